@@ -1,0 +1,12 @@
+// Package battery sizes a battery bank and models how it behaves.
+//
+// Start with a [Unit], one battery as its data sheet describes it; [Unit.Check] says what in it contradicts itself and
+// [Unit.WithDefaults] fills what the sheet leaves out and says from where. [Series] then decides how many of them make
+// a string, [Size] how many strings carry the need, and a [Bank] is the result.
+//
+// Charge is in Ah at the unit's rated hours and 25 C, energy in Wh at the DC terminals, potential in V, current in A
+// (one unit's or the bank's, as named), temperature in degrees C of the electrolyte or the cells, time in h.
+//
+// Left out: what the inverter takes (the caller gives energy at the DC terminals), wiring, and cost. Ageing is a
+// factor given by the caller.
+package battery

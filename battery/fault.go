@@ -1,0 +1,157 @@
+package battery
+
+import (
+	"fmt"
+	"math"
+)
+
+// A Fault is one thing in a unit that contradicts another, or cannot be.
+type Fault struct {
+	Key string // the key of an equipment file that is wrong, such as "capacity"
+	Msg string // lower case: what was found and what is allowed
+}
+
+// ratedTolerance is how far rated_ah may be from the discharge table at the rated hours. Data sheets round to whole Ah.
+const ratedTolerance = 0.01
+
+// Check returns what is wrong with the unit, in a fixed order; nothing if it is sound. Keys that are not given (zero) are
+// not compared, so that it can be asked before or after [Unit.WithDefaults].
+func (u Unit) Check() []Fault {
+	c := faultCollector{}
+	if !u.Chemistry.Valid() {
+		c.add("chemistry", "%q, want one of %v", u.Chemistry, Chemistries())
+	}
+	u.checkNumbers(&c)
+	u.checkTable(&c)
+	u.checkVolts(&c)
+	u.checkLimits(&c)
+	u.checkCycles(&c)
+	return c.faults
+}
+
+type faultCollector struct{ faults []Fault }
+
+func (c *faultCollector) add(key, format string, args ...any) {
+	c.faults = append(c.faults, Fault{Key: key, Msg: fmt.Sprintf(format, args...)})
+}
+
+// checkNumbers looks at each number by itself.
+func (u Unit) checkNumbers(c *faultCollector) {
+	for _, v := range []struct {
+		key string
+		x   float64
+	}{
+		{"nominal_v", u.NominalV}, {"rated_ah", u.RatedAh}, {"rated_h", u.RatedH}, {"max_charge_a", u.MaxChargeA},
+		{"max_discharge_a", u.MaxDischargeA}, {"pulse_a", u.PulseA}, {"pulse_s", u.PulseS}, {"charge_v", u.ChargeV},
+		{"float_v", u.FloatV}, {"equalise_v", u.EqualiseV}, {"min_v", u.MinV}, {"resistance_mohm", u.ResistanceMohm},
+		{"max_parallel", float64(u.MaxParallel)}, {"mass_kg", u.MassKg},
+	} {
+		if !(v.x >= 0) || math.IsInf(v.x, 1) {
+			c.add(v.key, "%g, want a finite number of at least 0", v.x)
+		}
+	}
+	if u.Peukert != 0 && !(u.Peukert >= 1 && u.Peukert <= 2) {
+		c.add("peukert", "%g, want 1 to 2", u.Peukert)
+	}
+	if !finite(u.ChargeMVPerCellC) {
+		c.add("charge_mv_per_cell_c", "%g, want a finite number", u.ChargeMVPerCellC)
+	}
+	for _, v := range []struct {
+		key string
+		x   float64
+	}{{"max_dod", u.MaxDoD}, {"round_trip", u.RoundTrip}} {
+		if !(v.x >= 0 && v.x <= 1) {
+			c.add(v.key, "%g, want above 0 and at most 1", v.x)
+		}
+	}
+	for _, v := range []struct {
+		key string
+		x   *float64
+	}{{"charge_min_c", u.ChargeMinC}, {"charge_max_c", u.ChargeMaxC}, {"discharge_min_c", u.DischargeMinC}, {"price", u.Price}} {
+		if v.x != nil && !finite(*v.x) {
+			c.add(v.key, "%g, want a finite number", *v.x)
+		}
+	}
+}
+
+func (u Unit) checkTable(c *faultCollector) {
+	if len(u.Capacity) == 0 {
+		return
+	}
+	if !u.hasTable() {
+		c.add("capacity", "one point, want at least two; without a table peukert is used")
+		return
+	}
+	for i, p := range u.Capacity {
+		if !(p.Hours > 0 && p.Ah > 0) || !finite(p.Hours) || !finite(p.Ah) {
+			c.add("capacity", "%g Ah in %g h, want finite numbers above 0", p.Ah, p.Hours)
+			return
+		}
+		if i == 0 {
+			continue
+		}
+		switch q := u.Capacity[i-1]; {
+		case p.Hours <= q.Hours:
+			c.add("capacity", "%g h after %g h, want hours to rise", p.Hours, q.Hours)
+			return
+		case p.Ah < q.Ah:
+			c.add("capacity", "%g Ah in %g h but %g Ah in %g h, want more hours to give no less", q.Ah, q.Hours, p.Ah, p.Hours)
+			return
+		case p.Ah/p.Hours >= q.Ah/q.Hours:
+			c.add("capacity", "%.4g A for %g h and %.4g A for %g h, want a slower discharge to take less current", q.Ah/q.Hours, q.Hours, p.Ah/p.Hours, p.Hours)
+			return
+		}
+	}
+	first, last := u.Capacity[0], u.Capacity[len(u.Capacity)-1]
+	if u.RatedAh > 0 && u.RatedH >= first.Hours && u.RatedH <= last.Hours {
+		if ah, _ := u.ahAtHours(u.RatedH); math.Abs(ah-u.RatedAh) > (ratedTolerance+slack)*u.RatedAh {
+			c.add("rated_ah", "%g Ah in %g h, but the capacity table gives %.4g Ah; want them within %g %%", u.RatedAh, u.RatedH, ah, 100*ratedTolerance)
+		}
+	}
+}
+
+func (u Unit) checkVolts(c *faultCollector) {
+	// order compares two keys that are both given.
+	order := func(lowKey string, low float64, highKey string, high float64) {
+		if low > 0 && high > 0 && low >= high {
+			c.add(lowKey, "%g V, want it below %s, %g V", low, highKey, high)
+		}
+	}
+	order("min_v", u.MinV, "nominal_v", u.NominalV)
+	order("nominal_v", u.NominalV, "charge_v", u.ChargeV)
+	order("min_v", u.MinV, "float_v", u.FloatV)
+	if u.FloatV > 0 && u.ChargeV > 0 && u.FloatV > u.ChargeV {
+		c.add("float_v", "%g V, want at most charge_v, %g V", u.FloatV, u.ChargeV)
+	}
+	if u.EqualiseV > 0 && u.ChargeV > 0 && u.EqualiseV < u.ChargeV {
+		c.add("equalise_v", "%g V, want at least charge_v, %g V", u.EqualiseV, u.ChargeV)
+	}
+}
+
+func (u Unit) checkLimits(c *faultCollector) {
+	if u.PulseA > 0 && u.MaxDischargeA > 0 && u.PulseA < u.MaxDischargeA {
+		c.add("pulse_a", "%g A, want at least max_discharge_a, %g A", u.PulseA, u.MaxDischargeA)
+	}
+	if u.PulseS > 0 && u.PulseA == 0 {
+		c.add("pulse_s", "%g s without pulse_a", u.PulseS)
+	}
+	if u.ChargeMinC != nil && u.ChargeMaxC != nil && *u.ChargeMinC >= *u.ChargeMaxC {
+		c.add("charge_min_c", "%g C, want it below charge_max_c, %g C", *u.ChargeMinC, *u.ChargeMaxC)
+	}
+}
+
+func (u Unit) checkCycles(c *faultCollector) {
+	for i, p := range u.Cycles {
+		if !(p.DoD > 0 && p.DoD <= 1) || !(p.Cycles > 0) || !finite(p.Cycles) {
+			c.add("cycles", "%g cycles to a depth of %g, want above 0 and a depth of at most 1", p.Cycles, p.DoD)
+			return
+		}
+		if i == 0 {
+			continue
+		}
+		if q := u.Cycles[i-1]; p.DoD <= q.DoD || p.Cycles > q.Cycles {
+			c.add("cycles", "%g cycles to %g after %g to %g, want depths to rise and cycles not to", p.Cycles, p.DoD, q.Cycles, q.DoD)
+			return
+		}
+	}
+}

@@ -1,0 +1,84 @@
+package battery
+
+import "math"
+
+// hasTable says whether the discharge table can be used: a curve needs two points.
+func (u Unit) hasTable() bool { return len(u.Capacity) >= 2 }
+
+// A rateSegment is a piece of the discharge curve between two points of a table: on log-log paper it is a straight line,
+// and since ln I = ln Ah - ln h it is straight whether charge is drawn against hours or against current.
+type rateSegment struct {
+	from  RatePoint
+	slope float64 // d ln Ah / d ln h
+}
+
+func segment(a, b RatePoint) rateSegment {
+	return rateSegment{from: a, slope: math.Log(b.Ah/a.Ah) / math.Log(b.Hours/a.Hours)}
+}
+
+func (s rateSegment) atHours(h float64) float64 {
+	return s.from.Ah * math.Pow(h/s.from.Hours, s.slope)
+}
+
+func (s rateSegment) atCurrent(a float64) float64 {
+	return s.from.Ah * math.Pow(a*s.from.Hours/s.from.Ah, -s.slope/(1-s.slope))
+}
+
+// ahAtHours returns the charge that one unit gives when it is emptied in h hours, above 0. Slower than the table: its last
+// point is held (no credit for what nobody measured); faster: the first segment goes on, and extrapolated is true.
+func (u Unit) ahAtHours(h float64) (ah float64, extrapolated bool) {
+	if !u.hasTable() {
+		k := max(u.Peukert, 1)
+		// t = H (C/(I H))^k with I = Ah/t, solved for Ah.
+		return u.RatedAh * math.Pow(h/u.RatedH, 1-1/k), false
+	}
+	t := u.Capacity
+	last := len(t) - 1
+	if h >= t[last].Hours {
+		return t[last].Ah, false
+	}
+	i := 1
+	for h > t[i].Hours {
+		i++
+	}
+	return segment(t[i-1], t[i]).atHours(h), h < t[0].Hours*(1-slack)
+}
+
+// ahAtCurrent is ahAtHours for a current of one unit in A.
+func (u Unit) ahAtCurrent(a float64) (ah float64, extrapolated bool) {
+	if !u.hasTable() {
+		k := max(u.Peukert, 1)
+		if !(a > 0) {
+			return u.RatedAh, false
+		}
+		return u.RatedAh * math.Pow(u.RatedAh/(a*u.RatedH), k-1), false
+	}
+	t := u.Capacity
+	last := len(t) - 1
+	amps := func(i int) float64 { return t[i].Ah / t[i].Hours }
+	if !(a > amps(last)) {
+		return t[last].Ah, false
+	}
+	i := 1
+	for a < amps(i) {
+		i++
+	}
+	return segment(t[i-1], t[i]).atCurrent(a), a > amps(0)*(1+slack)
+}
+
+// RateFactor returns the share of its rated capacity that the bank gives at a steady current of currentA (of the
+// whole bank), never above 1. It comes from the unit's discharge table, on log-log paper, or from its Peukert exponent:
+// (C/(I H))^(k-1) with C the capacity at H hours. extrapolated says that the current is faster than the table.
+// Source of the H-hour form: public note on Peukert's law, SEEN; of the rule that a slower current than the
+// rated one earns no credit: battery-monitor manual, SEEN.
+func (b Bank) RateFactor(currentA float64) (k float64, extrapolated bool) {
+	if b.Strings <= 0 || !(b.Unit.RatedAh > 0) {
+		return 1, false
+	}
+	ah, extrapolated := b.Unit.ahAtCurrent(currentA / float64(b.Strings))
+	k = ah / b.Unit.RatedAh
+	if k > 1 || math.IsNaN(k) {
+		return 1, extrapolated
+	}
+	return k, extrapolated
+}

@@ -1,0 +1,89 @@
+package battery
+
+// referenceC is the temperature of rated capacities and of charge voltages in data sheets.
+const referenceC = 25
+
+// capacityFloor is the least share of capacity that a temperature leaves: colder than any table the extrapolated line
+// would cross zero, and a plan for such cold needs a data sheet, not a line.
+const capacityFloor = 0.05
+
+// A tempPoint is one row of a temperature table; Y is a multiplier of the required capacity or a share of capacity.
+type tempPoint struct {
+	C, Y   float64
+	Source string
+}
+
+func fromF(f float64) float64 { return (f - 32) / 1.8 }
+
+const (
+	worksheet = "stand-alone PV worksheet, multiplier of the required Ah, SEEN"
+	lfpRange  = "common range of data sheets, low end, memory"
+)
+
+// Multipliers of the required capacity, coldest first. The worksheet prints 1.00 at 80 F and nothing at 77 F.
+var worksheetMultiplier = []tempPoint{
+	{fromF(20), 1.59, worksheet},
+	{fromF(30), 1.40, worksheet},
+	{fromF(40), 1.30, worksheet},
+	{fromF(50), 1.19, worksheet},
+	{fromF(60), 1.11, worksheet},
+	{fromF(70), 1.04, worksheet},
+	{fromF(77), 1.00, "definition"},
+}
+
+var floodedMultiplier = append([]tempPoint{
+	{-18, 1 / 0.40, "US Army TM 10-6140-200-14, capacity 40 % at 0 F (-18 C), SEEN"},
+}, worksheetMultiplier...)
+
+// Shares of capacity, coldest first.
+var (
+	agmShare = []tempPoint{
+		{-15, 0.65, agmSheet},
+		{0, 0.86, agmSheet},
+		{referenceC, 1.00, agmSheet},
+		{40, 1.03, agmSheet}, // no credit is taken for it
+	}
+	lfpShare = []tempPoint{
+		{-20, 0.55, lfpRange},
+		{-10, 0.75, lfpRange},
+		{0, 0.85, lfpRange},
+		{referenceC, 1.00, "definition"},
+	}
+)
+
+// TemperatureFactor returns the share of its 25 C capacity that a battery gives when its cells are at tempC: 1 at 25 C
+// and above, falling below, never under 0.05. inTable is false where tempC is colder than the published table, whose
+// last segment is then drawn on. Flooded and gel follow the multipliers of the stand-alone PV worksheet (linear in the
+// multiplier, its reciprocal), AGM a data sheet, lithium a common range from memory (linear in the share).
+func TemperatureFactor(c Chemistry, tempC float64) (k float64, inTable bool) {
+	if tempC >= referenceC { // no credit above the reference: common practice with IEEE 485
+		return 1, true
+	}
+	switch c {
+	case Flooded:
+		m, in := interpolate(floodedMultiplier, tempC)
+		k, inTable = 1/m, in
+	case AGM:
+		k, inTable = interpolate(agmShare, tempC)
+	case LFP, NMC: // no table for NMC was found: the one for LFP, memory
+		k, inTable = interpolate(lfpShare, tempC)
+	default: // gel; an unknown chemistry gets the table with the widest use
+		m, in := interpolate(worksheetMultiplier, tempC)
+		k, inTable = 1/m, in
+	}
+	if !(k > capacityFloor) { // also a NaN temperature
+		return capacityFloor, false
+	}
+	return min(k, 1), inTable
+}
+
+// interpolate draws straight lines between points in ascending C; outside, the end segments go on. in is false there.
+func interpolate(points []tempPoint, tempC float64) (y float64, in bool) {
+	i := 1
+	for i < len(points)-1 && tempC > points[i].C {
+		i++
+	}
+	a, b := points[i-1], points[i]
+	y = a.Y + (b.Y-a.Y)*(tempC-a.C)/(b.C-a.C)
+	return y, tempC >= points[0].C && tempC <= points[len(points)-1].C
+}
