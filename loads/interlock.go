@@ -1,0 +1,202 @@
+package loads
+
+import (
+	"math"
+	"slices"
+)
+
+// A draw is a power with, beside it, VA of unknown angle that adds as a plain number.
+type draw struct {
+	Power
+	plain float64
+}
+
+func (d draw) add(e draw) draw { return draw{d.Power.Add(e.Power), d.plain + e.plain} }
+func (d draw) sub(e draw) draw { return draw{d.Power.Sub(e.Power), d.plain - e.plain} }
+func (d draw) scale(k float64) draw {
+	return draw{d.Power.Scale(k), d.plain * k}
+}
+
+// over divides: a third of 3000 W is 1000 W, while 3000 times a rounded third need not be.
+func (d draw) over(n float64) draw { return draw{Power{d.W / n, d.VAr / n}, d.plain / n} }
+
+func (d draw) va() float64    { return d.VA() + d.plain }
+func (d draw) watts() float64 { return d.W + d.plain }
+
+// reach returns the largest VA of base plus one of the vertices.
+func reach(base draw, vertices []draw) float64 {
+	largest := 0.0
+	for _, v := range vertices {
+		largest = max(largest, base.add(v).va())
+	}
+	return largest
+}
+
+// vertices returns the sums of one draw of each group that may be the largest, whatever is added to all
+// of them: all groups have a draw, and all W, VAr and plain VA are 0 or more.
+//
+// Trying every combination would be exponential in the number of groups. But VA is convex:
+//
+//	|sum P| + sum c = max over t of sum (W_i cos t + VAr_i sin t + c_i),  t in [0, pi/2],
+//
+// and for a given direction t each group chooses for itself. So it is enough to turn t through the
+// quadrant and to take the sum anew whenever some group's choice changes.
+func vertices(groups [][]draw) []draw {
+	turns := make([][]turn, len(groups))
+	for g, draws := range groups {
+		turns[g] = envelope(draws)
+	}
+	var sums []draw
+	at := make([]int, len(groups))
+	for {
+		var sum draw
+		next := math.Pi / 2
+		for g := range turns {
+			sum = sum.add(turns[g][at[g]].draw)
+			next = min(next, turns[g][at[g]].until)
+		}
+		sums = append(sums, sum)
+		if next >= math.Pi/2 {
+			return sums
+		}
+		for g := range turns {
+			if turns[g][at[g]].until == next {
+				at[g]++
+			}
+		}
+	}
+}
+
+// A turn is the choice of one group for directions up to until.
+type turn struct {
+	until float64
+	draw  draw
+}
+
+// envelope returns which of the draws reaches farthest in each direction of the first quadrant.
+func envelope(draws []draw) []turn {
+	draws = undominated(draws)
+	angles := []float64{math.Pi / 2}
+	for i, d := range draws {
+		for _, e := range draws[:i] {
+			// Both reach equally far where R cos(t - phi) = -(difference of the plain VA).
+			diff := d.sub(e)
+			r := diff.VA()
+			if r == 0 || math.Abs(diff.plain) > r {
+				continue
+			}
+			phi, off := math.Atan2(diff.VAr, diff.W), math.Acos(-diff.plain/r)
+			for _, t := range []float64{phi - off, phi + off} {
+				if t > 0 && t < math.Pi/2 {
+					angles = append(angles, t)
+				}
+			}
+		}
+	}
+	slices.Sort(angles)
+	var turns []turn
+	from, last := 0.0, -1
+	for _, until := range slices.Compact(angles) {
+		sin, cos := math.Sincos((from + until) / 2)
+		best, farthest := 0, math.Inf(-1)
+		for i, d := range draws {
+			if f := d.W*cos + d.VAr*sin + d.plain; f > farthest {
+				best, farthest = i, f
+			}
+		}
+		if best == last {
+			turns[len(turns)-1].until = until
+		} else {
+			turns = append(turns, turn{until, draws[best]})
+		}
+		from, last = until, best
+	}
+	return turns
+}
+
+// undominated drops every draw that another one matches in all three numbers.
+func undominated(draws []draw) []draw {
+	var kept []draw
+	for i, d := range draws {
+		if !slices.ContainsFunc(draws, func(e draw) bool {
+			return e != d && e.W >= d.W && e.VAr >= d.VAr && e.plain >= d.plain
+		}) && !slices.Contains(draws[:i], d) {
+			kept = append(kept, d)
+		}
+	}
+	return kept
+}
+
+// A chooser answers what the interlocks of a state may add at most. It remembers, because many slots
+// share a state.
+type chooser struct {
+	set   *Set
+	draws []draw // of all units of each load, were it the chosen member
+	known map[choice][]draw
+}
+
+type choice struct {
+	state, lane int
+	without     int // interlock that has chosen already, or -1
+}
+
+func (s *Set) chooser(draws []draw) *chooser {
+	return &chooser{s, draws, map[choice][]draw{}}
+}
+
+// vertices returns the largest sums of the interlocks of a state, see [vertices].
+func (c *chooser) vertices(key choice) []draw {
+	if sums, known := c.known[key]; known {
+		return sums
+	}
+	st := &c.set.states[key.state]
+	var groups [][]draw
+	for g, members := range st.members {
+		if st.groups[g] == key.without {
+			continue
+		}
+		var draws []draw
+		for _, i := range members {
+			draws = append(draws, c.set.inLane(i, key.lane, c.draws[i]))
+		}
+		groups = append(groups, draws)
+	}
+	sums := vertices(groups)
+	c.known[key] = sums
+	return sums
+}
+
+// watts returns the most watts that the interlocks of a state add in a lane: each its largest member.
+func (c *chooser) watts(key choice) float64 {
+	sum := 0.0
+	st := &c.set.states[key.state]
+	for g, members := range st.members {
+		if st.groups[g] == key.without {
+			continue
+		}
+		largest := 0.0
+		for _, i := range members {
+			largest = max(largest, c.set.inLane(i, key.lane, c.draws[i]).watts())
+		}
+		sum += largest
+	}
+	return sum
+}
+
+// tie is the relative difference under which two minutes count as equal, so that rounding does not
+// decide which of them is named.
+const tie = 1e-12
+
+// worst keeps the largest value that it is offered, and the place of the first that is as large.
+type worst struct {
+	value float64
+	at    float64
+	any   bool
+}
+
+func (w *worst) offer(value, at float64) {
+	if !w.any || value > w.value*(1+tie) {
+		w.at, w.any = at, true
+	}
+	w.value = max(w.value, value)
+}

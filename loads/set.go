@@ -1,0 +1,277 @@
+package loads
+
+import (
+	"cmp"
+	"encoding/binary"
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// A Set is a number of loads that belong together, on one supply. It does not change.
+//
+// Between two window boundaries nothing changes, so a set works on the intervals between them; and most
+// questions depend only on which loads may be on, so equal intervals share one slot.
+type Set struct {
+	phases int
+	lanes  int    // 1 on a single phase, else 1 + phases: lane 0 is the total, lane k is phase k
+	loads  []Load // in canonical order, so that sums don't depend on the order of the file
+	index  []int  // where loads[i] stood in the list that was given
+	run    []draw // steady draw of all units of each load
+
+	group  []int // of each load: its interlock, -1 without
+	groups int   // number of interlocks
+
+	bounds []int // first minute of each interval; the first is 0
+	slotOf []int // slot of each interval
+	slots  []slot
+	all    slot // all loads at once
+	states []state
+}
+
+// A slot is a set of loads that may be on together.
+type slot struct {
+	startMin int      // first minute of the day at which it holds
+	bits     []uint64 // one bit a load
+	on       []int    // the same as a list, ascending
+	state    int
+	meanW    float64
+}
+
+// A state is the part of a slot that interlocks rule: the members that may be on, one list for each
+// interlock that has any. Many slots share few states.
+type state struct {
+	groups  []int // ascending
+	members [][]int
+}
+
+// NewSet returns the set of the given loads on a supply of 1, 2 (split-phase) or 3 phases.
+//
+// Every load must pass [Load.Check]; NewSet panics on one that does not, and on another number of phases:
+// what people typed is to be checked where it is read.
+func NewSet(phases int, ls []Load) *Set {
+	if phases < 1 || phases > 3 {
+		panic(fmt.Sprintf("loads: %d phases, want 1, 2 or 3", phases))
+	}
+	s := &Set{phases: phases, lanes: 1}
+	if phases > 1 {
+		s.lanes = 1 + phases
+	}
+	s.index = make([]int, len(ls))
+	for i := range ls {
+		if err := ls[i].Check(phases); err != nil {
+			panic(err.Error())
+		}
+		s.index[i] = i
+	}
+	slices.SortStableFunc(s.index, func(i, j int) int { return compareLoads(&ls[i], &ls[j]) })
+	s.loads = make([]Load, len(ls))
+	s.run = make([]draw, len(ls))
+	for i, at := range s.index {
+		s.loads[i] = ls[at]
+		s.run[i] = draw{Power: ls[at].RunningAll()}
+	}
+	s.nameGroups()
+	s.cutDay()
+	return s
+}
+
+// compareLoads orders loads by name; names are unique on a site, and where they are not, everything
+// that a result depends on decides.
+func compareLoads(a, b *Load) int {
+	if c := cmp.Or(
+		strings.Compare(a.Name, b.Name), strings.Compare(a.CircuitID, b.CircuitID),
+		strings.Compare(a.Interlock, b.Interlock), cmp.Compare(a.Phase, b.Phase),
+		cmp.Compare(a.Quantity, b.Quantity), cmp.Compare(a.RunningW, b.RunningW),
+		cmp.Compare(a.PowerFactor, b.PowerFactor), cmp.Compare(a.HoursPerDay, b.HoursPerDay),
+		slices.CompareFunc(a.Windows, b.Windows, func(v, w Window) int {
+			return cmp.Or(cmp.Compare(v.StartMin, w.StartMin), cmp.Compare(v.EndMin, w.EndMin))
+		}),
+	); c != 0 {
+		return c
+	}
+	var s, t Start
+	if a.Start != nil {
+		s = *a.Start
+	}
+	if b.Start != nil {
+		t = *b.Start
+	}
+	return cmp.Or(cmp.Compare(s.Power.W, t.Power.W), cmp.Compare(s.Power.VAr, t.Power.VAr),
+		cmp.Compare(s.PlainVA, t.PlainVA), cmp.Compare(s.Seconds, t.Seconds))
+}
+
+func (s *Set) nameGroups() {
+	var names []string
+	for i := range s.loads {
+		if n := s.loads[i].Interlock; n != "" {
+			names = append(names, n)
+		}
+	}
+	slices.Sort(names)
+	names = slices.Compact(names)
+	s.groups = len(names)
+	s.group = make([]int, len(s.loads))
+	for i := range s.loads {
+		s.group[i] = -1
+		if n := s.loads[i].Interlock; n != "" {
+			s.group[i], _ = slices.BinarySearch(names, n)
+		}
+	}
+}
+
+// cutDay finds the intervals between window boundaries and the slots that they share.
+func (s *Set) cutDay() {
+	var isBound [minutesPerDay + 1]bool
+	isBound[0] = true
+	for i := range s.loads {
+		for _, w := range s.loads[i].Windows {
+			isBound[w.StartMin], isBound[w.EndMin] = true, true
+		}
+	}
+	var interval [minutesPerDay + 1]int // that starts at this minute
+	for minute, is := range isBound[:minutesPerDay] {
+		if is {
+			interval[minute] = len(s.bounds)
+			s.bounds = append(s.bounds, minute)
+		}
+	}
+	interval[minutesPerDay] = len(s.bounds)
+
+	words := (len(s.loads) + 63) / 64
+	bits := make([]uint64, words*len(s.bounds))
+	rates := make([]float64, len(s.loads)) // mean power while a window holds
+	for i := range s.loads {
+		l := &s.loads[i]
+		if hours := l.WindowHours(); hours > 0 {
+			rates[i] = l.EnergyWhPerDay() / hours
+		}
+		set := func(from, to int) {
+			for k := interval[from]; k < interval[to]; k++ {
+				bits[k*words+i/64] |= 1 << (i % 64)
+			}
+		}
+		if len(l.Windows) == 0 {
+			set(0, minutesPerDay)
+		}
+		for _, w := range l.Windows {
+			if w.EndMin > w.StartMin {
+				set(w.StartMin, w.EndMin)
+			} else {
+				set(w.StartMin, minutesPerDay)
+				set(0, w.EndMin)
+			}
+		}
+	}
+
+	seen := map[string]int{}
+	states := map[string]int{}
+	s.slotOf = make([]int, len(s.bounds))
+	for k, start := range s.bounds {
+		mine := bits[k*words : (k+1)*words : (k+1)*words]
+		key := bitKey(mine)
+		at, known := seen[key]
+		if !known {
+			at = len(s.slots)
+			seen[key] = at
+			s.slots = append(s.slots, s.newSlot(start, mine, states))
+			for _, i := range s.slots[at].on {
+				s.slots[at].meanW += rates[i]
+			}
+		}
+		s.slotOf[k] = at
+	}
+	full := make([]uint64, words)
+	for i := range s.loads {
+		full[i/64] |= 1 << (i % 64)
+	}
+	s.all = s.newSlot(0, full, states)
+}
+
+func bitKey(bits []uint64) string {
+	key := make([]byte, 0, 8*len(bits))
+	for _, word := range bits {
+		key = binary.LittleEndian.AppendUint64(key, word)
+	}
+	return string(key)
+}
+
+// newSlot fills a slot and finds its state; states maps the bits of interlocked loads to their state.
+func (s *Set) newSlot(start int, bits []uint64, states map[string]int) slot {
+	sl := slot{startMin: start, bits: bits}
+	locked := make([]uint64, len(bits))
+	for i := range s.loads {
+		if bits[i/64]>>(i%64)&1 == 0 {
+			continue
+		}
+		sl.on = append(sl.on, i)
+		if s.group[i] >= 0 {
+			locked[i/64] |= 1 << (i % 64)
+		}
+	}
+	key := bitKey(locked)
+	at, known := states[key]
+	if !known {
+		at = len(s.states)
+		states[key] = at
+		s.states = append(s.states, s.newState(sl.on))
+	}
+	sl.state = at
+	return sl
+}
+
+func (s *Set) newState(on []int) state {
+	members := make([][]int, s.groups)
+	for _, i := range on {
+		if g := s.group[i]; g >= 0 {
+			members[g] = append(members[g], i)
+		}
+	}
+	var st state
+	for g, list := range members {
+		if len(list) > 0 {
+			st.groups = append(st.groups, g)
+			st.members = append(st.members, list)
+		}
+	}
+	return st
+}
+
+// inLane returns the part of load i's draw d that lane carries.
+func (s *Set) inLane(i, lane int, d draw) draw {
+	switch phase := s.loads[i].Phase; {
+	case lane == 0 || phase == lane:
+		return d
+	case phase == 0:
+		return d.over(float64(s.phases))
+	default:
+		return draw{}
+	}
+}
+
+// alone adds up, for each slot and lane (at slot*lanes + lane), the draws of the loads without interlock.
+func (s *Set) alone(slots []slot, draws []draw) []draw {
+	sums := make([]draw, len(slots)*s.lanes)
+	for k := range slots {
+		at := sums[k*s.lanes : (k+1)*s.lanes]
+		for _, i := range slots[k].on {
+			if s.group[i] >= 0 {
+				continue
+			}
+			d := draws[i]
+			at[0] = at[0].add(d)
+			if s.lanes == 1 {
+				continue
+			}
+			if phase := s.loads[i].Phase; phase > 0 {
+				at[phase] = at[phase].add(d)
+				continue
+			}
+			d = d.over(float64(s.phases))
+			for lane := 1; lane < s.lanes; lane++ {
+				at[lane] = at[lane].add(d)
+			}
+		}
+	}
+	return sums
+}

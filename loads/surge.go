@@ -1,0 +1,95 @@
+package loads
+
+// A Surge is the start of one unit of a load on top of everything else that is scheduled, at the minute
+// that is worst for it.
+type Surge struct {
+	Load    string
+	Index   int // of the load in the list that the set was made of
+	AtMin   int
+	W, VA   float64 // totals over all phases, at AtMin
+	Seconds float64
+
+	// BalancedVA is what a rating that is spread evenly over the phases must carry: the total, or the
+	// largest phase times the number of phases. Phase is the one that governs and PhaseVA its VA; both
+	// are 0 where the total governs.
+	BalancedVA float64
+	Phase      int
+	PhaseVA    float64
+
+	// MaxW is the largest total watts of this start over all minutes, MaxWAtMin its first minute.
+	MaxW      float64
+	MaxWAtMin int
+}
+
+// Surges returns the worst start of each load that starts, in the order of the list that the set was made
+// of.
+//
+// The worst minute is the one with the largest BalancedVA; of equal ones that with more VA, then the
+// earliest. Other units of the load run; members of its interlock are off; of every other interlock the
+// worst member runs, for W and for VA each.
+func (s *Set) Surges() []Surge {
+	alone, choose := s.alone(s.slots, s.run), s.chooser(s.run)
+	byIndex := make([]*Surge, len(s.loads))
+	for i := range s.loads {
+		if l := &s.loads[i]; l.Start != nil && l.Quantity > 0 {
+			byIndex[s.index[i]] = s.surge(i, alone, choose)
+		}
+	}
+	var surges []Surge
+	for _, surge := range byIndex {
+		if surge != nil {
+			surges = append(surges, *surge)
+		}
+	}
+	return surges
+}
+
+func (s *Set) surge(i int, alone []draw, choose *chooser) *Surge {
+	l := &s.loads[i]
+	unit := draw{Power: l.Running()}
+	own := draw{l.Start.Power, l.Start.PlainVA}
+	if s.group[i] < 0 {
+		own = own.sub(unit) // the unit that starts is among those that run
+	} else {
+		own = own.add(unit.scale(float64(l.Quantity - 1)))
+	}
+	var worstStart *Surge
+	var watts worst
+	for k, sl := range s.slots {
+		if !sl.holds(i) {
+			continue
+		}
+		surge := Surge{Load: l.Name, Index: s.index[i], AtMin: sl.startMin, Seconds: l.Start.Seconds}
+		for lane := range s.lanes {
+			base := alone[k*s.lanes+lane].add(s.inLane(i, lane, own))
+			key := choice{sl.state, lane, s.group[i]}
+			va := reach(base, choose.vertices(key))
+			if lane == 0 {
+				surge.W = base.watts() + choose.watts(key)
+				surge.VA, surge.BalancedVA = va, va
+			} else if balanced := va * float64(s.phases); balanced > surge.BalancedVA*(1+tie) {
+				surge.BalancedVA, surge.Phase, surge.PhaseVA = balanced, lane, va
+			}
+		}
+		watts.offer(surge.W, float64(sl.startMin))
+		if worstStart == nil || surge.worse(worstStart) {
+			worstStart = &surge
+		}
+	}
+	if worstStart != nil {
+		worstStart.MaxW, worstStart.MaxWAtMin = watts.value, int(watts.at)
+	}
+	return worstStart
+}
+
+func (a *Surge) worse(b *Surge) bool {
+	switch {
+	case a.BalancedVA > b.BalancedVA*(1+tie):
+		return true
+	case b.BalancedVA > a.BalancedVA*(1+tie):
+		return false
+	}
+	return a.VA > b.VA*(1+tie)
+}
+
+func (sl *slot) holds(i int) bool { return sl.bits[i/64]>>(i%64)&1 == 1 }
