@@ -17,16 +17,21 @@ const ratedTolerance = 0.01
 // Check returns what is wrong with the unit, in a fixed order; nothing if it is sound. Keys that are not given (zero) are
 // not compared, so that it can be asked before or after [Unit.WithDefaults].
 func (u Unit) Check() []Fault {
-	c := faultCollector{}
-	if !u.Chemistry.Valid() {
-		c.add("chemistry", "%q, want one of %v", u.Chemistry, Chemistries())
-	}
-	u.checkNumbers(&c)
-	u.checkTable(&c)
+	var c faultCollector
+	u.checkCapacity(&c)
 	u.checkVolts(&c)
 	u.checkLimits(&c)
 	u.checkCycles(&c)
 	return c.faults
+}
+
+// checkCapacity finds all that would spoil a sizing.
+func (u Unit) checkCapacity(c *faultCollector) {
+	if !u.Chemistry.Valid() {
+		c.add("chemistry", "%q, want one of %v", u.Chemistry, Chemistries())
+	}
+	u.checkNumbers(c)
+	u.checkTable(c)
 }
 
 type faultCollector struct{ faults []Fault }
@@ -111,21 +116,17 @@ func (u Unit) checkTable(c *faultCollector) {
 }
 
 func (u Unit) checkVolts(c *faultCollector) {
-	// order compares two keys that are both given.
+	// Equal is allowed: four LFP cells sold as "12 V" have their usual lowest voltage at just 12.0 V.
 	order := func(lowKey string, low float64, highKey string, high float64) {
-		if low > 0 && high > 0 && low >= high {
-			c.add(lowKey, "%g V, want it below %s, %g V", low, highKey, high)
+		if low > 0 && high > 0 && low > high*(1+slack) {
+			c.add(lowKey, "%g V, want at most %s, %g V", low, highKey, high)
 		}
 	}
 	order("min_v", u.MinV, "nominal_v", u.NominalV)
 	order("nominal_v", u.NominalV, "charge_v", u.ChargeV)
 	order("min_v", u.MinV, "float_v", u.FloatV)
-	if u.FloatV > 0 && u.ChargeV > 0 && u.FloatV > u.ChargeV {
-		c.add("float_v", "%g V, want at most charge_v, %g V", u.FloatV, u.ChargeV)
-	}
-	if u.EqualiseV > 0 && u.ChargeV > 0 && u.EqualiseV < u.ChargeV {
-		c.add("equalise_v", "%g V, want at least charge_v, %g V", u.EqualiseV, u.ChargeV)
-	}
+	order("float_v", u.FloatV, "charge_v", u.ChargeV)
+	order("charge_v", u.ChargeV, "equalise_v", u.EqualiseV)
 }
 
 func (u Unit) checkLimits(c *faultCollector) {

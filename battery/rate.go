@@ -66,6 +66,29 @@ func (u Unit) ahAtCurrent(a float64) (ah float64, extrapolated bool) {
 	return segment(t[i-1], t[i]).atCurrent(a), a > amps(0)*(1+slack)
 }
 
+// DischargeH returns how many hours a steady current (A, of one unit) takes to empty a full unit. extrapolated says that
+// it is faster than the discharge table. A current of 0 or less never does: +Inf.
+func (u Unit) DischargeH(currentA float64) (h float64, extrapolated bool) {
+	if !(currentA > 0) {
+		return math.Inf(1), false
+	}
+	ah, extrapolated := u.ahAtCurrent(currentA)
+	return ah / currentA, extrapolated
+}
+
+// DischargeA returns the steady current (A, of one unit) that empties a full unit in h hours, above 0; extrapolated as in
+// [Unit.DischargeH].
+func (u Unit) DischargeA(h float64) (currentA float64, extrapolated bool) {
+	ah, extrapolated := u.ahAtHours(h)
+	return ah / h, extrapolated
+}
+
+// PeukertExponent returns the exponent k of the line through two discharges to the same end voltage: ln(t2/t1)/ln(I1/I2).
+// It is NaN where the two have the same current. Source: battery-monitor manual, SEEN.
+func PeukertExponent(a, b RatePoint) float64 {
+	return math.Log(b.Hours/a.Hours) / math.Log((a.Ah/a.Hours)/(b.Ah/b.Hours))
+}
+
 // RateFactor returns the share of its rated capacity that the bank gives at a steady current of currentA (of the
 // whole bank), never above 1. It comes from the unit's discharge table, on log-log paper, or from its Peukert exponent:
 // (C/(I H))^(k-1) with C the capacity at H hours. extrapolated says that the current is faster than the table.

@@ -81,14 +81,13 @@ func Size(u Unit, series int, n Need) (Sizing, error) {
 }
 
 func checkSizable(u Unit, series int) error {
-	if !u.Chemistry.Valid() {
-		return fmt.Errorf("battery: chemistry %q, want one of %v", u.Chemistry, Chemistries())
-	}
 	if series < 1 {
 		return fmt.Errorf("battery: %d units in series, want at least 1", series)
 	}
-	if faults := u.Check(); len(faults) > 0 {
-		return fmt.Errorf("battery: %s: %s", faults[0].Key, faults[0].Msg)
+	// Only what the arithmetic rests on: voltages out of order are for the caller to report, not a reason to give no size.
+	var c faultCollector
+	if u.checkCapacity(&c); len(c.faults) > 0 {
+		return fmt.Errorf("battery: %s: %s", c.faults[0].Key, c.faults[0].Msg)
 	}
 	for _, v := range []struct {
 		what string

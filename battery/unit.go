@@ -42,8 +42,11 @@ type Unit struct {
 // Cells returns the number of cells in series inside the unit: nominal volts over 2.0 (lead-acid), 3.2 (LFP) or 3.65
 // (NMC), rounded, at least 1.
 func (u Unit) Cells() int {
+	if !u.Chemistry.Valid() {
+		return 1
+	}
 	n := math.Round(u.NominalV / u.Chemistry.CellV())
-	if !(n >= 1) { // also an unknown chemistry (x/0) with no volts
+	if !(n >= 1) { // the negation also catches NaN
 		return 1
 	}
 	return int(min(n, maxCells))
