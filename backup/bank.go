@@ -1,0 +1,99 @@
+package backup
+
+import (
+	"fmt"
+
+	"outlast/battery"
+	"outlast/loads"
+)
+
+// bank sizes the bank, installs it and walks it through the outage.
+func (p *Plan) bank() error {
+	s, b := p.Site, &p.Bank
+	hours := s.Outage.AutonomyH
+	b.StartMin = float64(s.Outage.Start)
+	if s.Outage.Start == WorstStart {
+		b.StartMin, b.EnergyACWh = p.Demand.Profile.WorstStart(hours)
+	} else {
+		b.EnergyACWh = p.Demand.Profile.EnergyWh(b.StartMin, hours)
+	}
+	b.EnergyDCWh = p.dcEnergyWh()
+	b.DoD, b.DoDClamped = s.Unit.DoD(s.Practice.MaxDoD)
+	var err error
+	b.Sizing, err = battery.Size(s.Unit, s.Series, battery.Need{
+		EnergyDCWh: b.EnergyDCWh, Hours: hours, Growth: s.Practice.Growth, Margin: s.Practice.Margin,
+		Reserve: s.Outage.Reserve, MaxDoD: b.DoD, EndOfLife: s.Practice.EndOfLife, TemperatureC: s.ColdestC,
+	})
+	if err != nil {
+		return fmt.Errorf("the bank cannot be sized: %s", trimPrefix(err))
+	}
+	b.Bank = battery.Bank{Unit: s.Unit, Series: s.Series, Strings: s.Strings}
+	if b.Sized = s.Strings == 0; b.Sized {
+		b.Strings = b.Sizing.Strings
+	}
+	p.walk()
+	return nil
+}
+
+// dcEnergyWh is what the inverters draw from the bank over the autonomy. With one efficiency the sums are done once; with a
+// curve each step of the profile has its own.
+func (p *Plan) dcEnergyWh() float64 {
+	hours := p.Site.Outage.AutonomyH
+	if len(p.Site.Inverter.EfficiencyCurve) == 0 {
+		return p.Bank.EnergyACWh/p.Site.Inverter.Efficiency + p.Inverter.IdleW()*hours
+	}
+	wh := 0.0
+	steps(p.Demand.Profile, p.Bank.StartMin, hours, func(w, h float64) bool {
+		wh += p.Inverter.DCPower(w) * h
+		return true
+	})
+	return wh
+}
+
+// longestWalkH ends the walk of a bank that nothing empties.
+const longestWalkH = 8760
+
+// walk follows the installed bank through the outage at the end of its life: the mean power of each step of the day is
+// drawn, losses included, until what may be used is gone. The share of capacity left by the rate is the one at the mean
+// current of the design, as in the sizing, so that a bank of just the required size lasts just the autonomy.
+func (p *Plan) walk() {
+	s, b := p.Site, &p.Bank
+	b.KRate, _ = b.RateFactor(b.Sizing.MeanCurrentA)
+	left := p.usableWh()
+	b.AutonomyCap = true
+	steps(p.Demand.Profile, b.StartMin, longestWalkH, func(w, h float64) bool {
+		power := p.Inverter.DCPower(w) * (1 + s.Practice.Growth)
+		if power*h > left {
+			b.AutonomyH += left / power
+			b.AutonomyCap = false
+			return false
+		}
+		left -= power * h
+		b.AutonomyH += h
+		return true
+	})
+}
+
+// usableWh is what the installed bank may give at the end of its life, in the cold and at the mean current.
+func (p *Plan) usableWh() float64 {
+	b := p.Bank
+	return b.NominalV() * b.CapacityAh() * b.Sizing.UsableFraction * p.Site.Practice.EndOfLife * b.Sizing.KTemperature * b.KRate
+}
+
+// steps calls do with the power and the length of each step of the day's profile from startMin on, days repeating, until
+// hours are over or do says stop.
+func steps(profile loads.Profile, startMin, hours float64, do func(w, h float64) bool) {
+	now, end := startMin, startMin+hours*60
+	for day := 0.0; now < end; day += dayMin {
+		for _, st := range profile {
+			from, to := max(now, day+float64(st.StartMin)), min(end, day+float64(st.EndMin))
+			if to <= from {
+				continue
+			}
+			if !do(st.W, (to-from)/60) {
+				return
+			}
+			now = to
+		}
+	}
+}

@@ -1,0 +1,97 @@
+package backup
+
+import (
+	"fmt"
+	"slices"
+
+	"outlast/battery"
+	"outlast/loads"
+)
+
+// safety is what every plan says, whatever its checks found.
+var safety = []string{
+	"This plan is an aid to planning, not a design certificate: its figures are as good as the data given to it.",
+	"Fixed wiring, changeover and isolation, earthing and the neutral arrangement, and residual-current protection follow the local code and are the work of licensed people.",
+	"Where the bank stands, how it is ventilated and what protects it follow the local code and the maker's instructions.",
+	"No life-supporting equipment may depend on this installation alone: keep a second way to power it, and a plan to leave.",
+}
+
+// cautions collects what is worth saying beside the checks: first what concerns this home, then what concerns every one.
+func (p *Plan) cautions() {
+	say := func(format string, args ...any) { p.Cautions = append(p.Cautions, fmt.Sprintf(format, args...)) }
+	s := p.Site
+	for _, l := range s.Loads {
+		if !l.Medical {
+			continue
+		}
+		switch c := p.circuit(l.CircuitID); {
+		case c == nil || !c.OnBackup:
+			say("Someone depends on %q, but its circuit is not on the backup board: it goes dark with the grid.", l.Name)
+		case l.HeldOff:
+			say("Someone depends on %q, but it is held off in an outage.", l.Name)
+		default:
+			say("Someone depends on %q: it is never dropped here, but the bank ends. Ask its supplier for a battery of its own, and tell the grid operator.", l.Name)
+		}
+	}
+	for _, c := range p.Circuits {
+		if c.Board == loads.BoardEither {
+			say("Circuit %q may go on either board; this plan leaves it on the main board, dark in an outage.", c.Label)
+		}
+	}
+	if list := s.Inverter.Chemistries; len(list) > 0 && !slices.Contains(list, s.Unit.Chemistry) {
+		say("The inverter is not stated to charge a %s battery: ask its maker before they are joined.", s.Unit.Chemistry)
+	}
+	if p.Bank.DoDClamped {
+		say("The practice allows a deeper discharge (%g) than the battery (%g); the battery's holds.", s.Practice.MaxDoD, p.Bank.DoD)
+	}
+	for _, text := range p.Bank.Sizing.Cautions {
+		say("Bank: %s.", text)
+	}
+	if u := s.Unit; u.Chemistry == battery.Flooded && s.ColdestC < 0 {
+		say("A discharged flooded battery freezes: at %g C keep it charged, or keep it warm.", s.ColdestC)
+	}
+	p.otherMonths(say)
+	p.Cautions = append(p.Cautions, safety...)
+}
+
+// otherMonths warns of a month in which more passes through than in the month of the outage: the grid is there all year.
+func (p *Plan) otherMonths(say func(string, ...any)) {
+	limit := p.Inverter.PassThroughA()
+	worst, most := 0, p.Grid.PassThroughA*(1+slack)
+	for month := 1; month <= 12; month++ {
+		if month == p.Month {
+			continue
+		}
+		ls := loads.InMonth(p.Site.OnBoard(loads.BoardBackup), month)
+		if len(ls) == 0 || p.sameAsPlanned(ls) {
+			continue
+		}
+		for _, va := range loads.NewSet(p.Site.Phases, ls).Scheduled().PhaseVA {
+			if a := va / p.Site.NominalV; a > most {
+				worst, most = month, a
+			}
+		}
+	}
+	if worst > 0 && limit > 0 && most > limit*(1+slack) {
+		say("In %s %.1f A per phase pass through to the backup board, more than the %.1f A that the inverter passes.", monthNames[worst-1], most, limit)
+	}
+}
+
+// sameAsPlanned says whether a month's loads are those of the month of the outage; most homes have no seasons in the file.
+func (p *Plan) sameAsPlanned(ls []loads.Load) bool {
+	for _, l := range ls {
+		if !l.Months.Has(p.Month) {
+			return false
+		}
+	}
+	return true
+}
+
+func (p *Plan) circuit(id string) *Circuit {
+	for i := range p.Circuits {
+		if p.Circuits[i].ID == id {
+			return &p.Circuits[i]
+		}
+	}
+	return nil
+}

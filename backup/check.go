@@ -1,0 +1,101 @@
+package backup
+
+import "math"
+
+// Status is how a comparison came out.
+type Status string
+
+// The statuses, from good to bad.
+const (
+	Pass    Status = "pass"
+	Caution Status = "caution"
+	Fail    Status = "fail"
+)
+
+// worse gives the worse of two statuses.
+func worse(a, b Status) Status {
+	rank := map[Status]int{Pass: 0, Caution: 1, Fail: 2}
+	if rank[b] > rank[a] {
+		return b
+	}
+	return a
+}
+
+// A Check is one comparison of a demand with a limit.
+//
+// Margin is what is left of the limit, as a share of it: negative when the limit is broken. For temperatures it is in
+// kelvin. Without a limit (HasLimit false) there is nothing to compare: Reason names the key that would allow it, or says
+// why nothing is asked.
+type Check struct {
+	ID       string
+	Status   Status
+	Demand   float64
+	Limit    float64
+	HasLimit bool
+	Unit     string
+	Margin   float64
+	AtLeast  bool // the demand must not be below the limit, instead of not above
+	Reason   string
+}
+
+// slack forgives what floating point adds to sums of decimals; a rating may be used in full.
+const slack = 1e-9
+
+// atMost compares a demand with a limit that it must not exceed.
+func atMost(id string, demand, limit float64, unit string) Check {
+	c := Check{ID: id, Demand: demand, Limit: limit, HasLimit: true, Unit: unit, Status: Pass, Margin: share(limit-demand, limit)}
+	if !(demand <= limit+slack*math.Abs(limit)) {
+		c.Status = Fail
+	} else if c.Margin < 0 {
+		c.Margin = 0
+	}
+	return c
+}
+
+// atLeast compares a demand with a limit that it must reach.
+func atLeast(id string, demand, limit float64, unit string) Check {
+	c := Check{ID: id, Demand: demand, Limit: limit, HasLimit: true, Unit: unit, Status: Pass, AtLeast: true, Margin: share(demand-limit, limit)}
+	if unit == "C" {
+		c.Margin = demand - limit
+	}
+	if !(demand >= limit-slack*math.Abs(limit)) {
+		c.Status = Fail
+	} else if c.Margin < 0 {
+		c.Margin = 0
+	}
+	return c
+}
+
+// share is part over whole; of a whole that is nothing, everything is used up or, if nothing is asked, nothing is missing.
+func share(part, whole float64) float64 {
+	switch {
+	case whole != 0:
+		return part / math.Abs(whole)
+	case part < 0:
+		return -1
+	default:
+		return 0
+	}
+}
+
+// unknown is a check that can't be made for want of data.
+func unknown(id string, demand float64, unit, reason string) Check {
+	return Check{ID: id, Status: Caution, Demand: demand, Unit: unit, Reason: reason}
+}
+
+// because adds the reason: one text for a check that passes, one for one that does not.
+func (c Check) because(good, bad string) Check {
+	c.Reason = good
+	if c.Status != Pass {
+		c.Reason = bad
+	}
+	return c
+}
+
+// atWorst turns a failure into a caution, for what is worth saying but forbids nothing.
+func (c Check) atWorst(s Status) Check {
+	if c.Status == Fail {
+		c.Status = s
+	}
+	return c
+}

@@ -1,0 +1,135 @@
+package backup
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"outlast/loads"
+)
+
+func (p *Plan) checkWays() Check {
+	n := 0
+	for _, c := range p.Circuits {
+		if c.OnBackup {
+			n++
+		}
+	}
+	if p.Site.Ways == 0 {
+		return Check{ID: "board-ways", Status: Pass, Demand: float64(n), Unit: "circuits", Reason: fmt.Sprintf("%s on the backup board; the file sets no limit", plural(n, "circuit", "circuits"))}
+	}
+	return atMost("board-ways", float64(n), float64(p.Site.Ways), "circuits").because(
+		fmt.Sprintf("%s on a backup board with %s", plural(n, "circuit", "circuits"), plural(p.Site.Ways, "way", "ways")),
+		fmt.Sprintf("%s on a backup board with only %s", plural(n, "circuit", "circuits"), plural(p.Site.Ways, "way", "ways")))
+}
+
+// Continuous loads run more than three hours and count 125 % against a breaker: NEC 210.20(A), SEEN; the European
+// equivalent is the designer's to judge.
+const (
+	continuousH      = 3.0
+	continuousFactor = 1.25
+)
+
+// breakerA is the current of one circuit while the grid is there, per phase, continuous loads at 125 %.
+func (p *Plan) breakerA(c Circuit) float64 {
+	set := loads.NewSet(p.Site.Phases, loads.InMonth(c.Loads, p.Month))
+	demand := set.ScheduledWith(func(l loads.Load) float64 {
+		if l.HoursPerDay > continuousH {
+			return continuousFactor
+		}
+		return 1
+	})
+	va := 0.0
+	for _, phase := range demand.PhaseVA {
+		va = max(va, phase)
+	}
+	return va / p.Site.NominalV
+}
+
+func (p *Plan) checkBreakers() Check {
+	const id = "circuit-breaker"
+	var worst *Check
+	var broken, silent []string
+	for _, c := range p.Circuits {
+		if c.BreakerA == 0 {
+			silent = append(silent, c.ID)
+			continue
+		}
+		a := p.breakerA(c)
+		check := atMost(id, a, c.BreakerA, "A").because(
+			fmt.Sprintf("the fullest circuit is %q with %s on a breaker of %s, long-running loads at 125 %%", c.Label, Amount(a, "A"), Amount(c.BreakerA, "A")),
+			fmt.Sprintf("%q may draw %s, long-running loads at 125 %%, on a breaker of %s", c.Label, Amount(a, "A"), Amount(c.BreakerA, "A")))
+		if check.Status == Fail {
+			broken = append(broken, fmt.Sprintf("%q", c.Label))
+		}
+		if worst == nil || check.Margin < worst.Margin {
+			worst = &check
+		}
+	}
+	if worst == nil {
+		if len(silent) == 0 {
+			return Check{ID: id, Status: Pass, Unit: "A", Reason: "the file has no circuits"}
+		}
+		return unknown(id, 0, "A", "give breaker_a of the circuits to compare their currents")
+	}
+	if len(broken) > 1 {
+		worst.Reason += "; too much as well: " + strings.Join(without(broken, worst), ", ")
+	}
+	if len(silent) > 0 {
+		worst.Reason += fmt.Sprintf("; give breaker_a of %s to compare too", strings.Join(silent, ", "))
+		worst.Status = worse(worst.Status, Caution)
+	}
+	return *worst
+}
+
+// without leaves out the circuit that the reason of a check names already.
+func without(labels []string, c *Check) []string {
+	var out []string
+	for _, l := range labels {
+		if !strings.HasPrefix(c.Reason, l) {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+// checkSlip says what happens when somebody switches a held-off load on all the same, at the worst minute of the day.
+func (p *Plan) checkSlip(held loads.Load) Check {
+	id := "slip-" + held.Name
+	held.HeldOff, held.Windows = false, nil // people slip at any time, not only when they would use it
+	all := append(loads.InMonth(InUse(p.Site.OnBoard(loads.BoardBackup)), p.Month), held)
+	set := loads.NewSet(p.Site.Phases, all)
+	sched := set.Scheduled()
+	va, limit, phase := worstPhase(sched.VA, sched.PhaseVA, p.Inverter.DeratedVA())
+	worst := atMost(id, va, limit, "VA")
+	holds := p.Inverter.HoldsSeconds(va * p.Inverter.DeratedVA() / math.Max(limit, math.SmallestNonzeroFloat64))
+	bad := fmt.Sprintf("switched on all the same, it brings the demand%s to %s of %s: the inverter %s", onPhase(phase), Amount(va, "VA"), Amount(limit, "VA"), howLong(holds))
+	for _, surge := range set.Surges() {
+		if surge.Load != held.Name {
+			continue
+		}
+		st := p.start(surge)
+		if c := atMost(id, st.DemandVA, st.LimitVA, "VA"); c.Margin < worst.Margin {
+			worst = c
+			bad = fmt.Sprintf("switched on all the same, its start takes %s%s, more than the %s that the inverter bears for %g s: everything goes dark", Amount(st.DemandVA, "VA"), onPhase(st.Phase), Amount(st.LimitVA, "VA"), st.Seconds)
+		}
+	}
+	perHour := held.RunningW * float64(held.Quantity) / p.Inverter.EfficiencyAt(held.RunningW*float64(held.Quantity))
+	usable := p.Bank.NominalV() * p.Bank.CapacityAh() * p.Bank.Sizing.UsableFraction
+	good := "switched on all the same, it fits beside the rest, but it takes energy that the plan does not count"
+	if usable > 0 {
+		good = fmt.Sprintf("switched on all the same, it fits beside the rest, but each hour takes %.1f %% of what the bank can give", 100*perHour/usable)
+	}
+	return worst.atWorst(Caution).because(good, bad)
+}
+
+func howLong(seconds float64) string {
+	switch {
+	case seconds == 0:
+		return "switches off at once, and everything goes dark"
+	case seconds < 120:
+		return fmt.Sprintf("switches off after about %g s, and everything goes dark", seconds)
+	default:
+		return fmt.Sprintf("switches off after about %.0f min, and everything goes dark", seconds/60)
+	}
+}

@@ -1,0 +1,174 @@
+package backup
+
+import (
+	"fmt"
+	"math"
+
+	"outlast/loads"
+)
+
+// check makes every check that the site's data allow, in the order in which a designer reads them.
+func (p *Plan) check() {
+	p.Checks = append(p.Checks,
+		p.checkContinuous("inverter-continuous", "VA", p.Demand.Scheduled.VA, p.Demand.Scheduled.PhaseVA, p.Inverter.DeratedVA(), p.Demand.Scheduled.VAAtMin),
+		p.checkContinuous("inverter-continuous-w", "W", p.Demand.Scheduled.W, p.Demand.Scheduled.PhaseW, p.Inverter.DeratedW(), p.Demand.Scheduled.AtMin),
+		p.checkSurge(),
+		p.checkRestart(),
+		p.checkPassThrough(),
+		p.checkACInput(),
+		p.checkPhaseBalance(),
+		p.checkDCCurrent(),
+		p.checkDCSurge(),
+		p.checkWindowHigh(),
+		p.checkWindowLow(),
+		p.checkSag(),
+		p.checkCapacity(),
+		p.checkAutonomy(),
+		p.checkChargeRate(),
+		p.checkParallel(),
+		p.checkTemperature(),
+		p.checkTransfer(),
+		p.checkWays(),
+		p.checkBreakers(),
+	)
+	for _, l := range p.HeldOff {
+		p.Checks = append(p.Checks, p.checkSlip(l))
+	}
+}
+
+// onPhase names a phase for a sentence; 0 is all of them together.
+func onPhase(phase int) string {
+	if phase == 0 {
+		return ""
+	}
+	return fmt.Sprintf(" on phase %d", phase)
+}
+
+// worstPhase compares a total with its limit and each phase with its share of it, and gives the one with the least left;
+// phase is 0 for the total.
+func worstPhase(total float64, phases []float64, limit float64) (demand, share float64, phase int) {
+	demand, share = total, limit
+	for i, v := range phases {
+		if n := float64(len(phases)); n > 1 && v*n > demand*limit/share*(1+slack) {
+			demand, share, phase = v, limit/n, i+1
+		}
+	}
+	return demand, share, phase
+}
+
+func (p *Plan) checkContinuous(id, unit string, total float64, phases []float64, limit float64, atMin int) Check {
+	demand, limit, phase := worstPhase(total, phases, limit)
+	c := atMost(id, demand, limit, unit)
+	at := ""
+	if phase == 0 && demand > 0 {
+		at = " at " + Clock(atMin)
+	}
+	return c.because(
+		fmt.Sprintf("at most %s runs at once%s%s; the inverter carries %s all day", Amount(demand, unit), onPhase(phase), at, Amount(limit, unit)),
+		fmt.Sprintf("%s may run at once%s%s, but the inverter carries only %s: leave out or move at least %s", Amount(demand, unit), onPhase(phase), at, Amount(limit, unit), Amount(demand-limit, unit)))
+}
+
+func (p *Plan) checkSurge() Check {
+	if p.Starts.Worst < 0 {
+		return atMost("inverter-surge", 0, p.Inverter.DeratedVA(), "VA").because("nothing on the backup board starts harder than it runs", "")
+	}
+	st := p.Starts.All[p.Starts.Worst]
+	c := atMost("inverter-surge", st.DemandVA, st.LimitVA, "VA")
+	what := fmt.Sprintf("%q starts with %s%s at %s on top of what runs", st.Load, Amount(st.DemandVA, "VA"), onPhase(st.Phase), Clock(st.AtMin))
+	return c.because(
+		fmt.Sprintf("%s; the inverter bears %s for %g s", what, Amount(st.LimitVA, "VA"), st.Seconds),
+		fmt.Sprintf("%s, but the inverter bears only %s for %g s and would switch off", what, Amount(st.LimitVA, "VA"), st.Seconds))
+}
+
+func (p *Plan) checkRestart() Check {
+	r := p.Starts.Restart
+	c := atMost("inverter-restart", r.DemandVA, r.LimitVA, "VA")
+	at := fmt.Sprintf("%s%s at %s", Amount(r.DemandVA, "VA"), onPhase(r.Phase), Clock(r.AtMin))
+	switch {
+	case r.FitsAtOnce:
+		c.Status = Pass
+		c.Reason = fmt.Sprintf("after a break everything may start at once: %s, and the inverter bears %s", at, Amount(r.LimitVA, "VA"))
+	case len(r.Order) > 0:
+		c.Status = Caution
+		c.Reason = fmt.Sprintf("everything at once would take %s, more than %s: switch on in the restart order, one after the other", at, Amount(r.LimitVA, "VA"))
+	default:
+		c.Status = Fail
+		c.Reason = fmt.Sprintf("everything at once would take %s, more than %s, and no order helps: %q cannot start while the others run", at, Amount(r.LimitVA, "VA"), r.Blocked)
+	}
+	return c
+}
+
+func (p *Plan) checkPassThrough() Check {
+	a, limit := p.Grid.PassThroughA, p.Inverter.PassThroughA()
+	if limit == 0 {
+		return unknown("pass-through", a, "A", fmt.Sprintf("%s pass through to the backup board while the grid is there; give pass_through_a of the inverter to compare", Amount(a, "A")))
+	}
+	return atMost("pass-through", a, limit, "A").because(
+		fmt.Sprintf("while the grid is there at most %s per phase pass through to the backup board, held-off loads included; the inverter passes %s", Amount(a, "A"), Amount(limit, "A")),
+		fmt.Sprintf("while the grid is there %s per phase may pass through to the backup board, but the inverter passes only %s: on an ordinary evening it would trip", Amount(a, "A"), Amount(limit, "A")))
+}
+
+func (p *Plan) checkACInput() Check {
+	a, limit := p.Grid.InputA, p.Inverter.ACInputA()
+	charger := p.Inverter.Unit.ChargerA > 0
+	known := a
+	what := "backup board and chargers together"
+	if !charger {
+		what = "the backup board alone"
+	}
+	switch {
+	case limit == 0:
+		return unknown("ac-input", a, "A", fmt.Sprintf("%s take %s per phase from the grid; give ac_input_a of the inverter to compare", what, Amount(a, "A")))
+	case !charger && known <= limit:
+		c := unknown("ac-input", a, "A", fmt.Sprintf("%s takes %s of %s per phase; give charger_a of the inverter to add the charger", what, Amount(a, "A"), Amount(limit, "A")))
+		c.Limit, c.HasLimit, c.Margin = limit, true, share(limit-a, limit)
+		return c
+	}
+	return atMost("ac-input", a, limit, "A").because(
+		fmt.Sprintf("%s take at most %s per phase from the grid; the input takes %s", what, Amount(a, "A"), Amount(limit, "A")),
+		fmt.Sprintf("%s may take %s per phase from the grid, but the input takes only %s: set the charger lower or move a circuit", what, Amount(a, "A"), Amount(limit, "A")))
+}
+
+// maxImbalance is how far the phases may differ, over their mean, before a plan says so: common practice.
+const maxImbalance = 0.3
+
+func (p *Plan) checkPhaseBalance() Check {
+	phases := p.Demand.Scheduled.PhaseVA
+	lo, hi, sum := math.Inf(1), 0.0, 0.0
+	for _, va := range phases {
+		lo, hi, sum = min(lo, va), max(hi, va), sum+va
+	}
+	imbalance := 0.0
+	if len(phases) > 1 && sum > 0 {
+		imbalance = (hi - lo) / (sum / float64(len(phases)))
+	}
+	c := atMost("phase-balance", imbalance, maxImbalance, "").atWorst(Caution)
+	if len(phases) == 1 {
+		c.Reason = "there is one phase, so nothing to balance"
+		return c
+	}
+	spread := fmt.Sprintf("the phases carry from %s to %s", Amount(lo, "VA"), Amount(hi, "VA"))
+	return c.because(spread+", evenly enough", spread+": move a circuit to the phase that has least, or one phase fills up long before the inverter does")
+}
+
+func (p *Plan) checkTransfer() Check {
+	var tightest *loads.Load
+	for _, l := range loads.InMonth(InUse(p.Site.OnBoard(loads.BoardBackup)), p.Month) {
+		if l.RidesThroughMs != nil && (tightest == nil || *l.RidesThroughMs < *tightest.RidesThroughMs) {
+			tightest = &l
+		}
+	}
+	transfer := p.Inverter.Unit.TransferMs
+	switch {
+	case tightest == nil && transfer == nil:
+		return Check{ID: "transfer-time", Status: Pass, Unit: "ms", Reason: "no load on the backup board states rides_through_ms, so no break is too long for any of them"}
+	case tightest == nil:
+		return Check{ID: "transfer-time", Status: Pass, Demand: *transfer, Unit: "ms",
+			Reason: fmt.Sprintf("the inverter takes over within %s; no load on the backup board states rides_through_ms", Amount(*transfer, "ms"))}
+	case transfer == nil:
+		return unknown("transfer-time", 0, "ms", fmt.Sprintf("%q rides through %s; give transfer_ms of the inverter to compare", tightest.Name, Amount(*tightest.RidesThroughMs, "ms")))
+	}
+	return atMost("transfer-time", *transfer, *tightest.RidesThroughMs, "ms").because(
+		fmt.Sprintf("the inverter takes over within %s; %q rides through %s", Amount(*transfer, "ms"), tightest.Name, Amount(*tightest.RidesThroughMs, "ms")),
+		fmt.Sprintf("the inverter takes %s to take over, but %q rides through only %s: it will restart or drop out", Amount(*transfer, "ms"), tightest.Name, Amount(*tightest.RidesThroughMs, "ms")))
+}

@@ -1,0 +1,183 @@
+package backup
+
+import (
+	"slices"
+
+	"outlast/catalog"
+	"outlast/catalog/strict"
+)
+
+// The keys of a site file: names, types, ranges and defaults. The ranges refuse slips of the keyboard, not unusual
+// homes; every number has one. Equipment keys stand in package catalog.
+
+func number(name string, lo, hi float64, unit, doc string) strict.Key {
+	return strict.Key{Name: name, Kind: strict.Number, Min: lo, Max: hi, Unit: unit, Doc: doc}
+}
+
+func above(name string, lo, hi float64, unit, doc string) strict.Key {
+	k := number(name, lo, hi, unit, doc)
+	k.Above = true
+	return k
+}
+
+func whole(name string, lo, hi float64, doc string) strict.Key {
+	return strict.Key{Name: name, Kind: strict.Whole, Min: lo, Max: hi, Doc: doc}
+}
+
+func text(name, doc string) strict.Key { return strict.Key{Name: name, Kind: strict.Text, Doc: doc} }
+
+func flag(name, doc string) strict.Key {
+	return strict.Key{Name: name, Kind: strict.Switch, Default: false, Doc: doc}
+}
+
+func choice(name, doc string, words ...string) strict.Key {
+	return strict.Key{Name: name, Kind: strict.Text, Choices: words, Doc: doc}
+}
+
+func required(k strict.Key) strict.Key {
+	k.Required = true
+	return k
+}
+
+func or(k strict.Key, value any) strict.Key {
+	k.Default = value
+	return k
+}
+
+var useKey = text("use", "id in the catalog; keys given beside it override")
+
+var siteKeys = strict.Keys{Name: "[site]", List: []strict.Key{
+	required(text("name", "what the home is called")),
+	required(above("nominal_v", 0, 1000, "V", "line to neutral")),
+	or(whole("phases", 1, 3, "1, 2 (split-phase) or 3"), 1),
+	or(number("frequency_hz", 40, 70, "Hz", "of the grid"), 50.0),
+	or(number("altitude_m", -500, 6000, "m", "above sea level"), 0.0),
+	or(number("coldest_c", -60, 60, "C", "battery space, design winter"), 20.0),
+	or(number("hottest_c", -40, 80, "C", "inverter space, design summer"), 30.0),
+	number("latitude", -90, 90, "degrees", "north is positive"),
+	number("longitude", -180, 180, "degrees", "east is positive"),
+	number("utc_offset_h", -14, 14, "h", "standard time less universal time"),
+}}
+
+var outageKeys = strict.Keys{Name: "[outage]", List: []strict.Key{
+	required(above("autonomy_h", 0, 8760, "h", "how long the bank alone must carry the backup circuits")),
+	or(text("start", `"worst", or a time of day such as "18:30"`), "worst"),
+	whole("month", 1, 12, "month of the outage; default the one with the highest daily energy"),
+	or(above("reserve", 0, 1, "", "state of charge when the grid fails"), 1.0),
+}}
+
+var practiceKeys = strict.Keys{Name: "[practice]", List: []strict.Key{
+	or(number("margin", 0, 2, "", "design margin on capacity"), 0.10),
+	or(number("growth", -0.9, 5, "", "load growth"), 0.0),
+	or(above("end_of_life", 0, 1, "", "capacity left when the autonomy must still be met"), 0.80),
+	above("max_dod", 0, 1, "", "deepest discharge; never above the unit's"),
+	or(above("confidence", 0, 1, "", "for the probable demand"), 0.999),
+}}
+
+var inverterKeys = strict.Keys{Name: "[inverter]", List: append([]strict.Key{
+	useKey,
+	or(whole("count", 1, 100, "equal units"), 1),
+}, catalog.InverterKeys...)}
+
+var bankKeys = strict.Keys{Name: "[bank]", List: append([]strict.Key{
+	useKey,
+	or(whole("strings", 0, 1000, "parallel strings; 0: sized by the planner"), 0),
+}, catalog.BatteryKeys...), AtMostOne: catalog.BatteryExclusive}
+
+var boardKeys = strict.Keys{Name: "[board]", List: []strict.Key{
+	whole("ways", 1, 1000, "circuits that the backup board takes; default unlimited"),
+}}
+
+var circuitKeys = strict.Keys{Name: "[[circuit]]", List: []strict.Key{
+	required(text("id", "name by which loads refer to it")),
+	text("label", "words for people; the id where none are given"),
+	above("breaker_a", 0, 10000, "A", "rating of its breaker"),
+	or(whole("phase", 0, 3, "0: all phases"), 1),
+	above("cable_mm2", 0, 1000, "mm2", "conductor"),
+	above("length_m", 0, 10000, "m", "one way"),
+	required(choice("board", "where it lives", "backup", "main", "either")),
+}}
+
+var motorKeys = strict.Keys{Name: "motor", List: []strict.Key{
+	above("hp", 0, 10000, "hp", "rated output"),
+	above("kw", 0, 10000, "kW", "rated output"),
+	text("code", "code letter of the plate"),
+	above("locked_rotor_a", 0, 1e5, "A", "line current while it stands still"),
+	above("times", 0, 20, "", "locked-rotor over full-load current"),
+	or(choice("method", "how it is started", "direct", "star-delta", "soft", "drive"), "direct"),
+}, AtMostOne: [][]string{{"hp", "kw"}}, OneOf: [][]string{{"code", "locked_rotor_a", "times"}}}
+
+var loadKeys = strict.Keys{Name: "[[load]]", List: []strict.Key{
+	required(text("name", "of the appliance, or the group of equal ones")),
+	required(text("circuit", "id of its circuit")),
+	or(whole("quantity", 1, 10000, "equal units"), 1),
+	required(number("running_w", 0, 1e7, "W", "of one unit")),
+	or(above("power_factor", 0, 1, "", "running"), 1.0),
+	above("starting_va", 0, 1e8, "VA", "of one unit"),
+	above("starting_w", 0, 1e8, "W", "of one unit"),
+	above("starting_pf", 0, 1, "", "while starting"),
+	or(above("starting_s", 0, 3600, "s", "how long a start lasts"), 3.0),
+	required(number("hours_per_day", 0, 24, "h", "on in an outage day, of each unit")),
+	{Name: "when", Kind: strict.Texts, MinLen: 1, MaxLen: 48, Doc: "windows such as \"06:00-09:00\"; default any time"},
+	{Name: "cycle", Kind: strict.Group, Keys: &strict.Keys{Name: "cycle", List: []strict.Key{
+		required(above("on_min", 0, 1440, "min", "on")),
+		required(above("off_min", 0, 1440, "min", "off")),
+	}}, Doc: "rhythm"},
+	or(whole("priority", 1, 5, "1 must stay on"), 3),
+	flag("held_off", "people promise not to use it in an outage"),
+	{Name: "interlock", Kind: strict.Text, MayBeNone: true, Default: "", Doc: "loads of one interlock never run together"},
+	{Name: "months", Kind: strict.Numbers, Min: 1, Max: 12, MinLen: 1, MaxLen: 12, Doc: "default all"},
+	number("rides_through_ms", 0, 1e6, "ms", "longest break that it rides through"),
+	flag("medical", "someone depends on it"),
+	or(number("drop_below", 0, 1, "", "state of charge under which it is switched off"), 0.0),
+	{Name: "motor", Kind: strict.Group, Keys: &motorKeys, Doc: "instead of starting_va or starting_w"},
+}, AtMostOne: [][]string{{"starting_va", "starting_w", "motor"}}}
+
+var arrayKeys = strict.Keys{Name: "[[array]]", List: append([]strict.Key{
+	useKey,
+	required(whole("modules_per_string", 1, 200, "modules in series")),
+	or(whole("strings", 1, 1000, "strings in parallel"), 1),
+	required(number("tilt_deg", 0, 90, "degrees", "0 lies flat")),
+	required(number("azimuth_deg", 0, 360, "degrees", "clockwise from north")),
+	or(whole("input", 1, 64, "tracker input of the inverter"), 1),
+	{Name: "monthly_kwh_m2_day", Kind: strict.Numbers, Min: 0, Max: 15, Unit: "kWh/m2", MinLen: 12, MaxLen: 12, Doc: "horizontal, January first"},
+	text("weather", "a weather file"),
+}, catalog.ModuleKeys...), AtMostOne: [][]string{{"monthly_kwh_m2_day", "weather"}}}
+
+var generatorKeys = strict.Keys{Name: "[generator]", List: append([]strict.Key{
+	useKey,
+	or(number("start_soc", 0, 1, "", "state of charge at which it starts"), 0.3),
+	or(number("stop_soc", 0, 1, "", "state of charge at which it stops"), 0.8),
+}, catalog.GeneratorKeys...)}
+
+var optionKeys = strict.Keys{Name: "[[option]]", List: []strict.Key{
+	required(text("name", "of the variant")),
+	{Name: "inverter", Kind: strict.Group, Keys: loose(&inverterKeys)},
+	{Name: "bank", Kind: strict.Group, Keys: loose(&bankKeys)},
+	{Name: "outage", Kind: strict.Group, Keys: loose(&outageKeys)},
+	{Name: "practice", Kind: strict.Group, Keys: loose(&practiceKeys)},
+}}
+
+// loose is a table's keys with none of them required: an option gives only what it changes.
+func loose(ks *strict.Keys) *strict.Keys {
+	out := *ks
+	out.List = slices.Clone(ks.List)
+	for i := range out.List {
+		out.List[i].Required = false
+	}
+	return &out
+}
+
+var fileKeys = strict.Keys{List: []strict.Key{
+	{Name: "site", Kind: strict.Group, Keys: &siteKeys, Required: true},
+	{Name: "outage", Kind: strict.Group, Keys: &outageKeys, Required: true},
+	{Name: "practice", Kind: strict.Group, Keys: &practiceKeys},
+	{Name: "inverter", Kind: strict.Group, Keys: &inverterKeys, Required: true},
+	{Name: "bank", Kind: strict.Group, Keys: &bankKeys, Required: true},
+	{Name: "board", Kind: strict.Group, Keys: &boardKeys},
+	{Name: "circuit", Kind: strict.Groups, Keys: &circuitKeys, MaxLen: 1000},
+	{Name: "load", Kind: strict.Groups, Keys: &loadKeys, MaxLen: 2000},
+	{Name: "array", Kind: strict.Groups, Keys: &arrayKeys, MaxLen: 64},
+	{Name: "generator", Kind: strict.Group, Keys: &generatorKeys},
+	{Name: "option", Kind: strict.Groups, Keys: &optionKeys, MaxLen: 32},
+}}

@@ -1,0 +1,247 @@
+package backup
+
+import (
+	"fmt"
+	"math"
+
+	"outlast/backup/inverter"
+	"outlast/battery"
+	"outlast/loads"
+)
+
+// A Plan is everything that is worked out for a [Site].
+type Plan struct {
+	Site  *Site
+	Month int // 1 to 12, of the outage
+
+	Demand   Demand
+	Starts   Starts
+	Grid     Grid
+	Inverter inverter.Group
+	Bank     Bank
+	Circuits []Circuit
+	HeldOff  []loads.Load // on backup circuits, promised not to be used
+
+	Checks   []Check
+	Cautions []string
+	Working  []Step
+}
+
+// Demand is what the backup circuits ask for in an outage, without the held-off loads.
+type Demand struct {
+	Connected, Scheduled loads.Demand
+	ProbableW            float64
+	EnergyWhPerDay       float64
+	Profile              loads.Profile
+}
+
+// Starts is what starting does.
+type Starts struct {
+	All     []Start
+	Worst   int // index in All of the one with the smallest margin; -1: nothing starts
+	Restart loads.Restart
+}
+
+// A Start is one load's worst start against the rating for its time: of the total or of one phase, whichever is worse.
+type Start struct {
+	loads.Surge
+	DemandVA, LimitVA float64
+}
+
+// Grid is what flows while the grid is there.
+type Grid struct {
+	Demand       loads.Demand // scheduled, held-off loads included
+	PassThroughA float64      // the largest phase
+	InputA       float64      // the same plus the chargers at full current
+}
+
+// Bank is the bank that the plan installs and what it is asked for.
+type Bank struct {
+	battery.Bank
+	Sizing      battery.Sizing
+	EnergyACWh  float64
+	EnergyDCWh  float64
+	StartMin    float64 // minute of the day at which the outage starts
+	DoD         float64
+	DoDClamped  bool
+	Sized       bool // the planner chose the number of strings
+	KRate       float64
+	AutonomyH   float64
+	AutonomyCap bool // AutonomyH is where the simulation was ended, not the bank
+}
+
+// Circuit is one circuit with what runs on it in an outage.
+type Circuit struct {
+	loads.Circuit
+	OnBackup       bool
+	Running        loads.Demand
+	StartingVA     float64 // 0: nothing on it starts
+	EnergyWhPerDay float64
+	Priority       int
+	Loads          []loads.Load
+	Reason         string
+}
+
+// NewPlan works out the plan of a site. An error means that the site cannot be planned at all; a plan whose checks fail is
+// no error.
+func NewPlan(s *Site) (*Plan, error) {
+	p := &Plan{Site: s, Month: s.Outage.Month}
+	if p.Month == 0 {
+		p.Month = hungriestMonth(InUse(s.OnBoard(loads.BoardBackup, loads.BoardEither)))
+	}
+	var err error
+	if p.Inverter, err = inverter.New(s.Inverter, s.InverterCount, s.Phases, s.HottestC, s.AltitudeM); err != nil {
+		return nil, err
+	}
+	onBackup := loads.InMonth(s.OnBoard(loads.BoardBackup), p.Month)
+	for _, l := range onBackup {
+		if l.HeldOff {
+			p.HeldOff = append(p.HeldOff, l)
+		}
+	}
+	set := loads.NewSet(s.Phases, InUse(onBackup))
+	if err := p.demand(set); err != nil {
+		return nil, err
+	}
+	p.starts(set)
+	p.grid(loads.NewSet(s.Phases, onBackup))
+	if err := p.bank(); err != nil {
+		return nil, err
+	}
+	p.circuits()
+	p.check()
+	p.cautions()
+	p.working()
+	return p, nil
+}
+
+// hungriestMonth is the month with the highest daily energy; of equal ones the first.
+func hungriestMonth(ls []loads.Load) int {
+	best, most := 1, -1.0
+	for month := 1; month <= 12; month++ {
+		wh := 0.0
+		for _, l := range loads.InMonth(ls, month) {
+			wh += l.EnergyWhPerDay()
+		}
+		if wh > most*(1+slack) {
+			best, most = month, wh
+		}
+	}
+	return best
+}
+
+func (p *Plan) demand(set *loads.Set) error {
+	d := &p.Demand
+	d.Connected, d.Scheduled = set.Connected(), set.Scheduled()
+	d.EnergyWhPerDay, d.Profile = set.EnergyWhPerDay(), set.Profile()
+	var err error
+	d.ProbableW, err = set.Probable(p.Site.Practice.Confidence)
+	return err
+}
+
+func (p *Plan) starts(set *loads.Set) {
+	p.Starts.Worst = -1
+	for _, surge := range set.Surges() {
+		st := p.start(surge)
+		p.Starts.All = append(p.Starts.All, st)
+		if p.Starts.Worst < 0 || st.tighter(p.Starts.All[p.Starts.Worst]) {
+			p.Starts.Worst = len(p.Starts.All) - 1
+		}
+	}
+	p.Starts.Restart = set.Restart(p.Inverter.RatingVA)
+}
+
+// start sets a surge against the rating for its time.
+func (p *Plan) start(surge loads.Surge) Start {
+	st := Start{Surge: surge, DemandVA: surge.VA, LimitVA: p.Inverter.RatingVA(surge.Seconds)}
+	if surge.Phase > 0 {
+		st.DemandVA, st.LimitVA = surge.PhaseVA, st.LimitVA/float64(p.Site.Phases)
+	}
+	return st
+}
+
+// tighter says whether a start has the smaller margin; ties: more VA, then the earlier minute, then the order of the file.
+func (a Start) tighter(b Start) bool {
+	ma, mb := share(a.LimitVA-a.DemandVA, a.LimitVA), share(b.LimitVA-b.DemandVA, b.LimitVA)
+	switch {
+	case math.Abs(ma-mb) > slack:
+		return ma < mb
+	case math.Abs(a.VA-b.VA) > slack*math.Abs(b.VA):
+		return a.VA > b.VA
+	default:
+		return a.AtMin < b.AtMin
+	}
+}
+
+func (p *Plan) grid(set *loads.Set) {
+	p.Grid.Demand = set.Scheduled()
+	for _, va := range p.Grid.Demand.PhaseVA {
+		p.Grid.PassThroughA = max(p.Grid.PassThroughA, va/p.Site.NominalV)
+	}
+	chargerW := p.Inverter.ChargerInputW(float64(p.Site.Series) * p.Site.Unit.ChargeV)
+	p.Grid.InputA = p.Grid.PassThroughA + chargerW/float64(p.Site.Phases)/p.Site.NominalV
+}
+
+func (p *Plan) circuits() {
+	for _, c := range p.Site.Circuits {
+		out := Circuit{Circuit: c, OnBackup: c.Board == loads.BoardBackup, Priority: 3}
+		for _, l := range p.Site.Loads {
+			if l.CircuitID == c.ID {
+				out.Loads = append(out.Loads, l)
+			}
+		}
+		used := InUse(out.Loads)
+		set := loads.NewSet(p.Site.Phases, loads.InMonth(used, p.Month))
+		out.Running, out.EnergyWhPerDay = set.Connected(), set.EnergyWhPerDay()
+		for _, surge := range set.Surges() {
+			out.StartingVA = max(out.StartingVA, surge.VA)
+		}
+		for i, l := range used {
+			if i == 0 || l.Priority < out.Priority {
+				out.Priority = l.Priority
+			}
+		}
+		switch c.Board {
+		case loads.BoardBackup:
+			out.Reason = "the site file puts it on the backup board"
+		case loads.BoardMain:
+			out.Reason = "the site file puts it on the main board"
+		default:
+			out.Reason = "may go on either board; left on the main board, not decided by this plan"
+		}
+		p.Circuits = append(p.Circuits, out)
+	}
+}
+
+// Verdict is the worst status of the checks.
+func (p *Plan) Verdict() Status {
+	v := Pass
+	for _, c := range p.Checks {
+		v = worse(v, c.Status)
+	}
+	return v
+}
+
+// With gives the checks that have a status.
+func (p *Plan) With(status Status) []Check {
+	var out []Check
+	for _, c := range p.Checks {
+		if c.Status == status {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// MonthName is the month of the outage in words.
+func (p *Plan) MonthName() string { return monthNames[p.Month-1] }
+
+var monthNames = [...]string{"January", "February", "March", "April", "May", "June", "July", "August", "September",
+	"October", "November", "December"}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return fmt.Sprintf("1 %s", one)
+	}
+	return fmt.Sprintf("%d %s", n, many)
+}

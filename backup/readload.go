@@ -1,0 +1,242 @@
+package backup
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+
+	"outlast/catalog/strict"
+	"outlast/loads"
+)
+
+const dayMin = 24 * 60
+
+func (r *reader) readLoads() {
+	ids := make([]string, len(r.site.Circuits))
+	phases := map[string]int{}
+	for i, c := range r.site.Circuits {
+		ids[i] = c.ID
+		phases[c.ID] = c.Phase
+	}
+	seen := map[string]bool{}
+	for _, t := range r.root.Tables("load") {
+		var l loads.Load
+		name, ok := t.Text("name")
+		if ok && seen[name] {
+			t.Report("name", "", "found %s a second time, want each name once", strict.Quote(name))
+		}
+		seen[name] = true
+		l.Name = name
+		if id, ok := t.Text("circuit"); ok {
+			phase, known := phases[id]
+			if !known {
+				hint := ""
+				if near := strict.Nearest(id, ids); near != "" {
+					hint = fmt.Sprintf("did you mean %q?", near)
+				}
+				t.Report("circuit", hint, "found %s, want the id of a [[circuit]]", strict.Quote(id))
+			}
+			l.CircuitID, l.Phase = id, phase
+		}
+		l.Quantity, _ = t.Whole("quantity")
+		l.RunningW, _ = t.Number("running_w")
+		l.PowerFactor, _ = t.Number("power_factor")
+		l.HoursPerDay, _ = t.Number("hours_per_day")
+		l.Priority, _ = t.Whole("priority")
+		l.HeldOff, _ = t.Switch("held_off")
+		l.Interlock, _ = t.Text("interlock")
+		l.Medical, _ = t.Switch("medical")
+		l.DropBelow, _ = t.Number("drop_below")
+		l.RidesThroughMs = optional(t, "rides_through_ms")
+		if l.Medical && l.DropBelow > 0 {
+			t.Report("drop_below", "", "found %g, want 0: a medical load is never dropped", l.DropBelow)
+		}
+		readMonths(t, &l)
+		readWindows(t, &l)
+		if c := t.Table("cycle"); c != nil {
+			on, _ := c.Number("on_min")
+			off, _ := c.Number("off_min")
+			l.Cycle = &loads.Cycle{OnMin: on, OffMin: off}
+		}
+		r.readStart(t, &l)
+		r.site.Loads = append(r.site.Loads, l)
+	}
+}
+
+func readMonths(t *strict.Table, l *loads.Load) {
+	l.Months = loads.AllMonths
+	list, ok := t.Numbers("months")
+	if !ok {
+		return
+	}
+	l.Months = 0
+	for _, m := range list {
+		if m != math.Trunc(m) {
+			t.Report("months", "", "found %g, want whole numbers from 1 to 12", m)
+			return
+		}
+		if l.Months.Has(int(m)) {
+			t.Report("months", "", "found %g a second time, want each month once", m)
+			return
+		}
+		l.Months |= loads.MonthsOf(int(m))
+	}
+}
+
+func readWindows(t *strict.Table, l *loads.Load) {
+	texts, ok := t.Texts("when")
+	if !ok {
+		if h := l.HoursPerDay; h > 24 {
+			t.Report("hours_per_day", "", "found %g h, want at most 24 h", h)
+		}
+		return
+	}
+	var busy [dayMin]bool
+	for _, s := range texts {
+		w, err := parseWindow(s)
+		if err != nil {
+			t.Report("when", "", "found %s, want %s", strict.Quote(s), err)
+			return
+		}
+		for m := range dayMin {
+			if !w.Holds(m) {
+				continue
+			}
+			if busy[m] {
+				t.Report("when", "", "found %s, which overlaps another window of this load at %s", strict.Quote(s), Clock(m))
+				return
+			}
+			busy[m] = true
+		}
+		l.Windows = append(l.Windows, w)
+	}
+	if have := l.WindowHours(); l.HoursPerDay > have*(1+1e-12) {
+		t.Report("hours_per_day", "", "found %g h, want at most the %g h of its windows", l.HoursPerDay, have)
+	}
+}
+
+// parseWindow reads "06:00-09:00". Its error says what is wanted.
+func parseWindow(s string) (loads.Window, error) {
+	if len(s) != 11 || s[5] != '-' {
+		return loads.Window{}, fmt.Errorf("a window such as \"06:00-09:00\"")
+	}
+	start, err := parseClock(s[:5])
+	if err != nil {
+		return loads.Window{}, err
+	}
+	end, err := parseClock(s[6:])
+	if err != nil {
+		return loads.Window{}, err
+	}
+	switch {
+	case start == dayMin:
+		return loads.Window{}, fmt.Errorf("a start from \"00:00\" to \"23:59\"; \"24:00\" is only an end")
+	case start == end:
+		return loads.Window{}, fmt.Errorf("an end that differs from the start; leave `when` out for any time")
+	}
+	return loads.Window{StartMin: start, EndMin: end}, nil
+}
+
+// parseClock reads "18:30" as a minute of the day, "24:00" as its end.
+func parseClock(s string) (int, error) {
+	wanted := fmt.Errorf("times from \"00:00\" to \"24:00\"")
+	if len(s) != 5 || s[2] != ':' {
+		return 0, wanted
+	}
+	h, errH := strconv.ParseUint(s[:2], 10, 8)
+	m, errM := strconv.ParseUint(s[3:], 10, 8)
+	if errH != nil || errM != nil || m > 59 || h > 24 || (h == 24 && m > 0) {
+		return 0, wanted
+	}
+	return int(h)*60 + int(m), nil
+}
+
+// Clock writes a minute of the day as "18:30".
+func Clock(minute int) string { return fmt.Sprintf("%02d:%02d", minute/60, minute%60) }
+
+// motorPF is the power factor that a motor's start is given where the file does not: a motor standing still draws
+// mostly reactive current. Locked-rotor power factors of 0.1 to 0.4 are published for large motors (SEEN), higher ones
+// for small single-phase motors; the upper end keeps the watts on the safe side.
+const motorPF = 0.40
+
+// readStart fills the start of a load from starting_va, starting_w or motor.
+func (r *reader) readStart(t *strict.Table, l *loads.Load) {
+	key := ""
+	for _, k := range []string{"starting_va", "starting_w", "motor"} {
+		if t.Given(k) {
+			key = k
+		}
+	}
+	if key == "" {
+		return
+	}
+	seconds, _ := t.Number("starting_s")
+	pf, hasPF := t.Number("starting_pf")
+	start := loads.Start{Seconds: seconds}
+	runningVA := l.Running().VA()
+	switch key {
+	case "starting_va":
+		va, _ := t.Number(key)
+		start.PlainVA = va
+		if hasPF {
+			start.PlainVA, start.Power = 0, loads.FromPF(va*pf, pf)
+		}
+	case "starting_w":
+		w, _ := t.Number(key)
+		start.PlainVA = w
+		if hasPF {
+			start.PlainVA, start.Power = 0, loads.FromPF(w, pf)
+		}
+		if w < l.RunningW {
+			t.Report(key, "", "found %g W, want at least running_w, which is %g W", w, l.RunningW)
+			return
+		}
+	case "motor":
+		va, ok := r.motorVA(t.Table("motor"), l, runningVA)
+		if !ok {
+			return
+		}
+		if !hasPF {
+			pf = motorPF
+			t.NoteDefault("starting_pf", "0.4 with motor")
+		}
+		start.Power = loads.FromPF(va*pf, pf)
+	}
+	if va := start.VA(); va < runningVA*(1-1e-12) {
+		t.Report(key, "", "the start takes %.4g VA, want at least the running %.4g VA", va, runningVA)
+		return
+	}
+	l.Start = &start
+}
+
+func (r *reader) motorVA(t *strict.Table, l *loads.Load, runningVA float64) (float64, bool) {
+	if t == nil || t.Faulty() {
+		return 0, false
+	}
+	var m loads.Motor
+	m.HP, _ = t.Number("hp")
+	m.KW, _ = t.Number("kw")
+	m.Code, _ = t.Text("code")
+	m.LockedRotorA, _ = t.Number("locked_rotor_a")
+	m.Times, _ = t.Number("times")
+	method, _ := t.Text("method")
+	m.Method = loads.Method(method)
+	if t.Given("code") && m.HP == 0 && m.KW == 0 {
+		t.Report("code", "", "a code letter counts per horsepower, want hp or kw beside it")
+		return 0, false
+	}
+	phases := 1
+	if l.Phase == 0 {
+		phases = max(1, r.site.Phases)
+	}
+	va, err := m.StartingVA(runningVA, r.site.NominalV, phases)
+	if err != nil {
+		at := "code"
+		if !t.Has(at) {
+			at = "method"
+		}
+		t.Report(at, "", "%s", trimPrefix(err))
+		return 0, false
+	}
+	return va, true
+}

@@ -1,0 +1,116 @@
+// Package backup turns a site file into a plan.
+//
+// [ReadSite] reads the file into a [Site]: one home, its loads and circuits, and the equipment chosen for it. [NewPlan] works
+// the whole of it through: demand, starts, the inverter, the bank, and every check, with the working behind each figure.
+// How a plan looks on paper is the business of package backup/sheet.
+//
+// Data flows one way: site file, Site, Plan, sheet. Powers are W or VA, energies Wh, charge Ah, potentials V,
+// currents A, times h, s or minutes of the day as named, temperatures degrees C.
+package backup
+
+import (
+	"outlast/battery"
+	"outlast/catalog"
+	"outlast/catalog/strict"
+	"outlast/loads"
+)
+
+// A Site is one home as its file describes it, checked: every reference holds and every number is in range.
+type Site struct {
+	File, Name         string
+	NominalV           float64 // line to neutral
+	Phases             int     // 1, 2 (split-phase) or 3
+	FrequencyHz        float64
+	AltitudeM          float64
+	ColdestC, HottestC float64  // battery space in winter, inverter space in summer
+	Latitude           *float64 // nil: not given
+	Longitude          *float64
+	UTCOffsetH         *float64
+
+	Outage   Outage
+	Practice Practice
+
+	Inverter      catalog.Inverter
+	InverterCount int
+	Unit          battery.Unit // defaults by chemistry filled in
+	Series        int          // units in a string
+	SeriesFits    bool         // false: no number of units suits the inverter's DC window
+	Strings       int          // 0: the planner sizes the bank
+
+	Ways      int // circuits that the backup board takes; 0: unlimited
+	Circuits  []loads.Circuit
+	Loads     []loads.Load
+	Arrays    []Array
+	Generator *Generator
+	Options   []Option
+
+	Defaults []strict.Default // what the file left to the planner
+}
+
+// Outage is the outage to plan for.
+type Outage struct {
+	AutonomyH float64
+	Start     int // minute of the day; WorstStart: the one that needs most energy
+	Month     int // 1 to 12; 0: the month with the highest daily energy
+	Reserve   float64
+}
+
+// WorstStart stands for the start that needs the most energy.
+const WorstStart = -1
+
+// Practice is the designer's own margins.
+type Practice struct {
+	Margin, Growth, EndOfLife float64
+	MaxDoD                    float64 // 0: the unit's
+	Confidence                float64
+}
+
+// Array is one PV array on one tracker input.
+type Array struct {
+	Module                    catalog.Module
+	ModulesPerString, Strings int
+	TiltDeg, AzimuthDeg       float64 // clockwise from north
+	Input                     int     // from 1
+	MonthlyKWhM2Day           []float64
+	Weather                   string // name of a weather file
+}
+
+// Generator is the site's generator and when it runs.
+type Generator struct {
+	catalog.Generator
+	StartSoC, StopSoC float64
+}
+
+// Option is a variant of the site: the same home with other equipment or another outage.
+type Option struct {
+	Name string
+	Site *Site
+}
+
+// OnBoard gives the loads of the circuits on a board, in the order of the file.
+func (s *Site) OnBoard(boards ...loads.Board) []loads.Load {
+	on := map[string]bool{}
+	for _, c := range s.Circuits {
+		for _, b := range boards {
+			on[c.ID] = on[c.ID] || c.Board == b
+		}
+	}
+	var out []loads.Load
+	for _, l := range s.Loads {
+		if on[l.CircuitID] {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+// InUse leaves out the loads that are held off in an outage.
+func InUse(ls []loads.Load) []loads.Load {
+	var out []loads.Load
+	for _, l := range ls {
+		if !l.HeldOff {
+			out = append(out, l)
+		}
+	}
+	return out
+}

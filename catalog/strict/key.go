@@ -1,0 +1,145 @@
+package strict
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+)
+
+// Kind is the type of value that a key takes.
+type Kind int
+
+// The kinds of value. A Number may be written 48 or 48.0; a Whole must be written without a decimal point.
+const (
+	Text Kind = iota
+	Number
+	Whole
+	Switch
+	Texts
+	Numbers
+	Group  // a table: [x] or x = { … }
+	Groups // a list of tables: [[x]] or x = [{ … }]
+)
+
+// A Key says what one key of a file may hold.
+type Key struct {
+	Name     string
+	Kind     Kind
+	Required bool
+	Default  any // nil: none. float64, int, string or bool, by Kind
+
+	Min, Max  float64 // of a Number, a Whole, or each of Numbers; inclusive
+	Above     bool    // Min itself is not allowed
+	Unit      string  // "W", "h"; empty for plain numbers
+	Choices   []string
+	MinLen    int // of a list
+	MaxLen    int // of a list; 0: no limit
+	MayBeNone bool
+	// MayBeNone allows an empty Text.
+
+	Keys *Keys  // of a Group or Groups
+	Doc  string // one line for people
+}
+
+// Keys says what one table of a file may hold.
+type Keys struct {
+	Name      string // the table's header as users write it: "[site]", "[[load]]"
+	List      []Key
+	AtMostOne [][]string // keys that exclude each other; reported at the later one
+	OneOf     [][]string // of these keys exactly one is wanted
+}
+
+func (ks *Keys) find(name string) *Key {
+	for i := range ks.List {
+		if ks.List[i].Name == name {
+			return &ks.List[i]
+		}
+	}
+	return nil
+}
+
+func (ks *Keys) names() []string {
+	names := make([]string, len(ks.List))
+	for i, k := range ks.List {
+		names[i] = k.Name
+	}
+	return names
+}
+
+// Wants says in words what the key allows: "a number from 0 to 1e+07 W".
+func (k *Key) Wants() string {
+	switch k.Kind {
+	case Number, Whole:
+		noun := "a number"
+		if k.Kind == Whole {
+			noun = "a whole number"
+		}
+		return noun + " " + k.span()
+	case Text:
+		if len(k.Choices) > 0 {
+			return "one of " + quoteAll(k.Choices)
+		}
+		return "a text"
+	case Switch:
+		return "true or false"
+	case Texts:
+		if len(k.Choices) > 0 {
+			return "a list of texts out of " + quoteAll(k.Choices)
+		}
+		return "a list of texts"
+	case Numbers:
+		return "a list of numbers " + k.span()
+	case Group:
+		return "a table"
+	default:
+		return "a list of tables"
+	}
+}
+
+func (k *Key) span() string {
+	unit := ""
+	if k.Unit != "" {
+		unit = " " + k.Unit
+	}
+	switch {
+	case math.IsInf(k.Max, 1) && k.Above:
+		return fmt.Sprintf("above %s%s", num(k.Min), unit)
+	case k.Above:
+		return fmt.Sprintf("above %s, at most %s%s", num(k.Min), num(k.Max), unit)
+	default:
+		return fmt.Sprintf("from %s to %s%s", num(k.Min), num(k.Max), unit)
+	}
+}
+
+// holds also refuses NaN and the infinities.
+func (k *Key) holds(v float64) bool {
+	if !(v >= k.Min && v <= k.Max) || math.IsInf(v, 0) {
+		return false
+	}
+	return !k.Above || v > k.Min
+}
+
+func (k *Key) defaultText() string {
+	text := fmt.Sprint(k.Default)
+	if v, ok := k.Default.(float64); ok {
+		text = num(v)
+	}
+	if text == "" {
+		text = "none"
+	}
+	if k.Unit != "" {
+		text += " " + k.Unit
+	}
+	return text
+}
+
+func num(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
+
+func quoteAll(words []string) string {
+	quoted := make([]string, len(words))
+	for i, w := range words {
+		quoted[i] = strconv.Quote(w)
+	}
+	return strings.Join(quoted, ", ")
+}
