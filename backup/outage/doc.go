@@ -1,0 +1,2 @@
+// Package outage follows outages of the grid through time.
+package outage

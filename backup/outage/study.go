@@ -1,0 +1,174 @@
+package outage
+
+import (
+	"fmt"
+	"math"
+)
+
+// A Study answers questions about outages that start at any hour of one year: how long a given bank lasts, which bank
+// or which reserve is needed. It is built once for a year and a path, and does not change afterwards.
+//
+// How it works. In a step the store follows "fail below the need, else min(full, store + gain)". Such maps compose to
+// maps of the same form, and with the sums S of all gains (losses negative) the composition has a closed form: over the
+// steps i..j-1 a start at x Wh in a bank of E Wh fails exactly if
+//
+//	x < S[i] - S[t]  for some i < t <= j           (it runs dry before it is ever full), or
+//	E < S[s] - S[t]  for some i <= s < t <= j      (it runs dry after it was full at s).
+//
+// The second line is the "deficit form" d = max(0, d - gain), whose largest value is the bank that the span needs. So an
+// hour of 60 steps boils down to three sums, and all questions to minima and maxima of spans of hours. Sums are whole
+// numbers of a tiny quantum of energy, so that no order of adding can change a result.
+type Study struct {
+	hours   int     // of the year
+	maxH    int     // longest outage followed
+	quantum float64 // Wh, a power of two
+	// before[h] is the sum of gains at the start of hour h, in quanta; spans[h] is hour h. Both run on for maxH hours
+	// after the end of the year, so that no index has to wrap.
+	before []int64
+	spans  []span
+}
+
+// span sums up one hour, or several that follow each other.
+type span struct {
+	hi   int64 // highest S before one of its steps
+	lo   int64 // lowest S after one of its steps
+	drop int64 // largest S[s] - S[t] within, s before t; at least 0. unserved: no bank of any size helps
+}
+
+// unserved marks a span in which a step asks more than the discharge limit.
+const unserved = math.MaxInt64
+
+// then joins a and the span b that follows it.
+func (a span) then(b span) span {
+	return span{
+		hi:   max(a.hi, b.hi),
+		lo:   min(a.lo, b.lo),
+		drop: max(a.drop, b.drop, a.hi-b.lo),
+	}
+}
+
+// Whole numbers of quanta: sums stay below 2^sumBits (span.then subtracts two of them), a quantum is not below
+// 2^-finest Wh (15 pWh: rounding adds up to less than 1 uWh in two weeks of minutes), a bank counts at most hugeBank.
+const (
+	sumBits  = 60
+	finest   = 36
+	hugeBank = 1 << (sumBits + 1)
+)
+
+// NewStudy sums up a year for outages of at most maxH whole hours, 1 to MaxHours.
+//
+// The time is that of one pass over the steps. Errors: a step length, number of steps, efficiency, limit or maxH out of
+// range, or a power that is not finite.
+func NewStudy(y Year, p Path, maxH int) (*Study, error) {
+	if err := y.check(); err != nil {
+		return nil, err
+	}
+	if err := p.check(); err != nil {
+		return nil, err
+	}
+	if maxH < 1 || maxH > MaxHours {
+		return nil, fmt.Errorf("outage: longest outage %d h, want 1 to %d", maxH, MaxHours)
+	}
+	topW, err := y.topW()
+	if err != nil {
+		return nil, err
+	}
+	n := y.Hours()
+	s := &Study{hours: n, maxH: maxH, before: make([]int64, n+maxH+1), spans: make([]span, n+maxH)}
+
+	// No sum of gains exceeds bound Wh, with half an hour's worth to spare for rounding.
+	bound := topW / p.DischargeEfficiency * (float64(n+maxH) + 1)
+	_, exp := math.Frexp(bound) // bound < 2^exp
+	s.quantum = math.Ldexp(1, -min(finest, sumBits-exp))
+
+	s.sum(y, p)
+	total := s.before[n]
+	for h := n; h < n+maxH; h++ { // the year again, shifted
+		a := s.spans[h-n]
+		s.spans[h] = span{hi: a.hi + total, lo: a.lo + total, drop: a.drop}
+		s.before[h+1] = s.before[h+1-n] + total
+	}
+	return s, nil
+}
+
+// sum fills the first year. It is the only place that touches every step.
+func (s *Study) sum(y Year, p Path) {
+	stepH := float64(y.StepMin) / 60
+	gain := p.ChargeEfficiency * stepH / s.quantum // quanta per W
+	need := stepH / p.DischargeEfficiency / s.quantum
+	inW, outW := limitW(p.ChargeLimitW), limitW(p.DischargeLimitW)
+	perHour := 60 / y.StepMin
+	sum := int64(0)
+	for h := range s.hours {
+		a := span{hi: sum, lo: math.MaxInt64}
+		deficit, over := int64(0), false
+		for _, w := range y.NetW[h*perHour : (h+1)*perHour] {
+			// int64(x + 0.5) rounds a positive x to the nearest; the signs are apart, so x is never negative.
+			var g int64
+			if w >= 0 {
+				if w > inW { // not min: for floats it takes longer than all the rest of the loop
+					w = inW
+				}
+				g = int64(w*gain + 0.5)
+			} else {
+				over = over || -w > outW
+				g = -int64(-w*need + 0.5)
+			}
+			a.hi = max(a.hi, sum)
+			sum += g
+			a.lo = min(a.lo, sum)
+			deficit = max(0, deficit-g)
+			a.drop = max(a.drop, deficit)
+		}
+		if over {
+			a.drop = unserved
+		}
+		s.spans[h] = a
+		s.before[h+1] = sum
+	}
+}
+
+// limitW reads a limit whose zero means none.
+func limitW(w float64) float64 {
+	if w == 0 {
+		return math.MaxFloat64
+	}
+	return w
+}
+
+// quanta rounds an energy to whole quanta. More than hugeBank is as good as hugeBank: no sum comes near it.
+func (s *Study) quanta(wh float64) int64 {
+	q := wh / s.quantum
+	if q >= hugeBank {
+		return hugeBank
+	}
+	return int64(q + 0.5)
+}
+
+// wh returns an energy of q quanta in Wh, rounded up so that a bank of that size is never a quantum short.
+func (s *Study) wh(q int64) float64 {
+	wh := float64(q) * s.quantum
+	for s.quanta(wh) < q {
+		wh = math.Nextafter(wh, math.MaxFloat64)
+	}
+	return wh
+}
+
+// checkStore refuses a bank or a start state that is out of range.
+func checkStore(usableWh, soc float64) error {
+	if !(usableWh >= 0 && usableWh <= maxEnergyWh) {
+		return fmt.Errorf("outage: bank %g Wh, want a finite number, at least 0", usableWh)
+	}
+	if !(soc >= 0 && soc <= 1) {
+		return fmt.Errorf("outage: state of charge %g, want 0 to 1", soc)
+	}
+	return nil
+}
+
+// checkSpan refuses a length of outage that the study does not follow.
+func (s *Study) checkSpan(h int) error {
+	if h < 1 || h > s.maxH {
+		return fmt.Errorf("outage: outage of %d h, want 1 to %d, the longest that is followed", h, s.maxH)
+	}
+	return nil
+}

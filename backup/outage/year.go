@@ -1,0 +1,112 @@
+package outage
+
+import (
+	"fmt"
+	"math"
+)
+
+// Limits of what a study takes. They only keep sums finite; no home comes near them.
+const (
+	maxPowerW   = 1e12
+	maxEnergyWh = 1e20
+	// MaxHours is the longest outage that a study follows: ten years.
+	MaxHours = 87600
+)
+
+// A Year is the power balance of every step of a year, at the terminals of the bank.
+type Year struct {
+	// StepMin is the length of a step in minutes: a divisor of 60.
+	StepMin int
+	// NetW is the mean power of each step in W: above 0 a surplus that can charge the bank, below 0 a shortfall that
+	// the bank must cover. It covers whole hours, at least one; a study lets it wrap from its end to its beginning.
+	NetW []float64
+}
+
+// Hours is the number of hours of the year.
+func (y Year) Hours() int { return len(y.NetW) * y.StepMin / 60 }
+
+// topW returns the largest power of either sign, or an error that names the first that is not finite.
+func (y Year) topW() (float64, error) {
+	top := 0.0
+	for i, w := range y.NetW {
+		w = math.Abs(w)
+		if !(w <= maxPowerW) {
+			return 0, fmt.Errorf("outage: step %d: %g W, want a finite number", i, y.NetW[i])
+		}
+		if w > top {
+			top = w
+		}
+	}
+	return top, nil
+}
+
+// check tells whether y is whole hours of steps. Values are looked at by topW.
+func (y Year) check() error {
+	if y.StepMin < 1 || 60%y.StepMin != 0 {
+		return fmt.Errorf("outage: step %d min, want a divisor of 60", y.StepMin)
+	}
+	if n := len(y.NetW); n == 0 || n*y.StepMin%60 != 0 {
+		return fmt.Errorf("outage: %d steps of %d min, want whole hours and at least one", n, y.StepMin)
+	}
+	return nil
+}
+
+// Converter is the simplest model of the losses between bank and loads: a share of the load and an own use.
+type Converter struct {
+	LossShare float64 // of the load's power, at least 0: 0.06 when 106 W are taken for 100 W
+	IdleW     float64 // own use, at least 0
+}
+
+// Balance returns the power balance at the bank for each step: array less load, converter loss and own use.
+//
+// loadW and pvWPerKWp, both in W and of equal length, are the load behind the converter and the yield of 1 kWp of
+// array on the bank's side of it; kWp scales the array. The error names the first number that is not finite.
+func Balance(loadW, pvWPerKWp []float64, kWp float64, c Converter) ([]float64, error) {
+	switch {
+	case len(loadW) != len(pvWPerKWp):
+		return nil, fmt.Errorf("outage: %d steps of load and %d of array, want as many", len(loadW), len(pvWPerKWp))
+	case !(kWp >= 0 && kWp <= maxPowerW):
+		return nil, fmt.Errorf("outage: array %g kWp, want a finite number, at least 0", kWp)
+	case !(c.LossShare >= 0 && c.LossShare <= maxPowerW):
+		return nil, fmt.Errorf("outage: loss share %g, want a finite number, at least 0", c.LossShare)
+	case !(c.IdleW >= 0 && c.IdleW <= maxPowerW):
+		return nil, fmt.Errorf("outage: own use %g W, want a finite number, at least 0", c.IdleW)
+	}
+	net := make([]float64, len(loadW))
+	for i, w := range loadW {
+		net[i] = pvWPerKWp[i]*kWp - (w*(1+c.LossShare) + c.IdleW)
+		if !(math.Abs(net[i]) <= maxPowerW) {
+			return nil, fmt.Errorf("outage: step %d: load %g W with array %g W per kWp, want finite numbers", i, w, pvWPerKWp[i])
+		}
+	}
+	return net, nil
+}
+
+// A Path is the way in and out of the bank. It does not depend on the size of the bank: where the limits grow with the
+// bank, each size is a study of its own.
+type Path struct {
+	ChargeEfficiency    float64 // stored energy per energy taken in, in [0.01, 1]
+	DischargeEfficiency float64 // energy given per energy taken out of the store, in [0.01, 1]
+	ChargeLimitW        float64 // power that the bank takes in at most; what is more is curtailed. 0: no limit
+	DischargeLimitW     float64 // power that the bank gives at most; a step that asks more is not served. 0: no limit
+}
+
+func (p Path) check() error {
+	for _, f := range []struct {
+		name  string
+		value float64
+	}{{"charge efficiency", p.ChargeEfficiency}, {"discharge efficiency", p.DischargeEfficiency}} {
+		if !(f.value >= 0.01 && f.value <= 1) {
+			return fmt.Errorf("outage: %s %g, want 0.01 to 1", f.name, f.value)
+		}
+	}
+	for _, f := range []struct {
+		name  string
+		value float64
+	}{{"charge limit", p.ChargeLimitW}, {"discharge limit", p.DischargeLimitW}} {
+		if !(f.value >= 0) || math.IsInf(f.value, 1) {
+			return fmt.Errorf("outage: %s %g W, want a finite number, at least 0", f.name, f.value)
+		}
+	}
+	return nil
+}
