@@ -1,0 +1,154 @@
+package wiring
+
+import "fmt"
+
+// A Bank is the conductor between bank and inverter with the fuse or breaker next to the bank.
+type Bank struct {
+	Name     string // of the run, for the ids of the checks; "" means "bank"
+	Laying   Laying // its System is taken as DC
+	NominalV float64
+	HighestV float64 // highest charging voltage, cold compensation and equalising included; at least NominalV
+	// ContinuousA is the inverter's rated power over efficiency and lowest bank voltage, see [DCCurrentA]; ChargeA the highest charging
+	// current. The larger of the two counts: the rated power sizes the cable, not the surge.
+	ContinuousA, ChargeA float64
+	SurgeA, SurgeS       float64    // highest start, on the DC side; 0 means none
+	LengthM              float64    // one way; 0 means unknown
+	Strings              int        // parallel strings of the bank; 0 means 1
+	CableMM2             float64    // 0: chosen
+	Kind                 DeviceKind // of the device next to the bank; "" means Fuse
+	Device               Device     // a zero rating is chosen; unknown voltage and breaking capacity give cautions
+	Source               Source     // its NominalV is taken from NominalV when it is 0
+	Practice             Practice
+}
+
+// A BankResult is the conductor, its device and the checks.
+type BankResult struct {
+	NeedA        float64 // what conductor and device have to carry
+	DeviceA      float64 // rating of the device, given or chosen; 0 if no standard rating is large enough
+	Choice       Choice
+	ShortCircuit ShortCircuit
+	WithstandS   float64 // how long the conductor stands the maximum short circuit; 0 if that is unknown
+	StringFuseA  float64 // rating of a fuse in each string; 0 where none is asked for
+	Checks       []Check // those of the choice first
+	Working      []Step
+	Cautions     []string
+}
+
+// DCCurrentA is the current that an inverter draws to give acW at the lowest bank voltage lowestV: acW / (efficiency x lowestV).
+//
+// acW 0 to 1e8; efficiency above 0, at most 1; lowestV 1 to 10,000. The voltage is the lowest at which it still gives that power.
+// Source: PV training page following NEC 690.8 (SEEN-S).
+func DCCurrentA(acW, efficiency, lowestV float64) (float64, error) {
+	if err := firstError(within("power", acW, 0, maxVA, "W"), within("efficiency", efficiency, 0.01, 1, ""), voltRange("lowest voltage", lowestV)); err != nil {
+		return 0, err
+	}
+	return acW / efficiency / lowestV, nil
+}
+
+// SizeBank sizes or tests the conductor between bank and inverter and the device next to the bank.
+//
+// Conductor and device carry DCFuseFactor (1.25) times the continuous current; the device is the next standard rating and at most what the conductor
+// carries as it is laid; it is rated for the highest charging voltage and breaks the prospective short-circuit current at its place. More
+// than UnfusedStrings strings get a fuse each.
+func SizeBank(b Bank) (BankResult, error) {
+	p, err := b.Practice.Filled()
+	if err != nil {
+		return BankResult{}, err
+	}
+	if b.Name == "" {
+		b.Name = "bank"
+	}
+	if b.Kind == "" {
+		b.Kind = Fuse
+	}
+	b.Strings = max(b.Strings, 1)
+	if b.Source.NominalV == 0 {
+		b.Source.NominalV = b.NominalV
+	}
+	if err := firstError(voltRange("nominal voltage of the bank", b.NominalV), within("highest voltage of the bank", b.HighestV, b.NominalV, maxV, "V"),
+		currentRange("continuous current", b.ContinuousA), currentRange("charging current", b.ChargeA), b.Device.check(), b.Kind.check(),
+		within("strings", float64(b.Strings), 1, 10000, "")); err != nil {
+		return BankResult{}, err
+	}
+	load := max(b.ContinuousA, b.ChargeA)
+	r := BankResult{NeedA: p.DCFuseFactor * load, DeviceA: b.Device.RatedA}
+	if r.DeviceA == 0 {
+		r.DeviceA, _ = NextRating(b.Laying.Tables, b.Kind, r.NeedA)
+	}
+	b.Laying.System = DC
+	run := Run{Name: b.Name, Laying: b.Laying, VoltageV: b.NominalV, LengthM: b.LengthM, LoadA: load, NeedA: r.NeedA, DeviceA: r.DeviceA,
+		SurgeA: b.SurgeA, SurgeS: b.SurgeS, StartA: b.SurgeA, Practice: b.Practice}
+	if r.Choice, err = run.sized(OnWall, b.CableMM2); err != nil {
+		return BankResult{}, err
+	}
+	if r.ShortCircuit, err = b.Source.Prospective(b.Practice); err != nil {
+		return BankResult{}, err
+	}
+	r.Checks = append(r.Checks, r.Choice.Checks...)
+	r.Checks = append(r.Checks, b.deviceChecks(r)...)
+	r.Working = append(b.deviceSteps(r, p, load), r.Choice.Working...)
+	r.Working = append(r.Working, r.ShortCircuit.Working...)
+	if err := b.faultLimits(&r); err != nil {
+		return BankResult{}, err
+	}
+	b.fuseStrings(&r, p)
+	return r, nil
+}
+
+// deviceChecks holds the device against the current, the voltage and the short circuit of its place.
+func (b Bank) deviceChecks(r BankResult) []Check {
+	id := func(what string) string { return "cable-" + b.Name + "-" + what }
+	kind := string(b.Kind)
+	rating := compare(id("device"), r.NeedA, r.DeviceA, "A", "rating of the "+kind)
+	if r.DeviceA == 0 {
+		rating = Check{ID: id("device"), Status: Fail, Demand: r.NeedA, Unit: "A", Reason: "no standard " + kind + " is rated that high"}
+	}
+	return []Check{rating, b.Device.voltCheck(id("device-volts"), kind, b.HighestV),
+		b.Device.breakCheck(id("device-breaking"), kind, b.HighestV, r.ShortCircuit)}
+}
+
+func (b Bank) deviceSteps(r BankResult, p Practice, load float64) []Step {
+	steps := []Step{
+		{"Current between bank and inverter", "larger of load and charge", num(b.ContinuousA) + ", " + num(b.ChargeA), load, "A", ""},
+		{"Conductor and " + string(b.Kind) + " carry", "factor x current", num(p.DCFuseFactor) + " x " + num(load), r.NeedA, "A",
+			whose(p.DCFuseFactor, practiceDefaults.dcFuse)},
+	}
+	if b.Device.RatedA == 0 && r.DeviceA > 0 {
+		steps = append(steps, Step{"Rating of the " + string(b.Kind), "next standard rating", "from " + num(r.NeedA) + " A", r.DeviceA, "A",
+			ratingSource(b.Laying.Tables, b.Kind)})
+	}
+	return steps
+}
+
+// faultLimits adds what the short circuit does to the conductor, and what the surge does to the device.
+func (b Bank) faultLimits(r *BankResult) error {
+	if r.ShortCircuit.MaximumA > 0 {
+		place, err := b.Laying.place(OnWall)
+		if err != nil {
+			return err
+		}
+		var step Step
+		r.WithstandS, step = place.withstandS(r.Choice.Size.MM2, r.ShortCircuit.MaximumA)
+		r.Working = append(r.Working, step)
+	}
+	if r.DeviceA > 0 && b.SurgeA > r.DeviceA {
+		r.Cautions = append(r.Cautions, fmt.Sprintf("the surge of %s A is above the %s's %s A: its time-current curve must let it through for %s s",
+			num(b.SurgeA), b.Kind, num(r.DeviceA), num(b.SurgeS)))
+	}
+	r.Cautions = append(r.Cautions, "the conductors between the bank and its first device are unprotected: keep them short, apart and mechanically guarded")
+	return nil
+}
+
+// fuseStrings asks for a fuse in each string where a faulty string is fed by too many others.
+func (b Bank) fuseStrings(r *BankResult, p Practice) {
+	if b.Strings <= p.UnfusedStrings {
+		return
+	}
+	share := r.NeedA / float64(b.Strings)
+	r.StringFuseA, _ = NextRating(b.Laying.Tables, Fuse, share)
+	r.Working = append(r.Working, Step{"Fuse in each string", "next standard rating from current / strings",
+		num(r.NeedA) + " / " + fmt.Sprint(b.Strings), r.StringFuseA, "A", ratingSource(b.Laying.Tables, Fuse) + "; strings: " +
+			whose(float64(p.UnfusedStrings), practiceDefaults.unfusedStrings)})
+	r.Cautions = append(r.Cautions, fmt.Sprintf("%d strings in parallel: a faulty one is fed by the others, so each takes a fuse, rated for at least %s V DC "+
+		"and able to break the current of the whole bank; a string's own cable must carry its fuse's rating", b.Strings, num(b.HighestV)))
+}

@@ -1,0 +1,257 @@
+package wiring
+
+import (
+	"fmt"
+	"strings"
+)
+
+// A Run is a conductor from one place to another, and what is asked of it. [SizeFeeder], [SizeBank] and [SizePV] fill it in by the rules of
+// their trade; [Choose] and [Assess] take it as it stands.
+type Run struct {
+	Name     string // goes into the ids of the checks: cable-NAME-...
+	Laying   Laying
+	VoltageV float64 // line to neutral; DC between the poles; 1 to 10,000
+	LengthM  float64 // one way; 0 means unknown: then no drop is checked, and a caution says so
+	LoadA    float64 // current that the drop is computed with, in each conductor
+	// PowerFactor of LoadA, and of StartA; 0 means unknown, so that the worst is taken.
+	PowerFactor, StartPowerFactor float64
+
+	NeedA      float64 // what it must carry as it is laid; 0 means ContinuousFactor x LoadA
+	NeedTableA float64 // what the table must give before any factor; 0 means no such rule
+	DeviceA    float64 // rating of the protective device before it; 0 means none
+	SurgeA     float64 // highest short current, SurgeS long; 0 means none
+	SurgeS     float64 // up to 300 s: what lasts longer is a load
+	StartA     float64 // current while the hardest motor starts, for the drop; 0 means none
+	Upstream   float64 // fraction of the voltage lost before this run, for the limit on the whole way
+
+	Practice Practice
+}
+
+// A Choice is a conductor for a run.
+type Choice struct {
+	Size      Size
+	Found     bool // the size passes; if not, Size is the largest of the tables (Choose) or the given one (Assess)
+	Ampacity  Ampacity
+	OhmPerKm  float64 // of one conductor at the working temperature of its insulation
+	Drop      Drop    // of LoadA
+	StartDrop Drop    // of StartA
+	Checks    []Check
+	Rejected  []Rejection // every smaller size, smallest first; empty with Assess
+	Working   []Step
+}
+
+// A Rejection says why a size is too small.
+type Rejection struct {
+	Size   Size
+	Failed []Check
+}
+
+// Step puts the rejection into one line of a working; its value is the limit that was broken first.
+func (r Rejection) Step() Step {
+	texts := make([]string, len(r.Failed))
+	for i, c := range r.Failed {
+		texts[i] = fmt.Sprintf("%s: %s %s asked, %s %s is the limit", c.Reason, num(c.Demand), c.Unit, num(c.Limit), c.Unit)
+	}
+	s := Step{Name: "Too small: " + r.Size.Name, Formula: "demand at most limit", Numbers: strings.Join(texts, "; ")}
+	if len(r.Failed) > 0 {
+		s.Value, s.Unit = r.Failed[0].Limit, r.Failed[0].Unit
+	}
+	return s
+}
+
+// Choose finds the smallest conductor of the run's tables that carries the current as it is laid, stands the surge, suits the
+// device and keeps the drop within its limits.
+//
+// Errors: a number out of its range, an unknown word, an ambient temperature that the tables don't reach. That no size is large enough is
+// no error but Found = false.
+func Choose(r Run) (Choice, error) { return r.choose(InConduit) }
+
+// Assess tests the standard size of mm2 in the run. Errors as with [Choose], and for a cross-section that is no standard size.
+func Assess(r Run, mm2 float64) (Choice, error) { return r.assess(InConduit, mm2) }
+
+func (r Run) choose(method Method) (Choice, error) {
+	b, err := r.bind(method)
+	if err != nil {
+		return Choice{}, err
+	}
+	var rejected []Rejection
+	last := sizeCount(r.Laying.Tables) - 1
+	for i := 0; ; i++ {
+		c := b.at(i)
+		if c.Found || i == last {
+			c.Rejected = rejected
+			c.Working = b.working(i, c)
+			return c, nil
+		}
+		rejected = append(rejected, Rejection{c.Size, failed(c.Checks)})
+	}
+}
+
+func (r Run) assess(method Method, mm2 float64) (Choice, error) {
+	b, err := r.bind(method)
+	if err != nil {
+		return Choice{}, err
+	}
+	i, err := indexOf(r.Laying.Tables, mm2)
+	if err != nil {
+		return Choice{}, err
+	}
+	c := b.at(i)
+	c.Working = b.working(i, c)
+	return c, nil
+}
+
+// sized is choose without a cross-section, assess with one.
+func (r Run) sized(method Method, mm2 float64) (Choice, error) {
+	if mm2 == 0 {
+		return r.choose(method)
+	}
+	return r.assess(method, mm2)
+}
+
+// failed keeps the failed checks.
+func failed(checks []Check) []Check {
+	var bad []Check
+	for _, c := range checks {
+		if c.Status == Fail {
+			bad = append(bad, c)
+		}
+	}
+	return bad
+}
+
+// bound is a Run that has been checked, with its defaults and limits.
+type bound struct {
+	Run
+	place                            place
+	practice                         Practice
+	need                             Step // how NeedA came about
+	dropLimit, totalLimit, startDrop float64
+}
+
+func (r Run) bind(method Method) (*bound, error) {
+	p, err := r.Practice.Filled()
+	if err != nil {
+		return nil, err
+	}
+	if err := firstError(voltRange("voltage", r.VoltageV), lengthRange(r.LengthM), currentRange("load", r.LoadA), currentRange("needed current", r.NeedA),
+		currentRange("needed table current", r.NeedTableA), currentRange("device", r.DeviceA), currentRange("surge", r.SurgeA),
+		currentRange("start", r.StartA), within("surge time", r.SurgeS, 0, 300, "s"), within("drop before the run", r.Upstream, 0, 1, ""),
+		powerFactorRange(r.PowerFactor), powerFactorRange(r.StartPowerFactor)); err != nil {
+		return nil, err
+	}
+	if r.SurgeA > 0 && r.SurgeS < 1e-3 {
+		return nil, fmt.Errorf("wiring: surge of %g A for %g s, want at least 0.001 s", r.SurgeA, r.SurgeS)
+	}
+	b := &bound{Run: r, practice: p}
+	if b.place, err = r.Laying.place(method); err != nil {
+		return nil, err
+	}
+	b.need = Step{"Current to carry", "", "given", r.NeedA, "A", ""}
+	if b.NeedA == 0 {
+		b.NeedA = p.ContinuousFactor * r.LoadA
+		b.need = Step{"Current to carry", "continuous factor x load", num(p.ContinuousFactor) + " x " + num(r.LoadA), b.NeedA, "A",
+			whose(p.ContinuousFactor, practiceDefaults.continuous)}
+	}
+	b.dropLimit, b.totalLimit, b.startDrop = p.DCDropLimit, p.DCDropLimit, p.StartDropLimit
+	if r.Laying.System != DC {
+		more := p.longRun(r.LengthM)
+		b.dropLimit, b.totalLimit = p.ACDropLimit+more, p.TotalDropLimit+more
+	}
+	return b, nil
+}
+
+func (b *bound) id(what string) string { return "cable-" + b.Name + "-" + what }
+
+// at tries one size.
+func (b *bound) at(i int) Choice {
+	t := b.Laying.Tables
+	c := Choice{Size: sizeAt(t, i), Ampacity: b.place.ampacity(i)}
+	if b.practice.NextSizeUp {
+		c.Ampacity.DeviceA = nextSizeUp(t, i, c.Ampacity.A)
+	}
+	c.OhmPerKm = resistanceAt(t, b.Laying.Strand, i, b.place.InsulationC)
+	c.Drop = drop(b.Laying.System, b.LengthM, b.LoadA, c.OhmPerKm, b.VoltageV, b.PowerFactor)
+	c.StartDrop = drop(b.Laying.System, b.LengthM, b.StartA, c.OhmPerKm, b.VoltageV, b.StartPowerFactor)
+	c.Checks = b.checks(c)
+	c.Found = Worst(c.Checks) != Fail
+	return c
+}
+
+func (b *bound) checks(c Choice) []Check {
+	a := c.Ampacity
+	checks := []Check{compare(b.id("ampacity"), b.NeedA, a.A, "A", c.Size.Name+" carries as it is laid")}
+	if b.NeedTableA > 0 {
+		checks = append(checks, compare(b.id("table"), b.NeedTableA, a.TableA, "A", c.Size.Name+" carries before any factor"))
+	}
+	if b.DeviceA > 0 {
+		checks = append(checks, compare(b.id("protection"), b.DeviceA, a.DeviceA, "A", "largest device that protects "+c.Size.Name))
+	}
+	if b.SurgeA > 0 {
+		limit := b.place.surgeA(c.Size.MM2, a.A, b.practice.SurgeRiseK, b.SurgeS)
+		checks = append(checks, compare(b.id("surge"), b.SurgeA, limit, "A",
+			fmt.Sprintf("%s stands %s s with %s K of heating", c.Size.Name, num(b.SurgeS), num(b.practice.SurgeRiseK))))
+	}
+	if b.LengthM == 0 {
+		return append(checks, unknown(b.id("drop"), 0, "%", "length", "the length is not known, so the voltage drop is not checked"))
+	}
+	checks = append(checks, comparePercent(b.id("drop"), c.Drop.Fraction, b.dropLimit,
+		fmt.Sprintf("%s loses %s V", c.Size.Name, num(c.Drop.V))))
+	if b.Upstream > 0 {
+		total := b.Upstream + c.Drop.Fraction
+		checks = append(checks, comparePercent(b.id("total-drop"), total, b.totalLimit, c.Size.Name+" and the runs before it"))
+	}
+	if b.StartA > 0 {
+		checks = append(checks, comparePercent(b.id("start-drop"), c.StartDrop.Fraction, b.startDrop,
+			fmt.Sprintf("%s loses %s V at the hardest start", c.Size.Name, num(c.StartDrop.V))))
+	}
+	return checks
+}
+
+// working shows the numbers behind a choice. Lines for what was not asked are left out.
+func (b *bound) working(i int, c Choice) []Step {
+	p, d := b.practice, practiceDefaults
+	steps := append([]Step{b.need}, b.place.steps(i, c.Ampacity)...)
+	if b.SurgeA > 0 {
+		limit := b.place.surgeA(c.Size.MM2, c.Ampacity.A, p.SurgeRiseK, b.SurgeS)
+		steps = append(steps, Step{"Surge it stands", "section x 226 x sqrt(ln(1 + rise / (234.5 + t)) / seconds), at least what it carries",
+			fmt.Sprintf("%s mm2, %s K from %s C, %s s", num(c.Size.MM2), num(p.SurgeRiseK), num(b.place.InsulationC), num(b.SurgeS)), limit, "A",
+			copperHeat.cite() + "; rise: " + whose(p.SurgeRiseK, d.surgeRise)})
+	}
+	steps = append(steps, Step{"Resistance of one conductor", "", fmt.Sprintf("%s at %s C", c.Size.Name, num(b.place.InsulationC)), c.OhmPerKm, "ohm/km",
+		resistanceSource(b.Laying.Tables, b.Laying.Strand, i)})
+	if b.LengthM == 0 {
+		return steps
+	}
+	limit, def := p.ACDropLimit, d.acDrop
+	if b.Laying.System == DC {
+		limit, def = p.DCDropLimit, d.dcDrop
+	}
+	steps = append(steps, b.dropSteps("Voltage drop", c.Drop, b.LoadA, c.OhmPerKm, b.PowerFactor, b.dropLimit, whose(limit, def))...)
+	if b.StartA > 0 {
+		steps = append(steps, b.dropSteps("Voltage drop at the hardest start", c.StartDrop, b.StartA, c.OhmPerKm, b.StartPowerFactor, b.startDrop,
+			whose(p.StartDropLimit, d.startDrop))...)
+	}
+	return steps
+}
+
+func (b *bound) dropSteps(name string, d Drop, amps, ohmPerKm, pf, limit float64, limitSource string) []Step {
+	s := b.Laying.System
+	numbers := fmt.Sprintf("%s m, %s A, R %s ohm/km", num(b.LengthM), num(amps), num(ohmPerKm))
+	source := ""
+	if s != DC {
+		numbers += fmt.Sprintf(", X %s ohm/km, power factor %s", num(acReactance.value), powerFactorText(pf))
+		source = "X: " + acReactance.cite()
+	}
+	return []Step{
+		{name, s.formula(pf), numbers, d.V, "V", source},
+		{name + ", fraction", "drop / voltage, limit " + num(limit), num(d.V) + " / " + num(b.VoltageV), d.Fraction, "", "limit: " + limitSource},
+	}
+}
+
+func powerFactorText(pf float64) string {
+	if pf == 0 {
+		return "the worst"
+	}
+	return num(pf)
+}

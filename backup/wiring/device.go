@@ -1,0 +1,131 @@
+package wiring
+
+import (
+	"fmt"
+	"slices"
+)
+
+// DeviceKind is a fuse or a circuit-breaker.
+type DeviceKind string
+
+// The kinds of protective device.
+const (
+	Fuse    DeviceKind = "fuse"
+	Breaker DeviceKind = "breaker"
+)
+
+func (k DeviceKind) check() error {
+	if k == Fuse || k == Breaker {
+		return nil
+	}
+	return fmt.Errorf("wiring: device %q, want %q or %q", string(k), Fuse, Breaker)
+}
+
+// A Device is a protective device or an isolator as its label has it. A zero field is unknown.
+type Device struct {
+	RatedA    float64
+	RatedV    float64 // for the kind of current that it sees: a DC rating on the DC side
+	BreakingA float64 // interrupting rating at that voltage; an isolator has none
+}
+
+func (d Device) check() error {
+	return firstError(currentRange("device", d.RatedA), within("device voltage", d.RatedV, 0, maxV, "V"),
+		within("breaking capacity", d.BreakingA, 0, 1e6, "A"))
+}
+
+// The standard ratings, A, smallest first.
+var (
+	// usRatings: NEC 240.6(A), fuses and inverse-time breakers (SEEN-S).
+	usRatings = []float64{15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 125, 150, 175, 200, 225, 250, 300, 350, 400, 450, 500,
+		600, 700, 800, 1000, 1200, 1600, 2000, 2500, 3000, 4000, 5000, 6000}
+	// usFuseRatings, usBreakerRatings: what NEC 240.6(A) adds for one kind only (MEM); the 10 A breaker since 2023.
+	usFuseRatings    = []float64{1, 3, 6, 10, 601}
+	usBreakerRatings = []float64{10}
+	// iecBreakerRatings: IEC 60898-1 preferred values of miniature breakers (SEEN-S).
+	iecBreakerRatings = []float64{6, 10, 13, 16, 20, 25, 32, 40, 50, 63, 80, 100, 125}
+	// iecFuseRatings: IEC 60269-1 preferred values (memory).
+	iecFuseRatings = []float64{2, 4, 6, 8, 10, 12, 16, 20, 25, 32, 40, 50, 63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250}
+)
+
+// ratingSource cites the list of a family and kind.
+func ratingSource(t Tables, k DeviceKind) string {
+	switch {
+	case t == US:
+		return "NEC 240.6(A) (SEEN-S)"
+	case k == Fuse:
+		return "IEC 60269-1 (memory)"
+	default:
+		return "IEC 60898-1 (SEEN-S)"
+	}
+}
+
+// Ratings lists the standard ratings of a kind of device in A, smallest first; nil for unknown words.
+//
+// Sources: NEC 240.6(A); IEC 60898-1 for breakers, which ends at 125 A; IEC 60269-1 for fuses.
+func Ratings(t Tables, k DeviceKind) []float64 {
+	if t.check() != nil || k.check() != nil {
+		return nil
+	}
+	switch {
+	case t == IEC && k == Breaker:
+		return slices.Clone(iecBreakerRatings)
+	case t == IEC:
+		return slices.Clone(iecFuseRatings)
+	}
+	more := usBreakerRatings
+	if k == Fuse {
+		more = usFuseRatings
+	}
+	all := slices.Concat(usRatings, more)
+	slices.Sort(all)
+	return all
+}
+
+// NextRating is the smallest standard rating of at least needA, or false when the list ends below it.
+func NextRating(t Tables, k DeviceKind, needA float64) (float64, bool) {
+	for _, a := range Ratings(t, k) {
+		if a >= needA {
+			return a, true
+		}
+	}
+	return 0, false
+}
+
+// nextSizeUp is the largest device on a conductor that carries carriesA where the next standard rating above is allowed.
+func nextSizeUp(t Tables, i int, carriesA float64) float64 {
+	next, ok := NextRating(t, Breaker, carriesA)
+	if !ok { // an IEC breaker list that ends below the conductor
+		next = carriesA
+	}
+	return min(next, smallConductor(t, i))
+}
+
+// RequiredDeviceA is the smallest rating that a device on continuousA (3 h or more) and otherA may have: all of the second and
+// ContinuousFactor times the first. Source: NEC 210.20(A).
+func RequiredDeviceA(continuousA, otherA float64, p Practice) (float64, error) {
+	p, err := p.Filled()
+	if err := firstError(err, currentRange("continuous current", continuousA), currentRange("other current", otherA)); err != nil {
+		return 0, err
+	}
+	return p.ContinuousFactor*continuousA + otherA, nil
+}
+
+// voltCheck holds the device's rated voltage against the highest voltage of its place.
+func (d Device) voltCheck(id, what string, placeV float64) Check {
+	if d.RatedV == 0 {
+		return unknown(id, placeV, "V", "rated voltage of the "+what, "the "+what+" must be rated for at least "+num(placeV)+" V of this kind of current")
+	}
+	return compare(id, placeV, d.RatedV, "V", "rated voltage of the "+what)
+}
+
+// breakCheck holds the device's breaking capacity against the short-circuit current of its place.
+func (d Device) breakCheck(id, what string, placeV float64, fault ShortCircuit) Check {
+	switch {
+	case !fault.Known:
+		return unknown(id, 0, "A", "short-circuit current of the bank", "the prospective short-circuit current is not known, so the breaking capacity is not checked")
+	case d.BreakingA == 0:
+		return unknown(id, fault.MaximumA, "A", "breaking capacity of the "+what,
+			"the "+what+" must break at least "+num(fault.MaximumA)+" A at "+num(placeV)+" V DC")
+	}
+	return compare(id, fault.MaximumA, d.BreakingA, "A", "prospective short-circuit current against the breaking capacity")
+}

@@ -1,0 +1,74 @@
+package wiring
+
+import "math"
+
+// A Drop is what a run loses.
+type Drop struct {
+	V        float64 // of the voltage that the run was described with
+	Fraction float64 // of that voltage
+}
+
+// acReactance: per conductor of a cable or of cores side by side, when nothing better is known, ohm/km. It only counts in thick cables.
+var acReactance = sourced{0.08, "IEC 60364-5-52 Annex G", "memory"}
+
+// DropOver returns the drop of a run of lengthM one way, 0 to 10,000 m, that carries currentA in each conductor.
+//
+// ohmPerKm is of one conductor at its working temperature ([Resistance]), 0 to 1,000; voltageV is line to neutral, for DC between the poles, 1 to
+// 10,000 V. powerFactor is in (0, 1]; 0 means that it is unknown, and then the drop is that of the worst one. DC has none.
+//
+// DC and single-phase lose 2 L I Z over both conductors, a balanced split-phase or three-phase run L I Z from line to neutral, with Z = R cos(phi)
+// + X sin(phi) (IEC 60364-5-52 Annex G, memory). The table "mV per A and m" of BS 7671 Appendix 4 has the return conductor in it already.
+func DropOver(s System, lengthM, currentA, ohmPerKm, voltageV, powerFactor float64) (Drop, error) {
+	if err := firstError(s.check(), lengthRange(lengthM), currentRange("current", currentA), within("resistance", ohmPerKm, 0, 1000, "ohm/km"),
+		voltRange("voltage", voltageV), powerFactorRange(powerFactor)); err != nil {
+		return Drop{}, err
+	}
+	return drop(s, lengthM, currentA, ohmPerKm, voltageV, powerFactor), nil
+}
+
+func powerFactorRange(pf float64) error {
+	if pf == 0 {
+		return nil
+	}
+	return within("power factor", pf, 0.01, 1, "")
+}
+
+func drop(s System, lengthM, currentA, ohmPerKm, voltageV, powerFactor float64) Drop {
+	v := s.paths() * lengthM / 1000 * currentA * impedance(s, ohmPerKm, powerFactor)
+	return Drop{V: v, Fraction: v / voltageV}
+}
+
+// paths is how many conductors in series the current goes through, seen from the voltage that the drop is a fraction of.
+func (s System) paths() float64 {
+	if s == DC || s == SinglePhase {
+		return 2
+	}
+	return 1
+}
+
+// impedance is in ohm/km of one conductor, in the direction of the voltage.
+func impedance(s System, ohmPerKm, powerFactor float64) float64 {
+	switch {
+	case s == DC:
+		return ohmPerKm
+	case powerFactor == 0: // R cos + X sin is never above this, whatever the angle
+		return math.Hypot(ohmPerKm, acReactance.value)
+	default:
+		return ohmPerKm*powerFactor + acReactance.value*math.Sqrt(max(0, 1-powerFactor*powerFactor))
+	}
+}
+
+// formula says in symbols what drop computes.
+func (s System) formula(powerFactor float64) string {
+	z := "(R cos + X sin)"
+	switch {
+	case s == DC:
+		z = "R"
+	case powerFactor == 0:
+		z = "sqrt(R^2 + X^2)"
+	}
+	if s.paths() == 2 {
+		return "2 x length x current x " + z
+	}
+	return "length x current x " + z + ", line to neutral"
+}

@@ -1,0 +1,78 @@
+package wiring
+
+// A Feeder is an AC run with its breaker: main board to the inverter's grid input, inverter to backup board, or one circuit.
+type Feeder struct {
+	Name     string  // goes into the ids of the checks
+	Laying   Laying  // System: SinglePhase, SplitPhase or ThreePhase
+	VoltageV float64 // line to neutral
+	LengthM  float64 // one way; 0 means unknown
+	// ContinuousA is of loads that last 3 h or more, OtherA of the rest; in each line conductor. For the grid input take the inverter's
+	// highest input current, for its output the rated one, as continuous.
+	ContinuousA, OtherA           float64
+	StartA                        float64 // current while the hardest motor starts, all that runs included; 0 means none
+	SurgeS                        float64 // how long StartA lasts, up to 300 s; 0 means 3
+	PowerFactor, StartPowerFactor float64 // 0 means unknown
+	BreakerA                      float64 // 0: chosen
+	CableMM2                      float64 // 0: chosen
+	Upstream                      float64 // fraction of the voltage lost in the runs before it
+	Practice                      Practice
+}
+
+// A FeederResult is the breaker, the conductor and the checks.
+type FeederResult struct {
+	NeedA     float64 // smallest rating of the breaker
+	BreakerA  float64 // given or chosen; 0 if no standard rating is large enough
+	Choice    Choice
+	TotalDrop float64 // fraction lost in this run and those before it; the Upstream of the next
+	Checks    []Check // those of the choice first
+	Working   []Step
+}
+
+// defaultStartS is how long a start lasts when nobody says: the inverter standard's surge time.
+var defaultStartS = sourced{3, "AS/NZS 5603:2009 clause 2.2, surge rating", "SEEN"}
+
+// SizeFeeder sizes or tests an AC run: breaker for the load (ContinuousFactor on what lasts), conductor for the breaker, the laying and
+// the drop.
+func SizeFeeder(f Feeder) (FeederResult, error) {
+	p, err := f.Practice.Filled()
+	if err != nil {
+		return FeederResult{}, err
+	}
+	var r FeederResult
+	if r.NeedA, err = RequiredDeviceA(f.ContinuousA, f.OtherA, f.Practice); err != nil {
+		return FeederResult{}, err
+	}
+	t := f.Laying.Tables
+	r.BreakerA = f.BreakerA
+	if r.BreakerA == 0 {
+		r.BreakerA, _ = NextRating(t, Breaker, r.NeedA)
+	}
+	if f.SurgeS == 0 {
+		f.SurgeS = defaultStartS.value
+	}
+	run := Run{Name: f.Name, Laying: f.Laying, VoltageV: f.VoltageV, LengthM: f.LengthM, LoadA: f.ContinuousA + f.OtherA, PowerFactor: f.PowerFactor,
+		StartPowerFactor: f.StartPowerFactor, NeedA: r.NeedA, DeviceA: r.BreakerA, SurgeA: f.StartA, SurgeS: f.SurgeS, StartA: f.StartA,
+		Upstream: f.Upstream, Practice: f.Practice}
+	if r.Choice, err = run.sized(InConduit, f.CableMM2); err != nil {
+		return FeederResult{}, err
+	}
+	r.TotalDrop = f.Upstream + r.Choice.Drop.Fraction
+	id := "cable-" + f.Name + "-device"
+	r.Checks = append(r.Checks, r.Choice.Checks...)
+	if r.BreakerA == 0 {
+		r.Checks = append(r.Checks, unknown(id, r.NeedA, "A", "breaker", "no standard breaker of the list is rated that high; take one from a maker's list"))
+	} else {
+		r.Checks = append(r.Checks, compare(id, r.NeedA, r.BreakerA, "A", "rating of the breaker"))
+	}
+	r.Working = append(r.Working, Step{"Breaker carries", "factor x continuous + other",
+		num(p.ContinuousFactor) + " x " + num(f.ContinuousA) + " + " + num(f.OtherA), r.NeedA, "A", whose(p.ContinuousFactor, practiceDefaults.continuous)})
+	if f.BreakerA == 0 && r.BreakerA > 0 {
+		r.Working = append(r.Working, Step{"Breaker", "next standard rating", "from " + num(r.NeedA) + " A", r.BreakerA, "A", ratingSource(t, Breaker)})
+	}
+	r.Working = append(r.Working, r.Choice.Working...)
+	if f.Upstream > 0 {
+		r.Working = append(r.Working, Step{"Voltage drop of the whole way, fraction", "before + here, limit " + num(p.TotalDropLimit+p.longRun(f.LengthM)),
+			num(f.Upstream) + " + " + num(r.Choice.Drop.Fraction), r.TotalDrop, "", "limit: " + whose(p.TotalDropLimit, practiceDefaults.totalDrop)})
+	}
+	return r, nil
+}

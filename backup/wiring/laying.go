@@ -1,0 +1,177 @@
+package wiring
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// A Laying is a cable's surroundings: everything that decides how much current a size may carry.
+type Laying struct {
+	Tables Tables
+	System System
+	Method Method // IEC only; "" means InConduit for AC, OnWall for bank and array cables
+	Strand Strand
+	// InsulationC is what the insulation stands: 60, 75 or 90 under the US tables (0 means 75), 70 under the IEC tables (0 means 70).
+	InsulationC float64
+	// TerminalC limits the current to that column of the US tables without correction: 60, 75 or 90, 0 means 75. Unused with IEC.
+	TerminalC float64
+	AmbientC  float64 // air around the cable, -60 to 60; there is no default, 0 is freezing
+	Grouped   int     // circuits bunched together, this one included, up to 20; 0 means 1
+}
+
+// An Ampacity is what one size may carry as it is laid.
+type Ampacity struct {
+	TableA        float64 // of the table, in 30 C air, alone
+	AmbientFactor float64
+	GroupFactor   float64
+	A             float64 // after both factors, and no more than the terminals allow
+	// DeviceA is the most that a protective device may be rated for this reason alone: A, less where a rule for small sizes says so.
+	DeviceA float64
+	Working []Step
+}
+
+// Ampacity says what a standard size of mm2 may carry.
+//
+// Sources: IEC 60364-5-52 Tables B.52.2, B.52.4, B.52.14, B.52.17; NEC Table 310.16 (2023) with its corrections, 240.4(D).
+func (l Laying) Ampacity(mm2 float64) (Ampacity, error) {
+	i, err := indexOf(l.Tables, mm2)
+	if err != nil {
+		return Ampacity{}, err
+	}
+	place, err := l.place(InConduit)
+	if err != nil {
+		return Ampacity{}, err
+	}
+	a := place.ampacity(i)
+	a.Working = place.steps(i, a)
+	return a, nil
+}
+
+// place is a Laying with its defaults filled in and its two factors found, the same for all sizes.
+type place struct {
+	Laying
+	ambient, group             factorRow
+	ambientSource, groupSource string
+	column                     *iecColumn // nil for US
+}
+
+// place checks the laying; method stands for an empty Method.
+func (l Laying) place(method Method) (place, error) {
+	if err := firstError(l.Tables.check(), l.System.check(), l.Strand.check(l.Tables)); err != nil {
+		return place{}, err
+	}
+	if l.Grouped == 0 {
+		l.Grouped = 1
+	}
+	if err := within("circuits grouped", float64(l.Grouped), 1, maxGrouped, ""); err != nil {
+		return place{}, err
+	}
+	p := place{Laying: l}
+	if l.Tables == US {
+		for _, c := range []*float64{&p.InsulationC, &p.TerminalC} {
+			if *c == 0 {
+				*c = defaultUSColumnC
+			}
+			if *c != 60 && *c != 75 && *c != 90 {
+				return place{}, fmt.Errorf("wiring: insulation or terminal %g C, want 60, 75 or 90 C", *c)
+			}
+		}
+	} else {
+		if p.Method == "" {
+			p.Method = method
+		}
+		if p.column = iecColumnOf(p.Method, l.System.loaded()); p.column == nil {
+			return place{}, fmt.Errorf("wiring: method %q, want one of %q", string(l.Method), []Method{CoresInConduit, InConduit, OnWall})
+		}
+		if p.InsulationC == 0 {
+			p.InsulationC = iecInsulationC
+		}
+		if p.InsulationC != iecInsulationC {
+			return place{}, fmt.Errorf("wiring: insulation %g C, want %g C with the iec tables", l.InsulationC, iecInsulationC)
+		}
+	}
+	var err error
+	if p.ambient, p.ambientSource, err = ambientFactor(l.Tables, p.InsulationC, l.AmbientC); err != nil {
+		return place{}, err
+	}
+	p.group, p.groupSource = groupFactor(l.Tables, l.Grouped, l.System.loaded())
+	return p, nil
+}
+
+// ampacity leaves the working empty: the search for a size throws most of them away.
+func (p *place) ampacity(i int) Ampacity {
+	a := Ampacity{AmbientFactor: p.ambient.factor, GroupFactor: p.group.factor}
+	if p.Tables == US {
+		a.TableA = usColumn(i, p.InsulationC)
+		// The terminals' column is not corrected: it is about the heat of the joint (NEC 110.14(C)).
+		a.A = min(a.TableA*a.AmbientFactor*a.GroupFactor, usColumn(i, p.TerminalC))
+		a.DeviceA = min(a.A, smallConductor(p.Tables, i))
+		return a
+	}
+	a.TableA = p.column.a[i]
+	a.A = a.TableA * a.AmbientFactor * a.GroupFactor
+	a.DeviceA = a.A
+	return a
+}
+
+// tableSource cites where TableA stands.
+func (p *place) tableSource(i int) string {
+	if p.Tables == US {
+		return usCite(i, p.InsulationC)
+	}
+	return p.column.cite(i)
+}
+
+func (p *place) steps(i int, a Ampacity) []Step {
+	size := sizeAt(p.Tables, i)
+	steps := []Step{
+		{"Table current", "", size.Name + ", " + string(p.System), a.TableA, "A", p.tableSource(i)},
+		{"Ambient factor", "", num(p.AmbientC) + " C around the cable", a.AmbientFactor, "", cite(p.ambientSource, p.ambient.mark)},
+		{"Grouping factor", "", fmt.Sprintf("%d circuits together", p.Grouped), a.GroupFactor, "", cite(p.groupSource, p.group.mark)},
+	}
+	formula := "table current x ambient factor x grouping factor"
+	numbers := strings.Join([]string{num(a.TableA), num(a.AmbientFactor), num(a.GroupFactor)}, " x ")
+	source := ""
+	if p.Tables == US {
+		terminal := usColumn(i, p.TerminalC)
+		formula += ", at most the terminals' column"
+		numbers += ", at most " + num(terminal)
+		source = usCite(i, p.TerminalC)
+	}
+	steps = append(steps, Step{"Current it may carry", formula, numbers, a.A, "A", source})
+	switch {
+	case a.DeviceA < a.A:
+		steps = append(steps, Step{"Largest device on it", "", size.Name, a.DeviceA, "A", "NEC 240.4(D) (SEEN-S)"})
+	case a.DeviceA > a.A:
+		steps = append(steps, Step{"Largest device on it", "next standard rating", "from " + num(a.A) + " A", a.DeviceA, "A", "NEC 240.4(B) (MEM)"})
+	}
+	return steps
+}
+
+// Heating of a copper conductor that gives off nothing: (k = 226 A s^0.5 / mm2, zero at -234.5 C).
+var copperHeat = sourced{226, "IEC 60364-5-54 Annex A, adiabatic heating of copper", "memory"}
+
+// adiabaticK is what a conductor of 1 mm2 carries for 1 s while it heats up, A.
+func adiabaticK(fromC, toC float64) float64 {
+	return copperHeat.value * math.Sqrt(math.Log1p((toC-fromC)/(copperZeroC.value+fromC)))
+}
+
+// What the insulation stands at the end of a short circuit.
+var (
+	iecFaultC = sourced{160, "IEC 60364-4-43 Table 43A, PVC up to 300 mm2", "memory"}
+	usFaultC  = sourced{150, "ICEA P-32-382, thermoplastic", "memory"}
+)
+
+func (p *place) faultC() sourced {
+	if p.Tables == US {
+		return usFaultC
+	}
+	return iecFaultC
+}
+
+// surgeA is the current that heats the conductor by riseK within seconds, from its full working temperature; never below what it may carry
+// for ever.
+func (p *place) surgeA(mm2, carriesA, riseK, seconds float64) float64 {
+	return max(carriesA, mm2*adiabaticK(p.InsulationC, p.InsulationC+riseK)/math.Sqrt(seconds))
+}

@@ -1,0 +1,119 @@
+package wiring
+
+import "fmt"
+
+// A PVString is the cable of one string of the array, or of several strings together, with its fuse and isolator.
+type PVString struct {
+	Name             string  // of the run, for the ids of the checks; "" means "array"
+	Laying           Laying  // its System is taken as DC
+	ShortCircuitA    float64 // of one module at standard conditions
+	MaxPowerA        float64 // current of one string at its maximum power
+	MaxPowerV        float64 // voltage of the string at its maximum power, hot cells for the highest drop
+	ColdOpenCircuitV float64 // of the string at the lowest temperature
+	Strings          int     // in parallel on the same input; 0 means 1
+	StringsInCable   int     // whose current this cable carries: 1 (and 0) for a string's own cable, up to Strings after they are joined
+	MaxSeriesFuseA   float64 // of the module; 0 means unknown
+	LengthM          float64 // one way; 0 means unknown
+	CableMM2         float64 // 0: chosen
+	Fuse             Device  // in each string, where one is needed; a zero rating is chosen
+	Isolator         Device
+	Practice         Practice
+}
+
+// A PVResult is the conductor, the fuse and the checks.
+type PVResult struct {
+	MaximumA  float64 // highest current of the cable: factor x short-circuit current
+	RatingA   float64 // what the conductor's table and a fuse have to give: factor x that
+	FuseA     float64 // in the string; 0 for a joined cable, where none is needed, or where no standard rating is large enough
+	Choice    Choice
+	IsolatorV float64 // the least that an isolator in this cable must be rated for, DC
+	IsolatorA float64
+	Checks    []Check // those of the choice first
+	Working   []Step
+	Cautions  []string
+}
+
+// SizePV sizes or tests a cable of the array.
+//
+// Sources: NEC 690.8(A)(1), 690.8(B) and 690.9: the current is PVFactor (1.25) times the short-circuit current; table current and fuse
+// PVFactor times that; what the conductor carries as it is laid at least the former. More than UnfusedStrings strings in parallel get a
+// fuse each, at most the module's maximum series fuse (course page, SEEN-S). Fewer do without, while what the others feed back stays below
+// that rating (NEC 690.9(A), memory). The input of a tracker is held against the physical current, not against these.
+func SizePV(s PVString) (PVResult, error) {
+	p, err := s.Practice.Filled()
+	if err != nil {
+		return PVResult{}, err
+	}
+	if s.Name == "" {
+		s.Name = "array"
+	}
+	s.Strings, s.StringsInCable = max(s.Strings, 1), max(s.StringsInCable, 1)
+	if err := firstError(within("short-circuit current", s.ShortCircuitA, 0.001, 1000, "A"), within("current at maximum power", s.MaxPowerA, 0, s.ShortCircuitA, "A"),
+		voltRange("voltage at maximum power", s.MaxPowerV), within("cold open-circuit voltage", s.ColdOpenCircuitV, s.MaxPowerV, maxV, "V"),
+		within("strings", float64(s.Strings), 1, 25, ""), within("strings in the cable", float64(s.StringsInCable), 1, float64(s.Strings), ""),
+		within("maximum series fuse", s.MaxSeriesFuseA, 0, maxA, "A"), s.Fuse.check(), s.Isolator.check()); err != nil {
+		return PVResult{}, err
+	}
+	n := float64(s.StringsInCable)
+	r := PVResult{MaximumA: p.PVFactor * s.ShortCircuitA * n, IsolatorV: s.ColdOpenCircuitV}
+	r.RatingA, r.IsolatorA = p.PVFactor*r.MaximumA, r.MaximumA
+	t := s.Laying.Tables
+	// A joined cable is protected, if at all, by a device of its own: the strings' fuses are in the strings' cables.
+	fused := s.StringsInCable == 1 && s.Strings > p.UnfusedStrings
+	if fused {
+		if r.FuseA = s.Fuse.RatedA; r.FuseA == 0 {
+			r.FuseA, _ = NextRating(t, Fuse, r.RatingA)
+		}
+	}
+	s.Laying.System = DC
+	run := Run{Name: s.Name, Laying: s.Laying, VoltageV: s.MaxPowerV, LengthM: s.LengthM, LoadA: s.MaxPowerA * n, NeedA: r.MaximumA,
+		NeedTableA: r.RatingA, DeviceA: r.FuseA, Practice: s.Practice}
+	if r.Choice, err = run.sized(OnWall, s.CableMM2); err != nil {
+		return PVResult{}, err
+	}
+	r.Checks = append(r.Checks, r.Choice.Checks...)
+	s.protect(&r, p, fused)
+	r.Working = append([]Step{
+		{"Highest current of the cable", "factor x strings x short-circuit current", fmt.Sprintf("%s x %g x %s", num(p.PVFactor), n, num(s.ShortCircuitA)),
+			r.MaximumA, "A", whose(p.PVFactor, practiceDefaults.pv)},
+		{"Rating before conditions of use", "factor x highest current", num(p.PVFactor) + " x " + num(r.MaximumA), r.RatingA, "A",
+			whose(p.PVFactor, practiceDefaults.pv)},
+	}, append(r.Working, r.Choice.Working...)...)
+	r.Cautions = append(r.Cautions, fmt.Sprintf("the array cannot be switched off in daylight and reaches %s V on a cold morning: never open a DC connector under load",
+		num(s.ColdOpenCircuitV)))
+	return r, nil
+}
+
+// protect adds the checks of fuse and isolator.
+func (s PVString) protect(r *PVResult, p Practice, fused bool) {
+	id := func(what string) string { return "cable-" + s.Name + "-" + what }
+	switch {
+	case fused && r.FuseA == 0:
+		r.Checks = append(r.Checks, Check{ID: id("fuse"), Status: Fail, Demand: r.RatingA, Unit: "A", Reason: "no standard fuse is rated that high"})
+	case fused:
+		r.Checks = append(r.Checks, compare(id("fuse"), r.RatingA, r.FuseA, "A", "rating of the fuse in each string"))
+		r.Checks = append(r.Checks, s.moduleFuse(id("module-fuse"), r.FuseA, "fuse in each string, against the module's maximum series fuse"))
+		r.Checks = append(r.Checks, s.Fuse.voltCheck(id("fuse-volts"), "fuse in each string", s.ColdOpenCircuitV))
+		if s.Fuse.RatedA == 0 {
+			r.Working = append(r.Working, Step{"Fuse in each string", "next standard rating", "from " + num(r.RatingA) + " A", r.FuseA, "A",
+				ratingSource(s.Laying.Tables, Fuse)})
+		}
+	case s.StringsInCable == 1 && s.Strings > 1:
+		back := float64(s.Strings-1) * p.PVFactor * s.ShortCircuitA
+		r.Checks = append(r.Checks, s.moduleFuse(id("reverse"), back, "what the other strings feed into a faulty one, against the module's maximum series fuse"))
+	}
+	r.Checks = append(r.Checks, s.Isolator.voltCheck(id("isolator-volts"), "isolator", s.ColdOpenCircuitV))
+	if s.Isolator.RatedA == 0 {
+		r.Checks = append(r.Checks, unknown(id("isolator-current"), r.IsolatorA, "A", "rated current of the isolator",
+			"the isolator must carry and switch at least "+num(r.IsolatorA)+" A DC"))
+	} else {
+		r.Checks = append(r.Checks, compare(id("isolator-current"), r.IsolatorA, s.Isolator.RatedA, "A", "rated current of the isolator"))
+	}
+}
+
+func (s PVString) moduleFuse(id string, amps float64, what string) Check {
+	if s.MaxSeriesFuseA == 0 {
+		return unknown(id, amps, "A", "maximum series fuse of the module", "the module's maximum series fuse is not known: it must be at least "+num(amps)+" A")
+	}
+	return compare(id, amps, s.MaxSeriesFuseA, "A", what)
+}

@@ -1,0 +1,109 @@
+package wiring
+
+import (
+	"fmt"
+	"math"
+)
+
+// A Source is a bank as a short circuit sees it.
+type Source struct {
+	NominalV float64 // 1 to 10,000
+	// BankMOhm is the resistance of the whole bank, from [BankMOhm] or measured; 0 means unknown.
+	BankMOhm float64
+	PathMOhm float64 // links, and cables between the bank and the fault; 0 at the bank's own posts
+	// CapacityAh and LeadAcid stand in for an unknown resistance; for other chemistries nothing does.
+	CapacityAh float64
+	LeadAcid   bool
+	ChargerA   float64 // what chargers add; their peak comes a little apart from the bank's, so that the sum is on the safe side
+}
+
+// A ShortCircuit is the current that a bank drives through a solid short circuit.
+type ShortCircuit struct {
+	Known     bool    // false if there is nothing to compute it from
+	EstimateA float64 // first estimate, final value
+	MaximumA  float64 // the most to be reckoned with: this one is for breaking capacities
+	Working   []Step
+}
+
+// The published rules of the fault current.
+var (
+	faultVolt = sourced{1.05, "IEC 61660-1, maximum fault: 1.05 x nominal voltage", "MEM, check"}
+	faultLess = sourced{0.9, "IEC 61660-1, maximum fault: 0.9 x battery resistance", "MEM, check"}
+	// mostFaultPerAh bounds the estimate by capacity, "always below 20".
+	mostFaultPerAh = sourced{20, "circuit-breaker maker's DC guide", "SEEN-S"}
+)
+
+// BankMOhm is the resistance of a bank of equal units, in mohm: unitMOhm x series / strings. Links and terminals come on top.
+// Source: circuit-breaker maker's DC guide (SEEN-S).
+func BankMOhm(unitMOhm float64, series, strings int) (float64, error) {
+	if err := firstError(within("resistance of a unit", unitMOhm, 1e-6, 1e6, "mohm"), within("units in series", float64(series), 1, 10000, ""),
+		within("strings", float64(strings), 1, 10000, "")); err != nil {
+		return 0, err
+	}
+	return unitMOhm * float64(series) / float64(strings), nil
+}
+
+// Prospective returns the short-circuit current of a bank.
+//
+// With its resistance: nominal voltage over resistance and path; the maximum with 1.05 times the voltage and 0.9 times the bank's
+// resistance. Without it, for lead-acid: FaultPerAh A per Ah, the maximum with 20 A per Ah. The rise (time constant about 5 ms) is left out: the
+// final value is the safe side. A lithium bank whose electronics limit the current is still taken at voltage over resistance; only its
+// maker can say otherwise.
+func (s Source) Prospective(p Practice) (ShortCircuit, error) {
+	p, err := p.Filled()
+	if err := firstError(err, voltRange("nominal voltage of the bank", s.NominalV), within("resistance of the bank", s.BankMOhm, 0, 1e9, "mohm"),
+		within("resistance of the path", s.PathMOhm, 0, 1e9, "mohm"), within("capacity of the bank", s.CapacityAh, 0, 1e7, "Ah"),
+		currentRange("charger", s.ChargerA)); err != nil {
+		return ShortCircuit{}, err
+	}
+	var c ShortCircuit
+	switch {
+	case s.BankMOhm > 0:
+		if s.BankMOhm < 1e-6 {
+			return c, fmt.Errorf("wiring: resistance of the bank %g mohm, want at least 1e-06 mohm", s.BankMOhm)
+		}
+		c = s.byResistance()
+	case s.LeadAcid && s.CapacityAh > 0:
+		c = s.byCapacity(p)
+	default:
+		return c, nil
+	}
+	if s.ChargerA > 0 {
+		c.EstimateA += s.ChargerA
+		c.MaximumA += s.ChargerA
+		c.Working = append(c.Working, Step{"Prospective short-circuit current with charger", "bank + charger",
+			num(c.MaximumA-s.ChargerA) + " + " + num(s.ChargerA), c.MaximumA, "A", "IEEE 946 Annex D: adding both is conservative (SEEN-P)"})
+	}
+	return c, nil
+}
+
+func (s Source) byResistance() ShortCircuit {
+	estimate := s.NominalV / (s.BankMOhm + s.PathMOhm) * 1000
+	most := faultVolt.value * s.NominalV / (faultLess.value*s.BankMOhm + s.PathMOhm) * 1000
+	return ShortCircuit{Known: true, EstimateA: estimate, MaximumA: most, Working: []Step{
+		{"Short-circuit current, estimate", "voltage / (bank + path)",
+			fmt.Sprintf("%s V / (%s + %s) mohm", num(s.NominalV), num(s.BankMOhm), num(s.PathMOhm)), estimate, "A", "circuit-breaker maker's DC guide; IEEE-type practice (SEEN-S)"},
+		{"Short-circuit current, maximum", "a x voltage / (b x bank + path)",
+			fmt.Sprintf("%s x %s V / (%s x %s + %s) mohm", num(faultVolt.value), num(s.NominalV), num(faultLess.value), num(s.BankMOhm), num(s.PathMOhm)),
+			most, "A", faultVolt.cite() + "; " + faultLess.cite()},
+	}}
+}
+
+func (s Source) byCapacity(p Practice) ShortCircuit {
+	estimate, most := p.FaultPerAh*s.CapacityAh, mostFaultPerAh.value*s.CapacityAh
+	return ShortCircuit{Known: true, EstimateA: estimate, MaximumA: most, Working: []Step{
+		{"Short-circuit current, estimate", "k x capacity", num(p.FaultPerAh) + " x " + num(s.CapacityAh) + " Ah", estimate, "A",
+			whose(p.FaultPerAh, practiceDefaults.faultPerAh)},
+		{"Short-circuit current, maximum", "k x capacity", num(mostFaultPerAh.value) + " x " + num(s.CapacityAh) + " Ah", most, "A", mostFaultPerAh.cite()},
+	}}
+}
+
+// withstandS is how long a conductor of mm2 stands a short circuit from its full working temperature, s.
+func (p *place) withstandS(mm2, faultA float64) (float64, Step) {
+	end := p.faultC()
+	k := adiabaticK(p.InsulationC, end.value)
+	s := math.Pow(k*mm2/faultA, 2)
+	return s, Step{"Time that the conductor stands the short circuit", "(k x section / current)^2",
+		fmt.Sprintf("(%s x %s / %s)^2, from %s to %s C", num(k), num(mm2), num(faultA), num(p.InsulationC), num(end.value)), s, "s",
+		end.cite() + "; k: " + copperHeat.cite()}
+}

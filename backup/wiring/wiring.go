@@ -1,0 +1,190 @@
+// Package wiring chooses conductors and protective devices for a home with an inverter and a bank, and tests those that are there.
+//
+// Start with what the run is: [SizeFeeder] for an AC run (main board to inverter, inverter to backup board, a final circuit),
+// [SizeBank] for the conductor between bank and inverter, [SizePV] for a string of the array. Below them stand
+// [Choose], which finds the smallest conductor that passes, and [Assess], which tests a given one. [SizeGenerator] rates a
+// generator set; [CheckBreak] holds the changeover break against the tolerance curve of electronics and against each load.
+// Every result carries its checks, and its working as a list of [Step].
+//
+// Units: A, V, W, VA, m (one way), mm2, degrees C, s or ms as named, L and L/h. AC potentials are line to neutral, as in the site file;
+// fractions are fractions (0.03, not 3 %). [Practice] holds what codes differ in; its zero value means the documented defaults.
+//
+// The tables are planning data of one edition each and no approval; the code in force and a licensed electrician decide. Left out:
+// aluminium, 90 degree thermosetting insulation under the IEC tables, single cores in free air, buried cables, more than 60 degrees C around a cable,
+// parallel conductors of one pole, the tripping curves of breakers, earth-fault loops, and everything that must not be decided here
+// (neutral-earth link, residual-current devices): those are the texts of [HandOver].
+package wiring
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strconv"
+)
+
+// Tables says which family of published tables is used.
+type Tables string
+
+// The two families: IEC 60364 with metric sizes, and the NEC with AWG and kcmil sizes.
+const (
+	IEC Tables = "iec"
+	US  Tables = "us"
+)
+
+// AllTables lists the families in a fixed order.
+func AllTables() []Tables { return []Tables{IEC, US} }
+
+func (t Tables) check() error {
+	if slices.Contains(AllTables(), t) {
+		return nil
+	}
+	return fmt.Errorf("wiring: tables %q, want one of %q", string(t), AllTables())
+}
+
+// System says which conductors carry the current.
+type System string
+
+// The systems that a home has. Split-phase is the load between both lines, so that the neutral carries nothing.
+const (
+	DC          System = "dc"
+	SinglePhase System = "single-phase"
+	SplitPhase  System = "split-phase"
+	ThreePhase  System = "three-phase"
+)
+
+// AllSystems lists the systems in a fixed order.
+func AllSystems() []System { return []System{DC, SinglePhase, SplitPhase, ThreePhase} }
+
+// loaded is the number of conductors that carry the current and heat the cable.
+func (s System) loaded() int {
+	if s == ThreePhase {
+		return 3
+	}
+	return 2
+}
+
+func (s System) check() error {
+	if slices.Contains(AllSystems(), s) {
+		return nil
+	}
+	return fmt.Errorf("wiring: system %q, want one of %q", string(s), AllSystems())
+}
+
+// A Step is one line of a working.
+type Step struct {
+	Name    string  // what is computed
+	Formula string  // in symbols or words; "" for a table value
+	Numbers string  // the formula with its numbers, or where in the table
+	Value   float64 // the result
+	Unit    string
+	Source  string // published source and how sure it is, or "own"
+}
+
+// Status is the outcome of a check.
+type Status string
+
+// The outcomes, from good to bad.
+const (
+	Pass    Status = "pass"
+	Caution Status = "caution"
+	Fail    Status = "fail"
+)
+
+// A Check is one comparison of a demand with a limit.
+type Check struct {
+	ID     string // such as "cable-bank-drop"
+	Status Status
+	Demand float64
+	Limit  float64
+	Unit   string
+	Margin float64 // (Limit - Demand) / Limit; 0 where there is no limit
+	Reason string
+	Wants  string // what has to be known before the check can be made; "" if it was made
+}
+
+// compare passes while demand is at most limit, to the last bit: a rating may be used in full.
+func compare(id string, demand, limit float64, unit, what string) Check {
+	c := Check{ID: id, Status: Pass, Demand: demand, Limit: limit, Unit: unit, Reason: what}
+	if limit != 0 {
+		c.Margin = (limit - demand) / limit
+	}
+	if !(demand <= limit) {
+		c.Status = Fail
+	}
+	return c
+}
+
+// comparePercent compares fractions and reports percentages, because codes state their limits so.
+func comparePercent(id string, demand, limit float64, what string) Check {
+	c := compare(id, demand, limit, "%", what)
+	c.Demand, c.Limit = 100*demand, 100*limit
+	return c
+}
+
+// unknown is a check that can't be made; demand is what the missing thing has to stand.
+func unknown(id string, demand float64, unit, wants, what string) Check {
+	return Check{ID: id, Status: Caution, Demand: demand, Unit: unit, Wants: wants, Reason: what}
+}
+
+// Worst is the worst status of the checks, Pass if there are none.
+func Worst(checks []Check) Status {
+	worst := Pass
+	for _, c := range checks {
+		switch {
+		case c.Status == Fail:
+			return Fail
+		case c.Status == Caution:
+			worst = Caution
+		}
+	}
+	return worst
+}
+
+// A sourced is a constant of the trade with where it comes from. mark says how sure it is: SEEN-P in the publishing document itself,
+// SEEN or SEEN-S where another place quotes it, MEM or memory from memory, derived or own where it was computed.
+type sourced struct {
+	value  float64
+	source string
+	mark   string
+}
+
+func (s sourced) cite() string { return cite(s.source, s.mark) }
+
+func cite(source, mark string) string { return source + " (" + mark + ")" }
+
+// within refuses what is not a number in a range, NaN and infinities included. The ranges are wide: they keep products finite and catch
+// slips of units, they don't judge.
+func within(what string, v, lo, hi float64, unit string) error {
+	if v >= lo && v <= hi { // false for NaN
+		return nil
+	}
+	if unit != "" {
+		unit = " " + unit
+	}
+	return fmt.Errorf("wiring: %s %g%s, want %g to %g%s", what, v, unit, lo, hi, unit)
+}
+
+// The ranges that several inputs share.
+const (
+	maxA       = 1e5
+	minV, maxV = 1.0, 1e4
+	maxLengthM = 1e4
+	maxVA      = 1e8
+)
+
+func currentRange(what string, a float64) error { return within(what, a, 0, maxA, "A") }
+func voltRange(what string, v float64) error    { return within(what, v, minV, maxV, "V") }
+func lengthRange(m float64) error               { return within("length", m, 0, maxLengthM, "m") }
+func firstError(errs ...error) error            { return cmp.Or(errs...) }
+
+// num prints a number for a working: four digits, no exponent for the numbers of a home.
+func num(v float64) string {
+	if math.Abs(v) >= 1000 {
+		return strconv.FormatFloat(v, 'f', 0, 64)
+	}
+	return strconv.FormatFloat(v, 'g', 4, 64)
+}
+
+// percent prints a fraction as a percentage.
+func percent(fraction float64) string { return num(100*fraction) + " %" }
