@@ -112,21 +112,21 @@ func (p *Plan) checkACInput() Check {
 	a, limit := p.Grid.InputA, p.Inverter.ACInputA()
 	charger := p.Inverter.Unit.ChargerA > 0
 	known := a
-	what := "backup board and chargers together"
+	what := "backup board and chargers together take"
 	if !charger {
-		what = "the backup board alone"
+		what = "the backup board alone takes"
 	}
 	switch {
 	case limit == 0:
-		return unknown("ac-input", a, "A", fmt.Sprintf("%s take %s per phase from the grid; give ac_input_a of the inverter to compare", what, Amount(a, "A")))
+		return unknown("ac-input", a, "A", fmt.Sprintf("%s %s per phase from the grid; give ac_input_a of the inverter to compare", what, Amount(a, "A")))
 	case !charger && known <= limit:
-		c := unknown("ac-input", a, "A", fmt.Sprintf("%s takes %s of %s per phase; give charger_a of the inverter to add the charger", what, Amount(a, "A"), Amount(limit, "A")))
+		c := unknown("ac-input", a, "A", fmt.Sprintf("%s %s of %s per phase; give charger_a of the inverter to add the charger", what, Amount(a, "A"), Amount(limit, "A")))
 		c.Limit, c.HasLimit, c.Margin = limit, true, share(limit-a, limit)
 		return c
 	}
 	return atMost("ac-input", a, limit, "A").because(
-		fmt.Sprintf("%s take at most %s per phase from the grid; the input takes %s", what, Amount(a, "A"), Amount(limit, "A")),
-		fmt.Sprintf("%s may take %s per phase from the grid, but the input takes only %s: set the charger lower or move a circuit", what, Amount(a, "A"), Amount(limit, "A")))
+		fmt.Sprintf("%s at most %s per phase from the grid; the input bears %s", what, Amount(a, "A"), Amount(limit, "A")),
+		fmt.Sprintf("%s up to %s per phase from the grid, but the input bears only %s: set the charger lower or move a circuit", what, Amount(a, "A"), Amount(limit, "A")))
 }
 
 // maxImbalance is how far the phases may differ, over their mean, before a plan says so: common practice.

@@ -12,6 +12,7 @@ package catalog
 import (
 	_ "embed" // for the generic set
 	"fmt"
+	"maps"
 	"slices"
 
 	"outlast/battery"
@@ -29,6 +30,7 @@ type Catalog struct {
 	Generators []Generator
 
 	basis map[string]string // by id: what the figures of an entry rest on
+	text  map[string]string // by id: the entry as TOML
 }
 
 // Generic reads the embedded set.
@@ -40,7 +42,7 @@ func Read(file string, src []byte) (*Catalog, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := &Catalog{basis: map[string]string{}}
+	c := &Catalog{basis: map[string]string{}, text: map[string]string{}}
 	seen := map[string]bool{}
 	for _, t := range root.Tables("inverter") {
 		if v, ok := DecodeInverter(t, nil); c.entry(t, seen) && ok {
@@ -82,6 +84,7 @@ func (c *Catalog) entry(t *strict.Table, seen map[string]bool) bool {
 	if basis, ok := t.Text("basis"); ok {
 		c.basis[id] = basis
 	}
+	c.text[id] = t.TOML()
 	return ok
 }
 
@@ -94,10 +97,15 @@ func (c *Catalog) Add(other *Catalog) {
 	c.Batteries = lay(c.Batteries, other.Batteries, func(v battery.Unit) string { return v.ID })
 	c.Modules = lay(c.Modules, other.Modules, func(v Module) string { return v.ID })
 	c.Generators = lay(c.Generators, other.Generators, func(v Generator) string { return v.ID })
-	for id, basis := range other.basis {
-		c.basis[id] = basis
-	}
+	maps.Copy(c.basis, other.basis)
+	maps.Copy(c.text, other.text)
 }
+
+// TOML is an entry as it may stand in a catalog file; empty for an unknown id.
+func (c *Catalog) TOML(id string) string { return c.text[id] }
+
+// IDs are the ids of all entries, sorted.
+func (c *Catalog) IDs() []string { return slices.Sorted(maps.Keys(c.text)) }
 
 func lay[T any](base, over []T, id func(T) string) []T {
 	out := slices.Clone(base)

@@ -1,0 +1,46 @@
+package sheet
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+
+	"outlast/catalog"
+)
+
+// WriteCatalog lists the equipment of a catalog as text tables, width columns wide.
+func WriteCatalog(w io.Writer, cat *catalog.Catalog, width int) error {
+	var inverters, batteries, modules, generators table
+	inverters.head, inverters.right = []string{"Inverter", "Class", "VA", "W", "V DC", "Ph"}, []bool{false, false, true, true, true, true}
+	for _, v := range cat.Inverters {
+		inverters.rows = append(inverters.rows, []string{clean(v.ID), clean(v.Label), whole(v.RatedVA), whole(v.RatedW), short(v.NominalDCV), fmt.Sprint(v.Phases)})
+	}
+	batteries.head, batteries.right = []string{"Battery", "Class", "Type", "V", "Ah"}, []bool{false, false, false, true, true}
+	for _, v := range cat.Batteries {
+		batteries.rows = append(batteries.rows, []string{clean(v.ID), clean(v.Label), string(v.Chemistry), short(v.NominalV), short(v.RatedAh)})
+	}
+	modules.head, modules.right = []string{"Module", "Class", "W", "Voc V", "Isc A"}, []bool{false, false, true, true, true}
+	for _, v := range cat.Modules {
+		modules.rows = append(modules.rows, []string{clean(v.ID), clean(v.Label), whole(v.RatedW), tenth(v.VocV), tenth(v.IscA)})
+	}
+	generators.head, generators.right = []string{"Generator", "Class", "VA", "Ph", "Fuel"}, []bool{false, false, true, true, false}
+	for _, v := range cat.Generators {
+		generators.rows = append(generators.rows, []string{clean(v.ID), clean(v.Label), whole(v.RatedVA), fmt.Sprint(v.Phases), v.Fuel})
+	}
+	var b bytes.Buffer
+	for i, t := range []table{inverters, batteries, modules, generators} {
+		if len(t.rows) == 0 {
+			continue
+		}
+		if i > 0 {
+			b.WriteByte('\n')
+		}
+		if err := textTable(&b, t, width); err != nil {
+			return err
+		}
+	}
+	b.WriteByte('\n')
+	paragraph(&b, "The generic entries are classes with figures typical of their class, not products: check each against the data sheet of what is bought.", width, "", "")
+	_, err := w.Write(b.Bytes())
+	return err
+}

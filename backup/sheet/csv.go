@@ -1,0 +1,101 @@
+package sheet
+
+import (
+	"encoding/csv"
+	"io"
+	"strconv"
+
+	"outlast/backup"
+)
+
+// writeCSV writes every figure of the plans in one list, one figure a row: site, section, item, name, value, unit. Any
+// spreadsheet can filter it; tables of different shapes in one file could not be read back.
+func writeCSV(w io.Writer, plans []*backup.Plan, o Options) error {
+	out := csv.NewWriter(w)
+	if err := out.Write([]string{"site", "section", "item", "name", "value", "unit"}); err != nil {
+		return err
+	}
+	for _, p := range plans {
+		for _, row := range csvRows(p, o.Working) {
+			if err := out.Write(append([]string{guard(p.Site.Name)}, row...)); err != nil {
+				return err
+			}
+		}
+	}
+	out.Flush()
+	return out.Error()
+}
+
+// exact writes a number with all its digits.
+func exact(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
+
+// guard keeps a spreadsheet from taking a user's text for a formula.
+func guard(s string) string {
+	if s = clean(s); s != "" && (s[0] == '=' || s[0] == '+' || s[0] == '-' || s[0] == '@') {
+		return "'" + s
+	}
+	return s
+}
+
+func csvRows(p *backup.Plan, working bool) [][]string {
+	var rows [][]string
+	text := func(section, item, name, value, unit string) {
+		rows = append(rows, []string{section, guard(item), name, guard(value), unit})
+	}
+	number := func(section, item, name string, v float64, unit string) {
+		rows = append(rows, []string{section, guard(item), name, exact(v), unit})
+	}
+	text("plan", "", "verdict", string(p.Verdict()), "")
+	d, b, z := p.Demand, p.Bank, p.Bank.Sizing
+	number("demand", "", "connected_w", d.Connected.W, "W")
+	number("demand", "", "connected_va", d.Connected.VA, "VA")
+	number("demand", "", "scheduled_w", d.Scheduled.W, "W")
+	number("demand", "", "scheduled_va", d.Scheduled.VA, "VA")
+	text("demand", "", "scheduled_at", backup.Clock(d.Scheduled.AtMin), "")
+	number("demand", "", "probable_w", d.ProbableW, "W")
+	number("demand", "", "energy_wh_per_day", d.EnergyWhPerDay, "Wh")
+	for h, w := range d.Profile.HourlyW() {
+		number("hour", backup.Clock(h*60), "mean_w", w, "W")
+	}
+	for _, st := range p.Starts.All {
+		text("start", st.Load, "at", backup.Clock(st.AtMin), "")
+		number("start", st.Load, "va", st.VA, "VA")
+		number("start", st.Load, "seconds", st.Seconds, "s")
+		number("start", st.Load, "limit_va", st.LimitVA, "VA")
+	}
+	number("inverter", p.Inverter.Unit.ID, "derated_w", p.Inverter.DeratedW(), "W")
+	number("inverter", p.Inverter.Unit.ID, "derated_va", p.Inverter.DeratedVA(), "VA")
+	number("bank", b.Unit.ID, "series", float64(b.Series), "")
+	number("bank", b.Unit.ID, "strings", float64(b.Strings), "")
+	number("bank", b.Unit.ID, "required_ah", z.RequiredAh, "Ah")
+	number("bank", b.Unit.ID, "installed_ah", b.CapacityAh(), "Ah")
+	number("bank", b.Unit.ID, "energy_ac_wh", b.EnergyACWh, "Wh")
+	number("bank", b.Unit.ID, "energy_dc_wh", b.EnergyDCWh, "Wh")
+	number("bank", b.Unit.ID, "autonomy_h", b.AutonomyH, "h")
+	for _, c := range p.Circuits {
+		text("circuit", c.ID, "label", c.Label, "")
+		text("circuit", c.ID, "board", board(c), "")
+		number("circuit", c.ID, "breaker_a", c.BreakerA, "A")
+		number("circuit", c.ID, "running_w", c.Running.W, "W")
+		number("circuit", c.ID, "starting_va", c.StartingVA, "VA")
+		number("circuit", c.ID, "energy_wh_per_day", c.EnergyWhPerDay, "Wh")
+	}
+	for _, c := range p.Checks {
+		text("check", c.ID, "status", string(c.Status), "")
+		number("check", c.ID, "demand", c.Demand, c.Unit)
+		if c.HasLimit {
+			number("check", c.ID, "limit", c.Limit, c.Unit)
+			number("check", c.ID, "margin", c.Margin, "")
+		}
+		text("check", c.ID, "reason", c.Reason, "")
+	}
+	for _, c := range p.Cautions {
+		text("caution", "", "text", c, "")
+	}
+	if working {
+		for _, s := range p.Working {
+			number("working", strconv.Itoa(s.No)+" "+s.Title, "result", s.Value, s.Unit)
+		}
+	}
+	return rows
+}

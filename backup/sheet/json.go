@@ -1,0 +1,189 @@
+package sheet
+
+import (
+	"encoding/json"
+	"io"
+
+	"outlast/backup"
+)
+
+// The JSON of a plan. Names and shapes are a promise to programs that read it; numbers are not rounded.
+type planJSON struct {
+	Site     string      `json:"site"`
+	Verdict  string      `json:"verdict"`
+	Month    int         `json:"month"`
+	Demand   demandJSON  `json:"demand"`
+	Surge    *surgeJSON  `json:"surge"`
+	Starts   []startJSON `json:"starts"`
+	Pass     passJSON    `json:"pass_through"`
+	Inverter invJSON     `json:"inverter"`
+	Bank     bankJSON    `json:"bank"`
+	Circuits []circJSON  `json:"circuits"`
+	HeldOff  []string    `json:"held_off"`
+	Checks   []checkJSON `json:"checks"`
+	Cautions []string    `json:"cautions"`
+	Working  []stepJSON  `json:"working,omitempty"`
+	Defaults []defJSON   `json:"defaults,omitempty"`
+}
+
+type demandJSON struct {
+	ConnectedW  float64     `json:"connected_w"`
+	ConnectedVA float64     `json:"connected_va"`
+	ScheduledW  float64     `json:"scheduled_w"`
+	ScheduledVA float64     `json:"scheduled_va"`
+	ScheduledAt string      `json:"scheduled_at"`
+	ProbableW   float64     `json:"probable_w"`
+	Energy      float64     `json:"energy_wh_per_day"`
+	HourlyW     [24]float64 `json:"hourly_w"`
+}
+
+type surgeJSON struct {
+	Load         string   `json:"load"`
+	At           string   `json:"at"`
+	W            float64  `json:"w"`
+	VA           float64  `json:"va"`
+	Seconds      float64  `json:"seconds"`
+	RestartVA    float64  `json:"restart_va"`
+	RestartOrder []string `json:"restart_order"`
+}
+
+type startJSON struct {
+	Load    string  `json:"load"`
+	At      string  `json:"at"`
+	VA      float64 `json:"va"`
+	Seconds float64 `json:"seconds"`
+	Phase   int     `json:"phase"`
+	Demand  float64 `json:"demand_va"`
+	Limit   float64 `json:"limit_va"`
+}
+
+type passJSON struct {
+	A      float64  `json:"a"`
+	LimitA *float64 `json:"limit_a"`
+}
+
+type invJSON struct {
+	ID        string  `json:"id"`
+	Count     int     `json:"count"`
+	RatedW    float64 `json:"rated_w"`
+	RatedVA   float64 `json:"rated_va"`
+	DeratedW  float64 `json:"derated_w"`
+	DeratedVA float64 `json:"derated_va"`
+}
+
+type bankJSON struct {
+	Chemistry    string  `json:"chemistry"`
+	NominalV     float64 `json:"nominal_v"`
+	Unit         string  `json:"unit"`
+	Series       int     `json:"series"`
+	Strings      int     `json:"strings"`
+	Units        int     `json:"units"`
+	RequiredAh   float64 `json:"required_ah"`
+	InstalledAh  float64 `json:"installed_ah"`
+	EnergyACWh   float64 `json:"energy_ac_wh"`
+	EnergyDCWh   float64 `json:"energy_dc_wh"`
+	DoD          float64 `json:"dod"`
+	KTemperature float64 `json:"k_temperature"`
+	KRate        float64 `json:"k_rate"`
+	AutonomyH    float64 `json:"autonomy_h"`
+}
+
+type circJSON struct {
+	ID         string  `json:"id"`
+	Label      string  `json:"label"`
+	Board      string  `json:"board"`
+	Phase      int     `json:"phase"`
+	BreakerA   float64 `json:"breaker_a"`
+	RunningW   float64 `json:"running_w"`
+	StartingVA float64 `json:"starting_va"`
+	Energy     float64 `json:"energy_wh_per_day"`
+	Priority   int     `json:"priority"`
+	Reason     string  `json:"reason"`
+}
+
+type checkJSON struct {
+	ID     string   `json:"id"`
+	Status string   `json:"status"`
+	Demand float64  `json:"demand"`
+	Limit  *float64 `json:"limit"`
+	Unit   string   `json:"unit"`
+	Margin *float64 `json:"margin"`
+	Reason string   `json:"reason"`
+}
+
+type stepJSON struct {
+	No      int     `json:"no"`
+	Title   string  `json:"title"`
+	Formula string  `json:"formula"`
+	Numbers string  `json:"numbers"`
+	Value   float64 `json:"value"`
+	Unit    string  `json:"unit"`
+	Source  string  `json:"source"`
+}
+
+type defJSON struct {
+	Table string `json:"table"`
+	Key   string `json:"key"`
+	Value string `json:"value"`
+	Count int    `json:"count"`
+}
+
+// writeJSON writes one plan as an object, several as a list.
+func writeJSON(w io.Writer, plans []*backup.Plan, o Options) error {
+	enc := json.NewEncoder(w)
+	enc.SetIndent("", "  ")
+	if len(plans) == 1 {
+		return enc.Encode(toJSON(plans[0], o.Working))
+	}
+	all := make([]planJSON, len(plans))
+	for i, p := range plans {
+		all[i] = toJSON(p, o.Working)
+	}
+	return enc.Encode(all)
+}
+
+func toJSON(p *backup.Plan, working bool) planJSON {
+	d, b, z, g := p.Demand, p.Bank, p.Bank.Sizing, p.Inverter
+	out := planJSON{
+		Site: p.Site.Name, Verdict: string(p.Verdict()), Month: p.Month,
+		Demand: demandJSON{d.Connected.W, d.Connected.VA, d.Scheduled.W, d.Scheduled.VA, backup.Clock(d.Scheduled.AtMin), d.ProbableW, d.EnergyWhPerDay, d.Profile.HourlyW()},
+		Starts: []startJSON{}, HeldOff: []string{}, Circuits: []circJSON{}, Checks: []checkJSON{}, Cautions: append([]string{}, p.Cautions...),
+		Pass:     passJSON{A: p.Grid.PassThroughA, LimitA: known(g.PassThroughA(), g.PassThroughA() > 0)},
+		Inverter: invJSON{g.Unit.ID, g.Count, g.RatedW(), g.RatedVA(), g.DeratedW(), g.DeratedVA()},
+		Bank: bankJSON{string(b.Unit.Chemistry), b.NominalV(), b.Unit.ID, b.Series, b.Strings, b.Units(), z.RequiredAh, b.CapacityAh(),
+			b.EnergyACWh, b.EnergyDCWh, b.DoD, z.KTemperature, z.KRate, b.AutonomyH},
+	}
+	for _, st := range p.Starts.All {
+		out.Starts = append(out.Starts, startJSON{st.Load, backup.Clock(st.AtMin), st.VA, st.Seconds, st.Phase, st.DemandVA, st.LimitVA})
+	}
+	if i := p.Starts.Worst; i >= 0 {
+		st := p.Starts.All[i]
+		out.Surge = &surgeJSON{st.Load, backup.Clock(st.AtMin), st.W, st.VA, st.Seconds, p.Starts.Restart.VA, append([]string{}, p.Starts.Restart.Order...)}
+	}
+	for _, c := range p.Circuits {
+		out.Circuits = append(out.Circuits, circJSON{c.ID, c.Label, board(c), c.Phase, c.BreakerA, c.Running.W, c.StartingVA, c.EnergyWhPerDay, c.Priority, c.Reason})
+	}
+	for _, l := range p.HeldOff {
+		out.HeldOff = append(out.HeldOff, l.Name)
+	}
+	for _, c := range p.Checks {
+		out.Checks = append(out.Checks, checkJSON{c.ID, string(c.Status), c.Demand, known(c.Limit, c.HasLimit), c.Unit, known(c.Margin, c.HasLimit), c.Reason})
+	}
+	if working {
+		for _, s := range p.Working {
+			out.Working = append(out.Working, stepJSON(s))
+		}
+		for _, d := range p.Site.Defaults {
+			out.Defaults = append(out.Defaults, defJSON(d))
+		}
+	}
+	return out
+}
+
+// known is a number, or null where there is none.
+func known(v float64, is bool) *float64 {
+	if !is {
+		return nil
+	}
+	return &v
+}

@@ -1,0 +1,93 @@
+package sheet
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strings"
+
+	"outlast/backup"
+)
+
+func writeMarkdown(w io.Writer, plans []*backup.Plan, o Options) error {
+	var b bytes.Buffer
+	for i, p := range plans {
+		if i > 0 {
+			b.WriteString("\n---\n\n")
+		}
+		fmt.Fprintf(&b, "# %s\n\n", escape(clean(p.Site.Name)))
+		for i, line := range headline(p) {
+			if i == 0 {
+				line = "**" + escape(line) + "**"
+			} else {
+				line = escape(line)
+			}
+			b.WriteString(line + "\n\n")
+		}
+		for _, s := range sections(p, true) {
+			fmt.Fprintf(&b, "## %s\n\n", escape(s.title))
+			markdownTable(&b, s.table)
+			for _, line := range s.lines {
+				if s.list {
+					b.WriteString("- " + escape(line) + "\n")
+				} else {
+					b.WriteString(escape(line) + "\n\n")
+				}
+			}
+			if s.list {
+				b.WriteString("\n")
+			}
+		}
+		if o.Working {
+			markdownWorking(&b, p)
+		}
+	}
+	_, err := io.WriteString(w, strings.TrimRight(b.String(), "\n")+"\n")
+	return err
+}
+
+func markdownTable(b *bytes.Buffer, t table) {
+	if len(t.rows) == 0 {
+		return
+	}
+	row := func(cells []string) {
+		for _, c := range cells {
+			b.WriteString("| " + escape(c) + " ")
+		}
+		b.WriteString("|\n")
+	}
+	row(t.head)
+	for _, right := range t.right {
+		if right {
+			b.WriteString("| ---: ")
+		} else {
+			b.WriteString("| --- ")
+		}
+	}
+	b.WriteString("|\n")
+	for _, cells := range t.rows {
+		row(cells)
+	}
+	b.WriteString("\n")
+}
+
+func markdownWorking(b *bytes.Buffer, p *backup.Plan) {
+	b.WriteString("## Working\n\n")
+	t := table{head: []string{"No", "Step", "Formula", "Numbers", "Result", "Unit", "Source"}, right: []bool{true, false, false, false, true, false, false}}
+	for _, s := range p.Working {
+		t.rows = append(t.rows, []string{fmt.Sprint(s.No), clean(s.Title), clean(s.Formula), clean(s.Numbers), short(s.Value), s.Unit, s.Source})
+	}
+	markdownTable(b, t)
+	b.WriteString("## Defaults used\n\n")
+	for _, d := range p.Site.Defaults {
+		b.WriteString("- " + escape(defaultLine(d.Table, d.Key, d.Value, d.Count)) + "\n")
+	}
+}
+
+// escape keeps a text from being read as Markdown or HTML, and a cell in its row.
+func escape(s string) string {
+	return markdownEscaper.Replace(s)
+}
+
+var markdownEscaper = strings.NewReplacer(`\`, `\\`, "|", `\|`, "<", "&lt;", ">", "&gt;", "&", "&amp;", "*", `\*`, "_", `\_`,
+	"`", "\\`", "[", `\[`, "]", `\]`, "#", `\#`, "\n", " ")

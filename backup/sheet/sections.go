@@ -1,0 +1,286 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+
+	"outlast/backup"
+	"outlast/loads"
+)
+
+// A section is one part of a sheet: a title, then a table, then lines. Any of them may be empty.
+type section struct {
+	title string
+	table table
+	lines []string // paragraphs
+	list  bool     // lines are items of a list
+}
+
+// A table is a head and rows of the same length. Columns that hold numbers are set to the right.
+type table struct {
+	head  []string
+	right []bool
+	rows  [][]string
+}
+
+// headline is the verdict and the reasons, in three sentences.
+func headline(p *backup.Plan) []string {
+	fails, cautions := p.With(backup.Fail), p.With(backup.Caution)
+	lines := []string{fmt.Sprintf("%s: %s", clean(p.Site.Name), verdictWords(len(fails), len(cautions), len(p.Checks)))}
+	more := ""
+	if p.Bank.AutonomyCap {
+		more = "at least "
+	}
+	lines = append(lines, fmt.Sprintf("In an outage in %s the bank carries the backup board for %s%s; %s are asked for.",
+		p.MonthName(), more, backup.Amount(p.Bank.AutonomyH, "h"), backup.Amount(p.Site.Outage.AutonomyH, "h")))
+	switch {
+	case len(fails) > 0:
+		lines = append(lines, "First: "+reasonOf(fails[0])+".")
+	case len(cautions) > 0:
+		lines = append(lines, "First: "+reasonOf(cautions[0])+".")
+	default:
+		lines = append(lines, "Tightest: "+reasonOf(tightest(p.Checks))+".")
+	}
+	return lines
+}
+
+func verdictWords(fails, cautions, all int) string {
+	switch {
+	case fails > 0:
+		return fmt.Sprintf("FAIL, %d of %d checks fail", fails, all) + andCautions(cautions)
+	case cautions > 0:
+		return fmt.Sprintf("CAUTION, no check fails, %d of %d want a look", cautions, all)
+	default:
+		return fmt.Sprintf("PASS, all %d checks pass", all)
+	}
+}
+
+func andCautions(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf(", %d more want a look", n)
+}
+
+func reasonOf(c backup.Check) string { return c.ID + ", " + clean(c.Reason) }
+
+func tightest(checks []backup.Check) backup.Check {
+	best := backup.Check{Margin: math.Inf(1)}
+	for _, c := range checks {
+		if c.HasLimit && c.Unit != "C" && c.Margin < best.Margin {
+			best = c
+		}
+	}
+	return best
+}
+
+// sections is everything on a sheet below the headline, in the order in which it is read.
+func sections(p *backup.Plan, wide bool) []section {
+	out := []section{
+		demandSection(p), startSection(p), inverterSection(p), bankSection(p), circuitSection(p, wide),
+	}
+	if len(p.HeldOff) > 0 {
+		out = append(out, heldOffSection(p))
+	}
+	return append(out, checkSection(p, wide), section{title: "Cautions", lines: cleanAll(p.Cautions), list: true})
+}
+
+func demandSection(p *backup.Plan) section {
+	d := p.Demand
+	rows := [][]string{
+		{"Connected, everything at once", whole(d.Connected.W), whole(d.Connected.VA), ""},
+		{"Scheduled, worst minute", whole(d.Scheduled.W), whole(d.Scheduled.VA), "at " + backup.Clock(d.Scheduled.AtMin)},
+		{"Probable", whole(d.ProbableW), "", fmt.Sprintf("in %g %% of all moments", 100*p.Site.Practice.Confidence)},
+		{"Mean over the day", whole(d.EnergyWhPerDay / 24), "", whole(d.EnergyWhPerDay) + " Wh a day"},
+	}
+	s := section{title: "Demand in an outage, " + p.MonthName(), table: table{[]string{"Demand", "W", "VA", ""}, []bool{false, true, true, false}, rows}}
+	if d.EnergyWhPerDay > 0 {
+		s.lines = []string{"Mean W by hour from 00:00:", hours(d.Profile)}
+	}
+	return s
+}
+
+func hours(profile loads.Profile) string {
+	var out []string
+	for _, w := range profile.HourlyW() {
+		out = append(out, whole(w))
+	}
+	return strings.Join(out, " ")
+}
+
+func startSection(p *backup.Plan) section {
+	s := section{title: "Starting", table: table{
+		head:  []string{"Load that starts", "At", "s", "All VA", "Bears VA", "Left %"},
+		right: []bool{false, true, true, true, true, true},
+	}}
+	for i, st := range p.Starts.All {
+		name := clean(st.Load)
+		if i == p.Starts.Worst {
+			name += " (worst)"
+		}
+		if st.Phase > 0 {
+			name += fmt.Sprintf(", phase %d", st.Phase)
+		}
+		s.table.rows = append(s.table.rows, []string{name, backup.Clock(st.AtMin), short(st.Seconds), whole(st.DemandVA), whole(st.LimitVA), percent(st.LimitVA-st.DemandVA, st.LimitVA)})
+	}
+	if len(s.table.rows) == 0 {
+		s.lines = append(s.lines, "Nothing on the backup board starts harder than it runs.")
+	}
+	r := p.Starts.Restart
+	if r.VA > 0 {
+		line := fmt.Sprintf("After a break everything at once takes %s at %s", backup.Amount(r.VA, "VA"), backup.Clock(r.AtMin))
+		switch {
+		case r.FitsAtOnce:
+			line += ", which the inverter bears."
+		case len(r.Order) > 0:
+			line += ", too much. Switch on in this order: " + clean(strings.Join(r.Order, ", then ")) + "."
+		default:
+			line += fmt.Sprintf(", too much, and no order helps: %q cannot start while the others run.", clean(r.Blocked))
+		}
+		s.lines = append(s.lines, line)
+	}
+	return s
+}
+
+func inverterSection(p *backup.Plan) section {
+	g, s := p.Inverter, p.Site
+	rows := [][]string{
+		{"Rated, continuous", whole(g.RatedVA()), "VA", whole(g.RatedW()) + " W"},
+		{fmt.Sprintf("At %g C and %g m", s.HottestC, s.AltitudeM), whole(g.DeratedVA()), "VA", whole(g.DeratedW()) + " W"},
+		{"Passes through per phase", orNone(g.PassThroughA()), "A", "asked for " + tenth(p.Grid.PassThroughA) + " A"},
+		{"Takes from the grid per phase", orNone(g.ACInputA()), "A", "asked for " + tenth(p.Grid.InputA) + " A"},
+		{"Own use", short(g.IdleW()), "W", ""},
+	}
+	name := fmt.Sprintf("Inverter: %d x %s", g.Count, equipment(g.Unit.ID, g.Unit.Label))
+	return section{title: name, table: table{[]string{"Inverter", "Value", "", ""}, []bool{false, true, false, false}, rows}}
+}
+
+func bankSection(p *backup.Plan) section {
+	b, z := p.Bank, p.Bank.Sizing
+	chosen := "as given"
+	if b.Sized {
+		chosen = "sized by the planner"
+	}
+	rows := [][]string{
+		{"Layout", fmt.Sprintf("%d x %d", b.Strings, b.Series), "", fmt.Sprintf("strings x units in series, %s", chosen)},
+		{"Voltage", short(b.NominalV()), "V", fmt.Sprintf("from %.1f V empty", b.MinV())},
+		{"Energy asked for", whole(b.EnergyDCWh), "Wh", fmt.Sprintf("%s Wh of it to the loads", whole(b.EnergyACWh))},
+		{"Depth of discharge", whole(100 * b.DoD), "%", fmt.Sprintf("of which %s %% is free in an outage", whole(100*z.UsableFraction))},
+		{"Left by the cold", whole(100 * z.KTemperature), "%", fmt.Sprintf("at %g C", p.Site.ColdestC)},
+		{"Left by the rate", whole(100 * z.KRate), "%", fmt.Sprintf("at %.1f A", z.MeanCurrentA)},
+		{"Capacity needed", whole(z.RequiredAh), "Ah", "margin, cold, rate and age included"},
+		{"Capacity installed", whole(b.CapacityAh()), "Ah", plural(b.Units(), "unit", "units")},
+		{"Autonomy", tenth(b.AutonomyH), "h", fmt.Sprintf("at the end of its life, from %s", backup.Clock(int(b.StartMin)%1440))},
+	}
+	if m := b.MassKg(); m > 0 {
+		rows = append(rows, []string{"Weight", whole(m), "kg", "without racks and cables"})
+	}
+	name := fmt.Sprintf("Bank: %d x %s, %s", b.Units(), equipment(b.Unit.ID, b.Unit.Label), b.Unit.Chemistry)
+	return section{title: name, table: table{[]string{"Bank", "Value", "", ""}, []bool{false, true, false, false}, rows}}
+}
+
+func equipment(id, label string) string {
+	if label == "" {
+		return clean(id)
+	}
+	return clean(id + ", " + label)
+}
+
+func circuitSection(p *backup.Plan, wide bool) section {
+	s := section{title: "Circuits", table: table{
+		head:  []string{"Circuit", "Board", "Ph", "Breaker A", "Runs W", "Starts VA", "Wh/day", "Prio"},
+		right: []bool{false, false, true, true, true, true, true, true},
+	}}
+	if wide {
+		s.table.head, s.table.right = append(s.table.head, "Why"), append(s.table.right, false)
+	}
+	for _, onBackup := range []bool{true, false} {
+		for _, c := range p.Circuits {
+			if c.OnBackup != onBackup {
+				continue
+			}
+			row := []string{clean(c.Label), board(c), phase(c.Phase), orNone(c.BreakerA), whole(c.Running.W), orNone(c.StartingVA), whole(c.EnergyWhPerDay), strconv.Itoa(c.Priority)}
+			if wide {
+				row = append(row, c.Reason)
+			}
+			s.table.rows = append(s.table.rows, row)
+		}
+	}
+	if len(s.table.rows) == 0 {
+		s.lines = []string{"The file has no circuits."}
+	}
+	return s
+}
+
+func board(c backup.Circuit) string {
+	if c.OnBackup {
+		return "backup"
+	}
+	return "main"
+}
+
+func phase(n int) string {
+	if n == 0 {
+		return "all"
+	}
+	return strconv.Itoa(n)
+}
+
+func heldOffSection(p *backup.Plan) section {
+	s := section{title: "Held off in an outage", list: true}
+	for _, l := range p.HeldOff {
+		text := fmt.Sprintf("%s (%s)", clean(l.Name), backup.Amount(l.RunningW*float64(l.Quantity), "W"))
+		for _, c := range p.Checks {
+			if c.ID == "slip-"+l.Name {
+				text += ": " + clean(c.Reason)
+			}
+		}
+		s.lines = append(s.lines, text+".")
+	}
+	return s
+}
+
+func checkSection(p *backup.Plan, wide bool) section {
+	s := section{title: "Checks", table: table{
+		head:  []string{"Status", "Check", "Demand", "Limit", "Unit", "Left"},
+		right: []bool{false, false, true, true, false, true},
+	}, list: true}
+	if wide {
+		s.table.head, s.table.right = append(s.table.head, "Reason"), append(s.table.right, false)
+	}
+	for _, c := range p.Checks {
+		limit, left := "-", "-"
+		if c.HasLimit {
+			limit, left = figure(c.Limit, c.Unit), leftOf(c)
+		}
+		demand := figure(c.Demand, c.Unit)
+		if !c.HasLimit && c.Demand == 0 {
+			demand = "-"
+		}
+		row := []string{string(c.Status), clean(c.ID), demand, limit, c.Unit, left}
+		if wide {
+			row = append(row, clean(c.Reason))
+		} else if c.Status != backup.Pass {
+			s.lines = append(s.lines, fmt.Sprintf("%s: %s", clean(c.ID), clean(c.Reason)))
+		}
+		s.table.rows = append(s.table.rows, row)
+	}
+	return s
+}
+
+func leftOf(c backup.Check) string {
+	if c.Unit == "C" {
+		return tenth(c.Margin) + " K"
+	}
+	return whole(100*c.Margin) + " %"
+}
+
+func cleanAll(lines []string) []string {
+	out := make([]string, len(lines))
+	for i, l := range lines {
+		out[i] = clean(l)
+	}
+	return out
+}

@@ -1,0 +1,248 @@
+package sheet
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/clipperhouse/displaywidth"
+	"github.com/olekukonko/tablewriter"
+	"github.com/olekukonko/tablewriter/renderer"
+	"github.com/olekukonko/tablewriter/tw"
+
+	"outlast/backup"
+)
+
+// wideFrom is the width from which tables carry their reasons in a column of their own.
+const wideFrom = 110
+
+func writeText(w io.Writer, plans []*backup.Plan, o Options) error {
+	if o.Width == 0 {
+		o.Width = 80
+	}
+	var b bytes.Buffer
+	for i, p := range plans {
+		if i > 0 {
+			fmt.Fprintf(&b, "\n%s\n\n", strings.Repeat("=", o.Width))
+		}
+		for _, line := range headline(p) {
+			paragraph(&b, line, o.Width, "", "  ")
+		}
+		for _, s := range sections(p, o.Width >= wideFrom) {
+			if err := textSection(&b, s, o.Width); err != nil {
+				return err
+			}
+		}
+		if o.Working {
+			textWorking(&b, p, o.Width)
+		}
+	}
+	text := b.String()
+	if o.Colour {
+		text = colour(text)
+	}
+	_, err := io.WriteString(w, text)
+	return err
+}
+
+func heading(b *bytes.Buffer, title string, width int) {
+	b.WriteByte('\n')
+	paragraph(b, title, width, "", "  ")
+	b.WriteString(strings.Repeat("-", min(width, displaywidth.String(title))) + "\n")
+}
+
+func textSection(b *bytes.Buffer, s section, width int) error {
+	heading(b, s.title, width)
+	if len(s.table.rows) > 0 {
+		if err := textTable(b, s.table, width); err != nil {
+			return err
+		}
+	}
+	for _, line := range s.lines {
+		first, next := "", ""
+		if s.list {
+			first, next = "- ", "  "
+		}
+		paragraph(b, line, width, first, next)
+	}
+	return nil
+}
+
+// textTable draws a table without lines, at most width columns wide where its cells can be wrapped.
+func textTable(b *bytes.Buffer, t table, width int) error {
+	align := make([]tw.Align, len(t.right))
+	for i, right := range t.right {
+		align[i] = tw.AlignLeft
+		if right {
+			align[i] = tw.AlignRight
+		}
+	}
+	per := tw.CellAlignment{PerColumn: align}
+	var raw bytes.Buffer
+	out := tablewriter.NewTable(&raw,
+		tablewriter.WithRenderer(renderer.NewBlueprint(tw.Rendition{
+			Borders:  tw.BorderNone,
+			Symbols:  tw.NewSymbols(tw.StyleNone),
+			Settings: tw.Settings{Lines: tw.LinesNone, Separators: tw.SeparatorsNone},
+		})),
+		tablewriter.WithHeaderAutoFormat(tw.Off),
+		tablewriter.WithHeaderAutoWrap(tw.WrapNone),
+		tablewriter.WithRowAutoWrap(tw.WrapNone),
+		tablewriter.WithHeaderAlignmentConfig(per),
+		tablewriter.WithRowAlignmentConfig(per),
+	)
+	t = fit(t, width)
+	out.Header(t.head)
+	if err := out.Bulk(t.rows); err != nil {
+		return err
+	}
+	if err := out.Render(); err != nil {
+		return err
+	}
+	for line := range strings.Lines(raw.String()) {
+		// The renderer frames each line with a blank.
+		b.WriteString(strings.TrimRight(strings.TrimPrefix(line, " "), " \n") + "\n")
+	}
+	return nil
+}
+
+// narrowest is how far a column of words is squeezed before the table is left too wide.
+const narrowest = 12
+
+// fit wraps the cells of the widest word columns until the table is width columns wide. The table library could do it, but
+// shares the width out evenly: it wraps words while columns of figures stand half empty.
+func fit(t table, width int) table {
+	const gap = 2
+	rows := append([][]string{t.head}, t.rows...)
+	widths := make([]int, len(t.head))
+	for _, row := range rows {
+		for i, cell := range row {
+			widths[i] = max(widths[i], displaywidth.String(cell))
+		}
+	}
+	for {
+		total, widest := -gap, -1
+		for i, n := range widths {
+			total += n + gap
+			if !t.right[i] && n > narrowest && (widest < 0 || n > widths[widest]) {
+				widest = i
+			}
+		}
+		if total <= width || widest < 0 {
+			break
+		}
+		widths[widest] = max(narrowest, widths[widest]-(total-width), second(widths, t.right, widest))
+	}
+	fitted := table{right: t.right}
+	for n, row := range rows {
+		cells := make([]string, len(row))
+		for i, cell := range row {
+			cells[i] = strings.Join(wrap(cell, widths[i], widths[i]), "\n")
+		}
+		if n == 0 {
+			fitted.head = cells
+		} else {
+			fitted.rows = append(fitted.rows, cells)
+		}
+	}
+	return fitted
+}
+
+// second is the next smaller width of a word column, or one less than the widest where several are as wide: the squeeze takes
+// them in turn.
+func second(widths []int, right []bool, widest int) int {
+	next := narrowest
+	for i, n := range widths {
+		if i != widest && !right[i] && n < widths[widest] {
+			next = max(next, n)
+		}
+		if i != widest && !right[i] && n == widths[widest] {
+			return n - 1
+		}
+	}
+	return next
+}
+
+// wrap breaks a text at blanks into lines of at most first and then next columns; a longer word has a line of its own.
+func wrap(text string, first, next int) []string {
+	var lines []string
+	line, used, width := "", 0, first
+	for _, word := range strings.Fields(text) {
+		n := displaywidth.String(word)
+		if line != "" && used+1+n > width {
+			lines = append(lines, line)
+			line, used, width = "", 0, next
+		}
+		if line != "" {
+			line, used = line+" ", used+1
+		}
+		line, used = line+word, used+n
+	}
+	return append(lines, line)
+}
+
+// paragraph wraps a text to the width; first and next are put before its first and its other lines.
+func paragraph(b *bytes.Buffer, text string, width int, first, next string) {
+	for i, line := range wrap(text, width-displaywidth.String(first), width-displaywidth.String(next)) {
+		lead := next
+		if i == 0 {
+			lead = first
+		}
+		b.WriteString(lead + line + "\n")
+	}
+}
+
+// colour paints the words of the verdict. It works on the finished text, so that widths do not count the paint.
+func colour(text string) string {
+	paint := map[string]string{"pass": "\x1b[32m", "caution": "\x1b[33m", "fail": "\x1b[31m"}
+	var b strings.Builder
+	for line := range strings.Lines(text) {
+		for word, on := range paint {
+			if strings.HasPrefix(line, word+" ") {
+				line = on + word + "\x1b[0m" + line[len(word):]
+				break
+			}
+			if up := ": " + strings.ToUpper(word) + ", "; strings.Contains(line, up) {
+				line = strings.Replace(line, up, ": \x1b[1m"+on+strings.ToUpper(word)+"\x1b[0m, ", 1)
+				break
+			}
+		}
+		b.WriteString(line)
+	}
+	return b.String()
+}
+
+func textWorking(b *bytes.Buffer, p *backup.Plan, width int) {
+	heading(b, "Working", width)
+	for _, s := range p.Working {
+		paragraph(b, fmt.Sprintf("%3d  %s", s.No, clean(s.Title)), width, "", "     ")
+		paragraph(b, clean(s.Formula), width, "     ", "     ")
+		if s.Numbers != "" {
+			paragraph(b, "= "+clean(s.Numbers), width, "     ", "       ")
+		}
+		result := "= " + short(s.Value)
+		if s.Unit != "" {
+			result += " " + s.Unit
+		}
+		if s.Source != "" {
+			result += "   [" + s.Source + "]"
+		}
+		paragraph(b, result, width, "     ", "       ")
+	}
+	heading(b, "Defaults used", width)
+	for _, d := range p.Site.Defaults {
+		paragraph(b, defaultLine(d.Table, d.Key, d.Value, d.Count), width, "- ", "  ")
+	}
+	if len(p.Site.Defaults) == 0 {
+		b.WriteString("none\n")
+	}
+}
+
+func defaultLine(table, key, value string, count int) string {
+	line := fmt.Sprintf("%s %s = %s", table, key, value)
+	if count > 1 {
+		line += fmt.Sprintf(" (%d times)", count)
+	}
+	return line
+}

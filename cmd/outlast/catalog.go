@@ -1,0 +1,66 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"slices"
+
+	"github.com/spf13/cobra"
+
+	"outlast/backup/sheet"
+	"outlast/catalog"
+	"outlast/catalog/strict"
+)
+
+func newCatalog() *cobra.Command {
+	var catalogs []string
+	cmd := &cobra.Command{
+		Use:     "catalog [ID]",
+		GroupID: "more",
+		Short:   "List the equipment, or show one entry as it stands in a file",
+		Long: `catalog lists the inverters, batteries, modules and generators that a site file can name with
+use = "ID". The generic entries are classes of equipment with figures typical of their class, not products.
+With ID it prints that entry as TOML, ready to be copied and changed.`,
+		Example: `  outlast catalog
+  outlast catalog hybrid-5k-48 >> own.toml`,
+		Args: func(_ *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return &usageError{fmt.Sprintf("catalog shows one entry, %d are named", len(args)), ""}
+			}
+			return nil
+		},
+		ValidArgsFunction: func(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
+			cat, err := catalog.Generic()
+			if err != nil {
+				return nil, cobra.ShellCompDirectiveError
+			}
+			return cat.IDs(), cobra.ShellCompDirectiveNoFileComp
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return runCatalog(cmd.InOrStdin(), cmd.OutOrStdout(), args, catalogs)
+		},
+	}
+	catalogFlag(cmd, &catalogs)
+	return cmd
+}
+
+func runCatalog(in io.Reader, out io.Writer, args, catalogs []string) error {
+	cat, err := readCatalog(in, catalogs)
+	if err != nil {
+		return err
+	}
+	if len(args) == 0 {
+		width, _ := terminal(out)
+		return sheet.WriteCatalog(out, cat, width)
+	}
+	id := args[0]
+	if !slices.Contains(cat.IDs(), id) {
+		hint := "outlast catalog lists them"
+		if near := strict.Nearest(id, cat.IDs()); near != "" {
+			hint = fmt.Sprintf("did you mean %q?", near)
+		}
+		return &usageError{fmt.Sprintf("no equipment %s in the catalog", strict.Quote(id)), hint}
+	}
+	_, err = io.WriteString(out, cat.TOML(id))
+	return err
+}

@@ -1,0 +1,42 @@
+package main
+
+import (
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+)
+
+func newCheck() *cobra.Command {
+	var catalogs []string
+	cmd := &cobra.Command{
+		Use:     "check FILE...",
+		GroupID: "plan",
+		Short:   "Read site files and report every problem in them",
+		Long: `check reads site files and plans nothing. Every problem is told with its line and column, what was
+found and what is allowed. Exit status 2 means that a file has problems.`,
+		Example: `  outlast check cottage.toml
+  outlast check *.toml`,
+		Args:              siteFiles,
+		ValidArgsFunction: completeTOML,
+		RunE: func(cmd *cobra.Command, files []string) error {
+			return runCheck(cmd.InOrStdin(), cmd.OutOrStdout(), files, catalogs)
+		},
+	}
+	catalogFlag(cmd, &catalogs)
+	return cmd
+}
+
+func runCheck(in io.Reader, out io.Writer, files, catalogs []string) error {
+	cat, err := readCatalog(in, catalogs)
+	if err != nil {
+		return err
+	}
+	sites, err := readSites(in, files, cat)
+	for _, s := range sites {
+		if _, werr := fmt.Fprintf(out, "%s: %s, %d circuits, %d loads, no problem found\n", s.File, s.Name, len(s.Circuits), len(s.Loads)); werr != nil {
+			return werr
+		}
+	}
+	return err
+}

@@ -1,0 +1,97 @@
+package main
+
+import (
+	"errors"
+	"io"
+	"os"
+
+	"outlast/backup"
+	"outlast/catalog"
+	"outlast/catalog/strict"
+)
+
+// readFile takes the text of a file, or of standard input for "-". name is what messages call it.
+func readFile(in io.Reader, path string) (name string, src []byte, err error) {
+	if path == "-" {
+		src, err = strict.Read("standard input", in)
+		return "standard input", src, err
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return path, nil, strict.Problems{{File: path, Msg: "cannot be opened: " + cause(err)}}
+	}
+	defer f.Close()
+	if info, err := f.Stat(); err == nil && info.IsDir() {
+		return path, nil, strict.Problems{{File: path, Msg: "is a folder, want a file"}}
+	}
+	src, err = strict.Read(path, f)
+	return path, src, err
+}
+
+// cause is why a file operation failed, without the name that the message gives already.
+func cause(err error) string {
+	var pe *os.PathError
+	if errors.As(err, &pe) {
+		return pe.Err.Error()
+	}
+	return err.Error()
+}
+
+// readCatalog reads the generic catalog and lays the user's files over it.
+func readCatalog(in io.Reader, files []string) (*catalog.Catalog, error) {
+	cat, err := catalog.Generic()
+	if err != nil {
+		return nil, err
+	}
+	var problems strict.Problems
+	for _, path := range files {
+		name, src, err := readFile(in, path)
+		if err == nil {
+			var own *catalog.Catalog
+			if own, err = catalog.Read(name, src); err == nil {
+				cat.Add(own)
+				continue
+			}
+		}
+		if err := gather(&problems, err); err != nil {
+			return nil, err
+		}
+	}
+	if problems != nil {
+		return nil, problems
+	}
+	return cat, nil
+}
+
+// readSites reads site files; the problems of all of them come in one error.
+func readSites(in io.Reader, files []string, cat *catalog.Catalog) ([]*backup.Site, error) {
+	var sites []*backup.Site
+	var problems strict.Problems
+	for _, path := range files {
+		name, src, err := readFile(in, path)
+		if err == nil {
+			var s *backup.Site
+			if s, err = backup.ReadSite(name, src, cat); err == nil {
+				sites = append(sites, s)
+				continue
+			}
+		}
+		if err := gather(&problems, err); err != nil {
+			return nil, err
+		}
+	}
+	if problems != nil {
+		return sites, problems
+	}
+	return sites, nil
+}
+
+// gather adds the problems in err to all; any other error comes back.
+func gather(all *strict.Problems, err error) error {
+	var ps strict.Problems
+	if !errors.As(err, &ps) {
+		return err
+	}
+	*all = append(*all, ps...)
+	return nil
+}

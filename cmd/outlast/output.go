@@ -1,0 +1,72 @@
+package main
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strconv"
+
+	"golang.org/x/term"
+)
+
+// output says where the result of a command goes: to out, or to a file that appears whole or not at all.
+type output struct{ path string }
+
+// write renders in memory first, so that an error leaves nothing half-written, and then puts the result where it belongs.
+func (o output) write(out io.Writer, render func(io.Writer) error) error {
+	var b bytes.Buffer
+	if err := render(&b); err != nil {
+		return err
+	}
+	if o.path == "" || o.path == "-" {
+		_, err := out.Write(b.Bytes())
+		return err
+	}
+	path := o.path
+	// A symbolic link stays a link: its target is replaced.
+	if real, err := filepath.EvalSymlinks(path); err == nil {
+		path = real
+	}
+	info, err := os.Stat(path)
+	switch {
+	case err == nil && info.IsDir():
+		return &usageError{fmt.Sprintf("%s is a folder, want the name of a file", o.path), ""}
+	case err == nil && !info.Mode().IsRegular():
+		// A device must not be replaced by a file.
+		f, err := os.OpenFile(path, os.O_WRONLY, 0)
+		if err != nil {
+			return &usageError{fmt.Sprintf("%s cannot be written: %s", o.path, cause(err)), ""}
+		}
+		defer f.Close()
+		_, err = f.Write(b.Bytes())
+		return err
+	}
+	if err := replaceFile(path, b.Bytes()); err != nil {
+		return &usageError{fmt.Sprintf("%s cannot be written: %s", o.path, cause(err)), "the file is as it was"}
+	}
+	return nil
+}
+
+// The width of text: that of the terminal within bounds, else 80.
+const (
+	minWidth, plainWidth, maxWidth = 40, 80, 160
+)
+
+// terminal tells whether w is a terminal, how wide it is, and whether colours are welcome on it.
+func terminal(w io.Writer) (width int, colour bool) {
+	f, ok := w.(*os.File)
+	if !ok || !term.IsTerminal(int(f.Fd())) {
+		return plainWidth, false
+	}
+	width, _, err := term.GetSize(int(f.Fd()))
+	if err != nil || width == 0 {
+		width = plainWidth
+		if n, err := strconv.Atoi(os.Getenv("COLUMNS")); err == nil {
+			width = n
+		}
+	}
+	_, noColour := os.LookupEnv("NO_COLOR")
+	return min(max(width, minWidth), maxWidth), !noColour && os.Getenv("TERM") != "dumb"
+}

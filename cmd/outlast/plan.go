@@ -1,0 +1,95 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"outlast/backup"
+	"outlast/backup/sheet"
+)
+
+type planOptions struct {
+	format   string
+	working  bool
+	width    int
+	output   output
+	catalogs []string
+}
+
+func newPlan() *cobra.Command {
+	var o planOptions
+	cmd := &cobra.Command{
+		Use:     "plan FILE...",
+		GroupID: "plan",
+		Short:   "Work a site file through and print the plan",
+		Long: `plan reads one or more site files and prints the plan of each: demand, starts, the inverter,
+the bank, the circuits, and every check with its margin. Exit status 1 means that a check fails.`,
+		Example: `  outlast plan cottage.toml
+  outlast plan --working --format markdown -o cottage.md cottage.toml
+  outlast plan --format json farm.toml clinic.toml`,
+		Args:              siteFiles,
+		ValidArgsFunction: completeTOML,
+		RunE: func(cmd *cobra.Command, files []string) error {
+			if !slices.Contains(sheet.Formats(), o.format) {
+				return &usageError{fmt.Sprintf("--format %q is unknown", o.format), "the formats are " + strings.Join(sheet.Formats(), ", ")}
+			}
+			if cmd.Flags().Changed("width") && (o.width < minWidth || o.width > 1000) {
+				return &usageError{fmt.Sprintf("--width %d is out of range", o.width), fmt.Sprintf("give %d to 1000 columns", minWidth)}
+			}
+			return runPlan(cmd.InOrStdin(), cmd.OutOrStdout(), files, o)
+		},
+	}
+	cmd.Flags().StringVar(&o.format, "format", "text", "print as `FORMAT`: text, markdown, csv or json")
+	cmd.Flags().BoolVar(&o.working, "working", false, "print the numbered calculation sheet as well, and the defaults used")
+	cmd.Flags().IntVar(&o.width, "width", 0, "wrap text at `N` columns (default: the terminal's, else 80)")
+	cmd.Flags().StringVarP(&o.output.path, "output", "o", "", "write to `FILE` instead, whole or not at all")
+	catalogFlag(cmd, &o.catalogs)
+	err := cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]cobra.Completion{
+		cobra.CompletionWithDesc("text", "tables"), cobra.CompletionWithDesc("markdown", "tables for a document"),
+		cobra.CompletionWithDesc("csv", "one figure a row"), cobra.CompletionWithDesc("json", "everything, unrounded"),
+	}, cobra.ShellCompDirectiveNoFileComp))
+	if err != nil {
+		panic(err) // the flag is defined above
+	}
+	return cmd
+}
+
+func runPlan(in io.Reader, out io.Writer, files []string, o planOptions) error {
+	cat, err := readCatalog(in, o.catalogs)
+	if err != nil {
+		return err
+	}
+	sites, err := readSites(in, files, cat)
+	if err != nil {
+		return err
+	}
+	var plans []*backup.Plan
+	verdict := backup.Pass
+	for _, s := range sites {
+		p, err := backup.NewPlan(s)
+		if err != nil {
+			return fmt.Errorf("%s: %w", s.File, err)
+		}
+		plans = append(plans, p)
+		if p.Verdict() == backup.Fail {
+			verdict = backup.Fail
+		}
+	}
+	so := sheet.Options{Format: o.format, Width: o.width, Working: o.working}
+	width, colour := terminal(out)
+	if so.Width == 0 {
+		so.Width = width
+	}
+	so.Colour = colour && o.output.path == ""
+	if err := o.output.write(out, func(w io.Writer) error { return sheet.Write(w, plans, so) }); err != nil {
+		return err
+	}
+	if verdict == backup.Fail {
+		return errChecksFail
+	}
+	return nil
+}

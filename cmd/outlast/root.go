@@ -1,0 +1,98 @@
+package main
+
+import (
+	"errors"
+	"fmt"
+	"io"
+
+	"github.com/spf13/cobra"
+
+	"outlast/catalog/strict"
+)
+
+// version is what the program calls itself.
+const version = "0.1.0"
+
+// errChecksFail ends a command whose output has already said which checks fail.
+var errChecksFail = errors.New("a check fails")
+
+func newRoot() *cobra.Command {
+	root := &cobra.Command{
+		Use:   "outlast",
+		Short: "Plan what stays on when the grid fails",
+		Long: `outlast plans backup power for a home: which circuits stay on when the grid fails,
+whether the inverter carries and starts them, and how long the battery bank lasts.
+Everything is written in one site file.
+
+Exit status: 0 every check passes or is a caution, 1 a check fails, 2 bad input or usage.`,
+		Example: `  outlast init cottage.toml
+  outlast plan cottage.toml`,
+		Version:       version,
+		SilenceErrors: true,
+		SilenceUsage:  true,
+	}
+	root.AddGroup(&cobra.Group{ID: "plan", Title: "Planning:"}, &cobra.Group{ID: "more", Title: "More:"})
+	root.SetHelpCommandGroupID("more")
+	root.SetCompletionCommandGroupID("more")
+	root.AddCommand(newInit(), newCheck(), newPlan(), newCatalog())
+	return root
+}
+
+// A usageError is a mistake in how the program was called, with what to try.
+type usageError struct{ msg, hint string }
+
+func (e *usageError) Error() string { return e.msg }
+
+// complain tells on errw what went wrong, error first and hint after, and gives the exit status.
+func complain(errw io.Writer, cmd *cobra.Command, err error) int {
+	var problems strict.Problems
+	var usage *usageError
+	switch {
+	case err == nil:
+		return 0
+	case errors.Is(err, errChecksFail):
+		return 1
+	case errors.As(err, &problems):
+		for _, p := range problems {
+			fmt.Fprintf(errw, "outlast: error: %v\n", p)
+			if p.Hint != "" {
+				fmt.Fprintf(errw, "outlast: hint: %s\n", p.Hint)
+			}
+		}
+	case errors.As(err, &usage):
+		fmt.Fprintf(errw, "outlast: error: %s\n", usage.msg)
+		if usage.hint != "" {
+			fmt.Fprintf(errw, "outlast: hint: %s\n", usage.hint)
+		}
+	default:
+		fmt.Fprintf(errw, "outlast: error: %v\noutlast: hint: see %s --help\n", err, cmd.CommandPath())
+	}
+	return 2
+}
+
+// siteFiles wants at least one FILE argument, in our own words.
+func siteFiles(_ *cobra.Command, args []string) error {
+	if len(args) == 0 {
+		return &usageError{"no site file is named", "name one, or - for standard input; outlast init writes a first one"}
+	}
+	stdin := 0
+	for _, a := range args {
+		if a == "-" {
+			stdin++
+		}
+	}
+	if stdin > 1 {
+		return &usageError{"- is given more than once, but there is one standard input", ""}
+	}
+	return nil
+}
+
+// completeTOML offers files that end in .toml.
+func completeTOML(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
+	return []cobra.Completion{"toml"}, cobra.ShellCompDirectiveFilterFileExt
+}
+
+// catalogFlag adds --catalog to a command.
+func catalogFlag(cmd *cobra.Command, files *[]string) {
+	cmd.Flags().StringArrayVar(files, "catalog", nil, "also use the equipment in `FILE`; its entries take the place of generic ones with the same id")
+}
