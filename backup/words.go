@@ -2,6 +2,7 @@ package backup
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 )
@@ -48,7 +49,7 @@ func Amount(v float64, unit string) string {
 	case "circuits", "strings", "ms", "C":
 		return strconv.FormatFloat(v, 'g', 6, 64) + " " + unit
 	}
-	if a >= 99.95 {
+	if a >= 99.95 || v == math.Trunc(v) {
 		return fmt.Sprintf("%.0f %s", v, unit)
 	}
 	return fmt.Sprintf("%.1f %s", v, unit)

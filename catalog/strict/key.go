@@ -134,7 +134,13 @@ func (k *Key) defaultText() string {
 	return text
 }
 
-func num(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
+// num writes a number as people do: powers of ten only where zeros could not be counted.
+func num(v float64) string {
+	if a := math.Abs(v); a >= 1e-4 && a < 1e9 {
+		return strconv.FormatFloat(v, 'f', -1, 64)
+	}
+	return strconv.FormatFloat(v, 'g', -1, 64)
+}
 
 func quoteAll(words []string) string {
 	quoted := make([]string, len(words))

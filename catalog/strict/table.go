@@ -244,17 +244,28 @@ func (t *Table) suggest(name string) string {
 	return what + " " + strings.Join(t.keys.names(), ", ")
 }
 
-// Nearest is the candidate that a misspelt word most likely means, or "" when none is near. Ties go to the earlier.
+// Nearest is the candidate that a misspelt word most likely means, or "" when none is near. Of equally near ones the one that
+// begins alike longest is taken, as people get the beginnings of words right; then the earlier.
 func Nearest(word string, candidates []string) string {
 	if utf8.RuneCountInString(word) > 60 {
 		return ""
 	}
 	lower := strings.ToLower(word)
-	best, bestDistance := "", max(2, utf8.RuneCountInString(word)/3)+1
+	best, bestDistance, bestAlike := "", max(2, utf8.RuneCountInString(word)/3)+1, 0
 	for _, c := range candidates {
-		if d := levenshtein.ComputeDistance(lower, strings.ToLower(c)); d < bestDistance {
-			best, bestDistance = c, d
+		other := strings.ToLower(c)
+		d, alike := levenshtein.ComputeDistance(lower, other), commonPrefix(lower, other)
+		if d < bestDistance || (d == bestDistance && best != "" && alike > bestAlike) {
+			best, bestDistance, bestAlike = c, d, alike
 		}
 	}
 	return best
+}
+
+func commonPrefix(a, b string) int {
+	n := 0
+	for n < len(a) && n < len(b) && a[n] == b[n] {
+		n++
+	}
+	return n
 }
