@@ -107,9 +107,27 @@ func (u Unit) checkTable(c *faultCollector) {
 			return
 		}
 	}
+	if u.RatedAh > 0 && u.RatedH > 0 {
+		u.checkRated(c)
+	}
+}
+
+// checkRated compares the rated point with a sound table: on its line where the rated hours lie inside, and on the right side
+// of its end where they do not.
+func (u Unit) checkRated(c *faultCollector) {
 	first, last := u.Capacity[0], u.Capacity[len(u.Capacity)-1]
-	if u.RatedAh > 0 && u.RatedH >= first.Hours && u.RatedH <= last.Hours {
-		if ah, _ := u.ahAtHours(u.RatedH); math.Abs(ah-u.RatedAh) > (ratedTolerance+slack)*u.RatedAh {
+	const most, least = 1 + ratedTolerance + slack, 1 - ratedTolerance - slack
+	switch {
+	case u.RatedH < first.Hours:
+		if u.RatedAh > first.Ah*most {
+			c.add("rated_ah", "%g Ah in %g h, but the capacity table gives only %g Ah in %g h", u.RatedAh, u.RatedH, first.Ah, first.Hours)
+		}
+	case u.RatedH > last.Hours:
+		if u.RatedAh < last.Ah*least {
+			c.add("rated_ah", "%g Ah in %g h, but the capacity table gives %g Ah in only %g h", u.RatedAh, u.RatedH, last.Ah, last.Hours)
+		}
+	default:
+		if ah, _ := u.ahAtHours(u.RatedH); ah > u.RatedAh*most || ah < u.RatedAh*least {
 			c.add("rated_ah", "%g Ah in %g h, but the capacity table gives %.4g Ah; want them within %g %%", u.RatedAh, u.RatedH, ah, 100*ratedTolerance)
 		}
 	}

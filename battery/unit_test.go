@@ -100,6 +100,8 @@ func TestCheck(t *testing.T) {
 	}{
 		{"chemistry", "want one of", func(u *Unit) { u.Chemistry = "nicd" }},
 		{"rated_ah", "capacity table gives 56 Ah", func(u *Unit) { u.RatedAh = 57 }},
+		{"rated_ah", "gives only 2.41", func(u *Unit) { u.RatedAh, u.RatedH = 30, 0.01; u.Capacity = []RatePoint{{0.1, 2.41}, {20, 30}} }},
+		{"rated_ah", "in only 20 h", func(u *Unit) { u.RatedAh, u.RatedH = 50, 100 }},
 		{"capacity", "at least two", func(u *Unit) { u.Capacity = u.Capacity[:1] }},
 		{"capacity", "want hours to rise", func(u *Unit) { u.Capacity = []RatePoint{{20, 56}, {20, 56}} }},
 		{"capacity", "want more hours to give no less", func(u *Unit) { u.Capacity = []RatePoint{{10, 57}, {20, 56}} }},

@@ -1,0 +1,215 @@
+package battery
+
+import "math"
+
+// Volts at rest by state of charge. Rows of the lead-acid tables stand 20 F apart from 0 F to 120 F, columns a quarter of the
+// charge apart from empty to full; all of a 12 V battery (6 cells). Open data set on 12 V lead-acid batteries, SEEN.
+var (
+	leadRestF = []float64{0, 20, 40, 60, 80, 100, 120}
+
+	floodedRestV = [][5]float64{
+		{11.756, 11.926, 12.106, 12.316, 12.516},
+		{11.806, 11.976, 12.156, 12.366, 12.566},
+		{11.846, 12.016, 12.196, 12.406, 12.606},
+		{11.874, 12.044, 12.224, 12.434, 12.634},
+		{11.890, 12.060, 12.240, 12.450, 12.650},
+		{11.898, 12.068, 12.248, 12.458, 12.658},
+		{11.903, 12.073, 12.253, 12.463, 12.663},
+	}
+	gelRestV = [][5]float64{
+		{11.666, 11.866, 12.266, 12.466, 12.666},
+		{11.716, 11.916, 12.316, 12.516, 12.716},
+		{11.756, 11.956, 12.356, 12.556, 12.756},
+		{11.784, 11.984, 12.384, 12.584, 12.784},
+		{11.800, 12.000, 12.400, 12.600, 12.800},
+		{11.808, 12.008, 12.408, 12.608, 12.808},
+		{11.813, 12.013, 12.413, 12.613, 12.813},
+	}
+)
+
+// A restPoint is the volts of one lithium cell at rest.
+type restPoint struct {
+	SoC, V float64
+	Source string
+}
+
+const (
+	lfpChart   = "public LFP voltage chart, SEEN"
+	lfpMemory  = "common LFP table for 12 V packs, memory"
+	nmcMemory  = "common NMC curve, memory"
+	resistance = "rule of thumb, memory"
+)
+
+var (
+	lfpRest = []restPoint{
+		{0, 2.5, lfpChart},
+		{0.1, 3.0, lfpMemory},
+		{0.2, 3.20, lfpChart},
+		{0.5, 3.30, lfpChart},
+		{1, 3.40, lfpChart},
+	}
+	nmcRest = []restPoint{
+		{0, 3.00, nmcMemory},
+		{0.1, 3.45, nmcMemory},
+		{0.2, 3.55, nmcMemory},
+		{0.5, 3.68, nmcMemory},
+		{0.8, 3.95, nmcMemory},
+		{1, 4.18, nmcMemory},
+	}
+)
+
+// SourceV returns the volts of the bank at rest (open circuit, hours after the last current) at a state of charge in 0 to 1 and
+// a temperature. Lead-acid depends a little on the temperature: the rows of the table, held outside 0 to 120 F. Gel has its
+// own table; AGM follows the flooded one, whose 12.65 V for a full block is what an AGM data sheet counts with too. Lithium is
+// flat from 20 to 80 %: no state of charge can be told from its volts.
+func (b Bank) SourceV(soc, tempC float64) float64 {
+	soc = fraction(soc)
+	var cellV float64
+	switch b.Unit.Chemistry {
+	case LFP:
+		cellV = restAt(lfpRest, soc)
+	case NMC:
+		cellV = restAt(nmcRest, soc)
+	case Gel:
+		cellV = leadRestAt(gelRestV, soc, tempC) / 6
+	default:
+		cellV = leadRestAt(floodedRestV, soc, tempC) / 6
+	}
+	return cellV * float64(b.Cells())
+}
+
+func restAt(points []restPoint, soc float64) float64 {
+	i := 1
+	for i < len(points)-1 && soc > points[i].SoC {
+		i++
+	}
+	a, b := points[i-1], points[i]
+	return a.V + (b.V-a.V)*(soc-a.SoC)/(b.SoC-a.SoC)
+}
+
+func leadRestAt(table [][5]float64, soc, tempC float64) float64 {
+	row := min(max((tempC*1.8+32)/20, 0), float64(len(leadRestF)-1))
+	if math.IsNaN(row) {
+		row = 0
+	}
+	r := min(int(row), len(leadRestF)-2)
+	column := soc * 4
+	c := min(int(column), 3)
+	along := func(v [5]float64) float64 { return v[c] + (v[c+1]-v[c])*(column-float64(c)) }
+	lo, hi := along(table[r]), along(table[r+1])
+	return lo + (hi-lo)*(row-float64(r))
+}
+
+// Factors on the resistance of a full, warm battery. No table was found in print; these are rules of thumb, and a pulse test of
+// the bank is better. Warmer than 25 C none is taken off.
+var (
+	leadColdResistance = []tempPoint{
+		{-20, 2.0, resistance}, {0, 1.4, resistance}, {referenceC, 1, "definition"},
+	}
+	lithiumColdResistance = []tempPoint{
+		{-20, 6, resistance}, {-10, 3.5, resistance}, {0, 2.2, resistance}, {10, 1.5, resistance}, {referenceC, 1, "definition"},
+	}
+)
+
+const (
+	leadEmptyResistance    = 2.0 // of that when full; straight between. Rule of thumb, memory
+	lithiumEmptyResistance = 1.5 // from 20 % down; flat above. Rule of thumb, memory
+	lithiumKneeSoC         = 0.2
+)
+
+// ResistanceOhmAt returns the bank's internal resistance at a state of charge and a temperature: the unit's resistance_mohm,
+// never less, times factors from rules of thumb (memory). 0 where the unit does not give it.
+func (b Bank) ResistanceOhmAt(soc, tempC float64) float64 {
+	soc = fraction(soc)
+	cold, charge := leadColdResistance, 1+(leadEmptyResistance-1)*(1-soc)
+	if !b.Unit.Chemistry.LeadAcid() {
+		cold = lithiumColdResistance
+		charge = 1 + (lithiumEmptyResistance-1)*max(0, 1-soc/lithiumKneeSoC)
+	}
+	factor := 1.0
+	if !(tempC >= referenceC) {
+		factor, _ = interpolate(cold, max(tempC, absoluteZeroC))
+	}
+	return b.ResistanceOhm() * factor * charge
+}
+
+const absoluteZeroC = -273.15
+
+// TerminalV returns the bank's volts under a current in A: above 0 discharge (lower), below 0 charge (higher). Rest volts less
+// current times resistance; never below 0. Only as good as the resistance, and blind to what hours of current do.
+func (b Bank) TerminalV(currentA, soc, tempC float64) float64 {
+	return max(0, b.SourceV(soc, tempC)-currentA*b.ResistanceOhmAt(soc, tempC))
+}
+
+// StartV returns the bank's volts while it gives powerW (at least 0) at its terminals, as an inverter takes it: constant
+// power, so that sagging volts draw more current. ok is false where the bank cannot give that power at any voltage; the
+// volts are then those of its greatest power, half the rest volts. Without resistance_mohm there is no sag.
+func (b Bank) StartV(powerW, soc, tempC float64) (v float64, ok bool) {
+	e, r := b.SourceV(soc, tempC), b.ResistanceOhmAt(soc, tempC)
+	// V = E - R P/V, the upper root; its product form keeps the digits that a small R would cancel.
+	root := 1 - 4*r*powerW/(e*e)
+	if !(root >= 0) {
+		return e / 2, false
+	}
+	return e * (1 + math.Sqrt(root)) / 2, true
+}
+
+// LowestStartSoC returns the lowest state of charge at which the bank still gives powerW without sagging below minV; ok is
+// false where not even a full one does. It is exact to a thousandth.
+func (b Bank) LowestStartSoC(powerW, minV, tempC float64) (soc float64, ok bool) {
+	carries := func(soc float64) bool {
+		v, ok := b.StartV(powerW, soc, tempC)
+		return ok && v >= minV
+	}
+	if !carries(1) {
+		return 1, false
+	}
+	if carries(0) {
+		return 0, true
+	}
+	// Rest volts rise and resistance falls with the charge, so there is one border.
+	lo, hi := 0.0, 1.0
+	for hi-lo > 0.001 {
+		if mid := (lo + hi) / 2; carries(mid) {
+			hi = mid
+		} else {
+			lo = mid
+		}
+	}
+	return hi, true
+}
+
+// cutoffSteps is how finely a cut-off voltage is tabulated over the state of charge.
+const cutoffSteps = 64
+
+// A cutoff holds the greatest current at which the bank stays above a voltage, by state of charge, so that a minute step need
+// not work out volts. Currents are at nominal volts, like all currents of a [State].
+type cutoff struct{ amps [cutoffSteps + 1]float64 }
+
+func (b Bank) cutoff(volts, tempC float64) *cutoff {
+	var c cutoff
+	for i := range c.amps {
+		soc := float64(i) / cutoffSteps
+		e, r := b.SourceV(soc, tempC), b.ResistanceOhmAt(soc, tempC)
+		switch {
+		case e <= volts:
+			c.amps[i] = 0
+		case r > 0:
+			// Below half the rest volts the power would fall again.
+			v := max(volts, e/2)
+			c.amps[i] = min(maxCutoffA, v*(e-v)/r/b.NominalV())
+		default:
+			c.amps[i] = maxCutoffA
+		}
+	}
+	return &c
+}
+
+// maxCutoffA stands for "no limit" in a table that is interpolated, where an infinity would give NaN.
+const maxCutoffA = 1e12
+
+func (c *cutoff) limitA(soc float64) float64 {
+	x := min(max(soc, 0), 1) * cutoffSteps
+	i := min(int(x), cutoffSteps-1)
+	return c.amps[i] + (c.amps[i+1]-c.amps[i])*(x-float64(i))
+}
