@@ -1,0 +1,232 @@
+package solar
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// testModule is an invented module of common size.
+var testModule = Module{
+	ID: "test-440", RatedW: 440, VocV: 52.0, IscA: 10.8, VmpV: 43.6, ImpA: 10.1,
+	VocPerC: -0.0027, PmaxPerC: -0.0035, IscPerC: 0.0005, NOCTC: 44,
+}
+
+func TestCellTemperature(t *testing.T) {
+	// pvlib-python, test_temperature.py (SEEN-P): 1000 W/m2, 30 C, NOCT 50 C.
+	got, err := CellC(1000, 30, 50)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "cell", got, 67.5, 1e-12)
+	// The definition: at 800 W/m2 and 20 C the cell is at NOCT.
+	if got, err = CellC(800, 20, 46); err != nil || got != 46 {
+		t.Errorf("at NOCT conditions %g, %v; want 46", got, err)
+	}
+}
+
+func TestHotModule(t *testing.T) {
+	// Derived from Ross's formula: 40 C, 1000 W/m2, NOCT 46, -0.40 %/C: the cells are at 72.5 C, the module gives 0.81
+	// of its rating. The saying that a hot array gives 80 % of its nameplate has no published source.
+	m := testModule
+	m.NOCTC, m.PmaxPerC = 46, -0.0040
+	cell, err := CellC(1000, 40, m.NOCTC)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "cell", cell, 72.5, 1e-12)
+	w, err := m.DCW(1000, 40)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "share of nameplate", w/m.RatedW, 0.81, 1e-12)
+	// At 1000 W/m2 and cells at 25 C it gives its rating.
+	near(t, "standard test conditions", m.dcW(1000, 25), 440, 1e-12)
+}
+
+func TestLosses(t *testing.T) {
+	// pvlib-python, test_pvsystem.py, and NREL TP-6A20-62641 (SEEN-P): the ten defaults take 14.0757 %.
+	got, err := CombineLosses(DefaultLosses())
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "losses, %", got*100, 14.075660688264469, 1e-12)
+	if _, err := CombineLosses([]Loss{{"soiling", 2}}); err == nil || err.Error() != "solar: loss by soiling 2, want 0 to 1" {
+		t.Errorf("2 as a share: %v", err)
+	}
+}
+
+func TestModuleDefaults(t *testing.T) {
+	m, used := Module{RatedW: 440, VocV: 52, IscA: 10.8, VmpV: 43.6, ImpA: 10.1}.WithDefaults()
+	if m.NOCTC != 45 || m.PmaxPerC != -0.0040 || m.VocPerC != 0 || len(used) != 4 {
+		t.Errorf("%+v by %v", m, used)
+	}
+	// Derived: P = V*I, so the coefficients add to first order.
+	near(t, "VmpPerC", m.VmpPerC, -0.0045, 1e-15)
+	if again, used := m.WithDefaults(); again != m || used != nil {
+		t.Errorf("a second time fills %v", used)
+	}
+}
+
+func TestModuleCheck(t *testing.T) {
+	if err := testModule.Check(); err != nil {
+		t.Fatal(err)
+	}
+	for want, spoil := range map[string]func(*Module){
+		"rated power 0 W":                             func(m *Module) { m.RatedW = 0 },
+		"open-circuit voltage NaN V":                  func(m *Module) { m.VocV = math.NaN() },
+		"at rated power 52 V, want below":             func(m *Module) { m.VmpV = 52 },
+		"at rated power 11 A, want below":             func(m *Module) { m.ImpA = 11 },
+		"voltage -0.27 a kelvin (a fraction, not per": func(m *Module) { m.VocPerC = -0.27 },
+		"power 0.0035 a kelvin":                       func(m *Module) { m.PmaxPerC = 0.0035 },
+		"cell temperature 10 C":                       func(m *Module) { m.NOCTC = 10 },
+		"mass -1 kg":                                  func(m *Module) { m.MassKg = -1 },
+	} {
+		m := testModule
+		spoil(&m)
+		if err := m.Check(); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("error %v, want one with %q", err, want)
+		}
+	}
+}
+
+func TestMoreSunNeverGivesLess(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		m, _ := moduleGen.Draw(t, "module").WithDefaults()
+		cell := rapid.Float64Range(-90, 140).Draw(t, "cell")
+		less := rapid.Float64Range(0, 2000).Draw(t, "less")
+		more := rapid.Float64Range(less, 2000).Draw(t, "more")
+		if a, b := m.dcW(less, cell), m.dcW(more, cell); !(a >= 0 && b >= a) {
+			t.Fatalf("%g W/m2 give %g W, %g give %g", less, a, more, b)
+		}
+	})
+}
+
+// moduleGen draws modules that pass Module.Check.
+var moduleGen = rapid.Custom(func(t *rapid.T) Module {
+	voc := rapid.Float64Range(1, 200).Draw(t, "voc")
+	isc := rapid.Float64Range(0.1, 30).Draw(t, "isc")
+	optional := func(lo, hi float64) *rapid.Generator[float64] {
+		return rapid.OneOf(rapid.Just(0.0), rapid.Float64Range(lo, hi))
+	}
+	m := Module{
+		VocV: voc, VmpV: voc * rapid.Float64Range(0.6, 0.95).Draw(t, "vmp"),
+		IscA: isc, ImpA: isc * rapid.Float64Range(0.6, 0.98).Draw(t, "imp"),
+		VocPerC: optional(-0.005, 0).Draw(t, "voc/K"), PmaxPerC: optional(-0.006, 0).Draw(t, "pmax/K"),
+		IscPerC: optional(0, 0.001).Draw(t, "isc/K"), NOCTC: optional(35, 60).Draw(t, "noct"),
+	}
+	m.RatedW = min(5000, m.VmpV*m.ImpA)
+	return m
+})
+
+var arrayGen = rapid.Custom(func(t *rapid.T) Array {
+	return Array{
+		StringSet: StringSet{moduleGen.Draw(t, "module"), rapid.IntRange(1, 20).Draw(t, "per string"), rapid.IntRange(1, 10).Draw(t, "strings")},
+		Plane:     Plane{rapid.Float64Range(0, 90).Draw(t, "tilt"), rapid.Float64Range(0, 360).Draw(t, "azimuth")},
+		Albedo:    rapid.Float64Range(0, 1).Draw(t, "albedo"),
+	}
+})
+
+func TestYearIsNeverNegativeNorNaN(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		w, err := monthlyGen.Draw(t, "monthly").Weather(Days(rapid.IntRange(0, 2).Draw(t, "days")), rapid.Uint64().Draw(t, "seed"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		a := arrayGen.Draw(t, "array")
+		y, err := a.Year(w)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(y.W) != HoursPerYear {
+			t.Fatalf("%d hours", len(y.W))
+		}
+		for h, v := range y.W {
+			if !(v >= 0 && v <= 3*a.RatedW()) { // three suns: nothing on earth, so a number, and not a wild one
+				t.Fatalf("hour %d: %g W of %g W rated, from %+v", h, v, a.RatedW(), w.Hours[h])
+			}
+		}
+	})
+}
+
+func TestFlatLosslessColdArrayIsGlobal(t *testing.T) {
+	// With a power coefficient of next to nothing, no losses and no tilt, kW per kW rated are the global kWh/m2.
+	m := testModule
+	m.PmaxPerC = -1e-12
+	w, err := melbourne.Weather(OrderedDays, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	y, err := Array{StringSet: StringSet{m, 10, 2}, Losses: []Loss{}}.Year(w)
+	if err != nil {
+		t.Fatal(err)
+	}
+	global := w.MonthlyKWhM2()
+	for i, kWh := range y.MonthlyKWh() {
+		near(t, "month", kWh/8.8, global[i], 1e-6)
+	}
+	near(t, "year", y.KWh()/8.8, sum(global[:]), 1e-6)
+}
+
+func TestTiltHelpsWinterOnBothHemispheres(t *testing.T) {
+	tests := []struct {
+		name    string
+		m       Monthly
+		azimuth float64
+		winter  int // month, from 0
+	}{{"Melbourne", melbourne, 0, 5}, {"Greensboro", greensboro, 180, 11}}
+	for _, tt := range tests {
+		w, err := tt.m.Weather(EqualDays, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		month := func(tilt, azimuth float64) float64 {
+			y, err := Array{StringSet: StringSet{testModule, 8, 1}, Plane: Plane{tilt, azimuth}}.Year(w)
+			if err != nil {
+				t.Fatal(err)
+			}
+			return y.MonthlyKWh()[tt.winter]
+		}
+		toward, flat, away := month(40, tt.azimuth), month(0, 0), month(40, tt.azimuth+180)
+		if toward < 1.2*flat || away > 0.8*flat {
+			t.Errorf("%s in winter: %.1f kWh to the equator, %.1f flat, %.1f away from it", tt.name, toward, flat, away)
+		}
+	}
+}
+
+func TestYearRefuses(t *testing.T) {
+	w, err := melbourne.Weather(EqualDays, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	good := Array{StringSet: StringSet{testModule, 8, 1}}
+	spoilt := w
+	spoilt.Hours = append([]Hour(nil), w.Hours...)
+	spoilt.Hours[17].AirC = math.NaN()
+	none, ten := good, good
+	none.Strings = 0
+	ten.Losses = []Loss{{"soiling", 10}}
+	for want, call := range map[string]func() (Year, error){
+		"solar: 0 strings, want 1 to 1000":                                   func() (Year, error) { return none.Year(w) },
+		"solar: loss by soiling 10, want 0 to 1":                             func() (Year, error) { return ten.Year(w) },
+		"solar: weather of 0 hours, want 8760":                               func() (Year, error) { return good.Year(Weather{}) },
+		"solar: air temperature NaN C, want -90 to 60 (hour 17 of the year)": func() (Year, error) { return good.Year(spoilt) },
+	} {
+		y, err := call()
+		if err == nil || err.Error() != want || y.W != nil {
+			t.Errorf("error %v, want %s", err, want)
+		}
+		if y.KWh() != 0 {
+			t.Errorf("the zero year gives %g kWh", y.KWh())
+		}
+	}
+}
+
+func sum(vs []float64) (s float64) {
+	for _, v := range vs {
+		s += v
+	}
+	return s
+}
