@@ -1,11 +1,202 @@
 package loads
 
-import "fmt"
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+)
 
-// Probable returns the probable demand in W.
+// Probable returns the probable demand in W: the smallest attainable sum of running powers that is not
+// exceeded with the given confidence, at the worst time of the day. confidence is in (0, 1]; 1 asks for
+// the largest sum that can come about at all.
+//
+// Between two window boundaries each unit of a load in its window is on, independently of all others,
+// with the probability [Load.Share]. An interlock is one draw: at most one member is on, with all its
+// units; probabilities that add to more than 1 are scaled to 1.
+//
+// The distribution of the sum is computed in full, not approximated: a sum counts as reached when its
+// probability, known to within 1e-12, is confidence or more. Running powers with more than nine decimals
+// are rounded up to the ninth. Beyond 3e8 steps of work (ten thousands of units, or hundreds of loads
+// whose watts share no coarser step than a milliwatt) the times of the day that are left enter with a
+// proven upper bound. The result is never above the scheduled W.
 func (s *Set) Probable(confidence float64) (w float64, err error) {
 	if !(confidence > 0 && confidence <= 1) {
 		return 0, fmt.Errorf("loads: confidence %g, want above 0 and at most 1", confidence)
 	}
-	return s.Scheduled().W, nil
+	limit := s.scheduledW()
+	l, grid := s.lottery()
+	if confidence == 1 {
+		most := int64(0)
+		for _, t := range l.times {
+			most = max(most, t.most)
+		}
+		return min(grid.watts(most), limit), nil
+	}
+	return min(grid.watts(l.quantile(confidence)), limit), nil
+}
+
+// scheduledW is the W of [Set.Scheduled], without the rest.
+func (s *Set) scheduledW() float64 {
+	largest := 0.0
+	alone, choose := s.alone(s.slots, s.run), s.chooser(s.run)
+	for k := range s.slots {
+		largest = max(largest, alone[k*s.lanes].watts()+choose.watts(choice{s.slots[k].state, 0, -1}))
+	}
+	return largest
+}
+
+// A wattGrid counts power in steps: whole numbers make equal sums equal, in whatever order they are added.
+type wattGrid struct {
+	perW float64 // counts in a watt
+	step int64   // counts in a step
+}
+
+// maxDecimals is how many decimals of a watt a grid keeps.
+const maxDecimals = 9
+
+// wattGrid returns the coarsest decimal grid that holds the running power of every load.
+func (s *Set) wattGrid() wattGrid {
+	total := 0.0
+	for i := range s.loads {
+		total += s.run[i].W
+	}
+	g := wattGrid{1, 1}
+	for range maxDecimals {
+		exact := true
+		for i := range s.loads {
+			if _, is := g.count(s.loads[i].RunningW); !is {
+				exact = false
+				break
+			}
+		}
+		if exact || total*g.perW*10 > 1<<53 { // a sum must be a whole number as a float64 too
+			break
+		}
+		g.perW *= 10
+	}
+	return g
+}
+
+// count returns w in counts, rounded up, and whether it is a whole number of them, but for the rounding
+// of decimals to binary.
+func (g wattGrid) count(w float64) (n int64, exact bool) {
+	x := w * g.perW
+	if r := math.Round(x); math.Abs(x-r) <= x*0x1p-51 {
+		return int64(r), true
+	}
+	return int64(math.Ceil(x)), false
+}
+
+func (g wattGrid) watts(steps int64) float64 { return float64(steps*g.step) / g.perW }
+
+// A lottery is all draws of a day, and which of them are made when. All sums are in steps of a grid.
+type lottery struct {
+	chances []chance // smallest first
+	times   []timeOfDay
+	budget  int64 // of work that is left, see maxWork
+}
+
+// A timeOfDay is one slot.
+type timeOfDay struct {
+	draws   []int // of chances, ascending
+	rest    []int // those that are not in a base
+	certain int64 // what is on with certainty, not among the draws
+	most    int64 // largest sum that can come about
+	bound   int64 // no less than the quantile that is asked for
+}
+
+// lottery returns the draws of the set, and the grid of their sums.
+func (s *Set) lottery() (*lottery, wattGrid) {
+	g := s.wattGrid()
+	l := &lottery{budget: maxWork}
+
+	// One draw for each load without interlock, one for each interlock of a state.
+	type origin struct{ load, state int } // the other one is -1
+	type drawn struct {
+		chance
+		origin
+	}
+	var draws []drawn
+	for i := range s.loads {
+		if s.group[i] < 0 {
+			n, _ := g.count(s.loads[i].RunningW)
+			draws = append(draws, drawn{binomial(s.loads[i].Quantity, n, s.loads[i].Share()), origin{i, -1}})
+		}
+	}
+	for k, st := range s.states {
+		for _, members := range st.members {
+			draws = append(draws, drawn{s.oneOf(members, g), origin{-1, k}})
+		}
+	}
+	// Small ones first: so the sums stay short for as long as possible.
+	slices.SortStableFunc(draws, func(a, b drawn) int { return cmp.Compare(a.most, b.most) })
+	step := int64(0)
+	for _, d := range draws {
+		for _, at := range d.at {
+			step = gcd(step, at)
+		}
+	}
+	g.step = max(1, step)
+	for _, d := range draws {
+		l.chances = append(l.chances, d.chance.inSteps(g.step))
+	}
+
+	for k := range s.slots {
+		sl := &s.slots[k]
+		var t timeOfDay
+		for to, d := range draws {
+			ch := &l.chances[to]
+			if ch.most == 0 || d.load >= 0 && !sl.holds(d.load) || d.load < 0 && sl.state != d.state {
+				continue
+			}
+			t.most += ch.most
+			if ch.certain() {
+				t.certain += ch.most
+			} else {
+				t.draws = append(t.draws, to)
+			}
+		}
+		t.bound = t.most
+		l.times = append(l.times, t)
+	}
+	return l, g
+}
+
+// oneOf is the draw of an interlock.
+func (s *Set) oneOf(members []int, g wattGrid) chance {
+	sum := 0.0
+	for _, i := range members {
+		sum += s.loads[i].Share()
+	}
+	sum = max(1, sum)
+	p := map[int64]float64{}
+	c := chance{none: 1}
+	for _, i := range members {
+		n, _ := g.count(s.loads[i].RunningW)
+		n *= int64(s.loads[i].Quantity)
+		if share := s.loads[i].Share() / sum; n > 0 && share > 0 {
+			if _, known := p[n]; !known {
+				c.at = append(c.at, n)
+			}
+			p[n] += share
+			c.none -= share
+			c.most = max(c.most, n)
+		}
+	}
+	slices.Sort(c.at)
+	for _, n := range c.at {
+		c.p = append(c.p, p[n])
+	}
+	if c.none < 1e-15 {
+		c.none = 0 // shares that fill the whole but for rounding
+	}
+	return c
+}
+
+func gcd(a, b int64) int64 {
+	for b != 0 {
+		a, b = b, a%b
+	}
+	return a
 }

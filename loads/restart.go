@@ -7,45 +7,66 @@ type Restart struct {
 	VA    float64 // the largest total over the day
 	AtMin int     // its first minute
 
-	// The comparison with the smallest margin, over the day, the total and the phases: Phase is 0 for
-	// the total; Seconds is the longest start at that minute, 0 when nothing starts and the continuous
+	// The comparison with the smallest margin, over the day, the total and the phases. Phase is 0 for
+	// the total. Seconds is the longest start at that minute; 0: nothing starts, and the continuous
 	// rating counts.
 	DemandVA, LimitVA float64
 	Phase             int
 	Seconds           float64
-	TightAtMin        int
+	TightAtMin        int // first minute of that comparison
 
-	FitsAtOnce bool
+	FitsAtOnce bool // at every minute, in total and on every phase
 
-	// Order is an order in which the loads can be switched on at TightAtMin, one after the other, where
-	// they don't fit at once; nil if some minute has none. Then Blocked names a load that cannot start,
-	// and BlockedAtMin the minute.
+	// Order, where the loads don't fit at once, is an order in which they can be switched on at
+	// TightAtMin, one load after the other with all its units. Of each interlock it lists the member
+	// with the largest start; any other member may take its place. Order is nil if that minute or
+	// another one has no such order: then Blocked names a load that cannot start, BlockedAtMin the first
+	// minute (TightAtMin before all others).
 	Order        []string
 	Blocked      string
 	BlockedAtMin int
 }
 
-// Restart compares the start of everything at once with a rating: ratingVA(t) is the total VA that may be
-// drawn for t seconds, over all phases evenly; ratingVA(+Inf) is the continuous rating.
+// Restart compares the start of everything at once, at the worst minute, with a rating: ratingVA(t) is the
+// total VA that may be drawn for t seconds, spread over all phases evenly; ratingVA(+Inf) is the
+// continuous rating. The start of everything lasts as long as the longest start among it. Of each
+// interlock the worst member counts, running or starting.
+//
+// In a restart order a start is compared with the rating for its own seconds, a load without a start with
+// the continuous rating, each on top of what runs by then. Whether the rating carries what runs in the end
+// is the business of [Set.Scheduled].
 func (s *Set) Restart(ratingVA func(seconds float64) float64) Restart {
-	starts := make([]draw, len(s.loads))
+	q := sequencer{
+		set:     s,
+		starts:  make([]draw, len(s.loads)),
+		limits:  make([]float64, len(s.loads)),
+		running: s.alone(s.slots, s.run),
+		steady:  ratingVA(math.Inf(1)),
+	}
 	for i := range s.loads {
-		starts[i] = s.run[i]
-		if st := s.loads[i].Start; st != nil {
-			starts[i] = draw{st.Power, st.PlainVA}.scale(float64(s.loads[i].Quantity))
+		l := &s.loads[i]
+		q.starts[i], q.limits[i] = s.run[i], q.steady
+		if l.starts() {
+			q.starts[i] = draw{l.Start.Power, l.Start.PlainVA}.scale(float64(l.Quantity))
+			q.limits[i] = ratingVA(l.Start.Seconds)
 		}
 	}
+	q.rank()
+
 	var r Restart
 	var total worst
-	alone, choose := s.alone(s.slots, starts), s.chooser(starts)
-	for k, sl := range s.slots {
-		seconds, limit := 0.0, ratingVA(math.Inf(1))
+	var over []int // slots where not everything starts at once
+	tight := 0
+	alone, choose := s.alone(s.slots, q.starts), s.chooser(q.starts)
+	for k := range s.slots {
+		sl := &s.slots[k]
+		seconds, limit := 0.0, q.steady
 		for _, i := range sl.on {
-			if s.loads[i].Start != nil {
-				seconds = max(seconds, s.loads[i].Start.Seconds)
-				limit = ratingVA(seconds)
+			if l := &s.loads[i]; l.starts() && l.Start.Seconds >= seconds {
+				seconds, limit = l.Start.Seconds, q.limits[i]
 			}
 		}
+		fits := true
 		for lane := range s.lanes {
 			va := reach(alone[k*s.lanes+lane], choose.vertices(choice{sl.state, lane, -1}))
 			lim := limit
@@ -54,12 +75,26 @@ func (s *Set) Restart(ratingVA func(seconds float64) float64) Restart {
 			} else {
 				lim /= float64(s.phases)
 			}
-			if k == 0 && lane == 0 || va*r.LimitVA > r.DemandVA*lim*(1+tie) {
+			fits = fits && va <= lim
+			// A limit may be 0, so shares of it are compared crosswise. What is over the limit by less than
+			// a tie is over all the same.
+			if k == 0 && lane == 0 || va*r.LimitVA > r.DemandVA*lim*(1+tie) ||
+				va > lim && r.DemandVA <= r.LimitVA {
 				r.DemandVA, r.LimitVA, r.Phase, r.Seconds, r.TightAtMin = va, lim, lane, seconds, sl.startMin
+				tight = k
 			}
+		}
+		if !fits {
+			over = append(over, k)
 		}
 	}
 	r.VA, r.AtMin = total.value, int(total.at)
-	r.FitsAtOnce = r.DemandVA <= r.LimitVA
+	r.FitsAtOnce = len(over) == 0
+	if !r.FitsAtOnce {
+		r.Order, r.Blocked, r.BlockedAtMin = q.day(tight, over)
+	}
 	return r
 }
+
+// starts tells whether switching the load on draws more than running it.
+func (l *Load) starts() bool { return l.Start != nil && l.Quantity > 0 }

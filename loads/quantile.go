@@ -1,0 +1,173 @@
+package loads
+
+import (
+	"cmp"
+	"slices"
+	"sort"
+
+	"gonum.org/v1/gonum/floats"
+)
+
+// maxWork is the number of steps after which bounds have to do, see [Set.Probable].
+const maxWork = int64(3e8)
+
+// quantile returns the largest, over the times of the day, of the smallest sum that is not exceeded with
+// the given confidence, below 1.
+//
+// A day has hundreds of slots, and one distribution takes a millisecond. So every time of the day first
+// gets an upper bound; the one with the largest bound is computed, and the others only as far as their
+// bounds lie above it. Most of those differ in few loads: what they have in common is computed once, gives
+// them a much closer bound, and leaves little to do for those that still are in question.
+func (l *lottery) quantile(confidence float64) int64 {
+	b := newBounds(l, confidence)
+	slices.SortStableFunc(l.times, func(s, t timeOfDay) int { return cmp.Compare(t.bound, s.bound) })
+	sum := l.raise(0, l.times[:1], b)
+	return l.raise(sum, l.times[1:], b)
+}
+
+// raise returns the larger of sum and the quantiles of the times, which come with the largest bound first.
+func (l *lottery) raise(sum int64, times []timeOfDay, b *bounds) int64 {
+	var dense []timeOfDay
+	for _, t := range times {
+		if t.bound <= sum {
+			break // and so do all that follow
+		}
+		// A step in a list, with its sorting, costs some thirty times as much as one in a row of cells.
+		n := points(l.chances, t.draws)
+		if n > maxPoints || n*30 > float64(work(l.chances, t.draws, t.cells())) {
+			dense = append(dense, t)
+			continue
+		}
+		sum = max(sum, t.certain+reached(list(l.chances, t.draws), b.level, t.most-t.certain))
+	}
+	for len(dense) > 0 {
+		base := l.base(dense)
+		if base == nil {
+			return max(sum, dense[0].bound)
+		}
+		for k := range dense {
+			dense[k].rest = base.rest(dense[k].draws)
+		}
+		if before := len(dense); before > 1 {
+			dense = b.closer(base, dense, sum)
+			toDo := int64(0)
+			for k := range dense {
+				toDo += work(l.chances, dense[k].rest, dense[k].cells())
+			}
+			// What is still in question has more in common than all had.
+			if 4*len(dense) < 3*before && toDo > 2*base.work {
+				continue
+			}
+		}
+		for _, t := range dense {
+			if t.bound <= sum {
+				break
+			}
+			steps := work(l.chances, t.rest, t.cells())
+			if steps > l.budget {
+				return t.bound
+			}
+			l.budget -= steps
+			rest := distribution(l.chances, t.rest, int(t.cells()))
+			sum = max(sum, t.certain+base.reached(rest, b.level, sum-t.certain, t.bound-t.certain))
+		}
+		break
+	}
+	return sum
+}
+
+// cells returns the number of sums up to the bound.
+func (t *timeOfDay) cells() int64 { return t.bound - t.certain + 1 }
+
+// reached returns the first sum at which the cumulated probability reaches level; most if none does.
+func reached(sums []point, level float64, most int64) int64 {
+	total := 0.0
+	for _, s := range sums {
+		if total += s.p; total >= level {
+			return s.at
+		}
+	}
+	return most
+}
+
+// A base is what several times of the day have in common.
+type base struct {
+	draws []int
+	is    []bool // of each chance: it belongs to the base
+	// descending holds P(sum <= n), from the largest n to 0: so a convolution with it is a dot product.
+	descending []float64
+	work       int64
+}
+
+// base returns the common draws of times, cut off at the largest of their bounds; nil if that is more
+// than the work that is left.
+func (l *lottery) base(times []timeOfDay) *base {
+	count := make([]int, len(l.chances))
+	cells := int64(0)
+	for _, t := range times {
+		cells = max(cells, t.cells())
+		for _, d := range t.draws {
+			count[d]++
+		}
+	}
+	b := &base{is: make([]bool, len(l.chances))}
+	for d, n := range count {
+		if n == len(times) {
+			b.is[d] = true
+			b.draws = append(b.draws, d)
+		}
+	}
+	b.work = work(l.chances, b.draws, cells) + cells
+	if b.work > l.budget {
+		return nil
+	}
+	l.budget -= b.work
+	pmf := distribution(l.chances, b.draws, int(cells))
+	b.descending = make([]float64, cells)
+	// Compensated summing: a hundred thousand roundings would eat into the 1e-12 that is promised.
+	total, lost := 0.0, 0.0
+	for n := range b.descending {
+		if n < len(pmf) {
+			p := pmf[n] - lost
+			next := total + p
+			lost = (next - total) - p
+			total = next
+		}
+		b.descending[len(b.descending)-1-n] = min(1, total)
+	}
+	return b
+}
+
+// rest returns the draws that are not in the base.
+func (b *base) rest(draws []int) []int {
+	var rest []int
+	for _, d := range draws {
+		if !b.is[d] {
+			rest = append(rest, d)
+		}
+	}
+	return rest
+}
+
+// atMost returns P(base + rest <= n).
+func (b *base) atMost(n int64, rest []float64) float64 {
+	if n < 0 {
+		return 0
+	}
+	from := b.descending[int64(len(b.descending))-1-n:]
+	if k := min(len(rest), len(from)); k > 1 {
+		return floats.Dot(rest[:k], from[:k])
+	}
+	return rest[0] * from[0]
+}
+
+// reached returns the smallest n above low, and at most high, with P(base + rest <= n) >= level; low if
+// that one has it already.
+func (b *base) reached(rest []float64, level float64, low, high int64) int64 {
+	if low >= 0 && b.atMost(low, rest) >= level {
+		return low
+	}
+	low = max(low, -1)
+	n := sort.Search(int(high-low-1), func(i int) bool { return b.atMost(low+1+int64(i), rest) >= level })
+	return low + 1 + int64(n)
+}
