@@ -128,6 +128,9 @@ func (s *Kinetic) Step(powerW, dtH float64) (doneW float64) {
 			s.available = 0
 		}
 		s.total -= s.at.hours * amps
+		if s.total < 0 {
+			s.total = 0
+		}
 		s.outWh += powerW * s.at.hours
 		return powerW
 	case powerW < 0:

@@ -119,7 +119,7 @@ func (s *Lithium) Step(powerW, dtH float64) (doneW float64) {
 			if limit := s.dischargeLimitW(); powerW > limit {
 				powerW = limit
 			}
-			left = s.energy - powerW*s.at.drainWh
+			left = max(0, s.energy-powerW*s.at.drainWh) // under 0 by rounding only
 		}
 		s.energy = left
 		s.outWh += powerW * s.at.hours

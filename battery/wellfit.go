@@ -110,12 +110,12 @@ func (f wellFitter) at(ratePerH float64) (WellParams, float64) {
 		return a, share * a
 	}
 	switch {
-	case !(a > 0) || b > a || math.IsNaN(b):
+	case !(a > 0) || b > a*(1-slack) || math.IsNaN(b):
 		a, b = border(1)
 	case b < leastAvailableShare*a:
 		a, b = border(leastAvailableShare)
 	}
-	p := WellParams{AvailableShare: min(1, b/a), RatePerH: ratePerH, FullAh: unit / b}
+	p := WellParams{AvailableShare: b / a, RatePerH: ratePerH, FullAh: unit / b}
 	cost := 0.0
 	for i, pt := range f.points {
 		r := pt.Ah/p.CapacityAh(pt.Hours) - 1
