@@ -25,6 +25,7 @@ type Plan struct {
 	Checks   []Check
 	Cautions []string
 	Working  []Step
+	Options  []OptionPlan
 }
 
 // Demand is what the backup circuits ask for in an outage, without the held-off loads.
@@ -112,7 +113,7 @@ func NewPlan(s *Site) (*Plan, error) {
 	p.check()
 	p.cautions()
 	p.working()
-	return p, nil
+	return p, p.options()
 }
 
 // hungriestMonth is the month with the highest daily energy; of equal ones the first.

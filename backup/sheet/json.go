@@ -22,6 +22,7 @@ type planJSON struct {
 	HeldOff  []string    `json:"held_off"`
 	Checks   []checkJSON `json:"checks"`
 	Cautions []string    `json:"cautions"`
+	Options  []optJSON   `json:"options,omitempty"`
 	Working  []stepJSON  `json:"working,omitempty"`
 	Defaults []defJSON   `json:"defaults,omitempty"`
 }
@@ -111,6 +112,17 @@ type checkJSON struct {
 	Reason string   `json:"reason"`
 }
 
+// optJSON is a variant: its figures beside the base's, and the whole plan of it.
+type optJSON struct {
+	Name         string   `json:"name"`
+	Verdict      string   `json:"verdict"`
+	AutonomyH    float64  `json:"autonomy_h"`
+	FirstFailing string   `json:"first_failing"`
+	Price        *float64 `json:"price"`
+	Changes      []string `json:"changes"`
+	Plan         planJSON `json:"plan"`
+}
+
 type stepJSON struct {
 	No      int     `json:"no"`
 	Title   string  `json:"title"`
@@ -168,6 +180,14 @@ func toJSON(p *backup.Plan, working bool) planJSON {
 	}
 	for _, c := range p.Checks {
 		out.Checks = append(out.Checks, checkJSON{c.ID, string(c.Status), c.Demand, known(c.Limit, c.HasLimit), c.Unit, known(c.Margin, c.HasLimit), c.Reason})
+	}
+	for _, o := range p.Options {
+		price, priced := o.Plan.Price()
+		opt := optJSON{Name: o.Name, Verdict: string(o.Plan.Verdict()), AutonomyH: o.Plan.Bank.AutonomyH, Price: known(price, priced), Changes: o.Changes, Plan: toJSON(o.Plan, working)}
+		if c := o.Plan.FirstFailing(); c != nil {
+			opt.FirstFailing = c.ID
+		}
+		out.Options = append(out.Options, opt)
 	}
 	if working {
 		for _, s := range p.Working {

@@ -84,7 +84,11 @@ func sections(p *backup.Plan, wide bool) []section {
 	if len(p.HeldOff) > 0 {
 		out = append(out, heldOffSection(p))
 	}
-	return append(out, checkSection(p, wide), section{title: "Cautions", lines: cleanAll(p.Cautions), list: true})
+	out = append(out, checkSection(p, wide))
+	if len(p.Options) > 0 {
+		out = append(out, optionSection(p, wide))
+	}
+	return append(out, section{title: "Cautions", lines: cleanAll(p.Cautions), list: true})
 }
 
 func demandSection(p *backup.Plan) section {
@@ -266,6 +270,38 @@ func checkSection(p *backup.Plan, wide bool) section {
 			s.lines = append(s.lines, fmt.Sprintf("%s: %s", clean(c.ID), clean(c.Reason)))
 		}
 		s.table.rows = append(s.table.rows, row)
+	}
+	return s
+}
+
+// optionSection sets the variants beside the base.
+func optionSection(p *backup.Plan, wide bool) section {
+	s := section{title: "Options side by side", list: true, table: table{
+		head:  []string{"Option", "Verdict", "Autonomy h", "Price", "First failing check"},
+		right: []bool{false, false, true, true, false},
+	}}
+	if wide {
+		s.table.head, s.table.right = append(s.table.head, "Changes"), append(s.table.right, false)
+	}
+	row := func(name string, p *backup.Plan, changes string) {
+		price, failing := "-", "none"
+		if v, ok := p.Price(); ok {
+			price = whole(v)
+		}
+		if c := p.FirstFailing(); c != nil {
+			failing = clean(c.ID)
+		}
+		cells := []string{clean(name), string(p.Verdict()), tenth(p.Bank.AutonomyH), price, failing}
+		if wide {
+			cells = append(cells, changes)
+		} else if changes != "" {
+			s.lines = append(s.lines, clean(name)+": "+changes)
+		}
+		s.table.rows = append(s.table.rows, cells)
+	}
+	row("(base)", p, "")
+	for _, o := range p.Options {
+		row(o.Name, o.Plan, o.ChangesText())
 	}
 	return s
 }

@@ -1,0 +1,85 @@
+package backup
+
+import (
+	"fmt"
+	"strings"
+)
+
+// An OptionPlan is a variant of the site worked through, to be set beside the base.
+type OptionPlan struct {
+	Name    string
+	Plan    *Plan
+	Changes []string // what differs from the base: "bank.strings 2 -> 4"
+}
+
+// options works the variants of the site through.
+func (p *Plan) options() error {
+	for _, o := range p.Site.Options {
+		variant, err := NewPlan(o.Site)
+		if err != nil {
+			return fmt.Errorf("option %q: %w", o.Name, err)
+		}
+		p.Options = append(p.Options, OptionPlan{Name: o.Name, Plan: variant, Changes: changes(p, variant)})
+	}
+	return nil
+}
+
+// changes names what a variant has that the base has not, in the order of the site file.
+func changes(base, variant *Plan) []string {
+	var out []string
+	text := func(key, was, is string) {
+		if was != is {
+			out = append(out, fmt.Sprintf("%s %s -> %s", key, was, is))
+		}
+	}
+	number := func(key string, was, is float64) { text(key, fmt.Sprintf("%g", was), fmt.Sprintf("%g", is)) }
+	a, b := base.Site, variant.Site
+	number("outage.autonomy_h", a.Outage.AutonomyH, b.Outage.AutonomyH)
+	text("outage.start", startText(a.Outage.Start), startText(b.Outage.Start))
+	number("outage.month", float64(base.Month), float64(variant.Month))
+	number("outage.reserve", a.Outage.Reserve, b.Outage.Reserve)
+	number("practice.margin", a.Practice.Margin, b.Practice.Margin)
+	number("practice.growth", a.Practice.Growth, b.Practice.Growth)
+	number("practice.end_of_life", a.Practice.EndOfLife, b.Practice.EndOfLife)
+	number("practice.confidence", a.Practice.Confidence, b.Practice.Confidence)
+	number("max_dod", base.Bank.DoD, variant.Bank.DoD)
+	text("inverter", a.Inverter.ID, b.Inverter.ID)
+	number("inverter.count", float64(a.InverterCount), float64(b.InverterCount))
+	number("inverter.rated_va", a.Inverter.RatedVA, b.Inverter.RatedVA)
+	text("bank", a.Unit.ID, b.Unit.ID)
+	number("bank.series", float64(base.Bank.Series), float64(variant.Bank.Series))
+	number("bank.strings", float64(base.Bank.Strings), float64(variant.Bank.Strings))
+	number("bank.rated_ah", a.Unit.RatedAh, b.Unit.RatedAh)
+	if len(out) == 0 {
+		out = append(out, "nothing that shows in these figures")
+	}
+	return out
+}
+
+func startText(minute int) string {
+	if minute == WorstStart {
+		return "worst"
+	}
+	return Clock(minute)
+}
+
+// FirstFailing is the first check that fails, or nil.
+func (p *Plan) FirstFailing() *Check {
+	for i := range p.Checks {
+		if p.Checks[i].Status == Fail {
+			return &p.Checks[i]
+		}
+	}
+	return nil
+}
+
+// Price is what inverters and bank cost together. ok is false when one of the prices is not given; the sum is then of no use.
+func (p *Plan) Price() (price float64, ok bool) {
+	if p.Site.Inverter.Price == nil || p.Bank.Unit.Price == nil {
+		return 0, false
+	}
+	return *p.Site.Inverter.Price*float64(p.Site.InverterCount) + *p.Bank.Unit.Price*float64(p.Bank.Units()), true
+}
+
+// ChangesText joins the changes of an option for a table.
+func (o OptionPlan) ChangesText() string { return strings.Join(o.Changes, "; ") }
