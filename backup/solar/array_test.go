@@ -212,7 +212,7 @@ func TestYearRefuses(t *testing.T) {
 		"solar: 0 strings, want 1 to 1000":                                   func() (Year, error) { return none.Year(w) },
 		"solar: loss by soiling 10, want 0 to 1":                             func() (Year, error) { return ten.Year(w) },
 		"solar: weather of 0 hours, want 8760":                               func() (Year, error) { return good.Year(Weather{}) },
-		"solar: air temperature NaN C, want -90 to 60 (hour 17 of the year)": func() (Year, error) { return good.Year(spoilt) },
+		"solar: air temperature NaN C, want -90 to 70 (hour 17 of the year)": func() (Year, error) { return good.Year(spoilt) },
 	} {
 		y, err := call()
 		if err == nil || err.Error() != want || y.W != nil {

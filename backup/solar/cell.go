@@ -7,7 +7,7 @@ const (
 )
 
 // CellC returns the temperature of the cells, in degrees C, at an irradiance in their plane (0 to 2000 W/m2), an air
-// temperature (-90 to 60 C) and the module's nominal operating cell temperature (20 to 90 C).
+// temperature (-90 to 70 C) and the module's nominal operating cell temperature (20 to 90 C).
 //
 // Source: Ross, Interface design considerations for terrestrial solar cell modules, 1976: the rise over air is
 // proportional to irradiance. Wind is left out, and so is the worse cooling of a module close to a roof.
@@ -28,4 +28,8 @@ func cellC(planeWm2, airC, noctC float64) float64 {
 	return airC + (noctC-noctAirC)*planeWm2/noctWm2
 }
 
-func checkAirC(airC float64) error { return inRange("air temperature", "C", airC, -90, 60) }
+// Air that the package takes for real, in degrees C: the record low of the Antarctic, and the upper end that weather
+// files may hold.
+const leastAirC, mostAirC = -90, 70
+
+func checkAirC(airC float64) error { return inRange("air temperature", "C", airC, leastAirC, mostAirC) }

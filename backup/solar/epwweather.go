@@ -93,7 +93,10 @@ func (f *EPW) Weather() (Weather, error) {
 		beam, diffuse = lits[i].split(global[i], diffuse, beam)
 		w.Hours[i] = Hour{Irradiance{global[i], beam, diffuse}, air[i], lits[i].sun}
 	}
-	return w, w.check()
+	if err := w.check(); err != nil {
+		return Weather{}, err
+	}
+	return w, nil
 }
 
 // erbs returns the diffuse part of an hour's global irradiation.

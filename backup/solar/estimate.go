@@ -32,10 +32,10 @@ func GlobalFromTemperatures(extraterrestrial, highestC, lowestC float64, coastal
 	if err := checkExtraterrestrial(extraterrestrial); err != nil {
 		return 0, err
 	}
-	if err := inRange("highest temperature", "C", highestC, -90, 60); err != nil {
+	if err := inRange("highest temperature", "C", highestC, leastAirC, mostAirC); err != nil {
 		return 0, err
 	}
-	if err := inRange("lowest temperature", "C", lowestC, -90, highestC); err != nil {
+	if err := inRange("lowest temperature", "C", lowestC, leastAirC, highestC); err != nil {
 		return 0, err
 	}
 	factor := inlandFactor

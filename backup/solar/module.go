@@ -104,7 +104,7 @@ func (m Module) Check() error {
 }
 
 // DCW returns what the module gives at an irradiance in its plane (0 to 2000 W/m2) and an air temperature
-// (-90 to 60 C), in W, before losses.
+// (-90 to 70 C), in W, before losses.
 func (m Module) DCW(planeWm2, airC float64) (float64, error) {
 	if err := m.Check(); err != nil {
 		return 0, err

@@ -9,7 +9,7 @@ import (
 type Monthly struct {
 	Place          Place
 	GlobalKWhM2Day [12]float64 // mean daily global irradiation on the horizontal, January first
-	AirC           [12]float64 // mean air temperature in daylight; it heats the cells, -90..60
+	AirC           [12]float64 // mean air temperature in daylight; it heats the cells, -90..70
 }
 
 // Days says how the days of a month differ from each other.
@@ -85,7 +85,10 @@ func (m Monthly) Weather(days Days, seed uint64) (Weather, error) {
 			w.Hours = year[first+i].appendHours(w.Hours, k*weights[first+i]*1000, monthDiffuse, m.AirC[month])
 		}
 	}
-	return w, w.check()
+	if err := w.check(); err != nil {
+		return Weather{}, err
+	}
+	return w, nil
 }
 
 // appendHours spreads a day's global irradiation over its hours. diffuseShare below 0 means hour by hour.

@@ -41,10 +41,10 @@ type Climate struct {
 }
 
 func (c Climate) check() error {
-	if err := inRange("coldest air", "C", c.ColdestC, -90, 60); err != nil {
+	if err := inRange("coldest air", "C", c.ColdestC, leastAirC, mostAirC); err != nil {
 		return err
 	}
-	return inRange("hottest air", "C", c.HottestC, c.ColdestC, 60)
+	return inRange("hottest air", "C", c.HottestC, c.ColdestC, mostAirC)
 }
 
 // A WindowCheck compares one figure of the strings with one limit of the input.

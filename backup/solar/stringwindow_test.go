@@ -275,7 +275,7 @@ func TestStringWindowRefuses(t *testing.T) {
 	table.Module.VocPerC = 0
 	for want, call := range map[string]func() error{
 		"no strings on the input": func() error { _, err := StringWindow(Input{}, Climate{}); return err },
-		"hottest air 10 C, want 20 to 60": func() error {
+		"hottest air 10 C, want 20 to 70": func() error {
 			_, err := StringWindow(Input{}, Climate{20, 10}, set)
 			return err
 		},

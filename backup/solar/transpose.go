@@ -34,8 +34,8 @@ func (i Irradiance) check() error {
 	for _, f := range []struct {
 		name string
 		v    float64
-	}{{"global", i.GlobalWm2}, {"beam", i.BeamNormalWm2}, {"diffuse", i.DiffuseWm2}} {
-		if err := inRange(f.name+" irradiance", "W/m2", f.v, 0, maxIrradianceWm2); err != nil {
+	}{{"global irradiance", i.GlobalWm2}, {"beam irradiance", i.BeamNormalWm2}, {"diffuse irradiance", i.DiffuseWm2}} {
+		if err := inRange(f.name, "W/m2", f.v, 0, maxIrradianceWm2); err != nil {
 			return err
 		}
 	}
