@@ -1,0 +1,89 @@
+package allocate
+
+// A Status says what a result is worth.
+type Status uint8
+
+// The ways in which a search can end.
+const (
+	Optimal    Status = iota // the best set, proven
+	Infeasible               // proven: no set meets all limits
+	Stopped                  // ended early: the best set found, if any, and a proven bound
+)
+
+// String returns the status in plain words.
+func (s Status) String() string {
+	switch s {
+	case Optimal:
+		return "optimal"
+	case Infeasible:
+		return "infeasible"
+	}
+	return "stopped"
+}
+
+// A Use is what a choice takes of one limit.
+type Use struct {
+	Limit string // "continuous", "surge", "pass-through 1", "phase 1", "ways", "energy", or the name of a row
+	Unit  string
+	Used  float64
+	Of    float64 // the limit itself
+}
+
+// An Excess says that a limit is broken, and by how much.
+type Excess struct {
+	Limit string
+	Unit  string
+	By    float64
+}
+
+// A Reason says why an item was left out.
+type Reason uint8
+
+// The reasons for leaving an item out.
+const (
+	Excluded  Reason = iota // its rule says so
+	NeverFits               // it breaks a limit even together with nothing but the items that must be in
+	Displaces               // it would fit only by dropping others that are worth more together
+	NoGain                  // it would fit, but is worth nothing and takes energy
+	Unproven                // the search was stopped before it could tell
+)
+
+// String returns the reason in plain words.
+func (r Reason) String() string {
+	return [...]string{"excluded", "never fits", "would displace better ones", "no gain", "unproven"}[r]
+}
+
+// LeftOut explains why one item is not in the chosen set.
+type LeftOut struct {
+	Item   int // index into Problem.Items
+	Reason Reason
+	// Broken is the first limit that breaks when the item is added: to the items that must be in if it
+	// NeverFits, else to the chosen set. Zero if none does. Of several phases the one with the smallest
+	// excess of its first limit, relative to the limit, is reported.
+	Broken Excess
+}
+
+// A Result is the answer. Slices by item are in the order of Problem.Items.
+type Result struct {
+	Status   Status
+	Found    bool // Selected holds a set that meets all limits
+	Selected []bool
+	// Phase is the phase picked for each chosen item (AllPhases included), 0 for the others.
+	Phase []int
+	// Value holds the sums of the items' values, one a level.
+	Value          []float64
+	EnergyWhPerDay float64
+	// Bound is a proven upper bound of Value in the lexicographic sense: equal to it when the values are
+	// proven (which they can be with Status Stopped, if only the ties were left open). Levels after the one
+	// at which the search stopped hold what all items together are worth.
+	Bound []float64
+	// Uses lists every limit, the given ones first, then the rows.
+	Uses []Use
+	// LeftOut explains each item that is not chosen, in the order of the items.
+	LeftOut []LeftOut
+	// Broken holds, when infeasible, each limit that is broken whatever is done. It is empty when no single
+	// limit is to blame, for instance when items that must be in fit on no phases together.
+	Broken []Excess
+	// Nodes and Checks count search nodes and calls of the check.
+	Nodes, Checks int
+}

@@ -1,0 +1,276 @@
+package allocate
+
+import (
+	"math"
+	"slices"
+)
+
+// A search looks for the best columns for one objective, depth first. A node is dropped only when whole numbers
+// or a proven bound (see settle) show that nothing below it can be better; whether a candidate is good is decided
+// by whole numbers alone. So the answer doesn't hang on the precision of the relaxation, only the speed does.
+type search struct {
+	*model
+	relaxation
+	cost   []int64 // by column: the objective
+	grain  int64   // all sums of cost differ by multiples of this
+	unit   float64 // scaled cost 1
+	group  [][]int // by row of the relaxation: rows with the same coefficients, of which the tightest counts
+	frames []*frame
+
+	best   []int32   // by set: the best columns so far; nil if there are none
+	value  int64     // of best, or less than anything if there are none
+	cutoff float64   // bounds below this are of no use
+	reach  []float64 // by column: proven bound of all choices with this column, from the root
+	open   float64   // when ended: the largest bound of what was not looked at
+	nodes  int
+
+	judge func(cols []int32) bool // the caller's check of a set that meets all rows
+	halt  func() bool             // counts a node, and tells whether to stop before it
+	any   bool                    // the first improvement ends the search
+	ended bool                    // by halt, by judge or because of any
+
+	// Scratch.
+	sum, top []int64   // by row: of the candidate
+	cand     []int32   // by set
+	least    []int64   // by set: the smallest coefficient
+	fraction []float64 // by set
+	order    []int32
+	want     []int32
+	levels   []int64
+}
+
+// newSearch prepares a search among the allowed columns that improves on the incumbent (nil if there is none).
+func newSearch(m *model, cost []int64, allowed []bool, incumbent []int32) *search {
+	s := &search{model: m, cost: cost, grain: max(gcd(cost...), 1), unit: 1, open: math.Inf(-1)}
+	for _, c := range cost {
+		s.unit = max(s.unit, math.Abs(float64(c)))
+	}
+	s.group = m.groups()
+	s.relaxation = s.relax()
+	n := len(m.sets)
+	s.sum, s.top = make([]int64, len(m.rows)), make([]int64, len(m.rows))
+	s.cand, s.least, s.fraction = make([]int32, n), make([]int64, n), make([]float64, n)
+	s.reach = make([]float64, len(cost))
+
+	f := s.frame(0)
+	f.allowed = slices.Clone(allowed)
+	f.key = make([]int32, n)
+	f.used, f.extra = make([]int64, len(m.rows)), make([]int64, len(m.rows))
+	rows := s.relaxation.m
+	f.basis, f.inverse, f.y = make([]int32, rows), make([]float64, rows*rows), make([]float64, rows)
+	var low, high int64
+	for g, set := range m.sets {
+		f.active = append(f.active, int32(g))
+		low += slices.Min(cost[set.first:set.last])
+		high += slices.Max(cost[set.first:set.last])
+	}
+	f.bound = float64(high) / s.unit * (1 + proofTol)
+	s.slackBasis(f)
+	if incumbent == nil {
+		s.setValue(low - s.grain)
+	} else {
+		s.best = slices.Clone(incumbent)
+		s.setValue(m.total(cost, incumbent))
+	}
+	for j := range s.reach {
+		s.reach[j] = math.Inf(1)
+	}
+	return s
+}
+
+// setValue sets the value to improve on.
+func (s *search) setValue(value int64) {
+	s.value = value
+	s.cutoff = (float64(value) + float64(s.grain)) / s.unit
+}
+
+// maxCuts is how many cuts, the latest, the relaxation knows; the others are left to propagate.
+const maxCuts = 24
+
+// groups puts rows with equal coefficients together: they differ only in their limits and extras.
+func (m *model) groups() [][]int {
+	var groups [][]int
+	cuts := 0
+	for i := range m.rows {
+		if m.rows[i].cut {
+			cuts++
+		}
+	}
+next:
+	for i := range m.rows {
+		if m.rows[i].cut {
+			if cuts--; cuts >= maxCuts {
+				continue
+			}
+		}
+		for g := range groups {
+			if slices.Equal(m.rows[groups[g][0]].coef, m.rows[i].coef) {
+				groups[g] = append(groups[g], i)
+				continue next
+			}
+		}
+		groups = append(groups, []int{i})
+	}
+	return groups
+}
+
+// relax builds the arrays of the relaxation.
+func (s *search) relax() relaxation {
+	n, rows := len(s.colSet), len(s.group)
+	r := relaxation{
+		m: rows, coef: make([]float64, n*rows), cost: make([]float64, n), scale: make([]float64, rows),
+		rhs: make([]float64, rows), x: make([]float64, rows), w: make([]float64, rows), rho: make([]float64, rows),
+		t: make([]float64, n), tau: make([]float64, n), inBasis: make([]bool, n), slackIn: make([]bool, rows),
+		basics: make([]int32, len(s.sets)), keyValue: make([]float64, len(s.sets)), work: make([]float64, 2*rows*rows),
+	}
+	for j, c := range s.cost {
+		r.cost[j] = float64(c) / s.unit
+	}
+	for i, group := range s.group {
+		w := &s.rows[group[0]]
+		r.scale[i] = 1
+		for _, a := range w.coef {
+			r.scale[i] = max(r.scale[i], math.Abs(float64(a)))
+		}
+		for j, a := range w.coef {
+			r.coef[j*rows+i] = float64(a) / r.scale[i]
+		}
+	}
+	return r
+}
+
+// left returns what the settled sets leave of row i of the relaxation.
+func (s *search) left(f *frame, i int) int64 {
+	least := int64(math.MaxInt64)
+	for _, k := range s.group[i] {
+		least = min(least, s.rows[k].limit-f.extra[k]-f.used[k])
+	}
+	return least
+}
+
+// total returns the sum of cost over the columns chosen.
+func (m *model) total(cost []int64, cols []int32) int64 {
+	var sum int64
+	for _, j := range cols {
+		sum += cost[j]
+	}
+	return sum
+}
+
+// frame returns the frame of a depth.
+func (s *search) frame(depth int) *frame {
+	for len(s.frames) <= depth {
+		s.frames = append(s.frames, new(frame))
+	}
+	return s.frames[depth]
+}
+
+// run searches from the root.
+func (s *search) run() {
+	if s.propagate(s.frames[0]) {
+		s.node(0)
+	}
+}
+
+// node searches below the frame of a depth.
+func (s *search) node(depth int) {
+	f := s.frames[depth]
+	if s.halt() {
+		s.ended = true
+		s.open = max(s.open, f.bound)
+		return
+	}
+	s.nodes++
+	if !s.solve(f) {
+		return
+	}
+	s.candidates(f)
+	if s.ended {
+		s.open = max(s.open, f.bound)
+		return
+	}
+	if depth == 0 {
+		s.noteReach(f)
+	}
+	if f.bound < s.cutoff {
+		return
+	}
+	s.fix(f)
+	if !s.propagate(f) {
+		return
+	}
+	b, ok := s.branch(f)
+	if !ok {
+		s.only(f)
+		s.offer(s.cand)
+		return
+	}
+	for side := range 2 {
+		if f.bound < s.cutoff {
+			return
+		}
+		if s.ended {
+			s.open = max(s.open, f.bound)
+			return
+		}
+		child := s.frame(depth + 1)
+		child.copyFrom(f)
+		b.apply(s, child, side)
+		if s.propagate(child) {
+			s.node(depth + 1)
+		}
+	}
+}
+
+// noteReach keeps the bound of each column at the root, to forbid columns when the value is known.
+func (s *search) noteReach(f *frame) {
+	for _, g := range f.active {
+		for j := s.sets[g].first; j < s.sets[g].last; j++ {
+			if f.allowed[j] {
+				s.reach[j] = s.with(f, j)
+			}
+		}
+	}
+}
+
+// with returns a proven bound of the choices below the node that hold column j: its reduced cost is lost, and what
+// its extra takes off the limits.
+func (s *search) with(f *frame, j int32) float64 {
+	k := f.key[s.colSet[j]]
+	if j == k || s.inBasis[j] {
+		return f.bound
+	}
+	bound := f.bound + proofTol*(1+math.Abs(s.t[j])+math.Abs(s.t[k])) + min(0, s.t[j]-s.t[k])
+	for i, y := range f.y {
+		if y > 0 {
+			bound -= y * s.squeeze(f, i, j)
+		}
+	}
+	return bound
+}
+
+// fix forbids the columns that the bound rules out.
+func (s *search) fix(f *frame) {
+	for _, g := range f.active {
+		for j := s.sets[g].first; j < s.sets[g].last; j++ {
+			if f.allowed[j] && s.with(f, j) < s.cutoff {
+				f.allowed[j] = false
+			}
+		}
+	}
+}
+
+// squeeze returns by how much choosing column j lowers the limit of row i of the relaxation through its extra, scaled.
+func (s *search) squeeze(f *frame, i int, j int32) float64 {
+	now, then := int64(math.MaxInt64), int64(math.MaxInt64)
+	for _, k := range s.group[i] {
+		w := &s.rows[k]
+		now = min(now, w.limit-f.extra[k]-f.used[k])
+		extra := f.extra[k]
+		if w.extra != nil {
+			extra = max(extra, w.extra[j])
+		}
+		then = min(then, w.limit-extra-f.used[k])
+	}
+	return float64(now-then) / s.scale[i]
+}
