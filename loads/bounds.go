@@ -42,7 +42,7 @@ func newBounds(l *lottery, confidence float64) *bounds {
 	if variance == 0 {
 		return b
 	}
-	for exponent := -6.0; exponent <= 4; exponent++ {
+	for exponent := -5.0; exponent <= 3; exponent++ {
 		t := math.Sqrt(2*b.tail/variance) * math.Pow(1.25, exponent)
 		logs := make([]float64, len(l.chances))
 		for d := range l.chances {
@@ -77,7 +77,7 @@ func (b *bounds) sum(j int, draws []int) float64 {
 // With it, P(B + R > y) = sum over r of P(R = r) P(B > y - r) <= K exp(-t y) E[exp(t R)]: Chernoff's bound
 // again, but with a K that is seen in the distribution in place of E[exp(t B)], which it is far below.
 func (b *bounds) overBase(base *base) []float64 {
-	const grain = 0.02 // of t y, within which one value of P(B > y) does: it costs as much in the bound
+	const grain = 0.04 // of t y, within which one value of P(B > y) does: it costs as much in the bound
 	cells := len(base.descending)
 	last := len(b.ts) - 1
 	logs := make([]float64, len(b.ts))

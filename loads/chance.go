@@ -92,6 +92,13 @@ func (c *chance) logMGF(t float64) float64 {
 		return 0
 	}
 	top := float64(c.largest())
+	if t*top < 1 { // near log 1, where the other form would lose all digits
+		sum := 0.0
+		for k, at := range c.at {
+			sum += c.p[k] * math.Expm1(t*float64(at))
+		}
+		return math.Log1p(sum)
+	}
 	sum := c.none * math.Exp(-t*top) // relative to the largest, so that nothing overflows
 	for k, at := range c.at {
 		sum += c.p[k] * math.Exp(t*(float64(at)-top))

@@ -46,7 +46,7 @@ func (s *Set) ScheduledWith(weight func(Load) float64) Demand {
 }
 
 func (s *Set) demand(slots []slot, draws []draw) Demand {
-	var watts, vas [4]worst // by lane
+	var watts, vas [maxLanes]worst // by lane
 	alone, choose := s.alone(slots, draws), s.chooser(draws)
 	for k, sl := range slots {
 		for lane := range s.lanes {

@@ -1,11 +1,6 @@
 package loads
 
-import (
-	"cmp"
-	"slices"
-
-	"gonum.org/v1/gonum/floats"
-)
+import "gonum.org/v1/gonum/floats"
 
 // distribution returns the probability of each sum of the draws, from 0 on, as long as it lies below
 // cells.
@@ -97,8 +92,11 @@ type point struct {
 	p  float64
 }
 
-// maxPoints is the most points of a list.
-const maxPoints = 1 << 20
+// maxPoints is the most points of a list, maxCells the most cells of a row: some ten megabytes each.
+const (
+	maxPoints = 1 << 20
+	maxCells  = 1 << 22
+)
 
 // points returns an upper limit for the number of different sums of the draws.
 func points(chances []chance, draws []int) float64 {
@@ -109,27 +107,45 @@ func points(chances []chance, draws []int) float64 {
 	return n
 }
 
-// list returns the same distribution as a list, ascending, for few sums that lie far apart.
+// list returns the whole distribution as a list, ascending: for few sums that lie far apart.
 func list(chances []chance, draws []int) []point {
 	sums := []point{{0, 1}}
 	for _, d := range draws {
 		c := &chances[d]
-		all := make([]point, 0, len(sums)*(len(c.at)+1))
-		for _, s := range sums {
-			all = append(all, point{s.at, s.p * c.none})
-			for k, at := range c.at {
-				all = append(all, point{s.at + at, s.p * c.p[k]})
-			}
+		all := shifted(sums, 0, c.none)
+		for k, at := range c.at {
+			all = merge(all, shifted(sums, at, c.p[k]))
 		}
-		slices.SortStableFunc(all, func(a, b point) int { return cmp.Compare(a.at, b.at) })
-		sums = all[:1]
-		for _, s := range all[1:] {
-			if last := &sums[len(sums)-1]; last.at == s.at {
-				last.p += s.p
-			} else {
-				sums = append(sums, s)
-			}
-		}
+		sums = all
 	}
 	return sums
+}
+
+// shifted returns the points moved up by at, with p times their probability.
+func shifted(points []point, at int64, p float64) []point {
+	if p == 0 {
+		return nil
+	}
+	moved := make([]point, len(points))
+	for k, pt := range points {
+		moved[k] = point{pt.at + at, pt.p * p}
+	}
+	return moved
+}
+
+// merge merges two ascending lists; points at the same sum become one.
+func merge(a, b []point) []point {
+	all := make([]point, 0, len(a)+len(b))
+	for len(a) > 0 && len(b) > 0 {
+		switch {
+		case a[0].at < b[0].at:
+			all, a = append(all, a[0]), a[1:]
+		case b[0].at < a[0].at:
+			all, b = append(all, b[0]), b[1:]
+		default:
+			all = append(all, point{a[0].at, a[0].p + b[0].p})
+			a, b = a[1:], b[1:]
+		}
+	}
+	return append(append(all, a...), b...)
 }

@@ -130,9 +130,11 @@ func undominated(draws []draw) []draw {
 // A chooser answers what the interlocks of a state may add at most. It remembers, because many slots
 // share a state.
 type chooser struct {
-	set   *Set
-	draws []draw // of all units of each load, were it the chosen member
-	known map[choice][]draw
+	set     *Set
+	draws   []draw // of all units of each load, were it the chosen member
+	sums    map[choice][]draw
+	most    map[choice]float64
+	corners []draw // by state and lane
 }
 
 type choice struct {
@@ -141,12 +143,35 @@ type choice struct {
 }
 
 func (s *Set) chooser(draws []draw) *chooser {
-	return &chooser{s, draws, map[choice][]draw{}}
+	c := &chooser{s, draws, map[choice][]draw{}, map[choice]float64{}, make([]draw, len(s.states)*s.lanes)}
+	for k := range s.states {
+		for _, members := range s.states[k].members {
+			for lane := range s.lanes {
+				at := &c.corners[k*s.lanes+lane]
+				*at = at.add(s.corner(members, lane, draws))
+			}
+		}
+	}
+	return c
 }
+
+// corner returns the largest W, VAr and plain VA of the members: no choice exceeds it, though none may
+// reach it.
+func (s *Set) corner(members []int, lane int, draws []draw) draw {
+	var c draw
+	for _, i := range members {
+		d := s.inLane(i, lane, draws[i])
+		c = draw{Power{max(c.W, d.W), max(c.VAr, d.VAr)}, max(c.plain, d.plain)}
+	}
+	return c
+}
+
+// corner returns an upper bound of what all interlocks of a state add.
+func (c *chooser) corner(state, lane int) draw { return c.corners[state*c.set.lanes+lane] }
 
 // vertices returns the largest sums of the interlocks of a state, see [vertices].
 func (c *chooser) vertices(key choice) []draw {
-	if sums, known := c.known[key]; known {
+	if sums, known := c.sums[key]; known {
 		return sums
 	}
 	st := &c.set.states[key.state]
@@ -162,12 +187,15 @@ func (c *chooser) vertices(key choice) []draw {
 		groups = append(groups, draws)
 	}
 	sums := vertices(groups)
-	c.known[key] = sums
+	c.sums[key] = sums
 	return sums
 }
 
-// watts returns the most watts that the interlocks of a state add in a lane: each its largest member.
+// watts returns the most watts that the interlocks of a state add: each its largest member.
 func (c *chooser) watts(key choice) float64 {
+	if sum, known := c.most[key]; known {
+		return sum
+	}
 	sum := 0.0
 	st := &c.set.states[key.state]
 	for g, members := range st.members {
@@ -180,6 +208,7 @@ func (c *chooser) watts(key choice) float64 {
 		}
 		sum += largest
 	}
+	c.most[key] = sum
 	return sum
 }
 

@@ -35,12 +35,15 @@ type Motor struct {
 	Method       Method
 }
 
+// A codeLetter is one row of codeLetters.
+type codeLetter struct {
+	letter   string
+	from, to float64 // kVA per hp
+}
+
 // codeLetters: NEC Table 430.7(B), locked-rotor kVA per horsepower. SEEN. The upper end of a band is the
 // one that counts here; V has none.
-var codeLetters = []struct {
-	letter           string
-	fromKVA, toKVAHP float64
-}{
+var codeLetters = []codeLetter{
 	{"A", 0, 3.14}, {"B", 3.15, 3.54}, {"C", 3.55, 3.99}, {"D", 4.0, 4.49}, {"E", 4.5, 4.99},
 	{"F", 5.0, 5.59}, {"G", 5.6, 6.29}, {"H", 6.3, 7.09}, {"J", 7.1, 7.99}, {"K", 8.0, 8.99},
 	{"L", 9.0, 9.99}, {"M", 10.0, 11.19}, {"N", 11.2, 12.49}, {"P", 12.5, 13.99}, {"R", 14.0, 15.99},
@@ -145,12 +148,7 @@ func (m Motor) directVA(runningVA, volts float64, phases int) (float64, error) {
 
 // codeKVAPerHP returns the upper end of a code letter's band.
 func codeKVAPerHP(code string) (float64, error) {
-	i := slices.IndexFunc(codeLetters, func(c struct {
-		letter           string
-		fromKVA, toKVAHP float64
-	}) bool {
-		return c.letter == code
-	})
+	i := slices.IndexFunc(codeLetters, func(c codeLetter) bool { return c.letter == code })
 	if i < 0 {
 		var letters []string
 		for _, c := range codeLetters {
@@ -158,9 +156,9 @@ func codeKVAPerHP(code string) (float64, error) {
 		}
 		return 0, fmt.Errorf("loads: motor code %q, want one of %s", code, strings.Join(letters, " "))
 	}
-	if math.IsInf(codeLetters[i].toKVAHP, 1) {
+	if math.IsInf(codeLetters[i].to, 1) {
 		return 0, fmt.Errorf("loads: motor code %s is open-ended (%g kVA/hp and more): give locked_rotor_a instead",
-			code, codeLetters[i].fromKVA)
+			code, codeLetters[i].from)
 	}
-	return codeLetters[i].toKVAHP, nil
+	return codeLetters[i].to, nil
 }

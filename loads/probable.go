@@ -145,9 +145,9 @@ func (s *Set) lottery() (*lottery, wattGrid) {
 	for k := range s.slots {
 		sl := &s.slots[k]
 		var t timeOfDay
-		for to, d := range draws {
-			ch := &l.chances[to]
-			if ch.most == 0 || d.load >= 0 && !sl.holds(d.load) || d.load < 0 && sl.state != d.state {
+		for to := range draws {
+			ch, from := &l.chances[to], draws[to].origin
+			if ch.most == 0 || from.load >= 0 && !sl.holds(from.load) || from.load < 0 && sl.state != from.state {
 				continue
 			}
 			t.most += ch.most

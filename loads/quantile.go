@@ -32,12 +32,13 @@ func (l *lottery) raise(sum int64, times []timeOfDay, b *bounds) int64 {
 		if t.bound <= sum {
 			break // and so do all that follow
 		}
-		// A step in a list, with its sorting, costs some thirty times as much as one in a row of cells.
-		n := points(l.chances, t.draws)
-		if n > maxPoints || n*30 > float64(work(l.chances, t.draws, t.cells())) {
+		// A point, each of which is moved and merged, costs some thirty times as much as a cell.
+		listed := 30 * points(l.chances, t.draws)
+		if listed > 30*maxPoints || listed > float64(min(l.budget, work(l.chances, t.draws, t.cells()))) {
 			dense = append(dense, t)
 			continue
 		}
+		l.budget -= int64(listed)
 		sum = max(sum, t.certain+reached(list(l.chances, t.draws), b.level, t.most-t.certain))
 	}
 	for len(dense) > 0 {
@@ -99,8 +100,8 @@ type base struct {
 	work       int64
 }
 
-// base returns the common draws of times, cut off at the largest of their bounds; nil if that is more
-// than the work that is left.
+// base returns the common draws of times, cut off at the largest of their bounds; nil if that is too
+// much.
 func (l *lottery) base(times []timeOfDay) *base {
 	count := make([]int, len(l.chances))
 	cells := int64(0)
@@ -118,7 +119,7 @@ func (l *lottery) base(times []timeOfDay) *base {
 		}
 	}
 	b.work = work(l.chances, b.draws, cells) + cells
-	if b.work > l.budget {
+	if cells > maxCells || b.work > l.budget {
 		return nil
 	}
 	l.budget -= b.work

@@ -23,6 +23,7 @@ type sequencer struct {
 	steady  float64   // continuous rating
 	running []draw    // by slot and lane: what runs when all is on, without interlocks
 	ranked  []int     // loads by size of their start, ascending; of equal ones the first name last
+	single  []entry   // of each load, for those without interlock
 }
 
 // An entry is one place in the order: a load, or an interlock.
@@ -36,6 +37,8 @@ type entry struct {
 func (q *sequencer) rank() {
 	for i := range q.starts {
 		q.ranked = append(q.ranked, i)
+		l := &q.set.loads[i]
+		q.single = append(q.single, entry{members: []int{i}, group: -1, name: l.Name, steady: !l.starts()})
 	}
 	slices.SortFunc(q.ranked, func(i, j int) int {
 		return cmp.Or(cmp.Compare(q.starts[i].va(), q.starts[j].va()), cmp.Compare(j, i))
@@ -87,7 +90,7 @@ func (q *sequencer) order(k int) (names []string, blocked string) {
 	left := m.entries
 	for len(left) > 0 {
 		steady, known := false, false // all loads without a start ask the same: that everything runs
-		last := slices.IndexFunc(left, func(e entry) bool {
+		last := slices.IndexFunc(left, func(e *entry) bool {
 			if !e.steady {
 				return m.fits(e)
 			}
@@ -101,7 +104,8 @@ func (q *sequencer) order(k int) (names []string, blocked string) {
 		}
 		names = append(names, left[last].name)
 		m.remove(left[last])
-		left = slices.Delete(left, last, last+1)
+		copy(left[1:], left[:last]) // few stand before it, most often none
+		left = left[1:]
 	}
 	slices.Reverse(names)
 	return names, ""
@@ -111,7 +115,7 @@ func (q *sequencer) order(k int) (names []string, blocked string) {
 // members of the interlocks that still run.
 type moment struct {
 	q       *sequencer
-	entries []entry
+	entries []*entry
 	alone   []draw
 	members [][]int // of each interlock that runs; nil: switched on later
 	corner  []draw  // by lane: for each interlock its largest W and its largest VAr, which no choice exceeds
@@ -123,7 +127,7 @@ func (q *sequencer) moment(k int) *moment {
 	st := &s.states[sl.state]
 	m := &moment{
 		q:       q,
-		entries: make([]entry, 0, len(sl.on)),
+		entries: make([]*entry, 0, len(sl.on)),
 		alone:   slices.Clone(q.running[k*s.lanes : (k+1)*s.lanes]),
 		members: slices.Clone(st.members),
 		corner:  make([]draw, s.lanes),
@@ -143,13 +147,13 @@ func (q *sequencer) moment(k int) *moment {
 		if !sl.holds(i) {
 			continue
 		}
-		e := entry{members: []int{i}, group: -1, name: s.loads[i].Name, steady: !s.loads[i].starts()}
+		e := &q.single[i]
 		if s.group[i] >= 0 {
 			g, is := largest[i]
 			if !is {
 				continue
 			}
-			e.members, e.group, e.steady = st.members[g], g, false
+			e = &entry{members: st.members[g], group: g, name: s.loads[i].Name}
 		}
 		m.entries = append(m.entries, e)
 	}
@@ -159,20 +163,11 @@ func (q *sequencer) moment(k int) *moment {
 // addCorner adds sign times the corner of an interlock.
 func (m *moment) addCorner(members []int, sign float64) {
 	for lane := range m.corner {
-		m.corner[lane] = m.corner[lane].add(m.cornerOf(members, lane).scale(sign))
+		m.corner[lane] = m.corner[lane].add(m.q.set.corner(members, lane, m.q.set.run).scale(sign))
 	}
 }
 
-func (m *moment) cornerOf(members []int, lane int) draw {
-	var c draw
-	for _, i := range members {
-		d := m.q.set.inLane(i, lane, m.q.set.run[i])
-		c.W, c.VAr = max(c.W, d.W), max(c.VAr, d.VAr)
-	}
-	return c
-}
-
-func (m *moment) remove(e entry) {
+func (m *moment) remove(e *entry) {
 	if e.group >= 0 {
 		m.addCorner(e.members, -1)
 		m.members[e.group] = nil
@@ -185,7 +180,7 @@ func (m *moment) remove(e entry) {
 }
 
 // fits tells whether e, any member of it, can start on top of all else that runs.
-func (m *moment) fits(e entry) bool {
+func (m *moment) fits(e *entry) bool {
 	s := m.q.set
 	for _, i := range e.members {
 		for lane := range s.lanes {
@@ -198,7 +193,7 @@ func (m *moment) fits(e entry) bool {
 			if e.group < 0 {
 				base = base.sub(s.inLane(i, lane, s.run[i]))
 			} else {
-				others = others.sub(m.cornerOf(e.members, lane))
+				others = others.sub(s.corner(e.members, lane, s.run))
 			}
 			// The corner is an upper bound, quickly had; only where it does not fit the choices matter.
 			if base.add(others).va() > limit && reach(base, m.vertices(lane, e.group)) > limit {

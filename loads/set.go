@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"encoding/binary"
 	"fmt"
+	"math/bits"
 	"slices"
 	"strings"
 )
@@ -28,6 +29,9 @@ type Set struct {
 	all    slot // all loads at once
 	states []state
 }
+
+// maxLanes is the most lanes of a set.
+const maxLanes = 4
 
 // A slot is a set of loads that may be on together.
 type slot struct {
@@ -79,11 +83,14 @@ func NewSet(phases int, ls []Load) *Set {
 // compareLoads orders loads by name; names are unique on a site, and where they are not, everything
 // that a result depends on decides.
 func compareLoads(a, b *Load) int {
+	if c := strings.Compare(a.Name, b.Name); c != 0 {
+		return c
+	}
 	if c := cmp.Or(
-		strings.Compare(a.Name, b.Name), strings.Compare(a.CircuitID, b.CircuitID),
-		strings.Compare(a.Interlock, b.Interlock), cmp.Compare(a.Phase, b.Phase),
-		cmp.Compare(a.Quantity, b.Quantity), cmp.Compare(a.RunningW, b.RunningW),
-		cmp.Compare(a.PowerFactor, b.PowerFactor), cmp.Compare(a.HoursPerDay, b.HoursPerDay),
+		strings.Compare(a.CircuitID, b.CircuitID), strings.Compare(a.Interlock, b.Interlock),
+		cmp.Compare(a.Phase, b.Phase), cmp.Compare(a.Quantity, b.Quantity),
+		cmp.Compare(a.RunningW, b.RunningW), cmp.Compare(a.PowerFactor, b.PowerFactor),
+		cmp.Compare(a.HoursPerDay, b.HoursPerDay),
 		slices.CompareFunc(a.Windows, b.Windows, func(v, w Window) int {
 			return cmp.Or(cmp.Compare(v.StartMin, w.StartMin), cmp.Compare(v.EndMin, w.EndMin))
 		}),
@@ -139,7 +146,7 @@ func (s *Set) cutDay() {
 	interval[minutesPerDay] = len(s.bounds)
 
 	words := (len(s.loads) + 63) / 64
-	bits := make([]uint64, words*len(s.bounds))
+	held := make([]uint64, words*len(s.bounds))
 	rates := make([]float64, len(s.loads)) // mean power while a window holds
 	for i := range s.loads {
 		l := &s.loads[i]
@@ -148,7 +155,7 @@ func (s *Set) cutDay() {
 		}
 		set := func(from, to int) {
 			for k := interval[from]; k < interval[to]; k++ {
-				bits[k*words+i/64] |= 1 << (i % 64)
+				held[k*words+i/64] |= 1 << (i % 64)
 			}
 		}
 		if len(l.Windows) == 0 {
@@ -168,7 +175,7 @@ func (s *Set) cutDay() {
 	states := map[string]int{}
 	s.slotOf = make([]int, len(s.bounds))
 	for k, start := range s.bounds {
-		mine := bits[k*words : (k+1)*words : (k+1)*words]
+		mine := held[k*words : (k+1)*words : (k+1)*words]
 		key := bitKey(mine)
 		at, known := seen[key]
 		if !known {
@@ -188,25 +195,30 @@ func (s *Set) cutDay() {
 	s.all = s.newSlot(0, full, states)
 }
 
-func bitKey(bits []uint64) string {
-	key := make([]byte, 0, 8*len(bits))
-	for _, word := range bits {
+func bitKey(set []uint64) string {
+	key := make([]byte, 0, 8*len(set))
+	for _, word := range set {
 		key = binary.LittleEndian.AppendUint64(key, word)
 	}
 	return string(key)
 }
 
 // newSlot fills a slot and finds its state; states maps the bits of interlocked loads to their state.
-func (s *Set) newSlot(start int, bits []uint64, states map[string]int) slot {
-	sl := slot{startMin: start, bits: bits}
-	locked := make([]uint64, len(bits))
-	for i := range s.loads {
-		if bits[i/64]>>(i%64)&1 == 0 {
-			continue
-		}
-		sl.on = append(sl.on, i)
-		if s.group[i] >= 0 {
-			locked[i/64] |= 1 << (i % 64)
+func (s *Set) newSlot(start int, set []uint64, states map[string]int) slot {
+	sl := slot{startMin: start, bits: set}
+	n := 0
+	for _, word := range set {
+		n += bits.OnesCount64(word)
+	}
+	sl.on = make([]int, 0, n)
+	locked := make([]uint64, len(set))
+	for w, word := range set {
+		for ; word != 0; word &= word - 1 {
+			i := w*64 + bits.TrailingZeros64(word)
+			sl.on = append(sl.on, i)
+			if s.group[i] >= 0 {
+				locked[w] |= 1 << (i % 64)
+			}
 		}
 	}
 	key := bitKey(locked)
@@ -236,6 +248,9 @@ func (s *Set) newState(on []int) state {
 	}
 	return st
 }
+
+// holds tells whether load i is in the slot.
+func (sl *slot) holds(i int) bool { return sl.bits[i/64]>>(i%64)&1 == 1 }
 
 // inLane returns the part of load i's draw d that lane carries.
 func (s *Set) inLane(i, lane int, d draw) draw {

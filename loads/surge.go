@@ -53,15 +53,44 @@ func (s *Set) surge(i int, alone []draw, choose *chooser) *Surge {
 	} else {
 		own = own.add(unit.scale(float64(l.Quantity - 1)))
 	}
-	var worstStart *Surge
+	var inLanes [maxLanes]draw
+	for lane := range s.lanes {
+		inLanes[lane] = s.inLane(i, lane, own)
+	}
+
+	// Most minutes are far from the worst one: an upper bound tells.
+	bounds := make([]float64, len(s.slots))
+	largest := -1
 	var watts worst
-	for k, sl := range s.slots {
+	for k := range s.slots {
+		sl := &s.slots[k]
 		if !sl.holds(i) {
+			bounds[k] = -1
 			continue
 		}
-		surge := Surge{Load: l.Name, Index: s.index[i], AtMin: sl.startMin, Seconds: l.Start.Seconds}
 		for lane := range s.lanes {
-			base := alone[k*s.lanes+lane].add(s.inLane(i, lane, own))
+			base := alone[k*s.lanes+lane].add(inLanes[lane])
+			va := base.add(choose.corner(sl.state, lane)).va()
+			if lane > 0 {
+				va *= float64(s.phases)
+			}
+			bounds[k] = max(bounds[k], va)
+		}
+		if largest < 0 || bounds[k] > bounds[largest] {
+			largest = k
+		}
+		watts.offer(alone[k*s.lanes].add(inLanes[0]).watts()+choose.watts(choice{sl.state, 0, s.group[i]}),
+			float64(sl.startMin))
+	}
+	if largest < 0 {
+		return nil
+	}
+	at := func(k int) Surge {
+		sl := &s.slots[k]
+		surge := Surge{Load: l.Name, Index: s.index[i], AtMin: sl.startMin, Seconds: l.Start.Seconds,
+			MaxW: watts.value, MaxWAtMin: int(watts.at)}
+		for lane := range s.lanes {
+			base := alone[k*s.lanes+lane].add(inLanes[lane])
 			key := choice{sl.state, lane, s.group[i]}
 			va := reach(base, choose.vertices(key))
 			if lane == 0 {
@@ -71,17 +100,22 @@ func (s *Set) surge(i int, alone []draw, choose *chooser) *Surge {
 				surge.BalancedVA, surge.Phase, surge.PhaseVA = balanced, lane, va
 			}
 		}
-		watts.offer(surge.W, float64(sl.startMin))
-		if worstStart == nil || surge.worse(worstStart) {
+		return surge
+	}
+	enough := at(largest).BalancedVA * (1 - 2*tie)
+	var worstStart *Surge
+	for k := range s.slots {
+		if bounds[k] < 0 || bounds[k] < enough {
+			continue
+		}
+		if surge := at(k); worstStart == nil || surge.worse(worstStart) {
 			worstStart = &surge
 		}
-	}
-	if worstStart != nil {
-		worstStart.MaxW, worstStart.MaxWAtMin = watts.value, int(watts.at)
 	}
 	return worstStart
 }
 
+// worse tells whether a is a worse minute than b, which is earlier.
 func (a *Surge) worse(b *Surge) bool {
 	switch {
 	case a.BalancedVA > b.BalancedVA*(1+tie):
@@ -91,5 +125,3 @@ func (a *Surge) worse(b *Surge) bool {
 	}
 	return a.VA > b.VA*(1+tie)
 }
-
-func (sl *slot) holds(i int) bool { return sl.bits[i/64]>>(i%64)&1 == 1 }
