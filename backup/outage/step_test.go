@@ -1,6 +1,7 @@
 package outage
 
 import (
+	"math"
 	"slices"
 	"testing"
 
@@ -22,20 +23,26 @@ func newPlainStore(p Path, usableWh float64) *plainStore {
 func (s *plainStore) SoC() float64      { return s.e / s.usableWh }
 func (s *plainStore) Reset(soc float64) { s.e = soc * s.usableWh }
 
+// Step gives all that is left, or the limit, where more is asked.
 func (s *plainStore) Step(powerW, dtH float64) float64 {
 	if powerW <= 0 {
 		inW := min(-powerW, limitW(s.path.ChargeLimitW))
-		s.e = min(s.usableWh, s.e+inW*s.path.ChargeEfficiency*dtH)
+		if room := s.usableWh - s.e; inW*s.path.ChargeEfficiency*dtH > room {
+			s.e = s.usableWh
+			return -room / (s.path.ChargeEfficiency * dtH)
+		}
+		s.e += inW * s.path.ChargeEfficiency * dtH
 		return -inW
 	}
-	limit := limitW(s.path.DischargeLimitW)
-	need := powerW * dtH / s.path.DischargeEfficiency
-	s.closestWh = min(s.closestWh, max(need-s.e, s.e-need))
-	if powerW > limit || need > s.e {
-		return 0
+	s.closestWh = min(s.closestWh, math.Abs(powerW*dtH/s.path.DischargeEfficiency-s.e))
+	outW := min(powerW, limitW(s.path.DischargeLimitW))
+	if need := outW * dtH / s.path.DischargeEfficiency; need > s.e {
+		outW = s.e * s.path.DischargeEfficiency / dtH
+		s.e = 0
+		return outW
 	}
-	s.e -= need
-	return powerW
+	s.e -= outW * dtH / s.path.DischargeEfficiency
+	return outW
 }
 
 func TestSurviveSteppingReference(t *testing.T) {

@@ -1,0 +1,69 @@
+package outage
+
+import (
+	"fmt"
+	"slices"
+)
+
+// An Autonomy is how long the bank alone carries everything.
+type Autonomy struct {
+	// EvenH is the time with every load spread evenly over its windows.
+	EvenH float64
+	// P10H, P50H and P90H are exceeded by 90, 50 and 10 % of the draws of the loads' rhythms; equal to EvenH if no load has
+	// one. The spread is that of the rhythms alone, not of weather or of habits.
+	P10H, P50H, P90H float64
+	// Capped says that the bank was not empty at the longest time followed, in some draw or in the even case.
+	Capped bool
+}
+
+// AutonomyOf returns how long the bank of a scenario alone carries all its loads: array and generator are left out, and
+// nothing is dropped by its state of charge. Up to maxH hours are followed, 1 to MaxHours; draws is the number of seeded
+// draws of the rhythms, 1 to 10,000, with the seeds s.Seed, s.Seed+1 and so on. Times are whole minutes.
+func AutonomyOf(s Scenario, maxH, draws int) (Autonomy, error) {
+	if maxH < 1 || maxH > MaxHours {
+		return Autonomy{}, fmt.Errorf("outage: longest outage %d h, want 1 to %d", maxH, MaxHours)
+	}
+	if draws < 1 || draws > 10000 {
+		return Autonomy{}, fmt.Errorf("outage: %d draws, want 1 to 10000", draws)
+	}
+	s.PVW, s.Generator, s.EvenSpread = nil, nil, true
+	s.Loads = slices.Clone(s.Loads)
+	rhythm := false
+	for i := range s.Loads {
+		l := &s.Loads[i]
+		l.DropBelow = 0
+		rhythm = rhythm || l.Cycle != nil && !l.HeldOff
+	}
+	var a Autonomy
+	until := func() (float64, error) {
+		sim, err := NewSim(s)
+		if err != nil {
+			return 0, err
+		}
+		for sim.minute < maxH*60 {
+			if sim.step(); sim.short {
+				return float64(sim.minute-1) / 60, nil
+			}
+		}
+		a.Capped = true
+		return float64(maxH), nil
+	}
+	var err error
+	if a.EvenH, err = until(); err != nil {
+		return Autonomy{}, err
+	}
+	a.P10H, a.P50H, a.P90H = a.EvenH, a.EvenH, a.EvenH
+	if !rhythm {
+		return a, nil
+	}
+	s.EvenSpread = false
+	hours := make([]float64, draws)
+	for i := range hours {
+		if hours[i], err = until(); err != nil {
+			return Autonomy{}, err
+		}
+		s.Seed++
+	}
+	a.P10H, a.P50H, a.P90H = quantile(hours, 0.1), quantile(hours, 0.5), quantile(hours, 0.9)
+	return a, nil
+}

@@ -1,0 +1,87 @@
+package outage
+
+import "slices"
+
+// A Result is what became of an outage.
+type Result struct {
+	Minutes int // that it lasted
+	// DarkMin counts the minutes in which not everything was carried, FirstDarkMin is the first of them, from 0; it is 0
+	// where DarkMin is.
+	DarkMin, FirstDarkMin int
+	Circuits              []CircuitResult // in the order of their first loads
+	Events                []Event         // in order of time
+	SoC                   []float64       // at the beginning of each minute and at the end: Minutes + 1 values
+	Energy                Energy
+	FuelL                 float64 // burnt
+	GeneratorMin          int     // minutes that the generator ran
+}
+
+// HoursUntilDark is the time until the first dark minute; dark false says that there was none, and the hours are those of
+// the whole outage.
+func (r *Result) HoursUntilDark() (hours float64, dark bool) {
+	if r.DarkMin == 0 {
+		return float64(r.Minutes) / 60, false
+	}
+	return float64(r.FirstDarkMin) / 60, true
+}
+
+// A CircuitResult is what became of one circuit.
+type CircuitResult struct {
+	ID         string
+	DemandWh   float64 // asked by its loads, less what was dropped
+	UnservedWh float64 // part of DemandWh that was not served
+	DroppedWh  float64 // what its loads would have asked while they were dropped
+}
+
+// Energy sums up an outage. PVUsedWh + GeneratorWh + BankOutWh = ServedWh + BankInWh + LossWh.
+type Energy struct {
+	DemandWh, ServedWh      float64 // of the loads, less what was dropped
+	PVUsedWh, PVCurtailedWh float64 // on the bank's side
+	GeneratorWh             float64 // given by the generator
+	BankInWh, BankOutWh     float64 // at its terminals; its own losses lie between them
+	LossWh                  float64 // in the inverter and in the generator's charger
+}
+
+// An EventKind says what happened.
+type EventKind string
+
+// The kinds of events.
+const (
+	EventDark            EventKind = "dark"     // a circuit is not carried in full any more
+	EventReturn          EventKind = "return"   // it is again
+	EventDropped         EventKind = "dropped"  // a load is switched off by its state of charge
+	EventRestored        EventKind = "restored" // it is switched on again
+	EventGeneratorStarts EventKind = "generator starts"
+	EventGeneratorStops  EventKind = "generator stops"
+)
+
+// An Event is something that happened at the beginning of a minute.
+type Event struct {
+	Min       int // since the grid failed
+	Kind      EventKind
+	CircuitID string // of dark and return; of the load
+	Load      string // name, of dropped and restored
+}
+
+// Result tells what became of the outage so far.
+func (s *Sim) Result() Result {
+	r := s.out
+	r.Minutes = s.minute
+	r.SoC = append(slices.Clone(r.SoC), s.s.Bank.SoC())
+	r.Circuits = slices.Clone(r.Circuits)
+	r.Events = slices.Clone(r.Events)
+	return r
+}
+
+// Run follows an outage of so many minutes: NewSim, Run and Result in one.
+func Run(s Scenario, minutes int) (Result, error) {
+	sim, err := NewSim(s)
+	if err != nil {
+		return Result{}, err
+	}
+	sim.out.SoC = make([]float64, 0, max(0, min(minutes, maxMinutes))+1)
+	if err := sim.Run(minutes); err != nil {
+		return Result{}, err
+	}
+	return sim.Result(), nil
+}

@@ -1,0 +1,157 @@
+package outage
+
+import (
+	"math/rand/v2"
+
+	"outlast/loads"
+)
+
+// demand is what the loads ask, minute after minute. It depends on the clock and the seed only: a load that is dropped, or
+// not served, keeps its rhythm. That is why more of anything never makes the loads ask for more (see Sim).
+type demand struct {
+	loads  []appliance
+	holder []int // of each interlock: the load that has the turn, -1 for none
+}
+
+// appliance is a load in the course of an outage.
+type appliance struct {
+	circuit   int
+	unitW     float64
+	evenW     float64 // all units, spread over the windows; used without a rhythm
+	open      []bool  // minutes of the day in its windows; nil: always
+	interlock int     // -1: none
+
+	// The rhythm runs while a window is open. Each unit is on for onMin of every periodMin, the share of time that its hours
+	// a day ask: the pause of the cycle is stretched or shrunk to that, for it is the hours that rule the energy.
+	onMin, periodMin float64
+	at               []float64 // where in its period each unit is; empty: no rhythm
+
+	name              string
+	dropBelow, backAt float64 // states of charge; dropBelow 0: never dropped
+	dropped           bool
+}
+
+func newDemand(s *Scenario, circuits map[string]int) demand {
+	var d demand
+	interlocks := map[string]int{}
+	margin := s.ReturnMargin
+	if margin == 0 {
+		margin = DefaultReturnMargin
+	}
+	for i := range s.Loads {
+		l := &s.Loads[i]
+		if l.HeldOff {
+			continue
+		}
+		share := l.Share()
+		a := appliance{
+			name:      l.Name,
+			circuit:   circuits[l.CircuitID],
+			unitW:     l.RunningW,
+			evenW:     l.RunningW * float64(l.Quantity) * share,
+			open:      openMinutes(l),
+			interlock: -1,
+		}
+		if !l.Medical {
+			a.dropBelow, a.backAt = l.DropBelow, min(1, l.DropBelow+margin)
+		}
+		if l.Cycle != nil && share > 0 && !s.EvenSpread {
+			a.onMin, a.periodMin = l.Cycle.OnMin, l.Cycle.OnMin/share
+			// A stream of its own for each load: a load more or less does not move the others.
+			draw := rand.New(rand.NewPCG(s.Seed, uint64(i)))
+			a.at = make([]float64, l.Quantity)
+			for u := range a.at {
+				a.at[u] = draw.Float64() * a.periodMin
+			}
+			if l.Interlock != "" {
+				g, ok := interlocks[l.Interlock]
+				if !ok {
+					g = len(d.holder)
+					interlocks[l.Interlock] = g
+					d.holder = append(d.holder, -1)
+				}
+				a.interlock = g
+			}
+		}
+		d.loads = append(d.loads, a)
+	}
+	return d
+}
+
+// openMinutes is the table of the minutes of the day at which a load may be on, nil for all.
+func openMinutes(l *loads.Load) []bool {
+	if len(l.Windows) == 0 {
+		return nil
+	}
+	open := make([]bool, minutesPerDay)
+	for m := range open {
+		open[m] = l.ActiveAt(m)
+	}
+	return open
+}
+
+// watts returns the mean power that load i asks in the next minute, minute of the day, and moves its rhythm on.
+func (d *demand) watts(i, minute int) float64 {
+	a := &d.loads[i]
+	if a.open != nil && !a.open[minute] {
+		if a.interlock >= 0 && d.holder[a.interlock] == i {
+			d.holder[a.interlock] = -1 // the rest of its run waits for the next window, the others do not
+		}
+		return 0
+	}
+	if len(a.at) == 0 {
+		return a.evenW
+	}
+	if a.interlock >= 0 {
+		return d.inTurn(i)
+	}
+	return a.advance() * a.unitW
+}
+
+// inTurn lets one load of an interlock run at a time: the one that has the turn keeps it until all its units are off, then
+// the first in order that wants to start takes it. A load that must wait stands still in its rhythm.
+func (d *demand) inTurn(i int) float64 {
+	a := &d.loads[i]
+	holder := &d.holder[a.interlock]
+	wants := a.wants()
+	if *holder == i && !wants {
+		*holder = -1
+	}
+	if *holder < 0 && wants {
+		*holder = i
+	}
+	if wants && *holder != i {
+		return 0
+	}
+	return a.advance() * a.unitW
+}
+
+// wants tells whether a unit is on in some part of the next minute.
+func (a *appliance) wants() bool {
+	for _, at := range a.at {
+		if at < a.onMin || at+1 > a.periodMin {
+			return true
+		}
+	}
+	return false
+}
+
+// advance moves all units on by a minute and returns how many were on, on average.
+func (a *appliance) advance() float64 {
+	units := 0.0
+	for u, at := range a.at {
+		end := at + 1
+		switch {
+		case end <= a.onMin:
+			units++
+		case at < a.onMin:
+			units += a.onMin - at
+		}
+		for end > a.periodMin { // the next period begins within the minute, or several do
+			end -= a.periodMin
+			units += min(end, a.onMin)
+		}
+		a.at[u] = end
+	}
+	return units
+}

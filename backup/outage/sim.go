@@ -1,0 +1,230 @@
+package outage
+
+import "fmt"
+
+// A Sim is an outage through time, in steps of a minute. [NewSim] stops at the failure, [Sim.Run] goes on, [Sim.Result] tells
+// what became of it so far; running on in pieces gives, bit for bit, what running at once gives.
+//
+// Order in a minute: loads (less what is dropped), array, generator, battery.
+//
+//   - A load is dropped at the beginning of a minute at which the state of charge is below its DropBelow, and comes back at
+//     ReturnMargin above it. A medical load is never dropped.
+//   - The array carries the loads; while the generator runs, that takes over the rest. The bank takes or gives the
+//     difference; what it does not take is cut first from the generator, then from the array.
+//   - Where bank and inverter cannot carry all, all circuits are served for the same part of the minute and the board counts
+//     as dark. A bank that ran out stays off until it has RestartSoC again; the generator carries loads meanwhile.
+//
+// What holds for the time until the first dark minute: more array power in any minute, or a bank that gives and takes at
+// least as much from every state, never shortens it if no load is dropped by its state of charge and no generator runs; more
+// fuel never shortens it if no load is dropped, whatever the generator's rule. With drops or with a generator that starts by
+// state of charge the first does not hold: a fuller bank may keep a load on, or the generator off, for just too long.
+type Sim struct {
+	s        Scenario
+	inverter Inverter
+	limitW   float64
+	chargeW  float64
+	demand   demand
+	engine   *engine
+
+	minute int  // since the failure
+	short  bool // the last minute was not served in full
+	off    bool // the bank ran out and waits for RestartSoC
+	asked  []float64
+	out    Result
+}
+
+// NewSim returns an outage at its first moment. It resets the scenario's bank, which is the simulation's from then on. The
+// error names the first number that is out of range.
+func NewSim(s Scenario) (*Sim, error) {
+	if err := s.check(); err != nil {
+		return nil, err
+	}
+	sim := &Sim{s: s, inverter: s.Inverter, limitW: limitW(s.Inverter.LimitW), chargeW: limitW(s.ChargeLimitW)}
+	index := map[string]int{}
+	for i := range s.Loads {
+		id := s.Loads[i].CircuitID
+		if _, ok := index[id]; !ok {
+			index[id] = len(sim.out.Circuits)
+			sim.out.Circuits = append(sim.out.Circuits, CircuitResult{ID: id})
+		}
+	}
+	sim.asked = make([]float64, len(sim.out.Circuits))
+	sim.demand = newDemand(&s, index)
+	if s.Generator != nil {
+		sim.engine = newEngine(s.Generator)
+	}
+	s.Bank.Reset(s.StartSoC)
+	return sim, nil
+}
+
+// Run goes on for so many minutes, at least 0. An outage is at most ten years long.
+func (s *Sim) Run(minutes int) error {
+	if minutes < 0 || minutes > maxMinutes-s.minute {
+		return fmt.Errorf("outage: %d minutes after %d, want at least 0 and %d in all at most", minutes, s.minute, maxMinutes)
+	}
+	for range minutes {
+		s.step()
+	}
+	return nil
+}
+
+// step is one minute.
+func (s *Sim) step() {
+	soc := s.s.Bank.SoC()
+	s.out.SoC = append(s.out.SoC, soc)
+	if s.off && soc >= s.s.RestartSoC {
+		s.off = false
+	}
+	if e := s.engine; e != nil {
+		was := e.running
+		e.turn(soc, s.short)
+		if e.running && !was {
+			s.event(EventGeneratorStarts, "", "")
+		} else if was && !e.running {
+			s.event(EventGeneratorStops, "", "")
+		}
+	}
+	demandW := s.ask(soc)
+	pvW := 0.0
+	if n := len(s.s.PVW); n > 0 {
+		pvW = s.s.PVW[(s.s.StartMin+s.minute)%n]
+	}
+	s.account(s.flow(demandW, pvW))
+	s.minute++
+}
+
+// ask sums up what the loads ask of each circuit in the next minute, dropped ones left out, and returns the whole.
+func (s *Sim) ask(soc float64) (demandW float64) {
+	clear(s.asked)
+	minute := (s.s.StartMin + s.minute) % minutesPerDay
+	for i := range s.demand.loads {
+		a := &s.demand.loads[i]
+		w := s.demand.watts(i, minute)
+		if a.dropBelow > 0 {
+			switch {
+			case !a.dropped && soc < a.dropBelow:
+				a.dropped = true
+				s.event(EventDropped, s.out.Circuits[a.circuit].ID, a.name)
+			case a.dropped && soc >= a.backAt:
+				a.dropped = false
+				s.event(EventRestored, s.out.Circuits[a.circuit].ID, a.name)
+			}
+			if a.dropped {
+				s.out.Circuits[a.circuit].DroppedWh += w * minuteH
+				continue
+			}
+		}
+		s.asked[a.circuit] += w
+		demandW += w
+	}
+	return demandW
+}
+
+// A flow is what went where in one minute, as mean powers in W. In: pvW + generatorW + outW. Out: servedW + inW + lossW.
+type flow struct {
+	demandW, servedW float64
+	dark             bool    // not everything was carried
+	pvW, curtailedW  float64 // array power used, and not used
+	generatorW       float64
+	inW, outW        float64 // at the terminals of the bank
+	lossW            float64 // in the inverter and in the generator's charger
+}
+
+// flow finds where the power of the next minute goes, and steps the bank.
+func (s *Sim) flow(demandW, pvW float64) flow {
+	f := flow{demandW: demandW, pvW: pvW}
+	byInverterW := demandW
+	var directW, chargerW, chargeW float64 // from the generator: to the loads; into its charger and out of it
+	running := s.engine != nil && s.engine.running
+	if running {
+		e := s.engine
+		if s.off {
+			byInverterW = 0
+		} else if needW := s.inverter.dcW(demandW); pvW < needW {
+			byInverterW *= pvW / needW // what the array carries
+		}
+		directW = min(e.maxW, demandW-byInverterW)
+		byInverterW = demandW - directW
+		chargerW = min(e.maxW-directW, limitW(e.ChargerW))
+		chargeW = chargerW * e.ChargerEfficiency
+	}
+	drawW := 0.0
+	if s.off {
+		byInverterW = 0
+	} else {
+		byInverterW = min(byInverterW, s.limitW)
+		drawW = s.inverter.dcW(byInverterW)
+	}
+	ranOut := false
+	if spareW := pvW + chargeW - drawW; spareW >= 0 {
+		f.inW = -s.s.Bank.Step(-min(spareW, s.chargeW), minuteH)
+		spareW -= f.inW
+		if cutW := min(spareW, chargeW); cutW > 0 {
+			spareW -= cutW
+			chargeW -= cutW
+			chargerW = chargeW / s.engine.ChargerEfficiency
+		}
+		f.curtailedW = max(0, spareW)
+		f.pvW -= f.curtailedW
+	} else {
+		f.outW = s.s.Bank.Step(-spareW, minuteH)
+		if f.outW < -spareW*(1-shortW) {
+			ranOut = true
+			part := (pvW + chargeW + f.outW) / drawW // of the minute
+			byInverterW *= part
+			drawW *= part
+		}
+	}
+	f.servedW = directW + byInverterW
+	f.generatorW = directW + chargerW
+	f.lossW = drawW - byInverterW + chargerW - chargeW
+	f.dark = ranOut || s.off && !running || f.servedW < demandW*(1-shortW)
+	if ranOut && s.s.Bank.SoC() < s.s.RestartSoC {
+		s.off = true
+	}
+	return f
+}
+
+// account books a minute.
+func (s *Sim) account(f flow) {
+	out := &s.out
+	e := &out.Energy
+	e.DemandWh += f.demandW * minuteH
+	e.ServedWh += f.servedW * minuteH
+	e.PVUsedWh += f.pvW * minuteH
+	e.PVCurtailedWh += f.curtailedW * minuteH
+	e.GeneratorWh += f.generatorW * minuteH
+	e.BankInWh += f.inW * minuteH
+	e.BankOutWh += f.outW * minuteH
+	e.LossWh += f.lossW * minuteH
+	if s.engine != nil && s.engine.running {
+		out.FuelL += s.engine.burn(f.generatorW)
+		out.GeneratorMin++
+	}
+	if f.dark {
+		if out.DarkMin == 0 {
+			out.FirstDarkMin = s.minute
+		}
+		out.DarkMin++
+	}
+	unservedPart := 0.0
+	if f.dark && f.demandW > 0 {
+		unservedPart = 1 - f.servedW/f.demandW
+	}
+	for i := range out.Circuits {
+		c := &out.Circuits[i]
+		wh := s.asked[i] * minuteH
+		c.DemandWh += wh
+		c.UnservedWh += wh * unservedPart
+		if f.dark && !s.short {
+			s.event(EventDark, c.ID, "")
+		} else if s.short && !f.dark {
+			s.event(EventReturn, c.ID, "")
+		}
+	}
+	s.short = f.dark
+}
+
+func (s *Sim) event(kind EventKind, circuit, load string) {
+	s.out.Events = append(s.out.Events, Event{Min: s.minute, Kind: kind, CircuitID: circuit, Load: load})
+}
