@@ -1,13 +1,19 @@
 package catalog
 
 import (
+	"slices"
+
 	"outlast/battery"
 	"outlast/catalog/strict"
 )
 
+// setNumber sets a field from its key. A figure that has been reported counts as not given, so that nothing is compared with
+// it: neither with the wrong one nor with the one that it should have overridden.
 func setNumber(t *strict.Table, key string, field *float64) {
 	if t.Given(key) {
 		*field, _ = t.Number(key)
+	} else if !t.Sound(key) {
+		*field = 0
 	}
 }
 
@@ -15,7 +21,37 @@ func setOptional(t *strict.Table, key string, field **float64) {
 	if t.Given(key) {
 		v, _ := t.Number(key)
 		*field = &v
+	} else if !t.Sound(key) {
+		*field = nil
 	}
+}
+
+// tables gives the tables of a list, but none where something is wrong in one of them: half a curve tells nothing.
+func tables(t *strict.Table, key string) []*strict.Table {
+	list := t.Tables(key)
+	if !t.Sound(key) || slices.ContainsFunc(list, (*strict.Table).Faulty) {
+		return nil
+	}
+	return list
+}
+
+// below reports two figures that stand in the wrong order, at the one that the table gives, or at the later one. A figure of 0 is
+// not given.
+func below(t *strict.Table, lowKey string, low float64, highKey string, high float64, unit string, mayEqual bool) bool {
+	if low <= 0 || high <= 0 || low < high || mayEqual && low == high {
+		return true
+	}
+	more, less := "more than", "less than"
+	if mayEqual {
+		more, less = "at least", "at most"
+	}
+	atLow := t.Given(lowKey) && (!t.Given(highKey) || t.Pos(highKey).Before(t.Pos(lowKey)))
+	if atLow {
+		t.Report(lowKey, "", "found %g %s, want %s %s, %g", low, unit, less, highKey, high)
+	} else {
+		t.Report(highKey, "", "found %g %s, want %s %s, %g", high, unit, more, lowKey, low)
+	}
+	return false
 }
 
 func setText(t *strict.Table, key string, field *string) {
@@ -38,6 +74,8 @@ func DecodeBattery(t *strict.Table, base *battery.Unit) (u battery.Unit, ok bool
 	if t.Given("chemistry") {
 		name, _ := t.Text("chemistry")
 		u.Chemistry = battery.Chemistry(name)
+	} else if !t.Sound("chemistry") {
+		u.Chemistry = ""
 	}
 	for key, field := range map[string]*float64{
 		"nominal_v": &u.NominalV, "rated_ah": &u.RatedAh, "rated_h": &u.RatedH,
@@ -63,7 +101,7 @@ func DecodeBattery(t *strict.Table, base *battery.Unit) (u battery.Unit, ok bool
 	if t.Given("capacity") {
 		u.Peukert = 0
 		u.Capacity = nil
-		for _, s := range t.Tables("capacity") {
+		for _, s := range tables(t, "capacity") {
 			hours, _ := s.Number("hours")
 			ah, _ := s.Number("ah")
 			u.Capacity = append(u.Capacity, battery.RatePoint{Hours: hours, Ah: ah})
@@ -71,17 +109,24 @@ func DecodeBattery(t *strict.Table, base *battery.Unit) (u battery.Unit, ok bool
 	}
 	if t.Given("cycles") {
 		u.Cycles = nil
-		for _, s := range t.Tables("cycles") {
+		for _, s := range tables(t, "cycles") {
 			dod, _ := s.Number("dod")
 			cycles, _ := s.Number("cycles")
 			u.Cycles = append(u.Cycles, battery.CyclePoint{DoD: dod, Cycles: cycles})
 		}
 	}
-	if !ok || t.Faulty() {
-		return u, false
+	ok = ok && !t.Faulty()
+	if u.Chemistry == "" || u.NominalV == 0 {
+		return u, false // volts per cell could not be told
 	}
-	for _, f := range u.Check() {
-		t.Report(f.Key, "", "%s", f.Msg)
+	checked := u
+	if t.Sound("rated_h") {
+		// The table is compared with rated_ah at rated_h, given or not.
+		full, _ := u.WithDefaults()
+		checked.RatedH = full.RatedH
+	}
+	for _, f := range checked.Check() {
+		t.Report(f.Key, "", "found %s", f.Msg)
 		ok = false
 	}
 	return u, ok
@@ -115,15 +160,9 @@ func DecodeModule(t *strict.Table, base *Module) (m Module, ok bool) {
 		setNumber(t, key, field)
 	}
 	setOptional(t, "price", &m.Price)
-	if m.VmpV > 0 && m.VocV > 0 && m.VmpV >= m.VocV {
-		t.Report("vmp_v", "", "found %g V, want less than voc_v, which is %g V", m.VmpV, m.VocV)
-		ok = false
-	}
-	if m.ImpA > 0 && m.IscA > 0 && m.ImpA >= m.IscA {
-		t.Report("imp_a", "", "found %g A, want less than isc_a, which is %g A", m.ImpA, m.IscA)
-		ok = false
-	}
-	return m, ok
+	ok = below(t, "vmp_v", m.VmpV, "voc_v", m.VocV, "V", false) && ok
+	ok = below(t, "imp_a", m.ImpA, "isc_a", m.IscA, "A", false) && ok
+	return m, ok && !t.Faulty()
 }
 
 // FuelPoint is the fuel that a generator burns at a share of its rated power.
@@ -165,15 +204,14 @@ func DecodeGenerator(t *strict.Table, base *Generator) (g Generator, ok bool) {
 	}
 	if t.Given("fuel_l_per_h") {
 		g.FuelLPerH = nil
-		for _, s := range t.Tables("fuel_l_per_h") {
+		for _, s := range tables(t, "fuel_l_per_h") {
 			load, _ := s.Number("load")
 			lPerH, _ := s.Number("l_per_h")
 			if n := len(g.FuelLPerH); n > 0 && load <= g.FuelLPerH[n-1].Load {
-				s.Report("load", "", "found %g, want loads in ascending order", load)
-				ok = false
+				s.Report("load", "", "found %g after %g, want loads in ascending order", load, g.FuelLPerH[n-1].Load)
 			}
 			g.FuelLPerH = append(g.FuelLPerH, FuelPoint{load, lPerH})
 		}
 	}
-	return g, ok
+	return g, ok && !t.Faulty()
 }

@@ -86,9 +86,13 @@ func DecodeInverter(t *strict.Table, base *Inverter) (v Inverter, ok bool) {
 	}
 	setOptional(t, "transfer_ms", &v.TransferMs)
 	setOptional(t, "price", &v.Price)
-	if t.Given("phases") {
+	switch {
+	case t.Given("phases"):
 		v.Phases, _ = t.Whole("phases")
-	} else if base == nil {
+		v.Defaults = without(v.Defaults, "phases")
+	case !t.Sound("phases"):
+		v.Phases = 0
+	case base == nil:
 		v.Phases = 1
 		v.Defaults = append(v.Defaults, Default{Key: "phases", Value: 1, Source: bySpec})
 	}
@@ -100,7 +104,7 @@ func DecodeInverter(t *strict.Table, base *Inverter) (v Inverter, ok bool) {
 		switch {
 		case t.Given(d.key):
 			setNumber(t, d.key, d.field(&v))
-			v.Defaults = slices.DeleteFunc(slices.Clone(v.Defaults), func(u Default) bool { return u.Key == d.key })
+			v.Defaults = without(v.Defaults, d.key)
 		case base == nil:
 			*d.field(&v) = d.value
 			v.Defaults = append(v.Defaults, Default{Key: d.key, Value: d.value, Unit: d.unit, Source: bySpec})
@@ -119,23 +123,28 @@ func DecodeInverter(t *strict.Table, base *Inverter) (v Inverter, ok bool) {
 	if t.Given("input") {
 		v.Inputs = decodeInputs(t)
 	}
-	return v, checkInverter(t, v) && ok
+	return v, checkInverter(t, v) && ok && !t.Faulty()
+}
+
+// without leaves the entry's own list as it is.
+func without(defaults []Default, key string) []Default {
+	return slices.DeleteFunc(slices.Clone(defaults), func(d Default) bool { return d.Key == key })
 }
 
 func decodeEfficiency(t *strict.Table, v *Inverter) {
-	if t.Given("efficiency") {
-		v.Efficiency, _ = t.Number("efficiency")
+	setNumber(t, "efficiency", &v.Efficiency)
+	if t.Has("efficiency") {
 		v.EfficiencyCurve = nil
 	}
 	if !t.Given("efficiency_curve") {
 		return
 	}
 	v.EfficiencyCurve = nil
-	for _, s := range t.Tables("efficiency_curve") {
+	for _, s := range tables(t, "efficiency_curve") {
 		load, _ := s.Number("load")
 		eff, _ := s.Number("efficiency")
 		if n := len(v.EfficiencyCurve); n > 0 && load <= v.EfficiencyCurve[n-1].Load {
-			s.Report("load", "", "found %g, want loads in ascending order", load)
+			s.Report("load", "", "found %g after %g, want loads in ascending order", load, v.EfficiencyCurve[n-1].Load)
 		}
 		v.EfficiencyCurve = append(v.EfficiencyCurve, EfficiencyPoint{load, eff})
 	}
@@ -149,7 +158,7 @@ func decodeEfficiency(t *strict.Table, v *Inverter) {
 
 func decodeOverload(t *strict.Table) []OverloadPoint {
 	var points []OverloadPoint
-	for _, s := range t.Tables("overload") {
+	for _, s := range tables(t, "overload") {
 		seconds, _ := s.Number("seconds")
 		va, _ := s.Number("va")
 		if slices.ContainsFunc(points, func(p OverloadPoint) bool { return p.Seconds == seconds }) {
@@ -180,9 +189,7 @@ func decodeInputs(t *strict.Table) []TrackerInput {
 		setNumber(s, "max_a", &in.MaxA)
 		setNumber(s, "max_short_circuit_a", &in.MaxShortCircuitA)
 		setNumber(s, "max_w", &in.MaxW)
-		if in.TrackMinV > 0 && in.TrackMaxV > 0 && in.TrackMinV >= in.TrackMaxV {
-			s.Report("track_max_v", "", "found %g V, want more than track_min_v, which is %g V", in.TrackMaxV, in.TrackMinV)
-		}
+		below(s, "track_min_v", in.TrackMinV, "track_max_v", in.TrackMaxV, "V", false)
 		inputs = append(inputs, in)
 	}
 	return inputs
@@ -190,18 +197,10 @@ func decodeInputs(t *strict.Table) []TrackerInput {
 
 // checkInverter reports contradictions between keys that are right one by one.
 func checkInverter(t *strict.Table, v Inverter) bool {
-	ok := true
-	if v.DCMinV > 0 && v.DCMaxV > 0 && v.DCMinV >= v.DCMaxV {
-		t.Report("dc_max_v", "", "found %g V, want more than dc_min_v, which is %g V", v.DCMaxV, v.DCMinV)
-		ok = false
-	}
-	if v.NominalDCV > 0 && v.DCMaxV > v.DCMinV && (v.NominalDCV < v.DCMinV || v.NominalDCV > v.DCMaxV) {
+	ok := below(t, "dc_min_v", v.DCMinV, "dc_max_v", v.DCMaxV, "V", false)
+	if ok && v.NominalDCV > 0 && (v.NominalDCV < v.DCMinV || v.DCMaxV > 0 && v.NominalDCV > v.DCMaxV) {
 		t.Report("nominal_dc_v", "", "found %g V, want a voltage inside the window from %g to %g V", v.NominalDCV, v.DCMinV, v.DCMaxV)
 		ok = false
 	}
-	if v.RatedW > v.RatedVA && v.RatedVA > 0 {
-		t.Report("rated_w", "", "found %g W, want at most rated_va, which is %g VA", v.RatedW, v.RatedVA)
-		ok = false
-	}
-	return ok
+	return below(t, "rated_w", v.RatedW, "rated_va", v.RatedVA, "W", true) && ok
 }

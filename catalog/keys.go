@@ -6,7 +6,7 @@ import (
 )
 
 // The keys of the equipment tables, the same in a catalog and in a site file. The ranges refuse slips of the keyboard
-// (a misplaced decimal point), not unusual equipment.
+// (a misplaced decimal point) and figures so small that dividing by them would end in infinity, not unusual equipment.
 
 func number(name string, lo, hi float64, unit, doc string) strict.Key {
 	return strict.Key{Name: name, Kind: strict.Number, Min: lo, Max: hi, Unit: unit, Doc: doc}
@@ -59,7 +59,7 @@ var InverterKeys = []strict.Key{
 	}}, "short-term ratings"),
 	whole("phases", 1, 3, "phases of one unit"),
 	above("output_v", 0, 1000, "V", "output, line to neutral"),
-	above("nominal_dc_v", 0, 1500, "V", "battery side"),
+	number("nominal_dc_v", 1, 1500, "V", "battery side"),
 	above("pass_through_a", 0, 1e5, "A", "grid current to the backup output, per phase"),
 	above("ac_input_a", 0, 1e5, "A", "grid current into the unit altogether, charger included, per phase"),
 	above("charger_a", 0, 1e5, "A", "battery current of the grid charger"),
@@ -68,10 +68,10 @@ var InverterKeys = []strict.Key{
 	above("max_charge_a", 0, 1e5, "A", "into the battery, all sources"),
 	above("max_discharge_a", 0, 1e5, "A", "from the battery"),
 	number("idle_w", 0, 1e5, "W", "own use, at no load"),
-	above("efficiency", 0, 1, "", "conversion without the idle power"),
+	number("efficiency", 0.1, 1, "", "conversion without the idle power"),
 	list("efficiency_curve", &strict.Keys{Name: "efficiency_curve", List: []strict.Key{
 		required(number("load", 0, 2, "", "share of rated_w")),
-		required(above("efficiency", 0, 1, "", "at that load, without the idle power")),
+		required(number("efficiency", 0.1, 1, "", "at that load, without the idle power")),
 	}}, "conversion efficiency by load"),
 	number("derate_from_c", -20, 100, "C", "ambient temperature above which the rating falls"),
 	number("derate_per_c", 0, 1, "", "share of the rating lost per kelvin"),
@@ -96,8 +96,8 @@ var InverterKeys = []strict.Key{
 var BatteryKeys = []strict.Key{
 	labelKey,
 	{Name: "chemistry", Kind: strict.Text, Choices: chemistryNames(), Doc: "what it is made of"},
-	above("nominal_v", 0, 1500, "V", "of one unit"),
-	above("rated_ah", 0, 1e5, "Ah", "of one unit at rated_h"),
+	number("nominal_v", 1, 1500, "V", "of one unit"),
+	number("rated_ah", 0.1, 1e5, "Ah", "of one unit at rated_h"),
 	number("rated_h", 0.1, 1000, "h", "discharge time to which rated_ah belongs"),
 	list("capacity", &strict.Keys{Name: "capacity", List: []strict.Key{
 		required(number("hours", 0.01, 1000, "h", "discharge time")),
@@ -122,8 +122,8 @@ var BatteryKeys = []strict.Key{
 	number("charge_min_c", -60, 80, "C", "coldest for charging"),
 	number("charge_max_c", -60, 100, "C", "hottest for charging"),
 	number("discharge_min_c", -60, 80, "C", "coldest for discharging"),
-	above("max_dod", 0, 1, "", "deepest discharge"),
-	above("round_trip", 0, 1, "", "energy out over energy in"),
+	number("max_dod", 0.01, 1, "", "deepest discharge"),
+	number("round_trip", 0.1, 1, "", "energy out over energy in"),
 	priceKey, massKey,
 }
 
@@ -148,7 +148,7 @@ var ModuleKeys = []strict.Key{
 var GeneratorKeys = []strict.Key{
 	labelKey,
 	above("rated_va", 0, 1e7, "VA", "continuous, at 25 C and sea level"),
-	above("power_factor", 0, 1, "", "at which rated_va holds"),
+	number("power_factor", 0.01, 1, "", "at which rated_va holds"),
 	whole("phases", 1, 3, "phases"),
 	above("output_v", 0, 1000, "V", "line to neutral"),
 	{Name: "fuel", Kind: strict.Text, Choices: []string{"petrol", "diesel", "gas"}, Doc: "what it burns"},

@@ -33,10 +33,9 @@ type Key struct {
 	Above     bool    // Min itself is not allowed
 	Unit      string  // "W", "h"; empty for plain numbers
 	Choices   []string
-	MinLen    int // of a list
-	MaxLen    int // of a list; 0: no limit
-	MayBeNone bool
-	// MayBeNone allows an empty Text.
+	MinLen    int  // of a list
+	MaxLen    int  // of a list; 0: no limit
+	MayBeNone bool // allows an empty Text
 
 	Keys *Keys  // of a Group or Groups
 	Doc  string // one line for people
@@ -67,7 +66,7 @@ func (ks *Keys) names() []string {
 	return names
 }
 
-// Wants says in words what the key allows: "a number from 0 to 1e+07 W".
+// Wants says in words what the key allows: "a number from 0 to 10000000 W".
 func (k *Key) Wants() string {
 	switch k.Kind {
 	case Number, Whole:
@@ -78,24 +77,33 @@ func (k *Key) Wants() string {
 		return noun + " " + k.span()
 	case Text:
 		if len(k.Choices) > 0 {
-			return "one of " + quoteAll(k.Choices)
+			return anyOf(k.Choices)
 		}
-		return "a text"
+		return "a text in quotes"
 	case Switch:
 		return "true or false"
 	case Texts:
 		if len(k.Choices) > 0 {
-			return "a list of texts out of " + quoteAll(k.Choices)
+			return "a list of " + anyOf(k.Choices)
 		}
 		return "a list of texts"
 	case Numbers:
 		return "a list of numbers " + k.span()
 	case Group:
-		return "a table"
+		if k.ofRoot() {
+			return "a table headed " + k.Keys.Name
+		}
+		return "a table { … } with " + strings.Join(k.Keys.names(), ", ")
 	default:
-		return "a list of tables"
+		if k.ofRoot() {
+			return "a table headed " + k.Keys.Name + " for each"
+		}
+		return "a list of tables { … } with " + strings.Join(k.Keys.names(), ", ")
 	}
 }
+
+// ofRoot says whether the tables of a Group or Groups have headers of their own: "[site]", "[[load]]".
+func (k *Key) ofRoot() bool { return strings.HasPrefix(k.Keys.Name, "[") }
 
 func (k *Key) span() string {
 	unit := ""
@@ -140,6 +148,15 @@ func num(v float64) string {
 		return strconv.FormatFloat(v, 'f', -1, 64)
 	}
 	return strconv.FormatFloat(v, 'g', -1, 64)
+}
+
+// anyOf lists words in prose: "petrol", "diesel" or "gas".
+func anyOf(words []string) string {
+	last := len(words) - 1
+	if last < 1 {
+		return quoteAll(words)
+	}
+	return quoteAll(words[:last]) + " or " + strconv.Quote(words[last])
 }
 
 func quoteAll(words []string) string {

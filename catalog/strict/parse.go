@@ -3,12 +3,11 @@ package strict
 import (
 	"bytes"
 	"errors"
-	"fmt"
 	"io"
 	"strings"
 	"unicode/utf8"
 
-	"github.com/BurntSushi/toml"
+	"github.com/pelletier/go-toml/v2/unstable"
 )
 
 // MaxBytes is how large a file may be: 1 MiB.
@@ -17,6 +16,8 @@ const MaxBytes = 1 << 20
 // MaxText is how long a text of a file may be, in characters.
 const MaxText = 200
 
+const tooLarge = "is larger than 1 MiB, which no such file needs"
+
 // Read takes the text of a file from r, but never much more than MaxBytes of it.
 func Read(file string, r io.Reader) ([]byte, error) {
 	src, err := io.ReadAll(io.LimitReader(r, MaxBytes+1))
@@ -24,7 +25,7 @@ func Read(file string, r io.Reader) ([]byte, error) {
 		return nil, Problems{{File: file, Msg: "cannot be read: " + reason(err)}}
 	}
 	if len(src) > MaxBytes {
-		return nil, Problems{{File: file, Msg: "is larger than 1 MiB, which no such file needs"}}
+		return nil, Problems{{File: file, Msg: tooLarge}}
 	}
 	return src, nil
 }
@@ -40,108 +41,70 @@ func reason(err error) string {
 
 // Parse reads src, which came from file, against keys.
 //
-// It returns the root table in any case where the text is TOML, so that a caller can go on and report more; what is
-// wrong is in [Table.Problems]. The error is of type Problems and means that nothing more can be said.
+// It returns the root table in any case where the text follows TOML's grammar, so that a caller can go on and report
+// more; what is wrong is in [Table.Problems]. The error is of type Problems and means that nothing more can be said.
 func Parse(file string, src []byte, keys *Keys) (*Table, error) {
-	l := &log{file: file}
+	l := &log{file: file, root: keys}
 	fatal := func(at Pos, hint, format string, args ...any) (*Table, error) {
+		l.problems = nil // what follows a syntax error may be read wrongly, and so may what stands before it
 		l.report(at, hint, format, args...)
 		return nil, Problems(l.problems)
 	}
 	if len(src) > MaxBytes {
-		return fatal(Pos{}, "", "is larger than 1 MiB, which no such file needs")
+		return fatal(Pos{}, "", tooLarge)
 	}
 	if bytes.HasPrefix(src, []byte{0xFF, 0xFE}) || bytes.HasPrefix(src, []byte{0xFE, 0xFF}) {
-		return fatal(Pos{}, "save it as UTF-8", "is UTF-16 text, want UTF-8")
+		return fatal(Pos{1, 1}, "save it as UTF-8", "is UTF-16 text, want UTF-8")
 	}
 	src = bytes.TrimPrefix(src, []byte{0xEF, 0xBB, 0xBF})
-	// The two parsers differ on a carriage return inside a multi-line text; neither needs it.
+	// In a text over several lines, CRLF would be a control character that the user has never typed.
 	src = bytes.ReplaceAll(src, []byte("\r\n"), []byte("\n"))
-	src = src[:len(src):len(src)]
-	if at, ok := firstBad(src); !ok {
+	src = src[:len(src):len(src)] // see syntax: places are told by what a slice can still grow to
+	ls := newLines(src)
+	if at, isZero, ok := ls.firstBad(); !ok {
+		if isZero {
+			return fatal(at, "save it as UTF-8 text", "is not a text: found a zero byte")
+		}
 		return fatal(at, "save it as UTF-8 text", "is not UTF-8 text: found a byte that no character has")
 	}
-
-	where, err := survey(src)
+	root, err := build(src, ls, l)
 	var deep errDeep
-	var syntax errSyntax
 	switch {
 	case errors.As(err, &deep):
 		return fatal(deep.at, "", "nested deeper than %d levels", maxNesting)
-	case errors.As(err, &syntax):
-		return fatal(syntax.at, "", "%s", syntax.msg)
+	case err != nil:
+		at, msg, hint := syntax(src, ls, err)
+		return fatal(at, hint, "not valid TOML: %s", msg)
 	}
-	values := map[string]any{}
-	if _, err := toml.Decode(string(src), &values); err != nil {
-		var pe toml.ParseError
-		if errors.As(err, &pe) {
-			return fatal(Pos{pe.Position.Line, max(pe.Position.Col, 1)}, "", "not valid TOML: %s", sentence(pe))
-		}
-		return fatal(Pos{}, "", "not valid TOML: %s", reason(err))
-	}
-	t := &Table{log: l, keys: keys, where: where, values: values}
+	t := newTable(l, keys, root)
 	t.check()
 	return t, nil
 }
 
-// sentence is the value reader's message in our style: lower case, one line.
-func sentence(pe toml.ParseError) string {
-	msg := pe.Message
-	if msg == "" {
-		msg = pe.Error()
+// syntax tells where the parser gave up, and why in words that fit our own.
+func syntax(src []byte, ls *lines, err error) (at Pos, msg, hint string) {
+	var pe *unstable.ParserError
+	if !errors.As(err, &pe) {
+		return Pos{1, 1}, err.Error(), ""
 	}
-	msg, _, _ = strings.Cut(strings.TrimSpace(msg), "\n")
-	if r, n := utf8.DecodeRuneInString(msg); n > 0 && len(msg) > n {
-		msg = strings.ToLower(string(r)) + msg[n:]
+	// The highlight is a part of src; it does not know where it begins, but how much could still follow it.
+	offset := max(0, min(cap(src)-cap(pe.Highlight), len(src)))
+	at = ls.pos(offset)
+	rest := src[offset:]
+	r, _ := utf8.DecodeRune(rest)
+	switch {
+	case r == '\r':
+		return at, "found a carriage return without a line feed", "end lines with LF or CRLF"
+	case r == ',' && followsDigit(src, offset):
+		return at, pe.Message, "write numbers with a decimal point"
+	case strings.HasPrefix(pe.Message, "unexpected character") && (r == '.' || r == ','):
+		return at, pe.Message, "write a digit before the decimal point"
+	case r == '“' || r == '”' || r == '‘' || r == '’' || r == '„':
+		return at, pe.Message, "use plain quotes: \"…\""
 	}
-	return strings.TrimSuffix(msg, ".")
+	return at, pe.Message, ""
 }
 
-// firstBad finds the first byte that is not UTF-8.
-func firstBad(src []byte) (Pos, bool) {
-	if utf8.Valid(src) {
-		return Pos{}, true
-	}
-	line, col := 1, 1
-	for len(src) > 0 {
-		r, n := utf8.DecodeRune(src)
-		switch {
-		case r == utf8.RuneError && n == 1:
-			return Pos{line, col}, false
-		case r == '\n':
-			line, col = line+1, 1
-		default:
-			col++
-		}
-		src = src[n:]
-	}
-	return Pos{line, col}, false
-}
-
-// found says what a value is, short enough for one line.
-func found(v any) string {
-	switch v := v.(type) {
-	case string:
-		return fmt.Sprintf("the text %s", Quote(v))
-	case bool:
-		return fmt.Sprint(v)
-	case int64:
-		return fmt.Sprint(v)
-	case float64:
-		return num(v)
-	case []any, []map[string]any:
-		return "a list"
-	case map[string]any:
-		return "a table"
-	default:
-		return "a date or time"
-	}
-}
-
-// Quote quotes a text of the user's for a message, cut at 40 characters; control characters come out escaped.
-func Quote(s string) string {
-	if utf8.RuneCountInString(s) > 40 {
-		s = string([]rune(s)[:39]) + "…"
-	}
-	return fmt.Sprintf("%q", s)
+func followsDigit(src []byte, offset int) bool {
+	return offset > 0 && src[offset-1] >= '0' && src[offset-1] <= '9'
 }

@@ -5,14 +5,15 @@
 // choices and defaults are data ([Key]), so that the reader, the documentation and the list of defaults that a
 // plan used cannot drift apart.
 //
-// Values are read by github.com/BurntSushi/toml. It gives no position for an unknown key and stops at the first
-// wrong type, so the positions come from a second parser's syntax tree (see place.go), and the types are checked
-// here. What a value means (references, windows, sums) is the caller's business: see [Table.Report].
+// The grammar is github.com/pelletier/go-toml's business. Its decoder gives up at the first wrong type, so the values
+// come from its syntax tree (see tree.go), each with its place, and are checked here. What a value means (references,
+// windows, sums) is the caller's business: see [Table.Report].
 package strict
 
 import (
+	"cmp"
 	"fmt"
-	"sort"
+	"slices"
 	"strings"
 )
 
@@ -46,57 +47,29 @@ func (ps Problems) Error() string {
 	return strings.Join(lines, "\n")
 }
 
-// Default is a value that a file left to us, for the working.
-type Default struct {
-	Table string // as written in the file: "[site]", "[[load]]"
-	Key   string
-	Value string // with its unit
-	Count int    // how many tables left it out
-}
-
 // log collects what is said about one file.
 type log struct {
 	file     string
+	root     *Keys
 	problems []Problem
-	defaults []Default
-	index    map[string]int // of defaults, by table and key
+	seen     map[Problem]bool // two checks may meet at the same fault
 }
 
 func (l *log) report(at Pos, hint, format string, args ...any) {
-	l.problems = append(l.problems, Problem{File: l.file, Line: at.Line, Col: at.Col, Msg: fmt.Sprintf(format, args...), Hint: hint})
-}
-
-func (l *log) defaulted(table, key, value string) {
-	id := table + "." + key
-	if i, ok := l.index[id]; ok {
-		l.defaults[i].Count++
+	p := Problem{File: l.file, Line: at.Line, Col: at.Col, Msg: fmt.Sprintf(format, args...), Hint: hint}
+	if l.seen[p] {
 		return
 	}
-	if l.index == nil {
-		l.index = make(map[string]int)
+	if l.seen == nil {
+		l.seen = make(map[Problem]bool)
 	}
-	l.index[id] = len(l.defaults)
-	l.defaults = append(l.defaults, Default{Table: table, Key: key, Value: value, Count: 1})
+	l.seen[p] = true
+	l.problems = append(l.problems, p)
 }
 
-// sorted gives the problems in the order of the file, each once: two checks may meet at the same fault.
+// sorted gives the problems in the order of the file; those of one place in the order in which they were found.
 func (l *log) sorted() []Problem {
-	ps := append([]Problem(nil), l.problems...)
-	sort.SliceStable(ps, func(i, j int) bool {
-		if ps[i].Line != ps[j].Line {
-			return ps[i].Line < ps[j].Line
-		}
-		if ps[i].Col != ps[j].Col {
-			return ps[i].Col < ps[j].Col
-		}
-		return ps[i].Msg < ps[j].Msg
+	return slices.SortedStableFunc(slices.Values(l.problems), func(a, b Problem) int {
+		return cmp.Or(cmp.Compare(a.Line, b.Line), cmp.Compare(a.Col, b.Col))
 	})
-	out := ps[:0]
-	for _, p := range ps {
-		if n := len(out); n > 0 && out[n-1] == p {
-			continue
-		}
-		out = append(out, p)
-	}
-	return out
 }

@@ -1,40 +1,40 @@
 package strict
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
-	"unicode"
-	"unicode/utf8"
-
-	"github.com/agnivade/levenshtein"
 )
 
 // A Table is one checked table of a file. The getters give the value of a key that is present and valid, or its
-// default, which is then noted for [Table.Defaults]; ok is false when there is neither.
+// default, which is then noted for [Defaults]; ok is false when there is neither.
 type Table struct {
-	log    *log
-	keys   *Keys
-	where  *place
-	values map[string]any
-	bad    map[string]bool // keys whose value has been reported
-	subs   map[string][]*Table
+	log      *log
+	keys     *Keys
+	name     string // for messages
+	pos      Pos
+	values   map[string]*node
+	order    []string
+	bad      map[string]bool     // keys that a problem has been reported at
+	misspelt map[string]Pos      // keys that are not there, but that an unknown one most likely means
+	subs     map[string][]*Table // of Group and Groups keys
+	defaults []Default
+}
+
+func newTable(l *log, keys *Keys, n *node) *Table {
+	return &Table{log: l, keys: keys, name: keys.Name, pos: n.pos, values: n.keys, order: n.order,
+		bad: map[string]bool{}, misspelt: map[string]Pos{}, subs: map[string][]*Table{}}
 }
 
 // check reports unknown keys, wrong types and ranges, missing keys and keys that exclude each other, also below.
 func (t *Table) check() {
-	t.bad = map[string]bool{}
-	t.subs = map[string][]*Table{}
-	for name, value := range t.values {
-		k := t.keys.find(name)
-		if k == nil {
-			t.bad[name] = true
-			t.log.report(t.Pos(name), t.suggest(name), "unknown key %s%s", Quote(name), t.in())
-			continue
-		}
-		if msg := t.checkValue(k, value); msg != "" {
-			t.bad[name] = true
-			t.log.report(t.Pos(name), "", "%s%s: %s", name, t.in(), msg)
+	for _, name := range t.order {
+		n := t.values[name]
+		if k := t.keys.find(name); k != nil {
+			t.checkValue(k, n)
+		} else {
+			t.unknown(name, n)
 		}
 	}
 	for i := range t.keys.List {
@@ -46,226 +46,106 @@ func (t *Table) check() {
 		t.exclude(group)
 	}
 	for _, group := range t.keys.OneOf {
-		if given := t.exclude(group); given == 0 {
-			t.log.report(t.Here(), "", "missing key%s: one of %s is wanted", t.in(), quoteAll(group))
+		t.exclude(group)
+		if !slices.ContainsFunc(group, t.Has) {
+			t.log.report(t.pos, "", "missing key%s: want one of %s", t.in(), anyOf(group))
 		}
 	}
+}
+
+// unknown reports a key that the table does not know. The key that it most likely means counts as given: that it is
+// missing, and all that is said for want of it, would be noise. A table is read as the one that it means.
+func (t *Table) unknown(name string, n *node) {
+	t.bad[name] = true
+	near := Nearest(name, t.keys.names())
+	hint := t.suggest(name, near)
+	for _, at := range n.places() {
+		t.log.report(at, hint, "unknown key %s%s", Quote(name), t.in())
+	}
+	if near == "" || t.Has(near) {
+		return
+	}
+	t.misspelt[near] = n.pos
+	t.bad[near] = true
+	if k := t.keys.find(near); k.Keys != nil && (n.form == formTable || n.form == formList) {
+		t.checkValue(k, n)
+	}
+}
+
+// places are where the headers of a name stand, or the one place of a key.
+func (n *node) places() []Pos {
+	var at []Pos
+	if n.tables() {
+		for _, item := range n.items {
+			at = append(at, item.pos)
+		}
+	} else {
+		at = append(at, n.pos)
+	}
+	for _, more := range n.again {
+		at = append(at, more.pos)
+	}
+	return at
 }
 
 func (t *Table) missing(k *Key) {
 	switch k.Kind {
 	case Group, Groups:
-		t.log.report(t.Here(), "", "missing table %s", k.Keys.Name)
+		t.log.report(t.pos, "", "missing table %s%s", k.Keys.Name, t.in())
 	default:
-		t.log.report(t.Here(), "", "missing key %q%s: want %s", k.Name, t.in(), k.Wants())
+		t.Missing(k.Name, k.Wants())
 	}
 }
 
-// exclude reports all but the earliest of the given keys of a group, and counts the given ones.
-func (t *Table) exclude(group []string) int {
+// exclude reports all but the earliest of the given keys of a group.
+func (t *Table) exclude(group []string) {
 	var given []string
 	for _, name := range group {
-		if t.Has(name) {
+		if t.values[name] != nil {
 			given = append(given, name)
 		}
 	}
 	slices.SortStableFunc(given, func(a, b string) int {
 		pa, pb := t.Pos(a), t.Pos(b)
-		if pa.Line != pb.Line {
-			return pa.Line - pb.Line
-		}
-		return pa.Col - pb.Col
+		return cmp.Or(cmp.Compare(pa.Line, pb.Line), cmp.Compare(pa.Col, pb.Col))
 	})
 	for i := 1; i < len(given); i++ {
-		t.bad[given[i]] = true
-		t.log.report(t.Pos(given[i]), "", "%s%s: excludes %s, which stands before it; give one of them", given[i], t.in(), given[0])
+		t.Report(given[i], "", "excludes %s of line %d, give one of them", given[0], t.Pos(given[0]).Line)
 	}
-	return len(given)
-}
-
-// checkValue returns what is wrong with a value, or "". Problems inside tables are reported at their own places.
-func (t *Table) checkValue(k *Key, value any) string {
-	wrong := func() string { return fmt.Sprintf("found %s, want %s", found(value), k.Wants()) }
-	switch k.Kind {
-	case Text:
-		s, ok := value.(string)
-		if !ok {
-			return wrong()
-		}
-		return checkText(k, s)
-	case Number, Whole:
-		v, whole, ok := asNumber(value)
-		if !ok || (k.Kind == Whole && !whole) || !k.holds(v) {
-			return wrong()
-		}
-	case Switch:
-		if _, ok := value.(bool); !ok {
-			return wrong()
-		}
-	case Texts, Numbers:
-		list, ok := value.([]any)
-		if !ok {
-			return wrong()
-		}
-		if msg := k.checkLen(len(list)); msg != "" {
-			return msg
-		}
-		for i, item := range list {
-			if msg := checkItem(k, item); msg != "" {
-				return fmt.Sprintf("item %d: %s", i+1, msg)
-			}
-		}
-	case Group:
-		m, ok := value.(map[string]any)
-		if !ok {
-			return wrong()
-		}
-		t.sub(k, m, t.where.child(k.Name))
-	case Groups:
-		list, ok := asTables(value)
-		if !ok {
-			return wrong()
-		}
-		if msg := k.checkLen(len(list)); msg != "" {
-			return msg
-		}
-		for i, m := range list {
-			t.sub(k, m, t.where.child(k.Name).item(i))
-		}
-	}
-	return ""
-}
-
-func (t *Table) sub(k *Key, values map[string]any, where *place) {
-	if where == nil {
-		where = &place{pos: t.Pos(k.Name)}
-	}
-	s := &Table{log: t.log, keys: k.Keys, where: where, values: values}
-	s.check()
-	t.subs[k.Name] = append(t.subs[k.Name], s)
-}
-
-func (k *Key) checkLen(n int) string {
-	switch {
-	case k.MinLen > 0 && k.MinLen == k.MaxLen && n != k.MinLen:
-		return fmt.Sprintf("found %d items, want %d", n, k.MinLen)
-	case n < k.MinLen:
-		return fmt.Sprintf("found %d items, want at least %d", n, k.MinLen)
-	case k.MaxLen > 0 && n > k.MaxLen:
-		return fmt.Sprintf("found %d items, want at most %d", n, k.MaxLen)
-	}
-	return ""
-}
-
-func checkItem(k *Key, item any) string {
-	if k.Kind == Texts {
-		s, ok := item.(string)
-		if !ok {
-			return fmt.Sprintf("found %s, want a text", found(item))
-		}
-		return checkText(k, s)
-	}
-	v, _, ok := asNumber(item)
-	if !ok || !k.holds(v) {
-		return fmt.Sprintf("found %s, want a number %s", found(item), k.span())
-	}
-	return ""
-}
-
-func checkText(k *Key, s string) string {
-	switch {
-	case len(k.Choices) > 0 && !slices.Contains(k.Choices, s):
-		msg := fmt.Sprintf("found %s, want %s", found(s), k.Wants())
-		if near := Nearest(s, k.Choices); near != "" {
-			msg += fmt.Sprintf("; did you mean %q?", near)
-		}
-		return msg
-	case s == "" && !k.MayBeNone && len(k.Choices) == 0:
-		return "found an empty text, want some words"
-	case utf8.RuneCountInString(s) > MaxText:
-		return fmt.Sprintf("found a text of %d characters, want at most %d", utf8.RuneCountInString(s), MaxText)
-	}
-	for _, r := range s {
-		if unicode.IsControl(r) {
-			return fmt.Sprintf("found the control character %U in a text, want printable characters", r)
-		}
-	}
-	if strings.TrimSpace(s) == "" && s != "" {
-		return "found only blanks, want some words"
-	}
-	return ""
-}
-
-func asNumber(v any) (x float64, whole, ok bool) {
-	switch v := v.(type) {
-	case int64:
-		return float64(v), true, true
-	case float64:
-		return v, false, true
-	}
-	return 0, false, false
-}
-
-// asTables takes both shapes in which the value reader gives a list of tables.
-func asTables(v any) ([]map[string]any, bool) {
-	switch v := v.(type) {
-	case []map[string]any:
-		return v, true
-	case []any:
-		list := make([]map[string]any, len(v))
-		for i, item := range v {
-			m, ok := item.(map[string]any)
-			if !ok {
-				return nil, false
-			}
-			list[i] = m
-		}
-		return list, true
-	}
-	return nil, false
 }
 
 // in names the table for a message: the root has no name.
 func (t *Table) in() string {
-	if t.keys.Name == "" {
+	if t.name == "" {
 		return ""
 	}
-	return " in " + t.keys.Name
+	return " in " + t.name
 }
 
-func (t *Table) suggest(name string) string {
-	if near := Nearest(name, t.keys.names()); near != "" {
+// suggest says what an unknown key may mean.
+func (t *Table) suggest(name, near string) string {
+	if near != "" {
 		return fmt.Sprintf("did you mean %q?", near)
 	}
-	what := "the keys of " + t.keys.Name + " are"
-	if t.keys.Name == "" {
-		what = "the tables of the file are"
+	if homes := t.log.root.homes(name, nil); len(homes) > 0 {
+		return fmt.Sprintf("%s is a key of %s", name, strings.Join(homes, ", "))
 	}
-	return what + " " + strings.Join(t.keys.names(), ", ")
+	if t.name == "" {
+		return "the tables of the file are " + strings.Join(t.keys.names(), ", ")
+	}
+	return "the keys of " + t.name + " are " + strings.Join(t.keys.names(), ", ")
 }
 
-// Nearest is the candidate that a misspelt word most likely means, or "" when none is near. Of equally near ones the one that
-// begins alike longest is taken, as people get the beginnings of words right; then the earlier.
-func Nearest(word string, candidates []string) string {
-	if utf8.RuneCountInString(word) > 60 {
-		return ""
-	}
-	lower := strings.ToLower(word)
-	best, bestDistance, bestAlike := "", max(2, utf8.RuneCountInString(word)/3)+1, 0
-	for _, c := range candidates {
-		other := strings.ToLower(c)
-		d, alike := levenshtein.ComputeDistance(lower, other), commonPrefix(lower, other)
-		if d < bestDistance || (d == bestDistance && best != "" && alike > bestAlike) {
-			best, bestDistance, bestAlike = c, d, alike
+// homes are the tables of ks, and below, that know a key.
+func (ks *Keys) homes(name string, found []string) []string {
+	for i := range ks.List {
+		k := &ks.List[i]
+		if k.Name == name && ks.Name != "" && !slices.Contains(found, ks.Name) {
+			found = append(found, ks.Name)
+		}
+		if k.Keys != nil {
+			found = k.Keys.homes(name, found)
 		}
 	}
-	return best
-}
-
-func commonPrefix(a, b string) int {
-	n := 0
-	for n < len(a) && n < len(b) && a[n] == b[n] {
-		n++
-	}
-	return n
+	return found
 }

@@ -1,31 +1,56 @@
 package strict
 
-import (
-	"fmt"
-	"slices"
-)
+import "fmt"
 
-// Has says whether the file gives the key, rightly or wrongly.
-func (t *Table) Has(name string) bool { _, ok := t.values[name]; return ok }
+// Has says whether the file gives the key, rightly, wrongly or misspelt.
+func (t *Table) Has(name string) bool {
+	_, misspelt := t.misspelt[name]
+	return misspelt || t.values[name] != nil
+}
 
 // Given says whether the file gives the key with a valid value.
-func (t *Table) Given(name string) bool { return t.Has(name) && !t.bad[name] }
+func (t *Table) Given(name string) bool { return t.values[name] != nil && !t.bad[name] }
+
+// Sound says whether nothing has been reported at any of the keys, given or not. What compares several keys asks
+// first: an error in one must not be followed by another that only comes of it.
+func (t *Table) Sound(names ...string) bool {
+	for _, name := range names {
+		if t.bad[name] {
+			return false
+		}
+	}
+	return true
+}
+
+// Knows says whether the table may hold the key at all.
+func (t *Table) Knows(name string) bool { return t.keys.find(name) != nil }
 
 // Here is the place of the table's header.
-func (t *Table) Here() Pos { return t.where.pos }
+func (t *Table) Here() Pos { return t.pos }
 
 // Pos is the place of a key, or of the table's header where the key is missing.
 func (t *Table) Pos(name string) Pos {
-	if p := t.where.child(name); p != nil {
-		return p.pos
+	if n := t.values[name]; n != nil {
+		return n.pos
 	}
-	return t.Here()
+	if at, ok := t.misspelt[name]; ok {
+		return at
+	}
+	return t.pos
 }
 
 // Report adds a problem at a key, or at the header when the key is missing. The message starts with the key's name.
 func (t *Table) Report(name, hint, format string, args ...any) {
-	t.bad[name] = true
-	t.log.report(t.Pos(name), hint, "%s%s: %s", name, t.in(), fmt.Sprintf(format, args...))
+	t.say(&Key{Name: name}, t.Pos(name), complaint{fmt.Sprintf(format, args...), hint})
+}
+
+// ReportItem adds a problem at an item, from 0, of a key's list.
+func (t *Table) ReportItem(name string, item int, hint, format string, args ...any) {
+	at := t.Pos(name)
+	if n := t.values[name]; n != nil && item < len(n.items) {
+		at = n.items[item].pos
+	}
+	t.say(&Key{Name: name}, at, complaint{fmt.Sprintf(format, args...), hint})
 }
 
 // Problems is all that is wrong with the file so far, in the order of the file; nil when nothing is.
@@ -36,43 +61,49 @@ func (t *Table) Problems() Problems {
 	return t.log.sorted()
 }
 
-// Defaults lists the defaults that getters gave out, in the order of their first use.
-func (t *Table) Defaults() []Default { return t.log.defaults }
-
-// NoteDefault adds a default that was not the table's own: one by chemistry, say.
-func (t *Table) NoteDefault(key, value string) { t.log.defaulted(t.keys.Name, key, value) }
-
-// lookup gives a valid value or the default. It panics for a key that the table does not know: a slip of the
-// programmer's, not of the user's.
-func (t *Table) lookup(name string) (v any, fromFile, ok bool) {
+// lookup gives a valid value, or the default as a node of its own. It panics for a key that the table does not know: a
+// slip of the programmer's, not of the user's.
+func (t *Table) lookup(name string) (*node, bool) {
 	k := t.keys.find(name)
-	if k == nil {
+	switch {
+	case k == nil:
 		panic(fmt.Sprintf("strict: key %q is not in %s", name, t.keys.Name))
+	case t.bad[name]:
+		return nil, false
+	case t.values[name] != nil:
+		return t.values[name], true
+	case k.Default == nil:
+		return nil, false
 	}
-	if t.Has(name) {
-		return t.values[name], true, !t.bad[name]
+	t.NoteDefault(name, k.defaultText())
+	switch v := k.Default.(type) {
+	case float64:
+		return &node{form: formFraction, num: v}, true
+	case int:
+		return &node{form: formWhole, num: float64(v)}, true
+	case string:
+		return &node{form: formText, text: v}, true
+	case bool:
+		return &node{form: formSwitch, on: v}, true
 	}
-	if k.Default == nil {
-		return nil, false, false
-	}
-	t.log.defaulted(t.keys.Name, name, k.defaultText())
-	return k.Default, false, true
+	panic(fmt.Sprintf("strict: the default of %q in %s is a %T", name, t.keys.Name, k.Default))
 }
 
 // Number gives a Number or Whole as a float64.
 func (t *Table) Number(name string) (float64, bool) {
-	v, _, ok := t.lookup(name)
+	n, ok := t.lookup(name)
 	if !ok {
 		return 0, false
 	}
-	switch v := v.(type) {
-	case int64:
-		return float64(v), true
-	case int:
-		return float64(v), true
+	return n.number(), true
+}
+
+// number has no negative zero: nobody means it, and it would show.
+func (n *node) number() float64 {
+	if n.num == 0 {
+		return 0
 	}
-	x, ok := v.(float64)
-	return x, ok
+	return n.num
 }
 
 // Whole gives a Whole.
@@ -83,48 +114,69 @@ func (t *Table) Whole(name string) (int, bool) {
 
 // Text gives a Text.
 func (t *Table) Text(name string) (string, bool) {
-	v, _, ok := t.lookup(name)
+	n, ok := t.lookup(name)
 	if !ok {
 		return "", false
 	}
-	s, ok := v.(string)
-	return s, ok
+	return n.text, true
+}
+
+// AsWritten gives a text even where it has been found wrong: what other tables say about it is not wrong for that.
+func (t *Table) AsWritten(name string) (string, bool) {
+	n := t.values[name]
+	if n == nil {
+		for other, at := range t.misspelt {
+			if other == name {
+				n = t.valueAt(at)
+			}
+		}
+	}
+	if n == nil || n.form != formText {
+		return "", false
+	}
+	return n.text, true
+}
+
+func (t *Table) valueAt(at Pos) *node {
+	for _, n := range t.values {
+		if n.pos == at {
+			return n
+		}
+	}
+	return nil
 }
 
 // Switch gives a Switch.
 func (t *Table) Switch(name string) (bool, bool) {
-	v, _, ok := t.lookup(name)
+	n, ok := t.lookup(name)
 	if !ok {
 		return false, false
 	}
-	b, ok := v.(bool)
-	return b, ok
+	return n.on, true
 }
 
 // Texts gives a list of texts.
 func (t *Table) Texts(name string) ([]string, bool) {
-	v, _, ok := t.lookup(name)
+	n, ok := t.lookup(name)
 	if !ok {
 		return nil, false
 	}
-	list, _ := v.([]any)
-	out := make([]string, len(list))
-	for i, item := range list {
-		out[i], _ = item.(string)
+	out := make([]string, len(n.items))
+	for i, item := range n.items {
+		out[i] = item.text
 	}
 	return out, true
 }
 
 // Numbers gives a list of numbers.
 func (t *Table) Numbers(name string) ([]float64, bool) {
-	v, _, ok := t.lookup(name)
+	n, ok := t.lookup(name)
 	if !ok {
 		return nil, false
 	}
-	list, _ := v.([]any)
-	out := make([]float64, len(list))
-	for i, item := range list {
-		out[i], _, _ = asNumber(item)
+	out := make([]float64, len(n.items))
+	for i, item := range n.items {
+		out[i] = item.number()
 	}
 	return out, true
 }
@@ -139,14 +191,17 @@ func (t *Table) Tables(name string) []*Table {
 
 // Table gives the table of a Group key, or nil.
 func (t *Table) Table(name string) *Table {
-	if subs := t.Tables(name); len(subs) == 1 {
+	if subs := t.Tables(name); len(subs) > 0 {
 		return subs[0]
 	}
 	return nil
 }
 
-// Knows says whether the table may hold the key at all.
-func (t *Table) Knows(name string) bool { return t.keys.find(name) != nil }
+// Missing reports a key that is wanted for reasons of the caller's; wants says what it may hold.
+func (t *Table) Missing(name, wants string) {
+	t.bad[name] = true
+	t.log.report(t.pos, "", "missing key %q%s: want %s", name, t.in(), wants)
+}
 
 // Require reports those of the keys that are missing, and says whether all are there and valid.
 func (t *Table) Require(names ...string) bool {
@@ -160,9 +215,9 @@ func (t *Table) Require(names ...string) bool {
 	return ok
 }
 
-// Faulty says whether the value of a key of this table, or of one below it, has been reported.
+// Faulty says whether the value of a key that the table knows, or of one below it, has been reported.
 func (t *Table) Faulty() bool {
-	if len(t.bad) > 0 {
+	if !t.Sound(t.keys.names()...) {
 		return true
 	}
 	for _, subs := range t.subs {
@@ -173,40 +228,4 @@ func (t *Table) Faulty() bool {
 		}
 	}
 	return false
-}
-
-// Over lays the values of t over those of base, which holds the same keys: where both give a key, t's value and place
-// count. Keys of base named in drop are left out. Both tables have been checked already.
-func (t *Table) Over(base *Table, drop ...string) *Table {
-	m := &Table{log: t.log, keys: t.keys, where: &place{pos: t.Here(), keys: map[string]*place{}},
-		values: map[string]any{}, bad: map[string]bool{}, subs: map[string][]*Table{}}
-	for _, from := range []*Table{base, t} {
-		for name, value := range from.values {
-			if from == base && slices.Contains(drop, name) {
-				continue
-			}
-			m.values[name], m.bad[name], m.subs[name] = value, from.bad[name], from.subs[name]
-			m.where.keys[name] = &place{pos: from.Pos(name)}
-			if !m.bad[name] {
-				delete(m.bad, name)
-			}
-		}
-	}
-	return m
-}
-
-// Only is the table with no other keys than the named ones.
-func (t *Table) Only(names ...string) *Table {
-	var drop []string
-	for name := range t.values {
-		if !slices.Contains(names, name) {
-			drop = append(drop, name)
-		}
-	}
-	return Empty(t.keys).Over(t, drop...)
-}
-
-// Empty is a table that gives nothing but defaults, for a table that a file leaves out.
-func Empty(keys *Keys) *Table {
-	return &Table{log: &log{}, keys: keys, where: &place{}, values: map[string]any{}, bad: map[string]bool{}, subs: map[string][]*Table{}}
 }

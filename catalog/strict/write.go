@@ -20,9 +20,9 @@ func (t *Table) TOML() string {
 }
 
 func (t *Table) inline(k *Key) string {
+	var items []string
 	switch k.Kind {
 	case Group, Groups:
-		var items []string
 		for _, s := range t.subs[k.Name] {
 			var pairs []string
 			for i := range s.keys.List {
@@ -35,29 +35,24 @@ func (t *Table) inline(k *Key) string {
 		if k.Kind == Group {
 			return strings.Join(items, "")
 		}
-		return "[" + strings.Join(items, ", ") + "]"
 	case Texts, Numbers:
-		list, _ := t.values[k.Name].([]any)
-		items := make([]string, len(list))
-		for i, v := range list {
-			items[i] = scalar(v)
+		for _, item := range t.values[k.Name].items {
+			items = append(items, item.scalar())
 		}
-		return "[" + strings.Join(items, ", ") + "]"
+	default:
+		return t.values[k.Name].scalar()
 	}
-	return scalar(t.values[k.Name])
+	return "[" + strings.Join(items, ", ") + "]"
 }
 
-// scalar writes a value that has been checked: its texts hold no control characters.
-func scalar(v any) string {
-	switch v := v.(type) {
-	case string:
-		return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(v) + `"`
-	case float64:
-		s := strconv.FormatFloat(v, 'f', -1, 64)
-		if !strings.Contains(s, ".") {
-			s += ".0"
-		}
-		return s
+// scalar writes a value that has been checked: its texts hold no control characters, its numbers stand as the user wrote
+// them.
+func (n *node) scalar() string {
+	switch n.form {
+	case formText:
+		return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(n.text) + `"`
+	case formSwitch:
+		return strconv.FormatBool(n.on)
 	}
-	return fmt.Sprint(v)
+	return n.text
 }

@@ -1,0 +1,51 @@
+package strict
+
+// Default is a value that a file left to us, for the working.
+type Default struct {
+	Table string // as written in the file: "[site]", "[[load]]"
+	Key   string
+	Value string // with its unit
+	Count int    // how many tables left it out
+}
+
+// NoteDefault notes a default that was given out: one of the table's own, or one by chemistry, say.
+func (t *Table) NoteDefault(key, value string) {
+	for _, d := range t.defaults {
+		if d.Key == key {
+			return
+		}
+	}
+	t.defaults = append(t.defaults, Default{Table: t.keys.Name, Key: key, Value: value, Count: 1})
+}
+
+// Defaults lists the defaults that the getters of tables, and of the tables in them, gave out, in the order of the
+// tables and of first use. A nil table is passed over.
+func Defaults(tables ...*Table) []Default {
+	var out []Default
+	index := map[Default]int{}
+	var collect func(t *Table)
+	collect = func(t *Table) {
+		if t == nil {
+			return
+		}
+		for _, d := range t.defaults {
+			i, ok := index[d]
+			if !ok {
+				i = len(out)
+				index[d] = i
+				out = append(out, d)
+				continue
+			}
+			out[i].Count++
+		}
+		for i := range t.keys.List {
+			for _, s := range t.subs[t.keys.List[i].Name] {
+				collect(s)
+			}
+		}
+	}
+	for _, t := range tables {
+		collect(t)
+	}
+	return out
+}

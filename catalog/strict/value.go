@@ -1,0 +1,205 @@
+package strict
+
+import (
+	"fmt"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+)
+
+// checkValue reports what is wrong with the value of a key, and with the tables in it, each at its own place.
+func (t *Table) checkValue(k *Key, n *node) {
+	switch k.Kind {
+	case Group:
+		t.checkGroup(k, n)
+		return
+	case Groups:
+		t.checkGroups(k, n)
+		return
+	case Texts, Numbers:
+		t.checkList(k, n)
+	default:
+		t.say(k, n.pos, k.fault(n))
+	}
+	for _, more := range n.again {
+		t.say(k, more.pos, complaint{msg: fmt.Sprintf("is given a second time, first at line %d", n.pos.Line)})
+	}
+}
+
+// A complaint is what is wrong with one value; its zero is nothing.
+type complaint struct{ msg, hint string }
+
+func (t *Table) say(k *Key, at Pos, c complaint) {
+	if c.msg == "" {
+		return
+	}
+	t.bad[k.Name] = true
+	t.log.report(at, c.hint, "%s%s: %s", k.Name, t.in(), c.msg)
+}
+
+// checkGroup takes the first table where there are several, so that nothing is said twice.
+func (t *Table) checkGroup(k *Key, n *node) {
+	table := n
+	switch {
+	case n.tables():
+		table = n.items[0]
+		t.say(k, n.pos, complaint{msg: fmt.Sprintf("found [[%s]], want %s", k.Name, k.Wants())})
+		for _, item := range n.items[1:] {
+			t.second(k, n.pos, item)
+		}
+	case n.form != formTable:
+		t.say(k, n.pos, complaint{msg: fmt.Sprintf("found %s, want %s", n.found(), k.Wants())})
+		return
+	}
+	for _, more := range n.again {
+		t.second(k, n.pos, more)
+	}
+	t.sub(k, table)
+}
+
+func (t *Table) second(k *Key, first Pos, n *node) {
+	t.say(k, n.pos, complaint{msg: fmt.Sprintf("is given a second time, first at line %d", first.Line), hint: "put its keys under the first header"})
+}
+
+func (t *Table) checkGroups(k *Key, n *node) {
+	single := func(one *node) {
+		msg := fmt.Sprintf("found one table, want %s", k.Wants())
+		if one.how == headed {
+			msg = fmt.Sprintf("found [%s], want [[%s]]", k.Name, k.Name)
+		}
+		t.say(k, one.pos, complaint{msg: msg})
+	}
+	var tables []*node
+	for _, part := range append([]*node{n}, n.again...) {
+		switch {
+		case part.form == formTable:
+			single(part)
+			tables = append(tables, part)
+		case part.form != formList:
+			t.say(k, part.pos, complaint{msg: fmt.Sprintf("found %s, want %s", part.found(), k.Wants())})
+		default:
+			for _, item := range part.items {
+				if item.form != formTable {
+					t.say(k, item.pos, complaint{msg: fmt.Sprintf("found %s, want a table { … }", item.found())})
+					continue
+				}
+				tables = append(tables, item)
+			}
+		}
+	}
+	slices.SortStableFunc(tables, func(a, b *node) int {
+		if b.pos.Before(a.pos) {
+			return 1
+		}
+		return -1
+	})
+	if k.MaxLen > 0 && len(tables) > k.MaxLen {
+		t.say(k, tables[k.MaxLen].pos, k.checkLen(len(tables)))
+		tables = tables[:k.MaxLen] // the rest is too much; to go through it would only make a long list longer
+	}
+	if n.form == formList && len(n.items) == 0 {
+		t.say(k, n.pos, k.checkLen(0))
+	}
+	for _, table := range tables {
+		t.sub(k, table)
+	}
+}
+
+func (t *Table) sub(k *Key, n *node) {
+	s := newTable(t.log, k.Keys, n)
+	s.check()
+	t.subs[k.Name] = append(t.subs[k.Name], s)
+}
+
+func (t *Table) checkList(k *Key, n *node) {
+	if n.form != formList {
+		c := complaint{msg: fmt.Sprintf("found %s, want %s", n.found(), k.Wants())}
+		if n.form != formTable {
+			c.hint = "put it into brackets: [ … ]"
+		}
+		t.say(k, n.pos, c)
+		return
+	}
+	t.say(k, n.pos, k.checkLen(len(n.items)))
+	for _, item := range n.items {
+		t.say(k, item.pos, k.fault(item))
+	}
+}
+
+func (k *Key) checkLen(n int) complaint {
+	switch {
+	case k.MinLen > 0 && k.MinLen == k.MaxLen && n != k.MinLen:
+		return complaint{msg: fmt.Sprintf("found %d items, want %d", n, k.MinLen)}
+	case n < k.MinLen:
+		return complaint{msg: fmt.Sprintf("found %d items, want at least %d", n, k.MinLen)}
+	case k.MaxLen > 0 && n > k.MaxLen:
+		return complaint{msg: fmt.Sprintf("found %d items, want at most %d", n, k.MaxLen)}
+	}
+	return complaint{}
+}
+
+// fault is what is wrong with a value that is neither a list nor a table, or with an item of a list.
+func (k *Key) fault(n *node) complaint {
+	wants := k.Wants()
+	switch k.Kind {
+	case Texts:
+		wants = "a text in quotes"
+		if len(k.Choices) > 0 {
+			wants = anyOf(k.Choices)
+		}
+	case Numbers:
+		wants = "a number " + k.span()
+	}
+	wrong := complaint{msg: fmt.Sprintf("found %s, want %s", n.found(), wants)}
+	switch k.Kind {
+	case Text, Texts:
+		if n.form == formText {
+			return k.textFault(n.text, wrong)
+		}
+		if n.form == formWhole || n.form == formFraction || n.form == formDate {
+			wrong.hint = "put it into quotes"
+		}
+	case Switch:
+		if n.form == formSwitch {
+			return complaint{}
+		}
+		if n.form == formText {
+			wrong.hint = "write it without quotes"
+		}
+	default:
+		if n.form == formWhole && k.holds(n.num) || n.form == formFraction && k.Kind != Whole && k.holds(n.num) {
+			return complaint{}
+		}
+		if _, err := strconv.ParseFloat(n.text, 64); n.form == formText && err == nil {
+			wrong.hint = "write it without quotes"
+		}
+	}
+	return wrong
+}
+
+func (k *Key) textFault(s string, wrong complaint) complaint {
+	switch {
+	case slices.Contains(k.Choices, s):
+		return complaint{}
+	case len(k.Choices) > 0:
+		if near := Nearest(s, k.Choices); near != "" {
+			wrong.hint = fmt.Sprintf("did you mean %q?", near)
+		}
+		return wrong
+	case s == "" && !k.MayBeNone:
+		return complaint{msg: "found an empty text, want some words"}
+	case utf8.RuneCountInString(s) > MaxText:
+		return complaint{msg: fmt.Sprintf("found a text of %d characters, want at most %d", utf8.RuneCountInString(s), MaxText)}
+	}
+	for _, r := range s {
+		if unicode.IsControl(r) {
+			return complaint{msg: fmt.Sprintf("found the control character %U in a text, want printable characters", r)}
+		}
+	}
+	if s != "" && strings.TrimSpace(s) == "" {
+		return complaint{msg: "found only blanks, want some words"}
+	}
+	return complaint{}
+}
