@@ -2,13 +2,14 @@ package backup
 
 import (
 	"slices"
+	"strings"
 
 	"outlast/catalog"
 	"outlast/catalog/strict"
 )
 
 // The keys of a site file: names, types, ranges and defaults. The ranges refuse slips of the keyboard, not unusual
-// homes; every number has one. Equipment keys stand in package catalog.
+// homes, and figures so small that dividing by them would end in infinity; every number has one. Equipment keys stand in package catalog.
 
 func number(name string, lo, hi float64, unit, doc string) strict.Key {
 	return strict.Key{Name: name, Kind: strict.Number, Min: lo, Max: hi, Unit: unit, Doc: doc}
@@ -48,7 +49,7 @@ var useKey = text("use", "id in the catalog; keys given beside it override")
 
 var siteKeys = strict.Keys{Name: "[site]", List: []strict.Key{
 	required(text("name", "what the home is called")),
-	required(above("nominal_v", 0, 1000, "V", "line to neutral")),
+	required(number("nominal_v", 10, 1000, "V", "line to neutral")),
 	or(whole("phases", 1, 3, "1, 2 (split-phase) or 3"), 1),
 	or(number("frequency_hz", 40, 70, "Hz", "of the grid"), 50.0),
 	or(number("altitude_m", -500, 6000, "m", "above sea level"), 0.0),
@@ -69,8 +70,8 @@ var outageKeys = strict.Keys{Name: "[outage]", List: []strict.Key{
 var practiceKeys = strict.Keys{Name: "[practice]", List: []strict.Key{
 	or(number("margin", 0, 2, "", "design margin on capacity"), 0.10),
 	or(number("growth", -0.9, 5, "", "load growth"), 0.0),
-	or(above("end_of_life", 0, 1, "", "capacity left when the autonomy must still be met"), 0.80),
-	above("max_dod", 0, 1, "", "deepest discharge; never above the unit's"),
+	or(number("end_of_life", 0.1, 1, "", "capacity left when the autonomy must still be met"), 0.80),
+	number("max_dod", 0.01, 1, "", "deepest discharge; never above the unit's"),
 	or(above("confidence", 0, 1, "", "for the probable demand"), 0.999),
 }}
 
@@ -101,9 +102,9 @@ var circuitKeys = strict.Keys{Name: "[[circuit]]", List: []strict.Key{
 var motorKeys = strict.Keys{Name: "motor", List: []strict.Key{
 	above("hp", 0, 10000, "hp", "rated output"),
 	above("kw", 0, 10000, "kW", "rated output"),
-	text("code", "code letter of the plate"),
+	choice("code", "code letter of the plate", strings.Fields("A B C D E F G H J K L M N P R S T U V")...),
 	above("locked_rotor_a", 0, 1e5, "A", "line current while it stands still"),
-	above("times", 0, 20, "", "locked-rotor over full-load current"),
+	number("times", 1, 20, "", "locked-rotor over full-load current"),
 	or(choice("method", "how it is started", "direct", "star-delta", "soft", "drive"), "direct"),
 }, AtMostOne: [][]string{{"hp", "kw"}}, OneOf: [][]string{{"code", "locked_rotor_a", "times"}}}
 
@@ -112,10 +113,10 @@ var loadKeys = strict.Keys{Name: "[[load]]", List: []strict.Key{
 	required(text("circuit", "id of its circuit")),
 	or(whole("quantity", 1, 10000, "equal units"), 1),
 	required(number("running_w", 0, 1e7, "W", "of one unit")),
-	or(above("power_factor", 0, 1, "", "running"), 1.0),
+	or(number("power_factor", 0.01, 1, "", "running"), 1.0),
 	above("starting_va", 0, 1e8, "VA", "of one unit"),
 	above("starting_w", 0, 1e8, "W", "of one unit"),
-	above("starting_pf", 0, 1, "", "while starting"),
+	number("starting_pf", 0.01, 1, "", "while starting"),
 	or(above("starting_s", 0, 3600, "s", "how long a start lasts"), 3.0),
 	required(number("hours_per_day", 0, 24, "h", "on in an outage day, of each unit")),
 	{Name: "when", Kind: strict.Texts, MinLen: 1, MaxLen: 48, Doc: "windows such as \"06:00-09:00\"; default any time"},
@@ -162,6 +163,7 @@ var optionKeys = strict.Keys{Name: "[[option]]", List: []strict.Key{
 func loose(ks *strict.Keys) *strict.Keys {
 	out := *ks
 	out.List = slices.Clone(ks.List)
+	out.Name = strings.Trim(ks.Name, "[]") + " of [[option]]"
 	for i := range out.List {
 		out.List[i].Required = false
 	}

@@ -2,6 +2,8 @@ package backup
 
 import (
 	"errors"
+	"fmt"
+	"slices"
 
 	"outlast/battery"
 	"outlast/catalog"
@@ -24,12 +26,9 @@ func ReadSite(file string, src []byte, cat *catalog.Catalog) (*Site, error) {
 	r.readLoads()
 	r.readArrays()
 	r.readGenerator()
-	r.equip(r.site, r.equipment())
-	r.readOptions()
-	r.site.Defaults = root.Defaults()
-	for i := range r.site.Options {
-		r.site.Options[i].Site.Defaults = r.site.Defaults
-	}
+	base := r.equipment()
+	r.equip(r.site, base, base)
+	r.readOptions(base)
 	if ps := root.Problems(); ps != nil {
 		return nil, ps
 	}
@@ -37,9 +36,10 @@ func ReadSite(file string, src []byte, cat *catalog.Catalog) (*Site, error) {
 }
 
 type reader struct {
-	root *strict.Table
-	cat  *catalog.Catalog
-	site *Site
+	root     *strict.Table
+	cat      *catalog.Catalog
+	site     *Site
+	nameless bool // a circuit's id cannot be told: any load may be on it
 }
 
 func (r *reader) readHome() {
@@ -75,7 +75,11 @@ func optional(t *strict.Table, key string) *float64 {
 type equipment struct{ outage, practice, inverter, bank *strict.Table }
 
 func (r *reader) equipment() equipment {
-	return equipment{r.root.Table("outage"), r.root.Table("practice"), r.root.Table("inverter"), r.root.Table("bank")}
+	practice := r.root.Table("practice")
+	if practice == nil {
+		practice = strict.Empty(&practiceKeys)
+	}
+	return equipment{r.root.Table("outage"), practice, r.root.Table("inverter"), r.root.Table("bank")}
 }
 
 // over lays an option's tables over the site's. With another `use`, the site's own figures for the old equipment go.
@@ -92,53 +96,78 @@ func (e equipment) over(option *strict.Table) equipment {
 	}
 	return equipment{
 		outage:   lay("outage", e.outage),
-		practice: lay("practice", orEmpty(e.practice, option.Table("practice"))),
+		practice: lay("practice", e.practice),
 		inverter: lay("inverter", e.inverter, "count"),
 		bank:     lay("bank", e.bank, "strings"),
 	}
 }
 
-// orEmpty lets an option add a table that the file does not have.
-func orEmpty(base, option *strict.Table) *strict.Table {
-	if base == nil {
-		return option
-	}
-	return base
-}
-
-// equip reads outage, practice, inverter and bank into s and checks them against each other.
-func (r *reader) equip(s *Site, e equipment) {
+// equip reads outage, practice, inverter and bank into s and checks them against each other. base is the site's own tables,
+// which e shares where an option leaves them as they are.
+func (r *reader) equip(s *Site, e, base equipment) {
 	s.Practice = readPractice(e.practice)
 	if e.outage != nil {
 		r.readOutage(s, e.outage)
 	}
 	inverterOK := e.inverter != nil && r.readInverter(s, e.inverter)
 	bankOK := e.bank != nil && r.readBank(s, e.bank)
-	if bankOK && e.outage != nil {
-		dod, _ := s.Unit.DoD(s.Practice.MaxDoD)
-		if reserve := s.Outage.Reserve; reserve > 0 && reserve <= 1-dod {
-			e.outage.Report("reserve", "", "found %g, want more than %g: a bank that may be emptied to %g has nothing to give below it", reserve, 1-dod, 1-dod)
-		}
+	if bankOK {
+		checkReserve(s, e, base)
 	}
-	if !inverterOK || !bankOK {
+	if inverterOK && bankOK {
+		checkSeries(s, e, base)
+	}
+	s.Defaults = strict.Defaults(slices.Concat(
+		[]*strict.Table{r.root.Table("site"), e.outage, e.practice, e.inverter, e.bank, r.root.Table("board")},
+		r.root.Tables("circuit"), r.root.Tables("load"), r.root.Tables("array"), r.root.Tables("generator"))...)
+}
+
+// checkReserve reports a reserve that leaves the bank nothing to give.
+func checkReserve(s *Site, e, base equipment) {
+	if e.outage == nil || !e.practice.Sound("max_dod") || !e.bank.Sound("max_dod") || !s.Unit.Chemistry.Valid() {
+		return
+	}
+	dod, _ := s.Unit.DoD(s.Practice.MaxDoD)
+	reserve := s.Outage.Reserve
+	if reserve <= 0 || reserve > 1-dod {
+		return
+	}
+	// The site itself has been found right before an option is, so the option's own table is to blame.
+	switch {
+	case e.outage == base.outage && e.practice != base.practice:
+		e.practice.Report("max_dod", "", "found %.4g: with a reserve of %.4g the bank has nothing to give, want more than %.4g", dod, reserve, 1-reserve)
+	case e.outage == base.outage && e.bank != base.bank:
+		e.bank.Report(atUse(e.bank, "max_dod"), "", "a unit that gives %.4g of its charge has nothing to give with a reserve of %.4g", dod, reserve)
+	default:
+		e.outage.Report("reserve", "", "found %.4g, want more than %.4g: the bank may not be emptied below that", reserve, 1-dod)
+	}
+}
+
+// checkSeries finds the number of units in a string, and reports units that make none for the inverter.
+func checkSeries(s *Site, e, base equipment) {
+	if s.Unit.NominalV <= 0 || s.Inverter.NominalDCV <= 0 {
 		return
 	}
 	series, fits, err := battery.Series(s.Unit, s.Inverter.NominalDCV, s.Inverter.DCMinV, s.Inverter.DCMaxV, s.ColdestC, s.Inverter.Equalises)
-	if err != nil {
-		at := "nominal_v"
-		if !e.bank.Has(at) && e.bank.Has("use") {
-			at = "use"
-		}
-		e.bank.Report(at, "", "units of %g V make no bank for an inverter of %g V, want one within 20 %% of it", s.Unit.NominalV, s.Inverter.NominalDCV)
-		return
+	switch {
+	case err == nil:
+		s.Series, s.SeriesFits = series, fits
+	case e.bank == base.bank && e.inverter != base.inverter:
+		e.inverter.Report(atUse(e.inverter, "nominal_dc_v"), "", "units of %g V make no bank for an inverter of %g V, want one within 20 %% of them", s.Unit.NominalV, s.Inverter.NominalDCV)
+	default:
+		e.bank.Report(atUse(e.bank, "nominal_v"), "", "units of %g V make no bank for an inverter of %g V, want one within 20 %% of it", s.Unit.NominalV, s.Inverter.NominalDCV)
 	}
-	s.Series, s.SeriesFits = series, fits
+}
+
+// atUse is the key at which to report a figure of some equipment: its own, or `use` where it comes from the catalog.
+func atUse(t *strict.Table, key string) string {
+	if !t.Has(key) && t.Has("use") {
+		return "use"
+	}
+	return key
 }
 
 func readPractice(t *strict.Table) (p Practice) {
-	if t == nil {
-		t = strict.Empty(&practiceKeys)
-	}
 	p.Margin, _ = t.Number("margin")
 	p.Growth, _ = t.Number("growth")
 	p.EndOfLife, _ = t.Number("end_of_life")
@@ -162,16 +191,24 @@ func (r *reader) readOutage(s *Site, t *strict.Table) {
 	}
 }
 
-// lookup reports an id that the catalog does not have.
-func lookup[T any](t *strict.Table, find func(string) (T, error)) (base *T, ok bool) {
+// lookup finds the equipment that a table uses, and reports an id that the catalog does not have. base is nil where the table
+// gives keys of its own instead.
+func lookup[T any](t *strict.Table, own []strict.Key, find func(string) (T, error)) (base *T, ok bool) {
 	id, given := t.Text("use")
-	if !given {
-		return nil, !t.Has("use")
+	switch {
+	case given:
+	case t.Has("use"):
+		return nil, false
+	case !slices.ContainsFunc(own, func(k strict.Key) bool { return t.Has(k.Name) }):
+		t.Missing("use", "an id of the catalog, or keys of your own")
+		return nil, false
+	default:
+		return nil, true
 	}
 	v, err := find(id)
 	if err != nil {
 		var unknown *catalog.UnknownID
-		hint := "outlast catalog lists what there is"
+		hint := "outlast catalog lists all"
 		if errors.As(err, &unknown) && unknown.Nearest != "" {
 			hint = "did you mean \"" + unknown.Nearest + "\"?"
 		}
@@ -182,48 +219,45 @@ func lookup[T any](t *strict.Table, find func(string) (T, error)) (base *T, ok b
 }
 
 func (r *reader) readInverter(s *Site, t *strict.Table) bool {
-	base, ok := lookup(t, r.cat.Inverter)
+	base, ok := lookup(t, catalog.InverterKeys, r.cat.Inverter)
 	if !ok {
 		return false
 	}
 	s.InverterCount, _ = t.Whole("count")
-	if s.Inverter, ok = catalog.DecodeInverter(t, base); !ok {
-		return false
-	}
+	s.Inverter, _ = catalog.DecodeInverter(t, base) // a figure that is wrong is 0, and reported
 	if base == nil {
 		s.Inverter.ID = ownID
 	}
 	for _, d := range s.Inverter.Defaults {
 		t.NoteDefault(d.Key, withUnit(d.Value, d.Unit))
 	}
-	if n := s.Inverter.Phases * s.InverterCount; s.Phases > 0 && s.InverterCount > 0 && n%s.Phases != 0 {
-		t.Report("count", "", "%d units of %d phases give %d phases, want a multiple of the site's %d", s.InverterCount, s.Inverter.Phases, n, s.Phases)
-		return false
+	if n := s.Inverter.Phases * s.InverterCount; n > 0 && s.Phases > 0 && n%s.Phases != 0 {
+		t.Report("count", "", "found %s of %s, want a multiple of the site's %s",
+			counted(s.InverterCount, "unit"), counted(s.Inverter.Phases, "phase"), counted(s.Phases, "phase"))
 	}
 	if v := s.Inverter.OutputV; v > 0 && s.NominalV > 0 && (v < 0.8*s.NominalV || v > 1.2*s.NominalV) {
-		at := "output_v"
-		if !t.Has(at) {
-			at = "use"
-		}
-		t.Report(at, "", "the inverter gives %g V, want the site's %g V, line to neutral", v, s.NominalV)
-		return false
+		t.Report(atUse(t, "output_v"), "", "the inverter gives %g V, want the site's %g V, line to neutral", v, s.NominalV)
 	}
 	return true
+}
+
+func counted(n int, noun string) string {
+	if n != 1 {
+		noun += "s"
+	}
+	return fmt.Sprintf("%d %s", n, noun)
 }
 
 // ownID stands for equipment that the site file describes itself.
 const ownID = "own"
 
 func (r *reader) readBank(s *Site, t *strict.Table) bool {
-	base, ok := lookup(t, r.cat.Battery)
+	base, ok := lookup(t, catalog.BatteryKeys, r.cat.Battery)
 	if !ok {
 		return false
 	}
 	s.Strings, _ = t.Whole("strings")
-	u, ok := catalog.DecodeBattery(t, base)
-	if !ok {
-		return false
-	}
+	u, _ := catalog.DecodeBattery(t, base) // a figure that is wrong is 0, and reported
 	if base == nil {
 		u.ID = ownID
 	}
@@ -237,7 +271,7 @@ func (r *reader) readBank(s *Site, t *strict.Table) bool {
 
 func (r *reader) readArrays() {
 	for _, t := range r.root.Tables("array") {
-		base, ok := lookup(t, r.cat.Module)
+		base, ok := lookup(t, catalog.ModuleKeys, r.cat.Module)
 		if !ok {
 			continue
 		}
@@ -262,7 +296,7 @@ func (r *reader) readGenerator() {
 	if t == nil {
 		return
 	}
-	base, ok := lookup(t, r.cat.Generator)
+	base, ok := lookup(t, catalog.GeneratorKeys, r.cat.Generator)
 	if !ok {
 		return
 	}
@@ -273,13 +307,17 @@ func (r *reader) readGenerator() {
 	}
 	g.StartSoC, _ = t.Number("start_soc")
 	g.StopSoC, _ = t.Number("stop_soc")
-	if g.StopSoC <= g.StartSoC {
-		t.Report("stop_soc", "", "found %g, want more than start_soc, which is %g", g.StopSoC, g.StartSoC)
+	switch {
+	case g.StopSoC > g.StartSoC || !t.Sound("start_soc", "stop_soc"):
+	case t.Has("stop_soc"):
+		t.Report("stop_soc", "", "found %g, want more than start_soc, %g", g.StopSoC, g.StartSoC)
+	default:
+		t.Report("start_soc", "", "found %g, want less than stop_soc, %g", g.StartSoC, g.StopSoC)
 	}
 	r.site.Generator = &g
 }
 
-func (r *reader) readOptions() {
+func (r *reader) readOptions(base equipment) {
 	names := map[string]bool{}
 	for _, t := range r.root.Tables("option") {
 		name, ok := t.Text("name")
@@ -289,7 +327,7 @@ func (r *reader) readOptions() {
 		names[name] = true
 		variant := *r.site
 		variant.Options = nil
-		r.equip(&variant, r.equipment().over(t))
+		r.equip(&variant, base.over(t), base)
 		r.site.Options = append(r.site.Options, Option{Name: name, Site: &variant})
 	}
 }
@@ -303,6 +341,11 @@ func (r *reader) readCircuits() {
 			t.Report("id", "", "found %s a second time, want each id once", strict.Quote(id))
 		}
 		seen[id] = true
+		if !ok {
+			// Loads that name a circuit by what stands there are not wrong as well.
+			id, ok = t.AsWritten("id")
+			r.nameless = r.nameless || !ok
+		}
 		c.ID, c.Label = id, id
 		if label, ok := t.Text("label"); ok {
 			c.Label = label
@@ -313,7 +356,11 @@ func (r *reader) readCircuits() {
 		board, _ := t.Text("board")
 		c.Board = loads.Board(board)
 		if c.Phase, ok = t.Whole("phase"); ok && r.site.Phases > 0 && c.Phase > r.site.Phases {
-			t.Report("phase", "", "found %d, want 0 (all phases) or one of the site's %d", c.Phase, r.site.Phases)
+			if r.site.Phases == 1 {
+				t.Report("phase", "", "found %d, want 1 (or 0): the site has one phase", c.Phase)
+			} else {
+				t.Report("phase", "", "found %d, want a number from 0 (all phases) to the site's %d", c.Phase, r.site.Phases)
+			}
 		}
 		r.site.Circuits = append(r.site.Circuits, c)
 	}

@@ -29,7 +29,7 @@ func (r *reader) readLoads() {
 		l.Name = name
 		if id, ok := t.Text("circuit"); ok {
 			phase, known := phases[id]
-			if !known {
+			if !known && !r.nameless {
 				hint := ""
 				if near := strict.Nearest(id, ids); near != "" {
 					hint = fmt.Sprintf("did you mean %q?", near)
@@ -70,48 +70,41 @@ func readMonths(t *strict.Table, l *loads.Load) {
 		return
 	}
 	l.Months = 0
-	for _, m := range list {
-		if m != math.Trunc(m) {
-			t.Report("months", "", "found %g, want whole numbers from 1 to 12", m)
-			return
+	for i, m := range list {
+		switch {
+		case m != math.Trunc(m):
+			t.ReportItem("months", i, "", "found %g, want whole numbers from 1 to 12", m)
+		case l.Months.Has(int(m)):
+			t.ReportItem("months", i, "", "found %g a second time, want each month once", m)
+		default:
+			l.Months |= loads.MonthsOf(int(m))
 		}
-		if l.Months.Has(int(m)) {
-			t.Report("months", "", "found %g a second time, want each month once", m)
-			return
-		}
-		l.Months |= loads.MonthsOf(int(m))
 	}
 }
 
 func readWindows(t *strict.Table, l *loads.Load) {
-	texts, ok := t.Texts("when")
-	if !ok {
-		if h := l.HoursPerDay; h > 24 {
-			t.Report("hours_per_day", "", "found %g h, want at most 24 h", h)
-		}
-		return
-	}
+	texts, _ := t.Texts("when")
 	var busy [dayMin]bool
-	for _, s := range texts {
+	for i, s := range texts {
 		w, err := parseWindow(s)
 		if err != nil {
-			t.Report("when", "", "found %s, want %s", strict.Quote(s), err)
-			return
+			t.ReportItem("when", i, "", "found %s, want %s", strict.Quote(s), err)
+			continue
 		}
 		for m := range dayMin {
 			if !w.Holds(m) {
 				continue
 			}
 			if busy[m] {
-				t.Report("when", "", "found %s, which overlaps another window of this load at %s", strict.Quote(s), Clock(m))
-				return
+				t.ReportItem("when", i, "", "found %s, which overlaps another window of this load at %s", strict.Quote(s), Clock(m))
+				break
 			}
 			busy[m] = true
 		}
 		l.Windows = append(l.Windows, w)
 	}
-	if have := l.WindowHours(); l.HoursPerDay > have*(1+1e-12) {
-		t.Report("hours_per_day", "", "found %g h, want at most the %g h of its windows", l.HoursPerDay, have)
+	if have := l.WindowHours(); t.Sound("when") && l.HoursPerDay > have*(1+1e-12) {
+		t.Report("hours_per_day", "", "found %g h, want at most the %.4g h of its windows", l.HoursPerDay, have)
 	}
 }
 
@@ -188,11 +181,20 @@ func (r *reader) readStart(t *strict.Table, l *loads.Load) {
 			start.PlainVA, start.Power = 0, loads.FromPF(w, pf)
 		}
 		if w < l.RunningW {
-			t.Report(key, "", "found %g W, want at least running_w, which is %g W", w, l.RunningW)
+			t.Report(key, "", "found %g W, want at least running_w, %g W", w, l.RunningW)
+			return
+		}
+		if !t.Sound("starting_pf") {
 			return
 		}
 	case "motor":
-		va, ok := r.motorVA(t.Table("motor"), l, runningVA)
+		if l.RunningW == 0 {
+			if t.Given("running_w") {
+				t.Report(key, "", "found a motor whose running_w is 0, want more than 0")
+			}
+			return
+		}
+		va, ok := r.motorVA(t.Table(key), l, runningVA)
 		if !ok {
 			return
 		}
@@ -203,7 +205,7 @@ func (r *reader) readStart(t *strict.Table, l *loads.Load) {
 		start.Power = loads.FromPF(va*pf, pf)
 	}
 	if va := start.VA(); va < runningVA*(1-1e-12) {
-		t.Report(key, "", "the start takes %.4g VA, want at least the running %.4g VA", va, runningVA)
+		t.Report(key, "", "found a start of %.4g VA, want at least the running %.4g VA", va, runningVA)
 		return
 	}
 	l.Start = &start
@@ -222,8 +224,11 @@ func (r *reader) motorVA(t *strict.Table, l *loads.Load, runningVA float64) (flo
 	method, _ := t.Text("method")
 	m.Method = loads.Method(method)
 	if t.Given("code") && m.HP == 0 && m.KW == 0 {
-		t.Report("code", "", "a code letter counts per horsepower, want hp or kw beside it")
+		t.Report("code", "", "found no power that the letter counts for, want hp or kw beside it")
 		return 0, false
+	}
+	if t.Given("locked_rotor_a") && r.site.NominalV == 0 {
+		return 0, false // reported at [site]
 	}
 	phases := 1
 	if l.Phase == 0 {
@@ -231,12 +236,18 @@ func (r *reader) motorVA(t *strict.Table, l *loads.Load, runningVA float64) (flo
 	}
 	va, err := m.StartingVA(runningVA, r.site.NominalV, phases)
 	if err != nil {
-		at := "code"
-		if !t.Has(at) {
-			at = "method"
-		}
-		t.Report(at, "", "%s", trimPrefix(err))
+		t.Report(atFirst(t, "code", "locked_rotor_a", "times"), "", "%s", trimPrefix(err))
 		return 0, false
 	}
 	return va, true
+}
+
+// atFirst is the first of the keys that the table gives.
+func atFirst(t *strict.Table, keys ...string) string {
+	for _, key := range keys {
+		if t.Has(key) {
+			return key
+		}
+	}
+	return keys[0]
 }
