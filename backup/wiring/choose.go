@@ -135,7 +135,7 @@ func (r Run) bind(method Method) (*bound, error) {
 		return nil, err
 	}
 	if err := firstError(voltRange("voltage", r.VoltageV), lengthRange(r.LengthM), currentRange("load", r.LoadA), currentRange("needed current", r.NeedA),
-		currentRange("needed table current", r.NeedTableA), currentRange("device", r.DeviceA), currentRange("surge", r.SurgeA),
+		currentRange("needed table current", r.NeedTableA), optional("device", r.DeviceA, 0.1, maxA, "A"), currentRange("surge", r.SurgeA),
 		currentRange("start", r.StartA), within("surge time", r.SurgeS, 0, 300, "s"), within("drop before the run", r.Upstream, 0, 1, ""),
 		powerFactorRange(r.PowerFactor), powerFactorRange(r.StartPowerFactor)); err != nil {
 		return nil, err
@@ -147,7 +147,7 @@ func (r Run) bind(method Method) (*bound, error) {
 	if b.place, err = r.Laying.place(method); err != nil {
 		return nil, err
 	}
-	b.need = Step{"Current to carry", "", "given", r.NeedA, "A", ""}
+	b.need = Step{"Current to carry", "", "as asked of the run", r.NeedA, "A", ""}
 	if b.NeedA == 0 {
 		b.NeedA = p.ContinuousFactor * r.LoadA
 		b.need = Step{"Current to carry", "continuous factor x load", num(p.ContinuousFactor) + " x " + num(r.LoadA), b.NeedA, "A",

@@ -29,8 +29,8 @@ type Device struct {
 }
 
 func (d Device) check() error {
-	return firstError(currentRange("device", d.RatedA), within("device voltage", d.RatedV, 0, maxV, "V"),
-		within("breaking capacity", d.BreakingA, 0, 1e6, "A"))
+	return firstError(optional("device", d.RatedA, 0.1, maxA, "A"), optional("device voltage", d.RatedV, minV, maxV, "V"),
+		optional("breaking capacity", d.BreakingA, 1, 1e6, "A"))
 }
 
 // The standard ratings, A, smallest first.

@@ -27,10 +27,7 @@ func DropOver(s System, lengthM, currentA, ohmPerKm, voltageV, powerFactor float
 }
 
 func powerFactorRange(pf float64) error {
-	if pf == 0 {
-		return nil
-	}
-	return within("power factor", pf, 0.01, 1, "")
+	return optional("power factor", pf, 0.01, 1, "")
 }
 
 func drop(s System, lengthM, currentA, ohmPerKm, voltageV, powerFactor float64) Drop {

@@ -128,7 +128,7 @@ func (p *place) steps(i int, a Ampacity) []Step {
 	steps := []Step{
 		{"Table current", "", size.Name + ", " + string(p.System), a.TableA, "A", p.tableSource(i)},
 		{"Ambient factor", "", num(p.AmbientC) + " C around the cable", a.AmbientFactor, "", cite(p.ambientSource, p.ambient.mark)},
-		{"Grouping factor", "", fmt.Sprintf("%d circuits together", p.Grouped), a.GroupFactor, "", cite(p.groupSource, p.group.mark)},
+		{"Grouping factor", "", fmt.Sprintf("circuits together: %d", p.Grouped), a.GroupFactor, "", cite(p.groupSource, p.group.mark)},
 	}
 	formula := "table current x ambient factor x grouping factor"
 	numbers := strings.Join([]string{num(a.TableA), num(a.AmbientFactor), num(a.GroupFactor)}, " x ")

@@ -57,7 +57,7 @@ var practiceDefaults = struct {
 	genShare:   sourced{0.90, "Twin Valleys Public Power District sizing sheet", "SEEN"},
 	genStart:   sourced{1.50, "Twin Valleys Public Power District sizing sheet", "SEEN"},
 	genDip:     sourced{0.35, "two pump makers' installation manuals, ratings of generators", "SEEN"},
-	// With it the published pump table (35 % dip, external regulation) comes out within about 5 points of dip for 1/2 to 5 hp.
+	// With it the published pump table (35 % dip, external regulation) comes out within 6 points of dip for 1/2 to 5 hp.
 	genReactor: sourced{0.25, "fitted to the pump makers' table of generators", "derived"},
 }
 

@@ -51,7 +51,7 @@ func BankMOhm(unitMOhm float64, series, strings int) (float64, error) {
 // maker can say otherwise.
 func (s Source) Prospective(p Practice) (ShortCircuit, error) {
 	p, err := p.Filled()
-	if err := firstError(err, voltRange("nominal voltage of the bank", s.NominalV), within("resistance of the bank", s.BankMOhm, 0, 1e9, "mohm"),
+	if err := firstError(err, voltRange("nominal voltage of the bank", s.NominalV), optional("resistance of the bank", s.BankMOhm, 1e-6, 1e9, "mohm"),
 		within("resistance of the path", s.PathMOhm, 0, 1e9, "mohm"), within("capacity of the bank", s.CapacityAh, 0, 1e7, "Ah"),
 		currentRange("charger", s.ChargerA)); err != nil {
 		return ShortCircuit{}, err
@@ -59,9 +59,6 @@ func (s Source) Prospective(p Practice) (ShortCircuit, error) {
 	var c ShortCircuit
 	switch {
 	case s.BankMOhm > 0:
-		if s.BankMOhm < 1e-6 {
-			return c, fmt.Errorf("wiring: resistance of the bank %g mohm, want at least 1e-06 mohm", s.BankMOhm)
-		}
 		c = s.byResistance()
 	case s.LeadAcid && s.CapacityAh > 0:
 		c = s.byCapacity(p)

@@ -165,6 +165,14 @@ func within(what string, v, lo, hi float64, unit string) error {
 	return fmt.Errorf("wiring: %s %g%s, want %g to %g%s", what, v, unit, lo, hi, unit)
 }
 
+// optional is within for a field whose zero means unknown.
+func optional(what string, v, lo, hi float64, unit string) error {
+	if v == 0 {
+		return nil
+	}
+	return within(what, v, lo, hi, unit)
+}
+
 // The ranges that several inputs share.
 const (
 	maxA       = 1e5

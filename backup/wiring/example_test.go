@@ -1,0 +1,91 @@
+package wiring_test
+
+import (
+	"fmt"
+	"strings"
+
+	"outlast/backup/wiring"
+)
+
+// Public PV-installer syllabus note, "Wire sizing between inverter and battery" (SEEN-P): 2500 W at 85 % and 22 V, terminals at 41 to 45 C, 60 C conductor.
+func ExampleChoose_inverterCable() {
+	amps, err := wiring.DCCurrentA(2500, 0.85, 22)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	c, err := wiring.Choose(wiring.Run{
+		Name:     "bank",
+		Laying:   wiring.Laying{Tables: wiring.US, System: wiring.DC, InsulationC: 60, AmbientC: 45},
+		VoltageV: 24, LengthM: 1, LoadA: amps,
+	})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Printf("%.0f A, %s\n", amps, c.Size.Name)
+	fmt.Println(c.Rejected[len(c.Rejected)-1].Step().Numbers)
+	// Output:
+	// 134 A, 300 kcmil
+	// 250 kcmil carries as it is laid: 167.1 A asked, 152.7 A is the limit
+}
+
+// Electrician's exam-preparation page (SEEN-P): 20 A over 100 ft of 12 AWG at 120 V.
+func ExampleDropOver() {
+	ohm, err := wiring.Resistance(wiring.US, wiring.Fixed, 3.31, 75)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	d, err := wiring.DropOver(wiring.SinglePhase, 30.48, 20, ohm, 120, 1)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Printf("%.1f V, %.1f %%\n", d.V, 100*d.Fraction)
+	// Output: 7.9 V, 6.6 %
+}
+
+// Circuit-breaker maker's guide (SEEN-P): four batteries of 110 cells of 0.5 mohm, 240 V.
+func ExampleSource_Prospective() {
+	mohm, err := wiring.BankMOhm(0.5, 110, 4)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	c, err := wiring.Source{NominalV: 240, BankMOhm: mohm}.Prospective(wiring.Practice{})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Printf("%.1f kA, reckon with %.1f kA\n", c.EstimateA/1000, c.MaximumA/1000)
+	// Output: 17.5 kA, reckon with 20.4 kA
+}
+
+func ExampleSizeFeeder() {
+	r, err := wiring.SizeFeeder(wiring.Feeder{
+		Name:     "backup-board",
+		Laying:   wiring.Laying{Tables: wiring.IEC, System: wiring.SinglePhase, AmbientC: 35},
+		VoltageV: 230, LengthM: 12, ContinuousA: 21.7,
+	})
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	fmt.Printf("%g A breaker, %s\n", r.BreakerA, r.Choice.Size.Name)
+	for _, s := range r.Working {
+		fmt.Println(strings.TrimSpace(fmt.Sprintf("%s: %s = %.4g %s", s.Name, s.Numbers, s.Value, s.Unit)))
+	}
+	// Output:
+	// 32 A breaker, 6 mm2
+	// Breaker carries: 1.25 x 21.7 + 0 = 27.12 A
+	// Breaker: from 27.12 A = 32 A
+	// Current to carry: as asked of the run = 27.12 A
+	// Table current: 6 mm2, single-phase = 38 A
+	// Ambient factor: 35 C around the cable = 0.94
+	// Grouping factor: circuits together: 1 = 1
+	// Current it may carry: 38 x 0.94 x 1 = 35.72 A
+	// Resistance of one conductor: 6 mm2 at 70 C = 3.685 ohm/km
+	// Voltage drop: 12 m, 21.7 A, R 3.685 ohm/km, X 0.08 ohm/km, power factor the worst = 1.92 V
+	// Voltage drop, fraction: 1.92 / 230 = 0.008346
+}

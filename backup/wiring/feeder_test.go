@@ -1,0 +1,90 @@
+package wiring
+
+import (
+	"strings"
+	"testing"
+)
+
+func sizeFeeder(t *testing.T, f Feeder) FeederResult {
+	t.Helper()
+	r, err := SizeFeeder(f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// 7.6 kW, 240 V, 32 A maximum continuous: 40 A breaker, 8 AWG at 75 C (50 A) is enough. Source: open electrician course, lesson PV System
+// Components (SEEN-P).
+func TestInverterOutput(t *testing.T) {
+	r := sizeFeeder(t, Feeder{Name: "output", Laying: Laying{Tables: US, System: SplitPhase, AmbientC: 30}, VoltageV: 120, LengthM: 5, ContinuousA: 32})
+	if r.NeedA != 40 || r.BreakerA != 40 || r.Choice.Size.Name != "8 AWG" || !r.Choice.Found {
+		t.Errorf("%g A, breaker %g A, %s, want 40, 40, 8 AWG", r.NeedA, r.BreakerA, r.Choice.Size.Name)
+	}
+	// 10 AWG carries 35 A, and may have 30 A at the most.
+	wantStatus(t, r.Choice.Rejected[2].Failed, "cable-output-ampacity", Fail)
+	wantStatus(t, r.Choice.Rejected[2].Failed, "cable-output-protection", Fail)
+}
+
+// A shower of 25 A on 4 mm2 over 16 m is inside 5 % but not, at 30 m, inside the 3 % for lighting. Arithmetic derived.
+func TestGivenCircuit(t *testing.T) {
+	f := Feeder{Name: "shower", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 240, LengthM: 16, OtherA: 25,
+		BreakerA: 32, CableMM2: 4}
+	r := sizeFeeder(t, f)
+	if Worst(r.Checks) != Pass || r.NeedA != 25 {
+		t.Fatalf("need %g A, checks %+v, want 25 A and all to pass", r.NeedA, r.Checks)
+	}
+	f.LengthM = 30
+	wantStatus(t, sizeFeeder(t, f).Checks, "cable-shower-drop", Fail)
+	f.Practice.ACDropLimit = 0.05
+	wantStatus(t, sizeFeeder(t, f).Checks, "cable-shower-drop", Pass)
+	f.BreakerA = 20
+	wantStatus(t, sizeFeeder(t, f).Checks, "cable-shower-device", Fail)
+	f.BreakerA = 40
+	wantStatus(t, sizeFeeder(t, f).Checks, "cable-shower-protection", Fail)
+}
+
+// Drops add along the way: the feeder's result goes into the circuit.
+func TestDropOfTheWholeWay(t *testing.T) {
+	board := sizeFeeder(t, Feeder{Name: "board", Laying: Laying{Tables: IEC, System: SinglePhase, AmbientC: 30}, VoltageV: 230, LengthM: 40, ContinuousA: 20})
+	if !(board.TotalDrop > 0.01) || board.TotalDrop != board.Choice.Drop.Fraction {
+		t.Fatalf("drop of the feeder %g, want above 0.01 and that of its cable %g", board.TotalDrop, board.Choice.Drop.Fraction)
+	}
+	circuit := Feeder{Name: "pump", Laying: Laying{Tables: IEC, System: SinglePhase, AmbientC: 30}, VoltageV: 230, LengthM: 60, OtherA: 8,
+		StartA: 40, StartPowerFactor: 0.4, Upstream: board.TotalDrop}
+	r := sizeFeeder(t, circuit)
+	near(t, "whole way", r.TotalDrop, board.TotalDrop+r.Choice.Drop.Fraction, 1e-15)
+	c := find(t, r.Checks, "cable-pump-total-drop")
+	near(t, "limit, %", c.Limit, 5, 1e-12)
+	if last := r.Working[len(r.Working)-1]; last.Value != r.TotalDrop {
+		t.Errorf("the working ends at %g, want %g", last.Value, r.TotalDrop)
+	}
+	circuit.Upstream = 0.045
+	if hard := sizeFeeder(t, circuit); hard.Choice.Size.MM2 <= r.Choice.Size.MM2 {
+		t.Errorf("with 4.5 %% lost before it %s, want more than %s", hard.Choice.Size.Name, r.Choice.Size.Name)
+	}
+}
+
+func TestFeederBeyondTheBreakers(t *testing.T) {
+	r := sizeFeeder(t, Feeder{Name: "big", Laying: Laying{Tables: IEC, System: ThreePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230, LengthM: 10, ContinuousA: 120})
+	wantStatus(t, r.Checks, "cable-big-device", Caution)
+	if r.BreakerA != 0 || r.Choice.Size.Name != "70 mm2" { // 150 A: 50 mm2 carries 144 A (IEC 60364-5-52 Table B.52.4, C, SEEN-S)
+		t.Errorf("breaker %g A, %s, want none and 70 mm2", r.BreakerA, r.Choice.Size.Name)
+	}
+}
+
+func TestFeederErrors(t *testing.T) {
+	for _, tt := range []struct {
+		f    Feeder
+		want string
+	}{
+		{Feeder{ContinuousA: -1}, "continuous current -1 A"},
+		{Feeder{Laying: Laying{Tables: IEC, System: SinglePhase}, VoltageV: 230, BreakerA: -5}, "device -5 A"},
+		{Feeder{Laying: Laying{Tables: IEC, System: SinglePhase}, VoltageV: 230, SurgeS: -5}, "surge time -5 s"},
+		{Feeder{Practice: Practice{ContinuousFactor: 0.8}}, "continuous factor 0.8, want 1 to 2"},
+	} {
+		if _, err := SizeFeeder(tt.f); err == nil || !strings.Contains(err.Error(), tt.want) {
+			t.Errorf("%+v: error %v, want %q", tt.f, err, tt.want)
+		}
+	}
+}

@@ -1,0 +1,60 @@
+package wiring
+
+import (
+	"math"
+	"testing"
+
+	"pgregory.net/rapid"
+)
+
+// near reports a figure that is farther from want than its printed digits allow.
+func near(t *testing.T, what string, got, want, tolerance float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= tolerance) {
+		t.Errorf("%s = %.6g, want %g within %g", what, got, want, tolerance)
+	}
+}
+
+// find returns the check of an id.
+func find(t *testing.T, checks []Check, id string) Check {
+	t.Helper()
+	for _, c := range checks {
+		if c.ID == id {
+			return c
+		}
+	}
+	t.Fatalf("no check %q among %v", id, checks)
+	return Check{}
+}
+
+func wantStatus(t *testing.T, checks []Check, id string, want Status) {
+	t.Helper()
+	if c := find(t, checks, id); c.Status != want {
+		t.Errorf("%s: %s (%g against %g %s, %s), want %s", id, c.Status, c.Demand, c.Limit, c.Unit, c.Reason, want)
+	}
+}
+
+var tablesGen = rapid.SampledFrom(AllTables())
+
+// layingGen draws surroundings that both families accept.
+func layingGen(t *rapid.T, system System) Laying {
+	l := Laying{Tables: tablesGen.Draw(t, "tables"), System: system, AmbientC: rapid.Float64Range(-20, 55).Draw(t, "ambient"),
+		Grouped: rapid.IntRange(1, maxGrouped).Draw(t, "grouped")}
+	if l.Tables == US {
+		l.InsulationC = rapid.SampledFrom([]float64{60, 75, 90}).Draw(t, "insulation")
+	} else {
+		l.Method = rapid.SampledFrom([]Method{InConduit, CoresInConduit, OnWall}).Draw(t, "method")
+	}
+	return l
+}
+
+func runGen(t *rapid.T) Run {
+	system := rapid.SampledFrom(AllSystems()).Draw(t, "system")
+	return Run{
+		Name: "x", Laying: layingGen(t, system), VoltageV: rapid.Float64Range(12, 400).Draw(t, "volts"),
+		LengthM: rapid.Float64Range(0, 200).Draw(t, "length"), LoadA: rapid.Float64Range(0, 200).Draw(t, "load"),
+		PowerFactor: rapid.Float64Range(0.1, 1).Draw(t, "pf"), DeviceA: rapid.SampledFrom([]float64{0, 15, 20, 63, 200}).Draw(t, "device"),
+		SurgeA: rapid.Float64Range(0, 600).Draw(t, "surge"), SurgeS: rapid.Float64Range(0.01, 300).Draw(t, "seconds"),
+		StartA: rapid.Float64Range(0, 600).Draw(t, "start"),
+	}
+}
