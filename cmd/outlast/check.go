@@ -34,9 +34,16 @@ func runCheck(in io.Reader, out io.Writer, files, catalogs []string) error {
 	}
 	sites, err := readSites(in, files, cat)
 	for _, s := range sites {
-		if _, werr := fmt.Fprintf(out, "%s: %s, %d circuits, %d loads, no problem found\n", s.File, s.Name, len(s.Circuits), len(s.Loads)); werr != nil {
+		if _, werr := fmt.Fprintf(out, "%s: %s, %s, %s, no problem found\n", s.File, s.Name, count(len(s.Circuits), "circuit"), count(len(s.Loads), "load")); werr != nil {
 			return werr
 		}
 	}
 	return err
+}
+
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
 }

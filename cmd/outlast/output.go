@@ -25,9 +25,13 @@ func (o output) write(out io.Writer, render func(io.Writer) error) error {
 		return err
 	}
 	path := o.path
-	// A symbolic link stays a link: its target is replaced.
+	// A symbolic link stays a link: its target is replaced, or appears where there is none yet.
 	if real, err := filepath.EvalSymlinks(path); err == nil {
 		path = real
+	} else if target, err := os.Readlink(path); err == nil {
+		if path = target; !filepath.IsAbs(target) {
+			path = filepath.Join(filepath.Dir(o.path), target)
+		}
 	}
 	info, err := os.Stat(path)
 	switch {

@@ -32,9 +32,9 @@ Exit status: 0 every check passes or is a caution, 1 a check fails, 2 bad input 
 		SilenceUsage:  true,
 	}
 	root.AddGroup(&cobra.Group{ID: "plan", Title: "Planning:"}, &cobra.Group{ID: "more", Title: "More:"})
+	root.SetHelpCommand(newHelp())
 	root.SetHelpCommandGroupID("more")
-	root.SetCompletionCommandGroupID("more")
-	root.AddCommand(newInit(), newCheck(), newPlan(), newCatalog())
+	root.AddCommand(newInit(), newCheck(), newPlan(), newCatalog(), newCompletion())
 	return root
 }
 
