@@ -113,12 +113,12 @@ func (s *search) branchExtra(f *frame) (branch, bool) {
 			room += primalTol * s.scale[i]
 			s.levels = s.levels[:0]
 			for _, g := range f.active {
-				if j := f.key[g]; float64(extra[j]) > room && (!s.hasBasic(f, g) || s.keyValue[g] > primalTol) {
+				if j := f.key[g]; f.allowed[j] && float64(extra[j]) > room && (!s.hasBasic(f, g) || s.keyValue[g] > primalTol) {
 					s.levels = append(s.levels, extra[j])
 				}
 			}
 			for at, j := range f.basis {
-				if j >= 0 && float64(extra[j]) > room && s.x[at] > primalTol {
+				if j >= 0 && f.allowed[j] && float64(extra[j]) > room && s.x[at] > primalTol {
 					s.levels = append(s.levels, extra[j])
 				}
 			}
@@ -143,7 +143,7 @@ func (s *search) branchFraction(f *frame) (branch, bool) {
 	best, bestScore := branch{row: -1}, -1.0
 	m := s.relaxation.m
 	for i, j := range f.basis {
-		if j < 0 || s.x[i] < 1e-6 || s.x[i] > 1-1e-6 || !f.allowed[j] {
+		if j < 0 || s.x[i] < 1e-6 || s.x[i] > 1-1e-6 || !f.allowed[j] || !f.allowed[f.key[s.colSet[j]]] {
 			continue
 		}
 		copy(s.rho, f.inverse[i*m:(i+1)*m])

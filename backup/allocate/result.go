@@ -57,9 +57,10 @@ func (r Reason) String() string {
 type LeftOut struct {
 	Item   int // index into Problem.Items
 	Reason Reason
-	// Broken is the first limit that breaks when the item is added: to the items that must be in if it
-	// NeverFits, else to the chosen set. Zero if none does. Of several phases the one with the smallest
-	// excess of its first limit, relative to the limit, is reported.
+	// Broken is the first limit that breaks when the item is added: to the chosen set, or, if it NeverFits, to
+	// the items that must be in (limits of one phase don't count there if such an item could move to another).
+	// Zero if none breaks. Of several phases the one with the smallest excess of its first limit, relative to
+	// the limit, is reported.
 	Broken Excess
 }
 

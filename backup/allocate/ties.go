@@ -18,7 +18,7 @@ func (v *solver) ties(cost []int64) bool {
 			continue
 		}
 		for _, ph := range v.options[i] {
-			if v.pick(v.best, i) == out || v.pick(v.best, i) == ph {
+			if v.pick(v.best, i) <= ph { // or out
 				break
 			}
 			if !t.prefer(i, func(pick int) bool { return pick == ph }) {
