@@ -32,11 +32,14 @@ func (p *Plan) working() {
 		if !c.HasLimit {
 			continue
 		}
-		sign := "<="
+		formula := "(limit - demand) / limit, met if demand <= limit"
 		if c.AtLeast {
-			sign = ">="
+			formula = "(demand - limit) / limit, met if demand >= limit"
 		}
-		p.step("Check "+c.ID+": margin", "(limit - demand) / limit, "+string(c.Status)+" if demand "+sign+" limit",
+		if marginUnit(c) == "K" {
+			formula = "demand - limit, met if demand >= limit"
+		}
+		p.step("Check "+c.ID+": margin", formula+": "+string(c.Status),
 			fmt.Sprintf("demand %s, limit %s", fig(c.Demand, c.Unit), fig(c.Limit, c.Unit)), c.Margin, marginUnit(c), "")
 	}
 }

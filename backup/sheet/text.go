@@ -216,7 +216,7 @@ func colour(text string) string {
 func textWorking(b *bytes.Buffer, p *backup.Plan, width int) {
 	heading(b, "Working", width)
 	for _, s := range p.Working {
-		paragraph(b, fmt.Sprintf("%3d  %s", s.No, clean(s.Title)), width, "", "     ")
+		paragraph(b, clean(s.Title), width, fmt.Sprintf("%3d  ", s.No), "     ")
 		paragraph(b, clean(s.Formula), width, "     ", "     ")
 		if s.Numbers != "" {
 			paragraph(b, "= "+clean(s.Numbers), width, "     ", "       ")
