@@ -1,0 +1,164 @@
+package main
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/clipperhouse/displaywidth"
+	"github.com/google/go-cmp/cmp"
+)
+
+// homes are the sample sites, by the name of their file.
+var homes = []string{"clinic", "cottage", "farmhouse", "overloaded", "split-phase", "town-flat"}
+
+// plan runs the command on a sample site and gives what it prints.
+func plan(t *testing.T, site string, flags ...string) string {
+	t.Helper()
+	var out, errw bytes.Buffer
+	status := run(append(append([]string{"plan"}, flags...), "../../testdata/sites/"+site+".toml"), strings.NewReader(""), &out, &errw)
+	if status == 2 || errw.Len() > 0 {
+		t.Fatalf("plan %s %q: status %d, %s", site, flags, status, errw.String())
+	}
+	return out.String()
+}
+
+// golden compares a text with a file below testdata/golden, or rewrites the file with -update. What stands there was read by
+// eye once and is held from then on: it is recorded, the checks of the numbers are elsewhere.
+func golden(t *testing.T, name, got string) {
+	t.Helper()
+	path := filepath.Join("../../testdata/golden", name)
+	if *update {
+		if err := os.WriteFile(path, []byte(got), 0o644); err != nil {
+			t.Fatal(err)
+		}
+		return
+	}
+	want, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if diff := cmp.Diff(strings.Split(string(want), "\n"), strings.Split(got, "\n")); diff != "" {
+		t.Errorf("%s differs; if it should, run go test ./cmd/outlast -update and read the change (-file +now):\n%s", name, diff)
+	}
+}
+
+func TestGoldenPlans(t *testing.T) {
+	for _, home := range homes {
+		t.Run(home, func(t *testing.T) {
+			golden(t, home+"-80.txt", plan(t, home, "--width", "80"))
+			golden(t, home+"-120.txt", plan(t, home, "--width", "120"))
+			golden(t, home+".md", plan(t, home, "--format", "markdown"))
+		})
+	}
+	golden(t, "cottage-working-80.txt", plan(t, "cottage", "--working", "--width", "80"))
+	golden(t, "split-phase.csv", plan(t, "split-phase", "--format", "csv"))
+}
+
+// TestGoldenFolder keeps files that no test writes any more from staying behind.
+func TestGoldenFolder(t *testing.T) {
+	entries, err := os.ReadDir("../../testdata/golden")
+	if err != nil {
+		t.Fatal(err)
+	}
+	known := map[string]bool{"cottage-working-80.txt": true, "split-phase.csv": true}
+	for _, home := range homes {
+		known[home+"-80.txt"], known[home+"-120.txt"], known[home+".md"] = true, true, true
+	}
+	for _, e := range entries {
+		if !known[e.Name()] {
+			t.Errorf("testdata/golden/%s belongs to no test", e.Name())
+		}
+	}
+	sites, err := filepath.Glob("../../testdata/sites/*.toml")
+	if err != nil || len(sites) != len(homes) {
+		t.Errorf("%d sample sites (%v), but %d in this test", len(sites), err, len(homes))
+	}
+}
+
+// TestTextFits: no line is wider than asked, unless a single word is, and no line ends in blanks.
+func TestTextFits(t *testing.T) {
+	for _, width := range []int{72, 80, 100, 109, 110, 120, 160} {
+		for _, home := range homes {
+			text := plan(t, home, "--working", "--width", strconv.Itoa(width))
+			for i, line := range strings.Split(text, "\n") {
+				if n := displaywidth.String(line); n > width && len(strings.Fields(line)) > 1 {
+					t.Errorf("%s at %d columns, line %d has %d: %q", home, width, i+1, n, line)
+				}
+				if strings.TrimRight(line, " \t") != line {
+					t.Errorf("%s at %d columns, line %d ends in blanks: %q", home, width, i+1, line)
+				}
+			}
+		}
+	}
+}
+
+// aNumber is a cell that a column of numbers may hold; - stands for none.
+var aNumber = regexp.MustCompile(`^(-?\d+(\.\d+)?( %| K)?|-)$`)
+
+// TestNumbersStandRight: below a head, the numbers of a column end where the head ends.
+func TestNumbersStandRight(t *testing.T) {
+	columns := map[string][]string{
+		"Demand ":          {"W", "VA"},
+		"Load that starts": {"s", "All VA", "Bears VA", "Left %"},
+		"Circuit ":         {"Breaker A", "Runs W", "Starts VA", "Wh/day", "Prio"},
+		"Status ":          {"Demand", "Limit", "Left"},
+		"Inverter ":        {"Value"},
+		"Bank ":            {"Value"},
+	}
+	found := map[string]int{}
+	for _, width := range []string{"80", "120"} {
+		for _, home := range homes {
+			lines := strings.Split(plan(t, home, "--width", width), "\n")
+			for i, line := range lines {
+				for start, heads := range columns {
+					if !strings.HasPrefix(line, start) || i == 0 || (lines[i-1] != "" && !strings.HasPrefix(lines[i-1], "--")) {
+						continue
+					}
+					for _, head := range heads {
+						found[start+head] += checkColumn(t, lines[i:], head)
+					}
+				}
+			}
+		}
+	}
+	for start, heads := range columns {
+		for _, head := range heads {
+			if found[start+head] < 10 {
+				t.Errorf("column %q of the table %q: %d numbers found, want more", head, start, found[start+head])
+			}
+		}
+	}
+}
+
+// checkColumn looks at the cells below head, the first line of lines, and counts the numbers.
+func checkColumn(t *testing.T, lines []string, head string) (numbers int) {
+	t.Helper()
+	at := strings.Index(lines[0]+"  ", " "+head+" ")
+	if at < 0 {
+		return 0
+	}
+	end := at + 1 + len(head)
+	for _, line := range lines[1:] {
+		if line == "" {
+			break
+		}
+		if len(line) < end {
+			continue // the rest of a cell that was wrapped
+		}
+		cell := line[:end]
+		cell = cell[strings.LastIndex(cell, "  ")+1:]
+		if !aNumber.MatchString(strings.TrimSpace(cell)) {
+			continue
+		}
+		if strings.HasSuffix(cell, " ") || (len(line) > end && line[end] != ' ') {
+			t.Errorf("column %q: the number in %q does not end below the head", head, line)
+		}
+		numbers++
+	}
+	return numbers
+}
