@@ -135,6 +135,18 @@ func TestLimitsMayBeUsedInFull(t *testing.T) {
 	}
 }
 
+// A surge as long as 300 s heats little more than the current that the conductor carries for ever: 1.5 mm2 stands 19.5 A however long, although
+// 40.6 A s^0.5 per mm2 would leave it 3.5 A.
+func TestLongSurge(t *testing.T) {
+	r := Run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230, LoadA: 10, SurgeA: 19.5, SurgeS: 300}
+	if c := choose(t, r); c.Size.Name != "1.5 mm2" {
+		t.Errorf("%s, want 1.5 mm2", c.Size.Name)
+	}
+	// For 1 s: 226 x sqrt(ln(1 + 10 / 304.5)) x 1.5 = 60.9 A (IEC 60364-5-54 Annex A, memory; derived).
+	r.SurgeS = 1
+	near(t, "1 s, A", find(t, choose(t, r).Checks, "cable-x-surge").Limit, 60.9, 0.1)
+}
+
 func TestUnknownLengthIsACaution(t *testing.T) {
 	c := choose(t, Run{Name: "x", Laying: Laying{Tables: IEC, System: DC, AmbientC: 30}, VoltageV: 48, LoadA: 10, StartA: 20})
 	wantStatus(t, c.Checks, "cable-x-drop", Caution)
@@ -151,8 +163,9 @@ func TestLongRunAllowance(t *testing.T) {
 	p := Practice{LongRunPerM: BS7671LongRunPerM}
 	for lengthM, more := range map[float64]float64{50: 0, 100: 0, 150: 0.0025, 200: 0.005, 500: 0.005} {
 		near(t, "allowance", p.longRun(lengthM), more, 1e-15)
-		r := Run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, AmbientC: 30}, VoltageV: 230, LengthM: lengthM, LoadA: 1, Practice: p}
+		r := Run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, AmbientC: 30}, VoltageV: 230, LengthM: lengthM, LoadA: 1, Upstream: 0.01, Practice: p}
 		near(t, "limit, %", find(t, choose(t, r).Checks, "cable-x-drop").Limit, 3+100*more, 1e-12)
+		near(t, "limit of the whole way, %", find(t, choose(t, r).Checks, "cable-x-total-drop").Limit, 5+100*more, 1e-12)
 	}
 }
 

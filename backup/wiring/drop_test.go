@@ -89,6 +89,20 @@ func TestDropBySystem(t *testing.T) {
 	near(t, "split-phase fraction", split.Fraction, line.Fraction, 1e-15)
 }
 
+// Z = R cos + X sin with X = 0.08 ohm/km (IEC 60364-5-52 Annex G, memory), by hand: R = 0.06 ohm/km, 0.8 and 0.6 give 0.096, the worst angle 0.1.
+func TestReactance(t *testing.T) {
+	for pf, want := range map[float64]float64{1: 0.06, 0.8: 0.096, 0.6: 0.1, 0: 0.1} {
+		d, err := DropOver(ThreePhase, 1000, 1, 0.06, 100, pf)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, "drop at power factor "+num(pf), d.V, want, 1e-12)
+	}
+	if d, err := DropOver(DC, 1000, 1, 0.06, 100, 0); err != nil || d.V != 0.12 {
+		t.Errorf("DC: %g V, %v, want 0.12", d.V, err)
+	}
+}
+
 func TestLongerOrHeavierRunNeverDropsLess(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := rapid.SampledFrom(AllSystems()).Draw(t, "system")

@@ -53,6 +53,8 @@ func TestDropOfTheWholeWay(t *testing.T) {
 	circuit := Feeder{Name: "pump", Laying: Laying{Tables: IEC, System: SinglePhase, AmbientC: 30}, VoltageV: 230, LengthM: 60, OtherA: 8,
 		StartA: 40, StartPowerFactor: 0.4, Upstream: board.TotalDrop}
 	r := sizeFeeder(t, circuit)
+	// 40 A at 0.4 over 60 m: 2 x 0.06 x 40 x (R x 0.4 + 0.08 x 0.917).
+	near(t, "start, V", r.Choice.StartDrop.V, 4.8*(0.4*r.Choice.OhmPerKm+0.08*0.9165), 0.001)
 	near(t, "whole way", r.TotalDrop, board.TotalDrop+r.Choice.Drop.Fraction, 1e-15)
 	c := find(t, r.Checks, "cable-pump-total-drop")
 	near(t, "limit, %", c.Limit, 5, 1e-12)

@@ -51,7 +51,12 @@ func TestMaximumShortCircuit(t *testing.T) {
 	// k is always below 20 (SEEN-S).
 	near(t, "by capacity", prospective(t, Source{NominalV: 48, CapacityAh: 200, LeadAcid: true}).MaximumA, 4000, 0)
 	// IEEE 946 Annex D (SEEN-P): adding the charger is conservative.
-	near(t, "with charger", prospective(t, Source{NominalV: 48, BankMOhm: 10, ChargerA: 60}).EstimateA, 4860, 1e-9)
+	with := prospective(t, Source{NominalV: 48, BankMOhm: 10, ChargerA: 60})
+	near(t, "with charger", with.EstimateA, 4860, 1e-9)
+	near(t, "maximum with charger", with.MaximumA, 5660, 1e-9)
+	if last := with.Working[len(with.Working)-1]; last.Value != with.MaximumA {
+		t.Errorf("the working ends at %g, want %g", last.Value, with.MaximumA)
+	}
 }
 
 func TestUnknownShortCircuit(t *testing.T) {
