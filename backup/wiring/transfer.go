@@ -2,19 +2,19 @@ package wiring
 
 import "fmt"
 
-// A CurvePoint bounds how long electronics stand a voltage.
-type CurvePoint struct {
-	Fraction float64 // of the nominal voltage
-	MS       float64 // how long it is tolerated; 0 on ToleranceCurve's steady points, where Steady is true
-	Steady   bool
+// A curvePoint bounds how long electronics stand a voltage.
+type curvePoint struct {
+	fraction float64 // of the nominal voltage
+	ms       float64 // how long it is tolerated; 0 where it is steady
+	steady   bool
 }
 
 // toleranceCurve: voltage tolerance of single-phase 120 V information-technology equipment, 2000 revision (ITIC, after CBEMA), read from a
 // power-quality handbook p. 112 and an instrument maker's note (SEEN; the point at 200 % from its label only). A second handbook
-// gives 1.1 cycles for no voltage. Sags: at least Fraction is left. Swells: at most Fraction.
-var toleranceCurve = struct{ sags, swells []CurvePoint }{
-	sags:   []CurvePoint{{0.90, 0, true}, {0.80, 10000, false}, {0.70, 500, false}, {0, 20, false}},
-	swells: []CurvePoint{{1.10, 0, true}, {1.20, 500, false}, {1.40, 3, false}, {2.00, 1, false}},
+// gives 1.1 cycles for no voltage. Sags: at least the fraction is left. Swells: at most the fraction.
+var toleranceCurve = struct{ sags, swells []curvePoint }{
+	sags:   []curvePoint{{0.90, 0, true}, {0.80, 10000, false}, {0.70, 500, false}, {0, 20, false}},
+	swells: []curvePoint{{1.10, 0, true}, {1.20, 500, false}, {1.40, 3, false}, {2.00, 1, false}},
 }
 
 const curveSource = "ITIC (CBEMA) curve, 2000 revision (SEEN)"
@@ -29,14 +29,14 @@ func ToleratedMS(fraction float64) (ms float64, steady bool, err error) {
 	}
 	if fraction <= 1 {
 		for _, p := range toleranceCurve.sags {
-			if fraction >= p.Fraction {
-				return p.MS, p.Steady, nil
+			if fraction >= p.fraction {
+				return p.ms, p.steady, nil
 			}
 		}
 	}
 	for _, p := range toleranceCurve.swells {
-		if fraction <= p.Fraction {
-			return p.MS, p.Steady, nil
+		if fraction <= p.fraction {
+			return p.ms, p.steady, nil
 		}
 	}
 	return 0, false, nil
@@ -66,7 +66,7 @@ type BreakResult struct {
 // A break beyond the curve is a caution: electronics without a statement may restart. A break beyond what a load is said to ride through
 // fails. A load with no statement has no check of its own.
 func CheckBreak(b Break) (BreakResult, error) {
-	curveMS := toleranceCurve.sags[len(toleranceCurve.sags)-1].MS // the point of no voltage at all
+	curveMS := toleranceCurve.sags[len(toleranceCurve.sags)-1].ms // the point of no voltage at all
 	if err := within("break", b.TransferMS, 0, 60000, "ms"); err != nil {
 		return BreakResult{}, err
 	}
