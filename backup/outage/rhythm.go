@@ -2,6 +2,7 @@ package outage
 
 import (
 	"math/rand/v2"
+	"slices"
 
 	"outlast/loads"
 )
@@ -9,8 +10,8 @@ import (
 // demand is what the loads ask, minute after minute. It depends on the clock and the seed only: a load that is dropped, or
 // not served, keeps its rhythm. That is why more of anything never makes the loads ask for more (see Sim).
 type demand struct {
-	loads  []appliance
-	holder []int // of each interlock: the load that has the turn, -1 for none
+	loads []appliance
+	turns [][]int // of each interlock: the load that runs, then those that wait
 }
 
 // appliance is a load in the course of an outage.
@@ -20,6 +21,7 @@ type appliance struct {
 	evenW     float64 // all units, spread over the windows; used without a rhythm
 	open      []bool  // minutes of the day in its windows; nil: always
 	interlock int     // -1: none
+	ran       bool    // it has the turn of its interlock and has begun
 
 	// The rhythm runs while a window is open. Each unit is on for onMin of every periodMin, the share of time that its hours
 	// a day ask: the pause of the cycle is stretched or shrunk to that, for it is the hours that rule the energy.
@@ -59,16 +61,21 @@ func newDemand(s *Scenario, circuits map[string]int) demand {
 			a.onMin, a.periodMin = l.Cycle.OnMin, l.Cycle.OnMin/share
 			// A stream of its own for each load: a load more or less does not move the others.
 			draw := rand.New(rand.NewPCG(s.Seed, uint64(i)))
-			a.at = make([]float64, l.Quantity)
+			units := l.Quantity
+			if l.Interlock != "" && units > 1 {
+				units = 1 // the turn is of all its units: they run as one
+				a.unitW *= float64(l.Quantity)
+			}
+			a.at = make([]float64, units)
 			for u := range a.at {
 				a.at[u] = draw.Float64() * a.periodMin
 			}
 			if l.Interlock != "" {
 				g, ok := interlocks[l.Interlock]
 				if !ok {
-					g = len(d.holder)
+					g = len(d.turns)
 					interlocks[l.Interlock] = g
-					d.holder = append(d.holder, -1)
+					d.turns = append(d.turns, nil)
 				}
 				a.interlock = g
 			}
@@ -94,8 +101,8 @@ func openMinutes(l *loads.Load) []bool {
 func (d *demand) watts(i, minute int) float64 {
 	a := &d.loads[i]
 	if a.open != nil && !a.open[minute] {
-		if a.interlock >= 0 && d.holder[a.interlock] == i {
-			d.holder[a.interlock] = -1 // the rest of its run waits for the next window, the others do not
+		if a.interlock >= 0 {
+			d.leave(i) // what is left of its run waits for the next window, the others do not
 		}
 		return 0
 	}
@@ -108,22 +115,34 @@ func (d *demand) watts(i, minute int) float64 {
 	return a.advance() * a.unitW
 }
 
-// inTurn lets one load of an interlock run at a time: the one that has the turn keeps it until all its units are off, then
-// the first in order that wants to start takes it. A load that must wait stands still in its rhythm.
+// inTurn lets one load of an interlock run at a time, until it is off, then the one that has waited longest. A load that must
+// wait stands still in its rhythm.
 func (d *demand) inTurn(i int) float64 {
 	a := &d.loads[i]
-	holder := &d.holder[a.interlock]
-	wants := a.wants()
-	if *holder == i && !wants {
-		*holder = -1
+	turn := &d.turns[a.interlock]
+	if a.ran && a.at[0] >= a.onMin {
+		d.leave(i) // even if the next run begins within this minute: others may wait
 	}
-	if *holder < 0 && wants {
-		*holder = i
-	}
-	if wants && *holder != i {
-		return 0
+	if a.wants() {
+		if !slices.Contains(*turn, i) {
+			*turn = append(*turn, i)
+		}
+		if (*turn)[0] != i {
+			return 0
+		}
+		a.ran = true
 	}
 	return a.advance() * a.unitW
+}
+
+// leave takes a load out of the turn of its interlock.
+func (d *demand) leave(i int) {
+	a := &d.loads[i]
+	a.ran = false
+	turn := &d.turns[a.interlock]
+	if k := slices.Index(*turn, i); k >= 0 {
+		*turn = slices.Delete(*turn, k, k+1)
+	}
 }
 
 // wants tells whether a unit is on in some part of the next minute.

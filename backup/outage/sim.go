@@ -14,10 +14,15 @@ import "fmt"
 //   - Where bank and inverter cannot carry all, all circuits are served for the same part of the minute and the board counts
 //     as dark. A bank that ran out stays off until it has RestartSoC again; the generator carries loads meanwhile.
 //
-// What holds for the time until the first dark minute: more array power in any minute, or a bank that gives and takes at
-// least as much from every state, never shortens it if no load is dropped by its state of charge and no generator runs; more
-// fuel never shortens it if no load is dropped, whatever the generator's rule. With drops or with a generator that starts by
-// state of charge the first does not hold: a fuller bank may keep a load on, or the generator off, for just too long.
+// What holds for the time until the first dark minute, whatever the rhythms, losses and limits:
+//
+//   - More array power in any minute, or more strings in the bank, never shorten it, if no load is dropped by its state of
+//     charge, there is no generator, and the bank does not start below the floor at which it stops giving (a larger bank
+//     takes more to be lifted over it).
+//   - More fuel never shortens it if no load is dropped, whatever the generator's rule.
+//
+// With drops or with a generator that starts by state of charge the first does not hold: a fuller bank may keep a load on,
+// or the generator off, for just too long.
 type Sim struct {
 	s        Scenario
 	inverter Inverter
@@ -69,7 +74,7 @@ func (s *Sim) Run(minutes int) error {
 }
 
 // step is one minute.
-func (s *Sim) step() {
+func (s *Sim) step() flow {
 	soc := s.s.Bank.SoC()
 	s.out.SoC = append(s.out.SoC, soc)
 	if s.off && soc >= s.s.RestartSoC {
@@ -89,8 +94,10 @@ func (s *Sim) step() {
 	if n := len(s.s.PVW); n > 0 {
 		pvW = s.s.PVW[(s.s.StartMin+s.minute)%n]
 	}
-	s.account(s.flow(demandW, pvW))
+	f := s.flow(demandW, pvW)
+	s.account(f)
 	s.minute++
+	return f
 }
 
 // ask sums up what the loads ask of each circuit in the next minute, dropped ones left out, and returns the whole.
@@ -158,14 +165,16 @@ func (s *Sim) flow(demandW, pvW float64) flow {
 	ranOut := false
 	if spareW := pvW + chargeW - drawW; spareW >= 0 {
 		f.inW = -s.s.Bank.Step(-min(spareW, s.chargeW), minuteH)
-		spareW -= f.inW
-		if cutW := min(spareW, chargeW); cutW > 0 {
-			spareW -= cutW
-			chargeW -= cutW
-			chargerW = chargeW / s.engine.ChargerEfficiency
+		if f.inW < spareW {
+			// Sums of what was used, not offers less what was not: a little used of much offered would lose its digits.
+			usedW := f.inW + drawW
+			f.pvW = min(pvW, usedW)
+			f.curtailedW = pvW - f.pvW
+			chargeW = usedW - f.pvW
+			if running {
+				chargerW = chargeW / s.engine.ChargerEfficiency
+			}
 		}
-		f.curtailedW = max(0, spareW)
-		f.pvW -= f.curtailedW
 	} else {
 		f.outW = s.s.Bank.Step(-spareW, minuteH)
 		if f.outW < -spareW*(1-shortW) {
