@@ -12,7 +12,8 @@ type branch struct {
 	level int64
 	// By a set: on the low side the columns with the same pick at slot as column; without items, those up to column.
 	set, column, slot int32
-	flip              bool // side 0 is the high one
+	flip              bool    // side 0 is the high one
+	loss              float64 // estimate of how much the bound falls on side 1
 }
 
 // inPart tells whether column j of the branch's set is on the low side.
@@ -153,6 +154,7 @@ func (s *search) branchFraction(f *frame) (branch, bool) {
 			best = branch{row: -1, set: g}
 			s.divide(&best, f.key[g], j)
 			best.flip = (down < up) == best.inPart(s.model, j)
+			best.loss = min(max(down, up), 1e9)
 			bestScore = score
 		}
 	}

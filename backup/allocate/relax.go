@@ -37,6 +37,8 @@ type relaxation struct {
 // A frame is a node of the search tree: what is still allowed, and the basis to start from.
 type frame struct {
 	bound   float64 // proven: no set below this node is worth more; in scaled cost
+	promise float64 // an estimate of the same, for the order of search
+	number  int     // in order of filing
 	allowed []bool  // by column
 	key     []int32 // by set
 	active  []int32 // sets that are not settled

@@ -131,10 +131,16 @@ func (s *search) exchange(g, j int32) {
 	s.add(j)
 }
 
-// offer takes a candidate if it is better than the best one, meets every row and passes the caller's check.
+// offer takes a candidate if it is better than the best one, meets every row and passes the caller's check. One
+// that is as good shows that the best one is not unique.
 func (s *search) offer(cols []int32) {
 	value := s.total(s.cost, cols)
-	if value <= s.value || !s.meets(cols) || s.judge != nil && !s.judge(cols) {
+	tie := s.unique && value == s.value && !slices.Equal(cols, s.best)
+	if value <= s.value && !tie || !s.meets(cols) || s.judge != nil && !s.judge(cols) {
+		return
+	}
+	if s.unique = !tie; tie {
+		s.setValue(value)
 		return
 	}
 	s.best = append(s.best[:0], cols...)

@@ -5,17 +5,18 @@ import (
 	"slices"
 )
 
-// A search looks for the best columns for one objective, depth first. A node is dropped only when whole numbers
+// A search looks for the best columns for one objective. A node is dropped only when whole numbers
 // or a proven bound (see settle) show that nothing below it can be better; whether a candidate is good is decided
 // by whole numbers alone. So the answer doesn't hang on the precision of the relaxation, only the speed does.
 type search struct {
 	*model
 	relaxation
-	cost   []int64 // by column: the objective
-	grain  int64   // all sums of cost differ by multiples of this
-	unit   float64 // scaled cost 1
-	group  [][]int // by row of the relaxation: rows with the same coefficients, of which the tightest counts
-	frames []*frame
+	cost  []int64 // by column: the objective
+	grain int64   // all sums of cost differ by multiples of this
+	unit  float64 // scaled cost 1
+	group [][]int // by row of the relaxation: rows with the same coefficients, of which the tightest counts
+	root  *frame
+	queue queue
 
 	best   []int32   // by set: the best columns so far; nil if there are none
 	value  int64     // of best, or less than anything if there are none
@@ -27,6 +28,9 @@ type search struct {
 	judge func(cols []int32) bool // the caller's check of a set that meets all rows
 	halt  func() bool             // counts a node, and tells whether to stop before it
 	any   bool                    // the first improvement ends the search
+	// unique: no other choice is as good as best. Looking for a second one costs little, and if there is none, the
+	// objectives that come later have nothing to decide.
+	unique bool
 	ended bool                    // by halt, by judge or because of any
 
 	// Scratch.
@@ -52,7 +56,8 @@ func newSearch(m *model, cost []int64, allowed []bool, incumbent []int32) *searc
 	s.cand, s.least, s.fraction = make([]int32, n), make([]int64, n), make([]float64, n)
 	s.reach = make([]float64, len(cost))
 
-	f := s.frame(0)
+	f := s.fresh()
+	s.root = f
 	f.allowed = slices.Clone(allowed)
 	f.key = make([]int32, n)
 	f.used, f.extra = make([]int64, len(m.rows)), make([]int64, len(m.rows))
@@ -66,6 +71,8 @@ func newSearch(m *model, cost []int64, allowed []bool, incumbent []int32) *searc
 	}
 	f.bound = float64(high) / s.unit * (1 + proofTol)
 	s.slackBasis(f)
+	// A capped interlock can be capped in several ways for one choice; so then nothing is said about uniqueness.
+	s.unique = len(m.capSets) == 0
 	if incumbent == nil {
 		s.setValue(low - s.grain)
 	} else {
@@ -78,10 +85,13 @@ func newSearch(m *model, cost []int64, allowed []bool, incumbent []int32) *searc
 	return s
 }
 
-// setValue sets the value to improve on.
+// setValue sets the value to improve on. As long as the best choice may be unique, its equals are of interest too.
 func (s *search) setValue(value int64) {
 	s.value = value
-	s.cutoff = (float64(value) + float64(s.grain)) / s.unit
+	s.cutoff = float64(value) / s.unit
+	if !s.unique {
+		s.cutoff = (float64(value) + float64(s.grain)) / s.unit
+	}
 }
 
 // maxCuts is how many cuts, the latest, the relaxation knows; the others are left to propagate.
@@ -157,69 +167,72 @@ func (m *model) total(cost []int64, cols []int32) int64 {
 	return sum
 }
 
-// frame returns the frame of a depth.
-func (s *search) frame(depth int) *frame {
-	for len(s.frames) <= depth {
-		s.frames = append(s.frames, new(frame))
-	}
-	return s.frames[depth]
-}
-
 // run searches from the root.
 func (s *search) run() {
-	if s.propagate(s.frames[0]) {
-		s.node(0)
+	if s.propagate(s.root) {
+		s.explore(s.root)
 	}
 }
 
-// node searches below the frame of a depth.
-func (s *search) node(depth int) {
-	f := s.frames[depth]
-	if s.halt() {
-		s.ended = true
-		s.open = max(s.open, f.bound)
-		return
+// explore searches below a frame, which it takes over. It follows the more promising side of each branch down, and
+// goes on with the most promising open node from anywhere: so the tree hardly grows beyond what the proof needs,
+// even if the first good set is found late. With too many nodes open it goes depth first, to bound the memory.
+func (s *search) explore(f *frame) {
+	for {
+		if f == nil {
+			if f = s.take(); f == nil {
+				return
+			}
+		}
+		if s.ended = s.ended || s.halt(); s.ended {
+			s.open = f.bound
+			for f = s.take(); f != nil; f = s.take() {
+				s.open = max(s.open, f.bound)
+			}
+			return
+		}
+		f = s.expand(f)
 	}
+}
+
+// expand solves a node and divides it. It returns the side to go on with, or nil, and files the other side.
+func (s *search) expand(f *frame) *frame {
 	s.nodes++
 	if !s.solve(f) {
-		return
+		return s.drop(f)
 	}
 	s.candidates(f)
-	if s.ended {
-		s.open = max(s.open, f.bound)
-		return
-	}
-	if depth == 0 {
+	if s.nodes == 1 {
 		s.noteReach(f)
 	}
+	if s.ended {
+		s.file(f, f.bound)
+		return nil
+	}
 	if f.bound < s.cutoff {
-		return
+		return s.drop(f)
 	}
 	s.fix(f)
 	if !s.propagate(f) {
-		return
+		return s.drop(f)
 	}
 	b, ok := s.branch(f)
 	if !ok {
 		s.only(f)
 		s.offer(s.cand)
-		return
+		return s.drop(f)
 	}
-	for side := range 2 {
-		if f.bound < s.cutoff {
-			return
-		}
-		if s.ended {
-			s.open = max(s.open, f.bound)
-			return
-		}
-		child := s.frame(depth + 1)
-		child.copyFrom(f)
-		b.apply(s, child, side)
-		if s.propagate(child) {
-			s.node(depth + 1)
-		}
+	other := s.fresh()
+	other.copyFrom(f)
+	if b.apply(s, other, 1); s.propagate(other) {
+		s.file(other, f.bound-b.loss)
+	} else {
+		s.drop(other)
 	}
+	if b.apply(s, f, 0); s.propagate(f) {
+		return f
+	}
+	return s.drop(f)
 }
 
 // noteReach keeps the bound of each column at the root, to forbid columns when the value is known.

@@ -115,51 +115,47 @@ func (v *solver) brokenAnyway(res *Result) {
 	}
 }
 
-// optimise runs through the objectives.
+// optimise runs through the objectives, until only one choice is left.
 func (v *solver) optimise(res *Result) {
-	for l := range v.values {
-		cost := v.sum(v.values[l])
-		open, ok := v.stage(cost)
-		if !ok {
+	objectives := make([][]int64, 0, len(v.values)+1)
+	for _, values := range v.values {
+		objectives = append(objectives, v.sum(values))
+	}
+	energy := v.sum(v.energy)
+	for j := range energy {
+		energy[j] = -energy[j]
+	}
+	for l, cost := range append(objectives, energy) {
+		open, unique, ok := v.stage(cost)
+		switch {
+		case !ok:
 			v.bound(res, l, open)
 			return
-		}
-		if v.best == nil {
+		case v.best == nil:
 			res.Status = Infeasible
+			return
+		case unique:
+			v.bound(res, len(v.values), 0)
 			return
 		}
 		v.keep(cost)
 	}
-	cost := v.sum(v.energy)
-	for j := range cost {
-		cost[j] = -cost[j]
-	}
-	if _, ok := v.stage(cost); !ok {
-		v.bound(res, len(v.values), 0)
-		return
-	}
-	if v.best == nil {
-		res.Status = Infeasible
-		return
-	}
-	v.keep(cost)
-	if !v.ties(cost) {
-		res.Status = Stopped
-	}
+	v.ties(energy)
 	v.bound(res, len(v.values), 0)
 }
 
-// stage maximises cost. It returns false if it was stopped, with the largest bound that is left open.
-func (v *solver) stage(cost []int64) (open int64, ok bool) {
+// stage maximises cost. It tells whether the best choice is the only one that is as good, and returns ok false if it was
+// stopped, with the largest bound that is left open.
+func (v *solver) stage(cost []int64) (open int64, unique, ok bool) {
 	for {
 		if v.best != nil && !slices.ContainsFunc(cost, func(c int64) bool { return c != 0 }) {
-			return 0, true // nothing to gain
+			return 0, false, true // nothing to gain
 		}
 		s := v.search(cost)
 		s.run()
 		v.best = s.best
 		if v.halted || v.err != nil {
-			return s.openValue(), false
+			return s.openValue(), false, false
 		}
 		if len(v.pool) > 0 && s.ended {
 			v.absorb()
@@ -170,7 +166,7 @@ func (v *solver) stage(cost []int64) (open int64, ok bool) {
 				v.allowed[j] = false
 			}
 		}
-		return 0, true
+		return 0, s.unique, true
 	}
 }
 

@@ -2,13 +2,13 @@ package allocate
 
 // ties picks among the choices that are equal in all values and in energy: the one with the smallest ids, then
 // the lowest phases. It asks for each item in the order of ids whether some choice holds it, given what is settled,
-// so that the answer never depends on which of several equal choices the search met first. It returns false if
-// it was stopped. cost is the last objective, which rules out most items at once.
-func (v *solver) ties(cost []int64) bool {
+// so that the answer never depends on which of several equal choices the search met first. cost is the last
+// objective, which rules out most items at once.
+func (v *solver) ties(cost []int64) {
 	t := &tieBreaker{solver: v, cost: cost}
 	for _, i := range v.byID {
 		if v.pick(v.best, i) == out && !t.prefer(i, func(pick int) bool { return pick != out }) {
-			return false
+			return
 		}
 		chosen := v.pick(v.best, i) != out
 		t.settle(i, func(pick int) bool { return (pick != out) == chosen })
@@ -22,13 +22,12 @@ func (v *solver) ties(cost []int64) bool {
 				break
 			}
 			if !t.prefer(i, func(pick int) bool { return pick == ph }) {
-				return false
+				return
 			}
 		}
 		chosen := v.pick(v.best, i)
 		t.settle(i, func(pick int) bool { return pick == chosen })
 	}
-	return true
 }
 
 // pick returns the phase of item i, or out, in a choice.
@@ -51,13 +50,13 @@ func (t *tieBreaker) prefer(i int, wanted func(pick int) bool) bool {
 		if s == nil {
 			return t.err == nil && !t.halted
 		}
-		f := s.frame(1)
-		f.copyFrom(s.frames[0])
+		f := s.fresh()
+		f.copyFrom(s.root)
 		t.narrow(f.allowed, i, wanted)
-		s.best, s.ended = nil, false
+		s.best, s.ended, s.unique = nil, false, false
 		s.setValue(t.total(t.cost, t.best) - s.grain)
 		if s.propagate(f) {
-			s.node(1)
+			s.explore(f)
 		}
 		switch {
 		case t.halted || t.err != nil:
@@ -79,9 +78,9 @@ func (t *tieBreaker) root() *search {
 		return t.search
 	}
 	s := t.solver.search(t.cost)
-	s.any = true
+	s.any, s.unique = true, false
 	s.setValue(t.total(t.cost, t.best) - s.grain)
-	f := s.frames[0]
+	f := s.root
 	if !s.propagate(f) || !s.solve(f) {
 		return nil
 	}
@@ -97,7 +96,7 @@ func (t *tieBreaker) root() *search {
 func (t *tieBreaker) settle(i int, wanted func(pick int) bool) {
 	t.narrow(t.allowed, i, wanted)
 	if t.search != nil {
-		t.narrow(t.search.frames[0].allowed, i, wanted)
+		t.narrow(t.search.root.allowed, i, wanted)
 	}
 }
 
