@@ -48,8 +48,19 @@ func (b Bank) HighestChargeV(tempC float64, equalises bool) float64 {
 	if equalises {
 		v = max(v, b.Unit.EqualiseV)
 	}
-	return float64(b.Series)*v + float64(b.Cells())*b.Unit.compensationV()*max(0, referenceC-tempC)
+	return float64(b.Series)*v + float64(b.Cells())*b.Unit.compensationV()*max(0, kelvinBelow(tempC))
 }
+
+// kelvinBelow returns how far tempC is below 25 C. No bank is colder than absolute zero or hotter than hottestC: what a caller
+// gives beyond is held there, so that volts stay numbers.
+func kelvinBelow(tempC float64) float64 {
+	return referenceC - min(max(tempC, absoluteZeroC), hottestC)
+}
+
+const (
+	absoluteZeroC = -273.15
+	hottestC      = 1000
+)
 
 // maxOffNominal is how far a bank's nominal volts may be from the inverter's, as a fraction. Planning rule: 51.2 V on a
 // 48 V inverter is usual, 36 V is another system.

@@ -40,6 +40,11 @@ func (c *faultCollector) add(key, format string, args ...any) {
 	c.faults = append(c.faults, Fault{Key: key, Msg: fmt.Sprintf(format, args...)})
 }
 
+// No figure of a battery, in any unit used here, lies outside these; inside, no product of a few of them overflows.
+const least, most, leastFraction = 1e-9, 1e9, 0.01
+
+func plausible(x float64) bool { return x >= least && x <= most }
+
 // checkNumbers looks at each number by itself.
 func (u Unit) checkNumbers(c *faultCollector) {
 	for _, v := range []struct {
@@ -51,22 +56,22 @@ func (u Unit) checkNumbers(c *faultCollector) {
 		{"float_v", u.FloatV}, {"equalise_v", u.EqualiseV}, {"min_v", u.MinV}, {"resistance_mohm", u.ResistanceMohm},
 		{"max_parallel", float64(u.MaxParallel)}, {"mass_kg", u.MassKg},
 	} {
-		if !(v.x >= 0) || math.IsInf(v.x, 1) {
-			c.add(v.key, "%g, want a finite number of at least 0", v.x)
+		if v.x != 0 && !plausible(v.x) {
+			c.add(v.key, "%g, want 0 (not given) or %g to %g", v.x, least, most)
 		}
 	}
 	if u.Peukert != 0 && !(u.Peukert >= 1 && u.Peukert <= 2) {
 		c.add("peukert", "%g, want 1 to 2", u.Peukert)
 	}
-	if !finite(u.ChargeMVPerCellC) {
-		c.add("charge_mv_per_cell_c", "%g, want a finite number", u.ChargeMVPerCellC)
+	if u.ChargeMVPerCellC != 0 && !plausible(math.Abs(u.ChargeMVPerCellC)) {
+		c.add("charge_mv_per_cell_c", "%g, want 0 (not given) or %g to %g, either sign", u.ChargeMVPerCellC, least, most)
 	}
 	for _, v := range []struct {
 		key string
 		x   float64
 	}{{"max_dod", u.MaxDoD}, {"round_trip", u.RoundTrip}} {
-		if !(v.x >= 0 && v.x <= 1) {
-			c.add(v.key, "%g, want above 0 and at most 1", v.x)
+		if v.x != 0 && !(v.x >= leastFraction && v.x <= 1) {
+			c.add(v.key, "%g, want 0 (not given) or %g to 1", v.x, leastFraction)
 		}
 	}
 	for _, v := range []struct {
@@ -88,8 +93,8 @@ func (u Unit) checkTable(c *faultCollector) {
 		return
 	}
 	for i, p := range u.Capacity {
-		if !(p.Hours > 0 && p.Ah > 0) || !finite(p.Hours) || !finite(p.Ah) {
-			c.add("capacity", "%g Ah in %g h, want finite numbers above 0", p.Ah, p.Hours)
+		if !plausible(p.Hours) || !plausible(p.Ah) {
+			c.add("capacity", "%g Ah in %g h, want %g to %g of both", p.Ah, p.Hours, least, most)
 			return
 		}
 		if i == 0 {
@@ -116,18 +121,18 @@ func (u Unit) checkTable(c *faultCollector) {
 // of its end where they do not.
 func (u Unit) checkRated(c *faultCollector) {
 	first, last := u.Capacity[0], u.Capacity[len(u.Capacity)-1]
-	const most, least = 1 + ratedTolerance + slack, 1 - ratedTolerance - slack
+	const high, low = 1 + ratedTolerance + slack, 1 - ratedTolerance - slack
 	switch {
 	case u.RatedH < first.Hours:
-		if u.RatedAh > first.Ah*most {
+		if u.RatedAh > first.Ah*high {
 			c.add("rated_ah", "%g Ah in %g h, but the capacity table gives only %g Ah in %g h", u.RatedAh, u.RatedH, first.Ah, first.Hours)
 		}
 	case u.RatedH > last.Hours:
-		if u.RatedAh < last.Ah*least {
+		if u.RatedAh < last.Ah*low {
 			c.add("rated_ah", "%g Ah in %g h, but the capacity table gives %g Ah in only %g h", u.RatedAh, u.RatedH, last.Ah, last.Hours)
 		}
 	default:
-		if ah, _ := u.ahAtHours(u.RatedH); ah > u.RatedAh*most || ah < u.RatedAh*least {
+		if ah, _ := u.ahAtHours(u.RatedH); ah > u.RatedAh*high || ah < u.RatedAh*low {
 			c.add("rated_ah", "%g Ah in %g h, but the capacity table gives %.4g Ah; want them within %g %%", u.RatedAh, u.RatedH, ah, 100*ratedTolerance)
 		}
 	}
@@ -161,8 +166,8 @@ func (u Unit) checkLimits(c *faultCollector) {
 
 func (u Unit) checkCycles(c *faultCollector) {
 	for i, p := range u.Cycles {
-		if !(p.DoD > 0 && p.DoD <= 1) || !(p.Cycles > 0) || !finite(p.Cycles) {
-			c.add("cycles", "%g cycles to a depth of %g, want above 0 and a depth of at most 1", p.Cycles, p.DoD)
+		if !(p.DoD >= leastFraction && p.DoD <= 1) || !plausible(p.Cycles) {
+			c.add("cycles", "%g cycles to a depth of %g, want %g to %g and a depth of %g to 1", p.Cycles, p.DoD, least, most, leastFraction)
 			return
 		}
 		if i == 0 {

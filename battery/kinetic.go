@@ -2,7 +2,6 @@ package battery
 
 import (
 	"fmt"
-	"math"
 )
 
 // Kinetic is a lead-acid bank through time, by the two-well kinetic model ([WellParams], fitted to the unit by [Unit.Wells]).
@@ -47,9 +46,6 @@ func (b Bank) Kinetic(o ModelOptions) (Kinetic, error) {
 	p := fit.WellParams
 	// At the rated current the fit may be a hair below the rated capacity; the wells must hold at least that.
 	p.FullAh = max(p.FullAh*float64(b.Strings)*m.shareLeft, m.capacityAh)
-	if math.IsInf(p.FullAh*m.volts, 1) {
-		return Kinetic{}, fmt.Errorf("battery: %g Ah at %g V is out of reach of the model", p.FullAh, m.volts)
-	}
 	s := Kinetic{
 		volts: m.volts, perVolt: 1 / m.volts, efficiency: m.roundTrip,
 		fullAvailable: p.AvailableShare * p.FullAh, full: p.FullAh,
@@ -103,7 +99,7 @@ func (s *Kinetic) Ledger() Ledger {
 
 // prepare makes the step coefficients for a new step length; an inner loop with one length needs it once.
 func (s *Kinetic) prepare(dtH float64) bool {
-	if !(dtH > 0) || math.IsInf(dtH, 1) {
+	if !(dtH >= shortestStepH && dtH <= longestStepH) { // also for NaN
 		return false
 	}
 	s.at = s.params.step(dtH)

@@ -59,9 +59,6 @@ func (b Bank) Lithium(o ModelOptions) (Lithium, error) {
 	if chargeA == 0 {
 		chargeA = usualChargeC * m.capacityAh
 	}
-	if math.IsInf(inside, 1) || oneWay*oneWay == 0 {
-		return Lithium{}, fmt.Errorf("battery: %g Ah at %g V with a round trip of %g is out of reach of the model", m.capacityAh, m.volts, m.roundTrip)
-	}
 	s := Lithium{
 		capacity: inside, floor: (1 - m.maxDoD) * inside,
 		inward: oneWay, outward: oneWay,
@@ -96,7 +93,7 @@ func (s *Lithium) Ledger() Ledger {
 }
 
 func (s *Lithium) prepare(dtH float64) bool {
-	if !(dtH > 0) || math.IsInf(dtH, 1) {
+	if !(dtH >= shortestStepH && dtH <= longestStepH) { // also for NaN
 		return false
 	}
 	s.at = lithiumStep{

@@ -100,7 +100,7 @@ func (b Bank) RateFactor(currentA float64) (k float64, extrapolated bool) {
 	}
 	ah, extrapolated := b.Unit.ahAtCurrent(currentA / float64(b.Strings))
 	k = ah / b.Unit.RatedAh
-	if k > 1 || math.IsNaN(k) {
+	if !(k >= 0 && k <= 1) { // slower than rated, or figures that [Unit.Check] refuses
 		return 1, extrapolated
 	}
 	return k, extrapolated

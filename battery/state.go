@@ -13,7 +13,7 @@ import (
 type State interface {
 	// Step runs the bank for dtH hours at powerW at its DC terminals: above 0 it is discharged, below 0 charged. It returns
 	// the power that it really gave or took on the mean of the step, of the same sign and never larger: charge left, current
-	// limits, floor and acceptance may all limit it. A dtH that is not above 0 and finite changes nothing.
+	// limits, floor and acceptance may all limit it. A dtH that is not from 1e-6 to 1e6 changes nothing.
 	Step(powerW, dtH float64) (doneW float64)
 	// SoC returns the state of charge, 0 to 1, of the capacity at the model's temperature and age.
 	SoC() float64
@@ -37,8 +37,8 @@ func (l Ledger) ErrorWh() float64 { return l.StartWh + l.InWh - l.StoredWh - l.O
 // ModelOptions are the conditions under which a bank is modelled.
 type ModelOptions struct {
 	TemperatureC float64 // of the cells, constant; 0 is 0 C, there is no default
-	EndOfLife    float64 // share of capacity that age has left, (0, 1]; 0 means 1, a new bank
-	MaxDoD       float64 // discharge stops at this depth, (0, 1]; 0 means the unit's
+	EndOfLife    float64 // share of capacity that age has left, 0.01 to 1; 0 means 1, a new bank
+	MaxDoD       float64 // discharge stops at this depth, 0.01 to 1; 0 means the unit's
 
 	MaxChargeA, MaxDischargeA float64 // A, of what the bank is connected to; 0: the units' own limits only
 
@@ -49,6 +49,9 @@ type ModelOptions struct {
 
 // minuteH is the step length that a model is ready for from the beginning, in h. Any other is made ready on its first use.
 const minuteH = 1. / 60
+
+// Steps from some milliseconds to a hundred years; beyond, powers and charges would not be numbers any more.
+const shortestStepH, longestStepH = 1e-6, 1e6
 
 // Model returns the bank as it behaves through time, full: a [Kinetic] model for lead-acid, a [Lithium] one otherwise.
 // The unit should have gone through [Unit.WithDefaults]. Its temperature limits count where they are given: outside
@@ -89,15 +92,18 @@ func (b Bank) modelBase(o ModelOptions) (modelBase, error) {
 		return modelBase{}, fmt.Errorf("battery: temperature %g C, want a finite number", o.TemperatureC)
 	}
 	for _, v := range []struct {
-		what string
-		x    float64
-		high float64
+		what      string
+		x         float64
+		low, high float64
 	}{
-		{"end_of_life", o.EndOfLife, 1}, {"max_dod", o.MaxDoD, 1}, {"charge limit (A)", o.MaxChargeA, math.MaxFloat64},
-		{"discharge limit (A)", o.MaxDischargeA, math.MaxFloat64}, {"cut-off (V)", o.CutoffV, math.MaxFloat64},
+		{"end_of_life", o.EndOfLife, leastFraction, 1},
+		{"max_dod", o.MaxDoD, leastFraction, 1},
+		{"charge limit (A)", o.MaxChargeA, least, most},
+		{"discharge limit (A)", o.MaxDischargeA, least, most},
+		{"cut-off (V)", o.CutoffV, least, most},
 	} {
-		if !(v.x >= 0 && v.x <= v.high) {
-			return modelBase{}, fmt.Errorf("battery: %s %g, want 0 (not given) to %g", v.what, v.x, v.high)
+		if v.x != 0 && !(v.x >= v.low && v.x <= v.high) {
+			return modelBase{}, fmt.Errorf("battery: %s %g, want 0 (not given) or %g to %g", v.what, v.x, v.low, v.high)
 		}
 	}
 	u, age := b.Unit, o.EndOfLife
@@ -128,10 +134,6 @@ func (b Bank) modelBase(o ModelOptions) (modelBase, error) {
 	}
 	if o.CutoffV > 0 {
 		m.cutoff = b.cutoff(o.CutoffV, o.TemperatureC)
-	}
-	// Charge and energy must stay numbers whatever the sheet says.
-	if !(m.capacityAh*m.volts > 0) || math.IsInf(m.capacityAh*m.volts, 1) {
-		return modelBase{}, fmt.Errorf("battery: %g Ah at %g V is out of reach of the model", m.capacityAh, m.volts)
 	}
 	return m, nil
 }

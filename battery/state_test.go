@@ -201,7 +201,7 @@ var bankGen = rapid.Custom(func(t *rapid.T) Bank {
 		u.MaxChargeA = rapid.Float64Range(0.05, 1).Draw(t, "charge C") * u.RatedAh
 		u.MaxDischargeA = rapid.Float64Range(0.05, 3).Draw(t, "discharge C") * u.RatedAh
 	}
-	u.ResistanceMohm = rapid.Float64Range(0, 20).Draw(t, "mohm")
+	u.ResistanceMohm = rapid.SampledFrom([]float64{0, 0.01, 0.5, 3, 20}).Draw(t, "mohm")
 	return Bank{Unit: u, Series: rapid.IntRange(1, 8).Draw(t, "series"), Strings: rapid.IntRange(1, 6).Draw(t, "strings")}
 })
 
@@ -365,7 +365,8 @@ func TestModelRefuses(t *testing.T) {
 		{"younger than new", func(*Bank) {}, ModelOptions{EndOfLife: 1.1}, "end_of_life 1.1"},
 		{"unknown chemistry", func(b *Bank) { b.Unit.Chemistry = "nicd" }, ModelOptions{}, "nicd"},
 		{"charge current below 0", func(*Bank) {}, ModelOptions{MaxChargeA: -1}, "charge limit (A) -1"},
-		{"a capacity that overflows", func(b *Bank) { b.Unit.RatedAh = 1e308 }, ModelOptions{TemperatureC: 25}, "out of reach"},
+		{"a capacity that overflows", func(b *Bank) { b.Unit.RatedAh = 1e308 }, ModelOptions{TemperatureC: 25}, "rated_ah: 1e+308"},
+		{"next to nothing left", func(*Bank) {}, ModelOptions{EndOfLife: 0.009}, "end_of_life 0.009"},
 	} {
 		b := good
 		tt.b(&b)

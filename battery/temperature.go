@@ -7,21 +7,13 @@ const referenceC = 25
 // would cross zero, and a plan for such cold needs a data sheet, not a line.
 const capacityFloor = 0.05
 
-// A tempPoint is one row of a temperature table; Y is a multiplier of the required capacity or a share of capacity.
-type tempPoint struct {
-	C, Y   float64
-	Source string
-}
-
-func fromF(f float64) float64 { return (f - 32) / 1.8 }
-
 const (
 	worksheet = "stand-alone PV worksheet, multiplier of the required Ah, SEEN"
 	lfpRange  = "common range of data sheets, low end, memory"
 )
 
-// Multipliers of the required capacity, coldest first. The worksheet prints 1.00 at 80 F and nothing at 77 F.
-var worksheetMultiplier = []tempPoint{
+// Multipliers of the required capacity by temperature in C, coldest first. The worksheet prints 1.00 at 80 F and nothing at 77 F.
+var worksheetMultiplier = []point{
 	{fromF(20), 1.59, worksheet},
 	{fromF(30), 1.40, worksheet},
 	{fromF(40), 1.30, worksheet},
@@ -31,19 +23,19 @@ var worksheetMultiplier = []tempPoint{
 	{fromF(77), 1.00, "definition"},
 }
 
-var floodedMultiplier = append([]tempPoint{
+var floodedMultiplier = append([]point{
 	{-18, 1 / 0.40, "US Army TM 10-6140-200-14, capacity 40 % at 0 F (-18 C), SEEN"},
 }, worksheetMultiplier...)
 
-// Shares of capacity, coldest first.
+// Shares of capacity by temperature in C, coldest first.
 var (
-	agmShare = []tempPoint{
+	agmShare = []point{
 		{-15, 0.65, agmSheet},
 		{0, 0.86, agmSheet},
 		{referenceC, 1.00, agmSheet},
 		{40, 1.03, agmSheet}, // no credit is taken for it
 	}
-	lfpShare = []tempPoint{
+	lfpShare = []point{
 		{-20, 0.55, lfpRange},
 		{-10, 0.75, lfpRange},
 		{0, 0.85, lfpRange},
@@ -75,15 +67,4 @@ func TemperatureFactor(c Chemistry, tempC float64) (k float64, inTable bool) {
 		return capacityFloor, false
 	}
 	return min(k, 1), inTable
-}
-
-// interpolate draws straight lines between points in ascending C; outside, the end segments go on. in is false there.
-func interpolate(points []tempPoint, tempC float64) (y float64, in bool) {
-	i := 1
-	for i < len(points)-1 && tempC > points[i].C {
-		i++
-	}
-	a, b := points[i-1], points[i]
-	y = a.Y + (b.Y-a.Y)*(tempC-a.C)/(b.C-a.C)
-	return y, tempC >= points[0].C && tempC <= points[len(points)-1].C
 }

@@ -106,7 +106,7 @@ func TestCheck(t *testing.T) {
 		{"capacity", "want hours to rise", func(u *Unit) { u.Capacity = []RatePoint{{20, 56}, {20, 56}} }},
 		{"capacity", "want more hours to give no less", func(u *Unit) { u.Capacity = []RatePoint{{10, 57}, {20, 56}} }},
 		{"capacity", "take less current", func(u *Unit) { u.Capacity = []RatePoint{{10, 20}, {20, 56}} }},
-		{"capacity", "want finite numbers above 0", func(u *Unit) { u.Capacity = []RatePoint{{0, 20}, {20, 56}} }},
+		{"capacity", "want 1e-09 to 1e+09 of both", func(u *Unit) { u.Capacity = []RatePoint{{0, 20}, {20, 56}} }},
 		{"min_v", "want at most nominal_v", func(u *Unit) { u.MinV = 12.1 }},
 		{"nominal_v", "want at most charge_v", func(u *Unit) { u.ChargeV = 11.9 }},
 		{"float_v", "want at most charge_v", func(u *Unit) { u.FloatV = 14.5 }},
@@ -117,8 +117,8 @@ func TestCheck(t *testing.T) {
 		{"cycles", "want depths to rise", func(u *Unit) { u.Cycles = []CyclePoint{{0.5, 1000}, {0.5, 900}} }},
 		{"cycles", "cycles not to", func(u *Unit) { u.Cycles = []CyclePoint{{0.5, 1000}, {0.8, 1100}} }},
 		{"peukert", "want 1 to 2", func(u *Unit) { u.Peukert = 0.9 }},
-		{"round_trip", "at most 1", func(u *Unit) { u.RoundTrip = 1.1 }},
-		{"resistance_mohm", "at least 0", func(u *Unit) { u.ResistanceMohm = -1 }},
+		{"round_trip", "or 0.01 to 1", func(u *Unit) { u.RoundTrip = 1.1 }},
+		{"resistance_mohm", "want 0 (not given) or", func(u *Unit) { u.ResistanceMohm = -1 }},
 	} {
 		u := sound
 		tt.change(&u)

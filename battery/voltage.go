@@ -27,12 +27,6 @@ var (
 	}
 )
 
-// A restPoint is the volts of one lithium cell at rest.
-type restPoint struct {
-	SoC, V float64
-	Source string
-}
-
 const (
 	lfpChart   = "public LFP voltage chart, SEEN"
 	lfpMemory  = "common LFP table for 12 V packs, memory"
@@ -40,15 +34,16 @@ const (
 	resistance = "rule of thumb, memory"
 )
 
+// Volts of one lithium cell at rest by state of charge.
 var (
-	lfpRest = []restPoint{
+	lfpRest = []point{
 		{0, 2.5, lfpChart},
 		{0.1, 3.0, lfpMemory},
 		{0.2, 3.20, lfpChart},
 		{0.5, 3.30, lfpChart},
 		{1, 3.40, lfpChart},
 	}
-	nmcRest = []restPoint{
+	nmcRest = []point{
 		{0, 3.00, nmcMemory},
 		{0.1, 3.45, nmcMemory},
 		{0.2, 3.55, nmcMemory},
@@ -67,9 +62,9 @@ func (b Bank) SourceV(soc, tempC float64) float64 {
 	var cellV float64
 	switch b.Unit.Chemistry {
 	case LFP:
-		cellV = restAt(lfpRest, soc)
+		cellV, _ = interpolate(lfpRest, soc)
 	case NMC:
-		cellV = restAt(nmcRest, soc)
+		cellV, _ = interpolate(nmcRest, soc)
 	case Gel:
 		cellV = leadRestAt(gelRestV, soc, tempC) / 6
 	default:
@@ -78,17 +73,8 @@ func (b Bank) SourceV(soc, tempC float64) float64 {
 	return cellV * float64(b.Cells())
 }
 
-func restAt(points []restPoint, soc float64) float64 {
-	i := 1
-	for i < len(points)-1 && soc > points[i].SoC {
-		i++
-	}
-	a, b := points[i-1], points[i]
-	return a.V + (b.V-a.V)*(soc-a.SoC)/(b.SoC-a.SoC)
-}
-
 func leadRestAt(table [][5]float64, soc, tempC float64) float64 {
-	row := min(max((tempC*1.8+32)/20, 0), float64(len(leadRestF)-1))
+	row := min(max(toF(tempC)/20, 0), float64(len(leadRestF)-1))
 	if math.IsNaN(row) {
 		row = 0
 	}
@@ -103,10 +89,10 @@ func leadRestAt(table [][5]float64, soc, tempC float64) float64 {
 // Factors on the resistance of a full, warm battery. No table was found in print; these are rules of thumb, and a pulse test of
 // the bank is better. Warmer than 25 C none is taken off.
 var (
-	leadColdResistance = []tempPoint{
+	leadColdResistance = []point{
 		{-20, 2.0, resistance}, {0, 1.4, resistance}, {referenceC, 1, "definition"},
 	}
-	lithiumColdResistance = []tempPoint{
+	lithiumColdResistance = []point{
 		{-20, 6, resistance}, {-10, 3.5, resistance}, {0, 2.2, resistance}, {10, 1.5, resistance}, {referenceC, 1, "definition"},
 	}
 )
@@ -132,8 +118,6 @@ func (b Bank) ResistanceOhmAt(soc, tempC float64) float64 {
 	}
 	return b.ResistanceOhm() * factor * charge
 }
-
-const absoluteZeroC = -273.15
 
 // TerminalV returns the bank's volts under a current in A: above 0 discharge (lower), below 0 charge (higher). Rest volts less
 // current times resistance; never below 0. Only as good as the resistance, and blind to what hours of current do.

@@ -1,0 +1,93 @@
+package battery
+
+import (
+	"fmt"
+	"math"
+)
+
+// An AutonomyCase is the question of the stand-alone PV sizing worksheet: days without sun.
+type AutonomyCase struct {
+	DailyWh    float64 // at the AC side where Efficiency is given, at least 0
+	Efficiency float64 // of the inverter, (0, 1]; 0 means 1: DailyWh is at the bank
+	BankV      float64 // above 0
+	Days       float64 // of autonomy, above 0
+	MaxDoD     float64 // (0, 1]
+	Multiplier float64 // for temperature, at least 1; 0 means 1
+	Allowance  float64 // for losses, growth or reserve, as a fraction of at least 0
+	UnitAh     float64 // of one string; 0: strings are not counted
+}
+
+// An AutonomySizing is the answer of [AutonomyMethod].
+type AutonomySizing struct {
+	DailyAh    float64 // drawn from the bank in a day
+	StoredAh   float64 // over all days
+	RequiredAh float64
+	Strings    int // 0 without UnitAh
+	Steps      []MethodStep
+}
+
+const standAlone = "stand-alone PV sizing worksheet, three places, SEEN"
+
+// AutonomyMethod sizes a bank by the worksheet of stand-alone PV systems: daily Wh / efficiency / volts * days / maximum depth *
+// temperature multiplier, and an allowance. A rate effect is no part of it: over days there is none. Source: worksheet, SEEN.
+func AutonomyMethod(c AutonomyCase) (AutonomySizing, error) {
+	if c.Efficiency == 0 {
+		c.Efficiency = 1
+	}
+	if c.Multiplier == 0 {
+		c.Multiplier = 1
+	}
+	if err := c.check(); err != nil {
+		return AutonomySizing{}, err
+	}
+	var s AutonomySizing
+	s.DailyAh = c.DailyWh / c.Efficiency / c.BankV
+	s.StoredAh = s.DailyAh * c.Days
+	s.RequiredAh = s.StoredAh / c.MaxDoD * c.Multiplier * (1 + c.Allowance)
+	if !finite(s.RequiredAh) {
+		return AutonomySizing{}, fmt.Errorf("battery: %g Wh a day for %g days asks for more than can be counted", c.DailyWh, c.Days)
+	}
+	var steps stepList
+	steps.add("Charge of a day", "daily Wh / efficiency / bank volts", fmt.Sprintf("%g / %g / %g", c.DailyWh, c.Efficiency, c.BankV), s.DailyAh, "Ah", standAlone)
+	steps.add("Charge of the autonomy", "Ah a day * days", fmt.Sprintf("%.6g * %g", s.DailyAh, c.Days), s.StoredAh, "Ah", standAlone)
+	steps.add("Required size", "Ah / max_dod * temperature multiplier * (1+allowance)",
+		fmt.Sprintf("%.6g / %g * %.4g * %g", s.StoredAh, c.MaxDoD, c.Multiplier, 1+c.Allowance), s.RequiredAh, "Ah", standAlone)
+	if c.UnitAh > 0 {
+		n := math.Ceil(s.RequiredAh / c.UnitAh * (1 - slack))
+		if !(n <= maxStrings) {
+			return AutonomySizing{}, fmt.Errorf("battery: the autonomy asks for %.3g Ah, want at most %g strings of %g Ah", s.RequiredAh, maxStrings, c.UnitAh)
+		}
+		s.Strings = max(1, int(n))
+		steps.add("Strings", "required / rated_ah, rounded up", fmt.Sprintf("%.6g / %g", s.RequiredAh, c.UnitAh), float64(s.Strings), "", standAlone)
+	}
+	s.Steps = steps
+	return s, nil
+}
+
+func (c AutonomyCase) check() error {
+	if !(c.DailyWh >= 0) || math.IsInf(c.DailyWh, 1) {
+		return fmt.Errorf("battery: daily energy %g Wh, want a finite number of at least 0", c.DailyWh)
+	}
+	for _, v := range []struct {
+		what string
+		x    float64
+		unit string
+	}{{"bank volts", c.BankV, "V"}, {"autonomy", c.Days, "days"}} {
+		if err := checkPositive(v.what, v.x, v.unit); err != nil {
+			return err
+		}
+	}
+	if !(c.Efficiency > 0 && c.Efficiency <= 1) {
+		return fmt.Errorf("battery: efficiency %g, want above 0 and at most 1", c.Efficiency)
+	}
+	if !(c.MaxDoD > 0 && c.MaxDoD <= 1) {
+		return fmt.Errorf("battery: max_dod %g, want above 0 and at most 1", c.MaxDoD)
+	}
+	if !(c.Multiplier >= 1) || !(c.Allowance >= 0) || math.IsInf(c.Multiplier, 1) || math.IsInf(c.Allowance, 1) {
+		return fmt.Errorf("battery: multiplier %g and allowance %g, want finite numbers of at least 1 and 0", c.Multiplier, c.Allowance)
+	}
+	if !(c.UnitAh >= 0) || math.IsInf(c.UnitAh, 1) {
+		return fmt.Errorf("battery: unit of %g Ah, want a finite number of at least 0", c.UnitAh)
+	}
+	return nil
+}
