@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"outlast/loads"
 )
 
 // plainStore is the energy model stepped in plain floating point: the oracle of the sums in Study. It keeps how near its
@@ -102,6 +104,25 @@ func propStudyEqualsStepping(t *rapid.T) {
 		// Two ways of rounding may differ where a decision hangs on less than a microwatt-hour.
 		if h != want && oracle.closestWh > 1e-6 {
 			t.Fatalf("start %d: %d h, stepping %d h, closest decision %g Wh", i, h, want, oracle.closestWh)
+		}
+	}
+}
+
+func FuzzStudyEqualsStepping(f *testing.F) { f.Fuzz(rapid.MakeFuzz(propStudyEqualsStepping)) }
+
+// The two-well model through a constant day: every start lasts the whole hours that the simulation of one outage finds, and
+// from half full it lasts less.
+func TestSurviveSteppingLeadAcid(t *testing.T) {
+	y := Year{StepMin: 1, NetW: slices.Repeat([]float64{-300}, minutesPerDay)}
+	for _, soc := range []float64{1, 0.75} {
+		got, err := SurviveStepping(y, func() Bank { return leadAcid(t, 2) }, soc, 100)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r := mustRun(t, Scenario{Loads: []loads.Load{constant("a", 300)}, Inverter: perfect, Bank: leadAcid(t, 2), StartSoC: soc}, 100*60)
+		want := slices.Repeat([]int{r.FirstDarkMin / 60}, 24)
+		if !slices.Equal(got.Hours, want) || want[0] < 5 || want[0] > 40 {
+			t.Errorf("from %g: %v, want %v", soc, got.Hours, want)
 		}
 	}
 }

@@ -53,7 +53,7 @@ func (y Year) check() error {
 
 // Converter is the simplest model of the losses between bank and loads: a share of the load and an own use.
 type Converter struct {
-	LossShare float64 // of the load's power, at least 0: 0.06 when 106 W are taken for 100 W
+	LossShare float64 // of the load's power, at least 0: 0.06 when 106 W are taken for 100 W, 1/efficiency - 1
 	IdleW     float64 // own use, at least 0
 }
 
