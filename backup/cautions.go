@@ -33,10 +33,8 @@ func (p *Plan) cautions() {
 			say("Someone depends on %q: it is never dropped here, but the bank ends. Ask its supplier for a battery of its own, and tell the grid operator.", l.Name)
 		}
 	}
-	for _, c := range p.Circuits {
-		if c.Board == loads.BoardEither {
-			say("Circuit %q may go on either board; this plan leaves it on the main board, dark in an outage.", c.Label)
-		}
+	if p.Allocation != nil && !p.Allocation.Proven {
+		say("The search for the best split of the circuits was ended before it was proven best: a better one may exist.")
 	}
 	if list := s.Inverter.Chemistries; len(list) > 0 && !slices.Contains(list, s.Unit.Chemistry) {
 		say("The inverter is not stated to charge a %s battery: ask its maker before they are joined.", s.Unit.Chemistry)

@@ -10,8 +10,8 @@ import (
 
 func (p *Plan) checkWays() Check {
 	n := 0
-	for _, c := range p.Circuits {
-		if c.OnBackup {
+	for _, c := range p.Site.Circuits {
+		if c.Board == loads.BoardBackup {
 			n++
 		}
 	}
@@ -31,8 +31,8 @@ const (
 )
 
 // breakerA is the current of one circuit while the grid is there, per phase, continuous loads at 125 %.
-func (p *Plan) breakerA(c Circuit) float64 {
-	set := loads.NewSet(p.Site.Phases, loads.InMonth(c.Loads, p.Month))
+func (p *Plan) breakerA(id string) float64 {
+	set := loads.NewSet(p.Site.Phases, loads.InMonth(p.Site.OnCircuit(id), p.Month))
 	demand := set.ScheduledWith(func(l loads.Load) float64 {
 		if l.HoursPerDay > continuousH {
 			return continuousFactor
@@ -50,12 +50,12 @@ func (p *Plan) checkBreakers() Check {
 	const id = "circuit-breaker"
 	var worst *Check
 	var broken, silent []string
-	for _, c := range p.Circuits {
+	for _, c := range p.Site.Circuits {
 		if c.BreakerA == 0 {
 			silent = append(silent, c.ID)
 			continue
 		}
-		a := p.breakerA(c)
+		a := p.breakerA(c.ID)
 		check := atMost(id, a, c.BreakerA, "A").because(
 			fmt.Sprintf("the fullest circuit is %q with %s on a breaker of %s, long-running loads at 125 %%", c.Label, Amount(a, "A"), Amount(c.BreakerA, "A")),
 			fmt.Sprintf("%q may draw %s, long-running loads at 125 %%, on a breaker of %s", c.Label, Amount(a, "A"), Amount(c.BreakerA, "A")))

@@ -22,6 +22,9 @@ type Plan struct {
 	Circuits []Circuit
 	HeldOff  []loads.Load // on backup circuits, promised not to be used
 
+	// Allocation tells how the circuits that may go on either board were decided; nil: there were none.
+	Allocation *Allocation
+
 	Checks   []Check
 	Cautions []string
 	Working  []Step
@@ -75,6 +78,7 @@ type Bank struct {
 type Circuit struct {
 	loads.Circuit
 	OnBackup       bool
+	Asked          loads.Board // what the site file says
 	Running        loads.Demand
 	StartingVA     float64 // 0: nothing on it starts
 	EnergyWhPerDay float64
@@ -83,13 +87,32 @@ type Circuit struct {
 	Reason         string
 }
 
-// NewPlan works out the plan of a site. An error means that the site cannot be planned at all; a plan whose checks fail is
-// no error.
+// NewPlan works out the plan of a site: circuits that may go on either board are decided first, then everything is worked through,
+// and the options are set beside it. An error means that the site cannot be planned at all; a plan whose checks fail is no
+// error.
 func NewPlan(s *Site) (*Plan, error) {
-	p := &Plan{Site: s, Month: s.Outage.Month}
-	if p.Month == 0 {
-		p.Month = hungriestMonth(InUse(s.OnBoard(loads.BoardBackup, loads.BoardEither)))
+	asked := *s
+	if asked.Outage.Month == 0 {
+		asked.Outage.Month = hungriestMonth(InUse(s.OnBoard(loads.BoardBackup, loads.BoardEither)))
 	}
+	decided, allocation, err := decide(&asked)
+	if err != nil {
+		return nil, err
+	}
+	p, err := work(decided)
+	if err != nil {
+		return nil, err
+	}
+	p.Allocation = allocation
+	p.circuits(s)
+	p.cautions()
+	p.working()
+	return p, p.options()
+}
+
+// work does the figures and the checks of a site whose month is set and whose circuits all have a board.
+func work(s *Site) (*Plan, error) {
+	p := &Plan{Site: s, Month: s.Outage.Month}
 	var err error
 	if p.Inverter, err = inverter.New(s.Inverter, s.InverterCount, s.Phases, s.HottestC, s.AltitudeM); err != nil {
 		return nil, err
@@ -109,11 +132,17 @@ func NewPlan(s *Site) (*Plan, error) {
 	if err := p.bank(); err != nil {
 		return nil, err
 	}
-	p.circuits()
 	p.check()
-	p.cautions()
-	p.working()
-	return p, p.options()
+	return p, nil
+}
+
+// byID gives the checks by their ids.
+func (p *Plan) byID() map[string]Check {
+	out := make(map[string]Check, len(p.Checks))
+	for _, c := range p.Checks {
+		out[c.ID] = c
+	}
+	return out
 }
 
 // hungriestMonth is the month with the highest daily energy; of equal ones the first.
@@ -183,14 +212,10 @@ func (p *Plan) grid(set *loads.Set) {
 	p.Grid.InputA = p.Grid.PassThroughA + chargerW/float64(p.Site.Phases)/p.Site.NominalV
 }
 
-func (p *Plan) circuits() {
-	for _, c := range p.Site.Circuits {
-		out := Circuit{Circuit: c, OnBackup: c.Board == loads.BoardBackup, Priority: 3}
-		for _, l := range p.Site.Loads {
-			if l.CircuitID == c.ID {
-				out.Loads = append(out.Loads, l)
-			}
-		}
+// circuits describes every circuit with its board; asked is the site before the undecided ones were given theirs.
+func (p *Plan) circuits(asked *Site) {
+	for i, c := range p.Site.Circuits {
+		out := Circuit{Circuit: c, OnBackup: c.Board == loads.BoardBackup, Asked: asked.Circuits[i].Board, Priority: 3, Loads: p.Site.OnCircuit(c.ID)}
 		used := InUse(out.Loads)
 		set := loads.NewSet(p.Site.Phases, loads.InMonth(used, p.Month))
 		out.Running, out.EnergyWhPerDay = set.Connected(), set.EnergyWhPerDay()
@@ -202,13 +227,16 @@ func (p *Plan) circuits() {
 				out.Priority = l.Priority
 			}
 		}
-		switch c.Board {
+		switch out.Asked {
 		case loads.BoardBackup:
-			out.Reason = "the site file puts it on the backup board"
+			out.Reason = "as the site file says"
 		case loads.BoardMain:
-			out.Reason = "the site file puts it on the main board"
+			out.Reason = "as the site file says"
 		default:
-			out.Reason = "may go on either board; left on the main board, not decided by this plan"
+			out.Reason = "chosen: it fits, and nothing more important has to go for it"
+			if !out.OnBackup {
+				out.Reason = p.Allocation.out[c.ID]
+			}
 		}
 		p.Circuits = append(p.Circuits, out)
 	}

@@ -20,7 +20,7 @@ func ReadSite(file string, src []byte, cat *catalog.Catalog) (*Site, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &reader{root: root, cat: cat, site: &Site{File: file}}
+	r := &reader{root: root, cat: cat, site: &Site{File: file, catalog: cat}}
 	r.readHome()
 	r.readCircuits()
 	r.readLoads()

@@ -45,6 +45,8 @@ type Site struct {
 	Options   []Option
 
 	Defaults []strict.Default // what the file left to the planner
+
+	catalog *catalog.Catalog // where larger equipment is looked for
 }
 
 // Outage is the outage to plan for.
@@ -98,6 +100,17 @@ func (s *Site) OnBoard(boards ...loads.Board) []loads.Load {
 	var out []loads.Load
 	for _, l := range s.Loads {
 		if on[l.CircuitID] {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+// OnCircuit gives the loads of one circuit, in the order of the file.
+func (s *Site) OnCircuit(id string) []loads.Load {
+	var out []loads.Load
+	for _, l := range s.Loads {
+		if l.CircuitID == id {
 			out = append(out, l)
 		}
 	}

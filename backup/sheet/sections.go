@@ -215,7 +215,45 @@ func circuitSection(p *backup.Plan, wide bool) section {
 	if len(s.table.rows) == 0 {
 		s.lines = []string{"The file has no circuits."}
 	}
+	if a := p.Allocation; a != nil {
+		s.lines = append(s.lines, allocationLine(p))
+		if !wide {
+			for _, c := range p.Circuits {
+				if c.Asked == loads.BoardEither && !c.OnBackup {
+					s.lines = append(s.lines, fmt.Sprintf("%s: %s.", clean(c.Label), clean(c.Reason)))
+				}
+			}
+		}
+	}
 	return s
+}
+
+// allocationLine says how the circuits that may go on either board were decided.
+func allocationLine(p *backup.Plan) string {
+	a := p.Allocation
+	var in, out []string
+	for _, c := range p.Circuits {
+		if c.Asked != loads.BoardEither {
+			continue
+		}
+		if c.OnBackup {
+			in = append(in, clean(c.Label))
+		} else {
+			out = append(out, clean(c.Label))
+		}
+	}
+	best := "the best split, proven"
+	if !a.Proven {
+		best = "the best split found, not proven best"
+	}
+	return fmt.Sprintf("Decided by the planner: %s on the backup board, %s on the main board; %s.", names(in), names(out), best)
+}
+
+func names(list []string) string {
+	if len(list) == 0 {
+		return "none"
+	}
+	return strings.Join(list, ", ")
 }
 
 func board(c backup.Circuit) string {
