@@ -5,9 +5,6 @@ import (
 	"errors"
 	"io"
 	"strings"
-	"unicode/utf8"
-
-	"github.com/pelletier/go-toml/v2/unstable"
 )
 
 // MaxBytes is how large a file may be: 1 MiB.
@@ -73,38 +70,10 @@ func Parse(file string, src []byte, keys *Keys) (*Table, error) {
 	case errors.As(err, &deep):
 		return fatal(deep.at, "", "nested deeper than %d levels", maxNesting)
 	case err != nil:
-		at, msg, hint := syntax(src, ls, err)
-		return fatal(at, hint, "not valid TOML: %s", msg)
+		at, c := syntax(src, ls, err)
+		return fatal(at, c.hint, "not valid TOML: %s", c.msg)
 	}
 	t := newTable(l, keys, root)
 	t.check()
 	return t, nil
-}
-
-// syntax tells where the parser gave up, and why in words that fit our own.
-func syntax(src []byte, ls *lines, err error) (at Pos, msg, hint string) {
-	var pe *unstable.ParserError
-	if !errors.As(err, &pe) {
-		return Pos{1, 1}, err.Error(), ""
-	}
-	// The highlight is a part of src; it does not know where it begins, but how much could still follow it.
-	offset := max(0, min(cap(src)-cap(pe.Highlight), len(src)))
-	at = ls.pos(offset)
-	rest := src[offset:]
-	r, _ := utf8.DecodeRune(rest)
-	switch {
-	case r == '\r':
-		return at, "found a carriage return without a line feed", "end lines with LF or CRLF"
-	case r == ',' && followsDigit(src, offset):
-		return at, pe.Message, "write numbers with a decimal point"
-	case strings.HasPrefix(pe.Message, "unexpected character") && (r == '.' || r == ','):
-		return at, pe.Message, "write a digit before the decimal point"
-	case r == '“' || r == '”' || r == '‘' || r == '’' || r == '„':
-		return at, pe.Message, "use plain quotes: \"…\""
-	}
-	return at, pe.Message, ""
-}
-
-func followsDigit(src []byte, offset int) bool {
-	return offset > 0 && src[offset-1] >= '0' && src[offset-1] <= '9'
 }

@@ -20,6 +20,7 @@ type Table struct {
 	misspelt map[string]Pos      // keys that are not there, but that an unknown one most likely means
 	subs     map[string][]*Table // of Group and Groups keys
 	defaults []Default
+	partial  bool // a second part of a table: what it lacks may stand in the first
 }
 
 func newTable(l *log, keys *Keys, n *node) *Table {
@@ -38,7 +39,7 @@ func (t *Table) check() {
 		}
 	}
 	for i := range t.keys.List {
-		if k := &t.keys.List[i]; k.Required && !t.Has(k.Name) {
+		if k := &t.keys.List[i]; k.Required && !t.partial && !t.Has(k.Name) {
 			t.missing(k)
 		}
 	}
@@ -47,6 +48,9 @@ func (t *Table) check() {
 	}
 	for _, group := range t.keys.OneOf {
 		t.exclude(group)
+		if t.partial {
+			continue
+		}
 		if !slices.ContainsFunc(group, t.Has) {
 			t.log.report(t.pos, "", "missing key%s: want one of %s", t.in(), anyOf(group))
 		}
@@ -110,7 +114,7 @@ func (t *Table) exclude(group []string) {
 		return cmp.Or(cmp.Compare(pa.Line, pb.Line), cmp.Compare(pa.Col, pb.Col))
 	})
 	for i := 1; i < len(given); i++ {
-		t.Report(given[i], "", "excludes %s of line %d, give one of them", given[0], t.Pos(given[0]).Line)
+		t.Report(given[i], "", "excludes %s of line %d: give only one", given[0], t.Pos(given[0]).Line)
 	}
 }
 

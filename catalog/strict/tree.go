@@ -139,7 +139,7 @@ func (b *builder) parent(table *node, name string, at Pos) *node {
 	case child.tables():
 		return child.items[len(child.items)-1]
 	}
-	b.log.report(at, "", "header goes into %s, which is complete already at line %d", Quote(name), child.pos.Line)
+	b.log.report(at, "", "header adds to %s, which is complete at line %d", Quote(name), child.pos.Line)
 	return &node{form: formTable} // what follows has no place in the tree
 }
 
@@ -184,7 +184,7 @@ func (b *builder) keyValue(table *node, kv *unstable.Node, depth int) error {
 				return err
 			}
 			if child != nil {
-				b.log.report(at, "", "key %s is given a second time, first at line %d", Quote(name), child.pos.Line)
+				b.log.report(at, "", "key %s given a second time, first at line %d", Quote(name), child.pos.Line)
 				return nil
 			}
 			table.put(name, value)
@@ -199,7 +199,7 @@ func (b *builder) keyValue(table *node, kv *unstable.Node, depth int) error {
 		case child.form == formTable && child.how == dotted:
 			table = child
 		default:
-			b.log.report(at, "", "dotted key goes into %s, which is complete already at line %d", Quote(name), child.pos.Line)
+			b.log.report(at, "", "dotted key adds to %s, which is complete at line %d", Quote(name), child.pos.Line)
 			return nil
 		}
 	}

@@ -24,7 +24,7 @@ func (t *Table) checkValue(k *Key, n *node) {
 		t.say(k, n.pos, k.fault(n))
 	}
 	for _, more := range n.again {
-		t.say(k, more.pos, complaint{msg: fmt.Sprintf("is given a second time, first at line %d", n.pos.Line)})
+		t.second(k, n.pos, more)
 	}
 }
 
@@ -36,31 +36,47 @@ func (t *Table) say(k *Key, at Pos, c complaint) {
 		return
 	}
 	t.bad[k.Name] = true
-	t.log.report(at, c.hint, "%s%s: %s", k.Name, t.in(), c.msg)
+	what := k.Name + t.in()
+	if k.Keys != nil && k.ofRoot() {
+		what = k.Keys.Name
+	}
+	t.log.report(at, c.hint, "%s: %s", what, c.msg)
 }
 
-// checkGroup takes the first table where there are several, so that nothing is said twice.
+// checkGroup takes the first table where there are several.
 func (t *Table) checkGroup(k *Key, n *node) {
-	table := n
 	switch {
 	case n.tables():
-		table = n.items[0]
 		t.say(k, n.pos, complaint{msg: fmt.Sprintf("found [[%s]], want %s", k.Name, k.Wants())})
 		for _, item := range n.items[1:] {
 			t.second(k, n.pos, item)
 		}
-	case n.form != formTable:
+		t.sub(k, n.items[0])
+	case n.form == formTable:
+		t.sub(k, n)
+	default:
 		t.say(k, n.pos, complaint{msg: fmt.Sprintf("found %s, want %s", n.found(), k.Wants())})
-		return
 	}
 	for _, more := range n.again {
 		t.second(k, n.pos, more)
 	}
-	t.sub(k, table)
 }
 
+// second reports a key or table that is there already. What stands in it is checked all the same, for what it holds but not for
+// what it lacks.
 func (t *Table) second(k *Key, first Pos, n *node) {
-	t.say(k, n.pos, complaint{msg: fmt.Sprintf("is given a second time, first at line %d", first.Line), hint: "put its keys under the first header"})
+	c := complaint{msg: fmt.Sprintf("given a second time, first at line %d", first.Line)}
+	if k.Kind == Group {
+		c.hint = "put its keys under the first header"
+		part := n
+		if n.tables() {
+			part = n.items[0]
+		}
+		s := newTable(t.log, k.Keys, part)
+		s.partial = true
+		s.check()
+	}
+	t.say(k, n.pos, c)
 }
 
 func (t *Table) checkGroups(k *Key, n *node) {
@@ -192,6 +208,9 @@ func (k *Key) textFault(s string, wrong complaint) complaint {
 		return complaint{msg: "found an empty text, want some words"}
 	case utf8.RuneCountInString(s) > MaxText:
 		return complaint{msg: fmt.Sprintf("found a text of %d characters, want at most %d", utf8.RuneCountInString(s), MaxText)}
+	}
+	if strings.Contains(s, "\n") {
+		return complaint{msg: "found a text of several lines, want one line"}
 	}
 	for _, r := range s {
 		if unicode.IsControl(r) {

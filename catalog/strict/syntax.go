@@ -1,0 +1,94 @@
+package strict
+
+import (
+	"errors"
+	"fmt"
+	"strings"
+	"unicode"
+	"unicode/utf8"
+
+	"github.com/pelletier/go-toml/v2/unstable"
+)
+
+// syntax tells where the parser gave up, and why in words that fit our own.
+func syntax(src []byte, ls *lines, err error) (at Pos, c complaint) {
+	var pe *unstable.ParserError
+	if !errors.As(err, &pe) {
+		return Pos{1, 1}, complaint{msg: err.Error()}
+	}
+	// The highlight is a part of src; it does not know where it begins, but how much could still follow it.
+	offset := max(0, min(cap(src)-cap(pe.Highlight), len(src)))
+	return ls.pos(offset), reword(pe.Message, string(src[ls.starts[ls.line(offset)]:offset]), string(src[offset:]))
+}
+
+// reword says the parser's message in words for people who write a site file; before is the line up to the place, after
+// all of the rest. The parser names single bytes where letters have several. Only the wording hangs on its text: a message
+// that is not known here comes out as it is.
+func reword(msg, before, after string) complaint {
+	here := character(after)
+	line, _, _ := strings.Cut(after, "\n")
+	next, _ := utf8.DecodeRuneInString(after)
+	if strings.Contains(msg, "end of input") {
+		here = character("") // the parser points at the last character then
+	}
+	value := strings.TrimRight(before, " \t")
+	number := value != "" && isDigit(value[len(value)-1])
+	is := func(start string) bool { return strings.HasPrefix(msg, start) }
+	switch {
+	case next == '\r':
+		return complaint{"found a carriage return without a line feed", "end lines with LF or CRLF"}
+	case strings.ContainsRune("“”„‘’", next):
+		return complaint{"found " + here, `plain quotes are wanted: "…"`}
+	case is("expected newline") && next == ',' && number:
+		return complaint{"found ',' in a number", "write numbers with a decimal point"}
+	case is("strings must be quoted"), is("expected newline") && number && !strings.Contains(line, "="):
+		return complaint{"found " + here + " after a number", "numbers stand without their unit, texts in quotes"}
+	case is("expected newline") && strings.Contains(line, "="):
+		return complaint{"found " + here + ", want the end of the line", "write each key on a line of its own"}
+	case is("expected newline"):
+		return complaint{"found " + here + ", want the end of the line", ""}
+	case is("unexpected character") && (next == '.' || next == ','):
+		return complaint{"found " + here + ", want a value", "write a digit before the decimal point"}
+	case is("unexpected character") && unicode.IsLetter(next), is("expected keyword"):
+		return complaint{"found " + here + ", want a value", "texts stand in quotes; true and false are written so"}
+	case is("unexpected character"), is("expected value"):
+		return complaint{"found " + here + ", want a value", ""}
+	case is("invalid character at start of key"), is("expected key"):
+		c := complaint{msg: "found " + here + ", want a key"}
+		if next >= utf8.RuneSelf {
+			c.hint = "a key of other letters than a to z stands in quotes"
+		}
+		return c
+	case is("expected '=' after key"):
+		return complaint{"found " + here + ", want = after the key", ""}
+	case is("expected ',' or ']'"), is("expected value but"):
+		return complaint{"found " + here + " in a list, want its items parted by commas", ""}
+	case is("expected ',' or '}'"), is("unexpected comma"):
+		return complaint{"found " + here + " in a table { … }, want its keys parted by commas", ""}
+	case is("array is incomplete"):
+		return complaint{"found the end of the file inside a list", "close the list with a bracket"}
+	case is("inline table is incomplete"):
+		return complaint{"found the end of the file inside a table { … }", "close the table with a brace"}
+	case is("basic strings cannot have new"), is("literal strings cannot have new"):
+		return complaint{"found the end of the line inside a text", "close the text with a quote"}
+	case strings.Contains(msg, "terminated"):
+		return complaint{"found the end of the file inside a text", "close the text with a quote"}
+	case is("invalid escape"), is("need a character"):
+		return complaint{"found a backslash that means nothing in a text", `write \\ for a backslash, or put the text in single quotes`}
+	}
+	return complaint{msg: msg}
+}
+
+// character names the first character of a text.
+func character(s string) string {
+	r, n := utf8.DecodeRuneInString(s)
+	switch {
+	case n == 0:
+		return "the end of the file"
+	case r == '\n':
+		return "the end of the line"
+	}
+	return fmt.Sprintf("%q", r)
+}
+
+func isDigit(b byte) bool { return b >= '0' && b <= '9' }
