@@ -7,7 +7,7 @@ import (
 	"outlast/loads"
 )
 
-// bank sizes the bank, installs it and walks it through the outage.
+// bank sizes the bank, installs it and simulates it through the outage.
 func (p *Plan) bank() error {
 	s, b := p.Site, &p.Bank
 	hours := s.Outage.AutonomyH
@@ -31,8 +31,8 @@ func (p *Plan) bank() error {
 	if b.Sized = s.Strings == 0; b.Sized {
 		b.Strings = b.Sizing.Strings
 	}
-	p.walk()
-	return nil
+	b.KRate, _ = b.RateFactor(b.Sizing.MeanCurrentA)
+	return p.autonomy()
 }
 
 // dcEnergyWh is what the inverters draw from the bank over the autonomy. With one efficiency the sums are done once; with a
@@ -48,30 +48,6 @@ func (p *Plan) dcEnergyWh() float64 {
 		return true
 	})
 	return wh
-}
-
-// longestWalkH ends the walk of a bank that nothing empties.
-const longestWalkH = 8760
-
-// walk follows the installed bank through the outage at the end of its life: the mean power of each step of the day is
-// drawn, losses included, until what may be used is gone. The share of capacity left by the rate is the one at the mean
-// current of the design, as in the sizing, so that a bank of just the required size lasts just the autonomy.
-func (p *Plan) walk() {
-	s, b := p.Site, &p.Bank
-	b.KRate, _ = b.RateFactor(b.Sizing.MeanCurrentA)
-	left := p.usableWh()
-	b.AutonomyCap = true
-	steps(p.Demand.Profile, b.StartMin, longestWalkH, func(w, h float64) bool {
-		power := p.Inverter.DCPower(w) * (1 + s.Practice.Growth)
-		if power*h > left {
-			b.AutonomyH += left / power
-			b.AutonomyCap = false
-			return false
-		}
-		left -= power * h
-		b.AutonomyH += h
-		return true
-	})
 }
 
 // usableWh is what the installed bank may give at the end of its life, in the cold and at the mean current.

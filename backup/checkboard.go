@@ -97,7 +97,7 @@ func without(labels []string, c *Check) []string {
 func (p *Plan) checkSlip(held loads.Load) Check {
 	id := "slip-" + held.Name
 	held.HeldOff, held.Windows = false, nil // people slip at any time, not only when they would use it
-	all := append(loads.InMonth(InUse(p.Site.OnBoard(loads.BoardBackup)), p.Month), held)
+	all := append(p.inOutage(), held)
 	set := loads.NewSet(p.Site.Phases, all)
 	sched := set.Scheduled()
 	va, limit, phase := worstPhase(sched.VA, sched.PhaseVA, p.Inverter.DeratedVA())

@@ -153,7 +153,7 @@ func (p *Plan) checkPhaseBalance() Check {
 
 func (p *Plan) checkTransfer() Check {
 	var tightest *loads.Load
-	for _, l := range loads.InMonth(InUse(p.Site.OnBoard(loads.BoardBackup)), p.Month) {
+	for _, l := range p.inOutage() {
 		if l.RidesThroughMs != nil && (tightest == nil || *l.RidesThroughMs < *tightest.RidesThroughMs) {
 			tightest = &l
 		}

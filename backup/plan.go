@@ -62,16 +62,17 @@ type Grid struct {
 // Bank is the bank that the plan installs and what it is asked for.
 type Bank struct {
 	battery.Bank
-	Sizing      battery.Sizing
-	EnergyACWh  float64
-	EnergyDCWh  float64
-	StartMin    float64 // minute of the day at which the outage starts
-	DoD         float64
-	DoDClamped  bool
-	Sized       bool // the planner chose the number of strings
-	KRate       float64
-	AutonomyH   float64
-	AutonomyCap bool // AutonomyH is where the simulation was ended, not the bank
+	Sizing       battery.Sizing
+	EnergyACWh   float64
+	EnergyDCWh   float64
+	StartMin     float64 // minute of the day at which the outage starts
+	DoD          float64
+	DoDClamped   bool
+	Sized        bool // the planner chose the number of strings
+	KRate        float64
+	AutonomyH    float64 // simulated, at the end of its life
+	AutonomyCap  bool    // AutonomyH is where the simulation was ended, not the bank
+	AutonomyNewH float64 // simulated, new
 }
 
 // Circuit is one circuit with what runs on it in an outage.
@@ -123,7 +124,7 @@ func work(s *Site) (*Plan, error) {
 			p.HeldOff = append(p.HeldOff, l)
 		}
 	}
-	set := loads.NewSet(s.Phases, InUse(onBackup))
+	set := loads.NewSet(s.Phases, p.inOutage())
 	if err := p.demand(set); err != nil {
 		return nil, err
 	}
@@ -134,6 +135,11 @@ func work(s *Site) (*Plan, error) {
 	}
 	p.check()
 	return p, nil
+}
+
+// inOutage is what the backup circuits carry in the outage: their loads of the month, without the held-off ones.
+func (p *Plan) inOutage() []loads.Load {
+	return loads.InMonth(InUse(p.Site.OnBoard(loads.BoardBackup)), p.Month)
 }
 
 // byID gives the checks by their ids.

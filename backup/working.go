@@ -4,8 +4,6 @@ import (
 	"fmt"
 	"math"
 	"strings"
-
-	"outlast/loads"
 )
 
 // A Step is one numbered step of the working: what is worked out, by which formula, with which numbers, and where the formula
@@ -60,7 +58,7 @@ func fig(v float64, unit string) string { return withUnit(v, unit) }
 
 func (p *Plan) workDemand() {
 	d := p.Demand
-	in := loads.InMonth(InUse(p.Site.OnBoard(loads.BoardBackup)), p.Month)
+	in := p.inOutage()
 	p.step("Month of the outage", "given, or the month with the highest daily energy", p.MonthName(), float64(p.Month), "", "")
 	var watts, energy []string
 	for _, l := range in {
@@ -152,7 +150,8 @@ func (p *Plan) workBank() {
 	p.step("Installed capacity", "strings * unit Ah", fmt.Sprintf("%d*%g", b.Strings, s.Unit.RatedAh), b.CapacityAh(), "Ah", "definition")
 	p.step("Energy to use at end of life", "V_nominal * Ah * usable share * end_of_life * k_temperature * k_rate of the installed bank",
 		fmt.Sprintf("%g*%g*%.4g*%g*%.4g*%.4g", b.NominalV(), b.CapacityAh(), z.UsableFraction, s.Practice.EndOfLife, z.KTemperature, b.KRate), p.usableWh(), "Wh", "definition")
-	p.step("Autonomy", "walk through the daily profile until that energy is used, losses and growth included", "from "+Clock(int(math.Round(b.StartMin))%dayMin), b.AutonomyH, "h", "simulation")
+	p.step("Autonomy", "minute simulation of the installed bank at the end of its life until the demand is not carried in full", "from "+Clock(int(math.Round(b.StartMin))%dayMin), b.AutonomyH, "h", "two-well kinetic model for lead-acid, energy model for lithium")
+	p.step("Autonomy, new", "the same with the whole capacity", "", b.AutonomyNewH, "h", "the same")
 	p.step("Lowest voltage of the bank", "series * min_v", fmt.Sprintf("%d*%.6g", b.Series, s.Unit.MinV), p.lowV(), "V", "data sheet or default by chemistry")
 	p.step("Battery current of the scheduled power", "(idle_w*count + P/efficiency) / lowest voltage",
 		fmt.Sprintf("%.6g W / %.6g V", g.DCPower(p.Demand.Scheduled.W), p.lowV()), g.DCPower(p.Demand.Scheduled.W)/p.lowV(), "A", "energy balance")

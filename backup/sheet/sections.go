@@ -178,11 +178,24 @@ func bankSection(p *backup.Plan) section {
 		{"Capacity installed", whole(b.CapacityAh()), "Ah", plural(b.Units(), "unit", "units")},
 		{"Autonomy", tenth(b.AutonomyH), "h", fmt.Sprintf("at the end of its life, from %s", backup.Clock(int(b.StartMin)%1440))},
 	}
+	rows = append(rows, []string{"Autonomy, new", tenth(b.AutonomyNewH), "h", rhythms(p)})
 	if m := b.MassKg(); m > 0 {
 		rows = append(rows, []string{"Weight", whole(m), "kg", "without racks and cables"})
 	}
 	name := fmt.Sprintf("Bank: %d x %s, %s", b.Units(), equipment(b.Unit.ID, b.Unit.Label), b.Unit.Chemistry)
 	return section{title: name, table: table{[]string{"Bank", "Value", "", ""}, []bool{false, true, false, false}, rows}}
+}
+
+// rhythms says how far the on and off of the loads spread the autonomy.
+func rhythms(p *backup.Plan) string {
+	s, ok, err := p.Spread()
+	switch {
+	case err != nil:
+		return err.Error()
+	case !ok:
+		return ""
+	}
+	return fmt.Sprintf("old, %s to %s h by the rhythm of the loads", tenth(s.P10H), tenth(s.P90H))
 }
 
 func equipment(id, label string) string {

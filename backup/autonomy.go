@@ -1,0 +1,125 @@
+package backup
+
+import (
+	"fmt"
+
+	"outlast/backup/outage"
+	"outlast/battery"
+)
+
+// longestWalkH ends the simulation of a bank that nothing empties.
+const longestWalkH = 8760
+
+// model is the installed bank as it behaves through time, with so much of its capacity left by age, in the coldest battery space. It
+// starts at the reserve.
+func (p *Plan) model(endOfLife float64) (battery.State, error) {
+	m, err := p.Bank.Model(battery.ModelOptions{
+		TemperatureC: p.Site.ColdestC, EndOfLife: endOfLife, MaxDoD: p.Bank.DoD, MaxDischargeA: p.Inverter.MaxDischargeA(),
+	})
+	if err != nil {
+		return nil, fmt.Errorf("the bank cannot be simulated: %s", trimPrefix(err))
+	}
+	m.Reset(p.Site.Outage.Reserve)
+	return m, nil
+}
+
+// simulate follows the installed bank through the outage from its start, minute by minute, until it does not carry the whole
+// demand any more: the mean power of the day's profile, losses and growth included. ended says that the longest time was over
+// before that.
+func (p *Plan) simulate(endOfLife float64) (hours float64, ended bool, err error) {
+	m, err := p.model(endOfLife)
+	if err != nil {
+		return 0, false, err
+	}
+	const stepH = 1.0 / 60
+	var powers []dcStep
+	for _, st := range p.Demand.Profile {
+		powers = append(powers, dcStep{st.EndMin, p.Inverter.DCPower(st.W) * (1 + p.Site.Practice.Growth)})
+	}
+	minute, i := int(p.Bank.StartMin)%dayMin, 0
+	for powers[i].endMin <= minute {
+		i++
+	}
+	for n := range longestWalkH * 60 {
+		asked := powers[i].w
+		if done := m.Step(asked, stepH); done < asked*(1-slack) {
+			return (float64(n) + done/asked) * stepH, false, nil
+		}
+		if minute++; minute == powers[i].endMin {
+			if i++; i == len(powers) {
+				minute, i = 0, 0
+			}
+		}
+	}
+	return longestWalkH, true, nil
+}
+
+// dcStep is the power drawn from the bank until a minute of the day.
+type dcStep struct {
+	endMin int
+	w      float64
+}
+
+// autonomy simulates the installed bank at the end of its life, and new.
+func (p *Plan) autonomy() (err error) {
+	b := &p.Bank
+	if b.AutonomyH, b.AutonomyCap, err = p.simulate(p.Site.Practice.EndOfLife); err != nil {
+		return err
+	}
+	b.AutonomyNewH, _, err = p.simulate(1)
+	return err
+}
+
+// Scenario is the home at the moment the grid fails, for the simulation of package outage: the loads of the backup board with their
+// growth, the inverter, and the bank with so much of its capacity left by age. Array and generator are not in it.
+func (p *Plan) Scenario(endOfLife float64) (outage.Scenario, error) {
+	m, err := p.model(endOfLife)
+	if err != nil {
+		return outage.Scenario{}, err
+	}
+	s := p.Site
+	sc := outage.Scenario{
+		StartMin: int(p.Bank.StartMin) % dayMin,
+		Loads:    p.inOutage(),
+		Inverter: outage.Inverter{IdleW: p.Inverter.IdleW() * (1 + s.Practice.Growth), Efficiency: s.Inverter.Efficiency, LimitW: p.Inverter.DeratedW()},
+		Bank:     m,
+		StartSoC: s.Outage.Reserve,
+	}
+	for i := range sc.Loads {
+		sc.Loads[i].RunningW *= 1 + s.Practice.Growth
+	}
+	for _, point := range s.Inverter.EfficiencyCurve {
+		sc.Inverter.Curve = append(sc.Inverter.Curve, outage.EfficiencyPoint{ACW: point.Load * p.Inverter.RatedW(), Efficiency: point.Efficiency})
+	}
+	return sc, nil
+}
+
+// Spread is how far the rhythms of the loads spread the autonomy at the end of the bank's life: the hours that 90, 50 and 10 % of
+// seeded draws exceed. ok is false where no load has a rhythm.
+type Spread struct {
+	P10H, P50H, P90H float64
+	Draws            int
+}
+
+// spreadDraws is enough for the tenths of a distribution to be told apart, and little enough not to be waited for.
+const spreadDraws = 20
+
+// Spread draws the rhythms of the loads. It is not part of the plan's checks and only worked out when it is asked for.
+func (p *Plan) Spread() (s Spread, ok bool, err error) {
+	sc, err := p.Scenario(p.Site.Practice.EndOfLife)
+	if err != nil {
+		return Spread{}, false, err
+	}
+	for _, l := range sc.Loads {
+		ok = ok || l.Cycle != nil
+	}
+	if !ok || p.Bank.AutonomyCap {
+		return Spread{}, false, nil
+	}
+	// Twice the even autonomy is followed at most: no rhythm doubles what a bank lasts.
+	a, err := outage.AutonomyOf(sc, min(outage.MaxHours, int(2*p.Bank.AutonomyH)+24), spreadDraws)
+	if err != nil {
+		return Spread{}, false, fmt.Errorf("the rhythms of the loads cannot be simulated: %s", trimPrefix(err))
+	}
+	return Spread{a.P10H, a.P50H, a.P90H, spreadDraws}, true, nil
+}
