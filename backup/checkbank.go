@@ -65,7 +65,12 @@ func (p *Plan) checkDCSurge() Check {
 	for i, st := range p.Starts.All {
 		limit := dcLimit{bankA: p.pulseA(st.Seconds), bankKey: "max_discharge_a"}
 		c := limit.compare(id, p.dcStartA(st), fmt.Sprintf("the start of %q", st.Load))
-		if i == 0 || (c.HasLimit && c.Margin < worst.Margin) || (!c.HasLimit && c.Demand > worst.Demand) {
+		// A start whose limit is not known is worse than one that passes: it must not hide behind it.
+		closer := c.HasLimit && c.Margin < worst.Margin || !c.HasLimit && c.Demand > worst.Demand
+		if c.Status != worst.Status {
+			closer = worse(worst.Status, c.Status) == c.Status
+		}
+		if i == 0 || closer {
 			worst = c
 		}
 	}

@@ -104,6 +104,11 @@ func (p *Plan) checkSlip(held loads.Load) Check {
 	worst := atMost(id, va, limit, "VA")
 	holds := p.Inverter.HoldsSeconds(va * p.Inverter.DeratedVA() / math.Max(limit, math.SmallestNonzeroFloat64))
 	bad := fmt.Sprintf("switched on all the same, it brings the demand%s to %s of %s: the inverter %s", onPhase(phase), Amount(va, "VA"), Amount(limit, "VA"), howLong(holds))
+	w, limitW, phaseW := worstPhase(sched.W, sched.PhaseW, p.Inverter.DeratedW())
+	if c := atMost(id, w, limitW, "W"); c.Margin < worst.Margin-slack {
+		worst = c
+		bad = fmt.Sprintf("switched on all the same, it brings the demand%s to %s, more than the %s that the inverter carries: it switches off, and everything goes dark", onPhase(phaseW), Amount(w, "W"), Amount(limitW, "W"))
+	}
 	for _, surge := range set.Surges() {
 		if surge.Load != held.Name {
 			continue

@@ -1,0 +1,93 @@
+package backup_test
+
+import (
+	"strings"
+	"testing"
+)
+
+// TestBoardWays: circuits on the backup board against its ways.
+func TestBoardWays(t *testing.T) {
+	two := func() *house { return newHouse().circuit("b", "").circuit("m", `board = "main"`) }
+	checkFacts(t, "board-ways", "circuits", []fact{
+		{"all ways taken", two().set("board.ways", 2), "pass", 2, 2, 0, "2 ways"},
+		{"one too many", two().set("board.ways", 1), "fail", 2, 1, -1, "1 way"},
+		{"room", two().set("board.ways", 4), "pass", 2, 4, 0.5, ""},
+	})
+	c := check(t, two().plan(t), "board-ways")
+	if c.Status != "pass" || c.HasLimit || c.Demand != 2 {
+		t.Errorf("no ways given: %+v, want a pass without a limit for 2 circuits", c)
+	}
+}
+
+// TestCircuitBreaker: the scheduled current of each circuit, held-off loads included; loads of more than 3 h a day at 125 %
+// (NEC 210.20(A), SEEN).
+func TestCircuitBreaker(t *testing.T) {
+	one := func(text string) *house {
+		h := newHouse()
+		h.circuits = nil
+		return h.circuit("a", "breaker_a = 20").load("A", text)
+	}
+	checkFacts(t, "circuit-breaker", "A", []fact{
+		// 4000 VA at 200 V.
+		{"in full", one("running_w = 4000; hours_per_day = 3"), "pass", 20, 20, 0, `"a"`},
+		{"just above", one("running_w = 4002; hours_per_day = 3"), "fail", 20.01, 20, -0.0005, `"a"`},
+		{"VA count", one("running_w = 3200; power_factor = 0.8; hours_per_day = 3"), "pass", 20, 20, 0, ""},
+		{"just over 3 h", one("running_w = 3200; hours_per_day = 3.001"), "pass", 20, 20, 0, ""},
+		{"over 3 h, above", one("running_w = 3202; hours_per_day = 3.001"), "fail", 20.0125, 20, -0.000625, "125 %"},
+		// 1000 W for long and 2000 W for short: 6.25 + 10 A.
+		{"each at its own", one("running_w = 1000").load("B", "running_w = 2000; hours_per_day = 1"), "pass", 16.25, 20, 3.75 / 20, ""},
+		{"held off or not", one("running_w = 2000; hours_per_day = 1").load("B", "running_w = 2000; hours_per_day = 1; held_off = true"), "pass", 20, 20, 0, ""},
+		{"not together", one(`running_w = 3000; hours_per_day = 1; when = ["06:00-07:00"]`).
+			load("B", `running_w = 3500; hours_per_day = 1; when = ["07:00-08:00"]`), "pass", 17.5, 20, 0.125, ""},
+		{"interlocked", one(`running_w = 3000; hours_per_day = 1; interlock = "i"`).load("B", `running_w = 3500; hours_per_day = 1; interlock = "i"`),
+			"pass", 17.5, 20, 0.125, ""},
+		{"the fullest of all circuits, also on the main board", one("running_w = 1000; hours_per_day = 1").circuit("m", `breaker_a = 10; board = "main"`).
+			load("B", `running_w = 1900; hours_per_day = 1; circuit = "m"`), "pass", 9.5, 10, 0.05, `"m"`},
+		// On all phases a third each.
+		{"three phases", newHouse().set("site.phases", 3).set("inverter.phases", 3).circuit("b", "phase = 0; breaker_a = 10").
+			load("A", `running_w = 5700; hours_per_day = 1; circuit = "b"`), "pass", 9.5, 10, 0.05, `"b"`},
+	})
+	// Every circuit that is broken is named.
+	c := check(t, one("running_w = 5000; hours_per_day = 1").circuit("b", "breaker_a = 1").load("B", `running_w = 400; hours_per_day = 1; circuit = "b"`).
+		circuit("c", "breaker_a = 1").load("C", `running_w = 300; hours_per_day = 1; circuit = "c"`).plan(t), "circuit-breaker")
+	for _, label := range []string{`"a"`, `"b"`, `"c"`} {
+		if strings.Count(c.Reason, label) != 1 {
+			t.Errorf("the reason %q does not name %s once", c.Reason, label)
+		}
+	}
+}
+
+// TestSlip: what happens if a held-off load is switched on all the same, at the worst minute, whatever its own windows; never
+// worse than a caution.
+func TestSlip(t *testing.T) {
+	checkFacts(t, "slip-Kettle", "VA", []fact{
+		{"it fits", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").load("Kettle", "running_w = 2000; held_off = true"),
+			"pass", 5000, 5000, 0, "it fits"},
+		{"just not", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").load("Kettle", "running_w = 2001; held_off = true"),
+			"caution", 5001, 5000, -0.0002, "60 s"},
+		{"not by far", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").load("Kettle", "running_w = 200000; held_off = true"),
+			"caution", 203000, 5000, -39.6, "at once"},
+		{"outside its own windows", newHouse().set("inverter.rated_w", 5000).load("Lamp", `running_w = 3000; hours_per_day = 1; when = ["20:00-22:00"]`).
+			load("Kettle", `running_w = 2001; held_off = true; hours_per_day = 1; when = ["06:00-08:00"]`), "caution", 5001, 5000, -0.0002, ""},
+		{"its start", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").
+			load("Kettle", "running_w = 100; starting_va = 7001; starting_pf = 1; held_off = true"), "caution", 10001, 10000, -0.0001, "its start"},
+		{"its start fits", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").
+			load("Kettle", "running_w = 100; starting_va = 7000; starting_pf = 1; held_off = true"), "pass", 10000, 10000, 0, ""},
+		{"others that are held off stay off", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").
+			load("Kettle", "running_w = 1000; held_off = true").load("Iron", "running_w = 4000; held_off = true"), "pass", 4000, 5000, 0.2, ""},
+		{"instead of the other member of its interlock", newHouse().set("inverter.rated_w", 5000).load("Lamp", `running_w = 3000; interlock = "i"`).
+			load("Kettle", `running_w = 4000; held_off = true; interlock = "i"`), "pass", 4000, 5000, 0.2, ""},
+	})
+	// Watts are a limit of their own: 5000 W of resistive load are more than 4000 W, though not more than 5000 VA.
+	checkFacts(t, "slip-Kettle", "W", []fact{
+		{"watts, in full", newHouse().load("Lamp", "running_w = 3000").load("Kettle", "running_w = 1000; held_off = true"), "pass", 4000, 4000, 0, "it fits"},
+		{"watts, just above", newHouse().load("Lamp", "running_w = 3000").load("Kettle", "running_w = 1001; held_off = true"), "caution", 4001, 4000, -0.00025, "goes dark"},
+	})
+	p := newHouse().set("outage.month", 1).circuit("m", `board = "main"`).
+		load("A", `running_w = 1; held_off = true; circuit = "m"`).load("B", "running_w = 1; held_off = true; months = [2]").load("C", "running_w = 1").plan(t)
+	for _, c := range p.Checks {
+		if strings.HasPrefix(c.ID, "slip-") {
+			t.Errorf("%s: a slip of a load that is not on the board, not used in the month or not held off", c.ID)
+		}
+	}
+}
