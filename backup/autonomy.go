@@ -88,8 +88,9 @@ func (p *Plan) Scenario(endOfLife float64) (outage.Scenario, error) {
 	for i := range sc.Loads {
 		sc.Loads[i].RunningW *= 1 + s.Practice.Growth
 	}
+	// Growth multiplies the energy drawn from the bank, as in the sizing: each load keeps the efficiency that it has today.
 	for _, point := range s.Inverter.EfficiencyCurve {
-		sc.Inverter.Curve = append(sc.Inverter.Curve, outage.EfficiencyPoint{ACW: point.Load * p.Inverter.RatedW(), Efficiency: point.Efficiency})
+		sc.Inverter.Curve = append(sc.Inverter.Curve, outage.EfficiencyPoint{ACW: point.Load * p.Inverter.RatedW() * (1 + s.Practice.Growth), Efficiency: point.Efficiency})
 	}
 	return sc, nil
 }
