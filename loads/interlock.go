@@ -87,6 +87,9 @@ func envelope(draws []draw) []turn {
 			}
 			phi, off := math.Atan2(diff.VAr, diff.W), math.Acos(-diff.plain/r)
 			for _, t := range []float64{phi - off, phi + off} {
+				if t < 0 {
+					t += 2 * math.Pi
+				}
 				if t > 0 && t < math.Pi/2 {
 					angles = append(angles, t)
 				}

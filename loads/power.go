@@ -5,7 +5,8 @@ import (
 	"math"
 )
 
-// A Power is one steady power: real W and reactive VAr, both at least 0. Powers add as vectors.
+// A Power is one steady power, real W and reactive VAr. Powers add as vectors; those of a load have no
+// negative part.
 type Power struct{ W, VAr float64 }
 
 // FromPF returns the power that draws w watts at a lagging power factor: VAr = W * tan(acos(pf)).
