@@ -28,7 +28,7 @@ func (b *branch) inPart(m *model, j int32) bool {
 func (b *branch) apply(s *search, child *frame, side int) {
 	low := (side == 0) != b.flip
 	if b.row < 0 {
-		for j := s.sets[b.set].first; j < s.sets[b.set].last; j++ {
+		for j := s.first[b.set]; j < s.first[b.set+1]; j++ {
 			if b.inPart(s.model, j) != low {
 				child.allowed[j] = false
 			}
@@ -41,7 +41,7 @@ func (b *branch) apply(s *search, child *frame, side int) {
 	}
 	extra := s.rows[b.row].extra
 	for _, g := range child.active {
-		for j := s.sets[g].first; j < s.sets[g].last; j++ {
+		for j := s.first[g]; j < s.first[g+1]; j++ {
 			if extra[j] >= b.level {
 				child.allowed[j] = false
 			}
@@ -61,7 +61,7 @@ func (s *search) branch(f *frame) (branch, bool) {
 	// The relaxation is whole, but its candidate was refused or is not the best of this node.
 	for _, g := range f.active {
 		k := f.key[g]
-		for j := s.sets[g].first; j < s.sets[g].last; j++ {
+		for j := s.first[g]; j < s.first[g+1]; j++ {
 			if !f.allowed[j] || j == k {
 				continue
 			}
@@ -142,12 +142,10 @@ func (s *search) coefAt(j int32, i int) float64 { return s.coef[int(j)*s.relaxat
 // simplex method would take on each. The side that keeps more goes first.
 func (s *search) branchFraction(f *frame) (branch, bool) {
 	best, bestScore := branch{row: -1}, -1.0
-	m := s.relaxation.m
 	for i, j := range f.basis {
 		if j < 0 || s.x[i] < 1e-6 || s.x[i] > 1-1e-6 || !f.allowed[j] || !f.allowed[f.key[s.colSet[j]]] {
 			continue
 		}
-		copy(s.rho, f.inverse[i*m:(i+1)*m])
 		down, up := s.penalties(f, i)
 		if score := max(down, 1e-9) * max(up, 1e-9); score > bestScore {
 			g := s.colSet[j]
@@ -161,24 +159,23 @@ func (s *search) branchFraction(f *frame) (branch, bool) {
 	return best, bestScore >= 0
 }
 
-// penalties returns by how much the bound falls at least when the column in row i of the basis, which is in rho, is
+// penalties returns by how much the bound falls at least when the column in row i of the basis is
 // driven to 0 and to 1.
 func (s *search) penalties(f *frame, i int) (down, up float64) {
-	s.entries(f)
+	s.entries(f, i)
 	minDown, minUp := math.Inf(1), math.Inf(1)
-	for _, c := range s.nonzero {
-		if s.slackIn[c] {
-			continue
-		}
-		if a := s.rho[c]; a > pivotTol {
-			minDown = min(minDown, f.y[c]/a)
-		} else if a < -pivotTol {
-			minUp = min(minUp, f.y[c]/-a)
+	for _, e := range s.nonzero {
+		switch {
+		case s.slackIn[e.at]:
+		case e.value > pivotTol:
+			minDown = min(minDown, f.y[e.at]/e.value)
+		case e.value < -pivotTol:
+			minUp = min(minUp, f.y[e.at]/-e.value)
 		}
 	}
 	for _, g := range f.active {
 		k := f.key[g]
-		for j := s.sets[g].first; j < s.sets[g].last; j++ {
+		for j := s.first[g]; j < s.first[g+1]; j++ {
 			if !f.allowed[j] || j == k || s.inBasis[j] {
 				continue
 			}

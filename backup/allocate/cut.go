@@ -39,7 +39,7 @@ func (v *solver) cut(verdict *Verdict, cols []int32) {
 		r := v.p.rowRule(verdict.Row)
 		// A large interlock counts nothing in a late row: less than it should, which is safe.
 		w := v.rowOf(&r, func(w *row, k int) { v.uncount(&r, w, k) })
-		if w.tighten(); !w.met(cols) {
+		if w.normalise(v.sets); !w.met(cols) {
 			v.addCut(w)
 			return
 		}
@@ -64,6 +64,7 @@ func (v *solver) cut(verdict *Verdict, cols []int32) {
 
 func (v *solver) addCut(w row) {
 	w.cut = true
+	w.normalise(v.sets)
 	v.pool = append(v.pool, w)
 }
 

@@ -37,6 +37,7 @@ type model struct {
 	large   []bool // by interlock: its cluster is too large to be written out
 	capSets []capSet
 	sets    []set
+	first   []int32   // by set: its first column; one more entry at the end
 	setOf   []int32   // by item
 	slot    []int32   // by item: its place in sets[setOf].items
 	colSet  []int32   // by column
@@ -83,6 +84,13 @@ func newModel(p *Problem, keepPhases bool) *model {
 			m.rows = append(m.rows, w)
 		}
 	}
+	for i := range m.rows {
+		m.rows[i].normalise(m.sets)
+	}
+	for _, s := range m.sets {
+		m.first = append(m.first, s.first)
+	}
+	m.first = append(m.first, int32(len(m.colSet)))
 	return m
 }
 
@@ -253,8 +261,17 @@ func (w *row) met(cols []int32) bool {
 	return sum+extra <= w.limit
 }
 
-// tighten lowers the limit to the next multiple of the greatest common divisor of its numbers.
-func (w *row) tighten() {
+// normalise takes off what the row loses in any case, so that every set has a column with coefficient 0, and lowers
+// the limit to the next multiple of the greatest common divisor of the row's numbers.
+func (w *row) normalise(sets []set) {
+	for _, s := range sets {
+		coef := w.coef[s.first:s.last]
+		least := slices.Min(coef)
+		w.limit -= least
+		for j := range coef {
+			coef[j] -= least
+		}
+	}
 	g := gcd(w.coef...)
 	if w.extra != nil {
 		g = gcd(append([]int64{g}, w.extra...)...)

@@ -1,98 +1,75 @@
 package allocate
 
-import "math"
-
 // propagate forbids columns that don't fit and settles sets that have one column left, in whole numbers, until
-// nothing changes. It returns false if no choice is left for some set or some row is broken in any case.
+// nothing changes. It returns false if no choice is left for some set or some row is broken in any case. As every
+// set has a column with coefficient 0 in each row (see normalise), what the settled sets leave is there for each column.
 func (s *search) propagate(f *frame) bool {
+	rows := len(s.rows)
 	for {
-		changed := false
 		for k := range s.rows {
-			w := &s.rows[k]
-			if w.extra != nil {
-				s.raiseExtra(f, k)
-			}
-			slack := w.limit - f.used[k] - f.extra[k]
-			for _, g := range f.active { // the smallest coefficients are there in any case
-				least := int64(math.MaxInt64)
-				for j := s.sets[g].first; j < s.sets[g].last; j++ {
-					if f.allowed[j] {
-						least = min(least, w.coef[j])
-					}
-				}
-				s.least[g] = least
-				slack -= least
-			}
-			if slack < 0 {
+			s.slack[k] = s.rows[k].limit - f.used[k] - f.extra[k]
+			if s.slack[k] < 0 {
 				return false
 			}
-			for _, g := range f.active {
-				for j := s.sets[g].first; j < s.sets[g].last; j++ {
-					more := w.coef[j] - s.least[g]
-					if w.extra != nil {
-						more += max(0, w.extra[j]-f.extra[k])
-					}
-					if more > slack && f.allowed[j] {
-						f.allowed[j] = false
-						changed = true
-					}
+		}
+		settled := false
+		kept := f.active[:0]
+		for _, g := range f.active {
+			count, only := 0, int32(0)
+			for j := s.first[g]; j < s.first[g+1]; j++ {
+				if !f.allowed[j] {
+					continue
 				}
+				if s.heavy[j] && !s.fits(f, s.byColumn[int(j)*rows:int(j+1)*rows], j) {
+					f.allowed[j] = false
+					continue
+				}
+				count++
+				only = j
+			}
+			switch {
+			case count == 0:
+				return false
+			case count > 1 || s.hasBasic(f, g): // columns in the basis have to leave it first
+				kept = append(kept, g)
+			default:
+				f.key[g] = only
+				s.settleSet(f, only)
+				settled = settled || s.heavy[only]
 			}
 		}
-		if !s.compact(f) {
-			return false
-		}
-		if !changed {
+		f.active = kept
+		if !settled {
 			return true
 		}
 	}
 }
 
-// raiseExtra raises the extra of row k to what some set brings in any case.
-func (s *search) raiseExtra(f *frame, k int) {
-	extra := s.rows[k].extra
-	for _, g := range f.active {
-		least := int64(math.MaxInt64)
-		for j := s.sets[g].first; j < s.sets[g].last && least > f.extra[k]; j++ {
-			if f.allowed[j] {
-				least = min(least, extra[j])
-			}
-		}
-		f.extra[k] = max(f.extra[k], least)
-	}
-}
-
-// compact moves sets with one allowed column from the active ones to the settled ones. A set with columns in the
-// basis has to wait until they have left it. compact returns false if a set has no column left.
-func (s *search) compact(f *frame) bool {
-	kept := f.active[:0]
-	for _, g := range f.active {
-		count, only := 0, int32(-1)
-		for j := s.sets[g].first; j < s.sets[g].last; j++ {
-			if f.allowed[j] {
-				count++
-				only = j
-			}
-		}
-		if count == 0 {
+// fits tells whether column j, whose coefficients are given, fits into what the settled sets leave.
+func (s *search) fits(f *frame, coef []int64, j int32) bool {
+	for k, c := range coef {
+		if c > s.slack[k] {
 			return false
 		}
-		if count > 1 || s.hasBasic(f, g) {
-			kept = append(kept, g)
-			continue
-		}
-		f.key[g] = only
-		f.cost += s.cost[only]
-		for k := range s.rows {
-			w := &s.rows[k]
-			f.used[k] += w.coef[only]
-			if w.extra != nil {
-				f.extra[k] = max(f.extra[k], w.extra[only])
-			}
+	}
+	for _, k := range s.extraRows {
+		if over := s.rows[k].extra[j] - f.extra[k]; over > 0 && coef[k]+over > s.slack[k] {
+			return false
 		}
 	}
-	f.active = kept
 	return true
+}
+
+// settleSet counts the one column that is left of a set.
+func (s *search) settleSet(f *frame, j int32) {
+	f.cost += s.cost[j]
+	rows := len(s.rows)
+	for k, c := range s.byColumn[int(j)*rows : int(j+1)*rows] {
+		f.used[k] += c
+	}
+	for _, k := range s.extraRows {
+		f.extra[k] = max(f.extra[k], s.rows[k].extra[j])
+	}
 }
 
 func (s *search) hasBasic(f *frame, g int32) bool {

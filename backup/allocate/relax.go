@@ -8,7 +8,7 @@ import (
 const (
 	primalTol = 1e-7 // rows are scaled so that their numbers are at most about 1
 	pivotTol  = 1e-9
-	proofTol  = 1e-11 // relative rounding error granted to a bound: sums of some thousand terms in double precision
+	proofTol  = 1e-12 // relative rounding error granted to a bound: sums of some thousand terms in double precision
 )
 
 // A relaxation is the linear program behind the bounds: columns may be chosen in fractions, one in all for each
@@ -26,7 +26,8 @@ type relaxation struct {
 	tau      []float64 // by column: the leaving row's entries
 	w        []float64 // entering column in terms of the basis
 	rho      []float64 // the leaving row of the inverse
-	nonzero  []int32   // rows where rho is not zero
+	nonzero  []entry   // what is not zero of rho, or of the duals
+	zero     []bool    // by column: all coefficients are 0
 	inBasis  []bool    // by column
 	basics   []int32   // by set: number of its columns in the basis
 	keyValue []float64 // by set with columns in the basis
@@ -103,44 +104,56 @@ func (s *search) settle(f *frame) bool {
 	return f.bound < s.cutoff
 }
 
-// prove returns the Lagrangian bound of the duals y, rounding error included, and leaves the prices in t.
+// prove returns the Lagrangian bound of the duals y, rounding error included, and leaves the prices in t. No
+// coefficient and no cost is above 1, so that the sizes of all terms are easily bounded.
 func (s *search) prove(f *frame, y []float64) float64 {
 	r := &s.relaxation
 	bound := float64(f.cost) / s.unit
 	size := math.Abs(bound)
+	var sum float64
 	r.nonzero = r.nonzero[:0]
 	for i, yi := range y {
 		if yi != 0 {
-			r.nonzero = append(r.nonzero, int32(i))
+			r.nonzero = append(r.nonzero, entry{int32(i), yi})
 			v := yi * (float64(s.left(f, i)) / r.scale[i])
 			bound += v
 			size += math.Abs(v)
+			sum += yi
 		}
 	}
 	for _, g := range f.active {
-		best, biggest := math.Inf(-1), 0.0
-		for j := s.sets[g].first; j < s.sets[g].last; j++ {
-			if !f.allowed[j] && !r.inBasis[j] && j != f.key[g] {
-				continue
-			}
+		best := math.Inf(-1)
+		for j := s.first[g]; j < s.first[g+1]; j++ {
 			t := r.cost[j]
-			mass := math.Abs(t)
-			coef := r.coef[int(j)*r.m : int(j+1)*r.m]
-			for _, i := range r.nonzero {
-				v := y[i] * coef[i]
-				t -= v
-				mass += math.Abs(v)
+			if !r.zero[j] {
+				if !f.allowed[j] && !r.inBasis[j] && j != f.key[g] {
+					continue
+				}
+				t -= r.dot(j)
 			}
 			r.t[j] = t
-			if f.allowed[j] {
-				best = max(best, t)
-				biggest = max(biggest, mass)
+			if f.allowed[j] && t > best {
+				best = t
 			}
 		}
 		bound += best
-		size += biggest
 	}
-	return bound + proofTol*size
+	return bound + proofTol*(size+float64(len(f.active))*(1+sum))
+}
+
+// An entry is one number of a sparse vector.
+type entry struct {
+	at    int32
+	value float64
+}
+
+// dot returns the product of the entries in nonzero with column j.
+func (r *relaxation) dot(j int32) (v float64) {
+	coef := r.coef[int(j)*r.m : int(j+1)*r.m]
+	for _, e := range r.nonzero {
+		v += e.value * coef[e.at]
+	}
+	return v
 }
 
 // start prepares the working arrays for the frame.
@@ -151,7 +164,7 @@ func (s *search) start(f *frame) {
 	}
 	for _, g := range f.active {
 		r.basics[g] = 0
-		for j := s.sets[g].first; j < s.sets[g].last; j++ {
+		for j := s.first[g]; j < s.first[g+1]; j++ {
 			r.inBasis[j] = false
 		}
 	}
@@ -167,7 +180,7 @@ func (s *search) start(f *frame) {
 	for _, g := range f.active {
 		if k := f.key[g]; !f.allowed[k] && r.basics[g] == 0 {
 			f.key[g] = -1
-			for j := s.sets[g].first; j < s.sets[g].last; j++ {
+			for j := s.first[g]; j < s.first[g+1]; j++ {
 				if f.allowed[j] && (f.key[g] < 0 || r.t[j] > r.t[f.key[g]]) {
 					f.key[g] = j
 				}
@@ -287,58 +300,50 @@ const none = math.MinInt32
 // rho and its entries in tau.
 func (s *search) entering(f *frame, leave int, above bool) (enter int32, alpha, ratio float64) {
 	r := &s.relaxation
-	copy(r.rho, f.inverse[leave*r.m:(leave+1)*r.m])
 	sign := 1.0
 	if above {
 		sign = -1
 	}
-	s.entries(f)
+	s.entries(f, leave)
 	enter, ratio = none, math.Inf(1)
-	consider := func(j int32, d, a float64) {
-		if a*sign > -pivotTol {
-			return
-		}
-		q := max(0, -d) / math.Abs(a)
-		if q < ratio-1e-12 || q <= ratio+1e-12 && math.Abs(a) > math.Abs(alpha) {
-			enter, alpha, ratio = j, a, min(q, ratio)
-		}
-	}
-	for _, i := range r.nonzero {
-		if !r.slackIn[i] {
-			consider(^i, -f.y[i], r.rho[i])
+	for _, e := range r.nonzero {
+		if a := e.value * sign; a < -pivotTol && !r.slackIn[e.at] {
+			if q := f.y[e.at] / -a; q < ratio-1e-12 || q <= ratio+1e-12 && -a > math.Abs(alpha) {
+				enter, alpha, ratio = ^e.at, e.value, min(q, ratio)
+			}
 		}
 	}
 	for _, g := range f.active {
 		k := f.key[g]
-		for j := s.sets[g].first; j < s.sets[g].last; j++ {
-			if f.allowed[j] && j != k && !r.inBasis[j] {
-				consider(j, r.t[j]-r.t[k], r.tau[j]-r.tau[k])
+		tk, tauk := r.t[k], r.tau[k]
+		for j := s.first[g]; j < s.first[g+1]; j++ {
+			a := (r.tau[j] - tauk) * sign
+			if a > -pivotTol || !f.allowed[j] || j == k || r.inBasis[j] {
+				continue
+			}
+			if q := max(0, tk-r.t[j]) / -a; q < ratio-1e-12 || q <= ratio+1e-12 && -a > math.Abs(alpha) {
+				enter, alpha, ratio = j, a*sign, min(q, ratio)
 			}
 		}
 	}
 	return enter, alpha, ratio * sign
 }
 
-// entries computes tau, rho times each column that matters.
-func (s *search) entries(f *frame) {
+// entries puts row i of the inverse into rho and nonzero, and rho times each column that matters into tau.
+func (s *search) entries(f *frame, i int) {
 	r := &s.relaxation
+	copy(r.rho, f.inverse[i*r.m:(i+1)*r.m])
 	r.nonzero = r.nonzero[:0]
-	for i, v := range r.rho {
+	for c, v := range r.rho {
 		if v > 1e-13 || v < -1e-13 {
-			r.nonzero = append(r.nonzero, int32(i))
+			r.nonzero = append(r.nonzero, entry{int32(c), v})
 		}
 	}
 	for _, g := range f.active {
-		for j := s.sets[g].first; j < s.sets[g].last; j++ {
-			if !f.allowed[j] && !r.inBasis[j] && j != f.key[g] {
-				continue
+		for j := s.first[g]; j < s.first[g+1]; j++ {
+			if !r.zero[j] && (f.allowed[j] || r.inBasis[j] || j == f.key[g]) {
+				r.tau[j] = r.dot(j)
 			}
-			var v float64
-			coef := r.coef[int(j)*r.m : int(j+1)*r.m]
-			for _, i := range r.nonzero {
-				v += r.rho[i] * coef[i]
-			}
-			r.tau[j] = v
 		}
 	}
 }
@@ -382,12 +387,14 @@ func (s *search) pivot(f *frame, leave int, enter int32, alpha, step float64) fl
 	}
 	r.x[leave] = moved
 
-	for _, i := range r.nonzero {
-		f.y[i] += step * r.rho[i]
-	}
-	for _, g := range f.active {
-		for j := s.sets[g].first; j < s.sets[g].last; j++ {
-			r.t[j] -= step * r.tau[j] // columns that don't matter hold old numbers, never read
+	if step != 0 {
+		for _, e := range r.nonzero {
+			f.y[e.at] += step * e.value
+		}
+		for _, g := range f.active {
+			for j := s.first[g]; j < s.first[g+1]; j++ {
+				r.t[j] -= step * r.tau[j] // columns that don't matter hold old numbers, never read
+			}
 		}
 	}
 	old := f.basis[leave]
@@ -507,7 +514,7 @@ func (s *search) slackBasis(f *frame) {
 	}
 	for _, g := range f.active {
 		f.key[g] = -1
-		for j := s.sets[g].first; j < s.sets[g].last; j++ {
+		for j := s.first[g]; j < s.first[g+1]; j++ {
 			if f.allowed[j] && (f.key[g] < 0 || s.cost[j] > s.cost[f.key[g]]) {
 				f.key[g] = j
 			}

@@ -15,7 +15,7 @@ func (s *search) only(f *frame) {
 
 // firstAllowed returns the set's first allowed column, which takes the least: see addSet.
 func (s *search) firstAllowed(f *frame, g int32) int32 {
-	for j := s.sets[g].first; j < s.sets[g].last; j++ {
+	for j := s.first[g]; j < s.first[g+1]; j++ {
 		if f.allowed[j] {
 			return j
 		}
@@ -79,7 +79,7 @@ func (s *search) round(f *frame) {
 	s.order = append(s.order[:0], f.active...)
 	for _, g := range f.active {
 		loss := 1e300 // of the dearest column that isn't taken yet
-		for j := s.sets[g].first; j < s.sets[g].last; j++ {
+		for j := s.first[g]; j < s.first[g+1]; j++ {
 			if f.allowed[j] && s.cost[j] > s.cost[s.cand[g]] {
 				loss = min(loss, s.t[f.key[g]]-s.t[j])
 			}
@@ -90,7 +90,7 @@ func (s *search) round(f *frame) {
 		return cmp.Or(cmp.Compare(s.fraction[a], s.fraction[b]), cmp.Compare(a, b))
 	})
 	for _, g := range s.order {
-		for j := s.sets[g].first; j < s.sets[g].last; j++ {
+		for j := s.first[g]; j < s.first[g+1]; j++ {
 			if f.allowed[j] && s.cost[j] > s.cost[s.cand[g]] {
 				s.exchange(g, j)
 			}

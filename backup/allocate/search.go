@@ -25,18 +25,22 @@ type search struct {
 	open   float64   // when ended: the largest bound of what was not looked at
 	nodes  int
 
+	byColumn  []int64 // by column and row: the coefficients
+	heavy     []bool  // by column: takes something of some row
+	extraRows []int   // rows with extras
+
 	judge func(cols []int32) bool // the caller's check of a set that meets all rows
 	halt  func() bool             // counts a node, and tells whether to stop before it
 	any   bool                    // the first improvement ends the search
 	// unique: no other choice is as good as best. Looking for a second one costs little, and if there is none, the
 	// objectives that come later have nothing to decide.
 	unique bool
-	ended bool                    // by halt, by judge or because of any
+	ended  bool // by halt, by judge or because of any
 
 	// Scratch.
 	sum, top []int64   // by row: of the candidate
 	cand     []int32   // by set
-	least    []int64   // by set: the smallest coefficient
+	slack    []int64   // by row: what the settled sets leave
 	fraction []float64 // by set
 	order    []int32
 	want     []int32
@@ -53,7 +57,8 @@ func newSearch(m *model, cost []int64, allowed []bool, incumbent []int32) *searc
 	s.relaxation = s.relax()
 	n := len(m.sets)
 	s.sum, s.top = make([]int64, len(m.rows)), make([]int64, len(m.rows))
-	s.cand, s.least, s.fraction = make([]int32, n), make([]int64, n), make([]float64, n)
+	s.cand, s.slack, s.fraction = make([]int32, n), make([]int64, len(m.rows)), make([]float64, n)
+	s.columns()
 	s.reach = make([]float64, len(cost))
 
 	f := s.fresh()
@@ -69,7 +74,7 @@ func newSearch(m *model, cost []int64, allowed []bool, incumbent []int32) *searc
 		low += slices.Min(cost[set.first:set.last])
 		high += slices.Max(cost[set.first:set.last])
 	}
-	f.bound = float64(high) / s.unit * (1 + proofTol)
+	f.bound = float64(high)/s.unit + proofTol*float64(n)
 	s.slackBasis(f)
 	// A capped interlock can be capped in several ways for one choice; so then nothing is said about uniqueness.
 	s.unique = len(m.capSets) == 0
@@ -83,6 +88,23 @@ func newSearch(m *model, cost []int64, allowed []bool, incumbent []int32) *searc
 		s.reach[j] = math.Inf(1)
 	}
 	return s
+}
+
+// columns lays the rows out by column.
+func (s *search) columns() {
+	rows := len(s.rows)
+	s.byColumn = make([]int64, rows*len(s.cost))
+	s.heavy = make([]bool, len(s.cost))
+	for k := range s.rows {
+		w := &s.rows[k]
+		for j, c := range w.coef {
+			s.byColumn[j*rows+k] = c
+			s.heavy[j] = s.heavy[j] || c > 0 || w.extra != nil && w.extra[j] > 0
+		}
+		if w.extra != nil {
+			s.extraRows = append(s.extraRows, k)
+		}
+	}
 }
 
 // setValue sets the value to improve on. As long as the best choice may be unique, its equals are of interest too.
@@ -130,7 +152,7 @@ func (s *search) relax() relaxation {
 	r := relaxation{
 		m: rows, coef: make([]float64, n*rows), cost: make([]float64, n), scale: make([]float64, rows),
 		rhs: make([]float64, rows), x: make([]float64, rows), w: make([]float64, rows), rho: make([]float64, rows),
-		t: make([]float64, n), tau: make([]float64, n), inBasis: make([]bool, n), slackIn: make([]bool, rows),
+		zero: make([]bool, n), t: make([]float64, n), tau: make([]float64, n), inBasis: make([]bool, n), slackIn: make([]bool, rows),
 		basics: make([]int32, len(s.sets)), keyValue: make([]float64, len(s.sets)), work: make([]float64, 2*rows*rows),
 	}
 	for j, c := range s.cost {
@@ -145,6 +167,9 @@ func (s *search) relax() relaxation {
 		for j, a := range w.coef {
 			r.coef[j*rows+i] = float64(a) / r.scale[i]
 		}
+	}
+	for j := range r.zero {
+		r.zero[j] = !slices.ContainsFunc(r.coef[j*rows:(j+1)*rows], func(a float64) bool { return a != 0 })
 	}
 	return r
 }
@@ -238,7 +263,7 @@ func (s *search) expand(f *frame) *frame {
 // noteReach keeps the bound of each column at the root, to forbid columns when the value is known.
 func (s *search) noteReach(f *frame) {
 	for _, g := range f.active {
-		for j := s.sets[g].first; j < s.sets[g].last; j++ {
+		for j := s.first[g]; j < s.first[g+1]; j++ {
 			if f.allowed[j] {
 				s.reach[j] = s.with(f, j)
 			}
@@ -265,7 +290,7 @@ func (s *search) with(f *frame, j int32) float64 {
 // fix forbids the columns that the bound rules out.
 func (s *search) fix(f *frame) {
 	for _, g := range f.active {
-		for j := s.sets[g].first; j < s.sets[g].last; j++ {
+		for j := s.first[g]; j < s.first[g+1]; j++ {
 			if f.allowed[j] && s.with(f, j) < s.cutoff {
 				f.allowed[j] = false
 			}

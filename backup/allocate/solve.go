@@ -37,9 +37,6 @@ func Solve(p Problem, opts Options) (Result, error) {
 	for j := range v.allowed {
 		v.allowed[j] = true
 	}
-	for i := range v.rows {
-		v.rows[i].tighten()
-	}
 	res := v.result()
 	if v.musts(&res); res.Status == Infeasible {
 		return res, nil
@@ -217,6 +214,7 @@ func (v *solver) keep(cost []int64) {
 	for j, c := range cost {
 		w.coef[j] = -c
 	}
+	w.normalise(v.sets)
 	v.rows = append(v.rows, w)
 }
 
