@@ -2,6 +2,7 @@ package catalog
 
 import (
 	"slices"
+	"strings"
 
 	"outlast/battery"
 	"outlast/catalog/strict"
@@ -126,11 +127,33 @@ func DecodeBattery(t *strict.Table, base *battery.Unit) (u battery.Unit, ok bool
 		checked.RatedH = full.RatedH
 	}
 	for _, f := range checked.Check() {
-		t.Report(f.Key, "", "found %s", f.Msg)
 		ok = false
+		reportFault(t, f)
 	}
 	return u, ok
 }
+
+// reportFault reports that two figures of a battery do not go together. Where the table overrides one of them, it is to blame,
+// once, even if it goes together with none of the others.
+func reportFault(t *strict.Table, f battery.Fault) {
+	if t.Has(f.Key) {
+		t.Report(f.Key, "", "found %s", f.Msg)
+		return
+	}
+	for i := range BatteryKeys {
+		key := BatteryKeys[i].Name
+		if !t.Has(key) || !slices.Contains(strings.FieldsFunc(f.Msg, notOfKey), key) {
+			continue
+		}
+		if t.Sound(key) {
+			t.Report(key, "", "does not go with %s: found %s", f.Key, f.Msg)
+		}
+		return
+	}
+	t.Report(f.Key, "", "found %s", f.Msg)
+}
+
+func notOfKey(r rune) bool { return r != '_' && (r < 'a' || r > 'z') }
 
 // Module is the data sheet of one PV module. Zero: not given.
 type Module struct {

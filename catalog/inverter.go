@@ -197,10 +197,8 @@ func decodeInputs(t *strict.Table) []TrackerInput {
 
 // checkInverter reports contradictions between keys that are right one by one.
 func checkInverter(t *strict.Table, v Inverter) bool {
-	ok := below(t, "dc_min_v", v.DCMinV, "dc_max_v", v.DCMaxV, "V", false)
-	if ok && v.NominalDCV > 0 && (v.NominalDCV < v.DCMinV || v.DCMaxV > 0 && v.NominalDCV > v.DCMaxV) {
-		t.Report("nominal_dc_v", "", "found %g V, want a voltage inside the window from %g to %g V", v.NominalDCV, v.DCMinV, v.DCMaxV)
-		ok = false
-	}
+	ok := below(t, "dc_min_v", v.DCMinV, "dc_max_v", v.DCMaxV, "V", false) &&
+		below(t, "dc_min_v", v.DCMinV, "nominal_dc_v", v.NominalDCV, "V", true) &&
+		below(t, "nominal_dc_v", v.NominalDCV, "dc_max_v", v.DCMaxV, "V", true)
 	return below(t, "rated_w", v.RatedW, "rated_va", v.RatedVA, "W", true) && ok
 }

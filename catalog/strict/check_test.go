@@ -94,7 +94,7 @@ func TestWrongValues(t *testing.T) {
 		{"the largest float64 and more", load("running_w = 1e308\nstarting_va = 1e309\nmonths = [1e999]"), []string{
 			`5:1: running_w in [[load]]: found 1e308, want a number from 0 to 10000000 W`,
 			`6:1: starting_va in [[load]]: found 1e309, want a number from 0 to 100000000 VA`,
-			`7:11: months in [[load]]: found 1e999, want a number from 1 to 12`}},
+			`7:11: months in [[load]]: found 1e999, want a whole number from 1 to 12`}},
 		{"more than an int64", load("running_w = 99999999999999999999\nstarting_va = -99999999999999999999\npower_factor = 0xffffffffffffffffffff"), []string{
 			`5:1: running_w in [[load]]: found 99999999999999999999, want a number from 0 to 10000000 W`,
 			`6:1: starting_va in [[load]]: found -99999999999999999999, want a number from 0 to 100000000 VA`,
@@ -105,8 +105,8 @@ func TestWrongValues(t *testing.T) {
 			`5:1: running_w in [[load]]: found nan, want a number from 0 to 10000000 W`,
 			`6:1: power_factor in [[load]]: found -nan, want a number from 0.01 to 1`,
 			`7:1: starting_w in [[load]]: found inf, want a number from 0 to 100000000 W`,
-			`8:11: months in [[load]]: found +nan, want a number from 1 to 12`,
-			`8:17: months in [[load]]: found -inf, want a number from 1 to 12`}},
+			`8:11: months in [[load]]: found +nan, want a whole number from 1 to 12`,
+			`8:17: months in [[load]]: found -inf, want a whole number from 1 to 12`}},
 		{"a fraction for a whole number", "[site]\nname = \"x\"\nphases = 2.0", []string{
 			`3:1: phases in [site]: found 2.0, want a whole number from 1 to 3`}},
 		{"other notations are numbers too", "[site]\nname = \"x\"\nphases = 0b11\nvolts = 2.3e2", nil},
@@ -145,6 +145,12 @@ func TestWrongValues(t *testing.T) {
 			`5:24: kinds in [[load]]: found 7, want "agm" or "gel" | put it into quotes`,
 			`6:9: when in [[load]]: found an empty text, want some words`,
 			`6:13: when in [[load]]: found 6, want a text in quotes | put it into quotes`}},
+		{"the same item twice, and others wrong", load(`months = [1, 2.0, 1, 0x1, 13, 13, 2]`), []string{
+			`5:14: months in [[load]]: found 2.0, want a whole number from 1 to 12`,
+			`5:19: months in [[load]]: found 1 a second time, want each once`,
+			`5:22: months in [[load]]: found 0x1 a second time, want each once`,
+			`5:27: months in [[load]]: found 13, want a whole number from 1 to 12`,
+			`5:31: months in [[load]]: found 13, want a whole number from 1 to 12`}},
 		// The parser does not tell where a list in a list begins: its problem stands at the key.
 		{"a list in a list", load(`when = ["a", ["b"]]`), []string{
 			`5:1: when in [[load]]: found a list, want a text in quotes`}},
@@ -215,8 +221,8 @@ load = [ { running_w = 1 }, # one
 	    0] }, 7 ]`, []string{
 			`1:22: unknown key "Phases" in [site] | did you mean "phases"?`,
 			`4:17: running_w in [[load]]: found the text "7", want a number from 0 to 10000000 W | write it without quotes`,
-			`5:17: months in [[load]]: found 13, want a number from 1 to 12`,
-			`6:6: months in [[load]]: found 0, want a number from 1 to 12`,
+			`5:17: months in [[load]]: found 13, want a whole number from 1 to 12`,
+			`6:6: months in [[load]]: found 0, want a whole number from 1 to 12`,
 			`6:12: [[load]]: found 7, want a table { … }`}},
 		{"a table for a list of small ones", home + "[[load]]\noverload = { seconds = 1, va = 200 }", []string{
 			`5:1: overload in [[load]]: found one table, want a list of tables { … } with seconds, va`,

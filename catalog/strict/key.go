@@ -10,7 +10,8 @@ import (
 // Kind is the type of value that a key takes.
 type Kind int
 
-// The kinds of value. A Number may be written 48 or 48.0; a Whole must be written without a decimal point.
+// The kinds of value. A Number may be written 48 or 48.0; a Whole must be written without a decimal point. Texts, Numbers and
+// Wholes are lists.
 const (
 	Text Kind = iota
 	Number
@@ -18,6 +19,7 @@ const (
 	Switch
 	Texts
 	Numbers
+	Wholes
 	Group  // a table: [x] or x = { … }
 	Groups // a list of tables: [[x]] or x = [{ … }]
 )
@@ -29,12 +31,13 @@ type Key struct {
 	Required bool
 	Default  any // nil: none. float64, int, string or bool, by Kind
 
-	Min, Max  float64 // of a Number, a Whole, or each of Numbers; inclusive
+	Min, Max  float64 // of a Number or a Whole, or of each in a list of them; inclusive
 	Above     bool    // Min itself is not allowed
 	Unit      string  // "W", "h"; empty for plain numbers
 	Choices   []string
 	MinLen    int  // of a list
 	MaxLen    int  // of a list; 0: no limit
+	Distinct  bool // no item of a list twice
 	MayBeNone bool // allows an empty Text
 
 	Keys *Keys  // of a Group or Groups
@@ -89,6 +92,8 @@ func (k *Key) Wants() string {
 		return "a list of texts"
 	case Numbers:
 		return "a list of numbers " + k.span()
+	case Wholes:
+		return "a list of whole numbers " + k.span()
 	case Group:
 		if k.ofRoot() {
 			return "a table headed " + k.Keys.Name

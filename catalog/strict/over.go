@@ -11,7 +11,7 @@ import (
 // What is reported of the outcome is reported in t: base is sound by itself, or has been reported itself.
 func (t *Table) Over(base *Table, drop ...string) *Table {
 	m := &Table{log: t.log, keys: base.keys, name: t.name, pos: t.pos, values: map[string]*node{},
-		bad: map[string]bool{}, misspelt: map[string]Pos{}, subs: map[string][]*Table{}}
+		bad: map[string]bool{}, misspelt: map[string]*node{}, subs: map[string][]*Table{}, below: map[string]bool{}}
 	for _, from := range []*Table{base, t} {
 		for _, name := range from.order {
 			if from == base && slices.Contains(drop, name) {
@@ -23,6 +23,7 @@ func (t *Table) Over(base *Table, drop ...string) *Table {
 			}
 			m.values[name], m.subs[name] = &n, from.subs[name]
 			m.order = append(m.order, name)
+			m.below[name] = from == base
 			delete(m.bad, name)
 		}
 		for name := range from.bad {
@@ -30,15 +31,20 @@ func (t *Table) Over(base *Table, drop ...string) *Table {
 				m.bad[name] = true
 			}
 		}
-		for name := range from.misspelt {
+		for name, meant := range from.misspelt {
 			if from == t || !slices.Contains(drop, name) {
-				m.misspelt[name] = t.pos
+				m.misspelt[name] = meant
 			}
 		}
 	}
 	slices.Sort(m.order)
 	m.order = slices.Compact(m.order)
 	return m
+}
+
+// Gives says whether the file gives one of the keys in the table itself, and not only in one that it was laid over.
+func (t *Table) Gives(names ...string) bool {
+	return slices.ContainsFunc(names, func(name string) bool { return t.Has(name) && !t.below[name] })
 }
 
 // Only is the table with no other keys than the named ones.

@@ -30,7 +30,7 @@ func TestWholeFile(t *testing.T) {
 		{"CRLF", "[site]\r\nname = \"x\"\r\nfases = 1\r\n", []string{
 			`3:1: unknown key "fases" in [site] | did you mean "phases"?`}},
 		{"CRLF inside a list", home + "[[load]]\r\nmonths = [\r\n  1,\r\n  13,\r\n]", []string{
-			`7:3: months in [[load]]: found 13, want a number from 1 to 12`}},
+			`7:3: months in [[load]]: found 13, want a whole number from 1 to 12`}},
 		{"a lone CR", "[site]\nname = \"x\"\rphases = 1", []string{
 			`2:11: not valid TOML: found a carriage return without a line feed | end lines with LF or CRLF`}},
 		{"old line ends throughout", "[site]\rname = \"x\"\r", []string{

@@ -24,7 +24,7 @@ var testKeys = Keys{List: []Key{
 		{Name: "held_off", Kind: Switch, Default: false},
 		{Name: "when", Kind: Texts, MinLen: 1, MaxLen: 3},
 		{Name: "kinds", Kind: Texts, Choices: []string{"agm", "gel"}},
-		{Name: "months", Kind: Numbers, Min: 1, Max: 12, MinLen: 1, MaxLen: 12},
+		{Name: "months", Kind: Wholes, Min: 1, Max: 12, MinLen: 1, MaxLen: 12, Distinct: true},
 		{Name: "monthly", Kind: Numbers, Max: 15, MinLen: 2, MaxLen: 2},
 		{Name: "cycle", Kind: Group, Keys: &Keys{Name: "cycle", List: []Key{
 			{Name: "on_min", Kind: Number, Max: 1440, Unit: "min", Required: true},

@@ -17,15 +17,16 @@ type Table struct {
 	values   map[string]*node
 	order    []string
 	bad      map[string]bool     // keys that a problem has been reported at
-	misspelt map[string]Pos      // keys that are not there, but that an unknown one most likely means
+	misspelt map[string]*node    // keys that are not there, but that an unknown one most likely means
 	subs     map[string][]*Table // of Group and Groups keys
 	defaults []Default
-	partial  bool // a second part of a table: what it lacks may stand in the first
+	partial  bool            // a second part of a table: what it lacks may stand in the first
+	below    map[string]bool // keys that come from the table over which this one was laid
 }
 
 func newTable(l *log, keys *Keys, n *node) *Table {
 	return &Table{log: l, keys: keys, name: keys.Name, pos: n.pos, values: n.keys, order: n.order,
-		bad: map[string]bool{}, misspelt: map[string]Pos{}, subs: map[string][]*Table{}}
+		bad: map[string]bool{}, misspelt: map[string]*node{}, subs: map[string][]*Table{}}
 }
 
 // check reports unknown keys, wrong types and ranges, missing keys and keys that exclude each other, also below.
@@ -69,7 +70,7 @@ func (t *Table) unknown(name string, n *node) {
 	if near == "" || t.Has(near) {
 		return
 	}
-	t.misspelt[near] = n.pos
+	t.misspelt[near] = n
 	t.bad[near] = true
 	if k := t.keys.find(near); k.Keys != nil && (n.form == formTable || n.form == formList) {
 		t.checkValue(k, n)

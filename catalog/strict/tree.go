@@ -43,6 +43,7 @@ type node struct {
 	on   bool
 
 	items []*node // of a list
+	wrong bool    // of an item: reported
 	keys  map[string]*node
 	order []string // the keys as they stand in the file
 

@@ -18,7 +18,7 @@ func (t *Table) checkValue(k *Key, n *node) {
 	case Groups:
 		t.checkGroups(k, n)
 		return
-	case Texts, Numbers:
+	case Texts, Numbers, Wholes:
 		t.checkList(k, n)
 	default:
 		t.say(k, n.pos, k.fault(n))
@@ -139,9 +139,26 @@ func (t *Table) checkList(k *Key, n *node) {
 		return
 	}
 	t.say(k, n.pos, k.checkLen(len(n.items)))
-	for _, item := range n.items {
-		t.say(k, item.pos, k.fault(item))
+	items := n.items
+	if k.MaxLen > 0 && len(items) > k.MaxLen {
+		for _, tooMuch := range items[k.MaxLen:] {
+			tooMuch.wrong = true
+		}
+		items = items[:k.MaxLen]
 	}
+	for i, item := range items {
+		c := k.fault(item)
+		if c.msg == "" && k.Distinct && slices.ContainsFunc(items[:i], func(other *node) bool { return !other.wrong && other.same(item) }) {
+			c.msg = fmt.Sprintf("found %s a second time, want each once", item.found())
+		}
+		item.wrong = c.msg != ""
+		t.say(k, item.pos, c)
+	}
+}
+
+// same compares two items that are right for one key.
+func (n *node) same(other *node) bool {
+	return n.text == other.text && n.num == other.num || n.num == other.num && n.form != formText
 }
 
 func (k *Key) checkLen(n int) complaint {
@@ -167,6 +184,8 @@ func (k *Key) fault(n *node) complaint {
 		}
 	case Numbers:
 		wants = "a number " + k.span()
+	case Wholes:
+		wants = "a whole number " + k.span()
 	}
 	wrong := complaint{msg: fmt.Sprintf("found %s, want %s", n.found(), wants)}
 	switch k.Kind {
@@ -185,7 +204,7 @@ func (k *Key) fault(n *node) complaint {
 			wrong.hint = "write it without quotes"
 		}
 	default:
-		if n.form == formWhole && k.holds(n.num) || n.form == formFraction && k.Kind != Whole && k.holds(n.num) {
+		if (n.form == formWhole || n.form == formFraction && (k.Kind == Number || k.Kind == Numbers)) && k.holds(n.num) {
 			return complaint{}
 		}
 		if _, err := strconv.ParseFloat(n.text, 64); n.form == formText && err == nil {

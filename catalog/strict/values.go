@@ -1,11 +1,13 @@
 package strict
 
-import "fmt"
+import (
+	"fmt"
+	"iter"
+)
 
 // Has says whether the file gives the key, rightly, wrongly or misspelt.
 func (t *Table) Has(name string) bool {
-	_, misspelt := t.misspelt[name]
-	return misspelt || t.values[name] != nil
+	return t.values[name] != nil || t.misspelt[name] != nil
 }
 
 // Given says whether the file gives the key with a valid value.
@@ -33,8 +35,8 @@ func (t *Table) Pos(name string) Pos {
 	if n := t.values[name]; n != nil {
 		return n.pos
 	}
-	if at, ok := t.misspelt[name]; ok {
-		return at
+	if n := t.misspelt[name]; n != nil {
+		return n.pos
 	}
 	return t.pos
 }
@@ -125,25 +127,12 @@ func (t *Table) Text(name string) (string, bool) {
 func (t *Table) AsWritten(name string) (string, bool) {
 	n := t.values[name]
 	if n == nil {
-		for other, at := range t.misspelt {
-			if other == name {
-				n = t.valueAt(at)
-			}
-		}
+		n = t.misspelt[name]
 	}
 	if n == nil || n.form != formText {
 		return "", false
 	}
 	return n.text, true
-}
-
-func (t *Table) valueAt(at Pos) *node {
-	for _, n := range t.values {
-		if n.pos == at {
-			return n
-		}
-	}
-	return nil
 }
 
 // Switch gives a Switch.
@@ -166,6 +155,21 @@ func (t *Table) Texts(name string) ([]string, bool) {
 		out[i] = item.text
 	}
 	return out, true
+}
+
+// EachText gives those items of a list of texts that are valid, with their place in the list from 0, whatever the others are.
+func (t *Table) EachText(name string) iter.Seq2[int, string] {
+	return func(yield func(int, string) bool) {
+		n := t.values[name]
+		if n == nil {
+			return
+		}
+		for i, item := range n.items {
+			if item.form == formText && !item.wrong && !yield(i, item.text) {
+				return
+			}
+		}
+	}
 }
 
 // Numbers gives a list of numbers.

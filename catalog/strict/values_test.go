@@ -1,6 +1,7 @@
 package strict
 
 import (
+	"fmt"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -29,7 +30,8 @@ power_factor = -0
 board = "main"
 held_off = true
 when = ["06:00-09:00", "16:00-20:00"]
-months = [1, 2.0, 0x0c]
+monthly = [1, 2.0]
+months = [1, 2, 0x0c]
 cycle.on_min = 10
 cycle.off_min = 20
 overload = [{ seconds = 1, va = 2 }, { seconds = 3, va = 4.5 }]
@@ -38,7 +40,7 @@ overload = [{ seconds = 1, va = 2 }, { seconds = 3, va = 4.5 }]
 
 func TestGetters(t *testing.T) {
 	root := read(t, "[site]\nname = \"x\"\nvolts = 230\n[[load]]\nrunning_w = 1_100\npower_factor = 0.5\nheld_off = true\n"+
-		"when = [\"a\", \"b\"]\nmonths = [1, 2.0, 0x0c]\n[load.cycle]\non_min = 10\noff_min = -0.0\n[[load]]\nname = \"second\"\n")
+		"when = [\"a\", \"b\"]\nmonths = [1, 2, 0x0c]\n[load.cycle]\non_min = 10\noff_min = -0.0\n[[load]]\nname = \"second\"\n")
 	site, loads := root.Table("site"), root.Tables("load")
 	if len(loads) != 2 {
 		t.Fatalf("%d loads, want 2", len(loads))
@@ -68,6 +70,11 @@ func TestGetters(t *testing.T) {
 	equal("texts", when, []string{"a", "b"})
 	months, _ := loads[0].Numbers("months")
 	equal("numbers, in three notations", months, []float64{1, 2, 12})
+	var texts []string
+	for i, s := range loads[0].EachText("when") {
+		texts = append(texts, fmt.Sprint(i, s))
+	}
+	equal("texts one by one", texts, []string{"0a", "1b"})
 	_, ok = loads[1].Numbers("months")
 	equal("missing numbers", ok, false)
 	off, _ := loads[0].Table("cycle").Number("off_min")
@@ -140,6 +147,23 @@ func TestAsWritten(t *testing.T) {
 	}
 	if v, ok := root.Tables("load")[0].AsWritten("name"); ok {
 		t.Errorf("of a missing key: %q", v)
+	}
+}
+
+// The right items of a list can still be looked at when others are wrong.
+func TestEachText(t *testing.T) {
+	root, err := Parse("f", []byte(home+"[[load]]\nwhen = [\"a\", 2, \"\", \"d\"]\n[[load]]\nwhen = 5\n[[load]]"), &testKeys)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var got []string
+	for n, load := range root.Tables("load") {
+		for i, s := range load.EachText("when") {
+			got = append(got, fmt.Sprint(n, i, s))
+		}
+	}
+	if want := []string{"0 0a"}; !cmp.Equal(got, want) {
+		t.Errorf("got %q, want %q; the fourth is one too many", got, want)
 	}
 }
 
@@ -216,7 +240,8 @@ running_w = 1_100
 board = "main"
 held_off = true
 when = ["06:00-09:00", "16:00-20:00"]
-months = [1, 2.0, 0x0c]
+months = [1, 2, 0x0c]
+monthly = [1, 2.0]
 cycle = { on_min = 10, off_min = 20 }
 overload = [{ seconds = 1, va = 2 }, { seconds = 3, va = 4.5 }]
 `

@@ -35,7 +35,7 @@ func (t *Table) inline(k *Key) string {
 		if k.Kind == Group {
 			return strings.Join(items, "")
 		}
-	case Texts, Numbers:
+	case Texts, Numbers, Wholes:
 		for _, item := range t.values[k.Name].items {
 			items = append(items, item.scalar())
 		}
