@@ -127,7 +127,7 @@ var loadKeys = strict.Keys{Name: "[[load]]", List: []strict.Key{
 	or(whole("priority", 1, 5, "1 must stay on"), 3),
 	flag("held_off", "people promise not to use it in an outage"),
 	{Name: "interlock", Kind: strict.Text, MayBeNone: true, Default: "", Doc: "loads of one interlock never run together"},
-	{Name: "months", Kind: strict.Numbers, Min: 1, Max: 12, MinLen: 1, MaxLen: 12, Doc: "default all"},
+	{Name: "months", Kind: strict.Wholes, Min: 1, Max: 12, MinLen: 1, MaxLen: 12, Distinct: true, Doc: "default all"},
 	number("rides_through_ms", 0, 1e6, "ms", "longest break that it rides through"),
 	flag("medical", "someone depends on it"),
 	or(number("drop_below", 0, 1, "", "state of charge under which it is switched off"), 0.0),

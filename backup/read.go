@@ -55,8 +55,8 @@ func (r *reader) readHome() {
 		s.Latitude = optional(t, "latitude")
 		s.Longitude = optional(t, "longitude")
 		s.UTCOffsetH = optional(t, "utc_offset_h")
-		if len(r.root.Tables("array")) > 0 {
-			t.Require("latitude")
+		if len(r.root.Tables("array")) > 0 && !t.Has("latitude") {
+			t.Missing("latitude", "a number from -90 to 90 degrees, as there is an [[array]]")
 		}
 	}
 	if b := r.root.Table("board"); b != nil {
@@ -132,10 +132,9 @@ func checkReserve(s *Site, e, base equipment) {
 	if reserve <= 0 || reserve > 1-dod {
 		return
 	}
-	// The site itself has been found right before an option is, so the option's own table is to blame.
 	switch {
-	case e.outage == base.outage && e.practice != base.practice:
-		e.practice.Report("max_dod", "", "found %.4g: with a reserve of %.4g the bank has nothing to give, want more than %.4g", dod, reserve, 1-reserve)
+	case e.outage == base.outage && e.practice != base.practice && e.practice.Gives("max_dod"):
+		e.practice.Report("max_dod", "", "found %.4g, want more than %.4g: above the reserve of %.4g there is no charge to give", dod, 1-reserve, reserve)
 	case e.outage == base.outage && e.bank != base.bank:
 		e.bank.Report(atUse(e.bank, "max_dod"), "", "a unit that gives %.4g of its charge has nothing to give with a reserve of %.4g", dod, reserve)
 	default:
@@ -145,14 +144,14 @@ func checkReserve(s *Site, e, base equipment) {
 
 // checkSeries finds the number of units in a string, and reports units that make none for the inverter.
 func checkSeries(s *Site, e, base equipment) {
-	if s.Unit.NominalV <= 0 || s.Inverter.NominalDCV <= 0 {
+	if s.Unit.NominalV <= 0 || s.Inverter.NominalDCV <= 0 || !e.bank.Sound("nominal_v") || !e.inverter.Sound("nominal_dc_v") {
 		return
 	}
 	series, fits, err := battery.Series(s.Unit, s.Inverter.NominalDCV, s.Inverter.DCMinV, s.Inverter.DCMaxV, s.ColdestC, s.Inverter.Equalises)
 	switch {
 	case err == nil:
 		s.Series, s.SeriesFits = series, fits
-	case e.bank == base.bank && e.inverter != base.inverter:
+	case e.inverter != base.inverter && !(e.bank != base.bank && e.bank.Gives("use", "nominal_v")):
 		e.inverter.Report(atUse(e.inverter, "nominal_dc_v"), "", "units of %g V make no bank for an inverter of %g V, want one within 20 %% of them", s.Unit.NominalV, s.Inverter.NominalDCV)
 	default:
 		e.bank.Report(atUse(e.bank, "nominal_v"), "", "units of %g V make no bank for an inverter of %g V, want one within 20 %% of it", s.Unit.NominalV, s.Inverter.NominalDCV)

@@ -2,7 +2,6 @@ package backup
 
 import (
 	"fmt"
-	"math"
 	"strconv"
 
 	"outlast/catalog/strict"
@@ -70,22 +69,14 @@ func readMonths(t *strict.Table, l *loads.Load) {
 		return
 	}
 	l.Months = 0
-	for i, m := range list {
-		switch {
-		case m != math.Trunc(m):
-			t.ReportItem("months", i, "", "found %g, want whole numbers from 1 to 12", m)
-		case l.Months.Has(int(m)):
-			t.ReportItem("months", i, "", "found %g a second time, want each month once", m)
-		default:
-			l.Months |= loads.MonthsOf(int(m))
-		}
+	for _, m := range list {
+		l.Months |= loads.MonthsOf(int(m))
 	}
 }
 
 func readWindows(t *strict.Table, l *loads.Load) {
-	texts, _ := t.Texts("when")
 	var busy [dayMin]bool
-	for i, s := range texts {
+	for i, s := range t.EachText("when") {
 		w, err := parseWindow(s)
 		if err != nil {
 			t.ReportItem("when", i, "", "found %s, want %s", strict.Quote(s), err)
