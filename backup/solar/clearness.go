@@ -24,18 +24,25 @@ const clearestDay = 0.9
 // Source: Aguiar, Collares-Pereira & Conde, Solar Energy 40 (1988) 269-279.
 func drawnMonth(kt, start float64, weights []float64, rng *rand.PCG) []float64 {
 	class := classOf(kt)
+	days := class.nearestMonth(kt, start, weights, rng)
+	meetMean(days, weights, kt, max(kt, class.kMax))
+	return days
+}
+
+// nearestMonth draws months until one has nearly the mean kt.
+func (c *clearnessClass) nearestMonth(kt, start float64, weights []float64, rng *rand.PCG) []float64 {
 	var best []float64
 	least := math.Inf(1)
 	for range drawMonths {
 		days := make([]float64, len(weights))
 		k := start
 		for i := range days {
-			row := class.row(k)
+			row := c.row(k)
 			sum := 0.0
 			for _, p := range row {
 				sum += p
 			}
-			k = class.step(row, sum*uniform(rng)) // times the sum: a row adds to 1 within rounding only
+			k = c.step(row, sum*uniform(rng)) // times the sum: a row adds to 1 within rounding only
 			days[i] = k
 		}
 		if off := math.Abs(weightedMean(days, weights) - kt); off < least {
@@ -45,7 +52,6 @@ func drawnMonth(kt, start float64, weights []float64, rng *rand.PCG) []float64 {
 			break
 		}
 	}
-	meetMean(best, weights, kt, max(kt, class.kMax))
 	return best
 }
 
@@ -82,17 +88,12 @@ func (c *clearnessClass) step(row *[10]float64, r float64) float64 {
 	return c.kMax // r at the sum, by rounding
 }
 
-// daySequence is an order of the ranks 1 (dullest day) to 31.
-type daySequence struct {
-	below float64 // mean clearness up to which it is used
-	ranks [31]int
-}
-
-// daySequences: Knight, Klein & Duffie, Solar Energy 46 (1991). SEEN-S: an R package carries the three sequences.
-var daySequences = [3]daySequence{
-	{0.45, [31]int{24, 28, 11, 19, 18, 3, 2, 4, 9, 20, 14, 23, 8, 16, 21, 26, 15, 10, 22, 17, 5, 1, 6, 29, 12, 7, 31, 30, 27, 13, 25}},
-	{0.55, [31]int{24, 27, 11, 19, 18, 3, 2, 4, 9, 20, 14, 23, 8, 16, 21, 7, 22, 10, 28, 6, 5, 1, 26, 29, 12, 17, 31, 30, 15, 13, 25}},
-	{1, [31]int{24, 27, 11, 4, 18, 3, 2, 19, 9, 25, 14, 23, 8, 16, 21, 26, 22, 10, 15, 17, 5, 1, 6, 29, 12, 7, 31, 20, 28, 13, 30}},
+// daySequences are three orders of the ranks 1 (dullest day) to 31: for a mean clearness up to 0.45, between, and from
+// 0.55. Source: Knight, Klein & Duffie, Solar Energy 46 (1991). SEEN-S: an R package carries the three sequences.
+var daySequences = [3][31]int{
+	{24, 28, 11, 19, 18, 3, 2, 4, 9, 20, 14, 23, 8, 16, 21, 26, 15, 10, 22, 17, 5, 1, 6, 29, 12, 7, 31, 30, 27, 13, 25},
+	{24, 27, 11, 19, 18, 3, 2, 4, 9, 20, 14, 23, 8, 16, 21, 7, 22, 10, 28, 6, 5, 1, 26, 29, 12, 17, 31, 30, 15, 13, 25},
+	{24, 27, 11, 4, 18, 3, 2, 19, 9, 25, 14, 23, 8, 16, 21, 26, 22, 10, 15, 17, 5, 1, 6, 29, 12, 7, 31, 20, 28, 13, 30},
 }
 
 // orderedMonth returns daily clearness indices of a month with mean clearness kt that follow the usual distribution in
@@ -101,14 +102,14 @@ var daySequences = [3]daySequence{
 // Source: order, Knight, Klein & Duffie, Solar Energy 46 (1991); distribution, see [clearnessOfRank].
 func orderedMonth(kt float64, weights []float64) []float64 {
 	seq := &daySequences[0]
-	switch { // the middle sequence holds its range without the ends
+	switch {
 	case kt >= 0.55:
 		seq = &daySequences[2]
 	case kt > 0.45:
 		seq = &daySequences[1]
 	}
 	days := make([]float64, 0, len(weights))
-	for _, rank := range seq.ranks {
+	for _, rank := range seq {
 		if rank <= len(weights) {
 			days = append(days, clearnessOfRank(kt, rank, len(weights)))
 		}

@@ -39,7 +39,8 @@ var monthlyGen = rapid.Custom(func(t *rapid.T) Monthly {
 	return m
 })
 
-func TestMonthlyMeansComeBack(t *testing.T) {
+// TestAnyYear draws places, months and arrays: making a year is what takes the time, so all its laws are tried at once.
+func TestAnyYear(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m := monthlyGen.Draw(t, "monthly")
 		days := Days(rapid.IntRange(0, 2).Draw(t, "days"))
@@ -59,7 +60,67 @@ func TestMonthlyMeansComeBack(t *testing.T) {
 				t.Fatalf("hour %d: %+v", h, hour)
 			}
 		}
+		a := arrayGen.Draw(t, "array")
+		y, err := a.Year(w)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(y.W) != HoursPerYear {
+			t.Fatalf("%d hours", len(y.W))
+		}
+		for h, v := range y.W {
+			if !(v >= 0 && v <= 3*a.RatedW()) { // three suns: nothing on earth, so a number, and not a wild one
+				t.Fatalf("hour %d: %g W of %g W rated, from %+v", h, v, a.RatedW(), w.Hours[h])
+			}
+		}
 	})
+}
+
+func TestEqualDaysSplitByTheMonth(t *testing.T) {
+	w, err := greensboro.Weather(EqualDays, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	daily := func(month int) (global, diffuse, extra float64) {
+		for d := range monthDays[month] {
+			n := firstDay(month) + d
+			today := dayAt(greensboro.Place, n+1)
+			extra += today.extraKWhM2() * 1000
+			for _, h := range w.Hours[n*24 : n*24+24] {
+				global += h.GlobalWm2
+				diffuse += h.DiffuseWm2
+			}
+		}
+		return global, diffuse, extra
+	}
+	// December (sunset at 72 degrees) and June (at 108) lie on the two branches of Erbs's correlation. Hours in which
+	// the spread asks for more diffuse than global, at the ends of the day, cost some thousandths.
+	for month, sunset := range map[int]float64{11: 72, 5: 108} {
+		global, diffuse, extra := daily(month)
+		near(t, "diffuse share", diffuse/global, ErbsMonthly(sunset, global/extra), 0.003)
+	}
+	if h := w.Hours[12]; h.AirC != 6 {
+		t.Errorf("January has %g C, want 6", h.AirC)
+	}
+	if h := w.Hours[HoursPerYear-12]; h.AirC != 7 {
+		t.Errorf("December has %g C, want 7", h.AirC)
+	}
+}
+
+func TestTheEveMatters(t *testing.T) {
+	// January is drawn first, so that December enters it by its mean alone.
+	january := func(december float64) []Hour {
+		m := greensboro
+		m.GlobalKWhM2Day[11] = december
+		w, err := m.Weather(DrawnDays, 1)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return w.Hours[:31*24]
+	}
+	if slices.Equal(january(0.5), january(3)) {
+		t.Error("a dull and a bright December have the same January")
+	}
 }
 
 func TestGreensboroYear(t *testing.T) {
