@@ -1,0 +1,172 @@
+package backup_test
+
+import (
+	"strings"
+	"testing"
+
+	"outlast/backup"
+)
+
+// TestBankChargeRate: the charger's current per rated Ah against the unit's limit, and for lead-acid not below C/20.
+func TestBankChargeRate(t *testing.T) {
+	one := func(chargerA float64) *house {
+		return newHouse().set("bank.strings", 1).set("inverter.charger_a", chargerA)
+	}
+	lead := func(chargerA float64) *house {
+		return newHouse().set("inverter.dc_max_v", 66).replace("bank", flooded).set("bank.strings", 1).set("inverter.charger_a", chargerA)
+	}
+	checkFacts(t, "bank-charge-rate", "A/Ah", []fact{
+		{"in full", one(50), "pass", 0.5, 0.5, 0, ""},
+		{"just above", one(50.1), "fail", 0.501, 0.5, -0.002, "set the charger lower"},
+		{"strings share it", one(50.1).set("bank.strings", 2), "pass", 0.2505, 0.5, 0.499, ""},
+		{"held by max_charge_a", one(80).set("inverter.max_charge_a", 50), "pass", 0.5, 0.5, 0, ""},
+		{"two inverters", one(25).set("inverter.count", 2), "pass", 0.5, 0.5, 0, ""},
+		// C/20 of 100 Ah are 5 A; the unit takes 20 A.
+		{"lead-acid, just enough", lead(5), "pass", 0.05, 0.2, 0.75, ""},
+		{"lead-acid, just too little", lead(4.9), "fail", 0.049, 0.05, -0.02, "ages fast"},
+		{"lead-acid, in full", lead(20), "pass", 0.2, 0.2, 0, ""},
+		{"lead-acid, too much", lead(20.1), "fail", 0.201, 0.2, -0.005, ""},
+		{"lithium may be charged slowly", one(1), "pass", 0.01, 0.5, 0.98, ""},
+		// A known limit that is broken fails, though the other one is not known.
+		{"lead-acid, too little, upper limit unknown", lead(4.9).drop("bank.max_charge_a"), "fail", 0.049, 0.05, -0.02, ""},
+	})
+}
+
+// TestBankParallel: strings against max_parallel; more of them are a caution, never a failure.
+func TestBankParallel(t *testing.T) {
+	checkFacts(t, "bank-parallel", "strings", []fact{
+		{"in full", newHouse(), "pass", 4, 4, 0, ""},
+		{"one more", newHouse().set("bank.strings", 5), "caution", 5, 4, -0.25, "larger unit"},
+		{"lithium by chemistry", newHouse().drop("bank.max_parallel").set("bank.strings", 16), "pass", 16, 16, 0, ""},
+		{"lithium by chemistry, one more", newHouse().drop("bank.max_parallel").set("bank.strings", 17), "caution", 17, 16, -1.0 / 16, ""},
+		{"lead-acid by chemistry", newHouse().set("inverter.dc_max_v", 66).replace("bank", flooded).drop("bank.max_parallel").set("bank.strings", 5),
+			"caution", 5, 4, -0.25, ""},
+	})
+}
+
+// TestBankTemperature: the coldest battery space against what the bank may be charged and discharged at.
+func TestBankTemperature(t *testing.T) {
+	checkFacts(t, "bank-temperature", "C", []fact{
+		{"just warm enough to charge", newHouse().set("site.coldest_c", 0), "pass", 0, 0, 0, ""},
+		{"just too cold", newHouse().set("site.coldest_c", -0.1), "fail", -0.1, 0, -0.1, "must not be charged"},
+		{"the tighter of both", newHouse().set("bank.discharge_min_c", 5).set("site.coldest_c", 7), "pass", 7, 5, 2, ""},
+		{"too cold to discharge", newHouse().set("bank.discharge_min_c", 5).set("site.coldest_c", 4), "fail", 4, 5, -1, "gives no current"},
+		{"too hot to charge", newHouse().set("site.hottest_c", 46), "caution", 25, 0, 25, "above 45 C"},
+		{"hot, in full", newHouse().set("site.hottest_c", 45), "pass", 25, 0, 25, ""},
+		{"cold is worse than hot", newHouse().set("site.hottest_c", 46).set("site.coldest_c", -1), "fail", -1, 0, -1, ""},
+	})
+}
+
+// TestMissingKeys: what can't be compared for want of a key is a caution that names the key; it is never silently passed.
+func TestMissingKeys(t *testing.T) {
+	// Everything is in use: a start, a load that rides through, one that is held off.
+	all := func() *house {
+		return newHouse().load("A", "running_w = 100; starting_va = 500; rides_through_ms = 20").load("B", "running_w = 10; held_off = true")
+	}
+	base := all().plan(t)
+	for _, tt := range []struct {
+		drop, id string
+		also     []string // keys that cannot stand without it
+	}{
+		{drop: "inverter.pass_through_a", id: "pass-through"},
+		{drop: "inverter.ac_input_a", id: "ac-input"},
+		{drop: "inverter.charger_a", id: "ac-input"},
+		{drop: "inverter.charger_a", id: "bank-charge-rate"},
+		{drop: "inverter.transfer_ms", id: "transfer-time"},
+		{drop: "bank.max_discharge_a", id: "dc-current"},
+		{drop: "bank.max_discharge_a", id: "dc-surge-current", also: []string{"bank.pulse_a", "bank.pulse_s"}},
+		{drop: "bank.resistance_mohm", id: "surge-sag"},
+		{drop: "bank.max_charge_a", id: "bank-charge-rate"},
+		{drop: "bank.charge_min_c", id: "bank-temperature"},
+		{drop: "bank.discharge_min_c", id: "bank-temperature"},
+		{drop: "circuit.breaker_a", id: "circuit-breaker"},
+	} {
+		t.Run(tt.id+" without "+tt.drop, func(t *testing.T) {
+			if c := check(t, base, tt.id); c.Status != backup.Pass {
+				t.Fatalf("with all keys: status %s, want pass: %s", c.Status, c.Reason)
+			}
+			h := all()
+			if tt.drop == "circuit.breaker_a" {
+				h.circuit("b", "")
+			}
+			c := check(t, h.drop(tt.drop).drop(tt.also...).plan(t), tt.id)
+			_, key, _ := strings.Cut(tt.drop, ".")
+			if c.Status != backup.Caution || !strings.Contains(c.Reason, key) {
+				t.Errorf("status %s, reason %q; want a caution that names %s", c.Status, c.Reason, key)
+			}
+		})
+	}
+	// What is known and broken fails all the same.
+	for _, tt := range []struct {
+		what, id string
+		house    *house
+	}{
+		{"grid current above ac_input_a, charger unknown", "ac-input", all().drop("inverter.charger_a").load("C", "running_w = 12000")},
+		{"too cold to charge, discharging unknown", "bank-temperature", all().drop("bank.discharge_min_c").set("site.coldest_c", -1)},
+		{"too cold to discharge, charging unknown", "bank-temperature", all().drop("bank.charge_min_c").set("site.coldest_c", -21)},
+		{"one breaker too small, one unknown", "circuit-breaker", all().circuit("b", "").circuit("c", "breaker_a = 1").load("C", `running_w = 400; circuit = "c"`)},
+	} {
+		if c := check(t, tt.house.plan(t), tt.id); c.Status != backup.Fail {
+			t.Errorf("%s: status %s, want fail: %s", tt.what, c.Status, c.Reason)
+		}
+	}
+}
+
+// TestVerdict: the worst of all checks; a check that says why.
+func TestVerdict(t *testing.T) {
+	worst := map[backup.Status]bool{}
+	for _, h := range []*house{
+		newHouse(), newHouse().drop("inverter.pass_through_a"), newHouse().load("A", "running_w = 9000"),
+		newHouse().load("A", "running_w = 9000").drop("inverter.ac_input_a"),
+	} {
+		p := h.plan(t)
+		want, ids := backup.Pass, map[string]bool{}
+		for _, c := range p.Checks {
+			if c.Status == backup.Fail || c.Status == backup.Caution && want == backup.Pass {
+				want = c.Status
+			}
+			if c.Reason == "" || ids[c.ID] {
+				t.Errorf("check %q: reason %q, a second time: %v", c.ID, c.Reason, ids[c.ID])
+			}
+			ids[c.ID] = true
+		}
+		if got := p.Verdict(); got != want {
+			t.Errorf("verdict %s, want %s", got, want)
+		}
+		worst[want] = true
+	}
+	if !worst[backup.Caution] || !worst[backup.Fail] {
+		t.Errorf("the houses have the verdicts %v, want cautions and failures among them", worst)
+	}
+}
+
+// TestCautions: what concerns this home is said, and the end is the same for every home.
+func TestCautions(t *testing.T) {
+	for _, tt := range []struct {
+		what  string
+		house *house
+		says  string
+	}{
+		{"medical, on the board", newHouse().load("Pump", "running_w = 100; medical = true"), `Someone depends on "Pump"`},
+		{"medical, on the main board", newHouse().circuit("m", `board = "main"`).load("Pump", `running_w = 100; medical = true; circuit = "m"`), "goes dark with the grid"},
+		{"medical, held off", newHouse().load("Pump", "running_w = 100; medical = true; held_off = true"), `"Pump", but it is held off`},
+		{"another chemistry", newHouse().set("inverter.chemistries", `["agm"]`), "not stated to charge a lfp battery"},
+		{"colder than the table", newHouse().set("site.coldest_c", -30), "colder than the capacity table"},
+		{"more current in another month", newHouse().set("outage.month", 1).load("A", "running_w = 9000; months = [7]").load("B", "running_w = 10"), "In July 45.0 A"},
+	} {
+		t.Run(tt.what, func(t *testing.T) {
+			p := tt.house.plan(t)
+			if text := strings.Join(p.Cautions, "\n"); !strings.Contains(text, tt.says) {
+				t.Errorf("no caution says %q:\n%s", tt.says, text)
+			}
+		})
+	}
+	for _, h := range []*house{newHouse(), newHouse().load("A", "running_w = 90000")} {
+		text := strings.Join(h.plan(t).Cautions, "\n")
+		for _, word := range []string{"not a design certificate", "licensed", "earthing", "neutral", "residual-current", "isolation", "ventilated", "life-supporting"} {
+			if !strings.Contains(text, word) {
+				t.Errorf("the cautions do not speak of %q:\n%s", word, text)
+			}
+		}
+	}
+}
