@@ -118,3 +118,19 @@ func TestArrayBeforeGenerator(t *testing.T) {
 	near(t, "unserved", r.Circuits[0].UnservedWh, 0, 0)         // nothing
 	near(t, "state of charge", r.SoC[60], 0.1+250/1000.0, 1e-9) // and all of it is there
 }
+
+// What the inverter cannot pass on from a large array, the generator carries beside it.
+func TestGeneratorBesideALimitedInverter(t *testing.T) {
+	s := Scenario{
+		Loads: []loads.Load{constant("oven", 3000)}, PVW: slices.Repeat([]float64{5000}, minutesPerDay), Inverter: Inverter{Efficiency: 1, LimitW: 2000},
+		Bank: newPlainStore(lossless, 1e6), StartSoC: 0.1, ChargeLimitW: 3000,
+		Generator: &Generator{RatedW: 2000, Derating: 1, StartSoC: 0.3, StopSoC: 0.8, ChargerEfficiency: 1},
+	}
+	r := mustRun(t, s, 60)
+	near(t, "served", r.Energy.ServedWh, 3000, 1e-9)
+	near(t, "generator", r.Energy.GeneratorWh, 1000, 1e-9)
+	near(t, "array used", r.Energy.PVUsedWh, 5000, 1e-9)
+	if r.DarkMin != 0 {
+		t.Errorf("%d dark minutes", r.DarkMin)
+	}
+}

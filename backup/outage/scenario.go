@@ -9,7 +9,7 @@ import (
 
 // A Scenario is one home when the grid fails: what it asks, and what it has instead.
 type Scenario struct {
-	// StartMin is the minute at which the grid fails, counted from a midnight, 0 to maxMinutes. Windows of loads repeat
+	// StartMin is the minute at which the grid fails, counted from a midnight, 0 to 60 * MaxHours. Windows of loads repeat
 	// every day.
 	StartMin int
 	// Loads are those on backup circuits, in the month of the outage. Held-off ones stay off. Each must pass

@@ -150,6 +150,7 @@ func (s *Sim) flow(demandW, pvW float64) flow {
 		} else if needW := s.inverter.dcW(demandW); pvW < needW {
 			byInverterW *= pvW / needW // what the array carries
 		}
+		byInverterW = min(byInverterW, s.limitW)
 		directW = min(e.maxW, demandW-byInverterW)
 		byInverterW = demandW - directW
 		chargerW = min(e.maxW-directW, limitW(e.ChargerW))
