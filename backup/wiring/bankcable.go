@@ -11,9 +11,11 @@ type Bank struct {
 	// ContinuousA is the inverter's rated power over efficiency and lowest bank voltage, see [DCCurrentA]; ChargeA the highest charging
 	// current. The larger of the two counts: the rated power sizes the cable, not the surge.
 	ContinuousA, ChargeA float64
-	SurgeA, SurgeS       float64    // highest start, on the DC side; 0 means none
+	SurgeA, SurgeS       float64    // start that heats the conductor most, on the DC side; 0 means none
+	StartA               float64    // highest current of a start, for the drop; 0 means SurgeA
 	LengthM              float64    // one way; 0 means unknown
 	Strings              int        // parallel strings of the bank; 0 means 1
+	Units                int        // equal inverters, each with such a conductor and device of its own; 0 means 1
 	CableMM2             float64    // 0: chosen
 	Kind                 DeviceKind // of the device next to the bank; "" means Fuse
 	Device               Device     // a zero rating is chosen; unknown voltage and breaking capacity give cautions
@@ -61,13 +63,16 @@ func SizeBank(b Bank) (BankResult, error) {
 	if b.Kind == "" {
 		b.Kind = Fuse
 	}
-	b.Strings = max(b.Strings, 1)
+	b.Strings, b.Units = max(b.Strings, 1), max(b.Units, 1)
+	if b.StartA == 0 {
+		b.StartA = b.SurgeA
+	}
 	if b.Source.NominalV == 0 {
 		b.Source.NominalV = b.NominalV
 	}
 	if err := firstError(voltRange("nominal voltage of the bank", b.NominalV), within("highest voltage of the bank", b.HighestV, b.NominalV, maxV, "V"),
 		currentRange("continuous current", b.ContinuousA), currentRange("charging current", b.ChargeA), b.Device.check(), b.Kind.check(),
-		within("strings", float64(b.Strings), 1, 10000, "")); err != nil {
+		within("strings", float64(b.Strings), 1, 10000, ""), within("inverters", float64(b.Units), 1, 1000, "")); err != nil {
 		return BankResult{}, err
 	}
 	load := max(b.ContinuousA, b.ChargeA)
@@ -77,7 +82,7 @@ func SizeBank(b Bank) (BankResult, error) {
 	}
 	b.Laying.System = DC
 	run := Run{Name: b.Name, Laying: b.Laying, VoltageV: b.NominalV, LengthM: b.LengthM, LoadA: load, NeedA: r.NeedA, DeviceA: r.DeviceA,
-		SurgeA: b.SurgeA, SurgeS: b.SurgeS, StartA: b.SurgeA, Practice: b.Practice}
+		SurgeA: b.SurgeA, SurgeS: b.SurgeS, StartA: b.StartA, Practice: b.Practice}
 	if r.Choice, err = run.sized(OnWall, b.CableMM2); err != nil {
 		return BankResult{}, err
 	}
@@ -144,10 +149,13 @@ func (b Bank) fuseStrings(r *BankResult, p Practice) {
 	if b.Strings <= p.UnfusedStrings {
 		return
 	}
-	share := r.NeedA / float64(b.Strings)
+	numbers, share := num(r.NeedA)+" / "+fmt.Sprint(b.Strings), r.NeedA*float64(b.Units)/float64(b.Strings)
+	if b.Units > 1 {
+		numbers = fmt.Sprint(b.Units) + " x " + numbers
+	}
 	r.StringFuseA, _ = NextRating(b.Laying.Tables, Fuse, share)
 	r.Working = append(r.Working, Step{"Fuse in each string", "next standard rating from current / strings",
-		num(r.NeedA) + " / " + fmt.Sprint(b.Strings), r.StringFuseA, "A", ratingSource(b.Laying.Tables, Fuse) + "; strings: " +
+		numbers, r.StringFuseA, "A", ratingSource(b.Laying.Tables, Fuse) + "; strings: " +
 			whose(float64(p.UnfusedStrings), practiceDefaults.unfusedStrings)})
 	r.Cautions = append(r.Cautions, fmt.Sprintf("%d strings in parallel: a faulty one is fed by the others, so each takes a fuse, rated for at least %s V DC "+
 		"and able to break the current of the whole bank; a string's own cable must carry its fuse's rating", b.Strings, num(b.HighestV)))

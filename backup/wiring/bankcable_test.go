@@ -116,6 +116,10 @@ func TestStringFuses(t *testing.T) {
 	if r := sizeBank(t, b); r.StringFuseA != 50 { // 1.25 x 120 / 3
 		t.Errorf("string fuse %g A, want 50", r.StringFuseA)
 	}
+	b.Units = 2 // two inverters draw on them
+	if r := sizeBank(t, b); r.StringFuseA != 100 || r.NeedA != 150 {
+		t.Errorf("string fuse %g A, conductors for %g A, want 100 and 150", r.StringFuseA, r.NeedA)
+	}
 	b.Practice.UnfusedStrings = 3
 	if r := sizeBank(t, b); r.StringFuseA != 0 {
 		t.Errorf("string fuse %g A, want none", r.StringFuseA)

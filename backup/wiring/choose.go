@@ -40,21 +40,35 @@ type Choice struct {
 	Working   []Step
 }
 
-// A Rejection says why a size is too small.
+// A Rejection says why a size is too small. It is put into words only when asked: most searches reject several sizes.
 type Rejection struct {
-	Size   Size
-	Failed []Check
+	Size  Size
+	sides sides
+}
+
+// Failed gives the checks that the size fails.
+func (r Rejection) Failed() []Check { return failed(r.sides.checks(r.Size.Name)) }
+
+func failed(checks []Check) []Check {
+	var bad []Check
+	for _, c := range checks {
+		if c.Status == Fail {
+			bad = append(bad, c)
+		}
+	}
+	return bad
 }
 
 // Step puts the rejection into one line of a working; its value is the limit that was broken first.
 func (r Rejection) Step() Step {
-	texts := make([]string, len(r.Failed))
-	for i, c := range r.Failed {
+	failed := r.Failed()
+	texts := make([]string, len(failed))
+	for i, c := range failed {
 		texts[i] = fmt.Sprintf("%s: %s %s asked, %s %s is the limit", c.Reason, num(c.Demand), c.Unit, num(c.Limit), c.Unit)
 	}
 	s := Step{Name: "Too small: " + r.Size.Name, Formula: "demand at most limit", Numbers: strings.Join(texts, "; ")}
-	if len(r.Failed) > 0 {
-		s.Value, s.Unit = r.Failed[0].Limit, r.Failed[0].Unit
+	if len(failed) > 0 {
+		s.Value, s.Unit = failed[0].Limit, failed[0].Unit
 	}
 	return s
 }
@@ -75,15 +89,17 @@ func (r Run) choose(method Method) (Choice, error) {
 		return Choice{}, err
 	}
 	var rejected []Rejection
-	last := sizeCount(r.Laying.Tables) - 1
+	last := len(sizes(r.Laying.Tables)) - 1
 	for i := 0; ; i++ {
-		c := b.at(i)
+		c, compared := b.at(i)
 		if c.Found || i == last {
 			c.Rejected = rejected
-			c.Working = b.working(i, c)
-			return c, nil
+			return b.described(i, c, compared), nil
 		}
-		rejected = append(rejected, Rejection{c.Size, failed(c.Checks)})
+		if rejected == nil {
+			rejected = make([]Rejection, 0, last)
+		}
+		rejected = append(rejected, Rejection{c.Size, compared})
 	}
 }
 
@@ -96,9 +112,8 @@ func (r Run) assess(method Method, mm2 float64) (Choice, error) {
 	if err != nil {
 		return Choice{}, err
 	}
-	c := b.at(i)
-	c.Working = b.working(i, c)
-	return c, nil
+	c, compared := b.at(i)
+	return b.described(i, c, compared), nil
 }
 
 // sized is choose without a cross-section, assess with one.
@@ -107,17 +122,6 @@ func (r Run) sized(method Method, mm2 float64) (Choice, error) {
 		return r.choose(method)
 	}
 	return r.assess(method, mm2)
-}
-
-// failed keeps the failed checks.
-func failed(checks []Check) []Check {
-	var bad []Check
-	for _, c := range checks {
-		if c.Status == Fail {
-			bad = append(bad, c)
-		}
-	}
-	return bad
 }
 
 // bound is a Run that has been checked, with its defaults and limits.
@@ -161,51 +165,56 @@ func (r Run) bind(method Method) (*bound, error) {
 	return b, nil
 }
 
-func (b *bound) id(what string) string { return "cable-" + b.Name + "-" + what }
-
-// at tries one size.
-func (b *bound) at(i int) Choice {
+// at tries one size, without words.
+func (b *bound) at(i int) (Choice, sides) {
 	t := b.Laying.Tables
-	c := Choice{Size: sizeAt(t, i), Ampacity: b.place.ampacity(i)}
+	c := Choice{Size: sizes(t)[i], Ampacity: b.place.ampacity(i)}
 	if b.practice.NextSizeUp {
 		c.Ampacity.DeviceA = nextSizeUp(t, i, c.Ampacity.A)
 	}
 	c.OhmPerKm = resistanceAt(t, b.Laying.Strand, i, b.place.InsulationC)
 	c.Drop = drop(b.Laying.System, b.LengthM, b.LoadA, c.OhmPerKm, b.VoltageV, b.PowerFactor)
 	c.StartDrop = drop(b.Laying.System, b.LengthM, b.StartA, c.OhmPerKm, b.VoltageV, b.StartPowerFactor)
-	c.Checks = b.checks(c)
-	c.Found = Worst(c.Checks) != Fail
+	compared := b.compare(&c)
+	c.Found = compared.fit()
+	return c, compared
+}
+
+// described adds the words to a size that was tried.
+func (b *bound) described(i int, c Choice, compared sides) Choice {
+	c.Checks = compared.checks(c.Size.Name)
+	c.Working = b.working(i, c)
 	return c
 }
 
-func (b *bound) checks(c Choice) []Check {
-	a := c.Ampacity
-	checks := []Check{compare(b.id("ampacity"), b.NeedA, a.A, "A", c.Size.Name+" carries as it is laid")}
+func (b *bound) surgeLimitA(c *Choice) float64 {
+	return b.place.surgeA(c.Size.MM2, c.Ampacity.A, b.practice.SurgeRiseK, b.SurgeS)
+}
+
+// compare sets what is asked of a size beside what it bears.
+func (b *bound) compare(c *Choice) sides {
+	s := sides{run: b.Name, surgeS: b.SurgeS, riseK: b.practice.SurgeRiseK, dropV: c.Drop.V, startV: c.StartDrop.V}
+	s.ask(ofAmpacity, b.NeedA, c.Ampacity.A)
 	if b.NeedTableA > 0 {
-		checks = append(checks, compare(b.id("table"), b.NeedTableA, a.TableA, "A", c.Size.Name+" carries before any factor"))
+		s.ask(ofTable, b.NeedTableA, c.Ampacity.TableA)
 	}
 	if b.DeviceA > 0 {
-		checks = append(checks, compare(b.id("protection"), b.DeviceA, a.DeviceA, "A", "largest device that protects "+c.Size.Name))
+		s.ask(ofProtection, b.DeviceA, c.Ampacity.DeviceA)
 	}
 	if b.SurgeA > 0 {
-		limit := b.place.surgeA(c.Size.MM2, a.A, b.practice.SurgeRiseK, b.SurgeS)
-		checks = append(checks, compare(b.id("surge"), b.SurgeA, limit, "A",
-			fmt.Sprintf("%s stands %s s with %s K of heating", c.Size.Name, num(b.SurgeS), num(b.practice.SurgeRiseK))))
+		s.ask(ofSurge, b.SurgeA, b.surgeLimitA(c))
 	}
 	if b.LengthM == 0 {
-		return append(checks, unknown(b.id("drop"), 0, "%", "length", "the length is not known, so the voltage drop is not checked"))
+		return s
 	}
-	checks = append(checks, comparePercent(b.id("drop"), c.Drop.Fraction, b.dropLimit,
-		fmt.Sprintf("%s loses %s V", c.Size.Name, num(c.Drop.V))))
+	s.ask(ofDrop, c.Drop.Fraction, b.dropLimit)
 	if b.Upstream > 0 {
-		total := b.Upstream + c.Drop.Fraction
-		checks = append(checks, comparePercent(b.id("total-drop"), total, b.totalLimit, c.Size.Name+" and the runs before it"))
+		s.ask(ofTotalDrop, b.Upstream+c.Drop.Fraction, b.totalLimit)
 	}
 	if b.StartA > 0 {
-		checks = append(checks, comparePercent(b.id("start-drop"), c.StartDrop.Fraction, b.startDrop,
-			fmt.Sprintf("%s loses %s V at the hardest start", c.Size.Name, num(c.StartDrop.V))))
+		s.ask(ofStartDrop, c.StartDrop.Fraction, b.startDrop)
 	}
-	return checks
+	return s
 }
 
 // working shows the numbers behind a choice. Lines for what was not asked are left out.
@@ -213,7 +222,7 @@ func (b *bound) working(i int, c Choice) []Step {
 	p, d := b.practice, practiceDefaults
 	steps := append([]Step{b.need}, b.place.steps(i, c.Ampacity)...)
 	if b.SurgeA > 0 {
-		limit := b.place.surgeA(c.Size.MM2, c.Ampacity.A, p.SurgeRiseK, b.SurgeS)
+		limit := b.surgeLimitA(&c)
 		steps = append(steps, Step{"Surge it stands", "section x 226 x sqrt(ln(1 + rise / (234.5 + t)) / seconds), at least what it carries",
 			fmt.Sprintf("%s mm2, %s K from %s C, %s s", num(c.Size.MM2), num(p.SurgeRiseK), num(b.place.InsulationC), num(b.SurgeS)), limit, "A",
 			copperHeat.cite() + "; rise: " + whose(p.SurgeRiseK, d.surgeRise)})

@@ -53,7 +53,7 @@ func TestChooseByEachRule(t *testing.T) {
 				}
 				return
 			}
-			wantStatus(t, c.Rejected[len(c.Rejected)-1].Failed, tt.decides, Fail)
+			wantStatus(t, c.Rejected[len(c.Rejected)-1].Failed(), tt.decides, Fail)
 		})
 	}
 }
@@ -79,7 +79,7 @@ func TestChosenIsTheSmallestThatPasses(t *testing.T) {
 			}
 			passed = passed || a.Found
 			if i < len(c.Rejected) {
-				if c.Rejected[i].Size != s || a.Found || !reflect.DeepEqual(c.Rejected[i].Failed, failed(a.Checks)) {
+				if c.Rejected[i].Size != s || a.Found || !reflect.DeepEqual(c.Rejected[i].Failed(), failed(a.Checks)) {
 					t.Fatalf("rejection %d is %+v, want the failures of %s: %v", i, c.Rejected[i], s.Name, a.Checks)
 				}
 			}
@@ -129,7 +129,11 @@ func TestLimitsMayBeUsedInFull(t *testing.T) {
 	if c := choose(t, r); c.Size.Name != "1.5 mm2" {
 		t.Errorf("19.5 A: %s, want 1.5 mm2", c.Size.Name)
 	}
-	r.NeedA = math.Nextafter(19.5, 20)
+	r.NeedA = math.Nextafter(19.5, 20) // rounding is forgiven
+	if c := choose(t, r); c.Size.Name != "1.5 mm2" {
+		t.Errorf("a bit above 19.5 A: %s, want 1.5 mm2", c.Size.Name)
+	}
+	r.NeedA = 19.5 * (1 + 2*slack)
 	if c := choose(t, r); c.Size.Name != "2.5 mm2" {
 		t.Errorf("above 19.5 A: %s, want 2.5 mm2", c.Size.Name)
 	}

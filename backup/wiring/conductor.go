@@ -94,59 +94,62 @@ const (
 	minConductorC, maxCopperC = -60.0, 250.0
 )
 
-// sizeCount is the number of sizes of a family; index 0 is the smallest.
-func sizeCount(t Tables) int {
-	if t == US {
-		return len(usConductors)
+// iecSizes and usSizes are the sizes of the tables with their names, smallest first.
+var iecSizes, usSizes = func() (iec, us []Size) {
+	for _, r := range iecConductors {
+		iec = append(iec, Size{Name: num(r.mm2) + " mm2", MM2: r.mm2})
 	}
-	return len(iecConductors)
-}
+	for _, r := range usConductors {
+		us = append(us, Size{Name: r.name, MM2: r.circularMils * mm2PerCircularMil, CircularMils: r.circularMils})
+	}
+	return iec, us
+}()
 
-func sizeAt(t Tables, i int) Size {
-	if t == US {
-		r := usConductors[i]
-		return Size{Name: r.name, MM2: r.circularMils * mm2PerCircularMil, CircularMils: r.circularMils}
+// sizes is Sizes without the copy.
+func sizes(t Tables) []Size {
+	switch t {
+	case IEC:
+		return iecSizes
+	case US:
+		return usSizes
 	}
-	mm2 := iecConductors[i].mm2
-	return Size{Name: num(mm2) + " mm2", MM2: mm2}
+	return nil
 }
 
 // Sizes lists the standard sizes of a family, smallest first; nil for an unknown family.
-func Sizes(t Tables) []Size {
-	if t.check() != nil {
-		return nil
-	}
-	sizes := make([]Size, sizeCount(t))
-	for i := range sizes {
-		sizes[i] = sizeAt(t, i)
-	}
-	return sizes
-}
+func Sizes(t Tables) []Size { return slices.Clone(sizes(t)) }
 
-// SizeOf finds the standard size of a cross-section in mm2, to within [SizeTolerance]. The error names the nearest size.
+// SizeOf finds the standard size of a cross-section in mm2, to within [SizeTolerance]. With the error that it is none comes the nearest
+// size, which the error names as well.
 func SizeOf(t Tables, mm2 float64) (Size, error) {
 	i, err := indexOf(t, mm2)
-	if err != nil {
+	if i < 0 {
 		return Size{}, err
 	}
-	return sizeAt(t, i), nil
+	return sizes(t)[i], err
 }
 
+// indexOf gives the index of the nearest size, -1 where there is nothing to compare with.
 func indexOf(t Tables, mm2 float64) (int, error) {
 	if err := firstError(t.check(), within("cross-section", mm2, 0.01, 1e4, "mm2")); err != nil {
-		return 0, err
+		return -1, err
 	}
-	sizes := Sizes(t)
+	all := sizes(t)
 	nearest := 0
-	for i, s := range sizes {
-		if math.Abs(math.Log(s.MM2/mm2)) < math.Abs(math.Log(sizes[nearest].MM2/mm2)) {
+	for i, s := range all {
+		if math.Abs(math.Log(s.MM2/mm2)) < math.Abs(math.Log(all[nearest].MM2/mm2)) {
 			nearest = i
 		}
 	}
-	if s := sizes[nearest]; math.Abs(s.MM2-mm2) > SizeTolerance*s.MM2 {
-		return 0, fmt.Errorf("wiring: cross-section %g mm2 is no %s size, the nearest is %s (%s mm2)", mm2, t, s.Name, num(s.MM2))
+	s := all[nearest]
+	if math.Abs(s.MM2-mm2) <= SizeTolerance*s.MM2 {
+		return nearest, nil
 	}
-	return nearest, nil
+	exact := ""
+	if t == US {
+		exact = " (" + num(s.MM2) + " mm2)"
+	}
+	return nearest, fmt.Errorf("wiring: cross-section %g mm2 is no %s size, the nearest is %s%s", mm2, t, s.Name, exact)
 }
 
 // Resistance returns the resistance of one conductor in ohm/km at the temperature of its copper, -60 to 250 C.

@@ -38,14 +38,20 @@ var (
 	// usRatings: NEC 240.6(A), fuses and inverse-time breakers (SEEN-S).
 	usRatings = []float64{15, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 110, 125, 150, 175, 200, 225, 250, 300, 350, 400, 450, 500,
 		600, 700, 800, 1000, 1200, 1600, 2000, 2500, 3000, 4000, 5000, 6000}
-	// usFuseRatings, usBreakerRatings: what NEC 240.6(A) adds for one kind only (MEM); the 10 A breaker since 2023.
-	usFuseRatings    = []float64{1, 3, 6, 10, 601}
-	usBreakerRatings = []float64{10}
+	// usFuseRatings, usBreakerRatings: with what NEC 240.6(A) adds for one kind only (MEM); the 10 A breaker since 2023.
+	usFuseRatings    = merged(usRatings, 1, 3, 6, 10, 601)
+	usBreakerRatings = merged(usRatings, 10)
 	// iecBreakerRatings: IEC 60898-1 preferred values of miniature breakers (SEEN-S).
 	iecBreakerRatings = []float64{6, 10, 13, 16, 20, 25, 32, 40, 50, 63, 80, 100, 125}
 	// iecFuseRatings: IEC 60269-1 preferred values (memory).
 	iecFuseRatings = []float64{2, 4, 6, 8, 10, 12, 16, 20, 25, 32, 40, 50, 63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250}
 )
+
+func merged(all []float64, more ...float64) []float64 {
+	out := slices.Concat(all, more)
+	slices.Sort(out)
+	return out
+}
 
 // ratingSource cites the list of a family and kind.
 func ratingSource(t Tables, k DeviceKind) string {
@@ -62,29 +68,27 @@ func ratingSource(t Tables, k DeviceKind) string {
 // Ratings lists the standard ratings of a kind of device in A, smallest first; nil for unknown words.
 //
 // Sources: NEC 240.6(A); IEC 60898-1 for breakers, which ends at 125 A; IEC 60269-1 for fuses.
-func Ratings(t Tables, k DeviceKind) []float64 {
-	if t.check() != nil || k.check() != nil {
-		return nil
-	}
+func Ratings(t Tables, k DeviceKind) []float64 { return slices.Clone(ratings(t, k)) }
+
+// ratings is Ratings without the copy.
+func ratings(t Tables, k DeviceKind) []float64 {
 	switch {
 	case t == IEC && k == Breaker:
-		return slices.Clone(iecBreakerRatings)
-	case t == IEC:
-		return slices.Clone(iecFuseRatings)
+		return iecBreakerRatings
+	case t == IEC && k == Fuse:
+		return iecFuseRatings
+	case t == US && k == Breaker:
+		return usBreakerRatings
+	case t == US && k == Fuse:
+		return usFuseRatings
 	}
-	more := usBreakerRatings
-	if k == Fuse {
-		more = usFuseRatings
-	}
-	all := slices.Concat(usRatings, more)
-	slices.Sort(all)
-	return all
+	return nil
 }
 
 // NextRating is the smallest standard rating of at least needA, or false when the list ends below it.
 func NextRating(t Tables, k DeviceKind, needA float64) (float64, bool) {
-	for _, a := range Ratings(t, k) {
-		if a >= needA {
+	for _, a := range ratings(t, k) {
+		if fits(needA, a) {
 			return a, true
 		}
 	}

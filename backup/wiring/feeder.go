@@ -8,9 +8,11 @@ type Feeder struct {
 	LengthM  float64 // one way; 0 means unknown
 	// ContinuousA is of loads that last 3 h or more, OtherA of the rest; in each line conductor. For the grid input take the inverter's
 	// highest input current, for its output the rated one, as continuous.
-	ContinuousA, OtherA           float64
-	StartA                        float64 // current while the hardest motor starts, all that runs included; 0 means none
-	SurgeS                        float64 // how long StartA lasts, up to 300 s; 0 means 3
+	ContinuousA, OtherA float64
+	StartA              float64 // current while the hardest motor starts, all that runs included, for the drop; 0 means none
+	// SurgeA, SurgeS are of the start that heats the conductor most (a lower current may last longer); 0 means StartA, and 3 s. SurgeS is up
+	// to 300 s.
+	SurgeA, SurgeS                float64
 	PowerFactor, StartPowerFactor float64 // 0 means unknown
 	BreakerA                      float64 // 0: chosen
 	CableMM2                      float64 // 0: chosen
@@ -50,8 +52,11 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 	if f.SurgeS == 0 {
 		f.SurgeS = defaultStartS.value
 	}
+	if f.SurgeA == 0 {
+		f.SurgeA = f.StartA
+	}
 	run := Run{Name: f.Name, Laying: f.Laying, VoltageV: f.VoltageV, LengthM: f.LengthM, LoadA: f.ContinuousA + f.OtherA, PowerFactor: f.PowerFactor,
-		StartPowerFactor: f.StartPowerFactor, NeedA: r.NeedA, DeviceA: r.BreakerA, SurgeA: f.StartA, SurgeS: f.SurgeS, StartA: f.StartA,
+		StartPowerFactor: f.StartPowerFactor, NeedA: r.NeedA, DeviceA: r.BreakerA, SurgeA: f.SurgeA, SurgeS: f.SurgeS, StartA: f.StartA,
 		Upstream: f.Upstream, Practice: f.Practice}
 	if r.Choice, err = run.sized(InConduit, f.CableMM2); err != nil {
 		return FeederResult{}, err

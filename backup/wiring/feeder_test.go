@@ -22,8 +22,8 @@ func TestInverterOutput(t *testing.T) {
 		t.Errorf("%g A, breaker %g A, %s, want 40, 40, 8 AWG", r.NeedA, r.BreakerA, r.Choice.Size.Name)
 	}
 	// 10 AWG carries 35 A, and may have 30 A at the most.
-	wantStatus(t, r.Choice.Rejected[2].Failed, "cable-output-ampacity", Fail)
-	wantStatus(t, r.Choice.Rejected[2].Failed, "cable-output-protection", Fail)
+	wantStatus(t, r.Choice.Rejected[2].Failed(), "cable-output-ampacity", Fail)
+	wantStatus(t, r.Choice.Rejected[2].Failed(), "cable-output-protection", Fail)
 }
 
 // A shower of 25 A on 4 mm2 over 16 m is inside 5 % but not, at 30 m, inside the 3 % for lighting. Arithmetic derived.

@@ -124,7 +124,7 @@ func (p *place) tableSource(i int) string {
 }
 
 func (p *place) steps(i int, a Ampacity) []Step {
-	size := sizeAt(p.Tables, i)
+	size := sizes(p.Tables)[i]
 	steps := []Step{
 		{"Table current", "", size.Name + ", " + string(p.System), a.TableA, "A", p.tableSource(i)},
 		{"Ambient factor", "", num(p.AmbientC) + " C around the cable", a.AmbientFactor, "", cite(p.ambientSource, p.ambient.mark)},

@@ -103,14 +103,22 @@ type Check struct {
 	Wants  string // what has to be known before the check can be made; "" if it was made
 }
 
-// compare passes while demand is at most limit, to the last bit: a rating may be used in full.
+// slack forgives what floating point adds to sums of decimals: 1.25 x 12.8 A must fit a 16 A breaker however it was added up.
+const slack = 1e-9
+
+// fits says whether a demand is at most its limit; a rating may be used in full.
+func fits(demand, limit float64) bool { return demand <= limit+slack*math.Abs(limit) }
+
+// compare passes while demand fits limit.
 func compare(id string, demand, limit float64, unit, what string) Check {
 	c := Check{ID: id, Status: Pass, Demand: demand, Limit: limit, Unit: unit, Reason: what}
 	if limit != 0 {
 		c.Margin = (limit - demand) / limit
 	}
-	if !(demand <= limit) {
+	if !fits(demand, limit) {
 		c.Status = Fail
+	} else if c.Margin < 0 {
+		c.Margin = 0
 	}
 	return c
 }
