@@ -118,9 +118,7 @@ func (b Bank) Recharge(fromSoC, chargerA float64) (Recharge, error) {
 		r.BulkH = factor * max(0, leadBulkSoC-fromSoC) * ah / r.ChargeA
 		// Nearer to full than the knee, the same share of the absorption is left.
 		part := min(1, (1-fromSoC)/(1-leadBulkSoC))
-		// The rule falls short where even full current would take longer.
-		atLeast := factor * min(1-fromSoC, 1-leadBulkSoC) * ah / r.ChargeA
-		r.AbsorptionH = max(atLeast, part*leadAbsorptionRule*ah/r.ChargeA)
+		r.AbsorptionH = part * leadAbsorptionRule * ah / r.ChargeA
 	} else {
 		r.BulkH = factor * max(0, taperFromSoC-fromSoC) * ah / r.ChargeA
 		r.AbsorptionH = lithiumTail * factor * min(1-fromSoC, 1-taperFromSoC) * ah / r.ChargeA

@@ -84,6 +84,21 @@ func TestDutyCycleRandomLoadComesOnTop(t *testing.T) {
 	}
 }
 
+func TestDutyCycleShortPeriodCountsAsAMinute(t *testing.T) {
+	u := agmBlock(0)
+	size := func(minutes float64) float64 {
+		s, err := u.DutyCycle(DutyCycle{Periods: []Period{{10, 60}, {50, minutes}}, TemperatureC: 25, EndOfLife: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return s.RequiredAh
+	}
+	// IEEE 485 as quoted on a public page, SEEN.
+	if size(0.2) != size(1) || size(1) >= size(1.1) {
+		t.Errorf("0.2, 1 and 1.1 min ask for %g, %g and %g Ah", size(0.2), size(1), size(1.1))
+	}
+}
+
 // Splitting a period in two equal ones, or working every section where some may be skipped, changes nothing.
 func TestDutyCycleSplitPeriods(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {

@@ -13,7 +13,7 @@ func FuzzUnit(f *testing.F) {
 	f.Add(uint8(3), 51.2, 100.0, 5.0, 1.0, 0.0, 0.0, 0.0, 0.9, 0.95, -20.0, 1e9, 1e-3)
 	f.Add(uint8(4), 1e-9, 1e9, 1e-9, 2.0, 1e-9, 1e-9, 1e9, 0.01, 0.01, 1e308, 1e308, 1e308)
 	f.Add(uint8(2), 1e9, 1e-9, 1e9, 1.0, 1e9, 1e-9, 1e-9, 1.0, 1.0, -1e308, -1e308, 1e-308)
-	f.Add(uint8(5), math.NaN(), math.Inf(1), -1.0, -0.0, math.Inf(-1), 0.0, -1.0, 2.0, 0.0, math.NaN(), math.NaN(), -1.0)
+	f.Add(uint8(5), math.NaN(), math.Inf(1), -1.0, 0.0, math.Inf(-1), 0.0, -1.0, 2.0, 0.0, math.NaN(), math.NaN(), -1.0)
 	f.Fuzz(func(t *testing.T, chemistry uint8, nominalV, ratedAh, ratedH, peukert, fastH, fastAh, mohm, dod, roundTrip, tempC, powerW, hours float64) {
 		list := append(Chemistries(), "other")
 		u := Unit{

@@ -66,5 +66,5 @@ func TemperatureFactor(c Chemistry, tempC float64) (k float64, inTable bool) {
 	if !(k > capacityFloor) { // also a NaN temperature
 		return capacityFloor, false
 	}
-	return min(k, 1), inTable
+	return k, inTable
 }
