@@ -129,7 +129,8 @@ func checkReserve(s *Site, e, base equipment) {
 	}
 	dod, _ := s.Unit.DoD(s.Practice.MaxDoD)
 	reserve := s.Outage.Reserve
-	if reserve <= 0 || reserve > 1-dod {
+	// 1 - 0.8 is a little less than 0.2 in binary.
+	if reserve <= 0 || reserve+dod > 1+1e-9 {
 		return
 	}
 	switch {

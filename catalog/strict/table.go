@@ -54,6 +54,7 @@ func (t *Table) check() {
 		}
 		if !slices.ContainsFunc(group, t.Has) {
 			t.log.report(t.pos, "", "missing key%s: want one of %s", t.in(), anyOf(group))
+			t.bad[group[0]] = true
 		}
 	}
 }
