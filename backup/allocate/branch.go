@@ -114,7 +114,7 @@ func (s *search) branchExtra(f *frame) (branch, bool) {
 			room += primalTol * s.scale[i]
 			s.levels = s.levels[:0]
 			for _, g := range f.active {
-				if j := f.key[g]; f.allowed[j] && float64(extra[j]) > room && (!s.hasBasic(f, g) || s.keyValue[g] > primalTol) {
+				if j := f.key[g]; f.allowed[j] && float64(extra[j]) > room && (s.basics[g] == 0 || s.keyValue[g] > primalTol) {
 					s.levels = append(s.levels, extra[j])
 				}
 			}

@@ -28,8 +28,8 @@ func (m *model) uncount(r *rule, w *row, k int) {
 		if m.options[i] == nil {
 			continue
 		}
-		s := &m.sets[m.setOf[i]]
-		for j := s.first; j < s.last; j++ {
+		g := m.setOf[i]
+		for j := m.first[g]; j < m.first[g+1]; j++ {
 			w.coef[j] -= r.partAt(k, at, int(m.colPick[j][m.slot[i]]))
 		}
 	}
@@ -57,25 +57,26 @@ func (m *model) capSet(r *rule, k int) *capSet {
 		m.colSet = append(m.colSet, int32(len(m.sets)))
 		m.colPick = append(m.colPick, nil)
 	}
-	m.sets = append(m.sets, set{first: c.first, last: int32(len(m.colSet))})
+	m.sets = append(m.sets, nil)
+	m.first = append(m.first, int32(len(m.colSet)))
 	for i := range m.rows {
 		m.rows[i].pad(len(m.colSet))
 	}
 	for at, i := range lock {
 		if m.options[i] != nil {
-			m.link(r, &c, k, at, m.sets[m.setOf[i]])
+			m.link(r, &c, k, at, m.setOf[i])
 		}
 	}
 	m.capSets = append(m.capSets, c)
 	return &m.capSets[len(m.capSets)-1]
 }
 
-// link adds rows that let a member, whose set is s, be chosen only under a cap of at least its part: chosen with
+// link adds rows that let a member, whose set is g, be chosen only under a cap of at least its part: chosen with
 // this part, less a cap of at least it, is at most 0.
-func (m *model) link(r *rule, c *capSet, k, at int, s set) {
+func (m *model) link(r *rule, c *capSet, k, at int, g int32) {
 	for l, level := range c.levels[1:] {
 		w := row{coef: make([]int64, len(m.colSet))}
-		for j := s.first; j < s.last; j++ {
+		for j := m.first[g]; j < m.first[g+1]; j++ {
 			if r.partAt(k, at, int(m.colPick[j][0])) == level {
 				w.coef[j] = 1
 			}

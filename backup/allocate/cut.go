@@ -39,7 +39,7 @@ func (v *solver) cut(verdict *Verdict, cols []int32) {
 		r := v.p.rowRule(verdict.Row)
 		// A large interlock counts nothing in a late row: less than it should, which is safe.
 		w := v.rowOf(&r, func(w *row, k int) { v.uncount(&r, w, k) })
-		if w.normalise(v.sets); !w.met(cols) {
+		if w.normalise(v.first); !w.met(cols) {
 			v.addCut(w)
 			return
 		}
@@ -64,7 +64,7 @@ func (v *solver) cut(verdict *Verdict, cols []int32) {
 
 func (v *solver) addCut(w row) {
 	w.cut = true
-	w.normalise(v.sets)
+	w.normalise(v.first)
 	v.pool = append(v.pool, w)
 }
 
@@ -79,8 +79,8 @@ func (v *solver) absorb() {
 func (v *solver) notAll(items, phase []int, anyPhase bool) row {
 	w := row{limit: int64(len(items)) - 1, coef: make([]int64, len(v.colSet))}
 	for _, i := range items {
-		set := &v.sets[v.setOf[i]]
-		for j := set.first; j < set.last; j++ {
+		g := v.setOf[i]
+		for j := v.first[g]; j < v.first[g+1]; j++ {
 			if pick := int(v.colPick[j][v.slot[i]]); pick == phase[i] || anyPhase && pick != out {
 				w.coef[j]++
 			}
@@ -99,8 +99,8 @@ func (v *solver) exactly(phase []int) row {
 		if ph != out {
 			w.limit++
 		}
-		set := &v.sets[v.setOf[i]]
-		for j := set.first; j < set.last; j++ {
+		g := v.setOf[i]
+		for j := v.first[g]; j < v.first[g+1]; j++ {
 			switch pick := int(v.colPick[j][v.slot[i]]); {
 			case ph == out && pick != out:
 				w.coef[j]--

@@ -9,14 +9,6 @@ import (
 // interlocks of seven circuits; above that see caps.
 const maxStates = 128
 
-// A set is a group of items that can't be looked at one by one, mostly a single item. Exactly one of its
-// columns is chosen. Writing an interlock out as columns ("none", "only a", "only b", "both") makes every limit a
-// plain sum over sets, and the relaxation (see relax.go) as tight as it can be for one cluster.
-type set struct {
-	items       []int32
-	first, last int32 // columns [first, last)
-}
-
 // A row is a limit on the columns: the sum of coef, plus the largest extra, of the columns chosen is at most limit.
 type row struct {
 	limit int64
@@ -25,7 +17,10 @@ type row struct {
 	cut   bool    // it came from a check
 }
 
-// A model is the problem as sets and columns of whole numbers.
+// A model is the problem as sets and columns of whole numbers. A set is a group of items that can't be looked at
+// one by one, mostly a single item, and exactly one of its columns is chosen. Writing an interlock out as columns
+// ("none", "only a", "only b", "both") makes every limit a plain sum over sets, and the relaxation (see relax.go) as
+// tight as it can be for one cluster.
 type model struct {
 	p       *Problem
 	rules   []rule
@@ -36,18 +31,18 @@ type model struct {
 
 	large   []bool // by interlock: its cluster is too large to be written out
 	capSets []capSet
-	sets    []set
+	sets    [][]int32 // the items of each set; none for a cap set
 	first   []int32   // by set: its first column; one more entry at the end
 	setOf   []int32   // by item
-	slot    []int32   // by item: its place in sets[setOf].items
+	slot    []int32   // by item: its place in its set
 	colSet  []int32   // by column
-	colPick [][]int16 // by column and place in set.items: phase or out
+	colPick [][]int32 // by column and place in the set: phase or out
 	rows    []row
 }
 
 // newModel builds the model. keepPhases says that the phase of an item matters even if no limit asks for it.
 func newModel(p *Problem, keepPhases bool) *model {
-	m := &model{p: p, rules: p.rules()}
+	m := &model{p: p, rules: p.rules(), first: []int32{0}}
 	n := len(p.Items)
 	m.byID = make([]int, n)
 	m.options = make([][]int, n)
@@ -85,12 +80,8 @@ func newModel(p *Problem, keepPhases bool) *model {
 		}
 	}
 	for i := range m.rows {
-		m.rows[i].normalise(m.sets)
+		m.rows[i].normalise(m.first)
 	}
-	for _, s := range m.sets {
-		m.first = append(m.first, s.first)
-	}
-	m.first = append(m.first, int32(len(m.colSet)))
 	return m
 }
 
@@ -148,11 +139,10 @@ func (m *model) clusters() {
 
 // addSet adds a set with a column for every way of choosing from the items that their rules allow.
 func (m *model) addSet(items []int32) {
-	s := set{items: items, first: int32(len(m.colSet))}
 	for k, i := range items {
 		m.setOf[i], m.slot[i] = int32(len(m.sets)), int32(k)
 	}
-	pick := make([]int16, len(items))
+	pick := make([]int32, len(items))
 	var fill func(k int)
 	fill = func(k int) {
 		if k == len(items) {
@@ -165,20 +155,20 @@ func (m *model) addSet(items []int32) {
 			fill(k + 1)
 		}
 		for _, ph := range m.options[items[k]] {
-			pick[k] = int16(ph)
+			pick[k] = int32(ph)
 			fill(k + 1)
 		}
 	}
 	fill(0)
-	s.last = int32(len(m.colSet))
-	m.sets = append(m.sets, s)
+	m.sets = append(m.sets, items)
+	m.first = append(m.first, int32(len(m.colSet)))
 }
 
 // sum returns the sum of by-item numbers for every column.
 func (m *model) sum(byItem []int64) []int64 {
 	coef := make([]int64, len(m.colSet))
 	for j := range coef {
-		for k, i := range m.sets[m.colSet[j]].items {
+		for k, i := range m.sets[m.colSet[j]] {
 			if m.colPick[j][k] != out {
 				coef[j] += byItem[i]
 			}
@@ -195,7 +185,7 @@ func (m *model) rowOf(r *rule, large func(w *row, k int)) row {
 		w.extra = make([]int64, len(m.colSet))
 	}
 	for j := range w.coef {
-		for k, i := range m.sets[m.colSet[j]].items {
+		for k, i := range m.sets[m.colSet[j]] {
 			ph := int(m.colPick[j][k])
 			if ph == out {
 				continue
@@ -225,11 +215,11 @@ func (m *model) fold(r *rule, w *row, k int) {
 		if m.options[i] == nil {
 			continue
 		}
-		s := &m.sets[m.setOf[i]]
-		for j := s.first; j < s.last; j++ {
+		g := m.setOf[i]
+		for j := m.first[g]; j < m.first[g+1]; j++ {
 			var sum, largest int64
 			for at, i := range lock {
-				if m.setOf[i] == m.colSet[j] {
+				if m.setOf[i] == g {
 					part := r.partAt(k, at, int(m.colPick[j][m.slot[i]]))
 					sum += part
 					largest = max(largest, part)
@@ -263,9 +253,9 @@ func (w *row) met(cols []int32) bool {
 
 // normalise takes off what the row loses in any case, so that every set has a column with coefficient 0, and lowers
 // the limit to the next multiple of the greatest common divisor of the row's numbers.
-func (w *row) normalise(sets []set) {
-	for _, s := range sets {
-		coef := w.coef[s.first:s.last]
+func (w *row) normalise(first []int32) {
+	for g := range len(first) - 1 {
+		coef := w.coef[first[g]:first[g+1]]
 		least := slices.Min(coef)
 		w.limit -= least
 		for j := range coef {
@@ -302,7 +292,7 @@ func gcd(numbers ...int64) int64 {
 // phases writes the phases picked by the columns (one a set) into phase, by item.
 func (m *model) phases(cols []int32, phase []int) {
 	for g, j := range cols {
-		for k, i := range m.sets[g].items {
+		for k, i := range m.sets[g] {
 			phase[i] = int(m.colPick[j][k])
 		}
 	}

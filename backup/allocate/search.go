@@ -69,10 +69,11 @@ func newSearch(m *model, cost []int64, allowed []bool, incumbent []int32) *searc
 	rows := s.relaxation.m
 	f.basis, f.inverse, f.y = make([]int32, rows), make([]float64, rows*rows), make([]float64, rows)
 	var low, high int64
-	for g, set := range m.sets {
+	for g := range m.sets {
 		f.active = append(f.active, int32(g))
-		low += slices.Min(cost[set.first:set.last])
-		high += slices.Max(cost[set.first:set.last])
+		mine := cost[m.first[g]:m.first[g+1]]
+		low += slices.Min(mine)
+		high += slices.Max(mine)
 	}
 	f.bound = float64(high)/s.unit + proofTol*float64(n)
 	s.slackBasis(f)
@@ -210,9 +211,10 @@ func (s *search) explore(f *frame) {
 			}
 		}
 		if s.ended = s.ended || s.halt(); s.ended {
-			s.open = f.bound
-			for f = s.take(); f != nil; f = s.take() {
+			s.open = math.Inf(-1)
+			for ; f != nil; f = s.take() {
 				s.open = max(s.open, f.bound)
+				s.drop(f)
 			}
 			return
 		}

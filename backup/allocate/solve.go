@@ -77,9 +77,7 @@ func (v *solver) musts(res *Result) {
 		}
 	}
 	v.best = make([]int32, len(v.sets))
-	for g, set := range v.sets {
-		v.best[g] = set.first // out, where that is allowed
-	}
+	copy(v.best, v.first) // out, where that is allowed
 	if !v.meets(v.best) { // an interlock that is capped (see caps) needs a search even for that
 		v.best = nil
 	}
@@ -214,7 +212,7 @@ func (v *solver) keep(cost []int64) {
 	for j, c := range cost {
 		w.coef[j] = -c
 	}
-	w.normalise(v.sets)
+	w.normalise(v.first)
 	v.rows = append(v.rows, w)
 }
 

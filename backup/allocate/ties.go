@@ -105,8 +105,8 @@ func (m *model) narrow(allowed []bool, i int, wanted func(pick int) bool) {
 	if m.options[i] == nil {
 		return
 	}
-	set := &m.sets[m.setOf[i]]
-	for j := set.first; j < set.last; j++ {
+	g := m.setOf[i]
+	for j := m.first[g]; j < m.first[g+1]; j++ {
 		if !wanted(int(m.colPick[j][m.slot[i]])) {
 			allowed[j] = false
 		}

@@ -1,0 +1,367 @@
+package allocate
+
+import "math"
+
+// start prepares the working arrays for the frame.
+func (s *search) start(f *frame) {
+	r := &s.relaxation
+	for i := range r.slackIn {
+		r.slackIn[i] = false
+	}
+	for _, g := range f.active {
+		r.basics[g] = 0
+		for j := s.first[g]; j < s.first[g+1]; j++ {
+			r.inBasis[j] = false
+		}
+	}
+	for _, j := range f.basis {
+		if j < 0 {
+			r.slackIn[^j] = true
+			continue
+		}
+		r.inBasis[j] = true
+		r.basics[s.colSet[j]]++
+	}
+	f.bound = s.prove(f, f.y)
+	for _, g := range f.active {
+		if k := f.key[g]; !f.allowed[k] && r.basics[g] == 0 {
+			f.key[g] = -1
+			for j := s.first[g]; j < s.first[g+1]; j++ {
+				if f.allowed[j] && (f.key[g] < 0 || r.t[j] > r.t[f.key[g]]) {
+					f.key[g] = j
+				}
+			}
+		}
+	}
+	s.values(f)
+}
+
+// values computes the values of the basis from the keys.
+func (s *search) values(f *frame) {
+	r := &s.relaxation
+	for i := range r.m {
+		r.rhs[i] = float64(s.left(f, i)) / r.scale[i]
+	}
+	for _, g := range f.active {
+		k := int(f.key[g]) * r.m
+		for i, a := range r.coef[k : k+r.m] {
+			r.rhs[i] -= a
+		}
+	}
+	for i := range r.m {
+		var v float64
+		for c, b := range f.inverse[i*r.m : (i+1)*r.m] {
+			v += b * r.rhs[c]
+		}
+		r.x[i] = v
+	}
+}
+
+// keyValues computes what is left of the one for the key of each set with columns in the basis.
+func (s *search) keyValues(f *frame) {
+	for _, j := range f.basis {
+		if j >= 0 {
+			s.keyValue[s.colSet[j]] = 1
+		}
+	}
+	for i, j := range f.basis {
+		if j >= 0 {
+			s.keyValue[s.colSet[j]] -= s.x[i]
+		}
+	}
+}
+
+// leaving picks the row of the basis that breaks its bounds worst, measured against the length of its row of the
+// inverse (steepest edge), and whether it must come down from above. It returns -1 if none does. A key that
+// breaks its bounds changes places with a basic column of its set first.
+func (s *search) leaving(f *frame) (leave int, above bool) {
+	r := &s.relaxation
+	s.keyValues(f)
+	leave = -1
+	var worst float64
+	var swap bool
+	for i, j := range f.basis {
+		broken, fromAbove, isKey := -r.x[i], false, false
+		if j >= 0 {
+			k := f.key[s.colSet[j]]
+			v := r.keyValue[s.colSet[j]]
+			if !f.allowed[j] && r.x[i] > broken {
+				broken, fromAbove = r.x[i], true
+			}
+			if -v > broken && v < 0 {
+				broken, fromAbove, isKey = -v, false, true
+			}
+			if !f.allowed[k] && v > broken && v > 0 {
+				broken, fromAbove, isKey = v, true, true
+			}
+		}
+		if broken <= primalTol {
+			continue
+		}
+		var length float64
+		for _, b := range f.inverse[i*r.m : (i+1)*r.m] {
+			length += b * b
+		}
+		if score := broken * broken / length; score > worst {
+			leave, worst, above, swap = i, score, fromAbove, isKey
+		}
+	}
+	if leave >= 0 && swap {
+		s.swapKey(f, leave)
+	}
+	return leave, above
+}
+
+// swapKey makes the basic column of row i the key of its set, and puts the former key in its place.
+func (s *search) swapKey(f *frame, i int) {
+	r := &s.relaxation
+	j := f.basis[i]
+	g := s.colSet[j]
+	k := f.key[g]
+	mine := f.inverse[i*r.m : (i+1)*r.m]
+	if r.basics[g] > 1 {
+		for o, other := range f.basis {
+			if o != i && other >= 0 && s.colSet[other] == g {
+				for c, b := range f.inverse[o*r.m : (o+1)*r.m] {
+					mine[c] += b
+				}
+			}
+		}
+	}
+	for c := range mine {
+		mine[c] = -mine[c]
+	}
+	for c := range r.m {
+		r.rhs[c] += r.coef[int(k)*r.m+c] - r.coef[int(j)*r.m+c]
+	}
+	r.x[i] = r.keyValue[g]
+	f.basis[i], f.key[g] = k, j
+	r.inBasis[j], r.inBasis[k] = false, true
+}
+
+// none is no entering column; slacks are ^row.
+const none = math.MinInt32
+
+// entering picks what takes the place of the leaving row so that the duals stay feasible, and leaves that row in
+// rho and its entries in tau.
+func (s *search) entering(f *frame, leave int, above bool) (enter int32, alpha, ratio float64) {
+	r := &s.relaxation
+	sign := 1.0
+	if above {
+		sign = -1
+	}
+	s.entries(f, leave)
+	enter, ratio = none, math.Inf(1)
+	for _, e := range r.nonzero {
+		if a := e.value * sign; a < -pivotTol && !r.slackIn[e.at] {
+			if q := f.y[e.at] / -a; q < ratio-1e-12 || q <= ratio+1e-12 && -a > math.Abs(alpha) {
+				enter, alpha, ratio = ^e.at, e.value, min(q, ratio)
+			}
+		}
+	}
+	for _, g := range f.active {
+		k := f.key[g]
+		tk, tauk := r.t[k], r.tau[k]
+		for j := s.first[g]; j < s.first[g+1]; j++ {
+			a := (r.tau[j] - tauk) * sign
+			if a > -pivotTol || !f.allowed[j] || j == k || r.inBasis[j] {
+				continue
+			}
+			if q := max(0, tk-r.t[j]) / -a; q < ratio-1e-12 || q <= ratio+1e-12 && -a > math.Abs(alpha) {
+				enter, alpha, ratio = j, a*sign, min(q, ratio)
+			}
+		}
+	}
+	return enter, alpha, ratio * sign
+}
+
+// entries puts row i of the inverse into rho and nonzero, and rho times each column that matters into tau.
+func (s *search) entries(f *frame, i int) {
+	r := &s.relaxation
+	copy(r.rho, f.inverse[i*r.m:(i+1)*r.m])
+	r.nonzero = r.nonzero[:0]
+	for c, v := range r.rho {
+		if v > 1e-13 || v < -1e-13 {
+			r.nonzero = append(r.nonzero, entry{int32(c), v})
+		}
+	}
+	for _, g := range f.active {
+		for j := s.first[g]; j < s.first[g+1]; j++ {
+			if !r.zero[j] && (f.allowed[j] || r.inBasis[j] || j == f.key[g]) {
+				r.tau[j] = r.dot(j)
+			}
+		}
+	}
+}
+
+// pivot puts enter in the place of the leaving row. step is how far the duals move along rho. It returns by how
+// much the bound falls.
+func (s *search) pivot(f *frame, leave int, enter int32, alpha, step float64) float64 {
+	r := &s.relaxation
+	m := r.m
+	if enter < 0 {
+		for i := range m {
+			r.w[i] = f.inverse[i*m+int(^enter)]
+		}
+	} else {
+		k := int(f.key[s.colSet[enter]]) * m
+		a, b := r.coef[int(enter)*m:int(enter+1)*m], r.coef[k:k+m]
+		for i := range m {
+			var v float64
+			for c, inv := range f.inverse[i*m : (i+1)*m] {
+				v += inv * (a[c] - b[c])
+			}
+			r.w[i] = v
+		}
+	}
+	alpha = r.w[leave] // the fresher of the two
+	gain := -step * r.x[leave]
+	moved := r.x[leave] / alpha
+	mine := f.inverse[leave*m : (leave+1)*m]
+	for c := range mine {
+		mine[c] /= alpha
+	}
+	for i, w := range r.w {
+		if i == leave || w == 0 {
+			continue
+		}
+		r.x[i] -= moved * w
+		row := f.inverse[i*m : (i+1)*m]
+		for c, b := range mine {
+			row[c] -= w * b
+		}
+	}
+	r.x[leave] = moved
+
+	if step != 0 {
+		for _, e := range r.nonzero {
+			f.y[e.at] += step * e.value
+		}
+		for _, g := range f.active {
+			for j := s.first[g]; j < s.first[g+1]; j++ {
+				r.t[j] -= step * r.tau[j] // columns that don't matter hold old numbers, never read
+			}
+		}
+	}
+	old := f.basis[leave]
+	f.basis[leave] = enter
+	if old < 0 {
+		r.slackIn[^old] = false
+	} else {
+		r.inBasis[old] = false
+		r.basics[s.colSet[old]]--
+	}
+	if enter < 0 {
+		r.slackIn[^enter] = true
+	} else {
+		r.inBasis[enter] = true
+		r.basics[s.colSet[enter]]++
+	}
+	f.age++
+	return gain
+}
+
+// refactor computes the inverse, the duals and the values afresh from the basis. It returns false if the basis
+// is singular.
+func (s *search) refactor(f *frame) bool {
+	r := &s.relaxation
+	m := r.m
+	// Gauss-Jordan with row exchanges on [basis | identity]; row by row of work: m entries of each.
+	work := r.work
+	for i := range m {
+		for c := range m {
+			work[i*2*m+c], work[i*2*m+m+c] = 0, 0
+		}
+		work[i*2*m+m+i] = 1
+	}
+	for c, j := range f.basis {
+		if j < 0 {
+			work[int(^j)*2*m+c] = 1
+			continue
+		}
+		k := f.key[s.colSet[j]]
+		for i := range m {
+			work[i*2*m+c] = r.coef[int(j)*m+i] - r.coef[int(k)*m+i]
+		}
+	}
+	for c := range m {
+		best := c
+		for i := c + 1; i < m; i++ {
+			if math.Abs(work[i*2*m+c]) > math.Abs(work[best*2*m+c]) {
+				best = i
+			}
+		}
+		pivot := work[best*2*m+c]
+		if !(math.Abs(pivot) > pivotTol) {
+			return false
+		}
+		a, b := work[c*2*m:(c+1)*2*m], work[best*2*m:(best+1)*2*m]
+		for q := range a {
+			a[q], b[q] = b[q], a[q]
+		}
+		for q := range a {
+			a[q] /= pivot
+		}
+		for i := range m {
+			if i == c || work[i*2*m+c] == 0 {
+				continue
+			}
+			v := work[i*2*m+c]
+			row := work[i*2*m : (i+1)*2*m]
+			for q := range row {
+				row[q] -= v * a[q]
+			}
+		}
+	}
+	for i := range m {
+		copy(f.inverse[i*m:(i+1)*m], work[i*2*m+m:(i+1)*2*m])
+	}
+	// Duals: cost of the basis times the inverse.
+	for c := range m {
+		f.y[c] = 0
+	}
+	for i, j := range f.basis {
+		if j < 0 {
+			continue
+		}
+		v := r.cost[j] - r.cost[f.key[s.colSet[j]]]
+		for c, b := range f.inverse[i*m : (i+1)*m] {
+			f.y[c] += v * b
+		}
+	}
+	for c, y := range f.y {
+		if y < 0 {
+			f.y[c] = 0
+		}
+	}
+	f.bound = s.prove(f, f.y)
+	s.values(f)
+	f.age = 0
+	return true
+}
+
+// restart goes back to the basis of slacks.
+func (s *search) restart(f *frame) {
+	s.slackBasis(f)
+	s.start(f)
+}
+
+// slackBasis makes the slacks the basis and the dearest column of each set its key.
+func (s *search) slackBasis(f *frame) {
+	m := s.relaxation.m
+	clear(f.y)
+	clear(f.inverse)
+	for i := range m {
+		f.basis[i] = int32(^i)
+		f.inverse[i*m+i] = 1
+	}
+	for _, g := range f.active {
+		f.key[g] = -1
+		for j := s.first[g]; j < s.first[g+1]; j++ {
+			if f.allowed[j] && (f.key[g] < 0 || s.cost[j] > s.cost[f.key[g]]) {
+				f.key[g] = j
+			}
+		}
+	}
+	f.age = 0
+}
