@@ -91,14 +91,16 @@ func (c *Catalog) entry(t *strict.Table, seen map[string]bool) bool {
 // Basis tells what the figures of an entry rest on: "typical of its class", or the user's own words; may be empty.
 func (c *Catalog) Basis(id string) string { return c.basis[id] }
 
-// Add lays other over c: an entry of other takes the place of one with the same id and kind.
+// Add lays other over c: an entry of other takes the place of the one with the same id, even of another kind.
 func (c *Catalog) Add(other *Catalog) {
-	c.Inverters = lay(c.Inverters, other.Inverters, func(v Inverter) string { return v.ID })
-	c.Batteries = lay(c.Batteries, other.Batteries, func(v battery.Unit) string { return v.ID })
-	c.Modules = lay(c.Modules, other.Modules, func(v Module) string { return v.ID })
-	c.Generators = lay(c.Generators, other.Generators, func(v Generator) string { return v.ID })
-	maps.Copy(c.basis, other.basis)
-	maps.Copy(c.text, other.text)
+	c.Inverters = lay(c.Inverters, other.Inverters, other, func(v Inverter) string { return v.ID })
+	c.Batteries = lay(c.Batteries, other.Batteries, other, func(v battery.Unit) string { return v.ID })
+	c.Modules = lay(c.Modules, other.Modules, other, func(v Module) string { return v.ID })
+	c.Generators = lay(c.Generators, other.Generators, other, func(v Generator) string { return v.ID })
+	for id, text := range other.text {
+		c.text[id] = text
+		c.basis[id] = other.basis[id] // not the old one's where the new one has none
+	}
 }
 
 // TOML is an entry as it may stand in a catalog file; empty for an unknown id.
@@ -107,12 +109,20 @@ func (c *Catalog) TOML(id string) string { return c.text[id] }
 // IDs are the ids of all entries, sorted.
 func (c *Catalog) IDs() []string { return slices.Sorted(maps.Keys(c.text)) }
 
-func lay[T any](base, over []T, id func(T) string) []T {
-	out := slices.Clone(base)
+// lay keeps the place of an entry in the list when it is replaced by one of its kind.
+func lay[T any](base, over []T, other *Catalog, id func(T) string) []T {
+	var out []T
+	for _, b := range base {
+		i := slices.IndexFunc(over, func(v T) bool { return id(v) == id(b) })
+		switch {
+		case i >= 0:
+			out = append(out, over[i])
+		case other.text[id(b)] == "":
+			out = append(out, b)
+		}
+	}
 	for _, v := range over {
-		if i := slices.IndexFunc(out, func(b T) bool { return id(b) == id(v) }); i >= 0 {
-			out[i] = v
-		} else {
+		if !slices.ContainsFunc(base, func(b T) bool { return id(b) == id(v) }) {
 			out = append(out, v)
 		}
 	}

@@ -11,7 +11,8 @@ import (
 // Nearest is the candidate that a misspelt word most likely means, or "" when none is near. Of equally near ones the one that
 // begins alike longest is taken, as people get the beginnings of words right; then the earlier.
 //
-// A third of the letters may be wrong, or two of a short word; or the word is the beginning of one candidate only.
+// A third of the letters may be wrong, or two of a short word; or the word is the beginning of one candidate only. A name whose
+// unit is left out ("mass" for "mass_kg") goes before other words with two wrong letters.
 func Nearest(word string, candidates []string) string {
 	n := utf8.RuneCountInString(word)
 	if n == 0 || n > 60 {
@@ -33,19 +34,33 @@ func Nearest(word string, candidates []string) string {
 			best, bestDistance, bestAlike = c, d, alike
 		}
 	}
-	if best != "" || n < 3 {
+	if bestDistance <= 1 || n < 3 {
 		return best
 	}
-	for _, c := range candidates {
-		if !strings.HasPrefix(strings.ToLower(c), lower) {
-			continue
+	for _, beginning := range []string{lower + "_", lower + "-"} {
+		if c := only(candidates, beginning); c != "" {
+			return c
 		}
-		if best != "" {
-			return ""
-		}
-		best = c
+	}
+	if best == "" {
+		return only(candidates, lower)
 	}
 	return best
+}
+
+// only is the one candidate that begins so, or "" when there is none or more than one.
+func only(candidates []string, beginning string) string {
+	found := ""
+	for _, c := range candidates {
+		if !strings.HasPrefix(strings.ToLower(c), beginning) {
+			continue
+		}
+		if found != "" {
+			return ""
+		}
+		found = c
+	}
+	return found
 }
 
 func commonPrefix(a, b string) int {

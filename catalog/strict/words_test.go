@@ -7,7 +7,7 @@ import (
 
 func TestNearest(t *testing.T) {
 	keys := []string{"id", "hp", "kw", "use", "when", "name", "label", "phase", "running_w", "starting_w", "starting_va", "starting_pf",
-		"hours_per_day", "dc_min_v", "dc_max_v", "rated_ah", "rated_h"}
+		"hours_per_day", "dc_min_v", "dc_max_v", "rated_ah", "rated_h", "basis", "mass_kg"}
 	check := func(word, want string) {
 		t.Helper()
 		if got := Nearest(word, keys); got != want {
@@ -18,6 +18,7 @@ func TestNearest(t *testing.T) {
 	check("Running_W", "running_w")
 	check("running", "running_w") // the unit left out
 	check("running_kw", "running_w")
+	check("mass", "mass_kg") // and not "basis", which is nearer by the letter
 	check("wehn", "when") // two letters changed places
 	check("nme", "name")
 	check("starting", "starting_w") // the nearest of three
