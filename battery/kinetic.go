@@ -39,11 +39,19 @@ func (b Bank) Kinetic(o ModelOptions) (Kinetic, error) {
 	if err != nil {
 		return Kinetic{}, err
 	}
-	fit, err := b.Unit.Wells()
-	if err != nil {
-		return Kinetic{}, err
+	var p WellParams
+	if o.Fit != nil {
+		p = o.Fit.WellParams
+		if err := p.Check(); err != nil {
+			return Kinetic{}, err
+		}
+	} else {
+		fit, err := b.Unit.Wells()
+		if err != nil {
+			return Kinetic{}, err
+		}
+		p = fit.WellParams
 	}
-	p := fit.WellParams
 	// At the rated current the fit may be a hair below the rated capacity; the wells must hold at least that.
 	p.FullAh = max(p.FullAh*float64(b.Strings)*m.shareLeft, m.capacityAh)
 	s := Kinetic{

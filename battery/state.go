@@ -45,6 +45,10 @@ type ModelOptions struct {
 	// CutoffV is the bank's volts under load at which discharge stops, as far as [Bank.SourceV] and the units' resistance
 	// tell; 0: none.
 	CutoffV float64
+
+	// Fit is what [Unit.Wells] gives for the bank's unit, where the caller has it already: the fit costs as much as following
+	// the bank for a week. nil: it is worked out. Lithium has none.
+	Fit *WellFit
 }
 
 // minuteH is the step length that a model is ready for from the beginning, in h. Any other is made ready on its first use.
