@@ -35,6 +35,7 @@ type Key struct {
 	Above     bool    // Min itself is not allowed
 	Unit      string  // "W", "h"; empty for plain numbers
 	Choices   []string
+	Words     []string // texts that a Number or a Whole may be instead, such as "any"
 	MinLen    int  // of a list
 	MaxLen    int  // of a list; 0: no limit
 	Distinct  bool // no item of a list twice
@@ -76,6 +77,9 @@ func (k *Key) Wants() string {
 		noun := "a number"
 		if k.Kind == Whole {
 			noun = "a whole number"
+		}
+		if len(k.Words) > 0 {
+			return noun + " " + k.span() + ", or " + anyOf(k.Words)
 		}
 		return noun + " " + k.span()
 	case Text:

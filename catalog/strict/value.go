@@ -207,6 +207,14 @@ func (k *Key) fault(n *node) complaint {
 		if (n.form == formWhole || n.form == formFraction && (k.Kind == Number || k.Kind == Numbers)) && k.holds(n.num) {
 			return complaint{}
 		}
+		if n.form == formText && len(k.Words) > 0 {
+			if slices.Contains(k.Words, n.text) {
+				return complaint{}
+			}
+			if near := Nearest(n.text, k.Words); near != "" {
+				wrong.hint = fmt.Sprintf("did you mean %q?", near)
+			}
+		}
 		if _, err := strconv.ParseFloat(n.text, 64); n.form == formText && err == nil {
 			wrong.hint = "write it without quotes"
 		}

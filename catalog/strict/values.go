@@ -91,13 +91,22 @@ func (t *Table) lookup(name string) (*node, bool) {
 	panic(fmt.Sprintf("strict: the default of %q in %s is a %T", name, t.keys.Name, k.Default))
 }
 
-// Number gives a Number or Whole as a float64.
+// Number gives a Number or Whole as a float64; not one for which the file gives a word, see [Table.Word].
 func (t *Table) Number(name string) (float64, bool) {
 	n, ok := t.lookup(name)
-	if !ok {
+	if !ok || n.form == formText {
 		return 0, false
 	}
 	return n.number(), true
+}
+
+// Word gives the word that stands in the place of a Number or Whole.
+func (t *Table) Word(name string) (string, bool) {
+	n, ok := t.lookup(name)
+	if !ok || n.form != formText {
+		return "", false
+	}
+	return n.text, true
 }
 
 // number has no negative zero: nobody means it, and it would show.
