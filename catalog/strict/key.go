@@ -36,10 +36,10 @@ type Key struct {
 	Unit      string  // "W", "h"; empty for plain numbers
 	Choices   []string
 	Words     []string // texts that a Number or a Whole may be instead, such as "any"
-	MinLen    int  // of a list
-	MaxLen    int  // of a list; 0: no limit
-	Distinct  bool // no item of a list twice
-	MayBeNone bool // allows an empty Text
+	MinLen    int      // of a list
+	MaxLen    int      // of a list; 0: no limit
+	Distinct  bool     // no item of a list twice
+	MayBeNone bool     // allows an empty Text
 
 	Keys *Keys  // of a Group or Groups
 	Doc  string // one line for people

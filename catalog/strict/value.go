@@ -175,62 +175,86 @@ func (k *Key) checkLen(n int) complaint {
 
 // fault is what is wrong with a value that is neither a list nor a table, or with an item of a list.
 func (k *Key) fault(n *node) complaint {
-	wants := k.Wants()
-	switch k.Kind {
-	case Texts:
-		wants = "a text in quotes"
-		if len(k.Choices) > 0 {
-			wants = anyOf(k.Choices)
-		}
-	case Numbers:
-		wants = "a number " + k.span()
-	case Wholes:
-		wants = "a whole number " + k.span()
-	}
-	wrong := complaint{msg: fmt.Sprintf("found %s, want %s", n.found(), wants)}
 	switch k.Kind {
 	case Text, Texts:
 		if n.form == formText {
-			return k.textFault(n.text, wrong)
-		}
-		if n.form == formWhole || n.form == formFraction || n.form == formDate {
-			wrong.hint = "put it into quotes"
+			return k.textFault(n)
 		}
 	case Switch:
 		if n.form == formSwitch {
 			return complaint{}
 		}
-		if n.form == formText {
-			wrong.hint = "write it without quotes"
-		}
-	default:
-		if (n.form == formWhole || n.form == formFraction && (k.Kind == Number || k.Kind == Numbers)) && k.holds(n.num) {
+	case Whole, Wholes:
+		if n.form == formWhole && k.holds(n.num) {
 			return complaint{}
 		}
-		if n.form == formText && len(k.Words) > 0 {
-			if slices.Contains(k.Words, n.text) {
-				return complaint{}
-			}
-			if near := Nearest(n.text, k.Words); near != "" {
-				wrong.hint = fmt.Sprintf("did you mean %q?", near)
-			}
-		}
-		if _, err := strconv.ParseFloat(n.text, 64); n.form == formText && err == nil {
-			wrong.hint = "write it without quotes"
+	default:
+		if (n.form == formWhole || n.form == formFraction) && k.holds(n.num) {
+			return complaint{}
 		}
 	}
-	return wrong
+	if n.form != formText || len(k.Words) == 0 {
+		return k.wrong(n, k.quotes(n))
+	}
+	return k.wordFault(n)
 }
 
-func (k *Key) textFault(s string, wrong complaint) complaint {
+// wordFault is what is wrong with a text where a number or one of some words is wanted.
+func (k *Key) wordFault(n *node) complaint {
+	if slices.Contains(k.Words, n.text) {
+		return complaint{}
+	}
+	if near := Nearest(n.text, k.Words); near != "" {
+		return k.wrong(n, fmt.Sprintf("did you mean %q?", near))
+	}
+	return k.wrong(n, k.quotes(n))
+}
+
+// wrong says what was found and what is wanted, of an item in a list of its items.
+func (k *Key) wrong(n *node, hint string) complaint {
+	one := *k
+	switch k.Kind {
+	case Texts:
+		one.Kind = Text
+	case Numbers:
+		one.Kind = Number
+	case Wholes:
+		one.Kind = Whole
+	}
+	return complaint{fmt.Sprintf("found %s, want %s", n.found(), one.Wants()), hint}
+}
+
+// quotes says when only quotes are wrong about a value, or nothing.
+func (k *Key) quotes(n *node) string {
+	const without = "write it without quotes"
+	switch k.Kind {
+	case Text, Texts:
+		if n.form == formWhole || n.form == formFraction || n.form == formDate {
+			return "put it into quotes"
+		}
+	case Switch:
+		if n.form == formText && (n.text == "true" || n.text == "false") {
+			return without
+		}
+	default:
+		if _, err := strconv.ParseFloat(n.text, 64); n.form == formText && err == nil {
+			return without
+		}
+	}
+	return ""
+}
+
+func (k *Key) textFault(n *node) complaint {
+	s := n.text
 	switch {
 	case slices.Contains(k.Choices, s):
 		return complaint{}
 	case len(k.Choices) > 0:
+		hint := ""
 		if near := Nearest(s, k.Choices); near != "" {
-			wrong.hint = fmt.Sprintf("did you mean %q?", near)
+			hint = fmt.Sprintf("did you mean %q?", near)
 		}
-		return wrong
+		return k.wrong(n, hint)
 	case s == "" && !k.MayBeNone:
 		return complaint{msg: "found an empty text, want some words"}
 	case utf8.RuneCountInString(s) > MaxText:

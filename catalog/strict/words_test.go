@@ -19,7 +19,7 @@ func TestNearest(t *testing.T) {
 	check("running", "running_w") // the unit left out
 	check("running_kw", "running_w")
 	check("mass", "mass_kg") // and not "basis", which is nearer by the letter
-	check("wehn", "when") // two letters changed places
+	check("wehn", "when")    // two letters changed places
 	check("nme", "name")
 	check("starting", "starting_w") // the nearest of three
 	check("startng_va", "starting_va")
