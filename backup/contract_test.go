@@ -11,7 +11,6 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/sheet"
-	"outlast/catalog"
 )
 
 // The shape of a plan as JSON: what programs may rely on. Keys may be added, none of these may go or change its type.
@@ -141,7 +140,7 @@ func decoded(t testing.TB, p *backup.Plan) map[string]any {
 // samples are the invented homes and the corners of the house.
 func samples(t testing.TB) map[string]*backup.Plan {
 	t.Helper()
-	cat, err := catalog.Generic()
+	cat, err := generic()
 	if err != nil {
 		t.Fatal(err)
 	}

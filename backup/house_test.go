@@ -5,6 +5,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"gonum.org/v1/gonum/floats/scalar"
@@ -129,8 +130,11 @@ func (h *house) plan(t testing.TB) *backup.Plan {
 	return p
 }
 
+// generic is the catalog, read once.
+var generic = sync.OnceValues(catalog.Generic)
+
 func planOf(text string) (*backup.Plan, error) {
-	cat, err := catalog.Generic()
+	cat, err := generic()
 	if err != nil {
 		return nil, err
 	}
