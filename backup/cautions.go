@@ -16,6 +16,9 @@ var safety = []string{
 	"No life-supporting equipment may depend on this installation alone: keep a second way to power it, and a plan to leave.",
 }
 
+// SafetyTexts is what every paper ends with.
+func SafetyTexts() []string { return slices.Clone(safety) }
+
 // cautions collects what is worth saying beside the checks: first what concerns this home, then what concerns every one.
 func (p *Plan) cautions() {
 	say := func(format string, args ...any) { p.Cautions = append(p.Cautions, fmt.Sprintf(format, args...)) }

@@ -8,7 +8,7 @@ import (
 )
 
 // check makes every check that the site's data allow, in the order in which a designer reads them.
-func (p *Plan) check() {
+func (p *Plan) check() error {
 	p.Checks = append(p.Checks,
 		p.checkContinuous("inverter-continuous", "VA", p.Demand.Scheduled.VA, p.Demand.Scheduled.PhaseVA, p.Inverter.DeratedVA(), p.Demand.Scheduled.VAAtMin),
 		p.checkContinuous("inverter-continuous-w", "W", p.Demand.Scheduled.W, p.Demand.Scheduled.PhaseW, p.Inverter.DeratedW(), p.Demand.Scheduled.AtMin),
@@ -34,6 +34,9 @@ func (p *Plan) check() {
 	for _, l := range p.HeldOff {
 		p.Checks = append(p.Checks, p.checkSlip(l))
 	}
+	strings, err := p.checkStrings()
+	p.Checks = append(p.Checks, strings...)
+	return err
 }
 
 // onPhase names a phase for a sentence; 0 is all of them together.

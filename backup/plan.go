@@ -133,8 +133,7 @@ func work(s *Site) (*Plan, error) {
 	if err := p.bank(); err != nil {
 		return nil, err
 	}
-	p.check()
-	return p, nil
+	return p, p.check()
 }
 
 // inOutage is what the backup circuits carry in the outage: their loads of the month, without the held-off ones.

@@ -287,6 +287,7 @@ func (r *reader) readArrays() {
 		a.Input, _ = t.Whole("input")
 		a.MonthlyKWhM2Day, _ = t.Numbers("monthly_kwh_m2_day")
 		a.Weather, _ = t.Text("weather")
+		a.weatherAt = t.Pos("weather")
 		r.site.Arrays = append(r.site.Arrays, a)
 	}
 }

@@ -9,6 +9,7 @@
 package backup
 
 import (
+	"outlast/backup/solar"
 	"outlast/battery"
 	"outlast/catalog"
 	"outlast/catalog/strict"
@@ -74,7 +75,10 @@ type Array struct {
 	TiltDeg, AzimuthDeg       float64 // clockwise from north
 	Input                     int     // from 1
 	MonthlyKWhM2Day           []float64
-	Weather                   string // name of a weather file
+	Weather                   string // name of a weather file; see [Site.ReadWeather]
+
+	weatherAt strict.Pos
+	hours     *solar.Weather // of the weather file
 }
 
 // Generator is the site's generator and when it runs.

@@ -72,6 +72,7 @@ func csvRows(p *backup.Plan, working bool) [][]string {
 	number("bank", b.Unit.ID, "energy_ac_wh", b.EnergyACWh, "Wh")
 	number("bank", b.Unit.ID, "energy_dc_wh", b.EnergyDCWh, "Wh")
 	number("bank", b.Unit.ID, "autonomy_h", b.AutonomyH, "h")
+	rechargeRows(p, number)
 	for _, c := range p.Circuits {
 		text("circuit", c.ID, "label", c.Label, "")
 		text("circuit", c.ID, "board", board(c), "")

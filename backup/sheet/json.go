@@ -9,22 +9,23 @@ import (
 
 // The JSON of a plan. Names and shapes are a promise to programs that read it; numbers are not rounded.
 type planJSON struct {
-	Site     string      `json:"site"`
-	Verdict  string      `json:"verdict"`
-	Month    int         `json:"month"`
-	Demand   demandJSON  `json:"demand"`
-	Surge    *surgeJSON  `json:"surge"`
-	Starts   []startJSON `json:"starts"`
-	Pass     passJSON    `json:"pass_through"`
-	Inverter invJSON     `json:"inverter"`
-	Bank     bankJSON    `json:"bank"`
-	Circuits []circJSON  `json:"circuits"`
-	HeldOff  []string    `json:"held_off"`
-	Checks   []checkJSON `json:"checks"`
-	Cautions []string    `json:"cautions"`
-	Options  []optJSON   `json:"options,omitempty"`
-	Working  []stepJSON  `json:"working,omitempty"`
-	Defaults []defJSON   `json:"defaults,omitempty"`
+	Site     string         `json:"site"`
+	Verdict  string         `json:"verdict"`
+	Month    int            `json:"month"`
+	Demand   demandJSON     `json:"demand"`
+	Surge    *surgeJSON     `json:"surge"`
+	Starts   []startJSON    `json:"starts"`
+	Pass     passJSON       `json:"pass_through"`
+	Inverter invJSON        `json:"inverter"`
+	Bank     bankJSON       `json:"bank"`
+	Circuits []circJSON     `json:"circuits"`
+	HeldOff  []string       `json:"held_off"`
+	Checks   []checkJSON    `json:"checks"`
+	Cautions []string       `json:"cautions"`
+	Options  []optJSON      `json:"options,omitempty"`
+	Recharge []rechargeJSON `json:"recharge,omitempty"`
+	Working  []stepJSON     `json:"working,omitempty"`
+	Defaults []defJSON      `json:"defaults,omitempty"`
 }
 
 type demandJSON struct {
@@ -189,6 +190,7 @@ func toJSON(p *backup.Plan, working bool) planJSON {
 	for _, c := range p.Checks {
 		out.Checks = append(out.Checks, checkJSON{c.ID, string(c.Status), c.Demand, known(c.Limit, c.HasLimit), c.Unit, known(c.Margin, c.HasLimit), c.Reason})
 	}
+	out.Recharge = rechargeToJSON(p)
 	for _, o := range p.Options {
 		price, priced := o.Plan.Price()
 		opt := optJSON{Name: o.Name, Verdict: string(o.Plan.Verdict()), AutonomyH: o.Plan.Bank.AutonomyH, Price: known(price, priced), Changes: o.Changes, Plan: toJSON(o.Plan, working)}

@@ -16,6 +16,7 @@ type section struct {
 	table table
 	lines []string // paragraphs
 	list  bool     // lines are items of a list
+	plain bool     // lines stand as they are, not wrapped: a drawing in characters
 }
 
 // A table is a head and rows of the same length. Columns that hold numbers are set to the right.
@@ -80,6 +81,9 @@ func tightest(checks []backup.Check) backup.Check {
 func sections(p *backup.Plan, wide bool) []section {
 	out := []section{
 		demandSection(p), startSection(p), inverterSection(p), bankSection(p), circuitSection(p, wide),
+	}
+	if recharge, ok := rechargeSection(p); ok {
+		out = append(out, recharge)
 	}
 	if len(p.HeldOff) > 0 {
 		out = append(out, heldOffSection(p))

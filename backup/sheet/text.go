@@ -60,6 +60,10 @@ func textSection(b *bytes.Buffer, s section, width int) error {
 		}
 	}
 	for _, line := range s.lines {
+		if s.plain {
+			b.WriteString(line + "\n")
+			continue
+		}
 		first, next := "", ""
 		if s.list {
 			first, next = "- ", "  "

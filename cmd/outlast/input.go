@@ -4,6 +4,7 @@ import (
 	"errors"
 	"io"
 	"os"
+	"path/filepath"
 
 	"outlast/backup"
 	"outlast/catalog"
@@ -72,6 +73,9 @@ func readSites(in io.Reader, files []string, cat *catalog.Catalog) ([]*backup.Si
 		if err == nil {
 			var s *backup.Site
 			if s, err = backup.ReadSite(name, src, cat); err == nil {
+				err = s.ReadWeather(besideFile(path))
+			}
+			if err == nil {
 				sites = append(sites, s)
 				continue
 			}
@@ -84,6 +88,20 @@ func readSites(in io.Reader, files []string, cat *catalog.Catalog) ([]*backup.Si
 		return sites, problems
 	}
 	return sites, nil
+}
+
+// besideFile opens files that a site file names: relative names start from the site file's folder.
+func besideFile(path string) func(string) (io.ReadCloser, error) {
+	return func(name string) (io.ReadCloser, error) {
+		if !filepath.IsAbs(name) && path != "-" {
+			name = filepath.Join(filepath.Dir(path), name)
+		}
+		f, err := os.Open(name)
+		if err != nil {
+			return nil, errors.New(cause(err))
+		}
+		return f, nil
+	}
 }
 
 // gather adds the problems in err to all; any other error comes back.

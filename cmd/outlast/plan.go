@@ -58,26 +58,31 @@ the bank, the circuits, and every check with its margin. Exit status 1 means tha
 	return cmd
 }
 
-func runPlan(in io.Reader, out io.Writer, files []string, o planOptions) error {
-	cat, err := readCatalog(in, o.catalogs)
+// planFiles reads and plans site files.
+func planFiles(in io.Reader, files, catalogs []string) ([]*backup.Plan, error) {
+	cat, err := readCatalog(in, catalogs)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	sites, err := readSites(in, files, cat)
 	if err != nil {
-		return err
+		return nil, err
 	}
 	var plans []*backup.Plan
-	verdict := backup.Pass
 	for _, s := range sites {
 		p, err := backup.NewPlan(s)
 		if err != nil {
-			return fmt.Errorf("%s: %w", s.File, err)
+			return nil, fmt.Errorf("%s: %w", s.File, err)
 		}
 		plans = append(plans, p)
-		if p.Verdict() == backup.Fail {
-			verdict = backup.Fail
-		}
+	}
+	return plans, nil
+}
+
+func runPlan(in io.Reader, out io.Writer, files []string, o planOptions) error {
+	plans, err := planFiles(in, files, o.catalogs)
+	if err != nil {
+		return err
 	}
 	so := sheet.Options{Format: o.format, Width: o.width, Working: o.working}
 	width, colour := terminal(out)
@@ -88,8 +93,10 @@ func runPlan(in io.Reader, out io.Writer, files []string, o planOptions) error {
 	if err := o.output.write(out, func(w io.Writer) error { return sheet.Write(w, plans, so) }); err != nil {
 		return err
 	}
-	if verdict == backup.Fail {
-		return errChecksFail
+	for _, p := range plans {
+		if p.Verdict() == backup.Fail {
+			return errChecksFail
+		}
 	}
 	return nil
 }

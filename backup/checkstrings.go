@@ -1,0 +1,93 @@
+package backup
+
+import (
+	"fmt"
+
+	"outlast/backup/solar"
+	"outlast/catalog"
+)
+
+// windowWords says what a comparison of the string window is about: while it holds, and when it does not.
+var windowWords = map[string][2]string{
+	"string-voc-cold":      {"on a cold morning the string stands at %s with nothing drawn; the input bears %s", "on a cold morning the string stands at %s with nothing drawn, but the input bears only %s: take a module out of the string"},
+	"string-vmp-cold":      {"in the cold the string works at %s; the input follows up to %s", "in the cold the string works at %s, above the %s up to which the input follows: some yield is lost"},
+	"string-vmp-hot":       {"in the heat the string still works at %s; the input follows down to %s", "in the heat the string works at only %s, below the %s down to which the input follows: add a module"},
+	"string-start":         {"the string reaches %s; the input starts at %s", "in the heat the string reaches only %s, but the input starts at %s: add a module"},
+	"string-current":       {"the strings work at %s; the input takes %s", "the strings work at %s, but the input takes only %s: some yield is lost"},
+	"string-short-circuit": {"1.25 times the short-circuit current is %s; the input bears %s", "1.25 times the short-circuit current is %s, but the input bears only %s: connect fewer strings"},
+	"string-power":         {"the array is rated %s; the input takes %s", "the array is rated %s, more than the %s that the input takes: some yield is lost"},
+	"string-parallel":      {"the strings on one input differ by %s in voltage; up to %s does no harm", "the strings on one input differ by %s in voltage, more than %s: give each an input of its own"},
+}
+
+// checkStrings checks everything that is connected to each tracker input. An input whose limits are not known gives cautions that
+// name the keys; one that the inverter does not have fails.
+func (p *Plan) checkStrings() ([]Check, error) {
+	byInput := map[int][]solar.StringSet{}
+	most := 0
+	for _, a := range p.Site.Arrays {
+		byInput[a.Input] = append(byInput[a.Input], a.stringSet())
+		most = max(most, a.Input)
+	}
+	climate := solar.Climate{ColdestC: p.Site.ColdestC, HottestC: max(p.Site.HottestC, p.Site.ColdestC)}
+	for _, a := range p.Site.Arrays {
+		if a.hours != nil {
+			coldest, hottest := a.hours.AirRangeC()
+			climate.ColdestC, climate.HottestC = min(climate.ColdestC, coldest), max(climate.HottestC, hottest)
+		}
+	}
+	var out []Check
+	for input := 1; input <= most; input++ {
+		sets := byInput[input]
+		if len(sets) == 0 {
+			continue
+		}
+		var limits catalog.TrackerInput
+		if inputs := p.Site.Inverter.Inputs; input <= len(inputs) {
+			limits = inputs[input-1]
+		} else if len(inputs) > 0 {
+			c := atMost(stringID("string-input", input, most), float64(input), float64(len(inputs)), "")
+			c.Reason = fmt.Sprintf("the array goes to input %d, but the inverter has only %d", input, len(inputs))
+			out = append(out, c)
+			continue
+		}
+		results, err := solar.StringWindow(solar.Input(limits), climate, sets...)
+		if err != nil {
+			return nil, fmt.Errorf("the array on input %d: %s", input, trimPrefix(err))
+		}
+		for _, r := range results {
+			out = append(out, windowCheck(r, stringID(r.ID, input, most), climate))
+		}
+	}
+	return out, nil
+}
+
+// stringID tells inputs apart where there are several.
+func stringID(id string, input, inputs int) string {
+	if inputs == 1 {
+		return id
+	}
+	return fmt.Sprintf("%s-%d", id, input)
+}
+
+func windowCheck(r solar.WindowCheck, id string, climate solar.Climate) Check {
+	if r.Missing != "" {
+		return unknown(id, r.Demand, r.Unit, fmt.Sprintf("the strings give %s; give %s of the inverter's input to compare", Amount(r.Demand, r.Unit), r.Missing))
+	}
+	c := atMost(id, r.Demand, r.Limit, r.Unit)
+	if r.AtLeast {
+		c = atLeast(id, r.Demand, r.Limit, r.Unit)
+	}
+	if r.Clips {
+		c = c.atWorst(Caution) // beyond the limit energy is lost, nothing breaks
+	}
+	words := windowWords[r.ID]
+	demand, limit := Amount(r.Demand, r.Unit), Amount(r.Limit, r.Unit)
+	c = c.because(fmt.Sprintf(words[0], demand, limit), fmt.Sprintf(words[1], demand, limit))
+	switch r.ID {
+	case "string-voc-cold", "string-vmp-cold":
+		c.Reason += fmt.Sprintf(" (%g C)", climate.ColdestC)
+	case "string-vmp-hot", "string-start":
+		c.Reason += fmt.Sprintf(" (air of %g C)", climate.HottestC)
+	}
+	return c
+}

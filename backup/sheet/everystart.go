@@ -1,0 +1,219 @@
+package sheet
+
+import (
+	"encoding/csv"
+	"encoding/json"
+	"fmt"
+	"io"
+
+	"outlast/backup"
+	"outlast/backup/outage"
+)
+
+// A YearOfOutages is an every-start study with what a year of outages costs, where their number and length are known.
+type YearOfOutages struct {
+	*backup.EveryStart
+	Expected *outage.Expectation // nil: not known
+	Law      string              // of the lengths, in words
+}
+
+// chanceHours are the lengths of outage whose chances a sheet tells: a rota cut, a working day, a day, three days, a week.
+var chanceHours = []int{4, 8, 24, 72, 168}
+
+// WriteEveryStart writes the study: text, csv (hours survived by start) or json.
+func WriteEveryStart(w io.Writer, y YearOfOutages, o Options) error {
+	switch o.Format {
+	case "", "text":
+		return writeSections(w, yearHeadline(y), yearSections(y), o)
+	case "csv":
+		return yearCSV(w, y)
+	case "json":
+		return yearJSON(w, y)
+	}
+	return fmt.Errorf("format %q, want one of text, csv, json", o.Format)
+}
+
+func yearHeadline(y YearOfOutages) []string {
+	chance, _ := y.Chance(y.Options.TargetH)
+	worst := y.Worst(1)
+	lines := []string{
+		fmt.Sprintf("%s: an outage of %d h is outlasted from %s of all hours of the year", clean(y.Plan.Site.Name), y.Options.TargetH, share(chance)),
+		fmt.Sprintf("The worst start lasts %s (%s).", hoursOf(worst[0].SurvivedH, y.MaxH), dayAndHour(worst[0].Index)),
+	}
+	switch b := y.Bank; {
+	case !b.Possible:
+		lines = append(lines, fmt.Sprintf("No number of strings outlasts %d h with a chance of %s: some moment asks for more power than inverter and units give, or the year brings too little sun.", y.Options.TargetH, share(y.Options.Chance)))
+	default:
+		lines = append(lines, fmt.Sprintf("To outlast %d h with a chance of %s, %s %s enough; the plan has %d.",
+			y.Options.TargetH, share(y.Options.Chance), plural(b.Strings, "string", "strings"), isAre(b.Strings), y.Plan.Bank.Strings))
+	}
+	return lines
+}
+
+func isAre(n int) string {
+	if n == 1 {
+		return "is"
+	}
+	return "are"
+}
+
+// share writes a chance in per cent without rounding it up to certainty.
+func share(v float64) string {
+	s := tenth(100 * v)
+	if s == "100.0" && v < 1 {
+		s = "over 99.9"
+	} else if v == 1 {
+		s = "100"
+	}
+	return s + " %"
+}
+
+func hoursOf(h, maxH int) string {
+	if h >= maxH {
+		return fmt.Sprintf("%d h or more", h)
+	}
+	return fmt.Sprintf("%d h", h)
+}
+
+var monthDays = [12]int{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}
+
+var monthShort = [12]string{"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"}
+
+// dayAndHour writes an hour of the year as "17 Jun 18:00".
+func dayAndHour(hour int) string {
+	day := hour / 24
+	for m, n := range monthDays {
+		if day < n {
+			return fmt.Sprintf("%d %s %02d:00", day+1, monthShort[m], hour%24)
+		}
+		day -= n
+	}
+	return fmt.Sprintf("hour %d", hour)
+}
+
+func yearSections(y YearOfOutages) []section {
+	chances := section{title: "Chance to outlast an outage", table: table{[]string{"Outage h", "Chance %"}, []bool{true, true}, nil}}
+	for _, d := range chanceHours {
+		if d > y.MaxH {
+			continue
+		}
+		c, _ := y.Chance(d)
+		chances.table.rows = append(chances.table.rows, []string{fmt.Sprint(d), tenth(100 * c)})
+	}
+	chances.lines = []string{fmt.Sprintf("Mean of all starts: %s, outages followed up to %d h, in steps of %d min.", backup.Amount(y.MeanH(), "h"), y.MaxH, y.StepMin)}
+
+	worst := section{title: "Worst starts", table: table{[]string{"Start", "Lasts h"}, []bool{false, true}, nil}}
+	for _, s := range y.Worst(5) {
+		worst.table.rows = append(worst.table.rows, []string{dayAndHour(s.Index), fmt.Sprint(s.SurvivedH)})
+	}
+	out := []section{chances, worst, monthSection(y)}
+	if y.Reserves != nil {
+		s := section{title: fmt.Sprintf("Reserve to keep, to outlast %d h with a chance of %s", y.Options.TargetH, share(y.Options.Chance)),
+			table: table{[]string{"Month", "Charge %"}, []bool{false, true}, nil}}
+		for m, r := range y.Reserves {
+			text := whole(100 * r.SoC)
+			if !r.Possible {
+				text = "not even full"
+			}
+			s.table.rows = append(s.table.rows, []string{monthShort[m], text})
+		}
+		out = append(out, s)
+	}
+	if e := y.Expected; e != nil {
+		out = append(out, section{title: "A year of outages", table: table{[]string{"Mean of a year", "Value", ""}, []bool{false, true, false}, [][]string{
+			{"Dark without backup", tenth(e.OutageH), "h"},
+			{"Dark with backup", tenth(e.DarkH), "h"},
+			{"Outages outlasted", tenth(100 * e.Outlasted), "%"},
+			{"Asked during outages", tenth(e.DemandWh / 1000), "kWh"},
+			{"Not served", tenth(e.UnservedWh / 1000), "kWh"},
+		}}, lines: []string{y.Law}})
+	}
+	if len(y.Cautions) > 0 {
+		out = append(out, section{title: "Notes", lines: cleanAll(y.Cautions), list: true})
+	}
+	return append(out, section{title: "Cautions", lines: backup.SafetyTexts(), list: true})
+}
+
+// monthSection is the table by month and hour of the day, three hours to a column so that it fits a page.
+func monthSection(y YearOfOutages) section {
+	s := section{title: fmt.Sprintf("Chance in %% to outlast %d h, by month and hour of the start", y.Options.TargetH)}
+	s.table.head, s.table.right = []string{"Month"}, []bool{false}
+	for h := 0; h < 24; h += 3 {
+		s.table.head, s.table.right = append(s.table.head, fmt.Sprintf("%02d-%02d", h, h+3)), append(s.table.right, true)
+	}
+	s.table.head, s.table.right = append(s.table.head, "Least h"), append(s.table.right, true)
+	cells, err := y.MonthHour(y.Options.TargetH)
+	if err != nil {
+		s.lines = []string{err.Error()}
+		return s
+	}
+	for m, hours := range cells {
+		row := []string{monthShort[m]}
+		least := hours[0].LeastH
+		for h := 0; h < 24; h += 3 {
+			row = append(row, whole(100*(hours[h].Chance+hours[h+1].Chance+hours[h+2].Chance)/3))
+		}
+		for _, c := range hours {
+			least = min(least, c.LeastH)
+		}
+		s.table.rows = append(s.table.rows, append(row, fmt.Sprint(least)))
+	}
+	return s
+}
+
+func yearCSV(w io.Writer, y YearOfOutages) error {
+	out := csv.NewWriter(w)
+	if err := out.Write([]string{"start_hour", "start", "hours_survived"}); err != nil {
+		return err
+	}
+	for h, n := range y.Hours {
+		if err := out.Write([]string{fmt.Sprint(h), dayAndHour(h), fmt.Sprint(n)}); err != nil {
+			return err
+		}
+	}
+	out.Flush()
+	return out.Error()
+}
+
+func yearJSON(w io.Writer, y YearOfOutages) error {
+	chances := map[string]float64{}
+	for _, d := range chanceHours {
+		if d <= y.MaxH {
+			chances[fmt.Sprint(d)], _ = y.Chance(d)
+		}
+	}
+	target, _ := y.Chance(y.Options.TargetH)
+	type reserve struct {
+		Month    int     `json:"month"`
+		SoC      float64 `json:"soc"`
+		Possible bool    `json:"possible"`
+	}
+	out := struct {
+		Site         string              `json:"site"`
+		TargetH      int                 `json:"target_h"`
+		Chance       float64             `json:"chance"`
+		Chances      map[string]float64  `json:"chances"`
+		MaxH         int                 `json:"max_h"`
+		MeanH        float64             `json:"mean_h"`
+		Hours        []int               `json:"hours"`
+		Curve        []float64           `json:"curve"`
+		WishedChance float64             `json:"wished_chance"`
+		Strings      *int                `json:"strings_needed"`
+		UsableWh     *float64            `json:"usable_wh_needed"`
+		Reserves     []reserve           `json:"reserves,omitempty"`
+		Expected     *outage.Expectation `json:"expected_per_year,omitempty"`
+		Cautions     []string            `json:"cautions"`
+	}{Site: y.Plan.Site.Name, TargetH: y.Options.TargetH, Chance: target, Chances: chances, MaxH: y.MaxH, MeanH: y.MeanH(), Hours: y.Hours, Curve: y.Curve(),
+		WishedChance: y.Options.Chance, Expected: y.Expected, Cautions: append(append([]string{}, y.Cautions...), backup.SafetyTexts()...)}
+	if y.Bank.Possible {
+		out.Strings, out.UsableWh = &y.Bank.Strings, finite(y.Bank.UsableWh)
+	}
+	if y.Reserves != nil {
+		for m, r := range y.Reserves {
+			out.Reserves = append(out.Reserves, reserve{m + 1, r.SoC, r.Possible})
+		}
+	}
+	enc := json.NewEncoder(w)
+	enc.SetIndent("", " ")
+	return enc.Encode(out)
+}

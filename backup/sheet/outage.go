@@ -1,0 +1,260 @@
+package sheet
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/json"
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"outlast/backup"
+	"outlast/backup/outage"
+)
+
+// WriteOutage writes one outage through time: text, csv (state of charge by minute) or json.
+func WriteOutage(w io.Writer, r *backup.OutageRun, o Options) error {
+	switch o.Format {
+	case "", "text":
+		return writeSections(w, outageHeadline(r), outageSections(r, width(o)), o)
+	case "csv":
+		return outageCSV(w, r)
+	case "json":
+		return outageJSON(w, r)
+	}
+	return fmt.Errorf("format %q, want one of text, csv, json", o.Format)
+}
+
+func width(o Options) int {
+	if o.Width == 0 {
+		return 80
+	}
+	return o.Width
+}
+
+// writeSections writes sentences and sections as text.
+func writeSections(w io.Writer, headline []string, sections []section, o Options) error {
+	var b bytes.Buffer
+	for _, line := range headline {
+		paragraph(&b, line, width(o), "", "  ")
+	}
+	for _, s := range sections {
+		if err := textSection(&b, s, width(o)); err != nil {
+			return err
+		}
+	}
+	_, err := w.Write(b.Bytes())
+	return err
+}
+
+// after writes a minute of an outage as the hours and the time of day since its start.
+func after(r *backup.OutageRun, minute int) (hours, clock string) {
+	return fmt.Sprintf("%d:%02d", minute/60, minute%60), backup.Clock((r.StartMin + minute) % 1440)
+}
+
+func outageHeadline(r *backup.OutageRun) []string {
+	p := r.Plan
+	verdict := fmt.Sprintf("nothing goes dark in %d h", r.Options.Hours)
+	if hours, dark := r.HoursUntilDark(); dark {
+		verdict = fmt.Sprintf("something goes dark after %s of %d h, for %s in all", backup.Amount(hours, "h"), r.Options.Hours, backup.Amount(float64(r.DarkMin)/60, "h"))
+	}
+	age := "at the end of its life"
+	if r.Options.New {
+		age = "new"
+	}
+	lines := []string{
+		fmt.Sprintf("%s: %s", clean(p.Site.Name), verdict),
+		fmt.Sprintf("The grid fails at %s in %s; the bank is %s and holds %.0f %%.", backup.Clock(r.StartMin), p.MonthName(), age, 100*r.SoC[0]),
+	}
+	low, at := 1.0, 0
+	for i, soc := range r.SoC {
+		if soc < low {
+			low, at = soc, i
+		}
+	}
+	hours, clock := after(r, at)
+	return append(lines, fmt.Sprintf("The charge is lowest after %s h (%s): %.0f %%.", hours, clock, 100*low))
+}
+
+func outageSections(r *backup.OutageRun, width int) []section {
+	out := []section{{title: "State of charge, %, by hours since the grid failed", lines: chart(r.Result.SoC, width), plain: true}, outageEvents(r), outageCircuits(r), outageEnergy(r)}
+	if len(r.Cautions) > 0 {
+		out = append(out, section{title: "Notes", lines: cleanAll(r.Cautions), list: true})
+	}
+	return append(out, section{title: "Cautions", lines: backup.SafetyTexts(), list: true})
+}
+
+// maxEvents is how many events a sheet lists; the rest is in the JSON.
+const maxEvents = 40
+
+var eventWords = map[outage.EventKind]string{
+	outage.EventDark: "dark", outage.EventReturn: "on again", outage.EventDropped: "switched off, the charge is low",
+	outage.EventRestored: "switched on again", outage.EventGeneratorStarts: "the generator starts", outage.EventGeneratorStops: "the generator stops",
+}
+
+func outageEvents(r *backup.OutageRun) section {
+	s := section{title: "What happens when", table: table{[]string{"After h", "At", "What"}, []bool{true, true, false}, nil}}
+	for i, e := range r.Events {
+		if i == maxEvents {
+			s.lines = append(s.lines, fmt.Sprintf("… and %d more, in --format json.", len(r.Events)-maxEvents))
+			break
+		}
+		hours, clock := after(r, e.Min)
+		what := eventWords[e.Kind]
+		switch {
+		case e.Load != "":
+			what = clean(e.Load) + ": " + what
+		case e.CircuitID != "":
+			what = clean(label(r.Plan, e.CircuitID)) + ": " + what
+		}
+		s.table.rows = append(s.table.rows, []string{hours, clock, what})
+	}
+	if len(r.Events) == 0 {
+		s.lines = append(s.lines, "Nothing goes dark, nothing is switched off.")
+	}
+	return s
+}
+
+func label(p *backup.Plan, id string) string {
+	for _, c := range p.Circuits {
+		if c.ID == id {
+			return c.Label
+		}
+	}
+	return id
+}
+
+func outageCircuits(r *backup.OutageRun) section {
+	s := section{title: "Circuits", table: table{[]string{"Circuit", "Asked Wh", "Not served Wh", "Switched off Wh"}, []bool{false, true, true, true}, nil}}
+	for _, c := range r.Circuits {
+		s.table.rows = append(s.table.rows, []string{clean(label(r.Plan, c.ID)), whole(c.DemandWh), whole(c.UnservedWh), whole(c.DroppedWh)})
+	}
+	if len(r.Circuits) == 0 {
+		s.lines = []string{"Nothing runs on the backup board."}
+	}
+	return s
+}
+
+func outageEnergy(r *backup.OutageRun) section {
+	e := r.Energy
+	rows := [][]string{
+		{"Loads served", whole(e.ServedWh), "of " + whole(e.DemandWh) + " asked"},
+		{"From the array", whole(e.PVUsedWh), whole(e.PVCurtailedWh) + " more could not be used"},
+		{"From the generator", whole(e.GeneratorWh), fmt.Sprintf("%.1f l in %.1f h", r.FuelL, float64(r.GeneratorMin)/60)},
+		{"From the bank", whole(e.BankOutWh), ""},
+		{"Into the bank", whole(e.BankInWh), ""},
+		{"Lost in inverter and charger", whole(e.LossWh), "own use included"},
+	}
+	return section{title: "Energy", table: table{[]string{"Energy", "Wh", ""}, []bool{false, true, false}, rows}}
+}
+
+// chart draws shares from 0 to 1 over minutes with plain characters: a column shows the least of its minutes.
+func chart(soc []float64, width int) []string {
+	const rows, left = 10, 5
+	columns := min(width-left-1, len(soc))
+	if columns < 1 {
+		return nil
+	}
+	least := make([]float64, columns)
+	for c := range least {
+		from, to := c*len(soc)/columns, (c+1)*len(soc)/columns
+		least[c] = 1
+		for _, v := range soc[from:max(to, from+1)] {
+			least[c] = min(least[c], v)
+		}
+	}
+	var lines []string
+	for row := rows; row >= 1; row-- {
+		var b strings.Builder
+		fmt.Fprintf(&b, "%4d |", row*100/rows)
+		for _, v := range least {
+			if v*rows >= float64(row)-0.5 {
+				b.WriteByte('#')
+			} else {
+				b.WriteByte(' ')
+			}
+		}
+		lines = append(lines, strings.TrimRight(b.String(), " "))
+	}
+	lines = append(lines, "   0 +"+strings.Repeat("-", columns))
+	hours := float64(len(soc)-1) / 60
+	axis := []byte(strings.Repeat(" ", columns+6))
+	for i := 0; i <= 4; i++ {
+		mark := fmt.Sprintf("%.4g", hours*float64(i)/4)
+		at := left + 1 + (columns-1)*i/4 - len(mark)/2
+		at = max(left+1, min(at, len(axis)-len(mark)))
+		copy(axis[at:], mark)
+	}
+	return append(lines, strings.TrimRight(string(axis), " "))
+}
+
+func outageCSV(w io.Writer, r *backup.OutageRun) error {
+	out := csv.NewWriter(w)
+	if err := out.Write([]string{"minute", "time", "state_of_charge"}); err != nil {
+		return err
+	}
+	for i, soc := range r.SoC {
+		_, clock := after(r, i)
+		if err := out.Write([]string{fmt.Sprint(i), clock, exact(soc)}); err != nil {
+			return err
+		}
+	}
+	out.Flush()
+	return out.Error()
+}
+
+func outageJSON(w io.Writer, r *backup.OutageRun) error {
+	type event struct {
+		Minute  int    `json:"minute"`
+		Kind    string `json:"kind"`
+		Circuit string `json:"circuit,omitempty"`
+		Load    string `json:"load,omitempty"`
+	}
+	type circuit struct {
+		ID         string  `json:"id"`
+		DemandWh   float64 `json:"demand_wh"`
+		UnservedWh float64 `json:"unserved_wh"`
+		DroppedWh  float64 `json:"dropped_wh"`
+	}
+	hours, dark := r.HoursUntilDark()
+	out := struct {
+		Site        string             `json:"site"`
+		Start       string             `json:"start"`
+		Month       int                `json:"month"`
+		Hours       int                `json:"hours"`
+		UntilDarkH  float64            `json:"until_dark_h"`
+		Dark        bool               `json:"dark"`
+		DarkMinutes int                `json:"dark_minutes"`
+		Events      []event            `json:"events"`
+		Circuits    []circuit          `json:"circuits"`
+		Energy      map[string]float64 `json:"energy_wh"`
+		FuelL       float64            `json:"fuel_l"`
+		GeneratorH  float64            `json:"generator_h"`
+		SoC         []float64          `json:"state_of_charge"` // by minute
+		Cautions    []string           `json:"cautions"`
+	}{
+		Site: r.Plan.Site.Name, Start: backup.Clock(r.StartMin), Month: r.Plan.Month, Hours: r.Options.Hours, UntilDarkH: hours, Dark: dark, DarkMinutes: r.DarkMin,
+		Events: []event{}, Circuits: []circuit{},
+		Energy: map[string]float64{"demand": r.Energy.DemandWh, "served": r.Energy.ServedWh, "array_used": r.Energy.PVUsedWh, "array_curtailed": r.Energy.PVCurtailedWh,
+			"generator": r.Energy.GeneratorWh, "bank_in": r.Energy.BankInWh, "bank_out": r.Energy.BankOutWh, "loss": r.Energy.LossWh},
+		FuelL: r.FuelL, GeneratorH: float64(r.GeneratorMin) / 60, SoC: r.SoC, Cautions: append(append([]string{}, r.Cautions...), backup.SafetyTexts()...),
+	}
+	for _, e := range r.Events {
+		out.Events = append(out.Events, event{e.Min, string(e.Kind), e.CircuitID, e.Load})
+	}
+	for _, c := range r.Circuits {
+		out.Circuits = append(out.Circuits, circuit{c.ID, c.DemandWh, c.UnservedWh, c.DroppedWh})
+	}
+	enc := json.NewEncoder(w)
+	enc.SetIndent("", "  ")
+	return enc.Encode(out)
+}
+
+// finite is a number that JSON can hold, or null.
+func finite(v float64) *float64 {
+	if math.IsInf(v, 0) || math.IsNaN(v) {
+		return nil
+	}
+	return &v
+}
