@@ -31,19 +31,25 @@ func (p *Plan) simulate(endOfLife float64) (hours float64, ended bool, err error
 	if err != nil {
 		return 0, false, err
 	}
+	hours, ended = p.lasts(m, int(p.Bank.StartMin)%dayMin)
+	return hours, ended, nil
+}
+
+// lasts is how long a bank carries the whole demand from a minute of the day on.
+func (p *Plan) lasts(m battery.State, minute int) (hours float64, ended bool) {
 	const stepH = 1.0 / 60
 	var powers []dcStep
 	for _, st := range p.Demand.Profile {
 		powers = append(powers, dcStep{st.EndMin, p.Inverter.DCPower(st.W) * (1 + p.Site.Practice.Growth)})
 	}
-	minute, i := int(p.Bank.StartMin)%dayMin, 0
+	i := 0
 	for powers[i].endMin <= minute {
 		i++
 	}
 	for n := range longestWalkH * 60 {
 		asked := powers[i].w
 		if done := m.Step(asked, stepH); done < asked*(1-slack) {
-			return (float64(n) + done/asked) * stepH, false, nil
+			return (float64(n) + done/asked) * stepH, false
 		}
 		if minute++; minute == powers[i].endMin {
 			if i++; i == len(powers) {
@@ -51,7 +57,31 @@ func (p *Plan) simulate(endOfLife float64) (hours float64, ended bool, err error
 			}
 		}
 	}
-	return longestWalkH, true, nil
+	return longestWalkH, true
+}
+
+// leastEvery is how close together the starts are among which the worst is looked for, in minutes.
+const leastEvery = 5
+
+// LeastAutonomy is the shortest time that the bank carries the backup board at the end of its life, over all starts of the day, and
+// the minute of that start. It is shorter than the autonomy from the start that needs the most energy in the hours asked for, as soon as
+// the bank lasts longer than those.
+func (p *Plan) LeastAutonomy() (hours float64, startMin int, err error) {
+	if p.Bank.AutonomyCap || p.Site.Outage.Start != WorstStart {
+		return p.Bank.AutonomyH, int(p.Bank.StartMin) % dayMin, nil
+	}
+	m, err := p.model(p.Site.Practice.EndOfLife)
+	if err != nil {
+		return 0, 0, err
+	}
+	hours, startMin = p.Bank.AutonomyH, int(p.Bank.StartMin)%dayMin
+	for start := 0; start < dayMin; start += leastEvery {
+		m.Reset(p.Site.Outage.Reserve)
+		if h, _ := p.lasts(m, start); h < hours {
+			hours, startMin = h, start
+		}
+	}
+	return hours, startMin, nil
 }
 
 // dcStep is the power drawn from the bank until a minute of the day.

@@ -89,10 +89,11 @@ type bankJSON struct {
 	KRate        float64 `json:"k_rate"`
 	AutonomyH    float64 `json:"autonomy_h"`
 
-	AutonomyNewH float64  `json:"autonomy_new_h"`
-	AutonomyP10H *float64 `json:"autonomy_p10_h"` // by the rhythm of the loads; null: none has one
-	AutonomyP50H *float64 `json:"autonomy_p50_h"`
-	AutonomyP90H *float64 `json:"autonomy_p90_h"`
+	AutonomyNewH   float64  `json:"autonomy_new_h"`
+	AutonomyLeastH *float64 `json:"autonomy_least_h"` // from the worst moment of the day
+	AutonomyP10H   *float64 `json:"autonomy_p10_h"`   // by the rhythm of the loads; null: none has one
+	AutonomyP50H   *float64 `json:"autonomy_p50_h"`
+	AutonomyP90H   *float64 `json:"autonomy_p90_h"`
 }
 
 type circJSON struct {
@@ -169,7 +170,10 @@ func toJSON(p *backup.Plan, working bool) planJSON {
 		Pass:     passJSON{A: p.Grid.PassThroughA, LimitA: known(g.PassThroughA(), g.PassThroughA() > 0)},
 		Inverter: invJSON{g.Unit.ID, g.Count, g.RatedW(), g.RatedVA(), g.DeratedW(), g.DeratedVA()},
 		Bank: bankJSON{string(b.Unit.Chemistry), b.NominalV(), b.Unit.ID, b.Series, b.Strings, b.Units(), z.RequiredAh, b.CapacityAh(),
-			b.EnergyACWh, b.EnergyDCWh, b.DoD, z.KTemperature, z.KRate, b.AutonomyH, b.AutonomyNewH, nil, nil, nil},
+			b.EnergyACWh, b.EnergyDCWh, b.DoD, z.KTemperature, z.KRate, b.AutonomyH, b.AutonomyNewH, nil, nil, nil, nil},
+	}
+	if h, _, err := p.LeastAutonomy(); err == nil {
+		out.Bank.AutonomyLeastH = &h
 	}
 	if s, ok, err := p.Spread(); err == nil && ok {
 		out.Bank.AutonomyP10H, out.Bank.AutonomyP50H, out.Bank.AutonomyP90H = &s.P10H, &s.P50H, &s.P90H

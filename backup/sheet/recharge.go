@@ -18,9 +18,13 @@ func rechargeSection(p *backup.Plan) (s section, ok bool) {
 	if !ok {
 		return s, false
 	}
-	s.table = table{[]string{"Month", "Bank gives Wh", "Array Wh", "Array carries", "Refill days"}, []bool{false, true, true, false, true}, nil}
+	array := len(p.Site.Arrays) > 0
+	s.table = table{[]string{"Month", "Bank gives Wh"}, []bool{false, true}, nil}
+	if array {
+		s.table.head, s.table.right = append(s.table.head, "Array Wh", "Carries", "Refill days"), append(s.table.right, true, false, true)
+	}
 	if r.Generator {
-		s.table.head, s.table.right = append(s.table.head, "Generator h", "Fuel l"), append(s.table.right, true, true)
+		s.table.head, s.table.right = append(s.table.head, "Engine h", "Fuel l"), append(s.table.right, true, true)
 	}
 	for m, month := range r.Months {
 		carries, refill := "no", "-"
@@ -30,7 +34,10 @@ func rechargeSection(p *backup.Plan) (s section, ok bool) {
 		if !math.IsInf(month.RefillDays, 1) {
 			refill = tenth(month.RefillDays)
 		}
-		row := []string{monthShort[m], whole(month.LoadWh), whole(month.ArrayWh), carries, refill}
+		row := []string{monthShort[m], whole(month.LoadWh)}
+		if array {
+			row = append(row, whole(month.ArrayWh), carries, refill)
+		}
 		if r.Generator {
 			h, l := tenth(month.GeneratorH), tenth(month.GeneratorL)
 			if !month.GeneratorOK {
@@ -40,9 +47,11 @@ func rechargeSection(p *backup.Plan) (s section, ok bool) {
 		}
 		s.table.rows = append(s.table.rows, row)
 	}
-	s.lines = append(s.lines, "Refill: days of sun until the emptied bank is full again while the loads run on.")
+	if array {
+		s.lines = append(s.lines, "Carries: the array covers the day by itself. Refill: days of sun until the emptied bank is full again while the loads run on.")
+	}
 	if r.Generator {
-		s.lines = append(s.lines, "Generator: hours and litres a day for what the array does not cover.")
+		s.lines = append(s.lines, "Engine and fuel: hours and litres a day of the generator, for what nothing else covers.")
 	}
 	for _, c := range r.Cautions {
 		s.lines = append(s.lines, clean(c))

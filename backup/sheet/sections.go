@@ -30,12 +30,7 @@ type table struct {
 func headline(p *backup.Plan) []string {
 	fails, cautions := p.With(backup.Fail), p.With(backup.Caution)
 	lines := []string{fmt.Sprintf("%s: %s", clean(p.Site.Name), verdictWords(len(fails), len(cautions), len(p.Checks)))}
-	more := ""
-	if p.Bank.AutonomyCap {
-		more = "at least "
-	}
-	lines = append(lines, fmt.Sprintf("In an outage in %s the bank carries the backup board for %s%s; %s are asked for.",
-		p.MonthName(), more, backup.Amount(p.Bank.AutonomyH, "h"), backup.Amount(p.Site.Outage.AutonomyH, "h")))
+	lines = append(lines, lastsLine(p))
 	switch {
 	case len(fails) > 0:
 		lines = append(lines, "First: "+reasonOf(fails[0])+".")
@@ -45,6 +40,24 @@ func headline(p *backup.Plan) []string {
 		lines = append(lines, "Tightest: "+reasonOf(tightest(p.Checks))+".")
 	}
 	return lines
+}
+
+// lastsLine promises no more than what the bank gives from the worst moment of the day.
+func lastsLine(p *backup.Plan) string {
+	hours, start, err := p.LeastAutonomy()
+	if err != nil {
+		return clean(err.Error())
+	}
+	lasts := backup.Amount(hours, "h")
+	switch {
+	case p.Bank.AutonomyCap:
+		lasts = "at least " + lasts
+	case p.Site.Outage.Start == backup.WorstStart:
+		lasts += ", from the worst moment (" + backup.Clock(start) + ")"
+	default:
+		lasts += " from " + backup.Clock(start)
+	}
+	return fmt.Sprintf("In an outage in %s the bank carries the backup board for %s; %s are asked for.", p.MonthName(), lasts, backup.Amount(p.Site.Outage.AutonomyH, "h"))
 }
 
 func verdictWords(fails, cautions, all int) string {
@@ -180,7 +193,7 @@ func bankSection(p *backup.Plan) section {
 		{"Left by the rate", whole(100 * z.KRate), "%", fmt.Sprintf("at %.1f A", z.MeanCurrentA)},
 		{"Capacity needed", whole(z.RequiredAh), "Ah", "margin, cold, rate and age included"},
 		{"Capacity installed", whole(b.CapacityAh()), "Ah", plural(b.Units(), "unit", "units")},
-		{"Autonomy", tenth(b.AutonomyH), "h", fmt.Sprintf("at the end of its life, from %s", backup.Clock(int(b.StartMin)%1440))},
+		{"Autonomy", tenth(b.AutonomyH), "h", fmt.Sprintf("old, from %s%s", backup.Clock(int(b.StartMin)%1440), whyStart(p))},
 	}
 	rows = append(rows, []string{"Autonomy, new", tenth(b.AutonomyNewH), "h", rhythms(p)})
 	if m := b.MassKg(); m > 0 {
@@ -188,6 +201,14 @@ func bankSection(p *backup.Plan) section {
 	}
 	name := fmt.Sprintf("Bank: %d x %s, %s", b.Units(), equipment(b.Unit.ID, b.Unit.Label), b.Unit.Chemistry)
 	return section{title: name, table: table{[]string{"Bank", "Value", "", ""}, []bool{false, true, false, false}, rows}}
+}
+
+// whyStart says why the autonomy is counted from there.
+func whyStart(p *backup.Plan) string {
+	if p.Site.Outage.Start != backup.WorstStart {
+		return ", as given"
+	}
+	return fmt.Sprintf(", which takes most energy in %s", backup.Amount(p.Site.Outage.AutonomyH, "h"))
 }
 
 // rhythms says how far the on and off of the loads spread the autonomy.

@@ -77,7 +77,7 @@ chance is missed).`,
 	f.IntVar(&o.year.StepMin, "step", 0, "with --every-start: steps of `MINUTES` (default 1 for lithium, 15 for lead-acid)")
 	f.Float64Var(&o.perYear, "outages", 0, "with --every-start: `N` outages a year (about the SAIFI of the network), for the expected dark hours")
 	f.Float64Var(&o.meanH, "mean-hours", 0, "with --outages: their mean length in `HOURS` (about its CAIDI)")
-	f.StringVar(&o.law, "law", "exponential", "with --outages: how their lengths spread, `LAW`: exponential, lognormal or weibull")
+	f.StringVar(&o.law, "law", "exponential", "with --outages: their lengths by `LAW`: exponential, lognormal, weibull")
 	catalogFlag(cmd, &o.catalogs)
 	return cmd
 }

@@ -1,0 +1,195 @@
+package backup_test
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"outlast/backup"
+	"outlast/backup/outage"
+	"outlast/backup/solar"
+	"outlast/battery"
+)
+
+// Without an array the sums of the study and the bank model of package battery, stepped through each outage, are two ways to the
+// same hours.
+func TestEveryStartEqualsStepping(t *testing.T) {
+	p := sitePlan(t, "town-flat")
+	e, err := p.EveryStart(backup.EveryStartOptions{MaxH: 48, TargetH: 12, Chance: 0.95, StepMin: 15, NoArray: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	year := outage.Year{StepMin: 15}
+	for h := range 8760 {
+		// The plan is of January, so its profile is right for the starts of that month.
+		for q := range 4 {
+			meanW := p.Demand.Profile.EnergyWh(float64(h%24*60+q*15), 0.25) * 4
+			year.NetW = append(year.NetW, -p.Inverter.DCPower(meanW))
+		}
+	}
+	newBank := func() outage.Bank {
+		m, err := p.Bank.Model(battery.ModelOptions{TemperatureC: p.Site.ColdestC, EndOfLife: p.Site.Practice.EndOfLife, MaxDoD: p.Bank.DoD})
+		if err != nil {
+			t.Error(err)
+		}
+		return m
+	}
+	stepped, err := outage.SurviveStepping(year, newBank, 1, 48)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for h := range (31 - 2) * 24 {
+		if stepped.Hours[h] != e.Hours[h] {
+			t.Fatalf("start hour %d: study %d h, stepping %d h", h, e.Hours[h], stepped.Hours[h])
+		}
+	}
+}
+
+// The promised hours are those from the worst of all starts: no start of the study's year in that month lasts less, whole hours counted.
+func TestLeastAutonomy(t *testing.T) {
+	p := sitePlan(t, "town-flat")
+	hours, start, err := p.LeastAutonomy()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if hours > p.Bank.AutonomyH || start < 0 || start >= 1440 {
+		t.Errorf("least %.2f h from minute %d, the autonomy is %.2f h", hours, start, p.Bank.AutonomyH)
+	}
+	e, err := p.EveryStart(backup.EveryStartOptions{MaxH: 48, TargetH: 12, Chance: 0.95, StepMin: 1, NoArray: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	least := 48
+	for _, h := range e.Hours[:29*24] { // the plan is of January
+		least = min(least, h)
+	}
+	if int(hours) > least {
+		t.Errorf("promised %.2f h, but a start lasts only %d whole hours", hours, least)
+	}
+}
+
+// The wished bank is the smallest: with as many strings the chance is kept, with one less it is not.
+func TestWishedBankIsTheSmallest(t *testing.T) {
+	for _, name := range []string{"farmhouse", "cottage"} {
+		p := sitePlan(t, name)
+		o := backup.EveryStartOptions{MaxH: 72, TargetH: 72, Chance: 0.9, StepMin: 60, Seed: 3}
+		e, err := p.EveryStart(o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !e.Bank.Possible {
+			t.Fatalf("%s: no bank", name)
+		}
+		for _, strings := range []int{e.Bank.Strings, e.Bank.Strings - 1} {
+			if strings == 0 {
+				continue
+			}
+			q := *p
+			q.Bank.Strings = strings
+			f, err := q.EveryStart(o)
+			if err != nil {
+				t.Fatal(err)
+			}
+			chance, err := f.Chance(72)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if (chance >= o.Chance) != (strings == e.Bank.Strings) {
+				t.Errorf("%s: %d strings outlast 72 h with a chance of %.4f, wished %g with %d", name, strings, chance, o.Chance, e.Bank.Strings)
+			}
+		}
+	}
+}
+
+func TestRunOutage(t *testing.T) {
+	p := sitePlan(t, "cottage")
+	alone, err := p.RunOutage(backup.OutageOptions{Hours: 168, NoArray: true, NoGenerator: true, EvenSpread: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	sun, err := p.RunOutage(backup.OutageOptions{Hours: 168, NoGenerator: true, EvenSpread: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	all, err := p.RunOutage(backup.OutageOptions{Hours: 168, EvenSpread: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !(alone.DarkMin > sun.DarkMin && sun.DarkMin >= all.DarkMin) {
+		t.Errorf("dark minutes: bank alone %d, with sun %d, with sun and generator %d; want fewer and fewer", alone.DarkMin, sun.DarkMin, all.DarkMin)
+	}
+	if alone.Energy.PVUsedWh != 0 || alone.FuelL != 0 || sun.FuelL != 0 {
+		t.Errorf("left out, but used: array %g Wh, fuel %g and %g l", alone.Energy.PVUsedWh, alone.FuelL, sun.FuelL)
+	}
+	for _, r := range []*backup.OutageRun{alone, sun, all} {
+		e := r.Energy
+		in, out := e.PVUsedWh+e.GeneratorWh+e.BankOutWh, e.ServedWh+e.BankInWh+e.LossWh
+		if math.Abs(in-out) > 1e-9*in {
+			t.Errorf("%g Wh come in, %g Wh go out", in, out)
+		}
+	}
+	if _, err := p.RunOutage(backup.OutageOptions{Hours: 0}); err == nil {
+		t.Error("an outage of 0 h is followed")
+	}
+}
+
+// Cottage: 8 modules of 440 W in one string. Voltages by the rules of NEC 690.7(A)(1) and the data sheet's coefficients, worked here from
+// the catalog's figures.
+func TestStringWindowOfASite(t *testing.T) {
+	p := sitePlan(t, "cottage")
+	m := p.Site.Arrays[0].Module
+	want := map[string]float64{
+		"string-voc-cold":      8 * m.VocV * (1 + m.VocPctPerC/100*(p.Site.ColdestC-25)),
+		"string-short-circuit": 1.25 * m.IscA,
+		"string-power":         8 * m.RatedW,
+	}
+	found := 0
+	for _, c := range p.Checks {
+		if !strings.HasPrefix(c.ID, "string-") {
+			continue
+		}
+		if v, ok := want[c.ID]; ok {
+			found++
+			if math.Abs(c.Demand-v) > 1e-9*v {
+				t.Errorf("%s: demand %g, want %g", c.ID, c.Demand, v)
+			}
+		}
+		if !c.HasLimit {
+			t.Errorf("%s: no limit, though the catalog gives all of them", c.ID)
+		}
+	}
+	if found != len(want) {
+		t.Errorf("found %d of %d string checks", found, len(want))
+	}
+}
+
+// A month's mean day of the recharge is that month of the array's year.
+func TestRechargeMonths(t *testing.T) {
+	p := sitePlan(t, "cottage")
+	r, ok, err := p.Recharge()
+	if err != nil || !ok {
+		t.Fatal(ok, err)
+	}
+	pv, err := p.Site.PV(solar.EqualDays, 0)
+	if err != nil {
+		t.Fatal(err)
+	}
+	sum := 0.0
+	for _, w := range pv.W {
+		sum += w
+	}
+	year := 0.0
+	for m, month := range r.Months {
+		year += month.ArrayWh * float64([]int{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}[m])
+		surplus := month.ArrayWh*p.Bank.Unit.RoundTrip - month.LoadWh
+		if month.Carries != (surplus >= 0) {
+			t.Errorf("month %d: array %g Wh, load %g Wh, carries %v", m+1, month.ArrayWh, month.LoadWh, month.Carries)
+		}
+		if month.Carries && month.GeneratorH != 0 {
+			t.Errorf("month %d: the array carries, yet the generator runs %g h", m+1, month.GeneratorH)
+		}
+	}
+	if math.Abs(year-sum) > 1e-6*sum {
+		t.Errorf("the months add to %g Wh, the year to %g Wh", year, sum)
+	}
+}
