@@ -80,16 +80,24 @@ func (b *bounds) overBase(base *base) []float64 {
 	const grain = 0.04 // of t y, within which one value of P(B > y) does: it costs as much in the bound
 	cells := len(base.descending)
 	last := len(b.ts) - 1
+	chernoff := make([]float64, len(b.ts)) // log E[exp(t B)]
+	for j := range b.ts {
+		chernoff[j] = b.sum(j, base.draws)
+	}
 	logs := make([]float64, len(b.ts))
 	for j, t := range b.ts {
-		// Beyond the cells nothing is known but Chernoff's bound; it falls fastest with the largest t.
-		// Below 0, P(B > y) is 1.
-		logK := max(0, b.sum(last, base.draws)-(b.ts[last]-t)*float64(cells))
+		// Below 0, P(B > y) is 1. Beyond twice the cells the bound with the largest t holds, and falls.
+		logK := max(0, chernoff[last]-(b.ts[last]-t)*float64(2*cells))
 		block := max(1, int(grain/t))
-		for from := 0; from < cells; from += block {
-			to := min(cells, from+block) - 1
-			above := 1 - base.descending[cells-1-from] + 1e-12
-			logK = max(logK, math.Log(above)+t*float64(to))
+		for from := 0; from < 2*cells; from += block {
+			y := min(from, cells-1)
+			above := math.Log(1 - base.descending[cells-1-y] + 1e-12)
+			if from >= cells { // not computed there, but no more than at the last cell and than any bound
+				for k := range b.ts {
+					above = min(above, chernoff[k]-b.ts[k]*float64(from))
+				}
+			}
+			logK = max(logK, above+t*float64(from+block-1))
 		}
 		logs[j] = logK
 	}

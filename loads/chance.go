@@ -65,16 +65,22 @@ func (c *chance) certain() bool { return c.none == 0 && len(c.at) == 1 }
 // largest returns the largest outcome that is not negligible.
 func (c *chance) largest() int64 { return c.at[len(c.at)-1] }
 
-// inSteps returns c with all outcomes, multiples of step, counted in steps.
+// inSteps returns c with all outcomes counted in steps, rounded up.
 func (c chance) inSteps(step int64) chance {
-	at := make([]int64, len(c.at))
-	for k := range at {
-		at[k] = c.at[k] / step
+	in := chance{none: c.none, most: roundUp(c.most, step)}
+	for k, at := range c.at {
+		at = roundUp(at, step)
+		if last := len(in.at) - 1; last >= 0 && in.at[last] == at {
+			in.p[last] += c.p[k]
+			continue
+		}
+		in.at, in.p = append(in.at, at), append(in.p, c.p[k])
 	}
-	c.at = at
-	c.most /= step
-	return c
+	return in
 }
+
+// roundUp returns a / b, rounded up, for numbers of at least 0 and 1.
+func roundUp(a, b int64) int64 { return (a + b - 1) / b }
 
 // variance returns that of the outcome.
 func (c *chance) variance() float64 {

@@ -105,6 +105,15 @@ func TestVerticesEqualEveryCombination(t *testing.T) {
 	})
 }
 
+// TestVerticesTurnBackwards has members whose reach is equal at an angle that comes out below -pi.
+func TestVerticesTurnBackwards(t *testing.T) {
+	groups := [][]draw{{{Power{5, 1}, 0}, {Power{1, 0}, 2.96875}}}
+	base := draw{Power: Power{0, 4}}
+	if got, want := reach(base, vertices(groups)), math.Hypot(1, 4)+2.96875; got != want {
+		t.Errorf("%g VA, want %g", got, want)
+	}
+}
+
 func TestVerticesStayFew(t *testing.T) {
 	// 40 interlocks of 3 have 3^40 combinations, but turn at most 2 * 40 times.
 	var groups [][]draw

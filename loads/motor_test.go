@@ -162,6 +162,7 @@ func TestStartingMethods(t *testing.T) {
 		{"drive, upper end", methodPage, percent(Drive, 8), 150, 1e-9},
 		{"a soft starter never draws more than direct", "own", percent(Soft, 4), 400, 1e-9},
 		{"nor a drive", "own", percent(Drive, 1.2), 120, 1e-9},
+		{"a soft starter never starts below running", "own", startVA(t, Motor{HP: 1, Code: "A", Method: Soft}, 4000, 0, 1), 4000, 0},
 		{"star-delta never starts below running", "own", percent(StarDelta, 2), 100, 1e-9},
 	})
 }

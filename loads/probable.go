@@ -16,24 +16,33 @@ import (
 // units; probabilities that add to more than 1 are scaled to 1.
 //
 // The distribution of the sum is computed in full, not approximated: a sum counts as reached when its
-// probability, known to within 1e-12, is confidence or more. Running powers with more than nine decimals
-// are rounded up to the ninth. Beyond 3e8 steps of work (ten thousands of units, or hundreds of loads
-// whose watts share no coarser step than a milliwatt) the times of the day that are left enter with a
-// proven upper bound. The result is never above the scheduled W.
+// probability, known to within 1e-12, is confidence or more. Only a set that would take more than some
+// tenths of a second (ten thousands of units, or hundreds of loads whose watts share no coarser step than
+// a hundredth) has the draws of each load rounded up, to tenfold coarser steps until it can be done: the
+// result is then an upper bound, too high by no more than a step for each load. It is never above the
+// scheduled W.
 func (s *Set) Probable(confidence float64) (w float64, err error) {
 	if !(confidence > 0 && confidence <= 1) {
 		return 0, fmt.Errorf("loads: confidence %g, want above 0 and at most 1", confidence)
 	}
-	limit := s.scheduledW()
+	w = s.scheduledW()
 	l, grid := s.lottery()
 	if confidence == 1 {
 		most := int64(0)
 		for _, t := range l.times {
 			most = max(most, t.most)
 		}
-		return min(grid.watts(most), limit), nil
+		return min(w, grid.watts(most)), nil
 	}
-	return min(grid.watts(l.quantile(confidence)), limit), nil
+	for {
+		sum, exact := l.quantile(confidence)
+		w = min(w, grid.watts(sum))
+		if exact {
+			return w, nil
+		}
+		l.coarsen(10)
+		grid.step *= 10
+	}
 }
 
 // scheduledW is the W of [Set.Scheduled], without the rest.
@@ -106,61 +115,99 @@ type timeOfDay struct {
 	bound   int64 // no less than the quantile that is asked for
 }
 
-// lottery returns the draws of the set, and the grid of their sums.
+// lottery returns the draws of the set, and the grid whose steps they are counted in.
 func (s *Set) lottery() (*lottery, wattGrid) {
 	g := s.wattGrid()
 	l := &lottery{budget: maxWork}
-
-	// One draw for each load without interlock, one for each interlock of a state.
-	type origin struct{ load, state int } // the other one is -1
-	type drawn struct {
-		chance
-		origin
-	}
-	var draws []drawn
+	// Each load without interlock is a draw, and so is each interlock with the members that may be on.
+	ofLoad, ofState := make([]int, len(s.loads)), make([][]int, len(s.states))
+	var chances []chance
 	for i := range s.loads {
 		if s.group[i] < 0 {
+			ofLoad[i] = len(chances)
 			n, _ := g.count(s.loads[i].RunningW)
-			draws = append(draws, drawn{binomial(s.loads[i].Quantity, n, s.loads[i].Share()), origin{i, -1}})
+			chances = append(chances, binomial(s.loads[i].Quantity, n, s.loads[i].Share()))
 		}
 	}
+	known := map[string]int{}
 	for k, st := range s.states {
 		for _, members := range st.members {
-			draws = append(draws, drawn{s.oneOf(members, g), origin{-1, k}})
+			key := fmt.Sprint(members)
+			if _, is := known[key]; !is {
+				known[key] = len(chances)
+				chances = append(chances, s.oneOf(members, g))
+			}
+			ofState[k] = append(ofState[k], known[key])
 		}
 	}
+
 	// Small ones first: so the sums stay short for as long as possible.
-	slices.SortStableFunc(draws, func(a, b drawn) int { return cmp.Compare(a.most, b.most) })
+	bySize := make([]int, len(chances))
+	for c := range bySize {
+		bySize[c] = c
+	}
+	slices.SortStableFunc(bySize, func(a, b int) int { return cmp.Compare(chances[a].most, chances[b].most) })
 	step := int64(0)
-	for _, d := range draws {
-		for _, at := range d.at {
+	for _, c := range chances {
+		for _, at := range c.at {
 			step = gcd(step, at)
 		}
 	}
 	g.step = max(1, step)
-	for _, d := range draws {
-		l.chances = append(l.chances, d.chance.inSteps(g.step))
+	for _, c := range bySize {
+		l.chances = append(l.chances, chances[c].inSteps(g.step))
 	}
 
+	drawn := make([]bool, len(chances))
 	for k := range s.slots {
 		sl := &s.slots[k]
-		var t timeOfDay
-		for to := range draws {
-			ch, from := &l.chances[to], draws[to].origin
-			if ch.most == 0 || from.load >= 0 && !sl.holds(from.load) || from.load < 0 && sl.state != from.state {
-				continue
-			}
-			t.most += ch.most
-			if ch.certain() {
-				t.certain += ch.most
-			} else {
-				t.draws = append(t.draws, to)
+		clear(drawn)
+		for _, i := range sl.on {
+			if s.group[i] < 0 {
+				drawn[ofLoad[i]] = true
 			}
 		}
-		t.bound = t.most
+		for _, c := range ofState[sl.state] {
+			drawn[c] = true
+		}
+		var t timeOfDay
+		for at, c := range bySize {
+			switch ch := &l.chances[at]; {
+			case !drawn[c] || ch.most == 0:
+			case ch.certain():
+				t.certain += ch.most
+			default:
+				t.draws = append(t.draws, at)
+			}
+		}
 		l.times = append(l.times, t)
 	}
+	l.count()
 	return l, g
+}
+
+// count finds the largest sum of each time.
+func (l *lottery) count() {
+	for k := range l.times {
+		t := &l.times[k]
+		t.most = t.certain
+		for _, d := range t.draws {
+			t.most += l.chances[d].most
+		}
+		t.bound = t.most
+	}
+}
+
+// coarsen rounds all draws up to steps that are n times as large, and starts again.
+func (l *lottery) coarsen(n int64) {
+	for d := range l.chances {
+		l.chances[d] = l.chances[d].inSteps(n)
+	}
+	for k := range l.times {
+		l.times[k].certain = roundUp(l.times[k].certain, n)
+	}
+	l.count()
+	l.budget = maxWork
 }
 
 // oneOf is the draw of an interlock.

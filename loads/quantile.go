@@ -8,25 +8,27 @@ import (
 	"gonum.org/v1/gonum/floats"
 )
 
-// maxWork is the number of steps after which bounds have to do, see [Set.Probable].
-const maxWork = int64(3e8)
+// maxWork is the number of steps after which the watts are counted more coarsely, see [Set.Probable].
+const maxWork = int64(2e8)
 
 // quantile returns the largest, over the times of the day, of the smallest sum that is not exceeded with
-// the given confidence, below 1.
+// the given confidence, below 1; or, not exact, an upper bound if that would take too much work.
 //
 // A day has hundreds of slots, and one distribution takes a millisecond. So every time of the day first
 // gets an upper bound; the one with the largest bound is computed, and the others only as far as their
 // bounds lie above it. Most of those differ in few loads: what they have in common is computed once, gives
 // them a much closer bound, and leaves little to do for those that still are in question.
-func (l *lottery) quantile(confidence float64) int64 {
+func (l *lottery) quantile(confidence float64) (sum int64, exact bool) {
 	b := newBounds(l, confidence)
 	slices.SortStableFunc(l.times, func(s, t timeOfDay) int { return cmp.Compare(t.bound, s.bound) })
-	sum := l.raise(0, l.times[:1], b)
-	return l.raise(sum, l.times[1:], b)
+	if sum, exact = l.raise(0, l.times[:1], b); exact {
+		sum, exact = l.raise(sum, l.times[1:], b)
+	}
+	return sum, exact
 }
 
 // raise returns the larger of sum and the quantiles of the times, which come with the largest bound first.
-func (l *lottery) raise(sum int64, times []timeOfDay, b *bounds) int64 {
+func (l *lottery) raise(sum int64, times []timeOfDay, b *bounds) (raised int64, exact bool) {
 	var dense []timeOfDay
 	for _, t := range times {
 		if t.bound <= sum {
@@ -44,7 +46,7 @@ func (l *lottery) raise(sum int64, times []timeOfDay, b *bounds) int64 {
 	for len(dense) > 0 {
 		base := l.base(dense)
 		if base == nil {
-			return max(sum, dense[0].bound)
+			return max(sum, dense[0].bound), false
 		}
 		for k := range dense {
 			dense[k].rest = base.rest(dense[k].draws)
@@ -66,7 +68,7 @@ func (l *lottery) raise(sum int64, times []timeOfDay, b *bounds) int64 {
 			}
 			steps := work(l.chances, t.rest, t.cells())
 			if steps > l.budget {
-				return t.bound
+				return t.bound, false
 			}
 			l.budget -= steps
 			rest := distribution(l.chances, t.rest, int(t.cells()))
@@ -74,7 +76,7 @@ func (l *lottery) raise(sum int64, times []timeOfDay, b *bounds) int64 {
 		}
 		break
 	}
-	return sum
+	return sum, true
 }
 
 // cells returns the number of sums up to the bound.
