@@ -33,7 +33,7 @@ const (
 	Exclude             // must not be chosen
 )
 
-// AllPhases, as a phase of an item, spreads it evenly over all phases.
+// AllPhases is the phase of an item that is spread evenly over all phases.
 const AllPhases = 0
 
 // An Item is one circuit that may go on the backup board. All numbers are finite and at least 0.

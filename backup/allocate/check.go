@@ -27,6 +27,7 @@ type Verdict struct {
 	// Exact: only this very choice fails, and other sets that contain it may pass.
 	Exact bool
 	// Row, if not nil, is a limit that every passing choice meets and that this one breaks, such as the
-	// demand in the minute that failed. It cuts off far more than the set itself. It holds on any phase.
+	// demand in the minute that failed. It cuts off far more than the set itself. It holds on any phase. A row
+	// that the choice doesn't break is ignored, and the set is cut off as if there were none.
 	Row *Row
 }

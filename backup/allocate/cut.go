@@ -37,6 +37,9 @@ func (v *solver) cut(verdict *Verdict, cols []int32) {
 			return
 		}
 		r := v.p.rowRule(verdict.Row)
+		if r.limit != noLimit { // rounding its amounts may not make the row stricter than it was meant
+			r.limit += int64(len(v.p.Items))
+		}
 		// A large interlock counts nothing in a late row: less than it should, which is safe.
 		w := v.rowOf(&r, func(w *row, k int) { v.uncount(&r, w, k) })
 		if w.normalise(v.first); !w.met(cols) {

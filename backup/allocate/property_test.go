@@ -102,27 +102,25 @@ func TestAnyNumbers(t *testing.T) { rapid.Check(t, propAnyNumbers) }
 func FuzzAnyNumbers(f *testing.F) { f.Fuzz(rapid.MakeFuzz(propAnyNumbers)) }
 
 func propAnyNumbers(t *rapid.T) {
-	number := rapid.OneOf(rapid.Float64(), rapid.Float64Range(0, 1e12), rapid.Float64Range(0, 10),
-		rapid.SampledFrom([]float64{0, 1e-7, 0.1, 4e12, 4e12 + 1, 1e300, math.MaxFloat64, math.Inf(1), math.NaN(), -1}))
-	usable := rapid.Map(number, func(x float64) float64 { // mostly: else nearly all problems are refused
-		if x = math.Abs(x); x <= 1e11 {
-			return x
+	wild := rapid.OneOf(rapid.Float64(), rapid.SampledFrom([]float64{0, 1e-7, 4e12, 4e12 + 1, 1e300, math.Inf(1), math.NaN(), -1}))
+	scale := rapid.SampledFrom([]float64{1, 1e-6, 1e-3, 1e6, 1e10}).Draw(t, "scale")
+	pick := func(top float64, what string) float64 {
+		if rapid.IntRange(0, 99).Draw(t, what+" wild") == 99 {
+			return wild.Draw(t, what)
 		}
-		return 1
-	})
-	pick := func(what string) float64 {
-		if rapid.IntRange(0, 40).Draw(t, what+" wild") == 40 {
-			return number.Draw(t, what)
-		}
-		return usable.Draw(t, what)
+		return top * scale * rapid.Float64Range(0, 1).Draw(t, what)
 	}
-	p := Problem{Limits: Limits{ContinuousVA: pick("continuous"), SurgeVA: pick("surge"), PhaseVA: []float64{pick("phase"), pick("phase")},
-		UsableWh: pick("usable"), Days: pick("days"), IdleWhPerDay: pick("idle"), Ways: pick("ways")}}
+	p := Problem{Limits: Limits{ContinuousVA: pick(9, "continuous"), SurgeVA: pick(12, "surge"), PhaseVA: []float64{pick(9, "phase"), pick(9, "phase")},
+		UsableWh: pick(20, "usable"), Days: pick(2/scale, "days"), IdleWhPerDay: pick(1, "idle"), Ways: pick(20/scale, "ways")}}
 	for i := range rapid.IntRange(0, 8).Draw(t, "items") {
-		p.Items = append(p.Items, Item{ID: string(rune('a' + i)), Values: []float64{pick("value")}, DemandVA: pick("demand"),
-			SurgeExtraVA: pick("extra"), EnergyWhPerDay: pick("energy"), PassA: pick("pass"), Ways: rapid.IntRange(-1, 9).Draw(t, "ways"),
-			Phases: rapid.SampledFrom([][]int{nil, {1}, {2, 0}, {1, 2}, {3}}).Draw(t, "phases"),
-			Rule:   rapid.SampledFrom([]Rule{Either, Either, Either, Include, Exclude, 7}).Draw(t, "rule")})
+		it := Item{ID: string(rune('a' + i)), Values: []float64{pick(2, "value")}, DemandVA: pick(2, "demand"),
+			SurgeExtraVA: pick(6, "extra"), EnergyWhPerDay: pick(2, "energy"), PassA: pick(2, "pass"), Ways: rapid.IntRange(0, 3).Draw(t, "ways"),
+			Phases: rapid.SampledFrom([][]int{nil, {1}, {2, 0}, {1, 2}}).Draw(t, "phases"),
+			Rule:   rapid.SampledFrom([]Rule{Either, Either, Either, Either, Include, Exclude}).Draw(t, "rule")}
+		if rapid.IntRange(0, 99).Draw(t, "odd") == 99 {
+			it.Ways, it.Phases, it.Rule = -1, []int{3}, 7
+		}
+		p.Items = append(p.Items, it)
 	}
 	if len(p.Items) > 1 {
 		p.Interlocks = []Interlock{{Items: []int{0, 1}}}
@@ -151,4 +149,63 @@ func propAnyNumbers(t *rapid.T) {
 			t.Errorf("item %d: rule %v, chosen %v", i, p.Items[i].Rule, in)
 		}
 	}
+}
+
+// TestScale: the same problem in other units of the same numbers, tenths that no double holds exactly among them, has
+// the same answer.
+func TestScale(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := draw(t)
+		factor := rapid.SampledFrom([]float64{0.1, 0.001, 1.7, 1000, 1e6}).Draw(t, "factor")
+		scaled := func(list []float64) []float64 {
+			if list == nil {
+				return nil
+			}
+			out := make([]float64, len(list))
+			for i, x := range list {
+				out[i] = factor * x
+			}
+			return out
+		}
+		q := p
+		q.Limits.ContinuousVA *= factor
+		q.Limits.SurgeVA *= factor
+		q.Limits.PhaseVA, q.Limits.PassA = scaled(p.Limits.PhaseVA), scaled(p.Limits.PassA)
+		q.Limits.UsableWh *= factor
+		q.Limits.IdleWhPerDay *= factor
+		q.Items, q.Interlocks, q.Rows = nil, nil, nil
+		for _, it := range p.Items {
+			it.Values = scaled(it.Values)
+			it.DemandVA *= factor
+			it.SurgeExtraVA *= factor
+			it.EnergyWhPerDay *= factor
+			it.PassA *= factor
+			q.Items = append(q.Items, it)
+		}
+		for _, lock := range p.Interlocks {
+			lock.DemandVA, lock.PassA = scaled(lock.DemandVA), scaled(lock.PassA)
+			q.Interlocks = append(q.Interlocks, lock)
+		}
+		for _, r := range p.Rows {
+			r.Limit *= factor
+			r.Amount, r.Extra = scaled(r.Amount), scaled(r.Extra)
+			parts := r.Parts
+			r.Parts = nil
+			for _, list := range parts {
+				r.Parts = append(r.Parts, scaled(list))
+			}
+			q.Rows = append(q.Rows, r)
+		}
+		a, errA := Solve(p, Options{})
+		b, errB := Solve(q, Options{})
+		if errA != nil || errB != nil {
+			t.Fatal(errA, errB)
+		}
+		if diff := gocmp.Diff(a.Selected, b.Selected); diff != "" || a.Status != b.Status {
+			t.Errorf("%v, times %g %v:\n%s", a.Status, factor, b.Status, diff)
+		}
+		if diff := gocmp.Diff(a.Phase, b.Phase); diff != "" {
+			t.Errorf("phases, times %g:\n%s", factor, diff)
+		}
+	})
 }

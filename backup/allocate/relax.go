@@ -61,7 +61,7 @@ func (s *search) solve(f *frame) bool {
 		if leave < 0 {
 			break
 		}
-		enter, alpha, ratio := s.entering(f, leave, above)
+		enter, along := s.entering(f, leave, above)
 		if enter == none {
 			// Along this row the duals can go on without end, unless rounding fooled us.
 			step := 1.0
@@ -79,7 +79,7 @@ func (s *search) solve(f *frame) bool {
 			}
 			break
 		}
-		gain := s.pivot(f, leave, enter, alpha, ratio)
+		gain := s.pivot(f, leave, enter, along)
 		if f.bound -= gain; f.bound < s.cutoff && s.settle(f) {
 			return false
 		}

@@ -142,20 +142,21 @@ func (s *search) swapKey(f *frame, i int) {
 // none is no entering column; slacks are ^row.
 const none = math.MinInt32
 
-// entering picks what takes the place of the leaving row so that the duals stay feasible, and leaves that row in
-// rho and its entries in tau.
-func (s *search) entering(f *frame, leave int, above bool) (enter int32, alpha, ratio float64) {
+// entering picks what takes the place of the leaving row so that the duals stay feasible (of equals the largest
+// entry, for precision), and how far they move along that row. It leaves the row in rho and its entries in tau.
+func (s *search) entering(f *frame, leave int, above bool) (enter int32, step float64) {
 	r := &s.relaxation
 	sign := 1.0
 	if above {
 		sign = -1
 	}
 	s.entries(f, leave)
-	enter, ratio = none, math.Inf(1)
+	enter = none
+	ratio, alpha := math.Inf(1), 0.0
 	for _, e := range r.nonzero {
 		if a := e.value * sign; a < -pivotTol && !r.slackIn[e.at] {
-			if q := f.y[e.at] / -a; q < ratio-1e-12 || q <= ratio+1e-12 && -a > math.Abs(alpha) {
-				enter, alpha, ratio = ^e.at, e.value, min(q, ratio)
+			if q := f.y[e.at] / -a; q < ratio-1e-12 || q <= ratio+1e-12 && a < alpha {
+				enter, alpha, ratio = ^e.at, a, min(q, ratio)
 			}
 		}
 	}
@@ -167,12 +168,12 @@ func (s *search) entering(f *frame, leave int, above bool) (enter int32, alpha, 
 			if a > -pivotTol || !f.allowed[j] || j == k || r.inBasis[j] {
 				continue
 			}
-			if q := max(0, tk-r.t[j]) / -a; q < ratio-1e-12 || q <= ratio+1e-12 && -a > math.Abs(alpha) {
-				enter, alpha, ratio = j, a*sign, min(q, ratio)
+			if q := max(0, tk-r.t[j]) / -a; q < ratio-1e-12 || q <= ratio+1e-12 && a < alpha {
+				enter, alpha, ratio = j, a, min(q, ratio)
 			}
 		}
 	}
-	return enter, alpha, ratio * sign
+	return enter, ratio * sign
 }
 
 // entries puts row i of the inverse into rho and nonzero, and rho times each column that matters into tau.
@@ -196,7 +197,7 @@ func (s *search) entries(f *frame, i int) {
 
 // pivot puts enter in the place of the leaving row. step is how far the duals move along rho. It returns by how
 // much the bound falls.
-func (s *search) pivot(f *frame, leave int, enter int32, alpha, step float64) float64 {
+func (s *search) pivot(f *frame, leave int, enter int32, step float64) float64 {
 	r := &s.relaxation
 	m := r.m
 	if enter < 0 {
@@ -214,7 +215,7 @@ func (s *search) pivot(f *frame, leave int, enter int32, alpha, step float64) fl
 			r.w[i] = v
 		}
 	}
-	alpha = r.w[leave] // the fresher of the two
+	alpha := r.w[leave]
 	gain := -step * r.x[leave]
 	moved := r.x[leave] / alpha
 	mine := f.inverse[leave*m : (leave+1)*m]
