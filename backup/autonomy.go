@@ -2,6 +2,7 @@ package backup
 
 import (
 	"fmt"
+	"math"
 
 	"outlast/backup/outage"
 	"outlast/battery"
@@ -15,6 +16,7 @@ const longestWalkH = 8760
 func (p *Plan) model(endOfLife float64) (battery.State, error) {
 	m, err := p.Bank.Model(battery.ModelOptions{
 		TemperatureC: p.Site.ColdestC, EndOfLife: endOfLife, MaxDoD: p.Bank.DoD, MaxDischargeA: p.Inverter.MaxDischargeA(),
+		Fit: p.shared.fit(p.Bank.Unit),
 	})
 	if err != nil {
 		return nil, fmt.Errorf("the bank cannot be simulated: %s", trimPrefix(err))
@@ -46,7 +48,7 @@ func (p *Plan) lasts(m battery.State, minute int) (hours float64, ended bool) {
 	for powers[i].endMin <= minute {
 		i++
 	}
-	for n := range longestWalkH * 60 {
+	for n := range int(math.Ceil(p.effort.walkH * 60)) {
 		asked := powers[i].w
 		if done := m.Step(asked, stepH); done < asked*(1-slack) {
 			return (float64(n) + done/asked) * stepH, false
@@ -57,7 +59,7 @@ func (p *Plan) lasts(m battery.State, minute int) (hours float64, ended bool) {
 			}
 		}
 	}
-	return longestWalkH, true
+	return p.effort.walkH, true
 }
 
 // leastEvery is how close together the starts are among which the worst is looked for, in minutes.
@@ -95,6 +97,9 @@ func (p *Plan) autonomy() (err error) {
 	b := &p.Bank
 	if b.AutonomyH, b.AutonomyCap, err = p.simulate(p.Site.Practice.EndOfLife); err != nil {
 		return err
+	}
+	if !p.effort.full {
+		return nil
 	}
 	b.AutonomyNewH, _, err = p.simulate(1)
 	return err

@@ -32,6 +32,9 @@ const (
 
 // breakerA is the current of one circuit while the grid is there, per phase, continuous loads at 125 %.
 func (p *Plan) breakerA(id string) float64 {
+	if a, known := p.shared.breakerA[id]; known {
+		return a
+	}
 	set := loads.NewSet(p.Site.Phases, loads.InMonth(p.Site.OnCircuit(id), p.Month))
 	demand := set.ScheduledWith(func(l loads.Load) float64 {
 		if l.HoursPerDay > continuousH {
@@ -43,6 +46,7 @@ func (p *Plan) breakerA(id string) float64 {
 	for _, phase := range demand.PhaseVA {
 		va = max(va, phase)
 	}
+	p.shared.breakerA[id] = va / p.Site.NominalV
 	return va / p.Site.NominalV
 }
 

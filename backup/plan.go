@@ -3,6 +3,7 @@ package backup
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"outlast/backup/inverter"
 	"outlast/battery"
@@ -29,6 +30,10 @@ type Plan struct {
 	Cautions []string
 	Working  []Step
 	Options  []OptionPlan
+
+	asked  *asked
+	shared *shared
+	effort effort
 }
 
 // Demand is what the backup circuits ask for in an outage, without the held-off loads.
@@ -113,23 +118,22 @@ func NewPlan(s *Site) (*Plan, error) {
 
 // work does the figures and the checks of a site whose month is set and whose circuits all have a board.
 func work(s *Site) (*Plan, error) {
-	p := &Plan{Site: s, Month: s.Outage.Month}
+	a, err := ask(s, complete)
+	if err != nil {
+		return nil, err
+	}
+	return newShared().serve(s, a, complete)
+}
+
+// serve sets the equipment of a site against what its circuits ask for.
+func (sh *shared) serve(s *Site, a *asked, e effort) (*Plan, error) {
+	p := &Plan{Site: s, Month: s.Outage.Month, Demand: a.demand, HeldOff: a.heldOff, asked: a, shared: sh, effort: e}
 	var err error
 	if p.Inverter, err = inverter.New(s.Inverter, s.InverterCount, s.Phases, s.HottestC, s.AltitudeM); err != nil {
 		return nil, err
 	}
-	onBackup := loads.InMonth(s.OnBoard(loads.BoardBackup), p.Month)
-	for _, l := range onBackup {
-		if l.HeldOff {
-			p.HeldOff = append(p.HeldOff, l)
-		}
-	}
-	set := loads.NewSet(s.Phases, p.inOutage())
-	if err := p.demand(set); err != nil {
-		return nil, err
-	}
-	p.starts(set)
-	p.grid(loads.NewSet(s.Phases, onBackup))
+	p.starts()
+	p.grid()
 	if err := p.bank(); err != nil {
 		return nil, err
 	}
@@ -137,9 +141,7 @@ func work(s *Site) (*Plan, error) {
 }
 
 // inOutage is what the backup circuits carry in the outage: their loads of the month, without the held-off ones.
-func (p *Plan) inOutage() []loads.Load {
-	return loads.InMonth(InUse(p.Site.OnBoard(loads.BoardBackup)), p.Month)
-}
+func (p *Plan) inOutage() []loads.Load { return slices.Clone(p.asked.inUse) }
 
 // byID gives the checks by their ids.
 func (p *Plan) byID() map[string]Check {
@@ -165,25 +167,16 @@ func hungriestMonth(ls []loads.Load) int {
 	return best
 }
 
-func (p *Plan) demand(set *loads.Set) error {
-	d := &p.Demand
-	d.Connected, d.Scheduled = set.Connected(), set.Scheduled()
-	d.EnergyWhPerDay, d.Profile = set.EnergyWhPerDay(), set.Profile()
-	var err error
-	d.ProbableW, err = set.Probable(p.Site.Practice.Confidence)
-	return err
-}
-
-func (p *Plan) starts(set *loads.Set) {
+func (p *Plan) starts() {
 	p.Starts.Worst = -1
-	for _, surge := range set.Surges() {
+	for _, surge := range p.asked.surges {
 		st := p.start(surge)
 		p.Starts.All = append(p.Starts.All, st)
 		if p.Starts.Worst < 0 || st.tighter(p.Starts.All[p.Starts.Worst]) {
 			p.Starts.Worst = len(p.Starts.All) - 1
 		}
 	}
-	p.Starts.Restart = set.Restart(p.Inverter.RatingVA)
+	p.Starts.Restart = p.asked.set.Restart(p.Inverter.RatingVA)
 }
 
 // start sets a surge against the rating for its time.
@@ -208,8 +201,8 @@ func (a Start) tighter(b Start) bool {
 	}
 }
 
-func (p *Plan) grid(set *loads.Set) {
-	p.Grid.Demand = set.Scheduled()
+func (p *Plan) grid() {
+	p.Grid.Demand = p.asked.grid
 	for _, va := range p.Grid.Demand.PhaseVA {
 		p.Grid.PassThroughA = max(p.Grid.PassThroughA, va/p.Site.NominalV)
 	}
