@@ -1,0 +1,298 @@
+package sheet
+
+import (
+	"bytes"
+	"encoding/csv"
+	"errors"
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+	"unicode"
+
+	"github.com/clipperhouse/displaywidth"
+
+	"outlast/backup"
+	"outlast/catalog"
+)
+
+// planWith plans a small home whose name, labels and loads are called as a test wishes.
+func planWith(t *testing.T, name, label, load string) *backup.Plan {
+	t.Helper()
+	text := fmt.Sprintf(`
+[site]
+name = %s
+nominal_v = 230
+[outage]
+autonomy_h = 4
+[inverter]
+use = "hybrid-5k-48"
+label = %s
+[bank]
+use = "lfp-51-100"
+strings = 2
+[[circuit]]
+id = "a"
+label = %s
+breaker_a = 10
+board = "backup"
+[[load]]
+name = %s
+circuit = "a"
+running_w = 100
+starting_va = 700
+hours_per_day = 4
+medical = true
+[[load]]
+name = "Kettle"
+circuit = "a"
+running_w = 9000
+hours_per_day = 1
+held_off = true
+`, strconv.Quote(name), strconv.Quote(label), strconv.Quote(label), strconv.Quote(load))
+	cat, err := catalog.Generic()
+	if err != nil {
+		t.Fatal(err)
+	}
+	site, err := backup.ReadSite("test.toml", []byte(text), cat)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := backup.NewPlan(site)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// home plans a sample site.
+func home(t *testing.T, name string) *backup.Plan {
+	t.Helper()
+	path := filepath.Join("../../testdata/sites", name+".toml")
+	src, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	cat, err := catalog.Generic()
+	if err != nil {
+		t.Fatal(err)
+	}
+	site, err := backup.ReadSite(path, src, cat)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := backup.NewPlan(site)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+func write(t *testing.T, o Options, plans ...*backup.Plan) string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := Write(&b, plans, o); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+// words are names that people give, and names that would do harm on paper or on a terminal.
+var words = []string{
+	"Fridge", "Kühlschrank und Gefriertruhe", "冷蔵庫と冷凍庫のための回路、台所の隣の部屋", "ثلاجة المطبخ", "🧊 ice 🧊 maker 👩‍🚒",
+	"Donaudampfschifffahrtselektrizitätenhauptbetriebswerkbauunterbeamtengesellschaftspumpe",
+	"a | b * c _ d ` e [f](g) <b>h</b> # & \\ i", "=1+2", "+1", "-1", "@sum(a1)", "rtl\u202eevil\u202c", "zero\u200bwidth", "e\u0301\u0323\u0302 marks",
+	"%s %d %!", "pass ", "fail, with a comma \"and quotes\"",
+}
+
+// TestTextKeepsItsWidth: whatever things are called, a line is as wide as asked at most, unless it is one word.
+func TestTextKeepsItsWidth(t *testing.T) {
+	for _, word := range words {
+		p := planWith(t, word, word, word)
+		longest := 0
+		for _, w := range strings.Fields(word) {
+			longest = max(longest, displaywidth.String(w))
+		}
+		for _, width := range []int{80, 120} {
+			for i, line := range strings.Split(write(t, Options{Width: width, Working: true}, p), "\n") {
+				// A word that is longer than a column of words is left whole, and its table is then wider than asked.
+				if n := displaywidth.String(line); n > width && longest <= 2*narrowest {
+					t.Errorf("%q at %d columns, line %d has %d: %q", word, width, i+1, n, line)
+				}
+				if strings.TrimRightFunc(line, unicode.IsSpace) != line {
+					t.Errorf("%q at %d columns, line %d ends in blanks: %q", word, width, i+1, line)
+				}
+			}
+		}
+	}
+}
+
+// TestNothingHidden: in no format a name can hide text, turn its direction or move a terminal's cursor.
+func TestNothingHidden(t *testing.T) {
+	for _, word := range words {
+		p := planWith(t, word, word, word)
+		for _, format := range []string{"text", "markdown", "csv"} {
+			out := write(t, Options{Format: format, Working: true}, p)
+			if i := strings.IndexFunc(out, func(r rune) bool { return r != '\n' && unicode.IsControl(r) || unicode.Is(unicode.Cf, r) }); i >= 0 {
+				t.Errorf("%q as %s: %q", word, format, out[max(0, i-20):min(len(out), i+20)])
+			}
+		}
+	}
+}
+
+// TestCSV: every row has six cells, numbers are numbers, and nobody's text is taken for a formula.
+func TestCSV(t *testing.T) {
+	plans := []*backup.Plan{home(t, "farmhouse"), home(t, "overloaded")}
+	for _, word := range words {
+		plans = append(plans, planWith(t, word, word, word))
+	}
+	for i, p := range plans {
+		rows, err := csv.NewReader(strings.NewReader(write(t, Options{Format: "csv", Working: true}, p, plans[(i+1)%len(plans)]))).ReadAll()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if want := []string{"site", "section", "item", "name", "value", "unit"}; !slices.Equal(rows[0], want) {
+			t.Errorf("head %q, want %q", rows[0], want)
+		}
+		for _, row := range rows[1:] {
+			for i, cell := range row {
+				if cell == "" || !strings.ContainsRune("=+-@\t\r", rune(cell[0])) {
+					continue
+				}
+				if _, err := strconv.ParseFloat(cell, 64); err != nil || i != 4 {
+					t.Errorf("the cell %q may be taken for a formula, in %q", cell, row)
+				}
+			}
+			if row[5] != "" {
+				if _, err := strconv.ParseFloat(row[4], 64); err != nil {
+					t.Errorf("the value of %q is no number, but has a unit", row)
+				}
+			}
+		}
+	}
+}
+
+// TestMarkdown: rows of a table have as many cells as its head, and no name opens markup.
+func TestMarkdown(t *testing.T) {
+	plans := []*backup.Plan{home(t, "clinic"), home(t, "split-phase"), home(t, "overloaded")}
+	for _, word := range words {
+		plans = append(plans, planWith(t, word, word, word))
+	}
+	for _, p := range plans {
+		cells := 0
+		for line := range strings.Lines(write(t, Options{Format: "markdown", Working: true}, p)) {
+			line = strings.NewReplacer(`\\`, "", `\|`, "", `\[`, "", `\]`, "").Replace(line)
+			n := strings.Count(line, "|")
+			switch {
+			case !strings.HasPrefix(line, "|"):
+				cells = 0
+				if n > 0 {
+					t.Errorf("%s: a bar outside of a table: %q", p.Site.Name, line)
+				}
+			case cells == 0:
+				cells = n
+			case n != cells:
+				t.Errorf("%s: %d bars, want %d: %q", p.Site.Name, n, cells, line)
+			}
+			if strings.ContainsAny(line, "<>") || strings.Contains(line, "](") {
+				t.Errorf("%s: markup in %q", p.Site.Name, line)
+			}
+		}
+	}
+}
+
+// TestColour: the paint is on the verdict and on statuses only; without it the text is the same.
+func TestColour(t *testing.T) {
+	strip := strings.NewReplacer("\x1b[1m", "", "\x1b[32m", "", "\x1b[33m", "", "\x1b[31m", "", "\x1b[0m", "")
+	for _, name := range []string{"town-flat", "cottage", "overloaded"} {
+		p := home(t, name)
+		painted, plain := write(t, Options{Colour: true}, p), write(t, Options{}, p)
+		if strip.Replace(painted) != plain {
+			t.Errorf("%s: the painted text is another one", name)
+		}
+		if strings.Contains(plain, "\x1b") {
+			t.Errorf("%s: paint without being asked", name)
+		}
+		if n, want := strings.Count(painted, "\x1b[0m"), len(p.Checks)+1; n != want {
+			t.Errorf("%s: %d painted words, want the verdict and %d statuses", name, n, want-1)
+		}
+		if first, _, _ := strings.Cut(painted, "\n"); !strings.Contains(first, "\x1b[1m") {
+			t.Errorf("%s: the verdict in %q is not painted", name, first)
+		}
+	}
+}
+
+type fullDisk struct{}
+
+func (fullDisk) Write([]byte) (int, error) { return 0, errFull }
+
+var errFull = errors.New("no space left")
+
+// TestWriteErrors: an unknown format names the known ones, and an error of the writer comes back.
+func TestWriteErrors(t *testing.T) {
+	p := planWith(t, "A", "B", "C")
+	if err := Write(&bytes.Buffer{}, []*backup.Plan{p}, Options{Format: "html"}); err == nil || !strings.Contains(err.Error(), "text, markdown, csv, json") {
+		t.Errorf("format html: %v, want the known formats", err)
+	}
+	for _, format := range Formats() {
+		if err := Write(fullDisk{}, []*backup.Plan{p}, Options{Format: format}); !errors.Is(err, errFull) {
+			t.Errorf("%s to a full disk: %v, want its error", format, err)
+		}
+	}
+	cat, err := catalog.Generic()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := WriteCatalog(fullDisk{}, cat, 80); !errors.Is(err, errFull) {
+		t.Errorf("the catalog to a full disk: %v, want its error", err)
+	}
+}
+
+// TestCatalogFits: the list of equipment keeps its width, and names every entry once.
+func TestCatalogFits(t *testing.T) {
+	cat, err := catalog.Generic()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, width := range []int{72, 80, 120} {
+		var b bytes.Buffer
+		if err := WriteCatalog(&b, cat, width); err != nil {
+			t.Fatal(err)
+		}
+		seen := map[string]int{}
+		for line := range strings.Lines(b.String()) {
+			line = strings.TrimSuffix(line, "\n")
+			if displaywidth.String(line) > width || strings.TrimRight(line, " ") != line {
+				t.Errorf("at %d columns: %q", width, line)
+			}
+			first, _, _ := strings.Cut(line, " ")
+			seen[first]++
+		}
+		for _, id := range cat.IDs() {
+			if seen[id] != 1 {
+				t.Errorf("at %d columns %q stands %d times", width, id, seen[id])
+			}
+		}
+	}
+}
+
+// TestFigures: numbers as people read them.
+func TestFigures(t *testing.T) {
+	for _, tt := range []struct{ got, want string }{
+		{whole(0.4), "0"}, {whole(-0.4), "0"}, {whole(2.5), "2"}, {whole(1234567), "1234567"}, {whole(-3), "-3"},
+		{tenth(0.04), "0.0"}, {tenth(-0.04), "0.0"}, {tenth(-0.06), "-0.1"}, {tenth(12.34), "12.3"},
+		{short(48), "48"}, {short(51.2), "51.2"}, {short(0.1 + 0.2), "0.3"}, {short(1e6), "1e+06"},
+		{orNone(0), "-"}, {orNone(16), "16"}, {orNone(12.5), "12.5"}, {orNone(400.4), "400"},
+		{percent(1, 0), "-"}, {percent(1, 4), "25"}, {percent(-1, 3), "-33"},
+		{figure(1234.4, "VA"), "1234"}, {figure(0.2534, "A/Ah"), "0.253"}, {figure(0.2534, ""), "0.25"}, {figure(-0.001, ""), "0.00"},
+		{figure(9.96, "A"), "10.0"}, {figure(1000, "A"), "1000"}, {figure(-1234.5, "V"), "-1234"}, {figure(3, "strings"), "3"}, {figure(12.5, "ms"), "12.5"},
+		{plural(1, "way", "ways"), "1 way"}, {plural(0, "way", "ways"), "0 ways"}, {plural(2, "way", "ways"), "2 ways"},
+	} {
+		if tt.got != tt.want {
+			t.Errorf("%q, want %q", tt.got, tt.want)
+		}
+	}
+}

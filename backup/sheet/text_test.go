@@ -1,0 +1,108 @@
+package sheet
+
+import (
+	"bytes"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/clipperhouse/displaywidth"
+	"pgregory.net/rapid"
+)
+
+func TestWrap(t *testing.T) {
+	for _, tt := range []struct {
+		text        string
+		first, next int
+		want        []string
+	}{
+		{"", 10, 10, []string{""}},
+		{"one two three", 80, 80, []string{"one two three"}},
+		{"one two three", 7, 7, []string{"one two", "three"}},
+		{"one two three", 6, 6, []string{"one", "two", "three"}},
+		{"one two three", 3, 9, []string{"one", "two three"}},
+		{"  many   blanks  ", 80, 80, []string{"many blanks"}},
+		{"a toolongword b", 5, 5, []string{"a", "toolongword", "b"}},
+		{"冷蔵 冷凍", 4, 4, []string{"冷蔵", "冷凍"}}, // each sign is two columns wide
+	} {
+		if got := wrap(tt.text, tt.first, tt.next); !slices.Equal(got, tt.want) {
+			t.Errorf("wrap(%q, %d, %d) = %q, want %q", tt.text, tt.first, tt.next, got, tt.want)
+		}
+	}
+}
+
+var someWords = rapid.SliceOfN(rapid.StringMatching(`[a-zäß0-9冷.,-]{1,9}`), 1, 30)
+
+// TestWrapLosesNothing: the words come back in their order, and a line is too wide only if it is one word.
+func TestWrapLosesNothing(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		text := strings.Join(someWords.Draw(t, "words"), " ")
+		width := rapid.IntRange(1, 60).Draw(t, "width")
+		lines := wrap(text, width, width)
+		if got := strings.Join(lines, " "); got != text {
+			t.Fatalf("%q became %q", text, got)
+		}
+		for _, line := range lines {
+			if displaywidth.String(line) > width && strings.Contains(line, " ") {
+				t.Fatalf("%q is wider than %d", line, width)
+			}
+		}
+	})
+}
+
+// TestTextTable: a table holds all words of its cells, none of its lines ends in blanks, it is as wide as asked where its words allow
+// it, and every number ends where the head of its column ends.
+func TestTextTable(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		columns := rapid.IntRange(2, 5).Draw(t, "columns")
+		tab := table{head: make([]string, columns), right: make([]bool, columns)}
+		for i := range columns {
+			tab.head[i] = rapid.StringMatching(`[A-Z][a-z]{0,7}`).Draw(t, "head")
+			tab.right[i] = i > 0 && rapid.Bool().Draw(t, "right")
+		}
+		for range rapid.IntRange(1, 5).Draw(t, "rows") {
+			row := make([]string, columns)
+			for i := range row {
+				if tab.right[i] {
+					row[i] = rapid.StringMatching(`-?[0-9]{1,6}`).Draw(t, "number")
+				} else {
+					row[i] = strings.Join(someWords.Draw(t, "cell"), " ")
+				}
+			}
+			tab.rows = append(tab.rows, row)
+		}
+		width := rapid.IntRange(100, 160).Draw(t, "width") // five columns of 12, or of numbers, fit
+		var b bytes.Buffer
+		if err := textTable(&b, tab, width); err != nil {
+			t.Fatal(err)
+		}
+		var want, got []string
+		for _, row := range append([][]string{tab.head}, tab.rows...) {
+			for _, cell := range row {
+				want = append(want, strings.Fields(cell)...)
+			}
+		}
+		for line := range strings.Lines(b.String()) {
+			line = strings.TrimSuffix(line, "\n")
+			got = append(got, strings.Fields(line)...)
+			if displaywidth.String(line) > width || strings.TrimRight(line, " ") != line {
+				t.Errorf("at %d columns: %q", width, line)
+			}
+		}
+		slices.Sort(want)
+		slices.Sort(got)
+		if !slices.Equal(want, got) {
+			t.Fatalf("the words %q became %q", want, got)
+		}
+	})
+}
+
+func TestClean(t *testing.T) {
+	for _, tt := range []struct{ in, want string }{
+		{"plain", "plain"}, {"Küche 冷", "Küche 冷"}, {"a\x1b[31mb", "a[31mb"}, {"a\u202eb", "ab"}, {"a\u200bb", "ab"}, {"a\tb\nc", "abc"}, {"\ufeffa", "a"}, {"a\u0085b", "ab"},
+	} {
+		if got := clean(tt.in); got != tt.want {
+			t.Errorf("clean(%q) = %q, want %q", tt.in, got, tt.want)
+		}
+	}
+}
