@@ -13,11 +13,18 @@ const longestWalkH = 8760
 
 // model is the installed bank as it behaves through time, with so much of its capacity left by age, in the coldest battery space. It
 // starts at the reserve.
+//
+// Besides charge and currents, the voltage under load ends the discharge, as far as the resistance tells it: at the lowest voltage at
+// which the inverter runs. The unit's min_v is no second limit: capacities are measured down to it, so it is in the Ah already.
 func (p *Plan) model(endOfLife float64) (battery.State, error) {
-	m, err := p.Bank.Model(battery.ModelOptions{
+	o := battery.ModelOptions{
 		TemperatureC: p.Site.ColdestC, EndOfLife: endOfLife, MaxDoD: p.Bank.DoD, MaxDischargeA: p.Inverter.MaxDischargeA(),
 		Fit: p.shared.fit(p.Bank.Unit),
-	})
+	}
+	if p.Bank.Unit.ResistanceMohm > 0 {
+		o.CutoffV = p.Inverter.Unit.DCMinV
+	}
+	m, err := p.Bank.Model(o)
 	if err != nil {
 		return nil, fmt.Errorf("the bank cannot be simulated: %s", trimPrefix(err))
 	}

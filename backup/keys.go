@@ -83,6 +83,7 @@ var inverterKeys = strict.Keys{Name: "[inverter]", List: append([]strict.Key{
 var bankKeys = strict.Keys{Name: "[bank]", List: append([]strict.Key{
 	useKey,
 	or(whole("strings", 0, 1000, "parallel strings; 0: sized by the planner"), 0),
+	above("vent_cm2", 0, 1e6, "cm2", "opening for air to the battery space, inlet and outlet each"),
 }, catalog.BatteryKeys...), AtMostOne: catalog.BatteryExclusive}
 
 var boardKeys = strict.Keys{Name: "[board]", List: []strict.Key{

@@ -98,7 +98,7 @@ func (e equipment) over(option *strict.Table) equipment {
 		outage:   lay("outage", e.outage),
 		practice: lay("practice", e.practice),
 		inverter: lay("inverter", e.inverter, "count"),
-		bank:     lay("bank", e.bank, "strings"),
+		bank:     lay("bank", e.bank, "strings", "vent_cm2"),
 	}
 }
 
@@ -257,6 +257,7 @@ func (r *reader) readBank(s *Site, t *strict.Table) bool {
 		return false
 	}
 	s.Strings, _ = t.Whole("strings")
+	s.VentCM2, _ = t.Number("vent_cm2")
 	u, _ := catalog.DecodeBattery(t, base) // a figure that is wrong is 0, and reported
 	if base == nil {
 		u.ID = ownID

@@ -47,6 +47,8 @@ type Site struct {
 
 	Defaults []strict.Default // what the file left to the planner
 
+	VentCM2 float64 // opening for air to the battery space, inlet and outlet each; 0: not given
+
 	catalog *catalog.Catalog // where larger equipment is looked for
 }
 

@@ -43,28 +43,54 @@ var (
 	}
 )
 
+// temperatureTable is the published table of a chemistry: shares of capacity, or multipliers of the required one.
+func temperatureTable(c Chemistry) (points []point, multiplier bool) {
+	switch c {
+	case Flooded:
+		return floodedMultiplier, true
+	case AGM:
+		return agmShare, false
+	case LFP, NMC: // no table for NMC was found: the one for LFP, memory
+		return lfpShare, false
+	default: // gel; an unknown chemistry gets the table with the widest use
+		return worksheetMultiplier, true
+	}
+}
+
 // TemperatureFactor returns the share of its 25 C capacity that a battery gives when its cells are at tempC: 1 at 25 C
 // and above, falling below, never under 0.05. inTable is false where tempC is colder than the published table, whose
 // last segment is then drawn on. Flooded and gel follow the multipliers of the stand-alone PV worksheet (linear in the
-// multiplier, its reciprocal), AGM a data sheet, lithium a common range from memory (linear in the share).
+// multiplier, its reciprocal), AGM a data sheet, lithium a common range from memory (linear in the share). See
+// [TemperatureSource].
 func TemperatureFactor(c Chemistry, tempC float64) (k float64, inTable bool) {
 	if tempC >= referenceC { // no credit above the reference: common practice with IEEE 485
 		return 1, true
 	}
-	switch c {
-	case Flooded:
-		m, in := interpolate(floodedMultiplier, tempC)
-		k, inTable = 1/m, in
-	case AGM:
-		k, inTable = interpolate(agmShare, tempC)
-	case LFP, NMC: // no table for NMC was found: the one for LFP, memory
-		k, inTable = interpolate(lfpShare, tempC)
-	default: // gel; an unknown chemistry gets the table with the widest use
-		m, in := interpolate(worksheetMultiplier, tempC)
-		k, inTable = 1/m, in
+	points, multiplier := temperatureTable(c)
+	k, inTable = interpolate(points, tempC)
+	if multiplier {
+		k = 1 / k
 	}
 	if !(k > capacityFloor) { // also a NaN temperature
 		return capacityFloor, false
 	}
 	return k, inTable
+}
+
+// TemperatureSource returns where [TemperatureFactor] at that temperature comes from: the sources of the two points of the table
+// between which it lies, with their marks.
+func TemperatureSource(c Chemistry, tempC float64) string {
+	if tempC >= referenceC {
+		return "no credit at 25 C and above, common practice with IEEE 485"
+	}
+	points, _ := temperatureTable(c)
+	a, b := bracket(points, tempC)
+	source := a.Source
+	if b.Source != a.Source && b.Source != "definition" {
+		source += "; " + b.Source
+	}
+	if c == NMC {
+		source += "; for NMC as for LFP, memory"
+	}
+	return source
 }
