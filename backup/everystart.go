@@ -1,6 +1,7 @@
 package backup
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"math"
@@ -21,6 +22,8 @@ type EveryStartOptions struct {
 	NoArray  bool
 	Seed     uint64 // of the days of sun
 	Reserves bool   // also work out the reserve of each month
+
+	Tick func() // called after each outage that was stepped through, by several goroutines at once; nil: not wanted
 }
 
 // EveryStart is what became of outages from every start hour of a year.
@@ -47,8 +50,8 @@ const maxWishedStrings = 1000
 
 // EveryStart follows an outage from each of the 8,760 hours of a year: the day's profile of each month, the arrays' year, and
 // the bank. Generators are left out, and nothing is dropped. For lithium every question is answered exactly at once; a lead-acid bank is
-// stepped through each outage.
-func (p *Plan) EveryStart(o EveryStartOptions) (*EveryStart, error) {
+// stepped through each outage, which may take seconds: ctx ends it.
+func (p *Plan) EveryStart(ctx context.Context, o EveryStartOptions) (*EveryStart, error) {
 	if o.MaxH < 1 || o.MaxH > 8760 || o.TargetH < 1 || o.TargetH > o.MaxH {
 		return nil, fmt.Errorf("outages of %d h, target %d h: want 1 to 8760, the target not longer than the longest", o.MaxH, o.TargetH)
 	}
@@ -74,7 +77,7 @@ func (p *Plan) EveryStart(o EveryStartOptions) (*EveryStart, error) {
 		endOfLife = 1
 	}
 	if p.Bank.Unit.Chemistry.LeadAcid() {
-		return e, e.step(year, endOfLife)
+		return e, e.step(ctx, year, endOfLife)
 	}
 	return e, e.study(year, endOfLife)
 }
@@ -168,11 +171,14 @@ func (p *Plan) limitW(a, b float64) float64 {
 }
 
 func (e *EveryStart) failed(err error) error {
+	if errors.Is(err, context.Canceled) {
+		return err
+	}
 	return fmt.Errorf("the year cannot be followed: %s", trimPrefix(err))
 }
 
 // step answers for a lead-acid bank, whose wells no sum of energies can stand for.
-func (e *EveryStart) step(y outage.Year, endOfLife float64) error {
+func (e *EveryStart) step(ctx context.Context, y outage.Year, endOfLife float64) error {
 	p, s := e.Plan, e.Plan.Site
 	survive := func(strings int, soc float64, maxH int) (outage.Starts, error) {
 		bank := battery.Bank{Unit: p.Bank.Unit, Series: p.Bank.Series, Strings: strings}
@@ -188,7 +194,7 @@ func (e *EveryStart) step(y outage.Year, endOfLife float64) error {
 		if newBank(); failed != nil {
 			return outage.Starts{}, failed
 		}
-		return outage.SurviveStepping(y, newBank, soc, maxH)
+		return outage.SurviveStepping(ctx, y, newBank, soc, maxH, e.Options.Tick)
 	}
 	var err error
 	if e.Starts, err = survive(p.Bank.Strings, s.Outage.Reserve, e.Options.MaxH); err != nil {

@@ -15,7 +15,7 @@ import (
 // same hours.
 func TestEveryStartEqualsStepping(t *testing.T) {
 	p := sitePlan(t, "town-flat")
-	e, err := p.EveryStart(backup.EveryStartOptions{MaxH: 48, TargetH: 12, Chance: 0.95, StepMin: 15, NoArray: true})
+	e, err := p.EveryStart(t.Context(), backup.EveryStartOptions{MaxH: 48, TargetH: 12, Chance: 0.95, StepMin: 15, NoArray: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -34,7 +34,7 @@ func TestEveryStartEqualsStepping(t *testing.T) {
 		}
 		return m
 	}
-	stepped, err := outage.SurviveStepping(year, newBank, 1, 48)
+	stepped, err := outage.SurviveStepping(t.Context(), year, newBank, 1, 48, nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -55,7 +55,7 @@ func TestLeastAutonomy(t *testing.T) {
 	if hours > p.Bank.AutonomyH || start < 0 || start >= 1440 {
 		t.Errorf("least %.2f h from minute %d, the autonomy is %.2f h", hours, start, p.Bank.AutonomyH)
 	}
-	e, err := p.EveryStart(backup.EveryStartOptions{MaxH: 48, TargetH: 12, Chance: 0.95, StepMin: 1, NoArray: true})
+	e, err := p.EveryStart(t.Context(), backup.EveryStartOptions{MaxH: 48, TargetH: 12, Chance: 0.95, StepMin: 1, NoArray: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -73,7 +73,7 @@ func TestWishedBankIsTheSmallest(t *testing.T) {
 	for _, name := range []string{"farmhouse", "cottage"} {
 		p := sitePlan(t, name)
 		o := backup.EveryStartOptions{MaxH: 72, TargetH: 72, Chance: 0.9, StepMin: 60, Seed: 3}
-		e, err := p.EveryStart(o)
+		e, err := p.EveryStart(t.Context(), o)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -86,7 +86,7 @@ func TestWishedBankIsTheSmallest(t *testing.T) {
 			}
 			q := *p
 			q.Bank.Strings = strings
-			f, err := q.EveryStart(o)
+			f, err := q.EveryStart(t.Context(), o)
 			if err != nil {
 				t.Fatal(err)
 			}

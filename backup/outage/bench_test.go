@@ -59,7 +59,7 @@ func BenchmarkSurviveStepping(b *testing.B) {
 		y := referenceYear(b, step.min, c.kWp)
 		b.Run("step="+step.name, func(b *testing.B) {
 			for b.Loop() {
-				if _, err := SurviveStepping(y, func() Bank { return newPlainStore(c.path, c.usableWh) }, c.soc, referenceMaxH); err != nil {
+				if _, err := SurviveStepping(b.Context(), y, func() Bank { return newPlainStore(c.path, c.usableWh) }, c.soc, referenceMaxH, nil); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -115,7 +115,7 @@ func BenchmarkSurviveSteppingLeadAcid(b *testing.B) {
 		b.Run(fmt.Sprintf("step=minute/kWp=%g", kWp), func(b *testing.B) {
 			mean := 0.0
 			for b.Loop() {
-				starts, err := SurviveStepping(y, func() Bank { return leadAcid(b, 6) }, 1, referenceMaxH)
+				starts, err := SurviveStepping(b.Context(), y, func() Bank { return leadAcid(b, 6) }, 1, referenceMaxH, nil)
 				if err != nil {
 					b.Fatal(err)
 				}

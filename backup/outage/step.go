@@ -1,6 +1,7 @@
 package outage
 
 import (
+	"context"
 	"fmt"
 	"runtime"
 	"sync"
@@ -26,7 +27,10 @@ const shortW = 1e-9
 //
 // newBank returns a new bank; it is called once for each of the processors at work, and each bank steps alone. soc is the
 // state of charge when the grid fails, 0 to 1; maxH, 1 to MaxHours, the longest outage followed.
-func SurviveStepping(y Year, newBank func() Bank, soc float64, maxH int) (Starts, error) {
+//
+// It may take seconds: when ctx ends it returns its error, and tick, which may be nil, is called after each start, by several
+// goroutines at once.
+func SurviveStepping(ctx context.Context, y Year, newBank func() Bank, soc float64, maxH int, tick func()) (Starts, error) {
 	if err := y.check(); err != nil {
 		return Starts{}, err
 	}
@@ -46,13 +50,19 @@ func SurviveStepping(y Year, newBank func() Bank, soc float64, maxH int) (Starts
 		bank := newBank()
 		wg.Go(func() {
 			// Every worker-th start: neighbours last about as long, so all workers have about as much to do.
-			for i := w; i < len(out.Hours); i += workers {
+			for i := w; i < len(out.Hours) && ctx.Err() == nil; i += workers {
 				bank.Reset(soc)
 				out.Hours[i] = stepFrom(y, bank, i, maxH)
+				if tick != nil {
+					tick()
+				}
 			}
 		})
 	}
 	wg.Wait()
+	if err := ctx.Err(); err != nil {
+		return Starts{}, err
+	}
 	return out, nil
 }
 

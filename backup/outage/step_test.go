@@ -51,7 +51,7 @@ func TestSurviveSteppingReference(t *testing.T) {
 	for _, c := range referenceCases {
 		t.Run(c.name, func(t *testing.T) {
 			y := referenceYear(t, 60, c.kWp)
-			got, err := SurviveStepping(y, func() Bank { return newPlainStore(c.path, c.usableWh) }, c.soc, referenceMaxH)
+			got, err := SurviveStepping(t.Context(), y, func() Bank { return newPlainStore(c.path, c.usableWh) }, c.soc, referenceMaxH, nil)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -115,7 +115,7 @@ func FuzzStudyEqualsStepping(f *testing.F) { f.Fuzz(rapid.MakeFuzz(propStudyEqua
 func TestSurviveSteppingLeadAcid(t *testing.T) {
 	y := Year{StepMin: 1, NetW: slices.Repeat([]float64{-300}, minutesPerDay)}
 	for _, soc := range []float64{1, 0.75} {
-		got, err := SurviveStepping(y, func() Bank { return leadAcid(t, 2) }, soc, 100)
+		got, err := SurviveStepping(t.Context(), y, func() Bank { return leadAcid(t, 2) }, soc, 100, nil)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -33,7 +33,7 @@ func TestStudyRefuses(t *testing.T) {
 			t.Errorf("%s: NewStudy takes it", name)
 		}
 		if tt.p == path {
-			if _, err := SurviveStepping(tt.y, func() Bank { return newPlainStore(path, 1) }, 1, tt.maxH); err == nil {
+			if _, err := SurviveStepping(t.Context(), tt.y, func() Bank { return newPlainStore(path, 1) }, 1, tt.maxH, nil); err == nil {
 				t.Errorf("%s: SurviveStepping takes it", name)
 			}
 		}

@@ -1,6 +1,8 @@
 package main
 
 import (
+	"context"
+	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -57,7 +59,7 @@ chance is missed).`,
 			}
 			o.targetSet = cmd.Flags().Changed("target")
 			o.hoursGiven = cmd.Flags().Changed("hours")
-			return runOutage(cmd.InOrStdin(), cmd.OutOrStdout(), files[0], o)
+			return runOutage(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), files[0], o)
 		},
 	}
 	f := cmd.Flags()
@@ -84,7 +86,7 @@ chance is missed).`,
 
 var outageFormats = []string{"text", "csv", "json"}
 
-func runOutage(in io.Reader, out io.Writer, file string, o outageOptions) error {
+func runOutage(ctx context.Context, in io.Reader, out io.Writer, file string, o outageOptions) error {
 	plans, err := planFiles(in, []string{file}, o.catalogs)
 	if err != nil {
 		return err
@@ -95,7 +97,7 @@ func runOutage(in io.Reader, out io.Writer, file string, o outageOptions) error 
 		so.Width, _ = terminal(out)
 	}
 	if o.every {
-		return runEveryStart(out, p, o, so)
+		return runEveryStart(ctx, out, p, o, so)
 	}
 	r, err := p.RunOutage(o.run)
 	if err != nil {
@@ -110,7 +112,7 @@ func runOutage(in io.Reader, out io.Writer, file string, o outageOptions) error 
 	return nil
 }
 
-func runEveryStart(out io.Writer, p *backup.Plan, o outageOptions, so sheet.Options) error {
+func runEveryStart(ctx context.Context, out io.Writer, p *backup.Plan, o outageOptions, so sheet.Options) error {
 	y := o.year
 	y.New, y.NoArray, y.Seed, y.MaxH = o.run.New, o.run.NoArray, o.run.Seed, o.run.Hours
 	if !o.hoursGiven {
@@ -124,7 +126,10 @@ func runEveryStart(out io.Writer, p *backup.Plan, o outageOptions, so sheet.Opti
 	if err != nil {
 		return err
 	}
-	e, err := p.EveryStart(y)
+	e, err := p.EveryStart(ctx, y)
+	if errors.Is(err, context.Canceled) {
+		return errStopped
+	}
 	if err != nil {
 		return &usageError{err.Error(), ""}
 	}

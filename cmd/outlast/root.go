@@ -16,6 +16,9 @@ const version = "0.1.0"
 // errChecksFail ends a command whose output has already said which checks fail.
 var errChecksFail = errors.New("a check fails")
 
+// errStopped ends a command that the user interrupted; nothing was written.
+var errStopped = &usageError{"stopped, nothing was written", ""}
+
 func newRoot() *cobra.Command {
 	root := &cobra.Command{
 		Use:   "outlast",
