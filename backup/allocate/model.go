@@ -43,14 +43,13 @@ type model struct {
 // newModel builds the model. keepPhases says that the phase of an item matters even if no limit asks for it.
 func newModel(p *Problem, keepPhases bool) *model {
 	m := &model{p: p, rules: p.rules(), first: []int32{0}}
+	m.energy = p.perItem(func(i int) float64 { return p.Items[i].EnergyWhPerDay })
 	n := len(p.Items)
 	m.byID = make([]int, n)
 	m.options = make([][]int, n)
-	m.energy = make([]int64, n)
 	for i := range p.Items {
 		it := &p.Items[i]
 		m.byID[i] = i
-		m.energy[i] = quanta(it.EnergyWhPerDay)
 		if it.Rule == Exclude {
 			continue
 		}
@@ -63,12 +62,8 @@ func newModel(p *Problem, keepPhases bool) *model {
 		}
 	}
 	slices.SortFunc(m.byID, func(a, b int) int { return cmp.Compare(p.Items[a].ID, p.Items[b].ID) })
-	m.values = make([][]int64, p.levels())
-	for l := range m.values {
-		m.values[l] = make([]int64, n)
-		for i := range p.Items {
-			m.values[l][i] = quanta(p.Items[i].value(l))
-		}
+	for l := range p.levels() {
+		m.values = append(m.values, p.perItem(func(i int) float64 { return p.Items[i].value(l) }))
 	}
 	m.clusters()
 	for r := range m.rules {

@@ -164,8 +164,8 @@ func (in *instance) value(selected []bool) (v float64) {
 	return v
 }
 
-// TestReference compares with optima that two general integer programming solvers have proven (derived: the
-// instances are synthetic). Ties exist, so values are compared, and each selection is checked on its own.
+// TestReference compares with optima that two general integer programming solvers have proven (own: the
+// instances are seeded and synthetic). Ties exist, so values are compared, and each selection is checked on its own.
 func TestReference(t *testing.T) {
 	optima := map[string]optimum{}
 	readJSON(t, "optima", &optima)

@@ -10,9 +10,10 @@ const (
 )
 
 // A relaxation is the linear program behind the bounds: columns may be chosen in fractions, one in all for each
-// set. It is solved by the dual simplex method with generalised upper bounding (Dantzig and Van Slyke 1967): the
-// condition of a set costs no row, because one of its columns, the key, takes up what the others leave of the one.
-// So the basis has only as many rows as there are limits, about ten, however many circuits there are.
+// set. It is solved by the dual simplex method with generalised upper bounding (Dantzig and Van Slyke, "Generalized
+// upper bounding techniques", J. Computer and System Sciences 1, 1967; memory): the condition of a set costs no row,
+// because one of its columns, the key, takes up what the others leave of the one. So the basis has only as many rows
+// as there are limits, about ten, however many circuits there are.
 type relaxation struct {
 	m        int       // rows
 	coef     []float64 // by column and row, scaled

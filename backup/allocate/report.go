@@ -32,7 +32,12 @@ func (v *solver) excess(r *rule, phase []int) (Excess, bool) {
 // report fills in the choice, what it uses and why the rest is left out.
 func (v *solver) report(res *Result) {
 	defer func() { res.Nodes, res.Checks = v.nodes, v.checks }()
+	if res.Status == Infeasible {
+		res.Value, res.Bound = nil, nil
+		return
+	}
 	if v.best == nil {
+		res.Value = nil
 		return
 	}
 	res.Found = true

@@ -71,12 +71,12 @@ type Result struct {
 	Selected []bool
 	// Phase is the phase picked for each chosen item (AllPhases included), 0 for the others.
 	Phase []int
-	// Value holds the sums of the items' values, one a level.
+	// Value holds the sums of the items' values, one a level; nil if nothing was found.
 	Value          []float64
 	EnergyWhPerDay float64
 	// Bound is a proven upper bound of Value in the lexicographic sense: equal to it when the values are
 	// proven (which they can be with Status Stopped, if only the ties were left open). Levels after the one
-	// at which the search stopped hold what all items together are worth.
+	// at which the search stopped hold what all items together are worth. nil if infeasible.
 	Bound []float64
 	// Uses lists every limit, the given ones first, then the rows.
 	Uses []Use

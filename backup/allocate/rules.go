@@ -3,6 +3,7 @@ package allocate
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // perUnit is the grain of all arithmetic: numbers are whole millionths of their unit.
@@ -27,93 +28,94 @@ func limitQuanta(x float64) int64 {
 
 // A rule is one limit as the problem defines it, in millionths.
 type rule struct {
+	quantity
 	name, unit string
 	limit      int64
-	phase      int       // 0: items count wherever they are; else only what lies on this phase
-	amount     []int64   // by item
-	share      []int64   // by item that is spread over all phases: what lies on one of them
-	parts      [][]int64 // by interlock and member, or nil: the interlocked part of amount
-	partShare  [][]int64 // the same of share
-	extra      []int64   // by item, or nil
-	idle       int64     // taken off the limit beforehand
+	phase      int     // 0: items count wherever they are; else only what lies on this phase
+	extra      []int64 // by item, or nil
+	idle       int64   // taken off the limit beforehand
+}
+
+// A quantity is what the items count in a rule.
+type quantity struct {
+	amount    []int64   // by item
+	parts     [][]int64 // by interlock and member, or nil: the interlocked part of amount
+	share     []int64   // by item that is spread over all phases: what lies on one of them; nil if phases don't count
+	partShare [][]int64 // the interlocked part of share
 }
 
 // rules puts the limits and rows of the problem into the order in which they are reported.
 func (p *Problem) rules() []rule {
-	n, l := len(p.Items), &p.Limits
-	column := func(at func(it *Item) float64) []int64 {
-		q := make([]int64, n)
-		for i := range p.Items {
-			q[i] = quanta(at(&p.Items[i]))
-		}
-		return q
+	l := &p.Limits
+	demand := p.quantity(func(i int) float64 { return p.Items[i].DemandVA }, func(k int) []float64 { return p.Interlocks[k].DemandVA })
+	pass := p.quantity(func(i int) float64 { return p.Items[i].PassA }, func(k int) []float64 { return p.Interlocks[k].PassA })
+	rules := []rule{
+		{quantity: demand, name: "continuous", unit: "VA", limit: limitQuanta(l.ContinuousVA)},
+		{quantity: demand, name: "surge", unit: "VA", limit: limitQuanta(l.SurgeVA),
+			extra: p.perItem(func(i int) float64 { return p.Items[i].SurgeExtraVA })},
 	}
-	demand := column(func(it *Item) float64 { return it.DemandVA })
-	pass := column(func(it *Item) float64 { return it.PassA })
-	demandParts := p.parts(demand, 1, func(k int) []float64 { return p.Interlocks[k].DemandVA })
-	passParts := p.parts(pass, 1, func(k int) []float64 { return p.Interlocks[k].PassA })
-
-	rules := []rule{{name: "continuous", unit: "VA", limit: limitQuanta(l.ContinuousVA), amount: demand, parts: demandParts}}
-	rules = append(rules, rule{name: "surge", unit: "VA", limit: limitQuanta(l.SurgeVA), amount: demand, parts: demandParts,
-		extra: column(func(it *Item) float64 { return it.SurgeExtraVA })})
-	spread := max(l.phases(), 1)
-	byPhase := func(name, unit string, limits []float64, amount []int64, parts [][]int64, at func(it *Item) float64, of func(k int) []float64) {
-		if limits == nil {
-			return
-		}
-		share := column(func(it *Item) float64 { return at(it) / float64(spread) })
-		partShare := p.parts(share, spread, of)
-		for ph, limit := range limits {
-			rules = append(rules, rule{name: fmt.Sprintf("%s %d", name, ph+1), unit: unit, limit: limitQuanta(limit), phase: ph + 1,
-				amount: amount, share: share, parts: parts, partShare: partShare})
-		}
+	for ph, limit := range l.PassA {
+		rules = append(rules, rule{quantity: pass, name: fmt.Sprint("pass-through ", ph+1), unit: "A", limit: limitQuanta(limit), phase: ph + 1})
 	}
-	byPhase("pass-through", "A", l.PassA, pass, passParts, func(it *Item) float64 { return it.PassA },
-		func(k int) []float64 { return p.Interlocks[k].PassA })
-	byPhase("phase", "VA", l.PhaseVA, demand, demandParts, func(it *Item) float64 { return it.DemandVA },
-		func(k int) []float64 { return p.Interlocks[k].DemandVA })
-	rules = append(rules, rule{name: "ways", limit: limitQuanta(l.Ways), amount: column(func(it *Item) float64 { return float64(it.Ways) })})
-	energy := rule{name: "energy", unit: "Wh", limit: noLimit}
-	if !math.IsInf(l.UsableWh, 1) {
-		energy.amount = column(func(it *Item) float64 { return l.Days * it.EnergyWhPerDay })
-		energy.limit = limitQuanta(l.UsableWh)
-		if energy.limit != noLimit {
-			energy.idle = quanta(l.Days * l.IdleWhPerDay)
-			energy.limit -= energy.idle
-		}
-	} else {
-		energy.amount = make([]int64, n)
+	for ph, limit := range l.PhaseVA {
+		rules = append(rules, rule{quantity: demand, name: fmt.Sprint("phase ", ph+1), unit: "VA", limit: limitQuanta(limit), phase: ph + 1})
 	}
-	rules = append(rules, energy)
+	ways := p.perItem(func(i int) float64 { return float64(p.Items[i].Ways) })
+	rules = append(rules, rule{quantity: quantity{amount: ways}, name: "ways", limit: limitQuanta(l.Ways)}, p.energyRule())
 	for r := range p.Rows {
 		rules = append(rules, p.rowRule(&p.Rows[r]))
 	}
 	return rules
 }
 
-// rowRule turns a row of the caller into a rule.
-func (p *Problem) rowRule(r *Row) rule {
-	out := rule{name: r.Name, unit: r.Unit, limit: limitQuanta(r.Limit), amount: make([]int64, len(r.Amount))}
-	for i, x := range r.Amount {
-		out.amount[i] = quanta(x)
+// energyRule is the limit of energy over all days, less what the equipment uses itself.
+func (p *Problem) energyRule() rule {
+	l := &p.Limits
+	r := rule{name: "energy", unit: "Wh", limit: limitQuanta(l.UsableWh)}
+	if r.limit == noLimit { // the days may be anything then
+		r.amount = make([]int64, len(p.Items))
+		return r
 	}
-	if r.Extra != nil {
-		out.extra = make([]int64, len(r.Extra))
-		for i, x := range r.Extra {
-			out.extra[i] = quanta(x)
-		}
-	}
-	if r.Parts != nil {
-		out.parts = p.parts(out.amount, 1, func(k int) []float64 { return r.Parts[k] })
-	}
-	return out
+	r.amount = p.perItem(func(i int) float64 { return l.Days * p.Items[i].EnergyWhPerDay })
+	r.idle = quanta(l.Days * l.IdleWhPerDay)
+	r.limit -= r.idle
+	return r
 }
 
-// parts returns the interlocked parts, divided by spread and never above the member's whole. nil parts of an
-// interlock mean all of it.
+// rowRule turns a row of the caller into a rule.
+func (p *Problem) rowRule(r *Row) rule {
+	rule := rule{name: r.Name, unit: r.Unit, limit: limitQuanta(r.Limit)}
+	rule.amount = p.perItem(func(i int) float64 { return r.Amount[i] })
+	if r.Extra != nil {
+		rule.extra = p.perItem(func(i int) float64 { return r.Extra[i] })
+	}
+	if r.Parts != nil {
+		rule.parts = p.parts(rule.amount, 1, func(k int) []float64 { return r.Parts[k] })
+	}
+	return rule
+}
+
+// quantity gathers what the items count by phase and in all. nil parts of an interlock mean all of it.
+func (p *Problem) quantity(at func(i int) float64, parts func(k int) []float64) quantity {
+	spread := max(p.Limits.phases(), 1)
+	q := quantity{amount: p.perItem(at), share: p.perItem(func(i int) float64 { return at(i) / float64(spread) })}
+	q.parts, q.partShare = p.parts(q.amount, 1, parts), p.parts(q.share, spread, parts)
+	return q
+}
+
+// perItem returns a number of each item in millionths.
+func (p *Problem) perItem(at func(i int) float64) []int64 {
+	list := make([]int64, len(p.Items))
+	for i := range list {
+		list[i] = quanta(at(i))
+	}
+	return list
+}
+
+// parts returns the interlocked parts, divided by spread.
 func (p *Problem) parts(whole []int64, spread int, of func(k int) []float64) [][]int64 {
 	parts := make([][]int64, len(p.Interlocks))
-	left := append([]int64(nil), whole...) // by item: rounding may not make the parts more than the whole
+	left := slices.Clone(whole) // by item: rounding may not make the parts more than the whole
 	for k, lock := range p.Interlocks {
 		parts[k] = make([]int64, len(lock.Items))
 		given := of(k)

@@ -38,10 +38,9 @@ func Solve(p Problem, opts Options) (Result, error) {
 		v.allowed[j] = true
 	}
 	res := v.result()
-	if v.musts(&res); res.Status == Infeasible {
-		return res, nil
+	if v.musts(&res); res.Status != Infeasible {
+		v.optimise(&res)
 	}
-	v.optimise(&res)
 	if v.err != nil {
 		return Result{}, v.err
 	}
@@ -152,8 +151,7 @@ func (v *solver) stage(cost []int64) (open int64, unique, ok bool) {
 		if v.halted || v.err != nil {
 			return s.openValue(), false, false
 		}
-		if len(v.pool) > 0 && s.ended {
-			v.absorb()
+		if s.ended { // for new cuts
 			continue
 		}
 		for j, reach := range s.reach { // later objectives may not lose anything of this one
@@ -181,13 +179,16 @@ func (s *search) openValue() int64 {
 	return max(int64(open)-rest, s.value)
 }
 
-// search prepares a search for cost among the columns that are allowed.
+// search prepares a search for cost among the columns that are allowed, with all cuts known so far.
 func (v *solver) search(cost []int64) *search {
+	v.absorb()
 	s := newSearch(v.model, cost, v.allowed, v.best)
 	s.halt = v.halt
 	if v.opts.Check != nil {
 		s.judge = func(cols []int32) bool {
 			ok := v.judge(cols)
+			// A cut helps most as a row of the relaxation; so start again, at once for the first few and
+			// then for every quarter more.
 			s.ended = s.ended || v.err != nil || len(v.pool) > v.cuts/4
 			return ok
 		}

@@ -67,8 +67,7 @@ func (t *tieBreaker) prefer(i int, wanted func(pick int) bool) bool {
 		case !s.ended:
 			return true
 		}
-		t.absorb()
-		t.search = nil
+		t.search = nil // for new cuts
 	}
 }
 
