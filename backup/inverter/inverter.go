@@ -24,7 +24,8 @@ type Group struct {
 
 // New puts count units of inv into a group that feeds sitePhases phases, where it is hottestC hot at altitudeM.
 //
-// The factors follow the data sheet: each falls in proportion from its threshold on, and never below 0.
+// The factors follow the data sheet: each falls in proportion from its threshold on, and never below 0. Ratings and efficiencies
+// must be finite and above 0, efficiencies at most 1, the site's heat and altitude finite.
 func New(inv catalog.Inverter, count, sitePhases int, hottestC, altitudeM float64) (Group, error) {
 	if count < 1 || sitePhases < 1 || sitePhases > 3 || inv.Phases < 1 {
 		return Group{}, fmt.Errorf("inverter: %d units of %d phases for %d phases, want at least one of each and at most 3 phases", count, inv.Phases, sitePhases)
@@ -32,11 +33,39 @@ func New(inv catalog.Inverter, count, sitePhases int, hottestC, altitudeM float6
 	if inv.Phases*count%sitePhases != 0 {
 		return Group{}, fmt.Errorf("inverter: %d units of %d phases give %d phases, want a multiple of the site's %d", count, inv.Phases, inv.Phases*count, sitePhases)
 	}
+	if err := checkNumbers(inv, hottestC, altitudeM); err != nil {
+		return Group{}, err
+	}
 	g := Group{Unit: inv, Count: count, SitePhases: sitePhases}
 	g.DeratingHeat = left(inv.DeratePerC * (hottestC - inv.DerateFromC))
 	g.DeratingAltitude = left(inv.DeratePer100M * (altitudeM - inv.DerateFromM) / 100)
 	g.Derating = g.DeratingHeat * g.DeratingAltitude
 	return g, nil
+}
+
+// checkNumbers refuses what would make a rating or a draw from the bank no number.
+func checkNumbers(inv catalog.Inverter, hottestC, altitudeM float64) error {
+	for _, v := range []struct {
+		what string
+		x    float64
+		unit string
+	}{{"rated power", inv.RatedW, "W"}, {"rated apparent power", inv.RatedVA, "VA"}} {
+		if !(v.x > 0) || math.IsInf(v.x, 1) {
+			return fmt.Errorf("inverter: %s %g %s, want a finite number above 0", v.what, v.x, v.unit)
+		}
+	}
+	if !(inv.Efficiency > 0 && inv.Efficiency <= 1) {
+		return fmt.Errorf("inverter: efficiency %g, want a number above 0 and at most 1", inv.Efficiency)
+	}
+	for _, p := range inv.EfficiencyCurve {
+		if !(p.Efficiency > 0 && p.Efficiency <= 1) {
+			return fmt.Errorf("inverter: efficiency %g at a load of %g, want a number above 0 and at most 1", p.Efficiency, p.Load)
+		}
+	}
+	if loss := inv.DeratePerC*(hottestC-inv.DerateFromC) + inv.DeratePer100M*(altitudeM-inv.DerateFromM); math.IsNaN(loss) || math.IsInf(loss, 0) {
+		return fmt.Errorf("inverter: %g C at %g m, want finite numbers", hottestC, altitudeM)
+	}
+	return nil
 }
 
 // left is what remains after a loss, a share from 0 to 1.
