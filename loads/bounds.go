@@ -88,7 +88,7 @@ func (b *bounds) overBase(base *base) []float64 {
 	for j, t := range b.ts {
 		// Below 0, P(B > y) is 1. Beyond twice the cells the bound with the largest t holds, and falls.
 		logK := max(0, chernoff[last]-(b.ts[last]-t)*float64(2*cells))
-		block := max(1, int(grain/t))
+		block := max(1, int(min(grain/t, float64(2*cells))))
 		for from := 0; from < 2*cells; from += block {
 			y := min(from, cells-1)
 			above := math.Log(1 - base.descending[cells-1-y] + 1e-12)

@@ -30,7 +30,7 @@ func TestCloserBoundsHold(t *testing.T) {
 		for from := 0; from+6 <= len(l.times); from += 100 {
 			l.budget = maxWork
 			times := slices.Clone(l.times[from : from+6])
-			base := l.base(times)
+			base := l.newBase(times)
 			for k := range times {
 				times[k].rest = base.rest(times[k].draws)
 			}

@@ -6,8 +6,8 @@ import (
 )
 
 // maxLoadVA bounds what all units of one load may draw, running or starting: far above any home, and
-// small enough that no sum of squares overflows.
-const maxLoadVA = 1e15
+// small enough that sums stay whole numbers and squares finite.
+const maxLoadVA = 1e12
 
 // Check tells the first thing that is wrong with a load on a supply of 1, 2 or 3 phases, or nil.
 func (l Load) Check(phases int) error {

@@ -1,6 +1,10 @@
 package loads
 
-import "gonum.org/v1/gonum/floats"
+import (
+	"math"
+
+	"gonum.org/v1/gonum/floats"
+)
 
 // distribution returns the probability of each sum of the draws, from 0 on, as long as it lies below
 // cells.
@@ -76,8 +80,11 @@ func (c *chance) spreadSingly(pmf, weights []float64, keep float64) {
 	}
 }
 
-// work returns the number of steps that distribution takes.
+// work returns the number of steps that distribution takes; cells beyond maxCells are out of reach.
 func work(chances []chance, draws []int, cells int64) int64 {
+	if cells > maxCells {
+		return math.MaxInt64
+	}
 	steps, n := int64(0), int64(1)
 	for _, d := range draws {
 		n = min(cells, n+chances[d].largest())

@@ -16,9 +16,10 @@ import (
 // units; probabilities that add to more than 1 are scaled to 1.
 //
 // The distribution of the sum is computed in full, not approximated: a sum counts as reached when its
-// probability, known to within 1e-12, is confidence or more. Only a set that would take more than some
-// tenths of a second (ten thousands of units, or hundreds of loads whose watts share no coarser step than
-// a hundredth) has the draws of each load rounded up, to tenfold coarser steps until it can be done: the
+// probability, known to within 1e-12, is confidence or more. (With a confidence as near to 1 as that, an
+// upper bound may come back in its place.) Only where that would take more than some tenths of a second
+// (ten thousands of units, or hundreds of loads whose watts share no coarser step than a hundredth) the
+// draws of each load are rounded up to a tenfold coarser step, again and again until it can be done; the
 // result is then an upper bound, too high by no more than a step for each load. It is never above the
 // scheduled W.
 func (s *Set) Probable(confidence float64) (w float64, err error) {

@@ -41,10 +41,10 @@ func (l *lottery) raise(sum int64, times []timeOfDay, b *bounds) (raised int64, 
 			continue
 		}
 		l.budget -= int64(listed)
-		sum = max(sum, t.certain+reached(list(l.chances, t.draws), b.level, t.most-t.certain))
+		sum = max(sum, t.certain+reachedInList(list(l.chances, t.draws), b.level, t.most-t.certain))
 	}
 	for len(dense) > 0 {
-		base := l.base(dense)
+		base := l.newBase(dense)
 		if base == nil {
 			return max(sum, dense[0].bound), false
 		}
@@ -82,8 +82,8 @@ func (l *lottery) raise(sum int64, times []timeOfDay, b *bounds) (raised int64, 
 // cells returns the number of sums up to the bound.
 func (t *timeOfDay) cells() int64 { return t.bound - t.certain + 1 }
 
-// reached returns the first sum at which the cumulated probability reaches level; most if none does.
-func reached(sums []point, level float64, most int64) int64 {
+// reachedInList returns the first sum at which the cumulated probability reaches level; most if none does.
+func reachedInList(sums []point, level float64, most int64) int64 {
 	total := 0.0
 	for _, s := range sums {
 		if total += s.p; total >= level {
@@ -102,9 +102,9 @@ type base struct {
 	work       int64
 }
 
-// base returns the common draws of times, cut off at the largest of their bounds; nil if that is too
+// newBase returns the common draws of times, cut off at the largest of their bounds; nil if that is too
 // much.
-func (l *lottery) base(times []timeOfDay) *base {
+func (l *lottery) newBase(times []timeOfDay) *base {
 	count := make([]int, len(l.chances))
 	cells := int64(0)
 	for _, t := range times {
@@ -120,8 +120,10 @@ func (l *lottery) base(times []timeOfDay) *base {
 			b.draws = append(b.draws, d)
 		}
 	}
-	b.work = work(l.chances, b.draws, cells) + cells
-	if cells > maxCells || b.work > l.budget {
+	if cells > maxCells {
+		return nil
+	}
+	if b.work = work(l.chances, b.draws, cells) + cells; b.work > l.budget {
 		return nil
 	}
 	l.budget -= b.work
