@@ -88,7 +88,7 @@ func (p *Plan) checkSurge() Check {
 func (p *Plan) checkRestart() Check {
 	r := p.Starts.Restart
 	c := atMost("inverter-restart", r.DemandVA, r.LimitVA, "VA")
-	at := fmt.Sprintf("%s%s at %s", Amount(r.DemandVA, "VA"), onPhase(r.Phase), Clock(r.AtMin))
+	at := fmt.Sprintf("%s%s at %s", Amount(r.DemandVA, "VA"), onPhase(r.Phase), Clock(r.TightAtMin))
 	switch {
 	case r.FitsAtOnce:
 		c.Status = Pass
