@@ -102,6 +102,9 @@ func (p *Plan) checkSlip(held loads.Load) Check {
 	id := "slip-" + held.Name
 	held.HeldOff, held.Windows = false, nil // people slip at any time, not only when they would use it
 	all := append(p.inOutage(), held)
+	for i := range all[:len(all)-1] {
+		all[i].Start = nil // only its own start is asked for, and those of a whole farm take their time
+	}
 	set := loads.NewSet(p.Site.Phases, all)
 	sched := set.Scheduled()
 	va, limit, phase := worstPhase(sched.VA, sched.PhaseVA, p.Inverter.DeratedVA())

@@ -1,0 +1,89 @@
+package backup_test
+
+import (
+	"fmt"
+	"math/rand/v2"
+	"testing"
+
+	"outlast/backup"
+)
+
+// generatedSite is a site of so many circuits and loads from the catalog's equipment: the same for the same numbers.
+func generatedSite(circuits, count, phases int) string {
+	r := rand.New(rand.NewPCG(uint64(circuits), uint64(count)))
+	h := &house{tables: map[string]map[string]string{}}
+	h.put("site", fmt.Sprintf(`name = "Generated"; nominal_v = 230; phases = %d; coldest_c = 10`, phases))
+	h.put("outage", "autonomy_h = 24")
+	if phases == 3 {
+		h.put("inverter", `use = "three-15k-400"`).put("bank", `use = "lfp-102-50"`)
+	} else {
+		h.put("inverter", `use = "hybrid-5k-48"`).put("bank", `use = "lfp-51-100"`)
+	}
+	for i := range circuits {
+		h.circuit(fmt.Sprintf("c%d", i), fmt.Sprintf("breaker_a = 16; phase = %d", (i+1)%(phases+1)))
+	}
+	for i := range count {
+		text := fmt.Sprintf(`circuit = "c%d"; quantity = %d; running_w = %d; power_factor = %g; hours_per_day = %g; priority = %d`,
+			i%circuits, 1+r.IntN(3), 5+r.IntN(300), 0.7+0.05*float64(r.IntN(7)), 0.25*float64(1+r.IntN(8)), 1+r.IntN(5))
+		if r.IntN(3) > 0 {
+			start, long := r.IntN(1380), 150+r.IntN(600)
+			end := (start + long) % 1440
+			text += fmt.Sprintf(`; when = ["%02d:%02d-%02d:%02d"]`, start/60, start%60, end/60, end%60)
+		}
+		if r.IntN(3) == 0 {
+			text += fmt.Sprintf("; starting_va = %d; starting_s = %d", 1000+r.IntN(2000), 1+r.IntN(4))
+		}
+		if r.IntN(10) == 0 {
+			text += fmt.Sprintf(`; interlock = "i%d"`, r.IntN(4))
+		}
+		if r.IntN(20) == 0 {
+			text += "; held_off = true"
+		}
+		h.load(fmt.Sprintf("load %d", i), text)
+	}
+	return h.text()
+}
+
+// BenchmarkPlan works out a plan from a site that is in memory.
+func BenchmarkPlan(b *testing.B) {
+	cat, err := generic()
+	if err != nil {
+		b.Fatal(err)
+	}
+	for _, bb := range []struct{ circuits, loads, phases int }{{6, 12, 1}, {60, 300, 3}} {
+		text := []byte(generatedSite(bb.circuits, bb.loads, bb.phases))
+		b.Run(fmt.Sprintf("loads=%d", bb.loads), func(b *testing.B) {
+			site, err := backup.ReadSite("generated.toml", text, cat)
+			if err != nil {
+				b.Fatal(err)
+			}
+			for b.Loop() {
+				if _, err := backup.NewPlan(site); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+		b.Run(fmt.Sprintf("loads=%d/reading=too", bb.loads), func(b *testing.B) {
+			for b.Loop() {
+				site, err := backup.ReadSite("generated.toml", text, cat)
+				if err != nil {
+					b.Fatal(err)
+				}
+				if _, err := backup.NewPlan(site); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
+	}
+}
+
+// TestGeneratedSite: the sites of the benchmark are sound ones, with the numbers that they are called by.
+func TestGeneratedSite(t *testing.T) {
+	p, err := planOf(generatedSite(60, 300, 3))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(p.Circuits) != 60 || len(p.Site.Loads) != 300 || len(p.Starts.All) < 50 {
+		t.Errorf("%d circuits, %d loads, %d starts", len(p.Circuits), len(p.Site.Loads), len(p.Starts.All))
+	}
+}
