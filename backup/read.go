@@ -346,7 +346,7 @@ func (r *reader) readCircuits() {
 		if !ok {
 			// Loads that name a circuit by what stands there are not wrong as well.
 			id, ok = t.AsWritten("id")
-			r.nameless = r.nameless || !ok
+			r.nameless = r.nameless || id == ""
 		}
 		c.ID, c.Label = id, id
 		if label, ok := t.Text("label"); ok {

@@ -126,6 +126,9 @@ func DecodeBattery(t *strict.Table, base *battery.Unit) (u battery.Unit, ok bool
 		full, _ := u.WithDefaults()
 		checked.RatedH = full.RatedH
 	}
+	if !t.Sound("pulse_a") {
+		checked.PulseS = 0 // which would be found to stand alone
+	}
 	for _, f := range checked.Check() {
 		ok = false
 		reportFault(t, f)

@@ -1,6 +1,7 @@
 package catalog_test
 
 import (
+	"os"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -11,95 +12,11 @@ import (
 
 // Every key does what it says: read into a field of its own, in the unit of its name.
 func TestEveryKey(t *testing.T) {
-	c := read(t, `
-[[inverter]]
-id = "i"
-basis = "a data sheet"
-label = "L"
-rated_w = 1
-rated_va = 2
-overload = [{ seconds = 20, va = 4 }, { seconds = 10, va = 5 }]
-phases = 2
-output_v = 120
-nominal_dc_v = 48
-pass_through_a = 6
-ac_input_a = 7
-charger_a = 8
-dc_min_v = 40
-dc_max_v = 60
-max_charge_a = 9
-max_discharge_a = 10
-idle_w = 11
-efficiency_curve = [{ load = 0.5, efficiency = 0.9 }, { load = 1, efficiency = 0.8 }]
-derate_from_c = 40
-derate_per_c = 0.01
-derate_from_m = 2000
-derate_per_100m = 0.03
-transfer_ms = 0
-chemistries = ["lfp", "agm"]
-equalises = true
-input = [{ max_v = 500, start_v = 120, track_min_v = 100, track_max_v = 450, max_a = 14, max_short_circuit_a = 18, max_w = 6000 }]
-price = 0
-mass_kg = 12
-
-[[battery]]
-id = "b"
-label = "M"
-chemistry = "lfp"
-nominal_v = 12.8
-rated_ah = 100
-rated_h = 5
-peukert = 1.05
-max_charge_a = 1
-max_discharge_a = 2
-pulse_a = 3
-pulse_s = 4
-charge_v = 14.4
-float_v = 13.6
-equalise_v = 14.8
-min_v = 12
-charge_mv_per_cell_c = -5
-resistance_mohm = 6
-max_parallel = 7
-cycles = [{ dod = 0.5, cycles = 4000 }, { dod = 0.8, cycles = 3000 }]
-charge_min_c = 0
-charge_max_c = 45
-discharge_min_c = -20
-max_dod = 0.9
-round_trip = 0.95
-price = 8
-mass_kg = 9
-
-[[module]]
-id = "m"
-label = "N"
-rated_w = 440
-voc_v = 39
-isc_a = 14
-vmp_v = 33
-imp_a = 13.3
-voc_pct_per_c = -0.27
-pmax_pct_per_c = -0.35
-isc_pct_per_c = 0.05
-noct_c = 45
-length_mm = 1760
-width_mm = 1130
-price = 10
-mass_kg = 21
-
-[[generator]]
-id = "g"
-label = "O"
-rated_va = 6500
-power_factor = 0.8
-phases = 3
-output_v = 230
-fuel = "diesel"
-fuel_l_per_h = [{ load = 0.5, l_per_h = 1.2 }, { load = 1, l_per_h = 2 }]
-fuel_l = 40
-price = 11
-mass_kg = 90
-`)
+	src, err := os.ReadFile("testdata/every-key.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := read(t, string(src))
 	number := func(v float64) *float64 { return &v }
 	want := &catalog.Catalog{
 		Inverters: []catalog.Inverter{{

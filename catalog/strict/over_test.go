@@ -1,6 +1,7 @@
 package strict
 
 import (
+	"slices"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -74,3 +75,19 @@ func TestOnly(t *testing.T) {
 		t.Error("wrong and misspelt keys are kept")
 	}
 }
+
+// What the table below lacks has been said of it, and is not said of the outcome again.
+func TestOverMissing(t *testing.T) {
+	_, top, base := twoLoads(t, "running_w = 5", "")
+	if base.Require("starting_w", "running_w") || top.Over(base).Require("starting_w", "running_w") {
+		t.Error("starting_w is not missing")
+	}
+	if diff := cmp.Diff([]string{
+		`6:1: missing key "running_w" in [[load]]: want a number from 0 to 10000000 W`,
+		`6:1: missing key "starting_w" in [[load]]: want a number from 0 to 100000000 W`,
+	}, sortedLines(base.Problems())); diff != "" {
+		t.Errorf("(-want +got):\n%s", diff)
+	}
+}
+
+func sortedLines(problems Problems) []string { return slices.Sorted(slices.Values(lined(problems))) }

@@ -68,12 +68,16 @@ func (t *Table) unknown(name string, n *node) {
 	for _, at := range n.places() {
 		t.log.report(at, hint, "unknown key %s%s", Quote(name), t.in())
 	}
-	if near == "" || t.Has(near) {
+	if near == "" {
 		return
 	}
-	t.misspelt[near] = n
-	t.bad[near] = true
-	if k := t.keys.find(near); k.Keys != nil && (n.form == formTable || n.form == formList) {
+	k := t.keys.find(near)
+	there := t.Has(near)
+	if !there {
+		t.misspelt[near] = n
+		t.bad[near] = true
+	}
+	if (k.Kind == Groups || k.Kind == Group && !there) && (n.form == formTable || n.form == formList) {
 		t.checkValue(k, n)
 	}
 }

@@ -212,6 +212,9 @@ func (t *Table) Table(name string) *Table {
 
 // Missing reports a key that is wanted for reasons of the caller's; wants says what it may hold.
 func (t *Table) Missing(name, wants string) {
+	if t.bad[name] {
+		return // said of this table, or of the one below it
+	}
 	t.bad[name] = true
 	t.log.report(t.pos, "", "missing key %q%s: want %s", name, t.in(), wants)
 }
