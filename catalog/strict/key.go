@@ -153,7 +153,7 @@ func (k *Key) defaultText() string {
 
 // num writes a number as people do: powers of ten only where zeros could not be counted.
 func num(v float64) string {
-	if a := math.Abs(v); a >= 1e-4 && a < 1e9 {
+	if a := math.Abs(v); a >= 1e-4 && a < 1e10 {
 		return strconv.FormatFloat(v, 'f', -1, 64)
 	}
 	return strconv.FormatFloat(v, 'g', -1, 64)
