@@ -45,7 +45,10 @@ func (s *search) candidates(f *frame) {
 	}
 	whole := true
 	for _, g := range s.order {
-		whole = whole && s.fraction[g] > 1-1e-6 && f.allowed[s.cand[g]]
+		whole = whole && s.fraction[g] > 1-1e-6
+	}
+	for _, g := range f.active { // should the simplex method have given up early
+		whole = whole && f.allowed[s.cand[g]]
 	}
 	switch {
 	case whole:
@@ -69,6 +72,9 @@ func (s *search) round(f *frame) {
 	copy(s.sum, f.used)
 	copy(s.top, f.extra)
 	for _, g := range f.active {
+		if !f.allowed[s.cand[g]] {
+			s.cand[g] = s.firstAllowed(f, g)
+		}
 		s.add(s.cand[g])
 	}
 	for n, g := range s.order {

@@ -24,16 +24,22 @@ func (s *search) start(f *frame) {
 	}
 	f.bound = s.prove(f, f.y)
 	for _, g := range f.active {
-		if k := f.key[g]; !f.allowed[k] && r.basics[g] == 0 {
-			f.key[g] = -1
-			for j := s.first[g]; j < s.first[g+1]; j++ {
-				if f.allowed[j] && (f.key[g] < 0 || r.t[j] > r.t[f.key[g]]) {
-					f.key[g] = j
-				}
-			}
+		if !f.allowed[f.key[g]] && r.basics[g] == 0 {
+			s.newKey(f, g)
 		}
 	}
 	s.values(f)
+}
+
+// newKey replaces the key of a set that has no column in the basis by the best allowed one, which keeps the duals
+// feasible.
+func (s *search) newKey(f *frame, g int32) {
+	f.key[g] = -1
+	for j := s.first[g]; j < s.first[g+1]; j++ {
+		if f.allowed[j] && (f.key[g] < 0 || s.t[j] > s.t[f.key[g]]) {
+			f.key[g] = j
+		}
+	}
 }
 
 // values computes the values of the basis from the keys.
@@ -257,6 +263,13 @@ func (s *search) pivot(f *frame, leave int, enter int32, step float64) float64 {
 	} else {
 		r.inBasis[enter] = true
 		r.basics[s.colSet[enter]]++
+	}
+	if old >= 0 {
+		// A forbidden key that has lost its last partner in the basis would stay for good.
+		if g := s.colSet[old]; r.basics[g] == 0 && !f.allowed[f.key[g]] {
+			s.newKey(f, g)
+			s.values(f)
+		}
 	}
 	f.age++
 	return gain

@@ -226,6 +226,25 @@ func TestCheck(t *testing.T) {
 	}
 }
 
+// TestLowestPhase: e fits on every phase beside c, so phase 0 it is. A forbidden key column once stayed in the
+// relaxation when its last partner left the basis, and phase 1 came out.
+func TestLowestPhase(t *testing.T) {
+	energy := func(wh float64) func(*Item) { return func(it *Item) { it.EnergyWhPerDay, it.Values = wh, nil } }
+	p := Problem{Limits: Unlimited(), Items: []Item{
+		item("a", 0, energy(24)), item("b", 0, energy(0), must), item("c", 0, energy(12)), item("d", 0, energy(12)),
+		item("e", 0, energy(0), must, func(it *Item) { it.Phases = []int{0, 1, 2} }), item("f", 48, energy(0)),
+	}}
+	p.Limits.ContinuousVA, p.Limits.PhaseVA = 72, []float64{43, 54, 54}
+	_, check := vectorCheck(4, []float64{4: 1, 5: 0}, []float64{2: 1, 4: 1, 5: 0}, 0)
+	res, err := Solve(p, Options{Check: check})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if ids(&p, res) != "b c e" || res.Phase[4] != 0 {
+		t.Errorf("%q, e on phase %d, want b c e with e on phase 0", ids(&p, res), res.Phase[4])
+	}
+}
+
 func TestErrors(t *testing.T) {
 	good := func() Problem {
 		return Problem{Limits: Unlimited(), Items: []Item{item("a", 1), item("b", 2)}, Interlocks: []Interlock{{Items: []int{0, 1}}}}
