@@ -345,7 +345,7 @@ func (r *reader) readCircuits() {
 		seen[id] = true
 		if !ok {
 			// Loads that name a circuit by what stands there are not wrong as well.
-			id, ok = t.AsWritten("id")
+			id, _ = t.AsWritten("id")
 			r.nameless = r.nameless || id == ""
 		}
 		c.ID, c.Label = id, id

@@ -2,8 +2,10 @@ package backup_test
 
 import (
 	"errors"
+	"fmt"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/google/go-cmp/cmp"
 
@@ -127,6 +129,29 @@ func TestReadTables(t *testing.T) {
 			`8:1: missing key "use" in [generator]: want an id of the catalog, or keys of your own`,
 			`9:1: missing key "name" in [[option]]: want a text in quotes`}},
 	})
+}
+
+// As many circuits and loads as a file may have, each load on a circuit that is not there, and all ids as alike and as long as
+// makes the search for the nearest one worst. The limit is loose, for slow machines with the race detector.
+func TestReadWorst(t *testing.T) {
+	var b strings.Builder
+	b.WriteString(equipped)
+	for i := range 1000 {
+		fmt.Fprintf(&b, "[[circuit]]\nid = \"%s%06d\"\nboard = \"main\"\n", strings.Repeat("x", 34), i)
+	}
+	for i := range 2000 {
+		fmt.Fprintf(&b, "[[load]]\nname = \"%d\"\ncircuit = \"%s%06d\"\nrunning_w = 1\nhours_per_day = 1\n", i, strings.Repeat("y", 34), i)
+	}
+	start := time.Now()
+	_, problems := readSite(t, b.String())
+	if took := time.Since(start); took > 20*time.Second {
+		t.Errorf("took %v", took)
+	} else {
+		t.Log(took)
+	}
+	if len(problems) != 2000 {
+		t.Errorf("%d problems, want one for each load", len(problems))
+	}
 }
 
 func TestReadSiteAndOutage(t *testing.T) {

@@ -60,6 +60,8 @@ func TestReadEquipment(t *testing.T) {
 			`11:1: rated_ah in [bank]: found 92 Ah in 20 h, but the capacity table gives 100 Ah; want them within 1 %`}},
 		{"a table beside a wrong rated_h is not compared", bank("chemistry = \"agm\"\nnominal_v = 12\nrated_ah = 92\nrated_h = 0\ncapacity = [{ hours = 10, ah = 92 }, { hours = 20, ah = 100 }]"), []string{
 			`12:1: rated_h in [bank]: found 0, want a number from 0.1 to 1000 h`}},
+		{"rated_ah beside an entry with a table", bank("use = \"agm-12-100\"\nrated_ah = 50"), []string{
+			`10:1: rated_ah in [bank]: found 50 Ah in 20 h, but the capacity table gives 100 Ah; want them within 1 %`}},
 		{"an exponent and a table", bank("use = \"agm-12-100\"\npeukert = 1.1\ncapacity = [{ hours = 10, ah = 92 }, { hours = 20, ah = 100 }]"), []string{
 			`11:1: capacity in [bank]: excludes peukert of line 10: give only one`}},
 		{"a figure that does not go with the entry is blamed once", bank("use = \"lfp-51-100\"\ncharge_v = 10"), []string{

@@ -8,6 +8,10 @@ import (
 	"github.com/agnivade/levenshtein"
 )
 
+// longestGuessed is how long a word may be for a guess at what it means. The work grows with the square of it, for each of a
+// thousand ids that a file may have, at each of two thousand places where it may miss one.
+const longestGuessed = 40
+
 // Nearest is the candidate that a misspelt word most likely means, or "" when none is near. Of equally near ones the one that
 // begins alike longest is taken, as people get the beginnings of words right; then the earlier.
 //
@@ -15,7 +19,7 @@ import (
 // unit is left out ("mass" for "mass_kg") goes before other words with two wrong letters.
 func Nearest(word string, candidates []string) string {
 	n := utf8.RuneCountInString(word)
-	if n == 0 || n > 60 {
+	if n == 0 || n > longestGuessed {
 		return ""
 	}
 	most := max(2, n/3)
@@ -26,6 +30,9 @@ func Nearest(word string, candidates []string) string {
 	best, bestDistance, bestAlike := "", most+1, 0
 	for _, c := range candidates {
 		other := strings.ToLower(c)
+		if len(other) > 4*longestGuessed || atLeast(lower, other) > bestDistance {
+			continue
+		}
 		d, alike := levenshtein.ComputeDistance(lower, other), commonPrefix(lower, other)
 		if d >= utf8.RuneCountInString(other) {
 			continue
@@ -61,6 +68,28 @@ func only(candidates []string, beginning string) string {
 		found = c
 	}
 	return found
+}
+
+// atLeast is a number that the distance of two words is not below: each change of a letter mends one that one word has and the
+// other lacks. It spares most of the long way of finding the distance. Letters of several bytes are left to that.
+func atLeast(a, b string) int {
+	var surplus [utf8.RuneSelf]int16
+	for i := range len(a) {
+		if a[i] < utf8.RuneSelf {
+			surplus[a[i]]++
+		}
+	}
+	for i := range len(b) {
+		if b[i] < utf8.RuneSelf {
+			surplus[b[i]]--
+		}
+	}
+	var more, less int16
+	for _, n := range surplus {
+		more += max(0, n)
+		less += max(0, -n)
+	}
+	return int(max(more, less))
 }
 
 func commonPrefix(a, b string) int {

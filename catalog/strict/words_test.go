@@ -3,6 +3,9 @@ package strict
 import (
 	"strings"
 	"testing"
+
+	"github.com/agnivade/levenshtein"
+	"pgregory.net/rapid"
 )
 
 func TestNearest(t *testing.T) {
@@ -32,7 +35,12 @@ func TestNearest(t *testing.T) {
 	check("xy", "")
 	check("zebra", "")
 	check("", "")
-	check(strings.Repeat("running_w", 10), "")
+	if got := Nearest(strings.Repeat("x", 39)+"y", []string{strings.Repeat("x", 40)}); got == "" {
+		t.Error("a word of 40 letters is not guessed at")
+	}
+	if got := Nearest(strings.Repeat("x", 40)+"y", []string{strings.Repeat("x", 41)}); got != "" {
+		t.Error("a word of 41 letters is guessed at")
+	}
 	if got := Nearest("hybrid-5k-84", []string{"hybrid-3k-24", "hybrid-5k-48"}); got != "hybrid-5k-48" {
 		t.Errorf("two digits changed places: %q, want hybrid-5k-48", got)
 	}
@@ -42,6 +50,17 @@ func TestNearest(t *testing.T) {
 	if got := Nearest("grün", []string{"blau", "grun"}); got != "grun" {
 		t.Errorf("with an umlaut: %q, want grun", got)
 	}
+}
+
+// The short way of telling that two words are far apart must never rule out a near one.
+func TestAtLeast(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		word := rapid.StringOfN(rapid.SampledFrom([]rune("abcä€_-1")), 0, 12, -1)
+		a, b := word.Draw(t, "a"), word.Draw(t, "b")
+		if low, d := atLeast(a, b), levenshtein.ComputeDistance(a, b); low > d || low != atLeast(b, a) {
+			t.Fatalf("%q and %q: at least %d or %d, but the distance is %d", a, b, low, atLeast(b, a), d)
+		}
+	})
 }
 
 func TestQuote(t *testing.T) {
