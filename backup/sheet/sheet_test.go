@@ -28,6 +28,7 @@ name = %s
 nominal_v = 230
 [outage]
 autonomy_h = 4
+start = "18:00" # else the worst of all starts is looked for anew for every sheet
 [inverter]
 use = "hybrid-5k-48"
 label = %s
