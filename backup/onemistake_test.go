@@ -88,11 +88,14 @@ func eachLine(t *testing.T, try func(t *testing.T, read func(string) strict.Prob
 			if problems := read(string(src)); problems != nil {
 				t.Fatalf("the file is not sound: %v", problems)
 			}
-			made := 0
-			for i := range lines {
+			made, step := 0, 1
+			if testing.Short() {
+				step = 3
+			}
+			for i := 0; i < len(lines); i += step {
 				made += try(t, read, lines, i)
 			}
-			if made < 300 {
+			if made < 300/step {
 				t.Errorf("only %d tries", made)
 			}
 		})
