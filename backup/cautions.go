@@ -52,6 +52,7 @@ func (p *Plan) cautions() {
 		say("A discharged flooded battery freezes: at %g C keep it charged, or keep it warm.", s.ColdestC)
 	}
 	p.otherMonths(say)
+	p.sayWires(say)
 	p.Cautions = append(p.Cautions, safety...)
 }
 

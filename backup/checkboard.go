@@ -23,25 +23,27 @@ func (p *Plan) checkWays() Check {
 		fmt.Sprintf("%s on a backup board with only %s", plural(n, "circuit", "circuits"), plural(p.Site.Ways, "way", "ways")))
 }
 
-// Continuous loads run more than three hours and count 125 % against a breaker: NEC 210.20(A), SEEN; the European
-// equivalent is the designer's to judge.
-const (
-	continuousH      = 3.0
-	continuousFactor = 1.25
-)
+// continuousH: loads that run longer are continuous and count continuous_factor (125 %) against a breaker: NEC 210.20(A), SEEN; the
+// European equivalent is the designer's to judge.
+const continuousH = 3.0
 
-// breakerA is the current of one circuit while the grid is there, per phase, continuous loads at 125 %.
-func (p *Plan) breakerA(id string) float64 {
+// continuousWeight counts loads for a breaker or a cable: those that run long with the factor.
+func continuousWeight(factor float64) func(loads.Load) float64 {
+	return func(l loads.Load) float64 {
+		if l.HoursPerDay > continuousH {
+			return factor
+		}
+		return 1
+	}
+}
+
+// breakerA is the current of one circuit while the grid is there, per phase, continuous loads with their factor.
+func (p *Plan) breakerA(id string, factor float64) float64 {
 	if a, known := p.shared.breakerA[id]; known {
 		return a
 	}
 	set := loads.NewSet(p.Site.Phases, loads.InMonth(p.Site.OnCircuit(id), p.Month))
-	demand := set.ScheduledWith(func(l loads.Load) float64 {
-		if l.HoursPerDay > continuousH {
-			return continuousFactor
-		}
-		return 1
-	})
+	demand := set.ScheduledWith(continuousWeight(factor))
 	va := 0.0
 	for _, phase := range demand.PhaseVA {
 		va = max(va, phase)
@@ -54,15 +56,16 @@ func (p *Plan) checkBreakers() Check {
 	const id = "circuit-breaker"
 	var worst *Check
 	var broken, silent []string
+	factor := p.Site.Practice.wires().ContinuousFactor
 	for _, c := range p.Site.Circuits {
 		if c.BreakerA == 0 {
 			silent = append(silent, c.ID)
 			continue
 		}
-		a := p.breakerA(c.ID)
+		a := p.breakerA(c.ID, factor)
 		check := atMost(id, a, c.BreakerA, "A").because(
-			fmt.Sprintf("the fullest circuit is %q with %s on a breaker of %s, long-running loads at 125 %%", c.Label, Amount(a, "A"), Amount(c.BreakerA, "A")),
-			fmt.Sprintf("%q may draw %s, long-running loads at 125 %%, on a breaker of %s", c.Label, Amount(a, "A"), Amount(c.BreakerA, "A")))
+			fmt.Sprintf("the fullest circuit is %q with %s on a breaker of %s, long-running loads at %.4g %%", c.Label, Amount(a, "A"), Amount(c.BreakerA, "A"), 100*factor),
+			fmt.Sprintf("%q may draw %s, long-running loads at %.4g %%, on a breaker of %s", c.Label, Amount(a, "A"), 100*factor, Amount(c.BreakerA, "A")))
 		if check.Status == Fail {
 			broken = append(broken, fmt.Sprintf("%q", c.Label))
 		}

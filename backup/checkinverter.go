@@ -169,7 +169,7 @@ func (p *Plan) checkTransfer() Check {
 		return Check{ID: "transfer-time", Status: Pass, Unit: "ms", Reason: "no load on the backup board states rides_through_ms, so no break is too long for any of them"}
 	case tightest == nil:
 		return Check{ID: "transfer-time", Status: Pass, Demand: *transfer, Unit: "ms",
-			Reason: fmt.Sprintf("the inverter takes over within %s; no load on the backup board states rides_through_ms", Amount(*transfer, "ms"))}
+			Reason: fmt.Sprintf("the inverter takes over within %s; no load on the backup board states rides_through_ms, and electronics are made to stand %s", Amount(*transfer, "ms"), Amount(toleratedMS(), "ms"))}
 	case transfer == nil:
 		return unknown("transfer-time", 0, "ms", fmt.Sprintf("%q rides through %s; give transfer_ms of the inverter to compare", tightest.Name, Amount(*tightest.RidesThroughMs, "ms")))
 	}

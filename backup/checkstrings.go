@@ -28,13 +28,7 @@ func (p *Plan) checkStrings() ([]Check, error) {
 		byInput[a.Input] = append(byInput[a.Input], a.stringSet())
 		most = max(most, a.Input)
 	}
-	climate := solar.Climate{ColdestC: p.Site.ColdestC, HottestC: max(p.Site.HottestC, p.Site.ColdestC)}
-	for _, a := range p.Site.Arrays {
-		if a.hours != nil {
-			coldest, hottest := a.hours.AirRangeC()
-			climate.ColdestC, climate.HottestC = min(climate.ColdestC, coldest), max(climate.HottestC, hottest)
-		}
-	}
+	climate := p.Site.climate()
 	var out []Check
 	for input := 1; input <= most; input++ {
 		sets := byInput[input]
@@ -59,6 +53,19 @@ func (p *Plan) checkStrings() ([]Check, error) {
 		}
 	}
 	return out, nil
+}
+
+// climate is the coldest and the hottest air that the strings must live with: of the site file, and of the weather files where they go
+// beyond it.
+func (s *Site) climate() solar.Climate {
+	climate := solar.Climate{ColdestC: s.ColdestC, HottestC: max(s.HottestC, s.ColdestC)}
+	for _, a := range s.Arrays {
+		if a.hours != nil {
+			coldest, hottest := a.hours.AirRangeC()
+			climate.ColdestC, climate.HottestC = min(climate.ColdestC, coldest), max(climate.HottestC, hottest)
+		}
+	}
+	return climate
 }
 
 // stringID tells inputs apart where there are several.

@@ -67,13 +67,13 @@ var outageKeys = strict.Keys{Name: "[outage]", List: []strict.Key{
 	or(above("reserve", 0, 1, "", "state of charge when the grid fails"), 1.0),
 }}
 
-var practiceKeys = strict.Keys{Name: "[practice]", List: []strict.Key{
+var practiceKeys = strict.Keys{Name: "[practice]", List: append([]strict.Key{
 	or(number("margin", 0, 2, "", "design margin on capacity"), 0.10),
 	or(number("growth", -0.9, 5, "", "load growth"), 0.0),
 	or(number("end_of_life", 0.1, 1, "", "capacity left when the autonomy must still be met"), 0.80),
 	number("max_dod", 0.01, 1, "", "deepest discharge; never above the unit's"),
 	or(above("confidence", 0, 1, "", "for the probable demand"), 0.999),
-}}
+}, wiringPracticeKeys...)}
 
 var inverterKeys = strict.Keys{Name: "[inverter]", List: append([]strict.Key{
 	useKey,
@@ -178,6 +178,7 @@ var fileKeys = strict.Keys{List: []strict.Key{
 	{Name: "inverter", Kind: strict.Group, Keys: &inverterKeys, Required: true},
 	{Name: "bank", Kind: strict.Group, Keys: &bankKeys, Required: true},
 	{Name: "board", Kind: strict.Group, Keys: &boardKeys},
+	{Name: "wiring", Kind: strict.Group, Keys: &wiringKeys},
 	{Name: "circuit", Kind: strict.Groups, Keys: &circuitKeys, MaxLen: 1000},
 	{Name: "load", Kind: strict.Groups, Keys: &loadKeys, MaxLen: 2000},
 	{Name: "array", Kind: strict.Groups, Keys: &arrayKeys, MaxLen: 64},

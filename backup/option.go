@@ -42,6 +42,13 @@ func changes(base, variant *Plan) []string {
 	number("practice.growth", a.Practice.Growth, b.Practice.Growth)
 	number("practice.end_of_life", a.Practice.EndOfLife, b.Practice.EndOfLife)
 	number("practice.confidence", a.Practice.Confidence, b.Practice.Confidence)
+	was, is := a.Practice.wires(), b.Practice.wires()
+	for _, f := range wiringFactors {
+		number("practice."+f.key, *f.field(&was), *f.field(&is))
+	}
+	text("practice.next_size_up", fmt.Sprint(was.NextSizeUp), fmt.Sprint(is.NextSizeUp))
+	number("practice.unfused_strings", float64(was.UnfusedStrings), float64(is.UnfusedStrings))
+	text("practice.generator_rule", string(a.Practice.GeneratorRule), string(b.Practice.GeneratorRule))
 	number("max_dod", base.Bank.DoD, variant.Bank.DoD)
 	text("inverter", a.Inverter.ID, b.Inverter.ID)
 	number("inverter.count", float64(a.InverterCount), float64(b.InverterCount))

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"outlast/backup/inverter"
+	"outlast/backup/wiring"
 	"outlast/battery"
 	"outlast/loads"
 )
@@ -26,14 +27,21 @@ type Plan struct {
 	// Allocation tells how the circuits that may go on either board were decided; nil: there were none.
 	Allocation *Allocation
 
+	Runs      []Run // conductors and their devices
+	WireNotes []string
+	Questions []wiring.Question // for the electrician
+	Generator *GeneratorPlan    // nil: the home has none
+
 	Checks   []Check
 	Cautions []string
 	Working  []Step
 	Options  []OptionPlan
 
-	asked  *asked
-	shared *shared
-	effort effort
+	asked          *asked
+	shared         *shared
+	effort         effort
+	wireCautions   []string
+	generatorSteps []wiring.Step
 }
 
 // Demand is what the backup circuits ask for in an outage, without the held-off loads.
@@ -111,6 +119,8 @@ func NewPlan(s *Site) (*Plan, error) {
 	}
 	p.Allocation = allocation
 	p.circuits(s)
+	p.wires()
+	p.checkGenerator()
 	p.cautions()
 	p.working()
 	return p, p.options()

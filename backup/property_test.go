@@ -304,7 +304,7 @@ func TestOrderOfTheFile(t *testing.T) {
 	})
 }
 
-// TestScale: everything twice, or eight times, as large leaves every margin as it was.
+// TestScale: everything twice, or eight times, as large leaves every margin as it was, but for those of cables.
 func TestScale(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := drawSite(t)
@@ -319,6 +319,9 @@ func TestScale(t *testing.T) {
 		}
 		for i, c := range one.Checks {
 			d := other.Checks[i]
+			if strings.HasPrefix(c.ID, "cable-") && c.ID == d.ID {
+				continue // conductors and devices come in standard sizes
+			}
 			if c.ID != d.ID || c.Status != d.Status || math.Abs(c.Margin-d.Margin) > 1e-6*(1+math.Abs(c.Margin)) {
 				t.Errorf("%s: %s with %.9g left, times %g: %s: %s with %.9g left", c.ID, c.Status, c.Margin, scale, d.ID, d.Status, d.Margin)
 			}

@@ -26,6 +26,7 @@ func ReadSite(file string, src []byte, cat *catalog.Catalog) (*Site, error) {
 	r.readLoads()
 	r.readArrays()
 	r.readGenerator()
+	r.readWiring()
 	base := r.equipment()
 	r.equip(r.site, base, base)
 	r.readOptions(base)
@@ -39,6 +40,7 @@ type reader struct {
 	root     *strict.Table
 	cat      *catalog.Catalog
 	site     *Site
+	wiring   *strict.Table
 	nameless bool // a circuit's id cannot be told: any load may be on it
 }
 
@@ -117,8 +119,9 @@ func (r *reader) equip(s *Site, e, base equipment) {
 	if inverterOK && bankOK {
 		checkSeries(s, e, base)
 	}
+	readWiringPractice(s, e.practice)
 	s.Defaults = strict.Defaults(slices.Concat(
-		[]*strict.Table{r.root.Table("site"), e.outage, e.practice, e.inverter, e.bank, r.root.Table("board")},
+		[]*strict.Table{r.root.Table("site"), e.outage, e.practice, e.inverter, e.bank, r.root.Table("board"), r.wiring},
 		r.root.Tables("circuit"), r.root.Tables("load"), r.root.Tables("array"), r.root.Tables("generator"))...)
 }
 

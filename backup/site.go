@@ -10,6 +10,7 @@ package backup
 
 import (
 	"outlast/backup/solar"
+	"outlast/backup/wiring"
 	"outlast/battery"
 	"outlast/catalog"
 	"outlast/catalog/strict"
@@ -37,6 +38,8 @@ type Site struct {
 	Series        int          // units in a string
 	SeriesFits    bool         // false: no number of units suits the inverter's DC window
 	Strings       int          // 0: the planner sizes the bank
+
+	Wiring Wiring
 
 	Ways      int // circuits that the backup board takes; 0: unlimited
 	Circuits  []loads.Circuit
@@ -68,6 +71,8 @@ type Practice struct {
 	Margin, Growth, EndOfLife float64
 	MaxDoD                    float64 // 0: the unit's
 	Confidence                float64
+	Wiring                    wiring.Practice     // 0: a default, see wiring.Practice
+	GeneratorRule             wiring.DeratingRule // "": the default
 }
 
 // Array is one PV array on one tracker input.
@@ -115,9 +120,9 @@ func (s *Site) OnBoard(boards ...loads.Board) []loads.Load {
 // OnCircuit gives the loads of one circuit, in the order of the file.
 func (s *Site) OnCircuit(id string) []loads.Load {
 	var out []loads.Load
-	for _, l := range s.Loads {
-		if l.CircuitID == id {
-			out = append(out, l)
+	for i := range s.Loads { // a load is large, and most are on other circuits
+		if s.Loads[i].CircuitID == id {
+			out = append(out, s.Loads[i])
 		}
 	}
 	return out

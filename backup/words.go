@@ -54,3 +54,19 @@ func Amount(v float64, unit string) string {
 	}
 	return fmt.Sprintf("%.1f %s", v, unit)
 }
+
+// listed joins words as prose does: "a, b and c".
+func listed(words []string) string {
+	if n := len(words); n > 1 {
+		return strings.Join(words[:n-1], ", ") + " and " + words[n-1]
+	}
+	return strings.Join(words, "")
+}
+
+// lowerFirst writes a title as a part of a longer one.
+func lowerFirst(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToLower(s[:1]) + s[1:]
+}

@@ -26,6 +26,7 @@ func (p *Plan) working() {
 	p.workStarts()
 	p.workInverter()
 	p.workBank()
+	p.workWires()
 	for _, c := range p.Checks {
 		if !c.HasLimit {
 			continue

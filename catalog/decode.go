@@ -163,6 +163,7 @@ type Module struct {
 	ID, Label                           string
 	RatedW, VocV, IscA, VmpV, ImpA      float64
 	VocPctPerC, PmaxPctPerC, IscPctPerC float64
+	MaxFuseA                            float64 // largest series fuse
 	NOCTC, LengthMm, WidthMm            float64
 	Price                               *float64
 	MassKg                              float64
@@ -181,7 +182,7 @@ func DecodeModule(t *strict.Table, base *Module) (m Module, ok bool) {
 	for key, field := range map[string]*float64{
 		"rated_w": &m.RatedW, "voc_v": &m.VocV, "isc_a": &m.IscA, "vmp_v": &m.VmpV, "imp_a": &m.ImpA,
 		"voc_pct_per_c": &m.VocPctPerC, "pmax_pct_per_c": &m.PmaxPctPerC, "isc_pct_per_c": &m.IscPctPerC,
-		"noct_c": &m.NOCTC, "length_mm": &m.LengthMm, "width_mm": &m.WidthMm, "mass_kg": &m.MassKg,
+		"max_fuse_a": &m.MaxFuseA, "noct_c": &m.NOCTC, "length_mm": &m.LengthMm, "width_mm": &m.WidthMm, "mass_kg": &m.MassKg,
 	} {
 		setNumber(t, key, field)
 	}

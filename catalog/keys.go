@@ -138,6 +138,7 @@ var ModuleKeys = []strict.Key{
 	number("voc_pct_per_c", -2, 0, "%", "of voc_v per kelvin, negative"),
 	number("pmax_pct_per_c", -2, 0, "%", "of rated_w per kelvin, negative"),
 	number("isc_pct_per_c", -0.5, 1, "%", "of isc_a per kelvin"),
+	above("max_fuse_a", 0, 200, "A", "largest series fuse that it bears"),
 	number("noct_c", 20, 90, "C", "nominal operating cell temperature"),
 	above("length_mm", 0, 10000, "mm", "of the frame"),
 	above("width_mm", 0, 10000, "mm", "of the frame"),

@@ -81,6 +81,7 @@ func csvRows(p *backup.Plan, working bool) [][]string {
 		number("circuit", c.ID, "starting_va", c.StartingVA, "VA")
 		number("circuit", c.ID, "energy_wh_per_day", c.EnergyWhPerDay, "Wh")
 	}
+	wireRows(p, text, number)
 	for _, c := range p.Checks {
 		text("check", c.ID, "status", string(c.Status), "")
 		number("check", c.ID, "demand", c.Demand, c.Unit)

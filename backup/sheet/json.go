@@ -9,19 +9,20 @@ import (
 
 // The JSON of a plan. Names and shapes are a promise to programs that read it; numbers are not rounded.
 type planJSON struct {
-	Site     string         `json:"site"`
-	Verdict  string         `json:"verdict"`
-	Month    int            `json:"month"`
-	Demand   demandJSON     `json:"demand"`
-	Surge    *surgeJSON     `json:"surge"`
-	Starts   []startJSON    `json:"starts"`
-	Pass     passJSON       `json:"pass_through"`
-	Inverter invJSON        `json:"inverter"`
-	Bank     bankJSON       `json:"bank"`
-	Circuits []circJSON     `json:"circuits"`
-	HeldOff  []string       `json:"held_off"`
-	Checks   []checkJSON    `json:"checks"`
-	Cautions []string       `json:"cautions"`
+	Site     string      `json:"site"`
+	Verdict  string      `json:"verdict"`
+	Month    int         `json:"month"`
+	Demand   demandJSON  `json:"demand"`
+	Surge    *surgeJSON  `json:"surge"`
+	Starts   []startJSON `json:"starts"`
+	Pass     passJSON    `json:"pass_through"`
+	Inverter invJSON     `json:"inverter"`
+	Bank     bankJSON    `json:"bank"`
+	Circuits []circJSON  `json:"circuits"`
+	HeldOff  []string    `json:"held_off"`
+	Checks   []checkJSON `json:"checks"`
+	Cautions []string    `json:"cautions"`
+	wiresJSON
 	Options  []optJSON      `json:"options,omitempty"`
 	Recharge []rechargeJSON `json:"recharge,omitempty"`
 	Working  []stepJSON     `json:"working,omitempty"`
@@ -166,7 +167,7 @@ func toJSON(p *backup.Plan, working bool) planJSON {
 	out := planJSON{
 		Site: p.Site.Name, Verdict: string(p.Verdict()), Month: p.Month,
 		Demand: demandJSON{d.Connected.W, d.Connected.VA, d.Scheduled.W, d.Scheduled.VA, backup.Clock(d.Scheduled.AtMin), d.ProbableW, d.EnergyWhPerDay, d.Profile.HourlyW()},
-		Starts: []startJSON{}, HeldOff: []string{}, Circuits: []circJSON{}, Checks: []checkJSON{}, Cautions: append([]string{}, p.Cautions...),
+		Starts: []startJSON{}, HeldOff: []string{}, Circuits: []circJSON{}, Checks: []checkJSON{}, Cautions: append([]string{}, p.Cautions...), wiresJSON: toWiresJSON(p),
 		Pass:     passJSON{A: p.Grid.PassThroughA, LimitA: known(g.PassThroughA(), g.PassThroughA() > 0)},
 		Inverter: invJSON{g.Unit.ID, g.Count, g.RatedW(), g.RatedVA(), g.DeratedW(), g.DeratedVA()},
 		Bank: bankJSON{string(b.Unit.Chemistry), b.NominalV(), b.Unit.ID, b.Series, b.Strings, b.Units(), z.RequiredAh, b.CapacityAh(),

@@ -24,7 +24,11 @@ func writeMarkdown(w io.Writer, plans []*backup.Plan, o Options) error {
 			}
 			b.WriteString(line + "\n\n")
 		}
-		for _, s := range sections(p, true) {
+		list := sections(p, true)
+		if o.Working {
+			list = append(list, questionSection(p))
+		}
+		for _, s := range list {
 			fmt.Fprintf(&b, "## %s\n\n", escape(s.title))
 			markdownTable(&b, s.table)
 			for _, line := range s.lines {

@@ -37,7 +37,7 @@ func headline(p *backup.Plan) []string {
 	case len(cautions) > 0:
 		lines = append(lines, "First: "+reasonOf(cautions[0])+".")
 	default:
-		lines = append(lines, "Tightest: "+reasonOf(tightest(p.Checks))+".")
+		lines = append(lines, "Tightest: "+reasonOf(tightest(p))+".")
 	}
 	return lines
 }
@@ -80,10 +80,10 @@ func andCautions(n int) string {
 
 func reasonOf(c backup.Check) string { return c.ID + ", " + clean(c.Reason) }
 
-func tightest(checks []backup.Check) backup.Check {
+func tightest(p *backup.Plan) backup.Check {
 	best := backup.Check{Margin: math.Inf(1)}
-	for _, c := range checks {
-		if c.HasLimit && c.Unit != "C" && c.Margin < best.Margin {
+	for _, c := range p.Checks {
+		if c.HasLimit && c.Unit != "C" && c.Margin < best.Margin && !designed(p, c.ID) {
 			best = c
 		}
 	}
@@ -100,6 +100,10 @@ func sections(p *backup.Plan, wide bool) []section {
 	}
 	if len(p.HeldOff) > 0 {
 		out = append(out, heldOffSection(p))
+	}
+	out = append(out, wireSection(p))
+	if p.Generator != nil {
+		out = append(out, generatorSection(p))
 	}
 	out = append(out, checkSection(p, wide))
 	if len(p.Options) > 0 {

@@ -29,7 +29,11 @@ func writeText(w io.Writer, plans []*backup.Plan, o Options) error {
 		for _, line := range headline(p) {
 			paragraph(&b, line, o.Width, "", "  ")
 		}
-		for _, s := range sections(p, o.Width >= wideFrom) {
+		list := sections(p, o.Width >= wideFrom)
+		if o.Working {
+			list = append(list, questionSection(p))
+		}
+		for _, s := range list {
 			if err := textSection(&b, s, o.Width); err != nil {
 				return err
 			}

@@ -33,3 +33,14 @@ func BenchmarkSizeBank(b *testing.B) {
 		}
 	}
 }
+
+func BenchmarkSizeFeeder(b *testing.B) {
+	f := Feeder{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, AmbientC: 35}, VoltageV: 230, LengthM: 20, ContinuousA: 2, OtherA: 5, StartA: 30,
+		BreakerA: 16, CableMM2: 2.5, Upstream: 0.01, StartPowerFactor: 0.5}
+	b.ReportAllocs()
+	for b.Loop() {
+		if r, err := SizeFeeder(f); err != nil || !r.Choice.Found {
+			b.Fatal(r, err)
+		}
+	}
+}

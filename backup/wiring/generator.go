@@ -14,6 +14,8 @@ type Generator struct {
 	// StartVA is drawn by the largest motor alone while it starts, TotalStartVA by everything in that moment; 0 means no start.
 	StartVA, TotalStartVA float64
 	MeanW                 float64 // output that the fuel is reckoned with; 0 means RunningW
+	Fuel                  string  // "diesel", another word for another fuel, "" if it is unknown
+	FuelLPerH             float64 // of the maker, at MeanW, 0 to 1e4; 0 means that the chart is read
 	TankL                 float64 // 0 means unknown
 	Practice              Practice
 }
@@ -23,8 +25,9 @@ type GeneratorResult struct {
 	Derating            Derating
 	DeratedVA, DeratedW float64
 	Dip                 float64 // fraction of the voltage lost while the largest motor starts
-	FuelLPerH           float64 // of the chart; at full load where MeanW is above the rating
-	FuelLineLPerH       float64 // of the straight line, beside it
+	FuelLPerH           float64 // of the maker, else of the chart; of the chart at full load where MeanW is above the rating
+	FuelLineLPerH       float64 // of the straight line, beside the chart
+	ByChart             bool
 	TankH               float64 // 0 if the tank is unknown
 	Checks              []Check // generator-running, generator-running-w, generator-start, generator-dip
 	Working             []Step
@@ -74,7 +77,8 @@ func SizeGenerator(g Generator) (GeneratorResult, error) {
 	if err := firstError(within("rating", g.RatedVA, 1, maxVA, "VA"), within("power factor", g.PowerFactor, 0.1, 1, ""),
 		within("running power", g.RunningW, 0, maxVA, "W"), within("running power", g.RunningVA, 0, maxVA, "VA"),
 		within("starting power", g.StartVA, 0, maxVA, "VA"), within("starting power in all", g.TotalStartVA, 0, maxVA, "VA"),
-		within("mean power", g.MeanW, 0, maxVA, "W"), within("tank", g.TankL, 0, 1e7, "L")); err != nil {
+		within("mean power", g.MeanW, 0, maxVA, "W"), within("tank", g.TankL, 0, 1e7, "L"),
+		optional("fuel", g.FuelLPerH, 1e-3, 1e4, "L/h")); err != nil {
 		return GeneratorResult{}, err
 	}
 	var r GeneratorResult
@@ -139,11 +143,38 @@ func (g Generator) fuel(r *GeneratorResult) error {
 	if g.MeanW == 0 {
 		g.MeanW = g.RunningW
 	}
-	if ratedKW < 0.1 {
-		r.Cautions = append(r.Cautions, "the set is too small for the fuel chart")
-		return nil
-	}
 	outputKW := min(g.MeanW/1000, ratedKW)
+	switch {
+	case g.FuelLPerH > 0:
+		r.FuelLPerH = g.FuelLPerH
+		r.Working = append(r.Working, Step{"Fuel", "as the maker says", num(outputKW) + " kW", r.FuelLPerH, "L/h", "data sheet"})
+	case ratedKW < 0.1:
+		r.Cautions = append(r.Cautions, "the set is too small for the fuel chart")
+	default:
+		if err := r.readChart(ratedKW, outputKW); err != nil {
+			return err
+		}
+	}
+	if g.TankL > 0 && r.FuelLPerH > 0 {
+		var err error
+		if r.TankH, err = TankH(g.TankL, r.FuelLPerH); err != nil {
+			return err
+		}
+		r.Working = append(r.Working, Step{"Hours of a tank", "tank / flow", num(g.TankL) + " / " + num(r.FuelLPerH), r.TankH, "h", ""})
+	}
+	if outputKW < wetStacking.value*ratedKW && (g.Fuel == diesel || g.Fuel == "") {
+		r.Cautions = append(r.Cautions, "the mean load is below "+percent(wetStacking.value)+" of the rating: a diesel soots up when it runs so for long")
+	}
+	if r.ByChart && g.Fuel != diesel {
+		r.Cautions = append(r.Cautions, "the fuel chart is of diesel sets; a petrol set burns more")
+	}
+	return nil
+}
+
+const diesel = "diesel"
+
+// readChart takes the fuel from the published chart, with the straight line beside it.
+func (r *GeneratorResult) readChart(ratedKW, outputKW float64) error {
 	lph, steps, err := FuelChart(ratedKW, outputKW)
 	if err != nil {
 		return err
@@ -152,19 +183,9 @@ func (g Generator) fuel(r *GeneratorResult) error {
 	if err != nil {
 		return err
 	}
-	r.FuelLPerH, r.FuelLineLPerH = lph, line
+	r.FuelLPerH, r.FuelLineLPerH, r.ByChart = lph, line, true
 	r.Working = append(r.Working, steps...)
 	r.Working = append(r.Working, Step{"Fuel, straight line beside it", "0.0473 x rated kW + 0.2574 x output kW",
 		num(ratedKW) + " kW, " + num(outputKW) + " kW", line, "L/h", fuelLine.perRatedKW.cite()})
-	if g.TankL > 0 {
-		if r.TankH, err = TankH(g.TankL, lph); err != nil {
-			return err
-		}
-		r.Working = append(r.Working, Step{"Hours of a tank", "tank / flow", num(g.TankL) + " / " + num(lph), r.TankH, "h", ""})
-	}
-	if outputKW < wetStacking.value*ratedKW {
-		r.Cautions = append(r.Cautions, "the mean load is below "+percent(wetStacking.value)+" of the rating: a diesel soots up when it runs so for long")
-	}
-	r.Cautions = append(r.Cautions, "the fuel chart is of diesel sets; a petrol set burns more")
 	return nil
 }

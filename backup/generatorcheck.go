@@ -1,0 +1,199 @@
+package backup
+
+import (
+	"fmt"
+
+	"outlast/backup/wiring"
+	"outlast/catalog"
+)
+
+// GeneratorPlan is what the generator has left at its place, and what is asked of it while it carries the loads of the outage and
+// the chargers at full current.
+type GeneratorPlan struct {
+	DeratedVA, DeratedW float64
+	RunningVA, RunningW float64 // balanced: of several phases the largest, times their number
+	LoadsVA, LoadsW     float64 // the same without the chargers
+	StartVA             float64 // of the hardest motor alone; 0: nothing starts
+	Dip                 float64 // fraction of the voltage that its start takes
+	MeanW               float64 // output that the fuel is reckoned with
+	FuelLPerH           float64 // 0: not known
+	FuelByChart         bool    // from a published chart, not from the data sheet
+	TankH               float64 // 0: not known
+	InputA              float64 // through the input of each line of an inverter
+}
+
+// chargerPF is the power factor of a grid charger that corrects it, as those of hybrid inverters do: at least 0.95, common practice
+// (MEM).
+const chargerPF = 0.95
+
+// checkGenerator rates the generator and holds it against the outage. The chargers can be set lower and the loads cannot: where only
+// both together are too much, that is a caution.
+func (p *Plan) checkGenerator() {
+	gen := p.Site.Generator
+	if gen == nil {
+		return
+	}
+	g, in := &GeneratorPlan{}, wiring.Generator{RatedVA: gen.RatedVA, PowerFactor: gen.PowerFactor, Rule: p.Site.Practice.GeneratorRule,
+		AltitudeM: p.Site.AltitudeM, AmbientC: p.Site.HottestC, TankL: gen.FuelL, Practice: p.Site.Practice.wires()}
+	p.Generator = g
+	g.LoadsVA, g.LoadsW = p.balanced(p.Demand.Scheduled.VA, p.Demand.Scheduled.PhaseVA), p.balanced(p.Demand.Scheduled.W, p.Demand.Scheduled.PhaseW)
+	chargerW := p.Inverter.ChargerInputW(float64(p.Site.Series) * p.Site.Unit.ChargeV)
+	g.RunningVA, g.RunningW = g.LoadsVA+chargerW/chargerPF, g.LoadsW+chargerW
+	in.RunningVA, in.RunningW = g.RunningVA, g.RunningW
+	derating, err := wiring.GeneratorDerating(in.Rule, in.AltitudeM, in.AmbientC)
+	if err != nil {
+		p.noGenerator(err)
+		return
+	}
+	// The chargers are taken as far down as checkGeneratorRunning will ask for.
+	chargersVA := min(chargerW/chargerPF, max(0, gen.RatedVA*derating.Factor-g.LoadsVA))
+	for _, st := range p.Starts.All {
+		in.TotalStartVA = max(in.TotalStartVA, st.BalancedVA+chargersVA)
+	}
+	for _, l := range p.inOutage() {
+		if l.Start == nil {
+			continue
+		}
+		va := l.Start.VA()
+		if l.Phase > 0 {
+			va *= float64(p.Site.Phases)
+		}
+		g.StartVA = max(g.StartVA, va)
+	}
+	in.StartVA = g.StartVA
+	g.MeanW = min(p.Demand.EnergyWhPerDay/24+chargerW, gen.RatedVA*gen.PowerFactor)
+	in.MeanW, in.Fuel = g.MeanW, gen.Fuel
+	if curve := gen.FuelLPerH; len(curve) > 0 {
+		in.FuelLPerH = fuelAt(curve, g.MeanW/(gen.RatedVA*gen.PowerFactor))
+	}
+	sized, err := wiring.SizeGenerator(in)
+	if err != nil {
+		p.noGenerator(err)
+		return
+	}
+	g.DeratedVA, g.DeratedW, g.Dip = sized.DeratedVA, sized.DeratedW, sized.Dip
+	g.FuelLPerH, g.FuelByChart, g.TankH = sized.FuelLPerH, sized.ByChart, sized.TankH
+	g.InputA = g.RunningVA / float64(p.Site.Phases) / p.Site.NominalV
+	p.Checks = append(p.Checks, p.checkGeneratorRunning(sized), p.checkGeneratorStart(sized), p.checkGeneratorInput())
+	if gen.Phases > 0 && gen.Phases != p.Site.Phases {
+		p.wireCautions = append(p.wireCautions, fmt.Sprintf("The generator has %s and the site %s: what it feeds, and how, is to be settled first.",
+			plural(gen.Phases, "phase", "phases"), plural(p.Site.Phases, "phase", "phases")))
+	}
+	for _, text := range sized.Cautions {
+		p.wireCautions = append(p.wireCautions, "Generator: "+text+".")
+	}
+	p.generatorSteps = sized.Working
+}
+
+// noGenerator notes a generator that cannot be worked out.
+func (p *Plan) noGenerator(err error) {
+	p.Checks = append(p.Checks, unknown("generator-running", p.Generator.RunningVA, "VA", "not worked out: "+trimPrefix(err)))
+	p.Generator = nil
+}
+
+// balanced is what a rating that is spread evenly over the phases must carry: the total, or the largest phase times their number.
+func (p *Plan) balanced(total float64, phases []float64) float64 {
+	for _, v := range phases {
+		total = max(total, v*float64(len(phases)))
+	}
+	return total
+}
+
+// fuelAt reads a data sheet's consumption between its points in straight lines. Beyond its ends the nearest point is held: below the
+// first an engine burns a little less, and how much the sheet does not tell.
+func fuelAt(curve []catalog.FuelPoint, load float64) float64 {
+	last := curve[0]
+	for _, pt := range curve {
+		if load <= pt.Load {
+			if pt.Load == last.Load {
+				return pt.LPerH
+			}
+			return last.LPerH + (pt.LPerH-last.LPerH)*max(0, load-last.Load)/(pt.Load-last.Load)
+		}
+		last = pt
+	}
+	return last.LPerH
+}
+
+// checkGeneratorRunning compares loads and chargers with what the generator has left, in VA and in W, and reports the tighter one.
+func (p *Plan) checkGeneratorRunning(sized wiring.GeneratorResult) Check {
+	const id = "generator-running"
+	g := p.Generator
+	c, loads := atMost(id, g.RunningVA, g.DeratedVA, "VA"), g.LoadsVA
+	if w := atMost(id, g.RunningW, g.DeratedW, "W"); w.Margin < c.Margin {
+		c, loads = w, g.LoadsW
+	}
+	share := p.Site.Practice.wires().GeneratorShare
+	has := fmt.Sprintf("the generator has %s left in this heat and at this altitude", Amount(c.Limit, c.Unit))
+	all := fmt.Sprintf("loads and chargers together take up to %s", Amount(c.Demand, c.Unit))
+	switch {
+	case loads > c.Limit*(1+slack):
+		c.Reason = fmt.Sprintf("the loads alone take up to %s, but %s", Amount(loads, c.Unit), has)
+	case c.Status == Fail:
+		c.Status = Caution
+		c.Reason = fmt.Sprintf("%s, but %s: %s", all, has, p.setChargers(loads, c.Limit, c.Unit))
+	case c.Demand > share*c.Limit*(1+slack):
+		c.Status = Caution
+		c.Reason = fmt.Sprintf("%s, and %s: more than %.3g %% of it should not run for hours", all, has, 100*share)
+	default:
+		c.Reason = all + ", and " + has
+	}
+	return c
+}
+
+// setChargers says how far the chargers must be turned down.
+func (p *Plan) setChargers(loads, limit float64, unit string) string {
+	w := max(0, limit-loads)
+	if unit == "VA" {
+		w *= chargerPF
+	}
+	full := p.Inverter.ChargerInputW(float64(p.Site.Series) * p.Site.Unit.ChargeV)
+	return fmt.Sprintf("while everything runs, charge with at most %s", Amount(p.Inverter.ChargerA()*w/full, "A"))
+}
+
+// checkGeneratorStart compares the hardest start with what the generator stands: the dip of its voltage, and the published share of its
+// rating. The share alone is never worse than a caution: its rule counts watts of its own reckoning.
+func (p *Plan) checkGeneratorStart(sized wiring.GeneratorResult) Check {
+	const id = "generator-start"
+	if p.Generator.StartVA == 0 {
+		return Check{ID: id, Status: Pass, Unit: "VA", Reason: "nothing on the backup board starts harder than it runs"}
+	}
+	practice := p.Site.Practice.wires()
+	var start, dip wiring.Check
+	for _, c := range sized.Checks {
+		switch c.ID {
+		case "generator-start":
+			start = c
+		case "generator-dip":
+			dip = c
+		}
+	}
+	text := fmt.Sprintf("the hardest start takes %.3g %% of the voltage, and %.3g %% may be lost", dip.Demand, dip.Limit)
+	worst := dip
+	if dip.Status == wiring.Fail {
+		text = fmt.Sprintf("the hardest start takes %.3g %% of the voltage, but only %.3g %% may be lost: lamps go dim and other motors stall; start it softly, or from the bank", dip.Demand, dip.Limit)
+	} else if start.Status != wiring.Pass || start.Margin < dip.Margin {
+		worst = start
+		text = fmt.Sprintf("with all that runs beside it, chargers included, the hardest start takes %s, and %.3g times the rating is %s", Amount(start.Demand, "VA"), practice.GeneratorStart, Amount(start.Limit, "VA"))
+		if start.Status != wiring.Pass {
+			text += ": start it while the chargers rest"
+		}
+	}
+	return Check{ID: id, Status: Status(worst.Status), Demand: worst.Demand, Limit: worst.Limit, HasLimit: true, Unit: worst.Unit, Margin: worst.Margin, Reason: text}
+}
+
+// checkGeneratorInput compares what the generator sends through the grid input of the inverters with what that bears.
+func (p *Plan) checkGeneratorInput() Check {
+	const id = "generator-input"
+	a, limit := p.Generator.InputA, p.Inverter.ACInputA()
+	if limit == 0 {
+		return unknown(id, a, "A", fmt.Sprintf("from the generator loads and chargers take %s per phase through the inverter; give ac_input_a of the inverter to compare", Amount(a, "A")))
+	}
+	c := atMost(id, a, limit, "A").because(
+		fmt.Sprintf("from the generator loads and chargers take at most %s per phase through the inverter, and its input bears %s", Amount(a, "A"), Amount(limit, "A")),
+		fmt.Sprintf("from the generator loads and chargers take up to %s per phase through the inverter, but its input bears only %s: set the chargers lower", Amount(a, "A"), Amount(limit, "A")))
+	if p.Generator.LoadsVA/float64(p.Site.Phases)/p.Site.NominalV <= limit {
+		return c.atWorst(Caution)
+	}
+	return c
+}

@@ -1,0 +1,76 @@
+package backup
+
+import (
+	"slices"
+
+	"outlast/loads"
+)
+
+// circuitCurrent is what a circuit's loads draw in each of its line conductors while the grid is there.
+type circuitCurrent struct {
+	loadA       float64 // as they run
+	needA       float64 // long-running ones with their factor
+	powerFactor float64 // 0: unknown
+	start       start
+}
+
+// circuitCurrent works a circuit's current out, in the worst month: a cable lies there all year, whatever month the outage is
+// planned for. Held-off loads run too.
+func (w *wirer) circuitCurrent(c loads.Circuit, lines int) circuitCurrent {
+	var now circuitCurrent
+	all := w.Site.OnCircuit(c.ID)
+	perA := float64(lines) * w.Site.NominalV // VA for each A
+	weight := continuousWeight(w.practice.ContinuousFactor)
+	for _, month := range seasons(all) {
+		on := loads.InMonth(all, month)
+		if len(on) == 0 {
+			continue
+		}
+		set := loads.NewSet(w.Site.Phases, on)
+		d := set.Scheduled()
+		if a := d.VA / perA; a > now.loadA {
+			now.loadA, now.powerFactor = a, powerFactor(d.W, d.VA)
+		}
+		now.needA = max(now.needA, set.ScheduledWith(weight).VA/perA)
+		for _, s := range set.Surges() {
+			pf := powerFactor(s.W, s.VA)
+			if on[s.Index].Start.PlainVA > 0 {
+				pf = 0 // nobody knows it; the watts of the surge only stand in for it
+			}
+			now.start.add(s.VA/perA, s.Seconds, pf)
+		}
+	}
+	now.loadA, now.needA = max(now.loadA, now.start.loadA), max(now.needA, now.start.loadA)
+	return now
+}
+
+// powerFactor is watts over volt-amperes; 0, unknown, where nothing flows.
+func powerFactor(w, va float64) float64 {
+	if va <= 0 {
+		return 0
+	}
+	return min(1, max(0.01, w/va))
+}
+
+// split gives the part of the current that takes the factor and the rest: together the current that runs, with the factor what is
+// needed. The loads may have either in different minutes, so that it is no sum over loads.
+func (now circuitCurrent) split(factor float64) (continuousA, otherA float64) {
+	if factor > 1 {
+		continuousA = min(now.loadA, max(0, (now.needA-now.loadA)/(factor-1)))
+	}
+	return continuousA, now.loadA - continuousA
+}
+
+// seasons gives one month for each different set of loads over the year. Most circuits have one.
+func seasons(ls []loads.Load) []int {
+	same := func(a, b int) bool {
+		return !slices.ContainsFunc(ls, func(l loads.Load) bool { return l.Months.Has(a) != l.Months.Has(b) })
+	}
+	var out []int
+	for month := 1; month <= 12; month++ {
+		if !slices.ContainsFunc(out, func(m int) bool { return same(m, month) }) {
+			out = append(out, month)
+		}
+	}
+	return out
+}

@@ -1,0 +1,153 @@
+package backup
+
+import (
+	"fmt"
+
+	"outlast/backup/wiring"
+)
+
+// bankRun is the conductor between the bank and one inverter, with the device next to the bank.
+func (w *wirer) bankRun() {
+	s, g, b := w.Site, w.Inverter, w.Bank
+	units := float64(g.Count)
+	var st start
+	for _, surge := range w.Starts.All {
+		st.add(w.dcStartA(surge)/units, surge.Seconds, 0)
+	}
+	ratedA := g.DCPower(g.RatedW()) / w.lowV() / units
+	in := wiring.Bank{Name: runBank, NominalV: b.NominalV(), HighestV: max(w.chargingV(), b.NominalV()),
+		Laying:      wiring.Laying{Tables: s.Wiring.Tables, Method: s.Wiring.Method, Strand: wiring.Flexible, AmbientC: s.Wiring.AmbientC},
+		ContinuousA: max(ratedA, st.loadA), ChargeA: max(g.Unit.MaxChargeA, g.ChargerA()/units),
+		SurgeA: st.heatA, SurgeS: st.heatS, StartA: st.peakA, LengthM: s.Wiring.Bank.LengthM, CableMM2: s.Wiring.Bank.MM2,
+		Strings: b.Strings, Units: g.Count, Kind: s.Wiring.BankKind, Device: s.Wiring.BankDevice, Practice: w.practice}
+	r := Run{ID: "cable-" + runBank, Label: "Bank to inverter", Count: g.Count}
+	var err error
+	if in.Source, err = w.source(in.ChargeA * units); err != nil {
+		w.fail(r, err)
+		return
+	}
+	sized, err := wiring.SizeBank(in)
+	if err != nil {
+		w.fail(r, err)
+		return
+	}
+	r.fromChoice(sized.Choice, in.CableMM2, in.LengthM)
+	r.NeedsA, r.TotalDrop, r.Device, r.DeviceA, r.DeviceChosen = sized.NeedA, r.Drop, in.Kind, sized.DeviceA, in.Device.RatedA == 0
+	r.steps = append([]wiring.Step{{Name: "Current at rated power", Formula: "(idle_w + rated_w / efficiency) / lowest voltage",
+		Numbers: fmt.Sprintf("%.6g W / %.6g V", g.DCPower(g.RatedW())/units, w.lowV()), Value: ratedA, Unit: "A", Source: "energy balance"}}, append(sized.Working, r.steps...)...)
+	j := judge{run: &r, name: runBank}
+	if in.Device != (wiring.Device{}) {
+		j.wants = map[string]want{"device-volts": {"give bank_device_v to compare its voltage", true},
+			"device-breaking": {"give bank_device_breaking_a to compare its breaking capacity", true}}
+		if !sized.ShortCircuit.Known {
+			j.wants["device-breaking"] = want{"give resistance_mohm of the battery to compare the breaking capacity", true}
+		}
+	}
+	j.decide(sized.Checks, func() wiring.Choice {
+		in.CableMM2 = 0
+		better, err := wiring.SizeBank(in)
+		if err != nil {
+			return wiring.Choice{}
+		}
+		return better.Choice
+	})
+	w.done(r)
+	w.noteBank(in, sized)
+}
+
+// source is the bank as a short circuit sees it. chargeA is what all sources put into it.
+func (w *wirer) source(chargeA float64) (wiring.Source, error) {
+	b := w.Bank
+	src := wiring.Source{NominalV: b.NominalV(), CapacityAh: b.CapacityAh(), LeadAcid: b.Unit.Chemistry.LeadAcid(), ChargerA: chargeA}
+	if b.Unit.ResistanceMohm == 0 {
+		return src, nil
+	}
+	var err error
+	src.BankMOhm, err = wiring.BankMOhm(b.Unit.ResistanceMohm, b.Series, b.Strings)
+	return src, err
+}
+
+// noteBank says what the device next to the bank must be, and what else the bank asks for.
+func (w *wirer) noteBank(in wiring.Bank, sized wiring.BankResult) {
+	each := ""
+	if in.Units > 1 {
+		each = ", for each inverter"
+	}
+	if sized.DeviceA > 0 {
+		text := fmt.Sprintf("Next to the bank%s: a %s of %s, for at least %.1f V DC", each, in.Kind, Amount(sized.DeviceA, "A"), in.HighestV)
+		if fault := sized.ShortCircuit; fault.Known {
+			text += fmt.Sprintf(", that breaks at least %s: so much the bank may drive into a short circuit", Amount(fault.MaximumA, "A"))
+		}
+		w.note("%s.", text)
+	}
+	if !sized.ShortCircuit.Known {
+		w.wireCautions = append(w.wireCautions, "The short-circuit current of the bank is not known, and so what its fuse must break: give resistance_mohm of the battery.")
+	}
+	if sized.DeviceA > 0 && in.StartA > sized.DeviceA {
+		w.note("The hardest start draws %s from the bank, more than the %s's %s: its time-current curve must let it through.",
+			Amount(in.StartA, "A"), in.Kind, Amount(sized.DeviceA, "A"))
+	}
+	if in.Strings > w.practice.UnfusedStrings {
+		text := "Each of the %d strings of the bank takes a fuse"
+		args := []any{in.Strings}
+		if sized.StringFuseA > 0 {
+			text += " of %s"
+			args = append(args, Amount(sized.StringFuseA, "A"))
+		}
+		w.note(text+": a faulty one is fed by the others. The string's own cables carry the fuse's rating.", args...)
+	}
+}
+
+func (p *Plan) note(format string, args ...any) {
+	p.WireNotes = append(p.WireNotes, fmt.Sprintf(format, args...))
+}
+
+// arrayRun is the cable of one string of array i.
+func (w *wirer) arrayRun(i int) {
+	s := w.Site
+	a, name := s.Arrays[i], fmt.Sprintf("%s%d", runArray, i+1)
+	r := Run{ID: "cable-" + name, Label: fmt.Sprintf("String of array %d", i+1), Count: a.Strings}
+	volts, err := a.stringSet().Voltages(s.climate())
+	if err != nil {
+		w.fail(r, err)
+		return
+	}
+	strings := 0 // side by side on the same input
+	for _, other := range s.Arrays {
+		if other.Input == a.Input {
+			strings += other.Strings
+		}
+	}
+	strand := wiring.FlexibleTin
+	if s.Wiring.Tables == wiring.US {
+		strand = wiring.Flexible
+	}
+	in := wiring.PVString{Name: name, ShortCircuitA: a.Module.IscA, MaxPowerA: a.Module.ImpA, MaxPowerV: volts.VmpHotV, ColdOpenCircuitV: volts.VocColdV,
+		Laying:  wiring.Laying{Tables: s.Wiring.Tables, Method: s.Wiring.Method, Strand: strand, AmbientC: s.Wiring.AmbientC, Grouped: s.Wiring.Grouped},
+		Strings: strings, MaxSeriesFuseA: a.Module.MaxFuseA, LengthM: s.Wiring.Array.LengthM, CableMM2: s.Wiring.Array.MM2, Isolator: s.Wiring.Isolator, Practice: w.practice}
+	sized, err := wiring.SizePV(in)
+	if err != nil {
+		w.fail(r, err)
+		return
+	}
+	r.fromChoice(sized.Choice, in.CableMM2, in.LengthM)
+	r.NeedsA, r.TotalDrop, r.steps = sized.MaximumA, r.Drop, append(sized.Working, r.steps...)
+	r.Device, r.DeviceA, r.DeviceChosen = wiring.Fuse, sized.FuseA, true
+	const fuseKey = "give max_fuse_a of the module to compare the fuse that it bears"
+	j := judge{run: &r, name: name, wants: map[string]want{"module-fuse": {fuseKey, true}, "reverse": {fuseKey, true}}}
+	if in.Isolator != (wiring.Device{}) {
+		j.wants["isolator-volts"] = want{"give array_isolator_v to compare the voltage of the isolator", true}
+		j.wants["isolator-current"] = want{"give array_isolator_a to compare the current of the isolator", true}
+	}
+	j.decide(sized.Checks, func() wiring.Choice {
+		in.CableMM2 = 0
+		better, err := wiring.SizePV(in)
+		if err != nil {
+			return wiring.Choice{}
+		}
+		return better.Choice
+	})
+	w.done(r)
+	w.note("Array %d: an isolator for at least %.0f V and %s DC in each string; on a cold morning it has that voltage, and it cannot be switched off in daylight.",
+		i+1, sized.IsolatorV, Amount(sized.IsolatorA, "A"))
+}
