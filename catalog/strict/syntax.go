@@ -18,6 +18,10 @@ func syntax(src []byte, ls *lines, err error) (at Pos, c complaint) {
 	}
 	// The highlight is a part of src; it does not know where it begins, but how much could still follow it.
 	offset := max(0, min(cap(src)-cap(pe.Highlight), len(src)))
+	// At the end of the file the parser points at the last byte, which may be the last one of several of a character.
+	for offset > 0 && offset < len(src) && !utf8.RuneStart(src[offset]) {
+		offset--
+	}
 	return ls.pos(offset), reword(pe.Message, string(src[ls.starts[ls.line(offset)]:offset]), string(src[offset:]))
 }
 

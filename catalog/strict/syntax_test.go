@@ -40,6 +40,10 @@ func TestSyntax(t *testing.T) {
 			`3:19: not valid TOML: found the end of the line inside a text | close the text with a quote`}},
 		{"nor is the file", `name = 'x`, []string{
 			`1:9: not valid TOML: found the end of the file inside a text | close the text with a quote`}},
+		{"nor is the file, after an umlaut", `name = "ü`, []string{
+			`1:9: not valid TOML: found the end of the file inside a text | close the text with a quote`}},
+		{"nor after a mark that nobody sees", "'\ufeff", []string{
+			`1:2: not valid TOML: found the end of the file inside a text | close the text with a quote`}},
 		{"a text of several lines that is not closed", "name = \"\"\"\nx", []string{
 			`2:1: not valid TOML: found the end of the file inside a text | close the text with a quote`}},
 		{"a path", site(`name = "C:\temp\plans"`), []string{
