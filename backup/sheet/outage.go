@@ -126,7 +126,7 @@ func label(p *backup.Plan, id string) string {
 }
 
 func outageCircuits(r *backup.OutageRun) section {
-	s := section{title: "Circuits", table: table{[]string{"Circuit", "Asked Wh", "Not served Wh", "Switched off Wh"}, []bool{false, true, true, true}, nil}}
+	s := section{title: "Circuits", table: table{[]string{"Circuit", "Asked Wh", "Dark Wh", "Off Wh"}, []bool{false, true, true, true}, nil}}
 	for _, c := range r.Circuits {
 		s.table.rows = append(s.table.rows, []string{clean(label(r.Plan, c.ID)), whole(c.DemandWh), whole(c.UnservedWh), whole(c.DroppedWh)})
 	}

@@ -73,7 +73,11 @@ func Parse(file string, src []byte, keys *Keys) (*Table, error) {
 		at, c := syntax(src, ls, err)
 		return fatal(at, c.hint, "not valid TOML: %s", c.msg)
 	}
+	at, unread := adopt(root, src)
 	t := newTable(l, keys, root)
 	t.check()
+	if unread != "" && len(l.problems) == 0 {
+		return fatal(at, "", "not valid TOML: %s", unread)
+	}
 	return t, nil
 }
