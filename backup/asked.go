@@ -27,9 +27,6 @@ type effort struct {
 // complete is the effort for a plan that somebody reads.
 var complete = effort{full: true, walkH: longestWalkH}
 
-// trial is the effort for a candidate: whether it passes. A bank that lasts as long as is asked for need not be followed further.
-func trial(s *Site) effort { return effort{walkH: s.Outage.AutonomyH} }
-
 // shared is what the plans of one home have in common however its circuits are split and whatever serves them: splits and
 // equipment are tried by the thousand. A change of the loads themselves wants a new one.
 type shared struct {
