@@ -120,18 +120,21 @@ func (p *Plan) checkGeneratorRunning(sized wiring.GeneratorResult) Check {
 	const id = "generator-running"
 	g := p.Generator
 	c, loads := atMost(id, g.RunningVA, g.DeratedVA, "VA"), g.LoadsVA
-	if w := atMost(id, g.RunningW, g.DeratedW, "W"); w.Margin < c.Margin {
+	w := atMost(id, g.RunningW, g.DeratedW, "W")
+	// What the loads alone break comes first: no charger can be set low enough for it.
+	aloneVA, aloneW := atMost(id, g.LoadsVA, g.DeratedVA, "VA").Status == Fail, atMost(id, g.LoadsW, g.DeratedW, "W").Status == Fail
+	if aloneW && !aloneVA || aloneW == aloneVA && w.Margin < c.Margin {
 		c, loads = w, g.LoadsW
 	}
 	share := p.Site.Practice.wires().GeneratorShare
 	has := fmt.Sprintf("the generator has %s left in this heat and at this altitude", Amount(c.Limit, c.Unit))
 	all := fmt.Sprintf("loads and chargers together take up to %s", Amount(c.Demand, c.Unit))
 	switch {
-	case loads > c.Limit*(1+slack):
+	case aloneVA || aloneW:
 		c.Reason = fmt.Sprintf("the loads alone take up to %s, but %s", Amount(loads, c.Unit), has)
 	case c.Status == Fail:
 		c.Status = Caution
-		c.Reason = fmt.Sprintf("%s, but %s: %s", all, has, p.setChargers(loads, c.Limit, c.Unit))
+		c.Reason = fmt.Sprintf("%s, but %s: %s", all, has, p.setChargers())
 	case c.Demand > share*c.Limit*(1+slack):
 		c.Status = Caution
 		c.Reason = fmt.Sprintf("%s, and %s: more than %.3g %% of it should not run for hours", all, has, 100*share)
@@ -141,12 +144,10 @@ func (p *Plan) checkGeneratorRunning(sized wiring.GeneratorResult) Check {
 	return c
 }
 
-// setChargers says how far the chargers must be turned down.
-func (p *Plan) setChargers(loads, limit float64, unit string) string {
-	w := max(0, limit-loads)
-	if unit == "VA" {
-		w *= chargerPF
-	}
+// setChargers says how far the chargers must be turned down, for W and for VA.
+func (p *Plan) setChargers() string {
+	g := p.Generator
+	w := max(0, min(g.DeratedW-g.LoadsW, (g.DeratedVA-g.LoadsVA)*chargerPF))
 	full := p.Inverter.ChargerInputW(float64(p.Site.Series) * p.Site.Unit.ChargeV)
 	return fmt.Sprintf("while everything runs, charge with at most %s", Amount(p.Inverter.ChargerA()*w/full, "A"))
 }

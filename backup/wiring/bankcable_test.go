@@ -74,6 +74,11 @@ func TestSizeBank(t *testing.T) {
 	if !slices.ContainsFunc(r.Cautions, func(s string) bool { return strings.Contains(s, "surge of 220 A is above the fuse's 160 A") }) {
 		t.Errorf("cautions %q say nothing of the surge", r.Cautions)
 	}
+	// The highest start decides the drop, the one that lasts the heat.
+	b.StartA = 300
+	r = sizeBank(t, b)
+	near(t, "surge, A", find(t, r.Checks, "cable-bank-surge").Demand, 220, 0)
+	near(t, "start drop, V", r.Choice.StartDrop.V, 2*0.0015*300*r.Choice.OhmPerKm, 1e-12)
 	// Charging decides where it is more than the load.
 	b.ChargeA = 200
 	if r := sizeBank(t, b); r.NeedA != 250 || r.DeviceA != 250 {

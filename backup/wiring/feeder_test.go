@@ -90,3 +90,17 @@ func TestFeederErrors(t *testing.T) {
 		}
 	}
 }
+
+// The start that heats most need not be the one with the highest current: 60 A for 5 s heat 2.5 mm2 more than 90 A for 1 s, and only the latter
+// counts for the drop. 226 x sqrt(ln(1 + 10/304.5)) = 40.6 A s^0.5 per mm2 (IEC 60364-5-54 Annex A, memory): 45.4 A for 5 s.
+func TestHeatAndDropOfStarts(t *testing.T) {
+	f := Feeder{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, AmbientC: 30}, VoltageV: 230, LengthM: 10, OtherA: 5, BreakerA: 16, CableMM2: 2.5,
+		StartA: 90, StartPowerFactor: 1, SurgeA: 60, SurgeS: 5}
+	r := sizeFeeder(t, f)
+	c := find(t, r.Checks, "cable-x-surge")
+	near(t, "surge asked, A", c.Demand, 60, 0)
+	near(t, "surge stood, A", c.Limit, 45.4, 0.05)
+	near(t, "start drop, V", r.Choice.StartDrop.V, 2*0.01*90*r.Choice.OhmPerKm, 1e-12)
+	f.SurgeA = 0 // then it is the same start
+	near(t, "surge asked, A", find(t, sizeFeeder(t, f).Checks, "cable-x-surge").Demand, 90, 0)
+}

@@ -183,3 +183,33 @@ func TestChargerVA(t *testing.T) {
 		t.Error("efficiency 0: no error")
 	}
 }
+
+// Where the maker tells the fuel, the chart is not read, and nothing is said of it. Arithmetic: 40 L at 2.5 L/h last 16 h.
+func TestFuelOfTheMaker(t *testing.T) {
+	g := Generator{RatedVA: 6500, RunningW: 3000, RunningVA: 3500, TankL: 40, Fuel: "petrol", FuelLPerH: 2.5}
+	r, err := SizeGenerator(g)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if r.FuelLPerH != 2.5 || r.TankH != 16 || r.ByChart || r.FuelLineLPerH != 0 || len(r.Cautions) != 0 {
+		t.Errorf("%g L/h, %g h, by chart %t, line %g, cautions %q, want 2.5, 16, and nothing of the chart", r.FuelLPerH, r.TankH, r.ByChart, r.FuelLineLPerH, r.Cautions)
+	}
+	g.FuelLPerH = -1
+	if _, err := SizeGenerator(g); err == nil {
+		t.Error("a fuel of -1 L/h: no error")
+	}
+	// Below 30 % of its rating only a diesel soots up, and only for others the chart says too little.
+	for fuel, want := range map[string][]string{"diesel": {"soots up"}, "petrol": {"fuel chart"}, "": {"soots up", "fuel chart"}} {
+		r, err := SizeGenerator(Generator{RatedVA: 20000, RunningW: 3000, RunningVA: 3000, Fuel: fuel})
+		if err != nil {
+			t.Fatal(err)
+		}
+		ok := len(r.Cautions) == len(want)
+		for i := range want {
+			ok = ok && strings.Contains(r.Cautions[i], want[i])
+		}
+		if !ok {
+			t.Errorf("%q at 19 %% of its rating: cautions %q, want %q", fuel, r.Cautions, want)
+		}
+	}
+}

@@ -1,0 +1,143 @@
+package backup_test
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"outlast/backup"
+	"outlast/backup/wiring"
+)
+
+func num(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
+
+// A cableDraw is a house with one circuit and a bank.
+type cableDraw struct {
+	nominalV, lengthM, breakerA, ambientC, runningW, startVA, startS float64
+	tables                                                           wiring.Tables
+	grouped                                                          int
+	inverterW, bankM                                                 float64
+}
+
+func drawCable(t *rapid.T) cableDraw {
+	number := func(lo, hi float64, what string) float64 { return round(rapid.Float64Range(lo, hi).Draw(t, what)) }
+	d := cableDraw{lengthM: number(0.1, 200, "length_m"), breakerA: rapid.SampledFrom([]float64{0, 6, 10, 16, 20, 32, 63}).Draw(t, "breaker_a"),
+		ambientC: number(-10, 55, "ambient_c"), runningW: number(0, 9000, "running_w"), startS: rapid.SampledFrom([]float64{0.5, 3, 20, 400}).Draw(t, "starting_s"),
+		tables: rapid.SampledFrom(wiring.AllTables()).Draw(t, "tables"), grouped: rapid.IntRange(1, 6).Draw(t, "grouped"),
+		inverterW: number(300, 12000, "rated_w"), bankM: number(0.2, 8, "bank_m")}
+	d.startVA = d.runningW/0.9 + number(1, 20000, "starting_va")
+	d.nominalV = map[wiring.Tables]float64{wiring.IEC: 230, wiring.US: 120}[d.tables]
+	return d
+}
+
+// plan works it out with a cable of the circuit and one of the bank in mm2; 0 leaves them to the planner.
+func (d cableDraw) plan(t *rapid.T, cable, bank float64) *backup.Plan {
+	h := newHouse().set("site.nominal_v", d.nominalV).put("inverter", fmt.Sprintf("rated_w = %g; rated_va = %g", d.inverterW, d.inverterW)).
+		put("wiring", fmt.Sprintf("ambient_c = %g; grouped = %d; bank_m = %g; tables = %q", d.ambientC, d.grouped, d.bankM, d.tables))
+	if bank > 0 {
+		h.set("wiring.bank_mm2", num(bank))
+	}
+	h.circuits = nil
+	text := fmt.Sprintf("length_m = %g", d.lengthM)
+	if d.breakerA > 0 {
+		text += fmt.Sprintf("; breaker_a = %g", d.breakerA)
+	}
+	if cable > 0 {
+		text += "; cable_mm2 = " + num(cable)
+	}
+	h.circuit("a", text).load("A", fmt.Sprintf("running_w = %g; starting_va = %g; starting_s = %g; starting_pf = 0.6; power_factor = 0.9; hours_per_day = 2", d.runningW, d.startVA, d.startS))
+	p, err := planOf(h.text())
+	if err != nil {
+		t.Fatalf("%v\n%s", err, h.text())
+	}
+	return p
+}
+
+// TestChosenCableIsTheSmallest tries every size in the place of what the planner chose: the chosen one is the first that does not fail, a larger
+// one carries no less and loses no more, and none fails where a smaller one passes.
+func TestChosenCableIsTheSmallest(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := drawCable(t)
+		chosen := d.plan(t, 0, 0)
+		for _, id := range []string{"cable-a", "cable-bank"} {
+			var want, before backup.Run
+			find := func(p *backup.Plan) (found backup.Run) {
+				for _, r := range p.Runs {
+					if r.ID == id {
+						found = r
+					}
+				}
+				return found
+			}
+			got := find(chosen)
+			if !got.ConductorChosen || got.Check.Status == backup.Fail {
+				t.Fatalf("%+v, want a conductor that was chosen and does not fail", got)
+			}
+			for i, s := range wiring.Sizes(d.tables) {
+				r := find(d.plan(t, s.MM2, s.MM2))
+				if r.ConductorChosen || r.Conductor != s {
+					t.Fatalf("given %s, the plan has %+v", s.Name, r)
+				}
+				if want.ID == "" && r.Check.Status != backup.Fail {
+					want = r
+				}
+				if i > 0 {
+					switch {
+					case r.CarriesA < before.CarriesA, r.Drop > before.Drop, r.StartDrop > before.StartDrop, r.TotalDrop > before.TotalDrop:
+						t.Fatalf("%s carries %g A and loses %g, but the smaller %s %g A and %g", s.Name, r.CarriesA, r.Drop, before.Conductor.Name, before.CarriesA, before.Drop)
+					case before.Check.Status != backup.Fail && r.Check.Status == backup.Fail:
+						t.Fatalf("%s fails (%s) where %s passes", s.Name, r.Check.Reason, before.Conductor.Name)
+					}
+				}
+				before = r
+			}
+			switch {
+			case want.ID == "" && !strings.Contains(got.Check.Reason, "no single conductor of the tables does"):
+				t.Fatalf("no size passes, but the plan has %s: %s", got.Conductor.Name, got.Check.Reason)
+			case want.ID != "" && got.Conductor != want.Conductor:
+				t.Fatalf("chosen %s, but %s is the smallest that passes", got.Conductor.Name, want.Conductor.Name)
+			}
+			if got.NeedsA != before.NeedsA || got.DeviceA != before.DeviceA {
+				t.Fatalf("needs %g A with a device of %g A, given a conductor %g A and %g A", got.NeedsA, got.DeviceA, before.NeedsA, before.DeviceA)
+			}
+		}
+	})
+}
+
+// TestWiresSayWhatTheyShow holds the runs of drawn sites to what their checks say, and the working to the plan.
+func TestWiresSayWhatTheyShow(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := drawSite(t).planned(t)
+		byID := map[string]backup.Check{}
+		for _, c := range p.Checks {
+			byID[c.ID] = c
+		}
+		steps := map[string]int{}
+		for i, s := range p.Working {
+			if s.No != i+1 || s.Formula == "" {
+				t.Fatalf("step %d is %+v", i+1, s)
+			}
+			if label, _, ok := strings.Cut(s.Title, ": "); ok {
+				steps[label]++
+			}
+		}
+		for _, r := range p.Runs {
+			c, ok := byID[r.ID]
+			switch {
+			case !ok || c != r.Check:
+				t.Fatalf("%s: check %+v of the plan, %+v of the run", r.ID, c, r.Check)
+			case c.Status == backup.Pass && (r.CarriesA < r.NeedsA*(1-1e-9) || r.DeviceA > 0 && r.CarriesA < r.DeviceA*(1-1e-9)):
+				t.Fatalf("%s passes, but carries %g A, needs %g A and has a device of %g A", r.ID, r.CarriesA, r.NeedsA, r.DeviceA)
+			case c.Status != backup.Pass && c.Reason == "":
+				t.Fatalf("%s: %s without a reason", r.ID, c.Status)
+			case steps[r.Label] < 8:
+				t.Fatalf("%s: %d steps of working", r.ID, steps[r.Label])
+			case r.LengthM == 0 && (r.Drop != 0 || r.TotalDrop != 0 || r.StartDrop != 0):
+				t.Fatalf("%s: a drop without a length", r.ID)
+			}
+		}
+	})
+}
