@@ -3,6 +3,7 @@ package backup
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"outlast/loads"
@@ -100,16 +101,88 @@ func without(labels []string, c *Check) []string {
 	return out
 }
 
-// checkSlip says what happens when somebody switches a held-off load on all the same, at the worst minute of the day.
-func (p *Plan) checkSlip(held loads.Load) Check {
-	id := "slip-" + held.Name
-	held.HeldOff, held.Windows = false, nil // people slip at any time, not only when they would use it
-	all := append(p.inOutage(), held)
-	for i := range all[:len(all)-1] {
-		all[i].Start = nil // only its own start is asked for, and those of a whole farm take their time
+// A slip is a held-off load that somebody switches on all the same, at the worst minute of the day.
+type slip struct {
+	held     loads.Load
+	demand   loads.Demand // of everything that then runs
+	starting *loads.Surge // nil: it starts no harder than it runs
+}
+
+// slips works the slips of all held-off loads out. Each would need a set of its own; but the power of a load that may be switched on at any
+// minute simply comes on top of what runs, which is what a start does, so one set serves them all: each stands in it as a load that never
+// runs and starts with its running power, and once more with its start. Members of an interlock go the long way.
+func (p *Plan) slips() []slip {
+	out := make([]slip, len(p.HeldOff))
+	all := p.inOutage()
+	for i := range all {
+		all[i].Start = nil // only their own starts are asked for
 	}
-	set := loads.NewSet(p.Site.Phases, all)
-	sched := set.Scheduled()
+	running := len(all)
+	var of []int // by pseudo-load: the slip it belongs to
+	pseudo := func(i int, name string, start loads.Start) {
+		l := loads.Load{Name: name, Phase: out[i].held.Phase, Quantity: 1, Start: &start, Months: loads.AllMonths}
+		all, of = append(all, l), append(of, i)
+	}
+	for i, held := range p.HeldOff {
+		held.HeldOff, held.Windows = false, nil // people slip at any time, not only when they would use it
+		out[i].held = held
+		if held.Interlock != "" {
+			continue
+		}
+		rest := held.Running().Scale(float64(held.Quantity - 1))
+		pseudo(i, held.Name, loads.Start{Power: held.RunningAll(), Seconds: 1})
+		if st := held.Start; st != nil {
+			pseudo(i, held.Name+" ", loads.Start{Power: st.Power.Add(rest), PlainVA: st.PlainVA, Seconds: st.Seconds})
+		}
+	}
+	for _, surge := range loads.NewSet(p.Site.Phases, all).Surges() {
+		s := &out[of[surge.Index-running]]
+		if surge.Load != s.held.Name {
+			s.starting = &surge
+			continue
+		}
+		// Watts are plain sums, so each phase's worst minute stays the worst.
+		base, w := p.Demand.Scheduled, s.held.RunningAll().W
+		s.demand = loads.Demand{W: base.W + w, VA: surge.VA, PhaseW: slices.Clone(base.PhaseW), PhaseVA: make([]float64, len(base.PhaseVA))}
+		for n := range s.demand.PhaseW {
+			switch s.held.Phase {
+			case 0:
+				s.demand.PhaseW[n] += w / float64(p.Site.Phases)
+			case n + 1:
+				s.demand.PhaseW[n] += w
+			}
+		}
+		if surge.Phase > 0 {
+			s.demand.PhaseVA[surge.Phase-1] = surge.PhaseVA
+		}
+	}
+	for i := range out {
+		if out[i].held.Interlock != "" {
+			p.slipOfInterlock(&out[i])
+		}
+	}
+	return out
+}
+
+// slipOfInterlock puts the load into a set of its own beside what runs.
+func (p *Plan) slipOfInterlock(s *slip) {
+	all := p.inOutage()
+	for i := range all {
+		all[i].Start = nil
+	}
+	set := loads.NewSet(p.Site.Phases, append(all, s.held))
+	s.demand = set.Scheduled()
+	for _, surge := range set.Surges() {
+		if surge.Load == s.held.Name {
+			s.starting = &surge
+		}
+	}
+}
+
+// checkSlip says what happens when a slip comes about.
+func (p *Plan) checkSlip(s slip) Check {
+	held, sched := s.held, s.demand
+	id := "slip-" + held.Name
 	va, limit, phase := worstPhase(sched.VA, sched.PhaseVA, p.Inverter.DeratedVA())
 	worst := atMost(id, va, limit, "VA")
 	holds := p.Inverter.HoldsSeconds(va * p.Inverter.DeratedVA() / math.Max(limit, math.SmallestNonzeroFloat64))
@@ -119,11 +192,8 @@ func (p *Plan) checkSlip(held loads.Load) Check {
 		worst = c
 		bad = fmt.Sprintf("switched on all the same, it brings the demand%s to %s, more than the %s that the inverter carries: it switches off, and everything goes dark", onPhase(phaseW), Amount(w, "W"), Amount(limitW, "W"))
 	}
-	for _, surge := range set.Surges() {
-		if surge.Load != held.Name {
-			continue
-		}
-		st := p.start(surge)
+	if s.starting != nil {
+		st := p.start(*s.starting)
 		if c := atMost(id, st.DemandVA, st.LimitVA, "VA"); c.Margin < worst.Margin {
 			worst = c
 			bad = fmt.Sprintf("switched on all the same, its start takes %s%s, more than the %s that the inverter bears for %g s: everything goes dark", Amount(st.DemandVA, "VA"), onPhase(st.Phase), Amount(st.LimitVA, "VA"), st.Seconds)

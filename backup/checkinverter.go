@@ -32,8 +32,8 @@ func (p *Plan) check() error {
 		p.checkBreakers(),
 	)
 	if p.effort.full { // a slip never fails
-		for _, l := range p.HeldOff {
-			p.Checks = append(p.Checks, p.checkSlip(l))
+		for _, s := range p.slips() {
+			p.Checks = append(p.Checks, p.checkSlip(s))
 		}
 	}
 	strings, err := p.checkStrings()
