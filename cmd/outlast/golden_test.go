@@ -126,6 +126,8 @@ func TestNumbersStandRight(t *testing.T) {
 		"Status ":          {"Demand", "Limit", "Left"},
 		"Inverter ":        {"Value"},
 		"Bank ":            {"Value"},
+		"Run ":             {"Carries A", "Needs A", "Device A", "Drop %"},
+		"Generator ":       {"Value"},
 	}
 	found := map[string]int{}
 	for _, width := range []string{"80", "120"} {
