@@ -110,7 +110,7 @@ type slip struct {
 
 // slips works the slips of all held-off loads out. Each would need a set of its own; but the power of a load that may be switched on at any
 // minute simply comes on top of what runs, which is what a start does, so one set serves them all: each stands in it as a load that never
-// runs and starts with its running power, and once more with its start. Members of an interlock go the long way.
+// runs and starts with its running power, and once more with its start. The mates of its interlock stand still then.
 func (p *Plan) slips() []slip {
 	out := make([]slip, len(p.HeldOff))
 	all := p.inOutage()
@@ -120,15 +120,12 @@ func (p *Plan) slips() []slip {
 	running := len(all)
 	var of []int // by pseudo-load: the slip it belongs to
 	pseudo := func(i int, name string, start loads.Start) {
-		l := loads.Load{Name: name, Phase: out[i].held.Phase, Quantity: 1, Start: &start, Months: loads.AllMonths}
+		l := loads.Load{Name: name, Phase: out[i].held.Phase, Quantity: 1, Start: &start, Months: loads.AllMonths, Interlock: out[i].held.Interlock}
 		all, of = append(all, l), append(of, i)
 	}
 	for i, held := range p.HeldOff {
 		held.HeldOff, held.Windows = false, nil // people slip at any time, not only when they would use it
 		out[i].held = held
-		if held.Interlock != "" {
-			continue
-		}
 		rest := held.Running().Scale(float64(held.Quantity - 1))
 		pseudo(i, held.Name, loads.Start{Power: held.RunningAll(), Seconds: 1})
 		if st := held.Start; st != nil {
@@ -143,7 +140,10 @@ func (p *Plan) slips() []slip {
 		}
 		// Watts are plain sums, so each phase's worst minute stays the worst.
 		base, w := p.Demand.Scheduled, s.held.RunningAll().W
-		s.demand = loads.Demand{W: base.W + w, VA: surge.VA, PhaseW: slices.Clone(base.PhaseW), PhaseVA: make([]float64, len(base.PhaseVA))}
+		s.demand = loads.Demand{W: surge.MaxW, VA: surge.VA, PhaseVA: make([]float64, len(base.PhaseVA))}
+		if s.held.Interlock == "" { // else its mates, which stand still, may be among the phase's watts
+			s.demand.PhaseW = slices.Clone(base.PhaseW)
+		}
 		for n := range s.demand.PhaseW {
 			switch s.held.Phase {
 			case 0:
@@ -156,27 +156,7 @@ func (p *Plan) slips() []slip {
 			s.demand.PhaseVA[surge.Phase-1] = surge.PhaseVA
 		}
 	}
-	for i := range out {
-		if out[i].held.Interlock != "" {
-			p.slipOfInterlock(&out[i])
-		}
-	}
 	return out
-}
-
-// slipOfInterlock puts the load into a set of its own beside what runs.
-func (p *Plan) slipOfInterlock(s *slip) {
-	all := p.inOutage()
-	for i := range all {
-		all[i].Start = nil
-	}
-	set := loads.NewSet(p.Site.Phases, append(all, s.held))
-	s.demand = set.Scheduled()
-	for _, surge := range set.Surges() {
-		if surge.Load == s.held.Name {
-			s.starting = &surge
-		}
-	}
 }
 
 // checkSlip says what happens when a slip comes about.
