@@ -87,6 +87,9 @@ chance is missed).`,
 var outageFormats = []string{"text", "csv", "json"}
 
 func runOutage(ctx context.Context, in io.Reader, out io.Writer, file string, o outageOptions) error {
+	if err := o.output.sparesInputs([]string{file}); err != nil {
+		return err
+	}
 	plans, err := planFiles(in, []string{file}, o.catalogs)
 	if err != nil {
 		return err

@@ -14,6 +14,20 @@ import (
 // output says where the result of a command goes: to out, or to a file that appears whole or not at all.
 type output struct{ path string }
 
+// sparesInputs refuses an output that would take the place of a file that was read: it may be the user's only copy.
+func (o output) sparesInputs(files []string) error {
+	out, err := os.Stat(o.path)
+	if o.path == "" || err != nil || !out.Mode().IsRegular() {
+		return nil
+	}
+	for _, f := range files {
+		if in, err := os.Stat(f); err == nil && os.SameFile(in, out) {
+			return &usageError{fmt.Sprintf("-o %s would overwrite the site file", o.path), "name another file"}
+		}
+	}
+	return nil
+}
+
 // write renders in memory first, so that an error leaves nothing half-written, and then puts the result where it belongs.
 func (o output) write(out io.Writer, render func(io.Writer) error) error {
 	var b bytes.Buffer

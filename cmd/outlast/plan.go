@@ -80,6 +80,9 @@ func planFiles(in io.Reader, files, catalogs []string) ([]*backup.Plan, error) {
 }
 
 func runPlan(in io.Reader, out io.Writer, files []string, o planOptions) error {
+	if err := o.output.sparesInputs(files); err != nil {
+		return err
+	}
 	plans, err := planFiles(in, files, o.catalogs)
 	if err != nil {
 		return err
