@@ -2,6 +2,7 @@ package backup_test
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 	"testing"
@@ -56,55 +57,54 @@ func (d cableDraw) plan(t *rapid.T, cable, bank float64) *backup.Plan {
 	return p
 }
 
-// TestChosenCableIsTheSmallest tries every size in the place of what the planner chose: the chosen one is the first that does not fail, a larger
-// one carries no less and loses no more, and none fails where a smaller one passes.
+// TestChosenCableIsTheSmallest: given what the planner chose, the plan says the same and nothing fails; given the next smaller, something does. Of
+// two neighbouring sizes the larger never carries less nor loses more, nor does it fail where the smaller passes.
 func TestChosenCableIsTheSmallest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		d := drawCable(t)
+		sizes := wiring.Sizes(d.tables)
 		chosen := d.plan(t, 0, 0)
+		at := rapid.IntRange(1, len(sizes)-1).Draw(t, "size")
+		larger, smaller := d.plan(t, sizes[at].MM2, sizes[at].MM2), d.plan(t, sizes[at-1].MM2, sizes[at-1].MM2)
 		for _, id := range []string{"cable-a", "cable-bank"} {
-			var want, before backup.Run
-			find := func(p *backup.Plan) (found backup.Run) {
-				for _, r := range p.Runs {
-					if r.ID == id {
-						found = r
-					}
-				}
-				return found
-			}
-			got := find(chosen)
-			if !got.ConductorChosen || got.Check.Status == backup.Fail {
-				t.Fatalf("%+v, want a conductor that was chosen and does not fail", got)
-			}
-			for i, s := range wiring.Sizes(d.tables) {
-				r := find(d.plan(t, s.MM2, s.MM2))
-				if r.ConductorChosen || r.Conductor != s {
-					t.Fatalf("given %s, the plan has %+v", s.Name, r)
-				}
-				if want.ID == "" && r.Check.Status != backup.Fail {
-					want = r
-				}
-				if i > 0 {
-					switch {
-					case r.CarriesA < before.CarriesA, r.Drop > before.Drop, r.StartDrop > before.StartDrop, r.TotalDrop > before.TotalDrop:
-						t.Fatalf("%s carries %g A and loses %g, but the smaller %s %g A and %g", s.Name, r.CarriesA, r.Drop, before.Conductor.Name, before.CarriesA, before.Drop)
-					case before.Check.Status != backup.Fail && r.Check.Status == backup.Fail:
-						t.Fatalf("%s fails (%s) where %s passes", s.Name, r.Check.Reason, before.Conductor.Name)
-					}
-				}
-				before = r
-			}
+			r, before := runOf(larger, id), runOf(smaller, id)
 			switch {
-			case want.ID == "" && !strings.Contains(got.Check.Reason, "no single conductor of the tables does"):
-				t.Fatalf("no size passes, but the plan has %s: %s", got.Conductor.Name, got.Check.Reason)
-			case want.ID != "" && got.Conductor != want.Conductor:
-				t.Fatalf("chosen %s, but %s is the smallest that passes", got.Conductor.Name, want.Conductor.Name)
+			case r.ConductorChosen || r.Conductor != sizes[at]:
+				t.Fatalf("given %s, the plan has %+v", sizes[at].Name, r)
+			case r.CarriesA < before.CarriesA, r.Drop > before.Drop, r.StartDrop > before.StartDrop, r.TotalDrop > before.TotalDrop:
+				t.Fatalf("%s carries %g A and loses %g, but the smaller %s %g A and %g", r.Conductor.Name, r.CarriesA, r.Drop, before.Conductor.Name, before.CarriesA, before.Drop)
+			case before.Check.Status != backup.Fail && r.Check.Status == backup.Fail:
+				t.Fatalf("%s fails (%s) where %s passes", r.Conductor.Name, r.Check.Reason, before.Conductor.Name)
 			}
-			if got.NeedsA != before.NeedsA || got.DeviceA != before.DeviceA {
-				t.Fatalf("needs %g A with a device of %g A, given a conductor %g A and %g A", got.NeedsA, got.DeviceA, before.NeedsA, before.DeviceA)
+			got := runOf(chosen, id)
+			i := slices.Index(sizes, got.Conductor)
+			if !got.ConductorChosen || got.Check.Status == backup.Fail || i < 0 {
+				t.Fatalf("%+v, want a standard size that was chosen and does not fail", got)
+			}
+			none := strings.Contains(got.Check.Reason, "no single conductor of the tables does")
+			if given := runOf(d.plan(t, got.Conductor.MM2, got.Conductor.MM2), id); (given.Check.Status == backup.Fail) != none || given.CarriesA != got.CarriesA ||
+				given.NeedsA != got.NeedsA || given.DeviceA != got.DeviceA || given.Drop != got.Drop {
+				t.Fatalf("chosen %+v, and the same given: %+v", got, given)
+			}
+			if none && i < len(sizes)-1 {
+				t.Fatalf("no conductor passes, but %s is not the largest", got.Conductor.Name)
+			}
+			if i > 0 {
+				if less := runOf(d.plan(t, sizes[i-1].MM2, sizes[i-1].MM2), id); less.Check.Status != backup.Fail {
+					t.Fatalf("chosen %s, but %s passes too: %s", got.Conductor.Name, less.Conductor.Name, less.Check.Reason)
+				}
 			}
 		}
 	})
+}
+
+func runOf(p *backup.Plan, id string) (found backup.Run) {
+	for _, r := range p.Runs {
+		if r.ID == id {
+			found = r
+		}
+	}
+	return found
 }
 
 // TestWiresSayWhatTheyShow holds the runs of drawn sites to what their checks say, and the working to the plan.
