@@ -34,14 +34,14 @@ func (p *Plan) model(endOfLife float64) (battery.State, error) {
 
 // simulate follows the installed bank through the outage from its start, minute by minute, until it does not carry the whole
 // demand any more: the mean power of the day's profile, losses and growth included. ended says that the longest time was over
-// before that.
-func (p *Plan) simulate(endOfLife float64) (hours float64, ended bool, err error) {
+// before that; soc is the charge that is left.
+func (p *Plan) simulate(endOfLife float64) (hours float64, ended bool, soc float64, err error) {
 	m, err := p.model(endOfLife)
 	if err != nil {
-		return 0, false, err
+		return 0, false, 0, err
 	}
 	hours, ended = p.lasts(m, int(p.Bank.StartMin)%dayMin)
-	return hours, ended, nil
+	return hours, ended, m.SoC(), nil
 }
 
 // lasts is how long a bank carries the whole demand from a minute of the day on.
@@ -102,14 +102,59 @@ type dcStep struct {
 // autonomy simulates the installed bank at the end of its life, and new.
 func (p *Plan) autonomy() (err error) {
 	b := &p.Bank
-	if b.AutonomyH, b.AutonomyCap, err = p.simulate(p.Site.Practice.EndOfLife); err != nil {
+	if b.AutonomyH, b.AutonomyCap, b.EndSoC, err = p.simulate(p.Site.Practice.EndOfLife); err != nil {
 		return err
 	}
+	b.EndsBy = p.endsBy()
 	if !p.effort.full {
 		return nil
 	}
-	b.AutonomyNewH, _, err = p.simulate(1)
+	b.AutonomyNewH, _, _, err = p.simulate(1)
 	return err
+}
+
+// End is what ended the bank's autonomy.
+type End string
+
+// The ends.
+const (
+	EndNone    End = ""        // nothing did: the simulation was ended
+	EndCharge  End = "charge"  // the lowest charge that the plan allows
+	EndVoltage End = "voltage" // the lowest voltage at which the inverter runs
+	EndCurrent End = "current" // more was asked than inverter or bank give
+	EndRate    End = "rate"    // what is left is bound in the plates and does not come out so fast
+)
+
+// endTolerance is how near to the floor the charge is that the floor ended, and how near to its limit a voltage: a step of a minute
+// and the model's table of voltages are no finer.
+const endTolerance = 0.01
+
+// endsBy tells what ended the autonomy, from the charge that was left and the power that was asked then.
+func (p *Plan) endsBy() End {
+	b := p.Bank
+	if b.AutonomyCap {
+		return EndNone
+	}
+	if b.EndSoC <= p.floorSoC()+endTolerance {
+		return EndCharge
+	}
+	minute := (int(b.StartMin) + int(b.AutonomyH*60+slack)) % dayMin
+	askedW := 0.0
+	for _, st := range p.Demand.Profile {
+		if minute < st.EndMin {
+			askedW = p.Inverter.DCPower(st.W) * (1 + p.Site.Practice.Growth)
+			break
+		}
+	}
+	if limit := b.Unit.MaxDischargeA * float64(b.Strings); limit > 0 && askedW > limit*b.NominalV() || askedW > p.Inverter.MaxDischargeA()*b.NominalV() {
+		return EndCurrent
+	}
+	if b.Unit.ResistanceMohm > 0 {
+		if v, ok := b.StartV(askedW, b.EndSoC, p.Site.ColdestC); !ok || v <= p.Inverter.Unit.DCMinV*(1+endTolerance) {
+			return EndVoltage
+		}
+	}
+	return EndRate
 }
 
 // Scenario is the home at the moment the grid fails, for the simulation of package outage: the loads of the backup board with their

@@ -32,6 +32,9 @@ func (p *Plan) bank() error {
 		b.Strings = b.Sizing.Strings
 	}
 	b.KRate, _ = b.RateFactor(b.Sizing.MeanCurrentA)
+	if b.AirOnFloat, b.AirOnBoost, err = b.Ventilation(); err != nil {
+		return fmt.Errorf("the air for the bank cannot be worked out: %s", trimPrefix(err))
+	}
 	return p.autonomy()
 }
 

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"slices"
 
-	"outlast/battery"
 	"outlast/loads"
 )
 
@@ -39,17 +38,11 @@ func (p *Plan) cautions() {
 	if p.Allocation != nil && !p.Allocation.Proven {
 		say("The search for the best split of the circuits was ended before it was proven best: a better one may exist.")
 	}
-	if list := s.Inverter.Chemistries; len(list) > 0 && !slices.Contains(list, s.Unit.Chemistry) {
-		say("The inverter is not stated to charge a %s battery: ask its maker before they are joined.", s.Unit.Chemistry)
-	}
 	if p.Bank.DoDClamped {
 		say("The practice allows a deeper discharge (%g) than the battery (%g); the battery's holds.", s.Practice.MaxDoD, p.Bank.DoD)
 	}
 	for _, text := range p.Bank.Sizing.Cautions {
 		say("Bank: %s.", text)
-	}
-	if u := s.Unit; u.Chemistry == battery.Flooded && s.ColdestC < 0 {
-		say("A discharged flooded battery freezes: at %g C keep it charged, or keep it warm.", s.ColdestC)
 	}
 	p.otherMonths(say)
 	p.sayWires(say)

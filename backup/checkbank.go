@@ -54,7 +54,7 @@ func (p *Plan) pulseA(seconds float64) float64 {
 }
 
 // dcStartA is what the bank gives while a load starts, at its worst minute for watts.
-func (p *Plan) dcStartA(st Start) float64 { return p.Inverter.DCPower(st.MaxW) / p.lowV() }
+func (p *Plan) dcStartA(st Start) float64 { return p.startDCW(st) / p.lowV() }
 
 func (p *Plan) checkDCSurge() Check {
 	const id = "dc-surge-current"
@@ -77,19 +77,6 @@ func (p *Plan) checkDCSurge() Check {
 	return worst
 }
 
-// chargingV is the highest voltage that charging puts on the bank in the coldest battery space.
-func (p *Plan) chargingV() float64 {
-	return p.Bank.HighestChargeV(p.Site.ColdestC, p.Inverter.Unit.Equalises)
-}
-
-func (p *Plan) checkWindowHigh() Check {
-	v, limit := p.chargingV(), p.Inverter.Unit.DCMaxV
-	what := fmt.Sprintf("charging at %g C puts up to %.1f V on the bank", p.Site.ColdestC, v)
-	return atMost("dc-window-high", v, limit, "V").because(
-		fmt.Sprintf("%s; the inverter bears %g V", what, limit),
-		fmt.Sprintf("%s, but the inverter bears only %g V: lower the charge voltage or choose another bank", what, limit))
-}
-
 func (p *Plan) checkWindowLow() Check {
 	v, limit := p.lowV(), p.Inverter.Unit.DCMinV
 	return atLeast("dc-window-low", v, limit, "V").because(
@@ -110,36 +97,20 @@ func (p *Plan) checkAutonomy() Check {
 	if p.Bank.AutonomyCap {
 		more = "at least "
 	}
+	ends := endWords[p.Bank.EndsBy]
+	if ends != "" {
+		ends = fmt.Sprintf(ends, 100*p.Bank.EndSoC)
+	}
 	return atMost("autonomy", asked, have, "h").because(
-		fmt.Sprintf("the bank carries the backup circuits for %s%s at the end of its life; %s are asked for", more, Amount(have, "h"), Amount(asked, "h")),
-		fmt.Sprintf("at the end of its life the bank carries the backup circuits for %s, not the %s that are asked for", Amount(have, "h"), Amount(asked, "h")))
+		fmt.Sprintf("the bank carries the backup circuits for %s%s at the end of its life; %s are asked for%s", more, Amount(have, "h"), Amount(asked, "h"), ends),
+		fmt.Sprintf("at the end of its life the bank carries the backup circuits for %s, not the %s that are asked for%s", Amount(have, "h"), Amount(asked, "h"), ends))
 }
 
-// minChargeRate is the least charge current per rated Ah that keeps a lead-acid bank healthy (C/20): common practice. A
-// weaker charger never mixes the electrolyte nor clears the plates.
-const minChargeRate = 0.05
-
-func (p *Plan) checkChargeRate() Check {
-	const id, unit = "bank-charge-rate", "A/Ah"
-	u, ah := p.Bank.Unit, p.Bank.CapacityAh()
-	a := p.Inverter.ChargerA()
-	if a == 0 {
-		return unknown(id, 0, unit, "give charger_a of the inverter to compare the charge current with what the bank bears")
-	}
-	rate := a / ah
-	if u.Chemistry.LeadAcid() && rate < minChargeRate*(1-slack) {
-		c := atLeast(id, rate, minChargeRate, unit)
-		c.Reason = fmt.Sprintf("the charger gives %s, %s; a lead-acid bank of %s wants at least %s, or it stays half charged and ages fast",
-			Amount(a, "A"), Amount(rate, unit), Amount(ah, "Ah"), Amount(minChargeRate*ah, "A"))
-		return c
-	}
-	if u.MaxChargeA == 0 {
-		return unknown(id, rate, unit, fmt.Sprintf("the charger gives %s per Ah of the bank; give max_charge_a of the battery to compare", Amount(rate, "A")))
-	}
-	limit := u.MaxChargeA / u.RatedAh
-	return atMost(id, rate, limit, unit).because(
-		fmt.Sprintf("the charger gives %s; the bank takes up to %s", Amount(a, "A"), Amount(limit*ah, "A")),
-		fmt.Sprintf("the charger gives %s, but the bank takes only %s: set the charger lower", Amount(a, "A"), Amount(limit*ah, "A")))
+// endWords are said of an autonomy that ends before the charge is used up.
+var endWords = map[End]string{
+	EndVoltage: "; its voltage ends it, with %.0f %% of the charge left",
+	EndCurrent: "; more current is asked than inverter and bank give, with %.0f %% of the charge left",
+	EndRate:    "; the last of its charge does not come out so fast, %.0f %% is left",
 }
 
 func (p *Plan) checkParallel() Check {
@@ -147,41 +118,4 @@ func (p *Plan) checkParallel() Check {
 	return atMost("bank-parallel", n, limit, "strings").atWorst(Caution).because(
 		fmt.Sprintf("%s in parallel; up to %g are usual for this battery", plural(p.Bank.Strings, "string", "strings"), limit),
 		fmt.Sprintf("%s in parallel, more than the %g that share the current evenly: choose a larger unit", plural(p.Bank.Strings, "string", "strings"), limit))
-}
-
-func (p *Plan) checkTemperature() Check {
-	const id = "bank-temperature"
-	u, coldest, hottest := p.Bank.Unit, p.Site.ColdestC, p.Site.HottestC
-	var missing string
-	type bound struct {
-		key   string
-		limit *float64
-		does  string
-	}
-	var worst *Check
-	for _, b := range []bound{{"discharge_min_c", u.DischargeMinC, "gives no current"}, {"charge_min_c", u.ChargeMinC, "must not be charged"}} {
-		if b.limit == nil {
-			if missing == "" {
-				missing = b.key
-			}
-			continue
-		}
-		c := atLeast(id, coldest, *b.limit, "C").because(
-			fmt.Sprintf("the battery space gets down to %g C; the bank works down to %g C", coldest, *b.limit),
-			fmt.Sprintf("the battery space gets down to %g C, but below %g C the bank %s: insulate or heat the space", coldest, *b.limit, b.does))
-		if worst == nil || c.Margin < worst.Margin {
-			worst = &c
-		}
-	}
-	switch {
-	case worst == nil:
-		return unknown(id, coldest, "C", fmt.Sprintf("the battery space gets down to %g C; give discharge_min_c and charge_min_c of the battery to compare", coldest))
-	case worst.Status == Pass && missing != "":
-		worst.Status = Caution
-		worst.Reason += fmt.Sprintf("; give %s of the battery to compare that too", missing)
-	case worst.Status == Pass && u.ChargeMaxC != nil && hottest > *u.ChargeMaxC:
-		worst.Status = Caution
-		worst.Reason += fmt.Sprintf("; in a space as hot as the inverter's (%g C) it must not be charged above %g C", hottest, *u.ChargeMaxC)
-	}
-	return *worst
 }

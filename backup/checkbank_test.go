@@ -72,6 +72,7 @@ func TestMissingKeys(t *testing.T) {
 		{drop: "inverter.ac_input_a", id: "ac-input"},
 		{drop: "inverter.charger_a", id: "ac-input"},
 		{drop: "inverter.charger_a", id: "bank-charge-rate"},
+		{drop: "inverter.chemistries", id: "bank-chemistry"},
 		{drop: "inverter.transfer_ms", id: "transfer-time"},
 		{drop: "bank.max_discharge_a", id: "dc-current"},
 		{drop: "bank.max_discharge_a", id: "dc-surge-current", also: []string{"bank.pulse_a", "bank.pulse_s"}},
@@ -150,7 +151,6 @@ func TestCautions(t *testing.T) {
 		{"medical, on the board", newHouse().load("Pump", "running_w = 100; medical = true"), `Someone depends on "Pump"`},
 		{"medical, on the main board", newHouse().circuit("m", `board = "main"`).load("Pump", `running_w = 100; medical = true; circuit = "m"`), "goes dark with the grid"},
 		{"medical, held off", newHouse().load("Pump", "running_w = 100; medical = true; held_off = true"), `"Pump", but it is held off`},
-		{"another chemistry", newHouse().set("inverter.chemistries", `["agm"]`), "not stated to charge a lfp battery"},
 		{"colder than the table", newHouse().set("site.coldest_c", -30), "colder than the capacity table"},
 		{"more current in another month", newHouse().set("outage.month", 1).load("A", "running_w = 9000; months = [7]").load("B", "running_w = 10"), "In July 45.0 A"},
 	} {

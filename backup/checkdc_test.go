@@ -153,14 +153,17 @@ func TestSurgeSag(t *testing.T) {
 		{"the lowest of all starts", newHouse().set("bank.strings", 1).load("B", "running_w = 0; starting_pf = 1; starting_va = 100").
 			load("A", "running_w = 0; starting_pf = 1; starting_va = 3560"), "pass", 47, 40, 7.0 / 40, `"A"`},
 	})
-	// Just at the limit and just above it, with a resistance that brings the bank down to 44 V: 4 V at 100 A.
+	// Just at the limit and just above it, with a resistance that brings the bank down to 44 V: 4 V at 100 A, 4400 W.
 	sag := func(limit float64) *house {
-		return newHouse().put("bank", "strings = 1; resistance_mohm = 40").set("inverter.dc_min_v", limit).
-			load("A", "running_w = 0; starting_pf = 1; starting_va = 3560")
+		return newHouse().put("bank", "strings = 1; resistance_mohm = 40; min_v = 44").set("inverter.dc_min_v", limit).
+			load("A", "running_w = 0; starting_pf = 1; starting_va = 3480")
 	}
 	checkFacts(t, "surge-sag", "V", []fact{
 		{"in full", sag(44), "pass", 44, 44, 0, ""},
 		{"just below", sag(44.1), "fail", 44, 44.1, -0.1 / 44.1, "works down to"},
+		// 4500 W are 100 A at 45 V, the lowest in use, but more at the 43.9 V to which they pull the bank.
+		{"below the lowest voltage in use", newHouse().put("bank", "strings = 1; resistance_mohm = 40").set("inverter.dc_min_v", 44).
+			load("A", "running_w = 0; starting_pf = 1; starting_va = 3560"), "caution", 44, 44, 0, "at the sagging voltage it works down to"},
 	})
 	// In the cold a bank has more resistance, never less; and nothing ever falls below 0 V.
 	warm := check(t, one.plan(t), "surge-sag").Demand

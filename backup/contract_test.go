@@ -45,7 +45,7 @@ var (
 	}
 	checkIDs = []string{"inverter-continuous", "inverter-continuous-w", "inverter-surge", "inverter-restart", "pass-through", "ac-input",
 		"phase-balance", "dc-current", "dc-surge-current", "dc-window-high", "dc-window-low", "surge-sag", "bank-capacity", "autonomy",
-		"bank-charge-rate", "bank-parallel", "bank-temperature", "transfer-time", "board-ways", "circuit-breaker"}
+		"bank-charge-rate", "bank-chemistry", "bank-parallel", "bank-temperature", "ventilation", "transfer-time", "board-ways", "circuit-breaker"}
 )
 
 // checkShape compares a decoded value with its shape.

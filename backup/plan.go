@@ -21,6 +21,7 @@ type Plan struct {
 	Grid     Grid
 	Inverter inverter.Group
 	Bank     Bank
+	Details  BankDetails
 	Circuits []Circuit
 	HeldOff  []loads.Load // on backup circuits, promised not to be used
 
@@ -86,6 +87,10 @@ type Bank struct {
 	AutonomyH    float64 // simulated, at the end of its life
 	AutonomyCap  bool    // AutonomyH is where the simulation was ended, not the bank
 	AutonomyNewH float64 // simulated, new
+	EndSoC       float64 // charge left when the autonomy at the end of its life is over
+	EndsBy       End     // and what ended it
+
+	AirOnFloat, AirOnBoost battery.Ventilation // both zero for lithium
 }
 
 // Circuit is one circuit with what runs on it in an outage.
@@ -118,6 +123,9 @@ func NewPlan(s *Site) (*Plan, error) {
 		return nil, err
 	}
 	p.Allocation = allocation
+	if err := p.details(); err != nil {
+		return nil, err
+	}
 	p.circuits(s)
 	p.wires()
 	p.checkGenerator()

@@ -97,15 +97,19 @@ func (p *Plan) generatorW() float64 {
 	return g.RatedVA * g.PowerFactor * d.Factor
 }
 
-// generatorChargeW is the power into the bank while the generator runs: the chargers' current at the bank's nominal volts, as far
-// as generator and bank bear it.
+// generatorChargeW is the mean power into the bank while the generator runs: the chargers' current at the bank's nominal volts, as far as
+// the bank bears it and the loads leave it, hour by hour of the day.
 func (p *Plan) generatorChargeW() float64 {
 	a := p.Inverter.ChargerA()
 	if limit := p.Bank.Unit.MaxChargeA * float64(p.Bank.Strings); limit > 0 {
 		a = min(a, limit)
 	}
-	spare := p.generatorW() - p.Demand.Scheduled.W
-	return max(0, min(a*p.Bank.NominalV(), spare*p.Site.Inverter.Efficiency))
+	most, generatorW, wh := a*p.Bank.NominalV(), p.generatorW(), 0.0
+	steps(p.Demand.Profile, 0, 24, func(w, h float64) bool {
+		wh += h * max(0, min(most, (generatorW-w)*p.Site.Inverter.Efficiency))
+		return true
+	})
+	return wh / 24
 }
 
 // generatorLPerH is what the generator burns at a power, from its table or, without one, from the published use of a small diesel set.

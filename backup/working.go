@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"strings"
+
+	"outlast/battery"
 )
 
 // A Step is one numbered step of the working: what is worked out, by which formula, with which numbers, and where the formula
@@ -26,6 +28,7 @@ func (p *Plan) working() {
 	p.workStarts()
 	p.workInverter()
 	p.workBank()
+	p.workBehaviour()
 	p.workWires()
 	for _, c := range p.Checks {
 		if !c.HasLimit {
@@ -136,7 +139,7 @@ func (p *Plan) workBank() {
 	p.step("Usable share", "reserve - (1 - max_dod)", fmt.Sprintf("%g - (1 - %g)", s.Outage.Reserve, b.DoD), z.UsableFraction, "", "definition")
 	p.step("Mean current", "E_dc * (1 + growth) / (V_nominal * autonomy_h)",
 		fmt.Sprintf("%.6g*(1 + %g)/(%g*%g)", b.EnergyDCWh, s.Practice.Growth, b.NominalV(), hours), z.MeanCurrentA, "A", "definition")
-	p.step("Capacity factor of temperature", "table by chemistry, never above 1", fmt.Sprintf("%s at %g C", s.Unit.Chemistry, s.ColdestC), z.KTemperature, "", "published capacity table for "+string(s.Unit.Chemistry))
+	p.step("Capacity factor of temperature", "table by chemistry, never above 1", fmt.Sprintf("%s at %g C", s.Unit.Chemistry, s.ColdestC), z.KTemperature, "", battery.TemperatureSource(s.Unit.Chemistry, s.ColdestC))
 	rate := fmt.Sprintf("exponent %g, H = %g h, I = %.6g A, C = %.6g Ah", s.Unit.Peukert, s.Unit.RatedH, z.MeanCurrentA, z.RequiredAh)
 	formula, source := "(C/(I*H))^(k-1), solved together with C, never above 1", "Peukert's rule for a capacity at H hours"
 	if len(s.Unit.Capacity) > 1 {

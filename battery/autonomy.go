@@ -48,8 +48,8 @@ func AutonomyMethod(c AutonomyCase) (AutonomySizing, error) {
 		return AutonomySizing{}, fmt.Errorf("battery: %g Wh a day for %g days asks for more than can be counted", c.DailyWh, c.Days)
 	}
 	var steps stepList
-	steps.add("Charge of a day", "daily Wh / efficiency / bank volts", fmt.Sprintf("%g / %g / %g", c.DailyWh, c.Efficiency, c.BankV), s.DailyAh, "Ah", standAlone)
-	steps.add("Charge of the autonomy", "Ah a day * days", fmt.Sprintf("%.6g * %g", s.DailyAh, c.Days), s.StoredAh, "Ah", standAlone)
+	steps.add("Charge of a day", "daily Wh / efficiency / bank volts", fmt.Sprintf("%.6g / %.6g / %.6g", c.DailyWh, c.Efficiency, c.BankV), s.DailyAh, "Ah", standAlone)
+	steps.add("Charge of the autonomy", "Ah a day * days", fmt.Sprintf("%.6g * %.6g", s.DailyAh, c.Days), s.StoredAh, "Ah", standAlone)
 	steps.add("Required size", "Ah / max_dod * temperature multiplier * (1+allowance)",
 		fmt.Sprintf("%.6g / %g * %.4g * %g", s.StoredAh, c.MaxDoD, c.Multiplier, 1+c.Allowance), s.RequiredAh, "Ah", standAlone)
 	if c.UnitAh > 0 {

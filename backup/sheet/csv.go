@@ -57,11 +57,15 @@ func csvRows(p *backup.Plan, working bool) [][]string {
 	for h, w := range d.Profile.HourlyW() {
 		number("hour", backup.Clock(h*60), "mean_w", w, "W")
 	}
-	for _, st := range p.Starts.All {
+	for i, st := range p.Starts.All {
 		text("start", st.Load, "at", backup.Clock(st.AtMin), "")
 		number("start", st.Load, "va", st.VA, "VA")
 		number("start", st.Load, "seconds", st.Seconds, "s")
 		number("start", st.Load, "limit_va", st.LimitVA, "VA")
+		if down := p.Details.Starts[i]; down.Works {
+			number("start", st.Load, "floor_v", down.FloorV, "V")
+			number("start", st.Load, "down_to_soc", down.SoC, "")
+		}
 	}
 	number("inverter", p.Inverter.Unit.ID, "derated_w", p.Inverter.DeratedW(), "W")
 	number("inverter", p.Inverter.Unit.ID, "derated_va", p.Inverter.DeratedVA(), "VA")
@@ -72,6 +76,7 @@ func csvRows(p *backup.Plan, working bool) [][]string {
 	number("bank", b.Unit.ID, "energy_ac_wh", b.EnergyACWh, "Wh")
 	number("bank", b.Unit.ID, "energy_dc_wh", b.EnergyDCWh, "Wh")
 	number("bank", b.Unit.ID, "autonomy_h", b.AutonomyH, "h")
+	bankRows(p, number, text)
 	rechargeRows(p, number)
 	for _, c := range p.Circuits {
 		text("circuit", c.ID, "label", c.Label, "")

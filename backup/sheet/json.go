@@ -9,19 +9,20 @@ import (
 
 // The JSON of a plan. Names and shapes are a promise to programs that read it; numbers are not rounded.
 type planJSON struct {
-	Site     string      `json:"site"`
-	Verdict  string      `json:"verdict"`
-	Month    int         `json:"month"`
-	Demand   demandJSON  `json:"demand"`
-	Surge    *surgeJSON  `json:"surge"`
-	Starts   []startJSON `json:"starts"`
-	Pass     passJSON    `json:"pass_through"`
-	Inverter invJSON     `json:"inverter"`
-	Bank     bankJSON    `json:"bank"`
-	Circuits []circJSON  `json:"circuits"`
-	HeldOff  []string    `json:"held_off"`
-	Checks   []checkJSON `json:"checks"`
-	Cautions []string    `json:"cautions"`
+	Site     string          `json:"site"`
+	Verdict  string          `json:"verdict"`
+	Month    int             `json:"month"`
+	Demand   demandJSON      `json:"demand"`
+	Surge    *surgeJSON      `json:"surge"`
+	Starts   []startJSON     `json:"starts"`
+	Pass     passJSON        `json:"pass_through"`
+	Inverter invJSON         `json:"inverter"`
+	Bank     bankJSON        `json:"bank"`
+	Details  bankDetailsJSON `json:"bank_details"`
+	Circuits []circJSON      `json:"circuits"`
+	HeldOff  []string        `json:"held_off"`
+	Checks   []checkJSON     `json:"checks"`
+	Cautions []string        `json:"cautions"`
 	wiresJSON
 	Options  []optJSON      `json:"options,omitempty"`
 	Recharge []rechargeJSON `json:"recharge,omitempty"`
@@ -58,6 +59,10 @@ type startJSON struct {
 	Phase   int     `json:"phase"`
 	Demand  float64 `json:"demand_va"`
 	Limit   float64 `json:"limit_va"`
+
+	FloorV *float64 `json:"floor_v"`          // of the bank at the lowest planned charge while it starts; null: its resistance is not given
+	DownTo *float64 `json:"down_to_soc"`      // lowest charge at which it starts; null: not known, or none
+	Full   *bool    `json:"full_bank_starts"` // null: not known
 }
 
 type passJSON struct {
@@ -172,6 +177,7 @@ func toJSON(p *backup.Plan, working bool) planJSON {
 		Inverter: invJSON{g.Unit.ID, g.Count, g.RatedW(), g.RatedVA(), g.DeratedW(), g.DeratedVA()},
 		Bank: bankJSON{string(b.Unit.Chemistry), b.NominalV(), b.Unit.ID, b.Series, b.Strings, b.Units(), z.RequiredAh, b.CapacityAh(),
 			b.EnergyACWh, b.EnergyDCWh, b.DoD, z.KTemperature, z.KRate, b.AutonomyH, b.AutonomyNewH, nil, nil, nil, nil},
+		Details: bankDetails(p),
 	}
 	if h, _, err := p.LeastAutonomy(); err == nil {
 		out.Bank.AutonomyLeastH = &h
@@ -179,8 +185,12 @@ func toJSON(p *backup.Plan, working bool) planJSON {
 	if s, ok, err := p.Spread(); err == nil && ok {
 		out.Bank.AutonomyP10H, out.Bank.AutonomyP50H, out.Bank.AutonomyP90H = &s.P10H, &s.P50H, &s.P90H
 	}
-	for _, st := range p.Starts.All {
-		out.Starts = append(out.Starts, startJSON{st.Load, backup.Clock(st.AtMin), st.VA, st.Seconds, st.Phase, st.DemandVA, st.LimitVA})
+	for i, st := range p.Starts.All {
+		js := startJSON{st.Load, backup.Clock(st.AtMin), st.VA, st.Seconds, st.Phase, st.DemandVA, st.LimitVA, nil, nil, nil}
+		if down := p.Details.Starts[i]; down.Known {
+			js.FloorV, js.DownTo, js.Full = &down.FloorV, known(down.SoC, down.Works), &down.Works
+		}
+		out.Starts = append(out.Starts, js)
 	}
 	if i := p.Starts.Worst; i >= 0 {
 		st := p.Starts.All[i]

@@ -30,6 +30,9 @@ func writeMarkdown(w io.Writer, plans []*backup.Plan, o Options) error {
 		}
 		for _, s := range list {
 			fmt.Fprintf(&b, "## %s\n\n", escape(s.title))
+			if len(s.drawing) > 0 {
+				b.WriteString("```\n" + strings.Join(s.drawing, "\n") + "\n```\n\n")
+			}
 			markdownTable(&b, s.table)
 			for _, line := range s.lines {
 				if s.list {

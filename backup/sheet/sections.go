@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -12,11 +13,12 @@ import (
 
 // A section is one part of a sheet: a title, then a table, then lines. Any of them may be empty.
 type section struct {
-	title string
-	table table
-	lines []string // paragraphs
-	list  bool     // lines are items of a list
-	plain bool     // lines stand as they are, not wrapped: a drawing in characters
+	title   string
+	drawing []string // stands before the table as it is, not wrapped
+	table   table
+	lines   []string // paragraphs
+	list    bool     // lines are items of a list
+	plain   bool     // lines stand as they are, not wrapped: a drawing in characters
 }
 
 // A table is a head and rows of the same length. Columns that hold numbers are set to the right.
@@ -93,7 +95,8 @@ func tightest(p *backup.Plan) backup.Check {
 // sections is everything on a sheet below the headline, in the order in which it is read.
 func sections(p *backup.Plan, wide bool) []section {
 	out := []section{
-		demandSection(p), startSection(p), inverterSection(p), bankSection(p), circuitSection(p, wide),
+		demandSection(p), startSection(p), inverterSection(p), bankSection(p), wiringSection(p), chargeSection(p), careSection(p),
+		circuitSection(p, wide),
 	}
 	if recharge, ok := rechargeSection(p); ok {
 		out = append(out, recharge)
@@ -137,8 +140,8 @@ func hours(profile loads.Profile) string {
 
 func startSection(p *backup.Plan) section {
 	s := section{title: "Starting", table: table{
-		head:  []string{"Load that starts", "At", "s", "All VA", "Bears VA", "Left %"},
-		right: []bool{false, true, true, true, true, true},
+		head:  []string{"Load that starts", "At", "s", "All VA", "Bears VA", "Left %", "Down to %"},
+		right: []bool{false, true, true, true, true, true, true},
 	}}
 	for i, st := range p.Starts.All {
 		name := clean(st.Load)
@@ -148,10 +151,17 @@ func startSection(p *backup.Plan) section {
 		if st.Phase > 0 {
 			name += fmt.Sprintf(", phase %d", st.Phase)
 		}
-		s.table.rows = append(s.table.rows, []string{name, backup.Clock(st.AtMin), short(st.Seconds), whole(st.DemandVA), whole(st.LimitVA), percent(st.LimitVA-st.DemandVA, st.LimitVA)})
+		s.table.rows = append(s.table.rows, []string{name, backup.Clock(st.AtMin), short(st.Seconds), whole(st.DemandVA), whole(st.LimitVA), percent(st.LimitVA-st.DemandVA, st.LimitVA), downTo(p.Details.Starts[i])})
 	}
 	if len(s.table.rows) == 0 {
 		s.lines = append(s.lines, "Nothing on the backup board starts harder than it runs.")
+	}
+	if len(p.Starts.All) > 0 && p.Bank.Unit.ResistanceMohm > 0 {
+		line := fmt.Sprintf("Down to: the lowest charge of the bank at which it still starts, at %g C.", p.Site.ColdestC)
+		if slices.ContainsFunc(p.Details.Starts, func(d backup.DownTo) bool { return downTo(d) == "any" }) {
+			line += " Any: the voltage never stops it."
+		}
+		s.lines = append(s.lines, line)
 	}
 	r := p.Starts.Restart
 	if r.VA > 0 {
@@ -167,6 +177,19 @@ func startSection(p *backup.Plan) section {
 		s.lines = append(s.lines, line)
 	}
 	return s
+}
+
+// downTo writes the lowest charge at which something starts, in per cent, rounded up: the safe side.
+func downTo(d backup.DownTo) string {
+	switch {
+	case !d.Known:
+		return "-"
+	case !d.Works:
+		return "never"
+	case d.SoC == 0:
+		return "any"
+	}
+	return whole(math.Ceil(100 * d.SoC))
 }
 
 func inverterSection(p *backup.Plan) section {
@@ -200,9 +223,6 @@ func bankSection(p *backup.Plan) section {
 		{"Autonomy", tenth(b.AutonomyH), "h", fmt.Sprintf("old, from %s%s", backup.Clock(int(b.StartMin)%1440), whyStart(p))},
 	}
 	rows = append(rows, []string{"Autonomy, new", tenth(b.AutonomyNewH), "h", rhythms(p)})
-	if m := b.MassKg(); m > 0 {
-		rows = append(rows, []string{"Weight", whole(m), "kg", "without racks and cables"})
-	}
 	name := fmt.Sprintf("Bank: %d x %s, %s", b.Units(), equipment(b.Unit.ID, b.Unit.Label), b.Unit.Chemistry)
 	return section{title: name, table: table{[]string{"Bank", "Value", "", ""}, []bool{false, true, false, false}, rows}}
 }

@@ -58,6 +58,12 @@ func heading(b *bytes.Buffer, title string, width int) {
 
 func textSection(b *bytes.Buffer, s section, width int) error {
 	heading(b, s.title, width)
+	for _, line := range s.drawing {
+		b.WriteString(line + "\n")
+	}
+	if len(s.drawing) > 0 && len(s.table.rows) > 0 {
+		b.WriteByte('\n')
+	}
 	if len(s.table.rows) > 0 {
 		if err := textTable(b, s.table, width); err != nil {
 			return err

@@ -1,0 +1,75 @@
+package backup
+
+import (
+	"fmt"
+
+	"outlast/battery"
+)
+
+// ChargeRange is the charge current that suits the bank, in A.
+type ChargeRange struct {
+	LeastA, MostA float64
+	Source        string // of MostA, with its mark
+}
+
+// ChargeTime is how long the installed bank takes to get full from the lowest charge that the plan allows. It is counted for the new bank
+// at 25 C, which has the most to put back.
+type ChargeTime struct {
+	By       string // "grid" or "generator"
+	OfferedA float64
+	FromSoC  float64
+	battery.Recharge
+	ModelH  float64 // what the state model takes to nearlyFull
+	ModelOK bool
+	Problem string // why there is no time; "" if there is one
+}
+
+// nearlyFull is where the state model counts as full: the last hundredth comes in ever more slowly and has no end. Own; with it, model
+// and rule of thumb tell about the same.
+const nearlyFull = 0.99
+
+// charging works out the charge currents and times.
+func (p *Plan) charging() error {
+	d := &p.Details
+	d.Charge.LeastA, d.Charge.MostA, d.Charge.Source = p.Bank.ChargeRange()
+	if a := p.Inverter.ChargerA(); a > 0 {
+		if err := p.chargeTime("grid", a, ""); err != nil {
+			return err
+		}
+		if p.Site.Generator != nil {
+			return p.chargeTime("generator", p.generatorChargeW()/p.Bank.NominalV(), "the loads leave nothing of the generator's power to charge with")
+		}
+	}
+	return nil
+}
+
+// chargeTime adds the time for a source of charging current; without current, the problem is the answer.
+func (p *Plan) chargeTime(by string, offeredA float64, problem string) error {
+	floor := p.floorSoC()
+	t := ChargeTime{By: by, OfferedA: offeredA, FromSoC: floor, Problem: problem}
+	if offeredA > 0 {
+		r, err := p.Bank.Recharge(floor, offeredA)
+		if t.Recharge, t.Problem = r, ""; err != nil {
+			t.Problem = trimPrefix(err)
+		}
+	}
+	if t.Problem == "" {
+		m, err := p.Bank.Model(battery.ModelOptions{TemperatureC: ratingC, MaxDoD: p.Bank.DoD, Fit: p.shared.fit(p.Bank.Unit)})
+		if err != nil {
+			return fmt.Errorf("the bank cannot be simulated: %s", trimPrefix(err))
+		}
+		m.Reset(floor)
+		t.ModelH, t.ModelOK = battery.RechargeH(m, t.ChargeA*p.Bank.NominalV(), nearlyFull)
+	}
+	p.Details.Charges = append(p.Details.Charges, t)
+	return nil
+}
+
+// TooColdToCharge is the temperature below which the bank takes nothing, where the battery space gets colder than that.
+func (p *Plan) TooColdToCharge() (limitC float64, is bool) {
+	limit := p.Bank.Unit.ChargeMinC
+	if limit == nil || p.Site.ColdestC >= *limit {
+		return 0, false
+	}
+	return *limit, true
+}

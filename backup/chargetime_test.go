@@ -1,0 +1,97 @@
+package backup_test
+
+import (
+	"testing"
+)
+
+// TestChargeTime: the rules of thumb, worked by hand. Lithium: 1.03 Ah for each Ah, full current to 95 %, then twice as long for the rest. Lead-acid
+// (vented): 1.15 Ah for each Ah, full current to 80 %, then 0.42 Ah/A hours: the estimate of package battery, with its sources.
+func TestChargeTime(t *testing.T) {
+	for _, tt := range []struct {
+		what             string
+		house            *house
+		amps, bulk, rest float64
+	}{
+		{"LFP", newHouse().set("bank.strings", 1), 40, 1.03 * 0.75 * 100 / 40, 2 * 1.03 * 0.05 * 100 / 40},
+		{"more strings take longer", newHouse().set("bank.strings", 2), 40, 1.03 * 0.75 * 200 / 40, 2 * 1.03 * 0.05 * 200 / 40},
+		{"the bank takes no more", newHouse().set("bank.strings", 1).set("inverter.charger_a", 90), 50, 1.03 * 0.75 * 100 / 50, 2 * 1.03 * 0.05 * 100 / 50},
+		{"two inverters", newHouse().set("inverter.count", 2), 80, 1.03 * 0.75 * 400 / 80, 2 * 1.03 * 0.05 * 400 / 80},
+		{"a smaller depth", newHouse().set("practice.max_dod", 0.5), 40, 1.03 * 0.45 * 400 / 40, 2 * 1.03 * 0.05 * 400 / 40},
+		{"vented lead-acid", lead(), 40, 1.15 * 0.3 * 400 / 40, 0.42 * 400 / 40},
+	} {
+		d := tt.house.plan(t).Details
+		if len(d.Charges) != 1 || d.Charges[0].By != "grid" || d.Charges[0].Problem != "" {
+			t.Errorf("%s: %+v, want one time, from the grid", tt.what, d.Charges)
+			continue
+		}
+		c := d.Charges[0]
+		near(t, tt.what+": current", c.ChargeA, tt.amps)
+		near(t, tt.what+": full current", c.BulkH, tt.bulk)
+		near(t, tt.what+": constant voltage", c.AbsorptionH, tt.rest)
+		near(t, tt.what+": all", c.Hours, tt.bulk+tt.rest)
+		// Rules of thumb and state model are two ways to the same: they need not agree closer than the rules are meant.
+		if !c.ModelOK || c.ModelH < 0.8*c.Hours || c.ModelH > 1.25*c.Hours {
+			t.Errorf("%s: the state model takes %g h, the rules %g h", tt.what, c.ModelH, c.Hours)
+		}
+	}
+	if d := newHouse().drop("inverter.charger_a").plan(t).Details; len(d.Charges) != 0 {
+		t.Errorf("without charger_a: %+v, want no time", d.Charges)
+	}
+}
+
+// TestChargeRange: C/20 to what the units bear for lead-acid, no least for lithium.
+func TestChargeRange(t *testing.T) {
+	c := lead().plan(t).Details.Charge
+	near(t, "least", c.LeastA, 20)
+	near(t, "most", c.MostA, 80)
+	c = newHouse().plan(t).Details.Charge
+	near(t, "least of lithium", c.LeastA, 0)
+	near(t, "most of lithium", c.MostA, 200)
+}
+
+// TestChargeFromGenerator: what the loads leave of its power, hour by hour, through the charger (efficiency 0.8) into 48 V; never more than the
+// charger's 40 A.
+func TestChargeFromGenerator(t *testing.T) {
+	with := func(ratedVA float64, load string) *house {
+		h := newHouse().load("A", "running_w = 1000; "+load)
+		h.replace("generator", "power_factor = 1; phases = 1").set("generator.rated_va", ratedVA)
+		return h
+	}
+	for _, tt := range []struct {
+		what  string
+		house *house
+		amps  float64 // 0: none
+	}{
+		{"more than the charger takes", with(6000, ""), 40},
+		{"as much as the charger takes", with(3400, ""), 40},
+		{"less", with(2000, ""), 1000 * 0.8 / 48},
+		// Half of the day 2000 W are free, half of it 1000 W: 1600 and 800 W into the bank.
+		{"while the load is off", with(2000, `when = ["00:00-12:00"]; hours_per_day = 12`), 1200.0 / 48},
+		{"nothing left", with(900, ""), 0},
+	} {
+		d := tt.house.plan(t).Details
+		if len(d.Charges) != 2 || d.Charges[1].By != "generator" {
+			t.Fatalf("%s: %+v, want grid and generator", tt.what, d.Charges)
+		}
+		c := d.Charges[1]
+		near(t, tt.what+": offered", c.OfferedA, tt.amps)
+		if (c.Problem == "") != (tt.amps > 0) {
+			t.Errorf("%s: problem %q at %g A", tt.what, c.Problem, c.OfferedA)
+		}
+		if tt.amps > 0 {
+			near(t, tt.what+": hours", c.Hours, (1.03*0.75+2*1.03*0.05)*400/tt.amps)
+		}
+	}
+}
+
+// TestTooColdToCharge: what the owner is told where no charger helps.
+func TestTooColdToCharge(t *testing.T) {
+	if limit, is := newHouse().set("site.coldest_c", -1).plan(t).TooColdToCharge(); !is || limit != 0 {
+		t.Errorf("at -1 C: below %g C, %v; want below 0 C", limit, is)
+	}
+	for _, h := range []*house{newHouse().set("site.coldest_c", 0), newHouse().drop("bank.charge_min_c").set("site.coldest_c", -1)} {
+		if _, is := h.plan(t).TooColdToCharge(); is {
+			t.Error("too cold to charge at its limit, or without one")
+		}
+	}
+}

@@ -1,0 +1,117 @@
+package backup_test
+
+import (
+	"strings"
+	"testing"
+
+	"outlast/backup"
+)
+
+// lead is the house with a bank of 24 lead-acid cells, 4 strings of 100 Ah, and an inverter that is stated to charge it.
+func lead() *house {
+	return newHouse().replace("bank", flooded).set("inverter.dc_max_v", 66).set("inverter.chemistries", `["flooded", "agm", "gel"]`)
+}
+
+// TestBankChemistry: whether the inverter is stated to charge the bank.
+func TestBankChemistry(t *testing.T) {
+	for _, tt := range []struct {
+		what   string
+		house  *house
+		status backup.Status
+		says   string
+	}{
+		{"listed", newHouse(), backup.Pass, "stated to charge lfp"},
+		{"listed among others", lead(), backup.Pass, "flooded"},
+		{"not listed", newHouse().set("inverter.chemistries", `["agm", "gel"]`), backup.Fail, "agm, gel, not lfp"},
+		{"no list", newHouse().drop("inverter.chemistries"), backup.Caution, "chemistries"},
+	} {
+		c := check(t, tt.house.plan(t), "bank-chemistry")
+		if c.Status != tt.status || c.HasLimit || !strings.Contains(c.Reason, tt.says) {
+			t.Errorf("%s: %s, %q, limit %v; want %s without a limit, and %q", tt.what, c.Status, c.Reason, c.HasLimit, tt.status, tt.says)
+		}
+	}
+}
+
+// TestEqualisingIsNamed: where the equalise voltage is what the inverter must bear, the check says so.
+func TestEqualisingIsNamed(t *testing.T) {
+	for _, tt := range []struct {
+		house *house
+		says  string
+	}{
+		{lead(), "charging at 25 C puts up to 57.6 V"},
+		{lead().set("inverter.equalises", true), "equalising at 25 C puts up to 62.0 V"},
+		{lead().set("inverter.equalises", true).set("inverter.dc_max_v", 61), "lower the equalise voltage"},
+	} {
+		if c := check(t, tt.house.plan(t), "dc-window-high"); !strings.Contains(c.Reason, tt.says) {
+			t.Errorf("%q, want %q in it", c.Reason, tt.says)
+		}
+	}
+}
+
+// TestVentilation: Q = 0.05 n Igas Crt / 1000 and 28 cm2 for each m3/h, IEC 62485-2, SEEN. 24 vented cells of 400 Ah in all give off
+// 20 mA/Ah on boost: 9.60 m3/h, 268.8 cm2 (own). 24 valve-regulated cells of 200 Ah, 8 mA/Ah: 1.92 m3/h, 53.76 cm2 (own).
+func TestVentilation(t *testing.T) {
+	sealed := func() *house { return lead().put("bank", `chemistry = "agm"; strings = 2`).drop("bank.equalise_v") }
+	checkFacts(t, "ventilation", "cm2", []fact{
+		{"vented, in full", lead().set("bank.vent_cm2", 268.8), "pass", 268.8, 268.8, 0, "9.6 m3/h"},
+		{"vented, just not", lead().set("bank.vent_cm2", 268.7), "fail", 268.8, 268.7, -0.1 / 268.7, "can explode"},
+		{"valve-regulated", sealed().set("bank.vent_cm2", 60), "pass", 53.76, 60, 1 - 53.76/60, "1.9 m3/h"},
+		{"gel", sealed().set("bank.chemistry", `"gel"`).set("bank.vent_cm2", 50), "fail", 53.76, 50, 1 - 53.76/50, ""},
+	})
+	// Without vent_cm2 the figures are said, with the key that would compare them.
+	c := check(t, lead().plan(t), "ventilation")
+	near(t, "opening", c.Demand, 268.8)
+	for _, says := range []string{"9.6 m3/h", "269 cm2", "on float 2.4 m3/h, 67.2 cm2", "vent_cm2"} {
+		if c.Status != backup.Caution || c.HasLimit || !strings.Contains(c.Reason, says) {
+			t.Errorf("without vent_cm2: %s, %q; want a caution that says %q", c.Status, c.Reason, says)
+		}
+	}
+	// Lithium asks for none, whatever there is.
+	for _, h := range []*house{newHouse(), newHouse().set("bank.vent_cm2", 1)} {
+		if c := check(t, h.plan(t), "ventilation"); c.Status != backup.Pass || c.Demand != 0 {
+			t.Errorf("lithium: %s with a demand of %g cm2: %s", c.Status, c.Demand, c.Reason)
+		}
+	}
+}
+
+// TestVentStaysWithTheShed: an option with another battery keeps the opening, which belongs to the space.
+func TestVentStaysWithTheShed(t *testing.T) {
+	text := lead().set("bank.vent_cm2", 300).text() + "[[option]]\nname = \"Gel\"\nbank.use = \"gel-12-100\"\n"
+	p, err := planOf(text)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if c := check(t, p.Options[0].Plan, "ventilation"); c.Limit != 300 || c.Status != backup.Pass {
+		t.Errorf("limit %g, %s; want the 300 cm2 of the site", c.Limit, c.Status)
+	}
+}
+
+// TestFreezing: the electrolyte at the lowest charge that the plan allows. An empty cell (gravity 1.100) freezes at 19 F, one of half
+// charge (1.220) at -31 F: US Army OD 1002 and TM 10-6140-200-14, SEEN.
+func TestFreezing(t *testing.T) {
+	// At 60 % the scale of the charge reads 1.220 + 0.030*0.4 = 1.232, and the freezing point lies 0.4 of the way from -31 to -62 F.
+	const emptyC, halfC, sixtyC = (19.0 - 32) / 1.8, -35, (-31 - 0.4*31 - 32) / 1.8
+	shed := func(coldest float64) *house {
+		return lead().put("bank", "discharge_min_c = -60; charge_min_c = -60").put("inverter", "dc_max_v = 90").set("site.coldest_c", coldest)
+	}
+	checkFacts(t, "bank-temperature", "C", []fact{
+		{"emptied, just too cold", shed(-8).set("bank.max_dod", 1), "fail", -8, emptyC, -8 - emptyC, "freezes below a charge of 2 %"},
+		{"emptied, warm enough to stay liquid", shed(-7).set("bank.max_dod", 1), "caution", -7, emptyC, -7 - emptyC, "want 60 %"},
+		{"half emptied, in full", shed(halfC), "caution", -35, halfC, 0, "freezes below a charge of 50 %"},
+		// -36 C are -32.8 F, 1.8 of 31 F below the point of half charge.
+		{"half emptied, just too cold", shed(-36), "fail", -36, halfC, -1, "it freezes below a charge of 51 %"},
+		{"absorbed", shed(-36).put("bank", `chemistry = "agm"`).drop("bank.equalise_v"), "fail", -36, halfC, -1, ""},
+		// Makers of flooded batteries want 60 % kept below 0 C: data sheet of a 6 V flooded deep-cycle unit, 2014, SEEN.
+		{"down to 50 % below 0 C", shed(-5), "caution", -5, halfC, 30, "want 60 %"},
+		{"down to 60 % below 0 C", shed(-5).set("practice.max_dod", 0.4), "pass", -5, sixtyC, -5 - sixtyC, ""},
+		{"at 0 C", shed(0), "pass", 0, halfC, 35, ""},
+		{"absorbed, down to 50 %", shed(-5).put("bank", `chemistry = "agm"`).drop("bank.equalise_v"), "pass", -5, halfC, 30, ""},
+		// The other limits still count, whichever is tightest.
+		{"too cold to charge first", lead().set("site.coldest_c", -11), "fail", -11, -10, -1, "must not be charged"},
+		{"gel does not tell", shed(-40).put("bank", `chemistry = "gel"`).drop("bank.equalise_v"), "pass", -40, -60, 20, ""},
+	})
+	c := check(t, lead().drop("bank.charge_min_c", "bank.discharge_min_c").plan(t), "bank-temperature")
+	if c.Status != backup.Caution || c.Limit != halfC || !strings.Contains(c.Reason, "discharge_min_c and charge_min_c") {
+		t.Errorf("without the unit's limits: %+v; want a caution that compares the freezing point and names both keys", c)
+	}
+}

@@ -1,0 +1,91 @@
+package backup
+
+import (
+	"fmt"
+	"strings"
+
+	"outlast/battery"
+)
+
+// Frost is what the coldest battery space does to a lead-acid bank whose acid is liquid, in the open or in a glass mat: the more it is
+// discharged, the more its electrolyte is water. ok is false for gel and lithium.
+type Frost struct {
+	FreezesC  float64 // at the lowest charge that the plan allows
+	LeastSoC  float64 // charge under which it freezes at the coldest; 0: it does not
+	MakersSoC float64 // charge that the makers of flooded batteries want kept at the coldest; 0: none
+}
+
+// frost is worked with the planned depth. Charge counts in the capacity that cold and age leave, and the acid follows the whole
+// capacity: less of it is used up than counted here, the safe side.
+func (p *Plan) frost() (f Frost, ok bool) {
+	c := p.Bank.Unit.Chemistry
+	if c != battery.Flooded && c != battery.AGM {
+		return Frost{}, false
+	}
+	coldest := p.Site.ColdestC
+	f.FreezesC = battery.FreezingC(p.floorSoC())
+	f.LeastSoC, _ = battery.LeastSoCInCold(coldest) // no site is so cold that a full one freezes
+	if c == battery.Flooded && coldest < 0 {
+		f.MakersSoC = battery.FloodedColdSoC
+	}
+	return f, true
+}
+
+// checkTemperature compares the coldest battery space with what the bank may be charged and discharged at and with its freezing
+// point; the tightest of them is reported.
+func (p *Plan) checkTemperature() Check {
+	const id = "bank-temperature"
+	u, coldest, hottest := p.Bank.Unit, p.Site.ColdestC, p.Site.HottestC
+	var worst *Check
+	compare := func(limit float64, does string) {
+		c := atLeast(id, coldest, limit, "C").because(
+			fmt.Sprintf("the battery space gets down to %g C; the bank works down to %.3g C", coldest, limit),
+			fmt.Sprintf("the battery space gets down to %g C, but below %.3g C the bank %s: insulate or heat the space", coldest, limit, does))
+		if worst == nil || c.Margin < worst.Margin {
+			worst = &c
+		}
+	}
+	var missing []string
+	for _, b := range []struct {
+		key   string
+		limit *float64
+		does  string
+	}{{"discharge_min_c", u.DischargeMinC, "gives no current"}, {"charge_min_c", u.ChargeMinC, "must not be charged"}} {
+		if b.limit == nil {
+			missing = append(missing, b.key)
+			continue
+		}
+		compare(*b.limit, b.does)
+	}
+	ice, freezes := p.frost()
+	if freezes {
+		compare(ice.FreezesC, fmt.Sprintf("freezes when it is down to %.0f %% of its charge", 100*p.floorSoC()))
+	}
+	keys := strings.Join(missing, " and ")
+	if worst == nil {
+		return unknown(id, coldest, "C", fmt.Sprintf("the battery space gets down to %g C; give %s of the battery to compare", coldest, keys))
+	}
+	c := *worst
+	caution := func(format string, args ...any) {
+		if c.Status == Pass {
+			c.Status = Caution
+		}
+		c.Reason += fmt.Sprintf(format, args...)
+	}
+	if ice.LeastSoC > 0 {
+		c.Reason += fmt.Sprintf("; at %g C it freezes below a charge of %.0f %%", coldest, 100*ice.LeastSoC)
+	}
+	if c.Status == Fail {
+		return c
+	}
+	if p.floorSoC() < ice.MakersSoC-slack {
+		caution("; makers of flooded batteries want %.0f %% of the charge kept below 0 C, and the plan goes down to %.0f %%", 100*ice.MakersSoC, 100*p.floorSoC())
+	}
+	if len(missing) > 0 {
+		caution("; give %s of the battery to compare that too", keys)
+	}
+	if u.ChargeMaxC != nil && hottest > *u.ChargeMaxC {
+		caution("; in a space as hot as the inverter's (%g C) it must not be charged above %g C", hottest, *u.ChargeMaxC)
+	}
+	return c
+}

@@ -1,0 +1,100 @@
+package sheet
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"outlast/backup"
+)
+
+// chargeSection is the voltages to set, by stage and temperature of the battery.
+func chargeSection(p *backup.Plan) section {
+	b, site := p.Bank, p.Site
+	s := section{title: "Charging voltages to set"}
+	temps := []float64{25}
+	if b.Unit.ChargeMVPerCellC != 0 {
+		for _, c := range []float64{site.ColdestC, site.HottestC} {
+			if !slices.Contains(temps, c) {
+				temps = append(temps, c)
+			}
+		}
+	}
+	s.table.head, s.table.right = []string{"Stage, V"}, []bool{false}
+	for _, what := range []string{"Bank", "Unit"} {
+		for _, c := range temps {
+			s.table.head, s.table.right = append(s.table.head, fmt.Sprintf("%s %g C", what, c)), append(s.table.right, true)
+		}
+	}
+	for _, v := range p.Details.Stages {
+		at := map[float64]float64{site.HottestC: v.AtHottest, site.ColdestC: v.AtColdest, 25: v.At25}
+		row := []string{strings.ToUpper(v.Name[:1]) + v.Name[1:]}
+		for _, c := range temps {
+			row = append(row, tenth(at[c]))
+		}
+		for _, c := range temps {
+			row = append(row, volts(at[c]/float64(b.Series)))
+		}
+		s.table.rows = append(s.table.rows, row)
+	}
+	mv := b.Unit.ChargeMVPerCellC
+	switch {
+	case mv == 0:
+		s.lines = append(s.lines, "Not changed with the temperature of the battery.")
+	default:
+		s.lines = append(s.lines, fmt.Sprintf("%s mV per cell and kelvin, more in the cold: the charger needs its probe on the battery.", short3(max(mv, -mv))))
+	}
+	if b.Unit.EqualiseV > 0 && !p.Inverter.Unit.Equalises {
+		s.lines = append(s.lines, "The inverter is not stated to equalise (equalises): find another way, or expect a shorter life.")
+	}
+	return s
+}
+
+// careSection is what else the owner has to know of the bank: how fast it fills, the air it wants, the cold, its life.
+func careSection(p *backup.Plan) section {
+	b, d := p.Bank, p.Details
+	var rows [][]string
+	add := func(what, value, unit, note string) { rows = append(rows, []string{what, value, unit, note}) }
+	floor := whole(100 * (1 - b.DoD))
+	if d.Charge.LeastA > 0 {
+		add("Charge current, at least", tenth(d.Charge.LeastA), "A", "a twentieth of the capacity")
+	}
+	most := clean(d.Charge.Source)
+	if b.Unit.MaxChargeA == 0 {
+		most = "usual where max_charge_a is not given: " + most
+	}
+	add("Charge current, at most", tenth(d.Charge.MostA), "A", most)
+	for _, c := range d.Charges {
+		value, note := "-", c.Problem
+		if note == "" {
+			value, note = tenth(c.Hours), fmt.Sprintf("from %s %%: %s h at %s A, %s h at constant voltage", floor, tenth(c.BulkH), tenth(c.ChargeA), tenth(c.AbsorptionH))
+		}
+		add("Full again by the "+c.By, value, "h", note)
+	}
+	low, high := b.Unit.Chemistry.RechargeFactor()
+	add("Charge to put back", whole(50*(low+high)), "%", fmt.Sprintf("of what was taken, %s to %s %%", whole(100*low), whole(100*high)))
+	if b.AirOnBoost.FlowM3PerH > 0 {
+		add("Fresh air, boost charge", short3(b.AirOnBoost.FlowM3PerH), "m3/h", fmt.Sprintf("openings in and out of %s cm2 each", whole(b.AirOnBoost.OpeningCM2)))
+		add("Fresh air, on float", short3(b.AirOnFloat.FlowM3PerH), "m3/h", fmt.Sprintf("openings in and out of %s cm2 each", whole(b.AirOnFloat.OpeningCM2)))
+	}
+	rest := fmt.Sprintf("%s V at rest; at %s %% charge and %g C", tenth(d.RestV), floor, p.Site.ColdestC)
+	switch {
+	case d.ResistanceOhm > 0 && d.Carries:
+		add("Volts, everything running", tenth(d.LoadedV), "V", rest)
+	case d.ResistanceOhm > 0:
+		add("Volts, everything running", "-", "V", "it cannot give so much power; "+rest)
+	}
+	if d.HasCycles {
+		note := "to the planned depth; laboratory figure, an upper bound"
+		if d.CyclesBeyond {
+			note = "to the planned depth, outside the unit's table; an upper bound"
+		}
+		add("Cycles", whole(d.Cycles), "", note)
+	}
+	add("Calendar life", whole(100*d.CalendarShare), "%", fmt.Sprintf("of that at 25 C, if it stood at %g C all year; rule of thumb", p.Site.HottestC))
+	s := section{title: "Care of the bank", table: table{[]string{"Care", "Value", "", ""}, []bool{false, true, false, false}, rows}}
+	if limit, is := p.TooColdToCharge(); is {
+		s.lines = append(s.lines, fmt.Sprintf("Below %g C it must not be charged at all: no source fills it then.", limit))
+	}
+	return s
+}

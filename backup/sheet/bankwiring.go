@@ -1,0 +1,130 @@
+package sheet
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"outlast/backup"
+)
+
+// Units of a string and strings that are drawn one by one; of more, the first two and the last.
+const mostDrawn = 4
+
+// wiringDrawing shows how the units are joined: a line of boxes for each string, plus on the left of each box. The plus of the bank is
+// taken from the first string and its minus from the last, so that the way through every string is as long.
+func wiringDrawing(series, strings int) []string {
+	digits := len(strconv.Itoa(series * strings))
+	boxes := func(str int) string {
+		var b []byte
+		for _, n := range drawn(series) {
+			if n == 0 {
+				b = append(b, " ... --"...)
+				continue
+			}
+			b = fmt.Appendf(b, "[%*d]--", digits, (str-1)*series+n)
+		}
+		return string(b)
+	}
+	if strings == 1 {
+		return []string{"(+)--" + boxes(1) + "(-)"}
+	}
+	var out []string
+	width := len(boxes(1))
+	gap := func(mark string) string {
+		return "     " + mark + spaces(width+2) + mark
+	}
+	for _, n := range drawn(strings) {
+		if len(out) > 0 {
+			out = append(out, gap("|"))
+		}
+		switch n {
+		case 0:
+			out = append(out, gap(":"))
+		case 1:
+			out = append(out, "(+)--+--"+boxes(n)+"+")
+		case strings:
+			out = append(out, "     +--"+boxes(n)+"+--(-)")
+		default:
+			out = append(out, "     +--"+boxes(n)+"+")
+		}
+	}
+	return out
+}
+
+func spaces(n int) string { return strings.Repeat(" ", n) }
+
+// drawn lists which of n things are drawn, from 1; 0 stands for those that are left out.
+func drawn(n int) []int {
+	var out []int
+	for i := 1; i <= n; i++ {
+		switch {
+		case n <= mostDrawn || i <= 2 || i == n:
+			out = append(out, i)
+		case i == 3:
+			out = append(out, 0)
+		}
+	}
+	return out
+}
+
+// volts writes a voltage with two decimals where a cell's matter, else with one.
+func volts(v float64) string {
+	if v < 10 {
+		return strconv.FormatFloat(v, 'f', 2, 64)
+	}
+	return tenth(v)
+}
+
+// wiringSection is the bank as an electrician wires it.
+func wiringSection(p *backup.Plan) section {
+	b, d := p.Bank, p.Details
+	u := b.Unit
+	s := section{title: "How the bank is wired", drawing: wiringDrawing(b.Series, b.Strings), table: table{
+		head:  []string{"Terminals, V", "Empty", "Nominal", "Float", "Absorption"},
+		right: []bool{false, true, true, true, true},
+	}}
+	for _, row := range []struct {
+		name string
+		n    float64
+	}{{"One unit", 1}, {"Bank", float64(b.Series)}} {
+		s.table.rows = append(s.table.rows, []string{row.name, volts(u.MinV * row.n), volts(u.NominalV * row.n), volts(u.FloatV * row.n), volts(u.ChargeV * row.n)})
+	}
+	how := fmt.Sprintf("%s in series, + to -, %s V", plural(b.Series, "unit", "units"), short(b.NominalV()))
+	if b.Series == 1 {
+		how = "Single units"
+	}
+	switch {
+	case b.Strings == 1 && b.Series == 1:
+		how = "One unit: its terminals are the bank's"
+	case b.Strings > 1:
+		how += fmt.Sprintf("; %d strings in parallel, + from the first and - from the last, links of equal length, a fuse in each", b.Strings)
+	}
+	s.lines = append(s.lines, how+".")
+	if m := b.MassKg(); m > 0 {
+		each := ""
+		if b.Units() > 1 {
+			each = fmt.Sprintf(", %s kg each", short(u.MassKg))
+		}
+		s.lines = append(s.lines, fmt.Sprintf("Weight: %s kg%s, without racks and cables.", whole(m), each))
+	}
+	if !d.HasFault {
+		return withLine(s, "Short circuit: give resistance_mohm of the battery for the current that a fuse must break.")
+	}
+	line := fmt.Sprintf("Short circuit: %s A at the terminals when full, limited by nothing but %s milliohm inside the units; links and cables lower it. What a device must break, with margins and chargers, stands under Wires and protection.", whole(d.Fault.FullA), short3(1000*d.ResistanceOhm))
+	if b.Strings > 1 {
+		line += fmt.Sprintf(" One string gives %s A.", whole(d.Fault.FullA/float64(b.Strings)))
+	}
+	if !u.Chemistry.LeadAcid() {
+		line += " The packs may switch off before; a fuse must not count on it."
+	}
+	return withLine(s, line)
+}
+
+func withLine(s section, line string) section {
+	s.lines = append(s.lines, line)
+	return s
+}
+
+// short3 writes a number with three digits that count.
+func short3(v float64) string { return strconv.FormatFloat(v, 'g', 3, 64) }

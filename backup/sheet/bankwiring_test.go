@@ -1,0 +1,130 @@
+package sheet
+
+import (
+	"strings"
+	"testing"
+
+	"github.com/google/go-cmp/cmp"
+
+	"outlast/backup"
+	"outlast/battery"
+)
+
+// TestWiringDrawing: few units and strings one by one, of more the first two and the last; every unit has one number.
+func TestWiringDrawing(t *testing.T) {
+	for _, tt := range []struct {
+		series, strings int
+		want            string
+	}{
+		{1, 1, `
+(+)--[1]--(-)`},
+		{4, 1, `
+(+)--[1]--[2]--[3]--[4]--(-)`},
+		{24, 1, `
+(+)--[ 1]--[ 2]-- ... --[24]--(-)`},
+		{1, 2, `
+(+)--+--[1]--+
+     |       |
+     +--[2]--+--(-)`},
+		{5, 3, `
+(+)--+--[ 1]--[ 2]-- ... --[ 5]--+
+     |                           |
+     +--[ 6]--[ 7]-- ... --[10]--+
+     |                           |
+     +--[11]--[12]-- ... --[15]--+--(-)`},
+		{2, 6, `
+(+)--+--[ 1]--[ 2]--+
+     |              |
+     +--[ 3]--[ 4]--+
+     |              |
+     :              :
+     |              |
+     +--[11]--[12]--+--(-)`},
+	} {
+		got := wiringDrawing(tt.series, tt.strings)
+		if diff := cmp.Diff(strings.Split(tt.want[1:], "\n"), got); diff != "" {
+			t.Errorf("%d strings of %d (-want +got):\n%s", tt.strings, tt.series, diff)
+		}
+	}
+	// The largest bank that can be written down still fits a page, in plain characters.
+	for _, line := range wiringDrawing(750, 1000) {
+		if len(line) > 72 || strings.ContainsFunc(line, func(r rune) bool { return r > 126 || r < 32 }) {
+			t.Errorf("%q, want at most 72 plain characters", line)
+		}
+	}
+}
+
+// TestWiringSection: volts of a unit and of the bank, weight, fault current and what limits it.
+func TestWiringSection(t *testing.T) {
+	unit := battery.Unit{Chemistry: battery.Flooded, NominalV: 2, MinV: 1.75, FloatV: 2.25, ChargeV: 2.4, RatedAh: 100, ResistanceMohm: 0.5, MassKg: 7.5}
+	p := &backup.Plan{}
+	p.Bank.Bank = battery.Bank{Unit: unit, Series: 24, Strings: 2}
+	p.Details.Fault, p.Details.HasFault = p.Bank.ShortCircuit()
+	p.Details.ResistanceOhm = p.Bank.ResistanceOhm()
+	s := wiringSection(p)
+	want := [][]string{{"One unit", "1.75", "2.00", "2.25", "2.40"}, {"Bank", "42.0", "48.0", "54.0", "57.6"}}
+	if diff := cmp.Diff(want, s.table.rows); diff != "" {
+		t.Errorf("volts (-want +got):\n%s", diff)
+	}
+	text := strings.Join(s.lines, "\n")
+	// 24 * 0.5 / 2 = 6 milliohm; 50.5904 V at rest when full: 8432 A.
+	for _, says := range []string{"24 units in series", "2 strings in parallel", "360 kg, 7.5 kg each", "8432 A", "6 milliohm", "One string gives 4216 A"} {
+		if !strings.Contains(text, says) {
+			t.Errorf("it does not say %q:\n%s", says, text)
+		}
+	}
+	if strings.Contains(text, "switch off before") {
+		t.Errorf("a lead-acid bank has no electronics:\n%s", text)
+	}
+	p.Details.HasFault = false
+	if text := strings.Join(wiringSection(p).lines, "\n"); !strings.Contains(text, "give resistance_mohm") {
+		t.Errorf("it does not name the key that is missing:\n%s", text)
+	}
+}
+
+// TestDownToWords: rounded up, so that nobody counts on a charge that is too low.
+func TestDownToWords(t *testing.T) {
+	for _, tt := range []struct {
+		d    backup.DownTo
+		want string
+	}{
+		{backup.DownTo{}, "-"},
+		{backup.DownTo{Known: true, SoC: 1}, "never"},
+		{backup.DownTo{Known: true, Works: true}, "any"},
+		{backup.DownTo{Known: true, Works: true, SoC: 0.341}, "35"},
+		{backup.DownTo{Known: true, Works: true, SoC: 1}, "100"},
+	} {
+		if got := downTo(tt.d); got != tt.want {
+			t.Errorf("%+v is %q, want %q", tt.d, got, tt.want)
+		}
+	}
+}
+
+// TestChargeSection: volts at three temperatures where the battery is compensated, else at one; what the inverter cannot do is said.
+func TestChargeSection(t *testing.T) {
+	p := &backup.Plan{Site: &backup.Site{ColdestC: -5, HottestC: 45}}
+	p.Bank.Bank = battery.Bank{Unit: battery.Unit{Chemistry: battery.Flooded, ChargeMVPerCellC: -5, EqualiseV: 2.58}, Series: 24, Strings: 1}
+	p.Details.Stages = []backup.StageVolts{{Name: "absorption", At25: 57.6, AtColdest: 61.2, AtHottest: 55.2}}
+	s := chargeSection(p)
+	if diff := cmp.Diff([]string{"Stage, V", "Bank 25 C", "Bank -5 C", "Bank 45 C", "Unit 25 C", "Unit -5 C", "Unit 45 C"}, s.table.head); diff != "" {
+		t.Errorf("head (-want +got):\n%s", diff)
+	}
+	if diff := cmp.Diff([][]string{{"Absorption", "57.6", "61.2", "55.2", "2.40", "2.55", "2.30"}}, s.table.rows); diff != "" {
+		t.Errorf("volts (-want +got):\n%s", diff)
+	}
+	if text := strings.Join(s.lines, "\n"); !strings.Contains(text, "5 mV per cell") || !strings.Contains(text, "equalises") {
+		t.Errorf("want the compensation, and that nothing equalises:\n%s", text)
+	}
+	p.Inverter.Unit.Equalises = true
+	if text := strings.Join(chargeSection(p).lines, "\n"); strings.Contains(text, "equalises") {
+		t.Errorf("the inverter equalises, yet:\n%s", text)
+	}
+	p.Site.ColdestC = 25
+	if n := len(chargeSection(p).table.head); n != 5 {
+		t.Errorf("%d columns where the coldest is 25 C, want no column twice", n)
+	}
+	p.Bank.Unit.ChargeMVPerCellC = 0
+	if s := chargeSection(p); len(s.table.head) != 3 || !strings.Contains(s.lines[0], "Not changed") {
+		t.Errorf("without compensation: %q %q", s.table.head, s.lines)
+	}
+}
