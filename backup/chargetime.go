@@ -28,6 +28,9 @@ type ChargeTime struct {
 // and rule of thumb tell about the same.
 const nearlyFull = 0.99
 
+// longestChargeH is four weeks: what takes longer is no way to fill a bank.
+const longestChargeH = 672
+
 // charging works out the charge currents and times.
 func (p *Plan) charging() error {
 	d := &p.Details
@@ -49,8 +52,11 @@ func (p *Plan) chargeTime(by string, offeredA float64, problem string) error {
 	t := ChargeTime{By: by, OfferedA: offeredA, FromSoC: floor, Problem: problem}
 	if offeredA > 0 {
 		r, err := p.Bank.Recharge(floor, offeredA)
-		if t.Recharge, t.Problem = r, ""; err != nil {
+		switch t.Recharge, t.Problem = r, ""; {
+		case err != nil:
 			t.Problem = trimPrefix(err)
+		case t.Hours > longestChargeH:
+			t.Problem = fmt.Sprintf("%s would take more than four weeks", Amount(offeredA, "A"))
 		}
 	}
 	if t.Problem == "" {

@@ -68,6 +68,7 @@ func TestChargeFromGenerator(t *testing.T) {
 		// Half of the day 2000 W are free, half of it 1000 W: 1600 and 800 W into the bank.
 		{"while the load is off", with(2000, `when = ["00:00-12:00"]; hours_per_day = 12`), 1200.0 / 48},
 		{"nothing left", with(900, ""), 0},
+		{"hardly anything left", with(1000.1, ""), 0.08 / 48},
 	} {
 		d := tt.house.plan(t).Details
 		if len(d.Charges) != 2 || d.Charges[1].By != "generator" {
@@ -75,10 +76,10 @@ func TestChargeFromGenerator(t *testing.T) {
 		}
 		c := d.Charges[1]
 		near(t, tt.what+": offered", c.OfferedA, tt.amps)
-		if (c.Problem == "") != (tt.amps > 0) {
+		if (c.Problem == "") != (tt.amps > 1) {
 			t.Errorf("%s: problem %q at %g A", tt.what, c.Problem, c.OfferedA)
 		}
-		if tt.amps > 0 {
+		if tt.amps > 1 {
 			near(t, tt.what+": hours", c.Hours, (1.03*0.75+2*1.03*0.05)*400/tt.amps)
 		}
 	}
