@@ -199,3 +199,38 @@ func TestColder(t *testing.T) {
 		}
 	})
 }
+
+// TestBankDetailsJSON: the figures of the bank for programs, and null where the data allow none.
+func TestBankDetailsJSON(t *testing.T) {
+	detail := func(h *house) map[string]any {
+		v, _ := decoded(t, h.plan(t))["bank_details"].(map[string]any)
+		return v
+	}
+	checkShape(t, "bank_details", detail(lead().set("bank.vent_cm2", 300)), map[string]any{
+		"autonomy_ends_by": "charge|voltage|current|rate", "autonomy_end_soc": "number",
+		"charging_voltages": []any{map[string]any{"stage": "absorption|float|equalise", "unit_25c_v": "number", "25c_v": "number", "coldest_v": "number", "hottest_v": "number"}},
+		"charging": map[string]any{"least_a": "number", "most_a": "number", "source": "text", "recharge_factor": []any{"number"}, "recharge": []any{map[string]any{
+			"by": "grid|generator", "charge_a": "number", "from_soc": "number", "full_current_h": "number", "constant_voltage_h": "number", "hours": "number", "model_hours": "number?"}}},
+		"volts":         map[string]any{"empty_v": "number", "nominal_v": "number", "floor_at_rest_v": "number", "floor_loaded_v": "number"},
+		"ventilation":   map[string]any{"float": map[string]any{"flow_m3_h": "number", "opening_cm2": "number"}, "boost": map[string]any{"flow_m3_h": "number"}, "vent_cm2": "number"},
+		"freezing":      map[string]any{"at_floor_c": "number", "least_soc_at_coldest": "number"},
+		"resistance":    map[string]any{"full_25c_ohm": "number", "floor_coldest_ohm": "number"},
+		"short_circuit": map[string]any{"full_a": "number", "nominal_a": "number"},
+		"kinetic_model": map[string]any{"available_share": "number", "rate_per_h": "number", "unit_full_ah": "number", "residuals": []any{"number"}},
+		"cross_checks":  map[string]any{"duty_cycle_ah": "number", "duty_cycle_differs": "text", "autonomy_method_ah": "number", "autonomy_method_differs": "text"},
+	})
+	lithium := detail(newHouse().drop("bank.resistance_mohm"))
+	for _, key := range []string{"ventilation", "freezing", "resistance", "short_circuit", "kinetic_model", "cross_checks", "mass_kg", "cycles"} {
+		if v, there := lithium[key]; !there || v != nil {
+			t.Errorf("%s of a lithium bank without resistance, mass and cycles is %v, want null", key, v)
+		}
+	}
+	// Each start carries its lowest charge, 38.75 % as above.
+	starts, _ := decoded(t, newHouse().put("bank", "strings = 1").set("inverter.dc_min_v", 48).load("Pump", "running_w = 0; starting_pf = 1; starting_va = 3560").plan(t))["starts"].([]any)
+	start, _ := starts[0].(map[string]any)
+	soc, _ := start["down_to_soc"].(float64)
+	within(t, "down_to_soc", soc, 0.3875, 0.001)
+	if v, _ := start["floor_v"].(float64); v != 47 || start["full_bank_starts"] != true {
+		t.Errorf("floor_v %v, full_bank_starts %v; want 47 V, true", start["floor_v"], start["full_bank_starts"])
+	}
+}
