@@ -57,6 +57,7 @@ func (r *reader) readHome() {
 		s.Latitude = optional(t, "latitude")
 		s.Longitude = optional(t, "longitude")
 		s.UTCOffsetH = optional(t, "utc_offset_h")
+		s.Units, _ = t.Text("units")
 		if len(r.root.Tables("array")) > 0 && !t.Has("latitude") {
 			t.Missing("latitude", "a number from -90 to 90 degrees, as there is an [[array]]")
 		}

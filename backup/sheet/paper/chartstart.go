@@ -1,0 +1,167 @@
+package paper
+
+import (
+	"cmp"
+	"html/template"
+	"math"
+	"slices"
+
+	"outlast/catalog"
+)
+
+// startMark is one start in the drawing: all that is drawn while it lasts.
+type startMark struct {
+	label       string
+	seconds, va float64
+	over        bool
+}
+
+// startMarks are the starts in VA of the whole inverter: one that is tight on a phase is drawn as if all phases carried as much, so
+// that its distance from the curve is right. The same seconds and VA make one mark.
+func (r *report) startMarks() []startMark {
+	var out []startMark
+	for _, st := range r.plan.Starts.All {
+		va := st.DemandVA
+		if st.Phase > 0 {
+			va *= float64(r.plan.Site.Phases)
+		}
+		out = append(out, startMark{name(st.Load), st.Seconds, va, st.DemandVA > st.LimitVA*(1+1e-9)})
+	}
+	slices.SortStableFunc(out, func(a, b startMark) int { return cmp.Compare(b.va, a.va) })
+	return out
+}
+
+// startFigure sets each start against the overload curve.
+func (r *report) startFigure() *Figure {
+	p := r.plan
+	f := &Figure{ID: "fig-starts", Caption: r.say("starts.title")}
+	var told []string
+	for _, st := range p.Starts.All {
+		told = append(told, r.say("starts.one", name(st.Load), r.amount(st.DemandVA, "VA"), r.short(st.Seconds), r.amount(st.LimitVA, "VA")))
+	}
+	f.Describe = r.say("starts.describe", r.amount(p.Inverter.DeratedVA(), "VA")) + " " + list(told) + "."
+	f.Wide = r.startChart(wide, "fig-starts-w", f)
+	f.Narrow = r.startChart(narrow, "fig-starts-n", f)
+	return f
+}
+
+func (r *report) startChart(w float64, id string, f *Figure) template.HTML {
+	g := r.plan.Inverter
+	marks := r.startMarks()
+	const mostMarks = 12
+	more := len(marks) - mostMarks
+	marks = marks[:min(len(marks), mostMarks)]
+	height := 300.0
+	if w < 500 {
+		height = 340
+	}
+	d := &drawing{w: w, h: height}
+	lo, hi, most := 0.1, 100.0, g.RatingVA(0)
+	for _, o := range g.Unit.Overload {
+		lo, hi = min(lo, o.Seconds/2), max(hi, o.Seconds*4)
+	}
+	for _, m := range marks {
+		lo, hi, most = min(lo, m.seconds/2), max(hi, m.seconds*4), max(most, m.va)
+	}
+	most *= 1.05
+	by, unit := kilo(most, "VA")
+	step := nice(most, 5)
+	area := plotArea{d, scale{lo: lo, hi: hi, from: 44, to: w - 10, log: true}, scale{lo: 0, hi: roundUp(most, step), from: height - 36, to: 30}}
+	area.yAxis(r.voice, step, by, unit)
+	for s := math.Pow(10, math.Ceil(math.Log10(lo)-1e-9)); s <= hi*(1+1e-9); s *= 10 {
+		x := area.x.at(s)
+		d.line(x, area.bottom(), x, area.bottom()+4, "axis")
+		d.text(x, area.bottom()+16, middle, "", r.short(math.Round(s*1e6)/1e6))
+	}
+	d.text(area.x.to, area.bottom()+30, end, "small", r.say("axis.seconds"))
+	// The curve steps down where a rating ends; right of the last it is the continuous one.
+	var curve trace
+	from := lo
+	for _, o := range append(slices.Clone(g.Unit.Overload), catalog.OverloadPoint{Seconds: hi}) {
+		va := g.RatingVA(o.Seconds)
+		if o.Seconds >= hi {
+			va = g.RatingVA(math.Inf(1))
+		}
+		curve.to(area.x.at(from), area.y.at(va))
+		curve.to(area.x.at(o.Seconds), area.y.at(va))
+		from = o.Seconds
+	}
+	d.path(curve.open(), "limit")
+	d.text(area.x.from+4, area.y.at(g.RatingVA(lo))-5, left, "accent", r.say("starts.bears"))
+	d.text(area.x.to, area.y.at(g.DeratedVA())-5, end, "accent", r.say("starts.continuous", r.amount(g.DeratedVA(), "VA")))
+	taken := []box{}
+	for _, m := range marks {
+		x, y := area.x.at(m.seconds), area.y.at(m.va)
+		taken = append(taken, box{x - 5, y - 5, x + 5, y + 5})
+	}
+	for _, m := range marks {
+		x, y := area.x.at(m.seconds), area.y.at(m.va)
+		if m.over {
+			d.path(cross(x, y, 5), "line")
+		} else {
+			d.circle(x, y, 3.6, "dot")
+		}
+		label := shorten(m.label, min(170, w*0.42), sizeText) + " " + r.amount(m.va, "VA")
+		b, anchor := place(taken, x, y, width(label, sizeText), area)
+		taken = append(taken, b)
+		tx := b.x1
+		if anchor == end {
+			tx = b.x2
+		}
+		if ly := b.y2 - 4; math.Abs(ly-4-y) > 3 {
+			d.line(x, y, nearest(x, b.x1, b.x2), ly-4, "leader")
+		}
+		d.text(tx, b.y2-4, anchor, "halo", label)
+	}
+	if more > 0 {
+		d.text(area.x.from+4, area.bottom()-6, left, "small", r.count(more, "starts.more"))
+	}
+	if len(marks) == 0 {
+		d.text(area.x.from+8, area.bottom()-14, left, "", r.say("starts.none"))
+	}
+	return d.svg(id, f.Caption, f.Describe)
+}
+
+func nearest(x, lo, hi float64) float64 { return min(max(x, lo), hi) }
+
+// cross is the mark of a start that the inverter does not bear: another shape, not only another colour.
+func cross(x, y, size float64) string {
+	var a, b trace
+	a.to(x-size, y-size)
+	a.to(x+size, y+size)
+	b.to(x-size, y+size)
+	b.to(x+size, y-size)
+	return a.open() + b.open()
+}
+
+// A box is where a label stands.
+type box struct{ x1, y1, x2, y2 float64 }
+
+func (a box) meets(b box) bool { return a.x1 < b.x2 && b.x1 < a.x2 && a.y1 < b.y2 && b.y1 < a.y2 }
+
+// place finds room for a label of a width beside a mark: to the right, to the left, then further up and down.
+func place(taken []box, x, y, w float64, area plotArea) (b box, anchor string) {
+	const h, gap = 14.0, 9.0
+	for shift := 0.0; shift < 200; shift += 7 {
+		for _, sign := range []float64{-1, 1} {
+			cy := y + sign*shift
+			if cy-h/2 < area.top()-14 || cy+h/2 > area.bottom() {
+				continue
+			}
+			for _, side := range []string{left, end} {
+				b = box{x + gap, cy - h/2, x + gap + w, cy + h/2}
+				if side == end {
+					b = box{x - gap - w, cy - h/2, x - gap, cy + h/2}
+				}
+				if b.x1 < area.x.from || b.x2 > area.x.to || slices.ContainsFunc(taken, b.meets) {
+					continue
+				}
+				return b, side
+			}
+			if shift == 0 {
+				break
+			}
+		}
+	}
+	return box{x + gap, y - h/2, x + gap + w, y + h/2}, left
+}

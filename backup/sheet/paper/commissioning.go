@@ -1,0 +1,104 @@
+package paper
+
+import "math"
+
+// settings is what to enter into the inverter, worked out for the whole bank.
+func (r *report) settings() Section {
+	p := r.plan
+	t := &Table{ID: "settings", Caption: r.say("settings.caption"), Columns: []Column{head(r.say("col.setting")), right(r.say("col.value"), ""), head(r.say("col.unit")), head(r.say("col.remark"))}, Note: r.say("settings.note")}
+	add := func(id string, c Cell, unit, remark string) {
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say(id)), c, cell(unit), cell(remark)}})
+	}
+	b, u := p.Bank, p.Bank.Unit
+	cells := b.Cells()
+	add("settings.chemistry", cell(r.say("chemistry."+string(u.Chemistry))), "", "")
+	at25 := r.say("settings.at-25", r.temperature(25))
+	series := float64(b.Series)
+	if u.ChargeV > 0 {
+		add("settings.charge", r.num(series*u.ChargeV, 1), "V", at25)
+	}
+	if u.FloatV > 0 {
+		add("settings.float", r.num(series*u.FloatV, 1), "V", at25)
+	}
+	switch {
+	case u.EqualiseV > 0 && p.Inverter.Unit.Equalises:
+		add("settings.equalise", r.num(series*u.EqualiseV, 1), "V", r.say("settings.equalise-now-and-then"))
+	case u.Chemistry.LeadAcid():
+		add("settings.equalise", cell(r.say("settings.off")), "", r.say("settings.equalise-off"))
+	}
+	if mv := math.Abs(u.ChargeMVPerCellC); mv > 0 {
+		add("settings.compensation", r.num(-mv*float64(cells), 0), "mV/K", r.say("settings.compensation-cells", cells))
+		add("settings.highest", r.num(b.HighestChargeV(p.Site.ColdestC, p.Inverter.Unit.Equalises), 1), "V", r.say("settings.at-coldest", r.temperature(p.Site.ColdestC)))
+	}
+	if _, most, _ := b.ChargeRange(); most > 0 {
+		remark := r.say("settings.charge-current")
+		if a := p.Inverter.ChargerA(); a > 0 && a < most {
+			remark = r.say("settings.charger-gives", r.amount(a, "A"))
+		}
+		add("settings.charge-limit", r.num(most, 0), "A", remark)
+	}
+	if p.Inverter.ACInputA() > 0 {
+		add("settings.grid-limit", r.given(p.Inverter.ACInputA()), "A", r.say("settings.grid-limit-remark"))
+	}
+	add("settings.reserve", r.num(100*p.Site.Outage.Reserve, 0), "%", r.say("settings.reserve-remark"))
+	add("settings.floor", r.num(100*(1-b.DoD), 0), "%", r.say("settings.floor-remark", r.fixed(100*b.DoD, 0)))
+	add("settings.cutoff", r.num(b.MinV(), 1), "V", r.say("settings.cutoff-remark"))
+	for _, l := range r.relays() {
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say("settings.drop", name(l.Name))), r.num(100*l.DropBelow, 0), cell("%"), cell(r.say("settings.drop-remark"))}})
+	}
+	if g := p.Site.Generator; g != nil {
+		add("settings.generator-start", r.num(100*g.StartSoC, 0), "%", "")
+		add("settings.generator-stop", r.num(100*g.StopSoC, 0), "%", "")
+	}
+	if u.ChargeMinC != nil {
+		add("settings.charge-min", r.degrees(*u.ChargeMinC), "", r.say("settings.charge-min-remark"))
+	}
+	if u.ChargeMaxC != nil {
+		add("settings.charge-max", r.degrees(*u.ChargeMaxC), "", "")
+	}
+	return Section{ID: "settings", Title: r.say("settings.title"), Blocks: []Block{para(r.say("settings.text")), {Table: t}}}
+}
+
+// degrees is the cell of a temperature, with its unit.
+func (v voice) degrees(c float64) Cell {
+	return Cell{Text: Text{S: v.temperature(c)}, Exact: exact(c)}
+}
+
+// commissioning is the list to tick off before the plant is handed over.
+func (r *report) commissioning() Section {
+	p := r.plan
+	s := Section{ID: "commissioning", Title: r.say("commissioning.title"), Blocks: []Block{para(r.say("commissioning.text"))}}
+	group := func(id string, args map[string][]any, ids ...string) {
+		l := &List{Tick: true}
+		for _, i := range ids {
+			l.Items = append(l.Items, item(r.say("commission."+i, args[i]...)))
+		}
+		s.Blocks = append(s.Blocks, para(r.say("commissioning."+id)), Block{List: l})
+	}
+	group("dead", nil, "sensor", "sensor-way", "isolation", "changeover", "earth", "polarity", "torque")
+	bank := []string{"units-alike", "bank-volts", "probe", "ventilation"}
+	if !p.Bank.Unit.Chemistry.LeadAcid() {
+		bank = []string{"units-alike", "bank-volts", "bms", "clearances"}
+	}
+	group("bank", map[string][]any{"bank-volts": {r.amount(p.Bank.NominalV(), "V"), r.amount(p.Bank.MinV(), "V")}}, bank...)
+	if len(p.Site.Arrays) > 0 {
+		group("array", nil, "array-strings", "array-polarity", "array-shade", "array-isolator")
+	}
+	group("settings", nil, "settings-entered", "settings-noted")
+	tests := []string{"test-outage", "test-start", "test-held", "test-return", "test-rcd"}
+	if p.Site.Generator != nil {
+		tests = append(tests, "test-generator")
+	}
+	args := map[string][]any{}
+	if i := p.Starts.Worst; i >= 0 {
+		args["test-start"] = []any{name(p.Starts.All[i].Load)}
+	} else {
+		tests = append(tests[:1], tests[2:]...)
+	}
+	group("tests", args, tests...)
+	group("hand-over", nil, "owner-page", "labels", "owner-shown")
+	s.Blocks = append(s.Blocks, Block{Fields: &Fields{Rows: []Item{
+		{Lead: r.say("sign.who")}, {Lead: r.say("sign.licence")}, {Lead: r.say("sign.date")}, {Lead: r.say("sign.signature")},
+	}}})
+	return s
+}

@@ -1,0 +1,31 @@
+package paper
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"outlast/backup/wiring"
+)
+
+// conductor is the cell of a cross-section: mm², and the nearest American size where that is wanted too.
+func (v voice) conductor(mm2 float64) Cell {
+	c := v.given(mm2)
+	if v.us && mm2 > 0 {
+		if name, ok := awg(mm2); ok {
+			c.S += " (" + name + ")"
+		}
+	}
+	return c
+}
+
+// awg is the smallest American size that is not smaller than a cross-section, a rounding of catalogues apart. ok is false beyond the
+// largest.
+func awg(mm2 float64) (name string, ok bool) {
+	sizes := wiring.Sizes(wiring.US)
+	i, _ := slices.BinarySearchFunc(sizes, mm2*(1-wiring.SizeTolerance), func(s wiring.Size, want float64) int { return cmp.Compare(s.MM2, want) })
+	if i == len(sizes) || math.IsNaN(mm2) {
+		return "", false
+	}
+	return sizes[i].Name, true
+}

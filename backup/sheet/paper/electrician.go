@@ -1,0 +1,192 @@
+package paper
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"outlast/backup"
+)
+
+// electrician is what is needed to build the plan and to commission it.
+func (r *report) electrician() Part {
+	part := Part{ID: "electrician", Title: r.say("electrician.title"), Lead: r.say("electrician.lead")}
+	part.Sections = append(part.Sections, r.medicalBox()...)
+	part.Sections = append(part.Sections,
+		Section{ID: "single-line", Title: r.say("line.title"), Blocks: []Block{{Figure: r.singleLine()}, {Table: r.isolationTable()}}},
+		r.boards(),
+		r.bankSection(),
+		r.settings(),
+		r.commissioning(),
+		r.questions(),
+		r.safety(),
+	)
+	return part
+}
+
+// boardRef numbers the circuits of a board as the diagram and the schedule call them: B1, B2 on the backup board, M1 on the main one.
+func boardRef(onBackup bool, n int) string {
+	if onBackup {
+		return "B" + strconv.Itoa(n)
+	}
+	return "M" + strconv.Itoa(n)
+}
+
+// boards are the circuit schedules of both boards.
+func (r *report) boards() Section {
+	s := Section{ID: "schedules", Title: r.say("boards.title"), Blocks: []Block{para(r.say("boards.text"))}}
+	for _, onBackup := range []bool{true, false} {
+		s.Blocks = append(s.Blocks, Block{Table: r.schedule(onBackup)})
+	}
+	return s
+}
+
+// schedule lists the circuits of one board.
+func (r *report) schedule(onBackup bool) *Table {
+	t := &Table{ID: "main-board", Caption: r.say("boards.main"), Columns: []Column{
+		head(r.say("col.no")), head(r.say("col.circuit")), right(r.say("col.phase"), ""), right(r.say("col.breaker"), "A"), right(r.say("col.cable"), "mm²"),
+		right(r.say("col.length"), "m"), right(r.say("col.runs"), "W"), right(r.say("col.draws"), "A"), right(r.say("col.starts"), "VA"), head(r.say("col.supplies")),
+	}}
+	if onBackup {
+		t.ID, t.Caption = "backup-board", r.say("boards.backup")
+		if r.plan.Site.Ways > 0 {
+			t.Caption += " " + r.say("boards.ways", r.plan.Site.Ways)
+		}
+	}
+	n := 0
+	for _, c := range r.plan.Circuits {
+		if c.OnBackup != onBackup {
+			continue
+		}
+		n++
+		phase := strconv.Itoa(c.Phase)
+		if c.Phase == 0 {
+			phase = r.say("phase.all")
+		}
+		t.Rows = append(t.Rows, Row{Cells: []Cell{
+			cell(boardRef(onBackup, n)), cell(clean(c.Label)), cell(phase), r.given(c.BreakerA), r.conductor(c.CableMM2), r.given(c.LengthM),
+			r.num(c.Running.W, 0), r.num(circuitA(c, r.plan.Site.NominalV), 1), r.orDash(c.StartingVA, 0), cell(r.supplies(c)),
+		}})
+	}
+	if n == 0 {
+		t.Note = r.say("boards.empty")
+		if !onBackup {
+			t.Note = r.say("boards.main-empty")
+		}
+	}
+	return t
+}
+
+// circuitA is the current of a circuit's busiest phase, all its loads at once.
+func circuitA(c backup.Circuit, nominalV float64) float64 {
+	va := 0.0
+	for _, phase := range c.Running.PhaseVA {
+		va = max(va, phase)
+	}
+	return va / nominalV
+}
+
+// supplies names what hangs on a circuit, and what of it is left off or watched.
+func (r *report) supplies(c backup.Circuit) string {
+	var out []string
+	for _, l := range c.Loads {
+		text := r.quantity(l)
+		var notes []string
+		if l.Medical {
+			notes = append(notes, r.say("note.medical"))
+		}
+		if l.HeldOff {
+			notes = append(notes, r.say("note.held-off"))
+		}
+		if l.Interlock != "" {
+			notes = append(notes, r.say("note.interlock", name(l.Interlock)))
+		}
+		if len(notes) > 0 {
+			text += " (" + list(notes) + ")"
+		}
+		out = append(out, text)
+	}
+	if len(out) == 0 {
+		return r.say("note.nothing")
+	}
+	return strings.Join(out, "; ")
+}
+
+// orDash is the cell of a number, with a dash where there is none.
+func (r *report) orDash(x float64, decimals int) Cell {
+	if x == 0 {
+		return cell("–")
+	}
+	return r.num(x, decimals)
+}
+
+// isolationTable lists where what can be switched off, by the marks of the diagram.
+func (r *report) isolationTable() *Table {
+	t := &Table{ID: "isolation", Caption: r.say("isolation.title"), Plain: true, Columns: []Column{head(r.say("col.mark")), head(r.say("col.where")), head(r.say("col.does"))}, Note: r.say("isolation.note")}
+	for _, id := range r.isolationPoints() {
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(id), cell(r.say("isolation." + id)), cell(r.say("isolation." + id + "-does"))}})
+	}
+	return t
+}
+
+// isolationPoints are the marks of the switches in the diagram that this home has.
+func (r *report) isolationPoints() []string {
+	out := []string{"Q1", "Q2", "Q3", "Q4", "Q5"}
+	if len(r.plan.Site.Arrays) > 0 {
+		out = append(out, "Q6")
+	}
+	if r.plan.Site.Generator != nil {
+		out = append(out, "Q7")
+	}
+	return out
+}
+
+// bankSection is the bank as it is wired.
+func (r *report) bankSection() Section {
+	b := r.plan.Bank
+	s := Section{ID: "bank", Title: r.say("bank.title"), Blocks: []Block{
+		para(r.say("bank.text", r.count(b.Units(), "bank.units"), r.count(b.Strings, "unit.strings"), b.Series, r.amount(b.NominalV(), "V"), r.amount(b.CapacityAh(), "Ah"))),
+		{Figure: r.bankWiring()},
+	}}
+	rules := []Item{item(r.say("bank.equal")), item(r.say("bank.same"))}
+	if b.Strings > 1 {
+		rules = append(rules, item(r.say("bank.diagonal")))
+	}
+	if b.Strings > 2 {
+		rules = append(rules, item(r.say("bank.fuses")))
+	}
+	rules = append(rules, item(r.say("bank.links")), item(r.say("bank.cover")))
+	s.Blocks = append(s.Blocks, Block{List: &List{Items: rules}})
+	return s
+}
+
+// questions are what the local code decides and the plan must not.
+func (r *report) questions() Section {
+	s := Section{ID: "questions", Title: r.say("questions.title"), Blocks: []Block{para(r.say("questions.text"))}}
+	ids := []string{"transfer", "street", "neutral", "rcd", "breakers", "dc", "place"}
+	if len(r.plan.Site.Arrays) > 0 {
+		ids = append(ids, "array")
+	}
+	if r.plan.Site.Generator != nil {
+		ids = append(ids, "generator")
+	}
+	l := &List{Tick: true}
+	for _, id := range append(ids, "who") {
+		l.Items = append(l.Items, Item{Lead: r.say("question." + id), Text: Text{S: r.say("question." + id + "-text")}})
+	}
+	s.Blocks = append(s.Blocks, Block{List: l})
+	return s
+}
+
+// supplyText names the supply of the site: phases, volts, frequency.
+func (r *report) supplyText() string {
+	s := r.plan.Site
+	volts := fmt.Sprintf("%s%sV", r.short(s.NominalV), hard)
+	switch s.Phases {
+	case 2:
+		volts = fmt.Sprintf("%s/%s%sV", r.short(s.NominalV), r.short(2*s.NominalV), hard)
+	case 3:
+		volts = fmt.Sprintf("%s/%s%sV", r.short(s.NominalV), r.fixed(s.NominalV*1.7320508, 0), hard)
+	}
+	return r.say("supply."+strconv.Itoa(s.Phases), volts, r.amount(s.FrequencyHz, "Hz"))
+}

@@ -1,0 +1,178 @@
+package paper
+
+import (
+	"fmt"
+	"strings"
+)
+
+// equipment is the data that the plan counted with, in the keys of the site file.
+func (r *report) equipment() []Block {
+	p := r.plan
+	blocks := []Block{para(r.say("equipment.text")), {Table: r.inverterData()}, {Table: r.batteryData()}}
+	for i := range p.Site.Arrays {
+		blocks = append(blocks, Block{Table: r.moduleData(i)})
+	}
+	if p.Site.Generator != nil {
+		blocks = append(blocks, Block{Table: r.generatorData()})
+	}
+	return blocks
+}
+
+// data collects the keys of one piece of equipment; what is not given is left out.
+type data struct {
+	v voice
+	t *Table
+}
+
+func (r *report) data(id, caption string) data {
+	return data{r.voice, &Table{ID: id, Caption: caption, Plain: true, Columns: []Column{head(r.say("col.key")), right(r.say("col.value"), ""), head(r.say("col.unit"))}}}
+}
+
+// number adds a key whose zero means that it is not given.
+func (d data) number(key string, x float64, unit string) {
+	if x != 0 {
+		d.t.Rows = append(d.t.Rows, Row{Cells: []Cell{cell(key), d.v.given(x), cell(unit)}})
+	}
+}
+
+func (d data) optional(key string, x *float64, unit string) {
+	if x != nil {
+		d.t.Rows = append(d.t.Rows, Row{Cells: []Cell{cell(key), {Text: Text{S: d.v.short(*x)}, Exact: exact(*x)}, cell(unit)}})
+	}
+}
+
+func (d data) text(key, s string) {
+	if s != "" {
+		d.t.Rows = append(d.t.Rows, Row{Cells: []Cell{cell(key), cell(clean(s)), cell("")}})
+	}
+}
+
+func (r *report) inverterData() *Table {
+	v := r.plan.Inverter.Unit
+	d := r.data("data-inverter", r.say("equipment.inverter", equipmentName(v.ID, v.Label)))
+	d.number("count", float64(r.plan.Inverter.Count), "")
+	d.number("rated_w", v.RatedW, "W")
+	d.number("rated_va", v.RatedVA, "VA")
+	for _, o := range v.Overload {
+		d.number("overload "+r.short(o.Seconds)+" s", o.VA, "VA")
+	}
+	d.number("phases", float64(v.Phases), "")
+	d.number("output_v", v.OutputV, "V")
+	d.number("nominal_dc_v", v.NominalDCV, "V")
+	d.number("pass_through_a", v.PassThroughA, "A")
+	d.number("ac_input_a", v.ACInputA, "A")
+	d.number("charger_a", v.ChargerA, "A")
+	d.number("dc_min_v", v.DCMinV, "V")
+	d.number("dc_max_v", v.DCMaxV, "V")
+	d.number("max_charge_a", v.MaxChargeA, "A")
+	d.number("max_discharge_a", v.MaxDischargeA, "A")
+	d.number("idle_w", v.IdleW, "W")
+	d.number("efficiency", v.Efficiency, "")
+	for _, e := range v.EfficiencyCurve {
+		d.number("efficiency_curve "+r.short(100*e.Load)+" %", e.Efficiency, "")
+	}
+	d.number("derate_from_c", v.DerateFromC, "°C")
+	d.number("derate_per_c", v.DeratePerC, "1/K")
+	d.number("derate_from_m", v.DerateFromM, "m")
+	d.number("derate_per_100m", v.DeratePer100M, "")
+	d.optional("transfer_ms", v.TransferMs, "ms")
+	var chemistries []string
+	for _, c := range v.Chemistries {
+		chemistries = append(chemistries, string(c))
+	}
+	d.text("chemistries", strings.Join(chemistries, ", "))
+	for i, in := range v.Inputs {
+		n := fmt.Sprintf("input %d ", i+1)
+		d.number(n+"max_v", in.MaxV, "V")
+		d.number(n+"start_v", in.StartV, "V")
+		d.number(n+"track_min_v", in.TrackMinV, "V")
+		d.number(n+"track_max_v", in.TrackMaxV, "V")
+		d.number(n+"max_a", in.MaxA, "A")
+		d.number(n+"max_short_circuit_a", in.MaxShortCircuitA, "A")
+		d.number(n+"max_w", in.MaxW, "W")
+	}
+	d.optional("price", v.Price, "")
+	d.number("mass_kg", v.MassKg, "kg")
+	return d.t
+}
+
+func (r *report) batteryData() *Table {
+	u := r.plan.Bank.Unit
+	d := r.data("data-battery", r.say("equipment.battery", equipmentName(u.ID, u.Label)))
+	d.text("chemistry", string(u.Chemistry))
+	d.number("nominal_v", u.NominalV, "V")
+	d.number("rated_ah", u.RatedAh, "Ah")
+	d.number("rated_h", u.RatedH, "h")
+	for _, c := range u.Capacity {
+		d.number("capacity "+r.short(c.Hours)+" h", c.Ah, "Ah")
+	}
+	if len(u.Capacity) == 0 {
+		d.number("peukert", u.Peukert, "")
+	}
+	d.number("max_charge_a", u.MaxChargeA, "A")
+	d.number("max_discharge_a", u.MaxDischargeA, "A")
+	d.number("pulse_a", u.PulseA, "A")
+	d.number("pulse_s", u.PulseS, "s")
+	d.number("charge_v", u.ChargeV, "V")
+	d.number("float_v", u.FloatV, "V")
+	d.number("equalise_v", u.EqualiseV, "V")
+	d.number("min_v", u.MinV, "V")
+	d.number("charge_mv_per_cell_c", u.ChargeMVPerCellC, "mV/K")
+	d.number("resistance_mohm", u.ResistanceMohm, "mΩ")
+	d.number("max_parallel", float64(u.MaxParallel), "")
+	for _, c := range u.Cycles {
+		d.number("cycles "+r.short(100*c.DoD)+" %", c.Cycles, "")
+	}
+	d.optional("charge_min_c", u.ChargeMinC, "°C")
+	d.optional("charge_max_c", u.ChargeMaxC, "°C")
+	d.optional("discharge_min_c", u.DischargeMinC, "°C")
+	d.number("max_dod", u.MaxDoD, "")
+	d.number("round_trip", u.RoundTrip, "")
+	d.optional("price", u.Price, "")
+	d.number("mass_kg", u.MassKg, "kg")
+	return d.t
+}
+
+func (r *report) moduleData(i int) *Table {
+	a := r.plan.Site.Arrays[i]
+	m := a.Module
+	d := r.data(fmt.Sprintf("data-array-%d", i+1), r.say("equipment.array", i+1, equipmentName(m.ID, m.Label)))
+	d.number("modules_per_string", float64(a.ModulesPerString), "")
+	d.number("strings", float64(a.Strings), "")
+	d.optional("tilt_deg", &a.TiltDeg, "°")
+	d.optional("azimuth_deg", &a.AzimuthDeg, "°")
+	d.number("input", float64(a.Input), "")
+	d.number("rated_w", m.RatedW, "W")
+	d.number("voc_v", m.VocV, "V")
+	d.number("isc_a", m.IscA, "A")
+	d.number("vmp_v", m.VmpV, "V")
+	d.number("imp_a", m.ImpA, "A")
+	d.number("voc_pct_per_c", m.VocPctPerC, "%/K")
+	d.number("pmax_pct_per_c", m.PmaxPctPerC, "%/K")
+	d.number("isc_pct_per_c", m.IscPctPerC, "%/K")
+	d.number("noct_c", m.NOCTC, "°C")
+	var sun []string
+	for _, k := range a.MonthlyKWhM2Day {
+		sun = append(sun, r.short(k))
+	}
+	d.text("monthly_kwh_m2_day", strings.Join(sun, "; "))
+	d.text("weather", a.Weather)
+	return d.t
+}
+
+func (r *report) generatorData() *Table {
+	g := r.plan.Site.Generator
+	d := r.data("data-generator", r.say("equipment.generator", equipmentName(g.ID, g.Label)))
+	d.number("rated_va", g.RatedVA, "VA")
+	d.number("power_factor", g.PowerFactor, "")
+	d.number("phases", float64(g.Phases), "")
+	d.number("output_v", g.OutputV, "V")
+	d.text("fuel", g.Fuel)
+	for _, f := range g.FuelLPerH {
+		d.number("fuel_l_per_h "+r.short(100*f.Load)+" %", f.LPerH, "l/h")
+	}
+	d.number("fuel_l", g.FuelL, "l")
+	d.number("start_soc", g.StartSoC, "")
+	d.number("stop_soc", g.StopSoC, "")
+	return d.t
+}

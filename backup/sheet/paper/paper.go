@@ -1,0 +1,89 @@
+// Package paper makes the papers that a plan leaves behind: a page for the owner, the circuit schedule and the diagrams for the
+// electrician, and the calculation sheet with its drawings for the file.
+//
+// [Write] makes one self-contained HTML file, or Markdown; [Tables] gives every table of the papers as CSV. What stands on the
+// papers is put together once, as a [Document] of parts, sections and blocks (owner.go, electrician.go, filing.go); HTML,
+// Markdown and CSV differ only in how that is drawn. Drawings are SVG of our own (svg.go, chart*.go, singleline.go).
+// All words that are the papers' own come from package words, in the language asked for; names come from the site file, and
+// reasons, cautions and steps of the working come from package backup, in English.
+//
+// The papers are built from the plan alone: no file is read and no clock is asked, so that equal input gives equal bytes.
+package paper
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"outlast/backup"
+	"outlast/backup/sheet/paper/words"
+)
+
+// Options say which papers are made, and what stands on them beside the plan. The zero value is all papers, in HTML and English.
+type Options struct {
+	Format string // "html" or "markdown"; "" is html
+	For    string // "owner", "electrician", "file" or "all"; "" is all
+	Lang   string // one of [words.Languages]; "" is English
+	Date   string // printed as it stands; "" prints none
+
+	// Program is the name and version of the program, Source the name of the site file and Revision what tells this text of it from
+	// any other, in hexadecimal digits. They are printed where they are given.
+	Program, Source, Revision string
+}
+
+// formats and readers are what Options take, the default first.
+var (
+	formats = []string{"html", "markdown"}
+	readers = []string{"all", "owner", "electrician", "file"}
+)
+
+// Formats lists the formats that [Write] knows, Readers those for whom it makes papers. The default comes first.
+func Formats() []string { return append([]string(nil), formats...) }
+
+// Readers lists those for whom papers are made.
+func Readers() []string { return append([]string(nil), readers...) }
+
+// Write writes the papers of a plan to w. A word of the options that is not known, or an error of w, is the error.
+func Write(w io.Writer, p *backup.Plan, o Options) error {
+	doc, err := New(p, o)
+	if err != nil {
+		return err
+	}
+	switch o.Format {
+	case "", "html":
+		return writeHTML(w, doc)
+	case "markdown":
+		return writeMarkdown(w, doc)
+	}
+	return fmt.Errorf("format %q, want one of %s", o.Format, strings.Join(formats, ", "))
+}
+
+// New puts the papers of a plan together.
+func New(p *backup.Plan, o Options) (*Document, error) {
+	if o.Lang == "" {
+		o.Lang = words.Languages()[0]
+	}
+	list, ok := words.In(o.Lang)
+	if !ok {
+		return nil, fmt.Errorf("language %q, want one of %s", o.Lang, strings.Join(words.Languages(), ", "))
+	}
+	v := voice{lang: o.Lang, words: list, us: p.Site.Units == "us"}
+	r := report{plan: p, voice: v, options: o}
+	if err := r.follow(); err != nil {
+		return nil, err
+	}
+	d := &Document{Lang: o.Lang, Title: name(p.Site.Name), Kicker: v.say("title"), Date: clean(o.Date), Stamp: r.stamp(), Page: v.say("page"), Contents: v.say("contents")}
+	switch o.For {
+	case "", "all":
+		d.Parts = []Part{r.owner(), r.electrician(), r.filing()}
+	case "owner":
+		d.Parts = []Part{r.owner()}
+	case "electrician":
+		d.Parts = []Part{r.electrician()}
+	case "file":
+		d.Parts = []Part{r.filing()}
+	default:
+		return nil, fmt.Errorf("reader %q, want one of %s", o.For, strings.Join(readers, ", "))
+	}
+	return d, nil
+}

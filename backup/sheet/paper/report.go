@@ -1,0 +1,169 @@
+package paper
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"outlast/backup"
+	"outlast/backup/outage"
+	"outlast/loads"
+)
+
+// A report is a plan with what the papers work out of it.
+type report struct {
+	plan *backup.Plan
+	voice
+	options Options
+	outage  followed
+}
+
+// followed is one outage of the plan through time, as far as the papers tell it.
+type followed struct {
+	startMin int // of the day
+	soc      []float64
+	events   []outage.Event
+	darkH    float64 // when the bank is empty
+	isDark   bool    // false: not within what was followed
+}
+
+// follow lets the planned outage happen: the bank alone, old, every load spread evenly over its windows as the plan's autonomy counts it.
+func (r *report) follow() error {
+	p := r.plan
+	sc, err := p.Scenario(p.Site.Practice.EndOfLife)
+	if err != nil {
+		return err
+	}
+	sc.EvenSpread = true
+	res, err := outage.Run(sc, r.followMin())
+	if err != nil {
+		return fmt.Errorf("the outage cannot be followed: %w", err)
+	}
+	f := followed{startMin: sc.StartMin % dayMin, soc: res.SoC, events: res.Events}
+	f.darkH, f.isDark = res.HoursUntilDark()
+	r.outage = f
+	return nil
+}
+
+const dayMin = 1440
+
+// longestFollowedH bounds what is followed and drawn: nobody reads a month of minutes off a page.
+const longestFollowedH = 14 * 24
+
+// followMin is how many minutes are followed: somewhat longer than the bank lasts, since dropping loads makes it last longer.
+func (r *report) followMin() int {
+	h := max(r.plan.Bank.AutonomyH*1.5+2, r.plan.Site.Outage.AutonomyH*1.1)
+	return int(60 * math.Ceil(min(h, longestFollowedH)))
+}
+
+// dropped tells after how many hours a load is first switched off by the state of charge.
+func (f followed) dropped(load string) (h float64, ok bool) {
+	for _, e := range f.events {
+		if e.Kind == outage.EventDropped && e.Load == load {
+			return float64(e.Min) / 60, true
+		}
+	}
+	return 0, false
+}
+
+// stamp is what tells this paper from any other.
+func (r *report) stamp() []string {
+	var out []string
+	if r.options.Source != "" {
+		out = append(out, r.say("stamp.source", name(r.options.Source)))
+	}
+	if r.options.Revision != "" {
+		out = append(out, r.say("stamp.revision", shortHash(clean(r.options.Revision))))
+	}
+	if r.options.Program != "" {
+		out = append(out, clean(r.options.Program))
+	}
+	return out
+}
+
+// shortHash is enough of a hash to tell the revisions of one file apart by eye.
+func shortHash(s string) string { return s[:min(len(s), 12)] }
+
+// medical are the loads that someone depends on, wherever they are.
+func (r *report) medical() []loads.Load {
+	var out []loads.Load
+	for _, l := range r.plan.Site.Loads {
+		if l.Medical {
+			out = append(out, l)
+		}
+	}
+	return out
+}
+
+// onBackup tells whether a circuit is on the backup board.
+func (r *report) onBackup(id string) bool {
+	for _, c := range r.plan.Circuits {
+		if c.ID == id {
+			return c.OnBackup
+		}
+	}
+	return false
+}
+
+// medicalBox names the loads that someone depends on, on the papers of every reader.
+func (r *report) medicalBox() []Section {
+	ls := r.medical()
+	if len(ls) == 0 {
+		return nil
+	}
+	var on, off []string
+	for _, l := range ls {
+		if r.onBackup(l.CircuitID) && !l.HeldOff {
+			on = append(on, r.quantity(l))
+		} else {
+			off = append(off, r.quantity(l))
+		}
+	}
+	box := &Box{Kind: "medical", Title: r.say("medical.title")}
+	if len(on) > 0 {
+		box.Items = append(box.Items, Item{Lead: r.say("medical.on"), Text: Text{S: list(on) + "."}})
+	}
+	if len(off) > 0 {
+		box.Items = append(box.Items, Item{Lead: r.say("medical.off"), Text: Text{S: list(off) + "."}})
+	}
+	box.Texts = []Text{{S: r.say("medical.text")}}
+	return []Section{{ID: "medical", Class: "full", Blocks: []Block{{Box: box}}}}
+}
+
+// quantity names a load, and how many there are of it.
+func (r *report) quantity(l loads.Load) string {
+	if l.Quantity == 1 {
+		return name(l.Name)
+	}
+	return fmt.Sprintf("%d × %s", l.Quantity, name(l.Name))
+}
+
+// safety is what every paper ends with.
+func (r *report) safety() Section {
+	box := &Box{Kind: "safety", Title: r.say("safety.title")}
+	for _, id := range []string{"safety.aid", "safety.wiring", "safety.bank", "safety.life"} {
+		box.Texts = append(box.Texts, Text{S: r.say(id)})
+	}
+	return Section{ID: "safety", Class: "full", Blocks: []Block{{Box: box}}}
+}
+
+// checkName is a check in the words of the papers; a check of one load or cable carries its name.
+func (r *report) checkName(id string) string { return r.checkWords("check.", id) }
+
+// checkTrouble says in plain words what it means that a check does not pass.
+func (r *report) checkTrouble(id string) string { return r.checkWords("trouble.", id) }
+
+// families are checks of which there are several: what follows the prefix names the one.
+var families = []string{"slip-", "cable-", "string-", "generator-"}
+
+func (r *report) checkWords(kind, id string) string {
+	if text, ok := r.words[kind+id]; ok {
+		return text
+	}
+	for _, f := range families {
+		if rest, ok := strings.CutPrefix(id, f); ok {
+			return r.say(kind+f, name(rest))
+		}
+	}
+	return name(id)
+}

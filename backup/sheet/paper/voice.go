@@ -1,0 +1,180 @@
+package paper
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"outlast/backup"
+	"outlast/backup/sheet"
+)
+
+// A voice speaks one language: words by their ids, and numbers with the decimal sign of the language.
+type voice struct {
+	lang  string
+	words map[string]string
+	us    bool // Fahrenheit and AWG are said as well
+}
+
+// say gives the words of an id, with args in their places. An id that is not in the table is a programmer's mistake and panics.
+func (v voice) say(id string, args ...any) string {
+	text, ok := v.words[id]
+	if !ok {
+		panic("paper: no words for " + id)
+	}
+	if len(args) == 0 {
+		return text
+	}
+	return fmt.Sprintf(text, args...)
+}
+
+// count gives the words for one thing or for several: id+".one" or id+".many", which takes the number.
+func (v voice) count(n int, id string) string {
+	if n == 1 {
+		return v.say(id + ".one")
+	}
+	return v.say(id+".many", n)
+}
+
+// The blank between a number and its unit, and between groups of digits: a line must not break there.
+const (
+	hard = " " // no-break space
+	thin = " " // narrow no-break space
+)
+
+// local writes a number that was printed with a point in the manner of the language: its decimal sign, and groups of three digits
+// where there are five or more.
+func (v voice) local(s string) string {
+	sign := ""
+	if strings.HasPrefix(s, "-") {
+		sign, s = "−", s[1:]
+	}
+	if strings.ContainsFunc(s, func(r rune) bool { return (r < '0' || r > '9') && r != '.' }) {
+		return sign + s // 1e+06: as it is
+	}
+	whole, part, _ := strings.Cut(s, ".")
+	if len(whole) >= 5 {
+		var groups []string
+		for len(whole) > 3 {
+			groups = append([]string{whole[len(whole)-3:]}, groups...)
+			whole = whole[:len(whole)-3]
+		}
+		whole = strings.Join(append([]string{whole}, groups...), thin)
+	}
+	if part == "" {
+		return sign + whole
+	}
+	point := "."
+	if v.lang != "en" {
+		point = ","
+	}
+	return sign + whole + point + part
+}
+
+// fixed writes a number with so many decimals, short as somebody gave it.
+func (v voice) fixed(x float64, decimals int) string {
+	s := strconv.FormatFloat(x, 'f', decimals, 64)
+	if strings.Trim(s, "-0.") == "" {
+		s = strings.TrimPrefix(s, "-")
+	}
+	return v.local(s)
+}
+
+func (v voice) short(x float64) string { return v.local(strconv.FormatFloat(x, 'g', 6, 64)) }
+
+// figure writes a number of a check with the digits that its unit deserves.
+func (v voice) figure(x float64, unit string) string { return v.local(sheet.Figure(x, unit)) }
+
+// amount writes a number with its unit.
+func (v voice) amount(x float64, unit string) string {
+	switch unit {
+	case "circuits", "strings":
+		return v.count(int(math.Round(x)), "unit."+unit)
+	case "C":
+		return v.temperature(x)
+	}
+	number, unit, found := strings.Cut(backup.Amount(x, unit), " ")
+	if !found {
+		return v.local(number)
+	}
+	return v.local(number) + hard + unit
+}
+
+// temperature writes degrees Celsius, and Fahrenheit where that is wanted too.
+func (v voice) temperature(c float64) string {
+	s := v.short(c) + hard + "°C"
+	if v.us {
+		s += " (" + v.fixed(c*9/5+32, 0) + hard + "°F)"
+	}
+	return s
+}
+
+// hours writes a time for people who plan their evening by it: rounded down, days from three on.
+func (v voice) hours(h float64) string {
+	switch {
+	case h >= 72:
+		if days, rest := math.Floor(h/24), math.Floor(math.Mod(h, 24)); rest > 0 && days < 10 {
+			return v.say("time.days-hours", v.fixed(days, 0), v.fixed(rest, 0))
+		}
+		return v.say("time.days", v.fixed(math.Floor(h/24), 0))
+	case h >= 10:
+		return v.say("time.hours", v.fixed(math.Floor(h), 0))
+	case h >= 2:
+		return v.say("time.hours", v.local(strconv.FormatFloat(math.Floor(2*h)/2, 'g', -1, 64)))
+	default:
+		return v.say("time.minutes", v.fixed(math.Floor(h*12)*5, 0))
+	}
+}
+
+// list joins names with commas.
+func list(names []string) string { return strings.Join(names, ", ") }
+
+// clean makes a text of the user's safe in a document.
+func clean(s string) string { return sheet.Clean(s) }
+
+// name is a user's text inside a sentence of ours: cleaned, and isolated where it is written from right to left, so that it does
+// not draw the words beside it along.
+func name(s string) string {
+	s = clean(s)
+	if strings.ContainsFunc(s, func(r rune) bool {
+		return unicode.In(r, unicode.Hebrew, unicode.Arabic, unicode.Syriac, unicode.Thaana, unicode.Nko)
+	}) {
+		return "⁨" + s + "⁩"
+	}
+	return s
+}
+
+// names gives each a name.
+func names(list []string) []string {
+	out := make([]string, len(list))
+	for i, s := range list {
+		out[i] = name(s)
+	}
+	return out
+}
+
+// upper gives a text a capital at its beginning.
+func upper(s string) string {
+	for i, r := range s {
+		return string(unicode.ToUpper(r)) + s[i+len(string(r)):]
+	}
+	return s
+}
+
+// exact writes a number with all its digits, for CSV.
+func exact(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
+
+// num is the cell of a number: printed with so many decimals, whole in CSV.
+func (v voice) num(x float64, decimals int) Cell {
+	return Cell{Text: Text{S: v.fixed(x, decimals)}, Exact: exact(x)}
+}
+
+// given is the cell of a number that may not be given (0): printed as it was given.
+func (v voice) given(x float64) Cell {
+	if x == 0 {
+		return cell("–")
+	}
+	return Cell{Text: Text{S: v.short(x)}, Exact: exact(x)}
+}
