@@ -78,6 +78,9 @@ func TestGoldenFolder(t *testing.T) {
 	for _, home := range homes {
 		known[home+"-80.txt"], known[home+"-120.txt"], known[home+".md"] = true, true, true
 	}
+	for _, home := range goldenReports {
+		known["report-"+home+".html"], known["report-"+home+".md"] = true, true
+	}
 	for _, e := range entries {
 		if !known[e.Name()] {
 			t.Errorf("testdata/golden/%s belongs to no test", e.Name())

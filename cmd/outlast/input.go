@@ -69,16 +69,10 @@ func readSites(in io.Reader, files []string, cat *catalog.Catalog) ([]*backup.Si
 	var sites []*backup.Site
 	var problems strict.Problems
 	for _, path := range files {
-		name, src, err := readFile(in, path)
+		s, _, err := readSite(in, path, cat)
 		if err == nil {
-			var s *backup.Site
-			if s, err = backup.ReadSite(name, src, cat); err == nil {
-				err = s.ReadWeather(besideFile(path))
-			}
-			if err == nil {
-				sites = append(sites, s)
-				continue
-			}
+			sites = append(sites, s)
+			continue
 		}
 		if err := gather(&problems, err); err != nil {
 			return nil, err
@@ -88,6 +82,18 @@ func readSites(in io.Reader, files []string, cat *catalog.Catalog) ([]*backup.Si
 		return sites, problems
 	}
 	return sites, nil
+}
+
+// readSite reads one site file, and gives its text as well.
+func readSite(in io.Reader, path string, cat *catalog.Catalog) (s *backup.Site, src []byte, err error) {
+	name, src, err := readFile(in, path)
+	if err != nil {
+		return nil, nil, err
+	}
+	if s, err = backup.ReadSite(name, src, cat); err != nil {
+		return nil, nil, err
+	}
+	return s, src, s.ReadWeather(besideFile(path))
 }
 
 // besideFile opens files that a site file names: relative names start from the site file's folder.

@@ -71,10 +71,10 @@ chance is missed).`,
 	f.BoolVar(&o.run.EvenSpread, "even", false, "spread every load evenly over its windows instead of switching it on and off in its rhythm")
 	f.BoolVar(&o.run.NoArray, "no-array", false, "leave the PV arrays out")
 	f.BoolVar(&o.run.NoGenerator, "no-generator", false, "leave the generator out")
-	f.Uint64Var(&o.run.Seed, "seed", 1, "draw rhythms and days of sun from `N`; equal seeds give equal results")
+	f.Uint64Var(&o.run.Seed, "seed", defaultSeed, "draw rhythms and days of sun from `N`; equal seeds give equal results")
 	f.BoolVar(&o.every, "every-start", false, "follow an outage from every hour of a year")
 	f.IntVar(&o.year.TargetH, "target", 0, "with --every-start: the `HOURS` to outlast (default: the site's autonomy_h)")
-	f.Float64Var(&o.year.Chance, "chance", 0.95, "with --every-start: the wished `CHANCE` to outlast them")
+	f.Float64Var(&o.year.Chance, "chance", defaultChance, "with --every-start: the wished `CHANCE` to outlast them")
 	f.BoolVar(&o.year.Reserves, "reserve", false, "with --every-start: also the reserve of each month that keeps the wished chance")
 	f.IntVar(&o.year.StepMin, "step", 0, "with --every-start: steps of `MINUTES` (default 1 for lithium, 15 for lead-acid)")
 	f.Float64Var(&o.perYear, "outages", 0, "with --every-start: `N` outages a year (about the SAIFI of the network), for the expected dark hours")
@@ -83,6 +83,13 @@ chance is missed).`,
 	catalogFlag(cmd, &o.catalogs)
 	return cmd
 }
+
+// What is asked about outages from every hour of a year where nobody says otherwise.
+const (
+	defaultLongestH = 336
+	defaultChance   = 0.95
+	defaultSeed     = 1
+)
 
 var outageFormats = []string{"text", "csv", "json"}
 
@@ -119,7 +126,7 @@ func runEveryStart(ctx context.Context, out io.Writer, p *backup.Plan, o outageO
 	y := o.year
 	y.New, y.NoArray, y.Seed, y.MaxH = o.run.New, o.run.NoArray, o.run.Seed, o.run.Hours
 	if !o.hoursGiven {
-		y.MaxH = 336
+		y.MaxH = defaultLongestH
 	}
 	if !o.targetSet {
 		y.TargetH = max(1, int(p.Site.Outage.AutonomyH))

@@ -30,7 +30,7 @@ func (r *report) bankWiring() *Figure {
 	const pitch, rowH, top = 112.0, 62.0, 34.0
 	minusX, first := 86.0, 122.0
 	plusX := first + float64(len(units))*pitch + 60
-	d := &drawing{w: plusX + 150, h: top + float64(len(strings))*rowH + 40}
+	d := &drawing{w: plusX + 185, h: top + float64(len(strings))*rowH + 40}
 	fused := b.Strings > 2
 	for i, n := range strings {
 		y := top + float64(i)*rowH + 20

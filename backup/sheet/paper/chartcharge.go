@@ -11,7 +11,7 @@ import (
 func (r *report) chargeFigure() *Figure {
 	p := r.plan
 	f := &Figure{ID: "fig-charge", Caption: r.say("charge.title", backup.Clock(r.outage.startMin))}
-	f.Describe = r.say("charge.describe", r.fixed(100*p.Site.Outage.Reserve, 0), r.fixed(100*(1-p.Bank.DoD), 0), r.endOfCharge(), r.hours(p.Site.Outage.AutonomyH))
+	f.Describe = r.say("charge.describe", r.fixed(100*p.Site.Outage.Reserve, 0), r.fixed(100*(1-p.Bank.DoD), 0), r.endOfCharge(), r.exactly(p.Site.Outage.AutonomyH))
 	for _, l := range r.relays() {
 		if h, ok := r.outage.dropped(l.Name); ok {
 			f.Describe += " " + r.say("charge.dropped", name(l.Name), r.hours(h))
@@ -85,7 +85,7 @@ func (r *report) chargeChart(w float64, id string, f *Figure) template.HTML {
 	p := r.plan
 	small := w < 500
 	rows := r.onRows()
-	left0, rowH := 150.0, 21.0
+	left0, rowH := 196.0, 21.0
 	if small {
 		left0, rowH = 40, 34
 	}
@@ -106,14 +106,19 @@ func (r *report) chargeChart(w float64, id string, f *Figure) template.HTML {
 		d.text(x, area.bottom()+16, middle, "", r.short(h))
 		d.text(x, area.bottom()+30, middle, "small", backup.Clock((r.outage.startMin+int(h*60))%dayMin))
 	}
-	d.text(left0-10, area.bottom()+16, end, "small", r.say("axis.hours"))
 	if !small {
-		d.text(left0-10, area.bottom()+30, end, "small", r.say("axis.clock"))
+		d.text(left0-24, area.bottom()+16, end, "small", r.say("axis.hours"))
+		d.text(left0-24, area.bottom()+30, end, "small", r.say("axis.clock"))
 	}
 	floor := 100 * (1 - p.Bank.DoD)
 	d.line(area.x.from, area.y.at(floor), area.x.to, area.y.at(floor), "limit dashed")
-	d.text(area.x.from+4, area.y.at(floor)+13, left, "accent", r.say("charge.floor", r.fixed(floor, 0)))
-	d.path(r.socTrace(area), "line")
+	// At its left the curve is high: above the floor there is room.
+	d.text(area.x.from+4, area.y.at(floor)-5, left, "accent", r.say("charge.floor", r.fixed(floor, 0)))
+	d.path(socTrace(area, r.outage.soc), "line")
+	if r.helped != nil {
+		d.path(socTrace(area, r.helped.SoC), "line dashed")
+		r.helpedLabel(area)
+	}
 	if asked := p.Site.Outage.AutonomyH; asked < hours {
 		x := area.x.at(asked)
 		d.line(x, area.top(), x, area.bottom(), "dotted")
@@ -126,11 +131,15 @@ func (r *report) chargeChart(w float64, id string, f *Figure) template.HTML {
 	if r.outage.isDark {
 		x := area.x.at(r.outage.darkH)
 		d.circle(x, area.y.at(floor), 3.6, "dot")
-		anchor, dx := end, -6.0
-		if x < left0+150 {
-			anchor, dx = left, 6
+		// Right of its end and above the floor the curve leaves room; where that is too narrow, there is room below the floor.
+		label, y, anchor := r.say("charge.empty", r.amount(r.outage.darkH, "h")), area.y.at(floor)-9, left
+		switch {
+		case x+4+width(label, sizeText) > right0:
+			y, anchor = area.y.at(floor)+14, end
+		case x < area.x.from+8+width(r.say("charge.floor", r.fixed(floor, 0)), sizeText):
+			y -= 14 // above the words at the floor
 		}
-		d.text(x+dx, area.y.at(floor)-8, anchor, "halo strong", r.say("charge.empty", r.amount(r.outage.darkH, "h")))
+		d.text(x, y, anchor, "halo strong", label)
 	}
 	base := top + panel + under - 12
 	for i, row := range rows {
@@ -161,9 +170,8 @@ func (r *report) chargeChart(w float64, id string, f *Figure) template.HTML {
 }
 
 // socTrace is the curve, thinned to what can be seen: one point for each pixel or so, and always the last.
-func (r *report) socTrace(area plotArea) string {
+func socTrace(area plotArea, soc []float64) string {
 	var t trace
-	soc := r.outage.soc
 	every := max(1, len(soc)/int(area.x.to-area.x.from))
 	for i := 0; i < len(soc); i += every {
 		t.to(area.x.at(float64(i)/60), area.y.at(100*soc[i]))
@@ -171,6 +179,29 @@ func (r *report) socTrace(area plotArea) string {
 	last := len(soc) - 1
 	t.to(area.x.at(float64(last)/60), area.y.at(100*soc[last]))
 	return t.open()
+}
+
+// helpedLabel names the dashed curve, above its highest point in the later half, where it is furthest from the other.
+func (r *report) helpedLabel(area plotArea) {
+	id := "charge.with-array"
+	switch {
+	case len(r.plan.Site.Arrays) == 0:
+		id = "charge.with-generator"
+	case r.plan.Site.Generator != nil:
+		id = "charge.with-both"
+	}
+	soc := r.helped.SoC
+	best := len(soc) / 2
+	for i := best; i < len(soc); i++ {
+		if soc[i] > soc[best] {
+			best = i
+		}
+	}
+	label := r.say(id)
+	x := area.x.at(float64(best) / 60)
+	half := width(label, sizeSmall) / 2
+	x = min(max(x, area.x.from+half), area.x.to-half)
+	area.text(x, max(area.y.at(100*soc[best])-7, area.top()+24), middle, "halo small", label)
 }
 
 // clockStep is the step of an axis of hours: a part of a day.

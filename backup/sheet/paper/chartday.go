@@ -90,11 +90,20 @@ func runsAt(ls []loads.Load, minute int) float64 {
 	return sum
 }
 
+// clearOf is the height above everything that is drawn in the last quarter of the day.
+func (r *report) clearOf(area plotArea, ls []loads.Load) float64 {
+	most := 0.0
+	for minute := 1080; minute < 1440; minute += 15 {
+		most = max(most, runsAt(ls, minute))
+	}
+	return area.y.at(most)
+}
+
 func (r *report) dayChart(w float64, id string, f *Figure) template.HTML {
 	p := r.plan
 	small := w < 500
 	rows := r.dayRows()
-	left0, labelW, rowH, every := 150.0, 142.0, 21.0, 3
+	left0, labelW, rowH, every := 196.0, 190.0, 21.0, 3
 	if small {
 		left0, labelW, rowH, every = 34, 0, 34, 6
 	}
@@ -144,12 +153,18 @@ func (r *report) dayChart(w float64, id string, f *Figure) template.HTML {
 	if x > (left0+right0)/2 {
 		x, anchor = min(x, right0), end
 	}
+	label := r.say("day.may", r.amount(worst.W, "W"), backup.Clock(worst.AtMin))
+	if long := width(label, sizeText); anchor == end && x-long < left0 {
+		x, anchor = left0+4, left
+	} else if anchor == left && x+long > right0 {
+		x, anchor = right0, end
+	}
 	y := area.y.at(worst.W) - 5
 	if rating > 0 && y < area.y.at(rating)+14 && y > area.y.at(rating)-18 {
 		y = area.y.at(worst.W) + 14
 	}
-	d.text(x, y, anchor, "halo", r.say("day.may", r.amount(worst.W, "W"), backup.Clock(worst.AtMin)))
-	d.text(area.x.to, area.bottom()-5, end, "halo small", r.say("day.mean"))
+	d.text(x, y, anchor, "halo", label)
+	d.text(area.x.to, r.clearOf(area, ls)-6, end, "halo small", r.say("day.mean"))
 	area.hourAxis(every)
 	if !small {
 		d.text(left0-6, area.bottom()+16, end, "small", r.say("axis.clock"))

@@ -1,7 +1,9 @@
 package paper
 
 import (
+	"cmp"
 	"html/template"
+	"slices"
 	"strings"
 
 	"outlast/backup"
@@ -10,31 +12,47 @@ import (
 // limitBar is how much of one limit is used.
 type limitBar struct {
 	label, figures string
+	note           string  // beside the bar
 	used           float64 // share of the limit
 	status         backup.Status
 }
 
-// limitBars are the checks that compare with a limit; temperatures have no shares, and slips are what nobody shall do.
+// limitBars are the checks that compare with a limit. Temperatures have no shares, and slips are what nobody shall do; of strings and
+// cables, of which there are many, the tightest stands for all.
 func (r *report) limitBars() []limitBar {
 	var out []limitBar
-	for _, c := range r.plan.Checks {
-		if !c.HasLimit || c.Unit == "C" || c.Limit <= 0 || strings.HasPrefix(c.ID, "slip-") {
-			continue
-		}
-		used := c.Demand / c.Limit
-		if c.AtLeast {
-			if c.Demand <= 0 {
-				continue
+	byGroup := grouped(r.plan.Checks)
+	for _, g := range groups {
+		var bars []limitBar
+		for _, c := range byGroup[g.id] {
+			if bar, ok := r.limitBar(c); ok {
+				bars = append(bars, bar)
 			}
-			used = c.Limit / c.Demand
 		}
-		figures := r.say("limits.of", r.figure(c.Demand, c.Unit), r.figure(c.Limit, c.Unit), r.unitName(c.Unit))
-		if c.AtLeast {
-			figures = r.say("limits.least", r.figure(c.Demand, c.Unit), r.figure(c.Limit, c.Unit), r.unitName(c.Unit))
+		if (g.id == "group.cable" || g.id == "group.array") && len(bars) > 1 {
+			tightest := slices.MaxFunc(bars, func(a, b limitBar) int { return cmp.Compare(a.used, b.used) })
+			tightest.note = r.say("limits.tightest", len(bars))
+			bars = []limitBar{tightest}
 		}
-		out = append(out, limitBar{r.checkName(c.ID), strings.TrimRight(figures, " "+hard), used, c.Status})
+		out = append(out, bars...)
 	}
 	return out
+}
+
+func (r *report) limitBar(c backup.Check) (bar limitBar, ok bool) {
+	if !c.HasLimit || c.Unit == "C" || c.Limit <= 0 || family(c.ID) == "slip-" || (c.AtLeast && c.Demand <= 0) {
+		return limitBar{}, false
+	}
+	used, figures := c.Demand/c.Limit, "limits.of"
+	if c.AtLeast {
+		used, figures = c.Limit/c.Demand, "limits.least"
+	}
+	text := r.say(figures, r.figure(c.Demand, c.Unit), r.figure(c.Limit, c.Unit), r.unitName(c.Unit))
+	note := ""
+	if c.Status != backup.Pass {
+		note = r.say("status." + string(c.Status))
+	}
+	return limitBar{r.checkName(c.ID), strings.TrimRight(text, " "), note, used, c.Status}, true
 }
 
 // limitFigure draws demands as bars against their limits.
@@ -51,56 +69,70 @@ func (r *report) limitFigure() *Figure {
 }
 
 // mostUsed is where a bar ends that goes far beyond its limit.
-const mostUsed = 1.3
+const mostUsed = 1.35
 
 func (r *report) limitChart(w float64, id string, f *Figure) template.HTML {
 	bars := r.limitBars()
 	small := w < 500
-	left0, rowH, right0 := 250.0, 20.0, w-150
+	left0, rowH, right0 := 216.0, 20.0, w-206
 	if small {
 		left0, rowH, right0 = 2, 38, w-10
 	}
 	const top = 24.0
 	d := &drawing{w: w, h: top + float64(len(bars))*rowH + 10}
 	x := scale{lo: 0, hi: mostUsed, from: left0, to: right0}
+	row := func(i int) (top0, mid float64) {
+		top0 = top + float64(i)*rowH
+		if small {
+			return top0, top0 + 23
+		}
+		return top0, top0 + rowH/2
+	}
 	for i, b := range bars {
-		y0 := top + float64(i)*rowH
-		mid := y0 + rowH/2
-		figures := r.fixed(100*b.used, 0) + hard + "%"
+		_, mid := row(i)
+		class := map[backup.Status]string{backup.Pass: "fill", backup.Caution: "hatch", backup.Fail: "dark"}[b.status]
+		d.rect(left0, mid-5, x.at(b.used)-left0, 10, class)
+	}
+	d.line(x.at(1), top-4, x.at(1), d.h-6, "limit")
+	d.text(x.at(1), top-9, middle, "accent", r.say("limits.limit"))
+	for i, b := range bars {
+		y0, mid := row(i)
 		if small {
 			d.text(left0, y0+12, left, "", shorten(b.label, w-150, sizeText))
-			d.text(right0, y0+12, end, "small", shorten(b.figures, 140, sizeSmall))
-			mid = y0 + 23
+			d.text(right0, y0+12, end, "halo small", shorten(b.figures, 140, sizeSmall))
 		} else {
 			d.text(left0-10, mid+4, end, "", shorten(b.label, left0-14, sizeText))
 			d.text(w-2, mid+4, end, "small", shorten(b.figures, 142, sizeSmall))
 		}
-		class := "fill"
-		if b.status == backup.Caution {
-			class = "hatch"
+		used := r.fixed(100*b.used, 0) + hard + "%"
+		if b.note != "" {
+			used += ", " + b.note
 		}
-		if b.status == backup.Fail {
-			class = "dark"
-		}
-		d.rect(left0, mid-5, x.at(b.used)-left0, 10, class)
-		d.text(x.at(b.used)+4, mid+4, left, "halo small", figures)
-		if b.status != backup.Pass {
-			note := r.say("status." + string(b.status))
-			if bw := x.at(b.used) - left0; width(note, sizeSmall)+8 < bw && b.status == backup.Fail {
-				d.text(left0+4, mid+4, left, "small inverse", note)
-			} else {
-				d.text(x.at(b.used)+8+width(figures, sizeSmall), mid+4, left, "halo small", note)
+		// In the bar of a far broken limit there is room for the words, beyond it there may be none.
+		if end0 := x.at(b.used); small && end0+4+width(used, sizeSmall) > w-4 {
+			class := "small inverse"
+			if b.status != backup.Fail {
+				class = "halo small"
 			}
+			d.text(end0-4, mid+4, end, class, used)
+		} else {
+			d.text(end0+4, mid+4, left, "halo small", used)
 		}
 	}
-	d.line(x.at(1), top-4, x.at(1), d.h-6, "limit")
-	d.text(x.at(1), top-9, middle, "accent", r.say("limits.limit"))
 	return d.svg(id, f.Caption, f.Describe)
 }
 
 // drawings are the figures of the calculation sheet.
-func (r *report) drawings() Section {
-	return Section{ID: "drawings", Title: r.say("drawings.title"), Blocks: []Block{
+func (r *report) drawings() (Section, error) {
+	s := Section{ID: "drawings", Title: r.say("drawings.title"), Blocks: []Block{
 		{Figure: r.limitFigure()}, {Figure: r.dayFigure()}, {Figure: r.startFigure()}, {Figure: r.chargeFigure()},
 	}}
+	survive, err := r.surviveFigure()
+	if survive != nil {
+		s.Blocks = append(s.Blocks, Block{Figure: survive})
+	}
+	if months := r.monthFigure(); months != nil {
+		s.Blocks = append(s.Blocks, Block{Figure: months})
+	}
+	return s, err
 }

@@ -87,9 +87,13 @@ func (r *report) startChart(w float64, id string, f *Figure) template.HTML {
 		from = o.Seconds
 	}
 	d.path(curve.open(), "limit")
-	d.text(area.x.from+4, area.y.at(g.RatingVA(lo))-5, left, "accent", r.say("starts.bears"))
-	d.text(area.x.to, area.y.at(g.DeratedVA())-5, end, "accent", r.say("starts.continuous", r.amount(g.DeratedVA(), "VA")))
-	taken := []box{}
+	var taken []box
+	x, y, label := area.x.from+4, area.y.at(g.RatingVA(lo))-5, r.say("starts.bears")
+	d.text(x, y, left, "accent", label)
+	taken = append(taken, box{x, y - 10, x + width(label, sizeText), y + 3})
+	x, y, label = area.x.to, area.y.at(g.DeratedVA())-5, r.say("starts.continuous", r.amount(g.DeratedVA(), "VA"))
+	d.text(x, y, end, "accent", label)
+	taken = append(taken, box{x - width(label, sizeText), y - 10, x, y + 3})
 	for _, m := range marks {
 		x, y := area.x.at(m.seconds), area.y.at(m.va)
 		taken = append(taken, box{x - 5, y - 5, x + 5, y + 5})
@@ -101,7 +105,7 @@ func (r *report) startChart(w float64, id string, f *Figure) template.HTML {
 		} else {
 			d.circle(x, y, 3.6, "dot")
 		}
-		label := shorten(m.label, min(170, w*0.42), sizeText) + " " + r.amount(m.va, "VA")
+		label := shorten(m.label, min(170, w*0.34), sizeText) + " " + r.amount(m.va, "VA")
 		b, anchor := place(taken, x, y, width(label, sizeText), area)
 		taken = append(taken, b)
 		tx := b.x1

@@ -5,7 +5,7 @@ import "math"
 // settings is what to enter into the inverter, worked out for the whole bank.
 func (r *report) settings() Section {
 	p := r.plan
-	t := &Table{ID: "settings", Caption: r.say("settings.caption"), Columns: []Column{head(r.say("col.setting")), right(r.say("col.value"), ""), head(r.say("col.unit")), head(r.say("col.remark"))}, Note: r.say("settings.note")}
+	t := &Table{ID: "settings", Caption: r.say("settings.caption"), Columns: []Column{head(r.say("col.setting")), right(r.say("col.value"), ""), tight(r.say("col.unit")), head(r.say("col.remark"))}, Note: r.say("settings.note")}
 	add := func(id string, c Cell, unit, remark string) {
 		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say(id)), c, cell(unit), cell(remark)}})
 	}
@@ -73,7 +73,7 @@ func (r *report) commissioning() Section {
 		for _, i := range ids {
 			l.Items = append(l.Items, item(r.say("commission."+i, args[i]...)))
 		}
-		s.Blocks = append(s.Blocks, para(r.say("commissioning."+id)), Block{List: l})
+		s.Blocks = append(s.Blocks, Block{Head: r.say("commissioning." + id)}, Block{List: l})
 	}
 	group("dead", nil, "sensor", "sensor-way", "isolation", "changeover", "earth", "polarity", "torque")
 	bank := []string{"units-alike", "bank-volts", "probe", "ventilation"}

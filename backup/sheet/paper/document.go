@@ -18,17 +18,40 @@ type Document struct {
 type Part struct {
 	ID, Title, Lead string
 	OnePage         bool // set tightly, so that it fits on one printed page
+	Full            bool // of one page, with so much on it that it is set smaller still
 	Sections        []Section
 }
 
-// A Section is a headed group of blocks. Class sets the owner's page in columns: "full", or "" for half its width.
+// A Section is a headed group of blocks. On a part of one page, sections of the class "full" take its whole width and the others
+// flow in columns between them.
 type Section struct {
 	ID, Title, Class string
 	Blocks           []Block
 }
 
+// A Run is neighbouring sections that are set alike.
+type Run struct {
+	Columns  bool
+	Sections []Section
+}
+
+// Runs are the sections of a part, those that flow in columns together.
+func (p Part) Runs() []Run {
+	var out []Run
+	for _, s := range p.Sections {
+		columns := p.OnePage && s.Class != "full"
+		if len(out) == 0 || out[len(out)-1].Columns != columns {
+			out = append(out, Run{Columns: columns})
+		}
+		run := &out[len(out)-1]
+		run.Sections = append(run.Sections, s)
+	}
+	return out
+}
+
 // A Block is one of the things that stand below each other on paper: just one of its fields is set.
 type Block struct {
+	Head   string // a heading inside the section
 	Text   *Text
 	List   *List
 	Table  *Table
@@ -70,12 +93,14 @@ type Table struct {
 	Rows        []Row
 	Note        string
 	Plain       bool // few short columns: it stays a table on a phone instead of becoming a list
+	Dense       bool // many long rows: set smaller
 }
 
 // A Column has a head and its unit. Columns of numbers are set to the right.
 type Column struct {
 	Head, Unit string
 	Right      bool
+	Tight      bool // marks and units, which must not be broken
 }
 
 // A Row is the cells of a line; Group, where it is set, heads the rows from this one on.
@@ -102,7 +127,86 @@ func para(s string) Block { return Block{Text: &Text{S: s}} }
 
 func cell(s string) Cell { return Cell{Text: Text{S: s}} }
 
-// head makes a column of words, figure one of numbers.
+// head makes a column of words, tight one of marks, right one of numbers.
 func head(s string) Column { return Column{Head: s} }
 
+func tight(s string) Column { return Column{Head: s, Tight: true} }
+
 func right(s, unit string) Column { return Column{Head: s, Unit: unit, Right: true} }
+
+// A Group is rows of a table under one head, which may be empty.
+type Group struct {
+	Head string
+	Rows []Row
+}
+
+// Groups are the rows of a table by their groups.
+func (t *Table) Groups() []Group {
+	var out []Group
+	for _, row := range t.Rows {
+		if len(out) == 0 || row.Group != "" {
+			out = append(out, Group{Head: row.Group})
+		}
+		g := &out[len(out)-1]
+		g.Rows = append(g.Rows, row)
+	}
+	return out
+}
+
+// length is how many lines of a column a part takes, roughly: what an item takes beyond its letters counts too.
+func (p Part) length() (lines int) {
+	const perLine = 52
+	text := func(parts ...string) {
+		n := 0
+		for _, s := range parts {
+			n += len([]rune(s)) + 1
+		}
+		lines += (n + perLine - 1) / perLine
+	}
+	for _, s := range p.Sections {
+		lines += 2
+		for _, b := range s.Blocks {
+			switch {
+			case b.Head != "":
+				lines += 2
+			case b.Text != nil:
+				text(b.Text.S)
+			case b.List != nil:
+				for _, it := range b.List.Items {
+					text(it.Lead, it.Text.S)
+				}
+			case b.Box != nil:
+				for _, t := range b.Box.Texts {
+					text(t.S)
+				}
+				for _, it := range b.Box.Items {
+					text(it.Lead, it.Text.S)
+				}
+			case b.Fields != nil:
+				lines += 2 * len(b.Fields.Rows)
+			}
+		}
+	}
+	return lines
+}
+
+// Class is how the cells of a column are set: numbers to the right, marks and units unbroken. Up to the first column of words cells are
+// the title of their row, which stands alone where rows become cards.
+func (t *Table) Class(column int) string {
+	title := true
+	for _, c := range t.Columns[:column] {
+		title = title && c.Tight
+	}
+	c := t.Columns[column]
+	class := "words"
+	switch {
+	case c.Right:
+		class, title = "num", false
+	case c.Tight:
+		class = "tight"
+	}
+	if title {
+		class += " title"
+	}
+	return class
+}

@@ -2,6 +2,7 @@ package paper
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -15,6 +16,7 @@ func (r *report) electrician() Part {
 	part.Sections = append(part.Sections,
 		Section{ID: "single-line", Title: r.say("line.title"), Blocks: []Block{{Figure: r.singleLine()}, {Table: r.isolationTable()}}},
 		r.boards(),
+		r.devices(),
 		r.bankSection(),
 		r.settings(),
 		r.commissioning(),
@@ -44,7 +46,7 @@ func (r *report) boards() Section {
 // schedule lists the circuits of one board.
 func (r *report) schedule(onBackup bool) *Table {
 	t := &Table{ID: "main-board", Caption: r.say("boards.main"), Columns: []Column{
-		head(r.say("col.no")), head(r.say("col.circuit")), right(r.say("col.phase"), ""), right(r.say("col.breaker"), "A"), right(r.say("col.cable"), "mm²"),
+		tight(r.say("col.no")), head(r.say("col.circuit")), right(r.say("col.phase"), ""), right(r.say("col.breaker"), "A"), right(r.say("col.cable"), "mm²"),
 		right(r.say("col.length"), "m"), right(r.say("col.runs"), "W"), right(r.say("col.draws"), "A"), right(r.say("col.starts"), "VA"), head(r.say("col.supplies")),
 	}}
 	if onBackup {
@@ -59,12 +61,17 @@ func (r *report) schedule(onBackup bool) *Table {
 			continue
 		}
 		n++
+		cable := r.conductor(c.CableMM2)
+		if run := r.runOf(boardRef(onBackup, n)); run != nil && c.CableMM2 == 0 {
+			cable = r.conductor(run.Conductor.MM2)
+			cable.S += "*"
+		}
 		phase := strconv.Itoa(c.Phase)
 		if c.Phase == 0 {
 			phase = r.say("phase.all")
 		}
 		t.Rows = append(t.Rows, Row{Cells: []Cell{
-			cell(boardRef(onBackup, n)), cell(clean(c.Label)), cell(phase), r.given(c.BreakerA), r.conductor(c.CableMM2), r.given(c.LengthM),
+			cell(boardRef(onBackup, n)), cell(clean(c.Label)), cell(phase), r.given(c.BreakerA), cable, r.given(c.LengthM),
 			r.num(c.Running.W, 0), r.num(circuitA(c, r.plan.Site.NominalV), 1), r.orDash(c.StartingVA, 0), cell(r.supplies(c)),
 		}})
 	}
@@ -122,7 +129,7 @@ func (r *report) orDash(x float64, decimals int) Cell {
 
 // isolationTable lists where what can be switched off, by the marks of the diagram.
 func (r *report) isolationTable() *Table {
-	t := &Table{ID: "isolation", Caption: r.say("isolation.title"), Plain: true, Columns: []Column{head(r.say("col.mark")), head(r.say("col.where")), head(r.say("col.does"))}, Note: r.say("isolation.note")}
+	t := &Table{ID: "isolation", Caption: r.say("isolation.title"), Plain: true, Columns: []Column{tight(r.say("col.mark")), head(r.say("col.where")), head(r.say("col.does"))}, Note: r.say("isolation.note")}
 	for _, id := range r.isolationPoints() {
 		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(id), cell(r.say("isolation." + id)), cell(r.say("isolation." + id + "-does"))}})
 	}
@@ -186,7 +193,18 @@ func (r *report) supplyText() string {
 	case 2:
 		volts = fmt.Sprintf("%s/%s%sV", r.short(s.NominalV), r.short(2*s.NominalV), hard)
 	case 3:
-		volts = fmt.Sprintf("%s/%s%sV", r.short(s.NominalV), r.fixed(s.NominalV*1.7320508, 0), hard)
+		volts = fmt.Sprintf("%s/%s%sV", r.short(s.NominalV), r.fixed(betweenLines(s.NominalV), 0), hard)
 	}
 	return r.say("supply."+strconv.Itoa(s.Phases), volts, r.amount(s.FrequencyHz, "Hz"))
+}
+
+// betweenLines is the voltage between two lines of a three-phase supply, by the name that the supply goes by where it has one.
+func betweenLines(toNeutralV float64) float64 {
+	v := toNeutralV * math.Sqrt(3)
+	for _, named := range []float64{208, 220, 380, 400, 415, 480, 600} {
+		if math.Abs(v-named) < 0.005*named {
+			return named
+		}
+	}
+	return v
 }

@@ -25,7 +25,7 @@ type data struct {
 }
 
 func (r *report) data(id, caption string) data {
-	return data{r.voice, &Table{ID: id, Caption: caption, Plain: true, Columns: []Column{head(r.say("col.key")), right(r.say("col.value"), ""), head(r.say("col.unit"))}}}
+	return data{r.voice, &Table{ID: id, Caption: caption, Plain: true, Columns: []Column{head(r.say("col.key")), right(r.say("col.value"), ""), tight(r.say("col.unit"))}}}
 }
 
 // number adds a key whose zero means that it is not given.

@@ -9,16 +9,22 @@ import (
 )
 
 // filing is the calculation sheet: every figure with the way to it.
-func (r *report) filing() Part {
+func (r *report) filing(drawings Section) Part {
 	p := r.plan
 	part := Part{ID: "file", Title: r.say("file.title"), Lead: r.say("file.lead")}
 	part.Sections = append(part.Sections, r.medicalBox()...)
-	part.Sections = append(part.Sections, r.summary(), r.drawings(), r.checks())
+	part.Sections = append(part.Sections, r.summary(), drawings, r.checks())
 	if len(p.Options) > 0 {
 		part.Sections = append(part.Sections, Section{ID: "options", Title: r.say("options.title"), Blocks: []Block{{Table: r.optionTable()}}})
 	}
+	figures := Section{ID: "figures", Title: r.say("figures.title")}
+	for _, t := range []*Table{r.demandTable(), r.startTable(), r.inverterTable(), r.bankTable(), r.circuitTable(), r.eventTable(), r.rechargeTable(), r.generatorTable()} {
+		if t != nil {
+			figures.Blocks = append(figures.Blocks, Block{Table: t})
+		}
+	}
 	part.Sections = append(part.Sections,
-		Section{ID: "figures", Title: r.say("figures.title"), Blocks: []Block{{Table: r.demandTable()}, {Table: r.startTable()}, {Table: r.inverterTable()}, {Table: r.bankTable()}, {Table: r.circuitTable()}, {Table: r.eventTable()}}},
+		figures,
 		Section{ID: "working", Title: r.say("working.title"), Blocks: []Block{para(r.say("working.text")), {Table: r.workingTable()}}},
 		Section{ID: "defaults", Title: r.say("defaults.title"), Blocks: []Block{para(r.say("defaults.text")), {Table: r.defaultTable()}}},
 		Section{ID: "equipment", Title: r.say("equipment.title"), Blocks: r.equipment()},
@@ -59,26 +65,38 @@ func (r *report) english(s string) Text {
 // checks is the table of all checks.
 func (r *report) checks() Section {
 	t := &Table{ID: "checks", Caption: r.say("checks.caption"), Columns: []Column{
-		head(r.say("col.status")), head(r.say("col.check")), right(r.say("col.demand"), ""), right(r.say("col.limit"), ""), head(r.say("col.unit")), right(r.say("col.left"), ""), head(r.say("col.reason")),
+		tight(r.say("col.status")), head(r.say("col.check")), right(r.say("col.demand"), ""), right(r.say("col.limit"), ""), tight(r.say("col.unit")), right(r.say("col.left"), ""), head(r.say("col.reason")),
 	}}
-	for _, c := range r.plan.Checks {
-		demand := Cell{Text: Text{S: r.figure(c.Demand, c.Unit)}, Exact: exact(c.Demand)}
-		limit, left := cell("–"), cell("–")
-		if c.HasLimit {
-			limit = Cell{Text: Text{S: r.figure(c.Limit, c.Unit)}, Exact: exact(c.Limit)}
-			left = Cell{Text: Text{S: r.fixed(100*c.Margin, 0) + hard + "%"}, Exact: exact(c.Margin)}
-			if c.Unit == "C" {
-				left = Cell{Text: Text{S: r.fixed(c.Margin, 1) + hard + "K"}, Exact: exact(c.Margin)}
+	byGroup := grouped(r.plan.Checks)
+	for _, g := range groups {
+		for i, c := range byGroup[g.id] {
+			row := r.checkRow(c)
+			if i == 0 {
+				row.Group = r.say(g.id)
 			}
-		} else if c.Demand == 0 {
-			demand = cell("–")
+			t.Rows = append(t.Rows, row)
 		}
-		t.Rows = append(t.Rows, Row{Cells: []Cell{
-			{Text: Text{S: r.say("status." + string(c.Status))}, Status: string(c.Status)},
-			cell(r.checkName(c.ID)), demand, limit, cell(r.unitName(c.Unit)), left, {Text: r.english(c.Reason)},
-		}})
 	}
 	return Section{ID: "checks", Title: r.say("checks.title"), Blocks: []Block{{Table: t}}}
+}
+
+// checkRow is one check of the table.
+func (r *report) checkRow(c backup.Check) Row {
+	demand := Cell{Text: Text{S: r.figure(c.Demand, c.Unit)}, Exact: exact(c.Demand)}
+	limit, left := cell("–"), cell("–")
+	if c.HasLimit {
+		limit = Cell{Text: Text{S: r.figure(c.Limit, c.Unit)}, Exact: exact(c.Limit)}
+		left = Cell{Text: Text{S: r.fixed(100*c.Margin, 0) + hard + "%"}, Exact: exact(c.Margin)}
+		if c.Unit == "C" {
+			left = Cell{Text: Text{S: r.fixed(c.Margin, 1) + hard + "K"}, Exact: exact(c.Margin)}
+		}
+	} else if c.Demand == 0 {
+		demand = cell("–")
+	}
+	return Row{Cells: []Cell{
+		{Text: Text{S: r.say("status." + string(c.Status))}, Status: string(c.Status)},
+		cell(r.checkName(c.ID)), demand, limit, cell(r.unitName(c.Unit)), left, {Text: r.english(c.Reason)},
+	}}
 }
 
 // unitName is the unit of a check: some units are words.
@@ -117,8 +135,8 @@ func (r *report) optionTable() *Table {
 
 // workingTable is every step of the calculation.
 func (r *report) workingTable() *Table {
-	t := &Table{ID: "working", Caption: r.say("working.caption"), Columns: []Column{
-		right(r.say("col.no"), ""), head(r.say("col.step")), right(r.say("col.result"), ""), head(r.say("col.unit")), head(r.say("col.source")),
+	t := &Table{ID: "working", Caption: r.say("working.caption"), Dense: true, Columns: []Column{
+		tight(r.say("col.no")), head(r.say("col.step")), right(r.say("col.result"), ""), tight(r.say("col.unit")), head(r.say("col.source")),
 	}}
 	for _, s := range r.plan.Working {
 		step := s.Title + ": " + s.Formula
@@ -205,7 +223,7 @@ func (r *report) startTable() *Table {
 
 // values makes a table of named figures.
 func (r *report) values(id, caption string, rows ...[4]any) *Table {
-	t := &Table{ID: id, Caption: caption, Columns: []Column{head(r.say("col.what")), right(r.say("col.value"), ""), head(r.say("col.unit")), head(r.say("col.remark"))}}
+	t := &Table{ID: id, Caption: caption, Columns: []Column{head(r.say("col.what")), right(r.say("col.value"), ""), tight(r.say("col.unit")), head(r.say("col.remark"))}}
 	for _, row := range rows {
 		value, ok := row[1].(Cell)
 		if !ok {

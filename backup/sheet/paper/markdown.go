@@ -38,6 +38,8 @@ func writeMarkdown(w io.Writer, d *Document) error {
 func markdownBlock(b *bytes.Buffer, block Block) {
 	esc := sheet.EscapeMarkdown
 	switch {
+	case block.Head != "":
+		b.WriteString("#### " + esc(block.Head) + "\n\n")
 	case block.Text != nil:
 		b.WriteString(esc(block.Text.S) + "\n\n")
 	case block.List != nil:
@@ -102,6 +104,9 @@ func markdownTable(b *bytes.Buffer, t *Table) {
 		}
 		b.WriteString("|\n")
 		for _, row := range t.Rows {
+			if row.Group != "" {
+				b.WriteString("| **" + esc(row.Group) + "** " + strings.Repeat("| ", len(t.Columns)-1) + "|\n")
+			}
 			for _, c := range row.Cells {
 				b.WriteString("| " + esc(c.S) + " ")
 			}

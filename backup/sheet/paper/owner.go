@@ -19,12 +19,16 @@ const (
 	mostRelays = 6
 )
 
+// roomyLines is how many lines fit on the page at the usual size.
+const roomyLines = 80
+
 // owner is one page for the people who live with it: what stays on, what to leave off, what to do, whom to call.
 func (r *report) owner() Part {
 	part := Part{ID: "owner", Title: r.say("owner.title"), Lead: r.say("owner.lead"), OnePage: true}
 	part.Sections = append(part.Sections, Section{ID: "verdict", Class: "full", Blocks: []Block{{Box: r.verdict()}}})
 	part.Sections = append(part.Sections, r.medicalBox()...)
 	part.Sections = append(part.Sections, r.staysOn(), r.leaveOff(), r.whenItGoes(), r.whenItComesBack(), r.whomToCall(), r.safety())
+	part.Full = part.length() > roomyLines
 	return part
 }
 
@@ -32,8 +36,10 @@ func (r *report) owner() Part {
 func (r *report) verdict() *Box {
 	p := r.plan
 	box := &Box{Kind: string(p.Verdict()), Title: r.say("verdict." + string(p.Verdict()))}
-	text := r.say("verdict.lasts", r.say(monthID(p.Month)), r.lasts(), r.hours(p.Site.Outage.AutonomyH))
-	if p.Bank.AutonomyNewH >= p.Bank.AutonomyH*1.05 && !p.Bank.AutonomyCap {
+	text := r.say("verdict.lasts", r.say(monthID(p.Month)), r.lasts(), r.exactly(p.Site.Outage.AutonomyH))
+	if r.fallsAtOnce() {
+		text = r.say("verdict.not", r.say(monthID(p.Month)), r.exactly(p.Site.Outage.AutonomyH))
+	} else if p.Bank.AutonomyNewH >= p.Bank.AutonomyH*1.05 && !p.Bank.AutonomyCap {
 		text += " " + r.say("verdict.new", r.hours(p.Bank.AutonomyNewH))
 	}
 	box.Texts = []Text{{S: text}}
@@ -41,14 +47,27 @@ func (r *report) verdict() *Box {
 	if len(worry) == 0 {
 		worry = p.With(backup.Caution)
 	}
-	for i, c := range worry {
-		if i == mostWorry {
-			box.Items = append(box.Items, Item{Text: Text{S: r.count(len(worry)-i, "owner.more-points")}})
-			break
+	var said []string
+	for _, c := range worry {
+		if text := r.checkTrouble(c.ID); !slices.Contains(said, text) {
+			said = append(said, text)
 		}
-		box.Items = append(box.Items, Item{Text: Text{S: r.checkTrouble(c.ID)}})
+	}
+	for i, text := range said {
+		if i == mostWorry {
+			text = r.count(len(said)-i, "owner.more-points")
+		}
+		if i <= mostWorry {
+			box.Items = append(box.Items, Item{Text: Text{S: text}})
+		}
 	}
 	return box
+}
+
+// fallsAtOnce tells whether the backup circuits cannot be carried even for a few minutes: too much for the inverter, not too long for
+// the bank.
+func (r *report) fallsAtOnce() bool {
+	return !r.plan.Bank.AutonomyCap && r.plan.Bank.AutonomyH < 5.0/60
 }
 
 // lasts is how long the bank carries everything, old.
@@ -74,7 +93,19 @@ func (r *report) staysOn() Section {
 		s.Blocks = append(s.Blocks, para(r.say("owner.nothing-stays")))
 		return s
 	}
-	s.Blocks = append(s.Blocks, para(r.say("owner.stays-for", r.lasts())), Block{List: r.plainList(labels, mostStay)})
+	intro := r.say("owner.stays-for", r.lasts())
+	if r.fallsAtOnce() {
+		intro = r.say("owner.stays-not")
+	}
+	s.Blocks = append(s.Blocks, para(intro), Block{List: r.plainList(labels, mostStay)})
+	if r.recharge != nil && len(r.plan.Site.Arrays) > 0 && r.sunKnown() {
+		month := r.recharge.Months[r.plan.Month-1]
+		if month.Carries {
+			s.Blocks = append(s.Blocks, para(r.say("owner.array-carries", r.say(monthID(r.plan.Month)))))
+		} else {
+			s.Blocks = append(s.Blocks, para(r.say("owner.array-part", r.say(monthID(r.plan.Month)), r.fixed(100*sunShare(month), 0))))
+		}
+	}
 	var early []Item
 	for _, l := range r.relays() {
 		if h, ok := r.outage.dropped(l.Name); ok && !l.HeldOff {
@@ -215,7 +246,7 @@ func (r *report) whenItComesBack() Section {
 	s := Section{ID: "back", Title: r.say("back.title"), Blocks: []Block{{List: &List{Ordered: true, Items: steps}}}}
 	restart := p.Starts.Restart
 	dark := []Item{item(r.say("dark.off")), item(r.say("dark.reset"))}
-	s.Blocks = append(s.Blocks, para(r.say("dark.title")))
+	s.Blocks = append(s.Blocks, Block{Head: r.say("dark.title")})
 	switch {
 	case restart.FitsAtOnce || restart.VA == 0:
 		dark = append(dark, item(r.say("dark.any-order")))

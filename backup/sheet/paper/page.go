@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"strings"
 )
 
 //go:embed templates
@@ -20,6 +21,7 @@ var page = template.Must(template.New("page.html").Funcs(template.FuncMap{
 		}
 		return template.CSS(css)
 	},
+	"foot": foot,
 }).ParseFS(templates, "templates/*.html"))
 
 // writeHTML writes one self-contained file.
@@ -30,4 +32,27 @@ func writeHTML(w io.Writer, d *Document) error {
 	}
 	_, err := w.Write(b.Bytes())
 	return err
+}
+
+// foot is what a printed page says below: the stamp, and its number.
+func foot(d *Document) template.CSS {
+	return template.CSS(fmt.Sprintf("@page { @bottom-left { content: %s; } @bottom-right { content: %s counter(page) \" / \" counter(pages); } }",
+		cssString(strings.Join(d.Stamp, " · ")), cssString(d.Page+" ")))
+}
+
+// cssString quotes a text for a style sheet. Whatever is no letter, digit or plain mark is escaped: a name must not end the string,
+// nor the style sheet.
+func cssString(s string) string {
+	var b strings.Builder
+	b.WriteByte('"')
+	for _, r := range s {
+		switch {
+		case r >= 'a' && r <= 'z', r >= 'A' && r <= 'Z', r >= '0' && r <= '9', strings.ContainsRune(" .,-_", r):
+			b.WriteRune(r)
+		default:
+			fmt.Fprintf(&b, `\%06x`, r) // six digits: no blank is needed to end it
+		}
+	}
+	b.WriteByte('"')
+	return b.String()
 }

@@ -1,8 +1,8 @@
 // Package paper makes the papers that a plan leaves behind: a page for the owner, the circuit schedule and the diagrams for the
 // electrician, and the calculation sheet with its drawings for the file.
 //
-// [Write] makes one self-contained HTML file, or Markdown; [Tables] gives every table of the papers as CSV. What stands on the
-// papers is put together once, as a [Document] of parts, sections and blocks (owner.go, electrician.go, filing.go); HTML,
+// [New] puts together what stands on the papers, as a [Document] of parts, sections and blocks; [Document.Write] makes one self-contained
+// HTML file of it, or Markdown, and [Document.Tables] gives every table as CSV. The content comes from one place (owner.go, electrician.go, filing.go); HTML,
 // Markdown and CSV differ only in how that is drawn. Drawings are SVG of our own (svg.go, chart*.go, singleline.go).
 // All words that are the papers' own come from package words, in the language asked for; names come from the site file, and
 // reasons, cautions and steps of the working come from package backup, in English.
@@ -26,6 +26,9 @@ type Options struct {
 	Lang   string // one of [words.Languages]; "" is English
 	Date   string // printed as it stands; "" prints none
 
+	// Year is outages from every hour of a year, for the survival curve; nil: it is not drawn.
+	Year *backup.EveryStart
+
 	// Program is the name and version of the program, Source the name of the site file and Revision what tells this text of it from
 	// any other, in hexadecimal digits. They are printed where they are given.
 	Program, Source, Revision string
@@ -43,22 +46,18 @@ func Formats() []string { return append([]string(nil), formats...) }
 // Readers lists those for whom papers are made.
 func Readers() []string { return append([]string(nil), readers...) }
 
-// Write writes the papers of a plan to w. A word of the options that is not known, or an error of w, is the error.
-func Write(w io.Writer, p *backup.Plan, o Options) error {
-	doc, err := New(p, o)
-	if err != nil {
-		return err
-	}
-	switch o.Format {
+// Write writes the papers to w, as "html" (which "" is too) or "markdown". Another format or an error of w is the error.
+func (d *Document) Write(w io.Writer, format string) error {
+	switch format {
 	case "", "html":
-		return writeHTML(w, doc)
+		return writeHTML(w, d)
 	case "markdown":
-		return writeMarkdown(w, doc)
+		return writeMarkdown(w, d)
 	}
-	return fmt.Errorf("format %q, want one of %s", o.Format, strings.Join(formats, ", "))
+	return fmt.Errorf("format %q, want one of %s", format, strings.Join(formats, ", "))
 }
 
-// New puts the papers of a plan together.
+// New puts the papers of a plan together. A word of the options that is not known is the error; Format is not looked at here.
 func New(p *backup.Plan, o Options) (*Document, error) {
 	if o.Lang == "" {
 		o.Lang = words.Languages()[0]
@@ -72,16 +71,20 @@ func New(p *backup.Plan, o Options) (*Document, error) {
 	if err := r.follow(); err != nil {
 		return nil, err
 	}
+	drawings, err := r.drawings()
+	if err != nil {
+		return nil, err
+	}
 	d := &Document{Lang: o.Lang, Title: name(p.Site.Name), Kicker: v.say("title"), Date: clean(o.Date), Stamp: r.stamp(), Page: v.say("page"), Contents: v.say("contents")}
 	switch o.For {
 	case "", "all":
-		d.Parts = []Part{r.owner(), r.electrician(), r.filing()}
+		d.Parts = []Part{r.owner(), r.electrician(), r.filing(drawings)}
 	case "owner":
 		d.Parts = []Part{r.owner()}
 	case "electrician":
 		d.Parts = []Part{r.electrician()}
 	case "file":
-		d.Parts = []Part{r.filing()}
+		d.Parts = []Part{r.filing(drawings)}
 	default:
 		return nil, fmt.Errorf("reader %q, want one of %s", o.For, strings.Join(readers, ", "))
 	}

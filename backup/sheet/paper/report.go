@@ -3,7 +3,6 @@ package paper
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"outlast/backup"
 	"outlast/backup/outage"
@@ -14,8 +13,10 @@ import (
 type report struct {
 	plan *backup.Plan
 	voice
-	options Options
-	outage  followed
+	options  Options
+	outage   followed
+	helped   *backup.OutageRun // the same outage with array and generator; nil: the home has neither
+	recharge *backup.Recharge  // likewise
 }
 
 // followed is one outage of the plan through time, as far as the papers tell it.
@@ -27,22 +28,25 @@ type followed struct {
 	isDark   bool    // false: not within what was followed
 }
 
-// follow lets the planned outage happen: the bank alone, old, every load spread evenly over its windows as the plan's autonomy counts it.
+// follow lets the planned outage happen: the bank alone, old, every load spread evenly over its windows as the plan's autonomy counts
+// it; and once more with what recharges it.
 func (r *report) follow() error {
 	p := r.plan
-	sc, err := p.Scenario(p.Site.Practice.EndOfLife)
+	alone := backup.OutageOptions{Hours: r.followH(), EvenSpread: true, NoArray: true, NoGenerator: true, Seed: 1}
+	run, err := p.RunOutage(alone)
 	if err != nil {
 		return err
 	}
-	sc.EvenSpread = true
-	res, err := outage.Run(sc, r.followMin())
-	if err != nil {
-		return fmt.Errorf("the outage cannot be followed: %w", err)
+	r.outage = followed{startMin: run.StartMin % dayMin, soc: run.SoC, events: run.Events}
+	r.outage.darkH, r.outage.isDark = run.HoursUntilDark()
+	recharge, ok, err := p.Recharge()
+	if err != nil || !ok {
+		return err
 	}
-	f := followed{startMin: sc.StartMin % dayMin, soc: res.SoC, events: res.Events}
-	f.darkH, f.isDark = res.HoursUntilDark()
-	r.outage = f
-	return nil
+	r.recharge = &recharge
+	alone.NoArray, alone.NoGenerator = false, false
+	r.helped, err = p.RunOutage(alone)
+	return err
 }
 
 const dayMin = 1440
@@ -50,10 +54,10 @@ const dayMin = 1440
 // longestFollowedH bounds what is followed and drawn: nobody reads a month of minutes off a page.
 const longestFollowedH = 14 * 24
 
-// followMin is how many minutes are followed: somewhat longer than the bank lasts, since dropping loads makes it last longer.
-func (r *report) followMin() int {
+// followH is how many hours are followed: somewhat longer than the bank lasts, since dropping loads makes it last longer.
+func (r *report) followH() int {
 	h := max(r.plan.Bank.AutonomyH*1.5+2, r.plan.Site.Outage.AutonomyH*1.1)
-	return int(60 * math.Ceil(min(h, longestFollowedH)))
+	return int(math.Ceil(min(h, longestFollowedH)))
 }
 
 // dropped tells after how many hours a load is first switched off by the state of charge.
@@ -145,25 +149,4 @@ func (r *report) safety() Section {
 		box.Texts = append(box.Texts, Text{S: r.say(id)})
 	}
 	return Section{ID: "safety", Class: "full", Blocks: []Block{{Box: box}}}
-}
-
-// checkName is a check in the words of the papers; a check of one load or cable carries its name.
-func (r *report) checkName(id string) string { return r.checkWords("check.", id) }
-
-// checkTrouble says in plain words what it means that a check does not pass.
-func (r *report) checkTrouble(id string) string { return r.checkWords("trouble.", id) }
-
-// families are checks of which there are several: what follows the prefix names the one.
-var families = []string{"slip-", "cable-", "string-", "generator-"}
-
-func (r *report) checkWords(kind, id string) string {
-	if text, ok := r.words[kind+id]; ok {
-		return text
-	}
-	for _, f := range families {
-		if rest, ok := strings.CutPrefix(id, f); ok {
-			return r.say(kind+f, name(rest))
-		}
-	}
-	return name(id)
 }

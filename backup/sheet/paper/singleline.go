@@ -18,7 +18,7 @@ const (
 	backupY   = 470.0 // backup board
 	wayPitch  = 24.0
 	mostWaysM = 5
-	mostWaysB = 10
+	mostWaysB = 9
 )
 
 // singleLine is the diagram of the whole plant with one line for all conductors.
@@ -43,10 +43,12 @@ func (r *report) singleLine() *Figure {
 	return f
 }
 
-// mark labels a switch with its mark and its job.
-func (r *report) mark(d *drawing, x, y float64, anchor, id, text string) {
+// mark labels a switch with its mark, its job and, where it is known, its rating.
+func (r *report) mark(d *drawing, x, y float64, anchor, id string, texts ...string) {
 	d.text(x, y, anchor, "strong", id)
-	d.text(x, y+12, anchor, "small", text)
+	for i, text := range texts {
+		d.text(x, y+12*float64(i+1), anchor, "small", text)
+	}
 }
 
 // lineSupply is everything up to the main board: the public supply, the meter, the current sensor, the main switch.
@@ -68,9 +70,9 @@ func (r *report) lineSupply(d *drawing) {
 	d.line(gridX, 174, gridX, mainY, "wire")
 	d.line(20, mainY, 350, mainY, "bus")
 	d.text(350, mainY-8, end, "strong", r.say("line.main-board"))
-	r.ways(d, false, 36, mainY, mostWaysM)
+	r.ways(d, false, 62, mainY, mostWaysM)
 	d.at(feedX, mainY, 0, d.breaker)
-	r.mark(d, feedX+10, mainY+18, left, "Q2", r.say("line.feeder"))
+	r.mark(d, feedX+10, mainY+18, left, "Q2", r.say("line.feeder"), r.rated("cable-input"))
 	d.at(bypassX, mainY, 0, d.breaker)
 	r.mark(d, bypassX+10, mainY+18, left, "Q4", r.say("line.bypass"))
 }
@@ -128,7 +130,7 @@ func (r *report) lineInverter(d *drawing) {
 	x := invX + invHalf
 	d.line(x, outY, 330, outY, "wire")
 	d.at(330+switchLen, outY, 1, d.breaker)
-	r.mark(d, 347, outY+20, middle, "Q3", r.say("line.output"))
+	r.mark(d, 347, outY+20, middle, "Q3", r.say("line.output"), r.rated("cable-feeder"))
 	// The changeover lies on its side: position 1 is below, where the inverter comes in.
 	d.at(switchX, outY-12, -1, d.changeover)
 	d.line(330+switchLen, outY, switchX, outY, "wire")
@@ -143,7 +145,7 @@ func (r *report) lineBank(d *drawing) {
 	d.line(invX, y, invX, y+10, "wire dc")
 	d.at(invX, y+10, 0, d.isolator)
 	d.at(invX, y+10+switchLen, 0, d.fuse)
-	r.mark(d, invX+12, y+34, left, "Q6, F1", r.say("line.bank-device"))
+	r.mark(d, invX+12, y+34, left, "Q6, F1", r.say("line.bank-device"), r.rated("cable-bank"))
 	bank := y + 10 + switchLen + fuseLen
 	d.line(invX, bank, invX, bank+8, "wire dc")
 	d.at(invX, bank+8, 0, d.battery)
@@ -196,7 +198,6 @@ func (r *report) lineBackup(d *drawing) {
 	d.line(436, backupY, 690, backupY, "bus")
 	d.text(436, backupY-8, left, "strong", r.say("line.backup-board"))
 	r.ways(d, true, 450, backupY, mostWaysB)
-	d.at(690, backupY, 0, func() {})
 }
 
 // lineLegend explains the symbols, and what the diagram leaves to the code.
@@ -207,13 +208,13 @@ func (r *report) lineLegend(d *drawing) {
 		draw func()
 		id   string
 	}{{d.breaker, "breaker"}, {d.isolator, "isolator"}, {d.fuse, "fuse"}, {d.changeover, "changeover"}, {d.sensor, "sensor"}, {d.earth, "earth"}} {
-		x := 36 + float64(i)*112
+		x := 36 + float64(i)*114
 		d.at(x, y, 0, s.draw)
-		for j, line := range wrap(r.say("legend."+s.id), 84, sizeSmall, 2) {
+		for j, line := range wrap(r.say("legend."+s.id), 92, sizeSmall, 2) {
 			d.text(x+20, y+14+float64(j)*12, left, "small", line)
 		}
 	}
 	d.text(20, y+60, left, "small", r.say("line.note"))
-	d.at(338, mainY, 0, d.earth)
+	d.at(36, mainY, 0, d.earth)
 	d.at(678, backupY, 0, d.earth)
 }

@@ -140,16 +140,20 @@ func shorten(s string, most, size float64) string {
 	return strings.TrimRight(string(runes), " ,") + "…"
 }
 
-// wrap breaks a text into at most so many lines of a width; what does not fit is cut off.
+// wrap breaks a text at blanks and hyphens into at most so many lines of a width; what does not fit is cut off.
 func wrap(s string, most, size float64, lines int) []string {
 	var out []string
 	line := ""
-	for _, word := range strings.Fields(s) {
+	for _, word := range strings.Fields(strings.ReplaceAll(s, "-", "- ")) {
+		glue := " "
+		if strings.HasSuffix(line, "-") {
+			glue = ""
+		}
 		switch {
 		case line == "":
 			line = word
-		case width(line+" "+word, size) <= most || len(out) == lines-1:
-			line += " " + word
+		case width(line+glue+word, size) <= most || len(out) == lines-1:
+			line += glue + word
 		default:
 			out = append(out, line)
 			line = word

@@ -121,12 +121,15 @@ func (v voice) hours(h float64) string {
 		return v.say("time.days", v.fixed(math.Floor(h/24), 0))
 	case h >= 10:
 		return v.say("time.hours", v.fixed(math.Floor(h), 0))
-	case h >= 2:
+	case h >= 1.5:
 		return v.say("time.hours", v.local(strconv.FormatFloat(math.Floor(2*h)/2, 'g', -1, 64)))
 	default:
 		return v.say("time.minutes", v.fixed(math.Floor(h*12)*5, 0))
 	}
 }
+
+// exactly writes a time that somebody asked for.
+func (v voice) exactly(h float64) string { return v.say("time.exactly", v.short(h)) }
 
 // list joins names with commas.
 func list(names []string) string { return strings.Join(names, ", ") }

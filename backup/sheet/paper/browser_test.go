@@ -1,0 +1,347 @@
+package paper_test
+
+import (
+	"context"
+	"encoding/json"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/emulation"
+	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+
+	"outlast/backup"
+	"outlast/backup/sheet/paper"
+	"outlast/backup/sheet/paper/words"
+)
+
+// Tests in a real browser: what is right in the text may still hang over the edge of a phone. They want Debian's package chromium, and
+// skip without it unless OUTLAST_BROWSER says that it has to be there.
+
+var (
+	browserCtx  context.Context
+	browserStop = func() {}
+	browserErr  error
+	browserOnce sync.Once
+)
+
+func TestMain(m *testing.M) {
+	code := m.Run()
+	browserStop()
+	os.Exit(code)
+}
+
+// browser gives a tab of its own in the one browser of all tests.
+func browser(t *testing.T) context.Context {
+	t.Helper()
+	if testing.Short() {
+		t.Skip("a browser takes its time: not in short mode")
+	}
+	path, err := exec.LookPath("chromium")
+	if err != nil {
+		if os.Getenv("OUTLAST_BROWSER") != "" {
+			t.Fatalf("OUTLAST_BROWSER is set, but chromium is not installed: %v", err)
+		}
+		t.Skip("chromium is not installed: install Debian's package of that name to run this")
+	}
+	browserOnce.Do(func() {
+		opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.WindowSize(1000, 800))
+		if os.Geteuid() == 0 {
+			opts = append(opts, chromedp.NoSandbox) // the sandbox refuses root
+		}
+		alloc, stopAlloc := chromedp.NewExecAllocator(context.Background(), opts...)
+		ctx, stop := chromedp.NewContext(alloc)
+		browserStop = func() { stop(); stopAlloc() }
+		browserCtx, browserErr = ctx, chromedp.Do(ctx)
+	})
+	if browserErr != nil {
+		t.Fatalf("chromium does not start: %v", browserErr)
+	}
+	ctx, stop := chromedp.NewContext(browserCtx)
+	t.Cleanup(stop)
+	if err := chromedp.Do(ctx); err != nil {
+		t.Fatal(err)
+	}
+	ctx, stop = context.WithTimeout(ctx, 2*time.Minute)
+	t.Cleanup(stop)
+	return ctx
+}
+
+// watch notes what a page asks for and what it complains of.
+type watch struct {
+	sync.Mutex
+	requests, complaints []string
+}
+
+func watching(t *testing.T, ctx context.Context) *watch {
+	t.Helper()
+	w := &watch{}
+	err := chromedp.Listen(ctx, func(ev any) {
+		w.Lock()
+		defer w.Unlock()
+		switch ev := ev.(type) {
+		case *network.EventRequestWillBeSent:
+			w.requests = append(w.requests, ev.Request.URL)
+		case *log.EventEntryAdded:
+			w.complaints = append(w.complaints, ev.Entry.Text)
+		case *runtime.EventConsoleAPICalled:
+			w.complaints = append(w.complaints, fmt.Sprint("console: ", ev.Type))
+		case *runtime.EventExceptionThrown:
+			w.complaints = append(w.complaints, ev.ExceptionDetails.Text)
+		}
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return w
+}
+
+// open writes a page to a file and opens it.
+func open(t *testing.T, ctx context.Context, html string) (url string) {
+	t.Helper()
+	path := filepath.Join(t.TempDir(), "report.html")
+	if err := os.WriteFile(path, []byte(html), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	url = "file://" + path
+	if err := chromedp.Do(ctx, chromedp.Navigate(url)); err != nil {
+		t.Fatal(err)
+	}
+	return url
+}
+
+// The layout of a page, asked in the page itself: what is wider than the paper, what of a drawing hangs over its edge, and which
+// two texts of a drawing lie on each other. The width is handed in: a phone makes its window as wide as what hangs over.
+const layoutScript = `(wide => {
+  const out = [];
+  if (document.documentElement.scrollWidth > wide) out.push("the page is " + document.documentElement.scrollWidth + " px wide");
+  for (const e of document.querySelectorAll("body *")) {
+    if (e.closest(".scroll") && !e.matches(".scroll")) continue;
+    if (e.closest("svg") && e.tagName != "svg") continue;
+    if (e.closest("thead") && getComputedStyle(e.closest("thead")).position == "absolute") continue; // for ears only
+    const r = e.getBoundingClientRect();
+    if (r.width > 1 && (r.right > wide + 0.5 || r.left < -0.5)) out.push(e.tagName + "." + e.getAttribute("class") + " from " + r.left + " to " + r.right + ": " + e.textContent.slice(0, 60));
+  }
+  for (const svg of document.querySelectorAll("svg")) {
+    const box = svg.getBoundingClientRect();
+    if (box.width == 0) continue;
+    const texts = [...svg.querySelectorAll("text")].map(t => [t.textContent, t.getBoundingClientRect()]);
+    const name = svg.querySelector("title").id;
+    texts.forEach(([s, r], i) => {
+      if (r.left < box.left - 1.5 || r.right > box.right + 1.5 || r.top < box.top - 1.5 || r.bottom > box.bottom + 1.5) out.push(name + ": over the edge: " + s);
+      texts.slice(i + 1).forEach(([s2, q]) => {
+        // A line box is higher than its letters: a third of it may overlap.
+        const dx = Math.min(r.right, q.right) - Math.max(r.left, q.left), dy = Math.min(r.bottom, q.bottom) - Math.max(r.top, q.top);
+        if (dx > 1.5 && dy > 0.34 * Math.min(r.height, q.height)) out.push(name + ": on each other: " + s + " | " + s2);
+      });
+    });
+  }
+  return out;
+})`
+
+// sizes are the papers and screens on which a report is read.
+var sizes = []struct {
+	name   string
+	width  int64
+	height int64
+	phone  bool
+	print  bool
+}{
+	{"phone", 360, 740, true, false},
+	{"tablet", 800, 1100, true, false},
+	{"desk", 1400, 900, false, false},
+	{"A4", 688, 1000, false, true},    // 210 mm less the margins, at 96 px an inch
+	{"Letter", 710, 940, false, true}, // 8.5 in
+}
+
+func checkLayout(t *testing.T, ctx context.Context, html string) {
+	t.Helper()
+	w := watching(t, ctx)
+	var url string
+	for _, size := range sizes {
+		var opts []chromedp.EmulateViewportOption
+		if size.phone {
+			opts = append(opts, chromedp.EmulateMobile)
+		}
+		media := ""
+		if size.print {
+			media = "print"
+		}
+		if err := chromedp.Do(ctx, chromedp.EmulateViewport(size.width, size.height, opts...)); err != nil {
+			t.Fatal(err)
+		}
+		if _, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: media}); err != nil {
+			t.Fatal(err)
+		}
+		if url == "" {
+			url = open(t, ctx, html)
+		}
+		got, err := chromedp.Run(ctx, chromedp.Evaluate[[]string](fmt.Sprintf("%s(%d)", layoutScript, size.width)))
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, s := range got[:min(len(got), 12)] {
+			t.Errorf("%s: %s", size.name, s)
+		}
+	}
+	w.Lock()
+	defer w.Unlock()
+	for _, r := range w.requests {
+		if r != url {
+			t.Errorf("the page asks for %s", r)
+		}
+	}
+	if len(w.requests) == 0 {
+		t.Error("no request was seen, not even that for the page: the test watches nothing")
+	}
+	if len(w.complaints) > 0 {
+		t.Errorf("the browser complains: %q", w.complaints)
+	}
+}
+
+// TestLayout opens every report at every size: nothing hangs over the edge, no label lies on another, nothing is loaded and nothing
+// complained of.
+func TestLayout(t *testing.T) {
+	for _, home := range homes {
+		t.Run(home, func(t *testing.T) {
+			ctx := browser(t)
+			p := planOf(t, home)
+			checkLayout(t, ctx, write(t, p, paper.Options{Date: "2026-05-04", Program: "outlast", Source: home + ".toml", Revision: strings.Repeat("0123456789abcdef", 4), Year: yearOf(t, p)}))
+		})
+	}
+}
+
+// yearOf follows outages from every hour of a year.
+func yearOf(t *testing.T, p *backup.Plan) *backup.EveryStart {
+	t.Helper()
+	target := max(1, int(p.Site.Outage.AutonomyH))
+	e, err := p.EveryStart(t.Context(), backup.EveryStartOptions{MaxH: max(336, target), TargetH: target, Chance: 0.95, Seed: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return e
+}
+
+// TestLayoutOfLanguages: words are longer elsewhere.
+func TestLayoutOfLanguages(t *testing.T) {
+	for _, lang := range words.Languages()[1:] {
+		for _, home := range []string{"clinic", "farmhouse"} {
+			t.Run(lang+" "+home, func(t *testing.T) {
+				ctx := browser(t)
+				p := planOf(t, home)
+				checkLayout(t, ctx, write(t, p, paper.Options{Lang: lang, Year: yearOf(t, p)}))
+			})
+		}
+	}
+}
+
+// TestPages prints the papers on A4 and Letter: the owner's page is one page in every language, and each reader's papers begin on a
+// new one.
+func TestPages(t *testing.T) {
+	papers := []struct {
+		name string
+		size chromedp.PaperSize
+	}{{"A4", chromedp.PaperA4}, {"Letter", chromedp.PaperLetter}}
+	for _, home := range homes {
+		t.Run(home, func(t *testing.T) {
+			ctx := browser(t)
+			p := planOf(t, home)
+			for _, lang := range words.Languages() {
+				html := write(t, p, paper.Options{For: "owner", Lang: lang, Date: "2026-05-04", Program: "outlast", Source: home + ".toml", Revision: "0123456789abcdef"})
+				open(t, ctx, html)
+				for _, size := range papers {
+					if n := pages(t, ctx, size.size); n != 1 {
+						t.Errorf("the owner's page in %s takes %d pages of %s, want 1", lang, n, size.name)
+					}
+				}
+			}
+			sum := 0
+			for _, reader := range paper.Readers()[1:] {
+				open(t, ctx, write(t, p, paper.Options{For: reader}))
+				n := pages(t, ctx, chromedp.PaperA4)
+				if reader == "electrician" && (n < 3 || n > 10) {
+					t.Errorf("the electrician's papers take %d pages, want 3 to 10", n)
+				}
+				sum += n
+			}
+			open(t, ctx, write(t, p, paper.Options{}))
+			if n := pages(t, ctx, chromedp.PaperA4); n != sum {
+				t.Errorf("all papers take %d pages, but one by one %d: a part does not begin on a new page", n, sum)
+			}
+		})
+	}
+}
+
+// pages prints the open page and counts its sheets.
+func pages(t *testing.T, ctx context.Context, size chromedp.PaperSize) int {
+	t.Helper()
+	pdf, err := chromedp.Run(ctx, chromedp.PrintToPDF(chromedp.PDFPaper(size), chromedp.PDFPreferCSSPageSize()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	n := strings.Count(string(pdf), "/Type /Page\n") + strings.Count(string(pdf), "/Type /Page ") + strings.Count(string(pdf), "/Type /Page/")
+	if n == 0 {
+		t.Fatal("no page was found in what the browser printed")
+	}
+	return n
+}
+
+// TestAccessible asks axe-core, where the tools of .ci are installed, for contrast, alternatives, order of headings and the rest.
+func TestAccessible(t *testing.T) {
+	axe, err := os.ReadFile("../../../.ci/node_modules/axe-core/axe.min.js")
+	if err != nil {
+		if os.Getenv("OUTLAST_BROWSER") != "" {
+			t.Fatalf("OUTLAST_BROWSER is set, but axe-core is not installed: npm ci --prefix .ci (%v)", err)
+		}
+		t.Skip("axe-core is not installed: npm ci --prefix .ci")
+	}
+	for _, home := range homes {
+		t.Run(home, func(t *testing.T) {
+			ctx := browser(t)
+			p := planOf(t, home)
+			for _, lang := range words.Languages() {
+				open(t, ctx, write(t, p, paper.Options{Lang: lang, Year: yearOf(t, p)}))
+				for _, size := range sizes[:2] {
+					if err := chromedp.Do(ctx, chromedp.EmulateViewport(size.width, size.height)); err != nil {
+						t.Fatal(err)
+					}
+					accessible(t, ctx, string(axe), lang+" "+size.name)
+				}
+			}
+		})
+	}
+}
+
+func accessible(t *testing.T, ctx context.Context, axe, where string) {
+	t.Helper()
+	if _, err := chromedp.Run(ctx, chromedp.Evaluate[bool](axe+"; true")); err != nil {
+		t.Fatal(err)
+	}
+	const ask = `axe.run(document, {resultTypes: ["violations"]}).then(r => JSON.stringify({passes: r.passes.length,
+		violations: r.violations.map(v => v.id + ": " + v.help + ": " + v.nodes.slice(0, 3).map(n => n.html.slice(0, 120)).join(" | "))}))`
+	got, err := chromedp.Run(ctx, chromedp.Evaluate[string](ask, chromedp.EvalAwaitPromise))
+	if err != nil {
+		t.Fatal(err)
+	}
+	var result struct {
+		Passes     int
+		Violations []string
+	}
+	if err := json.Unmarshal([]byte(got), &result); err != nil {
+		t.Fatal(err)
+	}
+	if result.Passes < 15 {
+		t.Errorf("%s: only %d rules were met at all: the test asks nothing", where, result.Passes)
+	}
+	for _, v := range result.Violations {
+		t.Errorf("%s: %s", where, v)
+	}
+}

@@ -1,0 +1,156 @@
+package paper
+
+import (
+	"html/template"
+	"math"
+
+	"outlast/backup"
+)
+
+// monthFigure sets what the arrays give against what the backup board takes, a mean day of each month; nil without an array whose
+// sun is known.
+func (r *report) monthFigure() *Figure {
+	re := r.recharge
+	if re == nil || len(r.plan.Site.Arrays) == 0 || !r.sunKnown() {
+		return nil
+	}
+	f := &Figure{ID: "fig-months", Caption: r.say("months.title")}
+	var told []string
+	for m, month := range re.Months {
+		told = append(told, r.say("months.one", r.say(monthID(m+1)), r.amount(month.ArrayWh, "Wh"), r.amount(month.LoadWh, "Wh")))
+	}
+	f.Describe = r.say("months.describe") + " " + list(told) + "."
+	f.Wide = r.monthChart(wide, "fig-months-w", f)
+	f.Narrow = r.monthChart(narrow, "fig-months-n", f)
+	return f
+}
+
+// sunKnown tells whether anything is known of the sun on the arrays.
+func (r *report) sunKnown() bool {
+	for _, m := range r.recharge.Months {
+		if m.ArrayWh > 0 {
+			return true
+		}
+	}
+	return false
+}
+
+func (r *report) monthChart(w float64, id string, f *Figure) template.HTML {
+	months := r.recharge.Months
+	most := 1.0
+	for _, m := range months {
+		most = max(most, m.ArrayWh, m.LoadWh)
+	}
+	const height = 240.0
+	d := &drawing{w: w, h: height}
+	by, unit := kilo(most, "Wh")
+	step := nice(most*1.05, 5)
+	area := plotArea{d, scale{lo: 0, hi: 12, from: 44, to: w - 8}, scale{lo: 0, hi: roundUp(most*1.05, step), from: height - 28, to: 44}}
+	area.yAxis(r.voice, step, by, unit)
+	slot := area.x.at(1) - area.x.at(0)
+	bar := slot * 0.36
+	for m, month := range months {
+		x := area.x.at(float64(m)) + slot/2
+		yl, ya := area.y.at(month.LoadWh), area.y.at(month.ArrayWh)
+		d.rect(x-bar-1, yl, bar, area.bottom()-yl, "outline")
+		d.rect(x+1, ya, bar, area.bottom()-ya, "fill")
+		class := ""
+		if m+1 == r.plan.Month {
+			class = "strong"
+		}
+		d.text(x, area.bottom()+16, middle, class, r.say(monthID(m+1)+".short"))
+	}
+	// The two kinds of bars are told apart by being empty and full.
+	d.rect(area.x.from+8, 6, 10, 10, "outline")
+	d.text(area.x.from+23, 15, left, "", r.say("months.load"))
+	x := area.x.from + 40 + width(r.say("months.load"), sizeText)
+	y := 6.0
+	if w < 500 {
+		x, y = area.x.from+8, 22
+	}
+	d.rect(x, y, 10, 10, "fill")
+	d.text(x+15, y+9, left, "", r.say("months.array"))
+	return d.svg(id, f.Caption, f.Describe)
+}
+
+// rechargeTable is the recharge by month.
+func (r *report) rechargeTable() *Table {
+	re := r.recharge
+	if re == nil {
+		return nil
+	}
+	array := len(r.plan.Site.Arrays) > 0
+	t := &Table{ID: "recharge", Caption: r.say("recharge.caption"), Plain: true, Columns: []Column{head(r.say("col.month")), right(r.say("col.bank-gives"), "Wh")}}
+	if array {
+		t.Columns = append(t.Columns, right(r.say("col.array-gives"), "Wh"), head(r.say("col.covers")), right(r.say("col.refill"), "d"))
+	}
+	if re.Generator {
+		t.Columns = append(t.Columns, right(r.say("col.engine"), "h"), right(r.say("col.fuel"), "l"))
+	}
+	for m, month := range re.Months {
+		row := Row{Cells: []Cell{cell(r.say(monthID(m + 1))), r.num(month.LoadWh, 0)}}
+		if array {
+			covers, refill := r.say("no"), cell("–")
+			if month.Carries {
+				covers = r.say("yes")
+			}
+			if !math.IsInf(month.RefillDays, 1) {
+				refill = r.num(month.RefillDays, 1)
+			}
+			row.Cells = append(row.Cells, r.num(month.ArrayWh, 0), cell(covers), refill)
+		}
+		if re.Generator {
+			h, l := r.num(month.GeneratorH, 1), r.num(month.GeneratorL, 1)
+			if !month.GeneratorOK {
+				h, l = cell(r.say("recharge.weak")), cell("–")
+			}
+			row.Cells = append(row.Cells, h, l)
+		}
+		t.Rows = append(t.Rows, row)
+	}
+	if array {
+		t.Note = r.say("recharge.note-array")
+	}
+	if re.Generator {
+		t.Note += " " + r.say("recharge.note-generator")
+	}
+	return t
+}
+
+// generatorTable is what the generator has left in its place, and what is asked of it.
+func (r *report) generatorTable() *Table {
+	g, gen := r.plan.Generator, r.plan.Site.Generator
+	if g == nil || gen == nil {
+		return nil
+	}
+	s := r.plan.Site
+	t := r.values("generator", r.say("generator.caption", equipmentName(gen.ID, gen.Label)),
+		[4]any{r.say("inverter.rated"), r.num(gen.RatedVA, 0), "VA", r.amount(gen.RatedVA*gen.PowerFactor, "W")},
+		[4]any{r.say("inverter.derated"), r.num(g.DeratedVA, 0), "VA", r.say("inverter.derated-remark", r.amount(g.DeratedW, "W"), r.temperature(s.HottestC), r.amount(s.AltitudeM, "m"))},
+		[4]any{r.say("generator.running"), r.num(g.RunningVA, 0), "VA", r.say("generator.running-remark", r.amount(g.RunningW, "W"), r.amount(g.LoadsW, "W"))})
+	add := func(id string, c Cell, unit, remark string) {
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say(id)), c, cell(unit), cell(remark)}})
+	}
+	if g.StartVA > 0 {
+		add("generator.start", r.num(g.StartVA, 0), "VA", r.say("generator.start-remark", r.fixed(100*g.Dip, 1)))
+	}
+	if g.FuelLPerH > 0 {
+		remark := r.say("generator.by-sheet")
+		if g.FuelByChart {
+			remark = r.say("generator.by-chart")
+		}
+		add("generator.fuel", r.num(g.FuelLPerH, 1), "l/h", r.amount(g.MeanW, "W")+", "+remark)
+	}
+	if g.TankH > 0 {
+		add("generator.tank", r.num(g.TankH, 1), "h", r.amount(gen.FuelL, "l"))
+	}
+	return t
+}
+
+// sunShare is what the arrays give on a mean day of the outage's month over what the backup board takes then.
+func sunShare(m backup.RechargeMonth) float64 {
+	if m.LoadWh <= 0 {
+		return 0
+	}
+	return m.ArrayWh / m.LoadWh
+}

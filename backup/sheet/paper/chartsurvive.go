@@ -1,0 +1,68 @@
+package paper
+
+import (
+	"fmt"
+	"html/template"
+)
+
+// surviveFigure is the chance to outlast an outage by its length, over outages from every hour of a year; nil where they were not
+// followed.
+func (r *report) surviveFigure() (*Figure, error) {
+	e := r.options.Year
+	if e == nil {
+		return nil, nil
+	}
+	chance, err := e.Chance(e.Options.TargetH)
+	if err != nil {
+		return nil, fmt.Errorf("the survival curve: %w", err)
+	}
+	f := &Figure{ID: "fig-survival", Caption: r.say("survive.title")}
+	f.Describe = r.say("survive.describe", r.fixed(100*chance, 1), r.fixed(float64(e.Options.TargetH), 0), r.fixed(e.MeanH(), 1))
+	f.Wide = r.surviveChart(wide, "fig-survival-w", f, chance)
+	f.Narrow = r.surviveChart(narrow, "fig-survival-n", f, chance)
+	return f, nil
+}
+
+func (r *report) surviveChart(w float64, id string, f *Figure, chance float64) template.HTML {
+	e := r.options.Year
+	curve := e.Curve()
+	// The axis ends where nothing survives any more, with some room, but not before the target.
+	last := len(curve) - 1
+	for last > 1 && curve[last-1] == 0 {
+		last--
+	}
+	last = max(last, min(len(curve)-1, e.Options.TargetH*5/4))
+	const height = 240.0
+	d := &drawing{w: w, h: height}
+	area := plotArea{d, scale{lo: 0, hi: float64(max(last, 1)), from: 44, to: w - 14}, scale{lo: 0, hi: 100, from: height - 36, to: 26}}
+	area.yAxis(r.voice, 20, 1, "%")
+	parts := 12
+	if w < 500 {
+		parts = 6
+	}
+	step := clockStep(float64(last), parts)
+	for h := 0.0; h <= float64(last); h += max(step, 1) {
+		x := area.x.at(h)
+		d.line(x, area.bottom(), x, area.bottom()+4, "axis")
+		d.text(x, area.bottom()+16, middle, "", r.short(h))
+	}
+	d.text(area.x.to, area.bottom()+30, end, "small", r.say("survive.axis"))
+	var t trace
+	for h := 0; h <= last; h++ {
+		t.to(area.x.at(float64(h)), area.y.at(100*curve[h]))
+		if h < last { // whole hours were survived: the curve holds until the next
+			t.to(area.x.at(float64(h+1)), area.y.at(100*curve[h]))
+		}
+	}
+	d.path(t.open(), "line")
+	x, y := area.x.at(float64(e.Options.TargetH)), area.y.at(100*chance)
+	d.line(x, area.bottom(), x, y, "dotted")
+	d.circle(x, y, 3.6, "dot")
+	label := r.say("survive.target", r.fixed(100*chance, 1), r.fixed(float64(e.Options.TargetH), 0))
+	anchor, dx := left, 8.0
+	if x+8+width(label, sizeText) > area.x.to {
+		anchor, dx = end, -8
+	}
+	d.text(x+dx, y-7, anchor, "halo strong", label) // the curve only falls: above and to the right of it nothing is drawn
+	return d.svg(id, f.Caption, f.Describe)
+}

@@ -1,0 +1,57 @@
+package paper_test
+
+import (
+	"bytes"
+	"os"
+	"path/filepath"
+	"testing"
+
+	"outlast/backup"
+	"outlast/backup/sheet/paper"
+	"outlast/catalog"
+)
+
+// homes are the sample sites, by the name of their file.
+var homes = []string{"clinic", "cottage", "farmhouse", "overloaded", "split-phase", "town-flat"}
+
+// planOf plans a sample site.
+func planOf(t testing.TB, home string) *backup.Plan {
+	t.Helper()
+	src, err := os.ReadFile(filepath.Join("../../../testdata/sites", home+".toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return planText(t, string(src))
+}
+
+// planText plans the text of a site file.
+func planText(t testing.TB, src string) *backup.Plan {
+	t.Helper()
+	cat, err := catalog.Generic()
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := backup.ReadSite("home.toml", []byte(src), cat)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := backup.NewPlan(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// write makes the papers of a plan in a format.
+func write(t testing.TB, p *backup.Plan, o paper.Options) string {
+	t.Helper()
+	d, err := paper.New(p, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	if err := d.Write(&b, o.Format); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}

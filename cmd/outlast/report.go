@@ -1,0 +1,139 @@
+package main
+
+import (
+	"context"
+	"crypto/sha256"
+	"encoding/hex"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+	"slices"
+	"strings"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"outlast/backup"
+	"outlast/backup/sheet/paper"
+	"outlast/backup/sheet/paper/words"
+)
+
+type reportOptions struct {
+	paper    paper.Options
+	tables   string
+	every    bool
+	output   output
+	catalogs []string
+}
+
+func newReport() *cobra.Command {
+	var o reportOptions
+	cmd := &cobra.Command{
+		Use:     "report FILE",
+		GroupID: "plan",
+		Short:   "Make the papers: owner's page, circuit schedules, diagrams, calculation sheet",
+		Long: `report works a site file through and makes the papers that are left behind: one page for the owner, the
+circuit schedules, diagrams and commissioning list for the electrician, and the calculation sheet with its drawings for
+the file. It is one HTML file that can be printed on A4 or Letter and read on a phone; nothing in it is loaded from
+elsewhere. Equal site files give equal papers. Exit status 1 means that a check fails; the papers are written all the
+same.`,
+		Example: `  outlast report cottage.toml -o cottage.html
+  outlast report --for owner --lang de --date 2026-05-04 -o cottage.html cottage.toml
+  outlast report --tables cottage-tables cottage.toml -o cottage.html`,
+		Args: func(c *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return &usageError{fmt.Sprintf("report makes the papers of one site, %d are named", len(args)), ""}
+			}
+			return siteFiles(c, args)
+		},
+		ValidArgsFunction: completeTOML,
+		RunE: func(cmd *cobra.Command, files []string) error {
+			for _, choice := range []struct {
+				flag, given string
+				known       []string
+			}{{"format", o.paper.Format, paper.Formats()}, {"for", o.paper.For, paper.Readers()}, {"lang", o.paper.Lang, words.Languages()}} {
+				if !slices.Contains(choice.known, choice.given) {
+					return &usageError{fmt.Sprintf("--%s %q is unknown", choice.flag, choice.given), "give one of " + strings.Join(choice.known, ", ")}
+				}
+			}
+			if o.paper.Date != "" {
+				if _, err := time.Parse(time.DateOnly, o.paper.Date); err != nil {
+					return &usageError{fmt.Sprintf("--date %q is no date", o.paper.Date), "write it as 2026-05-04"}
+				}
+			}
+			return runReport(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), files[0], o)
+		},
+	}
+	f := cmd.Flags()
+	f.StringVar(&o.paper.Format, "format", paper.Formats()[0], "write as `FORMAT`: html or markdown")
+	f.StringVar(&o.paper.For, "for", paper.Readers()[0], "make the papers for `READER`: owner, electrician, file or all")
+	f.StringVar(&o.paper.Lang, "lang", words.Languages()[0], "in `LANGUAGE`: "+strings.Join(words.Languages(), ", "))
+	f.StringVar(&o.paper.Date, "date", "", "print `DATE` (2026-05-04) on the papers; without it they carry none")
+	f.BoolVar(&o.every, "every-start", false, "follow an outage from every hour of a year too, for the survival curve")
+	f.StringVar(&o.tables, "tables", "", "also write each table as CSV into `FOLDER`, all of them or none")
+	f.StringVarP(&o.output.path, "output", "o", "", "write to `FILE` instead, whole or not at all")
+	catalogFlag(cmd, &o.catalogs)
+	for flag, list := range map[string][]string{"format": paper.Formats(), "for": paper.Readers(), "lang": words.Languages()} {
+		if err := cmd.RegisterFlagCompletionFunc(flag, cobra.FixedCompletions(list, cobra.ShellCompDirectiveNoFileComp)); err != nil {
+			panic(err) // the flag is defined above
+		}
+	}
+	return cmd
+}
+
+func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o reportOptions) error {
+	cat, err := readCatalog(in, o.catalogs)
+	if err != nil {
+		return err
+	}
+	site, src, err := readSite(in, file, cat)
+	if err != nil {
+		return err
+	}
+	plan, err := backup.NewPlan(site)
+	if err != nil {
+		return fmt.Errorf("%s: %w", site.File, err)
+	}
+	if o.every {
+		o.paper.Year, err = plan.EveryStart(ctx, everyStartOf(plan))
+		if errors.Is(err, context.Canceled) {
+			return errStopped
+		}
+		if err != nil {
+			return &usageError{err.Error(), ""}
+		}
+	}
+	hash := sha256.Sum256(src)
+	o.paper.Program, o.paper.Source, o.paper.Revision = "outlast "+version, filepath.Base(site.File), hex.EncodeToString(hash[:])
+	doc, err := paper.New(plan, o.paper)
+	if err != nil {
+		return err
+	}
+	// The folder comes first: where it cannot be written, nothing is.
+	if o.tables != "" {
+		files, err := doc.Tables()
+		if err != nil {
+			return err
+		}
+		if len(files) == 0 {
+			return &usageError{"the papers for the " + o.paper.For + " hold no tables", "leave --tables out, or make them for another reader"}
+		}
+		if err := writeFolder(o.tables, files); err != nil {
+			return err
+		}
+	}
+	if err := o.output.write(out, func(w io.Writer) error { return doc.Write(w, o.paper.Format) }); err != nil {
+		return err
+	}
+	if plan.Verdict() == backup.Fail {
+		return errChecksFail
+	}
+	return nil
+}
+
+// everyStartOf is the question of every start that the papers ask: the site's own autonomy, as the command outage asks it by default.
+func everyStartOf(p *backup.Plan) backup.EveryStartOptions {
+	target := max(1, int(p.Site.Outage.AutonomyH))
+	return backup.EveryStartOptions{MaxH: max(defaultLongestH, target), TargetH: target, Chance: defaultChance, Seed: defaultSeed}
+}
