@@ -83,6 +83,9 @@ same.`,
 }
 
 func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o reportOptions) error {
+	if err := o.output.sparesInputs([]string{file}); err != nil {
+		return err
+	}
 	cat, err := readCatalog(in, o.catalogs)
 	if err != nil {
 		return err

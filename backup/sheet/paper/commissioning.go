@@ -1,6 +1,10 @@
 package paper
 
-import "math"
+import (
+	"math"
+
+	"outlast/battery"
+)
 
 // settings is what to enter into the inverter, worked out for the whole bank.
 func (r *report) settings() Section {
@@ -13,18 +17,16 @@ func (r *report) settings() Section {
 	cells := b.Cells()
 	add("settings.chemistry", cell(r.say("chemistry."+string(u.Chemistry))), "", "")
 	at25 := r.say("settings.at-25", r.temperature(25))
-	series := float64(b.Series)
-	if u.ChargeV > 0 {
-		add("settings.charge", r.num(series*u.ChargeV, 1), "V", at25)
-	}
-	if u.FloatV > 0 {
-		add("settings.float", r.num(series*u.FloatV, 1), "V", at25)
+	for _, v := range p.Details.Stages {
+		if v.Stage == battery.Absorption || v.Stage == battery.Float {
+			add("stage."+v.Name, r.num(v.At25, 1), "V", at25)
+		}
 	}
 	switch {
 	case u.EqualiseV > 0 && p.Inverter.Unit.Equalises:
-		add("settings.equalise", r.num(series*u.EqualiseV, 1), "V", r.say("settings.equalise-now-and-then"))
+		add("stage.equalise", r.num(float64(b.Series)*u.EqualiseV, 1), "V", r.say("settings.equalise-now-and-then"))
 	case u.Chemistry.LeadAcid():
-		add("settings.equalise", cell(r.say("settings.off")), "", r.say("settings.equalise-off"))
+		add("stage.equalise", cell(r.say("settings.off")), "", r.say("settings.equalise-off"))
 	}
 	if mv := math.Abs(u.ChargeMVPerCellC); mv > 0 {
 		add("settings.compensation", r.num(-mv*float64(cells), 0), "mV/K", r.say("settings.compensation-cells", cells))
@@ -56,7 +58,7 @@ func (r *report) settings() Section {
 	if u.ChargeMaxC != nil {
 		add("settings.charge-max", r.degrees(*u.ChargeMaxC), "", "")
 	}
-	return Section{ID: "settings", Title: r.say("settings.title"), Blocks: []Block{para(r.say("settings.text")), {Table: t}}}
+	return Section{ID: "settings", Title: r.say("settings.title"), Blocks: []Block{para(r.say("settings.text")), {Table: t}, {Table: r.voltageTable()}}}
 }
 
 // degrees is the cell of a temperature, with its unit.
@@ -101,4 +103,19 @@ func (r *report) commissioning() Section {
 		{Lead: r.say("sign.who")}, {Lead: r.say("sign.licence")}, {Lead: r.say("sign.date")}, {Lead: r.say("sign.signature")},
 	}}})
 	return s
+}
+
+// voltageTable is the charging voltages at the temperatures that the battery space sees, of the whole bank.
+func (r *report) voltageTable() *Table {
+	s := r.plan.Site
+	t := &Table{ID: "charging-voltages", Caption: r.say("voltages.caption"), Plain: true, Columns: []Column{
+		head(r.say("col.stage")), right(r.temperature(s.ColdestC), "V"), right(r.temperature(25), "V"), right(r.temperature(s.HottestC), "V"),
+	}}
+	for _, v := range r.plan.Details.Stages {
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say("stage." + v.Name)), r.num(v.AtColdest, 1), r.num(v.At25, 1), r.num(v.AtHottest, 1)}})
+	}
+	if r.plan.Bank.Unit.ChargeMVPerCellC == 0 {
+		t.Note = r.say("voltages.constant")
+	}
+	return t
 }

@@ -264,21 +264,14 @@ func (r *report) whenItComesBack() Section {
 	return s
 }
 
-// rechargeH is how long the grid charger needs for the empty bank, by the usual estimate.
+// rechargeH is how long the grid charger needs for the empty bank.
 func (r *report) rechargeH() (h float64, ok bool) {
-	p := r.plan
-	a := p.Inverter.ChargerA()
-	if a <= 0 {
-		return 0, false
+	for _, c := range r.plan.Details.Charges {
+		if c.By == "grid" && c.Problem == "" {
+			return c.Hours, true
+		}
 	}
-	if limit := p.Bank.Unit.MaxChargeA * float64(p.Bank.Strings); limit > 0 {
-		a = min(a, limit)
-	}
-	re, err := p.Bank.Recharge(1-p.Bank.DoD, a)
-	if err != nil {
-		return 0, false
-	}
-	return re.Hours, true
+	return 0, false
 }
 
 // whomToCall leaves room for the numbers, which no plan can know.

@@ -144,7 +144,7 @@ func name(s string) string {
 	if strings.ContainsFunc(s, func(r rune) bool {
 		return unicode.In(r, unicode.Hebrew, unicode.Arabic, unicode.Syriac, unicode.Thaana, unicode.Nko)
 	}) {
-		return "⁨" + s + "⁩"
+		return "\u2068" + s + "\u2069"
 	}
 	return s
 }
