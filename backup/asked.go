@@ -27,16 +27,17 @@ type effort struct {
 // complete is the effort for a plan that somebody reads.
 var complete = effort{full: true, walkH: longestWalkH}
 
+// trial is the effort for a candidate: whether it passes. A bank that lasts as long as is asked for need not be followed further.
+func trial(s *Site) effort { return effort{walkH: s.Outage.AutonomyH} }
+
 // shared is what the plans of one home have in common however its circuits are split and whatever serves them: splits and
 // equipment are tried by the thousand. A change of the loads themselves wants a new one.
 type shared struct {
-	breakerA map[string]float64          // by circuit
+	breakers *Check                      // of the circuits; nil: not made yet
 	fits     map[string]*battery.WellFit // by unit
 }
 
-func newShared() *shared {
-	return &shared{map[string]float64{}, map[string]*battery.WellFit{}}
-}
+func newShared() *shared { return &shared{fits: map[string]*battery.WellFit{}} }
 
 // ask works out what the backup circuits of a site ask for. Its month is set, and its circuits all have a board and a phase.
 func ask(s *Site, e effort) (*asked, error) {

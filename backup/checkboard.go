@@ -40,20 +40,25 @@ func continuousWeight(factor float64) func(loads.Load) float64 {
 
 // breakerA is the current of one circuit while the grid is there, per phase, continuous loads with their factor.
 func (p *Plan) breakerA(id string, factor float64) float64 {
-	if a, known := p.shared.breakerA[id]; known {
-		return a
-	}
 	set := loads.NewSet(p.Site.Phases, loads.InMonth(p.Site.OnCircuit(id), p.Month))
 	demand := set.ScheduledWith(continuousWeight(factor))
 	va := 0.0
 	for _, phase := range demand.PhaseVA {
 		va = max(va, phase)
 	}
-	p.shared.breakerA[id] = va / p.Site.NominalV
 	return va / p.Site.NominalV
 }
 
+// checkBreakers is the same for every split and all equipment: what hangs on a breaker stays on it, whatever the board.
 func (p *Plan) checkBreakers() Check {
+	if p.shared.breakers == nil {
+		c := p.makeBreakers()
+		p.shared.breakers = &c
+	}
+	return *p.shared.breakers
+}
+
+func (p *Plan) makeBreakers() Check {
 	const id = "circuit-breaker"
 	var worst *Check
 	var broken, silent []string

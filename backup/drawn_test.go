@@ -159,7 +159,11 @@ func (s *drawnSite) text(scale float64) string {
 		h.set("bank.resistance_mohm", s.mohm/scale)
 	}
 	for _, i := range s.circuitOrder {
-		h.circuit(fmt.Sprintf("c%d", i), fmt.Sprintf("board = %q; phase = %d; breaker_a = %g", s.boards[i], s.circuitPhase[i], s.breakers[i]*scale))
+		phase := fmt.Sprint(s.circuitPhase[i])
+		if s.circuitPhase[i] == anyPhase {
+			phase = `"any"`
+		}
+		h.circuit(fmt.Sprintf("c%d", i), fmt.Sprintf("board = %q; phase = %s; breaker_a = %g", s.boards[i], phase, s.breakers[i]*scale))
 	}
 	for _, i := range s.loadOrder {
 		l := s.loads[i]

@@ -91,11 +91,20 @@ var boardKeys = strict.Keys{Name: "[board]", List: []strict.Key{
 	whole("ways", 1, 1000, "circuits that the backup board takes; default unlimited"),
 }}
 
+// anyPhase lets the planner pick a circuit's phase.
+const anyPhase = "any"
+
+func phaseKey() strict.Key {
+	k := or(whole("phase", 0, 3, "0: all phases; \"any\": the planner picks one"), 1)
+	k.Words = []string{anyPhase}
+	return k
+}
+
 var circuitKeys = strict.Keys{Name: "[[circuit]]", List: []strict.Key{
 	required(text("id", "name by which loads refer to it")),
 	text("label", "words for people; the id where none are given"),
 	above("breaker_a", 0, 10000, "A", "rating of its breaker"),
-	or(whole("phase", 0, 3, "0: all phases"), 1),
+	phaseKey(),
 	above("cable_mm2", 0, 1000, "mm2", "conductor"),
 	above("length_m", 0, 10000, "m", "one way"),
 	required(choice("board", "where it lives", "backup", "main", "either")),

@@ -27,6 +27,8 @@ type Plan struct {
 
 	// Allocation tells how the circuits that may go on either board were decided; nil: there were none.
 	Allocation *Allocation
+	// Balancing is how the phases could carry more evenly; nil: they carry evenly enough, or there is one.
+	Balancing *Balancing
 
 	Runs      []Run // conductors and their devices
 	WireNotes []string
@@ -114,11 +116,12 @@ func NewPlan(s *Site) (*Plan, error) {
 	if asked.Outage.Month == 0 {
 		asked.Outage.Month = hungriestMonth(InUse(s.OnBoard(loads.BoardBackup, loads.BoardEither)))
 	}
-	decided, allocation, err := decide(&asked)
+	sh := newShared()
+	decided, allocation, err := decide(&asked, sh)
 	if err != nil {
 		return nil, err
 	}
-	p, err := work(decided)
+	p, err := work(decided, sh)
 	if err != nil {
 		return nil, err
 	}
@@ -129,25 +132,26 @@ func NewPlan(s *Site) (*Plan, error) {
 	p.circuits(s)
 	p.wires()
 	p.checkGenerator()
+	p.Balancing = p.balancing()
 	p.cautions()
 	p.working()
 	return p, p.options()
 }
 
 // work does the figures and the checks of a site whose month is set and whose circuits all have a board.
-func work(s *Site) (*Plan, error) {
+func work(s *Site, sh *shared) (*Plan, error) {
 	a, err := ask(s, complete)
 	if err != nil {
 		return nil, err
 	}
-	return newShared().serve(s, a, complete)
+	return sh.serve(s, a, complete)
 }
 
 // serve sets the equipment of a site against what its circuits ask for.
 func (sh *shared) serve(s *Site, a *asked, e effort) (*Plan, error) {
 	p := &Plan{Site: s, Month: s.Outage.Month, Demand: a.demand, HeldOff: a.heldOff, asked: a, shared: sh, effort: e}
 	var err error
-	if p.Inverter, err = inverter.New(s.Inverter, s.InverterCount, s.Phases, s.HottestC, s.AltitudeM); err != nil {
+	if p.Inverter, err = s.group(); err != nil {
 		return nil, err
 	}
 	p.starts()
@@ -156,6 +160,11 @@ func (sh *shared) serve(s *Site, a *asked, e effort) (*Plan, error) {
 		return nil, err
 	}
 	return p, p.check()
+}
+
+// group is the site's inverters where they stand.
+func (s *Site) group() (inverter.Group, error) {
+	return inverter.New(s.Inverter, s.InverterCount, s.Phases, s.HottestC, s.AltitudeM)
 }
 
 // inOutage is what the backup circuits carry in the outage: their loads of the month, without the held-off ones.
@@ -251,11 +260,21 @@ func (p *Plan) circuits(asked *Site) {
 		default:
 			out.Reason = "chosen: it fits, and nothing more important has to go for it"
 			if !out.OnBackup {
-				out.Reason = p.Allocation.out[c.ID]
+				out.Reason = p.Allocation.leftOutOf(c.ID).Text(p.label)
 			}
 		}
 		p.Circuits = append(p.Circuits, out)
 	}
+}
+
+// label gives the words for a circuit's id.
+func (p *Plan) label(id string) string {
+	for _, c := range p.Site.Circuits {
+		if c.ID == id {
+			return c.Label
+		}
+	}
+	return id
 }
 
 // Verdict is the worst status of the checks.

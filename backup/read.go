@@ -361,7 +361,12 @@ func (r *reader) readCircuits() {
 		c.LengthM, _ = t.Number("length_m")
 		board, _ := t.Text("board")
 		c.Board = loads.Board(board)
-		if c.Phase, ok = t.Whole("phase"); ok && r.site.Phases > 0 && c.Phase > r.site.Phases {
+		if word, _ := t.Word("phase"); word == anyPhase {
+			c.Phase, c.AnyPhase = 1, r.site.Phases > 1
+			if c.Board == loads.BoardMain {
+				t.Report("phase", "", "found \"any\", want a number: the planner picks phases of the backup board only")
+			}
+		} else if c.Phase, ok = t.Whole("phase"); ok && r.site.Phases > 0 && c.Phase > r.site.Phases {
 			if r.site.Phases == 1 {
 				t.Report("phase", "", "found %d, want 1 (or 0): the site has one phase", c.Phase)
 			} else {

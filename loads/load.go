@@ -116,6 +116,7 @@ type Circuit struct {
 	Label    string
 	BreakerA float64 // 0: not given
 	Phase    int     // from 1; 0: all phases
+	AnyPhase bool    // the planner picks the phase; until then it is 1
 	CableMM2 float64 // 0: not given
 	LengthM  float64 // 0: not given
 	Board    Board

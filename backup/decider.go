@@ -1,0 +1,193 @@
+package backup
+
+import (
+	"math"
+	"slices"
+
+	"outlast/backup/allocate"
+	"outlast/loads"
+)
+
+// A decider works through splits of the circuits that the site file leaves to the planner. A split is told by picks: for each of the
+// open circuits its phase on the backup board (0: all phases), or onMain.
+type decider struct {
+	site   *Site
+	shared *shared
+	open   []int  // indices of the circuits that are to be settled
+	must   []bool // of these: on the backup board in any case, only the phase is open
+	base   map[string]Check
+	tried  map[string]outcome // by picks
+	placed map[string]placement
+	// unsure says that some set was refused because no phases were found for it, without trying all.
+	unsure bool
+}
+
+// onMain is the pick of a circuit that is left on the main board.
+const onMain = -1
+
+func newDecider(s *Site, sh *shared) *decider {
+	d := &decider{site: s, shared: sh}
+	for i, c := range s.Circuits {
+		if must := c.Board == loads.BoardBackup && c.AnyPhase; must || c.Board == loads.BoardEither {
+			d.open = append(d.open, i)
+			d.must = append(d.must, must)
+		}
+	}
+	return d
+}
+
+// none is the split with all open circuits on the main board.
+func (d *decider) none() []int {
+	picks := make([]int, len(d.open))
+	for n := range picks {
+		picks[n] = onMain
+	}
+	return picks
+}
+
+// split is the site with the open circuits where the picks put them.
+func (d *decider) split(picks []int) *Site {
+	s := *d.site
+	s.Circuits = slices.Clone(s.Circuits)
+	moved := map[string]int{}
+	for n, i := range d.open {
+		c := &s.Circuits[i]
+		c.Board = loads.BoardMain
+		if picks[n] == onMain {
+			continue
+		}
+		c.Board = loads.BoardBackup
+		if c.AnyPhase && c.Phase != picks[n] {
+			c.Phase = picks[n]
+			moved[c.ID] = picks[n]
+		}
+	}
+	if len(moved) > 0 {
+		s.Loads = slices.Clone(s.Loads)
+		for i := range s.Loads {
+			if phase, ok := moved[s.Loads[i].CircuitID]; ok {
+				s.Loads[i].Phase = phase
+			}
+		}
+	}
+	return &s
+}
+
+// setBase works the split through against which the others are held.
+func (d *decider) setBase(picks []int) error {
+	d.base = nil
+	p, err := d.work(d.split(picks))
+	if err != nil {
+		return err
+	}
+	d.base, d.tried, d.placed = p.byID(), map[string]outcome{}, map[string]placement{}
+	return nil
+}
+
+// work does the checks of a split that can fail: those of the wires and the generator only if no other one settles it.
+func (d *decider) work(s *Site) (*Plan, error) {
+	a, err := ask(s, trial(s))
+	if err != nil {
+		return nil, err
+	}
+	return d.serve(s, a)
+}
+
+// serve is work for equipment or a board that differ, while what the circuits ask for is known.
+func (d *decider) serve(s *Site, a *asked) (*Plan, error) {
+	p, err := d.shared.serve(s, a, trial(s))
+	if err == nil && (d.base == nil || len(d.broken(p)) == 0) {
+		p.wires()
+		p.checkGenerator()
+	}
+	return p, err
+}
+
+// byBank says whether a check depends on the number of strings. A bank that the planner sizes grows with the split, so these checks
+// don't decide then: more strings would come for more circuits.
+func byBank(id string) bool {
+	switch id {
+	case "bank-capacity", "autonomy", "bank-charge-rate", "bank-parallel", "dc-current", "dc-surge-current", "surge-sag", "ventilation":
+		return true
+	}
+	return false
+}
+
+// broken finds the checks of a worked split that fail, and did not fail as badly without the undecided circuits.
+func (d *decider) broken(p *Plan) []*Check {
+	var out []*Check
+	for i, c := range p.Checks {
+		if c.Status != Fail || (d.site.Strings == 0 && byBank(c.ID)) {
+			continue
+		}
+		if b, ok := d.base[c.ID]; ok && b.Status == Fail && c.Margin >= b.Margin-slack {
+			continue
+		}
+		out = append(out, &p.Checks[i])
+	}
+	return out
+}
+
+// unworkable is the check that stands for a split that cannot be planned at all.
+const unworkable = "plan"
+
+// allowance is by how much a limit may be exceeded, as a factor: where the check fails without the undecided circuits already, it may
+// as far as it does there.
+func (d *decider) allowance(check string) float64 {
+	if b := d.base[check]; b.Status == Fail {
+		return 1 - min(0, b.Margin) + slack
+	}
+	return 1 + slack
+}
+
+// An outcome is what became of a split.
+type outcome struct {
+	broken   *Check // the first check that breaks, nil for none
+	hopeless bool   // it would on other phases as well
+}
+
+// try works a split through, once.
+func (d *decider) try(picks []int) outcome {
+	key := make([]byte, len(picks))
+	for n, pick := range picks {
+		key[n] = byte(pick + 1)
+	}
+	o, known := d.tried[string(key)]
+	if known {
+		return o
+	}
+	p, err := d.work(d.split(picks))
+	if err != nil {
+		o = outcome{&Check{ID: unworkable, Status: Fail, Reason: trimPrefix(err)}, true}
+	} else if broken := d.broken(p); len(broken) > 0 {
+		o = outcome{broken[0], d.base[broken[0].ID].Status != Fail && p.onAnyPhase(broken[0].ID)}
+	}
+	d.tried[string(key)] = o
+	return o
+}
+
+// onAnyPhase says whether a check that fails would on other phases of the circuits as well: it does not ask for phases, or all of them
+// together are too much.
+func (p *Plan) onAnyPhase(id string) bool {
+	switch id {
+	case "board-ways", "bank-capacity", "autonomy", "bank-charge-rate", "dc-current", "dc-surge-current", "surge-sag", "transfer-time", "circuit-breaker", unworkable:
+		return true
+	case "inverter-continuous":
+		return p.Demand.Scheduled.VA > p.Inverter.DeratedVA()*(1+slack)
+	case "inverter-continuous-w":
+		return p.Demand.Scheduled.W > p.Inverter.DeratedW()*(1+slack)
+	case "inverter-surge":
+		return slices.ContainsFunc(p.Starts.All, func(st Start) bool { return st.VA > p.Inverter.RatingVA(st.Seconds)*(1+slack) })
+	}
+	return false
+}
+
+// judge works a candidate through for the search. Adding a circuit is taken never to make a failing split pass, as demands only
+// grow: so the search may cut off whatever contains a refused set.
+func (d *decider) judge(c allocate.Choice) allocate.Verdict {
+	broken := d.place(c.Selected).broken
+	if broken == nil {
+		return allocate.Verdict{OK: true}
+	}
+	return allocate.Verdict{Limit: broken.ID, Excess: math.Abs(broken.Demand - broken.Limit), Unit: broken.Unit}
+}

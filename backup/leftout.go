@@ -1,0 +1,154 @@
+package backup
+
+import (
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+)
+
+// A LeftOut is a circuit that may go on either board, was left on the main board, and why.
+type LeftOut struct {
+	ID  string
+	Why Keeping
+	// Check is the first check that fails with the circuit added, and By how far beyond its limit, in Unit; Short says that it is
+	// below it. Empty where none fails.
+	Check string
+	By    float64
+	Unit  string
+	Short bool
+	// InPlaceOf are the circuits that would have to go for it: fewest first, then those that matter least. Only with Displaces.
+	InPlaceOf []string
+	// Helps are the changes with which it would be let in beside all others, the mildest first; in words that follow "with".
+	Helps []string
+}
+
+// Keeping is the way in which a circuit is kept out.
+type Keeping string
+
+// The ways of being kept out.
+const (
+	NeverFits Keeping = "never fits" // it fails even beside nothing but the circuits that must be on the backup board
+	Displaces Keeping = "displaces"  // it would fit only by dropping something more important
+	NoGain    Keeping = "no gain"    // nothing on it is used in an outage in the month
+	Unproven  Keeping = "unproven"   // the search was ended before it could tell
+)
+
+// leftOut explains why an open circuit is not in the chosen split.
+func (d *decider) leftOut(picks []int, n int) LeftOut {
+	out := LeftOut{ID: d.site.Circuits[d.open[n]].ID}
+	if len(d.used(n)) == 0 {
+		out.Why = NoGain
+		return out
+	}
+	chosen := make([]bool, len(picks))
+	for m, pick := range picks {
+		chosen[m] = pick != onMain
+	}
+	with := d.place(plus(chosen, n))
+	broken := with.broken
+	if broken == nil {
+		out.Why = Unproven
+		return out
+	}
+	out.Check, out.Unit, out.By = broken.ID, broken.Unit, math.Abs(broken.Demand-broken.Limit)
+	out.Short = broken.AtLeast || broken.ID == "autonomy"
+	if d.place(plus(d.must, n)).broken != nil {
+		out.Why = NeverFits
+	} else {
+		out.Why = Displaces
+		out.InPlaceOf = d.inPlaceOf(chosen, n)
+	}
+	if broken.ID != unworkable {
+		out.Helps = d.helps(with.picks, n)
+	}
+	return out
+}
+
+// plus is a set with one more in it.
+func plus(set []bool, n int) []bool {
+	set = slices.Clone(set)
+	set[n] = true
+	return set
+}
+
+// inPlaceOf finds the fewest chosen circuits, at most two, without which an open one fits; of as many those with the loads that
+// matter least, and then those of least energy.
+func (d *decider) inPlaceOf(set []bool, n int) []string {
+	var chosen []int
+	for m, in := range set {
+		if in && !d.must[m] {
+			chosen = append(chosen, m)
+		}
+	}
+	worth := map[int][]float64{}
+	for _, m := range chosen {
+		energy := 0.0
+		for _, l := range d.used(m) {
+			energy += l.EnergyWhPerDay()
+		}
+		worth[m] = append(d.values(m), energy)
+	}
+	id := func(m int) string { return d.site.Circuits[d.open[m]].ID }
+	slices.SortFunc(chosen, func(a, b int) int { return cmp.Or(slices.Compare(worth[a], worth[b]), cmp.Compare(id(a), id(b))) })
+	fits := func(gone ...int) bool {
+		next := plus(set, n)
+		for _, m := range gone {
+			next[m] = false
+		}
+		return d.place(next).broken == nil
+	}
+	for _, a := range chosen {
+		if fits(a) {
+			return []string{id(a)}
+		}
+	}
+	for j, b := range chosen {
+		for _, a := range chosen[:j] {
+			if fits(a, b) {
+				return []string{id(a), id(b)}
+			}
+		}
+	}
+	return nil
+}
+
+// Text says in a sentence why a circuit is left out; label gives the words for a circuit's id.
+func (o LeftOut) Text(label func(id string) string) string {
+	switch o.Why {
+	case NoGain:
+		return "left out: nothing on it is used in an outage in this month"
+	case Unproven:
+		return "left out: the search was ended before it could tell"
+	}
+	by := Amount(o.By, o.Unit) + " over"
+	if o.Short {
+		by = Amount(o.By, o.Unit) + " short"
+	}
+	if o.Check == unworkable {
+		return "left out: with it the home cannot be planned"
+	}
+	text := fmt.Sprintf("left out by %s, %s", o.Check, by)
+	if o.Why == NeverFits {
+		text += " even beside the fixed circuits alone"
+	}
+	switch {
+	case len(o.InPlaceOf) > 0:
+		var names []string
+		for _, id := range o.InPlaceOf {
+			names = append(names, fmt.Sprintf("%q", label(id)))
+		}
+		counts := "counts"
+		if len(names) > 1 {
+			counts = "together count"
+		}
+		text += fmt.Sprintf("; it would fit in place of %s, which %s for more", joined(names), counts)
+	case o.Why == Displaces:
+		text += "; it would fit in place of several others, which together count for more"
+	}
+	if len(o.Helps) > 0 {
+		text += "; it would be let in with " + strings.Join(o.Helps, ", or with ")
+	}
+	return text
+}
