@@ -44,7 +44,8 @@ func (p *Plan) checkSag() Check {
 	}
 	lowest := p.Starts.All[0]
 	for _, st := range p.Starts.All {
-		if p.sagV(st) < p.sagV(lowest) {
+		// Where several pull it down to nothing, the one that asks for most.
+		if v := p.sagV(st); v < p.sagV(lowest) || v == 0 && p.dcStartA(st) > p.dcStartA(lowest) {
 			lowest = st
 		}
 	}
