@@ -52,7 +52,7 @@ func (r *report) limitBar(c backup.Check) (bar limitBar, ok bool) {
 	if c.Status != backup.Pass {
 		note = r.say("status." + string(c.Status))
 	}
-	return limitBar{r.checkName(c.ID), strings.TrimRight(text, " "), note, used, c.Status}, true
+	return limitBar{r.checkName(c.ID), strings.TrimRight(text, " "+hard), note, used, c.Status}, true
 }
 
 // limitFigure draws demands as bars against their limits.

@@ -80,7 +80,7 @@ func (r *report) rechargeTable() *Table {
 		return nil
 	}
 	array := len(r.plan.Site.Arrays) > 0
-	t := &Table{ID: "recharge", Caption: r.say("recharge.caption"), Plain: true, Columns: []Column{head(r.say("col.month")), right(r.say("col.bank-gives"), "Wh")}}
+	t := &Table{ID: "recharge", Caption: r.say("recharge.caption"), Columns: []Column{head(r.say("col.month")), right(r.say("col.bank-gives"), "Wh")}}
 	if array {
 		t.Columns = append(t.Columns, right(r.say("col.array-gives"), "Wh"), head(r.say("col.covers")), right(r.say("col.refill"), "d"))
 	}

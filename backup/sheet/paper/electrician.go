@@ -138,12 +138,12 @@ func (r *report) isolationTable() *Table {
 
 // isolationPoints are the marks of the switches in the diagram that this home has.
 func (r *report) isolationPoints() []string {
-	out := []string{"Q1", "Q2", "Q3", "Q4", "Q5"}
+	out := []string{"Q1", "Q2", "Q3", "Q4", "Q5", "Q6"}
 	if len(r.plan.Site.Arrays) > 0 {
-		out = append(out, "Q6")
+		out = append(out, "Q7")
 	}
 	if r.plan.Site.Generator != nil {
-		out = append(out, "Q7")
+		out = append(out, "Q8")
 	}
 	return out
 }

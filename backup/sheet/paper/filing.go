@@ -2,6 +2,7 @@ package paper
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"outlast/backup"
@@ -49,9 +50,18 @@ func (r *report) summary() Section {
 		box.Texts = []Text{{S: r.say("summary.pass", len(p.Checks))}}
 	}
 	for _, c := range append(p.With(backup.Fail), p.With(backup.Caution)...) {
-		box.Items = append(box.Items, Item{Lead: r.checkName(c.ID) + " (" + r.say("status."+string(c.Status)) + "):", Text: r.english(c.Reason + ".")})
+		box.Items = append(box.Items, Item{Lead: r.checkName(c.ID) + " (" + r.say("status."+string(c.Status)) + "):", Text: r.why(c)})
 	}
 	return Section{ID: "summary", Title: r.say("summary.title"), Blocks: []Block{{Box: box}}}
+}
+
+// why says why a check does not pass: the reason of package backup, or in other languages what the owner's page says of such a check,
+// which is less but can be understood. The table of checks has the reason all the same.
+func (r *report) why(c backup.Check) Text {
+	if r.lang == "en" {
+		return r.english(c.Reason + ".")
+	}
+	return Text{S: r.checkTrouble(c.ID)}
 }
 
 // english is a sentence of package backup, which speaks one language.
@@ -167,8 +177,14 @@ func (r *report) defaultTable() *Table {
 // cautionSection is what package backup has to say beside the checks; the safety texts follow in words of our own.
 func (r *report) cautionSection() Section {
 	l := &List{}
+	safety := backup.SafetyTexts()
 	for _, c := range r.plan.Cautions {
-		l.Items = append(l.Items, Item{Text: r.english(c)})
+		if !slices.Contains(safety, c) {
+			l.Items = append(l.Items, Item{Text: r.english(c)})
+		}
+	}
+	if len(l.Items) == 0 {
+		l.Items = append(l.Items, item(r.say("cautions.none")))
 	}
 	return Section{ID: "cautions", Title: r.say("cautions.title"), Blocks: []Block{{List: l}}}
 }

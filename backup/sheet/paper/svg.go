@@ -115,7 +115,9 @@ func width(s string, size float64) float64 {
 		switch {
 		case strings.ContainsRune("iljtfI.,:;'|!()[] -"+thin+hard, r):
 			w += 0.33
-		case strings.ContainsRune("mwMW@%—", r):
+		case strings.ContainsRune("W@—", r):
+			w += 1.02
+		case strings.ContainsRune("mwM%", r):
 			w += 0.9
 		case unicode.IsUpper(r):
 			w += 0.7

@@ -40,8 +40,8 @@ func (v voice) count(n int, id string) string {
 
 // The blank between a number and its unit, and between groups of digits: a line must not break there.
 const (
-	hard = " " // no-break space
-	thin = " " // narrow no-break space
+	hard = "\u00a0" // no-break space
+	thin = "\u202f" // narrow no-break space
 )
 
 // local writes a number that was printed with a point in the manner of the language: its decimal sign, and groups of three digits
@@ -115,7 +115,7 @@ func (v voice) temperature(c float64) string {
 func (v voice) hours(h float64) string {
 	switch {
 	case h >= 72:
-		if days, rest := math.Floor(h/24), math.Floor(math.Mod(h, 24)); rest > 0 && days < 10 {
+		if days, rest := math.Floor(h/24), math.Floor(math.Mod(h, 24)); rest > 1 && days < 10 {
 			return v.say("time.days-hours", v.fixed(days, 0), v.fixed(rest, 0))
 		}
 		return v.say("time.days", v.fixed(math.Floor(h/24), 0))

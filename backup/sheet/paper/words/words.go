@@ -5,25 +5,42 @@
 // the others say the same, in the words of their own trade.
 package words
 
-// English, German, Spanish, French.
-var (
-	languages = []string{"en", "de", "es", "fr"}
-	tables    = map[string]map[string]string{"en": english}
+import (
+	"strings"
+	"sync"
 )
 
-// Languages lists the languages, the default first, by their two-letter codes.
-func Languages() []string {
-	var out []string
-	for _, l := range languages {
-		if tables[l] != nil {
-			out = append(out, l)
-		}
-	}
-	return out
+// languages are those of the papers, the default first.
+var languages = []string{"en", "de", "es", "fr"}
+
+// tables make the table of a language when it is first asked for.
+var tables = map[string]func() map[string]string{
+	"en": sync.OnceValue(func() map[string]string { return bound(english) }),
+	"de": sync.OnceValue(func() map[string]string { return bound(german) }),
+	"es": sync.OnceValue(func() map[string]string { return bound(spanish) }),
+	"fr": sync.OnceValue(func() map[string]string { return bound(french) }),
 }
+
+// Languages lists the languages, the default first, by their two-letter codes.
+func Languages() []string { return append([]string(nil), languages...) }
 
 // In gives the table of a language; ok is false for an unknown one. The table must not be changed.
 func In(lang string) (table map[string]string, ok bool) {
-	table, ok = tables[lang]
-	return table, ok
+	whole, ok := tables[lang]
+	if !ok {
+		return nil, false
+	}
+	return whole(), true
+}
+
+// bound ties to their neighbours what must not stand alone at the beginning or the end of a line: the sign for per cent, and the marks
+// before which French leaves a blank. In the tables these blanks are ordinary ones, which can be seen.
+func bound(table map[string]string) map[string]string {
+	const hard = "\u00a0"
+	tie := strings.NewReplacer(" %%", hard+"%%", " :", hard+":", " ;", hard+";", " ?", hard+"?", " !", hard+"!", " »", hard+"»", "« ", "«"+hard)
+	out := make(map[string]string, len(table))
+	for id, text := range table {
+		out[id] = tie.Replace(text)
+	}
+	return out
 }

@@ -1,0 +1,481 @@
+package paper_test
+
+import (
+	"bytes"
+	"encoding/csv"
+	"encoding/xml"
+	"fmt"
+	"io"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+
+	"outlast/backup"
+	"outlast/backup/sheet/paper"
+	"outlast/backup/sheet/paper/words"
+)
+
+// hostileName is markup, a formula, a mark that turns the direction of writing, Arabic, and a word that no line can hold.
+const hostileName = `=<script>alert(1)</script><img src=x onerror=alert(2)> "'&\u202Eevil\u200F \u0645\u0648\u0644\u062F </style></svg>`
+
+// hostileSite is a home whose every name is hostile.
+var hostileSite = fmt.Sprintf(`[site]
+name = %[1]s
+nominal_v = 230
+latitude = 40
+[outage]
+autonomy_h = 4
+[inverter]
+label = %[1]s
+use = "hybrid-5k-48"
+[bank]
+use = "lfp-51-100"
+label = %[1]s
+strings = 2
+[[circuit]]
+id = "a"
+label = %[1]s
+breaker_a = 16
+length_m = 20
+board = "backup"
+[[circuit]]
+id = "b"
+label = %[2]s
+breaker_a = 16
+board = "backup"
+[[circuit]]
+id = "c"
+label = %[3]s
+breaker_a = 16
+board = "main"
+[[load]]
+name = %[1]s
+circuit = "a"
+running_w = 500
+starting_va = 2000
+hours_per_day = 4
+medical = true
+[[load]]
+name = %[2]s
+circuit = "b"
+running_w = 800
+starting_va = 3000
+hours_per_day = 2
+drop_below = 0.6
+[[load]]
+name = %[3]s
+circuit = "b"
+running_w = 3000
+starting_va = 9000
+hours_per_day = 2
+held_off = true
+[[array]]
+use = "mono-440"
+modules_per_string = 8
+tilt_deg = 30
+azimuth_deg = 180
+monthly_kwh_m2_day = [1,2,3,4,5,6,6,5,4,3,2,1]
+[generator]
+label = %[1]s
+rated_va = 6000
+power_factor = 0.8
+[[option]]
+name = %[1]s
+bank.strings = 3
+`, quoted(hostileName), quoted(strings.Repeat("W", 200)), quoted(strings.Repeat("ﬀﷺ漢字 ", 40)))
+
+// quoted writes a text for a site file.
+func quoted(s string) string {
+	return `"` + strings.NewReplacer(`\`, `\\`, `"`, `\"`).Replace(s) + `"`
+}
+
+// What a user typed comes out as text: in HTML no element, no attribute and no style is made of it, in CSV no formula.
+func TestHostileNames(t *testing.T) {
+	p := planText(t, hostileSite)
+	o := paper.Options{Source: hostileName, Program: hostileName, Revision: hostileName, Date: hostileName}
+	html := write(t, p, o)
+	for _, bad := range []string{"<script", "<img", "onerror=alert(2)>", "\u202e", "\u200f"} {
+		if i := strings.Index(html, bad); i >= 0 {
+			t.Errorf("the page has %q: %q", bad, html[max(0, i-60):i+60])
+		}
+	}
+	if n := strings.Count(html, "</style>"); n != 1 {
+		t.Errorf("%d ends of style sheets, want 1", n)
+	}
+	if n := strings.Count(html, "&lt;script&gt;alert(1)"); n < 20 {
+		t.Errorf("the name stands on the page %d times, want it in every place where it belongs", n)
+	}
+	if strings.Contains(html, "\u2068") == false {
+		t.Error("a name from right to left is not isolated from the words around it")
+	}
+	o.Format = "markdown"
+	md := write(t, p, o)
+	if strings.Contains(md, "<script") || strings.Contains(md, "<img") {
+		t.Error("Markdown has markup of the name")
+	}
+	d, err := paper.New(p, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	files, err := d.Tables()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, f := range files {
+		for _, row := range readCSV(t, f) {
+			for _, cell := range row {
+				if strings.HasPrefix(cell, "=") || strings.HasPrefix(cell, "@") {
+					t.Errorf("%s: the cell %q may run as a formula", f.Name, cell)
+				}
+			}
+		}
+	}
+}
+
+func readCSV(t *testing.T, f paper.File) [][]string {
+	t.Helper()
+	rows, err := csv.NewReader(bytes.NewReader(f.Data)).ReadAll()
+	if err != nil {
+		t.Fatalf("%s: %v", f.Name, err)
+	}
+	return rows
+}
+
+// Equal plans give equal bytes, also when they are planned anew.
+func TestEqualBytes(t *testing.T) {
+	for _, format := range paper.Formats() {
+		o := paper.Options{Format: format, Date: "2026-05-04"}
+		if a, b := write(t, planOf(t, "farmhouse"), o), write(t, planOf(t, "farmhouse"), o); a != b {
+			t.Errorf("%s: two runs differ", format)
+		}
+	}
+}
+
+// Whoever gets a part of the papers gets the safety texts and the names of what people depend on, in his language, in both formats.
+func TestSafetyAndMedical(t *testing.T) {
+	p := planOf(t, "clinic")
+	for _, lang := range words.Languages() {
+		table, _ := words.In(lang)
+		for _, reader := range paper.Readers() {
+			for _, format := range paper.Formats() {
+				text := write(t, p, paper.Options{For: reader, Lang: lang, Format: format})
+				text = strings.NewReplacer("&#39;", "’", "&amp;", "&").Replace(text)
+				for _, id := range []string{"safety.aid", "safety.wiring", "safety.bank", "safety.life", "medical.title", "medical.text"} {
+					if !strings.Contains(text, table[id]) {
+						t.Errorf("%s for %s in %s lacks %q", format, reader, lang, table[id])
+					}
+				}
+				for _, name := range []string{"2 × Oxygen concentrator", "Suction pump", "2 × Vaccine refrigerator", "Blood refrigerator"} {
+					if !strings.Contains(text, name) {
+						t.Errorf("%s for %s in %s does not name %q", format, reader, lang, name)
+					}
+				}
+			}
+		}
+	}
+	// A home in which nobody depends on anything is not alarmed.
+	if text := write(t, planOf(t, "town-flat"), paper.Options{}); strings.Contains(text, "People depend") {
+		t.Error("the flat warns of medical loads that it has not")
+	}
+}
+
+// A medical load that is not carried is told as such.
+func TestMedicalOnTheMainBoard(t *testing.T) {
+	p := planText(t, `[site]
+name = "A home"
+nominal_v = 230
+[outage]
+autonomy_h = 4
+[inverter]
+use = "hybrid-5k-48"
+[bank]
+use = "lfp-51-100"
+[[circuit]]
+id = "a"
+breaker_a = 10
+board = "main"
+[[load]]
+name = "Oxygen concentrator"
+circuit = "a"
+running_w = 300
+hours_per_day = 24
+medical = true
+`)
+	text := write(t, p, paper.Options{For: "owner"})
+	if !strings.Contains(text, "<b>Not carried in an outage:</b> Oxygen concentrator.") {
+		t.Error("the owner is not told that nothing carries the concentrator")
+	}
+	if !strings.Contains(text, "No circuit is on the backup board.") {
+		t.Error("the owner is not told that nothing stays on")
+	}
+}
+
+// The owner's page says what the plan says, in hours that are never rounded up.
+func TestOwnersPage(t *testing.T) {
+	p := planOf(t, "farmhouse")
+	text := write(t, p, paper.Options{For: "owner"})
+	if h := p.Bank.AutonomyH; h < 20 || h >= 21 {
+		t.Fatalf("the farm's bank lasts %g h: write the hours of this test anew", h)
+	}
+	for _, want := range []string{
+		"This plan holds, with points to settle first.",
+		"the battery carries the backup circuits for about 20 hours. You asked for 14 hours.",
+		"<li>Bore pump, three phase, soft starter</li>",
+		"<b>Office kettle.</b> Ten minutes of it make everything go dark about 5 minutes earlier.",
+		"<li>Kitchen range, three phase</li>",
+		"Switch off at 50\u00a0%: Washing machine, at 40\u00a0%: Television and lamps.",
+		"Start the generator when the charge is down to 25\u00a0%, and stop it at 85\u00a0%.",
+		"Switch on again in this order, and let each one start before the next: " + strings.Join(p.Starts.Restart.Order[:3], ", "),
+	} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the owner's page lacks %q", want)
+		}
+	}
+	if strings.Contains(text, "VA") {
+		t.Error("the owner's page speaks of VA")
+	}
+	text = write(t, planOf(t, "overloaded"), paper.Options{For: "owner"})
+	for _, want := range []string{"This plan does not hold yet. Do not build it as it stands.", "go dark at once", "Leave off “Well pump”: it cannot start while the others run."} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the owner's page of a plan that fails lacks %q", want)
+		}
+	}
+}
+
+// A home of a hundred circuits still has one page for its owner, which counts what it does not name.
+func TestOwnersPageOfManyCircuits(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("[site]\nname = \"Hall\"\nnominal_v = 230\n[outage]\nautonomy_h = 4\n[inverter]\nuse = \"hybrid-5k-48\"\n[bank]\nuse = \"lfp-51-100\"\n")
+	for i := range 100 {
+		fmt.Fprintf(&b, "[[circuit]]\nid = \"c%d\"\nlabel = \"Circuit %d\"\nbreaker_a = 10\nboard = \"backup\"\n[[load]]\nname = \"Load %d\"\ncircuit = \"c%d\"\nrunning_w = 10\nhours_per_day = 1\nheld_off = %v\n", i, i, i, i, i%2 == 0)
+	}
+	p := planText(t, b.String())
+	text := write(t, p, paper.Options{For: "owner"})
+	if !strings.Contains(text, "and 85 more, see the circuit schedule") || !strings.Contains(text, "and 43 more, see the circuit schedule") {
+		t.Error("the owner's page does not count what it leaves out")
+	}
+	if strings.Count(text, "<li>") > 60 {
+		t.Errorf("the owner's page has %d items", strings.Count(text, "<li>"))
+	}
+	electrician := write(t, p, paper.Options{For: "electrician"})
+	if !strings.Contains(electrician, ">B100</td>") || !strings.Contains(electrician, ">– B100</text>") {
+		t.Error("the schedule or the diagram does not go to the last circuit")
+	}
+}
+
+// Fahrenheit and AWG come with units = "us", beside the metric figures.
+func TestUnits(t *testing.T) {
+	for _, tt := range []struct {
+		home string
+		us   bool
+	}{{"split-phase", true}, {"cottage", false}} {
+		text := write(t, planOf(t, tt.home), paper.Options{})
+		fahrenheit, awg := strings.Contains(text, "°F)"), strings.Contains(text, " AWG)")
+		if fahrenheit != tt.us || awg != tt.us {
+			t.Errorf("%s: Fahrenheit %v, AWG %v, want both %v", tt.home, fahrenheit, awg, tt.us)
+		}
+		if !strings.Contains(text, "°C") || !strings.Contains(text, "mm²") {
+			t.Errorf("%s: the metric units are gone", tt.home)
+		}
+	}
+	// 8 C and 33 C are 46.4 F and 91.4 F.
+	if text := write(t, planOf(t, "split-phase"), paper.Options{}); !strings.Contains(text, "8\u00a0°C (46\u00a0°F)") || !strings.Contains(text, "33\u00a0°C (91\u00a0°F)") {
+		t.Error("the temperatures of the site are not told in Fahrenheit")
+	}
+}
+
+// The diagram shows what the home has, and the table of isolation points lists the same marks.
+func TestSingleLine(t *testing.T) {
+	for _, tt := range []struct {
+		home             string
+		array, generator bool
+	}{{"town-flat", false, false}, {"cottage", true, true}, {"clinic", false, true}} {
+		text := write(t, planOf(t, tt.home), paper.Options{For: "electrician"})
+		svg := text[strings.Index(text, `aria-labelledby="fig-line`):]
+		svg = svg[:strings.Index(svg, "</svg>")]
+		marks := []string{"T1", "Q1", "Q2", "Q3", "Q4", "Q5", "Q6, F1", "S1"}
+		if tt.array {
+			marks = append(marks, "Q7")
+		}
+		if tt.generator {
+			marks = append(marks, "Q8", "S2")
+		}
+		for _, mark := range marks {
+			if !strings.Contains(svg, ">"+mark+"</text>") {
+				t.Errorf("%s: the diagram has no %s", tt.home, mark)
+			}
+		}
+		for mark, is := range map[string]bool{"Q7": tt.array, "Q8": tt.generator} {
+			if strings.Contains(svg, ">"+mark+"<") != is || strings.Contains(text, ">"+mark+"</td>") != is {
+				t.Errorf("%s: %s in the diagram %v, in the table %v, want %v", tt.home, mark, strings.Contains(svg, ">"+mark+"<"), strings.Contains(text, ">"+mark+"</td>"), is)
+			}
+		}
+	}
+}
+
+// Every drawing is well-formed, has a title and a description of its own, and no number that is none.
+func TestDrawings(t *testing.T) {
+	svgs := regexp.MustCompile(`(?s)<svg .*?</svg>`)
+	labelled := regexp.MustCompile(`aria-labelledby="(\S+) (\S+)"`)
+	for _, home := range homes {
+		p := planOf(t, home)
+		text := write(t, p, paper.Options{Year: yearOf(t, p)})
+		found := svgs.FindAllString(text, -1)
+		if len(found) < 12 {
+			t.Errorf("%s: %d drawings, want at least 12", home, len(found))
+		}
+		seen := map[string]bool{}
+		for _, svg := range found {
+			m := labelled.FindStringSubmatch(svg)
+			if m == nil {
+				t.Fatalf("%s: a drawing without a label: %.200s", home, svg)
+			}
+			for _, id := range m[1:] {
+				if seen[id] || strings.Count(text, `id="`+id+`"`) != 1 {
+					t.Errorf("%s: the id %q is not the only one", home, id)
+				}
+				seen[id] = true
+			}
+			if strings.Contains(svg, "NaN") || strings.Contains(svg, "Inf") {
+				t.Errorf("%s: %s draws what is no number", home, m[1])
+			}
+			checkXML(t, m[1], svg)
+		}
+	}
+}
+
+// checkXML reads a drawing as strictly as a program would that takes it out of the page, and wants words in title and description.
+func checkXML(t *testing.T, name, svg string) {
+	t.Helper()
+	d := xml.NewDecoder(strings.NewReader(svg))
+	var path []string
+	words := map[string]string{}
+	for {
+		tok, err := d.Token()
+		if err == io.EOF {
+			break
+		}
+		if err != nil {
+			t.Errorf("%s: %v", name, err)
+			return
+		}
+		switch tok := tok.(type) {
+		case xml.StartElement:
+			path = append(path, tok.Name.Local)
+		case xml.EndElement:
+			path = path[:len(path)-1]
+		case xml.CharData:
+			words[path[len(path)-1]] += string(tok)
+		}
+	}
+	if len(words["title"]) < 10 || len(words["desc"]) < 30 {
+		t.Errorf("%s: title %q, description %q: too little for those who do not see it", name, words["title"], words["desc"])
+	}
+}
+
+// Every table of the page is a CSV file, whole, with a cell for each column.
+func TestTables(t *testing.T) {
+	p := planOf(t, "farmhouse")
+	d, err := paper.New(p, paper.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	files, err := d.Tables()
+	if err != nil {
+		t.Fatal(err)
+	}
+	byName := map[string][][]string{}
+	for _, f := range files {
+		byName[strings.TrimSuffix(f.Name, ".csv")] = readCSV(t, f) // the reader refuses rows of another length
+	}
+	for _, want := range []string{"backup-board", "main-board", "devices", "isolation", "settings", "charging-voltages", "checks", "options", "demand", "starts",
+		"inverter", "bank", "bank-care", "circuits", "events", "recharge", "generator", "working", "defaults", "data-inverter", "data-battery", "data-array-1", "data-array-2", "data-generator", "revision"} {
+		if len(byName[want]) == 0 {
+			t.Errorf("no table %q", want)
+		}
+	}
+	if got, want := len(byName["checks"])-1, len(p.Checks); got != want {
+		t.Errorf("%d checks in the table, %d in the plan", got, want)
+	}
+	if got, want := len(byName["working"])-1, len(p.Working); got != want {
+		t.Errorf("%d steps in the table, %d in the plan", got, want)
+	}
+	backups := 0
+	for _, c := range p.Circuits {
+		if c.OnBackup {
+			backups++
+		}
+	}
+	if got := len(byName["backup-board"]) - 1; got != backups {
+		t.Errorf("%d circuits on the backup board, want %d", got, backups)
+	}
+	// Numbers are whole in CSV, whatever is printed.
+	needed := slices.IndexFunc(byName["bank"], func(r []string) bool { return r[0] == "Capacity needed" })
+	if got, want := byName["bank"][needed][1], fmt.Sprint(p.Bank.Sizing.RequiredAh); got != want {
+		t.Errorf("the capacity is %s in CSV, want %s", got, want)
+	}
+}
+
+// What stands on paper is what the plan says: every check with its status and reason, every step, every caution.
+func TestNothingIsLost(t *testing.T) {
+	for _, home := range homes {
+		p := planOf(t, home)
+		text := write(t, p, paper.Options{For: "file", Format: "markdown"})
+		for _, c := range p.Checks {
+			if !strings.Contains(text, paperText(c.Reason)) {
+				t.Errorf("%s: the reason of %s is not on paper: %q", home, c.ID, c.Reason)
+			}
+		}
+		for _, s := range p.Working {
+			if !strings.Contains(text, paperText(s.Title+": "+s.Formula)) {
+				t.Errorf("%s: step %d is not on paper: %q", home, s.No, s.Title)
+			}
+		}
+		for _, c := range p.Cautions {
+			if !slices.Contains(backup.SafetyTexts(), c) && !strings.Contains(text, paperText(c)) {
+				t.Errorf("%s: a caution is not on paper: %q", home, c)
+			}
+		}
+		for _, d := range p.Site.Defaults {
+			if !strings.Contains(text, "| "+paperText(d.Key)+" ") {
+				t.Errorf("%s: the default %s is not on paper", home, d.Key)
+			}
+		}
+	}
+}
+
+// paperText is a text as Markdown has it.
+func paperText(s string) string {
+	return strings.NewReplacer(`\`, `\\`, "|", `\|`, "<", "&lt;", ">", "&gt;", "&", "&amp;", "*", `\*`, "_", `\_`, "`", "\\`", "[", `\[`, "]", `\]`, "#", `\#`).Replace(s)
+}
+
+// What is asked for in other words is refused.
+func TestUnknownOptions(t *testing.T) {
+	p := planOf(t, "town-flat")
+	for _, o := range []paper.Options{{Lang: "xx"}, {For: "burglar"}} {
+		if _, err := paper.New(p, o); err == nil {
+			t.Errorf("New(%+v) gave papers", o)
+		}
+	}
+	d, err := paper.New(p, paper.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := d.Write(io.Discard, "pdf"); err == nil {
+		t.Error("the format pdf was written")
+	}
+}
+
+func BenchmarkPapers(b *testing.B) {
+	for _, home := range []string{"town-flat", "farmhouse"} {
+		p := planOf(b, home)
+		for _, format := range paper.Formats() {
+			b.Run("site="+home+"/format="+format, func(b *testing.B) {
+				for b.Loop() {
+					write(b, p, paper.Options{Format: format})
+				}
+			})
+		}
+	}
+}

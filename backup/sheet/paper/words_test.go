@@ -1,0 +1,84 @@
+package paper
+
+import (
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"maps"
+	"os"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"outlast/backup/sheet/paper/words"
+)
+
+// ids reads the ids of texts out of the package's own source: those that are asked for by name, and the beginnings of those that are put
+// together.
+func ids(t *testing.T) (whole, heads map[string]bool) {
+	t.Helper()
+	whole, heads = map[string]bool{}, map[string]bool{}
+	entries, err := os.ReadDir(".")
+	if err != nil {
+		t.Fatal(err)
+	}
+	looksLikeID := regexp.MustCompile(`^[a-z]+\.[A-Za-z0-9.#-]*$`)
+	for _, e := range entries {
+		if !strings.HasSuffix(e.Name(), ".go") || strings.HasSuffix(e.Name(), "_test.go") {
+			continue
+		}
+		f, err := parser.ParseFile(token.NewFileSet(), e.Name(), nil, 0)
+		if err != nil {
+			t.Fatal(err)
+		}
+		ast.Inspect(f, func(n ast.Node) bool {
+			lit, ok := n.(*ast.BasicLit)
+			if !ok || lit.Kind != token.STRING {
+				return true
+			}
+			text, err := strconv.Unquote(lit.Value)
+			if err != nil || !looksLikeID.MatchString(text) && text != "title" && text != "page" && text != "contents" && text != "yes" && text != "no" {
+				return true
+			}
+			if strings.HasSuffix(text, ".") || strings.HasSuffix(text, "-") {
+				heads[text] = true
+			} else {
+				whole[text] = true
+			}
+			return true
+		})
+	}
+	return whole, heads
+}
+
+// Every text that the source asks for is in the table, and every text of the table is asked for.
+func TestWordsAreUsed(t *testing.T) {
+	table, _ := words.In("en")
+	whole, heads := ids(t)
+	if len(whole) < 200 || len(heads) < 8 {
+		t.Fatalf("found %d ids and %d beginnings in the source: this test sees too few", len(whole), len(heads))
+	}
+	inTable := func(id string) bool {
+		for _, end := range []string{"", ".one", ".many"} {
+			if _, ok := table[id+end]; ok {
+				return true
+			}
+		}
+		return false
+	}
+	for id := range whole {
+		if !inTable(id) && !strings.HasSuffix(id, ".html") && !strings.HasSuffix(id, ".css") && !strings.HasSuffix(id, ".csv") && !strings.HasPrefix(id, "month.") {
+			t.Errorf("the source asks for %q, which no table has", id)
+		}
+	}
+	// Marks of switches, steps of the lists, phases and months are put together from a list in the source.
+	for id := range table {
+		base := strings.TrimSuffix(strings.TrimSuffix(id, ".one"), ".many")
+		composed := slices.ContainsFunc(slices.Collect(maps.Keys(heads)), func(h string) bool { return strings.HasPrefix(id, h) })
+		if !whole[base] && !whole[id] && !composed && !strings.HasPrefix(id, "month.") {
+			t.Errorf("nothing asks for %q: %q", id, table[id])
+		}
+	}
+}
