@@ -25,7 +25,7 @@ func shown(n, most int) []int {
 // bankWiring is the diagram of the bank: units in series, strings in parallel, where plus and minus are taken off.
 func (r *report) bankWiring() *Figure {
 	b := r.plan.Bank
-	f := &Figure{ID: "fig-bank", Caption: r.say("bank.figure"), Describe: r.say("bank.describe", r.count(b.Strings, "unit.strings"), b.Series, r.amount(b.NominalV(), "V"))}
+	f := &Figure{ID: "fig-bank", Caption: r.say("bank.figure"), Describe: r.say("bank.describe", r.count(b.Strings, "unit.strings"), r.count(b.Series, "bank.units"), r.amount(b.NominalV(), "V"))}
 	strings, units := shown(b.Strings, mostStrings), shown(b.Series, mostUnits)
 	const pitch, rowH, top = 112.0, 62.0, 34.0
 	minusX, first := 86.0, 122.0

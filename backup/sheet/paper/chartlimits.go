@@ -127,6 +127,9 @@ func (r *report) drawings() (Section, error) {
 	s := Section{ID: "drawings", Title: r.say("drawings.title"), Blocks: []Block{
 		{Figure: r.limitFigure()}, {Figure: r.dayFigure()}, {Figure: r.startFigure()}, {Figure: r.chargeFigure()},
 	}}
+	if shares := r.shareFigure(); shares != nil {
+		s.Blocks = slices.Insert(s.Blocks, 1, Block{Figure: shares})
+	}
 	survive, err := r.surviveFigure()
 	if survive != nil {
 		s.Blocks = append(s.Blocks, Block{Figure: survive})

@@ -35,7 +35,7 @@ func (r *report) deviceTable() *Table {
 		if run.Count > 1 {
 			label += ", " + r.say("devices.each", run.Count)
 		}
-		size := r.conductor(run.Conductor.MM2)
+		size := r.size(run.Conductor)
 		if run.ConductorChosen {
 			size.S += "*"
 		}

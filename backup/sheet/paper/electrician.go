@@ -3,6 +3,7 @@ package paper
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -14,8 +15,8 @@ func (r *report) electrician() Part {
 	part := Part{ID: "electrician", Title: r.say("electrician.title"), Lead: r.say("electrician.lead")}
 	part.Sections = append(part.Sections, r.medicalBox()...)
 	part.Sections = append(part.Sections,
-		Section{ID: "single-line", Title: r.say("line.title"), Blocks: []Block{{Figure: r.singleLine()}, {Table: r.isolationTable()}}},
 		r.boards(),
+		Section{ID: "single-line", Title: r.say("line.title"), Blocks: []Block{{Figure: r.singleLine()}, {Table: r.isolationTable()}}},
 		r.devices(),
 		r.bankSection(),
 		r.settings(),
@@ -63,17 +64,25 @@ func (r *report) schedule(onBackup bool) *Table {
 		n++
 		cable := r.conductor(c.CableMM2)
 		if run := r.runOf(boardRef(onBackup, n)); run != nil && c.CableMM2 == 0 {
-			cable = r.conductor(run.Conductor.MM2)
+			cable = r.size(run.Conductor)
 			cable.S += "*"
 		}
 		phase := strconv.Itoa(c.Phase)
 		if c.Phase == 0 {
 			phase = r.say("phase.all")
 		}
+		if r.picked(c.ID) {
+			phase += "*"
+		}
 		t.Rows = append(t.Rows, Row{Cells: []Cell{
 			cell(boardRef(onBackup, n)), cell(clean(c.Label)), cell(phase), r.given(c.BreakerA), cable, r.given(c.LengthM),
 			r.num(c.Running.W, 0), r.num(circuitA(c, r.plan.Site.NominalV), 1), r.orDash(c.StartingVA, 0), cell(r.supplies(c)),
 		}})
+	}
+	if slices.ContainsFunc(t.Rows, func(row Row) bool {
+		return slices.ContainsFunc(row.Cells, func(c Cell) bool { return strings.HasSuffix(c.S, "*") })
+	}) {
+		t.Note = r.say("boards.chosen")
 	}
 	if n == 0 {
 		t.Note = r.say("boards.empty")

@@ -6,7 +6,6 @@ import (
 	"strings"
 
 	"outlast/backup"
-	"outlast/loads"
 )
 
 // filing is the calculation sheet: every figure with the way to it.
@@ -304,14 +303,17 @@ func (r *report) circuitTable() *Table {
 			if c.OnBackup != onBackup {
 				continue
 			}
-			board, why := r.say("board.main"), r.english(c.Reason)
+			board := r.say("board.main")
 			if c.OnBackup {
 				board = r.say("board.backup")
 			}
-			if c.Asked != loads.BoardEither {
-				why = Text{S: r.say("circuits.as-given")}
-			}
-			t.Rows = append(t.Rows, Row{Cells: []Cell{cell(clean(c.Label)), cell(board), r.num(c.EnergyWhPerDay, 0), r.num(float64(c.Priority), 0), {Text: why}}})
+			t.Rows = append(t.Rows, Row{Cells: []Cell{cell(clean(c.Label)), cell(board), r.num(c.EnergyWhPerDay, 0), r.num(float64(c.Priority), 0), {Text: r.circuitWhy(c)}}})
+		}
+	}
+	if a := r.plan.Allocation; a != nil {
+		t.Note = r.say("circuits.proven")
+		if !a.Proven {
+			t.Note = r.say("circuits.unproven")
 		}
 	}
 	return t

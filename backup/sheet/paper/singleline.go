@@ -8,7 +8,7 @@ const (
 	gridX     = 78.0  // the supply comes in here
 	mainY     = 214.0 // main board
 	feedX     = 222.0 // feeder to the inverter
-	bypassX   = 322.0 // feeder around the inverter
+	bypassX   = 340.0 // feeder around the inverter
 	invX      = 212.0
 	invY      = 394.0
 	invHalf   = 32.0
@@ -31,7 +31,7 @@ func (r *report) singleLine() *Figure {
 	if p.Site.Generator != nil {
 		f.Describe += " " + r.say("line.describe-generator")
 	}
-	d := &drawing{w: lineW, h: 690}
+	d := &drawing{w: lineW, h: 652}
 	r.lineSupply(d)
 	r.lineInverter(d)
 	r.lineBank(d)
@@ -68,8 +68,8 @@ func (r *report) lineSupply(d *drawing) {
 	d.at(gridX, 140, 0, d.isolator)
 	r.mark(d, gridX+12, 156, left, "Q1", r.say("line.main-switch"))
 	d.line(gridX, 174, gridX, mainY, "wire")
-	d.line(20, mainY, 350, mainY, "bus")
-	d.text(350, mainY-8, end, "strong", r.say("line.main-board"))
+	d.line(20, mainY, 368, mainY, "bus")
+	d.text(368, mainY-8, end, "strong", r.say("line.main-board"))
 	r.ways(d, false, 62, mainY, mostWaysM)
 	d.at(feedX, mainY, 0, d.breaker)
 	r.mark(d, feedX+10, mainY+18, left, "Q2", r.say("line.feeder"), r.rated("cable-input"))
@@ -202,7 +202,7 @@ func (r *report) lineBackup(d *drawing) {
 
 // lineLegend explains the symbols, and what the diagram leaves to the code.
 func (r *report) lineLegend(d *drawing) {
-	const y = 618.0
+	const y = 584.0
 	d.line(20, y-12, lineW-10, y-12, "grid")
 	for i, s := range []struct {
 		draw func()

@@ -1,0 +1,237 @@
+package paper
+
+import (
+	"slices"
+
+	"outlast/backup"
+	"outlast/loads"
+)
+
+// circuitWhy says why a circuit is on its board: in English in the words of package backup, which go furthest, else in those of the papers.
+func (r *report) circuitWhy(c backup.Circuit) Text {
+	if c.Asked != loads.BoardEither {
+		return Text{S: r.say("circuits.as-given")}
+	}
+	if r.lang == "en" {
+		return r.english(c.Reason)
+	}
+	if c.OnBackup {
+		return Text{S: r.say("why.chosen")}
+	}
+	for _, out := range r.plan.Allocation.LeftOut {
+		if out.ID == c.ID {
+			return Text{S: r.leftOutWhy(out)}
+		}
+	}
+	return r.english(c.Reason)
+}
+
+// leftOutWhy says what keeps a circuit out, and by how much.
+func (r *report) leftOutWhy(out backup.LeftOut) string {
+	var text string
+	switch out.Why {
+	case backup.NoGain:
+		return r.say("why.no-gain")
+	case backup.NeverFits:
+		text = r.say("why.never-fits")
+	case backup.Displaces:
+		if len(out.InPlaceOf) == 0 {
+			text = r.say("why.displaces")
+			break
+		}
+		var labels []string
+		for _, id := range out.InPlaceOf {
+			labels = append(labels, r.circuitLabel(id))
+		}
+		text = r.say("why.in-place-of", list(labels))
+	default:
+		return r.say("why.unproven")
+	}
+	if out.Check == "" || out.Unit == "" && out.By == 0 {
+		return text
+	}
+	by := "why.over"
+	if out.Short {
+		by = "why.short"
+	}
+	return text + ": " + r.say(by, r.checkName(out.Check), r.amount(out.By, out.Unit))
+}
+
+// circuitLabel is a circuit in the words of the site file.
+func (r *report) circuitLabel(id string) string {
+	for _, c := range r.plan.Circuits {
+		if c.ID == id {
+			return name(c.Label)
+		}
+	}
+	return name(id)
+}
+
+// picked tells whether the planner picked the phase of a circuit.
+func (r *report) picked(id string) bool {
+	return r.plan.Allocation != nil && slices.Contains(r.plan.Allocation.Picked, id)
+}
+
+// shareBar is how the circuits share one limit of the backup board.
+type shareBar struct {
+	label   string
+	figures string
+	limit   float64
+	parts   []sharePart
+}
+
+// sharePart is what one circuit takes of a limit. An out part is of a circuit that may go on either board and was left out.
+type sharePart struct {
+	ref    string
+	amount float64
+	out    bool
+}
+
+func (b shareBar) total(withOut bool) (sum float64) {
+	for _, p := range b.parts {
+		if !p.out || withOut {
+			sum += p.amount
+		}
+	}
+	return sum
+}
+
+// refsOf are the marks of the circuits by their ids.
+func (r *report) refsOf() map[string]string {
+	out := map[string]string{}
+	n := map[bool]int{}
+	for _, c := range r.plan.Circuits {
+		n[c.OnBackup]++
+		out[c.ID] = boardRef(c.OnBackup, n[c.OnBackup])
+	}
+	return out
+}
+
+// sharing is what counts for the split: every circuit of the backup board, and those of the main board that were left out.
+func (r *report) sharing() (in, out []backup.Circuit) {
+	for _, c := range r.plan.Circuits {
+		switch {
+		case c.OnBackup:
+			in = append(in, c)
+		case c.Asked == loads.BoardEither:
+			out = append(out, c)
+		}
+	}
+	return in, out
+}
+
+// shareBars are the limits that the circuits share as plain sums: the power of the worst minute (of each phase, where there are several),
+// the energy of the autonomy, and the ways of the board.
+func (r *report) shareBars() []shareBar {
+	p := r.plan
+	in, out := r.sharing()
+	refs := r.refsOf()
+	var bars []shareBar
+	phases := p.Site.Phases
+	for phase := 1; phase <= phases; phase++ {
+		limit := p.Inverter.DeratedW() / float64(phases)
+		label := r.say("share.power")
+		if phases > 1 {
+			label = r.say("share.power-phase", phase)
+		}
+		bar := shareBar{label: label, limit: limit}
+		bar.parts = r.powerParts(in, out, phase, refs)
+		bar.figures = r.say("limits.of", r.figure(bar.total(false), "W"), r.figure(limit, "W"), "W")
+		bars = append(bars, bar)
+	}
+	if bar := r.energyBar(in, out, refs); bar.limit > 0 {
+		bars = append(bars, bar)
+	}
+	if p.Site.Ways > 0 {
+		bar := shareBar{label: r.say("check.board-ways"), limit: float64(p.Site.Ways), figures: r.say("limits.of", r.fixed(float64(len(in)), 0), r.fixed(float64(p.Site.Ways), 0), "")}
+		for _, c := range in {
+			bar.parts = append(bar.parts, sharePart{refs[c.ID], 1, false})
+		}
+		for _, c := range out {
+			bar.parts = append(bar.parts, sharePart{refs[c.ID], 1, true})
+		}
+		bars = append(bars, bar)
+	}
+	return bars
+}
+
+// used are the loads of a circuit that run in the outage.
+func (r *report) used(c backup.Circuit) []loads.Load {
+	return loads.InMonth(backup.InUse(c.Loads), r.plan.Month)
+}
+
+// beginnings are midnight and the minutes at which the window of a load begins, in order: a demand that only changes at the edges of
+// windows is highest from one of them on.
+func (r *report) beginnings() []int {
+	out := []int{0}
+	for _, l := range r.plan.Site.Loads {
+		for _, w := range l.Windows {
+			out = append(out, w.StartMin)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// powerParts are the watts of each circuit on a phase at the minute in which the backup board takes most there. Of an interlock the
+// largest member counts, on its own circuit.
+func (r *report) powerParts(in, out []backup.Circuit, phase int, refs map[string]string) []sharePart {
+	phases := r.plan.Site.Phases
+	onPhase := func(l loads.Load) float64 {
+		switch l.Phase {
+		case phase:
+			return l.RunningAll().W
+		case 0:
+			return l.RunningAll().W / float64(phases)
+		}
+		return 0
+	}
+	at := func(cs []backup.Circuit, minute int) (parts []sharePart, sum float64) {
+		largest := map[string]string{} // by interlock: the load that counts
+		most := map[string]float64{}
+		for _, c := range cs {
+			for _, l := range r.used(c) {
+				if w := onPhase(l); l.Interlock != "" && l.ActiveAt(minute) && w > most[l.Interlock] {
+					largest[l.Interlock], most[l.Interlock] = l.Name, w
+				}
+			}
+		}
+		for _, c := range cs {
+			part := sharePart{ref: refs[c.ID], out: !c.OnBackup}
+			for _, l := range r.used(c) {
+				if l.ActiveAt(minute) && (l.Interlock == "" || largest[l.Interlock] == l.Name) {
+					part.amount += onPhase(l)
+				}
+			}
+			parts, sum = append(parts, part), sum+part.amount
+		}
+		return parts, sum
+	}
+	worst, most := 0, -1.0
+	for _, minute := range r.beginnings() {
+		if _, sum := at(in, minute); sum > most*(1+1e-9) {
+			worst, most = minute, sum
+		}
+	}
+	parts, _ := at(append(slices.Clone(in), out...), worst)
+	return parts
+}
+
+// energyBar is the energy of the autonomy at the bank's terminals, its losses and growth shared out evenly, against what the installed
+// bank gives at the end of its life.
+func (r *report) energyBar(in, out []backup.Circuit, refs map[string]string) shareBar {
+	p := r.plan
+	b := p.Bank
+	limit := b.NominalV() * b.CapacityAh() * b.Sizing.UsableFraction * p.Site.Practice.EndOfLife * b.Sizing.KTemperature * b.KRate
+	bar := shareBar{label: r.say("share.energy", r.exactly(p.Site.Outage.AutonomyH)), limit: limit}
+	if b.EnergyACWh <= 0 {
+		return shareBar{}
+	}
+	losses := b.EnergyDCWh * (1 + p.Site.Practice.Growth) / b.EnergyACWh
+	for _, c := range append(slices.Clone(in), out...) {
+		wh := loads.NewSet(p.Site.Phases, r.used(c)).Profile().EnergyWh(b.StartMin, p.Site.Outage.AutonomyH)
+		bar.parts = append(bar.parts, sharePart{refs[c.ID], wh * losses, !c.OnBackup})
+	}
+	bar.figures = r.say("limits.of", r.figure(bar.total(false), "Wh"), r.figure(limit, "Wh"), "Wh")
+	return bar
+}

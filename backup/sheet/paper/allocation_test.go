@@ -1,0 +1,103 @@
+package paper
+
+import (
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"outlast/backup"
+	"outlast/catalog"
+)
+
+// reportOn is the work behind the papers of a sample site.
+func reportOn(t *testing.T, home, lang string) *report {
+	t.Helper()
+	src, err := os.ReadFile(filepath.Join("../../../testdata/sites", home+".toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	cat, err := catalog.Generic()
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := backup.ReadSite(home, src, cat)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := backup.NewPlan(s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	r := &report{plan: p, voice: voiceOf(t, lang)}
+	if err := r.follow(); err != nil {
+		t.Fatal(err)
+	}
+	return r
+}
+
+// The parts that the circuits take of a limit add up to what the plan says: watts of each phase, energy at the bank's terminals, ways.
+func TestSharesAddUp(t *testing.T) {
+	near := func(what string, got, want float64) {
+		t.Helper()
+		if math.Abs(got-want) > 1e-6*math.Max(1, math.Abs(want)) {
+			t.Errorf("%s: the parts add up to %g, the plan says %g", what, got, want)
+		}
+	}
+	for _, home := range []string{"clinic", "cottage", "farmhouse", "overloaded", "split-phase", "town-flat"} {
+		r := reportOn(t, home, "en")
+		p := r.plan
+		bars := r.shareBars()
+		for i, w := range p.Demand.Scheduled.PhaseW {
+			near(home+", "+bars[i].label, bars[i].total(false), w)
+			near(home+", limit of "+bars[i].label, bars[i].limit, p.Inverter.DeratedW()/float64(p.Site.Phases))
+		}
+		energy := bars[p.Site.Phases]
+		near(home+", energy", energy.total(false), p.Bank.EnergyDCWh*(1+p.Site.Practice.Growth))
+		for _, c := range p.Checks {
+			if c.ID == "bank-capacity" && c.HasLimit {
+				// The check adds the margin, and its rate factor is that of the capacity needed, not installed.
+				near(home+", share of the bank", energy.total(false)/energy.limit*(1+p.Site.Practice.Margin)*p.Bank.KRate/p.Bank.Sizing.KRate, c.Demand/c.Limit)
+			}
+		}
+		if p.Site.Ways > 0 {
+			n := 0
+			for _, c := range p.Circuits {
+				if c.OnBackup {
+					n++
+				}
+			}
+			near(home+", ways", bars[len(bars)-1].total(false), float64(n))
+		}
+	}
+}
+
+// Why a circuit was left out is told in every language: what kept it out, for which circuits, and by how much.
+func TestLeftOutWhy(t *testing.T) {
+	out := backup.LeftOut{ID: "workshop", Why: backup.Displaces, Check: "inverter-surge", By: 616, Unit: "VA", InPlaceOf: []string{"laundry", "heating"}}
+	for lang, want := range map[string]string{
+		"de": "weggelassen: er würde nur anstelle von Laundry, Oil boiler and circulation pumps passen: Wechselrichter, schwerster Anlauf, 616\u00a0VA zu viel",
+		"es": "fuera: solo cabría en lugar de Laundry, Oil boiler and circulation pumps: Inversor, arranque más duro, 616\u00a0VA de más",
+		"fr": "laissé de côté\u00a0: il n’entrerait qu’à la place de Laundry, Oil boiler and circulation pumps: Onduleur, démarrage le plus dur, 616\u00a0VA de trop",
+	} {
+		if got := reportOn(t, "farmhouse", lang).leftOutWhy(out); got != want {
+			t.Errorf("%s: got %q, want %q", lang, got, want)
+		}
+	}
+	r := reportOn(t, "farmhouse", "de")
+	for why, want := range map[backup.Keeping]string{
+		backup.NoGain: r.say("why.no-gain"), backup.Unproven: r.say("why.unproven"),
+		backup.NeverFits: r.say("why.never-fits") + ": Autonomie, 3,5\u00a0h zu wenig",
+	} {
+		if got := r.leftOutWhy(backup.LeftOut{Why: why, Check: "autonomy", By: 3.5, Unit: "h", Short: true}); got != want {
+			t.Errorf("%s: got %q, want %q", why, got, want)
+		}
+	}
+	// No circuit of the sheet speaks English there, but for the names of the site file.
+	for _, row := range r.circuitTable().Rows {
+		if why := row.Cells[len(row.Cells)-1]; why.Lang != "" || strings.Contains(why.S, "left out") {
+			t.Errorf("%s: %q", row.Cells[0].S, why.S)
+		}
+	}
+}
