@@ -106,8 +106,11 @@ func (d *decider) used(n int) []loads.Load {
 	return loads.InMonth(InUse(d.site.OnCircuit(d.site.Circuits[d.open[n]].ID)), d.site.Outage.Month)
 }
 
-// leftOutOf finds the explanation for a circuit.
-func (a *Allocation) leftOutOf(id string) *LeftOut {
+// LeftOutOf finds the explanation for a circuit that was left out; nil for the others.
+func (a *Allocation) LeftOutOf(id string) *LeftOut {
+	if a == nil {
+		return nil
+	}
 	for i := range a.LeftOut {
 		if a.LeftOut[i].ID == id {
 			return &a.LeftOut[i]

@@ -114,22 +114,27 @@ func (d *decider) inPlaceOf(set []bool, n int) []string {
 	return nil
 }
 
-// Text says in a sentence why a circuit is left out; label gives the words for a circuit's id.
-func (o LeftOut) Text(label func(id string) string) string {
-	switch o.Why {
-	case NoGain:
+// Brief says in a few words why a circuit is left out.
+func (o LeftOut) Brief() string {
+	switch {
+	case o.Why == NoGain:
 		return "left out: nothing on it is used in an outage in this month"
-	case Unproven:
+	case o.Why == Unproven:
 		return "left out: the search was ended before it could tell"
-	}
-	by := Amount(o.By, o.Unit) + " over"
-	if o.Short {
-		by = Amount(o.By, o.Unit) + " short"
-	}
-	if o.Check == unworkable {
+	case o.Check == unworkable:
 		return "left out: with it the home cannot be planned"
+	case o.Short:
+		return fmt.Sprintf("left out by %s, %s short", o.Check, Amount(o.By, o.Unit))
 	}
-	text := fmt.Sprintf("left out by %s, %s", o.Check, by)
+	return fmt.Sprintf("left out by %s, %s over", o.Check, Amount(o.By, o.Unit))
+}
+
+// Text adds in a sentence what it would take; label gives the words for a circuit's id.
+func (o LeftOut) Text(label func(id string) string) string {
+	text := o.Brief()
+	if o.Check == "" || o.Check == unworkable {
+		return text
+	}
 	if o.Why == NeverFits {
 		text += " even beside the fixed circuits alone"
 	}

@@ -99,6 +99,7 @@ type Bank struct {
 type Circuit struct {
 	loads.Circuit
 	OnBackup       bool
+	Way            int         // number on the backup board, from 1; 0 on the main board
 	Asked          loads.Board // what the site file says
 	Running        loads.Demand
 	StartingVA     float64 // 0: nothing on it starts
@@ -239,8 +240,13 @@ func (p *Plan) grid() {
 
 // circuits describes every circuit with its board; asked is the site before the undecided ones were given theirs.
 func (p *Plan) circuits(asked *Site) {
+	way := 0
 	for i, c := range p.Site.Circuits {
 		out := Circuit{Circuit: c, OnBackup: c.Board == loads.BoardBackup, Asked: asked.Circuits[i].Board, Priority: 3, Loads: p.Site.OnCircuit(c.ID)}
+		if out.OnBackup {
+			way++
+			out.Way = way
+		}
 		used := InUse(out.Loads)
 		set := loads.NewSet(p.Site.Phases, loads.InMonth(used, p.Month))
 		out.Running, out.EnergyWhPerDay = set.Connected(), set.EnergyWhPerDay()
@@ -260,7 +266,7 @@ func (p *Plan) circuits(asked *Site) {
 		default:
 			out.Reason = "chosen: it fits, and nothing more important has to go for it"
 			if !out.OnBackup {
-				out.Reason = p.Allocation.leftOutOf(c.ID).Text(p.label)
+				out.Reason = p.Allocation.LeftOutOf(c.ID).Text(p.label)
 			}
 		}
 		p.Circuits = append(p.Circuits, out)

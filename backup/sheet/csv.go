@@ -16,7 +16,7 @@ func writeCSV(w io.Writer, plans []*backup.Plan, o Options) error {
 		return err
 	}
 	for _, p := range plans {
-		for _, row := range csvRows(p, o.Working) {
+		for _, row := range csvRows(p, o) {
 			if err := out.Write(append([]string{guard(p.Site.Name)}, row...)); err != nil {
 				return err
 			}
@@ -37,7 +37,7 @@ func guard(s string) string {
 	return s
 }
 
-func csvRows(p *backup.Plan, working bool) [][]string {
+func csvRows(p *backup.Plan, o Options) [][]string {
 	var rows [][]string
 	text := func(section, item, name, value, unit string) {
 		rows = append(rows, []string{section, guard(item), name, guard(value), unit})
@@ -78,13 +78,10 @@ func csvRows(p *backup.Plan, working bool) [][]string {
 	number("bank", b.Unit.ID, "autonomy_h", b.AutonomyH, "h")
 	bankRows(p, number, text)
 	rechargeRows(p, number)
-	for _, c := range p.Circuits {
-		text("circuit", c.ID, "label", c.Label, "")
-		text("circuit", c.ID, "board", board(c), "")
-		number("circuit", c.ID, "breaker_a", c.BreakerA, "A")
-		number("circuit", c.ID, "running_w", c.Running.W, "W")
-		number("circuit", c.ID, "starting_va", c.StartingVA, "VA")
-		number("circuit", c.ID, "energy_wh_per_day", c.EnergyWhPerDay, "Wh")
+	circuitRows(p, text, number)
+	stayOnRows(p, o, number)
+	if o.Sensitivity {
+		sensitivityRows(p, text, number)
 	}
 	wireRows(p, text, number)
 	for _, c := range p.Checks {
@@ -99,7 +96,7 @@ func csvRows(p *backup.Plan, working bool) [][]string {
 	for _, c := range p.Cautions {
 		text("caution", "", "text", c, "")
 	}
-	if working {
+	if o.Working {
 		for _, s := range p.Working {
 			number("working", strconv.Itoa(s.No)+" "+s.Title, "result", s.Value, s.Unit)
 		}

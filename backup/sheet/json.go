@@ -20,14 +20,19 @@ type planJSON struct {
 	Bank     bankJSON        `json:"bank"`
 	Details  bankDetailsJSON `json:"bank_details"`
 	Circuits []circJSON      `json:"circuits"`
+	Split    *splitJSON      `json:"allocation"` // null: nothing was left to the planner
+	Balance  *balanceJSON    `json:"balancing"`  // null: the phases carry evenly enough
+	StaysOn  []levelJSON     `json:"stays_on"`
+	Shed     *shedJSON       `json:"shedding"` // null: the hours are reached
 	HeldOff  []string        `json:"held_off"`
 	Checks   []checkJSON     `json:"checks"`
 	Cautions []string        `json:"cautions"`
 	wiresJSON
-	Options  []optJSON      `json:"options,omitempty"`
-	Recharge []rechargeJSON `json:"recharge,omitempty"`
-	Working  []stepJSON     `json:"working,omitempty"`
-	Defaults []defJSON      `json:"defaults,omitempty"`
+	Options  []optJSON       `json:"options,omitempty"`
+	Moves    []influenceJSON `json:"sensitivity,omitempty"`
+	Recharge []rechargeJSON  `json:"recharge,omitempty"`
+	Working  []stepJSON      `json:"working,omitempty"`
+	Defaults []defJSON       `json:"defaults,omitempty"`
 }
 
 type demandJSON struct {
@@ -102,19 +107,6 @@ type bankJSON struct {
 	AutonomyP90H   *float64 `json:"autonomy_p90_h"`
 }
 
-type circJSON struct {
-	ID         string  `json:"id"`
-	Label      string  `json:"label"`
-	Board      string  `json:"board"`
-	Phase      int     `json:"phase"`
-	BreakerA   float64 `json:"breaker_a"`
-	RunningW   float64 `json:"running_w"`
-	StartingVA float64 `json:"starting_va"`
-	Energy     float64 `json:"energy_wh_per_day"`
-	Priority   int     `json:"priority"`
-	Reason     string  `json:"reason"`
-}
-
 type checkJSON struct {
 	ID     string   `json:"id"`
 	Status string   `json:"status"`
@@ -158,21 +150,28 @@ func writeJSON(w io.Writer, plans []*backup.Plan, o Options) error {
 	enc := json.NewEncoder(w)
 	enc.SetIndent("", "  ")
 	if len(plans) == 1 {
-		return enc.Encode(toJSON(plans[0], o.Working))
+		v, err := toJSON(plans[0], o)
+		if err != nil {
+			return err
+		}
+		return enc.Encode(v)
 	}
 	all := make([]planJSON, len(plans))
 	for i, p := range plans {
-		all[i] = toJSON(p, o.Working)
+		var err error
+		if all[i], err = toJSON(p, o); err != nil {
+			return err
+		}
 	}
 	return enc.Encode(all)
 }
 
-func toJSON(p *backup.Plan, working bool) planJSON {
+func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 	d, b, z, g := p.Demand, p.Bank, p.Bank.Sizing, p.Inverter
 	out := planJSON{
 		Site: p.Site.Name, Verdict: string(p.Verdict()), Month: p.Month,
 		Demand: demandJSON{d.Connected.W, d.Connected.VA, d.Scheduled.W, d.Scheduled.VA, backup.Clock(d.Scheduled.AtMin), d.ProbableW, d.EnergyWhPerDay, d.Profile.HourlyW()},
-		Starts: []startJSON{}, HeldOff: []string{}, Circuits: []circJSON{}, Checks: []checkJSON{}, Cautions: append([]string{}, p.Cautions...), wiresJSON: toWiresJSON(p),
+		Starts: []startJSON{}, HeldOff: []string{}, Checks: []checkJSON{}, Cautions: append([]string{}, p.Cautions...), wiresJSON: toWiresJSON(p),
 		Pass:     passJSON{A: p.Grid.PassThroughA, LimitA: known(g.PassThroughA(), g.PassThroughA() > 0)},
 		Inverter: invJSON{g.Unit.ID, g.Count, g.RatedW(), g.RatedVA(), g.DeratedW(), g.DeratedVA()},
 		Bank: bankJSON{string(b.Unit.Chemistry), b.NominalV(), b.Unit.ID, b.Series, b.Strings, b.Units(), z.RequiredAh, b.CapacityAh(),
@@ -196,9 +195,8 @@ func toJSON(p *backup.Plan, working bool) planJSON {
 		st := p.Starts.All[i]
 		out.Surge = &surgeJSON{st.Load, backup.Clock(st.AtMin), st.W, st.VA, st.Seconds, p.Starts.Restart.VA, append([]string{}, p.Starts.Restart.Order...)}
 	}
-	for _, c := range p.Circuits {
-		out.Circuits = append(out.Circuits, circJSON{c.ID, c.Label, board(c), c.Phase, c.BreakerA, c.Running.W, c.StartingVA, c.EnergyWhPerDay, c.Priority, c.Reason})
-	}
+	out.Circuits, out.Split, out.Balance = circuitsJSON(p), splitToJSON(p), balanceToJSON(p)
+	out.StaysOn, out.Shed = levelsJSON(p), shedToJSON(p, o)
 	for _, l := range p.HeldOff {
 		out.HeldOff = append(out.HeldOff, l.Name)
 	}
@@ -206,15 +204,25 @@ func toJSON(p *backup.Plan, working bool) planJSON {
 		out.Checks = append(out.Checks, checkJSON{c.ID, string(c.Status), c.Demand, known(c.Limit, c.HasLimit), c.Unit, known(c.Margin, c.HasLimit), c.Reason})
 	}
 	out.Recharge = rechargeToJSON(p)
-	for _, o := range p.Options {
-		price, priced := o.Plan.Price()
-		opt := optJSON{Name: o.Name, Verdict: string(o.Plan.Verdict()), AutonomyH: o.Plan.Bank.AutonomyH, Price: known(price, priced), Changes: o.Changes, Plan: toJSON(o.Plan, working)}
-		if c := o.Plan.FirstFailing(); c != nil {
+	for _, v := range p.Options {
+		price, priced := v.Plan.Price()
+		opt := optJSON{Name: v.Name, Verdict: string(v.Plan.Verdict()), AutonomyH: v.Plan.Bank.AutonomyH, Price: known(price, priced), Changes: v.Changes}
+		var err error
+		if opt.Plan, err = toJSON(v.Plan, Options{Working: o.Working, HoursWished: o.HoursWished}); err != nil {
+			return out, err
+		}
+		if c := v.Plan.FirstFailing(); c != nil {
 			opt.FirstFailing = c.ID
 		}
 		out.Options = append(out.Options, opt)
 	}
-	if working {
+	if o.Sensitivity {
+		var err error
+		if out.Moves, err = sensitivityJSON(p); err != nil {
+			return out, err
+		}
+	}
+	if o.Working {
 		for _, s := range p.Working {
 			out.Working = append(out.Working, stepJSON(s))
 		}
@@ -222,7 +230,7 @@ func toJSON(p *backup.Plan, working bool) planJSON {
 			out.Defaults = append(out.Defaults, defJSON(d))
 		}
 	}
-	return out
+	return out, nil
 }
 
 // known is a number, or null where there is none.

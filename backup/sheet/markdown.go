@@ -24,7 +24,7 @@ func writeMarkdown(w io.Writer, plans []*backup.Plan, o Options) error {
 			}
 			b.WriteString(line + "\n\n")
 		}
-		list := sections(p, true)
+		list := sections(p, o, true)
 		if o.Working {
 			list = append(list, questionSection(p))
 		}

@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"outlast/backup"
@@ -93,10 +92,16 @@ func tightest(p *backup.Plan) backup.Check {
 }
 
 // sections is everything on a sheet below the headline, in the order in which it is read.
-func sections(p *backup.Plan, wide bool) []section {
+func sections(p *backup.Plan, o Options, wide bool) []section {
 	out := []section{
 		demandSection(p), startSection(p), inverterSection(p), bankSection(p), wiringSection(p), chargeSection(p), careSection(p),
 		circuitSection(p, wide),
+	}
+	if stays, ok := stayOnSection(p); ok {
+		out = append(out, stays)
+	}
+	if shed, ok := shedSection(p, o); ok {
+		out = append(out, shed)
 	}
 	if recharge, ok := rechargeSection(p); ok {
 		out = append(out, recharge)
@@ -111,6 +116,9 @@ func sections(p *backup.Plan, wide bool) []section {
 	out = append(out, checkSection(p, wide))
 	if len(p.Options) > 0 {
 		out = append(out, optionSection(p, wide))
+	}
+	if o.Sensitivity {
+		out = append(out, sensitivitySection(p, wide))
 	}
 	return append(out, section{title: "Cautions", lines: cleanAll(p.Cautions), list: true})
 }
@@ -254,63 +262,6 @@ func equipment(id, label string) string {
 	return clean(id + ", " + label)
 }
 
-func circuitSection(p *backup.Plan, wide bool) section {
-	s := section{title: "Circuits", table: table{
-		head:  []string{"Circuit", "Board", "Ph", "Breaker A", "Runs W", "Starts VA", "Wh/day", "Prio"},
-		right: []bool{false, false, true, true, true, true, true, true},
-	}}
-	if wide {
-		s.table.head, s.table.right = append(s.table.head, "Why"), append(s.table.right, false)
-	}
-	for _, onBackup := range []bool{true, false} {
-		for _, c := range p.Circuits {
-			if c.OnBackup != onBackup {
-				continue
-			}
-			row := []string{clean(c.Label), board(c), phase(c.Phase), orNone(c.BreakerA), whole(c.Running.W), orNone(c.StartingVA), whole(c.EnergyWhPerDay), strconv.Itoa(c.Priority)}
-			if wide {
-				row = append(row, c.Reason)
-			}
-			s.table.rows = append(s.table.rows, row)
-		}
-	}
-	if len(s.table.rows) == 0 {
-		s.lines = []string{"The file has no circuits."}
-	}
-	if a := p.Allocation; a != nil {
-		s.lines = append(s.lines, allocationLine(p))
-		if !wide {
-			for _, c := range p.Circuits {
-				if c.Asked == loads.BoardEither && !c.OnBackup {
-					s.lines = append(s.lines, fmt.Sprintf("%s: %s.", clean(c.Label), clean(c.Reason)))
-				}
-			}
-		}
-	}
-	return s
-}
-
-// allocationLine says how the circuits that may go on either board were decided.
-func allocationLine(p *backup.Plan) string {
-	a := p.Allocation
-	var in, out []string
-	for _, c := range p.Circuits {
-		if c.Asked != loads.BoardEither {
-			continue
-		}
-		if c.OnBackup {
-			in = append(in, clean(c.Label))
-		} else {
-			out = append(out, clean(c.Label))
-		}
-	}
-	best := "the best split, proven"
-	if !a.Proven {
-		best = "the best split found, not proven best"
-	}
-	return fmt.Sprintf("Decided by the planner: %s on the backup board, %s on the main board; %s.", names(in), names(out), best)
-}
-
 func names(list []string) string {
 	if len(list) == 0 {
 		return "none"
@@ -323,13 +274,6 @@ func board(c backup.Circuit) string {
 		return "backup"
 	}
 	return "main"
-}
-
-func phase(n int) string {
-	if n == 0 {
-		return "all"
-	}
-	return strconv.Itoa(n)
 }
 
 func heldOffSection(p *backup.Plan) section {

@@ -19,6 +19,9 @@ type Options struct {
 	Width   int    // columns of the text; 0 is 80
 	Colour  bool   // of the text, for terminals
 	Working bool   // the numbered calculation sheet as well
+
+	HoursWished float64 // tell what to switch off to last so long; 0: only where the plan does not reach its autonomy
+	Sensitivity bool    // tell what the plan hangs on
 }
 
 // Formats are the formats that [Write] knows.

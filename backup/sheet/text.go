@@ -29,7 +29,7 @@ func writeText(w io.Writer, plans []*backup.Plan, o Options) error {
 		for _, line := range headline(p) {
 			paragraph(&b, line, o.Width, "", "  ")
 		}
-		list := sections(p, o.Width >= wideFrom)
+		list := sections(p, o, o.Width >= wideFrom)
 		if o.Working {
 			list = append(list, questionSection(p))
 		}
@@ -135,18 +135,8 @@ func fit(t table, width int) table {
 			widths[i] = max(widths[i], displaywidth.String(cell))
 		}
 	}
-	for {
-		total, widest := -gap, -1
-		for i, n := range widths {
-			total += n + gap
-			if !t.right[i] && n > narrowest && (widest < 0 || n > widths[widest]) {
-				widest = i
-			}
-		}
-		if total <= width || widest < 0 {
-			break
-		}
-		widths[widest] = max(narrowest, widths[widest]-(total-width), second(widths, t.right, widest))
+	if !squeeze(widths, t.right, longestWords(rows), width, gap) {
+		squeeze(widths, t.right, make([]int, len(widths)), width, gap)
 	}
 	fitted := table{right: t.right}
 	for n, row := range rows {
@@ -161,6 +151,40 @@ func fit(t table, width int) table {
 		}
 	}
 	return fitted
+}
+
+// longestWord is the longest word that a column is kept wide enough for, as long as there is room.
+const longestWord = 24
+
+// longestWords gives the width of the longest word of each column.
+func longestWords(rows [][]string) []int {
+	out := make([]int, len(rows[0]))
+	for _, row := range rows {
+		for i, cell := range row {
+			for _, word := range strings.Fields(cell) {
+				out[i] = max(out[i], min(longestWord, displaywidth.String(word)))
+			}
+		}
+	}
+	return out
+}
+
+// squeeze makes the widest word columns narrower, but none narrower than its least, until the table is width columns wide. It says
+// whether that was enough.
+func squeeze(widths []int, right []bool, least []int, width, gap int) bool {
+	for {
+		total, widest := -gap, -1
+		for i, n := range widths {
+			total += n + gap
+			if !right[i] && n > max(narrowest, least[i]) && (widest < 0 || n > widths[widest]) {
+				widest = i
+			}
+		}
+		if total <= width || widest < 0 {
+			return total <= width
+		}
+		widths[widest] = max(narrowest, least[widest], widths[widest]-(total-width), second(widths, right, widest))
+	}
 }
 
 // second is the next smaller width of a word column, or one less than the widest where several are as wide: the squeeze takes

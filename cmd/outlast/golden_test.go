@@ -118,14 +118,14 @@ func checkFit(t *testing.T, home string, width int, text string) {
 }
 
 // aNumber is a cell that a column of numbers may hold; - stands for none.
-var aNumber = regexp.MustCompile(`^(-?\d+(\.\d+)?( %| K)?|-)$`)
+var aNumber = regexp.MustCompile(`^([-+>]?\d+(\.\d+)?( %| K)?|-)$`)
 
 // TestNumbersStandRight: below a head, the numbers of a column end where the head ends.
 func TestNumbersStandRight(t *testing.T) {
 	columns := map[string][]string{
 		"Demand ":          {"W", "VA"},
 		"Load that starts": {"s", "All VA", "Bears VA", "Left %"},
-		"Circuit ":         {"Breaker A", "Runs W", "Starts VA", "Wh/day", "Prio"},
+		" Way  ":           {"A", "Runs W", "Starts VA", "Day %", "Moved h", "Prio"},
 		"Status ":          {"Demand", "Limit", "Left"},
 		"Inverter ":        {"Value"},
 		"Bank ":            {"Value"},

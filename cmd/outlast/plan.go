@@ -18,6 +18,9 @@ type planOptions struct {
 	width    int
 	output   output
 	catalogs []string
+
+	hoursWished float64
+	sensitivity bool
 }
 
 func newPlan() *cobra.Command {
@@ -30,6 +33,7 @@ func newPlan() *cobra.Command {
 the bank, the circuits, and every check with its margin. Exit status 1 means that a check fails.`,
 		Example: `  outlast plan cottage.toml
   outlast plan --working --format markdown -o cottage.md cottage.toml
+  outlast plan --hours-wished 48 --sensitivity cottage.toml
   outlast plan --format json farm.toml clinic.toml`,
 		Args:              siteFiles,
 		ValidArgsFunction: completeTOML,
@@ -40,11 +44,16 @@ the bank, the circuits, and every check with its margin. Exit status 1 means tha
 			if cmd.Flags().Changed("width") && (o.width < minWidth || o.width > 1000) {
 				return &usageError{fmt.Sprintf("--width %d is out of range", o.width), fmt.Sprintf("give %d to 1000 columns", minWidth)}
 			}
+			if h := o.hoursWished; cmd.Flags().Changed("hours-wished") && !(h > 0 && h <= maxHoursWished) {
+				return &usageError{fmt.Sprintf("--hours-wished %g is out of range", h), fmt.Sprintf("give hours above 0, at most %d", maxHoursWished)}
+			}
 			return runPlan(cmd.InOrStdin(), cmd.OutOrStdout(), files, o)
 		},
 	}
 	cmd.Flags().StringVar(&o.format, "format", "text", "print as `FORMAT`: text, markdown, csv or json")
 	cmd.Flags().BoolVar(&o.working, "working", false, "print the numbered calculation sheet as well, and the defaults used")
+	cmd.Flags().Float64Var(&o.hoursWished, "hours-wished", 0, "tell which loads to switch off, and in which order, to last `HOURS`")
+	cmd.Flags().BoolVar(&o.sensitivity, "sensitivity", false, "rank the inputs by how far each moves the autonomy and the margins")
 	cmd.Flags().IntVar(&o.width, "width", 0, "wrap text at `N` columns (default: the terminal's, else 80)")
 	cmd.Flags().StringVarP(&o.output.path, "output", "o", "", "write to `FILE` instead, whole or not at all")
 	catalogFlag(cmd, &o.catalogs)
@@ -57,6 +66,9 @@ the bank, the circuits, and every check with its margin. Exit status 1 means tha
 	}
 	return cmd
 }
+
+// maxHoursWished is a year, as for autonomy_h.
+const maxHoursWished = 8760
 
 // planFiles reads and plans site files.
 func planFiles(in io.Reader, files, catalogs []string) ([]*backup.Plan, error) {
@@ -87,7 +99,7 @@ func runPlan(in io.Reader, out io.Writer, files []string, o planOptions) error {
 	if err != nil {
 		return err
 	}
-	so := sheet.Options{Format: o.format, Width: o.width, Working: o.working}
+	so := sheet.Options{Format: o.format, Width: o.width, Working: o.working, HoursWished: o.hoursWished, Sensitivity: o.sensitivity}
 	width, colour := terminal(out)
 	if so.Width == 0 {
 		so.Width = width

@@ -1,0 +1,193 @@
+package sheet
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"outlast/backup"
+	"outlast/loads"
+)
+
+// circuitSection is the allocation as it is handed over: what hangs on which way and phase, what it asks for, what it costs in
+// hours, and why it is where it is. A narrow sheet leaves out loads, daily energy and reasons. What keeps a circuit out stands below.
+func circuitSection(p *backup.Plan, wide bool) section {
+	s := section{title: "Circuits", table: circuitTable(p, wide)}
+	if len(s.table.rows) == 0 {
+		s.lines = []string{"The file has no circuits."}
+		return s
+	}
+	s.lines = append(s.lines, movedLine(p))
+	if p.Allocation != nil {
+		s.lines = append(s.lines, allocationLines(p)...)
+		for _, c := range p.Circuits {
+			if c.Asked == loads.BoardEither && !c.OnBackup {
+				s.lines = append(s.lines, fmt.Sprintf("%s: %s.", clean(c.Label), clean(c.Reason)))
+			}
+		}
+	}
+	if b := p.Balancing; b != nil {
+		s.lines = append(s.lines, clean(upperFirst(b.Text(labels(p))))+".")
+	}
+	return s
+}
+
+// A column of the table of circuits.
+type circuitColumn struct {
+	head  string
+	right bool
+	wide  bool // only where there is room
+	cell  func(c backup.Circuit) string
+}
+
+func circuitTable(p *backup.Plan, wide bool) table {
+	moves, err := p.Moves()
+	if err != nil {
+		moves = nil // the bank cannot be followed: its own section says so
+	}
+	columns := []circuitColumn{
+		{"Way", true, false, way},
+		{"Circuit", false, false, func(c backup.Circuit) string { return clean(c.Label) }},
+		{"Ph", true, false, circuitPhase},
+		{"A", true, false, func(c backup.Circuit) string { return orNone(c.BreakerA) }},
+		{"Loads", false, true, func(c backup.Circuit) string { return loadNames(c) }},
+		{"Runs W", true, false, func(c backup.Circuit) string { return whole(c.Running.W) }},
+		{"Starts VA", true, false, func(c backup.Circuit) string { return orNone(c.StartingVA) }},
+		{"Wh/day", true, true, func(c backup.Circuit) string { return whole(c.EnergyWhPerDay) }},
+		{"Day %", true, false, func(c backup.Circuit) string {
+			if !c.OnBackup {
+				return "-"
+			}
+			return percent(c.EnergyWhPerDay, p.Demand.EnergyWhPerDay)
+		}},
+		{"Moved h", true, false, func(c backup.Circuit) string { return moved(moves, c.ID) }},
+		{"Prio", true, false, func(c backup.Circuit) string { return strconv.Itoa(c.Priority) }},
+		{"Why", false, true, func(c backup.Circuit) string {
+			if o := p.Allocation.LeftOutOf(c.ID); o != nil {
+				return o.Brief() // the rest stands below
+			}
+			return clean(c.Reason)
+		}},
+	}
+	var t table
+	for _, col := range columns {
+		if !col.wide || wide {
+			t.head, t.right = append(t.head, col.head), append(t.right, col.right)
+		}
+	}
+	for _, onBackup := range []bool{true, false} {
+		for _, c := range p.Circuits {
+			if c.OnBackup != onBackup {
+				continue
+			}
+			var row []string
+			for _, col := range columns {
+				if !col.wide || wide {
+					row = append(row, col.cell(c))
+				}
+			}
+			t.rows = append(t.rows, row)
+		}
+	}
+	return t
+}
+
+// way is the number on the backup board, or the other board.
+func way(c backup.Circuit) string {
+	if !c.OnBackup {
+		return "main"
+	}
+	return strconv.Itoa(c.Way)
+}
+
+func circuitPhase(c backup.Circuit) string {
+	switch {
+	case c.AnyPhase && !c.OnBackup:
+		return "any"
+	case c.Phase == 0:
+		return "all"
+	}
+	return strconv.Itoa(c.Phase)
+}
+
+// loadNames lists what is used on a circuit; what is held off stands in brackets.
+func loadNames(c backup.Circuit) string {
+	var names []string
+	for _, l := range c.Loads {
+		name := clean(l.Name)
+		if l.Quantity > 1 {
+			name = fmt.Sprintf("%d x %s", l.Quantity, name)
+		}
+		if l.HeldOff {
+			name = "(" + name + ")"
+		}
+		names = append(names, name)
+	}
+	return strings.Join(names, "; ")
+}
+
+// moved writes what the autonomy gains or loses when a circuit changes boards.
+func moved(moves map[string]backup.Move, id string) string {
+	m, ok := moves[id]
+	switch {
+	case !ok:
+		return "-"
+	case m.Capped:
+		return ">" + whole(m.Hours)
+	}
+	return signed(m.Hours)
+}
+
+// movedLine explains the columns.
+func movedLine(p *backup.Plan) string {
+	text := "A: breaker. Day %: share of the day's energy on the backup board."
+	if _, start, err := p.LeastAutonomy(); err == nil && !p.Bank.AutonomyCap {
+		text += fmt.Sprintf(" Moved h: hours that the bank would last longer (+) or shorter (-), from %s, if the circuit changed boards.", backup.Clock(start))
+	}
+	return text
+}
+
+// allocationLines say how the circuits that may go on either board were decided, and whose phases were picked.
+func allocationLines(p *backup.Plan) []string {
+	var in, out, picked, lines []string
+	for _, c := range p.Circuits {
+		if c.AnyPhase && c.OnBackup {
+			picked = append(picked, fmt.Sprintf("%s on %d", clean(c.Label), c.Phase))
+		}
+		if c.Asked != loads.BoardEither {
+			continue
+		}
+		if c.OnBackup {
+			in = append(in, clean(c.Label))
+		} else {
+			out = append(out, clean(c.Label))
+		}
+	}
+	if len(in)+len(out) > 0 {
+		best := "the best split, proven"
+		if !p.Allocation.Proven {
+			best = "the best split found, not proven best"
+		}
+		lines = append(lines, fmt.Sprintf("Decided by the planner: %s on the backup board, %s on the main board; %s.", names(in), names(out), best))
+	}
+	if len(picked) > 0 {
+		lines = append(lines, fmt.Sprintf("Phases picked by the planner: %s.", names(picked)))
+	}
+	return lines
+}
+
+// labels gives the words for a circuit's id.
+func labels(p *backup.Plan) func(string) string {
+	words := map[string]string{}
+	for _, c := range p.Circuits {
+		words[c.ID] = c.Label
+	}
+	return func(id string) string { return words[id] }
+}
+
+func upperFirst(s string) string {
+	if s == "" {
+		return s
+	}
+	return strings.ToUpper(s[:1]) + s[1:]
+}

@@ -1,0 +1,78 @@
+package sheet
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"outlast/backup"
+)
+
+// The rows of a plan's list that tell of the circuits, of what stays on how long, and of what the plan hangs on.
+
+func circuitRows(p *backup.Plan, text func(section, item, name, value, unit string), number func(section, item, name string, v float64, unit string)) {
+	for _, c := range circuitsJSON(p) {
+		text("circuit", c.ID, "label", c.Label, "")
+		text("circuit", c.ID, "board", c.Board, "")
+		if c.Way != nil {
+			text("circuit", c.ID, "way", strconv.Itoa(*c.Way), "")
+		}
+		text("circuit", c.ID, "phase", phaseText(c), "")
+		number("circuit", c.ID, "breaker_a", c.BreakerA, "A")
+		text("circuit", c.ID, "loads", strings.Join(c.Loads, "; "), "")
+		number("circuit", c.ID, "running_w", c.RunningW, "W")
+		number("circuit", c.ID, "starting_va", c.StartingVA, "VA")
+		number("circuit", c.ID, "energy_wh_per_day", c.Energy, "Wh")
+		if c.Share != nil {
+			number("circuit", c.ID, "share_of_day", *c.Share, "")
+		}
+		if c.MovedH != nil {
+			number("circuit", c.ID, "moved_h", *c.MovedH, "h")
+		}
+		text("circuit", c.ID, "reason", c.Reason, "")
+	}
+	if b := p.Balancing; b != nil {
+		text("balancing", "", "suggestion", b.Text(labels(p)), "")
+	}
+}
+
+func phaseText(c circJSON) string {
+	switch {
+	case c.AnyPhase && c.Board != "backup":
+		return "any"
+	case c.Phase == 0:
+		return "all"
+	}
+	return strconv.Itoa(c.Phase)
+}
+
+func stayOnRows(p *backup.Plan, o Options, number func(section, item, name string, v float64, unit string)) {
+	for _, l := range levelsJSON(p) {
+		number("stays on", fmt.Sprintf("up to priority %d", l.Priority), "hours", l.Hours, "h")
+	}
+	if shed := shedToJSON(p, o); shed != nil {
+		number("shedding", "", "wished_h", shed.WishedH, "h")
+		number("shedding", "", "now_h", shed.NowH, "h")
+		for i, d := range shed.Drops {
+			number("shedding", fmt.Sprintf("%d %s", i+1, d.Load), "hours", d.Hours, "h")
+		}
+	}
+}
+
+func sensitivityRows(p *backup.Plan, text func(section, item, name, value, unit string), number func(section, item, name string, v float64, unit string)) {
+	list, err := p.Sensitivity()
+	if err != nil {
+		text("sensitivity", "", "error", err.Error(), "")
+		return
+	}
+	for _, f := range list {
+		item := f.Input + " " + f.Step
+		number("sensitivity", item, "change_h", f.ChangeH, "h")
+		if f.Check != "" {
+			text("sensitivity", item, "check", f.Check, "")
+			number("sensitivity", item, "margin_was", f.MarginWas, "")
+			number("sensitivity", item, "margin_is", f.MarginIs, "")
+		}
+		text("sensitivity", item, "fails", strings.Join(f.Fails, ", "), "")
+	}
+}

@@ -1,0 +1,110 @@
+package sheet
+
+import "outlast/backup"
+
+// circJSON is one circuit. Its phase is the one that was picked where the file leaves it open; on the main board, where nobody picked
+// one, it is 1 and any_phase is true.
+type circJSON struct {
+	ID         string   `json:"id"`
+	Label      string   `json:"label"`
+	Board      string   `json:"board"`
+	Way        *int     `json:"way"` // null on the main board
+	Phase      int      `json:"phase"`
+	AnyPhase   bool     `json:"any_phase"`
+	BreakerA   float64  `json:"breaker_a"`
+	RunningW   float64  `json:"running_w"`
+	StartingVA float64  `json:"starting_va"`
+	Energy     float64  `json:"energy_wh_per_day"`
+	Share      *float64 `json:"share_of_day"` // of the backup board's energy; null on the main board
+	MovedH     *float64 `json:"moved_h"`      // hours of autonomy gained (or lost) on the other board; null: not known
+	AtLeast    bool     `json:"moved_at_least"`
+	Priority   int      `json:"priority"`
+	Loads      []string `json:"loads"`
+	Reason     string   `json:"reason"`
+}
+
+func circuitsJSON(p *backup.Plan) []circJSON {
+	moves, err := p.Moves()
+	if err != nil {
+		moves = nil
+	}
+	out := []circJSON{}
+	for _, c := range p.Circuits {
+		js := circJSON{ID: c.ID, Label: c.Label, Board: board(c), Phase: c.Phase, AnyPhase: c.AnyPhase, BreakerA: c.BreakerA, RunningW: c.Running.W,
+			StartingVA: c.StartingVA, Energy: c.EnergyWhPerDay, Priority: c.Priority, Loads: []string{}, Reason: c.Reason}
+		if c.OnBackup {
+			js.Way = &c.Way
+			if all := p.Demand.EnergyWhPerDay; all > 0 {
+				js.Share = known(c.EnergyWhPerDay/all, true)
+			}
+		}
+		if m, ok := moves[c.ID]; ok {
+			js.MovedH, js.AtLeast = known(m.Hours, true), m.Capped
+		}
+		for _, l := range c.Loads {
+			js.Loads = append(js.Loads, l.Name)
+		}
+		out = append(out, js)
+	}
+	return out
+}
+
+// splitJSON is how the circuits were decided that the file leaves to the planner.
+type splitJSON struct {
+	Proven  bool          `json:"proven"`
+	Checked int           `json:"checked"`
+	Served  []int         `json:"served"` // loads by priority 1 to 5 on the circuits that may go on either board
+	Of      []int         `json:"of"`
+	Picked  []string      `json:"phases_picked"`
+	LeftOut []leftOutJSON `json:"left_out"`
+}
+
+type leftOutJSON struct {
+	ID        string   `json:"id"`
+	Why       string   `json:"why"`
+	Check     string   `json:"check"`
+	By        float64  `json:"by"`
+	Unit      string   `json:"unit"`
+	InPlaceOf []string `json:"in_place_of"`
+	Helps     []string `json:"helps"`
+}
+
+// splitToJSON is nil where there was nothing to decide.
+func splitToJSON(p *backup.Plan) *splitJSON {
+	a := p.Allocation
+	if a == nil {
+		return nil
+	}
+	out := &splitJSON{a.Proven, a.Checked, a.Served, a.Of, append([]string{}, a.Picked...), []leftOutJSON{}}
+	for _, o := range a.LeftOut {
+		out.LeftOut = append(out.LeftOut, leftOutJSON{o.ID, string(o.Why), o.Check, o.By, o.Unit, append([]string{}, o.InPlaceOf...), append([]string{}, o.Helps...)})
+	}
+	return out
+}
+
+// balanceJSON is a suggestion for the phases.
+type balanceJSON struct {
+	Before float64    `json:"before"`
+	After  float64    `json:"after"`
+	Best   bool       `json:"best"`
+	Moves  []moveJSON `json:"moves"`
+}
+
+type moveJSON struct {
+	ID   string `json:"id"`
+	From int    `json:"from"`
+	To   int    `json:"to"`
+}
+
+// balanceToJSON is nil where nothing is suggested.
+func balanceToJSON(p *backup.Plan) *balanceJSON {
+	b := p.Balancing
+	if b == nil {
+		return nil
+	}
+	out := &balanceJSON{b.Before, b.After, b.Best, nil}
+	for _, m := range b.Moves {
+		out.Moves = append(out.Moves, moveJSON(m))
+	}
+	return out
+}

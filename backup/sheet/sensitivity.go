@@ -1,0 +1,103 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"outlast/backup"
+)
+
+// mostInfluences is how many inputs a table shows; all of them stand in CSV and JSON.
+const mostInfluences = 20
+
+// sensitivitySection ranks the inputs by what they move.
+func sensitivitySection(p *backup.Plan, wide bool) section {
+	s := section{title: "What the plan hangs on"}
+	list, err := p.Sensitivity()
+	if err != nil {
+		s.lines = []string{clean(err.Error())}
+		return s
+	}
+	s.table = table{
+		head:  []string{"Input", "Step", "+/- h", "Margin moved", "Left %", "Then %", "Then fails"},
+		right: []bool{false, true, true, false, true, true, false},
+	}
+	if wide {
+		s.table.head, s.table.right = slices.Insert(s.table.head, 2, "Was", "Is", "Hours"), slices.Insert(s.table.right, 2, true, true, true)
+	}
+	for i, f := range list {
+		if i == mostInfluences {
+			s.lines = append(s.lines, fmt.Sprintf("%s move less.", plural(len(list)-i, "more input would", "more inputs would")))
+			break
+		}
+		check, was, is := "-", "-", "-"
+		if f.Check != "" {
+			check, was, is = clean(f.Check), whole(100*f.MarginWas), whole(100*f.MarginIs)
+		}
+		fails := "-"
+		if len(f.Fails) > 0 {
+			fails = clean(strings.Join(f.Fails, ", "))
+		}
+		row := []string{clean(f.Input), f.Step, signed(f.ChangeH), check, was, is, fails}
+		if wide {
+			row = slices.Insert(row, 2, amount(f.Was, f.Unit), amount(f.Is, f.Unit), lasting(f.AutonomyH, f.Capped))
+		}
+		s.table.rows = append(s.table.rows, row)
+	}
+	text := "One input is changed at a time; circuits and bank stay as planned. Ranked by what fails, then by the larger share of the autonomy or of a margin that moves."
+	if _, start, err := p.LeastAutonomy(); err == nil {
+		text += fmt.Sprintf(" Hours from %s.", backup.Clock(start))
+	}
+	s.lines = append(s.lines, text)
+	return s
+}
+
+// amount writes a number that somebody gave, with its unit.
+func amount(v float64, unit string) string {
+	if unit == "" {
+		return short(v)
+	}
+	return short(v) + " " + unit
+}
+
+// signed writes hours gained or lost.
+func signed(hours float64) string {
+	switch {
+	case math.Abs(hours) < 0.05:
+		return "0.0"
+	case hours > 0:
+		return "+" + tenth(hours)
+	}
+	return tenth(hours)
+}
+
+// influenceJSON is what one input moves.
+type influenceJSON struct {
+	Input     string   `json:"input"`
+	Step      string   `json:"step"`
+	Was       float64  `json:"was"`
+	Is        float64  `json:"is"`
+	Unit      string   `json:"unit"`
+	AutonomyH float64  `json:"autonomy_h"`
+	ChangeH   float64  `json:"change_h"`
+	AtLeast   bool     `json:"at_least"`
+	Check     string   `json:"check"`
+	MarginWas *float64 `json:"margin_was"`
+	MarginIs  *float64 `json:"margin_is"`
+	Fails     []string `json:"fails"`
+}
+
+func sensitivityJSON(p *backup.Plan) ([]influenceJSON, error) {
+	list, err := p.Sensitivity()
+	if err != nil {
+		return nil, err
+	}
+	out := []influenceJSON{}
+	for _, f := range list {
+		out = append(out, influenceJSON{f.Input, f.Step, f.Was, f.Is, f.Unit, f.AutonomyH, f.ChangeH, f.Capped,
+			f.Check, known(f.MarginWas, f.Check != ""), known(f.MarginIs, f.Check != ""), append([]string{}, f.Fails...)})
+	}
+	return out, nil
+}
