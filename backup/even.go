@@ -41,6 +41,8 @@ const mostInterlockChoices = 64
 // newEvener looks at loads in use on a board; movers are the circuits that may change their phase.
 func newEvener(phases int, ls []loads.Load, movers []string, starts bool) *evener {
 	e := &evener{phases: phases, movers: movers, exact: true, starts: starts}
+	ls = slices.Clone(ls)
+	slices.SortFunc(ls, func(a, b loads.Load) int { return cmp.Compare(a.Name, b.Name) }) // sums must not follow the file
 	for _, at := range startsOfIntervals(ls) {
 		var free []loads.Load
 		locked := map[string][]loads.Load{}
