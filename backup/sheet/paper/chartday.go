@@ -146,7 +146,7 @@ func (r *report) dayChart(w float64, id string, f *Figure) template.HTML {
 	d.path(meanLine.open(), "thin")
 	d.path(may.open(), "line")
 	d.line(area.x.from, area.y.at(rating), area.x.to, area.y.at(rating), "limit")
-	d.text(area.x.to, area.y.at(rating)-5, end, "accent", r.say("day.rating", r.amount(rating, "W")))
+	d.text(area.x.to, area.y.at(rating)-5, end, "halo accent", r.say("day.rating", r.amount(rating, "W")))
 	// The labels stand at the worst minute and at the end of the day, where the lines are.
 	worst := p.Demand.Scheduled
 	x, anchor := area.x.at(float64(worst.AtMin))+4, left

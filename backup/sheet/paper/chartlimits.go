@@ -71,6 +71,9 @@ func (r *report) limitFigure() *Figure {
 // mostUsed is where a bar ends that goes far beyond its limit.
 const mostUsed = 1.35
 
+// mostTold is the largest share that is told in figures: beyond it they say no more than that it is far too much.
+const mostTold = 10
+
 func (r *report) limitChart(w float64, id string, f *Figure) template.HTML {
 	bars := r.limitBars()
 	small := w < 500
@@ -105,6 +108,9 @@ func (r *report) limitChart(w float64, id string, f *Figure) template.HTML {
 			d.text(w-2, mid+4, end, "small", shorten(b.figures, 142, sizeSmall))
 		}
 		used := r.fixed(100*b.used, 0) + hard + "%"
+		if b.used > mostTold {
+			used = ">" + r.fixed(100*mostTold, 0) + hard + "%"
+		}
 		if b.note != "" {
 			used += ", " + b.note
 		}

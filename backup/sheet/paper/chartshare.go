@@ -38,10 +38,12 @@ func (r *report) shareChart(w float64, id string, f *Figure, bars []shareBar) te
 	for _, b := range bars {
 		most = max(most, b.total(true)/b.limit)
 	}
-	x := scale{lo: 0, hi: min(most, 1.6) * 1.03, from: 2, to: w - 4}
+	// The bars have one scale, so that their limits stand below each other; only one that goes far beyond has its own.
+	scaleOf := func(b shareBar) scale {
+		return scale{lo: 0, hi: max(min(most, 1.6), b.total(true)/b.limit) * 1.03, from: 2, to: w - 4}
+	}
 	for i, b := range bars {
-		y := top + float64(i)*rowH + 18
-		at := 0.0
+		x, y, at := scaleOf(b), top+float64(i)*rowH+18, 0.0
 		for j, part := range b.parts {
 			next := at + part.amount/b.limit
 			x1, x2 := x.at(at), x.at(next)
@@ -61,10 +63,18 @@ func (r *report) shareChart(w float64, id string, f *Figure, bars []shareBar) te
 			at = next
 		}
 	}
-	d.line(x.at(1), top-4, x.at(1), top+float64(len(bars))*rowH-8, "limit")
-	d.text(x.at(1), top-9, end, "accent", r.say("limits.limit"))
 	for i, b := range bars {
-		y := top + float64(i)*rowH + 12
+		x, y := scaleOf(b).at(1), top+float64(i)*rowH+12
+		from := y + 3
+		if i == 0 {
+			from = top - 4
+			anchor := end
+			if x < w/2 {
+				anchor = left
+			}
+			d.text(x, top-9, anchor, "accent", r.say("limits.limit"))
+		}
+		d.line(x, from, x, y+27, "limit")
 		figures := b.figures
 		d.text(2, y, left, "halo", shorten(b.label, w-20-width(figures, sizeSmall), sizeText))
 		d.text(w-4, y, end, "halo small", figures)

@@ -27,7 +27,7 @@ func (r *report) devices() Section {
 func (r *report) deviceTable() *Table {
 	t := &Table{ID: "devices", Caption: r.say("devices.caption"), Note: r.say("devices.note"), Columns: []Column{
 		tight(r.say("col.mark")), head(r.say("col.run")), right(r.say("col.conductor"), "mm²"), right(r.say("col.length"), "m"),
-		right(r.say("col.carries"), "A"), right(r.say("col.needs"), "A"), head(r.say("col.device")), right(r.say("col.rated"), "A"), right(r.say("col.drop"), "%"),
+		right(r.say("col.carries"), "A"), right(r.say("col.needs"), "A"), tight(r.say("col.device")), right(r.say("col.rated"), "A"), right(r.say("col.drop"), "%"),
 	}}
 	refs := r.refs()
 	for _, run := range r.plan.Runs {
