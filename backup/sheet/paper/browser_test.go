@@ -303,6 +303,49 @@ func TestPages(t *testing.T) {
 	}
 }
 
+// TestFullestOwnersPage: a home that has all of everything, under long names, still has one page for its owner.
+func TestFullestOwnersPage(t *testing.T) {
+	ctx := browser(t)
+	var b strings.Builder
+	b.WriteString(`[site]
+name = "The house at the end of the long lane behind the second wood"
+nominal_v = 230
+latitude = 50
+[outage]
+autonomy_h = 20
+[inverter]
+use = "hybrid-8k-48"
+[bank]
+use = "lfp-51-200"
+strings = 3
+[[array]]
+use = "mono-440"
+modules_per_string = 8
+tilt_deg = 30
+azimuth_deg = 180
+monthly_kwh_m2_day = [1,2,3,4,5,6,6,5,4,3,2,1]
+[generator]
+rated_va = 6000
+power_factor = 0.8
+`)
+	const long = "of the household, with everything that hangs on it and some more"
+	for i := range 40 {
+		board := []string{"backup", "backup", "main"}[i%3]
+		fmt.Fprintf(&b, "[[circuit]]\nid = \"c%d\"\nlabel = \"Circuit %d %s\"\nbreaker_a = 10\nboard = %q\n", i, i, long, board)
+		fmt.Fprintf(&b, "[[load]]\nname = \"Load %d %s\"\ncircuit = \"c%d\"\nrunning_w = 60\nstarting_va = 900\nhours_per_day = 9\nmedical = %v\nheld_off = %v\npriority = %d\ndrop_below = %g\n",
+			i, long, i, i < 3, board == "backup" && i%4 == 0 && i > 3, 1+i%5, map[bool]float64{true: 0.3 + float64(i)/100, false: 0}[i > 20])
+	}
+	p := planText(t, b.String())
+	for _, lang := range words.Languages() {
+		open(t, ctx, write(t, p, paper.Options{For: "owner", Lang: lang}))
+		for _, size := range []chromedp.PaperSize{chromedp.PaperA4, chromedp.PaperLetter} {
+			if n := pages(t, ctx, size); n != 1 {
+				t.Errorf("the owner's page in %s takes %d pages of %v", lang, n, size)
+			}
+		}
+	}
+}
+
 // pages prints the open page and counts its sheets.
 func pages(t *testing.T, ctx context.Context, size chromedp.PaperSize) int {
 	t.Helper()

@@ -36,6 +36,9 @@ type onRow struct {
 	spans [][2]float64 // hours
 }
 
+// mostOnRows is how many loads have a bar of their own.
+const mostOnRows = 6
+
 // onRows are the backup board as a whole and every load that is switched off before the bank is empty.
 func (r *report) onRows() []onRow {
 	f := r.outage
@@ -65,7 +68,7 @@ func (r *report) onRows() []onRow {
 	}
 	rows := []onRow{{r.count(n, "charge.board"), spans(outage.EventDark, outage.EventReturn, func(outage.Event) bool { return true })}}
 	for i, l := range r.relays() {
-		if i == mostRelays {
+		if i == mostOnRows {
 			break
 		}
 		rows = append(rows, onRow{name(l.Name), spans(outage.EventDropped, outage.EventRestored, func(e outage.Event) bool { return e.Load == l.Name })})

@@ -18,7 +18,7 @@ type Document struct {
 type Part struct {
 	ID, Title, Lead string
 	OnePage         bool // set tightly, so that it fits on one printed page
-	Full            bool // of one page, with so much on it that it is set smaller still
+	Density         int  // of one page: how small it is set, from 0 on
 	Sections        []Section
 }
 

@@ -18,7 +18,7 @@ func (r *report) filing(drawings Section) Part {
 		part.Sections = append(part.Sections, Section{ID: "options", Title: r.say("options.title"), Blocks: []Block{{Table: r.optionTable()}}})
 	}
 	figures := Section{ID: "figures", Title: r.say("figures.title")}
-	for _, t := range []*Table{r.demandTable(), r.startTable(), r.inverterTable(), r.bankTable(), r.careTable(), r.circuitTable(), r.eventTable(), r.rechargeTable(), r.generatorTable()} {
+	for _, t := range []*Table{r.demandTable(), r.startTable(), r.inverterTable(), r.bankTable(), r.careTable(), r.circuitTable(), r.levelTable(), r.eventTable(), r.rechargeTable(), r.generatorTable()} {
 		if t != nil {
 			figures.Blocks = append(figures.Blocks, Block{Table: t})
 		}
@@ -275,7 +275,8 @@ func (r *report) bankTable() *Table {
 		[4]any{r.say("bank.needed"), r.num(z.RequiredAh, 0), "Ah", r.say("bank.needed-remark")},
 		[4]any{r.say("bank.installed"), r.num(b.CapacityAh(), 0), "Ah", r.count(b.Units(), "bank.units")},
 		[4]any{r.say("bank.autonomy"), r.num(b.AutonomyH, 1), "h", r.say("bank.autonomy-remark", backup.Clock(int(b.StartMin)%dayMin))},
-		[4]any{r.say("bank.autonomy-new"), r.num(b.AutonomyNewH, 1), "h", ""})
+		[4]any{r.say("bank.autonomy-new"), r.num(b.AutonomyNewH, 1), "h", ""},
+		[4]any{r.say("bank.least"), r.num(r.leastH, 1), "h", r.say("bank.least-remark", backup.Clock(r.leastMin))})
 	if m := b.MassKg(); m > 0 {
 		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say("bank.weight")), r.num(m, 0), cell("kg"), cell(r.say("bank.weight-remark"))}})
 	}
@@ -296,7 +297,7 @@ func equipmentName(id, label string) string {
 // circuitTable says for every circuit on which board it is, and why.
 func (r *report) circuitTable() *Table {
 	t := &Table{ID: "circuits", Caption: r.say("circuits.caption"), Columns: []Column{
-		head(r.say("col.circuit")), head(r.say("col.board")), right(r.say("col.energy"), "Wh"), right(r.say("col.priority"), ""), head(r.say("col.why")),
+		head(r.say("col.circuit")), head(r.say("col.board")), right(r.say("col.energy"), "Wh"), right(r.say("col.moved"), "h"), right(r.say("col.priority"), ""), head(r.say("col.why")),
 	}}
 	for _, onBackup := range []bool{true, false} {
 		for _, c := range r.plan.Circuits {
@@ -307,14 +308,16 @@ func (r *report) circuitTable() *Table {
 			if c.OnBackup {
 				board = r.say("board.backup")
 			}
-			t.Rows = append(t.Rows, Row{Cells: []Cell{cell(clean(c.Label)), cell(board), r.num(c.EnergyWhPerDay, 0), r.num(float64(c.Priority), 0), {Text: r.circuitWhy(c)}}})
+			t.Rows = append(t.Rows, Row{Cells: []Cell{cell(clean(c.Label)), cell(board), r.num(c.EnergyWhPerDay, 0), r.moved(c.ID), r.num(float64(c.Priority), 0), {Text: r.circuitWhy(c)}}})
 		}
 	}
+	t.Note = r.say("circuits.moved", backup.Clock(r.leastMin))
 	if a := r.plan.Allocation; a != nil {
-		t.Note = r.say("circuits.proven")
+		how := "circuits.proven"
 		if !a.Proven {
-			t.Note = r.say("circuits.unproven")
+			how = "circuits.unproven"
 		}
+		t.Note += " " + r.say(how)
 	}
 	return t
 }
@@ -351,3 +354,44 @@ func (r *report) eventTable() *Table {
 
 // mostEvents keeps a bank that flickers at its end from filling pages.
 const mostEvents = 40
+
+// moved is the cell of what the autonomy gains or loses when a circuit changes boards.
+func (r *report) moved(id string) Cell {
+	m, ok := r.moves[id]
+	switch {
+	case !ok:
+		return cell("–")
+	case m.Capped:
+		return Cell{Text: Text{S: ">" + r.fixed(m.Hours, 0)}, Exact: exact(m.Hours)}
+	}
+	c := r.num(m.Hours, 1)
+	if m.Hours >= 0.05 {
+		c.S = "+" + c.S
+	}
+	return c
+}
+
+// levelTable is how long the bank lasts when only the more important loads are used; nil where that makes no difference.
+func (r *report) levelTable() *Table {
+	if len(r.levels) < 2 {
+		return nil
+	}
+	t := &Table{ID: "levels", Caption: r.say("levels.caption"), Plain: true, Note: r.say("levels.note"), Columns: []Column{
+		head(r.say("col.in-use")), right(r.say("col.loads"), ""), right(r.say("col.energy"), "Wh"), right(r.say("col.autonomy"), "h"), right(r.say("col.from"), ""),
+	}}
+	for i, l := range r.levels {
+		label := r.say("level.one")
+		switch {
+		case i == len(r.levels)-1:
+			label = r.say("level.all")
+		case l.Priority > 1:
+			label = r.say("level.to", l.Priority)
+		}
+		hours := r.num(l.Hours, 1)
+		if l.Capped {
+			hours.S = ">" + r.fixed(l.Hours, 0)
+		}
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(label), r.num(float64(l.Loads), 0), r.num(l.EnergyWhPerDay, 0), hours, cell(backup.Clock(l.StartMin))}})
+	}
+	return t
+}

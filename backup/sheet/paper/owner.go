@@ -4,31 +4,55 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"outlast/backup"
 	"outlast/loads"
 )
 
-// The owner's page holds so many names of a kind; the schedule has them all.
-const (
-	mostStay   = 16
-	mostLeave  = 8
-	mostMain   = 8
-	mostOrder  = 12
-	mostWorry  = 4
-	mostRelays = 6
+// room is how many names of a kind the owner's page holds, and how much of each; the schedule has them all.
+type room struct{ stay, leave, main, order, worry, relays, letters int }
+
+// roomyPage is for most homes, tightPage for one whose page would not hold so much.
+var (
+	roomyPage = room{stay: 16, leave: 8, main: 8, order: 12, worry: 4, relays: 6, letters: 60}
+	tightPage = room{stay: 12, leave: 5, main: 4, order: 8, worry: 3, relays: 3, letters: 40}
 )
 
-// roomyLines is how many lines fit on the page at the usual size.
-const roomyLines = 80
+// roomyLines is how many lines fit on the page at each size of type, from the usual one down; mostLines is too many for any.
+var roomyLines = [...]int{80, 106, 124}
+
+const mostLines = 140
+
+// brief is a name for the owner's page: as much of it as tells what is meant.
+func (r *report) brief(s string) string {
+	if runes := []rune(clean(s)); len(runes) > r.room.letters {
+		s = strings.TrimRight(string(runes[:r.room.letters-1]), " ,") + "…"
+	}
+	return name(s)
+}
 
 // owner is one page for the people who live with it: what stays on, what to leave off, what to do, whom to call.
 func (r *report) owner() Part {
+	r.room = roomyPage
+	part := r.ownersPage()
+	if part.length() > mostLines {
+		r.room = tightPage
+		part = r.ownersPage()
+	}
+	for _, most := range roomyLines {
+		if part.length() > most {
+			part.Density++
+		}
+	}
+	return part
+}
+
+func (r *report) ownersPage() Part {
 	part := Part{ID: "owner", Title: r.say("owner.title"), Lead: r.say("owner.lead"), OnePage: true}
 	part.Sections = append(part.Sections, Section{ID: "verdict", Class: "full", Blocks: []Block{{Box: r.verdict()}}})
 	part.Sections = append(part.Sections, r.medicalBox()...)
 	part.Sections = append(part.Sections, r.staysOn(), r.leaveOff(), r.whenItGoes(), r.whenItComesBack(), r.whomToCall(), r.safety())
-	part.Full = part.length() > roomyLines
 	return part
 }
 
@@ -39,8 +63,8 @@ func (r *report) verdict() *Box {
 	text := r.say("verdict.lasts", r.say(monthID(p.Month)), r.lasts(), r.exactly(p.Site.Outage.AutonomyH))
 	if r.fallsAtOnce() {
 		text = r.say("verdict.not", r.say(monthID(p.Month)), r.exactly(p.Site.Outage.AutonomyH))
-	} else if p.Bank.AutonomyNewH >= p.Bank.AutonomyH*1.05 && !p.Bank.AutonomyCap {
-		text += " " + r.say("verdict.new", r.hours(p.Bank.AutonomyNewH))
+	} else if p.Bank.AutonomyNewH > p.Bank.AutonomyH && !p.Bank.AutonomyCap {
+		text += " " + r.say("verdict.new")
 	}
 	box.Texts = []Text{{S: text}}
 	worry := p.With(backup.Fail)
@@ -54,10 +78,10 @@ func (r *report) verdict() *Box {
 		}
 	}
 	for i, text := range said {
-		if i == mostWorry {
+		if i == r.room.worry {
 			text = r.count(len(said)-i, "owner.more-points")
 		}
-		if i <= mostWorry {
+		if i <= r.room.worry {
 			box.Items = append(box.Items, Item{Text: Text{S: text}})
 		}
 	}
@@ -67,15 +91,15 @@ func (r *report) verdict() *Box {
 // fallsAtOnce tells whether the backup circuits cannot be carried even for a few minutes: too much for the inverter, not too long for
 // the bank.
 func (r *report) fallsAtOnce() bool {
-	return !r.plan.Bank.AutonomyCap && r.plan.Bank.AutonomyH < 5.0/60
+	return !r.plan.Bank.AutonomyCap && r.leastH < 5.0/60
 }
 
-// lasts is how long the bank carries everything, old.
+// lasts is how long the bank carries everything, old, whenever the grid fails.
 func (r *report) lasts() string {
 	if r.plan.Bank.AutonomyCap {
 		return r.say("time.year")
 	}
-	return r.hours(r.plan.Bank.AutonomyH)
+	return r.hours(r.leastH)
 }
 
 func monthID(month int) string { return fmt.Sprintf("month.%d", month) }
@@ -86,7 +110,7 @@ func (r *report) staysOn() Section {
 	var labels []string
 	for _, c := range r.plan.Circuits {
 		if c.OnBackup {
-			labels = append(labels, name(c.Label))
+			labels = append(labels, r.brief(c.Label))
 		}
 	}
 	if len(labels) == 0 {
@@ -97,7 +121,7 @@ func (r *report) staysOn() Section {
 	if r.fallsAtOnce() {
 		intro = r.say("owner.stays-not")
 	}
-	s.Blocks = append(s.Blocks, para(intro), Block{List: r.plainList(labels, mostStay)})
+	s.Blocks = append(s.Blocks, para(intro), Block{List: r.plainList(labels, r.room.stay)})
 	if r.recharge != nil && len(r.plan.Site.Arrays) > 0 && r.sunKnown() {
 		month := r.recharge.Months[r.plan.Month-1]
 		if month.Carries {
@@ -109,11 +133,11 @@ func (r *report) staysOn() Section {
 	var early []Item
 	for _, l := range r.relays() {
 		if h, ok := r.outage.dropped(l.Name); ok && !l.HeldOff {
-			early = append(early, Item{Lead: name(l.Name) + ":", Text: Text{S: r.say("owner.early", r.hours(h), r.fixed(100*l.DropBelow, 0))}})
+			early = append(early, Item{Lead: r.brief(l.Name) + ":", Text: Text{S: r.say("owner.early", r.hours(h), r.fixed(100*l.DropBelow, 0))}})
 		}
 	}
 	if len(early) > 0 {
-		early = early[:min(len(early), mostRelays)]
+		early = early[:min(len(early), r.room.relays)]
 		s.Blocks = append(s.Blocks, para(r.say("owner.stays-less")), Block{List: &List{Items: early}})
 	}
 	return s
@@ -149,11 +173,11 @@ func (r *report) leaveOff() Section {
 	s := Section{ID: "leave-off", Title: r.say("owner.leave")}
 	var items []Item
 	for i, l := range r.plan.HeldOff {
-		if i == mostLeave-1 && len(r.plan.HeldOff) > mostLeave {
+		if i == r.room.leave-1 && len(r.plan.HeldOff) > r.room.leave {
 			items = append(items, Item{Text: Text{S: r.count(len(r.plan.HeldOff)-i, "owner.more")}})
 			break
 		}
-		items = append(items, Item{Lead: name(l.Name) + ".", Text: Text{S: r.otherwise(l)}})
+		items = append(items, Item{Lead: r.brief(l.Name) + ".", Text: Text{S: r.otherwise(l)}})
 	}
 	if len(items) > 0 {
 		s.Blocks = append(s.Blocks, para(r.say("owner.leave-text")), Block{List: &List{Items: items}})
@@ -163,11 +187,11 @@ func (r *report) leaveOff() Section {
 	var main []string
 	for _, c := range r.plan.Circuits {
 		if !c.OnBackup {
-			main = append(main, name(c.Label))
+			main = append(main, r.brief(c.Label))
 		}
 	}
 	if len(main) > 0 {
-		s.Blocks = append(s.Blocks, para(r.say("owner.main")), Block{List: r.plainList(main, mostMain)})
+		s.Blocks = append(s.Blocks, para(r.say("owner.main")), Block{List: r.plainList(main, r.room.main)})
 	}
 	return s
 }
@@ -209,16 +233,19 @@ func (r *report) whenItGoes() Section {
 	}
 	if len(p.HeldOff) > 0 {
 		var off []string
-		for _, l := range p.HeldOff[:min(len(p.HeldOff), mostLeave)] {
-			off = append(off, name(l.Name))
+		for _, l := range p.HeldOff[:min(len(p.HeldOff), r.room.leave)] {
+			off = append(off, r.brief(l.Name))
 		}
 		steps = append(steps, item(r.say("goes.leave-off", list(off))))
 	}
 	steps = append(steps, item(r.say("goes.report")))
+	if names, h := r.sparing(); len(names) > 0 {
+		steps = append(steps, item(r.say("goes.longer", list(names), h)))
+	}
 	if relays := r.relays(); len(relays) > 0 {
 		var parts []string
-		for _, l := range relays[:min(len(relays), mostRelays)] {
-			parts = append(parts, r.say("goes.at-charge", r.fixed(100*l.DropBelow, 0), name(l.Name)))
+		for _, l := range relays[:min(len(relays), r.room.relays)] {
+			parts = append(parts, r.say("goes.at-charge", r.fixed(100*l.DropBelow, 0), r.brief(l.Name)))
 		}
 		steps = append(steps, item(r.say("goes.watch", list(parts))))
 	} else {
@@ -229,6 +256,27 @@ func (r *report) whenItGoes() Section {
 	}
 	s := Section{ID: "goes", Title: r.say("goes.title"), Blocks: []Block{{List: &List{Ordered: true, Items: steps}}}}
 	return s
+}
+
+// sparing names the loads that are not of the highest priority, and how long the bank lasts without them from the beginning; nothing
+// where that is not much longer, or takes too many names.
+func (r *report) sparing() (names []string, lasts string) {
+	if len(r.levels) < 2 || r.fallsAtOnce() {
+		return nil, ""
+	}
+	few := r.levels[0]
+	for _, l := range loads.InMonth(backup.InUse(r.plan.Site.OnBoard(loads.BoardBackup)), r.plan.Month) {
+		if l.Priority > few.Priority && !l.Medical {
+			names = append(names, r.brief(l.Name))
+		}
+	}
+	if few.Hours < r.leastH*1.2 || len(names) > r.room.leave {
+		return nil, ""
+	}
+	if few.Capped {
+		return names, r.say("time.weeks")
+	}
+	return names, r.hours(few.Hours)
 }
 
 // whenItComesBack is what to do afterwards, and the order in which things are switched on again when everything went dark.
@@ -252,13 +300,13 @@ func (r *report) whenItComesBack() Section {
 		dark = append(dark, item(r.say("dark.any-order")))
 	case len(restart.Order) > 0:
 		order := restart.Order
-		text := list(names(order[:min(len(order), mostOrder)]))
-		if more := len(order) - mostOrder; more > 0 {
+		text := list(r.briefs(order[:min(len(order), r.room.order)]))
+		if more := len(order) - r.room.order; more > 0 {
 			text += ", " + r.count(more, "owner.more")
 		}
 		dark = append(dark, Item{Text: Text{S: r.say("dark.order", text)}})
 	default:
-		dark = append(dark, item(r.say("dark.blocked", name(restart.Blocked))))
+		dark = append(dark, item(r.say("dark.blocked", r.brief(restart.Blocked))))
 	}
 	s.Blocks = append(s.Blocks, Block{List: &List{Ordered: true, Items: dark}})
 	return s
@@ -285,4 +333,13 @@ func (r *report) whomToCall() Section {
 		rows = append(rows, Item{Lead: r.say("call.medical"), Text: Text{S: r.say("call.medical-for")}})
 	}
 	return Section{ID: "call", Title: r.say("call.title"), Class: "full", Blocks: []Block{{Fields: &Fields{Rows: rows}}}}
+}
+
+// briefs gives each a brief name.
+func (r *report) briefs(list []string) []string {
+	out := make([]string, len(list))
+	for i, s := range list {
+		out[i] = r.brief(s)
+	}
+	return out
 }

@@ -14,9 +14,16 @@ type report struct {
 	plan *backup.Plan
 	voice
 	options  Options
+	room     room // of the owner's page
 	outage   followed
 	helped   *backup.OutageRun // the same outage with array and generator; nil: the home has neither
 	recharge *backup.Recharge  // likewise
+
+	// The promise: the shortest time that the bank carries everything, old, over all starts of the day, and that start.
+	leastH   float64
+	leastMin int
+	levels   []backup.Level
+	moves    map[string]backup.Move
 }
 
 // followed is one outage of the plan through time, as far as the papers tell it.
@@ -28,10 +35,21 @@ type followed struct {
 	isDark   bool    // false: not within what was followed
 }
 
-// follow lets the planned outage happen: the bank alone, old, every load spread evenly over its windows as the plan's autonomy counts
-// it; and once more with what recharges it.
-func (r *report) follow() error {
-	p := r.plan
+// follow lets an outage happen from the moment that is worst for the bank: the bank alone, old, every load spread evenly over its
+// windows as the plan's autonomy counts it; and once more with what recharges it.
+func (r *report) follow() (err error) {
+	if r.leastH, r.leastMin, err = r.plan.LeastAutonomy(); err != nil {
+		return err
+	}
+	if r.levels, err = r.plan.Levels(); err != nil {
+		return err
+	}
+	if r.moves, err = r.plan.Moves(); err != nil {
+		return err
+	}
+	moved := *r.plan
+	moved.Bank.StartMin = float64(r.leastMin)
+	p := &moved
 	alone := backup.OutageOptions{Hours: r.followH(), EvenSpread: true, NoArray: true, NoGenerator: true, Seed: 1}
 	run, err := p.RunOutage(alone)
 	if err != nil {

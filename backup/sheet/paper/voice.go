@@ -149,15 +149,6 @@ func name(s string) string {
 	return s
 }
 
-// names gives each a name.
-func names(list []string) []string {
-	out := make([]string, len(list))
-	for i, s := range list {
-		out[i] = name(s)
-	}
-	return out
-}
-
 // upper gives a text a capital at its beginning.
 func upper(s string) string {
 	for i, r := range s {
