@@ -14,8 +14,20 @@ import (
 // homes are the sample sites, by the name of their file.
 var homes = []string{"clinic", "cottage", "farmhouse", "overloaded", "split-phase", "town-flat"}
 
-// planOf plans a sample site.
+// plans are those of the sample sites, each worked out once: papers only read them.
+var plans = map[string]*backup.Plan{}
+
+// planOf is the plan of a sample site.
 func planOf(t testing.TB, home string) *backup.Plan {
+	t.Helper()
+	if plans[home] == nil {
+		plans[home] = planAnew(t, home)
+	}
+	return plans[home]
+}
+
+// planAnew plans a sample site.
+func planAnew(t testing.TB, home string) *backup.Plan {
 	t.Helper()
 	src, err := os.ReadFile(filepath.Join("../../../testdata/sites", home+".toml"))
 	if err != nil {
