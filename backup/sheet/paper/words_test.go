@@ -82,3 +82,20 @@ func TestWordsAreUsed(t *testing.T) {
 		}
 	}
 }
+
+// Every check of the sample sites has a name of its own on paper, in every language: an id is no name.
+func TestChecksHaveNames(t *testing.T) {
+	for _, home := range []string{"clinic", "cottage", "farmhouse", "overloaded", "split-phase", "town-flat"} {
+		for _, lang := range words.Languages() {
+			r := reportOn(t, home, lang)
+			for _, c := range r.plan.Checks {
+				if got := r.checkName(c.ID); got == c.ID || strings.Contains(got, "%") {
+					t.Errorf("%s in %s: the check %s is called %q", home, lang, c.ID, got)
+				}
+				if got := r.checkTrouble(c.ID); got == c.ID || !strings.HasSuffix(got, ".") {
+					t.Errorf("%s in %s: that %s does not pass is told as %q", home, lang, c.ID, got)
+				}
+			}
+		}
+	}
+}
