@@ -16,6 +16,7 @@ type decider struct {
 	open   []int  // indices of the circuits that are to be settled
 	must   []bool // of these: on the backup board in any case, only the phase is open
 	base   map[string]Check
+	only   []string           // the checks that count; nil: all
 	tried  map[string]outcome // by picks
 	placed map[string]placement
 	// unsure says that some set was refused because no phases were found for it, without trying all.
@@ -96,7 +97,7 @@ func (d *decider) work(s *Site) (*Plan, error) {
 // serve is work for equipment or a board that differ, while what the circuits ask for is known.
 func (d *decider) serve(s *Site, a *asked) (*Plan, error) {
 	p, err := d.shared.serve(s, a, trial(s))
-	if err == nil && (d.base == nil || len(d.broken(p)) == 0) {
+	if err == nil && d.only == nil && (d.base == nil || len(d.broken(p)) == 0) {
 		p.wires()
 		p.checkGenerator()
 	}
@@ -117,7 +118,7 @@ func byBank(id string) bool {
 func (d *decider) broken(p *Plan) []*Check {
 	var out []*Check
 	for i, c := range p.Checks {
-		if c.Status != Fail || (d.site.Strings == 0 && byBank(c.ID)) {
+		if c.Status != Fail || (d.site.Strings == 0 && byBank(c.ID)) || d.only != nil && !slices.Contains(d.only, c.ID) {
 			continue
 		}
 		if b, ok := d.base[c.ID]; ok && b.Status == Fail && c.Margin >= b.Margin-slack {

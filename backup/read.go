@@ -239,7 +239,7 @@ func (r *reader) readInverter(s *Site, t *strict.Table) bool {
 		t.Report("count", "", "found %s of %s, want a multiple of the site's %s",
 			counted(s.InverterCount, "unit"), counted(s.Inverter.Phases, "phase"), counted(s.Phases, "phase"))
 	}
-	if v := s.Inverter.OutputV; v > 0 && s.NominalV > 0 && (v < 0.8*s.NominalV || v > 1.2*s.NominalV) {
+	if v := s.Inverter.OutputV; !s.takes(v) {
 		t.Report(atUse(t, "output_v"), "", "the inverter gives %g V, want the site's %g V, line to neutral", v, s.NominalV)
 	}
 	return true

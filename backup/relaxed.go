@@ -14,37 +14,50 @@ import (
 // worked through. The sums are weaker than the checks, never stronger: a vector is never longer than the sum of what its parts reach
 // in one direction, interlocked loads are not counted, and only some windows of the day are looked at.
 func (d *decider) problem() allocate.Problem {
-	s := d.site
 	p := allocate.Problem{Limits: allocate.Unlimited()}
 	mine := make([][]loads.Load, len(d.open))
-	for n, i := range d.open {
+	for n := range d.open {
 		mine[n] = d.used(n)
-		item := allocate.Item{ID: s.Circuits[i].ID, Ways: 1, Values: d.values(n), Phases: []int{allocate.AllPhases}}
-		switch {
-		case d.must[n]:
-			item.Rule = allocate.Include
-		case len(mine[n]) == 0:
-			item.Rule = allocate.Exclude // it would take a way for nothing
-		}
-		for _, l := range mine[n] {
-			item.EnergyWhPerDay += l.EnergyWhPerDay()
-		}
-		p.Items = append(p.Items, item)
+		p.Items = append(p.Items, d.item(n))
 	}
-	if s.Ways > 0 {
-		used := 0
-		for i, c := range s.Circuits {
-			if c.Board == loads.BoardBackup && !slices.Contains(d.open, i) {
-				used++
-			}
-		}
-		p.Limits.Ways = max(0, float64(s.Ways-used))
+	if ways, limited := d.freeWays(); limited {
+		p.Limits.Ways = ways
 	}
 	r := relaxed{decider: d, problem: &p, mine: mine, fixed: d.fixed(false)}
 	r.powers()
 	r.energies()
 	r.phases()
 	return p
+}
+
+// item is what an open circuit is worth, and what it takes whatever the equipment.
+func (d *decider) item(n int) allocate.Item {
+	item := allocate.Item{ID: d.site.Circuits[d.open[n]].ID, Ways: 1, Values: d.values(n), Phases: []int{allocate.AllPhases}}
+	used := d.used(n)
+	switch {
+	case d.must[n]:
+		item.Rule = allocate.Include
+	case len(used) == 0:
+		item.Rule = allocate.Exclude // it would take a way for nothing
+	}
+	for _, l := range used {
+		item.EnergyWhPerDay += l.EnergyWhPerDay()
+	}
+	return item
+}
+
+// freeWays is how many ways are left for the open circuits; limited is false where the site sets no limit.
+func (d *decider) freeWays() (ways float64, limited bool) {
+	if d.site.Ways == 0 {
+		return 0, false
+	}
+	used := 0
+	for i, c := range d.site.Circuits {
+		if c.Board == loads.BoardBackup && !slices.Contains(d.open, i) {
+			used++
+		}
+	}
+	return max(0, float64(d.site.Ways-used)), true
 }
 
 // fixed are the loads of the month that are on the backup board in any case and on a given phase; with heldOff those as well.

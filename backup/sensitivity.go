@@ -115,7 +115,7 @@ func (x *shaker) nudges() []nudge {
 		words, hours := more, l.HoursPerDay*(1+shareStep)
 		if most := l.WindowHours(); hours > most {
 			hours = most
-			words = fmt.Sprintf("+%.2g %%, all its windows", 100*(hours/l.HoursPerDay-1))
+			words = fmt.Sprintf("+%.2g %%", 100*(hours/l.HoursPerDay-1)) // as far as its windows go
 		}
 		add(l.Name+": hours_per_day", words, "h", l.HoursPerDay, hours, onLoad(i, func(l *loads.Load) { l.HoursPerDay = hours }))
 		add(l.Name+": running_w", more, "W", l.RunningW, l.RunningW*(1+shareStep), onLoad(i, func(l *loads.Load) {

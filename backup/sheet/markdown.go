@@ -15,42 +15,46 @@ func writeMarkdown(w io.Writer, plans []*backup.Plan, o Options) error {
 		if i > 0 {
 			b.WriteString("\n---\n\n")
 		}
-		fmt.Fprintf(&b, "# %s\n\n", escape(clean(p.Site.Name)))
-		for i, line := range headline(p) {
-			if i == 0 {
-				line = "**" + escape(line) + "**"
-			} else {
-				line = escape(line)
-			}
-			b.WriteString(line + "\n\n")
-		}
 		list := sections(p, o, true)
 		if o.Working {
 			list = append(list, questionSection(p))
 		}
-		for _, s := range list {
-			fmt.Fprintf(&b, "## %s\n\n", escape(s.title))
-			if len(s.drawing) > 0 {
-				b.WriteString("```\n" + strings.Join(s.drawing, "\n") + "\n```\n\n")
-			}
-			markdownTable(&b, s.table)
-			for _, line := range s.lines {
-				if s.list {
-					b.WriteString("- " + escape(line) + "\n")
-				} else {
-					b.WriteString(escape(line) + "\n\n")
-				}
-			}
-			if s.list {
-				b.WriteString("\n")
-			}
-		}
+		markdownPage(&b, clean(p.Site.Name), headline(p), list)
 		if o.Working {
 			markdownWorking(&b, p)
 		}
 	}
 	_, err := io.WriteString(w, strings.TrimRight(b.String(), "\n")+"\n")
 	return err
+}
+
+// markdownPage is a title, a headline whose first line stands out, and sections.
+func markdownPage(b *bytes.Buffer, title string, headline []string, list []section) {
+	fmt.Fprintf(b, "# %s\n\n", escape(title))
+	for i, line := range headline {
+		line = escape(line)
+		if i == 0 {
+			line = "**" + line + "**"
+		}
+		b.WriteString(line + "\n\n")
+	}
+	for _, s := range list {
+		fmt.Fprintf(b, "## %s\n\n", escape(s.title))
+		if len(s.drawing) > 0 {
+			b.WriteString("```\n" + strings.Join(s.drawing, "\n") + "\n```\n\n")
+		}
+		markdownTable(b, s.table)
+		for _, line := range s.lines {
+			if s.list {
+				b.WriteString("- " + escape(line) + "\n")
+			} else {
+				b.WriteString(escape(line) + "\n\n")
+			}
+		}
+		if s.list {
+			b.WriteString("\n")
+		}
+	}
 }
 
 func markdownTable(b *bytes.Buffer, t table) {

@@ -21,12 +21,14 @@ func sensitivitySection(p *backup.Plan, wide bool) section {
 		return s
 	}
 	s.table = table{
-		head:  []string{"Input", "Step", "+/- h", "Margin moved", "Left %", "Then %", "Then fails"},
-		right: []bool{false, true, true, false, true, true, false},
+		head:  []string{"Input", "Step", "+/- h", "Margin moved", "Left %", "Then %"},
+		right: []bool{false, true, true, false, true, true},
 	}
 	if wide {
 		s.table.head, s.table.right = slices.Insert(s.table.head, 2, "Was", "Is", "Hours"), slices.Insert(s.table.right, 2, true, true, true)
+		s.table.head, s.table.right = append(s.table.head, "Then fails"), append(s.table.right, false)
 	}
+	var broken []string
 	for i, f := range list {
 		if i == mostInfluences {
 			s.lines = append(s.lines, fmt.Sprintf("%s move less.", plural(len(list)-i, "more input would", "more inputs would")))
@@ -39,14 +41,18 @@ func sensitivitySection(p *backup.Plan, wide bool) section {
 		fails := "-"
 		if len(f.Fails) > 0 {
 			fails = clean(strings.Join(f.Fails, ", "))
+			broken = append(broken, fmt.Sprintf("%s %s (%s)", clean(f.Input), f.Step, fails))
 		}
-		row := []string{clean(f.Input), f.Step, signed(f.ChangeH), check, was, is, fails}
+		row := []string{clean(f.Input), f.Step, signed(f.ChangeH), check, was, is}
 		if wide {
-			row = slices.Insert(row, 2, amount(f.Was, f.Unit), amount(f.Is, f.Unit), lasting(f.AutonomyH, f.Capped))
+			row = append(slices.Insert(row, 2, amount(f.Was, f.Unit), amount(f.Is, f.Unit), lasting(f.AutonomyH, f.Capped)), fails)
 		}
 		s.table.rows = append(s.table.rows, row)
 	}
-	text := "One input is changed at a time; circuits and bank stay as planned. Ranked by what fails, then by the larger share of the autonomy or of a margin that moves."
+	if len(broken) > 0 && !wide {
+		s.lines = append(s.lines, fmt.Sprintf("Checks that hold now fail with %s.", strings.Join(broken, ", ")))
+	}
+	text := "One input is changed at a time; circuits and bank stay as planned. Hours on grow as far as their windows go. Ranked by what fails, then by the larger share of the autonomy or of a margin that moves."
 	if _, start, err := p.LeastAutonomy(); err == nil {
 		text += fmt.Sprintf(" Hours from %s.", backup.Clock(start))
 	}

@@ -81,6 +81,9 @@ func TestGoldenFolder(t *testing.T) {
 	for _, home := range goldenReports {
 		known["report-"+home+".html"], known["report-"+home+".md"] = true, true
 	}
+	for name := range goldenSizes {
+		known[name] = true
+	}
 	for _, e := range entries {
 		if !known[e.Name()] {
 			t.Errorf("testdata/golden/%s belongs to no test", e.Name())

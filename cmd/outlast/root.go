@@ -37,7 +37,7 @@ Exit status: 0 every check passes or is a caution, 1 a check fails, 2 bad input 
 	root.AddGroup(&cobra.Group{ID: "plan", Title: "Planning:"}, &cobra.Group{ID: "more", Title: "More:"})
 	root.SetHelpCommand(newHelp())
 	root.SetHelpCommandGroupID("more")
-	root.AddCommand(newInit(), newCheck(), newPlan(), newOutage(), newReport(), newCatalog(), newCompletion())
+	root.AddCommand(newInit(), newCheck(), newPlan(), newSize(), newOutage(), newReport(), newCatalog(), newCompletion())
 	return root
 }
 

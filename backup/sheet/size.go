@@ -1,0 +1,278 @@
+package sheet
+
+import (
+	"bytes"
+	"fmt"
+	"io"
+	"strconv"
+	"strings"
+
+	"outlast/backup"
+)
+
+// A Sizing is what a catalog offers for one site, for one autonomy or several.
+type Sizing struct {
+	Site    *backup.Site // as the file describes it
+	Targets []*backup.Sizes
+}
+
+// WriteSizing writes the combinations that pass, those that nothing beats, and the nearest misses: text, markdown, csv or json. top
+// cuts each list; 0 leaves them whole.
+func WriteSizing(w io.Writer, s Sizing, top int, o Options) error {
+	switch o.Format {
+	case "", "text":
+		return writeSections(w, sizeHeadline(s), sizeSections(s, top, width(o) >= wideFrom), o)
+	case "markdown":
+		var b bytes.Buffer
+		markdownPage(&b, clean(s.Site.Name)+": equipment", sizeHeadline(s), sizeSections(s, top, true))
+		_, err := io.WriteString(w, strings.TrimRight(b.String(), "\n")+"\n")
+		return err
+	case "csv":
+		return sizeCSV(w, s, top)
+	case "json":
+		return sizeJSON(w, s, top)
+	}
+	return fmt.Errorf("format %q, want one of %s", o.Format, strings.Join(formats, ", "))
+}
+
+func sizeHeadline(s Sizing) []string {
+	name := clean(s.Site.Name)
+	if len(s.Targets) > 1 {
+		none := 0
+		var hours []string
+		for _, z := range s.Targets {
+			hours = append(hours, short(z.AutonomyH))
+			if len(z.Passing) == 0 {
+				none++
+			}
+		}
+		text := fmt.Sprintf("%s: sized for %s h", name, strings.Join(hours, ", "))
+		if none > 0 {
+			text += fmt.Sprintf("; for %d of %d nothing in the catalog passes", none, len(s.Targets))
+		}
+		return []string{text, ownLine(s.Targets[0])}
+	}
+	z := s.Targets[0]
+	if len(z.Passing) == 0 {
+		return []string{fmt.Sprintf("%s: nothing in the catalog passes for %s", name, backup.Amount(z.AutonomyH, "h")), ownLine(z)}
+	}
+	return []string{
+		fmt.Sprintf("%s: %s of the catalog %s for %s", name, plural(len(z.Passing), "combination", "combinations"), passVerb(len(z.Passing)), backup.Amount(z.AutonomyH, "h")),
+		"First: " + fitWords(z.Passing[0]) + ".",
+		ownLine(z),
+	}
+}
+
+func passVerb(n int) string {
+	if n == 1 {
+		return "passes"
+	}
+	return "pass"
+}
+
+// fitWords tells a combination in words.
+func fitWords(f backup.Fit) string {
+	text := fmt.Sprintf("%d x %s with %d x %s", f.Count, clean(f.Inverter.ID), f.Units(), clean(f.Unit.ID))
+	if f.Price != nil {
+		text += ", price " + whole(*f.Price)
+	}
+	text += ", " + lasting(f.AutonomyH, f.Capped) + " h"
+	if f.MassKg > 0 {
+		text += ", " + whole(f.MassKg) + " kg"
+	}
+	return text
+}
+
+// ownLine tells how the equipment of the file does.
+func ownLine(z *backup.Sizes) string {
+	m := z.Own
+	text := fmt.Sprintf("The file's own: %d x %s with %s x %s", m.Count, clean(m.Inverter.ID), layout(m), clean(m.Unit.ID))
+	if len(m.Failing) == 0 {
+		return text + " passes."
+	}
+	return text + " fails by " + failWords(m.Failing) + "."
+}
+
+func layout(m backup.Miss) string { return strconv.Itoa(m.Strings * m.Series) }
+
+// failWords tells the first of some failing checks with its figures, and the names of the others.
+func failWords(list []backup.Check) string {
+	c := list[0]
+	text := clean(c.ID)
+	if c.HasLimit {
+		text += fmt.Sprintf(", %s of %s", backup.Amount(c.Demand, c.Unit), backup.Amount(c.Limit, c.Unit))
+	}
+	var more []string
+	for _, c := range list[1:] {
+		more = append(more, clean(c.ID))
+	}
+	if len(more) > 0 {
+		text += "; also " + strings.Join(more, ", ")
+	}
+	return text
+}
+
+func sizeSections(s Sizing, top int, wide bool) []section {
+	out := []section{carriedSection(s)}
+	if len(s.Targets) > 1 {
+		out = append(out, targetSection(s))
+	}
+	for i, z := range s.Targets {
+		of := ""
+		if len(s.Targets) > 1 {
+			of = " for " + backup.Amount(z.AutonomyH, "h")
+		}
+		if len(z.Passing) > 0 {
+			passing := section{title: "Best first" + of, table: fitTable(z.Passing, top, wide)}
+			if n := len(z.Passing) - len(passing.table.rows); n > 0 {
+				passing.lines = append(passing.lines, fmt.Sprintf("%s more.", plural(n, "combination passes", "combinations pass")))
+			}
+			if i == 0 {
+				passing.lines = append(passing.lines, "Bank: strings x batteries in series. Of each inverter and battery the smallest bank that passes. Hours: at the end of its life, from the start that takes most energy in the hours asked for, followed up to twice as long.")
+			}
+			out = append(out, passing)
+		}
+		if len(z.Front) > 0 {
+			front := section{title: "Not beaten in price, hours and weight at once" + of, table: fitTable(z.Front, top, wide)}
+			if n := len(z.Front) - len(front.table.rows); n > 0 {
+				front.lines = append(front.lines, fmt.Sprintf("%d more.", n))
+			}
+			out = append(out, front)
+		}
+		out = append(out, missSection(z, of, top))
+	}
+	if z := s.Targets[0]; len(z.Passing) > 0 {
+		f := z.Passing[0]
+		out = append(out, section{title: "To plan the first one" + planFor(s) + ", in the site file", drawing: []string{
+			"[inverter]", fmt.Sprintf("use = %q", clean(f.Inverter.ID)), fmt.Sprintf("count = %d", f.Count), "",
+			"[bank]", fmt.Sprintf("use = %q", clean(f.Unit.ID)), fmt.Sprintf("strings = %d", f.Strings),
+		}})
+	}
+	return append(out, section{title: "Cautions", list: true, lines: []string{
+		"Prices and weights are those of the catalog, inverters and batteries alone: no cables, devices, racks or work.",
+		"The generic entries are classes of equipment, not products: what is bought is to be planned with its own data sheet.",
+	}})
+}
+
+// planFor tells which of several autonomies the first one is for.
+func planFor(s Sizing) string {
+	if len(s.Targets) == 1 {
+		return ""
+	}
+	return " for " + backup.Amount(s.Targets[0].AutonomyH, "h")
+}
+
+func carriedSection(s Sizing) section {
+	z := s.Targets[0]
+	carried, left := z.Carried(s.Site)
+	lines := []string{fmt.Sprintf("Sized to carry %s: %s.", plural(len(carried), "circuit", "circuits"), clean(names(carried)))}
+	if len(left) > 0 {
+		lines = append(lines, fmt.Sprintf("Left on the main board, of those that may go on either: %s.", clean(strings.Join(left, ", "))))
+	}
+	return section{title: "What is carried", lines: lines}
+}
+
+// targetSection sets the autonomies side by side, each with the first combination.
+func targetSection(s Sizing) section {
+	out := section{title: "Targets side by side", table: table{
+		head: []string{"Hours", "Pass", "Inverter", "Bank", "Price", "kg", "Lasts"}, right: []bool{true, true, false, false, true, true, true},
+	}}
+	for _, z := range s.Targets {
+		row := []string{short(z.AutonomyH), strconv.Itoa(len(z.Passing)), "-", "-", "-", "-", "-"}
+		if len(z.Passing) > 0 {
+			row = append(row[:2], fitCells(z.Passing[0])...)
+		}
+		out.table.rows = append(out.table.rows, row)
+	}
+	return out
+}
+
+// fitCells are inverter, bank, price, weight and hours of a combination.
+func fitCells(f backup.Fit) []string {
+	price := "-"
+	if f.Price != nil {
+		price = whole(*f.Price)
+	}
+	return []string{fmt.Sprintf("%d %s", f.Count, clean(f.Inverter.ID)), fmt.Sprintf("%d x %d %s", f.Strings, f.Series, clean(f.Unit.ID)),
+		price, orNone(f.MassKg), lasting(f.AutonomyH, f.Capped)}
+}
+
+func fitTable(list []backup.Fit, top int, wide bool) table {
+	t := table{head: []string{"No", "Inverter", "Bank", "Price", "kg", "Hours"}, right: []bool{true, false, false, true, true, true}}
+	if wide {
+		t.head, t.right = append(t.head, "kWh", "Tightest", "Left %", "Wants a look"), append(t.right, true, false, true, false)
+	} else {
+		t.head, t.right = append(t.head, "Cautions"), append(t.right, true)
+	}
+	for i, f := range list[:cut(len(list), top)] {
+		row := append([]string{strconv.Itoa(i + 1)}, fitCells(f)...)
+		if !wide {
+			t.rows = append(t.rows, append(row, strconv.Itoa(len(f.Cautions))))
+			continue
+		}
+		look, tightest, left := "-", "-", "-"
+		if len(f.Cautions) > 0 {
+			look = clean(strings.Join(grouped(f.Cautions), ", "))
+		}
+		if f.Tightest != "" {
+			tightest, left = clean(f.Tightest), whole(100*f.Margin)
+		}
+		t.rows = append(t.rows, append(row, tenth(f.EnergyWh/1000), tightest, left, look))
+	}
+	return t
+}
+
+// grouped joins checks of one kind: seven of the solar strings are one thing to look at.
+func grouped(ids []string) []string {
+	count := map[string]int{}
+	kind := func(id string) string {
+		for _, k := range []string{"string-", "generator-", "cable-"} {
+			if strings.HasPrefix(id, k) {
+				return k
+			}
+		}
+		return id
+	}
+	for _, id := range ids {
+		count[kind(id)]++
+	}
+	var out []string
+	for _, id := range ids {
+		switch k := kind(id); {
+		case count[k] == 1:
+			out = append(out, id)
+		case count[k] > 1:
+			out = append(out, fmt.Sprintf("%d of %s", count[k], strings.TrimSuffix(k, "-")))
+			count[k] = 0
+		}
+	}
+	return out
+}
+
+// cut is how many of n are shown.
+func cut(n, top int) int {
+	if top > 0 {
+		return min(n, top)
+	}
+	return n
+}
+
+func missSection(z *backup.Sizes, of string, top int) section {
+	s := section{title: "Nearest misses" + of, table: table{head: []string{"Inverter", "Bank", "Fails by"}, right: []bool{false, false, false}}}
+	seen := map[string]bool{} // one of each inverter: the others of it miss by the same
+	for _, m := range z.Misses {
+		if seen[m.Inverter.ID] || top > 0 && len(s.table.rows) == top {
+			continue
+		}
+		seen[m.Inverter.ID] = true
+		bank := "any"
+		if m.Unit != nil {
+			bank = fmt.Sprintf("%d x %d %s", m.Strings, m.Series, clean(m.Unit.ID))
+		}
+		s.table.rows = append(s.table.rows, []string{fmt.Sprintf("%d %s", m.Count, clean(m.Inverter.ID)), bank, failWords(m.Failing)})
+	}
+	if len(s.table.rows) == 0 {
+		s.lines = []string{"Everything that makes a bank passes."}
+	}
+	return s
+}

@@ -1,0 +1,151 @@
+package sheet
+
+import (
+	"encoding/csv"
+	"encoding/json"
+	"io"
+	"math"
+	"strconv"
+	"strings"
+
+	"outlast/backup"
+)
+
+type sizingJSON struct {
+	Site    string       `json:"site"`
+	Carried []string     `json:"carried"`      // circuits, by label
+	Left    []string     `json:"left_on_main"` // of those that may go on either board
+	Targets []targetJSON `json:"targets"`
+}
+
+type targetJSON struct {
+	AutonomyH float64    `json:"autonomy_h"`
+	Pairs     int        `json:"pairs"`
+	Worked    int        `json:"worked"`
+	Count     int        `json:"passing_count"`
+	Passing   []fitJSON  `json:"passing"`
+	Front     []fitJSON  `json:"front"`
+	Misses    []missJSON `json:"misses"`
+	Own       missJSON   `json:"own"`
+}
+
+// fitJSON is a combination that passes.
+type fitJSON struct {
+	Inverter  string   `json:"inverter"`
+	Count     int      `json:"count"`
+	Battery   string   `json:"battery"`
+	Series    int      `json:"series"`
+	Strings   int      `json:"strings"`
+	Units     int      `json:"units"`
+	Price     *float64 `json:"price"`
+	MassKg    *float64 `json:"mass_kg"`
+	EnergyWh  float64  `json:"energy_wh"`
+	AutonomyH float64  `json:"autonomy_h"`
+	AtLeast   bool     `json:"at_least"`
+	Cautions  []string `json:"cautions"`
+	Tightest  string   `json:"tightest"`
+	Margin    *float64 `json:"margin"`
+}
+
+// missJSON is a combination that fails; without a battery the inverter fails by itself.
+type missJSON struct {
+	Inverter string     `json:"inverter"`
+	Count    int        `json:"count"`
+	Battery  *string    `json:"battery"`
+	Series   int        `json:"series"`
+	Strings  int        `json:"strings"`
+	Failing  []failJSON `json:"failing"`
+}
+
+type failJSON struct {
+	ID     string   `json:"id"`
+	Demand float64  `json:"demand"`
+	Limit  *float64 `json:"limit"`
+	Unit   string   `json:"unit"`
+	Reason string   `json:"reason"`
+}
+
+func fitToJSON(f backup.Fit) fitJSON {
+	return fitJSON{f.Inverter.ID, f.Count, f.Unit.ID, f.Series, f.Strings, f.Units(), f.Price, known(f.MassKg, f.MassKg > 0), f.EnergyWh,
+		f.AutonomyH, f.Capped, append([]string{}, f.Cautions...), f.Tightest, known(f.Margin, !math.IsInf(f.Margin, 0))}
+}
+
+func missToJSON(m backup.Miss) missJSON {
+	out := missJSON{Inverter: m.Inverter.ID, Count: m.Count, Series: m.Series, Strings: m.Strings, Failing: []failJSON{}}
+	if m.Unit != nil {
+		out.Battery = &m.Unit.ID
+	}
+	for _, c := range m.Failing {
+		out.Failing = append(out.Failing, failJSON{c.ID, c.Demand, known(c.Limit, c.HasLimit), c.Unit, c.Reason})
+	}
+	return out
+}
+
+func sizingToJSON(s Sizing, top int) sizingJSON {
+	carried, left := s.Targets[0].Carried(s.Site)
+	out := sizingJSON{s.Site.Name, append([]string{}, carried...), append([]string{}, left...), nil}
+	for _, z := range s.Targets {
+		t := targetJSON{z.AutonomyH, z.Pairs, z.Worked, len(z.Passing), []fitJSON{}, []fitJSON{}, []missJSON{}, missToJSON(z.Own)}
+		for _, f := range z.Passing[:cut(len(z.Passing), top)] {
+			t.Passing = append(t.Passing, fitToJSON(f))
+		}
+		for _, f := range z.Front[:cut(len(z.Front), top)] {
+			t.Front = append(t.Front, fitToJSON(f))
+		}
+		for _, m := range z.Misses[:cut(len(z.Misses), top)] {
+			t.Misses = append(t.Misses, missToJSON(m))
+		}
+		out.Targets = append(out.Targets, t)
+	}
+	return out
+}
+
+func sizeJSON(w io.Writer, s Sizing, top int) error {
+	enc := json.NewEncoder(w)
+	enc.SetIndent("", "  ")
+	return enc.Encode(sizingToJSON(s, top))
+}
+
+// sizeCSV is one combination a row: the lists one after the other, told by their names.
+func sizeCSV(w io.Writer, s Sizing, top int) error {
+	out := csv.NewWriter(w)
+	rows := [][]string{{"autonomy_h", "list", "no", "inverter", "count", "battery", "series", "strings", "units", "price", "mass_kg", "energy_wh", "lasts_h", "at_least", "cautions", "tightest", "margin", "failing"}}
+	optional := func(v *float64) string {
+		if v == nil {
+			return ""
+		}
+		return exact(*v)
+	}
+	for _, t := range sizingToJSON(s, top).Targets {
+		hours := exact(t.AutonomyH)
+		fits := func(list string, fits []fitJSON) {
+			for i, f := range fits {
+				rows = append(rows, []string{hours, list, strconv.Itoa(i + 1), guard(f.Inverter), strconv.Itoa(f.Count), guard(f.Battery), strconv.Itoa(f.Series), strconv.Itoa(f.Strings),
+					strconv.Itoa(f.Units), optional(f.Price), optional(f.MassKg), exact(f.EnergyWh), exact(f.AutonomyH), strconv.FormatBool(f.AtLeast), guard(strings.Join(f.Cautions, ", ")),
+					guard(f.Tightest), optional(f.Margin), ""})
+			}
+		}
+		miss := func(list string, no int, m missJSON) {
+			battery := ""
+			if m.Battery != nil {
+				battery = *m.Battery
+			}
+			var ids []string
+			for _, c := range m.Failing {
+				ids = append(ids, c.ID)
+			}
+			rows = append(rows, []string{hours, list, strconv.Itoa(no), guard(m.Inverter), strconv.Itoa(m.Count), guard(battery), strconv.Itoa(m.Series), strconv.Itoa(m.Strings),
+				strconv.Itoa(m.Series * m.Strings), "", "", "", "", "", "", "", "", guard(strings.Join(ids, ", "))})
+		}
+		fits("passing", t.Passing)
+		fits("front", t.Front)
+		for i, m := range t.Misses {
+			miss("miss", i+1, m)
+		}
+		miss("own", 1, t.Own)
+	}
+	if err := out.WriteAll(rows); err != nil {
+		return err
+	}
+	return out.Error()
+}

@@ -1,0 +1,205 @@
+package backup
+
+import (
+	"context"
+	"fmt"
+	"slices"
+
+	"outlast/backup/allocate"
+	"outlast/battery"
+	"outlast/catalog"
+	"outlast/loads"
+)
+
+// SizeOptions say what to size for. The zero value sizes for the site's own autonomy, with all circuits that may go on the backup
+// board.
+type SizeOptions struct {
+	AutonomyH float64 // 0: the site's
+	// Essential leaves the circuits that may go on either board on the main board. Else as many of the most important ones are carried
+	// as the board has ways.
+	Essential bool
+	MaxCount  int // inverters of one kind; 0 is DefaultMaxCount
+	// UsualStrings leaves out banks with more strings side by side than are usual for the battery (max_parallel), which else are only
+	// a caution.
+	UsualStrings bool
+	// Progress is told how many of how many pairs of inverters and batteries have been looked at; nil: nobody asks.
+	Progress func(done, of int)
+}
+
+// DefaultMaxCount is how many equal inverters are tried side by side: makers rarely allow more than two on each of three phases.
+const DefaultMaxCount = 6
+
+// A Fit is a combination of equipment on which no check of the plan fails.
+type Fit struct {
+	Inverter        catalog.Inverter
+	Count           int
+	Unit            battery.Unit
+	Series, Strings int
+
+	AutonomyH float64 // at the end of the bank's life, as the check autonomy counts it
+	Capped    bool    // AutonomyH is where the simulation was ended
+	EnergyWh  float64 // rated, of the bank
+	Price     *float64
+	MassKg    float64 // of inverters and bank; 0: not given
+
+	// Cautions are the ids of the checks that want a look; slips of held-off loads are not looked at.
+	Cautions []string
+	Tightest string // the check of inverters and bank with the least left of its limit; "" where nothing is compared
+	Margin   float64
+}
+
+// Units is the number of batteries.
+func (f Fit) Units() int { return f.Series * f.Strings }
+
+// Apply gives the site with the combination in the place of its own equipment.
+func (f Fit) Apply(s *Site) *Site {
+	v := *s
+	v.Inverter, v.InverterCount = f.Inverter, f.Count
+	v.Unit, v.Series, v.Strings, v.SeriesFits = f.Unit, f.Series, f.Strings, true
+	v.Options = nil
+	return &v
+}
+
+// A Miss is a combination that fails, and by which checks.
+type Miss struct {
+	Inverter catalog.Inverter
+	Count    int
+	Unit     *battery.Unit // nil: no bank could help, the inverter fails by itself
+	Series   int
+	Strings  int
+	Failing  []Check
+}
+
+// Sizes is what a catalog offers for a site and one autonomy.
+type Sizes struct {
+	Site      *Site // with every circuit on a board
+	AutonomyH float64
+	// Passing holds for each pair of inverters and batteries the smallest bank that passes: the cheapest first, those without a price
+	// after them by energy installed; then by the number of inverters and batteries, and by id.
+	Passing []Fit
+	// Front holds what nothing beats in price, autonomy and weight at once, larger banks included, the cheapest first. Only what has a
+	// price and a weight is on it.
+	Front  []Fit
+	Misses []Miss // the nearest first: the fewest failing checks, then the least missing
+	Own    Miss   // the site's own equipment: what of it fails
+
+	Pairs  int // of inverters and batteries that make a bank
+	Worked int // combinations that were worked through
+}
+
+// Size looks for every combination of a catalog's inverters and batteries on which no check of the plan fails. It ends early, with the
+// error of ctx, when that is done.
+//
+// What the circuits ask for hangs on no equipment and is worked out once. An inverter that fails by itself needs no bank; and of a pair
+// the number of strings grows from what the capacity needs, because fewer always fail, until the checks pass or more would not help.
+func (s *Site) Size(ctx context.Context, cat *catalog.Catalog, o SizeOptions) (*Sizes, error) {
+	site := *s
+	site.Options = nil
+	if o.AutonomyH > 0 {
+		site.Outage.AutonomyH = o.AutonomyH
+	}
+	if site.Outage.Month == 0 {
+		site.Outage.Month = hungriestMonth(InUse(s.OnBoard(loads.BoardBackup, loads.BoardEither)))
+	}
+	if o.MaxCount == 0 {
+		o.MaxCount = DefaultMaxCount
+	}
+	split, err := site.sizedSplit(o.Essential)
+	if err != nil {
+		return nil, err
+	}
+	z := &sizer{ctx: ctx, site: split, options: o, shared: newShared(), out: &Sizes{Site: split, AutonomyH: site.Outage.AutonomyH}}
+	if err := z.run(cat); err != nil {
+		return nil, err
+	}
+	return z.out, nil
+}
+
+// sizedSplit puts the circuits that may go on either board where the equipment is to carry them: on the backup board, as far as its
+// ways reach, the most important ones first.
+func (s *Site) sizedSplit(essential bool) (*Site, error) {
+	d := newDecider(s, newShared())
+	picks := d.none()
+	if !essential {
+		result, err := d.mostImportant()
+		if err != nil {
+			return nil, err
+		}
+		for n := range picks {
+			if result[n] {
+				picks[n] = s.Circuits[d.open[n]].Phase
+			}
+		}
+	}
+	for n := range picks {
+		if d.must[n] {
+			picks[n] = s.Circuits[d.open[n]].Phase
+		}
+	}
+	return d.split(picks), nil
+}
+
+// full does all checks of a site that can fail.
+func (sh *shared) full(s *Site) (*Plan, error) {
+	e := effort{walkH: s.Outage.AutonomyH}
+	a, err := ask(s, e)
+	if err != nil {
+		return nil, err
+	}
+	p, err := sh.serve(s, a, e)
+	if err != nil {
+		return nil, err
+	}
+	p.wires()
+	p.checkGenerator()
+	return p, nil
+}
+
+// suits says whether so many inverters can feed the site at all: their volts and their phases.
+func (s *Site) suits(inv catalog.Inverter, count int) bool {
+	return s.takes(inv.OutputV) && inv.Phases*count%s.Phases == 0
+}
+
+// outputTolerance is how far an inverter's volts may be from the site's: farther ones are of another system. Own planning rule.
+const outputTolerance = 0.2
+
+// takes says whether an output of so many volts, line to neutral, suits the site; 0 is not given.
+func (s *Site) takes(outputV float64) bool {
+	return outputV <= 0 || s.NominalV <= 0 || outputV >= (1-outputTolerance)*s.NominalV && outputV <= (1+outputTolerance)*s.NominalV
+}
+
+// mostImportant is the set of open circuits that serves most on as many ways as the board has, whatever the equipment.
+func (d *decider) mostImportant() ([]bool, error) {
+	var p allocate.Problem
+	p.Limits = allocate.Unlimited()
+	if ways, limited := d.freeWays(); limited {
+		p.Limits.Ways = ways
+	}
+	for n := range d.open {
+		p.Items = append(p.Items, d.item(n))
+	}
+	result, err := allocate.Solve(p, allocate.Options{MaxNodes: maxNodes})
+	if err != nil {
+		return nil, fmt.Errorf("the circuits cannot be allocated: %s", trimPrefix(err))
+	}
+	if !result.Found { // more circuits must be on the board than it has ways: the plan says so
+		return slices.Clone(d.must), nil
+	}
+	return result.Selected, nil
+}
+
+// Plan works the whole plan of a combination out, for what a sheet says of it.
+func (z *Sizes) Plan(f Fit) (*Plan, error) { return NewPlan(f.Apply(z.Site)) }
+
+// Carried are the labels of the circuits on the backup board and those of the circuits that may go there and are not.
+func (z *Sizes) Carried(asked *Site) (carried, left []string) {
+	for i, c := range z.Site.Circuits {
+		switch {
+		case c.Board == loads.BoardBackup:
+			carried = append(carried, c.Label)
+		case asked.Circuits[i].Board == loads.BoardEither:
+			left = append(left, c.Label)
+		}
+	}
+	return carried, left
+}

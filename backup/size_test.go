@@ -1,0 +1,532 @@
+package backup_test
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"outlast/backup"
+	"outlast/battery"
+	"outlast/catalog"
+)
+
+// smallCatalog has inverters and batteries that make few pairs, among them each reason to fail.
+const smallCatalog = `
+[[inverter]]
+id = "small"
+rated_w = 1500
+rated_va = 2000
+overload = [{ seconds = 5, va = 4000 }]
+nominal_dc_v = 48
+dc_min_v = 40
+dc_max_v = 62
+max_discharge_a = 50
+charger_a = 20
+idle_w = 20
+efficiency = 0.9
+output_v = 230
+pass_through_a = 20
+ac_input_a = 60
+transfer_ms = 10
+chemistries = ["lfp", "agm"]
+price = 500
+mass_kg = 10
+
+[[inverter]]
+id = "large"
+rated_w = 4000
+rated_va = 5000
+overload = [{ seconds = 5, va = 10000 }]
+nominal_dc_v = 48
+dc_min_v = 40
+dc_max_v = 62
+max_discharge_a = 130
+charger_a = 60
+idle_w = 60
+efficiency = 0.9
+efficiency_curve = [{ load = 0.05, efficiency = 0.7 }, { load = 0.3, efficiency = 0.95 }]
+output_v = 230
+pass_through_a = 50
+ac_input_a = 80
+transfer_ms = 20
+chemistries = ["lfp", "agm"]
+price = 1200
+mass_kg = 30
+
+[[inverter]]
+id = "abroad"
+rated_w = 9000
+rated_va = 9000
+nominal_dc_v = 48
+dc_min_v = 40
+dc_max_v = 62
+max_discharge_a = 300
+idle_w = 60
+efficiency = 0.9
+output_v = 120
+price = 1
+
+[[battery]]
+id = "pack"
+chemistry = "lfp"
+nominal_v = 51.2
+rated_ah = 50
+max_charge_a = 25
+max_discharge_a = 50
+pulse_a = 80
+pulse_s = 10
+resistance_mohm = 30
+max_parallel = 5
+charge_min_c = -20
+charge_max_c = 60
+discharge_min_c = -30
+price = 700
+mass_kg = 25
+
+[[battery]]
+id = "block"
+chemistry = "agm"
+nominal_v = 12
+rated_ah = 100
+max_charge_a = 30
+max_discharge_a = 100
+resistance_mohm = 4
+max_parallel = 4
+charge_min_c = -20
+charge_max_c = 60
+discharge_min_c = -30
+price = 180
+mass_kg = 30
+
+[[battery]]
+id = "tall"
+chemistry = "lfp"
+nominal_v = 57.6
+rated_ah = 100
+max_charge_a = 50
+max_discharge_a = 100
+charge_min_c = -20
+discharge_min_c = -30
+price = 10
+
+[[battery]]
+id = "odd"
+chemistry = "lfp"
+nominal_v = 36
+rated_ah = 100
+price = 10
+`
+
+func readCatalog(t testing.TB, text string) *catalog.Catalog {
+	t.Helper()
+	cat, err := catalog.Read("small.toml", []byte(text))
+	if err != nil {
+		t.Fatal(err)
+	}
+	return cat
+}
+
+// siteOf reads a site text with the generic catalog.
+func siteOf(t interface{ Fatal(...any) }, text string) *backup.Site {
+	cat, err := catalog.Generic()
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := backup.ReadSite("test.toml", []byte(text), cat)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
+}
+
+// candidate is a combination as a test knows it.
+type candidate struct {
+	inverter       string
+	count          int
+	unit           string
+	strings        int
+	price, hours   float64
+	mass           float64
+	priced, capped bool
+	usual          bool // no more strings than are usual
+}
+
+func (c candidate) String() string {
+	return fmt.Sprintf("%d %s, %d %s", c.count, c.inverter, c.strings, c.unit)
+}
+
+// bruteForce plans every inverter, count, battery and number of strings, each by itself, up to the strings that are usual for the battery
+// or three more than the capacity needs. first are the smallest banks that pass.
+func bruteForce(t interface{ Fatal(...any) }, s *backup.Site, cat *catalog.Catalog, maxCount int) (first, all []candidate) {
+	for _, inv := range cat.Inverters {
+		for count := 1; count <= maxCount; count++ {
+			if inv.Phases*count%s.Phases != 0 || inv.OutputV > 1.2*s.NominalV || inv.OutputV < 0.8*s.NominalV {
+				continue
+			}
+			for _, u := range cat.Batteries {
+				u, _ = u.WithDefaults()
+				series, fits, err := battery.Series(u, inv.NominalDCV, inv.DCMinV, inv.DCMaxV, s.ColdestC, inv.Equalises)
+				if err != nil {
+					continue
+				}
+				v := *s
+				v.Options = nil
+				v.Inverter, v.InverterCount, v.Unit, v.Series, v.SeriesFits = inv, count, u, series, fits
+				found := false
+				most := 1
+				for n := 1; n <= most; n++ {
+					v.Strings = n
+					p, err := backup.NewPlan(&v)
+					if err != nil {
+						t.Fatal(err)
+					}
+					most = max(u.MaxParallel, p.Bank.Sizing.Strings+3)
+					if p.Verdict() == backup.Fail {
+						continue
+					}
+					c := candidate{inverter: inv.ID, count: count, unit: u.ID, strings: n, hours: min(p.Bank.AutonomyH, 2*s.Outage.AutonomyH), usual: n <= u.MaxParallel}
+					c.price, c.priced = p.Price()
+					if inv.MassKg > 0 && u.MassKg > 0 {
+						c.mass = inv.MassKg*float64(count) + p.Bank.MassKg()
+					}
+					if !found {
+						first = append(first, c)
+					}
+					found = true
+					all = append(all, c)
+				}
+			}
+		}
+	}
+	return first, all
+}
+
+func candidateOf(f backup.Fit) candidate {
+	c := candidate{inverter: f.Inverter.ID, count: f.Count, unit: f.Unit.ID, strings: f.Strings, hours: f.AutonomyH, mass: f.MassKg, capped: f.Capped}
+	if f.Price != nil {
+		c.price, c.priced = *f.Price, true
+	}
+	return c
+}
+
+// beats is dominance in price, hours and weight, as it is defined; hours that differ in rounding only are equal.
+func (c candidate) beats(o candidate) bool {
+	less := func(a, b float64) bool { return a < b-1e-9*math.Abs(b) }
+	if less(o.price, c.price) || less(c.hours, o.hours) || less(o.mass, c.mass) {
+		return false
+	}
+	return less(c.price, o.price) || less(o.hours, c.hours) || less(c.mass, o.mass)
+}
+
+func names(list []candidate) []string {
+	var out []string
+	for _, c := range list {
+		out = append(out, c.String())
+	}
+	slices.Sort(out)
+	return out
+}
+
+// TestSizeEqualsBruteForce: what is listed is just what passes when each combination is planned by itself, and the front is what nothing
+// among all of them beats.
+func TestSizeEqualsBruteForce(t *testing.T) {
+	cat := readCatalog(t, smallCatalog)
+	rapid.Check(t, func(t *rapid.T) {
+		d := drawSite(t)
+		d.strings, d.reserve, d.phases, d.unitPhases, d.count = 1, 1, 1, 1, 1
+		for i := range d.circuitPhase {
+			d.circuitPhase[i] = min(d.circuitPhase[i], 1)
+		}
+		d.hottest, d.altitude, d.ways, d.autonomyH = 30, 0, 9, min(d.autonomyH, 10)
+		for i := range d.boards {
+			if d.boards[i] == "either" {
+				d.boards[i] = "backup"
+			}
+			d.breakers[i] = 1000
+		}
+		for i := range d.loads {
+			d.loads[i].runningW /= 4
+			d.loads[i].startVA /= 4
+			d.loads[i].ridesMs += 5
+		}
+		s := siteOf(t, d.text(1))
+		z, err := s.Size(context.Background(), cat, backup.SizeOptions{MaxCount: 2})
+		if err != nil {
+			t.Fatal(err)
+		}
+		first, every := bruteForce(t, s, cat, 2)
+		var listed []candidate
+		for _, f := range z.Passing {
+			listed = append(listed, candidateOf(f))
+		}
+		if got, want := names(listed), names(first); !slices.Equal(got, want) {
+			t.Fatalf("lists %q, but %q pass\n%s", got, want, d.text(1))
+		}
+		// The front: the first that pass, and what is larger up to the strings that are usual.
+		all := slices.Clone(first)
+		for _, c := range every {
+			if c.usual && !slices.ContainsFunc(all, func(o candidate) bool { return o.String() == c.String() }) {
+				all = append(all, c)
+			}
+		}
+		all = slices.DeleteFunc(all, func(c candidate) bool { return !c.priced || c.mass == 0 })
+		for _, f := range z.Front {
+			c := candidateOf(f)
+			if i := slices.IndexFunc(all, func(o candidate) bool { return o.beats(c) }); i >= 0 {
+				t.Errorf("on the front: %s, beaten by %s", c, all[i])
+			}
+		}
+		for _, c := range all {
+			unbeaten := !slices.ContainsFunc(all, func(o candidate) bool { return o.beats(c) })
+			on := slices.ContainsFunc(z.Front, func(f backup.Fit) bool { return candidateOf(f).String() == c.String() })
+			if unbeaten && !on {
+				t.Errorf("nothing beats %s (%g, %g h, %g kg), but it is not on the front", c, c.price, c.hours, c.mass)
+			}
+		}
+	})
+}
+
+// TestSizePlansToAPass: whatever is listed for the sample homes passes when it is planned.
+func TestSizePlansToAPass(t *testing.T) {
+	cat, err := catalog.Generic()
+	if err != nil {
+		t.Fatal(err)
+	}
+	paths, err := filepath.Glob("../testdata/sites/*.toml")
+	if err != nil || len(paths) == 0 {
+		t.Fatalf("no sample sites: %v", err)
+	}
+	for _, path := range paths {
+		src, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := siteOf(t, string(src))
+		for _, essential := range []bool{false, true} {
+			z, err := s.Size(context.Background(), cat, backup.SizeOptions{Essential: essential})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(z.Passing) == 0 && !strings.Contains(path, "overloaded") {
+				t.Errorf("%s: nothing passes", path)
+			}
+			every := len(z.Passing)/10 + 1 // all of them would take minutes
+			list := slices.Clone(z.Front)
+			if testing.Short() {
+				every, list = len(z.Passing)/3+1, list[:min(3, len(list))]
+			}
+			for i := 0; i < len(z.Passing); i += every {
+				list = append(list, z.Passing[i])
+			}
+			for _, f := range list {
+				// As the user would: the equipment in the site file, circuits on either board still open.
+				p, err := backup.NewPlan(f.Apply(s))
+				if err != nil {
+					t.Fatal(err)
+				}
+				if c := p.FirstFailing(); c != nil {
+					t.Errorf("%s: %d %s with %d x %d %s fails by %s: %s", path, f.Count, f.Inverter.ID, f.Strings, f.Series, f.Unit.ID, c.ID, c.Reason)
+				}
+				if want := min(p.Bank.AutonomyH, 2*s.Outage.AutonomyH); !essential && math.Abs(f.AutonomyH-want) > 1e-6 {
+					t.Errorf("%s: %d %s with %d %s lasts %g h, planned %g h", path, f.Count, f.Inverter.ID, f.Strings, f.Unit.ID, f.AutonomyH, want)
+				}
+			}
+		}
+	}
+}
+
+// TestSizeOrder: by price; without prices by energy installed, then by the number of pieces; the unpriced after the priced.
+func TestSizeOrder(t *testing.T) {
+	s := newHouse().set("site.nominal_v", 230).load("A", "running_w = 300").plan(t).Site
+	order := func(text string) []string {
+		z, err := s.Size(context.Background(), readCatalog(t, text), backup.SizeOptions{MaxCount: 2})
+		if err != nil {
+			t.Fatal(err)
+		}
+		var out []string
+		for _, f := range z.Passing {
+			out = append(out, candidateOf(f).String())
+		}
+		return out
+	}
+	// For 10 h 300 W take 353 W from a small inverter (0.9, 20 W), 373 W from two, 474 W from a large one (0.725 at 0.075 of its rating,
+	// 60 W) and 549 W from two (0.7 at 0.0375, 120 W). A pack gives 2048 Wh, a string of four blocks 2400 Wh or a little less. But a
+	// pack takes 25 A from the chargers and a block 30 A, and two large inverters give 120 A.
+	got := order(smallCatalog)
+	want := []string{"1 small, 2 pack", "1 small, 2 block", "2 small, 2 pack", "2 small, 2 block", // 1900, 1940, 2400, 2440
+		"1 large, 2 block", "1 large, 3 pack", "2 large, 4 block", "2 large, 5 pack"} // 2640, 3300, 5280, 5900
+	if !slices.Equal(got, want) {
+		t.Errorf("by price: %q, want %q", got, want)
+	}
+	bare := strings.ReplaceAll(smallCatalog, "price = ", "cycles = [{ dod = 0.5, cycles = 100 }] # ")
+	bare = strings.ReplaceAll(bare, "cycles = [{ dod = 0.5, cycles = 100 }] # 500", "# 500")
+	bare = strings.ReplaceAll(bare, "cycles = [{ dod = 0.5, cycles = 100 }] # 1200", "# 1200")
+	bare = strings.ReplaceAll(bare, "cycles = [{ dod = 0.5, cycles = 100 }] # 1\n", "# 1\n")
+	z, err := s.Size(context.Background(), readCatalog(t, bare), backup.SizeOptions{MaxCount: 2})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := 1; i < len(z.Passing); i++ {
+		a, b := z.Passing[i-1], z.Passing[i]
+		if a.Price != nil || b.Price != nil {
+			t.Fatal("a price where none is given")
+		}
+		if a.EnergyWh > b.EnergyWh || a.EnergyWh == b.EnergyWh && a.Count+a.Units() > b.Count+b.Units() {
+			t.Errorf("%s with %g Wh stands before %s with %g Wh", candidateOf(a), a.EnergyWh, candidateOf(b), b.EnergyWh)
+		}
+	}
+	if len(z.Front) != 0 {
+		t.Errorf("%d on the front without prices", len(z.Front))
+	}
+}
+
+// TestSizeMisses: what fails, and by what.
+func TestSizeMisses(t *testing.T) {
+	s := newHouse().set("site.nominal_v", 230).load("A", "running_w = 3000").plan(t).Site
+	z, err := s.Size(context.Background(), readCatalog(t, smallCatalog), backup.SizeOptions{MaxCount: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	says := map[string]string{}
+	for _, m := range z.Misses {
+		key := m.Inverter.ID
+		if m.Unit != nil {
+			key += " " + m.Unit.ID
+		}
+		for _, c := range m.Failing {
+			says[key] += c.ID + " "
+		}
+	}
+	for key, want := range map[string]string{
+		"small":      "inverter-continuous inverter-continuous-w ", // 3000 of 2000 VA and of 1500 W, whatever the bank
+		"large tall": "dc-window-high ",                            // 18 cells charge at more than 62 V
+	} {
+		if !strings.HasPrefix(says[key], want) {
+			t.Errorf("%s fails by %q, want %q", key, says[key], want)
+		}
+	}
+	for key := range says {
+		if strings.Contains(key, "odd") || strings.Contains(key, "abroad") || strings.HasPrefix(key, "small ") {
+			t.Errorf("%s is among the misses: it makes no pair, or needs no bank to fail", key)
+		}
+	}
+	for i := 1; i < len(z.Misses); i++ {
+		if len(z.Misses[i-1].Failing) > len(z.Misses[i].Failing) {
+			t.Error("a farther miss stands before a nearer one")
+		}
+	}
+	if len(z.Own.Failing) == 0 || z.Own.Inverter.ID != "own" {
+		t.Errorf("the site's own equipment: %+v, want it to fail", z.Own)
+	}
+}
+
+// TestSizeSplit: what is carried of the circuits that may go on either board.
+func TestSizeSplit(t *testing.T) {
+	h := newHouse().set("site.nominal_v", 230).put("board", "ways = 3").load("A", "running_w = 100").
+		either("b", "running_w = 100; priority = 3").either("c", "running_w = 100; priority = 1").either("d", "running_w = 100; priority = 2").
+		either("e", "running_w = 100; priority = 1; held_off = true")
+	s := siteOf(t, h.text())
+	for _, tt := range []struct {
+		essential bool
+		carried   []string
+		left      []string
+	}{
+		{false, []string{"a", "c", "d"}, []string{"b", "e"}},
+		{true, []string{"a"}, []string{"b", "c", "d", "e"}},
+	} {
+		z, err := s.Size(context.Background(), readCatalog(t, smallCatalog), backup.SizeOptions{Essential: tt.essential})
+		if err != nil {
+			t.Fatal(err)
+		}
+		carried, left := z.Carried(s)
+		if !slices.Equal(carried, tt.carried) || !slices.Equal(left, tt.left) {
+			t.Errorf("essential %t: carries %v, leaves %v; want %v, %v", tt.essential, carried, left, tt.carried, tt.left)
+		}
+	}
+}
+
+// TestSizePhases: circuits with an open phase are put where each inverter bears them.
+func TestSizePhases(t *testing.T) {
+	h := newHouse().set("site.nominal_v", 230).set("site.phases", 3).set("inverter.count", 3)
+	for i := range 3 {
+		h.circuit(fmt.Sprintf("x%d", i), `phase = "any"`).load(fmt.Sprintf("X%d", i), fmt.Sprintf(`circuit = "x%d"; running_w = 1400`, i))
+	}
+	s := siteOf(t, h.text())
+	z, err := s.Size(context.Background(), readCatalog(t, smallCatalog), backup.SizeOptions{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	// Each of three small inverters carries 1500 W, just one of the loads.
+	i := slices.IndexFunc(z.Passing, func(f backup.Fit) bool { return f.Inverter.ID == "small" && f.Count == 3 })
+	if i < 0 {
+		t.Fatalf("three small inverters are not in the list of %d", len(z.Passing))
+	}
+	p, err := z.Plan(z.Passing[i])
+	if err != nil || p.Verdict() == backup.Fail {
+		t.Errorf("planned: %v, %v", p.FirstFailing(), err)
+	}
+}
+
+// TestSizeStops: a search that nobody waits for any more ends, and says why.
+func TestSizeStops(t *testing.T) {
+	s := newHouse().set("site.nominal_v", 230).load("A", "running_w = 300").plan(t).Site
+	ctx, cancel := context.WithCancel(context.Background())
+	seen := 0
+	_, err := s.Size(ctx, readCatalog(t, smallCatalog), backup.SizeOptions{Progress: func(done, of int) {
+		if seen++; done > of || of == 0 {
+			t.Errorf("%d of %d", done, of)
+		}
+		cancel()
+	}})
+	if !errors.Is(err, context.Canceled) || seen != 1 {
+		t.Errorf("after %d steps: %v, want it cancelled after the first", seen, err)
+	}
+}
+
+// TestSizeUsualStrings: with the option no bank is wider than is usual.
+func TestSizeUsualStrings(t *testing.T) {
+	s := newHouse().set("site.nominal_v", 230).set("outage.autonomy_h", 20).load("A", "running_w = 500").plan(t).Site
+	wide := func(usual bool) bool {
+		z, err := s.Size(context.Background(), readCatalog(t, smallCatalog), backup.SizeOptions{UsualStrings: usual})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return slices.ContainsFunc(slices.Concat(z.Passing, z.Front), func(f backup.Fit) bool { return f.Strings > f.Unit.MaxParallel })
+	}
+	if !wide(false) || wide(true) {
+		t.Error("12 kWh of lead-acid take more strings than four; with the option they are left out")
+	}
+}
+
+func BenchmarkSize(b *testing.B) {
+	cat, err := catalog.Generic()
+	if err != nil {
+		b.Fatal(err)
+	}
+	for _, home := range []string{"farmhouse", "cottage"} {
+		b.Run("site="+home, func(b *testing.B) {
+			src, err := os.ReadFile("../testdata/sites/" + home + ".toml")
+			if err != nil {
+				b.Fatal(err)
+			}
+			s := siteOf(b, string(src))
+			worked := 0
+			for b.Loop() {
+				z, err := s.Size(context.Background(), cat, backup.SizeOptions{})
+				if err != nil {
+					b.Fatal(err)
+				}
+				worked = z.Worked
+			}
+			b.ReportMetric(float64(worked), "worked")
+		})
+	}
+}

@@ -1,0 +1,342 @@
+package backup
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"outlast/battery"
+	"outlast/catalog"
+)
+
+// sizer tries the pairs of inverters and batteries.
+type sizer struct {
+	ctx     context.Context
+	site    *Site
+	options SizeOptions
+	shared  *shared
+	asked   map[string]*asked // by the phases of the circuits whose phase is open
+	out     *Sizes
+	larger  []Fit // banks larger than the smallest that pass, for the front
+	done    int
+	of      int
+}
+
+// frontTimes is up to how many times the autonomy asked for a larger bank still counts as longer: what lasts longer is another site.
+const frontTimes = 2
+
+// moreStrings is how many strings are tried beyond what the capacity needs, where that is already more than are usual side by side.
+const moreStrings = 3
+
+// mostStrings is what a site file may ask for.
+const mostStrings = 1000
+
+func (z *sizer) run(cat *catalog.Catalog) error {
+	units := z.units(cat)
+	var groups []Site // the site with one kind and number of inverters
+	for _, inv := range cat.Inverters {
+		for count := 1; count <= z.options.MaxCount; count++ {
+			if z.site.suits(inv, count) {
+				v := *z.site
+				v.Inverter, v.InverterCount = inv, count
+				groups = append(groups, v)
+			}
+		}
+	}
+	z.of = len(groups) * len(units)
+	z.asked = map[string]*asked{}
+	for i := range groups {
+		if err := z.group(&groups[i], units); err != nil {
+			return err
+		}
+	}
+	rank(z.out.Passing)
+	z.front()
+	z.out.Misses = nearest(z.out.Misses)
+	z.own()
+	return nil
+}
+
+// units are the batteries of the catalog that have anything to give with the site's reserve.
+func (z *sizer) units(cat *catalog.Catalog) []battery.Unit {
+	var out []battery.Unit
+	for _, u := range cat.Batteries {
+		u, _ = u.WithDefaults()
+		if dod, _ := u.DoD(z.site.Practice.MaxDoD); z.site.Outage.Reserve > 1-dod {
+			out = append(out, u)
+		}
+	}
+	return out
+}
+
+func (z *sizer) progress(more int) {
+	z.done += more
+	if z.options.Progress != nil {
+		z.options.Progress(z.done, z.of)
+	}
+}
+
+// byItself are the checks that an inverter must pass whatever the bank.
+var byItself = []string{"inverter-continuous", "inverter-continuous-w", "inverter-surge", "inverter-restart", "pass-through", "transfer-time"}
+
+// group tries one kind and number of inverters with every battery.
+func (z *sizer) group(v *Site, units []battery.Unit) error {
+	v, a, err := z.placed(v)
+	if err != nil {
+		return err
+	}
+	p := &Plan{Site: v, Month: v.Outage.Month, Demand: a.demand, asked: a, shared: z.shared}
+	if p.Inverter, err = v.group(); err != nil {
+		return err
+	}
+	p.starts()
+	p.grid()
+	for _, c := range []Check{
+		p.checkContinuous("inverter-continuous", "VA", a.demand.Scheduled.VA, a.demand.Scheduled.PhaseVA, p.Inverter.DeratedVA(), a.demand.Scheduled.VAAtMin),
+		p.checkContinuous("inverter-continuous-w", "W", a.demand.Scheduled.W, a.demand.Scheduled.PhaseW, p.Inverter.DeratedW(), a.demand.Scheduled.AtMin),
+		p.checkSurge(), p.checkRestart(), p.checkPassThrough(), p.checkTransfer(),
+	} {
+		if c.Status == Fail {
+			p.Checks = append(p.Checks, c)
+		}
+	}
+	if len(p.Checks) > 0 {
+		z.out.Misses = append(z.out.Misses, Miss{Inverter: v.Inverter, Count: v.InverterCount, Failing: p.Checks})
+		z.progress(len(units))
+		return nil
+	}
+	for _, u := range units {
+		if err := z.ctx.Err(); err != nil {
+			return err
+		}
+		if err := z.pair(*v, a, u); err != nil {
+			return err
+		}
+		z.progress(1)
+	}
+	return nil
+}
+
+// placed puts the circuits whose phase is open on phases that the inverters bear, and works out what is asked for there, once for
+// equal phases.
+func (z *sizer) placed(v *Site) (*Site, *asked, error) {
+	d := newDecider(v, z.shared)
+	d.only, d.base, d.tried, d.placed = byItself, map[string]Check{}, map[string]outcome{}, map[string]placement{}
+	picks := []int(nil)
+	if len(d.open) > 0 {
+		picks = d.evenOut(d.place(d.must).picks)
+		v = d.split(picks)
+	}
+	key := fmt.Sprint(picks)
+	a, known := z.asked[key]
+	if !known {
+		var err error
+		if a, err = ask(v, trial(v)); err != nil {
+			return nil, nil, err
+		}
+		z.asked[key] = a
+	}
+	return v, a, nil
+}
+
+// effort is enough to tell how long a bank lasts as far as the front asks.
+func (z *sizer) effort() effort { return effort{walkH: frontTimes * z.site.Outage.AutonomyH} }
+
+// pair tries one battery behind the inverters, with as many strings as it takes.
+func (z *sizer) pair(v Site, a *asked, u battery.Unit) error {
+	series, fits, err := battery.Series(u, v.Inverter.NominalDCV, v.Inverter.DCMinV, v.Inverter.DCMaxV, v.ColdestC, v.Inverter.Equalises)
+	if err != nil {
+		return nil // of these batteries no string comes near the inverter's volts
+	}
+	z.out.Pairs++
+	v.Unit, v.Series, v.SeriesFits, v.Strings = u, series, fits, 0
+	var miss *Miss
+	limit := mostStrings
+	for {
+		p, err := z.serve(&v, a)
+		if err != nil {
+			c := Check{ID: unworkable, Status: Fail, Reason: trimPrefix(err)}
+			z.out.Misses = append(z.out.Misses, Miss{v.Inverter, v.InverterCount, &u, series, v.Strings, []Check{c}})
+			return nil
+		}
+		if v.Strings == 0 {
+			v.Strings = p.Bank.Strings
+			if limit = min(mostStrings, max(u.MaxParallel, v.Strings+moreStrings)); z.options.UsualStrings {
+				limit = u.MaxParallel
+			}
+		}
+		failing := p.With(Fail)
+		if v.Strings > limit {
+			failing = append(failing, atMost("bank-parallel", float64(v.Strings), float64(limit), "strings"))
+		}
+		if len(failing) == 0 {
+			p.wires()
+			p.checkGenerator()
+			failing = p.With(Fail)
+		}
+		if len(failing) == 0 {
+			z.out.Passing = append(z.out.Passing, fitOf(p, v.Strings))
+			return z.ladder(v, a, p)
+		}
+		if m := (Miss{v.Inverter, v.InverterCount, &u, series, v.Strings, failing}); miss == nil || m.nearer(*miss) {
+			miss = &m
+		}
+		if v.Strings >= limit || !p.stringsHelp(failing) {
+			z.out.Misses = append(z.out.Misses, *miss)
+			return nil
+		}
+		v.Strings++
+	}
+}
+
+func (z *sizer) serve(v *Site, a *asked) (*Plan, error) {
+	z.out.Worked++
+	s := *v
+	return z.shared.serve(&s, a, z.effort())
+}
+
+// ladder adds the larger banks of a pair for the front, as long as they last longer.
+func (z *sizer) ladder(v Site, a *asked, p *Plan) error {
+	for !p.Bank.AutonomyCap && v.Strings < v.Unit.MaxParallel {
+		v.Strings++
+		var err error
+		if p, err = z.serve(&v, a); err != nil {
+			return err
+		}
+		failing := p.With(Fail)
+		if len(failing) == 0 {
+			z.larger = append(z.larger, fitOf(p, v.Strings))
+		} else if !p.stringsHelp(failing) {
+			return nil
+		}
+	}
+	return nil
+}
+
+func fitOf(p *Plan, n int) Fit {
+	b := p.Bank
+	f := Fit{Inverter: p.Site.Inverter, Count: p.Site.InverterCount, Unit: b.Unit, Series: b.Series, Strings: n,
+		AutonomyH: b.AutonomyH, Capped: b.AutonomyCap, EnergyWh: b.NominalV() * b.CapacityAh()}
+	if price, ok := p.Price(); ok {
+		f.Price = &price
+	}
+	if one, bank := p.Site.Inverter.MassKg, b.MassKg(); one > 0 && bank > 0 {
+		f.MassKg = one*float64(p.Site.InverterCount) + bank
+	}
+	f.Margin = math.Inf(1)
+	for _, c := range p.Checks {
+		if c.Status == Caution {
+			f.Cautions = append(f.Cautions, c.ID)
+		}
+		if c.HasLimit && c.Unit != "C" && c.Status == Pass && c.Margin < f.Margin && ofEquipment(c.ID) {
+			f.Tightest, f.Margin = c.ID, c.Margin
+		}
+	}
+	return f
+}
+
+// ofEquipment says whether a check is about inverters and bank; the others are the same whatever is bought.
+func ofEquipment(id string) bool {
+	switch id {
+	case "board-ways", "circuit-breaker", "phase-balance":
+		return false
+	}
+	return !strings.HasPrefix(id, "cable-") && !strings.HasPrefix(id, "generator-")
+}
+
+// stringsHelp says whether more strings may end all of these failures.
+func (p *Plan) stringsHelp(failing []Check) bool {
+	for _, c := range failing {
+		switch c.ID {
+		case "bank-capacity", "autonomy", "dc-surge-current", "surge-sag":
+		case "dc-current":
+			if limit := p.Inverter.MaxDischargeA(); limit > 0 && c.Demand > limit*(1+slack) {
+				return false // the inverters themselves take too much
+			}
+		case "bank-charge-rate":
+			if c.AtLeast {
+				return false // the charger is too weak already
+			}
+		default:
+			return false
+		}
+	}
+	return true
+}
+
+// own works the site's own equipment through.
+func (z *sizer) own() {
+	s := *z.site
+	s.Strings = min(s.Strings, mostStrings)
+	own := Miss{Inverter: s.Inverter, Count: s.InverterCount, Unit: &s.Unit, Series: s.Series, Strings: s.Strings}
+	v, _, err := z.placed(&s)
+	var p *Plan
+	if err == nil {
+		p, err = z.shared.full(v)
+	}
+	if err != nil {
+		own.Failing = []Check{{ID: unworkable, Status: Fail, Reason: trimPrefix(err)}}
+	} else {
+		own.Strings, own.Failing = p.Bank.Strings, p.With(Fail)
+	}
+	z.out.Own = own
+}
+
+// missing is how much is missing in all checks that fail, as shares of their limits.
+func (m Miss) missing() float64 {
+	sum := 0.0
+	for _, c := range m.Failing {
+		switch {
+		case !c.HasLimit:
+			sum++
+		case c.Unit == "C":
+			sum += math.Abs(c.Margin) / 10 // kelvin are no share: ten of them count as a whole
+		default:
+			sum += math.Abs(c.Margin)
+		}
+	}
+	return sum
+}
+
+// nearer says whether a miss is nearer to passing than another.
+func (m Miss) nearer(o Miss) bool {
+	if len(m.Failing) != len(o.Failing) {
+		return len(m.Failing) < len(o.Failing)
+	}
+	return m.missing() < o.missing()-slack
+}
+
+// nearest keeps of each inverter and battery the nearest miss, and sorts them.
+func nearest(list []Miss) []Miss {
+	best := map[string]Miss{}
+	var keys []string
+	for _, m := range list {
+		key := m.Inverter.ID
+		if m.Unit != nil {
+			key += " " + m.Unit.ID
+		}
+		b, known := best[key]
+		if !known {
+			keys = append(keys, key)
+		}
+		if !known || m.nearer(b) {
+			best[key] = m
+		}
+	}
+	var out []Miss
+	for _, key := range keys {
+		out = append(out, best[key])
+	}
+	slices.SortStableFunc(out, func(a, b Miss) int {
+		switch {
+		case a.nearer(b):
+			return -1
+		case b.nearer(a):
+			return 1
+		}
+		return 0
+	})
+	return out
+}

@@ -1,0 +1,152 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"outlast/backup"
+	"outlast/backup/sheet"
+)
+
+type sizeOptions struct {
+	format   string
+	width    int
+	output   output
+	catalogs []string
+
+	autonomy  []float64
+	top       int
+	topGiven  bool
+	essential bool
+	maxCount  int
+	usual     bool
+}
+
+// Bounds of what size is asked for.
+const (
+	mostTargets    = 12
+	defaultTop     = 10
+	mostSizedCount = 100 // as for count in [inverter]
+)
+
+func newSize() *cobra.Command {
+	var o sizeOptions
+	cmd := &cobra.Command{
+		Use:     "size FILE",
+		GroupID: "plan",
+		Short:   "Find the inverters and banks of the catalog that carry a site",
+		Long: `size tries every inverter, number of them, battery and number of strings of the catalog on a site and lists those
+on which no check of the plan fails: by price where it is given, else by energy installed. It also lists what nothing
+beats in price, hours and weight at once, and the nearest misses with what they miss. The site's own equipment only
+counts for one line. Circuits that may go on either board are carried as far as the board has ways. Exit status 1
+means that nothing passes, with several hours: for one of them.`,
+		Example: `  outlast size cottage.toml
+  outlast size --autonomy 12,24,48 --catalog own.toml --top 5 cottage.toml`,
+		Args: func(c *cobra.Command, args []string) error {
+			if len(args) > 1 {
+				return &usageError{fmt.Sprintf("size takes one site, %d are named", len(args)), ""}
+			}
+			return siteFiles(c, args)
+		},
+		ValidArgsFunction: completeTOML,
+		RunE: func(cmd *cobra.Command, files []string) error {
+			o.topGiven = cmd.Flags().Changed("top")
+			if err := o.check(cmd.Flags().Changed("width")); err != nil {
+				return err
+			}
+			return runSize(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), cmd.ErrOrStderr(), files[0], o)
+		},
+	}
+	f := cmd.Flags()
+	f.Float64SliceVar(&o.autonomy, "autonomy", nil, "size for `HOURS`, or several side by side: 12,24,48 (default: autonomy_h of the site)")
+	f.Lookup("autonomy").DefValue = "" // else help shows an empty list
+	f.IntVar(&o.top, "top", defaultTop, "show the first `N` of each list (csv and json: all, unless it is given)")
+	f.IntVar(&o.maxCount, "max-count", backup.DefaultMaxCount, "try up to `N` equal inverters side by side")
+	f.BoolVar(&o.usual, "usual-strings", false, "leave out banks with more strings side by side than are usual for the battery")
+	f.BoolVar(&o.essential, "essential", false, "leave the circuits that may go on either board on the main board")
+	f.StringVar(&o.format, "format", "text", "print as `FORMAT`: text, markdown, csv or json")
+	f.IntVar(&o.width, "width", 0, "wrap text at `N` columns (default: the terminal's, else 80)")
+	f.StringVarP(&o.output.path, "output", "o", "", "write to `FILE` instead, whole or not at all")
+	catalogFlag(cmd, &o.catalogs)
+	return cmd
+}
+
+func (o *sizeOptions) check(widthGiven bool) error {
+	switch {
+	case !slices.Contains(sheet.Formats(), o.format):
+		return &usageError{fmt.Sprintf("--format %q is unknown", o.format), "the formats are " + strings.Join(sheet.Formats(), ", ")}
+	case widthGiven && (o.width < minWidth || o.width > 1000):
+		return &usageError{fmt.Sprintf("--width %d is out of range", o.width), fmt.Sprintf("give %d to 1000 columns", minWidth)}
+	case o.top < 1:
+		return &usageError{fmt.Sprintf("--top %d is out of range", o.top), "give 1 or more"}
+	case o.maxCount < 1 || o.maxCount > mostSizedCount:
+		return &usageError{fmt.Sprintf("--max-count %d is out of range", o.maxCount), fmt.Sprintf("give 1 to %d", mostSizedCount)}
+	case len(o.autonomy) > mostTargets:
+		return &usageError{fmt.Sprintf("--autonomy names %d times", len(o.autonomy)), fmt.Sprintf("give up to %d", mostTargets)}
+	}
+	for _, h := range o.autonomy {
+		if !(h > 0 && h <= maxHoursWished) {
+			return &usageError{fmt.Sprintf("--autonomy %g is out of range", h), fmt.Sprintf("give hours above 0, at most %d", maxHoursWished)}
+		}
+	}
+	slices.Sort(o.autonomy)
+	o.autonomy = slices.Compact(o.autonomy)
+	return nil
+}
+
+func runSize(ctx context.Context, in io.Reader, out, errw io.Writer, file string, o sizeOptions) error {
+	if err := o.output.sparesInputs([]string{file}); err != nil {
+		return err
+	}
+	cat, err := readCatalog(in, o.catalogs)
+	if err != nil {
+		return err
+	}
+	sites, err := readSites(in, []string{file}, cat)
+	if err != nil {
+		return err
+	}
+	targets := o.autonomy
+	if len(targets) == 0 {
+		targets = []float64{sites[0].Outage.AutonomyH}
+	}
+	sizing := sheet.Sizing{Site: sites[0]}
+	bar := newProgress(errw, len(targets))
+	defer bar.end()
+	for i, hours := range targets {
+		z, err := sites[0].Size(ctx, cat, backup.SizeOptions{AutonomyH: hours, Essential: o.essential, MaxCount: o.maxCount, UsualStrings: o.usual,
+			Progress: func(done, of int) { bar.show(i, done, of) }})
+		if errors.Is(err, context.Canceled) {
+			bar.end()
+			return errStopped
+		}
+		if err != nil {
+			return fmt.Errorf("%s: %w", sites[0].File, err)
+		}
+		sizing.Targets = append(sizing.Targets, z)
+	}
+	bar.end()
+	top := o.top
+	if !o.topGiven && (o.format == "csv" || o.format == "json") {
+		top = 0
+	}
+	so := sheet.Options{Format: o.format, Width: o.width}
+	if so.Width == 0 {
+		so.Width, _ = terminal(out)
+	}
+	if err := o.output.write(out, func(w io.Writer) error { return sheet.WriteSizing(w, sizing, top, so) }); err != nil {
+		return err
+	}
+	for _, z := range sizing.Targets {
+		if len(z.Passing) == 0 {
+			return errChecksFail
+		}
+	}
+	return nil
+}
