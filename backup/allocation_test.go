@@ -40,7 +40,7 @@ func TestDecided(t *testing.T) {
 		{"all fit", roomy().either("b", "running_w = 1000").either("c", "running_w = 3000"), "b c", []string{"b: chosen"}},
 		{"used in full", roomy().load("A", "running_w = 1000").either("b", "running_w = 3000"), "b", nil},
 		{"a watt more", roomy().load("A", "running_w = 1000").either("b", "running_w = 3001"), "",
-			[]string{"b: left out by inverter-continuous-w, 1 W over even beside the fixed circuits alone"}},
+			[]string{"b: left out by inverter-continuous-w, 1 W over, even beside the fixed circuits alone"}},
 		// Priority 1 takes 2500 of the 4000 W; 1400 W of priority 2 come beside it, then 1600 W do not, nor do 200 W of priority 5.
 		{"the more important first", roomy().either("b", "running_w = 1600; priority = 2").either("c", "running_w = 2500; priority = 1").
 			either("d", "running_w = 1400; priority = 2").either("e", "running_w = 200; priority = 5"), "c d",
@@ -59,17 +59,17 @@ func TestDecided(t *testing.T) {
 		{"ways", roomy().put("board", "ways = 2").either("b", "running_w = 100; priority = 2").either("c", "running_w = 100; priority = 1"), "c",
 			[]string{`b: left out by board-ways, 1 circuits over; it would fit in place of "c", which counts for more; it would be let in with one more way`}},
 		{"no way is left", roomy().put("board", "ways = 1").either("b", "running_w = 100"), "",
-			[]string{"b: left out by board-ways, 1 circuits over even beside the fixed circuits alone; it would be let in with one more way"}},
+			[]string{"b: left out by board-ways, 1 circuits over, even beside the fixed circuits alone; it would be let in with one more way"}},
 		// 1188 W last, 1189 W do not: the bank is given, so it decides.
 		{"the given bank just lasts", newHouse().either("b", "running_w = 1188"), "b", nil},
 		{"the given bank is short", newHouse().either("b", "running_w = 1189"), "",
 			[]string{"b: left out by bank-capacity", "b: it would be let in with 1 more string"}},
 		{"a bank that is sized grows", newHouse().set("bank.strings", 0).either("b", "running_w = 2500"), "b", nil},
 		{"the start", roomy().load("A", "running_w = 1000").either("b", "running_w = 1000; starting_va = 9001"), "",
-			[]string{"b: left out by inverter-surge, 1 VA over even beside"}},
+			[]string{"b: left out by inverter-surge, 1 VA over, even beside"}},
 		{"held off while the grid is there", roomy().set("inverter.pass_through_a", 10).load("A", "running_w = 1000").
 			either("b", "running_w = 100").load("Kettle", `circuit = "b"; running_w = 1000; held_off = true`), "",
-			[]string{"b: left out by pass-through, 0.5 A over even beside"}},
+			[]string{"b: left out by pass-through, 0.5 A over, even beside"}},
 		// A broken check does not keep out what leaves it as it is: 5000 W at noon fail, 1000 W at night change nothing.
 		{"beside a check that fails anyway", roomy().load("A", `running_w = 5000; hours_per_day = 1; when = ["12:00-13:00"]`).
 			either("b", `running_w = 1000; hours_per_day = 1; when = ["22:00-23:00"]`).either("c", `running_w = 1; hours_per_day = 1; when = ["12:00-13:00"]`), "b",

@@ -136,7 +136,7 @@ func (o LeftOut) Text(label func(id string) string) string {
 		return text
 	}
 	if o.Why == NeverFits {
-		text += " even beside the fixed circuits alone"
+		text += ", even beside the fixed circuits alone"
 	}
 	switch {
 	case len(o.InPlaceOf) > 0:

@@ -168,7 +168,7 @@ func (c candidate) String() string {
 func bruteForce(t interface{ Fatal(...any) }, s *backup.Site, cat *catalog.Catalog, maxCount int) (first, all []candidate) {
 	for _, inv := range cat.Inverters {
 		for count := 1; count <= maxCount; count++ {
-			if inv.Phases*count%s.Phases != 0 || inv.OutputV > 1.2*s.NominalV || inv.OutputV < 0.8*s.NominalV {
+			if inv.Phases > s.Phases || inv.Phases*count%s.Phases != 0 || inv.OutputV > 1.2*s.NominalV || inv.OutputV < 0.8*s.NominalV {
 				continue
 			}
 			for _, u := range cat.Batteries {
