@@ -89,6 +89,9 @@ func isLike(got any, shape string) bool {
 	number, isNumber := got.(float64)
 	text, isText := got.(string)
 	switch shape {
+	case "switch":
+		_, is := got.(bool)
+		return is
 	case "text":
 		return isText && text != ""
 	case "any text":

@@ -189,6 +189,9 @@ func bruteForce(t interface{ Fatal(...any) }, s *backup.Site, cat *catalog.Catal
 						t.Fatal(err)
 					}
 					most = max(u.MaxParallel, p.Bank.Sizing.Strings+3)
+					if n == 1 && p.Verdict() == backup.Fail {
+						n = max(n, p.Bank.Sizing.Strings-2) // fewer than the capacity needs fail by that; one of them is tried
+					}
 					if p.Verdict() == backup.Fail {
 						continue
 					}

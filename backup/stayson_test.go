@@ -111,8 +111,9 @@ func TestShedIsLeast(t *testing.T) {
 			all = append(all, one{rapid.IntRange(20, 600).Draw(t, "w"), rapid.IntRange(1, 5).Draw(t, "priority"),
 				[]string{"", "06:00-09:00", "17:00-23:00", "20:00-04:00"}[set], []float64{24, 3, 6, 8}[set]})
 		}
+		start := rapid.SampledFrom([]string{"worst", "07:00", "18:30", "23:00"}).Draw(t, "start")
 		plan := func(off int) *backup.Plan {
-			h := newHouse()
+			h := newHouse().set("outage.start", fmt.Sprintf("%q", start))
 			for i, l := range all {
 				text := fmt.Sprintf("running_w = %d.%03d; priority = %d; hours_per_day = %g; held_off = %t", l.w, i, l.priority, l.hours, off>>i&1 == 1)
 				if l.when != "" {
