@@ -104,8 +104,8 @@ func (d *decider) serve(s *Site, a *asked) (*Plan, error) {
 	return p, err
 }
 
-// byBank says whether a check depends on the number of strings. A bank that the planner sizes grows with the split, so these checks
-// don't decide then: more strings would come for more circuits.
+// byBank says whether a check depends on the number of strings. A bank that the planner sizes grows with the split, so one more
+// circuit may bring a string with which such a check passes again.
 func byBank(id string) bool {
 	switch id {
 	case "bank-capacity", "autonomy", "bank-charge-rate", "bank-parallel", "dc-current", "dc-surge-current", "surge-sag", "ventilation":
@@ -118,7 +118,7 @@ func byBank(id string) bool {
 func (d *decider) broken(p *Plan) []*Check {
 	var out []*Check
 	for i, c := range p.Checks {
-		if c.Status != Fail || (d.site.Strings == 0 && byBank(c.ID)) || d.only != nil && !slices.Contains(d.only, c.ID) {
+		if c.Status != Fail || d.only != nil && !slices.Contains(d.only, c.ID) {
 			continue
 		}
 		if b, ok := d.base[c.ID]; ok && b.Status == Fail && c.Margin >= b.Margin-slack {
@@ -190,5 +190,6 @@ func (d *decider) judge(c allocate.Choice) allocate.Verdict {
 	if broken == nil {
 		return allocate.Verdict{OK: true}
 	}
-	return allocate.Verdict{Limit: broken.ID, Excess: math.Abs(broken.Demand - broken.Limit), Unit: broken.Unit}
+	return allocate.Verdict{Limit: broken.ID, Excess: math.Abs(broken.Demand - broken.Limit), Unit: broken.Unit,
+		Exact: d.site.Strings == 0 && byBank(broken.ID)}
 }
