@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"sync"
 
 	"outlast/backup/outage"
 	"outlast/backup/solar"
@@ -23,8 +24,13 @@ type EveryStartOptions struct {
 	Seed     uint64 // of the days of sun
 	Reserves bool   // also work out the reserve of each month
 
-	Tick func() // called after each outage that was stepped through, by several goroutines at once; nil: not wanted
+	// Progress is told how much of a part (of [EveryStartParts]) is done, now and then, one call at a time; nil: not wanted. Only
+	// a lead-acid bank, which is stepped through every outage, takes long enough.
+	Progress func(part, done, of int)
 }
+
+// EveryStartParts are the parts of the work: the hours survived, the wished bank, the reserves.
+const EveryStartParts = 3
 
 // EveryStart is what became of outages from every start hour of a year.
 type EveryStart struct {
@@ -177,10 +183,28 @@ func (e *EveryStart) failed(err error) error {
 	return fmt.Errorf("the year cannot be followed: %s", trimPrefix(err))
 }
 
+// A pass is one time through all starts: which of how many, in a part of the work.
+type pass struct{ part, done, of int }
+
+// ticks counts the starts of a pass for the progress.
+func (e *EveryStart) ticks(at pass, starts int) func() {
+	if e.Options.Progress == nil {
+		return nil
+	}
+	var one sync.Mutex
+	n := 0
+	return func() {
+		one.Lock()
+		defer one.Unlock()
+		n++
+		e.Options.Progress(at.part, at.done*starts+n, at.of*starts)
+	}
+}
+
 // step answers for a lead-acid bank, whose wells no sum of energies can stand for.
 func (e *EveryStart) step(ctx context.Context, y outage.Year, endOfLife float64) error {
 	p, s := e.Plan, e.Plan.Site
-	survive := func(strings int, soc float64, maxH int) (outage.Starts, error) {
+	survive := func(at pass, strings int, soc float64, maxH int) (outage.Starts, error) {
 		bank := battery.Bank{Unit: p.Bank.Unit, Series: p.Bank.Series, Strings: strings}
 		var failed error
 		newBank := func() outage.Bank {
@@ -194,15 +218,16 @@ func (e *EveryStart) step(ctx context.Context, y outage.Year, endOfLife float64)
 		if newBank(); failed != nil {
 			return outage.Starts{}, failed
 		}
-		return outage.SurviveStepping(ctx, y, newBank, soc, maxH, e.Options.Tick)
+		return outage.SurviveStepping(ctx, y, newBank, soc, maxH, e.ticks(at, y.Hours()))
 	}
 	var err error
-	if e.Starts, err = survive(p.Bank.Strings, s.Outage.Reserve, e.Options.MaxH); err != nil {
+	if e.Starts, err = survive(pass{part: 0, of: 1}, p.Bank.Strings, s.Outage.Reserve, e.Options.MaxH); err != nil {
 		return e.failed(err)
 	}
-	target := e.Options.TargetH
+	target, tries := e.Options.TargetH, 0
 	enough := func(strings int) (bool, error) {
-		st, err := survive(strings, s.Outage.Reserve, target)
+		tries++ // how many it takes is not known before; there is always one more to come
+		st, err := survive(pass{1, tries - 1, tries + 1}, strings, s.Outage.Reserve, target)
 		if err != nil {
 			return false, err
 		}
@@ -248,15 +273,16 @@ func (e *EveryStart) step(ctx context.Context, y outage.Year, endOfLife float64)
 // reserveStep is how finely the reserve of a lead-acid bank is told.
 const reserveStep = 0.05
 
-func (e *EveryStart) stepReserves(survive func(strings int, soc float64, maxH int) (outage.Starts, error)) error {
+func (e *EveryStart) stepReserves(survive func(at pass, strings int, soc float64, maxH int) (outage.Starts, error)) error {
 	var r [12]outage.Reserve
 	for i := range r {
 		r[i].SoC = 1
 	}
 	floor := e.Plan.floorSoC()
-	for n := int(math.Round((1 - floor) / reserveStep)); n >= 0; n-- {
+	steps := int(math.Round((1 - floor) / reserveStep))
+	for n := steps; n >= 0; n-- {
 		soc := floor + float64(n)*reserveStep
-		st, err := survive(e.Plan.Bank.Strings, soc, e.Options.TargetH)
+		st, err := survive(pass{2, steps - n, steps + 1}, e.Plan.Bank.Strings, soc, e.Options.TargetH)
 		if err != nil {
 			return e.failed(err)
 		}

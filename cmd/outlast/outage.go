@@ -57,9 +57,12 @@ chance is missed).`,
 			if cmd.Flags().Changed("width") && (o.width < minWidth || o.width > 1000) {
 				return &usageError{fmt.Sprintf("--width %d is out of range", o.width), fmt.Sprintf("give %d to 1000 columns", minWidth)}
 			}
+			if err := needsEvery(cmd, o.every); err != nil {
+				return err
+			}
 			o.targetSet = cmd.Flags().Changed("target")
 			o.hoursGiven = cmd.Flags().Changed("hours")
-			return runOutage(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), files[0], o)
+			return runOutage(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), cmd.ErrOrStderr(), files[0], o)
 		},
 	}
 	f := cmd.Flags()
@@ -91,9 +94,19 @@ const (
 	defaultSeed     = 1
 )
 
+// needsEvery refuses flags that only mean something with --every-start.
+func needsEvery(cmd *cobra.Command, every bool) error {
+	for _, name := range []string{"target", "chance", "reserve", "step", "outages", "mean-hours", "law"} {
+		if !every && cmd.Flags().Changed(name) {
+			return &usageError{fmt.Sprintf("--%s goes with --every-start", name), ""}
+		}
+	}
+	return nil
+}
+
 var outageFormats = []string{"text", "csv", "json"}
 
-func runOutage(ctx context.Context, in io.Reader, out io.Writer, file string, o outageOptions) error {
+func runOutage(ctx context.Context, in io.Reader, out, errw io.Writer, file string, o outageOptions) error {
 	if err := o.output.sparesInputs([]string{file}); err != nil {
 		return err
 	}
@@ -107,7 +120,7 @@ func runOutage(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 		so.Width, _ = terminal(out)
 	}
 	if o.every {
-		return runEveryStart(ctx, out, p, o, so)
+		return runEveryStart(ctx, out, errw, p, o, so)
 	}
 	r, err := p.RunOutage(o.run)
 	if err != nil {
@@ -122,7 +135,7 @@ func runOutage(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 	return nil
 }
 
-func runEveryStart(ctx context.Context, out io.Writer, p *backup.Plan, o outageOptions, so sheet.Options) error {
+func runEveryStart(ctx context.Context, out, errw io.Writer, p *backup.Plan, o outageOptions, so sheet.Options) error {
 	y := o.year
 	y.New, y.NoArray, y.Seed, y.MaxH = o.run.New, o.run.NoArray, o.run.Seed, o.run.Hours
 	if !o.hoursGiven {
@@ -136,7 +149,10 @@ func runEveryStart(ctx context.Context, out io.Writer, p *backup.Plan, o outageO
 	if err != nil {
 		return err
 	}
+	bar := newProgress(errw, backup.EveryStartParts)
+	y.Progress = bar.show
 	e, err := p.EveryStart(ctx, y)
+	bar.end()
 	if errors.Is(err, context.Canceled) {
 		return errStopped
 	}
