@@ -12,10 +12,10 @@ import (
 // 1 - confidence at x = (log E[exp(t X)] - log(1 - confidence)) / t. Any t will do; some around the best
 // one for a normal distribution are tried. They serve all times of the day, as the logarithms add up.
 type bounds struct {
-	level float64 // probability at which a sum counts as reached
-	tail  float64 // -log(1 - confidence)
-	ts    []float64
-	logs  [][]float64 // log E[exp(t X)] of each chance, by t
+	confidence float64
+	tail       float64 // -log(1 - confidence)
+	ts         []float64
+	logs       [][]float64 // log E[exp(t X)] of each chance, by t
 }
 
 // rounding covers that of the bounds themselves.
@@ -24,8 +24,8 @@ const rounding = 1e-9
 // newBounds bounds every time of the day.
 func newBounds(l *lottery, confidence float64) *bounds {
 	b := &bounds{
-		level: confidence - min(1e-12, (1-confidence)*1e-3),
-		tail:  -math.Log1p(-confidence),
+		confidence: confidence,
+		tail:       -math.Log1p(-confidence),
 	}
 	variances := make([]float64, len(l.chances))
 	for d := range l.chances {

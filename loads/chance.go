@@ -13,6 +13,8 @@ type chance struct {
 	p    []float64
 	none float64 // probability of adding nothing
 	most int64   // the largest that can come about; at may leave it out as negligible
+
+	origin origin
 }
 
 // negligible is the probability, against that of the likeliest outcome, below which an outcome is left
@@ -67,7 +69,8 @@ func (c *chance) largest() int64 { return c.at[len(c.at)-1] }
 
 // inSteps returns c with all outcomes counted in steps, rounded up.
 func (c chance) inSteps(step int64) chance {
-	in := chance{none: c.none, most: roundUp(c.most, step)}
+	in := chance{none: c.none, most: roundUp(c.most, step), origin: c.origin}
+	in.origin.step *= step
 	for k, at := range c.at {
 		at = roundUp(at, step)
 		if last := len(in.at) - 1; last >= 0 && in.at[last] == at {

@@ -15,9 +15,9 @@ import (
 // with the probability [Load.Share]. An interlock is one draw: at most one member is on, with all its
 // units; probabilities that add to more than 1 are scaled to 1.
 //
-// The distribution of the sum is computed in full, not approximated: a sum counts as reached when its
-// probability, known to within 1e-12, is confidence or more. (With a confidence as near to 1 as that, an
-// upper bound may come back in its place.) Only where that would take more than some tenths of a second
+// The distribution of the sum is computed in full, not approximated, and where rounding could hide on which
+// side of confidence it lies, with whole numbers. (Of hundreds of units, or with a confidence nearer to 1
+// than 1e-12, that may take too long: then the next larger sum that is certain is taken.) Only where that would take more than some tenths of a second
 // (ten thousands of units, or hundreds of loads whose watts share no coarser step than a hundredth) the
 // draws of each load are rounded up to a tenfold coarser step, again and again until it can be done; the
 // result is then an upper bound, too high by no more than a step for each load. It is never above the
@@ -105,6 +105,7 @@ type lottery struct {
 	chances []chance // smallest first
 	times   []timeOfDay
 	budget  int64 // of work that is left, see maxWork
+	exact   int64 // of exact work that is left, see maxExact
 }
 
 // A timeOfDay is one slot.
@@ -119,7 +120,7 @@ type timeOfDay struct {
 // lottery returns the draws of the set, and the grid whose steps they are counted in.
 func (s *Set) lottery() (*lottery, wattGrid) {
 	g := s.wattGrid()
-	l := &lottery{budget: maxWork}
+	l := &lottery{budget: maxWork, exact: maxExact}
 	// Each load without interlock is a draw, and so is each interlock with the members that may be on.
 	ofLoad, ofState := make([]int, len(s.loads)), make([][]int, len(s.states))
 	var chances []chance
@@ -127,7 +128,9 @@ func (s *Set) lottery() (*lottery, wattGrid) {
 		if s.group[i] < 0 {
 			ofLoad[i] = len(chances)
 			n, _ := g.count(s.loads[i].RunningW)
-			chances = append(chances, binomial(s.loads[i].Quantity, n, s.loads[i].Share()))
+			c := binomial(s.loads[i].Quantity, n, s.loads[i].Share())
+			c.origin = origin{s.loads[i].Quantity, s.loads[i : i+1], []int64{n}, 1}
+			chances = append(chances, c)
 		}
 	}
 	known := map[string]int{}
@@ -219,10 +222,11 @@ func (s *Set) oneOf(members []int, g wattGrid) chance {
 	}
 	sum = max(1, sum)
 	p := map[int64]float64{}
-	c := chance{none: 1}
+	c := chance{none: 1, origin: origin{units: 1, step: 1}}
 	for _, i := range members {
 		n, _ := g.count(s.loads[i].RunningW)
 		n *= int64(s.loads[i].Quantity)
+		c.origin.members, c.origin.at = append(c.origin.members, s.loads[i]), append(c.origin.at, n)
 		if share := s.loads[i].Share() / sum; n > 0 && share > 0 {
 			if _, known := p[n]; !known {
 				c.at = append(c.at, n)

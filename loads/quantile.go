@@ -41,7 +41,9 @@ func (l *lottery) raise(sum int64, times []timeOfDay, b *bounds) (raised int64, 
 			continue
 		}
 		l.budget -= int64(listed)
-		sum = max(sum, t.certain+reachedInList(list(l.chances, t.draws), b.level, t.most-t.certain))
+		sums := list(l.chances, t.draws)
+		n := l.settle(&t, b, sum, func(level float64) int64 { return reachedInList(sums, level, t.most-t.certain) })
+		sum = max(sum, n)
 	}
 	for len(dense) > 0 {
 		base := l.newBase(dense)
@@ -72,11 +74,24 @@ func (l *lottery) raise(sum int64, times []timeOfDay, b *bounds) (raised int64, 
 			}
 			l.budget -= steps
 			rest := distribution(l.chances, t.rest, int(t.cells()))
-			sum = max(sum, t.certain+base.reached(rest, b.level, sum-t.certain, t.bound-t.certain))
+			n := l.settle(&t, b, sum, func(level float64) int64 {
+				return base.reached(rest, level, sum-t.certain, t.bound-t.certain)
+			})
+			sum = max(sum, n)
 		}
 		break
 	}
 	return sum, true
+}
+
+// settle returns the quantile of a time of the day; reached finds it for a level, among the draws alone.
+// What lies below sum may be told as sum.
+func (l *lottery) settle(t *timeOfDay, b *bounds, sum int64, reached func(level float64) int64) int64 {
+	low, high := reached(b.confidence-nearTie), reached(b.confidence+nearTie)
+	if high > low && t.certain+high > sum {
+		return t.certain + l.exactly(t.draws, b.confidence, low, min(high, t.bound-t.certain))
+	}
+	return t.certain + high
 }
 
 // cells returns the number of sums up to the bound.
