@@ -7,9 +7,9 @@ type Restart struct {
 	VA    float64 // the largest total over the day
 	AtMin int     // its first minute
 
-	// The comparison with the smallest margin, over the day, the total and the phases. Phase is 0 for
-	// the total. Seconds is the longest start at that minute; 0: nothing starts, and the continuous
-	// rating counts.
+	// The comparison with the smallest margin, over the day, the choices of the interlocks, the total and
+	// the phases. Phase is 0 for the total. Seconds is the longest start among what starts then; 0: nothing
+	// starts, and the continuous rating counts.
 	DemandVA, LimitVA float64
 	Phase             int
 	Seconds           float64
@@ -30,7 +30,8 @@ type Restart struct {
 // Restart compares the start of everything at once, at the worst minute, with a rating: ratingVA(t) is the
 // total VA that may be drawn for t seconds, spread over all phases evenly; ratingVA(+Inf) is the
 // continuous rating. The start of everything lasts as long as the longest start among it. Of each
-// interlock the worst member counts, running or starting.
+// interlock one member counts, running or starting; each choice is compared with the rating for its own
+// longest start.
 //
 // In a restart order a start is compared with the rating for its own seconds, a load without a start with
 // the continuous rating, each on top of what runs by then. Whether the rating carries what runs in the end
@@ -57,33 +58,34 @@ func (s *Set) Restart(ratingVA func(seconds float64) float64) Restart {
 	var total worst
 	var over []int // slots where not everything starts at once
 	tight := 0
-	alone, choose := s.alone(s.slots, q.starts), s.chooser(q.starts)
+	alone, first := s.alone(s.slots, q.starts), true
+	together := s.together(q.starts)
 	for k := range s.slots {
 		sl := &s.slots[k]
-		seconds, limit := 0.0, q.steady
-		for _, i := range sl.on {
-			if l := &s.loads[i]; l.starts() && l.Start.Seconds >= seconds {
-				seconds, limit = l.Start.Seconds, q.limits[i]
+		fits, most := true, 0.0
+		for _, choice := range together.choices(sl) {
+			limit := q.steady
+			if choice.seconds > 0 {
+				limit = ratingVA(choice.seconds)
+			}
+			for lane := range s.lanes {
+				va := reach(alone[k*s.lanes+lane], choice.vertices[lane])
+				lim := limit
+				if lane == 0 {
+					most = max(most, va)
+				} else {
+					lim /= float64(s.phases)
+				}
+				fits = fits && va <= lim
+				// A limit may be 0, so shares of it are compared crosswise. What is over the limit by less than
+				// a tie is over all the same.
+				if first || va*r.LimitVA > r.DemandVA*lim*(1+tie) || va > lim && r.DemandVA <= r.LimitVA {
+					r.DemandVA, r.LimitVA, r.Phase, r.Seconds, r.TightAtMin = va, lim, lane, choice.seconds, sl.startMin
+					tight, first = k, false
+				}
 			}
 		}
-		fits := true
-		for lane := range s.lanes {
-			va := reach(alone[k*s.lanes+lane], choose.vertices(choice{sl.state, lane, -1}))
-			lim := limit
-			if lane == 0 {
-				total.offer(va, float64(sl.startMin))
-			} else {
-				lim /= float64(s.phases)
-			}
-			fits = fits && va <= lim
-			// A limit may be 0, so shares of it are compared crosswise. What is over the limit by less than
-			// a tie is over all the same.
-			if k == 0 && lane == 0 || va*r.LimitVA > r.DemandVA*lim*(1+tie) ||
-				va > lim && r.DemandVA <= r.LimitVA {
-				r.DemandVA, r.LimitVA, r.Phase, r.Seconds, r.TightAtMin = va, lim, lane, seconds, sl.startMin
-				tight = k
-			}
-		}
+		total.offer(most, float64(sl.startMin))
 		if !fits {
 			over = append(over, k)
 		}

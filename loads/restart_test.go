@@ -41,6 +41,34 @@ func TestRestartUsesTheRatingForItsTime(t *testing.T) {
 	}
 }
 
+func TestRestartTimesEachChoice(t *testing.T) {
+	lock := func(l Load, name string, seconds float64) Load {
+		l.Interlock, l.Start.Seconds = name, seconds
+		return l
+	}
+	rating := func(seconds float64) float64 {
+		switch {
+		case seconds <= 1:
+			return 5000
+		case seconds <= 30:
+			return 3000
+		}
+		return 2000
+	}
+	// Either 4000 VA for 1 s or 2100 VA for 30 s: never 4000 VA for 30 s.
+	s := NewSet(1, []Load{lock(starting("pump", 4000, 500), "x", 1), lock(starting("heater", 2100, 2000), "x", 30)})
+	if r := s.Restart(rating); !r.FitsAtOnce || r.VA != 4000 || r.DemandVA != 4000 || r.LimitVA != 5000 || r.Seconds != 1 {
+		t.Errorf("%+v, want 4000 of 5000 VA for 1 s", r)
+	}
+	// A load without interlock that starts as slowly makes the pump count for 30 s too.
+	slow := starting("slow", 100, 50)
+	slow.Start.Seconds = 30
+	s = NewSet(1, []Load{lock(starting("pump", 2850, 500), "x", 1), lock(starting("heater", 2100, 2000), "x", 30), slow})
+	if r := s.Restart(rating); !r.FitsAtOnce || r.DemandVA != 2950 || r.LimitVA != 3000 || r.Seconds != 30 {
+		t.Errorf("%+v, want 2950 of 3000 VA for 30 s", r)
+	}
+}
+
 func TestRestartOnAPhase(t *testing.T) {
 	a, b := starting("a", 3000, 500), starting("b", 2000, 400)
 	a.Phase, b.Phase = 1, 2

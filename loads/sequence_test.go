@@ -62,26 +62,44 @@ func laneDraws(entries []bruteEntry, lane, phases int, of func(Load) draw) [][]d
 	return groups
 }
 
-// fitAtOnce is the share of the rating that the start of all entries at once takes, on the worst lane.
+// fitAtOnce is the share of the rating that the start of all entries at once takes, on the worst lane, for
+// the worst choice of each interlock; each choice lasts as long as its own longest start.
 func fitAtOnce(entries []bruteEntry, phases int, rating func(float64) float64) float64 {
-	limit, seconds := rating(math.Inf(1)), -1.0
-	for _, e := range entries {
-		for _, l := range e {
+	var chosen []Load
+	var choose func(left []bruteEntry) float64
+	choose = func(left []bruteEntry) float64 {
+		if len(left) > 0 {
+			share := 0.0
+			for _, l := range left[0] {
+				chosen = append(chosen, l)
+				share = max(share, choose(left[1:]))
+				chosen = chosen[:len(chosen)-1]
+			}
+			return share
+		}
+		limit, seconds := rating(math.Inf(1)), -1.0
+		for _, l := range chosen {
 			if l.Start != nil && l.Start.Seconds > seconds {
 				seconds = l.Start.Seconds
 				limit = rating(seconds)
 			}
 		}
-	}
-	share := 0.0
-	for lane := range phases + 1 {
-		va := bruteVA(draw{}, laneDraws(entries, lane, phases, func(l Load) draw { d, _ := startOf(l, rating); return d }))
-		if lane > 0 {
-			va *= float64(phases)
+		share := 0.0
+		for lane := range phases + 1 {
+			var sum draw
+			for _, l := range chosen {
+				start, _ := startOf(l, rating)
+				sum = sum.add(part(l, lane, phases, start))
+			}
+			va := sum.va()
+			if lane > 0 {
+				va *= float64(phases)
+			}
+			share = max(share, va/limit)
 		}
-		share = max(share, va/limit)
+		return share
 	}
-	return share
+	return choose(entries)
 }
 
 // fitsOn tells, by every choice, whether each member of an entry can start on top of what runs; slack
@@ -196,7 +214,13 @@ func TestRestartEqualsEveryMinute(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		phases := rapid.IntRange(1, 3).Draw(t, "phases")
 		ls := genLoads(phases, 0, 9).Draw(t, "loads")
-		rating := twoStep(rapid.Float64Range(100, 50000).Draw(t, "surge"), 100)
+		surge := rapid.Float64Range(100, 50000).Draw(t, "surge")
+		rating := func(seconds float64) float64 {
+			if seconds <= 1 {
+				return 1.5 * surge
+			}
+			return twoStep(surge, 100)(seconds)
+		}
 		got := NewSet(phases, ls).Restart(rating)
 		var total worst
 		tightest := 0.0
