@@ -2,7 +2,6 @@ package backup
 
 import (
 	"fmt"
-	"math"
 
 	"outlast/backup/outage"
 	"outlast/battery"
@@ -47,68 +46,7 @@ func (p *Plan) simulate(endOfLife float64) (hours float64, ended bool, soc float
 
 // lasts is how long a bank carries a day's profile from a minute of the day on, for walkH at most.
 func (p *Plan) lasts(profile loads.Profile, m battery.State, minute int, walkH float64) (hours float64, ended bool) {
-	const stepH = 1.0 / 60
-	var powers []dcStep
-	for _, st := range profile {
-		powers = append(powers, dcStep{st.EndMin, p.Inverter.DCPower(st.W) * (1 + p.Site.Practice.Growth)})
-	}
-	i := 0
-	for powers[i].endMin <= minute {
-		i++
-	}
-	for n := range int(math.Ceil(walkH * 60)) {
-		asked := powers[i].w
-		if done := m.Step(asked, stepH); done < asked*(1-slack) {
-			return (float64(n) + done/asked) * stepH, false
-		}
-		if minute++; minute == powers[i].endMin {
-			if i++; i == len(powers) {
-				minute, i = 0, 0
-			}
-		}
-	}
-	return walkH, true
-}
-
-// leastEvery is how close together the starts are among which the worst is looked for, in minutes.
-const leastEvery = 5
-
-// LeastAutonomy is the shortest time that the bank carries the backup board at the end of its life, over all starts of the day, and
-// the minute of that start. It is shorter than the autonomy from the start that needs the most energy in the hours asked for, as soon as
-// the bank lasts longer than those.
-func (p *Plan) LeastAutonomy() (hours float64, startMin int, err error) {
-	if p.Bank.AutonomyCap || p.Site.Outage.Start != WorstStart {
-		return p.Bank.AutonomyH, int(p.Bank.StartMin) % dayMin, nil
-	}
-	hours, startMin, _, err = p.least(p.Demand.Profile, longestWalkH)
-	return hours, startMin, err
-}
-
-// least is the shortest time that the bank carries a day's profile at the end of its life, over all starts of the day where the site
-// asks for the worst one. ended says that it is walkH, and nothing was shorter.
-func (p *Plan) least(profile loads.Profile, walkH float64) (hours float64, startMin int, ended bool, err error) {
-	m, err := p.model(p.Site.Practice.EndOfLife)
-	if err != nil {
-		return 0, 0, false, err
-	}
-	startMin = int(p.Bank.StartMin) % dayMin
-	hours, ended = p.lasts(profile, m, startMin, walkH)
-	if p.Site.Outage.Start != WorstStart || ended && walkH >= longestLevelH { // after weeks no start stands out
-		return hours, startMin, ended, nil
-	}
-	for start := 0; start < dayMin; start += leastEvery {
-		m.Reset(p.Site.Outage.Reserve)
-		if h, all := p.lasts(profile, m, start, hours); !all && h < hours {
-			hours, startMin, ended = h, start, false
-		}
-	}
-	return hours, startMin, ended, nil
-}
-
-// dcStep is the power drawn from the bank until a minute of the day.
-type dcStep struct {
-	endMin int
-	w      float64
+	return lasts(p.drawn(profile), m, minute, walkH)
 }
 
 // autonomy simulates the installed bank at the end of its life, and new.

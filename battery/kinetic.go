@@ -120,22 +120,23 @@ func (s *Kinetic) Step(powerW, dtH float64) (doneW float64) {
 	if dtH != s.at.hours && !s.prepare(dtH) {
 		return 0
 	}
-	rest := s.at.decay*s.available + s.at.mix*s.total // available after the step without current
+	// Products are rounded before they are added, on machines too that could do both at once: Carry counts on it.
+	rest := float64(s.at.decay*s.available) + float64(s.at.mix*s.total) // available after the step without current
 	switch {
 	case powerW > 0:
 		amps := powerW * s.perVolt
 		if limit := s.dischargeLimitA(rest); amps > limit {
 			amps, powerW = limit, limit*s.volts
 		}
-		s.available = rest - s.at.drain*amps
+		s.available = rest - float64(s.at.drain*amps)
 		if s.available < 0 { // by rounding only
 			s.available = 0
 		}
-		s.total -= s.at.hours * amps
+		s.total -= float64(s.at.hours * amps)
 		if s.total < 0 {
 			s.total = 0
 		}
-		s.outWh += powerW * s.at.hours
+		s.outWh += float64(powerW * s.at.hours)
 		return powerW
 	case powerW < 0:
 		amps := -powerW * s.perVolt

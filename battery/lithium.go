@@ -110,16 +110,17 @@ func (s *Lithium) Step(powerW, dtH float64) (doneW float64) {
 	}
 	switch {
 	case powerW > 0:
-		left := s.energy - powerW*s.at.drainWh
+		// Products are rounded before they are added, on machines too that could do both at once: Carry counts on it.
+		left := s.energy - float64(powerW*s.at.drainWh)
 		// The usual minute meets no limit; only the others work one out.
 		if left < s.floor || powerW > s.maxDischargeW || s.cutoff != nil {
 			if limit := s.dischargeLimitW(); powerW > limit {
 				powerW = limit
 			}
-			left = max(0, s.energy-powerW*s.at.drainWh) // under 0 by rounding only
+			left = max(0, s.energy-float64(powerW*s.at.drainWh)) // under 0 by rounding only
 		}
 		s.energy = left
-		s.outWh += powerW * s.at.hours
+		s.outWh += float64(powerW * s.at.hours)
 		return powerW
 	case powerW < 0:
 		if -powerW > s.maxChargeW {
