@@ -6,7 +6,7 @@ type Surge struct {
 	Load    string
 	Index   int // of the load in the list that the set was made of
 	AtMin   int
-	W, VA   float64 // totals over all phases, at AtMin
+	W, VA   float64 // totals over all phases, at AtMin, each for the choice of the interlocks that makes it largest
 	Seconds float64
 
 	// BalancedVA is what a rating that is spread evenly over the phases must carry: the total, or the
@@ -16,7 +16,8 @@ type Surge struct {
 	Phase      int
 	PhaseVA    float64
 
-	// MaxW is the largest total watts of this start over all minutes, MaxWAtMin its first minute.
+	// MaxW is the largest total watts of this start over all minutes, MaxWAtMin its first minute. A start of
+	// fewer watts than it runs at, as that of a motor in star-delta, counts with those that it ends at.
 	MaxW      float64
 	MaxWAtMin int
 }
@@ -48,6 +49,7 @@ func (s *Set) surge(i int, alone []draw, choose *chooser) *Surge {
 	l := &s.loads[i]
 	unit := draw{Power: l.Running()}
 	own := draw{l.Start.Power, l.Start.PlainVA}
+	mostW := max(own.watts(), unit.W) - own.watts() // above the start: what it ends at
 	if s.group[i] < 0 {
 		own = own.sub(unit) // the unit that starts is among those that run
 	} else {
@@ -79,7 +81,7 @@ func (s *Set) surge(i int, alone []draw, choose *chooser) *Surge {
 		if largest < 0 || bounds[k] > bounds[largest] {
 			largest = k
 		}
-		watts.offer(alone[k*s.lanes].add(inLanes[0]).watts()+choose.watts(choice{sl.state, 0, s.group[i]}),
+		watts.offer(alone[k*s.lanes].add(inLanes[0]).watts()+mostW+choose.watts(choice{sl.state, 0, s.group[i]}),
 			float64(sl.startMin))
 	}
 	if largest < 0 {

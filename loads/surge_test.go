@@ -68,6 +68,34 @@ func TestSurgeWorstMinutes(t *testing.T) {
 	}
 }
 
+func TestSurgeOfFewWatts(t *testing.T) {
+	// A start of 1200 VA of which 480 W are real, of a motor that then takes 1000 W: the bank gives 1000 W.
+	motor := steady("motor", 1000)
+	motor.Start = &Start{Power: FromPF(480, 0.4), Seconds: 3}
+	lamp := steady("lamp", 100)
+	for _, lock := range []string{"", "x"} {
+		motor.Interlock = lock
+		s := NewSet(1, []Load{motor, lamp}).Surges()[0]
+		if want := math.Hypot(580, motor.Start.Power.VAr); !near(s.W, 580) || !near(s.VA, want) || !near(s.MaxW, 1100) {
+			t.Errorf("interlock %q: %+v, want 580 W, %.1f VA and at most 1100 W", lock, s, want)
+		}
+		motor.Quantity = 2
+		if s := NewSet(1, []Load{motor, lamp}).Surges()[0]; !near(s.W, 1580) || !near(s.MaxW, 2100) {
+			t.Errorf("interlock %q: %+v, want 1580 W and at most 2100 W", lock, s)
+		}
+		motor.Quantity = 1
+	}
+}
+
+// TestSurgeChoosesForEachFigure has an interlock of one member with more watts and one with more VA.
+func TestSurgeChoosesForEachFigure(t *testing.T) {
+	lock := func(l Load) Load { l.Interlock = "x"; return l }
+	s := NewSet(1, []Load{starting("pump", 2000, 500), lock(steady("heater", 900)), lock(reactive("coil", 3000))}).Surges()[0]
+	if s.W != 2900 || s.VA < 3600 {
+		t.Errorf("%+v, want 2900 W beside the heater, and the VA beside the coil", s)
+	}
+}
+
 func TestSurgeExcludesItsInterlock(t *testing.T) {
 	lock := func(l Load, name string) Load { l.Interlock = name; return l }
 	pump := lock(starting("pump", 3000, 500), "water")
