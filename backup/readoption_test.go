@@ -8,6 +8,7 @@ import (
 	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"outlast/backup"
+	"outlast/battery"
 	"outlast/catalog"
 	"outlast/catalog/strict"
 )
@@ -73,17 +74,23 @@ func TestReadLeavesCatalogAlone(t *testing.T) {
 	}
 }
 
-// charge_mv_per_cell_c = 0 reads as not given: the battery's zero values mean that, and so the default by chemistry takes its
-// place. A charger that does not compensate has to be told with a very small figure.
+// TestReadNoCompensation: 0 is a charger without compensation, which is not the same as saying nothing.
 func TestReadNoCompensation(t *testing.T) {
-	bank := func(lines string) string {
-		return siteTable + outageTable + inverterTable + "[bank]\nchemistry = \"agm\"\nnominal_v = 12\nrated_ah = 100\n" + lines
+	bank := func(lines string) battery.Unit {
+		return mustReadSite(t, siteTable+outageTable+inverterTable+"[bank]\nchemistry = \"agm\"\nnominal_v = 12\nrated_ah = 100\n"+lines).Unit
 	}
-	if got, byDefault := mustReadSite(t, bank("charge_mv_per_cell_c = 0")).Unit.ChargeMVPerCellC, mustReadSite(t, bank("")).Unit.ChargeMVPerCellC; got != byDefault || got == 0 {
-		t.Errorf("0 mV reads as %g, and nothing as %g", got, byDefault)
+	none, byDefault := bank("charge_mv_per_cell_c = 0"), bank("")
+	if none.ChargeMVPerCellC == nil || none.CompensationMV() != 0 || byDefault.CompensationMV() == 0 {
+		t.Errorf("0 mV reads as %g, and nothing as %g", none.CompensationMV(), byDefault.CompensationMV())
 	}
-	if got := mustReadSite(t, bank("charge_mv_per_cell_c = 1e-9")).Unit.ChargeMVPerCellC; got != 1e-9 {
-		t.Errorf("1e-9 mV reads as %g", got)
+	cold := func(u battery.Unit) float64 {
+		return battery.Bank{Unit: u, Series: 4, Strings: 1}.StageV(battery.Absorption, 0)
+	}
+	if v, warm := cold(none), 4*none.ChargeV; v != warm || cold(byDefault) <= warm {
+		t.Errorf("absorption at 0 C: %g V without compensation, %g V by default; want %g V and more", v, cold(byDefault), warm)
+	}
+	if got := mustReadSite(t, siteTable+outageTable+inverterTable+"[bank]\nuse = \"agm-12-200\"\ncharge_mv_per_cell_c = 0").Unit; got.CompensationMV() != 0 {
+		t.Errorf("0 mV over an entry of the catalog reads as %g", got.CompensationMV())
 	}
 }
 

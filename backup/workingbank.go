@@ -80,7 +80,7 @@ func (p *Plan) workCharging() {
 			volts float64
 		}{{"coldest", s.ColdestC, v.AtColdest}, {"hottest", s.HottestC, v.AtHottest}} {
 			p.step(fmt.Sprintf("Voltage of %s, %s", v.Name, at.what), "series * unit volts at 25 C + cells * compensation * (25 - T)",
-				fmt.Sprintf("%d*%g + %d*%.4g mV*(25 - %g)", b.Series, unitV[v.Stage], b.Cells(), u.ChargeMVPerCellC, at.tempC), at.volts, "V", "data sheet or default by chemistry")
+				fmt.Sprintf("%d*%g + %d*%.4g mV*(25 - %g)", b.Series, unitV[v.Stage], b.Cells(), u.CompensationMV(), at.tempC), at.volts, "V", "data sheet or default by chemistry")
 		}
 	}
 	low, high := u.Chemistry.RechargeFactor()

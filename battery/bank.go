@@ -48,7 +48,7 @@ func (b Bank) HighestChargeV(tempC float64, equalises bool) float64 {
 	if equalises {
 		v = max(v, b.Unit.EqualiseV)
 	}
-	return float64(b.Series)*v + float64(b.Cells())*b.Unit.compensationV()*max(0, kelvinBelow(tempC))
+	return float64(b.Series)*v + float64(b.Cells())*b.Unit.CompensationMV()/1000*max(0, kelvinBelow(tempC))
 }
 
 // kelvinBelow returns how far tempC is below 25 C. No bank is colder than absolute zero or hotter than hottestC: what a caller

@@ -41,7 +41,7 @@ func TestHighestChargeVFloodedColdSpace(t *testing.T) {
 		t.Errorf("absorption at 45 C: %.3f V, want 59.2: a charger without a probe stays there", v)
 	}
 	minus := u
-	minus.ChargeMVPerCellC = -u.ChargeMVPerCellC
+	minus.ChargeMVPerCellC = mV(-u.CompensationMV())
 	if v, w := b.HighestChargeV(0, true), (Bank{Unit: minus, Series: 24, Strings: 1}).HighestChargeV(0, true); v != w {
 		t.Errorf("the sign of the compensation matters: %g and %g V", v, w)
 	}

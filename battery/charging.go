@@ -31,7 +31,7 @@ func (b Bank) StageV(stage Stage, tempC float64) float64 {
 	if v == 0 {
 		return 0
 	}
-	return float64(b.Series)*v + float64(b.Cells())*b.Unit.compensationV()*kelvinBelow(tempC)
+	return float64(b.Series)*v + float64(b.Cells())*b.Unit.CompensationMV()/1000*kelvinBelow(tempC)
 }
 
 // chargeC holds what is usual for a chemistry, in parts of the rated Ah: the least current that still mixes and fully charges

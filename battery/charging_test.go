@@ -5,10 +5,12 @@ import (
 	"testing"
 )
 
+func mV(v float64) *float64 { return &v }
+
 // Charge voltage compensation of -3 mV per cell and C: 2.30 V at 25 C, 2.27 at 35, 2.33 at 15; public battery texts, SEEN. AGM
 // data sheet, SEEN: cycle use -30 mV/C and float -20 mV/C for 12 V.
 func TestStageV(t *testing.T) {
-	cell := Bank{Unit: Unit{Chemistry: AGM, NominalV: 2, FloatV: 2.30, ChargeMVPerCellC: -3}, Series: 1, Strings: 1}
+	cell := Bank{Unit: Unit{Chemistry: AGM, NominalV: 2, FloatV: 2.30, ChargeMVPerCellC: mV(-3)}, Series: 1, Strings: 1}
 	for _, tt := range []struct{ tempC, want float64 }{{25, 2.30}, {35, 2.27}, {15, 2.33}} {
 		if v := cell.StageV(Float, tt.tempC); !near(v, tt.want, 0.005) {
 			t.Errorf("float at %g C: %.4f V, want %.2f", tt.tempC, v, tt.want)
@@ -18,7 +20,7 @@ func TestStageV(t *testing.T) {
 	if d := block.StageV(Absorption, 24) - block.StageV(Absorption, 25); !near(d, 0.030, 1e-9) {
 		t.Errorf("AGM absorption: %.4f V per C, want 0.030", d)
 	}
-	block.Unit.ChargeMVPerCellC = 20. / 6
+	block.Unit.ChargeMVPerCellC = mV(20. / 6)
 	if d := block.StageV(Float, 24) - block.StageV(Float, 25); !near(d, 0.020, 1e-9) {
 		t.Errorf("AGM float at 3.3 mV: %.4f V per C, want 0.020", d)
 	}

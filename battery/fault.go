@@ -2,7 +2,6 @@ package battery
 
 import (
 	"fmt"
-	"math"
 )
 
 // A Fault is one thing in a unit that contradicts another, or cannot be.
@@ -63,8 +62,8 @@ func (u Unit) checkNumbers(c *faultCollector) {
 	if u.Peukert != 0 && !(u.Peukert >= 1 && u.Peukert <= 2) {
 		c.add("peukert", "%g, want 1 to 2", u.Peukert)
 	}
-	if u.ChargeMVPerCellC != 0 && !plausible(math.Abs(u.ChargeMVPerCellC)) {
-		c.add("charge_mv_per_cell_c", "%g, want 0 (not given) or %g to %g, either sign", u.ChargeMVPerCellC, least, most)
+	if mv := u.CompensationMV(); mv != 0 && !plausible(mv) {
+		c.add("charge_mv_per_cell_c", "%g, want 0 (none) or %g to %g, either sign", *u.ChargeMVPerCellC, least, most)
 	}
 	for _, v := range []struct {
 		key string

@@ -25,7 +25,9 @@ type Unit struct {
 
 	ChargeV, FloatV, EqualiseV float64 // V; EqualiseV 0: not equalised
 	MinV                       float64 // V, lowest in use
-	ChargeMVPerCellC           float64 // mV per cell and kelvin; either sign, colder always means a higher voltage
+	// ChargeMVPerCellC is mV per cell and kelvin, either sign: colder always means a higher voltage. 0: no
+	// compensation; nil: not given.
+	ChargeMVPerCellC *float64
 
 	ResistanceMohm float64 // milliohm, full, about 25 C
 	MaxParallel    int     // strings
@@ -70,8 +72,14 @@ func (u Unit) DoD(practiceMaxDoD float64) (dod float64, clamped bool) {
 	return practiceMaxDoD, false
 }
 
-// compensationV returns the volts per cell and kelvin by which charge voltages rise below 25 C, never negative.
-func (u Unit) compensationV() float64 { return math.Abs(u.ChargeMVPerCellC) / 1000 }
+// CompensationMV returns the millivolts per cell and kelvin by which charge voltages rise below 25 C, never
+// negative; 0 where none is given.
+func (u Unit) CompensationMV() float64 {
+	if u.ChargeMVPerCellC == nil {
+		return 0
+	}
+	return math.Abs(*u.ChargeMVPerCellC)
+}
 
 // A Default is one value that [Unit.WithDefaults] filled in, for the working.
 type Default struct {
@@ -105,7 +113,12 @@ func (u Unit) WithDefaults() (Unit, []Default) {
 	fill(&u.FloatV, "float_v", "V", data.floatV, cells)
 	fill(&u.EqualiseV, "equalise_v", "V", data.equaliseV, cells)
 	fill(&u.MinV, "min_v", "V", data.minV, cells)
-	fill(&u.ChargeMVPerCellC, "charge_mv_per_cell_c", "mV/K", data.compensation, 1)
+	if u.ChargeMVPerCellC == nil {
+		var mv float64
+		if fill(&mv, "charge_mv_per_cell_c", "mV/K", data.compensation, 1); mv != 0 {
+			u.ChargeMVPerCellC = &mv
+		}
+	}
 	parallel := float64(u.MaxParallel)
 	fill(&parallel, "max_parallel", "strings", data.maxParallel, 1)
 	u.MaxParallel = int(parallel)

@@ -36,8 +36,8 @@ func TestWithDefaultsFillsOnlyWhatIsMissing(t *testing.T) {
 		t.Errorf("keys (-want +got):\n%s", diff)
 	}
 	// Maker's data sheet of a flooded deep-cycle unit, SEEN: 14.8, 13.2 and 15.5 V for 12 V, 0.028 V per cell and 5.55 C.
-	if !near(u.ChargeV, 14.8, 1e-9) || !near(u.FloatV, 13.2, 1e-9) || !near(u.EqualiseV, 15.5, 1e-9) || !near(u.ChargeMVPerCellC, 5.05, 0.005) {
-		t.Errorf("voltages %g %g %g V, %g mV/K", u.ChargeV, u.FloatV, u.EqualiseV, u.ChargeMVPerCellC)
+	if !near(u.ChargeV, 14.8, 1e-9) || !near(u.FloatV, 13.2, 1e-9) || !near(u.EqualiseV, 15.5, 1e-9) || !near(u.CompensationMV(), 5.05, 0.005) {
+		t.Errorf("voltages %g %g %g V, %g mV/K", u.ChargeV, u.FloatV, u.EqualiseV, u.CompensationMV())
 	}
 	if u.MinV != 10.8 || u.MaxDoD != 0.6 {
 		t.Errorf("given values changed: %+v", u)

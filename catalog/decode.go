@@ -86,7 +86,7 @@ func DecodeBattery(t *strict.Table, base *battery.Unit) (u battery.Unit, ok bool
 	} {
 		setNumber(t, key, field)
 	}
-	setNumber(t, "charge_mv_per_cell_c", &u.ChargeMVPerCellC)
+	setOptional(t, "charge_mv_per_cell_c", &u.ChargeMVPerCellC)
 	setOptional(t, "charge_min_c", &u.ChargeMinC)
 	setOptional(t, "charge_max_c", &u.ChargeMaxC)
 	setOptional(t, "discharge_min_c", &u.DischargeMinC)

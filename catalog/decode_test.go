@@ -30,7 +30,7 @@ func TestEveryKey(t *testing.T) {
 		}},
 		Batteries: []battery.Unit{{
 			ID: "b", Label: "M", Chemistry: battery.LFP, NominalV: 12.8, RatedAh: 100, RatedH: 5, Peukert: 1.05, MaxChargeA: 1, MaxDischargeA: 2,
-			PulseA: 3, PulseS: 4, ChargeV: 14.4, FloatV: 13.6, EqualiseV: 14.8, MinV: 12, ChargeMVPerCellC: -5, ResistanceMohm: 6, MaxParallel: 7,
+			PulseA: 3, PulseS: 4, ChargeV: 14.4, FloatV: 13.6, EqualiseV: 14.8, MinV: 12, ChargeMVPerCellC: number(-5), ResistanceMohm: 6, MaxParallel: 7,
 			Cycles:     []battery.CyclePoint{{DoD: 0.5, Cycles: 4000}, {DoD: 0.8, Cycles: 3000}},
 			ChargeMinC: number(0), ChargeMaxC: number(45), DischargeMinC: number(-20), MaxDoD: 0.9, RoundTrip: 0.95, Price: number(8), MassKg: 9,
 		}},

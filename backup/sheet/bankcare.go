@@ -13,7 +13,7 @@ func chargeSection(p *backup.Plan) section {
 	b, site := p.Bank, p.Site
 	s := section{title: "Charging voltages to set"}
 	temps := []float64{25}
-	if b.Unit.ChargeMVPerCellC != 0 {
+	if b.Unit.CompensationMV() != 0 {
 		for _, c := range []float64{site.ColdestC, site.HottestC} {
 			if !slices.Contains(temps, c) {
 				temps = append(temps, c)
@@ -37,12 +37,12 @@ func chargeSection(p *backup.Plan) section {
 		}
 		s.table.rows = append(s.table.rows, row)
 	}
-	mv := b.Unit.ChargeMVPerCellC
+	mv := b.Unit.CompensationMV()
 	switch {
 	case mv == 0:
 		s.lines = append(s.lines, "Not changed with the temperature of the battery.")
 	default:
-		s.lines = append(s.lines, fmt.Sprintf("%s mV per cell and kelvin, more in the cold: the charger needs its probe on the battery.", short3(max(mv, -mv))))
+		s.lines = append(s.lines, fmt.Sprintf("%s mV per cell and kelvin, more in the cold: the charger needs its probe on the battery.", short3(mv)))
 	}
 	if b.Unit.EqualiseV > 0 && !p.Inverter.Unit.Equalises {
 		s.lines = append(s.lines, "The inverter is not stated to equalise (equalises): find another way, or expect a shorter life.")

@@ -102,8 +102,8 @@ func TestDownToWords(t *testing.T) {
 
 // TestChargeSection: volts at three temperatures where the battery is compensated, else at one; what the inverter cannot do is said.
 func TestChargeSection(t *testing.T) {
-	p := &backup.Plan{Site: &backup.Site{ColdestC: -5, HottestC: 45}}
-	p.Bank.Bank = battery.Bank{Unit: battery.Unit{Chemistry: battery.Flooded, ChargeMVPerCellC: -5, EqualiseV: 2.58}, Series: 24, Strings: 1}
+	p, five := &backup.Plan{Site: &backup.Site{ColdestC: -5, HottestC: 45}}, -5.0
+	p.Bank.Bank = battery.Bank{Unit: battery.Unit{Chemistry: battery.Flooded, ChargeMVPerCellC: &five, EqualiseV: 2.58}, Series: 24, Strings: 1}
 	p.Details.Stages = []backup.StageVolts{{Name: "absorption", At25: 57.6, AtColdest: 61.2, AtHottest: 55.2}}
 	s := chargeSection(p)
 	if diff := cmp.Diff([]string{"Stage, V", "Bank 25 C", "Bank -5 C", "Bank 45 C", "Unit 25 C", "Unit -5 C", "Unit 45 C"}, s.table.head); diff != "" {
@@ -123,7 +123,7 @@ func TestChargeSection(t *testing.T) {
 	if n := len(chargeSection(p).table.head); n != 5 {
 		t.Errorf("%d columns where the coldest is 25 C, want no column twice", n)
 	}
-	p.Bank.Unit.ChargeMVPerCellC = 0
+	p.Bank.Unit.ChargeMVPerCellC = nil
 	if s := chargeSection(p); len(s.table.head) != 3 || !strings.Contains(s.lines[0], "Not changed") {
 		t.Errorf("without compensation: %q %q", s.table.head, s.lines)
 	}

@@ -1,8 +1,6 @@
 package paper
 
 import (
-	"math"
-
 	"outlast/battery"
 )
 
@@ -28,7 +26,7 @@ func (r *report) settings() Section {
 	case u.Chemistry.LeadAcid():
 		add("stage.equalise", cell(r.say("settings.off")), "", r.say("settings.equalise-off"))
 	}
-	if mv := math.Abs(u.ChargeMVPerCellC); mv > 0 {
+	if mv := u.CompensationMV(); mv > 0 {
 		add("settings.compensation", r.num(-mv*float64(cells), 0), "mV/K", r.say("settings.compensation-cells", cells))
 		add("settings.highest", r.num(b.HighestChargeV(p.Site.ColdestC, p.Inverter.Unit.Equalises), 1), "V", r.say("settings.at-coldest", r.temperature(p.Site.ColdestC)))
 	}
@@ -114,7 +112,7 @@ func (r *report) voltageTable() *Table {
 	for _, v := range r.plan.Details.Stages {
 		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say("stage." + v.Name)), r.num(v.AtColdest, 1), r.num(v.At25, 1), r.num(v.AtHottest, 1)}})
 	}
-	if r.plan.Bank.Unit.ChargeMVPerCellC == 0 {
+	if r.plan.Bank.Unit.CompensationMV() == 0 {
 		t.Note = r.say("voltages.constant")
 	}
 	return t

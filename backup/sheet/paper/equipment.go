@@ -117,7 +117,7 @@ func (r *report) batteryData() *Table {
 	d.number("float_v", u.FloatV, "V")
 	d.number("equalise_v", u.EqualiseV, "V")
 	d.number("min_v", u.MinV, "V")
-	d.number("charge_mv_per_cell_c", u.ChargeMVPerCellC, "mV/K")
+	d.optional("charge_mv_per_cell_c", u.ChargeMVPerCellC, "mV/K")
 	d.number("resistance_mohm", u.ResistanceMohm, "mΩ")
 	d.number("max_parallel", float64(u.MaxParallel), "")
 	for _, c := range u.Cycles {
