@@ -260,7 +260,7 @@ func (s *Site) largerInverters() []catalog.Inverter {
 		return nil
 	}
 	var out []catalog.Inverter
-	for _, v := range s.catalog.Inverters {
+	for _, v := range s.catalog.Inverters() {
 		if v.RatedVA > s.Inverter.RatedVA && v.NominalDCV == s.Inverter.NominalDCV && v.Phases == s.Inverter.Phases && v.OutputV == s.Inverter.OutputV {
 			out = append(out, v)
 		}

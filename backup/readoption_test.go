@@ -66,10 +66,10 @@ func TestReadLeavesCatalogAlone(t *testing.T) {
 	if _, err := backup.ReadSite("f", []byte(src), cat); err != nil {
 		t.Fatal(err)
 	}
-	if diff := cmp.Diff(before.Inverters, cat.Inverters); diff != "" {
+	if diff := cmp.Diff(before.Inverters(), cat.Inverters()); diff != "" {
 		t.Errorf("inverters (-before +after):\n%s", diff)
 	}
-	if diff := cmp.Diff(before.Batteries, cat.Batteries); diff != "" {
+	if diff := cmp.Diff(before.Batteries(), cat.Batteries()); diff != "" {
 		t.Errorf("batteries (-before +after):\n%s", diff)
 	}
 }

@@ -166,12 +166,12 @@ func (c candidate) String() string {
 // bruteForce plans every inverter, count, battery and number of strings, each by itself, up to the strings that are usual for the battery
 // or three more than the capacity needs. first are the smallest banks that pass.
 func bruteForce(t interface{ Fatal(...any) }, s *backup.Site, cat *catalog.Catalog, maxCount int) (first, all []candidate) {
-	for _, inv := range cat.Inverters {
+	for _, inv := range cat.Inverters() {
 		for count := 1; count <= maxCount; count++ {
 			if inv.Phases > s.Phases || inv.Phases*count%s.Phases != 0 || inv.OutputV > 1.2*s.NominalV || inv.OutputV < 0.8*s.NominalV {
 				continue
 			}
-			for _, u := range cat.Batteries {
+			for _, u := range cat.Batteries() {
 				u, _ = u.WithDefaults()
 				series, fits, err := battery.Series(u, inv.NominalDCV, inv.DCMinV, inv.DCMaxV, s.ColdestC, inv.Equalises)
 				if err != nil {

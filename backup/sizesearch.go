@@ -36,7 +36,7 @@ const mostStrings = 1000
 func (z *sizer) run(cat *catalog.Catalog) error {
 	units := z.units(cat)
 	var groups []Site // the site with one kind and number of inverters
-	for _, inv := range cat.Inverters {
+	for _, inv := range cat.Inverters() {
 		for count := 1; count <= z.options.MaxCount; count++ {
 			if z.site.suits(inv, count) {
 				v := *z.site
@@ -62,7 +62,7 @@ func (z *sizer) run(cat *catalog.Catalog) error {
 // units are the batteries of the catalog that have anything to give with the site's reserve.
 func (z *sizer) units(cat *catalog.Catalog) []battery.Unit {
 	var out []battery.Unit
-	for _, u := range cat.Batteries {
+	for _, u := range cat.Batteries() {
 		u, _ = u.WithDefaults()
 		if dod, _ := u.DoD(z.site.Practice.MaxDoD); z.site.Outage.Reserve > 1-dod {
 			out = append(out, u)

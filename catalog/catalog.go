@@ -10,31 +10,33 @@
 package catalog
 
 import (
-	_ "embed" // for the generic set
 	"fmt"
-	"maps"
 	"slices"
 
 	"outlast/battery"
 	"outlast/catalog/strict"
 )
 
-//go:embed generic.toml
-var generic []byte
-
-// A Catalog is a set of equipment, found by id. The lists keep the order of the files.
+// A Catalog is a set of equipment, found by id. It keeps the order of the files.
 type Catalog struct {
-	Inverters  []Inverter
-	Batteries  []battery.Unit
-	Modules    []Module
-	Generators []Generator
-
-	basis map[string]string // by id: what the figures of an entry rest on
-	text  map[string]string // by id: the entry as TOML
+	entries []entry
+	byID    map[string]int // in entries
 }
 
-// Generic reads the embedded set.
-func Generic() (*Catalog, error) { return Read("generic.toml", generic) }
+// An entry is one piece of equipment. A command asks for a few of them at most, so the text of those that ship with the program
+// is read only when it is asked for.
+type entry struct {
+	kind, id string
+	table    func() *strict.Table // has been checked
+}
+
+// The kinds of equipment, as the tables of a file are called.
+const (
+	inverterKind  = "inverter"
+	batteryKind   = "battery"
+	moduleKind    = "module"
+	generatorKind = "generator"
+)
 
 // Read reads a catalog file. The error is of type [strict.Problems] and names every fault of the file.
 func Read(file string, src []byte) (*Catalog, error) {
@@ -42,111 +44,126 @@ func Read(file string, src []byte) (*Catalog, error) {
 	if err != nil {
 		return nil, err
 	}
-	c := &Catalog{basis: map[string]string{}, text: map[string]string{}}
-	seen := map[string]bool{}
-	for _, t := range root.Tables("inverter") {
-		if v, ok := DecodeInverter(t, nil); c.entry(t, seen) && ok {
-			c.Inverters = append(c.Inverters, v)
-		}
-	}
-	for _, t := range root.Tables("battery") {
-		if v, ok := DecodeBattery(t, nil); c.entry(t, seen) && ok {
-			c.Batteries = append(c.Batteries, v)
-		}
-	}
-	for _, t := range root.Tables("module") {
-		if v, ok := DecodeModule(t, nil); c.entry(t, seen) && ok {
-			c.Modules = append(c.Modules, v)
-		}
-	}
-	for _, t := range root.Tables("generator") {
-		if v, ok := DecodeGenerator(t, nil); c.entry(t, seen) && ok {
-			c.Generators = append(c.Generators, v)
-		}
-	}
+	c := &Catalog{byID: map[string]int{}}
+	readKind(c, root, inverterKind, DecodeInverter)
+	readKind(c, root, batteryKind, DecodeBattery)
+	readKind(c, root, moduleKind, DecodeModule)
+	readKind(c, root, generatorKind, DecodeGenerator)
 	if ps := root.Problems(); ps != nil {
 		return nil, ps
 	}
 	return c, nil
 }
 
-// entry checks what every entry of a file has: an id of its own.
-func (c *Catalog) entry(t *strict.Table, seen map[string]bool) bool {
-	if !t.Require("id") {
-		return false
-	}
-	id, ok := t.Text("id")
-	if ok && seen[id] {
-		t.Report("id", "", "found %s a second time, want each id once", strict.Quote(id))
-		return false
-	}
-	seen[id] = true
-	if basis, ok := t.Text("basis"); ok {
-		c.basis[id] = basis
-	}
-	c.text[id] = t.TOML()
-	return ok
-}
-
-// Basis tells what the figures of an entry rest on: "typical of its class", or the user's own words; may be empty.
-func (c *Catalog) Basis(id string) string { return c.basis[id] }
-
-// Add lays other over c: an entry of other takes the place of the one with the same id, even of another kind.
-func (c *Catalog) Add(other *Catalog) {
-	c.Inverters = lay(c.Inverters, other.Inverters, other, func(v Inverter) string { return v.ID })
-	c.Batteries = lay(c.Batteries, other.Batteries, other, func(v battery.Unit) string { return v.ID })
-	c.Modules = lay(c.Modules, other.Modules, other, func(v Module) string { return v.ID })
-	c.Generators = lay(c.Generators, other.Generators, other, func(v Generator) string { return v.ID })
-	for id, text := range other.text {
-		c.text[id] = text
-		c.basis[id] = other.basis[id] // not the old one's where the new one has none
-	}
-}
-
-// TOML is an entry as it may stand in a catalog file; empty for an unknown id.
-func (c *Catalog) TOML(id string) string { return c.text[id] }
-
-// IDs are the ids of all entries, sorted.
-func (c *Catalog) IDs() []string { return slices.Sorted(maps.Keys(c.text)) }
-
-// lay keeps the place of an entry in the list when it is replaced by one of its kind.
-func lay[T any](base, over []T, other *Catalog, id func(T) string) []T {
-	var out []T
-	for _, b := range base {
-		i := slices.IndexFunc(over, func(v T) bool { return id(v) == id(b) })
-		switch {
-		case i >= 0:
-			out = append(out, over[i])
-		case other.text[id(b)] == "":
-			out = append(out, b)
+// readKind takes the entries of one kind; what is wrong with them is reported in their tables.
+func readKind[T any](c *Catalog, root *strict.Table, kind string, decode func(*strict.Table, *T) (T, bool)) {
+	for _, t := range root.Tables(kind) {
+		decode(t, nil)
+		if !t.Require("id") {
+			continue
 		}
+		id, ok := t.Text("id")
+		if _, twice := c.byID[id]; ok && twice {
+			t.Report("id", "", "found %s a second time, want each id once", strict.Quote(id))
+			continue
+		}
+		c.put(entry{kind, id, func() *strict.Table { return t }})
 	}
-	for _, v := range over {
-		if !slices.ContainsFunc(base, func(b T) bool { return id(b) == id(v) }) {
+}
+
+func (c *Catalog) put(e entry) {
+	c.byID[e.id] = len(c.entries)
+	c.entries = append(c.entries, e)
+}
+
+// Inverters lists all inverters.
+func (c *Catalog) Inverters() []Inverter { return all(c, inverterKind, DecodeInverter) }
+
+// Batteries lists all battery units.
+func (c *Catalog) Batteries() []battery.Unit { return all(c, batteryKind, DecodeBattery) }
+
+// Modules lists all PV modules.
+func (c *Catalog) Modules() []Module { return all(c, moduleKind, DecodeModule) }
+
+// Generators lists all generators.
+func (c *Catalog) Generators() []Generator { return all(c, generatorKind, DecodeGenerator) }
+
+func all[T any](c *Catalog, kind string, decode func(*strict.Table, *T) (T, bool)) []T {
+	var out []T
+	for _, e := range c.entries {
+		if e.kind == kind {
+			v, _ := decode(e.table(), nil)
 			out = append(out, v)
 		}
 	}
 	return out
 }
 
+// Basis tells what the figures of an entry rest on: "typical of its class", or the user's own words; may be empty.
+func (c *Catalog) Basis(id string) string {
+	at, ok := c.byID[id]
+	if !ok {
+		return ""
+	}
+	basis, _ := c.entries[at].table().Text("basis")
+	return basis
+}
+
+// TOML is an entry as it may stand in a catalog file; empty for an unknown id.
+func (c *Catalog) TOML(id string) string {
+	at, ok := c.byID[id]
+	if !ok {
+		return ""
+	}
+	return c.entries[at].table().TOML()
+}
+
+// IDs are the ids of all entries, sorted.
+func (c *Catalog) IDs() []string {
+	ids := make([]string, len(c.entries))
+	for i, e := range c.entries {
+		ids[i] = e.id
+	}
+	slices.Sort(ids)
+	return ids
+}
+
+// Add lays other over c: an entry of other takes the place of the one with the same id, even of another kind. One of the same kind keeps
+// its place in the list.
+func (c *Catalog) Add(other *Catalog) {
+	sum := Catalog{byID: map[string]int{}}
+	for _, e := range c.entries {
+		at, over := other.byID[e.id]
+		if !over {
+			sum.put(e)
+		} else if other.entries[at].kind == e.kind {
+			sum.put(other.entries[at])
+		}
+	}
+	for _, e := range other.entries {
+		if _, there := sum.byID[e.id]; !there {
+			sum.put(e)
+		}
+	}
+	*c = sum
+}
+
 // Inverter finds an inverter by id.
 func (c *Catalog) Inverter(id string) (Inverter, error) {
-	return find(c.Inverters, id, "inverter", func(v Inverter) string { return v.ID })
+	return find(c, id, inverterKind, DecodeInverter)
 }
 
 // Battery finds a battery unit by id.
 func (c *Catalog) Battery(id string) (battery.Unit, error) {
-	return find(c.Batteries, id, "battery", func(v battery.Unit) string { return v.ID })
+	return find(c, id, batteryKind, DecodeBattery)
 }
 
 // Module finds a PV module by id.
-func (c *Catalog) Module(id string) (Module, error) {
-	return find(c.Modules, id, "module", func(v Module) string { return v.ID })
-}
+func (c *Catalog) Module(id string) (Module, error) { return find(c, id, moduleKind, DecodeModule) }
 
 // Generator finds a generator by id.
 func (c *Catalog) Generator(id string) (Generator, error) {
-	return find(c.Generators, id, "generator", func(v Generator) string { return v.ID })
+	return find(c, id, generatorKind, DecodeGenerator)
 }
 
 // An UnknownID is an id that the catalog does not have.
@@ -159,13 +176,16 @@ func (e *UnknownID) Error() string {
 	return fmt.Sprintf("no %s %s in the catalog", e.Kind, strict.Quote(e.ID))
 }
 
-func find[T any](list []T, id, kind string, idOf func(T) string) (T, error) {
-	ids := make([]string, len(list))
-	for i, v := range list {
-		if ids[i] = idOf(v); ids[i] == id {
-			return v, nil
+func find[T any](c *Catalog, id, kind string, decode func(*strict.Table, *T) (T, bool)) (v T, err error) {
+	if at, ok := c.byID[id]; ok && c.entries[at].kind == kind {
+		v, _ = decode(c.entries[at].table(), nil)
+		return v, nil
+	}
+	var ids []string
+	for _, e := range c.entries {
+		if e.kind == kind {
+			ids = append(ids, e.id)
 		}
 	}
-	var none T
-	return none, &UnknownID{Kind: kind, ID: id, Nearest: strict.Nearest(id, ids)}
+	return v, &UnknownID{Kind: kind, ID: id, Nearest: strict.Nearest(id, ids)}
 }

@@ -119,17 +119,17 @@ func TestAdd(t *testing.T) {
 	if err != nil || v.RatedW != 4000 || v.Label != "" || v.ChargerA != 0 {
 		t.Errorf("inverter %+v, %v: want the user's, and nothing of the generic one", v, err)
 	}
-	if len(c.Inverters) != len(before.Inverters) || c.Basis("hybrid-5k-48") != "" || !strings.HasPrefix(c.TOML("hybrid-5k-48"), "[[inverter]]\nid = \"hybrid-5k-48\"\nrated_w = 4000\n") {
-		t.Errorf("%d inverters (before: %d), basis %q, text\n%s", len(c.Inverters), len(before.Inverters), c.Basis("hybrid-5k-48"), c.TOML("hybrid-5k-48"))
+	if len(c.Inverters()) != len(before.Inverters()) || c.Basis("hybrid-5k-48") != "" || !strings.HasPrefix(c.TOML("hybrid-5k-48"), "[[inverter]]\nid = \"hybrid-5k-48\"\nrated_w = 4000\n") {
+		t.Errorf("%d inverters (before: %d), basis %q, text\n%s", len(c.Inverters()), len(before.Inverters()), c.Basis("hybrid-5k-48"), c.TOML("hybrid-5k-48"))
 	}
-	for i, v := range c.Inverters {
-		if v.ID != before.Inverters[i].ID {
-			t.Errorf("inverter %d is %s, was %s", i, v.ID, before.Inverters[i].ID)
-		} else if v.ID != "hybrid-5k-48" && !cmp.Equal(v, before.Inverters[i]) {
+	for i, v := range c.Inverters() {
+		if v.ID != before.Inverters()[i].ID {
+			t.Errorf("inverter %d is %s, was %s", i, v.ID, before.Inverters()[i].ID)
+		} else if v.ID != "hybrid-5k-48" && !cmp.Equal(v, before.Inverters()[i]) {
 			t.Errorf("%s has changed", v.ID)
 		}
 	}
-	if u, err := c.Battery("bat"); err != nil || u.RatedAh != 100 || len(c.Batteries) != len(before.Batteries)+1 {
+	if u, err := c.Battery("bat"); err != nil || u.RatedAh != 100 || len(c.Batteries()) != len(before.Batteries())+1 {
 		t.Errorf("battery %+v, %v", u, err)
 	}
 }
@@ -198,29 +198,29 @@ func TestTOMLReadsBack(t *testing.T) {
 			t.Errorf("%d %s, want %d", got, kind, want)
 		}
 	}
-	same("inverters", len(again.Inverters), len(c.Inverters))
-	same("batteries", len(again.Batteries), len(c.Batteries))
-	same("modules", len(again.Modules), len(c.Modules))
-	same("generators", len(again.Generators), len(c.Generators))
-	for _, want := range c.Inverters {
+	same("inverters", len(again.Inverters()), len(c.Inverters()))
+	same("batteries", len(again.Batteries()), len(c.Batteries()))
+	same("modules", len(again.Modules()), len(c.Modules()))
+	same("generators", len(again.Generators()), len(c.Generators()))
+	for _, want := range c.Inverters() {
 		got, err := again.Inverter(want.ID)
 		if diff := cmp.Diff(want, got); err != nil || diff != "" {
 			t.Errorf("%s: %v (-want +got):\n%s", want.ID, err, diff)
 		}
 	}
-	for _, want := range c.Batteries {
+	for _, want := range c.Batteries() {
 		got, err := again.Battery(want.ID)
 		if diff := cmp.Diff(want, got); err != nil || diff != "" {
 			t.Errorf("%s: %v (-want +got):\n%s", want.ID, err, diff)
 		}
 	}
-	for _, want := range c.Modules {
+	for _, want := range c.Modules() {
 		got, err := again.Module(want.ID)
 		if diff := cmp.Diff(want, got); err != nil || diff != "" {
 			t.Errorf("%s: %v (-want +got):\n%s", want.ID, err, diff)
 		}
 	}
-	for _, want := range c.Generators {
+	for _, want := range c.Generators() {
 		got, err := again.Generator(want.ID)
 		if diff := cmp.Diff(want, got); err != nil || diff != "" {
 			t.Errorf("%s: %v (-want +got):\n%s", want.ID, err, diff)

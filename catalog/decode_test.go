@@ -18,7 +18,12 @@ func TestEveryKey(t *testing.T) {
 	}
 	c := read(t, string(src))
 	number := func(v float64) *float64 { return &v }
-	want := &catalog.Catalog{
+	want := struct {
+		Inverters  []catalog.Inverter
+		Batteries  []battery.Unit
+		Modules    []catalog.Module
+		Generators []catalog.Generator
+	}{
 		Inverters: []catalog.Inverter{{
 			ID: "i", Label: "L", RatedW: 1, RatedVA: 2, Overload: []catalog.OverloadPoint{{Seconds: 10, VA: 5}, {Seconds: 20, VA: 4}},
 			Phases: 2, OutputV: 120, NominalDCV: 48, PassThroughA: 6, ACInputA: 7, ChargerA: 8, DCMinV: 40, DCMaxV: 60, MaxChargeA: 9,
@@ -43,16 +48,16 @@ func TestEveryKey(t *testing.T) {
 			FuelLPerH: []catalog.FuelPoint{{Load: 0.5, LPerH: 1.2}, {Load: 1, LPerH: 2}}, FuelL: 40, Price: number(11), MassKg: 90,
 		}},
 	}
-	if diff := cmp.Diff(want.Inverters, c.Inverters); diff != "" {
+	if diff := cmp.Diff(want.Inverters, c.Inverters()); diff != "" {
 		t.Errorf("inverter (-want +got):\n%s", diff)
 	}
-	if diff := cmp.Diff(want.Batteries, c.Batteries); diff != "" {
+	if diff := cmp.Diff(want.Batteries, c.Batteries()); diff != "" {
 		t.Errorf("battery (-want +got):\n%s", diff)
 	}
-	if diff := cmp.Diff(want.Modules, c.Modules); diff != "" {
+	if diff := cmp.Diff(want.Modules, c.Modules()); diff != "" {
 		t.Errorf("module (-want +got):\n%s", diff)
 	}
-	if diff := cmp.Diff(want.Generators, c.Generators); diff != "" {
+	if diff := cmp.Diff(want.Generators, c.Generators()); diff != "" {
 		t.Errorf("generator (-want +got):\n%s", diff)
 	}
 	if got := c.Basis("i"); got != "a data sheet" {
@@ -62,7 +67,7 @@ func TestEveryKey(t *testing.T) {
 
 // What an inverter's sheet leaves out has a default, and is said to have one: phases and derating, by common practice.
 func TestInverterDefaults(t *testing.T) {
-	v := read(t, anInverter+"derate_from_c = 40\n").Inverters[0]
+	v := read(t, anInverter+"derate_from_c = 40\n").Inverters()[0]
 	want := []catalog.Default{
 		{Key: "phases", Value: 1, Source: "common practice"},
 		{Key: "derate_per_c", Value: 0.02, Unit: "per K", Source: "common practice"},

@@ -3,9 +3,12 @@ package catalog_test
 import (
 	"fmt"
 	"math"
+	"os"
 	"regexp"
 	"slices"
 	"testing"
+
+	"github.com/google/go-cmp/cmp"
 
 	"outlast/battery"
 	"outlast/catalog"
@@ -20,6 +23,32 @@ func generic(tb testing.TB) *catalog.Catalog {
 	return c
 }
 
+// The set is cut into entries that are read one by one: they are what the whole file says, and it is as sound as a user's must be.
+func TestGenericIsItsFile(t *testing.T) {
+	src, err := os.ReadFile("generic.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	whole, err := catalog.Read("generic.toml", src)
+	if err != nil {
+		t.Fatal(err)
+	}
+	c := generic(t)
+	for what, lists := range map[string][2]any{
+		"inverters": {whole.Inverters(), c.Inverters()}, "batteries": {whole.Batteries(), c.Batteries()}, "modules": {whole.Modules(), c.Modules()},
+		"generators": {whole.Generators(), c.Generators()}, "ids": {whole.IDs(), c.IDs()},
+	} {
+		if diff := cmp.Diff(lists[0], lists[1]); diff != "" {
+			t.Errorf("%s (-whole +cut):\n%s", what, diff)
+		}
+	}
+	for _, id := range whole.IDs() {
+		if whole.TOML(id) != c.TOML(id) || whole.Basis(id) != c.Basis(id) || c.Basis(id) == "" {
+			t.Errorf("%s: basis %q, want %q; text\n%swant\n%s", id, c.Basis(id), whole.Basis(id), c.TOML(id), whole.TOML(id))
+		}
+	}
+}
+
 // What the set has to offer: see the counts.
 func TestGenericIsComplete(t *testing.T) {
 	c := generic(t)
@@ -29,13 +58,13 @@ func TestGenericIsComplete(t *testing.T) {
 			t.Errorf("%d %s, want at least %d", got, what, want)
 		}
 	}
-	count("inverters", len(c.Inverters), 12)
-	count("batteries", len(c.Batteries), 25)
-	count("modules", len(c.Modules), 6)
-	count("generators", len(c.Generators), 5)
+	count("inverters", len(c.Inverters()), 12)
+	count("batteries", len(c.Batteries()), 25)
+	count("modules", len(c.Modules()), 6)
+	count("generators", len(c.Generators()), 5)
 	small, large := math.Inf(1), 0.0
 	volts, phases := map[string]int{}, map[int]int{}
-	for _, v := range c.Inverters {
+	for _, v := range c.Inverters() {
 		small, large = min(small, v.RatedVA), max(large, v.RatedVA)
 		phases[v.Phases]++
 		switch v.NominalDCV {
@@ -58,7 +87,7 @@ func TestGenericIsComplete(t *testing.T) {
 	}
 	for _, chemistry := range battery.Chemistries() {
 		n := 0
-		for _, u := range c.Batteries {
+		for _, u := range c.Batteries() {
 			if u.Chemistry == chemistry {
 				n++
 			}
@@ -81,7 +110,7 @@ func TestGenericIsComplete(t *testing.T) {
 func TestGenericIDs(t *testing.T) {
 	c := generic(t)
 	ids := c.IDs()
-	if n := len(c.Inverters) + len(c.Batteries) + len(c.Modules) + len(c.Generators); len(ids) != n || !slices.IsSorted(ids) {
+	if n := len(c.Inverters()) + len(c.Batteries()) + len(c.Modules()) + len(c.Generators()); len(ids) != n || !slices.IsSorted(ids) {
 		t.Errorf("%d ids for %d entries, sorted: %v", len(ids), n, slices.IsSorted(ids))
 	}
 	plain := regexp.MustCompile(`^[a-z][a-z0-9]*(-[a-z0-9]+)+$`)
@@ -94,22 +123,22 @@ func TestGenericIDs(t *testing.T) {
 			t.Errorf("%s: label %q, basis %q", id, label, c.Basis(id))
 		}
 	}
-	for _, v := range c.Inverters {
+	for _, v := range c.Inverters() {
 		check(v.ID, v.Label)
 	}
-	for _, v := range c.Batteries {
+	for _, v := range c.Batteries() {
 		check(v.ID, v.Label)
 	}
-	for _, v := range c.Modules {
+	for _, v := range c.Modules() {
 		check(v.ID, v.Label)
 	}
-	for _, v := range c.Generators {
+	for _, v := range c.Generators() {
 		check(v.ID, v.Label)
 	}
 }
 
 func TestGenericInverters(t *testing.T) {
-	for _, v := range generic(t).Inverters {
+	for _, v := range generic(t).Inverters() {
 		t.Run(v.ID, func(t *testing.T) {
 			demand := func(ok bool, format string, args ...any) {
 				t.Helper()
@@ -160,9 +189,9 @@ func TestGenericInverters(t *testing.T) {
 // Each inverter has a bank in the set that suits its window, its voltage and its charger.
 func TestGenericBanksFit(t *testing.T) {
 	c := generic(t)
-	for _, v := range c.Inverters {
+	for _, v := range c.Inverters() {
 		var fit []string
-		for _, u := range c.Batteries {
+		for _, u := range c.Batteries() {
 			full, _ := u.WithDefaults()
 			// 20 C: the default of a site.
 			if _, fits, err := battery.Series(full, v.NominalDCV, v.DCMinV, v.DCMaxV, 20, v.Equalises); err == nil && fits && slices.Contains(v.Chemistries, u.Chemistry) {
@@ -179,7 +208,7 @@ func TestGenericBanksFit(t *testing.T) {
 }
 
 func TestGenericBatteries(t *testing.T) {
-	for _, u := range generic(t).Batteries {
+	for _, u := range generic(t).Batteries() {
 		t.Run(u.ID, func(t *testing.T) {
 			demand := func(ok bool, format string, args ...any) {
 				t.Helper()
@@ -214,7 +243,7 @@ func TestGenericBatteries(t *testing.T) {
 }
 
 func TestGenericModules(t *testing.T) {
-	for _, m := range generic(t).Modules {
+	for _, m := range generic(t).Modules() {
 		// Data sheets print rated_w, vmp_v and imp_a each rounded: 2 % cover it.
 		if p := m.VmpV * m.ImpA; math.Abs(p-m.RatedW) > 0.02*m.RatedW {
 			t.Errorf("%s: %g V * %g A = %.1f W, rated %g W", m.ID, m.VmpV, m.ImpA, p, m.RatedW)
@@ -236,7 +265,7 @@ func TestGenericModules(t *testing.T) {
 }
 
 func TestGenericGenerators(t *testing.T) {
-	for _, g := range generic(t).Generators {
+	for _, g := range generic(t).Generators() {
 		if g.PowerFactor < 0.8 || g.PowerFactor > 1 || g.Phases < 1 || g.OutputV == 0 || g.Fuel == "" || g.FuelL <= 0 && g.Fuel != "gas" || g.Price == nil {
 			t.Errorf("%s: %+v", g.ID, g)
 		}
