@@ -5,6 +5,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"outlast/backup/phrase"
 )
 
 // steady is a house with 800 W all day: with 50 W own use and an efficiency of 0.8 the bank gives 1050 W, in 10 h 10 500 Wh.
@@ -128,7 +130,7 @@ func TestBankCapacity(t *testing.T) {
 			if c.Status != "pass" {
 				t.Errorf("a sized bank is too small: %s", c.Reason)
 			}
-			text := strings.Join(p.Cautions, "\n")
+			text := strings.Join(phrase.Strings(p.Cautions), "\n")
 			if tt.caution != "" && !strings.Contains(text, tt.caution) {
 				t.Errorf("no caution says %q:\n%s", tt.caution, text)
 			}
@@ -165,7 +167,7 @@ func TestAutonomy(t *testing.T) {
 	near(t, "own use alone", newHouse().plan(t).Bank.AutonomyH, 4*perString*1050/50)
 	// Nothing at all: the simulation ends after a year, and the check says so.
 	p := newHouse().set("inverter.idle_w", 0).plan(t)
-	if c := check(t, p, "autonomy"); c.Status != "pass" || c.Limit != 8760 || !strings.Contains(c.Reason, "at least 8760 h") {
+	if c := check(t, p, "autonomy"); c.Status != "pass" || c.Limit != 8760 || !strings.Contains(c.Reason.String(), "at least 8760 h") {
 		t.Errorf("an empty house without own use: %+v", c)
 	}
 	// A demand that the bank's current cannot carry ends it at once.

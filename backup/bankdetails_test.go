@@ -57,7 +57,7 @@ func TestDownTo(t *testing.T) {
 	within(t, "lowest charge", got.SoC, 0.3875, 0.001)
 	near(t, "volts at the floor", got.FloorV, 48-4500/45*0.01)
 	c := check(t, one().plan(t), "surge-sag")
-	if c.Status != backup.Fail || !strings.Contains(c.Reason, "works down to a charge of 39 %") {
+	if c.Status != backup.Fail || !strings.Contains(c.Reason.String(), "works down to a charge of 39 %") {
 		t.Errorf("%s: %q, want a failure that says 39 %%", c.Status, c.Reason)
 	}
 	// Twice the strings, half the resistance: 48.46875 V, 3.23125 V per cell, 29.375 %.
@@ -88,7 +88,7 @@ func TestVoltageEndsTheAutonomy(t *testing.T) {
 	if p.Bank.EndsBy != backup.EndVoltage {
 		t.Errorf("it ends by %q, want the voltage", p.Bank.EndsBy)
 	}
-	if c := check(t, p, "autonomy"); c.Status != backup.Fail || !strings.Contains(c.Reason, "its voltage ends it, with 41 % of the charge left") {
+	if c := check(t, p, "autonomy"); c.Status != backup.Fail || !strings.Contains(c.Reason.String(), "its voltage ends it, with 41 % of the charge left") {
 		t.Errorf("%s: %q, want a failure that names the voltage", c.Status, c.Reason)
 	}
 	for _, tt := range []struct {

@@ -1,26 +1,26 @@
 package backup
 
 import (
-	"fmt"
 	"slices"
 
+	"outlast/backup/phrase"
 	"outlast/loads"
 )
 
 // safety is what every plan says, whatever its checks found.
-var safety = []string{
-	"This plan is an aid to planning, not a design certificate: its figures are as good as the data given to it.",
-	"Fixed wiring, changeover and isolation, earthing and the neutral arrangement, and residual-current protection follow the local code and are the work of licensed people.",
-	"Where the bank stands, how it is ventilated and what protects it follow the local code and the maker's instructions.",
-	"No life-supporting equipment may depend on this installation alone: keep a second way to power it, and a plan to leave.",
+var safety = []phrase.Phrase{
+	phrase.Of("This plan is an aid to planning, not a design certificate: its figures are as good as the data given to it."),
+	phrase.Of("Fixed wiring, changeover and isolation, earthing and the neutral arrangement, and residual-current protection follow the local code and are the work of licensed people."),
+	phrase.Of("Where the bank stands, how it is ventilated and what protects it follow the local code and the maker's instructions."),
+	phrase.Of("No life-supporting equipment may depend on this installation alone: keep a second way to power it, and a plan to leave."),
 }
 
 // SafetyTexts is what every paper ends with.
-func SafetyTexts() []string { return slices.Clone(safety) }
+func SafetyTexts() []phrase.Phrase { return slices.Clone(safety) }
 
 // cautions collects what is worth saying beside the checks: first what concerns this home, then what concerns every one.
 func (p *Plan) cautions() {
-	say := func(format string, args ...any) { p.Cautions = append(p.Cautions, fmt.Sprintf(format, args...)) }
+	say := func(text phrase.Phrase) { p.Cautions = append(p.Cautions, text) }
 	s := p.Site
 	for _, l := range s.Loads {
 		if !l.Medical {
@@ -28,21 +28,21 @@ func (p *Plan) cautions() {
 		}
 		switch c := p.circuit(l.CircuitID); {
 		case c == nil || !c.OnBackup:
-			say("Someone depends on %q, but its circuit is not on the backup board: it goes dark with the grid.", l.Name)
+			say(phrase.Of("Someone depends on %q, but its circuit is not on the backup board: it goes dark with the grid.", l.Name))
 		case l.HeldOff:
-			say("Someone depends on %q, but it is held off in an outage.", l.Name)
+			say(phrase.Of("Someone depends on %q, but it is held off in an outage.", l.Name))
 		default:
-			say("Someone depends on %q: it is never dropped here, but the bank ends. Ask its supplier for a battery of its own, and tell the grid operator.", l.Name)
+			say(phrase.Of("Someone depends on %q: it is never dropped here, but the bank ends. Ask its supplier for a battery of its own, and tell the grid operator.", l.Name))
 		}
 	}
 	if p.Allocation != nil && !p.Allocation.Proven {
-		say("The search for the best split of the circuits was ended before it was proven best: a better one may exist.")
+		say(phrase.Of("The search for the best split of the circuits was ended before it was proven best: a better one may exist."))
 	}
 	if p.Bank.DoDClamped {
-		say("The practice allows a deeper discharge (%g) than the battery (%g); the battery's holds.", s.Practice.MaxDoD, p.Bank.DoD)
+		say(phrase.Of("The practice allows a deeper discharge (%g) than the battery (%g); the battery's holds.", s.Practice.MaxDoD, p.Bank.DoD))
 	}
 	for _, text := range p.Bank.Sizing.Cautions {
-		say("Bank: %s.", text)
+		say(phrase.Of("Bank: %s.", text))
 	}
 	p.otherMonths(say)
 	p.sayWires(say)
@@ -50,7 +50,7 @@ func (p *Plan) cautions() {
 }
 
 // otherMonths warns of a month in which more passes through than in the month of the outage: the grid is there all year.
-func (p *Plan) otherMonths(say func(string, ...any)) {
+func (p *Plan) otherMonths(say func(phrase.Phrase)) {
 	limit := p.Inverter.PassThroughA()
 	worst, most := 0, p.Grid.PassThroughA*(1+slack)
 	for month := 1; month <= 12; month++ {
@@ -68,7 +68,7 @@ func (p *Plan) otherMonths(say func(string, ...any)) {
 		}
 	}
 	if worst > 0 && limit > 0 && most > limit*(1+slack) {
-		say("In %s %.1f A per phase pass through to the backup board, more than the %.1f A that the inverter passes.", monthNames[worst-1], most, limit)
+		say(phrase.Of("In %s %.1f A per phase pass through to the backup board, more than the %.1f A that the inverter passes.", monthWord(worst), most, limit))
 	}
 }
 

@@ -3,13 +3,14 @@ package backup
 import (
 	"fmt"
 
+	"outlast/backup/phrase"
 	"outlast/battery"
 )
 
 // ChargeRange is the charge current that suits the bank, in A.
 type ChargeRange struct {
 	LeastA, MostA float64
-	Source        string // of MostA, with its mark
+	Source        phrase.Phrase // of MostA, with its mark
 }
 
 // ChargeTime is how long the installed bank takes to get full from the lowest charge that the plan allows. It is counted for the new bank
@@ -24,6 +25,12 @@ type ChargeTime struct {
 	Problem string // why there is no time; "" if there is one
 }
 
+// What charges the bank.
+const (
+	byGrid      = "grid"
+	byGenerator = "generator"
+)
+
 // nearlyFull is where the state model counts as full: the last hundredth comes in ever more slowly and has no end. Own; with it, model
 // and rule of thumb tell about the same.
 const nearlyFull = 0.99
@@ -36,11 +43,11 @@ func (p *Plan) charging() error {
 	d := &p.Details
 	d.Charge.LeastA, d.Charge.MostA, d.Charge.Source = p.Bank.ChargeRange()
 	if a := p.Inverter.ChargerA(); a > 0 {
-		if err := p.chargeTime("grid", a, ""); err != nil {
+		if err := p.chargeTime(byGrid, a, ""); err != nil {
 			return err
 		}
 		if p.Site.Generator != nil {
-			return p.chargeTime("generator", p.generatorChargeW()/p.Bank.NominalV(), "the loads leave nothing of the generator's power to charge with")
+			return p.chargeTime(byGenerator, p.generatorChargeW()/p.Bank.NominalV(), "the loads leave nothing of the generator's power to charge with")
 		}
 	}
 	return nil

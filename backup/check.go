@@ -1,5 +1,7 @@
 package backup
 
+import "outlast/backup/phrase"
+
 import "math"
 
 // Status is how a comparison came out.
@@ -11,6 +13,17 @@ const (
 	Caution Status = "caution"
 	Fail    Status = "fail"
 )
+
+// word is the status for a sentence.
+func (s Status) word() phrase.Phrase {
+	switch s {
+	case Fail:
+		return phrase.Of("fail")
+	case Caution:
+		return phrase.Of("caution")
+	}
+	return phrase.Of("pass")
+}
 
 // worse gives the worse of two statuses.
 func worse(a, b Status) Status {
@@ -35,7 +48,7 @@ type Check struct {
 	Unit     string
 	Margin   float64
 	AtLeast  bool // the demand must not be below the limit, instead of not above
-	Reason   string
+	Reason   phrase.Phrase
 }
 
 // slack forgives what floating point adds to sums of decimals; a rating may be used in full.
@@ -79,12 +92,12 @@ func share(part, whole float64) float64 {
 }
 
 // unknown is a check that can't be made for want of data.
-func unknown(id string, demand float64, unit, reason string) Check {
+func unknown(id string, demand float64, unit string, reason phrase.Phrase) Check {
 	return Check{ID: id, Status: Caution, Demand: demand, Unit: unit, Reason: reason}
 }
 
 // because adds the reason: one text for a check that passes, one for one that does not.
-func (c Check) because(good, bad string) Check {
+func (c Check) because(good, bad phrase.Phrase) Check {
 	c.Reason = good
 	if c.Status != Pass {
 		c.Reason = bad

@@ -1,8 +1,9 @@
 package backup
 
 import (
-	"fmt"
 	"math"
+
+	"outlast/backup/phrase"
 )
 
 // lowV is the lowest voltage of the bank in use: where currents are largest.
@@ -15,23 +16,23 @@ type dcLimit struct {
 }
 
 // compare checks a current against those limits that are known: a broken one fails, a missing one is a caution.
-func (l dcLimit) compare(id string, a float64, what string) Check {
-	limit, whose := math.Inf(1), ""
+func (l dcLimit) compare(id string, a float64, what phrase.Phrase) Check {
+	limit, whose := math.Inf(1), phrase.Phrase{}
 	if l.inverterA > 0 {
-		limit, whose = l.inverterA, "the inverter"
+		limit, whose = l.inverterA, phrase.Of("the inverter")
 	}
 	if l.bankA > 0 && l.bankA < limit {
-		limit, whose = l.bankA, "the bank"
+		limit, whose = l.bankA, phrase.Of("the bank")
 	}
 	if math.IsInf(limit, 1) {
-		return unknown(id, a, "A", fmt.Sprintf("%s draws %s from the bank; give %s of the battery to compare", what, Amount(a, "A"), l.bankKey))
+		return unknown(id, a, "A", phrase.Of("%s draws %s from the bank; give %s of the battery to compare", what, amount(a, "A"), l.bankKey))
 	}
 	c := atMost(id, a, limit, "A").because(
-		fmt.Sprintf("%s draws %s from the bank at its lowest voltage; %s gives %s", what, Amount(a, "A"), whose, Amount(limit, "A")),
-		fmt.Sprintf("%s draws %s from the bank at its lowest voltage, but %s gives only %s", what, Amount(a, "A"), whose, Amount(limit, "A")))
+		phrase.Of("%s draws %s from the bank at its lowest voltage; %s gives %s", what, amount(a, "A"), whose, amount(limit, "A")),
+		phrase.Of("%s draws %s from the bank at its lowest voltage, but %s gives only %s", what, amount(a, "A"), whose, amount(limit, "A")))
 	if c.Status == Pass && l.bankA == 0 {
 		c.Status = Caution
-		c.Reason += fmt.Sprintf("; give %s of the battery to compare with the bank too", l.bankKey)
+		c.Reason = c.Reason.Then(phrase.Of("; give %s of the battery to compare with the bank too", l.bankKey))
 	}
 	return c
 }
@@ -39,7 +40,7 @@ func (l dcLimit) compare(id string, a float64, what string) Check {
 func (p *Plan) checkDCCurrent() Check {
 	a := p.Inverter.DCPower(p.Demand.Scheduled.W) / p.lowV()
 	limit := dcLimit{p.Inverter.MaxDischargeA(), float64(p.Bank.Strings) * p.Bank.Unit.MaxDischargeA, "max_discharge_a"}
-	return limit.compare("dc-current", a, "everything that runs at once")
+	return limit.compare("dc-current", a, phrase.Of("everything that runs at once"))
 }
 
 // pulseA is what the bank gives for so many seconds, 0 when its data sheet does not tell: the pulse where it lasts long
@@ -59,12 +60,12 @@ func (p *Plan) dcStartA(st Start) float64 { return p.startDCW(st) / p.lowV() }
 func (p *Plan) checkDCSurge() Check {
 	const id = "dc-surge-current"
 	if p.Starts.Worst < 0 {
-		return Check{ID: id, Status: Pass, Unit: "A", Reason: "nothing on the backup board starts harder than it runs"}
+		return Check{ID: id, Status: Pass, Unit: "A", Reason: nothingStarts}
 	}
 	var worst Check
 	for i, st := range p.Starts.All {
 		limit := dcLimit{bankA: p.pulseA(st.Seconds), bankKey: "max_discharge_a"}
-		c := limit.compare(id, p.dcStartA(st), fmt.Sprintf("the start of %q", st.Load))
+		c := limit.compare(id, p.dcStartA(st), phrase.Of("the start of %q", st.Load))
 		// A start whose limit is not known is worse than one that passes: it must not hide behind it.
 		closer := c.HasLimit && c.Margin < worst.Margin || !c.HasLimit && c.Demand > worst.Demand
 		if c.Status != worst.Status {
@@ -80,42 +81,45 @@ func (p *Plan) checkDCSurge() Check {
 func (p *Plan) checkWindowLow() Check {
 	v, limit := p.lowV(), p.Inverter.Unit.DCMinV
 	return atLeast("dc-window-low", v, limit, "V").because(
-		fmt.Sprintf("the empty bank still has %.1f V; the inverter runs down to %g V", v, limit),
-		fmt.Sprintf("the empty bank has %.1f V, but the inverter switches off below %g V, so part of the bank cannot be used", v, limit))
+		phrase.Of("the empty bank still has %.1f V; the inverter runs down to %g V", v, limit),
+		phrase.Of("the empty bank has %.1f V, but the inverter switches off below %g V, so part of the bank cannot be used", v, limit))
 }
 
 func (p *Plan) checkCapacity() Check {
 	need, have := p.Bank.Sizing.RequiredAh, p.Bank.CapacityAh()
 	return atMost("bank-capacity", need, have, "Ah").because(
-		fmt.Sprintf("%s are needed, margin, cold and age included; the bank has %s", Amount(need, "Ah"), Amount(have, "Ah")),
-		fmt.Sprintf("%s are needed, margin, cold and age included, but the bank has only %s: %s would do", Amount(need, "Ah"), Amount(have, "Ah"), plural(p.Bank.Sizing.Strings, "string", "strings")))
+		phrase.Of("%s are needed, margin, cold and age included; the bank has %s", amount(need, "Ah"), amount(have, "Ah")),
+		phrase.Of("%s are needed, margin, cold and age included, but the bank has only %s: %s would do", amount(need, "Ah"), amount(have, "Ah"), phrase.Count(p.Bank.Sizing.Strings, "%d string", "%d strings")))
 }
 
 func (p *Plan) checkAutonomy() Check {
 	asked, have := p.Site.Outage.AutonomyH, p.Bank.AutonomyH
-	more := ""
+	lasts := phrase.Symbols("%s", amount(have, "h"))
 	if p.Bank.AutonomyCap {
-		more = "at least "
+		lasts = phrase.Of("at least %s", amount(have, "h"))
 	}
-	ends := endWords[p.Bank.EndsBy]
-	if ends != "" {
-		ends = fmt.Sprintf(ends, 100*p.Bank.EndSoC)
-	}
+	ends := p.Bank.EndsBy.words(p.Bank.EndSoC)
 	return atMost("autonomy", asked, have, "h").because(
-		fmt.Sprintf("the bank carries the backup circuits for %s%s at the end of its life; %s are asked for%s", more, Amount(have, "h"), Amount(asked, "h"), ends),
-		fmt.Sprintf("at the end of its life the bank carries the backup circuits for %s, not the %s that are asked for%s", Amount(have, "h"), Amount(asked, "h"), ends))
+		phrase.Of("the bank carries the backup circuits for %s at the end of its life; %s are asked for%s", lasts, amount(asked, "h"), ends),
+		phrase.Of("at the end of its life the bank carries the backup circuits for %s, not the %s that are asked for%s", amount(have, "h"), amount(asked, "h"), ends))
 }
 
-// endWords are said of an autonomy that ends before the charge is used up.
-var endWords = map[End]string{
-	EndVoltage: "; its voltage ends it, with %.0f %% of the charge left",
-	EndCurrent: "; more current is asked than inverter and bank give, with %.0f %% of the charge left",
-	EndRate:    "; the last of its charge does not come out so fast, %.0f %% is left",
+// words are said of an autonomy that ends before the charge is used up.
+func (e End) words(soc float64) phrase.Phrase {
+	switch e {
+	case EndVoltage:
+		return phrase.Of("; its voltage ends it, with %.0f %% of the charge left", 100*soc)
+	case EndCurrent:
+		return phrase.Of("; more current is asked than inverter and bank give, with %.0f %% of the charge left", 100*soc)
+	case EndRate:
+		return phrase.Of("; the last of its charge does not come out so fast, %.0f %% is left", 100*soc)
+	}
+	return phrase.Phrase{}
 }
 
 func (p *Plan) checkParallel() Check {
 	n, limit := float64(p.Bank.Strings), float64(p.Bank.Unit.MaxParallel)
 	return atMost("bank-parallel", n, limit, "strings").atWorst(Caution).because(
-		fmt.Sprintf("%s in parallel; up to %g are usual for this battery", plural(p.Bank.Strings, "string", "strings"), limit),
-		fmt.Sprintf("%s in parallel, more than the %g that share the current evenly: choose a larger unit", plural(p.Bank.Strings, "string", "strings"), limit))
+		phrase.Of("%s in parallel; up to %g are usual for this battery", phrase.Count(p.Bank.Strings, "%d string", "%d strings"), limit),
+		phrase.Of("%s in parallel, more than the %g that share the current evenly: choose a larger unit", phrase.Count(p.Bank.Strings, "%d string", "%d strings"), limit))
 }

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/phrase"
 )
 
 // TestBankChargeRate: the charger's current per rated Ah against the unit's limit, and for lead-acid not below C/20.
@@ -92,7 +93,7 @@ func TestMissingKeys(t *testing.T) {
 			}
 			c := check(t, h.drop(tt.drop).drop(tt.also...).plan(t), tt.id)
 			_, key, _ := strings.Cut(tt.drop, ".")
-			if c.Status != backup.Caution || !strings.Contains(c.Reason, key) {
+			if c.Status != backup.Caution || !strings.Contains(c.Reason.String(), key) {
 				t.Errorf("status %s, reason %q; want a caution that names %s", c.Status, c.Reason, key)
 			}
 		})
@@ -126,7 +127,7 @@ func TestVerdict(t *testing.T) {
 			if c.Status == backup.Fail || c.Status == backup.Caution && want == backup.Pass {
 				want = c.Status
 			}
-			if c.Reason == "" || ids[c.ID] {
+			if c.Reason.Empty() || ids[c.ID] {
 				t.Errorf("check %q: reason %q, a second time: %v", c.ID, c.Reason, ids[c.ID])
 			}
 			ids[c.ID] = true
@@ -156,13 +157,13 @@ func TestCautions(t *testing.T) {
 	} {
 		t.Run(tt.what, func(t *testing.T) {
 			p := tt.house.plan(t)
-			if text := strings.Join(p.Cautions, "\n"); !strings.Contains(text, tt.says) {
+			if text := strings.Join(phrase.Strings(p.Cautions), "\n"); !strings.Contains(text, tt.says) {
 				t.Errorf("no caution says %q:\n%s", tt.says, text)
 			}
 		})
 	}
 	for _, h := range []*house{newHouse(), newHouse().load("A", "running_w = 90000")} {
-		text := strings.Join(h.plan(t).Cautions, "\n")
+		text := strings.Join(phrase.Strings(h.plan(t).Cautions), "\n")
 		for _, word := range []string{"not a design certificate", "licensed", "earthing", "neutral", "residual-current", "isolation", "ventilated", "life-supporting"} {
 			if !strings.Contains(text, word) {
 				t.Errorf("the cautions do not speak of %q:\n%s", word, text)

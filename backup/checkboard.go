@@ -1,11 +1,11 @@
 package backup
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
 
+	"outlast/backup/phrase"
 	"outlast/loads"
 )
 
@@ -17,11 +17,11 @@ func (p *Plan) checkWays() Check {
 		}
 	}
 	if p.Site.Ways == 0 {
-		return Check{ID: "board-ways", Status: Pass, Demand: float64(n), Unit: "circuits", Reason: fmt.Sprintf("%s on the backup board; the file sets no limit", plural(n, "circuit", "circuits"))}
+		return Check{ID: "board-ways", Status: Pass, Demand: float64(n), Unit: "circuits", Reason: phrase.Of("%s on the backup board; the file sets no limit", phrase.Count(n, "%d circuit", "%d circuits"))}
 	}
 	return atMost("board-ways", float64(n), float64(p.Site.Ways), "circuits").because(
-		fmt.Sprintf("%s on a backup board with %s", plural(n, "circuit", "circuits"), plural(p.Site.Ways, "way", "ways")),
-		fmt.Sprintf("%s on a backup board with only %s", plural(n, "circuit", "circuits"), plural(p.Site.Ways, "way", "ways")))
+		phrase.Of("%s on a backup board with %s", phrase.Count(n, "%d circuit", "%d circuits"), phrase.Count(p.Site.Ways, "%d way", "%d ways")),
+		phrase.Of("%s on a backup board with only %s", phrase.Count(n, "%d circuit", "%d circuits"), phrase.Count(p.Site.Ways, "%d way", "%d ways")))
 }
 
 // continuousH: loads that run longer are continuous and count continuous_factor (125 %) against a breaker: NEC 210.20(A), SEEN; the
@@ -61,6 +61,7 @@ func (p *Plan) checkBreakers() Check {
 func (p *Plan) makeBreakers() Check {
 	const id = "circuit-breaker"
 	var worst *Check
+	var fullest string // the label of the circuit of which worst tells
 	var broken, silent []string
 	factor := p.Site.Practice.wires().ContinuousFactor
 	for _, c := range p.Site.Circuits {
@@ -70,40 +71,34 @@ func (p *Plan) makeBreakers() Check {
 		}
 		a := p.breakerA(c.ID, factor)
 		check := atMost(id, a, c.BreakerA, "A").because(
-			fmt.Sprintf("the fullest circuit is %q with %s on a breaker of %s, long-running loads at %.4g %%", c.Label, Amount(a, "A"), Amount(c.BreakerA, "A"), 100*factor),
-			fmt.Sprintf("%q may draw %s, long-running loads at %.4g %%, on a breaker of %s", c.Label, Amount(a, "A"), 100*factor, Amount(c.BreakerA, "A")))
+			phrase.Of("the fullest circuit is %q with %s on a breaker of %s, long-running loads at %.4g %%", c.Label, amount(a, "A"), amount(c.BreakerA, "A"), 100*factor),
+			phrase.Of("%q may draw %s, long-running loads at %.4g %%, on a breaker of %s", c.Label, amount(a, "A"), 100*factor, amount(c.BreakerA, "A")))
 		if check.Status == Fail {
-			broken = append(broken, fmt.Sprintf("%q", c.Label))
+			broken = append(broken, c.Label)
 		}
 		if worst == nil || check.Margin < worst.Margin {
-			worst = &check
+			worst, fullest = &check, c.Label
 		}
 	}
 	if worst == nil {
 		if len(silent) == 0 {
-			return Check{ID: id, Status: Pass, Unit: "A", Reason: "the file has no circuits"}
+			return Check{ID: id, Status: Pass, Unit: "A", Reason: phrase.Of("the file has no circuits")}
 		}
-		return unknown(id, 0, "A", "give breaker_a of the circuits to compare their currents")
+		return unknown(id, 0, "A", phrase.Of("give breaker_a of the circuits to compare their currents"))
 	}
 	if len(broken) > 1 {
-		worst.Reason += "; too much as well: " + strings.Join(without(broken, worst), ", ")
+		worst.Reason = worst.Reason.Then(phrase.Of("; too much as well: %s", phrase.Separated(quoted(without(broken, fullest)), ", ")))
 	}
 	if len(silent) > 0 {
-		worst.Reason += fmt.Sprintf("; give breaker_a of %s to compare too", strings.Join(silent, ", "))
+		worst.Reason = worst.Reason.Then(phrase.Of("; give breaker_a of %s to compare too", strings.Join(silent, ", ")))
 		worst.Status = worse(worst.Status, Caution)
 	}
 	return *worst
 }
 
-// without leaves out the circuit that the reason of a check names already.
-func without(labels []string, c *Check) []string {
-	var out []string
-	for _, l := range labels {
-		if !strings.HasPrefix(c.Reason, l) {
-			out = append(out, l)
-		}
-	}
-	return out
+// without leaves a label out.
+func without(labels []string, label string) []string {
+	return slices.DeleteFunc(slices.Clone(labels), func(l string) bool { return l == label })
 }
 
 // A slip is a held-off load that somebody switches on all the same, at the worst minute of the day.
@@ -171,35 +166,35 @@ func (p *Plan) checkSlip(s slip) Check {
 	va, limit, phase := worstPhase(sched.VA, sched.PhaseVA, p.Inverter.DeratedVA())
 	worst := atMost(id, va, limit, "VA")
 	holds := p.Inverter.HoldsSeconds(va * p.Inverter.DeratedVA() / math.Max(limit, math.SmallestNonzeroFloat64))
-	bad := fmt.Sprintf("switched on all the same, it brings the demand%s to %s of %s: the inverter %s", onPhase(phase), Amount(va, "VA"), Amount(limit, "VA"), howLong(holds))
+	bad := phrase.Of("switched on all the same, it brings the demand%s to %s of %s: the inverter %s", onPhase(phase), amount(va, "VA"), amount(limit, "VA"), howLong(holds))
 	w, limitW, phaseW := worstPhase(sched.W, sched.PhaseW, p.Inverter.DeratedW())
 	if c := atMost(id, w, limitW, "W"); c.Margin < worst.Margin-slack {
 		worst = c
-		bad = fmt.Sprintf("switched on all the same, it brings the demand%s to %s, more than the %s that the inverter carries: it switches off, and everything goes dark", onPhase(phaseW), Amount(w, "W"), Amount(limitW, "W"))
+		bad = phrase.Of("switched on all the same, it brings the demand%s to %s, more than the %s that the inverter carries: it switches off, and everything goes dark", onPhase(phaseW), amount(w, "W"), amount(limitW, "W"))
 	}
 	if s.starting != nil {
 		st := p.start(*s.starting)
 		if c := atMost(id, st.DemandVA, st.LimitVA, "VA"); c.Margin < worst.Margin {
 			worst = c
-			bad = fmt.Sprintf("switched on all the same, its start takes %s%s, more than the %s that the inverter bears for %g s: everything goes dark", Amount(st.DemandVA, "VA"), onPhase(st.Phase), Amount(st.LimitVA, "VA"), st.Seconds)
+			bad = phrase.Of("switched on all the same, its start takes %s%s, more than the %s that the inverter bears for %g s: everything goes dark", amount(st.DemandVA, "VA"), onPhase(st.Phase), amount(st.LimitVA, "VA"), st.Seconds)
 		}
 	}
 	perHour := held.RunningW * float64(held.Quantity) / p.Inverter.EfficiencyAt(held.RunningW*float64(held.Quantity))
 	usable := p.Bank.NominalV() * p.Bank.CapacityAh() * p.Bank.Sizing.UsableFraction
-	good := "switched on all the same, it fits beside the rest, but it takes energy that the plan does not count"
+	good := phrase.Of("switched on all the same, it fits beside the rest, but it takes energy that the plan does not count")
 	if usable > 0 {
-		good = fmt.Sprintf("switched on all the same, it fits beside the rest, but each hour takes %.1f %% of what the bank can give", 100*perHour/usable)
+		good = phrase.Of("switched on all the same, it fits beside the rest, but each hour takes %.1f %% of what the bank can give", 100*perHour/usable)
 	}
 	return worst.atWorst(Caution).because(good, bad)
 }
 
-func howLong(seconds float64) string {
+func howLong(seconds float64) phrase.Phrase {
 	switch {
 	case seconds == 0:
-		return "switches off at once, and everything goes dark"
+		return phrase.Of("switches off at once, and everything goes dark")
 	case seconds < 120:
-		return fmt.Sprintf("switches off after about %g s, and everything goes dark", seconds)
+		return phrase.Of("switches off after about %g s, and everything goes dark", seconds)
 	default:
-		return fmt.Sprintf("switches off after about %.0f min, and everything goes dark", seconds/60)
+		return phrase.Of("switches off after about %.0f min, and everything goes dark", seconds/60)
 	}
 }

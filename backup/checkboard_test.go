@@ -51,7 +51,7 @@ func TestCircuitBreaker(t *testing.T) {
 	c := check(t, one("running_w = 5000; hours_per_day = 1").circuit("b", "breaker_a = 1").load("B", `running_w = 400; hours_per_day = 1; circuit = "b"`).
 		circuit("c", "breaker_a = 1").load("C", `running_w = 300; hours_per_day = 1; circuit = "c"`).plan(t), "circuit-breaker")
 	for _, label := range []string{`"a"`, `"b"`, `"c"`} {
-		if strings.Count(c.Reason, label) != 1 {
+		if strings.Count(c.Reason.String(), label) != 1 {
 			t.Errorf("the reason %q does not name %s once", c.Reason, label)
 		}
 	}

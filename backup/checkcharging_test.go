@@ -26,7 +26,7 @@ func TestBankChemistry(t *testing.T) {
 		{"no list", newHouse().drop("inverter.chemistries"), backup.Caution, "chemistries"},
 	} {
 		c := check(t, tt.house.plan(t), "bank-chemistry")
-		if c.Status != tt.status || c.HasLimit || !strings.Contains(c.Reason, tt.says) {
+		if c.Status != tt.status || c.HasLimit || !strings.Contains(c.Reason.String(), tt.says) {
 			t.Errorf("%s: %s, %q, limit %v; want %s without a limit, and %q", tt.what, c.Status, c.Reason, c.HasLimit, tt.status, tt.says)
 		}
 	}
@@ -42,7 +42,7 @@ func TestEqualisingIsNamed(t *testing.T) {
 		{lead().set("inverter.equalises", true), "equalising at 25 C puts up to 62.0 V"},
 		{lead().set("inverter.equalises", true).set("inverter.dc_max_v", 61), "lower the equalise voltage"},
 	} {
-		if c := check(t, tt.house.plan(t), "dc-window-high"); !strings.Contains(c.Reason, tt.says) {
+		if c := check(t, tt.house.plan(t), "dc-window-high"); !strings.Contains(c.Reason.String(), tt.says) {
 			t.Errorf("%q, want %q in it", c.Reason, tt.says)
 		}
 	}
@@ -62,7 +62,7 @@ func TestVentilation(t *testing.T) {
 	c := check(t, lead().plan(t), "ventilation")
 	near(t, "opening", c.Demand, 268.8)
 	for _, says := range []string{"9.6 m3/h", "269 cm2", "on float 2.4 m3/h, 67.2 cm2", "vent_cm2"} {
-		if c.Status != backup.Caution || c.HasLimit || !strings.Contains(c.Reason, says) {
+		if c.Status != backup.Caution || c.HasLimit || !strings.Contains(c.Reason.String(), says) {
 			t.Errorf("without vent_cm2: %s, %q; want a caution that says %q", c.Status, c.Reason, says)
 		}
 	}
@@ -111,7 +111,7 @@ func TestFreezing(t *testing.T) {
 		{"gel does not tell", shed(-40).put("bank", `chemistry = "gel"`).drop("bank.equalise_v"), "pass", -40, -60, 20, ""},
 	})
 	c := check(t, lead().drop("bank.charge_min_c", "bank.discharge_min_c").plan(t), "bank-temperature")
-	if c.Status != backup.Caution || c.Limit != halfC || !strings.Contains(c.Reason, "discharge_min_c and charge_min_c") {
+	if c.Status != backup.Caution || c.Limit != halfC || !strings.Contains(c.Reason.String(), "discharge_min_c and charge_min_c") {
 		t.Errorf("without the unit's limits: %+v; want a caution that compares the freezing point and names both keys", c)
 	}
 }

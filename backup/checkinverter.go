@@ -1,9 +1,9 @@
 package backup
 
 import (
-	"fmt"
 	"math"
 
+	"outlast/backup/phrase"
 	"outlast/loads"
 )
 
@@ -44,11 +44,11 @@ func (p *Plan) check() error {
 }
 
 // onPhase names a phase for a sentence; 0 is all of them together.
-func onPhase(phase int) string {
+func onPhase(phase int) phrase.Phrase {
 	if phase == 0 {
-		return ""
+		return phrase.Phrase{}
 	}
-	return fmt.Sprintf(" on phase %d", phase)
+	return phrase.Of(" on phase %d", phase)
 }
 
 // worstPhase compares a total with its limit and each phase with its share of it, and gives the one with the least left;
@@ -66,41 +66,44 @@ func worstPhase(total float64, phases []float64, limit float64) (demand, share f
 func (p *Plan) checkContinuous(id, unit string, total float64, phases []float64, limit float64, atMin int) Check {
 	demand, limit, phase := worstPhase(total, phases, limit)
 	c := atMost(id, demand, limit, unit)
-	at := ""
+	var at phrase.Phrase
 	if phase == 0 && demand > 0 {
-		at = " at " + Clock(atMin)
+		at = phrase.Of(" at %s", Clock(atMin))
 	}
 	return c.because(
-		fmt.Sprintf("at most %s runs at once%s%s; the inverter carries %s all day", Amount(demand, unit), onPhase(phase), at, Amount(limit, unit)),
-		fmt.Sprintf("%s may run at once%s%s, but the inverter carries only %s: leave out or move at least %s", Amount(demand, unit), onPhase(phase), at, Amount(limit, unit), Amount(demand-limit, unit)))
+		phrase.Of("at most %s runs at once%s%s; the inverter carries %s all day", amount(demand, unit), onPhase(phase), at, amount(limit, unit)),
+		phrase.Of("%s may run at once%s%s, but the inverter carries only %s: leave out or move at least %s", amount(demand, unit), onPhase(phase), at, amount(limit, unit), amount(demand-limit, unit)))
 }
+
+// nothingStarts is the reason of every check of starts where there are none.
+var nothingStarts = phrase.Of("nothing on the backup board starts harder than it runs")
 
 func (p *Plan) checkSurge() Check {
 	if p.Starts.Worst < 0 {
-		return atMost("inverter-surge", 0, p.Inverter.DeratedVA(), "VA").because("nothing on the backup board starts harder than it runs", "")
+		return atMost("inverter-surge", 0, p.Inverter.DeratedVA(), "VA").because(nothingStarts, nothingStarts)
 	}
 	st := p.Starts.All[p.Starts.Worst]
 	c := atMost("inverter-surge", st.DemandVA, st.LimitVA, "VA")
-	what := fmt.Sprintf("%q starts with %s%s at %s on top of what runs", st.Load, Amount(st.DemandVA, "VA"), onPhase(st.Phase), Clock(st.AtMin))
+	what := phrase.Of("%q starts with %s%s at %s on top of what runs", st.Load, amount(st.DemandVA, "VA"), onPhase(st.Phase), Clock(st.AtMin))
 	return c.because(
-		fmt.Sprintf("%s; the inverter bears %s for %g s", what, Amount(st.LimitVA, "VA"), st.Seconds),
-		fmt.Sprintf("%s, but the inverter bears only %s for %g s and would switch off", what, Amount(st.LimitVA, "VA"), st.Seconds))
+		phrase.Of("%s; the inverter bears %s for %g s", what, amount(st.LimitVA, "VA"), st.Seconds),
+		phrase.Of("%s, but the inverter bears only %s for %g s and would switch off", what, amount(st.LimitVA, "VA"), st.Seconds))
 }
 
 func (p *Plan) checkRestart() Check {
 	r := p.Starts.Restart
 	c := atMost("inverter-restart", r.DemandVA, r.LimitVA, "VA")
-	at := fmt.Sprintf("%s%s at %s", Amount(r.DemandVA, "VA"), onPhase(r.Phase), Clock(r.TightAtMin))
+	at := phrase.Of("%s%s at %s", amount(r.DemandVA, "VA"), onPhase(r.Phase), Clock(r.TightAtMin))
 	switch {
 	case r.FitsAtOnce:
 		c.Status = Pass
-		c.Reason = fmt.Sprintf("after a break everything may start at once: %s, and the inverter bears %s", at, Amount(r.LimitVA, "VA"))
+		c.Reason = phrase.Of("after a break everything may start at once: %s, and the inverter bears %s", at, amount(r.LimitVA, "VA"))
 	case len(r.Order) > 0:
 		c.Status = Caution
-		c.Reason = fmt.Sprintf("everything at once would take %s, more than %s: switch on in the restart order, one after the other", at, Amount(r.LimitVA, "VA"))
+		c.Reason = phrase.Of("everything at once would take %s, more than %s: switch on in the restart order, one after the other", at, amount(r.LimitVA, "VA"))
 	default:
 		c.Status = Fail
-		c.Reason = fmt.Sprintf("everything at once would take %s, more than %s, and no order helps: %q cannot start while the others run", at, Amount(r.LimitVA, "VA"), r.Blocked)
+		c.Reason = phrase.Of("everything at once would take %s, more than %s, and no order helps: %q cannot start while the others run", at, amount(r.LimitVA, "VA"), r.Blocked)
 	}
 	return c
 }
@@ -108,32 +111,32 @@ func (p *Plan) checkRestart() Check {
 func (p *Plan) checkPassThrough() Check {
 	a, limit := p.Grid.PassThroughA, p.Inverter.PassThroughA()
 	if limit == 0 {
-		return unknown("pass-through", a, "A", fmt.Sprintf("%s pass through to the backup board while the grid is there; give pass_through_a of the inverter to compare", Amount(a, "A")))
+		return unknown("pass-through", a, "A", phrase.Of("%s pass through to the backup board while the grid is there; give pass_through_a of the inverter to compare", amount(a, "A")))
 	}
 	return atMost("pass-through", a, limit, "A").because(
-		fmt.Sprintf("while the grid is there at most %s per phase pass through to the backup board, held-off loads included; the inverter passes %s", Amount(a, "A"), Amount(limit, "A")),
-		fmt.Sprintf("while the grid is there %s per phase may pass through to the backup board, but the inverter passes only %s: on an ordinary evening it would trip", Amount(a, "A"), Amount(limit, "A")))
+		phrase.Of("while the grid is there at most %s per phase pass through to the backup board, held-off loads included; the inverter passes %s", amount(a, "A"), amount(limit, "A")),
+		phrase.Of("while the grid is there %s per phase may pass through to the backup board, but the inverter passes only %s: on an ordinary evening it would trip", amount(a, "A"), amount(limit, "A")))
 }
 
 func (p *Plan) checkACInput() Check {
 	a, limit := p.Grid.InputA, p.Inverter.ACInputA()
 	charger := p.Inverter.Unit.ChargerA > 0
 	known := a
-	what := "backup board and chargers together take"
+	what := phrase.Of("backup board and chargers together take")
 	if !charger {
-		what = "the backup board alone takes"
+		what = phrase.Of("the backup board alone takes")
 	}
 	switch {
 	case limit == 0:
-		return unknown("ac-input", a, "A", fmt.Sprintf("%s %s per phase from the grid; give ac_input_a of the inverter to compare", what, Amount(a, "A")))
+		return unknown("ac-input", a, "A", phrase.Of("%s %s per phase from the grid; give ac_input_a of the inverter to compare", what, amount(a, "A")))
 	case !charger && known <= limit:
-		c := unknown("ac-input", a, "A", fmt.Sprintf("%s %s of %s per phase; give charger_a of the inverter to add the charger", what, Amount(a, "A"), Amount(limit, "A")))
+		c := unknown("ac-input", a, "A", phrase.Of("%s %s of %s per phase; give charger_a of the inverter to add the charger", what, amount(a, "A"), amount(limit, "A")))
 		c.Limit, c.HasLimit, c.Margin = limit, true, share(limit-a, limit)
 		return c
 	}
 	return atMost("ac-input", a, limit, "A").because(
-		fmt.Sprintf("%s at most %s per phase from the grid; the input bears %s", what, Amount(a, "A"), Amount(limit, "A")),
-		fmt.Sprintf("%s up to %s per phase from the grid, but the input bears only %s: set the charger lower or move a circuit", what, Amount(a, "A"), Amount(limit, "A")))
+		phrase.Of("%s at most %s per phase from the grid; the input bears %s", what, amount(a, "A"), amount(limit, "A")),
+		phrase.Of("%s up to %s per phase from the grid, but the input bears only %s: set the charger lower or move a circuit", what, amount(a, "A"), amount(limit, "A")))
 }
 
 // maxImbalance is how far the phases may differ, over their mean, before a plan says so: common practice.
@@ -151,11 +154,13 @@ func (p *Plan) checkPhaseBalance() Check {
 	}
 	c := atMost("phase-balance", imbalance, maxImbalance, "").atWorst(Caution)
 	if len(phases) == 1 {
-		c.Reason = "there is one phase, so nothing to balance"
+		c.Reason = phrase.Of("there is one phase, so nothing to balance")
 		return c
 	}
-	spread := fmt.Sprintf("the phases carry from %s to %s", Amount(lo, "VA"), Amount(hi, "VA"))
-	return c.because(spread+", evenly enough", spread+": move a circuit to the phase that has least, or one phase fills up long before the inverter does")
+	spread := phrase.Of("the phases carry from %s to %s", amount(lo, "VA"), amount(hi, "VA"))
+	return c.because(
+		phrase.Of("%s, evenly enough", spread),
+		phrase.Of("%s: move a circuit to the phase that has least, or one phase fills up long before the inverter does", spread))
 }
 
 func (p *Plan) checkTransfer() Check {
@@ -168,14 +173,14 @@ func (p *Plan) checkTransfer() Check {
 	transfer := p.Inverter.Unit.TransferMs
 	switch {
 	case tightest == nil && transfer == nil:
-		return Check{ID: "transfer-time", Status: Pass, Unit: "ms", Reason: "no load on the backup board states rides_through_ms, so no break is too long for any of them"}
+		return Check{ID: "transfer-time", Status: Pass, Unit: "ms", Reason: phrase.Of("no load on the backup board states rides_through_ms, so no break is too long for any of them")}
 	case tightest == nil:
 		return Check{ID: "transfer-time", Status: Pass, Demand: *transfer, Unit: "ms",
-			Reason: fmt.Sprintf("the inverter takes over within %s; no load on the backup board states rides_through_ms, and electronics are made to stand %s", Amount(*transfer, "ms"), Amount(toleratedMS(), "ms"))}
+			Reason: phrase.Of("the inverter takes over within %s; no load on the backup board states rides_through_ms, and electronics are made to stand %s", amount(*transfer, "ms"), amount(toleratedMS(), "ms"))}
 	case transfer == nil:
-		return unknown("transfer-time", 0, "ms", fmt.Sprintf("%q rides through %s; give transfer_ms of the inverter to compare", tightest.Name, Amount(*tightest.RidesThroughMs, "ms")))
+		return unknown("transfer-time", 0, "ms", phrase.Of("%q rides through %s; give transfer_ms of the inverter to compare", tightest.Name, amount(*tightest.RidesThroughMs, "ms")))
 	}
 	return atMost("transfer-time", *transfer, *tightest.RidesThroughMs, "ms").because(
-		fmt.Sprintf("the inverter takes over within %s; %q rides through %s", Amount(*transfer, "ms"), tightest.Name, Amount(*tightest.RidesThroughMs, "ms")),
-		fmt.Sprintf("the inverter takes %s to take over, but %q rides through only %s: it will restart or drop out", Amount(*transfer, "ms"), tightest.Name, Amount(*tightest.RidesThroughMs, "ms")))
+		phrase.Of("the inverter takes over within %s; %q rides through %s", amount(*transfer, "ms"), tightest.Name, amount(*tightest.RidesThroughMs, "ms")),
+		phrase.Of("the inverter takes %s to take over, but %q rides through only %s: it will restart or drop out", amount(*transfer, "ms"), tightest.Name, amount(*tightest.RidesThroughMs, "ms")))
 }

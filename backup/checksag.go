@@ -1,6 +1,8 @@
 package backup
 
-import "fmt"
+import (
+	"outlast/backup/phrase"
+)
 
 // DownTo is the lowest state of charge at which a start still works, in the cold: where the bank gives its power without sagging below
 // the lowest voltage at which the inverter runs.
@@ -38,9 +40,9 @@ func (p *Plan) checkSag() Check {
 	const id = "surge-sag"
 	switch {
 	case p.Starts.Worst < 0:
-		return Check{ID: id, Status: Pass, Unit: "V", Reason: "nothing on the backup board starts harder than it runs"}
+		return Check{ID: id, Status: Pass, Unit: "V", Reason: nothingStarts}
 	case p.Bank.Unit.ResistanceMohm == 0:
-		return unknown(id, 0, "V", "give resistance_mohm of the battery to see how far its voltage falls while something starts")
+		return unknown(id, 0, "V", phrase.Of("give resistance_mohm of the battery to see how far its voltage falls while something starts"))
 	}
 	lowest := p.Starts.All[0]
 	for _, st := range p.Starts.All {
@@ -50,17 +52,17 @@ func (p *Plan) checkSag() Check {
 		}
 	}
 	v, limit := p.sagV(lowest), p.Inverter.Unit.DCMinV
-	what := fmt.Sprintf("with %.0f %% of charge left the start of %q pulls the bank down to %.1f V", 100*p.floorSoC(), lowest.Load, v)
-	works := "it would not work from a full bank either"
+	what := phrase.Of("with %.0f %% of charge left the start of %q pulls the bank down to %.1f V", 100*p.floorSoC(), lowest.Load, v)
+	works := phrase.Of("it would not work from a full bank either")
 	if down := p.downTo(lowest); down.Works {
-		works = fmt.Sprintf("it works down to a charge of %.0f %%", 100*down.SoC)
+		works = phrase.Of("it works down to a charge of %.0f %%", 100*down.SoC)
 	}
 	c := atLeast(id, v, limit, "V").because(
-		fmt.Sprintf("%s; the inverter runs down to %g V", what, limit),
-		fmt.Sprintf("%s, but the inverter switches off below %g V; %s", what, limit, works))
+		phrase.Of("%s; the inverter runs down to %g V", what, limit),
+		phrase.Of("%s, but the inverter switches off below %g V; %s", what, limit, works))
 	if c.Status == Pass && !p.holdsAtFloor(lowest) {
 		c.Status = Caution
-		c.Reason += fmt.Sprintf(", but counted with the current at the sagging voltage %s", works)
+		c.Reason = c.Reason.Then(phrase.Of(", but counted with the current at the sagging voltage %s", works))
 	}
 	return c
 }

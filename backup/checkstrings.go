@@ -3,20 +3,39 @@ package backup
 import (
 	"fmt"
 
+	"outlast/backup/phrase"
 	"outlast/backup/solar"
 	"outlast/catalog"
 )
 
 // windowWords says what a comparison of the string window is about: while it holds, and when it does not.
-var windowWords = map[string][2]string{
-	"string-voc-cold":      {"on a cold morning the string stands at %s with nothing drawn; the input bears %s", "on a cold morning the string stands at %s with nothing drawn, but the input bears only %s: take a module out of the string"},
-	"string-vmp-cold":      {"in the cold the string works at %s; the input follows up to %s", "in the cold the string works at %s, above the %s up to which the input follows: some yield is lost"},
-	"string-vmp-hot":       {"in the heat the string still works at %s; the input follows down to %s", "in the heat the string works at only %s, below the %s down to which the input follows: add a module"},
-	"string-start":         {"the string reaches %s; the input starts at %s", "in the heat the string reaches only %s, but the input starts at %s: add a module"},
-	"string-current":       {"the strings work at %s; the input takes %s", "the strings work at %s, but the input takes only %s: some yield is lost"},
-	"string-short-circuit": {"1.25 times the short-circuit current is %s; the input bears %s", "1.25 times the short-circuit current is %s, but the input bears only %s: connect fewer strings"},
-	"string-power":         {"the array is rated %s; the input takes %s", "the array is rated %s, more than the %s that the input takes: some yield is lost"},
-	"string-parallel":      {"the strings on one input differ by %s in voltage; up to %s does no harm", "the strings on one input differ by %s in voltage, more than %s: give each an input of its own"},
+func windowWords(id string, demand, limit phrase.Amount) (good, bad phrase.Phrase) {
+	switch id {
+	case "string-voc-cold":
+		return phrase.Of("on a cold morning the string stands at %s with nothing drawn; the input bears %s", demand, limit),
+			phrase.Of("on a cold morning the string stands at %s with nothing drawn, but the input bears only %s: take a module out of the string", demand, limit)
+	case "string-vmp-cold":
+		return phrase.Of("in the cold the string works at %s; the input follows up to %s", demand, limit),
+			phrase.Of("in the cold the string works at %s, above the %s up to which the input follows: some yield is lost", demand, limit)
+	case "string-vmp-hot":
+		return phrase.Of("in the heat the string still works at %s; the input follows down to %s", demand, limit),
+			phrase.Of("in the heat the string works at only %s, below the %s down to which the input follows: add a module", demand, limit)
+	case "string-start":
+		return phrase.Of("the string reaches %s; the input starts at %s", demand, limit),
+			phrase.Of("in the heat the string reaches only %s, but the input starts at %s: add a module", demand, limit)
+	case "string-current":
+		return phrase.Of("the strings work at %s; the input takes %s", demand, limit),
+			phrase.Of("the strings work at %s, but the input takes only %s: some yield is lost", demand, limit)
+	case "string-short-circuit":
+		return phrase.Of("1.25 times the short-circuit current is %s; the input bears %s", demand, limit),
+			phrase.Of("1.25 times the short-circuit current is %s, but the input bears only %s: connect fewer strings", demand, limit)
+	case "string-power":
+		return phrase.Of("the array is rated %s; the input takes %s", demand, limit),
+			phrase.Of("the array is rated %s, more than the %s that the input takes: some yield is lost", demand, limit)
+	default: // string-parallel
+		return phrase.Of("the strings on one input differ by %s in voltage; up to %s does no harm", demand, limit),
+			phrase.Of("the strings on one input differ by %s in voltage, more than %s: give each an input of its own", demand, limit)
+	}
 }
 
 // checkStrings checks everything that is connected to each tracker input. An input whose limits are not known gives cautions that
@@ -40,7 +59,7 @@ func (p *Plan) checkStrings() ([]Check, error) {
 			limits = inputs[input-1]
 		} else if len(inputs) > 0 {
 			c := atMost(stringID("string-input", input, most), float64(input), float64(len(inputs)), "")
-			c.Reason = fmt.Sprintf("the array goes to input %d, but the inverter has only %d", input, len(inputs))
+			c.Reason = phrase.Of("the array goes to input %d, but the inverter has only %d", input, len(inputs))
 			out = append(out, c)
 			continue
 		}
@@ -78,7 +97,7 @@ func stringID(id string, input, inputs int) string {
 
 func windowCheck(r solar.WindowCheck, id string, climate solar.Climate) Check {
 	if r.Missing != "" {
-		return unknown(id, r.Demand, r.Unit, fmt.Sprintf("the strings give %s; give %s of the inverter's input to compare", Amount(r.Demand, r.Unit), r.Missing))
+		return unknown(id, r.Demand, r.Unit, phrase.Of("the strings give %s; give %s of the inverter's input to compare", amount(r.Demand, r.Unit), r.Missing))
 	}
 	c := atMost(id, r.Demand, r.Limit, r.Unit)
 	if r.AtLeast {
@@ -87,14 +106,12 @@ func windowCheck(r solar.WindowCheck, id string, climate solar.Climate) Check {
 	if r.Clips {
 		c = c.atWorst(Caution) // beyond the limit energy is lost, nothing breaks
 	}
-	words := windowWords[r.ID]
-	demand, limit := Amount(r.Demand, r.Unit), Amount(r.Limit, r.Unit)
-	c = c.because(fmt.Sprintf(words[0], demand, limit), fmt.Sprintf(words[1], demand, limit))
+	c = c.because(windowWords(r.ID, amount(r.Demand, r.Unit), amount(r.Limit, r.Unit)))
 	switch r.ID {
 	case "string-voc-cold", "string-vmp-cold":
-		c.Reason += fmt.Sprintf(" (%g C)", climate.ColdestC)
+		c.Reason = c.Reason.Then(phrase.Of(" (%g C)", climate.ColdestC))
 	case "string-vmp-hot", "string-start":
-		c.Reason += fmt.Sprintf(" (air of %g C)", climate.HottestC)
+		c.Reason = c.Reason.Then(phrase.Of(" (air of %g C)", climate.HottestC))
 	}
 	return c
 }

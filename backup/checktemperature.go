@@ -1,9 +1,7 @@
 package backup
 
 import (
-	"fmt"
-	"strings"
-
+	"outlast/backup/phrase"
 	"outlast/battery"
 )
 
@@ -37,10 +35,10 @@ func (p *Plan) checkTemperature() Check {
 	const id = "bank-temperature"
 	u, coldest, hottest := p.Bank.Unit, p.Site.ColdestC, p.Site.HottestC
 	var worst *Check
-	compare := func(limit float64, does string) {
+	compare := func(limit float64, does phrase.Phrase) {
 		c := atLeast(id, coldest, limit, "C").because(
-			fmt.Sprintf("the battery space gets down to %g C; the bank works down to %.3g C", coldest, limit),
-			fmt.Sprintf("the battery space gets down to %g C, but below %.3g C the bank %s: insulate or heat the space", coldest, limit, does))
+			phrase.Of("the battery space gets down to %g C; the bank works down to %.3g C", coldest, limit),
+			phrase.Of("the battery space gets down to %g C, but below %.3g C the bank %s: insulate or heat the space", coldest, limit, does))
 		if worst == nil || c.Margin < worst.Margin {
 			worst = &c
 		}
@@ -49,8 +47,8 @@ func (p *Plan) checkTemperature() Check {
 	for _, b := range []struct {
 		key   string
 		limit *float64
-		does  string
-	}{{"discharge_min_c", u.DischargeMinC, "gives no current"}, {"charge_min_c", u.ChargeMinC, "must not be charged"}} {
+		does  phrase.Phrase
+	}{{"discharge_min_c", u.DischargeMinC, phrase.Of("gives no current")}, {"charge_min_c", u.ChargeMinC, phrase.Of("must not be charged")}} {
 		if b.limit == nil {
 			missing = append(missing, b.key)
 			continue
@@ -59,33 +57,33 @@ func (p *Plan) checkTemperature() Check {
 	}
 	ice, freezes := p.frost()
 	if freezes {
-		compare(ice.FreezesC, fmt.Sprintf("freezes when it is down to %.0f %% of its charge", 100*p.floorSoC()))
+		compare(ice.FreezesC, phrase.Of("freezes when it is down to %.0f %% of its charge", 100*p.floorSoC()))
 	}
-	keys := strings.Join(missing, " and ")
+	keys := phrase.List(names(missing))
 	if worst == nil {
-		return unknown(id, coldest, "C", fmt.Sprintf("the battery space gets down to %g C; give %s of the battery to compare", coldest, keys))
+		return unknown(id, coldest, "C", phrase.Of("the battery space gets down to %g C; give %s of the battery to compare", coldest, keys))
 	}
 	c := *worst
-	caution := func(format string, args ...any) {
+	caution := func(more phrase.Phrase) {
 		if c.Status == Pass {
 			c.Status = Caution
 		}
-		c.Reason += fmt.Sprintf(format, args...)
+		c.Reason = c.Reason.Then(more)
 	}
 	if ice.LeastSoC > 0 {
-		c.Reason += fmt.Sprintf("; at %g C it freezes below a charge of %.0f %%", coldest, 100*ice.LeastSoC)
+		c.Reason = c.Reason.Then(phrase.Of("; at %g C it freezes below a charge of %.0f %%", coldest, 100*ice.LeastSoC))
 	}
 	if c.Status == Fail {
 		return c
 	}
 	if p.floorSoC() < ice.MakersSoC-slack {
-		caution("; makers of flooded batteries want %.0f %% of the charge kept below 0 C, and the plan goes down to %.0f %%", 100*ice.MakersSoC, 100*p.floorSoC())
+		caution(phrase.Of("; makers of flooded batteries want %.0f %% of the charge kept below 0 C, and the plan goes down to %.0f %%", 100*ice.MakersSoC, 100*p.floorSoC()))
 	}
 	if len(missing) > 0 {
-		caution("; give %s of the battery to compare that too", keys)
+		caution(phrase.Of("; give %s of the battery to compare that too", keys))
 	}
 	if u.ChargeMaxC != nil && hottest > *u.ChargeMaxC {
-		caution("; in a space as hot as the inverter's (%g C) it must not be charged above %g C", hottest, *u.ChargeMaxC)
+		caution(phrase.Of("; in a space as hot as the inverter's (%g C) it must not be charged above %g C", hottest, *u.ChargeMaxC))
 	}
 	return c
 }

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/phrase"
 )
 
 // Figures of the tables that the tests below reckon with: IEC 60364-5-52 Table B.52.2, two loaded conductors, PVC, 30 C (SEEN-S), and
@@ -147,12 +148,12 @@ func TestCableOfTheBank(t *testing.T) {
 		{"drop, too long", bank("bank_mm2 = 50; bank_m = 9.3"), "fail", drop(9.3), 2, 1 - drop(9.3)/2, "70 mm2 would do"},
 	})
 	for what, want := range map[string]string{"bank_device_v": "give bank_device_v", "bank_device_breaking_a": "give bank_device_breaking_a"} {
-		if c := check(t, bank(device).drop("wiring."+what).plan(t), "cable-bank"); c.Status != "caution" || !strings.Contains(c.Reason, want) {
+		if c := check(t, bank(device).drop("wiring."+what).plan(t), "cable-bank"); c.Status != "caution" || !strings.Contains(c.Reason.String(), want) {
 			t.Errorf("without %s: %s, %q, want a caution that names it", what, c.Status, c.Reason)
 		}
 	}
 	c := check(t, bank(device).drop("bank.resistance_mohm").plan(t), "cable-bank")
-	if c.Status != "caution" || !strings.Contains(c.Reason, "resistance_mohm") {
+	if c.Status != "caution" || !strings.Contains(c.Reason.String(), "resistance_mohm") {
 		t.Errorf("without resistance_mohm: %s, %q, want a caution that names it", c.Status, c.Reason)
 	}
 }
@@ -162,20 +163,20 @@ func TestBeyondTheTables(t *testing.T) {
 	big := func() *house {
 		return newHouse().set("wiring.ambient_c", 30).put("inverter", "rated_w = 20000; rated_va = 20000; max_discharge_a = 600")
 	}
-	if c := check(t, big().plan(t), "cable-bank"); c.Status != "caution" || !strings.Contains(c.Reason, "no single conductor of the tables does") {
+	if c := check(t, big().plan(t), "cable-bank"); c.Status != "caution" || !strings.Contains(c.Reason.String(), "no single conductor of the tables does") {
 		t.Errorf("chosen: %s, %q, want a caution that says so", c.Status, c.Reason)
 	}
-	if c := check(t, big().set("wiring.bank_mm2", 240).plan(t), "cable-bank"); c.Status != "fail" || !strings.Contains(c.Reason, "no single conductor of the tables would do") {
+	if c := check(t, big().set("wiring.bank_mm2", 240).plan(t), "cable-bank"); c.Status != "fail" || !strings.Contains(c.Reason.String(), "no single conductor of the tables would do") {
 		t.Errorf("240 mm2: %s, %q, want a failure that says so", c.Status, c.Reason)
 	}
 	// 1.25 x 105 A is more than the breakers of IEC 60898-1 have (125 A, SEEN-S).
-	if c := check(t, big().put("inverter", "rated_w = 21000; rated_va = 21000").plan(t), "cable-feeder"); c.Status != "caution" || !strings.Contains(c.Reason, "maker's list") {
+	if c := check(t, big().put("inverter", "rated_w = 21000; rated_va = 21000").plan(t), "cable-feeder"); c.Status != "caution" || !strings.Contains(c.Reason.String(), "maker's list") {
 		t.Errorf("feeder: %s, %q, want a caution that no breaker is rated so high", c.Status, c.Reason)
 	}
 	// 80 C around the cables is in no table: every run says so, and the rest of the plan stands.
 	p := newHouse().set("site.hottest_c", 70).plan(t)
 	for _, id := range []string{"cable-bank", "cable-input", "cable-feeder", "cable-a"} {
-		if c := check(t, p, id); c.Status != "caution" || !strings.Contains(c.Reason, "ambient_c") {
+		if c := check(t, p, id); c.Status != "caution" || !strings.Contains(c.Reason.String(), "ambient_c") {
 			t.Errorf("%s at 70 C: %s, %q, want a caution that names ambient_c", id, c.Status, c.Reason)
 		}
 	}
@@ -236,7 +237,7 @@ func TestWiresDoNotFlood(t *testing.T) {
 		}
 	}
 	about := func(p *backup.Plan, word string) (found []string) {
-		for _, c := range p.Cautions {
+		for _, c := range phrase.Strings(p.Cautions) {
 			if strings.Contains(c, word) {
 				found = append(found, c)
 			}
@@ -259,7 +260,7 @@ func TestToleranceCurve(t *testing.T) {
 	for ms, want := range map[float64]int{20: 0, 20.1: 1} {
 		p := newHouse().set("inverter.transfer_ms", ms).plan(t)
 		n := 0
-		for _, c := range p.Cautions {
+		for _, c := range phrase.Strings(p.Cautions) {
 			if strings.Contains(c, "ITIC") {
 				n++
 			}

@@ -1,10 +1,9 @@
 package backup
 
 import (
-	"fmt"
 	"math"
-	"strings"
 
+	"outlast/backup/phrase"
 	"outlast/battery"
 )
 
@@ -13,13 +12,13 @@ import (
 type CrossCheck struct {
 	Duty        battery.DutySizing // of the stationary-battery standard
 	DutyPeriods int
-	DutyNote    string // how the duty cycle was made, and what was extrapolated
-	DutyWhy     string // why it differs from ours
+	DutyNote    phrase.Phrase // how the duty cycle was made, and what was extrapolated
+	DutyWhy     phrase.Phrase // why it differs from ours
 
 	Autonomy    battery.AutonomySizing // of the stand-alone standard
-	AutonomyWhy string
+	AutonomyWhy phrase.Phrase
 
-	Problem string // why a method gave nothing
+	Problem phrase.Phrase // why a method gave nothing
 }
 
 // crossCheck sizes the bank by the two methods.
@@ -35,45 +34,41 @@ func (p *Plan) crossCheck() {
 	var err error
 	c.Duty, err = s.Unit.DutyCycle(battery.DutyCycle{Periods: periods, TemperatureC: s.ColdestC, Margin: s.Practice.Margin, EndOfLife: s.Practice.EndOfLife})
 	if err != nil {
-		c.Problem = trimPrefix(err)
+		c.Problem = reasonOf(err)
 		return
 	}
 	if len(c.Duty.Cautions) > 0 {
-		c.DutyNote += "; " + strings.Join(c.Duty.Cautions, "; ")
+		c.DutyNote = phrase.Separated(append([]phrase.Phrase{c.DutyNote}, c.Duty.Cautions...), "; ")
 	}
-	c.DutyWhy = fmt.Sprintf("it lets the bank be emptied to its end voltage, where the plan uses %.3g of the charge; it also counts the order of the loads and reads the cold from its own table", b.Sizing.UsableFraction)
+	c.DutyWhy = phrase.Of("it lets the bank be emptied to its end voltage, where the plan uses %.3g of the charge; it also counts the order of the loads and reads the cold from its own table", b.Sizing.UsableFraction)
 	days := s.Outage.AutonomyH / 24
 	c.Autonomy, err = battery.AutonomyMethod(battery.AutonomyCase{
 		DailyWh: b.EnergyDCWh * (1 + s.Practice.Growth) / days, BankV: b.NominalV(), Days: days, MaxDoD: b.DoD,
 		Multiplier: 1 / b.Sizing.KTemperature, Allowance: s.Practice.Margin, UnitAh: s.Unit.RatedAh,
 	})
 	if err != nil {
-		c.Problem = trimPrefix(err)
+		c.Problem = reasonOf(err)
 		return
 	}
 	c.AutonomyWhy = p.autonomyWhy()
 }
 
 // autonomyWhy says what the autonomy method leaves out and the plan counts.
-func (p *Plan) autonomyWhy() string {
-	var out []string
+func (p *Plan) autonomyWhy() phrase.Phrase {
+	var out []phrase.Phrase
 	if v := p.Site.Practice.EndOfLife; v < 1 {
-		out = append(out, fmt.Sprintf("age (end_of_life %g)", v))
+		out = append(out, phrase.Of("age (end_of_life %g)", v))
 	}
 	if v := p.Site.Outage.Reserve; v < 1 {
-		out = append(out, fmt.Sprintf("a reserve below full (%g)", v))
+		out = append(out, phrase.Of("a reserve below full (%g)", v))
 	}
 	if v := p.Bank.Sizing.KRate; v < 1 {
-		out = append(out, fmt.Sprintf("the rate of discharge (%.3g)", v))
+		out = append(out, phrase.Of("the rate of discharge (%.3g)", v))
 	}
 	if len(out) == 0 {
-		return "nothing that the method leaves out counts here, so that both agree"
+		return phrase.Of("nothing that the method leaves out counts here, so that both agree")
 	}
-	last := len(out) - 1
-	if last > 0 {
-		out = []string{strings.Join(out[:last], ", ") + " and " + out[last]}
-	}
-	return "it does not count " + out[0]
+	return phrase.Of("it does not count %s", phrase.List(out))
 }
 
 // mostPeriods keeps the duty cycle readable: more of them are put together to half hours.
@@ -85,10 +80,10 @@ const sliverMin = 1e-6
 // dutyPeriods is the duty cycle of the outage: the current at nominal volts by the steps of the daily profile, growth included, equal
 // neighbours merged. Of an outage longer than a day only the last day is told step by step: a section's size hangs on how the cycle
 // ends, and what went before counts with its mean.
-func (p *Plan) dutyPeriods() (periods []battery.Period, note string) {
+func (p *Plan) dutyPeriods() (periods []battery.Period, note phrase.Phrase) {
 	start := p.Bank.StartMin
 	before := max(0, p.Site.Outage.AutonomyH-24)
-	hours, note := p.Site.Outage.AutonomyH-before, "steps of the daily profile, equal neighbours merged"
+	hours, note := p.Site.Outage.AutonomyH-before, phrase.Of("steps of the daily profile, equal neighbours merged")
 	if before > 0 {
 		periods = append(periods, battery.Period{CurrentA: p.meanA(start, before), Minutes: before * 60})
 	}
@@ -107,7 +102,7 @@ func (p *Plan) dutyPeriods() (periods []battery.Period, note string) {
 		return true
 	})
 	if len(day) > mostPeriods {
-		day, note = nil, "means of half hours"
+		day, note = nil, phrase.Of("means of half hours")
 		for k := range int(math.Ceil(hours*2 - slack)) {
 			from := float64(k) / 2
 			h := min(0.5, hours-from)
@@ -115,7 +110,7 @@ func (p *Plan) dutyPeriods() (periods []battery.Period, note string) {
 		}
 	}
 	if before > 0 {
-		note += "; all but the last day at its mean current"
+		note = phrase.Of("%s; all but the last day at its mean current", note)
 	}
 	return append(periods, day...), note
 }

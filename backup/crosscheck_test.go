@@ -35,7 +35,7 @@ func TestDutyCycle(t *testing.T) {
 		{"longer than a day", lead().set("outage.autonomy_h", 30).load("A", "running_w = 800"), 21.875 * 30, 2},
 	} {
 		c := tt.house.plan(t).Details.Cross
-		if c == nil || c.Problem != "" {
+		if c == nil || !c.Problem.Empty() {
 			t.Errorf("%s: no cross-check: %+v", tt.what, c)
 			continue
 		}
@@ -75,7 +75,7 @@ func TestAutonomyMethod(t *testing.T) {
 			tt.ratio = 0.8 * 0.8 * p.Bank.Sizing.KRate
 		}
 		near(t, tt.what, c.Autonomy.RequiredAh/p.Bank.Sizing.RequiredAh, tt.ratio)
-		if !strings.Contains(c.AutonomyWhy, tt.why) {
+		if !strings.Contains(c.AutonomyWhy.String(), tt.why) {
 			t.Errorf("%s: %q, want %q in it", tt.what, c.AutonomyWhy, tt.why)
 		}
 	}
@@ -99,7 +99,7 @@ func TestDutyCycleHoldsTheEnergy(t *testing.T) {
 			t.Fatalf("%v\n%s", err, h.text())
 		}
 		c := p.Details.Cross
-		if c.Problem != "" {
+		if !c.Problem.Empty() {
 			t.Fatal(c.Problem)
 		}
 		if c.DutyPeriods > 49 {
@@ -123,10 +123,10 @@ func TestKineticModelIsShown(t *testing.T) {
 	}
 	found := 0
 	for _, s := range p.Working {
-		if strings.HasPrefix(s.Title, "Kinetic model of a unit") {
+		if strings.HasPrefix(s.Title.String(), "Kinetic model of a unit") {
 			found++
 		}
-		if s.Title == "Capacity factor of temperature" && !strings.Contains(s.Source, "no credit at 25 C") {
+		if s.Title.String() == "Capacity factor of temperature" && !strings.Contains(s.Source.String(), "no credit at 25 C") {
 			t.Errorf("the source of the temperature factor is %q", s.Source)
 		}
 	}
@@ -135,7 +135,7 @@ func TestKineticModelIsShown(t *testing.T) {
 	}
 	cold := lead().set("site.coldest_c", 3).plan(t)
 	for _, s := range cold.Working {
-		if s.Title == "Capacity factor of temperature" && !strings.Contains(s.Source, "stand-alone PV worksheet") {
+		if s.Title.String() == "Capacity factor of temperature" && !strings.Contains(s.Source.String(), "stand-alone PV worksheet") {
 			t.Errorf("the source of the temperature factor of flooded cells at 3 C is %q", s.Source)
 		}
 	}

@@ -159,7 +159,7 @@ func (d *decider) try(picks []int) outcome {
 	}
 	p, err := d.work(d.split(picks))
 	if err != nil {
-		o = outcome{&Check{ID: unworkable, Status: Fail, Reason: trimPrefix(err)}, true}
+		o = outcome{&Check{ID: unworkable, Status: Fail, Reason: reasonOf(err)}, true}
 	} else if broken := d.broken(p); len(broken) > 0 {
 		o = outcome{broken[0], d.base[broken[0].ID].Status != Fail && p.onAnyPhase(broken[0].ID)}
 	}

@@ -1,8 +1,7 @@
 package backup
 
 import (
-	"fmt"
-
+	"outlast/backup/phrase"
 	"outlast/backup/wiring"
 	"outlast/catalog"
 )
@@ -76,18 +75,18 @@ func (p *Plan) checkGenerator() {
 	g.InputA = g.RunningVA / float64(p.Site.Phases) / p.Site.NominalV
 	p.Checks = append(p.Checks, p.checkGeneratorRunning(sized), p.checkGeneratorStart(sized), p.checkGeneratorInput())
 	if gen.Phases > 0 && gen.Phases != p.Site.Phases {
-		p.wireCautions = append(p.wireCautions, fmt.Sprintf("The generator has %s and the site %s: what it feeds, and how, is to be settled first.",
-			plural(gen.Phases, "phase", "phases"), plural(p.Site.Phases, "phase", "phases")))
+		p.wireCautions = append(p.wireCautions, phrase.Of("The generator has %s and the site %s: what it feeds, and how, is to be settled first.",
+			phrase.Count(gen.Phases, "%d phase", "%d phases"), phrase.Count(p.Site.Phases, "%d phase", "%d phases")))
 	}
 	for _, text := range sized.Cautions {
-		p.wireCautions = append(p.wireCautions, "Generator: "+text+".")
+		p.wireCautions = append(p.wireCautions, phrase.Of("Generator: %s.", text))
 	}
 	p.generatorSteps = sized.Working
 }
 
 // noGenerator notes a generator that cannot be worked out.
 func (p *Plan) noGenerator(err error) {
-	p.Checks = append(p.Checks, unknown("generator-running", p.Generator.RunningVA, "VA", "not worked out: "+trimPrefix(err)))
+	p.Checks = append(p.Checks, unknown("generator-running", p.Generator.RunningVA, "VA", phrase.Of("not worked out: %s", reasonOf(err))))
 	p.Generator = nil
 }
 
@@ -127,29 +126,29 @@ func (p *Plan) checkGeneratorRunning(sized wiring.GeneratorResult) Check {
 		c, loads = w, g.LoadsW
 	}
 	share := p.Site.Practice.wires().GeneratorShare
-	has := fmt.Sprintf("the generator has %s left in this heat and at this altitude", Amount(c.Limit, c.Unit))
-	all := fmt.Sprintf("loads and chargers together take up to %s", Amount(c.Demand, c.Unit))
+	has := phrase.Of("the generator has %s left in this heat and at this altitude", amount(c.Limit, c.Unit))
+	all := phrase.Of("loads and chargers together take up to %s", amount(c.Demand, c.Unit))
 	switch {
 	case aloneVA || aloneW:
-		c.Reason = fmt.Sprintf("the loads alone take up to %s, but %s", Amount(loads, c.Unit), has)
+		c.Reason = phrase.Of("the loads alone take up to %s, but %s", amount(loads, c.Unit), has)
 	case c.Status == Fail:
 		c.Status = Caution
-		c.Reason = fmt.Sprintf("%s, but %s: %s", all, has, p.setChargers())
+		c.Reason = phrase.Of("%s, but %s: %s", all, has, p.setChargers())
 	case c.Demand > share*c.Limit*(1+slack):
 		c.Status = Caution
-		c.Reason = fmt.Sprintf("%s, and %s: more than %.3g %% of it should not run for hours", all, has, 100*share)
+		c.Reason = phrase.Of("%s, and %s: more than %.3g %% of it should not run for hours", all, has, 100*share)
 	default:
-		c.Reason = all + ", and " + has
+		c.Reason = phrase.Of("%s, and %s", all, has)
 	}
 	return c
 }
 
 // setChargers says how far the chargers must be turned down, for W and for VA.
-func (p *Plan) setChargers() string {
+func (p *Plan) setChargers() phrase.Phrase {
 	g := p.Generator
 	w := max(0, min(g.DeratedW-g.LoadsW, (g.DeratedVA-g.LoadsVA)*chargerPF))
 	full := p.Inverter.ChargerInputW(float64(p.Site.Series) * p.Site.Unit.ChargeV)
-	return fmt.Sprintf("while everything runs, charge with at most %s", Amount(p.Inverter.ChargerA()*w/full, "A"))
+	return phrase.Of("while everything runs, charge with at most %s", amount(p.Inverter.ChargerA()*w/full, "A"))
 }
 
 // checkGeneratorStart compares the hardest start with what the generator stands: the dip of its voltage, and the published share of its
@@ -157,7 +156,7 @@ func (p *Plan) setChargers() string {
 func (p *Plan) checkGeneratorStart(sized wiring.GeneratorResult) Check {
 	const id = "generator-start"
 	if p.Generator.StartVA == 0 {
-		return Check{ID: id, Status: Pass, Unit: "VA", Reason: "nothing on the backup board starts harder than it runs"}
+		return Check{ID: id, Status: Pass, Unit: "VA", Reason: nothingStarts}
 	}
 	practice := p.Site.Practice.wires()
 	var start, dip wiring.Check
@@ -169,15 +168,15 @@ func (p *Plan) checkGeneratorStart(sized wiring.GeneratorResult) Check {
 			dip = c
 		}
 	}
-	text := fmt.Sprintf("the hardest start takes %.3g %% of the voltage, and %.3g %% may be lost", dip.Demand, dip.Limit)
+	text := phrase.Of("the hardest start takes %.3g %% of the voltage, and %.3g %% may be lost", dip.Demand, dip.Limit)
 	worst := dip
 	if dip.Status == wiring.Fail {
-		text = fmt.Sprintf("the hardest start takes %.3g %% of the voltage, but only %.3g %% may be lost: lamps go dim and other motors stall; start it softly, or from the bank", dip.Demand, dip.Limit)
+		text = phrase.Of("the hardest start takes %.3g %% of the voltage, but only %.3g %% may be lost: lamps go dim and other motors stall; start it softly, or from the bank", dip.Demand, dip.Limit)
 	} else if start.Status != wiring.Pass || start.Margin < dip.Margin {
 		worst = start
-		text = fmt.Sprintf("with all that runs beside it, chargers included, the hardest start takes %s, and %.3g times the rating is %s", Amount(start.Demand, "VA"), practice.GeneratorStart, Amount(start.Limit, "VA"))
+		text = phrase.Of("with all that runs beside it, chargers included, the hardest start takes %s, and %.3g times the rating is %s", amount(start.Demand, "VA"), practice.GeneratorStart, amount(start.Limit, "VA"))
 		if start.Status != wiring.Pass {
-			text += ": start it while the chargers rest"
+			text = phrase.Of("%s: start it while the chargers rest", text)
 		}
 	}
 	return Check{ID: id, Status: Status(worst.Status), Demand: worst.Demand, Limit: worst.Limit, HasLimit: true, Unit: worst.Unit, Margin: worst.Margin, Reason: text}
@@ -188,11 +187,11 @@ func (p *Plan) checkGeneratorInput() Check {
 	const id = "generator-input"
 	a, limit := p.Generator.InputA, p.Inverter.ACInputA()
 	if limit == 0 {
-		return unknown(id, a, "A", fmt.Sprintf("from the generator loads and chargers take %s per phase through the inverter; give ac_input_a of the inverter to compare", Amount(a, "A")))
+		return unknown(id, a, "A", phrase.Of("from the generator loads and chargers take %s per phase through the inverter; give ac_input_a of the inverter to compare", amount(a, "A")))
 	}
 	c := atMost(id, a, limit, "A").because(
-		fmt.Sprintf("from the generator loads and chargers take at most %s per phase through the inverter, and its input bears %s", Amount(a, "A"), Amount(limit, "A")),
-		fmt.Sprintf("from the generator loads and chargers take up to %s per phase through the inverter, but its input bears only %s: set the chargers lower", Amount(a, "A"), Amount(limit, "A")))
+		phrase.Of("from the generator loads and chargers take at most %s per phase through the inverter, and its input bears %s", amount(a, "A"), amount(limit, "A")),
+		phrase.Of("from the generator loads and chargers take up to %s per phase through the inverter, but its input bears only %s: set the chargers lower", amount(a, "A"), amount(limit, "A")))
 	if p.Generator.LoadsVA/float64(p.Site.Phases)/p.Site.NominalV <= limit {
 		return c.atWorst(Caution)
 	}

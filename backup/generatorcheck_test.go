@@ -4,6 +4,8 @@ import (
 	"math"
 	"strings"
 	"testing"
+
+	"outlast/backup/phrase"
 )
 
 // powered is the test house with a generator. The charger of the house, 40 A at 54 V and 80 %, takes 2700 W; its VA are reckoned with a
@@ -75,7 +77,7 @@ func TestGeneratorInput(t *testing.T) {
 		{"the charger is too much", powered("").set("inverter.ac_input_a", 20).load("A", "running_w = 2000"), "caution", (2000 + chargerVA) / 200, 20, 1 - (2000+chargerVA)/200/20, "set the chargers lower"},
 		{"the loads alone are", powered("").set("inverter.ac_input_a", 9).load("A", "running_w = 2000"), "fail", (2000 + chargerVA) / 200, 9, 1 - (2000+chargerVA)/200/9, ""},
 	})
-	if c := check(t, powered("").drop("inverter.ac_input_a").plan(t), "generator-input"); c.Status != "caution" || !strings.Contains(c.Reason, "ac_input_a") {
+	if c := check(t, powered("").drop("inverter.ac_input_a").plan(t), "generator-input"); c.Status != "caution" || !strings.Contains(c.Reason.String(), "ac_input_a") {
 		t.Errorf("no limit: %+v, want a caution that names ac_input_a", c)
 	}
 	for _, c := range newHouse().plan(t).Checks {
@@ -100,7 +102,7 @@ func TestGeneratorFuel(t *testing.T) {
 		if g := p.Generator; math.Abs(g.FuelLPerH-want) > 1e-9 || g.FuelByChart {
 			t.Errorf("%s W: %g L/h, by chart %t, want %g of the data sheet", w, g.FuelLPerH, g.FuelByChart, want)
 		}
-		for _, c := range p.Cautions {
+		for _, c := range phrase.Strings(p.Cautions) {
 			if strings.Contains(c, "chart") {
 				t.Errorf("%s W: caution %q, but the data sheet tells the fuel", w, c)
 			}
@@ -108,7 +110,7 @@ func TestGeneratorFuel(t *testing.T) {
 	}
 	for fuel, want := range map[string]bool{"petrol": true, "diesel": false} {
 		found := false
-		for _, c := range powered("fuel = \""+fuel+"\"").load("A", "running_w = 3000").plan(t).Cautions {
+		for _, c := range phrase.Strings(powered("fuel = \""+fuel+"\"").load("A", "running_w = 3000").plan(t).Cautions) {
 			found = found || strings.Contains(c, "the fuel chart is of diesel sets")
 		}
 		if found != want {

@@ -2,10 +2,9 @@ package backup
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
-	"strings"
 
+	"outlast/backup/phrase"
 	"outlast/catalog"
 	"outlast/loads"
 )
@@ -34,14 +33,14 @@ func against(broken []*Check) (kinds int) {
 
 // A remedy is a change of the site that may let a circuit in.
 type remedy struct {
-	words   string
+	words   phrase.Phrase
 	apply   func(*Site)
 	ofLoads bool // it changes what is asked for; others only change what serves it
 }
 
 // helps looks for the changes with which a split that fails would pass: loads held off, the next larger inverter or more of them, more
 // strings, one more way; where none of them is enough alone, two of them together.
-func (d *decider) helps(picks []int, n int) []string {
+func (d *decider) helps(picks []int, n int) []phrase.Phrase {
 	s := d.split(picks)
 	p, err := d.work(s)
 	if err != nil {
@@ -72,21 +71,21 @@ func (d *decider) helps(picks []int, n int) []string {
 		}
 		return remedy{}, false
 	}
-	way := remedy{words: "one more way", apply: func(v *Site) { v.Ways++ }}
+	way := remedy{words: phrase.Of("one more way"), apply: func(v *Site) { v.Ways++ }}
 	var beside []remedy
 	if kinds&byWays != 0 {
 		if kinds == byWays && passes(way) {
-			return []string{way.words}
+			return []phrase.Phrase{way.words}
 		}
 		beside = append(beside, way)
 	}
-	var out []string
+	var out []phrase.Phrase
 	say := func(changes ...remedy) {
-		var words []string
+		var words []phrase.Phrase
 		for _, c := range append(changes, beside...) {
 			words = append(words, c.words)
 		}
-		out = append(out, joined(words))
+		out = append(out, phrase.List(words))
 	}
 	if r, ok := first(d.holdOff(s, n), beside...); ok {
 		say(r)
@@ -115,15 +114,6 @@ func (d *decider) helps(picks []int, n int) []string {
 		}
 	}
 	return out
-}
-
-// joined lists words in prose: a, b and c.
-func joined(words []string) string {
-	last := len(words) - 1
-	if last < 1 {
-		return strings.Join(words, "")
-	}
-	return strings.Join(words[:last], ", ") + " and " + words[last]
 }
 
 // mostHeldOff is how many loads of one circuit a remedy holds off; mostElsewhere how many other loads are tried.
@@ -159,9 +149,9 @@ func (d *decider) holdOff(s *Site, n int) []remedy {
 	hold := func(list []int) remedy {
 		var names []string
 		for _, i := range list {
-			names = append(names, fmt.Sprintf("%q", s.Loads[i].Name))
+			names = append(names, s.Loads[i].Name)
 		}
-		return remedy{joined(names) + " held off", func(v *Site) {
+		return remedy{phrase.Of("%s held off", phrase.List(quoted(names))), func(v *Site) {
 			v.Loads = slices.Clone(v.Loads)
 			for _, i := range list {
 				v.Loads[i].HeldOff = true
@@ -219,7 +209,7 @@ func (d *decider) moreStrings(s *Site) []remedy {
 	}
 	var out []remedy
 	for more := 1; more <= mostMoreStrings; more++ {
-		out = append(out, remedy{words: plural(more, "more string", "more strings"), apply: func(v *Site) { v.Strings += more }})
+		out = append(out, remedy{words: phrase.Count(more, "%d more string", "%d more strings"), apply: func(v *Site) { v.Strings += more }})
 	}
 	return out
 }
@@ -233,15 +223,15 @@ func (d *decider) strongerInverters(s *Site) []remedy {
 	var list []candidate
 	for count := s.InverterCount + 1; count <= s.InverterCount+s.Phases; count++ {
 		if s.Inverter.Phases*count%s.Phases == 0 {
-			words := fmt.Sprintf("%d inverters instead of %d", count, s.InverterCount)
+			words := phrase.Of("%d inverters instead of %d", count, s.InverterCount)
 			list = append(list, candidate{s.Inverter.RatedVA * float64(count), remedy{words: words, apply: func(v *Site) { v.InverterCount = count }}})
 			break
 		}
 	}
 	for _, inv := range s.largerInverters() {
-		words := fmt.Sprintf("an inverter of %s (%s)", Amount(inv.RatedVA, "VA"), inv.ID)
+		words := phrase.Of("an inverter of %s (%s)", amount(inv.RatedVA, "VA"), inv.ID)
 		if s.InverterCount > 1 {
-			words = fmt.Sprintf("inverters of %s (%s)", Amount(inv.RatedVA, "VA"), inv.ID)
+			words = phrase.Of("inverters of %s (%s)", amount(inv.RatedVA, "VA"), inv.ID)
 		}
 		list = append(list, candidate{inv.RatedVA * float64(s.InverterCount), remedy{words: words, apply: func(v *Site) { v.Inverter = inv }}})
 	}

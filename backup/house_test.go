@@ -191,7 +191,7 @@ func checkFacts(t *testing.T, id, unit string, facts []fact) {
 			if c.Unit != unit {
 				t.Errorf("unit %q, want %q", c.Unit, unit)
 			}
-			if !strings.Contains(c.Reason, f.says) {
+			if !strings.Contains(c.Reason.String(), f.says) {
 				t.Errorf("reason %q, want %q in it", c.Reason, f.says)
 			}
 		})

@@ -2,10 +2,10 @@ package backup
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
-	"strings"
+
+	"outlast/backup/phrase"
 )
 
 // A LeftOut is a circuit that may go on either board, was left on the main board, and why.
@@ -21,7 +21,7 @@ type LeftOut struct {
 	// InPlaceOf are the circuits that would have to go for it: fewest first, then those that matter least. Only with Displaces.
 	InPlaceOf []string
 	// Helps are the changes with which it would be let in beside all others, the mildest first; in words that follow "with".
-	Helps []string
+	Helps []phrase.Phrase
 }
 
 // Keeping is the way in which a circuit is kept out.
@@ -115,45 +115,48 @@ func (d *decider) inPlaceOf(set []bool, n int) []string {
 }
 
 // Brief says in a few words why a circuit is left out.
-func (o LeftOut) Brief() string {
+func (o LeftOut) Brief() phrase.Phrase {
 	switch {
 	case o.Why == NoGain:
-		return "left out: nothing on it is used in an outage in this month"
+		return phrase.Of("left out: nothing on it is used in an outage in this month")
 	case o.Why == Unproven:
-		return "left out: the search was ended before it could tell"
+		return phrase.Of("left out: the search was ended before it could tell")
 	case o.Check == unworkable:
-		return "left out: with it the home cannot be planned"
+		return phrase.Of("left out: with it the home cannot be planned")
 	case o.Short:
-		return fmt.Sprintf("left out by %s, %s short", o.Check, Amount(o.By, o.Unit))
+		return phrase.Of("left out by %s, %s short", phrase.Check(o.Check), amount(o.By, o.Unit))
 	}
-	return fmt.Sprintf("left out by %s, %s over", o.Check, Amount(o.By, o.Unit))
+	return phrase.Of("left out by %s, %s over", phrase.Check(o.Check), amount(o.By, o.Unit))
 }
 
 // Text adds in a sentence what it would take; label gives the words for a circuit's id.
-func (o LeftOut) Text(label func(id string) string) string {
+func (o LeftOut) Text(label func(id string) string) phrase.Phrase {
 	text := o.Brief()
 	if o.Check == "" || o.Check == unworkable {
 		return text
 	}
 	if o.Why == NeverFits {
-		text += ", even beside the fixed circuits alone"
+		text = phrase.Of("%s, even beside the fixed circuits alone", text)
 	}
 	switch {
 	case len(o.InPlaceOf) > 0:
 		var names []string
 		for _, id := range o.InPlaceOf {
-			names = append(names, fmt.Sprintf("%q", label(id)))
+			names = append(names, label(id))
 		}
-		counts := "counts"
-		if len(names) > 1 {
-			counts = "together count"
+		if len(names) == 1 {
+			text = phrase.Of("%s; it would fit in place of %q, which counts for more", text, names[0])
+		} else {
+			text = phrase.Of("%s; it would fit in place of %s, which together count for more", text, phrase.List(quoted(names)))
 		}
-		text += fmt.Sprintf("; it would fit in place of %s, which %s for more", joined(names), counts)
 	case o.Why == Displaces:
-		text += "; it would fit in place of several others, which together count for more"
+		text = phrase.Of("%s; it would fit in place of several others, which together count for more", text)
 	}
 	if len(o.Helps) > 0 {
-		text += "; it would be let in with " + strings.Join(o.Helps, ", or with ")
+		text = phrase.Of("%s; it would be let in with %s", text, o.Helps[0])
+		for _, help := range o.Helps[1:] {
+			text = phrase.Of("%s, or with %s", text, help)
+		}
 	}
 	return text
 }

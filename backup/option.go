@@ -2,14 +2,15 @@ package backup
 
 import (
 	"fmt"
-	"strings"
+
+	"outlast/backup/phrase"
 )
 
 // An OptionPlan is a variant of the site worked through, to be set beside the base.
 type OptionPlan struct {
 	Name    string
 	Plan    *Plan
-	Changes []string // what differs from the base: "bank.strings 2 -> 4"
+	Changes []phrase.Phrase // what differs from the base: "bank.strings 2 -> 4"
 }
 
 // options works the variants of the site through.
@@ -25,14 +26,18 @@ func (p *Plan) options() error {
 }
 
 // changes names what a variant has that the base has not, in the order of the site file.
-func changes(base, variant *Plan) []string {
-	var out []string
+func changes(base, variant *Plan) []phrase.Phrase {
+	var out []phrase.Phrase
 	text := func(key, was, is string) {
 		if was != is {
-			out = append(out, fmt.Sprintf("%s %s -> %s", key, was, is))
+			out = append(out, phrase.Symbols("%s %s -> %s", key, was, is))
 		}
 	}
-	number := func(key string, was, is float64) { text(key, fmt.Sprintf("%g", was), fmt.Sprintf("%g", is)) }
+	number := func(key string, was, is float64) {
+		if was != is {
+			out = append(out, phrase.Symbols("%s %g -> %g", key, was, is))
+		}
+	}
 	a, b := base.Site, variant.Site
 	number("outage.autonomy_h", a.Outage.AutonomyH, b.Outage.AutonomyH)
 	text("outage.start", startText(a.Outage.Start), startText(b.Outage.Start))
@@ -58,7 +63,7 @@ func changes(base, variant *Plan) []string {
 	number("bank.strings", float64(base.Bank.Strings), float64(variant.Bank.Strings))
 	number("bank.rated_ah", a.Unit.RatedAh, b.Unit.RatedAh)
 	if len(out) == 0 {
-		out = append(out, "nothing that shows in these figures")
+		out = append(out, phrase.Of("nothing that shows in these figures"))
 	}
 	return out
 }
@@ -89,4 +94,4 @@ func (p *Plan) Price() (price float64, ok bool) {
 }
 
 // ChangesText joins the changes of an option for a table.
-func (o OptionPlan) ChangesText() string { return strings.Join(o.Changes, "; ") }
+func (o OptionPlan) ChangesText() phrase.Phrase { return phrase.Separated(o.Changes, "; ") }

@@ -5,6 +5,7 @@ import (
 	"math"
 	"slices"
 
+	"outlast/backup/phrase"
 	"outlast/loads"
 )
 
@@ -124,7 +125,7 @@ func (p *placer) run() placement {
 		p.best = placement{slices.Clone(p.picks), p.try(p.picks).broken}
 	}
 	if p.best.broken == nil {
-		p.best.broken = &Check{ID: unworkable, Status: Fail, Reason: "no phases were found that bear it"}
+		p.best.broken = &Check{ID: unworkable, Status: Fail, Reason: phrase.Of("no phases were found that bear it")}
 	}
 	return p.best
 }

@@ -1,11 +1,11 @@
 package backup
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
 	"outlast/backup/inverter"
+	"outlast/backup/phrase"
 	"outlast/backup/wiring"
 	"outlast/battery"
 	"outlast/loads"
@@ -31,19 +31,19 @@ type Plan struct {
 	Balancing *Balancing
 
 	Runs      []Run // conductors and their devices
-	WireNotes []string
+	WireNotes []phrase.Phrase
 	Questions []wiring.Question // for the electrician
 	Generator *GeneratorPlan    // nil: the home has none
 
 	Checks   []Check
-	Cautions []string
+	Cautions []phrase.Phrase
 	Working  []Step
 	Options  []OptionPlan
 
 	asked          *asked
 	shared         *shared
 	effort         effort
-	wireCautions   []string
+	wireCautions   []phrase.Phrase
 	generatorSteps []wiring.Step
 }
 
@@ -106,7 +106,7 @@ type Circuit struct {
 	EnergyWhPerDay float64
 	Priority       int
 	Loads          []loads.Load
-	Reason         string
+	Reason         phrase.Phrase
 }
 
 // NewPlan works out the plan of a site: circuits that may go on either board are decided first, then everything is worked through,
@@ -260,11 +260,11 @@ func (p *Plan) circuits(asked *Site) {
 		}
 		switch out.Asked {
 		case loads.BoardBackup:
-			out.Reason = "as the site file says"
+			out.Reason = phrase.Of("as the site file says")
 		case loads.BoardMain:
-			out.Reason = "as the site file says"
+			out.Reason = phrase.Of("as the site file says")
 		default:
-			out.Reason = "chosen: it fits, and nothing more important has to go for it"
+			out.Reason = phrase.Of("chosen: it fits, and nothing more important has to go for it")
 			if !out.OnBackup {
 				out.Reason = p.Allocation.LeftOutOf(c.ID).Text(p.label)
 			}
@@ -304,14 +304,4 @@ func (p *Plan) With(status Status) []Check {
 }
 
 // MonthName is the month of the outage in words.
-func (p *Plan) MonthName() string { return monthNames[p.Month-1] }
-
-var monthNames = [...]string{"January", "February", "March", "April", "May", "June", "July", "August", "September",
-	"October", "November", "December"}
-
-func plural(n int, one, many string) string {
-	if n == 1 {
-		return fmt.Sprintf("1 %s", one)
-	}
-	return fmt.Sprintf("%d %s", n, many)
-}
+func (p *Plan) MonthName() string { return monthWord(p.Month).String() }

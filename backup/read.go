@@ -233,7 +233,7 @@ func (r *reader) readInverter(s *Site, t *strict.Table) bool {
 		s.Inverter.ID = ownID
 	}
 	for _, d := range s.Inverter.Defaults {
-		t.NoteDefault(d.Key, withUnit(d.Value, d.Unit))
+		t.NoteDefault(d.Key, string(withUnit(d.Value, d.Unit)))
 	}
 	if n := s.Inverter.Phases * s.InverterCount; n > 0 && s.Phases > 0 && n%s.Phases != 0 {
 		t.Report("count", "", "found %s of %s, want a multiple of the site's %s",
@@ -269,7 +269,7 @@ func (r *reader) readBank(s *Site, t *strict.Table) bool {
 	var defaults []battery.Default
 	s.Unit, defaults = u.WithDefaults()
 	for _, d := range defaults {
-		t.NoteDefault(d.Key, withUnit(d.Value, d.Unit))
+		t.NoteDefault(d.Key, string(withUnit(d.Value, d.Unit)))
 	}
 	return true
 }

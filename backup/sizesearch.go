@@ -157,7 +157,7 @@ func (z *sizer) pair(v Site, a *asked, u battery.Unit) error {
 	for {
 		p, err := z.serve(&v, a)
 		if err != nil {
-			c := Check{ID: unworkable, Status: Fail, Reason: trimPrefix(err)}
+			c := Check{ID: unworkable, Status: Fail, Reason: reasonOf(err)}
 			z.out.Misses = append(z.out.Misses, Miss{v.Inverter, v.InverterCount, &u, series, v.Strings, []Check{c}})
 			return nil
 		}
@@ -277,7 +277,7 @@ func (z *sizer) own() {
 		p, err = z.shared.full(v)
 	}
 	if err != nil {
-		own.Failing = []Check{{ID: unworkable, Status: Fail, Reason: trimPrefix(err)}}
+		own.Failing = []Check{{ID: unworkable, Status: Fail, Reason: reasonOf(err)}}
 	} else {
 		own.Strings, own.Failing = p.Bank.Strings, p.With(Fail)
 	}

@@ -1,8 +1,7 @@
 package backup
 
 import (
-	"fmt"
-
+	"outlast/backup/phrase"
 	"outlast/backup/wiring"
 	"outlast/loads"
 )
@@ -11,7 +10,7 @@ import (
 // that pass.
 type Run struct {
 	ID    string // of its check: "cable-bank", "cable-kitchen"
-	Label string
+	Label phrase.Phrase
 	Count int // equal ones: one for each inverter, one for each string of an array; 1 for a circuit
 
 	Conductor       wiring.Size
@@ -100,12 +99,12 @@ func (w *wirer) inverterRuns() {
 	if start.peakA > 0 { // the chargers need not wait for a start
 		input.StartA, input.SurgeA = start.peakA+inputA-passA, start.heatA+inputA-passA
 	}
-	in := w.feederRun(input, "Main board to inverter", w.Inverter.Count)
+	in := w.feederRun(input, phrase.Of("Main board to inverter"), w.Inverter.Count)
 
 	feeder := wiring.Feeder{Name: runFeeder, Laying: w.laying(system), VoltageV: s.NominalV, LengthM: s.Wiring.Feeder.LengthM, CableMM2: s.Wiring.Feeder.MM2,
 		BreakerA: s.Wiring.FeederBreakerA, ContinuousA: max(ratedA, passA, start.loadA), Upstream: in.Drop, Practice: w.practice,
 		StartA: start.peakA, SurgeA: start.heatA, SurgeS: start.heatS}
-	out := w.feederRun(feeder, "Inverter to backup board", w.Inverter.Count)
+	out := w.feederRun(feeder, phrase.Of("Inverter to backup board"), w.Inverter.Count)
 
 	// Drops are in proportion to the current: what counts for the circuits is what their loads draw, not what the inverter could carry.
 	w.feeding = in.Drop*share(inputA, input.ContinuousA) + out.Drop*share(passA, feeder.ContinuousA)
@@ -144,7 +143,7 @@ func (w *wirer) boardStart() start {
 }
 
 // feederRun sizes an AC run of the inverters.
-func (w *wirer) feederRun(f wiring.Feeder, label string, count int) Run {
+func (w *wirer) feederRun(f wiring.Feeder, label phrase.Phrase, count int) Run {
 	r := Run{ID: "cable-" + f.Name, Label: label, Count: count}
 	sized, err := wiring.SizeFeeder(f)
 	if err != nil {
@@ -152,7 +151,7 @@ func (w *wirer) feederRun(f wiring.Feeder, label string, count int) Run {
 		return Run{}
 	}
 	r.fromFeeder(f, sized)
-	j := judge{run: &r, name: f.Name, wants: map[string]want{"device": {"no standard breaker is rated that high: take one from a maker's list", true}}}
+	j := judge{run: &r, name: f.Name, wants: map[string]want{"device": {phrase.Of("no standard breaker is rated that high: take one from a maker's list"), true}}}
 	j.decide(sized.Checks, func() wiring.Choice {
 		f.CableMM2 = 0
 		return chosen(wiring.SizeFeeder(f))
@@ -190,9 +189,9 @@ func (w *wirer) done(r Run) {
 
 // fail notes a run that cannot be worked out; that is never a reason to refuse the whole plan.
 func (w *wirer) fail(r Run, err error) {
-	r.Check = unknown(r.ID, 0, "A", "not worked out: "+trimPrefix(err))
+	r.Check = unknown(r.ID, 0, "A", phrase.Of("not worked out: %s", reasonOf(err)))
 	if c := w.Site.Wiring.AmbientC; c > 60 {
-		r.Check.Reason = fmt.Sprintf("not worked out: no table reaches %g C around a cable; give ambient_c of [wiring], or lead the cables where it is cooler", c)
+		r.Check.Reason = phrase.Of("not worked out: no table reaches %g C around a cable; give ambient_c of [wiring], or lead the cables where it is cooler", c)
 	}
 	w.Checks = append(w.Checks, r.Check)
 }
@@ -220,7 +219,7 @@ func (w *wirer) circuitRun(c loads.Circuit) {
 	if c.Board == loads.BoardBackup {
 		f.Upstream = w.feeding
 	}
-	r := Run{ID: "cable-" + name, Label: c.Label, Count: 1}
+	r := Run{ID: "cable-" + name, Label: phrase.Name(c.Label), Count: 1}
 	sized, err := wiring.SizeFeeder(f)
 	if err != nil {
 		w.fail(r, err)
@@ -228,7 +227,7 @@ func (w *wirer) circuitRun(c loads.Circuit) {
 	}
 	r.fromFeeder(f, sized)
 	j := judge{run: &r, name: name, skip: "device",
-		wants: map[string]want{"drop": {"give length_m of the circuit to compare the voltage drop too", false}}}
+		wants: map[string]want{"drop": {phrase.Of("give length_m of the circuit to compare the voltage drop too"), false}}}
 	j.decide(sized.Checks, func() wiring.Choice {
 		f.CableMM2 = 0
 		return chosen(wiring.SizeFeeder(f))
@@ -238,7 +237,7 @@ func (w *wirer) circuitRun(c loads.Circuit) {
 
 // lengthsCaution names the lengths without which a voltage drop is not checked; one sentence for all of them. Circuits say it in
 // their own check.
-func (p *Plan) lengthsCaution(say func(string, ...any)) {
+func (p *Plan) lengthsCaution(say func(phrase.Phrase)) {
 	var missing []string
 	w := p.Site.Wiring
 	for _, k := range []struct {
@@ -251,20 +250,20 @@ func (p *Plan) lengthsCaution(say func(string, ...any)) {
 		}
 	}
 	if len(missing) > 0 {
-		say("The voltage drop of some runs is not checked: give %s in [wiring].", listed(missing))
+		say(phrase.Of("The voltage drop of some runs is not checked: give %s in [wiring].", phrase.List(names(missing))))
 	}
 }
 
 // sayWires adds the cautions of the wires and the generator, the break of the changeover, and the two questions that no plan decides.
-func (p *Plan) sayWires(say func(string, ...any)) {
+func (p *Plan) sayWires(say func(phrase.Phrase)) {
 	for _, text := range p.wireCautions {
-		say("%s", text)
+		say(text)
 	}
 	p.lengthsCaution(say)
 	p.curveCaution(say)
 	for _, q := range p.Questions {
-		if q.Topic == "Neutral-earth link" || q.Topic == "Residual-current devices" {
-			say("%s, for the electrician: %s", q.Topic, q.Text)
+		if topic := q.Topic.String(); topic == "Neutral-earth link" || topic == "Residual-current devices" {
+			say(phrase.Of("%s, for the electrician: %s", q.Topic, q.Text))
 		}
 	}
 }
@@ -280,28 +279,28 @@ func toleratedMS() float64 {
 
 // curveCaution warns of a break that is longer than electronics are made to stand. Loads that say what they ride through have
 // their own check.
-func (p *Plan) curveCaution(say func(string, ...any)) {
+func (p *Plan) curveCaution(say func(phrase.Phrase)) {
 	if t := p.Inverter.Unit.TransferMs; t != nil && *t > toleratedMS() {
-		say("The inverter takes %s to take over; electronics are made to stand %s without voltage (ITIC curve), so that whatever does not state rides_through_ms may restart.",
-			Amount(*t, "ms"), Amount(toleratedMS(), "ms"))
+		say(phrase.Of("The inverter takes %s to take over; electronics are made to stand %s without voltage (ITIC curve), so that whatever does not state rides_through_ms may restart.",
+			amount(*t, "ms"), amount(toleratedMS(), "ms")))
 	}
 }
 
 // workWires writes down the steps of every run, of the generator and of the break.
 func (p *Plan) workWires() {
-	steps := func(label string, list []wiring.Step) {
+	steps := func(label phrase.Phrase, list []wiring.Step) {
 		for _, s := range list {
-			if s.Formula == "" { // a value of a table: where it stands there is all that can be said
-				s.Formula, s.Numbers = s.Numbers, ""
+			if s.Formula.Empty() { // a value of a table: where it stands there is all that can be said
+				s.Formula, s.Numbers = s.Numbers, phrase.Phrase{}
 			}
-			p.step(label+": "+lowerFirst(s.Name), s.Formula, s.Numbers, s.Value, s.Unit, s.Source)
+			p.step(phrase.Symbols("%s: %s", label, phrase.Lower(s.Name)), s.Formula, s.Numbers, s.Value, s.Unit, s.Source)
 		}
 	}
 	for _, r := range p.Runs {
 		steps(r.Label, r.steps)
 	}
-	steps("Generator", p.generatorSteps)
+	steps(phrase.Of("Generator"), p.generatorSteps)
 	if p.Inverter.Unit.TransferMs != nil {
-		p.step("Break that electronics tolerate", "tolerance curve, no voltage left", "", toleratedMS(), "ms", "ITIC (CBEMA) curve, 2000 revision (SEEN)")
+		p.step(phrase.Of("Break that electronics tolerate"), phrase.Of("tolerance curve, no voltage left"), none, toleratedMS(), "ms", phrase.Symbols("%s (%s)", phrase.Of("ITIC (CBEMA) curve, 2000 revision"), phrase.Of("SEEN")))
 	}
 }

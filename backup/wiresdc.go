@@ -3,6 +3,7 @@ package backup
 import (
 	"fmt"
 
+	"outlast/backup/phrase"
 	"outlast/backup/wiring"
 )
 
@@ -20,7 +21,7 @@ func (w *wirer) bankRun() {
 		ContinuousA: max(ratedA, st.loadA), ChargeA: max(g.Unit.MaxChargeA, g.ChargerA()/units),
 		SurgeA: st.heatA, SurgeS: st.heatS, StartA: st.peakA, LengthM: s.Wiring.Bank.LengthM, CableMM2: s.Wiring.Bank.MM2,
 		Strings: b.Strings, Units: g.Count, Kind: s.Wiring.BankKind, Device: s.Wiring.BankDevice, Practice: w.practice}
-	r := Run{ID: "cable-" + runBank, Label: "Bank to inverter", Count: g.Count}
+	r := Run{ID: "cable-" + runBank, Label: phrase.Of("Bank to inverter"), Count: g.Count}
 	var err error
 	if in.Source, err = w.source(in.ChargeA * units); err != nil {
 		w.fail(r, err)
@@ -33,14 +34,14 @@ func (w *wirer) bankRun() {
 	}
 	r.fromChoice(sized.Choice, in.CableMM2, in.LengthM)
 	r.NeedsA, r.TotalDrop, r.Device, r.DeviceA, r.DeviceChosen = sized.NeedA, r.Drop, in.Kind, sized.DeviceA, in.Device.RatedA == 0
-	r.steps = append([]wiring.Step{{Name: "Current at rated power", Formula: "(idle_w + rated_w / efficiency) / lowest voltage",
-		Numbers: fmt.Sprintf("%.6g W / %.6g V", g.DCPower(g.RatedW())/units, w.lowV()), Value: ratedA, Unit: "A", Source: "energy balance"}}, append(sized.Working, r.steps...)...)
+	r.steps = append([]wiring.Step{{Name: phrase.Of("Current at rated power"), Formula: phrase.Of("(idle_w + rated_w / efficiency) / lowest voltage"),
+		Numbers: phrase.Symbols("%.6g W / %.6g V", g.DCPower(g.RatedW())/units, w.lowV()), Value: ratedA, Unit: "A", Source: phrase.Of("energy balance")}}, append(sized.Working, r.steps...)...)
 	j := judge{run: &r, name: runBank}
 	if in.Device != (wiring.Device{}) {
-		j.wants = map[string]want{"device-volts": {"give bank_device_v to compare its voltage", true},
-			"device-breaking": {"give bank_device_breaking_a to compare its breaking capacity", true}}
+		j.wants = map[string]want{"device-volts": {phrase.Of("give bank_device_v to compare its voltage"), true},
+			"device-breaking": {phrase.Of("give bank_device_breaking_a to compare its breaking capacity"), true}}
 		if !sized.ShortCircuit.Known {
-			j.wants["device-breaking"] = want{"give resistance_mohm of the battery to compare the breaking capacity", true}
+			j.wants["device-breaking"] = want{phrase.Of("give resistance_mohm of the battery to compare the breaking capacity"), true}
 		}
 	}
 	j.decide(sized.Checks, func() wiring.Choice {
@@ -69,44 +70,40 @@ func (w *wirer) source(chargeA float64) (wiring.Source, error) {
 
 // noteBank says what the device next to the bank must be, and what else the bank asks for.
 func (w *wirer) noteBank(in wiring.Bank, sized wiring.BankResult) {
-	each := ""
+	var each, breaks phrase.Phrase
 	if in.Units > 1 {
-		each = ", for each inverter"
+		each = phrase.Of(", for each inverter")
 	}
+	kind := in.Kind.Word()
 	if sized.DeviceA > 0 {
-		text := fmt.Sprintf("Next to the bank%s: a %s of %s, for at least %.1f V DC", each, in.Kind, Amount(sized.DeviceA, "A"), in.HighestV)
 		if fault := sized.ShortCircuit; fault.Known {
-			text += fmt.Sprintf(", that breaks at least %s: so much the bank may drive into a short circuit", Amount(fault.MaximumA, "A"))
+			breaks = phrase.Of(", that breaks at least %s: so much the bank may drive into a short circuit", amount(fault.MaximumA, "A"))
 		}
-		w.note("%s.", text)
+		w.note(phrase.Of("Next to the bank%s: a %s of %s, for at least %.1f V DC%s.", each, kind, amount(sized.DeviceA, "A"), in.HighestV, breaks))
 	}
 	if !sized.ShortCircuit.Known {
-		w.wireCautions = append(w.wireCautions, "The short-circuit current of the bank is not known, and so what its fuse must break: give resistance_mohm of the battery.")
+		w.wireCautions = append(w.wireCautions, phrase.Of("The short-circuit current of the bank is not known, and so what its fuse must break: give resistance_mohm of the battery."))
 	}
 	if sized.DeviceA > 0 && in.StartA > sized.DeviceA {
-		w.note("The hardest start draws %s from the bank, more than the %s's %s: its time-current curve must let it through.",
-			Amount(in.StartA, "A"), in.Kind, Amount(sized.DeviceA, "A"))
+		w.note(phrase.Of("The hardest start draws %s from the bank, more than the %s's %s: its time-current curve must let it through.",
+			amount(in.StartA, "A"), kind, amount(sized.DeviceA, "A")))
 	}
 	if in.Strings > w.practice.UnfusedStrings {
-		text := "Each of the %d strings of the bank takes a fuse"
-		args := []any{in.Strings}
+		var of phrase.Phrase
 		if sized.StringFuseA > 0 {
-			text += " of %s"
-			args = append(args, Amount(sized.StringFuseA, "A"))
+			of = phrase.Of(" of %s", amount(sized.StringFuseA, "A"))
 		}
-		w.note(text+": a faulty one is fed by the others. The string's own cables carry the fuse's rating.", args...)
+		w.note(phrase.Of("Each of the %d strings of the bank takes a fuse%s: a faulty one is fed by the others. The string's own cables carry the fuse's rating.", in.Strings, of))
 	}
 }
 
-func (p *Plan) note(format string, args ...any) {
-	p.WireNotes = append(p.WireNotes, fmt.Sprintf(format, args...))
-}
+func (p *Plan) note(text phrase.Phrase) { p.WireNotes = append(p.WireNotes, text) }
 
 // arrayRun is the cable of one string of array i.
 func (w *wirer) arrayRun(i int) {
 	s := w.Site
 	a, name := s.Arrays[i], fmt.Sprintf("%s%d", runArray, i+1)
-	r := Run{ID: "cable-" + name, Label: fmt.Sprintf("String of array %d", i+1), Count: a.Strings}
+	r := Run{ID: "cable-" + name, Label: phrase.Of("String of array %d", i+1), Count: a.Strings}
 	volts, err := a.stringSet().Voltages(s.climate())
 	if err != nil {
 		w.fail(r, err)
@@ -133,11 +130,11 @@ func (w *wirer) arrayRun(i int) {
 	r.fromChoice(sized.Choice, in.CableMM2, in.LengthM)
 	r.NeedsA, r.TotalDrop, r.steps = sized.MaximumA, r.Drop, append(sized.Working, r.steps...)
 	r.Device, r.DeviceA, r.DeviceChosen = wiring.Fuse, sized.FuseA, true
-	const fuseKey = "give max_fuse_a of the module to compare the fuse that it bears"
+	fuseKey := phrase.Of("give max_fuse_a of the module to compare the fuse that it bears")
 	j := judge{run: &r, name: name, wants: map[string]want{"module-fuse": {fuseKey, true}, "reverse": {fuseKey, true}}}
 	if in.Isolator != (wiring.Device{}) {
-		j.wants["isolator-volts"] = want{"give array_isolator_v to compare the voltage of the isolator", true}
-		j.wants["isolator-current"] = want{"give array_isolator_a to compare the current of the isolator", true}
+		j.wants["isolator-volts"] = want{phrase.Of("give array_isolator_v to compare the voltage of the isolator"), true}
+		j.wants["isolator-current"] = want{phrase.Of("give array_isolator_a to compare the current of the isolator"), true}
 	}
 	j.decide(sized.Checks, func() wiring.Choice {
 		in.CableMM2 = 0
@@ -148,6 +145,6 @@ func (w *wirer) arrayRun(i int) {
 		return better.Choice
 	})
 	w.done(r)
-	w.note("Array %d: an isolator for at least %.0f V and %s DC in each string; on a cold morning it has that voltage, and it cannot be switched off in daylight.",
-		i+1, sized.IsolatorV, Amount(sized.IsolatorA, "A"))
+	w.note(phrase.Of("Array %d: an isolator for at least %.0f V and %s DC in each string; on a cold morning it has that voltage, and it cannot be switched off in daylight.",
+		i+1, sized.IsolatorV, amount(sized.IsolatorA, "A")))
 }

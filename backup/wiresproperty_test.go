@@ -2,6 +2,7 @@ package backup_test
 
 import (
 	"fmt"
+	"reflect"
 	"slices"
 	"strconv"
 	"strings"
@@ -81,7 +82,7 @@ func TestChosenCableIsTheSmallest(t *testing.T) {
 			if !got.ConductorChosen || got.Check.Status == backup.Fail || i < 0 {
 				t.Fatalf("%+v, want a standard size that was chosen and does not fail", got)
 			}
-			none := strings.Contains(got.Check.Reason, "no single conductor of the tables does")
+			none := strings.Contains(got.Check.Reason.String(), "no single conductor of the tables does")
 			if given := runOf(d.plan(t, got.Conductor.MM2, got.Conductor.MM2), id); (given.Check.Status == backup.Fail) != none || given.CarriesA != got.CarriesA ||
 				given.NeedsA != got.NeedsA || given.DeviceA != got.DeviceA || given.Drop != got.Drop {
 				t.Fatalf("chosen %+v, and the same given: %+v", got, given)
@@ -117,24 +118,24 @@ func TestWiresSayWhatTheyShow(t *testing.T) {
 		}
 		steps := map[string]int{}
 		for i, s := range p.Working {
-			if s.No != i+1 || s.Formula == "" {
+			if s.No != i+1 || s.Formula.Empty() {
 				t.Fatalf("step %d is %+v", i+1, s)
 			}
-			if label, _, ok := strings.Cut(s.Title, ": "); ok {
+			if label, _, ok := strings.Cut(s.Title.String(), ": "); ok {
 				steps[label]++
 			}
 		}
 		for _, r := range p.Runs {
 			c, ok := byID[r.ID]
 			switch {
-			case !ok || c != r.Check:
+			case !ok || !reflect.DeepEqual(c, r.Check):
 				t.Fatalf("%s: check %+v of the plan, %+v of the run", r.ID, c, r.Check)
 			case c.Status == backup.Pass && (r.CarriesA < r.NeedsA*(1-1e-9) || r.DeviceA > 0 && r.CarriesA < r.DeviceA*(1-1e-9)):
 				t.Fatalf("%s passes, but carries %g A, needs %g A and has a device of %g A", r.ID, r.CarriesA, r.NeedsA, r.DeviceA)
-			case c.Status != backup.Pass && c.Reason == "":
+			case c.Status != backup.Pass && c.Reason.Empty():
 				t.Fatalf("%s: %s without a reason", r.ID, c.Status)
-			case steps[r.Label] < 8:
-				t.Fatalf("%s: %d steps of working", r.ID, steps[r.Label])
+			case steps[r.Label.String()] < 8:
+				t.Fatalf("%s: %d steps of working", r.ID, steps[r.Label.String()])
 			case r.LengthM == 0 && (r.Drop != 0 || r.TotalDrop != 0 || r.StartDrop != 0):
 				t.Fatalf("%s: a drop without a length", r.ID)
 			}

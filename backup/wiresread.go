@@ -53,7 +53,7 @@ func (r *reader) readWiring() {
 	}
 	if w.AmbientC, given = t.Number("ambient_c"); !given {
 		w.AmbientC = s.HottestC
-		t.NoteDefault("ambient_c", withUnit(s.HottestC, "C"))
+		t.NoteDefault("ambient_c", string(withUnit(s.HottestC, "C")))
 	}
 	w.Grouped, _ = t.Whole("grouped")
 	for key, field := range map[string]*float64{

@@ -107,7 +107,7 @@ func TestOptionOfTheWiring(t *testing.T) {
 	if got := check(t, p.Options[0].Plan, "cable-a").Status; got != "pass" {
 		t.Errorf("option: %s, want pass", got)
 	}
-	if got := p.Options[0].ChangesText(); got != "practice.continuous_factor 1.25 -> 1" {
+	if got := p.Options[0].ChangesText().String(); got != "practice.continuous_factor 1.25 -> 1" {
 		t.Errorf("changes %q", got)
 	}
 }

@@ -1,11 +1,38 @@
 package backup
 
 import (
-	"fmt"
-	"math"
+	"errors"
 	"strconv"
 	"strings"
+
+	"outlast/backup/phrase"
 )
+
+// names makes phrases of names; quoted puts quotation marks around them.
+func names(list []string) []phrase.Phrase {
+	out := make([]phrase.Phrase, len(list))
+	for i, s := range list {
+		out[i] = phrase.Name(s)
+	}
+	return out
+}
+
+func quoted(list []string) []phrase.Phrase {
+	out := make([]phrase.Phrase, len(list))
+	for i, s := range list {
+		out[i] = phrase.Symbols("%q", s)
+	}
+	return out
+}
+
+// reasonOf is what an error says, for a sentence; the name of the package is left out.
+func reasonOf(err error) phrase.Phrase {
+	var said phrase.Error
+	if errors.As(err, &said) {
+		return said.Phrase
+	}
+	return phrase.Foreign(trimPrefix(err))
+}
 
 // trimPrefix takes the package's name off an error of a leaf package: a user reads file names, not package names.
 func trimPrefix(err error) string {
@@ -16,57 +43,23 @@ func trimPrefix(err error) string {
 	return text
 }
 
-func withUnit(v float64, unit string) string {
+// withUnit writes a number with six digits: enough to follow the working with a pocket calculator.
+func withUnit(v float64, unit string) phrase.Measure {
 	text := strconv.FormatFloat(v, 'g', 6, 64)
 	if unit != "" {
 		text += " " + unit
 	}
-	return text
+	return phrase.Measure(text)
 }
 
 // Amount writes a number with its unit for a sentence, with the digits that a reader can use: "850 W", "3.21 kVA", "25.3 h".
-func Amount(v float64, unit string) string {
-	a := v
-	if a < 0 {
-		a = -a
-	}
-	switch unit {
-	case "W", "VA", "Wh":
-		switch {
-		case a >= 99_950:
-			return fmt.Sprintf("%.0f k%s", v/1000, unit)
-		case a >= 9_995:
-			return fmt.Sprintf("%.1f k%s", v/1000, unit)
-		case a >= 999.5:
-			return fmt.Sprintf("%.2f k%s", v/1000, unit)
-		default:
-			return fmt.Sprintf("%.0f %s", v, unit)
-		}
-	case "":
-		return fmt.Sprintf("%.2f", v)
-	case "A/Ah":
-		return fmt.Sprintf("%.3f %s", v, unit)
-	case "circuits", "strings", "ms", "C":
-		return strconv.FormatFloat(v, 'g', 6, 64) + " " + unit
-	}
-	if a >= 99.95 || v == math.Trunc(v) {
-		return fmt.Sprintf("%.0f %s", v, unit)
-	}
-	return fmt.Sprintf("%.1f %s", v, unit)
-}
+func Amount(v float64, unit string) string { return amount(v, unit).String() }
 
-// listed joins words as prose does: "a, b and c".
-func listed(words []string) string {
-	if n := len(words); n > 1 {
-		return strings.Join(words[:n-1], ", ") + " and " + words[n-1]
-	}
-	return strings.Join(words, "")
-}
+// amount is the same for a phrase.
+func amount(v float64, unit string) phrase.Amount { return phrase.Amount{Value: v, Unit: unit} }
 
-// lowerFirst writes a title as a part of a longer one.
-func lowerFirst(s string) string {
-	if s == "" {
-		return s
-	}
-	return strings.ToLower(s[:1]) + s[1:]
-}
+// monthWord names a month, 1 to 12.
+func monthWord(month int) phrase.Phrase { return monthWords[month-1] }
+
+var monthWords = [...]phrase.Phrase{phrase.Of("January"), phrase.Of("February"), phrase.Of("March"), phrase.Of("April"), phrase.Of("May"), phrase.Of("June"),
+	phrase.Of("July"), phrase.Of("August"), phrase.Of("September"), phrase.Of("October"), phrase.Of("November"), phrase.Of("December")}

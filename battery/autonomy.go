@@ -3,6 +3,8 @@ package battery
 import (
 	"fmt"
 	"math"
+
+	"outlast/backup/phrase"
 )
 
 // An AutonomyCase is the question of the stand-alone PV sizing worksheet: days without sun.
@@ -26,7 +28,7 @@ type AutonomySizing struct {
 	Steps      []MethodStep
 }
 
-const standAlone = "stand-alone PV sizing worksheet, three places, SEEN"
+var standAlone = phrase.Of("stand-alone PV sizing worksheet, three places, SEEN")
 
 // AutonomyMethod sizes a bank by the worksheet of stand-alone PV systems: daily Wh / efficiency / volts * days / maximum depth *
 // temperature multiplier, and an allowance. A rate effect is no part of it: over days there is none. Source: worksheet, SEEN.
@@ -48,17 +50,17 @@ func AutonomyMethod(c AutonomyCase) (AutonomySizing, error) {
 		return AutonomySizing{}, fmt.Errorf("battery: %g Wh a day for %g days asks for more than can be counted", c.DailyWh, c.Days)
 	}
 	var steps stepList
-	steps.add("Charge of a day", "daily Wh / efficiency / bank volts", fmt.Sprintf("%.6g / %.6g / %.6g", c.DailyWh, c.Efficiency, c.BankV), s.DailyAh, "Ah", standAlone)
-	steps.add("Charge of the autonomy", "Ah a day * days", fmt.Sprintf("%.6g * %.6g", s.DailyAh, c.Days), s.StoredAh, "Ah", standAlone)
-	steps.add("Required size", "Ah / max_dod * temperature multiplier * (1+allowance)",
-		fmt.Sprintf("%.6g / %g * %.4g * %g", s.StoredAh, c.MaxDoD, c.Multiplier, 1+c.Allowance), s.RequiredAh, "Ah", standAlone)
+	steps.add(phrase.Of("Charge of a day"), phrase.Of("daily Wh / efficiency / bank volts"), phrase.Symbols("%.6g / %.6g / %.6g", c.DailyWh, c.Efficiency, c.BankV), s.DailyAh, "Ah", standAlone)
+	steps.add(phrase.Of("Charge of the autonomy"), phrase.Of("Ah a day * days"), phrase.Symbols("%.6g * %.6g", s.DailyAh, c.Days), s.StoredAh, "Ah", standAlone)
+	steps.add(phrase.Of("Required size"), phrase.Of("Ah / max_dod * temperature multiplier * (1+allowance)"),
+		phrase.Symbols("%.6g / %g * %.4g * %g", s.StoredAh, c.MaxDoD, c.Multiplier, 1+c.Allowance), s.RequiredAh, "Ah", standAlone)
 	if c.UnitAh > 0 {
 		n := math.Ceil(s.RequiredAh / c.UnitAh * (1 - slack))
 		if !(n <= maxStrings) {
 			return AutonomySizing{}, fmt.Errorf("battery: the autonomy asks for %.3g Ah, want at most %g strings of %g Ah", s.RequiredAh, maxStrings, c.UnitAh)
 		}
 		s.Strings = max(1, int(n))
-		steps.add("Strings", "required / rated_ah, rounded up", fmt.Sprintf("%.6g / %g", s.RequiredAh, c.UnitAh), float64(s.Strings), "", standAlone)
+		steps.add(phrase.Of("Strings"), phrase.Of("required / rated_ah, rounded up"), phrase.Symbols("%.6g / %g", s.RequiredAh, c.UnitAh), float64(s.Strings), "", standAlone)
 	}
 	s.Steps = steps
 	return s, nil

@@ -1,5 +1,7 @@
 package battery
 
+import "outlast/backup/phrase"
+
 // A Chemistry is the kind of cell that a unit is made of.
 type Chemistry string
 
@@ -121,4 +123,21 @@ var chemistryTable = map[Chemistry]chemistryData{
 		compensation: sourced{0, trade},
 		roundTrip:    sourced{0.94, "as LFP, memory"},
 	},
+}
+
+// Word is the chemistry in a sentence; in English its key in the site file.
+func (c Chemistry) Word() phrase.Phrase {
+	switch c {
+	case Flooded:
+		return phrase.Of("flooded")
+	case AGM:
+		return phrase.Of("agm")
+	case Gel:
+		return phrase.Of("gel")
+	case LFP:
+		return phrase.Of("lfp")
+	case NMC:
+		return phrase.Of("nmc")
+	}
+	return phrase.Name(string(c))
 }

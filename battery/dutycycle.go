@@ -3,23 +3,24 @@ package battery
 import (
 	"fmt"
 	"math"
-	"strings"
+
+	"outlast/backup/phrase"
 )
 
 // A MethodStep is one numbered step of a published sizing method: what is worked out, by which formula, with which numbers.
 type MethodStep struct {
 	No      int
-	Title   string
-	Formula string
-	Numbers string
+	Title   phrase.Phrase
+	Formula phrase.Phrase
+	Numbers phrase.Phrase
 	Value   float64
 	Unit    string
-	Source  string
+	Source  phrase.Phrase
 }
 
 type stepList []MethodStep
 
-func (l *stepList) add(title, formula, numbers string, value float64, unit, source string) {
+func (l *stepList) add(title, formula, numbers phrase.Phrase, value float64, unit string, source phrase.Phrase) {
 	*l = append(*l, MethodStep{No: len(*l) + 1, Title: title, Formula: formula, Numbers: numbers, Value: value, Unit: unit, Source: source})
 }
 
@@ -60,15 +61,16 @@ type DutySizing struct {
 	RequiredAh    float64
 	Strings       int
 	Steps         []MethodStep
-	Cautions      []string
+	Cautions      []phrase.Phrase
 }
 
 const (
-	ieee485      = "IEEE 485, memory"
 	maxPeriods   = 2000 // the work grows with the square of it
 	minPeriodMin = 1    // IEEE 485: a shorter load counts as a minute, public page quoting it, SEEN
 	mostTerms    = 12   // terms of the governing section in its step
 )
+
+var ieee485 = phrase.Of("IEEE 485, memory")
 
 // DutyCycle sizes a lead-acid bank of this unit by the method of the stationary-battery standard, section by section:
 //
@@ -114,20 +116,20 @@ func (u Unit) DutyCycle(d DutyCycle) (DutySizing, error) {
 	}
 	s.Strings = max(1, int(n))
 	if fast {
-		s.Cautions = append(s.Cautions, "a period is shorter than the capacity table of the unit; its first segment is extrapolated")
+		s.Cautions = append(s.Cautions, phrase.Of("a period is shorter than the capacity table of the unit; its first segment is extrapolated"))
 	}
 	if !inTable {
-		s.Cautions = append(s.Cautions, fmt.Sprintf("%g C is colder than the temperature table; it is extrapolated", d.TemperatureC))
+		s.Cautions = append(s.Cautions, phrase.Of("%g C is colder than the temperature table; it is extrapolated", d.TemperatureC))
 	}
 
 	var steps stepList
-	steps.add(fmt.Sprintf("Largest section, %d of %d", s.Governing+1, len(s.Sections)), "sum of (A_p - A_(p-1)) * Kt(t_p)", governing.numbers(), governing.Ah, "Ah", ieee485)
-	steps.add("Random load", "A * Kt(t)", fmt.Sprintf("%g A for %g min", d.Random.CurrentA, d.Random.Minutes), s.RandomAh, "Ah", ieee485)
-	steps.add("Uncorrected size", "largest section + random load", fmt.Sprintf("%.6g + %.6g", governing.Ah, s.RandomAh), s.UncorrectedAh, "Ah", ieee485)
-	steps.add("Temperature factor", "table, straight between points, not under 1", fmt.Sprintf("%g C", d.TemperatureC), s.Multiplier, "", ieee485)
-	steps.add("Required size", "uncorrected * temperature * (1+margin) / end_of_life",
-		fmt.Sprintf("%.6g * %.4g * %g / %g", s.UncorrectedAh, s.Multiplier, 1+d.Margin, d.EndOfLife), s.RequiredAh, "Ah", ieee485)
-	steps.add("Strings", "required / rated_ah, rounded up", fmt.Sprintf("%.6g / %g", s.RequiredAh, u.RatedAh), float64(s.Strings), "", ieee485)
+	steps.add(phrase.Of("Largest section, %d of %d", s.Governing+1, len(s.Sections)), phrase.Of("sum of (A_p - A_(p-1)) * Kt(t_p)"), governing.numbers(), governing.Ah, "Ah", ieee485)
+	steps.add(phrase.Of("Random load"), phrase.Of("A * Kt(t)"), phrase.Of("%g A for %g min", d.Random.CurrentA, d.Random.Minutes), s.RandomAh, "Ah", ieee485)
+	steps.add(phrase.Of("Uncorrected size"), phrase.Of("largest section + random load"), phrase.Symbols("%.6g + %.6g", governing.Ah, s.RandomAh), s.UncorrectedAh, "Ah", ieee485)
+	steps.add(phrase.Of("Temperature factor"), phrase.Of("table, straight between points, not under 1"), phrase.Of("%g C", d.TemperatureC), s.Multiplier, "", ieee485)
+	steps.add(phrase.Of("Required size"), phrase.Of("uncorrected * temperature * (1+margin) / end_of_life"),
+		phrase.Symbols("%.6g * %.4g * %g / %g", s.UncorrectedAh, s.Multiplier, 1+d.Margin, d.EndOfLife), s.RequiredAh, "Ah", ieee485)
+	steps.add(phrase.Of("Strings"), phrase.Of("required / rated_ah, rounded up"), phrase.Symbols("%.6g / %g", s.RequiredAh, u.RatedAh), float64(s.Strings), "", ieee485)
 	s.Steps = steps
 	return s, nil
 }
@@ -156,19 +158,16 @@ func (d DutyCycle) section(end int, kt func(minutes float64) float64) DutySectio
 	return sec
 }
 
-func (sec DutySection) numbers() string {
-	var b strings.Builder
-	for i, t := range sec.Terms {
-		if i == mostTerms {
-			fmt.Fprintf(&b, " … (%d terms)", len(sec.Terms))
-			break
-		}
-		if i > 0 {
-			b.WriteString(" + ")
-		}
-		fmt.Fprintf(&b, "%.4g*%.4f", t.ChangeA, t.Kt)
+func (sec DutySection) numbers() phrase.Phrase {
+	var terms []phrase.Phrase
+	for _, t := range sec.Terms[:min(mostTerms, len(sec.Terms))] {
+		terms = append(terms, phrase.Symbols("%.4g*%.4f", t.ChangeA, t.Kt))
 	}
-	return b.String()
+	sum := phrase.Separated(terms, " + ")
+	if len(sec.Terms) > mostTerms {
+		sum = phrase.Of("%s … (%d terms)", sum, len(sec.Terms))
+	}
+	return sum
 }
 
 func (d DutyCycle) check() error {

@@ -1,5 +1,7 @@
 package battery
 
+import "outlast/backup/phrase"
+
 // referenceC is the temperature of rated capacities and of charge voltages in data sheets.
 const referenceC = 25
 
@@ -7,9 +9,10 @@ const referenceC = 25
 // would cross zero, and a plan for such cold needs a data sheet, not a line.
 const capacityFloor = 0.05
 
-const (
-	worksheet = "stand-alone PV worksheet, multiplier of the required Ah, SEEN"
-	lfpRange  = "common range of data sheets, low end, memory"
+var (
+	worksheet = phrase.Of("stand-alone PV worksheet, multiplier of the required Ah, SEEN")
+	agmTable  = phrase.Of("maker's data sheet of a 12 V 55 Ah AGM block, SEEN")
+	lfpRange  = phrase.Of("common range of data sheets, low end, memory")
 )
 
 // Multipliers of the required capacity by temperature in C, coldest first. The worksheet prints 1.00 at 80 F and nothing at 77 F.
@@ -20,26 +23,26 @@ var worksheetMultiplier = []point{
 	{fromF(50), 1.19, worksheet},
 	{fromF(60), 1.11, worksheet},
 	{fromF(70), 1.04, worksheet},
-	{fromF(77), 1.00, "definition"},
+	{fromF(77), 1.00, phrase.Of("definition")},
 }
 
 var floodedMultiplier = append([]point{
-	{-18, 1 / 0.40, "US Army TM 10-6140-200-14, capacity 40 % at 0 F (-18 C), SEEN"},
+	{-18, 1 / 0.40, phrase.Of("US Army TM 10-6140-200-14, capacity 40 %% at 0 F (-18 C), SEEN")},
 }, worksheetMultiplier...)
 
 // Shares of capacity by temperature in C, coldest first.
 var (
 	agmShare = []point{
-		{-15, 0.65, agmSheet},
-		{0, 0.86, agmSheet},
-		{referenceC, 1.00, agmSheet},
-		{40, 1.03, agmSheet}, // no credit is taken for it
+		{-15, 0.65, agmTable},
+		{0, 0.86, agmTable},
+		{referenceC, 1.00, agmTable},
+		{40, 1.03, agmTable}, // no credit is taken for it
 	}
 	lfpShare = []point{
 		{-20, 0.55, lfpRange},
 		{-10, 0.75, lfpRange},
 		{0, 0.85, lfpRange},
-		{referenceC, 1.00, "definition"},
+		{referenceC, 1.00, phrase.Of("definition")},
 	}
 )
 
@@ -79,18 +82,18 @@ func TemperatureFactor(c Chemistry, tempC float64) (k float64, inTable bool) {
 
 // TemperatureSource returns where [TemperatureFactor] at that temperature comes from: the sources of the two points of the table
 // between which it lies, with their marks.
-func TemperatureSource(c Chemistry, tempC float64) string {
+func TemperatureSource(c Chemistry, tempC float64) phrase.Phrase {
 	if tempC >= referenceC {
-		return "no credit at 25 C and above, common practice with IEEE 485"
+		return phrase.Of("no credit at 25 C and above, common practice with IEEE 485")
 	}
 	points, _ := temperatureTable(c)
 	a, b := bracket(points, tempC)
 	source := a.Source
-	if b.Source != a.Source && b.Source != "definition" {
-		source += "; " + b.Source
+	if text := b.Source.String(); text != source.String() && text != "definition" {
+		source = phrase.Symbols("%s; %s", source, b.Source)
 	}
 	if c == NMC {
-		source += "; for NMC as for LFP, memory"
+		source = phrase.Of("%s; for NMC as for LFP, memory", source)
 	}
 	return source
 }

@@ -101,7 +101,7 @@ func bankDetails(p *backup.Plan) bankDetailsJSON {
 	for _, v := range d.Stages {
 		out.Stages = append(out.Stages, stageJSON{v.Name, v.At25 / float64(b.Series), v.At25, v.AtColdest, v.AtHottest})
 	}
-	out.Charge.LeastA, out.Charge.MostA, out.Charge.Source = d.Charge.LeastA, d.Charge.MostA, d.Charge.Source
+	out.Charge.LeastA, out.Charge.MostA, out.Charge.Source = d.Charge.LeastA, d.Charge.MostA, d.Charge.Source.String()
 	out.Charge.Factor[0], out.Charge.Factor[1] = b.Unit.Chemistry.RechargeFactor()
 	out.Charge.Recharge = []chargeTimeJSON{}
 	for _, c := range d.Charges {
@@ -127,8 +127,8 @@ func bankDetails(p *backup.Plan) bankDetailsJSON {
 		out.Kinetic = &kineticJSON{k.AvailableShare, k.RatePerH, k.FullAh, k.Residuals}
 	}
 	if c := d.Cross; c != nil {
-		ok := c.Problem == ""
-		out.Cross = &crossJSON{known(c.Duty.RequiredAh, ok), c.DutyWhy, known(c.Autonomy.RequiredAh, ok), c.AutonomyWhy, c.Problem}
+		ok := c.Problem.Empty()
+		out.Cross = &crossJSON{known(c.Duty.RequiredAh, ok), c.DutyWhy.String(), known(c.Autonomy.RequiredAh, ok), c.AutonomyWhy.String(), c.Problem.String()}
 	}
 	return out
 }
@@ -172,7 +172,7 @@ func bankRows(p *backup.Plan, number func(section, item, name string, v float64,
 		number("bank", b.Unit.ID, "cycles", d.Cycles, "")
 	}
 	number("bank", b.Unit.ID, "calendar_life_share", d.CalendarShare, "")
-	if c := d.Cross; c != nil && c.Problem == "" {
+	if c := d.Cross; c != nil && c.Problem.Empty() {
 		number("bank", b.Unit.ID, "duty_cycle_ah", c.Duty.RequiredAh, "Ah")
 		number("bank", b.Unit.ID, "autonomy_method_ah", c.Autonomy.RequiredAh, "Ah")
 	}

@@ -22,7 +22,7 @@ func circuitSection(p *backup.Plan, wide bool) section {
 		s.lines = append(s.lines, allocationLines(p)...)
 		for _, c := range p.Circuits {
 			if c.Asked == loads.BoardEither && !c.OnBackup {
-				s.lines = append(s.lines, fmt.Sprintf("%s: %s.", clean(c.Label), clean(c.Reason)))
+				s.lines = append(s.lines, fmt.Sprintf("%s: %s.", clean(c.Label), clean(c.Reason.String())))
 			}
 		}
 	}
@@ -64,9 +64,9 @@ func circuitTable(p *backup.Plan, wide bool) table {
 		{"Prio", true, false, func(c backup.Circuit) string { return strconv.Itoa(c.Priority) }},
 		{"Why", false, true, func(c backup.Circuit) string {
 			if o := p.Allocation.LeftOutOf(c.ID); o != nil {
-				return o.Brief() // the rest stands below
+				return o.Brief().String() // the rest stands below
 			}
-			return clean(c.Reason)
+			return clean(c.Reason.String())
 		}},
 	}
 	var t table

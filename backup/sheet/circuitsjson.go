@@ -1,5 +1,7 @@
 package sheet
 
+import "outlast/backup/phrase"
+
 import "outlast/backup"
 
 // circJSON is one circuit. Its phase is the one that was picked where the file leaves it open; on the main board, where nobody picked
@@ -31,7 +33,7 @@ func circuitsJSON(p *backup.Plan) []circJSON {
 	out := []circJSON{}
 	for _, c := range p.Circuits {
 		js := circJSON{ID: c.ID, Label: c.Label, Board: board(c), Phase: c.Phase, AnyPhase: c.AnyPhase, BreakerA: c.BreakerA, RunningW: c.Running.W,
-			StartingVA: c.StartingVA, Energy: c.EnergyWhPerDay, Priority: c.Priority, Loads: []string{}, Reason: c.Reason}
+			StartingVA: c.StartingVA, Energy: c.EnergyWhPerDay, Priority: c.Priority, Loads: []string{}, Reason: c.Reason.String()}
 		if c.OnBackup {
 			js.Way = &c.Way
 			if all := p.Demand.EnergyWhPerDay; all > 0 {
@@ -77,7 +79,7 @@ func splitToJSON(p *backup.Plan) *splitJSON {
 	}
 	out := &splitJSON{a.Proven, a.Checked, a.Served, a.Of, append([]string{}, a.Picked...), []leftOutJSON{}}
 	for _, o := range a.LeftOut {
-		out.LeftOut = append(out.LeftOut, leftOutJSON{o.ID, string(o.Why), o.Check, o.By, o.Unit, append([]string{}, o.InPlaceOf...), append([]string{}, o.Helps...)})
+		out.LeftOut = append(out.LeftOut, leftOutJSON{o.ID, string(o.Why), o.Check, o.By, o.Unit, append([]string{}, o.InPlaceOf...), phrase.Strings(o.Helps)})
 	}
 	return out
 }

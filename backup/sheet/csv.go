@@ -91,14 +91,14 @@ func csvRows(p *backup.Plan, o Options) [][]string {
 			number("check", c.ID, "limit", c.Limit, c.Unit)
 			number("check", c.ID, "margin", c.Margin, "")
 		}
-		text("check", c.ID, "reason", c.Reason, "")
+		text("check", c.ID, "reason", c.Reason.String(), "")
 	}
 	for _, c := range p.Cautions {
-		text("caution", "", "text", c, "")
+		text("caution", "", "text", c.String(), "")
 	}
 	if o.Working {
 		for _, s := range p.Working {
-			number("working", strconv.Itoa(s.No)+" "+s.Title, "result", s.Value, s.Unit)
+			number("working", strconv.Itoa(s.No)+" "+s.Title.String(), "result", s.Value, s.Unit)
 		}
 	}
 	return rows

@@ -8,6 +8,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/outage"
+	"outlast/backup/phrase"
 )
 
 // A YearOfOutages is an every-start study with what a year of outages costs, where their number and length are known.
@@ -131,7 +132,7 @@ func yearSections(y YearOfOutages) []section {
 	if len(y.Cautions) > 0 {
 		out = append(out, section{title: "Notes", lines: cleanAll(y.Cautions), list: true})
 	}
-	return append(out, section{title: "Cautions", lines: backup.SafetyTexts(), list: true})
+	return append(out, section{title: "Cautions", lines: phrase.Strings(backup.SafetyTexts()), list: true})
 }
 
 // monthSection is the table by month and hour of the day, three hours to a column so that it fits a page.
@@ -204,7 +205,7 @@ func yearJSON(w io.Writer, y YearOfOutages) error {
 		Expected     *outage.Expectation `json:"expected_per_year,omitempty"`
 		Cautions     []string            `json:"cautions"`
 	}{Site: y.Plan.Site.Name, TargetH: y.Options.TargetH, Chance: target, Chances: chances, MaxH: y.MaxH, MeanH: y.MeanH(), Hours: y.Hours, Curve: y.Curve(),
-		WishedChance: y.Options.Chance, Expected: y.Expected, Cautions: append(append([]string{}, y.Cautions...), backup.SafetyTexts()...)}
+		WishedChance: y.Options.Chance, Expected: y.Expected, Cautions: append(append([]string{}, y.Cautions...), phrase.Strings(backup.SafetyTexts())...)}
 	if y.Bank.Possible {
 		out.Strings, out.UsableWh = &y.Bank.Strings, finite(y.Bank.UsableWh)
 	}

@@ -5,6 +5,7 @@ import (
 	"io"
 
 	"outlast/backup"
+	"outlast/backup/phrase"
 )
 
 // The JSON of a plan. Names and shapes are a promise to programs that read it; numbers are not rounded.
@@ -129,13 +130,13 @@ type optJSON struct {
 }
 
 type stepJSON struct {
-	No      int     `json:"no"`
-	Title   string  `json:"title"`
-	Formula string  `json:"formula"`
-	Numbers string  `json:"numbers"`
-	Value   float64 `json:"value"`
-	Unit    string  `json:"unit"`
-	Source  string  `json:"source"`
+	No      int           `json:"no"`
+	Title   phrase.Phrase `json:"title"`
+	Formula phrase.Phrase `json:"formula"`
+	Numbers phrase.Phrase `json:"numbers"`
+	Value   float64       `json:"value"`
+	Unit    string        `json:"unit"`
+	Source  phrase.Phrase `json:"source"`
 }
 
 type defJSON struct {
@@ -171,7 +172,7 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 	out := planJSON{
 		Site: p.Site.Name, Verdict: string(p.Verdict()), Month: p.Month,
 		Demand: demandJSON{d.Connected.W, d.Connected.VA, d.Scheduled.W, d.Scheduled.VA, backup.Clock(d.Scheduled.AtMin), d.ProbableW, d.EnergyWhPerDay, d.Profile.HourlyW()},
-		Starts: []startJSON{}, HeldOff: []string{}, Checks: []checkJSON{}, Cautions: append([]string{}, p.Cautions...), wiresJSON: toWiresJSON(p),
+		Starts: []startJSON{}, HeldOff: []string{}, Checks: []checkJSON{}, Cautions: phrase.Strings(p.Cautions), wiresJSON: toWiresJSON(p),
 		Pass:     passJSON{A: p.Grid.PassThroughA, LimitA: known(g.PassThroughA(), g.PassThroughA() > 0)},
 		Inverter: invJSON{g.Unit.ID, g.Count, g.RatedW(), g.RatedVA(), g.DeratedW(), g.DeratedVA()},
 		Bank: bankJSON{string(b.Unit.Chemistry), b.NominalV(), b.Unit.ID, b.Series, b.Strings, b.Units(), z.RequiredAh, b.CapacityAh(),
@@ -201,12 +202,12 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 		out.HeldOff = append(out.HeldOff, l.Name)
 	}
 	for _, c := range p.Checks {
-		out.Checks = append(out.Checks, checkJSON{c.ID, string(c.Status), c.Demand, known(c.Limit, c.HasLimit), c.Unit, known(c.Margin, c.HasLimit), c.Reason})
+		out.Checks = append(out.Checks, checkJSON{c.ID, string(c.Status), c.Demand, known(c.Limit, c.HasLimit), c.Unit, known(c.Margin, c.HasLimit), c.Reason.String()})
 	}
 	out.Recharge = rechargeToJSON(p)
 	for _, v := range p.Options {
 		price, priced := v.Plan.Price()
-		opt := optJSON{Name: v.Name, Verdict: string(v.Plan.Verdict()), AutonomyH: v.Plan.Bank.AutonomyH, Price: known(price, priced), Changes: v.Changes}
+		opt := optJSON{Name: v.Name, Verdict: string(v.Plan.Verdict()), AutonomyH: v.Plan.Bank.AutonomyH, Price: known(price, priced), Changes: phrase.Strings(v.Changes)}
 		var err error
 		if opt.Plan, err = toJSON(v.Plan, Options{Working: o.Working, HoursWished: o.HoursWished}); err != nil {
 			return out, err

@@ -86,7 +86,7 @@ func markdownWorking(b *bytes.Buffer, p *backup.Plan) {
 	b.WriteString("## Working\n\n")
 	t := table{head: []string{"No", "Step", "Formula", "Numbers", "Result", "Unit", "Source"}, right: []bool{true, false, false, false, true, false, false}}
 	for _, s := range p.Working {
-		t.rows = append(t.rows, []string{fmt.Sprint(s.No), clean(s.Title), clean(s.Formula), clean(s.Numbers), short(s.Value), s.Unit, s.Source})
+		t.rows = append(t.rows, []string{fmt.Sprint(s.No), clean(s.Title.String()), clean(s.Formula.String()), clean(s.Numbers.String()), short(s.Value), s.Unit, s.Source.String()})
 	}
 	markdownTable(b, t)
 	b.WriteString("## Defaults used\n\n")

@@ -11,6 +11,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/outage"
+	"outlast/backup/phrase"
 )
 
 // WriteOutage writes one outage through time: text, csv (state of charge by minute) or json.
@@ -82,7 +83,7 @@ func outageSections(r *backup.OutageRun, width int) []section {
 	if len(r.Cautions) > 0 {
 		out = append(out, section{title: "Notes", lines: cleanAll(r.Cautions), list: true})
 	}
-	return append(out, section{title: "Cautions", lines: backup.SafetyTexts(), list: true})
+	return append(out, section{title: "Cautions", lines: phrase.Strings(backup.SafetyTexts()), list: true})
 }
 
 // maxEvents is how many events a sheet lists; the rest is in the JSON.
@@ -238,7 +239,7 @@ func outageJSON(w io.Writer, r *backup.OutageRun) error {
 		Events: []event{}, Circuits: []circuit{},
 		Energy: map[string]float64{"demand": r.Energy.DemandWh, "served": r.Energy.ServedWh, "array_used": r.Energy.PVUsedWh, "array_curtailed": r.Energy.PVCurtailedWh,
 			"generator": r.Energy.GeneratorWh, "bank_in": r.Energy.BankInWh, "bank_out": r.Energy.BankOutWh, "loss": r.Energy.LossWh},
-		FuelL: r.FuelL, GeneratorH: float64(r.GeneratorMin) / 60, SoC: r.SoC, Cautions: append(append([]string{}, r.Cautions...), backup.SafetyTexts()...),
+		FuelL: r.FuelL, GeneratorH: float64(r.GeneratorMin) / 60, SoC: r.SoC, Cautions: append(append([]string{}, r.Cautions...), phrase.Strings(backup.SafetyTexts())...),
 	}
 	for _, e := range r.Events {
 		out.Events = append(out.Events, event{e.Min, string(e.Kind), e.CircuitID, e.Load})

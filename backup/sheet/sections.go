@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/phrase"
 	"outlast/loads"
 )
 
@@ -79,7 +80,7 @@ func andCautions(n int) string {
 	return fmt.Sprintf(", %d more want a look", n)
 }
 
-func reasonOf(c backup.Check) string { return c.ID + ", " + clean(c.Reason) }
+func reasonOf(c backup.Check) string { return c.ID + ", " + clean(c.Reason.String()) }
 
 func tightest(p *backup.Plan) backup.Check {
 	best := backup.Check{Margin: math.Inf(1)}
@@ -120,7 +121,7 @@ func sections(p *backup.Plan, o Options, wide bool) []section {
 	if o.Sensitivity {
 		out = append(out, sensitivitySection(p, wide))
 	}
-	return append(out, section{title: "Cautions", lines: cleanAll(p.Cautions), list: true})
+	return append(out, section{title: "Cautions", lines: cleanAll(phrase.Strings(p.Cautions)), list: true})
 }
 
 func demandSection(p *backup.Plan) section {
@@ -282,7 +283,7 @@ func heldOffSection(p *backup.Plan) section {
 		text := fmt.Sprintf("%s (%s)", clean(l.Name), backup.Amount(l.RunningW*float64(l.Quantity), "W"))
 		for _, c := range p.Checks {
 			if c.ID == "slip-"+l.Name {
-				text += ": " + clean(c.Reason)
+				text += ": " + clean(c.Reason.String())
 			}
 		}
 		s.lines = append(s.lines, text+".")
@@ -309,9 +310,9 @@ func checkSection(p *backup.Plan, wide bool) section {
 		}
 		row := []string{string(c.Status), clean(c.ID), demand, limit, c.Unit, left}
 		if wide {
-			row = append(row, clean(c.Reason))
+			row = append(row, clean(c.Reason.String()))
 		} else if c.Status != backup.Pass {
-			s.lines = append(s.lines, fmt.Sprintf("%s: %s", clean(c.ID), clean(c.Reason)))
+			s.lines = append(s.lines, fmt.Sprintf("%s: %s", clean(c.ID), clean(c.Reason.String())))
 		}
 		s.table.rows = append(s.table.rows, row)
 	}
@@ -345,7 +346,7 @@ func optionSection(p *backup.Plan, wide bool) section {
 	}
 	row("(base)", p, "")
 	for _, o := range p.Options {
-		row(o.Name, o.Plan, o.ChangesText())
+		row(o.Name, o.Plan, o.ChangesText().String())
 	}
 	return s
 }

@@ -76,7 +76,7 @@ func missToJSON(m backup.Miss) missJSON {
 		out.Battery = &m.Unit.ID
 	}
 	for _, c := range m.Failing {
-		out.Failing = append(out.Failing, failJSON{c.ID, c.Demand, known(c.Limit, c.HasLimit), c.Unit, c.Reason})
+		out.Failing = append(out.Failing, failJSON{c.ID, c.Demand, known(c.Limit, c.HasLimit), c.Unit, c.Reason.String()})
 	}
 	return out
 }

@@ -254,17 +254,17 @@ func colour(text string) string {
 func textWorking(b *bytes.Buffer, p *backup.Plan, width int) {
 	heading(b, "Working", width)
 	for _, s := range p.Working {
-		paragraph(b, clean(s.Title), width, fmt.Sprintf("%3d  ", s.No), "     ")
-		paragraph(b, clean(s.Formula), width, "     ", "     ")
-		if s.Numbers != "" {
-			paragraph(b, "= "+clean(s.Numbers), width, "     ", "       ")
+		paragraph(b, clean(s.Title.String()), width, fmt.Sprintf("%3d  ", s.No), "     ")
+		paragraph(b, clean(s.Formula.String()), width, "     ", "     ")
+		if !s.Numbers.Empty() {
+			paragraph(b, "= "+clean(s.Numbers.String()), width, "     ", "       ")
 		}
 		result := "= " + short(s.Value)
 		if s.Unit != "" {
 			result += " " + s.Unit
 		}
-		if s.Source != "" {
-			result += "   [" + s.Source + "]"
+		if !s.Source.Empty() {
+			result += "   [" + s.Source.String() + "]"
 		}
 		paragraph(b, result, width, "     ", "       ")
 	}

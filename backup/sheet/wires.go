@@ -5,6 +5,7 @@ import (
 	"strconv"
 
 	"outlast/backup"
+	"outlast/backup/phrase"
 )
 
 // wireSection lists the conductors with their devices.
@@ -14,7 +15,7 @@ func wireSection(p *backup.Plan) section {
 		right: []bool{false, true, false, true, true, true, true},
 	}}
 	for _, r := range p.Runs {
-		label := clean(r.Label)
+		label := clean(r.Label.String())
 		if r.Count > 1 {
 			label += fmt.Sprintf(", each of %d", r.Count)
 		}
@@ -34,7 +35,7 @@ func wireSection(p *backup.Plan) section {
 		how += fmt.Sprintf(", %d circuits bunched", w.Grouped)
 	}
 	s.lines = append(s.lines, how+". What is chosen is the smallest that passes; what a run needs includes the factors of the practice.")
-	s.lines = append(s.lines, cleanAll(p.WireNotes)...)
+	s.lines = append(s.lines, cleanAll(phrase.Strings(p.WireNotes))...)
 	s.lines = append(s.lines, "Planning figures from published tables: the local code and a licensed person decide on conductors and devices.")
 	return s
 }
@@ -68,7 +69,7 @@ func generatorSection(p *backup.Plan) section {
 func questionSection(p *backup.Plan) section {
 	s := section{title: "Questions for the electrician", list: true}
 	for _, q := range p.Questions {
-		text := q.Topic + ": " + q.Text
+		text := q.Topic.String() + ": " + q.Text.String()
 		if q.Source != "" {
 			text += " [" + q.Source + "]"
 		}
@@ -111,9 +112,9 @@ type genJSON struct {
 }
 
 type questionJSON struct {
-	Topic  string `json:"topic"`
-	Text   string `json:"text"`
-	Source string `json:"source"`
+	Topic  phrase.Phrase `json:"topic"`
+	Text   phrase.Phrase `json:"text"`
+	Source string        `json:"source"`
 }
 
 // wiresJSON is the wires' part of a plan.
@@ -125,10 +126,10 @@ type wiresJSON struct {
 }
 
 func toWiresJSON(p *backup.Plan) wiresJSON {
-	out := wiresJSON{Wiring: []runJSON{}, Notes: append([]string{}, p.WireNotes...), Questions: []questionJSON{}}
+	out := wiresJSON{Wiring: []runJSON{}, Notes: phrase.Strings(p.WireNotes), Questions: []questionJSON{}}
 	for _, r := range p.Runs {
 		measured := r.LengthM > 0
-		out.Wiring = append(out.Wiring, runJSON{r.ID, r.Label, r.Count, r.Conductor.Name, r.Conductor.MM2, r.ConductorChosen, known(r.LengthM, measured),
+		out.Wiring = append(out.Wiring, runJSON{r.ID, r.Label.String(), r.Count, r.Conductor.Name, r.Conductor.MM2, r.ConductorChosen, known(r.LengthM, measured),
 			r.CarriesA, r.NeedsA, string(r.Device), known(r.DeviceA, r.DeviceA > 0), r.DeviceChosen,
 			known(r.Drop, measured), known(r.StartDrop, measured), known(r.TotalDrop, measured)})
 	}
@@ -145,7 +146,7 @@ func toWiresJSON(p *backup.Plan) wiresJSON {
 // wireRows are the wires' figures for a CSV list.
 func wireRows(p *backup.Plan, text func(section, item, name, value, unit string), number func(section, item, name string, v float64, unit string)) {
 	for _, r := range p.Runs {
-		text("wiring", r.ID, "label", r.Label, "")
+		text("wiring", r.ID, "label", r.Label.String(), "")
 		text("wiring", r.ID, "conductor", r.Conductor.Name, "")
 		number("wiring", r.ID, "mm2", r.Conductor.MM2, "mm2")
 		text("wiring", r.ID, "conductor_chosen", strconv.FormatBool(r.ConductorChosen), "")

@@ -58,7 +58,7 @@ func TestWiresEverywhere(t *testing.T) {
 			}
 			cells := []string{r.Conductor.Name, fmt.Sprintf("%.1f", r.CarriesA), fmt.Sprintf("%.1f", r.NeedsA), drop}
 			for _, sheet := range []string{text, md} {
-				if !hasLine(sheet, r.Label, cells) {
+				if !hasLine(sheet, r.Label.String(), cells) {
 					t.Errorf("%s: no line with %q and %q in\n%s", name, r.Label, cells, sheet)
 				}
 			}
@@ -109,7 +109,7 @@ func TestQuestions(t *testing.T) {
 	for _, format := range []string{"text", "markdown"} {
 		with, without := write(t, Options{Format: format, Width: 4000, Working: true}, p), write(t, Options{Format: format, Width: 4000}, p)
 		for _, q := range p.Questions {
-			topic := escape(q.Topic + ": " + q.Text)
+			topic := escape(q.Topic.String() + ": " + q.Text.String())
 			if !strings.Contains(with, topic) {
 				t.Errorf("%s: the question of %s is not on the calculation sheet", format, q.Topic)
 			}

@@ -1,5 +1,7 @@
 package wiring
 
+import "outlast/backup/phrase"
+
 import "math"
 
 // usAmpacity: NEC Table 310.16, 2023 edition, copper, at most three current-carrying conductors, 30 C, A; parallel to usConductors.
@@ -54,10 +56,10 @@ func usColumn(i int, ratedC float64) float64 {
 	}
 }
 
-func usCite(i int, ratedC float64) string {
+func usCite(i int, ratedC float64) phrase.Phrase {
 	mark := usConductors[i].mark
 	if usConductors[i].name == "300 kcmil" && ratedC == 60 {
 		mark = "SEEN-S"
 	}
-	return cite("NEC Table 310.16 (2023), "+num(ratedC)+" C", mark)
+	return cite(phrase.Of("NEC Table 310.16 (2023), %s C", fig(ratedC)), mark)
 }

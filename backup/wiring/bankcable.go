@@ -1,6 +1,10 @@
 package wiring
 
-import "fmt"
+import (
+	"fmt"
+
+	"outlast/backup/phrase"
+)
 
 // A Bank is the conductor between bank and inverter with the fuse or breaker next to the bank.
 type Bank struct {
@@ -103,23 +107,22 @@ func SizeBank(b Bank) (BankResult, error) {
 // deviceChecks holds the device against the current, the voltage and the short circuit of its place.
 func (b Bank) deviceChecks(r BankResult) []Check {
 	id := func(what string) string { return "cable-" + b.Name + "-" + what }
-	kind := string(b.Kind)
-	rating := compare(id("device"), r.NeedA, r.DeviceA, "A", "rating of the "+kind)
+	rating := compare(id("device"), r.NeedA, r.DeviceA, "A", phrase.Of("rating of the %s", b.Kind.Word()))
 	if r.DeviceA == 0 {
-		rating = Check{ID: id("device"), Status: Fail, Demand: r.NeedA, Unit: "A", Reason: "no standard " + kind + " is rated that high"}
+		rating = Check{ID: id("device"), Status: Fail, Demand: r.NeedA, Unit: "A", Reason: phrase.Of("no standard %s is rated that high", b.Kind.Word())}
 	}
-	return []Check{rating, b.Device.voltCheck(id("device-volts"), kind, b.HighestV),
-		b.Device.breakCheck(id("device-breaking"), kind, b.HighestV, r.ShortCircuit)}
+	return []Check{rating, b.Device.voltCheck(id("device-volts"), string(b.Kind), b.Kind.Word(), b.HighestV),
+		b.Device.breakCheck(id("device-breaking"), string(b.Kind), b.Kind.Word(), b.HighestV, r.ShortCircuit)}
 }
 
 func (b Bank) deviceSteps(r BankResult, p Practice, load float64) []Step {
 	steps := []Step{
-		{"Current between bank and inverter", "larger of load and charge", num(b.ContinuousA) + ", " + num(b.ChargeA), load, "A", ""},
-		{"Conductor and " + string(b.Kind) + " carry", "factor x current", num(p.DCFuseFactor) + " x " + num(load), r.NeedA, "A",
+		{phrase.Of("Current between bank and inverter"), phrase.Of("larger of load and charge"), phrase.Symbols("%s, %s", fig(b.ContinuousA), fig(b.ChargeA)), load, "A", none},
+		{phrase.Of("Conductor and %s carry", b.Kind.Word()), phrase.Of("factor x current"), phrase.Symbols("%s x %s", fig(p.DCFuseFactor), fig(load)), r.NeedA, "A",
 			whose(p.DCFuseFactor, practiceDefaults.dcFuse)},
 	}
 	if b.Device.RatedA == 0 && r.DeviceA > 0 {
-		steps = append(steps, Step{"Rating of the " + string(b.Kind), "next standard rating", "from " + num(r.NeedA) + " A", r.DeviceA, "A",
+		steps = append(steps, Step{phrase.Of("Rating of the %s", b.Kind.Word()), phrase.Of("next standard rating"), phrase.Of("from %s A", fig(r.NeedA)), r.DeviceA, "A",
 			ratingSource(b.Laying.Tables, b.Kind)})
 	}
 	return steps
@@ -149,14 +152,13 @@ func (b Bank) fuseStrings(r *BankResult, p Practice) {
 	if b.Strings <= p.UnfusedStrings {
 		return
 	}
-	numbers, share := num(r.NeedA)+" / "+fmt.Sprint(b.Strings), r.NeedA*float64(b.Units)/float64(b.Strings)
+	numbers, share := phrase.Symbols("%s / %d", fig(r.NeedA), b.Strings), r.NeedA*float64(b.Units)/float64(b.Strings)
 	if b.Units > 1 {
-		numbers = fmt.Sprint(b.Units) + " x " + numbers
+		numbers = phrase.Symbols("%d x %s", b.Units, numbers)
 	}
 	r.StringFuseA, _ = NextRating(b.Laying.Tables, Fuse, share)
-	r.Working = append(r.Working, Step{"Fuse in each string", "next standard rating from current / strings",
-		numbers, r.StringFuseA, "A", ratingSource(b.Laying.Tables, Fuse) + "; strings: " +
-			whose(float64(p.UnfusedStrings), practiceDefaults.unfusedStrings)})
+	r.Working = append(r.Working, Step{phrase.Of("Fuse in each string"), phrase.Of("next standard rating from current / strings"),
+		numbers, r.StringFuseA, "A", phrase.Of("%s; strings: %s", ratingSource(b.Laying.Tables, Fuse), whose(float64(p.UnfusedStrings), practiceDefaults.unfusedStrings))})
 	r.Cautions = append(r.Cautions, fmt.Sprintf("%d strings in parallel: a faulty one is fed by the others, so each takes a fuse, rated for at least %s V DC "+
 		"and able to break the current of the whole bank; a string's own cable must carry its fuse's rating", b.Strings, num(b.HighestV)))
 }

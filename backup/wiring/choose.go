@@ -2,7 +2,8 @@ package wiring
 
 import (
 	"fmt"
-	"strings"
+
+	"outlast/backup/phrase"
 )
 
 // A Run is a conductor from one place to another, and what is asked of it. [SizeFeeder], [SizeBank] and [SizePV] fill it in by the rules of
@@ -47,7 +48,7 @@ type Rejection struct {
 }
 
 // Failed gives the checks that the size fails.
-func (r Rejection) Failed() []Check { return failed(r.sides.checks(r.Size.Name)) }
+func (r Rejection) Failed() []Check { return failed(r.sides.checks(phrase.Measure(r.Size.Name))) }
 
 func failed(checks []Check) []Check {
 	var bad []Check
@@ -62,11 +63,11 @@ func failed(checks []Check) []Check {
 // Step puts the rejection into one line of a working; its value is the limit that was broken first.
 func (r Rejection) Step() Step {
 	failed := r.Failed()
-	texts := make([]string, len(failed))
+	texts := make([]phrase.Phrase, len(failed))
 	for i, c := range failed {
-		texts[i] = fmt.Sprintf("%s: %s %s asked, %s %s is the limit", c.Reason, num(c.Demand), c.Unit, num(c.Limit), c.Unit)
+		texts[i] = phrase.Of("%s: %s %s asked, %s %s is the limit", c.Reason, fig(c.Demand), c.Unit, fig(c.Limit), c.Unit)
 	}
-	s := Step{Name: "Too small: " + r.Size.Name, Formula: "demand at most limit", Numbers: strings.Join(texts, "; ")}
+	s := Step{Name: phrase.Of("Too small: %s", phrase.Measure(r.Size.Name)), Formula: phrase.Of("demand at most limit"), Numbers: phrase.Separated(texts, "; ")}
 	if len(failed) > 0 {
 		s.Value, s.Unit = failed[0].Limit, failed[0].Unit
 	}
@@ -151,10 +152,10 @@ func (r Run) bind(method Method) (*bound, error) {
 	if b.place, err = r.Laying.place(method); err != nil {
 		return nil, err
 	}
-	b.need = Step{"Current to carry", "", "as asked of the run", r.NeedA, "A", ""}
+	b.need = Step{phrase.Of("Current to carry"), none, phrase.Of("as asked of the run"), r.NeedA, "A", none}
 	if b.NeedA == 0 {
 		b.NeedA = p.ContinuousFactor * r.LoadA
-		b.need = Step{"Current to carry", "continuous factor x load", num(p.ContinuousFactor) + " x " + num(r.LoadA), b.NeedA, "A",
+		b.need = Step{phrase.Of("Current to carry"), phrase.Of("continuous factor x load"), phrase.Symbols("%s x %s", fig(p.ContinuousFactor), fig(r.LoadA)), b.NeedA, "A",
 			whose(p.ContinuousFactor, practiceDefaults.continuous)}
 	}
 	b.dropLimit, b.totalLimit, b.startDrop = p.DCDropLimit, p.DCDropLimit, p.StartDropLimit
@@ -182,7 +183,7 @@ func (b *bound) at(i int) (Choice, sides) {
 
 // described adds the words to a size that was tried.
 func (b *bound) described(i int, c Choice, compared sides) Choice {
-	c.Checks = compared.checks(c.Size.Name)
+	c.Checks = compared.checks(phrase.Measure(c.Size.Name))
 	c.Working = b.working(i, c)
 	return c
 }
@@ -223,11 +224,11 @@ func (b *bound) working(i int, c Choice) []Step {
 	steps := append([]Step{b.need}, b.place.steps(i, c.Ampacity)...)
 	if b.SurgeA > 0 {
 		limit := b.surgeLimitA(&c)
-		steps = append(steps, Step{"Surge it stands", "section x 226 x sqrt(ln(1 + rise / (234.5 + t)) / seconds), at least what it carries",
-			fmt.Sprintf("%s mm2, %s K from %s C, %s s", num(c.Size.MM2), num(p.SurgeRiseK), num(b.place.InsulationC), num(b.SurgeS)), limit, "A",
-			copperHeat.cite() + "; rise: " + whose(p.SurgeRiseK, d.surgeRise)})
+		steps = append(steps, Step{phrase.Of("Surge it stands"), phrase.Of("section x 226 x sqrt(ln(1 + rise / (234.5 + t)) / seconds), at least what it carries"),
+			phrase.Of("%s mm2, %s K from %s C, %s s", fig(c.Size.MM2), fig(p.SurgeRiseK), fig(b.place.InsulationC), fig(b.SurgeS)), limit, "A",
+			phrase.Of("%s; rise: %s", copperHeat.cite(), whose(p.SurgeRiseK, d.surgeRise))})
 	}
-	steps = append(steps, Step{"Resistance of one conductor", "", fmt.Sprintf("%s at %s C", c.Size.Name, num(b.place.InsulationC)), c.OhmPerKm, "ohm/km",
+	steps = append(steps, Step{phrase.Of("Resistance of one conductor"), none, phrase.Of("%s at %s C", phrase.Measure(c.Size.Name), fig(b.place.InsulationC)), c.OhmPerKm, "ohm/km",
 		resistanceSource(b.Laying.Tables, b.Laying.Strand, i)})
 	if b.LengthM == 0 {
 		return steps
@@ -236,31 +237,30 @@ func (b *bound) working(i int, c Choice) []Step {
 	if b.Laying.System == DC {
 		limit, def = p.DCDropLimit, d.dcDrop
 	}
-	steps = append(steps, b.dropSteps("Voltage drop", c.Drop, b.LoadA, c.OhmPerKm, b.PowerFactor, b.dropLimit, whose(limit, def))...)
+	steps = append(steps, b.dropSteps(phrase.Of("Voltage drop"), c.Drop, b.LoadA, c.OhmPerKm, b.PowerFactor, b.dropLimit, whose(limit, def))...)
 	if b.StartA > 0 {
-		steps = append(steps, b.dropSteps("Voltage drop at the hardest start", c.StartDrop, b.StartA, c.OhmPerKm, b.StartPowerFactor, b.startDrop,
+		steps = append(steps, b.dropSteps(phrase.Of("Voltage drop at the hardest start"), c.StartDrop, b.StartA, c.OhmPerKm, b.StartPowerFactor, b.startDrop,
 			whose(p.StartDropLimit, d.startDrop))...)
 	}
 	return steps
 }
 
-func (b *bound) dropSteps(name string, d Drop, amps, ohmPerKm, pf, limit float64, limitSource string) []Step {
+func (b *bound) dropSteps(name phrase.Phrase, d Drop, amps, ohmPerKm, pf, limit float64, limitSource phrase.Phrase) []Step {
 	s := b.Laying.System
-	numbers := fmt.Sprintf("%s m, %s A, R %s ohm/km", num(b.LengthM), num(amps), num(ohmPerKm))
-	source := ""
+	numbers, source := phrase.Symbols("%s m, %s A, R %s ohm/km", fig(b.LengthM), fig(amps), fig(ohmPerKm)), none
 	if s != DC {
-		numbers += fmt.Sprintf(", X %s ohm/km, power factor %s", num(acReactance.value), powerFactorText(pf))
-		source = "X: " + acReactance.cite()
+		numbers = phrase.Of("%s, X %s ohm/km, power factor %s", numbers, fig(acReactance.value), powerFactorText(pf))
+		source = phrase.Symbols("X: %s", acReactance.cite())
 	}
 	return []Step{
 		{name, s.formula(pf), numbers, d.V, "V", source},
-		{name + ", fraction", "drop / voltage, limit " + num(limit), num(d.V) + " / " + num(b.VoltageV), d.Fraction, "", "limit: " + limitSource},
+		{phrase.Of("%s, fraction", name), phrase.Of("drop / voltage, limit %s", fig(limit)), phrase.Symbols("%s / %s", fig(d.V), fig(b.VoltageV)), d.Fraction, "", phrase.Of("limit: %s", limitSource)},
 	}
 }
 
-func powerFactorText(pf float64) string {
+func powerFactorText(pf float64) phrase.Phrase {
 	if pf == 0 {
-		return "the worst"
+		return phrase.Of("the worst")
 	}
-	return num(pf)
+	return phrase.Symbols("%s", fig(pf))
 }

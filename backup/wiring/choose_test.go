@@ -1,6 +1,7 @@
 package wiring
 
 import (
+	"fmt"
 	"math"
 	"reflect"
 	"strings"
@@ -178,9 +179,10 @@ func TestRejectionStep(t *testing.T) {
 	if len(c.Rejected) != 1 {
 		t.Fatalf("rejected %v, want 1.5 mm2", c.Rejected)
 	}
-	want := Step{Name: "Too small: 1.5 mm2", Formula: "demand at most limit", Numbers: "1.5 mm2 carries as it is laid: 20 A asked, 19.5 A is the limit", Value: 19.5, Unit: "A"}
-	if got := c.Rejected[0].Step(); got != want {
-		t.Errorf("step %+v, want %+v", got, want)
+	want := "Too small: 1.5 mm2; demand at most limit; 1.5 mm2 carries as it is laid: 20 A asked, 19.5 A is the limit; 19.5 A"
+	s := c.Rejected[0].Step()
+	if got := fmt.Sprintf("%s; %s; %s; %g %s", s.Name, s.Formula, s.Numbers, s.Value, s.Unit); got != want || !s.Source.Empty() {
+		t.Errorf("step %s, source %q, want %s and none", got, s.Source, want)
 	}
 }
 

@@ -4,6 +4,8 @@ import (
 	"fmt"
 	"math"
 	"slices"
+
+	"outlast/backup/phrase"
 )
 
 // A Size is one standard cross-section of a copper conductor.
@@ -84,8 +86,8 @@ var usConductors = [...]struct {
 
 // How the resistance follows the conductor's temperature. The IEC form is exact for its 20 C base; the NEC's is linear from 75 C.
 var (
-	copperZeroC  = sourced{234.5, "IEC 60228 annex: R(t) = R20 (234.5 + t) / 254.5", "MEM"}
-	usTempFactor = sourced{0.00323, "NEC Chapter 9 Table 8 note 2: R2 = R1 (1 + 0.00323 (t2 - 75))", "MEM"}
+	copperZeroC  = sourced{234.5, phrase.Of("IEC 60228 annex: R(t) = R20 (234.5 + t) / 254.5"), "MEM"}
+	usTempFactor = sourced{0.00323, phrase.Symbols("NEC Chapter 9 Table 8 note 2: R2 = R1 (1 + 0.00323 (t2 - 75))"), "MEM"}
 )
 
 const (
@@ -191,13 +193,16 @@ func resistanceAt(t Tables, strand Strand, i int, copperC float64) float64 {
 }
 
 // resistanceSource cites the table and the correction behind resistanceAt.
-func resistanceSource(t Tables, strand Strand, i int) string {
+func resistanceSource(t Tables, strand Strand, i int) phrase.Phrase {
 	if t == US {
-		return cite("NEC Chapter 9 Table 8", usConductors[i].mark) + "; " + usTempFactor.cite()
+		return phrase.Symbols("%s; %s", cite(phrase.Symbols("NEC Chapter 9 Table 8"), usConductors[i].mark), usTempFactor.cite())
 	}
-	class := string(strand)
-	if strand == Fixed {
-		class = "class 1/2"
+	class := phrase.Of("IEC 60228 class 1/2")
+	switch strand {
+	case Flexible:
+		class = phrase.Of("IEC 60228 class 5")
+	case FlexibleTin:
+		class = phrase.Of("IEC 60228 class 5 tinned")
 	}
-	return cite("IEC 60228 "+class, iecConductors[i].mark) + "; " + copperZeroC.cite()
+	return phrase.Symbols("%s; %s", cite(class, iecConductors[i].mark), copperZeroC.cite())
 }

@@ -1,6 +1,10 @@
 package wiring
 
-import "fmt"
+import (
+	"fmt"
+
+	"outlast/backup/phrase"
+)
 
 // DeratingRule is a published rule of how a generator set loses power with altitude and heat.
 type DeratingRule string
@@ -23,13 +27,13 @@ var deratings = []struct {
 	rule     DeratingRule
 	altitude []slope
 	heat     []slope
-	source   string
+	source   phrase.Phrase
 }{
 	{AlternatorRule, []slope{{1000, 0.03 / 500}}, []slope{{40, 0.03 / 5}},
-		"operator's manuals of a portable-set maker and an alternator training sheet (SEEN-P)"},
-	{PortableRule, []slope{{1500, 0.035 / 300}}, []slope{{40, 0.03 / 5}}, "second maker's manual of portable sets (SEEN-P)"},
-	{EngineRule, []slope{{0, 0.035 / (1000 * metresPerFoot)}}, []slope{{25, 0.01 * 9 / 5 / 10}}, "standby generator installation manual (SEEN)"},
-	{ThumbRule, []slope{{0, 0.03 / (1000 * metresPerFoot)}, {6000 * metresPerFoot, 0.03 / (1000 * metresPerFoot)}}, nil, "dealer's note (SEEN-P)"},
+		cite(phrase.Of("operator's manuals of a portable-set maker and an alternator training sheet"), "SEEN-P")},
+	{PortableRule, []slope{{1500, 0.035 / 300}}, []slope{{40, 0.03 / 5}}, cite(phrase.Of("second maker's manual of portable sets"), "SEEN-P")},
+	{EngineRule, []slope{{0, 0.035 / (1000 * metresPerFoot)}}, []slope{{25, 0.01 * 9 / 5 / 10}}, cite(phrase.Of("standby generator installation manual"), "SEEN")},
+	{ThumbRule, []slope{{0, 0.03 / (1000 * metresPerFoot)}, {6000 * metresPerFoot, 0.03 / (1000 * metresPerFoot)}}, nil, cite(phrase.Of("dealer's note"), "SEEN-P")},
 }
 
 // A Derating is what altitude and heat leave of a rating; the two factors multiply, as the alternator sheet says. The engine rule does not
@@ -55,8 +59,8 @@ func GeneratorDerating(rule DeratingRule, altitudeM, ambientC float64) (Derating
 		d := Derating{Altitude: left(r.altitude, altitudeM), Heat: left(r.heat, ambientC)}
 		d.Factor = d.Altitude * d.Heat
 		d.Working = []Step{
-			{"Generator, altitude", "rule: " + string(rule), num(altitudeM) + " m", d.Altitude, "", r.source},
-			{"Generator, heat", "rule: " + string(rule), num(ambientC) + " C", d.Heat, "", r.source},
+			{phrase.Of("Generator, altitude"), phrase.Of("rule: %s", string(rule)), phrase.Symbols("%s m", fig(altitudeM)), d.Altitude, "", r.source},
+			{phrase.Of("Generator, heat"), phrase.Of("rule: %s", string(rule)), phrase.Of("%s C", fig(ambientC)), d.Heat, "", r.source},
 		}
 		return d, nil
 	}

@@ -3,6 +3,8 @@ package wiring
 import (
 	"fmt"
 	"slices"
+
+	"outlast/backup/phrase"
 )
 
 // DeviceKind is a fuse or a circuit-breaker.
@@ -54,14 +56,14 @@ func merged(all []float64, more ...float64) []float64 {
 }
 
 // ratingSource cites the list of a family and kind.
-func ratingSource(t Tables, k DeviceKind) string {
+func ratingSource(t Tables, k DeviceKind) phrase.Phrase {
 	switch {
 	case t == US:
-		return "NEC 240.6(A) (SEEN-S)"
+		return cite(phrase.Symbols("NEC 240.6(A)"), "SEEN-S")
 	case k == Fuse:
-		return "IEC 60269-1 (memory)"
+		return cite(phrase.Symbols("IEC 60269-1"), "memory")
 	default:
-		return "IEC 60898-1 (SEEN-S)"
+		return cite(phrase.Symbols("IEC 60898-1"), "SEEN-S")
 	}
 }
 
@@ -115,21 +117,29 @@ func RequiredDeviceA(continuousA, otherA float64, p Practice) (float64, error) {
 }
 
 // voltCheck holds the device's rated voltage against the highest voltage of its place.
-func (d Device) voltCheck(id, what string, placeV float64) Check {
+func (d Device) voltCheck(id, what string, word phrase.Phrase, placeV float64) Check {
 	if d.RatedV == 0 {
-		return unknown(id, placeV, "V", "rated voltage of the "+what, "the "+what+" must be rated for at least "+num(placeV)+" V of this kind of current")
+		return unknown(id, placeV, "V", "rated voltage of the "+what, phrase.Of("the %s must be rated for at least %s V of this kind of current", word, fig(placeV)))
 	}
-	return compare(id, placeV, d.RatedV, "V", "rated voltage of the "+what)
+	return compare(id, placeV, d.RatedV, "V", phrase.Of("rated voltage of the %s", word))
 }
 
 // breakCheck holds the device's breaking capacity against the short-circuit current of its place.
-func (d Device) breakCheck(id, what string, placeV float64, fault ShortCircuit) Check {
+func (d Device) breakCheck(id, what string, word phrase.Phrase, placeV float64, fault ShortCircuit) Check {
 	switch {
 	case !fault.Known:
-		return unknown(id, 0, "A", "short-circuit current of the bank", "the prospective short-circuit current is not known, so the breaking capacity is not checked")
+		return unknown(id, 0, "A", "short-circuit current of the bank", phrase.Of("the prospective short-circuit current is not known, so the breaking capacity is not checked"))
 	case d.BreakingA == 0:
 		return unknown(id, fault.MaximumA, "A", "breaking capacity of the "+what,
-			"the "+what+" must break at least "+num(fault.MaximumA)+" A at "+num(placeV)+" V DC")
+			phrase.Of("the %s must break at least %s A at %s V DC", word, fig(fault.MaximumA), fig(placeV)))
 	}
-	return compare(id, fault.MaximumA, d.BreakingA, "A", "prospective short-circuit current against the breaking capacity")
+	return compare(id, fault.MaximumA, d.BreakingA, "A", phrase.Of("prospective short-circuit current against the breaking capacity"))
+}
+
+// Word is the kind in a sentence.
+func (k DeviceKind) Word() phrase.Phrase {
+	if k == Breaker {
+		return phrase.Of("breaker")
+	}
+	return phrase.Of("fuse")
 }

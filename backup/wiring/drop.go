@@ -1,5 +1,7 @@
 package wiring
 
+import "outlast/backup/phrase"
+
 import "math"
 
 // A Drop is what a run loses.
@@ -9,7 +11,7 @@ type Drop struct {
 }
 
 // acReactance: per conductor of a cable or of cores side by side, when nothing better is known, ohm/km. It only counts in thick cables.
-var acReactance = sourced{0.08, "IEC 60364-5-52 Annex G", "memory"}
+var acReactance = sourced{0.08, phrase.Symbols("IEC 60364-5-52 Annex G"), "memory"}
 
 // DropOver returns the drop of a run of lengthM one way, 0 to 10,000 m, that carries currentA in each conductor.
 //
@@ -56,16 +58,16 @@ func impedance(s System, ohmPerKm, powerFactor float64) float64 {
 }
 
 // formula says in symbols what drop computes.
-func (s System) formula(powerFactor float64) string {
-	z := "(R cos + X sin)"
+func (s System) formula(powerFactor float64) phrase.Phrase {
+	z := phrase.Symbols("(R cos + X sin)")
 	switch {
 	case s == DC:
-		z = "R"
+		z = phrase.Symbols("R")
 	case powerFactor == 0:
-		z = "sqrt(R^2 + X^2)"
+		z = phrase.Symbols("sqrt(R^2 + X^2)")
 	}
 	if s.paths() == 2 {
-		return "2 x length x current x " + z
+		return phrase.Of("2 x length x current x %s", z)
 	}
-	return "length x current x " + z + ", line to neutral"
+	return phrase.Of("length x current x %s, line to neutral", z)
 }

@@ -1,5 +1,7 @@
 package wiring
 
+import "outlast/backup/phrase"
+
 // A Feeder is an AC run with its breaker: main board to the inverter's grid input, inverter to backup board, or one circuit.
 type Feeder struct {
 	Name     string  // goes into the ids of the checks
@@ -31,7 +33,7 @@ type FeederResult struct {
 }
 
 // defaultStartS is how long a start lasts when nobody says: the inverter standard's surge time.
-var defaultStartS = sourced{3, "AS/NZS 5603:2009 clause 2.2, surge rating", "SEEN"}
+var defaultStartS = sourced{3, phrase.Of("AS/NZS 5603:2009 clause 2.2, surge rating"), "SEEN"}
 
 // SizeFeeder sizes or tests an AC run: breaker for the load (ContinuousFactor on what lasts), conductor for the breaker, the laying and
 // the drop.
@@ -65,19 +67,19 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 	id := "cable-" + f.Name + "-device"
 	r.Checks = append(r.Checks, r.Choice.Checks...)
 	if r.BreakerA == 0 {
-		r.Checks = append(r.Checks, unknown(id, r.NeedA, "A", "breaker", "no standard breaker of the list is rated that high; take one from a maker's list"))
+		r.Checks = append(r.Checks, unknown(id, r.NeedA, "A", "breaker", phrase.Of("no standard breaker of the list is rated that high; take one from a maker's list")))
 	} else {
-		r.Checks = append(r.Checks, compare(id, r.NeedA, r.BreakerA, "A", "rating of the breaker"))
+		r.Checks = append(r.Checks, compare(id, r.NeedA, r.BreakerA, "A", phrase.Of("rating of the %s", Breaker.Word())))
 	}
-	r.Working = append(r.Working, Step{"Breaker carries", "factor x continuous + other",
-		num(p.ContinuousFactor) + " x " + num(f.ContinuousA) + " + " + num(f.OtherA), r.NeedA, "A", whose(p.ContinuousFactor, practiceDefaults.continuous)})
+	r.Working = append(r.Working, Step{phrase.Of("Breaker carries"), phrase.Of("factor x continuous + other"),
+		phrase.Symbols("%s x %s + %s", fig(p.ContinuousFactor), fig(f.ContinuousA), fig(f.OtherA)), r.NeedA, "A", whose(p.ContinuousFactor, practiceDefaults.continuous)})
 	if f.BreakerA == 0 && r.BreakerA > 0 {
-		r.Working = append(r.Working, Step{"Breaker", "next standard rating", "from " + num(r.NeedA) + " A", r.BreakerA, "A", ratingSource(t, Breaker)})
+		r.Working = append(r.Working, Step{phrase.Of("Breaker"), phrase.Of("next standard rating"), phrase.Of("from %s A", fig(r.NeedA)), r.BreakerA, "A", ratingSource(t, Breaker)})
 	}
 	r.Working = append(r.Working, r.Choice.Working...)
 	if f.Upstream > 0 {
-		r.Working = append(r.Working, Step{"Voltage drop of the whole way, fraction", "before + here, limit " + num(p.TotalDropLimit+p.longRun(f.LengthM)),
-			num(f.Upstream) + " + " + num(r.Choice.Drop.Fraction), r.TotalDrop, "", "limit: " + whose(p.TotalDropLimit, practiceDefaults.totalDrop)})
+		r.Working = append(r.Working, Step{phrase.Of("Voltage drop of the whole way, fraction"), phrase.Of("before + here, limit %s", fig(p.TotalDropLimit+p.longRun(f.LengthM))),
+			phrase.Symbols("%s + %s", fig(f.Upstream), fig(r.Choice.Drop.Fraction)), r.TotalDrop, "", phrase.Of("limit: %s", whose(p.TotalDropLimit, practiceDefaults.totalDrop))})
 	}
 	return r, nil
 }

@@ -1,8 +1,9 @@
 package wiring
 
 import (
-	"fmt"
 	"slices"
+
+	"outlast/backup/phrase"
 )
 
 // A fuelRow is one set of the chart; its columns are the loads 0.25, 0.5, 0.75 and 1.
@@ -31,8 +32,8 @@ const litresPerGallon = 3.78541 // US gallon
 
 // fuelLine: straight line through the 20 kW row, L/h per rated kW and per kW of output.
 var fuelLine = struct{ perRatedKW, perOutputKW sourced }{
-	sourced{0.0473, "straight-line fit to the 20 kW row of the published charts", "derived"},
-	sourced{0.2574, "straight-line fit to the 20 kW row of the published charts", "derived"},
+	sourced{0.0473, phrase.Of("straight-line fit to the 20 kW row of the published charts"), "derived"},
+	sourced{0.2574, phrase.Of("straight-line fit to the 20 kW row of the published charts"), "derived"},
 }
 
 // FuelLine is the straight-line estimate of a diesel set's consumption in L/h: 0.0473 per rated kW and 0.2574 per kW of output. Both 0 to
@@ -71,8 +72,8 @@ func FuelChart(ratedKW, outputKW float64) (float64, []Step, error) {
 			mark = "SEEN-S"
 		}
 	}
-	return lph, []Step{{"Fuel", "chart at rating and load", fmt.Sprintf("%s kW set at %s", num(ratedKW), percent(load)), lph, "L/h",
-		cite("published diesel consumption charts", mark)}}, nil
+	return lph, []Step{{phrase.Of("Fuel"), phrase.Of("chart at rating and load"), phrase.Of("%s kW set at %s", fig(ratedKW), phrase.Measure(percent(load))), lph, "L/h",
+		cite(phrase.Of("published diesel consumption charts"), mark)}}, nil
 }
 
 func fuelRange(ratedKW, outputKW float64) error {

@@ -1,6 +1,8 @@
 package wiring
 
-import "fmt"
+import (
+	"outlast/backup/phrase"
+)
 
 // A Generator is a set and what is asked of it.
 type Generator struct {
@@ -31,14 +33,14 @@ type GeneratorResult struct {
 	TankH               float64 // 0 if the tank is unknown
 	Checks              []Check // generator-running, generator-running-w, generator-start, generator-dip
 	Working             []Step
-	Cautions            []string
+	Cautions            []phrase.Phrase
 }
 
 // defaultGeneratorPF: kW = 0.8 kVA.
-var defaultGeneratorPF = sourced{0.8, "public guide, general practice", "SEEN-S"}
+var defaultGeneratorPF = sourced{0.8, phrase.Of("public guide, general practice"), "SEEN-S"}
 
 // wetStacking is the load below which a diesel should not run for long.
-var wetStacking = sourced{0.30, "guide page on diesel sets", "SEEN"}
+var wetStacking = sourced{0.30, phrase.Of("guide page on diesel sets"), "SEEN"}
 
 // ChargerVA is what a charger of chargeA at chargeV draws from its supply, in VA: V x A / (efficiency x power factor). Power factor of old
 // transformer chargers 0.6 to 0.7, of corrected ones 0.95 and more. Source: common practice (MEM).
@@ -89,9 +91,9 @@ func SizeGenerator(g Generator) (GeneratorResult, error) {
 	r.DeratedW = r.DeratedVA * g.PowerFactor
 	r.Working = append(r.Working, r.Derating.Working...)
 	r.Working = append(r.Working,
-		Step{"Generator, derated", "rating x altitude x heat", fmt.Sprintf("%s x %s x %s", num(g.RatedVA), num(r.Derating.Altitude), num(r.Derating.Heat)),
-			r.DeratedVA, "VA", "factors are cumulative: alternator training sheet (SEEN-P)"},
-		Step{"Generator, derated", "VA x power factor", num(r.DeratedVA) + " x " + num(g.PowerFactor), r.DeratedW, "W", whose(g.PowerFactor, defaultGeneratorPF)})
+		Step{phrase.Of("Generator, derated"), phrase.Of("rating x altitude x heat"), phrase.Symbols("%s x %s x %s", fig(g.RatedVA), fig(r.Derating.Altitude), fig(r.Derating.Heat)),
+			r.DeratedVA, "VA", cite(phrase.Of("factors are cumulative: alternator training sheet"), "SEEN-P")},
+		Step{phrase.Of("Generator, derated"), phrase.Of("VA x power factor"), phrase.Symbols("%s x %s", fig(r.DeratedVA), fig(g.PowerFactor)), r.DeratedW, "W", whose(g.PowerFactor, defaultGeneratorPF)})
 	r.Checks = append(r.Checks, share("generator-running", g.RunningVA, r.DeratedVA, "VA", p), share("generator-running-w", g.RunningW, r.DeratedW, "W", p))
 	if err := g.start(&r, p); err != nil {
 		return GeneratorResult{}, err
@@ -104,17 +106,17 @@ func SizeGenerator(g Generator) (GeneratorResult, error) {
 
 // share passes up to GeneratorShare of the rating and fails above the rating.
 func share(id string, demand, rating float64, unit string, p Practice) Check {
-	c := compare(id, demand, rating, unit, "what the generator has left at its place")
+	c := compare(id, demand, rating, unit, phrase.Of("what the generator has left at its place"))
 	if c.Status == Pass && demand > p.GeneratorShare*rating {
 		c.Status = Caution
-		c.Reason = "above " + percent(p.GeneratorShare) + " of what the generator has left"
+		c.Reason = phrase.Of("above %s of what the generator has left", phrase.Measure(percent(p.GeneratorShare)))
 	}
 	return c
 }
 
 func (g Generator) start(r *GeneratorResult, p Practice) error {
 	if g.TotalStartVA > 0 {
-		c := compare("generator-start", g.TotalStartVA, p.GeneratorStart*r.DeratedVA, "VA", num(p.GeneratorStart)+" times what the generator has left")
+		c := compare("generator-start", g.TotalStartVA, p.GeneratorStart*r.DeratedVA, "VA", phrase.Of("%s times what the generator has left", fig(p.GeneratorStart)))
 		if c.Status == Fail {
 			c.Status = Caution
 		}
@@ -131,10 +133,10 @@ func (g Generator) start(r *GeneratorResult, p Practice) error {
 			return err
 		}
 	}
-	r.Checks = append(r.Checks, comparePercent("generator-dip", r.Dip, p.GeneratorDip, "voltage lost while the largest motor starts"))
-	r.Working = append(r.Working, Step{"Voltage dip at the largest start", "x / (x + rating / start)",
-		fmt.Sprintf("%s / (%s + %s / %s), limit %s", num(p.GeneratorReactance), num(p.GeneratorReactance), num(r.DeratedVA), num(g.StartVA), num(p.GeneratorDip)),
-		r.Dip, "", "x: " + whose(p.GeneratorReactance, practiceDefaults.genReactor) + "; limit: " + whose(p.GeneratorDip, practiceDefaults.genDip)})
+	r.Checks = append(r.Checks, comparePercent("generator-dip", r.Dip, p.GeneratorDip, phrase.Of("voltage lost while the largest motor starts")))
+	r.Working = append(r.Working, Step{phrase.Of("Voltage dip at the largest start"), phrase.Of("x / (x + rating / start)"),
+		phrase.Of("%s / (%s + %s / %s), limit %s", fig(p.GeneratorReactance), fig(p.GeneratorReactance), fig(r.DeratedVA), fig(g.StartVA), fig(p.GeneratorDip)),
+		r.Dip, "", phrase.Of("x: %s; limit: %s", whose(p.GeneratorReactance, practiceDefaults.genReactor), whose(p.GeneratorDip, practiceDefaults.genDip))})
 	return nil
 }
 
@@ -147,9 +149,9 @@ func (g Generator) fuel(r *GeneratorResult) error {
 	switch {
 	case g.FuelLPerH > 0:
 		r.FuelLPerH = g.FuelLPerH
-		r.Working = append(r.Working, Step{"Fuel", "as the maker says", num(outputKW) + " kW", r.FuelLPerH, "L/h", "data sheet"})
+		r.Working = append(r.Working, Step{phrase.Of("Fuel"), phrase.Of("as the maker says"), phrase.Symbols("%s kW", fig(outputKW)), r.FuelLPerH, "L/h", phrase.Of("data sheet")})
 	case ratedKW < 0.1:
-		r.Cautions = append(r.Cautions, "the set is too small for the fuel chart")
+		r.Cautions = append(r.Cautions, phrase.Of("the set is too small for the fuel chart"))
 	default:
 		if err := r.readChart(ratedKW, outputKW); err != nil {
 			return err
@@ -160,13 +162,13 @@ func (g Generator) fuel(r *GeneratorResult) error {
 		if r.TankH, err = TankH(g.TankL, r.FuelLPerH); err != nil {
 			return err
 		}
-		r.Working = append(r.Working, Step{"Hours of a tank", "tank / flow", num(g.TankL) + " / " + num(r.FuelLPerH), r.TankH, "h", ""})
+		r.Working = append(r.Working, Step{phrase.Of("Hours of a tank"), phrase.Of("tank / flow"), phrase.Symbols("%s / %s", fig(g.TankL), fig(r.FuelLPerH)), r.TankH, "h", none})
 	}
 	if outputKW < wetStacking.value*ratedKW && (g.Fuel == diesel || g.Fuel == "") {
-		r.Cautions = append(r.Cautions, "the mean load is below "+percent(wetStacking.value)+" of the rating: a diesel soots up when it runs so for long")
+		r.Cautions = append(r.Cautions, phrase.Of("the mean load is below %s of the rating: a diesel soots up when it runs so for long", phrase.Measure(percent(wetStacking.value))))
 	}
 	if r.ByChart && g.Fuel != diesel {
-		r.Cautions = append(r.Cautions, "the fuel chart is of diesel sets; a petrol set burns more")
+		r.Cautions = append(r.Cautions, phrase.Of("the fuel chart is of diesel sets; a petrol set burns more"))
 	}
 	return nil
 }
@@ -185,7 +187,7 @@ func (r *GeneratorResult) readChart(ratedKW, outputKW float64) error {
 	}
 	r.FuelLPerH, r.FuelLineLPerH, r.ByChart = lph, line, true
 	r.Working = append(r.Working, steps...)
-	r.Working = append(r.Working, Step{"Fuel, straight line beside it", "0.0473 x rated kW + 0.2574 x output kW",
-		num(ratedKW) + " kW, " + num(outputKW) + " kW", line, "L/h", fuelLine.perRatedKW.cite()})
+	r.Working = append(r.Working, Step{phrase.Of("Fuel, straight line beside it"), phrase.Of("0.0473 x rated kW + 0.2574 x output kW"),
+		phrase.Symbols("%s kW, %s kW", fig(ratedKW), fig(outputKW)), line, "L/h", fuelLine.perRatedKW.cite()})
 	return nil
 }

@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"outlast/backup/phrase"
 )
 
 func TestGeneratorDerating(t *testing.T) {
@@ -144,7 +146,7 @@ func TestLowLoadCaution(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got := strings.Contains(strings.Join(r.Cautions, "\n"), "soots up"); got != want {
+		if got := strings.Contains(strings.Join(phrase.Strings(r.Cautions), "\n"), "soots up"); got != want {
 			t.Errorf("mean %g W: caution %t, want %t", meanW, got, want)
 		}
 	}
@@ -155,7 +157,7 @@ func TestGeneratorBorders(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if r.FuelLPerH != 0 || !strings.Contains(strings.Join(r.Cautions, "\n"), "too small for the fuel chart") {
+	if r.FuelLPerH != 0 || !strings.Contains(strings.Join(phrase.Strings(r.Cautions), "\n"), "too small for the fuel chart") {
 		t.Errorf("80 W set: %g L/h, cautions %q, want none and a word", r.FuelLPerH, r.Cautions)
 	}
 	if _, err := GeneratorDip(0, 100, 0.25); err == nil || !strings.Contains(err.Error(), "rating 0 VA") {
@@ -206,7 +208,7 @@ func TestFuelOfTheMaker(t *testing.T) {
 		}
 		ok := len(r.Cautions) == len(want)
 		for i := range want {
-			ok = ok && strings.Contains(r.Cautions[i], want[i])
+			ok = ok && strings.Contains(r.Cautions[i].String(), want[i])
 		}
 		if !ok {
 			t.Errorf("%q at 19 %% of its rating: cautions %q, want %q", fuel, r.Cautions, want)

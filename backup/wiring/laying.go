@@ -3,7 +3,8 @@ package wiring
 import (
 	"fmt"
 	"math"
-	"strings"
+
+	"outlast/backup/phrase"
 )
 
 // A Laying is a cable's surroundings: everything that decides how much current a size may carry.
@@ -52,7 +53,7 @@ func (l Laying) Ampacity(mm2 float64) (Ampacity, error) {
 type place struct {
 	Laying
 	ambient, group             factorRow
-	ambientSource, groupSource string
+	ambientSource, groupSource phrase.Phrase
 	column                     *iecColumn // nil for US
 }
 
@@ -116,7 +117,7 @@ func (p *place) ampacity(i int) Ampacity {
 }
 
 // tableSource cites where TableA stands.
-func (p *place) tableSource(i int) string {
+func (p *place) tableSource(i int) phrase.Phrase {
 	if p.Tables == US {
 		return usCite(i, p.InsulationC)
 	}
@@ -126,31 +127,30 @@ func (p *place) tableSource(i int) string {
 func (p *place) steps(i int, a Ampacity) []Step {
 	size := sizes(p.Tables)[i]
 	steps := []Step{
-		{"Table current", "", size.Name + ", " + string(p.System), a.TableA, "A", p.tableSource(i)},
-		{"Ambient factor", "", num(p.AmbientC) + " C around the cable", a.AmbientFactor, "", cite(p.ambientSource, p.ambient.mark)},
-		{"Grouping factor", "", fmt.Sprintf("circuits together: %d", p.Grouped), a.GroupFactor, "", cite(p.groupSource, p.group.mark)},
+		{phrase.Of("Table current"), none, phrase.Symbols("%s, %s", phrase.Measure(size.Name), p.System.word()), a.TableA, "A", p.tableSource(i)},
+		{phrase.Of("Ambient factor"), none, phrase.Of("%s C around the cable", fig(p.AmbientC)), a.AmbientFactor, "", cite(p.ambientSource, p.ambient.mark)},
+		{phrase.Of("Grouping factor"), none, phrase.Of("circuits together: %d", p.Grouped), a.GroupFactor, "", cite(p.groupSource, p.group.mark)},
 	}
-	formula := "table current x ambient factor x grouping factor"
-	numbers := strings.Join([]string{num(a.TableA), num(a.AmbientFactor), num(a.GroupFactor)}, " x ")
-	source := ""
+	formula, source := phrase.Of("table current x ambient factor x grouping factor"), none
+	numbers := phrase.Symbols("%s x %s x %s", fig(a.TableA), fig(a.AmbientFactor), fig(a.GroupFactor))
 	if p.Tables == US {
 		terminal := usColumn(i, p.TerminalC)
-		formula += ", at most the terminals' column"
-		numbers += ", at most " + num(terminal)
+		formula = phrase.Of("%s, at most the terminals' column", formula)
+		numbers = phrase.Of("%s, at most %s", numbers, fig(terminal))
 		source = usCite(i, p.TerminalC)
 	}
-	steps = append(steps, Step{"Current it may carry", formula, numbers, a.A, "A", source})
+	steps = append(steps, Step{phrase.Of("Current it may carry"), formula, numbers, a.A, "A", source})
 	switch {
 	case a.DeviceA < a.A:
-		steps = append(steps, Step{"Largest device on it", "", size.Name, a.DeviceA, "A", "NEC 240.4(D) (SEEN-S)"})
+		steps = append(steps, Step{phrase.Of("Largest device on it"), none, phrase.Symbols("%s", phrase.Measure(size.Name)), a.DeviceA, "A", cite(phrase.Symbols("NEC 240.4(D)"), "SEEN-S")})
 	case a.DeviceA > a.A:
-		steps = append(steps, Step{"Largest device on it", "next standard rating", "from " + num(a.A) + " A", a.DeviceA, "A", "NEC 240.4(B) (MEM)"})
+		steps = append(steps, Step{phrase.Of("Largest device on it"), phrase.Of("next standard rating"), phrase.Of("from %s A", fig(a.A)), a.DeviceA, "A", cite(phrase.Symbols("NEC 240.4(B)"), "MEM")})
 	}
 	return steps
 }
 
 // Heating of a copper conductor that gives off nothing: (k = 226 A s^0.5 / mm2, zero at -234.5 C).
-var copperHeat = sourced{226, "IEC 60364-5-54 Annex A, adiabatic heating of copper", "memory"}
+var copperHeat = sourced{226, phrase.Of("IEC 60364-5-54 Annex A, adiabatic heating of copper"), "memory"}
 
 // adiabaticK is what a conductor of 1 mm2 carries for 1 s while it heats up, A.
 func adiabaticK(fromC, toC float64) float64 {
@@ -159,8 +159,8 @@ func adiabaticK(fromC, toC float64) float64 {
 
 // What the insulation stands at the end of a short circuit.
 var (
-	iecFaultC = sourced{160, "IEC 60364-4-43 Table 43A, PVC up to 300 mm2", "memory"}
-	usFaultC  = sourced{150, "ICEA P-32-382, thermoplastic", "memory"}
+	iecFaultC = sourced{160, phrase.Of("IEC 60364-4-43 Table 43A, PVC up to 300 mm2"), "memory"}
+	usFaultC  = sourced{150, phrase.Of("ICEA P-32-382, thermoplastic"), "memory"}
 )
 
 func (p *place) faultC() sourced {

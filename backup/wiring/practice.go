@@ -1,5 +1,7 @@
 package wiring
 
+import "outlast/backup/phrase"
+
 // Practice holds the factors that codes and offices differ in. A zero field means its default, which [Practice.Filled] shows.
 type Practice struct {
 	ContinuousFactor float64 // on the current of loads that last 3 h or more, for device and conductor; 1 to 2, default 1.25
@@ -41,24 +43,24 @@ var practiceDefaults = struct {
 	unfusedStrings, surgeRise, faultPerAh  sourced
 	genShare, genStart, genDip, genReactor sourced
 }{
-	continuous: sourced{1.25, "NEC 210.20(A)", "SEEN"},
-	dcFuse:     sourced{1.25, "PV training page following NEC 690.8", "SEEN-S"},
-	pv:         sourced{1.25, "NEC 690.8(A)(1), 690.8(B)", "SEEN-S"},
+	continuous: sourced{1.25, phrase.Symbols("NEC 210.20(A)"), "SEEN"},
+	dcFuse:     sourced{1.25, phrase.Of("PV training page following NEC 690.8"), "SEEN-S"},
+	pv:         sourced{1.25, phrase.Symbols("NEC 690.8(A)(1), 690.8(B)"), "SEEN-S"},
 	// Practice is 2 to 3 %; the lower, because at 12 V the inverter's own low-voltage limit is near.
-	dcDrop:    sourced{0.02, "common practice", "MEM"},
-	acDrop:    sourced{0.03, "NEC 210.19 informational note; BS 7671 Appendix 4 Table 4Ab, lighting", "SEEN-S"},
-	totalDrop: sourced{0.05, "NEC 215.2 informational note; BS 7671 Appendix 4 Table 4Ab; AS/NZS 3000", "SEEN-S"},
-	startDrop: sourced{0.15, "supply dip at motor start, commonly accepted", "SEEN (weak)"},
+	dcDrop:    sourced{0.02, phrase.Of("common practice"), "MEM"},
+	acDrop:    sourced{0.03, phrase.Of("NEC 210.19 informational note; BS 7671 Appendix 4 Table 4Ab, lighting"), "SEEN-S"},
+	totalDrop: sourced{0.05, phrase.Of("NEC 215.2 informational note; BS 7671 Appendix 4 Table 4Ab; AS/NZS 3000"), "SEEN-S"},
+	startDrop: sourced{0.15, phrase.Of("supply dip at motor start, commonly accepted"), "SEEN (weak)"},
 	// The rule is published for PV strings; parallel battery strings feed a faulty one in the same way.
-	unfusedStrings: sourced{2, "course page on PV string fuses", "SEEN-S"},
+	unfusedStrings: sourced{2, phrase.Of("course page on PV string fuses"), "SEEN-S"},
 	// Far below what a short circuit may heat a cable to (160 C for PVC), because a start comes back every hour.
-	surgeRise:  sourced{10, "own", "own"},
-	faultPerAh: sourced{10, "circuit-breaker maker's DC guide", "SEEN-S"},
-	genShare:   sourced{0.90, "Twin Valleys Public Power District sizing sheet", "SEEN"},
-	genStart:   sourced{1.50, "Twin Valleys Public Power District sizing sheet", "SEEN"},
-	genDip:     sourced{0.35, "two pump makers' installation manuals, ratings of generators", "SEEN"},
+	surgeRise:  sourced{10, phrase.Of("own"), "own"},
+	faultPerAh: sourced{10, phrase.Of("circuit-breaker maker's DC guide"), "SEEN-S"},
+	genShare:   sourced{0.90, phrase.Of("Twin Valleys Public Power District sizing sheet"), "SEEN"},
+	genStart:   sourced{1.50, phrase.Of("Twin Valleys Public Power District sizing sheet"), "SEEN"},
+	genDip:     sourced{0.35, phrase.Of("two pump makers' installation manuals, ratings of generators"), "SEEN"},
 	// With it the published pump table (35 % dip, external regulation) comes out within 6 points of dip for 1/2 to 5 hp.
-	genReactor: sourced{0.25, "fitted to the pump makers' table of generators", "derived"},
+	genReactor: sourced{0.25, phrase.Of("fitted to the pump makers' table of generators"), "derived"},
 }
 
 // Filled is p with each zero field replaced by its default. A field out of its range is an error.
@@ -100,11 +102,11 @@ func (p Practice) Filled() (Practice, error) {
 }
 
 // whose says where a factor comes from: the default's source while the value is the default, else the practice given.
-func whose(v float64, def sourced) string {
+func whose(v float64, def sourced) phrase.Phrase {
 	if v == def.value {
 		return def.cite()
 	}
-	return "practice given"
+	return phrase.Of("practice given")
 }
 
 // longRun is what a run's length adds to the AC drop limits.

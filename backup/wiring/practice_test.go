@@ -44,7 +44,7 @@ func TestPracticeErrors(t *testing.T) {
 func TestWorkingTellsWhoseFactor(t *testing.T) {
 	f := Feeder{Name: "x", Laying: Laying{Tables: US, System: SinglePhase, AmbientC: 30}, VoltageV: 120, LengthM: 10, ContinuousA: 10}
 	source := func() string {
-		return sizeFeeder(t, f).Working[0].Source
+		return sizeFeeder(t, f).Working[0].Source.String()
 	}
 	if got := source(); got != "NEC 210.20(A) (SEEN)" {
 		t.Errorf("source %q", got)

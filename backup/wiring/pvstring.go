@@ -1,6 +1,10 @@
 package wiring
 
-import "fmt"
+import (
+	"fmt"
+
+	"outlast/backup/phrase"
+)
 
 // A PVString is the cable of one string of the array, or of several strings together, with its fuse and isolator.
 type PVString struct {
@@ -74,9 +78,9 @@ func SizePV(s PVString) (PVResult, error) {
 	r.Checks = append(r.Checks, r.Choice.Checks...)
 	s.protect(&r, p, fused)
 	r.Working = append([]Step{
-		{"Highest current of the cable", "factor x strings x short-circuit current", fmt.Sprintf("%s x %g x %s", num(p.PVFactor), n, num(s.ShortCircuitA)),
+		{phrase.Of("Highest current of the cable"), phrase.Of("factor x strings x short-circuit current"), phrase.Symbols("%s x %g x %s", fig(p.PVFactor), n, fig(s.ShortCircuitA)),
 			r.MaximumA, "A", whose(p.PVFactor, practiceDefaults.pv)},
-		{"Rating before conditions of use", "factor x highest current", num(p.PVFactor) + " x " + num(r.MaximumA), r.RatingA, "A",
+		{phrase.Of("Rating before conditions of use"), phrase.Of("factor x highest current"), phrase.Symbols("%s x %s", fig(p.PVFactor), fig(r.MaximumA)), r.RatingA, "A",
 			whose(p.PVFactor, practiceDefaults.pv)},
 	}, append(r.Working, r.Choice.Working...)...)
 	r.Cautions = append(r.Cautions, fmt.Sprintf("the array cannot be switched off in daylight and reaches %s V on a cold morning: never open a DC connector under load",
@@ -84,36 +88,39 @@ func SizePV(s PVString) (PVResult, error) {
 	return r, nil
 }
 
+// eachFuse is what a fused string has.
+var eachFuse = phrase.Of("fuse in each string")
+
 // protect adds the checks of fuse and isolator.
 func (s PVString) protect(r *PVResult, p Practice, fused bool) {
 	id := func(what string) string { return "cable-" + s.Name + "-" + what }
 	switch {
 	case fused && r.FuseA == 0:
-		r.Checks = append(r.Checks, Check{ID: id("fuse"), Status: Fail, Demand: r.RatingA, Unit: "A", Reason: "no standard fuse is rated that high"})
+		r.Checks = append(r.Checks, Check{ID: id("fuse"), Status: Fail, Demand: r.RatingA, Unit: "A", Reason: phrase.Of("no standard %s is rated that high", Fuse.Word())})
 	case fused:
-		r.Checks = append(r.Checks, compare(id("fuse"), r.RatingA, r.FuseA, "A", "rating of the fuse in each string"))
-		r.Checks = append(r.Checks, s.moduleFuse(id("module-fuse"), r.FuseA, "fuse in each string, against the module's maximum series fuse"))
-		r.Checks = append(r.Checks, s.Fuse.voltCheck(id("fuse-volts"), "fuse in each string", s.ColdOpenCircuitV))
+		r.Checks = append(r.Checks, compare(id("fuse"), r.RatingA, r.FuseA, "A", phrase.Of("rating of the %s", eachFuse)))
+		r.Checks = append(r.Checks, s.moduleFuse(id("module-fuse"), r.FuseA, phrase.Of("fuse in each string, against the module's maximum series fuse")))
+		r.Checks = append(r.Checks, s.Fuse.voltCheck(id("fuse-volts"), "fuse in each string", eachFuse, s.ColdOpenCircuitV))
 		if s.Fuse.RatedA == 0 {
-			r.Working = append(r.Working, Step{"Fuse in each string", "next standard rating", "from " + num(r.RatingA) + " A", r.FuseA, "A",
+			r.Working = append(r.Working, Step{phrase.Of("Fuse in each string"), phrase.Of("next standard rating"), phrase.Of("from %s A", fig(r.RatingA)), r.FuseA, "A",
 				ratingSource(s.Laying.Tables, Fuse)})
 		}
 	case s.StringsInCable == 1 && s.Strings > 1:
 		back := float64(s.Strings-1) * p.PVFactor * s.ShortCircuitA
-		r.Checks = append(r.Checks, s.moduleFuse(id("reverse"), back, "what the other strings feed into a faulty one, against the module's maximum series fuse"))
+		r.Checks = append(r.Checks, s.moduleFuse(id("reverse"), back, phrase.Of("what the other strings feed into a faulty one, against the module's maximum series fuse")))
 	}
-	r.Checks = append(r.Checks, s.Isolator.voltCheck(id("isolator-volts"), "isolator", s.ColdOpenCircuitV))
+	r.Checks = append(r.Checks, s.Isolator.voltCheck(id("isolator-volts"), "isolator", phrase.Of("isolator"), s.ColdOpenCircuitV))
 	if s.Isolator.RatedA == 0 {
 		r.Checks = append(r.Checks, unknown(id("isolator-current"), r.IsolatorA, "A", "rated current of the isolator",
-			"the isolator must carry and switch at least "+num(r.IsolatorA)+" A DC"))
+			phrase.Of("the isolator must carry and switch at least %s A DC", fig(r.IsolatorA))))
 	} else {
-		r.Checks = append(r.Checks, compare(id("isolator-current"), r.IsolatorA, s.Isolator.RatedA, "A", "rated current of the isolator"))
+		r.Checks = append(r.Checks, compare(id("isolator-current"), r.IsolatorA, s.Isolator.RatedA, "A", phrase.Of("rated current of the isolator")))
 	}
 }
 
-func (s PVString) moduleFuse(id string, amps float64, what string) Check {
+func (s PVString) moduleFuse(id string, amps float64, what phrase.Phrase) Check {
 	if s.MaxSeriesFuseA == 0 {
-		return unknown(id, amps, "A", "maximum series fuse of the module", "the module's maximum series fuse is not known: it must be at least "+num(amps)+" A")
+		return unknown(id, amps, "A", "maximum series fuse of the module", phrase.Of("the module's maximum series fuse is not known: it must be at least %s A", fig(amps)))
 	}
 	return compare(id, amps, s.MaxSeriesFuseA, "A", what)
 }

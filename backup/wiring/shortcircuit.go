@@ -1,8 +1,9 @@
 package wiring
 
 import (
-	"fmt"
 	"math"
+
+	"outlast/backup/phrase"
 )
 
 // A Source is a bank as a short circuit sees it.
@@ -27,10 +28,10 @@ type ShortCircuit struct {
 
 // The published rules of the fault current.
 var (
-	faultVolt = sourced{1.05, "IEC 61660-1, maximum fault: 1.05 x nominal voltage", "MEM, check"}
-	faultLess = sourced{0.9, "IEC 61660-1, maximum fault: 0.9 x battery resistance", "MEM, check"}
+	faultVolt = sourced{1.05, phrase.Of("IEC 61660-1, maximum fault: 1.05 x nominal voltage"), "MEM, check"}
+	faultLess = sourced{0.9, phrase.Of("IEC 61660-1, maximum fault: 0.9 x battery resistance"), "MEM, check"}
 	// mostFaultPerAh bounds the estimate by capacity, "always below 20".
-	mostFaultPerAh = sourced{20, "circuit-breaker maker's DC guide", "SEEN-S"}
+	mostFaultPerAh = sourced{20, phrase.Of("circuit-breaker maker's DC guide"), "SEEN-S"}
 )
 
 // BankMOhm is the resistance of a bank of equal units, in mohm: unitMOhm x series / strings. Links and terminals come on top.
@@ -68,8 +69,8 @@ func (s Source) Prospective(p Practice) (ShortCircuit, error) {
 	if s.ChargerA > 0 {
 		c.EstimateA += s.ChargerA
 		c.MaximumA += s.ChargerA
-		c.Working = append(c.Working, Step{"Prospective short-circuit current with charger", "bank + charger",
-			num(c.MaximumA-s.ChargerA) + " + " + num(s.ChargerA), c.MaximumA, "A", "IEEE 946 Annex D: adding both is conservative (SEEN-P)"})
+		c.Working = append(c.Working, Step{phrase.Of("Prospective short-circuit current with charger"), phrase.Of("bank + charger"),
+			phrase.Symbols("%s + %s", fig(c.MaximumA-s.ChargerA), fig(s.ChargerA)), c.MaximumA, "A", cite(phrase.Of("IEEE 946 Annex D: adding both is conservative"), "SEEN-P")})
 	}
 	return c, nil
 }
@@ -78,20 +79,20 @@ func (s Source) byResistance() ShortCircuit {
 	estimate := s.NominalV / (s.BankMOhm + s.PathMOhm) * 1000
 	most := faultVolt.value * s.NominalV / (faultLess.value*s.BankMOhm + s.PathMOhm) * 1000
 	return ShortCircuit{Known: true, EstimateA: estimate, MaximumA: most, Working: []Step{
-		{"Short-circuit current, estimate", "voltage / (bank + path)",
-			fmt.Sprintf("%s V / (%s + %s) mohm", num(s.NominalV), num(s.BankMOhm), num(s.PathMOhm)), estimate, "A", "circuit-breaker maker's DC guide; IEEE-type practice (SEEN-S)"},
-		{"Short-circuit current, maximum", "a x voltage / (b x bank + path)",
-			fmt.Sprintf("%s x %s V / (%s x %s + %s) mohm", num(faultVolt.value), num(s.NominalV), num(faultLess.value), num(s.BankMOhm), num(s.PathMOhm)),
-			most, "A", faultVolt.cite() + "; " + faultLess.cite()},
+		{phrase.Of("Short-circuit current, estimate"), phrase.Of("voltage / (bank + path)"),
+			phrase.Symbols("%s V / (%s + %s) mohm", fig(s.NominalV), fig(s.BankMOhm), fig(s.PathMOhm)), estimate, "A", cite(phrase.Of("circuit-breaker maker's DC guide; IEEE-type practice"), "SEEN-S")},
+		{phrase.Of("Short-circuit current, maximum"), phrase.Of("a x voltage / (b x bank + path)"),
+			phrase.Symbols("%s x %s V / (%s x %s + %s) mohm", fig(faultVolt.value), fig(s.NominalV), fig(faultLess.value), fig(s.BankMOhm), fig(s.PathMOhm)),
+			most, "A", phrase.Symbols("%s; %s", faultVolt.cite(), faultLess.cite())},
 	}}
 }
 
 func (s Source) byCapacity(p Practice) ShortCircuit {
 	estimate, most := p.FaultPerAh*s.CapacityAh, mostFaultPerAh.value*s.CapacityAh
 	return ShortCircuit{Known: true, EstimateA: estimate, MaximumA: most, Working: []Step{
-		{"Short-circuit current, estimate", "k x capacity", num(p.FaultPerAh) + " x " + num(s.CapacityAh) + " Ah", estimate, "A",
+		{phrase.Of("Short-circuit current, estimate"), phrase.Of("k x capacity"), phrase.Symbols("%s x %s Ah", fig(p.FaultPerAh), fig(s.CapacityAh)), estimate, "A",
 			whose(p.FaultPerAh, practiceDefaults.faultPerAh)},
-		{"Short-circuit current, maximum", "k x capacity", num(mostFaultPerAh.value) + " x " + num(s.CapacityAh) + " Ah", most, "A", mostFaultPerAh.cite()},
+		{phrase.Of("Short-circuit current, maximum"), phrase.Of("k x capacity"), phrase.Symbols("%s x %s Ah", fig(mostFaultPerAh.value), fig(s.CapacityAh)), most, "A", mostFaultPerAh.cite()},
 	}}
 }
 
@@ -100,7 +101,7 @@ func (p *place) withstandS(mm2, faultA float64) (float64, Step) {
 	end := p.faultC()
 	k := adiabaticK(p.InsulationC, end.value)
 	s := math.Pow(k*mm2/faultA, 2)
-	return s, Step{"Time that the conductor stands the short circuit", "(k x section / current)^2",
-		fmt.Sprintf("(%s x %s / %s)^2, from %s to %s C", num(k), num(mm2), num(faultA), num(p.InsulationC), num(end.value)), s, "s",
-		end.cite() + "; k: " + copperHeat.cite()}
+	return s, Step{phrase.Of("Time that the conductor stands the short circuit"), phrase.Of("(k x section / current)^2"),
+		phrase.Of("(%s x %s / %s)^2, from %s to %s C", fig(k), fig(mm2), fig(faultA), fig(p.InsulationC), fig(end.value)), s, "s",
+		phrase.Of("%s; k: %s", end.cite(), copperHeat.cite())}
 }

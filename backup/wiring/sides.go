@@ -1,6 +1,8 @@
 package wiring
 
-import "fmt"
+import (
+	"outlast/backup/phrase"
+)
 
 // A comparison is one of the demands that a size has to meet.
 type comparison int
@@ -41,11 +43,11 @@ func (s *sides) fit() bool {
 }
 
 // checks puts the comparisons into words.
-func (s *sides) checks(size string) []Check {
+func (s *sides) checks(size phrase.Measure) []Check {
 	checks := make([]Check, 0, comparisons)
 	for what := range comparisons {
 		if what == ofDrop && !s.asked[ofDrop] {
-			checks = append(checks, unknown(s.id("drop"), 0, "%", "length", "the length is not known, so the voltage drop is not checked"))
+			checks = append(checks, unknown(s.id("drop"), 0, "%", "length", phrase.Of("the length is not known, so the voltage drop is not checked")))
 		}
 		if s.asked[what] {
 			checks = append(checks, s.check(what, size))
@@ -56,22 +58,22 @@ func (s *sides) checks(size string) []Check {
 
 func (s *sides) id(what string) string { return "cable-" + s.run + "-" + what }
 
-func (s *sides) check(what comparison, size string) Check {
+func (s *sides) check(what comparison, size phrase.Measure) Check {
 	demand, limit := s.demand[what], s.limit[what]
 	switch what {
 	case ofAmpacity:
-		return compare(s.id("ampacity"), demand, limit, "A", size+" carries as it is laid")
+		return compare(s.id("ampacity"), demand, limit, "A", phrase.Of("%s carries as it is laid", size))
 	case ofTable:
-		return compare(s.id("table"), demand, limit, "A", size+" carries before any factor")
+		return compare(s.id("table"), demand, limit, "A", phrase.Of("%s carries before any factor", size))
 	case ofProtection:
-		return compare(s.id("protection"), demand, limit, "A", "largest device that protects "+size)
+		return compare(s.id("protection"), demand, limit, "A", phrase.Of("largest device that protects %s", size))
 	case ofSurge:
-		return compare(s.id("surge"), demand, limit, "A", fmt.Sprintf("%s stands %s s with %s K of heating", size, num(s.surgeS), num(s.riseK)))
+		return compare(s.id("surge"), demand, limit, "A", phrase.Of("%s stands %s s with %s K of heating", size, fig(s.surgeS), fig(s.riseK)))
 	case ofDrop:
-		return comparePercent(s.id("drop"), demand, limit, fmt.Sprintf("%s loses %s V", size, num(s.dropV)))
+		return comparePercent(s.id("drop"), demand, limit, phrase.Of("%s loses %s V", size, fig(s.dropV)))
 	case ofTotalDrop:
-		return comparePercent(s.id("total-drop"), demand, limit, size+" and the runs before it")
+		return comparePercent(s.id("total-drop"), demand, limit, phrase.Of("%s and the runs before it", size))
 	default:
-		return comparePercent(s.id("start-drop"), demand, limit, fmt.Sprintf("%s loses %s V at the hardest start", size, num(s.startV)))
+		return comparePercent(s.id("start-drop"), demand, limit, phrase.Of("%s loses %s V at the hardest start", size, fig(s.startV)))
 	}
 }

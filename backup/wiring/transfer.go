@@ -1,6 +1,10 @@
 package wiring
 
-import "fmt"
+import (
+	"fmt"
+
+	"outlast/backup/phrase"
+)
 
 // A curvePoint bounds how long electronics stand a voltage.
 type curvePoint struct {
@@ -17,7 +21,7 @@ var toleranceCurve = struct{ sags, swells []curvePoint }{
 	swells: []curvePoint{{1.10, 0, true}, {1.20, 500, false}, {1.40, 3, false}, {2.00, 1, false}},
 }
 
-const curveSource = "ITIC (CBEMA) curve, 2000 revision (SEEN)"
+var curveSource = cite(phrase.Of("ITIC (CBEMA) curve, 2000 revision"), "SEEN")
 
 // ToleratedMS says how long electronics stand a voltage of the given fraction of nominal (0 to 100), in ms, or that they stand it for ever.
 // Above 200 % of nominal it is 0. The curve is read as steps, which is how it is drawn.
@@ -71,16 +75,16 @@ func CheckBreak(b Break) (BreakResult, error) {
 		return BreakResult{}, err
 	}
 	var r BreakResult
-	curve := compare("transfer-curve", b.TransferMS, curveMS, "ms", "break that electronics tolerate")
+	curve := compare("transfer-curve", b.TransferMS, curveMS, "ms", phrase.Of("break that electronics tolerate"))
 	switch {
 	case !b.Known:
-		curve = unknown("transfer-curve", 0, "ms", "transfer time", "the changeover break is not known: electronics tolerate "+num(curveMS)+" ms")
+		curve = unknown("transfer-curve", 0, "ms", "transfer time", phrase.Of("the changeover break is not known: electronics tolerate %s ms", fig(curveMS)))
 	case curve.Status == Fail:
 		curve.Status = Caution
-		curve.Reason = "electronics are only made to stand " + num(curveMS) + " ms: what says nothing else may restart"
+		curve.Reason = phrase.Of("electronics are only made to stand %s ms: what says nothing else may restart", fig(curveMS))
 	}
 	r.Checks = append(r.Checks, curve)
-	r.Working = append(r.Working, Step{"Break that electronics tolerate", "", "no voltage left", curveMS, "ms", curveSource})
+	r.Working = append(r.Working, Step{phrase.Of("Break that electronics tolerate"), none, phrase.Of("no voltage left"), curveMS, "ms", curveSource})
 	for i, l := range b.Loads {
 		if err := optional(fmt.Sprintf("load %d (%s): break", i+1, l.Name), l.RidesThroughMS, 0.001, 1e9, "ms"); err != nil {
 			return BreakResult{}, err
@@ -88,9 +92,9 @@ func CheckBreak(b Break) (BreakResult, error) {
 		switch id := "transfer-" + l.Name; {
 		case l.RidesThroughMS == 0:
 		case !b.Known:
-			r.Checks = append(r.Checks, unknown(id, 0, "ms", "transfer time", "the changeover break is not known; this load rides through "+num(l.RidesThroughMS)+" ms"))
+			r.Checks = append(r.Checks, unknown(id, 0, "ms", "transfer time", phrase.Of("the changeover break is not known; this load rides through %s ms", fig(l.RidesThroughMS))))
 		default:
-			r.Checks = append(r.Checks, compare(id, b.TransferMS, l.RidesThroughMS, "ms", "break that "+l.Name+" rides through"))
+			r.Checks = append(r.Checks, compare(id, b.TransferMS, l.RidesThroughMS, "ms", phrase.Of("break that %s rides through", l.Name)))
 		}
 	}
 	return r, nil

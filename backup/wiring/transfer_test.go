@@ -91,10 +91,10 @@ func TestHandOver(t *testing.T) {
 	topics := func(s Scope) string {
 		var names []string
 		for _, q := range HandOver(s) {
-			if q.Topic == "" || q.Text == "" {
+			if q.Topic.Empty() || q.Text.Empty() {
 				t.Errorf("%+v is not complete", q)
 			}
-			names = append(names, q.Topic)
+			names = append(names, q.Topic.String())
 		}
 		return strings.Join(names, ", ")
 	}

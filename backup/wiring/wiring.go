@@ -21,6 +21,8 @@ import (
 	"math"
 	"slices"
 	"strconv"
+
+	"outlast/backup/phrase"
 )
 
 // Tables says which family of published tables is used.
@@ -56,6 +58,19 @@ const (
 // AllSystems lists the systems in a fixed order.
 func AllSystems() []System { return []System{DC, SinglePhase, SplitPhase, ThreePhase} }
 
+// word names a system in a list.
+func (s System) word() phrase.Phrase {
+	switch s {
+	case DC:
+		return phrase.Of("dc")
+	case SplitPhase:
+		return phrase.Of("split-phase")
+	case ThreePhase:
+		return phrase.Of("three-phase")
+	}
+	return phrase.Of("single-phase")
+}
+
 // loaded is the number of conductors that carry the current and heat the cable.
 func (s System) loaded() int {
 	if s == ThreePhase {
@@ -73,12 +88,12 @@ func (s System) check() error {
 
 // A Step is one line of a working.
 type Step struct {
-	Name    string  // what is computed
-	Formula string  // in symbols or words; "" for a table value
-	Numbers string  // the formula with its numbers, or where in the table
-	Value   float64 // the result
+	Name    phrase.Phrase // what is computed
+	Formula phrase.Phrase // in symbols or words; empty for a table value
+	Numbers phrase.Phrase // the formula with its numbers, or where in the table
+	Value   float64       // the result
 	Unit    string
-	Source  string // published source and how sure it is, or "own"
+	Source  phrase.Phrase // published source and how sure it is, or "own"
 }
 
 // Status is the outcome of a check.
@@ -99,7 +114,7 @@ type Check struct {
 	Limit  float64
 	Unit   string
 	Margin float64 // (Limit - Demand) / Limit; 0 where there is no limit
-	Reason string
+	Reason phrase.Phrase
 	Wants  string // what has to be known before the check can be made; "" if it was made
 }
 
@@ -110,7 +125,7 @@ const slack = 1e-9
 func fits(demand, limit float64) bool { return demand <= limit+slack*math.Abs(limit) }
 
 // compare passes while demand fits limit.
-func compare(id string, demand, limit float64, unit, what string) Check {
+func compare(id string, demand, limit float64, unit string, what phrase.Phrase) Check {
 	c := Check{ID: id, Status: Pass, Demand: demand, Limit: limit, Unit: unit, Reason: what}
 	if limit != 0 {
 		c.Margin = (limit - demand) / limit
@@ -124,14 +139,14 @@ func compare(id string, demand, limit float64, unit, what string) Check {
 }
 
 // comparePercent compares fractions and reports percentages, because codes state their limits so.
-func comparePercent(id string, demand, limit float64, what string) Check {
+func comparePercent(id string, demand, limit float64, what phrase.Phrase) Check {
 	c := compare(id, demand, limit, "%", what)
 	c.Demand, c.Limit = 100*demand, 100*limit
 	return c
 }
 
 // unknown is a check that can't be made; demand is what the missing thing has to stand.
-func unknown(id string, demand float64, unit, wants, what string) Check {
+func unknown(id string, demand float64, unit, wants string, what phrase.Phrase) Check {
 	return Check{ID: id, Status: Caution, Demand: demand, Unit: unit, Wants: wants, Reason: what}
 }
 
@@ -153,13 +168,40 @@ func Worst(checks []Check) Status {
 // SEEN or SEEN-S where another place quotes it, MEM or memory from memory, derived or own where it was computed.
 type sourced struct {
 	value  float64
-	source string
+	source phrase.Phrase
 	mark   string
 }
 
-func (s sourced) cite() string { return cite(s.source, s.mark) }
+func (s sourced) cite() phrase.Phrase { return cite(s.source, s.mark) }
 
-func cite(source, mark string) string { return source + " (" + mark + ")" }
+func cite(source phrase.Phrase, mark string) phrase.Phrase {
+	return phrase.Symbols("%s (%s)", source, markWord(mark))
+}
+
+// markWord says a mark in words that can be translated.
+func markWord(mark string) phrase.Phrase {
+	switch mark {
+	case "SEEN":
+		return phrase.Of("SEEN")
+	case "SEEN (weak)":
+		return phrase.Of("SEEN (weak)")
+	case "SEEN-P":
+		return phrase.Of("SEEN-P")
+	case "SEEN-S":
+		return phrase.Of("SEEN-S")
+	case "MEM":
+		return phrase.Of("MEM")
+	case "MEM, check":
+		return phrase.Of("MEM, check")
+	case "memory":
+		return phrase.Of("memory")
+	case "derived":
+		return phrase.Of("derived")
+	case "own":
+		return phrase.Of("own")
+	}
+	return phrase.Foreign(mark)
+}
 
 // within refuses what is not a number in a range, NaN and infinities included. The ranges are wide: they keep products finite and catch
 // slips of units, they don't judge.
@@ -201,6 +243,11 @@ func num(v float64) string {
 	}
 	return strconv.FormatFloat(v, 'g', 4, 64)
 }
+
+// fig is the same for a phrase, none a place of a step with nothing to say.
+func fig(v float64) phrase.Number { return phrase.Number(num(v)) }
+
+var none phrase.Phrase
 
 // percent prints a fraction as a percentage.
 func percent(fraction float64) string { return num(100*fraction) + " %" }

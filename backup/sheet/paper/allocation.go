@@ -13,7 +13,7 @@ func (r *report) circuitWhy(c backup.Circuit) Text {
 		return Text{S: r.say("circuits.as-given")}
 	}
 	if r.lang == "en" {
-		return r.english(c.Reason)
+		return r.english(c.Reason.String())
 	}
 	if c.OnBackup {
 		return Text{S: r.say("why.chosen")}
@@ -23,7 +23,7 @@ func (r *report) circuitWhy(c backup.Circuit) Text {
 			return Text{S: r.leftOutWhy(out)}
 		}
 	}
-	return r.english(c.Reason)
+	return r.english(c.Reason.String())
 }
 
 // leftOutWhy says what keeps a circuit out, and by how much.

@@ -42,7 +42,7 @@ func (r *report) checkWords(kind, id string) string {
 	rest := strings.TrimPrefix(id, f)
 	for _, run := range r.plan.Runs {
 		if run.ID == id {
-			rest = run.Label
+			rest = run.Label.String()
 		}
 	}
 	return r.say(kind+f, name(rest))

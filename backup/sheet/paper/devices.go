@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/phrase"
 )
 
 // devices is the section of conductors and protective devices.
@@ -15,7 +16,7 @@ func (r *report) devices() Section {
 	}}
 	if len(r.plan.WireNotes) > 0 {
 		l := &List{}
-		for _, n := range r.plan.WireNotes {
+		for _, n := range phrase.Strings(r.plan.WireNotes) {
 			l.Items = append(l.Items, Item{Text: r.english(n)})
 		}
 		s.Blocks = append(s.Blocks, Block{List: l})
@@ -63,7 +64,7 @@ func (r *report) runLabel(run backup.Run) string {
 	if n, ok := strings.CutPrefix(run.ID, "cable-array-"); ok {
 		return r.say("run.cable-array-#", name(n))
 	}
-	return name(run.Label)
+	return name(run.Label.String())
 }
 
 // refs are the marks of the diagram for the runs.

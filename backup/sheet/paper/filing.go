@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/phrase"
 )
 
 // filing is the calculation sheet: every figure with the way to it.
@@ -58,7 +59,7 @@ func (r *report) summary() Section {
 // which is less but can be understood. The table of checks has the reason all the same.
 func (r *report) why(c backup.Check) Text {
 	if r.lang == "en" {
-		return r.english(c.Reason + ".")
+		return r.english(c.Reason.String() + ".")
 	}
 	return Text{S: r.checkTrouble(c.ID)}
 }
@@ -104,7 +105,7 @@ func (r *report) checkRow(c backup.Check) Row {
 	}
 	return Row{Cells: []Cell{
 		{Text: Text{S: r.say("status." + string(c.Status))}, Status: string(c.Status)},
-		cell(r.checkName(c.ID)), demand, limit, cell(r.unitName(c.Unit)), left, {Text: r.english(c.Reason)},
+		cell(r.checkName(c.ID)), demand, limit, cell(r.unitName(c.Unit)), left, {Text: r.english(c.Reason.String())},
 	}}
 }
 
@@ -137,7 +138,7 @@ func (r *report) optionTable() *Table {
 	}
 	row(r.say("options.base"), r.plan, Text{})
 	for _, o := range r.plan.Options {
-		row(clean(o.Name), o.Plan, r.english(o.ChangesText()))
+		row(clean(o.Name), o.Plan, r.english(o.ChangesText().String()))
 	}
 	return t
 }
@@ -148,12 +149,12 @@ func (r *report) workingTable() *Table {
 		tight(r.say("col.no")), head(r.say("col.step")), right(r.say("col.result"), ""), tight(r.say("col.unit")), head(r.say("col.source")),
 	}}
 	for _, s := range r.plan.Working {
-		step := s.Title + ": " + s.Formula
-		if s.Numbers != "" {
-			step += " = " + s.Numbers
+		step := s.Title.String() + ": " + s.Formula.String()
+		if !s.Numbers.Empty() {
+			step += " = " + s.Numbers.String()
 		}
 		t.Rows = append(t.Rows, Row{Cells: []Cell{
-			cell(fmt.Sprint(s.No)), {Text: r.english(step)}, {Text: Text{S: r.short(s.Value)}, Exact: exact(s.Value)}, cell(s.Unit), {Text: r.english(s.Source)},
+			cell(fmt.Sprint(s.No)), {Text: r.english(step)}, {Text: Text{S: r.short(s.Value)}, Exact: exact(s.Value)}, cell(s.Unit), {Text: r.english(s.Source.String())},
 		}})
 	}
 	return t
@@ -176,8 +177,8 @@ func (r *report) defaultTable() *Table {
 // cautionSection is what package backup has to say beside the checks; the safety texts follow in words of our own.
 func (r *report) cautionSection() Section {
 	l := &List{}
-	safety := backup.SafetyTexts()
-	for _, c := range r.plan.Cautions {
+	safety := phrase.Strings(backup.SafetyTexts())
+	for _, c := range phrase.Strings(r.plan.Cautions) {
 		if !slices.Contains(safety, c) {
 			l.Items = append(l.Items, Item{Text: r.english(c)})
 		}

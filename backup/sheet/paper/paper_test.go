@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper"
 	"outlast/backup/sheet/paper/words"
 )
@@ -427,17 +428,17 @@ func TestNothingIsLost(t *testing.T) {
 		p := planOf(t, home)
 		text := write(t, p, paper.Options{For: "file", Format: "markdown"})
 		for _, c := range p.Checks {
-			if !strings.Contains(text, paperText(c.Reason)) {
+			if !strings.Contains(text, paperText(c.Reason.String())) {
 				t.Errorf("%s: the reason of %s is not on paper: %q", home, c.ID, c.Reason)
 			}
 		}
 		for _, s := range p.Working {
-			if !strings.Contains(text, paperText(s.Title+": "+s.Formula)) {
+			if !strings.Contains(text, paperText(s.Title.String()+": "+s.Formula.String())) {
 				t.Errorf("%s: step %d is not on paper: %q", home, s.No, s.Title)
 			}
 		}
-		for _, c := range p.Cautions {
-			if !slices.Contains(backup.SafetyTexts(), c) && !strings.Contains(text, paperText(c)) {
+		for _, c := range phrase.Strings(p.Cautions) {
+			if !slices.Contains(phrase.Strings(backup.SafetyTexts()), c) && !strings.Contains(text, paperText(c)) {
 				t.Errorf("%s: a caution is not on paper: %q", home, c)
 			}
 		}

@@ -1,0 +1,124 @@
+package phrase_test
+
+import (
+	"encoding/json"
+	"fmt"
+	"slices"
+	"strings"
+	"testing"
+
+	"outlast/backup/phrase"
+)
+
+// backwards is a language that can be told from English letter by letter. It notes what it misses.
+func backwards(missed *[]string) *phrase.Language {
+	return &phrase.Language{
+		Format: func(english string) (string, bool) {
+			text, ok := map[string]string{
+				"%s draws %s, %q %s":   "%[4]s %[3]q: %[2]s by %[1]s",
+				"the bank":             "BANK",
+				"%d string":            "%d STRING",
+				"%d strings":           "%d STRINGS",
+				"%.1f %% of %g, %+.2f": "%[2]g, %[1]f %%, %+.2[3]f",
+			}[english]
+			return text, ok
+		},
+		Missed:  func(english string) { *missed = append(*missed, english) },
+		Name:    func(s string) string { return "<" + s + ">" },
+		Quote:   func(s string) string { return "«" + s + "»" },
+		Number:  func(printed string) string { return strings.Replace(printed, ".", ",", 1) },
+		Amount:  func(v float64, unit string) string { return fmt.Sprintf("%.0f_%s", v, unit) },
+		Measure: func(printed string) string { return strings.Replace(printed, " ", "_", 1) },
+		Check:   func(id string) string { return "check " + id },
+		And:     func(before, last string) string { return before + " und " + last },
+		Lower:   strings.ToLower,
+	}
+}
+
+func TestWritten(t *testing.T) {
+	bank := phrase.Of("the bank")
+	for _, tt := range []struct {
+		p             phrase.Phrase
+		english, says string
+	}{
+		{phrase.Phrase{}, "", ""},
+		{phrase.Of("%s draws %s, %q %s", bank, phrase.Amount{Value: 850, Unit: "W"}, "Pump \"1\"", phrase.Check("autonomy")),
+			`the bank draws 850 W, "Pump \"1\"" autonomy`, `check autonomy «Pump "1"»: 850_W by BANK`},
+		{phrase.Of("%.1f %% of %g, %+.2f", 12.34, 1.5, 2.0), "12.3 % of 1.5, +2.00", "1,5, 12,340000 %, +2,00"},
+		{phrase.Count(1, "%d string", "%d strings"), "1 string", "1 STRING"},
+		{phrase.Count(3, "%d string", "%d strings"), "3 strings", "3 STRINGS"},
+		{phrase.Symbols("%s x %s", phrase.Number("1.25"), phrase.Measure("2.5 mm2")), "1.25 x 2.5 mm2", "1,25 x 2.5_mm2"},
+		{phrase.Name("Anna"), "Anna", "<Anna>"},
+		{phrase.Name(""), "", ""},
+		{bank.Then(phrase.Name("!")), "the bank!", "BANK<!>"},
+		{phrase.Phrase{}.Then(bank), "the bank", "BANK"},
+		{bank.Then(phrase.Phrase{}), "the bank", "BANK"},
+		{phrase.List(nil), "", ""},
+		{phrase.List([]phrase.Phrase{bank}), "the bank", "BANK"},
+		{phrase.List([]phrase.Phrase{bank, phrase.Name("b"), phrase.Name("c")}), "the bank, b and c", "BANK, <b> und <c>"},
+		{phrase.Separated([]phrase.Phrase{bank, bank}, " + "), "the bank + the bank", "BANK + BANK"},
+		{phrase.Symbols("%s: %s", bank, phrase.Lower(phrase.Symbols("%s", phrase.Number("AC")))), "the bank: aC", "BANK: ac"},
+		{phrase.Symbols("100 %%"), "100 %", "100 %"},
+	} {
+		if got := tt.p.String(); got != tt.english {
+			t.Errorf("in English %q, want %q", got, tt.english)
+		}
+		var missed []string
+		if got := tt.p.In(backwards(&missed)); got != tt.says || len(missed) > 0 {
+			t.Errorf("%q in another language is %q, missed %q; want %q", tt.english, got, missed, tt.says)
+		}
+		if text, err := json.Marshal(tt.p); err != nil || !slices.Equal(text, must(json.Marshal(tt.english))) {
+			t.Errorf("as JSON %s, %v, want %q", text, err, tt.english)
+		}
+		if tt.p.Empty() != (tt.english == "") {
+			t.Errorf("%q: empty %v", tt.english, tt.p.Empty())
+		}
+	}
+}
+
+func must(text []byte, err error) []byte {
+	if err != nil {
+		panic(err)
+	}
+	return text
+}
+
+// What has no translation is written in English and told, wherever it stands: it must not pass for one.
+func TestMissed(t *testing.T) {
+	type kind string
+	inner := phrase.List([]phrase.Phrase{phrase.Of("unknown %s", phrase.Number("1.5")), phrase.Foreign("100 % odd")})
+	p := phrase.Symbols("%s, %s", phrase.Separated([]phrase.Phrase{inner}, ", "), kind("fuse"))
+	if got, want := p.String(), "unknown 1.5 and 100 % odd, fuse"; got != want {
+		t.Errorf("in English %q, want %q", got, want)
+	}
+	var missed []string
+	if got, want := p.In(backwards(&missed)), "unknown 1,5 und <100 % odd>, fuse"; got != want {
+		t.Errorf("in another language %q, want %q", got, want)
+	}
+	if want := []string{"unknown %s", "100 % odd", "an argument of type phrase_test.kind"}; !slices.Equal(missed, want) {
+		t.Errorf("missed %q, want %q", missed, want)
+	}
+}
+
+func TestAmount(t *testing.T) {
+	for _, tt := range []struct {
+		v    float64
+		unit string
+		want string
+	}{
+		{850, "W", "850 W"}, {3210, "VA", "3.21 kVA"}, {-12345, "Wh", "-12.3 kWh"}, {123456, "W", "123 kW"},
+		{25.34, "h", "25.3 h"}, {25, "h", "25 h"}, {123.4, "A", "123 A"}, {0.1234, "", "0.12"}, {0.1234, "A/Ah", "0.123 A/Ah"}, {2, "strings", "2 strings"}, {0.5, "ms", "0.5 ms"},
+	} {
+		if got := (phrase.Amount{Value: tt.v, Unit: tt.unit}).String(); got != tt.want {
+			t.Errorf("%g %s is %q, want %q", tt.v, tt.unit, got, tt.want)
+		}
+	}
+}
+
+// An error tells its phrase, and reads as the others do.
+func TestError(t *testing.T) {
+	var err error = phrase.Error{Package: "wiring", Phrase: phrase.Of("the bank")}
+	if got, want := fmt.Errorf("not planned: %w", err).Error(), "not planned: wiring: the bank"; got != want {
+		t.Errorf("got %q, want %q", got, want)
+	}
+}
