@@ -94,14 +94,14 @@ func (p *Plan) checkCapacity() Check {
 
 func (p *Plan) checkAutonomy() Check {
 	asked, have := p.Site.Outage.AutonomyH, p.Bank.AutonomyH
-	lasts := phrase.Symbols("%s", amount(have, "h"))
+	lasts, from := phrase.Symbols("%s", amount(have, "h")), Clock(int(p.Bank.StartMin)%dayMin)
 	if p.Bank.AutonomyCap {
 		lasts = phrase.Of("at least %s", amount(have, "h"))
 	}
 	ends := p.Bank.EndsBy.words(p.Bank.EndSoC)
 	return atMost("autonomy", asked, have, "h").because(
-		phrase.Of("the bank carries the backup circuits for %s at the end of its life; %s are asked for%s", lasts, amount(asked, "h"), ends),
-		phrase.Of("at the end of its life the bank carries the backup circuits for %s, not the %s that are asked for%s", amount(have, "h"), amount(asked, "h"), ends))
+		phrase.Of("from %s on the bank carries the backup circuits for %s at the end of its life; %s are asked for%s", from, lasts, amount(asked, "h"), ends),
+		phrase.Of("from %s on, at the end of its life, the bank carries the backup circuits for %s, not the %s that are asked for%s", from, amount(have, "h"), amount(asked, "h"), ends))
 }
 
 // words are said of an autonomy that ends before the charge is used up.

@@ -80,6 +80,9 @@ func (p *Plan) makeBreakers() Check {
 			worst, fullest = &check, c.Label
 		}
 	}
+	if worst != nil && worst.Demand == 0 {
+		worst.Reason = phrase.Of("nothing draws current on the circuits")
+	}
 	if worst == nil {
 		if len(silent) == 0 {
 			return Check{ID: id, Status: Pass, Unit: "A", Reason: phrase.Of("the file has no circuits")}

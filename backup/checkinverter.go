@@ -34,6 +34,7 @@ func (p *Plan) check() error {
 		p.checkBreakers(),
 	)
 	if p.effort.full { // a slip never fails
+		p.sayStrings()
 		for _, s := range p.slips() {
 			p.Checks = append(p.Checks, p.checkSlip(s))
 		}

@@ -253,7 +253,11 @@ func (p *Plan) circuits(asked *Site) {
 		for _, surge := range set.Surges() {
 			out.StartingVA = max(out.StartingVA, surge.VA)
 		}
-		for i, l := range used {
+		counted := used // what is held off gives a circuit its priority only where nothing else does
+		if len(used) == 0 {
+			counted = out.Loads
+		}
+		for i, l := range counted {
 			if i == 0 || l.Priority < out.Priority {
 				out.Priority = l.Priority
 			}

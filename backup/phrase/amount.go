@@ -3,16 +3,32 @@ package phrase
 import (
 	"math"
 	"strconv"
+	"strings"
 )
 
-// An Amount is a number with its unit, written with the digits that a reader can use: "850 W", "3.21 kVA", "25.3 h".
+// An Amount is a number with its unit, written with the digits that a reader can use: "850 W", "3.21 kVA", "25.3 h". What is little is
+// not written as nothing: "0.3 W", "0.02 A".
 type Amount struct {
 	Value float64
 	Unit  string
 }
 
+// nothing is what rounding leaves of a difference that is none.
+const nothing = 1e-6
+
 // String writes the amount in English.
 func (a Amount) String() string {
+	text, size := a.rounded(), math.Abs(a.Value)
+	if number, unit, found := strings.Cut(text, " "); size > nothing && strings.Trim(number, "-0.") == "" {
+		text = strconv.FormatFloat(a.Value, 'f', int(math.Ceil(-math.Log10(size))), 64)
+		if found {
+			text += " " + unit
+		}
+	}
+	return text
+}
+
+func (a Amount) rounded() string {
 	v, unit := a.Value, a.Unit
 	size := math.Abs(v)
 	fixed := func(v float64, decimals int, unit string) string {

@@ -152,15 +152,15 @@ func allocationLines(p *backup.Plan) []string {
 	var in, out, picked, lines []string
 	for _, c := range p.Circuits {
 		if c.AnyPhase && c.OnBackup {
-			picked = append(picked, fmt.Sprintf("%s on %d", clean(c.Label), c.Phase))
+			picked = append(picked, fmt.Sprintf("%q on %d", clean(c.Label), c.Phase))
 		}
 		if c.Asked != loads.BoardEither {
 			continue
 		}
 		if c.OnBackup {
-			in = append(in, clean(c.Label))
+			in = append(in, fmt.Sprintf("%q", clean(c.Label)))
 		} else {
-			out = append(out, clean(c.Label))
+			out = append(out, fmt.Sprintf("%q", clean(c.Label)))
 		}
 	}
 	if len(in)+len(out) > 0 {

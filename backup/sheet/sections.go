@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"outlast/backup"
@@ -174,7 +175,11 @@ func startSection(p *backup.Plan) section {
 	}
 	r := p.Starts.Restart
 	if r.VA > 0 {
-		line := fmt.Sprintf("After a break everything at once takes %s at %s", backup.Amount(r.VA, "VA"), backup.Clock(r.AtMin))
+		all := ""
+		if p.Site.Phases > 1 {
+			all = " on all phases together"
+		}
+		line := fmt.Sprintf("After a break everything at once takes %s%s at %s", backup.Amount(r.VA, "VA"), all, backup.Clock(r.AtMin))
 		switch {
 		case r.FitsAtOnce:
 			line += ", which the inverter bears."
@@ -229,31 +234,10 @@ func bankSection(p *backup.Plan) section {
 		{"Left by the rate", whole(100 * z.KRate), "%", fmt.Sprintf("at %.1f A", z.MeanCurrentA)},
 		{"Capacity needed", whole(z.RequiredAh), "Ah", "margin, cold, rate and age included"},
 		{"Capacity installed", whole(b.CapacityAh()), "Ah", plural(b.Units(), "unit", "units")},
-		{"Autonomy", tenth(b.AutonomyH), "h", fmt.Sprintf("old, from %s%s", backup.Clock(int(b.StartMin)%1440), whyStart(p))},
 	}
-	rows = append(rows, []string{"Autonomy, new", tenth(b.AutonomyNewH), "h", rhythms(p)})
+	rows = append(rows, autonomyRows(p)...)
 	name := fmt.Sprintf("Bank: %d x %s, %s", b.Units(), equipment(b.Unit.ID, b.Unit.Label), b.Unit.Chemistry)
 	return section{title: name, table: table{[]string{"Bank", "Value", "", ""}, []bool{false, true, false, false}, rows}}
-}
-
-// whyStart says why the autonomy is counted from there.
-func whyStart(p *backup.Plan) string {
-	if p.Site.Outage.Start != backup.WorstStart {
-		return ", as given"
-	}
-	return fmt.Sprintf(", which takes most energy in %s", backup.Amount(p.Site.Outage.AutonomyH, "h"))
-}
-
-// rhythms says how far the on and off of the loads spread the autonomy.
-func rhythms(p *backup.Plan) string {
-	s, ok, err := p.Spread()
-	switch {
-	case err != nil:
-		return err.Error()
-	case !ok:
-		return ""
-	}
-	return fmt.Sprintf("old, %s to %s h by the rhythm of the loads", tenth(s.P10H), tenth(s.P90H))
 }
 
 func equipment(id, label string) string {
@@ -345,17 +329,29 @@ func optionSection(p *backup.Plan, wide bool) section {
 		s.table.rows = append(s.table.rows, cells)
 	}
 	row("(base)", p, "")
+	s.lines = append(s.lines, "Autonomy: at the end of the bank's life, as the checks count it.")
 	for _, o := range p.Options {
 		row(o.Name, o.Plan, o.ChangesText().String())
 	}
 	return s
 }
 
+// leftOf is the margin; of a limit that is broken by little it is not written as none.
 func leftOf(c backup.Check) string {
+	unit, margin := " %", 100*c.Margin
 	if c.Unit == "C" {
-		return tenth(c.Margin) + " K"
+		unit, margin = " K", c.Margin
 	}
-	return whole(100*c.Margin) + " %"
+	decimals := 0
+	if c.Unit == "C" {
+		decimals = 1
+	}
+	for ; ; decimals++ {
+		left := strconv.FormatFloat(margin, 'f', decimals, 64)
+		if decimals == 6 || margin >= 0 || strings.Trim(left, "-0.") != "" {
+			return unsigned(left) + unit
+		}
+	}
 }
 
 func cleanAll(lines []string) []string {

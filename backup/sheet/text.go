@@ -14,6 +14,9 @@ import (
 	"outlast/backup"
 )
 
+// MinWidth is the least width of text, in columns: the table of circuits has nine.
+const MinWidth = 72
+
 // wideFrom is the width from which tables carry their reasons in a column of their own.
 const wideFrom = 110
 
@@ -135,8 +138,8 @@ func fit(t table, width int) table {
 			widths[i] = max(widths[i], displaywidth.String(cell))
 		}
 	}
-	if !squeeze(widths, t.right, longestWords(rows), width, gap) {
-		squeeze(widths, t.right, make([]int, len(widths)), width, gap)
+	if !squeeze(widths, t.right, longestWords(rows), width, gap) && !squeeze(widths, t.right, make([]int, len(widths)), width, gap) {
+		wrapHeads(widths, t)
 	}
 	fitted := table{right: t.right}
 	for n, row := range rows {
@@ -151,6 +154,18 @@ func fit(t table, width int) table {
 		}
 	}
 	return fitted
+}
+
+// wrapHeads makes columns of figures as narrow as their figures and the words of their heads.
+func wrapHeads(widths []int, t table) {
+	for i, word := range longestWords([][]string{t.head}) {
+		if t.right[i] {
+			widths[i] = word
+			for _, row := range t.rows {
+				widths[i] = max(widths[i], displaywidth.String(row[i]))
+			}
+		}
+	}
 }
 
 // longestWord is the longest word that a column is kept wide enough for, as long as there is room.
@@ -202,7 +217,7 @@ func second(widths []int, right []bool, widest int) int {
 	return next
 }
 
-// wrap breaks a text at blanks into lines of at most first and then next columns; a longer word has a line of its own.
+// wrap breaks a text at blanks into lines of at most first and then next columns; a word that is longer than a line is broken anywhere.
 func wrap(text string, first, next int) []string {
 	var lines []string
 	line, used, width := "", 0, first
@@ -215,9 +230,31 @@ func wrap(text string, first, next int) []string {
 		if line != "" {
 			line, used = line+" ", used+1
 		}
+		for used+n > width {
+			head := leading(word, width-used)
+			if len(head) == len(word) {
+				break // one sign, wider than the line
+			}
+			lines = append(lines, line+head)
+			word = word[len(head):]
+			n = displaywidth.String(word)
+			line, used, width = "", 0, next
+		}
 		line, used = line+word, used+n
 	}
 	return append(lines, line)
+}
+
+// leading is as much of the beginning of a word as width columns hold, but at least one sign.
+func leading(word string, width int) string {
+	head, used := "", 0
+	for signs := displaywidth.StringGraphemes(word); signs.Next(); {
+		if used += signs.Width(); used > width && head != "" {
+			break
+		}
+		head += signs.Value()
+	}
+	return head
 }
 
 // paragraph wraps a text to the width; first and next are put before its first and its other lines.

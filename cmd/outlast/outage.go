@@ -54,8 +54,8 @@ chance is missed).`,
 			if !slices.Contains(outageFormats, o.format) {
 				return &usageError{fmt.Sprintf("--format %q is unknown", o.format), "the formats are text, csv, json"}
 			}
-			if cmd.Flags().Changed("width") && (o.width < minWidth || o.width > 1000) {
-				return &usageError{fmt.Sprintf("--width %d is out of range", o.width), fmt.Sprintf("give %d to 1000 columns", minWidth)}
+			if err := checkWidth(cmd, o.width); err != nil {
+				return err
 			}
 			if err := needsEvery(cmd, o.every); err != nil {
 				return err
@@ -67,7 +67,7 @@ chance is missed).`,
 	}
 	f := cmd.Flags()
 	f.StringVar(&o.format, "format", "text", "print as `FORMAT`: text, csv or json")
-	f.IntVar(&o.width, "width", 0, "wrap text at `N` columns (default: the terminal's, else 80)")
+	f.IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
 	f.StringVarP(&o.output.path, "output", "o", "", "write to `FILE` instead, whole or not at all")
 	f.IntVar(&o.run.Hours, "hours", 72, "how long the outage lasts, or with --every-start the longest one, in `HOURS`")
 	f.BoolVar(&o.run.New, "new", false, "take the bank as new instead of at the end of its life")

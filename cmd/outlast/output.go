@@ -8,7 +8,10 @@ import (
 	"path/filepath"
 	"strconv"
 
+	"github.com/spf13/cobra"
 	"golang.org/x/term"
+
+	"outlast/backup/sheet"
 )
 
 // output says where the result of a command goes: to out, or to a file that appears whole or not at all.
@@ -69,8 +72,17 @@ func (o output) write(out io.Writer, render func(io.Writer) error) error {
 
 // The width of text: that of the terminal within bounds, else 80.
 const (
-	minWidth, plainWidth, maxWidth = 40, 80, 160
+	plainWidth, maxWidth = 80, 160
+	mostWidth            = 1000 // that may be asked for
 )
+
+// checkWidth refuses a --width at which tables do not fit, or that nobody can mean.
+func checkWidth(cmd *cobra.Command, width int) error {
+	if cmd.Flags().Changed("width") && (width < sheet.MinWidth || width > mostWidth) {
+		return &usageError{fmt.Sprintf("--width %d is out of range", width), fmt.Sprintf("give %d to %d columns", sheet.MinWidth, mostWidth)}
+	}
+	return nil
+}
 
 // terminal tells whether w is a terminal, how wide it is, and whether colours are welcome on it.
 func terminal(w io.Writer) (width int, colour bool) {
@@ -86,5 +98,5 @@ func terminal(w io.Writer) (width int, colour bool) {
 		}
 	}
 	_, noColour := os.LookupEnv("NO_COLOR")
-	return min(max(width, minWidth), maxWidth), !noColour && os.Getenv("TERM") != "dumb"
+	return min(max(width, sheet.MinWidth), maxWidth), !noColour && os.Getenv("TERM") != "dumb"
 }

@@ -41,8 +41,8 @@ the bank, the circuits, and every check with its margin. Exit status 1 means tha
 			if !slices.Contains(sheet.Formats(), o.format) {
 				return &usageError{fmt.Sprintf("--format %q is unknown", o.format), "the formats are " + strings.Join(sheet.Formats(), ", ")}
 			}
-			if cmd.Flags().Changed("width") && (o.width < minWidth || o.width > 1000) {
-				return &usageError{fmt.Sprintf("--width %d is out of range", o.width), fmt.Sprintf("give %d to 1000 columns", minWidth)}
+			if err := checkWidth(cmd, o.width); err != nil {
+				return err
 			}
 			if h := o.hoursWished; cmd.Flags().Changed("hours-wished") && !(h > 0 && h <= maxHoursWished) {
 				return &usageError{fmt.Sprintf("--hours-wished %g is out of range", h), fmt.Sprintf("give hours above 0, at most %d", maxHoursWished)}
@@ -54,7 +54,7 @@ the bank, the circuits, and every check with its margin. Exit status 1 means tha
 	cmd.Flags().BoolVar(&o.working, "working", false, "print the numbered calculation sheet as well, and the defaults used")
 	cmd.Flags().Float64Var(&o.hoursWished, "hours-wished", 0, "tell which loads to switch off, and in which order, to last `HOURS`")
 	cmd.Flags().BoolVar(&o.sensitivity, "sensitivity", false, "rank the inputs by how far each moves the autonomy and the margins")
-	cmd.Flags().IntVar(&o.width, "width", 0, "wrap text at `N` columns (default: the terminal's, else 80)")
+	cmd.Flags().IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
 	cmd.Flags().StringVarP(&o.output.path, "output", "o", "", "write to `FILE` instead, whole or not at all")
 	catalogFlag(cmd, &o.catalogs)
 	err := cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]cobra.Completion{

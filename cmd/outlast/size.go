@@ -57,7 +57,7 @@ means that nothing passes, with several hours: for one of them.`,
 		ValidArgsFunction: completeTOML,
 		RunE: func(cmd *cobra.Command, files []string) error {
 			o.topGiven = cmd.Flags().Changed("top")
-			if err := o.check(cmd.Flags().Changed("width")); err != nil {
+			if err := o.check(cmd); err != nil {
 				return err
 			}
 			return runSize(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), cmd.ErrOrStderr(), files[0], o)
@@ -71,18 +71,19 @@ means that nothing passes, with several hours: for one of them.`,
 	f.BoolVar(&o.usual, "usual-strings", false, "leave out banks with more strings side by side than are usual for the battery")
 	f.BoolVar(&o.essential, "essential", false, "leave the circuits that may go on either board on the main board")
 	f.StringVar(&o.format, "format", "text", "print as `FORMAT`: text, markdown, csv or json")
-	f.IntVar(&o.width, "width", 0, "wrap text at `N` columns (default: the terminal's, else 80)")
+	f.IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
 	f.StringVarP(&o.output.path, "output", "o", "", "write to `FILE` instead, whole or not at all")
 	catalogFlag(cmd, &o.catalogs)
 	return cmd
 }
 
-func (o *sizeOptions) check(widthGiven bool) error {
+func (o *sizeOptions) check(cmd *cobra.Command) error {
+	if err := checkWidth(cmd, o.width); err != nil {
+		return err
+	}
 	switch {
 	case !slices.Contains(sheet.Formats(), o.format):
 		return &usageError{fmt.Sprintf("--format %q is unknown", o.format), "the formats are " + strings.Join(sheet.Formats(), ", ")}
-	case widthGiven && (o.width < minWidth || o.width > 1000):
-		return &usageError{fmt.Sprintf("--width %d is out of range", o.width), fmt.Sprintf("give %d to 1000 columns", minWidth)}
 	case o.top < 1:
 		return &usageError{fmt.Sprintf("--top %d is out of range", o.top), "give 1 or more"}
 	case o.maxCount < 1 || o.maxCount > mostSizedCount:

@@ -1,0 +1,30 @@
+package backup
+
+import "outlast/backup/phrase"
+
+// byStrings are the checks of the bank that capacity does not decide. A bank that the planner sizes has the strings that its capacity
+// needs and no more, so they may fail where more strings would do.
+var byStrings = map[string]func(*Plan) Check{
+	"dc-current":       (*Plan).checkDCCurrent,
+	"dc-surge-current": (*Plan).checkDCSurge,
+	"surge-sag":        (*Plan).checkSag,
+	"bank-charge-rate": (*Plan).checkChargeRate,
+}
+
+// sayStrings adds to the reason of each such check that fails with how many strings it would not.
+func (p *Plan) sayStrings() {
+	for i, c := range p.Checks {
+		again, ok := byStrings[c.ID]
+		if !ok || c.Status != Fail || !p.stringsHelp([]Check{c}) {
+			continue
+		}
+		more := *p
+		for more.Bank.Strings < min(mostStrings, max(p.Bank.Unit.MaxParallel, p.Bank.Strings+moreStrings)) {
+			more.Bank.Strings++
+			if again(&more).Status != Fail {
+				p.Checks[i].Reason = c.Reason.Then(phrase.Of("; %s would do", phrase.Count(more.Bank.Strings, "%d string", "%d strings")))
+				break
+			}
+		}
+	}
+}

@@ -1,0 +1,30 @@
+package sheet
+
+import (
+	"fmt"
+
+	"outlast/backup"
+)
+
+// autonomyRows are the hours of the bank, each with the moment from which it is counted: those that the check compares, those that are
+// promised where they are fewer, how far the rhythm of the loads spreads them, and those of a new bank.
+func autonomyRows(p *backup.Plan) [][]string {
+	b := p.Bank
+	from := "from " + backup.Clock(int(b.StartMin)%1440)
+	checked := "old, " + from + ", as given"
+	if p.Site.Outage.Start == backup.WorstStart {
+		checked = fmt.Sprintf("old, %s, which takes most energy in %s: as checked", from, backup.Amount(p.Site.Outage.AutonomyH, "h"))
+	}
+	rows := [][]string{{"Autonomy", tenth(b.AutonomyH), "h", checked}}
+	if hours, start, err := p.LeastAutonomy(); err == nil && tenth(hours) != tenth(b.AutonomyH) {
+		rows = append(rows, []string{"Autonomy, least", tenth(hours), "h", fmt.Sprintf("old, from %s, the worst moment: as promised", backup.Clock(start))})
+	}
+	switch s, ok, err := p.Spread(); {
+	case err != nil:
+		rows = append(rows, []string{"Autonomy, rhythm", "-", "", clean(err.Error())})
+	case ok:
+		rows = append(rows, []string{"Autonomy, rhythm", tenth(s.P50H), "h",
+			fmt.Sprintf("old, %s, as loads go on and off: in 8 of 10 draws %s to %s h", from, tenth(s.P10H), tenth(s.P90H))})
+	}
+	return append(rows, []string{"Autonomy, new", tenth(b.AutonomyNewH), "h", from})
+}
