@@ -63,7 +63,7 @@ func (p *Plan) checkDCSurge() Check {
 		return Check{ID: id, Status: Pass, Unit: "A", Reason: nothingStarts}
 	}
 	var worst Check
-	for i, st := range p.Starts.All {
+	for i, st := range p.hardestFirst() {
 		limit := dcLimit{bankA: p.pulseA(st.Seconds), bankKey: "max_discharge_a"}
 		c := limit.compare(id, p.dcStartA(st), phrase.Of("the start of %q", st.Load))
 		// A start whose limit is not known is worse than one that passes: it must not hide behind it.

@@ -44,8 +44,9 @@ func (p *Plan) checkSag() Check {
 	case p.Bank.Unit.ResistanceMohm == 0:
 		return unknown(id, 0, "V", phrase.Of("give resistance_mohm of the battery to see how far its voltage falls while something starts"))
 	}
-	lowest := p.Starts.All[0]
-	for _, st := range p.Starts.All {
+	starts := p.hardestFirst()
+	lowest := starts[0]
+	for _, st := range starts {
 		// Where several pull it down to nothing, the one that asks for most.
 		if v := p.sagV(st); v < p.sagV(lowest) || v == 0 && p.dcStartA(st) > p.dcStartA(lowest) {
 			lowest = st

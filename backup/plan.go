@@ -1,6 +1,7 @@
 package backup
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -227,6 +228,11 @@ func (a Start) tighter(b Start) bool {
 	default:
 		return a.AtMin < b.AtMin
 	}
+}
+
+// hardestFirst is the starts with the most VA first, so that of equal watts the same one is named whatever the order of the file.
+func (p *Plan) hardestFirst() []Start {
+	return slices.SortedFunc(slices.Values(p.Starts.All), func(a, b Start) int { return cmp.Or(cmp.Compare(b.VA, a.VA), cmp.Compare(a.Load, b.Load)) })
 }
 
 func (p *Plan) grid() {

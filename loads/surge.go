@@ -49,7 +49,7 @@ func (s *Set) surge(i int, alone []draw, choose *chooser) *Surge {
 	l := &s.loads[i]
 	unit := draw{Power: l.Running()}
 	own := draw{l.Start.Power, l.Start.PlainVA}
-	mostW := max(own.watts(), unit.W) - own.watts() // above the start: what it ends at
+	short := max(0, unit.W-own.watts()) // of the watts that it ends at
 	if s.group[i] < 0 {
 		own = own.sub(unit) // the unit that starts is among those that run
 	} else {
@@ -81,7 +81,7 @@ func (s *Set) surge(i int, alone []draw, choose *chooser) *Surge {
 		if largest < 0 || bounds[k] > bounds[largest] {
 			largest = k
 		}
-		watts.offer(alone[k*s.lanes].add(inLanes[0]).watts()+mostW+choose.watts(choice{sl.state, 0, s.group[i]}),
+		watts.offer(alone[k*s.lanes].watts()+(own.watts()+short)+choose.watts(choice{sl.state, 0, s.group[i]}),
 			float64(sl.startMin))
 	}
 	if largest < 0 {
