@@ -257,6 +257,11 @@ func TestGenericModules(t *testing.T) {
 		if m.NOCTC < 40 || m.NOCTC > 50 || m.LengthMm <= m.WidthMm || m.Price == nil {
 			t.Errorf("%s: %+v", m.ID, m)
 		}
+		// The standard size that protects strings side by side, 1.25 * 1.25 times the current: common practice. NEC 690.8 and 690.9.
+		sizes := []float64{10, 15, 20, 25, 30}
+		if i, _ := slices.BinarySearch(sizes, 1.25*1.25*m.IscA); i == len(sizes) || m.MaxFuseA != sizes[i] {
+			t.Errorf("%s: bears a fuse of %g A, at %g A of short-circuit current", m.ID, m.MaxFuseA, m.IscA)
+		}
 		// Efficiency under 1 kW/m2: 10 to 25 %.
 		if eff := m.RatedW / (m.LengthMm * m.WidthMm / 1e6) / 1000; eff < 0.10 || eff > 0.25 {
 			t.Errorf("%s: an efficiency of %.3f", m.ID, eff)
