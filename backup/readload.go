@@ -3,6 +3,7 @@ package backup
 import (
 	"fmt"
 	"strconv"
+	"strings"
 
 	"outlast/catalog/strict"
 	"outlast/loads"
@@ -227,7 +228,11 @@ func (r *reader) motorVA(t *strict.Table, l *loads.Load, runningVA float64) (flo
 	}
 	va, err := m.StartingVA(runningVA, r.site.NominalV, phases)
 	if err != nil {
-		t.Report(atFirst(t, "code", "locked_rotor_a", "times"), "", "%s", trimPrefix(err))
+		said := trimPrefix(err)
+		if found, ok := strings.CutPrefix(said, "motor code "); ok {
+			said = "found " + found
+		}
+		t.Report(atFirst(t, "code", "locked_rotor_a", "times"), "", "%s", said)
 		return 0, false
 	}
 	return va, true

@@ -108,7 +108,7 @@ func TestReadStarts(t *testing.T) {
 		{"no letter", start(`motor = { hp = 1.5, code = "I" }`), []string{
 			`19:21: code in motor: found the text "I", want "A", "B", "C", "D", "E", "F", "G", "H", "J", "K", "L", "M", "N", "P", "R", "S", "T", "U" or "V"`}},
 		{"a letter without an upper end", start(`motor = { hp = 1.5, code = "V" }`), []string{
-			`19:21: code in motor: motor code V is open-ended (22.4 kVA/hp and more): give locked_rotor_a instead`}},
+			`19:21: code in motor: found "V", a band without an upper end (22.4 kVA/hp and more), want A to U, or locked_rotor_a in its place`}},
 		{"nothing about the start", start(`motor = { hp = 1.5 }`), []string{
 			`19:1: missing key in motor: want one of "code", "locked_rotor_a" or "times"`}},
 		{"two powers, two starts, no method", start(`motor = { hp = 1, kw = 1, code = "G", times = 3, method = "delta" }`), []string{

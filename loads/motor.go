@@ -157,8 +157,8 @@ func codeKVAPerHP(code string) (float64, error) {
 		return 0, fmt.Errorf("loads: motor code %q, want one of %s", code, strings.Join(letters, " "))
 	}
 	if math.IsInf(codeLetters[i].to, 1) {
-		return 0, fmt.Errorf("loads: motor code %s is open-ended (%g kVA/hp and more): give locked_rotor_a instead",
-			code, codeLetters[i].from)
+		return 0, fmt.Errorf("loads: motor code %q, a band without an upper end (%g kVA/hp and more), want %s to %s, or locked_rotor_a in its place",
+			code, codeLetters[i].from, codeLetters[0].letter, codeLetters[i-1].letter)
 	}
 	return codeLetters[i].to, nil
 }
