@@ -158,9 +158,9 @@ func allocationLines(p *backup.Plan) []string {
 			continue
 		}
 		if c.OnBackup {
-			in = append(in, fmt.Sprintf("%q", clean(c.Label)))
+			in = append(in, c.Label)
 		} else {
-			out = append(out, fmt.Sprintf("%q", clean(c.Label)))
+			out = append(out, c.Label)
 		}
 	}
 	if len(in)+len(out) > 0 {
@@ -171,7 +171,7 @@ func allocationLines(p *backup.Plan) []string {
 		lines = append(lines, fmt.Sprintf("Decided by the planner: %s on the backup board, %s on the main board; %s.", names(in), names(out), best))
 	}
 	if len(picked) > 0 {
-		lines = append(lines, fmt.Sprintf("Phases picked by the planner: %s.", names(picked)))
+		lines = append(lines, fmt.Sprintf("Phases picked by the planner: %s.", strings.Join(picked, ", ")))
 	}
 	return lines
 }

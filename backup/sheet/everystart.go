@@ -38,7 +38,7 @@ func yearHeadline(y YearOfOutages) []string {
 	chance, _ := y.Chance(y.Options.TargetH)
 	worst := y.Worst(1)
 	lines := []string{
-		fmt.Sprintf("%s: an outage of %d h is outlasted from %s of all hours of the year", clean(y.Plan.Site.Name), y.Options.TargetH, share(chance)),
+		fmt.Sprintf("%s: an outage of %d h is outlasted from %s of all start hours of the year", clean(y.Plan.Site.Name), y.Options.TargetH, share(chance)),
 		fmt.Sprintf("The worst start lasts %s (%s).", hoursOf(worst[0].SurvivedH, y.MaxH), dayAndHour(worst[0].Index)),
 	}
 	switch b := y.Bank; {
@@ -99,7 +99,7 @@ func yearSections(y YearOfOutages) []section {
 			continue
 		}
 		c, _ := y.Chance(d)
-		chances.table.rows = append(chances.table.rows, []string{fmt.Sprint(d), tenth(100 * c)})
+		chances.table.rows = append(chances.table.rows, []string{fmt.Sprint(d), tenth(roundDown(100*c, 1))})
 	}
 	chances.lines = []string{fmt.Sprintf("Mean of all starts: %s, outages followed up to %d h, in steps of %d min.", backup.Amount(y.MeanH(), "h"), y.MaxH, y.StepMin)}
 
@@ -124,7 +124,7 @@ func yearSections(y YearOfOutages) []section {
 		out = append(out, section{title: "A year of outages", table: table{[]string{"Mean of a year", "Value", ""}, []bool{false, true, false}, [][]string{
 			{"Dark without backup", tenth(e.OutageH), "h"},
 			{"Dark with backup", tenth(e.DarkH), "h"},
-			{"Outages outlasted", tenth(100 * e.Outlasted), "%"},
+			{"Outages outlasted", tenth(roundDown(100*e.Outlasted, 1)), "%"},
 			{"Asked during outages", tenth(e.DemandWh / 1000), "kWh"},
 			{"Not served", tenth(e.UnservedWh / 1000), "kWh"},
 		}}, lines: []string{y.Law}})
@@ -152,7 +152,7 @@ func monthSection(y YearOfOutages) section {
 		row := []string{monthShort[m]}
 		least := hours[0].LeastH
 		for h := 0; h < 24; h += 3 {
-			row = append(row, whole(100*(hours[h].Chance+hours[h+1].Chance+hours[h+2].Chance)/3))
+			row = append(row, whole(roundDown(100*(hours[h].Chance+hours[h+1].Chance+hours[h+2].Chance)/3, 0)))
 		}
 		for _, c := range hours {
 			least = min(least, c.LeastH)

@@ -2,7 +2,11 @@ package sheet
 
 import (
 	"fmt"
+	"math"
 	"strconv"
+	"strings"
+
+	"outlast/backup"
 )
 
 // whole rounds to a whole number and has no minus sign before a zero.
@@ -41,8 +45,25 @@ func percent(part, of float64) string {
 	return whole(100 * part / of)
 }
 
-// figure writes a number of a check with the digits that its unit deserves.
+// roundDown leaves so many decimals: a chance is not rounded up to certainty. What floating point takes from a whole number is given back.
+func roundDown(v float64, decimals int) float64 {
+	scale := math.Pow10(decimals)
+	return math.Floor(v*scale+1e-9) / scale
+}
+
+// figure writes a number of a check with the digits that its unit deserves, and one that is not 0 not as 0.
 func figure(v float64, unit string) string {
+	text := rounded(v, unit)
+	if strings.Trim(text, "-0.") == "" {
+		text, _, _ = strings.Cut(backup.Amount(v, unit), " ")
+		if strings.Trim(text, "-0.") == "" {
+			return rounded(v, unit)
+		}
+	}
+	return text
+}
+
+func rounded(v float64, unit string) string {
 	switch unit {
 	case "W", "VA", "Wh", "circuits", "strings":
 		return whole(v)

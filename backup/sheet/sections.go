@@ -184,7 +184,7 @@ func startSection(p *backup.Plan) section {
 		case r.FitsAtOnce:
 			line += ", which the inverter bears."
 		case len(r.Order) > 0:
-			line += ", too much. Switch on in this order: " + clean(strings.Join(r.Order, ", then ")) + "."
+			line += ", too much. Switch on in this order: " + strings.Join(quoted(r.Order), ", then ") + "."
 		default:
 			line += fmt.Sprintf(", too much, and no order helps: %q cannot start while the others run.", clean(r.Blocked))
 		}
@@ -229,7 +229,7 @@ func bankSection(p *backup.Plan) section {
 		{"Layout", fmt.Sprintf("%d x %d", b.Strings, b.Series), "", fmt.Sprintf("strings x units in series, %s", chosen)},
 		{"Voltage", short(b.NominalV()), "V", fmt.Sprintf("from %.1f V empty", b.MinV())},
 		{"Energy asked for", whole(b.EnergyDCWh), "Wh", fmt.Sprintf("%s Wh of it to the loads", whole(b.EnergyACWh))},
-		{"Depth of discharge", whole(100 * b.DoD), "%", fmt.Sprintf("of which %s %% is free in an outage", whole(100*z.UsableFraction))},
+		{"Depth of discharge", whole(100 * b.DoD), "%", fmt.Sprintf("%s %% of the capacity is free in an outage", whole(100*z.UsableFraction))},
 		{"Left by the cold", whole(100 * z.KTemperature), "%", fmt.Sprintf("at %g C", p.Site.ColdestC)},
 		{"Left by the rate", whole(100 * z.KRate), "%", fmt.Sprintf("at %.1f A", z.MeanCurrentA)},
 		{"Capacity needed", whole(z.RequiredAh), "Ah", "margin, cold, rate and age included"},
@@ -247,11 +247,20 @@ func equipment(id, label string) string {
 	return clean(id + ", " + label)
 }
 
+// names lists what people named, in quotation marks: names hold commas too.
 func names(list []string) string {
 	if len(list) == 0 {
 		return "none"
 	}
-	return strings.Join(list, ", ")
+	return strings.Join(quoted(list), ", ")
+}
+
+func quoted(list []string) []string {
+	out := make([]string, len(list))
+	for i, s := range list {
+		out[i] = strconv.Quote(clean(s))
+	}
+	return out
 }
 
 func board(c backup.Circuit) string {
@@ -336,7 +345,10 @@ func optionSection(p *backup.Plan, wide bool) section {
 	return s
 }
 
-// leftOf is the margin; of a limit that is broken by little it is not written as none.
+// mostBroken is the margin beyond which nobody needs the figure.
+const mostBroken = 10
+
+// leftOf is the margin; of a limit that is broken by little it is not written as none, and of one that is broken by far only that it is.
 func leftOf(c backup.Check) string {
 	unit, margin := " %", 100*c.Margin
 	if c.Unit == "C" {
@@ -345,6 +357,9 @@ func leftOf(c backup.Check) string {
 	decimals := 0
 	if c.Unit == "C" {
 		decimals = 1
+	}
+	if c.Unit != "C" && c.Margin < -mostBroken {
+		return fmt.Sprintf("<-%d %%", 100*mostBroken)
 	}
 	for ; ; decimals++ {
 		left := strconv.FormatFloat(margin, 'f', decimals, 64)

@@ -289,8 +289,13 @@ func TestFigures(t *testing.T) {
 		{short(48), "48"}, {short(51.2), "51.2"}, {short(0.1 + 0.2), "0.3"}, {short(1e6), "1e+06"},
 		{orNone(0), "-"}, {orNone(16), "16"}, {orNone(12.5), "12.5"}, {orNone(400.4), "400"},
 		{percent(1, 0), "-"}, {percent(1, 4), "25"}, {percent(-1, 3), "-33"},
-		{figure(1234.4, "VA"), "1234"}, {figure(0.2534, "A/Ah"), "0.253"}, {figure(0.2534, ""), "0.25"}, {figure(-0.001, ""), "0.00"},
+		{figure(1234.4, "VA"), "1234"}, {figure(0.2534, "A/Ah"), "0.253"}, {figure(0.2534, ""), "0.25"}, {figure(-0.001, ""), "-0.001"}, {figure(-1e-9, ""), "0.00"},
 		{figure(9.96, "A"), "10.0"}, {figure(1000, "A"), "1000"}, {figure(-1234.5, "V"), "-1234"}, {figure(3, "strings"), "3"}, {figure(12.5, "ms"), "12.5"},
+		{figure(0.02, "h"), "0.02"}, {figure(0.3, "VA"), "0.3"}, {figure(0, "VA"), "0"}, {figure(1e-12, "A"), "0.0"},
+		{tenth(roundDown(99.97, 1)), "99.9"}, {whole(roundDown(99.9999999999, 0)), "100"}, {whole(roundDown(99.99, 0)), "99"},
+		{leftOf(backup.Check{Margin: 0.25}), "25 %"}, {leftOf(backup.Check{Margin: -0.00004}), "-0.004 %"}, {leftOf(backup.Check{Margin: -0.35}), "-35 %"},
+		{leftOf(backup.Check{Margin: -763.86}), "<-1000 %"}, {leftOf(backup.Check{Unit: "C", Margin: -0.04}), "-0.04 K"}, {leftOf(backup.Check{Unit: "C", Margin: -60}), "-60.0 K"},
+		{names([]string{"Pump, 240 V", "Fan"}), `"Pump, 240 V", "Fan"`}, {names(nil), "none"},
 		{plural(1, "way", "ways"), "1 way"}, {plural(0, "way", "ways"), "0 ways"}, {plural(2, "way", "ways"), "2 ways"},
 	} {
 		if tt.got != tt.want {

@@ -165,9 +165,9 @@ func planFor(s Sizing) string {
 func carriedSection(s Sizing) section {
 	z := s.Targets[0]
 	carried, left := z.Carried(s.Site)
-	lines := []string{fmt.Sprintf("Sized to carry %s: %s.", plural(len(carried), "circuit", "circuits"), clean(names(carried)))}
+	lines := []string{fmt.Sprintf("Sized to carry %s: %s.", plural(len(carried), "circuit", "circuits"), names(carried))}
 	if len(left) > 0 {
-		lines = append(lines, fmt.Sprintf("Left on the main board, of those that may go on either: %s.", clean(strings.Join(left, ", "))))
+		lines = append(lines, fmt.Sprintf("Left on the main board, of those that may go on either: %s.", names(left)))
 	}
 	return section{title: "What is carried", lines: lines}
 }
@@ -242,7 +242,7 @@ func grouped(ids []string) []string {
 		case count[k] == 1:
 			out = append(out, id)
 		case count[k] > 1:
-			out = append(out, fmt.Sprintf("%d of %s", count[k], strings.TrimSuffix(k, "-")))
+			out = append(out, fmt.Sprintf("%d %s checks", count[k], strings.TrimSuffix(k, "-")))
 			count[k] = 0
 		}
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/clipperhouse/displaywidth"
@@ -221,7 +222,7 @@ func second(widths []int, right []bool, widest int) int {
 func wrap(text string, first, next int) []string {
 	var lines []string
 	line, used, width := "", 0, first
-	for _, word := range strings.Fields(text) {
+	for _, word := range unbroken(strings.Fields(text), next) {
 		n := displaywidth.String(word)
 		if line != "" && used+1+n > width {
 			lines = append(lines, line)
@@ -243,6 +244,25 @@ func wrap(text string, first, next int) []string {
 		line, used = line+word, used+n
 	}
 	return append(lines, line)
+}
+
+// units stay in the line of their number.
+var units = []string{"%", "A", "A/Ah", "Ah", "C", "K", "V", "VA", "W", "Wh", "cm2", "h", "kVA", "kW", "kWh", "kg", "l", "l/h", "m", "m3/h", "min", "milliohm", "mm2", "ms", "s"}
+
+// unbroken puts each unit to its number, as one word, where both have room in a line.
+func unbroken(words []string, width int) []string {
+	var out []string
+	for _, word := range words {
+		if last := len(out) - 1; last >= 0 && slices.Contains(units, strings.TrimRight(word, ",.;:)")) {
+			number := strings.TrimLeft(out[last], "-+(")
+			if both := out[last] + " " + word; number != "" && number[0] >= '0' && number[0] <= '9' && displaywidth.String(both) <= width {
+				out[last] = both
+				continue
+			}
+		}
+		out = append(out, word)
+	}
+	return out
 }
 
 // leading is as much of the beginning of a word as width columns hold, but at least one sign.

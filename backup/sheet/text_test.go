@@ -25,6 +25,8 @@ func TestWrap(t *testing.T) {
 		{"a toolongword b", 5, 5, []string{"a", "toolo", "ngwor", "d b"}},
 		{"toolongword", 3, 6, []string{"too", "longwo", "rd"}},
 		{"冷蔵冷凍", 5, 5, []string{"冷蔵", "冷凍"}},
+		{"takes 12 A, 3.5 kVA and 5 percent", 9, 9, []string{"takes", "12 A,", "3.5 kVA", "and 5", "percent"}},
+		{"at 1000000 VA", 6, 6, []string{"at", "100000", "0 VA"}},
 		{"冷a", 1, 1, []string{"冷", "a"}},      // wider than the line
 		{"冷蔵 冷凍", 4, 4, []string{"冷蔵", "冷凍"}}, // each sign is two columns wide
 	} {

@@ -470,7 +470,7 @@ var english = map[string]string{
 	"bank.energy":              "Energy asked for",
 	"bank.energy-remark":       "%s of it to the loads",
 	"bank.depth":               "Depth of discharge",
-	"bank.depth-remark":        "of which %s %% is free in an outage",
+	"bank.depth-remark":        "%s %% of the capacity is free in an outage",
 	"bank.cold":                "Left by the cold",
 	"bank.rate":                "Left by the rate",
 	"bank.needed":              "Capacity needed",
