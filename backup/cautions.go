@@ -53,14 +53,18 @@ func (p *Plan) cautions() {
 func (p *Plan) otherMonths(say func(phrase.Phrase)) {
 	limit := p.Inverter.PassThroughA()
 	worst, most := 0, p.Grid.PassThroughA*(1+slack)
+	onBackup := p.Site.OnBoard(loads.BoardBackup)
+	var others loads.Months // that have loads which the month of the outage has not; most homes have no seasons in the file
+	for i := range onBackup {
+		if m := onBackup[i].Months; !m.Has(p.Month) {
+			others |= m
+		}
+	}
 	for month := 1; month <= 12; month++ {
-		if month == p.Month {
+		if !others.Has(month) {
 			continue
 		}
-		ls := loads.InMonth(p.Site.OnBoard(loads.BoardBackup), month)
-		if len(ls) == 0 || p.sameAsPlanned(ls) {
-			continue
-		}
+		ls := loads.InMonth(onBackup, month)
 		for _, va := range loads.NewSet(p.Site.Phases, ls).Scheduled().PhaseVA {
 			if a := va / p.Site.NominalV; a > most {
 				worst, most = month, a
@@ -70,16 +74,6 @@ func (p *Plan) otherMonths(say func(phrase.Phrase)) {
 	if worst > 0 && limit > 0 && most > limit*(1+slack) {
 		say(phrase.Of("In %s %.1f A per phase pass through to the backup board, more than the %.1f A that the inverter passes.", monthWord(worst), most, limit))
 	}
-}
-
-// sameAsPlanned says whether a month's loads are those of the month of the outage; most homes have no seasons in the file.
-func (p *Plan) sameAsPlanned(ls []loads.Load) bool {
-	for _, l := range ls {
-		if !l.Months.Has(p.Month) {
-			return false
-		}
-	}
-	return true
 }
 
 func (p *Plan) circuit(id string) *Circuit {

@@ -186,8 +186,10 @@ func hungriestMonth(ls []loads.Load) int {
 	best, most := 1, -1.0
 	for month := 1; month <= 12; month++ {
 		wh := 0.0
-		for _, l := range loads.InMonth(ls, month) {
-			wh += l.EnergyWhPerDay()
+		for i := range ls {
+			if ls[i].Months.Has(month) {
+				wh += ls[i].EnergyWhPerDay()
+			}
 		}
 		if wh > most*(1+slack) {
 			best, most = month, wh

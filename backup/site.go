@@ -109,33 +109,15 @@ func (s *Site) OnBoard(boards ...loads.Board) []loads.Load {
 			on[c.ID] = on[c.ID] || c.Board == b
 		}
 	}
-	var out []loads.Load
-	for _, l := range s.Loads {
-		if on[l.CircuitID] {
-			out = append(out, l)
-		}
-	}
-	return out
+	return loads.Where(s.Loads, func(l *loads.Load) bool { return on[l.CircuitID] })
 }
 
 // OnCircuit gives the loads of one circuit, in the order of the file.
 func (s *Site) OnCircuit(id string) []loads.Load {
-	var out []loads.Load
-	for i := range s.Loads { // a load is large, and most are on other circuits
-		if s.Loads[i].CircuitID == id {
-			out = append(out, s.Loads[i])
-		}
-	}
-	return out
+	return loads.Where(s.Loads, func(l *loads.Load) bool { return l.CircuitID == id })
 }
 
 // InUse leaves out the loads that are held off in an outage.
 func InUse(ls []loads.Load) []loads.Load {
-	var out []loads.Load
-	for _, l := range ls {
-		if !l.HeldOff {
-			out = append(out, l)
-		}
-	}
-	return out
+	return loads.Where(ls, func(l *loads.Load) bool { return !l.HeldOff })
 }

@@ -13,10 +13,21 @@ import (
 // one for a normal distribution are tried. They serve all times of the day, as the logarithms add up.
 type bounds struct {
 	confidence float64
-	tail       float64 // -log(1 - confidence)
-	ts         []float64
-	logs       [][]float64 // log E[exp(t X)] of each chance, by t
+	tail       float64   // -log(1 - confidence)
+	ts         []float64 // so many as tries, or none where nothing varies
+	logs       []byT     // log E[exp(t X)] of each chance
 }
+
+// byT is a figure for each t.
+type byT [tries]float64
+
+// tries is how many values of t are tried, from firstTry powers of tryRatio times the best one for a normal
+// distribution on.
+const (
+	tries    = 9
+	firstTry = -5
+	tryRatio = 1.25
+)
 
 // rounding covers that of the bounds themselves.
 const rounding = 1e-9
@@ -26,6 +37,7 @@ func newBounds(l *lottery, confidence float64) *bounds {
 	b := &bounds{
 		confidence: confidence,
 		tail:       -math.Log1p(-confidence),
+		logs:       make([]byT, len(l.chances)),
 	}
 	variances := make([]float64, len(l.chances))
 	for d := range l.chances {
@@ -42,18 +54,18 @@ func newBounds(l *lottery, confidence float64) *bounds {
 	if variance == 0 {
 		return b
 	}
-	for exponent := -5.0; exponent <= 3; exponent++ {
-		t := math.Sqrt(2*b.tail/variance) * math.Pow(1.25, exponent)
-		logs := make([]float64, len(l.chances))
+	for j := range tries {
+		t := math.Sqrt(2*b.tail/variance) * math.Pow(tryRatio, float64(firstTry+j))
+		b.ts = append(b.ts, t)
 		for d := range l.chances {
-			logs[d] = l.chances[d].logMGF(t)
+			b.logs[d][j] = l.chances[d].logMGF(t)
 		}
-		b.ts, b.logs = append(b.ts, t), append(b.logs, logs)
 	}
 	for k := range l.times {
 		t := &l.times[k]
+		sums := b.sums(t.draws)
 		for j := range b.ts {
-			x := (b.sum(j, t.draws) + b.tail) / b.ts[j]
+			x := (sums[j] + b.tail) / b.ts[j]
 			if x *= 1 + rounding; x < float64(t.bound-t.certain) {
 				t.bound = t.certain + int64(x)
 			}
@@ -62,13 +74,15 @@ func newBounds(l *lottery, confidence float64) *bounds {
 	return b
 }
 
-// sum returns log E[exp(t X)] of the sum of the draws, for the t with the given index.
-func (b *bounds) sum(j int, draws []int) float64 {
-	sum := 0.0
+// sums returns log E[exp(t X)] of the sum of the draws.
+func (b *bounds) sums(draws []int) (sums byT) {
 	for _, d := range draws {
-		sum += b.logs[j][d]
+		logs := &b.logs[d]
+		for j := range sums {
+			sums[j] += logs[j]
+		}
 	}
-	return sum
+	return sums
 }
 
 // overBase returns, for each t, the logarithm of a K with P(B > y) <= K exp(-t y) for the sum B of the
@@ -76,30 +90,32 @@ func (b *bounds) sum(j int, draws []int) float64 {
 //
 // With it, P(B + R > y) = sum over r of P(R = r) P(B > y - r) <= K exp(-t y) E[exp(t R)]: Chernoff's bound
 // again, but with a K that is seen in the distribution in place of E[exp(t B)], which it is far below.
-func (b *bounds) overBase(base *base) []float64 {
+func (b *bounds) overBase(base *base) (logs byT) {
 	const grain = 0.04 // of t y, within which one value of P(B > y) does: it costs as much in the bound
-	cells := len(base.descending)
-	last := len(b.ts) - 1
-	chernoff := make([]float64, len(b.ts)) // log E[exp(t B)]
-	for j := range b.ts {
-		chernoff[j] = b.sum(j, base.draws)
+	if len(b.ts) == 0 {
+		return logs
 	}
-	logs := make([]float64, len(b.ts))
+	cells, last := len(base.descending), b.ts[tries-1]
+	chernoff := b.sums(base.draws) // log E[exp(t B)]
 	for j, t := range b.ts {
 		// Below 0, P(B > y) is 1. Beyond twice the cells the bound with the largest t holds, and falls.
-		logK := max(0, chernoff[last]-(b.ts[last]-t)*float64(2*cells))
-		block := max(1, int(min(grain/t, float64(2*cells))))
-		for from := 0; from < 2*cells; from += block {
-			y := min(from, cells-1)
-			above := math.Log(1 - base.descending[cells-1-y] + 1e-12)
-			if from >= cells { // not computed there, but no more than at the last cell and than any bound
-				for k := range b.ts {
-					above = min(above, chernoff[k]-b.ts[k]*float64(from))
-				}
-			}
-			logK = max(logK, above+t*float64(from+block-1))
+		logs[j] = max(0, chernoff[tries-1]-(last-t)*float64(2*cells))
+	}
+	block := max(1, int(min(grain/last, float64(2*cells))))
+	above := 0.0 // log P(B > y) where y begins a block
+	for from := 0; from < 2*cells; from += block {
+		if y := min(from, cells-1); from < cells+block {
+			above = math.Log(1 - base.descending[cells-1-y] + 1e-12)
 		}
-		logs[j] = logK
+		bound := above
+		if from >= cells { // not computed there, but no more than at the last cell and than any bound
+			for j, t := range b.ts {
+				bound = min(bound, chernoff[j]-t*float64(from))
+			}
+		}
+		for j, t := range b.ts {
+			logs[j] = max(logs[j], bound+t*float64(from+block-1))
+		}
 	}
 	return logs
 }
@@ -110,8 +126,9 @@ func (b *bounds) closer(base *base, times []timeOfDay, sum int64) []timeOfDay {
 	logs := b.overBase(base)
 	var left []timeOfDay
 	for _, t := range times {
+		sums := b.sums(t.rest)
 		for j := range b.ts {
-			x := (logs[j] + b.sum(j, t.rest) + b.tail) / b.ts[j]
+			x := (logs[j] + sums[j] + b.tail) / b.ts[j]
 			// Rounded up, not down: here the bound is on P(sum > x), and x has to be one of the sums.
 			if up := math.Ceil(x * (1 + rounding)); up < float64(t.bound-t.certain) {
 				t.bound = t.certain + int64(up)

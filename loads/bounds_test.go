@@ -30,9 +30,9 @@ func TestCloserBoundsHold(t *testing.T) {
 		for from := 0; from+6 <= len(l.times); from += 100 {
 			l.budget = maxWork
 			times := slices.Clone(l.times[from : from+6])
-			base := l.newBase(times)
+			base := l.newBase(nil, times)
 			for k := range times {
-				times[k].rest = base.rest(times[k].draws)
+				times[k].rest = without(times[k].draws, base.draws)
 			}
 			for _, closer := range b.closer(base, slices.Clone(times), -1) {
 				alone := closer

@@ -69,6 +69,9 @@ func (c *chance) largest() int64 { return c.at[len(c.at)-1] }
 
 // inSteps returns c with all outcomes counted in steps, rounded up.
 func (c chance) inSteps(step int64) chance {
+	if step == 1 {
+		return c
+	}
 	in := chance{none: c.none, most: roundUp(c.most, step), origin: c.origin}
 	in.origin.step *= step
 	for k, at := range c.at {

@@ -16,12 +16,16 @@ type Demand struct {
 }
 
 // Connected returns the demand of all loads at once, of each interlock the worst member.
-func (s *Set) Connected() Demand { return s.demand([]slot{s.all}, s.run) }
+func (s *Set) Connected() Demand {
+	all := []slot{s.all}
+	return s.demand(all, s.alone(all, s.run), s.running().choose)
+}
 
 // Scheduled returns the highest demand, over the minutes of the day, of the loads whose windows hold that
 // minute.
 func (s *Set) Scheduled() Demand {
-	d, limit := s.demand(s.slots, s.run), s.Connected()
+	st := s.running()
+	d, limit := s.demand(s.slots, st.free, st.choose), s.Connected()
 	// Less is never more: where an interlock chose between equals, only rounding could say otherwise.
 	d.W, d.VA = min(d.W, limit.W), min(d.VA, limit.VA)
 	for i := range d.PhaseW {
@@ -42,17 +46,18 @@ func (s *Set) ScheduledWith(weight func(Load) float64) Demand {
 		}
 		draws[i] = s.run[i].scale(w)
 	}
-	return s.demand(s.slots, draws)
+	return s.demand(s.slots, s.alone(s.slots, draws), s.chooser(draws))
 }
 
-func (s *Set) demand(slots []slot, draws []draw) Demand {
+// demand is the highest of slots, whose loads without interlock add up to alone.
+func (s *Set) demand(slots []slot, alone []draw, choose *chooser) Demand {
 	var watts, vas [maxLanes]worst // by lane
-	alone, choose := s.alone(slots, draws), s.chooser(draws)
-	for k, sl := range slots {
+	for k := range slots {
+		sl := &slots[k]
 		for lane := range s.lanes {
-			base, key := alone[k*s.lanes+lane], choice{sl.state, lane, -1}
-			watts[lane].offer(base.watts()+choose.watts(key), float64(sl.startMin))
-			vas[lane].offer(reach(base, choose.vertices(key)), float64(sl.startMin))
+			base := alone[k*s.lanes+lane]
+			watts[lane].offer(base.watts()+choose.watts(sl.state, lane), float64(sl.startMin))
+			vas[lane].offer(reach(base, choose.vertices(sl.state, lane)), float64(sl.startMin))
 		}
 	}
 	d := Demand{W: watts[0].value, AtMin: int(watts[0].at), VA: vas[0].value, VAAtMin: int(vas[0].at)}

@@ -2,95 +2,113 @@ package loads
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/floats"
 )
 
-// distribution returns the probability of each sum of the draws, from 0 on, as long as it lies below
-// cells.
+// A row is the probability of each sum of some draws, from 0 on, as long as the sum lies below the cells of the row.
 //
 // The rest is cut off at once and changes nothing below: sums only grow, so what leaves never comes back.
-func distribution(chances []chance, draws []int, cells int) []float64 {
-	pmf := make([]float64, cells)
-	pmf[0] = 1
-	n := 1       // cells in use
-	scale := 1.0 // pmf times this is the distribution
-	for _, d := range draws {
-		c := &chances[d]
-		to := int(min(int64(cells), int64(n)+c.largest()))
-		scale *= c.spread(pmf[:to], n)
-		n = to
-		if scale < 1e-150 { // pmf has grown by as much: before it overflows
-			floats.Scale(scale, pmf[:n])
-			scale = 1
-		}
-	}
-	floats.Scale(scale, pmf[:n])
-	return pmf[:n]
+type row struct {
+	pmf   []float64 // one cell a sum
+	used  int       // all beyond are 0
+	scale float64   // pmf times this is the distribution
 }
 
-// spread adds the draw to the sums in pmf, of which the first n are in use, and returns the factor that
-// it left out.
-//
-// It works in place, from the top down in blocks no longer than the smallest outcome: a block then reads
-// only cells below itself, which are still as they were.
-func (c *chance) spread(pmf []float64, n int) (factor float64) {
+// add adds a draw to the sums.
+func (r *row) add(c *chance, spare []float64) {
+	to := int(min(int64(len(r.pmf)), int64(r.used)+c.largest()))
 	weights, keep := c.p, c.none
-	factor = 1
 	if c.none >= 0.25 { // saves a pass over the cells
-		factor, keep = c.none, 1
-		weights = make([]float64, len(c.p))
+		r.scale *= c.none
+		weights, keep = make([]float64, len(c.p)), 1
 		floats.ScaleTo(weights, 1/c.none, c.p)
 	}
+	const short = 128
+	if c.at[0] < short {
+		r.addAside(c, weights, keep, to, spare)
+	} else {
+		r.addInPlace(c, weights, keep, to)
+	}
+	r.used = to
+	if r.scale < 1e-150 { // pmf has grown by as much: before it overflows
+		r.settle()
+	}
+}
+
+// addInPlace works from the top down in blocks no longer than the smallest outcome: a block then reads only
+// cells below itself, which are still as they were.
+func (r *row) addInPlace(c *chance, weights []float64, keep float64, to int) {
 	const cached = 1024
 	block := int(min(c.at[0], cached))
-	if block < 16 {
-		c.spreadSingly(pmf, weights, keep)
-		return factor
-	}
-	for high := len(pmf); high > 0; high -= block {
+	for high := to; high > 0; high -= block {
 		low := max(0, high-block)
-		if keep != 1 && low < n {
-			floats.Scale(keep, pmf[low:min(high, n)])
+		if keep != 1 && low < r.used {
+			floats.Scale(keep, r.pmf[low:min(high, r.used)])
 		}
 		for k, at := range c.at {
 			if at >= int64(high) {
 				break
 			}
-			from, to := max(low, int(at)), min(high, n+int(at))
-			if from < to {
-				floats.AddScaled(pmf[from:to], weights[k], pmf[from-int(at):to-int(at)])
+			from, upTo := max(low, int(at)), min(high, r.used+int(at))
+			if from < upTo {
+				floats.AddScaled(r.pmf[from:upTo], weights[k], r.pmf[from-int(at):upTo-int(at)])
 			}
 		}
 	}
-	return factor
 }
 
-// spreadSingly is spread for outcomes too small for blocks.
-func (c *chance) spreadSingly(pmf, weights []float64, keep float64) {
-	for x := len(pmf) - 1; x >= 0; x-- {
-		sum := keep * pmf[x]
-		for k, at := range c.at {
-			if at > int64(x) {
-				break
-			}
-			sum += weights[k] * pmf[x-int(at)]
+// addAside reads from a copy: blocks would be too short to be worth it.
+func (r *row) addAside(c *chance, weights []float64, keep float64, to int, spare []float64) {
+	was := spare[:r.used]
+	copy(was, r.pmf)
+	if keep != 1 {
+		floats.Scale(keep, r.pmf[:r.used])
+	}
+	for k, at := range c.at {
+		if from, upTo := int(min(at, int64(to))), min(to, r.used+int(min(at, int64(to)))); from < upTo {
+			floats.AddScaled(r.pmf[from:upTo], weights[k], was[:upTo-from])
 		}
-		pmf[x] = sum
 	}
 }
 
-// work returns the number of steps that distribution takes; cells beyond maxCells are out of reach.
-func work(chances []chance, draws []int, cells int64) int64 {
+// settle returns the distribution, as far as it is not 0.
+func (r *row) settle() []float64 {
+	floats.Scale(r.scale, r.pmf[:r.used])
+	r.scale = 1
+	return r.pmf[:r.used]
+}
+
+// A store keeps the cells of rows that are done with: they are many, and a distribution takes several rows.
+type store [][]float64
+
+// take returns so many cells of 0.
+func (s *store) take(cells int) []float64 {
+	for k, old := range *s {
+		if cap(old) >= cells {
+			*s = slices.Delete(*s, k, k+1)
+			clear(old[:cells])
+			return old[:cells]
+		}
+	}
+	return make([]float64, cells)
+}
+
+func (s *store) give(rows ...[]float64) { *s = append(*s, rows...) }
+
+// work returns the number of steps that it takes to add draws to a row that is used so far; cells beyond
+// maxCells are out of reach.
+func work(chances []chance, draws []int, used, cells int64) int64 {
 	if cells > maxCells {
 		return math.MaxInt64
 	}
-	steps, n := int64(0), int64(1)
+	steps := int64(0)
 	for _, d := range draws {
-		n = min(cells, n+chances[d].largest())
-		steps += n * int64(len(chances[d].at)+1)
+		used = min(cells, used+chances[d].largest())
+		steps += used * int64(len(chances[d].at)+1)
 	}
-	return steps + n
+	return steps + used
 }
 
 // A point is one sum with its probability.

@@ -46,8 +46,13 @@ func vertices(groups [][]draw) []draw {
 	for g, draws := range groups {
 		turns[g] = envelope(draws)
 	}
+	return addTurns(turns)
+}
+
+// addTurns is [vertices] of groups whose choices are known.
+func addTurns(turns [][]turn) []draw {
 	var sums []draw
-	at := make([]int, len(groups))
+	at := make([]int, len(turns))
 	for {
 		var sum draw
 		next := math.Pi / 2
@@ -130,23 +135,35 @@ func undominated(draws []draw) []draw {
 	return kept
 }
 
-// A chooser answers what the interlocks of a state may add at most. It remembers, because many slots
-// share a state.
+// A chooser answers what the interlocks of a state may add at most.
 type chooser struct {
-	set     *Set
-	draws   []draw // of all units of each load, were it the chosen member
-	sums    map[choice][]draw
-	most    map[choice]float64
-	corners []draw // by state and lane
+	set   *Set
+	draws []draw   // of all units of each load, were it the chosen member
+	turns [][]turn // by list of members and lane: many states share a list
+	but   int      // interlock that has chosen already, or -1
+
+	// By state and lane; many slots share a state.
+	corners []draw
+	most    []float64
+	sums    [][]draw // nil: not worked out yet
 }
 
-type choice struct {
-	state, lane int
-	without     int // interlock that has chosen already, or -1
-}
-
+// chooser works everything out, so that it can be shared.
 func (s *Set) chooser(draws []draw) *chooser {
-	c := &chooser{s, draws, map[choice][]draw{}, map[choice]float64{}, make([]draw, len(s.states)*s.lanes)}
+	c := &chooser{
+		set: s, draws: draws, but: -1,
+		turns:   make([][]turn, len(s.lists)*s.lanes),
+		corners: make([]draw, len(s.states)*s.lanes),
+	}
+	for n, members := range s.lists {
+		for lane := range s.lanes {
+			list := make([]draw, len(members))
+			for k, i := range members {
+				list[k] = s.inLane(i, lane, draws[i])
+			}
+			c.turns[n*s.lanes+lane] = envelope(list)
+		}
+	}
 	for k := range s.states {
 		for _, members := range s.states[k].members {
 			for lane := range s.lanes {
@@ -155,7 +172,42 @@ func (s *Set) chooser(draws []draw) *chooser {
 			}
 		}
 	}
+	c.choose()
+	for k := range s.states {
+		for lane := range s.lanes {
+			c.vertices(k, lane)
+		}
+	}
 	return c
+}
+
+// without is the chooser for the time after one interlock, of at least 0, has chosen. It is not to be shared.
+func (c *chooser) without(group int) *chooser {
+	but := *c
+	but.but = group
+	but.choose()
+	return &but
+}
+
+// choose begins anew with the choices that are left.
+func (c *chooser) choose() {
+	s := c.set
+	c.most, c.sums = make([]float64, len(s.states)*s.lanes), make([][]draw, len(s.states)*s.lanes)
+	for k := range s.states {
+		st := &s.states[k]
+		for g, members := range st.members {
+			if st.groups[g] == c.but {
+				continue
+			}
+			for lane := range s.lanes {
+				largest := 0.0
+				for _, i := range members {
+					largest = max(largest, s.inLane(i, lane, c.draws[i]).watts())
+				}
+				c.most[k*s.lanes+lane] += largest
+			}
+		}
+	}
 }
 
 // corner returns the largest W, VAr and plain VA of the members: no choice exceeds it, though none may
@@ -169,51 +221,27 @@ func (s *Set) corner(members []int, lane int, draws []draw) draw {
 	return c
 }
 
-// corner returns an upper bound of what all interlocks of a state add.
+// corner returns an upper bound of what all interlocks of a state add, also that which has chosen.
 func (c *chooser) corner(state, lane int) draw { return c.corners[state*c.set.lanes+lane] }
 
 // vertices returns the largest sums of the interlocks of a state, see [vertices].
-func (c *chooser) vertices(key choice) []draw {
-	if sums, known := c.sums[key]; known {
-		return sums
-	}
-	st := &c.set.states[key.state]
-	var groups [][]draw
-	for g, members := range st.members {
-		if st.groups[g] == key.without {
-			continue
+func (c *chooser) vertices(state, lane int) []draw {
+	at := state*c.set.lanes + lane
+	if c.sums[at] == nil {
+		st := &c.set.states[state]
+		var turns [][]turn
+		for g, n := range st.lists {
+			if st.groups[g] != c.but {
+				turns = append(turns, c.turns[n*c.set.lanes+lane])
+			}
 		}
-		var draws []draw
-		for _, i := range members {
-			draws = append(draws, c.set.inLane(i, key.lane, c.draws[i]))
-		}
-		groups = append(groups, draws)
+		c.sums[at] = addTurns(turns)
 	}
-	sums := vertices(groups)
-	c.sums[key] = sums
-	return sums
+	return c.sums[at]
 }
 
 // watts returns the most watts that the interlocks of a state add: each its largest member.
-func (c *chooser) watts(key choice) float64 {
-	if sum, known := c.most[key]; known {
-		return sum
-	}
-	sum := 0.0
-	st := &c.set.states[key.state]
-	for g, members := range st.members {
-		if st.groups[g] == key.without {
-			continue
-		}
-		largest := 0.0
-		for _, i := range members {
-			largest = max(largest, c.set.inLane(i, key.lane, c.draws[i]).watts())
-		}
-		sum += largest
-	}
-	c.most[key] = sum
-	return sum
-}
+func (c *chooser) watts(state, lane int) float64 { return c.most[state*c.set.lanes+lane] }
 
 // tie is the relative difference under which two minutes count as equal, so that rounding does not
 // decide which of them is named.

@@ -89,15 +89,29 @@ func (l Load) EnergyWhPerDay() float64 {
 	return float64(l.Quantity) * l.RunningW * l.HoursPerDay
 }
 
-// InMonth returns the loads that are used in month, 1 to 12, in their order.
-func InMonth(ls []Load, month int) []Load {
-	var in []Load
-	for _, l := range ls {
-		if l.Months.Has(month) {
-			in = append(in, l)
+// Where returns the loads that keep says yes to, in their order. A load is large: they are counted before they are copied.
+func Where(ls []Load, keep func(l *Load) bool) []Load {
+	n := 0
+	for i := range ls {
+		if keep(&ls[i]) {
+			n++
 		}
 	}
-	return in
+	if n == 0 {
+		return nil
+	}
+	kept := make([]Load, 0, n)
+	for i := range ls {
+		if keep(&ls[i]) {
+			kept = append(kept, ls[i])
+		}
+	}
+	return kept
+}
+
+// InMonth returns the loads that are used in month, 1 to 12, in their order.
+func InMonth(ls []Load, month int) []Load {
+	return Where(ls, func(l *Load) bool { return l.Months.Has(month) })
 }
 
 // A Board says where a circuit lives.

@@ -49,9 +49,9 @@ func (s *Set) Probable(confidence float64) (w float64, err error) {
 // scheduledW is the W of [Set.Scheduled], without the rest.
 func (s *Set) scheduledW() float64 {
 	largest := 0.0
-	alone, choose := s.alone(s.slots, s.run), s.chooser(s.run)
+	st := s.running()
 	for k := range s.slots {
-		largest = max(largest, alone[k*s.lanes].watts()+choose.watts(choice{s.slots[k].state, 0, -1}))
+		largest = max(largest, st.free[k*s.lanes].watts()+st.choose.watts(s.slots[k].state, 0))
 	}
 	return largest
 }
@@ -106,10 +106,12 @@ type lottery struct {
 	times   []timeOfDay
 	budget  int64 // of work that is left, see maxWork
 	exact   int64 // of exact work that is left, see maxExact
+	cells   store
 }
 
 // A timeOfDay is one slot.
 type timeOfDay struct {
+	slot    int   // slots are in the order of the day
 	draws   []int // of chances, ascending
 	rest    []int // those that are not in a base
 	certain int64 // what is on with certainty, not among the draws
@@ -122,7 +124,7 @@ func (s *Set) lottery() (*lottery, wattGrid) {
 	g := s.wattGrid()
 	l := &lottery{budget: maxWork, exact: maxExact}
 	// Each load without interlock is a draw, and so is each interlock with the members that may be on.
-	ofLoad, ofState := make([]int, len(s.loads)), make([][]int, len(s.states))
+	ofLoad, ofList := make([]int, len(s.loads)), make([]int, len(s.lists))
 	var chances []chance
 	for i := range s.loads {
 		if s.group[i] < 0 {
@@ -133,16 +135,9 @@ func (s *Set) lottery() (*lottery, wattGrid) {
 			chances = append(chances, c)
 		}
 	}
-	known := map[string]int{}
-	for k, st := range s.states {
-		for _, members := range st.members {
-			key := fmt.Sprint(members)
-			if _, is := known[key]; !is {
-				known[key] = len(chances)
-				chances = append(chances, s.oneOf(members, g))
-			}
-			ofState[k] = append(ofState[k], known[key])
-		}
+	for n, members := range s.lists {
+		ofList[n] = len(chances)
+		chances = append(chances, s.oneOf(members, g))
 	}
 
 	// Small ones first: so the sums stay short for as long as possible.
@@ -158,33 +153,39 @@ func (s *Set) lottery() (*lottery, wattGrid) {
 		}
 	}
 	g.step = max(1, step)
-	for _, c := range bySize {
+	place := make([]int, len(chances)) // of each chance among those by size
+	for at, c := range bySize {
+		place[c] = at
 		l.chances = append(l.chances, chances[c].inSteps(g.step))
 	}
 
-	drawn := make([]bool, len(chances))
+	l.times = make([]timeOfDay, len(s.slots))
+	drawn := make([]uint64, (len(chances)+63)/64)
+	var draws []int // of all times, one after the other
 	for k := range s.slots {
-		sl := &s.slots[k]
+		sl, t := &s.slots[k], &l.times[k]
 		clear(drawn)
+		draw := func(c int) { drawn[place[c]/64] |= 1 << (place[c] % 64) }
 		for _, i := range sl.on {
 			if s.group[i] < 0 {
-				drawn[ofLoad[i]] = true
+				draw(ofLoad[i])
 			}
 		}
-		for _, c := range ofState[sl.state] {
-			drawn[c] = true
+		for _, n := range s.states[sl.state].lists {
+			draw(ofList[n])
 		}
-		var t timeOfDay
-		for at, c := range bySize {
-			switch ch := &l.chances[at]; {
-			case !drawn[c] || ch.most == 0:
-			case ch.certain():
-				t.certain += ch.most
+		t.slot = k
+		from := len(draws)
+		for at := range eachBit(drawn) {
+			switch c := &l.chances[at]; {
+			case c.most == 0:
+			case c.certain():
+				t.certain += c.most
 			default:
-				t.draws = append(t.draws, at)
+				draws = append(draws, at)
 			}
 		}
-		l.times = append(l.times, t)
+		t.draws = draws[from:len(draws):len(draws)]
 	}
 	l.count()
 	return l, g

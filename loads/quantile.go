@@ -20,12 +20,15 @@ const maxWork = int64(2e8)
 // them a much closer bound, and leaves little to do for those that still are in question.
 func (l *lottery) quantile(confidence float64) (sum int64, exact bool) {
 	b := newBounds(l, confidence)
-	slices.SortStableFunc(l.times, func(s, t timeOfDay) int { return cmp.Compare(t.bound, s.bound) })
+	slices.SortStableFunc(l.times, byBound)
 	if sum, exact = l.raise(0, l.times[:1], b); exact {
 		sum, exact = l.raise(sum, l.times[1:], b)
 	}
 	return sum, exact
 }
+
+// byBound puts the largest bound first.
+func byBound(s, t timeOfDay) int { return cmp.Compare(t.bound, s.bound) }
 
 // raise returns the larger of sum and the quantiles of the times, which come with the largest bound first.
 func (l *lottery) raise(sum int64, times []timeOfDay, b *bounds) (raised int64, exact bool) {
@@ -36,7 +39,7 @@ func (l *lottery) raise(sum int64, times []timeOfDay, b *bounds) (raised int64, 
 		}
 		// A point, each of which is moved and merged, costs some thirty times as much as a cell.
 		listed := 30 * points(l.chances, t.draws)
-		if listed > 30*maxPoints || listed > float64(min(l.budget, work(l.chances, t.draws, t.cells()))) {
+		if listed > 30*maxPoints || listed > float64(min(l.budget, work(l.chances, t.draws, 1, t.cells()))) {
 			dense = append(dense, t)
 			continue
 		}
@@ -45,43 +48,79 @@ func (l *lottery) raise(sum int64, times []timeOfDay, b *bounds) (raised int64, 
 		n := l.settle(&t, b, sum, func(level float64) int64 { return reachedInList(sums, level, t.most-t.certain) })
 		sum = max(sum, n)
 	}
-	for len(dense) > 0 {
-		base := l.newBase(dense)
-		if base == nil {
-			return max(sum, dense[0].bound), false
+	if len(dense) == 0 {
+		return sum, true
+	}
+	return l.raiseOver(nil, sum, dense, b)
+}
+
+// raiseOver is raise for times that all have the draws of a base, the largest bound first.
+func (l *lottery) raiseOver(base *base, sum int64, times []timeOfDay, b *bounds) (raised int64, exact bool) {
+	base = l.newBase(base, times)
+	if base == nil {
+		return max(sum, times[0].bound), false
+	}
+	defer func() { l.cells.give(base.pmf, base.descending) }()
+	toDo := int64(0)
+	for k := range times {
+		times[k].rest = without(times[k].rest, base.added)
+		toDo += work(l.chances, times[k].rest, 1, times[k].cells())
+	}
+	if len(times) > 1 && toDo > base.work/2 { // else the bounds cost more than they can spare
+		times = b.closer(base, times, sum)
+		toDo = 0
+		for k := range times {
+			toDo += work(l.chances, times[k].rest, 1, times[k].cells())
 		}
-		for k := range dense {
-			dense[k].rest = base.rest(dense[k].draws)
-		}
-		if before := len(dense); before > 1 {
-			dense = b.closer(base, dense, sum)
-			toDo := int64(0)
-			for k := range dense {
-				toDo += work(l.chances, dense[k].rest, dense[k].cells())
-			}
-			// What is still in question has more in common than all had.
-			if 4*len(dense) < 3*before && toDo > 2*base.work {
-				continue
+	}
+	// What is still in question has more in common than all had, and neighbours in the day have most.
+	if halves := l.halves(times); l.workOver(base, halves[0])+l.workOver(base, halves[1]) < toDo {
+		for _, half := range halves {
+			if half = slices.DeleteFunc(half, func(t timeOfDay) bool { return t.bound <= sum }); len(half) > 0 {
+				slices.SortStableFunc(half, byBound)
+				if sum, exact = l.raiseOver(base, sum, half, b); !exact {
+					return max(sum, times[0].bound), false
+				}
 			}
 		}
-		for _, t := range dense {
-			if t.bound <= sum {
-				break
-			}
-			steps := work(l.chances, t.rest, t.cells())
-			if steps > l.budget {
-				return t.bound, false
-			}
-			l.budget -= steps
-			rest := distribution(l.chances, t.rest, int(t.cells()))
-			n := l.settle(&t, b, sum, func(level float64) int64 {
-				return base.reached(rest, level, sum-t.certain, t.bound-t.certain)
-			})
-			sum = max(sum, n)
+		return sum, true
+	}
+	for _, t := range times {
+		if t.bound <= sum {
+			break
 		}
-		break
+		steps := work(l.chances, t.rest, 1, t.cells())
+		if steps > l.budget {
+			return t.bound, false
+		}
+		l.budget -= steps
+		rest := l.distribution(t.rest, int(t.cells()))
+		n := l.settle(&t, b, sum, func(level float64) int64 {
+			return base.reached(rest, level, sum-t.certain, t.bound-t.certain)
+		})
+		l.cells.give(rest)
+		sum = max(sum, n)
 	}
 	return sum, true
+}
+
+// halves cuts times in two, the earlier ones of the day first.
+func (l *lottery) halves(times []timeOfDay) [2][]timeOfDay {
+	byDay := slices.SortedFunc(slices.Values(times), func(s, t timeOfDay) int { return cmp.Compare(s.slot, t.slot) })
+	return [2][]timeOfDay{byDay[:len(byDay)/2], byDay[len(byDay)/2:]}
+}
+
+// workOver returns the steps that it takes to raise the sum over times, after another base on top of this one.
+func (l *lottery) workOver(base *base, times []timeOfDay) int64 {
+	if len(times) == 0 {
+		return 0
+	}
+	common := l.common(times)
+	steps := 2*int64(len(base.descending)) + work(l.chances, common, int64(base.used), int64(len(base.descending)))
+	for _, t := range times {
+		steps += work(l.chances, without(t.rest, common), 1, t.cells())
+	}
+	return steps
 }
 
 // settle returns the quantile of a time of the day; reached finds it for a level, among the draws alone.
@@ -108,42 +147,64 @@ func reachedInList(sums []point, level float64, most int64) int64 {
 	return most
 }
 
+// distribution returns the probability of each sum of the draws, from 0 on, as long as it lies below cells.
+func (l *lottery) distribution(draws []int, cells int) []float64 {
+	r := row{pmf: l.cells.take(cells), used: 1, scale: 1}
+	r.pmf[0] = 1
+	l.add(&r, draws)
+	return r.settle()
+}
+
+func (l *lottery) add(r *row, draws []int) {
+	spare := l.cells.take(len(r.pmf))
+	for _, d := range draws {
+		r.add(&l.chances[d], spare)
+	}
+	l.cells.give(spare)
+}
+
 // A base is what several times of the day have in common.
 type base struct {
+	row
 	draws []int
-	is    []bool // of each chance: it belongs to the base
+	added []int // of the draws: those that the base below it has not
 	// descending holds P(sum <= n), from the largest n to 0: so a convolution with it is a dot product.
 	descending []float64
 	work       int64
 }
 
-// newBase returns the common draws of times, cut off at the largest of their bounds; nil if that is too
-// much.
-func (l *lottery) newBase(times []timeOfDay) *base {
-	count := make([]int, len(l.chances))
+// newBase returns the common draws of times, on top of those of a base (nil: none), cut off at the largest of
+// their bounds; nil if that is too much.
+func (l *lottery) newBase(below *base, times []timeOfDay) *base {
 	cells := int64(0)
-	for _, t := range times {
-		cells = max(cells, t.cells())
-		for _, d := range t.draws {
-			count[d]++
-		}
-	}
-	b := &base{is: make([]bool, len(l.chances))}
-	for d, n := range count {
-		if n == len(times) {
-			b.is[d] = true
-			b.draws = append(b.draws, d)
+	for k := range times {
+		cells = max(cells, times[k].cells())
+		if below == nil {
+			times[k].rest = times[k].draws
 		}
 	}
 	if cells > maxCells {
 		return nil
 	}
-	if b.work = work(l.chances, b.draws, cells) + cells; b.work > l.budget {
+	common, used := l.common(times), int64(1)
+	if below != nil {
+		used = min(int64(below.used), cells)
+	}
+	b := &base{draws: common, added: common, work: work(l.chances, common, used, cells) + cells}
+	if b.work > l.budget {
 		return nil
 	}
 	l.budget -= b.work
-	pmf := distribution(l.chances, b.draws, int(cells))
-	b.descending = make([]float64, cells)
+	b.row = row{pmf: l.cells.take(int(cells)), used: int(used), scale: 1}
+	if below == nil {
+		b.pmf[0] = 1
+	} else {
+		copy(b.pmf, below.pmf[:used])
+		b.draws = slices.Concat(below.draws, common)
+	}
+	l.add(&b.row, common)
+	pmf := b.settle()
+	b.descending = l.cells.take(int(cells))
 	// Compensated summing: a hundred thousand roundings would eat into the 1e-12 that is promised.
 	total, lost := 0.0, 0.0
 	for n := range b.descending {
@@ -158,15 +219,42 @@ func (l *lottery) newBase(times []timeOfDay) *base {
 	return b
 }
 
-// rest returns the draws that are not in the base.
-func (b *base) rest(draws []int) []int {
-	var rest []int
-	for _, d := range draws {
-		if !b.is[d] {
-			rest = append(rest, d)
+// common returns the draws that are in the rest of all times, ascending. Of a single time it is every other one:
+// two short rows are less work than a long one.
+func (l *lottery) common(times []timeOfDay) []int {
+	var all []int
+	if len(times) == 1 {
+		for k := 0; k < len(times[0].rest); k += 2 {
+			all = append(all, times[0].rest[k])
+		}
+		return all
+	}
+	count := make([]int, len(l.chances))
+	for _, t := range times {
+		for _, d := range t.rest {
+			count[d]++
 		}
 	}
-	return rest
+	for d, n := range count {
+		if n == len(times) {
+			all = append(all, d)
+		}
+	}
+	return all
+}
+
+// without returns the draws that are not among others, which are ascending as they are.
+func without(draws, others []int) []int {
+	left := make([]int, 0, len(draws))
+	for _, d := range draws {
+		for len(others) > 0 && others[0] < d {
+			others = others[1:]
+		}
+		if len(others) == 0 || others[0] != d {
+			left = append(left, d)
+		}
+	}
+	return left
 }
 
 // atMost returns P(base + rest <= n).

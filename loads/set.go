@@ -4,9 +4,11 @@ import (
 	"cmp"
 	"encoding/binary"
 	"fmt"
+	"iter"
 	"math/bits"
 	"slices"
 	"strings"
+	"sync"
 )
 
 // A Set is a number of loads that belong together, on one supply. It does not change.
@@ -23,11 +25,19 @@ type Set struct {
 	group  []int // of each load: its interlock, -1 without
 	groups int   // number of interlocks
 
-	bounds []int // first minute of each interval; the first is 0
-	slotOf []int // slot of each interval
-	slots  []slot
-	all    slot // all loads at once
-	states []state
+	bounds  []int // first minute of each interval; the first is 0
+	slotOf  []int // slot of each interval
+	slots   []slot
+	all     slot // all loads at once
+	states  []state
+	lists   [][]int // of members, that the states are made of
+	running func() *running
+}
+
+// A running is the running power of a set: most questions begin with it.
+type running struct {
+	free   []draw // by slot and lane: the loads without interlock
+	choose *chooser
 }
 
 // maxLanes is the most lanes of a set.
@@ -47,6 +57,7 @@ type slot struct {
 type state struct {
 	groups  []int // ascending
 	members [][]int
+	lists   []int // the same in the set's lists
 }
 
 // NewSet returns the set of the given loads on a supply of 1, 2 (split-phase) or 3 phases.
@@ -77,6 +88,7 @@ func NewSet(phases int, ls []Load) *Set {
 	}
 	s.nameGroups()
 	s.cutDay()
+	s.running = sync.OnceValue(func() *running { return &running{s.alone(s.slots, s.run), s.chooser(s.run)} })
 	return s
 }
 
@@ -203,6 +215,19 @@ func bitKey(set []uint64) string {
 	return string(key)
 }
 
+// eachBit goes through the bits that are set, ascending.
+func eachBit(set []uint64) iter.Seq[int] {
+	return func(yield func(int) bool) {
+		for w, word := range set {
+			for ; word != 0; word &= word - 1 {
+				if !yield(w*64 + bits.TrailingZeros64(word)) {
+					return
+				}
+			}
+		}
+	}
+}
+
 // newSlot fills a slot and finds its state; states maps the bits of interlocked loads to their state.
 func (s *Set) newSlot(start int, set []uint64, states map[string]int) slot {
 	sl := slot{startMin: start, bits: set}
@@ -212,13 +237,10 @@ func (s *Set) newSlot(start int, set []uint64, states map[string]int) slot {
 	}
 	sl.on = make([]int, 0, n)
 	locked := make([]uint64, len(set))
-	for w, word := range set {
-		for ; word != 0; word &= word - 1 {
-			i := w*64 + bits.TrailingZeros64(word)
-			sl.on = append(sl.on, i)
-			if s.group[i] >= 0 {
-				locked[w] |= 1 << (i % 64)
-			}
+	for i := range eachBit(set) {
+		sl.on = append(sl.on, i)
+		if s.group[i] >= 0 {
+			locked[i/64] |= 1 << (i % 64)
 		}
 	}
 	key := bitKey(locked)
@@ -244,9 +266,20 @@ func (s *Set) newState(on []int) state {
 		if len(list) > 0 {
 			st.groups = append(st.groups, g)
 			st.members = append(st.members, list)
+			st.lists = append(st.lists, s.listed(list))
 		}
 	}
 	return st
+}
+
+// listed returns where a list of members stands in the set's lists.
+func (s *Set) listed(members []int) int {
+	at := slices.IndexFunc(s.lists, func(list []int) bool { return slices.Equal(list, members) })
+	if at < 0 {
+		at = len(s.lists)
+		s.lists = append(s.lists, members)
+	}
+	return at
 }
 
 // holds tells whether load i is in the slot.

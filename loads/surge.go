@@ -29,11 +29,11 @@ type Surge struct {
 // earliest. Other units of the load run; members of its interlock are off; of every other interlock the
 // worst member runs, for W and for VA each.
 func (s *Set) Surges() []Surge {
-	alone, choose := s.alone(s.slots, s.run), s.chooser(s.run)
+	f := s.starter()
 	byIndex := make([]*Surge, len(s.loads))
 	for i := range s.loads {
 		if l := &s.loads[i]; l.Start != nil && l.Quantity > 0 {
-			byIndex[s.index[i]] = s.surge(i, alone, choose)
+			byIndex[s.index[i]] = f.surge(i)
 		}
 	}
 	var surges []Surge
@@ -45,8 +45,46 @@ func (s *Set) Surges() []Surge {
 	return surges
 }
 
-func (s *Set) surge(i int, alone []draw, choose *chooser) *Surge {
-	l := &s.loads[i]
+// A starter finds the worst start of one load after the other.
+type starter struct {
+	*Set
+	*running
+	calm   []float64        // by slot and lane: an upper bound of the balanced VA while nothing starts
+	chosen map[int]*chooser // by the interlock that has chosen already; -1: none
+}
+
+func (s *Set) starter() *starter {
+	f := &starter{Set: s, running: s.running(), calm: make([]float64, len(s.slots)*s.lanes)}
+	f.chosen = map[int]*chooser{-1: f.choose}
+	for k := range s.slots {
+		for lane := range s.lanes {
+			f.calm[k*s.lanes+lane] = f.bound(k, lane, draw{})
+		}
+	}
+	return f
+}
+
+// bound returns an upper bound of the balanced VA of a lane, with a start on top.
+func (f *starter) bound(k, lane int, start draw) float64 {
+	base := f.free[k*f.lanes+lane].add(start)
+	va := base.add(f.choose.corner(f.slots[k].state, lane)).va()
+	if lane > 0 {
+		va *= float64(f.phases)
+	}
+	return va
+}
+
+// others returns the chooser for what runs beside load i.
+func (f *starter) others(i int) *chooser {
+	g := f.group[i]
+	if f.chosen[g] == nil {
+		f.chosen[g] = f.choose.without(g)
+	}
+	return f.chosen[g]
+}
+
+func (f *starter) surge(i int) *Surge {
+	s, l, others := f.Set, &f.loads[i], f.others(i)
 	unit := draw{Power: l.Running()}
 	own := draw{l.Start.Power, l.Start.PlainVA}
 	short := max(0, unit.W-own.watts()) // of the watts that it ends at
@@ -71,18 +109,16 @@ func (s *Set) surge(i int, alone []draw, choose *chooser) *Surge {
 			continue
 		}
 		for lane := range s.lanes {
-			base := alone[k*s.lanes+lane].add(inLanes[lane])
-			va := base.add(choose.corner(sl.state, lane)).va()
-			if lane > 0 {
-				va *= float64(s.phases)
+			if lane == 0 || l.Phase == 0 || l.Phase == lane {
+				bounds[k] = max(bounds[k], f.bound(k, lane, inLanes[lane]))
+			} else {
+				bounds[k] = max(bounds[k], f.calm[k*s.lanes+lane])
 			}
-			bounds[k] = max(bounds[k], va)
 		}
 		if largest < 0 || bounds[k] > bounds[largest] {
 			largest = k
 		}
-		watts.offer(alone[k*s.lanes].watts()+(own.watts()+short)+choose.watts(choice{sl.state, 0, s.group[i]}),
-			float64(sl.startMin))
+		watts.offer(f.free[k*s.lanes].watts()+(own.watts()+short)+others.watts(sl.state, 0), float64(sl.startMin))
 	}
 	if largest < 0 {
 		return nil
@@ -92,11 +128,10 @@ func (s *Set) surge(i int, alone []draw, choose *chooser) *Surge {
 		surge := Surge{Load: l.Name, Index: s.index[i], AtMin: sl.startMin, Seconds: l.Start.Seconds,
 			MaxW: watts.value, MaxWAtMin: int(watts.at)}
 		for lane := range s.lanes {
-			base := alone[k*s.lanes+lane].add(inLanes[lane])
-			key := choice{sl.state, lane, s.group[i]}
-			va := reach(base, choose.vertices(key))
+			base := f.free[k*s.lanes+lane].add(inLanes[lane])
+			va := reach(base, others.vertices(sl.state, lane))
 			if lane == 0 {
-				surge.W = base.watts() + choose.watts(key)
+				surge.W = base.watts() + others.watts(sl.state, lane)
 				surge.VA, surge.BalancedVA = va, va
 			} else if balanced := va * float64(s.phases); balanced > surge.BalancedVA*(1+tie) {
 				surge.BalancedVA, surge.Phase, surge.PhaseVA = balanced, lane, va
