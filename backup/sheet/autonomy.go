@@ -15,16 +15,16 @@ func autonomyRows(p *backup.Plan) [][]string {
 	if p.Site.Outage.Start == backup.WorstStart {
 		checked = fmt.Sprintf("old, %s, which takes most energy in %s: as checked", from, backup.Amount(p.Site.Outage.AutonomyH, "h"))
 	}
-	rows := [][]string{{"Autonomy", figure(b.AutonomyH, "h"), "h", checked}}
+	rows := [][]string{{"Autonomy", Figure(b.AutonomyH, "h"), "h", checked}}
 	if hours, start, err := p.LeastAutonomy(); err == nil && tenth(hours) != tenth(b.AutonomyH) {
 		rows = append(rows, []string{"Autonomy, least", tenth(hours), "h", fmt.Sprintf("old, from %s, the worst moment: as promised", backup.Clock(start))})
 	}
 	switch s, ok, err := p.Spread(); {
 	case err != nil:
-		rows = append(rows, []string{"Autonomy, rhythm", "-", "", clean(err.Error())})
+		rows = append(rows, []string{"Autonomy, rhythm", "-", "", Clean(err.Error())})
 	case ok:
 		rows = append(rows, []string{"Autonomy, rhythm", tenth(s.P50H), "h",
 			fmt.Sprintf("old, %s, as loads go on and off: in 8 of 10 draws %s to %s h", from, tenth(s.P10H), tenth(s.P90H))})
 	}
-	return append(rows, []string{"Autonomy, new", figure(b.AutonomyNewH, "h"), "h", from})
+	return append(rows, []string{"Autonomy, new", Figure(b.AutonomyNewH, "h"), "h", from})
 }

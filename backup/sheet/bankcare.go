@@ -59,7 +59,7 @@ func careSection(p *backup.Plan) section {
 	if d.Charge.LeastA > 0 {
 		add("Charge current, at least", tenth(d.Charge.LeastA), "A", "a twentieth of the capacity")
 	}
-	most := clean(d.Charge.Source.String())
+	most := Clean(d.Charge.Source.String())
 	if b.Unit.MaxChargeA == 0 {
 		most = "usual where max_charge_a is not given: " + most
 	}

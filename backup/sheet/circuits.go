@@ -22,12 +22,12 @@ func circuitSection(p *backup.Plan, wide bool) section {
 		s.lines = append(s.lines, allocationLines(p)...)
 		for _, c := range p.Circuits {
 			if c.Asked == loads.BoardEither && !c.OnBackup {
-				s.lines = append(s.lines, fmt.Sprintf("%s: %s.", clean(c.Label), clean(c.Reason.String())))
+				s.lines = append(s.lines, fmt.Sprintf("%s: %s.", Clean(c.Label), Clean(c.Reason.String())))
 			}
 		}
 	}
 	if b := p.Balancing; b != nil {
-		s.lines = append(s.lines, clean(upperFirst(b.Text(labels(p))))+".")
+		s.lines = append(s.lines, Clean(upperFirst(b.Text(labels(p))))+".")
 	}
 	return s
 }
@@ -47,7 +47,7 @@ func circuitTable(p *backup.Plan, wide bool) table {
 	}
 	columns := []circuitColumn{
 		{"Way", true, false, way},
-		{"Circuit", false, false, func(c backup.Circuit) string { return clean(c.Label) }},
+		{"Circuit", false, false, func(c backup.Circuit) string { return Clean(c.Label) }},
 		{"Ph", true, false, circuitPhase},
 		{"A", true, false, func(c backup.Circuit) string { return orNone(c.BreakerA) }},
 		{"Loads", false, true, func(c backup.Circuit) string { return loadNames(c) }},
@@ -66,7 +66,7 @@ func circuitTable(p *backup.Plan, wide bool) table {
 			if o := p.Allocation.LeftOutOf(c.ID); o != nil {
 				return o.Brief().String() // the rest stands below
 			}
-			return clean(c.Reason.String())
+			return Clean(c.Reason.String())
 		}},
 	}
 	var t table
@@ -114,7 +114,7 @@ func circuitPhase(c backup.Circuit) string {
 func loadNames(c backup.Circuit) string {
 	var names []string
 	for _, l := range c.Loads {
-		name := clean(l.Name)
+		name := Clean(l.Name)
 		if l.Quantity > 1 {
 			name = fmt.Sprintf("%d x %s", l.Quantity, name)
 		}
@@ -152,7 +152,7 @@ func allocationLines(p *backup.Plan) []string {
 	var in, out, picked, lines []string
 	for _, c := range p.Circuits {
 		if c.AnyPhase && c.OnBackup {
-			picked = append(picked, fmt.Sprintf("%q on %d", clean(c.Label), c.Phase))
+			picked = append(picked, fmt.Sprintf("%q on %d", Clean(c.Label), c.Phase))
 		}
 		if c.Asked != loads.BoardEither {
 			continue
@@ -190,4 +190,11 @@ func upperFirst(s string) string {
 		return s
 	}
 	return strings.ToUpper(s[:1]) + s[1:]
+}
+
+func board(c backup.Circuit) string {
+	if c.OnBackup {
+		return "backup"
+	}
+	return "main"
 }

@@ -17,7 +17,7 @@ func writeCSV(w io.Writer, plans []*backup.Plan, o Options) error {
 	}
 	for _, p := range plans {
 		for _, row := range csvRows(p, o) {
-			if err := out.Write(append([]string{guard(p.Site.Name)}, row...)); err != nil {
+			if err := out.Write(append([]string{Guard(p.Site.Name)}, row...)); err != nil {
 				return err
 			}
 		}
@@ -29,9 +29,9 @@ func writeCSV(w io.Writer, plans []*backup.Plan, o Options) error {
 // exact writes a number with all its digits.
 func exact(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
 
-// guard keeps a spreadsheet from taking a user's text for a formula.
-func guard(s string) string {
-	if s = clean(s); s != "" && (s[0] == '=' || s[0] == '+' || s[0] == '-' || s[0] == '@') {
+// Guard keeps a spreadsheet from taking a user's text for a formula.
+func Guard(s string) string {
+	if s = Clean(s); s != "" && (s[0] == '=' || s[0] == '+' || s[0] == '-' || s[0] == '@') {
 		return "'" + s
 	}
 	return s
@@ -40,10 +40,10 @@ func guard(s string) string {
 func csvRows(p *backup.Plan, o Options) [][]string {
 	var rows [][]string
 	text := func(section, item, name, value, unit string) {
-		rows = append(rows, []string{section, guard(item), name, guard(value), unit})
+		rows = append(rows, []string{section, Guard(item), name, Guard(value), unit})
 	}
 	number := func(section, item, name string, v float64, unit string) {
-		rows = append(rows, []string{section, guard(item), name, exact(v), unit})
+		rows = append(rows, []string{section, Guard(item), name, exact(v), unit})
 	}
 	text("plan", "", "verdict", string(p.Verdict()), "")
 	d, b, z := p.Demand, p.Bank, p.Bank.Sizing

@@ -38,7 +38,7 @@ func yearHeadline(y YearOfOutages) []string {
 	chance, _ := y.Chance(y.Options.TargetH)
 	worst := y.Worst(1)
 	lines := []string{
-		fmt.Sprintf("%s: an outage of %d h is outlasted from %s of all start hours of the year", clean(y.Plan.Site.Name), y.Options.TargetH, share(chance)),
+		fmt.Sprintf("%s: an outage of %d h is outlasted from %s of all start hours of the year", Clean(y.Plan.Site.Name), y.Options.TargetH, share(chance)),
 		fmt.Sprintf("The worst start lasts %s (%s).", hoursOf(worst[0].SurvivedH, y.MaxH), dayAndHour(worst[0].Index)),
 	}
 	switch b := y.Bank; {

@@ -51,8 +51,8 @@ func roundDown(v float64, decimals int) float64 {
 	return math.Floor(v*scale+1e-9) / scale
 }
 
-// figure writes a number of a check with the digits that its unit deserves, and one that is not 0 not as 0.
-func figure(v float64, unit string) string {
+// Figure writes a number of a check with the digits that its unit deserves, and one that is not 0 not as 0.
+func Figure(v float64, unit string) string {
 	text := rounded(v, unit)
 	if strings.Trim(text, "-0.") == "" {
 		text, _, _ = strings.Cut(backup.Amount(v, unit), " ")

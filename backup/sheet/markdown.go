@@ -19,7 +19,7 @@ func writeMarkdown(w io.Writer, plans []*backup.Plan, o Options) error {
 		if o.Working {
 			list = append(list, questionSection(p))
 		}
-		markdownPage(&b, clean(p.Site.Name), headline(p), list)
+		markdownPage(&b, Clean(p.Site.Name), headline(p), list)
 		if o.Working {
 			markdownWorking(&b, p)
 		}
@@ -30,25 +30,25 @@ func writeMarkdown(w io.Writer, plans []*backup.Plan, o Options) error {
 
 // markdownPage is a title, a headline whose first line stands out, and sections.
 func markdownPage(b *bytes.Buffer, title string, headline []string, list []section) {
-	fmt.Fprintf(b, "# %s\n\n", escape(title))
+	fmt.Fprintf(b, "# %s\n\n", EscapeMarkdown(title))
 	for i, line := range headline {
-		line = escape(line)
+		line = EscapeMarkdown(line)
 		if i == 0 {
 			line = "**" + line + "**"
 		}
 		b.WriteString(line + "\n\n")
 	}
 	for _, s := range list {
-		fmt.Fprintf(b, "## %s\n\n", escape(s.title))
+		fmt.Fprintf(b, "## %s\n\n", EscapeMarkdown(s.title))
 		if len(s.drawing) > 0 {
 			b.WriteString("```\n" + strings.Join(s.drawing, "\n") + "\n```\n\n")
 		}
 		markdownTable(b, s.table)
 		for _, line := range s.lines {
 			if s.list {
-				b.WriteString("- " + escape(line) + "\n")
+				b.WriteString("- " + EscapeMarkdown(line) + "\n")
 			} else {
-				b.WriteString(escape(line) + "\n\n")
+				b.WriteString(EscapeMarkdown(line) + "\n\n")
 			}
 		}
 		if s.list {
@@ -63,7 +63,7 @@ func markdownTable(b *bytes.Buffer, t table) {
 	}
 	row := func(cells []string) {
 		for _, c := range cells {
-			b.WriteString("| " + escape(c) + " ")
+			b.WriteString("| " + EscapeMarkdown(c) + " ")
 		}
 		b.WriteString("|\n")
 	}
@@ -86,17 +86,17 @@ func markdownWorking(b *bytes.Buffer, p *backup.Plan) {
 	b.WriteString("## Working\n\n")
 	t := table{head: []string{"No", "Step", "Formula", "Numbers", "Result", "Unit", "Source"}, right: []bool{true, false, false, false, true, false, false}}
 	for _, s := range p.Working {
-		t.rows = append(t.rows, []string{fmt.Sprint(s.No), clean(s.Title.String()), clean(s.Formula.String()), clean(s.Numbers.String()), short(s.Value), s.Unit, s.Source.String()})
+		t.rows = append(t.rows, []string{fmt.Sprint(s.No), Clean(s.Title.String()), Clean(s.Formula.String()), Clean(s.Numbers.String()), short(s.Value), s.Unit, s.Source.String()})
 	}
 	markdownTable(b, t)
 	b.WriteString("## Defaults used\n\n")
 	for _, d := range p.Site.Defaults {
-		b.WriteString("- " + escape(defaultLine(d.Table, d.Key, d.Value, d.Count)) + "\n")
+		b.WriteString("- " + EscapeMarkdown(defaultLine(d.Table, d.Key, d.Value, d.Count)) + "\n")
 	}
 }
 
-// escape keeps a text from being read as Markdown or HTML, and a cell in its row.
-func escape(s string) string {
+// EscapeMarkdown keeps a text from being read as Markdown or HTML, and a cell in its row.
+func EscapeMarkdown(s string) string {
 	return markdownEscaper.Replace(s)
 }
 

@@ -65,7 +65,7 @@ func outageHeadline(r *backup.OutageRun) []string {
 		age = "new"
 	}
 	lines := []string{
-		fmt.Sprintf("%s: %s", clean(p.Site.Name), verdict),
+		fmt.Sprintf("%s: %s", Clean(p.Site.Name), verdict),
 		fmt.Sprintf("The grid fails at %s in %s; the bank is %s and holds %.0f %%.", backup.Clock(r.StartMin), p.MonthName(), age, 100*r.SoC[0]),
 	}
 	low, at := 1.0, 0
@@ -105,9 +105,9 @@ func outageEvents(r *backup.OutageRun) section {
 		what := eventWords[e.Kind]
 		switch {
 		case e.Load != "":
-			what = clean(e.Load) + ": " + what
+			what = Clean(e.Load) + ": " + what
 		case e.CircuitID != "":
-			what = clean(label(r.Plan, e.CircuitID)) + ": " + what
+			what = Clean(label(r.Plan, e.CircuitID)) + ": " + what
 		}
 		s.table.rows = append(s.table.rows, []string{hours, clock, what})
 	}
@@ -129,7 +129,7 @@ func label(p *backup.Plan, id string) string {
 func outageCircuits(r *backup.OutageRun) section {
 	s := section{title: "Circuits", table: table{[]string{"Circuit", "Asked Wh", "Dark Wh", "Off Wh"}, []bool{false, true, true, true}, nil}}
 	for _, c := range r.Circuits {
-		s.table.rows = append(s.table.rows, []string{clean(label(r.Plan, c.ID)), whole(c.DemandWh), whole(c.UnservedWh), whole(c.DroppedWh)})
+		s.table.rows = append(s.table.rows, []string{Clean(label(r.Plan, c.ID)), whole(c.DemandWh), whole(c.UnservedWh), whole(c.DroppedWh)})
 	}
 	if len(r.Circuits) == 0 {
 		s.lines = []string{"Nothing runs on the backup board."}

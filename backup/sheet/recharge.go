@@ -12,7 +12,7 @@ func rechargeSection(p *backup.Plan) (s section, ok bool) {
 	r, ok, err := p.Recharge()
 	s = section{title: "Recharge in an outage, a mean day of each month"}
 	if err != nil {
-		s.lines = []string{"It cannot be worked out: " + clean(err.Error())}
+		s.lines = []string{"It cannot be worked out: " + Clean(err.Error())}
 		return s, true
 	}
 	if !ok {
@@ -54,7 +54,7 @@ func rechargeSection(p *backup.Plan) (s section, ok bool) {
 		s.lines = append(s.lines, "Engine and fuel: hours and litres a day of the generator, for what nothing else covers.")
 	}
 	for _, c := range r.Cautions {
-		s.lines = append(s.lines, clean(c))
+		s.lines = append(s.lines, Clean(c))
 	}
 	return s, true
 }

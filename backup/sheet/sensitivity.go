@@ -17,7 +17,7 @@ func sensitivitySection(p *backup.Plan, wide bool) section {
 	s := section{title: "What the plan hangs on"}
 	list, err := p.Sensitivity()
 	if err != nil {
-		s.lines = []string{clean(err.Error())}
+		s.lines = []string{Clean(err.Error())}
 		return s
 	}
 	s.table = table{
@@ -36,14 +36,14 @@ func sensitivitySection(p *backup.Plan, wide bool) section {
 		}
 		check, was, is := "-", "-", "-"
 		if f.Check != "" {
-			check, was, is = clean(f.Check), whole(100*f.MarginWas), whole(100*f.MarginIs)
+			check, was, is = Clean(f.Check), whole(100*f.MarginWas), whole(100*f.MarginIs)
 		}
 		fails := "-"
 		if len(f.Fails) > 0 {
-			fails = clean(strings.Join(f.Fails, ", "))
-			broken = append(broken, fmt.Sprintf("%s %s (%s)", clean(f.Input), f.Step, fails))
+			fails = Clean(strings.Join(f.Fails, ", "))
+			broken = append(broken, fmt.Sprintf("%s %s (%s)", Clean(f.Input), f.Step, fails))
 		}
-		row := []string{clean(f.Input), f.Step, signed(f.ChangeH), check, was, is}
+		row := []string{Clean(f.Input), f.Step, signed(f.ChangeH), check, was, is}
 		if wide {
 			row = append(slices.Insert(row, 2, amount(f.Was, f.Unit), amount(f.Is, f.Unit), lasting(f.AutonomyH, f.Capped)), fails)
 		}

@@ -7,6 +7,7 @@ package sheet
 import (
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 	"unicode"
 
@@ -24,7 +25,7 @@ type Options struct {
 	Sensitivity bool    // tell what the plan hangs on
 }
 
-// Formats are the formats that [Write] knows.
+// formats are those that [Write] knows.
 var formats = []string{"text", "markdown", "csv", "json"}
 
 // Formats lists the formats that [Write] knows.
@@ -45,13 +46,37 @@ func Write(w io.Writer, plans []*backup.Plan, o Options) error {
 	return fmt.Errorf("format %q, want one of %s", o.Format, strings.Join(formats, ", "))
 }
 
-// clean makes a user's text safe on a terminal and in a document: marks that change the direction of writing or that nobody
+// Clean makes a user's text safe on a terminal and in a document: marks that change the direction of writing or that nobody
 // sees could make a line say something else than it does.
-func clean(s string) string {
+func Clean(s string) string {
 	return strings.Map(func(r rune) rune {
 		if unicode.IsControl(r) || unicode.Is(unicode.Cf, r) {
 			return -1
 		}
 		return r
 	}, s)
+}
+
+func cleanAll(lines []string) []string {
+	out := make([]string, len(lines))
+	for i, l := range lines {
+		out[i] = Clean(l)
+	}
+	return out
+}
+
+// names lists what people named, in quotation marks: names hold commas too.
+func names(list []string) string {
+	if len(list) == 0 {
+		return "none"
+	}
+	return strings.Join(quoted(list), ", ")
+}
+
+func quoted(list []string) []string {
+	out := make([]string, len(list))
+	for i, s := range list {
+		out[i] = strconv.Quote(Clean(s))
+	}
+	return out
 }

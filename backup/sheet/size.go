@@ -24,7 +24,7 @@ func WriteSizing(w io.Writer, s Sizing, top int, o Options) error {
 		return writeSections(w, sizeHeadline(s), sizeSections(s, top, width(o) >= wideFrom), o)
 	case "markdown":
 		var b bytes.Buffer
-		markdownPage(&b, clean(s.Site.Name)+": equipment", sizeHeadline(s), sizeSections(s, top, true))
+		markdownPage(&b, Clean(s.Site.Name)+": equipment", sizeHeadline(s), sizeSections(s, top, true))
 		_, err := io.WriteString(w, strings.TrimRight(b.String(), "\n")+"\n")
 		return err
 	case "csv":
@@ -36,7 +36,7 @@ func WriteSizing(w io.Writer, s Sizing, top int, o Options) error {
 }
 
 func sizeHeadline(s Sizing) []string {
-	name := clean(s.Site.Name)
+	name := Clean(s.Site.Name)
 	if len(s.Targets) > 1 {
 		none := 0
 		var hours []string
@@ -72,7 +72,7 @@ func passVerb(n int) string {
 
 // fitWords tells a combination in words.
 func fitWords(f backup.Fit) string {
-	text := fmt.Sprintf("%d x %s with %d x %s", f.Count, clean(f.Inverter.ID), f.Units(), clean(f.Unit.ID))
+	text := fmt.Sprintf("%d x %s with %d x %s", f.Count, Clean(f.Inverter.ID), f.Units(), Clean(f.Unit.ID))
 	if f.Price != nil {
 		text += ", price " + whole(*f.Price)
 	}
@@ -86,7 +86,7 @@ func fitWords(f backup.Fit) string {
 // ownLine tells how the equipment of the file does.
 func ownLine(z *backup.Sizes) string {
 	m := z.Own
-	text := fmt.Sprintf("The file's own: %d x %s with %s x %s", m.Count, clean(m.Inverter.ID), layout(m), clean(m.Unit.ID))
+	text := fmt.Sprintf("The file's own: %d x %s with %s x %s", m.Count, Clean(m.Inverter.ID), layout(m), Clean(m.Unit.ID))
 	if len(m.Failing) == 0 {
 		return text + " passes."
 	}
@@ -98,13 +98,13 @@ func layout(m backup.Miss) string { return strconv.Itoa(m.Strings * m.Series) }
 // failWords tells the first of some failing checks with its figures, and the names of the others.
 func failWords(list []backup.Check) string {
 	c := list[0]
-	text := clean(c.ID)
+	text := Clean(c.ID)
 	if c.HasLimit {
 		text += fmt.Sprintf(", %s of %s", backup.Amount(c.Demand, c.Unit), backup.Amount(c.Limit, c.Unit))
 	}
 	var more []string
 	for _, c := range list[1:] {
-		more = append(more, clean(c.ID))
+		more = append(more, Clean(c.ID))
 	}
 	if len(more) > 0 {
 		text += "; also " + strings.Join(more, ", ")
@@ -144,8 +144,8 @@ func sizeSections(s Sizing, top int, wide bool) []section {
 	if z := s.Targets[0]; len(z.Passing) > 0 {
 		f := z.Passing[0]
 		out = append(out, section{title: "To plan the first one" + planFor(s) + ", in the site file", drawing: []string{
-			"[inverter]", fmt.Sprintf("use = %q", clean(f.Inverter.ID)), fmt.Sprintf("count = %d", f.Count), "",
-			"[bank]", fmt.Sprintf("use = %q", clean(f.Unit.ID)), fmt.Sprintf("strings = %d", f.Strings),
+			"[inverter]", fmt.Sprintf("use = %q", Clean(f.Inverter.ID)), fmt.Sprintf("count = %d", f.Count), "",
+			"[bank]", fmt.Sprintf("use = %q", Clean(f.Unit.ID)), fmt.Sprintf("strings = %d", f.Strings),
 		}})
 	}
 	return append(out, section{title: "Cautions", list: true, lines: []string{
@@ -193,7 +193,7 @@ func fitCells(f backup.Fit) []string {
 	if f.Price != nil {
 		price = whole(*f.Price)
 	}
-	return []string{fmt.Sprintf("%d %s", f.Count, clean(f.Inverter.ID)), fmt.Sprintf("%d x %d %s", f.Strings, f.Series, clean(f.Unit.ID)),
+	return []string{fmt.Sprintf("%d %s", f.Count, Clean(f.Inverter.ID)), fmt.Sprintf("%d x %d %s", f.Strings, f.Series, Clean(f.Unit.ID)),
 		price, orNone(f.MassKg), lasting(f.AutonomyH, f.Capped)}
 }
 
@@ -212,10 +212,10 @@ func fitTable(list []backup.Fit, top int, wide bool) table {
 		}
 		look, tightest, left := "-", "-", "-"
 		if len(f.Cautions) > 0 {
-			look = clean(strings.Join(grouped(f.Cautions), ", "))
+			look = Clean(strings.Join(grouped(f.Cautions), ", "))
 		}
 		if f.Tightest != "" {
-			tightest, left = clean(f.Tightest), whole(100*f.Margin)
+			tightest, left = Clean(f.Tightest), whole(100*f.Margin)
 		}
 		t.rows = append(t.rows, append(row, tenth(f.EnergyWh/1000), tightest, left, look))
 	}
@@ -267,9 +267,9 @@ func missSection(z *backup.Sizes, of string, top int) section {
 		seen[m.Inverter.ID] = true
 		bank := "any"
 		if m.Unit != nil {
-			bank = fmt.Sprintf("%d x %d %s", m.Strings, m.Series, clean(m.Unit.ID))
+			bank = fmt.Sprintf("%d x %d %s", m.Strings, m.Series, Clean(m.Unit.ID))
 		}
-		s.table.rows = append(s.table.rows, []string{fmt.Sprintf("%d %s", m.Count, clean(m.Inverter.ID)), bank, failWords(m.Failing)})
+		s.table.rows = append(s.table.rows, []string{fmt.Sprintf("%d %s", m.Count, Clean(m.Inverter.ID)), bank, failWords(m.Failing)})
 	}
 	if len(s.table.rows) == 0 {
 		s.lines = []string{"Everything that makes a bank passes."}

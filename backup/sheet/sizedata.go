@@ -120,9 +120,9 @@ func sizeCSV(w io.Writer, s Sizing, top int) error {
 		hours := exact(t.AutonomyH)
 		fits := func(list string, fits []fitJSON) {
 			for i, f := range fits {
-				rows = append(rows, []string{hours, list, strconv.Itoa(i + 1), guard(f.Inverter), strconv.Itoa(f.Count), guard(f.Battery), strconv.Itoa(f.Series), strconv.Itoa(f.Strings),
-					strconv.Itoa(f.Units), optional(f.Price), optional(f.MassKg), exact(f.EnergyWh), exact(f.AutonomyH), strconv.FormatBool(f.AtLeast), guard(strings.Join(f.Cautions, ", ")),
-					guard(f.Tightest), optional(f.Margin), ""})
+				rows = append(rows, []string{hours, list, strconv.Itoa(i + 1), Guard(f.Inverter), strconv.Itoa(f.Count), Guard(f.Battery), strconv.Itoa(f.Series), strconv.Itoa(f.Strings),
+					strconv.Itoa(f.Units), optional(f.Price), optional(f.MassKg), exact(f.EnergyWh), exact(f.AutonomyH), strconv.FormatBool(f.AtLeast), Guard(strings.Join(f.Cautions, ", ")),
+					Guard(f.Tightest), optional(f.Margin), ""})
 			}
 		}
 		miss := func(list string, no int, m missJSON) {
@@ -134,8 +134,8 @@ func sizeCSV(w io.Writer, s Sizing, top int) error {
 			for _, c := range m.Failing {
 				ids = append(ids, c.ID)
 			}
-			rows = append(rows, []string{hours, list, strconv.Itoa(no), guard(m.Inverter), strconv.Itoa(m.Count), guard(battery), strconv.Itoa(m.Series), strconv.Itoa(m.Strings),
-				strconv.Itoa(m.Series * m.Strings), "", "", "", "", "", "", "", "", guard(strings.Join(ids, ", "))})
+			rows = append(rows, []string{hours, list, strconv.Itoa(no), Guard(m.Inverter), strconv.Itoa(m.Count), Guard(battery), strconv.Itoa(m.Series), strconv.Itoa(m.Strings),
+				strconv.Itoa(m.Series * m.Strings), "", "", "", "", "", "", "", "", Guard(strings.Join(ids, ", "))})
 		}
 		fits("passing", t.Passing)
 		fits("front", t.Front)

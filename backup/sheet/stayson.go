@@ -73,7 +73,7 @@ func shedSection(p *backup.Plan, o Options) (section, bool) {
 	shed, err := p.Shed(hours)
 	switch {
 	case err != nil:
-		s.lines = []string{clean(err.Error())}
+		s.lines = []string{Clean(err.Error())}
 		return s, true
 	case shed.Reached && len(shed.Drops) == 0:
 		s.lines = []string{fmt.Sprintf("Nothing has to be switched off: the bank lasts %s.", backup.Amount(shed.NowH, "h"))}
@@ -85,7 +85,7 @@ func shedSection(p *backup.Plan, o Options) (section, bool) {
 	s.table = table{head: []string{"Switch off", "Circuit", "Prio", "Wh/day", "Then h"}, right: []bool{false, false, true, true, true}}
 	label := labels(p)
 	for _, d := range shed.Drops {
-		s.table.rows = append(s.table.rows, []string{clean(d.Load), clean(label(d.CircuitID)), strconv.Itoa(d.Priority), whole(d.EnergyWhPerDay), lasting(d.Hours, d.Capped)})
+		s.table.rows = append(s.table.rows, []string{Clean(d.Load), Clean(label(d.CircuitID)), strconv.Itoa(d.Priority), whole(d.EnergyWhPerDay), lasting(d.Hours, d.Capped)})
 	}
 	s.lines = []string{fmt.Sprintf("The bank lasts %s; with these off from the beginning of the outage, in this order, it lasts longer.", backup.Amount(shed.NowH, "h"))}
 	if !shed.Reached {

@@ -311,10 +311,10 @@ func colour(text string) string {
 func textWorking(b *bytes.Buffer, p *backup.Plan, width int) {
 	heading(b, "Working", width)
 	for _, s := range p.Working {
-		paragraph(b, clean(s.Title.String()), width, fmt.Sprintf("%3d  ", s.No), "     ")
-		paragraph(b, clean(s.Formula.String()), width, "     ", "     ")
+		paragraph(b, Clean(s.Title.String()), width, fmt.Sprintf("%3d  ", s.No), "     ")
+		paragraph(b, Clean(s.Formula.String()), width, "     ", "     ")
 		if !s.Numbers.Empty() {
-			paragraph(b, "= "+clean(s.Numbers.String()), width, "     ", "       ")
+			paragraph(b, "= "+Clean(s.Numbers.String()), width, "     ", "       ")
 		}
 		result := "= " + short(s.Value)
 		if s.Unit != "" {

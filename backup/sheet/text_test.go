@@ -124,8 +124,8 @@ func TestClean(t *testing.T) {
 	for _, tt := range []struct{ in, want string }{
 		{"plain", "plain"}, {"Küche 冷", "Küche 冷"}, {"a\x1b[31mb", "a[31mb"}, {"a\u202eb", "ab"}, {"a\u200bb", "ab"}, {"a\tb\nc", "abc"}, {"\ufeffa", "a"}, {"a\u0085b", "ab"},
 	} {
-		if got := clean(tt.in); got != tt.want {
-			t.Errorf("clean(%q) = %q, want %q", tt.in, got, tt.want)
+		if got := Clean(tt.in); got != tt.want {
+			t.Errorf("Clean(%q) = %q, want %q", tt.in, got, tt.want)
 		}
 	}
 }

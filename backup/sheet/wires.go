@@ -15,7 +15,7 @@ func wireSection(p *backup.Plan) section {
 		right: []bool{false, true, false, true, true, true, true},
 	}}
 	for _, r := range p.Runs {
-		label := clean(r.Label.String())
+		label := Clean(r.Label.String())
 		if r.Count > 1 {
 			label += fmt.Sprintf(", each of %d", r.Count)
 		}

@@ -90,7 +90,7 @@ func TestWiresEverywhere(t *testing.T) {
 // hasLine looks for a line that starts with the label and holds the cells in their order.
 func hasLine(text, label string, cells []string) bool {
 	for line := range strings.Lines(text) {
-		rest, ok := strings.CutPrefix(strings.TrimPrefix(line, "| "), escape(label))
+		rest, ok := strings.CutPrefix(strings.TrimPrefix(line, "| "), EscapeMarkdown(label))
 		for _, c := range cells {
 			if ok {
 				_, rest, ok = strings.Cut(rest, c)
@@ -109,7 +109,7 @@ func TestQuestions(t *testing.T) {
 	for _, format := range []string{"text", "markdown"} {
 		with, without := write(t, Options{Format: format, Width: 4000, Working: true}, p), write(t, Options{Format: format, Width: 4000}, p)
 		for _, q := range p.Questions {
-			topic := escape(q.Topic.String() + ": " + q.Text.String())
+			topic := EscapeMarkdown(q.Topic.String() + ": " + q.Text.String())
 			if !strings.Contains(with, topic) {
 				t.Errorf("%s: the question of %s is not on the calculation sheet", format, q.Topic)
 			}

@@ -1,0 +1,48 @@
+package sheet
+
+import (
+	"fmt"
+
+	"outlast/backup"
+)
+
+func inverterSection(p *backup.Plan) section {
+	g, s := p.Inverter, p.Site
+	rows := [][]string{
+		{"Rated, continuous", whole(g.RatedVA()), "VA", whole(g.RatedW()) + " W"},
+		{fmt.Sprintf("At %g C and %g m", s.HottestC, s.AltitudeM), whole(g.DeratedVA()), "VA", whole(g.DeratedW()) + " W"},
+		{"Passes through per phase", orNone(g.PassThroughA()), "A", "asked for " + tenth(p.Grid.PassThroughA) + " A"},
+		{"Takes from the grid per phase", orNone(g.ACInputA()), "A", "asked for " + tenth(p.Grid.InputA) + " A"},
+		{"Own use", short(g.IdleW()), "W", ""},
+	}
+	name := fmt.Sprintf("Inverter: %d x %s", g.Count, equipment(g.Unit.ID, g.Unit.Label))
+	return section{title: name, table: table{[]string{"Inverter", "Value", "", ""}, []bool{false, true, false, false}, rows}}
+}
+
+func bankSection(p *backup.Plan) section {
+	b, z := p.Bank, p.Bank.Sizing
+	chosen := "as given"
+	if b.Sized {
+		chosen = "sized by the planner"
+	}
+	rows := [][]string{
+		{"Layout", fmt.Sprintf("%d x %d", b.Strings, b.Series), "", fmt.Sprintf("strings x units in series, %s", chosen)},
+		{"Voltage", short(b.NominalV()), "V", fmt.Sprintf("from %.1f V empty", b.MinV())},
+		{"Energy asked for", whole(b.EnergyDCWh), "Wh", fmt.Sprintf("%s Wh of it to the loads", whole(b.EnergyACWh))},
+		{"Depth of discharge", whole(100 * b.DoD), "%", fmt.Sprintf("%s %% of the capacity is free in an outage", whole(100*z.UsableFraction))},
+		{"Left by the cold", whole(100 * z.KTemperature), "%", fmt.Sprintf("at %g C", p.Site.ColdestC)},
+		{"Left by the rate", whole(100 * z.KRate), "%", fmt.Sprintf("at %.1f A", z.MeanCurrentA)},
+		{"Capacity needed", whole(z.RequiredAh), "Ah", "margin, cold, rate and age included"},
+		{"Capacity installed", whole(b.CapacityAh()), "Ah", plural(b.Units(), "unit", "units")},
+	}
+	rows = append(rows, autonomyRows(p)...)
+	name := fmt.Sprintf("Bank: %d x %s, %s", b.Units(), equipment(b.Unit.ID, b.Unit.Label), b.Unit.Chemistry)
+	return section{title: name, table: table{[]string{"Bank", "Value", "", ""}, []bool{false, true, false, false}, rows}}
+}
+
+func equipment(id, label string) string {
+	if label == "" {
+		return Clean(id)
+	}
+	return Clean(id + ", " + label)
+}

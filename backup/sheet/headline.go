@@ -1,0 +1,72 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+
+	"outlast/backup"
+)
+
+// headline is the verdict and the reasons, in three sentences.
+func headline(p *backup.Plan) []string {
+	fails, cautions := p.With(backup.Fail), p.With(backup.Caution)
+	lines := []string{fmt.Sprintf("%s: %s", Clean(p.Site.Name), verdictWords(len(fails), len(cautions), len(p.Checks)))}
+	lines = append(lines, lastsLine(p))
+	switch {
+	case len(fails) > 0:
+		lines = append(lines, "First: "+reasonOf(fails[0])+".")
+	case len(cautions) > 0:
+		lines = append(lines, "First: "+reasonOf(cautions[0])+".")
+	default:
+		lines = append(lines, "Tightest: "+reasonOf(tightest(p))+".")
+	}
+	return lines
+}
+
+// lastsLine promises no more than what the bank gives from the worst moment of the day.
+func lastsLine(p *backup.Plan) string {
+	hours, start, err := p.LeastAutonomy()
+	if err != nil {
+		return Clean(err.Error())
+	}
+	lasts := backup.Amount(hours, "h")
+	switch {
+	case p.Bank.AutonomyCap:
+		lasts = "at least " + lasts
+	case p.Site.Outage.Start == backup.WorstStart:
+		lasts += ", from the worst moment (" + backup.Clock(start) + ")"
+	default:
+		lasts += " from " + backup.Clock(start)
+	}
+	return fmt.Sprintf("In an outage in %s the bank carries the backup board for %s; %s are asked for.", p.MonthName(), lasts, backup.Amount(p.Site.Outage.AutonomyH, "h"))
+}
+
+func verdictWords(fails, cautions, all int) string {
+	switch {
+	case fails > 0:
+		return fmt.Sprintf("FAIL, %d of %d checks fail", fails, all) + andCautions(cautions)
+	case cautions > 0:
+		return fmt.Sprintf("CAUTION, no check fails, %d of %d want a look", cautions, all)
+	default:
+		return fmt.Sprintf("PASS, all %d checks pass", all)
+	}
+}
+
+func andCautions(n int) string {
+	if n == 0 {
+		return ""
+	}
+	return fmt.Sprintf(", %d more want a look", n)
+}
+
+func reasonOf(c backup.Check) string { return c.ID + ", " + Clean(c.Reason.String()) }
+
+func tightest(p *backup.Plan) backup.Check {
+	best := backup.Check{Margin: math.Inf(1)}
+	for _, c := range p.Checks {
+		if c.HasLimit && c.Unit != "C" && c.Margin < best.Margin && !designed(p, c.ID) {
+			best = c
+		}
+	}
+	return best
+}

@@ -1,0 +1,68 @@
+package sheet
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"outlast/backup"
+)
+
+func startSection(p *backup.Plan) section {
+	s := section{title: "Starting", table: table{
+		head:  []string{"Load that starts", "At", "s", "All VA", "Bears VA", "Left %", "Down to %"},
+		right: []bool{false, true, true, true, true, true, true},
+	}}
+	for i, st := range p.Starts.All {
+		name := Clean(st.Load)
+		if i == p.Starts.Worst {
+			name += " (worst)"
+		}
+		if st.Phase > 0 {
+			name += fmt.Sprintf(", phase %d", st.Phase)
+		}
+		s.table.rows = append(s.table.rows, []string{name, backup.Clock(st.AtMin), short(st.Seconds), whole(st.DemandVA), whole(st.LimitVA), percent(st.LimitVA-st.DemandVA, st.LimitVA), downTo(p.Details.Starts[i])})
+	}
+	if len(s.table.rows) == 0 {
+		s.lines = append(s.lines, "Nothing on the backup board starts harder than it runs.")
+	}
+	if len(p.Starts.All) > 0 && p.Bank.Unit.ResistanceMohm > 0 {
+		line := fmt.Sprintf("Down to: the lowest charge of the bank at which it still starts, at %g C.", p.Site.ColdestC)
+		if slices.ContainsFunc(p.Details.Starts, func(d backup.DownTo) bool { return downTo(d) == "any" }) {
+			line += " Any: the voltage never stops it."
+		}
+		s.lines = append(s.lines, line)
+	}
+	r := p.Starts.Restart
+	if r.VA > 0 {
+		all := ""
+		if p.Site.Phases > 1 {
+			all = " on all phases together"
+		}
+		line := fmt.Sprintf("After a break everything at once takes %s%s at %s", backup.Amount(r.VA, "VA"), all, backup.Clock(r.AtMin))
+		switch {
+		case r.FitsAtOnce:
+			line += ", which the inverter bears."
+		case len(r.Order) > 0:
+			line += ", too much. Switch on in this order: " + strings.Join(quoted(r.Order), ", then ") + "."
+		default:
+			line += fmt.Sprintf(", too much, and no order helps: %q cannot start while the others run.", Clean(r.Blocked))
+		}
+		s.lines = append(s.lines, line)
+	}
+	return s
+}
+
+// downTo writes the lowest charge at which something starts, in per cent, rounded up: the safe side.
+func downTo(d backup.DownTo) string {
+	switch {
+	case !d.Known:
+		return "-"
+	case !d.Works:
+		return "never"
+	case d.SoC == 0:
+		return "any"
+	}
+	return whole(math.Ceil(100 * d.SoC))
+}
