@@ -38,15 +38,25 @@ type evenStart struct {
 // mostInterlockChoices bounds the rows of one interval; beyond, of each interlock the largest load is taken to run.
 const mostInterlockChoices = 64
 
+// An evenLoad is a load with what every row asks of it.
+type evenLoad struct {
+	*loads.Load
+	power loads.Power // of all units
+	mover int         // -1: on a circuit that stays
+}
+
 // newEvener looks at loads in use on a board; movers are the circuits that may change their phase.
 func newEvener(phases int, ls []loads.Load, movers []string, starts bool) *evener {
 	e := &evener{phases: phases, movers: movers, exact: true, starts: starts}
-	ls = slices.Clone(ls)
-	slices.SortFunc(ls, func(a, b loads.Load) int { return cmp.Compare(a.Name, b.Name) }) // sums must not follow the file
+	all := make([]evenLoad, len(ls))
+	for i := range ls {
+		all[i] = evenLoad{&ls[i], ls[i].RunningAll(), slices.Index(movers, ls[i].CircuitID)}
+	}
+	slices.SortFunc(all, func(a, b evenLoad) int { return cmp.Compare(a.Name, b.Name) }) // sums must not follow the file
 	for _, at := range startsOfIntervals(ls) {
-		var free []loads.Load
-		locked := map[string][]loads.Load{}
-		for _, l := range ls {
+		var free []evenLoad
+		locked := map[string][]evenLoad{}
+		for _, l := range all {
 			switch {
 			case !l.ActiveAt(at):
 			case l.Interlock == "":
@@ -56,7 +66,7 @@ func newEvener(phases int, ls []loads.Load, movers []string, starts bool) *evene
 			}
 		}
 		for _, chosen := range e.choices(locked) {
-			e.add(append(slices.Clone(free), chosen...))
+			e.add(free, chosen)
 		}
 	}
 	e.rows = undominatedRows(e.rows)
@@ -64,7 +74,7 @@ func newEvener(phases int, ls []loads.Load, movers []string, starts bool) *evene
 }
 
 // choices are all ways of letting one load of each interlock run.
-func (e *evener) choices(locked map[string][]loads.Load) [][]loads.Load {
+func (e *evener) choices(locked map[string][]evenLoad) [][]evenLoad {
 	names := make([]string, 0, len(locked))
 	ways := 1
 	for name, members := range locked {
@@ -72,14 +82,14 @@ func (e *evener) choices(locked map[string][]loads.Load) [][]loads.Load {
 		ways *= len(members)
 	}
 	slices.Sort(names)
-	out := [][]loads.Load{nil}
+	out := [][]evenLoad{nil}
 	for _, name := range names {
 		members := locked[name]
 		if ways > mostInterlockChoices {
 			e.exact = false
-			members = []loads.Load{slices.MaxFunc(members, func(a, b loads.Load) int { return cmp.Compare(a.RunningAll().VA(), b.RunningAll().VA()) })}
+			members = []evenLoad{slices.MaxFunc(members, func(a, b evenLoad) int { return cmp.Compare(a.power.VA(), b.power.VA()) })}
 		}
-		var longer [][]loads.Load
+		var longer [][]evenLoad
 		for _, head := range out {
 			for _, l := range members {
 				longer = append(longer, append(slices.Clone(head), l))
@@ -90,22 +100,23 @@ func (e *evener) choices(locked map[string][]loads.Load) [][]loads.Load {
 	return out
 }
 
-func (e *evener) add(ls []loads.Load) {
+// add adds the row of loads that run together.
+func (e *evener) add(free, chosen []evenLoad) {
 	row := evenRow{movers: make([]loads.Power, len(e.movers))}
-	for _, l := range ls {
-		p := l.RunningAll()
-		n := slices.Index(e.movers, l.CircuitID)
-		if e.starts && l.Start != nil && l.Quantity > 0 {
-			row.starts = append(row.starts, evenStart{l.Name, n, l.Phase, l.Start.Power.Sub(l.Running()), l.Start.PlainVA, l.Start.Seconds})
-		}
-		switch {
-		case n >= 0:
-			row.movers[n] = row.movers[n].Add(p)
-		case l.Phase > 0:
-			row.fixed[l.Phase-1] = row.fixed[l.Phase-1].Add(p)
-		default:
-			for k := range e.phases {
-				row.fixed[k] = row.fixed[k].Add(p.Scale(1 / float64(e.phases)))
+	for _, list := range [][]evenLoad{free, chosen} {
+		for _, l := range list {
+			if e.starts && l.Start != nil && l.Quantity > 0 {
+				row.starts = append(row.starts, evenStart{l.Name, l.mover, l.Phase, l.Start.Power.Sub(l.Running()), l.Start.PlainVA, l.Start.Seconds})
+			}
+			switch {
+			case l.mover >= 0:
+				row.movers[l.mover] = row.movers[l.mover].Add(l.power)
+			case l.Phase > 0:
+				row.fixed[l.Phase-1] = row.fixed[l.Phase-1].Add(l.power)
+			default:
+				for k := range e.phases {
+					row.fixed[k] = row.fixed[k].Add(l.power.Scale(1 / float64(e.phases)))
+				}
 			}
 		}
 	}

@@ -2,6 +2,7 @@ package backup
 
 import (
 	"fmt"
+	"sync"
 
 	"outlast/backup/phrase"
 )
@@ -13,14 +14,26 @@ type OptionPlan struct {
 	Changes []phrase.Phrase // what differs from the base: "bank.strings 2 -> 4"
 }
 
-// options works the variants of the site through.
+// options works the variants of the site through, side by side: they have nothing in common that changes.
 func (p *Plan) options() error {
-	for _, o := range p.Site.Options {
-		variant, err := NewPlan(o.Site)
+	p.Options = make([]OptionPlan, len(p.Site.Options))
+	errs := make([]error, len(p.Options))
+	var all sync.WaitGroup
+	for i, o := range p.Site.Options {
+		all.Go(func() {
+			variant, err := NewPlan(o.Site)
+			if err != nil {
+				errs[i] = fmt.Errorf("option %q: %w", o.Name, err)
+				return
+			}
+			p.Options[i] = OptionPlan{Name: o.Name, Plan: variant, Changes: changes(p, variant)}
+		})
+	}
+	all.Wait()
+	for _, err := range errs {
 		if err != nil {
-			return fmt.Errorf("option %q: %w", o.Name, err)
+			return err
 		}
-		p.Options = append(p.Options, OptionPlan{Name: o.Name, Plan: variant, Changes: changes(p, variant)})
 	}
 	return nil
 }

@@ -93,7 +93,7 @@ func (w *wirer) inverterRuns() {
 	start := w.boardStart()
 	ratedA := unit.RatedVA / float64(w.lines()) / s.NominalV
 
-	input := wiring.Feeder{Name: runInput, Laying: w.laying(system), VoltageV: s.NominalV, LengthM: s.Wiring.Input.LengthM, CableMM2: s.Wiring.Input.MM2,
+	input := wiring.Feeder{Name: runInput, Laying: w.laying(system), VoltageV: s.NominalV, LengthM: s.Wiring.Input.LengthM, CableMM2: s.Wiring.Input.MM2, Brief: !w.effort.full,
 		BreakerA: s.Wiring.InputBreakerA, ContinuousA: max(inputA, w.share(w.Inverter.ACInputA())), Practice: w.practice}
 	input.StartA, input.SurgeA, input.SurgeS = start.peakA, start.heatA, start.heatS
 	if start.peakA > 0 { // the chargers need not wait for a start
@@ -101,7 +101,7 @@ func (w *wirer) inverterRuns() {
 	}
 	in := w.feederRun(input, phrase.Of("Main board to inverter"), w.Inverter.Count)
 
-	feeder := wiring.Feeder{Name: runFeeder, Laying: w.laying(system), VoltageV: s.NominalV, LengthM: s.Wiring.Feeder.LengthM, CableMM2: s.Wiring.Feeder.MM2,
+	feeder := wiring.Feeder{Name: runFeeder, Laying: w.laying(system), VoltageV: s.NominalV, LengthM: s.Wiring.Feeder.LengthM, CableMM2: s.Wiring.Feeder.MM2, Brief: !w.effort.full,
 		BreakerA: s.Wiring.FeederBreakerA, ContinuousA: max(ratedA, passA, start.loadA), Upstream: in.Drop, Practice: w.practice,
 		StartA: start.peakA, SurgeA: start.heatA, SurgeS: start.heatS}
 	out := w.feederRun(feeder, phrase.Of("Inverter to backup board"), w.Inverter.Count)
@@ -212,7 +212,7 @@ func (w *wirer) circuitRun(c loads.Circuit) {
 	}
 	now := w.circuitCurrent(c, lines)
 	name := circuitRunName(c.ID)
-	f := wiring.Feeder{Name: name, Laying: w.laying(systemOf(lines)), VoltageV: w.Site.NominalV, LengthM: c.LengthM, CableMM2: c.CableMM2,
+	f := wiring.Feeder{Name: name, Laying: w.laying(systemOf(lines)), VoltageV: w.Site.NominalV, LengthM: c.LengthM, CableMM2: c.CableMM2, Brief: !w.effort.full,
 		BreakerA: c.BreakerA, PowerFactor: now.powerFactor, StartPowerFactor: now.start.powerFactor,
 		StartA: now.start.peakA, SurgeA: now.start.heatA, SurgeS: now.start.heatS, Practice: w.practice}
 	f.ContinuousA, f.OtherA = now.split(w.practice.ContinuousFactor)

@@ -26,6 +26,7 @@ type Run struct {
 	Upstream   float64 // fraction of the voltage lost before this run, for the limit on the whole way
 
 	Practice Practice
+	Brief    bool // leaves the working out: for one of many tries
 }
 
 // A Choice is a conductor for a run.
@@ -184,7 +185,9 @@ func (b *bound) at(i int) (Choice, sides) {
 // described adds the words to a size that was tried.
 func (b *bound) described(i int, c Choice, compared sides) Choice {
 	c.Checks = compared.checks(phrase.Measure(c.Size.Name))
-	c.Working = b.working(i, c)
+	if !b.Brief {
+		c.Working = b.working(i, c)
+	}
 	return c
 }
 

@@ -20,6 +20,7 @@ type Feeder struct {
 	CableMM2                      float64 // 0: chosen
 	Upstream                      float64 // fraction of the voltage lost in the runs before it
 	Practice                      Practice
+	Brief                         bool // leaves the working out: for one of many tries
 }
 
 // A FeederResult is the breaker, the conductor and the checks.
@@ -59,7 +60,7 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 	}
 	run := Run{Name: f.Name, Laying: f.Laying, VoltageV: f.VoltageV, LengthM: f.LengthM, LoadA: f.ContinuousA + f.OtherA, PowerFactor: f.PowerFactor,
 		StartPowerFactor: f.StartPowerFactor, NeedA: r.NeedA, DeviceA: r.BreakerA, SurgeA: f.SurgeA, SurgeS: f.SurgeS, StartA: f.StartA,
-		Upstream: f.Upstream, Practice: f.Practice}
+		Upstream: f.Upstream, Practice: f.Practice, Brief: f.Brief}
 	if r.Choice, err = run.sized(InConduit, f.CableMM2); err != nil {
 		return FeederResult{}, err
 	}
@@ -70,6 +71,9 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 		r.Checks = append(r.Checks, unknown(id, r.NeedA, "A", "breaker", phrase.Of("no standard breaker of the list is rated that high; take one from a maker's list")))
 	} else {
 		r.Checks = append(r.Checks, compare(id, r.NeedA, r.BreakerA, "A", phrase.Of("rating of the %s", Breaker.Word())))
+	}
+	if f.Brief {
+		return r, nil
 	}
 	r.Working = append(r.Working, Step{phrase.Of("Breaker carries"), phrase.Of("factor x continuous + other"),
 		phrase.Symbols("%s x %s + %s", fig(p.ContinuousFactor), fig(f.ContinuousA), fig(f.OtherA)), r.NeedA, "A", whose(p.ContinuousFactor, practiceDefaults.continuous)})

@@ -9,9 +9,17 @@ import (
 	"io"
 	"os"
 	"os/signal"
+	"runtime/debug"
 )
 
-func main() { os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr)) }
+func main() {
+	// A run lasts for a blink and holds a few megabytes at a time. Collecting what it leaves behind as often as a server does takes
+	// a quarter of that blink; GOGC still rules where it is set.
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(400)
+	}
+	os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+}
 
 // run is the whole program with its streams handed in.
 func run(args []string, in io.Reader, out, errw io.Writer) int {
