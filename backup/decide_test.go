@@ -408,3 +408,16 @@ hours_per_day = 2
 		t.Errorf("verdict %s, heater on the backup board %v; want no failure, and the heater left out", p.Verdict(), p.Circuits[1].OnBackup)
 	}
 }
+
+// TestNoStartNoStartLimit: what runs already is too much for the inverter, and may be no more than that. A heater is let in on another
+// phase: nothing starts there, so the rating for starts, of which the pump that stays out asks more, is not compared.
+func TestNoStartNoStartLimit(t *testing.T) {
+	p := newHouse().set("site.phases", 3).set("inverter.phases", 3).set("inverter.rated_w", 1500).set("inverter.rated_va", 1500).
+		set("inverter.overload", "[{ seconds = 5, va = 1500 }]").
+		set("bank.strings", 0).load("Lamp", "running_w = 1100").
+		circuit("heat", `breaker_a = 20; board = "either"; phase = 2`).load("Heater", `running_w = 450; circuit = "heat"`).
+		circuit("water", `breaker_a = 20; board = "either"; phase = 1`).load("Pump", `running_w = 1; starting_va = 3; circuit = "water"`).plan(t)
+	if got := p.Allocation; !slices.Equal(got.Served, []int{0, 0, 1, 0, 0}) || len(got.LeftOut) != 1 || got.LeftOut[0].ID != "water" {
+		t.Errorf("serves %v, leaves out %v, want the heater served and the pump left out", got.Served, got.LeftOut)
+	}
+}

@@ -133,7 +133,8 @@ func (r relaxed) powers() {
 		r.add(reach)
 		if !math.IsInf(shortest, 1) {
 			start.Amount = reach.Amount
-			start.Limit = r.limit("inverter-surge", g.RatingVA(shortest), to.of(powerAt(r.fixed, at)))
+			// A split on which nothing starts has only the volt-amperes to meet, and where those are too many already, more are allowed.
+			start.Limit = max(reach.Limit, r.limit("inverter-surge", g.RatingVA(shortest), to.of(powerAt(r.fixed, at))))
 			r.add(start)
 		}
 	}
