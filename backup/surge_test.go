@@ -164,3 +164,22 @@ func TestInverterRestart(t *testing.T) {
 		t.Errorf("an order %q where all fits at once", p.Starts.Restart.Order)
 	}
 }
+
+// TestStartsInTheWorking: what a check compares, in total or on a phase, is a step of the working, and so is its limit.
+func TestStartsInTheWorking(t *testing.T) {
+	h := newHouse().set("site.phases", 3).set("inverter.phases", 3).circuit("b", "phase = 2; breaker_a = 50").
+		load("Lamp", "running_w = 100").load("Pump", `running_w = 500; starting_va = 2000; starting_pf = 1; circuit = "b"`)
+	p := h.plan(t)
+	steps := map[float64]bool{}
+	for _, s := range p.Working {
+		if s.Unit == "VA" {
+			steps[s.Value] = true
+		}
+	}
+	for _, id := range []string{"inverter-surge", "inverter-restart"} {
+		c := check(t, p, id)
+		if !steps[c.Demand] || !steps[c.Limit] || c.Demand != 2000 {
+			t.Errorf("%s compares %g with %g VA, of which no step of the working tells", id, c.Demand, c.Limit)
+		}
+	}
+}

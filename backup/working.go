@@ -91,18 +91,27 @@ func terms(list []phrase.Phrase) phrase.Phrase {
 }
 
 func (p *Plan) workStarts() {
-	for _, st := range p.Starts.All {
-		p.step(phrase.Of("Start of %q", st.Load), phrase.Of("start of one unit + everything else that runs in that minute, as vectors"),
-			phrase.Of("worst minute %s, lasting %g s", Clock(st.AtMin), st.Seconds), st.VA, "VA", phrase.Of("definition"))
+	// compared shows a start as its check takes it: in total or on a phase.
+	compared := func(start, rating, formula phrase.Phrase, atMin int, seconds, demandVA, limitVA float64, phase int) {
+		p.step(start, formula, phrase.Symbols("%s%s", phrase.Of("worst minute %s, lasting %g s", Clock(atMin), seconds), onPhase(phase)), demandVA, "VA", phrase.Of("definition"))
 		where := phrase.Of("in total")
-		if st.Phase > 0 {
-			where = phrase.Of("on phase %d, with a third or half of the rating", st.Phase)
+		if phase > 0 {
+			where = phrase.Of("on phase %d, with a third or half of the rating", phase)
 		}
-		p.step(phrase.Of("Rating for the start of %q", st.Load), phrase.Of("highest va among overload points with seconds >= t, or the continuous rating; derated"),
-			phrase.Of("t = %g s, compared %s", st.Seconds, where), st.LimitVA, "VA", phrase.Of("stepwise reading of the data sheet, the safe side"))
+		p.step(rating, phrase.Of("highest va among overload points with seconds >= t, or the continuous rating; derated"),
+			phrase.Of("t = %g s, compared %s", seconds, where), limitVA, "VA", phrase.Of("stepwise reading of the data sheet, the safe side"))
 	}
-	r := p.Starts.Restart
-	p.step(phrase.Of("Restart, everything at once"), phrase.Of("sum of starting powers, all units, of what is scheduled"), phrase.Of("worst minute %s", Clock(r.AtMin)), r.VA, "VA", phrase.Of("definition"))
+	for _, st := range p.Starts.All {
+		compared(phrase.Of("Start of %q", st.Load), phrase.Of("Rating for the start of %q", st.Load),
+			phrase.Of("start of one unit + everything else that runs in that minute, as vectors"), st.AtMin, st.Seconds, st.DemandVA, st.LimitVA, st.Phase)
+	}
+	r, title, formula := p.Starts.Restart, phrase.Of("Restart, everything at once"), phrase.Of("sum of starting powers, all units, of what is scheduled")
+	if r.DemandVA != r.VA || r.Seconds == 0 {
+		p.step(title, formula, phrase.Of("worst minute %s", Clock(r.AtMin)), r.VA, "VA", phrase.Of("definition"))
+	}
+	if r.Seconds > 0 {
+		compared(title, title, formula, r.TightAtMin, r.Seconds, r.DemandVA, r.LimitVA, r.Phase)
+	}
 }
 
 func (p *Plan) workInverter() {
