@@ -62,8 +62,8 @@ func demandSection(p *backup.Plan) section {
 	d := p.Demand
 	rows := [][]string{
 		{"Connected, everything at once", whole(d.Connected.W), whole(d.Connected.VA), ""},
-		{"Scheduled, worst minute", whole(d.Scheduled.W), whole(d.Scheduled.VA), "at " + backup.Clock(d.Scheduled.AtMin)},
-		{"Probable", whole(d.ProbableW), "", fmt.Sprintf("in %g %% of all moments", 100*p.Site.Practice.Confidence)},
+		{"Scheduled, worst minute", whole(d.Scheduled.W), whole(d.Scheduled.VA), worstMinutes(d.Scheduled)},
+		{"Probable", whole(d.ProbableW), "", fmt.Sprintf("not exceeded %g %% of the time", 100*p.Site.Practice.Confidence)},
 		{"Mean over the day", whole(d.EnergyWhPerDay / 24), "", whole(d.EnergyWhPerDay) + " Wh a day"},
 	}
 	s := section{title: "Demand in an outage, " + p.MonthName(), table: table{[]string{"Demand", "W", "VA", ""}, []bool{false, true, true, false}, rows}}
@@ -71,6 +71,14 @@ func demandSection(p *backup.Plan) section {
 		s.lines = []string{"Mean W by hour from 00:00:", hours(d.Profile)}
 	}
 	return s
+}
+
+// worstMinutes tells when the most is scheduled: watts and VA may have a minute each.
+func worstMinutes(d loads.Demand) string {
+	if d.AtMin == d.VAAtMin {
+		return "at " + backup.Clock(d.AtMin)
+	}
+	return fmt.Sprintf("W at %s, VA at %s", backup.Clock(d.AtMin), backup.Clock(d.VAAtMin))
 }
 
 func hours(profile loads.Profile) string {

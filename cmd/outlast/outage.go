@@ -191,7 +191,7 @@ func (o outageOptions) lengths() (outage.Durations, string, error) {
 	if !(o.perYear > 0) || !(o.meanH > 0) {
 		return nil, "", &usageError{"--outages and --mean-hours belong together, both above 0", "about the SAIFI and the CAIDI/60 of the network"}
 	}
-	words := fmt.Sprintf("%g outages a year of %g h on the mean, lengths by the %s law", o.perYear, o.meanH, o.law)
+	words := fmt.Sprintf("%g outages a year of %g h on average, lengths by the %s law", o.perYear, o.meanH, o.law)
 	var law outage.Durations
 	var err error
 	switch o.law {

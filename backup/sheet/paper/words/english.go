@@ -517,7 +517,7 @@ var english = map[string]string{
 	"generator.running-remark": "%s, %s of it loads",
 	"generator.start":          "Hardest start alone",
 	"generator.start-remark":   "takes %s %% of the voltage",
-	"generator.fuel":           "Fuel on the mean",
+	"generator.fuel":           "Fuel on average",
 	"generator.by-sheet":       "by its data sheet",
 	"generator.by-chart":       "by a chart of diesel sets",
 	"generator.tank":           "A tank lasts",
