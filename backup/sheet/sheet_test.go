@@ -17,6 +17,7 @@ import (
 
 	"outlast/backup"
 	"outlast/catalog"
+	"outlast/loads"
 )
 
 // planWith plans a small home whose name, labels and loads are called as a test wishes.
@@ -296,6 +297,7 @@ func TestFigures(t *testing.T) {
 		{leftOf(backup.Check{Margin: 0.25}), "25 %"}, {leftOf(backup.Check{Margin: -0.00004}), "-0.004 %"}, {leftOf(backup.Check{Margin: -0.35}), "-35 %"},
 		{leftOf(backup.Check{Margin: -763.86}), "<-1000 %"}, {leftOf(backup.Check{Unit: "C", Margin: -0.04}), "-0.04 K"}, {leftOf(backup.Check{Unit: "C", Margin: -60}), "-60.0 K"},
 		{names([]string{"Pump, 240 V", "Fan"}), `"Pump, 240 V", "Fan"`}, {names(nil), "none"},
+		{worstMinutes(loads.Demand{AtMin: 60, VAAtMin: 60}), "at 01:00"}, {worstMinutes(loads.Demand{AtMin: 60, VAAtMin: 75}), "W at 01:00, VA at 01:15"},
 		{plural(1, "way", "ways"), "1 way"}, {plural(0, "way", "ways"), "0 ways"}, {plural(2, "way", "ways"), "2 ways"},
 	} {
 		if tt.got != tt.want {
