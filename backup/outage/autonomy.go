@@ -34,36 +34,48 @@ func AutonomyOf(s Scenario, maxH, draws int) (Autonomy, error) {
 		l.DropBelow = 0
 		rhythm = rhythm || l.Cycle != nil && !l.HeldOff
 	}
-	var a Autonomy
-	until := func() (float64, error) {
-		sim, err := NewSim(s)
-		if err != nil {
-			return 0, err
-		}
-		for sim.minute < maxH*60 {
-			if sim.step(); sim.short {
-				return float64(sim.minute-1) / 60, nil
-			}
-		}
-		a.Capped = true
-		return float64(maxH), nil
-	}
-	var err error
-	if a.EvenH, err = until(); err != nil {
+	sim, err := NewSim(s)
+	if err != nil {
 		return Autonomy{}, err
 	}
+	var a Autonomy
+	until := func() float64 {
+		dark := sim.untilDark(maxH * 60)
+		a.Capped = a.Capped || !dark
+		return float64(sim.minute) / 60
+	}
+	a.EvenH = until()
 	a.P10H, a.P50H, a.P90H = a.EvenH, a.EvenH, a.EvenH
 	if !rhythm {
 		return a, nil
 	}
 	s.EvenSpread = false
+	if sim, err = NewSim(s); err != nil {
+		return Autonomy{}, err
+	}
 	hours := make([]float64, draws)
 	for i := range hours {
-		if hours[i], err = until(); err != nil {
-			return Autonomy{}, err
-		}
-		s.Seed++
+		sim.again(s.Seed + uint64(i))
+		hours[i] = until()
 	}
 	a.P10H, a.P50H, a.P90H = quantile(hours, 0.1), quantile(hours, 0.5), quantile(hours, 0.9)
 	return a, nil
+}
+
+// again goes back to the first moment, with the rhythms of another seed.
+func (s *Sim) again(seed uint64) {
+	s.minute, s.short, s.off = 0, false, false
+	s.demand.draw(seed)
+	s.s.Bank.Reset(s.s.StartSoC)
+}
+
+// untilDark goes on to the first minute that is not served in full, or to the given one, and keeps no account. It is for outages
+// without array, generator and drops.
+func (s *Sim) untilDark(minutes int) (dark bool) {
+	for ; s.minute < minutes; s.minute++ {
+		if s.flow(s.demand.total((s.s.StartMin+s.minute)%minutesPerDay), 0).dark {
+			return true
+		}
+	}
+	return false
 }

@@ -16,6 +16,7 @@ type demand struct {
 
 // appliance is a load in the course of an outage.
 type appliance struct {
+	load      int // in the scenario
 	circuit   int
 	unitW     float64
 	evenW     float64 // all units, spread over the windows; used without a rhythm
@@ -48,6 +49,7 @@ func newDemand(s *Scenario, circuits map[string]int) demand {
 		share := l.Share()
 		a := appliance{
 			name:      l.Name,
+			load:      i,
 			circuit:   circuits[l.CircuitID],
 			unitW:     l.RunningW,
 			evenW:     l.RunningW * float64(l.Quantity) * share,
@@ -59,17 +61,12 @@ func newDemand(s *Scenario, circuits map[string]int) demand {
 		}
 		if l.Cycle != nil && share > 0 && !s.EvenSpread {
 			a.onMin, a.periodMin = l.Cycle.OnMin, l.Cycle.OnMin/share
-			// A stream of its own for each load: a load more or less does not move the others.
-			draw := rand.New(rand.NewPCG(s.Seed, uint64(i)))
 			units := l.Quantity
 			if l.Interlock != "" && units > 1 {
 				units = 1 // the turn is of all its units: they run as one
 				a.unitW *= float64(l.Quantity)
 			}
 			a.at = make([]float64, units)
-			for u := range a.at {
-				a.at[u] = draw.Float64() * a.periodMin
-			}
 			if l.Interlock != "" {
 				g, ok := interlocks[l.Interlock]
 				if !ok {
@@ -82,7 +79,27 @@ func newDemand(s *Scenario, circuits map[string]int) demand {
 		}
 		d.loads = append(d.loads, a)
 	}
+	d.draw(s.Seed)
 	return d
+}
+
+// draw begins anew with the rhythms of a seed.
+func (d *demand) draw(seed uint64) {
+	for i := range d.loads {
+		a := &d.loads[i]
+		a.ran, a.dropped = false, false
+		if len(a.at) == 0 {
+			continue
+		}
+		// A stream of its own for each load: a load more or less does not move the others.
+		stream := rand.New(rand.NewPCG(seed, uint64(a.load)))
+		for u := range a.at {
+			a.at[u] = stream.Float64() * a.periodMin
+		}
+	}
+	for g := range d.turns {
+		d.turns[g] = nil
+	}
 }
 
 // openMinutes is the table of the minutes of the day at which a load may be on, nil for all.
@@ -113,6 +130,14 @@ func (d *demand) watts(i, minute int) float64 {
 		return d.inTurn(i)
 	}
 	return a.advance() * a.unitW
+}
+
+// total returns the mean power that all loads ask in the next minute, and moves their rhythms on.
+func (d *demand) total(minute int) (w float64) {
+	for i := range d.loads {
+		w += d.watts(i, minute)
+	}
+	return w
 }
 
 // inTurn lets one load of an interlock run at a time, until it is off, then the one that has waited longest. A load that must
