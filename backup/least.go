@@ -11,11 +11,27 @@ import (
 // the minute of that start. It is shorter than the autonomy from the start that needs the most energy in the hours asked for, as soon as
 // the bank lasts longer than those.
 func (p *Plan) LeastAutonomy() (hours float64, startMin int, err error) {
-	if p.Bank.AutonomyCap || p.Site.Outage.Start != WorstStart {
-		return p.Bank.AutonomyH, int(p.Bank.StartMin) % dayMin, nil
+	find := p.promised
+	if find == nil {
+		find = p.promise
 	}
-	hours, startMin, _, err = p.least(p.Demand.Profile, longestWalkH)
-	return hours, startMin, err
+	least, err := find()
+	return least.hours, least.startMin, err
+}
+
+// A promise is what the bank does from whatever moment the grid fails. Sheets and papers come back to it in many places, so a plan finds
+// it once, when it is first asked for.
+type promise struct {
+	hours    float64
+	startMin int
+}
+
+func (p *Plan) promise() (least promise, err error) {
+	if p.Bank.AutonomyCap || p.Site.Outage.Start != WorstStart {
+		return promise{p.Bank.AutonomyH, int(p.Bank.StartMin) % dayMin}, nil
+	}
+	least.hours, least.startMin, _, err = p.least(p.Demand.Profile, longestWalkH)
+	return least, err
 }
 
 // least is the shortest time that the bank carries a day's profile at the end of its life, over all starts of the day where the site

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"sync"
 
 	"outlast/backup/inverter"
 	"outlast/backup/phrase"
@@ -44,6 +45,7 @@ type Plan struct {
 	asked          *asked
 	shared         *shared
 	effort         effort
+	promised       func() (promise, error) // nil for a plan that is tried only
 	wireCautions   []phrase.Phrase
 	generatorSteps []wiring.Step
 }
@@ -161,6 +163,7 @@ func (sh *shared) serve(s *Site, a *asked, e effort) (*Plan, error) {
 	if err := p.bank(); err != nil {
 		return nil, err
 	}
+	p.promised = sync.OnceValues(p.promise)
 	return p, p.check()
 }
 
