@@ -47,18 +47,15 @@ func (l Load) Check(phases int) error {
 }
 
 func (l Load) checkWindows(wrong func(what string, value any, want string) error) error {
-	var taken [minutesPerDay]bool
-	for _, w := range l.Windows {
+	for k, w := range l.Windows {
 		if w.StartMin < 0 || w.StartMin >= minutesPerDay || w.EndMin < 0 || w.EndMin > minutesPerDay ||
 			w.Minutes() == 0 {
 			return wrong("window", w, "a start of 0 to 1439 and another end, 0 to 1440")
 		}
-		for i := range w.Minutes() {
-			at := (w.StartMin + i) % minutesPerDay
-			if taken[at] {
+		for _, v := range l.Windows[:k] {
+			if v.Holds(w.StartMin) || w.Holds(v.StartMin) { // one of two that overlap begins within the other
 				return wrong("window", w, "no minute in two windows")
 			}
-			taken[at] = true
 		}
 	}
 	// Hours are typed with few decimals, windows are whole minutes: 0.33 h in 20 min is no mistake of

@@ -183,36 +183,40 @@ func (s *Set) cutDay() {
 		}
 	}
 
+	cut := slotCutter{Set: s, states: map[string]int{}, locks: make([]uint64, words), locked: make([]uint64, words)}
+	full := make([]uint64, words)
+	for i := range s.loads {
+		full[i/64] |= 1 << (i % 64)
+		if s.group[i] >= 0 {
+			cut.locks[i/64] |= 1 << (i % 64)
+		}
+	}
 	seen := map[string]int{}
-	states := map[string]int{}
 	s.slotOf = make([]int, len(s.bounds))
 	for k, start := range s.bounds {
 		mine := held[k*words : (k+1)*words : (k+1)*words]
-		key := bitKey(mine)
-		at, known := seen[key]
+		cut.key = bitKey(cut.key, mine)
+		at, known := seen[string(cut.key)]
 		if !known {
 			at = len(s.slots)
-			seen[key] = at
-			s.slots = append(s.slots, s.newSlot(start, mine, states))
+			seen[string(cut.key)] = at
+			s.slots = append(s.slots, cut.slot(start, mine))
 			for _, i := range s.slots[at].on {
 				s.slots[at].meanW += rates[i]
 			}
 		}
 		s.slotOf[k] = at
 	}
-	full := make([]uint64, words)
-	for i := range s.loads {
-		full[i/64] |= 1 << (i % 64)
-	}
-	s.all = s.newSlot(0, full, states)
+	s.all = cut.slot(0, full)
 }
 
-func bitKey(set []uint64) string {
-	key := make([]byte, 0, 8*len(set))
+// bitKey writes a set of bits into key, which it may reuse.
+func bitKey(key []byte, set []uint64) []byte {
+	key = key[:0]
 	for _, word := range set {
 		key = binary.LittleEndian.AppendUint64(key, word)
 	}
-	return string(key)
+	return key
 }
 
 // eachBit goes through the bits that are set, ascending.
@@ -228,27 +232,36 @@ func eachBit(set []uint64) iter.Seq[int] {
 	}
 }
 
-// newSlot fills a slot and finds its state; states maps the bits of interlocked loads to their state.
-func (s *Set) newSlot(start int, set []uint64, states map[string]int) slot {
+// A slotCutter makes the slots of a set.
+type slotCutter struct {
+	*Set
+	states map[string]int // by the bits of the interlocked loads
+	locks  []uint64       // those of all of them
+	locked []uint64       // of a slot
+	key    []byte
+	list   []int // room for the lists of slots to come
+}
+
+// slot fills a slot and finds its state.
+func (c *slotCutter) slot(start int, set []uint64) slot {
 	sl := slot{startMin: start, bits: set}
-	n := 0
-	for _, word := range set {
-		n += bits.OnesCount64(word)
+	if cap(c.list)-len(c.list) < len(c.loads) {
+		c.list = make([]int, 0, 16*len(c.loads))
 	}
-	sl.on = make([]int, 0, n)
-	locked := make([]uint64, len(set))
+	from := len(c.list)
 	for i := range eachBit(set) {
-		sl.on = append(sl.on, i)
-		if s.group[i] >= 0 {
-			locked[i/64] |= 1 << (i % 64)
-		}
+		c.list = append(c.list, i)
 	}
-	key := bitKey(locked)
-	at, known := states[key]
+	sl.on = c.list[from:len(c.list):len(c.list)]
+	for w := range set {
+		c.locked[w] = set[w] & c.locks[w]
+	}
+	c.key = bitKey(c.key, c.locked)
+	at, known := c.states[string(c.key)]
 	if !known {
-		at = len(s.states)
-		states[key] = at
-		s.states = append(s.states, s.newState(sl.on))
+		at = len(c.Set.states)
+		c.states[string(c.key)] = at
+		c.Set.states = append(c.Set.states, c.newState(sl.on))
 	}
 	sl.state = at
 	return sl
@@ -300,6 +313,12 @@ func (s *Set) inLane(i, lane int, d draw) draw {
 // alone adds up, for each slot and lane (at slot*lanes + lane), the draws of the loads without interlock.
 func (s *Set) alone(slots []slot, draws []draw) []draw {
 	sums := make([]draw, len(slots)*s.lanes)
+	parts := make([]draw, len(draws)) // on each phase, of a load on all of them
+	for i, d := range draws {
+		if s.lanes > 1 && s.loads[i].Phase == 0 {
+			parts[i] = d.over(float64(s.phases))
+		}
+	}
 	for k := range slots {
 		at := sums[k*s.lanes : (k+1)*s.lanes]
 		for _, i := range slots[k].on {
@@ -315,9 +334,8 @@ func (s *Set) alone(slots []slot, draws []draw) []draw {
 				at[phase] = at[phase].add(d)
 				continue
 			}
-			d = d.over(float64(s.phases))
 			for lane := 1; lane < s.lanes; lane++ {
-				at[lane] = at[lane].add(d)
+				at[lane] = at[lane].add(parts[i])
 			}
 		}
 	}
