@@ -2,16 +2,17 @@ package loads
 
 import (
 	"math/big"
-	"slices"
+	"math/bits"
 	"strconv"
 )
 
 // Rounding adds up to less than nearTie in any probability of a sum. What lies farther from the confidence is
-// decided by it; what lies nearer is decided with whole numbers, as long as that is at most maxExact steps:
-// some tenths of a second.
+// decided by it; what lies nearer is decided with whole numbers, as long as that takes at most maxExact words
+// to be worked out, some tenths of a second, and maxExactWords of them at once.
 const (
-	nearTie  = 1e-12
-	maxExact = int64(2e8)
+	nearTie       = 1e-12
+	maxExact      = int64(1e8)
+	maxExactWords = int64(1 << 22)
 )
 
 // An origin is what a chance was made of, so that its probabilities can be told exactly.
@@ -40,16 +41,23 @@ func (l Load) share() *big.Rat {
 	return r.Mul(r, big.NewRat(60, minutes))
 }
 
-// weights returns each outcome of the draw with its probability as a multiple of 1/denominator; the first
-// is to add nothing.
-func (o *origin) weights() (at []int64, weight []*big.Int, denominator *big.Int) {
+// An exactDraw is what one unit, or one interlock, adds, nothing first, and how probably: as multiples of one
+// part in whole.
+type exactDraw struct {
+	at     []int64
+	weight []uint64
+	whole  *big.Int
+}
+
+// draw returns the draw of one unit or interlock. ok is false where its weights don't fit in a word, or where
+// rounding up to steps makes several units more than several times one.
+func (o *origin) draw() (d exactDraw, ok bool) {
 	shares, sum := make([]*big.Rat, len(o.members)), new(big.Rat)
 	for k, l := range o.members {
 		shares[k] = l.share()
 		sum.Add(sum, shares[k])
 	}
-	one := big.NewRat(1, 1)
-	none := new(big.Rat)
+	none, one := new(big.Rat), big.NewRat(1, 1)
 	if sum.Cmp(one) > 0 {
 		for _, s := range shares {
 			s.Quo(s, sum)
@@ -57,84 +65,124 @@ func (o *origin) weights() (at []int64, weight []*big.Int, denominator *big.Int)
 	} else {
 		none.Sub(one, sum)
 	}
-	denominator = new(big.Int).Set(none.Denom())
-	for _, s := range shares {
-		g := new(big.Int).GCD(nil, nil, denominator, s.Denom())
-		denominator.Mul(denominator, g.Quo(s.Denom(), g))
+	all := append([]*big.Rat{none}, shares...)
+	d.whole = big.NewInt(1)
+	for _, r := range all {
+		g := new(big.Int).GCD(nil, nil, d.whole, r.Denom())
+		d.whole.Mul(d.whole, g.Quo(r.Denom(), g))
 	}
-	whole := func(r *big.Rat) *big.Int {
-		n := new(big.Int).Quo(denominator, r.Denom())
-		return n.Mul(n, r.Num())
-	}
-	if o.units == 1 {
-		at, weight = []int64{0}, []*big.Int{whole(none)}
-		for k, s := range shares {
-			at, weight = append(at, roundUp(o.at[k], o.step)), append(weight, whole(s))
+	for k, r := range all {
+		w := new(big.Int).Quo(d.whole, r.Denom())
+		if w.Mul(w, r.Num()); !w.IsUint64() {
+			return d, false
 		}
-		return at, weight, denominator
+		at := int64(0)
+		if k > 0 {
+			if o.units > 1 && o.at[0]%o.step != 0 {
+				return d, false
+			}
+			at = roundUp(o.at[k-1], o.step)
+		}
+		d.at, d.weight = append(d.at, at), append(d.weight, w.Uint64())
 	}
-	on, off := powers(whole(shares[0]), o.units), powers(whole(none), o.units)
-	for k := range on {
-		w := new(big.Int).Binomial(int64(o.units), int64(k))
-		at = append(at, roundUp(int64(k)*o.at[0], o.step))
-		weight = append(weight, w.Mul(w, on[k]).Mul(w, off[o.units-k]))
-	}
-	return at, weight, denominator.Exp(denominator, big.NewInt(int64(o.units)), nil)
+	return d, true
 }
 
-// powers returns x to the power of 0 to n.
-func powers(x *big.Int, n int) []*big.Int {
-	all := []*big.Int{big.NewInt(1)}
-	for k := range n {
-		all = append(all, new(big.Int).Mul(all[k], x))
+// exactSums is a distribution: sums, ascending, each with its probability as a number of width words, the
+// lowest first.
+type exactSums struct {
+	at    []int64
+	words []uint64
+	width int
+}
+
+// add returns the sums with a draw added to them, as far as they are at most high; each number gets width
+// words, which must hold it.
+func (e exactSums) add(d exactDraw, high int64, width int) exactSums {
+	next := exactSums{width: width}
+	from := make([]int, len(d.at)) // by outcome: the first sum that it is not added to yet
+	for {
+		least, found := high, false
+		for k, at := range d.at {
+			if from[k] < len(e.at) && d.weight[k] > 0 && e.at[from[k]]+at <= least {
+				least, found = e.at[from[k]]+at, true
+			}
+		}
+		if !found {
+			return next
+		}
+		next.at = append(next.at, least)
+		next.words = append(next.words, make([]uint64, width)...)
+		sum := next.words[len(next.words)-width:]
+		for k, at := range d.at {
+			if i := from[k]; i < len(e.at) && d.weight[k] > 0 && e.at[i]+at == least {
+				addTimes(sum, e.words[i*e.width:(i+1)*e.width], d.weight[k])
+				from[k]++
+			}
+		}
 	}
-	return all
+}
+
+// addTimes adds x times weight to sum, which must be long enough for it.
+func addTimes(sum, x []uint64, weight uint64) {
+	carry := uint64(0)
+	for i, word := range x {
+		high, low := bits.Mul64(word, weight)
+		var c uint64
+		low, c = bits.Add64(low, carry, 0)
+		high += c
+		sum[i], c = bits.Add64(sum[i], low, 0)
+		carry = high + c
+	}
+	for i := len(x); carry > 0; i++ {
+		sum[i], carry = bits.Add64(sum[i], carry, 0)
+	}
 }
 
 // exactly returns the smallest sum n of the draws, of those from low to high, with P(sum <= n) >=
-// confidence. It is known that none below low has it and that high has; high is what comes back, too, where
-// the exact answer would take too long.
+// confidence. It is known that high has it, that none below low has, and that low lacks no more of it than
+// rounding hides; so low is what comes back where the exact answer would take too long.
 func (l *lottery) exactly(draws []int, confidence float64, low, high int64) int64 {
-	sums, all := map[int64]*big.Int{0: big.NewInt(1)}, big.NewInt(1)
-	for _, d := range draws {
-		o := &l.chances[d].origin
-		if n := int64(o.units); n*n*n/10 > l.exact { // n powers, each of n digits
-			return high
+	sums, whole := exactSums{[]int64{0}, []uint64{1}, 1}, big.NewInt(1)
+	for _, c := range draws {
+		o := &l.chances[c].origin
+		d, ok := o.draw()
+		if !ok {
+			return low
 		}
-		at, weight, denominator := o.weights()
-		all.Mul(all, denominator)
-		const overhead = 20 // of a step, in words of its number
-		l.exact -= int64(len(sums)) * int64(len(at)) * int64(overhead+all.BitLen()/64)
-		if l.exact < 0 {
-			return high
-		}
-		next := make(map[int64]*big.Int, 2*len(sums))
-		term := new(big.Int)
-		for sum, p := range sums {
-			for k, w := range weight {
-				if n := sum + at[k]; n <= high && w.Sign() > 0 {
-					if next[n] == nil {
-						next[n] = new(big.Int)
-					}
-					next[n].Add(next[n], term.Mul(p, w))
-				}
+		for range o.units {
+			whole.Mul(whole, d.whole)
+			width := whole.BitLen()/64 + 1
+			// What a sum costs beside its words: to be found, and to be given memory.
+			const overhead = 10
+			l.exact -= int64(len(sums.at)) * int64(len(d.at)) * int64(width+overhead)
+			if l.exact < 0 || int64(len(sums.at))*int64(len(d.at))*int64(width) > maxExactWords {
+				return low
 			}
+			sums = sums.add(d, high, width)
 		}
-		sums = next
 	}
-	order := make([]int64, 0, len(sums))
-	for n := range sums {
-		order = append(order, n)
-	}
-	slices.Sort(order)
-	total, whole := new(big.Int), new(big.Float).SetInt(all)
-	for _, n := range order {
-		total.Add(total, sums[n])
+	total, part, all := new(big.Int), new(big.Int), new(big.Float).SetInt(whole)
+	for i, n := range sums.at {
+		total.Add(total, part.SetBytes(bigEndian(sums.words[i*sums.width:(i+1)*sums.width])))
+		if n < low && i+1 < len(sums.at) && sums.at[i+1] <= low {
+			continue
+		}
 		// As float64 numbers: so 8/27 has a confidence of 8/27, which no decimal is.
-		p, _ := new(big.Float).SetPrec(53).Quo(new(big.Float).SetInt(total), whole).Float64()
+		p, _ := new(big.Float).SetPrec(53).Quo(new(big.Float).SetInt(total), all).Float64()
 		if p >= confidence {
 			return max(low, n)
 		}
 	}
 	return high
+}
+
+func bigEndian(words []uint64) []byte {
+	bytes := make([]byte, 0, 8*len(words))
+	for i := len(words) - 1; i >= 0; i-- {
+		for shift := 56; shift >= 0; shift -= 8 {
+			bytes = append(bytes, byte(words[i]>>shift))
+		}
+	}
+	return bytes
 }

@@ -16,12 +16,12 @@ import (
 // units; probabilities that add to more than 1 are scaled to 1.
 //
 // The distribution of the sum is computed in full, not approximated, and where rounding could hide on which
-// side of confidence it lies, with whole numbers. (Of hundreds of units, or with a confidence nearer to 1
-// than 1e-12, that may take too long: then the next larger sum that is certain is taken.) Only where that would take more than some tenths of a second
-// (ten thousands of units, or hundreds of loads whose watts share no coarser step than a hundredth) the
-// draws of each load are rounded up to a tenfold coarser step, again and again until it can be done; the
-// result is then an upper bound, too high by no more than a step for each load. It is never above the
-// scheduled W.
+// side of confidence it lies, with whole numbers. (Of hundreds of units that may take too long: then a sum
+// counts as reached that lacks less than 1e-12.) Only where the distribution would take more than some
+// tenths of a second (ten thousands of units, or hundreds of loads whose watts share no coarser step than a
+// hundredth) the draws of each load are rounded up to a tenfold coarser step, again and again until it can
+// be done; the result is then an upper bound, too high by no more than a step for each load. It is never
+// above the scheduled W.
 func (s *Set) Probable(confidence float64) (w float64, err error) {
 	if !(confidence > 0 && confidence <= 1) {
 		return 0, fmt.Errorf("loads: confidence %g, want above 0 and at most 1", confidence)
