@@ -8,8 +8,14 @@ import (
 	"outlast/backup"
 )
 
+// A generated is what makes a generated site hard: how rarely a load is held off, and whether its watts are any number.
+type generated struct {
+	oneHeldOffIn int
+	anyWatts     bool
+}
+
 // generatedSite is a site of so many circuits and loads from the catalog's equipment: the same for the same numbers.
-func generatedSite(circuits, count, phases int) string {
+func generatedSite(circuits, count, phases int, g generated) string {
 	r := rand.New(rand.NewPCG(uint64(circuits), uint64(count)))
 	h := &house{tables: map[string]map[string]string{}}
 	h.put("site", fmt.Sprintf(`name = "Generated"; nominal_v = 230; phases = %d; coldest_c = 10`, phases))
@@ -23,8 +29,12 @@ func generatedSite(circuits, count, phases int) string {
 		h.circuit(fmt.Sprintf("c%d", i), fmt.Sprintf("breaker_a = 16; phase = %d", (i+1)%(phases+1)))
 	}
 	for i := range count {
-		text := fmt.Sprintf(`circuit = "c%d"; quantity = %d; running_w = %d; power_factor = %g; hours_per_day = %g; priority = %d`,
-			i%circuits, 1+r.IntN(3), 5+r.IntN(300), 0.7+0.05*float64(r.IntN(7)), 0.25*float64(1+r.IntN(8)), 1+r.IntN(5))
+		units, watts := 1+r.IntN(3), float64(5+r.IntN(300))
+		if g.anyWatts {
+			watts += float64(r.IntN(100)) / 100
+		}
+		text := fmt.Sprintf(`circuit = "c%d"; quantity = %d; running_w = %g; power_factor = %g; hours_per_day = %g; priority = %d`,
+			i%circuits, units, watts, 0.7+0.05*float64(r.IntN(7)), 0.25*float64(1+r.IntN(8)), 1+r.IntN(5))
 		if r.IntN(3) > 0 {
 			start, long := r.IntN(1380), 150+r.IntN(600)
 			end := (start + long) % 1440
@@ -36,7 +46,7 @@ func generatedSite(circuits, count, phases int) string {
 		if r.IntN(10) == 0 {
 			text += fmt.Sprintf(`; interlock = "i%d"`, r.IntN(4))
 		}
-		if r.IntN(20) == 0 {
+		if r.IntN(g.oneHeldOffIn) == 0 {
 			text += "; held_off = true"
 		}
 		h.load(fmt.Sprintf("load %d", i), text)
@@ -50,9 +60,18 @@ func BenchmarkPlan(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	for _, bb := range []struct{ circuits, loads, phases int }{{6, 12, 1}, {60, 300, 3}} {
-		text := []byte(generatedSite(bb.circuits, bb.loads, bb.phases))
-		b.Run(fmt.Sprintf("loads=%d", bb.loads), func(b *testing.B) {
+	for _, bb := range []struct {
+		name                    string
+		circuits, loads, phases int
+		generated
+	}{
+		{"loads=12", 6, 12, 1, generated{20, false}},
+		{"loads=300", 60, 300, 3, generated{20, false}},
+		{"loads=300/heldoff=many", 60, 300, 3, generated{3, false}},
+		{"loads=300/watts=any", 60, 300, 3, generated{20, true}},
+	} {
+		text := []byte(generatedSite(bb.circuits, bb.loads, bb.phases, bb.generated))
+		b.Run(bb.name, func(b *testing.B) {
 			site, err := backup.ReadSite("generated.toml", text, cat)
 			if err != nil {
 				b.Fatal(err)
@@ -63,7 +82,7 @@ func BenchmarkPlan(b *testing.B) {
 				}
 			}
 		})
-		b.Run(fmt.Sprintf("loads=%d/reading=too", bb.loads), func(b *testing.B) {
+		b.Run(bb.name+"/reading=too", func(b *testing.B) {
 			for b.Loop() {
 				site, err := backup.ReadSite("generated.toml", text, cat)
 				if err != nil {
@@ -79,7 +98,7 @@ func BenchmarkPlan(b *testing.B) {
 
 // TestGeneratedSite: the sites of the benchmark are sound ones, with the numbers that they are called by.
 func TestGeneratedSite(t *testing.T) {
-	p, err := planOf(generatedSite(60, 300, 3))
+	p, err := planOf(generatedSite(60, 300, 3, generated{20, false}))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -16,6 +16,10 @@ type row struct {
 	scale float64   // pmf times this is the distribution
 }
 
+// hopeless is the probability of a sum below which it is left out where no larger sum is likelier: millions of them are still far less
+// than what rounding hides.
+const hopeless = 1e-22
+
 // add adds a draw to the sums.
 func (r *row) add(c *chance, spare []float64) {
 	to := int(min(int64(len(r.pmf)), int64(r.used)+c.largest()))
@@ -32,6 +36,10 @@ func (r *row) add(c *chance, spare []float64) {
 		r.addInPlace(c, weights, keep, to)
 	}
 	r.used = to
+	for r.used > 1 && r.pmf[r.used-1]*r.scale < hopeless {
+		r.used--
+		r.pmf[r.used] = 0
+	}
 	if r.scale < 1e-150 { // pmf has grown by as much: before it overflows
 		r.settle()
 	}

@@ -21,10 +21,33 @@ const maxWork = int64(2e8)
 func (l *lottery) quantile(confidence float64) (sum int64, exact bool) {
 	b := newBounds(l, confidence)
 	slices.SortStableFunc(l.times, byBound)
-	if sum, exact = l.raise(0, l.times[:1], b); exact {
-		sum, exact = l.raise(sum, l.times[1:], b)
+	if t := &l.times[0]; work(l.chances, t.draws, 1, t.cells()) > l.budget {
+		return t.bound, false
 	}
-	return sum, exact
+	if sum, exact = l.raise(0, l.times[:1], b); !exact || l.noneAbove(sum, confidence) {
+		return sum, exact
+	}
+	return l.raise(sum, l.times[1:], b)
+}
+
+// coarseCells is about how many cells a row has that only tells whether anything is above a sum.
+const coarseCells = 1 << 13
+
+// noneAbove tells whether no other time than the first is above sum even when all outcomes are rounded up to coarser steps: where watts
+// are counted in tenths or finer, that is most often so, and takes a tenth of the work. false says nothing.
+func (l *lottery) noneAbove(sum int64, confidence float64) bool {
+	above := slices.DeleteFunc(slices.Clone(l.times[1:]), func(t timeOfDay) bool { return t.bound <= sum })
+	if len(above) == 0 {
+		return true
+	}
+	step := above[0].cells() / coarseCells
+	if step < 2 {
+		return false
+	}
+	coarse := lottery{chances: slices.Clone(l.chances), times: above, exact: l.exact}
+	coarse.coarsen(step)
+	highest, exact := coarse.quantile(confidence)
+	return exact && highest*step <= sum
 }
 
 // byBound puts the largest bound first.

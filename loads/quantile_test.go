@@ -42,7 +42,7 @@ func TestRowEqualsPlainRow(t *testing.T) {
 			if n < len(got) {
 				p = got[n]
 			}
-			if math.Abs(p-want[n]) > 1e-14*want[n]+1e-300 {
+			if math.Abs(p-want[n]) > 1e-14*want[n]+1e-20 { // what is hopeless may be missing
 				rt.Fatalf("P(sum = %d) = %v, want %v", n, p, want[n])
 			}
 		}
@@ -54,6 +54,11 @@ func TestQuantileEqualsEveryTime(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		ls := farm(rapid.Uint64Range(0, 1e6).Draw(rt, "seed"), 20)[:rapid.IntRange(20, 90).Draw(rt, "loads")]
 		confidence := rapid.SampledFrom([]float64{0.3, 0.9, 0.999, 0.99999}).Draw(rt, "confidence")
+		if rapid.IntRange(0, 9).Draw(rt, "fine") == 0 { // counted in so many steps that coarser ones are tried first
+			ls = ls[:20]
+			ls[0].RunningW += 0.5
+			ls[0].Windows = nil
+		}
 		s := NewSet(3, ls)
 		l, _ := s.lottery()
 		// P(sum <= n) of the worst time; where it lies too near the confidence for floating point either side will do.
