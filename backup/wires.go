@@ -293,7 +293,7 @@ func (p *Plan) workWires() {
 			if s.Formula.Empty() { // a value of a table: where it stands there is all that can be said
 				s.Formula, s.Numbers = s.Numbers, phrase.Phrase{}
 			}
-			p.step(phrase.Symbols("%s: %s", label, phrase.Lower(s.Name)), s.Formula, s.Numbers, s.Value, s.Unit, s.Source)
+			p.step(phrase.Of("%s: %s", label, phrase.Lower(s.Name)), s.Formula, s.Numbers, s.Value, s.Unit, s.Source)
 		}
 	}
 	for _, r := range p.Runs {

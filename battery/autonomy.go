@@ -47,7 +47,7 @@ func AutonomyMethod(c AutonomyCase) (AutonomySizing, error) {
 	s.StoredAh = s.DailyAh * c.Days
 	s.RequiredAh = s.StoredAh / c.MaxDoD * c.Multiplier * (1 + c.Allowance)
 	if !finite(s.RequiredAh) {
-		return AutonomySizing{}, fmt.Errorf("battery: %g Wh a day for %g days asks for more than can be counted", c.DailyWh, c.Days)
+		return AutonomySizing{}, failure(phrase.Of("%g Wh a day for %g days asks for more than can be counted", c.DailyWh, c.Days))
 	}
 	var steps stepList
 	steps.add(phrase.Of("Charge of a day"), phrase.Of("daily Wh / efficiency / bank volts"), phrase.Symbols("%.6g / %.6g / %.6g", c.DailyWh, c.Efficiency, c.BankV), s.DailyAh, "Ah", standAlone)
@@ -57,7 +57,7 @@ func AutonomyMethod(c AutonomyCase) (AutonomySizing, error) {
 	if c.UnitAh > 0 {
 		n := math.Ceil(s.RequiredAh / c.UnitAh * (1 - slack))
 		if !(n <= maxStrings) {
-			return AutonomySizing{}, fmt.Errorf("battery: the autonomy asks for %.3g Ah, want at most %g strings of %g Ah", s.RequiredAh, maxStrings, c.UnitAh)
+			return AutonomySizing{}, failure(phrase.Of("the autonomy asks for %.3g Ah, want at most %g strings of %g Ah", s.RequiredAh, maxStrings, c.UnitAh))
 		}
 		s.Strings = max(1, int(n))
 		steps.add(phrase.Of("Strings"), phrase.Of("required / rated_ah, rounded up"), phrase.Symbols("%.6g / %g", s.RequiredAh, c.UnitAh), float64(s.Strings), "", standAlone)

@@ -112,7 +112,7 @@ func (u Unit) DutyCycle(d DutyCycle) (DutySizing, error) {
 	s.RequiredAh = s.UncorrectedAh * s.Multiplier * (1 + d.Margin) / d.EndOfLife
 	n := math.Ceil(s.RequiredAh / u.RatedAh * (1 - slack))
 	if !(n <= maxStrings) {
-		return DutySizing{}, fmt.Errorf("battery: the duty cycle asks for %.3g Ah, want at most %g strings of %g Ah", s.RequiredAh, maxStrings, u.RatedAh)
+		return DutySizing{}, failure(phrase.Of("the duty cycle asks for %.3g Ah, want at most %g strings of %g Ah", s.RequiredAh, maxStrings, u.RatedAh))
 	}
 	s.Strings = max(1, int(n))
 	if fast {
@@ -133,6 +133,9 @@ func (u Unit) DutyCycle(d DutyCycle) (DutySizing, error) {
 	s.Steps = steps
 	return s, nil
 }
+
+// failure is an error that the papers can tell in any language.
+func failure(text phrase.Phrase) error { return phrase.Error{Package: "battery", Phrase: text} }
 
 // section works one section: from the first period to the one with index end.
 func (d DutyCycle) section(end int, kt func(minutes float64) float64) DutySection {

@@ -90,7 +90,7 @@ func TemperatureSource(c Chemistry, tempC float64) phrase.Phrase {
 	a, b := bracket(points, tempC)
 	source := a.Source
 	if text := b.Source.String(); text != source.String() && text != "definition" {
-		source = phrase.Symbols("%s; %s", source, b.Source)
+		source = phrase.Separated([]phrase.Phrase{source, b.Source}, "; ")
 	}
 	if c == NMC {
 		source = phrase.Of("%s; for NMC as for LFP, memory", source)

@@ -61,10 +61,13 @@ func (l *Language) written(arg any) any {
 	case float64, int:
 		return number{a, l}
 	case row:
-		text := ""
+		text, by := "", a.by
+		if translated, ok := l.Format(by); ok {
+			by = translated
+		}
 		for i, item := range a.items {
 			if i > 0 {
-				text += a.by
+				text += by
 			}
 			text += item.In(l)
 		}

@@ -45,7 +45,7 @@ type BankResult struct {
 // acW 0 to 1e8; efficiency above 0, at most 1; lowestV 1 to 10,000. The voltage is the lowest at which it still gives that power.
 // Source: PV training page following NEC 690.8 (SEEN-S).
 func DCCurrentA(acW, efficiency, lowestV float64) (float64, error) {
-	if err := firstError(within("power", acW, 0, maxVA, "W"), within("efficiency", efficiency, 0.01, 1, ""), voltRange("lowest voltage", lowestV)); err != nil {
+	if err := firstError(within(phrase.Of("power"), acW, 0, maxVA, "W"), within(phrase.Of("efficiency"), efficiency, 0.01, 1, ""), voltRange(phrase.Of("lowest voltage"), lowestV)); err != nil {
 		return 0, err
 	}
 	return acW / efficiency / lowestV, nil
@@ -74,9 +74,9 @@ func SizeBank(b Bank) (BankResult, error) {
 	if b.Source.NominalV == 0 {
 		b.Source.NominalV = b.NominalV
 	}
-	if err := firstError(voltRange("nominal voltage of the bank", b.NominalV), within("highest voltage of the bank", b.HighestV, b.NominalV, maxV, "V"),
-		currentRange("continuous current", b.ContinuousA), currentRange("charging current", b.ChargeA), b.Device.check(), b.Kind.check(),
-		within("strings", float64(b.Strings), 1, 10000, ""), within("inverters", float64(b.Units), 1, 1000, "")); err != nil {
+	if err := firstError(voltRange(phrase.Of("nominal voltage of the bank"), b.NominalV), within(phrase.Of("highest voltage of the bank"), b.HighestV, b.NominalV, maxV, "V"),
+		currentRange(phrase.Of("continuous current"), b.ContinuousA), currentRange(phrase.Of("charging current"), b.ChargeA), b.Device.check(), b.Kind.check(),
+		within(phrase.Of("strings"), float64(b.Strings), 1, 10000, ""), within(phrase.Of("inverters"), float64(b.Units), 1, 1000, "")); err != nil {
 		return BankResult{}, err
 	}
 	load := max(b.ContinuousA, b.ChargeA)

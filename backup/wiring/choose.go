@@ -1,8 +1,6 @@
 package wiring
 
 import (
-	"fmt"
-
 	"outlast/backup/phrase"
 )
 
@@ -140,14 +138,14 @@ func (r Run) bind(method Method) (*bound, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := firstError(voltRange("voltage", r.VoltageV), lengthRange(r.LengthM), currentRange("load", r.LoadA), currentRange("needed current", r.NeedA),
-		currentRange("needed table current", r.NeedTableA), optional("device", r.DeviceA, 0.1, maxA, "A"), currentRange("surge", r.SurgeA),
-		currentRange("start", r.StartA), within("surge time", r.SurgeS, 0, 300, "s"), within("drop before the run", r.Upstream, 0, 1, ""),
+	if err := firstError(voltRange(phrase.Of("voltage"), r.VoltageV), lengthRange(r.LengthM), currentRange(phrase.Of("load"), r.LoadA), currentRange(phrase.Of("needed current"), r.NeedA),
+		currentRange(phrase.Of("needed table current"), r.NeedTableA), optional(phrase.Of("device"), r.DeviceA, 0.1, maxA, "A"), currentRange(phrase.Of("surge"), r.SurgeA),
+		currentRange(phrase.Of("start"), r.StartA), within(phrase.Of("surge time"), r.SurgeS, 0, 300, "s"), within(phrase.Of("drop before the run"), r.Upstream, 0, 1, ""),
 		powerFactorRange(r.PowerFactor), powerFactorRange(r.StartPowerFactor)); err != nil {
 		return nil, err
 	}
 	if r.SurgeA > 0 && r.SurgeS < 1e-3 {
-		return nil, fmt.Errorf("wiring: surge of %g A for %g s, want at least 0.001 s", r.SurgeA, r.SurgeS)
+		return nil, failure(phrase.Of("surge of %g A for %g s, want at least 0.001 s", r.SurgeA, r.SurgeS))
 	}
 	b := &bound{Run: r, practice: p}
 	if b.place, err = r.Laying.place(method); err != nil {
@@ -253,7 +251,7 @@ func (b *bound) dropSteps(name phrase.Phrase, d Drop, amps, ohmPerKm, pf, limit 
 	numbers, source := phrase.Symbols("%s m, %s A, R %s ohm/km", fig(b.LengthM), fig(amps), fig(ohmPerKm)), none
 	if s != DC {
 		numbers = phrase.Of("%s, X %s ohm/km, power factor %s", numbers, fig(acReactance.value), powerFactorText(pf))
-		source = phrase.Symbols("X: %s", acReactance.cite())
+		source = phrase.Of("X: %s", acReactance.cite())
 	}
 	return []Step{
 		{name, s.formula(pf), numbers, d.V, "V", source},

@@ -87,7 +87,7 @@ var usConductors = [...]struct {
 // How the resistance follows the conductor's temperature. The IEC form is exact for its 20 C base; the NEC's is linear from 75 C.
 var (
 	copperZeroC  = sourced{234.5, phrase.Of("IEC 60228 annex: R(t) = R20 (234.5 + t) / 254.5"), "MEM"}
-	usTempFactor = sourced{0.00323, phrase.Symbols("NEC Chapter 9 Table 8 note 2: R2 = R1 (1 + 0.00323 (t2 - 75))"), "MEM"}
+	usTempFactor = sourced{0.00323, phrase.Of("NEC Chapter 9 Table 8 note 2: R2 = R1 (1 + 0.00323 (t2 - 75))"), "MEM"}
 )
 
 const (
@@ -133,7 +133,7 @@ func SizeOf(t Tables, mm2 float64) (Size, error) {
 
 // indexOf gives the index of the nearest size, -1 where there is nothing to compare with.
 func indexOf(t Tables, mm2 float64) (int, error) {
-	if err := firstError(t.check(), within("cross-section", mm2, 0.01, 1e4, "mm2")); err != nil {
+	if err := firstError(t.check(), within(phrase.Of("cross-section"), mm2, 0.01, 1e4, "mm2")); err != nil {
 		return -1, err
 	}
 	all := sizes(t)
@@ -147,11 +147,11 @@ func indexOf(t Tables, mm2 float64) (int, error) {
 	if math.Abs(s.MM2-mm2) <= SizeTolerance*s.MM2 {
 		return nearest, nil
 	}
-	exact := ""
+	name := phrase.Symbols("%s", phrase.Measure(s.Name))
 	if t == US {
-		exact = " (" + num(s.MM2) + " mm2)"
+		name = phrase.Symbols("%s (%s)", name, phrase.Measure(num(s.MM2)+" mm2"))
 	}
-	return nearest, fmt.Errorf("wiring: cross-section %g mm2 is no %s size, the nearest is %s%s", mm2, t, s.Name, exact)
+	return nearest, failure(phrase.Of("cross-section %g mm2 is no %s size, the nearest is %s", mm2, string(t), name))
 }
 
 // Resistance returns the resistance of one conductor in ohm/km at the temperature of its copper, -60 to 250 C.
@@ -160,7 +160,7 @@ func indexOf(t Tables, mm2 float64) (int, error) {
 // are stranded, uncoated copper whatever the strand, which must be Fixed or Flexible.
 func Resistance(t Tables, strand Strand, mm2, copperC float64) (float64, error) {
 	i, err := indexOf(t, mm2)
-	if err := firstError(err, strand.check(t), within("conductor temperature", copperC, minConductorC, maxCopperC, "C")); err != nil {
+	if err := firstError(err, strand.check(t), within(phrase.Of("conductor temperature"), copperC, minConductorC, maxCopperC, "C")); err != nil {
 		return 0, err
 	}
 	return resistanceAt(t, strand, i, copperC), nil
@@ -195,7 +195,7 @@ func resistanceAt(t Tables, strand Strand, i int, copperC float64) float64 {
 // resistanceSource cites the table and the correction behind resistanceAt.
 func resistanceSource(t Tables, strand Strand, i int) phrase.Phrase {
 	if t == US {
-		return phrase.Symbols("%s; %s", cite(phrase.Symbols("NEC Chapter 9 Table 8"), usConductors[i].mark), usTempFactor.cite())
+		return phrase.Separated([]phrase.Phrase{cite(phrase.Symbols("NEC Chapter 9 Table 8"), usConductors[i].mark), usTempFactor.cite()}, "; ")
 	}
 	class := phrase.Of("IEC 60228 class 1/2")
 	switch strand {
@@ -204,5 +204,5 @@ func resistanceSource(t Tables, strand Strand, i int) phrase.Phrase {
 	case FlexibleTin:
 		class = phrase.Of("IEC 60228 class 5 tinned")
 	}
-	return phrase.Symbols("%s; %s", cite(class, iecConductors[i].mark), copperZeroC.cite())
+	return phrase.Separated([]phrase.Phrase{cite(class, iecConductors[i].mark), copperZeroC.cite()}, "; ")
 }

@@ -1,8 +1,6 @@
 package wiring
 
 import (
-	"fmt"
-
 	"outlast/backup/phrase"
 )
 
@@ -74,13 +72,13 @@ func ambientFactor(t Tables, insulationC, ambientC float64) (factorRow, phrase.P
 	if t == US {
 		table = usAmbient[insulationC]
 	}
-	if err := within("ambient temperature", ambientC, -60, 60, "C"); err != nil {
+	if err := within(phrase.Of("ambient temperature"), ambientC, -60, 60, "C"); err != nil {
 		return factorRow{}, none, err
 	}
 	row, ok := table.find(ambientC)
 	if !ok {
-		return factorRow{}, none, fmt.Errorf("wiring: ambient temperature %g C, want at most %g C for insulation of %g C",
-			ambientC, table.rows[len(table.rows)-1].upTo, insulationC)
+		return factorRow{}, none, failure(phrase.Of("ambient temperature %g C, want at most %g C for insulation of %g C",
+			ambientC, table.rows[len(table.rows)-1].upTo, insulationC))
 	}
 	return row, table.source, nil
 }

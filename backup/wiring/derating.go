@@ -49,7 +49,7 @@ func GeneratorDerating(rule DeratingRule, altitudeM, ambientC float64) (Derating
 	if rule == "" {
 		rule = AlternatorRule
 	}
-	if err := firstError(within("altitude", altitudeM, -500, 9000, "m"), within("ambient temperature", ambientC, -60, 80, "C")); err != nil {
+	if err := firstError(within(phrase.Of("altitude"), altitudeM, -500, 9000, "m"), within(phrase.Of("ambient temperature"), ambientC, -60, 80, "C")); err != nil {
 		return Derating{}, err
 	}
 	for _, r := range deratings {

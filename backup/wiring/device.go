@@ -31,8 +31,8 @@ type Device struct {
 }
 
 func (d Device) check() error {
-	return firstError(optional("device", d.RatedA, 0.1, maxA, "A"), optional("device voltage", d.RatedV, minV, maxV, "V"),
-		optional("breaking capacity", d.BreakingA, 1, 1e6, "A"))
+	return firstError(optional(phrase.Of("device"), d.RatedA, 0.1, maxA, "A"), optional(phrase.Of("device voltage"), d.RatedV, minV, maxV, "V"),
+		optional(phrase.Of("breaking capacity"), d.BreakingA, 1, 1e6, "A"))
 }
 
 // The standard ratings, A, smallest first.
@@ -110,7 +110,7 @@ func nextSizeUp(t Tables, i int, carriesA float64) float64 {
 // ContinuousFactor times the first. Source: NEC 210.20(A).
 func RequiredDeviceA(continuousA, otherA float64, p Practice) (float64, error) {
 	p, err := p.Filled()
-	if err := firstError(err, currentRange("continuous current", continuousA), currentRange("other current", otherA)); err != nil {
+	if err := firstError(err, currentRange(phrase.Of("continuous current"), continuousA), currentRange(phrase.Of("other current"), otherA)); err != nil {
 		return 0, err
 	}
 	return p.ContinuousFactor*continuousA + otherA, nil

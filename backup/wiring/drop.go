@@ -21,15 +21,15 @@ var acReactance = sourced{0.08, phrase.Symbols("IEC 60364-5-52 Annex G"), "memor
 // DC and single-phase lose 2 L I Z over both conductors, a balanced split-phase or three-phase run L I Z from line to neutral, with Z = R cos(phi)
 // + X sin(phi) (IEC 60364-5-52 Annex G, memory). The table "mV per A and m" of BS 7671 Appendix 4 has the return conductor in it already.
 func DropOver(s System, lengthM, currentA, ohmPerKm, voltageV, powerFactor float64) (Drop, error) {
-	if err := firstError(s.check(), lengthRange(lengthM), currentRange("current", currentA), within("resistance", ohmPerKm, 0, 1000, "ohm/km"),
-		voltRange("voltage", voltageV), powerFactorRange(powerFactor)); err != nil {
+	if err := firstError(s.check(), lengthRange(lengthM), currentRange(phrase.Of("current"), currentA), within(phrase.Of("resistance"), ohmPerKm, 0, 1000, "ohm/km"),
+		voltRange(phrase.Of("voltage"), voltageV), powerFactorRange(powerFactor)); err != nil {
 		return Drop{}, err
 	}
 	return drop(s, lengthM, currentA, ohmPerKm, voltageV, powerFactor), nil
 }
 
 func powerFactorRange(pf float64) error {
-	return optional("power factor", pf, 0.01, 1, "")
+	return optional(phrase.Of("power factor"), pf, 0.01, 1, "")
 }
 
 func drop(s System, lengthM, currentA, ohmPerKm, voltageV, powerFactor float64) Drop {

@@ -77,7 +77,7 @@ func FuelChart(ratedKW, outputKW float64) (float64, []Step, error) {
 }
 
 func fuelRange(ratedKW, outputKW float64) error {
-	return firstError(within("rated power", ratedKW, 0.1, 1e5, "kW"), within("output", outputKW, 0, ratedKW, "kW"))
+	return firstError(within(phrase.Of("rated power"), ratedKW, 0.1, 1e5, "kW"), within(phrase.Of("output"), outputKW, 0, ratedKW, "kW"))
 }
 
 // flow reads the row at a load of 0 to 1, L/h.
@@ -94,7 +94,7 @@ func (r fuelRow) flow(load float64) float64 {
 
 // TankH is how many hours a tank of tankL (0 to 1e7) lasts at a flow of lph (above 0, at most 1e6).
 func TankH(tankL, lph float64) (float64, error) {
-	if err := firstError(within("tank", tankL, 0, 1e7, "L"), within("flow", lph, 1e-3, 1e6, "L/h")); err != nil {
+	if err := firstError(within(phrase.Of("tank"), tankL, 0, 1e7, "L"), within(phrase.Of("flow"), lph, 1e-3, 1e6, "L/h")); err != nil {
 		return 0, err
 	}
 	return tankL / lph, nil

@@ -45,8 +45,8 @@ var wetStacking = sourced{0.30, phrase.Of("guide page on diesel sets"), "SEEN"}
 // ChargerVA is what a charger of chargeA at chargeV draws from its supply, in VA: V x A / (efficiency x power factor). Power factor of old
 // transformer chargers 0.6 to 0.7, of corrected ones 0.95 and more. Source: common practice (MEM).
 func ChargerVA(chargeV, chargeA, efficiency, powerFactor float64) (float64, error) {
-	if err := firstError(voltRange("charging voltage", chargeV), currentRange("charging current", chargeA), within("efficiency", efficiency, 0.01, 1, ""),
-		within("power factor", powerFactor, 0.01, 1, "")); err != nil {
+	if err := firstError(voltRange(phrase.Of("charging voltage"), chargeV), currentRange(phrase.Of("charging current"), chargeA), within(phrase.Of("efficiency"), efficiency, 0.01, 1, ""),
+		within(phrase.Of("power factor"), powerFactor, 0.01, 1, "")); err != nil {
 		return 0, err
 	}
 	return chargeV * chargeA / (efficiency * powerFactor), nil
@@ -57,8 +57,8 @@ func ChargerVA(chargeV, chargeA, efficiency, powerFactor float64) (float64, erro
 //
 // Source: the usual estimate (memory). With x = 0.25 it puts the pump makers' table of generators, made for a dip of 35 %, at 30 to 41 %.
 func GeneratorDip(ratedVA, startVA, reactance float64) (float64, error) {
-	if err := firstError(within("rating", ratedVA, 1, maxVA, "VA"), within("starting power", startVA, 0, maxVA, "VA"),
-		within("reactance", reactance, 0.01, 1, "per unit")); err != nil {
+	if err := firstError(within(phrase.Of("rating"), ratedVA, 1, maxVA, "VA"), within(phrase.Of("starting power"), startVA, 0, maxVA, "VA"),
+		within(phrase.Of("reactance"), reactance, 0.01, 1, "per unit")); err != nil {
 		return 0, err
 	}
 	return reactance * startVA / (reactance*startVA + ratedVA), nil
@@ -76,11 +76,11 @@ func SizeGenerator(g Generator) (GeneratorResult, error) {
 	if g.PowerFactor == 0 {
 		g.PowerFactor = defaultGeneratorPF.value
 	}
-	if err := firstError(within("rating", g.RatedVA, 1, maxVA, "VA"), within("power factor", g.PowerFactor, 0.1, 1, ""),
-		within("running power", g.RunningW, 0, maxVA, "W"), within("running power", g.RunningVA, 0, maxVA, "VA"),
-		within("starting power", g.StartVA, 0, maxVA, "VA"), within("starting power in all", g.TotalStartVA, 0, maxVA, "VA"),
-		within("mean power", g.MeanW, 0, maxVA, "W"), within("tank", g.TankL, 0, 1e7, "L"),
-		optional("fuel", g.FuelLPerH, 1e-3, 1e4, "L/h")); err != nil {
+	if err := firstError(within(phrase.Of("rating"), g.RatedVA, 1, maxVA, "VA"), within(phrase.Of("power factor"), g.PowerFactor, 0.1, 1, ""),
+		within(phrase.Of("running power"), g.RunningW, 0, maxVA, "W"), within(phrase.Of("running power"), g.RunningVA, 0, maxVA, "VA"),
+		within(phrase.Of("starting power"), g.StartVA, 0, maxVA, "VA"), within(phrase.Of("starting power in all"), g.TotalStartVA, 0, maxVA, "VA"),
+		within(phrase.Of("mean power"), g.MeanW, 0, maxVA, "W"), within(phrase.Of("tank"), g.TankL, 0, 1e7, "L"),
+		optional(phrase.Of("fuel"), g.FuelLPerH, 1e-3, 1e4, "L/h")); err != nil {
 		return GeneratorResult{}, err
 	}
 	var r GeneratorResult

@@ -65,7 +65,7 @@ func (l Laying) place(method Method) (place, error) {
 	if l.Grouped == 0 {
 		l.Grouped = 1
 	}
-	if err := within("circuits grouped", float64(l.Grouped), 1, maxGrouped, ""); err != nil {
+	if err := within(phrase.Of("circuits grouped"), float64(l.Grouped), 1, maxGrouped, ""); err != nil {
 		return place{}, err
 	}
 	p := place{Laying: l}

@@ -68,25 +68,25 @@ func (p Practice) Filled() (Practice, error) {
 	d := practiceDefaults
 	for _, f := range []struct {
 		field  *float64
-		what   string
+		what   phrase.Phrase
 		def    sourced
 		lo, hi float64
 		unit   string
 	}{
-		{&p.ContinuousFactor, "continuous factor", d.continuous, 1, 2, ""},
-		{&p.DCFuseFactor, "DC fuse factor", d.dcFuse, 1, 2, ""},
-		{&p.PVFactor, "PV factor", d.pv, 1, 2, ""},
-		{&p.DCDropLimit, "DC drop limit", d.dcDrop, 1e-4, 0.5, ""},
-		{&p.ACDropLimit, "AC drop limit", d.acDrop, 1e-4, 0.5, ""},
-		{&p.TotalDropLimit, "total drop limit", d.totalDrop, 1e-4, 0.5, ""},
-		{&p.StartDropLimit, "start drop limit", d.startDrop, 1e-4, 0.5, ""},
-		{&p.LongRunPerM, "long-run allowance", sourced{}, 0, 0.001, "per m"},
-		{&p.SurgeRiseK, "surge rise", d.surgeRise, 0.1, 60, "K"},
-		{&p.FaultPerAh, "short-circuit current", d.faultPerAh, 1, mostFaultPerAh.value, "A/Ah"},
-		{&p.GeneratorShare, "generator share", d.genShare, 0.1, 1, ""},
-		{&p.GeneratorStart, "generator start factor", d.genStart, 1, 3, ""},
-		{&p.GeneratorDip, "generator dip", d.genDip, 0.01, 0.5, ""},
-		{&p.GeneratorReactance, "generator reactance", d.genReactor, 0.01, 1, "per unit"},
+		{&p.ContinuousFactor, phrase.Of("continuous factor"), d.continuous, 1, 2, ""},
+		{&p.DCFuseFactor, phrase.Of("DC fuse factor"), d.dcFuse, 1, 2, ""},
+		{&p.PVFactor, phrase.Of("PV factor"), d.pv, 1, 2, ""},
+		{&p.DCDropLimit, phrase.Of("DC drop limit"), d.dcDrop, 1e-4, 0.5, ""},
+		{&p.ACDropLimit, phrase.Of("AC drop limit"), d.acDrop, 1e-4, 0.5, ""},
+		{&p.TotalDropLimit, phrase.Of("total drop limit"), d.totalDrop, 1e-4, 0.5, ""},
+		{&p.StartDropLimit, phrase.Of("start drop limit"), d.startDrop, 1e-4, 0.5, ""},
+		{&p.LongRunPerM, phrase.Of("long-run allowance"), sourced{}, 0, 0.001, "per m"},
+		{&p.SurgeRiseK, phrase.Of("surge rise"), d.surgeRise, 0.1, 60, "K"},
+		{&p.FaultPerAh, phrase.Of("short-circuit current"), d.faultPerAh, 1, mostFaultPerAh.value, "A/Ah"},
+		{&p.GeneratorShare, phrase.Of("generator share"), d.genShare, 0.1, 1, ""},
+		{&p.GeneratorStart, phrase.Of("generator start factor"), d.genStart, 1, 3, ""},
+		{&p.GeneratorDip, phrase.Of("generator dip"), d.genDip, 0.01, 0.5, ""},
+		{&p.GeneratorReactance, phrase.Of("generator reactance"), d.genReactor, 0.01, 1, "per unit"},
 	} {
 		if *f.field == 0 {
 			*f.field = f.def.value
@@ -98,7 +98,7 @@ func (p Practice) Filled() (Practice, error) {
 	if p.UnfusedStrings == 0 {
 		p.UnfusedStrings = int(d.unfusedStrings.value)
 	}
-	return p, within("unfused strings", float64(p.UnfusedStrings), 1, 100, "")
+	return p, within(phrase.Of("unfused strings"), float64(p.UnfusedStrings), 1, 100, "")
 }
 
 // whose says where a factor comes from: the default's source while the value is the default, else the practice given.

@@ -52,10 +52,10 @@ func SizePV(s PVString) (PVResult, error) {
 		s.Name = "array"
 	}
 	s.Strings, s.StringsInCable = max(s.Strings, 1), max(s.StringsInCable, 1)
-	if err := firstError(within("short-circuit current", s.ShortCircuitA, 0.001, 1000, "A"), within("current at maximum power", s.MaxPowerA, 0, s.ShortCircuitA, "A"),
-		voltRange("voltage at maximum power", s.MaxPowerV), within("cold open-circuit voltage", s.ColdOpenCircuitV, s.MaxPowerV, maxV, "V"),
-		within("strings", float64(s.Strings), 1, 25, ""), within("strings in the cable", float64(s.StringsInCable), 1, float64(s.Strings), ""),
-		optional("maximum series fuse", s.MaxSeriesFuseA, 0.1, maxA, "A"), s.Fuse.check(), s.Isolator.check()); err != nil {
+	if err := firstError(within(phrase.Of("short-circuit current"), s.ShortCircuitA, 0.001, 1000, "A"), within(phrase.Of("current at maximum power"), s.MaxPowerA, 0, s.ShortCircuitA, "A"),
+		voltRange(phrase.Of("voltage at maximum power"), s.MaxPowerV), within(phrase.Of("cold open-circuit voltage"), s.ColdOpenCircuitV, s.MaxPowerV, maxV, "V"),
+		within(phrase.Of("strings"), float64(s.Strings), 1, 25, ""), within(phrase.Of("strings in the cable"), float64(s.StringsInCable), 1, float64(s.Strings), ""),
+		optional(phrase.Of("maximum series fuse"), s.MaxSeriesFuseA, 0.1, maxA, "A"), s.Fuse.check(), s.Isolator.check()); err != nil {
 		return PVResult{}, err
 	}
 	n := float64(s.StringsInCable)

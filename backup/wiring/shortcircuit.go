@@ -37,8 +37,8 @@ var (
 // BankMOhm is the resistance of a bank of equal units, in mohm: unitMOhm x series / strings. Links and terminals come on top.
 // Source: circuit-breaker maker's DC guide (SEEN-S).
 func BankMOhm(unitMOhm float64, series, strings int) (float64, error) {
-	if err := firstError(within("resistance of a unit", unitMOhm, 1e-6, 1e6, "mohm"), within("units in series", float64(series), 1, 10000, ""),
-		within("strings", float64(strings), 1, 10000, "")); err != nil {
+	if err := firstError(within(phrase.Of("resistance of a unit"), unitMOhm, 1e-6, 1e6, "mohm"), within(phrase.Of("units in series"), float64(series), 1, 10000, ""),
+		within(phrase.Of("strings"), float64(strings), 1, 10000, "")); err != nil {
 		return 0, err
 	}
 	return unitMOhm * float64(series) / float64(strings), nil
@@ -52,9 +52,9 @@ func BankMOhm(unitMOhm float64, series, strings int) (float64, error) {
 // maker can say otherwise.
 func (s Source) Prospective(p Practice) (ShortCircuit, error) {
 	p, err := p.Filled()
-	if err := firstError(err, voltRange("nominal voltage of the bank", s.NominalV), optional("resistance of the bank", s.BankMOhm, 1e-6, 1e9, "mohm"),
-		within("resistance of the path", s.PathMOhm, 0, 1e9, "mohm"), within("capacity of the bank", s.CapacityAh, 0, 1e7, "Ah"),
-		currentRange("charger", s.ChargerA)); err != nil {
+	if err := firstError(err, voltRange(phrase.Of("nominal voltage of the bank"), s.NominalV), optional(phrase.Of("resistance of the bank"), s.BankMOhm, 1e-6, 1e9, "mohm"),
+		within(phrase.Of("resistance of the path"), s.PathMOhm, 0, 1e9, "mohm"), within(phrase.Of("capacity of the bank"), s.CapacityAh, 0, 1e7, "Ah"),
+		currentRange(phrase.Of("charger"), s.ChargerA)); err != nil {
 		return ShortCircuit{}, err
 	}
 	var c ShortCircuit
@@ -83,7 +83,7 @@ func (s Source) byResistance() ShortCircuit {
 			phrase.Symbols("%s V / (%s + %s) mohm", fig(s.NominalV), fig(s.BankMOhm), fig(s.PathMOhm)), estimate, "A", cite(phrase.Of("circuit-breaker maker's DC guide; IEEE-type practice"), "SEEN-S")},
 		{phrase.Of("Short-circuit current, maximum"), phrase.Of("a x voltage / (b x bank + path)"),
 			phrase.Symbols("%s x %s V / (%s x %s + %s) mohm", fig(faultVolt.value), fig(s.NominalV), fig(faultLess.value), fig(s.BankMOhm), fig(s.PathMOhm)),
-			most, "A", phrase.Symbols("%s; %s", faultVolt.cite(), faultLess.cite())},
+			most, "A", phrase.Separated([]phrase.Phrase{faultVolt.cite(), faultLess.cite()}, "; ")},
 	}}
 }
 

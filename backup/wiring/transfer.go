@@ -1,8 +1,6 @@
 package wiring
 
 import (
-	"fmt"
-
 	"outlast/backup/phrase"
 )
 
@@ -28,7 +26,7 @@ var curveSource = cite(phrase.Of("ITIC (CBEMA) curve, 2000 revision"), "SEEN")
 //
 // Source: ITIC (CBEMA) curve, 2000 revision (SEEN), for single-phase 120 V equipment.
 func ToleratedMS(fraction float64) (ms float64, steady bool, err error) {
-	if err := within("voltage", fraction, 0, 100, "of nominal"); err != nil {
+	if err := within(phrase.Of("voltage"), fraction, 0, 100, "of nominal"); err != nil {
 		return 0, false, err
 	}
 	if fraction <= 1 {
@@ -71,7 +69,7 @@ type BreakResult struct {
 // fails. A load with no statement has no check of its own.
 func CheckBreak(b Break) (BreakResult, error) {
 	curveMS := toleranceCurve.sags[len(toleranceCurve.sags)-1].ms // the point of no voltage at all
-	if err := within("break", b.TransferMS, 0, 60000, "ms"); err != nil {
+	if err := within(phrase.Of("break"), b.TransferMS, 0, 60000, "ms"); err != nil {
 		return BreakResult{}, err
 	}
 	var r BreakResult
@@ -86,7 +84,7 @@ func CheckBreak(b Break) (BreakResult, error) {
 	r.Checks = append(r.Checks, curve)
 	r.Working = append(r.Working, Step{phrase.Of("Break that electronics tolerate"), none, phrase.Of("no voltage left"), curveMS, "ms", curveSource})
 	for i, l := range b.Loads {
-		if err := optional(fmt.Sprintf("load %d (%s): break", i+1, l.Name), l.RidesThroughMS, 0.001, 1e9, "ms"); err != nil {
+		if err := optional(phrase.Of("load %d (%s): break", i+1, l.Name), l.RidesThroughMS, 0.001, 1e9, "ms"); err != nil {
 			return BreakResult{}, err
 		}
 		switch id := "transfer-" + l.Name; {

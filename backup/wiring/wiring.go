@@ -21,6 +21,7 @@ import (
 	"math"
 	"slices"
 	"strconv"
+	"strings"
 
 	"outlast/backup/phrase"
 )
@@ -203,20 +204,23 @@ func markWord(mark string) phrase.Phrase {
 	return phrase.Foreign(mark)
 }
 
+// failure is an error that the papers can tell in any language.
+func failure(text phrase.Phrase) error { return phrase.Error{Package: "wiring", Phrase: text} }
+
 // within refuses what is not a number in a range, NaN and infinities included. The ranges are wide: they keep products finite and catch
 // slips of units, they don't judge.
-func within(what string, v, lo, hi float64, unit string) error {
+func within(what phrase.Phrase, v, lo, hi float64, unit string) error {
 	if v >= lo && v <= hi { // false for NaN
 		return nil
 	}
-	if unit != "" {
-		unit = " " + unit
+	measure := func(v float64) phrase.Measure {
+		return phrase.Measure(strings.TrimSpace(fmt.Sprintf("%g %s", v, unit)))
 	}
-	return fmt.Errorf("wiring: %s %g%s, want %g to %g%s", what, v, unit, lo, hi, unit)
+	return failure(phrase.Of("%s %s, want %s to %s", what, measure(v), phrase.Number(fmt.Sprint(lo)), measure(hi)))
 }
 
 // optional is within for a field whose zero means unknown.
-func optional(what string, v, lo, hi float64, unit string) error {
+func optional(what phrase.Phrase, v, lo, hi float64, unit string) error {
 	if v == 0 {
 		return nil
 	}
@@ -231,10 +235,10 @@ const (
 	maxVA      = 1e8
 )
 
-func currentRange(what string, a float64) error { return within(what, a, 0, maxA, "A") }
-func voltRange(what string, v float64) error    { return within(what, v, minV, maxV, "V") }
-func lengthRange(m float64) error               { return within("length", m, 0, maxLengthM, "m") }
-func firstError(errs ...error) error            { return cmp.Or(errs...) }
+func currentRange(what phrase.Phrase, a float64) error { return within(what, a, 0, maxA, "A") }
+func voltRange(what phrase.Phrase, v float64) error    { return within(what, v, minV, maxV, "V") }
+func lengthRange(m float64) error                      { return within(phrase.Of("length"), m, 0, maxLengthM, "m") }
+func firstError(errs ...error) error                   { return cmp.Or(errs...) }
 
 // num prints a number for a working: four digits, no exponent for the numbers of a home.
 func num(v float64) string {

@@ -7,66 +7,6 @@ import (
 	"outlast/loads"
 )
 
-// circuitWhy says why a circuit is on its board: in English in the words of package backup, which go furthest, else in those of the papers.
-func (r *report) circuitWhy(c backup.Circuit) Text {
-	if c.Asked != loads.BoardEither {
-		return Text{S: r.say("circuits.as-given")}
-	}
-	if r.lang == "en" {
-		return r.english(c.Reason.String())
-	}
-	if c.OnBackup {
-		return Text{S: r.say("why.chosen")}
-	}
-	for _, out := range r.plan.Allocation.LeftOut {
-		if out.ID == c.ID {
-			return Text{S: r.leftOutWhy(out)}
-		}
-	}
-	return r.english(c.Reason.String())
-}
-
-// leftOutWhy says what keeps a circuit out, and by how much.
-func (r *report) leftOutWhy(out backup.LeftOut) string {
-	var text string
-	switch out.Why {
-	case backup.NoGain:
-		return r.say("why.no-gain")
-	case backup.NeverFits:
-		text = r.say("why.never-fits")
-	case backup.Displaces:
-		if len(out.InPlaceOf) == 0 {
-			text = r.say("why.displaces")
-			break
-		}
-		var labels []string
-		for _, id := range out.InPlaceOf {
-			labels = append(labels, r.circuitLabel(id))
-		}
-		text = r.say("why.in-place-of", list(labels))
-	default:
-		return r.say("why.unproven")
-	}
-	if out.Check == "" || out.Unit == "" && out.By == 0 {
-		return text
-	}
-	by := "why.over"
-	if out.Short {
-		by = "why.short"
-	}
-	return text + ": " + r.say(by, r.checkName(out.Check), r.amount(out.By, out.Unit))
-}
-
-// circuitLabel is a circuit in the words of the site file.
-func (r *report) circuitLabel(id string) string {
-	for _, c := range r.plan.Circuits {
-		if c.ID == id {
-			return name(c.Label)
-		}
-	}
-	return name(id)
-}
-
 // picked tells whether the planner picked the phase of a circuit.
 func (r *report) picked(id string) bool {
 	return r.plan.Allocation != nil && slices.Contains(r.plan.Allocation.Picked, id)

@@ -4,7 +4,6 @@ import (
 	"math"
 	"os"
 	"path/filepath"
-	"strings"
 	"testing"
 
 	"outlast/backup"
@@ -76,35 +75,6 @@ func TestSharesAddUp(t *testing.T) {
 				}
 			}
 			near(home+", ways", bars[len(bars)-1].total(false), float64(n))
-		}
-	}
-}
-
-// Why a circuit was left out is told in every language: what kept it out, for which circuits, and by how much.
-func TestLeftOutWhy(t *testing.T) {
-	out := backup.LeftOut{ID: "workshop", Why: backup.Displaces, Check: "inverter-surge", By: 616, Unit: "VA", InPlaceOf: []string{"laundry", "heating"}}
-	for lang, want := range map[string]string{
-		"de": "weggelassen: er würde nur anstelle von Laundry, Oil boiler and circulation pumps passen: Wechselrichter, schwerster Anlauf, 616\u00a0VA zu viel",
-		"es": "fuera: solo cabría en lugar de Laundry, Oil boiler and circulation pumps: Inversor, arranque más duro, 616\u00a0VA de más",
-		"fr": "laissé de côté\u00a0: il n’entrerait qu’à la place de Laundry, Oil boiler and circulation pumps: Onduleur, démarrage le plus dur, 616\u00a0VA de trop",
-	} {
-		if got := reportOn(t, "farmhouse", lang).leftOutWhy(out); got != want {
-			t.Errorf("%s: got %q, want %q", lang, got, want)
-		}
-	}
-	r := reportOn(t, "farmhouse", "de")
-	for why, want := range map[backup.Keeping]string{
-		backup.NoGain: r.say("why.no-gain"), backup.Unproven: r.say("why.unproven"),
-		backup.NeverFits: r.say("why.never-fits") + ": Autonomie, 3,5\u00a0h zu wenig",
-	} {
-		if got := r.leftOutWhy(backup.LeftOut{Why: why, Check: "autonomy", By: 3.5, Unit: "h", Short: true}); got != want {
-			t.Errorf("%s: got %q, want %q", why, got, want)
-		}
-	}
-	// No circuit of the sheet speaks English there, but for the names of the site file.
-	for _, row := range r.circuitTable().Rows {
-		if why := row.Cells[len(row.Cells)-1]; why.Lang != "" || strings.Contains(why.S, "left out") {
-			t.Errorf("%s: %q", row.Cells[0].S, why.S)
 		}
 	}
 }

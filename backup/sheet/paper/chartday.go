@@ -53,7 +53,7 @@ func (r *report) dayRows() []dayRow {
 func (r *report) dayFigure() *Figure {
 	p := r.plan
 	describe := r.say("day.describe", r.amount(p.Demand.Scheduled.W, "W"), backup.Clock(p.Demand.Scheduled.AtMin), r.amount(p.Inverter.DeratedW(), "W"),
-		r.amount(p.Demand.EnergyWhPerDay, "Wh"), r.dayList())
+		r.amount(p.Demand.EnergyWhPerDay, "Wh")) + " " + r.dayList() + "."
 	f := &Figure{ID: "fig-day", Caption: r.say("day.title", r.say(monthID(p.Month))), Describe: describe}
 	f.Wide = r.dayChart(wide, "fig-day-w", f)
 	f.Narrow = r.dayChart(narrow, "fig-day-n", f)

@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"outlast/backup"
-	"outlast/backup/phrase"
 )
 
 // devices is the section of conductors and protective devices.
@@ -16,8 +15,8 @@ func (r *report) devices() Section {
 	}}
 	if len(r.plan.WireNotes) > 0 {
 		l := &List{}
-		for _, n := range phrase.Strings(r.plan.WireNotes) {
-			l.Items = append(l.Items, Item{Text: r.english(n)})
+		for _, n := range r.plan.WireNotes {
+			l.Items = append(l.Items, item(r.prose(n)))
 		}
 		s.Blocks = append(s.Blocks, Block{List: l})
 	}

@@ -12,6 +12,9 @@ type Document struct {
 	Page     string   // the word for the foot of a printed page
 	Contents string
 	Parts    []Part
+
+	// Untranslated are the English texts for which the language has no words; they stand on the papers in English. There are none of ours.
+	Untranslated []string
 }
 
 // A Part is the papers for one reader. It begins on a page of its own.
@@ -60,8 +63,8 @@ type Block struct {
 	Fields *Fields
 }
 
-// Text is a paragraph, or any piece of text. Lang is its language where that is not the document's.
-type Text struct{ S, Lang string }
+// Text is a paragraph, or any piece of text.
+type Text struct{ S string }
 
 // List is a list of items: plain, numbered, or with a box to tick before each.
 type List struct {

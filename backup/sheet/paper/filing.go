@@ -3,6 +3,7 @@ package paper
 import (
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"outlast/backup"
@@ -50,26 +51,9 @@ func (r *report) summary() Section {
 		box.Texts = []Text{{S: r.say("summary.pass", len(p.Checks))}}
 	}
 	for _, c := range append(p.With(backup.Fail), p.With(backup.Caution)...) {
-		box.Items = append(box.Items, Item{Lead: r.checkName(c.ID) + " (" + r.say("status."+string(c.Status)) + "):", Text: r.why(c)})
+		box.Items = append(box.Items, Item{Lead: r.checkName(c.ID) + " (" + r.say("status."+string(c.Status)) + "):", Text: Text{S: r.prose(c.Reason) + "."}})
 	}
 	return Section{ID: "summary", Title: r.say("summary.title"), Blocks: []Block{{Box: box}}}
-}
-
-// why says why a check does not pass: the reason of package backup, or in other languages what the owner's page says of such a check,
-// which is less but can be understood. The table of checks has the reason all the same.
-func (r *report) why(c backup.Check) Text {
-	if r.lang == "en" {
-		return r.english(c.Reason.String() + ".")
-	}
-	return Text{S: r.checkTrouble(c.ID)}
-}
-
-// english is a sentence of package backup, which speaks one language.
-func (r *report) english(s string) Text {
-	if r.lang == "en" {
-		return Text{S: clean(s)}
-	}
-	return Text{S: clean(s), Lang: "en"}
 }
 
 // checks is the table of all checks.
@@ -105,7 +89,7 @@ func (r *report) checkRow(c backup.Check) Row {
 	}
 	return Row{Cells: []Cell{
 		{Text: Text{S: r.say("status." + string(c.Status))}, Status: string(c.Status)},
-		cell(r.checkName(c.ID)), demand, limit, cell(r.unitName(c.Unit)), left, {Text: r.english(c.Reason.String())},
+		cell(r.checkName(c.ID)), demand, limit, cell(r.unitName(c.Unit)), left, cell(r.prose(c.Reason)),
 	}}
 }
 
@@ -114,10 +98,41 @@ func (v voice) unitName(unit string) string {
 	switch unit {
 	case "circuits", "strings":
 		return v.say("unit." + unit)
-	case "C":
-		return "°C"
+	case "cycles":
+		return v.say("unit.cycles")
+	}
+	if symbol, ok := symbols[unit]; ok {
+		return symbol
 	}
 	return unit
+}
+
+// symbols are the units that package backup writes in plain letters.
+var symbols = map[string]string{"C": "°C", "mm2": "mm²", "cm2": "cm²", "m3/h": "m³/h", "mohm": "mΩ", "ohm/km": "Ω/km"}
+
+// defaultValue is a value that the site file left to the planner: a number with its unit, or a word.
+func (v voice) defaultValue(value string) string {
+	number, unit, _ := strings.Cut(value, " ")
+	if _, err := strconv.ParseFloat(number, 64); err != nil {
+		if ac, dc, ok := strings.Cut(value, ", bank and array "); ok {
+			return v.say("default.method", ac, dc)
+		}
+		if value == "none" {
+			return v.say("default.none")
+		}
+		return clean(value) // a value of the key, as the site file would write it
+	}
+	switch unit {
+	case "":
+		return v.local(number)
+	case "per K":
+		return v.say("default.per-K", v.local(number))
+	case "per 100 m":
+		return v.say("default.per-100-m", v.local(number))
+	case "with motor":
+		return v.say("default.with-motor", v.local(number))
+	}
+	return v.local(number) + hard + v.unitName(unit)
 }
 
 // optionTable sets the variants beside the base.
@@ -125,7 +140,7 @@ func (r *report) optionTable() *Table {
 	t := &Table{ID: "options", Caption: r.say("options.caption"), Columns: []Column{
 		head(r.say("col.option")), head(r.say("col.status")), right(r.say("col.autonomy"), "h"), right(r.say("col.price"), ""), head(r.say("col.failing")), head(r.say("col.changes")),
 	}}
-	row := func(name string, p *backup.Plan, changes Text) {
+	row := func(name string, p *backup.Plan, changes string) {
 		price, failing := cell("–"), cell(r.say("options.none"))
 		if v, ok := p.Price(); ok {
 			price = r.num(v, 0)
@@ -134,11 +149,11 @@ func (r *report) optionTable() *Table {
 			failing = cell(r.checkName(c.ID))
 		}
 		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(name), {Text: Text{S: r.say("status." + string(p.Verdict()))}, Status: string(p.Verdict())},
-			r.num(p.Bank.AutonomyH, 1), price, failing, {Text: changes}}})
+			r.num(p.Bank.AutonomyH, 1), price, failing, cell(changes)}})
 	}
-	row(r.say("options.base"), r.plan, Text{})
+	row(r.say("options.base"), r.plan, "")
 	for _, o := range r.plan.Options {
-		row(clean(o.Name), o.Plan, r.english(o.ChangesText().String()))
+		row(clean(o.Name), o.Plan, r.prose(o.ChangesText()))
 	}
 	return t
 }
@@ -149,12 +164,12 @@ func (r *report) workingTable() *Table {
 		tight(r.say("col.no")), head(r.say("col.step")), right(r.say("col.result"), ""), tight(r.say("col.unit")), head(r.say("col.source")),
 	}}
 	for _, s := range r.plan.Working {
-		step := s.Title.String() + ": " + s.Formula.String()
+		step := phrase.Of("%s: %s", s.Title, s.Formula)
 		if !s.Numbers.Empty() {
-			step += " = " + s.Numbers.String()
+			step = phrase.Symbols("%s = %s", step, s.Numbers)
 		}
 		t.Rows = append(t.Rows, Row{Cells: []Cell{
-			cell(fmt.Sprint(s.No)), {Text: r.english(step)}, {Text: Text{S: r.short(s.Value)}, Exact: exact(s.Value)}, cell(s.Unit), {Text: r.english(s.Source.String())},
+			cell(fmt.Sprint(s.No)), cell(r.prose(step)), {Text: Text{S: r.short(s.Value)}, Exact: exact(s.Value)}, cell(r.unitName(s.Unit)), cell(r.prose(s.Source)),
 		}})
 	}
 	return t
@@ -166,7 +181,7 @@ func (r *report) defaultTable() *Table {
 		head(r.say("col.table")), head(r.say("col.key")), head(r.say("col.value")), right(r.say("col.times"), ""),
 	}, Plain: true}
 	for _, d := range r.plan.Site.Defaults {
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(d.Table), cell(d.Key), cell(clean(d.Value)), cell(fmt.Sprint(d.Count))}})
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(d.Table), cell(d.Key), cell(r.defaultValue(d.Value)), cell(fmt.Sprint(d.Count))}})
 	}
 	if len(t.Rows) == 0 {
 		t.Note = r.say("defaults.none")
@@ -178,9 +193,9 @@ func (r *report) defaultTable() *Table {
 func (r *report) cautionSection() Section {
 	l := &List{}
 	safety := phrase.Strings(backup.SafetyTexts())
-	for _, c := range phrase.Strings(r.plan.Cautions) {
-		if !slices.Contains(safety, c) {
-			l.Items = append(l.Items, Item{Text: r.english(c)})
+	for _, c := range r.plan.Cautions {
+		if !slices.Contains(safety, c.String()) {
+			l.Items = append(l.Items, item(r.prose(c)))
 		}
 	}
 	if len(l.Items) == 0 {
@@ -309,7 +324,7 @@ func (r *report) circuitTable() *Table {
 			if c.OnBackup {
 				board = r.say("board.backup")
 			}
-			t.Rows = append(t.Rows, Row{Cells: []Cell{cell(clean(c.Label)), cell(board), r.num(c.EnergyWhPerDay, 0), r.moved(c.ID), r.num(float64(c.Priority), 0), {Text: r.circuitWhy(c)}}})
+			t.Rows = append(t.Rows, Row{Cells: []Cell{cell(clean(c.Label)), cell(board), r.num(c.EnergyWhPerDay, 0), r.moved(c.ID), r.num(float64(c.Priority), 0), cell(r.prose(c.Reason))}})
 		}
 	}
 	t.Note = r.say("circuits.moved", backup.Clock(r.leastMin))

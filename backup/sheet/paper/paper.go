@@ -4,8 +4,8 @@
 // [New] puts together what stands on the papers, as a [Document] of parts, sections and blocks; [Document.Write] makes one self-contained
 // HTML file of it, or Markdown, and [Document.Tables] gives every table as CSV. The content comes from one place (owner.go, electrician.go, filing.go); HTML,
 // Markdown and CSV differ only in how that is drawn. Drawings are SVG of our own (svg.go, chart*.go, singleline.go).
-// All words that are the papers' own come from package words, in the language asked for; names come from the site file, and
-// reasons, cautions and steps of the working come from package backup, in English.
+// All words come from package words, in the language asked for: those of the papers by their ids, and the sentences that package backup
+// makes (reasons, cautions, steps of the working) by their English formats. Names come from the site file.
 //
 // The papers are built from the plan alone: no file is read and no clock is asked, so that equal input gives equal bytes.
 package paper
@@ -68,6 +68,7 @@ func New(p *backup.Plan, o Options) (*Document, error) {
 	}
 	v := voice{lang: o.Lang, words: list, us: p.Site.Units == "us"}
 	r := report{plan: p, voice: v, options: o}
+	r.speak()
 	if err := r.follow(); err != nil {
 		return nil, err
 	}
@@ -88,5 +89,6 @@ func New(p *backup.Plan, o Options) (*Document, error) {
 	default:
 		return nil, fmt.Errorf("reader %q, want one of %s", o.For, strings.Join(readers, ", "))
 	}
+	d.Untranslated = r.missed
 	return d, nil
 }

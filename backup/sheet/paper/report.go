@@ -6,6 +6,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/outage"
+	"outlast/backup/phrase"
 	"outlast/loads"
 )
 
@@ -14,7 +15,9 @@ type report struct {
 	plan *backup.Plan
 	voice
 	options  Options
-	room     room // of the owner's page
+	language *phrase.Language // nil: English
+	missed   []string         // English texts for which the language has none
+	room     room             // of the owner's page
 	outage   followed
 	helped   *backup.OutageRun // the same outage with array and generator; nil: the home has neither
 	recharge *backup.Recharge  // likewise

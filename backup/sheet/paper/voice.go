@@ -48,11 +48,17 @@ const (
 // where there are five or more.
 func (v voice) local(s string) string {
 	sign := ""
-	if strings.HasPrefix(s, "-") {
+	switch {
+	case strings.HasPrefix(s, "-"):
 		sign, s = "−", s[1:]
+	case strings.HasPrefix(s, "+"):
+		sign, s = "+", s[1:]
+	}
+	if mantissa, power, ok := strings.Cut(s, "e"); ok { // 1.5e+06
+		return sign + v.local(mantissa) + "e" + power
 	}
 	if strings.ContainsFunc(s, func(r rune) bool { return (r < '0' || r > '9') && r != '.' }) {
-		return sign + s // 1e+06: as it is
+		return sign + s // +Inf: as it is
 	}
 	whole, part, _ := strings.Cut(s, ".")
 	if len(whole) >= 5 {
@@ -99,7 +105,7 @@ func (v voice) amount(x float64, unit string) string {
 	if !found {
 		return v.local(number)
 	}
-	return v.local(number) + hard + unit
+	return v.local(number) + hard + v.unitName(unit)
 }
 
 // temperature writes degrees Celsius, and Fahrenheit where that is wanted too.

@@ -1,0 +1,53 @@
+package words
+
+import (
+	"regexp"
+	"slices"
+	"sync"
+)
+
+// A sentence is one of those that package backup and the packages below it make, in every language. The English one is the format in
+// their source ([phrase.Of]); the others take the same arguments, each once, and with %[2]s in another order. A blank or a mark at the edge of
+// the English one is for the joint with its neighbours and stands in all.
+type sentence struct{ en, de, es, fr string }
+
+// sentences are all of them, by subject.
+func sentences() []sentence {
+	return slices.Concat(ofPlan, ofInverter, ofBoards, ofCircuits, ofBank, ofCharging, ofArray, ofRuns, ofConductors, ofDevices, ofGenerator, ofQuestions,
+		ofDemandWorking, ofBankWorking, ofBankBehaviour, ofBankMethods, ofRunsWorking, ofSources, ofLimits)
+}
+
+var formats = map[string]func() map[string]string{
+	"de": sync.OnceValue(func() map[string]string { return formatsIn(func(s sentence) string { return s.de }) }),
+	"es": sync.OnceValue(func() map[string]string { return formatsIn(func(s sentence) string { return s.es }) }),
+	"fr": sync.OnceValue(func() map[string]string { return formatsIn(func(s sentence) string { return s.fr }) }),
+}
+
+func formatsIn(text func(sentence) string) map[string]string {
+	out := map[string]string{}
+	for _, s := range sentences() {
+		out[s.en] = text(s)
+	}
+	return withUnits(bound(out))
+}
+
+// SentencesIn gives the sentences of package backup in a language, by their English formats; ok is false for English and for an unknown
+// language. The table must not be changed.
+func SentencesIn(lang string) (table map[string]string, ok bool) {
+	whole, ok := formats[lang]
+	if !ok {
+		return nil, false
+	}
+	return whole(), true
+}
+
+// unitBehind finds a unit behind a number.
+var unitBehind = regexp.MustCompile(`(%(?:\[\d\])?[-+.\d]*[gfds]|\d) (°C|W|V|A|Ah|VA|kW|h|s|min|ms|m|K|mm²|m³/h)([^\pL\d]|$)`)
+
+// withUnits ties units to their numbers.
+func withUnits(table map[string]string) map[string]string {
+	for en, text := range table {
+		table[en] = unitBehind.ReplaceAllString(text, "$1\u00a0$2$3")
+	}
+	return table
+}
