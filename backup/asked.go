@@ -35,9 +35,12 @@ func trial(s *Site) effort { return effort{walkH: s.Outage.AutonomyH} }
 type shared struct {
 	breakers *Check                      // of the circuits; nil: not made yet
 	fits     map[string]*battery.WellFit // by unit
+	currents map[string]circuitCurrent   // by circuit
 }
 
-func newShared() *shared { return &shared{fits: map[string]*battery.WellFit{}} }
+func newShared() *shared {
+	return &shared{fits: map[string]*battery.WellFit{}, currents: map[string]circuitCurrent{}}
+}
 
 // ask works out what the backup circuits of a site ask for. Its month is set, and its circuits all have a board and a phase.
 func ask(s *Site, e effort) (*asked, error) {

@@ -14,9 +14,19 @@ type circuitCurrent struct {
 	start       start
 }
 
-// circuitCurrent works a circuit's current out, in the worst month: a cable lies there all year, whatever month the outage is
-// planned for. Held-off loads run too.
+// circuitCurrent is the current of a circuit, the same for every split and all equipment.
 func (w *wirer) circuitCurrent(c loads.Circuit, lines int) circuitCurrent {
+	now, known := w.shared.currents[c.ID]
+	if !known {
+		now = w.makeCurrent(c, lines)
+		w.shared.currents[c.ID] = now
+	}
+	return now
+}
+
+// makeCurrent works a circuit's current out, in the worst month: a cable lies there all year, whatever month the outage is
+// planned for. Held-off loads run too.
+func (w *wirer) makeCurrent(c loads.Circuit, lines int) circuitCurrent {
 	var now circuitCurrent
 	all := w.Site.OnCircuit(c.ID)
 	perA := float64(lines) * w.Site.NominalV // VA for each A

@@ -12,6 +12,7 @@ package catalog
 import (
 	"fmt"
 	"slices"
+	"sync"
 
 	"outlast/battery"
 	"outlast/catalog/strict"
@@ -28,6 +29,20 @@ type Catalog struct {
 type entry struct {
 	kind, id string
 	table    func() *strict.Table // has been checked
+	value    func() any           // what its kind's decoder makes of it
+}
+
+// newEntry makes an entry of a table that is read, and then decoded, once.
+func newEntry(kind, id string, table func() *strict.Table) entry {
+	return entry{kind, id, table, sync.OnceValue(func() any { return decoders[kind](table()) })}
+}
+
+// decoders make the value of an entry, by kind.
+var decoders = map[string]func(*strict.Table) any{
+	inverterKind:  func(t *strict.Table) any { v, _ := DecodeInverter(t, nil); return v },
+	batteryKind:   func(t *strict.Table) any { v, _ := DecodeBattery(t, nil); return v },
+	moduleKind:    func(t *strict.Table) any { v, _ := DecodeModule(t, nil); return v },
+	generatorKind: func(t *strict.Table) any { v, _ := DecodeGenerator(t, nil); return v },
 }
 
 // The kinds of equipment, as the tables of a file are called.
@@ -45,20 +60,20 @@ func Read(file string, src []byte) (*Catalog, error) {
 		return nil, err
 	}
 	c := &Catalog{byID: map[string]int{}}
-	readKind(c, root, inverterKind, DecodeInverter)
-	readKind(c, root, batteryKind, DecodeBattery)
-	readKind(c, root, moduleKind, DecodeModule)
-	readKind(c, root, generatorKind, DecodeGenerator)
+	for _, kind := range []string{inverterKind, batteryKind, moduleKind, generatorKind} {
+		c.read(kind, root)
+	}
 	if ps := root.Problems(); ps != nil {
 		return nil, ps
 	}
 	return c, nil
 }
 
-// readKind takes the entries of one kind; what is wrong with them is reported in their tables.
-func readKind[T any](c *Catalog, root *strict.Table, kind string, decode func(*strict.Table, *T) (T, bool)) {
+// read takes the entries of one kind; what is wrong with them is reported in their tables.
+func (c *Catalog) read(kind string, root *strict.Table) {
 	for _, t := range root.Tables(kind) {
-		decode(t, nil)
+		e := newEntry(kind, "", func() *strict.Table { return t })
+		e.value()
 		if !t.Require("id") {
 			continue
 		}
@@ -67,7 +82,8 @@ func readKind[T any](c *Catalog, root *strict.Table, kind string, decode func(*s
 			t.Report("id", "", "found %s a second time, want each id once", strict.Quote(id))
 			continue
 		}
-		c.put(entry{kind, id, func() *strict.Table { return t }})
+		e.id = id
+		c.put(e)
 	}
 }
 
@@ -77,23 +93,22 @@ func (c *Catalog) put(e entry) {
 }
 
 // Inverters lists all inverters.
-func (c *Catalog) Inverters() []Inverter { return all(c, inverterKind, DecodeInverter) }
+func (c *Catalog) Inverters() []Inverter { return all[Inverter](c, inverterKind) }
 
 // Batteries lists all battery units.
-func (c *Catalog) Batteries() []battery.Unit { return all(c, batteryKind, DecodeBattery) }
+func (c *Catalog) Batteries() []battery.Unit { return all[battery.Unit](c, batteryKind) }
 
 // Modules lists all PV modules.
-func (c *Catalog) Modules() []Module { return all(c, moduleKind, DecodeModule) }
+func (c *Catalog) Modules() []Module { return all[Module](c, moduleKind) }
 
 // Generators lists all generators.
-func (c *Catalog) Generators() []Generator { return all(c, generatorKind, DecodeGenerator) }
+func (c *Catalog) Generators() []Generator { return all[Generator](c, generatorKind) }
 
-func all[T any](c *Catalog, kind string, decode func(*strict.Table, *T) (T, bool)) []T {
+func all[T any](c *Catalog, kind string) []T {
 	var out []T
 	for _, e := range c.entries {
 		if e.kind == kind {
-			v, _ := decode(e.table(), nil)
-			out = append(out, v)
+			out = append(out, e.value().(T))
 		}
 	}
 	return out
@@ -150,20 +165,20 @@ func (c *Catalog) Add(other *Catalog) {
 
 // Inverter finds an inverter by id.
 func (c *Catalog) Inverter(id string) (Inverter, error) {
-	return find(c, id, inverterKind, DecodeInverter)
+	return find[Inverter](c, id, inverterKind)
 }
 
 // Battery finds a battery unit by id.
 func (c *Catalog) Battery(id string) (battery.Unit, error) {
-	return find(c, id, batteryKind, DecodeBattery)
+	return find[battery.Unit](c, id, batteryKind)
 }
 
 // Module finds a PV module by id.
-func (c *Catalog) Module(id string) (Module, error) { return find(c, id, moduleKind, DecodeModule) }
+func (c *Catalog) Module(id string) (Module, error) { return find[Module](c, id, moduleKind) }
 
 // Generator finds a generator by id.
 func (c *Catalog) Generator(id string) (Generator, error) {
-	return find(c, id, generatorKind, DecodeGenerator)
+	return find[Generator](c, id, generatorKind)
 }
 
 // An UnknownID is an id that the catalog does not have.
@@ -176,10 +191,9 @@ func (e *UnknownID) Error() string {
 	return fmt.Sprintf("no %s %s in the catalog", e.Kind, strict.Quote(e.ID))
 }
 
-func find[T any](c *Catalog, id, kind string, decode func(*strict.Table, *T) (T, bool)) (v T, err error) {
+func find[T any](c *Catalog, id, kind string) (v T, err error) {
 	if at, ok := c.byID[id]; ok && c.entries[at].kind == kind {
-		v, _ = decode(c.entries[at].table(), nil)
-		return v, nil
+		return c.entries[at].value().(T), nil
 	}
 	var ids []string
 	for _, e := range c.entries {

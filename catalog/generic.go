@@ -30,13 +30,13 @@ func cut(file, src string) (*Catalog, error) {
 			line, _, _ := strings.Cut(text, "\n")
 			return nil, fmt.Errorf("%s: entry %d, [[%s, does not begin with an id of its own", file, len(c.entries)+1, line)
 		}
-		c.put(entry{kind, id, sync.OnceValue(func() *strict.Table {
+		c.put(newEntry(kind, id, sync.OnceValue(func() *strict.Table {
 			root, err := strict.Parse(file, []byte("[["+text), &fileKeys)
 			if err != nil {
 				panic(err) // no slip of the user's: the tests read the whole set
 			}
 			return root.Tables(kind)[0]
-		})})
+		})))
 	}
 	return c, nil
 }
