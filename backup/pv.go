@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 
 	"outlast/backup/solar"
 	"outlast/catalog/strict"
@@ -115,10 +116,14 @@ func (s *Site) PV(days solar.Days, seed uint64) (*PVYear, error) {
 	byInput := map[int][]float64{}
 	y := &PVYear{W: make([]float64, solar.HoursPerYear)}
 	said := map[string]bool{}
-	for _, a := range s.Arrays {
-		w, err := s.weather(a, days, seed)
-		if err != nil {
-			return nil, err
+	var w solar.Weather
+	for i, a := range s.Arrays {
+		// Most arrays of a home are under the same figures; a year of them takes longer than all else here.
+		if i == 0 || a.hours != s.Arrays[i-1].hours || !slices.Equal(a.MonthlyKWhM2Day, s.Arrays[i-1].MonthlyKWhM2Day) {
+			var err error
+			if w, err = s.weather(a, days, seed); err != nil {
+				return nil, err
+			}
 		}
 		for _, c := range w.Cautions {
 			if !said[c] {
