@@ -2,15 +2,21 @@ package paper
 
 import (
 	"html/template"
+	"slices"
 
 	"outlast/backup"
 	"outlast/backup/outage"
+	"outlast/loads"
 )
 
 // chargeFigure is the state of charge through the outage, and what goes dark when.
 func (r *report) chargeFigure() *Figure {
 	p := r.plan
-	f := &Figure{ID: "fig-charge", Caption: r.say("charge.title", backup.Clock(r.outage.startMin))}
+	title := "charge.title"
+	if slices.ContainsFunc(r.relays(), func(l loads.Load) bool { _, ok := r.outage.dropped(l.Name); return ok }) {
+		title = "charge.title.saving" // it lasts longer than the hours promised, which count on nobody switching off
+	}
+	f := &Figure{ID: "fig-charge", Caption: r.say(title, backup.Clock(r.outage.startMin))}
 	f.Describe = r.say("charge.describe", r.fixed(100*p.Site.Outage.Reserve, 0), r.fixed(100*(1-p.Bank.DoD), 0), r.endOfCharge(), r.exactly(p.Site.Outage.AutonomyH))
 	for _, l := range r.relays() {
 		if h, ok := r.outage.dropped(l.Name); ok {

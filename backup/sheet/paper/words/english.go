@@ -561,6 +561,7 @@ var english = map[string]string{
 	"day.may":               "at most at once: %s at %s",
 	"day.mean":              "mean",
 	"charge.title":          "State of charge through the outage, from %s on, bank at the end of its life",
+	"charge.title.saving":   "State of charge through the outage, from %s on, bank at the end of its life, with what is switched off on the way to save it",
 	"charge.describe":       "The charge begins at %s %% and may fall to %s %%. %s. Asked for: %s.",
 	"charge.ends":           "The bank is empty after %s",
 	"charge.lasts":          "The bank is not empty within %s",

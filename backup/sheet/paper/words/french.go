@@ -555,6 +555,7 @@ var french = map[string]string{
 	"day.may":               "au plus à la fois : %s à %s",
 	"day.mean":              "moyenne",
 	"charge.title":          "État de charge pendant la coupure, dès %s, batterie en fin de vie",
+	"charge.title.saving":   "État de charge pendant la coupure, dès %s, batterie en fin de vie, avec ce que l’on éteint en route pour la ménager",
 	"charge.describe":       "La charge commence à %s %% et peut tomber à %s %%. %s. Demandé : %s.",
 	"charge.ends":           "La batterie est vide après %s",
 	"charge.lasts":          "La batterie n’est pas vide en %s",

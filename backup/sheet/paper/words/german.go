@@ -555,6 +555,7 @@ var german = map[string]string{
 	"day.may":               "höchstens zugleich: %s um %s",
 	"day.mean":              "Mittel",
 	"charge.title":          "Ladezustand während des Ausfalls, ab %s, Batterie am Ende ihrer Lebensdauer",
+	"charge.title.saving":   "Ladezustand während des Ausfalls, ab %s, Batterie am Ende ihrer Lebensdauer; was sie schonen soll, wird unterwegs abgeschaltet",
 	"charge.describe":       "Die Ladung beginnt bei %s %% und darf auf %s %% fallen. %s. Gewünscht: %s.",
 	"charge.ends":           "Die Batterie reicht %s",
 	"charge.lasts":          "Die Batterie reicht länger als %s",

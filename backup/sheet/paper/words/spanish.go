@@ -555,6 +555,7 @@ var spanish = map[string]string{
 	"day.may":               "máximo a la vez: %s a las %s",
 	"day.mean":              "media",
 	"charge.title":          "Estado de carga durante el corte, desde las %s, batería al final de su vida",
+	"charge.title.saving":   "Estado de carga durante el corte, desde las %s, batería al final de su vida, con lo que se apaga por el camino para ahorrarla",
 	"charge.describe":       "La carga empieza en el %s %% y puede bajar al %s %%. %s. Pedido: %s.",
 	"charge.ends":           "La batería se vacía después de %s",
 	"charge.lasts":          "La batería no se vacía en %s",
