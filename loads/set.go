@@ -313,31 +313,41 @@ func (s *Set) inLane(i, lane int, d draw) draw {
 // alone adds up, for each slot and lane (at slot*lanes + lane), the draws of the loads without interlock.
 func (s *Set) alone(slots []slot, draws []draw) []draw {
 	sums := make([]draw, len(slots)*s.lanes)
-	parts := make([]draw, len(draws)) // on each phase, of a load on all of them
+	// A slot goes through most loads: what it needs of each stands close together.
+	type part struct {
+		draw
+		phase int // -1: interlocked
+	}
+	parts, spread := make([]part, len(draws)), make([]draw, len(draws))
 	for i, d := range draws {
-		if s.lanes > 1 && s.loads[i].Phase == 0 {
-			parts[i] = d.over(float64(s.phases))
+		parts[i] = part{d, s.loads[i].Phase}
+		if s.group[i] >= 0 {
+			parts[i].phase = -1
+		}
+		if s.lanes > 1 && parts[i].phase == 0 {
+			spread[i] = d.over(float64(s.phases))
 		}
 	}
 	for k := range slots {
 		at := sums[k*s.lanes : (k+1)*s.lanes]
+		var total draw
 		for _, i := range slots[k].on {
-			if s.group[i] >= 0 {
+			p := &parts[i]
+			if p.phase < 0 {
 				continue
 			}
-			d := draws[i]
-			at[0] = at[0].add(d)
-			if s.lanes == 1 {
-				continue
-			}
-			if phase := s.loads[i].Phase; phase > 0 {
-				at[phase] = at[phase].add(d)
-				continue
-			}
-			for lane := 1; lane < s.lanes; lane++ {
-				at[lane] = at[lane].add(parts[i])
+			total = total.add(p.draw)
+			switch {
+			case s.lanes == 1:
+			case p.phase > 0:
+				at[p.phase] = at[p.phase].add(p.draw)
+			default:
+				for lane := 1; lane < s.lanes; lane++ {
+					at[lane] = at[lane].add(spread[i])
+				}
 			}
 		}
+		at[0] = total
 	}
 	return sums
 }
