@@ -161,7 +161,11 @@ func (s *Set) lottery() (*lottery, wattGrid) {
 
 	l.times = make([]timeOfDay, len(s.slots))
 	drawn := make([]uint64, (len(chances)+63)/64)
-	var draws []int // of all times, one after the other
+	most := 0
+	for k := range s.slots {
+		most += len(s.slots[k].on)
+	}
+	draws := make([]int, 0, most) // of all times, one after the other
 	for k := range s.slots {
 		sl, t := &s.slots[k], &l.times[k]
 		clear(drawn)
