@@ -91,7 +91,6 @@ func (b *bounds) sums(draws []int) (sums byT) {
 // With it, P(B + R > y) = sum over r of P(R = r) P(B > y - r) <= K exp(-t y) E[exp(t R)]: Chernoff's bound
 // again, but with a K that is seen in the distribution in place of E[exp(t B)], which it is far below.
 func (b *bounds) overBase(base *base) (logs byT) {
-	const grain = 0.04 // of t y, within which one value of P(B > y) does: it costs as much in the bound
 	if len(b.ts) == 0 {
 		return logs
 	}
@@ -101,7 +100,7 @@ func (b *bounds) overBase(base *base) (logs byT) {
 		// Below 0, P(B > y) is 1. Beyond twice the cells the bound with the largest t holds, and falls.
 		logs[j] = max(0, chernoff[tries-1]-(last-t)*float64(2*cells))
 	}
-	block := max(1, int(min(grain/last, float64(2*cells))))
+	block := b.block(cells)
 	above := 0.0 // log P(B > y) where y begins a block
 	for from := 0; from < 2*cells; from += block {
 		if y := min(from, cells-1); from < cells+block {
@@ -118,6 +117,24 @@ func (b *bounds) overBase(base *base) (logs byT) {
 		}
 	}
 	return logs
+}
+
+// grain is the part of t y within which one value of P(B > y) does: it costs as much in the bound.
+const grain = 0.04
+
+// block returns how many cells are within the grain of the largest t.
+func (b *bounds) block(cells int) int {
+	return max(1, int(min(grain/b.ts[tries-1], float64(2*cells))))
+}
+
+// work returns about how many steps of a distribution the bounds over a base take.
+func (b *bounds) work(base *base) int64 {
+	const each = 300 // of a block, with its logarithm
+	if len(b.ts) == 0 {
+		return 0
+	}
+	cells := len(base.descending)
+	return each * int64(2*cells/b.block(cells))
 }
 
 // closer lowers the bounds of times, whose rest beside the base is known, and returns those that still lie

@@ -89,7 +89,7 @@ func (l *lottery) raiseOver(base *base, sum int64, times []timeOfDay, b *bounds)
 		times[k].rest = without(times[k].rest, base.added)
 		toDo += work(l.chances, times[k].rest, 1, times[k].cells())
 	}
-	if len(times) > 1 && toDo > base.work/2 { // else the bounds cost more than they can spare
+	if len(times) > 1 && toDo > b.work(base) { // else the bounds cost more than they can spare
 		times = b.closer(base, times, sum)
 		toDo = 0
 		for k := range times {
