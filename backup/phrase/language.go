@@ -21,15 +21,15 @@ type Language struct {
 
 // In writes the phrase in a language.
 func (p Phrase) In(l *Language) string {
+	if p.Empty() {
+		return ""
+	}
 	format := p.format
 	switch p.kind {
 	case foreign:
 		l.Missed(format)
 		return l.Name(format)
 	case translated:
-		if format == "" {
-			return ""
-		}
 		var ok bool
 		if format, ok = l.Format(p.format); !ok {
 			l.Missed(p.format)
@@ -52,6 +52,8 @@ func (l *Language) written(arg any) any {
 		return userText{a, l}
 	case Amount:
 		return l.Amount(a.Value, a.Unit)
+	case Figure:
+		return l.Number(a.String())
 	case Number:
 		return l.Number(string(a))
 	case Measure:

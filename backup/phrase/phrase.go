@@ -4,19 +4,24 @@
 // in English, [Phrase.In] in another [Language], which has a translation for every format. What is the same in every language, units,
 // formulas of the keys of the site file and citations of standards, is made by [Symbols], what the user wrote by [Name].
 //
-// Arguments are strings (names of the user's: "%s" or, in quotation marks, "%q"), numbers, an [Amount], a [Number] or a [Measure] that is
+// Arguments are strings (names of the user's: "%s" or, in quotation marks, "%q"), numbers, an [Amount], a [Figure], a [Number] or a [Measure] that is
 // printed already, the id of a [Check], or other phrases. A format takes each of them once and in order; a translation may take them
 // in another order, with %[2]s.
 package phrase
 
 import (
 	"fmt"
+	"math"
+	"strconv"
 	"strings"
 	"unicode/utf8"
 )
 
-// A Phrase is a piece of prose that is not written yet. The zero value is the empty one.
-type Phrase struct {
+// A Phrase is a piece of prose that is not written yet. The zero value is the empty one. It is small, because plans carry thousands of
+// them about.
+type Phrase struct{ *text }
+
+type text struct {
 	format string
 	args   []any
 	kind   kind
@@ -31,10 +36,10 @@ const (
 )
 
 // Of makes a phrase of an English format and its arguments. The format is a literal, so that the languages can be held against the source.
-func Of(format string, args ...any) Phrase { return Phrase{format, args, translated} }
+func Of(format string, args ...any) Phrase { return Phrase{&text{format, args, translated}} }
 
 // Symbols makes a phrase whose format is the same in every language; its numbers are not.
-func Symbols(format string, args ...any) Phrase { return Phrase{format, args, symbols} }
+func Symbols(format string, args ...any) Phrase { return Phrase{&text{format, args, symbols}} }
 
 // Name is a text of the user's, or the name of a thing.
 func Name(s string) Phrase {
@@ -45,7 +50,7 @@ func Name(s string) Phrase {
 }
 
 // Foreign is an English text that no table of translations can know. [Phrase.In] reports it as missed.
-func Foreign(text string) Phrase { return Phrase{text, nil, foreign} }
+func Foreign(english string) Phrase { return Phrase{&text{english, nil, foreign}} }
 
 // Count takes one of two formats, for one thing or for several; both take the number.
 func Count(n int, one, many string) Phrase {
@@ -56,7 +61,7 @@ func Count(n int, one, many string) Phrase {
 }
 
 // Empty says whether there is nothing to write.
-func (p Phrase) Empty() bool { return p.format == "" }
+func (p Phrase) Empty() bool { return p.text == nil || p.format == "" }
 
 // Then is p with more behind it.
 func (p Phrase) Then(more Phrase) Phrase {
@@ -94,6 +99,8 @@ func Lower(p Phrase) Phrase { return Symbols("%s", lower{p}) }
 // String writes the phrase in English.
 func (p Phrase) String() string {
 	switch {
+	case p.Empty():
+		return ""
 	case p.kind == foreign:
 		return p.format
 	case len(p.args) == 0 && !strings.Contains(p.format, "%"):
@@ -139,6 +146,17 @@ func LowerFirst(s string) string {
 
 // A Number is a number that is printed already, with a point.
 type Number string
+
+// A Figure is a number of a working: four digits, and no exponent for the numbers of a home.
+type Figure float64
+
+// String writes the figure in English.
+func (f Figure) String() string {
+	if v := float64(f); math.Abs(v) < 1000 {
+		return strconv.FormatFloat(v, 'g', 4, 64)
+	}
+	return strconv.FormatFloat(float64(f), 'f', 0, 64)
+}
 
 // A Measure is a number that is printed already, with a point, and a unit behind a blank: "2.5 mm2".
 type Measure string

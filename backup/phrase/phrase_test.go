@@ -48,6 +48,7 @@ func TestWritten(t *testing.T) {
 		{phrase.Count(1, "%d string", "%d strings"), "1 string", "1 STRING"},
 		{phrase.Count(3, "%d string", "%d strings"), "3 strings", "3 STRINGS"},
 		{phrase.Symbols("%s x %s", phrase.Number("1.25"), phrase.Measure("2.5 mm2")), "1.25 x 2.5 mm2", "1,25 x 2.5_mm2"},
+		{phrase.Symbols("%s, %s", phrase.Figure(1.23456), phrase.Figure(-12345.6)), "1.235, -12346", "1,235, -12346"},
 		{phrase.Name("Anna"), "Anna", "<Anna>"},
 		{phrase.Name(""), "", ""},
 		{bank.Then(phrase.Name("!")), "the bank!", "BANK<!>"},

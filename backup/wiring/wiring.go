@@ -20,7 +20,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strconv"
 	"strings"
 
 	"outlast/backup/phrase"
@@ -240,16 +239,10 @@ func voltRange(what phrase.Phrase, v float64) error    { return within(what, v, 
 func lengthRange(m float64) error                      { return within(phrase.Of("length"), m, 0, maxLengthM, "m") }
 func firstError(errs ...error) error                   { return cmp.Or(errs...) }
 
-// num prints a number for a working: four digits, no exponent for the numbers of a home.
-func num(v float64) string {
-	if math.Abs(v) >= 1000 {
-		return strconv.FormatFloat(v, 'f', 0, 64)
-	}
-	return strconv.FormatFloat(v, 'g', 4, 64)
-}
+// fig is a number of a working for a phrase, num the same printed; none is a place of a step with nothing to say.
+func fig(v float64) phrase.Figure { return phrase.Figure(v) }
 
-// fig is the same for a phrase, none a place of a step with nothing to say.
-func fig(v float64) phrase.Number { return phrase.Number(num(v)) }
+func num(v float64) string { return fig(v).String() }
 
 var none phrase.Phrase
 

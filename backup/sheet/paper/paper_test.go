@@ -476,11 +476,13 @@ func BenchmarkPapers(b *testing.B) {
 	for _, home := range []string{"town-flat", "farmhouse"} {
 		p := planOf(b, home)
 		for _, format := range paper.Formats() {
-			b.Run("site="+home+"/format="+format, func(b *testing.B) {
-				for b.Loop() {
-					write(b, p, paper.Options{Format: format})
-				}
-			})
+			for _, lang := range []string{"en", "de"} {
+				b.Run("site="+home+"/format="+format+"/lang="+lang, func(b *testing.B) {
+					for b.Loop() {
+						write(b, p, paper.Options{Format: format, Lang: lang})
+					}
+				})
+			}
 		}
 	}
 }
