@@ -124,7 +124,7 @@ func (r *report) generatorTable() *Table {
 		return nil
 	}
 	s := r.plan.Site
-	t := r.values("generator", r.say("generator.caption", equipmentName(gen.ID, gen.Label)),
+	t := r.values("generator", r.say("generator.caption", r.equipmentName(gen.ID, gen.Label)),
 		[4]any{r.say("inverter.rated"), r.num(gen.RatedVA, 0), "VA", r.amount(gen.RatedVA*gen.PowerFactor, "W")},
 		[4]any{r.say("inverter.derated"), r.num(g.DeratedVA, 0), "VA", r.say("inverter.derated-remark", r.amount(g.DeratedW, "W"), r.temperature(s.HottestC), r.amount(s.AltitudeM, "m"))},
 		[4]any{r.say("generator.running"), r.num(g.RunningVA, 0), "VA", r.say("generator.running-remark", r.amount(g.RunningW, "W"), r.amount(g.LoadsW, "W"))})

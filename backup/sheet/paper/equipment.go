@@ -49,7 +49,7 @@ func (d data) text(key, s string) {
 
 func (r *report) inverterData() *Table {
 	v := r.plan.Inverter.Unit
-	d := r.data("data-inverter", r.say("equipment.inverter", equipmentName(v.ID, v.Label)))
+	d := r.data("data-inverter", r.say("equipment.inverter", r.equipmentName(v.ID, v.Label)))
 	d.number("count", float64(r.plan.Inverter.Count), "")
 	d.number("rated_w", v.RatedW, "W")
 	d.number("rated_va", v.RatedVA, "VA")
@@ -98,7 +98,7 @@ func (r *report) inverterData() *Table {
 
 func (r *report) batteryData() *Table {
 	u := r.plan.Bank.Unit
-	d := r.data("data-battery", r.say("equipment.battery", equipmentName(u.ID, u.Label)))
+	d := r.data("data-battery", r.say("equipment.battery", r.equipmentName(u.ID, u.Label)))
 	d.text("chemistry", string(u.Chemistry))
 	d.number("nominal_v", u.NominalV, "V")
 	d.number("rated_ah", u.RatedAh, "Ah")
@@ -136,7 +136,7 @@ func (r *report) batteryData() *Table {
 func (r *report) moduleData(i int) *Table {
 	a := r.plan.Site.Arrays[i]
 	m := a.Module
-	d := r.data(fmt.Sprintf("data-array-%d", i+1), r.say("equipment.array", i+1, equipmentName(m.ID, m.Label)))
+	d := r.data(fmt.Sprintf("data-array-%d", i+1), r.say("equipment.array", i+1, r.equipmentName(m.ID, m.Label)))
 	d.number("modules_per_string", float64(a.ModulesPerString), "")
 	d.number("strings", float64(a.Strings), "")
 	d.optional("tilt_deg", &a.TiltDeg, "°")
@@ -162,7 +162,7 @@ func (r *report) moduleData(i int) *Table {
 
 func (r *report) generatorData() *Table {
 	g := r.plan.Site.Generator
-	d := r.data("data-generator", r.say("equipment.generator", equipmentName(g.ID, g.Label)))
+	d := r.data("data-generator", r.say("equipment.generator", r.equipmentName(g.ID, g.Label)))
 	d.number("rated_va", g.RatedVA, "VA")
 	d.number("power_factor", g.PowerFactor, "")
 	d.number("phases", float64(g.Phases), "")

@@ -8,6 +8,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/paper/words"
 )
 
 // filing is the calculation sheet: every figure with the way to it.
@@ -267,7 +268,7 @@ func (r *report) values(id, caption string, rows ...[4]any) *Table {
 
 func (r *report) inverterTable() *Table {
 	g, s := r.plan.Inverter, r.plan.Site
-	return r.values("inverter", r.say("inverter.caption", g.Count, equipmentName(g.Unit.ID, g.Unit.Label)),
+	return r.values("inverter", r.say("inverter.caption", g.Count, r.equipmentName(g.Unit.ID, g.Unit.Label)),
 		[4]any{r.say("inverter.rated"), r.num(g.RatedVA(), 0), "VA", r.amount(g.RatedW(), "W")},
 		[4]any{r.say("inverter.derated"), r.num(g.DeratedVA(), 0), "VA", r.say("inverter.derated-remark", r.amount(g.DeratedW(), "W"), r.temperature(s.HottestC), r.amount(s.AltitudeM, "m"))},
 		[4]any{r.say("inverter.passes"), r.orDash(g.PassThroughA(), 0), "A", r.say("inverter.asked", r.amount(r.plan.Grid.PassThroughA, "A"))},
@@ -281,7 +282,7 @@ func (r *report) bankTable() *Table {
 	if b.Sized {
 		chosen = r.say("bank.sized")
 	}
-	t := r.values("bank", r.say("bank.caption", b.Units(), equipmentName(b.Unit.ID, b.Unit.Label), r.say("chemistry."+string(b.Unit.Chemistry))),
+	t := r.values("bank", r.say("bank.caption", b.Units(), r.equipmentName(b.Unit.ID, b.Unit.Label), r.say("chemistry."+string(b.Unit.Chemistry))),
 		[4]any{r.say("bank.layout"), fmt.Sprintf("%d × %d", b.Strings, b.Series), "", r.say("bank.layout-remark", chosen)},
 		[4]any{r.say("bank.voltage"), r.num(b.NominalV(), 1), "V", r.say("bank.empty", r.amount(b.MinV(), "V"))},
 		[4]any{r.say("bank.energy"), r.num(b.EnergyDCWh, 0), "Wh", r.say("bank.energy-remark", r.amount(b.EnergyACWh, "Wh"))},
@@ -299,8 +300,11 @@ func (r *report) bankTable() *Table {
 	return t
 }
 
-// equipmentName is the id of an entry and its label.
-func equipmentName(id, label string) string {
+// equipmentName is the id of an entry and its label, translated if it is in the words of the generic catalog.
+func (r *report) equipmentName(id, label string) string {
+	if text, ok := words.Equipment(r.lang, label, r.local); ok {
+		label = text
+	}
 	switch {
 	case label == "":
 		return name(id)
