@@ -69,11 +69,14 @@ func (s *Sim) again(seed uint64) {
 	s.s.Bank.Reset(s.s.StartSoC)
 }
 
-// untilDark goes on to the first minute that is not served in full, or to the given one, and keeps no account. It is for outages
-// without array, generator and drops.
+// untilDark goes on to the first minute that is not served in full, or to the given one. It is [Sim.Run] for outages without array,
+// generator and drops, of which no account is kept.
 func (s *Sim) untilDark(minutes int) (dark bool) {
 	for ; s.minute < minutes; s.minute++ {
-		if s.flow(s.demand.total((s.s.StartMin+s.minute)%minutesPerDay), 0).dark {
+		askedW := s.demand.total((s.s.StartMin + s.minute) % minutesPerDay)
+		servedW := min(askedW, s.limitW)
+		drawW := s.inverter.dcW(servedW)
+		if s.s.Bank.Step(drawW, minuteH) < drawW*(1-shortW) || servedW < askedW*(1-shortW) {
 			return true
 		}
 	}

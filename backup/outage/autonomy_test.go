@@ -3,6 +3,8 @@ package outage
 import (
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"outlast/loads"
 )
 
@@ -72,4 +74,32 @@ func TestAutonomySpread(t *testing.T) {
 	if !(a.P10H <= a.P50H && a.P50H <= a.P90H) || a.EvenH < a.P10H-1 || a.EvenH > a.P90H+1 {
 		t.Errorf("%+v: the even case lies an hour outside the spread", a)
 	}
+}
+
+// The autonomy, of which no account is kept, ends with the first dark minute of the outage in full, draw by draw.
+func TestAutonomyIsTheOutage(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		s := scenarioGen(false).Draw(rt, "scenario")
+		s.Bank = bankOf(t, rapid.SampledFrom(bankKinds).Draw(rt, "bank"), 1)
+		s.Inverter.LimitW = rapid.SampledFrom([]float64{0, 400, 3000}).Draw(rt, "limit")
+		for i := range s.Loads {
+			s.Loads[i].DropBelow = 0
+		}
+		plain := func(seed uint64, even bool) float64 {
+			s := s
+			s.Seed, s.EvenSpread = seed, even
+			return float64(untilDark(rt, s)) / 60
+		}
+		const draws = 3
+		want := Autonomy{EvenH: plain(s.Seed, true)}
+		hours := []float64{plain(s.Seed, false), plain(s.Seed+1, false), plain(s.Seed+2, false)}
+		want.P10H, want.P50H, want.P90H = quantile(hours, 0.1), quantile(hours, 0.5), quantile(hours, 0.9)
+		got, err := AutonomyOf(s, 72, draws)
+		if err != nil {
+			rt.Fatal(err)
+		}
+		if got.Capped = false; got != want {
+			rt.Fatalf("%+v, want %+v", got, want)
+		}
+	})
 }
