@@ -7,7 +7,7 @@ import (
 
 // A Language writes phrases. All of its functions must be set.
 type Language struct {
-	Format  func(english string) (string, bool) // the translation of a format; false: there is none
+	Format  func(english string) (string, bool) // the translation of a format; false: there is none. Symbols may do without
 	Missed  func(english string)                // is told of every format, and every text, without a translation
 	Name    func(s string) string               // a text of the user's inside a sentence
 	Quote   func(s string) string               // the same in quotation marks
@@ -34,6 +34,10 @@ func (p Phrase) In(l *Language) string {
 		if format, ok = l.Format(p.format); !ok {
 			l.Missed(p.format)
 			format = p.format
+		}
+	case symbols:
+		if better, ok := l.Format(format); ok { // a language may have signs of its own
+			format = better
 		}
 	}
 	args := make([]any, len(p.args))

@@ -17,6 +17,7 @@ func backwards(missed *[]string) *phrase.Language {
 			text, ok := map[string]string{
 				"%s draws %s, %q %s":   "%[4]s %[3]q: %[2]s by %[1]s",
 				"the bank":             "BANK",
+				"%s ohm":               "%s Ω",
 				"%d string":            "%d STRING",
 				"%d strings":           "%d STRINGS",
 				"%.1f %% of %g, %+.2f": "%[2]g, %[1]f %%, %+.2[3]f",
@@ -49,6 +50,7 @@ func TestWritten(t *testing.T) {
 		{phrase.Count(3, "%d string", "%d strings"), "3 strings", "3 STRINGS"},
 		{phrase.Symbols("%s x %s", phrase.Number("1.25"), phrase.Measure("2.5 mm2")), "1.25 x 2.5 mm2", "1,25 x 2.5_mm2"},
 		{phrase.Symbols("%s, %s", phrase.Figure(1.23456), phrase.Figure(-12345.6)), "1.235, -12346", "1,235, -12346"},
+		{phrase.Symbols("%s ohm", phrase.Figure(1.5)), "1.5 ohm", "1,5 Ω"},
 		{phrase.Name("Anna"), "Anna", "<Anna>"},
 		{phrase.Name(""), "", ""},
 		{bank.Then(phrase.Name("!")), "the bank!", "BANK<!>"},

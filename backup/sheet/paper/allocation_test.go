@@ -37,6 +37,7 @@ func reportOn(t *testing.T, home, lang string) *report {
 	}
 	r := *reports[home]
 	r.voice = voiceOf(t, lang)
+	r.speak()
 	return &r
 }
 

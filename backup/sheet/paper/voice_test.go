@@ -34,7 +34,10 @@ func TestLocal(t *testing.T) {
 	check(en, "1234567.25", "1\u202f234\u202f567.25")
 	check(de, "21.3", "21,3")
 	check(de, "-0.5", "−0,5")
-	check(en, "1e+06", "1e+06") // what has no digits alone stays as it is
+	check(en, "1e+06", "1e+06")
+	check(de, "-1.5e+06", "−1,5e+06")
+	check(de, "+2.50", "+2,50")
+	check(de, "+Inf", "+Inf") // what has no digits alone stays as it is
 	check(de, "-", "−")
 	if got := en.fixed(-0.04, 1); got != "0.0" {
 		t.Errorf("fixed(-0.04, 1) = %q: no minus before a zero", got)

@@ -424,7 +424,7 @@ var french = map[string]string{
 	"summary.title":            "Résultat",
 	"summary.pass":             "Les %d vérifications sont conformes.",
 	"summary.caution":          "Aucun échec ; %d vérifications sur %d demandent un regard.",
-	"summary.fail":             "%d vérifications sur %d échouent, et %d autres demandent un regard.",
+	"summary.fail":             "%d vérifications sur %d échouent ; autres à regarder : %d.",
 	"drawings.title":           "Dessins",
 	"checks.title":             "Vérifications",
 	"checks.caption":           "Chaque comparaison d’un besoin avec une limite.",

@@ -424,7 +424,7 @@ var german = map[string]string{
 	"summary.title":            "Ergebnis",
 	"summary.pass":             "Alle %d Prüfungen sind erfüllt.",
 	"summary.caution":          "Keine Prüfung ist verfehlt; %d von %d sind anzusehen.",
-	"summary.fail":             "%d von %d Prüfungen sind verfehlt, %d weitere sind anzusehen.",
+	"summary.fail":             "%d von %d Prüfungen sind verfehlt; weitere anzusehen: %d.",
 	"drawings.title":           "Zeichnungen",
 	"checks.title":             "Prüfungen",
 	"checks.caption":           "Jeder Vergleich eines Bedarfs mit einer Grenze.",

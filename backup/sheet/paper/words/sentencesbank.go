@@ -35,7 +35,7 @@ var ofBank = []sentence{
 		"hacen falta %s, con margen, frío y edad incluidos; la batería tiene %s",
 		"il faut %s, marge, froid et âge compris ; la batterie a %s"},
 	{"%s are needed, margin, cold and age included, but the bank has only %s: %s would do",
-		"nötig sind %s, Zuschlag, Kälte und Alter eingerechnet, aber die Batterie hat nur %s: Genug wären: %s",
+		"nötig sind %s, Zuschlag, Kälte und Alter eingerechnet, aber die Batterie hat nur %s; genug wären %s",
 		"hacen falta %s, con margen, frío y edad incluidos, pero la batería tiene solo %s: bastarían %s",
 		"il faut %s, marge, froid et âge compris, mais la batterie n’a que %s : il suffirait de %s"},
 	{"at least %s", "mindestens %s", "al menos %s", "au moins %s"},

@@ -74,4 +74,9 @@ var ofBankBehaviour = []sentence{
 	{"Calendar life at the hottest", "Kalendarische Lebensdauer in der größten Hitze", "Vida de calendario con el mayor calor", "Durée de vie calendaire au plus chaud"},
 	{"2^((25 - T)/10) of the life at 25 C, never above 1", "2^((25 - T)/10) der Lebensdauer bei 25 °C, nie über 1", "2^((25 - T)/10) de la vida a 25 °C, nunca más de 1", "2^((25 - T)/10) de la durée de vie à 25 °C, jamais au-dessus de 1"},
 	{"T = %g C all the time", "T = %g °C die ganze Zeit", "T = %g °C todo el tiempo", "T = %g °C tout le temps"},
+	{"E %.6g V, R %.6g mohm", "E %.6g V, R %.6g mΩ", "E %.6g V, R %.6g mΩ", "E %.6g V, R %.6g mΩ"},
+	{"E %.6g V, R %.6g mohm, P %.6g W", "E %.6g V, R %.6g mΩ, P %.6g W", "E %.6g V, R %.6g mΩ, P %.6g W", "E %.6g V, R %.6g mΩ, P %.6g W"},
+	{"%.6g V - %.6g mohm * %.6g A", "%.6g V - %.6g mΩ * %.6g A", "%.6g V - %.6g mΩ * %.6g A", "%.6g V - %.6g mΩ * %.6g A"},
+	{"%.6g V / %.6g mohm", "%.6g V / %.6g mΩ", "%.6g V / %.6g mΩ", "%.6g V / %.6g mΩ"},
+	{"%g V / %.6g mohm", "%g V / %.6g mΩ", "%g V / %.6g mΩ", "%g V / %.6g mΩ"},
 }

@@ -31,7 +31,7 @@ var ofRunsWorking = []sentence{
 	{"%s at %s C", "%s bei %s °C", "%s a %s °C", "%s à %s °C"},
 	{"Voltage drop", "Spannungsfall", "Caída de tensión", "Chute de tension"},
 	{"Voltage drop at the hardest start", "Spannungsfall beim schwersten Anlauf", "Caída de tensión en el arranque más duro", "Chute de tension au démarrage le plus dur"},
-	{"%s, X %s ohm/km, power factor %s", "%s, X %s ohm/km, Leistungsfaktor %s", "%s, X %s ohm/km, factor de potencia %s", "%s, X %s ohm/km, facteur de puissance %s"},
+	{"%s, X %s ohm/km, power factor %s", "%s, X %s Ω/km, Leistungsfaktor %s", "%s, X %s Ω/km, factor de potencia %s", "%s, X %s Ω/km, facteur de puissance %s"},
 	{"%s, fraction", "%s, Anteil", "%s, fracción", "%s, fraction"},
 	{"drop / voltage, limit %s", "Spannungsfall / Spannung, Grenze %s", "caída / tensión, límite %s", "chute / tension, limite %s"},
 	{"limit: %s", "Grenze: %s", "límite: %s", "limite : %s"},
@@ -72,4 +72,7 @@ var ofRunsWorking = []sentence{
 	{"(k x section / current)^2", "(k x Querschnitt / Strom)^2", "(k x sección / corriente)^2", "(k x section / courant)^2"},
 	{"(%s x %s / %s)^2, from %s to %s C", "(%s x %s / %s)^2, von %s bis %s °C", "(%s x %s / %s)^2, de %s a %s °C", "(%s x %s / %s)^2, de %s à %s °C"},
 	{"%s; k: %s", "%s; k: %s", "%s; k: %s", "%s ; k : %s"},
+	{"%s m, %s A, R %s ohm/km", "%s m, %s A, R %s Ω/km", "%s m, %s A, R %s Ω/km", "%s m, %s A, R %s Ω/km"},
+	{"%s V / (%s + %s) mohm", "%s V / (%s + %s) mΩ", "%s V / (%s + %s) mΩ", "%s V / (%s + %s) mΩ"},
+	{"%s x %s V / (%s x %s + %s) mohm", "%s x %s V / (%s x %s + %s) mΩ", "%s x %s V / (%s x %s + %s) mΩ", "%s x %s V / (%s x %s + %s) mΩ"},
 }

@@ -87,4 +87,11 @@ var ofSources = []sentence{
 	{"guide page on diesel sets", "Leitfaden über Dieselaggregate", "página de guía sobre grupos diésel", "page de guide sur les groupes diesel"},
 	{"straight-line fit to the 20 kW row of the published charts", "Gerade durch die 20-kW-Zeile der veröffentlichten Tabellen", "recta ajustada a la fila de 20 kW de las tablas publicadas", "droite ajustée à la ligne 20 kW des tables publiées"},
 	{"published diesel consumption charts", "veröffentlichte Verbrauchstabellen für Diesel", "tablas publicadas de consumo diésel", "tables publiées de consommation diesel"},
+	{"IEC 60364-5-52 Table B.52.2, method B1", "IEC 60364-5-52 Table B.52.2, Verlegeart B1", "IEC 60364-5-52 Table B.52.2, método B1", "IEC 60364-5-52 Table B.52.2, méthode B1"},
+	{"IEC 60364-5-52 Table B.52.2, method B2", "IEC 60364-5-52 Table B.52.2, Verlegeart B2", "IEC 60364-5-52 Table B.52.2, método B2", "IEC 60364-5-52 Table B.52.2, méthode B2"},
+	{"IEC 60364-5-52 Table B.52.2, method C", "IEC 60364-5-52 Table B.52.2, Verlegeart C", "IEC 60364-5-52 Table B.52.2, método C", "IEC 60364-5-52 Table B.52.2, méthode C"},
+	{"IEC 60364-5-52 Table B.52.4, method B1", "IEC 60364-5-52 Table B.52.4, Verlegeart B1", "IEC 60364-5-52 Table B.52.4, método B1", "IEC 60364-5-52 Table B.52.4, méthode B1"},
+	{"IEC 60364-5-52 Table B.52.4, method B2", "IEC 60364-5-52 Table B.52.4, Verlegeart B2", "IEC 60364-5-52 Table B.52.4, método B2", "IEC 60364-5-52 Table B.52.4, méthode B2"},
+	{"IEC 60364-5-52 Table B.52.4, method C", "IEC 60364-5-52 Table B.52.4, Verlegeart C", "IEC 60364-5-52 Table B.52.4, método C", "IEC 60364-5-52 Table B.52.4, méthode C"},
+	{"IEC 60364-5-52 Annex G", "IEC 60364-5-52 Anhang G", "IEC 60364-5-52 anexo G", "IEC 60364-5-52 annexe G"},
 }

@@ -424,7 +424,7 @@ var spanish = map[string]string{
 	"summary.title":            "Resultado",
 	"summary.pass":             "Las %d comprobaciones cumplen.",
 	"summary.caution":          "Ninguna comprobación falla; %d de %d piden atención.",
-	"summary.fail":             "%d de %d comprobaciones no cumplen, y %d más piden atención.",
+	"summary.fail":             "%d de %d comprobaciones no cumplen; otras que piden atención: %d.",
 	"drawings.title":           "Gráficos",
 	"checks.title":             "Comprobaciones",
 	"checks.caption":           "Cada comparación de una demanda con un límite.",
