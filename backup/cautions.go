@@ -22,6 +22,7 @@ func SafetyTexts() []phrase.Phrase { return slices.Clone(safety) }
 func (p *Plan) cautions() {
 	say := func(text phrase.Phrase) { p.Cautions = append(p.Cautions, text) }
 	s := p.Site
+	var neverDropped []string
 	for _, l := range s.Loads {
 		if !l.Medical {
 			continue
@@ -32,8 +33,15 @@ func (p *Plan) cautions() {
 		case l.HeldOff:
 			say(phrase.Of("Someone depends on %q, but it is held off in an outage.", l.Name))
 		default:
-			say(phrase.Of("Someone depends on %q: it is never dropped here, but the bank ends. Ask its supplier for a battery of its own, and tell the grid operator.", l.Name))
+			neverDropped = append(neverDropped, l.Name)
 		}
+	}
+	switch names := phrase.List(quoted(neverDropped)); len(neverDropped) {
+	case 0:
+	case 1:
+		say(phrase.Of("Someone depends on %s: it is never dropped here, but the bank ends. Ask its supplier for a battery of its own, and tell the grid operator.", names))
+	default:
+		say(phrase.Of("Someone depends on %s: they are never dropped here, but the bank ends. Ask their suppliers for batteries of their own, and tell the grid operator.", names))
 	}
 	if p.Allocation != nil && !p.Allocation.Proven {
 		say(phrase.Of("The search for the best split of the circuits was ended before it was proven best: a better one may exist."))

@@ -149,7 +149,8 @@ func TestCautions(t *testing.T) {
 		house *house
 		says  string
 	}{
-		{"medical, on the board", newHouse().load("Pump", "running_w = 100; medical = true"), `Someone depends on "Pump"`},
+		{"medical, on the board", newHouse().load("Pump", "running_w = 100; medical = true"), `Someone depends on "Pump": it is`},
+		{"two of them are one caution", newHouse().load("Pump", "running_w = 100; medical = true").load("Bed", "running_w = 50; medical = true"), `Someone depends on "Pump" and "Bed": they are`},
 		{"medical, on the main board", newHouse().circuit("m", `board = "main"`).load("Pump", `running_w = 100; medical = true; circuit = "m"`), "goes dark with the grid"},
 		{"medical, held off", newHouse().load("Pump", "running_w = 100; medical = true; held_off = true"), `"Pump", but it is held off`},
 		{"colder than the table", newHouse().set("site.coldest_c", -30), "colder than the capacity table"},

@@ -96,7 +96,7 @@ func (p *Plan) workStarts() {
 		p.step(start, formula, phrase.Symbols("%s%s", phrase.Of("worst minute %s, lasting %g s", Clock(atMin), seconds), onPhase(phase)), demandVA, "VA", phrase.Of("definition"))
 		where := phrase.Of("in total")
 		if phase > 0 {
-			where = phrase.Of("on phase %d, with a third or half of the rating", phase)
+			where = phrase.Of("on phase %d, with its equal share of the rating", phase)
 		}
 		p.step(rating, phrase.Of("highest va among overload points with seconds >= t, or the continuous rating; derated"),
 			phrase.Of("t = %g s, compared %s", seconds, where), limitVA, "VA", phrase.Of("stepwise reading of the data sheet, the safe side"))

@@ -35,7 +35,7 @@ var ofDemandWorking = []sentence{
 	{"start of one unit + everything else that runs in that minute, as vectors", "Anlauf einer Einheit + alles andere, was in der Minute läuft, als Vektoren", "arranque de una unidad + todo lo demás que funciona en ese minuto, como vectores", "démarrage d’une unité + tout le reste qui marche dans cette minute, en vecteurs"},
 	{"worst minute %s, lasting %g s", "schlimmste Minute %s, Dauer %g s", "peor minuto %s, dura %g s", "pire minute %s, dure %g s"},
 	{"in total", "insgesamt", "en total", "au total"},
-	{"on phase %d, with a third or half of the rating", "auf Phase %d, mit einem Drittel oder der Hälfte der Nennleistung", "en la fase %d, con un tercio o la mitad de la potencia nominal", "sur la phase %d, avec un tiers ou la moitié de la puissance nominale"},
+	{"on phase %d, with its equal share of the rating", "auf Phase %d, mit ihrem gleichen Anteil an der Nennleistung", "en la fase %d, con su parte igual de la potencia nominal", "sur la phase %d, avec sa part égale de la puissance nominale"},
 	{"Rating for the start of %q", "Zulässig beim Anlauf von %q", "Potencia admitida para el arranque de %q", "Puissance admise pour le démarrage de %q"},
 	{"highest va among overload points with seconds >= t, or the continuous rating; derated", "höchstes va der Überlastpunkte mit seconds >= t, oder die Dauerleistung; gemindert", "mayor va de los puntos de sobrecarga con seconds >= t, o la potencia continua; con reducción", "plus grand va des points de surcharge avec seconds >= t, ou la puissance continue ; déclassé"},
 	{"t = %g s, compared %s", "t = %g s, verglichen %s", "t = %g s, comparado %s", "t = %g s, comparé %s"},
