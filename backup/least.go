@@ -106,7 +106,7 @@ func lasts(powers []dcStep, m battery.State, minute int, walkH float64) (hours f
 // leastEvery is how close together the starts are among which the worst is looked for, in minutes; leastFirst those of a first look.
 const (
 	leastEvery = 5
-	leastFirst = 60
+	leastFirst = 180
 )
 
 // shortest is the shortest time, and the first of the starts that have it; walkH, and minute 0, where nothing is shorter.
