@@ -12,6 +12,7 @@ import (
 type demand struct {
 	loads []appliance
 	turns [][]int // of each interlock: the load that runs, then those that wait
+	busy  [][]int // by minute of the day: the loads that may ask for something then, or give up their turn
 }
 
 // appliance is a load in the course of an outage.
@@ -79,8 +80,28 @@ func newDemand(s *Scenario, circuits map[string]int) demand {
 		}
 		d.loads = append(d.loads, a)
 	}
+	d.list()
 	d.draw(s.Seed)
 	return d
+}
+
+// list finds the busy loads of each minute; most minutes share the list of the one before.
+func (d *demand) list() {
+	d.busy = make([][]int, minutesPerDay)
+	var now []int
+	for minute := range d.busy {
+		now = now[:0]
+		for i := range d.loads {
+			if a := &d.loads[i]; a.open == nil || a.open[minute] || a.interlock >= 0 {
+				now = append(now, i)
+			}
+		}
+		if minute > 0 && slices.Equal(now, d.busy[minute-1]) {
+			d.busy[minute] = d.busy[minute-1]
+		} else {
+			d.busy[minute] = slices.Clone(now)
+		}
+	}
 }
 
 // draw begins anew with the rhythms of a seed.
@@ -134,7 +155,7 @@ func (d *demand) watts(i, minute int) float64 {
 
 // total returns the mean power that all loads ask in the next minute, and moves their rhythms on.
 func (d *demand) total(minute int) (w float64) {
-	for i := range d.loads {
+	for _, i := range d.busy[minute] {
 		w += d.watts(i, minute)
 	}
 	return w
