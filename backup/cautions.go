@@ -50,7 +50,7 @@ func (p *Plan) cautions() {
 		say(phrase.Of("The practice allows a deeper discharge (%g) than the battery (%g); the battery's holds.", s.Practice.MaxDoD, p.Bank.DoD))
 	}
 	for _, text := range p.Bank.Sizing.Cautions {
-		say(phrase.Of("Bank: %s.", text))
+		say(phrase.Of("Bank: %s.", told(text)))
 	}
 	p.otherMonths(say)
 	p.sayWires(say)

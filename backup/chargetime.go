@@ -41,7 +41,8 @@ const longestChargeH = 672
 // charging works out the charge currents and times.
 func (p *Plan) charging() error {
 	d := &p.Details
-	d.Charge.LeastA, d.Charge.MostA, d.Charge.Source = p.Bank.ChargeRange()
+	least, most, source := p.Bank.ChargeRange()
+	d.Charge.LeastA, d.Charge.MostA, d.Charge.Source = least, most, told(source)
 	if a := p.Inverter.ChargerA(); a > 0 {
 		if err := p.chargeTime(byGrid, a, ""); err != nil {
 			return err

@@ -28,7 +28,7 @@ func (p *Plan) checkWindowHigh() Check {
 func (p *Plan) checkChemistry() Check {
 	const id = "bank-chemistry"
 	list, c := p.Inverter.Unit.Chemistries, p.Bank.Unit.Chemistry
-	word := c.Word()
+	word := told(c.Word())
 	switch {
 	case len(list) == 0:
 		return unknown(id, 0, "", phrase.Of("the bank is %s; give chemistries of the inverter to compare", word))
@@ -37,7 +37,7 @@ func (p *Plan) checkChemistry() Check {
 	}
 	var names []phrase.Phrase
 	for _, other := range list {
-		names = append(names, other.Word())
+		names = append(names, told(other.Word()))
 	}
 	return Check{ID: id, Status: Fail, Reason: phrase.Of("the inverter is stated to charge %s, not %s: choose a bank or an inverter that fits the other", phrase.Separated(names, ", "), word)}
 }

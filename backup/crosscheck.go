@@ -38,7 +38,7 @@ func (p *Plan) crossCheck() {
 		return
 	}
 	if len(c.Duty.Cautions) > 0 {
-		c.DutyNote = phrase.Separated(append([]phrase.Phrase{c.DutyNote}, c.Duty.Cautions...), "; ")
+		c.DutyNote = phrase.Separated(append([]phrase.Phrase{c.DutyNote}, allTold(c.Duty.Cautions)...), "; ")
 	}
 	c.DutyWhy = phrase.Of("it lets the bank be emptied to its end voltage, where the plan uses %.3g of the charge; it also counts the order of the loads and reads the cold from its own table", b.Sizing.UsableFraction)
 	days := s.Outage.AutonomyH / 24

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"outlast/backup/phrase"
+	"outlast/battery"
 )
 
 // names makes phrases of names; quoted puts quotation marks around them.
@@ -31,7 +32,31 @@ func reasonOf(err error) phrase.Phrase {
 	if errors.As(err, &said) {
 		return said.Phrase
 	}
+	var bank battery.Error
+	if errors.As(err, &bank) {
+		return told(bank.Text)
+	}
 	return phrase.Foreign(trimPrefix(err))
+}
+
+// told is a text of package battery as a phrase. That package imports nothing of ours, so it has a type of its own for texts.
+func told(t battery.Text) phrase.Phrase {
+	args := make([]any, len(t.Args))
+	for i, arg := range t.Args {
+		if text, ok := arg.(battery.Text); ok {
+			arg = told(text)
+		}
+		args[i] = arg
+	}
+	return phrase.From(t.Format, args, t.Symbols)
+}
+
+func allTold(list []battery.Text) []phrase.Phrase {
+	out := make([]phrase.Phrase, len(list))
+	for i, t := range list {
+		out[i] = told(t)
+	}
+	return out
 }
 
 // trimPrefix takes the package's name off an error of a leaf package: a user reads file names, not package names.

@@ -113,7 +113,7 @@ func (p *Plan) workAir() {
 		rate  float64
 		air   battery.Ventilation
 	}{{phrase.Of("Fresh air on float charge"), gas.FloatMAPerAh, b.AirOnFloat}, {phrase.Of("Fresh air on boost charge"), gas.BoostMAPerAh, b.AirOnBoost}} {
-		p.step(v.title, phrase.Of("0.05 * cells * gas rate * Ah / 1000"), phrase.Symbols("%s*%d*%g mA/Ah*%g Ah/1000", phrase.Number("0.05"), b.Cells(), v.rate, b.CapacityAh()), v.air.FlowM3PerH, "m3/h", gas.Source)
+		p.step(v.title, phrase.Of("0.05 * cells * gas rate * Ah / 1000"), phrase.Symbols("%s*%d*%g mA/Ah*%g Ah/1000", phrase.Number("0.05"), b.Cells(), v.rate, b.CapacityAh()), v.air.FlowM3PerH, "m3/h", told(gas.Source))
 		p.step(phrase.Of("Opening for it, inlet and outlet each"), phrase.Of("28 * flow, air at 0.1 m/s"), phrase.Symbols("28*%.6g", v.air.FlowM3PerH), v.air.OpeningCM2, "cm2", phrase.Of("IEC 62485-2, SEEN"))
 	}
 	if ice := p.Details.Frost; ice != nil {
@@ -147,7 +147,7 @@ func (p *Plan) workCross() {
 	ours := p.Bank.Sizing.RequiredAh
 	show := func(method phrase.Phrase, steps []battery.MethodStep, requiredAh float64, why phrase.Phrase) {
 		for _, s := range steps {
-			p.step(phrase.Of("%s: %s", method, phrase.Lower(s.Title)), s.Formula, s.Numbers, s.Value, s.Unit, s.Source)
+			p.step(phrase.Of("%s: %s", method, phrase.Lower(told(s.Title))), told(s.Formula), told(s.Numbers), s.Value, s.Unit, told(s.Source))
 		}
 		p.step(phrase.Of("%s over the plan's own", method), phrase.Of("required size / required capacity: %s", why), phrase.Symbols("%.6g/%.6g", requiredAh, ours), share(requiredAh, ours), "", none)
 	}

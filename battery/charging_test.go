@@ -52,7 +52,7 @@ func TestChargeRange(t *testing.T) {
 		{"flooded 0.13 C, common practice", Unit{Chemistry: Flooded, RatedAh: 100}, 5, 13},
 	} {
 		least, most, source := Bank{Unit: tt.u, Series: 4, Strings: 2}.ChargeRange()
-		if !near(least, 2*tt.least, 1e-9) || !near(most, 2*tt.most, 1e-9) || source.Empty() {
+		if !near(least, 2*tt.least, 1e-9) || !near(most, 2*tt.most, 1e-9) || source.String() == "" {
 			t.Errorf("%s: %g to %g A from %q, want %g to %g", tt.why, least, most, source, 2*tt.least, 2*tt.most)
 		}
 	}

@@ -1,7 +1,5 @@
 package battery
 
-import "outlast/backup/phrase"
-
 // A Chemistry is the kind of cell that a unit is made of.
 type Chemistry string
 
@@ -126,18 +124,18 @@ var chemistryTable = map[Chemistry]chemistryData{
 }
 
 // Word is the chemistry in a sentence; in English its key in the site file.
-func (c Chemistry) Word() phrase.Phrase {
+func (c Chemistry) Word() Text {
 	switch c {
 	case Flooded:
-		return phrase.Of("flooded")
+		return say("flooded")
 	case AGM:
-		return phrase.Of("agm")
+		return say("agm")
 	case Gel:
-		return phrase.Of("gel")
+		return say("gel")
 	case LFP:
-		return phrase.Of("lfp")
+		return say("lfp")
 	case NMC:
-		return phrase.Of("nmc")
+		return say("nmc")
 	}
-	return phrase.Name(string(c))
+	return symbols("%s", string(c))
 }

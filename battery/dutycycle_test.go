@@ -46,7 +46,7 @@ func TestDutyCycleByHand(t *testing.T) {
 		t.Errorf("%.3f Ah, %d strings, %v, want 153.47 Ah, 3 strings, no cautions", s.RequiredAh, s.Strings, s.Cautions)
 	}
 	for i, step := range s.Steps {
-		if step.No != i+1 || step.Source.Empty() || step.Title.Empty() {
+		if step.No != i+1 || step.Source.String() == "" || step.Title.String() == "" {
 			t.Errorf("step %d: %+v", i+1, step)
 		}
 	}

@@ -1,11 +1,9 @@
 package battery
 
-import "outlast/backup/phrase"
-
 // A point is one row of a published table: Y at X, and where it comes from, with its mark.
 type point struct {
 	X, Y   float64
-	Source phrase.Phrase
+	Source Text
 }
 
 // interpolate draws straight lines between points in ascending X, of which there are at least two; outside, the end

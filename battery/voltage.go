@@ -1,7 +1,5 @@
 package battery
 
-import "outlast/backup/phrase"
-
 import "math"
 
 // Volts at rest by state of charge. Rows of the lead-acid tables stand 20 F apart from 0 F to 120 F, columns a quarter of the
@@ -30,10 +28,10 @@ var (
 )
 
 var (
-	lfpChart   = phrase.Of("public LFP voltage chart, SEEN")
-	lfpMemory  = phrase.Of("common LFP table for 12 V packs, memory")
-	nmcMemory  = phrase.Of("common NMC curve, memory")
-	resistance = phrase.Of("rule of thumb, memory")
+	lfpChart   = say("public LFP voltage chart, SEEN")
+	lfpMemory  = say("common LFP table for 12 V packs, memory")
+	nmcMemory  = say("common NMC curve, memory")
+	resistance = say("rule of thumb, memory")
 )
 
 // Volts of one lithium cell at rest by state of charge.
@@ -92,10 +90,10 @@ func leadRestAt(table [][5]float64, soc, tempC float64) float64 {
 // the bank is better. Warmer than 25 C none is taken off.
 var (
 	leadColdResistance = []point{
-		{-20, 2.0, resistance}, {0, 1.4, resistance}, {referenceC, 1, phrase.Of("definition")},
+		{-20, 2.0, resistance}, {0, 1.4, resistance}, {referenceC, 1, say("definition")},
 	}
 	lithiumColdResistance = []point{
-		{-20, 6, resistance}, {-10, 3.5, resistance}, {0, 2.2, resistance}, {10, 1.5, resistance}, {referenceC, 1, phrase.Of("definition")},
+		{-20, 6, resistance}, {-10, 3.5, resistance}, {0, 2.2, resistance}, {10, 1.5, resistance}, {referenceC, 1, say("definition")},
 	}
 )
 

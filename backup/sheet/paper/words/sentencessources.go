@@ -46,6 +46,7 @@ var ofSources = []sentence{
 	{"maker's data sheet of a 12 V 55 Ah AGM block, SEEN", "Datenblatt eines Herstellers, AGM-Block 12 V 55 Ah, eingesehen", "hoja de datos de un fabricante, bloque AGM de 12 V 55 Ah, vista", "fiche technique d’un fabricant, bloc AGM 12 V 55 Ah, vue"},
 	{"common range of data sheets, low end, memory", "üblicher Bereich der Datenblätter, unteres Ende, aus dem Gedächtnis", "margen habitual de hojas de datos, extremo bajo, de memoria", "plage usuelle des fiches techniques, bas de plage, de mémoire"},
 	{"no credit at 25 C and above, common practice with IEEE 485", "keine Gutschrift ab 25 °C, übliche Praxis mit IEEE 485", "sin ventaja desde 25 °C, práctica habitual con IEEE 485", "aucun gain dès 25 °C, usage courant avec IEEE 485"},
+	{"%s; %s", "%s; %s", "%s; %s", "%s ; %s"},
 	{"%s; for NMC as for LFP, memory", "%s; für NMC wie für LFP, aus dem Gedächtnis", "%s; para NMC como para LFP, de memoria", "%s ; pour NMC comme pour LFP, de mémoire"},
 	{"public LFP voltage chart, SEEN", "öffentliche LFP-Spannungstabelle, eingesehen", "tabla pública de tensión LFP, vista", "table publique de tension LFP, vue"},
 	{"common LFP table for 12 V packs, memory", "übliche LFP-Tabelle für 12-V-Akkus, aus dem Gedächtnis", "tabla LFP habitual para baterías de 12 V, de memoria", "table LFP usuelle pour blocs 12 V, de mémoire"},
