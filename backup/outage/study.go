@@ -94,26 +94,22 @@ func NewStudy(y Year, p Path, maxH int) (*Study, error) {
 // sum fills the first year. It is the only place that touches every step.
 func (s *Study) sum(y Year, p Path) {
 	stepH := float64(y.StepMin) / 60
-	gain := p.ChargeEfficiency * stepH / s.quantum // quanta per W
-	need := stepH / p.DischargeEfficiency / s.quantum
-	inW, outW := limitW(p.ChargeLimitW), limitW(p.DischargeLimitW)
+	c := counter{
+		gain: p.ChargeEfficiency * stepH / s.quantum, need: stepH / p.DischargeEfficiency / s.quantum,
+		inW: limitW(p.ChargeLimitW), outW: limitW(p.DischargeLimitW),
+	}
+	if y.StepMin == 60 {
+		s.sumHours(y.NetW, c)
+		return
+	}
 	perHour := 60 / y.StepMin
 	sum := int64(0)
 	for h := range s.hours {
 		a := span{hi: sum, lo: math.MaxInt64}
 		deficit, over := int64(0), false
 		for _, w := range y.NetW[h*perHour : (h+1)*perHour] {
-			// int64(x + 0.5) rounds a positive x to the nearest; the signs are apart, so x is never negative.
-			var g int64
-			if w >= 0 {
-				if w > inW { // not min: for floats it takes longer than all the rest of the loop
-					w = inW
-				}
-				g = int64(w*gain + 0.5)
-			} else {
-				over = over || -w > outW
-				g = -int64(-w*need + 0.5)
-			}
+			g, served := c.quanta(w)
+			over = over || !served
 			a.hi = max(a.hi, sum)
 			sum += g
 			a.lo = min(a.lo, sum)
@@ -126,6 +122,40 @@ func (s *Study) sum(y Year, p Path) {
 		s.spans[h] = a
 		s.before[h+1] = sum
 	}
+}
+
+// sumHours is sum for steps of an hour: each is a span by itself.
+func (s *Study) sumHours(netW []float64, c counter) {
+	sum := int64(0)
+	spans, after := s.spans[:len(netW)], s.before[1:len(netW)+1]
+	for h, w := range netW {
+		g, served := c.quanta(w)
+		a := &spans[h]
+		a.hi, a.lo, a.drop = sum, sum+g, max(0, -g)
+		if !served {
+			a.drop = unserved
+		}
+		sum += g
+		after[h] = sum
+	}
+}
+
+// A counter turns the power of a step into the quanta that it changes the store by.
+type counter struct {
+	gain, need float64 // quanta per W
+	inW, outW  float64 // limits
+}
+
+// quanta rounds to the nearest; served is false where more is asked than the bank gives.
+func (c *counter) quanta(w float64) (g int64, served bool) {
+	// int64(x + 0.5) rounds a positive x to the nearest; the signs are apart, so x is never negative.
+	if w < 0 {
+		return -int64(-w*c.need + 0.5), -w <= c.outW
+	}
+	if w > c.inW { // not min: for floats it takes longer than all the rest of the loop
+		w = c.inW
+	}
+	return int64(w*c.gain + 0.5), true
 }
 
 // limitW reads a limit whose zero means none.

@@ -1,6 +1,9 @@
 package outage
 
-import "sort"
+import (
+	"math/bits"
+	"sort"
+)
 
 // Survive follows an outage from every start hour of the year.
 //
@@ -21,25 +24,30 @@ func (s *Study) Survive(usableWh, soc float64) (Starts, error) {
 
 // reachFull returns the hours of each start at full: the first hour j in which a drop from some earlier peak, not before
 // the start, exceeds the bank. That end never moves back when the start moves on, so one window slides over the year;
-// peaks is the queue of its falling maxima of hi.
+// peaks holds the falling maxima of hi in it, the highest first, in a ring.
 func (s *Study) reachFull(full int64) []int {
 	hours := make([]int, s.hours)
-	peaks := make([]int32, len(s.spans)) // indices of spans; peaks[head:tail] is the queue
-	head, tail := 0, 0
-	end := 0 // first hour that is not known to be served
+	type peak struct {
+		hi   int64
+		hour int
+	}
+	mask := 1<<bits.Len(uint(s.maxH)) - 1 // a window has maxH hours at most
+	peaks := make([]peak, mask+1)
+	head, tail := 0, 0 // peaks[n&mask] for n from head, below tail
+	end := 0           // first hour that is not known to be served
 	for i := range hours {
-		if head < tail && int(peaks[head]) < i {
+		if head < tail && peaks[head&mask].hour < i {
 			head++
 		}
 		for end = max(end, i); end < i+s.maxH; end++ {
-			a := s.spans[end]
-			if a.drop > full || head < tail && s.spans[peaks[head]].hi-a.lo > full {
+			a := &s.spans[end]
+			if a.drop > full || head < tail && peaks[head&mask].hi-a.lo > full {
 				break
 			}
-			for head < tail && s.spans[peaks[tail-1]].hi <= a.hi {
+			for head < tail && peaks[(tail-1)&mask].hi <= a.hi {
 				tail--
 			}
-			peaks[tail] = int32(end)
+			peaks[tail&mask] = peak{a.hi, end}
 			tail++
 		}
 		hours[i] = end - i
