@@ -77,7 +77,7 @@ const mostTold = 10
 func (r *report) limitChart(w float64, id string, f *Figure) template.HTML {
 	bars := r.limitBars()
 	small := w < 500
-	left0, rowH, right0 := 216.0, 20.0, w-206
+	left0, rowH, right0 := 240.0, 20.0, w-206
 	if small {
 		left0, rowH, right0 = 2, 38, w-10
 	}
@@ -122,7 +122,12 @@ func (r *report) limitChart(w float64, id string, f *Figure) template.HTML {
 			}
 			d.text(end0-4, mid+4, end, class, used)
 		} else {
-			d.text(end0+4, mid+4, left, "halo small", used)
+			at := end0 + 4
+			beyond, long := x.at(1)+4, width(used, sizeSmall)
+			if at < beyond && at+long > x.at(1)-2 && beyond+long <= w-4 { // not across the limit, where there is room
+				at = beyond
+			}
+			d.text(at, mid+4, left, "halo small", used)
 		}
 	}
 	return d.svg(id, f.Caption, f.Describe)

@@ -109,7 +109,7 @@ func (r *report) staysOn() Section {
 	s := Section{ID: "stays-on", Title: r.say("owner.stays")}
 	var labels []string
 	for _, c := range r.plan.Circuits {
-		if c.OnBackup {
+		if leftOff := len(c.Loads) > 0 && len(backup.InUse(c.Loads)) == 0; c.OnBackup && !leftOff {
 			labels = append(labels, r.brief(c.Label))
 		}
 	}
@@ -133,7 +133,7 @@ func (r *report) staysOn() Section {
 	var early []Item
 	for _, l := range r.relays() {
 		if h, ok := r.outage.dropped(l.Name); ok && !l.HeldOff {
-			early = append(early, Item{Lead: r.brief(l.Name) + ":", Text: Text{S: r.say("owner.early", r.hours(h), r.fixed(100*l.DropBelow, 0))}})
+			early = append(early, Item{Lead: r.say("owner.early-lead", r.brief(l.Name)), Text: Text{S: r.say("owner.early", r.hours(h), r.fixed(100*l.DropBelow, 0))}})
 		}
 	}
 	if len(early) > 0 {

@@ -240,6 +240,14 @@ func TestOwnersPage(t *testing.T) {
 	if strings.Contains(text, "VA") {
 		t.Error("the owner's page speaks of VA")
 	}
+	// What has power but is to be left off does not stay on.
+	clinic := write(t, planOf(t, "clinic"), paper.Options{For: "owner", Lang: "fr"})
+	if strings.Contains(clinic, "<li>Steam steriliser</li>") || !strings.Contains(clinic, "<b>Steam steriliser.</b>") {
+		t.Error("the owner's page lets a circuit stay on whose only load is to be left off")
+	}
+	if want := "<b>Ceiling fans\u00a0:</b>"; !strings.Contains(clinic, want) {
+		t.Errorf("the owner's page in French lacks %q", want)
+	}
 	text = write(t, planOf(t, "overloaded"), paper.Options{For: "owner"})
 	for _, want := range []string{"This plan does not hold yet. Do not build it as it stands.", "go dark at once", "Leave off “Well pump”: it cannot start while the others run."} {
 		if !strings.Contains(text, want) {
@@ -257,7 +265,7 @@ func TestOwnersPageOfManyCircuits(t *testing.T) {
 	}
 	p := planText(t, b.String())
 	text := write(t, p, paper.Options{For: "owner"})
-	if !strings.Contains(text, "and 85 more, see the circuit schedule") || !strings.Contains(text, "and 43 more, see the circuit schedule") {
+	if !strings.Contains(text, "and 35 more, see the circuit schedule") || !strings.Contains(text, "and 43 more, see the circuit schedule") {
 		t.Error("the owner's page does not count what it leaves out")
 	}
 	if strings.Count(text, "<li>") > 60 {

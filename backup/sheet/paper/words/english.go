@@ -70,6 +70,7 @@ var english = map[string]string{
 	"owner.array-part":       "The solar array adds to that: on a mean day in %s about %s %% of what they take.",
 	"owner.stays-not":        "These are to stay on, but they ask for more than can be carried together:",
 	"owner.stays-less":       "Of these, to save the battery, these go off earlier:",
+	"owner.early-lead":       "%s:",
 	"owner.early":            "after %s, when the charge is down to %s %%.",
 	"owner.more.one":         "and 1 more, see the circuit schedule",
 	"owner.more.many":        "and %d more, see the circuit schedule",

@@ -68,6 +68,7 @@ var french = map[string]string{
 	"owner.array-part":       "Les panneaux solaires s’y ajoutent : lors d’un jour moyen en %s, environ %s %% de ce que ces circuits consomment.",
 	"owner.stays-not":        "Ceux-ci doivent rester allumés, mais demandent ensemble plus que ce qui peut être fourni :",
 	"owner.stays-less":       "Parmi eux, pour économiser la batterie, s’éteignent plus tôt :",
+	"owner.early-lead":       "%s :",
 	"owner.early":            "après %s, quand la charge est tombée à %s %%.",
 	"owner.more.one":         "et 1 autre, voir la liste des circuits",
 	"owner.more.many":        "et %d autres, voir la liste des circuits",

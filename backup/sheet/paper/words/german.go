@@ -68,6 +68,7 @@ var german = map[string]string{
 	"owner.array-part":       "Dazu kommt die Solaranlage: an einem mittleren Tag im %s etwa %s %% dessen, was diese Kreise brauchen.",
 	"owner.stays-not":        "Diese sollen an bleiben, verlangen zusammen aber mehr, als getragen werden kann:",
 	"owner.stays-less":       "Davon gehen früher aus, um die Batterie zu schonen:",
+	"owner.early-lead":       "%s:",
 	"owner.early":            "läuft nur %s, bis die Ladung auf %s %% gesunken ist.",
 	"owner.more.one":         "und 1 weiterer, siehe Stromkreisverzeichnis",
 	"owner.more.many":        "und %d weitere, siehe Stromkreisverzeichnis",

@@ -68,6 +68,7 @@ var spanish = map[string]string{
 	"owner.array-part":       "A eso se suman las placas solares: en un día medio de %s, cerca del %s %% de lo que esto consume.",
 	"owner.stays-not":        "Estos deberían seguir encendidos, pero juntos piden más de lo que se puede dar:",
 	"owner.stays-less":       "De ellos, para ahorrar batería, se apagan antes:",
+	"owner.early-lead":       "%s:",
 	"owner.early":            "después de %s, cuando la carga baja al %s %%.",
 	"owner.more.one":         "y 1 más, vea la relación de circuitos",
 	"owner.more.many":        "y %d más, vea la relación de circuitos",
