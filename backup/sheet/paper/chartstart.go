@@ -16,14 +16,14 @@ type startMark struct {
 	over        bool
 }
 
-// startMarks are the starts in VA of the whole inverter: one that is tight on a phase is drawn as if all phases carried as much, so
-// that its distance from the curve is right. The same seconds and VA make one mark.
+// startMarks are the starts in VA on the phase that is tightest, as a phase has its share of the rating; one that is compared in total has
+// an equal part on each. So all of them stand under one curve.
 func (r *report) startMarks() []startMark {
 	var out []startMark
 	for _, st := range r.plan.Starts.All {
 		va := st.DemandVA
-		if st.Phase > 0 {
-			va *= float64(r.plan.Site.Phases)
+		if st.Phase == 0 {
+			va /= r.phaseShare()
 		}
 		out = append(out, startMark{name(st.Load), st.Seconds, va, st.DemandVA > st.LimitVA*(1+1e-9)})
 	}
@@ -31,15 +31,26 @@ func (r *report) startMarks() []startMark {
 	return out
 }
 
+// phaseShare is what the ratings are divided by to give those of a phase.
+func (r *report) phaseShare() float64 { return float64(max(1, r.plan.Site.Phases)) }
+
 // startFigure sets each start against the overload curve.
 func (r *report) startFigure() *Figure {
 	p := r.plan
-	f := &Figure{ID: "fig-starts", Caption: r.say("starts.title")}
+	title, describe := "starts.title", "starts.describe"
+	if p.Site.Phases > 1 {
+		title, describe = "starts.title.phase", "starts.describe.phase"
+	}
+	f := &Figure{ID: "fig-starts", Caption: r.say(title)}
 	var told []string
 	for _, st := range p.Starts.All {
-		told = append(told, r.say("starts.one", name(st.Load), r.amount(st.DemandVA, "VA"), r.short(st.Seconds), r.amount(st.LimitVA, "VA")))
+		share := 1.0
+		if st.Phase == 0 {
+			share = r.phaseShare()
+		}
+		told = append(told, r.say("starts.one", name(st.Load), r.amount(st.DemandVA/share, "VA"), r.short(st.Seconds), r.amount(st.LimitVA/share, "VA")))
 	}
-	f.Describe = r.say("starts.describe", r.amount(p.Inverter.DeratedVA(), "VA")) + " " + list(told) + "."
+	f.Describe = r.say(describe, r.amount(p.Inverter.DeratedVA()/r.phaseShare(), "VA")) + " " + list(told) + "."
 	f.Wide = r.startChart(wide, "fig-starts-w", f)
 	f.Narrow = r.startChart(narrow, "fig-starts-n", f)
 	return f
@@ -47,6 +58,7 @@ func (r *report) startFigure() *Figure {
 
 func (r *report) startChart(w float64, id string, f *Figure) template.HTML {
 	g := r.plan.Inverter
+	rating := func(seconds float64) float64 { return g.RatingVA(seconds) / r.phaseShare() }
 	marks := r.startMarks()
 	const mostMarks = 12
 	more := len(marks) - mostMarks
@@ -56,7 +68,7 @@ func (r *report) startChart(w float64, id string, f *Figure) template.HTML {
 		height = 340
 	}
 	d := &drawing{w: w, h: height}
-	lo, hi, most := 0.1, 100.0, g.RatingVA(0)
+	lo, hi, most := 0.1, 100.0, rating(0)
 	for _, o := range g.Unit.Overload {
 		lo, hi = min(lo, o.Seconds/2), max(hi, o.Seconds*4)
 	}
@@ -78,9 +90,9 @@ func (r *report) startChart(w float64, id string, f *Figure) template.HTML {
 	var curve trace
 	from := lo
 	for _, o := range append(slices.Clone(g.Unit.Overload), catalog.OverloadPoint{Seconds: hi}) {
-		va := g.RatingVA(o.Seconds)
+		va := rating(o.Seconds)
 		if o.Seconds >= hi {
-			va = g.RatingVA(math.Inf(1))
+			va = rating(math.Inf(1))
 		}
 		curve.to(area.x.at(from), area.y.at(va))
 		curve.to(area.x.at(o.Seconds), area.y.at(va))
@@ -88,10 +100,10 @@ func (r *report) startChart(w float64, id string, f *Figure) template.HTML {
 	}
 	d.path(curve.open(), "limit")
 	var taken []box
-	x, y, label := area.x.from+4, area.y.at(g.RatingVA(lo))-5, r.say("starts.bears")
+	x, y, label := area.x.from+4, area.y.at(rating(lo))-5, r.say("starts.bears")
 	d.text(x, y, left, "accent", label)
 	taken = append(taken, box{x, y - 10, x + width(label, sizeText), y + 3})
-	x, y, label = area.x.to, area.y.at(g.DeratedVA())-5, r.say("starts.continuous", r.amount(g.DeratedVA(), "VA"))
+	x, y, label = area.x.to, area.y.at(rating(math.Inf(1)))-5, r.say("starts.continuous", r.amount(rating(math.Inf(1)), "VA"))
 	d.text(x, y, end, "accent", label)
 	taken = append(taken, box{x - width(label, sizeText), y - 10, x, y + 3})
 	for _, m := range marks {

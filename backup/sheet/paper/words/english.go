@@ -451,6 +451,8 @@ var english = map[string]string{
 	"starts.none":              "Nothing on the backup board starts harder than it runs.",
 	"starts.title":             "Each start against the overload curve of the inverter",
 	"starts.describe":          "The inverter carries %s all day and more for a short time. The starts, on top of what runs:",
+	"starts.title.phase":       "Each start against the overload curve of the inverter, on its tightest phase",
+	"starts.describe.phase":    "Each phase of the inverter carries %s all day and more for a short time. The starts, on top of what runs:",
 	"starts.one":               "%s %s for %s s, where %s are borne",
 	"starts.bears":             "the inverter bears",
 	"starts.continuous":        "all day: %s",

@@ -446,6 +446,8 @@ var french = map[string]string{
 	"starts.none":              "Rien sur le tableau secouru ne démarre plus fort qu’il ne marche.",
 	"starts.title":             "Chaque démarrage face à la courbe de surcharge de l’onduleur",
 	"starts.describe":          "L’onduleur donne %s sans limite et plus pour un temps court. Les démarrages, en plus de ce qui marche :",
+	"starts.title.phase":       "Chaque démarrage face à la courbe de surcharge de l’onduleur, sur la phase la plus juste",
+	"starts.describe.phase":    "Chaque phase de l’onduleur donne %s sans limite et plus pour un temps court. Les démarrages, en plus de ce qui marche :",
 	"starts.one":               "%s %s pendant %s s, supporté %s",
 	"starts.bears":             "l’onduleur supporte",
 	"starts.continuous":        "sans limite : %s",

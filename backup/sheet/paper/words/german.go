@@ -446,6 +446,8 @@ var german = map[string]string{
 	"starts.none":              "Am Notstromverteiler läuft nichts schwerer an, als es läuft.",
 	"starts.title":             "Jeder Anlauf gegen die Überlastkurve des Wechselrichters",
 	"starts.describe":          "Der Wechselrichter trägt dauernd %s und für kurze Zeit mehr. Die Anläufe, über dem, was läuft:",
+	"starts.title.phase":       "Jeder Anlauf gegen die Überlastkurve des Wechselrichters, auf der Phase, die am knappsten ist",
+	"starts.describe.phase":    "Jede Phase des Wechselrichters trägt dauernd %s und für kurze Zeit mehr. Die Anläufe, über dem, was läuft:",
 	"starts.one":               "%s %s für %s s, getragen werden %s",
 	"starts.bears":             "der Wechselrichter trägt",
 	"starts.continuous":        "dauernd: %s",

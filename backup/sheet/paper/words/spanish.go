@@ -446,6 +446,8 @@ var spanish = map[string]string{
 	"starts.none":              "Nada en el cuadro de respaldo arranca con más fuerza de la que usa en marcha.",
 	"starts.title":             "Cada arranque frente a la curva de sobrecarga del inversor",
 	"starts.describe":          "El inversor da %s sin límite y más durante poco tiempo. Los arranques, sobre lo que funciona:",
+	"starts.title.phase":       "Cada arranque frente a la curva de sobrecarga del inversor, en la fase más justa",
+	"starts.describe.phase":    "Cada fase del inversor da %s sin límite y más durante poco tiempo. Los arranques, sobre lo que funciona:",
 	"starts.one":               "%s %s durante %s s, se aguantan %s",
 	"starts.bears":             "el inversor aguanta",
 	"starts.continuous":        "sin límite: %s",
