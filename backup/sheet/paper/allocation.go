@@ -83,7 +83,7 @@ func (r *report) shareBars() []shareBar {
 		bars = append(bars, bar)
 	}
 	if p.Site.Ways > 0 {
-		bar := shareBar{label: r.say("check.board-ways"), limit: float64(p.Site.Ways), figures: r.say("limits.of", r.fixed(float64(len(in)), 0), r.fixed(float64(p.Site.Ways), 0), "")}
+		bar := shareBar{label: r.say("check.board-ways"), limit: float64(p.Site.Ways), figures: r.ofLimit("limits.of", r.fixed(float64(len(in)), 0), r.fixed(float64(p.Site.Ways), 0), "")}
 		for _, c := range in {
 			bar.parts = append(bar.parts, sharePart{refs[c.ID], 1, false})
 		}

@@ -39,6 +39,11 @@ func (r *report) limitBars() []limitBar {
 	return out
 }
 
+// ofLimit says how much of a limit is used; some have no unit.
+func (r *report) ofLimit(id, used, limit, unit string) string {
+	return strings.TrimRight(r.say(id, used, limit, unit), " "+hard)
+}
+
 func (r *report) limitBar(c backup.Check) (bar limitBar, ok bool) {
 	if !c.HasLimit || c.Unit == "C" || c.Limit <= 0 || family(c.ID) == "slip-" || (c.AtLeast && c.Demand <= 0) {
 		return limitBar{}, false
@@ -47,12 +52,12 @@ func (r *report) limitBar(c backup.Check) (bar limitBar, ok bool) {
 	if c.AtLeast {
 		used, figures = c.Limit/c.Demand, "limits.least"
 	}
-	text := r.say(figures, r.figure(c.Demand, c.Unit), r.figure(c.Limit, c.Unit), r.unitName(c.Unit))
+	text := r.ofLimit(figures, r.figure(c.Demand, c.Unit), r.figure(c.Limit, c.Unit), r.unitName(c.Unit))
 	note := ""
 	if c.Status != backup.Pass {
 		note = r.say("status." + string(c.Status))
 	}
-	return limitBar{r.checkName(c.ID), strings.TrimRight(text, " "+hard), note, used, c.Status}, true
+	return limitBar{r.checkName(c.ID), text, note, used, c.Status}, true
 }
 
 // limitFigure draws demands as bars against their limits.
