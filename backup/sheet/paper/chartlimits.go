@@ -52,7 +52,11 @@ func (r *report) limitBar(c backup.Check) (bar limitBar, ok bool) {
 	if c.AtLeast {
 		used, figures = c.Limit/c.Demand, "limits.least"
 	}
-	text := r.ofLimit(figures, r.figure(c.Demand, c.Unit), r.figure(c.Limit, c.Unit), r.unitName(c.Unit))
+	unit := r.unitName(c.Unit)
+	if c.Unit == "circuits" || c.Unit == "strings" {
+		unit = "" // the name of the check says it, and a noun would have to agree: "3 von 6 Strängen"
+	}
+	text := r.ofLimit(figures, r.figure(c.Demand, c.Unit), r.figure(c.Limit, c.Unit), unit)
 	note := ""
 	if c.Status != backup.Pass {
 		note = r.say("status." + string(c.Status))
