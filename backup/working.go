@@ -110,7 +110,7 @@ func (p *Plan) workStarts() {
 		p.step(title, formula, phrase.Of("worst minute %s", Clock(r.AtMin)), r.VA, "VA", phrase.Of("definition"))
 	}
 	if r.Seconds > 0 {
-		compared(title, title, formula, r.TightAtMin, r.Seconds, r.DemandVA, r.LimitVA, r.Phase)
+		compared(title, phrase.Of("Rating for the restart"), formula, r.TightAtMin, r.Seconds, r.DemandVA, r.LimitVA, r.Phase)
 	}
 }
 

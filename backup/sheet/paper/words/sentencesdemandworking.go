@@ -40,6 +40,7 @@ var ofDemandWorking = []sentence{
 	{"highest va among overload points with seconds >= t, or the continuous rating; derated", "höchstes va der Überlastpunkte mit seconds >= t, oder die Dauerleistung; gemindert", "mayor va de los puntos de sobrecarga con seconds >= t, o la potencia continua; con reducción", "plus grand va des points de surcharge avec seconds >= t, ou la puissance continue ; déclassé"},
 	{"t = %g s, compared %s", "t = %g s, verglichen %s", "t = %g s, comparado %s", "t = %g s, comparé %s"},
 	{"stepwise reading of the data sheet, the safe side", "Datenblatt stufenweise gelesen, auf der sicheren Seite", "lectura escalonada de la hoja de datos, del lado seguro", "lecture par paliers de la fiche technique, du côté sûr"},
+	{"Rating for the restart", "Zulässig beim Neustart", "Potencia admitida para el rearranque", "Puissance admise pour le redémarrage"},
 	{"Restart, everything at once", "Neustart, alles zugleich", "Rearranque, todo a la vez", "Redémarrage, tout à la fois"},
 	{"sum of starting powers, all units, of what is scheduled", "Summe der Anlaufleistungen, alle Einheiten, dessen, was nach Zeiten läuft", "suma de potencias de arranque, todas las unidades, de lo que toca por horario", "somme des puissances de démarrage, toutes les unités, de ce qui est à l’horaire"},
 	{"Derating by heat", "Minderung durch Hitze", "Reducción por calor", "Déclassement par la chaleur"},
