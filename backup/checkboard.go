@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"outlast/backup/inverter"
 	"outlast/backup/phrase"
 	"outlast/loads"
 )
@@ -135,31 +136,59 @@ func (p *Plan) slips() []slip {
 			pseudo(i, held.Name+" ", loads.Start{Power: st.Power.Add(rest), PlainVA: st.PlainVA, Seconds: st.Seconds})
 		}
 	}
+	without := apart{p, map[string][]float64{}}
 	for _, surge := range loads.NewSet(p.Site.Phases, all).Surges() {
 		s := &out[of[surge.Index-running]]
 		if surge.Load != s.held.Name {
 			s.starting = &surge
 			continue
 		}
-		// Watts are plain sums, so each phase's worst minute stays the worst.
+		// Watts are plain sums, so each phase's worst minute stays the worst, but for the mates of an interlock, which stand still.
 		base, w := p.Demand.Scheduled, s.held.RunningAll().W
-		s.demand = loads.Demand{W: surge.MaxW, VA: surge.VA, PhaseVA: make([]float64, len(base.PhaseVA))}
-		if s.held.Interlock == "" { // else its mates, which stand still, may be among the phase's watts
-			s.demand.PhaseW = slices.Clone(base.PhaseW)
-		}
-		for n := range s.demand.PhaseW {
-			switch s.held.Phase {
-			case 0:
-				s.demand.PhaseW[n] += w / float64(p.Site.Phases)
-			case n + 1:
-				s.demand.PhaseW[n] += w
-			}
-		}
+		s.demand = loads.Demand{W: surge.MaxW, VA: surge.VA, PhaseVA: make([]float64, len(base.PhaseVA)), PhaseW: slices.Clone(base.PhaseW)}
 		if surge.Phase > 0 {
 			s.demand.PhaseVA[surge.Phase-1] = surge.PhaseVA
 		}
+		s.addOnPhases(w)
+		if s.held.Interlock != "" && s.phaseWMatters(p.Inverter) {
+			s.demand.PhaseW = slices.Clone(without.phaseW(s.held.Interlock))
+			s.addOnPhases(w)
+		}
 	}
 	return out
+}
+
+// addOnPhases adds watts of the held-off load to those of its phases.
+func (s *slip) addOnPhases(w float64) {
+	for n := range s.demand.PhaseW {
+		switch s.held.Phase {
+		case 0:
+			s.demand.PhaseW[n] += w / float64(len(s.demand.PhaseW))
+		case n + 1:
+			s.demand.PhaseW[n] += w
+		}
+	}
+}
+
+// phaseWMatters says whether the watts of a phase, of which those with the mates of an interlock are no less, can be tighter than the VA.
+func (s *slip) phaseWMatters(g inverter.Group) bool {
+	w, limitW, _ := worstPhase(s.demand.W, s.demand.PhaseW, g.DeratedW())
+	va, limitVA, _ := worstPhase(s.demand.VA, s.demand.PhaseVA, g.DeratedVA())
+	return len(s.demand.PhaseW) > 1 && w/limitW >= va/limitVA
+}
+
+// apart tells each phase's watts at its worst minute without the members of an interlock, worked out when they are first asked for.
+type apart struct {
+	p     *Plan
+	known map[string][]float64
+}
+
+func (a apart) phaseW(interlock string) []float64 {
+	if _, ok := a.known[interlock]; !ok {
+		others := slices.DeleteFunc(a.p.inOutage(), func(l loads.Load) bool { return l.Interlock == interlock })
+		a.known[interlock] = loads.NewSet(a.p.Site.Phases, others).Scheduled().PhaseW
+	}
+	return a.known[interlock]
 }
 
 // checkSlip says what happens when a slip comes about.

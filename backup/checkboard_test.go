@@ -83,6 +83,15 @@ func TestSlip(t *testing.T) {
 		{"watts, in full", newHouse().load("Lamp", "running_w = 3000").load("Kettle", "running_w = 1000; held_off = true"), "pass", 4000, 4000, 0, "it fits"},
 		{"watts, just above", newHouse().load("Lamp", "running_w = 3000").load("Kettle", "running_w = 1001; held_off = true"), "caution", 4001, 4000, -0.00025, "goes dark"},
 	})
+	// A phase has its share of the watts too, and the other member of an interlock stands still there.
+	three := func() *house {
+		h := newHouse().set("site.phases", 3).set("inverter.phases", 3).set("inverter.rated_w", 12000).set("inverter.rated_va", 30000)
+		return h.circuit("p", `board = "backup"; phase = 2`).load("Lamp", `running_w = 3000; circuit = "p"`).load("Mate", `running_w = 900; circuit = "p"; interlock = "i"`)
+	}
+	checkFacts(t, "slip-Kettle", "W", []fact{
+		{"watts of a phase, in full", three().load("Kettle", `running_w = 1000; circuit = "p"; held_off = true; interlock = "i"`), "pass", 4000, 4000, 0, "it fits"},
+		{"watts of a phase, just above", three().load("Kettle", `running_w = 1001; circuit = "p"; held_off = true; interlock = "i"`), "caution", 4001, 4000, -0.00025, "goes dark"},
+	})
 	p := newHouse().set("outage.month", 1).circuit("m", `board = "main"`).
 		load("A", `running_w = 1; held_off = true; circuit = "m"`).load("B", "running_w = 1; held_off = true; months = [2]").load("C", "running_w = 1").plan(t)
 	for _, c := range p.Checks {

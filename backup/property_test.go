@@ -15,6 +15,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/sheet"
+	"outlast/loads"
 )
 
 const rounding = 1e-9
@@ -256,6 +257,46 @@ func TestWritten(t *testing.T) {
 				if i := bytes.Index(one.Bytes(), []byte(word)); i >= 0 {
 					t.Errorf("%s holds %q: %s", format, word, one.Bytes()[max(0, i-60):min(one.Len(), i+60)])
 				}
+			}
+		}
+	})
+}
+
+// TestSlipsOneByOne: the slips, which one set serves all, are what a set of each would give: everything in use but its mates, and the
+// held-off load on all day, running and starting.
+func TestSlipsOneByOne(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		p := drawSite(t).planned(t)
+		if p.Inverter.DeratedW() <= 0 {
+			t.Skip("nothing is left of the rating")
+		}
+		margins := map[string]float64{}
+		for _, c := range p.Checks {
+			margins[c.ID] = c.Margin
+		}
+		phases := float64(p.Site.Phases)
+		for _, held := range p.HeldOff {
+			all := loads.InMonth(backup.InUse(p.Site.OnBoard(loads.BoardBackup)), p.Month)
+			all = slices.DeleteFunc(slices.Clone(all), func(l loads.Load) bool { return held.Interlock != "" && l.Interlock == held.Interlock })
+			for i := range all {
+				all[i].Start = nil
+			}
+			held.HeldOff, held.Windows = false, nil
+			start := held.Start
+			held.Start = nil
+			d := loads.NewSet(p.Site.Phases, append(all, held)).Scheduled()
+			least := min(1-d.VA/p.Inverter.DeratedVA(), 1-d.W/p.Inverter.DeratedW())
+			for i := range d.PhaseVA {
+				least = min(least, 1-phases*d.PhaseVA[i]/p.Inverter.DeratedVA(), 1-phases*d.PhaseW[i]/p.Inverter.DeratedW())
+			}
+			if start != nil {
+				held.Start = start
+				for _, s := range loads.NewSet(p.Site.Phases, append(all, held)).Surges() {
+					least = min(least, 1-s.VA/p.Inverter.RatingVA(s.Seconds), 1-phases*s.PhaseVA/p.Inverter.RatingVA(s.Seconds))
+				}
+			}
+			if got := margins["slip-"+held.Name]; math.Abs(got-least) > 1e-6*(1+math.Abs(least)) {
+				t.Errorf("%s: margin %g, one by one %g", held.Name, got, least)
 			}
 		}
 	})
