@@ -174,7 +174,7 @@ func TestRestartOrderExistsIffAnyDoes(t *testing.T) {
 		found++
 		replay(t, r, ls, phases, rating)
 	})
-	if found == 0 || none == 0 {
+	if !testing.Short() && (found == 0 || none == 0) { // of ten draws one or two have an order; the few of a short run may have none
 		t.Errorf("%d orders, %d without: one of both was never met", found, none)
 	}
 }
