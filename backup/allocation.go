@@ -43,7 +43,7 @@ func decide(s *Site, sh *shared) (*Site, *Allocation, error) {
 	if err := d.setBase(picks); err != nil {
 		return nil, nil, err
 	}
-	result, err := d.solve(d.problem())
+	result, err := solve(d.problem(), d.judge)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -84,8 +84,9 @@ func (d *decider) settleMusts() ([]int, error) {
 	return d.evenOut(d.place(d.must).picks), nil
 }
 
-func (d *decider) solve(p allocate.Problem) (allocate.Result, error) {
-	result, err := allocate.Solve(p, allocate.Options{MaxNodes: maxNodes, Check: d.judge})
+// solve finds the best set; check works a candidate through, nil: what meets the problem is good.
+func solve(p allocate.Problem, check func(allocate.Choice) allocate.Verdict) (allocate.Result, error) {
+	result, err := allocate.Solve(p, allocate.Options{MaxNodes: maxNodes, Check: check})
 	if err != nil {
 		return result, fmt.Errorf("the circuits cannot be allocated: %s", trimPrefix(err))
 	}

@@ -92,7 +92,7 @@ func (p *Plan) endsBy() End {
 	askedW := 0.0
 	for _, st := range p.Demand.Profile {
 		if minute < st.EndMin {
-			askedW = p.Inverter.DCPower(st.W) * (1 + p.Site.Practice.Growth)
+			askedW = p.fromBank(st.W)
 			break
 		}
 	}

@@ -59,19 +59,29 @@ func (d *decider) split(picks []int) *Site {
 		}
 		c.Board = loads.BoardBackup
 		if c.AnyPhase && c.Phase != picks[n] {
-			c.Phase = picks[n]
 			moved[c.ID] = picks[n]
 		}
 	}
-	if len(moved) > 0 {
-		s.Loads = slices.Clone(s.Loads)
-		for i := range s.Loads {
-			if phase, ok := moved[s.Loads[i].CircuitID]; ok {
-				s.Loads[i].Phase = phase
-			}
+	s.putOnPhases(moved)
+	return &s
+}
+
+// putOnPhases moves circuits, by id, and their loads to other phases. The circuits must be the site's own, not shared with another.
+func (s *Site) putOnPhases(moved map[string]int) {
+	if len(moved) == 0 {
+		return
+	}
+	for i, c := range s.Circuits {
+		if phase, ok := moved[c.ID]; ok {
+			s.Circuits[i].Phase = phase
 		}
 	}
-	return &s
+	s.Loads = slices.Clone(s.Loads)
+	for i, l := range s.Loads {
+		if phase, ok := moved[l.CircuitID]; ok {
+			s.Loads[i].Phase = phase
+		}
+	}
 }
 
 // setBase works the split through against which the others are held.

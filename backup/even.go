@@ -53,7 +53,7 @@ func newEvener(phases int, ls []loads.Load, movers []string, starts bool) *evene
 		all[i] = evenLoad{&ls[i], ls[i].RunningAll(), slices.Index(movers, ls[i].CircuitID)}
 	}
 	slices.SortFunc(all, func(a, b evenLoad) int { return cmp.Compare(a.Name, b.Name) }) // sums must not follow the file
-	for _, at := range startsOfIntervals(ls) {
+	for _, at := range loads.Beginnings(ls) {
 		var free []evenLoad
 		locked := map[string][]evenLoad{}
 		for _, l := range all {

@@ -51,9 +51,6 @@ type WishedBank struct {
 	Possible bool    // false: no bank does, because some step asks for more than the inverter or the units give
 }
 
-// maxWishedStrings bounds the search for a bank.
-const maxWishedStrings = 1000
-
 // EveryStart follows an outage from each of the 8,760 hours of a year: the day's profile of each month, the arrays' year, and
 // the bank. Generators are left out, and nothing is dropped. For lithium every question is answered exactly at once; a lead-acid bank is
 // stepped through each outage, which may take seconds: ctx ends it.
@@ -244,11 +241,11 @@ func (e *EveryStart) step(ctx context.Context, y outage.Year, endOfLife float64)
 		if ok {
 			break
 		}
-		if lo, hi = hi, hi*2; hi > maxWishedStrings {
+		if lo, hi = hi, hi*2; hi > mostStrings {
 			break
 		}
 	}
-	for hi <= maxWishedStrings && hi-lo > 1 {
+	for hi <= mostStrings && hi-lo > 1 {
 		mid := (lo + hi) / 2
 		ok, err := enough(mid)
 		if err != nil {
@@ -260,7 +257,7 @@ func (e *EveryStart) step(ctx context.Context, y outage.Year, endOfLife float64)
 			lo = mid
 		}
 	}
-	if hi <= maxWishedStrings {
+	if hi <= mostStrings {
 		e.Bank = WishedBank{Strings: hi, Possible: true,
 			UsableWh: float64(hi) * p.Bank.NominalV() * p.Bank.Unit.RatedAh * endOfLife * p.Bank.Sizing.KTemperature * p.Bank.DoD}
 	}

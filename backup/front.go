@@ -85,6 +85,6 @@ func (z *sizer) passes(f Fit) bool {
 	if err != nil {
 		return false
 	}
-	p, err := z.shared.full(v)
+	p, err := z.shared.full(v, trial(v))
 	return err == nil && len(p.With(Fail)) == 0
 }

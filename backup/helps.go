@@ -184,20 +184,7 @@ func compareHeldOff(a, b *loads.Load) int {
 // subsets lists all subsets of a size, in the order of the list; of long lists only those of the first few.
 func subsets(list []int, size int) [][]int {
 	const longest = 8
-	list = list[:min(longest, len(list))]
-	var out [][]int
-	var grow func(head []int, from int)
-	grow = func(head []int, from int) {
-		if len(head) == size {
-			out = append(out, slices.Clone(head))
-			return
-		}
-		for i := from; i < len(list); i++ {
-			grow(append(head, list[i]), i+1)
-		}
-	}
-	grow(nil, 0)
-	return out
+	return combinations(list[:min(longest, len(list))], size)
 }
 
 // mostMoreStrings is how many strings a remedy adds to a given bank.

@@ -59,11 +59,16 @@ type dcStep struct {
 	w      float64
 }
 
+// fromBank is the power that the bank gives for a load, losses and growth included.
+func (p *Plan) fromBank(acW float64) float64 {
+	return p.Inverter.DCPower(acW) * (1 + p.Site.Practice.Growth)
+}
+
 // drawn is the power that the bank gives through a day, losses and growth included.
 func (p *Plan) drawn(profile loads.Profile) []dcStep {
 	powers := make([]dcStep, len(profile))
 	for i, st := range profile {
-		powers[i] = dcStep{st.EndMin, p.Inverter.DCPower(st.W) * (1 + p.Site.Practice.Growth)}
+		powers[i] = dcStep{st.EndMin, p.fromBank(st.W)}
 	}
 	return powers
 }

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"outlast/backup/phrase"
 	"outlast/loads"
 )
 
@@ -143,37 +144,23 @@ func ways(n, to, moves int) int {
 // bears says whether an arrangement breaks no check that holds now.
 func (d *decider) bears(at []int, movers []string, a arrangement) bool {
 	s := *d.site
-	s.Circuits, s.Loads = slices.Clone(s.Circuits), slices.Clone(s.Loads)
+	s.Circuits = slices.Clone(s.Circuits)
+	moved := map[string]int{}
 	for n, phase := range a.at {
-		if phase == at[n] {
-			continue
-		}
-		for i := range s.Circuits {
-			if s.Circuits[i].ID == movers[n] {
-				s.Circuits[i].Phase = phase
-			}
-		}
-		for i := range s.Loads {
-			if s.Loads[i].CircuitID == movers[n] {
-				s.Loads[i].Phase = phase
-			}
+		if phase != at[n] {
+			moved[movers[n]] = phase
 		}
 	}
+	s.putOnPhases(moved)
 	p, err := d.work(&s)
 	return err == nil && len(d.broken(p)) == 0
 }
 
 // Text says in a sentence what a suggestion is worth.
 func (b *Balancing) Text(label func(id string) string) string {
-	text := ""
-	for i, m := range b.Moves {
-		switch {
-		case i > 0 && i == len(b.Moves)-1:
-			text += " and "
-		case i > 0:
-			text += ", "
-		}
-		text += fmt.Sprintf("%q from phase %d to %d", label(m.ID), m.From, m.To)
+	var moves []string
+	for _, m := range b.Moves {
+		moves = append(moves, fmt.Sprintf("%q from phase %d to %d", label(m.ID), m.From, m.To))
 	}
-	return fmt.Sprintf("moving %s lowers the imbalance of the phases from %.2f to %.2f", text, b.Before, b.After)
+	return fmt.Sprintf("moving %s lowers the imbalance of the phases from %.2f to %.2f", phrase.List(names(moves)), b.Before, b.After)
 }

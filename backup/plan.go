@@ -117,9 +117,7 @@ type Circuit struct {
 // error.
 func NewPlan(s *Site) (*Plan, error) {
 	asked := *s
-	if asked.Outage.Month == 0 {
-		asked.Outage.Month = hungriestMonth(InUse(s.OnBoard(loads.BoardBackup, loads.BoardEither)))
-	}
+	asked.setMonth()
 	sh := newShared()
 	decided, allocation, err := decide(&asked, sh)
 	if err != nil {
@@ -182,6 +180,13 @@ func (p *Plan) byID() map[string]Check {
 		out[c.ID] = c
 	}
 	return out
+}
+
+// setMonth settles the month of the outage where the file leaves it open.
+func (s *Site) setMonth() {
+	if s.Outage.Month == 0 {
+		s.Outage.Month = hungriestMonth(InUse(s.OnBoard(loads.BoardBackup, loads.BoardEither)))
+	}
 }
 
 // hungriestMonth is the month with the highest daily energy; of equal ones the first.
@@ -274,9 +279,7 @@ func (p *Plan) circuits(asked *Site) {
 			}
 		}
 		switch out.Asked {
-		case loads.BoardBackup:
-			out.Reason = phrase.Of("as the site file says")
-		case loads.BoardMain:
+		case loads.BoardBackup, loads.BoardMain:
 			out.Reason = phrase.Of("as the site file says")
 		default:
 			out.Reason = phrase.Of("chosen: it fits, and nothing more important has to go for it")

@@ -14,19 +14,27 @@ import (
 // worked through. The sums are weaker than the checks, never stronger: a vector is never longer than the sum of what its parts reach
 // in one direction, interlocked loads are not counted, and only some windows of the day are looked at.
 func (d *decider) problem() allocate.Problem {
-	p := allocate.Problem{Limits: allocate.Unlimited()}
+	p := d.onWays()
 	mine := make([][]loads.Load, len(d.open))
 	for n := range d.open {
 		mine[n] = d.used(n)
-		p.Items = append(p.Items, d.item(n))
-	}
-	if ways, limited := d.freeWays(); limited {
-		p.Limits.Ways = ways
 	}
 	r := relaxed{decider: d, problem: &p, mine: mine, fixed: d.fixed(false)}
 	r.powers()
 	r.energies()
 	r.phases()
+	return p
+}
+
+// onWays is the search with nothing but the ways of the board to meet.
+func (d *decider) onWays() allocate.Problem {
+	p := allocate.Problem{Limits: allocate.Unlimited()}
+	for n := range d.open {
+		p.Items = append(p.Items, d.item(n))
+	}
+	if ways, limited := d.freeWays(); limited {
+		p.Limits.Ways = ways
+	}
 	return p
 }
 
@@ -110,7 +118,7 @@ func (r relaxed) powers() {
 		return
 	}
 	all := slices.Concat(append(slices.Clone(r.mine), r.fixed)...)
-	for _, at := range startsOfIntervals(all) {
+	for _, at := range loads.Beginnings(all) {
 		to := directionAt(all, at)
 		watts := allocate.Row{Name: "watts at " + Clock(at), Unit: "W", Limit: r.limit("inverter-continuous-w", g.DeratedW(), powerAt(r.fixed, at).W)}
 		reach := allocate.Row{Name: "volt-amperes at " + Clock(at), Unit: "VA", Limit: r.limit("inverter-continuous", g.DeratedVA(), to.of(powerAt(r.fixed, at)))}
@@ -173,18 +181,6 @@ func powerAt(ls []loads.Load, minute int) loads.Power {
 		}
 	}
 	return p
-}
-
-// startsOfIntervals are the minutes at which a window of a load begins, and midnight: demand is highest at one of them.
-func startsOfIntervals(ls []loads.Load) []int {
-	out := []int{0}
-	for _, l := range ls {
-		for _, w := range l.Windows {
-			out = append(out, w.StartMin)
-		}
-	}
-	slices.Sort(out)
-	return slices.Compact(out)
 }
 
 // energies adds the energy of the autonomy from every full hour, against the most that the given bank has.
@@ -282,7 +278,7 @@ func (r relaxed) phases() {
 func (r relaxed) byPhase(check string, limitVA float64, mine [][]loads.Load, fixed []loads.Load) {
 	all := slices.Concat(append(slices.Clone(mine), fixed)...)
 	worst, most := 0, -1.0
-	for _, at := range startsOfIntervals(all) {
+	for _, at := range loads.Beginnings(all) {
 		if va := powerAt(all, at).VA(); va > most*(1+slack) {
 			worst, most = at, va
 		}

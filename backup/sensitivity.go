@@ -144,19 +144,9 @@ func onLoad(i int, change func(*loads.Load)) func(*Site) {
 
 // work works a changed site through, with all checks that can fail.
 func (x *shaker) work(s *Site) (*Plan, error) {
-	a, err := ask(s, x.effort)
-	if err != nil {
-		return nil, err
-	}
 	sh := newShared()
 	sh.fits = x.shared.fits
-	p, err := sh.serve(s, a, x.effort)
-	if err != nil {
-		return nil, err
-	}
-	p.wires()
-	p.checkGenerator()
-	return p, nil
+	return sh.full(s, x.effort)
 }
 
 func (x *shaker) shake(n nudge) Influence {

@@ -2,10 +2,8 @@ package backup
 
 import (
 	"context"
-	"fmt"
 	"slices"
 
-	"outlast/backup/allocate"
 	"outlast/battery"
 	"outlast/catalog"
 	"outlast/loads"
@@ -98,9 +96,7 @@ func (s *Site) Size(ctx context.Context, cat *catalog.Catalog, o SizeOptions) (*
 	if o.AutonomyH > 0 {
 		site.Outage.AutonomyH = o.AutonomyH
 	}
-	if site.Outage.Month == 0 {
-		site.Outage.Month = hungriestMonth(InUse(s.OnBoard(loads.BoardBackup, loads.BoardEither)))
-	}
+	site.setMonth()
 	if o.MaxCount == 0 {
 		o.MaxCount = DefaultMaxCount
 	}
@@ -140,8 +136,7 @@ func (s *Site) sizedSplit(essential bool) (*Site, error) {
 }
 
 // full does all checks of a site that can fail.
-func (sh *shared) full(s *Site) (*Plan, error) {
-	e := effort{walkH: s.Outage.AutonomyH}
+func (sh *shared) full(s *Site, e effort) (*Plan, error) {
 	a, err := ask(s, e)
 	if err != nil {
 		return nil, err
@@ -171,26 +166,15 @@ func (s *Site) takes(outputV float64) bool {
 
 // mostImportant is the set of open circuits that serves most on as many ways as the board has, whatever the equipment.
 func (d *decider) mostImportant() ([]bool, error) {
-	var p allocate.Problem
-	p.Limits = allocate.Unlimited()
-	if ways, limited := d.freeWays(); limited {
-		p.Limits.Ways = ways
-	}
-	for n := range d.open {
-		p.Items = append(p.Items, d.item(n))
-	}
-	result, err := allocate.Solve(p, allocate.Options{MaxNodes: maxNodes})
+	result, err := solve(d.onWays(), nil)
 	if err != nil {
-		return nil, fmt.Errorf("the circuits cannot be allocated: %s", trimPrefix(err))
+		return nil, err
 	}
 	if !result.Found { // more circuits must be on the board than it has ways: the plan says so
 		return slices.Clone(d.must), nil
 	}
 	return result.Selected, nil
 }
-
-// Plan works the whole plan of a combination out, for what a sheet says of it.
-func (z *Sizes) Plan(f Fit) (*Plan, error) { return NewPlan(f.Apply(z.Site)) }
 
 // Carried are the labels of the circuits on the backup board and those of the circuits that may go there and are not.
 func (z *Sizes) Carried(asked *Site) (carried, left []string) {

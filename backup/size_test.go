@@ -472,7 +472,7 @@ func TestSizePhases(t *testing.T) {
 	if i < 0 {
 		t.Fatalf("three small inverters are not in the list of %d", len(z.Passing))
 	}
-	p, err := z.Plan(z.Passing[i])
+	p, err := backup.NewPlan(z.Passing[i].Apply(z.Site))
 	if err != nil || p.Verdict() == backup.Fail {
 		t.Errorf("planned: %v, %v", p.FirstFailing(), err)
 	}

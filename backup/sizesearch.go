@@ -274,7 +274,7 @@ func (z *sizer) own() {
 	v, _, err := z.placed(&s)
 	var p *Plan
 	if err == nil {
-		p, err = z.shared.full(v)
+		p, err = z.shared.full(v, trial(v))
 	}
 	if err != nil {
 		own.Failing = []Check{{ID: unworkable, Status: Fail, Reason: reasonOf(err)}}

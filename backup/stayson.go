@@ -4,6 +4,8 @@ import (
 	"cmp"
 	"slices"
 
+	"gonum.org/v1/gonum/stat/combin"
+
 	"outlast/loads"
 )
 
@@ -234,19 +236,21 @@ func (s *shedder) choices(list []loads.Load, size int) [][]loads.Load {
 
 // lightest lists all choices of so many loads, those that take least in a day first.
 func lightest(list []loads.Load, size int) [][]loads.Load {
-	var out [][]loads.Load
-	var grow func(head []loads.Load, from int)
-	grow = func(head []loads.Load, from int) {
-		if len(head) == size {
-			out = append(out, slices.Clone(head))
-			return
-		}
-		for i := from; i <= len(list)-(size-len(head)); i++ {
-			grow(append(head, list[i]), i+1)
-		}
-	}
-	grow(nil, 0)
+	out := combinations(list, size)
 	slices.SortStableFunc(out, func(a, b []loads.Load) int { return cmp.Compare(energyOf(a), energyOf(b)) })
+	return out
+}
+
+// combinations lists all choices of so many of a list, each and all of them in its order.
+func combinations[T any](list []T, size int) [][]T {
+	var out [][]T
+	for _, chosen := range combin.Combinations(len(list), size) {
+		some := make([]T, size)
+		for i, k := range chosen {
+			some[i] = list[k]
+		}
+		out = append(out, some)
+	}
 	return out
 }
 

@@ -1,6 +1,9 @@
 package loads
 
-import "fmt"
+import (
+	"fmt"
+	"slices"
+)
 
 const minutesPerDay = 1440
 
@@ -22,6 +25,19 @@ func (w Window) Holds(minute int) bool {
 		return minute >= w.StartMin || minute < w.EndMin
 	}
 	return minute >= w.StartMin && minute < w.EndMin
+}
+
+// Beginnings returns midnight and the minutes at which a window of a load begins, in order: a demand that only changes at the edges of
+// windows is highest from one of them on.
+func Beginnings(ls []Load) []int {
+	out := []int{0}
+	for i := range ls {
+		for _, w := range ls[i].Windows {
+			out = append(out, w.StartMin)
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
 }
 
 // Months is a set of months.

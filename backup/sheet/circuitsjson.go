@@ -1,8 +1,9 @@
 package sheet
 
-import "outlast/backup/phrase"
-
-import "outlast/backup"
+import (
+	"outlast/backup"
+	"outlast/backup/phrase"
+)
 
 // circJSON is one circuit. Its phase is the one that was picked where the file leaves it open; on the main board, where nobody picked
 // one, it is 1 and any_phase is true.

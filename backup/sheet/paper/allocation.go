@@ -100,19 +100,6 @@ func (r *report) used(c backup.Circuit) []loads.Load {
 	return loads.InMonth(backup.InUse(c.Loads), r.plan.Month)
 }
 
-// beginnings are midnight and the minutes at which the window of a load begins, in order: a demand that only changes at the edges of
-// windows is highest from one of them on.
-func (r *report) beginnings() []int {
-	out := []int{0}
-	for _, l := range r.plan.Site.Loads {
-		for _, w := range l.Windows {
-			out = append(out, w.StartMin)
-		}
-	}
-	slices.Sort(out)
-	return slices.Compact(out)
-}
-
 // powerParts are the watts of each circuit on a phase at the minute in which the backup board takes most there. Of an interlock the
 // largest member counts, on its own circuit.
 func (r *report) powerParts(in, out []backup.Circuit, phase int, refs map[string]string) []sharePart {
@@ -148,7 +135,7 @@ func (r *report) powerParts(in, out []backup.Circuit, phase int, refs map[string
 		return parts, sum
 	}
 	worst, most := 0, -1.0
-	for _, minute := range r.beginnings() {
+	for _, minute := range loads.Beginnings(r.plan.Site.Loads) {
 		if _, sum := at(in, minute); sum > most*(1+1e-9) {
 			worst, most = minute, sum
 		}
