@@ -10,24 +10,21 @@ func (s *Lithium) Carry(powerW, dtH float64, steps int) (full int, doneW float64
 	if dtH != s.at.hours && !s.prepare(dtH) {
 		return 0, 0
 	}
-	for full < steps {
-		if sure := min(steps-full, s.sureSteps(powerW)); sure > 0 {
-			s.energy = addTimes(s.energy, -float64(powerW*s.at.drainWh), sure)
-			s.outWh = addTimes(s.outWh, float64(powerW*s.at.hours), sure)
-			full += sure
-			continue
-		}
-		if doneW = s.Step(powerW, dtH); doneW < powerW*(1-slack) {
-			return full, doneW
-		}
-		full++
-	}
-	return full, 0
+	return carry(s, powerW, dtH, steps)
 }
 
 // sureMargin is the share of a full store by which sureSteps stays away from the limits: far more than the rounding of a year's
 // minutes, far less than a step.
 const sureMargin = 1e-9
+
+// giveSurely takes steps that meet no limit for sure, so many at most, and returns how many it took.
+func (s *Lithium) giveSurely(powerW float64, steps int) (took int) {
+	if took = min(steps, s.sureSteps(powerW)); took > 0 {
+		s.energy = addTimes(s.energy, -float64(powerW*s.at.drainWh), took)
+		s.outWh = addTimes(s.outWh, float64(powerW*s.at.hours), took)
+	}
+	return took
+}
 
 // sureSteps is a number of steps at powerW that meet no limit for sure; a few fewer than there are.
 func (s *Lithium) sureSteps(powerW float64) int {
@@ -53,6 +50,17 @@ func (s *Kinetic) Carry(powerW, dtH float64, steps int) (full int, doneW float64
 		}
 		return 0, 0
 	}
+	return carry(s, powerW, dtH, steps)
+}
+
+// A carrier takes many equal steps at once where it can.
+type carrier interface {
+	Step(powerW, dtH float64) (doneW float64)
+	giveSurely(powerW float64, steps int) (took int)
+}
+
+// carry takes steps one by one where they may meet a limit, and ends at the first that is not given in full.
+func carry(s carrier, powerW, dtH float64, steps int) (full int, doneW float64) {
 	for full < steps {
 		if sure := s.giveSurely(powerW, steps-full); sure > 0 {
 			full += sure
@@ -66,7 +74,7 @@ func (s *Kinetic) Carry(powerW, dtH float64, steps int) (full int, doneW float64
 	return full, 0
 }
 
-// giveSurely takes steps that meet no limit for sure, so many at most, and returns how many it took.
+// giveSurely is as that of [Lithium].
 func (s *Kinetic) giveSurely(powerW float64, steps int) (took int) {
 	amps := powerW * s.perVolt
 	if !(powerW > 0 && amps <= s.maxDischargeA) {
