@@ -5,7 +5,6 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"slices"
 
 	"github.com/spf13/cobra"
 
@@ -43,16 +42,11 @@ wished chance. Exit status 1 means that something goes dark within the hours (wi
 chance is missed).`,
 		Example: `  outlast outage --hours 72 cottage.toml
   outlast outage --every-start --target 24 --chance 0.95 --reserve cottage.toml`,
-		Args: func(c *cobra.Command, args []string) error {
-			if len(args) > 1 {
-				return &usageError{fmt.Sprintf("outage follows one site, %d are named", len(args)), ""}
-			}
-			return siteFiles(c, args)
-		},
+		Args:              oneSite("outage follows one site"),
 		ValidArgsFunction: completeTOML,
 		RunE: func(cmd *cobra.Command, files []string) error {
-			if !slices.Contains(outageFormats, o.format) {
-				return &usageError{fmt.Sprintf("--format %q is unknown", o.format), "the formats are text, csv, json"}
+			if err := checkFormat(o.format, outageFormats); err != nil {
+				return err
 			}
 			if err := checkWidth(cmd, o.width); err != nil {
 				return err

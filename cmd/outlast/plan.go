@@ -3,8 +3,6 @@ package main
 import (
 	"fmt"
 	"io"
-	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -38,8 +36,8 @@ the bank, the circuits, and every check with its margin. Exit status 1 means tha
 		Args:              siteFiles,
 		ValidArgsFunction: completeTOML,
 		RunE: func(cmd *cobra.Command, files []string) error {
-			if !slices.Contains(sheet.Formats(), o.format) {
-				return &usageError{fmt.Sprintf("--format %q is unknown", o.format), "the formats are " + strings.Join(sheet.Formats(), ", ")}
+			if err := checkFormat(o.format, sheet.Formats()); err != nil {
+				return err
 			}
 			if err := checkWidth(cmd, o.width); err != nil {
 				return err

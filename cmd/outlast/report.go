@@ -41,12 +41,7 @@ same.`,
 		Example: `  outlast report cottage.toml -o cottage.html
   outlast report --for owner --lang de --date 2026-05-04 -o cottage.html cottage.toml
   outlast report --tables cottage-tables cottage.toml -o cottage.html`,
-		Args: func(c *cobra.Command, args []string) error {
-			if len(args) > 1 {
-				return &usageError{fmt.Sprintf("report makes the papers of one site, %d are named", len(args)), ""}
-			}
-			return siteFiles(c, args)
-		},
+		Args:              oneSite("report makes the papers of one site"),
 		ValidArgsFunction: completeTOML,
 		RunE: func(cmd *cobra.Command, files []string) error {
 			for _, choice := range []struct {

@@ -4,6 +4,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -86,6 +88,24 @@ func siteFiles(_ *cobra.Command, args []string) error {
 	}
 	if stdin > 1 {
 		return &usageError{"- is given more than once, but there is one standard input", ""}
+	}
+	return nil
+}
+
+// oneSite is siteFiles for a command that takes one, as says tells.
+func oneSite(says string) cobra.PositionalArgs {
+	return func(c *cobra.Command, args []string) error {
+		if len(args) > 1 {
+			return &usageError{fmt.Sprintf("%s, %d are named", says, len(args)), ""}
+		}
+		return siteFiles(c, args)
+	}
+}
+
+// checkFormat refuses a --format that is not among the known ones.
+func checkFormat(given string, known []string) error {
+	if !slices.Contains(known, given) {
+		return &usageError{fmt.Sprintf("--format %q is unknown", given), "the formats are " + strings.Join(known, ", ")}
 	}
 	return nil
 }

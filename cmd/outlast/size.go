@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"io"
 	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -48,12 +47,7 @@ counts for one line. Circuits that may go on either board are carried as far as 
 means that nothing passes, with several hours: for one of them.`,
 		Example: `  outlast size cottage.toml
   outlast size --autonomy 12,24,48 --catalog own.toml --top 5 cottage.toml`,
-		Args: func(c *cobra.Command, args []string) error {
-			if len(args) > 1 {
-				return &usageError{fmt.Sprintf("size takes one site, %d are named", len(args)), ""}
-			}
-			return siteFiles(c, args)
-		},
+		Args:              oneSite("size takes one site"),
 		ValidArgsFunction: completeTOML,
 		RunE: func(cmd *cobra.Command, files []string) error {
 			o.topGiven = cmd.Flags().Changed("top")
@@ -81,9 +75,10 @@ func (o *sizeOptions) check(cmd *cobra.Command) error {
 	if err := checkWidth(cmd, o.width); err != nil {
 		return err
 	}
+	if err := checkFormat(o.format, sheet.Formats()); err != nil {
+		return err
+	}
 	switch {
-	case !slices.Contains(sheet.Formats(), o.format):
-		return &usageError{fmt.Sprintf("--format %q is unknown", o.format), "the formats are " + strings.Join(sheet.Formats(), ", ")}
 	case o.top < 1:
 		return &usageError{fmt.Sprintf("--top %d is out of range", o.top), "give 1 or more"}
 	case o.maxCount < 1 || o.maxCount > mostSizedCount:
