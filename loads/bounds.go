@@ -1,7 +1,6 @@
 package loads
 
 import (
-	"cmp"
 	"math"
 	"slices"
 )
@@ -155,6 +154,6 @@ func (b *bounds) closer(base *base, times []timeOfDay, sum int64) []timeOfDay {
 			left = append(left, t)
 		}
 	}
-	slices.SortStableFunc(left, func(s, t timeOfDay) int { return cmp.Compare(t.bound, s.bound) })
+	slices.SortStableFunc(left, byBound)
 	return left
 }

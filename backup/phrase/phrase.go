@@ -152,6 +152,12 @@ func LowerFirst(s string) string {
 	return strings.ToLower(s[:n]) + s[n:]
 }
 
+// UpperFirst gives a text a capital at its beginning.
+func UpperFirst(s string) string {
+	_, n := utf8.DecodeRuneInString(s)
+	return strings.ToUpper(s[:n]) + s[n:]
+}
+
 // A Number is a number that is printed already, with a point.
 type Number string
 

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/phrase"
 	"outlast/loads"
 )
 
@@ -27,7 +28,7 @@ func circuitSection(p *backup.Plan, wide bool) section {
 		}
 	}
 	if b := p.Balancing; b != nil {
-		s.lines = append(s.lines, Clean(upperFirst(b.Text(labels(p))))+".")
+		s.lines = append(s.lines, Clean(phrase.UpperFirst(b.Text(labels(p))))+".")
 	}
 	return s
 }
@@ -48,7 +49,7 @@ func circuitTable(p *backup.Plan, wide bool) table {
 	columns := []circuitColumn{
 		{"Way", true, false, way},
 		{"Circuit", false, false, func(c backup.Circuit) string { return Clean(c.Label) }},
-		{"Ph", true, false, circuitPhase},
+		{"Ph", true, false, func(c backup.Circuit) string { return phaseText(c.Phase, c.AnyPhase && !c.OnBackup) }},
 		{"A", true, false, func(c backup.Circuit) string { return orNone(c.BreakerA) }},
 		{"Loads", false, true, func(c backup.Circuit) string { return loadNames(c) }},
 		{"Runs W", true, false, func(c backup.Circuit) string { return whole(c.Running.W) }},
@@ -100,14 +101,15 @@ func way(c backup.Circuit) string {
 	return strconv.Itoa(c.Way)
 }
 
-func circuitPhase(c backup.Circuit) string {
+// phaseText is a phase, 0 being all of them, or that nobody has picked one.
+func phaseText(phase int, open bool) string {
 	switch {
-	case c.AnyPhase && !c.OnBackup:
+	case open:
 		return "any"
-	case c.Phase == 0:
+	case phase == 0:
 		return "all"
 	}
-	return strconv.Itoa(c.Phase)
+	return strconv.Itoa(phase)
 }
 
 // loadNames lists what is used on a circuit; what is held off stands in brackets.
@@ -183,13 +185,6 @@ func labels(p *backup.Plan) func(string) string {
 		words[c.ID] = c.Label
 	}
 	return func(id string) string { return words[id] }
-}
-
-func upperFirst(s string) string {
-	if s == "" {
-		return s
-	}
-	return strings.ToUpper(s[:1]) + s[1:]
 }
 
 func board(c backup.Circuit) string {

@@ -17,7 +17,7 @@ func circuitRows(p *backup.Plan, text func(section, item, name, value, unit stri
 		if c.Way != nil {
 			text("circuit", c.ID, "way", strconv.Itoa(*c.Way), "")
 		}
-		text("circuit", c.ID, "phase", phaseText(c), "")
+		text("circuit", c.ID, "phase", phaseText(c.Phase, c.AnyPhase && c.Way == nil), "")
 		number("circuit", c.ID, "breaker_a", c.BreakerA, "A")
 		text("circuit", c.ID, "loads", strings.Join(c.Loads, "; "), "")
 		number("circuit", c.ID, "running_w", c.RunningW, "W")
@@ -34,16 +34,6 @@ func circuitRows(p *backup.Plan, text func(section, item, name, value, unit stri
 	if b := p.Balancing; b != nil {
 		text("balancing", "", "suggestion", b.Text(labels(p)), "")
 	}
-}
-
-func phaseText(c circJSON) string {
-	switch {
-	case c.AnyPhase && c.Board != "backup":
-		return "any"
-	case c.Phase == 0:
-		return "all"
-	}
-	return strconv.Itoa(c.Phase)
 }
 
 func stayOnRows(p *backup.Plan, o Options, number func(section, item, name string, v float64, unit string)) {

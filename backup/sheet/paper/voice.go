@@ -155,14 +155,6 @@ func name(s string) string {
 	return s
 }
 
-// upper gives a text a capital at its beginning.
-func upper(s string) string {
-	for i, r := range s {
-		return string(unicode.ToUpper(r)) + s[i+len(string(r)):]
-	}
-	return s
-}
-
 // exact writes a number with all its digits, for CSV.
 func exact(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
 

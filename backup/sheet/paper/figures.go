@@ -1,0 +1,210 @@
+package paper
+
+import (
+	"fmt"
+	"strings"
+
+	"outlast/backup"
+	"outlast/backup/sheet/paper/words"
+)
+
+// The tables of the figures that a plan found, in the order in which they follow from each other.
+
+// demandTable is what the backup board asks for.
+func (r *report) demandTable() *Table {
+	d := r.plan.Demand
+	t := &Table{ID: "demand", Caption: r.say("demand.caption", r.say(monthID(r.plan.Month))), Columns: []Column{head(r.say("col.demand")), right("W", ""), right("VA", ""), head(r.say("col.remark"))}}
+	t.Rows = []Row{
+		{Cells: []Cell{cell(r.say("demand.connected")), r.num(d.Connected.W, 0), r.num(d.Connected.VA, 0), cell("")}},
+		{Cells: []Cell{cell(r.say("demand.scheduled")), r.num(d.Scheduled.W, 0), r.num(d.Scheduled.VA, 0), cell(r.say("demand.at", backup.Clock(d.Scheduled.AtMin)))}},
+		{Cells: []Cell{cell(r.say("demand.probable")), r.num(d.ProbableW, 0), cell("–"), cell(r.say("demand.moments", r.short(100*r.plan.Site.Practice.Confidence)))}},
+		{Cells: []Cell{cell(r.say("demand.mean")), r.num(d.EnergyWhPerDay/24, 0), cell("–"), cell(r.say("demand.day", r.amount(d.EnergyWhPerDay, "Wh")))}},
+	}
+	return t
+}
+
+// startTable is every start against the rating for its time.
+func (r *report) startTable() *Table {
+	t := &Table{ID: "starts", Caption: r.say("starts.caption"), Columns: []Column{
+		head(r.say("col.load")), right(r.say("col.at"), ""), right(r.say("col.seconds"), "s"), right(r.say("col.phase"), ""), right(r.say("col.all"), "VA"), right(r.say("col.bears"), "VA"), right(r.say("col.left"), "%"),
+	}}
+	for _, st := range r.plan.Starts.All {
+		phase := cell(r.say("phase.all"))
+		if st.Phase > 0 {
+			phase = cell(fmt.Sprint(st.Phase))
+		}
+		left := cell("–")
+		if st.LimitVA > 0 {
+			left = r.num(100*(st.LimitVA-st.DemandVA)/st.LimitVA, 0)
+		}
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(clean(st.Load)), cell(backup.Clock(st.AtMin)), {Text: Text{S: r.short(st.Seconds)}, Exact: exact(st.Seconds)}, phase,
+			r.num(st.DemandVA, 0), r.num(st.LimitVA, 0), left}})
+	}
+	if len(t.Rows) == 0 {
+		t.Note = r.say("starts.none")
+	}
+	return t
+}
+
+// values makes a table of named figures.
+func (r *report) values(id, caption string, rows ...[4]any) *Table {
+	t := &Table{ID: id, Caption: caption, Columns: []Column{head(r.say("col.what")), right(r.say("col.value"), ""), tight(r.say("col.unit")), head(r.say("col.remark"))}}
+	for _, row := range rows {
+		value, ok := row[1].(Cell)
+		if !ok {
+			value = cell(row[1].(string))
+		}
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(row[0].(string)), value, cell(row[2].(string)), cell(row[3].(string))}})
+	}
+	return t
+}
+
+func (r *report) inverterTable() *Table {
+	g, s := r.plan.Inverter, r.plan.Site
+	return r.values("inverter", r.say("inverter.caption", g.Count, r.equipmentName(g.Unit.ID, g.Unit.Label)),
+		[4]any{r.say("inverter.rated"), r.num(g.RatedVA(), 0), "VA", r.amount(g.RatedW(), "W")},
+		[4]any{r.say("inverter.derated"), r.num(g.DeratedVA(), 0), "VA", r.say("inverter.derated-remark", r.amount(g.DeratedW(), "W"), r.temperature(s.HottestC), r.amount(s.AltitudeM, "m"))},
+		[4]any{r.say("inverter.passes"), r.orDash(g.PassThroughA(), 0), "A", r.say("inverter.asked", r.amount(r.plan.Grid.PassThroughA, "A"))},
+		[4]any{r.say("inverter.takes"), r.orDash(g.ACInputA(), 0), "A", r.say("inverter.asked", r.amount(r.plan.Grid.InputA, "A"))},
+		[4]any{r.say("inverter.idle"), r.num(g.IdleW(), 0), "W", ""})
+}
+
+func (r *report) bankTable() *Table {
+	b, z := r.plan.Bank, r.plan.Bank.Sizing
+	chosen := r.say("bank.given")
+	if b.Sized {
+		chosen = r.say("bank.sized")
+	}
+	t := r.values("bank", r.say("bank.caption", b.Units(), r.equipmentName(b.Unit.ID, b.Unit.Label), r.say("chemistry."+string(b.Unit.Chemistry))),
+		[4]any{r.say("bank.layout"), fmt.Sprintf("%d × %d", b.Strings, b.Series), "", r.say("bank.layout-remark", chosen)},
+		[4]any{r.say("bank.voltage"), r.num(b.NominalV(), 1), "V", r.say("bank.empty", r.amount(b.MinV(), "V"))},
+		[4]any{r.say("bank.energy"), r.num(b.EnergyDCWh, 0), "Wh", r.say("bank.energy-remark", r.amount(b.EnergyACWh, "Wh"))},
+		[4]any{r.say("bank.depth"), r.num(100*b.DoD, 0), "%", r.say("bank.depth-remark", r.fixed(100*z.UsableFraction, 0))},
+		[4]any{r.say("bank.cold"), r.num(100*z.KTemperature, 0), "%", r.temperature(r.plan.Site.ColdestC)},
+		[4]any{r.say("bank.rate"), r.num(100*z.KRate, 0), "%", r.amount(z.MeanCurrentA, "A")},
+		[4]any{r.say("bank.needed"), r.num(z.RequiredAh, 0), "Ah", r.say("bank.needed-remark")},
+		[4]any{r.say("bank.installed"), r.num(b.CapacityAh(), 0), "Ah", r.count(b.Units(), "bank.units")},
+		[4]any{r.say("bank.autonomy"), r.num(b.AutonomyH, 1), "h", r.say("bank.autonomy-remark", backup.Clock(int(b.StartMin)%dayMin))},
+		[4]any{r.say("bank.autonomy-new"), r.num(b.AutonomyNewH, 1), "h", ""},
+		[4]any{r.say("bank.least"), r.num(r.leastH, 1), "h", r.say("bank.least-remark", backup.Clock(r.leastMin))})
+	if m := b.MassKg(); m > 0 {
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say("bank.weight")), r.num(m, 0), cell("kg"), cell(r.say("bank.weight-remark"))}})
+	}
+	return t
+}
+
+// equipmentName is the id of an entry and its label, translated if it is in the words of the generic catalog.
+func (r *report) equipmentName(id, label string) string {
+	if text, ok := words.Equipment(r.lang, label, r.local); ok {
+		label = text
+	}
+	switch {
+	case label == "":
+		return name(id)
+	case id == "":
+		return name(label)
+	}
+	return name(id) + ", " + name(label)
+}
+
+// circuitTable says for every circuit on which board it is, and why.
+func (r *report) circuitTable() *Table {
+	t := &Table{ID: "circuits", Caption: r.say("circuits.caption"), Columns: []Column{
+		head(r.say("col.circuit")), head(r.say("col.board")), right(r.say("col.energy"), "Wh"), right(r.say("col.moved"), "h"), right(r.say("col.priority"), ""), head(r.say("col.why")),
+	}}
+	for _, onBackup := range []bool{true, false} {
+		for _, c := range r.plan.Circuits {
+			if c.OnBackup != onBackup {
+				continue
+			}
+			board := r.say("board.main")
+			if c.OnBackup {
+				board = r.say("board.backup")
+			}
+			t.Rows = append(t.Rows, Row{Cells: []Cell{cell(clean(c.Label)), cell(board), r.num(c.EnergyWhPerDay, 0), r.moved(c.ID), r.num(float64(c.Priority), 0), cell(r.prose(c.Reason))}})
+		}
+	}
+	t.Note = r.say("circuits.moved", backup.Clock(r.leastMin))
+	if a := r.plan.Allocation; a != nil {
+		how := "circuits.proven"
+		if !a.Proven {
+			how = "circuits.unproven"
+		}
+		t.Note += " " + r.say(how)
+	}
+	return t
+}
+
+// eventTable says what goes dark when.
+func (r *report) eventTable() *Table {
+	t := &Table{ID: "events", Caption: r.say("events.caption", backup.Clock(r.outage.startMin)), Columns: []Column{right(r.say("col.after"), "h"), right(r.say("col.at"), ""), head(r.say("col.event"))}, Plain: true}
+	dark := map[int]bool{}
+	for _, e := range r.outage.events {
+		if len(t.Rows) == mostEvents {
+			t.Note = r.say("events.more")
+			break
+		}
+		var text string
+		switch kind := string(e.Kind); kind {
+		case "dark", "return":
+			if dark[e.Min] {
+				continue // all circuits of the board at once
+			}
+			dark[e.Min] = true
+			text = r.say("event." + kind)
+		case "dropped", "restored":
+			text = r.say("event."+kind, name(e.Load))
+		default:
+			text = r.say("event." + strings.ReplaceAll(kind, " ", "-"))
+		}
+		t.Rows = append(t.Rows, Row{Cells: []Cell{r.num(float64(e.Min)/60, 1), cell(backup.Clock((r.outage.startMin + e.Min) % dayMin)), cell(text)}})
+	}
+	if len(t.Rows) == 0 {
+		t.Note = r.say("events.none", r.hours(float64(len(r.outage.soc)-1)/60))
+	}
+	return t
+}
+
+// mostEvents keeps a bank that flickers at its end from filling pages.
+const mostEvents = 40
+
+// moved is the cell of what the autonomy gains or loses when a circuit changes boards.
+func (r *report) moved(id string) Cell {
+	m, ok := r.moves[id]
+	switch {
+	case !ok:
+		return cell("–")
+	case m.Capped:
+		return Cell{Text: Text{S: ">" + r.fixed(m.Hours, 0)}, Exact: exact(m.Hours)}
+	}
+	c := r.num(m.Hours, 1)
+	if m.Hours >= 0.05 {
+		c.S = "+" + c.S
+	}
+	return c
+}
+
+// levelTable is how long the bank lasts when only the more important loads are used; nil where that makes no difference.
+func (r *report) levelTable() *Table {
+	if len(r.levels) < 2 {
+		return nil
+	}
+	t := &Table{ID: "levels", Caption: r.say("levels.caption"), Plain: true, Note: r.say("levels.note"), Columns: []Column{
+		head(r.say("col.in-use")), right(r.say("col.loads"), ""), right(r.say("col.energy"), "Wh"), right(r.say("col.autonomy"), "h"), right(r.say("col.from"), ""),
+	}}
+	for i, l := range r.levels {
+		label := r.say("level.one")
+		switch {
+		case i == len(r.levels)-1:
+			label = r.say("level.all")
+		case l.Priority > 1:
+			label = r.say("level.to", l.Priority)
+		}
+		hours := r.num(l.Hours, 1)
+		if l.Capped {
+			hours.S = ">" + r.fixed(l.Hours, 0)
+		}
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(label), r.num(float64(l.Loads), 0), r.num(l.EnergyWhPerDay, 0), hours, cell(backup.Clock(l.StartMin))}})
+	}
+	return t
+}
