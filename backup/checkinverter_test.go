@@ -46,7 +46,8 @@ func TestPassThrough(t *testing.T) {
 			"pass", 10, 40, 0.75, ""},
 		// Limits per phase scale with count * phases / site phases.
 		{"two units", newHouse().set("inverter.count", 2).load("A", "running_w = 8000"), "pass", 40, 80, 0.5, ""},
-		{"a three-phase unit on one phase", newHouse().set("inverter.phases", 3).load("A", "running_w = 2000"), "pass", 10, 120, 11.0 / 12, ""},
+		{"two three-phase units on three phases", newHouse().set("site.phases", 3).set("inverter.phases", 3).set("inverter.count", 2).
+			load("A", "running_w = 2000"), "pass", 10, 80, 0.875, ""},
 		{"three units on three phases", newHouse().set("site.phases", 3).set("inverter.count", 3).circuit("b", "phase = 2").
 			load("A", "running_w = 2000").load("B", `running_w = 4000; circuit = "b"`), "pass", 20, 40, 0.5, ""},
 		{"six units on three phases", newHouse().set("site.phases", 3).set("inverter.count", 6).load("A", "running_w = 2000"), "pass", 10, 80, 0.875, ""},

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"outlast/backup/inverter"
 	"outlast/battery"
 	"outlast/catalog"
 	"outlast/catalog/strict"
@@ -235,14 +236,32 @@ func (r *reader) readInverter(s *Site, t *strict.Table) bool {
 	for _, d := range s.Inverter.Defaults {
 		t.NoteDefault(d.Key, string(withUnit(d.Value, d.Unit)))
 	}
-	if n := s.Inverter.Phases * s.InverterCount; n > 0 && s.Phases > 0 && n%s.Phases != 0 {
-		t.Report("count", "", "found %s of %s, want a multiple of the site's %s",
-			counted(s.InverterCount, "unit"), counted(s.Inverter.Phases, "phase"), counted(s.Phases, "phase"))
-	}
+	checkPhases(s, t)
 	if v := s.Inverter.OutputV; !s.takes(v) {
 		t.Report(atUse(t, "output_v"), "", "the inverter gives %g V, want the site's %g V, line to neutral", v, s.NominalV)
 	}
 	return true
+}
+
+// checkPhases reports inverters that cannot feed the site's phases.
+func checkPhases(s *Site, t *strict.Table) {
+	unit, count := s.Inverter.Phases, s.InverterCount
+	if unit == 0 || count == 0 || s.Phases == 0 {
+		return // reported already
+	}
+	if !inverter.Fits(unit, s.Phases) {
+		want := "1 phase"
+		if s.Phases > 1 {
+			want = fmt.Sprintf("1 or %d phases", s.Phases)
+		}
+		t.Report(atUse(t, "phases"), "", "found a unit of %s for a site of %s, want one of %s: outputs of different phases are never joined",
+			counted(unit, "phase"), counted(s.Phases, "phase"), want)
+		return
+	}
+	if unit*count%s.Phases != 0 {
+		t.Report("count", "", "found %s of %s, want a multiple of the site's %s",
+			counted(count, "unit"), counted(unit, "phase"), counted(s.Phases, "phase"))
+	}
 }
 
 func counted(n int, noun string) string {

@@ -82,7 +82,16 @@ func TestReadPhases(t *testing.T) {
 			`9:1: count in [inverter]: found 4 units of 1 phase, want a multiple of the site's 3 phases`}},
 		{"three", site(3, "use = \"hybrid-5k-48\"\ncount = 3"), nil},
 		{"six", site(3, "use = \"hybrid-5k-48\"\ncount = 6"), nil},
-		{"a unit of two phases on one", site(1, "use = \"hybrid-5k-48\"\nphases = 2"), nil},
+		// Outputs of different phases are never joined, however the counts divide.
+		{"a unit of two phases on one", site(1, "use = \"hybrid-5k-48\"\nphases = 2"), []string{
+			`9:1: phases in [inverter]: found a unit of 2 phases for a site of 1 phase, want one of 1 phase: outputs of different phases are never joined`}},
+		{"a three-phase entry on one", site(1, `use = "three-8k-48"`), []string{
+			`8:1: use in [inverter]: found a unit of 3 phases for a site of 1 phase, want one of 1 phase: outputs of different phases are never joined`}},
+		{"two of three phases on two", site(2, "use = \"three-8k-48\"\ncount = 2"), []string{
+			`8:1: use in [inverter]: found a unit of 3 phases for a site of 2 phases, want one of 1 or 2 phases: outputs of different phases are never joined`}},
+		{"three of two phases on three", site(3, "use = \"hybrid-5k-48\"\nphases = 2\ncount = 3"), []string{
+			`9:1: phases in [inverter]: found a unit of 2 phases for a site of 3 phases, want one of 1 or 3 phases: outputs of different phases are never joined`}},
+		{"two of three phases on three", site(3, "use = \"three-8k-48\"\ncount = 2"), nil},
 		{"with its phases wrong", site(3, "use = \"hybrid-5k-48\"\nphases = 4"), []string{
 			`9:1: phases in [inverter]: found 4, want a whole number from 1 to 3`}},
 		{"with the site's phases wrong", site(4, `use = "hybrid-5k-48"`) + circuitTable + "phase = 3", []string{

@@ -183,6 +183,8 @@ func TestReadOptionProblems(t *testing.T) {
 		{"an inverter that does not suit the bank", optionBase + "bank.strings = 1\ninverter.use = \"inverter-3k-24\"", []string{
 			`18:10: use in inverter of [[option]]: units of 51.2 V make no bank for an inverter of 24 V, want one within 20 % of them`}},
 		{"both changed, and suit each other", optionBase + "bank.use = \"lfp-25-100\"\ninverter.use = \"inverter-3k-24\"", nil},
+		{"a unit of three phases on one", optionBase + "inverter.use = \"three-8k-48\"", []string{
+			`17:10: use in inverter of [[option]]: found a unit of 3 phases for a site of 1 phase, want one of 1 phase: outputs of different phases are never joined`}},
 		{"units on too many phases", optionBase + "inverter = { count = 3 }\n[site]", []string{
 			`18:1: [site]: given a second time, first at line 1 | put its keys under the first header`}},
 		{"a reserve below the floor", optionBase + "outage.reserve = 0.1\npractice.max_dod = 0.8", []string{

@@ -4,6 +4,7 @@ import (
 	"context"
 	"slices"
 
+	"outlast/backup/inverter"
 	"outlast/battery"
 	"outlast/catalog"
 	"outlast/loads"
@@ -150,10 +151,9 @@ func (sh *shared) full(s *Site, e effort) (*Plan, error) {
 	return p, nil
 }
 
-// suits says whether so many inverters can feed the site at all: their volts and their phases. The phases of a unit that has more of them
-// than the site cannot be joined.
+// suits says whether so many inverters can feed the site at all: their volts and their phases.
 func (s *Site) suits(inv catalog.Inverter, count int) bool {
-	return s.takes(inv.OutputV) && inv.Phases <= s.Phases && inv.Phases*count%s.Phases == 0
+	return s.takes(inv.OutputV) && inverter.Fits(inv.Phases, s.Phases) && inv.Phases*count%s.Phases == 0
 }
 
 // outputTolerance is how far an inverter's volts may be from the site's: farther ones are of another system. Own planning rule.

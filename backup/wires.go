@@ -76,8 +76,8 @@ func systemOf(lines int) wiring.System {
 	return [...]wiring.System{wiring.SinglePhase, wiring.SplitPhase, wiring.ThreePhase}[lines-1]
 }
 
-// lines is how many phases of the site one inverter feeds.
-func (w *wirer) lines() int { return min(w.Inverter.Unit.Phases, w.Site.Phases) }
+// lines is how many phases of the site one inverter feeds: all that it has.
+func (w *wirer) lines() int { return w.Inverter.Unit.Phases }
 
 // share is the part of the current of one phase of the site that a line of one inverter carries, all of them loaded evenly.
 func (w *wirer) share(sitePhaseA float64) float64 {

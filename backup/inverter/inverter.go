@@ -25,13 +25,18 @@ type Group struct {
 // New puts count units of inv into a group that feeds sitePhases phases, where it is hottestC hot at altitudeM.
 //
 // The factors follow the data sheet: each falls in proportion from its threshold on, and never below 0. Ratings and efficiencies
-// must be finite and above 0, efficiencies at most 1, the site's heat and altitude finite.
+// must be finite and above 0, efficiencies at most 1, the site's heat and altitude finite. The unit must fit the site's phases
+// ([Fits]), and units of one phase must be as many on each of them.
 func New(inv catalog.Inverter, count, sitePhases int, hottestC, altitudeM float64) (Group, error) {
 	if count < 1 || sitePhases < 1 || sitePhases > 3 || inv.Phases < 1 {
 		return Group{}, fmt.Errorf("inverter: %d units of %d phases for %d phases, want at least one of each and at most 3 phases", count, inv.Phases, sitePhases)
 	}
+	if !Fits(inv.Phases, sitePhases) {
+		return Group{}, fmt.Errorf("inverter: units of %d phases on %d phases, want the same number, or units of one phase: outputs of different phases are never joined",
+			inv.Phases, sitePhases)
+	}
 	if inv.Phases*count%sitePhases != 0 {
-		return Group{}, fmt.Errorf("inverter: %d units of %d phases give %d phases, want a multiple of the site's %d", count, inv.Phases, inv.Phases*count, sitePhases)
+		return Group{}, fmt.Errorf("inverter: %d units of one phase for %d phases, want a multiple of them", count, sitePhases)
 	}
 	if err := checkNumbers(inv, hottestC, altitudeM); err != nil {
 		return Group{}, err
@@ -42,6 +47,11 @@ func New(inv catalog.Inverter, count, sitePhases int, hottestC, altitudeM float6
 	g.Derating = g.DeratingHeat * g.DeratingAltitude
 	return g, nil
 }
+
+// Fits says whether a unit of so many phases may feed a site: one that has the site's phases, or one phase. Voltages of different phases
+// differ at every moment, so that joining two outputs is a short circuit; a unit with more or other phases than the site has no place for
+// them.
+func Fits(unitPhases, sitePhases int) bool { return unitPhases == 1 || unitPhases == sitePhases }
 
 // checkNumbers refuses what would make a rating or a draw from the bank no number.
 func checkNumbers(inv catalog.Inverter, hottestC, altitudeM float64) error {

@@ -177,8 +177,7 @@ func TestGroup(t *testing.T) {
 		wantVA, wantPassA, wantACInput float64
 	}{
 		{1, 1, 1, 5000, 40, 60}, {1, 2, 1, 10000, 80, 120}, {1, 2, 2, 10000, 40, 60}, {1, 3, 3, 15000, 40, 60}, {1, 6, 3, 30000, 80, 120},
-		{2, 1, 2, 5000, 40, 60}, {2, 1, 1, 5000, 80, 120}, {3, 1, 3, 5000, 40, 60}, {3, 2, 3, 10000, 80, 120}, {3, 1, 1, 5000, 120, 180},
-		{2, 3, 3, 15000, 80, 120},
+		{2, 1, 2, 5000, 40, 60}, {2, 3, 2, 15000, 120, 180}, {3, 1, 3, 5000, 40, 60}, {3, 2, 3, 10000, 80, 120},
 	} {
 		inv.Phases = tt.unitPhases
 		g := group(t, inv, tt.count, tt.sitePhases, 25, 0)
@@ -219,7 +218,11 @@ func TestNewRefuses(t *testing.T) {
 		{"four phases", unit(), 4, 4, 25, 0},
 		{"a unit without phases", change(func(v *catalog.Inverter) { v.Phases = 0 }), 1, 1, 25, 0},
 		{"two units for three phases", unit(), 2, 3, 25, 0},
-		{"a three-phase unit for two", change(func(v *catalog.Inverter) { v.Phases = 3 }), 1, 2, 25, 0},
+		// However the numbers divide, outputs of different phases are never joined.
+		{"a three-phase unit for two", change(func(v *catalog.Inverter) { v.Phases = 3 }), 2, 2, 25, 0},
+		{"a three-phase unit for one", change(func(v *catalog.Inverter) { v.Phases = 3 }), 1, 1, 25, 0},
+		{"a split-phase unit for one", change(func(v *catalog.Inverter) { v.Phases = 2 }), 1, 1, 25, 0},
+		{"three split-phase units for three", change(func(v *catalog.Inverter) { v.Phases = 2 }), 3, 3, 25, 0},
 		{"no power", change(func(v *catalog.Inverter) { v.RatedW = 0 }), 1, 1, 25, 0},
 		{"no apparent power", change(func(v *catalog.Inverter) { v.RatedVA = math.NaN() }), 1, 1, 25, 0},
 		{"no efficiency", change(func(v *catalog.Inverter) { v.Efficiency = 0 }), 1, 1, 25, 0},
