@@ -301,6 +301,6 @@ func (p *Plan) workWires() {
 	}
 	steps(phrase.Of("Generator"), p.generatorSteps)
 	if p.Inverter.Unit.TransferMs != nil {
-		p.step(phrase.Of("Break that electronics tolerate"), phrase.Of("tolerance curve, no voltage left"), none, toleratedMS(), "ms", phrase.Symbols("%s (%s)", phrase.Of("ITIC (CBEMA) curve, 2000 revision"), phrase.Of("SEEN")))
+		p.step(phrase.Of("Break that electronics tolerate"), phrase.Of("tolerance curve, no voltage left"), none, toleratedMS(), "ms", phrase.Of("ITIC (CBEMA) curve, 2000 revision"))
 	}
 }

@@ -25,6 +25,11 @@ var (
 	none  phrase.Phrase
 )
 
+// SourceNote says how far the figures of standards were held against them: their text is sold, and what is quoted of it in public was read.
+func SourceNote() phrase.Phrase {
+	return phrase.Of("Figures of standards are those that public texts quote: where one decides, check it in the standard itself.")
+}
+
 // working writes down every step behind the figures of the plan, in the order in which they follow from each other.
 func (p *Plan) working() {
 	p.workDemand()

@@ -23,7 +23,7 @@ func (p *Plan) workModel() {
 	if fit == nil {
 		return
 	}
-	source := phrase.Of("kinetic battery model, Manwell & McGowan, Solar Energy 50 (1993) 399-405, memory; least squares of 1/q")
+	source := phrase.Of("kinetic battery model, Manwell & McGowan, Solar Energy 50 (1993) 399-405, from memory; least squares of 1/q")
 	var points, residuals []phrase.Phrase
 	for i, at := range u.WellPoints() {
 		points = append(points, phrase.Of("%.4g Ah in %.4g h", at.Ah, at.Hours))
@@ -44,12 +44,12 @@ func (p *Plan) workVolts() {
 	s, b, d := p.Site, p.Bank, p.Details
 	floor := p.floorSoC()
 	at := phrase.Of("charge %.4g, %g C", floor, s.ColdestC)
-	p.step(phrase.Of("Volts at rest at the lowest charge"), phrase.Of("table of volts at rest by chemistry, charge and temperature * cells"), at, d.RestV, "V", phrase.Of("published tables, SEEN; lithium partly memory"))
+	p.step(phrase.Of("Volts at rest at the lowest charge"), phrase.Of("table of volts at rest by chemistry, charge and temperature * cells"), at, d.RestV, "V", phrase.Of("published tables; lithium partly from memory"))
 	if d.ResistanceOhm == 0 {
 		return
 	}
 	p.step(phrase.Of("Resistance of the bank"), phrase.Of("series * resistance_mohm / strings"), phrase.Symbols("%d*%g/%d", b.Series, b.Unit.ResistanceMohm, b.Strings), 1000*d.ResistanceOhm, "mohm", phrase.Of("data sheet; full, 25 C, without links and cables"))
-	p.step(phrase.Of("Resistance at the lowest charge in the cold"), phrase.Of("resistance * factors of charge and of cold"), at, 1000*d.ColdOhm, "mohm", phrase.Of("rules of thumb, memory"))
+	p.step(phrase.Of("Resistance at the lowest charge in the cold"), phrase.Of("resistance * factors of charge and of cold"), at, 1000*d.ColdOhm, "mohm", phrase.Of("rules of thumb, from memory"))
 	if !d.Carries {
 		p.step(phrase.Of("Most power at the lowest charge"), phrase.Symbols("E^2 / (4 R)"), phrase.Symbols("E %.6g V, R %.6g mohm", d.RestV, 1000*d.ColdOhm), d.RestV*d.RestV/4/d.ColdOhm, "W", phrase.Of("Ohm's law"))
 	} else {
@@ -63,7 +63,7 @@ func (p *Plan) workVolts() {
 	}
 	if d.HasFault {
 		p.step(phrase.Of("Short-circuit current, full"), phrase.Of("volts at rest, full, 25 C / resistance"), phrase.Symbols("%.6g V / %.6g mohm", b.SourceV(1, ratingC), 1000*d.ResistanceOhm), d.Fault.FullA, "A", phrase.Of("Ohm's law; links and cables left out"))
-		p.step(phrase.Of("Short-circuit current, nominal"), phrase.Of("nominal volts / resistance, as makers print it"), phrase.Symbols("%g V / %.6g mohm", b.NominalV(), 1000*d.ResistanceOhm), d.Fault.NominalA, "A", phrase.Of("maker's manual for tubular vented cells, SEEN"))
+		p.step(phrase.Of("Short-circuit current, nominal"), phrase.Of("nominal volts / resistance, as makers print it"), phrase.Symbols("%g V / %.6g mohm", b.NominalV(), 1000*d.ResistanceOhm), d.Fault.NominalA, "A", phrase.Of("maker's manual for tubular vented cells"))
 	}
 }
 
@@ -94,8 +94,8 @@ func (p *Plan) workCharging() {
 			continue
 		}
 		p.step(phrase.Of("%s, current", title), gives, phrase.Of("%.6g A offered", c.OfferedA), c.ChargeA, "A", phrase.Of("definition"))
-		p.step(phrase.Of("%s, full current", title), phrase.Of("factor * Ah up to the knee / current"), phrase.Of("from a charge of %.4g, %g Ah", c.FromSoC, b.CapacityAh()), c.BulkH, "h", phrase.Of("generic text on charging, SEEN; lithium: memory"))
-		p.step(phrase.Of("%s, constant voltage", title), phrase.Of("lead-acid: 0.42 * Ah / current; lithium: twice the time of full current for the last twentieth"), phrase.Symbols("%g Ah, %.6g A", b.CapacityAh(), c.ChargeA), c.AbsorptionH, "h", phrase.Of("inverter-charger practice, memory"))
+		p.step(phrase.Of("%s, full current", title), phrase.Of("factor * Ah up to the knee / current"), phrase.Of("from a charge of %.4g, %g Ah", c.FromSoC, b.CapacityAh()), c.BulkH, "h", phrase.Of("generic text on charging; lithium: from memory"))
+		p.step(phrase.Of("%s, constant voltage", title), phrase.Of("lead-acid: 0.42 * Ah / current; lithium: twice the time of full current for the last twentieth"), phrase.Symbols("%g Ah, %.6g A", b.CapacityAh(), c.ChargeA), c.AbsorptionH, "h", phrase.Of("inverter-charger practice, from memory"))
 		if c.ModelOK {
 			p.step(phrase.Of("%s, by the state model", title), phrase.Of("minute steps from the lowest charge to %g, new, 25 C", nearlyFull), phrase.Of("%.6g W offered", c.ChargeA*b.NominalV()), c.ModelH, "h", phrase.Of("two-well kinetic model for lead-acid, energy model for lithium"))
 		}
@@ -114,10 +114,10 @@ func (p *Plan) workAir() {
 		air   battery.Ventilation
 	}{{phrase.Of("Fresh air on float charge"), gas.FloatMAPerAh, b.AirOnFloat}, {phrase.Of("Fresh air on boost charge"), gas.BoostMAPerAh, b.AirOnBoost}} {
 		p.step(v.title, phrase.Of("0.05 * cells * gas rate * Ah / 1000"), phrase.Symbols("%s*%d*%g mA/Ah*%g Ah/1000", phrase.Number("0.05"), b.Cells(), v.rate, b.CapacityAh()), v.air.FlowM3PerH, "m3/h", told(gas.Source))
-		p.step(phrase.Of("Opening for it, inlet and outlet each"), phrase.Of("28 * flow, air at 0.1 m/s"), phrase.Symbols("28*%.6g", v.air.FlowM3PerH), v.air.OpeningCM2, "cm2", phrase.Of("IEC 62485-2, SEEN"))
+		p.step(phrase.Of("Opening for it, inlet and outlet each"), phrase.Of("28 * flow, air at 0.1 m/s"), phrase.Symbols("28*%.6g", v.air.FlowM3PerH), v.air.OpeningCM2, "cm2", phrase.Of("IEC 62485-2"))
 	}
 	if ice := p.Details.Frost; ice != nil {
-		p.step(phrase.Of("Freezing point at the lowest charge"), phrase.Of("gravity of the acid by charge, freezing point by gravity"), phrase.Of("charge %.4g, gravity %.4g", p.floorSoC(), battery.GravityAt(p.floorSoC())), ice.FreezesC, "C", phrase.Of("US Army TM 10-6140-200-14, TM 5-1185, OD 1002, SEEN"))
+		p.step(phrase.Of("Freezing point at the lowest charge"), phrase.Of("gravity of the acid by charge, freezing point by gravity"), phrase.Of("charge %.4g, gravity %.4g", p.floorSoC(), battery.GravityAt(p.floorSoC())), ice.FreezesC, "C", phrase.Of("US Army TM 10-6140-200-14, TM 5-1185, OD 1002"))
 		p.step(phrase.Of("Charge under which it freezes at the coldest"), phrase.Of("the same, backwards; 0: not even empty"), phrase.Of("%g C", p.Site.ColdestC), ice.LeastSoC, "", phrase.Of("the same"))
 	}
 }
@@ -131,7 +131,7 @@ func (p *Plan) workLife() {
 		}
 		p.step(phrase.Of("Cycles to the planned depth"), phrase.Of("cycles table of the unit, straight on log-log"), phrase.Of("depth %g%s", p.Bank.DoD, beyond), d.Cycles, "cycles", phrase.Of("data sheet: of the laboratory at 25 C, an upper bound"))
 	}
-	p.step(phrase.Of("Calendar life at the hottest"), phrase.Of("2^((25 - T)/10) of the life at 25 C, never above 1"), phrase.Of("T = %g C all the time", p.Site.HottestC), d.CalendarShare, "", phrase.Of("maker's handbook for lead-acid on float, SEEN; for lithium a rule of thumb"))
+	p.step(phrase.Of("Calendar life at the hottest"), phrase.Of("2^((25 - T)/10) of the life at 25 C, never above 1"), phrase.Of("T = %g C all the time", p.Site.HottestC), d.CalendarShare, "", phrase.Of("maker's handbook for lead-acid on float; for lithium a rule of thumb"))
 }
 
 // workCross sets the published methods beside the plan's own.
@@ -151,7 +151,7 @@ func (p *Plan) workCross() {
 		}
 		p.step(phrase.Of("%s over the plan's own", method), phrase.Of("required size / required capacity: %s", why), phrase.Symbols("%.6g/%.6g", requiredAh, ours), share(requiredAh, ours), "", none)
 	}
-	p.step(phrase.Of("Duty-cycle method: periods"), c.DutyNote, none, float64(c.DutyPeriods), "", phrase.Of("IEEE 485, memory"))
+	p.step(phrase.Of("Duty-cycle method: periods"), c.DutyNote, none, float64(c.DutyPeriods), "", phrase.Of("IEEE 485, from memory"))
 	duty := c.Duty.Steps
 	for i, s := range duty {
 		if s.Title.String() == "Random load" { // none is asked for: starts are compared by themselves

@@ -26,7 +26,7 @@ type AutonomySizing struct {
 	Steps      []MethodStep
 }
 
-var standAlone = say("stand-alone PV sizing worksheet, three places, SEEN")
+var standAlone = say("stand-alone PV sizing worksheet, as three public texts print it")
 
 // AutonomyMethod sizes a bank by the worksheet of stand-alone PV systems: daily Wh / efficiency / volts * days / maximum depth *
 // temperature multiplier, and an allowance. A rate effect is no part of it: over days there is none. Source: worksheet, SEEN.

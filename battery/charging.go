@@ -44,8 +44,8 @@ var chargeC = map[Chemistry]struct {
 	Flooded: {0.05, 0.13, say("common practice")},
 	AGM:     {0.05, 0.30, agmTable},
 	Gel:     {0.05, 0.20, say("common practice")},
-	LFP:     {0, 0.30, say("data sheet of a 12.8 V 100 Ah LFP pack, lowest of two, SEEN")},
-	NMC:     {0, 0.30, say("as LFP, memory")},
+	LFP:     {0, 0.30, say("data sheet of a 12.8 V 100 Ah LFP pack, lowest of two")},
+	NMC:     {0, 0.30, say("as LFP, from memory")},
 }
 
 // ChargeRange returns the charge current in A that suits the bank: not under leastA (lead-acid C/20; 0 for lithium), not over
@@ -158,8 +158,8 @@ type TemperatureWindow struct {
 
 var temperatureWindow = map[Chemistry]TemperatureWindow{
 	AGM: {0, 40, -15, 50, agmSheet},
-	LFP: {0, 45, -20, 50, "data sheets of LFP packs, narrowest of several, SEEN"},
-	NMC: {0, 45, -20, 50, "as LFP, memory"},
+	LFP: {0, 45, -20, 50, "data sheets of LFP packs, narrowest of several"},
+	NMC: {0, 45, -20, 50, "as LFP, from memory"},
 }
 
 // UsualTemperatures returns the window for a chemistry whose data sheet is silent, to warn with, not to plan with; ok is
@@ -170,7 +170,7 @@ func (c Chemistry) UsualTemperatures() (w TemperatureWindow, ok bool) {
 }
 
 const (
-	afloatHandbook      = "maker's handbook on energy afloat, SEEN"
+	afloatHandbook      = "maker's handbook on energy afloat"
 	selfDischargeC      = 20 // temperature of the figures
 	selfDischargeHalveK = 10 // the same handbook: 6 % at 20 C is 3 % at 10 C
 )
@@ -180,8 +180,8 @@ var selfDischarge = map[Chemistry]sourced{
 	Flooded: {0.06, afloatHandbook + ", antimony 1.6 %"},
 	AGM:     {0.03, afloatHandbook + ", calcium"},
 	Gel:     {0.02, afloatHandbook},
-	LFP:     {0.03, "battery shop's article, less than 3 %, SEEN"},
-	NMC:     {0.03, "as LFP, memory"},
+	LFP:     {0.03, "battery shop's article, less than 3 %"},
+	NMC:     {0.03, "as LFP, from memory"},
 }
 
 // SelfDischarge returns the share of its charge that a resting battery of the chemistry loses in a month at tempC, at most 1, and

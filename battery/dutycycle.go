@@ -68,7 +68,7 @@ const (
 	mostTerms    = 12   // terms of the governing section in its step
 )
 
-var ieee485 = say("IEEE 485, memory")
+var ieee485 = say("IEEE 485, from memory")
 
 // DutyCycle sizes a lead-acid bank of this unit by the method of the stationary-battery standard, section by section:
 //

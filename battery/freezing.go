@@ -1,9 +1,9 @@
 package battery
 
 var (
-	chargeManual   = say("US Army TM 10-6140-200-14, table 1-1, SEEN")
-	ordnanceManual = say("US Army OD 1002, SEEN")
-	engineerManual = say("US Army TM 5-1185, table III, and OD 1002, SEEN")
+	chargeManual   = say("US Army TM 10-6140-200-14, table 1-1")
+	ordnanceManual = say("US Army OD 1002")
+	engineerManual = say("US Army TM 5-1185, table III, and OD 1002")
 )
 
 // acidFreezing is the freezing point in degrees F of sulphuric acid by its specific gravity at 80 F. The manuals agree within 5 F;
@@ -22,7 +22,7 @@ var acidFreezing = []point{
 // chargeGravity is the specific gravity by state of charge, on the scale of the manual that the freezing points of full to a
 // quarter come from; other makers fill in stronger or weaker acid. Empty is the scale gone on at its last pace, own.
 var chargeGravity = []point{
-	{0, 1.100, say("own")},
+	{0, 1.100, say("scale continued to empty by this program")},
 	{0.25, 1.160, chargeManual},
 	{0.50, 1.220, chargeManual},
 	{0.75, 1.250, chargeManual},

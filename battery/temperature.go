@@ -8,9 +8,9 @@ const referenceC = 25
 const capacityFloor = 0.05
 
 var (
-	worksheet = say("stand-alone PV worksheet, multiplier of the required Ah, SEEN")
-	agmTable  = say("maker's data sheet of a 12 V 55 Ah AGM block, SEEN")
-	lfpRange  = say("common range of data sheets, low end, memory")
+	worksheet = say("stand-alone PV worksheet, multiplier of the required Ah")
+	agmTable  = say("maker's data sheet of a 12 V 55 Ah AGM block")
+	lfpRange  = say("common range of data sheets, low end, from memory")
 )
 
 // Multipliers of the required capacity by temperature in C, coldest first. The worksheet prints 1.00 at 80 F and nothing at 77 F.
@@ -25,7 +25,7 @@ var worksheetMultiplier = []point{
 }
 
 var floodedMultiplier = append([]point{
-	{-18, 1 / 0.40, say("US Army TM 10-6140-200-14, capacity 40 %% at 0 F (-18 C), SEEN")},
+	{-18, 1 / 0.40, say("US Army TM 10-6140-200-14, capacity 40 %% at 0 F (-18 C)")},
 }, worksheetMultiplier...)
 
 // Shares of capacity by temperature in C, coldest first.
@@ -91,7 +91,7 @@ func TemperatureSource(c Chemistry, tempC float64) Text {
 		source = say("%s; %s", source, b.Source)
 	}
 	if c == NMC {
-		source = say("%s; for NMC as for LFP, memory", source)
+		source = say("%s; for NMC as for LFP, from memory", source)
 	}
 	return source
 }

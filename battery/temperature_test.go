@@ -84,11 +84,11 @@ func TestTemperatureSource(t *testing.T) {
 	}{
 		{Flooded, 3, worksheet.String()},
 		{Flooded, 24, worksheet.String()}, // its last segment ends at the definition of the rating
-		{Flooded, -10, "US Army TM 10-6140-200-14, capacity 40 % at 0 F (-18 C), SEEN; " + worksheet.String()},
+		{Flooded, -10, "US Army TM 10-6140-200-14, capacity 40 % at 0 F (-18 C); " + worksheet.String()},
 		{Gel, -40, worksheet.String()},
 		{AGM, 0, agmSheet},
 		{LFP, 5, lfpRange.String()},
-		{NMC, 5, lfpRange.String() + "; for NMC as for LFP, memory"},
+		{NMC, 5, lfpRange.String() + "; for NMC as for LFP, from memory"},
 		{AGM, 30, "no credit at 25 C and above, common practice with IEEE 485"},
 	} {
 		if got := TemperatureSource(tt.c, tt.tempC).String(); got != tt.want {

@@ -14,9 +14,9 @@ type GasRate struct {
 // gasRates: IEC 62485-2 (EN 50272-2), table 1, quoted on a public page, SEEN. Igas is the charge current (1 mA/Ah on float; 4
 // vented, 8 valve-regulated on boost) times fg (1 vented, 0.2 valve-regulated) times the safety factor 5 in fs.
 var gasRates = map[Chemistry]GasRate{
-	Flooded: {5, 20, say("IEC 62485-2 table 1, vented lead-acid, SEEN")},
-	AGM:     {1, 8, say("IEC 62485-2 table 1, valve-regulated lead-acid, SEEN")},
-	Gel:     {1, 8, say("IEC 62485-2 table 1, valve-regulated lead-acid, SEEN")},
+	Flooded: {5, 20, say("IEC 62485-2 table 1, vented lead-acid")},
+	AGM:     {1, 8, say("IEC 62485-2 table 1, valve-regulated lead-acid")},
+	Gel:     {1, 8, say("IEC 62485-2 table 1, valve-regulated lead-acid")},
 }
 
 // Gas returns the gas rate of a chemistry; ok is false for lithium, which gives off none in normal use (a fault is another matter,

@@ -28,10 +28,10 @@ var (
 )
 
 var (
-	lfpChart   = say("public LFP voltage chart, SEEN")
-	lfpMemory  = say("common LFP table for 12 V packs, memory")
-	nmcMemory  = say("common NMC curve, memory")
-	resistance = say("rule of thumb, memory")
+	lfpChart   = say("public LFP voltage chart")
+	lfpMemory  = say("common LFP table for 12 V packs, from memory")
+	nmcMemory  = say("common NMC curve, from memory")
+	resistance = say("rule of thumb, from memory")
 )
 
 // Volts of one lithium cell at rest by state of charge.

@@ -310,6 +310,7 @@ func colour(text string) string {
 
 func textWorking(b *bytes.Buffer, p *backup.Plan, width int) {
 	heading(b, "Working", width)
+	paragraph(b, backup.SourceNote().String(), width, "", "")
 	for _, s := range p.Working {
 		paragraph(b, Clean(s.Title.String()), width, fmt.Sprintf("%3d  ", s.No), "     ")
 		paragraph(b, Clean(s.Formula.String()), width, "     ", "     ")

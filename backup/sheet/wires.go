@@ -70,8 +70,8 @@ func questionSection(p *backup.Plan) section {
 	s := section{title: "Questions for the electrician", list: true}
 	for _, q := range p.Questions {
 		text := q.Topic.String() + ": " + q.Text.String()
-		if q.Source != "" {
-			text += " [" + q.Source + "]"
+		if !q.Source.Empty() {
+			text += " [" + q.Source.String() + "]"
 		}
 		s.lines = append(s.lines, text)
 	}
@@ -114,7 +114,7 @@ type genJSON struct {
 type questionJSON struct {
 	Topic  phrase.Phrase `json:"topic"`
 	Text   phrase.Phrase `json:"text"`
-	Source string        `json:"source"`
+	Source phrase.Phrase `json:"source"`
 }
 
 // wiresJSON is the wires' part of a plan.

@@ -57,9 +57,9 @@ func usColumn(i int, ratedC float64) float64 {
 }
 
 func usCite(i int, ratedC float64) phrase.Phrase {
-	mark := usConductors[i].mark
+	basis := usConductors[i].basis
 	if usConductors[i].name == "300 kcmil" && ratedC == 60 {
-		mark = "SEEN-S"
+		basis = quoted
 	}
-	return cite(phrase.Of("NEC Table 310.16 (2023), %s C", fig(ratedC)), mark)
+	return cite(phrase.Of("NEC Table 310.16 (2023), %s C", fig(ratedC)), basis)
 }

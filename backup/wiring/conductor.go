@@ -37,23 +37,23 @@ const SizeTolerance = 0.02
 var iecConductors = [...]struct {
 	mm2                         float64
 	fixed, flexible, flexibleTn float64
-	mark                        string
+	basis                       basis
 }{
-	{1.5, 12.1, 13.3, 13.7, "SEEN-S"},
-	{2.5, 7.41, 7.98, 8.21, "SEEN-S"},
-	{4, 4.61, 4.95, 5.09, "SEEN-S"},
-	{6, 3.08, 3.30, 3.39, "SEEN-S"},
-	{10, 1.83, 1.91, 1.95, "SEEN-S"},
-	{16, 1.15, 1.21, 1.24, "SEEN-S"},
-	{25, 0.727, 0.780, 0.795, "SEEN-S"},
-	{35, 0.524, 0.554, 0.565, "SEEN-S"},
-	{50, 0.387, 0.386, 0.393, "SEEN-S"},
-	{70, 0.268, 0.272, 0.277, "SEEN-S"},
-	{95, 0.193, 0.206, 0.210, "SEEN-S"},
-	{120, 0.153, 0.161, 0.164, "SEEN-S"},
-	{150, 0.124, 0.129, 0.132, "memory"},
-	{185, 0.0991, 0.106, 0.108, "memory"},
-	{240, 0.0754, 0.0801, 0.0817, "memory"},
+	{1.5, 12.1, 13.3, 13.7, quoted},
+	{2.5, 7.41, 7.98, 8.21, quoted},
+	{4, 4.61, 4.95, 5.09, quoted},
+	{6, 3.08, 3.30, 3.39, quoted},
+	{10, 1.83, 1.91, 1.95, quoted},
+	{16, 1.15, 1.21, 1.24, quoted},
+	{25, 0.727, 0.780, 0.795, quoted},
+	{35, 0.524, 0.554, 0.565, quoted},
+	{50, 0.387, 0.386, 0.393, quoted},
+	{70, 0.268, 0.272, 0.277, quoted},
+	{95, 0.193, 0.206, 0.210, quoted},
+	{120, 0.153, 0.161, 0.164, quoted},
+	{150, 0.124, 0.129, 0.132, fromMemory},
+	{185, 0.0991, 0.106, 0.108, fromMemory},
+	{240, 0.0754, 0.0801, 0.0817, fromMemory},
 }
 
 // usConductors: NEC Chapter 9 Table 8, DC resistance at 75 C, uncoated stranded copper, ohm per 1000 ft (2011 edition).
@@ -62,32 +62,32 @@ var usConductors = [...]struct {
 	name         string
 	circularMils float64
 	ohmPerKft    float64
-	mark         string
+	basis        basis
 }{
-	{"14 AWG", 4110, 3.14, "SEEN-S"},
-	{"12 AWG", 6530, 1.98, "SEEN-S"},
-	{"10 AWG", 10380, 1.24, "SEEN-S"},
-	{"8 AWG", 16510, 0.778, "SEEN-S"},
-	{"6 AWG", 26240, 0.491, "SEEN-S"},
-	{"4 AWG", 41740, 0.308, "SEEN-S"},
-	{"3 AWG", 52620, 0.245, "SEEN-S"},
-	{"2 AWG", 66360, 0.194, "SEEN-S"},
-	{"1 AWG", 83690, 0.154, "SEEN-S"},
-	{"1/0 AWG", 105600, 0.122, "SEEN-S"},
-	{"2/0 AWG", 133100, 0.0967, "SEEN-S"},
-	{"3/0 AWG", 167800, 0.0766, "SEEN-S"},
-	{"4/0 AWG", 211600, 0.0608, "SEEN-S"},
-	{"250 kcmil", 250000, 0.0515, "memory"},
-	{"300 kcmil", 300000, 0.0429, "memory"},
-	{"350 kcmil", 350000, 0.0367, "memory"},
-	{"400 kcmil", 400000, 0.0321, "memory"},
-	{"500 kcmil", 500000, 0.0258, "memory"},
+	{"14 AWG", 4110, 3.14, quoted},
+	{"12 AWG", 6530, 1.98, quoted},
+	{"10 AWG", 10380, 1.24, quoted},
+	{"8 AWG", 16510, 0.778, quoted},
+	{"6 AWG", 26240, 0.491, quoted},
+	{"4 AWG", 41740, 0.308, quoted},
+	{"3 AWG", 52620, 0.245, quoted},
+	{"2 AWG", 66360, 0.194, quoted},
+	{"1 AWG", 83690, 0.154, quoted},
+	{"1/0 AWG", 105600, 0.122, quoted},
+	{"2/0 AWG", 133100, 0.0967, quoted},
+	{"3/0 AWG", 167800, 0.0766, quoted},
+	{"4/0 AWG", 211600, 0.0608, quoted},
+	{"250 kcmil", 250000, 0.0515, fromMemory},
+	{"300 kcmil", 300000, 0.0429, fromMemory},
+	{"350 kcmil", 350000, 0.0367, fromMemory},
+	{"400 kcmil", 400000, 0.0321, fromMemory},
+	{"500 kcmil", 500000, 0.0258, fromMemory},
 }
 
 // How the resistance follows the conductor's temperature. The IEC form is exact for its 20 C base; the NEC's is linear from 75 C.
 var (
-	copperZeroC  = sourced{234.5, phrase.Of("IEC 60228 annex: R(t) = R20 (234.5 + t) / 254.5"), "MEM"}
-	usTempFactor = sourced{0.00323, phrase.Of("NEC Chapter 9 Table 8 note 2: R2 = R1 (1 + 0.00323 (t2 - 75))"), "MEM"}
+	copperZeroC  = sourced{234.5, phrase.Of("IEC 60228 annex: R(t) = R20 (234.5 + t) / 254.5"), fromMemory}
+	usTempFactor = sourced{0.00323, phrase.Of("NEC Chapter 9 Table 8 note 2: R2 = R1 (1 + 0.00323 (t2 - 75))"), fromMemory}
 )
 
 const (
@@ -195,7 +195,7 @@ func resistanceAt(t Tables, strand Strand, i int, copperC float64) float64 {
 // resistanceSource cites the table and the correction behind resistanceAt.
 func resistanceSource(t Tables, strand Strand, i int) phrase.Phrase {
 	if t == US {
-		return phrase.Separated([]phrase.Phrase{cite(phrase.Symbols("NEC Chapter 9 Table 8"), usConductors[i].mark), usTempFactor.cite()}, "; ")
+		return phrase.Separated([]phrase.Phrase{cite(phrase.Symbols("NEC Chapter 9 Table 8"), usConductors[i].basis), usTempFactor.cite()}, "; ")
 	}
 	class := phrase.Of("IEC 60228 class 1/2")
 	switch strand {
@@ -204,5 +204,5 @@ func resistanceSource(t Tables, strand Strand, i int) phrase.Phrase {
 	case FlexibleTin:
 		class = phrase.Of("IEC 60228 class 5 tinned")
 	}
-	return phrase.Separated([]phrase.Phrase{cite(class, iecConductors[i].mark), copperZeroC.cite()}, "; ")
+	return phrase.Separated([]phrase.Phrase{cite(class, iecConductors[i].basis), copperZeroC.cite()}, "; ")
 }

@@ -30,10 +30,10 @@ var deratings = []struct {
 	source   phrase.Phrase
 }{
 	{AlternatorRule, []slope{{1000, 0.03 / 500}}, []slope{{40, 0.03 / 5}},
-		cite(phrase.Of("operator's manuals of a portable-set maker and an alternator training sheet"), "SEEN-P")},
-	{PortableRule, []slope{{1500, 0.035 / 300}}, []slope{{40, 0.03 / 5}}, cite(phrase.Of("second maker's manual of portable sets"), "SEEN-P")},
-	{EngineRule, []slope{{0, 0.035 / (1000 * metresPerFoot)}}, []slope{{25, 0.01 * 9 / 5 / 10}}, cite(phrase.Of("standby generator installation manual"), "SEEN")},
-	{ThumbRule, []slope{{0, 0.03 / (1000 * metresPerFoot)}, {6000 * metresPerFoot, 0.03 / (1000 * metresPerFoot)}}, nil, cite(phrase.Of("dealer's note"), "SEEN-P")},
+		cite(phrase.Of("operator's manuals of a portable-set maker and an alternator training sheet"), published)},
+	{PortableRule, []slope{{1500, 0.035 / 300}}, []slope{{40, 0.03 / 5}}, cite(phrase.Of("second maker's manual of portable sets"), published)},
+	{EngineRule, []slope{{0, 0.035 / (1000 * metresPerFoot)}}, []slope{{25, 0.01 * 9 / 5 / 10}}, cite(phrase.Of("standby generator installation manual"), published)},
+	{ThumbRule, []slope{{0, 0.03 / (1000 * metresPerFoot)}, {6000 * metresPerFoot, 0.03 / (1000 * metresPerFoot)}}, nil, cite(phrase.Of("dealer's note"), published)},
 }
 
 // A Derating is what altitude and heat leave of a rating; the two factors multiply, as the alternator sheet says. The engine rule does not

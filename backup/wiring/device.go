@@ -59,11 +59,11 @@ func merged(all []float64, more ...float64) []float64 {
 func ratingSource(t Tables, k DeviceKind) phrase.Phrase {
 	switch {
 	case t == US:
-		return cite(phrase.Symbols("NEC 240.6(A)"), "SEEN-S")
+		return cite(phrase.Symbols("NEC 240.6(A)"), quoted)
 	case k == Fuse:
-		return cite(phrase.Symbols("IEC 60269-1"), "memory")
+		return cite(phrase.Symbols("IEC 60269-1"), fromMemory)
 	default:
-		return cite(phrase.Symbols("IEC 60898-1"), "SEEN-S")
+		return cite(phrase.Symbols("IEC 60898-1"), quoted)
 	}
 }
 

@@ -11,7 +11,7 @@ type Drop struct {
 }
 
 // acReactance: per conductor of a cable or of cores side by side, when nothing better is known, ohm/km. It only counts in thick cables.
-var acReactance = sourced{0.08, phrase.Symbols("IEC 60364-5-52 Annex G"), "memory"}
+var acReactance = sourced{0.08, phrase.Symbols("IEC 60364-5-52 Annex G"), fromMemory}
 
 // DropOver returns the drop of a run of lengthM one way, 0 to 10,000 m, that carries currentA in each conductor.
 //

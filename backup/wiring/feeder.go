@@ -34,7 +34,7 @@ type FeederResult struct {
 }
 
 // defaultStartS is how long a start lasts when nobody says: the inverter standard's surge time.
-var defaultStartS = sourced{3, phrase.Of("AS/NZS 5603:2009 clause 2.2, surge rating"), "SEEN"}
+var defaultStartS = sourced{3, phrase.Of("AS/NZS 5603:2009 clause 2.2, surge rating"), published}
 
 // SizeFeeder sizes or tests an AC run: breaker for the load (ContinuousFactor on what lasts), conductor for the breaker, the laying and
 // the drop.

@@ -8,32 +8,31 @@ import (
 
 // A fuelRow is one set of the chart; its columns are the loads 0.25, 0.5, 0.75 and 1.
 type fuelRow struct {
-	kW   float64
-	lph  [4]float64
-	mark string
+	kW  float64
+	lph [4]float64
 }
 
 // fuelChart: diesel consumption of generator sets, L/h at quarter, half, three-quarter and full load; 0 where the chart has no figure.
-// Published charts in litres (SEEN) and, for 10, 15 and 60 kW, in US gallons (SEEN-S, times 3.78541). A second copy prints 2.7 L/h for
-// 20 kW at a quarter.
+// Published charts in litres and, for 10, 15 and 60 kW, in US gallons as another page quotes them (times 3.78541). A second
+// copy prints 2.7 L/h for 20 kW at a quarter.
 var fuelChart = []fuelRow{
-	{8, [4]float64{0, 1.48, 2.05, 2.61}, "SEEN"},
-	{10, [4]float64{0, 0.53 * litresPerGallon, 0.65 * litresPerGallon, 0.88 * litresPerGallon}, "SEEN-S"},
-	{15, [4]float64{0, 0.69 * litresPerGallon, 0.94 * litresPerGallon, 1.22 * litresPerGallon}, "SEEN-S"},
-	{20, [4]float64{2.3, 3.4, 4.9, 6.1}, "SEEN"},
-	{30, [4]float64{4.9, 6.8, 9.1, 11.0}, "SEEN"},
-	{40, [4]float64{6.1, 8.7, 12.1, 15.1}, "SEEN"},
-	{60, [4]float64{1.8 * litresPerGallon, 2.9 * litresPerGallon, 3.8 * litresPerGallon, 4.8 * litresPerGallon}, "SEEN-S"},
-	{75, [4]float64{9.1, 12.9, 17.4, 23.1}, "SEEN"},
-	{100, [4]float64{9.8, 15.5, 22.0, 28.0}, "SEEN"},
+	{8, [4]float64{0, 1.48, 2.05, 2.61}},
+	{10, [4]float64{0, 0.53 * litresPerGallon, 0.65 * litresPerGallon, 0.88 * litresPerGallon}},
+	{15, [4]float64{0, 0.69 * litresPerGallon, 0.94 * litresPerGallon, 1.22 * litresPerGallon}},
+	{20, [4]float64{2.3, 3.4, 4.9, 6.1}},
+	{30, [4]float64{4.9, 6.8, 9.1, 11.0}},
+	{40, [4]float64{6.1, 8.7, 12.1, 15.1}},
+	{60, [4]float64{1.8 * litresPerGallon, 2.9 * litresPerGallon, 3.8 * litresPerGallon, 4.8 * litresPerGallon}},
+	{75, [4]float64{9.1, 12.9, 17.4, 23.1}},
+	{100, [4]float64{9.8, 15.5, 22.0, 28.0}},
 }
 
 const litresPerGallon = 3.78541 // US gallon
 
 // fuelLine: straight line through the 20 kW row, L/h per rated kW and per kW of output.
 var fuelLine = struct{ perRatedKW, perOutputKW sourced }{
-	sourced{0.0473, phrase.Of("straight-line fit to the 20 kW row of the published charts"), "derived"},
-	sourced{0.2574, phrase.Of("straight-line fit to the 20 kW row of the published charts"), "derived"},
+	sourced{0.0473, phrase.Of("straight-line fit to the 20 kW row of the published charts"), published},
+	sourced{0.2574, phrase.Of("straight-line fit to the 20 kW row of the published charts"), published},
 }
 
 // FuelLine is the straight-line estimate of a diesel set's consumption in L/h: 0.0473 per rated kW and 0.2574 per kW of output. Both 0 to
@@ -57,7 +56,6 @@ func FuelChart(ratedKW, outputKW float64) (float64, []Step, error) {
 	load := outputKW / ratedKW
 	first, last := fuelChart[0], fuelChart[len(fuelChart)-1]
 	var lph float64
-	mark := "SEEN"
 	switch {
 	case ratedKW <= first.kW:
 		lph = first.flow(load) * (ratedKW / first.kW)
@@ -68,12 +66,9 @@ func FuelChart(ratedKW, outputKW float64) (float64, []Step, error) {
 		a, b := fuelChart[i-1], fuelChart[i]
 		w := (ratedKW - a.kW) / (b.kW - a.kW)
 		lph = (1-w)*a.flow(load) + w*b.flow(load)
-		if a.mark != mark || b.mark != mark {
-			mark = "SEEN-S"
-		}
 	}
 	return lph, []Step{{phrase.Of("Fuel"), phrase.Of("chart at rating and load"), phrase.Of("%s kW set at %s", fig(ratedKW), phrase.Measure(percent(load))), lph, "L/h",
-		cite(phrase.Of("published diesel consumption charts"), mark)}}, nil
+		phrase.Of("published diesel consumption charts")}}, nil
 }
 
 func fuelRange(ratedKW, outputKW float64) error {

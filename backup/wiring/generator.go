@@ -37,10 +37,10 @@ type GeneratorResult struct {
 }
 
 // defaultGeneratorPF: kW = 0.8 kVA.
-var defaultGeneratorPF = sourced{0.8, phrase.Of("public guide, general practice"), "SEEN-S"}
+var defaultGeneratorPF = sourced{0.8, phrase.Of("public guide, general practice"), quoted}
 
 // wetStacking is the load below which a diesel should not run for long.
-var wetStacking = sourced{0.30, phrase.Of("guide page on diesel sets"), "SEEN"}
+var wetStacking = sourced{0.30, phrase.Of("guide page on diesel sets"), published}
 
 // ChargerVA is what a charger of chargeA at chargeV draws from its supply, in VA: V x A / (efficiency x power factor). Power factor of old
 // transformer chargers 0.6 to 0.7, of corrected ones 0.95 and more. Source: common practice (MEM).
@@ -92,7 +92,7 @@ func SizeGenerator(g Generator) (GeneratorResult, error) {
 	r.Working = append(r.Working, r.Derating.Working...)
 	r.Working = append(r.Working,
 		Step{phrase.Of("Generator, derated"), phrase.Of("rating x altitude x heat"), phrase.Symbols("%s x %s x %s", fig(g.RatedVA), fig(r.Derating.Altitude), fig(r.Derating.Heat)),
-			r.DeratedVA, "VA", cite(phrase.Of("factors are cumulative: alternator training sheet"), "SEEN-P")},
+			r.DeratedVA, "VA", cite(phrase.Of("factors are cumulative: alternator training sheet"), published)},
 		Step{phrase.Of("Generator, derated"), phrase.Of("VA x power factor"), phrase.Symbols("%s x %s", fig(r.DeratedVA), fig(g.PowerFactor)), r.DeratedW, "W", whose(g.PowerFactor, defaultGeneratorPF)})
 	r.Checks = append(r.Checks, share("generator-running", g.RunningVA, r.DeratedVA, "VA", p), share("generator-running-w", g.RunningW, r.DeratedW, "W", p))
 	if err := g.start(&r, p); err != nil {

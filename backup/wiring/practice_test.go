@@ -46,7 +46,7 @@ func TestWorkingTellsWhoseFactor(t *testing.T) {
 	source := func() string {
 		return sizeFeeder(t, f).Working[0].Source.String()
 	}
-	if got := source(); got != "NEC 210.20(A) (SEEN)" {
+	if got := source(); got != "NEC 210.20(A)" {
 		t.Errorf("source %q", got)
 	}
 	f.Practice.ContinuousFactor = 1.1

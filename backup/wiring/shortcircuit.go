@@ -28,10 +28,10 @@ type ShortCircuit struct {
 
 // The published rules of the fault current.
 var (
-	faultVolt = sourced{1.05, phrase.Of("IEC 61660-1, maximum fault: 1.05 x nominal voltage"), "MEM, check"}
-	faultLess = sourced{0.9, phrase.Of("IEC 61660-1, maximum fault: 0.9 x battery resistance"), "MEM, check"}
+	faultVolt = sourced{1.05, phrase.Of("IEC 61660-1, maximum fault: 1.05 x nominal voltage"), fromMemory}
+	faultLess = sourced{0.9, phrase.Of("IEC 61660-1, maximum fault: 0.9 x battery resistance"), fromMemory}
 	// mostFaultPerAh bounds the estimate by capacity, "always below 20".
-	mostFaultPerAh = sourced{20, phrase.Of("circuit-breaker maker's DC guide"), "SEEN-S"}
+	mostFaultPerAh = sourced{20, phrase.Of("circuit-breaker maker's DC guide"), quoted}
 )
 
 // BankMOhm is the resistance of a bank of equal units, in mohm: unitMOhm x series / strings. Links and terminals come on top.
@@ -70,7 +70,7 @@ func (s Source) Prospective(p Practice) (ShortCircuit, error) {
 		c.EstimateA += s.ChargerA
 		c.MaximumA += s.ChargerA
 		c.Working = append(c.Working, Step{phrase.Of("Prospective short-circuit current with charger"), phrase.Of("bank + charger"),
-			phrase.Symbols("%s + %s", fig(c.MaximumA-s.ChargerA), fig(s.ChargerA)), c.MaximumA, "A", cite(phrase.Of("IEEE 946 Annex D: adding both is conservative"), "SEEN-P")})
+			phrase.Symbols("%s + %s", fig(c.MaximumA-s.ChargerA), fig(s.ChargerA)), c.MaximumA, "A", cite(phrase.Of("IEEE 946 Annex D: adding both is conservative"), published)})
 	}
 	return c, nil
 }
@@ -80,7 +80,7 @@ func (s Source) byResistance() ShortCircuit {
 	most := faultVolt.value * s.NominalV / (faultLess.value*s.BankMOhm + s.PathMOhm) * 1000
 	return ShortCircuit{Known: true, EstimateA: estimate, MaximumA: most, Working: []Step{
 		{phrase.Of("Short-circuit current, estimate"), phrase.Of("voltage / (bank + path)"),
-			phrase.Symbols("%s V / (%s + %s) mohm", fig(s.NominalV), fig(s.BankMOhm), fig(s.PathMOhm)), estimate, "A", cite(phrase.Of("circuit-breaker maker's DC guide; IEEE-type practice"), "SEEN-S")},
+			phrase.Symbols("%s V / (%s + %s) mohm", fig(s.NominalV), fig(s.BankMOhm), fig(s.PathMOhm)), estimate, "A", cite(phrase.Of("circuit-breaker maker's DC guide; IEEE-type practice"), quoted)},
 		{phrase.Of("Short-circuit current, maximum"), phrase.Of("a x voltage / (b x bank + path)"),
 			phrase.Symbols("%s x %s V / (%s x %s + %s) mohm", fig(faultVolt.value), fig(s.NominalV), fig(faultLess.value), fig(s.BankMOhm), fig(s.PathMOhm)),
 			most, "A", phrase.Separated([]phrase.Phrase{faultVolt.cite(), faultLess.cite()}, "; ")},

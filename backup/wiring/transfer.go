@@ -19,7 +19,7 @@ var toleranceCurve = struct{ sags, swells []curvePoint }{
 	swells: []curvePoint{{1.10, 0, true}, {1.20, 500, false}, {1.40, 3, false}, {2.00, 1, false}},
 }
 
-var curveSource = cite(phrase.Of("ITIC (CBEMA) curve, 2000 revision"), "SEEN")
+var curveSource = cite(phrase.Of("ITIC (CBEMA) curve, 2000 revision"), published)
 
 // ToleratedMS says how long electronics stand a voltage of the given fraction of nominal (0 to 100), in ms, or that they stand it for ever.
 // Above 200 % of nominal it is 0. The curve is read as steps, which is how it is drawn.

@@ -93,7 +93,7 @@ type Step struct {
 	Numbers phrase.Phrase // the formula with its numbers, or where in the table
 	Value   float64       // the result
 	Unit    string
-	Source  phrase.Phrase // published source and how sure it is, or "own"
+	Source  phrase.Phrase // document and clause, or in words what it rests on
 }
 
 // Status is the outcome of a check.
@@ -164,43 +164,32 @@ func Worst(checks []Check) Status {
 	return worst
 }
 
-// A sourced is a constant of the trade with where it comes from. mark says how sure it is: SEEN-P in the publishing document itself,
-// SEEN or SEEN-S where another place quotes it, MEM or memory from memory, derived or own where it was computed.
+// A basis is what a figure of the trade rests on.
+type basis byte
+
+const (
+	published  basis = iota // read in the document that the source names, or in the public text that it describes
+	quoted                  // read in public texts that quote the document; the document itself was not at hand
+	fromMemory              // not held against the document yet
+)
+
+// A sourced is a constant of the trade with where it comes from. What was derived, or is common practice or a planning rule of this
+// program, says so in its source.
 type sourced struct {
 	value  float64
 	source phrase.Phrase
-	mark   string
+	basis  basis
 }
 
-func (s sourced) cite() phrase.Phrase { return cite(s.source, s.mark) }
+func (s sourced) cite() phrase.Phrase { return cite(s.source, s.basis) }
 
-func cite(source phrase.Phrase, mark string) phrase.Phrase {
-	return phrase.Symbols("%s (%s)", source, markWord(mark))
-}
-
-// markWord says a mark in words that can be translated.
-func markWord(mark string) phrase.Phrase {
-	switch mark {
-	case "SEEN":
-		return phrase.Of("SEEN")
-	case "SEEN (weak)":
-		return phrase.Of("SEEN (weak)")
-	case "SEEN-P":
-		return phrase.Of("SEEN-P")
-	case "SEEN-S":
-		return phrase.Of("SEEN-S")
-	case "MEM":
-		return phrase.Of("MEM")
-	case "MEM, check":
-		return phrase.Of("MEM, check")
-	case "memory":
-		return phrase.Of("memory")
-	case "derived":
-		return phrase.Of("derived")
-	case "own":
-		return phrase.Of("own")
+// cite is a source as the papers name it: the document, and in words where the figure was not held against it. That a standard is known
+// by quotations stands once above the working, and not in each line.
+func cite(source phrase.Phrase, b basis) phrase.Phrase {
+	if b == fromMemory {
+		return phrase.Of("%s, from memory", source)
 	}
-	return phrase.Foreign(mark)
+	return source
 }
 
 // failure is an error that the papers can tell in any language.

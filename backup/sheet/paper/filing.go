@@ -27,7 +27,7 @@ func (r *report) filing(drawings Section) Part {
 	}
 	part.Sections = append(part.Sections,
 		figures,
-		Section{ID: "working", Title: r.say("working.title"), Blocks: []Block{para(r.say("working.text")), {Table: r.workingTable()}}},
+		Section{ID: "working", Title: r.say("working.title"), Blocks: []Block{para(r.say("working.text")), para(r.prose(backup.SourceNote())), {Table: r.workingTable()}}},
 		Section{ID: "defaults", Title: r.say("defaults.title"), Blocks: []Block{para(r.say("defaults.text")), {Table: r.defaultTable()}}},
 		Section{ID: "equipment", Title: r.say("equipment.title"), Blocks: r.equipment()},
 		r.cautionSection(),

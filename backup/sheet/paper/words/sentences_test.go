@@ -119,7 +119,7 @@ func unwritten(format string) string { return place.ReplaceAllString(format, " "
 // plain says whether a text has no words of a language: units, symbols of formulas, keys of the site file, numbers of standards.
 func plain(text string) bool {
 	known := strings.Fields("W V A Ah VA kW h s m min ms K C x a b k E R I P T H L X Q mA mV mm2 km ohm mohm sqrt cos sin tan acos ln log t R1 R2 t2 PVC Wh c q w pf Kt t_p A_p " +
-		"NEC IEC Table Chapter Annex method note series strings efficiency count growth margin reserve autonomy_h V_nominal va B B1 B2 n ac dc DC AC Ohm Z D G")
+		"NEC IEC IEEE BS SANS AS NZS US Army TM OD Table Chapter Annex method note series strings efficiency count growth margin reserve autonomy_h V_nominal va B B1 B2 n ac dc DC AC Ohm Z D G")
 	for _, w := range regexp.MustCompile(`\pL[\pL\d_]*`).FindAllString(unwritten(text), -1) {
 		if !slices.Contains(known, w) && !strings.Contains(w, "_") {
 			return false

@@ -1,0 +1,68 @@
+package words
+
+import (
+	"go/ast"
+	"go/parser"
+	"go/token"
+	"io/fs"
+	"path/filepath"
+	"regexp"
+	"strconv"
+	"strings"
+	"testing"
+)
+
+// mark finds how workers note for themselves how sure they are of a figure. On paper a source is a document, or says in words what it
+// rests on: "from memory", "common practice".
+var mark = regexp.MustCompile(`\bSEEN\b|\bMEM\b|(?:, |: |\(|^)memory\b|\((?:own|derived)\)|^(?:own|derived)$`)
+
+// marked are literals that look like a mark and are none: keys of JSON and of the catalog.
+var marked = map[string]bool{"own": true}
+
+// No literal of the program carries a mark, so that none can reach a paper, whoever prints it.
+func TestNoPrivateMarkInTheSource(t *testing.T) {
+	for text, want := range map[string]bool{
+		"NEC 210.20(A) (SEEN-S)": true, "IEEE 485, memory": true, "generic text, SEEN; lithium: memory": true, "(MEM)": true, "own (own)": true,
+		"derived": true, "IEEE 485, from memory": false, "to bound the memory": false, "common practice": false,
+	} {
+		if mark.MatchString(text) != want {
+			t.Errorf("%q: a mark is %v, want %v", text, !want, want)
+		}
+	}
+	literals := 0
+	fset := token.NewFileSet()
+	root := filepath.Join("..", "..", "..", "..")
+	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		switch {
+		case err != nil:
+			return err
+		case d.IsDir() && path != root && strings.HasPrefix(d.Name(), "."):
+			return filepath.SkipDir
+		case d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go"):
+			return nil
+		}
+		f, err := parser.ParseFile(fset, path, nil, 0)
+		if err != nil {
+			return err
+		}
+		ast.Inspect(f, func(n ast.Node) bool {
+			lit, ok := n.(*ast.BasicLit)
+			if !ok || lit.Kind != token.STRING {
+				return true
+			}
+			text, err := strconv.Unquote(lit.Value)
+			if err != nil {
+				t.Fatal(err)
+			}
+			literals++
+			if mark.MatchString(text) && !marked[text] {
+				t.Errorf("%s: %q carries a private mark: name the document, or say in words what it rests on", fset.Position(lit.Pos()), text)
+			}
+			return true
+		})
+		return nil
+	})
+	if err != nil || literals < 5000 {
+		t.Fatalf("%d literals (%v): this test sees too few", literals, err)
+	}
+}
