@@ -209,7 +209,7 @@ func TestBankDetailsJSON(t *testing.T) {
 	checkShape(t, "bank_details", detail(lead().set("bank.vent_cm2", 300)), map[string]any{
 		"autonomy_ends_by": "charge|voltage|current|rate", "autonomy_end_soc": "number",
 		"charging_voltages": []any{map[string]any{"stage": "absorption|float|equalise", "unit_25c_v": "number", "25c_v": "number", "coldest_v": "number", "hottest_v": "number"}},
-		"charging": map[string]any{"least_a": "number", "most_a": "number", "source": "text", "recharge_factor": []any{"number"}, "recharge": []any{map[string]any{
+		"charging": map[string]any{"least_a": "number", "most_a": "number", "sources_a": "number", "set_a": "number", "source": "text", "recharge_factor": []any{"number"}, "recharge": []any{map[string]any{
 			"by": "grid|generator", "charge_a": "number", "from_soc": "number", "full_current_h": "number", "constant_voltage_h": "number", "hours": "number", "model_hours": "number?"}}},
 		"volts":         map[string]any{"empty_v": "number", "nominal_v": "number", "floor_at_rest_v": "number", "floor_loaded_v": "number"},
 		"ventilation":   map[string]any{"float": map[string]any{"flow_m3_h": "number", "opening_cm2": "number"}, "boost": map[string]any{"flow_m3_h": "number"}, "vent_cm2": "number"},

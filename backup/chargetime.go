@@ -11,7 +11,12 @@ import (
 type ChargeRange struct {
 	LeastA, MostA float64
 	Source        phrase.Phrase // of MostA, with its mark
+	SourcesA      float64       // what all that charges it gives at most; 0: not known
+	SetA          float64       // the smaller of MostA and SourcesA: what to enter as the limit
 }
+
+// SourcesLess says that the limit is what the sources give, and the bank bears more.
+func (c ChargeRange) SourcesLess() bool { return c.SetA < c.MostA*(1-slack) }
 
 // ChargeTime is how long the installed bank takes to get full from the lowest charge that the plan allows. It is counted for the new bank
 // at 25 C, which has the most to put back.
@@ -38,11 +43,31 @@ const nearlyFull = 0.99
 // longestChargeH is four weeks: what takes longer is no way to fill a bank.
 const longestChargeH = 672
 
+// chargeSourcesA is the most that all sources together put into the bank: the grid chargers, and the arrays at their rated power, never
+// more than the inverters allow; 0 where the data sheet of the inverter does not tell.
+func (p *Plan) chargeSourcesA() float64 {
+	limit := p.Inverter.Unit.MaxChargeA * float64(p.Inverter.Count)
+	a := p.Inverter.ChargerA()
+	if a == 0 {
+		return limit
+	}
+	for _, array := range p.Site.Arrays {
+		a += array.Module.RatedW * float64(array.ModulesPerString*array.Strings) / p.Bank.NominalV()
+	}
+	if limit > 0 {
+		a = min(a, limit)
+	}
+	return a
+}
+
 // charging works out the charge currents and times.
 func (p *Plan) charging() error {
 	d := &p.Details
 	least, most, source := p.Bank.ChargeRange()
-	d.Charge.LeastA, d.Charge.MostA, d.Charge.Source = least, most, told(source)
+	d.Charge = ChargeRange{LeastA: least, MostA: most, Source: told(source), SourcesA: p.chargeSourcesA(), SetA: most}
+	if a := d.Charge.SourcesA; a > 0 {
+		d.Charge.SetA = min(most, a)
+	}
 	if a := p.Inverter.ChargerA(); a > 0 {
 		if err := p.chargeTime(byGrid, a, ""); err != nil {
 			return err

@@ -49,6 +49,34 @@ func TestChargeRange(t *testing.T) {
 	near(t, "most of lithium", c.MostA, 200)
 }
 
+// TestChargeLimit: what to enter as the limit is the smaller of what the bank takes and what all its sources give together. The bank of the
+// house takes 200 A, its charger gives 40 A, the inverter takes up to 100 A from all sources.
+func TestChargeLimit(t *testing.T) {
+	array := func(h *house) *house {
+		return h.set("site.latitude", -37).put("[array]", "rated_w = 480; voc_v = 50; isc_a = 13; vmp_v = 40; imp_a = 12; modules_per_string = 4; tilt_deg = 30; azimuth_deg = 0")
+	}
+	for _, tt := range []struct {
+		what         string
+		house        *house
+		sources, set float64
+	}{
+		{"the grid charger", newHouse(), 40, 40},
+		{"two inverters", newHouse().set("inverter.count", 2), 80, 80},
+		{"the bank takes less", newHouse().set("bank.strings", 1).set("bank.max_charge_a", 25), 40, 25},
+		{"an array of 1920 W at 48 V", array(newHouse()), 80, 80},
+		{"the inverter ends it", array(newHouse()).set("inverter.max_charge_a", 70), 70, 70},
+		{"the charger is not known", newHouse().drop("inverter.charger_a"), 100, 100},
+		{"nothing is known", newHouse().drop("inverter.charger_a", "inverter.max_charge_a"), 0, 200},
+	} {
+		c := tt.house.plan(t).Details.Charge
+		near(t, tt.what+": sources", c.SourcesA, tt.sources)
+		near(t, tt.what+": to enter", c.SetA, tt.set)
+		if c.SourcesLess() != (tt.set < c.MostA) {
+			t.Errorf("%s: SourcesLess %v with %g of %g A", tt.what, c.SourcesLess(), c.SetA, c.MostA)
+		}
+	}
+}
+
 // TestChargeFromGenerator: what the loads leave of its power, hour by hour, through the charger (efficiency 0.8) into 48 V; never more than the
 // charger's 40 A.
 func TestChargeFromGenerator(t *testing.T) {

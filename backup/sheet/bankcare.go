@@ -63,7 +63,10 @@ func careSection(p *backup.Plan) section {
 	if b.Unit.MaxChargeA == 0 {
 		most = "usual where max_charge_a is not given: " + most
 	}
-	add("Charge current, at most", tenth(d.Charge.MostA), "A", most)
+	if d.Charge.SourcesLess() {
+		most = fmt.Sprintf("what its chargers give; the bank takes %s A: %s", tenth(d.Charge.MostA), most)
+	}
+	add("Charge current, at most", tenth(d.Charge.SetA), "A", most)
 	for _, c := range d.Charges {
 		value, note := "-", c.Problem
 		if note == "" {

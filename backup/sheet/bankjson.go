@@ -11,6 +11,8 @@ type bankDetailsJSON struct {
 	Charge struct {
 		LeastA   float64          `json:"least_a"`
 		MostA    float64          `json:"most_a"`
+		SourcesA *float64         `json:"sources_a"` // null: not known
+		SetA     float64          `json:"set_a"`
 		Source   string           `json:"source"`
 		Factor   [2]float64       `json:"recharge_factor"` // lowest and highest
 		Recharge []chargeTimeJSON `json:"recharge"`
@@ -102,6 +104,7 @@ func bankDetails(p *backup.Plan) bankDetailsJSON {
 		out.Stages = append(out.Stages, stageJSON{v.Name, v.At25 / float64(b.Series), v.At25, v.AtColdest, v.AtHottest})
 	}
 	out.Charge.LeastA, out.Charge.MostA, out.Charge.Source = d.Charge.LeastA, d.Charge.MostA, d.Charge.Source.String()
+	out.Charge.SourcesA, out.Charge.SetA = known(d.Charge.SourcesA, d.Charge.SourcesA > 0), d.Charge.SetA
 	out.Charge.Factor[0], out.Charge.Factor[1] = b.Unit.Chemistry.RechargeFactor()
 	out.Charge.Recharge = []chargeTimeJSON{}
 	for _, c := range d.Charges {
@@ -145,6 +148,7 @@ func bankRows(p *backup.Plan, number func(section, item, name string, v float64,
 	}
 	number("charging", "", "least_a", d.Charge.LeastA, "A")
 	number("charging", "", "most_a", d.Charge.MostA, "A")
+	number("charging", "", "set_a", d.Charge.SetA, "A")
 	for _, c := range d.Charges {
 		if c.Problem != "" {
 			text("charging", c.By, "problem", c.Problem, "")

@@ -1,6 +1,8 @@
 package paper
 
 import (
+	"math"
+
 	"outlast/battery"
 )
 
@@ -30,12 +32,12 @@ func (r *report) settings() Section {
 		add("settings.compensation", r.num(-mv*float64(cells), 0), "mV/K", r.say("settings.compensation-cells", cells))
 		add("settings.highest", r.num(b.HighestChargeV(p.Site.ColdestC, p.Inverter.Unit.Equalises), 1), "V", r.say("settings.at-coldest", r.temperature(p.Site.ColdestC)))
 	}
-	if _, most, _ := b.ChargeRange(); most > 0 {
+	if charge := p.Details.Charge; charge.SetA > 0 {
 		remark := r.say("settings.charge-current")
-		if a := p.Inverter.ChargerA(); a > 0 && a < most {
-			remark = r.say("settings.charger-gives", r.amount(a, "A"))
+		if charge.SourcesLess() {
+			remark = r.say("settings.bank-takes", r.amount(charge.MostA, "A"))
 		}
-		add("settings.charge-limit", r.num(most, 0), "A", remark)
+		add("settings.charge-limit", r.limit(charge.SetA), "A", remark)
 	}
 	if p.Inverter.ACInputA() > 0 {
 		add("settings.grid-limit", r.given(p.Inverter.ACInputA()), "A", r.say("settings.grid-limit-remark"))
@@ -57,6 +59,14 @@ func (r *report) settings() Section {
 		add("settings.charge-max", r.degrees(*u.ChargeMaxC), "", "")
 	}
 	return Section{ID: "settings", Title: r.say("settings.title"), Blocks: []Block{para(r.say("settings.text")), {Table: t}, {Table: r.voltageTable()}}}
+}
+
+// limit is the cell of a limit to enter: rounded down, so that it holds.
+func (r *report) limit(x float64) Cell {
+	if x < 10 {
+		return r.num(math.Floor(10*x+1e-9)/10, 1)
+	}
+	return r.num(math.Floor(x+1e-9), 0)
 }
 
 // degrees is the cell of a temperature, with its unit.
