@@ -32,14 +32,14 @@ func (p *Plan) checkGenerator() {
 	if gen == nil {
 		return
 	}
-	g, in := &GeneratorPlan{}, wiring.Generator{RatedVA: gen.RatedVA, PowerFactor: gen.PowerFactor, Rule: p.Site.Practice.GeneratorRule,
+	g, in := &GeneratorPlan{}, wiring.Generator{RatedVA: gen.RatedVA, PowerFactor: gen.PowerFactor, Rules: p.Site.deratingRules(),
 		AltitudeM: p.Site.AltitudeM, AmbientC: p.Site.HottestC, TankL: gen.FuelL, Practice: p.Site.Practice.wires()}
 	p.Generator = g
 	g.LoadsVA, g.LoadsW = p.balanced(p.Demand.Scheduled.VA, p.Demand.Scheduled.PhaseVA), p.balanced(p.Demand.Scheduled.W, p.Demand.Scheduled.PhaseW)
 	chargerW := p.Inverter.ChargerInputW(float64(p.Site.Series) * p.Site.Unit.ChargeV)
 	g.RunningVA, g.RunningW = g.LoadsVA+chargerW/chargerPF, g.LoadsW+chargerW
 	in.RunningVA, in.RunningW = g.RunningVA, g.RunningW
-	derating, err := wiring.GeneratorDerating(in.Rule, in.AltitudeM, in.AmbientC)
+	derating, err := p.Site.generatorDerating()
 	if err != nil {
 		p.noGenerator(err)
 		return
@@ -82,6 +82,20 @@ func (p *Plan) checkGenerator() {
 		p.wireCautions = append(p.wireCautions, phrase.Of("Generator: %s.", text))
 	}
 	p.generatorSteps = sized.Working
+}
+
+// deratingRules are the rules by which altitude and heat take from the generator: the one that the practice wants, else those of its
+// engine.
+func (s *Site) deratingRules() []wiring.DeratingRule {
+	if rule := s.Practice.GeneratorRule; rule != "" {
+		return []wiring.DeratingRule{rule}
+	}
+	return wiring.DeratingRulesOf(s.Generator.Fuel, s.Generator.Turbo)
+}
+
+// generatorDerating is what altitude and heat leave of the generator: the same in its checks, in an outage and in the table of recharge.
+func (s *Site) generatorDerating() (wiring.Derating, error) {
+	return wiring.GeneratorDerating(s.AltitudeM, s.HottestC, s.deratingRules()...)
 }
 
 // noGenerator notes a generator that cannot be worked out.

@@ -1,10 +1,13 @@
 package backup_test
 
 import (
+	"fmt"
 	"math"
+	"strconv"
 	"strings"
 	"testing"
 
+	"outlast/backup"
 	"outlast/backup/phrase"
 )
 
@@ -37,7 +40,7 @@ func TestGeneratorRunning(t *testing.T) {
 		{"VA", powered("").load("A", "running_w = 2000; power_factor = 0.5"), "pass", 4000 + chargerVA, 8000, 1 - (4000+chargerVA)/8000, ""},
 		// 3 % for each 500 m above 1000 m and each 5 C above 40 C, factors multiply: 1500 m and 45 C leave 0.97 x 0.97 of it. Published tables of
 		// an alternator maker's training sheet (SEEN-P); the pair is constructed from them. The inverter is kept out of it.
-		{"height and heat", powered("").set("site.altitude_m", 1500).set("site.hottest_c", 45).put("inverter", "derate_per_c = 0; derate_per_100m = 0").
+		{"height and heat", powered("").set("site.altitude_m", 1500).set("site.hottest_c", 45).set("practice.generator_rule", `"alternator"`).put("inverter", "derate_per_c = 0; derate_per_100m = 0").
 			load("A", "running_w = 1500; power_factor = 0.3"), "caution", 5000 + chargerVA, 8000 * 0.97 * 0.97, 1 - (5000+chargerVA)/(8000*0.97*0.97), ""},
 		// The largest of three phases, three times.
 		{"one phase of three", powered("phases = 3").set("site.phases", 3).set("inverter.phases", 3).load("A", "running_w = 600; power_factor = 0.5"),
@@ -46,6 +49,94 @@ func TestGeneratorRunning(t *testing.T) {
 		{"loads alone, in VA", powered("").set("generator.power_factor", 0.5).load("A", "running_w = 3999; power_factor = 0.4998"), "fail",
 			3999/0.4998 + chargerVA, 8000, 1 - (3999/0.4998+chargerVA)/8000, "the loads alone"},
 	})
+}
+
+// TestGeneratorDeratingByEngine: what altitude and heat leave follows the kind of engine, and the practice's rule where it names one; the rules
+// themselves are held against their sources in package wiring. The check, the table of recharge and an outage through time take it from one
+// place: a set at 3000 m does what one with the derated rating does at the sea. The house has no fuel table, and no inverter that is derated.
+func TestGeneratorDeratingByEngine(t *testing.T) {
+	at := func(altitudeM, ratedVA float64, text string) *house {
+		return newHouse().put("inverter", "derate_per_c = 0; derate_per_100m = 0").set("site.altitude_m", altitudeM).set("site.hottest_c", 25).
+			put("generator", fmt.Sprintf("rated_va = %.15g; power_factor = 1; start_soc = 0.5; stop_soc = 0.9; fuel_l_per_h = [{ load = 0, l_per_h = 1 }, { load = 1, l_per_h = 1 }]; %s", ratedVA, text)).
+			load("A", "running_w = 3000; hours_per_day = 24")
+	}
+	foot := 0.3048
+	for _, tt := range []struct {
+		what string
+		text string
+		rule string
+		left float64
+	}{
+		{"nothing known of it", "", "", 1 - 0.035*3000/(1000*foot)},
+		{"petrol", `fuel = "petrol"`, "", 1 - 0.035*3000/(1000*foot)},
+		{"gas", `fuel = "gas"`, "", 1 - 0.035*3000/(1000*foot)},
+		{"diesel", `fuel = "diesel"`, "", 1 - 0.01*27},
+		{"turbocharged", `fuel = "diesel"; turbo = true`, "", 1 - 0.04*5},
+		{"as the practice wants it", `fuel = "petrol"`, "alternator", 1 - 0.03*4},
+	} {
+		t.Run(tt.what, func(t *testing.T) {
+			high, low := at(3000, 4000, tt.text), at(0, 4000*tt.left, tt.text)
+			if tt.rule != "" {
+				high.set("practice.generator_rule", strconv.Quote(tt.rule))
+			}
+			p, same := high.plan(t), low.plan(t)
+			near(t, "left, VA", p.Generator.DeratedVA, 4000*tt.left)
+			a, _, err := p.Recharge()
+			if err != nil {
+				t.Fatal(err)
+			}
+			b, _, err := same.Recharge()
+			if err != nil {
+				t.Fatal(err)
+			}
+			near(t, "hours a day in the table of recharge", a.Months[0].GeneratorH, b.Months[0].GeneratorH)
+			run, err := p.RunOutage(backup.OutageOptions{Hours: 48})
+			if err != nil {
+				t.Fatal(err)
+			}
+			other, err := same.RunOutage(backup.OutageOptions{Hours: 48})
+			if err != nil {
+				t.Fatal(err)
+			}
+			near(t, "minutes in an outage", float64(run.GeneratorMin), float64(other.GeneratorMin))
+			near(t, "Wh in an outage", run.Energy.GeneratorWh, other.Energy.GeneratorWh)
+			if run.GeneratorMin == 0 {
+				t.Error("it never ran")
+			}
+		})
+	}
+	// At the sea nothing is lost, and the outage is another one.
+	sea, err := at(0, 4000, "").plan(t).RunOutage(backup.OutageOptions{Hours: 48})
+	if err != nil {
+		t.Fatal(err)
+	}
+	high, err := at(3000, 4000, "").plan(t).RunOutage(backup.OutageOptions{Hours: 48})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if sea.GeneratorMin >= high.GeneratorMin {
+		t.Errorf("at the sea it runs for %d min, at 3000 m for %d: the derating is without effect", sea.GeneratorMin, high.GeneratorMin)
+	}
+}
+
+// TestTurboNeedsDiesel: a key that contradicts another is told at its place.
+func TestTurboNeedsDiesel(t *testing.T) {
+	for text, want := range map[string]string{
+		"turbo = true":                     `found a turbocharged engine and no fuel, want fuel = "diesel" with turbo = true`,
+		`turbo = true; fuel = "petrol"`:    `found a turbocharged engine and fuel = "petrol", want`,
+		`turbo = "yes"; fuel = "petrol"`:   "turbo in [generator]: found the text",
+		`turbo = false; fuel = "petrol"`:   "",
+		`turbo = true; fuel = "diesel"`:    "",
+		`turbo = true; fuel = "dieseloil"`: "fuel in [generator]",
+	} {
+		_, err := planOf(powered(text).text())
+		switch {
+		case want == "" && err != nil:
+			t.Errorf("%s: %v, want it to be read", text, err)
+		case want != "" && (err == nil || !strings.Contains(err.Error(), want) || strings.Contains(err.Error(), "\n")):
+			t.Errorf("%s: %v, want one problem with %q", text, err, want)
+		}
+	}
 }
 
 // The dip by x / (x + rating / start), x = 0.25, at most 35 %: so the largest start is 0.35/0.65/0.25 of the rating.

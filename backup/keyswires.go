@@ -14,6 +14,13 @@ var usual = func() wiring.Practice {
 	return p
 }()
 
+func deratingRuleNames() (names []string) {
+	for _, rule := range wiring.AllDeratingRules() {
+		names = append(names, string(rule))
+	}
+	return names
+}
+
 // wiringPracticeKeys are the factors that codes and offices differ in. Drops are fractions of the voltage.
 var wiringPracticeKeys = []strict.Key{
 	or(number("continuous_factor", 1, 2, "", "on loads of more than 3 h, for breakers and cables"), usual.ContinuousFactor),
@@ -32,7 +39,7 @@ var wiringPracticeKeys = []strict.Key{
 	or(number("generator_start", 1, 3, "", "starting power over a generator's rating"), usual.GeneratorStart),
 	or(number("generator_dip", 0.01, 0.5, "", "part of its voltage that a generator may lose at a start"), usual.GeneratorDip),
 	or(number("generator_reactance", 0.01, 1, "", "transient reactance of its alternator, per unit"), usual.GeneratorReactance),
-	or(choice("generator_rule", "how altitude and heat take from a generator", "alternator", "portable", "engine", "thumb"), string(wiring.AlternatorRule)),
+	choice("generator_rule", "how altitude and heat take from a generator; default by its engine", deratingRuleNames()...),
 }
 
 var wiringKeys = strict.Keys{Name: "[wiring]", List: []strict.Key{

@@ -6,7 +6,6 @@ import (
 
 	"outlast/backup/outage"
 	"outlast/backup/solar"
-	"outlast/backup/wiring"
 )
 
 // OutageOptions say which outage to follow. The zero value is the plan's own: its start, its reserve, an old bank, everything that
@@ -108,8 +107,8 @@ func (p *Plan) generator() *outage.Generator {
 	if g == nil {
 		return nil
 	}
-	d, err := wiring.GeneratorDerating(wiring.AlternatorRule, p.Site.AltitudeM, p.Site.HottestC)
-	if err != nil || d.Factor <= 0 {
+	d, err := p.Site.generatorDerating()
+	if err != nil || d.Factor < outage.LeastDerating {
 		return nil
 	}
 	out := &outage.Generator{

@@ -6,7 +6,6 @@ import (
 	"math"
 
 	"outlast/backup/solar"
-	"outlast/backup/wiring"
 	"outlast/loads"
 )
 
@@ -90,7 +89,7 @@ func (p *Plan) balance(m *RechargeMonth) {
 // generatorW is the real power that the generator gives at the site's heat and altitude.
 func (p *Plan) generatorW() float64 {
 	g := p.Site.Generator
-	d, err := wiring.GeneratorDerating(wiring.AlternatorRule, p.Site.AltitudeM, p.Site.HottestC)
+	d, err := p.Site.generatorDerating()
 	if err != nil {
 		return 0
 	}

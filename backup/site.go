@@ -73,7 +73,7 @@ type Practice struct {
 	MaxDoD                    float64 // 0: the unit's
 	Confidence                float64
 	Wiring                    wiring.Practice     // 0: a default, see wiring.Practice
-	GeneratorRule             wiring.DeratingRule // "": the default
+	GeneratorRule             wiring.DeratingRule // "": those of the generator's engine
 }
 
 // Array is one PV array on one tracker input.

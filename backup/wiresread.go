@@ -165,8 +165,10 @@ func readWiringPractice(s *Site, t *strict.Table) {
 	if t.Has("unfused_strings") || s.hasArray() || s.Strings != 1 {
 		p.UnfusedStrings, _ = t.Whole("unfused_strings")
 	}
-	if t.Has("generator_rule") || s.hasGenerator() {
-		rule, _ := t.Text("generator_rule")
-		s.Practice.GeneratorRule = wiring.DeratingRule(rule)
+	rule, given := t.Text("generator_rule")
+	s.Practice.GeneratorRule = wiring.DeratingRule(rule)
+	if !given && s.hasGenerator() {
+		rules := wiring.DeratingRulesOf(s.Generator.Fuel, s.Generator.Turbo)
+		t.NoteDefault("generator_rule", fmt.Sprintf("%s, %s", rules[0], rules[1]))
 	}
 }

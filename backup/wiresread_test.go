@@ -48,7 +48,7 @@ func TestReadWiring(t *testing.T) {
 			`11:1: dc_drop in [practice]: found 2, want a number from 0.0001 to 0.5`,
 			`12:1: continuous_factor in [practice]: found 0.8, want a number from 1 to 2`,
 			`13:1: unfused_strings in [practice]: found 0, want a whole number from 1 to 100`,
-			`14:1: generator_rule in [practice]: found the text "thum", want "alternator", "portable", "engine" or "thumb" | did you mean "thumb"?`,
+			`14:1: generator_rule in [practice]: found the text "thum", want "alternator", "portable", "engine", "diesel", "turbo" or "thumb" | did you mean "thumb"?`,
 			`15:1: next_size_up in [practice]: found 1, want true or false`}},
 	})
 }
@@ -83,7 +83,7 @@ func TestWiringDefaults(t *testing.T) {
 	}
 	more := noted(equipped + circuitTable + "length_m = 101\n[wiring]\nbank_m = 1\nfeeder_m = 1\n[generator]\nuse = \"petrol-6k5\"\n")
 	for key, want := range map[string]string{"dc_drop": "0.02", "ac_drop": "0.03", "total_drop": "0.05", "start_drop": "0.15", "long_run_per_m": "0 per m",
-		"generator_share": "0.9", "generator_start": "1.5", "generator_dip": "0.35", "generator_reactance": "0.25", "generator_rule": "alternator"} {
+		"generator_share": "0.9", "generator_start": "1.5", "generator_dip": "0.35", "generator_reactance": "0.25", "generator_rule": "engine, alternator"} {
 		if more[key] != want {
 			t.Errorf("with lengths and a generator %s = %q is noted, want %q", key, more[key], want)
 		}

@@ -202,6 +202,7 @@ type Generator struct {
 	Phases               int
 	OutputV              float64
 	Fuel                 string
+	Turbo                bool        // a turbocharged diesel engine
 	FuelLPerH            []FuelPoint // ascending in load
 	FuelL                float64
 	Price                *float64
@@ -228,6 +229,19 @@ func DecodeGenerator(t *strict.Table, base *Generator) (g Generator, ok bool) {
 	setOptional(t, "price", &g.Price)
 	if t.Given("phases") {
 		g.Phases, _ = t.Whole("phases")
+	}
+	if t.Given("turbo") {
+		g.Turbo, _ = t.Switch("turbo")
+	}
+	if g.Turbo && g.Fuel != "diesel" && t.Sound("fuel") {
+		key, found := "turbo", "no fuel"
+		if g.Fuel != "" {
+			found = "fuel = " + strict.Quote(g.Fuel)
+		}
+		if !t.Given("turbo") { // the catalog says so
+			key = "fuel"
+		}
+		t.Report(key, "", "found a turbocharged engine and %s, want fuel = \"diesel\" with turbo = true", found)
 	}
 	if t.Given("fuel_l_per_h") {
 		g.FuelLPerH = nil

@@ -44,7 +44,7 @@ func TestEveryKey(t *testing.T) {
 			NOCTC: 45, LengthMm: 1760, WidthMm: 1130, Price: number(10), MassKg: 21,
 		}},
 		Generators: []catalog.Generator{{
-			ID: "g", Label: "O", RatedVA: 6500, PowerFactor: 0.8, Phases: 3, OutputV: 230, Fuel: "diesel",
+			ID: "g", Label: "O", RatedVA: 6500, PowerFactor: 0.8, Phases: 3, OutputV: 230, Fuel: "diesel", Turbo: true,
 			FuelLPerH: []catalog.FuelPoint{{Load: 0.5, LPerH: 1.2}, {Load: 1, LPerH: 2}}, FuelL: 40, Price: number(11), MassKg: 90,
 		}},
 	}

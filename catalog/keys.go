@@ -153,6 +153,7 @@ var GeneratorKeys = []strict.Key{
 	whole("phases", 1, 3, "phases"),
 	above("output_v", 0, 1000, "V", "line to neutral"),
 	{Name: "fuel", Kind: strict.Text, Choices: []string{"petrol", "diesel", "gas"}, Doc: "what it burns"},
+	{Name: "turbo", Kind: strict.Switch, Doc: "true: a turbocharged diesel engine"},
 	list("fuel_l_per_h", &strict.Keys{Name: "fuel_l_per_h", List: []strict.Key{
 		required(number("load", 0, 1.2, "", "share of the rated power")),
 		required(above("l_per_h", 0, 1e4, "l/h", "litres an hour")),

@@ -10,7 +10,7 @@ import "fmt"
 // bank stops giving is never reached: then every start costs a dark minute.
 type Generator struct {
 	RatedW            float64 // real power at its rating, above 0
-	Derating          float64 // share of it that heat and altitude leave, in (0, 1]: see [GeneratorDerating]
+	Derating          float64 // share of it that heat and altitude leave, from [LeastDerating] to 1: see package wiring
 	StartSoC, StopSoC float64 // 0 to 1, the second above the first
 	ChargerW          float64 // what the charger takes from it at most; 0: no limit
 	ChargerEfficiency float64 // in [0.01, 1]
@@ -43,23 +43,8 @@ func DefaultFuel(ratedW float64) []FuelPoint {
 	return points
 }
 
-// Derating of a generator set with the air that it breathes. Source: operator's manuals of a maker of portable sets and an
-// alternator maker's training sheet, which says that the factors multiply. Mark: SEEN.
-const (
-	deratePerC    = 0.03 / 5 // above derateFromC
-	derateFromC   = 40
-	deratePerM    = 0.03 / 500 // above derateFromM
-	derateFromM   = 1000
-	leastDerating = 0.01 // own: a set that gives nothing at all is no set
-)
-
-// GeneratorDerating is the share of a generator's rating that is left at an ambient temperature and an altitude: 3 % less for
-// every 5 C above 40 C and for every 500 m above 1000 m, in proportion; the two factors multiply. Both finite.
-func GeneratorDerating(ambientC, altitudeM float64) float64 {
-	heat := 1 - deratePerC*max(0, ambientC-derateFromC)
-	height := 1 - deratePerM*max(0, altitudeM-derateFromM)
-	return max(leastDerating, max(0, heat)*max(0, height))
-}
+// LeastDerating is the least share of its rating that a set may have left: one that gives nothing at all is no set (own).
+const LeastDerating = 0.01
 
 func (g *Generator) check() error {
 	for _, f := range []struct {
@@ -67,7 +52,7 @@ func (g *Generator) check() error {
 		value, from, to float64
 	}{
 		{"generator's power in W", g.RatedW, 1e-3, maxPowerW},
-		{"generator's derating", g.Derating, leastDerating, 1},
+		{"generator's derating", g.Derating, LeastDerating, 1},
 		{"generator's start at a state of charge", g.StartSoC, 0, 1},
 		{"generator's stop at a state of charge", g.StopSoC, 0, 1},
 		{"generator's charger in W", g.ChargerW, 0, maxPowerW},

@@ -9,21 +9,6 @@ import (
 	"outlast/loads"
 )
 
-// Operator's manuals of a maker of portable sets and an alternator maker's training sheet: factors by altitude and by
-// temperature. Mark: SEEN. Two decimals are printed, so half of the last is the tolerance.
-func TestGeneratorDerating(t *testing.T) {
-	for _, tt := range []struct{ tempC, altitudeM, want, tolerance float64 }{
-		{40, 1000, 1, 0},
-		{25, 1500, 0.97, 0.005}, {25, 2000, 0.94, 0.005}, {25, 2500, 0.91, 0.005}, {25, 3000, 0.88, 0.005}, {25, 3500, 0.85, 0.005}, {25, 4000, 0.82, 0.005},
-		{45, 0, 0.97, 0.005}, {50, 0, 0.94, 0.005}, {55, 0, 0.91, 0.005}, {60, 0, 0.88, 0.005},
-		{45, 1500, 0.9409, 0.00005}, // constructed from the tables: a 5 kW set gives 4.70 kW
-		{50, 2500, 0.8554, 0.00005}, // derived from the tables
-		{1e6, 0, leastDerating, 0},
-	} {
-		near(t, "derating", GeneratorDerating(tt.tempC, tt.altitudeM), tt.want, tt.tolerance)
-	}
-}
-
 // Approximate diesel fuel consumption chart in US gal/h, 20 kW row. Mark: SEEN. Its metric reprint says 3.4 L/h at half load,
 // and eight hours of it are 27.3 L (computed).
 func TestFuelAtPartLoad(t *testing.T) {

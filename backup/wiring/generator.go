@@ -6,9 +6,10 @@ import (
 
 // A Generator is a set and what is asked of it.
 type Generator struct {
-	RatedVA     float64 // continuous; a portable set's label often shows the peak, 15 to 25 % more
-	PowerFactor float64 // of the rating; 0 means 0.8
-	Rule        DeratingRule
+	RatedVA     float64        // continuous; a portable set's label often shows the peak, 15 to 25 % more
+	PowerFactor float64        // of the rating; 0 means 0.8
+	Rules       []DeratingRule // the one that leaves least counts; none: those of its engine, see [DeratingRulesOf]
+	Turbo       bool           // with Fuel, the kind of engine
 	AltitudeM   float64
 	AmbientC    float64
 	// RunningW, RunningVA are of everything at once, the charger included.
@@ -84,14 +85,17 @@ func SizeGenerator(g Generator) (GeneratorResult, error) {
 		return GeneratorResult{}, err
 	}
 	var r GeneratorResult
-	if r.Derating, err = GeneratorDerating(g.Rule, g.AltitudeM, g.AmbientC); err != nil {
+	if len(g.Rules) == 0 {
+		g.Rules = DeratingRulesOf(g.Fuel, g.Turbo)
+	}
+	if r.Derating, err = GeneratorDerating(g.AltitudeM, g.AmbientC, g.Rules...); err != nil {
 		return GeneratorResult{}, err
 	}
 	r.DeratedVA = g.RatedVA * r.Derating.Factor
 	r.DeratedW = r.DeratedVA * g.PowerFactor
 	r.Working = append(r.Working, r.Derating.Working...)
 	r.Working = append(r.Working,
-		Step{phrase.Of("Generator, derated"), phrase.Of("rating x altitude x heat"), phrase.Symbols("%s x %s x %s", fig(g.RatedVA), fig(r.Derating.Altitude), fig(r.Derating.Heat)),
+		Step{phrase.Of("Generator, derated"), phrase.Of("rating x altitude x heat, rule: %s", string(r.Derating.Rule)), phrase.Symbols("%s x %s x %s", fig(g.RatedVA), fig(r.Derating.Altitude), fig(r.Derating.Heat)),
 			r.DeratedVA, "VA", cite(phrase.Of("factors are cumulative: alternator training sheet"), published)},
 		Step{phrase.Of("Generator, derated"), phrase.Of("VA x power factor"), phrase.Symbols("%s x %s", fig(r.DeratedVA), fig(g.PowerFactor)), r.DeratedW, "W", whose(g.PowerFactor, defaultGeneratorPF)})
 	r.Checks = append(r.Checks, share("generator-running", g.RunningVA, r.DeratedVA, "VA", p), share("generator-running-w", g.RunningW, r.DeratedW, "W", p))

@@ -346,7 +346,7 @@ var english = map[string]string{
 	"settings.at-coldest":            "at %s, with compensation",
 	"settings.charge-limit":          "Charge current, at most",
 	"settings.charge-current":        "of the whole bank, all chargers together",
-	"settings.bank-takes":         "of the whole bank, what its chargers give; it takes %s",
+	"settings.bank-takes":            "of the whole bank, what its chargers give; it takes %s",
 	"settings.grid-limit":            "Current from the grid, at most",
 	"settings.grid-limit-remark":     "each phase; not above the breaker Q2",
 	"settings.reserve":               "Reserve while the grid is there",

@@ -342,7 +342,7 @@ var french = map[string]string{
 	"settings.at-coldest":            "à %s, avec compensation",
 	"settings.charge-limit":          "Courant de charge, au plus",
 	"settings.charge-current":        "de tout le parc, tous chargeurs ensemble",
-	"settings.bank-takes":         "de tout le parc, ce que donnent ses chargeurs ; il accepte %s",
+	"settings.bank-takes":            "de tout le parc, ce que donnent ses chargeurs ; il accepte %s",
 	"settings.grid-limit":            "Courant du réseau, au plus",
 	"settings.grid-limit-remark":     "par phase ; pas plus que le disjoncteur Q2",
 	"settings.reserve":               "Réserve tant que le réseau est là",

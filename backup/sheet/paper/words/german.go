@@ -342,7 +342,7 @@ var german = map[string]string{
 	"settings.at-coldest":            "bei %s, mit Ausgleich",
 	"settings.charge-limit":          "Ladestrom, höchstens",
 	"settings.charge-current":        "der ganzen Bank, alle Ladegeräte zusammen",
-	"settings.bank-takes":         "der ganzen Bank, was ihre Ladegeräte geben; sie verträgt %s",
+	"settings.bank-takes":            "der ganzen Bank, was ihre Ladegeräte geben; sie verträgt %s",
 	"settings.grid-limit":            "Strom aus dem Netz, höchstens",
 	"settings.grid-limit-remark":     "je Phase; nicht über dem Schalter Q2",
 	"settings.reserve":               "Reserve, solange das Netz da ist",

@@ -342,7 +342,7 @@ var spanish = map[string]string{
 	"settings.at-coldest":            "a %s, con compensación",
 	"settings.charge-limit":          "Corriente de carga, máxima",
 	"settings.charge-current":        "de todo el banco, todos los cargadores juntos",
-	"settings.bank-takes":         "de todo el banco, lo que dan sus cargadores; admite %s",
+	"settings.bank-takes":            "de todo el banco, lo que dan sus cargadores; admite %s",
 	"settings.grid-limit":            "Corriente de la red, máxima",
 	"settings.grid-limit-remark":     "por fase; no más que el automático Q2",
 	"settings.reserve":               "Reserva mientras hay red",
