@@ -32,21 +32,21 @@ func (p *Plan) model(endOfLife float64) (battery.State, error) {
 	return m, nil
 }
 
-// simulate follows the installed bank through the outage from its start, minute by minute, until it does not carry the whole
-// demand any more: the mean power of the day's profile, losses and growth included. ended says that the longest time was over
+// simulate follows the installed bank through the outage from its start until it does not carry the whole demand any more: the mean power of the day's profile, losses and growth included. ended says that the longest time was over
 // before that; soc is the charge that is left.
 func (p *Plan) simulate(endOfLife float64) (hours float64, ended bool, soc float64, err error) {
 	m, err := p.model(endOfLife)
 	if err != nil {
 		return 0, false, 0, err
 	}
-	hours, ended = p.lasts(p.Demand.Profile, m, int(p.Bank.StartMin)%dayMin, p.effort.walkH)
+	hours, ended = p.lasts(p.Demand.Profile, m, p.startMin(), p.effort.walkH)
 	return hours, ended, m.SoC(), nil
 }
 
 // lasts is how long a bank carries a day's profile from a minute of the day on, for walkH at most.
-func (p *Plan) lasts(profile loads.Profile, m battery.State, minute int, walkH float64) (hours float64, ended bool) {
-	return lasts(p.drawn(profile), m, minute, walkH)
+func (p *Plan) lasts(profile loads.Profile, m battery.State, minute, walkH float64) (hours float64, ended bool) {
+	l := lasts(p.drawn(profile), m, minute, walkH)
+	return l.hours, l.ended
 }
 
 // autonomy simulates the installed bank at the end of its life, and new.

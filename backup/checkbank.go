@@ -94,14 +94,22 @@ func (p *Plan) checkCapacity() Check {
 
 func (p *Plan) checkAutonomy() Check {
 	asked, have := p.Site.Outage.AutonomyH, p.Bank.AutonomyH
-	lasts, from := phrase.Symbols("%s", amount(have, "h")), Clock(int(p.Bank.StartMin)%dayMin)
+	lasts, from := phrase.Symbols("%s", amount(have, "h")), ClockAt(p.Bank.StartMin)
 	if p.Bank.AutonomyCap {
 		lasts = phrase.Of("at least %s", amount(have, "h"))
 	}
 	ends := p.Bank.EndsBy.words(p.Bank.EndSoC)
-	return atMost("autonomy", asked, have, "h").because(
+	c := atMost("autonomy", asked, have, "h").because(
 		phrase.Of("from %s on the bank carries the backup circuits for %s at the end of its life; %s are asked for%s", from, lasts, amount(asked, "h"), ends),
 		phrase.Of("from %s on, at the end of its life, the bank carries the backup circuits for %s, not the %s that are asked for%s", from, amount(have, "h"), amount(asked, "h"), ends))
+	if c.Status == Pass && p.effort.full && !p.Bank.AutonomyCap {
+		// An outage does not wait for the start that the file gives, nor for the one that takes most energy.
+		if least, start, err := p.LeastAutonomy(); err == nil && least < asked*(1-slack) {
+			c.Status = Caution
+			c.Reason = c.Reason.Then(phrase.Of("; from the worst moment on (%s) only %s", ClockAt(start), amount(least, "h")))
+		}
+	}
+	return c
 }
 
 // words are said of an autonomy that ends before the charge is used up.

@@ -2,6 +2,7 @@ package backup
 
 import (
 	"fmt"
+	"math"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -9,30 +10,35 @@ import (
 	"outlast/battery"
 )
 
-// plainShortest follows every start by single steps.
-func plainShortest(o *dayOutage, walkH float64) (hours float64, startMin int) {
-	const stepH = 1.0 / 60
-	var wattsAt [dayMin]float64
-	from := 0
-	for _, p := range o.powers {
-		for ; from < p.endMin; from++ {
-			wattsAt[from] = p.w
+// plainLasts follows a start by steps of a minute, but for a first part of one.
+func plainLasts(o *dayOutage, minute, walkH float64) (hours float64) {
+	o.bank.Reset(o.reserve)
+	for now := minute; hours < walkH; {
+		i := 0
+		for float64(o.powers[i].endMin) <= math.Mod(now, dayMin) {
+			i++
 		}
-	}
-	hours = walkH
-	for start := 0; start < dayMin; start += leastEvery {
-		o.bank.Reset(o.reserve)
-		for n := 0; float64(n) < hours*60; n++ {
-			asked := wattsAt[(start+n)%dayMin]
-			if done := o.bank.Step(asked, stepH); done < asked*(1-slack) {
-				if h := (float64(n) + done/asked) * stepH; h < hours {
-					hours, startMin = h, start
-				}
-				break
-			}
+		asked, next := o.powers[i].w, math.Floor(now+1)
+		if done := o.bank.Step(asked, (next-now)/60); done < asked*(1-slack) {
+			return hours + done/asked*(next-now)/60
 		}
+		hours += (next - now) / 60
+		now = next
 	}
-	return hours, startMin
+	return walkH
+}
+
+// A bank lasts as long from step to step of the day as it does minute by minute, but for the last of them: there the minutes tell where the
+// limit of the whole minute is met, and the closed form when the power is.
+func TestLastsIsMinuteByMinute(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		o := drawDayOutage(rt)
+		minute := rapid.Float64Range(0, dayMin).Draw(rt, "minute")
+		got := o.lasts(minute, 100).hours
+		if want := plainLasts(o, minute, 100); math.Abs(got-want) > 1.0/60+1e-9 {
+			rt.Fatalf("%v h, minute by minute %v h", got, want)
+		}
+	})
 }
 
 // drawDayOutage draws a day in steps, most of few different powers, so that starts last equally long, and a bank.
@@ -53,16 +59,45 @@ func drawDayOutage(rt *rapid.T) *dayOutage {
 	return o
 }
 
-// The shortest of all starts is found, to the last bit, without following all of them, and so is the first of equal ones.
+// No start lasts shorter than the shortest by more than half a second, on a whole minute or between two, and the start that is told lasts
+// just so long.
 func TestShortestIsThatOfEveryStart(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		o := drawDayOutage(rt)
 		walkH := rapid.SampledFrom([]float64{6, 50.5, 1000}).Draw(rt, "hours")
 		hours, start := o.shortest(walkH)
-		if wantH, wantStart := plainShortest(o, walkH); hours != wantH || start != wantStart {
-			rt.Fatalf("%v h from minute %d, want %v h from minute %d", hours, start, wantH, wantStart)
+		if got := o.lasts(start, walkH).hours; math.Abs(got-hours) > 1e-6 && hours < walkH {
+			rt.Fatalf("%v h from minute %v, which lasts %v h", hours, start, got)
+		}
+		part := rapid.Float64Range(0, 1).Draw(rt, "part of a minute")
+		for minute := range dayMin {
+			for _, at := range []float64{float64(minute), float64(minute) + part} {
+				if h := o.lasts(at, walkH).hours; h < hours-leastToH {
+					rt.Fatalf("%.9g h from minute %v, but %.9g h from %v", hours, start, h, at)
+				}
+			}
 		}
 	})
+}
+
+// The least may lie between two minutes. 997 Wh; 100 W until 10:00, 300 W until 11:40, 50 W after. The later the grid fails in the first
+// part, the sooner the bank is empty, as long as the large power ends it: until 300 * 100/60 = 500 Wh are left for that, so 497 Wh at
+// 100 W before: 298.2 min. So the least is that of 301.8 min, and lasts 398.2 min.
+func TestShortestLiesBetweenMinutes(t *testing.T) {
+	u, _ := battery.Unit{Chemistry: battery.LFP, NominalV: 50, RatedAh: 19.94, MaxDischargeA: 100}.WithDefaults()
+	m, err := battery.Bank{Unit: u, Series: 1, Strings: 1}.Model(battery.ModelOptions{TemperatureC: 25, MaxDoD: 1})
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := &dayOutage{bank: m, reserve: 1, powers: []dcStep{{600, 100}, {700, 300}, {1440, 50}}}
+	if hours, start := o.shortest(1000); math.Abs(hours-398.2/60) > leastToH || math.Abs(start-301.8) > 1.0/60 {
+		t.Errorf("%v h from minute %v, want %v h from 301.8", hours, start, 398.2/60)
+	}
+	// A step that asks for more than the bank gives ends every outage that reaches it.
+	o.powers = []dcStep{{720, 60}, {721, 60000}, {1440, 60}}
+	if hours, start := o.shortest(1000); hours != 0 || start != 720 {
+		t.Errorf("%v h from minute %v, want none from 720", hours, start)
+	}
 }
 
 // BenchmarkShortest looks for the worst start of a bank that lasts for weeks.
@@ -75,7 +110,7 @@ func BenchmarkShortest(b *testing.B) {
 				b.Fatal(err)
 			}
 			o := &dayOutage{bank: m, reserve: 1, powers: []dcStep{{360, 60}, {450, 500}, {720, 150}, {800, 320}, {1020, 150}, {1330, 480}, {1440, 60}}}
-			hours, _ := o.lasts(0, longestWalkH)
+			hours := o.lasts(0, longestWalkH).hours
 			b.Run(fmt.Sprintf("chemistry=%s/hours=%.0f", c, hours), func(b *testing.B) {
 				for b.Loop() {
 					o.shortest(longestWalkH)

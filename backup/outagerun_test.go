@@ -53,7 +53,7 @@ func TestLeastAutonomy(t *testing.T) {
 		t.Fatal(err)
 	}
 	if hours > p.Bank.AutonomyH || start < 0 || start >= 1440 {
-		t.Errorf("least %.2f h from minute %d, the autonomy is %.2f h", hours, start, p.Bank.AutonomyH)
+		t.Errorf("least %.2f h from minute %g, the autonomy is %.2f h", hours, start, p.Bank.AutonomyH)
 	}
 	e, err := p.EveryStart(t.Context(), backup.EveryStartOptions{MaxH: 48, TargetH: 12, Chance: 0.95, StepMin: 1, NoArray: true})
 	if err != nil {
@@ -65,6 +65,44 @@ func TestLeastAutonomy(t *testing.T) {
 	}
 	if int(hours) > least {
 		t.Errorf("promised %.2f h, but a start lasts only %d whole hours", hours, least)
+	}
+}
+
+// An outage does not wait for the start that the file gives: the least is over all starts whatever it says, no start that the file could give
+// lasts less, and a plan whose bank is large enough for the given start only says so. JSON's autonomy_h stays that of the given start.
+func TestLeastIsOverAllStartsWhateverTheFileGives(t *testing.T) {
+	given := sitePlan(t, "split-phase") // from 18:30
+	from := func(start int) *backup.Plan {
+		s := *given.Site
+		s.Outage.Start, s.Strings, s.Options = start, given.Bank.Strings, nil // the same bank
+		p, err := backup.NewPlan(&s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return p
+	}
+	least, at, err := given.LeastAutonomy()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if given.Site.Outage.Start == backup.WorstStart || given.Bank.AutonomyH < least+1 {
+		t.Fatalf("start %d, %.2f h of at least %.2f: the site does not show the difference", given.Site.Outage.Start, given.Bank.AutonomyH, least)
+	}
+	for start := 0; start < 1440; start += 10 {
+		if h := from(start).Bank.AutonomyH; h < least-1.0/3600 {
+			t.Errorf("from %s on it lasts %.4f h, less than the least, %.4f h", backup.Clock(start), h, least)
+		}
+	}
+	if at != math.Trunc(at) {
+		t.Fatalf("the least is from minute %g, which no file can give", at)
+	}
+	if h := from(int(at)).Bank.AutonomyH; math.Abs(h-least) > 1.0/3600 {
+		t.Errorf("from %s on it lasts %.4f h, not %.4f", backup.Moment(at), h, least)
+	}
+	for _, c := range given.Checks {
+		if c.ID == "autonomy" && (c.Status != backup.Caution || c.Demand != 15 || c.Limit != given.Bank.AutonomyH) {
+			t.Errorf("autonomy: %s, %g of %g h, want a caution about 15 of %g h", c.Status, c.Demand, c.Limit, given.Bank.AutonomyH)
+		}
 	}
 }
 

@@ -2,6 +2,7 @@ package backup
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
@@ -138,6 +139,18 @@ func parseClock(s string) (int, error) {
 
 // Clock writes a minute of the day as "18:30".
 func Clock(minute int) string { return fmt.Sprintf("%02d:%02d", minute/60, minute%60) }
+
+// ClockAt writes the minute in which a moment of the day lies, in minutes from midnight: people read no seconds off a clock.
+func ClockAt(minute float64) string { return Moment(minute)[:len("00:00")] }
+
+// Moment writes a moment of the day, in minutes from midnight: as [Clock] does, with seconds where it is no whole minute.
+func Moment(minute float64) string {
+	seconds := int(math.Round(minute*60)) % (60 * dayMin)
+	if seconds%60 == 0 {
+		return Clock(seconds / 60)
+	}
+	return fmt.Sprintf("%s:%02d", Clock(seconds/60), seconds%60)
+}
 
 // motorPF is the power factor that a motor's start is given where the file does not: a motor standing still draws
 // mostly reactive current. Locked-rotor power factors of 0.1 to 0.4 are published for large motors (SEEN), higher ones

@@ -69,7 +69,7 @@ func (p *Plan) planned() *Site {
 type shaker struct {
 	*Plan
 	nowH     float64
-	startMin int
+	startMin float64
 	effort   effort
 	base     *Plan
 	out      []Influence

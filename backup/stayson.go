@@ -2,6 +2,7 @@ package backup
 
 import (
 	"cmp"
+	"math"
 	"slices"
 
 	"gonum.org/v1/gonum/stat/combin"
@@ -18,7 +19,7 @@ type Level struct {
 	Loads          int
 	EnergyWhPerDay float64
 	Hours          float64 // at the end of the bank's life, from the start that is worst for it
-	StartMin       int
+	StartMin       float64
 	Capped         bool // Hours is where the simulation was ended
 }
 
@@ -112,7 +113,7 @@ func (s *shedder) profile() loads.Profile {
 	return loads.NewSet(s.Site.Phases, on).Profile()
 }
 
-func (s *shedder) lasting(walkH float64) (hours float64, startMin int, capped bool, err error) {
+func (s *shedder) lasting(walkH float64) (hours, startMin float64, capped bool, err error) {
 	return s.least(s.profile(), walkH)
 }
 
@@ -123,16 +124,14 @@ func (s *shedder) reached() bool {
 		return false
 	}
 	profile := s.profile()
-	if s.Site.Outage.Start == WorstStart {
-		m, err := s.model(s.Site.Practice.EndOfLife)
-		if err != nil {
-			s.err = err
-			return false
-		}
-		start, _ := profile.WorstStart(s.hours)
-		if _, all := s.lasts(profile, m, int(start)%dayMin, s.hours); !all {
-			return false
-		}
+	m, err := s.model(s.Site.Practice.EndOfLife)
+	if err != nil {
+		s.err = err
+		return false
+	}
+	start, _ := profile.WorstStart(s.hours)
+	if _, all := s.lasts(profile, m, math.Mod(start, dayMin), s.hours); !all {
+		return false
 	}
 	hours, _, _, err := s.least(profile, s.hours)
 	s.err = err

@@ -1,8 +1,6 @@
 package backup
 
 import (
-	"math"
-
 	"outlast/backup/phrase"
 	"outlast/battery"
 )
@@ -140,7 +138,7 @@ func (p *Plan) workBank() {
 	s, g, b := p.Site, p.Inverter, p.Bank
 	z, hours := b.Sizing, s.Outage.AutonomyH
 	p.step(phrase.Of("Energy of the autonomy, AC"), phrase.Of("largest energy of any window of autonomy_h hours of the daily profile, or from the given start"),
-		phrase.Of("%g h from %s", hours, Clock(int(math.Round(b.StartMin))%dayMin)), b.EnergyACWh, "Wh", phrase.Of("definition"))
+		phrase.Of("%g h from %s", hours, ClockAt(b.StartMin)), b.EnergyACWh, "Wh", phrase.Of("definition"))
 	if len(s.Inverter.EfficiencyCurve) == 0 {
 		p.step(phrase.Of("Energy of the autonomy, DC"), phrase.Of("E_ac / efficiency + idle_w * count * autonomy_h"),
 			phrase.Symbols("%.6g/%g + %g*%d*%g", b.EnergyACWh, s.Inverter.Efficiency, s.Inverter.IdleW, g.Count, hours), b.EnergyDCWh, "Wh", phrase.Of("energy balance"))
@@ -168,7 +166,7 @@ func (p *Plan) workBank() {
 	p.step(phrase.Of("Installed capacity"), phrase.Of("strings * unit Ah"), phrase.Symbols("%d*%g", b.Strings, s.Unit.RatedAh), b.CapacityAh(), "Ah", phrase.Of("definition"))
 	p.step(phrase.Of("Energy to use at end of life"), phrase.Of("V_nominal * Ah * usable share * end_of_life * k_temperature * k_rate of the installed bank"),
 		phrase.Symbols("%g*%g*%.4g*%g*%.4g*%.4g", b.NominalV(), b.CapacityAh(), z.UsableFraction, s.Practice.EndOfLife, z.KTemperature, b.KRate), p.usableWh(), "Wh", phrase.Of("definition"))
-	p.step(phrase.Of("Autonomy"), phrase.Of("minute simulation of the installed bank at the end of its life until the demand is not carried in full"), phrase.Of("from %s", Clock(int(math.Round(b.StartMin))%dayMin)), b.AutonomyH, "h", phrase.Of("two-well kinetic model for lead-acid, energy model for lithium"))
+	p.step(phrase.Of("Autonomy"), phrase.Of("simulation of the installed bank at the end of its life, to the moment when the demand is not carried in full"), phrase.Of("from %s", ClockAt(b.StartMin)), b.AutonomyH, "h", phrase.Of("two-well kinetic model for lead-acid, energy model for lithium"))
 	p.step(phrase.Of("Autonomy, new"), phrase.Of("the same with the whole capacity"), none, b.AutonomyNewH, "h", phrase.Of("the same"))
 	p.step(phrase.Of("Lowest voltage of the bank"), phrase.Of("series * min_v"), phrase.Symbols("%d*%.6g", b.Series, s.Unit.MinV), p.lowV(), "V", phrase.Of("data sheet or default by chemistry"))
 	p.step(phrase.Of("Battery current of the scheduled power"), phrase.Of("(idle_w*count + P/efficiency) / lowest voltage"),

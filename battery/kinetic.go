@@ -120,7 +120,7 @@ func (s *Kinetic) Step(powerW, dtH float64) (doneW float64) {
 	if dtH != s.at.hours && !s.prepare(dtH) {
 		return 0
 	}
-	// Products are rounded before they are added, on machines too that could do both at once: Carry counts on it.
+	// Products are rounded before they are added, on machines too that could do both at once: equal on all of them.
 	rest := float64(s.at.decay*s.available) + float64(s.at.mix*s.total) // available after the step without current
 	switch {
 	case powerW > 0:

@@ -110,7 +110,7 @@ func (s *Lithium) Step(powerW, dtH float64) (doneW float64) {
 	}
 	switch {
 	case powerW > 0:
-		// Products are rounded before they are added, on machines too that could do both at once: Carry counts on it.
+		// Products are rounded before they are added, on machines too that could do both at once: equal on all of them.
 		left := s.energy - float64(powerW*s.at.drainWh)
 		// The usual minute meets no limit; only the others work one out.
 		if left < s.floor || powerW > s.maxDischargeW || s.cutoff != nil {

@@ -15,10 +15,12 @@ type State interface {
 	// the power that it really gave or took on the mean of the step, of the same sign and never larger: charge left, current
 	// limits, floor and acceptance may all limit it. A dtH that is not from 1e-6 to 1e6 changes nothing.
 	Step(powerW, dtH float64) (doneW float64)
-	// Carry steps on at powerW, at least 0, for so many steps of dtH hours, or until one is not given in full but for rounding.
-	// It returns how many were, and what the one that was not gave on its mean. All is bit for bit as if [State.Step] had been
-	// called each time, but faster.
-	Carry(powerW, dtH float64, steps int) (full int, doneW float64)
+	// Lasts returns for how many hours from now the bank gives powerW (at least 0) in full, mostH at most, by the same limits, in
+	// closed form: to the moment, not to the step. The bank stays as it is.
+	Lasts(powerW, mostH float64) (hours float64)
+	// Kept is the least share of a charge, not drawn now from a bank at rest, that is there to be drawn later as fast as it is asked
+	// for: 1 where charge does not hang on the rate, and less than 1 where some of it would have to flow back into reach first.
+	Kept() float64
 	// SoC returns the state of charge, 0 to 1, of the capacity at the model's temperature and age.
 	SoC() float64
 	// Reset sets a rested bank of that state of charge (held to 0 to 1) and begins a new ledger.

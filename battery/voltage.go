@@ -197,3 +197,18 @@ func (c *cutoff) limitA(soc float64) float64 {
 	i := min(int(x), cutoffSteps-1)
 	return c.amps[i] + (c.amps[i+1]-c.amps[i])*(x-float64(i))
 }
+
+// leastSoC returns the state of charge from which on limitA is no less than amps, over 1 where there is none.
+func (c *cutoff) leastSoC(amps float64) float64 {
+	i := cutoffSteps
+	for i >= 0 && c.amps[i] >= amps {
+		i--
+	}
+	switch {
+	case i < 0:
+		return 0
+	case i == cutoffSteps:
+		return 2
+	}
+	return (float64(i) + (amps-c.amps[i])/(c.amps[i+1]-c.amps[i])) / cutoffSteps
+}

@@ -10,14 +10,14 @@ import (
 // promised where they are fewer, how far the rhythm of the loads spreads them, and those of a new bank.
 func autonomyRows(p *backup.Plan) [][]string {
 	b := p.Bank
-	from := "from " + backup.Clock(int(b.StartMin)%1440)
+	from := "from " + backup.ClockAt(b.StartMin)
 	checked := "old, " + from + ", as given"
 	if p.Site.Outage.Start == backup.WorstStart {
 		checked = fmt.Sprintf("old, %s, which takes most energy in %s: as checked", from, backup.Amount(p.Site.Outage.AutonomyH, "h"))
 	}
 	rows := [][]string{{"Autonomy", Figure(b.AutonomyH, "h"), "h", checked}}
 	if hours, start, err := p.LeastAutonomy(); err == nil && tenth(hours) != tenth(b.AutonomyH) {
-		rows = append(rows, []string{"Autonomy, least", tenth(hours), "h", fmt.Sprintf("old, from %s, the worst moment: as promised", backup.Clock(start))})
+		rows = append(rows, []string{"Autonomy, least", tenth(hours), "h", fmt.Sprintf("old, from %s, the worst moment: as promised", backup.ClockAt(start))})
 	}
 	switch s, ok, err := p.Spread(); {
 	case err != nil:

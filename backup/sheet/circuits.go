@@ -144,7 +144,7 @@ func moved(moves map[string]backup.Move, id string) string {
 func movedLine(p *backup.Plan) string {
 	text := "A: breaker. Day %: share of the day's energy on the backup board."
 	if _, start, err := p.LeastAutonomy(); err == nil && !p.Bank.AutonomyCap {
-		text += fmt.Sprintf(" Moved h: hours that the bank would last longer (+) or shorter (-), from %s, if the circuit changed boards.", backup.Clock(start))
+		text += fmt.Sprintf(" Moved h: hours that the bank would last longer (+) or shorter (-), from %s, if the circuit changed boards.", backup.ClockAt(start))
 	}
 	return text
 }

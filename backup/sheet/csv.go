@@ -76,6 +76,10 @@ func csvRows(p *backup.Plan, o Options) [][]string {
 	number("bank", b.Unit.ID, "energy_ac_wh", b.EnergyACWh, "Wh")
 	number("bank", b.Unit.ID, "energy_dc_wh", b.EnergyDCWh, "Wh")
 	number("bank", b.Unit.ID, "autonomy_h", b.AutonomyH, "h")
+	if h, start, err := p.LeastAutonomy(); err == nil {
+		number("bank", b.Unit.ID, "autonomy_least_h", h, "h")
+		text("bank", b.Unit.ID, "autonomy_least_from", backup.Moment(start), "")
+	}
 	bankRows(p, number, text)
 	rechargeRows(p, number)
 	circuitRows(p, text, number)

@@ -33,10 +33,8 @@ func lastsLine(p *backup.Plan) string {
 	switch {
 	case p.Bank.AutonomyCap:
 		lasts = "at least " + lasts
-	case p.Site.Outage.Start == backup.WorstStart:
-		lasts += ", from the worst moment (" + backup.Clock(start) + ")"
 	default:
-		lasts += " from " + backup.Clock(start)
+		lasts += ", from the worst moment (" + backup.ClockAt(start) + ")"
 	}
 	return fmt.Sprintf("In an outage in %s the bank carries the backup board for %s; %s are asked for.", p.MonthName(), lasts, backup.Amount(p.Site.Outage.AutonomyH, "h"))
 }

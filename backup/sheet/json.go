@@ -106,6 +106,8 @@ type bankJSON struct {
 	AutonomyP10H   *float64 `json:"autonomy_p10_h"`   // by the rhythm of the loads; null: none has one
 	AutonomyP50H   *float64 `json:"autonomy_p50_h"`
 	AutonomyP90H   *float64 `json:"autonomy_p90_h"`
+
+	AutonomyLeastFrom string `json:"autonomy_least_from"` // that moment; "" where it is not known
 }
 
 type checkJSON struct {
@@ -176,11 +178,11 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 		Pass:     passJSON{A: p.Grid.PassThroughA, LimitA: known(g.PassThroughA(), g.PassThroughA() > 0)},
 		Inverter: invJSON{g.Unit.ID, g.Count, g.RatedW(), g.RatedVA(), g.DeratedW(), g.DeratedVA()},
 		Bank: bankJSON{string(b.Unit.Chemistry), b.NominalV(), b.Unit.ID, b.Series, b.Strings, b.Units(), z.RequiredAh, b.CapacityAh(),
-			b.EnergyACWh, b.EnergyDCWh, b.DoD, z.KTemperature, z.KRate, b.AutonomyH, b.AutonomyNewH, nil, nil, nil, nil},
+			b.EnergyACWh, b.EnergyDCWh, b.DoD, z.KTemperature, z.KRate, b.AutonomyH, b.AutonomyNewH, nil, nil, nil, nil, ""},
 		Details: bankDetails(p),
 	}
-	if h, _, err := p.LeastAutonomy(); err == nil {
-		out.Bank.AutonomyLeastH = &h
+	if h, start, err := p.LeastAutonomy(); err == nil {
+		out.Bank.AutonomyLeastH, out.Bank.AutonomyLeastFrom = &h, backup.Moment(start)
 	}
 	if s, ok, err := p.Spread(); err == nil && ok {
 		out.Bank.AutonomyP10H, out.Bank.AutonomyP50H, out.Bank.AutonomyP90H = &s.P10H, &s.P50H, &s.P90H

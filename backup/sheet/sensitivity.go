@@ -54,7 +54,7 @@ func sensitivitySection(p *backup.Plan, wide bool) section {
 	}
 	text := "One input is changed at a time; circuits and bank stay as planned. Hours on grow as far as their windows go. Ranked by what fails, then by the larger share of the autonomy or of a margin that moves."
 	if _, start, err := p.LeastAutonomy(); err == nil {
-		text += fmt.Sprintf(" Hours from %s.", backup.Clock(start))
+		text += fmt.Sprintf(" Hours from %s.", backup.ClockAt(start))
 	}
 	s.lines = append(s.lines, text)
 	return s

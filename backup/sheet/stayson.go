@@ -27,12 +27,9 @@ func stayOnSection(p *backup.Plan) (section, bool) {
 		case l.Priority > 2:
 			name = fmt.Sprintf("priorities 1 to %d", l.Priority)
 		}
-		s.table.rows = append(s.table.rows, []string{name, strconv.Itoa(l.Loads), whole(l.EnergyWhPerDay), lasting(l.Hours, l.Capped), backup.Clock(l.StartMin)})
+		s.table.rows = append(s.table.rows, []string{name, strconv.Itoa(l.Loads), whole(l.EnergyWhPerDay), lasting(l.Hours, l.Capped), backup.ClockAt(l.StartMin)})
 	}
-	text := "Hours of the bank alone at the end of its life"
-	if p.Site.Outage.Start == backup.WorstStart {
-		text += ", from the moment that is worst for what is in use"
-	}
+	text := "Hours of the bank alone at the end of its life, from the moment that is worst for what is in use"
 	for _, l := range p.Site.Loads {
 		if l.Medical {
 			text += "; medical loads are always in use"
@@ -127,7 +124,7 @@ func levelsJSON(p *backup.Plan) []levelJSON {
 		return out
 	}
 	for _, l := range list {
-		out = append(out, levelJSON{l.Priority, l.Loads, l.EnergyWhPerDay, l.Hours, l.Capped, backup.Clock(l.StartMin)})
+		out = append(out, levelJSON{l.Priority, l.Loads, l.EnergyWhPerDay, l.Hours, l.Capped, backup.Moment(l.StartMin)})
 	}
 	return out
 }

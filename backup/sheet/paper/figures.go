@@ -84,9 +84,9 @@ func (r *report) bankTable() *Table {
 		[4]any{r.say("bank.rate"), r.num(100*z.KRate, 0), "%", r.amount(z.MeanCurrentA, "A")},
 		[4]any{r.say("bank.needed"), r.num(z.RequiredAh, 0), "Ah", r.say("bank.needed-remark")},
 		[4]any{r.say("bank.installed"), r.num(b.CapacityAh(), 0), "Ah", r.count(b.Units(), "bank.units")},
-		[4]any{r.say("bank.autonomy"), r.num(b.AutonomyH, 1), "h", r.say("bank.autonomy-remark", backup.Clock(int(b.StartMin)%dayMin))},
+		[4]any{r.say("bank.autonomy"), r.num(b.AutonomyH, 1), "h", r.say("bank.autonomy-remark", backup.ClockAt(b.StartMin))},
 		[4]any{r.say("bank.autonomy-new"), r.num(b.AutonomyNewH, 1), "h", ""},
-		[4]any{r.say("bank.least"), r.num(r.leastH, 1), "h", r.say("bank.least-remark", backup.Clock(r.leastMin))})
+		[4]any{r.say("bank.least"), r.num(r.leastH, 1), "h", r.say("bank.least-remark", backup.ClockAt(r.leastMin))})
 	if m := b.MassKg(); m > 0 {
 		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say("bank.weight")), r.num(m, 0), cell("kg"), cell(r.say("bank.weight-remark"))}})
 	}
@@ -124,7 +124,7 @@ func (r *report) circuitTable() *Table {
 			t.Rows = append(t.Rows, Row{Cells: []Cell{cell(clean(c.Label)), cell(board), r.num(c.EnergyWhPerDay, 0), r.moved(c.ID), r.num(float64(c.Priority), 0), cell(r.prose(c.Reason))}})
 		}
 	}
-	t.Note = r.say("circuits.moved", backup.Clock(r.leastMin))
+	t.Note = r.say("circuits.moved", backup.ClockAt(r.leastMin))
 	if a := r.plan.Allocation; a != nil {
 		how := "circuits.proven"
 		if !a.Proven {
@@ -204,7 +204,7 @@ func (r *report) levelTable() *Table {
 		if l.Capped {
 			hours.S = ">" + r.fixed(l.Hours, 0)
 		}
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(label), r.num(float64(l.Loads), 0), r.num(l.EnergyWhPerDay, 0), hours, cell(backup.Clock(l.StartMin))}})
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(label), r.num(float64(l.Loads), 0), r.num(l.EnergyWhPerDay, 0), hours, cell(backup.ClockAt(l.StartMin))}})
 	}
 	return t
 }

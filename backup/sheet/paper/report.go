@@ -24,7 +24,7 @@ type report struct {
 
 	// The promise: the shortest time that the bank carries everything, old, over all starts of the day, and that start.
 	leastH   float64
-	leastMin int
+	leastMin float64
 	levels   []backup.Level
 	moves    map[string]backup.Move
 }
@@ -51,7 +51,7 @@ func (r *report) follow() (err error) {
 		return err
 	}
 	moved := *r.plan
-	moved.Bank.StartMin = float64(r.leastMin)
+	moved.Bank.StartMin = r.leastMin
 	p := &moved
 	alone := backup.OutageOptions{Hours: r.followH(), EvenSpread: true, NoArray: true, NoGenerator: true, Seed: 1}
 	run, err := p.RunOutage(alone)
