@@ -43,7 +43,7 @@ func decide(s *Site, sh *shared) (*Site, *Allocation, error) {
 	if err := d.setBase(picks); err != nil {
 		return nil, nil, err
 	}
-	result, err := solve(d.problem(), d.judge)
+	result, err := d.solve(d.problem(), d.judge)
 	if err != nil {
 		return nil, nil, err
 	}
@@ -54,6 +54,9 @@ func decide(s *Site, sh *shared) (*Site, *Allocation, error) {
 	a := &Allocation{Proven: result.Status != allocate.Stopped && !d.unsure, Checked: len(d.tried), Served: make([]int, levels), Of: make([]int, levels)}
 	for n, i := range d.open {
 		c := s.Circuits[i]
+		if err := sh.ctx.Err(); err != nil {
+			return nil, nil, err
+		}
 		if picks[n] == onMain {
 			a.LeftOut = append(a.LeftOut, d.leftOut(picks, n))
 		} else if c.AnyPhase {
@@ -85,8 +88,12 @@ func (d *decider) settleMusts() ([]int, error) {
 }
 
 // solve finds the best set; check works a candidate through, nil: what meets the problem is good.
-func solve(p allocate.Problem, check func(allocate.Choice) allocate.Verdict) (allocate.Result, error) {
-	result, err := allocate.Solve(p, allocate.Options{MaxNodes: maxNodes, Check: check})
+func (d *decider) solve(p allocate.Problem, check func(allocate.Choice) allocate.Verdict) (allocate.Result, error) {
+	ctx := d.shared.ctx
+	result, err := allocate.Solve(p, allocate.Options{MaxNodes: maxNodes, Check: check, Stop: func() bool { return ctx.Err() != nil }})
+	if err := ctx.Err(); err != nil {
+		return result, err
+	}
 	if err != nil {
 		return result, fmt.Errorf("the circuits cannot be allocated: %s", trimPrefix(err))
 	}

@@ -1,6 +1,8 @@
 package backup
 
 import (
+	"context"
+
 	"outlast/battery"
 	"outlast/loads"
 )
@@ -33,17 +35,21 @@ func trial(s *Site) effort { return effort{walkH: s.Outage.AutonomyH} }
 // shared is what the plans of one home have in common however its circuits are split and whatever serves them: splits and
 // equipment are tried by the thousand. A change of the loads themselves wants a new one.
 type shared struct {
+	ctx      context.Context             // ends all that takes long
 	breakers *Check                      // of the circuits; nil: not made yet
 	fits     map[string]*battery.WellFit // by unit
 	currents map[string]circuitCurrent   // by circuit
 }
 
-func newShared() *shared {
-	return &shared{fits: map[string]*battery.WellFit{}, currents: map[string]circuitCurrent{}}
+func newShared(ctx context.Context) *shared {
+	return &shared{ctx: ctx, fits: map[string]*battery.WellFit{}, currents: map[string]circuitCurrent{}}
 }
 
 // ask works out what the backup circuits of a site ask for. Its month is set, and its circuits all have a board and a phase.
-func ask(s *Site, e effort) (*asked, error) {
+func (sh *shared) ask(s *Site, e effort) (*asked, error) {
+	if err := sh.ctx.Err(); err != nil {
+		return nil, err
+	}
 	onBackup := loads.InMonth(s.OnBoard(loads.BoardBackup), s.Outage.Month)
 	a := &asked{inUse: InUse(onBackup)}
 	for _, l := range onBackup {

@@ -155,7 +155,10 @@ func (p *Plan) Spread() (s Spread, ok bool, err error) {
 		return Spread{}, false, nil
 	}
 	// Twice the even autonomy is followed at most: no rhythm doubles what a bank lasts.
-	a, err := outage.AutonomyOf(sc, min(outage.MaxHours, int(2*p.Bank.AutonomyH)+24), spreadDraws)
+	a, err := outage.AutonomyOf(p.shared.ctx, sc, min(outage.MaxHours, int(2*p.Bank.AutonomyH)+24), spreadDraws)
+	if err := p.shared.ctx.Err(); err != nil {
+		return Spread{}, false, err
+	}
 	if err != nil {
 		return Spread{}, false, fmt.Errorf("the rhythms of the loads cannot be simulated: %s", trimPrefix(err))
 	}

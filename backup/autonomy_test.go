@@ -1,6 +1,7 @@
 package backup_test
 
 import (
+	"context"
 	"math"
 	"os"
 	"path/filepath"
@@ -27,7 +28,7 @@ func sitePlan(t *testing.T, name string) *backup.Plan {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := backup.NewPlan(s)
+	p, err := backup.NewPlan(context.Background(), s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -47,7 +48,7 @@ func TestAutonomyAgreesWithTheOutage(t *testing.T) {
 				if err != nil {
 					t.Fatal(err)
 				}
-				a, err := outage.AutonomyOf(sc, 1000, 1)
+				a, err := outage.AutonomyOf(context.Background(), sc, 1000, 1)
 				if err != nil {
 					t.Fatal(err)
 				}

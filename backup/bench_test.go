@@ -1,6 +1,7 @@
 package backup_test
 
 import (
+	"context"
 	"fmt"
 	"math/rand/v2"
 	"testing"
@@ -77,7 +78,7 @@ func BenchmarkPlan(b *testing.B) {
 				b.Fatal(err)
 			}
 			for b.Loop() {
-				if _, err := backup.NewPlan(site); err != nil {
+				if _, err := backup.NewPlan(context.Background(), site); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -88,7 +89,7 @@ func BenchmarkPlan(b *testing.B) {
 				if err != nil {
 					b.Fatal(err)
 				}
-				if _, err := backup.NewPlan(site); err != nil {
+				if _, err := backup.NewPlan(context.Background(), site); err != nil {
 					b.Fatal(err)
 				}
 			}

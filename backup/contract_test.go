@@ -2,6 +2,7 @@ package backup_test
 
 import (
 	"bytes"
+	"context"
 	"encoding/json"
 	"fmt"
 	"os"
@@ -169,7 +170,7 @@ func samples(t testing.TB) map[string]*backup.Plan {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if plans[filepath.Base(path)], err = backup.NewPlan(site); err != nil {
+		if plans[filepath.Base(path)], err = backup.NewPlan(context.Background(), site); err != nil {
 			t.Fatal(err)
 		}
 	}

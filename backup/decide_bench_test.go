@@ -1,6 +1,7 @@
 package backup_test
 
 import (
+	"context"
 	"fmt"
 	"math/rand/v2"
 	"strings"
@@ -76,7 +77,7 @@ func BenchmarkDecide(b *testing.B) {
 				}
 				checked := 0
 				for b.Loop() {
-					p, err := backup.NewPlan(site)
+					p, err := backup.NewPlan(context.Background(), site)
 					if err != nil {
 						b.Fatal(err)
 					}

@@ -1,6 +1,7 @@
 package backup_test
 
 import (
+	"context"
 	"fmt"
 	"maps"
 	"slices"
@@ -400,7 +401,7 @@ hours_per_day = 2
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := backup.NewPlan(s)
+	p, err := backup.NewPlan(context.Background(), s)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -97,7 +97,7 @@ func (d *decider) setBase(picks []int) error {
 
 // work does the checks of a split that can fail: those of the wires and the generator only if no other one settles it.
 func (d *decider) work(s *Site) (*Plan, error) {
-	a, err := ask(s, trial(s))
+	a, err := d.shared.ask(s, trial(s))
 	if err != nil {
 		return nil, err
 	}

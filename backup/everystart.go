@@ -174,7 +174,7 @@ func (p *Plan) limitW(a, b float64) float64 {
 }
 
 func (e *EveryStart) failed(err error) error {
-	if errors.Is(err, context.Canceled) {
+	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
 		return err
 	}
 	return fmt.Errorf("the year cannot be followed: %s", trimPrefix(err))

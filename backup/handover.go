@@ -34,6 +34,9 @@ func (p *Plan) Moves() (map[string]Move, error) {
 		return nil, err
 	}
 	for _, c := range p.Site.Circuits {
+		if err := p.shared.ctx.Err(); err != nil {
+			return nil, err
+		}
 		var after []loads.Load
 		if c.Board == loads.BoardBackup {
 			for _, l := range p.asked.inUse {

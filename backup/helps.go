@@ -56,7 +56,7 @@ func (d *decider) helps(picks []int, n int) []phrase.Phrase {
 			}
 		}
 		if a == nil {
-			if a, err = ask(&v, trial(&v)); err != nil {
+			if a, err = d.shared.ask(&v, trial(&v)); err != nil {
 				return false
 			}
 		}

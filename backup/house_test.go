@@ -1,6 +1,7 @@
 package backup_test
 
 import (
+	"context"
 	"fmt"
 	"maps"
 	"slices"
@@ -142,7 +143,7 @@ func planOf(text string) (*backup.Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	return backup.NewPlan(site)
+	return backup.NewPlan(context.Background(), site)
 }
 
 // check finds a check of a plan.

@@ -1,6 +1,7 @@
 package backup
 
 import (
+	"context"
 	"math"
 
 	"outlast/battery"
@@ -47,7 +48,11 @@ func (p *Plan) least(profile loads.Profile, walkH float64) (hours, startMin floa
 	if r.ended && walkH >= longestLevelH { // after weeks no start stands out
 		return r.hours, startMin, true, nil
 	}
-	if h, start := o.shortest(r.hours); h < r.hours {
+	h, start, err := o.shortest(p.shared.ctx, r.hours)
+	if err != nil {
+		return 0, 0, false, err
+	}
+	if h < r.hours {
 		return h, start, false, nil
 	}
 	return r.hours, startMin, r.ended, nil
@@ -131,8 +136,8 @@ const leastToH = 0.5 / 3600
 //
 // Starts are moments, not minutes, and still few have to be followed: from two starts it mostly follows that none between them lasts
 // shorter than the shortest known. Where it does not, the time between them is halved.
-func (o *dayOutage) shortest(walkH float64) (hours, startMin float64) {
-	x := &shortening{dayOutage: o, hours: walkH}
+func (o *dayOutage) shortest(ctx context.Context, walkH float64) (hours, startMin float64, err error) {
+	x := &shortening{dayOutage: o, ctx: ctx, hours: walkH}
 	ends := make([]follow, 0, len(o.powers)+1)
 	ends = append(ends, x.follow(0))
 	for _, st := range o.powers {
@@ -141,12 +146,13 @@ func (o *dayOutage) shortest(walkH float64) (hours, startMin float64) {
 	for i, st := range o.powers {
 		x.between(ends[i], ends[i+1], st.w)
 	}
-	return x.hours, x.startMin
+	return x.hours, x.startMin, ctx.Err()
 }
 
 // A shortening looks for the shortest time.
 type shortening struct {
 	*dayOutage
+	ctx             context.Context
 	hours, startMin float64 // the shortest known
 }
 
@@ -167,7 +173,7 @@ func (x *shortening) follow(minute float64) follow {
 
 // between looks at the starts between two, in a time of constant power.
 func (x *shortening) between(a, b follow, startW float64) {
-	if x.leastBetween(a, b, startW) > x.hours-leastToH {
+	if x.leastBetween(a, b, startW) > x.hours-leastToH || x.ctx.Err() != nil {
 		return
 	}
 	middle := (a.minute + b.minute) / 2

@@ -1,6 +1,7 @@
 package backup
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"testing"
@@ -65,7 +66,7 @@ func TestShortestIsThatOfEveryStart(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		o := drawDayOutage(rt)
 		walkH := rapid.SampledFrom([]float64{6, 50.5, 1000}).Draw(rt, "hours")
-		hours, start := o.shortest(walkH)
+		hours, start, _ := o.shortest(context.Background(), walkH)
 		if got := o.lasts(start, walkH).hours; math.Abs(got-hours) > 1e-6 && hours < walkH {
 			rt.Fatalf("%v h from minute %v, which lasts %v h", hours, start, got)
 		}
@@ -90,12 +91,12 @@ func TestShortestLiesBetweenMinutes(t *testing.T) {
 		t.Fatal(err)
 	}
 	o := &dayOutage{bank: m, reserve: 1, powers: []dcStep{{600, 100}, {700, 300}, {1440, 50}}}
-	if hours, start := o.shortest(1000); math.Abs(hours-398.2/60) > leastToH || math.Abs(start-301.8) > 1.0/60 {
+	if hours, start, _ := o.shortest(context.Background(), 1000); math.Abs(hours-398.2/60) > leastToH || math.Abs(start-301.8) > 1.0/60 {
 		t.Errorf("%v h from minute %v, want %v h from 301.8", hours, start, 398.2/60)
 	}
 	// A step that asks for more than the bank gives ends every outage that reaches it.
 	o.powers = []dcStep{{720, 60}, {721, 60000}, {1440, 60}}
-	if hours, start := o.shortest(1000); hours != 0 || start != 720 {
+	if hours, start, _ := o.shortest(context.Background(), 1000); hours != 0 || start != 720 {
 		t.Errorf("%v h from minute %v, want none from 720", hours, start)
 	}
 }
@@ -113,7 +114,7 @@ func BenchmarkShortest(b *testing.B) {
 			hours := o.lasts(0, longestWalkH).hours
 			b.Run(fmt.Sprintf("chemistry=%s/hours=%.0f", c, hours), func(b *testing.B) {
 				for b.Loop() {
-					o.shortest(longestWalkH)
+					o.shortest(context.Background(), longestWalkH)
 				}
 			})
 		}

@@ -21,7 +21,7 @@ func (p *Plan) options() error {
 	var all sync.WaitGroup
 	for i, o := range p.Site.Options {
 		all.Go(func() {
-			variant, err := NewPlan(o.Site)
+			variant, err := NewPlan(p.shared.ctx, o.Site)
 			if err != nil {
 				errs[i] = fmt.Errorf("option %q: %w", o.Name, err)
 				return

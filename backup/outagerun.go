@@ -1,6 +1,7 @@
 package backup
 
 import (
+	"context"
 	"errors"
 	"fmt"
 
@@ -37,8 +38,8 @@ type OutageRun struct {
 	Cautions []string
 }
 
-// RunOutage follows one outage of the planned home minute by minute.
-func (p *Plan) RunOutage(o OutageOptions) (*OutageRun, error) {
+// RunOutage follows one outage of the planned home minute by minute. When ctx is done it ends with its error.
+func (p *Plan) RunOutage(ctx context.Context, o OutageOptions) (*OutageRun, error) {
 	if o.Hours < 1 || o.Hours > MaxOutageH {
 		return nil, fmt.Errorf("an outage of %d h, want 1 to %d", o.Hours, MaxOutageH)
 	}
@@ -68,9 +69,17 @@ func (p *Plan) RunOutage(o OutageOptions) (*OutageRun, error) {
 			g.StopSoC = max(g.StopSoC, min(1, g.StartSoC+generatorAbove))
 		}
 	}
-	if out.Result, err = outage.Run(sc, o.Hours*60); err != nil {
+	sim, err := outage.NewSim(sc)
+	for hour := 0; err == nil && hour < o.Hours; hour++ {
+		if err := ctx.Err(); err != nil {
+			return nil, err
+		}
+		err = sim.Run(60)
+	}
+	if err != nil {
 		return nil, fmt.Errorf("the outage cannot be followed: %s", trimPrefix(err))
 	}
+	out.Result = sim.Result()
 	return out, nil
 }
 

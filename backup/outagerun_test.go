@@ -1,6 +1,7 @@
 package backup_test
 
 import (
+	"context"
 	"math"
 	"strings"
 	"testing"
@@ -141,15 +142,15 @@ func TestWishedBankIsTheSmallest(t *testing.T) {
 
 func TestRunOutage(t *testing.T) {
 	p := sitePlan(t, "cottage")
-	alone, err := p.RunOutage(backup.OutageOptions{Hours: 168, NoArray: true, NoGenerator: true, EvenSpread: true})
+	alone, err := p.RunOutage(context.Background(), backup.OutageOptions{Hours: 168, NoArray: true, NoGenerator: true, EvenSpread: true})
 	if err != nil {
 		t.Fatal(err)
 	}
-	sun, err := p.RunOutage(backup.OutageOptions{Hours: 168, NoGenerator: true, EvenSpread: true})
+	sun, err := p.RunOutage(context.Background(), backup.OutageOptions{Hours: 168, NoGenerator: true, EvenSpread: true})
 	if err != nil {
 		t.Fatal(err)
 	}
-	all, err := p.RunOutage(backup.OutageOptions{Hours: 168, EvenSpread: true})
+	all, err := p.RunOutage(context.Background(), backup.OutageOptions{Hours: 168, EvenSpread: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -166,7 +167,7 @@ func TestRunOutage(t *testing.T) {
 			t.Errorf("%g Wh come in, %g Wh go out", in, out)
 		}
 	}
-	if _, err := p.RunOutage(backup.OutageOptions{Hours: 0}); err == nil {
+	if _, err := p.RunOutage(context.Background(), backup.OutageOptions{Hours: 0}); err == nil {
 		t.Error("an outage of 0 h is followed")
 	}
 }

@@ -25,6 +25,9 @@ const (
 // place looks for phases on which a set of open circuits breaks no check. What a phase cannot carry on any account is left out at
 // once; the boards that remain are worked through, the most even ones first.
 func (d *decider) place(set []bool) placement {
+	if err := d.shared.ctx.Err(); err != nil { // what comes of it is thrown away
+		return placement{d.none(), &Check{ID: unworkable, Status: Fail, Reason: reasonOf(err)}}
+	}
 	key := make([]byte, len(set))
 	for n, in := range set {
 		if in {
@@ -149,7 +152,7 @@ func (p *placer) fill(k int, sums [][][3]loads.Power) bool {
 	if p.hopeless || p.full {
 		return false
 	}
-	if p.places++; p.places > mostPlaces || p.leaves >= mostLeaves {
+	if p.places++; p.places > mostPlaces || p.leaves >= mostLeaves || p.shared.ctx.Err() != nil {
 		p.full = true
 		return false
 	}

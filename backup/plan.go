@@ -2,6 +2,7 @@ package backup
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"slices"
 	"sync"
@@ -115,10 +116,13 @@ type Circuit struct {
 // NewPlan works out the plan of a site: circuits that may go on either board are decided first, then everything is worked through,
 // and the options are set beside it. An error means that the site cannot be planned at all; a plan whose checks fail is no
 // error.
-func NewPlan(s *Site) (*Plan, error) {
+//
+// When ctx is done it ends with its error. The plan keeps ctx for what is only worked out when it is asked for, such as
+// [Plan.LeastAutonomy], [Plan.Levels] or [Plan.Sensitivity]: these end with it too, so a plan is of no use after its ctx.
+func NewPlan(ctx context.Context, s *Site) (*Plan, error) {
 	asked := *s
 	asked.setMonth()
-	sh := newShared()
+	sh := newShared(ctx)
 	decided, allocation, err := decide(&asked, sh)
 	if err != nil {
 		return nil, err
@@ -137,12 +141,15 @@ func NewPlan(s *Site) (*Plan, error) {
 	p.Balancing = p.balancing()
 	p.cautions()
 	p.working()
-	return p, p.options()
+	if err := p.options(); err != nil {
+		return nil, err
+	}
+	return p, ctx.Err() // what was ended early does not get out
 }
 
 // work does the figures and the checks of a site whose month is set and whose circuits all have a board.
 func work(s *Site, sh *shared) (*Plan, error) {
-	a, err := ask(s, complete)
+	a, err := sh.ask(s, complete)
 	if err != nil {
 		return nil, err
 	}
@@ -151,6 +158,9 @@ func work(s *Site, sh *shared) (*Plan, error) {
 
 // serve sets the equipment of a site against what its circuits ask for.
 func (sh *shared) serve(s *Site, a *asked, e effort) (*Plan, error) {
+	if err := sh.ctx.Err(); err != nil {
+		return nil, err
+	}
 	p := &Plan{Site: s, Month: s.Outage.Month, Demand: a.demand, HeldOff: a.heldOff, asked: a, shared: sh, effort: e}
 	var err error
 	if p.Inverter, err = s.group(); err != nil {

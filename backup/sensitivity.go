@@ -51,6 +51,9 @@ func (p *Plan) Sensitivity() ([]Influence, error) {
 	}
 	for _, s := range x.nudges() {
 		x.out = append(x.out, x.shake(s))
+		if err := p.shared.ctx.Err(); err != nil {
+			return nil, err
+		}
 	}
 	slices.SortStableFunc(x.out, func(a, b Influence) int {
 		return cmp.Or(cmp.Compare(min(1, len(b.Fails)), min(1, len(a.Fails))), cmp.Compare(b.impact(), a.impact()), cmp.Compare(a.Input, b.Input))
@@ -144,7 +147,7 @@ func onLoad(i int, change func(*loads.Load)) func(*Site) {
 
 // work works a changed site through, with all checks that can fail.
 func (x *shaker) work(s *Site) (*Plan, error) {
-	sh := newShared()
+	sh := newShared(x.shared.ctx)
 	sh.fits = x.shared.fits
 	return sh.full(s, x.effort)
 }

@@ -101,21 +101,22 @@ func (s *Site) Size(ctx context.Context, cat *catalog.Catalog, o SizeOptions) (*
 	if o.MaxCount == 0 {
 		o.MaxCount = DefaultMaxCount
 	}
-	split, err := site.sizedSplit(o.Essential)
+	sh := newShared(ctx)
+	split, err := site.sizedSplit(o.Essential, sh)
 	if err != nil {
 		return nil, err
 	}
-	z := &sizer{ctx: ctx, site: split, options: o, shared: newShared(), out: &Sizes{Site: split, AutonomyH: site.Outage.AutonomyH}}
+	z := &sizer{ctx: ctx, site: split, options: o, shared: sh, out: &Sizes{Site: split, AutonomyH: site.Outage.AutonomyH}}
 	if err := z.run(cat); err != nil {
 		return nil, err
 	}
-	return z.out, nil
+	return z.out, ctx.Err() // what was ended early does not get out
 }
 
 // sizedSplit puts the circuits that may go on either board where the equipment is to carry them: on the backup board, as far as its
 // ways reach, the most important ones first.
-func (s *Site) sizedSplit(essential bool) (*Site, error) {
-	d := newDecider(s, newShared())
+func (s *Site) sizedSplit(essential bool, sh *shared) (*Site, error) {
+	d := newDecider(s, sh)
 	picks := d.none()
 	if !essential {
 		result, err := d.mostImportant()
@@ -138,7 +139,7 @@ func (s *Site) sizedSplit(essential bool) (*Site, error) {
 
 // full does all checks of a site that can fail.
 func (sh *shared) full(s *Site, e effort) (*Plan, error) {
-	a, err := ask(s, e)
+	a, err := sh.ask(s, e)
 	if err != nil {
 		return nil, err
 	}
@@ -166,7 +167,7 @@ func (s *Site) takes(outputV float64) bool {
 
 // mostImportant is the set of open circuits that serves most on as many ways as the board has, whatever the equipment.
 func (d *decider) mostImportant() ([]bool, error) {
-	result, err := solve(d.onWays(), nil)
+	result, err := d.solve(d.onWays(), nil)
 	if err != nil {
 		return nil, err
 	}

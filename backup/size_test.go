@@ -184,7 +184,7 @@ func bruteForce(t interface{ Fatal(...any) }, s *backup.Site, cat *catalog.Catal
 				most := 1
 				for n := 1; n <= most; n++ {
 					v.Strings = n
-					p, err := backup.NewPlan(&v)
+					p, err := backup.NewPlan(context.Background(), &v)
 					if err != nil {
 						t.Fatal(err)
 					}
@@ -331,7 +331,7 @@ func TestSizePlansToAPass(t *testing.T) {
 			}
 			for _, f := range list {
 				// As the user would: the equipment in the site file, circuits on either board still open.
-				p, err := backup.NewPlan(f.Apply(s))
+				p, err := backup.NewPlan(context.Background(), f.Apply(s))
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -472,7 +472,7 @@ func TestSizePhases(t *testing.T) {
 	if i < 0 {
 		t.Fatalf("three small inverters are not in the list of %d", len(z.Passing))
 	}
-	p, err := backup.NewPlan(z.Passing[i].Apply(z.Site))
+	p, err := backup.NewPlan(context.Background(), z.Passing[i].Apply(z.Site))
 	if err != nil || p.Verdict() == backup.Fail {
 		t.Errorf("planned: %v, %v", p.FirstFailing(), err)
 	}

@@ -133,7 +133,7 @@ func (z *sizer) placed(v *Site) (*Site, *asked, error) {
 	a, known := z.asked[key]
 	if !known {
 		var err error
-		if a, err = ask(v, trial(v)); err != nil {
+		if a, err = z.shared.ask(v, trial(v)); err != nil {
 			return nil, nil, err
 		}
 		z.asked[key] = a

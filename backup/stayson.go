@@ -120,6 +120,9 @@ func (s *shedder) lasting(walkH float64) (hours, startMin float64, capped bool, 
 // reached says whether the bank lasts for the wished hours with what is off now. The start that takes most energy is tried first: it
 // mostly tells.
 func (s *shedder) reached() bool {
+	if s.err == nil {
+		s.err = s.shared.ctx.Err()
+	}
 	if s.err != nil {
 		return false
 	}

@@ -1,6 +1,7 @@
 package backup_test
 
 import (
+	"context"
 	"fmt"
 	"strings"
 	"testing"
@@ -56,7 +57,7 @@ func BenchmarkNewPlan(b *testing.B) {
 				}
 				b.ReportAllocs()
 				for b.Loop() {
-					if _, err := backup.NewPlan(site); err != nil {
+					if _, err := backup.NewPlan(context.Background(), site); err != nil {
 						b.Fatal(err)
 					}
 				}

@@ -1,6 +1,7 @@
 package outage
 
 import (
+	"context"
 	"fmt"
 	"slices"
 )
@@ -18,8 +19,9 @@ type Autonomy struct {
 
 // AutonomyOf returns how long the bank of a scenario alone carries all its loads: array and generator are left out, and
 // nothing is dropped by its state of charge. Up to maxH hours are followed, 1 to MaxHours; draws is the number of seeded
-// draws of the rhythms, 1 to 10,000, with the seeds s.Seed, s.Seed+1 and so on. Times are whole minutes.
-func AutonomyOf(s Scenario, maxH, draws int) (Autonomy, error) {
+// draws of the rhythms, 1 to 10,000, with the seeds s.Seed, s.Seed+1 and so on. Times are whole minutes. When ctx is done it
+// ends with its error.
+func AutonomyOf(ctx context.Context, s Scenario, maxH, draws int) (Autonomy, error) {
 	if maxH < 1 || maxH > MaxHours {
 		return Autonomy{}, fmt.Errorf("outage: longest outage %d h, want 1 to %d", maxH, MaxHours)
 	}
@@ -40,11 +42,14 @@ func AutonomyOf(s Scenario, maxH, draws int) (Autonomy, error) {
 	}
 	var a Autonomy
 	until := func() float64 {
-		dark := sim.untilDark(maxH * 60)
+		dark := sim.untilDark(ctx, maxH*60)
 		a.Capped = a.Capped || !dark
 		return float64(sim.minute) / 60
 	}
 	a.EvenH = until()
+	if err := ctx.Err(); err != nil {
+		return Autonomy{}, err
+	}
 	a.P10H, a.P50H, a.P90H = a.EvenH, a.EvenH, a.EvenH
 	if !rhythm {
 		return a, nil
@@ -57,6 +62,9 @@ func AutonomyOf(s Scenario, maxH, draws int) (Autonomy, error) {
 	for i := range hours {
 		sim.again(s.Seed + uint64(i))
 		hours[i] = until()
+		if err := ctx.Err(); err != nil {
+			return Autonomy{}, err
+		}
 	}
 	a.P10H, a.P50H, a.P90H = quantile(hours, 0.1), quantile(hours, 0.5), quantile(hours, 0.9)
 	return a, nil
@@ -70,9 +78,12 @@ func (s *Sim) again(seed uint64) {
 }
 
 // untilDark goes on to the first minute that is not served in full, or to the given one. It is [Sim.Run] for outages without array,
-// generator and drops, of which no account is kept.
-func (s *Sim) untilDark(minutes int) (dark bool) {
+// generator and drops, of which no account is kept. It stops anywhere when ctx is done.
+func (s *Sim) untilDark(ctx context.Context, minutes int) (dark bool) {
 	for ; s.minute < minutes; s.minute++ {
+		if s.minute%60 == 0 && ctx.Err() != nil {
+			return false
+		}
 		askedW := s.demand.total((s.s.StartMin + s.minute) % minutesPerDay)
 		servedW := min(askedW, s.limitW)
 		drawW := s.inverter.dcW(servedW)

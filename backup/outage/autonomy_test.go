@@ -20,7 +20,7 @@ func TestAutonomy(t *testing.T) {
 		Bank:      newPlainStore(lossless, 2000.0001), StartSoC: 1,
 	}
 	s.PVW[5] = 1000
-	a, err := AutonomyOf(s, 100, 20)
+	a, err := AutonomyOf(t.Context(), s, 100, 20)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -34,14 +34,14 @@ func TestAutonomy(t *testing.T) {
 	// With a rhythm of 120 min on in every 360: depending on the phase the fridge is on for 120 to 240 min of the first 600,
 	// and the bank lasts as long as 100 t + 300 (on until t) stays below 2,000 Wh: 9 h (240 min on) to 12.2 h or so.
 	s.Loads[0].Cycle = &loads.Cycle{OnMin: 120, OffMin: 240}
-	a, err = AutonomyOf(s, 100, 200)
+	a, err = AutonomyOf(t.Context(), s, 100, 200)
 	if err != nil {
 		t.Fatal(err)
 	}
 	if a.EvenH != 10 || a.P10H < 8 || a.P10H >= a.P50H || a.P50H >= a.P90H || a.P90H > 14 || a.Capped {
 		t.Errorf("with a rhythm: %+v", a)
 	}
-	if again, _ := AutonomyOf(s, 100, 200); again != a {
+	if again, _ := AutonomyOf(t.Context(), s, 100, 200); again != a {
 		t.Errorf("again: %+v, want %+v", again, a)
 	}
 	// All phases alike: the share of the draws below t is the share of phases that empty the bank before it. On for all of the
@@ -50,16 +50,16 @@ func TestAutonomy(t *testing.T) {
 	near(t, "P10", a.P10H, 8, 0.6)
 	near(t, "P90", a.P90H, 11, 0.6)
 
-	if a, err := AutonomyOf(s, 5, 3); err != nil || a != (Autonomy{5, 5, 5, 5, true}) {
+	if a, err := AutonomyOf(t.Context(), s, 5, 3); err != nil || a != (Autonomy{5, 5, 5, 5, true}) {
 		t.Errorf("cut at 5 h: %+v, %v", a, err)
 	}
 	for _, bad := range [][2]int{{0, 1}, {MaxHours + 1, 1}, {1, 0}, {1, 10001}} {
-		if _, err := AutonomyOf(s, bad[0], bad[1]); err == nil {
+		if _, err := AutonomyOf(t.Context(), s, bad[0], bad[1]); err == nil {
 			t.Errorf("%v: no error", bad)
 		}
 	}
 	s.Bank = nil
-	if _, err := AutonomyOf(s, 1, 1); err == nil {
+	if _, err := AutonomyOf(t.Context(), s, 1, 1); err == nil {
 		t.Error("no bank: no error")
 	}
 }
@@ -67,7 +67,7 @@ func TestAutonomy(t *testing.T) {
 // More draws of a realistic home: the even case lies within the spread, which does not depend on how the draws are cut.
 func TestAutonomySpread(t *testing.T) {
 	s := threeDays(t)
-	a, err := AutonomyOf(s, 200, 50)
+	a, err := AutonomyOf(t.Context(), s, 200, 50)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -94,7 +94,7 @@ func TestAutonomyIsTheOutage(t *testing.T) {
 		want := Autonomy{EvenH: plain(s.Seed, true)}
 		hours := []float64{plain(s.Seed, false), plain(s.Seed+1, false), plain(s.Seed+2, false)}
 		want.P10H, want.P50H, want.P90H = quantile(hours, 0.1), quantile(hours, 0.5), quantile(hours, 0.9)
-		got, err := AutonomyOf(s, 72, draws)
+		got, err := AutonomyOf(t.Context(), s, 72, draws)
 		if err != nil {
 			rt.Fatal(err)
 		}

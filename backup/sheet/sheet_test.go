@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"bytes"
+	"context"
 	"encoding/csv"
 	"errors"
 	"fmt"
@@ -63,7 +64,7 @@ held_off = true
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := backup.NewPlan(site)
+	p, err := backup.NewPlan(context.Background(), site)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -86,7 +87,7 @@ func home(t *testing.T, name string) *backup.Plan {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := backup.NewPlan(site)
+	p, err := backup.NewPlan(context.Background(), site)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"slices"
@@ -37,15 +38,15 @@ With ID it prints that entry as TOML, ready to be copied and changed.`,
 			return cat.IDs(), cobra.ShellCompDirectiveNoFileComp
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
-			return runCatalog(cmd.InOrStdin(), cmd.OutOrStdout(), args, catalogs)
+			return runCatalog(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), args, catalogs)
 		},
 	}
 	catalogFlag(cmd, &catalogs)
 	return cmd
 }
 
-func runCatalog(in io.Reader, out io.Writer, args, catalogs []string) error {
-	cat, err := readCatalog(in, catalogs)
+func runCatalog(ctx context.Context, in io.Reader, out io.Writer, args, catalogs []string) error {
+	cat, err := readCatalog(ctx, in, catalogs)
 	if err != nil {
 		return err
 	}

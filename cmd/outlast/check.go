@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 
@@ -20,19 +21,19 @@ found and what is allowed. Exit status 2 means that a file has problems.`,
 		Args:              siteFiles,
 		ValidArgsFunction: completeTOML,
 		RunE: func(cmd *cobra.Command, files []string) error {
-			return runCheck(cmd.InOrStdin(), cmd.OutOrStdout(), files, catalogs)
+			return runCheck(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), files, catalogs)
 		},
 	}
 	catalogFlag(cmd, &catalogs)
 	return cmd
 }
 
-func runCheck(in io.Reader, out io.Writer, files, catalogs []string) error {
-	cat, err := readCatalog(in, catalogs)
+func runCheck(ctx context.Context, in io.Reader, out io.Writer, files, catalogs []string) error {
+	cat, err := readCatalog(ctx, in, catalogs)
 	if err != nil {
 		return err
 	}
-	sites, err := readSites(in, files, cat)
+	sites, err := readSites(ctx, in, files, cat)
 	for _, s := range sites {
 		if _, werr := fmt.Fprintf(out, "%s: %s, %s, %s, no problem found\n", s.File, s.Name, count(len(s.Circuits), "circuit"), count(len(s.Loads), "load")); werr != nil {
 			return werr

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"io"
 	"os"
@@ -12,21 +13,48 @@ import (
 )
 
 // readFile takes the text of a file, or of standard input for "-". name is what messages call it.
-func readFile(in io.Reader, path string) (name string, src []byte, err error) {
+func readFile(ctx context.Context, in io.Reader, path string) (name string, src []byte, err error) {
+	if name = path; path == "-" {
+		name = "standard input"
+	}
+	src, err = interruptible(ctx, func() ([]byte, error) { return readNow(in, path, name) })
+	return name, src, err
+}
+
+// interruptible does something that may block without looking at ctx, such as a read, and does not wait for it once ctx is done.
+func interruptible[T any](ctx context.Context, do func() (T, error)) (T, error) {
+	type outcome struct {
+		value T
+		err   error
+	}
+	done := make(chan outcome, 1)
+	go func() {
+		value, err := do()
+		done <- outcome{value, err}
+	}()
+	select {
+	case o := <-done:
+		return o.value, o.err
+	case <-ctx.Done():
+		var none T
+		return none, ctx.Err()
+	}
+}
+
+// readNow reads a file, or standard input for "-".
+func readNow(in io.Reader, path, name string) ([]byte, error) {
 	if path == "-" {
-		src, err = strict.Read("standard input", in)
-		return "standard input", src, err
+		return strict.Read(name, in)
 	}
 	f, err := os.Open(path)
 	if err != nil {
-		return path, nil, strict.Problems{{File: path, Msg: "cannot be opened: " + cause(err)}}
+		return nil, strict.Problems{{File: path, Msg: "cannot be opened: " + cause(err)}}
 	}
 	defer f.Close()
 	if info, err := f.Stat(); err == nil && info.IsDir() {
-		return path, nil, strict.Problems{{File: path, Msg: "is a folder, want a file"}}
+		return nil, strict.Problems{{File: path, Msg: "is a folder, want a file"}}
 	}
-	src, err = strict.Read(path, f)
-	return path, src, err
+	return strict.Read(path, f)
 }
 
 // cause is why a file operation failed, without the name that the message gives already.
@@ -39,14 +67,14 @@ func cause(err error) string {
 }
 
 // readCatalog reads the generic catalog and lays the user's files over it.
-func readCatalog(in io.Reader, files []string) (*catalog.Catalog, error) {
+func readCatalog(ctx context.Context, in io.Reader, files []string) (*catalog.Catalog, error) {
 	cat, err := catalog.Generic()
 	if err != nil {
 		return nil, err
 	}
 	var problems strict.Problems
 	for _, path := range files {
-		name, src, err := readFile(in, path)
+		name, src, err := readFile(ctx, in, path)
 		if err == nil {
 			var own *catalog.Catalog
 			if own, err = catalog.Read(name, src); err == nil {
@@ -65,11 +93,11 @@ func readCatalog(in io.Reader, files []string) (*catalog.Catalog, error) {
 }
 
 // readSites reads site files; the problems of all of them come in one error.
-func readSites(in io.Reader, files []string, cat *catalog.Catalog) ([]*backup.Site, error) {
+func readSites(ctx context.Context, in io.Reader, files []string, cat *catalog.Catalog) ([]*backup.Site, error) {
 	var sites []*backup.Site
 	var problems strict.Problems
 	for _, path := range files {
-		s, _, err := readSite(in, path, cat)
+		s, _, err := readSite(ctx, in, path, cat)
 		if err == nil {
 			sites = append(sites, s)
 			continue
@@ -85,15 +113,19 @@ func readSites(in io.Reader, files []string, cat *catalog.Catalog) ([]*backup.Si
 }
 
 // readSite reads one site file, and gives its text as well.
-func readSite(in io.Reader, path string, cat *catalog.Catalog) (s *backup.Site, src []byte, err error) {
-	name, src, err := readFile(in, path)
+func readSite(ctx context.Context, in io.Reader, path string, cat *catalog.Catalog) (s *backup.Site, src []byte, err error) {
+	name, src, err := readFile(ctx, in, path)
 	if err != nil {
 		return nil, nil, err
 	}
-	if s, err = backup.ReadSite(name, src, cat); err != nil {
-		return nil, nil, err
-	}
-	return s, src, s.ReadWeather(besideFile(path))
+	s, err = interruptible(ctx, func() (*backup.Site, error) {
+		s, err := backup.ReadSite(name, src, cat)
+		if err != nil {
+			return nil, err
+		}
+		return s, s.ReadWeather(besideFile(path))
+	})
+	return s, src, err
 }
 
 // besideFile opens files that a site file names: relative names start from the site file's folder.

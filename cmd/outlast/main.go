@@ -1,15 +1,19 @@
 // Command outlast plans what stays on when the grid fails: which circuits, for how long, and on which inverter and bank.
 //
 // Everything comes from one site file; see the README. Results go to standard output, everything else to standard error. The
-// exit status is 0 when every check passes or is a caution, 1 when a check fails, 2 for bad input or usage.
+// exit status is 0 when every check passes or is a caution, 1 when a check fails, 2 for bad input or usage, 130 when interrupted.
 package main
 
 import (
 	"context"
+	"fmt"
 	"io"
 	"os"
 	"os/signal"
 	"runtime/debug"
+	"time"
+
+	"github.com/spf13/cobra"
 )
 
 func main() {
@@ -25,11 +29,40 @@ func main() {
 func run(args []string, in io.Reader, out, errw io.Writer) int {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt)
 	defer stop()
+	context.AfterFunc(ctx, stop) // who interrupts twice is not caught again
+	return runUntil(ctx, args, in, out, errw)
+}
+
+// runUntil is run until ctx is done. Everything that takes long looks at ctx; what does not, a read from a terminal or a pipe that
+// nobody fills, is not waited for.
+func runUntil(ctx context.Context, args []string, in io.Reader, out, errw io.Writer) int {
 	root := newRoot()
 	root.SetArgs(args)
 	root.SetIn(in)
 	root.SetOut(out)
 	root.SetErr(errw)
-	cmd, err := root.ExecuteContextC(ctx)
-	return complain(errw, cmd, err)
+	type end struct {
+		cmd *cobra.Command
+		err error
+	}
+	ended := make(chan end, 1)
+	go func() {
+		cmd, err := root.ExecuteContextC(ctx)
+		ended <- end{cmd, err}
+	}()
+	select {
+	case e := <-ended:
+		return complain(errw, e.cmd, e.err)
+	case <-ctx.Done():
+	}
+	select {
+	case e := <-ended:
+		return complain(errw, e.cmd, e.err)
+	case <-time.After(stopWithin):
+		fmt.Fprintln(errw, "outlast: stopped")
+		return exitStopped
+	}
 }
+
+// stopWithin is how long an interrupted command may take to put things in order.
+const stopWithin = 400 * time.Millisecond

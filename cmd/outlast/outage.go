@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 
@@ -104,7 +103,7 @@ func runOutage(ctx context.Context, in io.Reader, out, errw io.Writer, file stri
 	if err := o.output.sparesInputs([]string{file}); err != nil {
 		return err
 	}
-	plans, err := planFiles(in, []string{file}, o.catalogs)
+	plans, err := planFiles(ctx, in, []string{file}, o.catalogs)
 	if err != nil {
 		return err
 	}
@@ -116,11 +115,11 @@ func runOutage(ctx context.Context, in io.Reader, out, errw io.Writer, file stri
 	if o.every {
 		return runEveryStart(ctx, out, errw, p, o, so)
 	}
-	r, err := p.RunOutage(o.run)
+	r, err := p.RunOutage(ctx, o.run)
 	if err != nil {
-		return &usageError{err.Error(), ""}
+		return usage(err)
 	}
-	if err := o.output.write(out, func(w io.Writer) error { return sheet.WriteOutage(w, r, so) }); err != nil {
+	if err := o.output.write(ctx, out, func(w io.Writer) error { return sheet.WriteOutage(w, r, so) }); err != nil {
 		return err
 	}
 	if _, dark := r.HoursUntilDark(); dark {
@@ -147,11 +146,8 @@ func runEveryStart(ctx context.Context, out, errw io.Writer, p *backup.Plan, o o
 	y.Progress = bar.show
 	e, err := p.EveryStart(ctx, y)
 	bar.end()
-	if errors.Is(err, context.Canceled) {
-		return errStopped
-	}
 	if err != nil {
-		return &usageError{err.Error(), ""}
+		return usage(err)
 	}
 	year := sheet.YearOfOutages{EveryStart: e, Law: words}
 	if law != nil {
@@ -161,7 +157,7 @@ func runEveryStart(ctx context.Context, out, errw io.Writer, p *backup.Plan, o o
 		}
 		year.Expected = &expected
 	}
-	if err := o.output.write(out, func(w io.Writer) error { return sheet.WriteEveryStart(w, year, so) }); err != nil {
+	if err := o.output.write(ctx, out, func(w io.Writer) error { return sheet.WriteEveryStart(w, year, so) }); err != nil {
 		return err
 	}
 	if chance, err := e.Chance(y.TargetH); err != nil || chance < y.Chance {

@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"context"
 	"fmt"
 	"io"
 	"os"
@@ -32,9 +33,12 @@ func (o output) sparesInputs(files []string) error {
 }
 
 // write renders in memory first, so that an error leaves nothing half-written, and then puts the result where it belongs.
-func (o output) write(out io.Writer, render func(io.Writer) error) error {
+func (o output) write(ctx context.Context, out io.Writer, render func(io.Writer) error) error {
 	var b bytes.Buffer
 	if err := render(&b); err != nil {
+		return err
+	}
+	if err := ctx.Err(); err != nil { // what was rendered may lack what could not be worked out any more
 		return err
 	}
 	if o.path == "" || o.path == "-" {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"fmt"
 	"io"
 
@@ -45,7 +46,7 @@ the bank, the circuits, and every check with its margin. Exit status 1 means tha
 			if h := o.hoursWished; cmd.Flags().Changed("hours-wished") && !(h > 0 && h <= maxHoursWished) {
 				return &usageError{fmt.Sprintf("--hours-wished %g is out of range", h), fmt.Sprintf("give hours above 0, at most %d", maxHoursWished)}
 			}
-			return runPlan(cmd.InOrStdin(), cmd.OutOrStdout(), files, o)
+			return runPlan(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), files, o)
 		},
 	}
 	cmd.Flags().StringVar(&o.format, "format", "text", "print as `FORMAT`: text, markdown, csv or json")
@@ -69,18 +70,18 @@ the bank, the circuits, and every check with its margin. Exit status 1 means tha
 const maxHoursWished = 8760
 
 // planFiles reads and plans site files.
-func planFiles(in io.Reader, files, catalogs []string) ([]*backup.Plan, error) {
-	cat, err := readCatalog(in, catalogs)
+func planFiles(ctx context.Context, in io.Reader, files, catalogs []string) ([]*backup.Plan, error) {
+	cat, err := readCatalog(ctx, in, catalogs)
 	if err != nil {
 		return nil, err
 	}
-	sites, err := readSites(in, files, cat)
+	sites, err := readSites(ctx, in, files, cat)
 	if err != nil {
 		return nil, err
 	}
 	var plans []*backup.Plan
 	for _, s := range sites {
-		p, err := backup.NewPlan(s)
+		p, err := backup.NewPlan(ctx, s)
 		if err != nil {
 			return nil, fmt.Errorf("%s: %w", s.File, err)
 		}
@@ -89,11 +90,11 @@ func planFiles(in io.Reader, files, catalogs []string) ([]*backup.Plan, error) {
 	return plans, nil
 }
 
-func runPlan(in io.Reader, out io.Writer, files []string, o planOptions) error {
+func runPlan(ctx context.Context, in io.Reader, out io.Writer, files []string, o planOptions) error {
 	if err := o.output.sparesInputs(files); err != nil {
 		return err
 	}
-	plans, err := planFiles(in, files, o.catalogs)
+	plans, err := planFiles(ctx, in, files, o.catalogs)
 	if err != nil {
 		return err
 	}
@@ -103,7 +104,7 @@ func runPlan(in io.Reader, out io.Writer, files []string, o planOptions) error {
 		so.Width = width
 	}
 	so.Colour = colour && o.output.path == ""
-	if err := o.output.write(out, func(w io.Writer) error { return sheet.Write(w, plans, so) }); err != nil {
+	if err := o.output.write(ctx, out, func(w io.Writer) error { return sheet.Write(w, plans, so) }); err != nil {
 		return err
 	}
 	for _, p := range plans {

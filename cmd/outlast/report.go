@@ -4,7 +4,6 @@ import (
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
-	"errors"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -81,34 +80,35 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 	if err := o.output.sparesInputs([]string{file}); err != nil {
 		return err
 	}
-	cat, err := readCatalog(in, o.catalogs)
+	cat, err := readCatalog(ctx, in, o.catalogs)
 	if err != nil {
 		return err
 	}
-	site, src, err := readSite(in, file, cat)
+	site, src, err := readSite(ctx, in, file, cat)
 	if err != nil {
 		return err
 	}
-	plan, err := backup.NewPlan(site)
+	plan, err := backup.NewPlan(ctx, site)
 	if err != nil {
 		return fmt.Errorf("%s: %w", site.File, err)
 	}
 	if o.every {
 		o.paper.Year, err = plan.EveryStart(ctx, everyStartOf(plan))
-		if errors.Is(err, context.Canceled) {
-			return errStopped
-		}
 		if err != nil {
-			return &usageError{err.Error(), ""}
+			return usage(err)
 		}
 	}
 	hash := sha256.Sum256(src)
 	o.paper.Program, o.paper.Source, o.paper.Revision = "outlast "+version, filepath.Base(site.File), hex.EncodeToString(hash[:])
-	doc, err := paper.New(plan, o.paper)
+	doc, err := paper.New(ctx, plan, o.paper)
 	if err != nil {
 		return err
 	}
-	// The folder comes first: where it cannot be written, nothing is.
+	if err := ctx.Err(); err != nil {
+		return err
+	}
+	// The folder comes first: where it cannot be written, nothing is. From here on both are written, or the message would be wrong.
+	ctx = context.WithoutCancel(ctx)
 	if o.tables != "" {
 		files, err := doc.Tables()
 		if err != nil {
@@ -121,7 +121,7 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 			return err
 		}
 	}
-	if err := o.output.write(out, func(w io.Writer) error { return doc.Write(w, o.paper.Format) }); err != nil {
+	if err := o.output.write(ctx, out, func(w io.Writer) error { return doc.Write(w, o.paper.Format) }); err != nil {
 		return err
 	}
 	if plan.Verdict() == backup.Fail {

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"errors"
 	"fmt"
 	"io"
@@ -18,8 +19,16 @@ const version = "0.1.0"
 // errChecksFail ends a command whose output has already said which checks fail.
 var errChecksFail = errors.New("a check fails")
 
-// errStopped ends a command that the user interrupted; nothing was written.
-var errStopped = &usageError{"stopped, nothing was written", ""}
+// exitStopped is the status of an interrupted command, that of shells for SIGINT: 128 and the number of the signal.
+const exitStopped = 130
+
+// usage makes a mistake of how the program was called of an error, unless it only tells that the command was interrupted.
+func usage(err error) error {
+	if errors.Is(err, context.Canceled) {
+		return err
+	}
+	return &usageError{err.Error(), ""}
+}
 
 func newRoot() *cobra.Command {
 	root := &cobra.Command{
@@ -29,7 +38,8 @@ func newRoot() *cobra.Command {
 whether the inverter carries and starts them, and how long the battery bank lasts.
 Everything is written in one site file.
 
-Exit status: 0 every check passes or is a caution, 1 a check fails, 2 bad input or usage.`,
+Exit status: 0 every check passes or is a caution, 1 a check fails, 2 bad input or usage,
+130 interrupted.`,
 		Example: `  outlast init cottage.toml
   outlast plan cottage.toml`,
 		Version:       version,
@@ -57,6 +67,9 @@ func complain(errw io.Writer, cmd *cobra.Command, err error) int {
 		return 0
 	case errors.Is(err, errChecksFail):
 		return 1
+	case errors.Is(err, context.Canceled):
+		fmt.Fprintln(errw, "outlast: stopped, nothing was written")
+		return exitStopped
 	case errors.As(err, &problems):
 		for _, p := range problems {
 			fmt.Fprintf(errw, "outlast: error: %v\n", p)

@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"slices"
@@ -100,11 +99,11 @@ func runSize(ctx context.Context, in io.Reader, out, errw io.Writer, file string
 	if err := o.output.sparesInputs([]string{file}); err != nil {
 		return err
 	}
-	cat, err := readCatalog(in, o.catalogs)
+	cat, err := readCatalog(ctx, in, o.catalogs)
 	if err != nil {
 		return err
 	}
-	sites, err := readSites(in, []string{file}, cat)
+	sites, err := readSites(ctx, in, []string{file}, cat)
 	if err != nil {
 		return err
 	}
@@ -118,10 +117,6 @@ func runSize(ctx context.Context, in io.Reader, out, errw io.Writer, file string
 	for i, hours := range targets {
 		z, err := sites[0].Size(ctx, cat, backup.SizeOptions{AutonomyH: hours, Essential: o.essential, MaxCount: o.maxCount, UsualStrings: o.usual,
 			Progress: func(done, of int) { bar.show(i, done, of) }})
-		if errors.Is(err, context.Canceled) {
-			bar.end()
-			return errStopped
-		}
 		if err != nil {
 			return fmt.Errorf("%s: %w", sites[0].File, err)
 		}
@@ -136,7 +131,7 @@ func runSize(ctx context.Context, in io.Reader, out, errw io.Writer, file string
 	if so.Width == 0 {
 		so.Width, _ = terminal(out)
 	}
-	if err := o.output.write(out, func(w io.Writer) error { return sheet.WriteSizing(w, sizing, top, so) }); err != nil {
+	if err := o.output.write(ctx, out, func(w io.Writer) error { return sheet.WriteSizing(w, sizing, top, so) }); err != nil {
 		return err
 	}
 	for _, z := range sizing.Targets {

@@ -42,7 +42,7 @@ func TestGoldenSizes(t *testing.T) {
 	}
 }
 
-// TestSizeStopped: an interrupted search says so, ends with 2, and leaves the output file as it was.
+// TestSizeStopped: an interrupted search says so, ends with 130, and leaves the output file as it was.
 func TestSizeStopped(t *testing.T) {
 	path := filepath.Join(t.TempDir(), "out.txt")
 	if err := os.WriteFile(path, []byte("before"), 0o644); err != nil {
@@ -53,10 +53,10 @@ func TestSizeStopped(t *testing.T) {
 	var out, errw bytes.Buffer
 	o := sizeOptions{format: "text", top: defaultTop, maxCount: 1, output: output{path: path}}
 	err := runSize(ctx, strings.NewReader(""), &out, &errw, "../../testdata/sites/town-flat.toml", o)
-	if !errors.Is(err, errStopped) {
+	if !errors.Is(err, context.Canceled) {
 		t.Fatalf("%v, want it stopped", err)
 	}
-	if status := complain(&errw, newRoot(), err); status != 2 || errw.String() != "outlast: error: stopped, nothing was written\n" {
+	if status := complain(&errw, newRoot(), err); status != exitStopped || errw.String() != "outlast: stopped, nothing was written\n" {
 		t.Errorf("status %d, stderr %q", status, errw.String())
 	}
 	if src, err := os.ReadFile(path); err != nil || string(src) != "before" || out.Len() > 0 {

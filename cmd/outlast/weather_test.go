@@ -154,7 +154,7 @@ func TestWeatherProblem(t *testing.T) {
 // TestEveryStartProgress: a stepped year tells its progress part by part, never backwards within a pass and never beyond its end, and an
 // ended context ends it.
 func TestEveryStartProgress(t *testing.T) {
-	plans, err := planFiles(nil, []string{"../../testdata/sites/cottage.toml"}, nil)
+	plans, err := planFiles(t.Context(), nil, []string{"../../testdata/sites/cottage.toml"}, nil)
 	if err != nil {
 		t.Fatal(err)
 	}

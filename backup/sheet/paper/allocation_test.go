@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"context"
 	"math"
 	"os"
 	"path/filepath"
@@ -26,12 +27,12 @@ func reportOn(t *testing.T, home, lang string) *report {
 		t.Fatal(err)
 	}
 	if reports[home] == nil {
-		p, err := backup.NewPlan(s)
+		p, err := backup.NewPlan(context.Background(), s)
 		if err != nil {
 			t.Fatal(err)
 		}
 		reports[home] = &report{plan: p}
-		if err := reports[home].follow(); err != nil {
+		if err := reports[home].follow(context.Background()); err != nil {
 			t.Fatal(err)
 		}
 	}

@@ -2,6 +2,7 @@ package paper_test
 
 import (
 	"bytes"
+	"context"
 	"os"
 	"path/filepath"
 	"testing"
@@ -47,7 +48,7 @@ func planText(t testing.TB, src string) *backup.Plan {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := backup.NewPlan(s)
+	p, err := backup.NewPlan(context.Background(), s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -57,7 +58,7 @@ func planText(t testing.TB, src string) *backup.Plan {
 // write makes the papers of a plan in a format.
 func write(t testing.TB, p *backup.Plan, o paper.Options) string {
 	t.Helper()
-	d, err := paper.New(p, o)
+	d, err := paper.New(context.Background(), p, o)
 	if err != nil {
 		t.Fatal(err)
 	}

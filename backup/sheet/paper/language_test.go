@@ -3,6 +3,7 @@ package paper
 import (
 	"bytes"
 	"cmp"
+	"context"
 	"flag"
 	"os"
 	"path/filepath"
@@ -80,7 +81,7 @@ func TestPapersSpeakOneLanguage(t *testing.T) {
 		home := strings.TrimSuffix(filepath.Base(path), ".toml")
 		for _, lang := range words.Languages() {
 			r := reportOn(t, home, lang)
-			d, err := New(r.plan, Options{Lang: lang, Date: "2026-05-04", Source: home + ".toml"})
+			d, err := New(context.Background(), r.plan, Options{Lang: lang, Date: "2026-05-04", Source: home + ".toml"})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -154,7 +155,7 @@ func TestBrokenHomesSpeakOneLanguage(t *testing.T) {
 		if err != nil {
 			return // told as an error, in English, and there are no papers
 		}
-		p, err := backup.NewPlan(s)
+		p, err := backup.NewPlan(context.Background(), s)
 		if err != nil {
 			return
 		}
@@ -248,7 +249,7 @@ func TestManners(t *testing.T) {
 // What the papers say is read by eye in these files.
 func TestGolden(t *testing.T) {
 	for home, lang := range map[string]string{"farmhouse": "de", "cottage": "es", "clinic": "fr"} {
-		d, err := New(reportOn(t, home, lang).plan, Options{Lang: lang, Date: "2026-05-04", Source: home + ".toml"})
+		d, err := New(context.Background(), reportOn(t, home, lang).plan, Options{Lang: lang, Date: "2026-05-04", Source: home + ".toml"})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -11,6 +11,7 @@
 package paper
 
 import (
+	"context"
 	"fmt"
 	"io"
 	"strings"
@@ -58,7 +59,8 @@ func (d *Document) Write(w io.Writer, format string) error {
 }
 
 // New puts the papers of a plan together. A word of the options that is not known is the error; Format is not looked at here.
-func New(p *backup.Plan, o Options) (*Document, error) {
+// When ctx is done it ends with its error.
+func New(ctx context.Context, p *backup.Plan, o Options) (*Document, error) {
 	if o.Lang == "" {
 		o.Lang = words.Languages()[0]
 	}
@@ -69,7 +71,7 @@ func New(p *backup.Plan, o Options) (*Document, error) {
 	v := voice{lang: o.Lang, words: list, us: p.Site.Units == "us"}
 	r := report{plan: p, voice: v, options: o}
 	r.speak()
-	if err := r.follow(); err != nil {
+	if err := r.follow(ctx); err != nil {
 		return nil, err
 	}
 	drawings, err := r.drawings()

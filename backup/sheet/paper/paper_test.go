@@ -2,6 +2,7 @@ package paper_test
 
 import (
 	"bytes"
+	"context"
 	"encoding/csv"
 	"encoding/xml"
 	"fmt"
@@ -115,7 +116,7 @@ func TestHostileNames(t *testing.T) {
 	if strings.Contains(md, "<script") || strings.Contains(md, "<img") {
 		t.Error("Markdown has markup of the name")
 	}
-	d, err := paper.New(p, o)
+	d, err := paper.New(context.Background(), p, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -390,7 +391,7 @@ func checkXML(t *testing.T, name, svg string) {
 // Every table of the page is a CSV file, whole, with a cell for each column.
 func TestTables(t *testing.T) {
 	p := planOf(t, "farmhouse")
-	d, err := paper.New(p, paper.Options{})
+	d, err := paper.New(context.Background(), p, paper.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -467,11 +468,11 @@ func paperText(s string) string {
 func TestUnknownOptions(t *testing.T) {
 	p := planOf(t, "town-flat")
 	for _, o := range []paper.Options{{Lang: "xx"}, {For: "burglar"}} {
-		if _, err := paper.New(p, o); err == nil {
+		if _, err := paper.New(context.Background(), p, o); err == nil {
 			t.Errorf("New(%+v) gave papers", o)
 		}
 	}
-	d, err := paper.New(p, paper.Options{})
+	d, err := paper.New(context.Background(), p, paper.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"context"
 	"fmt"
 	"math"
 
@@ -40,7 +41,7 @@ type followed struct {
 
 // follow lets an outage happen from the moment that is worst for the bank: the bank alone, old, every load spread evenly over its
 // windows as the plan's autonomy counts it; and once more with what recharges it.
-func (r *report) follow() (err error) {
+func (r *report) follow(ctx context.Context) (err error) {
 	if r.leastH, r.leastMin, err = r.plan.LeastAutonomy(); err != nil {
 		return err
 	}
@@ -54,7 +55,7 @@ func (r *report) follow() (err error) {
 	moved.Bank.StartMin = r.leastMin
 	p := &moved
 	alone := backup.OutageOptions{Hours: r.followH(), EvenSpread: true, NoArray: true, NoGenerator: true, Seed: 1}
-	run, err := p.RunOutage(alone)
+	run, err := p.RunOutage(ctx, alone)
 	if err != nil {
 		return err
 	}
@@ -66,7 +67,7 @@ func (r *report) follow() (err error) {
 	}
 	r.recharge = &recharge
 	alone.NoArray, alone.NoGenerator = false, false
-	r.helped, err = p.RunOutage(alone)
+	r.helped, err = p.RunOutage(ctx, alone)
 	return err
 }
 
