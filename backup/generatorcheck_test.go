@@ -1,6 +1,7 @@
 package backup_test
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"strconv"
@@ -90,11 +91,11 @@ func TestGeneratorDeratingByEngine(t *testing.T) {
 				t.Fatal(err)
 			}
 			near(t, "hours a day in the table of recharge", a.Months[0].GeneratorH, b.Months[0].GeneratorH)
-			run, err := p.RunOutage(backup.OutageOptions{Hours: 48})
+			run, err := p.RunOutage(context.Background(), backup.OutageOptions{Hours: 48})
 			if err != nil {
 				t.Fatal(err)
 			}
-			other, err := same.RunOutage(backup.OutageOptions{Hours: 48})
+			other, err := same.RunOutage(context.Background(), backup.OutageOptions{Hours: 48})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -106,11 +107,11 @@ func TestGeneratorDeratingByEngine(t *testing.T) {
 		})
 	}
 	// At the sea nothing is lost, and the outage is another one.
-	sea, err := at(0, 4000, "").plan(t).RunOutage(backup.OutageOptions{Hours: 48})
+	sea, err := at(0, 4000, "").plan(t).RunOutage(context.Background(), backup.OutageOptions{Hours: 48})
 	if err != nil {
 		t.Fatal(err)
 	}
-	high, err := at(3000, 4000, "").plan(t).RunOutage(backup.OutageOptions{Hours: 48})
+	high, err := at(3000, 4000, "").plan(t).RunOutage(context.Background(), backup.OutageOptions{Hours: 48})
 	if err != nil {
 		t.Fatal(err)
 	}

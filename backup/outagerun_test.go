@@ -76,7 +76,7 @@ func TestLeastIsOverAllStartsWhateverTheFileGives(t *testing.T) {
 	from := func(start int) *backup.Plan {
 		s := *given.Site
 		s.Outage.Start, s.Strings, s.Options = start, given.Bank.Strings, nil // the same bank
-		p, err := backup.NewPlan(&s)
+		p, err := backup.NewPlan(context.Background(), &s)
 		if err != nil {
 			t.Fatal(err)
 		}
