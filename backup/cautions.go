@@ -54,6 +54,7 @@ func (p *Plan) cautions() {
 	}
 	p.otherMonths(say)
 	p.sayWires(say)
+	p.sayArrays(say)
 	p.Cautions = append(p.Cautions, safety...)
 }
 

@@ -8,7 +8,6 @@ import (
 	"sync"
 
 	"outlast/backup/outage"
-	"outlast/backup/solar"
 	"outlast/battery"
 	"outlast/loads"
 )
@@ -90,16 +89,19 @@ func (e *EveryStart) year() (outage.Year, error) {
 	p, s := e.Plan, e.Plan.Site
 	perDay := dayMin / e.StepMin
 	y := outage.Year{StepMin: e.StepMin, NetW: make([]float64, 0, 365*perDay)}
-	var pv *PVYear
+	var pv []float64
 	if !e.Options.NoArray {
-		var err error
-		pv, err = s.PV(solar.DrawnDays, e.Options.Seed)
-		if errors.Is(err, errNoSun) {
+		sun, err := s.Sunlit()
+		switch {
+		case errors.Is(err, errNoSun):
 			e.Cautions = append(e.Cautions, "Give monthly_kwh_m2_day or weather of each array to count what it gives.")
-		} else if err != nil {
+		case err != nil:
 			return y, fmt.Errorf("the array: %s", trimPrefix(err))
-		} else if pv != nil {
-			e.Cautions = append(e.Cautions, pv.Cautions...)
+		case sun != nil:
+			e.Cautions = append(e.Cautions, sun.Cautions...)
+			if pv, err = sun.Year(e.Options.Seed); err != nil {
+				return y, fmt.Errorf("the array: %s", trimPrefix(err))
+			}
 		}
 	}
 	for m, days := range daysIn {
@@ -115,7 +117,7 @@ func (e *EveryStart) year() (outage.Year, error) {
 			for i, w := range drawn {
 				sun := 0.0
 				if pv != nil {
-					sun = pv.W[day*24+i*e.StepMin/60]
+					sun = pv[day*24+i*e.StepMin/60]
 				}
 				y.NetW = append(y.NetW, sun-w)
 			}

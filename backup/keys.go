@@ -152,7 +152,7 @@ var arrayKeys = strict.Keys{Name: "[[array]]", List: append([]strict.Key{
 	required(number("tilt_deg", 0, 90, "degrees", "0 lies flat")),
 	required(number("azimuth_deg", 0, 360, "degrees", "clockwise from north")),
 	or(whole("input", 1, 64, "tracker input of the inverter"), 1),
-	{Name: "monthly_kwh_m2_day", Kind: strict.Numbers, Min: 0, Max: 15, Unit: "kWh/m2", MinLen: 12, MaxLen: 12, Doc: "horizontal, January first"},
+	{Name: "monthly_kwh_m2_day", Kind: strict.Numbers, Min: 0, Max: 15, Unit: "kWh/m2", MinLen: 12, MaxLen: 12, Doc: "mean daily irradiation on the horizontal, not in the plane of the array, January first"},
 	text("weather", "a weather file"),
 }, catalog.ModuleKeys...), AtMostOne: [][]string{{"monthly_kwh_m2_day", "weather"}}}
 

@@ -6,7 +6,6 @@ import (
 	"fmt"
 
 	"outlast/backup/outage"
-	"outlast/backup/solar"
 )
 
 // OutageOptions say which outage to follow. The zero value is the plan's own: its start, its reserve, an old bank, everything that
@@ -35,6 +34,7 @@ type OutageRun struct {
 	Plan     *Plan
 	Options  OutageOptions
 	StartMin int
+	Draws    *OutageDraws // the same outage under other seeds; nil: nothing is drawn, or nobody asked
 	Cautions []string
 }
 
@@ -86,28 +86,29 @@ func (p *Plan) RunOutage(ctx context.Context, o OutageOptions) (*OutageRun, erro
 // pvMinutes is the arrays' power for every minute from the midnight of the start on, from the first day of the outage's month.
 // The days are drawn: dull and bright ones follow each other as they do.
 func (p *Plan) pvMinutes(o OutageOptions) (w []float64, cautions []string, err error) {
-	pv, err := p.Site.PV(solar.DrawnDays, o.Seed)
+	sun, err := p.Site.Sunlit()
 	switch {
 	case errors.Is(err, errNoSun):
 		return nil, []string{"Give monthly_kwh_m2_day or weather of each array to count what it gives."}, nil
 	case err != nil:
 		return nil, nil, fmt.Errorf("the array: %s", trimPrefix(err))
-	case pv == nil:
+	case sun == nil:
 		return nil, nil, nil
-	}
-	first := 0
-	for m := range p.Month - 1 {
-		first += 24 * daysIn[m]
 	}
 	days := (int(p.Bank.StartMin)%dayMin+o.Hours*60)/dayMin + 1
 	w = make([]float64, 0, days*dayMin)
-	for h := range days * 24 {
-		v := pv.W[(first+h)%len(pv.W)]
-		for range 60 {
-			w = append(w, v)
+	for month := p.Month; len(w) < days*dayMin; month = month%12 + 1 {
+		hours, err := sun.Month(month, o.Seed)
+		if err != nil {
+			return nil, nil, fmt.Errorf("the array: %s", trimPrefix(err))
+		}
+		for _, v := range hours {
+			for range 60 {
+				w = append(w, v)
+			}
 		}
 	}
-	return w, pv.Cautions, nil
+	return w[:days*dayMin], sun.Cautions, nil
 }
 
 // generator is the site's generator for the simulation; nil without one.

@@ -8,7 +8,6 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/outage"
-	"outlast/backup/solar"
 	"outlast/battery"
 )
 
@@ -199,36 +198,5 @@ func TestStringWindowOfASite(t *testing.T) {
 	}
 	if found != len(want) {
 		t.Errorf("found %d of %d string checks", found, len(want))
-	}
-}
-
-// A month's mean day of the recharge is that month of the array's year.
-func TestRechargeMonths(t *testing.T) {
-	p := sitePlan(t, "cottage")
-	r, ok, err := p.Recharge()
-	if err != nil || !ok {
-		t.Fatal(ok, err)
-	}
-	pv, err := p.Site.PV(solar.EqualDays, 0)
-	if err != nil {
-		t.Fatal(err)
-	}
-	sum := 0.0
-	for _, w := range pv.W {
-		sum += w
-	}
-	year := 0.0
-	for m, month := range r.Months {
-		year += month.ArrayWh * float64([]int{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}[m])
-		surplus := month.ArrayWh*p.Bank.Unit.RoundTrip - month.LoadWh
-		if month.Carries != (surplus >= 0) {
-			t.Errorf("month %d: array %g Wh, load %g Wh, carries %v", m+1, month.ArrayWh, month.LoadWh, month.Carries)
-		}
-		if month.Carries && month.GeneratorH != 0 {
-			t.Errorf("month %d: the array carries, yet the generator runs %g h", m+1, month.GeneratorH)
-		}
-	}
-	if math.Abs(year-sum) > 1e-6*sum {
-		t.Errorf("the months add to %g Wh, the year to %g Wh", year, sum)
 	}
 }

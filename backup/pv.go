@@ -5,18 +5,10 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"slices"
 
 	"outlast/backup/solar"
 	"outlast/catalog/strict"
 )
-
-// A PVYear is what the site's arrays put on the bank's side, hour by hour through a year.
-type PVYear struct {
-	W          []float64 // 8,760 hourly means from 1 January, 00:00 standard time; each input's max_w is the most that it takes
-	MonthlyKWh [12]float64
-	Cautions   []string
-}
 
 // ReadWeather reads the weather files that arrays name, through open, which is given the name as it stands in the site file.
 // The error is of type [strict.Problems] and stands at the array's `weather`.
@@ -79,23 +71,20 @@ func (s *Site) airC() float64 { return (s.ColdestC + s.HottestC) / 2 }
 
 var errNoSun = errors.New("an array has neither monthly_kwh_m2_day nor weather")
 
-// weather is the year of one array: its file, or a year made from its monthly means.
-func (s *Site) weather(a Array, days solar.Days, seed uint64) (solar.Weather, error) {
-	if a.hours != nil {
-		return *a.hours, nil
-	}
+// monthly is the table of one array's place; ok is false where the file gives none.
+func (s *Site) monthly(a Array) (m solar.Monthly, ok bool) {
 	if len(a.MonthlyKWhM2Day) != 12 {
-		return solar.Weather{}, errNoSun
+		return m, false
 	}
-	m := solar.Monthly{Place: s.place()}
+	m.Place = s.place()
 	copy(m.GlobalKWhM2Day[:], a.MonthlyKWhM2Day)
 	for i := range m.AirC {
 		m.AirC[i] = s.airC()
 	}
-	return m.Weather(days, seed)
+	return m, true
 }
 
-// module is a module of the catalog in the terms of package solar, whose coefficients are fractions.
+// stringSet is the array's strings, its module in the terms of package solar, whose coefficients are fractions.
 func (a Array) stringSet() solar.StringSet {
 	m := a.Module
 	return solar.StringSet{
@@ -108,49 +97,8 @@ func (a Array) stringSet() solar.StringSet {
 	}
 }
 
-// PV works out what the arrays give in a year of such days. Without arrays it is nil.
-func (s *Site) PV(days solar.Days, seed uint64) (*PVYear, error) {
-	if len(s.Arrays) == 0 {
-		return nil, nil
-	}
-	byInput := map[int][]float64{}
-	y := &PVYear{W: make([]float64, solar.HoursPerYear)}
-	said := map[string]bool{}
-	var w solar.Weather
-	for i, a := range s.Arrays {
-		// Most arrays of a home are under the same figures; a year of them takes longer than all else here.
-		if i == 0 || a.hours != s.Arrays[i-1].hours || !slices.Equal(a.MonthlyKWhM2Day, s.Arrays[i-1].MonthlyKWhM2Day) {
-			var err error
-			if w, err = s.weather(a, days, seed); err != nil {
-				return nil, err
-			}
-		}
-		for _, c := range w.Cautions {
-			if !said[c] {
-				said[c] = true
-				y.Cautions = append(y.Cautions, c)
-			}
-		}
-		one, err := solar.Array{StringSet: a.stringSet(), Plane: solar.Plane{TiltDeg: a.TiltDeg, AzimuthDeg: a.AzimuthDeg}}.Year(w)
-		if err != nil {
-			return nil, err
-		}
-		if byInput[a.Input] == nil {
-			byInput[a.Input] = make([]float64, solar.HoursPerYear)
-		}
-		for h, v := range one.W {
-			byInput[a.Input][h] += v
-		}
-	}
-	for input := 1; input <= len(byInput)+64; input++ {
-		hours := byInput[input]
-		limit := s.inputLimitW(input)
-		for h, v := range hours {
-			y.W[h] += min(v, limit)
-		}
-	}
-	y.MonthlyKWh = solar.Year{W: y.W}.MonthlyKWh()
-	return y, nil
+func (a Array) plane() solar.Plane {
+	return solar.Plane{TiltDeg: a.TiltDeg, AzimuthDeg: a.AzimuthDeg}
 }
 
 // inputLimitW is the most that a tracker input takes; units side by side share it.

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 
-	"outlast/backup/solar"
 	"outlast/loads"
 )
 
@@ -13,6 +12,7 @@ import (
 type Recharge struct {
 	Months    [12]RechargeMonth
 	Generator bool
+	Draws     int // of the days of each month, on which the spread rests; 1: the days of a weather file; 0: no sun is known
 	Cautions  []string
 }
 
@@ -20,8 +20,9 @@ type Recharge struct {
 type RechargeMonth struct {
 	LoadWh      float64 // drawn from the bank's side on a day of outage, inverter losses included
 	ArrayWh     float64 // what the arrays give on a mean day
-	Carries     bool    // the arrays cover the day, losses in and out of the bank included
-	RefillDays  float64 // days of sun until the emptied bank is full again while the loads run on; +Inf: never
+	ArrayDays   Tenths  // Wh, on single days: dull ones, middling ones, bright ones
+	Carries     bool    // the arrays cover the mean day, losses in and out of the bank included
+	RefillDays  Tenths  // days of sun until the emptied bank is full again while the loads run on; +Inf: not in RefillMostDays
 	GeneratorH  float64 // hours that the generator runs on a day of outage for what the arrays do not cover
 	GeneratorL  float64 // litres for that
 	GeneratorOK bool    // the generator can do it within the day
@@ -33,14 +34,15 @@ func (p *Plan) Recharge() (r Recharge, ok bool, err error) {
 	if len(s.Arrays) == 0 && s.Generator == nil {
 		return r, false, nil
 	}
-	pv, err := s.PV(solar.EqualDays, 0)
+	sun, err := s.Sunlit()
 	if errors.Is(err, errNoSun) {
 		r.Cautions = append(r.Cautions, "Give monthly_kwh_m2_day or weather of each array to count its recharge.")
 	} else if err != nil {
 		return r, false, fmt.Errorf("the array: %s", trimPrefix(err))
 	}
-	if pv != nil {
-		r.Cautions = append(r.Cautions, pv.Cautions...)
+	if sun != nil {
+		r.Cautions = append(r.Cautions, sun.Cautions...)
+		r.Draws = sun.draws()
 	}
 	r.Generator = s.Generator != nil
 	for m := range r.Months {
@@ -50,8 +52,13 @@ func (p *Plan) Recharge() (r Recharge, ok bool, err error) {
 			month.LoadWh += p.Inverter.DCPower(w) * (1 + s.Practice.Growth) * h
 			return true
 		})
-		if pv != nil {
-			month.ArrayWh = pv.MonthlyKWh[m] * 1000 / float64(daysIn[m])
+		if sun != nil {
+			days, err := sun.sunMonth(m + 1)
+			if err != nil {
+				return r, false, fmt.Errorf("the array: %s", trimPrefix(err))
+			}
+			month.ArrayWh, month.ArrayDays = days.MeanWh, days.Days
+			month.RefillDays = p.refill(days, month.LoadWh)
 		}
 		p.balance(month)
 	}
@@ -60,17 +67,12 @@ func (p *Plan) Recharge() (r Recharge, ok bool, err error) {
 
 var daysIn = [12]int{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}
 
-// balance works out one month. What the arrays give beyond the load goes through the bank; of what goes through it, the round trip
-// comes back. To be on the safe side the whole day's load is taken through it.
+// balance works out the mean day of one month. What the arrays give beyond the load goes through the bank; of what goes through it, the
+// round trip comes back. To be on the safe side the whole day's load is taken through it.
 func (p *Plan) balance(m *RechargeMonth) {
 	roundTrip := p.Bank.Unit.RoundTrip
 	missing := m.LoadWh - m.ArrayWh*roundTrip
 	m.Carries = missing <= slack*m.LoadWh
-	emptied := p.Bank.NominalV() * p.Bank.CapacityAh() * p.Bank.DoD
-	m.RefillDays = math.Inf(1)
-	if surplus := m.ArrayWh*roundTrip - m.LoadWh; surplus > 0 {
-		m.RefillDays = emptied / surplus
-	}
 	g := p.Site.Generator
 	if g == nil || m.Carries {
 		m.GeneratorOK = g != nil
@@ -84,6 +86,31 @@ func (p *Plan) balance(m *RechargeMonth) {
 	m.GeneratorH = missing / (chargeW*roundTrip + m.LoadWh/24)
 	m.GeneratorOK = m.GeneratorH <= 24
 	m.GeneratorL = m.GeneratorH * p.generatorLPerH(chargeW/p.Site.Inverter.Efficiency+m.LoadWh/24)
+}
+
+// RefillMostDays is how long a refill is waited for, in days.
+const RefillMostDays = 100
+
+// refill lets the emptied bank wait for its sun from each day of each draw of a month, whose days come round again and again. As
+// in balance the whole day's load goes through the bank too; what a dull day lacks is taken from it, as far as it has any.
+func (p *Plan) refill(sun SunMonth, loadWh float64) Tenths {
+	fullWh := p.Bank.NominalV() * p.Bank.CapacityAh() * p.Bank.DoD
+	var waits []float64
+	for _, days := range sun.draws {
+		for first := range days {
+			storedWh, wait := 0.0, math.Inf(1)
+			for n := range RefillMostDays {
+				gainWh := days[(first+n)%len(days)]*p.Bank.Unit.RoundTrip - loadWh
+				if gainWh > 0 && storedWh+gainWh >= fullWh {
+					wait = float64(n) + (fullWh-storedWh)/gainWh
+					break
+				}
+				storedWh = max(0, storedWh+gainWh)
+			}
+			waits = append(waits, wait)
+		}
+	}
+	return tenths(waits)
 }
 
 // generatorW is the real power that the generator gives at the site's heat and altitude.

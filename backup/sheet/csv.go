@@ -101,7 +101,7 @@ func csvRows(p *backup.Plan, o Options) [][]string {
 		text("caution", "", "text", c.String(), "")
 	}
 	if o.Working {
-		for _, s := range p.Working {
+		for _, s := range p.Steps() {
 			number("working", strconv.Itoa(s.No)+" "+s.Title.String(), "result", s.Value, s.Unit)
 		}
 	}

@@ -226,7 +226,7 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 		}
 	}
 	if o.Working {
-		for _, s := range p.Working {
+		for _, s := range p.Steps() {
 			out.Working = append(out.Working, stepJSON(s))
 		}
 		for _, d := range p.Site.Defaults {

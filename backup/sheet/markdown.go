@@ -85,7 +85,7 @@ func markdownTable(b *bytes.Buffer, t table) {
 func markdownWorking(b *bytes.Buffer, p *backup.Plan) {
 	b.WriteString("## Working\n\n" + EscapeMarkdown(backup.SourceNote().String()) + "\n\n")
 	t := table{head: []string{"No", "Step", "Formula", "Numbers", "Result", "Unit", "Source"}, right: []bool{true, false, false, false, true, false, false}}
-	for _, s := range p.Working {
+	for _, s := range p.Steps() {
 		t.rows = append(t.rows, []string{fmt.Sprint(s.No), Clean(s.Title.String()), Clean(s.Formula.String()), Clean(s.Numbers.String()), short(s.Value), s.Unit, s.Source.String()})
 	}
 	markdownTable(b, t)

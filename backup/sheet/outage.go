@@ -75,7 +75,22 @@ func outageHeadline(r *backup.OutageRun) []string {
 		}
 	}
 	hours, clock := after(r, at)
-	return append(lines, fmt.Sprintf("The charge is lowest after %s h (%s): %.0f %%.", hours, clock, 100*low))
+	lines = append(lines, fmt.Sprintf("The charge is lowest after %s h (%s): %.0f %%.", hours, clock, 100*low))
+	if r.Draws != nil {
+		lines = append(lines, drawsText(r))
+	}
+	return lines
+}
+
+// drawsText says that one draw was followed, and what others come to.
+func drawsText(r *backup.OutageRun) string {
+	d := r.Draws
+	text := fmt.Sprintf("This is one draw of the days of sun and of the rhythms of the loads (seed %d). Of %d draws", r.Options.Seed, d.Draws)
+	if d.Dark == 0 {
+		return text + fmt.Sprintf(", nothing goes dark in any; the lowest charge is %.0f %% in one of ten, %.0f %% in the middle.", 100*d.LowestSoC.P10, 100*d.LowestSoC.P50)
+	}
+	return text + fmt.Sprintf(", something goes dark in %d; 10 %% of them last no longer than %s, half no longer than %s, 90 %% no longer than %s.",
+		d.Dark, backup.Amount(d.UntilDarkH.P10, "h"), backup.Amount(d.UntilDarkH.P50, "h"), backup.Amount(d.UntilDarkH.P90, "h"))
 }
 
 func outageSections(r *backup.OutageRun, width int) []section {
@@ -232,6 +247,7 @@ func outageJSON(w io.Writer, r *backup.OutageRun) error {
 		Energy      map[string]float64 `json:"energy_wh"`
 		FuelL       float64            `json:"fuel_l"`
 		GeneratorH  float64            `json:"generator_h"`
+		Draws       *outageDraws       `json:"draws,omitempty"`
 		SoC         []float64          `json:"state_of_charge"` // by minute
 		Cautions    []string           `json:"cautions"`
 	}{
@@ -247,9 +263,27 @@ func outageJSON(w io.Writer, r *backup.OutageRun) error {
 	for _, c := range r.Circuits {
 		out.Circuits = append(out.Circuits, circuit{c.ID, c.DemandWh, c.UnservedWh, c.DroppedWh})
 	}
+	if d := r.Draws; d != nil {
+		out.Draws = &outageDraws{d.Draws, d.Dark, tenthsJSON(d.UntilDarkH), tenthsJSON(d.DarkH), tenthsJSON(d.LowestSoC)}
+	}
 	enc := json.NewEncoder(w)
 	enc.SetIndent("", "  ")
 	return enc.Encode(out)
+}
+
+// outageDraws is the spread of an outage over draws in its JSON.
+type outageDraws struct {
+	Draws      int        `json:"draws"`
+	Dark       int        `json:"dark"`
+	UntilDarkH tenthsJSON `json:"until_dark_h"`
+	DarkH      tenthsJSON `json:"dark_h"`
+	LowestSoC  tenthsJSON `json:"lowest_state_of_charge"`
+}
+
+type tenthsJSON struct {
+	P10 float64 `json:"p10"`
+	P50 float64 `json:"p50"`
+	P90 float64 `json:"p90"`
 }
 
 // finite is a number that JSON can hold, or null.

@@ -7,16 +7,16 @@ import (
 	"outlast/backup"
 )
 
-// rechargeSection is what refills the bank, by month; ok is false where nothing does.
-func rechargeSection(p *backup.Plan) (s section, ok bool) {
+// rechargeSections are what refills the bank, by month, and how the days of a month differ; none where nothing does.
+func rechargeSections(p *backup.Plan) []section {
 	r, ok, err := p.Recharge()
-	s = section{title: "Recharge in an outage, a mean day of each month"}
+	s := section{title: "Recharge in an outage, a mean day of each month"}
 	if err != nil {
 		s.lines = []string{"It cannot be worked out: " + Clean(err.Error())}
-		return s, true
+		return []section{s}
 	}
 	if !ok {
-		return s, false
+		return nil
 	}
 	array := len(p.Site.Arrays) > 0
 	s.table = table{[]string{"Month", "Bank gives Wh"}, []bool{false, true}, nil}
@@ -27,16 +27,13 @@ func rechargeSection(p *backup.Plan) (s section, ok bool) {
 		s.table.head, s.table.right = append(s.table.head, "Engine h", "Fuel l"), append(s.table.right, true, true)
 	}
 	for m, month := range r.Months {
-		carries, refill := "no", "-"
+		carries := "no"
 		if month.Carries {
 			carries = "yes"
 		}
-		if !math.IsInf(month.RefillDays, 1) {
-			refill = tenth(month.RefillDays)
-		}
 		row := []string{monthShort[m], whole(month.LoadWh)}
 		if array {
-			row = append(row, whole(month.ArrayWh), carries, refill)
+			row = append(row, whole(month.ArrayWh), carries, refillDays(month.RefillDays.P50))
 		}
 		if r.Generator {
 			h, l := tenth(month.GeneratorH), tenth(month.GeneratorL)
@@ -48,7 +45,7 @@ func rechargeSection(p *backup.Plan) (s section, ok bool) {
 		s.table.rows = append(s.table.rows, row)
 	}
 	if array {
-		s.lines = append(s.lines, "Carries: the array covers the day by itself. Refill: days of sun until the emptied bank is full again while the loads run on.")
+		s.lines = append(s.lines, "Carries: the array covers the mean day by itself. Refill: days of sun until the emptied bank is full again while the loads run on, in the middle of all cases.")
 	}
 	if r.Generator {
 		s.lines = append(s.lines, "Engine and fuel: hours and litres a day of the generator, for what nothing else covers.")
@@ -56,16 +53,49 @@ func rechargeSection(p *backup.Plan) (s section, ok bool) {
 	for _, c := range r.Cautions {
 		s.lines = append(s.lines, Clean(c))
 	}
-	return s, true
+	if r.Draws == 0 {
+		return []section{s}
+	}
+	return []section{s, sunDaysSection(p, r)}
+}
+
+// sunDaysSection tells the spread behind the mean days: what a dull, a middling and a bright day bring, and how long a refill takes.
+func sunDaysSection(p *backup.Plan, r backup.Recharge) section {
+	s := section{title: "How the days differ: 10, 50 and 90 % of them bring no more than this", table: table{
+		[]string{"Month", "Array Wh 10 %", "50 %", "90 %", "Refill d 10 %", "50 %", "90 %"}, []bool{false, true, true, true, true, true, true}, nil}}
+	for m, month := range r.Months {
+		wh, d := month.ArrayDays, month.RefillDays
+		s.table.rows = append(s.table.rows, []string{monthShort[m], whole(wh.P10), whole(wh.P50), whole(wh.P90), refillDays(d.P10), refillDays(d.P50), refillDays(d.P90)})
+	}
+	if r.Draws == 1 {
+		s.lines = append(s.lines, "The days are those of the weather file.")
+	} else {
+		s.lines = append(s.lines, fmt.Sprintf("From %d draws of the days of each month, all with the mean that the site file gives. monthly_kwh_m2_day is the sun on the horizontal; the array's figures are what its plane makes of it, less losses. An evenly bright sky is taken, which gives a steep array 5 to 12 %% too little in a clear winter month: the safe side.", r.Draws))
+	}
+	s.lines = append(s.lines, fmt.Sprintf("Refill \"-\": not within %d days.", backup.RefillMostDays))
+	return s
+}
+
+// refillDays writes a wait for sun.
+func refillDays(d float64) string {
+	if math.IsInf(d, 1) {
+		return "-"
+	}
+	return tenth(d)
 }
 
 // rechargeJSON is one month in the JSON of a plan.
 type rechargeJSON struct {
 	Month       int      `json:"month"`
 	LoadWh      float64  `json:"load_wh"`
-	ArrayWh     float64  `json:"array_wh"`
+	ArrayWh     float64  `json:"array_wh"`     // of a mean day
+	ArrayP10Wh  *float64 `json:"array_p10_wh"` // that 10 % of the days do not exceed
+	ArrayP50Wh  *float64 `json:"array_p50_wh"`
+	ArrayP90Wh  *float64 `json:"array_p90_wh"`
 	Carries     bool     `json:"array_carries"`
-	RefillDays  *float64 `json:"refill_days"`
+	RefillDays  *float64 `json:"refill_days"` // in the middle of all cases
+	RefillP10   *float64 `json:"refill_p10_days"`
+	RefillP90   *float64 `json:"refill_p90_days"`
 	GeneratorH  *float64 `json:"generator_h"`
 	GeneratorL  *float64 `json:"generator_l"`
 	GeneratorOK bool     `json:"generator_carries"`
@@ -78,7 +108,15 @@ func rechargeToJSON(p *backup.Plan) []rechargeJSON {
 	}
 	out := make([]rechargeJSON, len(r.Months))
 	for m, v := range r.Months {
-		out[m] = rechargeJSON{m + 1, v.LoadWh, v.ArrayWh, v.Carries, finite(v.RefillDays), known(v.GeneratorH, r.Generator), known(v.GeneratorL, r.Generator), v.GeneratorOK}
+		sun := r.Draws > 0
+		days := func(v float64) *float64 {
+			if !sun {
+				return nil
+			}
+			return finite(v)
+		}
+		out[m] = rechargeJSON{m + 1, v.LoadWh, v.ArrayWh, known(v.ArrayDays.P10, sun), known(v.ArrayDays.P50, sun), known(v.ArrayDays.P90, sun), v.Carries,
+			days(v.RefillDays.P50), days(v.RefillDays.P10), days(v.RefillDays.P90), known(v.GeneratorH, r.Generator), known(v.GeneratorL, r.Generator), v.GeneratorOK}
 	}
 	return out
 }
@@ -93,6 +131,19 @@ func rechargeRows(p *backup.Plan, number func(section, item, name string, v floa
 		item := fmt.Sprintf("%02d", m+1)
 		number("recharge", item, "load_wh", v.LoadWh, "Wh")
 		number("recharge", item, "array_wh", v.ArrayWh, "Wh")
+		if r.Draws > 0 {
+			number("recharge", item, "array_p10_wh", v.ArrayDays.P10, "Wh")
+			number("recharge", item, "array_p50_wh", v.ArrayDays.P50, "Wh")
+			number("recharge", item, "array_p90_wh", v.ArrayDays.P90, "Wh")
+			for _, d := range []struct {
+				name string
+				v    float64
+			}{{"refill_p10_days", v.RefillDays.P10}, {"refill_p50_days", v.RefillDays.P50}, {"refill_p90_days", v.RefillDays.P90}} {
+				if !math.IsInf(d.v, 1) {
+					number("recharge", item, d.name, d.v, "d")
+				}
+			}
+		}
 		if r.Generator {
 			number("recharge", item, "generator_h", v.GeneratorH, "h")
 			number("recharge", item, "generator_l", v.GeneratorL, "l")

@@ -38,9 +38,7 @@ func sections(p *backup.Plan, o Options, wide bool) []section {
 	if shed, ok := shedSection(p, o); ok {
 		out = append(out, shed)
 	}
-	if recharge, ok := rechargeSection(p); ok {
-		out = append(out, recharge)
-	}
+	out = append(out, rechargeSections(p)...)
 	if len(p.HeldOff) > 0 {
 		out = append(out, heldOffSection(p))
 	}

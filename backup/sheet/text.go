@@ -311,7 +311,7 @@ func colour(text string) string {
 func textWorking(b *bytes.Buffer, p *backup.Plan, width int) {
 	heading(b, "Working", width)
 	paragraph(b, backup.SourceNote().String(), width, "", "")
-	for _, s := range p.Working {
+	for _, s := range p.Steps() {
 		paragraph(b, Clean(s.Title.String()), width, fmt.Sprintf("%3d  ", s.No), "     ")
 		paragraph(b, Clean(s.Formula.String()), width, "     ", "     ")
 		if !s.Numbers.Empty() {

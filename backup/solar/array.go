@@ -1,5 +1,7 @@
 package solar
 
+import "fmt"
+
 // An Array is equal strings in one plane.
 type Array struct {
 	StringSet
@@ -22,11 +24,74 @@ func (a Array) check() error {
 //
 // It is power in proportion to the irradiance in the plane, corrected for the temperature of the cells.
 func (a Array) Year(w Weather) (Year, error) {
-	if err := a.check(); err != nil {
+	ready, err := a.ready()
+	if err != nil {
 		return Year{}, err
 	}
 	if err := w.check(); err != nil {
 		return Year{}, err
+	}
+	y := Year{W: make([]float64, HoursPerYear)}
+	for i := range w.Hours {
+		y.W[i] = ready.hour(&w.Hours[i]).DCWh
+	}
+	return y, nil
+}
+
+// Receive returns what becomes of the sun over some hours, hour by hour: what falls on the array and what it gives.
+func (a Array) Receive(hours []Hour) ([]Receipt, error) {
+	ready, err := a.ready()
+	if err != nil {
+		return nil, err
+	}
+	out := make([]Receipt, len(hours))
+	for i := range hours {
+		if err := hours[i].check(); err != nil {
+			return nil, fmt.Errorf("%w (hour %d)", err, i)
+		}
+		out[i] = ready.hour(&hours[i])
+	}
+	return out, nil
+}
+
+// A Receipt follows the sun of an hour, or of several added up, from the sky to the array's terminals.
+type Receipt struct {
+	GlobalWhM2, DiffuseWhM2       float64 // on the horizontal
+	BeamWhM2, SkyWhM2, GroundWhM2 float64 // in the plane of the array: from the sun, from the sky, from the ground
+	CoolWh                        float64 // what all modules would give of it with cells at 25 C, without losses
+	WarmWh                        float64 // with cells as warm as they are
+	DCWh                          float64 // after the losses
+}
+
+// PlaneWhM2 is all that falls into the plane of the array.
+func (r Receipt) PlaneWhM2() float64 { return r.BeamWhM2 + r.SkyWhM2 + r.GroundWhM2 }
+
+// Plus adds two receipts up.
+func (r Receipt) Plus(s Receipt) Receipt {
+	return Receipt{
+		r.GlobalWhM2 + s.GlobalWhM2, r.DiffuseWhM2 + s.DiffuseWhM2, r.BeamWhM2 + s.BeamWhM2, r.SkyWhM2 + s.SkyWhM2,
+		r.GroundWhM2 + s.GroundWhM2, r.CoolWh + s.CoolWh, r.WarmWh + s.WarmWh, r.DCWh + s.DCWh,
+	}
+}
+
+// Over is the mean over a number of days, or of whatever.
+func (r Receipt) Over(n float64) Receipt {
+	return Receipt{
+		r.GlobalWhM2 / n, r.DiffuseWhM2 / n, r.BeamWhM2 / n, r.SkyWhM2 / n, r.GroundWhM2 / n, r.CoolWh / n, r.WarmWh / n, r.DCWh / n,
+	}
+}
+
+// readyArray is an array with what does not change from hour to hour.
+type readyArray struct {
+	module  Module // defaults filled in
+	plane   tilted
+	modules float64
+	kept    float64 // share that the losses leave
+}
+
+func (a Array) ready() (r readyArray, err error) {
+	if err := a.check(); err != nil {
+		return r, err
 	}
 	losses := a.Losses
 	if losses == nil {
@@ -34,26 +99,28 @@ func (a Array) Year(w Weather) (Year, error) {
 	}
 	lost, err := CombineLosses(losses)
 	if err != nil {
-		return Year{}, err
+		return r, err
 	}
 	albedo := a.Albedo
 	if albedo == 0 {
 		albedo = DefaultAlbedo
 	}
-	m, _ := a.Module.WithDefaults()
-	plane := newTilted(a.Plane, albedo)
-	count := float64(a.PerString) * float64(a.Strings) * (1 - lost)
+	r.module, _ = a.Module.WithDefaults()
+	r.plane, r.modules, r.kept = newTilted(a.Plane, albedo), float64(a.PerString)*float64(a.Strings), 1-lost
+	return r, nil
+}
 
-	y := Year{W: make([]float64, HoursPerYear)}
-	for i := range w.Hours {
-		h := &w.Hours[i]
-		if h.GlobalWm2 == 0 {
-			continue
-		}
-		g := plane.receives(h.Irradiance, h.Sun)
-		y.W[i] = count * m.dcW(g, cellC(g, h.AirC, m.NOCTC))
+func (r *readyArray) hour(h *Hour) (out Receipt) {
+	if h.GlobalWm2 == 0 {
+		return out
 	}
-	return y, nil
+	out.GlobalWhM2, out.DiffuseWhM2 = h.GlobalWm2, h.DiffuseWm2
+	out.BeamWhM2, out.SkyWhM2, out.GroundWhM2 = r.plane.parts(h.Irradiance, h.Sun)
+	g := out.PlaneWhM2()
+	out.CoolWh = r.modules * r.module.dcW(g, 25)
+	out.WarmWh = r.modules * r.module.dcW(g, cellC(g, h.AirC, r.module.NOCTC))
+	out.DCWh = r.kept * out.WarmWh
+	return out
 }
 
 // A Year is DC power hour by hour.

@@ -27,6 +27,24 @@ func OrgillHollandsHourly(kt float64) float64 {
 	return 0.177
 }
 
+// ErbsDaily returns the diffuse share of a day's global irradiation, from the day's clearness index and its sunset hour
+// angle in degrees. A clearness below 0 counts as 0.
+//
+// Source: Erbs, Klein & Duffie, Solar Energy 28 (1982); Duffie & Beckman, eq. 2.11.1 (from memory; the book's example in
+// the tests comes back).
+func ErbsDaily(sunsetDeg, clearness float64) float64 {
+	k := max(0, clearness)
+	switch {
+	case sunsetDeg <= 81.4 && k < 0.715:
+		return 1 + k*(-0.2727+k*(2.4495+k*(-11.9514+k*9.3879)))
+	case sunsetDeg <= 81.4:
+		return 0.143
+	case k < 0.722:
+		return min(1, 1+k*(0.2832+k*(-2.5557+k*0.8448))) // the fit rises above 1 on the dullest days
+	}
+	return 0.175
+}
+
 // ErbsMonthly returns the diffuse share of a month's mean daily irradiation, from the month's clearness index and the
 // sunset hour angle, in degrees, of its mean day. The correlation holds for clearness 0.3 to 0.8; beyond, the nearest
 // end is used.

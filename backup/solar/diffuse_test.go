@@ -54,6 +54,22 @@ func TestHourlySplit(t *testing.T) {
 	}
 }
 
+func TestErbsDaily(t *testing.T) {
+	// Duffie & Beckman, Example 2.11.1 (from memory): St. Louis, 38.6 N, 3 September, 23.0 MJ/m2; clearness 0.69, sunset at 96
+	// degrees, diffuse share 0.26.
+	n := dayNumber(9, 3)
+	sunset := SunsetHourAngleDeg(38.6, DeclinationDeg(n))
+	near(t, "sunset", sunset, 96, 0.6)
+	kt := 23.0 / (DailyExtraterrestrialKWhM2(38.6, DeclinationDeg(n), n) * mjPerKWh)
+	near(t, "clearness", kt, 0.69, 0.005)
+	near(t, "share of the printed clearness", ErbsDaily(96, 0.69), 0.26, 0.005)
+	// The winter branch meets its constant end, and both start at an overcast day.
+	near(t, "winter, clearest", ErbsDaily(70, 0.7149), 0.143, 0.001)
+	for _, sunset := range []float64{70, 100} {
+		near(t, "overcast", ErbsDaily(sunset, 0), 1, 0)
+	}
+}
+
 func TestErbsMonthly(t *testing.T) {
 	// Duffie & Beckman, section 2.19, January in Madison, Wisconsin (43 N): 6.44 MJ/m2 of 13.37, clearness 0.48, diffuse
 	// share 0.41 (memory).
@@ -70,7 +86,7 @@ func TestDiffuseSharesStayShares(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		kt := rapid.Float64Range(-1, 3).Draw(t, "kt")
 		sunset := rapid.Float64Range(0, 180).Draw(t, "sunset")
-		for _, f := range []float64{ErbsHourly(kt), OrgillHollandsHourly(kt), ErbsMonthly(sunset, kt)} {
+		for _, f := range []float64{ErbsHourly(kt), OrgillHollandsHourly(kt), ErbsDaily(sunset, kt), ErbsMonthly(sunset, kt)} {
 			if !(f > 0 && f <= 1) {
 				t.Fatalf("diffuse share %g", f)
 			}

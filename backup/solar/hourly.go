@@ -18,12 +18,15 @@ func HourlyGlobalShare(hourAngleDeg, sunsetDeg float64) float64 {
 // Source: Liu & Jordan (1960); Duffie & Beckman, eq. 2.13.4.
 func HourlyDiffuseShare(hourAngleDeg, sunsetDeg float64) float64 {
 	sunsetDeg = min(180, sunsetDeg)
-	if sunsetDeg < 0.05 || !(math.Abs(hourAngleDeg) < sunsetDeg) {
-		return 0 // also where the sun shows itself for less than 24 seconds: no energy, and nearly 0/0
+	if !hasLight(sunsetDeg) || !(math.Abs(hourAngleDeg) < sunsetDeg) {
+		return 0
 	}
 	return math.Pi / 24 * (cosDeg(hourAngleDeg) - cosDeg(sunsetDeg)) /
 		(sinDeg(sunsetDeg) - sunsetDeg*(math.Pi/180)*cosDeg(sunsetDeg))
 }
+
+// hasLight is false for a day on which the sun shows itself for less than 24 seconds too: no energy, and nearly 0/0.
+func hasLight(sunsetDeg float64) bool { return sunsetDeg >= 0.05 }
 
 // A litHour is the part of an hour in which the sun is up.
 type litHour struct {
@@ -61,6 +64,7 @@ func lit(latitudeDeg, declinationDeg float64, n int, beginDeg float64) litHour {
 
 // A day is one day of a place, hour by hour.
 type day struct {
+	sunset          float64 // hour angle, degrees
 	hours           [24]litHour
 	global, diffuse [24]float64 // shares of the day's irradiation; they add to 1, or all are 0 in the polar night
 }
@@ -70,6 +74,7 @@ func dayAt(p Place, n int) (d day) {
 	declination := DeclinationDeg(n)
 	sunset := SunsetHourAngleDeg(p.LatitudeDeg, declination)
 	ahead := p.SolarTimeAheadH(n)
+	d.sunset = sunset
 	var global, diffuse float64
 	for h := range d.hours {
 		l := lit(p.LatitudeDeg, declination, n, 15*(float64(h)+ahead-12))
@@ -89,17 +94,4 @@ func dayAt(p Place, n int) (d day) {
 		}
 	}
 	return d
-}
-
-// extraKWhM2 is what arrives above the atmosphere over the day; 0 where the day's hours get no share of it either.
-func (d *day) extraKWhM2() float64 {
-	var wh, shares float64
-	for h, l := range d.hours {
-		wh += l.extraWhM2
-		shares += d.global[h]
-	}
-	if shares == 0 {
-		return 0
-	}
-	return wh / 1000
 }

@@ -81,11 +81,15 @@ func newTilted(p Plane, albedo float64) tilted {
 }
 
 func (t tilted) receives(i Irradiance, s Sun) float64 {
-	beam := 0.0
+	beam, sky, ground := t.parts(i, s)
+	return beam + sky + ground
+}
+
+func (t tilted) parts(i Irradiance, s Sun) (beam, sky, ground float64) {
 	if s.ZenithDeg < 90 {
 		beam = i.BeamNormalWm2 * max(0, t.plane.CosIncidence(s))
 	}
-	return beam + i.DiffuseWm2*t.sky + i.GlobalWm2*t.ground
+	return beam, i.DiffuseWm2 * t.sky, i.GlobalWm2 * t.ground
 }
 
 // BeamRatio returns beam on the plane over beam on the horizontal (R_b of the books); 0 when the sun is behind the

@@ -22,15 +22,18 @@ func (w Weather) check() error {
 		return fmt.Errorf("solar: weather of %d hours, want %d", len(w.Hours), HoursPerYear)
 	}
 	for i := range w.Hours {
-		h := &w.Hours[i]
-		if err := h.Irradiance.check(); err != nil {
-			return fmt.Errorf("%w (hour %d of the year)", err, i)
-		}
-		if err := checkAirC(h.AirC); err != nil {
+		if err := w.Hours[i].check(); err != nil {
 			return fmt.Errorf("%w (hour %d of the year)", err, i)
 		}
 	}
 	return nil
+}
+
+func (h *Hour) check() error {
+	if err := h.Irradiance.check(); err != nil {
+		return err
+	}
+	return checkAirC(h.AirC)
 }
 
 // AirRangeC returns the coldest and the hottest hour, in degrees C: of a typical year, so a record low is colder.
@@ -54,6 +57,15 @@ func (w Weather) MonthlyKWhM2() (sums [12]float64) {
 		hours[i] = w.Hours[i].GlobalWm2 / 1000
 	}
 	return monthSums(hours)
+}
+
+// Month returns the hours of one month, 1 to 12; none for weather that nobody's reader made.
+func (w Weather) Month(month int) []Hour {
+	if len(w.Hours) != HoursPerYear || month < 1 || month > 12 {
+		return nil
+	}
+	first := firstDay(month-1) * 24
+	return w.Hours[first : first+monthDays[month-1]*24]
 }
 
 // DailyKWhM2 returns the global horizontal irradiation of each day, in kWh/m2.

@@ -119,6 +119,13 @@ func runOutage(ctx context.Context, in io.Reader, out, errw io.Writer, file stri
 	if err != nil {
 		return usage(err)
 	}
+	draws, drawn, err := p.DrawOutage(ctx, o.run)
+	if err != nil {
+		return usage(err)
+	}
+	if drawn {
+		r.Draws = &draws
+	}
 	if err := o.output.write(ctx, out, func(w io.Writer) error { return sheet.WriteOutage(w, r, so) }); err != nil {
 		return err
 	}

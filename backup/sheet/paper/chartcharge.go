@@ -28,6 +28,15 @@ func (r *report) chargeFigure() *Figure {
 	return f
 }
 
+// drawsText tells what other draws of the days of sun make of the dashed curve.
+func (r *report) drawsText() string {
+	d := r.draws
+	if d.Dark == 0 {
+		return r.say("charge.draws-none", d.Draws, r.hours(float64(r.followH())), r.fixed(100*d.LowestSoC.P10, 0))
+	}
+	return r.say("charge.draws", d.Draws, d.Dark, r.hours(float64(r.followH())), r.hours(d.UntilDarkH.P10), r.hours(d.UntilDarkH.P50), r.hours(d.UntilDarkH.P90))
+}
+
 // endOfCharge says when the bank is empty, or that it is not within what was followed.
 func (r *report) endOfCharge() string {
 	if r.outage.isDark {

@@ -147,6 +147,9 @@ func (r *report) drawings() (Section, error) {
 	s := Section{ID: "drawings", Title: r.say("drawings.title"), Blocks: []Block{
 		{Figure: r.limitFigure()}, {Figure: r.dayFigure()}, {Figure: r.startFigure()}, {Figure: r.chargeFigure()},
 	}}
+	if r.draws != nil {
+		s.Blocks = append(s.Blocks, para(r.drawsText()))
+	}
 	if shares := r.shareFigure(); shares != nil {
 		s.Blocks = slices.Insert(s.Blocks, 1, Block{Figure: shares})
 	}

@@ -90,14 +90,11 @@ func (r *report) rechargeTable() *Table {
 	for m, month := range re.Months {
 		row := Row{Cells: []Cell{cell(r.say(monthID(m + 1))), r.num(month.LoadWh, 0)}}
 		if array {
-			covers, refill := r.say("no"), cell("–")
+			covers := r.say("no")
 			if month.Carries {
 				covers = r.say("yes")
 			}
-			if !math.IsInf(month.RefillDays, 1) {
-				refill = r.num(month.RefillDays, 1)
-			}
-			row.Cells = append(row.Cells, r.num(month.ArrayWh, 0), cell(covers), refill)
+			row.Cells = append(row.Cells, r.num(month.ArrayWh, 0), cell(covers), r.wait(month.RefillDays.P50))
 		}
 		if re.Generator {
 			h, l := r.num(month.GeneratorH, 1), r.num(month.GeneratorL, 1)
@@ -114,6 +111,42 @@ func (r *report) rechargeTable() *Table {
 	if re.Generator {
 		t.Note += " " + r.say("recharge.note-generator")
 	}
+	return t
+}
+
+// wait is the cell of days until the bank is full.
+func (r *report) wait(days float64) Cell {
+	if math.IsInf(days, 1) {
+		return cell("–")
+	}
+	return r.num(days, 1)
+}
+
+// sunDaysTable tells the spread behind the mean days of the recharge; nil where no sun is known.
+func (r *report) sunDaysTable() *Table {
+	re := r.recharge
+	if re == nil || re.Draws == 0 {
+		return nil
+	}
+	t := &Table{ID: "sun-days", Caption: r.say("days.caption"), Columns: []Column{head(r.say("col.month"))}}
+	for _, id := range []string{"col.array-share", "col.refill-share"} {
+		for _, percent := range []string{"10", "50", "90"} {
+			unit := "Wh"
+			if id == "col.refill-share" {
+				unit = "d"
+			}
+			t.Columns = append(t.Columns, right(r.say(id, percent), unit))
+		}
+	}
+	for m, month := range re.Months {
+		wh, d := month.ArrayDays, month.RefillDays
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say(monthID(m + 1))), r.num(wh.P10, 0), r.num(wh.P50, 0), r.num(wh.P90, 0), r.wait(d.P10), r.wait(d.P50), r.wait(d.P90)}})
+	}
+	from := r.say("days.file")
+	if re.Draws > 1 {
+		from = r.say("days.drawn", re.Draws)
+	}
+	t.Note = from + " " + r.say("days.dash", backup.RefillMostDays)
 	return t
 }
 

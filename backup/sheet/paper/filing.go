@@ -20,7 +20,7 @@ func (r *report) filing(drawings Section) Part {
 		part.Sections = append(part.Sections, Section{ID: "options", Title: r.say("options.title"), Blocks: []Block{{Table: r.optionTable()}}})
 	}
 	figures := Section{ID: "figures", Title: r.say("figures.title")}
-	for _, t := range []*Table{r.demandTable(), r.startTable(), r.inverterTable(), r.bankTable(), r.careTable(), r.circuitTable(), r.levelTable(), r.eventTable(), r.rechargeTable(), r.generatorTable()} {
+	for _, t := range []*Table{r.demandTable(), r.startTable(), r.inverterTable(), r.bankTable(), r.careTable(), r.circuitTable(), r.levelTable(), r.eventTable(), r.rechargeTable(), r.sunDaysTable(), r.generatorTable()} {
 		if t != nil {
 			figures.Blocks = append(figures.Blocks, Block{Table: t})
 		}
@@ -108,7 +108,7 @@ func (v voice) unitName(unit string) string {
 }
 
 // symbols are the units that package backup writes in plain letters.
-var symbols = map[string]string{"C": "°C", "mm2": "mm²", "cm2": "cm²", "m3/h": "m³/h", "mohm": "mΩ", "ohm/km": "Ω/km"}
+var symbols = map[string]string{"C": "°C", "mm2": "mm²", "cm2": "cm²", "m3/h": "m³/h", "mohm": "mΩ", "ohm/km": "Ω/km", "kWh/m2 d": "kWh/(m² d)"}
 
 // defaultValue is a value that the site file left to the planner: a number with its unit, or a word.
 func (v voice) defaultValue(value string) string {
@@ -163,7 +163,7 @@ func (r *report) workingTable() *Table {
 	t := &Table{ID: "working", Caption: r.say("working.caption"), Dense: true, Columns: []Column{
 		tight(r.say("col.no")), head(r.say("col.step")), right(r.say("col.result"), ""), tight(r.say("col.unit")), head(r.say("col.source")),
 	}}
-	for _, s := range r.plan.Working {
+	for _, s := range r.plan.Steps() {
 		step := phrase.Of("%s: %s", s.Title, s.Formula)
 		if !s.Numbers.Empty() {
 			step = phrase.Symbols("%s = %s", step, s.Numbers)

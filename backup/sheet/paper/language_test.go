@@ -132,7 +132,7 @@ func spoken(p *backup.Plan) []phrase.Phrase {
 	for _, r := range p.Runs {
 		out = append(out, r.Label)
 	}
-	for _, s := range p.Working {
+	for _, s := range p.Steps() {
 		out = append(out, s.Title, s.Formula, s.Numbers, s.Source)
 	}
 	for _, o := range p.Options {

@@ -412,7 +412,7 @@ func TestTables(t *testing.T) {
 	if got, want := len(byName["checks"])-1, len(p.Checks); got != want {
 		t.Errorf("%d checks in the table, %d in the plan", got, want)
 	}
-	if got, want := len(byName["working"])-1, len(p.Working); got != want {
+	if got, want := len(byName["working"])-1, len(p.Steps()); got != want {
 		t.Errorf("%d steps in the table, %d in the plan", got, want)
 	}
 	backups := 0
@@ -441,7 +441,7 @@ func TestNothingIsLost(t *testing.T) {
 				t.Errorf("%s: the reason of %s is not on paper: %q", home, c.ID, c.Reason)
 			}
 		}
-		for _, s := range p.Working {
+		for _, s := range p.Steps() {
 			if !strings.Contains(text, paperText(s.Title.String()+": "+s.Formula.String())) {
 				t.Errorf("%s: step %d is not on paper: %q", home, s.No, s.Title)
 			}

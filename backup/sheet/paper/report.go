@@ -20,8 +20,9 @@ type report struct {
 	missed   []string         // English texts for which the language has none
 	room     room             // of the owner's page
 	outage   followed
-	helped   *backup.OutageRun // the same outage with array and generator; nil: the home has neither
-	recharge *backup.Recharge  // likewise
+	helped   *backup.OutageRun   // the same outage with array and generator; nil: the home has neither
+	recharge *backup.Recharge    // likewise
+	draws    *backup.OutageDraws // the spread of helped over the days of sun; nil: it hangs on none
 
 	// The promise: the shortest time that the bank carries everything, old, over all starts of the day, and that start.
 	leastH   float64
@@ -67,7 +68,13 @@ func (r *report) follow(ctx context.Context) (err error) {
 	}
 	r.recharge = &recharge
 	alone.NoArray, alone.NoGenerator = false, false
-	r.helped, err = p.RunOutage(ctx, alone)
+	if r.helped, err = p.RunOutage(ctx, alone); err != nil {
+		return err
+	}
+	draws, ok, err := p.DrawOutage(ctx, alone)
+	if ok {
+		r.draws = &draws
+	}
 	return err
 }
 

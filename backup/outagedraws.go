@@ -1,0 +1,62 @@
+package backup
+
+import "context"
+
+// OutageDraws is the spread of one outage over draws of the days of sun and of the rhythms of the loads.
+type OutageDraws struct {
+	Draws, Dark int    // Dark: of these so many in which something goes dark within the hours
+	UntilDarkH  Tenths // 10 % of the draws go dark by the first, half of them by the second; where nothing does, the whole outage counts
+	DarkH       Tenths // hours in which something was dark
+	LowestSoC   Tenths // of the bank
+}
+
+// DrawOutage follows the outage under spreadDraws seeds, from that of the options on. ok is false where nothing is drawn: no array under a
+// table of months, and no rhythm.
+func (p *Plan) DrawOutage(ctx context.Context, o OutageOptions) (d OutageDraws, ok bool, err error) {
+	if !p.draws(o) {
+		return d, false, nil
+	}
+	var until, dark, lowest []float64
+	for i := range uint64(spreadDraws) {
+		if err := ctx.Err(); err != nil {
+			return d, false, err
+		}
+		one := o
+		one.Seed += i
+		r, err := p.RunOutage(ctx, one)
+		if err != nil {
+			return d, false, err
+		}
+		hours, isDark := r.HoursUntilDark()
+		if isDark {
+			d.Dark++
+		}
+		least := 1.0
+		for _, soc := range r.SoC {
+			least = min(least, soc)
+		}
+		until, dark, lowest = append(until, hours), append(dark, float64(r.DarkMin)/60), append(lowest, least)
+	}
+	d.Draws = spreadDraws
+	d.UntilDarkH, d.DarkH, d.LowestSoC = tenths(until), tenths(dark), tenths(lowest)
+	return d, true, nil
+}
+
+// draws tells whether an outage hangs on its seed.
+func (p *Plan) draws(o OutageOptions) bool {
+	if !o.EvenSpread {
+		for _, l := range p.inOutage() {
+			if l.Cycle != nil {
+				return true
+			}
+		}
+	}
+	if !o.NoArray {
+		for _, a := range p.Site.Arrays {
+			if _, ok := p.Site.monthly(a); ok && a.hours == nil {
+				return true
+			}
+		}
+	}
+	return false
+}
