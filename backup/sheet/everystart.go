@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"encoding/csv"
-	"encoding/json"
 	"fmt"
 	"io"
 
@@ -214,7 +213,5 @@ func yearJSON(w io.Writer, y YearOfOutages) error {
 			out.Reserves = append(out.Reserves, reserve{m + 1, r.SoC, r.Possible})
 		}
 	}
-	enc := json.NewEncoder(w)
-	enc.SetIndent("", " ")
-	return enc.Encode(out)
+	return encodeJSON(w, out)
 }

@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"encoding/json"
 	"io"
 
 	"outlast/backup"
@@ -150,14 +149,12 @@ type defJSON struct {
 
 // writeJSON writes one plan as an object, several as a list.
 func writeJSON(w io.Writer, plans []*backup.Plan, o Options) error {
-	enc := json.NewEncoder(w)
-	enc.SetIndent("", "  ")
 	if len(plans) == 1 {
 		v, err := toJSON(plans[0], o)
 		if err != nil {
 			return err
 		}
-		return enc.Encode(v)
+		return encodeJSON(w, v)
 	}
 	all := make([]planJSON, len(plans))
 	for i, p := range plans {
@@ -166,7 +163,7 @@ func writeJSON(w io.Writer, plans []*backup.Plan, o Options) error {
 			return err
 		}
 	}
-	return enc.Encode(all)
+	return encodeJSON(w, all)
 }
 
 func toJSON(p *backup.Plan, o Options) (planJSON, error) {

@@ -30,25 +30,25 @@ func writeMarkdown(w io.Writer, plans []*backup.Plan, o Options) error {
 
 // markdownPage is a title, a headline whose first line stands out, and sections.
 func markdownPage(b *bytes.Buffer, title string, headline []string, list []section) {
-	fmt.Fprintf(b, "# %s\n\n", EscapeMarkdown(title))
+	fmt.Fprintf(b, "# %s\n\n", inMarkdown(title))
 	for i, line := range headline {
-		line = EscapeMarkdown(line)
+		line = inMarkdown(line)
 		if i == 0 {
 			line = "**" + line + "**"
 		}
 		b.WriteString(line + "\n\n")
 	}
 	for _, s := range list {
-		fmt.Fprintf(b, "## %s\n\n", EscapeMarkdown(s.title))
+		fmt.Fprintf(b, "## %s\n\n", inMarkdown(s.title))
 		if len(s.drawing) > 0 {
-			b.WriteString("```\n" + strings.Join(s.drawing, "\n") + "\n```\n\n")
+			b.WriteString("```\n" + strings.Join(cleanAll(s.drawing), "\n") + "\n```\n\n")
 		}
 		markdownTable(b, s.table)
 		for _, line := range s.lines {
 			if s.list {
-				b.WriteString("- " + EscapeMarkdown(line) + "\n")
+				b.WriteString("- " + inMarkdown(line) + "\n")
 			} else {
-				b.WriteString(EscapeMarkdown(line) + "\n\n")
+				b.WriteString(inMarkdown(line) + "\n\n")
 			}
 		}
 		if s.list {
@@ -63,7 +63,7 @@ func markdownTable(b *bytes.Buffer, t table) {
 	}
 	row := func(cells []string) {
 		for _, c := range cells {
-			b.WriteString("| " + EscapeMarkdown(c) + " ")
+			b.WriteString("| " + inMarkdown(c) + " ")
 		}
 		b.WriteString("|\n")
 	}
@@ -83,7 +83,7 @@ func markdownTable(b *bytes.Buffer, t table) {
 }
 
 func markdownWorking(b *bytes.Buffer, p *backup.Plan) {
-	b.WriteString("## Working\n\n" + EscapeMarkdown(backup.SourceNote().String()) + "\n\n")
+	b.WriteString("## Working\n\n" + inMarkdown(backup.SourceNote().String()) + "\n\n")
 	t := table{head: []string{"No", "Step", "Formula", "Numbers", "Result", "Unit", "Source"}, right: []bool{true, false, false, false, true, false, false}}
 	for _, s := range p.Steps() {
 		t.rows = append(t.rows, []string{fmt.Sprint(s.No), Clean(s.Title.String()), Clean(s.Formula.String()), Clean(s.Numbers.String()), short(s.Value), s.Unit, s.Source.String()})
@@ -91,9 +91,12 @@ func markdownWorking(b *bytes.Buffer, p *backup.Plan) {
 	markdownTable(b, t)
 	b.WriteString("## Defaults used\n\n")
 	for _, d := range p.Site.Defaults {
-		b.WriteString("- " + EscapeMarkdown(defaultLine(d.Table, d.Key, d.Value, d.Count)) + "\n")
+		b.WriteString("- " + inMarkdown(defaultLine(d.Table, d.Key, d.Value, d.Count)) + "\n")
 	}
 }
+
+// inMarkdown is a text of a sheet as it stands in Markdown. It is cleaned here too, whoever made it.
+func inMarkdown(s string) string { return EscapeMarkdown(Clean(s)) }
 
 // EscapeMarkdown keeps a text from being read as Markdown or HTML, and a cell in its row.
 func EscapeMarkdown(s string) string {

@@ -3,7 +3,6 @@ package sheet
 import (
 	"bytes"
 	"encoding/csv"
-	"encoding/json"
 	"fmt"
 	"io"
 	"math"
@@ -266,9 +265,7 @@ func outageJSON(w io.Writer, r *backup.OutageRun) error {
 	if d := r.Draws; d != nil {
 		out.Draws = &outageDraws{d.Draws, d.Dark, tenthsJSON(d.UntilDarkH), tenthsJSON(d.DarkH), tenthsJSON(d.LowestSoC)}
 	}
-	enc := json.NewEncoder(w)
-	enc.SetIndent("", "  ")
-	return enc.Encode(out)
+	return encodeJSON(w, out)
 }
 
 // outageDraws is the spread of an outage over draws in its JSON.

@@ -5,11 +5,14 @@
 package sheet
 
 import (
+	"bytes"
+	"encoding/json"
 	"fmt"
 	"io"
 	"strconv"
 	"strings"
 	"unicode"
+	"unicode/utf16"
 
 	"outlast/backup"
 )
@@ -46,16 +49,48 @@ func Write(w io.Writer, plans []*backup.Plan, o Options) error {
 	return fmt.Errorf("format %q, want one of %s", o.Format, strings.Join(formats, ", "))
 }
 
+// encodeJSON writes a value as indented JSON. Signs that nobody sees stand as \u202e and the like: a program reads the same text, and a
+// terminal shows it as it is.
+func encodeJSON(w io.Writer, v any) error {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetIndent("", "  ")
+	if err := enc.Encode(v); err != nil {
+		return err
+	}
+	var out bytes.Buffer
+	for _, r := range b.String() { // such signs stand in strings only: blanks and line ends are the others
+		switch {
+		case r == '\n' || !hidden(r):
+			out.WriteRune(r)
+		case r > 0xffff:
+			high, low := utf16.EncodeRune(r)
+			fmt.Fprintf(&out, `\u%04x\u%04x`, high, low)
+		default:
+			fmt.Fprintf(&out, `\u%04x`, r)
+		}
+	}
+	_, err := w.Write(out.Bytes())
+	return err
+}
+
 // Clean makes a user's text safe on a terminal and in a document: marks that change the direction of writing or that nobody
-// sees could make a line say something else than it does.
+// sees could make a line say something else than it does, and the separators of lines and paragraphs (U+2028, U+2029) would begin a
+// new row where there is none.
 func Clean(s string) string {
 	return strings.Map(func(r rune) rune {
-		if unicode.IsControl(r) || unicode.Is(unicode.Cf, r) {
+		switch {
+		case unicode.In(r, unicode.Zl, unicode.Zp):
+			return ' '
+		case hidden(r):
 			return -1
 		}
 		return r
 	}, s)
 }
+
+// hidden says whether nobody sees a sign, but a terminal or a reader may act on it.
+func hidden(r rune) bool { return unicode.IsControl(r) || unicode.Is(unicode.Cf, r) }
 
 func cleanAll(lines []string) []string {
 	out := make([]string, len(lines))

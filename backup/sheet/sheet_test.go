@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/csv"
+	"encoding/json"
 	"errors"
 	"fmt"
 	"os"
@@ -107,7 +108,7 @@ func write(t *testing.T, o Options, plans ...*backup.Plan) string {
 var words = []string{
 	"Fridge", "Kühlschrank und Gefriertruhe", "冷蔵庫と冷凍庫のための回路、台所の隣の部屋", "ثلاجة المطبخ", "🧊 ice 🧊 maker 👩‍🚒",
 	"Donaudampfschifffahrtselektrizitätenhauptbetriebswerkbauunterbeamtengesellschaftspumpe",
-	"a | b * c _ d ` e [f](g) <b>h</b> # & \\ i", "=1+2", "+1", "-1", "@sum(a1)", "rtl\u202eevil\u202c", "zero\u200bwidth", "e\u0301\u0323\u0302 marks",
+	"a | b * c _ d ` e [f](g) <b>h</b> # & \\ i", "=1+2", "+1", "-1", "@sum(a1)", "rtl\u202eevil\u202c", "zero\u200bwidth", "two\u2028lines\u2029here", "\u2067turned\u2069", "\u061carabic mark", "tag\U000e0041", "e\u0301\u0323\u0302 marks",
 	"%s %d %!", "pass ", "fail, with a comma \"and quotes\"",
 }
 
@@ -132,9 +133,50 @@ func TestTextKeepsItsWidth(t *testing.T) {
 func TestNothingHidden(t *testing.T) {
 	for _, word := range words {
 		p := planWith(t, word, word, word)
-		for _, format := range []string{"text", "markdown", "csv"} {
+		for _, format := range []string{"text", "markdown", "csv", "json"} {
 			out := write(t, Options{Format: format, Working: true}, p)
-			if i := strings.IndexFunc(out, func(r rune) bool { return r != '\n' && unicode.IsControl(r) || unicode.Is(unicode.Cf, r) }); i >= 0 {
+			if i := strings.IndexFunc(out, func(r rune) bool { return r != '\n' && (hidden(r) || unicode.In(r, unicode.Zl, unicode.Zp)) }); i >= 0 {
+				t.Errorf("%q as %s: %q", word, format, out[max(0, i-20):min(len(out), i+20)])
+			}
+			if format != "json" {
+				continue
+			}
+			var read struct{ Site string }
+			if err := json.Unmarshal([]byte(out), &read); err != nil || read.Site != p.Site.Name {
+				t.Errorf("a program reads the name %q (%v), want %q", read.Site, err, p.Site.Name)
+			}
+		}
+	}
+}
+
+// TestNothingHiddenElsewhere: nor can it on the sheets of an outage and of the equipment that fits.
+func TestNothingHiddenElsewhere(t *testing.T) {
+	for _, word := range []string{"rtl\u202eevil\u202c", "two\u2028lines\u2029here", "\u2067turned\u2069"} {
+		p := planWith(t, word, word, word)
+		r, err := p.RunOutage(backup.OutageOptions{Hours: 60})
+		if err != nil {
+			t.Fatal(err)
+		}
+		cat, err := catalog.Generic()
+		if err != nil {
+			t.Fatal(err)
+		}
+		z, err := p.Site.Size(context.Background(), cat, backup.SizeOptions{MaxCount: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, format := range Formats() {
+			var b bytes.Buffer
+			if format != "markdown" {
+				if err := WriteOutage(&b, r, Options{Format: format}); err != nil {
+					t.Fatal(err)
+				}
+			}
+			if err := WriteSizing(&b, Sizing{Site: p.Site, Targets: []*backup.Sizes{z}}, 2, Options{Format: format}); err != nil {
+				t.Fatal(err)
+			}
+			out := b.String()
+			if i := strings.IndexFunc(out, func(r rune) bool { return r != '\n' && (hidden(r) || unicode.In(r, unicode.Zl, unicode.Zp)) }); i >= 0 {
 				t.Errorf("%q as %s: %q", word, format, out[max(0, i-20):min(len(out), i+20)])
 			}
 		}

@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"encoding/csv"
-	"encoding/json"
 	"io"
 	"math"
 	"strconv"
@@ -101,9 +100,7 @@ func sizingToJSON(s Sizing, top int) sizingJSON {
 }
 
 func sizeJSON(w io.Writer, s Sizing, top int) error {
-	enc := json.NewEncoder(w)
-	enc.SetIndent("", "  ")
-	return enc.Encode(sizingToJSON(s, top))
+	return encodeJSON(w, sizingToJSON(s, top))
 }
 
 // sizeCSV is one combination a row: the lists one after the other, told by their names.

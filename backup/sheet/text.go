@@ -57,13 +57,13 @@ func writeText(w io.Writer, plans []*backup.Plan, o Options) error {
 func heading(b *bytes.Buffer, title string, width int) {
 	b.WriteByte('\n')
 	paragraph(b, title, width, "", "  ")
-	b.WriteString(strings.Repeat("-", min(width, displaywidth.String(title))) + "\n")
+	b.WriteString(strings.Repeat("-", min(width, displaywidth.String(Clean(title)))) + "\n")
 }
 
 func textSection(b *bytes.Buffer, s section, width int) error {
 	heading(b, s.title, width)
 	for _, line := range s.drawing {
-		b.WriteString(line + "\n")
+		b.WriteString(Clean(line) + "\n")
 	}
 	if len(s.drawing) > 0 && len(s.table.rows) > 0 {
 		b.WriteByte('\n')
@@ -75,7 +75,7 @@ func textSection(b *bytes.Buffer, s section, width int) error {
 	}
 	for _, line := range s.lines {
 		if s.plain {
-			b.WriteString(line + "\n")
+			b.WriteString(Clean(line) + "\n")
 			continue
 		}
 		first, next := "", ""
@@ -132,7 +132,10 @@ const narrowest = 12
 // shares the width out evenly: it wraps words while columns of figures stand half empty.
 func fit(t table, width int) table {
 	const gap = 2
-	rows := append([][]string{t.head}, t.rows...)
+	rows := make([][]string, 0, len(t.rows)+1)
+	for _, row := range append([][]string{t.head}, t.rows...) {
+		rows = append(rows, cleanAll(row))
+	}
 	widths := make([]int, len(t.head))
 	for _, row := range rows {
 		for i, cell := range row {
@@ -277,9 +280,9 @@ func leading(word string, width int) string {
 	return head
 }
 
-// paragraph wraps a text to the width; first and next are put before its first and its other lines.
+// paragraph cleans a text and wraps it to the width; first and next are put before its first and its other lines.
 func paragraph(b *bytes.Buffer, text string, width int, first, next string) {
-	for i, line := range wrap(text, width-displaywidth.String(first), width-displaywidth.String(next)) {
+	for i, line := range wrap(Clean(text), width-displaywidth.String(first), width-displaywidth.String(next)) {
 		lead := next
 		if i == 0 {
 			lead = first

@@ -60,6 +60,6 @@ func runInit(out, errw io.Writer, path string) error {
 		os.Remove(path) // ours: it did not exist before
 		return &usageError{fmt.Sprintf("%s cannot be written: %s", path, cause(err)), ""}
 	}
-	_, err = fmt.Fprintf(errw, "outlast: wrote %s; now try: outlast plan %s\n", path, path)
+	_, err = fmt.Fprintf(errw, "outlast: wrote %s; now try: outlast plan %s\n", visible(path), visible(path))
 	return err
 }

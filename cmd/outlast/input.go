@@ -12,10 +12,13 @@ import (
 	"outlast/catalog/strict"
 )
 
+// standardInput is what messages call it.
+const standardInput = "standard input"
+
 // readFile takes the text of a file, or of standard input for "-". name is what messages call it.
 func readFile(ctx context.Context, in io.Reader, path string) (name string, src []byte, err error) {
 	if name = path; path == "-" {
-		name = "standard input"
+		name = standardInput
 	}
 	src, err = interruptible(ctx, func() ([]byte, error) { return readNow(in, path, name) })
 	return name, src, err
@@ -131,15 +134,20 @@ func readSite(ctx context.Context, in io.Reader, path string, cat *catalog.Catal
 // besideFile opens files that a site file names: relative names start from the site file's folder.
 func besideFile(path string) func(string) (io.ReadCloser, error) {
 	return func(name string) (io.ReadCloser, error) {
-		if !filepath.IsAbs(name) && path != "-" {
-			name = filepath.Join(filepath.Dir(path), name)
-		}
-		f, err := os.Open(name)
+		f, err := os.Open(besidePath(path, name))
 		if err != nil {
 			return nil, errors.New(cause(err))
 		}
 		return f, nil
 	}
+}
+
+// besidePath is where a file stands that the site file at path names.
+func besidePath(path, name string) string {
+	if filepath.IsAbs(name) || path == "-" || path == standardInput {
+		return name
+	}
+	return filepath.Join(filepath.Dir(path), name)
 }
 
 // gather adds the problems in err to all; any other error comes back.

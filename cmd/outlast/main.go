@@ -37,9 +37,10 @@ func run(args []string, in io.Reader, out, errw io.Writer) int {
 // nobody fills, is not waited for.
 func runUntil(ctx context.Context, args []string, in io.Reader, out, errw io.Writer) int {
 	root := newRoot()
+	printed := &watched{w: out}
 	root.SetArgs(args)
 	root.SetIn(in)
-	root.SetOut(out)
+	root.SetOut(printed)
 	root.SetErr(errw)
 	type end struct {
 		cmd *cobra.Command
@@ -50,14 +51,20 @@ func runUntil(ctx context.Context, args []string, in io.Reader, out, errw io.Wri
 		cmd, err := root.ExecuteContextC(ctx)
 		ended <- end{cmd, err}
 	}()
+	tell := func(e end) int {
+		if printed.err != nil {
+			e.err = &usageError{"standard output cannot be written: " + cause(printed.err), ""}
+		}
+		return complain(errw, e.cmd, e.err)
+	}
 	select {
 	case e := <-ended:
-		return complain(errw, e.cmd, e.err)
+		return tell(e)
 	case <-ctx.Done():
 	}
 	select {
 	case e := <-ended:
-		return complain(errw, e.cmd, e.err)
+		return tell(e)
 	case <-time.After(stopWithin):
 		fmt.Fprintln(errw, "outlast: stopped")
 		return exitStopped

@@ -61,7 +61,7 @@ chance is missed).`,
 	f := cmd.Flags()
 	f.StringVar(&o.format, "format", "text", "print as `FORMAT`: text, csv or json")
 	f.IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
-	f.StringVarP(&o.output.path, "output", "o", "", "write to `FILE` instead, whole or not at all")
+	outputFlag(cmd, &o.output)
 	f.IntVar(&o.run.Hours, "hours", 72, "how long the outage lasts, or with --every-start the longest one, in `HOURS`")
 	f.BoolVar(&o.run.New, "new", false, "take the bank as new instead of at the end of its life")
 	f.BoolVar(&o.run.EvenSpread, "even", false, "spread every load evenly over its windows instead of switching it on and off in its rhythm")
@@ -100,7 +100,7 @@ func needsEvery(cmd *cobra.Command, every bool) error {
 var outageFormats = []string{"text", "csv", "json"}
 
 func runOutage(ctx context.Context, in io.Reader, out, errw io.Writer, file string, o outageOptions) error {
-	if err := o.output.sparesInputs([]string{file}); err != nil {
+	if err := o.output.sparesInputs([]string{file}, o.catalogs); err != nil {
 		return err
 	}
 	plans, err := planFiles(ctx, in, []string{file}, o.catalogs)
@@ -108,6 +108,9 @@ func runOutage(ctx context.Context, in io.Reader, out, errw io.Writer, file stri
 		return err
 	}
 	p := plans[0]
+	if err := o.output.sparesWeather(p.Site); err != nil {
+		return err
+	}
 	so := sheet.Options{Format: o.format, Width: o.width}
 	if so.Width == 0 {
 		so.Width, _ = terminal(out)

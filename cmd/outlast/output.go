@@ -7,29 +7,77 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
+	"strings"
 
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
+	"outlast/backup"
 	"outlast/backup/sheet"
 )
 
 // output says where the result of a command goes: to out, or to a file that appears whole or not at all.
 type output struct{ path string }
 
-// sparesInputs refuses an output that would take the place of a file that was read: it may be the user's only copy.
-func (o output) sparesInputs(files []string) error {
+// outputFlag adds --output to a command.
+func outputFlag(cmd *cobra.Command, o *output) {
+	cmd.Flags().VarP(named{&o.path, "a file"}, "output", "o", "write to `FILE` instead, whole or not at all")
+}
+
+// named is a flag that takes a name: a script whose variable is empty is told so, and is not given what it did not ask for.
+type named struct {
+	name *string
+	what string
+}
+
+func (n named) String() string {
+	if n.name == nil {
+		return ""
+	}
+	return *n.name
+}
+
+func (n named) Type() string { return "name" }
+
+func (n named) Set(s string) error {
+	if s == "" {
+		return fmt.Errorf("want the name of %s", n.what)
+	}
+	*n.name = s
+	return nil
+}
+
+// sparesInputs refuses an output that would take the place of a file that is read, or of another file of the kind that only people write:
+// it may be somebody's only copy.
+func (o output) sparesInputs(read ...[]string) error {
 	out, err := os.Stat(o.path)
 	if o.path == "" || err != nil || !out.Mode().IsRegular() {
 		return nil
 	}
-	for _, f := range files {
+	for _, f := range slices.Concat(read...) {
 		if in, err := os.Stat(f); err == nil && os.SameFile(in, out) {
-			return &usageError{fmt.Sprintf("-o %s would overwrite the site file", o.path), "name another file"}
+			return &usageError{fmt.Sprintf("-o %s would overwrite a file that is read", o.path), "name another file"}
 		}
 	}
+	if strings.EqualFold(filepath.Ext(o.path), ".toml") {
+		return &usageError{fmt.Sprintf("-o %s would overwrite a TOML file, and no result is one", o.path), "name another file"}
+	}
 	return nil
+}
+
+// sparesWeather is sparesInputs for the weather files that sites name.
+func (o output) sparesWeather(sites ...*backup.Site) error {
+	var read []string
+	for _, s := range sites {
+		for _, a := range s.Arrays {
+			if a.Weather != "" {
+				read = append(read, besidePath(s.File, a.Weather))
+			}
+		}
+	}
+	return o.sparesInputs(read)
 }
 
 // write renders in memory first, so that an error leaves nothing half-written, and then puts the result where it belongs.
@@ -90,7 +138,7 @@ func checkWidth(cmd *cobra.Command, width int) error {
 
 // terminal tells whether w is a terminal, how wide it is, and whether colours are welcome on it.
 func terminal(w io.Writer) (width int, colour bool) {
-	f, ok := w.(*os.File)
+	f, ok := file(w)
 	if !ok || !term.IsTerminal(int(f.Fd())) {
 		return plainWidth, false
 	}

@@ -54,7 +54,7 @@ the bank, the circuits, and every check with its margin. Exit status 1 means tha
 	cmd.Flags().Float64Var(&o.hoursWished, "hours-wished", 0, "tell which loads to switch off, and in which order, to last `HOURS`")
 	cmd.Flags().BoolVar(&o.sensitivity, "sensitivity", false, "rank the inputs by how far each moves the autonomy and the margins")
 	cmd.Flags().IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
-	cmd.Flags().StringVarP(&o.output.path, "output", "o", "", "write to `FILE` instead, whole or not at all")
+	outputFlag(cmd, &o.output)
 	catalogFlag(cmd, &o.catalogs)
 	err := cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]cobra.Completion{
 		cobra.CompletionWithDesc("text", "tables"), cobra.CompletionWithDesc("markdown", "tables for a document"),
@@ -91,12 +91,17 @@ func planFiles(ctx context.Context, in io.Reader, files, catalogs []string) ([]*
 }
 
 func runPlan(ctx context.Context, in io.Reader, out io.Writer, files []string, o planOptions) error {
-	if err := o.output.sparesInputs(files); err != nil {
+	if err := o.output.sparesInputs(files, o.catalogs); err != nil {
 		return err
 	}
 	plans, err := planFiles(ctx, in, files, o.catalogs)
 	if err != nil {
 		return err
+	}
+	for _, p := range plans {
+		if err := o.output.sparesWeather(p.Site); err != nil {
+			return err
+		}
 	}
 	so := sheet.Options{Format: o.format, Width: o.width, Working: o.working, HoursWished: o.hoursWished, Sensitivity: o.sensitivity}
 	width, colour := terminal(out)

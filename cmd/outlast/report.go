@@ -65,8 +65,8 @@ same.`,
 	f.StringVar(&o.paper.Lang, "lang", words.Languages()[0], "in `LANGUAGE`: "+strings.Join(words.Languages(), ", "))
 	f.StringVar(&o.paper.Date, "date", "", "print `DATE` (2026-05-04) on the papers; without it they carry none")
 	f.BoolVar(&o.every, "every-start", false, "follow an outage from every hour of a year too, for the survival curve")
-	f.StringVar(&o.tables, "tables", "", "also write each table as CSV into `FOLDER`, all of them or none")
-	f.StringVarP(&o.output.path, "output", "o", "", "write to `FILE` instead, whole or not at all")
+	f.Var(named{&o.tables, "a folder"}, "tables", "also write each table as CSV into `FOLDER`; other files in it stay as they are")
+	outputFlag(cmd, &o.output)
 	catalogFlag(cmd, &o.catalogs)
 	for flag, list := range map[string][]string{"format": paper.Formats(), "for": paper.Readers(), "lang": words.Languages()} {
 		if err := cmd.RegisterFlagCompletionFunc(flag, cobra.FixedCompletions(list, cobra.ShellCompDirectiveNoFileComp)); err != nil {
@@ -77,7 +77,7 @@ same.`,
 }
 
 func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o reportOptions) error {
-	if err := o.output.sparesInputs([]string{file}); err != nil {
+	if err := o.output.sparesInputs([]string{file}, o.catalogs); err != nil {
 		return err
 	}
 	cat, err := readCatalog(ctx, in, o.catalogs)
@@ -86,6 +86,9 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 	}
 	site, src, err := readSite(ctx, in, file, cat)
 	if err != nil {
+		return err
+	}
+	if err := o.output.sparesWeather(site); err != nil {
 		return err
 	}
 	plan, err := backup.NewPlan(ctx, site)
@@ -107,8 +110,7 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 	if err := ctx.Err(); err != nil {
 		return err
 	}
-	// The folder comes first: where it cannot be written, nothing is. From here on both are written, or the message would be wrong.
-	ctx = context.WithoutCancel(ctx)
+	// The folder comes first: where it cannot be written, nothing is. From then on both are written, or the message would be wrong.
 	if o.tables != "" {
 		files, err := doc.Tables()
 		if err != nil {
@@ -117,11 +119,14 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 		if len(files) == 0 {
 			return &usageError{"the papers for the " + o.paper.For + " hold no tables", "leave --tables out, or make them for another reader"}
 		}
-		if err := writeFolder(o.tables, files); err != nil {
+		if err := o.output.sparesTables(o.tables, files); err != nil {
+			return err
+		}
+		if err := writeFolder(ctx, o.tables, files); err != nil {
 			return err
 		}
 	}
-	if err := o.output.write(ctx, out, func(w io.Writer) error { return doc.Write(w, o.paper.Format) }); err != nil {
+	if err := o.output.write(context.WithoutCancel(ctx), out, func(w io.Writer) error { return doc.Write(w, o.paper.Format) }); err != nil {
 		return err
 	}
 	if plan.Verdict() == backup.Fail {

@@ -58,8 +58,14 @@ type usageError struct{ msg, hint string }
 
 func (e *usageError) Error() string { return e.msg }
 
-// complain tells on errw what went wrong, error first and hint after, and gives the exit status.
+// complain tells on errw what went wrong, error first and hint after, and gives the exit status. Names of files and what stands in them
+// come from elsewhere: they are made visible.
 func complain(errw io.Writer, cmd *cobra.Command, err error) int {
+	tell := func(kind, text string) {
+		if text != "" {
+			fmt.Fprintf(errw, "outlast: %s: %s\n", kind, visible(text))
+		}
+	}
 	var problems strict.Problems
 	var usage *usageError
 	switch {
@@ -72,18 +78,20 @@ func complain(errw io.Writer, cmd *cobra.Command, err error) int {
 		return exitStopped
 	case errors.As(err, &problems):
 		for _, p := range problems {
-			fmt.Fprintf(errw, "outlast: error: %v\n", p)
-			if p.Hint != "" {
-				fmt.Fprintf(errw, "outlast: hint: %s\n", p.Hint)
-			}
+			tell("error", p.Error())
+			tell("hint", p.Hint)
 		}
 	case errors.As(err, &usage):
-		fmt.Fprintf(errw, "outlast: error: %s\n", usage.msg)
-		if usage.hint != "" {
-			fmt.Fprintf(errw, "outlast: hint: %s\n", usage.hint)
-		}
+		tell("error", usage.msg)
+		tell("hint", usage.hint)
 	default:
-		fmt.Fprintf(errw, "outlast: error: %v\noutlast: hint: see %s --help\n", err, cmd.CommandPath())
+		// The library's own words may have several lines: what else could have been meant.
+		lines := strings.Split(strings.ReplaceAll(err.Error(), "\t", "  "), "\n")
+		tell("error", lines[0])
+		for _, line := range lines[1:] {
+			fmt.Fprintln(errw, visible(line))
+		}
+		tell("hint", "see "+cmd.CommandPath()+" --help")
 	}
 	return 2
 }

@@ -65,7 +65,7 @@ means that nothing passes, with several hours: for one of them.`,
 	f.BoolVar(&o.essential, "essential", false, "leave the circuits that may go on either board on the main board")
 	f.StringVar(&o.format, "format", "text", "print as `FORMAT`: text, markdown, csv or json")
 	f.IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
-	f.StringVarP(&o.output.path, "output", "o", "", "write to `FILE` instead, whole or not at all")
+	outputFlag(cmd, &o.output)
 	catalogFlag(cmd, &o.catalogs)
 	return cmd
 }
@@ -96,7 +96,7 @@ func (o *sizeOptions) check(cmd *cobra.Command) error {
 }
 
 func runSize(ctx context.Context, in io.Reader, out, errw io.Writer, file string, o sizeOptions) error {
-	if err := o.output.sparesInputs([]string{file}); err != nil {
+	if err := o.output.sparesInputs([]string{file}, o.catalogs); err != nil {
 		return err
 	}
 	cat, err := readCatalog(ctx, in, o.catalogs)
@@ -105,6 +105,9 @@ func runSize(ctx context.Context, in io.Reader, out, errw io.Writer, file string
 	}
 	sites, err := readSites(ctx, in, []string{file}, cat)
 	if err != nil {
+		return err
+	}
+	if err := o.output.sparesWeather(sites...); err != nil {
 		return err
 	}
 	targets := o.autonomy

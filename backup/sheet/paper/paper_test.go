@@ -19,7 +19,7 @@ import (
 )
 
 // hostileName is markup, a formula, a mark that turns the direction of writing, Arabic, and a word that no line can hold.
-const hostileName = `=<script>alert(1)</script><img src=x onerror=alert(2)> "'&\u202Eevil\u200F \u0645\u0648\u0644\u062F </style></svg>`
+const hostileName = `=<script>alert(1)</script><img src=x onerror=alert(2)> "'&\u202Eevil\u200F\u2028 \u0645\u0648\u0644\u062F </style></svg>`
 
 // hostileSite is a home whose every name is hostile.
 var hostileSite = fmt.Sprintf(`[site]
@@ -97,7 +97,7 @@ func TestHostileNames(t *testing.T) {
 	p := planText(t, hostileSite)
 	o := paper.Options{Source: hostileName, Program: hostileName, Revision: hostileName, Date: hostileName}
 	html := write(t, p, o)
-	for _, bad := range []string{"<script", "<img", "onerror=alert(2)>", "\u202e", "\u200f"} {
+	for _, bad := range []string{"<script", "<img", "onerror=alert(2)>", "\u202e", "\u200f", "\u2028"} {
 		if i := strings.Index(html, bad); i >= 0 {
 			t.Errorf("the page has %q: %q", bad, html[max(0, i-60):i+60])
 		}
@@ -113,8 +113,8 @@ func TestHostileNames(t *testing.T) {
 	}
 	o.Format = "markdown"
 	md := write(t, p, o)
-	if strings.Contains(md, "<script") || strings.Contains(md, "<img") {
-		t.Error("Markdown has markup of the name")
+	if strings.Contains(md, "<script") || strings.Contains(md, "<img") || strings.ContainsAny(md, "\u202e\u200f\u2028") {
+		t.Error("Markdown has markup or marks of the name")
 	}
 	d, err := paper.New(context.Background(), p, o)
 	if err != nil {
@@ -125,6 +125,9 @@ func TestHostileNames(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, f := range files {
+		if strings.ContainsAny(string(f.Data), "\u202e\u200f\u2028\u2068") {
+			t.Errorf("%s has marks of the name", f.Name)
+		}
 		for _, row := range readCSV(t, f) {
 			for _, cell := range row {
 				if strings.HasPrefix(cell, "=") || strings.HasPrefix(cell, "@") {
