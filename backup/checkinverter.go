@@ -1,6 +1,7 @@
 package backup
 
 import (
+	"cmp"
 	"math"
 
 	"outlast/backup/phrase"
@@ -167,8 +168,11 @@ func (p *Plan) checkPhaseBalance() Check {
 func (p *Plan) checkTransfer() Check {
 	var tightest *loads.Load
 	for _, l := range p.inOutage() {
-		if l.RidesThroughMs != nil && (tightest == nil || *l.RidesThroughMs < *tightest.RidesThroughMs) {
-			tightest = &l
+		if l.RidesThroughMs == nil {
+			continue
+		}
+		if tightest == nil || cmp.Or(cmp.Compare(*l.RidesThroughMs, *tightest.RidesThroughMs), cmp.Compare(l.Name, tightest.Name)) < 0 {
+			tightest = &l // of equal ones not that which stands first in the file
 		}
 	}
 	transfer := p.Inverter.Unit.TransferMs

@@ -62,6 +62,6 @@ func ExampleRun() {
 	}
 	// Output:
 	// after 11 h 09 min: Lamp dropped
-	// after 18 h 14 min: kitchen dark
-	// after 18 h 14 min: light dark
+	// after 18 h 23 min: kitchen dark
+	// after 18 h 23 min: light dark
 }

@@ -1,6 +1,8 @@
 package outage
 
 import (
+	"cmp"
+	"hash/fnv"
 	"math/rand/v2"
 	"slices"
 
@@ -17,7 +19,7 @@ type demand struct {
 
 // appliance is a load in the course of an outage.
 type appliance struct {
-	load      int // in the scenario
+	stream    uint64 // of its draws
 	circuit   int
 	unitW     float64
 	evenW     float64 // all units, spread over the windows; used without a rhythm
@@ -42,15 +44,20 @@ func newDemand(s *Scenario, circuits map[string]int) demand {
 	if margin == 0 {
 		margin = DefaultReturnMargin
 	}
-	for i := range s.Loads {
-		l := &s.Loads[i]
+	streams := map[string]uint64{}
+	for _, l := range byName(s.Loads) {
+		stream, twin := streams[l.Name]
+		if !twin {
+			stream = streamOf(l.Name)
+		}
+		streams[l.Name] = stream + 1 // loads without a name of their own must not keep step
 		if l.HeldOff {
 			continue
 		}
 		share := l.Share()
 		a := appliance{
 			name:      l.Name,
-			load:      i,
+			stream:    stream,
 			circuit:   circuits[l.CircuitID],
 			unitW:     l.RunningW,
 			evenW:     l.RunningW * float64(l.Quantity) * share,
@@ -85,6 +92,24 @@ func newDemand(s *Scenario, circuits map[string]int) demand {
 	return d
 }
 
+// byName gives the loads in the order of their names, so that nothing hangs on where they stand: not which of an interlock comes
+// first, nor the last digit of a sum.
+func byName(all []loads.Load) []*loads.Load {
+	out := make([]*loads.Load, len(all))
+	for i := range all {
+		out[i] = &all[i]
+	}
+	slices.SortStableFunc(out, func(a, b *loads.Load) int { return cmp.Compare(a.Name, b.Name) })
+	return out
+}
+
+// streamOf gives each name draws of its own: a load that is added, goes or stands elsewhere does not move the others.
+func streamOf(name string) uint64 {
+	h := fnv.New64a()
+	h.Write([]byte(name))
+	return h.Sum64()
+}
+
 // list finds the busy loads of each minute; most minutes share the list of the one before.
 func (d *demand) list() {
 	d.busy = make([][]int, minutesPerDay)
@@ -112,8 +137,7 @@ func (d *demand) draw(seed uint64) {
 		if len(a.at) == 0 {
 			continue
 		}
-		// A stream of its own for each load: a load more or less does not move the others.
-		stream := rand.New(rand.NewPCG(seed, uint64(a.load)))
+		stream := rand.New(rand.NewPCG(seed, a.stream))
 		for u := range a.at {
 			a.at[u] = stream.Float64() * a.periodMin
 		}
