@@ -32,8 +32,8 @@ func (p *Plan) bank() error {
 		b.Strings = b.Sizing.Strings
 	}
 	b.KRate, _ = b.RateFactor(b.Sizing.MeanCurrentA)
-	if b.AirOnFloat, b.AirOnBoost, err = b.Ventilation(); err != nil {
-		return fmt.Errorf("the air for the bank cannot be worked out: %s", trimPrefix(err))
+	if err := p.air(); err != nil {
+		return err
 	}
 	return p.autonomy()
 }

@@ -1,8 +1,25 @@
 package backup
 
 import (
+	"fmt"
+
 	"outlast/backup/phrase"
+	"outlast/battery"
 )
+
+// australianVent is the word for the Australian rule in vent_rule of [bank].
+const australianVent = "au"
+
+// air works out what the bank wants of its space while it is charged.
+func (p *Plan) air() error {
+	b, s := &p.Bank, p.Site
+	var err error
+	if b.AirOnFloat, b.AirOnBoost, err = b.Ventilation(battery.ChargingCase{CurrentA: p.chargeSourcesA(), Equalises: s.Inverter.Equalises, HottestC: s.HottestC,
+		Australian: s.VentRule == australianVent}); err != nil {
+		return fmt.Errorf("the air for the bank cannot be worked out: %s", trimPrefix(err))
+	}
+	return nil
+}
 
 // checkAir compares the opening for air to the battery space with what the hydrogen of a boost charge asks for.
 func (p *Plan) checkAir() Check {
@@ -11,13 +28,35 @@ func (p *Plan) checkAir() Check {
 		return Check{ID: id, Status: Pass, Unit: unit, Reason: phrase.Of("a lithium bank gives off no gas in normal use: no opening is asked for its sake")}
 	}
 	boost, float := p.Bank.AirOnBoost, p.Bank.AirOnFloat
-	what := phrase.Of("charging gives off hydrogen: the bank wants %.2g m3/h of fresh air, an inlet and an outlet of %s each (on float %.2g m3/h, %s)",
-		boost.FlowM3PerH, amount(boost.OpeningCM2, unit), float.FlowM3PerH, amount(float.OpeningCM2, unit))
-	limit := p.Site.VentCM2
-	if limit == 0 {
-		return unknown(id, boost.OpeningCM2, unit, phrase.Of("%s; give vent_cm2 of [bank] to compare", what))
+	what := phrase.Of("charging gives off hydrogen: the bank wants %s of fresh air, an inlet and an outlet of %s each (on float %s, %s), and nothing that sparks within %s of its vents",
+		amount(boost.FlowM3PerH, "m3/h"), amount(boost.OpeningCM2, unit), amount(float.FlowM3PerH, "m3/h"), amount(float.OpeningCM2, unit), amount(boost.DistanceMM, "mm"))
+	switch boost.Rule {
+	case battery.AirByCharger:
+		what = phrase.Of("%s; at its charging voltage all of the charging current, %s, may turn into gas", what, amount(boost.CurrentA, "A"))
+	case battery.AirByAS:
+		what = phrase.Of("%s; so the Australian rule asks, with %s", what, amount(boost.CurrentA, "A"))
 	}
-	return atMost(id, boost.OpeningCM2, limit, unit).because(
-		phrase.Of("%s; there are %s each", what, amount(limit, unit)),
-		phrase.Of("%s, but there are only %s each: hydrogen gathers and can explode", what, amount(limit, unit)))
+	limit := p.Site.VentCM2
+	var c Check
+	if limit == 0 {
+		c = unknown(id, boost.OpeningCM2, unit, phrase.Of("%s; give vent_cm2 of [bank] to compare", what))
+	} else {
+		c = atMost(id, boost.OpeningCM2, limit, unit).because(
+			phrase.Of("%s; there are %s each", what, amount(limit, unit)),
+			phrase.Of("%s, but there are only %s each: hydrogen gathers and can explode", what, amount(limit, unit)))
+	}
+	if boost.Rule != battery.AirByTable && p.chargeSourcesA() == 0 && p.Bank.Unit.Chemistry == battery.Flooded {
+		c = c.caution(phrase.Of("; give charger_a of the inverter: what the bank bears stands in for it"))
+	}
+	if hottest := p.Site.HottestC; hottest > battery.TableHottestC {
+		c = c.caution(phrase.Of("; the rates of gas hold up to %g C, and the inverter's space gets up to %g C: keep the battery cooler", float64(battery.TableHottestC), hottest))
+	}
+	return c
+}
+
+// caution adds words to a check that make it no better than a caution.
+func (c Check) caution(more phrase.Phrase) Check {
+	c.Status = worse(c.Status, Caution)
+	c.Reason = c.Reason.Then(more)
+	return c
 }

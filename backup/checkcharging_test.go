@@ -74,6 +74,39 @@ func TestVentilation(t *testing.T) {
 	}
 }
 
+// TestVentilationPreconditions: the row of 20 mA/Ah holds to 2.40 V per cell and 40 C. Above those volts all of the charging current may turn into gas:
+// the hydrogen of 24 cells and 40 A at 25 C, diluted to 2 % (US UFC 3-520-01, 14-1.3.2.2); arrays count with the charger. The house's bank of 400 Ah
+// is charged with 2.40 V and equalised with 2.583 V per cell.
+func TestVentilationPreconditions(t *testing.T) {
+	gas := func(a float64) float64 { return 28 * 0.42e-3 * 298.15 / 273.15 / 0.02 * 24 * a }
+	hard := func() *house { return lead().set("inverter.equalises", true) }
+	sun := func(h *house) *house {
+		return h.set("site.latitude", -37).put("[array]", "rated_w = 480; voc_v = 50; isc_a = 13; vmp_v = 40; imp_a = 12; modules_per_string = 4; tilt_deg = 30; azimuth_deg = 0")
+	}
+	checkFacts(t, "ventilation", "cm2", []fact{
+		{"not equalised", lead().set("bank.vent_cm2", 300), "pass", 268.8, 300, 1 - 268.8/300, ""},
+		{"equalised by 40 A", hard().set("bank.vent_cm2", gas(40)), "pass", gas(40), gas(40), 0, "all of the charging current, 40 A"},
+		{"equalised, just not", hard().set("bank.vent_cm2", gas(40)*0.999), "fail", gas(40), gas(40) * 0.999, 1 - 1/0.999, "can explode"},
+		{"two chargers", hard().set("inverter.count", 2).set("bank.vent_cm2", 2000), "pass", gas(80), 2000, 1 - gas(80)/2000, ""},
+		{"with 40 A of an array", sun(hard()).set("bank.vent_cm2", 2000), "pass", gas(80), 2000, 1 - gas(80)/2000, ""},
+		{"the charger is not known", hard().drop("inverter.charger_a", "inverter.max_charge_a").set("bank.max_charge_a", 25).set("bank.vent_cm2", 3000), "caution",
+			gas(100), 3000, 1 - gas(100)/3000, "give charger_a"},
+		{"as hot as the table goes", lead().set("site.hottest_c", 40).set("bank.vent_cm2", 300), "pass", 268.8, 300, 1 - 268.8/300, ""},
+		{"hotter", lead().set("site.hottest_c", 48).set("bank.vent_cm2", 600), "caution", 2 * 268.8, 600, 1 - 2*268.8/600, "hold up to 40 C"},
+		// AS 2676.1: 0.006 l/s for each cell and A, 100 cm2 for each l/s. The larger of the two rules holds.
+		{"the Australian rule", lead().set("inverter.charger_a", 100).set("bank.vent_rule", `"au"`).set("bank.vent_cm2", 2000), "pass",
+			100 * 0.006 * 24 * 100, 2000, 1 - 1440.0/2000, "the Australian rule"},
+		{"the Australian rule asks for less", lead().set("inverter.charger_a", 10).set("bank.vent_rule", `"au"`).set("bank.vent_cm2", 300), "pass", 268.8, 300, 1 - 268.8/300, ""},
+	})
+	// What is not rated in 10 h: rated_ah is of 5 h here, and the table has 500 Ah in 10 h.
+	rated := lead().put("bank", "strings = 1; rated_ah = 400; rated_h = 5; capacity = [{ hours = 5, ah = 400 }, { hours = 10, ah = 500 }]; vent_cm2 = 400").drop("bank.peukert")
+	near(t, "air by the capacity in 10 h", check(t, rated.plan(t), "ventilation").Demand, 28*0.05*24*20*500/1000)
+	// The distance of sparks is said: blocks of six cells, 28.8 (6 x 20 x 400)^(1/3) mm by EN 50272-2 (from memory).
+	if c := check(t, lead().set("bank.vent_cm2", 300).plan(t), "ventilation"); !strings.Contains(c.Reason.String(), "nothing that sparks within 1047 mm") {
+		t.Errorf("%q, want the distance of sparks", c.Reason)
+	}
+}
+
 // TestVentStaysWithTheShed: an option with another battery keeps the opening, which belongs to the space.
 func TestVentStaysWithTheShed(t *testing.T) {
 	text := lead().set("bank.vent_cm2", 300).text() + "[[option]]\nname = \"Gel\"\nbank.use = \"gel-12-100\"\n"

@@ -85,6 +85,7 @@ var bankKeys = strict.Keys{Name: "[bank]", List: append([]strict.Key{
 	useKey,
 	or(whole("strings", 0, 1000, "parallel strings; 0: sized by the planner"), 0),
 	above("vent_cm2", 0, 1e6, "cm2", "opening for air to the battery space, inlet and outlet each"),
+	or(choice("vent_rule", "whose rule asks for air: the standard's, or the larger of it and Australia's", "iec", australianVent), "iec"),
 }, catalog.BatteryKeys...), AtMostOne: catalog.BatteryExclusive}
 
 var boardKeys = strict.Keys{Name: "[board]", List: []strict.Key{

@@ -102,7 +102,7 @@ func (e equipment) over(option *strict.Table) equipment {
 		outage:   lay("outage", e.outage),
 		practice: lay("practice", e.practice),
 		inverter: lay("inverter", e.inverter, "count"),
-		bank:     lay("bank", e.bank, "strings", "vent_cm2"),
+		bank:     lay("bank", e.bank, "strings", "vent_cm2", "vent_rule"),
 	}
 }
 
@@ -289,6 +289,9 @@ func (r *reader) readBank(s *Site, t *strict.Table) bool {
 	s.Unit, defaults = u.WithDefaults()
 	for _, d := range defaults {
 		t.NoteDefault(d.Key, string(withUnit(d.Value, d.Unit)))
+	}
+	if _, gas := u.Chemistry.Gas(); gas || t.Has("vent_rule") {
+		s.VentRule, _ = t.Text("vent_rule")
 	}
 	return true
 }

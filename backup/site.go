@@ -51,7 +51,8 @@ type Site struct {
 
 	Defaults []strict.Default // what the file left to the planner
 
-	VentCM2 float64 // opening for air to the battery space, inlet and outlet each; 0: not given
+	VentCM2  float64 // opening for air to the battery space, inlet and outlet each; 0: not given
+	VentRule string  // "iec", or "au": the Australian rule counts too; "": a bank that gives off no gas
 
 	catalog *catalog.Catalog // where larger equipment is looked for
 }

@@ -1,6 +1,8 @@
 package backup
 
 import (
+	"math"
+
 	"outlast/backup/phrase"
 	"outlast/battery"
 )
@@ -108,14 +110,32 @@ func (p *Plan) workAir() {
 	if !ok {
 		return
 	}
+	if ah := b.C10Ah(); math.Abs(ah-b.CapacityAh()) > slack*ah {
+		p.step(phrase.Of("Capacity in 10 h"), phrase.Of("from the capacity table or the exponent; for the rates of gas"), phrase.Symbols("%g Ah, %g h", b.CapacityAh(), b.Unit.RatedH), ah, "Ah", phrase.Of("data sheet"))
+	}
 	for _, v := range []struct {
 		title phrase.Phrase
-		rate  float64
 		air   battery.Ventilation
-	}{{phrase.Of("Fresh air on float charge"), gas.FloatMAPerAh, b.AirOnFloat}, {phrase.Of("Fresh air on boost charge"), gas.BoostMAPerAh, b.AirOnBoost}} {
-		p.step(v.title, phrase.Of("0.05 * cells * gas rate * Ah / 1000"), phrase.Symbols("%s*%d*%g mA/Ah*%g Ah/1000", phrase.Number("0.05"), b.Cells(), v.rate, b.CapacityAh()), v.air.FlowM3PerH, "m3/h", told(gas.Source))
-		p.step(phrase.Of("Opening for it, inlet and outlet each"), phrase.Of("28 * flow, air at 0.1 m/s"), phrase.Symbols("28*%.6g", v.air.FlowM3PerH), v.air.OpeningCM2, "cm2", phrase.Of("IEC 62485-2"))
+	}{{phrase.Of("Fresh air on float charge"), b.AirOnFloat}, {phrase.Of("Fresh air on boost charge"), b.AirOnBoost}} {
+		a, opening, openingNumbers, source := v.air, phrase.Of("28 * flow, air at 0.1 m/s"), phrase.Symbols("28*%.6g", v.air.FlowM3PerH), phrase.Of("IEC 62485-2")
+		switch a.Rule {
+		case battery.AirByTable:
+			p.step(v.title, phrase.Of("0.05 * cells * gas rate * Ah / 1000, twice with every 8 K above 40 C"),
+				phrase.Symbols("%s*%d*%g mA/Ah*%.6g Ah/1000*%.4g", phrase.Number("0.05"), b.Cells(), a.GasMAPerAh, a.C10Ah, a.Heat), a.FlowM3PerH, "m3/h", told(gas.Source))
+		case battery.AirByCharger:
+			p.step(v.title, phrase.Of("cells * charging current * m3 of hydrogen for each Ah at 25 C / 0.02: volts above the table"),
+				phrase.Symbols("%d*%.6g A*%s/%s", b.Cells(), a.CurrentA, phrase.Number("0.000458"), phrase.Number("0.02")), a.FlowM3PerH, "m3/h", phrase.Of("US UFC 3-520-01 (2002), clause %s; EN 62485-3 asks for a little less", phrase.Name("14-1.3.2.2")))
+		case battery.AirByAS:
+			source = phrase.Of("AS 2676.1 as an engineers' page quotes it; valve-regulated cells from memory")
+			p.step(v.title, phrase.Of("0.006 l/s * cells * current"), phrase.Symbols("%s*%d*%.6g A*%s", phrase.Number("0.006"), b.Cells(), a.CurrentA, phrase.Number("3.6")), a.FlowM3PerH, "m3/h", source)
+			opening, openingNumbers = phrase.Of("100 cm2 for each l/s"), phrase.Symbols("100*%.6g/%s", a.FlowM3PerH, phrase.Number("3.6"))
+		}
+		p.step(phrase.Of("Opening for it, inlet and outlet each"), opening, openingNumbers, a.OpeningCM2, "cm2", source)
 	}
+	boost := b.AirOnBoost
+	p.step(phrase.Of("Room that counts as well ventilated"), phrase.Of("2.5 * flow, free volume"), phrase.Symbols("%s*%.6g", phrase.Number("2.5"), boost.FlowM3PerH), boost.RoomM3, "m3", phrase.Of("EN 50272-3 as a maker's page quotes it"))
+	p.step(phrase.Of("Distance of sparks from the vents"), phrase.Of("28.8 * cube root of cells behind a vent * mA of gas, at least 500 mm"),
+		phrase.Symbols("%s*(%d*%.6g)^(1/3)", phrase.Number("28.8"), b.Unit.Cells(), 1000*boost.FlowM3PerH/0.05/float64(b.Cells())), boost.DistanceMM, "mm", phrase.Of("EN 50272-2, from memory; the least: a consultant's page on charging rooms"))
 	if ice := p.Details.Frost; ice != nil {
 		p.step(phrase.Of("Freezing point at the lowest charge"), phrase.Of("gravity of the acid by charge, freezing point by gravity"), phrase.Of("charge %.4g, gravity %.4g", p.floorSoC(), battery.GravityAt(p.floorSoC())), ice.FreezesC, "C", phrase.Of("US Army TM 10-6140-200-14, TM 5-1185, OD 1002"))
 		p.step(phrase.Of("Charge under which it freezes at the coldest"), phrase.Of("the same, backwards; 0: not even empty"), phrase.Of("%g C", p.Site.ColdestC), ice.LeastSoC, "", phrase.Of("the same"))

@@ -61,7 +61,7 @@ func FuzzUnit(f *testing.F) {
 		cycles, _, _ := u.CycleLife(dod)
 		self, _ := u.Chemistry.SelfDischarge(tempC)
 		number("life", cycles, self)
-		if float, boost, err := b.Ventilation(); err == nil {
+		if float, boost, err := b.Ventilation(ChargingCase{CurrentA: math.Abs(powerW), Equalises: true, HottestC: tempC, Australian: true}); err == nil {
 			number("ventilation", float.FlowM3PerH, boost.OpeningCM2, boost.DistanceMM)
 		}
 		if r, err := b.Recharge(dod/2, math.Abs(powerW)); err == nil {

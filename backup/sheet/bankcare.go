@@ -79,6 +79,8 @@ func careSection(p *backup.Plan) section {
 	if b.AirOnBoost.FlowM3PerH > 0 {
 		add("Fresh air, boost charge", short3(b.AirOnBoost.FlowM3PerH), "m3/h", fmt.Sprintf("openings in and out of %s cm2 each", whole(b.AirOnBoost.OpeningCM2)))
 		add("Fresh air, on float", short3(b.AirOnFloat.FlowM3PerH), "m3/h", fmt.Sprintf("openings in and out of %s cm2 each", whole(b.AirOnFloat.OpeningCM2)))
+		add("Keep sparks away", short3(b.AirOnBoost.DistanceMM/1000), "m", "from the vents of the battery, at least; no flame, no switch, no socket")
+		add("Well ventilated room", short3(b.AirOnBoost.RoomM3), "m3", "free volume from which a room counts as such")
 	}
 	rest := fmt.Sprintf("%s V at rest; at %s %% charge and %g C", tenth(d.RestV), floor, p.Site.ColdestC)
 	switch {

@@ -1,6 +1,9 @@
 package sheet
 
-import "outlast/backup"
+import (
+	"outlast/backup"
+	"outlast/battery"
+)
 
 // bankDetailsJSON is the bank beyond its size. Numbers that the data do not allow are null.
 type bankDetailsJSON struct {
@@ -58,12 +61,20 @@ type chargeTimeJSON struct {
 type airJSON struct {
 	FlowM3PerH float64 `json:"flow_m3_h"`
 	OpeningCM2 float64 `json:"opening_cm2"`
+	RoomM3     float64 `json:"room_m3"`
+	SparksM    float64 `json:"spark_distance_m"`
+	Rule       string  `json:"rule"` // table, charger or as
 }
 
 type ventilationJSON struct {
 	Float airJSON  `json:"float"`
 	Boost airJSON  `json:"boost"`
+	C10Ah float64  `json:"c10_ah"`
 	Vent  *float64 `json:"vent_cm2"`
+}
+
+func airOf(v battery.Ventilation) airJSON {
+	return airJSON{v.FlowM3PerH, v.OpeningCM2, v.RoomM3, v.DistanceMM / 1000, string(v.Rule)}
 }
 
 type freezingJSON struct {
@@ -114,8 +125,7 @@ func bankDetails(p *backup.Plan) bankDetailsJSON {
 	}
 	out.Volts.EmptyV, out.Volts.NominalV, out.Volts.RestV, out.Volts.LoadedV = b.MinV(), b.NominalV(), d.RestV, known(d.LoadedV, d.Carries)
 	if _, gas := b.Unit.Chemistry.Gas(); gas {
-		out.Ventilation = &ventilationJSON{airJSON{b.AirOnFloat.FlowM3PerH, b.AirOnFloat.OpeningCM2}, airJSON{b.AirOnBoost.FlowM3PerH, b.AirOnBoost.OpeningCM2},
-			known(p.Site.VentCM2, p.Site.VentCM2 > 0)}
+		out.Ventilation = &ventilationJSON{airOf(b.AirOnFloat), airOf(b.AirOnBoost), b.C10Ah(), known(p.Site.VentCM2, p.Site.VentCM2 > 0)}
 	}
 	if f := d.Frost; f != nil {
 		out.Freezing = &freezingJSON{f.FreezesC, f.LeastSoC}
@@ -164,6 +174,8 @@ func bankRows(p *backup.Plan, number func(section, item, name string, v float64,
 		number("ventilation", "float", "opening", b.AirOnFloat.OpeningCM2, "cm2")
 		number("ventilation", "boost", "flow", b.AirOnBoost.FlowM3PerH, "m3/h")
 		number("ventilation", "boost", "opening", b.AirOnBoost.OpeningCM2, "cm2")
+		number("ventilation", "boost", "room", b.AirOnBoost.RoomM3, "m3")
+		number("ventilation", "boost", "spark_distance", b.AirOnBoost.DistanceMM/1000, "m")
 	}
 	if d.HasFault {
 		number("bank", b.Unit.ID, "short_circuit_a", d.Fault.FullA, "A")

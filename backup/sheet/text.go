@@ -250,7 +250,7 @@ func wrap(text string, first, next int) []string {
 }
 
 // units stay in the line of their number.
-var units = []string{"%", "A", "A/Ah", "Ah", "C", "K", "V", "VA", "W", "Wh", "cm2", "h", "kVA", "kW", "kWh", "kg", "l", "l/h", "m", "m3/h", "min", "milliohm", "mm2", "ms", "s"}
+var units = []string{"%", "A", "A/Ah", "Ah", "C", "K", "V", "VA", "W", "Wh", "cm2", "h", "kVA", "kW", "kWh", "kg", "l", "l/h", "m", "m3", "m3/h", "min", "milliohm", "mm2", "ms", "s"}
 
 // unbroken puts each unit to its number, as one word, where both have room in a line.
 func unbroken(words []string, width int) []string {

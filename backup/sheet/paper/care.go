@@ -16,6 +16,8 @@ func (r *report) careTable() *Table {
 	if b.AirOnBoost.FlowM3PerH > 0 {
 		add("care.air-boost", r.num(b.AirOnBoost.FlowM3PerH, 2), "m³/h", r.say("care.openings", r.fixed(b.AirOnBoost.OpeningCM2, 0)))
 		add("care.air-float", r.num(b.AirOnFloat.FlowM3PerH, 2), "m³/h", r.say("care.openings", r.fixed(b.AirOnFloat.OpeningCM2, 0)))
+		add("care.sparks", r.num(b.AirOnBoost.DistanceMM/1000, 2), "m", r.say("care.sparks-remark"))
+		add("care.room", r.num(b.AirOnBoost.RoomM3, 1), "m³", r.say("care.room-remark"))
 	}
 	if d.HasFault {
 		add("care.fault", r.num(d.Fault.FullA, 0), "A", r.say("care.fault-remark"))

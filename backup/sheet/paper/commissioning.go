@@ -90,7 +90,8 @@ func (r *report) commissioning() Section {
 	if !p.Bank.Unit.Chemistry.LeadAcid() {
 		bank = []string{"units-alike", "bank-volts", "bms", "clearances"}
 	}
-	group("bank", map[string][]any{"bank-volts": {r.amount(p.Bank.NominalV(), "V"), r.amount(p.Bank.MinV(), "V")}}, bank...)
+	group("bank", map[string][]any{"bank-volts": {r.amount(p.Bank.NominalV(), "V"), r.amount(p.Bank.MinV(), "V")},
+		"ventilation": {r.amount(p.Bank.AirOnBoost.DistanceMM, "mm")}}, bank...)
 	if len(p.Site.Arrays) > 0 {
 		group("array", nil, "array-strings", "array-polarity", "array-shade", "array-isolator")
 	}

@@ -108,7 +108,7 @@ func (v voice) unitName(unit string) string {
 }
 
 // symbols are the units that package backup writes in plain letters.
-var symbols = map[string]string{"C": "°C", "mm2": "mm²", "cm2": "cm²", "m3/h": "m³/h", "mohm": "mΩ", "ohm/km": "Ω/km", "kWh/m2 d": "kWh/(m² d)"}
+var symbols = map[string]string{"C": "°C", "mm2": "mm²", "cm2": "cm²", "m3": "m³", "m3/h": "m³/h", "mohm": "mΩ", "ohm/km": "Ω/km", "kWh/m2 d": "kWh/(m² d)"}
 
 // defaultValue is a value that the site file left to the planner: a number with its unit, or a word.
 func (v voice) defaultValue(value string) string {
