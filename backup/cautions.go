@@ -43,6 +43,7 @@ func (p *Plan) cautions() {
 	default:
 		say(phrase.Of("Someone depends on %s: they are never dropped here, but the bank ends. Ask their suppliers for batteries of their own, and tell the grid operator.", names))
 	}
+	p.sayTypical(say)
 	if p.Allocation != nil && !p.Allocation.Proven {
 		say(phrase.Of("The search for the best split of the circuits was ended before it was proven best: a better one may exist."))
 	}
@@ -56,6 +57,29 @@ func (p *Plan) cautions() {
 	p.sayWires(say)
 	p.sayArrays(say)
 	p.Cautions = append(p.Cautions, safety...)
+}
+
+// sayTypical tells what of the plan is no figure of this home: what rests on classes of appliances, and circuits that nobody has named.
+func (p *Plan) sayTypical(say func(phrase.Phrase)) {
+	typical, assumed := 0, 0
+	for i := range p.Site.Loads {
+		if p.Site.Loads[i].RestsOnClass() {
+			typical++
+		}
+	}
+	for _, c := range p.Site.Circuits {
+		if c.Assumed {
+			assumed++
+		}
+	}
+	if typical > 0 {
+		say(phrase.Count(typical, "Figures of %d load are typical of its class of appliances, not of the appliance in hand: a nameplate or a clamp meter tells more.",
+			"Figures of %d loads are typical of their classes of appliances, not of the appliances in hand: a nameplate or a clamp meter tells more."))
+	}
+	if assumed > 0 {
+		say(phrase.Count(assumed, "The file names no circuit for %d load: the plan assumes one on the backup board. The electrician tells which circuits there are.",
+			"The file names no circuit for %d loads: the plan assumes one for each on the backup board. The electrician tells which circuits there are."))
+	}
 }
 
 // otherMonths warns of a month in which more passes through than in the month of the outage: the grid is there all year.

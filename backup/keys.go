@@ -111,40 +111,13 @@ var circuitKeys = strict.Keys{Name: "[[circuit]]", List: []strict.Key{
 	required(choice("board", "where it lives", "backup", "main", "either")),
 }}
 
-var motorKeys = strict.Keys{Name: "motor", List: []strict.Key{
-	above("hp", 0, 10000, "hp", "rated output"),
-	above("kw", 0, 10000, "kW", "rated output"),
-	choice("code", "code letter of the plate", strings.Fields("A B C D E F G H J K L M N P R S T U V")...),
-	above("locked_rotor_a", 0, 1e5, "A", "line current while it stands still"),
-	number("times", 1, 20, "", "locked-rotor over full-load current"),
-	or(choice("method", "how it is started", "direct", "star-delta", "soft", "drive"), "direct"),
-}, AtMostOne: [][]string{{"hp", "kw"}}, OneOf: [][]string{{"code", "locked_rotor_a", "times"}}}
-
-var loadKeys = strict.Keys{Name: "[[load]]", List: []strict.Key{
-	required(text("name", "of the appliance, or the group of equal ones")),
-	required(text("circuit", "id of its circuit")),
-	or(whole("quantity", 1, 10000, "equal units"), 1),
-	required(number("running_w", 0, 1e7, "W", "of one unit")),
-	or(number("power_factor", 0.01, 1, "", "running"), 1.0),
-	above("starting_va", 0, 1e8, "VA", "of one unit"),
-	above("starting_w", 0, 1e8, "W", "of one unit"),
-	number("starting_pf", 0.01, 1, "", "while starting"),
-	or(above("starting_s", 0, 3600, "s", "how long a start lasts"), 3.0),
-	required(number("hours_per_day", 0, 24, "h", "on in an outage day, of each unit")),
-	{Name: "when", Kind: strict.Texts, MinLen: 1, MaxLen: 48, Doc: "windows such as \"06:00-09:00\"; default any time"},
-	{Name: "cycle", Kind: strict.Group, Keys: &strict.Keys{Name: "cycle", List: []strict.Key{
-		required(above("on_min", 0, 1440, "min", "on")),
-		required(above("off_min", 0, 1440, "min", "off")),
-	}}, Doc: "rhythm"},
-	or(whole("priority", 1, 5, "1 must stay on"), 3),
-	flag("held_off", "people promise not to use it in an outage"),
-	{Name: "interlock", Kind: strict.Text, MayBeNone: true, Default: "", Doc: "loads of one interlock never run together"},
-	{Name: "months", Kind: strict.Wholes, Min: 1, Max: 12, MinLen: 1, MaxLen: 12, Distinct: true, Doc: "default all"},
-	number("rides_through_ms", 0, 1e6, "ms", "longest break that it rides through"),
-	flag("medical", "someone depends on it"),
-	or(number("drop_below", 0, 1, "", "state of charge under which it is switched off"), 0.0),
-	{Name: "motor", Kind: strict.Group, Keys: &motorKeys, Doc: "instead of starting_va or starting_w"},
-}, AtMostOne: [][]string{{"starting_va", "starting_w", "motor"}}}
+// loadKeys: what a class of appliances may give stands in package catalog. Without a class the figures that must be known are required,
+// and so are name and circuit.
+var loadKeys = strict.Keys{Name: "[[load]]", List: append([]strict.Key{
+	text("name", "of the appliance, or the group of equal ones; with `use`, that of the class"),
+	text("circuit", "id of its circuit; with `use`, one of its own on the backup board"),
+	text("use", "id of a class of appliances in the catalog, for every key that is not given"),
+}, catalog.LoadKeys...), AtMostOne: catalog.LoadExclusive}
 
 var arrayKeys = strict.Keys{Name: "[[array]]", List: append([]strict.Key{
 	useKey,

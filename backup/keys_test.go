@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"outlast/catalog/strict"
+	"outlast/loads"
 )
 
 // eachKey visits every key of a site file, once for each table that has it; no table has one twice.
@@ -117,7 +118,7 @@ func FuzzClock(f *testing.F) {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, s string) {
-		minute, err := parseClock(s)
+		minute, err := loads.ParseClock(s)
 		if err != nil {
 			return
 		}

@@ -28,6 +28,7 @@ func ReadSite(file string, src []byte, cat *catalog.Catalog) (*Site, error) {
 	r.readArrays()
 	r.readGenerator()
 	r.readWiring()
+	r.assumeBreakers()
 	base := r.equipment()
 	r.equip(r.site, base, base)
 	r.readOptions(base)
@@ -42,7 +43,10 @@ type reader struct {
 	cat      *catalog.Catalog
 	site     *Site
 	wiring   *strict.Table
-	nameless bool // a circuit's id cannot be told: any load may be on it
+	loads    []*strict.Table // the loads, each filled by its class of appliances
+	assumed  []assumed       // circuits that the file leaves to the planner
+	ids      *namer          // of the circuits
+	nameless bool            // a circuit's id cannot be told: any load may be on it
 }
 
 func (r *reader) readHome() {
@@ -124,7 +128,7 @@ func (r *reader) equip(s *Site, e, base equipment) {
 	readWiringPractice(s, e.practice)
 	s.Defaults = strict.Defaults(slices.Concat(
 		[]*strict.Table{r.root.Table("site"), e.outage, e.practice, e.inverter, e.bank, r.root.Table("board"), r.wiring},
-		r.root.Tables("circuit"), r.root.Tables("load"), r.root.Tables("array"), r.root.Tables("generator"))...)
+		r.root.Tables("circuit"), r.assumedTables(), r.loads, r.root.Tables("array"), r.root.Tables("generator"))...)
 }
 
 // checkReserve reports a reserve that leaves the bank nothing to give.
@@ -187,7 +191,7 @@ func (r *reader) readOutage(s *Site, t *strict.Table) {
 	s.Outage.Reserve, _ = t.Number("reserve")
 	s.Outage.Start = WorstStart
 	if start, ok := t.Text("start"); ok && start != "worst" {
-		minute, err := parseClock(start)
+		minute, err := loads.ParseClock(start)
 		if err != nil || minute == dayMin {
 			t.Report("start", "", "found %s, want \"worst\" or a time of day from \"00:00\" to \"23:59\"", strict.Quote(start))
 			return

@@ -3,9 +3,9 @@ package backup
 import (
 	"fmt"
 	"math"
-	"strconv"
 	"strings"
 
+	"outlast/catalog"
 	"outlast/catalog/strict"
 	"outlast/loads"
 )
@@ -20,14 +20,21 @@ func (r *reader) readLoads() {
 		phases[c.ID] = c.Phase
 	}
 	seen := map[string]bool{}
+	own := newNamer(r.root.Tables("load"), "name")
 	for _, t := range r.root.Tables("load") {
 		var l loads.Load
+		class, t := r.classOf(t)
+		r.loads = append(r.loads, t)
 		name, ok := t.Text("name")
 		if ok && seen[name] {
 			t.Report("name", "", "found %s a second time, want each name once", strict.Quote(name))
 		}
 		seen[name] = true
 		l.Name = name
+		if class != nil && !t.Has("name") {
+			l.Name = own.unique(class.name(), " ")
+			t.NoteTypical("name", l.Name, class.ID)
+		}
 		if id, ok := t.Text("circuit"); ok {
 			phase, known := phases[id]
 			if !known && !r.nameless {
@@ -52,19 +59,26 @@ func (r *reader) readLoads() {
 		if l.Medical && l.DropBelow > 0 {
 			t.Report("drop_below", "", "found %g, want 0: a medical load is never dropped", l.DropBelow)
 		}
-		readMonths(t, &l)
-		readWindows(t, &l)
+		r.readMonths(t, &l)
+		l.Windows = catalog.DecodeWindows(t)
 		if c := t.Table("cycle"); c != nil {
 			on, _ := c.Number("on_min")
 			off, _ := c.Number("off_min")
 			l.Cycle = &loads.Cycle{OnMin: on, OffMin: off}
 		}
-		r.readStart(t, &l)
+		if class != nil {
+			class.fitHours(&l)
+			r.assumeCircuit(class, &l)
+		}
+		r.readStart(t, &l, class)
+		if class != nil {
+			l.Typical = class.typical(&l)
+		}
 		r.site.Loads = append(r.site.Loads, l)
 	}
 }
 
-func readMonths(t *strict.Table, l *loads.Load) {
+func (r *reader) readMonths(t *strict.Table, l *loads.Load) {
 	l.Months = loads.AllMonths
 	list, ok := t.Numbers("months")
 	if !ok {
@@ -74,67 +88,7 @@ func readMonths(t *strict.Table, l *loads.Load) {
 	for _, m := range list {
 		l.Months |= loads.MonthsOf(int(m))
 	}
-}
-
-func readWindows(t *strict.Table, l *loads.Load) {
-	var busy [dayMin]bool
-	for i, s := range t.EachText("when") {
-		w, err := parseWindow(s)
-		if err != nil {
-			t.ReportItem("when", i, "", "found %s, want %s", strict.Quote(s), err)
-			continue
-		}
-		for m := range dayMin {
-			if !w.Holds(m) {
-				continue
-			}
-			if busy[m] {
-				t.ReportItem("when", i, "", "found %s, which overlaps another window of this load at %s", strict.Quote(s), Clock(m))
-				break
-			}
-			busy[m] = true
-		}
-		l.Windows = append(l.Windows, w)
-	}
-	if have := l.WindowHours(); t.Sound("when") && l.HoursPerDay > have*(1+1e-12) {
-		t.Report("hours_per_day", "", "found %g h, want at most the %.4g h of its windows", l.HoursPerDay, have)
-	}
-}
-
-// parseWindow reads "06:00-09:00". Its error says what is wanted.
-func parseWindow(s string) (loads.Window, error) {
-	if len(s) != 11 || s[5] != '-' {
-		return loads.Window{}, fmt.Errorf("a window such as \"06:00-09:00\"")
-	}
-	start, err := parseClock(s[:5])
-	if err != nil {
-		return loads.Window{}, err
-	}
-	end, err := parseClock(s[6:])
-	if err != nil {
-		return loads.Window{}, err
-	}
-	switch {
-	case start == dayMin:
-		return loads.Window{}, fmt.Errorf("a start from \"00:00\" to \"23:59\"; \"24:00\" is only an end")
-	case start == end:
-		return loads.Window{}, fmt.Errorf("an end that differs from the start; leave `when` out for any time")
-	}
-	return loads.Window{StartMin: start, EndMin: end}, nil
-}
-
-// parseClock reads "18:30" as a minute of the day, "24:00" as its end.
-func parseClock(s string) (int, error) {
-	wanted := fmt.Errorf("times from \"00:00\" to \"24:00\"")
-	if len(s) != 5 || s[2] != ':' {
-		return 0, wanted
-	}
-	h, errH := strconv.ParseUint(s[:2], 10, 8)
-	m, errM := strconv.ParseUint(s[3:], 10, 8)
-	if errH != nil || errM != nil || m > 59 || h > 24 || (h == 24 && m > 0) {
-		return 0, wanted
-	}
-	return int(h)*60 + int(m), nil
+	r.season(t, l)
 }
 
 // Clock writes a minute of the day as "18:30".
@@ -158,7 +112,7 @@ func Moment(minute float64) string {
 const motorPF = 0.40
 
 // readStart fills the start of a load from starting_va, starting_w or motor.
-func (r *reader) readStart(t *strict.Table, l *loads.Load) {
+func (r *reader) readStart(t *strict.Table, l *loads.Load, class *class) {
 	key := ""
 	for _, k := range []string{"starting_va", "starting_w", "motor"} {
 		if t.Given(k) {
@@ -175,12 +129,14 @@ func (r *reader) readStart(t *strict.Table, l *loads.Load) {
 	switch key {
 	case "starting_va":
 		va, _ := t.Number(key)
+		va *= class.grown(key, l)
 		start.PlainVA = va
 		if hasPF {
 			start.PlainVA, start.Power = 0, loads.FromPF(va*pf, pf)
 		}
 	case "starting_w":
 		w, _ := t.Number(key)
+		w *= class.grown(key, l)
 		start.PlainVA = w
 		if hasPF {
 			start.PlainVA, start.Power = 0, loads.FromPF(w, pf)

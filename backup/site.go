@@ -9,6 +9,8 @@
 package backup
 
 import (
+	"slices"
+
 	"outlast/backup/solar"
 	"outlast/backup/wiring"
 	"outlast/battery"
@@ -121,4 +123,10 @@ func (s *Site) OnCircuit(id string) []loads.Load {
 // InUse leaves out the loads that are held off in an outage.
 func InUse(ls []loads.Load) []loads.Load {
 	return loads.Where(ls, func(l *loads.Load) bool { return !l.HeldOff })
+}
+
+// RestsOnClass tells whether figures of the load of that name are those of its class of appliances.
+func (s *Site) RestsOnClass(name string) bool {
+	i := slices.IndexFunc(s.Loads, func(l loads.Load) bool { return l.Name == name })
+	return i >= 0 && s.Loads[i].RestsOnClass()
 }

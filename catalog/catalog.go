@@ -43,6 +43,7 @@ var decoders = map[string]func(*strict.Table) any{
 	batteryKind:   func(t *strict.Table) any { v, _ := DecodeBattery(t, nil); return v },
 	moduleKind:    func(t *strict.Table) any { v, _ := DecodeModule(t, nil); return v },
 	generatorKind: func(t *strict.Table) any { v, _ := DecodeGenerator(t, nil); return v },
+	applianceKind: func(t *strict.Table) any { v, _ := DecodeAppliance(t); return v },
 }
 
 // The kinds of equipment, as the tables of a file are called.
@@ -51,6 +52,7 @@ const (
 	batteryKind   = "battery"
 	moduleKind    = "module"
 	generatorKind = "generator"
+	applianceKind = "appliance"
 )
 
 // Read reads a catalog file. The error is of type [strict.Problems] and names every fault of the file.
@@ -60,7 +62,7 @@ func Read(file string, src []byte) (*Catalog, error) {
 		return nil, err
 	}
 	c := &Catalog{byID: map[string]int{}}
-	for _, kind := range []string{inverterKind, batteryKind, moduleKind, generatorKind} {
+	for _, kind := range []string{inverterKind, batteryKind, moduleKind, generatorKind, applianceKind} {
 		c.read(kind, root)
 	}
 	if ps := root.Problems(); ps != nil {
@@ -103,6 +105,9 @@ func (c *Catalog) Modules() []Module { return all[Module](c, moduleKind) }
 
 // Generators lists all generators.
 func (c *Catalog) Generators() []Generator { return all[Generator](c, generatorKind) }
+
+// Appliances lists all classes of appliances.
+func (c *Catalog) Appliances() []Appliance { return all[Appliance](c, applianceKind) }
 
 func all[T any](c *Catalog, kind string) []T {
 	var out []T
@@ -179,6 +184,11 @@ func (c *Catalog) Module(id string) (Module, error) { return find[Module](c, id,
 // Generator finds a generator by id.
 func (c *Catalog) Generator(id string) (Generator, error) {
 	return find[Generator](c, id, generatorKind)
+}
+
+// Appliance finds a class of appliances by id.
+func (c *Catalog) Appliance(id string) (Appliance, error) {
+	return find[Appliance](c, id, applianceKind)
 }
 
 // An UnknownID is an id that the catalog does not have.

@@ -75,7 +75,7 @@ func TestReadProblems(t *testing.T) {
 			`12:1: unknown key "count" in [[inverter]] | the keys of [[inverter]] are id, basis, label, rated_w, rated_va, overload, phases, output_v, ` +
 				`nominal_dc_v, pass_through_a, ac_input_a, charger_a, dc_min_v, dc_max_v, max_charge_a, max_discharge_a, idle_w, efficiency, ` +
 				`efficiency_curve, derate_from_c, derate_per_c, derate_from_m, derate_per_100m, transfer_ms, chemistries, equalises, input, price, mass_kg`,
-			`13:1: unknown key "site" | the tables of the file are inverter, battery, module, generator`}},
+			`13:1: unknown key "site" | the tables of the file are inverter, battery, module, generator, appliance`}},
 		{"no id", strings.Replace(aModule, "id = \"mod\"\n", "", 1), []string{`1:1: missing key "id" in [[module]]: want a text in quotes`}},
 		{"an id twice, of two kinds", anInverter + strings.Replace(aBattery, `"bat"`, `"inv"`, 1), []string{
 			`12:1: id in [[battery]]: found "inv" a second time, want each id once`}},
@@ -159,6 +159,8 @@ func TestFind(t *testing.T) {
 			_, err = c.Module(id)
 		case "generator":
 			_, err = c.Generator(id)
+		case "appliance":
+			_, err = c.Appliance(id)
 		}
 		return err
 	}
@@ -171,6 +173,9 @@ func TestFind(t *testing.T) {
 		{"module", "momo-440", "mono-440"},
 		{"generator", "petrol-6k", "petrol-6k5"},
 		{"generator", strings.Repeat("x", 1000), ""},
+		{"appliance", "chest-frezer", "chest-freezer"},
+		{"appliance", "well-pump-750", "well-pump-750w"},
+		{"appliance", "hybrid-5k-48", ""},
 	} {
 		var unknown *catalog.UnknownID
 		if err := find(tt.kind, tt.id); !errors.As(err, &unknown) {
@@ -202,6 +207,7 @@ func TestTOMLReadsBack(t *testing.T) {
 	same("batteries", len(again.Batteries()), len(c.Batteries()))
 	same("modules", len(again.Modules()), len(c.Modules()))
 	same("generators", len(again.Generators()), len(c.Generators()))
+	same("appliances", len(again.Appliances()), len(c.Appliances()))
 	for _, want := range c.Inverters() {
 		got, err := again.Inverter(want.ID)
 		if diff := cmp.Diff(want, got); err != nil || diff != "" {
@@ -225,6 +231,49 @@ func TestTOMLReadsBack(t *testing.T) {
 		if diff := cmp.Diff(want, got); err != nil || diff != "" {
 			t.Errorf("%s: %v (-want +got):\n%s", want.ID, err, diff)
 		}
+	}
+}
+
+func TestApplianceProblems(t *testing.T) {
+	const pump = "[[appliance]]\nid = \"pump\"\nbasis = \"a plate\"\nrunning_w = 800\npower_factor = 0.8\nhours_per_day = 2\n"
+	for _, tt := range []struct {
+		name, src string
+		want      []string
+	}{
+		{"sound", pump + "starting_va = 4000\nwhen = [\"06:00-09:00\"]\nlow = { running_w = 600, starting_va = 1500 }\nhigh = { running_w = 900, starting_va = 6000, hours_per_day = 3 }\n", nil},
+		{"a motor, and no spread of its start", pump + "motor = { hp = 0.5, code = \"J\" }\nlow = { running_w = 600 }\n", nil},
+		{"no more than its id", "[[appliance]]\nid = \"pump\"\n", []string{
+			`1:1: missing key "running_w" in [[appliance]]: want a number from 0 to 10000000 W`,
+			`1:1: missing key "hours_per_day" in [[appliance]]: want a number from 0 to 24 h`,
+			`1:1: missing key "basis" in [[appliance]]: want a text in quotes`}},
+		{"keys of a load that no class has", pump + "circuit = \"a\"\n", []string{`7:1: unknown key "circuit" in [[appliance]] | the keys of [[appliance]] are id, basis, label, quantity, ` +
+			`running_w, power_factor, starting_va, starting_w, starting_pf, starting_s, hours_per_day, when, cycle, priority, held_off, interlock, months, rides_through_ms, medical, drop_below, ` +
+			`motor, low, high`}},
+		{"two starts", pump + "starting_va = 4000\nstarting_w = 3000\n", []string{`8:1: starting_w in [[appliance]]: excludes starting_va of line 7: give only one`}},
+		{"starts below the running power", pump + "starting_va = 999\nlow = { running_w = 600, starting_va = 700 }\n", []string{
+			`7:1: starting_va in [[appliance]]: found a start of 999 VA, want at least the running 1000 VA`,
+			`8:26: starting_va in low: found a start of 700 VA, want at least the running 750 VA`}},
+		{"a start in watts below the running ones", pump + "starting_w = 700\n", []string{`7:1: starting_w in [[appliance]]: found 700 W, want at least running_w, 800 W`}},
+		{"ends on the wrong side", pump + "starting_va = 4000\nlow = { running_w = 900, starting_va = 5000, hours_per_day = 3 }\nhigh = { running_w = 700, starting_va = 3000, hours_per_day = 1 }\n", []string{
+			`8:9: running_w in low: found 900, want at most the typical 800`,
+			`8:26: starting_va in low: found 5000, want at most the typical 4000`,
+			`8:46: hours_per_day in low: found 3, want at most the typical 2`,
+			`9:10: running_w in high: found 700, want at least the typical 800`,
+			`9:27: starting_va in high: found 3000, want at least the typical 4000`,
+			`9:47: hours_per_day in high: found 1, want at least the typical 2`}},
+		{"an end without its power", pump + "high = { hours_per_day = 3 }\n", []string{`7:1: missing key "running_w" in high: want a number from 0 to 10000000 W`}},
+		{"windows", pump + "when = [\"06:00-07:00\", \"06:30-07:30\", \"7-8\"]\n", []string{
+			`7:24: when in [[appliance]]: found "06:30-07:30", which overlaps another window of this load at 06:30`,
+			`7:39: when in [[appliance]]: found "7-8", want a window such as "06:00-09:00"`}},
+		{"hours that its windows do not hold", pump + "when = [\"06:00-07:00\"]\n", []string{`6:1: hours_per_day in [[appliance]]: found 2 h, want at most the 1 h of its windows`}},
+		{"hours at the high end that its windows do not hold", pump + "when = [\"06:00-09:00\"]\nhigh = { running_w = 900, hours_per_day = 4 }\n", []string{
+			`8:27: hours_per_day in high: found 4 h, want at most the 3 h of the windows`}},
+	} {
+		t.Run(tt.name, func(t *testing.T) {
+			if diff := cmp.Diff(tt.want, problems(t, tt.src)); diff != "" {
+				t.Errorf("of the file\n%s\n(-want +got):\n%s", tt.src, diff)
+			}
+		})
 	}
 }
 

@@ -5,6 +5,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"outlast/battery"
 	"outlast/catalog"
@@ -59,6 +60,15 @@ func TestEveryKey(t *testing.T) {
 	}
 	if diff := cmp.Diff(want.Generators, c.Generators()); diff != "" {
 		t.Errorf("generator (-want +got):\n%s", diff)
+	}
+	wantClass := []catalog.Appliance{{
+		ID: "p", Label: "P", Basis: "a plate", PowerFactor: 0.8, StartingS: 0.5, Priority: 2, Medical: true,
+		Typical: catalog.ApplianceFigures{RunningW: 100, StartingVA: 500, HoursPerDay: 3},
+		Low:     catalog.ApplianceFigures{RunningW: 80, StartingVA: 200, HoursPerDay: 2},
+		High:    catalog.ApplianceFigures{RunningW: 120, StartingVA: 700, HoursPerDay: 4},
+	}}
+	if diff := cmp.Diff(wantClass, c.Appliances(), cmpopts.IgnoreUnexported(catalog.Appliance{})); diff != "" {
+		t.Errorf("appliance (-want +got):\n%s", diff)
 	}
 	if got := c.Basis("i"); got != "a data sheet" {
 		t.Errorf("basis %q", got)

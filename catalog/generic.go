@@ -12,23 +12,31 @@ import (
 //go:embed generic.toml
 var generic string
 
-const genericFile = "generic.toml"
+//go:embed appliances.toml
+var appliances string
 
-// Generic returns the embedded set.
+// Generic returns the embedded set: equipment, then classes of appliances.
 //
 // Its text is only cut into entries here, as a site names a handful of them: reading all takes longer than planning a home. A test
 // reads the whole as any other file.
-func Generic() (*Catalog, error) { return cut(genericFile, generic) }
-
-// cut makes a catalog of a sound file whose entries begin with their ids.
-func cut(file, src string) (*Catalog, error) {
+func Generic() (*Catalog, error) {
 	c := &Catalog{byID: map[string]int{}}
+	for _, file := range []struct{ name, src string }{{"generic.toml", generic}, {"appliances.toml", appliances}} {
+		if err := c.cut(file.name, file.src); err != nil {
+			return nil, err
+		}
+	}
+	return c, nil
+}
+
+// cut adds the entries of a sound file; each begins with its id.
+func (c *Catalog) cut(file, src string) error {
 	for _, text := range strings.Split(src, "\n[[")[1:] {
 		kind, rest, _ := strings.Cut(text, "]]\nid = \"")
 		id, _, ok := strings.Cut(rest, "\"\n")
 		if _, twice := c.byID[id]; !ok || twice {
 			line, _, _ := strings.Cut(text, "\n")
-			return nil, fmt.Errorf("%s: entry %d, [[%s, does not begin with an id of its own", file, len(c.entries)+1, line)
+			return fmt.Errorf("%s: entry %d, [[%s, does not begin with an id of its own", file, len(c.entries)+1, line)
 		}
 		c.put(newEntry(kind, id, sync.OnceValue(func() *strict.Table {
 			root, err := strict.Parse(file, []byte("[["+text), &fileKeys)
@@ -38,5 +46,5 @@ func cut(file, src string) (*Catalog, error) {
 			return root.Tables(kind)[0]
 		})))
 	}
-	return c, nil
+	return nil
 }

@@ -9,6 +9,7 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"outlast/battery"
 	"outlast/catalog"
@@ -23,22 +24,26 @@ func generic(tb testing.TB) *catalog.Catalog {
 	return c
 }
 
-// The set is cut into entries that are read one by one: they are what the whole file says, and it is as sound as a user's must be.
-func TestGenericIsItsFile(t *testing.T) {
-	src, err := os.ReadFile("generic.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	whole, err := catalog.Read("generic.toml", src)
-	if err != nil {
-		t.Fatal(err)
+// The set is cut into entries that are read one by one: they are what its files say, and it is as sound as a user's must be.
+func TestGenericIsItsFiles(t *testing.T) {
+	whole := read(t, "")
+	for _, file := range []string{"generic.toml", "appliances.toml"} {
+		src, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		own, err := catalog.Read(file, src)
+		if err != nil {
+			t.Fatal(err)
+		}
+		whole.Add(own)
 	}
 	c := generic(t)
 	for what, lists := range map[string][2]any{
 		"inverters": {whole.Inverters(), c.Inverters()}, "batteries": {whole.Batteries(), c.Batteries()}, "modules": {whole.Modules(), c.Modules()},
-		"generators": {whole.Generators(), c.Generators()}, "ids": {whole.IDs(), c.IDs()},
+		"generators": {whole.Generators(), c.Generators()}, "appliances": {whole.Appliances(), c.Appliances()}, "ids": {whole.IDs(), c.IDs()},
 	} {
-		if diff := cmp.Diff(lists[0], lists[1]); diff != "" {
+		if diff := cmp.Diff(lists[0], lists[1], cmpopts.IgnoreUnexported(catalog.Appliance{})); diff != "" {
 			t.Errorf("%s (-whole +cut):\n%s", what, diff)
 		}
 	}
@@ -62,6 +67,7 @@ func TestGenericIsComplete(t *testing.T) {
 	count("batteries", len(c.Batteries()), 25)
 	count("modules", len(c.Modules()), 6)
 	count("generators", len(c.Generators()), 5)
+	count("appliances", len(c.Appliances()), 80)
 	small, large := math.Inf(1), 0.0
 	volts, phases := map[string]int{}, map[int]int{}
 	for _, v := range c.Inverters() {
@@ -110,7 +116,7 @@ func TestGenericIsComplete(t *testing.T) {
 func TestGenericIDs(t *testing.T) {
 	c := generic(t)
 	ids := c.IDs()
-	if n := len(c.Inverters()) + len(c.Batteries()) + len(c.Modules()) + len(c.Generators()); len(ids) != n || !slices.IsSorted(ids) {
+	if n := len(c.Inverters()) + len(c.Batteries()) + len(c.Modules()) + len(c.Generators()) + len(c.Appliances()); len(ids) != n || !slices.IsSorted(ids) {
 		t.Errorf("%d ids for %d entries, sorted: %v", len(ids), n, slices.IsSorted(ids))
 	}
 	plain := regexp.MustCompile(`^[a-z][a-z0-9]*(-[a-z0-9]+)+$`)
@@ -133,6 +139,10 @@ func TestGenericIDs(t *testing.T) {
 		check(v.ID, v.Label)
 	}
 	for _, v := range c.Generators() {
+		check(v.ID, v.Label)
+	}
+	plain = regexp.MustCompile(`^[a-z][a-z0-9]*(-[a-z0-9]+)*$`) // "kettle" says all
+	for _, v := range c.Appliances() {
 		check(v.ID, v.Label)
 	}
 }

@@ -1,6 +1,9 @@
 package catalog
 
 import (
+	"slices"
+	"strings"
+
 	"outlast/battery"
 	"outlast/catalog/strict"
 )
@@ -25,6 +28,21 @@ func whole(name string, lo, hi float64, doc string) strict.Key {
 
 func required(k strict.Key) strict.Key {
 	k.Required = true
+	return k
+}
+
+func text(name, doc string) strict.Key { return strict.Key{Name: name, Kind: strict.Text, Doc: doc} }
+
+func flag(name, doc string) strict.Key {
+	return strict.Key{Name: name, Kind: strict.Switch, Default: false, Doc: doc}
+}
+
+func choice(name, doc string, words ...string) strict.Key {
+	return strict.Key{Name: name, Kind: strict.Text, Choices: words, Doc: doc}
+}
+
+func or(k strict.Key, value any) strict.Key {
+	k.Default = value
 	return k
 }
 
@@ -162,6 +180,59 @@ var GeneratorKeys = []strict.Key{
 	priceKey, massKey,
 }
 
+var motorKeys = strict.Keys{Name: "motor", List: []strict.Key{
+	above("hp", 0, 10000, "hp", "rated output"),
+	above("kw", 0, 10000, "kW", "rated output"),
+	choice("code", "code letter of the plate", strings.Fields("A B C D E F G H J K L M N P R S T U V")...),
+	above("locked_rotor_a", 0, 1e5, "A", "line current while it stands still"),
+	number("times", 1, 20, "", "locked-rotor over full-load current"),
+	or(choice("method", "how it is started", "direct", "star-delta", "soft", "drive"), "direct"),
+}, AtMostOne: [][]string{{"hp", "kw"}}, OneOf: [][]string{{"code", "locked_rotor_a", "times"}}}
+
+var (
+	runningKey    = number("running_w", 0, 1e7, "W", "of one unit")
+	startingVAKey = above("starting_va", 0, 1e8, "VA", "of one unit")
+	hoursKey      = number("hours_per_day", 0, 24, "h", "on in an outage day, of each unit")
+)
+
+// LoadKeys are the keys of a load that its class may give as well: all but those that tell one load from another.
+var LoadKeys = []strict.Key{
+	or(whole("quantity", 1, 10000, "equal units"), 1),
+	runningKey,
+	or(number("power_factor", 0.01, 1, "", "running"), 1.0),
+	startingVAKey,
+	above("starting_w", 0, 1e8, "W", "of one unit"),
+	number("starting_pf", 0.01, 1, "", "while starting"),
+	or(above("starting_s", 0, 3600, "s", "how long a start lasts"), 3.0),
+	hoursKey,
+	{Name: "when", Kind: strict.Texts, MinLen: 1, MaxLen: 48, Doc: "windows such as \"06:00-09:00\"; default any time"},
+	{Name: "cycle", Kind: strict.Group, Keys: &strict.Keys{Name: "cycle", List: []strict.Key{
+		required(above("on_min", 0, 1440, "min", "on")),
+		required(above("off_min", 0, 1440, "min", "off")),
+	}}, Doc: "rhythm"},
+	or(whole("priority", 1, 5, "1 must stay on"), 3),
+	flag("held_off", "people promise not to use it in an outage"),
+	{Name: "interlock", Kind: strict.Text, MayBeNone: true, Default: "", Doc: "loads of one interlock never run together"},
+	{Name: "months", Kind: strict.Wholes, Min: 1, Max: 12, MinLen: 1, MaxLen: 12, Distinct: true, Doc: "default all"},
+	number("rides_through_ms", 0, 1e6, "ms", "longest break that it rides through"),
+	flag("medical", "someone depends on it"),
+	or(number("drop_below", 0, 1, "", "state of charge under which it is switched off"), 0.0),
+	{Name: "motor", Kind: strict.Group, Keys: &motorKeys, Doc: "instead of starting_va or starting_w"},
+}
+
+// LoadExclusive are the keys of a load of which only one may be given: the power of its start.
+var LoadExclusive = [][]string{{"starting_va", "starting_w", "motor"}}
+
+// ApplianceKeys are the keys of a class of appliances. The months of a class are those north of the equator.
+var ApplianceKeys = slices.Concat([]strict.Key{labelKey}, LoadKeys, []strict.Key{
+	{Name: "low", Kind: strict.Group, Keys: spanKeys("low"), Doc: "low end of what is met in homes"},
+	{Name: "high", Kind: strict.Group, Keys: spanKeys("high"), Doc: "high end of what is met in homes"},
+})
+
+func spanKeys(name string) *strict.Keys {
+	return &strict.Keys{Name: name, List: []strict.Key{required(runningKey), startingVAKey, hoursKey}}
+}
+
 func entryKeys(name string, list []strict.Key) *strict.Keys {
 	return &strict.Keys{Name: name, List: append([]strict.Key{idKey, basisKey}, list...), AtMostOne: equipmentPairs[name]}
 }
@@ -169,11 +240,12 @@ func entryKeys(name string, list []strict.Key) *strict.Keys {
 // BatteryExclusive are the keys of a battery of which only one may be given.
 var BatteryExclusive = [][]string{{"capacity", "peukert"}}
 
-var equipmentPairs = map[string][][]string{"[[battery]]": BatteryExclusive}
+var equipmentPairs = map[string][][]string{"[[battery]]": BatteryExclusive, "[[appliance]]": LoadExclusive}
 
 var fileKeys = strict.Keys{List: []strict.Key{
 	{Name: "inverter", Kind: strict.Groups, Keys: entryKeys("[[inverter]]", InverterKeys)},
 	{Name: "battery", Kind: strict.Groups, Keys: entryKeys("[[battery]]", BatteryKeys)},
 	{Name: "module", Kind: strict.Groups, Keys: entryKeys("[[module]]", ModuleKeys)},
 	{Name: "generator", Kind: strict.Groups, Keys: entryKeys("[[generator]]", GeneratorKeys)},
+	{Name: "appliance", Kind: strict.Groups, Keys: entryKeys("[[appliance]]", ApplianceKeys)},
 }}

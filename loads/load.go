@@ -38,7 +38,8 @@ type Load struct {
 	Months         Months
 	RidesThroughMs *float64 // the longest break that it rides through; nil: not known
 	Medical        bool
-	DropBelow      float64 // state of charge under which it is switched off; 0: never
+	DropBelow      float64  // state of charge under which it is switched off; 0: never
+	Typical        *Typical // nil: all its figures are its own
 }
 
 // Running returns the steady power of one unit.
@@ -134,4 +135,5 @@ type Circuit struct {
 	CableMM2 float64 // 0: not given
 	LengthM  float64 // 0: not given
 	Board    Board
+	Assumed  bool // by the planner: the site file names no circuit for its load
 }

@@ -1,8 +1,10 @@
 package loads
 
 import (
+	"errors"
 	"fmt"
 	"slices"
+	"strconv"
 )
 
 const minutesPerDay = 1440
@@ -25,6 +27,42 @@ func (w Window) Holds(minute int) bool {
 		return minute >= w.StartMin || minute < w.EndMin
 	}
 	return minute >= w.StartMin && minute < w.EndMin
+}
+
+// ParseWindow reads a window such as "06:00-09:00". Its error says what is wanted in its place.
+func ParseWindow(s string) (Window, error) {
+	if len(s) != 11 || s[5] != '-' {
+		return Window{}, errors.New(`a window such as "06:00-09:00"`)
+	}
+	start, err := ParseClock(s[:5])
+	if err != nil {
+		return Window{}, err
+	}
+	end, err := ParseClock(s[6:])
+	if err != nil {
+		return Window{}, err
+	}
+	switch {
+	case start == minutesPerDay:
+		return Window{}, errors.New(`a start from "00:00" to "23:59"; "24:00" is only an end`)
+	case start == end:
+		return Window{}, errors.New("an end that differs from the start; leave `when` out for any time")
+	}
+	return Window{StartMin: start, EndMin: end}, nil
+}
+
+// ParseClock reads "18:30" as a minute of the day, "24:00" as its end. Its error says what is wanted in its place.
+func ParseClock(s string) (int, error) {
+	wanted := errors.New(`times from "00:00" to "24:00"`)
+	if len(s) != 5 || s[2] != ':' {
+		return 0, wanted
+	}
+	h, errH := strconv.ParseUint(s[:2], 10, 8)
+	m, errM := strconv.ParseUint(s[3:], 10, 8)
+	if errH != nil || errM != nil || m > 59 || h > 24 || (h == 24 && m > 0) {
+		return 0, wanted
+	}
+	return int(h)*60 + int(m), nil
 }
 
 // Beginnings returns midnight and the minutes at which a window of a load begins, in order: a demand that only changes at the edges of

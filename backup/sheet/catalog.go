@@ -8,9 +8,9 @@ import (
 	"outlast/catalog"
 )
 
-// WriteCatalog lists the equipment of a catalog as text tables, width columns wide.
+// WriteCatalog lists the equipment and the classes of appliances of a catalog as text tables, width columns wide.
 func WriteCatalog(w io.Writer, cat *catalog.Catalog, width int) error {
-	var inverters, batteries, modules, generators table
+	var inverters, batteries, modules, generators, appliances table
 	inverters.head, inverters.right = []string{"Inverter", "Class", "VA", "W", "V DC", "Ph"}, []bool{false, false, true, true, true, true}
 	for _, v := range cat.Inverters() {
 		inverters.rows = append(inverters.rows, []string{Clean(v.ID), Clean(v.Label), whole(v.RatedVA), whole(v.RatedW), short(v.NominalDCV), fmt.Sprint(v.Phases)})
@@ -27,8 +27,13 @@ func WriteCatalog(w io.Writer, cat *catalog.Catalog, width int) error {
 	for _, v := range cat.Generators() {
 		generators.rows = append(generators.rows, []string{Clean(v.ID), Clean(v.Label), whole(v.RatedVA), fmt.Sprint(v.Phases), v.Fuel})
 	}
+	appliances.head, appliances.right = []string{"Appliance", "Class", "Runs W", "Starts VA", "Hours"}, []bool{false, false, true, true, true}
+	for _, v := range cat.Appliances() {
+		appliances.rows = append(appliances.rows, []string{Clean(v.ID), Clean(v.Label), spread(v.Typical.RunningW, v.Low.RunningW, v.High.RunningW),
+			orNone(v.Typical.StartingVA), short(v.Typical.HoursPerDay)})
+	}
 	var b bytes.Buffer
-	for i, t := range []table{inverters, batteries, modules, generators} {
+	for i, t := range []table{inverters, batteries, modules, generators, appliances} {
 		if len(t.rows) == 0 {
 			continue
 		}
@@ -40,7 +45,7 @@ func WriteCatalog(w io.Writer, cat *catalog.Catalog, width int) error {
 		}
 	}
 	b.WriteByte('\n')
-	paragraph(&b, "The generic entries are classes with figures typical of their class, not products: check each against the data sheet of what is bought.", width, "", "")
+	paragraph(&b, "The generic entries are classes with figures typical of their class, not products: check each against the data sheet of what is bought. Of an appliance one unit is told, in brackets what is met in homes: a nameplate or a clamp meter tells more.", width, "", "")
 	_, err := w.Write(b.Bytes())
 	return err
 }

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -19,6 +20,7 @@ func circuitSection(p *backup.Plan, wide bool) section {
 		return s
 	}
 	s.lines = append(s.lines, movedLine(p))
+	s.lines = append(s.lines, assumedLines(p)...)
 	if p.Allocation != nil {
 		s.lines = append(s.lines, allocationLines(p)...)
 		for _, c := range p.Circuits {
@@ -48,7 +50,7 @@ func circuitTable(p *backup.Plan, wide bool) table {
 	}
 	columns := []circuitColumn{
 		{"Way", true, false, way},
-		{"Circuit", false, false, func(c backup.Circuit) string { return Clean(c.Label) }},
+		{"Circuit", false, false, circuitName},
 		{"Ph", true, false, func(c backup.Circuit) string { return phaseText(c.Phase, c.AnyPhase && !c.OnBackup) }},
 		{"A", true, false, func(c backup.Circuit) string { return orNone(c.BreakerA) }},
 		{"Loads", false, true, func(c backup.Circuit) string { return loadNames(c) }},
@@ -93,6 +95,15 @@ func circuitTable(p *backup.Plan, wide bool) table {
 	return t
 }
 
+// circuitName is the label of a circuit, and what of it nobody has told: figures of its loads, or that it is there.
+func circuitName(c backup.Circuit) string {
+	label := Clean(c.Label)
+	if slices.ContainsFunc(c.Loads, func(l loads.Load) bool { return l.RestsOnClass() }) {
+		label += " (typical)"
+	}
+	return label
+}
+
 // way is the number on the backup board, or the other board.
 func way(c backup.Circuit) string {
 	if !c.OnBackup {
@@ -119,6 +130,9 @@ func loadNames(c backup.Circuit) string {
 		name := Clean(l.Name)
 		if l.Quantity > 1 {
 			name = fmt.Sprintf("%d x %s", l.Quantity, name)
+		}
+		if l.RestsOnClass() {
+			name += " (typical)"
 		}
 		if l.HeldOff {
 			name = "(" + name + ")"

@@ -14,6 +14,7 @@ type circJSON struct {
 	Way        *int     `json:"way"` // null on the main board
 	Phase      int      `json:"phase"`
 	AnyPhase   bool     `json:"any_phase"`
+	Assumed    bool     `json:"assumed"` // by the planner: the site file names no circuit for its load
 	BreakerA   float64  `json:"breaker_a"`
 	RunningW   float64  `json:"running_w"`
 	StartingVA float64  `json:"starting_va"`
@@ -33,7 +34,7 @@ func circuitsJSON(p *backup.Plan) []circJSON {
 	}
 	out := []circJSON{}
 	for _, c := range p.Circuits {
-		js := circJSON{ID: c.ID, Label: c.Label, Board: board(c), Phase: c.Phase, AnyPhase: c.AnyPhase, BreakerA: c.BreakerA, RunningW: c.Running.W,
+		js := circJSON{ID: c.ID, Label: c.Label, Board: board(c), Phase: c.Phase, AnyPhase: c.AnyPhase, Assumed: c.Assumed, BreakerA: c.BreakerA, RunningW: c.Running.W,
 			StartingVA: c.StartingVA, Energy: c.EnergyWhPerDay, Priority: c.Priority, Loads: []string{}, Reason: c.Reason.String()}
 		if c.OnBackup {
 			js.Way = &c.Way

@@ -25,6 +25,7 @@ type planJSON struct {
 	StaysOn  []levelJSON     `json:"stays_on"`
 	Shed     *shedJSON       `json:"shedding"` // null: the hours are reached
 	HeldOff  []string        `json:"held_off"`
+	Typical  []typicalJSON   `json:"typical"`
 	Checks   []checkJSON     `json:"checks"`
 	Cautions []string        `json:"cautions"`
 	wiresJSON
@@ -145,6 +146,7 @@ type defJSON struct {
 	Key   string `json:"key"`
 	Value string `json:"value"`
 	Count int    `json:"count"`
+	Class string `json:"class,omitempty"` // of appliances, that the value is typical of
 }
 
 // writeJSON writes one plan as an object, several as a list.
@@ -203,7 +205,7 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 	for _, c := range p.Checks {
 		out.Checks = append(out.Checks, checkJSON{c.ID, string(c.Status), c.Demand, known(c.Limit, c.HasLimit), c.Unit, known(c.Margin, c.HasLimit), c.Reason.String()})
 	}
-	out.Recharge = rechargeToJSON(p)
+	out.Recharge, out.Typical = rechargeToJSON(p), typicalToJSON(p)
 	for _, v := range p.Options {
 		price, priced := v.Plan.Price()
 		opt := optJSON{Name: v.Name, Verdict: string(v.Plan.Verdict()), AutonomyH: v.Plan.Bank.AutonomyH, Price: known(price, priced), Changes: phrase.Strings(v.Changes)}

@@ -91,7 +91,7 @@ func markdownWorking(b *bytes.Buffer, p *backup.Plan) {
 	markdownTable(b, t)
 	b.WriteString("## Defaults used\n\n")
 	for _, d := range p.Site.Defaults {
-		b.WriteString("- " + inMarkdown(defaultLine(d.Table, d.Key, d.Value, d.Count)) + "\n")
+		b.WriteString("- " + inMarkdown(defaultLine(d)) + "\n")
 	}
 }
 

@@ -28,10 +28,13 @@ type table struct {
 
 // sections is everything on a sheet below the headline, in the order in which it is read.
 func sections(p *backup.Plan, o Options, wide bool) []section {
-	out := []section{
-		demandSection(p), startSection(p), inverterSection(p), bankSection(p), wiringSection(p), chargeSection(p), careSection(p),
-		circuitSection(p, wide),
+	out := []section{demandSection(p), startSection(p)}
+	if typical, ok := typicalSection(p, wide); ok {
+		out = append(out, typical)
 	}
+	out = append(out, inverterSection(p), bankSection(p), wiringSection(p), chargeSection(p), careSection(p),
+		circuitSection(p, wide),
+	)
 	if stays, ok := stayOnSection(p); ok {
 		out = append(out, stays)
 	}

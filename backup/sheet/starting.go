@@ -16,8 +16,13 @@ func startSection(p *backup.Plan) section {
 	}}
 	for i, st := range p.Starts.All {
 		name := Clean(st.Load)
-		if i == p.Starts.Worst {
+		switch typical := p.Site.RestsOnClass(st.Load); {
+		case i == p.Starts.Worst && typical:
+			name += " (worst, typical)"
+		case i == p.Starts.Worst:
 			name += " (worst)"
+		case typical:
+			name += " (typical)"
 		}
 		if st.Phase > 0 {
 			name += fmt.Sprintf(", phase %d", st.Phase)

@@ -13,6 +13,7 @@ import (
 	"github.com/olekukonko/tablewriter/tw"
 
 	"outlast/backup"
+	"outlast/catalog/strict"
 )
 
 // MinWidth is the least width of text, in columns: the table of circuits has nine.
@@ -331,17 +332,20 @@ func textWorking(b *bytes.Buffer, p *backup.Plan, width int) {
 	}
 	heading(b, "Defaults used", width)
 	for _, d := range p.Site.Defaults {
-		paragraph(b, defaultLine(d.Table, d.Key, d.Value, d.Count), width, "- ", "  ")
+		paragraph(b, defaultLine(d), width, "- ", "  ")
 	}
 	if len(p.Site.Defaults) == 0 {
 		b.WriteString("none\n")
 	}
 }
 
-func defaultLine(table, key, value string, count int) string {
-	line := fmt.Sprintf("%s %s = %s", table, key, value)
-	if count > 1 {
-		line += fmt.Sprintf(" (%d times)", count)
+func defaultLine(d strict.Default) string {
+	line := fmt.Sprintf("%s %s = %s", d.Table, d.Key, Clean(d.Value))
+	if d.Class != "" {
+		line += ", typical of " + Clean(d.Class)
+	}
+	if d.Count > 1 {
+		line += fmt.Sprintf(" (%d times)", d.Count)
 	}
 	return line
 }

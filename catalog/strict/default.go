@@ -6,16 +6,20 @@ type Default struct {
 	Key   string
 	Value string // with its unit
 	Count int    // how many tables left it out
+	Class string // id of the class that the value is typical of; "": the default of the key
 }
 
 // NoteDefault notes a default that was given out: one of the table's own, or one by chemistry, say.
-func (t *Table) NoteDefault(key, value string) {
+func (t *Table) NoteDefault(key, value string) { t.NoteTypical(key, value, "") }
+
+// NoteTypical notes a value that was given out for a key because it is typical of a class.
+func (t *Table) NoteTypical(key, value, class string) {
 	for _, d := range t.defaults {
 		if d.Key == key {
 			return
 		}
 	}
-	t.defaults = append(t.defaults, Default{Table: t.keys.Name, Key: key, Value: value, Count: 1})
+	t.defaults = append(t.defaults, Default{Table: t.keys.Name, Key: key, Value: value, Count: 1, Class: class})
 }
 
 // Defaults lists the defaults that the getters of tables, and of the tables in them, gave out, in the order of the

@@ -209,17 +209,17 @@ func TestDefaults(t *testing.T) {
 		load.Text("interlock")
 	}
 	want := []Default{
-		{"[site]", "phases", "1", 1},
-		{"[site]", "month", "July", 1},
-		{"[[load]]", "interlock", "none", 3},
-		{"[[load]]", "power_factor", "1", 2},
+		{"[site]", "phases", "1", 1, ""},
+		{"[site]", "month", "July", 1, ""},
+		{"[[load]]", "interlock", "none", 3, ""},
+		{"[[load]]", "power_factor", "1", 2, ""},
 	}
 	if diff := cmp.Diff(want, Defaults(nil, root)); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
 	empty := Empty(testKeys.find("site").Keys)
 	empty.Text("start")
-	if diff := cmp.Diff([]Default{{"[site]", "start", "worst", 1}}, Defaults(empty)); diff != "" {
+	if diff := cmp.Diff([]Default{{"[site]", "start", "worst", 1, ""}}, Defaults(empty)); diff != "" {
 		t.Errorf("of a table that is not there (-want +got):\n%s", diff)
 	}
 }

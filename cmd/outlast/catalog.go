@@ -18,11 +18,12 @@ func newCatalog() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:     "catalog [ID]",
 		GroupID: "more",
-		Short:   "List the equipment, or show one entry as it stands in a file",
-		Long: `catalog lists the inverters, batteries, modules and generators that a site file can name with
-use = "ID". The generic entries are classes of equipment with figures typical of their class, not products.
+		Short:   "List equipment and classes of appliances, or show one entry as it stands in a file",
+		Long: `catalog lists the inverters, batteries, modules, generators and classes of appliances that a site file can
+name with use = "ID". The generic entries are classes with figures typical of their class, not products.
 With ID it prints that entry as TOML, ready to be copied and changed.`,
 		Example: `  outlast catalog
+  outlast catalog chest-freezer
   outlast catalog hybrid-5k-48 >> own.toml`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 1 {
@@ -60,7 +61,7 @@ func runCatalog(ctx context.Context, in io.Reader, out io.Writer, args, catalogs
 		if near := strict.Nearest(id, cat.IDs()); near != "" {
 			hint = fmt.Sprintf("did you mean %q?", near)
 		}
-		return &usageError{fmt.Sprintf("no equipment %s in the catalog", strict.Quote(id)), hint}
+		return &usageError{fmt.Sprintf("no entry %s in the catalog", strict.Quote(id)), hint}
 	}
 	_, err = io.WriteString(out, cat.TOML(id))
 	return err

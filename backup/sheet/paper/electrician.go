@@ -57,11 +57,15 @@ func (r *report) schedule(onBackup bool) *Table {
 		}
 	}
 	n := 0
+	var assumed []string
 	for _, c := range r.plan.Circuits {
 		if c.OnBackup != onBackup {
 			continue
 		}
 		n++
+		if c.Assumed {
+			assumed = append(assumed, boardRef(onBackup, n))
+		}
 		cable := r.conductor(c.CableMM2)
 		if run := r.runOf(boardRef(onBackup, n)); run != nil && c.CableMM2 == 0 {
 			cable = r.size(run.Conductor)
@@ -83,6 +87,9 @@ func (r *report) schedule(onBackup bool) *Table {
 		return slices.ContainsFunc(row.Cells, func(c Cell) bool { return strings.HasSuffix(c.S, "*") })
 	}) {
 		t.Note = r.say("boards.chosen")
+	}
+	if len(assumed) > 0 {
+		t.Note = strings.TrimSpace(t.Note + " " + r.say("boards.assumed", list(assumed)))
 	}
 	if n == 0 {
 		t.Note = r.say("boards.empty")
@@ -110,6 +117,9 @@ func (r *report) supplies(c backup.Circuit) string {
 		var notes []string
 		if l.Medical {
 			notes = append(notes, r.say("note.medical"))
+		}
+		if l.RestsOnClass() {
+			notes = append(notes, r.say("note.typical"))
 		}
 		if l.HeldOff {
 			notes = append(notes, r.say("note.held-off"))

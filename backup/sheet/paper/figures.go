@@ -37,13 +37,21 @@ func (r *report) startTable() *Table {
 		if st.LimitVA > 0 {
 			left = r.num(100*(st.LimitVA-st.DemandVA)/st.LimitVA, 0)
 		}
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(clean(st.Load)), cell(backup.Clock(st.AtMin)), {Text: Text{S: r.short(st.Seconds)}, Exact: exact(st.Seconds)}, phase,
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.startName(st.Load)), cell(backup.Clock(st.AtMin)), {Text: Text{S: r.short(st.Seconds)}, Exact: exact(st.Seconds)}, phase,
 			r.num(st.DemandVA, 0), r.num(st.LimitVA, 0), left}})
 	}
 	if len(t.Rows) == 0 {
 		t.Note = r.say("starts.none")
 	}
 	return t
+}
+
+// startName is a load that starts, and whether its figures are its own.
+func (r *report) startName(load string) string {
+	if r.plan.Site.RestsOnClass(load) {
+		return name(load) + " (" + r.say("note.typical") + ")"
+	}
+	return clean(load)
 }
 
 // values makes a table of named figures.

@@ -8,6 +8,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/phrase"
+	"outlast/catalog/strict"
 )
 
 // filing is the calculation sheet: every figure with the way to it.
@@ -135,6 +136,15 @@ func (v voice) defaultValue(value string) string {
 	return v.local(number) + hard + v.unitName(unit)
 }
 
+// defaultOf is the value of a default, and the class that it is typical of.
+func (v voice) defaultOf(d strict.Default) string {
+	value := v.defaultValue(d.Value)
+	if d.Class != "" {
+		value = v.say("default.typical", value, clean(d.Class))
+	}
+	return value
+}
+
 // optionTable sets the variants beside the base.
 func (r *report) optionTable() *Table {
 	t := &Table{ID: "options", Caption: r.say("options.caption"), Columns: []Column{
@@ -181,7 +191,7 @@ func (r *report) defaultTable() *Table {
 		head(r.say("col.table")), head(r.say("col.key")), head(r.say("col.value")), right(r.say("col.times"), ""),
 	}, Plain: true}
 	for _, d := range r.plan.Site.Defaults {
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(d.Table), cell(d.Key), cell(r.defaultValue(d.Value)), cell(fmt.Sprint(d.Count))}})
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(d.Table), cell(d.Key), cell(r.defaultOf(d)), cell(fmt.Sprint(d.Count))}})
 	}
 	if len(t.Rows) == 0 {
 		t.Note = r.say("defaults.none")

@@ -66,6 +66,9 @@ func (r *report) verdict() *Box {
 	} else if p.Bank.AutonomyNewH > p.Bank.AutonomyH && !p.Bank.AutonomyCap {
 		text += " " + r.say("verdict.new")
 	}
+	if slices.ContainsFunc(p.Site.Loads, func(l loads.Load) bool { return l.RestsOnClass() }) {
+		text += " " + r.say("verdict.typical")
+	}
 	box.Texts = []Text{{S: text}}
 	worry := p.With(backup.Fail)
 	if len(worry) == 0 {

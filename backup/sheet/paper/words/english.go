@@ -61,6 +61,7 @@ var english = map[string]string{
 	"verdict.lasts":          "In an outage in %s the battery carries the backup circuits for %s. You asked for %s.",
 	"verdict.not":            "In an outage in %s the backup circuits ask for more than can be carried, so that they go dark at once. You asked for %s.",
 	"verdict.new":            "That is for an old battery, at the worst time of the day; a new one lasts longer.",
+	"verdict.typical":        "Part of this rests on figures typical of such appliances: your own may take more or less.",
 	"owner.more-points.one":  "One more point stands in the calculation sheet.",
 	"owner.more-points.many": "%d more points stand in the calculation sheet.",
 	"owner.stays":            "What stays on",
@@ -280,6 +281,7 @@ var english = map[string]string{
 	"boards.main-empty": "The site file has no circuit that stays on the main board.",
 	"note.medical":      "someone depends on it",
 	"note.held-off":     "left off in an outage",
+	"note.typical":      "typical of its class",
 	"note.interlock":    "interlock %s",
 	"note.nothing":      "no load in the plan",
 
@@ -545,6 +547,7 @@ var english = map[string]string{
 	"default.per-K":            "%s per K",
 	"default.per-100-m":        "%s per 100 m",
 	"default.with-motor":       "%s with motor",
+	"default.typical":          "%s, typical of %s",
 	"equipment.title":          "Equipment data",
 	"equipment.text":           "What the plan counted with, in the keys of the site file. Compare it with the data sheets of what is bought.",
 	"equipment.inverter":       "Inverter: %s.",
@@ -615,6 +618,7 @@ var english = map[string]string{
 	"circuits.proven":   "The planner decided what the site file leaves open. The split is the best one, proven.",
 	"circuits.unproven": "The planner decided what the site file leaves open. The split is the best one found, not proven best.",
 	"boards.chosen":     "* chosen by the planner.",
+	"boards.assumed":    "Of %s the site file names no circuit: these are assumed, each with a breaker that carries its load.",
 
 	"time.weeks":        "for weeks",
 	"goes.longer":       "If it may last long, switch these off at once too: %s. Then the battery lasts %s.",

@@ -59,6 +59,7 @@ var french = map[string]string{
 	"verdict.lasts":          "Lors d’une coupure en %s, la batterie alimente les circuits secourus pendant %s. Vous avez demandé %s.",
 	"verdict.not":            "Lors d’une coupure en %s, les circuits secourus demandent plus que ce qui peut être fourni : ils s’éteignent aussitôt. Vous avez demandé %s.",
 	"verdict.new":            "Cela vaut pour une batterie âgée, à la pire heure du jour ; une neuve tient plus longtemps.",
+	"verdict.typical":        "Une partie repose sur des valeurs typiques de tels appareils : les vôtres peuvent consommer plus ou moins.",
 	"owner.more-points.one":  "Un autre point se trouve dans la note de calcul.",
 	"owner.more-points.many": "%d autres points se trouvent dans la note de calcul.",
 	"owner.stays":            "Ce qui reste allumé",
@@ -276,6 +277,7 @@ var french = map[string]string{
 	"boards.main-empty": "Le fichier n’a aucun circuit qui reste sur le tableau principal.",
 	"note.medical":      "quelqu’un en dépend",
 	"note.held-off":     "éteint pendant une coupure",
+	"note.typical":      "typique de sa classe",
 	"note.interlock":    "verrouillage %s",
 	"note.nothing":      "aucun récepteur dans le plan",
 
@@ -540,6 +542,7 @@ var french = map[string]string{
 	"default.per-K":            "%s par K",
 	"default.per-100-m":        "%s par 100 m",
 	"default.with-motor":       "%s avec moteur",
+	"default.typical":          "%s, typique de %s",
 	"equipment.title":          "Données des appareils",
 	"equipment.text":           "Ce avec quoi le plan a compté, dans les clés du fichier. Comparez avec les fiches de ce qui est acheté.",
 	"equipment.inverter":       "Onduleur : %s.",
@@ -609,6 +612,7 @@ var french = map[string]string{
 	"circuits.proven":   "Le planificateur a décidé ce que le fichier laisse ouvert. La répartition est la meilleure, c’est prouvé.",
 	"circuits.unproven": "Le planificateur a décidé ce que le fichier laisse ouvert. La répartition est la meilleure trouvée, sans preuve qu’elle le soit.",
 	"boards.chosen":     "* choisi par le planificateur.",
+	"boards.assumed":    "Pour %s, le fichier du site n’indique pas de circuit : ceux-ci sont supposés, chacun avec un disjoncteur qui porte son récepteur.",
 
 	"time.weeks":        "des semaines",
 	"goes.longer":       "Si cela peut durer, éteignez aussi tout de suite : %s. La batterie tient alors %s.",

@@ -59,6 +59,7 @@ var german = map[string]string{
 	"verdict.lasts":          "Bei einem Ausfall im %s versorgt die Batterie die Notstromkreise %s lang. Gewünscht sind %s.",
 	"verdict.not":            "Bei einem Ausfall im %s verlangen die Notstromkreise mehr, als getragen werden kann: Sie fallen sofort aus. Gewünscht sind %s.",
 	"verdict.new":            "Das gilt für eine alte Batterie zur schlechtesten Tageszeit; eine neue hält länger.",
+	"verdict.typical":        "Ein Teil davon beruht auf typischen Werten solcher Geräte: Ihre eigenen können mehr oder weniger brauchen.",
 	"owner.more-points.one":  "Ein weiterer Punkt steht im Berechnungsblatt.",
 	"owner.more-points.many": "%d weitere Punkte stehen im Berechnungsblatt.",
 	"owner.stays":            "Was an bleibt",
@@ -276,6 +277,7 @@ var german = map[string]string{
 	"boards.main-empty": "Die Datei nennt keinen Stromkreis, der am Hauptverteiler bleibt.",
 	"note.medical":      "jemand ist darauf angewiesen",
 	"note.held-off":     "bleibt bei einem Ausfall aus",
+	"note.typical":      "typisch für seine Geräteart",
 	"note.interlock":    "Verriegelung %s",
 	"note.nothing":      "kein Verbraucher im Plan",
 
@@ -540,6 +542,7 @@ var german = map[string]string{
 	"default.per-K":            "%s je K",
 	"default.per-100-m":        "%s je 100 m",
 	"default.with-motor":       "%s mit Motor",
+	"default.typical":          "%s, typisch für %s",
 	"equipment.title":          "Gerätedaten",
 	"equipment.text":           "Womit der Plan rechnete, mit den Schlüsseln der Datei. Vergleichen Sie sie mit den Datenblättern dessen, was gekauft wird.",
 	"equipment.inverter":       "Wechselrichter: %s.",
@@ -609,6 +612,7 @@ var german = map[string]string{
 	"circuits.proven":   "Der Planer hat entschieden, was die Datei offen lässt. Die Aufteilung ist nachweislich die beste.",
 	"circuits.unproven": "Der Planer hat entschieden, was die Datei offen lässt. Die Aufteilung ist die beste gefundene, nicht als beste nachgewiesen.",
 	"boards.chosen":     "* vom Planer gewählt.",
+	"boards.assumed":    "Für %s nennt die Datei des Hauses keinen Stromkreis: Diese sind angenommen, jeder mit einem Leitungsschutzschalter, der seinen Verbraucher trägt.",
 
 	"time.weeks":        "Wochen",
 	"goes.longer":       "Wenn es lange dauern kann, schalten Sie gleich auch diese aus: %s. Dann hält die Batterie %s.",

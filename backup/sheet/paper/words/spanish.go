@@ -59,6 +59,7 @@ var spanish = map[string]string{
 	"verdict.lasts":          "En un corte en %s la batería alimenta los circuitos de respaldo durante %s. Usted pidió %s.",
 	"verdict.not":            "En un corte en %s los circuitos de respaldo piden más de lo que se puede dar y se apagan enseguida. Usted pidió %s.",
 	"verdict.new":            "Eso vale para una batería vieja a la peor hora del día; una nueva dura más.",
+	"verdict.typical":        "Parte de esto se basa en datos típicos de tales aparatos: los suyos pueden consumir más o menos.",
 	"owner.more-points.one":  "Hay un punto más en la hoja de cálculo.",
 	"owner.more-points.many": "Hay %d puntos más en la hoja de cálculo.",
 	"owner.stays":            "Qué sigue encendido",
@@ -276,6 +277,7 @@ var spanish = map[string]string{
 	"boards.main-empty": "El archivo no tiene circuitos que queden en el cuadro principal.",
 	"note.medical":      "alguien depende de ello",
 	"note.held-off":     "apagado durante un corte",
+	"note.typical":      "típico de su clase",
 	"note.interlock":    "enclavamiento %s",
 	"note.nothing":      "ninguna carga en el plan",
 
@@ -540,6 +542,7 @@ var spanish = map[string]string{
 	"default.per-K":            "%s por K",
 	"default.per-100-m":        "%s por 100 m",
 	"default.with-motor":       "%s con motor",
+	"default.typical":          "%s, típico de %s",
 	"equipment.title":          "Datos de los equipos",
 	"equipment.text":           "Con qué contó el plan, con las claves del archivo. Compárelos con las hojas de datos de lo que se compre.",
 	"equipment.inverter":       "Inversor: %s.",
@@ -609,6 +612,7 @@ var spanish = map[string]string{
 	"circuits.proven":   "El planificador decidió lo que el archivo deja abierto. El reparto es el mejor, demostrado.",
 	"circuits.unproven": "El planificador decidió lo que el archivo deja abierto. El reparto es el mejor encontrado, sin demostrar que sea el mejor.",
 	"boards.chosen":     "* elegido por el planificador.",
+	"boards.assumed":    "Para %s el archivo de la casa no indica circuito: estos se suponen, cada uno con un interruptor automático que soporta su carga.",
 
 	"time.weeks":        "semanas",
 	"goes.longer":       "Si puede durar mucho, apague también enseguida: %s. Entonces la batería dura %s.",

@@ -1,0 +1,48 @@
+package loads
+
+import "slices"
+
+// Typical tells what of a load's figures is not known of it, but taken from its class of appliances.
+type Typical struct {
+	Class     string   // id of the class in the catalog
+	Label     string   // words of the class with which the planner named the load; "": the site file names it
+	Keys      []string // of the site file that the class filled, in the order of the table of keys
+	Low, High Ends     // of what is met in homes; equal to the load's own figures where the site file gives them
+}
+
+// Ends are the figures of one unit that spread most within a class, at one end of their spread.
+type Ends struct {
+	RunningW    float64
+	Start       *Start // nil: it draws no more while it starts
+	HoursPerDay float64
+}
+
+// AtLow returns the load with the figures at the low end of its class; a load without a class as it is.
+func (l Load) AtLow() Load {
+	if l.Typical == nil {
+		return l
+	}
+	return l.at(l.Typical.Low)
+}
+
+// AtHigh returns the load with the figures at the high end of its class; a load without a class as it is.
+func (l Load) AtHigh() Load {
+	if l.Typical == nil {
+		return l
+	}
+	return l.at(l.Typical.High)
+}
+
+func (l Load) at(e Ends) Load {
+	l.RunningW, l.Start, l.HoursPerDay = e.RunningW, e.Start, e.HoursPerDay
+	return l
+}
+
+// figureKeys are the keys of a site file that tell how much a load takes and for how long.
+var figureKeys = []string{"running_w", "power_factor", "starting_va", "starting_w", "starting_pf", "starting_s", "motor", "hours_per_day"}
+
+// RestsOnClass tells whether any figure of what the load takes is that of its class. When it is used, and what it is worth to the home,
+// are no such figures.
+func (l *Load) RestsOnClass() bool {
+	return l.Typical != nil && slices.ContainsFunc(l.Typical.Keys, func(key string) bool { return slices.Contains(figureKeys, key) })
+}
