@@ -291,6 +291,9 @@ func (p *Plan) circuits(asked *Site) {
 		switch out.Asked {
 		case loads.BoardBackup, loads.BoardMain:
 			out.Reason = phrase.Of("as the site file says")
+			if c.Assumed {
+				out.Reason = phrase.Of("assumed: the site file names no circuit for its load")
+			}
 		default:
 			out.Reason = phrase.Of("chosen: it fits, and nothing more important has to go for it")
 			if !out.OnBackup {

@@ -54,7 +54,8 @@ func (c *class) grown(key string, l *loads.Load) float64 {
 	if c == nil || !c.t.FromBase(key) || c.Typical.RunningW == 0 {
 		return 1
 	}
-	factor := max(1, l.Running().VA()/(c.Typical.RunningW/c.PowerFactor))
+	typical := c.Typical.RunningW
+	factor := max(1, l.RunningW/typical, l.Running().VA()*c.PowerFactor/typical)
 	if factor > 1 {
 		v, _ := c.t.Number(key)
 		c.t.NoteTypical(key, string(withUnit(factor*v, strings.ToUpper(strings.TrimPrefix(key, "starting_")))), c.ID)

@@ -50,7 +50,7 @@ func circuitTable(p *backup.Plan, wide bool) table {
 	}
 	columns := []circuitColumn{
 		{"Way", true, false, way},
-		{"Circuit", false, false, circuitName},
+		{"Circuit", false, false, func(c backup.Circuit) string { return circuitName(c, wide) }},
 		{"Ph", true, false, func(c backup.Circuit) string { return phaseText(c.Phase, c.AnyPhase && !c.OnBackup) }},
 		{"A", true, false, func(c backup.Circuit) string { return orNone(c.BreakerA) }},
 		{"Loads", false, true, func(c backup.Circuit) string { return loadNames(c) }},
@@ -95,10 +95,10 @@ func circuitTable(p *backup.Plan, wide bool) table {
 	return t
 }
 
-// circuitName is the label of a circuit, and what of it nobody has told: figures of its loads, or that it is there.
-func circuitName(c backup.Circuit) string {
+// circuitName is the label of a circuit, and whether figures of its loads are typical of a class. A wide sheet says that beside the loads.
+func circuitName(c backup.Circuit, wide bool) string {
 	label := Clean(c.Label)
-	if slices.ContainsFunc(c.Loads, func(l loads.Load) bool { return l.RestsOnClass() }) {
+	if !wide && slices.ContainsFunc(c.Loads, func(l loads.Load) bool { return l.RestsOnClass() }) {
 		label += " (typical)"
 	}
 	return label

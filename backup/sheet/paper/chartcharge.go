@@ -20,7 +20,7 @@ func (r *report) chargeFigure() *Figure {
 	f.Describe = r.say("charge.describe", r.fixed(100*p.Site.Outage.Reserve, 0), r.fixed(100*(1-p.Bank.DoD), 0), r.endOfCharge(), r.exactly(p.Site.Outage.AutonomyH))
 	for _, l := range r.relays() {
 		if h, ok := r.outage.dropped(l.Name); ok {
-			f.Describe += " " + r.say("charge.dropped", name(l.Name), r.hours(h))
+			f.Describe += " " + r.say("charge.dropped", name(r.called(l.Name)), r.hours(h))
 		}
 	}
 	f.Wide = r.chargeChart(wide, "fig-charge-w", f)
@@ -86,7 +86,7 @@ func (r *report) onRows() []onRow {
 		if i == mostOnRows {
 			break
 		}
-		rows = append(rows, onRow{name(l.Name), spans(outage.EventDropped, outage.EventRestored, func(e outage.Event) bool { return e.Load == l.Name })})
+		rows = append(rows, onRow{name(r.called(l.Name)), spans(outage.EventDropped, outage.EventRestored, func(e outage.Event) bool { return e.Load == l.Name })})
 	}
 	// What a bar of a load shows ends with the board's.
 	for i := range rows[1:] {

@@ -27,7 +27,7 @@ func (r *report) dayRows() []dayRow {
 	for _, c := range p.Circuits {
 		ls := loads.InMonth(backup.InUse(c.Loads), p.Month)
 		if c.OnBackup && c.EnergyWhPerDay > 0 {
-			rows = append(rows, dayRow{name(c.Label), loads.NewSet(p.Site.Phases, ls).Profile(), c.EnergyWhPerDay})
+			rows = append(rows, dayRow{name(r.called(c.Label)), loads.NewSet(p.Site.Phases, ls).Profile(), c.EnergyWhPerDay})
 		}
 	}
 	if len(rows) <= mostRows {
@@ -40,7 +40,7 @@ func (r *report) dayRows() []dayRow {
 	}
 	n := 0
 	for _, c := range p.Circuits {
-		if c.OnBackup && c.EnergyWhPerDay > 0 && !kept[name(c.Label)] {
+		if c.OnBackup && c.EnergyWhPerDay > 0 && !kept[name(r.called(c.Label))] {
 			rest = append(rest, loads.InMonth(backup.InUse(c.Loads), p.Month)...)
 			n++
 		}

@@ -18,7 +18,7 @@ func (r *report) shareFigure() *Figure {
 		var left []string
 		refs := r.refsOf()
 		for _, c := range out {
-			left = append(left, refs[c.ID]+" "+name(c.Label))
+			left = append(left, refs[c.ID]+" "+name(r.called(c.Label)))
 		}
 		f.Describe += " " + r.say("share.left-out", list(left))
 	}

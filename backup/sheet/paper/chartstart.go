@@ -25,7 +25,7 @@ func (r *report) startMarks() []startMark {
 		if st.Phase == 0 {
 			va /= r.phaseShare()
 		}
-		out = append(out, startMark{name(st.Load), st.Seconds, va, st.DemandVA > st.LimitVA*(1+1e-9)})
+		out = append(out, startMark{name(r.called(st.Load)), st.Seconds, va, st.DemandVA > st.LimitVA*(1+1e-9)})
 	}
 	slices.SortStableFunc(out, func(a, b startMark) int { return cmp.Compare(b.va, a.va) })
 	return out
@@ -48,7 +48,7 @@ func (r *report) startFigure() *Figure {
 		if st.Phase == 0 {
 			share = r.phaseShare()
 		}
-		told = append(told, r.say("starts.one", name(st.Load), r.amount(st.DemandVA/share, "VA"), r.short(st.Seconds), r.amount(st.LimitVA/share, "VA")))
+		told = append(told, r.say("starts.one", name(r.called(st.Load)), r.amount(st.DemandVA/share, "VA"), r.short(st.Seconds), r.amount(st.LimitVA/share, "VA")))
 	}
 	f.Describe = r.say(describe, r.amount(p.Inverter.DeratedVA()/r.phaseShare(), "VA")) + " " + list(told) + "."
 	f.Wide = r.startChart(wide, "fig-starts-w", f)

@@ -32,7 +32,7 @@ func (r *report) checkWords(kind, id string) string {
 	}
 	if i := strings.LastIndexByte(id, '-'); i > 0 {
 		if text, ok := r.words[kind+id[:i]+"-#"]; ok {
-			return strings.ReplaceAll(text, "%s", name(id[i+1:]))
+			return strings.ReplaceAll(text, "%s", name(r.called(id[i+1:])))
 		}
 	}
 	f := family(id)
@@ -45,7 +45,7 @@ func (r *report) checkWords(kind, id string) string {
 			rest = run.Label.String()
 		}
 	}
-	return r.say(kind+f, name(rest))
+	return r.say(kind+f, name(r.called(rest)))
 }
 
 // groups are the checks of the sheet, by what they look at, in the order in which a designer reads them.

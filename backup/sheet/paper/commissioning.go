@@ -46,7 +46,7 @@ func (r *report) settings() Section {
 	add("settings.floor", r.num(100*(1-b.DoD), 0), "%", r.say("settings.floor-remark", r.fixed(100*b.DoD, 0)))
 	add("settings.cutoff", r.num(b.MinV(), 1), "V", r.say("settings.cutoff-remark"))
 	for _, l := range r.relays() {
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say("settings.drop", name(l.Name))), r.num(100*l.DropBelow, 0), cell("%"), cell(r.say("settings.drop-remark"))}})
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say("settings.drop", name(r.called(l.Name)))), r.num(100*l.DropBelow, 0), cell("%"), cell(r.say("settings.drop-remark"))}})
 	}
 	if g := p.Site.Generator; g != nil {
 		add("settings.generator-start", r.num(100*g.StartSoC, 0), "%", "")
@@ -102,7 +102,7 @@ func (r *report) commissioning() Section {
 	}
 	args := map[string][]any{}
 	if i := p.Starts.Worst; i >= 0 {
-		args["test-start"] = []any{name(p.Starts.All[i].Load)}
+		args["test-start"] = []any{name(r.called(p.Starts.All[i].Load))}
 	} else {
 		tests = append(tests[:1], tests[2:]...)
 	}

@@ -63,7 +63,7 @@ func (r *report) runLabel(run backup.Run) string {
 	if n, ok := strings.CutPrefix(run.ID, "cable-array-"); ok {
 		return r.say("run.cable-array-#", name(n))
 	}
-	return name(run.Label.String())
+	return name(r.called(run.Label.String()))
 }
 
 // refs are the marks of the diagram for the runs.

@@ -79,7 +79,7 @@ func (r *report) schedule(onBackup bool) *Table {
 			phase += "*"
 		}
 		t.Rows = append(t.Rows, Row{Cells: []Cell{
-			cell(boardRef(onBackup, n)), cell(clean(c.Label)), cell(phase), r.given(c.BreakerA), cable, r.given(c.LengthM),
+			cell(boardRef(onBackup, n)), cell(clean(r.called(c.Label))), cell(phase), r.given(c.BreakerA), cable, r.given(c.LengthM),
 			r.num(c.Running.W, 0), r.num(circuitA(c, r.plan.Site.NominalV), 1), r.orDash(c.StartingVA, 0), cell(r.supplies(c)),
 		}})
 	}

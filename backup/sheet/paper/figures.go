@@ -49,9 +49,9 @@ func (r *report) startTable() *Table {
 // startName is a load that starts, and whether its figures are its own.
 func (r *report) startName(load string) string {
 	if r.plan.Site.RestsOnClass(load) {
-		return name(load) + " (" + r.say("note.typical") + ")"
+		return name(r.called(load)) + " (" + r.say("note.typical") + ")"
 	}
-	return clean(load)
+	return clean(r.called(load))
 }
 
 // values makes a table of named figures.
@@ -129,7 +129,7 @@ func (r *report) circuitTable() *Table {
 			if c.OnBackup {
 				board = r.say("board.backup")
 			}
-			t.Rows = append(t.Rows, Row{Cells: []Cell{cell(clean(c.Label)), cell(board), r.num(c.EnergyWhPerDay, 0), r.moved(c.ID), r.num(float64(c.Priority), 0), cell(r.prose(c.Reason))}})
+			t.Rows = append(t.Rows, Row{Cells: []Cell{cell(clean(r.called(c.Label))), cell(board), r.num(c.EnergyWhPerDay, 0), r.moved(c.ID), r.num(float64(c.Priority), 0), cell(r.prose(c.Reason))}})
 		}
 	}
 	t.Note = r.say("circuits.moved", backup.ClockAt(r.leastMin))
@@ -161,7 +161,7 @@ func (r *report) eventTable() *Table {
 			dark[e.Min] = true
 			text = r.say("event." + kind)
 		case "dropped", "restored":
-			text = r.say("event."+kind, name(e.Load))
+			text = r.say("event."+kind, name(r.called(e.Load)))
 		default:
 			text = r.say("event." + strings.ReplaceAll(kind, " ", "-"))
 		}

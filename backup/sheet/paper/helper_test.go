@@ -13,7 +13,7 @@ import (
 )
 
 // homes are the sample sites, by the name of their file.
-var homes = []string{"clinic", "cottage", "farmhouse", "overloaded", "split-phase", "town-flat"}
+var homes = []string{"clinic", "cottage", "drystone", "farmhouse", "overloaded", "split-phase", "town-flat"}
 
 // plans are those of the sample sites, each worked out once: papers only read them.
 var plans = map[string]*backup.Plan{}

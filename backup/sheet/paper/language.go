@@ -25,8 +25,8 @@ func (r *report) speak() {
 	r.language = &phrase.Language{
 		Format: func(english string) (string, bool) { text, ok := sentences[english]; return text, ok },
 		Missed: func(english string) { r.missed = append(r.missed, english) },
-		Name:   name,
-		Quote:  func(s string) string { return r.quoted(name(s)) },
+		Name:   func(s string) string { return name(r.called(s)) },
+		Quote:  func(s string) string { return r.quoted(name(r.called(s))) },
 		Number: r.local,
 		Amount: r.amount,
 		Measure: func(printed string) string {

@@ -26,6 +26,7 @@ const mostLines = 140
 
 // brief is a name for the owner's page: as much of it as tells what is meant.
 func (r *report) brief(s string) string {
+	s = r.called(s)
 	if runes := []rune(clean(s)); len(runes) > r.room.letters {
 		s = strings.TrimRight(string(runes[:r.room.letters-1]), " ,") + "…"
 	}

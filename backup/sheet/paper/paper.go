@@ -71,6 +71,7 @@ func New(ctx context.Context, p *backup.Plan, o Options) (*Document, error) {
 	v := voice{lang: o.Lang, words: list, us: p.Site.Units == "us"}
 	r := report{plan: p, voice: v, options: o}
 	r.speak()
+	r.callLoads()
 	if err := r.follow(ctx); err != nil {
 		return nil, err
 	}

@@ -4,10 +4,12 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"strings"
 
 	"outlast/backup"
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/paper/words"
 	"outlast/loads"
 )
 
@@ -16,9 +18,10 @@ type report struct {
 	plan *backup.Plan
 	voice
 	options  Options
-	language *phrase.Language // nil: English
-	missed   []string         // English texts for which the language has none
-	room     room             // of the owner's page
+	language *phrase.Language  // nil: English
+	names    map[string]string // see called
+	missed   []string          // English texts for which the language has none
+	room     room              // of the owner's page
 	outage   followed
 	helped   *backup.OutageRun   // the same outage with array and generator; nil: the home has neither
 	recharge *backup.Recharge    // likewise
@@ -163,12 +166,34 @@ func (r *report) medicalBox() []Section {
 	return []Section{{ID: "medical", Class: "full", Blocks: []Block{{Box: box}}}}
 }
 
+// callLoads finds the words of the papers' language for the loads that the planner named by their class, and for their circuits. Names of the
+// site file stay as they are.
+func (r *report) callLoads() {
+	r.names = map[string]string{}
+	for _, l := range r.plan.Site.Loads {
+		if l.Typical == nil || l.Typical.Label == "" {
+			continue
+		}
+		if text, ok := words.Equipment(r.lang, l.Typical.Label, r.local); ok {
+			r.names[l.Name] = text + strings.TrimPrefix(l.Name, l.Typical.Label) // with the number of the second and further ones
+		}
+	}
+}
+
+// called is what the papers call a load or a circuit.
+func (r *report) called(s string) string {
+	if text, ok := r.names[s]; ok {
+		return text
+	}
+	return s
+}
+
 // quantity names a load, and how many there are of it.
 func (r *report) quantity(l loads.Load) string {
 	if l.Quantity == 1 {
-		return name(l.Name)
+		return name(r.called(l.Name))
 	}
-	return fmt.Sprintf("%d × %s", l.Quantity, name(l.Name))
+	return fmt.Sprintf("%d × %s", l.Quantity, name(r.called(l.Name)))
 }
 
 // safety is what every paper ends with.

@@ -3,6 +3,7 @@ package words
 import (
 	"fmt"
 	"regexp"
+	"slices"
 	"strings"
 	"sync"
 )
@@ -69,7 +70,7 @@ var equipment = map[string]func() map[string]string{
 
 func pieces(text func(sentence) string) map[string]string {
 	out := map[string]string{}
-	for _, s := range ofEquipment {
+	for _, s := range slices.Concat(ofEquipment, ofAppliances) {
 		out[s.en] = text(s)
 	}
 	return out
@@ -77,7 +78,7 @@ func pieces(text func(sentence) string) map[string]string {
 
 var number = regexp.MustCompile(`\d+(\.\d+)?`)
 
-// Equipment writes the label of a piece of equipment in a language, its numbers as local does. ok is false for labels in other words than
+// Equipment writes the label of a piece of equipment, or of a class of appliances, in a language, its numbers as local does. ok is false for labels in other words than
 // those of the generic catalog, such as the user's own, and for English: they stay as they are.
 func Equipment(lang, label string, local func(printed string) string) (text string, ok bool) {
 	table, ok := equipment[lang]

@@ -43,7 +43,10 @@ func TestEquipment(t *testing.T) {
 	for _, e := range c.Generators() {
 		check(e.Label)
 	}
-	for _, s := range ofEquipment {
+	for _, e := range c.Appliances() {
+		check(e.Label)
+	}
+	for _, s := range slices.Concat(ofEquipment, ofAppliances) {
 		if !used[s.en] {
 			t.Errorf("no label has %q", s.en)
 		}
