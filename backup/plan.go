@@ -292,7 +292,7 @@ func (p *Plan) circuits(asked *Site) {
 		case loads.BoardBackup, loads.BoardMain:
 			out.Reason = phrase.Of("as the site file says")
 			if c.Assumed {
-				out.Reason = phrase.Of("assumed: the site file names no circuit for its load")
+				out.Reason = phrase.Of("assumed: no circuit in the file")
 			}
 		default:
 			out.Reason = phrase.Of("chosen: it fits, and nothing more important has to go for it")

@@ -1,6 +1,7 @@
 package backup_test
 
 import (
+	"context"
 	"fmt"
 	"math"
 	"os"
@@ -339,7 +340,7 @@ func TestEveryClass(t *testing.T) {
 				if testing.Short() && a.ID != freezer {
 					continue
 				}
-				if _, err := backup.NewPlan(&at); err != nil {
+				if _, err := backup.NewPlan(context.Background(), &at); err != nil {
 					t.Errorf("%s: %v", a.ID, err)
 				}
 			}
@@ -370,7 +371,7 @@ func TestHomeOfClasses(t *testing.T) {
 		t.Fatal(err)
 	}
 	s := mustReadSite(t, string(src))
-	p, err := backup.NewPlan(s)
+	p, err := backup.NewPlan(context.Background(), s)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -419,7 +420,7 @@ func TestHomeOfClasses(t *testing.T) {
 		for _, l := range s.Loads {
 			v.Loads = append(v.Loads, end.at(l))
 		}
-		plan, err := backup.NewPlan(&v)
+		plan, err := backup.NewPlan(context.Background(), &v)
 		if err != nil {
 			t.Fatal(err)
 		}

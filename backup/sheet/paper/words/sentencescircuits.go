@@ -3,8 +3,7 @@ package words
 // ofCircuits say why a circuit is on its board, and what would let it in.
 var ofCircuits = []sentence{
 	{"as the site file says", "wie die Datei es sagt", "como dice el archivo", "comme le dit le fichier"},
-	{"assumed: the site file names no circuit for its load", "angenommen: die Datei nennt für seinen Verbraucher keinen Stromkreis",
-		"supuesto: el archivo no indica circuito para su carga", "supposé : le fichier n’indique pas de circuit pour son récepteur"},
+	{"assumed: no circuit in the file", "angenommen: kein Stromkreis in der Datei", "supuesto: sin circuito en el archivo", "supposé : pas de circuit dans le fichier"},
 	{"chosen: it fits, and nothing more important has to go for it",
 		"gewählt: er passt, und nichts Wichtigeres muss für ihn weichen",
 		"elegido: cabe, y nada más importante tiene que salir por él",
