@@ -89,11 +89,12 @@ type engine struct {
 	maxW    float64 // derated
 	maxLPH  float64 // at maxW
 	leftL   float64 // in the tank; not used without one
+	stepH   float64
 	running bool
 }
 
-func newEngine(g *Generator) *engine {
-	e := &engine{Generator: g, fuel: g.Fuel, maxW: g.RatedW * g.Derating, leftL: g.FuelL}
+func newEngine(g *Generator, stepH float64) *engine {
+	e := &engine{Generator: g, stepH: stepH, fuel: g.Fuel, maxW: g.RatedW * g.Derating, leftL: g.FuelL}
 	if len(e.fuel) == 0 {
 		e.fuel = DefaultFuel(g.RatedW)
 	}
@@ -115,10 +116,13 @@ func (e *engine) lPerH(w float64) float64 {
 	return max(0, a.LPerH+(b.LPerH-a.LPerH)*(load-a.Load)/(b.Load-a.Load))
 }
 
-// turn starts or stops it for the next minute.
+// rest stops it and fills its tank.
+func (e *engine) rest() { e.running, e.leftL = false, e.FuelL }
+
+// turn starts or stops it for the next step.
 func (e *engine) turn(soc float64, short bool) {
 	switch {
-	case e.FuelL > 0 && e.leftL < e.maxLPH*minuteH:
+	case e.FuelL > 0 && e.leftL < e.maxLPH*e.stepH:
 		e.running = false
 	case soc >= e.StopSoC:
 		e.running = false
@@ -127,9 +131,9 @@ func (e *engine) turn(soc float64, short bool) {
 	}
 }
 
-// burn takes the fuel of a minute at w from the tank and returns it in litres.
+// burn takes the fuel of a step at w from the tank and returns it in litres.
 func (e *engine) burn(w float64) float64 {
-	l := e.lPerH(w) * minuteH
+	l := e.lPerH(w) * e.stepH
 	e.leftL -= l
 	return l
 }

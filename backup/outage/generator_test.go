@@ -15,7 +15,7 @@ func TestFuelAtPartLoad(t *testing.T) {
 	const litres = 3.78541 // in a US gallon
 	e := newEngine(&Generator{RatedW: 20000, Derating: 1, Fuel: []FuelPoint{
 		{0.25, 0.6 * litres}, {0.50, 0.9 * litres}, {0.75, 1.3 * litres}, {1, 1.6 * litres},
-	}})
+	}}, minuteH)
 	near(t, "half load", e.lPerH(10000), 3.4, 0.05)
 	used := 0.0
 	for range 8 * 60 {
@@ -27,13 +27,13 @@ func TestFuelAtPartLoad(t *testing.T) {
 
 	// The same chart in litres: 20 kW at 25 % 2.3 L/h, beyond the points of the default that stand at 50, 75 and 100 %, and
 	// 3.4, 4.9, 6.1. Small sets burn more for their size: the default may be a fifth above.
-	e = newEngine(&Generator{RatedW: 20000, Derating: 1})
+	e = newEngine(&Generator{RatedW: 20000, Derating: 1}, minuteH)
 	for load, lPerH := range map[float64]float64{0.25: 2.3, 0.5: 3.4, 0.75: 4.9, 1: 6.1} {
 		if got := e.lPerH(20000 * load); got < lPerH*0.95 || got > lPerH*1.2 {
 			t.Errorf("default fuel of 20 kW at load %g: %.2f L/h, want %g to a fifth more", load, got, lPerH)
 		}
 	}
-	if e := newEngine(&Generator{RatedW: 5000, Derating: 1, Fuel: []FuelPoint{{0.75, 1.5}}}); e.lPerH(10) != 1.5 {
+	if e := newEngine(&Generator{RatedW: 5000, Derating: 1, Fuel: []FuelPoint{{0.75, 1.5}}}, minuteH); e.lPerH(10) != 1.5 {
 		t.Errorf("one point: %g L/h, want 1.5", e.lPerH(10))
 	}
 }

@@ -24,16 +24,12 @@ import "fmt"
 // With drops or with a generator that starts by state of charge the first does not hold: a fuller bank may keep a load on,
 // or the generator off, for just too long.
 type Sim struct {
-	s        Scenario
-	inverter Inverter
-	limitW   float64
-	chargeW  float64
-	demand   demand
-	engine   *engine
+	supply
+	s      Scenario
+	demand demand
 
 	minute int  // since the failure
 	short  bool // the last minute was not served in full
-	off    bool // the bank ran out and waits for RestartSoC
 	asked  []float64
 	out    Result
 }
@@ -44,7 +40,8 @@ func NewSim(s Scenario) (*Sim, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}
-	sim := &Sim{s: s, inverter: s.Inverter, limitW: limitW(s.Inverter.LimitW), chargeW: limitW(s.ChargeLimitW)}
+	sim := &Sim{s: s, supply: newSupply(s.Inverter, s.ChargeLimitW, s.Generator, minuteH)}
+	sim.bank, sim.restartSoC = s.Bank, s.RestartSoC
 	index := map[string]int{}
 	for i := range s.Loads {
 		id := s.Loads[i].CircuitID
@@ -55,9 +52,6 @@ func NewSim(s Scenario) (*Sim, error) {
 	}
 	sim.asked = make([]float64, len(sim.out.Circuits))
 	sim.demand = newDemand(&s, index)
-	if s.Generator != nil {
-		sim.engine = newEngine(s.Generator)
-	}
 	s.Bank.Reset(s.StartSoC)
 	return sim, nil
 }
@@ -75,9 +69,9 @@ func (s *Sim) Run(minutes int) error {
 
 // step is one minute.
 func (s *Sim) step() flow {
-	soc := s.s.Bank.SoC()
+	soc := s.bank.SoC()
 	s.out.SoC = append(s.out.SoC, soc)
-	if s.off && soc >= s.s.RestartSoC {
+	if s.off && soc >= s.restartSoC {
 		s.off = false
 	}
 	if e := s.engine; e != nil {
@@ -125,74 +119,6 @@ func (s *Sim) ask(soc float64) (demandW float64) {
 		demandW += w
 	}
 	return demandW
-}
-
-// A flow is what went where in one minute, as mean powers in W. In: pvW + generatorW + outW. Out: servedW + inW + lossW.
-type flow struct {
-	demandW, servedW float64
-	dark             bool    // not everything was carried
-	pvW, curtailedW  float64 // array power used, and not used
-	generatorW       float64
-	inW, outW        float64 // at the terminals of the bank
-	lossW            float64 // in the inverter and in the generator's charger
-}
-
-// flow finds where the power of the next minute goes, and steps the bank.
-func (s *Sim) flow(demandW, pvW float64) flow {
-	f := flow{demandW: demandW, pvW: pvW}
-	byInverterW := demandW
-	var directW, chargerW, chargeW float64 // from the generator: to the loads; into its charger and out of it
-	running := s.engine != nil && s.engine.running
-	if running {
-		e := s.engine
-		if s.off {
-			byInverterW = 0
-		} else if needW := s.inverter.dcW(demandW); pvW < needW {
-			byInverterW *= pvW / needW // what the array carries
-		}
-		byInverterW = min(byInverterW, s.limitW)
-		directW = min(e.maxW, demandW-byInverterW)
-		byInverterW = demandW - directW
-		chargerW = min(e.maxW-directW, limitW(e.ChargerW))
-		chargeW = chargerW * e.ChargerEfficiency
-	}
-	drawW := 0.0
-	if s.off {
-		byInverterW = 0
-	} else {
-		byInverterW = min(byInverterW, s.limitW)
-		drawW = s.inverter.dcW(byInverterW)
-	}
-	ranOut := false
-	if spareW := pvW + chargeW - drawW; spareW >= 0 {
-		f.inW = -s.s.Bank.Step(-min(spareW, s.chargeW), minuteH)
-		if f.inW < spareW {
-			// Sums of what was used, not offers less what was not: a little used of much offered would lose its digits.
-			usedW := f.inW + drawW
-			f.pvW = min(pvW, usedW)
-			f.curtailedW = pvW - f.pvW
-			chargeW = usedW - f.pvW
-			if running {
-				chargerW = chargeW / s.engine.ChargerEfficiency
-			}
-		}
-	} else {
-		f.outW = s.s.Bank.Step(-spareW, minuteH)
-		if f.outW < -spareW*(1-shortW) {
-			ranOut = true
-			part := (pvW + chargeW + f.outW) / drawW // of the minute
-			byInverterW *= part
-			drawW *= part
-		}
-	}
-	f.servedW = directW + byInverterW
-	f.generatorW = directW + chargerW
-	f.lossW = drawW - byInverterW + chargerW - chargeW
-	f.dark = ranOut || s.off && !running || f.servedW < demandW*(1-shortW)
-	if ranOut && s.s.Bank.SoC() < s.s.RestartSoC {
-		s.off = true
-	}
-	return f
 }
 
 // account books a minute.

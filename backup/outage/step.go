@@ -1,11 +1,6 @@
 package outage
 
-import (
-	"context"
-	"fmt"
-	"runtime"
-	"sync"
-)
+import "context"
 
 // A Bank is a battery bank through time, seen from its terminals.
 type Bank interface {
@@ -34,36 +29,15 @@ func SurviveStepping(ctx context.Context, y Year, newBank func() Bank, soc float
 	if err := y.check(); err != nil {
 		return Starts{}, err
 	}
-	if err := checkStore(0, soc); err != nil {
-		return Starts{}, err
-	}
-	if maxH < 1 || maxH > MaxHours {
-		return Starts{}, fmt.Errorf("outage: longest outage %d h, want 1 to %d", maxH, MaxHours)
-	}
 	if _, err := y.topW(); err != nil {
 		return Starts{}, err
 	}
-	out := Starts{Hours: make([]int, y.Hours()), MaxH: maxH}
-	workers := min(runtime.GOMAXPROCS(0), len(out.Hours))
-	var wg sync.WaitGroup
-	for w := range workers {
-		bank := newBank()
-		wg.Go(func() {
-			// Every worker-th start: neighbours last about as long, so all workers have about as much to do.
-			for i := w; i < len(out.Hours) && ctx.Err() == nil; i += workers {
-				bank.Reset(soc)
-				out.Hours[i] = stepFrom(y, bank, i, maxH)
-				if tick != nil {
-					tick()
-				}
-			}
-		})
-	}
-	wg.Wait()
-	if err := ctx.Err(); err != nil {
-		return Starts{}, err
-	}
-	return out, nil
+	return surviveFrom(ctx, y.Hours(), newBank, soc, maxH, tick, func(bank Bank) func(start int) int {
+		return func(start int) int {
+			bank.Reset(soc)
+			return stepFrom(y, bank, start, maxH)
+		}
+	})
 }
 
 // stepFrom returns the whole hours that bank survives from the beginning of the hour start.

@@ -1,0 +1,166 @@
+package outage
+
+import (
+	"context"
+	"fmt"
+	"runtime"
+	"sync"
+)
+
+// A HomeYear is a home through a year, for outages that no sum of energies can stand for, because a generator helps or loads are dropped
+// by the state of charge. Each step is done as in a [Sim] whose loads are spread evenly over their windows.
+type HomeYear struct {
+	// StepMin is the length of a step in minutes: a divisor of 60. Generator and drops react at the beginning of a step.
+	StepMin int
+	AskW    []float64 // mean power on the AC side in each step of the year, of the loads that are never dropped; whole hours
+	Dropped []Dropped
+	PVW     []float64 // power of the arrays in each hour of the year, on the bank's side; empty: none
+
+	Inverter     Inverter
+	ChargeLimitW float64    // what goes into the bank at most, all sources together, at its terminals; 0: no limit but the bank's
+	Generator    *Generator // nil: none
+}
+
+// Dropped are loads that are switched off at the beginning of a step at which the state of charge is below Below, and come back at BackAt.
+type Dropped struct {
+	Below, BackAt float64   // 0 to 1, BackAt no less than Below
+	AskW          []float64 // as AskW of the home
+}
+
+// Hours is the number of hours of the year.
+func (h *HomeYear) Hours() int { return len(h.AskW) * h.StepMin / 60 }
+
+// Survive follows an outage from every start hour of the year: its hours are those before the first step that is not served in full. What
+// is dropped is not asked for. The arguments are those of [SurviveStepping].
+func (h *HomeYear) Survive(ctx context.Context, newBank func() Bank, soc float64, maxH int, tick func()) (Starts, error) {
+	if err := h.check(); err != nil {
+		return Starts{}, err
+	}
+	return surviveFrom(ctx, h.Hours(), newBank, soc, maxH, tick, func(bank Bank) func(start int) int {
+		r := &homeRun{HomeYear: h, supply: newSupply(h.Inverter, h.ChargeLimitW, h.Generator, float64(h.StepMin)/60), off: make([]bool, len(h.Dropped))}
+		r.bank = bank
+		return func(start int) int { return r.from(start, soc, maxH) }
+	})
+}
+
+func (h *HomeYear) check() error {
+	year := Year{StepMin: h.StepMin, NetW: h.AskW}
+	if err := year.check(); err != nil {
+		return err
+	}
+	asks := [][]float64{h.AskW}
+	for _, d := range h.Dropped {
+		if err := within("state of charge for dropping", d.Below, 0, 1); err != nil {
+			return err
+		}
+		if err := within("state of charge for the return", d.BackAt, d.Below, 1); err != nil {
+			return err
+		}
+		if len(d.AskW) != len(h.AskW) {
+			return fmt.Errorf("outage: dropped loads of %d steps, want %d", len(d.AskW), len(h.AskW))
+		}
+		asks = append(asks, d.AskW)
+	}
+	if n := len(h.PVW); n != 0 && n != h.Hours() {
+		return fmt.Errorf("outage: array power of %d hours, want %d", n, h.Hours())
+	}
+	for _, powers := range append(asks, h.PVW) {
+		for i, w := range powers {
+			if !(w >= 0 && w <= maxPowerW) {
+				return fmt.Errorf("outage: step %d: %g W, want a finite number, at least 0", i, w)
+			}
+		}
+	}
+	if err := h.Inverter.check(); err != nil {
+		return err
+	}
+	if h.Generator != nil {
+		if err := h.Generator.check(); err != nil {
+			return err
+		}
+	}
+	return within("charge limit in W", h.ChargeLimitW, 0, maxPowerW)
+}
+
+// A homeRun follows one outage after the other.
+type homeRun struct {
+	*HomeYear
+	supply
+	off []bool // by Dropped
+}
+
+// from returns the whole hours that are survived from the beginning of the hour start.
+func (r *homeRun) from(start int, soc float64, maxH int) int {
+	r.bank.Reset(soc)
+	r.supply.off = false
+	clear(r.off)
+	if r.engine != nil {
+		r.engine.rest()
+	}
+	perHour := 60 / r.StepMin
+	at := start * perHour
+	for step := range maxH * perHour {
+		soc := r.bank.SoC()
+		if r.engine != nil {
+			r.engine.turn(soc, false)
+		}
+		askW := r.AskW[at]
+		for i := range r.Dropped {
+			d := &r.Dropped[i]
+			if soc < d.Below {
+				r.off[i] = true
+			} else if soc >= d.BackAt {
+				r.off[i] = false
+			}
+			if !r.off[i] {
+				askW += d.AskW[at]
+			}
+		}
+		pvW := 0.0
+		if len(r.PVW) > 0 {
+			pvW = r.PVW[at/perHour]
+		}
+		f := r.flow(askW, pvW)
+		if f.dark {
+			return step / perHour
+		}
+		if r.engine != nil && r.engine.running {
+			r.engine.burn(f.generatorW)
+		}
+		if at++; at == len(r.AskW) {
+			at = 0
+		}
+	}
+	return maxH
+}
+
+// surviveFrom shares all starts among the processors. follow is called once for each of them, with a bank of its own, and what it
+// returns gives the hours survived from a start.
+func surviveFrom(ctx context.Context, hours int, newBank func() Bank, soc float64, maxH int, tick func(), follow func(Bank) func(start int) int) (Starts, error) {
+	if err := checkStore(0, soc); err != nil {
+		return Starts{}, err
+	}
+	if maxH < 1 || maxH > MaxHours {
+		return Starts{}, fmt.Errorf("outage: longest outage %d h, want 1 to %d", maxH, MaxHours)
+	}
+	out := Starts{Hours: make([]int, hours), MaxH: maxH}
+	workers := min(runtime.GOMAXPROCS(0), hours)
+	var wg sync.WaitGroup
+	for w := range workers {
+		from := follow(newBank())
+		wg.Go(func() {
+			// Every worker-th start: neighbours last about as long, so all workers have about as much to do.
+			for i := w; i < hours && ctx.Err() == nil; i += workers {
+				out.Hours[i] = from(i)
+				if tick != nil {
+					tick()
+				}
+			}
+		})
+	}
+	wg.Wait()
+	if err := ctx.Err(); err != nil {
+		return Starts{}, err
+	}
+	return out, nil
+}
