@@ -3,6 +3,7 @@ package backup_test
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -155,6 +156,36 @@ func TestCableOfTheBank(t *testing.T) {
 	c := check(t, bank(device).drop("bank.resistance_mohm").plan(t), "cable-bank")
 	if c.Status != "caution" || !strings.Contains(c.Reason.String(), "resistance_mohm") {
 		t.Errorf("without resistance_mohm: %s, %q, want a caution that names it", c.Status, c.Reason)
+	}
+}
+
+// The notes on the device of each string, and on a short circuit of which nothing is known: 10 kA for each string of lithium are assumed, and prove
+// nothing against a device that breaks less.
+func TestStringDevices(t *testing.T) {
+	says := func(p *backup.Plan, want string) {
+		t.Helper()
+		texts := append(phrase.Strings(p.WireNotes), phrase.Strings(p.Cautions)...)
+		if !slices.ContainsFunc(texts, func(s string) bool { return strings.Contains(s, want) }) {
+			t.Errorf("no %q in %q", want, texts)
+		}
+	}
+	// 112.2 A x 1.25 over 4 strings, 1/3 of it when one is out: 46.8 A, the next fuse has 50 A.
+	says(newHouse().plan(t), "Each of the 4 strings of the bank takes a fuse of 50 A, for at least 54.0 V DC, that breaks at least")
+	says(newHouse().plan(t), "The breaker that a pack has built in serves")
+	says(newHouse().set("bank.strings", 2).plan(t), "Each of the 2 strings of the bank takes a fuse of 160 A")
+	says(lead().set("bank.strings", 2).plan(t), "In each of the 2 strings of the bank a fuse of 160 A, for at least 57.6 V DC")
+	unknown := newHouse().drop("bank.resistance_mohm")
+	says(unknown.plan(t), "breaks at least 40100 A: taken as 10000 A for each string")
+	says(unknown.plan(t), "is assumed: give resistance_mohm")
+	given := func(breaks float64) *house {
+		return newHouse().drop("bank.resistance_mohm").set("wiring.ambient_c", 30).
+			put("wiring", fmt.Sprintf("bank_mm2 = 50; bank_device_a = 160; bank_device_v = 80; bank_device_breaking_a = %g", breaks))
+	}
+	if c := check(t, given(50000).plan(t), "cable-bank"); c.Status != "pass" {
+		t.Errorf("a fuse that breaks 50 kA: %s, %s; want a pass", c.Status, c.Reason)
+	}
+	if c := check(t, given(20000).plan(t), "cable-bank"); c.Status != "caution" || !strings.Contains(c.Reason.String(), "resistance_mohm") {
+		t.Errorf("a fuse that breaks 20 kA: %s, %s; want a caution that asks for the resistance", c.Status, c.Reason)
 	}
 }
 

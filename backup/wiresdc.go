@@ -40,7 +40,7 @@ func (w *wirer) bankRun() {
 	if in.Device != (wiring.Device{}) {
 		j.wants = map[string]want{"device-volts": {phrase.Of("give bank_device_v to compare its voltage"), true},
 			"device-breaking": {phrase.Of("give bank_device_breaking_a to compare its breaking capacity"), true}}
-		if !sized.ShortCircuit.Known {
+		if sized.ShortCircuit.Assumed {
 			j.wants["device-breaking"] = want{phrase.Of("give resistance_mohm of the battery to compare the breaking capacity"), true}
 		}
 	}
@@ -59,7 +59,7 @@ func (w *wirer) bankRun() {
 // source is the bank as a short circuit sees it. chargeA is what all sources put into it.
 func (w *wirer) source(chargeA float64) (wiring.Source, error) {
 	b := w.Bank
-	src := wiring.Source{NominalV: b.NominalV(), CapacityAh: b.CapacityAh(), LeadAcid: b.Unit.Chemistry.LeadAcid(), ChargerA: chargeA}
+	src := wiring.Source{NominalV: b.NominalV(), CapacityAh: b.CapacityAh(), Chemistry: b.Unit.Chemistry, Strings: b.Strings, ChargerA: chargeA}
 	if b.Unit.ResistanceMohm == 0 {
 		return src, nil
 	}
@@ -76,25 +76,46 @@ func (w *wirer) noteBank(in wiring.Bank, sized wiring.BankResult) {
 	}
 	kind := in.Kind.Word()
 	if sized.DeviceA > 0 {
-		if fault := sized.ShortCircuit; fault.Known {
+		switch fault := sized.ShortCircuit; {
+		case fault.Assumed:
+			breaks = phrase.Of(", that breaks at least %s: taken as %s for each string, as its data sheet does not tell", amount(fault.MaximumA, "A"), amount((fault.MaximumA-in.Source.ChargerA)/float64(in.Strings), "A"))
+		default:
 			breaks = phrase.Of(", that breaks at least %s: so much the bank may drive into a short circuit", amount(fault.MaximumA, "A"))
 		}
 		w.note(phrase.Of("Next to the bank%s: a %s of %s, for at least %.1f V DC%s.", each, kind, amount(sized.DeviceA, "A"), in.HighestV, breaks))
 	}
-	if !sized.ShortCircuit.Known {
-		w.wireCautions = append(w.wireCautions, phrase.Of("The short-circuit current of the bank is not known, and so what its fuse must break: give resistance_mohm of the battery."))
+	if sized.ShortCircuit.Assumed {
+		w.wireCautions = append(w.wireCautions, phrase.Of("What a short circuit of the bank drives, and its fuse must break, is assumed: give resistance_mohm of the battery, or ask its maker."))
 	}
 	if sized.DeviceA > 0 && in.StartA > sized.DeviceA {
 		w.note(phrase.Of("The hardest start draws %s from the bank, more than the %s's %s: its time-current curve must let it through.",
 			amount(in.StartA, "A"), kind, amount(sized.DeviceA, "A")))
 	}
-	if in.Strings > w.practice.UnfusedStrings {
-		var of phrase.Phrase
-		if sized.StringFuseA > 0 {
-			of = phrase.Of(" of %s", amount(sized.StringFuseA, "A"))
-		}
-		w.note(phrase.Of("Each of the %d strings of the bank takes a fuse%s: a faulty one is fed by the others. The string's own cables carry the fuse's rating.", in.Strings, of))
+	w.noteStrings(in, sized)
+}
+
+// noteStrings says what device each string takes.
+func (w *wirer) noteStrings(in wiring.Bank, sized wiring.BankResult) {
+	if in.Strings < 2 {
+		return
 	}
+	of := phrase.Of(", for at least %.1f V DC", in.HighestV)
+	if sized.StringFuseA > 0 {
+		of = phrase.Of(" of %s, for at least %.1f V DC", amount(sized.StringFuseA, "A"), in.HighestV)
+	}
+	if a := sized.StringBreaksA; a > 0 {
+		of = of.Then(phrase.Of(", that breaks at least %s", amount(a, "A")))
+	}
+	if !sized.FuseStrings {
+		w.note(phrase.Of("In each of the %d strings of the bank a fuse%s is advised: a faulty string is fed by the other.", in.Strings, of))
+		return
+	}
+	text := phrase.Of("Each of the %d strings of the bank takes a fuse%s: a faulty one is fed by the others, and when one is out the rest carry its current. The string's own cables carry the fuse's rating; where they do not, take larger cables, not a smaller fuse.",
+		in.Strings, of)
+	if !w.Bank.Unit.Chemistry.LeadAcid() {
+		text = phrase.Of("%s The breaker that a pack has built in serves where it is rated so.", text)
+	}
+	w.note(text)
 }
 
 func (p *Plan) note(text phrase.Phrase) { p.WireNotes = append(p.WireNotes, text) }

@@ -116,8 +116,6 @@ var wiringFactors = []wiringFactor{
 	{"start_drop", func(p *wiring.Practice) *float64 { return &p.StartDropLimit }, func(s *Site) bool { return s.hasDCLength() || s.hasACLength() }},
 	{"long_run_per_m", func(p *wiring.Practice) *float64 { return &p.LongRunPerM }, (*Site).hasLongRun},
 	{"surge_rise_k", func(p *wiring.Practice) *float64 { return &p.SurgeRiseK }, always},
-	{"fault_a_per_ah", func(p *wiring.Practice) *float64 { return &p.FaultPerAh },
-		func(s *Site) bool { return s.Unit.Chemistry.LeadAcid() && s.Unit.ResistanceMohm == 0 }},
 	{"generator_share", func(p *wiring.Practice) *float64 { return &p.GeneratorShare }, (*Site).hasGenerator},
 	{"generator_start", func(p *wiring.Practice) *float64 { return &p.GeneratorStart }, (*Site).hasGenerator},
 	{"generator_dip", func(p *wiring.Practice) *float64 { return &p.GeneratorDip }, (*Site).hasGenerator},
@@ -162,8 +160,22 @@ func readWiringPractice(s *Site, t *strict.Table) {
 		}
 	}
 	p.NextSizeUp, _ = t.Switch("next_size_up")
-	if t.Has("unfused_strings") || s.hasArray() || s.Strings != 1 {
-		p.UnfusedStrings, _ = t.Whole("unfused_strings")
+	var given bool
+	if p.UnfusedStrings, given = t.Whole("unfused_strings"); !given && s.Unit.Chemistry.Valid() {
+		bank, array := wiring.UnfusedOf(s.Unit.Chemistry), wiring.UnfusedOfArray()
+		switch {
+		case s.Strings == 1 && s.hasArray():
+			t.NoteDefault("unfused_strings", fmt.Sprint(array))
+		case s.Strings != 1 && s.hasArray() && bank != array:
+			t.NoteDefault("unfused_strings", fmt.Sprintf("%d, %d", bank, array))
+		case s.Strings != 1:
+			t.NoteDefault("unfused_strings", fmt.Sprint(bank))
+		}
+	}
+	if p.FaultPerAh, given = t.Number("fault_a_per_ah"); !given && s.Unit.ResistanceMohm == 0 {
+		if perAh, ok := wiring.FaultPerAhOf(s.Unit.Chemistry); ok {
+			t.NoteDefault("fault_a_per_ah", string(withUnit(perAh, "A/Ah")))
+		}
 	}
 	rule, given := t.Text("generator_rule")
 	s.Practice.GeneratorRule = wiring.DeratingRule(rule)

@@ -1,6 +1,7 @@
 package backup_test
 
 import (
+	"strconv"
 	"strings"
 	"testing"
 
@@ -76,7 +77,7 @@ func TestWiringDefaults(t *testing.T) {
 	}
 	// The values of package wiring, where their sources stand.
 	plain := map[string]string{"margin": "0.1", "growth": "0", "end_of_life": "0.8", "confidence": "0.999",
-		"continuous_factor": "1.25", "dc_fuse_factor": "1.25", "surge_rise_k": "10 K", "next_size_up": "false", "unfused_strings": "2",
+		"continuous_factor": "1.25", "dc_fuse_factor": "1.25", "surge_rise_k": "10 K", "next_size_up": "false", "unfused_strings": "1",
 		"tables": "iec", "method": "B2, bank and array C", "ambient_c": "30 C", "grouped": "1"}
 	if diff := cmp.Diff(plain, noted(equipped)); diff != "" {
 		t.Errorf("without lengths (-want +got):\n%s", diff)
@@ -90,6 +91,27 @@ func TestWiringDefaults(t *testing.T) {
 	}
 	if more["pv_factor"] != "" || more["fault_a_per_ah"] != "" {
 		t.Errorf("%v: notes a factor of arrays or of lead-acid, of which there are none", more)
+	}
+}
+
+// What is usual of fuses and short circuits depends on the chemistry.
+func TestDefaultsByChemistry(t *testing.T) {
+	for _, tt := range []struct{ chemistry, unfused, perAh string }{
+		{"flooded", "2", "15 A/Ah"}, {"gel", "2", "15 A/Ah"}, {"agm", "2", "30 A/Ah"}, {"lfp", "1", ""}, {"nmc", "1", ""},
+	} {
+		h := newHouse().drop("bank.resistance_mohm").set("bank.chemistry", strconv.Quote(tt.chemistry))
+		noted := map[string]string{}
+		for _, d := range h.plan(t).Site.Defaults {
+			noted[d.Key] = d.Value
+		}
+		if noted["unfused_strings"] != tt.unfused || noted["fault_a_per_ah"] != tt.perAh {
+			t.Errorf("%s: unfused_strings %q, fault_a_per_ah %q; want %q, %q", tt.chemistry, noted["unfused_strings"], noted["fault_a_per_ah"], tt.unfused, tt.perAh)
+		}
+	}
+	for perAh, ok := range map[float64]bool{35: true, 35.1: false} {
+		if _, err := planOf(lead().set("practice.fault_a_per_ah", perAh).text()); (err == nil) != ok {
+			t.Errorf("fault_a_per_ah = %g: %v", perAh, err)
+		}
 	}
 }
 

@@ -34,10 +34,13 @@ type BankResult struct {
 	Choice       Choice
 	ShortCircuit ShortCircuit
 	WithstandS   float64 // how long the conductor stands the maximum short circuit; 0 if that is unknown
-	StringFuseA  float64 // rating of a fuse in each string; 0 where none is asked for
-	Checks       []Check // those of the choice first
-	Working      []Step
-	Cautions     []string
+	// StringNeedA is what a fuse in each string must carry, StringFuseA its standard rating (0: none is large enough), and StringBreaksA the
+	// short circuit that it must break, 0 where that is unknown. FuseStrings says that each string wants one; of two that do not, it is advised.
+	FuseStrings                             bool
+	StringNeedA, StringFuseA, StringBreaksA float64
+	Checks                                  []Check // those of the choice first
+	Working                                 []Step
+	Cautions                                []string
 }
 
 // DCCurrentA is the current that an inverter draws to give acW at the lowest bank voltage lowestV: acW / (efficiency x lowestV).
@@ -55,7 +58,7 @@ func DCCurrentA(acW, efficiency, lowestV float64) (float64, error) {
 //
 // Conductor and device carry DCFuseFactor (1.25) times the continuous current; the device is the next standard rating and at most what the conductor
 // carries as it is laid; it is rated for the highest charging voltage and breaks the prospective short-circuit current at its place. More
-// than UnfusedStrings strings get a fuse each.
+// than UnfusedStrings strings get a fuse each, which carries its share when another string is out, and more than its even share at any time.
 func SizeBank(b Bank) (BankResult, error) {
 	p, err := b.Practice.Filled()
 	if err != nil {
@@ -147,18 +150,28 @@ func (b Bank) faultLimits(r *BankResult) error {
 	return nil
 }
 
-// fuseStrings asks for a fuse in each string where a faulty string is fed by too many others.
+// fuseStrings rates a fuse in each string. It carries the current of all of them when another string is out for repair, and more than its even share at
+// any time, as strings never share evenly. Where that is more than the string's cable bears, the cable must be larger, not the fuse smaller.
 func (b Bank) fuseStrings(r *BankResult, p Practice) {
-	if b.Strings <= p.UnfusedStrings {
+	if b.Strings < 2 {
 		return
 	}
-	numbers, share := phrase.Symbols("%s / %d", fig(r.NeedA), b.Strings), r.NeedA*float64(b.Units)/float64(b.Strings)
-	if b.Units > 1 {
-		numbers = phrase.Symbols("%d x %s", b.Units, numbers)
+	n, all := float64(b.Strings), r.NeedA*float64(b.Units)
+	unfused, uneven := p.unfused(unfusedOf(b.Source.Chemistry)), practiceDefaults.uneven
+	r.FuseStrings = n > unfused.value
+	r.StringNeedA = max(all/(n-1), uneven.value*all/n)
+	r.StringFuseA, _ = NextRating(b.Laying.Tables, Fuse, r.StringNeedA)
+	if fault := r.ShortCircuit; fault.Known { // the others feed the faulty one
+		r.StringBreaksA = (fault.MaximumA-b.Source.ChargerA)*(n-1)/n + b.Source.ChargerA
 	}
-	r.StringFuseA, _ = NextRating(b.Laying.Tables, Fuse, share)
-	r.Working = append(r.Working, Step{phrase.Of("Fuse in each string"), phrase.Of("next standard rating from current / strings"),
-		numbers, r.StringFuseA, "A", phrase.Of("%s; strings: %s", ratingSource(b.Laying.Tables, Fuse), whose(float64(p.UnfusedStrings), practiceDefaults.unfusedStrings))})
+	if !r.FuseStrings {
+		return
+	}
+	r.Working = append(r.Working,
+		Step{phrase.Of("Current of a string for its fuse"), phrase.Of("larger of current / (strings - 1) and %s x current / strings", fig(uneven.value)),
+			phrase.Symbols("%s / %g, %s x %s / %g", fig(all), n-1, fig(uneven.value), fig(all), n), r.StringNeedA, "A", uneven.cite()},
+		Step{phrase.Of("Fuse in each string"), phrase.Of("next standard rating"), phrase.Of("from %s A", fig(r.StringNeedA)), r.StringFuseA, "A",
+			phrase.Of("%s; strings: %s", ratingSource(b.Laying.Tables, Fuse), unfused.cite())})
 	r.Cautions = append(r.Cautions, fmt.Sprintf("%d strings in parallel: a faulty one is fed by the others, so each takes a fuse, rated for at least %s V DC "+
-		"and able to break the current of the whole bank; a string's own cable must carry its fuse's rating", b.Strings, num(b.HighestV)))
+		"and able to break what the others drive; a string's own cable must carry its fuse's rating", b.Strings, num(b.HighestV)))
 }

@@ -4,6 +4,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"outlast/battery"
 )
 
 func sizeBank(t *testing.T, b Bank) BankResult {
@@ -68,8 +70,8 @@ func TestSizeBank(t *testing.T) {
 	wantStatus(t, r.Checks, "cable-bank-device-volts", Caution)
 	wantStatus(t, r.Checks, "cable-bank-device-breaking", Caution)
 	near(t, "breaking capacity asked, A", find(t, r.Checks, "cable-bank-device-breaking").Demand, r.ShortCircuit.MaximumA, 0)
-	if r.StringFuseA != 0 {
-		t.Errorf("string fuses of %g A for two strings, want none", r.StringFuseA)
+	if !r.FuseStrings {
+		t.Error("no string fuses for two strings of lithium")
 	}
 	if !slices.ContainsFunc(r.Cautions, func(s string) bool { return strings.Contains(s, "surge of 220 A is above the fuse's 160 A") }) {
 		t.Errorf("cautions %q say nothing of the surge", r.Cautions)
@@ -115,19 +117,55 @@ func TestGivenBankDevice(t *testing.T) {
 	wantStatus(t, sizeBank(t, b).Checks, "cable-bank-device-breaking", Caution)
 }
 
-// More than two strings take a fuse each: course page on PV string fuses (SEEN-S), carried over to batteries (own).
+// More than two lead-acid strings take a fuse each, and from two on those of lithium (common practice). A fuse carries the current of all when one string
+// is out, and 1.25 times its even share at any time: three strings that carry 120 A want 1.25 x 120 / 2 = 75 A each, six 1.25 x 1.25 x 120 / 6 = 31.25 A.
 func TestStringFuses(t *testing.T) {
-	b := Bank{Laying: Laying{Tables: IEC, AmbientC: 30}, NominalV: 48, HighestV: 58, ContinuousA: 120, LengthM: 1, Strings: 3}
-	if r := sizeBank(t, b); r.StringFuseA != 50 { // 1.25 x 120 / 3
-		t.Errorf("string fuse %g A, want 50", r.StringFuseA)
+	b := Bank{Laying: Laying{Tables: IEC, AmbientC: 30}, NominalV: 48, HighestV: 58, ContinuousA: 120, LengthM: 1, Source: Source{Chemistry: battery.Flooded, CapacityAh: 300}}
+	for _, tt := range []struct {
+		what   string
+		change func(*Bank)
+		fused  bool
+		needA  float64
+		fuseA  float64
+	}{
+		{"one string", func(b *Bank) { b.Strings = 1 }, false, 0, 0},
+		{"two of lead-acid, where it is advised", func(b *Bank) { b.Strings = 2 }, false, 150, 160},
+		{"three of lead-acid", func(b *Bank) { b.Strings = 3 }, true, 75, 80},
+		{"three, two inverters", func(b *Bank) { b.Strings, b.Units = 3, 2 }, true, 150, 160},
+		{"four", func(b *Bank) { b.Strings = 4 }, true, 50, 50},
+		{"six", func(b *Bank) { b.Strings = 6 }, true, 31.25, 32},
+		{"two of lithium", func(b *Bank) { b.Strings, b.Source.Chemistry = 2, battery.LFP }, true, 150, 160},
+		{"as the practice has it", func(b *Bank) { b.Strings, b.Practice.UnfusedStrings = 3, 3 }, false, 75, 80},
+		{"more than any fuse", func(b *Bank) { b.Strings, b.ContinuousA = 3, 3000 }, true, 1875, 0},
+	} {
+		c := b
+		tt.change(&c)
+		r := sizeBank(t, c)
+		near(t, tt.what+": need, A", r.StringNeedA, tt.needA, 1e-9)
+		if r.FuseStrings != tt.fused || r.StringFuseA != tt.fuseA {
+			t.Errorf("%s: fused %t with %g A, want %t with %g A", tt.what, r.FuseStrings, r.StringFuseA, tt.fused, tt.fuseA)
+		}
 	}
-	b.Units = 2 // two inverters draw on them
-	if r := sizeBank(t, b); r.StringFuseA != 100 || r.NeedA != 150 {
-		t.Errorf("string fuse %g A, conductors for %g A, want 100 and 150", r.StringFuseA, r.NeedA)
-	}
-	b.Practice.UnfusedStrings = 3
-	if r := sizeBank(t, b); r.StringFuseA != 0 {
-		t.Errorf("string fuse %g A, want none", r.StringFuseA)
+	// It breaks what the others drive into a faulty string: 2/3 of 20 A/Ah x 300 Ah, and the chargers.
+	b.Strings, b.Source.ChargerA = 3, 60
+	near(t, "breaks, A", sizeBank(t, b).StringBreaksA, 20*300*2/3.0+60, 1e-9)
+}
+
+// Strings share by their resistances: I_i = (1/R_i) / sum(1/R_j). One string a fifth under the mean beside others a tenth over it takes 1.16 of its
+// even share with two strings, 1.22 with three, 1.26 with four (derived); one out of use leaves n/(n-1). The fuse carries all of that.
+func TestStringFusesCarryUnevenShares(t *testing.T) {
+	for n := 2; n <= 16; n++ {
+		b := Bank{Laying: Laying{Tables: IEC, AmbientC: 30}, NominalV: 48, HighestV: 58, ContinuousA: 100, LengthM: 1, Strings: n, Source: Source{Chemistry: battery.LFP}}
+		r := sizeBank(t, b)
+		uneven := (1 / 0.8) / (1/0.8 + float64(n-1)/1.1)
+		if want, told := map[int]float64{2: 1.16, 3: 1.22, 4: 1.26}[n]; told {
+			near(t, "uneven share over even share", uneven*float64(n), want, 0.005)
+		}
+		for what, share := range map[string]float64{"uneven": uneven, "one out": 1 / float64(n-1)} {
+			if carried := share * b.ContinuousA; r.StringNeedA < carried {
+				t.Errorf("%d strings, %s: a string carries %.1f A, its fuse is for %.1f A", n, what, carried, r.StringNeedA)
+			}
+		}
 	}
 }
 

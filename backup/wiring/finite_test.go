@@ -7,6 +7,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"outlast/battery"
 )
 
 // allFinite walks a result and reports the first number that is none, in texts too.
@@ -100,7 +102,7 @@ func TestAnyNumbers(t *testing.T) {
 			LengthM: 10, Isolator: Device{RatedA: 32, RatedV: 600}}))
 	}
 	t.Run("Prospective", lawful("Prospective", func(s Source) (ShortCircuit, error) { return s.Prospective(Practice{}) },
-		Source{NominalV: 48, CapacityAh: 400, LeadAcid: true, ChargerA: 50}))
+		Source{NominalV: 48, CapacityAh: 400, Chemistry: battery.Flooded, ChargerA: 50}))
 	t.Run("SizeGenerator", lawful("SizeGenerator", SizeGenerator, Generator{RatedVA: 6500, RunningW: 3000, RunningVA: 3500, StartVA: 5000, TotalStartVA: 7000, TankL: 40}))
 	t.Run("CheckBreak", lawful("CheckBreak", func(in struct{ TransferMS, RidesThroughMS float64 }) (BreakResult, error) {
 		return CheckBreak(Break{in.TransferMS, true, []Sensitive{{"x", in.RidesThroughMS}}})

@@ -1,6 +1,9 @@
 package wiring
 
-import "outlast/backup/phrase"
+import (
+	"outlast/backup/phrase"
+	"outlast/battery"
+)
 
 // Practice holds the factors that codes and offices differ in. A zero field means its default, which [Practice.Filled] shows.
 type Practice struct {
@@ -18,10 +21,11 @@ type Practice struct {
 	// NextSizeUp allows a device that is the next standard rating above what the conductor carries (NEC 240.4(B), MEM: not on circuits
 	// of several sockets). Default: not, so that no device exceeds its conductor.
 	NextSizeUp bool
-	// UnfusedStrings is how many strings may be paralleled without a fuse in each; 1 to 100, default 2.
+	// UnfusedStrings is how many strings may be paralleled without a fuse in each; 1 to 100. 0: two of an array or of lead-acid, and one of
+	// lithium, whose packs have a device each.
 	UnfusedStrings int
 	SurgeRiseK     float64 // heating of a conductor allowed in one surge, kelvin; up to 60, default 10
-	FaultPerAh     float64 // A of short-circuit current per Ah of lead-acid of unknown resistance; up to 20, default 10
+	FaultPerAh     float64 // A of short-circuit current per Ah of lead-acid of unknown resistance; up to 35; 0: by chemistry, 15 or 30
 
 	GeneratorShare     float64 // part of a generator's rating that may run without a caution; up to 1, default 0.90
 	GeneratorStart     float64 // starting power over the rating without a caution; 1 to 3, default 1.50
@@ -40,25 +44,30 @@ const (
 var practiceDefaults = struct {
 	continuous, dcFuse, pv                 sourced
 	dcDrop, acDrop, totalDrop, startDrop   sourced
-	unfusedStrings, surgeRise, faultPerAh  sourced
+	unfusedArray, unfusedLead              sourced
+	unfusedLithium, uneven, surgeRise      sourced
 	genShare, genStart, genDip, genReactor sourced
 }{
 	continuous: sourced{1.25, phrase.Symbols("NEC 210.20(A)"), published},
 	dcFuse:     sourced{1.25, phrase.Of("PV training page following NEC 690.8"), quoted},
 	pv:         sourced{1.25, phrase.Symbols("NEC 690.8(A)(1), 690.8(B)"), quoted},
 	// Practice is 2 to 3 %; the lower, because at 12 V the inverter's own low-voltage limit is near.
-	dcDrop:    sourced{0.02, phrase.Of("common practice"), fromMemory},
-	acDrop:    sourced{0.03, phrase.Of("NEC 210.19 informational note; BS 7671 Appendix 4 Table 4Ab, lighting"), quoted},
-	totalDrop: sourced{0.05, phrase.Of("NEC 215.2 informational note; BS 7671 Appendix 4 Table 4Ab; AS/NZS 3000"), quoted},
-	startDrop: sourced{0.15, phrase.Of("supply dip at motor start, commonly accepted"), published},
-	// The rule is published for PV strings; parallel battery strings feed a faulty one in the same way.
-	unfusedStrings: sourced{2, phrase.Of("course page on PV string fuses"), quoted},
+	dcDrop:       sourced{0.02, phrase.Of("common practice"), fromMemory},
+	acDrop:       sourced{0.03, phrase.Of("NEC 210.19 informational note; BS 7671 Appendix 4 Table 4Ab, lighting"), quoted},
+	totalDrop:    sourced{0.05, phrase.Of("NEC 215.2 informational note; BS 7671 Appendix 4 Table 4Ab; AS/NZS 3000"), quoted},
+	startDrop:    sourced{0.15, phrase.Of("supply dip at motor start, commonly accepted"), published},
+	unfusedArray: sourced{2, phrase.Of("course page on PV string fuses"), quoted},
+	// Parallel battery strings feed a faulty one as those of an array do.
+	unfusedLead:    sourced{2, phrase.Of("course page on PV string fuses"), quoted},
+	unfusedLithium: sourced{1, phrase.Of("common practice: each pack has a device of its own"), published},
+	// Of strings side by side, one a fifth under the mean in resistance takes 1.16 (two strings) to 1.26 (four) of its even share, by the current
+	// divider; a new string among old ones took 1.18 of it in a study.
+	uneven: sourced{1.25, phrase.Of("planning rule of this program: strings share unevenly"), published},
 	// Far below what a short circuit may heat a cable to (160 C for PVC), because a start comes back every hour.
-	surgeRise:  sourced{10, phrase.Of("planning rule of this program"), published},
-	faultPerAh: sourced{10, phrase.Of("circuit-breaker maker's DC guide"), quoted},
-	genShare:   sourced{0.90, phrase.Of("Twin Valleys Public Power District sizing sheet"), published},
-	genStart:   sourced{1.50, phrase.Of("Twin Valleys Public Power District sizing sheet"), published},
-	genDip:     sourced{0.35, phrase.Of("two pump makers' installation manuals, ratings of generators"), published},
+	surgeRise: sourced{10, phrase.Of("planning rule of this program"), published},
+	genShare:  sourced{0.90, phrase.Of("Twin Valleys Public Power District sizing sheet"), published},
+	genStart:  sourced{1.50, phrase.Of("Twin Valleys Public Power District sizing sheet"), published},
+	genDip:    sourced{0.35, phrase.Of("two pump makers' installation manuals, ratings of generators"), published},
 	// With it the published pump table (35 % dip, external regulation) comes out within 6 points of dip for 1/2 to 5 hp.
 	genReactor: sourced{0.25, phrase.Of("fitted to the pump makers' table of generators"), published},
 }
@@ -82,7 +91,6 @@ func (p Practice) Filled() (Practice, error) {
 		{&p.StartDropLimit, phrase.Of("start drop limit"), d.startDrop, 1e-4, 0.5, ""},
 		{&p.LongRunPerM, phrase.Of("long-run allowance"), sourced{}, 0, 0.001, "per m"},
 		{&p.SurgeRiseK, phrase.Of("surge rise"), d.surgeRise, 0.1, 60, "K"},
-		{&p.FaultPerAh, phrase.Of("short-circuit current"), d.faultPerAh, 1, mostFaultPerAh.value, "A/Ah"},
 		{&p.GeneratorShare, phrase.Of("generator share"), d.genShare, 0.1, 1, ""},
 		{&p.GeneratorStart, phrase.Of("generator start factor"), d.genStart, 1, 3, ""},
 		{&p.GeneratorDip, phrase.Of("generator dip"), d.genDip, 0.01, 0.5, ""},
@@ -95,10 +103,29 @@ func (p Practice) Filled() (Practice, error) {
 			return Practice{}, err
 		}
 	}
-	if p.UnfusedStrings == 0 {
-		p.UnfusedStrings = int(d.unfusedStrings.value)
+	return p, firstError(optional(phrase.Of("short-circuit current"), p.FaultPerAh, 1, MostFaultPerAh, "A/Ah"),
+		optional(phrase.Of("unfused strings"), float64(p.UnfusedStrings), 1, 100, ""))
+}
+
+// UnfusedOf is how many strings of a bank of a chemistry may be paralleled without a fuse in each, where the practice does not say.
+func UnfusedOf(c battery.Chemistry) int { return int(unfusedOf(c).value) }
+
+func unfusedOf(c battery.Chemistry) sourced {
+	if c.LeadAcid() {
+		return practiceDefaults.unfusedLead
 	}
-	return p, within(phrase.Of("unfused strings"), float64(p.UnfusedStrings), 1, 100, "")
+	return practiceDefaults.unfusedLithium
+}
+
+// UnfusedOfArray is the same for the strings of an array.
+func UnfusedOfArray() int { return int(practiceDefaults.unfusedArray.value) }
+
+// unfused takes the practice's number of unfused strings, or the usual one.
+func (p Practice) unfused(usual sourced) sourced {
+	if p.UnfusedStrings == 0 {
+		return usual
+	}
+	return sourced{float64(p.UnfusedStrings), phrase.Of("practice given"), published}
 }
 
 // whose says where a factor comes from: the default's source while the value is the default, else the practice given.

@@ -14,7 +14,7 @@ func TestPracticeDefaults(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := Practice{ContinuousFactor: 1.25, DCFuseFactor: 1.25, PVFactor: 1.25, DCDropLimit: 0.02, ACDropLimit: 0.03, TotalDropLimit: 0.05,
-		StartDropLimit: 0.15, UnfusedStrings: 2, SurgeRiseK: 10, FaultPerAh: 10, GeneratorShare: 0.9, GeneratorStart: 1.5, GeneratorDip: 0.35,
+		StartDropLimit: 0.15, SurgeRiseK: 10, GeneratorShare: 0.9, GeneratorStart: 1.5, GeneratorDip: 0.35,
 		GeneratorReactance: 0.25}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("defaults (-want +got):\n%s", diff)
@@ -32,7 +32,7 @@ func TestPracticeErrors(t *testing.T) {
 		"DC drop limit -0.02":                         {DCDropLimit: -0.02},
 		"surge rise 100 K, want 0.1 to 60 K":          {SurgeRiseK: 100},
 		"unfused strings -1, want 1 to 100":           {UnfusedStrings: -1},
-		"short-circuit current 25 A/Ah, want 1 to 20": {FaultPerAh: 25},
+		"short-circuit current 36 A/Ah, want 1 to 35": {FaultPerAh: 36},
 	} {
 		if _, err := p.Filled(); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%+v: error %v, want %q", p, err, want)

@@ -63,7 +63,7 @@ func SizePV(s PVString) (PVResult, error) {
 	r.RatingA, r.IsolatorA = p.PVFactor*r.MaximumA, r.MaximumA
 	t := s.Laying.Tables
 	// A joined cable is protected, if at all, by a device of its own: the strings' fuses are in the strings' cables.
-	fused := s.StringsInCable == 1 && s.Strings > p.UnfusedStrings
+	fused := s.StringsInCable == 1 && float64(s.Strings) > p.unfused(practiceDefaults.unfusedArray).value
 	if fused {
 		if r.FuseA = s.Fuse.RatedA; r.FuseA == 0 {
 			r.FuseA, _ = NextRating(t, Fuse, r.RatingA)

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"outlast/backup/phrase"
+	"outlast/battery"
 )
 
 // A Source is a bank as a short circuit sees it.
@@ -12,15 +13,17 @@ type Source struct {
 	// BankMOhm is the resistance of the whole bank, from [BankMOhm] or measured; 0 means unknown.
 	BankMOhm float64
 	PathMOhm float64 // links, and cables between the bank and the fault; 0 at the bank's own posts
-	// CapacityAh and LeadAcid stand in for an unknown resistance; for other chemistries nothing does.
+	// CapacityAh, Chemistry and Strings (0 means 1) stand in for an unknown resistance.
 	CapacityAh float64
-	LeadAcid   bool
+	Chemistry  battery.Chemistry
+	Strings    int
 	ChargerA   float64 // what chargers add; their peak comes a little apart from the bank's, so that the sum is on the safe side
 }
 
 // A ShortCircuit is the current that a bank drives through a solid short circuit.
 type ShortCircuit struct {
 	Known     bool    // false if there is nothing to compute it from
+	Assumed   bool    // nothing is known of this bank: the figure is one of its kind, and no bound
 	EstimateA float64 // first estimate, final value
 	MaximumA  float64 // the most to be reckoned with: this one is for breaking capacities
 	Working   []Step
@@ -30,9 +33,31 @@ type ShortCircuit struct {
 var (
 	faultVolt = sourced{1.05, phrase.Of("IEC 61660-1, maximum fault: 1.05 x nominal voltage"), fromMemory}
 	faultLess = sourced{0.9, phrase.Of("IEC 61660-1, maximum fault: 0.9 x battery resistance"), fromMemory}
-	// mostFaultPerAh bounds the estimate by capacity, "always below 20".
-	mostFaultPerAh = sourced{20, phrase.Of("circuit-breaker maker's DC guide"), quoted}
+	// packFault is what a lithium pack may drive into a short circuit where nothing is known: cells of 200 Ah with 0.2 mohm could give 16 kA,
+	// which electronics and links of a pack cut to 2 to 10 kA.
+	packFault = sourced{10000, phrase.Of("common practice: a lithium pack with its links and electronics"), fromMemory}
 )
+
+// MostFaultPerAh bounds what a practice may give for a short circuit by capacity, A/Ah.
+const MostFaultPerAh = 35
+
+// A perAh is the short-circuit current of a kind of lead-acid for each Ah: what is usual, and the most to be reckoned with.
+type perAh struct{ usual, most sourced }
+
+// faultPerAh by chemistry. Vented: 15 A/Ah were measured on two strings of golf-car batteries (6960 A after 3 s, 450 Ah); makers have 11.4 to
+// 11.7 for industrial cells and 4.4 to 11.6 for tubular ones; a maker's guide knows no more than 20. AGM: 2300 A from a block of 90 Ah (25.6), and 12.65 V
+// over 7.5 mohm from one of 55 Ah (30.7).
+var faultPerAh = map[battery.Chemistry]perAh{
+	battery.Flooded: {sourced{15, phrase.Of("measurement on golf-car batteries, Home Power 27 (1992)"), quoted}, sourced{20, phrase.Of("circuit-breaker maker's DC guide"), quoted}},
+	battery.Gel:     {sourced{15, phrase.Of("as vented"), fromMemory}, sourced{20, phrase.Of("circuit-breaker maker's DC guide"), quoted}},
+	battery.AGM:     {sourced{30, phrase.Of("data sheet of a 55 Ah AGM block: volts over resistance"), published}, sourced{MostFaultPerAh, phrase.Of("planning rule of this program"), published}},
+}
+
+// FaultPerAhOf is the usual short-circuit current of a chemistry, A per Ah; ok is false for lithium, where nothing of the kind holds.
+func FaultPerAhOf(c battery.Chemistry) (aPerAh float64, ok bool) {
+	f, ok := faultPerAh[c]
+	return f.usual.value, ok
+}
 
 // BankMOhm is the resistance of a bank of equal units, in mohm: unitMOhm x series / strings. Links and terminals come on top.
 // Source: circuit-breaker maker's DC guide (SEEN-S).
@@ -47,8 +72,8 @@ func BankMOhm(unitMOhm float64, series, strings int) (float64, error) {
 // Prospective returns the short-circuit current of a bank.
 //
 // With its resistance: nominal voltage over resistance and path; the maximum with 1.05 times the voltage and 0.9 times the bank's
-// resistance. Without it, for lead-acid: FaultPerAh A per Ah, the maximum with 20 A per Ah. The rise (time constant about 5 ms) is left out: the
-// final value is the safe side. A lithium bank whose electronics limit the current is still taken at voltage over resistance; only its
+// resistance. Without it, for lead-acid: FaultPerAh A per Ah, the maximum with what its kind may give (20, AGM 35 A per Ah); for lithium 10 kA for each
+// string, which is assumed and no bound. The rise (time constant about 5 ms) is left out: the final value is the safe side. A lithium bank whose electronics limit the current is still taken at voltage over resistance; only its
 // maker can say otherwise.
 func (s Source) Prospective(p Practice) (ShortCircuit, error) {
 	p, err := p.Filled()
@@ -61,8 +86,10 @@ func (s Source) Prospective(p Practice) (ShortCircuit, error) {
 	switch {
 	case s.BankMOhm > 0:
 		c = s.byResistance()
-	case s.LeadAcid && s.CapacityAh > 0:
+	case s.Chemistry.LeadAcid() && s.CapacityAh > 0:
 		c = s.byCapacity(p)
+	case s.Chemistry.Valid() && !s.Chemistry.LeadAcid():
+		c = s.assumed()
 	default:
 		return c, nil
 	}
@@ -88,11 +115,26 @@ func (s Source) byResistance() ShortCircuit {
 }
 
 func (s Source) byCapacity(p Practice) ShortCircuit {
-	estimate, most := p.FaultPerAh*s.CapacityAh, mostFaultPerAh.value*s.CapacityAh
+	f := faultPerAh[s.Chemistry]
+	if p.FaultPerAh > 0 {
+		f.usual = sourced{p.FaultPerAh, phrase.Of("practice given"), published}
+		if p.FaultPerAh > f.most.value {
+			f.most = f.usual
+		}
+	}
+	estimate, most := f.usual.value*s.CapacityAh, f.most.value*s.CapacityAh
 	return ShortCircuit{Known: true, EstimateA: estimate, MaximumA: most, Working: []Step{
-		{phrase.Of("Short-circuit current, estimate"), phrase.Of("k x capacity"), phrase.Symbols("%s x %s Ah", fig(p.FaultPerAh), fig(s.CapacityAh)), estimate, "A",
-			whose(p.FaultPerAh, practiceDefaults.faultPerAh)},
-		{phrase.Of("Short-circuit current, maximum"), phrase.Of("k x capacity"), phrase.Symbols("%s x %s Ah", fig(mostFaultPerAh.value), fig(s.CapacityAh)), most, "A", mostFaultPerAh.cite()},
+		{phrase.Of("Short-circuit current, estimate"), phrase.Of("k x capacity"), phrase.Symbols("%s x %s Ah", fig(f.usual.value), fig(s.CapacityAh)), estimate, "A", f.usual.cite()},
+		{phrase.Of("Short-circuit current, maximum"), phrase.Of("k x capacity"), phrase.Symbols("%s x %s Ah", fig(f.most.value), fig(s.CapacityAh)), most, "A", f.most.cite()},
+	}}
+}
+
+// assumed is for lithium of which nothing is known.
+func (s Source) assumed() ShortCircuit {
+	n := max(s.Strings, 1)
+	most := packFault.value * float64(n)
+	return ShortCircuit{Known: true, Assumed: true, EstimateA: most, MaximumA: most, Working: []Step{
+		{phrase.Of("Short-circuit current, assumed"), phrase.Of("strings x current of a pack"), phrase.Symbols("%d x %s", n, fig(packFault.value)), most, "A", packFault.cite()},
 	}}
 }
 
