@@ -17,10 +17,7 @@ const longestWalkH = 8760
 // Besides charge and currents, the voltage under load ends the discharge, as far as the resistance tells it: at the lowest voltage at
 // which the inverter runs. The unit's min_v is no second limit: capacities are measured down to it, so it is in the Ah already.
 func (p *Plan) model(endOfLife float64) (battery.State, error) {
-	o := battery.ModelOptions{
-		TemperatureC: p.Site.ColdestC, EndOfLife: endOfLife, MaxDoD: p.Bank.DoD, MaxDischargeA: p.Inverter.MaxDischargeA(),
-		Fit: p.shared.fit(p.Bank.Unit),
-	}
+	o := p.modelOptions(p.Bank.Bank, endOfLife)
 	if p.Bank.Unit.ResistanceMohm > 0 {
 		o.CutoffV = p.Inverter.Unit.DCMinV
 	}
@@ -30,6 +27,21 @@ func (p *Plan) model(endOfLife float64) (battery.State, error) {
 	}
 	m.Reset(p.Site.Outage.Reserve)
 	return m, nil
+}
+
+// modelOptions are the conditions of a bank of the plan's units in an outage, but for the voltage that ends it.
+func (p *Plan) modelOptions(b battery.Bank, endOfLife float64) battery.ModelOptions {
+	return battery.ModelOptions{
+		TemperatureC: p.Site.ColdestC, EndOfLife: endOfLife, MaxDoD: p.Bank.DoD, MaxDischargeA: p.Inverter.MaxDischargeA(),
+		RateCredit: p.rateCredit(b), Fit: p.shared.fit(b.Unit),
+	}
+}
+
+// rateCredit is by how much a bank gives more than its rated capacity at the mean current of the autonomy, by its capacity table; 1
+// where it does not.
+func (p *Plan) rateCredit(b battery.Bank) float64 {
+	k, _ := b.RateFactor(p.Bank.Sizing.MeanCurrentA)
+	return max(1, k)
 }
 
 // simulate follows the installed bank through the outage from its start until it does not carry the whole demand any more: the mean power of the day's profile, losses and growth included. ended says that the longest time was over

@@ -19,6 +19,7 @@ func (p *Plan) bank() error {
 	}
 	b.EnergyDCWh = p.dcEnergyWh()
 	b.DoD, b.DoDClamped = s.Unit.DoD(s.Practice.MaxDoD)
+	b.DoDDeeper = s.Unit.DoDUsual && b.DoD > s.Unit.Chemistry.UsualDoD()
 	var err error
 	b.Sizing, err = battery.Size(s.Unit, s.Series, battery.Need{
 		EnergyDCWh: b.EnergyDCWh, Hours: hours, Growth: s.Practice.Growth, Margin: s.Practice.Margin,

@@ -113,7 +113,10 @@ func TestBankCapacity(t *testing.T) {
 		{"a table, between points", lead(table).drop("bank.peukert").set("outage.autonomy_h", math.Sqrt(50)/2), 437.5 * math.Sqrt(50) / 20 / math.Sqrt(0.72), 1, math.Sqrt(0.72), 2, ""},
 		// Half as long as the first point: the first segment goes on, 80*80/90 = 71.11 Ah, with a caution.
 		{"a table, faster", lead(table).drop("bank.peukert").set("outage.autonomy_h", 1.25), 437.5 / 8 / (64.0 / 90), 1, 64.0 / 90, 1, "extrapolated"},
-		{"a table, slower", lead(table).drop("bank.peukert").set("outage.autonomy_h", 20), 875, 1, 1, 9, ""},
+		// In 40 h the table gives 110 Ah: that much is credited, and no more however slow the discharge is.
+		{"a table, slower", lead(slowTable).drop("bank.peukert").set("outage.autonomy_h", 20), 875 / 1.1, 1, 1.1, 8, ""},
+		{"a table, slower than it goes", lead(slowTable).drop("bank.peukert").set("outage.autonomy_h", 40), 1750 / 1.1, 1, 1.1, 16, ""},
+		{"a table that ends at the rated hours", lead(table).drop("bank.peukert").set("outage.autonomy_h", 20), 875, 1, 1, 9, ""},
 	} {
 		t.Run(tt.what, func(t *testing.T) {
 			p := tt.house.set("bank.strings", 0).plan(t)
@@ -148,6 +151,9 @@ func TestBankCapacity(t *testing.T) {
 // table is a discharge table of a unit of 100 Ah at 20 h.
 const table = "capacity = [{ hours = 5, ah = 80 }, { hours = 10, ah = 90 }, { hours = 20, ah = 100 }]"
 
+// slowTable is the same unit with a discharge slower than the rated one.
+const slowTable = "capacity = [{ hours = 5, ah = 80 }, { hours = 10, ah = 90 }, { hours = 20, ah = 100 }, { hours = 40, ah = 110 }]"
+
 // TestAutonomy: how long the installed bank lasts at the end of its life. With a steady demand of 1050 W the store of a lithium bank
 // is emptied evenly: 48 V * Ah * usable / 1050 W.
 func TestAutonomy(t *testing.T) {
@@ -180,10 +186,15 @@ func TestAutonomy(t *testing.T) {
 // strings is added to the need.
 func TestAutonomyOfSized(t *testing.T) {
 	for _, hours := range []float64{1, 4, 10, 25, 60} {
-		for _, chemistry := range []string{"lfp", "flooded"} {
+		for _, chemistry := range []string{"lfp", "lfp by its table", "flooded", "flooded by its table"} {
 			h := steady().set("outage.autonomy_h", hours).set("bank.strings", 0)
-			if chemistry == "flooded" {
+			if strings.HasPrefix(chemistry, "flooded") {
 				h.set("inverter.dc_max_v", 66).replace("bank", flooded).set("bank.strings", 0)
+			}
+			// What sizing credits to a slow discharge the simulation gives too; a lithium model has no rate effect, so that it outlasts
+			// a fast one.
+			if strings.HasSuffix(chemistry, "table") && hours >= 10 {
+				h.put("bank", slowTable+"; rated_h = 20").drop("bank.peukert")
 			}
 			p := h.plan(t)
 			if p.Bank.AutonomyH < hours*(1-1e-9) {

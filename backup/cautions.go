@@ -50,6 +50,9 @@ func (p *Plan) cautions() {
 	if p.Bank.DoDClamped {
 		say(phrase.Of("The practice allows a deeper discharge (%g) than the battery (%g); the battery's holds.", s.Practice.MaxDoD, p.Bank.DoD))
 	}
+	if p.Bank.DoDDeeper {
+		say(phrase.Of("The practice allows a deeper discharge (%g) than is usual for %s (%g), and the battery gives no max_dod of its own: ask its maker.", p.Bank.DoD, told(s.Unit.Chemistry.Word()), s.Unit.Chemistry.UsualDoD()))
+	}
 	for _, text := range p.Bank.Sizing.Cautions {
 		say(phrase.Of("Bank: %s.", told(text)))
 	}

@@ -39,8 +39,12 @@ func (l dcLimit) compare(id string, a float64, what phrase.Phrase) Check {
 
 func (p *Plan) checkDCCurrent() Check {
 	a := p.Inverter.DCPower(p.Demand.Scheduled.W) / p.lowV()
-	limit := dcLimit{p.Inverter.MaxDischargeA(), float64(p.Bank.Strings) * p.Bank.Unit.MaxDischargeA, "max_discharge_a"}
-	return limit.compare("dc-current", a, phrase.Of("everything that runs at once"))
+	limit := dcLimit{p.Inverter.LimitDischargeA(), float64(p.Bank.Strings) * p.Bank.Unit.MaxDischargeA, "max_discharge_a"}
+	c := limit.compare("dc-current", a, phrase.Of("everything that runs at once"))
+	if c.HasLimit && c.Limit == limit.inverterA {
+		c = p.keptFree(c)
+	}
+	return c
 }
 
 // pulseA is what the bank gives for so many seconds, 0 when its data sheet does not tell: the pulse where it lasts long

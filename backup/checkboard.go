@@ -200,7 +200,7 @@ func (a apart) phaseW(interlock string) []float64 {
 	return a.known[interlock]
 }
 
-// checkSlip says what happens when a slip comes about.
+// checkSlip says what happens when a slip comes about. The whole rating counts: headroom is kept free for such as that.
 func (p *Plan) checkSlip(s slip) Check {
 	held, sched := s.held, s.demand
 	id := "slip-" + held.Name
@@ -214,7 +214,7 @@ func (p *Plan) checkSlip(s slip) Check {
 		bad = phrase.Of("switched on all the same, it brings the demand%s to %s, more than the %s that the inverter carries: it switches off, and everything goes dark", onPhase(phaseW), amount(w, "W"), amount(limitW, "W"))
 	}
 	if s.starting != nil {
-		st := p.start(*s.starting)
+		st := p.start(*s.starting, p.Inverter.RatingVA)
 		if c := atMost(id, st.DemandVA, st.LimitVA, "VA"); c.Margin < worst.Margin {
 			worst = c
 			bad = phrase.Of("switched on all the same, its start takes %s%s, more than the %s that the inverter bears for %g s: everything goes dark", amount(st.DemandVA, "VA"), onPhase(st.Phase), amount(st.LimitVA, "VA"), st.Seconds)

@@ -11,8 +11,8 @@ import (
 // check makes every check that the site's data allow, in the order in which a designer reads them.
 func (p *Plan) check() error {
 	p.Checks = append(p.Checks,
-		p.checkContinuous("inverter-continuous", "VA", p.Demand.Scheduled.VA, p.Demand.Scheduled.PhaseVA, p.Inverter.DeratedVA(), p.Demand.Scheduled.VAAtMin),
-		p.checkContinuous("inverter-continuous-w", "W", p.Demand.Scheduled.W, p.Demand.Scheduled.PhaseW, p.Inverter.DeratedW(), p.Demand.Scheduled.AtMin),
+		p.checkContinuous("inverter-continuous", "VA", p.Demand.Scheduled.VA, p.Demand.Scheduled.PhaseVA, p.Inverter.LimitVA(), p.Demand.Scheduled.VAAtMin),
+		p.checkContinuous("inverter-continuous-w", "W", p.Demand.Scheduled.W, p.Demand.Scheduled.PhaseW, p.Inverter.LimitW(), p.Demand.Scheduled.AtMin),
 		p.checkSurge(),
 		p.checkRestart(),
 		p.checkPassThrough(),
@@ -45,6 +45,14 @@ func (p *Plan) check() error {
 	return err
 }
 
+// keptFree adds to the reason of a comparison with a rating how much of it the practice keeps free.
+func (p *Plan) keptFree(c Check) Check {
+	if h := p.Site.Practice.Headroom; h > 0 {
+		c.Reason = c.Reason.Then(phrase.Of("; %.3g %% of the rating is kept free (headroom)", 100*h))
+	}
+	return c
+}
+
 // onPhase names a phase for a sentence; 0 is all of them together.
 func onPhase(phase int) phrase.Phrase {
 	if phase == 0 {
@@ -72,9 +80,9 @@ func (p *Plan) checkContinuous(id, unit string, total float64, phases []float64,
 	if phase == 0 && demand > 0 {
 		at = phrase.Of(" at %s", Clock(atMin))
 	}
-	return c.because(
+	return p.keptFree(c.because(
 		phrase.Of("at most %s runs at once%s%s; the inverter carries %s all day", amount(demand, unit), onPhase(phase), at, amount(limit, unit)),
-		phrase.Of("%s may run at once%s%s, but the inverter carries only %s: leave out or move at least %s", amount(demand, unit), onPhase(phase), at, amount(limit, unit), amount(demand-limit, unit)))
+		phrase.Of("%s may run at once%s%s, but the inverter carries only %s: leave out or move at least %s", amount(demand, unit), onPhase(phase), at, amount(limit, unit), amount(demand-limit, unit))))
 }
 
 // nothingStarts is the reason of every check of starts where there are none.
@@ -82,14 +90,14 @@ var nothingStarts = phrase.Of("nothing on the backup board starts harder than it
 
 func (p *Plan) checkSurge() Check {
 	if p.Starts.Worst < 0 {
-		return atMost("inverter-surge", 0, p.Inverter.DeratedVA(), "VA").because(nothingStarts, nothingStarts)
+		return atMost("inverter-surge", 0, p.Inverter.LimitVA(), "VA").because(nothingStarts, nothingStarts)
 	}
 	st := p.Starts.All[p.Starts.Worst]
 	c := atMost("inverter-surge", st.DemandVA, st.LimitVA, "VA")
 	what := phrase.Of("%q starts with %s%s at %s on top of what runs", st.Load, amount(st.DemandVA, "VA"), onPhase(st.Phase), Clock(st.AtMin))
-	return c.because(
+	return p.keptFree(c.because(
 		phrase.Of("%s; the inverter bears %s for %g s", what, amount(st.LimitVA, "VA"), st.Seconds),
-		phrase.Of("%s, but the inverter bears only %s for %g s and would switch off", what, amount(st.LimitVA, "VA"), st.Seconds))
+		phrase.Of("%s, but the inverter bears only %s for %g s and would switch off", what, amount(st.LimitVA, "VA"), st.Seconds)))
 }
 
 func (p *Plan) checkRestart() Check {
@@ -107,7 +115,7 @@ func (p *Plan) checkRestart() Check {
 		c.Status = Fail
 		c.Reason = phrase.Of("everything at once would take %s, more than %s, and no order helps: %q cannot start while the others run", at, amount(r.LimitVA, "VA"), r.Blocked)
 	}
-	return c
+	return p.keptFree(c)
 }
 
 func (p *Plan) checkPassThrough() Check {

@@ -11,6 +11,7 @@ type Frost struct {
 	FreezesC  float64 // at the lowest charge that the plan allows
 	LeastSoC  float64 // charge under which it freezes at the coldest; 0: it does not
 	MakersSoC float64 // charge that the makers of flooded batteries want kept at the coldest; 0: none
+	WeakC     float64 // of flooded batteries: where it freezes at the lowest charge with the weakest acid that is usual; 0: others
 }
 
 // frost is worked with the planned depth. Charge counts in the capacity that cold and age leave, and the acid follows the whole
@@ -23,8 +24,11 @@ func (p *Plan) frost() (f Frost, ok bool) {
 	coldest := p.Site.ColdestC
 	f.FreezesC = battery.FreezingC(p.floorSoC())
 	f.LeastSoC, _ = battery.LeastSoCInCold(coldest) // no site is so cold that a full one freezes
-	if c == battery.Flooded && coldest < 0 {
-		f.MakersSoC = battery.FloodedColdSoC
+	if c == battery.Flooded {
+		f.WeakC = battery.WeakAcidFreezingC(p.floorSoC())
+		if coldest < 0 {
+			f.MakersSoC = battery.FloodedColdSoC
+		}
 	}
 	return f, true
 }
@@ -78,6 +82,9 @@ func (p *Plan) checkTemperature() Check {
 	}
 	if p.floorSoC() < ice.MakersSoC-slack {
 		caution(phrase.Of("; makers of flooded batteries want %.0f %% of the charge kept below 0 C, and the plan goes down to %.0f %%", 100*ice.MakersSoC, 100*p.floorSoC()))
+	}
+	if ice.WeakC < 0 && coldest < ice.WeakC {
+		caution(phrase.Of("; filled with weaker acid, as in temperate climates, it would freeze at %.3g C: ask for its gravity when full (1.265 is counted with)", ice.WeakC))
 	}
 	if len(missing) > 0 {
 		caution(phrase.Of("; give %s of the battery to compare that too", keys))

@@ -62,7 +62,7 @@ func (p *Plan) autonomyWhy() phrase.Phrase {
 	if v := p.Site.Outage.Reserve; v < 1 {
 		out = append(out, phrase.Of("a reserve below full (%g)", v))
 	}
-	if v := p.Bank.Sizing.KRate; v < 1 {
+	if v := p.Bank.Sizing.KRate; math.Abs(v-1) > slack {
 		out = append(out, phrase.Of("the rate of discharge (%.3g)", v))
 	}
 	if len(out) == 0 {

@@ -184,11 +184,11 @@ func (p *Plan) onAnyPhase(id string) bool {
 	case "board-ways", "bank-capacity", "autonomy", "bank-charge-rate", "dc-current", "dc-surge-current", "surge-sag", "transfer-time", "circuit-breaker", unworkable:
 		return true
 	case "inverter-continuous":
-		return p.Demand.Scheduled.VA > p.Inverter.DeratedVA()*(1+slack)
+		return p.Demand.Scheduled.VA > p.Inverter.LimitVA()*(1+slack)
 	case "inverter-continuous-w":
-		return p.Demand.Scheduled.W > p.Inverter.DeratedW()*(1+slack)
+		return p.Demand.Scheduled.W > p.Inverter.LimitW()*(1+slack)
 	case "inverter-surge":
-		return slices.ContainsFunc(p.Starts.All, func(st Start) bool { return st.VA > p.Inverter.RatingVA(st.Seconds)*(1+slack) })
+		return slices.ContainsFunc(p.Starts.All, func(st Start) bool { return st.VA > p.Inverter.StartLimitVA(st.Seconds)*(1+slack) })
 	}
 	return false
 }

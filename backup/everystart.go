@@ -143,7 +143,7 @@ func (e *EveryStart) study(y outage.Year, endOfLife float64) error {
 		return e.failed(err)
 	}
 	perString := b.NominalV() * b.Unit.RatedAh * endOfLife * b.Sizing.KTemperature * b.DoD
-	usable, soc := perString*float64(b.Strings), (s.Outage.Reserve-(1-b.DoD))/b.DoD
+	usable, soc := perString*float64(b.Strings)*p.rateCredit(b.Bank), (s.Outage.Reserve-(1-b.DoD))/b.DoD
 	if e.Starts, err = study.Survive(usable, min(1, max(0, soc))); err != nil {
 		return e.failed(err)
 	}
@@ -207,8 +207,9 @@ func (e *EveryStart) step(ctx context.Context, y outage.Year, endOfLife float64)
 		bank := battery.Bank{Unit: p.Bank.Unit, Series: p.Bank.Series, Strings: strings}
 		var failed error
 		newBank := func() outage.Bank {
-			m, err := bank.Model(battery.ModelOptions{TemperatureC: s.ColdestC, EndOfLife: endOfLife, MaxDoD: p.Bank.DoD,
-				MaxDischargeA: p.Inverter.MaxDischargeA(), MaxChargeA: s.Inverter.MaxChargeA * float64(s.InverterCount)})
+			o := p.modelOptions(bank, endOfLife)
+			o.MaxChargeA = s.Inverter.MaxChargeA * float64(s.InverterCount)
+			m, err := bank.Model(o)
 			if err != nil {
 				failed = err
 			}

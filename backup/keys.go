@@ -70,9 +70,10 @@ var outageKeys = strict.Keys{Name: "[outage]", List: []strict.Key{
 
 var practiceKeys = strict.Keys{Name: "[practice]", List: append([]strict.Key{
 	or(number("margin", 0, 2, "", "design margin on capacity"), 0.10),
-	or(number("growth", -0.9, 5, "", "load growth"), 0.0),
+	or(number("growth", -0.9, 5, "", "growth of the energy, on the bank; leave power free with headroom"), 0.0),
+	or(number("headroom", 0, 0.9, "", "share of the inverter's ratings that is kept free"), 0.0),
 	or(number("end_of_life", 0.1, 1, "", "capacity left when the autonomy must still be met"), 0.80),
-	number("max_dod", 0.01, 1, "", "deepest discharge; never above the unit's"),
+	number("max_dod", 0.01, 1, "", "deepest discharge; never above one that the unit gives"),
 	or(above("confidence", 0, 1, "", "for the probable demand"), 0.999),
 }, wiringPracticeKeys...)}
 

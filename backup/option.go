@@ -58,6 +58,7 @@ func changes(base, variant *Plan) []phrase.Phrase {
 	number("outage.reserve", a.Outage.Reserve, b.Outage.Reserve)
 	number("practice.margin", a.Practice.Margin, b.Practice.Margin)
 	number("practice.growth", a.Practice.Growth, b.Practice.Growth)
+	number("practice.headroom", a.Practice.Headroom, b.Practice.Headroom)
 	number("practice.end_of_life", a.Practice.EndOfLife, b.Practice.EndOfLife)
 	number("practice.confidence", a.Practice.Confidence, b.Practice.Confidence)
 	was, is := a.Practice.wires(), b.Practice.wires()

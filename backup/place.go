@@ -99,9 +99,9 @@ func (d *decider) newPlacer(set []bool) *placer {
 	onBackup := loads.InMonth(s.OnBoard(loads.BoardBackup), s.Outage.Month)
 	if g, err := s.group(); err == nil {
 		n := float64(s.Phases)
-		start := func(seconds float64) float64 { return g.RatingVA(seconds) / n * d.allowance("inverter-surge") }
+		start := func(seconds float64) float64 { return g.StartLimitVA(seconds) / n * d.allowance("inverter-surge") }
 		p.boards = append(p.boards, board{newEvener(s.Phases, InUse(onBackup), ids, true).rows,
-			g.DeratedW() / n * d.allowance("inverter-continuous-w"), g.DeratedVA() / n * d.allowance("inverter-continuous"), start})
+			g.LimitW() / n * d.allowance("inverter-continuous-w"), g.LimitVA() / n * d.allowance("inverter-continuous"), start})
 		if limit := g.PassThroughA() * s.NominalV; limit > 0 {
 			p.boards = append(p.boards, board{newEvener(s.Phases, onBackup, ids, false).rows, math.Inf(1), limit * d.allowance("pass-through"), nil})
 		}

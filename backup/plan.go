@@ -87,7 +87,8 @@ type Bank struct {
 	EnergyDCWh   float64
 	StartMin     float64 // minute of the day at which the outage starts
 	DoD          float64
-	DoDClamped   bool
+	DoDClamped   bool // the practice allows more, the unit's own limit holds
+	DoDDeeper    bool // the practice goes deeper than is usual for the chemistry
 	Sized        bool // the planner chose the number of strings
 	KRate        float64
 	AutonomyH    float64 // simulated, at the end of its life
@@ -177,7 +178,9 @@ func (sh *shared) serve(s *Site, a *asked, e effort) (*Plan, error) {
 
 // group is the site's inverters where they stand.
 func (s *Site) group() (inverter.Group, error) {
-	return inverter.New(s.Inverter, s.InverterCount, s.Phases, s.HottestC, s.AltitudeM)
+	g, err := inverter.New(s.Inverter, s.InverterCount, s.Phases, s.HottestC, s.AltitudeM)
+	g.Headroom = s.Practice.Headroom
+	return g, err
 }
 
 // inOutage is what the backup circuits carry in the outage: their loads of the month, without the held-off ones.
@@ -219,18 +222,18 @@ func hungriestMonth(ls []loads.Load) int {
 func (p *Plan) starts() {
 	p.Starts.Worst = -1
 	for _, surge := range p.asked.surges {
-		st := p.start(surge)
+		st := p.start(surge, p.Inverter.StartLimitVA)
 		p.Starts.All = append(p.Starts.All, st)
 		if p.Starts.Worst < 0 || st.tighter(p.Starts.All[p.Starts.Worst]) {
 			p.Starts.Worst = len(p.Starts.All) - 1
 		}
 	}
-	p.Starts.Restart = p.asked.set.Restart(p.Inverter.RatingVA)
+	p.Starts.Restart = p.asked.set.Restart(p.Inverter.StartLimitVA)
 }
 
-// start sets a surge against the rating for its time.
-func (p *Plan) start(surge loads.Surge) Start {
-	st := Start{Surge: surge, DemandVA: surge.VA, LimitVA: p.Inverter.RatingVA(surge.Seconds)}
+// start sets a surge against what may be used, or is rated, for its time.
+func (p *Plan) start(surge loads.Surge, limitVA func(seconds float64) float64) Start {
+	st := Start{Surge: surge, DemandVA: surge.VA, LimitVA: limitVA(surge.Seconds)}
 	if surge.Phase > 0 {
 		st.DemandVA, st.LimitVA = surge.PhaseVA, st.LimitVA/float64(p.Site.Phases)
 	}

@@ -179,6 +179,7 @@ func atUse(t *strict.Table, key string) string {
 func readPractice(t *strict.Table) (p Practice) {
 	p.Margin, _ = t.Number("margin")
 	p.Growth, _ = t.Number("growth")
+	p.Headroom, _ = t.Number("headroom")
 	p.EndOfLife, _ = t.Number("end_of_life")
 	p.MaxDoD, _ = t.Number("max_dod")
 	p.Confidence, _ = t.Number("confidence")
@@ -292,6 +293,9 @@ func (r *reader) readBank(s *Site, t *strict.Table) bool {
 	var defaults []battery.Default
 	s.Unit, defaults = u.WithDefaults()
 	for _, d := range defaults {
+		if d.Key == "max_dod" && s.Practice.MaxDoD > 0 {
+			continue // the practice's own holds, not the default
+		}
 		t.NoteDefault(d.Key, string(withUnit(d.Value, d.Unit)))
 	}
 	if _, gas := u.Chemistry.Gas(); gas || t.Has("vent_rule") {

@@ -120,8 +120,8 @@ func (r relaxed) powers() {
 	all := slices.Concat(append(slices.Clone(r.mine), r.fixed)...)
 	for _, at := range loads.Beginnings(all) {
 		to := directionAt(all, at)
-		watts := allocate.Row{Name: "watts at " + Clock(at), Unit: "W", Limit: r.limit("inverter-continuous-w", g.DeratedW(), powerAt(r.fixed, at).W)}
-		reach := allocate.Row{Name: "volt-amperes at " + Clock(at), Unit: "VA", Limit: r.limit("inverter-continuous", g.DeratedVA(), to.of(powerAt(r.fixed, at)))}
+		watts := allocate.Row{Name: "watts at " + Clock(at), Unit: "W", Limit: r.limit("inverter-continuous-w", g.LimitW(), powerAt(r.fixed, at).W)}
+		reach := allocate.Row{Name: "volt-amperes at " + Clock(at), Unit: "VA", Limit: r.limit("inverter-continuous", g.LimitVA(), to.of(powerAt(r.fixed, at)))}
 		start := allocate.Row{Name: "start at " + Clock(at), Unit: "VA"}
 		shortest := math.Inf(1)
 		for n := range r.open {
@@ -142,7 +142,7 @@ func (r relaxed) powers() {
 		if !math.IsInf(shortest, 1) {
 			start.Amount = reach.Amount
 			// A split on which nothing starts has only the volt-amperes to meet, and where those are too many already, more are allowed.
-			start.Limit = max(reach.Limit, r.limit("inverter-surge", g.RatingVA(shortest), to.of(powerAt(r.fixed, at))))
+			start.Limit = max(reach.Limit, r.limit("inverter-surge", g.StartLimitVA(shortest), to.of(powerAt(r.fixed, at))))
 			r.add(start)
 		}
 	}
@@ -263,7 +263,7 @@ func (r relaxed) phases() {
 	if err != nil || s.Phases == 1 {
 		return
 	}
-	r.byPhase("inverter-continuous", g.DeratedVA()/float64(s.Phases), r.mine, r.fixed)
+	r.byPhase("inverter-continuous", g.LimitVA()/float64(s.Phases), r.mine, r.fixed)
 	if limit := g.PassThroughA(); limit > 0 {
 		mine := make([][]loads.Load, len(r.open))
 		for n, i := range r.open {

@@ -73,6 +73,7 @@ const WorstStart = -1
 // Practice is the designer's own margins.
 type Practice struct {
 	Margin, Growth, EndOfLife float64
+	Headroom                  float64 // share of the inverter's ratings that is kept free
 	MaxDoD                    float64 // 0: the unit's
 	Confidence                float64
 	Wiring                    wiring.Practice     // 0: a default, see wiring.Practice

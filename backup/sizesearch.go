@@ -94,8 +94,8 @@ func (z *sizer) group(v *Site, units []battery.Unit) error {
 	p.starts()
 	p.grid()
 	for _, c := range []Check{
-		p.checkContinuous("inverter-continuous", "VA", a.demand.Scheduled.VA, a.demand.Scheduled.PhaseVA, p.Inverter.DeratedVA(), a.demand.Scheduled.VAAtMin),
-		p.checkContinuous("inverter-continuous-w", "W", a.demand.Scheduled.W, a.demand.Scheduled.PhaseW, p.Inverter.DeratedW(), a.demand.Scheduled.AtMin),
+		p.checkContinuous("inverter-continuous", "VA", a.demand.Scheduled.VA, a.demand.Scheduled.PhaseVA, p.Inverter.LimitVA(), a.demand.Scheduled.VAAtMin),
+		p.checkContinuous("inverter-continuous-w", "W", a.demand.Scheduled.W, a.demand.Scheduled.PhaseW, p.Inverter.LimitW(), a.demand.Scheduled.AtMin),
 		p.checkSurge(), p.checkRestart(), p.checkPassThrough(), p.checkTransfer(),
 	} {
 		if c.Status == Fail {
@@ -252,7 +252,7 @@ func (p *Plan) stringsHelp(failing []Check) bool {
 		switch c.ID {
 		case "bank-capacity", "autonomy", "dc-surge-current", "surge-sag":
 		case "dc-current":
-			if limit := p.Inverter.MaxDischargeA(); limit > 0 && c.Demand > limit*(1+slack) {
+			if limit := p.Inverter.LimitDischargeA(); limit > 0 && c.Demand > limit*(1+slack) {
 				return false // the inverters themselves take too much
 			}
 		case "bank-charge-rate":

@@ -76,7 +76,7 @@ func TestWiringDefaults(t *testing.T) {
 		return out
 	}
 	// The values of package wiring, where their sources stand.
-	plain := map[string]string{"margin": "0.1", "growth": "0", "end_of_life": "0.8", "confidence": "0.999",
+	plain := map[string]string{"margin": "0.1", "growth": "0", "headroom": "0", "end_of_life": "0.8", "confidence": "0.999",
 		"continuous_factor": "1.25", "dc_fuse_factor": "1.25", "surge_rise_k": "10 K", "next_size_up": "false", "unfused_strings": "1",
 		"tables": "iec", "method": "B2, bank and array C", "ambient_c": "30 C", "grouped": "1"}
 	if diff := cmp.Diff(plain, noted(equipped)); diff != "" {

@@ -101,7 +101,11 @@ func (p *Plan) workStarts() {
 		if phase > 0 {
 			where = phrase.Of("on phase %d, with its equal share of the rating", phase)
 		}
-		p.step(rating, phrase.Of("highest va among overload points with seconds >= t, or the continuous rating; derated"),
+		limit := phrase.Of("highest va among overload points with seconds >= t, or the continuous rating; derated")
+		if h := p.Inverter.Headroom; h > 0 {
+			limit = limit.Then(phrase.Of(", less a headroom of %g", h))
+		}
+		p.step(rating, limit,
 			phrase.Of("t = %g s, compared %s", seconds, where), limitVA, "VA", phrase.Of("stepwise reading of the data sheet, the safe side"))
 	}
 	for _, st := range p.Starts.All {
@@ -128,6 +132,11 @@ func (p *Plan) workInverter() {
 		phrase.Symbols("%g*%d*%.4g*%.4g", inv.RatedVA, g.Count, g.DeratingHeat, g.DeratingAltitude), g.DeratedVA(), "VA", phrase.Of("data sheet"))
 	p.step(phrase.Of("Continuous power rating"), phrase.Of("rated_w * count * both factors"),
 		phrase.Symbols("%g*%d*%.4g*%.4g", inv.RatedW, g.Count, g.DeratingHeat, g.DeratingAltitude), g.DeratedW(), "W", phrase.Of("data sheet"))
+	if h := g.Headroom; h > 0 {
+		p.step(phrase.Of("Continuous rating, less headroom"), phrase.Of("rating * (1 - headroom)"), phrase.Symbols("%.6g*(1 - %g)", g.DeratedVA(), h), g.LimitVA(), "VA", phrase.Of("practice of the designer"))
+		p.step(phrase.Of("Continuous power rating, less headroom"), phrase.Of("rating * (1 - headroom)"), phrase.Symbols("%.6g*(1 - %g)", g.DeratedW(), h), g.LimitW(), "W", phrase.Of("practice of the designer"))
+		p.step(phrase.Of("Battery current of the inverters, less headroom"), phrase.Of("rating * (1 - headroom)"), phrase.Symbols("%g*%d*(1 - %g)", inv.MaxDischargeA, g.Count, h), g.LimitDischargeA(), "A", phrase.Of("practice of the designer"))
+	}
 	p.step(phrase.Of("Pass-through current per phase"), phrase.Of("largest phase of the scheduled VA, held-off loads included / nominal_v"),
 		phrase.Symbols("%.6g VA / %g V", p.Grid.PassThroughA*s.NominalV, s.NominalV), p.Grid.PassThroughA, "A", phrase.Of("definition"))
 	p.step(phrase.Of("Charger power from the grid"), phrase.Of("charger_a * count * charge voltage of the bank / efficiency"),
@@ -156,7 +165,7 @@ func (p *Plan) workBank() {
 	formula, source := phrase.Of("(C/(I*H))^(k-1), solved together with C, never above 1"), phrase.Of("Peukert's rule for a capacity at H hours")
 	if len(s.Unit.Capacity) > 1 {
 		rate = phrase.Of("capacity table of the unit, I = %.6g A on C = %.6g Ah", z.MeanCurrentA, z.RequiredAh)
-		formula, source = phrase.Of("capacity table, straight on log-log, solved together with C, never above 1"), phrase.Of("data sheet")
+		formula, source = phrase.Of("capacity table, straight on log-log, solved together with C; its last point is held"), phrase.Of("data sheet")
 	}
 	p.step(phrase.Of("Capacity factor of rate"), formula, rate, z.KRate, "", source)
 	p.step(phrase.Of("Required capacity"), phrase.Of("E_dc*(1+growth)*(1+margin) / (V_nominal * usable share * end_of_life * k_temperature * k_rate)"),

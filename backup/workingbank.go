@@ -137,7 +137,7 @@ func (p *Plan) workAir() {
 	p.step(phrase.Of("Distance of sparks from the vents"), phrase.Of("28.8 * cube root of cells behind a vent * mA of gas, at least 500 mm"),
 		phrase.Symbols("%s*(%d*%.6g)^(1/3)", phrase.Number("28.8"), b.Unit.Cells(), 1000*boost.FlowM3PerH/0.05/float64(b.Cells())), boost.DistanceMM, "mm", phrase.Of("EN 50272-2, from memory; the least: a consultant's page on charging rooms"))
 	if ice := p.Details.Frost; ice != nil {
-		p.step(phrase.Of("Freezing point at the lowest charge"), phrase.Of("gravity of the acid by charge, freezing point by gravity"), phrase.Of("charge %.4g, gravity %.4g", p.floorSoC(), battery.GravityAt(p.floorSoC())), ice.FreezesC, "C", phrase.Of("US Army TM 10-6140-200-14, TM 5-1185, OD 1002"))
+		p.step(phrase.Of("Freezing point at the lowest charge"), phrase.Of("gravity of the acid by charge, freezing point by gravity"), phrase.Of("charge %.4g, gravity %.4g", p.floorSoC(), battery.GravityAt(p.floorSoC())), ice.FreezesC, "C", told(battery.AcidSource()))
 		p.step(phrase.Of("Charge under which it freezes at the coldest"), phrase.Of("the same, backwards; 0: not even empty"), phrase.Of("%g C", p.Site.ColdestC), ice.LeastSoC, "", phrase.Of("the same"))
 	}
 }

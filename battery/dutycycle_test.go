@@ -66,6 +66,21 @@ func TestDutyCycleOfOnePeriodIsTheRatedCapacity(t *testing.T) {
 	}
 }
 
+// A discharge slower than the rated one earns nothing from an exponent: 2 A for 60 h are 120 Ah, whatever the exponent. A table is
+// credited, as far as it goes: own.
+func TestDutyCycleCreditsSlowDischargeByATableOnly(t *testing.T) {
+	cycle := DutyCycle{Periods: []Period{{2, 60 * 60}}, TemperatureC: 25, EndOfLife: 1}
+	for _, k := range []float64{1, 1.15, 1.25, 1.4} {
+		if s, err := plain(Flooded, 100, k).DutyCycle(cycle); err != nil || !near(s.RequiredAh, 120, 1e-9) {
+			t.Errorf("exponent %g: %.4f Ah, %v, want 120", k, s.RequiredAh, err)
+		}
+	}
+	u := Unit{Chemistry: Flooded, NominalV: 12, RatedAh: 100, RatedH: 20, Capacity: []RatePoint{{10, 90}, {20, 100}, {60, 120}}}
+	if s, err := u.DutyCycle(cycle); err != nil || !near(s.RequiredAh, 100, 1e-9) {
+		t.Errorf("a table with 120 Ah in 60 h: %.4f Ah, %v, want 100", s.RequiredAh, err)
+	}
+}
+
 func TestDutyCycleRandomLoadComesOnTop(t *testing.T) {
 	u := agmBlock(0)
 	d := DutyCycle{Periods: []Period{{10, 60}}, TemperatureC: 25, EndOfLife: 1}

@@ -164,7 +164,7 @@ func (u Unit) checkLimits(c *faultCollector) {
 }
 
 func (u Unit) checkCycles(c *faultCollector) {
-	for i, p := range u.Cycles {
+	for i, p := range u.cyclesByDepth() {
 		if !(p.DoD >= leastFraction && p.DoD <= 1) || !plausible(p.Cycles) {
 			c.add("cycles", "%g cycles to a depth of %g, want %g to %g and a depth of %g to 1", p.Cycles, p.DoD, least, most, leastFraction)
 			return
@@ -172,8 +172,12 @@ func (u Unit) checkCycles(c *faultCollector) {
 		if i == 0 {
 			continue
 		}
-		if q := u.Cycles[i-1]; p.DoD <= q.DoD || p.Cycles > q.Cycles {
-			c.add("cycles", "%g cycles to %g after %g to %g, want depths to rise and cycles not to", p.Cycles, p.DoD, q.Cycles, q.DoD)
+		switch q := u.cyclesByDepth()[i-1]; {
+		case p.DoD == q.DoD:
+			c.add("cycles", "a depth of %g twice, with %g and %g cycles, want each depth once", p.DoD, q.Cycles, p.Cycles)
+			return
+		case p.Cycles > q.Cycles:
+			c.add("cycles", "%g cycles to %g but %g to only %g, want a deeper discharge to give no more of them", p.Cycles, p.DoD, q.Cycles, q.DoD)
 			return
 		}
 	}

@@ -1,16 +1,23 @@
 package battery
 
 import (
+	"cmp"
 	"fmt"
 	"math"
+	"slices"
 )
+
+// cyclesByDepth is the cycles table, the shallowest first.
+func (u Unit) cyclesByDepth() []CyclePoint {
+	return slices.SortedFunc(slices.Values(u.Cycles), func(a, b CyclePoint) int { return cmp.Or(cmp.Compare(a.DoD, b.DoD), cmp.Compare(b.Cycles, a.Cycles)) })
+}
 
 // CycleLife returns how many full cycles to a depth of discharge (0 to 1) the unit's cycles table promises before its capacity
 // is down to end of life, straight on log-log paper between points. Outside the table the end points are held where that is
 // the safe side (shallower) and the last segment goes on where it is deeper; extrapolated tells of either. ok is false without a
 // sound table. It is a laboratory figure at 25 C or so: take it as an upper bound.
 func (u Unit) CycleLife(dod float64) (cycles float64, extrapolated, ok bool) {
-	t := u.Cycles
+	t := u.cyclesByDepth()
 	var c faultCollector
 	if u.checkCycles(&c); len(t) == 0 || len(c.faults) > 0 || !(dod > 0 && dod <= 1) {
 		return 0, false, false

@@ -6,9 +6,10 @@ import (
 )
 
 func TestCycleLife(t *testing.T) {
-	agm := Unit{Cycles: []CyclePoint{{0.3, 2000}, {0.4, 1500}, {0.5, 1000}}} // dealer's bank-sizing page, SEEN
-	other := Unit{Cycles: []CyclePoint{{0.5, 1000}, {0.8, 500}}}             // installer's page on AGM, 25 C, SEEN
-	one := Unit{Cycles: []CyclePoint{{0.5, 1200}}}                           // installer's page, cheap flooded, SEEN
+	agm := Unit{Cycles: []CyclePoint{{0.3, 2000}, {0.4, 1500}, {0.5, 1000}}}    // dealer's bank-sizing page, SEEN
+	other := Unit{Cycles: []CyclePoint{{0.5, 1000}, {0.8, 500}}}                // installer's page on AGM, 25 C, SEEN
+	turned := Unit{Cycles: []CyclePoint{{0.4, 1500}, {0.5, 1000}, {0.3, 2000}}} // the first one, in another order
+	one := Unit{Cycles: []CyclePoint{{0.5, 1200}}}                              // installer's page, cheap flooded, SEEN
 	for _, tt := range []struct {
 		u            Unit
 		dod          float64
@@ -21,6 +22,9 @@ func TestCycleLife(t *testing.T) {
 		{agm, 0.4, 1500, false, true, "a point"},
 		{agm, 0.5, 1000, false, true, "a point"},
 		{agm, 0.1, 2000, true, true, "shallower is not credited"},
+		{turned, 0.3, 2000, false, true, "a point, in any order"},
+		{turned, 0.4, 1500, false, true, "a point, in any order"},
+		{turned, 0.1, 2000, true, true, "shallower is not credited, in any order"},
 		{other, 0.8, 500, false, true, "a point"},
 		{other, math.Sqrt(0.5 * 0.8), math.Sqrt(1000 * 500), false, true, "middle of the line on log-log paper"},
 		{other, 1, 500 * math.Pow(1/0.8, math.Log(0.5)/math.Log(1.6)), true, true, "the line goes on"},

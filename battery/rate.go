@@ -25,12 +25,11 @@ func (s rateSegment) atCurrent(a float64) float64 {
 }
 
 // ahAtHours returns the charge that one unit gives when it is emptied in h hours, above 0. Slower than the table: its last
-// point is held (no credit for what nobody measured); faster: the first segment goes on, and extrapolated is true.
+// point is held (no credit for what nobody measured); faster: the first segment goes on, and extrapolated is true. An exponent earns
+// nothing for a discharge slower than the rated one: battery-monitor manual, SEEN.
 func (u Unit) ahAtHours(h float64) (ah float64, extrapolated bool) {
 	if !u.hasTable() {
-		k := max(u.Peukert, 1)
-		// t = H (C/(I H))^k with I = Ah/t, solved for Ah.
-		return u.RatedAh * math.Pow(h/u.RatedH, 1-1/k), false
+		return min(u.RatedAh, u.byExponent(h)), false
 	}
 	t := u.Capacity
 	last := len(t) - 1
@@ -44,6 +43,11 @@ func (u Unit) ahAtHours(h float64) (ah float64, extrapolated bool) {
 	return segment(t[i-1], t[i]).atHours(h), h < t[0].Hours*(1-slack)
 }
 
+// byExponent is the charge that the exponent gives for h hours, without a bound: t = H (C/(I H))^k with I = Ah/t, solved for Ah.
+func (u Unit) byExponent(h float64) float64 {
+	return u.RatedAh * math.Pow(h/u.RatedH, 1-1/max(u.Peukert, 1))
+}
+
 // ahAtCurrent is ahAtHours for a current of one unit in A.
 func (u Unit) ahAtCurrent(a float64) (ah float64, extrapolated bool) {
 	if !u.hasTable() {
@@ -51,7 +55,7 @@ func (u Unit) ahAtCurrent(a float64) (ah float64, extrapolated bool) {
 		if !(a > 0) {
 			return u.RatedAh, false
 		}
-		return u.RatedAh * math.Pow(u.RatedAh/(a*u.RatedH), k-1), false
+		return u.RatedAh * min(1, math.Pow(u.RatedAh/(a*u.RatedH), k-1)), false
 	}
 	t := u.Capacity
 	last := len(t) - 1
@@ -90,17 +94,18 @@ func PeukertExponent(a, b RatePoint) float64 {
 }
 
 // RateFactor returns the share of its rated capacity that the bank gives at a steady current of currentA (of the
-// whole bank), never above 1. It comes from the unit's discharge table, on log-log paper, or from its Peukert exponent:
-// (C/(I H))^(k-1) with C the capacity at H hours. extrapolated says that the current is faster than the table.
-// Source of the H-hour form: public note on Peukert's law, SEEN; of the rule that a slower current than the
-// rated one earns no credit: battery-monitor manual, SEEN.
+// whole bank). It comes from the unit's discharge table, on log-log paper, where it is above 1 for slow discharges, as far as the
+// table goes: published methods size with the capacity at the functional rate. Or from its Peukert exponent: (C/(I H))^(k-1) with C
+// the capacity at H hours, never above 1. extrapolated says that the current is faster than the table.
+// Source of the H-hour form: public note on Peukert's law, SEEN; of the rule that an exponent earns no credit for a current slower
+// than the rated one: battery-monitor manual, SEEN.
 func (b Bank) RateFactor(currentA float64) (k float64, extrapolated bool) {
 	if b.Strings <= 0 || !(b.Unit.RatedAh > 0) {
 		return 1, false
 	}
 	ah, extrapolated := b.Unit.ahAtCurrent(currentA / float64(b.Strings))
 	k = ah / b.Unit.RatedAh
-	if !(k >= 0 && k <= 1) { // slower than rated, or figures that [Unit.Check] refuses
+	if !(k >= 0) || math.IsInf(k, 1) { // figures that [Unit.Check] refuses
 		return 1, extrapolated
 	}
 	return k, extrapolated

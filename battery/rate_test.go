@@ -156,6 +156,13 @@ func TestRateFactorAtTheEnds(t *testing.T) {
 			t.Errorf("RateFactor(%g) = %.6f, %v, want %.6f, %v (%s)", tt.amps, k, ex, tt.k, tt.extrapolated, tt.why)
 		}
 	}
+	u.Capacity = []RatePoint{{10, 90}, {20, 100}, {100, 112}} // credited as far as it goes
+	b.Unit = u
+	for _, tt := range []struct{ amps, k float64 }{{10, 1}, {2 * 1.12, 1.12}, {1, 1.12}, {0, 1.12}} {
+		if k, _ := b.RateFactor(tt.amps); !near(k, tt.k, 1e-12) {
+			t.Errorf("RateFactor(%g) = %.6f by a table to 100 h, want %.6f", tt.amps, k, tt.k)
+		}
+	}
 	slow := Bank{Unit: plain(Flooded, 100, 1.25), Series: 1, Strings: 1}
 	if k, _ := slow.RateFactor(1); k != 1 {
 		t.Errorf("slower than the rated current: factor %g, want 1, no credit", k)

@@ -9,7 +9,7 @@ import (
 type Need struct {
 	EnergyDCWh   float64 // at the DC terminals over the autonomy, at least 0
 	Hours        float64 // autonomy, above 0
-	Growth       float64 // load growth as a fraction, above -1
+	Growth       float64 // growth of the energy as a fraction, above -1
 	Margin       float64 // design margin on capacity as a fraction, above -1
 	Reserve      float64 // state of charge when the need begins, (0, 1]
 	MaxDoD       float64 // deepest discharge that the plan allows, (0, 1]
@@ -21,7 +21,7 @@ type Need struct {
 type Sizing struct {
 	RequiredAh     float64 // at the unit's rated hours and 25 C
 	KTemperature   float64 // share of capacity left by the cold
-	KRate          float64 // share of capacity left by the rate, at RequiredAh and MeanCurrentA
+	KRate          float64 // share of capacity at the rate, of RequiredAh at MeanCurrentA; above 1 by a table only
 	MeanCurrentA   float64 // of the bank: (EnergyDCWh with growth) / volts / hours
 	UsableFraction float64 // Reserve - (1 - MaxDoD)
 	Strings        int     // whole strings that give at least RequiredAh, at least 1
@@ -66,7 +66,7 @@ func Size(u Unit, series int, n Need) (Sizing, error) {
 	if s.MeanCurrentA > 0 {
 		hours := givenAh / s.MeanCurrentA
 		unitAh, extrapolated := u.ahAtHours(hours)
-		s.KRate = min(1, unitAh/u.RatedAh)
+		s.KRate = unitAh / u.RatedAh
 		if extrapolated {
 			s.Cautions = append(s.Cautions, say("a discharge over %.2g h is faster than the capacity table of the unit; its first segment is extrapolated", hours))
 		}

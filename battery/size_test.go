@@ -32,14 +32,12 @@ func TestSizeByHand(t *testing.T) {
 	}
 }
 
-// The discharge tables turned round: a need of just the tabulated current for its hours asks for just the rated capacity.
+// The discharge tables turned round: a need of just the tabulated current for its hours asks for just the rated capacity, at the
+// points slower than the rated one too: a table is credited as far as it goes.
 // Maker's data sheets of an AGM block and of a flooded unit, SEEN.
 func TestSizeReturnsRatedCapacityAtEachTabulatedRate(t *testing.T) {
 	for _, u := range []Unit{agmBlock(0), floodedUnit()} {
 		for _, p := range u.Capacity {
-			if p.Ah > u.RatedAh {
-				continue // slower than rated: no credit
-			}
 			s, err := Size(u, 2, need(p.Ah*2*u.NominalV, p.Hours))
 			if err != nil {
 				t.Fatal(err)

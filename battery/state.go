@@ -48,6 +48,10 @@ type ModelOptions struct {
 
 	MaxChargeA, MaxDischargeA float64 // A, of what the bank is connected to; 0: the units' own limits only
 
+	// RateCredit is how much more than its rated capacity the bank gives at the mean current of the plan, by its discharge table: what
+	// [Bank.RateFactor] says where that is above 1. States of charge then count in that capacity. 0 means 1.
+	RateCredit float64
+
 	// CutoffV is the bank's volts under load at which discharge stops, as far as [Bank.SourceV] and the units' resistance
 	// tell; 0: none.
 	CutoffV float64
@@ -84,7 +88,7 @@ func (b Bank) Model(o ModelOptions) (State, error) {
 // modelBase is what both models start from.
 type modelBase struct {
 	volts                     float64
-	capacityAh                float64 // of the bank, at the model's temperature and age
+	capacityAh                float64 // of the bank, at the model's temperature, age and rate
 	shareLeft                 float64 // temperature times age
 	maxDoD, roundTrip         float64
 	maxChargeA, maxDischargeA float64 // +Inf: no limit
@@ -111,6 +115,7 @@ func (b Bank) modelBase(o ModelOptions) (modelBase, error) {
 		{"charge limit (A)", o.MaxChargeA, least, most},
 		{"discharge limit (A)", o.MaxDischargeA, least, most},
 		{"cut-off (V)", o.CutoffV, least, most},
+		{"rate credit", o.RateCredit, 1, most},
 	} {
 		if v.x != 0 && !(v.x >= v.low && v.x <= v.high) {
 			return modelBase{}, fmt.Errorf("battery: %s %g, want 0 (not given) or %g to %g", v.what, v.x, v.low, v.high)
@@ -124,7 +129,7 @@ func (b Bank) modelBase(o ModelOptions) (modelBase, error) {
 	m := modelBase{
 		volts:         b.NominalV(),
 		shareLeft:     cold * age,
-		capacityAh:    b.CapacityAh() * cold * age,
+		capacityAh:    b.CapacityAh() * cold * age * max(1, o.RateCredit),
 		maxDoD:        o.MaxDoD,
 		roundTrip:     u.RoundTrip,
 		maxChargeA:    limitA(o.MaxChargeA, u.MaxChargeA, b.Strings),

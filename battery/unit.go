@@ -29,13 +29,14 @@ type Unit struct {
 	// compensation; nil: not given.
 	ChargeMVPerCellC *float64
 
-	ResistanceMohm float64 // milliohm, full, about 25 C
-	MaxParallel    int     // strings
-	Cycles         []CyclePoint
+	ResistanceMohm float64      // milliohm, full, about 25 C
+	MaxParallel    int          // strings
+	Cycles         []CyclePoint // in any order
 
 	ChargeMinC, ChargeMaxC, DischargeMinC *float64 // degrees C; nil: not given
 
 	MaxDoD    float64  // fraction (0, 1]
+	DoDUsual  bool     // MaxDoD is what is usual for the chemistry, not a limit of the data sheet
 	RoundTrip float64  // energy out per energy in, (0, 1]
 	Price     *float64 // in the currency of the catalog
 	MassKg    float64
@@ -58,19 +59,24 @@ func (u Unit) Cells() int {
 const maxCells = 1e6
 
 // DoD returns the depth of discharge that a plan may use, a fraction: the planner's own limit where one is given
-// (practiceMaxDoD above 0), but never more than the unit's, and clamped tells that the unit's was the smaller one.
-// A unit without MaxDoD sets no limit of its own; without either the default of the chemistry holds.
+// (practiceMaxDoD above 0), but never more than the data sheet allows; clamped tells that the data sheet's was the smaller one.
+// Without either the usual depth of the chemistry holds ([Chemistry.UsualDoD]), which is no limit to the planner.
 func (u Unit) DoD(practiceMaxDoD float64) (dod float64, clamped bool) {
+	given := u.MaxDoD > 0 && !u.DoDUsual
 	switch {
 	case !(practiceMaxDoD > 0) && u.MaxDoD > 0:
 		return u.MaxDoD, false
 	case !(practiceMaxDoD > 0):
-		return chemistryTable[u.Chemistry].maxDoD.Value, false
-	case u.MaxDoD > 0 && practiceMaxDoD > u.MaxDoD:
+		return u.Chemistry.UsualDoD(), false
+	case given && practiceMaxDoD > u.MaxDoD:
 		return u.MaxDoD, true
 	}
 	return practiceMaxDoD, false
 }
+
+// UsualDoD returns the depth of discharge that is planned with where neither data sheet nor planner sets one; 0 for an unknown
+// chemistry.
+func (c Chemistry) UsualDoD() float64 { return chemistryTable[c].maxDoD.Value }
 
 // CompensationMV returns the millivolts per cell and kelvin by which charge voltages rise below 25 C, never
 // negative; 0 where none is given.
@@ -122,6 +128,7 @@ func (u Unit) WithDefaults() (Unit, []Default) {
 	parallel := float64(u.MaxParallel)
 	fill(&parallel, "max_parallel", "strings", data.maxParallel, 1)
 	u.MaxParallel = int(parallel)
+	u.DoDUsual = u.DoDUsual || u.MaxDoD == 0
 	fill(&u.MaxDoD, "max_dod", "", data.maxDoD, 1)
 	fill(&u.RoundTrip, "round_trip", "", data.roundTrip, 1)
 	return u, used

@@ -1,6 +1,7 @@
 package battery
 
 import (
+	"math"
 	"strings"
 	"testing"
 
@@ -81,11 +82,19 @@ func TestDoD(t *testing.T) {
 	}{
 		{u, 0, 0.6, false}, {u, 0.5, 0.5, false}, {u, 0.6, 0.6, false}, {u, 0.7, 0.6, true},
 		{Unit{Chemistry: AGM}, 0, 0.5, false}, {Unit{Chemistry: AGM}, 0.7, 0.7, false},
+		// What is only usual for the chemistry is no ceiling.
+		{filled(Unit{Chemistry: AGM}), 0, 0.5, false}, {filled(Unit{Chemistry: AGM}), 0.7, 0.7, false}, {filled(filled(Unit{Chemistry: LFP})), 0.9, 0.9, false},
+		{filled(u), 0.7, 0.6, true}, {filled(u), 0, 0.6, false},
 	} {
 		if dod, clamped := tt.u.DoD(tt.practice); dod != tt.dod || clamped != tt.clamped {
 			t.Errorf("DoD(%g) with %g = %g, %v, want %g, %v", tt.practice, tt.u.MaxDoD, dod, clamped, tt.dod, tt.clamped)
 		}
 	}
+}
+
+func filled(u Unit) Unit {
+	u, _ = u.WithDefaults()
+	return u
 }
 
 func TestCheck(t *testing.T) {
@@ -114,8 +123,9 @@ func TestCheck(t *testing.T) {
 		{"pulse_a", "want at least max_discharge_a", func(u *Unit) { u.PulseA, u.MaxDischargeA = 10, 11 }},
 		{"pulse_s", "without pulse_a", func(u *Unit) { u.PulseS = 10 }},
 		{"charge_min_c", "want it below charge_max_c", func(u *Unit) { u.ChargeMinC, u.ChargeMaxC = &twenty, &ten }},
-		{"cycles", "want depths to rise", func(u *Unit) { u.Cycles = []CyclePoint{{0.5, 1000}, {0.5, 900}} }},
-		{"cycles", "cycles not to", func(u *Unit) { u.Cycles = []CyclePoint{{0.5, 1000}, {0.8, 1100}} }},
+		{"cycles", "a depth of 0.5 twice, with 1000 and 900 cycles", func(u *Unit) { u.Cycles = []CyclePoint{{0.5, 900}, {0.8, 400}, {0.5, 1000}} }},
+		{"cycles", "1100 cycles to 0.8 but 1000 to only 0.5", func(u *Unit) { u.Cycles = []CyclePoint{{0.8, 1100}, {0.5, 1000}} }},
+		{"cycles", "a depth of 0.01 to 1", func(u *Unit) { u.Cycles = []CyclePoint{{0.8, 1100}, {math.NaN(), 1000}} }},
 		{"peukert", "want 1 to 2", func(u *Unit) { u.Peukert = 0.9 }},
 		{"round_trip", "or 0.01 to 1", func(u *Unit) { u.RoundTrip = 1.1 }},
 		{"resistance_mohm", "want 0 (not given) or", func(u *Unit) { u.ResistanceMohm = -1 }},

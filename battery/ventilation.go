@@ -198,6 +198,9 @@ const c10H = 10
 // that reaches it; else from its exponent or the end of the table, but never under the rated capacity, the safe side.
 func (b Bank) C10Ah() float64 {
 	ah, _ := b.Unit.ahAtHours(c10H)
+	if !b.Unit.hasTable() {
+		ah = b.Unit.byExponent(c10H) // more than rated where that is faster: here that is the safe side
+	}
 	if t := b.Unit.Capacity; !b.Unit.hasTable() || t[0].Hours > c10H || t[len(t)-1].Hours < c10H {
 		ah = max(ah, b.Unit.RatedAh)
 	}

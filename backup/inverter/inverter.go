@@ -20,6 +20,8 @@ type Group struct {
 	SitePhases int
 	// Derating is the share of the ratings left at the site's heat and altitude, 0 to 1; its two factors multiply.
 	Derating, DeratingHeat, DeratingAltitude float64
+	// Headroom is the share of the ratings that a plan keeps free, from 0 to below 1. Ratings are told in full; limits are less it.
+	Headroom float64
 }
 
 // New puts count units of inv into a group that feeds sitePhases phases, where it is hottestC hot at altitudeM.
@@ -105,6 +107,18 @@ func (g Group) RatingVA(seconds float64) float64 {
 	}
 	return va * float64(g.Count) * g.Derating
 }
+
+// LimitW is what a plan may use of the continuous power.
+func (g Group) LimitW() float64 { return g.DeratedW() * (1 - g.Headroom) }
+
+// LimitVA is what a plan may use of the continuous apparent power.
+func (g Group) LimitVA() float64 { return g.DeratedVA() * (1 - g.Headroom) }
+
+// StartLimitVA is what a plan may use of the apparent power for so many seconds.
+func (g Group) StartLimitVA(seconds float64) float64 { return g.RatingVA(seconds) * (1 - g.Headroom) }
+
+// LimitDischargeA is what a plan may use of the current from the bank.
+func (g Group) LimitDischargeA() float64 { return g.MaxDischargeA() * (1 - g.Headroom) }
 
 // HoldsSeconds is the longest time for which the group is rated to carry va: +Inf for a continuous power, 0 for more than
 // any overload point allows.

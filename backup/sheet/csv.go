@@ -69,6 +69,7 @@ func csvRows(p *backup.Plan, o Options) [][]string {
 	}
 	number("inverter", p.Inverter.Unit.ID, "derated_w", p.Inverter.DeratedW(), "W")
 	number("inverter", p.Inverter.Unit.ID, "derated_va", p.Inverter.DeratedVA(), "VA")
+	number("inverter", p.Inverter.Unit.ID, "headroom", p.Inverter.Headroom, "")
 	number("bank", b.Unit.ID, "series", float64(b.Series), "")
 	number("bank", b.Unit.ID, "strings", float64(b.Strings), "")
 	number("bank", b.Unit.ID, "required_ah", z.RequiredAh, "Ah")

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"fmt"
+	"slices"
 
 	"outlast/backup"
 )
@@ -14,6 +15,10 @@ func inverterSection(p *backup.Plan) section {
 		{"Passes through per phase", orNone(g.PassThroughA()), "A", "asked for " + tenth(p.Grid.PassThroughA) + " A"},
 		{"Takes from the grid per phase", orNone(g.ACInputA()), "A", "asked for " + tenth(p.Grid.InputA) + " A"},
 		{"Own use", short(g.IdleW()), "W", ""},
+	}
+	if g.Headroom > 0 {
+		kept := []string{"Left by the headroom", whole(g.LimitVA()), "VA", fmt.Sprintf("%s W; %s %% of the ratings is kept free", whole(g.LimitW()), short(100*g.Headroom))}
+		rows = slices.Insert(rows, 2, kept)
 	}
 	name := fmt.Sprintf("Inverter: %d x %s", g.Count, equipment(g.Unit.ID, g.Unit.Label))
 	return section{title: name, table: table{[]string{"Inverter", "Value", "", ""}, []bool{false, true, false, false}, rows}}

@@ -83,6 +83,7 @@ type invJSON struct {
 	RatedVA   float64 `json:"rated_va"`
 	DeratedW  float64 `json:"derated_w"`
 	DeratedVA float64 `json:"derated_va"`
+	Headroom  float64 `json:"headroom"` // share of the ratings that is kept free; limits of checks are less it
 }
 
 type bankJSON struct {
@@ -175,7 +176,7 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 		Demand: demandJSON{d.Connected.W, d.Connected.VA, d.Scheduled.W, d.Scheduled.VA, backup.Clock(d.Scheduled.AtMin), d.ProbableW, d.EnergyWhPerDay, d.Profile.HourlyW()},
 		Starts: []startJSON{}, HeldOff: []string{}, Checks: []checkJSON{}, Cautions: phrase.Strings(p.Cautions), wiresJSON: toWiresJSON(p),
 		Pass:     passJSON{A: p.Grid.PassThroughA, LimitA: known(g.PassThroughA(), g.PassThroughA() > 0)},
-		Inverter: invJSON{g.Unit.ID, g.Count, g.RatedW(), g.RatedVA(), g.DeratedW(), g.DeratedVA()},
+		Inverter: invJSON{g.Unit.ID, g.Count, g.RatedW(), g.RatedVA(), g.DeratedW(), g.DeratedVA(), g.Headroom},
 		Bank: bankJSON{string(b.Unit.Chemistry), b.NominalV(), b.Unit.ID, b.Series, b.Strings, b.Units(), z.RequiredAh, b.CapacityAh(),
 			b.EnergyACWh, b.EnergyDCWh, b.DoD, z.KTemperature, z.KRate, b.AutonomyH, b.AutonomyNewH, nil, nil, nil, nil, ""},
 		Details: bankDetails(p),

@@ -69,7 +69,7 @@ func (r *report) shareBars() []shareBar {
 	var bars []shareBar
 	phases := p.Site.Phases
 	for phase := 1; phase <= phases; phase++ {
-		limit := p.Inverter.DeratedW() / float64(phases)
+		limit := p.Inverter.LimitW() / float64(phases)
 		label := r.say("share.power")
 		if phases > 1 {
 			label = r.say("share.power-phase", phase)

@@ -52,7 +52,7 @@ func (r *report) dayRows() []dayRow {
 // dayFigure is the day of an outage by circuit, against what the inverter carries.
 func (r *report) dayFigure() *Figure {
 	p := r.plan
-	describe := r.say("day.describe", r.amount(p.Demand.Scheduled.W, "W"), backup.Clock(p.Demand.Scheduled.AtMin), r.amount(p.Inverter.DeratedW(), "W"),
+	describe := r.say("day.describe", r.amount(p.Demand.Scheduled.W, "W"), backup.Clock(p.Demand.Scheduled.AtMin), r.amount(p.Inverter.LimitW(), "W"),
 		r.amount(p.Demand.EnergyWhPerDay, "Wh")) + " " + r.dayList() + "."
 	f := &Figure{ID: "fig-day", Caption: r.say("day.title", r.say(monthID(p.Month))), Describe: describe}
 	f.Wide = r.dayChart(wide, "fig-day-w", f)
@@ -114,7 +114,7 @@ func (r *report) dayChart(w float64, id string, f *Figure) template.HTML {
 		right0 = w - 62
 	}
 	ls := loads.InMonth(backup.InUse(p.Site.OnBoard(loads.BoardBackup)), p.Month)
-	rating := p.Inverter.DeratedW()
+	rating := p.Inverter.LimitW()
 	most := max(rating, p.Demand.Scheduled.W) * 1.05
 	by, unit := kilo(most, "W")
 	step := nice(most, 5)

@@ -50,7 +50,7 @@ func (r *report) startFigure() *Figure {
 		}
 		told = append(told, r.say("starts.one", name(r.called(st.Load)), r.amount(st.DemandVA/share, "VA"), r.short(st.Seconds), r.amount(st.LimitVA/share, "VA")))
 	}
-	f.Describe = r.say(describe, r.amount(p.Inverter.DeratedVA()/r.phaseShare(), "VA")) + " " + list(told) + "."
+	f.Describe = r.say(describe, r.amount(p.Inverter.LimitVA()/r.phaseShare(), "VA")) + " " + list(told) + "."
 	f.Wide = r.startChart(wide, "fig-starts-w", f)
 	f.Narrow = r.startChart(narrow, "fig-starts-n", f)
 	return f
@@ -58,7 +58,7 @@ func (r *report) startFigure() *Figure {
 
 func (r *report) startChart(w float64, id string, f *Figure) template.HTML {
 	g := r.plan.Inverter
-	rating := func(seconds float64) float64 { return g.RatingVA(seconds) / r.phaseShare() }
+	rating := func(seconds float64) float64 { return g.StartLimitVA(seconds) / r.phaseShare() }
 	marks := r.startMarks()
 	const mostMarks = 12
 	more := len(marks) - mostMarks

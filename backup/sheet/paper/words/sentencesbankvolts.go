@@ -1,0 +1,31 @@
+package words
+
+// ofBankVolts are what is said of the bank's cut-off, its acid and its charging in the cold.
+var ofBankVolts = []sentence{
+	{"acid of 1.265 when full, open data set on 12 V lead-acid batteries",
+		"Säure von 1,265 in vollem Zustand, offener Datensatz über 12-V-Bleibatterien",
+		"ácido de 1,265 con la batería llena, conjunto de datos abierto sobre baterías de plomo de 12 V",
+		"acide de 1,265 à pleine charge, jeu de données ouvert sur les batteries au plomb de 12 V"},
+	{"freezing points of US Army TM 10-6140-200-14, TM 5-1185 and OD 1002, and of a vehicle owner's manual",
+		"Gefrierpunkte aus US Army TM 10-6140-200-14, TM 5-1185 und OD 1002 und aus dem Handbuch eines Fahrzeugs",
+		"puntos de congelación de US Army TM 10-6140-200-14, TM 5-1185 y OD 1002, y del manual de un vehículo",
+		"points de gel de US Army TM 10-6140-200-14, TM 5-1185 et OD 1002, et du manuel d’un véhicule"},
+	{"vehicle owner's manual, storage of the battery", "Handbuch eines Fahrzeugs, Lagerung der Batterie", "manual de un vehículo, almacenamiento de la batería", "manuel d’un véhicule, stockage de la batterie"},
+	{"tractor service manual, acid of a temperate climate", "Werkstatthandbuch eines Traktors, Säure für gemäßigtes Klima", "manual de taller de un tractor, ácido para clima templado", "manuel d’atelier d’un tracteur, acide pour climat tempéré"},
+	{"; filled with weaker acid, as in temperate climates, it would freeze at %.3g C: ask for its gravity when full (1.265 is counted with)",
+		"; mit schwächerer Säure gefüllt, wie in gemäßigtem Klima üblich, gefriert sie bei %.3g °C: nach der Säuredichte in vollem Zustand fragen (gerechnet ist mit 1,265)",
+		"; llena de un ácido más débil, como en climas templados, se congelaría a %.3g °C: pregunte por su densidad con la batería llena (se cuenta con 1,265)",
+		" ; remplie d’un acide plus faible, comme en climat tempéré, elle gèlerait à %.3g °C : demandez sa densité à pleine charge (1,265 est compté)"},
+	{"The practice allows a deeper discharge (%g) than is usual for %s (%g), and the battery gives no max_dod of its own: ask its maker.",
+		"Die Praxis erlaubt eine tiefere Entladung (%g), als bei %s üblich ist (%g), und die Batterie nennt kein eigenes max_dod: den Hersteller fragen.",
+		"La práctica permite una descarga más profunda (%g) de la habitual en %s (%g), y la batería no da un max_dod propio: pregunte al fabricante.",
+		"La pratique permet une décharge plus profonde (%g) que d’usage pour %s (%g), et la batterie ne donne pas de max_dod : demandez au fabricant."},
+	{"; %.3g %% of the rating is kept free (headroom)",
+		"; %.3g %% der Nennleistung bleiben frei (headroom)", "; el %.3g %% de la potencia nominal queda libre (headroom)", " ; %.3g %% de la puissance nominale reste libre (headroom)"},
+	{", less a headroom of %g", ", ohne den freien Anteil von %g", ", sin la parte libre de %g", ", sans la part libre de %g"},
+	{"Continuous rating, less headroom", "Dauerleistung (Schein) ohne freien Anteil", "Potencia continua aparente sin la parte libre", "Puissance continue apparente sans la part libre"},
+	{"Continuous power rating, less headroom", "Dauerleistung (Wirk) ohne freien Anteil", "Potencia continua activa sin la parte libre", "Puissance continue active sans la part libre"},
+	{"Battery current of the inverters, less headroom", "Batteriestrom der Wechselrichter ohne freien Anteil", "Corriente de batería de los inversores sin la parte libre", "Courant de batterie des onduleurs sans la part libre"},
+	{"rating * (1 - headroom)", "Nennwert * (1 - headroom)", "valor nominal * (1 - headroom)", "valeur nominale * (1 - headroom)"},
+	{"practice of the designer", "Praxis des Planers", "práctica del proyectista", "pratique du concepteur"},
+}
