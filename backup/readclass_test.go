@@ -285,7 +285,7 @@ func TestClassDefaults(t *testing.T) {
 		got[d.Table+" "+d.Key+" of "+d.Class] += fmt.Sprintf("%s x%d;", d.Value, d.Count)
 	}
 	for key, want := range map[string]string{
-		"[[load]] name of chest-freezer":         "Chest freezer x1;Chest freezer 2 x1;",
+		"[[load]] name of ":                      "Gas boiler x1;Chest freezer x1;Chest freezer 2 x1;Television x1;",
 		"[[load]] running_w of chest-freezer":    "110 W x1;",
 		"[[load]] power_factor of chest-freezer": "0.70 x2;",
 		"[[load]] starting_va of chest-freezer":  "950 VA x1;1900 VA x1;",

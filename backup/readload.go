@@ -33,7 +33,7 @@ func (r *reader) readLoads() {
 		l.Name = name
 		if class != nil && !t.Has("name") {
 			l.Name = own.unique(class.name(), " ")
-			t.NoteTypical("name", l.Name, class.ID)
+			t.NoteDefault("name", l.Name)
 		}
 		if id, ok := t.Text("circuit"); ok {
 			phase, known := phases[id]

@@ -19,6 +19,9 @@ func circuitRows(p *backup.Plan, text func(section, item, name, value, unit stri
 		}
 		text("circuit", c.ID, "phase", phaseText(c.Phase, c.AnyPhase && c.Way == nil), "")
 		number("circuit", c.ID, "breaker_a", c.BreakerA, "A")
+		if c.Assumed {
+			text("circuit", c.ID, "assumed", "true", "")
+		}
 		text("circuit", c.ID, "loads", strings.Join(c.Loads, "; "), "")
 		number("circuit", c.ID, "running_w", c.RunningW, "W")
 		number("circuit", c.ID, "starting_va", c.StartingVA, "VA")

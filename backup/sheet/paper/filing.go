@@ -21,7 +21,7 @@ func (r *report) filing(drawings Section) Part {
 		part.Sections = append(part.Sections, Section{ID: "options", Title: r.say("options.title"), Blocks: []Block{{Table: r.optionTable()}}})
 	}
 	figures := Section{ID: "figures", Title: r.say("figures.title")}
-	for _, t := range []*Table{r.demandTable(), r.startTable(), r.inverterTable(), r.bankTable(), r.careTable(), r.circuitTable(), r.levelTable(), r.eventTable(), r.rechargeTable(), r.sunDaysTable(), r.generatorTable()} {
+	for _, t := range []*Table{r.demandTable(), r.startTable(), r.typicalTable(), r.inverterTable(), r.bankTable(), r.careTable(), r.circuitTable(), r.levelTable(), r.eventTable(), r.rechargeTable(), r.sunDaysTable(), r.generatorTable()} {
 		if t != nil {
 			figures.Blocks = append(figures.Blocks, Block{Table: t})
 		}

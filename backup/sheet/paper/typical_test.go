@@ -32,6 +32,7 @@ func TestTypicalOnPapers(t *testing.T) {
 			"| " + tt.load + " (" + tt.typical + ") |", // a start
 			"| " + tt.load + " (" + tt.typical + ")",   // what a circuit supplies
 			tt.lamps + " (" + tt.typical + ")",
+			"| " + tt.load + " | chest-freezer | 110 (60–300) | 950 (200–1900) | 8 (6–12) |",
 			tt.assumed, tt.value,
 		} {
 			if !strings.Contains(text, want) {
