@@ -2,6 +2,7 @@ package backup
 
 import (
 	"fmt"
+	"slices"
 
 	"outlast/backup/outage"
 	"outlast/battery"
@@ -129,19 +130,31 @@ func (p *Plan) Scenario(endOfLife float64) (outage.Scenario, error) {
 	s := p.Site
 	sc := outage.Scenario{
 		StartMin: int(p.Bank.StartMin) % dayMin,
-		Loads:    p.inOutage(),
+		Loads:    p.growing(p.inOutage()),
 		Inverter: outage.Inverter{IdleW: p.Inverter.IdleW() * (1 + s.Practice.Growth), Efficiency: s.Inverter.Efficiency, LimitW: p.Inverter.DeratedW()},
 		Bank:     m,
 		StartSoC: s.Outage.Reserve,
-	}
-	for i := range sc.Loads {
-		sc.Loads[i].RunningW *= 1 + s.Practice.Growth
 	}
 	// Growth multiplies the energy drawn from the bank, as in the sizing: each load keeps the efficiency that it has today.
 	for _, point := range s.Inverter.EfficiencyCurve {
 		sc.Inverter.Curve = append(sc.Inverter.Curve, outage.EfficiencyPoint{ACW: point.Load * p.Inverter.RatedW() * (1 + s.Practice.Growth), Efficiency: point.Efficiency})
 	}
 	return sc, nil
+}
+
+// growing are loads with the growth of their energy.
+func (p *Plan) growing(ls []loads.Load) []loads.Load {
+	out := slices.Clone(ls)
+	for i := range out {
+		out[i].RunningW *= 1 + p.Site.Practice.Growth
+	}
+	return out
+}
+
+// limits sets what holds for every outage that is followed: when an emptied bank carries loads again, and what goes into it at most.
+func (p *Plan) limits(sc *outage.Scenario) {
+	sc.RestartSoC = min(1, p.floorSoC()+restartAbove)
+	sc.ChargeLimitW = p.Site.Inverter.MaxChargeA * float64(p.Site.InverterCount) * p.Bank.NominalV()
 }
 
 // Spread is how far the rhythms of the loads spread the autonomy at the end of the bank's life: the hours that 90, 50 and 10 % of

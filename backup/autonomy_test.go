@@ -13,7 +13,7 @@ import (
 )
 
 // sitePlan plans one of the invented homes.
-func sitePlan(t *testing.T, name string) *backup.Plan {
+func sitePlan(t testing.TB, name string) *backup.Plan {
 	t.Helper()
 	path := filepath.Join("..", "testdata", "sites", name+".toml")
 	src, err := os.ReadFile(path)

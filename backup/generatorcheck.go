@@ -1,9 +1,9 @@
 package backup
 
 import (
+	"outlast/backup/outage"
 	"outlast/backup/phrase"
 	"outlast/backup/wiring"
-	"outlast/catalog"
 )
 
 // GeneratorPlan is what the generator has left at its place, and what is asked of it while it carries the loads of the outage and
@@ -32,6 +32,7 @@ func (p *Plan) checkGenerator() {
 	if gen == nil {
 		return
 	}
+	p.Checks = append(p.Checks, p.checkGeneratorSoC())
 	g, in := &GeneratorPlan{}, wiring.Generator{RatedVA: gen.RatedVA, PowerFactor: gen.PowerFactor, Rules: p.Site.deratingRules(),
 		AltitudeM: p.Site.AltitudeM, AmbientC: p.Site.HottestC, TankL: gen.FuelL, Practice: p.Site.Practice.wires()}
 	p.Generator = g
@@ -62,8 +63,8 @@ func (p *Plan) checkGenerator() {
 	in.StartVA = g.StartVA
 	g.MeanW = min(p.Demand.EnergyWhPerDay/24+chargerW, gen.RatedVA*gen.PowerFactor)
 	in.MeanW, in.Fuel = g.MeanW, gen.Fuel
-	if curve := gen.FuelLPerH; len(curve) > 0 {
-		in.FuelLPerH = fuelAt(curve, g.MeanW/(gen.RatedVA*gen.PowerFactor))
+	if len(gen.FuelLPerH) > 0 {
+		in.FuelLPerH = outage.FuelAt(gen.fuelByLoad(), g.MeanW/(gen.RatedVA*gen.PowerFactor))
 	}
 	sized, err := wiring.SizeGenerator(in)
 	if err != nil {
@@ -110,22 +111,6 @@ func (p *Plan) balanced(total float64, phases []float64) float64 {
 		total = max(total, v*float64(len(phases)))
 	}
 	return total
-}
-
-// fuelAt reads a data sheet's consumption between its points in straight lines. Beyond its ends the nearest point is held: below the
-// first an engine burns a little less, and how much the sheet does not tell.
-func fuelAt(curve []catalog.FuelPoint, load float64) float64 {
-	last := curve[0]
-	for _, pt := range curve {
-		if load <= pt.Load {
-			if pt.Load == last.Load {
-				return pt.LPerH
-			}
-			return last.LPerH + (pt.LPerH-last.LPerH)*max(0, load-last.Load)/(pt.Load-last.Load)
-		}
-		last = pt
-	}
-	return last.LPerH
 }
 
 // checkGeneratorRunning compares loads and chargers with what the generator has left, in VA and in W, and reports the tighter one.

@@ -187,9 +187,9 @@ func TestGeneratorFuel(t *testing.T) {
 	if g := chart.Generator; math.Abs(g.FuelLPerH-3.4) > 0.05 || !g.FuelByChart || math.Abs(g.TankH-10) > 0.15 {
 		t.Errorf("20 kW at half load: %+v, want 3.4 L/h of the chart and 10 h of 34 L", g)
 	}
-	// The data sheet is read in straight lines and held beyond its ends. 8000 VA x 0.8 = 6400 W.
+	// The data sheet is read in straight lines and held below its first load; beyond its last the line is drawn on. 8000 VA x 0.8 = 6400 W.
 	const sheet = "fuel = \"petrol\"; fuel_l_per_h = [{ load = 0.25, l_per_h = 1 }, { load = 0.75, l_per_h = 2 }]"
-	for w, want := range map[string]float64{"640": 1, "1600": 1, "3200": 1.5, "4800": 2, "6000": 2} {
+	for w, want := range map[string]float64{"640": 1, "1600": 1, "3200": 1.5, "4800": 2, "6000": 2.375} {
 		p := powered(sheet).drop("inverter.charger_a").put("inverter", "rated_w = 9000; rated_va = 9000").load("A", "running_w = "+w).plan(t)
 		if g := p.Generator; math.Abs(g.FuelLPerH-want) > 1e-9 || g.FuelByChart {
 			t.Errorf("%s W: %g L/h, by chart %t, want %g of the data sheet", w, g.FuelLPerH, g.FuelByChart, want)

@@ -133,7 +133,7 @@ var arrayKeys = strict.Keys{Name: "[[array]]", List: append([]strict.Key{
 
 var generatorKeys = strict.Keys{Name: "[generator]", List: append([]strict.Key{
 	useKey,
-	or(number("start_soc", 0, 1, "", "state of charge at which it starts"), 0.3),
+	number("start_soc", 0, 1, "", "state of charge at which it starts"),
 	or(number("stop_soc", 0, 1, "", "state of charge at which it stops"), 0.8),
 }, catalog.GeneratorKeys...)}
 

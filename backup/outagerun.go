@@ -19,11 +19,8 @@ type OutageOptions struct {
 	Seed        uint64 // of the rhythms, and of the days of sun
 }
 
-// Rules of people and relays: common practice.
-const (
-	restartAbove   = 0.10 // an emptied bank carries loads again when it is so far above its floor
-	generatorAbove = 0.05 // a generator that shall prevent darkness starts at least so far above the floor
-)
+// restartAbove is how far above its floor an emptied bank carries loads again: a rule of people and relays, common practice.
+const restartAbove = 0.10
 
 // MaxOutageH is the longest single outage that is followed.
 const MaxOutageH = 8760
@@ -53,9 +50,7 @@ func (p *Plan) RunOutage(ctx context.Context, o OutageOptions) (*OutageRun, erro
 	}
 	out := &OutageRun{Plan: p, Options: o, StartMin: sc.StartMin}
 	sc.EvenSpread, sc.Seed = o.EvenSpread, o.Seed
-	floor := p.floorSoC()
-	sc.RestartSoC = min(1, floor+restartAbove)
-	sc.ChargeLimitW = p.Site.Inverter.MaxChargeA * float64(p.Site.InverterCount) * p.Bank.NominalV()
+	p.limits(&sc)
 	if !o.NoArray {
 		if sc.PVW, out.Cautions, err = p.pvMinutes(o); err != nil {
 			return nil, err
@@ -63,11 +58,6 @@ func (p *Plan) RunOutage(ctx context.Context, o OutageOptions) (*OutageRun, erro
 	}
 	if !o.NoGenerator {
 		sc.Generator = p.generator()
-		if g := sc.Generator; g != nil && g.StartSoC < floor+generatorAbove {
-			out.Cautions = append(out.Cautions, fmt.Sprintf("start_soc of the generator (%g) is not above the floor of the bank (%.2g): here it starts at %.2g.", g.StartSoC, floor, floor+generatorAbove))
-			g.StartSoC = floor + generatorAbove
-			g.StopSoC = max(g.StopSoC, min(1, g.StartSoC+generatorAbove))
-		}
 	}
 	sim, err := outage.NewSim(sc)
 	for hour := 0; err == nil && hour < o.Hours; hour++ {
@@ -102,42 +92,7 @@ func (p *Plan) pvMinutes(o OutageOptions) (w []float64, cautions []string, err e
 		if err != nil {
 			return nil, nil, fmt.Errorf("the array: %s", trimPrefix(err))
 		}
-		for _, v := range hours {
-			for range 60 {
-				w = append(w, v)
-			}
-		}
+		w = append(w, byMinute(hours)...)
 	}
 	return w[:days*dayMin], sun.Cautions, nil
-}
-
-// generator is the site's generator for the simulation; nil without one.
-func (p *Plan) generator() *outage.Generator {
-	g := p.Site.Generator
-	if g == nil {
-		return nil
-	}
-	d, err := p.Site.generatorDerating()
-	if err != nil || d.Factor < outage.LeastDerating {
-		return nil
-	}
-	out := &outage.Generator{
-		RatedW: g.RatedVA * g.PowerFactor, Derating: d.Factor, StartSoC: g.StartSoC, StopSoC: g.StopSoC,
-		ChargerW: p.Inverter.ChargerInputW(p.Bank.NominalV()), ChargerEfficiency: p.Site.Inverter.Efficiency, FuelL: g.FuelL,
-		Fuel: p.generatorFuel(),
-	}
-	return out
-}
-
-// generatorFuel is what the generator burns by load: its own table or, without one, the published use of a small diesel set.
-func (p *Plan) generatorFuel() []outage.FuelPoint {
-	g := p.Site.Generator
-	var points []outage.FuelPoint
-	for _, f := range g.FuelLPerH {
-		points = append(points, outage.FuelPoint{Load: f.Load, LPerH: f.LPerH})
-	}
-	if len(points) == 0 {
-		points = outage.DefaultFuel(g.RatedVA * g.PowerFactor)
-	}
-	return points
 }

@@ -38,6 +38,8 @@ type Plan struct {
 	Questions []wiring.Question // for the electrician
 	Generator *GeneratorPlan    // nil: the home has none
 
+	GeneratorRuns *GeneratorRuns // nil: the home has no generator
+
 	Checks   []Check
 	Cautions []phrase.Phrase
 	Working  []Step
@@ -46,7 +48,8 @@ type Plan struct {
 	asked          *asked
 	shared         *shared
 	effort         effort
-	promised       func() (promise, error) // nil for a plan that is tried only
+	promised       func() (promise, error)  // nil for a plan that is tried only
+	recharged      func() (Recharge, error) // likewise
 	wireCautions   []phrase.Phrase
 	generatorSteps []wiring.Step
 }
@@ -172,7 +175,8 @@ func (sh *shared) serve(s *Site, a *asked, e effort) (*Plan, error) {
 	if err := p.bank(); err != nil {
 		return nil, err
 	}
-	p.promised = sync.OnceValues(p.promise)
+	p.promised, p.recharged = sync.OnceValues(p.promise), sync.OnceValues(p.recharge)
+	p.setGenerator()
 	return p, p.check()
 }
 

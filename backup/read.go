@@ -341,7 +341,10 @@ func (r *reader) readGenerator() {
 	if base == nil {
 		g.ID = ownID
 	}
-	g.StartSoC, _ = t.Number("start_soc")
+	if g.StartSoC, g.StartGiven = t.Number("start_soc"); !g.StartGiven {
+		g.StartSoC = usualStartSoC
+		t.NoteDefault("start_soc", fmt.Sprintf("max(%g, 1 - max_dod + %g)", usualStartSoC, generatorAbove))
+	}
 	g.StopSoC, _ = t.Number("stop_soc")
 	switch {
 	case g.StopSoC > g.StartSoC || !t.Sound("start_soc", "stop_soc"):

@@ -4,7 +4,9 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
+	"outlast/backup/outage"
 	"outlast/loads"
 )
 
@@ -23,76 +25,151 @@ type RechargeMonth struct {
 	ArrayDays   Tenths  // Wh, on single days: dull ones, middling ones, bright ones
 	Carries     bool    // the arrays cover the mean day, losses in and out of the bank included
 	RefillDays  Tenths  // days of sun until the emptied bank is full again while the loads run on; +Inf: not in RefillMostDays
-	GeneratorH  float64 // hours that the generator runs on a day of outage for what the arrays do not cover
+	GeneratorH  float64 // hours a day that the generator runs, as the plan starts and stops it
 	GeneratorL  float64 // litres for that
-	GeneratorOK bool    // the generator can do it within the day
+	GeneratorOK bool    // with it nothing goes dark
 }
 
 // Recharge works the months out. ok is false where the site has neither array nor generator.
 func (p *Plan) Recharge() (r Recharge, ok bool, err error) {
-	s := p.Site
-	if len(s.Arrays) == 0 && s.Generator == nil {
+	if len(p.Site.Arrays) == 0 && p.Site.Generator == nil {
 		return r, false, nil
 	}
+	find := p.recharged
+	if find == nil {
+		find = p.recharge
+	}
+	r, err = find()
+	return r, err == nil, err
+}
+
+func (p *Plan) recharge() (r Recharge, err error) {
+	s := p.Site
 	sun, err := s.Sunlit()
 	if errors.Is(err, errNoSun) {
 		r.Cautions = append(r.Cautions, "Give monthly_kwh_m2_day or weather of each array to count its recharge.")
 	} else if err != nil {
-		return r, false, fmt.Errorf("the array: %s", trimPrefix(err))
+		return r, fmt.Errorf("the array: %s", trimPrefix(err))
 	}
 	if sun != nil {
 		r.Cautions = append(r.Cautions, sun.Cautions...)
 		r.Draws = sun.draws()
 	}
+	takes := p.takesCharge()
+	if !takes {
+		r.Cautions = append(r.Cautions, fmt.Sprintf("At %g C, the coldest of the battery space, the bank takes no charge: every month is counted with that.", s.ColdestC))
+	}
 	r.Generator = s.Generator != nil
+	var fuel fuelling
 	for m := range r.Months {
 		month := &r.Months[m]
-		profile := loads.NewSet(s.Phases, loads.InMonth(InUse(s.OnBoard(loads.BoardBackup)), m+1)).Profile()
+		onBoard := loads.InMonth(InUse(s.OnBoard(loads.BoardBackup)), m+1)
+		profile := loads.NewSet(s.Phases, onBoard).Profile()
 		steps(profile, 0, 24, func(w, h float64) bool {
 			month.LoadWh += p.Inverter.DCPower(w) * (1 + s.Practice.Growth) * h
 			return true
 		})
+		month.RefillDays = Tenths{math.Inf(1), math.Inf(1), math.Inf(1)}
 		if sun != nil {
 			days, err := sun.sunMonth(m + 1)
 			if err != nil {
-				return r, false, fmt.Errorf("the array: %s", trimPrefix(err))
+				return r, fmt.Errorf("the array: %s", trimPrefix(err))
 			}
 			month.ArrayWh, month.ArrayDays = days.MeanWh, days.Days
-			month.RefillDays = p.refill(days, month.LoadWh)
+			if takes {
+				month.RefillDays = p.refill(days, month.LoadWh)
+			}
 		}
-		p.balance(month)
+		// What the arrays give beyond the load goes through the bank; of what goes through it, the round trip comes back. To be on the safe
+		// side the whole day's load is taken through it.
+		month.Carries = takes && month.LoadWh <= month.ArrayWh*p.Bank.Unit.RoundTrip+slack*month.LoadWh
+		if r.Generator {
+			if err := fuel.of(p, onBoard, sun, m+1); err != nil {
+				return r, fmt.Errorf("the fuel cannot be worked out: %s", trimPrefix(err))
+			}
+			month.GeneratorH, month.GeneratorL, month.GeneratorOK = fuel.day.GeneratorH, fuel.day.FuelL, fuel.ok
+		}
 	}
-	return r, true, nil
+	return r, nil
 }
 
 var daysIn = [12]int{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}
 
-// balance works out the mean day of one month. What the arrays give beyond the load goes through the bank; of what goes through it, the
-// round trip comes back. To be on the safe side the whole day's load is taken through it.
-func (p *Plan) balance(m *RechargeMonth) {
-	roundTrip := p.Bank.Unit.RoundTrip
-	missing := m.LoadWh - m.ArrayWh*roundTrip
-	m.Carries = missing <= slack*m.LoadWh
-	g := p.Site.Generator
-	if g == nil || m.Carries {
-		m.GeneratorOK = g != nil
-		return
+// takesCharge tells whether the bank takes any charge in the coldest battery space.
+func (p *Plan) takesCharge() bool {
+	m, err := p.model(p.Site.Practice.EndOfLife)
+	if err != nil {
+		return false
 	}
-	// The generator charges at what its rating, the charger and the bank allow, and carries the loads meanwhile.
-	chargeW := p.generatorChargeW()
-	if chargeW <= 0 {
-		return
+	m.Reset(0)
+	return m.ChargeLimitW(1) > 0
+}
+
+// fuelDraws is on how many draws of the days of a month its fuel rests: two months of days, which is what one waits for.
+const fuelDraws = 2
+
+// A fuelling is what the generator does in one month after the other.
+type fuelling struct {
+	day   outage.Day
+	ok    bool // with it nothing goes dark
+	loads []loads.Load
+}
+
+// of follows the outage of a month just as [Plan.RunOutage] does, with the same old bank in the same cold, the same drawn days and the same
+// rule for the generator, from where it has stopped once; loads are spread evenly, and there is as much fuel as it takes.
+func (f *fuelling) of(p *Plan, onBoard []loads.Load, sun *Sunlit, month int) error {
+	sameLoads := slices.EqualFunc(f.loads, onBoard, func(a, b loads.Load) bool { return a.Name == b.Name })
+	if month > 1 && sun == nil && sameLoads {
+		return nil // as in the month before
 	}
-	m.GeneratorH = missing / (chargeW*roundTrip + m.LoadWh/24)
-	m.GeneratorOK = m.GeneratorH <= 24
-	m.GeneratorL = m.GeneratorH * p.generatorLPerH(chargeW/p.Site.Inverter.Efficiency+m.LoadWh/24)
+	f.loads = onBoard
+	sc, err := p.Scenario(p.Site.Practice.EndOfLife)
+	if err != nil {
+		return err
+	}
+	p.limits(&sc)
+	sc.StartMin, sc.EvenSpread = 0, true
+	drops := func(l *loads.Load) bool { return l.DropBelow > 0 && !l.Medical }
+	growing := p.growing(onBoard)
+	sc.Loads = loads.Where(growing, drops)
+	for _, st := range loads.NewSet(p.Site.Phases, loads.Where(growing, func(l *loads.Load) bool { return !drops(l) })).Profile() {
+		sc.BaseW = append(sc.BaseW, slices.Repeat([]float64{st.W}, st.EndMin-st.StartMin)...)
+	}
+	if sun != nil {
+		for draw := range uint64(min(fuelDraws, sun.draws())) {
+			hours, err := sun.Month(month, firstSunSeed+draw)
+			if err != nil {
+				return err
+			}
+			sc.PVW = append(sc.PVW, byMinute(hours)...)
+		}
+	}
+	if sc.Generator = p.generator(); sc.Generator == nil {
+		return nil
+	}
+	sc.Generator.FuelL = 0
+	sc.StartSoC = sc.Generator.StopSoC
+	f.day, err = outage.Daily(sc)
+	f.ok = f.day.DarkMin == 0 && f.day.Holds
+	return err
+}
+
+// byMinute holds the powers of hours for the minutes of each.
+func byMinute(hours []float64) []float64 {
+	out := make([]float64, 0, 60*len(hours))
+	for _, w := range hours {
+		for range 60 {
+			out = append(out, w)
+		}
+	}
+	return out
 }
 
 // RefillMostDays is how long a refill is waited for, in days.
 const RefillMostDays = 100
 
 // refill lets the emptied bank wait for its sun from each day of each draw of a month, whose days come round again and again. As
-// in balance the whole day's load goes through the bank too; what a dull day lacks is taken from it, as far as it has any.
+// for Carries the whole day's load goes through the bank too; what a dull day lacks is taken from it, as far as it has any.
 func (p *Plan) refill(sun SunMonth, loadWh float64) Tenths {
 	fullWh := p.Bank.NominalV() * p.Bank.CapacityAh() * p.Bank.DoD
 	var waits []float64
@@ -136,20 +213,4 @@ func (p *Plan) generatorChargeW() float64 {
 		return true
 	})
 	return wh / 24
-}
-
-// generatorLPerH is what the generator burns at a power, from its table or, without one, from the published use of a small diesel set.
-func (p *Plan) generatorLPerH(w float64) float64 {
-	ratedW := p.Site.Generator.RatedVA * p.Site.Generator.PowerFactor
-	points := p.generatorFuel()
-	load := min(w/ratedW, 1)
-	if load <= points[0].Load {
-		return points[0].LPerH
-	}
-	for i := 1; i < len(points); i++ {
-		if a, b := points[i-1], points[i]; load <= b.Load {
-			return a.LPerH + (b.LPerH-a.LPerH)*(load-a.Load)/(b.Load-a.Load)
-		}
-	}
-	return points[len(points)-1].LPerH
 }

@@ -97,6 +97,7 @@ type Array struct {
 type Generator struct {
 	catalog.Generator
 	StartSoC, StopSoC float64
+	StartGiven        bool // false: StartSoC is only what is usual; a plan may raise it, see [GeneratorRuns]
 }
 
 // Option is a variant of the site: the same home with other equipment or another outage.

@@ -103,16 +103,19 @@ func newEngine(g *Generator, stepH float64) *engine {
 }
 
 // lPerH is the fuel that it burns in an hour while it gives w.
-func (e *engine) lPerH(w float64) float64 {
-	if len(e.fuel) == 1 {
-		return e.fuel[0].LPerH
+func (e *engine) lPerH(w float64) float64 { return FuelAt(e.fuel, w/e.RatedW) }
+
+// FuelAt reads the fuel at a load off points in ascending order, at least one: in a straight line between them, the outer lines drawn on
+// beyond the ends.
+func FuelAt(points []FuelPoint, load float64) (lPerH float64) {
+	if len(points) == 1 {
+		return points[0].LPerH
 	}
-	load := w / e.RatedW
 	i := 1
-	for i < len(e.fuel)-1 && load > e.fuel[i].Load {
+	for i < len(points)-1 && load > points[i].Load {
 		i++
 	}
-	a, b := e.fuel[i-1], e.fuel[i]
+	a, b := points[i-1], points[i]
 	return max(0, a.LPerH+(b.LPerH-a.LPerH)*(load-a.Load)/(b.Load-a.Load))
 }
 

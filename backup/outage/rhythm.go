@@ -14,7 +14,7 @@ import (
 type demand struct {
 	loads []appliance
 	turns [][]int // of each interlock: the load that runs, then those that wait
-	busy  [][]int // by minute of the day: the loads that may ask for something then, or give up their turn
+	busy  [][]int // by minute of the day: the loads that may ask for something then, give up their turn, or be dropped
 }
 
 // appliance is a load in the course of an outage.
@@ -117,7 +117,7 @@ func (d *demand) list() {
 	for minute := range d.busy {
 		now = now[:0]
 		for i := range d.loads {
-			if a := &d.loads[i]; a.open == nil || a.open[minute] || a.interlock >= 0 {
+			if a := &d.loads[i]; a.open == nil || a.open[minute] || a.interlock >= 0 || a.dropBelow > 0 {
 				now = append(now, i)
 			}
 		}

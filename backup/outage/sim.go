@@ -98,7 +98,10 @@ func (s *Sim) step() flow {
 func (s *Sim) ask(soc float64) (demandW float64) {
 	clear(s.asked)
 	minute := (s.s.StartMin + s.minute) % minutesPerDay
-	for i := range s.demand.loads {
+	if len(s.s.BaseW) > 0 {
+		demandW = s.s.BaseW[minute]
+	}
+	for _, i := range s.demand.busy[minute] {
 		a := &s.demand.loads[i]
 		w := s.demand.watts(i, minute)
 		if a.dropBelow > 0 {

@@ -48,7 +48,7 @@ func rechargeSections(p *backup.Plan) []section {
 		s.lines = append(s.lines, "Carries: the array covers the mean day by itself. Refill: days of sun until the emptied bank is full again while the loads run on, in the middle of all cases.")
 	}
 	if r.Generator {
-		s.lines = append(s.lines, "Engine and fuel: hours and litres a day of the generator, for what nothing else covers.")
+		s.lines = append(s.lines, "Engine and fuel: hours and litres a day of the generator, as the plan starts and stops it.")
 	}
 	for _, c := range r.Cautions {
 		s.lines = append(s.lines, Clean(c))

@@ -51,6 +51,8 @@ func generatorSection(p *backup.Plan) section {
 	if g.StartVA > 0 {
 		rows = append(rows, []string{"Hardest start alone", whole(g.StartVA), "VA", fmt.Sprintf("takes %s %% of the voltage", tenth(100*g.Dip))})
 	}
+	runs := p.GeneratorRuns
+	rows = append(rows, []string{"Starts at a charge of", whole(100 * runs.StartSoC), "%", fmt.Sprintf("stops at %s %%", whole(100*runs.StopSoC))})
 	if g.FuelLPerH > 0 {
 		from := "by its data sheet"
 		if g.FuelByChart {
@@ -109,6 +111,8 @@ type genJSON struct {
 	MeanW     float64  `json:"mean_w"`
 	FuelLPerH *float64 `json:"fuel_l_per_h"`
 	TankH     *float64 `json:"tank_h"`
+	StartSoC  float64  `json:"start_soc"` // as the plan runs it
+	StopSoC   float64  `json:"stop_soc"`
 }
 
 type questionJSON struct {
@@ -138,7 +142,8 @@ func toWiresJSON(p *backup.Plan) wiresJSON {
 	}
 	if g := p.Generator; g != nil {
 		out.Generator = &genJSON{p.Site.Generator.ID, p.Site.Generator.RatedVA, g.DeratedVA, g.DeratedW, g.RunningVA, g.RunningW, g.StartVA, g.Dip, g.MeanW,
-			known(g.FuelLPerH, g.FuelLPerH > 0), known(g.TankH, g.TankH > 0)}
+			known(g.FuelLPerH, g.FuelLPerH > 0), known(g.TankH, g.TankH > 0),
+			p.GeneratorRuns.StartSoC, p.GeneratorRuns.StopSoC}
 	}
 	return out
 }
@@ -170,6 +175,8 @@ func wireRows(p *backup.Plan, text func(section, item, name, value, unit string)
 		number("generator", id, "running_w", g.RunningW, "W")
 		number("generator", id, "fuel_l_per_h", g.FuelLPerH, "l/h")
 		number("generator", id, "tank_h", g.TankH, "h")
+		number("generator", id, "start_soc", p.GeneratorRuns.StartSoC, "")
+		number("generator", id, "stop_soc", p.GeneratorRuns.StopSoC, "")
 	}
 }
 

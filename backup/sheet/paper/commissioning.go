@@ -48,7 +48,7 @@ func (r *report) settings() Section {
 	for _, l := range r.relays() {
 		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say("settings.drop", name(r.called(l.Name)))), r.num(100*l.DropBelow, 0), cell("%"), cell(r.say("settings.drop-remark"))}})
 	}
-	if g := p.Site.Generator; g != nil {
+	if g := p.GeneratorRuns; g != nil {
 		add("settings.generator-start", r.num(100*g.StartSoC, 0), "%", "")
 		add("settings.generator-stop", r.num(100*g.StopSoC, 0), "%", "")
 	}

@@ -172,7 +172,7 @@ func (r *report) generatorData() *Table {
 		d.number("fuel_l_per_h "+r.short(100*f.Load)+" %", f.LPerH, "l/h")
 	}
 	d.number("fuel_l", g.FuelL, "l")
-	d.number("start_soc", g.StartSoC, "")
-	d.number("stop_soc", g.StopSoC, "")
+	d.number("start_soc", r.plan.GeneratorRuns.StartSoC, "")
+	d.number("stop_soc", r.plan.GeneratorRuns.StopSoC, "")
 	return d.t
 }

@@ -255,7 +255,7 @@ func (r *report) whenItGoes() Section {
 	} else {
 		steps = append(steps, item(r.say("goes.watch-only")))
 	}
-	if g := p.Site.Generator; g != nil {
+	if g := p.GeneratorRuns; g != nil {
 		steps = append(steps, item(r.say("goes.generator", r.fixed(100*g.StartSoC, 0), r.fixed(100*g.StopSoC, 0))))
 	}
 	s := Section{ID: "goes", Title: r.say("goes.title"), Blocks: []Block{{List: &List{Ordered: true, Items: steps}}}}

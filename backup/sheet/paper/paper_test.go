@@ -7,6 +7,7 @@ import (
 	"encoding/xml"
 	"fmt"
 	"io"
+	"os"
 	"regexp"
 	"slices"
 	"strings"
@@ -496,5 +497,26 @@ func BenchmarkPapers(b *testing.B) {
 				})
 			}
 		}
+	}
+}
+
+// What the papers tell people to enter for the generator is what the plan runs with: for a bank that ends at 50 % a start_soc of 40 % never
+// stands on them.
+func TestPapersTellTheStartOfTheGeneratorThatThePlanUses(t *testing.T) {
+	src, err := os.ReadFile("../../../testdata/tried/line-end-generator-below-floor.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	text := write(t, planText(t, string(src)), paper.Options{Format: "markdown"})
+	for _, want := range []string{
+		"Start the generator when the charge is down to 55 %, and stop it at 80 %", "| Generator starts at | 55 | % |", "| Generator stops at | 80 | % |",
+		"start_soc is 40 %, but the bank carries everything down to a charge of 50 %",
+	} {
+		if !strings.Contains(strings.NewReplacer("\u00a0", " ", `\_`, "_").Replace(text), want) {
+			t.Errorf("%q does not stand on the papers", want)
+		}
+	}
+	if strings.Contains(text, "start_soc | 0.4 ") {
+		t.Error("the data of the equipment tell another start")
 	}
 }

@@ -1,0 +1,88 @@
+package outage
+
+import (
+	"math"
+	"testing"
+
+	"outlast/loads"
+)
+
+// daily is a home of 500 W all day with a generator, and a store of 10 kWh without losses.
+func daily(usedW float64) Scenario {
+	return Scenario{
+		Loads:     []loads.Load{{Name: "Base", CircuitID: "a", Quantity: 1, RunningW: usedW, PowerFactor: 1, HoursPerDay: 24}},
+		Inverter:  Inverter{Efficiency: 1},
+		Generator: &Generator{RatedW: 2500, Derating: 1, StartSoC: 0.2, StopSoC: 0.6, ChargerEfficiency: 1, Fuel: []FuelPoint{{1, 2}}},
+		Bank:      newPlainStore(Path{ChargeEfficiency: 1, DischargeEfficiency: 1}, 10000), StartSoC: 0.6, EvenSpread: true,
+	}
+}
+
+// 500 W for ever are 12 kWh a day; the generator gives 2500 W, so it runs 4.8 h a day: from 60 % down to 20 % in 8 h, up again in 2 h.
+func TestDailyIsWhatTheBalanceAsks(t *testing.T) {
+	day, err := Daily(daily(500))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if math.Abs(day.GeneratorH-4.8) > 0.05 || math.Abs(day.FuelL-9.6) > 0.1 || day.DarkMin != 0 || !day.Holds {
+		t.Errorf("%+v, want 4.8 h and 9.6 l", day)
+	}
+	// Half of it by day from the sun, without a bound: 6 kWh are missing.
+	s := daily(500)
+	s.PVW = make([]float64, minutesPerDay)
+	for m := 600; m < 960; m++ {
+		s.PVW[m] = 1000
+	}
+	if day, err = Daily(s); err != nil || math.Abs(day.GeneratorH-2.4) > 0.1 || !day.Holds {
+		t.Errorf("%+v, %v, want 2.4 h", day, err)
+	}
+	// The sun of four days, of which two are dark.
+	s.PVW = append(append(append(append([]float64{}, s.PVW...), s.PVW...), make([]float64, minutesPerDay)...), make([]float64, minutesPerDay)...)
+	if day, err = Daily(s); err != nil || math.Abs(day.GeneratorH-3.6) > 1 || !day.Holds {
+		t.Errorf("%+v, %v, want about 3.6 h", day, err)
+	}
+}
+
+// A generator that cannot carry the loads does not hold; one that only just does runs all day; one that is not wanted never does.
+func TestDailyOfAGeneratorThatIsTooWeakOrNotWanted(t *testing.T) {
+	if day, err := Daily(daily(2600)); err != nil || day.Holds && day.DarkMin == 0 || day.GeneratorH < 23 {
+		t.Errorf("too weak: %+v, %v", day, err)
+	}
+	s := daily(2500)
+	if day, err := Daily(s); err != nil || !day.Holds || day.DarkMin != 0 || math.Abs(day.GeneratorH-24) > 0.01 {
+		t.Errorf("just enough: %+v, %v, want 24 h", day, err)
+	}
+	s = daily(500)
+	s.PVW = make([]float64, minutesPerDay)
+	for m := range s.PVW {
+		s.PVW[m] = 600
+	}
+	if day, err := Daily(s); err != nil || !day.Holds || day.GeneratorH != 0 || day.FuelL != 0 {
+		t.Errorf("not wanted: %+v, %v, want none", day, err)
+	}
+}
+
+// What is asked for beside the loads is asked for like a load.
+func TestBaseIsALoad(t *testing.T) {
+	a, b := daily(500), daily(500)
+	b.Loads, b.BaseW = nil, make([]float64, minutesPerDay)
+	for m := range b.BaseW {
+		b.BaseW[m] = 500
+	}
+	x, err := Run(a, 3000)
+	if err != nil {
+		t.Fatal(err)
+	}
+	y, err := Run(b, 3000)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if x.Energy != y.Energy || x.FuelL != y.FuelL {
+		t.Errorf("as a load %+v, beside them %+v", x.Energy, y.Energy)
+	}
+	for _, bad := range [][]float64{make([]float64, 10), append(make([]float64, minutesPerDay-1), -1)} {
+		b.BaseW = bad
+		if _, err := Run(b, 1); err == nil {
+			t.Errorf("%d values, the last %g: no error", len(bad), bad[len(bad)-1])
+		}
+	}
+}
