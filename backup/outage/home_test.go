@@ -88,7 +88,7 @@ func TestHomeYearIsEveryOutage(t *testing.T) {
 			}
 		}
 	})
-	if dark < 20 || served < 20 {
+	if !testing.Short() && (dark < 20 || served < 20) { // a short run has a fifth of the draws
 		t.Errorf("%d starts go dark and %d do not: too few of a kind to tell", dark, served)
 	}
 }
