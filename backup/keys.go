@@ -6,6 +6,7 @@ import (
 
 	"outlast/catalog"
 	"outlast/catalog/strict"
+	"outlast/loads"
 )
 
 // The keys of a site file: names, types, ranges and defaults. The ranges refuse slips of the keyboard, not unusual
@@ -52,7 +53,7 @@ var siteKeys = strict.Keys{Name: "[site]", List: []strict.Key{
 	required(number("nominal_v", 10, 1000, "V", "line to neutral")),
 	or(whole("phases", 1, 3, "1, 2 (split-phase) or 3"), 1),
 	or(number("frequency_hz", 40, 70, "Hz", "of the grid"), 50.0),
-	or(number("altitude_m", -500, 6000, "m", "above sea level"), 0.0),
+	or(strict.Key{Name: "altitude_m", Kind: strict.Number, Min: -500, Max: 6000, Unit: "m", Coarse: true, Doc: "above sea level"}, 0.0),
 	or(number("coldest_c", -60, 60, "C", "battery space, design winter"), 20.0),
 	or(number("hottest_c", -40, 80, "C", "inverter space, design summer"), 30.0),
 	number("latitude", -90, 90, "degrees", "north is positive"),
@@ -64,7 +65,7 @@ var siteKeys = strict.Keys{Name: "[site]", List: []strict.Key{
 var outageKeys = strict.Keys{Name: "[outage]", List: []strict.Key{
 	required(above("autonomy_h", 0, 8760, "h", "how long the bank alone must carry the backup circuits")),
 	or(text("start", `"worst", or a time of day such as "18:30"`), "worst"),
-	whole("month", 1, 12, "month of the outage; default the one with the highest daily energy"),
+	{Name: "month", Kind: strict.Whole, Min: 1, Max: 12, Spelled: loads.SpelledMonth, Doc: "month of the outage; default the one with the highest daily energy"},
 	or(above("reserve", 0, 1, "", "state of charge when the grid fails"), 1.0),
 }}
 

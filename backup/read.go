@@ -194,7 +194,7 @@ func (r *reader) readOutage(s *Site, t *strict.Table) {
 	if start, ok := t.Text("start"); ok && start != "worst" {
 		minute, err := loads.ParseClock(start)
 		if err != nil || minute == dayMin {
-			t.Report("start", "", "found %s, want \"worst\" or a time of day from \"00:00\" to \"23:59\"", strict.Quote(start))
+			t.Report("start", loads.ClockHint(start), "found %s, want \"worst\" or a time of day from \"00:00\" to \"23:59\"", strict.Quote(start))
 			return
 		}
 		s.Outage.Start = minute

@@ -102,7 +102,7 @@ func TestReadTables(t *testing.T) {
 		{"nothing", "", []string{
 			"1:1: missing table [site]", "1:1: missing table [outage]", "1:1: missing table [inverter]", "1:1: missing table [bank]"}},
 		{"only a slip of grammar", ready + "held_off = yes\nzebra = 1", []string{
-			"18:12: not valid TOML: found 'y', want a value | texts stand in quotes; true and false are written so"}},
+			"18:12: not valid TOML: found 'y', want a value | write true"}},
 		{"misspelt tables are read as what they mean", strings.NewReplacer("[site]", "[sit]", "[[circuit]]", "[[circuits]]").Replace(ready), []string{
 			`1:1: unknown key "sit" | did you mean "site"?`,
 			`10:1: unknown key "circuits" | did you mean "circuit"?`}},
@@ -180,6 +180,6 @@ func TestReadSiteAndOutage(t *testing.T) {
 		{"reserve and one's own max_dod", outage("autonomy_h = 1\nreserve = 0.5\n[practice]\nmax_dod = 0.5"), []string{
 			`6:1: reserve in [outage]: found 0.5, want more than 0.5: the bank may not be emptied below that`}},
 		{"nothing is said of a reserve beside a wrong max_dod", outage("autonomy_h = 1\nreserve = 0.1\n[practice]\nmax_dod = 80"), []string{
-			`8:1: max_dod in [practice]: found 80, want a number from 0.01 to 1`}},
+			`8:1: max_dod in [practice]: found 80, want a number from 0.01 to 1 | write 0.8: a share of 1, not per cent`}},
 	})
 }

@@ -6,6 +6,9 @@ import (
 	"testing"
 )
 
+// orUse is the hint for equipment of one's own that lacks keys.
+const orUse = "or begin from an entry of the catalog with use = \"…\" and give only what differs; outlast catalog lists them"
+
 func TestReadEquipment(t *testing.T) {
 	inverter := func(lines string) string { return siteTable + outageTable + "[inverter]\n" + lines + "\n" + bankTable }
 	bank := func(lines string) string { return siteTable + outageTable + inverterTable + "[bank]\n" + lines }
@@ -24,13 +27,13 @@ func TestReadEquipment(t *testing.T) {
 			`6:1: missing key "dc_min_v" in [inverter]: want a number above 0, at most 1500 V`,
 			`6:1: missing key "dc_max_v" in [inverter]: want a number above 0, at most 1500 V`,
 			`6:1: missing key "max_discharge_a" in [inverter]: want a number above 0, at most 100000 A`,
-			`6:1: missing key "efficiency" in [inverter]: want a number from 0.1 to 1`}},
+			`6:1: missing key "efficiency" in [inverter]: want a number from 0.1 to 1 | ` + orUse}},
 		{"a curve is an efficiency too", inverter(ownInverter + "efficiency_curve = [{ load = 0.5, efficiency = 0.9 }]"), nil},
 		{"a curve that goes back", inverter(ownInverter + "efficiency_curve = [{ load = 0.5, efficiency = 0.9 },\n{ load = 0.25, efficiency = 0.9 }]"), []string{
 			`15:3: load in efficiency_curve: found 0.25 after 0.5, want loads in ascending order`}},
 		{"a curve of which one point is wrong", inverter(ownInverter + "efficiency_curve = [{ load = 5, efficiency = 0.9 },\n{ load = 0.25, efficiency = 90 }]"), []string{
-			`14:23: load in efficiency_curve: found 5, want a number from 0 to 2`,
-			`15:16: efficiency in efficiency_curve: found 90, want a number from 0.1 to 1`}},
+			`14:23: load in efficiency_curve: found 5, want a number from 0 to 2 | write 0.05: a share of 1, not per cent`,
+			`15:16: efficiency in efficiency_curve: found 90, want a number from 0.1 to 1 | write 0.9: a share of 1, not per cent`}},
 		{"an overload twice", inverter("use = \"hybrid-5k-48\"\noverload = [{ seconds = 5, va = 9000 }, { seconds = 5, va = 8000 }]"), []string{
 			`8:43: seconds in overload: found 5 a second time, want each time once`}},
 		{"a window upside down", inverter(strings.Replace(ownInverter, "dc_max_v = 60", "dc_max_v = 30", 1) + "efficiency = 0.9"), []string{
@@ -53,7 +56,7 @@ func TestReadEquipment(t *testing.T) {
 			`9:1: use in [bank]: units of 51.2 V make no bank for an inverter of 24 V, want one within 20 % of it`}},
 		{"one's own, with some keys", bank("chemistry = \"lfp\""), []string{
 			`8:1: missing key "nominal_v" in [bank]: want a number from 1 to 1500 V`,
-			`8:1: missing key "rated_ah" in [bank]: want a number from 0.1 to 100000 Ah`}},
+			`8:1: missing key "rated_ah" in [bank]: want a number from 0.1 to 100000 Ah | ` + orUse}},
 		{"rated_ah against the table at rated_h", bank("chemistry = \"agm\"\nnominal_v = 12\nrated_ah = 100\nrated_h = 10\ncapacity = [{ hours = 5, ah = 85 }, { hours = 10, ah = 92 }]"), []string{
 			`11:1: rated_ah in [bank]: found 100 Ah in 10 h, but the capacity table gives 92 Ah; want them within 1 %`}},
 		{"rated_h not given is 20 h for lead-acid", bank("chemistry = \"agm\"\nnominal_v = 12\nrated_ah = 92\ncapacity = [{ hours = 10, ah = 92 }, { hours = 20, ah = 100 }]"), []string{
@@ -114,7 +117,7 @@ func TestReadRecharge(t *testing.T) {
 		{"its id misspelt", array(`use = "momo-440"`), []string{
 			`15:1: use in [[array]]: found "momo-440", want an id of the catalog | did you mean "mono-440"?`}},
 		{"modules of one's own", array("rated_w = 400\nvoc_v = 40\nvmp_v = 41\nisc_a = 10"), []string{
-			`11:1: missing key "imp_a" in [[array]]: want a number above 0, at most 100 A`,
+			`11:1: missing key "imp_a" in [[array]]: want a number above 0, at most 100 A | ` + orUse,
 			`17:1: vmp_v in [[array]]: found 41 V, want less than voc_v, 40`}},
 		{"two sources of sun", array("use = \"mono-440\"\nweather = \"x.epw\"\nmonthly_kwh_m2_day = [1, 2, 3]"), []string{
 			`17:1: monthly_kwh_m2_day in [[array]]: found 3 items, want 12`,
@@ -125,9 +128,9 @@ func TestReadRecharge(t *testing.T) {
 		{"starts after the default stop", generator("use = \"petrol-6k5\"\nstart_soc = 0.85"), []string{
 			`12:1: start_soc in [generator]: found 0.85, want less than stop_soc, 0.8`}},
 		{"with one of them wrong", generator("use = \"petrol-6k5\"\nstart_soc = 85"), []string{
-			`12:1: start_soc in [generator]: found 85, want a number from 0 to 1`}},
+			`12:1: start_soc in [generator]: found 85, want a number from 0 to 1 | write 0.85: a share of 1, not per cent`}},
 		{"one's own", generator("rated_va = 6500"), []string{
-			`10:1: missing key "power_factor" in [generator]: want a number from 0.01 to 1`}},
+			`10:1: missing key "power_factor" in [generator]: want a number from 0.01 to 1 | ` + orUse}},
 		{"fuel that goes back", generator("use = \"petrol-6k5\"\nfuel_l_per_h = [{ load = 1, l_per_h = 2 },\n  { load = 0.5, l_per_h = 1 }]"), []string{
 			`13:5: load in fuel_l_per_h: found 0.5 after 1, want loads in ascending order`}},
 	})

@@ -57,12 +57,12 @@ func TestReadWindows(t *testing.T) {
 		{"the same twice", when("2", `["06:00-09:00", "06:00-09:00"]`), []string{
 			`18:24: when in [[load]]: found "06:00-09:00", which overlaps another window of this load at 06:00`}},
 		{"every one that is wrong, but not the hours", when("24", "[\n  \"6-9\", # no\n  \"07:00-09:00\",\n  \"25:00-26:00\",\n  \"08:00-10:00\",\n  8,\n]"), []string{
-			`19:3: when in [[load]]: found "6-9", want a window such as "06:00-09:00"`,
+			`19:3: when in [[load]]: found "6-9", want a window such as "06:00-09:00" | write "06:00-09:00"`,
 			`21:3: when in [[load]]: found "25:00-26:00", want times from "00:00" to "24:00"`,
 			`22:3: when in [[load]]: found "08:00-10:00", which overlaps another window of this load at 08:00`,
 			`23:3: when in [[load]]: found 8, want a text in quotes | put it into quotes`}},
 		{"other dashes and letters", when("2", `["06:00–09:00", "0a:00-09:00", "-6:00-09:00", "06:0٣-09:00"]`), []string{
-			`18:9: when in [[load]]: found "06:00–09:00", want a window such as "06:00-09:00"`,
+			`18:9: when in [[load]]: found "06:00–09:00", want a window such as "06:00-09:00" | write "06:00-09:00"`,
 			`18:24: when in [[load]]: found "0a:00-09:00", want times from "00:00" to "24:00"`,
 			`18:39: when in [[load]]: found "-6:00-09:00", want times from "00:00" to "24:00"`,
 			`18:54: when in [[load]]: found "06:0٣-09:00", want a window such as "06:00-09:00"`}},
@@ -94,7 +94,7 @@ func TestReadStarts(t *testing.T) {
 			`19:1: starting_w in [[load]]: found a start of 1200 VA, want at least the running 1375 VA`}},
 		{"with its power factor it is enough", start("starting_w = 1200\nstarting_pf = 0.5"), nil},
 		{"the power factor is wrong, and so the start is not judged", start("starting_w = 1200\nstarting_pf = 50"), []string{
-			`20:1: starting_pf in [[load]]: found 50, want a number from 0.01 to 1`}},
+			`20:1: starting_pf in [[load]]: found 50, want a number from 0.01 to 1 | write 0.5: a share of 1, not per cent`}},
 		{"nor beside a wrong running power", strings.Replace(start("starting_w = 1"), "1100", "-1100", 1), []string{
 			`16:1: running_w in [[load]]: found -1100, want a number from 0 to 10000000 W`}},
 		{"two ways to say it", start("starting_w = 2000\nmotor = { hp = 1, code = \"G\" }"), []string{

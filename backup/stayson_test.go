@@ -115,7 +115,7 @@ func TestShedIsLeast(t *testing.T) {
 		plan := func(off int) *backup.Plan {
 			h := newHouse().set("outage.start", fmt.Sprintf("%q", start))
 			for i, l := range all {
-				text := fmt.Sprintf("running_w = %d.%03d; priority = %d; hours_per_day = %g; held_off = %t", l.w, i, l.priority, l.hours, off>>i&1 == 1)
+				text := fmt.Sprintf("running_w = %d.%03d1; priority = %d; hours_per_day = %g; held_off = %t", l.w, i, l.priority, l.hours, off>>i&1 == 1)
 				if l.when != "" {
 					text += fmt.Sprintf("; when = [%q]", l.when)
 				}

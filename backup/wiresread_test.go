@@ -46,11 +46,11 @@ func TestReadWiring(t *testing.T) {
 		{"wrong tables are compared with nothing", wires("tables = \"own\"\nbank_mm2 = 55"), []string{
 			`11:1: tables in [wiring]: found the text "own", want "iec" or "us"`}},
 		{"practice", equipped + "[practice]\ndc_drop = 2\ncontinuous_factor = 0.8\nunfused_strings = 0\ngenerator_rule = \"thum\"\nnext_size_up = 1", []string{
-			`11:1: dc_drop in [practice]: found 2, want a number from 0.0001 to 0.5`,
+			`11:1: dc_drop in [practice]: found 2, want a number from 0.0001 to 0.5 | write 0.02: a share of 1, not per cent`,
 			`12:1: continuous_factor in [practice]: found 0.8, want a number from 1 to 2`,
 			`13:1: unfused_strings in [practice]: found 0, want a whole number from 1 to 100`,
 			`14:1: generator_rule in [practice]: found the text "thum", want "alternator", "portable", "engine", "diesel", "turbo" or "thumb" | did you mean "thumb"?`,
-			`15:1: next_size_up in [practice]: found 1, want true or false`}},
+			`15:1: next_size_up in [practice]: found 1, want true or false | write true`}},
 	})
 }
 

@@ -128,7 +128,7 @@ func DecodeWindows(t *strict.Table) []loads.Window {
 	for i, s := range t.EachText("when") {
 		w, err := loads.ParseWindow(s)
 		if err != nil {
-			t.ReportItem("when", i, "", "found %s, want %s", strict.Quote(s), err)
+			t.ReportItem("when", i, loads.WindowHint(s), "found %s, want %s", strict.Quote(s), err)
 			continue
 		}
 		for m := range dayMin {

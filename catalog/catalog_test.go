@@ -99,7 +99,7 @@ func TestReadProblems(t *testing.T) {
 			`4:1: rated_va in [[inverter]]: found 5000 W, want at least rated_w, 6000`,
 			`7:1: dc_max_v in [[inverter]]: found 60 V, want at least nominal_dc_v, 70`,
 			`8:1: max_discharge_a in [[inverter]]: found 0, want a number above 0, at most 100000 A`,
-			`9:1: efficiency in [[inverter]]: found 90, want a number from 0.1 to 1`}},
+			`9:1: efficiency in [[inverter]]: found 90, want a number from 0.1 to 1 | write 0.9: a share of 1, not per cent`}},
 		{"a tracker upside down", anInverter + "input = [\n  { max_v = 500, track_min_v = 400, track_max_v = 120 },\n]", []string{
 			`12:37: track_max_v in input: found 120 V, want more than track_min_v, 400`}},
 	} {
@@ -264,7 +264,7 @@ func TestApplianceProblems(t *testing.T) {
 		{"an end without its power", pump + "high = { hours_per_day = 3 }\n", []string{`7:1: missing key "running_w" in high: want a number from 0 to 10000000 W`}},
 		{"windows", pump + "when = [\"06:00-07:00\", \"06:30-07:30\", \"7-8\"]\n", []string{
 			`7:24: when in [[appliance]]: found "06:30-07:30", which overlaps another window of this load at 06:30`,
-			`7:39: when in [[appliance]]: found "7-8", want a window such as "06:00-09:00"`}},
+			`7:39: when in [[appliance]]: found "7-8", want a window such as "06:00-09:00" | write "07:00-08:00"`}},
 		{"hours that its windows do not hold", pump + "when = [\"06:00-07:00\"]\n", []string{`6:1: hours_per_day in [[appliance]]: found 2 h, want at most the 1 h of its windows`}},
 		{"hours at the high end that its windows do not hold", pump + "when = [\"06:00-09:00\"]\nhigh = { running_w = 900, hours_per_day = 4 }\n", []string{
 			`8:27: hours_per_day in high: found 4 h, want at most the 3 h of the windows`}},

@@ -61,6 +61,14 @@ func setText(t *strict.Table, key string, field *string) {
 	}
 }
 
+// orUse tells a site file that lacks keys of equipment of its own what is easier; a catalog knows no `use`.
+func orUse(t *strict.Table) string {
+	if !t.Knows("use") {
+		return ""
+	}
+	return "or begin from an entry of the catalog with use = \"…\" and give only what differs; outlast catalog lists them"
+}
+
 // DecodeBattery reads a battery unit's keys from t, over base where there is one. Defaults by chemistry are not
 // filled in here: see [battery.Unit.WithDefaults].
 func DecodeBattery(t *strict.Table, base *battery.Unit) (u battery.Unit, ok bool) {
@@ -68,7 +76,7 @@ func DecodeBattery(t *strict.Table, base *battery.Unit) (u battery.Unit, ok bool
 	if base != nil {
 		u = *base
 	} else {
-		ok = t.Require("chemistry", "nominal_v", "rated_ah")
+		ok = t.RequireOr(orUse(t), "chemistry", "nominal_v", "rated_ah")
 	}
 	setText(t, "id", &u.ID)
 	setText(t, "label", &u.Label)
@@ -175,7 +183,7 @@ func DecodeModule(t *strict.Table, base *Module) (m Module, ok bool) {
 	if base != nil {
 		m = *base
 	} else {
-		ok = t.Require("rated_w", "voc_v", "isc_a", "vmp_v", "imp_a")
+		ok = t.RequireOr(orUse(t), "rated_w", "voc_v", "isc_a", "vmp_v", "imp_a")
 	}
 	setText(t, "id", &m.ID)
 	setText(t, "label", &m.Label)
@@ -215,7 +223,7 @@ func DecodeGenerator(t *strict.Table, base *Generator) (g Generator, ok bool) {
 	if base != nil {
 		g = *base
 	} else {
-		ok = t.Require("rated_va", "power_factor")
+		ok = t.RequireOr(orUse(t), "rated_va", "power_factor")
 		g.Phases = 1
 	}
 	setText(t, "id", &g.ID)

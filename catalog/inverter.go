@@ -69,10 +69,11 @@ func DecodeInverter(t *strict.Table, base *Inverter) (v Inverter, ok bool) {
 	if base != nil {
 		v = *base
 	} else {
-		ok = t.Require("rated_w", "rated_va", "nominal_dc_v", "dc_min_v", "dc_max_v", "max_discharge_a", "idle_w")
+		needed := []string{"rated_w", "rated_va", "nominal_dc_v", "dc_min_v", "dc_max_v", "max_discharge_a", "idle_w"}
 		if !t.Has("efficiency_curve") {
-			ok = t.Require("efficiency") && ok
+			needed = append(needed, "efficiency")
 		}
+		ok = t.RequireOr(orUse(t), needed...)
 	}
 	setText(t, "id", &v.ID)
 	setText(t, "label", &v.Label)

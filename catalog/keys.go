@@ -6,6 +6,7 @@ import (
 
 	"outlast/battery"
 	"outlast/catalog/strict"
+	"outlast/loads"
 )
 
 // The keys of the equipment tables, the same in a catalog and in a site file. The ranges refuse slips of the keyboard
@@ -213,7 +214,7 @@ var LoadKeys = []strict.Key{
 	or(whole("priority", 1, 5, "1 must stay on"), 3),
 	flag("held_off", "people promise not to use it in an outage"),
 	{Name: "interlock", Kind: strict.Text, MayBeNone: true, Default: "", Doc: "loads of one interlock never run together"},
-	{Name: "months", Kind: strict.Wholes, Min: 1, Max: 12, MinLen: 1, MaxLen: 12, Distinct: true, Doc: "default all"},
+	{Name: "months", Kind: strict.Wholes, Min: 1, Max: 12, MinLen: 1, MaxLen: 12, Distinct: true, Spelled: loads.SpelledMonth, Doc: "default all"},
 	number("rides_through_ms", 0, 1e6, "ms", "longest break that it rides through"),
 	flag("medical", "someone depends on it"),
 	or(number("drop_below", 0, 1, "", "state of charge under which it is switched off"), 0.0),

@@ -10,6 +10,14 @@ func TestUnknownKeys(t *testing.T) {
 		{"nothing wrong", home, nil},
 		{"a slip", home + "[[load]]\nruning_w = 900", []string{
 			`5:1: unknown key "runing_w" in [[load]] | did you mean "running_w"?`}},
+		{"another unit", home + "[[load]]\nrunning_kw = 2", []string{
+			`5:1: unknown key "running_kw" in [[load]] | did you mean "running_w"? it is in W: 2 kW are 2000`}},
+		{"another unit, and no number", home + "[[load]]\nrunning_kw = \"2\"", []string{
+			`5:1: unknown key "running_kw" in [[load]] | did you mean "running_w"? it is in W, not kW`}},
+		{"another unit of time", home + "[[load]]\ncycle = { on_h = 0.5, off_min = 2 }", []string{
+			`5:11: unknown key "on_h" in cycle | did you mean "on_min"? it is in min: 0.5 h are 30`}},
+		{"a unit of something else", home + "[[load]]\nrunning_a = 2", []string{
+			`5:1: unknown key "running_a" in [[load]] | did you mean "running_w"?`}},
 		{"another case is another key", home + "[[load]]\nRunning_W = 900", []string{
 			`5:1: unknown key "Running_W" in [[load]] | did you mean "running_w"?`}},
 		{"a beginning", home + "[[load]]\npower = 1", []string{

@@ -40,6 +40,10 @@ type Key struct {
 	MaxLen    int      // of a list; 0: no limit
 	Distinct  bool     // no item of a list twice
 	MayBeNone bool     // allows an empty Text
+	Coarse    bool     // nobody gives it to a thousandth of its unit: "1.200" may be meant for 1200. Powers and charges are, by their unit
+
+	// Spelled reads a word that people write for a number of the key, such as the name of a month, for a hint; nil: none.
+	Spelled func(word string) (v float64, ok bool)
 
 	Keys *Keys  // of a Group or Groups
 	Doc  string // one line for people

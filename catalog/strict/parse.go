@@ -58,6 +58,9 @@ func Parse(file string, src []byte, keys *Keys) (*Table, error) {
 	src = bytes.ReplaceAll(src, []byte("\r\n"), []byte("\n"))
 	src = src[:len(src):len(src)] // see syntax: places are told by what a slice can still grow to
 	ls := newLines(src)
+	if what := otherFile(src); what != "" && bytes.IndexByte(src, 0) >= 0 {
+		return fatal(Pos{1, 1}, wantTOML, "%s", what)
+	}
 	if at, isZero, ok := ls.firstBad(); !ok {
 		if isZero {
 			return fatal(at, "save it as UTF-8 text", "is not a text: found a zero byte")
@@ -70,7 +73,10 @@ func Parse(file string, src []byte, keys *Keys) (*Table, error) {
 	case errors.As(err, &deep):
 		return fatal(deep.at, "", "nested deeper than %d levels", maxNesting)
 	case err != nil:
-		at, c := syntax(src, ls, err)
+		if what := otherFile(src); what != "" {
+			return fatal(Pos{1, 1}, wantTOML, "%s", what)
+		}
+		at, c := syntax(src, ls, err, keys)
 		return fatal(at, c.hint, "not valid TOML: %s", c.msg)
 	}
 	at, unread := adopt(root, src)

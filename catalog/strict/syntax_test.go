@@ -9,7 +9,7 @@ func TestSyntax(t *testing.T) {
 		{"a text without quotes", site(`name = Fernhollow`), []string{
 			`3:8: not valid TOML: found 'F', want a value | texts stand in quotes; true and false are written so`}},
 		{"a switch in capitals", site(`held_off = True`), []string{
-			`3:12: not valid TOML: found 'T', want a value | texts stand in quotes; true and false are written so`}},
+			`3:12: not valid TOML: found 'T', want a value | write true`}},
 		{"a word that begins like a switch", site(`name = fern`), []string{
 			`3:8: not valid TOML: found 'f', want a value | texts stand in quotes; true and false are written so`}},
 		{"no value", site(`name = `), []string{`3:8: not valid TOML: found the end of the line, want a value`}},
@@ -21,15 +21,27 @@ func TestSyntax(t *testing.T) {
 		{"a key that begins with one", site(`	ähnlich = 5`), []string{
 			`3:2: not valid TOML: found 'ä', want a key | a key of other letters than a to z stands in quotes`}},
 		{"a comma in a number", site(`volts = 1,5`), []string{
-			`3:10: not valid TOML: found ',' in a number | write numbers with a decimal point`}},
+			`3:10: not valid TOML: found ',' in a number | write 1.5: no marks but a decimal point stand in a number`}},
+		{"a comma that may part thousands", site(`volts = 2,000`), []string{
+			`3:10: not valid TOML: found ',' in a number | write 2000 for thousands, 2.0 for decimals`}},
+		{"two of them", site(`volts = 1,200,000`), []string{
+			`3:10: not valid TOML: found ',' in a number | write 1200000: no marks but a decimal point stand in a number`}},
+		{"a comma and a point", site(`volts = 1.200,50`), []string{
+			`3:14: not valid TOML: found ',' in a number | write 1200.5: no marks but a decimal point stand in a number`}},
+		{"a blank between thousands", site(`volts = 2 000`), []string{
+			`3:11: not valid TOML: found '0' after a number | write 2000: no marks but a decimal point stand in a number`}},
+		{"an apostrophe between thousands", site(`volts = 2'000`), []string{
+			`3:10: not valid TOML: found '\'' after a number | write 2000: no marks but a decimal point stand in a number`}},
+		{"a time", site(`start = 7:30`), []string{
+			`3:10: not valid TOML: found ':' after a number | times stand in quotes: "17:00"; hours as a number with a decimal point: 1.5`}},
 		{"no digit before the point", site(`volts = .5`), []string{
 			`3:9: not valid TOML: found '.', want a value | write a digit before the decimal point`}},
-		{"no digit after it", site(`volts = 5.`), []string{`3:11: not valid TOML: decimal point must be followed by a digit`}},
-		{"a leading zero", site(`phases = 01`), []string{`3:10: not valid TOML: integers cannot have leading zeroes`}},
+		{"no digit after it", site(`volts = 5.`), []string{`3:11: not valid TOML: found a decimal point without a digit behind it | write a digit behind the decimal point`}},
+		{"a leading zero", site(`phases = 01`), []string{`3:10: not valid TOML: found a number that begins with 0 | write it without the zeros; a text such as an id stands in quotes`}},
 		{"a unit", site(`volts = 230V`), []string{
-			`3:12: not valid TOML: found 'V' after a number | numbers stand without their unit, texts in quotes`}},
+			`3:12: not valid TOML: found 'V' after a number | write 230: numbers stand without their unit`}},
 		{"a unit after a blank", site(`volts = 230 V`), []string{
-			`3:13: not valid TOML: found 'V' after a number | numbers stand without their unit, texts in quotes`}},
+			`3:13: not valid TOML: found 'V' after a number | write 230: numbers stand without their unit`}},
 		{"two keys in a line", site(`name = "ü" phases = 1`), []string{
 			`3:12: not valid TOML: found 'p', want the end of the line | write each key on a line of its own`}},
 		{"a key behind a header", `[site] name = "x"`, []string{
@@ -63,6 +75,18 @@ func TestSyntax(t *testing.T) {
 			`3:22: not valid TOML: found 'o' in a table { … }, want its keys parted by commas`}},
 		{"a table that is not closed", `cycle = { on_min = 1`, []string{
 			`1:20: not valid TOML: found the end of the file inside a table { … } | close the table with a brace`}},
-		{"something else altogether", "<!DOCTYPE html>", []string{`1:1: not valid TOML: found '<', want a key`}},
+		{"a unit of another scale", site(`running_w = 2 kW`), []string{
+			`3:15: not valid TOML: found 'k' after a number | write 2000: running_w is in W`}},
+		{"a unit that measures something else", site(`running_w = 2 A`), []string{
+			`3:15: not valid TOML: found 'A' after a number | running_w is in W; numbers stand without their unit`}},
+		{"a unit that nobody knows", site(`zebra = 2 stripes`), []string{
+			`3:11: not valid TOML: found 's' after a number | numbers stand without their unit, texts in quotes`}},
+		{"a web page", "<!DOCTYPE html>", []string{`1:1: is XML or HTML, want TOML | ` + wantTOML}},
+		{"JSON", "{\n  \"site\": { \"name\": \"x\" }\n}", []string{`1:1: is JSON, want TOML | ` + wantTOML}},
+		{"a list in JSON", "[\n  { \"name\": \"x\" }\n]", []string{`1:1: is JSON, want TOML | ` + wantTOML}},
+		{"CSV", "name,running_w,hours_per_day\nFridge,150,8\n", []string{`1:1: is a table in CSV, want TOML | ` + wantTOML}},
+		{"CSV with semicolons", "name;running_w\nFridge;150,5\n", []string{`1:1: is a table in CSV, want TOML | ` + wantTOML}},
+		{"CSV that says so", "sep=;\nname;running_w\n", []string{`1:1: is a table in CSV, want TOML | ` + wantTOML}},
+		{"a spreadsheet", "PK\x03\x04\x14\x00\x00", []string{`1:1: is a packed file, such as a spreadsheet, want a text file in TOML | ` + wantTOML}},
 	})
 }

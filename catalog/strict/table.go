@@ -65,6 +65,9 @@ func (t *Table) unknown(name string, n *node) {
 	t.bad[name] = true
 	near := Nearest(name, t.keys.names())
 	hint := t.suggest(name, near)
+	if k, from, to, ok := t.keys.otherUnit(name); ok {
+		near, hint = k.Name, unitHint(k, from, to, n)
+	}
 	for _, at := range n.places() {
 		t.log.report(at, hint, "unknown key %s%s", Quote(name), t.in())
 	}

@@ -3,7 +3,6 @@ package strict
 import (
 	"fmt"
 	"slices"
-	"strconv"
 	"strings"
 	"unicode"
 	"unicode/utf8"
@@ -134,6 +133,9 @@ func (t *Table) checkList(k *Key, n *node) {
 		c := complaint{msg: fmt.Sprintf("found %s, want %s", n.found(), k.Wants())}
 		if n.form != formTable {
 			c.hint = "put it into brackets: [ … ]"
+			if n.form == formText && k.Spelled != nil {
+				c.hint = "put numbers into brackets: [1, 2]"
+			}
 		}
 		t.say(k, n.pos, c)
 		return
@@ -190,7 +192,7 @@ func (k *Key) fault(n *node) complaint {
 		}
 	default:
 		if (n.form == formWhole || n.form == formFraction) && k.holds(n.num) {
-			return complaint{}
+			return k.thousands(n)
 		}
 	}
 	if n.form != formText || len(k.Words) == 0 {
@@ -224,9 +226,8 @@ func (k *Key) wrong(n *node, hint string) complaint {
 	return complaint{fmt.Sprintf("found %s, want %s", n.found(), one.Wants()), hint}
 }
 
-// quotes says when only quotes are wrong about a value, or nothing.
+// quotes says how a value of another kind is written, or nothing.
 func (k *Key) quotes(n *node) string {
-	const without = "write it without quotes"
 	switch k.Kind {
 	case Text, Texts:
 		if n.form == formWhole || n.form == formFraction || n.form == formDate {
@@ -234,12 +235,14 @@ func (k *Key) quotes(n *node) string {
 		}
 	case Switch:
 		if n.form == formText && (n.text == "true" || n.text == "false") {
-			return without
+			return "write it without quotes"
 		}
+		return switchHint(n.text)
 	default:
-		if _, err := strconv.ParseFloat(n.text, 64); n.form == formText && err == nil {
-			return without
+		if n.form == formText {
+			return k.textHint(n.text)
 		}
+		return k.shareHint(n)
 	}
 	return ""
 }

@@ -211,20 +211,38 @@ func (t *Table) Table(name string) *Table {
 }
 
 // Missing reports a key that is wanted for reasons of the caller's; wants says what it may hold.
-func (t *Table) Missing(name, wants string) {
+func (t *Table) Missing(name, wants string) { t.missingOr(name, wants, "") }
+
+func (t *Table) missingOr(name, wants, hint string) {
 	if t.bad[name] {
 		return // said of this table, or of the one below it
 	}
 	t.bad[name] = true
-	t.log.report(t.pos, "", "missing key %q%s: want %s", name, t.in(), wants)
+	t.log.report(t.pos, hint, "missing key %q%s: want %s", name, t.in(), wants)
 }
 
 // Require reports those of the keys that are missing, and says whether all are there and valid.
-func (t *Table) Require(names ...string) bool {
-	ok := true
+func (t *Table) Require(names ...string) bool { return t.RequireOr("", names...) }
+
+// RequireOr is Require with a hint, which is said once, with the last key that is missing.
+func (t *Table) RequireOr(hint string, names ...string) bool {
+	ok, last := true, ""
 	for _, name := range names {
-		if !t.Has(name) {
-			t.missing(t.keys.find(name))
+		if !t.Has(name) && !t.bad[name] {
+			last = name
+		}
+	}
+	for _, name := range names {
+		k, say := t.keys.find(name), ""
+		if name == last {
+			say = hint
+		}
+		switch {
+		case t.Has(name):
+		case k.Kind == Group || k.Kind == Groups:
+			t.missing(k)
+		default:
+			t.missingOr(name, k.Wants(), say)
 		}
 		ok = ok && t.Given(name)
 	}

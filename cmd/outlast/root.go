@@ -47,6 +47,7 @@ Exit status: 0 every check passes or is a caution, 1 a check fails, 2 bad input 
 		SilenceUsage:  true,
 	}
 	root.AddGroup(&cobra.Group{ID: "plan", Title: "Planning:"}, &cobra.Group{ID: "more", Title: "More:"})
+	root.SetFlagErrorFunc(flagError)
 	root.SetHelpCommand(newHelp())
 	root.SetHelpCommandGroupID("more")
 	root.AddCommand(newInit(), newCheck(), newPlan(), newSize(), newOutage(), newReport(), newCatalog(), newCompletion())
