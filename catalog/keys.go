@@ -32,8 +32,6 @@ func required(k strict.Key) strict.Key {
 	return k
 }
 
-func text(name, doc string) strict.Key { return strict.Key{Name: name, Kind: strict.Text, Doc: doc} }
-
 func flag(name, doc string) strict.Key {
 	return strict.Key{Name: name, Kind: strict.Switch, Default: false, Doc: doc}
 }
