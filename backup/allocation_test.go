@@ -59,6 +59,9 @@ func TestDecided(t *testing.T) {
 		{"out of season", roomy().set("outage.month", 7).either("b", "running_w = 100; months = [1]"), "", []string{"b: left out: nothing on it is used"}},
 		{"ways", roomy().put("board", "ways = 2").either("b", "running_w = 100; priority = 2").either("c", "running_w = 100; priority = 1"), "c",
 			[]string{`b: left out by board-ways, 1 circuits over; it would fit in place of "c", which counts for more; it would be let in with one more way`}},
+		// 2100 W at 200 V are 10.5 A. On the main board that is not the plan's business, on the backup board it fails.
+		{"its own breaker", roomy().circuit("b", `board = "either"; breaker_a = 10`).load("B", `circuit = "b"; running_w = 2100; hours_per_day = 1; priority = 1`).
+			either("c", "running_w = 100"), "c", []string{"b: left out by circuit-breaker, 0.5 A over, even beside the fixed circuits alone"}},
 		{"no way is left", roomy().put("board", "ways = 1").either("b", "running_w = 100"), "",
 			[]string{"b: left out by board-ways, 1 circuits over, even beside the fixed circuits alone; it would be let in with one more way"}},
 		// 1188 W last, 1189 W do not: the bank is given, so it decides.

@@ -36,7 +36,7 @@ func trial(s *Site) effort { return effort{walkH: s.Outage.AutonomyH} }
 // equipment are tried by the thousand. A change of the loads themselves wants a new one.
 type shared struct {
 	ctx      context.Context             // ends all that takes long
-	breakers *Check                      // of the circuits; nil: not made yet
+	breakers []breakerCurrent            // by circuit; nil: not worked out yet
 	fits     map[string]*battery.WellFit // by unit
 	currents map[string]circuitCurrent   // by circuit
 }

@@ -56,6 +56,7 @@ func (p *Plan) cautions() {
 	for _, text := range p.Bank.Sizing.Cautions {
 		say(phrase.Of("Bank: %s.", told(text)))
 	}
+	p.doubtfulInput(say)
 	p.otherMonths(say)
 	p.sayWires(say)
 	p.sayArrays(say)
@@ -83,6 +84,52 @@ func (p *Plan) sayTypical(say func(phrase.Phrase)) {
 		say(phrase.Count(assumed, "The file names no circuit for %d load: the plan assumes one on the backup board. The electrician tells which circuits there are.",
 			"The file names no circuit for %d loads: the plan assumes one for each on the backup board. The electrician tells which circuits there are."))
 	}
+}
+
+// doubtfulInput names what the file allows and few homes mean.
+func (p *Plan) doubtfulInput(say func(phrase.Phrase)) {
+	s := p.Site
+	if p.Demand.Connected.VA == 0 {
+		say(phrase.Of("Nothing on the backup board runs in an outage in %s: the plan has nothing to carry, whatever its checks say.", monthWord(p.Month)))
+	}
+	onBackup := slices.Concat(p.asked.inUse, p.asked.heldOff)
+	named, reactive := withoutStart(onBackup)
+	if len(named) > 0 {
+		say(phrase.Of("No starting figure in the file: %s. Motors and compressors take three to eight times their running power while they start, and are counted here as if they did not: give starting_va or motor.",
+			phrase.List(quoted(named))))
+	}
+	if len(reactive) > 0 {
+		say(phrase.Of("Counted as starting no harder than running, for want of a starting figure: %s. If one of them has a motor or a compressor, give its starting_va or motor.",
+			phrase.List(quoted(reactive))))
+	}
+	var against []phrase.Phrase
+	for _, l := range onBackup {
+		if h, ok := rhythmHours(&l); ok {
+			against = append(against, phrase.Of("%q (%s by its rhythm, %s given)", l.Name, amount(h, "h"), amount(l.HoursPerDay, "h")))
+		}
+	}
+	if len(against) > 0 {
+		say(phrase.Of("The rhythm does not go with hours_per_day: %s. The hours rule the energy, and the simulation changes the pauses to suit them.", phrase.List(against)))
+	}
+	if s.ColdestC > s.HottestC {
+		say(phrase.Of("coldest_c (%s) is above hottest_c (%s): if they were swapped, cold and heat both count for too little.", amount(s.ColdestC, "C"), amount(s.HottestC, "C")))
+	}
+}
+
+// A rhythm may give a little less than the hours of a load: people round. It may well give more, as a pump that runs when water is drawn
+// waits longer than its pause; beyond three times it is no rhythm of that load. Own planning rules.
+const (
+	mostOverRhythm  = 1.1
+	leastOverRhythm = 1.0 / 3
+)
+
+// rhythmHours is how long a load would be on in a day by its rhythm; ok says that its hours contradict that.
+func rhythmHours(l *loads.Load) (hours float64, ok bool) {
+	if l.Cycle == nil || l.HoursPerDay == 0 {
+		return 0, false
+	}
+	hours = l.WindowHours() * l.Cycle.OnMin / (l.Cycle.OnMin + l.Cycle.OffMin)
+	return hours, l.HoursPerDay > hours*mostOverRhythm || l.HoursPerDay < hours*leastOverRhythm
 }
 
 // otherMonths warns of a month in which more passes through than in the month of the outage: the grid is there all year.

@@ -7,6 +7,7 @@ import (
 
 	"outlast/backup/inverter"
 	"outlast/backup/phrase"
+	"outlast/backup/wiring"
 	"outlast/loads"
 )
 
@@ -25,8 +26,8 @@ func (p *Plan) checkWays() Check {
 		phrase.Of("%s on a backup board with only %s", phrase.Count(n, "%d circuit", "%d circuits"), phrase.Count(p.Site.Ways, "%d way", "%d ways")))
 }
 
-// continuousH: loads that run longer are continuous and count continuous_factor (125 %) against a breaker: NEC 210.20(A), SEEN; the
-// European equivalent is the designer's to judge.
+// continuousH: loads that run longer are continuous and count continuous_factor against a breaker: NEC 210.20(A). The IEC tables have no such
+// rule (wiring.ContinuousFactor).
 const continuousH = 3.0
 
 // continuousWeight counts loads for a breaker or a cable: those that run long with the factor.
@@ -39,34 +40,38 @@ func continuousWeight(factor float64) func(loads.Load) float64 {
 	}
 }
 
-// breakerA is the current of one circuit while the grid is there, per phase, continuous loads with their factor.
-func (p *Plan) breakerA(id string, factor float64) float64 {
-	set := loads.NewSet(p.Site.Phases, loads.InMonth(p.Site.OnCircuit(id), p.Month))
-	demand := set.ScheduledWith(continuousWeight(factor))
-	va := 0.0
-	for _, phase := range demand.PhaseVA {
-		va = max(va, phase)
-	}
-	return va / p.Site.NominalV
+// A breakerCurrent is what a circuit draws per phase while the grid is there, in A.
+type breakerCurrent struct {
+	a      float64 // long-running loads with their factor
+	motorA float64 // the same with the largest motor at 125 %; a where the tables have no such rule
 }
 
-// checkBreakers is the same for every split and all equipment: what hangs on a breaker stays on it, whatever the board.
+// breakerCurrents are the currents of the circuits, in the order of the file. They are the same for every split and all equipment.
+func (sh *shared) breakerCurrents(s *Site) []breakerCurrent {
+	if sh.breakers != nil {
+		return sh.breakers
+	}
+	sh.breakers = make([]breakerCurrent, len(s.Circuits))
+	weight, share := continuousWeight(s.Practice.wires().ContinuousFactor), wiring.LargestMotor(s.Wiring.Tables)
+	for i, c := range s.Circuits {
+		on := loads.InMonth(s.OnCircuit(c.ID), s.Outage.Month)
+		set := loads.NewSet(s.Phases, on)
+		perPhase := func(d loads.Demand) float64 { return slices.Max(d.PhaseVA) / s.NominalV }
+		a := perPhase(set.ScheduledWith(weight))
+		sh.breakers[i] = breakerCurrent{a, max(a, withLargestMotor(set, on, weight, share, perPhase))}
+	}
+	return sh.breakers
+}
+
+// checkBreakers compares each circuit with its breaker. One on the main board is not the plan's business: it is told, and no more.
 func (p *Plan) checkBreakers() Check {
-	if p.shared.breakers == nil {
-		c := p.makeBreakers()
-		p.shared.breakers = &c
-	}
-	return *p.shared.breakers
-}
-
-func (p *Plan) makeBreakers() Check {
 	const id = "circuit-breaker"
 	var worst *Check
 	var fullest string // the label of the circuit of which worst tells
 	var broken, silent []string
-	factor := p.Site.Practice.wires().ContinuousFactor
+	currents := p.shared.breakerCurrents(p.Site)
 	assumed := 0
-	for _, c := range p.Site.Circuits {
+	for i, c := range p.Site.Circuits {
 		if c.Assumed && c.BreakerA > 0 {
 			assumed++ // with a breaker that the planner chose to carry it
 			continue
@@ -75,14 +80,11 @@ func (p *Plan) makeBreakers() Check {
 			silent = append(silent, c.ID)
 			continue
 		}
-		a := p.breakerA(c.ID, factor)
-		check := atMost(id, a, c.BreakerA, "A").because(
-			phrase.Of("the fullest circuit is %q with %s on a breaker of %s, long-running loads at %.4g %%", c.Label, amount(a, "A"), amount(c.BreakerA, "A"), 100*factor),
-			phrase.Of("%q may draw %s, long-running loads at %.4g %%, on a breaker of %s", c.Label, amount(a, "A"), 100*factor, amount(c.BreakerA, "A")))
-		if check.Status == Fail {
+		check := p.checkBreaker(id, c, currents[i])
+		if check.Status != Pass {
 			broken = append(broken, c.Label)
 		}
-		if worst == nil || check.Margin < worst.Margin {
+		if worst == nil || worse(worst.Status, check.Status) != worst.Status || check.Status == worst.Status && check.Margin < worst.Margin {
 			worst, fullest = &check, c.Label
 		}
 	}
@@ -107,6 +109,40 @@ func (p *Plan) makeBreakers() Check {
 		worst.Status = worse(worst.Status, Caution)
 	}
 	return *worst
+}
+
+// checkBreaker compares one circuit with its breaker. The rule for the largest motor is a caution: of a circuit with nothing but motors
+// other articles of the code may allow more.
+func (p *Plan) checkBreaker(id string, c loads.Circuit, current breakerCurrent) Check {
+	factor := p.Site.Practice.wires().ContinuousFactor
+	var counted phrase.Phrase
+	if factor > 1 {
+		counted = phrase.Of(", long-running loads at %.4g %%", 100*factor)
+	}
+	limit := amount(c.BreakerA, "A")
+	check := atMost(id, current.a, c.BreakerA, "A").because(
+		phrase.Of("the fullest circuit is %q with %s on a breaker of %s%s", c.Label, amount(current.a, "A"), limit, counted),
+		phrase.Of("%q may draw %s%s, on a breaker of %s", c.Label, amount(current.a, "A"), counted, limit))
+	switch {
+	case check.Status == Fail && c.Board != loads.BoardBackup:
+		check = check.onMainBoard()
+	case check.Status == Pass:
+		if more := atMost(id, current.motorA, c.BreakerA, "A"); more.Status == Fail {
+			more = more.atWorst(Caution)
+			more.Reason = phrase.Of("%q may draw %s with its largest motor at 125 %%, as NEC 220.18(A) counts it, on a breaker of %s", c.Label, amount(current.motorA, "A"), limit)
+			return more
+		}
+	}
+	return check
+}
+
+// onMainBoard makes a caution of a failure: what a circuit on the main board has wrong is told, but nothing of the plan hangs on it.
+func (c Check) onMainBoard() Check {
+	if c.Status == Fail {
+		c.Status = Caution
+		c.Reason = c.Reason.Then(phrase.Of("; the circuit is on the main board and takes nothing from the plan"))
+	}
+	return c
 }
 
 // without leaves a label out.

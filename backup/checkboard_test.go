@@ -1,6 +1,8 @@
 package backup_test
 
 import (
+	"fmt"
+	"strconv"
 	"strings"
 	"testing"
 )
@@ -43,6 +45,11 @@ func TestCircuitBreaker(t *testing.T) {
 			"pass", 17.5, 20, 0.125, ""},
 		{"the fullest of all circuits, also on the main board", one("running_w = 1000; hours_per_day = 1").circuit("m", `breaker_a = 10; board = "main"`).
 			load("B", `running_w = 1900; hours_per_day = 1; circuit = "m"`), "pass", 9.5, 10, 0.05, `"m"`},
+		// 11 A on 10 A: on the main board told, and no more; a smaller overload on the backup board fails all the same.
+		{"too much on the main board", one("running_w = 1000; hours_per_day = 1").circuit("m", `breaker_a = 10; board = "main"`).
+			load("B", `running_w = 2200; hours_per_day = 1; circuit = "m"`), "caution", 11, 10, -0.1, "the circuit is on the main board"},
+		{"too much on both", one("running_w = 4040; hours_per_day = 1").circuit("m", `breaker_a = 10; board = "main"`).
+			load("B", `running_w = 2200; hours_per_day = 1; circuit = "m"`), "fail", 20.2, 20, -0.01, `too much as well: "m"`},
 		// On all phases a third each.
 		{"three phases", newHouse().set("site.phases", 3).set("inverter.phases", 3).circuit("b", "phase = 0; breaker_a = 10").
 			load("A", `running_w = 5700; hours_per_day = 1; circuit = "b"`), "pass", 9.5, 10, 0.05, `"b"`},
@@ -54,6 +61,82 @@ func TestCircuitBreaker(t *testing.T) {
 		if strings.Count(c.Reason.String(), label) != 1 {
 			t.Errorf("the reason %q does not name %s once", c.Reason, label)
 		}
+	}
+}
+
+// TestContinuousFactor: 125 % is the rule of the US code, and comes with its tables (NEC 210.20(A)); IEC 60364-4-43 433.1 lets the current
+// be what the breaker is rated for.
+func TestContinuousFactor(t *testing.T) {
+	long := func(volts float64) *house {
+		h := newHouse().set("site.nominal_v", volts).drop("practice.continuous_factor")
+		h.circuits = nil
+		return h.circuit("a", "breaker_a = 20; length_m = 1").load("A", fmt.Sprintf("running_w = %g", 20*volts))
+	}
+	checkFacts(t, "circuit-breaker", "A", []fact{
+		{"iec", long(200), "pass", 20, 20, 0, "breaker of 20 A"},
+		{"us", long(120).set("wiring.tables", `"us"`).set("inverter.output_v", 120), "fail", 25, 20, -0.25, "125 %"},
+		{"iec below 150 V", long(120).set("wiring.tables", `"iec"`).set("inverter.output_v", 120), "pass", 20, 20, 0, ""},
+		{"given", long(200).set("practice.continuous_factor", 1.1), "fail", 22, 20, -0.1, "110 %"},
+	})
+	p := long(200).plan(t)
+	near(t, "current of the conductor", p.Runs[len(p.Runs)-1].NeedsA, 20)
+}
+
+// TestCableOnTheMainBoard: the cable of a circuit on the main board is told, and no more.
+func TestCableOnTheMainBoard(t *testing.T) {
+	thin := func(board string) *house {
+		return newHouse().set("wiring.ambient_c", 30).circuit("b", "cable_mm2 = 2.5; length_m = 1; breaker_a = 50; board = "+strconv.Quote(board)).
+			load("A", `running_w = 1000; hours_per_day = 1; circuit = "b"`)
+	}
+	// 2.5 mm2 bears a breaker of 23 A (IEC 60364-5-52 Table B.52.2).
+	checkFacts(t, "cable-b", "A", []fact{
+		{"on the backup board", thin("backup"), "fail", 50, 23, -27.0 / 23, "only 23 A"},
+		{"on the main board", thin("main"), "caution", 50, 23, -27.0 / 23, "the circuit is on the main board"},
+	})
+	// Where the planner decides, it goes where it does no harm.
+	p := thin("either").plan(t)
+	if c := circuitOf(t, p, "b"); c.OnBackup || !strings.Contains(c.Reason.String(), "left out by cable-b") || p.Verdict() == "fail" {
+		t.Errorf("%s: %t, %q", p.Verdict(), c.OnBackup, c.Reason)
+	}
+}
+
+// TestLargestMotor: with the US tables the largest motor of a circuit counts 125 % for the conductor (NEC 430.24), and beside its breaker
+// the circuit is told (NEC 220.18(A), from memory). 120 V, 20 A.
+func TestLargestMotor(t *testing.T) {
+	home := func(tables string, texts ...string) *house {
+		h := newHouse().put("site", "nominal_v = 120").put("inverter", "output_v = 120").put("wiring", "ambient_c = 30; tables = "+strconv.Quote(tables))
+		h.circuits = nil
+		h.circuit("a", "breaker_a = 20; length_m = 1")
+		for i, text := range texts {
+			h.load(string(rune('A'+i)), text)
+		}
+		return h
+	}
+	const pump = "running_w = 960; hours_per_day = 1; starting_va = 5000" // 8 A
+	runs := func(w float64) string { return fmt.Sprintf("running_w = %g; hours_per_day = 1", w) }
+	checkFacts(t, "circuit-breaker", "A", []fact{
+		// 10 + 8 = 18 A, with the motor 20 A.
+		{"in full", home("us", pump, runs(1200)), "pass", 18, 20, 0.1, ""},
+		{"just above", home("us", pump, runs(1212)), "caution", 20.1, 20, -0.005, "largest motor at 125 %"},
+		{"no such rule", home("iec", pump, runs(1212)), "pass", 18.1, 20, 0.095, ""},
+		// Only the larger of two: 6 + 8 + 4 A and a quarter of 8.
+		{"one of two", home("us", pump, "running_w = 720; hours_per_day = 1; starting_va = 4000", runs(480)), "pass", 18, 20, 0.1, ""},
+		{"one unit of three", home("us", "quantity = 3; "+"running_w = 480; hours_per_day = 1; starting_va = 5000", runs(840)), "pass", 19, 20, 0.05, ""},
+		{"one unit of three, above", home("us", "quantity = 3; "+"running_w = 480; hours_per_day = 1; starting_va = 5000", runs(852)), "caution", 20.1, 20, -0.005, ""},
+		// What runs long counts 125 % already, and not twice.
+		{"a motor that runs long", home("us", "running_w = 960; hours_per_day = 4; starting_va = 5000", runs(1200)), "pass", 20, 20, 0, ""},
+		// The larger motor at night, the smaller beside the heater: 7 + 11 + 7/4.
+		{"of those that run together", home("us", `running_w = 960; hours_per_day = 1; starting_va = 5000; when = ["00:00-02:00"]`,
+			`running_w = 840; hours_per_day = 1; starting_va = 5000; when = ["12:00-14:00"]`, runs(1320)), "caution", 21, 20, -0.05, ""},
+		{"a motor by its name", home("us", runs(1212)).load("Well pump", "running_w = 960; hours_per_day = 1"), "caution", 20.1, 20, -0.005, ""},
+		{"no motor", home("us", runs(960), runs(1212)), "pass", 18.1, 20, 0.095, ""},
+	})
+	for _, tt := range []struct {
+		tables string
+		want   float64
+	}{{"us", 20.1}, {"iec", 18.1}} {
+		p := home(tt.tables, pump, runs(1212)).plan(t)
+		near(t, tt.tables+": current of the conductor", p.Runs[len(p.Runs)-1].NeedsA, tt.want)
 	}
 }
 

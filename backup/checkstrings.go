@@ -47,6 +47,10 @@ func (p *Plan) checkStrings() ([]Check, error) {
 		byInput[a.Input] = append(byInput[a.Input], a.stringSet())
 		most = max(most, a.Input)
 	}
+	if most > 0 && len(p.Site.Inverter.Inputs) == 0 {
+		return []Check{unknown("string-input", float64(most), "",
+			phrase.Of("the data of the inverter name no solar input: give input of the inverter to compare the strings, or lead the array through a charge controller of its own"))}, nil
+	}
 	climate := p.Site.climate()
 	var out []Check
 	for input := 1; input <= most; input++ {

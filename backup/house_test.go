@@ -23,12 +23,12 @@ type house struct {
 
 // newHouse is a home of round numbers, in which every check that needs a key has it: 200 V single phase; 4000 W and 5000 VA,
 // 10 kVA for 5 s and 7 kVA for 60 s; 48 V LFP units of 100 Ah at 25 C, where neither cold nor heat count; no margin, no
-// growth, no ageing. It has the circuit "a" on the backup board, and no loads.
+// growth, no ageing; long-running loads count 125 %. It has the circuit "a" on the backup board, and no loads.
 func newHouse() *house {
 	h := &house{tables: map[string]map[string]string{}}
 	h.put("site", `name = "Test house"; nominal_v = 200; coldest_c = 25; hottest_c = 25`)
 	h.put("outage", "autonomy_h = 10")
-	h.put("practice", "margin = 0; growth = 0; end_of_life = 1; confidence = 0.999")
+	h.put("practice", "margin = 0; growth = 0; end_of_life = 1; confidence = 0.999; continuous_factor = 1.25")
 	h.put("inverter", `rated_w = 4000; rated_va = 5000
 		overload = [{ seconds = 5, va = 10000 }, { seconds = 60, va = 7000 }]
 		nominal_dc_v = 48; dc_min_v = 40; dc_max_v = 64; max_discharge_a = 120; max_charge_a = 100

@@ -23,7 +23,7 @@ func deratingRuleNames() (names []string) {
 
 // wiringPracticeKeys are the factors that codes and offices differ in. Drops are fractions of the voltage.
 var wiringPracticeKeys = []strict.Key{
-	or(number("continuous_factor", 1, 2, "", "on loads of more than 3 h, for breakers and cables"), usual.ContinuousFactor),
+	number("continuous_factor", 1, 2, "", "on loads of more than 3 h, for breakers and cables; default 1.25 with the us tables, else 1"),
 	or(number("dc_fuse_factor", 1, 2, "", "on the current between bank and inverter"), usual.DCFuseFactor),
 	or(number("pv_factor", 1, 2, "", "on the short-circuit current of modules; twice for ratings"), usual.PVFactor),
 	or(number("dc_drop", 1e-4, 0.5, "", "voltage drop of a DC run"), usual.DCDropLimit),

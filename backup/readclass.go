@@ -107,7 +107,7 @@ func (c *class) ends(l *loads.Load, f catalog.ApplianceFigures) loads.Ends {
 func (c *class) start(typical *loads.Start, va float64) *loads.Start {
 	if typical != nil {
 		k := va / typical.VA()
-		return &loads.Start{Power: typical.Power.Scale(k), PlainVA: typical.PlainVA * k, Seconds: typical.Seconds}
+		return &loads.Start{Power: typical.Power.Scale(k), PlainVA: typical.PlainVA * k, Seconds: typical.Seconds, PFAssumed: typical.PFAssumed}
 	}
 	seconds, _ := c.t.Number("starting_s")
 	if pf, given := c.t.Number("starting_pf"); given {

@@ -74,6 +74,9 @@ func (r *reader) readLoads() {
 		if class != nil {
 			l.Typical = class.typical(&l)
 		}
+		if startUnknown(&l) {
+			t.NoteDefault("starting_va", "none")
+		}
 		r.site.Loads = append(r.site.Loads, l)
 	}
 }
@@ -105,11 +108,6 @@ func Moment(minute float64) string {
 	}
 	return fmt.Sprintf("%s:%02d", Clock(seconds/60), seconds%60)
 }
-
-// motorPF is the power factor that a motor's start is given where the file does not: a motor standing still draws
-// mostly reactive current. Locked-rotor power factors of 0.1 to 0.4 are published for large motors (SEEN), higher ones
-// for small single-phase motors; the upper end keeps the watts on the safe side.
-const motorPF = 0.40
 
 // readStart fills the start of a load from starting_va, starting_w or motor.
 func (r *reader) readStart(t *strict.Table, l *loads.Load, class *class) {
@@ -155,13 +153,13 @@ func (r *reader) readStart(t *strict.Table, l *loads.Load, class *class) {
 			}
 			return
 		}
-		va, ok := r.motorVA(t.Table(key), l, runningVA)
+		m, va, ok := r.motor(t.Table(key), l, runningVA)
 		if !ok {
 			return
 		}
 		if !hasPF {
-			pf = motorPF
-			t.NoteDefault("starting_pf", "0.4 with motor")
+			pf, start.PFAssumed = m.StartingPF(l.RunningW, r.phasesOf(l)), true
+			t.NoteDefault("starting_pf", fmt.Sprintf("%.3g with motor", pf))
 		}
 		start.Power = loads.FromPF(va*pf, pf)
 	}
@@ -172,11 +170,11 @@ func (r *reader) readStart(t *strict.Table, l *loads.Load, class *class) {
 	l.Start = &start
 }
 
-func (r *reader) motorVA(t *strict.Table, l *loads.Load, runningVA float64) (float64, bool) {
+// motor reads what the plate tells of a motor, and what it draws while it starts.
+func (r *reader) motor(t *strict.Table, l *loads.Load, runningVA float64) (m loads.Motor, va float64, ok bool) {
 	if t == nil || t.Faulty() {
-		return 0, false
+		return m, 0, false
 	}
-	var m loads.Motor
 	m.HP, _ = t.Number("hp")
 	m.KW, _ = t.Number("kw")
 	m.Code, _ = t.Text("code")
@@ -186,25 +184,29 @@ func (r *reader) motorVA(t *strict.Table, l *loads.Load, runningVA float64) (flo
 	m.Method = loads.Method(method)
 	if t.Given("code") && m.HP == 0 && m.KW == 0 {
 		t.Report("code", "", "found no power that the letter counts for, want hp or kw beside it")
-		return 0, false
+		return m, 0, false
 	}
 	if t.Given("locked_rotor_a") && r.site.NominalV == 0 {
-		return 0, false // reported at [site]
+		return m, 0, false // reported at [site]
 	}
-	phases := 1
-	if l.Phase == 0 {
-		phases = max(1, r.site.Phases)
-	}
-	va, err := m.StartingVA(runningVA, r.site.NominalV, phases)
+	va, err := m.StartingVA(runningVA, r.site.NominalV, r.phasesOf(l))
 	if err != nil {
 		said := trimPrefix(err)
 		if found, ok := strings.CutPrefix(said, "motor code "); ok {
 			said = "found " + found
 		}
 		t.Report(atFirst(t, "code", "locked_rotor_a", "times"), "", "%s", said)
-		return 0, false
+		return m, 0, false
 	}
-	return va, true
+	return m, va, true
+}
+
+// phasesOf is how many phases a load uses.
+func (r *reader) phasesOf(l *loads.Load) int {
+	if l.Phase == 0 {
+		return max(1, r.site.Phases)
+	}
+	return 1
 }
 
 // atFirst is the first of the keys that the table gives.

@@ -45,13 +45,21 @@ func (d *decider) item(n int) allocate.Item {
 	switch {
 	case d.must[n]:
 		item.Rule = allocate.Include
-	case len(used) == 0:
-		item.Rule = allocate.Exclude // it would take a way for nothing
+	case len(used) == 0, d.trips(n):
+		item.Rule = allocate.Exclude // it would take a way for nothing, or its own breaker fails wherever the others are
 	}
 	for _, l := range used {
 		item.EnergyWhPerDay += l.EnergyWhPerDay()
 	}
 	return item
+}
+
+// trips says whether an open circuit is too much for its own breaker, beyond what fails without it.
+func (d *decider) trips(n int) bool {
+	i := d.open[n]
+	c := atMost("circuit-breaker", d.shared.breakerCurrents(d.site)[i].a, d.site.Circuits[i].BreakerA, "A")
+	b := d.base[c.ID]
+	return d.site.Circuits[i].BreakerA > 0 && c.Status == Fail && !(b.Status == Fail && c.Margin >= b.Margin-slack)
 }
 
 // freeWays is how many ways are left for the open circuits; limited is false where the site sets no limit.

@@ -216,6 +216,7 @@ func (w *wirer) circuitRun(c loads.Circuit) {
 		BreakerA: c.BreakerA, PowerFactor: now.powerFactor, StartPowerFactor: now.start.powerFactor,
 		StartA: now.start.peakA, SurgeA: now.start.heatA, SurgeS: now.start.heatS, Practice: w.practice}
 	f.ContinuousA, f.OtherA = now.split(w.practice.ContinuousFactor)
+	f.MotorA = min(now.motorA, f.ContinuousA+f.OtherA)
 	if c.Board == loads.BoardBackup {
 		f.Upstream = w.feeding
 	}
@@ -232,6 +233,9 @@ func (w *wirer) circuitRun(c loads.Circuit) {
 		f.CableMM2 = 0
 		return chosen(wiring.SizeFeeder(f))
 	})
+	if c.Board != loads.BoardBackup {
+		r.Check = r.Check.onMainBoard()
+	}
 	w.done(r)
 }
 

@@ -3,6 +3,7 @@ package backup
 import (
 	"slices"
 
+	"outlast/backup/wiring"
 	"outlast/loads"
 )
 
@@ -10,6 +11,7 @@ import (
 type circuitCurrent struct {
 	loadA       float64 // as they run
 	needA       float64 // long-running ones with their factor
+	motorA      float64 // of the largest motor, as far as the US tables count it beyond needA; else 0
 	powerFactor float64 // 0: unknown
 	start       start
 }
@@ -30,7 +32,9 @@ func (w *wirer) makeCurrent(c loads.Circuit, lines int) circuitCurrent {
 	var now circuitCurrent
 	all := w.Site.OnCircuit(c.ID)
 	perA := float64(lines) * w.Site.NominalV // VA for each A
-	weight := continuousWeight(w.practice.ContinuousFactor)
+	weight, share := continuousWeight(w.practice.ContinuousFactor), wiring.LargestMotor(w.Site.Wiring.Tables)
+	total := func(d loads.Demand) float64 { return d.VA / perA }
+	withMotorA := 0.0
 	for _, month := range seasons(all) {
 		on := loads.InMonth(all, month)
 		if len(on) == 0 {
@@ -41,16 +45,20 @@ func (w *wirer) makeCurrent(c loads.Circuit, lines int) circuitCurrent {
 		if a := d.VA / perA; a > now.loadA {
 			now.loadA, now.powerFactor = a, powerFactor(d.W, d.VA)
 		}
-		now.needA = max(now.needA, set.ScheduledWith(weight).VA/perA)
+		now.needA = max(now.needA, total(set.ScheduledWith(weight)))
+		withMotorA = max(withMotorA, withLargestMotor(set, on, weight, share, total))
 		for _, s := range set.Surges() {
 			pf := powerFactor(s.W, s.VA)
-			if on[s.Index].Start.PlainVA > 0 {
-				pf = 0 // nobody knows it; the watts of the surge only stand in for it
+			if !on[s.Index].Start.PFKnown() {
+				pf = 0 // the drop is that of the cable's own angle, the worst; the watts of the surge are on the safe side for the bank
 			}
 			now.start.add(s.VA/perA, s.Seconds, pf)
 		}
 	}
 	now.loadA, now.needA = max(now.loadA, now.start.loadA), max(now.needA, now.start.loadA)
+	if more := withMotorA - now.needA; more > 0 {
+		now.motorA = min(now.loadA, more/share)
+	}
 	return now
 }
 

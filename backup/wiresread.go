@@ -107,7 +107,7 @@ type wiringFactor struct {
 }
 
 var wiringFactors = []wiringFactor{
-	{"continuous_factor", func(p *wiring.Practice) *float64 { return &p.ContinuousFactor }, always},
+	{"continuous_factor", func(p *wiring.Practice) *float64 { return &p.ContinuousFactor }, always}, // its default hangs on the tables
 	{"dc_fuse_factor", func(p *wiring.Practice) *float64 { return &p.DCFuseFactor }, always},
 	{"pv_factor", func(p *wiring.Practice) *float64 { return &p.PVFactor }, (*Site).hasArray},
 	{"dc_drop", func(p *wiring.Practice) *float64 { return &p.DCDropLimit }, (*Site).hasDCLength},
@@ -158,6 +158,10 @@ func readWiringPractice(s *Site, t *strict.Table) {
 		if t.Has(f.key) || f.matters(s) {
 			*f.field(p), _ = t.Number(f.key)
 		}
+	}
+	if !t.Has("continuous_factor") {
+		p.ContinuousFactor = wiring.ContinuousFactor(s.Wiring.Tables)
+		t.NoteDefault("continuous_factor", fmt.Sprint(p.ContinuousFactor))
 	}
 	p.NextSizeUp, _ = t.Switch("next_size_up")
 	var given bool

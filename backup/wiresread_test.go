@@ -79,6 +79,7 @@ func TestWiringDefaults(t *testing.T) {
 	plain := map[string]string{"margin": "0.1", "growth": "0", "headroom": "0", "end_of_life": "0.8", "confidence": "0.999",
 		"continuous_factor": "1.25", "dc_fuse_factor": "1.25", "surge_rise_k": "10 K", "next_size_up": "false", "unfused_strings": "1",
 		"tables": "iec", "method": "B2, bank and array C", "ambient_c": "30 C", "grouped": "1"}
+	plain["continuous_factor"] = "1" // with the IEC tables
 	if diff := cmp.Diff(plain, noted(equipped)); diff != "" {
 		t.Errorf("without lengths (-want +got):\n%s", diff)
 	}

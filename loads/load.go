@@ -12,7 +12,13 @@ type Start struct {
 	Power   Power
 	PlainVA float64
 	Seconds float64 // how long the start lasts
+	// PFAssumed says that nobody gave the angle of Power. The watts are on the safe side then; where another angle would be
+	// worse, as for the drop along a cable, count with that.
+	PFAssumed bool
 }
+
+// PFKnown says whether the angle of the start is known.
+func (s Start) PFKnown() bool { return s.PlainVA == 0 && !s.PFAssumed }
 
 // VA returns the apparent power of the start.
 func (s Start) VA() float64 { return s.Power.VA() + s.PlainVA }

@@ -135,10 +135,7 @@ func (m Motor) directVA(runningVA, volts float64, phases int) (float64, error) {
 		}
 		return m.LockedRotorA * volts * float64(phases), nil
 	}
-	hp := m.HP
-	if m.KW > 0 {
-		hp = m.KW * 1000 / WattsPerHP
-	}
+	hp := m.ratedHP()
 	if hp == 0 {
 		return 0, errors.New("loads: motor with a code letter needs hp or kw")
 	}

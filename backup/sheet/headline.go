@@ -25,6 +25,9 @@ func headline(p *backup.Plan) []string {
 
 // lastsLine promises no more than what the bank gives from the worst moment of the day.
 func lastsLine(p *backup.Plan) string {
+	if p.Demand.Connected.VA == 0 {
+		return fmt.Sprintf("Nothing on the backup board runs in an outage in %s: there is nothing to carry.", p.MonthName())
+	}
 	hours, start, err := p.LeastAutonomy()
 	if err != nil {
 		return Clean(err.Error())

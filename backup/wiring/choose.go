@@ -134,7 +134,7 @@ type bound struct {
 }
 
 func (r Run) bind(method Method) (*bound, error) {
-	p, err := r.Practice.Filled()
+	p, err := r.Practice.FilledFor(r.Laying.Tables)
 	if err != nil {
 		return nil, err
 	}
@@ -155,7 +155,7 @@ func (r Run) bind(method Method) (*bound, error) {
 	if b.NeedA == 0 {
 		b.NeedA = p.ContinuousFactor * r.LoadA
 		b.need = Step{phrase.Of("Current to carry"), phrase.Of("continuous factor x load"), phrase.Symbols("%s x %s", fig(p.ContinuousFactor), fig(r.LoadA)), b.NeedA, "A",
-			whose(p.ContinuousFactor, practiceDefaults.continuous)}
+			whose(p.ContinuousFactor, continuousOf(r.Laying.Tables))}
 	}
 	b.dropLimit, b.totalLimit, b.startDrop = p.DCDropLimit, p.DCDropLimit, p.StartDropLimit
 	if r.Laying.System != DC {

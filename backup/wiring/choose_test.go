@@ -21,7 +21,8 @@ func choose(t *testing.T, r Run) Choice {
 
 // Each case is decided by another rule; all figures are of the published tables, the products derived.
 func TestChooseByEachRule(t *testing.T) {
-	base := Run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230, LengthM: 5, LoadA: 16}
+	base := Run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230, LengthM: 5, LoadA: 16,
+		Practice: Practice{ContinuousFactor: 1.25}}
 	for _, tt := range []struct {
 		name     string
 		change   func(*Run)
@@ -30,6 +31,7 @@ func TestChooseByEachRule(t *testing.T) {
 		wantBest bool
 	}{
 		{"ampacity: 1.25 x 16 = 20 A is above 19.5", func(*Run) {}, "2.5 mm2", "cable-x-ampacity", true},
+		{"ampacity without a factor: 16 A is below 19.5", func(r *Run) { r.Practice.ContinuousFactor = 0 }, "1.5 mm2", "", true},
 		{"given need", func(r *Run) { r.NeedA = 16 }, "1.5 mm2", "", true},
 		{"heat: 27 x 0.87 x 0.70 = 16.4 A", func(r *Run) { r.Laying.AmbientC, r.Laying.Grouped, r.NeedA = 40, 3, 17 }, "4 mm2", "cable-x-ampacity", true},
 		{"device of 25 A on 27 A", func(r *Run) { r.NeedA, r.DeviceA = 16, 25 }, "2.5 mm2", "cable-x-protection", true},
@@ -175,7 +177,8 @@ func TestLongRunAllowance(t *testing.T) {
 }
 
 func TestRejectionStep(t *testing.T) {
-	c := choose(t, Run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230, LengthM: 5, LoadA: 16})
+	c := choose(t, Run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230, LengthM: 5, LoadA: 16,
+		Practice: Practice{ContinuousFactor: 1.25}})
 	if len(c.Rejected) != 1 {
 		t.Fatalf("rejected %v, want 1.5 mm2", c.Rejected)
 	}

@@ -107,7 +107,7 @@ func nextSizeUp(t Tables, i int, carriesA float64) float64 {
 }
 
 // RequiredDeviceA is the smallest rating that a device on continuousA (3 h or more) and otherA may have: all of the second and
-// ContinuousFactor times the first. Source: NEC 210.20(A).
+// ContinuousFactor times the first. Source: NEC 210.20(A); IEC 60364-4-43 433.1 has no such factor, see [ContinuousFactor].
 func RequiredDeviceA(continuousA, otherA float64, p Practice) (float64, error) {
 	p, err := p.Filled()
 	if err := firstError(err, currentRange(phrase.Of("continuous current"), continuousA), currentRange(phrase.Of("other current"), otherA)); err != nil {

@@ -77,15 +77,15 @@ func ExampleSizeFeeder() {
 		fmt.Println(strings.TrimSpace(fmt.Sprintf("%s: %s = %.4g %s", s.Name, s.Numbers, s.Value, s.Unit)))
 	}
 	// Output:
-	// 32 A breaker, 6 mm2
-	// Breaker carries: 1.25 x 21.7 + 0 = 27.12 A
-	// Breaker: from 27.12 A = 32 A
-	// Current to carry: as asked of the run = 27.12 A
-	// Table current: 6 mm2, single-phase = 38 A
+	// 25 A breaker, 4 mm2
+	// Breaker carries: 1 x 21.7 + 0 = 21.7 A
+	// Breaker: from 21.7 A = 25 A
+	// Current to carry: as asked of the run = 21.7 A
+	// Table current: 4 mm2, single-phase = 30 A
 	// Ambient factor: 35 C around the cable = 0.94
 	// Grouping factor: circuits together: 1 = 1
-	// Current it may carry: 38 x 0.94 x 1 = 35.72 A
-	// Resistance of one conductor: 6 mm2 at 70 C = 3.685 ohm/km
-	// Voltage drop: 12 m, 21.7 A, R 3.685 ohm/km, X 0.08 ohm/km, power factor the worst = 1.92 V
-	// Voltage drop, fraction: 1.92 / 230 = 0.008346
+	// Current it may carry: 30 x 0.94 x 1 = 28.2 A
+	// Resistance of one conductor: 4 mm2 at 70 C = 5.516 ohm/km
+	// Voltage drop: 12 m, 21.7 A, R 5.516 ohm/km, X 0.08 ohm/km, power factor the worst = 2.873 V
+	// Voltage drop, fraction: 2.873 / 230 = 0.01249
 }

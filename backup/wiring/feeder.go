@@ -11,7 +11,10 @@ type Feeder struct {
 	// ContinuousA is of loads that last 3 h or more, OtherA of the rest; in each line conductor. For the grid input take the inverter's
 	// highest input current, for its output the rated one, as continuous.
 	ContinuousA, OtherA float64
-	StartA              float64 // current while the hardest motor starts, all that runs included, for the drop; 0 means none
+	// MotorA is the part of both that the largest motor draws, as far as the factor on ContinuousA does not have it already; the US tables
+	// want a quarter of it on top. 0 means none.
+	MotorA float64
+	StartA float64 // current while the hardest motor starts, all that runs included, for the drop; 0 means none
 	// SurgeA, SurgeS are of the start that heats the conductor most (a lower current may last longer); 0 means StartA, and 3 s. SurgeS is up
 	// to 300 s.
 	SurgeA, SurgeS                float64
@@ -36,18 +39,35 @@ type FeederResult struct {
 // defaultStartS is how long a start lasts when nobody says: the inverter standard's surge time.
 var defaultStartS = sourced{3, phrase.Of("AS/NZS 5603:2009 clause 2.2, surge rating"), published}
 
-// SizeFeeder sizes or tests an AC run: breaker for the load (ContinuousFactor on what lasts), conductor for the breaker, the laying and
-// the drop.
+// largestMotor is what the largest motor of a circuit counts beyond what it draws: 125 % of it and 100 % of the others.
+var largestMotor = sourced{0.25, phrase.Symbols("NEC 430.24, 220.18(A)"), quoted}
+
+// LargestMotor is the share of its current that the largest motor of a circuit counts beyond what it draws: 0.25 with the US tables
+// (NEC 430.24 for conductors, 220.18(A) for the circuit), nothing with the IEC ones, which have no such rule.
+func LargestMotor(t Tables) float64 {
+	if t == US {
+		return largestMotor.value
+	}
+	return 0
+}
+
+// SizeFeeder sizes or tests an AC run: breaker for the load (ContinuousFactor on what lasts, the largest motor at 125 % with the US tables),
+// conductor for the breaker, the laying and the drop.
 func SizeFeeder(f Feeder) (FeederResult, error) {
-	p, err := f.Practice.Filled()
+	t := f.Laying.Tables
+	p, err := f.Practice.FilledFor(t)
 	if err != nil {
 		return FeederResult{}, err
 	}
 	var r FeederResult
-	if r.NeedA, err = RequiredDeviceA(f.ContinuousA, f.OtherA, f.Practice); err != nil {
+	if r.NeedA, err = RequiredDeviceA(f.ContinuousA, f.OtherA, p); err != nil {
 		return FeederResult{}, err
 	}
-	t := f.Laying.Tables
+	if err := within(phrase.Of("current of the largest motor"), f.MotorA, 0, f.ContinuousA+f.OtherA, "A"); err != nil {
+		return FeederResult{}, err
+	}
+	motor := LargestMotor(t) * f.MotorA
+	r.NeedA += motor
 	r.BreakerA = f.BreakerA
 	if r.BreakerA == 0 {
 		r.BreakerA, _ = NextRating(t, Breaker, r.NeedA)
@@ -75,8 +95,14 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 	if f.Brief {
 		return r, nil
 	}
-	r.Working = append(r.Working, Step{phrase.Of("Breaker carries"), phrase.Of("factor x continuous + other"),
-		phrase.Symbols("%s x %s + %s", fig(p.ContinuousFactor), fig(f.ContinuousA), fig(f.OtherA)), r.NeedA, "A", whose(p.ContinuousFactor, practiceDefaults.continuous)})
+	carries := Step{phrase.Of("Breaker carries"), phrase.Of("factor x continuous + other"),
+		phrase.Symbols("%s x %s + %s", fig(p.ContinuousFactor), fig(f.ContinuousA), fig(f.OtherA)), r.NeedA, "A", whose(p.ContinuousFactor, continuousOf(t))}
+	if motor > 0 {
+		carries.Formula = phrase.Of("factor x continuous + other + share x largest motor")
+		carries.Numbers = phrase.Symbols("%s + %s x %s", carries.Numbers, fig(LargestMotor(t)), fig(f.MotorA))
+		carries.Source = phrase.Symbols("%s; %s", carries.Source, largestMotor.cite())
+	}
+	r.Working = append(r.Working, carries)
 	if f.BreakerA == 0 && r.BreakerA > 0 {
 		r.Working = append(r.Working, Step{phrase.Of("Breaker"), phrase.Of("next standard rating"), phrase.Of("from %s A", fig(r.NeedA)), r.BreakerA, "A", ratingSource(t, Breaker)})
 	}

@@ -68,9 +68,9 @@ func TestDropOfTheWholeWay(t *testing.T) {
 }
 
 func TestFeederBeyondTheBreakers(t *testing.T) {
-	r := sizeFeeder(t, Feeder{Name: "big", Laying: Laying{Tables: IEC, System: ThreePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230, LengthM: 10, ContinuousA: 120})
+	r := sizeFeeder(t, Feeder{Name: "big", Laying: Laying{Tables: IEC, System: ThreePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230, LengthM: 10, ContinuousA: 150})
 	wantStatus(t, r.Checks, "cable-big-device", Caution)
-	if r.BreakerA != 0 || r.Choice.Size.Name != "70 mm2" { // 150 A: 50 mm2 carries 144 A (IEC 60364-5-52 Table B.52.4, C, SEEN-S)
+	if r.BreakerA != 0 || r.Choice.Size.Name != "70 mm2" { // 50 mm2 carries 144 A (IEC 60364-5-52 Table B.52.4, C, SEEN-S)
 		t.Errorf("breaker %g A, %s, want none and 70 mm2", r.BreakerA, r.Choice.Size.Name)
 	}
 }
@@ -103,4 +103,30 @@ func TestHeatAndDropOfStarts(t *testing.T) {
 	near(t, "start drop, V", r.Choice.StartDrop.V, 2*0.01*90*r.Choice.OhmPerKm, 1e-12)
 	f.SurgeA = 0 // then it is the same start
 	near(t, "surge asked, A", find(t, sizeFeeder(t, f).Checks, "cable-x-surge").Demand, 90, 0)
+}
+
+// A 34 A motor and two of 40 A on one feeder: 1.25 x 40 + 40 + 34 = 124 A. Source: NEC Annex D8 (from memory); the rule is NEC 430.24.
+// The IEC tables have no such rule, nor a factor on what lasts (IEC 60364-4-43 433.1: Ib is at most In).
+func TestLargestMotor(t *testing.T) {
+	f := Feeder{Name: "x", VoltageV: 277, LengthM: 1, OtherA: 114, MotorA: 40, Laying: Laying{Tables: US, System: ThreePhase, AmbientC: 30}}
+	us := sizeFeeder(t, f)
+	near(t, "us tables", us.NeedA, 124, 1e-9)
+	if s := us.Working[0]; s.Formula.String() != "factor x continuous + other + share x largest motor" || !strings.Contains(s.Source.String(), "NEC 430.24") {
+		t.Errorf("the working says %q by %q", s.Formula, s.Source)
+	}
+	f.Laying.Tables = IEC
+	iec := sizeFeeder(t, f)
+	near(t, "iec tables", iec.NeedA, 114, 0)
+	f.ContinuousA, f.OtherA, f.MotorA = 100, 14, 0
+	iec = sizeFeeder(t, f)
+	near(t, "iec tables, what lasts", iec.NeedA, 114, 0)
+	if s := iec.Working[0].Source.String(); !strings.HasPrefix(s, "IEC 60364-4-43 433.1") {
+		t.Errorf("source %q", s)
+	}
+	f.Laying.Tables = US
+	near(t, "us tables, what lasts", sizeFeeder(t, f).NeedA, 139, 0)
+	f.MotorA = 115
+	if _, err := SizeFeeder(f); err == nil || !strings.Contains(err.Error(), "current of the largest motor 115 A, want 0 to 114 A") {
+		t.Errorf("more motor than current: %v", err)
+	}
 }

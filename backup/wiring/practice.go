@@ -7,7 +7,9 @@ import (
 
 // Practice holds the factors that codes and offices differ in. A zero field means its default, which [Practice.Filled] shows.
 type Practice struct {
-	ContinuousFactor float64 // on the current of loads that last 3 h or more, for device and conductor; 1 to 2, default 1.25
+	// ContinuousFactor is on the current of loads that last 3 h or more, for device and conductor; 1 to 2, default by the tables
+	// ([ContinuousFactor]).
+	ContinuousFactor float64
 	DCFuseFactor     float64 // on the current between bank and inverter, for conductor and fuse; 1 to 2, default 1.25
 	PVFactor         float64 // on the short-circuit current of modules, applied twice for ratings; 1 to 2, default 1.25
 
@@ -72,7 +74,30 @@ var practiceDefaults = struct {
 	genReactor: sourced{0.25, phrase.Of("fitted to the pump makers' table of generators"), published},
 }
 
-// Filled is p with each zero field replaced by its default. A field out of its range is an error.
+// iecContinuous: the current of the load may be the rating of its device, however long it flows; there is no factor.
+var iecContinuous = sourced{1, phrase.Symbols("IEC 60364-4-43 433.1"), fromMemory}
+
+// continuousOf is the factor on loads of 3 h or more: a rule of the US code, which the IEC standard does not have.
+func continuousOf(t Tables) sourced {
+	if t == IEC {
+		return iecContinuous
+	}
+	return practiceDefaults.continuous
+}
+
+// ContinuousFactor is the default factor on the current of loads that last 3 h or more: 1.25 with the US tables, 1 with the IEC ones.
+func ContinuousFactor(t Tables) float64 { return continuousOf(t).value }
+
+// FilledFor is [Practice.Filled] with the continuous factor that belongs to the tables.
+func (p Practice) FilledFor(t Tables) (Practice, error) {
+	if p.ContinuousFactor == 0 {
+		p.ContinuousFactor = ContinuousFactor(t)
+	}
+	return p.Filled()
+}
+
+// Filled is p with each zero field replaced by its default; for want of tables the larger continuous factor. A field out of its range is
+// an error.
 func (p Practice) Filled() (Practice, error) {
 	d := practiceDefaults
 	for _, f := range []struct {

@@ -15,6 +15,7 @@ var ofLimits = []sentence{
 	{"continuous current", "Dauerstrom", "corriente continua de servicio", "courant permanent"},
 	{"current", "Strom", "corriente", "courant"},
 	{"load", "Last", "carga", "charge"},
+	{"current of the largest motor", "Strom des größten Motors", "corriente del motor mayor", "courant du plus gros moteur"},
 	{"needed current", "nötiger Strom", "corriente necesaria", "courant nécessaire"},
 	{"needed table current", "nötiger Tabellenstrom", "corriente de tabla necesaria", "courant de table nécessaire"},
 	{"other current", "übriger Strom", "resto de corriente", "autre courant"},

@@ -44,6 +44,8 @@ var ofRunsWorking = []sentence{
 	{"length x current x %s, line to neutral", "Länge x Strom x %s, Außenleiter gegen Neutralleiter", "longitud x corriente x %s, fase a neutro", "longueur x courant x %s, phase-neutre"},
 	{"Breaker carries", "Leitungsschutzschalter trägt", "El automático lleva", "Le disjoncteur porte"},
 	{"factor x continuous + other", "Faktor x Dauerlast + übrige", "factor x continua + resto", "facteur x continu + reste"},
+	{"factor x continuous + other + share x largest motor", "Faktor x Dauerlast + übrige + Anteil x größter Motor",
+		"factor x continua + resto + parte x motor mayor", "facteur x continu + reste + part x plus gros moteur"},
 	{"Breaker", "Leitungsschutzschalter", "Automático", "Disjoncteur"},
 	{"Voltage drop of the whole way, fraction", "Spannungsfall des ganzen Wegs, Anteil", "Caída de tensión de todo el recorrido, fracción", "Chute de tension de tout le parcours, fraction"},
 	{"before + here, limit %s", "davor + hier, Grenze %s", "antes + aquí, límite %s", "avant + ici, limite %s"},
