@@ -117,6 +117,9 @@ func TestAppliances(t *testing.T) {
 		if a.Typical.StartingVA > 0 {
 			demand(a.StartingS >= 0.5, "starts for %g s", a.StartingS) // shorter ones are not told from each other: common practice
 		}
+		for _, key := range []string{"power_factor", "priority", "low", "high"} {
+			demand(strings.Contains(c.TOML(a.ID), "\n"+key+" = "), "no %s", key) // what it does not give would not be marked typical
+		}
 		if a.Medical {
 			demand(a.Priority == 1, "medical, of priority %d", a.Priority)
 		}
