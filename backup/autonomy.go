@@ -18,11 +18,7 @@ const longestWalkH = 8760
 // Besides charge and currents, the voltage under load ends the discharge, as far as the resistance tells it: at the lowest voltage at
 // which the inverter runs. The unit's min_v is no second limit: capacities are measured down to it, so it is in the Ah already.
 func (p *Plan) model(endOfLife float64) (battery.State, error) {
-	o := p.modelOptions(p.Bank.Bank, endOfLife)
-	if p.Bank.Unit.ResistanceMohm > 0 {
-		o.CutoffV = p.Inverter.Unit.DCMinV
-	}
-	m, err := p.Bank.Model(o)
+	m, err := p.Bank.Model(p.modelOptions(p.Bank.Bank, endOfLife))
 	if err != nil {
 		return nil, fmt.Errorf("the bank cannot be simulated: %s", trimPrefix(err))
 	}
@@ -30,12 +26,16 @@ func (p *Plan) model(endOfLife float64) (battery.State, error) {
 	return m, nil
 }
 
-// modelOptions are the conditions of a bank of the plan's units in an outage, but for the voltage that ends it.
+// modelOptions are the conditions of a bank of the plan's units in an outage.
 func (p *Plan) modelOptions(b battery.Bank, endOfLife float64) battery.ModelOptions {
-	return battery.ModelOptions{
+	o := battery.ModelOptions{
 		TemperatureC: p.Site.ColdestC, EndOfLife: endOfLife, MaxDoD: p.Bank.DoD, MaxDischargeA: p.Inverter.MaxDischargeA(),
 		RateCredit: p.rateCredit(b), Fit: p.shared.fit(b.Unit),
 	}
+	if b.Unit.ResistanceMohm > 0 {
+		o.CutoffV = p.Inverter.Unit.DCMinV
+	}
+	return o
 }
 
 // rateCredit is by how much a bank gives more than its rated capacity at the mean current of the autonomy, by its capacity table; 1

@@ -5,26 +5,27 @@ import (
 	"errors"
 	"fmt"
 	"math"
-	"sync"
+	"slices"
 
 	"outlast/backup/outage"
-	"outlast/battery"
+	"outlast/backup/phrase"
 	"outlast/loads"
 )
 
 // EveryStartOptions say how outages from every hour of a year are followed.
 type EveryStartOptions struct {
-	MaxH     int     // longest outage that is followed
-	TargetH  int     // hours that bank and reserve shall outlast
-	Chance   float64 // with this chance
-	StepMin  int     // length of a step, a divisor of 60; 0: 1 for lithium, 15 for lead-acid
-	New      bool    // the bank is new
-	NoArray  bool
-	Seed     uint64 // of the days of sun
-	Reserves bool   // also work out the reserve of each month
+	MaxH        int     // longest outage that is followed
+	TargetH     int     // hours that bank and reserve shall outlast
+	Chance      float64 // with this chance
+	StepMin     int     // length of a step, a divisor of 60; 0: as short as the home needs
+	New         bool    // the bank is new
+	NoArray     bool
+	NoGenerator bool
+	Seed        uint64 // of the days of sun
+	Reserves    bool   // also work out the reserve of each month
 
 	// Progress is told how much of a part (of [EveryStartParts]) is done, now and then, one call at a time; nil: not wanted. Only
-	// a lead-acid bank, which is stepped through every outage, takes long enough.
+	// a home that is stepped through every outage takes long enough.
 	Progress func(part, done, of int)
 }
 
@@ -36,11 +37,27 @@ type EveryStart struct {
 	outage.Starts
 	Plan     *Plan
 	Options  EveryStartOptions
+	Counted  Counted
 	StepMin  int
-	LoadW    []float64 // mean load of each hour of the year, on the AC side
+	LoadW    []float64 // mean load of each hour of the year, on the AC side, with what is dropped
 	Bank     WishedBank
 	Reserves *[12]outage.Reserve
 	Cautions []string
+
+	ctx       context.Context
+	endOfLife float64
+	pv        []float64 // by hour of the year; nil: no array is counted
+	generator *outage.Generator
+	homes     map[int]*outage.HomeYear // by the length of a step
+}
+
+// Counted is what helps or spares the bank in the outages of an [EveryStart].
+type Counted struct {
+	New       bool // the bank is; else it is at the end of its life
+	Array     bool
+	Generator bool
+	FuelL     float64  // in the tank, filled once; 0: not given, as if fuel never ended
+	Dropped   []string // names of the loads that are dropped by the state of charge, sorted
 }
 
 // WishedBank is the smallest bank that outlasts the target with the wished chance.
@@ -50,9 +67,12 @@ type WishedBank struct {
 	Possible bool    // false: no bank does, because some step asks for more than the inverter or the units give
 }
 
-// EveryStart follows an outage from each of the 8,760 hours of a year: the day's profile of each month, the arrays' year, and
-// the bank. Generators are left out, and nothing is dropped. For lithium every question is answered exactly at once; a lead-acid bank is
-// stepped through each outage, which may take seconds: ctx ends it.
+// EveryStart follows an outage from each of the 8,760 hours of a year: the day's profile of each month, the arrays' year, the bank, the
+// generator, and the loads that are dropped by the state of charge. It ends with the error of ctx when that is done.
+//
+// A lithium bank by itself, or with an array, is a store of energy, and every question is answered exactly at once. Lead-acid, whose
+// wells no sum of energies can stand for, generators and drops are stepped through each outage, which may take seconds; so is a bank
+// whose voltage may end an outage before its charge does.
 func (p *Plan) EveryStart(ctx context.Context, o EveryStartOptions) (*EveryStart, error) {
 	if o.MaxH < 1 || o.MaxH > 8760 || o.TargetH < 1 || o.TargetH > o.MaxH {
 		return nil, fmt.Errorf("outages of %d h, target %d h: want 1 to 8760, the target not longer than the longest", o.MaxH, o.TargetH)
@@ -60,76 +80,210 @@ func (p *Plan) EveryStart(ctx context.Context, o EveryStartOptions) (*EveryStart
 	if !(o.Chance > 0 && o.Chance <= 1) {
 		return nil, fmt.Errorf("a chance of %g, want a number above 0 and at most 1", o.Chance)
 	}
-	e := &EveryStart{Plan: p, Options: o, StepMin: o.StepMin}
-	if e.StepMin == 0 {
-		e.StepMin = 1
-		if p.Bank.Unit.Chemistry.LeadAcid() {
-			e.StepMin = 15
-		}
+	if o.StepMin < 0 || o.StepMin > 0 && 60%o.StepMin != 0 {
+		return nil, fmt.Errorf("steps of %d min, want a divisor of 60", o.StepMin)
 	}
-	if e.StepMin < 1 || 60%e.StepMin != 0 {
-		return nil, fmt.Errorf("steps of %d min, want a divisor of 60", e.StepMin)
+	e := &EveryStart{Plan: p, Options: o, ctx: ctx, endOfLife: p.Site.Practice.EndOfLife, homes: map[int]*outage.HomeYear{}}
+	if o.New {
+		e.endOfLife = 1
 	}
-	year, err := e.year()
-	if err != nil {
+	if err := e.count(); err != nil {
 		return nil, err
 	}
-	endOfLife := p.Site.Practice.EndOfLife
-	if o.New {
-		endOfLife = 1
+	e.StepMin = e.stepFor(p.Bank.Strings)
+	if !e.exact(p.Bank.Strings) {
+		return e, e.step()
 	}
-	if p.Bank.Unit.Chemistry.LeadAcid() {
-		return e, e.step(ctx, year, endOfLife)
-	}
-	return e, e.study(year, endOfLife)
+	return e, e.study()
 }
 
-// year is the power balance at the bank, and the hourly loads.
-func (e *EveryStart) year() (outage.Year, error) {
+// count settles what is counted, and what is asked for.
+func (e *EveryStart) count() error {
 	p, s := e.Plan, e.Plan.Site
-	perDay := dayMin / e.StepMin
-	y := outage.Year{StepMin: e.StepMin, NetW: make([]float64, 0, 365*perDay)}
-	var pv []float64
+	e.Counted.New = e.Options.New
 	if !e.Options.NoArray {
 		sun, err := s.Sunlit()
 		switch {
 		case errors.Is(err, errNoSun):
 			e.Cautions = append(e.Cautions, "Give monthly_kwh_m2_day or weather of each array to count what it gives.")
 		case err != nil:
-			return y, fmt.Errorf("the array: %s", trimPrefix(err))
+			return fmt.Errorf("the array: %s", trimPrefix(err))
 		case sun != nil:
 			e.Cautions = append(e.Cautions, sun.Cautions...)
-			if pv, err = sun.Year(e.Options.Seed); err != nil {
-				return y, fmt.Errorf("the array: %s", trimPrefix(err))
+			if e.pv, err = sun.Year(e.Options.Seed); err != nil {
+				return fmt.Errorf("the array: %s", trimPrefix(err))
 			}
+			e.Counted.Array = true
 		}
 	}
+	if !e.Options.NoGenerator {
+		if e.generator = p.generator(); e.generator != nil {
+			e.Counted.Generator, e.Counted.FuelL = true, e.generator.FuelL
+		}
+	}
+	for _, l := range InUse(s.OnBoard(loads.BoardBackup)) {
+		if dropsOut(l) {
+			e.Counted.Dropped = append(e.Counted.Dropped, l.Name)
+		}
+	}
+	slices.Sort(e.Counted.Dropped)
 	for m, days := range daysIn {
-		profile := loads.NewSet(s.Phases, loads.InMonth(InUse(s.OnBoard(loads.BoardBackup)), m+1)).Profile()
-		hourly := profile.HourlyW()
-		drawn := make([]float64, perDay)
+		hourly := e.profile(m+1, func(loads.Load) bool { return true }).HourlyW()
+		for range days {
+			e.LoadW = append(e.LoadW, hourly[:]...)
+		}
+	}
+	return nil
+}
+
+// dropsOut says whether a load is dropped by the state of charge. What people's lives depend on never is.
+func dropsOut(l loads.Load) bool { return l.DropBelow > 0 && !l.Medical }
+
+// profile is what some of the loads of the backup board ask in a month.
+func (e *EveryStart) profile(month int, which func(loads.Load) bool) loads.Profile {
+	used := loads.InMonth(InUse(e.Plan.Site.OnBoard(loads.BoardBackup)), month)
+	used = slices.DeleteFunc(used, func(l loads.Load) bool { return !which(l) })
+	return loads.NewSet(e.Plan.Site.Phases, used).Profile()
+}
+
+// exact says whether sums of energies answer for a bank of so many strings.
+func (e *EveryStart) exact(strings int) bool {
+	return e.balanced() && !e.Plan.Bank.Unit.Chemistry.LeadAcid() && !e.voltageEnds(strings)
+}
+
+// balanced says whether what is asked of the bank hangs on nothing but the time.
+func (e *EveryStart) balanced() bool { return e.generator == nil && len(e.Counted.Dropped) == 0 }
+
+// voltageEnds says whether the voltage under load may end an outage before the charge does. It is lowest at the floor.
+func (e *EveryStart) voltageEnds(strings int) bool {
+	p := e.Plan
+	if p.Bank.Unit.ResistanceMohm <= 0 {
+		return false
+	}
+	bank := p.Bank.Bank
+	bank.Strings = strings
+	v, ok := bank.StartV(e.peakW(), p.floorSoC(), p.Site.ColdestC)
+	return !ok || v < p.Inverter.Unit.DCMinV*(1+endTolerance)
+}
+
+// peakW is the most that is asked of the bank in any minute of the year.
+func (e *EveryStart) peakW() float64 {
+	most := 0.0
+	for month := range daysIn {
+		for _, st := range e.profile(month+1, func(loads.Load) bool { return true }) {
+			most = max(most, e.Plan.fromBank(st.W))
+		}
+	}
+	return most
+}
+
+// Steps that are tried, the longest first, and by which share of its capacity a bank may fall in one of them where the state of charge
+// decides something: by less than a generator starts above the floor, or it would be too late. Own rule.
+var stepsMin = []int{15, 5, 1}
+
+const stepSoC = generatorAbove / 2
+
+// stepFor is the length of a step for a bank of so many strings.
+func (e *EveryStart) stepFor(strings int) int {
+	p := e.Plan
+	switch {
+	case e.Options.StepMin > 0:
+		return e.Options.StepMin
+	case e.balanced() && p.Bank.Unit.Chemistry.LeadAcid():
+		return stepsMin[0]
+	case e.balanced():
+		return 1
+	}
+	fullWh, peakW := e.fullWh(strings), e.peakW()
+	for _, step := range stepsMin {
+		if peakW*float64(step)/60 <= stepSoC*fullWh {
+			return step
+		}
+	}
+	return 1
+}
+
+// fullWh is what a bank of so many strings holds at its age and temperature.
+func (e *EveryStart) fullWh(strings int) float64 {
+	b := e.Plan.Bank
+	b.Strings = strings
+	return b.NominalV() * b.CapacityAh() * e.endOfLife * b.Sizing.KTemperature * e.Plan.rateCredit(b.Bank)
+}
+
+// meanW are the means of a day's profile over steps.
+func meanW(profile loads.Profile, stepMin int) []float64 {
+	out := make([]float64, dayMin/stepMin)
+	for i := range out {
+		out[i] = profile.EnergyWh(float64(i*stepMin), float64(stepMin)/60) * 60 / float64(stepMin)
+	}
+	return out
+}
+
+// year is the power balance at the bank.
+func (e *EveryStart) year() outage.Year {
+	perDay := dayMin / e.StepMin
+	y := outage.Year{StepMin: e.StepMin, NetW: make([]float64, 0, 365*perDay)}
+	for m, days := range daysIn {
+		drawn := meanW(e.profile(m+1, func(loads.Load) bool { return true }), e.StepMin)
 		for i := range drawn {
-			meanW := profile.EnergyWh(float64(i*e.StepMin), float64(e.StepMin)/60) * 60 / float64(e.StepMin)
-			drawn[i] = p.Inverter.DCPower(meanW) * (1 + s.Practice.Growth)
+			drawn[i] = e.Plan.fromBank(drawn[i])
 		}
 		for range days {
 			day := len(y.NetW) / perDay
 			for i, w := range drawn {
 				sun := 0.0
-				if pv != nil {
-					sun = pv[day*24+i*e.StepMin/60]
+				if e.pv != nil {
+					sun = e.pv[day*24+i*e.StepMin/60]
 				}
 				y.NetW = append(y.NetW, sun-w)
 			}
-			e.LoadW = append(e.LoadW, hourly[:]...)
 		}
 	}
-	return y, nil
+	return y
+}
+
+// home is the year with what a balance cannot hold: generator and drops.
+func (e *EveryStart) home(stepMin int) (*outage.HomeYear, error) {
+	if h, known := e.homes[stepMin]; known {
+		return h, nil
+	}
+	sc, err := e.Plan.Scenario(e.endOfLife)
+	if err != nil {
+		return nil, err
+	}
+	e.Plan.limits(&sc)
+	growth := 1 + e.Plan.Site.Practice.Growth
+	asked := func(which func(loads.Load) bool) []float64 {
+		var w []float64
+		for m, days := range daysIn {
+			day := meanW(e.profile(m+1, which), stepMin)
+			for i := range day {
+				day[i] *= growth
+			}
+			w = append(w, slices.Repeat(day, days)...)
+		}
+		return w
+	}
+	h := &outage.HomeYear{StepMin: stepMin, PVW: e.pv, Inverter: sc.Inverter, ChargeLimitW: sc.ChargeLimitW, Generator: e.generator,
+		AskW: asked(func(l loads.Load) bool { return !dropsOut(l) })}
+	var below []float64 // the states of charge at which something is dropped
+	for _, l := range InUse(e.Plan.Site.OnBoard(loads.BoardBackup)) {
+		if dropsOut(l) {
+			below = append(below, l.DropBelow)
+		}
+	}
+	slices.Sort(below)
+	for _, soc := range slices.Compact(below) {
+		h.Dropped = append(h.Dropped, outage.Dropped{Below: soc, BackAt: min(1, soc+outage.DefaultReturnMargin),
+			AskW: asked(func(l loads.Load) bool { return dropsOut(l) && l.DropBelow == soc })})
+	}
+	e.homes[stepMin] = h
+	return h, nil
 }
 
 // study answers for a lithium bank: a store of energy whose losses are all counted on the way in, as in the model of package
 // battery, where a full store gives its rated energy at the terminals.
-func (e *EveryStart) study(y outage.Year, endOfLife float64) error {
+func (e *EveryStart) study() error {
 	p, s, b := e.Plan, e.Plan.Site, e.Plan.Bank
 	path := func(strings int) outage.Path {
 		return outage.Path{
@@ -138,12 +292,11 @@ func (e *EveryStart) study(y outage.Year, endOfLife float64) error {
 			DischargeLimitW: p.limitW(b.Unit.MaxDischargeA*float64(strings), p.Inverter.MaxDischargeA()),
 		}
 	}
-	study, err := outage.NewStudy(y, path(b.Strings), e.Options.MaxH)
+	study, err := outage.NewStudy(e.year(), path(b.Strings), e.Options.MaxH)
 	if err != nil {
 		return e.failed(err)
 	}
-	perString := b.NominalV() * b.Unit.RatedAh * endOfLife * b.Sizing.KTemperature * b.DoD
-	usable, soc := perString*float64(b.Strings)*p.rateCredit(b.Bank), (s.Outage.Reserve-(1-b.DoD))/b.DoD
+	usable, soc := e.fullWh(b.Strings)*b.DoD, (s.Outage.Reserve-(1-b.DoD))/b.DoD
 	if e.Starts, err = study.Survive(usable, min(1, max(0, soc))); err != nil {
 		return e.failed(err)
 	}
@@ -152,7 +305,16 @@ func (e *EveryStart) study(y outage.Year, endOfLife float64) error {
 		return e.failed(err)
 	}
 	if possible {
-		e.Bank = WishedBank{UsableWh: wh, Strings: max(1, int(math.Ceil(wh/perString*(1-slack)))), Possible: true}
+		n := max(1, int(math.Ceil(wh/(e.fullWh(1)*b.DoD)*(1-slack))))
+		for n > 1 && e.fullWh(n-1)*b.DoD >= wh*(1-slack) { // more of them give more than their number, at a slower rate
+			n--
+		}
+		e.Bank = WishedBank{UsableWh: wh, Strings: n, Possible: true}
+		if e.voltageEnds(e.Bank.Strings) { // so few of them sag too far
+			if err := e.wish(e.balance()); err != nil {
+				return e.failed(err)
+			}
+		}
 	}
 	if e.Options.Reserves {
 		r, err := study.Reserves(usable, e.Options.TargetH, e.Options.Chance)
@@ -182,129 +344,27 @@ func (e *EveryStart) failed(err error) error {
 	return fmt.Errorf("the year cannot be followed: %s", trimPrefix(err))
 }
 
-// A pass is one time through all starts: which of how many, in a part of the work.
-type pass struct{ part, done, of int }
-
-// ticks counts the starts of a pass for the progress.
-func (e *EveryStart) ticks(at pass, starts int) func() {
-	if e.Options.Progress == nil {
-		return nil
+// Text says in a sentence what was counted.
+func (c Counted) Text() phrase.Phrase {
+	bank := phrase.Of("the bank at the end of its life")
+	if c.New {
+		bank = phrase.Of("the new bank")
 	}
-	var one sync.Mutex
-	n := 0
-	return func() {
-		one.Lock()
-		defer one.Unlock()
-		n++
-		e.Options.Progress(at.part, at.done*starts+n, at.of*starts)
+	parts := []phrase.Phrase{bank}
+	if c.Array {
+		parts = append(parts, phrase.Of("the array"))
 	}
-}
-
-// step answers for a lead-acid bank, whose wells no sum of energies can stand for.
-func (e *EveryStart) step(ctx context.Context, y outage.Year, endOfLife float64) error {
-	p, s := e.Plan, e.Plan.Site
-	survive := func(at pass, strings int, soc float64, maxH int) (outage.Starts, error) {
-		bank := battery.Bank{Unit: p.Bank.Unit, Series: p.Bank.Series, Strings: strings}
-		var failed error
-		newBank := func() outage.Bank {
-			o := p.modelOptions(bank, endOfLife)
-			o.MaxChargeA = s.Inverter.MaxChargeA * float64(s.InverterCount)
-			m, err := bank.Model(o)
-			if err != nil {
-				failed = err
-			}
-			return m
-		}
-		if newBank(); failed != nil {
-			return outage.Starts{}, failed
-		}
-		return outage.SurviveStepping(ctx, y, newBank, soc, maxH, e.ticks(at, y.Hours()))
+	switch {
+	case c.Generator && c.FuelL > 0:
+		parts = append(parts, phrase.Of("the generator with %s of fuel", amount(c.FuelL, "l")))
+	case c.Generator:
+		parts = append(parts, phrase.Of("the generator, as if its fuel never ended"))
 	}
-	var err error
-	if e.Starts, err = survive(pass{part: 0, of: 1}, p.Bank.Strings, s.Outage.Reserve, e.Options.MaxH); err != nil {
-		return e.failed(err)
+	if n := len(c.Dropped); n > 0 {
+		parts = append(parts, phrase.Of("the switching off of %s when the charge is low", phrase.List(quoted(c.Dropped))))
 	}
-	target, tries := e.Options.TargetH, 0
-	enough := func(strings int) (bool, error) {
-		tries++ // how many it takes is not known before; there is always one more to come
-		st, err := survive(pass{1, tries - 1, tries + 1}, strings, s.Outage.Reserve, target)
-		if err != nil {
-			return false, err
-		}
-		chance, err := st.Chance(target)
-		return chance >= e.Options.Chance, err
+	if len(parts) == 1 {
+		return phrase.Of("Counted in: %s alone.", bank)
 	}
-	// More strings never survive less, so the border is found by halving.
-	lo, hi := 0, 1
-	for {
-		ok, err := enough(hi)
-		if err != nil {
-			return e.failed(err)
-		}
-		if ok {
-			break
-		}
-		if lo, hi = hi, hi*2; hi > mostStrings {
-			break
-		}
-	}
-	for hi <= mostStrings && hi-lo > 1 {
-		mid := (lo + hi) / 2
-		ok, err := enough(mid)
-		if err != nil {
-			return e.failed(err)
-		}
-		if ok {
-			hi = mid
-		} else {
-			lo = mid
-		}
-	}
-	if hi <= mostStrings {
-		e.Bank = WishedBank{Strings: hi, Possible: true,
-			UsableWh: float64(hi) * p.Bank.NominalV() * p.Bank.Unit.RatedAh * endOfLife * p.Bank.Sizing.KTemperature * p.Bank.DoD}
-	}
-	if !e.Options.Reserves {
-		return nil
-	}
-	return e.stepReserves(survive)
-}
-
-// reserveStep is how finely the reserve of a lead-acid bank is told.
-const reserveStep = 0.05
-
-func (e *EveryStart) stepReserves(survive func(at pass, strings int, soc float64, maxH int) (outage.Starts, error)) error {
-	var r [12]outage.Reserve
-	for i := range r {
-		r[i].SoC = 1
-	}
-	floor := e.Plan.floorSoC()
-	steps := int(math.Round((1 - floor) / reserveStep))
-	for n := steps; n >= 0; n-- {
-		soc := floor + float64(n)*reserveStep
-		st, err := survive(pass{2, steps - n, steps + 1}, e.Plan.Bank.Strings, soc, e.Options.TargetH)
-		if err != nil {
-			return e.failed(err)
-		}
-		table, err := st.MonthHour(e.Options.TargetH)
-		if err != nil {
-			return e.failed(err)
-		}
-		for m := range table {
-			if monthChance(table[m]) >= e.Options.Chance {
-				r[m] = outage.Reserve{SoC: soc, Possible: true}
-			}
-		}
-	}
-	e.Reserves = &r
-	return nil
-}
-
-// monthChance is the chance of all starts of a month: its hours of the day have equally many.
-func monthChance(hours [24]outage.Cell) float64 {
-	sum := 0.0
-	for _, c := range hours {
-		sum += c.Chance
-	}
-	return sum / 24
+	return phrase.Of("Counted in: %s.", phrase.List(parts))
 }

@@ -38,16 +38,29 @@ func yearHeadline(y YearOfOutages) []string {
 	worst := y.Worst(1)
 	lines := []string{
 		fmt.Sprintf("%s: an outage of %d h is outlasted from %s of all start hours of the year", Clean(y.Plan.Site.Name), y.Options.TargetH, share(chance)),
+		Clean(y.Counted.Text().String()),
 		fmt.Sprintf("The worst start lasts %s (%s).", hoursOf(worst[0].SurvivedH, y.MaxH), dayAndHour(worst[0].Index)),
 	}
 	switch b := y.Bank; {
 	case !b.Possible:
-		lines = append(lines, fmt.Sprintf("No number of strings outlasts %d h with a chance of %s: some moment asks for more power than inverter and units give, or the year brings too little sun.", y.Options.TargetH, share(y.Options.Chance)))
+		lines = append(lines, fmt.Sprintf("No number of strings outlasts %d h with a chance of %s: %s.", y.Options.TargetH, share(y.Options.Chance), tooLittle(y)))
 	default:
 		lines = append(lines, fmt.Sprintf("To outlast %d h with a chance of %s, %s %s enough; the plan has %d.",
 			y.Options.TargetH, share(y.Options.Chance), plural(b.Strings, "string", "strings"), isAre(b.Strings), y.Plan.Bank.Strings))
 	}
 	return lines
+}
+
+// tooLittle says what may keep any bank from lasting.
+func tooLittle(y YearOfOutages) string {
+	why := "some moment asks for more power than inverter and units give"
+	if y.Counted.Array {
+		why += ", or the year brings too little sun"
+	}
+	if y.Counted.Generator && y.Counted.FuelL > 0 {
+		why += ", or the generator burns its fuel"
+	}
+	return why
 }
 
 func isAre(n int) string {
@@ -188,6 +201,13 @@ func yearJSON(w io.Writer, y YearOfOutages) error {
 		SoC      float64 `json:"soc"`
 		Possible bool    `json:"possible"`
 	}
+	type counted struct {
+		NewBank   bool     `json:"new_bank"`
+		Array     bool     `json:"array"`
+		Generator bool     `json:"generator"`
+		FuelL     *float64 `json:"fuel_l"` // null: no generator, or as if its fuel never ended
+		Dropped   []string `json:"dropped"`
+	}
 	out := struct {
 		Site         string              `json:"site"`
 		TargetH      int                 `json:"target_h"`
@@ -197,14 +217,20 @@ func yearJSON(w io.Writer, y YearOfOutages) error {
 		MeanH        float64             `json:"mean_h"`
 		Hours        []int               `json:"hours"`
 		Curve        []float64           `json:"curve"`
+		StepMin      int                 `json:"step_min"`
+		Counted      counted             `json:"counted"`
 		WishedChance float64             `json:"wished_chance"`
 		Strings      *int                `json:"strings_needed"`
 		UsableWh     *float64            `json:"usable_wh_needed"`
 		Reserves     []reserve           `json:"reserves,omitempty"`
 		Expected     *outage.Expectation `json:"expected_per_year,omitempty"`
 		Cautions     []string            `json:"cautions"`
-	}{Site: y.Plan.Site.Name, TargetH: y.Options.TargetH, Chance: target, Chances: chances, MaxH: y.MaxH, MeanH: y.MeanH(), Hours: y.Hours, Curve: y.Curve(),
+	}{Site: y.Plan.Site.Name, TargetH: y.Options.TargetH, Chance: target, Chances: chances, MaxH: y.MaxH, MeanH: y.MeanH(), Hours: y.Hours, Curve: y.Curve(), StepMin: y.StepMin,
+		Counted:      counted{NewBank: y.Counted.New, Array: y.Counted.Array, Generator: y.Counted.Generator, Dropped: append([]string{}, y.Counted.Dropped...)},
 		WishedChance: y.Options.Chance, Expected: y.Expected, Cautions: append(append([]string{}, y.Cautions...), phrase.Strings(backup.SafetyTexts())...)}
+	if y.Counted.FuelL > 0 {
+		out.Counted.FuelL = &y.Counted.FuelL
+	}
 	if y.Bank.Possible {
 		out.Strings, out.UsableWh = &y.Bank.Strings, finite(y.Bank.UsableWh)
 	}

@@ -36,9 +36,9 @@ func newOutage() *cobra.Command {
 		Short:   "Follow one outage through time, or one from every hour of a year",
 		Long: `outage follows the planned home minute by minute from the moment the grid fails: what goes dark when and
 comes back, the charge of the bank, what array and generator give. With --every-start it follows an outage from
-each of the 8,760 hours of a year: the chance to outlast one, the worst starts, the bank and the reserve for a
-wished chance. Exit status 1 means that something goes dark within the hours (with --every-start: that the wished
-chance is missed).`,
+each of the 8,760 hours of a year, array, generator and loads that are dropped included, every load spread evenly
+over its windows: the chance to outlast one, the worst starts, the bank and the reserve for a wished chance. Exit
+status 1 means that something goes dark within the hours (with --every-start: that the wished chance is missed).`,
 		Example: `  outlast outage --hours 72 cottage.toml
   outlast outage --every-start --target 24 --chance 0.95 --reserve cottage.toml`,
 		Args:              oneSite("outage follows one site"),
@@ -72,7 +72,7 @@ chance is missed).`,
 	f.IntVar(&o.year.TargetH, "target", 0, "with --every-start: the `HOURS` to outlast (default: the site's autonomy_h)")
 	f.Float64Var(&o.year.Chance, "chance", defaultChance, "with --every-start: the wished `CHANCE` to outlast them")
 	f.BoolVar(&o.year.Reserves, "reserve", false, "with --every-start: also the reserve of each month that keeps the wished chance")
-	f.IntVar(&o.year.StepMin, "step", 0, "with --every-start: steps of `MINUTES` (default 1 for lithium, 15 for lead-acid)")
+	f.IntVar(&o.year.StepMin, "step", 0, "with --every-start: steps of `MINUTES` (default: as short as the home needs)")
 	f.Float64Var(&o.perYear, "outages", 0, "with --every-start: `N` outages a year (about the SAIFI of the network), for the expected dark hours")
 	f.Float64Var(&o.meanH, "mean-hours", 0, "with --outages: their mean length in `HOURS` (about its CAIDI)")
 	f.StringVar(&o.law, "law", "exponential", "with --outages: their lengths by `LAW`: exponential, lognormal, weibull")
@@ -140,7 +140,7 @@ func runOutage(ctx context.Context, in io.Reader, out, errw io.Writer, file stri
 
 func runEveryStart(ctx context.Context, out, errw io.Writer, p *backup.Plan, o outageOptions, so sheet.Options) error {
 	y := o.year
-	y.New, y.NoArray, y.Seed, y.MaxH = o.run.New, o.run.NoArray, o.run.Seed, o.run.Hours
+	y.New, y.NoArray, y.NoGenerator, y.Seed, y.MaxH = o.run.New, o.run.NoArray, o.run.NoGenerator, o.run.Seed, o.run.Hours
 	if !o.hoursGiven {
 		y.MaxH = defaultLongestH
 	}

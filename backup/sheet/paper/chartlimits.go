@@ -155,7 +155,7 @@ func (r *report) drawings() (Section, error) {
 	}
 	survive, err := r.surviveFigure()
 	if survive != nil {
-		s.Blocks = append(s.Blocks, Block{Figure: survive})
+		s.Blocks = append(s.Blocks, Block{Figure: survive}, para(r.prose(r.options.Year.Counted.Text())))
 	}
 	if months := r.monthFigure(); months != nil {
 		s.Blocks = append(s.Blocks, Block{Figure: months})

@@ -14,7 +14,7 @@ type sentence struct{ en, de, es, fr string }
 // sentences are all of them, by subject.
 func sentences() []sentence {
 	return slices.Concat(ofPlan, ofInverter, ofBoards, ofCircuits, ofBank, ofCharging, ofArray, ofSun, ofRuns, ofConductors, ofDevices, ofGenerator, ofQuestions,
-		ofDemandWorking, ofBankWorking, ofBankBehaviour, ofBankMethods, ofBankVolts, ofRunsWorking, ofSources, ofRunsSources, ofLimits)
+		ofDemandWorking, ofBankWorking, ofBankBehaviour, ofBankMethods, ofBankVolts, ofRunsWorking, ofSources, ofRunsSources, ofLimits, ofEveryStart)
 }
 
 var formats = map[string]func() map[string]string{
