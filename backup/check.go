@@ -51,6 +51,14 @@ type Check struct {
 	Reason   phrase.Phrase
 }
 
+// Shown gives demand and limit as people read them, with their unit: a share is in per cent.
+func (c Check) Shown() (demand, limit float64, unit string) {
+	if c.ID == "phase-balance" { // the one check of a share
+		return 100 * c.Demand, 100 * c.Limit, "%"
+	}
+	return c.Demand, c.Limit, c.Unit
+}
+
 // slack forgives what floating point adds to sums of decimals; a rating may be used in full.
 const slack = 1e-9
 

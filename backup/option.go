@@ -76,10 +76,41 @@ func changes(base, variant *Plan) []phrase.Phrase {
 	number("bank.series", float64(base.Bank.Series), float64(variant.Bank.Series))
 	number("bank.strings", float64(base.Bank.Strings), float64(variant.Bank.Strings))
 	number("bank.rated_ah", a.Unit.RatedAh, b.Unit.RatedAh)
+	more, fewer := base.swapped(variant)
+	if len(more) > 0 {
+		out = append(out, phrase.Of("carries %s as well", phrase.List(quoted(more))))
+	}
+	if len(fewer) > 0 {
+		out = append(out, phrase.Of("without %s", phrase.List(quoted(fewer))))
+	}
 	if len(out) == 0 {
 		out = append(out, phrase.Of("nothing that shows in these figures"))
 	}
 	return out
+}
+
+// Carried are the labels of the circuits on the backup board.
+func (p *Plan) Carried() []string {
+	var out []string
+	for _, c := range p.Circuits {
+		if c.OnBackup {
+			out = append(out, c.Label)
+		}
+	}
+	return out
+}
+
+// swapped are the labels of the circuits that another plan of the same circuits carries and this one does not, and the other way round.
+func (p *Plan) swapped(other *Plan) (more, fewer []string) {
+	for i, c := range p.Circuits {
+		switch o := other.Circuits[i]; {
+		case o.OnBackup && !c.OnBackup:
+			more = append(more, c.Label)
+		case !o.OnBackup && c.OnBackup:
+			fewer = append(fewer, c.Label)
+		}
+	}
+	return more, fewer
 }
 
 func startText(minute int) string {
@@ -105,6 +136,19 @@ func (p *Plan) Price() (price float64, ok bool) {
 		return 0, false
 	}
 	return *p.Site.Inverter.Price*float64(p.Site.InverterCount) + *p.Bank.Unit.Price*float64(p.Bank.Units()), true
+}
+
+// MassKg is what inverters and bank weigh together. ok is false when one of the weights is not given.
+func (p *Plan) MassKg() (kg float64, ok bool) {
+	one, bank := p.Site.Inverter.MassKg, p.Bank.MassKg()
+	return one*float64(p.Site.InverterCount) + bank, one > 0 && bank > 0
+}
+
+// PriceDifference is what a variant costs more than the base; ok is false when one of the prices is not known.
+func (o OptionPlan) PriceDifference(base *Plan) (more float64, ok bool) {
+	is, known := o.Plan.Price()
+	was, both := base.Price()
+	return is - was, known && both
 }
 
 // ChangesText joins the changes of an option for a table.

@@ -18,9 +18,9 @@ type SizeOptions struct {
 	// as the board has ways.
 	Essential bool
 	MaxCount  int // inverters of one kind; 0 is DefaultMaxCount
-	// UsualStrings leaves out banks with more strings side by side than are usual for the battery (max_parallel), which else are only
-	// a caution.
-	UsualStrings bool
+	// MoreStrings takes banks with more strings side by side than are usual for the battery (max_parallel) too. They are a caution of the
+	// plan, and few people want to look after them.
+	MoreStrings bool
 	// Progress is told how many of how many pairs of inverters and batteries have been looked at; nil: nobody asks.
 	Progress func(done, of int)
 }
@@ -69,6 +69,20 @@ type Miss struct {
 	Failing  []Check
 }
 
+// An Own is the site's own design, as its plan has it: with the circuits that the plan chooses for that equipment, which may be others
+// than those that are sized for.
+type Own struct {
+	Miss          // what of it fails; nothing: it passes
+	Cautions  int // checks that want a look
+	AutonomyH float64
+	Capped    bool     // AutonomyH is where the simulation was ended
+	Price     *float64 // of inverters and bank
+	MassKg    float64  // 0: not given
+	Carried   []string // labels of its circuits on the backup board
+	LeavesOut []string // of those that are sized for
+	Besides   []string // beyond those that are sized for
+}
+
 // Sizes is what a catalog offers for a site and one autonomy.
 type Sizes struct {
 	Site      *Site // with every circuit on a board
@@ -80,7 +94,7 @@ type Sizes struct {
 	// price and a weight is on it.
 	Front  []Fit
 	Misses []Miss // the nearest first: the fewest failing checks, then the least missing
-	Own    Miss   // the site's own equipment: what of it fails
+	Own    Own    // the site's own equipment
 
 	Pairs  int // of inverters and batteries that make a bank
 	Worked int // combinations that were worked through
@@ -106,7 +120,7 @@ func (s *Site) Size(ctx context.Context, cat *catalog.Catalog, o SizeOptions) (*
 	if err != nil {
 		return nil, err
 	}
-	z := &sizer{ctx: ctx, site: split, options: o, shared: sh, out: &Sizes{Site: split, AutonomyH: site.Outage.AutonomyH}}
+	z := &sizer{ctx: ctx, file: &site, site: split, options: o, shared: sh, out: &Sizes{Site: split, AutonomyH: site.Outage.AutonomyH}}
 	if err := z.run(cat); err != nil {
 		return nil, err
 	}

@@ -261,7 +261,7 @@ func TestSizeEqualsBruteForce(t *testing.T) {
 			d.loads[i].ridesMs += 5
 		}
 		s := siteOf(t, d.text(1))
-		z, err := s.Size(context.Background(), cat, backup.SizeOptions{MaxCount: 2})
+		z, err := s.Size(context.Background(), cat, backup.SizeOptions{MaxCount: 2, MoreStrings: true})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -463,7 +463,7 @@ func TestSizePhases(t *testing.T) {
 		h.circuit(fmt.Sprintf("x%d", i), `phase = "any"`).load(fmt.Sprintf("X%d", i), fmt.Sprintf(`circuit = "x%d"; running_w = 1400`, i))
 	}
 	s := siteOf(t, h.text())
-	z, err := s.Size(context.Background(), readCatalog(t, smallCatalog), backup.SizeOptions{})
+	z, err := s.Size(context.Background(), readCatalog(t, smallCatalog), backup.SizeOptions{MoreStrings: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -475,6 +475,53 @@ func TestSizePhases(t *testing.T) {
 	p, err := backup.NewPlan(context.Background(), z.Passing[i].Apply(z.Site))
 	if err != nil || p.Verdict() == backup.Fail {
 		t.Errorf("planned: %v, %v", p.FirstFailing(), err)
+	}
+}
+
+// TestSizeOwnAsPlanned: of the design of the file the search says what the plan says, with the circuits that the plan chooses.
+func TestSizeOwnAsPlanned(t *testing.T) {
+	paths, err := filepath.Glob("../testdata/sites/*.toml")
+	if err != nil || len(paths) < 6 {
+		t.Fatalf("%d sample sites, %v", len(paths), err)
+	}
+	swaps := 0
+	for _, path := range append(paths, "testdata/homes/villa-three-phase.toml") {
+		src, err := os.ReadFile(path)
+		if err != nil {
+			t.Fatal(err)
+		}
+		s := siteOf(t, string(src))
+		s.Options = nil
+		p, err := backup.NewPlan(t.Context(), s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		z, err := s.Size(t.Context(), readCatalog(t, smallCatalog), backup.SizeOptions{MaxCount: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		own := z.Own
+		if fails := p.With(backup.Fail); len(own.Failing) != len(fails) || own.Cautions != len(p.With(backup.Caution)) || own.AutonomyH != p.Bank.AutonomyH {
+			t.Errorf("%s: %d checks fail, %d want a look, %g h; the plan has %d, %d, %g h", path, len(own.Failing), own.Cautions, own.AutonomyH, len(fails), len(p.With(backup.Caution)), p.Bank.AutonomyH)
+		}
+		if own.Strings != p.Bank.Strings || own.Series != p.Bank.Series || !slices.Equal(own.Carried, p.Carried()) {
+			t.Errorf("%s: %d x %d carry %q; in the plan %d x %d carry %q", path, own.Strings, own.Series, own.Carried, p.Bank.Strings, p.Bank.Series, p.Carried())
+		}
+		carried, _ := z.Carried(s)
+		for _, label := range carried {
+			if slices.Contains(own.Carried, label) == slices.Contains(own.LeavesOut, label) {
+				t.Errorf("%s: %q is sized for, carried by %q, left out of %q", path, label, own.Carried, own.LeavesOut)
+			}
+		}
+		for _, label := range own.Carried {
+			if slices.Contains(carried, label) == slices.Contains(own.Besides, label) {
+				t.Errorf("%s: %q is carried, sized for are %q, besides %q", path, label, carried, own.Besides)
+			}
+		}
+		swaps += len(own.LeavesOut) + len(own.Besides)
+	}
+	if swaps == 0 {
+		t.Error("no design carries other circuits than are sized for: this test sees too little")
 	}
 }
 
@@ -494,18 +541,21 @@ func TestSizeStops(t *testing.T) {
 	}
 }
 
-// TestSizeUsualStrings: with the option no bank is wider than is usual.
+// TestSizeUsualStrings: unless more are asked for, no bank has more strings side by side than are usual.
 func TestSizeUsualStrings(t *testing.T) {
 	s := newHouse().set("site.nominal_v", 230).set("outage.autonomy_h", 20).load("A", "running_w = 500").plan(t).Site
-	wide := func(usual bool) bool {
-		z, err := s.Size(context.Background(), readCatalog(t, smallCatalog), backup.SizeOptions{UsualStrings: usual})
+	wide := func(more bool) bool {
+		z, err := s.Size(context.Background(), readCatalog(t, smallCatalog), backup.SizeOptions{MoreStrings: more})
 		if err != nil {
 			t.Fatal(err)
 		}
+		if !more && !slices.ContainsFunc(z.Misses, backup.Miss.TooWide) {
+			t.Error("no miss says that a bank is too wide")
+		}
 		return slices.ContainsFunc(slices.Concat(z.Passing, z.Front), func(f backup.Fit) bool { return f.Strings > f.Unit.MaxParallel })
 	}
-	if !wide(false) || wide(true) {
-		t.Error("12 kWh of lead-acid take more strings than four; with the option they are left out")
+	if wide(false) || !wide(true) {
+		t.Error("12 kWh of lead-acid take more strings than four: they are left out unless more are asked for")
 	}
 }
 

@@ -9,12 +9,14 @@ import (
 
 	"outlast/battery"
 	"outlast/catalog"
+	"outlast/loads"
 )
 
 // sizer tries the pairs of inverters and batteries.
 type sizer struct {
 	ctx     context.Context
-	site    *Site
+	file    *Site // as the user wrote it
+	site    *Site // with every circuit on a board
 	options SizeOptions
 	shared  *shared
 	asked   map[string]*asked // by the phases of the circuits whose phase is open
@@ -55,8 +57,7 @@ func (z *sizer) run(cat *catalog.Catalog) error {
 	rank(z.out.Passing)
 	z.front()
 	z.out.Misses = nearest(z.out.Misses)
-	z.own()
-	return nil
+	return z.own()
 }
 
 // units are the batteries of the catalog that have anything to give with the site's reserve.
@@ -163,8 +164,8 @@ func (z *sizer) pair(v Site, a *asked, u battery.Unit) error {
 		}
 		if v.Strings == 0 {
 			v.Strings = p.Bank.Strings
-			if limit = min(mostStrings, max(u.MaxParallel, v.Strings+moreStrings)); z.options.UsualStrings {
-				limit = u.MaxParallel
+			if limit = u.MaxParallel; z.options.MoreStrings {
+				limit = min(mostStrings, max(limit, v.Strings+moreStrings))
 			}
 		}
 		failing := p.With(Fail)
@@ -222,8 +223,8 @@ func fitOf(p *Plan, n int) Fit {
 	if price, ok := p.Price(); ok {
 		f.Price = &price
 	}
-	if one, bank := p.Site.Inverter.MassKg, b.MassKg(); one > 0 && bank > 0 {
-		f.MassKg = one*float64(p.Site.InverterCount) + bank
+	if kg, ok := p.MassKg(); ok {
+		f.MassKg = kg
 	}
 	f.Margin = math.Inf(1)
 	for _, c := range p.Checks {
@@ -266,22 +267,36 @@ func (p *Plan) stringsHelp(failing []Check) bool {
 	return true
 }
 
-// own works the site's own equipment through.
-func (z *sizer) own() {
-	s := *z.site
-	s.Strings = min(s.Strings, mostStrings)
-	own := Miss{Inverter: s.Inverter, Count: s.InverterCount, Unit: &s.Unit, Series: s.Series, Strings: s.Strings}
-	v, _, err := z.placed(&s)
-	var p *Plan
-	if err == nil {
-		p, err = z.shared.full(v, trial(v))
+// own plans the file as it stands, for the autonomy that is sized for.
+func (z *sizer) own() error {
+	s := *z.file
+	own := Own{Miss: Miss{Inverter: s.Inverter, Count: s.InverterCount, Unit: &s.Unit, Series: s.Series, Strings: s.Strings}}
+	defer func() { z.out.Own = own }()
+	p, err := NewPlan(z.ctx, &s)
+	if z.ctx.Err() != nil {
+		return z.ctx.Err()
 	}
 	if err != nil {
 		own.Failing = []Check{{ID: unworkable, Status: Fail, Reason: reasonOf(err)}}
-	} else {
-		own.Strings, own.Failing = p.Bank.Strings, p.With(Fail)
+		return nil
 	}
-	z.out.Own = own
+	own.Series, own.Strings, own.Failing, own.Cautions = p.Bank.Series, p.Bank.Strings, p.With(Fail), len(p.With(Caution))
+	own.AutonomyH, own.Capped, own.Carried = p.Bank.AutonomyH, p.Bank.AutonomyCap, p.Carried()
+	if price, ok := p.Price(); ok {
+		own.Price = &price
+	}
+	if kg, ok := p.MassKg(); ok {
+		own.MassKg = kg
+	}
+	for i, c := range p.Circuits {
+		switch sized := z.site.Circuits[i].Board == loads.BoardBackup; {
+		case sized && !c.OnBackup:
+			own.LeavesOut = append(own.LeavesOut, c.Label)
+		case !sized && c.OnBackup:
+			own.Besides = append(own.Besides, c.Label)
+		}
+	}
+	return nil
 }
 
 // missing is how much is missing in all checks that fail, as shares of their limits.
@@ -299,6 +314,9 @@ func (m Miss) missing() float64 {
 	}
 	return sum
 }
+
+// TooWide says whether more strings side by side than are usual is all that fails.
+func (m Miss) TooWide() bool { return len(m.Failing) == 1 && m.Failing[0].ID == "bank-parallel" }
 
 // nearer says whether a miss is nearer to passing than another.
 func (m Miss) nearer(o Miss) bool {

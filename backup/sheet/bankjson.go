@@ -150,7 +150,7 @@ func bankDetails(p *backup.Plan) bankDetailsJSON {
 func bankRows(p *backup.Plan, number func(section, item, name string, v float64, unit string), text func(section, item, name, value, unit string)) {
 	b, d := p.Bank, p.Details
 	text("bank", b.Unit.ID, "autonomy_ends_by", string(b.EndsBy), "")
-	number("bank", b.Unit.ID, "autonomy_end_soc", b.EndSoC, "")
+	number("bank", b.Unit.ID, "autonomy_end_soc", 100*b.EndSoC, "%")
 	for _, v := range d.Stages {
 		number("charging_voltage", v.Name, "25c_v", v.At25, "V")
 		number("charging_voltage", v.Name, "coldest_v", v.AtColdest, "V")
@@ -187,7 +187,7 @@ func bankRows(p *backup.Plan, number func(section, item, name string, v float64,
 	if d.HasCycles {
 		number("bank", b.Unit.ID, "cycles", d.Cycles, "")
 	}
-	number("bank", b.Unit.ID, "calendar_life_share", d.CalendarShare, "")
+	number("bank", b.Unit.ID, "calendar_life_share", 100*d.CalendarShare, "%")
 	if c := d.Cross; c != nil && c.Problem.Empty() {
 		number("bank", b.Unit.ID, "duty_cycle_ah", c.Duty.RequiredAh, "Ah")
 		number("bank", b.Unit.ID, "autonomy_method_ah", c.Autonomy.RequiredAh, "Ah")

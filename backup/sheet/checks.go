@@ -17,15 +17,16 @@ func checkSection(p *backup.Plan, wide bool) section {
 		s.table.head, s.table.right = append(s.table.head, "Reason"), append(s.table.right, false)
 	}
 	for _, c := range p.Checks {
+		shownDemand, shownLimit, unit := c.Shown()
 		limit, left := "-", "-"
 		if c.HasLimit {
-			limit, left = Figure(c.Limit, c.Unit), leftOf(c)
+			limit, left = Figure(shownLimit, unit), leftOf(c)
 		}
-		demand := Figure(c.Demand, c.Unit)
+		demand := Figure(shownDemand, unit)
 		if !c.HasLimit && c.Demand == 0 {
 			demand = "-"
 		}
-		row := []string{string(c.Status), Clean(c.ID), demand, limit, c.Unit, left}
+		row := []string{string(c.Status), Clean(c.ID), demand, limit, unit, left}
 		if wide {
 			row = append(row, Clean(c.Reason.String()))
 		} else if c.Status != backup.Pass {

@@ -2,6 +2,8 @@ package sheet
 
 import (
 	"fmt"
+	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -14,11 +16,13 @@ func circuitRows(p *backup.Plan, text func(section, item, name, value, unit stri
 	for _, c := range circuitsJSON(p) {
 		text("circuit", c.ID, "label", c.Label, "")
 		text("circuit", c.ID, "board", c.Board, "")
+		way := ""
 		if c.Way != nil {
-			text("circuit", c.ID, "way", strconv.Itoa(*c.Way), "")
+			way = strconv.Itoa(*c.Way)
 		}
+		text("circuit", c.ID, "way", way, "")
 		text("circuit", c.ID, "phase", phaseText(c.Phase, c.AnyPhase && c.Way == nil), "")
-		number("circuit", c.ID, "breaker_a", c.BreakerA, "A")
+		number("circuit", c.ID, "breaker_a", orNaN(c.BreakerA, c.BreakerA > 0), "A")
 		if c.Assumed {
 			text("circuit", c.ID, "assumed", "true", "")
 		}
@@ -26,12 +30,8 @@ func circuitRows(p *backup.Plan, text func(section, item, name, value, unit stri
 		number("circuit", c.ID, "running_w", c.RunningW, "W")
 		number("circuit", c.ID, "starting_va", c.StartingVA, "VA")
 		number("circuit", c.ID, "energy_wh_per_day", c.Energy, "Wh")
-		if c.Share != nil {
-			number("circuit", c.ID, "share_of_day", *c.Share, "")
-		}
-		if c.MovedH != nil {
-			number("circuit", c.ID, "moved_h", *c.MovedH, "h")
-		}
+		number("circuit", c.ID, "share_of_day", 100*orEmpty(c.Share), "%")
+		number("circuit", c.ID, "moved_h", orEmpty(c.MovedH), "h")
 		text("circuit", c.ID, "reason", c.Reason, "")
 	}
 	if b := p.Balancing; b != nil {
@@ -52,6 +52,14 @@ func stayOnRows(p *backup.Plan, o Options, number func(section, item, name strin
 	}
 }
 
+// orEmpty is a number where there is one; [Decimal] leaves the place of the other empty.
+func orEmpty(v *float64) float64 {
+	if v == nil {
+		return math.NaN()
+	}
+	return *v
+}
+
 func sensitivityRows(p *backup.Plan, text func(section, item, name, value, unit string), number func(section, item, name string, v float64, unit string)) {
 	list, err := p.Sensitivity()
 	if err != nil {
@@ -63,8 +71,12 @@ func sensitivityRows(p *backup.Plan, text func(section, item, name, value, unit 
 		number("sensitivity", item, "change_h", f.ChangeH, "h")
 		if f.Check != "" {
 			text("sensitivity", item, "check", f.Check, "")
-			number("sensitivity", item, "margin_was", f.MarginWas, "")
-			number("sensitivity", item, "margin_is", f.MarginIs, "")
+			times, unit := 100.0, "%"
+			if c := slices.IndexFunc(p.Checks, func(c backup.Check) bool { return c.ID == f.Check }); c >= 0 && p.Checks[c].Unit == "C" {
+				times, unit = 1, "K"
+			}
+			number("sensitivity", item, "margin_was", times*f.MarginWas, unit)
+			number("sensitivity", item, "margin_is", times*f.MarginIs, unit)
 		}
 		text("sensitivity", item, "fails", strings.Join(f.Fails, ", "), "")
 	}

@@ -3,31 +3,65 @@ package sheet
 import (
 	"encoding/csv"
 	"io"
+	"math"
 	"strconv"
+	"strings"
 
 	"outlast/backup"
 )
 
 // writeCSV writes every figure of the plans in one list, one figure a row: site, section, item, name, value, unit. Any
-// spreadsheet can filter it; tables of different shapes in one file could not be read back.
+// spreadsheet can filter it; tables of different shapes in one file could not be read back. Shares are in per cent everywhere, and what
+// is not known is an empty value.
 func writeCSV(w io.Writer, plans []*backup.Plan, o Options) error {
-	out := csv.NewWriter(w)
-	if err := out.Write([]string{"site", "section", "item", "name", "value", "unit"}); err != nil {
-		return err
-	}
+	rows := [][]string{{"site", "section", "item", "name", "value", "unit"}}
 	for _, p := range plans {
 		for _, row := range csvRows(p, o) {
-			if err := out.Write(append([]string{Guard(p.Site.Name)}, row...)); err != nil {
-				return err
-			}
+			rows = append(rows, append([]string{Guard(p.Site.Name)}, row...))
+		}
+	}
+	return WriteRows(w, rows, o.Spreadsheet)
+}
+
+// byteOrderMark tells a spreadsheet that a file is UTF-8; without it many take it for the code page of their country.
+const byteOrderMark = "\ufeff"
+
+// WriteRows writes rows as CSV, for a spreadsheet with a byte order mark in front. A text that comes from elsewhere has gone through
+// [Guard]; what a reader could not see is left out of every cell.
+func WriteRows(w io.Writer, rows [][]string, spreadsheet bool) error {
+	if spreadsheet {
+		if _, err := io.WriteString(w, byteOrderMark); err != nil {
+			return err
+		}
+	}
+	out := csv.NewWriter(w)
+	for _, row := range rows {
+		if err := out.Write(cleanAll(row)); err != nil {
+			return err
 		}
 	}
 	out.Flush()
 	return out.Error()
 }
 
-// exact writes a number with all its digits.
-func exact(v float64) string { return strconv.FormatFloat(v, 'g', -1, 64) }
+// decimalDigits are the digits that a figure has in CSV: more than any input has, and none that only floating point has.
+const decimalDigits = 6
+
+// Decimal writes a number for CSV: six digits, or all of those before the point, without an exponent. What is no number is empty.
+func Decimal(v float64) string {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return ""
+	}
+	decimals := decimalDigits - 1
+	if v != 0 {
+		decimals -= int(math.Floor(math.Log10(math.Abs(v))))
+	}
+	text := strconv.FormatFloat(v, 'f', min(max(decimals, 0), 15), 64)
+	if strings.Contains(text, ".") {
+		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
+	}
+	return unsigned(text)
+}
 
 // Guard keeps a spreadsheet from taking a user's text for a formula.
 func Guard(s string) string {
@@ -43,7 +77,7 @@ func csvRows(p *backup.Plan, o Options) [][]string {
 		rows = append(rows, []string{section, Guard(item), name, Guard(value), unit})
 	}
 	number := func(section, item, name string, v float64, unit string) {
-		rows = append(rows, []string{section, Guard(item), name, exact(v), unit})
+		rows = append(rows, []string{section, Guard(item), name, Decimal(v), unit})
 	}
 	text("plan", "", "verdict", string(p.Verdict()), "")
 	d, b, z := p.Demand, p.Bank, p.Bank.Sizing
@@ -59,13 +93,14 @@ func csvRows(p *backup.Plan, o Options) [][]string {
 	}
 	for i, st := range p.Starts.All {
 		text("start", st.Load, "at", backup.Clock(st.AtMin), "")
+		text("start", st.Load, "phase", startPhase(st), "")
 		number("start", st.Load, "va", st.VA, "VA")
 		number("start", st.Load, "seconds", st.Seconds, "s")
+		number("start", st.Load, "demand_va", st.DemandVA, "VA") // of the phase, where there is one, as its limit is
 		number("start", st.Load, "limit_va", st.LimitVA, "VA")
-		if down := p.Details.Starts[i]; down.Works {
-			number("start", st.Load, "floor_v", down.FloorV, "V")
-			number("start", st.Load, "down_to_soc", down.SoC, "")
-		}
+		down := p.Details.Starts[i]
+		number("start", st.Load, "floor_v", orNaN(down.FloorV, down.Works), "V")
+		number("start", st.Load, "down_to_soc", orNaN(100*down.SoC, down.Works), "%")
 	}
 	number("inverter", p.Inverter.Unit.ID, "derated_w", p.Inverter.DeratedW(), "W")
 	number("inverter", p.Inverter.Unit.ID, "derated_va", p.Inverter.DeratedVA(), "VA")
@@ -92,13 +127,17 @@ func csvRows(p *backup.Plan, o Options) [][]string {
 	wireRows(p, text, number)
 	for _, c := range p.Checks {
 		text("check", c.ID, "status", string(c.Status), "")
-		number("check", c.ID, "demand", c.Demand, c.Unit)
-		if c.HasLimit {
-			number("check", c.ID, "limit", c.Limit, c.Unit)
-			number("check", c.ID, "margin", c.Margin, "")
+		demand, limit, unit := c.Shown()
+		margin, marginUnit := 100*c.Margin, "%"
+		if c.Unit == "C" {
+			margin, marginUnit = c.Margin, "K"
 		}
+		number("check", c.ID, "demand", orNaN(demand, c.HasLimit || c.Demand != 0), unit)
+		number("check", c.ID, "limit", orNaN(limit, c.HasLimit), unit)
+		number("check", c.ID, "margin", orNaN(margin, c.HasLimit), marginUnit)
 		text("check", c.ID, "reason", c.Reason.String(), "")
 	}
+	optionRows(p, text, number)
 	for _, c := range p.Cautions {
 		text("caution", "", "text", c.String(), "")
 	}
@@ -108,4 +147,20 @@ func csvRows(p *backup.Plan, o Options) [][]string {
 		}
 	}
 	return rows
+}
+
+// startPhase is the phase on which a start is compared; "all": their total, or the home has one.
+func startPhase(st backup.Start) string {
+	if st.Phase == 0 {
+		return "all"
+	}
+	return strconv.Itoa(st.Phase)
+}
+
+// orNaN is a number where there is one; [Decimal] leaves the place of the other empty.
+func orNaN(v float64, is bool) float64 {
+	if !is {
+		return math.NaN()
+	}
+	return v
 }

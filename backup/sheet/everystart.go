@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"encoding/csv"
 	"fmt"
 	"io"
 
@@ -26,7 +25,7 @@ func WriteEveryStart(w io.Writer, y YearOfOutages, o Options) error {
 	case "", "text":
 		return writeSections(w, yearHeadline(y), yearSections(y), o)
 	case "csv":
-		return yearCSV(w, y)
+		return yearCSV(w, y, o)
 	case "json":
 		return yearJSON(w, y)
 	}
@@ -174,18 +173,12 @@ func monthSection(y YearOfOutages) section {
 	return s
 }
 
-func yearCSV(w io.Writer, y YearOfOutages) error {
-	out := csv.NewWriter(w)
-	if err := out.Write([]string{"start_hour", "start", "hours_survived"}); err != nil {
-		return err
-	}
+func yearCSV(w io.Writer, y YearOfOutages, o Options) error {
+	rows := [][]string{{"start_hour", "start", "hours_survived"}}
 	for h, n := range y.Hours {
-		if err := out.Write([]string{fmt.Sprint(h), dayAndHour(h), fmt.Sprint(n)}); err != nil {
-			return err
-		}
+		rows = append(rows, []string{fmt.Sprint(h), dayAndHour(h), fmt.Sprint(n)})
 	}
-	out.Flush()
-	return out.Error()
+	return WriteRows(w, rows, o.Spreadsheet)
 }
 
 func yearJSON(w io.Writer, y YearOfOutages) error {

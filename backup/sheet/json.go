@@ -126,8 +126,12 @@ type optJSON struct {
 	Name         string   `json:"name"`
 	Verdict      string   `json:"verdict"`
 	AutonomyH    float64  `json:"autonomy_h"`
+	PromisedH    *float64 `json:"promised_h"` // from the worst moment of the day
+	Carried      []string `json:"carried"`    // circuits on the backup board, by label
 	FirstFailing string   `json:"first_failing"`
+	MassKg       *float64 `json:"mass_kg"`
 	Price        *float64 `json:"price"`
+	PriceMore    *float64 `json:"price_difference"` // beyond the base's
 	Changes      []string `json:"changes"`
 	Plan         planJSON `json:"plan"`
 }
@@ -207,9 +211,10 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 		out.Checks = append(out.Checks, checkJSON{c.ID, string(c.Status), c.Demand, known(c.Limit, c.HasLimit), c.Unit, known(c.Margin, c.HasLimit), c.Reason.String()})
 	}
 	out.Recharge, out.Typical = rechargeToJSON(p), typicalToJSON(p)
-	for _, v := range p.Options {
-		price, priced := v.Plan.Price()
-		opt := optJSON{Name: v.Name, Verdict: string(v.Plan.Verdict()), AutonomyH: v.Plan.Bank.AutonomyH, Price: known(price, priced), Changes: phrase.Strings(v.Changes)}
+	shown := variants(p)[1:]
+	for i, v := range p.Options {
+		opt := optJSON{Name: v.Name, Verdict: string(v.Plan.Verdict()), AutonomyH: v.Plan.Bank.AutonomyH, PromisedH: shown[i].promised,
+			Carried: append([]string{}, v.Plan.Carried()...), MassKg: shown[i].mass, Price: shown[i].price, PriceMore: shown[i].more, Changes: phrase.Strings(v.Changes)}
 		var err error
 		if opt.Plan, err = toJSON(v.Plan, Options{Working: o.Working, HoursWished: o.HoursWished}); err != nil {
 			return out, err

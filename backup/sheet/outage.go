@@ -2,10 +2,10 @@ package sheet
 
 import (
 	"bytes"
-	"encoding/csv"
 	"fmt"
 	"io"
 	"math"
+	"strconv"
 	"strings"
 
 	"outlast/backup"
@@ -13,13 +13,13 @@ import (
 	"outlast/backup/phrase"
 )
 
-// WriteOutage writes one outage through time: text, csv (state of charge by minute) or json.
+// WriteOutage writes one outage through time: text, csv or json.
 func WriteOutage(w io.Writer, r *backup.OutageRun, o Options) error {
 	switch o.Format {
 	case "", "text":
 		return writeSections(w, outageHeadline(r), outageSections(r, width(o)), o)
 	case "csv":
-		return outageCSV(w, r)
+		return outageCSV(w, r, o)
 	case "json":
 		return outageJSON(w, r)
 	}
@@ -100,7 +100,7 @@ func outageSections(r *backup.OutageRun, width int) []section {
 	return append(out, section{title: "Cautions", lines: phrase.Strings(backup.SafetyTexts()), list: true})
 }
 
-// maxEvents is how many events a sheet lists; the rest is in the JSON.
+// maxEvents is how many events a sheet lists; the rest is in CSV and JSON.
 const maxEvents = 40
 
 var eventWords = map[outage.EventKind]string{
@@ -112,7 +112,7 @@ func outageEvents(r *backup.OutageRun) section {
 	s := section{title: "What happens when", table: table{[]string{"After h", "At", "What"}, []bool{true, true, false}, nil}}
 	for i, e := range r.Events {
 		if i == maxEvents {
-			s.lines = append(s.lines, fmt.Sprintf("… and %d more, in --format json.", len(r.Events)-maxEvents))
+			s.lines = append(s.lines, fmt.Sprintf("… and %d more, in --format csv and json.", len(r.Events)-maxEvents))
 			break
 		}
 		hours, clock := after(r, e.Min)
@@ -204,19 +204,79 @@ func chart(soc []float64, width int) []string {
 	return append(lines, strings.TrimRight(string(axis), " "))
 }
 
-func outageCSV(w io.Writer, r *backup.OutageRun) error {
-	out := csv.NewWriter(w)
-	if err := out.Write([]string{"minute", "time", "state_of_charge"}); err != nil {
-		return err
+// outageCSV is one list: the figures of the outage, its events, circuits and energies, and the charge of every minute. minute and time are
+// those of an event and of a charge, and empty elsewhere.
+func outageCSV(w io.Writer, r *backup.OutageRun, o Options) error {
+	rows := [][]string{{"site", "section", "minute", "time", "item", "name", "value", "unit"}}
+	site := Guard(r.Plan.Site.Name)
+	add := func(section, minute, clock, item, name, value, unit string) {
+		rows = append(rows, []string{site, section, minute, clock, Guard(item), name, value, unit})
+	}
+	number := func(section, item, name string, v float64, unit string) {
+		add(section, "", "", item, name, Decimal(v), unit)
+	}
+	hours, dark := r.HoursUntilDark()
+	add("outage", "", "", "", "start", backup.Clock(r.StartMin), "")
+	add("outage", "", "", "", "month", strconv.Itoa(r.Plan.Month), "")
+	number("outage", "", "hours", float64(r.Options.Hours), "h")
+	add("outage", "", "", "", "dark", strconv.FormatBool(dark), "")
+	number("outage", "", "until_dark", orNaN(hours, dark), "h")
+	number("outage", "", "dark_for", float64(r.DarkMin)/60, "h")
+	number("outage", "", "fuel", r.FuelL, "l")
+	number("outage", "", "generator", float64(r.GeneratorMin)/60, "h")
+	if d := r.Draws; d != nil {
+		number("draws", "", "draws", float64(d.Draws), "")
+		number("draws", "", "dark", float64(d.Dark), "")
+		for _, of := range []struct {
+			name  string
+			times float64
+			v     backup.Tenths
+			unit  string
+		}{{"until_dark", 1, d.UntilDarkH, "h"}, {"dark_for", 1, d.DarkH, "h"}, {"lowest_charge", 100, d.LowestSoC, "%"}} {
+			number("draws", "p10", of.name, of.times*of.v.P10, of.unit)
+			number("draws", "p50", of.name, of.times*of.v.P50, of.unit)
+			number("draws", "p90", of.name, of.times*of.v.P90, of.unit)
+		}
+	}
+	for _, e := range r.Events {
+		_, clock := after(r, e.Min)
+		item := e.Load
+		if item == "" {
+			item = e.CircuitID
+		}
+		add("event", strconv.Itoa(e.Min), clock, item, string(e.Kind), "", "")
+	}
+	for _, c := range r.Circuits {
+		number("circuit", c.ID, "demand", c.DemandWh, "Wh")
+		number("circuit", c.ID, "dark", c.UnservedWh, "Wh")
+		number("circuit", c.ID, "switched_off", c.DroppedWh, "Wh")
+	}
+	for _, e := range energies(r) {
+		number("energy", "", e.name, e.wh, "Wh")
 	}
 	for i, soc := range r.SoC {
 		_, clock := after(r, i)
-		if err := out.Write([]string{fmt.Sprint(i), clock, exact(soc)}); err != nil {
-			return err
-		}
+		add("charge", strconv.Itoa(i), clock, "", "state_of_charge", Decimal(100*soc), "%")
 	}
-	out.Flush()
-	return out.Error()
+	for _, c := range r.Cautions {
+		add("caution", "", "", "", "text", Guard(c), "")
+	}
+	return WriteRows(w, rows, o.Spreadsheet)
+}
+
+// energies are the sums of an outage by their names in data.
+func energies(r *backup.OutageRun) []struct {
+	name string
+	wh   float64
+} {
+	e := r.Energy
+	return []struct {
+		name string
+		wh   float64
+	}{
+		{"demand", e.DemandWh}, {"served", e.ServedWh}, {"array_used", e.PVUsedWh}, {"array_curtailed", e.PVCurtailedWh},
+		{"generator", e.GeneratorWh}, {"bank_in", e.BankInWh}, {"bank_out", e.BankOutWh}, {"loss", e.LossWh},
+	}
 }
 
 func outageJSON(w io.Writer, r *backup.OutageRun) error {
@@ -252,9 +312,11 @@ func outageJSON(w io.Writer, r *backup.OutageRun) error {
 	}{
 		Site: r.Plan.Site.Name, Start: backup.Clock(r.StartMin), Month: r.Plan.Month, Hours: r.Options.Hours, UntilDarkH: hours, Dark: dark, DarkMinutes: r.DarkMin,
 		Events: []event{}, Circuits: []circuit{},
-		Energy: map[string]float64{"demand": r.Energy.DemandWh, "served": r.Energy.ServedWh, "array_used": r.Energy.PVUsedWh, "array_curtailed": r.Energy.PVCurtailedWh,
-			"generator": r.Energy.GeneratorWh, "bank_in": r.Energy.BankInWh, "bank_out": r.Energy.BankOutWh, "loss": r.Energy.LossWh},
-		FuelL: r.FuelL, GeneratorH: float64(r.GeneratorMin) / 60, SoC: r.SoC, Cautions: append(append([]string{}, r.Cautions...), phrase.Strings(backup.SafetyTexts())...),
+		Energy: map[string]float64{},
+		FuelL:  r.FuelL, GeneratorH: float64(r.GeneratorMin) / 60, SoC: r.SoC, Cautions: append(append([]string{}, r.Cautions...), phrase.Strings(backup.SafetyTexts())...),
+	}
+	for _, e := range energies(r) {
+		out.Energy[e.name] = e.wh
 	}
 	for _, e := range r.Events {
 		out.Events = append(out.Events, event{e.Min, string(e.Kind), e.CircuitID, e.Load})

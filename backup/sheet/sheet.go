@@ -1,7 +1,7 @@
 // Package sheet puts a plan on paper: text tables, Markdown, CSV and JSON.
 //
 // [Write] does it for one plan or several. What stands on a sheet is collected once, as sections of tables and lines
-// (sections.go); text and Markdown differ only in how they are drawn. CSV and JSON carry the figures unrounded.
+// (sections.go); text and Markdown differ only in how they are drawn. JSON carries the figures unrounded, CSV with six digits.
 package sheet
 
 import (
@@ -26,6 +26,8 @@ type Options struct {
 
 	HoursWished float64 // tell what to switch off to last so long; 0: only where the plan does not reach its autonomy
 	Sensitivity bool    // tell what the plan hangs on
+
+	Spreadsheet bool // CSV begins with a byte order mark, for a file that a spreadsheet opens
 }
 
 // formats are those that [Write] knows.

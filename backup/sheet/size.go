@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -28,7 +29,7 @@ func WriteSizing(w io.Writer, s Sizing, top int, o Options) error {
 		_, err := io.WriteString(w, strings.TrimRight(b.String(), "\n")+"\n")
 		return err
 	case "csv":
-		return sizeCSV(w, s, top)
+		return sizeCSV(w, s, top, o)
 	case "json":
 		return sizeJSON(w, s, top)
 	}
@@ -83,17 +84,29 @@ func fitWords(f backup.Fit) string {
 	return text
 }
 
-// ownLine tells how the equipment of the file does.
+// ownLine tells how the design of the file does, as its plan has it.
 func ownLine(z *backup.Sizes) string {
 	m := z.Own
-	text := fmt.Sprintf("The file's own: %d x %s with %s x %s", m.Count, Clean(m.Inverter.ID), layout(m), Clean(m.Unit.ID))
-	if len(m.Failing) == 0 {
-		return text + " passes."
+	text := fmt.Sprintf("The file's own design, as planned: %d x %s with %d x %s", m.Count, Clean(m.Inverter.ID), m.Strings*m.Series, Clean(m.Unit.ID))
+	if m.Price != nil {
+		text += ", price " + whole(*m.Price)
 	}
-	return text + " fails by " + failWords(m.Failing) + "."
+	switch {
+	case len(m.Failing) > 0:
+		text += ", fails by " + failWords(m.Failing)
+	case m.Cautions > 0:
+		text += ", passes with " + plural(m.Cautions, "caution", "cautions")
+	default:
+		text += ", passes"
+	}
+	if len(m.LeavesOut) > 0 {
+		text += "; of the circuits below it leaves out " + names(m.LeavesOut)
+	}
+	if len(m.Besides) > 0 {
+		text += "; it carries " + names(m.Besides) + " besides"
+	}
+	return text + "."
 }
-
-func layout(m backup.Miss) string { return strconv.Itoa(m.Strings * m.Series) }
 
 // failWords tells the first of some failing checks with its figures, and the names of the others.
 func failWords(list []backup.Check) string {
@@ -127,6 +140,9 @@ func sizeSections(s Sizing, top int, wide bool) []section {
 			if n := len(z.Passing) - len(passing.table.rows); n > 0 {
 				passing.lines = append(passing.lines, fmt.Sprintf("%s more.", plural(n, "combination passes", "combinations pass")))
 			}
+			if text := manyText(z.Passing); text != "" {
+				passing.lines = append(passing.lines, text)
+			}
 			if i == 0 {
 				passing.lines = append(passing.lines, "Bank: strings x batteries in series. Of each inverter and battery the smallest bank that passes. Hours: at the end of its life, from the start that takes most energy in the hours asked for, followed up to twice as long.")
 			}
@@ -152,6 +168,29 @@ func sizeSections(s Sizing, top int, wide bool) []section {
 		"Prices and weights are those of the catalog, inverters and batteries alone: no cables, devices, racks or work.",
 		"The generic entries are classes of equipment, not products: what is bought is to be planned with its own data sheet.",
 	}})
+}
+
+// manyUnits is how many batteries are many to connect and to look after: more than a string of 2 V cells at 48 V has. Own planning rule.
+const manyUnits = 24
+
+// manyText warns of a first combination with many batteries, and names the first one with few; "" where there is nothing to say.
+func manyText(list []backup.Fit) string {
+	f := list[0]
+	if f.Units() <= manyUnits {
+		return ""
+	}
+	text := fmt.Sprintf("Caution: No 1 has %d batteries to connect and to look after, in %s", f.Units(), plural(f.Strings, "string", "strings"))
+	for i, o := range list {
+		if o.Units() > manyUnits {
+			continue
+		}
+		text += fmt.Sprintf("; No %d has %d", i+1, o.Units())
+		if f.Price != nil && o.Price != nil {
+			text += fmt.Sprintf(", for %s more", whole(*o.Price-*f.Price))
+		}
+		break
+	}
+	return text + "."
 }
 
 // planFor tells which of several autonomies the first one is for.
@@ -273,6 +312,9 @@ func missSection(z *backup.Sizes, of string, top int) section {
 	}
 	if len(s.table.rows) == 0 {
 		s.lines = []string{"Everything that makes a bank passes."}
+	}
+	if slices.ContainsFunc(z.Misses, func(m backup.Miss) bool { return m.TooWide() }) {
+		s.lines = append(s.lines, "Banks with more strings side by side than are usual for the battery (max_parallel) are left out; --more-strings takes them too.")
 	}
 	return s
 }

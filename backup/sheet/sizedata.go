@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"encoding/csv"
 	"io"
 	"math"
 	"strconv"
@@ -25,7 +24,7 @@ type targetJSON struct {
 	Passing   []fitJSON  `json:"passing"`
 	Front     []fitJSON  `json:"front"`
 	Misses    []missJSON `json:"misses"`
-	Own       missJSON   `json:"own"`
+	Own       ownJSON    `json:"own"`
 }
 
 // fitJSON is a combination that passes.
@@ -56,6 +55,31 @@ type missJSON struct {
 	Failing  []failJSON `json:"failing"`
 }
 
+// ownJSON is the design of the file, as its plan has it.
+type ownJSON struct {
+	missJSON
+	Verdict   string   `json:"verdict"`
+	AutonomyH float64  `json:"autonomy_h"`
+	AtLeast   bool     `json:"at_least"`
+	Price     *float64 `json:"price"`
+	MassKg    *float64 `json:"mass_kg"`
+	Carried   []string `json:"carried"`    // circuits, by label
+	LeavesOut []string `json:"leaves_out"` // of those that are sized for
+	Besides   []string `json:"besides"`    // beyond them
+}
+
+func ownToJSON(o backup.Own) ownJSON {
+	verdict := backup.Pass
+	switch {
+	case len(o.Failing) > 0:
+		verdict = backup.Fail
+	case o.Cautions > 0:
+		verdict = backup.Caution
+	}
+	return ownJSON{missToJSON(o.Miss), string(verdict), o.AutonomyH, o.Capped, o.Price, known(o.MassKg, o.MassKg > 0),
+		append([]string{}, o.Carried...), append([]string{}, o.LeavesOut...), append([]string{}, o.Besides...)}
+}
+
 type failJSON struct {
 	ID     string   `json:"id"`
 	Demand float64  `json:"demand"`
@@ -84,7 +108,7 @@ func sizingToJSON(s Sizing, top int) sizingJSON {
 	carried, left := s.Targets[0].Carried(s.Site)
 	out := sizingJSON{s.Site.Name, append([]string{}, carried...), append([]string{}, left...), nil}
 	for _, z := range s.Targets {
-		t := targetJSON{z.AutonomyH, z.Pairs, z.Worked, len(z.Passing), []fitJSON{}, []fitJSON{}, []missJSON{}, missToJSON(z.Own)}
+		t := targetJSON{z.AutonomyH, z.Pairs, z.Worked, len(z.Passing), []fitJSON{}, []fitJSON{}, []missJSON{}, ownToJSON(z.Own)}
 		for _, f := range z.Passing[:cut(len(z.Passing), top)] {
 			t.Passing = append(t.Passing, fitToJSON(f))
 		}
@@ -104,25 +128,24 @@ func sizeJSON(w io.Writer, s Sizing, top int) error {
 }
 
 // sizeCSV is one combination a row: the lists one after the other, told by their names.
-func sizeCSV(w io.Writer, s Sizing, top int) error {
-	out := csv.NewWriter(w)
-	rows := [][]string{{"autonomy_h", "list", "no", "inverter", "count", "battery", "series", "strings", "units", "price", "mass_kg", "energy_wh", "lasts_h", "at_least", "cautions", "tightest", "margin", "failing"}}
+func sizeCSV(w io.Writer, s Sizing, top int, o Options) error {
+	rows := [][]string{{"autonomy_h", "list", "no", "inverter", "count", "battery", "series", "strings", "units", "price", "mass_kg", "energy_wh", "lasts_h", "at_least", "cautions", "tightest", "margin_pct", "failing"}}
 	optional := func(v *float64) string {
 		if v == nil {
 			return ""
 		}
-		return exact(*v)
+		return Decimal(*v)
 	}
 	for _, t := range sizingToJSON(s, top).Targets {
-		hours := exact(t.AutonomyH)
+		hours := Decimal(t.AutonomyH)
 		fits := func(list string, fits []fitJSON) {
 			for i, f := range fits {
 				rows = append(rows, []string{hours, list, strconv.Itoa(i + 1), Guard(f.Inverter), strconv.Itoa(f.Count), Guard(f.Battery), strconv.Itoa(f.Series), strconv.Itoa(f.Strings),
-					strconv.Itoa(f.Units), optional(f.Price), optional(f.MassKg), exact(f.EnergyWh), exact(f.AutonomyH), strconv.FormatBool(f.AtLeast), Guard(strings.Join(f.Cautions, ", ")),
-					Guard(f.Tightest), optional(f.Margin), ""})
+					strconv.Itoa(f.Units), optional(f.Price), optional(f.MassKg), Decimal(f.EnergyWh), Decimal(f.AutonomyH), strconv.FormatBool(f.AtLeast), Guard(strings.Join(f.Cautions, ", ")),
+					Guard(f.Tightest), Decimal(100 * orEmpty(f.Margin)), ""})
 			}
 		}
-		miss := func(list string, no int, m missJSON) {
+		miss := func(list string, no int, m missJSON) []string {
 			battery := ""
 			if m.Battery != nil {
 				battery = *m.Battery
@@ -131,18 +154,17 @@ func sizeCSV(w io.Writer, s Sizing, top int) error {
 			for _, c := range m.Failing {
 				ids = append(ids, c.ID)
 			}
-			rows = append(rows, []string{hours, list, strconv.Itoa(no), Guard(m.Inverter), strconv.Itoa(m.Count), Guard(battery), strconv.Itoa(m.Series), strconv.Itoa(m.Strings),
-				strconv.Itoa(m.Series * m.Strings), "", "", "", "", "", "", "", "", Guard(strings.Join(ids, ", "))})
+			return []string{hours, list, strconv.Itoa(no), Guard(m.Inverter), strconv.Itoa(m.Count), Guard(battery), strconv.Itoa(m.Series), strconv.Itoa(m.Strings),
+				strconv.Itoa(m.Series * m.Strings), "", "", "", "", "", "", "", "", Guard(strings.Join(ids, ", "))}
 		}
 		fits("passing", t.Passing)
 		fits("front", t.Front)
 		for i, m := range t.Misses {
-			miss("miss", i+1, m)
+			rows = append(rows, miss("miss", i+1, m))
 		}
-		miss("own", 1, t.Own)
+		own := miss("own", 1, t.Own.missJSON)
+		own[9], own[10], own[12], own[13] = optional(t.Own.Price), optional(t.Own.MassKg), Decimal(t.Own.AutonomyH), strconv.FormatBool(t.Own.AtLeast)
+		rows = append(rows, own)
 	}
-	if err := out.WriteAll(rows); err != nil {
-		return err
-	}
-	return out.Error()
+	return WriteRows(w, rows, o.Spreadsheet)
 }

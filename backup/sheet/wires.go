@@ -157,15 +157,15 @@ func wireRows(p *backup.Plan, text func(section, item, name, value, unit string)
 		text("wiring", r.ID, "conductor_chosen", strconv.FormatBool(r.ConductorChosen), "")
 		number("wiring", r.ID, "carries_a", r.CarriesA, "A")
 		number("wiring", r.ID, "needs_a", r.NeedsA, "A")
+		device := ""
 		if r.DeviceA > 0 {
-			text("wiring", r.ID, "device", string(r.Device), "")
-			number("wiring", r.ID, "device_a", r.DeviceA, "A")
+			device = string(r.Device)
 		}
-		if r.LengthM > 0 {
-			number("wiring", r.ID, "length_m", r.LengthM, "m")
-			number("wiring", r.ID, "drop", r.Drop, "")
-			number("wiring", r.ID, "total_drop", r.TotalDrop, "")
-		}
+		text("wiring", r.ID, "device", device, "")
+		number("wiring", r.ID, "device_a", orNaN(r.DeviceA, r.DeviceA > 0), "A")
+		number("wiring", r.ID, "length_m", orNaN(r.LengthM, r.LengthM > 0), "m")
+		number("wiring", r.ID, "drop", orNaN(100*r.Drop, r.LengthM > 0), "%")
+		number("wiring", r.ID, "total_drop", orNaN(100*r.TotalDrop, r.LengthM > 0), "%")
 	}
 	if g := p.Generator; g != nil {
 		id := p.Site.Generator.ID
@@ -173,10 +173,10 @@ func wireRows(p *backup.Plan, text func(section, item, name, value, unit string)
 		number("generator", id, "derated_w", g.DeratedW, "W")
 		number("generator", id, "running_va", g.RunningVA, "VA")
 		number("generator", id, "running_w", g.RunningW, "W")
-		number("generator", id, "fuel_l_per_h", g.FuelLPerH, "l/h")
-		number("generator", id, "tank_h", g.TankH, "h")
-		number("generator", id, "start_soc", p.GeneratorRuns.StartSoC, "")
-		number("generator", id, "stop_soc", p.GeneratorRuns.StopSoC, "")
+		number("generator", id, "fuel_l_per_h", orNaN(g.FuelLPerH, g.FuelLPerH > 0), "l/h")
+		number("generator", id, "tank_h", orNaN(g.TankH, g.TankH > 0), "h")
+		number("generator", id, "start_soc", 100*p.GeneratorRuns.StartSoC, "%")
+		number("generator", id, "stop_soc", 100*p.GeneratorRuns.StopSoC, "%")
 	}
 }
 

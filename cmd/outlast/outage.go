@@ -59,7 +59,7 @@ status 1 means that something goes dark within the hours (with --every-start: th
 		},
 	}
 	f := cmd.Flags()
-	f.StringVar(&o.format, "format", "text", "print as `FORMAT`: text, csv or json")
+	f.StringVar(&o.format, "format", "text", "print as `FORMAT`: text, csv (events, circuits, fuel, charge by minute) or json")
 	f.IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
 	outputFlag(cmd, &o.output)
 	f.IntVar(&o.run.Hours, "hours", 72, "how long the outage lasts, or with --every-start the longest one, in `HOURS`")
@@ -111,7 +111,7 @@ func runOutage(ctx context.Context, in io.Reader, out, errw io.Writer, file stri
 	if err := o.output.sparesWeather(p.Site); err != nil {
 		return err
 	}
-	so := sheet.Options{Format: o.format, Width: o.width}
+	so := sheet.Options{Format: o.format, Width: o.width, Spreadsheet: o.output.spreadsheet()}
 	if so.Width == 0 {
 		so.Width, _ = terminal(out)
 	}

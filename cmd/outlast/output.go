@@ -49,6 +49,16 @@ func (n named) Set(s string) error {
 	return nil
 }
 
+// spreadsheet says whether the result is a file that a spreadsheet opens, if it is CSV at all: on a pipe a byte order mark would be part of
+// the first name.
+func (o output) spreadsheet() bool {
+	if !strings.EqualFold(filepath.Ext(o.path), ".csv") {
+		return false
+	}
+	info, err := os.Stat(o.path)
+	return err != nil || info.Mode().IsRegular()
+}
+
 // sparesInputs refuses an output that would take the place of a file that is read, or of another file of the kind that only people write:
 // it may be somebody's only copy.
 func (o output) sparesInputs(read ...[]string) error {

@@ -29,7 +29,8 @@ func newPlan() *cobra.Command {
 		GroupID: "plan",
 		Short:   "Work a site file through and print the plan",
 		Long: `plan reads one or more site files and prints the plan of each: demand, starts, the inverter,
-the bank, the circuits, and every check with its margin. Exit status 1 means that a check fails.`,
+the bank, the circuits, and every check with its margin. JSON is one object for one file, and a list for several.
+Exit status 1 means that a check fails.`,
 		Example: `  outlast plan cottage.toml
   outlast plan --working --format markdown -o cottage.md cottage.toml
   outlast plan --hours-wished 48 --sensitivity cottage.toml
@@ -103,7 +104,8 @@ func runPlan(ctx context.Context, in io.Reader, out io.Writer, files []string, o
 			return err
 		}
 	}
-	so := sheet.Options{Format: o.format, Width: o.width, Working: o.working, HoursWished: o.hoursWished, Sensitivity: o.sensitivity}
+	so := sheet.Options{Format: o.format, Width: o.width, Working: o.working, HoursWished: o.hoursWished, Sensitivity: o.sensitivity,
+		Spreadsheet: o.output.spreadsheet()}
 	width, colour := terminal(out)
 	if so.Width == 0 {
 		so.Width = width

@@ -23,7 +23,7 @@ type sizeOptions struct {
 	topGiven  bool
 	essential bool
 	maxCount  int
-	usual     bool
+	more      bool
 }
 
 // Bounds of what size is asked for.
@@ -41,9 +41,9 @@ func newSize() *cobra.Command {
 		Short:   "Find the inverters and banks of the catalog that carry a site",
 		Long: `size tries every inverter, number of them, battery and number of strings of the catalog on a site and lists those
 on which no check of the plan fails: by price where it is given, else by energy installed. It also lists what nothing
-beats in price, hours and weight at once, and the nearest misses with what they miss. The site's own equipment only
-counts for one line. Circuits that may go on either board are carried as far as the board has ways. Exit status 1
-means that nothing passes, with several hours: for one of them.`,
+beats in price, hours and weight at once, and the nearest misses with what they miss. Circuits that may go on either
+board are carried as far as the board has ways. One line tells how the site's own design does, with the circuits that
+its plan chooses. Exit status 1 means that nothing passes, with several hours: for one of them.`,
 		Example: `  outlast size cottage.toml
   outlast size --autonomy 12,24,48 --catalog own.toml --top 5 cottage.toml`,
 		Args:              oneSite("size takes one site"),
@@ -61,7 +61,7 @@ means that nothing passes, with several hours: for one of them.`,
 	f.Lookup("autonomy").DefValue = "" // else help shows an empty list
 	f.IntVar(&o.top, "top", defaultTop, "show the first `N` of each list (csv and json: all, unless it is given)")
 	f.IntVar(&o.maxCount, "max-count", backup.DefaultMaxCount, "try up to `N` equal inverters side by side")
-	f.BoolVar(&o.usual, "usual-strings", false, "leave out banks with more strings side by side than are usual for the battery")
+	f.BoolVar(&o.more, "more-strings", false, "also take banks with more strings side by side than are usual for the battery (max_parallel)")
 	f.BoolVar(&o.essential, "essential", false, "leave the circuits that may go on either board on the main board")
 	f.StringVar(&o.format, "format", "text", "print as `FORMAT`: text, markdown, csv or json")
 	f.IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
@@ -118,7 +118,7 @@ func runSize(ctx context.Context, in io.Reader, out, errw io.Writer, file string
 	bar := newProgress(errw, len(targets))
 	defer bar.end()
 	for i, hours := range targets {
-		z, err := sites[0].Size(ctx, cat, backup.SizeOptions{AutonomyH: hours, Essential: o.essential, MaxCount: o.maxCount, UsualStrings: o.usual,
+		z, err := sites[0].Size(ctx, cat, backup.SizeOptions{AutonomyH: hours, Essential: o.essential, MaxCount: o.maxCount, MoreStrings: o.more,
 			Progress: func(done, of int) { bar.show(i, done, of) }})
 		if err != nil {
 			return fmt.Errorf("%s: %w", sites[0].File, err)
@@ -130,7 +130,7 @@ func runSize(ctx context.Context, in io.Reader, out, errw io.Writer, file string
 	if !o.topGiven && (o.format == "csv" || o.format == "json") {
 		top = 0
 	}
-	so := sheet.Options{Format: o.format, Width: o.width}
+	so := sheet.Options{Format: o.format, Width: o.width, Spreadsheet: o.output.spreadsheet()}
 	if so.Width == 0 {
 		so.Width, _ = terminal(out)
 	}

@@ -16,7 +16,7 @@ var goldenSizes = map[string][]string{
 	"size-farmhouse-80.txt":     {"size", "--width", "80", "farmhouse"},
 	"size-farmhouse-120.txt":    {"size", "--width", "120", "farmhouse"},
 	"size-farmhouse.md":         {"size", "--format", "markdown", "--top", "5", "farmhouse"},
-	"size-cottage-hours-80.txt": {"size", "--width", "80", "--autonomy", "12,24,48", "--usual-strings", "--top", "4", "cottage"},
+	"size-cottage-hours-80.txt": {"size", "--width", "80", "--autonomy", "12,24,48", "--top", "4", "cottage"},
 	"size-split-phase.csv":      {"size", "--format", "csv", "--top", "4", "split-phase"},
 	"moves-farmhouse-80.txt":    {"plan", "--width", "80", "--sensitivity", "--hours-wished", "24", "farmhouse"},
 	"moves-farmhouse-120.txt":   {"plan", "--width", "120", "--sensitivity", "--hours-wished", "24", "farmhouse"},

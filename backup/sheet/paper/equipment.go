@@ -37,7 +37,7 @@ func (d data) number(key string, x float64, unit string) {
 
 func (d data) optional(key string, x *float64, unit string) {
 	if x != nil {
-		d.t.Rows = append(d.t.Rows, Row{Cells: []Cell{cell(key), {Text: Text{S: d.v.short(*x)}, Exact: exact(*x)}, cell(unit)}})
+		d.t.Rows = append(d.t.Rows, Row{Cells: []Cell{cell(key), {Text: Text{S: d.v.short(*x)}, Exact: asGiven(*x)}, cell(unit)}})
 	}
 }
 

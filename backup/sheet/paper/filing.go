@@ -60,7 +60,7 @@ func (r *report) summary() Section {
 // checks is the table of all checks.
 func (r *report) checks() Section {
 	t := &Table{ID: "checks", Caption: r.say("checks.caption"), Columns: []Column{
-		tight(r.say("col.status")), head(r.say("col.check")), right(r.say("col.demand"), ""), right(r.say("col.limit"), ""), tight(r.say("col.unit")), right(r.say("col.left"), ""), head(r.say("col.reason")),
+		tight(r.say("col.status")), head(r.say("col.check")), right(r.say("col.demand"), ""), right(r.say("col.limit"), ""), tight(r.say("col.unit")), right(r.say("col.left"), "%/K"), head(r.say("col.reason")),
 	}}
 	byGroup := grouped(r.plan.Checks)
 	for _, g := range groups {
@@ -77,11 +77,12 @@ func (r *report) checks() Section {
 
 // checkRow is one check of the table.
 func (r *report) checkRow(c backup.Check) Row {
-	demand := Cell{Text: Text{S: r.figure(c.Demand, c.Unit)}, Exact: exact(c.Demand)}
+	asked, bound, unit := c.Shown()
+	demand := Cell{Text: Text{S: r.figure(asked, unit)}, Exact: exact(asked)}
 	limit, left := cell("–"), cell("–")
 	if c.HasLimit {
-		limit = Cell{Text: Text{S: r.figure(c.Limit, c.Unit)}, Exact: exact(c.Limit)}
-		left = Cell{Text: Text{S: r.fixed(100*c.Margin, 0) + hard + "%"}, Exact: exact(c.Margin)}
+		limit = Cell{Text: Text{S: r.figure(bound, unit)}, Exact: exact(bound)}
+		left = Cell{Text: Text{S: r.fixed(100*c.Margin, 0) + hard + "%"}, Exact: exact(100 * c.Margin)}
 		if c.Unit == "C" {
 			left = Cell{Text: Text{S: r.fixed(c.Margin, 1) + hard + "K"}, Exact: exact(c.Margin)}
 		}
@@ -90,7 +91,7 @@ func (r *report) checkRow(c backup.Check) Row {
 	}
 	return Row{Cells: []Cell{
 		{Text: Text{S: r.say("status." + string(c.Status))}, Status: string(c.Status)},
-		cell(r.checkName(c.ID)), demand, limit, cell(r.unitName(c.Unit)), left, cell(r.prose(c.Reason)),
+		cell(r.checkName(c.ID)), demand, limit, cell(r.unitName(unit)), left, cell(r.prose(c.Reason)),
 	}}
 }
 
@@ -147,23 +148,37 @@ func (v voice) defaultOf(d strict.Default) string {
 
 // optionTable sets the variants beside the base.
 func (r *report) optionTable() *Table {
-	t := &Table{ID: "options", Caption: r.say("options.caption"), Columns: []Column{
-		head(r.say("col.option")), head(r.say("col.status")), right(r.say("col.autonomy"), "h"), right(r.say("col.price"), ""), head(r.say("col.failing")), head(r.say("col.changes")),
+	t := &Table{ID: "options", Caption: r.say("options.caption"), Note: r.say("options.note", len(r.plan.Circuits)), Columns: []Column{
+		head(r.say("col.option")), head(r.say("col.status")), right(r.say("col.ways"), ""), head(r.say("col.bank")), right(r.say("col.autonomy"), "h"),
+		right(r.say("bank.weight"), "kg"), right(r.say("col.price"), ""), right(r.say("col.price-more"), ""), head(r.say("col.failing")), head(r.say("col.changes")),
 	}}
-	row := func(name string, p *backup.Plan, changes string) {
-		price, failing := cell("–"), cell(r.say("options.none"))
-		if v, ok := p.Price(); ok {
-			price = r.num(v, 0)
+	number := func(v float64, ok bool, decimals int) Cell {
+		if !ok {
+			return cell(none)
 		}
+		return r.num(v, decimals)
+	}
+	row := func(label string, p *backup.Plan, more Cell, changes string) {
+		failing := cell(r.say("options.none"))
 		if c := p.FirstFailing(); c != nil {
 			failing = cell(r.checkName(c.ID))
 		}
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(name), {Text: Text{S: r.say("status." + string(p.Verdict()))}, Status: string(p.Verdict())},
-			r.num(p.Bank.AutonomyH, 1), price, failing, cell(changes)}})
+		promised, _, err := p.LeastAutonomy()
+		hours := number(promised, err == nil, 1)
+		if p.Bank.AutonomyCap && err == nil {
+			hours.S = ">" + r.fixed(promised, 0)
+		}
+		kg, weighed := p.MassKg()
+		price, priced := p.Price()
+		b := p.Bank
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(label), {Text: Text{S: r.say("status." + string(p.Verdict()))}, Status: string(p.Verdict())},
+			r.num(float64(len(p.Carried())), 0), cell(fmt.Sprintf("%d × %d %s", b.Strings, b.Series, clean(b.Unit.ID))), hours,
+			number(kg, weighed, 0), number(price, priced, 0), more, failing, cell(changes)}})
 	}
-	row(r.say("options.base"), r.plan, "")
+	row(r.say("options.base"), r.plan, cell(none), "")
 	for _, o := range r.plan.Options {
-		row(clean(o.Name), o.Plan, r.prose(o.ChangesText()))
+		more, known := o.PriceDifference(r.plan)
+		row(clean(o.Name), o.Plan, number(more, known, 0), r.prose(o.ChangesText()))
 	}
 	return t
 }

@@ -7,14 +7,17 @@ import (
 	"encoding/xml"
 	"fmt"
 	"io"
+	"math"
 	"os"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
 	"outlast/backup"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet"
 	"outlast/backup/sheet/paper"
 	"outlast/backup/sheet/paper/words"
 )
@@ -141,7 +144,11 @@ func TestHostileNames(t *testing.T) {
 
 func readCSV(t *testing.T, f paper.File) [][]string {
 	t.Helper()
-	rows, err := csv.NewReader(bytes.NewReader(f.Data)).ReadAll()
+	text, marked := bytes.CutPrefix(f.Data, []byte("\ufeff"))
+	if !marked {
+		t.Errorf("%s: a spreadsheet is not told that it is UTF-8", f.Name)
+	}
+	rows, err := csv.NewReader(bytes.NewReader(text)).ReadAll()
 	if err != nil {
 		t.Fatalf("%s: %v", f.Name, err)
 	}
@@ -428,10 +435,36 @@ func TestTables(t *testing.T) {
 	if got := len(byName["backup-board"]) - 1; got != backups {
 		t.Errorf("%d circuits on the backup board, want %d", got, backups)
 	}
-	// Numbers are whole in CSV, whatever is printed.
+	// Numbers have six digits in CSV, whatever is printed.
 	needed := slices.IndexFunc(byName["bank"], func(r []string) bool { return r[0] == "Capacity needed" })
-	if got, want := byName["bank"][needed][1], fmt.Sprint(p.Bank.Sizing.RequiredAh); got != want {
+	if got, want := byName["bank"][needed][1], sheet.Decimal(p.Bank.Sizing.RequiredAh); got != want {
 		t.Errorf("the capacity is %s in CSV, want %s", got, want)
+	}
+	// Shares are in per cent in every table, and what there is nothing of is empty.
+	for name, rows := range byName {
+		for _, row := range rows[1:] {
+			for i, cell := range row {
+				if cell == "–" || cell == "-" {
+					t.Errorf("%s: nothing is written as %q in %q", name, cell, row)
+				}
+				if v, err := strconv.ParseFloat(cell, 64); err == nil && len(strings.TrimLeft(strings.Replace(cell, ".", "", 1), "-0")) > 6 && v != math.Trunc(v) && !strings.HasPrefix(name, "data-") {
+					t.Errorf("%s: %s has more digits than anybody knows, in column %d", name, cell, i)
+				}
+			}
+		}
+	}
+	for i, c := range p.Checks {
+		row := byName["checks"][slices.IndexFunc(byName["checks"], func(r []string) bool { return r[6] == c.Reason.String() })]
+		want := sheet.Decimal(100 * c.Margin)
+		switch {
+		case !c.HasLimit:
+			want = ""
+		case c.Unit == "C":
+			want = sheet.Decimal(c.Margin)
+		}
+		if row[5] != want {
+			t.Errorf("check %d, %s: left %q, want %q", i, c.ID, row[5], want)
+		}
 	}
 }
 

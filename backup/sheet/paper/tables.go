@@ -2,7 +2,6 @@ package paper
 
 import (
 	"bytes"
-	"encoding/csv"
 	"fmt"
 
 	"outlast/backup/sheet"
@@ -14,7 +13,8 @@ type File struct {
 	Data []byte
 }
 
-// Tables gives every table of a document as CSV: heads in the language of the document, numbers with all their digits and a point.
+// Tables gives every table of a document as CSV: heads in the language of the document, numbers with a point and six digits, shares in per
+// cent.
 func (d *Document) Tables() ([]File, error) {
 	var out []File
 	seen := map[string]bool{}
@@ -39,27 +39,29 @@ func (d *Document) Tables() ([]File, error) {
 	return out, nil
 }
 
+// none is how the papers write that there is nothing; in CSV the cell is empty.
+const none = "–"
+
+// tableCSV is for spreadsheets, and says so by a byte order mark.
 func tableCSV(t *Table) ([]byte, error) {
-	var b bytes.Buffer
-	w := csv.NewWriter(&b)
-	row := make([]string, len(t.Columns))
+	head := make([]string, len(t.Columns))
 	for i, c := range t.Columns {
-		row[i] = sheet.Guard(c.title())
+		head[i] = sheet.Guard(c.title())
 	}
-	if err := w.Write(row); err != nil {
-		return nil, err
-	}
+	rows := [][]string{head}
 	for _, r := range t.Rows {
+		row := make([]string, len(t.Columns))
 		for i, c := range r.Cells {
-			row[i] = c.Exact
-			if c.Exact == "" {
+			switch {
+			case c.Exact != "":
+				row[i] = c.Exact
+			case c.S != none:
 				row[i] = sheet.Guard(c.S)
 			}
 		}
-		if err := w.Write(row); err != nil {
-			return nil, err
-		}
+		rows = append(rows, row)
 	}
-	w.Flush()
-	return b.Bytes(), w.Error()
+	var b bytes.Buffer
+	err := sheet.WriteRows(&b, rows, true)
+	return b.Bytes(), err
 }

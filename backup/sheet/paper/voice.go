@@ -155,10 +155,13 @@ func name(s string) string {
 	return s
 }
 
-// exact writes a number with all its digits, for CSV.
-func exact(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
+// exact writes a number for CSV.
+func exact(x float64) string { return sheet.Decimal(x) }
 
-// num is the cell of a number: printed with so many decimals, whole in CSV.
+// asGiven writes a number that somebody gave for CSV: with the digits that he gave.
+func asGiven(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }
+
+// num is the cell of a number: printed with so many decimals, with more of them in CSV.
 func (v voice) num(x float64, decimals int) Cell {
 	return Cell{Text: Text{S: v.fixed(x, decimals)}, Exact: exact(x)}
 }
@@ -168,5 +171,5 @@ func (v voice) given(x float64) Cell {
 	if x == 0 {
 		return cell("–")
 	}
-	return Cell{Text: Text{S: v.short(x)}, Exact: exact(x)}
+	return Cell{Text: Text{S: v.short(x)}, Exact: asGiven(x)}
 }

@@ -2,6 +2,8 @@ package words
 
 // ofPlan are the cautions of a plan and the words that many sentences share.
 var ofPlan = []sentence{
+	{"carries %s as well", "versorgt auch %s", "alimenta además %s", "alimente aussi %s"},
+	{"without %s", "ohne %s", "sin %s", "sans %s"},
 	{"This plan is an aid to planning, not a design certificate: its figures are as good as the data given to it.",
 		"Dieser Plan ist eine Planungshilfe, keine Bescheinigung: Seine Zahlen sind so gut wie die Angaben, die er bekam.",
 		"Este plan es una ayuda para planificar, no un certificado de proyecto: sus cifras valen lo que valgan los datos recibidos.",

@@ -1,0 +1,68 @@
+package sheet
+
+import (
+	"strings"
+	"testing"
+
+	"outlast/backup"
+	"outlast/battery"
+	"outlast/catalog"
+)
+
+// TestManyUnits: a first combination of many batteries is told with a caution, and with the first one that has few.
+func TestManyUnits(t *testing.T) {
+	fit := func(series, strings int, price float64) backup.Fit {
+		return backup.Fit{Inverter: catalog.Inverter{ID: "x"}, Count: 1, Unit: battery.Unit{ID: "y"}, Series: series, Strings: strings, Price: &price}
+	}
+	for _, tt := range []struct {
+		name string
+		list []backup.Fit
+		want string
+	}{
+		{"32 blocks first", []backup.Fit{fit(8, 4, 5000), fit(8, 4, 5100), fit(1, 4, 5600)},
+			"Caution: No 1 has 32 batteries to connect and to look after, in 4 strings; No 3 has 4, for 600 more."},
+		{"a string of 2 V cells at 48 V", []backup.Fit{fit(24, 1, 5000), fit(1, 4, 5600)}, ""},
+		{"one cell more", []backup.Fit{fit(25, 1, 5000), fit(1, 4, 5600)}, "Caution: No 1 has 25 batteries to connect and to look after, in 1 string; No 2 has 4, for 600 more."},
+		{"nothing else", []backup.Fit{fit(8, 4, 5000)}, "Caution: No 1 has 32 batteries to connect and to look after, in 4 strings."},
+	} {
+		if got := manyText(tt.list); got != tt.want {
+			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
+		}
+	}
+}
+
+// TestOptionTable: an option shows what it carries, its promised hours, bank, weight and the difference of its price.
+func TestOptionTable(t *testing.T) {
+	p := home(t, "farmhouse")
+	for _, wide := range []bool{false, true} {
+		s := optionSection(p, wide)
+		if len(s.table.rows) != len(p.Options)+1 {
+			t.Fatalf("%d rows, want the base and %d options", len(s.table.rows), len(p.Options))
+		}
+		base, _ := p.Price()
+		for i, o := range p.Options {
+			row := strings.Join(s.table.rows[i+1], "|")
+			least, _, err := o.Plan.LeastAutonomy()
+			if err != nil {
+				t.Fatal(err)
+			}
+			kg, _ := o.Plan.MassKg()
+			price, _ := o.Plan.Price()
+			more := whole(price - base)
+			if price > base {
+				more = "+" + more
+			}
+			b := o.Plan.Bank
+			want := strings.Join([]string{o.Name, string(o.Plan.Verdict()), whole(float64(len(o.Plan.Carried()))), strings.Join([]string{whole(float64(b.Strings)), "x", whole(float64(b.Series)), b.Unit.ID}, " "),
+				tenth(least), whole(kg), whole(price), more}, "|")
+			if !strings.HasPrefix(row, want) {
+				t.Errorf("%q: the row is %q, want it to begin with %q", o.Name, row, want)
+			}
+		}
+		// What an option carries in the place of something else is said by name.
+		all := strings.Join(s.lines, "\n")
+		if !strings.Contains(all, `One string more: bank.strings 3 -> 4; carries "Dairy water heater" as well; without "Laundry"`) {
+			t.Errorf("the lines do not tell what is swapped:\n%s", all)
+		}
+	}
+}
