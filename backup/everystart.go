@@ -122,13 +122,13 @@ func (e *EveryStart) count() error {
 		}
 	}
 	for _, l := range InUse(s.OnBoard(loads.BoardBackup)) {
-		if dropsOut(l) {
+		if dropsOut(&l) {
 			e.Counted.Dropped = append(e.Counted.Dropped, l.Name)
 		}
 	}
 	slices.Sort(e.Counted.Dropped)
 	for m, days := range daysIn {
-		hourly := e.profile(m+1, func(loads.Load) bool { return true }).HourlyW()
+		hourly := e.profile(m+1, func(*loads.Load) bool { return true }).HourlyW()
 		for range days {
 			e.LoadW = append(e.LoadW, hourly[:]...)
 		}
@@ -137,13 +137,12 @@ func (e *EveryStart) count() error {
 }
 
 // dropsOut says whether a load is dropped by the state of charge. What people's lives depend on never is.
-func dropsOut(l loads.Load) bool { return l.DropBelow > 0 && !l.Medical }
+func dropsOut(l *loads.Load) bool { return l.DropBelow > 0 && !l.Medical }
 
 // profile is what some of the loads of the backup board ask in a month.
-func (e *EveryStart) profile(month int, which func(loads.Load) bool) loads.Profile {
+func (e *EveryStart) profile(month int, which func(*loads.Load) bool) loads.Profile {
 	used := loads.InMonth(InUse(e.Plan.Site.OnBoard(loads.BoardBackup)), month)
-	used = slices.DeleteFunc(used, func(l loads.Load) bool { return !which(l) })
-	return loads.NewSet(e.Plan.Site.Phases, used).Profile()
+	return loads.NewSet(e.Plan.Site.Phases, loads.Where(used, which)).Profile()
 }
 
 // exact says whether sums of energies answer for a bank of so many strings.
@@ -170,7 +169,7 @@ func (e *EveryStart) voltageEnds(strings int) bool {
 func (e *EveryStart) peakW() float64 {
 	most := 0.0
 	for month := range daysIn {
-		for _, st := range e.profile(month+1, func(loads.Load) bool { return true }) {
+		for _, st := range e.profile(month+1, func(*loads.Load) bool { return true }) {
 			most = max(most, e.Plan.fromBank(st.W))
 		}
 	}
@@ -224,7 +223,7 @@ func (e *EveryStart) year() outage.Year {
 	perDay := dayMin / e.StepMin
 	y := outage.Year{StepMin: e.StepMin, NetW: make([]float64, 0, 365*perDay)}
 	for m, days := range daysIn {
-		drawn := meanW(e.profile(m+1, func(loads.Load) bool { return true }), e.StepMin)
+		drawn := meanW(e.profile(m+1, func(*loads.Load) bool { return true }), e.StepMin)
 		for i := range drawn {
 			drawn[i] = e.Plan.fromBank(drawn[i])
 		}
@@ -253,7 +252,7 @@ func (e *EveryStart) home(stepMin int) (*outage.HomeYear, error) {
 	}
 	e.Plan.limits(&sc)
 	growth := 1 + e.Plan.Site.Practice.Growth
-	asked := func(which func(loads.Load) bool) []float64 {
+	asked := func(which func(*loads.Load) bool) []float64 {
 		var w []float64
 		for m, days := range daysIn {
 			day := meanW(e.profile(m+1, which), stepMin)
@@ -265,17 +264,17 @@ func (e *EveryStart) home(stepMin int) (*outage.HomeYear, error) {
 		return w
 	}
 	h := &outage.HomeYear{StepMin: stepMin, PVW: e.pv, Inverter: sc.Inverter, ChargeLimitW: sc.ChargeLimitW, Generator: e.generator,
-		AskW: asked(func(l loads.Load) bool { return !dropsOut(l) })}
+		AskW: asked(func(l *loads.Load) bool { return !dropsOut(l) })}
 	var below []float64 // the states of charge at which something is dropped
 	for _, l := range InUse(e.Plan.Site.OnBoard(loads.BoardBackup)) {
-		if dropsOut(l) {
+		if dropsOut(&l) {
 			below = append(below, l.DropBelow)
 		}
 	}
 	slices.Sort(below)
 	for _, soc := range slices.Compact(below) {
 		h.Dropped = append(h.Dropped, outage.Dropped{Below: soc, BackAt: min(1, soc+outage.DefaultReturnMargin),
-			AskW: asked(func(l loads.Load) bool { return dropsOut(l) && l.DropBelow == soc })})
+			AskW: asked(func(l *loads.Load) bool { return dropsOut(l) && l.DropBelow == soc })})
 	}
 	e.homes[stepMin] = h
 	return h, nil

@@ -62,6 +62,9 @@ func (p *Plan) recharge() (r Recharge, err error) {
 	r.Generator = s.Generator != nil
 	var fuel fuelling
 	for m := range r.Months {
+		if err := p.shared.ctx.Err(); err != nil {
+			return r, err
+		}
 		month := &r.Months[m]
 		onBoard := loads.InMonth(InUse(s.OnBoard(loads.BoardBackup)), m+1)
 		profile := loads.NewSet(s.Phases, onBoard).Profile()
@@ -129,10 +132,9 @@ func (f *fuelling) of(p *Plan, onBoard []loads.Load, sun *Sunlit, month int) err
 	}
 	p.limits(&sc)
 	sc.StartMin, sc.EvenSpread = 0, true
-	drops := func(l *loads.Load) bool { return l.DropBelow > 0 && !l.Medical }
 	growing := p.growing(onBoard)
-	sc.Loads = loads.Where(growing, drops)
-	for _, st := range loads.NewSet(p.Site.Phases, loads.Where(growing, func(l *loads.Load) bool { return !drops(l) })).Profile() {
+	sc.Loads = loads.Where(growing, dropsOut)
+	for _, st := range loads.NewSet(p.Site.Phases, loads.Where(growing, func(l *loads.Load) bool { return !dropsOut(l) })).Profile() {
 		sc.BaseW = append(sc.BaseW, slices.Repeat([]float64{st.W}, st.EndMin-st.StartMin)...)
 	}
 	if sun != nil {
