@@ -14,6 +14,8 @@ type asked struct {
 	set            *loads.Set   // of those in use
 	demand         Demand
 	surges         []loads.Surge
+	gridLoads      []loads.Load // all of them: what runs while the grid is there
+	gridSet        *loads.Set
 	grid           loads.Demand // scheduled, held-off loads included
 }
 
@@ -62,9 +64,10 @@ func (sh *shared) ask(s *Site, e effort) (*asked, error) {
 	d.Connected, d.Scheduled = a.set.Connected(), a.set.Scheduled()
 	d.EnergyWhPerDay, d.Profile = a.set.EnergyWhPerDay(), a.set.Profile()
 	a.surges = a.set.Surges()
-	a.grid = d.Scheduled
+	a.gridLoads, a.gridSet, a.grid = onBackup, a.set, d.Scheduled
 	if len(a.heldOff) > 0 {
-		a.grid = loads.NewSet(s.Phases, onBackup).Scheduled()
+		a.gridSet = loads.NewSet(s.Phases, onBackup)
+		a.grid = a.gridSet.Scheduled()
 	}
 	if !e.full {
 		return a, nil

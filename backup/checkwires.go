@@ -123,7 +123,7 @@ func (j judge) rest(failing []string, worst *wiring.Check, better func() wiring.
 var subjects = map[string]phrase.Phrase{
 	"ampacity": phrase.Of("its current"), "table": phrase.Of("its current in the table"), "protection": phrase.Of("its breaker"), "surge": phrase.Of("the heat of the hardest start"),
 	"drop": phrase.Of("the voltage drop"), "total-drop": phrase.Of("the voltage drop of the whole way"), "start-drop": phrase.Of("the voltage drop at a start"),
-	"device": phrase.Of("the rating of its device"), "device-volts": phrase.Of("the voltage of its device"), "device-breaking": phrase.Of("the breaking capacity of its device"),
+	"device": phrase.Of("the rating of its device"), "bears": phrase.Of("what its breaker protects"), "window": phrase.Of("a breaker that no list has"), "device-volts": phrase.Of("the voltage of its device"), "device-breaking": phrase.Of("the breaking capacity of its device"),
 	"fuse": phrase.Of("its fuse"), "module-fuse": phrase.Of("the fuse that the module bears"), "reverse": phrase.Of("the current that the module bears"), "fuse-volts": phrase.Of("the voltage of its fuse"),
 	"isolator-volts": phrase.Of("the voltage of its isolator"), "isolator-current": phrase.Of("the current of its isolator"),
 }
@@ -164,6 +164,11 @@ func (r *Run) words(what string, c wiring.Check) phrase.Phrase {
 		}
 		good = phrase.Of("the %s is rated for %s, and %s are asked", kind, limit, demand)
 		bad = phrase.Of("the %s is rated for only %s, but %s are asked", kind, limit, demand)
+	case "bears":
+		good = phrase.Of("the breaker of %s protects %s, which bears %s", demand, r.protects(), limit)
+		bad = phrase.Of("the breaker of %s does not protect %s, which bears only %s", demand, r.protects(), limit)
+	case "window":
+		return r.window(c.Demand)
 	case "device-breaking":
 		good = phrase.Of("the %s breaks %s, and a short circuit of the bank drives up to %s", kind, limit, demand)
 		bad = phrase.Of("the %s breaks only %s, but a short circuit of the bank drives up to %s", kind, limit, demand)
@@ -187,4 +192,25 @@ func (r *Run) words(what string, c wiring.Check) phrase.Phrase {
 		return bad
 	}
 	return good
+}
+
+// protects is what the breaker of a run protects beside its conductor.
+func (r *Run) protects() phrase.Phrase {
+	if r.ID == "cable-"+runInput {
+		return phrase.Of("the grid input of the inverter")
+	}
+	return phrase.Of("the transfer relay of the inverter")
+}
+
+// window says why no standard breaker does: on which side there is none.
+func (r *Run) window(needA float64) phrase.Phrase {
+	asked, bears := amount(needA, "A"), amount(r.BearsA, "A")
+	switch {
+	case r.tooSmallA == 0:
+		return phrase.Of("%s bears only %s, and no standard breaker is so small: the next has %s", r.protects(), bears, amount(r.tooLargeA, "A"))
+	case needA > r.BearsA*(1+slack):
+		return phrase.Of("the breaker must carry %s, but %s bears only %s: move a circuit to the main board", asked, r.protects(), bears)
+	}
+	return phrase.Of("no standard breaker lies between the %s that it must carry and the %s that %s bears: %s are too little and %s too much; move a circuit to the main board, or take a breaker from a maker's list",
+		asked, bears, r.protects(), amount(r.tooSmallA, "A"), amount(r.tooLargeA, "A"))
 }

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/drawnhome"
 	"outlast/backup/phrase"
 )
 
@@ -205,7 +206,7 @@ func TestBeyondTheTables(t *testing.T) {
 		t.Errorf("240 mm2: %s, %q, want a failure that says so", c.Status, c.Reason)
 	}
 	// 1.25 x 105 A is more than the breakers of IEC 60898-1 have (125 A, SEEN-S).
-	if c := check(t, big().put("inverter", "rated_w = 21000; rated_va = 21000").plan(t), "cable-feeder"); c.Status != "caution" || !strings.Contains(c.Reason.String(), "maker's list") {
+	if c := check(t, big().put("inverter", "rated_w = 21000; rated_va = 21000; pass_through_a = 150").plan(t), "cable-feeder"); c.Status != "caution" || !strings.Contains(c.Reason.String(), "maker's list") {
 		t.Errorf("feeder: %s, %q, want a caution that no breaker is rated so high", c.Status, c.Reason)
 	}
 	// 80 C around the cables is in no table: every run says so, and the rest of the plan stands.
@@ -220,26 +221,126 @@ func TestBeyondTheTables(t *testing.T) {
 	}
 }
 
-// Feeder and input are chosen for what the inverter may carry: 5000 VA / 200 V = 25 A, and 60 A; x 1.25.
+// Feeder and input are chosen for what the inverter may carry: 5000 VA / 200 V = 25 A, and 60 A; x 1.25. The breaker behind the inverter is never above
+// what its relay passes, 40 A here, nor that before it above the 60 A of its input: installation manuals of inverter-chargers; one of 100 A before an
+// input of 45 A passed here before.
 func TestFeederAndInput(t *testing.T) {
-	h := func(text string) *house { return newHouse().set("wiring.ambient_c", 30).put("wiring", text) }
+	h := func(text string) *house {
+		return newHouse().set("wiring.ambient_c", 30).put("wiring", text).set("practice.continuous_factor", 1.25)
+	}
+	relay := func(a, loadW float64, text string) *house {
+		return h(text).set("inverter.pass_through_a", a).load("A", fmt.Sprintf("running_w = %g; hours_per_day = 1", loadW))
+	}
+	us := func(load string) *house {
+		h := newHouse().set("site.nominal_v", 120).set("wiring.ambient_c", 30).set("wiring.feeder_mm2", 33.6).set("inverter.pass_through_a", 45).load("A", load+"; hours_per_day = 1")
+		h.circuits = nil // its 50 mm2 is no size of these tables
+		return h.circuit("a", "breaker_a = 60")
+	}
 	checkFacts(t, "cable-feeder", "A", []fact{
 		{"chosen", h(""), "pass", 31.25, 32, 0.75 / 32, "the breaker is rated for 32 A"}, // 6 mm2 carries 38 A
 		{"given, in full", h("feeder_breaker_a = 38; feeder_mm2 = 6"), "pass", 38, 38, 0, "6 mm2 may have a breaker of up to 38 A"},
 		{"a weak breaker", h("feeder_breaker_a = 31"), "fail", 31.25, 31, -0.25 / 31, "rated for only 31 A"},
 		{"a thin cable", h("feeder_mm2 = 4"), "fail", 32, 30, -2.0 / 30, "6 mm2 would do"},
 		// 40 A of loads are more than the inverter's own 25 A: 50 A. 16 mm2 carries 69 A.
-		{"pass-through is more", h("").load("A", "running_w = 8000; hours_per_day = 1"), "pass", 50, 50, 0, ""},
+		{"pass-through is more", relay(60, 8000, ""), "pass", 50, 50, 0, ""},
 		// Without ratings for the grid side the plan's own figures stand in.
 		{"each of two inverters", h("").set("inverter.count", 2), "pass", 31.25, 32, 0.75 / 32, ""},
 		{"three units, three phases", h("").set("site.phases", 3).set("inverter.count", 3), "pass", 31.25, 32, 0.75 / 32, ""},
 		{"one of three phases", h("").set("site.phases", 3).put("inverter", "phases = 3; rated_va = 15000; rated_w = 12000"), "pass", 31.25, 32, 0.75 / 32, ""},
+
+		{"as much as the relay bears", h("feeder_breaker_a = 40"), "pass", 40, 40, 0, "protects the transfer relay"},
+		{"more than the relay bears", h("feeder_breaker_a = 40.1"), "fail", 40.1, 40, -0.1 / 40, "does not protect the transfer relay"},
+		// What the inverter may carry wants 32 A, and the relay bears 31: the next rating below is 25 A, which carries the loads of 20 A.
+		{"a smaller breaker for the relay", relay(31, 4000, ""), "pass", 25, 30, 5.0 / 30, "4 mm2 carries 30 A"},
+		{"in full", relay(31, 5000, ""), "pass", 25, 25, 0, "the breaker is rated for 25 A"},
+		{"nothing standard between", relay(31, 5200, ""), "fail", 26, 25, -1.0 / 25, "no standard breaker lies between the 26 A that it must carry and the 31 A"},
+		{"the next size up does not help", relay(31, 5200, "").set("practice.next_size_up", true), "fail", 26, 25, -1.0 / 25, "25 A are too little and 32 A too much"},
+		{"one of a maker's list does", relay(31, 5200, "feeder_breaker_a = 30; feeder_mm2 = 10"), "pass", 30, 31, 1.0 / 31, "protects the transfer relay"},
+		{"more than the relay passes", relay(31, 6400, ""), "fail", 32, 25, -7.0 / 25, "must carry 32 A, but the transfer relay of the inverter bears only 31 A"},
+		{"the factor counts", h("").set("inverter.pass_through_a", 31).load("A", "running_w = 4100; hours_per_day = 4"), "fail", 25.625, 25, -0.625 / 25, "no standard breaker"},
+		{"another factor", h("").set("practice.continuous_factor", 1).set("inverter.pass_through_a", 24).load("A", "running_w = 4000; hours_per_day = 4"), "pass", 20, 20, 0, ""},
+		{"a relay under every breaker", h("").set("inverter.pass_through_a", 5), "fail", 6, 5, -0.2, "no standard breaker is so small: the next has 6 A"},
+		// With the US tables the largest motor counts 125 % (NEC 430.62, 430.24): 40 A of it are 50 A, where a heater of 40 A fits 45 A.
+		{"a heater on the US tables", us("running_w = 4800"), "pass", 45, 45, 0, "protects the transfer relay"},
+		{"a motor on the US tables", us(`running_w = 4800; motor = { hp = 5, times = 3, method = "drive" }`), "fail", 50, 45, -5.0 / 45, "must carry 50 A"},
+		{"nothing is known of the relay", h("").drop("inverter.pass_through_a"), "caution", 31.25, 32, 0.75 / 32, "give pass_through_a"},
 	})
 	checkFacts(t, "cable-input", "A", []fact{
-		{"chosen", h(""), "pass", 75, 80, 5.0 / 80, "the breaker is rated for 80 A"}, // 25 mm2 carries 90 A
-		{"given, in full", h("input_breaker_a = 90; input_mm2 = 25"), "pass", 90, 90, 0, "25 mm2 may have a breaker of up to 90 A"},
-		{"no limit given", h("").drop("inverter.ac_input_a").load("A", "running_w = 1300; hours_per_day = 1"), "pass", 25, 25, 0, ""}, // 6.5 + 13.5 A
+		// 75 A are asked, and the input bears 60 A: 50 A, as nothing runs. 10 mm2 carries 52 A.
+		{"chosen", h(""), "pass", 50, 52, 2.0 / 52, "10 mm2"},
+		{"given, in full", h("input_breaker_a = 60; input_mm2 = 25"), "pass", 60, 60, 0, "protects the grid input"},
+		{"more than the input bears", h("input_breaker_a = 63; input_mm2 = 25"), "fail", 63, 60, -3.0 / 60, "does not protect the grid input of the inverter, which bears only 60 A"},
+		{"nothing is known of the input", h("").drop("inverter.ac_input_a").load("A", "running_w = 1300; hours_per_day = 1"), "caution", 25, 25, 0, "give ac_input_a"}, // 6.5 + 13.5 A
+		// 38 A of loads that run long want 47.5 A, of which the input's 45 A leave no rating but 40 A.
+		{"loads beyond the breaker", h("").put("inverter", "ac_input_a = 45; pass_through_a = 60").load("A", "running_w = 7600; hours_per_day = 4"), "fail", 47.5, 40, -7.5 / 40,
+			"must carry 47.5 A, but the grid input of the inverter bears only 45 A"},
 	})
+}
+
+// The limit of the current from the grid, which the papers tell to enter: what the input bears, and what the breaker carries for hours. The chargers, 13.5 A
+// here, yield to it, and a note says so where they must.
+func TestGridLimit(t *testing.T) {
+	for _, tt := range []struct {
+		what   string
+		house  *house
+		limit  float64
+		yields bool
+	}{
+		{"the breaker, its factor for hours", newHouse().set("practice.continuous_factor", 1.25), 40, false},
+		{"the breaker, without a factor", newHouse().set("practice.continuous_factor", 1), 50, false},
+		{"the input", newHouse().set("practice.continuous_factor", 1).set("inverter.ac_input_a", 40), 40, false},
+		{"less than loads and chargers", newHouse().set("practice.continuous_factor", 1).set("inverter.ac_input_a", 45).load("A", "running_w = 6000; hours_per_day = 1"), 40, true},
+		{"nothing is known", newHouse().set("practice.continuous_factor", 1).drop("inverter.ac_input_a", "inverter.charger_a").load("A", "running_w = 2000; hours_per_day = 1"), 10, false},
+	} {
+		p := tt.house.plan(t)
+		near(t, tt.what, p.Grid.LimitA, tt.limit)
+		if p.Grid.LimitA < p.Grid.PassThroughA {
+			t.Errorf("%s: the limit of %g A is below the %g A that pass through", tt.what, p.Grid.LimitA, p.Grid.PassThroughA)
+		}
+		yields := slices.ContainsFunc(phrase.Strings(p.WireNotes), func(s string) bool { return strings.Contains(s, "the chargers yield") })
+		if yields != tt.yields {
+			t.Errorf("%s: notes %q; want one on chargers that yield: %t", tt.what, phrase.Strings(p.WireNotes), tt.yields)
+		}
+	}
+}
+
+// TestBreakersProtectTheInverter: in invented homes no breaker that the planner chooses is above what it protects, and a check of one that passes says
+// the same of those that are given.
+func TestBreakersProtectTheInverter(t *testing.T) {
+	chosen, given, refused := 0, 0, 0
+	for seed := range uint64(60) {
+		p, err := planOf(string(drawnhome.Draw(seed)))
+		if err != nil {
+			continue // bold homes may have nothing that can be planned
+		}
+		unit := p.Inverter.Unit
+		for id, bears := range map[string]float64{"cable-input": unit.ACInputA, "cable-feeder": unit.PassThroughA} {
+			r := runOf(p, id)
+			if bears == 0 || r.ID == "" {
+				continue
+			}
+			above := r.DeviceA > bears*(1+1e-9)
+			switch {
+			case r.DeviceChosen:
+				chosen++
+				if above {
+					t.Errorf("seed %d, %s: a breaker of %g A was chosen for what bears %g A", seed, id, r.DeviceA, bears)
+				}
+			default:
+				given++
+			}
+			if above && r.Check.Status != "fail" {
+				t.Errorf("seed %d, %s: %g A for what bears %g A is %s", seed, id, r.DeviceA, bears, r.Check.Status)
+			}
+			if above {
+				refused++
+			}
+		}
+	}
+	if chosen < 60 || given == 0 {
+		t.Errorf("only %d chosen and %d given breakers were seen", chosen, given)
+	}
+	t.Logf("%d chosen, %d given, %d of them refused", chosen, given, refused)
 }
 
 // A circuit that goes by the name of another run has a check of its own.

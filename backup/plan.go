@@ -80,6 +80,7 @@ type Grid struct {
 	Demand       loads.Demand // scheduled, held-off loads included
 	PassThroughA float64      // the largest phase
 	InputA       float64      // the same plus the chargers at full current
+	LimitA       float64      // of the current from the grid, to enter in each inverter, per phase; 0: not known
 }
 
 // Bank is the bank that the plan installs and what it is asked for.

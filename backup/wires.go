@@ -1,6 +1,8 @@
 package backup
 
 import (
+	"slices"
+
 	"outlast/backup/phrase"
 	"outlast/backup/wiring"
 	"outlast/loads"
@@ -22,12 +24,15 @@ type Run struct {
 	Device       wiring.DeviceKind
 	DeviceA      float64 // 0: none
 	DeviceChosen bool
+	BearsA       float64 // what the device protects beside the conductor: input or relay of an inverter; 0: nothing, or not known
 
 	Drop, StartDrop float64 // fractions of the voltage, while it runs and at the hardest start; 0 without a length
 	TotalDrop       float64 // with the runs before it
 
 	Check Check
 	steps []wiring.Step
+
+	tooSmallA, tooLargeA float64 // the standard ratings on both sides of a window in which there is none
 }
 
 // The names of the runs that every home has; a circuit goes by its id, an array by its number.
@@ -85,29 +90,60 @@ func (w *wirer) share(sitePhaseA float64) float64 {
 }
 
 // inverterRuns are the grid input and the feeder. Conductors are chosen for what the inverter may carry, so that they still fit
-// when loads are added; where the data sheet does not tell, for what the plan draws. Each inverter has its own.
+// when loads are added; where the data sheet does not tell, for what the plan draws. Each inverter has its own. The breaker before the
+// inverter protects its grid input, the one behind it the relay through which the grid passes: neither may be rated above them. Where no standard
+// breaker for what the inverter may carry is small enough, it is one for what runs; the chargers yield to it.
 func (w *wirer) inverterRuns() {
 	s, unit := w.Site, w.Inverter.Unit
 	system := systemOf(w.lines())
 	passA, inputA := w.share(w.Grid.PassThroughA), w.share(w.Grid.InputA)
 	start := w.boardStart()
 	ratedA := unit.RatedVA / float64(w.lines()) / s.NominalV
+	runsA := max(w.share(w.passThroughWeighted()), start.loadA)
 
 	input := wiring.Feeder{Name: runInput, Laying: w.laying(system), VoltageV: s.NominalV, LengthM: s.Wiring.Input.LengthM, CableMM2: s.Wiring.Input.MM2, Brief: !w.effort.full,
-		BreakerA: s.Wiring.InputBreakerA, ContinuousA: max(inputA, w.share(w.Inverter.ACInputA())), Practice: w.practice}
+		BreakerA: s.Wiring.InputBreakerA, ContinuousA: max(inputA, w.share(w.Inverter.ACInputA())), Practice: w.practice, BearsA: unit.ACInputA, LeastA: runsA}
 	input.StartA, input.SurgeA, input.SurgeS = start.peakA, start.heatA, start.heatS
 	if start.peakA > 0 { // the chargers need not wait for a start
 		input.StartA, input.SurgeA = start.peakA+inputA-passA, start.heatA+inputA-passA
 	}
-	in := w.feederRun(input, phrase.Of("Main board to inverter"), w.Inverter.Count)
+	in := w.feederRun(input, phrase.Of("Main board to inverter"), w.Inverter.Count, phrase.Of("give ac_input_a of the inverter to see whether the breaker protects its input"))
+	w.limitGrid(in, w.share(w.Inverter.ACInputA()))
 
 	feeder := wiring.Feeder{Name: runFeeder, Laying: w.laying(system), VoltageV: s.NominalV, LengthM: s.Wiring.Feeder.LengthM, CableMM2: s.Wiring.Feeder.MM2, Brief: !w.effort.full,
-		BreakerA: s.Wiring.FeederBreakerA, ContinuousA: max(ratedA, passA, start.loadA), Upstream: in.Drop, Practice: w.practice,
+		BreakerA: s.Wiring.FeederBreakerA, ContinuousA: max(ratedA, passA, start.loadA), Upstream: in.Drop, Practice: w.practice, BearsA: unit.PassThroughA, LeastA: runsA,
 		StartA: start.peakA, SurgeA: start.heatA, SurgeS: start.heatS}
-	out := w.feederRun(feeder, phrase.Of("Inverter to backup board"), w.Inverter.Count)
+	out := w.feederRun(feeder, phrase.Of("Inverter to backup board"), w.Inverter.Count, phrase.Of("give pass_through_a of the inverter to see whether the breaker protects its relay"))
 
 	// Drops are in proportion to the current: what counts for the circuits is what their loads draw, not what the inverter could carry.
 	w.feeding = in.Drop*share(inputA, input.ContinuousA) + out.Drop*share(passA, feeder.ContinuousA)
+}
+
+// passThroughWeighted is what passes through while the grid is there, of the fullest phase, with the factor on what runs long and, where the tables
+// want it, the largest motor at 125 %.
+func (w *wirer) passThroughWeighted() float64 {
+	a, weight := w.Grid.PassThroughA, continuousWeight(w.practice.ContinuousFactor)
+	perPhase := func(d loads.Demand) float64 { return slices.Max(d.PhaseVA) / w.Site.NominalV }
+	if w.practice.ContinuousFactor > 1 {
+		a = perPhase(w.asked.gridSet.ScheduledWith(weight))
+	}
+	return max(a, withLargestMotor(w.asked.gridSet, w.asked.gridLoads, weight, wiring.LargestMotor(w.Site.Wiring.Tables), perPhase))
+}
+
+// limitGrid settles the limit of the current from the grid that is entered in each inverter: what its input bears, and what the breaker before it carries for
+// hours, whichever is less. The chargers yield to it.
+func (w *wirer) limitGrid(in Run, bearsA float64) {
+	w.Grid.LimitA = bearsA
+	if in.DeviceA > 0 {
+		carries := in.DeviceA / w.practice.ContinuousFactor
+		if bearsA == 0 || carries < bearsA {
+			w.Grid.LimitA = carries
+		}
+	}
+	if asked := w.share(w.Grid.InputA); w.Grid.LimitA > 0 && asked > w.Grid.LimitA*(1+slack) {
+		w.note(phrase.Of("Enter at most %s per phase as the current that each inverter takes from the grid: while everything runs the chargers yield, as together they would ask for %s.",
+			amount(w.Grid.LimitA, "A"), amount(asked, "A")))
+	}
 }
 
 // A start as a conductor sees it, in A of each line.
@@ -143,7 +179,7 @@ func (w *wirer) boardStart() start {
 }
 
 // feederRun sizes an AC run of the inverters.
-func (w *wirer) feederRun(f wiring.Feeder, label phrase.Phrase, count int) Run {
+func (w *wirer) feederRun(f wiring.Feeder, label phrase.Phrase, count int, wanted phrase.Phrase) Run {
 	r := Run{ID: "cable-" + f.Name, Label: label, Count: count}
 	sized, err := wiring.SizeFeeder(f)
 	if err != nil {
@@ -156,6 +192,9 @@ func (w *wirer) feederRun(f wiring.Feeder, label phrase.Phrase, count int) Run {
 		f.CableMM2 = 0
 		return chosen(wiring.SizeFeeder(f))
 	})
+	if f.BearsA == 0 {
+		r.Check = r.Check.caution(phrase.Symbols("; %s", wanted))
+	}
 	w.done(r)
 	return r
 }
@@ -171,7 +210,8 @@ func chosen(r wiring.FeederResult, err error) wiring.Choice {
 func (r *Run) fromFeeder(f wiring.Feeder, sized wiring.FeederResult) {
 	r.fromChoice(sized.Choice, f.CableMM2, f.LengthM)
 	r.NeedsA, r.TotalDrop, r.steps = sized.NeedA, sized.TotalDrop, append(sized.Working, r.steps...)
-	r.Device, r.DeviceA, r.DeviceChosen = wiring.Breaker, sized.BreakerA, f.BreakerA == 0
+	r.Device, r.DeviceA, r.DeviceChosen, r.BearsA = wiring.Breaker, sized.BreakerA, f.BreakerA == 0, f.BearsA
+	r.tooSmallA, r.tooLargeA = sized.TooSmallA, sized.TooLargeA
 }
 
 func (r *Run) fromChoice(c wiring.Choice, givenMM2, lengthM float64) {

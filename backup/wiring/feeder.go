@@ -20,15 +20,22 @@ type Feeder struct {
 	SurgeA, SurgeS                float64
 	PowerFactor, StartPowerFactor float64 // 0 means unknown
 	BreakerA                      float64 // 0: chosen
-	CableMM2                      float64 // 0: chosen
-	Upstream                      float64 // fraction of the voltage lost in the runs before it
-	Practice                      Practice
-	Brief                         bool // leaves the working out: for one of many tries
+	// BearsA is what the breaker protects beside the conductor: the grid input of an inverter, or its transfer relay. No breaker may be
+	// above it, and no rule of the next size up changes that. 0 means that there is nothing of the kind, or that it is not known.
+	// LeastA is what runs in truth, factor included, where ContinuousA and OtherA are what might: where no standard rating lies between that and
+	// BearsA, the breaker must carry this.
+	BearsA, LeastA float64
+	CableMM2       float64 // 0: chosen
+	Upstream       float64 // fraction of the voltage lost in the runs before it
+	Practice       Practice
+	Brief          bool // leaves the working out: for one of many tries
 }
 
 // A FeederResult is the breaker, the conductor and the checks.
 type FeederResult struct {
 	NeedA     float64 // smallest rating of the breaker
+	TooSmallA float64 // where no standard rating lies between NeedA and BearsA: the next ones below and above; 0: none is that small, or large
+	TooLargeA float64
 	BreakerA  float64 // given or chosen; 0 if no standard rating is large enough
 	Choice    Choice
 	TotalDrop float64 // fraction lost in this run and those before it; the Upstream of the next
@@ -63,23 +70,26 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 	if r.NeedA, err = RequiredDeviceA(f.ContinuousA, f.OtherA, p); err != nil {
 		return FeederResult{}, err
 	}
-	if err := within(phrase.Of("current of the largest motor"), f.MotorA, 0, f.ContinuousA+f.OtherA, "A"); err != nil {
+	if err := firstError(within(phrase.Of("current of the largest motor"), f.MotorA, 0, f.ContinuousA+f.OtherA, "A"),
+		currentRange(phrase.Of("what follows the breaker"), f.BearsA), currentRange(phrase.Of("least current of the breaker"), f.LeastA)); err != nil {
 		return FeederResult{}, err
 	}
 	motor := LargestMotor(t) * f.MotorA
 	r.NeedA += motor
-	r.BreakerA = f.BreakerA
-	if r.BreakerA == 0 {
-		r.BreakerA, _ = NextRating(t, Breaker, r.NeedA)
-	}
+	askedA := r.NeedA
+	squeezed := f.breaker(&r)
 	if f.SurgeS == 0 {
 		f.SurgeS = defaultStartS.value
 	}
 	if f.SurgeA == 0 {
 		f.SurgeA = f.StartA
 	}
+	carries := r.NeedA
+	if carries < askedA { // the breaker lets no more through than its rating
+		carries = max(carries, min(askedA, r.BreakerA))
+	}
 	run := Run{Name: f.Name, Laying: f.Laying, VoltageV: f.VoltageV, LengthM: f.LengthM, LoadA: f.ContinuousA + f.OtherA, PowerFactor: f.PowerFactor,
-		StartPowerFactor: f.StartPowerFactor, NeedA: r.NeedA, DeviceA: r.BreakerA, SurgeA: f.SurgeA, SurgeS: f.SurgeS, StartA: f.StartA,
+		StartPowerFactor: f.StartPowerFactor, NeedA: carries, DeviceA: r.BreakerA, SurgeA: f.SurgeA, SurgeS: f.SurgeS, StartA: f.StartA,
 		Upstream: f.Upstream, Practice: f.Practice, Brief: f.Brief}
 	if r.Choice, err = run.sized(InConduit, f.CableMM2); err != nil {
 		return FeederResult{}, err
@@ -87,23 +97,43 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 	r.TotalDrop = f.Upstream + r.Choice.Drop.Fraction
 	id := "cable-" + f.Name + "-device"
 	r.Checks = append(r.Checks, r.Choice.Checks...)
-	if r.BreakerA == 0 {
+	switch {
+	case squeezed && f.BreakerA == 0:
+		window := compare("cable-"+f.Name+"-window", r.NeedA, r.TooSmallA, "A", phrase.Of("no standard breaker lies between what is asked and what follows it bears"))
+		if r.TooSmallA == 0 {
+			window = compare(window.ID, r.TooLargeA, f.BearsA, "A", window.Reason)
+		}
+		window.Status = Fail
+		r.Checks = append(r.Checks, window)
+	case r.BreakerA == 0:
 		r.Checks = append(r.Checks, unknown(id, r.NeedA, "A", "breaker", phrase.Of("no standard breaker of the list is rated that high; take one from a maker's list")))
-	} else {
+	default:
 		r.Checks = append(r.Checks, compare(id, r.NeedA, r.BreakerA, "A", phrase.Of("rating of the %s", Breaker.Word())))
+		if f.BearsA > 0 {
+			r.Checks = append(r.Checks, compare("cable-"+f.Name+"-bears", r.BreakerA, f.BearsA, "A", phrase.Of("what follows the breaker bears")))
+		}
 	}
 	if f.Brief {
 		return r, nil
 	}
-	carries := Step{phrase.Of("Breaker carries"), phrase.Of("factor x continuous + other"),
-		phrase.Symbols("%s x %s + %s", fig(p.ContinuousFactor), fig(f.ContinuousA), fig(f.OtherA)), r.NeedA, "A", whose(p.ContinuousFactor, continuousOf(t))}
+	asked := Step{phrase.Of("Breaker carries"), phrase.Of("factor x continuous + other"),
+		phrase.Symbols("%s x %s + %s", fig(p.ContinuousFactor), fig(f.ContinuousA), fig(f.OtherA)), askedA, "A", whose(p.ContinuousFactor, continuousOf(t))}
 	if motor > 0 {
-		carries.Formula = phrase.Of("factor x continuous + other + share x largest motor")
-		carries.Numbers = phrase.Symbols("%s + %s x %s", carries.Numbers, fig(LargestMotor(t)), fig(f.MotorA))
-		carries.Source = phrase.Symbols("%s; %s", carries.Source, largestMotor.cite())
+		asked.Formula = phrase.Of("factor x continuous + other + share x largest motor")
+		asked.Numbers = phrase.Symbols("%s + %s x %s", asked.Numbers, fig(LargestMotor(t)), fig(f.MotorA))
+		asked.Source = phrase.Symbols("%s; %s", asked.Source, largestMotor.cite())
 	}
-	r.Working = append(r.Working, carries)
-	if f.BreakerA == 0 && r.BreakerA > 0 {
+	r.Working = append(r.Working, asked)
+	if f.BearsA > 0 {
+		r.Working = append(r.Working, Step{phrase.Of("What follows the breaker bears"), none, phrase.Of("inverter"), f.BearsA, "A", phrase.Of("data sheet")})
+	}
+	switch {
+	case r.NeedA < askedA || squeezed:
+		r.Working = append(r.Working, Step{phrase.Of("Breaker carries at least"), phrase.Of("what runs, factor included, as no rating for the above is small enough"), none, r.NeedA, "A", none})
+		if f.BreakerA == 0 {
+			r.Working = append(r.Working, Step{phrase.Of("Breaker"), phrase.Of("largest standard rating below"), phrase.Of("up to %s A", fig(f.BearsA)), r.BreakerA, "A", ratingSource(t, Breaker)})
+		}
+	case f.BreakerA == 0 && r.BreakerA > 0:
 		r.Working = append(r.Working, Step{phrase.Of("Breaker"), phrase.Of("next standard rating"), phrase.Of("from %s A", fig(r.NeedA)), r.BreakerA, "A", ratingSource(t, Breaker)})
 	}
 	r.Working = append(r.Working, r.Choice.Working...)
@@ -112,4 +142,36 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 			phrase.Symbols("%s + %s", fig(f.Upstream), fig(r.Choice.Drop.Fraction)), r.TotalDrop, "", phrase.Of("limit: %s", whose(p.TotalDropLimit, practiceDefaults.totalDrop))})
 	}
 	return r, nil
+}
+
+// breaker settles what the breaker must carry, and takes the smallest standard rating of at least that unless one is given. What follows it is never
+// left unprotected: where that rating is above BearsA, the largest one below it is taken, as long as it carries what runs in truth. squeezed says that
+// there is none.
+func (f Feeder) breaker(r *FeederResult) (squeezed bool) {
+	t := f.Laying.Tables
+	next, found := NextRating(t, Breaker, r.NeedA)
+	r.BreakerA = f.BreakerA
+	if f.BreakerA == 0 && found {
+		r.BreakerA = next
+	}
+	if f.BearsA == 0 || found && fits(next, f.BearsA) || !found && fits(r.NeedA, f.BearsA) {
+		return false
+	}
+	r.NeedA = min(r.NeedA, f.LeastA)
+	below, above := 0.0, 0.0
+	for _, a := range ratings(t, Breaker) {
+		if fits(a, f.BearsA) {
+			below = a
+		} else if above == 0 {
+			above = a
+		}
+	}
+	if f.BreakerA == 0 {
+		r.BreakerA = below
+	}
+	if below > 0 && fits(r.NeedA, below) {
+		return false
+	}
+	r.TooSmallA, r.TooLargeA = below, above
+	return true
 }

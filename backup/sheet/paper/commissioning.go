@@ -39,8 +39,8 @@ func (r *report) settings() Section {
 		}
 		add("settings.charge-limit", r.limit(charge.SetA), "A", remark)
 	}
-	if p.Inverter.ACInputA() > 0 {
-		add("settings.grid-limit", r.given(p.Inverter.ACInputA()), "A", r.say("settings.grid-limit-remark"))
+	if p.Grid.LimitA > 0 {
+		add("settings.grid-limit", r.limit(p.Grid.LimitA), "A", r.say("settings.grid-limit-remark"))
 	}
 	add("settings.reserve", r.num(100*p.Site.Outage.Reserve, 0), "%", r.say("settings.reserve-remark"))
 	add("settings.floor", r.num(100*(1-b.DoD), 0), "%", r.say("settings.floor-remark", r.fixed(100*b.DoD, 0)))

@@ -1,6 +1,11 @@
 package paper
 
-import "testing"
+import (
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+)
 
 // setting is a row of the settings sheet, by the words of its first cell.
 func setting(t *testing.T, r *report, id string) Row {
@@ -33,4 +38,37 @@ func TestChargeLimitIsTheSmaller(t *testing.T) {
 			t.Errorf("%s: the sheet says %q A, want %s (the bank takes %g A, the sources give %g A)", home, row.Cells[1].S, want, c.MostA, c.SourcesA)
 		}
 	}
+}
+
+// The limit of the current from the grid that people are told to enter is never above the breaker Q2, nor above what the input bears: the sheet told the
+// latter alone, where the breaker may be smaller.
+func TestGridLimitIsUnderTheBreaker(t *testing.T) {
+	for _, home := range homesOf(t) {
+		r := reportOn(t, home, "en")
+		limit, err := strconv.ParseFloat(setting(t, r, "settings.grid-limit").Cells[1].Exact, 64)
+		if err != nil {
+			t.Fatalf("%s: %v", home, err)
+		}
+		for _, run := range r.plan.Runs {
+			if run.ID == "cable-input" && run.DeviceA > 0 && limit > run.DeviceA {
+				t.Errorf("%s: %g A to enter behind a breaker of %g A", home, limit, run.DeviceA)
+			}
+		}
+		if bears := r.plan.Inverter.Unit.ACInputA; bears > 0 && limit > bears {
+			t.Errorf("%s: %g A to enter, but the input bears %g A", home, limit, bears)
+		}
+	}
+}
+
+// homesOf are the names of the sample sites.
+func homesOf(t *testing.T) (names []string) {
+	t.Helper()
+	files, err := filepath.Glob("../../../testdata/sites/*.toml")
+	if err != nil || len(files) == 0 {
+		t.Fatal(err, "no sample sites")
+	}
+	for _, f := range files {
+		names = append(names, strings.TrimSuffix(filepath.Base(f), ".toml"))
+	}
+	return names
 }

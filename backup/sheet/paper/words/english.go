@@ -353,7 +353,7 @@ var english = map[string]string{
 	"settings.charge-current":        "of the whole bank, all chargers together",
 	"settings.bank-takes":            "of the whole bank, what its chargers give; it takes %s",
 	"settings.grid-limit":            "Current from the grid, at most",
-	"settings.grid-limit-remark":     "each phase; not above the breaker Q2",
+	"settings.grid-limit-remark":     "each inverter and phase; not above the breaker Q2; chargers yield to it",
 	"settings.reserve":               "Reserve while the grid is there",
 	"settings.reserve-remark":        "state of charge kept for outages",
 	"settings.floor":                 "Lowest charge in an outage",

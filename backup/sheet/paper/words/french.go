@@ -349,7 +349,7 @@ var french = map[string]string{
 	"settings.charge-current":        "de tout le parc, tous chargeurs ensemble",
 	"settings.bank-takes":            "de tout le parc, ce que donnent ses chargeurs ; il accepte %s",
 	"settings.grid-limit":            "Courant du réseau, au plus",
-	"settings.grid-limit-remark":     "par phase ; pas plus que le disjoncteur Q2",
+	"settings.grid-limit-remark":     "par onduleur et par phase ; pas plus que le disjoncteur Q2 ; les chargeurs cèdent",
 	"settings.reserve":               "Réserve tant que le réseau est là",
 	"settings.reserve-remark":        "charge gardée pour les coupures",
 	"settings.floor":                 "Charge la plus basse en coupure",

@@ -349,7 +349,7 @@ var german = map[string]string{
 	"settings.charge-current":        "der ganzen Bank, alle Ladegeräte zusammen",
 	"settings.bank-takes":            "der ganzen Bank, was ihre Ladegeräte geben; sie verträgt %s",
 	"settings.grid-limit":            "Strom aus dem Netz, höchstens",
-	"settings.grid-limit-remark":     "je Phase; nicht über dem Schalter Q2",
+	"settings.grid-limit-remark":     "je Wechselrichter und Phase; nicht über dem Schalter Q2; Ladegeräte weichen zurück",
 	"settings.reserve":               "Reserve, solange das Netz da ist",
 	"settings.reserve-remark":        "Ladung, die für Ausfälle bleibt",
 	"settings.floor":                 "Niedrigste Ladung bei Ausfall",

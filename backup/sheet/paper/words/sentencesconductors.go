@@ -13,6 +13,8 @@ var ofConductors = []sentence{
 	{"the voltage drop", "der Spannungsfall", "la caída de tensión", "la chute de tension"},
 	{"the voltage drop of the whole way", "der Spannungsfall des ganzen Wegs", "la caída de tensión de todo el recorrido", "la chute de tension de tout le parcours"},
 	{"the voltage drop at a start", "der Spannungsfall bei einem Anlauf", "la caída de tensión en un arranque", "la chute de tension à un démarrage"},
+	{"what its breaker protects", "was der Leitungsschutzschalter schützt", "lo que protege el automático", "ce que protège le disjoncteur"},
+	{"a breaker that no list has", "ein Leitungsschutzschalter, den es nicht gibt", "un automático que no existe", "un disjoncteur qui n’existe pas"},
 	{"the rating of its device", "der Nennstrom des Schutzgeräts", "el calibre de la protección", "le calibre de la protection"},
 	{"the voltage of its device", "die Spannung des Schutzgeräts", "la tensión de la protección", "la tension de la protection"},
 	{"the breaking capacity of its device", "das Schaltvermögen des Schutzgeräts", "el poder de corte de la protección", "le pouvoir de coupure de la protection"},

@@ -349,7 +349,7 @@ var spanish = map[string]string{
 	"settings.charge-current":        "de todo el banco, todos los cargadores juntos",
 	"settings.bank-takes":            "de todo el banco, lo que dan sus cargadores; admite %s",
 	"settings.grid-limit":            "Corriente de la red, máxima",
-	"settings.grid-limit-remark":     "por fase; no más que el automático Q2",
+	"settings.grid-limit-remark":     "por inversor y por fase; no más que el automático Q2; los cargadores ceden",
 	"settings.reserve":               "Reserva mientras hay red",
 	"settings.reserve-remark":        "carga que se guarda para cortes",
 	"settings.floor":                 "Carga mínima en un corte",
