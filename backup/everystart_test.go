@@ -45,9 +45,8 @@ func TestEveryStartIsEveryOutage(t *testing.T) {
 			}
 			differ := map[int]bool{}
 			for hour := 0; hour < 24; hour += 3 {
-				moved := *p
-				moved.Bank.StartMin = float64(hour * 60)
-				r, err := moved.RunOutage(context.Background(), backup.OutageOptions{Hours: longest, EvenSpread: true})
+				start := hour * 60
+				r, err := p.RunOutage(context.Background(), backup.OutageOptions{Hours: longest, EvenSpread: true, Start: &start})
 				if err != nil {
 					t.Fatal(err)
 				}

@@ -13,8 +13,9 @@ type OutageDraws struct {
 // DrawOutage follows the outage under spreadDraws seeds, from that of the options on. ok is false where nothing is drawn: no array under a
 // table of months, and no rhythm.
 func (p *Plan) DrawOutage(ctx context.Context, o OutageOptions) (d OutageDraws, ok bool, err error) {
-	if !p.draws(o) {
-		return d, false, nil
+	month, err := p.inMonth(ctx, o.Month)
+	if err != nil || !month.draws(o) {
+		return d, false, err
 	}
 	var until, dark, lowest []float64
 	for i := range uint64(spreadDraws) {

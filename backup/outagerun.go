@@ -4,20 +4,34 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 
 	"outlast/backup/outage"
 )
 
-// OutageOptions say which outage to follow. The zero value is the plan's own: its start, its reserve, an old bank, everything that
-// recharges included.
+// OutageOptions say which outage to follow. The zero value is the one that plan and papers promise to outlast: it begins at the moment
+// that is worst for the bank, in the plan's month, with its reserve and an old bank; everything that recharges is included.
 type OutageOptions struct {
 	Hours       int
+	Start       *int // minute of the day, 0 to 1439; nil: the worst moment of the month
+	Month       int  // 1 to 12; 0: the plan's
+	Sky         Sky
 	New         bool // the bank is new, not at the end of its life
 	EvenSpread  bool // loads are spread evenly instead of following their rhythm
 	NoArray     bool
 	NoGenerator bool
 	Seed        uint64 // of the rhythms, and of the days of sun
 }
+
+// A Sky says on which of the drawn days of the month the outage begins.
+type Sky string
+
+// The skies: the first days as they come, or the run of days, as long as the outage, on which the arrays give most or least.
+const (
+	SkyDrawn Sky = ""
+	SkySunny Sky = "sunny"
+	SkyDull  Sky = "dull"
+)
 
 // restartAbove is how far above its floor an emptied bank carries loads again: a rule of people and relays, common practice.
 const restartAbove = 0.10
@@ -31,7 +45,9 @@ type OutageRun struct {
 	Plan     *Plan
 	Options  OutageOptions
 	StartMin int
-	Draws    *OutageDraws // the same outage under other seeds; nil: nothing is drawn, or nobody asked
+	Month    int
+	Medical  []MedicalLoss // the loads that someone depends on and that lose power, the first to lose it before the others
+	Draws    *OutageDraws  // the same outage under other seeds; nil: nothing is drawn, or nobody asked
 	Cautions []string
 }
 
@@ -40,6 +56,15 @@ func (p *Plan) RunOutage(ctx context.Context, o OutageOptions) (*OutageRun, erro
 	if o.Hours < 1 || o.Hours > MaxOutageH {
 		return nil, fmt.Errorf("an outage of %d h, want 1 to %d", o.Hours, MaxOutageH)
 	}
+	if o.Start != nil && (*o.Start < 0 || *o.Start >= dayMin) {
+		return nil, fmt.Errorf("an outage from minute %d of the day, want 0 to %d", *o.Start, dayMin-1)
+	}
+	out := &OutageRun{Plan: p, Options: o}
+	p, err := p.inMonth(ctx, o.Month)
+	if err != nil {
+		return nil, err
+	}
+	out.Month = p.Month
 	endOfLife := p.Site.Practice.EndOfLife
 	if o.New {
 		endOfLife = 1
@@ -48,11 +73,19 @@ func (p *Plan) RunOutage(ctx context.Context, o OutageOptions) (*OutageRun, erro
 	if err != nil {
 		return nil, err
 	}
-	out := &OutageRun{Plan: p, Options: o, StartMin: sc.StartMin}
+	if o.Start != nil {
+		sc.StartMin = *o.Start
+	} else if sc.StartMin, err = p.worstMinute(); err != nil {
+		return nil, err
+	}
+	out.StartMin = sc.StartMin
 	sc.EvenSpread, sc.Seed = o.EvenSpread, o.Seed
 	p.limits(&sc)
+	if o.Sky != SkyDrawn && (o.NoArray || len(p.Site.Arrays) == 0) {
+		return nil, fmt.Errorf("a %s outage without an array: there is no sun to count", o.Sky)
+	}
 	if !o.NoArray {
-		if sc.PVW, out.Cautions, err = p.pvMinutes(o); err != nil {
+		if sc.PVW, out.Cautions, err = p.pvMinutes(o, sc.StartMin); err != nil {
 			return nil, err
 		}
 	}
@@ -70,12 +103,45 @@ func (p *Plan) RunOutage(ctx context.Context, o OutageOptions) (*OutageRun, erro
 		return nil, fmt.Errorf("the outage cannot be followed: %s", trimPrefix(err))
 	}
 	out.Result = sim.Result()
+	out.Medical = p.medicalLosses(out.StartMin, &out.Result)
 	return out, nil
 }
 
-// pvMinutes is the arrays' power for every minute from the midnight of the start on, from the first day of the outage's month.
-// The days are drawn: dull and bright ones follow each other as they do.
-func (p *Plan) pvMinutes(o OutageOptions) (w []float64, cautions []string, err error) {
+// worstMinute is the minute in which the start lies from which the bank lasts shortest.
+func (p *Plan) worstMinute() (int, error) {
+	_, start, err := p.LeastAutonomy()
+	return int(math.Round(start*60)) / 60 % dayMin, err
+}
+
+// inMonth is the plan with its split and its equipment in another month: other loads, and so another worst moment. The generator runs as it
+// is set.
+func (p *Plan) inMonth(ctx context.Context, month int) (*Plan, error) {
+	if month < 0 || month > 12 {
+		return nil, fmt.Errorf("an outage in month %d, want 1 to 12", month)
+	}
+	if month == 0 || month == p.Month {
+		return p, nil
+	}
+	s := p.planned()
+	s.Outage.Month = month
+	sh := newShared(ctx)
+	sh.fits = p.shared.fits
+	e := effort{walkH: longestWalkH}
+	a, err := sh.ask(s, e)
+	if err != nil {
+		return nil, err
+	}
+	q, err := sh.serve(s, a, e)
+	if err != nil {
+		return nil, err
+	}
+	q.GeneratorRuns = p.GeneratorRuns
+	return q, nil
+}
+
+// pvMinutes is the arrays' power for every minute from the midnight before the start on, which lies in the outage's month. The days are
+// drawn: dull and bright ones follow each other as they do.
+func (p *Plan) pvMinutes(o OutageOptions, startMin int) (w []float64, cautions []string, err error) {
 	sun, err := p.Site.Sunlit()
 	switch {
 	case errors.Is(err, errNoSun):
@@ -85,14 +151,34 @@ func (p *Plan) pvMinutes(o OutageOptions) (w []float64, cautions []string, err e
 	case sun == nil:
 		return nil, nil, nil
 	}
-	days := (int(p.Bank.StartMin)%dayMin+o.Hours*60)/dayMin + 1
-	w = make([]float64, 0, days*dayMin)
-	for month := p.Month; len(w) < days*dayMin; month = month%12 + 1 {
-		hours, err := sun.Month(month, o.Seed)
+	days, starts := (startMin+o.Hours*60)/dayMin+1, 1
+	if o.Sky != SkyDrawn {
+		starts = daysIn[p.Month-1]
+	}
+	var hours []float64
+	for month := p.Month; len(hours) < (days+starts-1)*24; month = month%12 + 1 {
+		more, err := sun.Month(month, o.Seed)
 		if err != nil {
 			return nil, nil, fmt.Errorf("the array: %s", trimPrefix(err))
 		}
-		w = append(w, byMinute(hours)...)
+		hours = append(hours, more...)
 	}
-	return w[:days*dayMin], sun.Cautions, nil
+	first := firstDay(hours, o, startMin, starts)
+	return byMinute(hours[24*first : 24*(first+days)]), sun.Cautions, nil
+}
+
+// firstDay is the day, of so many, on which the outage begins under its sky: the one from whose start on the arrays give most or least in the
+// hours of the outage.
+func firstDay(hours []float64, o OutageOptions, startMin, starts int) (day int) {
+	var best float64
+	for d := range starts {
+		wh := 0.0
+		for h := d*24 + startMin/60; h < d*24+startMin/60+o.Hours; h++ {
+			wh += hours[h]
+		}
+		if d == 0 || o.Sky == SkySunny && wh > best || o.Sky == SkyDull && wh < best {
+			day, best = d, wh
+		}
+	}
+	return day
 }

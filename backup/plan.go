@@ -343,4 +343,7 @@ func (p *Plan) With(status Status) []Check {
 }
 
 // MonthName is the month of the outage in words.
-func (p *Plan) MonthName() string { return monthWord(p.Month).String() }
+func (p *Plan) MonthName() string { return MonthName(p.Month) }
+
+// MonthName is a month, 1 to 12, in words.
+func MonthName(month int) string { return monthWord(month).String() }

@@ -18,8 +18,10 @@ type Restart struct {
 	FitsAtOnce bool // at every minute, in total and on every phase
 
 	// Order, where the loads don't fit at once, is an order in which they can be switched on at
-	// TightAtMin, one load after the other with all its units. Of each interlock it lists the member
-	// with the largest start; any other member may take its place. Order is nil if that minute or
+	// TightAtMin, one load after the other with all its units: medical loads first, as far as those that
+	// can't start on top of them don't have to come before. Of each interlock it lists the member
+	// with the largest start, of its medical ones if it has any; any other member may take its place.
+	// Order is nil if that minute or
 	// another one has no such order: then Blocked names a load that cannot start, BlockedAtMin the first
 	// minute (TightAtMin before all others).
 	Order        []string

@@ -15,14 +15,16 @@ import (
 // load of S fits on top of the others, S has no order, and neither has any set that holds S.
 //
 // Among those that fit, the smallest start goes last, so that the largest come first, as the utilities'
-// advice on standby supplies has it.
+// advice on standby supplies has it. But what someone depends on waits for nothing: a medical load goes
+// last only where no other load fits there. It then comes as early as it can: each of the loads that
+// are left does not fit on top of the others and it, so in any order the last of them all is the medical load.
 type sequencer struct {
 	set     *Set
 	starts  []draw    // of all units; steady draw of a load without a start
 	limits  []float64 // rating for each start
 	steady  float64   // continuous rating
 	running []draw    // by slot and lane: what runs when all is on, without interlocks
-	ranked  []int     // loads by size of their start, ascending; of equal ones the first name last
+	ranked  []int     // loads by size of their start, ascending; of equal ones the first name last; medical ones behind all others
 	single  []entry   // of each load, for those without interlock
 }
 
@@ -41,8 +43,16 @@ func (q *sequencer) rank() {
 		q.single = append(q.single, entry{members: []int{i}, group: -1, name: l.Name, steady: !l.starts()})
 	}
 	slices.SortFunc(q.ranked, func(i, j int) int {
-		return cmp.Or(cmp.Compare(q.starts[i].va(), q.starts[j].va()), cmp.Compare(j, i))
+		return cmp.Or(q.medicalRank(i)-q.medicalRank(j), cmp.Compare(q.starts[i].va(), q.starts[j].va()), cmp.Compare(j, i))
 	})
+}
+
+// medicalRank is 1 of a medical load, else 0.
+func (q *sequencer) medicalRank(i int) int {
+	if q.set.loads[i].Medical {
+		return 1
+	}
+	return 0
 }
 
 // day returns the order at the tight slot. The other slots only have to have one.
@@ -100,7 +110,7 @@ func (q *sequencer) order(k int) (names []string, blocked string) {
 			return steady
 		})
 		if last < 0 {
-			return nil, left[len(left)-1].name
+			return nil, q.largest(left).name
 		}
 		names = append(names, left[last].name)
 		m.remove(left[last])
@@ -109,6 +119,23 @@ func (q *sequencer) order(k int) (names []string, blocked string) {
 	}
 	slices.Reverse(names)
 	return names, ""
+}
+
+// largest is the entry with the largest start, of equal ones the one that is ranked last.
+func (q *sequencer) largest(left []*entry) *entry {
+	va := func(e *entry) (most float64) {
+		for _, i := range e.members {
+			most = max(most, q.starts[i].va())
+		}
+		return most
+	}
+	best := left[0]
+	for _, e := range left[1:] {
+		if va(e) >= va(best) {
+			best = e
+		}
+	}
+	return best
 }
 
 // A moment is what runs at one step, going backwards: by lane the loads without interlock, and the
@@ -132,16 +159,16 @@ func (q *sequencer) moment(k int) *moment {
 		members: slices.Clone(st.members),
 		corner:  make([]draw, s.lanes),
 	}
-	largest := make(map[int]int, len(st.groups)) // interlock's place in the state, by its largest member
+	listedAs := make(map[int]int, len(st.groups)) // interlock's place in the state, by the member that is listed
 	for g, members := range st.members {
 		m.addCorner(members, 1)
 		listed := members[0]
 		for _, i := range members[1:] {
-			if q.starts[i].va() > q.starts[listed].va() {
+			if r := cmp.Or(q.medicalRank(i)-q.medicalRank(listed), cmp.Compare(q.starts[i].va(), q.starts[listed].va())); r > 0 {
 				listed = i
 			}
 		}
-		largest[listed] = g
+		listedAs[listed] = g
 	}
 	for _, i := range q.ranked {
 		if !sl.holds(i) {
@@ -149,7 +176,7 @@ func (q *sequencer) moment(k int) *moment {
 		}
 		e := &q.single[i]
 		if s.group[i] >= 0 {
-			g, is := largest[i]
+			g, is := listedAs[i]
 			if !is {
 				continue
 			}

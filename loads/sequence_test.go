@@ -234,3 +234,73 @@ func TestRestartEqualsEveryMinute(t *testing.T) {
 		}
 	})
 }
+
+// earliest is the first place, from 0, that an order may give to an entry, by trying all orders; -1: there is none.
+func earliest(left, running []bruteEntry, name string, phases int, rating func(float64) float64) int {
+	best := -1
+	for k, e := range left {
+		if !fitsOn(e, running, phases, rating, 0) {
+			continue
+		}
+		rest := slices.Delete(slices.Clone(left), k, k+1)
+		on := append(slices.Clone(running), e)
+		at := len(running)
+		if e[0].Name != name {
+			at = earliest(rest, on, name, phases, rating)
+		} else if !bruteOrder(rest, on, phases, rating, 0) {
+			at = -1
+		}
+		if at >= 0 && (best < 0 || at < best) {
+			best = at
+		}
+	}
+	return best
+}
+
+// A load that someone depends on comes as early in the restart order as any order allows.
+func TestMedicalComesAsEarlyAsItCan(t *testing.T) {
+	first, later := 0, 0
+	rapid.Check(t, func(t *rapid.T) {
+		ls := genLoads(1, 3, 5).Draw(t, "loads")
+		for i := range ls {
+			ls[i].Interlock, ls[i].Medical = "", false
+		}
+		depends := rapid.IntRange(0, len(ls)-1).Draw(t, "someone depends on")
+		ls[depends].Medical = true
+		s := NewSet(1, ls)
+		running, atOnce := s.Scheduled(), s.Restart(constant(1))
+		continuous := 1 + running.VA*rapid.Float64Range(1, 1.3).Draw(t, "continuous")
+		rating := twoStep(max(continuous, atOnce.DemandVA*rapid.Float64Range(0.6, 1).Draw(t, "surge")), continuous)
+		r := s.Restart(rating)
+		at := slices.Index(r.Order, ls[depends].Name)
+		if at < 0 {
+			return
+		}
+		want := earliest(bruteEntries(ls, r.TightAtMin), nil, ls[depends].Name, 1, rating)
+		if at != want {
+			t.Fatalf("order %q: %q comes at place %d, place %d is possible", r.Order, ls[depends].Name, at, want)
+		}
+		if at == 0 {
+			first++
+		} else {
+			later++
+		}
+	})
+	if !testing.Short() && (first == 0 || later == 0) {
+		t.Errorf("%d times first, %d times later: one of both was never met", first, later)
+	}
+}
+
+// Of an interlock with a medical load that one is listed, not the member with the largest start.
+func TestRestartListsTheMedicalMemberOfAnInterlock(t *testing.T) {
+	start := func(va float64) *Start { return &Start{Power: Power{W: va}, Seconds: 3} }
+	s := NewSet(1, []Load{
+		{Name: "Pump", Quantity: 1, RunningW: 500, Start: start(3000)},
+		{Name: "Concentrator", Quantity: 1, RunningW: 300, Start: start(900), Interlock: "i", Medical: true},
+		{Name: "Dryer", Quantity: 1, RunningW: 800, Start: start(1500), Interlock: "i"},
+		{Name: "Freezer", Quantity: 1, RunningW: 100, Start: start(800)},
+	})
+	if r := s.Restart(twoStep(4500, 4000)); !slices.Equal(r.Order, []string{"Concentrator", "Pump", "Freezer"}) {
+		t.Errorf("order %q", r.Order)
+	}
+}

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -63,9 +64,21 @@ func outageHeadline(r *backup.OutageRun) []string {
 	if r.Options.New {
 		age = "new"
 	}
-	lines := []string{
-		fmt.Sprintf("%s: %s", Clean(p.Site.Name), verdict),
-		fmt.Sprintf("The grid fails at %s in %s; the bank is %s and holds %.0f %%.", backup.Clock(r.StartMin), p.MonthName(), age, 100*r.SoC[0]),
+	from := ""
+	if r.Options.Start == nil {
+		from = ", the moment that is worst for the bank"
+	}
+	var lines []string
+	name := Clean(p.Site.Name)
+	if text := medicalText(r); text != "" {
+		lines = append(lines, name+": "+text)
+		name = "Backup board"
+	}
+	lines = append(lines,
+		fmt.Sprintf("%s: %s", name, verdict),
+		fmt.Sprintf("The grid fails at %s in %s%s; the bank is %s and holds %.0f %%.", backup.Clock(r.StartMin), backup.MonthName(r.Month), from, age, 100*r.SoC[0]))
+	if r.Options.Sky != backup.SkyDrawn {
+		lines = append(lines, skyText(r))
 	}
 	low, at := 1.0, 0
 	for i, soc := range r.SoC {
@@ -79,6 +92,49 @@ func outageHeadline(r *backup.OutageRun) []string {
 		lines = append(lines, drawsText(r))
 	}
 	return lines
+}
+
+// medicalText names what someone depends on and that loses power, before all else; "" where nothing does.
+func medicalText(r *backup.OutageRun) string {
+	if len(r.Medical) == 0 {
+		return ""
+	}
+	var texts []string
+	for _, m := range r.Medical {
+		when := "after " + backup.Amount(float64(m.FirstMin)/60, "h")
+		if m.FirstMin == 0 {
+			when = "at once"
+		}
+		text := fmt.Sprintf("%q, which someone depends on, loses power %s, for %s in all", Clean(m.Load), when, backup.Amount(float64(m.Minutes)/60, "h"))
+		switch m.Why {
+		case backup.LossMain:
+			text += " (its circuit is not on the backup board)"
+		case backup.LossHeldOff:
+			text += " (it is held off)"
+		}
+		texts = append(texts, text)
+	}
+	return strings.Join(texts, "; ")
+}
+
+// medicalCautions say what to do about it, before all other cautions.
+func medicalCautions(r *backup.OutageRun) []string {
+	var out []string
+	for _, m := range r.Medical {
+		hours, clock := after(r, m.FirstMin)
+		out = append(out, fmt.Sprintf("Someone depends on %q, which loses power after %s h (%s): have another way to power it, or another place to go, ready well before that, and tell its supplier and the grid operator.",
+			Clean(m.Load), hours, clock))
+	}
+	return out
+}
+
+// skyText says which of the month's days were taken.
+func skyText(r *backup.OutageRun) string {
+	kind := "brightest"
+	if r.Options.Sky == backup.SkyDull {
+		kind = "dullest"
+	}
+	return fmt.Sprintf("The days are the %s run of %d h that begins in the month.", kind, r.Options.Hours)
 }
 
 // drawsText says that one draw was followed, and what others come to.
@@ -97,7 +153,7 @@ func outageSections(r *backup.OutageRun, width int) []section {
 	if len(r.Cautions) > 0 {
 		out = append(out, section{title: "Notes", lines: cleanAll(r.Cautions), list: true})
 	}
-	return append(out, section{title: "Cautions", lines: phrase.Strings(backup.SafetyTexts()), list: true})
+	return append(out, section{title: "Cautions", lines: append(medicalCautions(r), phrase.Strings(backup.SafetyTexts())...), list: true})
 }
 
 // maxEvents is how many events a sheet lists; the rest is in CSV and JSON.
@@ -296,11 +352,14 @@ func outageJSON(w io.Writer, r *backup.OutageRun) error {
 	out := struct {
 		Site        string             `json:"site"`
 		Start       string             `json:"start"`
+		Worst       bool               `json:"worst_start"`   // nobody gave the start: it is the worst for the bank
+		Sky         string             `json:"sky,omitempty"` // sunny or dull: the run of days that was taken
 		Month       int                `json:"month"`
 		Hours       int                `json:"hours"`
 		UntilDarkH  float64            `json:"until_dark_h"`
 		Dark        bool               `json:"dark"`
 		DarkMinutes int                `json:"dark_minutes"`
+		Medical     []medicalLoss      `json:"medical"` // that lose power, the first to lose it before the others
 		Events      []event            `json:"events"`
 		Circuits    []circuit          `json:"circuits"`
 		Energy      map[string]float64 `json:"energy_wh"`
@@ -310,13 +369,17 @@ func outageJSON(w io.Writer, r *backup.OutageRun) error {
 		SoC         []float64          `json:"state_of_charge"` // by minute
 		Cautions    []string           `json:"cautions"`
 	}{
-		Site: r.Plan.Site.Name, Start: backup.Clock(r.StartMin), Month: r.Plan.Month, Hours: r.Options.Hours, UntilDarkH: hours, Dark: dark, DarkMinutes: r.DarkMin,
-		Events: []event{}, Circuits: []circuit{},
+		Site: r.Plan.Site.Name, Start: backup.Clock(r.StartMin), Worst: r.Options.Start == nil, Sky: string(r.Options.Sky), Month: r.Month, Hours: r.Options.Hours,
+		UntilDarkH: hours, Dark: dark, DarkMinutes: r.DarkMin,
+		Medical: []medicalLoss{}, Events: []event{}, Circuits: []circuit{},
 		Energy: map[string]float64{},
-		FuelL:  r.FuelL, GeneratorH: float64(r.GeneratorMin) / 60, SoC: r.SoC, Cautions: append(append([]string{}, r.Cautions...), phrase.Strings(backup.SafetyTexts())...),
+		FuelL:  r.FuelL, GeneratorH: float64(r.GeneratorMin) / 60, SoC: r.SoC, Cautions: slices.Concat(medicalCautions(r), r.Cautions, phrase.Strings(backup.SafetyTexts())),
 	}
 	for _, e := range energies(r) {
 		out.Energy[e.name] = e.wh
+	}
+	for _, m := range r.Medical {
+		out.Medical = append(out.Medical, medicalLoss{m.Load, m.CircuitID, string(m.Why), float64(m.FirstMin) / 60, float64(m.Minutes) / 60})
 	}
 	for _, e := range r.Events {
 		out.Events = append(out.Events, event{e.Min, string(e.Kind), e.CircuitID, e.Load})
@@ -328,6 +391,15 @@ func outageJSON(w io.Writer, r *backup.OutageRun) error {
 		out.Draws = &outageDraws{d.Draws, d.Dark, tenthsJSON(d.UntilDarkH), tenthsJSON(d.DarkH), tenthsJSON(d.LowestSoC)}
 	}
 	return encodeJSON(w, out)
+}
+
+// medicalLoss is a load that someone depends on and that loses power, in the JSON of an outage.
+type medicalLoss struct {
+	Load    string  `json:"load"`
+	Circuit string  `json:"circuit"`
+	Why     string  `json:"why"` // dark, main, held off
+	AfterH  float64 `json:"after_h"`
+	DarkH   float64 `json:"dark_h"`
 }
 
 // outageDraws is the spread of an outage over draws in its JSON.

@@ -10,6 +10,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/outage"
 	"outlast/backup/sheet"
+	"outlast/loads"
 )
 
 type outageOptions struct {
@@ -26,6 +27,9 @@ type outageOptions struct {
 	law        string
 	targetSet  bool
 	hoursGiven bool
+
+	start       string
+	sunny, dull bool
 }
 
 func newOutage() *cobra.Command {
@@ -35,11 +39,14 @@ func newOutage() *cobra.Command {
 		GroupID: "plan",
 		Short:   "Follow one outage through time, or one from every hour of a year",
 		Long: `outage follows the planned home minute by minute from the moment the grid fails: what goes dark when and
-comes back, the charge of the bank, what array and generator give. With --every-start it follows an outage from
-each of the 8,760 hours of a year, array, generator and loads that are dropped included, every load spread evenly
-over its windows: the chance to outlast one, the worst starts, the bank and the reserve for a wished chance. Exit
-status 1 means that something goes dark within the hours (with --every-start: that the wished chance is missed).`,
+comes back, the charge of the bank, what array and generator give. It begins at the moment that is worst for the
+bank, the one that plan and papers promise to outlast, unless --start says otherwise. With --every-start it follows
+an outage from each of the 8,760 hours of a year, array, generator and loads that are dropped included, every load
+spread evenly over its windows: the chance to outlast one, the worst starts, the bank and the reserve for a wished
+chance. Exit status 1 means that something goes dark within the hours, or that a medical load is without power (with
+--every-start: that the wished chance is missed).`,
 		Example: `  outlast outage --hours 72 cottage.toml
+  outlast outage --start 18:30 --month 7 --dull cottage.toml
   outlast outage --every-start --target 24 --chance 0.95 --reserve cottage.toml`,
 		Args:              oneSite("outage follows one site"),
 		ValidArgsFunction: completeTOML,
@@ -53,6 +60,9 @@ status 1 means that something goes dark within the hours (with --every-start: th
 			if err := needsEvery(cmd, o.every); err != nil {
 				return err
 			}
+			if err := o.beginning(cmd); err != nil {
+				return err
+			}
 			o.targetSet = cmd.Flags().Changed("target")
 			o.hoursGiven = cmd.Flags().Changed("hours")
 			return runOutage(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), cmd.ErrOrStderr(), files[0], o)
@@ -63,6 +73,10 @@ status 1 means that something goes dark within the hours (with --every-start: th
 	f.IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
 	outputFlag(cmd, &o.output)
 	f.IntVar(&o.run.Hours, "hours", 72, "how long the outage lasts, or with --every-start the longest one, in `HOURS`")
+	f.StringVar(&o.start, "start", "", "let the grid fail at `HH:MM` (default: the moment that is worst for the bank)")
+	f.IntVar(&o.run.Month, "month", 0, "in month `N`, 1 to 12 (default: the plan's)")
+	f.BoolVar(&o.sunny, "sunny", false, "on the days of the month on which the arrays give most")
+	f.BoolVar(&o.dull, "dull", false, "on the days of the month on which the arrays give least")
 	f.BoolVar(&o.run.New, "new", false, "take the bank as new instead of at the end of its life")
 	f.BoolVar(&o.run.EvenSpread, "even", false, "spread every load evenly over its windows instead of switching it on and off in its rhythm")
 	f.BoolVar(&o.run.NoArray, "no-array", false, "leave the PV arrays out")
@@ -93,6 +107,34 @@ func needsEvery(cmd *cobra.Command, every bool) error {
 		if !every && cmd.Flags().Changed(name) {
 			return &usageError{fmt.Sprintf("--%s goes with --every-start", name), ""}
 		}
+	}
+	return nil
+}
+
+// beginning reads when the outage begins, and under which sky. An outage from every hour of a year begins at all of them.
+func (o *outageOptions) beginning(cmd *cobra.Command) error {
+	for _, name := range []string{"start", "month", "sunny", "dull"} {
+		if o.every && cmd.Flags().Changed(name) {
+			return &usageError{fmt.Sprintf("--%s goes without --every-start", name), ""}
+		}
+	}
+	if cmd.Flags().Changed("start") {
+		minute, err := loads.ParseClock(o.start)
+		if err != nil || minute == 24*60 {
+			return &usageError{fmt.Sprintf("--start %q is no time of the day", o.start), "want HH:MM, from 00:00 to 23:59"}
+		}
+		o.run.Start = &minute
+	}
+	if cmd.Flags().Changed("month") && (o.run.Month < 1 || o.run.Month > 12) {
+		return &usageError{fmt.Sprintf("--month %d is no month", o.run.Month), "want 1 to 12"}
+	}
+	switch {
+	case o.sunny && o.dull:
+		return &usageError{"--sunny and --dull exclude each other", ""}
+	case o.sunny:
+		o.run.Sky = backup.SkySunny
+	case o.dull:
+		o.run.Sky = backup.SkyDull
 	}
 	return nil
 }
@@ -132,7 +174,7 @@ func runOutage(ctx context.Context, in io.Reader, out, errw io.Writer, file stri
 	if err := o.output.write(ctx, out, func(w io.Writer) error { return sheet.WriteOutage(w, r, so) }); err != nil {
 		return err
 	}
-	if _, dark := r.HoursUntilDark(); dark {
+	if _, dark := r.HoursUntilDark(); dark || len(r.Medical) > 0 {
 		return errChecksFail
 	}
 	return nil

@@ -55,9 +55,7 @@ func (r *report) follow(ctx context.Context) (err error) {
 	if r.moves, err = r.plan.Moves(); err != nil {
 		return err
 	}
-	moved := *r.plan
-	moved.Bank.StartMin = r.leastMin
-	p := &moved
+	p := r.plan
 	alone := backup.OutageOptions{Hours: r.followH(), EvenSpread: true, NoArray: true, NoGenerator: true, Seed: 1}
 	run, err := p.RunOutage(ctx, alone)
 	if err != nil {

@@ -1,0 +1,168 @@
+package backup_test
+
+import (
+	"math"
+	"slices"
+	"testing"
+
+	"outlast/backup"
+)
+
+// An outage of which nobody says when it begins is the one that plan and papers promise: it begins at the worst moment, also where the file
+// gives a start, and the bank alone lasts as long as they say.
+func TestOutageFollowsTheWorstStart(t *testing.T) {
+	homes := map[string]*backup.Plan{"mill-lane-passes": triedPlan(t, "mill-lane-passes")}
+	for _, name := range []string{"clinic", "cottage", "farmhouse", "split-phase", "town-flat"} {
+		homes[name] = sitePlan(t, name)
+	}
+	for name, p := range homes {
+		for i := range p.Site.Loads {
+			p.Site.Loads[i].DropBelow = 0 // the promise counts on nobody switching off
+		}
+		fresh, err := backup.NewPlan(t.Context(), p.Site)
+		if err != nil {
+			t.Fatal(err)
+		}
+		least, start, err := fresh.LeastAutonomy()
+		if err != nil {
+			t.Fatal(err)
+		}
+		alone := backup.OutageOptions{Hours: int(least) + 2, EvenSpread: true, NoArray: true, NoGenerator: true}
+		run, err := fresh.RunOutage(t.Context(), alone)
+		if err != nil {
+			t.Fatal(err)
+		}
+		hours, dark := run.HoursUntilDark()
+		if run.StartMin != int(start+1e-6) || !dark || hours > least+1.0/60 || hours < least-2.0/60 {
+			t.Errorf("%s: the outage begins at %s and lasts %.3f h (%t); promised are %.3f h from %s", name, backup.Clock(run.StartMin), hours, dark, least, backup.Moment(start))
+		}
+		for _, other := range []int{0, 377, 700, 1110, 1439} {
+			alone.Start = &other
+			given, err := fresh.RunOutage(t.Context(), alone)
+			if err != nil {
+				t.Fatal(err)
+			}
+			if h, _ := given.HoursUntilDark(); given.StartMin != other || h < hours-1.0/60 {
+				t.Errorf("%s: from %s on it lasts %.3f h, less than from the worst moment, %.3f h", name, backup.Clock(other), h, hours)
+			}
+		}
+	}
+}
+
+// An outage in another month is that of a plan of that month with the same equipment.
+func TestOutageInAnotherMonth(t *testing.T) {
+	p := triedPlan(t, "line-end-generator-below-floor") // the stove burns from October to April
+	other := *p.Site
+	other.Outage.Month, other.Strings = 7, p.Bank.Strings
+	july, err := backup.NewPlan(t.Context(), &other)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o := backup.OutageOptions{Hours: 48, Seed: 3}
+	want, err := july.RunOutage(t.Context(), o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	o.Month = 7
+	got, err := p.RunOutage(t.Context(), o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got.StartMin != want.StartMin || got.Month != 7 || got.Energy != want.Energy || !slices.Equal(got.SoC, want.SoC) {
+		t.Errorf("from %d: %+v, the plan of July from %d: %+v", got.StartMin, got.Energy, want.StartMin, want.Energy)
+	}
+	o.Month = 1
+	january, err := p.RunOutage(t.Context(), o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if january.Energy.DemandWh <= got.Energy.DemandWh {
+		t.Errorf("January asks for %g Wh, July for %g Wh", january.Energy.DemandWh, got.Energy.DemandWh)
+	}
+	for _, bad := range []int{-1, 13} {
+		if _, err := p.RunOutage(t.Context(), backup.OutageOptions{Hours: 1, Month: bad}); err == nil {
+			t.Errorf("month %d is followed", bad)
+		}
+	}
+}
+
+// The dull days of a month bring less than any others of it, the sunny ones more.
+func TestOutageUnderASky(t *testing.T) {
+	p := sitePlan(t, "cottage")
+	given := func(sky backup.Sky, seed uint64) float64 {
+		run, err := p.RunOutage(t.Context(), backup.OutageOptions{Hours: 72, EvenSpread: true, Sky: sky, Seed: seed, NoGenerator: true})
+		if err != nil {
+			t.Fatal(err)
+		}
+		return run.Energy.PVUsedWh + run.Energy.PVCurtailedWh
+	}
+	strict := false
+	for seed := range uint64(4) {
+		dull, drawn, sunny := given(backup.SkyDull, seed), given(backup.SkyDrawn, seed), given(backup.SkySunny, seed)
+		if dull > drawn*(1+1e-9) || drawn > sunny*(1+1e-9) {
+			t.Errorf("seed %d: dull %g Wh, as drawn %g Wh, sunny %g Wh", seed, dull, drawn, sunny)
+		}
+		strict = strict || dull < 0.7*drawn && sunny > 1.1*drawn
+	}
+	if !strict {
+		t.Error("the skies make little difference")
+	}
+	for _, o := range []backup.OutageOptions{{Hours: 5, Sky: backup.SkyDull, NoArray: true}} {
+		if _, err := p.RunOutage(t.Context(), o); err == nil {
+			t.Error("a dull outage without an array is followed")
+		}
+	}
+	if _, err := sitePlan(t, "town-flat").RunOutage(t.Context(), backup.OutageOptions{Hours: 5, Sky: backup.SkySunny}); err == nil {
+		t.Error("a sunny outage of a home without an array is followed")
+	}
+}
+
+// What someone depends on is told when it loses power: with the board, at once where its circuit is on the main board or it is held off,
+// and not while nobody wants it.
+func TestMedicalLosses(t *testing.T) {
+	// 3840 Wh carry 450/0.8 + 50 W for 6.27 h.
+	home := func(text string) *house {
+		return newHouse().set("bank.strings", 1).circuit("m", `label = "Main"; board = "main"`).
+			load("Base", "running_w = 400").load("Machine", "running_w = 50; medical = true; "+text)
+	}
+	for _, tt := range []struct {
+		what    string
+		house   *house
+		why     backup.LossReason
+		firstH  float64
+		minutes int
+	}{
+		{"with the board", home(""), backup.LossDark, 3840 / 612.5, 0},
+		{"held off", home("held_off = true"), backup.LossHeldOff, 0, 24 * 60},
+		{"only by night, 20 h after the start", home(`when = ["20:00-22:00"]; hours_per_day = 2`), backup.LossDark, 20, 120},
+	} {
+		start := 0
+		run, err := tt.house.plan(t).RunOutage(t.Context(), backup.OutageOptions{Hours: 24, Start: &start})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if len(run.Medical) != 1 || run.Medical[0].Load != "Machine" || run.Medical[0].Why != tt.why || math.Abs(float64(run.Medical[0].FirstMin)/60-tt.firstH) > 1.0/60 {
+			t.Errorf("%s: %+v, want a loss after %g h, %s", tt.what, run.Medical, tt.firstH, tt.why)
+			continue
+		}
+		if tt.minutes > 0 && run.Medical[0].Minutes != tt.minutes {
+			t.Errorf("%s: %d minutes, want %d", tt.what, run.Medical[0].Minutes, tt.minutes)
+		}
+	}
+	start := 0
+	run, err := home("").plan(t).RunOutage(t.Context(), backup.OutageOptions{Hours: 4, Start: &start})
+	if err != nil || len(run.Medical) > 0 {
+		t.Errorf("within what the bank lasts: %+v, %v", run.Medical, err)
+	}
+	if run, err = home(`circuit = "m"`).plan(t).RunOutage(t.Context(), backup.OutageOptions{Hours: 4, Start: &start}); err != nil || len(run.Medical) != 1 || run.Medical[0].Why != backup.LossMain {
+		t.Errorf("on the main board: %+v, %v", run, err)
+	}
+}
+
+// In the restart order of the mill lane the oxygen concentrator comes first: every start fits on top of it.
+func TestMedicalFirstInTheRestartOrder(t *testing.T) {
+	order := triedPlan(t, "mill-lane-passes").Starts.Restart.Order
+	if len(order) < 5 || order[0] != "Oxygen concentrator" {
+		t.Errorf("order %q", order)
+	}
+}
