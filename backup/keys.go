@@ -58,12 +58,12 @@ var siteKeys = strict.Keys{Name: "[site]", List: []strict.Key{
 	or(number("hottest_c", -40, 80, "C", "inverter space, design summer"), 30.0),
 	number("latitude", -90, 90, "degrees", "north is positive"),
 	number("longitude", -180, 180, "degrees", "east is positive"),
-	number("utc_offset_h", -14, 14, "h", "standard time less universal time"),
+	number("utc_offset_h", -12, 14, "h", "standard time less universal time"),
 	or(choice("units", "of the papers; us adds Fahrenheit and AWG", "metric", "us"), "metric"),
 }}
 
 var outageKeys = strict.Keys{Name: "[outage]", List: []strict.Key{
-	required(above("autonomy_h", 0, 8760, "h", "how long the bank alone must carry the backup circuits")),
+	required(number("autonomy_h", 0.01, 8760, "h", "how long the bank alone must carry the backup circuits")),
 	or(text("start", `"worst", or a time of day such as "18:30"`), "worst"),
 	{Name: "month", Kind: strict.Whole, Min: 1, Max: 12, Spelled: loads.SpelledMonth, Doc: "month of the outage; default the one with the highest daily energy"},
 	or(above("reserve", 0, 1, "", "state of charge when the grid fails"), 1.0),

@@ -29,9 +29,21 @@ func ReadSite(file string, src []byte, cat *catalog.Catalog) (*Site, error) {
 	r.readGenerator()
 	r.readWiring()
 	r.assumeBreakers()
+	r.checkLoads()
+	r.checkClock()
 	base := r.equipment()
 	r.equip(r.site, base, base)
 	r.readOptions(base)
+	if ps := root.Problems(); ps != nil {
+		return nil, ps
+	}
+	for i, e := range r.equipped { // what is wrong here makes only sense of a file without other problems
+		s := r.site
+		if i > 0 {
+			s = s.Options[i-1].Site
+		}
+		checkSizable(s, e, base)
+	}
 	if ps := root.Problems(); ps != nil {
 		return nil, ps
 	}
@@ -44,6 +56,7 @@ type reader struct {
 	site     *Site
 	wiring   *strict.Table
 	loads    []*strict.Table // the loads, each filled by its class of appliances
+	equipped []equipment     // the tables of the site itself, then of each option
 	assumed  []assumed       // circuits that the file leaves to the planner
 	ids      *namer          // of the circuits
 	nameless bool            // a circuit's id cannot be told: any load may be on it
@@ -113,6 +126,7 @@ func (e equipment) over(option *strict.Table) equipment {
 // equip reads outage, practice, inverter and bank into s and checks them against each other. base is the site's own tables,
 // which e shares where an option leaves them as they are.
 func (r *reader) equip(s *Site, e, base equipment) {
+	r.equipped = append(r.equipped, e)
 	s.Practice = readPractice(e.practice)
 	if e.outage != nil {
 		r.readOutage(s, e.outage)
@@ -324,6 +338,7 @@ func (r *reader) readArrays() {
 		a.Weather, _ = t.Text("weather")
 		a.weatherAt = t.Pos("weather")
 		r.site.Arrays = append(r.site.Arrays, a)
+		r.checkSun(t, a)
 	}
 }
 

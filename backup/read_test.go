@@ -113,7 +113,7 @@ func TestReadTables(t *testing.T) {
 			`1:1: missing key "name" in [site]: want a text in quotes`,
 			`1:1: missing key "nominal_v" in [site]: want a number from 10 to 1000 V`,
 			`1:1: missing key "latitude" in [site]: want a number from -90 to 90 degrees, as there is an [[array]]`,
-			`2:1: missing key "autonomy_h" in [outage]: want a number above 0, at most 8760 h`,
+			`2:1: missing key "autonomy_h" in [outage]: want a number from 0.01 to 8760 h`,
 			`3:1: missing key "use" in [inverter]: want an id of the catalog, or keys of your own`,
 			`4:1: missing key "use" in [bank]: want an id of the catalog, or keys of your own`,
 			`5:1: missing key "id" in [[circuit]]: want a text in quotes`,
@@ -163,7 +163,7 @@ func TestReadSiteAndOutage(t *testing.T) {
 			`6:1: frequency_hz in [site]: found nan, want a number from 40 to 70 Hz`}},
 		{"a year of autonomy", outage("autonomy_h = 8760"), nil},
 		{"an hour more", outage("autonomy_h = 8761"), []string{
-			`5:1: autonomy_h in [outage]: found 8761, want a number above 0, at most 8760 h`}},
+			`5:1: autonomy_h in [outage]: found 8761, want a number from 0.01 to 8760 h`}},
 		{"a start", outage("autonomy_h = 1\nstart = \"23:59\""), nil},
 		{"24:00 is no start", outage("autonomy_h = 1\nstart = \"24:00\""), []string{
 			`6:1: start in [outage]: found "24:00", want "worst" or a time of day from "00:00" to "23:59"`}},

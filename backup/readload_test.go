@@ -77,7 +77,7 @@ func TestReadWindows(t *testing.T) {
 			`18:19: months in [[load]]: found 13, want a whole number from 1 to 12`,
 			`18:23: months in [[load]]: found 1 a second time, want each once`}},
 		{"a cycle", ready + "cycle = { on_min = 0, of_min = 5 }", []string{
-			`18:11: on_min in cycle: found 0, want a number above 0, at most 1440 min`,
+			`18:11: on_min in cycle: found 0, want a number from 0.1 to 1440 min`,
 			`18:23: unknown key "of_min" in cycle | did you mean "off_min"?`}},
 	})
 }

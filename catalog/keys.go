@@ -206,8 +206,8 @@ var LoadKeys = []strict.Key{
 	hoursKey,
 	{Name: "when", Kind: strict.Texts, MinLen: 1, MaxLen: 48, Doc: "windows such as \"06:00-09:00\"; default any time"},
 	{Name: "cycle", Kind: strict.Group, Keys: &strict.Keys{Name: "cycle", List: []strict.Key{
-		required(above("on_min", 0, 1440, "min", "on")),
-		required(above("off_min", 0, 1440, "min", "off")),
+		required(number("on_min", 0.1, 1440, "min", "on")),
+		required(number("off_min", 0.1, 1440, "min", "off")),
 	}}, Doc: "rhythm"},
 	or(whole("priority", 1, 5, "1 must stay on"), 3),
 	flag("held_off", "people promise not to use it in an outage"),

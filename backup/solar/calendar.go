@@ -15,6 +15,16 @@ func dayNumber(month, day int) int {
 // firstDay returns the index, from 0, of the first day of month m, from 0.
 func firstDay(m int) int { return dayNumber(m+1, 1) - 1 }
 
+// monthOf returns the month, from 0, of a day of the year, from 0.
+func monthOf(day int) int {
+	m := 0
+	for day >= monthDays[m] {
+		day -= monthDays[m]
+		m++
+	}
+	return m
+}
+
 // monthSums adds up the hours of each month.
 func monthSums(hours []float64) (sums [12]float64) {
 	h := 0

@@ -47,14 +47,9 @@ func (m Monthly) Sky() (*Sky, error) {
 	if err := m.check(); err != nil {
 		return nil, err
 	}
-	s := &Sky{table: m, extra: make([]float64, 365)}
+	s := &Sky{table: m, extra: m.extra()}
 	for i := range s.days {
 		s.days[i] = sunOf(m.Place, i)
-	}
-	for i := range s.extra {
-		if declination := DeclinationDeg(i + 1); hasLight(SunsetHourAngleDeg(m.Place.LatitudeDeg, declination)) {
-			s.extra[i] = DailyExtraterrestrialKWhM2(m.Place.LatitudeDeg, declination, i+1)
-		}
 	}
 	var err error
 	if s.clearness, err = m.clearness(s.extra); err != nil {
@@ -68,6 +63,30 @@ func (m Monthly) Sky() (*Sky, error) {
 		}
 	}
 	return s, nil
+}
+
+// AboveAir returns the most that each month may be given: its mean day above the atmosphere, on the horizontal, in kWh/m2. The error
+// reports a table or a place out of range.
+func (m Monthly) AboveAir() (months [12]float64, err error) {
+	if err := m.check(); err != nil {
+		return months, err
+	}
+	for i, e := range m.extra() {
+		month := monthOf(i)
+		months[month] += e / float64(monthDays[month])
+	}
+	return months, nil
+}
+
+// extra is the irradiation of each day of the year above the atmosphere, in kWh/m2; 0 for a day that gets no light.
+func (m Monthly) extra() []float64 {
+	days := make([]float64, 365)
+	for i := range days {
+		if declination := DeclinationDeg(i + 1); hasLight(SunsetHourAngleDeg(m.Place.LatitudeDeg, declination)) {
+			days[i] = DailyExtraterrestrialKWhM2(m.Place.LatitudeDeg, declination, i+1)
+		}
+	}
+	return days
 }
 
 // clearness returns the months' mean clearness from the days' extraterrestrial irradiation.
