@@ -31,6 +31,7 @@ type drawer struct {
 	dcV    int
 	inputs int
 	phases int
+	south  bool // of the equator
 	modest bool // half of the homes: little is asked of the equipment, so that most of their checks pass
 }
 
@@ -82,7 +83,9 @@ func (d *drawer) home() {
 	d.line("[site]\nname = \"Drawn home\"\nnominal_v = %d\nphases = %d", d.grid.nominalV, d.phases)
 	coldest := d.IntN(30) - 8
 	d.line("coldest_c = %d\nhottest_c = %d", coldest, max(coldest+5, 25+d.IntN(22)))
-	d.line("latitude = %.1f\nlongitude = %.1f\nutc_offset_h = %d", 100*d.Float64()-50, 40*d.Float64()-20, d.IntN(3)-1)
+	latitude := 100*d.Float64() - 50
+	d.south = latitude < 0
+	d.line("latitude = %.1f\nlongitude = %.1f\nutc_offset_h = %d", latitude, 40*d.Float64()-20, d.IntN(3)-1)
 	d.perhaps(0.3, "altitude_m = %d", d.IntN(2500))
 	d.perhaps(0.2, "units = \"us\"")
 }
@@ -200,7 +203,11 @@ func (d *drawer) recharge() {
 			modules := 4 + d.IntN(5)
 			d.line("\n[[array]]\nuse = %q\nmodules_per_string = %d\ntilt_deg = %d\nazimuth_deg = %d\ninput = %d", pick(d, "mono-400", "mono-440", "poly-275"),
 				modules, d.IntN(70), d.IntN(360), input+1)
-			d.line("monthly_kwh_m2_day = [2.1, 2.9, 3.6, 4.4, 5.0, 5.3, 5.2, 4.7, 3.9, 3.0, 2.2, 1.8]")
+			if d.south {
+				d.line("monthly_kwh_m2_day = [5.2, 4.7, 3.9, 3.0, 2.2, 1.8, 2.1, 2.9, 3.6, 4.4, 5.0, 5.3]")
+			} else {
+				d.line("monthly_kwh_m2_day = [2.1, 2.9, 3.6, 4.4, 5.0, 5.3, 5.2, 4.7, 3.9, 3.0, 2.2, 1.8]")
+			}
 		}
 	}
 	if d.one(0.5) {
