@@ -60,6 +60,16 @@ func (p *Plan) chargeSourcesA() float64 {
 	return a
 }
 
+// gridChargerA is what the grid chargers put into the bank under the limit of the current from the grid that is entered.
+func (p *Plan) gridChargerA() float64 {
+	a, takesA := p.Inverter.ChargerA(), p.Grid.InputA-p.Grid.PassThroughA
+	limitA := p.Grid.LimitA * float64(p.Inverter.Count*min(p.Inverter.Unit.Phases, p.Site.Phases)) / float64(p.Site.Phases)
+	if limitA > 0 && takesA > limitA {
+		a *= limitA / takesA
+	}
+	return a
+}
+
 // charging works out the charge currents and times.
 func (p *Plan) charging() error {
 	d := &p.Details
@@ -69,7 +79,7 @@ func (p *Plan) charging() error {
 		d.Charge.SetA = min(most, a)
 	}
 	if a := p.Inverter.ChargerA(); a > 0 {
-		if err := p.chargeTime(byGrid, a, ""); err != nil {
+		if err := p.chargeTime(byGrid, p.gridChargerA(), ""); err != nil {
 			return err
 		}
 		if p.Site.Generator != nil {

@@ -304,6 +304,15 @@ func TestGridLimit(t *testing.T) {
 	}
 }
 
+// The time that the grid takes to fill the bank is that with the limit that is entered: the chargers' 40 A take 13.5 A from it.
+func TestGridLimitSlowsTheCharge(t *testing.T) {
+	at := func(breakerA float64) float64 {
+		return newHouse().set("practice.continuous_factor", 1).put("wiring", fmt.Sprintf("input_breaker_a = %g", breakerA)).plan(t).Details.Charges[0].OfferedA
+	}
+	near(t, "behind 16 A", at(16), 40)
+	near(t, "behind 10 A", at(10), 40*10/13.5)
+}
+
 // TestBreakersProtectTheInverter: in invented homes no breaker that the planner chooses is above what it protects, and a check of one that passes says
 // the same of those that are given.
 func TestBreakersProtectTheInverter(t *testing.T) {

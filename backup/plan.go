@@ -137,11 +137,11 @@ func NewPlan(ctx context.Context, s *Site) (*Plan, error) {
 		return nil, err
 	}
 	p.Allocation = allocation
-	if err := p.details(); err != nil {
-		return nil, err
-	}
 	p.circuits(s)
 	p.wires()
+	if err := p.details(); err != nil { // charging asks for the limit of the grid's current, which hangs on a breaker
+		return nil, err
+	}
 	p.checkGenerator()
 	p.Balancing = p.balancing()
 	p.cautions()
