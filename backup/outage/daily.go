@@ -44,6 +44,7 @@ func Daily(s Scenario) (Day, error) {
 			}
 		}
 		midnights = append(midnights, now)
+		sim.out.SoC = sim.out.SoC[:0] // nobody reads it here
 		for range minutesPerDay {
 			was := sim.runs()
 			sim.step()
