@@ -105,7 +105,7 @@ func (e *EveryStart) count() error {
 		sun, err := s.Sunlit()
 		switch {
 		case errors.Is(err, errNoSun):
-			e.Cautions = append(e.Cautions, "Give monthly_kwh_m2_day or weather of each array to count what it gives.")
+			e.Cautions = append(e.Cautions, noSun)
 		case err != nil:
 			return fmt.Errorf("the array: %s", trimPrefix(err))
 		case sun != nil:

@@ -1,21 +1,30 @@
 package backup
 
-import "context"
+import (
+	"context"
+	"slices"
+
+	"outlast/loads"
+)
 
 // OutageDraws is the spread of one outage over draws of the days of sun and of the rhythms of the loads.
 type OutageDraws struct {
-	Draws, Dark int    // Dark: of these so many in which something goes dark within the hours
-	UntilDarkH  Tenths // 10 % of the draws go dark by the first, half of them by the second; where nothing does, the whole outage counts
-	DarkH       Tenths // hours in which something was dark
-	LowestSoC   Tenths // of the bank
+	Sun, Rhythms bool   // what is drawn
+	Draws, Dark  int    // Dark: of these so many in which something goes dark within the hours
+	UntilDarkH   Tenths // 10 % of the draws go dark by the first, half of them by the second; where nothing does, the whole outage counts
+	DarkH        Tenths // hours in which something was dark
+	LowestSoC    Tenths // of the bank
 }
 
 // DrawOutage follows the outage under spreadDraws seeds, from that of the options on. ok is false where nothing is drawn: no array under a
 // table of months, and no rhythm.
 func (p *Plan) DrawOutage(ctx context.Context, o OutageOptions) (d OutageDraws, ok bool, err error) {
 	month, err := p.inMonth(ctx, o.Month)
-	if err != nil || !month.draws(o) {
+	if err != nil {
 		return d, false, err
+	}
+	if d.Sun, d.Rhythms = month.sunDrawn(o), month.rhythmsDrawn(o); !d.Sun && !d.Rhythms {
+		return d, false, nil
 	}
 	var until, dark, lowest []float64
 	for i := range uint64(spreadDraws) {
@@ -43,21 +52,15 @@ func (p *Plan) DrawOutage(ctx context.Context, o OutageOptions) (d OutageDraws, 
 	return d, true, nil
 }
 
-// draws tells whether an outage hangs on its seed.
-func (p *Plan) draws(o OutageOptions) bool {
-	if !o.EvenSpread {
-		for _, l := range p.inOutage() {
-			if l.Cycle != nil {
-				return true
-			}
-		}
-	}
-	if !o.NoArray {
-		for _, a := range p.Site.Arrays {
-			if _, ok := p.Site.monthly(a); ok && a.hours == nil {
-				return true
-			}
-		}
-	}
-	return false
+// rhythmsDrawn tells whether loads of the outage have a rhythm that is followed.
+func (p *Plan) rhythmsDrawn(o OutageOptions) bool {
+	return !o.EvenSpread && slices.ContainsFunc(p.inOutage(), func(l loads.Load) bool { return l.Cycle != nil })
+}
+
+// sunDrawn tells whether days of sun are drawn: those of a weather file are what they are.
+func (p *Plan) sunDrawn(o OutageOptions) bool {
+	return !o.NoArray && slices.ContainsFunc(p.Site.Arrays, func(a Array) bool {
+		_, table := p.Site.monthly(a)
+		return table && a.hours == nil
+	})
 }

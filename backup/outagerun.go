@@ -145,7 +145,7 @@ func (p *Plan) pvMinutes(o OutageOptions, startMin int) (w []float64, cautions [
 	sun, err := p.Site.Sunlit()
 	switch {
 	case errors.Is(err, errNoSun):
-		return nil, []string{"Give monthly_kwh_m2_day or weather of each array to count what it gives."}, nil
+		return nil, []string{noSun}, nil
 	case err != nil:
 		return nil, nil, fmt.Errorf("the array: %s", trimPrefix(err))
 	case sun == nil:

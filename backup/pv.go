@@ -69,6 +69,9 @@ func (s *Site) place() solar.Place {
 // airC is the air temperature that heats the cells where only irradiation is known: the middle of the site's range.
 func (s *Site) airC() float64 { return (s.ColdestC + s.HottestC) / 2 }
 
+// noSun tells how the sun of an array becomes known.
+const noSun = "Give monthly_kwh_m2_day, the mean day of each month on the horizontal, or weather of each array to count what it gives."
+
 var errNoSun = errors.New("an array has neither monthly_kwh_m2_day nor weather")
 
 // monthly is the table of one array's place; ok is false where the file gives none.

@@ -47,7 +47,7 @@ func (p *Plan) recharge() (r Recharge, err error) {
 	s := p.Site
 	sun, err := s.Sunlit()
 	if errors.Is(err, errNoSun) {
-		r.Cautions = append(r.Cautions, "Give monthly_kwh_m2_day or weather of each array to count its recharge.")
+		r.Cautions = append(r.Cautions, noSun)
 	} else if err != nil {
 		return r, fmt.Errorf("the array: %s", trimPrefix(err))
 	}

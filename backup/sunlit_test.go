@@ -200,7 +200,7 @@ func TestDrawOutage(t *testing.T) {
 	p := sunnyHouse(60, 180).set("bank.strings", 1).plan(t)
 	o := backup.OutageOptions{Hours: 96, Seed: 5}
 	d, ok, err := p.DrawOutage(t.Context(), o)
-	if err != nil || !ok || d.Draws != 20 {
+	if err != nil || !ok || d.Draws != 20 || !d.Sun || d.Rhythms {
 		t.Fatalf("%+v, %v, %v", d, ok, err)
 	}
 	var until []float64

@@ -140,7 +140,14 @@ func skyText(r *backup.OutageRun) string {
 // drawsText says that one draw was followed, and what others come to.
 func drawsText(r *backup.OutageRun) string {
 	d := r.Draws
-	text := fmt.Sprintf("This is one draw of the days of sun and of the rhythms of the loads (seed %d). Of %d draws", r.Options.Seed, d.Draws)
+	what := "the days of sun and the rhythms of the loads"
+	switch {
+	case !d.Sun:
+		what = "the rhythms of the loads"
+	case !d.Rhythms:
+		what = "the days of sun"
+	}
+	text := fmt.Sprintf("This is one draw of %s (seed %d). Of %d draws", what, r.Options.Seed, d.Draws)
 	if d.Dark == 0 {
 		return text + fmt.Sprintf(", nothing goes dark in any; the lowest charge is %.0f %% in one of ten, %.0f %% in the middle.", 100*d.LowestSoC.P10, 100*d.LowestSoC.P50)
 	}

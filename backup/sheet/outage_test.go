@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"context"
 	"encoding/json"
+	"errors"
 	"os"
 	"strings"
 	"testing"
@@ -67,5 +68,51 @@ func TestOutageNamesTheMedicalLoadFirst(t *testing.T) {
 	}
 	if text := follow(12, "text"); !strings.HasPrefix(text, "Mill Lane house: nothing goes dark in 12 h\n") || strings.Contains(text, name) {
 		t.Errorf("within what the bank lasts: %.300s", text)
+	}
+}
+
+// Of an outage that hangs on a draw the sheets say so, and what the other draws come to.
+func TestOutageTellsItsDraws(t *testing.T) {
+	p := home(t, "cottage")
+	for _, tt := range []struct {
+		what string
+		o    backup.OutageOptions
+		want string // "": nothing is drawn
+	}{
+		{"sun and rhythms", backup.OutageOptions{Hours: 240, Seed: 3, NoGenerator: true}, "This is one draw of the days of sun and the rhythms of the loads (seed 3). Of 20 draws"},
+		{"sun", backup.OutageOptions{Hours: 240, Seed: 3, NoGenerator: true, EvenSpread: true}, "This is one draw of the days of sun (seed 3). Of 20 draws"},
+		{"rhythms", backup.OutageOptions{Hours: 24, Seed: 3, NoArray: true}, "This is one draw of the rhythms of the loads (seed 3). Of 20 draws"},
+		{"nothing", backup.OutageOptions{Hours: 24, Seed: 3, NoArray: true, EvenSpread: true}, ""},
+	} {
+		r, err := p.RunOutage(t.Context(), tt.o)
+		if err != nil {
+			t.Fatal(err)
+		}
+		draws, ok, err := p.DrawOutage(t.Context(), tt.o)
+		if err != nil || ok != (tt.want != "") {
+			t.Fatalf("%s: drawn %v, %v", tt.what, ok, err)
+		}
+		if ok {
+			r.Draws = &draws
+		}
+		var text, data bytes.Buffer
+		if err := errors.Join(WriteOutage(&text, r, Options{Width: 400}), WriteOutage(&data, r, Options{Format: "json"})); err != nil {
+			t.Fatal(err)
+		}
+		if tt.want == "" && strings.Contains(text.String(), " draw") || !strings.Contains(text.String(), tt.want) {
+			t.Errorf("%s: %.600s\nwant %q", tt.what, text.String(), tt.want)
+		}
+		var v struct {
+			Draws *struct {
+				Draws, Dark int
+				UntilDarkH  struct{ P10, P50, P90 float64 } `json:"until_dark_h"`
+			}
+		}
+		if err := json.Unmarshal(data.Bytes(), &v); err != nil {
+			t.Fatal(err)
+		}
+		if ok != (v.Draws != nil) || ok && (v.Draws.Draws != 20 || v.Draws.Dark != draws.Dark || v.Draws.UntilDarkH.P50 != draws.UntilDarkH.P50) {
+			t.Errorf("%s: JSON tells %+v, want %+v", tt.what, v.Draws, draws)
+		}
 	}
 }
