@@ -90,12 +90,28 @@ func (s *Sunlit) draws() int {
 
 // Month is what the arrays give in one month, 1 to 12, of a draw, hour by hour, W.
 func (s *Sunlit) Month(month int, seed uint64) ([]float64, error) {
-	hours, _, err := s.receive(month, seed)
+	receivers, err := s.receivers()
+	if err != nil {
+		return nil, err
+	}
+	hours, _, err := s.receive(month, seed, receivers)
 	return hours, err
 }
 
+// receivers are the arrays for several draws of one month.
+func (s *Sunlit) receivers() ([]*solar.Receiver, error) {
+	out := make([]*solar.Receiver, len(s.panels))
+	for i := range s.panels {
+		var err error
+		if out[i], err = s.panels[i].array.Receiver(); err != nil {
+			return nil, err
+		}
+	}
+	return out, nil
+}
+
 // receive also gives the receipt of each array, its month added up.
-func (s *Sunlit) receive(month int, seed uint64) (w []float64, sums []solar.Receipt, err error) {
+func (s *Sunlit) receive(month int, seed uint64, receivers []*solar.Receiver) (w []float64, sums []solar.Receipt, err error) {
 	byInput := make([][]float64, len(s.inputs))
 	sums = make([]solar.Receipt, len(s.panels))
 	for i := range s.panels {
@@ -104,7 +120,7 @@ func (s *Sunlit) receive(month int, seed uint64) (w []float64, sums []solar.Rece
 		if err != nil {
 			return nil, nil, err
 		}
-		got, err := p.array.Receive(hours)
+		got, err := receivers[i].Receive(hours)
 		if err != nil {
 			return nil, nil, err
 		}
@@ -153,11 +169,15 @@ type Tenths struct{ P10, P50, P90 float64 }
 
 // sunMonth draws one month, 1 to 12.
 func (s *Sunlit) sunMonth(month int) (m SunMonth, err error) {
+	receivers, err := s.receivers()
+	if err != nil {
+		return m, err
+	}
 	m.Draws = s.draws()
 	m.sums = make([]solar.Receipt, len(s.panels))
 	var all []float64
 	for seed := range uint64(m.Draws) {
-		hours, sums, err := s.receive(month, firstSunSeed+seed)
+		hours, sums, err := s.receive(month, firstSunSeed+seed, receivers)
 		if err != nil {
 			return m, err
 		}

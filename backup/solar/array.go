@@ -1,6 +1,9 @@
 package solar
 
-import "fmt"
+import (
+	"fmt"
+	"math"
+)
 
 // An Array is equal strings in one plane.
 type Array struct {
@@ -33,23 +36,51 @@ func (a Array) Year(w Weather) (Year, error) {
 	}
 	y := Year{W: make([]float64, HoursPerYear)}
 	for i := range w.Hours {
-		y.W[i] = ready.hour(&w.Hours[i]).DCWh
+		if h := &w.Hours[i]; h.GlobalWm2 > 0 {
+			y.W[i] = ready.hour(h, ready.plane.plane.CosIncidence(h.Sun)).DCWh
+		}
 	}
 	return y, nil
 }
 
 // Receive returns what becomes of the sun over some hours, hour by hour: what falls on the array and what it gives.
 func (a Array) Receive(hours []Hour) ([]Receipt, error) {
-	ready, err := a.ready()
+	r, err := a.Receiver()
 	if err != nil {
 		return nil, err
 	}
+	return r.Receive(hours)
+}
+
+// A Receiver is an array for several draws of the same hours: where the sun stands as it did in the draw before, its angle to the plane is not
+// worked out again. It is for one goroutine.
+type Receiver struct {
+	array readyArray
+	suns  []Sun
+	cos   []float64 // of incidence
+}
+
+// Receiver makes the array ready.
+func (a Array) Receiver() (*Receiver, error) {
+	ready, err := a.ready()
+	return &Receiver{array: ready}, err
+}
+
+// Receive is [Array.Receive].
+func (r *Receiver) Receive(hours []Hour) ([]Receipt, error) {
 	out := make([]Receipt, len(hours))
 	for i := range hours {
-		if err := hours[i].check(); err != nil {
+		h := &hours[i]
+		if err := h.check(); err != nil {
 			return nil, fmt.Errorf("%w (hour %d)", err, i)
 		}
-		out[i] = ready.hour(&hours[i])
+		if i == len(r.suns) {
+			r.suns, r.cos = append(r.suns, Sun{}), append(r.cos, math.NaN())
+		}
+		if h.GlobalWm2 > 0 && (r.suns[i] != h.Sun || math.IsNaN(r.cos[i])) {
+			r.suns[i], r.cos[i] = h.Sun, r.array.plane.plane.CosIncidence(h.Sun)
+		}
+		out[i] = r.array.hour(h, r.cos[i])
 	}
 	return out, nil
 }
@@ -110,12 +141,13 @@ func (a Array) ready() (r readyArray, err error) {
 	return r, nil
 }
 
-func (r *readyArray) hour(h *Hour) (out Receipt) {
+// hour follows one hour, given the cosine of the sun's incidence.
+func (r *readyArray) hour(h *Hour, cosIncidence float64) (out Receipt) {
 	if h.GlobalWm2 == 0 {
 		return out
 	}
 	out.GlobalWhM2, out.DiffuseWhM2 = h.GlobalWm2, h.DiffuseWm2
-	out.BeamWhM2, out.SkyWhM2, out.GroundWhM2 = r.plane.parts(h.Irradiance, h.Sun)
+	out.BeamWhM2, out.SkyWhM2, out.GroundWhM2 = r.plane.parts(h.Irradiance, h.Sun.ZenithDeg, cosIncidence)
 	g := out.PlaneWhM2()
 	out.CoolWh = r.modules * r.module.dcW(g, 25)
 	out.WarmWh = r.modules * r.module.dcW(g, cellC(g, h.AirC, r.module.NOCTC))

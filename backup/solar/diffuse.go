@@ -66,7 +66,7 @@ func ErbsMonthly(sunsetDeg, clearness float64) float64 {
 // small that a watt of rounding in the file would become hundreds on a wall, which is why beam is also held below what
 // arrives above the atmosphere.
 func (l litHour) split(globalWhM2, diffuseWhM2, beamWhM2 float64) (beam, diffuse float64) {
-	cosZenith := cosDeg(l.sun.ZenithDeg)
+	cosZenith := l.cosZenith
 	if l.share == 0 || cosZenith < 1e-6 || globalWhM2 <= 0 { // twilight: all of it comes from the sky
 		return 0, max(0, globalWhM2)
 	}

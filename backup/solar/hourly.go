@@ -34,6 +34,7 @@ type litHour struct {
 	share     float64 // 0..1 of the hour
 	extraWhM2 float64 // extraterrestrial, horizontal
 	normalWm2 float64 // extraterrestrial, facing the sun
+	cosZenith float64
 }
 
 // lit returns the lit part of the hour that begins at an hour angle, on day n of the year.
@@ -59,6 +60,7 @@ func lit(latitudeDeg, declinationDeg float64, n int, beginDeg float64) litHour {
 	}
 	l.share = min(1, l.share)
 	l.sun = SunFrom(latitudeDeg, declinationDeg, halfTurn(middle))
+	l.cosZenith = cosDeg(l.sun.ZenithDeg)
 	return l
 }
 

@@ -81,13 +81,13 @@ func newTilted(p Plane, albedo float64) tilted {
 }
 
 func (t tilted) receives(i Irradiance, s Sun) float64 {
-	beam, sky, ground := t.parts(i, s)
+	beam, sky, ground := t.parts(i, s.ZenithDeg, t.plane.CosIncidence(s))
 	return beam + sky + ground
 }
 
-func (t tilted) parts(i Irradiance, s Sun) (beam, sky, ground float64) {
-	if s.ZenithDeg < 90 {
-		beam = i.BeamNormalWm2 * max(0, t.plane.CosIncidence(s))
+func (t tilted) parts(i Irradiance, zenithDeg, cosIncidence float64) (beam, sky, ground float64) {
+	if zenithDeg < 90 {
+		beam = i.BeamNormalWm2 * max(0, cosIncidence)
 	}
 	return beam, i.DiffuseWm2 * t.sky, i.GlobalWm2 * t.ground
 }
