@@ -14,11 +14,15 @@ const longestWalkH = 8760
 
 // model is the installed bank as it behaves through time, with so much of its capacity left by age, in the coldest battery space. It
 // starts at the reserve.
-//
-// Besides charge and currents, the voltage under load ends the discharge, as far as the resistance tells it: at the lowest voltage at
-// which the inverter runs. The unit's min_v is no second limit: capacities are measured down to it, so it is in the Ah already.
 func (p *Plan) model(endOfLife float64) (battery.State, error) {
-	m, err := p.Bank.Model(p.modelOptions(p.Bank.Bank, endOfLife))
+	return p.modelUnder(p.Demand.Scheduled.W, endOfLife)
+}
+
+// modelUnder is the model for other loads on the backup board, of which so many watts run at once at most.
+func (p *Plan) modelUnder(peakW, endOfLife float64) (battery.State, error) {
+	o := p.modelOptions(p.Bank.Bank, endOfLife)
+	o.MaxDoD = p.depthUnder(p.Bank.Bank, peakW)
+	m, err := p.Bank.Model(o)
 	if err != nil {
 		return nil, fmt.Errorf("the bank cannot be simulated: %s", trimPrefix(err))
 	}
@@ -27,13 +31,15 @@ func (p *Plan) model(endOfLife float64) (battery.State, error) {
 }
 
 // modelOptions are the conditions of a bank of the plan's units in an outage.
+//
+// Besides charge and currents, the low-voltage cut-off ends the discharge, as far as it is known how the volts fall.
 func (p *Plan) modelOptions(b battery.Bank, endOfLife float64) battery.ModelOptions {
 	o := battery.ModelOptions{
-		TemperatureC: p.Site.ColdestC, EndOfLife: endOfLife, MaxDoD: p.Bank.DoD, MaxDischargeA: p.Inverter.MaxDischargeA(),
+		TemperatureC: p.Site.ColdestC, EndOfLife: endOfLife, MaxDoD: p.depthUnder(b, p.Demand.Scheduled.W), MaxDischargeA: p.Inverter.MaxDischargeA(),
 		RateCredit: p.rateCredit(b), Fit: p.shared.fit(b.Unit),
 	}
-	if b.Unit.ResistanceMohm > 0 {
-		o.CutoffV = p.Inverter.Unit.DCMinV
+	if p.sags() {
+		o.CutoffV = p.Bank.CutoffV
 	}
 	return o
 }
@@ -83,7 +89,7 @@ type End string
 const (
 	EndNone    End = ""        // nothing did: the simulation was ended
 	EndCharge  End = "charge"  // the lowest charge that the plan allows
-	EndVoltage End = "voltage" // the lowest voltage at which the inverter runs
+	EndVoltage End = "voltage" // the low-voltage cut-off
 	EndCurrent End = "current" // more was asked than inverter or bank give
 	EndRate    End = "rate"    // what is left is bound in the plates and does not come out so fast
 )
@@ -99,6 +105,9 @@ func (p *Plan) endsBy() End {
 		return EndNone
 	}
 	if b.EndSoC <= p.floorSoC()+endTolerance {
+		if p.raised() {
+			return EndVoltage
+		}
 		return EndCharge
 	}
 	minute := (int(b.StartMin) + int(b.AutonomyH*60+slack)) % dayMin
@@ -112,8 +121,8 @@ func (p *Plan) endsBy() End {
 	if limit := b.Unit.MaxDischargeA * float64(b.Strings); limit > 0 && askedW > limit*b.NominalV() || askedW > p.Inverter.MaxDischargeA()*b.NominalV() {
 		return EndCurrent
 	}
-	if b.Unit.ResistanceMohm > 0 {
-		if v, ok := b.StartV(askedW, b.EndSoC, p.Site.ColdestC); !ok || v <= p.Inverter.Unit.DCMinV*(1+endTolerance) {
+	if p.sags() {
+		if v, ok := b.PowerV(askedW, b.EndSoC, p.Site.ColdestC); !ok || v <= b.CutoffV*(1+endTolerance) {
 			return EndVoltage
 		}
 	}

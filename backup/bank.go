@@ -32,6 +32,7 @@ func (p *Plan) bank() error {
 	if b.Sized = s.Strings == 0; b.Sized {
 		b.Strings = b.Sizing.Strings
 	}
+	p.setCutoff()
 	b.KRate, _ = b.RateFactor(b.Sizing.MeanCurrentA)
 	if err := p.air(); err != nil {
 		return err
@@ -54,10 +55,10 @@ func (p *Plan) dcEnergyWh() float64 {
 	return wh
 }
 
-// usableWh is what the installed bank may give at the end of its life, in the cold and at the mean current.
-func (p *Plan) usableWh() float64 {
+// UsableWh is what the installed bank may give at the end of its life, in the cold and at the mean current.
+func (p *Plan) UsableWh() float64 {
 	b := p.Bank
-	return b.NominalV() * b.CapacityAh() * b.Sizing.UsableFraction * p.Site.Practice.EndOfLife * b.Sizing.KTemperature * b.KRate
+	return b.NominalV() * b.CapacityAh() * p.usableShare() * p.Site.Practice.EndOfLife * b.Sizing.KTemperature * b.KRate
 }
 
 // steps calls do with the power and the length of each step of the day's profile from startMin on, days repeating, until

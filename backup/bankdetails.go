@@ -13,10 +13,10 @@ type BankDetails struct {
 	Charges []ChargeTime // by what charges it; empty: nothing is known that does
 	Starts  []DownTo     // in the order of the plan's starts
 
-	// RestV and LoadedV are at the lowest charge that the plan allows, in the cold: at rest, and under everything that runs at once.
-	// Carries false: it cannot give so much power at any voltage.
-	RestV, LoadedV float64
-	Carries        bool
+	// RestV and LoadedV are at the lowest charge of the plan, in the cold: at rest, and under everything that runs at once. HasLoaded
+	// false: it is not known how far they fall. Carries false: it cannot give so much power.
+	RestV, LoadedV     float64
+	HasLoaded, Carries bool
 
 	// ResistanceOhm is of the full bank at 25 C, ColdOhm at the lowest charge in the cold; 0: the unit's is not given.
 	ResistanceOhm, ColdOhm float64
@@ -59,7 +59,8 @@ func (p *Plan) details() error {
 	}
 	floor := p.floorSoC()
 	d.RestV = b.SourceV(floor, s.ColdestC)
-	d.LoadedV, d.Carries = b.StartV(p.Inverter.DCPower(p.Demand.Scheduled.W), floor, s.ColdestC)
+	d.LoadedV, d.Carries = b.PowerV(p.Inverter.DCPower(p.Demand.Scheduled.W), floor, s.ColdestC)
+	d.HasLoaded = p.sags()
 	d.ResistanceOhm, d.ColdOhm = b.ResistanceOhm(), b.ResistanceOhmAt(floor, s.ColdestC)
 	d.Fault, d.HasFault = b.ShortCircuit()
 	d.Cycles, d.CyclesBeyond, d.HasCycles = b.Unit.CycleLife(p.Bank.DoD)

@@ -103,7 +103,7 @@ func (p *Plan) chargeTime(by string, offeredA float64, problem string) error {
 		}
 	}
 	if t.Problem == "" {
-		m, err := p.Bank.Model(battery.ModelOptions{TemperatureC: ratingC, MaxDoD: p.Bank.DoD, Fit: p.shared.fit(p.Bank.Unit)})
+		m, err := p.Bank.Model(battery.ModelOptions{TemperatureC: ratingC, MaxDoD: p.depth(), Fit: p.shared.fit(p.Bank.Unit)})
 		if err != nil {
 			return fmt.Errorf("the bank cannot be simulated: %s", trimPrefix(err))
 		}

@@ -59,6 +59,12 @@ func (c Check) Shown() (demand, limit float64, unit string) {
 	return c.Demand, c.Limit, c.Unit
 }
 
+// Ranks says whether its margin may be set beside those of other checks, to find the tightest. Kelvin are no share; and the
+// volts of a lithium bank span a twentieth from full to nearly empty, so that of those there is never much left.
+func (c Check) Ranks() bool {
+	return c.HasLimit && c.Unit != "C" && c.ID != "dc-cutoff" && c.ID != "surge-sag"
+}
+
 // slack forgives what floating point adds to sums of decimals; a rating may be used in full.
 const slack = 1e-9
 

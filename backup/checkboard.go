@@ -257,7 +257,7 @@ func (p *Plan) checkSlip(s slip) Check {
 		}
 	}
 	perHour := held.RunningW * float64(held.Quantity) / p.Inverter.EfficiencyAt(held.RunningW*float64(held.Quantity))
-	usable := p.Bank.NominalV() * p.Bank.CapacityAh() * p.Bank.Sizing.UsableFraction
+	usable := p.Bank.NominalV() * p.Bank.CapacityAh() * p.usableShare()
 	good := phrase.Of("switched on all the same, it fits beside the rest, but it takes energy that the plan does not count")
 	if usable > 0 {
 		good = phrase.Of("switched on all the same, it fits beside the rest, but each hour takes %.1f %% of what the bank can give", 100*perHour/usable)

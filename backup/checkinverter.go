@@ -22,6 +22,7 @@ func (p *Plan) check() error {
 		p.checkDCSurge(),
 		p.checkWindowHigh(),
 		p.checkWindowLow(),
+		p.checkCutoff(),
 		p.checkSag(),
 		p.checkCapacity(),
 		p.checkAutonomy(),

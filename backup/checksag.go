@@ -5,7 +5,7 @@ import (
 )
 
 // DownTo is the lowest state of charge at which a start still works, in the cold: where the bank gives its power without sagging below
-// the lowest voltage at which the inverter runs.
+// the low-voltage cut-off.
 type DownTo struct {
 	Known bool    // false: the resistance of the battery is not given
 	Works bool    // false: not even a full bank starts it
@@ -14,28 +14,29 @@ type DownTo struct {
 	FloorV float64 // of the bank at the lowest charge that the plan allows, while the load starts
 }
 
-// floorSoC is the lowest state of charge that the plan allows.
-func (p *Plan) floorSoC() float64 { return 1 - p.Bank.DoD }
-
 // startDCW is what the inverters draw from the bank while a load starts, at its worst minute for watts.
 func (p *Plan) startDCW(st Start) float64 { return p.Inverter.DCPower(st.MaxW) }
 
-// sagV is the voltage of the bank at the floor, in the cold, while a load starts: the volts at rest less current times resistance.
+// runningDCW is what the inverters draw from the bank for long before a load starts: no more than everything that runs at once.
+func (p *Plan) runningDCW(st Start) float64 {
+	return p.Inverter.DCPower(min(st.MaxW, p.Demand.Scheduled.W))
+}
+
+// behindV is the volts at the floor, in the cold, from which a start pulls the bank down by its resistance: those at rest, or what the
+// running loads leave of them where the resistance does not tell all of their fall.
+func (p *Plan) behindV(st Start) float64 {
+	v, _ := p.Bank.BehindV(p.runningDCW(st), p.floorSoC(), p.Site.ColdestC)
+	return v
+}
+
+// sagV is the voltage of the bank at the floor, in the cold, while a load starts: the volts before less current times resistance.
 // The current is the one at the lowest voltage in use, a little more than really flows as long as the bank stays above that.
 func (p *Plan) sagV(st Start) float64 {
-	floor, cold := p.floorSoC(), p.Site.ColdestC
-	return max(0, p.Bank.SourceV(floor, cold)-p.dcStartA(st)*p.Bank.ResistanceOhmAt(floor, cold))
+	return max(0, p.behindV(st)-p.dcStartA(st)*p.Bank.ResistanceOhmAt(p.floorSoC(), p.Site.ColdestC))
 }
 
-// holdsAtFloor asks the same with the current that the power draws from the sagging voltage: more than sagV counts with where the bank
-// is pulled below its lowest voltage in use.
-func (p *Plan) holdsAtFloor(st Start) bool {
-	v, ok := p.Bank.StartV(p.startDCW(st), p.floorSoC(), p.Site.ColdestC)
-	return ok && v >= p.Inverter.Unit.DCMinV*(1-slack)
-}
-
-// checkSag compares the voltage of the almost empty bank, while each start pulls on it, with the lowest voltage at which the
-// inverter runs; the lowest of them is reported.
+// checkSag compares the voltage of the bank at its lowest planned charge, while each start pulls on it, with the low-voltage cut-off; the
+// lowest of them is reported. Inverters wait some seconds with the cut-off; that they do so long enough is not counted on.
 func (p *Plan) checkSag() Check {
 	const id = "surge-sag"
 	switch {
@@ -52,20 +53,15 @@ func (p *Plan) checkSag() Check {
 			lowest = st
 		}
 	}
-	v, limit := p.sagV(lowest), p.Inverter.Unit.DCMinV
+	v, limit := p.sagV(lowest), p.Bank.CutoffV
 	what := phrase.Of("with %.0f %% of charge left the start of %q pulls the bank down to %.1f V", 100*p.floorSoC(), lowest.Load, v)
 	works := phrase.Of("it would not work from a full bank either")
 	if down := p.downTo(lowest); down.Works {
 		works = phrase.Of("it works down to a charge of %.0f %%", 100*down.SoC)
 	}
-	c := atLeast(id, v, limit, "V").because(
-		phrase.Of("%s; the inverter runs down to %g V", what, limit),
-		phrase.Of("%s, but the inverter switches off below %g V; %s", what, limit, works))
-	if c.Status == Pass && !p.holdsAtFloor(lowest) {
-		c.Status = Caution
-		c.Reason = c.Reason.Then(phrase.Of(", but counted with the current at the sagging voltage %s", works))
-	}
-	return c
+	return atLeast(id, v, limit, "V").because(
+		phrase.Of("%s; the low-voltage cut-off is %.1f V", what, limit),
+		phrase.Of("%s, below the low-voltage cut-off of %.1f V; %s", what, limit, works))
 }
 
 // downTo works out how empty the bank may be for a start.
@@ -73,6 +69,6 @@ func (p *Plan) downTo(st Start) DownTo {
 	if p.Bank.Unit.ResistanceMohm == 0 {
 		return DownTo{}
 	}
-	soc, ok := p.Bank.LowestStartSoC(p.startDCW(st), p.Inverter.Unit.DCMinV, p.Site.ColdestC)
+	soc, ok := p.Bank.LowestStartSoC(p.runningDCW(st), p.startDCW(st), p.Bank.CutoffV*(1-slack), p.Site.ColdestC)
 	return DownTo{Known: true, Works: ok, SoC: soc, FloorV: p.sagV(st)}
 }

@@ -118,7 +118,7 @@ func (d *decider) serve(s *Site, a *asked) (*Plan, error) {
 // circuit may bring a string with which such a check passes again.
 func byBank(id string) bool {
 	switch id {
-	case "bank-capacity", "autonomy", "bank-charge-rate", "bank-parallel", "dc-current", "dc-surge-current", "surge-sag", "ventilation":
+	case "bank-capacity", "autonomy", "bank-charge-rate", "bank-parallel", "dc-current", "dc-surge-current", "dc-cutoff", "surge-sag", "ventilation":
 		return true
 	}
 	return false
@@ -181,7 +181,7 @@ func (d *decider) try(picks []int) outcome {
 // together are too much.
 func (p *Plan) onAnyPhase(id string) bool {
 	switch id {
-	case "board-ways", "bank-capacity", "autonomy", "bank-charge-rate", "dc-current", "dc-surge-current", "surge-sag", "transfer-time", "circuit-breaker", unworkable:
+	case "board-ways", "bank-capacity", "autonomy", "bank-charge-rate", "dc-current", "dc-surge-current", "dc-cutoff", "surge-sag", "transfer-time", "circuit-breaker", unworkable:
 		return true
 	case "inverter-continuous":
 		return p.Demand.Scheduled.VA > p.Inverter.LimitVA()*(1+slack)

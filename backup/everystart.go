@@ -156,13 +156,13 @@ func (e *EveryStart) balanced() bool { return e.generator == nil && len(e.Counte
 // voltageEnds says whether the voltage under load may end an outage before the charge does. It is lowest at the floor.
 func (e *EveryStart) voltageEnds(strings int) bool {
 	p := e.Plan
-	if p.Bank.Unit.ResistanceMohm <= 0 {
+	if !p.sags() {
 		return false
 	}
 	bank := p.Bank.Bank
 	bank.Strings = strings
-	v, ok := bank.StartV(e.peakW(), p.floorSoC(), p.Site.ColdestC)
-	return !ok || v < p.Inverter.Unit.DCMinV*(1+endTolerance)
+	v, ok := bank.PowerV(e.peakW(), p.floorSoC(), p.Site.ColdestC)
+	return p.Bank.NeverAbove || !ok || v < p.Bank.CutoffV*(1+slack)
 }
 
 // peakW is the most that is asked of the bank in any minute of the year.
@@ -295,17 +295,20 @@ func (e *EveryStart) study() error {
 	if err != nil {
 		return e.failed(err)
 	}
-	usable, soc := e.fullWh(b.Strings)*b.DoD, (s.Outage.Reserve-(1-b.DoD))/b.DoD
+	usable, soc := e.fullWh(b.Strings)*p.depth(), (s.Outage.Reserve-p.floorSoC())/p.depth()
 	if e.Starts, err = study.Survive(usable, min(1, max(0, soc))); err != nil {
 		return e.failed(err)
 	}
-	wh, possible, err := study.SmallestBank(e.Options.TargetH, min(1, soc), e.Options.Chance)
-	if err != nil {
-		return e.failed(err)
+	var wh float64
+	var possible bool // not where the reserve is not above the lowest charge
+	if soc > 0 {
+		if wh, possible, err = study.SmallestBank(e.Options.TargetH, min(1, soc), e.Options.Chance); err != nil {
+			return e.failed(err)
+		}
 	}
 	if possible {
-		n := max(1, int(math.Ceil(wh/(e.fullWh(1)*b.DoD)*(1-slack))))
-		for n > 1 && e.fullWh(n-1)*b.DoD >= wh*(1-slack) { // more of them give more than their number, at a slower rate
+		n := max(1, int(math.Ceil(wh/(e.fullWh(1)*p.depth())*(1-slack))))
+		for n > 1 && e.fullWh(n-1)*p.depth() >= wh*(1-slack) { // more of them give more than their number, at a slower rate
 			n--
 		}
 		e.Bank = WishedBank{UsableWh: wh, Strings: n, Possible: true}
@@ -321,7 +324,7 @@ func (e *EveryStart) study() error {
 			return e.failed(err)
 		}
 		for i := range r {
-			r[i].SoC = 1 - b.DoD + r[i].SoC*b.DoD // of the whole bank, not of what lies above the floor
+			r[i].SoC = p.floorSoC() + r[i].SoC*p.depth() // of the whole bank, not of what lies above the floor
 		}
 		e.Reserves = &r
 	}

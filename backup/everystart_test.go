@@ -150,7 +150,7 @@ func TestEveryStartKnowsTheVoltage(t *testing.T) {
 		return newHouse().set("outage.month", 1).set("outage.start", `"00:00"`).set("inverter.dc_min_v", 47).set("bank.strings", 2).set("bank.resistance_mohm", mohm).
 			load("Heater", "running_w = 800").plan(t)
 	}
-	soft, stiff := h(140), h(1)
+	soft, stiff := h(200), h(1)
 	if soft.Bank.EndsBy != backup.EndVoltage || stiff.Bank.EndsBy != backup.EndCharge || soft.Bank.AutonomyH > stiff.Bank.AutonomyH-1 {
 		t.Fatalf("ended by %s after %.2f h and by %s after %.2f h: the homes do not tell", soft.Bank.EndsBy, soft.Bank.AutonomyH, stiff.Bank.EndsBy, stiff.Bank.AutonomyH)
 	}

@@ -133,7 +133,7 @@ func (e *EveryStart) wish(survive survivor) error {
 			lo = mid
 		}
 	}
-	e.Bank = WishedBank{Strings: hi, Possible: true, UsableWh: e.fullWh(hi) * e.Plan.Bank.DoD}
+	e.Bank = WishedBank{Strings: hi, Possible: true, UsableWh: e.fullWh(hi) * e.Plan.depth()}
 	return nil
 }
 

@@ -47,8 +47,8 @@ func (p *Plan) darkSoC() float64 {
 	if end := p.Bank.EndsBy; end == EndVoltage || end == EndRate {
 		soc = max(soc, p.Bank.EndSoC)
 	}
-	if p.Bank.Unit.ResistanceMohm > 0 {
-		if s, ok := p.Bank.LowestStartSoC(p.fromBank(p.Demand.Scheduled.W), p.Inverter.Unit.DCMinV, p.Site.ColdestC); ok {
+	if p.sags() {
+		if s, ok := p.Bank.LowestLoadedSoC(p.fromBank(p.Demand.Scheduled.W), p.Bank.CutoffV, p.Site.ColdestC); ok {
 			soc = max(soc, s)
 		}
 	}

@@ -29,10 +29,6 @@ func (p *Plan) Moves() (map[string]Move, error) {
 	if p.Bank.AutonomyCap {
 		return out, nil
 	}
-	m, err := p.model(p.Site.Practice.EndOfLife)
-	if err != nil {
-		return nil, err
-	}
 	for _, c := range p.Site.Circuits {
 		if err := p.shared.ctx.Err(); err != nil {
 			return nil, err
@@ -51,8 +47,12 @@ func (p *Plan) Moves() (map[string]Move, error) {
 			out[c.ID] = Move{} // nothing on it is used
 			continue
 		}
-		m.Reset(p.Site.Outage.Reserve)
-		h, capped := p.lasts(loads.NewSet(p.Site.Phases, after).Profile(), m, start, followedH(now))
+		set := loads.NewSet(p.Site.Phases, after)
+		m, err := p.modelUnder(set.Scheduled().W, p.Site.Practice.EndOfLife)
+		if err != nil {
+			return nil, err
+		}
+		h, capped := p.lasts(set.Profile(), m, start, followedH(now))
 		out[c.ID] = Move{h - now, capped}
 	}
 	return out, nil

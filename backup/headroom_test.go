@@ -8,8 +8,8 @@ import (
 	"outlast/battery"
 )
 
-// TestHeadroom: a share of the inverter's ratings is kept free: of the continuous rating, of the overload and of the battery current. The
-// house has 4000 W, 5000 VA, 10 kVA for 5 s and 120 A.
+// TestHeadroom: a share of the inverter's ratings is kept free: of the continuous rating, of the overload and of the
+// battery current. The house has 4000 W, 5000 VA, 10 kVA for 5 s and 120 A.
 func TestHeadroom(t *testing.T) {
 	free := func(load string) *house { return newHouse().set("practice.headroom", 0.25).load("A", load) }
 	const says = "25 % of the rating is kept free"
@@ -47,8 +47,8 @@ func TestHeadroom(t *testing.T) {
 	}
 }
 
-// TestHeadroomDecides: the split of the circuits and the size of the inverter keep it too. A circuit of 1500 W beside 2000 W fits into
-// 4000 W, not into the 3200 W that a headroom of 0.2 leaves.
+// TestHeadroomDecides: the split of the circuits and the size of the inverter keep it too. A circuit of 1500 W beside
+// 2000 W fits into 4000 W, not into the 3200 W that a headroom of 0.2 leaves.
 func TestHeadroomDecides(t *testing.T) {
 	home := func() *house {
 		return newHouse().set("outage.autonomy_h", 1).load("A", "running_w = 2000").circuit("b", `breaker_a = 50; board = "either"`).load("B", `running_w = 1500; circuit = "b"`)
@@ -75,8 +75,8 @@ func TestHeadroomDecides(t *testing.T) {
 	}
 }
 
-// TestMaxDoDOrder: a max_dod of the unit is a ceiling; without one the practice wins over what is usual for the chemistry, with a caution
-// where it goes deeper.
+// TestMaxDoDOrder: a max_dod of the unit is a ceiling; without one the practice wins over what is usual for the
+// chemistry, with a caution where it goes deeper.
 func TestMaxDoDOrder(t *testing.T) {
 	usual := func() *house { return newHouse().drop("bank.max_dod") }
 	for _, tt := range []struct {

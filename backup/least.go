@@ -28,21 +28,21 @@ func (p *Plan) promise() (least promise, err error) {
 	if p.Bank.AutonomyCap {
 		return promise{p.Bank.AutonomyH, p.startMin()}, nil
 	}
-	least.hours, least.startMin, _, err = p.least(p.Demand.Profile, longestWalkH)
+	least.hours, least.startMin, _, err = p.least(p.asked.set, longestWalkH)
 	return least, err
 }
 
 // startMin is the minute of the day from which the plan's autonomy is counted.
 func (p *Plan) startMin() float64 { return math.Mod(p.Bank.StartMin, dayMin) }
 
-// least is the shortest time that the bank carries a day's profile at the end of its life, over all starts of the day. ended says that
+// least is the shortest time that the bank carries a set of loads at the end of its life, over all starts of the day. ended says that
 // it is walkH, and nothing was shorter.
-func (p *Plan) least(profile loads.Profile, walkH float64) (hours, startMin float64, ended bool, err error) {
-	m, err := p.model(p.Site.Practice.EndOfLife)
+func (p *Plan) least(set *loads.Set, walkH float64) (hours, startMin float64, ended bool, err error) {
+	m, err := p.modelUnder(set.Scheduled().W, p.Site.Practice.EndOfLife)
 	if err != nil {
 		return 0, 0, false, err
 	}
-	o := dayOutage{p.drawn(profile), m, p.Site.Outage.Reserve}
+	o := dayOutage{p.drawn(set.Profile()), m, p.Site.Outage.Reserve}
 	startMin = p.startMin()
 	r := o.lasts(startMin, walkH)
 	if r.ended && walkH >= longestLevelH { // after weeks no start stands out

@@ -7,6 +7,7 @@ import "outlast/backup/phrase"
 var byStrings = map[string]func(*Plan) Check{
 	"dc-current":       (*Plan).checkDCCurrent,
 	"dc-surge-current": (*Plan).checkDCSurge,
+	"dc-cutoff":        (*Plan).checkCutoff,
 	"surge-sag":        (*Plan).checkSag,
 	"bank-charge-rate": (*Plan).checkChargeRate,
 }

@@ -90,10 +90,13 @@ type Bank struct {
 	EnergyACWh   float64
 	EnergyDCWh   float64
 	StartMin     float64 // minute of the day at which the outage starts
-	DoD          float64
-	DoDClamped   bool // the practice allows more, the unit's own limit holds
-	DoDDeeper    bool // the practice goes deeper than is usual for the chemistry
-	Sized        bool // the planner chose the number of strings
+	DoD          float64 // deepest discharge that the practice and the battery allow
+	CutoffV      float64 // low-voltage cut-off to set, of the whole bank under load
+	FloorSoC     float64 // lowest charge of the plan: 1 - DoD, or more where the cut-off would come before
+	NeverAbove   bool    // not even a full bank carries everything at once above the cut-off
+	DoDClamped   bool    // the practice allows more, the unit's own limit holds
+	DoDDeeper    bool    // the practice goes deeper than is usual for the chemistry
+	Sized        bool    // the planner chose the number of strings
 	KRate        float64
 	AutonomyH    float64 // simulated, at the end of its life
 	AutonomyCap  bool    // AutonomyH is where the simulation was ended, not the bank

@@ -231,7 +231,7 @@ func fitOf(p *Plan, n int) Fit {
 		if c.Status == Caution {
 			f.Cautions = append(f.Cautions, c.ID)
 		}
-		if c.HasLimit && c.Unit != "C" && c.Status == Pass && c.Margin < f.Margin && ofEquipment(c.ID) {
+		if c.Ranks() && c.Status == Pass && c.Margin < f.Margin && ofEquipment(c.ID) {
 			f.Tightest, f.Margin = c.ID, c.Margin
 		}
 	}
@@ -251,7 +251,7 @@ func ofEquipment(id string) bool {
 func (p *Plan) stringsHelp(failing []Check) bool {
 	for _, c := range failing {
 		switch c.ID {
-		case "bank-capacity", "autonomy", "dc-surge-current", "surge-sag":
+		case "bank-capacity", "autonomy", "dc-surge-current", "dc-cutoff", "surge-sag":
 		case "dc-current":
 			if limit := p.Inverter.LimitDischargeA(); limit > 0 && c.Demand > limit*(1+slack) {
 				return false // the inverters themselves take too much

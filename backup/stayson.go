@@ -35,7 +35,7 @@ func (p *Plan) Levels() ([]Level, error) {
 		set := loads.NewSet(p.Site.Phases, used)
 		level := Level{Priority: priority, Loads: len(used), EnergyWhPerDay: set.EnergyWhPerDay()}
 		var err error
-		if level.Hours, level.StartMin, level.Capped, err = p.least(set.Profile(), longestLevelH); err != nil {
+		if level.Hours, level.StartMin, level.Capped, err = p.least(set, longestLevelH); err != nil {
 			return nil, err
 		}
 		out = append(out, level)
@@ -108,13 +108,12 @@ func (s *shedder) candidates() []loads.Load {
 	return out
 }
 
-func (s *shedder) profile() loads.Profile {
-	on := slices.DeleteFunc(s.inOutage(), func(l loads.Load) bool { return s.off[l.Name] })
-	return loads.NewSet(s.Site.Phases, on).Profile()
+func (s *shedder) left() *loads.Set {
+	return loads.NewSet(s.Site.Phases, slices.DeleteFunc(s.inOutage(), func(l loads.Load) bool { return s.off[l.Name] }))
 }
 
 func (s *shedder) lasting(walkH float64) (hours, startMin float64, capped bool, err error) {
-	return s.least(s.profile(), walkH)
+	return s.least(s.left(), walkH)
 }
 
 // reached says whether the bank lasts for the wished hours with what is off now. The start that takes most energy is tried first: it
@@ -126,8 +125,9 @@ func (s *shedder) reached() bool {
 	if s.err != nil {
 		return false
 	}
-	profile := s.profile()
-	m, err := s.model(s.Site.Practice.EndOfLife)
+	left := s.left()
+	profile := left.Profile()
+	m, err := s.modelUnder(left.Scheduled().W, s.Site.Practice.EndOfLife)
 	if err != nil {
 		s.err = err
 		return false
@@ -136,7 +136,7 @@ func (s *shedder) reached() bool {
 	if _, all := s.lasts(profile, m, math.Mod(start, dayMin), s.hours); !all {
 		return false
 	}
-	hours, _, _, err := s.least(profile, s.hours)
+	hours, _, _, err := s.least(left, s.hours)
 	s.err = err
 	return err == nil && hours >= s.hours*(1-slack)
 }

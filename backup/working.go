@@ -174,7 +174,7 @@ func (p *Plan) workBank() {
 	p.step(phrase.Of("Strings needed"), phrase.Of("required capacity / unit Ah, rounded up"), phrase.Symbols("%.6g/%g", z.RequiredAh, s.Unit.RatedAh), float64(z.Strings), "", phrase.Of("definition"))
 	p.step(phrase.Of("Installed capacity"), phrase.Of("strings * unit Ah"), phrase.Symbols("%d*%g", b.Strings, s.Unit.RatedAh), b.CapacityAh(), "Ah", phrase.Of("definition"))
 	p.step(phrase.Of("Energy to use at end of life"), phrase.Of("V_nominal * Ah * usable share * end_of_life * k_temperature * k_rate of the installed bank"),
-		phrase.Symbols("%g*%g*%.4g*%g*%.4g*%.4g", b.NominalV(), b.CapacityAh(), z.UsableFraction, s.Practice.EndOfLife, z.KTemperature, b.KRate), p.usableWh(), "Wh", phrase.Of("definition"))
+		phrase.Symbols("%g*%g*%.4g*%g*%.4g*%.4g", b.NominalV(), b.CapacityAh(), p.usableShare(), s.Practice.EndOfLife, z.KTemperature, b.KRate), p.UsableWh(), "Wh", phrase.Of("definition"))
 	p.step(phrase.Of("Autonomy"), phrase.Of("simulation of the installed bank at the end of its life, to the moment when the demand is not carried in full"), phrase.Of("from %s", ClockAt(b.StartMin)), b.AutonomyH, "h", phrase.Of("two-well kinetic model for lead-acid, energy model for lithium"))
 	p.step(phrase.Of("Autonomy, new"), phrase.Of("the same with the whole capacity"), none, b.AutonomyNewH, "h", phrase.Of("the same"))
 	p.step(phrase.Of("Lowest voltage of the bank"), phrase.Of("series * min_v"), phrase.Symbols("%d*%.6g", b.Series, s.Unit.MinV), p.lowV(), "V", phrase.Of("data sheet or default by chemistry"))

@@ -46,26 +46,42 @@ func (p *Plan) workVolts() {
 	s, b, d := p.Site, p.Bank, p.Details
 	floor := p.floorSoC()
 	at := phrase.Of("charge %.4g, %g C", floor, s.ColdestC)
-	p.step(phrase.Of("Volts at rest at the lowest charge"), phrase.Of("table of volts at rest by chemistry, charge and temperature * cells"), at, d.RestV, "V", phrase.Of("published tables; lithium partly from memory"))
+	p.step(phrase.Of("Volts at rest at the lowest charge"), phrase.Of("table of volts at rest by chemistry, charge and temperature * cells"), at, d.RestV, "V", phrase.Of("published tables by chemistry"))
+	p.workCutoff()
 	if d.ResistanceOhm == 0 {
 		return
 	}
 	p.step(phrase.Of("Resistance of the bank"), phrase.Of("series * resistance_mohm / strings"), phrase.Symbols("%d*%g/%d", b.Series, b.Unit.ResistanceMohm, b.Strings), 1000*d.ResistanceOhm, "mohm", phrase.Of("data sheet; full, 25 C, without links and cables"))
 	p.step(phrase.Of("Resistance at the lowest charge in the cold"), phrase.Of("resistance * factors of charge and of cold"), at, 1000*d.ColdOhm, "mohm", phrase.Of("rules of thumb, from memory"))
-	if !d.Carries {
+	if !d.Carries && s.Unit.Chemistry.LeadAcid() {
 		p.step(phrase.Of("Most power at the lowest charge"), phrase.Symbols("E^2 / (4 R)"), phrase.Symbols("E %.6g V, R %.6g mohm", d.RestV, 1000*d.ColdOhm), d.RestV*d.RestV/4/d.ColdOhm, "W", phrase.Of("Ohm's law"))
-	} else {
-		p.step(phrase.Of("Volts while everything runs at once"), phrase.Of("(E + sqrt(E^2 - 4 R P)) / 2, constant power"), phrase.Symbols("E %.6g V, R %.6g mohm, P %.6g W", d.RestV, 1000*d.ColdOhm, p.Inverter.DCPower(p.Demand.Scheduled.W)), d.LoadedV, "V", phrase.Of("Ohm's law"))
 	}
 	for i, st := range p.Starts.All {
-		p.step(phrase.Of("Volts while %q starts", st.Load), phrase.Of("E - R * I, I at the lowest voltage"), phrase.Symbols("%.6g V - %.6g mohm * %.6g A", d.RestV, 1000*d.ColdOhm, p.dcStartA(st)), d.Starts[i].FloorV, "V", phrase.Of("Ohm's law"))
+		p.step(phrase.Of("Volts while %q starts", st.Load), phrase.Of("E - R * I, E before the start, I at the lowest voltage"), phrase.Symbols("%.6g V - %.6g mohm * %.6g A", p.behindV(st), 1000*d.ColdOhm, p.dcStartA(st)), d.Starts[i].FloorV, "V", phrase.Of("Ohm's law"))
 		if down := d.Starts[i]; down.Works {
-			p.step(phrase.Of("Lowest charge at which %q starts", st.Load), phrase.Of("least charge with volts at constant power >= dc_min_v, by halving"), phrase.Symbols("%.6g W, %g V", p.startDCW(st), p.Inverter.Unit.DCMinV), down.SoC, "", phrase.Of("Ohm's law"))
+			p.step(phrase.Of("Lowest charge at which %q starts", st.Load), phrase.Of("least charge with volts at constant power >= the cut-off, by halving"), phrase.Symbols("%.6g W, %g V", p.startDCW(st), b.CutoffV), down.SoC, "", phrase.Of("Ohm's law"))
 		}
 	}
 	if d.HasFault {
 		p.step(phrase.Of("Short-circuit current, full"), phrase.Of("volts at rest, full, 25 C / resistance"), phrase.Symbols("%.6g V / %.6g mohm", b.SourceV(1, ratingC), 1000*d.ResistanceOhm), d.Fault.FullA, "A", phrase.Of("Ohm's law; links and cables left out"))
 		p.step(phrase.Of("Short-circuit current, nominal"), phrase.Of("nominal volts / resistance, as makers print it"), phrase.Symbols("%g V / %.6g mohm", b.NominalV(), 1000*d.ResistanceOhm), d.Fault.NominalA, "A", phrase.Of("maker's manual for tubular vented cells"))
+	}
+}
+
+// workCutoff shows the low-voltage cut-off, and what keeps it below the lowest charge of the plan.
+func (p *Plan) workCutoff() {
+	s, b, d := p.Site, p.Bank, p.Details
+	loadedW := p.Inverter.DCPower(p.Demand.Scheduled.W)
+	p.step(phrase.Of("Low-voltage cut-off to set"), phrase.Of("the higher of series * min_v and dc_min_v, up to a tenth of a volt"), phrase.Symbols("%.6g V, %.6g V", b.MinV(), p.Inverter.Unit.DCMinV), b.CutoffV, "V", phrase.Of("data sheet or default by chemistry"))
+	if p.raised() {
+		p.step(phrase.Of("Lowest charge of the plan"), phrase.Of("least charge at which everything at once leaves the cut-off, up to a hundredth"), phrase.Symbols("%.6g W, %g V, %g C", loadedW, b.CutoffV, s.ColdestC), b.FloorSoC, "", phrase.Of("the same, backwards"))
+	}
+	switch {
+	case !d.Carries || !d.HasLoaded:
+	case s.Unit.Chemistry.LeadAcid():
+		p.step(phrase.Of("Volts while everything runs at once"), phrase.Of("(E + sqrt(E^2 - 4 R P)) / 2, constant power"), phrase.Symbols("E %.6g V, R %.6g mohm, P %.6g W", d.RestV, 1000*d.ColdOhm, loadedW), d.LoadedV, "V", phrase.Of("Ohm's law"))
+	default:
+		p.step(phrase.Of("Volts while everything runs at once"), phrase.Of("the lower of E - R * P/V and E less the fall of published cells at P/V, with the factor of the cold"), phrase.Symbols("E %.6g V, R %.6g mohm, P %.6g W", d.RestV, 1000*d.ColdOhm, loadedW), d.LoadedV, "V", told(battery.LoadedSource()))
 	}
 }
 

@@ -50,10 +50,11 @@ func FuzzUnit(f *testing.F) {
 		}
 		number("bank", b.NominalV(), b.CapacityAh(), b.MinV(), b.MassKg(), b.ResistanceOhm(), b.HighestChargeV(tempC, true), b.StageV(Float, tempC))
 		number("volts", b.SourceV(dod, tempC), b.ResistanceOhmAt(dod, tempC))
-		if v, _ := b.StartV(powerW, dod, tempC); powerW >= 0 {
-			number("start", v)
+		if v, _ := b.StartV(powerW/2, powerW, dod, tempC); powerW >= 0 {
+			loaded, _ := b.PowerV(powerW, dod, tempC)
+			number("start", v, loaded, b.LoadedV(powerW, dod, tempC))
 		}
-		soc, _ := b.LowestStartSoC(math.Abs(powerW), b.MinV(), tempC)
+		soc, _ := b.LowestStartSoC(0, math.Abs(powerW), b.MinV(), tempC)
 		frozen, _ := LeastSoCInCold(tempC)
 		number("soc", soc, frozen, FreezingC(dod))
 		short, _ := b.ShortCircuit()

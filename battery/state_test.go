@@ -255,7 +255,7 @@ func TestCutoffBelowTheGreatestPower(t *testing.T) {
 	if got, want := s.DischargeLimitW(minuteH), e*e/(4*r); !near(got/want, 1, 1e-9) {
 		t.Errorf("greatest power %g W, want %g", got, want)
 	}
-	if v, ok := b.StartV(s.DischargeLimitW(minuteH)*0.999, 1, 25); !ok || v < e/2 {
+	if v, ok := b.StartV(0, s.DischargeLimitW(minuteH)*0.999, 1, 25); !ok || v < e/2 {
 		t.Errorf("just under it: %g V, %v", v, ok)
 	}
 }
@@ -296,7 +296,7 @@ func TestCutoffStopsDischargeBeforeTheFloor(t *testing.T) {
 		t.Errorf("with a cut-off the bank goes down to %g, without to %g", s.SoC(), free.SoC())
 	}
 	// The border is where the volts under that power just reach the cut-off; the table has 64 steps.
-	want, ok := b.LowestStartSoC(powerW, 23, 25)
+	want, ok := b.LowestStartSoC(0, powerW, 23, 25)
 	if !ok || !near(s.SoC(), want, 1./cutoffSteps) {
 		t.Errorf("cut off at %.4f, want %.4f", s.SoC(), want)
 	}

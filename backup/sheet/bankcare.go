@@ -55,7 +55,7 @@ func careSection(p *backup.Plan) section {
 	b, d := p.Bank, p.Details
 	var rows [][]string
 	add := func(what, value, unit, note string) { rows = append(rows, []string{what, value, unit, note}) }
-	floor := whole(100 * (1 - b.DoD))
+	floor := whole(100 * b.FloorSoC)
 	if d.Charge.LeastA > 0 {
 		add("Charge current, at least", tenth(d.Charge.LeastA), "A", "a twentieth of the capacity")
 	}
@@ -84,9 +84,9 @@ func careSection(p *backup.Plan) section {
 	}
 	rest := fmt.Sprintf("%s V at rest; at %s %% charge and %g C", tenth(d.RestV), floor, p.Site.ColdestC)
 	switch {
-	case d.ResistanceOhm > 0 && d.Carries:
+	case d.HasLoaded && d.Carries:
 		add("Volts, everything running", tenth(d.LoadedV), "V", rest)
-	case d.ResistanceOhm > 0:
+	case d.HasLoaded:
 		add("Volts, everything running", "-", "V", "it cannot give so much power; "+rest)
 	}
 	if d.HasCycles {

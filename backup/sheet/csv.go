@@ -104,9 +104,11 @@ func csvRows(p *backup.Plan, o Options) [][]string {
 	}
 	number("inverter", p.Inverter.Unit.ID, "derated_w", p.Inverter.DeratedW(), "W")
 	number("inverter", p.Inverter.Unit.ID, "derated_va", p.Inverter.DeratedVA(), "VA")
-	number("inverter", p.Inverter.Unit.ID, "headroom", p.Inverter.Headroom, "")
+	number("inverter", p.Inverter.Unit.ID, "headroom", 100*p.Inverter.Headroom, "%")
 	number("bank", b.Unit.ID, "series", float64(b.Series), "")
 	number("bank", b.Unit.ID, "strings", float64(b.Strings), "")
+	number("bank", b.Unit.ID, "floor_soc", 100*b.FloorSoC, "%")
+	number("bank", b.Unit.ID, "cutoff_v", b.CutoffV, "V")
 	number("bank", b.Unit.ID, "required_ah", z.RequiredAh, "Ah")
 	number("bank", b.Unit.ID, "installed_ah", b.CapacityAh(), "Ah")
 	number("bank", b.Unit.ID, "energy_ac_wh", b.EnergyACWh, "Wh")

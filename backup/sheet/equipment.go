@@ -35,6 +35,7 @@ func bankSection(p *backup.Plan) section {
 		{"Voltage", short(b.NominalV()), "V", fmt.Sprintf("from %.1f V empty", b.MinV())},
 		{"Energy asked for", whole(b.EnergyDCWh), "Wh", fmt.Sprintf("%s Wh of it to the loads", whole(b.EnergyACWh))},
 		{"Depth of discharge", whole(100 * b.DoD), "%", fmt.Sprintf("%s %% of the capacity is free in an outage", whole(100*z.UsableFraction))},
+		{"Low-voltage cut-off", tenth(b.CutoffV), "V", fmt.Sprintf("under load, the second line; %s %% of the charge is the first", whole(100*b.FloorSoC))},
 		{"Left by the cold", whole(100 * z.KTemperature), "%", fmt.Sprintf("at %g C", p.Site.ColdestC)},
 		{"Left by the rate", whole(100 * z.KRate), "%", fmt.Sprintf("at %.1f A", z.MeanCurrentA)},
 		{"Capacity needed", whole(z.RequiredAh), "Ah", "margin, cold, rate and age included"},

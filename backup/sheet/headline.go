@@ -65,7 +65,7 @@ func reasonOf(c backup.Check) string { return c.ID + ", " + Clean(c.Reason.Strin
 func tightest(p *backup.Plan) backup.Check {
 	best := backup.Check{Margin: math.Inf(1)}
 	for _, c := range p.Checks {
-		if c.HasLimit && c.Unit != "C" && c.Margin < best.Margin && !designed(p, c.ID) {
+		if c.Ranks() && c.Margin < best.Margin && !designed(p, c.ID) {
 			best = c
 		}
 	}

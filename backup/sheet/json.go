@@ -98,6 +98,8 @@ type bankJSON struct {
 	EnergyACWh   float64 `json:"energy_ac_wh"`
 	EnergyDCWh   float64 `json:"energy_dc_wh"`
 	DoD          float64 `json:"dod"`
+	FloorSoC     float64 `json:"floor_soc"` // lowest charge of the plan
+	CutoffV      float64 `json:"cutoff_v"`  // low-voltage cut-off to set, of the whole bank under load
 	KTemperature float64 `json:"k_temperature"`
 	KRate        float64 `json:"k_rate"`
 	AutonomyH    float64 `json:"autonomy_h"`
@@ -182,7 +184,7 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 		Pass:     passJSON{A: p.Grid.PassThroughA, LimitA: known(g.PassThroughA(), g.PassThroughA() > 0)},
 		Inverter: invJSON{g.Unit.ID, g.Count, g.RatedW(), g.RatedVA(), g.DeratedW(), g.DeratedVA(), g.Headroom},
 		Bank: bankJSON{string(b.Unit.Chemistry), b.NominalV(), b.Unit.ID, b.Series, b.Strings, b.Units(), z.RequiredAh, b.CapacityAh(),
-			b.EnergyACWh, b.EnergyDCWh, b.DoD, z.KTemperature, z.KRate, b.AutonomyH, b.AutonomyNewH, nil, nil, nil, nil, ""},
+			b.EnergyACWh, b.EnergyDCWh, b.DoD, b.FloorSoC, b.CutoffV, z.KTemperature, z.KRate, b.AutonomyH, b.AutonomyNewH, nil, nil, nil, nil, ""},
 		Details: bankDetails(p),
 	}
 	if h, start, err := p.LeastAutonomy(); err == nil {

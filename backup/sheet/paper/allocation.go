@@ -149,7 +149,7 @@ func (r *report) powerParts(in, out []backup.Circuit, phase int, refs map[string
 func (r *report) energyBar(in, out []backup.Circuit, refs map[string]string) shareBar {
 	p := r.plan
 	b := p.Bank
-	limit := b.NominalV() * b.CapacityAh() * b.Sizing.UsableFraction * p.Site.Practice.EndOfLife * b.Sizing.KTemperature * b.KRate
+	limit := p.UsableWh()
 	bar := shareBar{label: r.say("share.energy", r.exactly(p.Site.Outage.AutonomyH)), limit: limit}
 	if b.EnergyACWh <= 0 {
 		return shareBar{}

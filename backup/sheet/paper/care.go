@@ -7,7 +7,7 @@ func (r *report) careTable() *Table {
 	add := func(id string, c Cell, unit, remark string) {
 		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say(id)), c, cell(unit), cell(remark)}})
 	}
-	floor := r.fixed(100*(1-b.DoD), 0)
+	floor := r.fixed(100*b.FloorSoC, 0)
 	for _, c := range d.Charges {
 		if c.Problem == "" {
 			add("care.full-"+c.By, r.num(c.Hours, 1), "h", r.say("care.full-remark", floor, r.amount(c.ChargeA, "A")))
@@ -23,7 +23,7 @@ func (r *report) careTable() *Table {
 		add("care.fault", r.num(d.Fault.FullA, 0), "A", r.say("care.fault-remark"))
 	}
 	add("care.rest", r.num(d.RestV, 1), "V", floor+hard+"%, "+r.temperature(s.ColdestC))
-	if d.ResistanceOhm > 0 && d.Carries {
+	if d.HasLoaded && d.Carries {
 		add("care.loaded", r.num(d.LoadedV, 1), "V", floor+hard+"%, "+r.temperature(s.ColdestC))
 	}
 	if d.Frost != nil {

@@ -17,7 +17,7 @@ func (r *report) chargeFigure() *Figure {
 		title = "charge.title.saving" // it lasts longer than the hours promised, which count on nobody switching off
 	}
 	f := &Figure{ID: "fig-charge", Caption: r.say(title, backup.Clock(r.outage.startMin))}
-	f.Describe = r.say("charge.describe", r.fixed(100*p.Site.Outage.Reserve, 0), r.fixed(100*(1-p.Bank.DoD), 0), r.endOfCharge(), r.exactly(p.Site.Outage.AutonomyH))
+	f.Describe = r.say("charge.describe", r.fixed(100*p.Site.Outage.Reserve, 0), r.fixed(100*p.Bank.FloorSoC, 0), r.endOfCharge(), r.exactly(p.Site.Outage.AutonomyH))
 	for _, l := range r.relays() {
 		if h, ok := r.outage.dropped(l.Name); ok {
 			f.Describe += " " + r.say("charge.dropped", name(r.called(l.Name)), r.hours(h))
@@ -128,7 +128,7 @@ func (r *report) chargeChart(w float64, id string, f *Figure) template.HTML {
 		d.text(left0-24, area.bottom()+16, end, "small", r.say("axis.hours"))
 		d.text(left0-24, area.bottom()+30, end, "small", r.say("axis.clock"))
 	}
-	floor := 100 * (1 - p.Bank.DoD)
+	floor := 100 * p.Bank.FloorSoC
 	d.line(area.x.from, area.y.at(floor), area.x.to, area.y.at(floor), "limit dashed")
 	// At its left the curve is high: above the floor there is room.
 	d.text(area.x.from+4, area.y.at(floor)-5, left, "accent", r.say("charge.floor", r.fixed(floor, 0)))

@@ -43,8 +43,8 @@ func (r *report) settings() Section {
 		add("settings.grid-limit", r.limit(p.Grid.LimitA), "A", r.say("settings.grid-limit-remark"))
 	}
 	add("settings.reserve", r.num(100*p.Site.Outage.Reserve, 0), "%", r.say("settings.reserve-remark"))
-	add("settings.floor", r.num(100*(1-b.DoD), 0), "%", r.say("settings.floor-remark", r.fixed(100*b.DoD, 0)))
-	add("settings.cutoff", r.num(b.MinV(), 1), "V", r.say("settings.cutoff-remark"))
+	add("settings.floor", r.num(100*b.FloorSoC, 0), "%", r.say("settings.floor-remark", r.fixed(100*(1-b.FloorSoC), 0)))
+	add("settings.cutoff", r.num(b.CutoffV, 1), "V", r.say("settings.cutoff-remark"))
 	for _, l := range r.relays() {
 		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say("settings.drop", name(r.called(l.Name)))), r.num(100*l.DropBelow, 0), cell("%"), cell(r.say("settings.drop-remark"))}})
 	}
@@ -90,7 +90,7 @@ func (r *report) commissioning() Section {
 	if !p.Bank.Unit.Chemistry.LeadAcid() {
 		bank = []string{"units-alike", "bank-volts", "bms", "clearances"}
 	}
-	group("bank", map[string][]any{"bank-volts": {r.amount(p.Bank.NominalV(), "V"), r.amount(p.Bank.MinV(), "V")},
+	group("bank", map[string][]any{"bank-volts": {r.amount(p.Bank.NominalV(), "V"), r.amount(p.Bank.CutoffV, "V")},
 		"ventilation": {r.amount(p.Bank.AirOnBoost.DistanceMM, "mm")}}, bank...)
 	if len(p.Site.Arrays) > 0 {
 		group("array", nil, "array-strings", "array-polarity", "array-shade", "array-isolator")

@@ -16,7 +16,6 @@ var ofSources = []sentence{
 	{"ITIC (CBEMA) curve, 2000 revision", "ITIC-(CBEMA-)Kurve, Fassung 2000", "curva ITIC (CBEMA), revisión de 2000", "courbe ITIC (CBEMA), révision 2000"},
 	{"data sheet; full, 25 C, without links and cables", "Datenblatt; voll, 25 °C, ohne Verbinder und Leitungen", "hoja de datos; llena, 25 °C, sin puentes ni cables", "fiche technique ; pleine, 25 °C, sans barrettes ni câbles"},
 	{"data sheet: of the laboratory at 25 C, an upper bound", "Datenblatt: im Labor bei 25 °C, eine obere Grenze", "hoja de datos: de laboratorio a 25 °C, un límite superior", "fiche technique : en laboratoire à 25 °C, une borne supérieure"},
-	{"published tables; lithium partly from memory", "veröffentlichte Tabellen; Lithium teils aus dem Gedächtnis", "tablas publicadas; el litio en parte de memoria", "tables publiées ; le lithium en partie de mémoire"},
 	{"rules of thumb, from memory", "Faustregeln, aus dem Gedächtnis", "reglas prácticas, de memoria", "règles empiriques, de mémoire"},
 	{"rule of thumb, from memory", "Faustregel, aus dem Gedächtnis", "regla práctica, de memoria", "règle empirique, de mémoire"},
 	{"maker's manual for tubular vented cells", "Handbuch eines Herstellers geschlossener Panzerplattenzellen", "manual de un fabricante de celdas tubulares abiertas", "manuel d’un fabricant d’éléments ouverts tubulaires"},
@@ -44,7 +43,4 @@ var ofSources = []sentence{
 	{"no credit at 25 C and above, common practice with IEEE 485", "keine Gutschrift ab 25 °C, übliche Praxis mit IEEE 485", "sin ventaja desde 25 °C, práctica habitual con IEEE 485", "aucun gain dès 25 °C, usage courant avec IEEE 485"},
 	{"%s; %s", "%s; %s", "%s; %s", "%s ; %s"},
 	{"%s; for NMC as for LFP, from memory", "%s; für NMC wie für LFP, aus dem Gedächtnis", "%s; para NMC como para LFP, de memoria", "%s ; pour NMC comme pour LFP, de mémoire"},
-	{"public LFP voltage chart", "öffentliche LFP-Spannungstabelle", "tabla pública de tensión LFP", "table publique de tension LFP"},
-	{"common LFP table for 12 V packs, from memory", "übliche LFP-Tabelle für 12-V-Akkus, aus dem Gedächtnis", "tabla LFP habitual para baterías de 12 V, de memoria", "table LFP usuelle pour blocs 12 V, de mémoire"},
-	{"common NMC curve, from memory", "übliche NMC-Kurve, aus dem Gedächtnis", "curva NMC habitual, de memoria", "courbe NMC usuelle, de mémoire"},
 }
