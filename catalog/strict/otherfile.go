@@ -33,7 +33,7 @@ func otherFile(src []byte) string {
 	second, _, _ := strings.Cut(rest, "\n")
 	for _, mark := range []string{",", ";", "\t"} {
 		n := strings.Count(first, mark)
-		if n > 0 && strings.Count(second, mark) >= n && !strings.ContainsAny(first, "=[#") {
+		if n > 0 && strings.Count(second, mark) >= n && !strings.Contains(first, "=") {
 			return "is a table in CSV, want TOML"
 		}
 	}

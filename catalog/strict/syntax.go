@@ -66,6 +66,8 @@ func reword(msg, before, after string, keys *Keys) complaint {
 			c.hint = "a key of other letters than a to z stands in quotes"
 		}
 		return c
+	case is("expected '=' after key") && next == ':':
+		return complaint{"found ':', want = after the key", "write key = value; what belongs together stands under a header such as [site]"}
 	case is("expected '=' after key"):
 		return complaint{"found " + here + ", want = after the key", ""}
 	case is("decimal point must be followed"):

@@ -15,7 +15,8 @@ func TestSyntax(t *testing.T) {
 		{"no value", site(`name = `), []string{`3:8: not valid TOML: found the end of the line, want a value`}},
 		{"no value at the end", "name =", []string{`1:6: not valid TOML: found the end of the file, want a value`}},
 		{"no equals sign", site(`name "x"`), []string{`3:6: not valid TOML: found '"', want = after the key`}},
-		{"a colon", site(`name: "x"`), []string{`3:5: not valid TOML: found ':', want = after the key`}},
+		{"a colon", site(`name: "x"`), []string{
+			`3:5: not valid TOML: found ':', want = after the key | write key = value; what belongs together stands under a header such as [site]`}},
 		{"no key", site(`= 5`), []string{`3:1: not valid TOML: found '=', want a key`}},
 		{"a key of umlauts", site(`	höhe_m = 5`), []string{`3:3: not valid TOML: found 'ö', want = after the key`}},
 		{"a key that begins with one", site(`	ähnlich = 5`), []string{
@@ -86,6 +87,7 @@ func TestSyntax(t *testing.T) {
 		{"a list in JSON", "[\n  { \"name\": \"x\" }\n]", []string{`1:1: is JSON, want TOML | ` + wantTOML}},
 		{"CSV", "name,running_w,hours_per_day\nFridge,150,8\n", []string{`1:1: is a table in CSV, want TOML | ` + wantTOML}},
 		{"CSV with semicolons", "name;running_w\nFridge;150,5\n", []string{`1:1: is a table in CSV, want TOML | ` + wantTOML}},
+		{"CSV with brackets in its head", "Load,Power [W]\nFridge,150\n", []string{`1:1: is a table in CSV, want TOML | ` + wantTOML}},
 		{"CSV that says so", "sep=;\nname;running_w\n", []string{`1:1: is a table in CSV, want TOML | ` + wantTOML}},
 		{"a spreadsheet", "PK\x03\x04\x14\x00\x00", []string{`1:1: is a packed file, such as a spreadsheet, want a text file in TOML | ` + wantTOML}},
 	})
