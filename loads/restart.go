@@ -1,7 +1,5 @@
 package loads
 
-import "math"
-
 // A Restart is what happens when power returns and everything that is scheduled starts at once.
 type Restart struct {
 	VA    float64 // the largest total over the day
@@ -39,23 +37,7 @@ type Restart struct {
 // the continuous rating, each on top of what runs by then. Whether the rating carries what runs in the end
 // is the business of [Set.Scheduled].
 func (s *Set) Restart(ratingVA func(seconds float64) float64) Restart {
-	q := sequencer{
-		set:     s,
-		starts:  make([]draw, len(s.loads)),
-		limits:  make([]float64, len(s.loads)),
-		running: s.alone(s.slots, s.run),
-		steady:  ratingVA(math.Inf(1)),
-	}
-	for i := range s.loads {
-		l := &s.loads[i]
-		q.starts[i], q.limits[i] = s.run[i], q.steady
-		if l.starts() {
-			q.starts[i] = draw{l.Start.Power, l.Start.PlainVA}.scale(float64(l.Quantity))
-			q.limits[i] = ratingVA(l.Start.Seconds)
-		}
-	}
-	q.rank()
-
+	q := newSequencer(s, ratingVA)
 	var r Restart
 	var total worst
 	var over []int // slots where not everything starts at once

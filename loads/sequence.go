@@ -2,6 +2,7 @@ package loads
 
 import (
 	"cmp"
+	"math"
 	"slices"
 )
 
@@ -34,6 +35,26 @@ type entry struct {
 	group   int // place in the state's list of groups, -1 for a load
 	name    string
 	steady  bool // it starts with what it runs at
+}
+
+func newSequencer(s *Set, ratingVA func(seconds float64) float64) *sequencer {
+	q := &sequencer{
+		set:     s,
+		starts:  make([]draw, len(s.loads)),
+		limits:  make([]float64, len(s.loads)),
+		running: s.alone(s.slots, s.run),
+		steady:  ratingVA(math.Inf(1)),
+	}
+	for i := range s.loads {
+		l := &s.loads[i]
+		q.starts[i], q.limits[i] = s.run[i], q.steady
+		if l.starts() {
+			q.starts[i] = draw{l.Start.Power, l.Start.PlainVA}.scale(float64(l.Quantity))
+			q.limits[i] = ratingVA(l.Start.Seconds)
+		}
+	}
+	q.rank()
+	return q
 }
 
 func (q *sequencer) rank() {
