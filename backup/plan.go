@@ -239,6 +239,9 @@ func (p *Plan) starts() {
 	p.Starts.Restart = p.asked.set.Restart(p.Inverter.StartLimitVA)
 }
 
+// RestartDay is an order in which everything on the backup board is switched on again after a break, whatever the time of the day.
+func (p *Plan) RestartDay() loads.RestartDay { return p.asked.set.RestartDay(p.Inverter.StartLimitVA) }
+
 // start sets a surge against what may be used, or is rated, for its time.
 func (p *Plan) start(surge loads.Surge, limitVA func(seconds float64) float64) Start {
 	st := Start{Surge: surge, DemandVA: surge.VA, LimitVA: limitVA(surge.Seconds)}

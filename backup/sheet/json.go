@@ -202,7 +202,7 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 	}
 	if i := p.Starts.Worst; i >= 0 {
 		st := p.Starts.All[i]
-		out.Surge = &surgeJSON{st.Load, backup.Clock(st.AtMin), st.W, st.VA, st.Seconds, p.Starts.Restart.VA, append([]string{}, p.Starts.Restart.Order...)}
+		out.Surge = &surgeJSON{st.Load, backup.Clock(st.AtMin), st.W, st.VA, st.Seconds, p.Starts.Restart.VA, restartOrder(p)}
 	}
 	out.Circuits, out.Split, out.Balance = circuitsJSON(p), splitToJSON(p), balanceToJSON(p)
 	out.StaysOn, out.Shed = levelsJSON(p), shedToJSON(p, o)

@@ -50,7 +50,7 @@ func startSection(p *backup.Plan) section {
 		case r.FitsAtOnce:
 			line += ", which the inverter bears."
 		case len(r.Order) > 0:
-			line += ", too much. Switch on in this order: " + strings.Join(quoted(r.Order), ", then ") + "."
+			line += ", too much. " + restartText(p)
 		default:
 			line += fmt.Sprintf(", too much, and no order helps: %q cannot start while the others run.", Clean(r.Blocked))
 		}
@@ -70,4 +70,36 @@ func downTo(d backup.DownTo) string {
 		return "any"
 	}
 	return whole(math.Ceil(100 * d.SoC))
+}
+
+// restartText is the order of the restart: what must keep to it, one after the other, and that the rest may follow in any order.
+func restartText(p *backup.Plan) string {
+	day := p.RestartDay()
+	if day.Steps == nil { // each time of the day has its own
+		r := p.Starts.Restart
+		return fmt.Sprintf("Switch on in this order at %s: %s. At other times it is another one.", backup.Clock(r.TightAtMin), strings.Join(quoted(r.Order), ", then "))
+	}
+	var order []string
+	for _, step := range day.Steps[:day.First] {
+		order = append(order, strings.Join(quoted(step), " or "))
+	}
+	switch {
+	case day.First == 0:
+		return "Switch on one after the other, in any order."
+	case day.First == len(day.Steps):
+		return "Switch on in this order: " + strings.Join(order, ", then ") + "."
+	}
+	return "Switch on in this order: " + strings.Join(order, ", then ") + "; then everything else, one after the other, in any order."
+}
+
+// restartOrder names everything in the order of the restart, of each interlock the member with the largest start.
+func restartOrder(p *backup.Plan) []string {
+	order := append([]string{}, p.Starts.Restart.Order...)
+	if day := p.RestartDay(); len(order) > 0 && day.Steps != nil {
+		order = order[:0]
+		for _, step := range day.Steps {
+			order = append(order, step[0])
+		}
+	}
+	return order
 }

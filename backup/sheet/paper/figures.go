@@ -40,8 +40,17 @@ func (r *report) startTable() *Table {
 		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.startName(st.Load)), cell(backup.Clock(st.AtMin)), {Text: Text{S: r.short(st.Seconds)}, Exact: exact(st.Seconds)}, phase,
 			r.num(st.DemandVA, 0), r.num(st.LimitVA, 0), left}})
 	}
-	if len(t.Rows) == 0 {
+	restart := r.plan.Starts.Restart
+	switch order, rest := r.restartSteps(); {
+	case len(t.Rows) == 0:
 		t.Note = r.say("starts.none")
+	case restart.FitsAtOnce || len(restart.Order) == 0 || len(order) == 0:
+	case rest == restAnyOrder:
+		t.Note = r.say("starts.order-rest", list(order))
+	case rest == restCareful:
+		t.Note = r.say("starts.order-at", backup.Clock(restart.TightAtMin), list(order))
+	default:
+		t.Note = r.say("starts.order", list(order))
 	}
 	return t
 }

@@ -10,13 +10,14 @@ import (
 	"outlast/loads"
 )
 
-// room is how many names of a kind the owner's page holds, and how much of each; the schedule has them all.
+// room is how many names of a kind the owner's page holds, and how much of each; the schedule has them all, and the calculation sheet the
+// whole order of the restart.
 type room struct{ stay, leave, main, order, worry, relays, letters int }
 
 // roomyPage is for most homes, tightPage for one whose page would not hold so much.
 var (
-	roomyPage = room{stay: 16, leave: 8, main: 8, order: 12, worry: 4, relays: 6, letters: 60}
-	tightPage = room{stay: 12, leave: 5, main: 4, order: 8, worry: 3, relays: 3, letters: 40}
+	roomyPage = room{stay: 16, leave: 8, main: 8, order: 24, worry: 4, relays: 6, letters: 60}
+	tightPage = room{stay: 12, leave: 5, main: 4, order: 12, worry: 3, relays: 3, letters: 40}
 )
 
 // roomyLines is how many lines fit on the page at each size of type, from the usual one down; mostLines is too many for any.
@@ -50,10 +51,36 @@ func (r *report) owner() Part {
 }
 
 func (r *report) ownersPage() Part {
+	if r.plan.Verdict() == backup.Fail {
+		return r.notYet()
+	}
 	part := Part{ID: "owner", Title: r.say("owner.title"), Lead: r.say("owner.lead"), OnePage: true}
 	part.Sections = append(part.Sections, Section{ID: "verdict", Class: "full", Blocks: []Block{{Box: r.verdict()}}})
 	part.Sections = append(part.Sections, r.medicalBox()...)
 	part.Sections = append(part.Sections, r.staysOn(), r.leaveOff(), r.whenItGoes(), r.whenItComesBack(), r.whomToCall(), r.safety())
+	return part
+}
+
+// worries is how many points the page of a plan that fails holds: there is little else on it.
+const worries = 14
+
+// notYet is the page of a plan that fails. It tells what is meant and what stands in the way, and gives no advice for an outage: whatever it
+// said of what stays on, for how long and in which order would speak of a home that does not work like this.
+func (r *report) notYet() Part {
+	r.room.worry = worries
+	part := Part{ID: "owner", Title: r.say("owner.title"), Lead: r.say("owner.lead-fail"), OnePage: true}
+	part.Sections = append(part.Sections, Section{ID: "verdict", Class: "full", Blocks: []Block{{Box: r.verdict()}}})
+	part.Sections = append(part.Sections, r.medicalBox()...)
+	stays := Section{ID: "stays-on", Title: r.say("owner.meant")}
+	if labels := r.staying(); len(labels) > 0 {
+		stays.Blocks = []Block{para(r.say("owner.meant-text")), {List: r.plainList(labels, r.room.stay)}}
+	} else {
+		stays.Blocks = []Block{para(r.say("owner.nothing-stays"))}
+	}
+	now := Section{ID: "now", Title: r.say("now.title"), Blocks: []Block{{List: &List{Ordered: true, Items: []Item{
+		item(r.say("now.not")), item(r.say("now.points")), item(r.say("now.again")),
+	}}}}}
+	part.Sections = append(part.Sections, stays, now, r.safety())
 	return part
 }
 
@@ -64,6 +91,8 @@ func (r *report) verdict() *Box {
 	text := r.say("verdict.lasts", r.say(monthID(p.Month)), r.lasts(), r.exactly(p.Site.Outage.AutonomyH))
 	if r.fallsAtOnce() {
 		text = r.say("verdict.not", r.say(monthID(p.Month)), r.exactly(p.Site.Outage.AutonomyH))
+	} else if p.Verdict() == backup.Fail {
+		text = r.say("verdict.failing", r.exactly(p.Site.Outage.AutonomyH))
 	} else if p.Bank.AutonomyNewH > p.Bank.AutonomyH && !p.Bank.AutonomyCap {
 		text += " " + r.say("verdict.new")
 	}
@@ -77,7 +106,11 @@ func (r *report) verdict() *Box {
 	}
 	var said []string
 	for _, c := range worry {
-		if text := r.checkTrouble(c.ID); !slices.Contains(said, text) {
+		text := r.checkTrouble(c.ID)
+		if c.ID == "inverter-restart" && c.Status == backup.Fail { // there is no order to keep to
+			text = r.say("trouble.restart-blocked", r.brief(p.Starts.Restart.Blocked))
+		}
+		if !slices.Contains(said, text) {
 			said = append(said, text)
 		}
 	}
@@ -108,24 +141,26 @@ func (r *report) lasts() string {
 
 func monthID(month int) string { return fmt.Sprintf("month.%d", month) }
 
-// staysOn lists the circuits that the bank carries, and the loads that are switched off before it is empty.
-func (r *report) staysOn() Section {
-	s := Section{ID: "stays-on", Title: r.say("owner.stays")}
+// staying are the circuits on the backup board of which something is in use.
+func (r *report) staying() []string {
 	var labels []string
 	for _, c := range r.plan.Circuits {
 		if leftOff := len(c.Loads) > 0 && len(backup.InUse(c.Loads)) == 0; c.OnBackup && !leftOff {
 			labels = append(labels, r.brief(c.Label))
 		}
 	}
+	return labels
+}
+
+// staysOn lists the circuits that the bank carries, and the loads that are switched off before it is empty.
+func (r *report) staysOn() Section {
+	s := Section{ID: "stays-on", Title: r.say("owner.stays")}
+	labels := r.staying()
 	if len(labels) == 0 {
 		s.Blocks = append(s.Blocks, para(r.say("owner.nothing-stays")))
 		return s
 	}
-	intro := r.say("owner.stays-for", r.lasts())
-	if r.fallsAtOnce() {
-		intro = r.say("owner.stays-not")
-	}
-	s.Blocks = append(s.Blocks, para(intro), Block{List: r.plainList(labels, r.room.stay)})
+	s.Blocks = append(s.Blocks, para(r.say("owner.stays-for", r.lasts())), Block{List: r.plainList(labels, r.room.stay)})
 	if r.recharge != nil && len(r.plan.Site.Arrays) > 0 && r.sunKnown() {
 		month := r.recharge.Months[r.plan.Month-1]
 		if month.Carries {
@@ -231,7 +266,11 @@ func item(s string) Item { return Item{Text: Text{S: s}} }
 func (r *report) whenItGoes() Section {
 	p := r.plan
 	var steps []Item
-	steps = append(steps, item(r.say("goes.wait")))
+	wait := r.say("goes.wait")
+	if !p.Starts.Restart.FitsAtOnce { // whatever comes back at once goes dark again
+		wait = r.say("goes.wait-order")
+	}
+	steps = append(steps, item(wait))
 	if len(r.medical()) > 0 {
 		steps = append(steps, item(r.say("goes.medical")))
 	}
@@ -296,24 +335,55 @@ func (r *report) whenItComesBack() Section {
 	}
 	steps = append(steps, item(charge))
 	s := Section{ID: "back", Title: r.say("back.title"), Blocks: []Block{{List: &List{Ordered: true, Items: steps}}}}
-	restart := p.Starts.Restart
-	dark := []Item{item(r.say("dark.off")), item(r.say("dark.reset"))}
+	dark := []Item{item(r.say("dark.off")), item(r.say("dark.reset")), item(r.inOrder())}
 	s.Blocks = append(s.Blocks, Block{Head: r.say("dark.title")})
-	switch {
-	case restart.FitsAtOnce || restart.VA == 0:
-		dark = append(dark, item(r.say("dark.any-order")))
-	case len(restart.Order) > 0:
-		order := restart.Order
-		text := list(r.briefs(order[:min(len(order), r.room.order)]))
-		if more := len(order) - r.room.order; more > 0 {
-			text += ", " + r.count(more, "owner.more")
-		}
-		dark = append(dark, Item{Text: Text{S: r.say("dark.order", text)}})
-	default:
-		dark = append(dark, item(r.say("dark.blocked", r.brief(restart.Blocked))))
-	}
 	s.Blocks = append(s.Blocks, Block{List: &List{Ordered: true, Items: dark}})
 	return s
+}
+
+// inOrder says how everything is switched on again after all was switched off: nothing is left out of it, by name or as what may follow in
+// any order.
+func (r *report) inOrder() string {
+	restart := r.plan.Starts.Restart
+	if restart.FitsAtOnce || restart.VA == 0 {
+		return r.say("dark.any-order")
+	}
+	order, rest := r.restartSteps()
+	switch {
+	case len(order) == 0:
+		return r.say("dark.any-order")
+	case len(order) > r.room.order:
+		return r.say("dark.order-goes-on", list(order[:r.room.order]))
+	case rest == restAnyOrder:
+		return r.say("dark.order-rest", list(order))
+	case rest == restCareful:
+		return r.say("dark.order-careful", list(order))
+	}
+	return r.say("dark.order", list(order))
+}
+
+// What follows the steps of a restart that must keep their order.
+type restOfRestart int
+
+const (
+	restNone     restOfRestart = iota
+	restAnyOrder               // each can start while all else runs
+	restCareful                // no order is known that does at every time of the day
+)
+
+// restartSteps are the names that must keep the order of the restart, members of an interlock in one place, and what follows them.
+func (r *report) restartSteps() (order []string, rest restOfRestart) {
+	day := r.plan.RestartDay()
+	if day.Steps == nil {
+		return r.briefs(r.plan.Starts.Restart.Order), restCareful
+	}
+	for _, step := range day.Steps[:day.First] {
+		order = append(order, strings.Join(r.briefs(step), " / "))
+	}
+	if day.First < len(day.Steps) {
+		rest = restAnyOrder
+	}
+	return order, rest
 }
 
 // rechargeH is how long the grid charger needs for the empty bank.
