@@ -239,7 +239,8 @@ func (p *Plan) starts() {
 	p.Starts.Restart = p.asked.set.Restart(p.Inverter.StartLimitVA)
 }
 
-// RestartDay is an order in which everything on the backup board is switched on again after a break, whatever the time of the day.
+// RestartDay is the order in which the circuits of the backup board are switched on again after a break, whatever the time of the day, where
+// they do not start at once. Circuits on which nothing is in use are none of it.
 func (p *Plan) RestartDay() loads.RestartDay { return p.asked.set.RestartDay(p.Inverter.StartLimitVA) }
 
 // start sets a surge against what may be used, or is rated, for its time.

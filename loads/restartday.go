@@ -5,119 +5,178 @@ import (
 	"slices"
 )
 
-// A RestartDay is an order in which everything of a set is switched on, whatever the time of the day: at each minute the loads that are
-// scheduled then are switched on in this order, the others are passed over.
+// A RestartDay is an order in which the circuits of a set are switched on, each with all that is scheduled on it at once, whatever the time
+// of the day.
 type RestartDay struct {
-	// Steps holds for each place the loads that may take it: one, or the members of an interlock, those with the largest start first.
-	// No load of the set is missing. It is nil if no order does for every minute, though each minute may have its own.
-	Steps [][]string
-	// First is how many of the steps must keep to their order. Each of those behind them can start while all else runs: they may
-	// follow in any order.
+	// Circuits are the ids of all circuits of the set. It is nil if no order does for every minute: then loads of one circuit have to be
+	// switched on one after the other, or each time of the day has its own order.
+	Circuits []string
+	// First is how many of the circuits are to keep to their order: those that must, and before them what someone depends on, as early as it
+	// can be switched on. Each of those behind them can start while all else runs: they may follow in any order.
 	First int
 }
 
-// RestartDay looks for an order in which everything can be switched on, with the ratings of [Set.Restart].
+// RestartDay looks for an order in which the circuits can be switched on, with the ratings of [Set.Restart]: what starts on a circuit starts
+// together, for as long as its longest start, on top of what runs on the circuits that are on by then.
 //
-// It works as the order of one minute does ([sequencer]): what can be switched on while everything that has no place yet runs, at every
-// minute at which it is scheduled, may be given the last place. The choice is never regretted, for the same reason: what fits on top of a
-// set fits on top of every subset. First those are put to the end that fit on top of everything.
+// It works backwards as the order of one minute does ([sequencer]): a circuit that can be switched on while all that have no place yet run, at
+// every minute at which something is scheduled on it, may be given the last place. The choice is never regretted, for the same reason: what
+// fits on top of a set fits on top of every subset. First those are put to the end that fit on top of everything, but for what someone
+// depends on.
+//
+// Of interlocks it takes more than any choice draws: their largest W and VAr on each circuit, though only one member runs. So it may find no
+// order where there is one, and never one that does not hold.
 func (s *Set) RestartDay(ratingVA func(seconds float64) float64) RestartDay {
 	q := newSequencer(s, ratingVA)
-	steps := q.steps()
+	left := q.circuits(ratingVA)
 	var day RestartDay
-	last := func(i int) {
-		step := steps[i]
-		for k, e := range step.at {
-			step.moments[k].remove(e)
-		}
-		day.Steps = append(day.Steps, step.names(q))
-		steps = slices.Delete(steps, i, i+1)
+	last := func(c *dayCircuit) {
+		c.off = true
+		day.Circuits = append(day.Circuits, c.id)
 	}
-	var free []*dayStep
-	for _, step := range steps {
-		if step.fits() {
-			free = append(free, step)
+	var free, rest []*dayCircuit
+	for _, c := range left {
+		if !c.medical && q.fitsLast(c, left) {
+			free = append(free, c)
+		} else {
+			rest = append(rest, c)
 		}
 	}
-	for _, step := range free {
-		last(slices.Index(steps, step))
+	for _, c := range free {
+		last(c)
 	}
-	for len(steps) > 0 {
-		i := slices.IndexFunc(steps, (*dayStep).fits)
+	for range rest {
+		i := slices.IndexFunc(rest, func(c *dayCircuit) bool { return !c.off && q.fitsLast(c, left) })
 		if i < 0 {
 			return RestartDay{}
 		}
-		last(i)
+		last(rest[i])
 	}
-	slices.Reverse(day.Steps)
-	day.First = len(day.Steps) - len(free)
+	slices.Reverse(day.Circuits)
+	day.First = len(rest)
 	return day
 }
 
-// A dayStep is a load, or an interlock, at all the moments at which it is switched on.
-type dayStep struct {
-	members []int // by size of their start, the largest first
-	moments []*moment
-	at      []*entry // its place at each moment
+// A dayCircuit is a circuit with what it draws at the moments at which something is scheduled on it.
+type dayCircuit struct {
+	id      string
+	medical bool
+	largest float64       // VA of its largest start
+	at      map[int]onDay // by slot
+	off     bool          // it has its place, and is switched on later than those that have none
 }
 
-func (d *dayStep) fits() bool {
-	for k, e := range d.at {
-		if !d.moments[k].fits(e) {
-			return false
+// An onDay is what a circuit draws at one moment, by lane.
+type onDay struct {
+	starts, runs [maxLanes]draw
+	limit        float64 // VA for the longest start
+	mayOnlyRun   bool    // its interlocks may choose members of which none starts: then the continuous rating counts
+}
+
+// fitsLast says whether a circuit can be switched on while all others that are not off run, at each moment at which it has something to switch on.
+func (q *sequencer) fitsLast(c *dayCircuit, all []*dayCircuit) bool {
+	s := q.set
+	for k, own := range c.at {
+		for lane := range s.lanes {
+			var others draw
+			for _, o := range all {
+				if on, scheduled := o.at[k]; scheduled && o != c && !o.off {
+					others = others.add(on.runs[lane])
+				}
+			}
+			limit, steady := own.limit, q.steady
+			if lane > 0 {
+				limit, steady = limit/float64(s.phases), steady/float64(s.phases)
+			}
+			if own.starts[lane].add(others).va() > limit || own.mayOnlyRun && own.runs[lane].add(others).va() > steady {
+				return false
+			}
 		}
 	}
 	return true
 }
 
-func (d *dayStep) names(q *sequencer) []string {
-	var out []string
-	for _, i := range d.members {
-		out = append(out, q.set.loads[i].Name)
+// circuits are those of the set: the smallest start first, medical ones behind all others.
+func (q *sequencer) circuits(ratingVA func(seconds float64) float64) []*dayCircuit {
+	s := q.set
+	byID := map[string]*dayCircuit{}
+	var out []*dayCircuit
+	for i := range s.loads {
+		l := &s.loads[i]
+		c := byID[l.CircuitID]
+		if c == nil {
+			c = &dayCircuit{id: l.CircuitID, at: map[int]onDay{}}
+			byID[l.CircuitID], out = c, append(out, c)
+		}
+		c.medical = c.medical || l.Medical
+		c.largest = max(c.largest, q.starts[i].va())
 	}
+	for k := range s.slots {
+		on := map[string][]int{}
+		for _, i := range s.slots[k].on {
+			id := s.loads[i].CircuitID
+			on[id] = append(on[id], i)
+		}
+		for id, members := range on {
+			byID[id].at[k] = q.onDay(members, ratingVA)
+		}
+	}
+	slices.SortFunc(out, func(a, b *dayCircuit) int {
+		if a.medical != b.medical {
+			if b.medical {
+				return -1
+			}
+			return 1
+		}
+		return cmp.Or(cmp.Compare(a.largest, b.largest), cmp.Compare(b.id, a.id))
+	})
 	return out
 }
 
-// steps are the loads and the interlocks of the day, the smallest start first, as they are ranked. Moments whose loads are all on at
-// another one too ask nothing of their own.
-func (q *sequencer) steps() []*dayStep {
+// onDay adds up what the members of a circuit draw that are on together.
+func (q *sequencer) onDay(members []int, ratingVA func(seconds float64) float64) onDay {
 	s := q.set
-	byKey := map[int]*dayStep{} // loads by their place, interlocks behind them
-	var out []*dayStep
-	for _, i := range q.ranked {
-		key := i
-		if s.group[i] >= 0 {
-			key = len(s.loads) + s.group[i]
+	seconds, starts := 0.0, false
+	must := map[int]bool{}    // interlocks, and -1 for all without: whatever is chosen, something starts
+	locked := map[int][]int{} // members by interlock
+	var alone []int
+	for _, i := range members {
+		if l := &s.loads[i]; l.starts() {
+			seconds, starts = max(seconds, l.Start.Seconds), true
 		}
-		if byKey[key] == nil {
-			byKey[key] = &dayStep{}
-			out = append(out, byKey[key])
-		}
-		byKey[key].members = append([]int{i}, byKey[key].members...)
-	}
-	// An interlock stands where its largest start does, as in the order of a minute.
-	place := make([]int, len(s.loads))
-	for at, i := range q.ranked {
-		place[i] = at
-	}
-	slices.SortStableFunc(out, func(a, b *dayStep) int { return cmp.Compare(place[a.members[0]], place[b.members[0]]) })
-
-	var fullest []int
-	for k := range s.slots {
-		if !slices.ContainsFunc(fullest, func(o int) bool { return s.slots[k].within(&s.slots[o]) }) {
-			fullest = slices.DeleteFunc(fullest, func(o int) bool { return s.slots[o].within(&s.slots[k]) })
-			fullest = append(fullest, k)
+		switch g := s.group[i]; {
+		case g < 0:
+			alone = append(alone, i)
+			must[-1] = must[-1] || s.loads[i].starts()
+		case locked[g] == nil:
+			locked[g], must[g] = []int{i}, s.loads[i].starts()
+		default:
+			locked[g], must[g] = append(locked[g], i), must[g] && s.loads[i].starts()
 		}
 	}
-	for _, k := range fullest {
-		m := q.moment(k)
-		for _, e := range m.entries {
-			key := e.members[0]
-			if e.group >= 0 {
-				key = len(s.loads) + s.group[e.members[0]]
-			}
-			byKey[key].moments, byKey[key].at = append(byKey[key].moments, m), append(byKey[key].at, e)
+	on := onDay{limit: q.steady}
+	if starts {
+		on.limit, on.mayOnlyRun = ratingVA(seconds), true
+	}
+	for _, always := range must {
+		if always {
+			on.mayOnlyRun = false
 		}
 	}
-	return out
+	groups := make([]int, 0, len(locked))
+	for g := range locked {
+		groups = append(groups, g)
+	}
+	slices.Sort(groups) // sums of equal sets are equal to the last bit
+	for lane := range s.lanes {
+		for _, i := range alone {
+			on.starts[lane] = on.starts[lane].add(s.inLane(i, lane, q.starts[i]))
+			on.runs[lane] = on.runs[lane].add(s.inLane(i, lane, s.run[i]))
+		}
+		for _, g := range groups {
+			on.starts[lane] = on.starts[lane].add(s.corner(locked[g], lane, q.starts))
+			on.runs[lane] = on.runs[lane].add(s.corner(locked[g], lane, s.run))
+		}
+	}
+	return on
 }

@@ -54,7 +54,9 @@ type surgeJSON struct {
 	VA           float64  `json:"va"`
 	Seconds      float64  `json:"seconds"`
 	RestartVA    float64  `json:"restart_va"`
-	RestartOrder []string `json:"restart_order"`
+	RestartOrder []string `json:"restart_order"`    // loads, at the tightest minute; empty: all at once, or no order
+	Circuits     []string `json:"restart_circuits"` // ids, for any time of the day; empty: all at once, or no order of circuits
+	First        int      `json:"restart_first"`    // so many of them keep to their order, the others follow in any
 }
 
 type startJSON struct {
@@ -202,7 +204,11 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 	}
 	if i := p.Starts.Worst; i >= 0 {
 		st := p.Starts.All[i]
-		out.Surge = &surgeJSON{st.Load, backup.Clock(st.AtMin), st.W, st.VA, st.Seconds, p.Starts.Restart.VA, restartOrder(p)}
+		out.Surge = &surgeJSON{st.Load, backup.Clock(st.AtMin), st.W, st.VA, st.Seconds, p.Starts.Restart.VA, append([]string{}, p.Starts.Restart.Order...), []string{}, 0}
+		if len(p.Starts.Restart.Order) > 0 {
+			day := p.RestartDay()
+			out.Surge.Circuits, out.Surge.First = append(out.Surge.Circuits, day.Circuits...), day.First
+		}
 	}
 	out.Circuits, out.Split, out.Balance = circuitsJSON(p), splitToJSON(p), balanceToJSON(p)
 	out.StaysOn, out.Shed = levelsJSON(p), shedToJSON(p, o)

@@ -72,34 +72,23 @@ func downTo(d backup.DownTo) string {
 	return whole(math.Ceil(100 * d.SoC))
 }
 
-// restartText is the order of the restart: what must keep to it, one after the other, and that the rest may follow in any order.
+// restartText is the order of the restart: the circuits that keep to it, one after the other, and that the rest may follow in any order. Where
+// no order of circuits does, it is that of the loads at the tightest minute.
 func restartText(p *backup.Plan) string {
 	day := p.RestartDay()
-	if day.Steps == nil { // each time of the day has its own
+	if day.Circuits == nil {
 		r := p.Starts.Restart
-		return fmt.Sprintf("Switch on in this order at %s: %s. At other times it is another one.", backup.Clock(r.TightAtMin), strings.Join(quoted(r.Order), ", then "))
+		return fmt.Sprintf("Not circuit by circuit: switch on the loads in this order, at %s: %s.", backup.Clock(r.TightAtMin), strings.Join(quoted(r.Order), ", then "))
 	}
 	var order []string
-	for _, step := range day.Steps[:day.First] {
-		order = append(order, strings.Join(quoted(step), " or "))
+	for _, id := range day.Circuits[:day.First] {
+		order = append(order, label(p, id))
 	}
 	switch {
 	case day.First == 0:
-		return "Switch on one after the other, in any order."
-	case day.First == len(day.Steps):
-		return "Switch on in this order: " + strings.Join(order, ", then ") + "."
+		return "Switch the circuits on one after the other, in any order."
+	case day.First == len(day.Circuits):
+		return "Switch the circuits on in this order: " + strings.Join(quoted(order), ", then ") + "."
 	}
-	return "Switch on in this order: " + strings.Join(order, ", then ") + "; then everything else, one after the other, in any order."
-}
-
-// restartOrder names everything in the order of the restart, of each interlock the member with the largest start.
-func restartOrder(p *backup.Plan) []string {
-	order := append([]string{}, p.Starts.Restart.Order...)
-	if day := p.RestartDay(); len(order) > 0 && day.Steps != nil {
-		order = order[:0]
-		for _, step := range day.Steps {
-			order = append(order, step[0])
-		}
-	}
-	return order
+	return "Switch the circuits on in this order: " + strings.Join(quoted(order), ", then ") + "; then the others, one after the other, in any order."
 }

@@ -41,16 +41,16 @@ func (r *report) startTable() *Table {
 			r.num(st.DemandVA, 0), r.num(st.LimitVA, 0), left}})
 	}
 	restart := r.plan.Starts.Restart
-	switch order, rest := r.restartSteps(); {
+	switch order, rest := r.restartSteps(func(l string) string { return name(r.called(l)) }); {
 	case len(t.Rows) == 0:
 		t.Note = r.say("starts.none")
 	case restart.FitsAtOnce || len(restart.Order) == 0 || len(order) == 0:
 	case rest == restAnyOrder:
-		t.Note = r.say("starts.order-rest", list(order))
-	case rest == restCareful:
-		t.Note = r.say("starts.order-at", backup.Clock(restart.TightAtMin), list(order))
+		t.Note = r.say("starts.order-rest", inTurn(order))
+	case rest == restByLoad:
+		t.Note = r.say("starts.order-loads", backup.Clock(restart.TightAtMin), inTurn(order))
 	default:
-		t.Note = r.say("starts.order", list(order))
+		t.Note = r.say("starts.order", inTurn(order))
 	}
 	return t
 }

@@ -68,7 +68,7 @@ const worries = 14
 // said of what stays on, for how long and in which order would speak of a home that does not work like this.
 func (r *report) notYet() Part {
 	r.room.worry = worries
-	part := Part{ID: "owner", Title: r.say("owner.title"), Lead: r.say("owner.lead-fail"), OnePage: true}
+	part := Part{ID: "owner", Title: r.say("owner.title-fail"), Lead: r.say("owner.lead-fail"), OnePage: true}
 	part.Sections = append(part.Sections, Section{ID: "verdict", Class: "full", Blocks: []Block{{Box: r.verdict()}}})
 	part.Sections = append(part.Sections, r.medicalBox()...)
 	stays := Section{ID: "stays-on", Title: r.say("owner.meant")}
@@ -341,46 +341,63 @@ func (r *report) whenItComesBack() Section {
 	return s
 }
 
-// inOrder says how everything is switched on again after all was switched off: nothing is left out of it, by name or as what may follow in
-// any order.
+// inOrder says how all circuits are switched on again after all were switched off: none is left out of it, by name or as one that may follow
+// in any order.
 func (r *report) inOrder() string {
 	restart := r.plan.Starts.Restart
 	if restart.FitsAtOnce || restart.VA == 0 {
 		return r.say("dark.any-order")
 	}
-	order, rest := r.restartSteps()
-	switch {
+	switch order, rest := r.restartSteps(r.brief); {
+	case rest == restByLoad && len(order) > r.room.order:
+		return r.say("dark.loads-go-on", inTurn(order[:r.room.order]))
+	case rest == restByLoad:
+		return r.say("dark.loads", inTurn(order))
 	case len(order) == 0:
 		return r.say("dark.any-order")
 	case len(order) > r.room.order:
-		return r.say("dark.order-goes-on", list(order[:r.room.order]))
+		return r.say("dark.order-goes-on", inTurn(order[:r.room.order]))
 	case rest == restAnyOrder:
-		return r.say("dark.order-rest", list(order))
-	case rest == restCareful:
-		return r.say("dark.order-careful", list(order))
+		return r.say("dark.order-rest", inTurn(order))
+	default:
+		return r.say("dark.order", inTurn(order))
 	}
-	return r.say("dark.order", list(order))
 }
 
-// What follows the steps of a restart that must keep their order.
+// inTurn puts names in a row that are taken one after the other; many of them hold commas.
+func inTurn(names []string) string { return strings.Join(names, "; ") }
+
+// What follows the steps of a restart that keep to their order.
 type restOfRestart int
 
 const (
 	restNone     restOfRestart = iota
-	restAnyOrder               // each can start while all else runs
-	restCareful                // no order is known that does at every time of the day
+	restAnyOrder               // other circuits: each can start while all else runs
+	restByLoad                 // no order of circuits does; the steps are loads
 )
 
-// restartSteps are the names that must keep the order of the restart, members of an interlock in one place, and what follows them.
-func (r *report) restartSteps() (order []string, rest restOfRestart) {
+// restartSteps are the circuits that keep to the order of the restart, as called says them, and what follows them; or loads, where no order of
+// circuits does.
+func (r *report) restartSteps(called func(string) string) (order []string, rest restOfRestart) {
 	day := r.plan.RestartDay()
-	if day.Steps == nil {
-		return r.briefs(r.plan.Starts.Restart.Order), restCareful
+	if day.Circuits == nil {
+		for _, l := range r.plan.Starts.Restart.Order {
+			order = append(order, called(l))
+		}
+		return order, restByLoad
 	}
-	for _, step := range day.Steps[:day.First] {
-		order = append(order, strings.Join(r.briefs(step), " / "))
+	onBackup := 0
+	label := map[string]string{}
+	for _, c := range r.plan.Circuits {
+		label[c.ID] = c.Label
+		if c.OnBackup {
+			onBackup++
+		}
 	}
-	if day.First < len(day.Steps) {
+	for _, id := range day.Circuits[:day.First] {
+		order = append(order, called(label[id]))
+	}
+	if day.First < onBackup { // those on which nothing is in use start nothing
 		rest = restAnyOrder
 	}
 	return order, rest
@@ -407,13 +424,4 @@ func (r *report) whomToCall() Section {
 		rows = append(rows, Item{Lead: r.say("call.medical"), Text: Text{S: r.say("call.medical-for")}})
 	}
 	return Section{ID: "call", Title: r.say("call.title"), Class: "full", Blocks: []Block{{Fields: &Fields{Rows: rows}}}}
-}
-
-// briefs gives each a brief name.
-func (r *report) briefs(list []string) []string {
-	out := make([]string, len(list))
-	for i, s := range list {
-		out[i] = r.brief(s)
-	}
-	return out
 }
