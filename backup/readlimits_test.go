@@ -104,10 +104,18 @@ func TestAcceptedIsPlanned(t *testing.T) {
 		if seed := rapid.Uint64Range(0, 2000).Draw(t, "home"); seed > 0 {
 			src = string(drawnhome.Draw(seed))
 		}
-		for range rapid.IntRange(1, 3).Draw(t, "changes") {
-			src = changedNumber(t, src)
+		// Most changes make no sense: of several the first that is accepted is taken.
+		var site *backup.Site
+		sound := src
+		for range 8 {
+			src = sound
+			for range rapid.IntRange(1, 3).Draw(t, "changes") {
+				src = changedNumber(t, src)
+			}
+			if site, err = backup.ReadSite("f", []byte(src), cat); err == nil {
+				break
+			}
 		}
-		site, err := backup.ReadSite("f", []byte(src), cat)
 		if err != nil {
 			return
 		}
