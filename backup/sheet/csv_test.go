@@ -239,6 +239,26 @@ func TestOutageCSV(t *testing.T) {
 	}
 }
 
+// TestOutageCSVOfAnotherMonth: the list tells the month of the outage, not that of the plan, and names first what someone depends on.
+func TestOutageCSVOfAnotherMonth(t *testing.T) {
+	p := planWith(t, "Home", "Circuit", "Concentrator") // medical, and 9 kW more are held off
+	month := p.Month%12 + 1
+	r, err := p.RunOutage(t.Context(), backup.OutageOptions{Hours: 200, Month: month})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	if err := WriteOutage(&b, r, Options{Format: "csv"}); err != nil {
+		t.Fatal(err)
+	}
+	if want := "Home,outage,,,,month," + strconv.Itoa(month) + ",\n"; !strings.Contains(b.String(), want) {
+		t.Errorf("the list lacks %q", want)
+	}
+	if len(r.Medical) != 1 || !strings.Contains(b.String(), ",medical,"+strconv.Itoa(r.Medical[0].FirstMin)+",,Concentrator,why,dark,\n") {
+		t.Errorf("%+v is not in the list", r.Medical)
+	}
+}
+
 // TestSpreadsheet: a file for a spreadsheet says that it is UTF-8, a pipe gets the list alone.
 func TestSpreadsheet(t *testing.T) {
 	p := home(t, "town-flat")

@@ -280,13 +280,18 @@ func outageCSV(w io.Writer, r *backup.OutageRun, o Options) error {
 	}
 	hours, dark := r.HoursUntilDark()
 	add("outage", "", "", "", "start", backup.Clock(r.StartMin), "")
-	add("outage", "", "", "", "month", strconv.Itoa(r.Plan.Month), "")
+	add("outage", "", "", "", "month", strconv.Itoa(r.Month), "")
 	number("outage", "", "hours", float64(r.Options.Hours), "h")
 	add("outage", "", "", "", "dark", strconv.FormatBool(dark), "")
 	number("outage", "", "until_dark", orNaN(hours, dark), "h")
 	number("outage", "", "dark_for", float64(r.DarkMin)/60, "h")
 	number("outage", "", "fuel", r.FuelL, "l")
 	number("outage", "", "generator", float64(r.GeneratorMin)/60, "h")
+	for _, m := range r.Medical {
+		add("medical", strconv.Itoa(m.FirstMin), "", m.Load, "why", string(m.Why), "")
+		number("medical", m.Load, "after", float64(m.FirstMin)/60, "h")
+		number("medical", m.Load, "dark_for", float64(m.Minutes)/60, "h")
+	}
 	if d := r.Draws; d != nil {
 		number("draws", "", "draws", float64(d.Draws), "")
 		number("draws", "", "dark", float64(d.Dark), "")
@@ -321,7 +326,7 @@ func outageCSV(w io.Writer, r *backup.OutageRun, o Options) error {
 		_, clock := after(r, i)
 		add("charge", strconv.Itoa(i), clock, "", "state_of_charge", Decimal(100*soc), "%")
 	}
-	for _, c := range r.Cautions {
+	for _, c := range slices.Concat(medicalCautions(r), r.Cautions) {
 		add("caution", "", "", "", "text", Guard(c), "")
 	}
 	return WriteRows(w, rows, o.Spreadsheet)

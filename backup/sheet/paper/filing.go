@@ -159,7 +159,7 @@ func (r *report) optionTable() *Table {
 		return r.num(v, decimals)
 	}
 	row := func(label string, p *backup.Plan, more Cell, changes string) {
-		failing := cell(r.say("options.none"))
+		failing := cell(none)
 		if c := p.FirstFailing(); c != nil {
 			failing = cell(r.checkName(c.ID))
 		}

@@ -460,7 +460,6 @@ var english = map[string]string{
 	"options.title":            "Options side by side",
 	"options.caption":          "The variants of the site file beside the base.",
 	"options.base":             "(base)",
-	"options.none":             "none",
 	"options.note":             "Ways: circuits on the backup board, of %d. Autonomy: at the end of the life of the bank, from the worst moment of the day. Prices and weights: inverters and batteries alone.",
 	"col.ways":                 "Ways",
 	"col.bank":                 "Bank",

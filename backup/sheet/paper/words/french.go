@@ -455,7 +455,6 @@ var french = map[string]string{
 	"options.title":            "Variantes côte à côte",
 	"options.caption":          "Les variantes du fichier à côté de la base.",
 	"options.base":             "(base)",
-	"options.none":             "aucun",
 	"options.note":             "Départs : circuits au tableau secouru, sur %d. Autonomie : en fin de vie du parc, dès le pire moment du jour. Prix et masses : onduleurs et batteries seuls.",
 	"col.ways":                 "Départs",
 	"col.bank":                 "Parc",

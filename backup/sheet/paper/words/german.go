@@ -455,7 +455,6 @@ var german = map[string]string{
 	"options.title":            "Varianten nebeneinander",
 	"options.caption":          "Die Varianten der Datei neben der Grundlage.",
 	"options.base":             "(Grundlage)",
-	"options.none":             "keine",
 	"options.note":             "Abgänge: Stromkreise am Ersatzstromverteiler, von %d. Autonomie: am Ende der Lebensdauer der Bank, ab dem schlechtesten Augenblick des Tages. Preise und Gewichte: Wechselrichter und Batterien allein.",
 	"col.ways":                 "Abgänge",
 	"col.bank":                 "Batteriebank",

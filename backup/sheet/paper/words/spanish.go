@@ -455,7 +455,6 @@ var spanish = map[string]string{
 	"options.title":            "Opciones lado a lado",
 	"options.caption":          "Las variantes del archivo junto a la base.",
 	"options.base":             "(base)",
-	"options.none":             "ninguna",
 	"options.note":             "Salidas: circuitos en el cuadro de respaldo, de %d. Autonomía: al final de la vida del banco, desde el peor momento del día. Precios y pesos: solo inversores y baterías.",
 	"col.ways":                 "Salidas",
 	"col.bank":                 "Banco",
