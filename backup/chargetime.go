@@ -13,6 +13,9 @@ type ChargeRange struct {
 	Source        phrase.Phrase // of MostA, with its mark
 	SourcesA      float64       // what all that charges it gives at most; 0: not known
 	SetA          float64       // the smaller of MostA and SourcesA: what to enter as the limit
+
+	ColdA      float64 // the most in the coldest battery space, where that is less; 0: it is not, or it must not be charged there
+	ColdSource phrase.Phrase
 }
 
 // SourcesLess says that the limit is what the sources give, and the bank bears more.
@@ -78,6 +81,9 @@ func (p *Plan) charging() error {
 	if a := d.Charge.SourcesA; a > 0 {
 		d.Charge.SetA = min(most, a)
 	}
+	if a, source, limited := p.Bank.ColdChargeA(p.Site.ColdestC); limited && a > 0 && a < d.Charge.SetA*(1-slack) {
+		d.Charge.ColdA, d.Charge.ColdSource = a, told(source)
+	}
 	if a := p.Inverter.ChargerA(); a > 0 {
 		if err := p.chargeTime(byGrid, p.gridChargerA(), ""); err != nil {
 			return err
@@ -116,9 +122,9 @@ func (p *Plan) chargeTime(by string, offeredA float64, problem string) error {
 
 // TooColdToCharge is the temperature below which the bank takes nothing, where the battery space gets colder than that.
 func (p *Plan) TooColdToCharge() (limitC float64, is bool) {
-	limit := p.Bank.Unit.ChargeMinC
-	if limit == nil || p.Site.ColdestC >= *limit {
+	limitC, _, _, ok := p.Bank.Unit.LeastChargeC()
+	if !ok || p.Site.ColdestC >= limitC {
 		return 0, false
 	}
-	return *limit, true
+	return limitC, true
 }

@@ -118,9 +118,14 @@ func TestTooColdToCharge(t *testing.T) {
 	if limit, is := newHouse().set("site.coldest_c", -1).plan(t).TooColdToCharge(); !is || limit != 0 {
 		t.Errorf("at -1 C: below %g C, %v; want below 0 C", limit, is)
 	}
-	for _, h := range []*house{newHouse().set("site.coldest_c", 0), newHouse().drop("bank.charge_min_c").set("site.coldest_c", -1)} {
-		if _, is := h.plan(t).TooColdToCharge(); is {
-			t.Error("too cold to charge at its limit, or without one")
-		}
+	if _, is := newHouse().set("site.coldest_c", 0).plan(t).TooColdToCharge(); is {
+		t.Error("too cold to charge at its limit")
+	}
+	// Without one it is what is usual for the chemistry: 0 C for LFP, -20 C for flooded lead-acid.
+	if limit, is := newHouse().drop("bank.charge_min_c").set("site.coldest_c", -1).plan(t).TooColdToCharge(); !is || limit != 0 {
+		t.Errorf("LFP without charge_min_c at -1 C: below %g C, %v; want below 0 C", limit, is)
+	}
+	if limit, is := lead().drop("bank.charge_min_c").set("site.coldest_c", -19).plan(t).TooColdToCharge(); is {
+		t.Errorf("flooded without charge_min_c at -19 C: below %g C", limit)
 	}
 }

@@ -147,8 +147,36 @@ func TestFreezing(t *testing.T) {
 		{"too cold to charge first", lead().set("site.coldest_c", -11), "fail", -11, -10, -1, "must not be charged"},
 		{"gel does not tell", shed(-40).put("bank", `chemistry = "gel"`).drop("bank.equalise_v"), "pass", -40, -60, 20, ""},
 	})
-	c := check(t, lead().drop("bank.charge_min_c", "bank.discharge_min_c").plan(t), "bank-temperature")
-	if c.Status != backup.Caution || math.Abs(c.Limit-halfC) > 1e-9 || !strings.Contains(c.Reason.String(), "discharge_min_c and charge_min_c") {
+	// Emptied it freezes before it is too cold to be charged, -20 C, which is usual for flooded batteries.
+	c := check(t, lead().drop("bank.charge_min_c", "bank.discharge_min_c").set("bank.max_dod", 1).plan(t), "bank-temperature")
+	if c.Status != backup.Caution || math.Abs(c.Limit-emptyC) > 1e-9 || !strings.Contains(c.Reason.String(), "-20 C is counted with for flooded") || !strings.Contains(c.Reason.String(), "discharge_min_c and charge_min_c") {
 		t.Errorf("without the unit's limits: %+v; want a caution that compares the freezing point and names both keys", c)
+	}
+}
+
+// TestChargingInTheCold: AGM blocks at -8 C are charged, from -15 C on and with a tenth of their capacity (see package battery), where the
+// plan said that they must not be.
+func TestChargingInTheCold(t *testing.T) {
+	p := triedPlan(t, "line-end-cold-agm")
+	c := check(t, p, "bank-temperature")
+	if c.Status == backup.Fail || c.Limit != -15 {
+		t.Errorf("%s against %g C: %s", c.Status, c.Limit, c.Reason)
+	}
+	if _, is := p.TooColdToCharge(); is {
+		t.Error("too cold to charge")
+	}
+	near(t, "current in the cold", p.Details.Charge.ColdA, 0.1*p.Bank.CapacityAh())
+	r, ok, err := p.Recharge()
+	if err != nil || !ok {
+		t.Fatal(ok, err)
+	}
+	if m := r.Months[p.Month-1]; !m.GeneratorOK || m.GeneratorH > 12 {
+		t.Errorf("the generator runs for %g h a day (%v), want a bank that it fills", m.GeneratorH, m.GeneratorOK)
+	}
+	// The house: 0.2C below 15 C, 0.1C below 5 C, nothing below 0 C, of 400 Ah; the limit to set when warm is the charger's.
+	for coldest, want := range map[float64]float64{15: 0, 10: 80, 5: 80, 4: 40, 0: 40, -1: 0} {
+		if got := newHouse().put("inverter", "charger_a = 100").set("site.coldest_c", coldest).plan(t).Details.Charge; got.ColdA != want || got.SetA != 100 {
+			t.Errorf("%g C: %g A in the cold, %g A to set; want %g and 100", coldest, got.ColdA, got.SetA, want)
+		}
 	}
 }

@@ -59,6 +59,10 @@ func (p *Plan) checkTemperature() Check {
 		}
 		compare(*b.limit, b.does)
 	}
+	usualC, usual, _, _ := u.LeastChargeC()
+	if usual {
+		compare(usualC, phrase.Of("must not be charged"))
+	}
 	ice, freezes := p.frost()
 	if freezes {
 		compare(ice.FreezesC, phrase.Of("freezes when it is down to %.0f %% of its charge", 100*p.floorSoC()))
@@ -85,6 +89,9 @@ func (p *Plan) checkTemperature() Check {
 	}
 	if ice.WeakC < 0 && coldest < ice.WeakC {
 		caution(phrase.Of("; filled with weaker acid, as in temperate climates, it would freeze at %.3g C: ask for its gravity when full (1.265 is counted with)", ice.WeakC))
+	}
+	if usual {
+		caution(phrase.Of("; where the battery does not give charge_min_c, %g C is counted with for %s", usualC, told(u.Chemistry.Word())))
 	}
 	if len(missing) > 0 {
 		caution(phrase.Of("; give %s of the battery to compare that too", keys))

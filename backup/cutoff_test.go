@@ -3,7 +3,6 @@ package backup_test
 import (
 	"fmt"
 	"math"
-	"os"
 	"strings"
 	"testing"
 
@@ -15,14 +14,7 @@ import (
 // TestCutoffOfTheVilla: a home on which the cut-off to enter, 48.0 V, lay above the volts that the plan expected at
 // its lowest charge, 47.3 V.
 func TestCutoffOfTheVilla(t *testing.T) {
-	src, err := os.ReadFile("testdata/tried/villa-three-phase.toml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := planOf(string(src))
-	if err != nil {
-		t.Fatal(err)
-	}
+	p := triedPlan(t, "villa-three-phase")
 	near(t, "cut-off", p.Bank.CutoffV, 48)
 	near(t, "lowest charge", p.Bank.FloorSoC, 0.1)
 	// Published advice for a floor of 10 %: 3.10 V a cell under C/5, 49.6 V, so the bank must still have more than

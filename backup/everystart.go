@@ -287,7 +287,7 @@ func (e *EveryStart) study() error {
 	path := func(strings int) outage.Path {
 		return outage.Path{
 			ChargeEfficiency: b.Unit.RoundTrip, DischargeEfficiency: 1,
-			ChargeLimitW:    p.limitW(b.Unit.MaxChargeA*float64(strings), s.Inverter.MaxChargeA*float64(s.InverterCount)),
+			ChargeLimitW:    p.chargeLimitW(strings),
 			DischargeLimitW: p.limitW(b.Unit.MaxDischargeA*float64(strings), p.Inverter.MaxDischargeA()),
 		}
 	}
@@ -329,6 +329,20 @@ func (e *EveryStart) study() error {
 		e.Reserves = &r
 	}
 	return nil
+}
+
+// chargeLimitW is the most that so many strings take in the coldest battery space; 0: no limit is given.
+func (p *Plan) chargeLimitW(strings int) float64 {
+	const nothing = 1e-6 // as 0 would be no limit
+	bank := p.Bank.Bank
+	bank.Strings = strings
+	w := p.limitW(bank.Unit.MaxChargeA*float64(strings), p.Site.Inverter.MaxChargeA*float64(p.Site.InverterCount))
+	if a, _, limited := bank.ColdChargeA(p.Site.ColdestC); limited {
+		if coldW := max(nothing, a*bank.NominalV()); w == 0 || coldW < w {
+			w = coldW
+		}
+	}
+	return w
 }
 
 // limitW is the smaller of two currents that are given, as power at the bank's nominal volts; 0 when neither is.

@@ -149,26 +149,6 @@ func RechargeH(s State, powerW, target float64) (h float64, ok bool) {
 	return longestRechargeH, s.SoC() >= target
 }
 
-// A TemperatureWindow is the span of cell temperatures in which a kind of battery is usually charged and discharged.
-type TemperatureWindow struct {
-	ChargeMinC, ChargeMaxC       float64
-	DischargeMinC, DischargeMaxC float64
-	Source                       string
-}
-
-var temperatureWindow = map[Chemistry]TemperatureWindow{
-	AGM: {0, 40, -15, 50, agmSheet},
-	LFP: {0, 45, -20, 50, "data sheets of LFP packs, narrowest of several"},
-	NMC: {0, 45, -20, 50, "as LFP, from memory"},
-}
-
-// UsualTemperatures returns the window for a chemistry whose data sheet is silent, to warn with, not to plan with; ok is
-// false where none was found (flooded, gel). Lithium cells are harmed for good by being charged under 0 C.
-func (c Chemistry) UsualTemperatures() (w TemperatureWindow, ok bool) {
-	w, ok = temperatureWindow[c]
-	return w, ok
-}
-
 const (
 	afloatHandbook      = "maker's handbook on energy afloat"
 	selfDischargeC      = 20 // temperature of the figures

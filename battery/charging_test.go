@@ -164,16 +164,3 @@ func TestSelfDischarge(t *testing.T) {
 		t.Errorf("AGM in a furnace: %g, want 1", d)
 	}
 }
-
-func TestUsualTemperatures(t *testing.T) {
-	// AGM data sheet, SEEN: charge 0 to 40 C, discharge -15 to 50 C. LFP data sheets, SEEN: charge 0 to 45 C.
-	if w, ok := AGM.UsualTemperatures(); !ok || w.ChargeMinC != 0 || w.ChargeMaxC != 40 || w.DischargeMinC != -15 || w.DischargeMaxC != 50 {
-		t.Errorf("AGM: %+v, %v", w, ok)
-	}
-	if w, ok := LFP.UsualTemperatures(); !ok || w.ChargeMinC != 0 || w.ChargeMaxC != 45 || w.DischargeMinC != -20 {
-		t.Errorf("LFP: %+v, %v", w, ok)
-	}
-	if _, ok := Flooded.UsualTemperatures(); ok {
-		t.Error("flooded has a window, but none was published")
-	}
-}

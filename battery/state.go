@@ -68,8 +68,8 @@ const minuteH = 1. / 60
 const shortestStepH, longestStepH = 1e-6, 1e6
 
 // Model returns the bank as it behaves through time, full: a [Kinetic] model for lead-acid, a [Lithium] one otherwise.
-// The unit should have gone through [Unit.WithDefaults]. Its temperature limits count where they are given: outside
-// charge_min_c to charge_max_c the bank takes nothing, below discharge_min_c it gives nothing.
+// The unit should have gone through [Unit.WithDefaults]. Its temperature limits count: above charge_max_c the bank takes
+// nothing, below discharge_min_c it gives nothing, and in the cold it takes what [Bank.ColdChargeA] says.
 func (b Bank) Model(o ModelOptions) (State, error) {
 	if b.Unit.Chemistry.LeadAcid() {
 		m, err := b.Kinetic(o)
@@ -141,7 +141,10 @@ func (b Bank) modelBase(o ModelOptions) (modelBase, error) {
 	if m.roundTrip == 0 {
 		m.roundTrip = chemistryTable[u.Chemistry].roundTrip.Value
 	}
-	if below(o.TemperatureC, u.ChargeMinC) || above(o.TemperatureC, u.ChargeMaxC) {
+	if a, _, limited := b.ColdChargeA(o.TemperatureC); limited {
+		m.maxChargeA = min(m.maxChargeA, a)
+	}
+	if above(o.TemperatureC, u.ChargeMaxC) {
 		m.maxChargeA = 0
 	}
 	if below(o.TemperatureC, u.DischargeMinC) {

@@ -248,6 +248,12 @@ func TestGenericBatteries(t *testing.T) {
 			demand(u.MaxDischargeA*u.ResistanceMohm/1000 < 0.1*u.NominalV, "%g A on %g mohm", u.MaxDischargeA, u.ResistanceMohm)
 			demand(len(u.Cycles) > 0, "no cycle life")
 			demand(u.ChargeMinC != nil && u.DischargeMinC != nil, "no temperature limits")
+			// Lead-acid classes are charged in the span of their chemistry; a product's own sheet may be stricter.
+			usual := u
+			usual.ChargeMinC = nil
+			if least, _, _, ok := usual.LeastChargeC(); u.Chemistry.LeadAcid() {
+				demand(ok && *u.ChargeMinC == least, "charged from %g C on, want the %g C of its chemistry", *u.ChargeMinC, least)
+			}
 		})
 	}
 }

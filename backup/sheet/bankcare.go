@@ -67,6 +67,9 @@ func careSection(p *backup.Plan) section {
 		most = fmt.Sprintf("what its chargers give; the bank takes %s A: %s", tenth(d.Charge.MostA), most)
 	}
 	add("Charge current, at most", tenth(d.Charge.SetA), "A", most)
+	if d.Charge.ColdA > 0 {
+		add(fmt.Sprintf("Charge current at %g C", p.Site.ColdestC), tenth(d.Charge.ColdA), "A", "at most, as an outage is counted: "+Clean(d.Charge.ColdSource.String()))
+	}
 	for _, c := range d.Charges {
 		value, note := "-", c.Problem
 		if note == "" {

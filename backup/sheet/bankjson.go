@@ -16,6 +16,7 @@ type bankDetailsJSON struct {
 		MostA    float64          `json:"most_a"`
 		SourcesA *float64         `json:"sources_a"` // null: not known
 		SetA     float64          `json:"set_a"`
+		ColdA    *float64         `json:"coldest_a"` // the most in the coldest battery space; null: no less than set_a, or nothing at all
 		Source   string           `json:"source"`
 		Factor   [2]float64       `json:"recharge_factor"` // lowest and highest
 		Recharge []chargeTimeJSON `json:"recharge"`
@@ -116,6 +117,7 @@ func bankDetails(p *backup.Plan) bankDetailsJSON {
 	}
 	out.Charge.LeastA, out.Charge.MostA, out.Charge.Source = d.Charge.LeastA, d.Charge.MostA, d.Charge.Source.String()
 	out.Charge.SourcesA, out.Charge.SetA = known(d.Charge.SourcesA, d.Charge.SourcesA > 0), d.Charge.SetA
+	out.Charge.ColdA = known(d.Charge.ColdA, d.Charge.ColdA > 0)
 	out.Charge.Factor[0], out.Charge.Factor[1] = b.Unit.Chemistry.RechargeFactor()
 	out.Charge.Recharge = []chargeTimeJSON{}
 	for _, c := range d.Charges {

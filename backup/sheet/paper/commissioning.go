@@ -39,6 +39,9 @@ func (r *report) settings() Section {
 		}
 		add("settings.charge-limit", r.limit(charge.SetA), "A", remark)
 	}
+	if cold := p.Details.Charge.ColdA; cold > 0 {
+		add("settings.charge-cold", r.limit(cold), "A", r.say("settings.charge-cold-remark", r.temperature(p.Site.ColdestC)))
+	}
 	if p.Grid.LimitA > 0 {
 		add("settings.grid-limit", r.limit(p.Grid.LimitA), "A", r.say("settings.grid-limit-remark"))
 	}
@@ -52,8 +55,8 @@ func (r *report) settings() Section {
 		add("settings.generator-start", r.num(100*g.StartSoC, 0), "%", "")
 		add("settings.generator-stop", r.num(100*g.StopSoC, 0), "%", "")
 	}
-	if u.ChargeMinC != nil {
-		add("settings.charge-min", r.degrees(*u.ChargeMinC), "", r.say("settings.charge-min-remark"))
+	if least, _, _, ok := u.LeastChargeC(); ok {
+		add("settings.charge-min", r.degrees(least), "", r.say("settings.charge-min-remark"))
 	}
 	if u.ChargeMaxC != nil {
 		add("settings.charge-max", r.degrees(*u.ChargeMaxC), "", "")

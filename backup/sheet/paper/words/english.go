@@ -368,6 +368,8 @@ var english = map[string]string{
 	"settings.highest":               "Highest charging voltage",
 	"settings.at-coldest":            "at %s, with compensation",
 	"settings.charge-limit":          "Charge current, at most",
+	"settings.charge-cold":           "Charge current in the cold, at most",
+	"settings.charge-cold-remark":    "at %s, as the plan counts",
 	"settings.charge-current":        "of the whole bank, all chargers together",
 	"settings.bank-takes":            "of the whole bank, what its chargers give; it takes %s",
 	"settings.grid-limit":            "Current from the grid, at most",

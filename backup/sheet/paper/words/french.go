@@ -364,6 +364,8 @@ var french = map[string]string{
 	"settings.highest":               "Tension de charge la plus haute",
 	"settings.at-coldest":            "à %s, avec compensation",
 	"settings.charge-limit":          "Courant de charge, au plus",
+	"settings.charge-cold":           "Courant de charge par grand froid, au plus",
+	"settings.charge-cold-remark":    "à %s, comme le plan compte",
 	"settings.charge-current":        "de tout le parc, tous chargeurs ensemble",
 	"settings.bank-takes":            "de tout le parc, ce que donnent ses chargeurs ; il accepte %s",
 	"settings.grid-limit":            "Courant du réseau, au plus",

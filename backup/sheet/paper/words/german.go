@@ -364,6 +364,8 @@ var german = map[string]string{
 	"settings.highest":               "Höchste Ladespannung",
 	"settings.at-coldest":            "bei %s, mit Ausgleich",
 	"settings.charge-limit":          "Ladestrom, höchstens",
+	"settings.charge-cold":           "Ladestrom bei Kälte, höchstens",
+	"settings.charge-cold-remark":    "bei %s, wie der Plan rechnet",
 	"settings.charge-current":        "der ganzen Bank, alle Ladegeräte zusammen",
 	"settings.bank-takes":            "der ganzen Bank, was ihre Ladegeräte geben; sie verträgt %s",
 	"settings.grid-limit":            "Strom aus dem Netz, höchstens",

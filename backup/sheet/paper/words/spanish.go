@@ -364,6 +364,8 @@ var spanish = map[string]string{
 	"settings.highest":               "Tensión de carga más alta",
 	"settings.at-coldest":            "a %s, con compensación",
 	"settings.charge-limit":          "Corriente de carga, máxima",
+	"settings.charge-cold":           "Corriente de carga con frío, como mucho",
+	"settings.charge-cold-remark":    "a %s, como cuenta el plan",
 	"settings.charge-current":        "de todo el banco, todos los cargadores juntos",
 	"settings.bank-takes":            "de todo el banco, lo que dan sus cargadores; admite %s",
 	"settings.grid-limit":            "Corriente de la red, máxima",

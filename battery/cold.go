@@ -1,0 +1,68 @@
+package battery
+
+var (
+	leadCharging   = say("Battery University BU-410, table 1: lead-acid charged from -20 C on, below 0 C with less")
+	sealedCharging = say("care pages of two makers of sealed lead-acid batteries: charged from -15 C on; below 0 C with less, BU-410")
+	packManual     = say("operation manual of a 48 V 50 Ah LFP pack, charging table: none below 0 C, 0.1C up to 5 C, 0.2C up to 15 C")
+	packManualNMC  = say("as LFP, from memory; none below 0 C: Battery University BU-410, table 1")
+)
+
+// coldCharging says how cold the cells of a chemistry may be while they are charged, and with which part of their
+// capacity per hour. Lead-acid below 0 C takes half of what is usual for gel: BU-410 allows 0.3, but acceptance
+// falls, own. Lithium cells are harmed for good by being charged below 0 C. The limits above 0 C are those of the
+// pack's manual and of a cell maker's sheet (0.2C up to 15 C); above 15 C the data sheet's own holds.
+var coldCharging = map[Chemistry]struct {
+	minC   float64
+	steps  []coldStep // by falling temperature
+	source Text
+}{
+	Flooded: {-20, []coldStep{{0, 0.1}}, leadCharging},
+	AGM:     {-15, []coldStep{{0, 0.1}}, sealedCharging},
+	Gel:     {-15, []coldStep{{0, 0.1}}, sealedCharging},
+	LFP:     {0, []coldStep{{15, 0.2}, {5, 0.1}}, packManual},
+	NMC:     {0, []coldStep{{15, 0.2}, {5, 0.1}}, packManualNMC},
+}
+
+// A coldStep is the greatest current, in parts of the rated Ah, while cells are colder than belowC.
+type coldStep struct{ belowC, most float64 }
+
+// heatedC is what a pack that heats itself has its cells at while it is charged: the least of its steps above 5 C.
+const heatedC = 5
+
+// LeastChargeC returns the temperature in C below which the unit must not be charged, and where that comes from: the
+// data sheet's, else what is usual for the chemistry (usual is true then). ok is false for an unknown chemistry
+// without one.
+func (u Unit) LeastChargeC() (minC float64, usual bool, source Text, ok bool) {
+	if u.ChargeMinC != nil {
+		return *u.ChargeMinC, false, say("charge_min_c of the unit"), true
+	}
+	cold, ok := coldCharging[u.Chemistry]
+	return cold.minC, true, cold.source, ok
+}
+
+// ColdChargeA returns the greatest charge current in A that the cold leaves a bank whose space is at tempC: 0 where
+// it must not be charged at all; limited is false where the cold sets no limit. A lithium unit that may be charged
+// below 0 C heats itself, and counts as one of 5 C. See [Bank.ChargeRange] for the limit when it is warm.
+func (b Bank) ColdChargeA(tempC float64) (a float64, source Text, limited bool) {
+	u := b.Unit
+	minC, _, source, ok := u.LeastChargeC()
+	if !ok {
+		return 0, Text{}, false
+	}
+	if tempC < minC {
+		return 0, source, true
+	}
+	if !u.Chemistry.LeadAcid() && minC < 0 {
+		tempC = max(tempC, heatedC)
+	}
+	cold, share := coldCharging[u.Chemistry], 0.0
+	for _, step := range cold.steps {
+		if tempC < step.belowC {
+			share, limited = step.most, true
+		}
+	}
+	if _, most, _ := b.ChargeRange(); !limited || share*b.CapacityAh() >= most {
+		return 0, Text{}, false
+	}
+	return share * b.CapacityAh(), cold.source, true
+}
