@@ -83,73 +83,108 @@ func (f *starter) others(i int) *chooser {
 	return f.chosen[g]
 }
 
+// surge returns the worst start of load i, or nil where it never may be on.
 func (f *starter) surge(i int) *Surge {
-	s, l, others := f.Set, &f.loads[i], f.others(i)
+	o := f.onset(i)
+	o.survey()
+	if o.likeliest < 0 {
+		return nil
+	}
+	return o.hardest()
+}
+
+// An onset is the start of one unit of a load, beside whatever else runs.
+type onset struct {
+	*starter
+	load   int
+	others *chooser       // of what runs beside it
+	adds   [maxLanes]draw // by lane: what it adds to the loads without interlock
+	addsW  float64        // the watts that it adds, of its start or of what it ends at, whichever is more
+
+	// What a survey of the slots finds.
+	bounds    []float64 // by slot: an upper bound of the balanced VA; -1 where the load is not on
+	likeliest int       // the slot with the largest bound; -1: the load is never on
+	watts     worst     // the largest total watts
+}
+
+func (f *starter) onset(i int) onset {
+	l := &f.loads[i]
 	unit := draw{Power: l.Running()}
 	own := draw{l.Start.Power, l.Start.PlainVA}
 	short := max(0, unit.W-own.watts()) // of the watts that it ends at
-	if s.group[i] < 0 {
+	if f.group[i] < 0 {
 		own = own.sub(unit) // the unit that starts is among those that run
 	} else {
 		own = own.add(unit.scale(float64(l.Quantity - 1)))
 	}
-	var inLanes [maxLanes]draw
-	for lane := range s.lanes {
-		inLanes[lane] = s.inLane(i, lane, own)
+	o := onset{starter: f, load: i, others: f.others(i), addsW: own.watts() + short}
+	for lane := range f.lanes {
+		o.adds[lane] = f.inLane(i, lane, own)
 	}
+	return o
+}
 
-	// Most minutes are far from the worst one: an upper bound tells.
-	bounds := make([]float64, len(s.slots))
-	largest := -1
-	var watts worst
-	for k := range s.slots {
-		sl := &s.slots[k]
-		if !sl.holds(i) {
-			bounds[k] = -1
+// survey bounds every slot, since most are far from the worst one, and finds the largest watts, which are plain to add up.
+func (o *onset) survey() {
+	o.bounds, o.likeliest = make([]float64, len(o.slots)), -1
+	for k := range o.slots {
+		sl := &o.slots[k]
+		if !sl.holds(o.load) {
+			o.bounds[k] = -1
 			continue
 		}
-		for lane := range s.lanes {
-			if lane == 0 || l.Phase == 0 || l.Phase == lane {
-				bounds[k] = max(bounds[k], f.bound(k, lane, inLanes[lane]))
-			} else {
-				bounds[k] = max(bounds[k], f.calm[k*s.lanes+lane])
-			}
+		o.bounds[k] = o.slotBound(k)
+		if o.likeliest < 0 || o.bounds[k] > o.bounds[o.likeliest] {
+			o.likeliest = k
 		}
-		if largest < 0 || bounds[k] > bounds[largest] {
-			largest = k
+		o.watts.offer(o.free[k*o.lanes].watts()+o.addsW+o.others.watts(sl.state, 0), float64(sl.startMin))
+	}
+}
+
+// slotBound returns an upper bound of the balanced VA of the start in slot k. It counts on the phases that it lies on.
+func (o *onset) slotBound(k int) (va float64) {
+	phase := o.loads[o.load].Phase
+	for lane := range o.lanes {
+		if lane == 0 || phase == 0 || phase == lane {
+			va = max(va, o.bound(k, lane, o.adds[lane]))
+		} else {
+			va = max(va, o.calm[k*o.lanes+lane])
 		}
-		watts.offer(f.free[k*s.lanes].watts()+(own.watts()+short)+others.watts(sl.state, 0), float64(sl.startMin))
 	}
-	if largest < 0 {
-		return nil
-	}
-	at := func(k int) Surge {
-		sl := &s.slots[k]
-		surge := Surge{Load: l.Name, Index: s.index[i], AtMin: sl.startMin, Seconds: l.Start.Seconds,
-			MaxW: watts.value, MaxWAtMin: int(watts.at)}
-		for lane := range s.lanes {
-			base := f.free[k*s.lanes+lane].add(inLanes[lane])
-			va := reach(base, others.vertices(sl.state, lane))
-			if lane == 0 {
-				surge.W = base.watts() + others.watts(sl.state, lane)
-				surge.VA, surge.BalancedVA = va, va
-			} else if balanced := va * float64(s.phases); balanced > surge.BalancedVA*(1+tie) {
-				surge.BalancedVA, surge.Phase, surge.PhaseVA = balanced, lane, va
-			}
-		}
-		return surge
-	}
-	enough := at(largest).BalancedVA * (1 - 2*tie)
-	var worstStart *Surge
-	for k := range s.slots {
-		if bounds[k] < 0 || bounds[k] < enough {
+	return va
+}
+
+// hardest works out the slots whose bounds reach what the likeliest one has, and returns the worst of them.
+func (o *onset) hardest() *Surge {
+	enough := o.at(o.likeliest).BalancedVA * (1 - 2*tie)
+	var hardest *Surge
+	for k := range o.slots {
+		if o.bounds[k] < 0 || o.bounds[k] < enough {
 			continue
 		}
-		if surge := at(k); worstStart == nil || surge.worse(worstStart) {
-			worstStart = &surge
+		if surge := o.at(k); hardest == nil || surge.worse(hardest) {
+			hardest = &surge
 		}
 	}
-	return worstStart
+	return hardest
+}
+
+// at works out the start in slot k.
+func (o *onset) at(k int) Surge {
+	l, sl := &o.loads[o.load], &o.slots[k]
+	surge := Surge{Load: l.Name, Index: o.index[o.load], AtMin: sl.startMin, Seconds: l.Start.Seconds,
+		MaxW: o.watts.value, MaxWAtMin: int(o.watts.at)}
+	for lane := range o.lanes {
+		base := o.free[k*o.lanes+lane].add(o.adds[lane])
+		va := reach(base, o.others.vertices(sl.state, lane))
+		if lane == 0 {
+			surge.W = base.watts() + o.others.watts(sl.state, lane)
+			surge.VA, surge.BalancedVA = va, va
+		} else if balanced := va * float64(o.phases); balanced > surge.BalancedVA*(1+tie) {
+			surge.BalancedVA, surge.Phase, surge.PhaseVA = balanced, lane, va
+		}
+	}
+	return surge
 }
 
 // worse tells whether a is a worse minute than b, which is earlier.
