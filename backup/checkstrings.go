@@ -13,16 +13,16 @@ func windowWords(id string, demand, limit phrase.Amount) (good, bad phrase.Phras
 	switch id {
 	case "string-voc-cold":
 		return phrase.Of("on a cold morning the string stands at %s with nothing drawn; the input bears %s", demand, limit),
-			phrase.Of("on a cold morning the string stands at %s with nothing drawn, but the input bears only %s: take a module out of the string", demand, limit)
+			phrase.Of("on a cold morning the string stands at %s with nothing drawn, but the input bears only %s", demand, limit)
 	case "string-vmp-cold":
 		return phrase.Of("in the cold the string works at %s; the input follows up to %s", demand, limit),
 			phrase.Of("in the cold the string works at %s, above the %s up to which the input follows: some yield is lost", demand, limit)
 	case "string-vmp-hot":
 		return phrase.Of("in the heat the string still works at %s; the input follows down to %s", demand, limit),
-			phrase.Of("in the heat the string works at only %s, below the %s down to which the input follows: add a module", demand, limit)
+			phrase.Of("in the heat the string works at only %s, below the %s down to which the input follows", demand, limit)
 	case "string-start":
 		return phrase.Of("the string reaches %s; the input starts at %s", demand, limit),
-			phrase.Of("in the heat the string reaches only %s, but the input starts at %s: add a module", demand, limit)
+			phrase.Of("in the heat the string reaches only %s, but the input starts at %s", demand, limit)
 	case "string-current":
 		return phrase.Of("the strings work at %s; the input takes %s", demand, limit),
 			phrase.Of("the strings work at %s, but the input takes only %s: some yield is lost", demand, limit)
@@ -117,5 +117,25 @@ func windowCheck(r solar.WindowCheck, id string, climate solar.Climate) Check {
 	case "string-vmp-hot", "string-start":
 		c.Reason = c.Reason.Then(phrase.Of(" (air of %g C)", climate.HottestC))
 	}
+	if !r.OK {
+		c.Reason = c.Reason.Then(suitingModules(r))
+	}
 	return c
+}
+
+// suitingModules says how many modules in the string the input would take: one less or more may not be enough.
+func suitingModules(r solar.WindowCheck) phrase.Phrase {
+	switch r.ID {
+	case "string-voc-cold", "string-vmp-cold", "string-vmp-hot", "string-start":
+	default:
+		return phrase.Phrase{}
+	}
+	modules := phrase.Count(r.Modules, "%d module", "%d modules")
+	switch {
+	case r.Modules == 0:
+		return phrase.Of("; no number of these modules would suit it")
+	case r.AtLeast:
+		return phrase.Of("; at least %s in the string would suit it", modules)
+	}
+	return phrase.Of("; at most %s in the string would suit it", modules)
 }

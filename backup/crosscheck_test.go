@@ -111,6 +111,30 @@ func TestDutyCycleHoldsTheEnergy(t *testing.T) {
 	})
 }
 
+// TestPeukertExponentOfTheTable: 90 Ah in 10 h and 100 Ah in 20 h lie on k = ln(20/10) / ln(9/5) = 1.17925. It is shown for the rows around
+// the current of a string, and not where there is no table, or the current is slower than it.
+func TestPeukertExponentOfTheTable(t *testing.T) {
+	exponent := func(h *house) (k float64, shown bool) {
+		for _, s := range h.plan(t).Working {
+			if s.Title.String() == "Peukert exponent at the mean current" {
+				return s.Value, true
+			}
+		}
+		return 0, false
+	}
+	home := func(watts string) *house { return lead().load("Lamp", watts+"; hours_per_day = 24") }
+	// 300 W of 48 V, and what the inverter takes, are between the 5 A of 20 h and the 9 A of 10 h.
+	if k, shown := exponent(home("running_w = 300").put("bank", table).set("bank.strings", 1).drop("bank.peukert")); !shown || math.Abs(k-1.17925) > 5e-6 {
+		t.Errorf("k = %g, %v, want 1.17925", k, shown)
+	}
+	if k, shown := exponent(home("running_w = 20").put("bank", table).set("bank.strings", 1).drop("bank.peukert")); shown {
+		t.Errorf("k = %g of a current slower than the table", k)
+	}
+	if k, shown := exponent(home("running_w = 300")); shown {
+		t.Errorf("k = %g without a table", k)
+	}
+}
+
 // TestKineticModelIsShown: constants and residuals of the unit stand in the working; the rated point is met.
 func TestKineticModelIsShown(t *testing.T) {
 	p := lead().put("bank", table).drop("bank.peukert").plan(t)

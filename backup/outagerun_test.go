@@ -2,6 +2,7 @@ package backup_test
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"slices"
 	"strings"
@@ -210,5 +211,32 @@ func TestStringWindowOfASite(t *testing.T) {
 	}
 	if found != len(want) {
 		t.Errorf("found %d of %d string checks", found, len(want))
+	}
+}
+
+// TestStringsSayWhatWouldSuit: an invented module of 52 V with nothing drawn, 43.6 V at work, -0.27 and -0.35 %/C, in air from -10 to
+// 40 C. Worked by hand: in the cold 52 * 1.0945 = 56.91 V, so that 500 V take 8 modules; in the heat, cells at 70 C, 43.6 * 0.82 = 35.75 V,
+// so that 300 V want 9. Twelve modules are four too many and not one; two are seven too few.
+func TestStringsSayWhatWouldSuit(t *testing.T) {
+	const module = "rated_w = 440; voc_v = 52; isc_a = 10.8; vmp_v = 43.6; imp_a = 10.1; voc_pct_per_c = -0.27; pmax_pct_per_c = -0.35; isc_pct_per_c = 0.05; noct_c = 44; "
+	for _, tt := range []struct {
+		modules  int
+		maxV     float64
+		id, says string
+	}{
+		{12, 500, "string-voc-cold", "; at most 8 modules in the string would suit it"},
+		{8, 500, "string-voc-cold", "the input bears 500 V (-10 C)"},
+		{8, 60, "string-voc-cold", "; at most 1 module in the string would suit it"},
+		{8, 50, "string-voc-cold", "; no number of these modules would suit it"},
+		{2, 500, "string-vmp-hot", "; at least 9 modules in the string would suit it"},
+		{2, 500, "string-start", "; at least 9 modules in the string would suit it"},
+		{9, 600, "string-vmp-hot", "the input follows down to 300 V (air of 40 C)"},
+	} {
+		p := sunnyHouse(30, 180).set("site.coldest_c", -10).set("site.hottest_c", 40).
+			put("inverter", fmt.Sprintf("input = [{ max_v = %g, start_v = 300, track_min_v = 300 }]", tt.maxV)).
+			drop("[array].use").put("[array]", fmt.Sprintf("%smodules_per_string = %d", module, tt.modules)).plan(t)
+		if c := check(t, p, tt.id); !strings.HasSuffix(c.Reason.String(), tt.says) {
+			t.Errorf("%d modules, %g V: %s: %q, want it to end in %q", tt.modules, tt.maxV, tt.id, c.Reason, tt.says)
+		}
 	}
 }

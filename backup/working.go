@@ -173,6 +173,11 @@ func (p *Plan) workBank() {
 		z.RequiredAh, "Ah", phrase.Of("autonomy method, stand-alone systems, common practice"))
 	p.step(phrase.Of("Strings needed"), phrase.Of("required capacity / unit Ah, rounded up"), phrase.Symbols("%.6g/%g", z.RequiredAh, s.Unit.RatedAh), float64(z.Strings), "", phrase.Of("definition"))
 	p.step(phrase.Of("Installed capacity"), phrase.Of("strings * unit Ah"), phrase.Symbols("%d*%g", b.Strings, s.Unit.RatedAh), b.CapacityAh(), "Ah", phrase.Of("definition"))
+	if faster, slower, ok := b.Unit.RowsAround(z.MeanCurrentA / float64(b.Strings)); ok {
+		p.step(phrase.Of("Peukert exponent at the mean current"), phrase.Of("ln(t2/t1) / ln(I1/I2) of the two rows of the capacity table around the current of a string"),
+			phrase.Symbols("%g Ah / %g h, %g Ah / %g h", faster.Ah, faster.Hours, slower.Ah, slower.Hours), battery.PeukertExponent(faster, slower), "",
+			phrase.Of("Peukert's rule, as a manual of battery monitors has it; to compare, not used in the plan"))
+	}
 	p.step(phrase.Of("Energy to use at end of life"), phrase.Of("V_nominal * Ah * usable share * end_of_life * k_temperature * k_rate of the installed bank"),
 		phrase.Symbols("%g*%g*%.4g*%g*%.4g*%.4g", b.NominalV(), b.CapacityAh(), p.usableShare(), s.Practice.EndOfLife, z.KTemperature, b.KRate), p.UsableWh(), "Wh", phrase.Of("definition"))
 	p.step(phrase.Of("Autonomy"), phrase.Of("simulation of the installed bank at the end of its life, to the moment when the demand is not carried in full"), phrase.Of("from %s", ClockAt(b.StartMin)), b.AutonomyH, "h", phrase.Of("two-well kinetic model for lead-acid, energy model for lithium"))

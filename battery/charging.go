@@ -59,13 +59,6 @@ func (b Bank) ChargeRange() (leastA, mostA float64, source Text) {
 	return leastA, mostA, source
 }
 
-// maxRippleC is the greatest ripple current on a sealed lead-acid bank, in parts of the rated Ah (A for Ah): makers' data
-// sheets, AGM 12 V 200 Ah and gel 106 Ah, SEEN.
-const maxRippleC = 0.05
-
-// MaxRippleA returns the greatest alternating current in A that an inverter or charger may leave on a lead-acid bank.
-func (b Bank) MaxRippleA() float64 { return maxRippleC * b.CapacityAh() }
-
 // RechargeFactor returns how much charge must go in for each Ah taken out, from lowest to highest: common practice. For
 // lead-acid the upper end agrees with a charge efficiency of 85 % (text on photovoltaics, SEEN): 1/0.85 = 1.18.
 func (c Chemistry) RechargeFactor() (low, high float64) {

@@ -56,9 +56,6 @@ func TestChargeRange(t *testing.T) {
 			t.Errorf("%s: %g to %g A from %q, want %g to %g", tt.why, least, most, source, 2*tt.least, 2*tt.most)
 		}
 	}
-	if a := (Bank{Unit: Unit{RatedAh: 200}, Strings: 1}).MaxRippleA(); !near(a, 10, 1e-9) {
-		t.Errorf("ripple of 200 Ah: %g A, want 10 (0.05 C, makers' data sheets, SEEN)", a)
-	}
 }
 
 // Rated energy and power of two LFP packs, makers' data sheets, SEEN: 12.8 V at 30 A is 384 W, 51.2 V and 125 Ah are 6400 Wh.

@@ -57,17 +57,25 @@ func (u Unit) ahAtCurrent(a float64) (ah float64, extrapolated bool) {
 		}
 		return u.RatedAh * min(1, math.Pow(u.RatedAh/(a*u.RatedH), k-1)), false
 	}
+	faster, slower, ok := u.RowsAround(a)
+	if !ok {
+		return u.Capacity[len(u.Capacity)-1].Ah, false
+	}
+	return segment(faster, slower).atCurrent(a), a > faster.amps()*(1+slack)
+}
+
+// RowsAround returns the two rows of the discharge table between which a steady current (A, of one unit) lies; of a current that is
+// faster than the table the two fastest. ok is false without a table, and for a current slower than it, where its last row holds.
+func (u Unit) RowsAround(currentA float64) (faster, slower RatePoint, ok bool) {
 	t := u.Capacity
-	last := len(t) - 1
-	amps := func(i int) float64 { return t[i].Ah / t[i].Hours }
-	if !(a > amps(last)) {
-		return t[last].Ah, false
+	if !u.hasTable() || !(currentA > t[len(t)-1].amps()) {
+		return faster, slower, false
 	}
 	i := 1
-	for a < amps(i) {
+	for currentA < t[i].amps() {
 		i++
 	}
-	return segment(t[i-1], t[i]).atCurrent(a), a > amps(0)*(1+slack)
+	return t[i-1], t[i], true
 }
 
 // DischargeH returns how many hours a steady current (A, of one unit) takes to empty a full unit. extrapolated says that
@@ -88,9 +96,9 @@ func (u Unit) DischargeA(h float64) (currentA float64, extrapolated bool) {
 }
 
 // PeukertExponent returns the exponent k of the line through two discharges to the same end voltage: ln(t2/t1)/ln(I1/I2).
-// It is NaN where the two have the same current. Source: battery-monitor manual, SEEN.
+// It is NaN where the two have the same current. Source: the manual of a battery monitor.
 func PeukertExponent(a, b RatePoint) float64 {
-	return math.Log(b.Hours/a.Hours) / math.Log((a.Ah/a.Hours)/(b.Ah/b.Hours))
+	return math.Log(b.Hours/a.Hours) / math.Log(a.amps()/b.amps())
 }
 
 // RateFactor returns the share of its rated capacity that the bank gives at a steady current of currentA (of the

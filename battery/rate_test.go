@@ -231,3 +231,20 @@ func ExampleUnit_DischargeH() {
 	fmt.Printf("%.2f h, %.1f Ah\n", h, 10*h)
 	// Output: 8.71 h, 87.1 Ah
 }
+
+// The two rows around a current: between them, faster than the table, slower than it, and at a row.
+func TestRowsAround(t *testing.T) {
+	u := floodedUnit() // 5 h, 10 h, 20 h, 100 h
+	for _, tt := range []struct {
+		amps           float64
+		faster, slower float64 // hours of the rows; 0: none
+	}{{100, 5, 10}, {54.2, 5, 10}, {40, 5, 10}, {30.4, 5, 10}, {30, 10, 20}, {10, 20, 100}, {3.67, 0, 0}, {1, 0, 0}, {0, 0, 0}, {math.NaN(), 0, 0}} {
+		faster, slower, ok := u.RowsAround(tt.amps)
+		if faster.Hours != tt.faster || slower.Hours != tt.slower || ok != (tt.faster > 0) {
+			t.Errorf("%g A: between %+v and %+v, %v; want the rows of %g h and %g h", tt.amps, faster, slower, ok, tt.faster, tt.slower)
+		}
+	}
+	if _, _, ok := (Unit{RatedAh: 100, RatedH: 20, Capacity: u.Capacity[:1]}).RowsAround(10); ok {
+		t.Error("one row has none beside it")
+	}
+}

@@ -5,6 +5,9 @@ import "math"
 // A RatePoint is one row of a discharge table: the charge that a unit gives in that many hours, to one end voltage.
 type RatePoint struct{ Hours, Ah float64 }
 
+// amps is the steady current of the row.
+func (p RatePoint) amps() float64 { return p.Ah / p.Hours }
+
 // A CyclePoint is one point of a cycle-life curve: full cycles to that depth (fraction of capacity) before end of life.
 type CyclePoint struct{ DoD, Cycles float64 }
 

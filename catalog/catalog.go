@@ -119,16 +119,6 @@ func all[T any](c *Catalog, kind string) []T {
 	return out
 }
 
-// Basis tells what the figures of an entry rest on: "typical of its class", or the user's own words; may be empty.
-func (c *Catalog) Basis(id string) string {
-	at, ok := c.byID[id]
-	if !ok {
-		return ""
-	}
-	basis, _ := c.entries[at].table().Text("basis")
-	return basis
-}
-
 // TOML is an entry as it may stand in a catalog file; empty for an unknown id.
 func (c *Catalog) TOML(id string) string {
 	at, ok := c.byID[id]

@@ -119,8 +119,8 @@ func TestAdd(t *testing.T) {
 	if err != nil || v.RatedW != 4000 || v.Label != "" || v.ChargerA != 0 {
 		t.Errorf("inverter %+v, %v: want the user's, and nothing of the generic one", v, err)
 	}
-	if len(c.Inverters()) != len(before.Inverters()) || c.Basis("hybrid-5k-48") != "" || !strings.HasPrefix(c.TOML("hybrid-5k-48"), "[[inverter]]\nid = \"hybrid-5k-48\"\nrated_w = 4000\n") {
-		t.Errorf("%d inverters (before: %d), basis %q, text\n%s", len(c.Inverters()), len(before.Inverters()), c.Basis("hybrid-5k-48"), c.TOML("hybrid-5k-48"))
+	if len(c.Inverters()) != len(before.Inverters()) || basisOf(c, "hybrid-5k-48") != "" || !strings.HasPrefix(c.TOML("hybrid-5k-48"), "[[inverter]]\nid = \"hybrid-5k-48\"\nrated_w = 4000\n") {
+		t.Errorf("%d inverters (before: %d), basis %q, text\n%s", len(c.Inverters()), len(before.Inverters()), basisOf(c, "hybrid-5k-48"), c.TOML("hybrid-5k-48"))
 	}
 	for i, v := range c.Inverters() {
 		if v.ID != before.Inverters()[i].ID {

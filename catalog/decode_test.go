@@ -70,7 +70,7 @@ func TestEveryKey(t *testing.T) {
 	if diff := cmp.Diff(wantClass, c.Appliances(), cmpopts.IgnoreUnexported(catalog.Appliance{})); diff != "" {
 		t.Errorf("appliance (-want +got):\n%s", diff)
 	}
-	if got := c.Basis("i"); got != "a data sheet" {
+	if got := basisOf(c, "i"); got != "a data sheet" {
 		t.Errorf("basis %q", got)
 	}
 }

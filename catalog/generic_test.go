@@ -6,6 +6,7 @@ import (
 	"os"
 	"regexp"
 	"slices"
+	"strings"
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
@@ -48,8 +49,8 @@ func TestGenericIsItsFiles(t *testing.T) {
 		}
 	}
 	for _, id := range whole.IDs() {
-		if whole.TOML(id) != c.TOML(id) || whole.Basis(id) != c.Basis(id) || c.Basis(id) == "" {
-			t.Errorf("%s: basis %q, want %q; text\n%swant\n%s", id, c.Basis(id), whole.Basis(id), c.TOML(id), whole.TOML(id))
+		if whole.TOML(id) != c.TOML(id) || basisOf(c, id) == "" {
+			t.Errorf("%s: basis %q; text\n%swant\n%s", id, basisOf(c, id), c.TOML(id), whole.TOML(id))
 		}
 	}
 }
@@ -112,6 +113,16 @@ func TestGenericIsComplete(t *testing.T) {
 	}
 }
 
+// basisOf is what the figures of an entry rest on; empty where nothing is said.
+func basisOf(c *catalog.Catalog, id string) string {
+	for line := range strings.Lines(c.TOML(id)) {
+		if quoted, ok := strings.CutPrefix(line, "basis = "); ok {
+			return strings.Trim(strings.TrimSpace(quoted), `"`)
+		}
+	}
+	return ""
+}
+
 // Every id is fit for a command line, unique over all kinds, and has its words and its basis.
 func TestGenericIDs(t *testing.T) {
 	c := generic(t)
@@ -125,8 +136,8 @@ func TestGenericIDs(t *testing.T) {
 		if !plain.MatchString(id) {
 			t.Errorf("%q: want lower-case words and figures joined by hyphens", id)
 		}
-		if label == "" || c.Basis(id) == "" {
-			t.Errorf("%s: label %q, basis %q", id, label, c.Basis(id))
+		if label == "" || basisOf(c, id) == "" {
+			t.Errorf("%s: label %q, basis %q", id, label, basisOf(c, id))
 		}
 	}
 	for _, v := range c.Inverters() {

@@ -17,24 +17,13 @@ type Ends struct {
 	HoursPerDay float64
 }
 
-// AtLow returns the load with the figures at the low end of its class; a load without a class as it is.
-func (l Load) AtLow() Load {
-	if l.Typical == nil {
-		return l
-	}
-	return l.at(l.Typical.Low)
-}
-
 // AtHigh returns the load with the figures at the high end of its class; a load without a class as it is.
 func (l Load) AtHigh() Load {
 	if l.Typical == nil {
 		return l
 	}
-	return l.at(l.Typical.High)
-}
-
-func (l Load) at(e Ends) Load {
-	l.RunningW, l.Start, l.HoursPerDay = e.RunningW, e.Start, e.HoursPerDay
+	high := l.Typical.High
+	l.RunningW, l.Start, l.HoursPerDay = high.RunningW, high.Start, high.HoursPerDay
 	return l
 }
 

@@ -87,7 +87,7 @@ func (in *instance) problem() Problem {
 
 // An optimum is what two general integer programming solvers agree on.
 type optimum struct {
-	Status       string
+	Status       Status
 	Value        *float64
 	OneSelection []string `json:"one_selection"` // one of possibly several
 }
@@ -181,7 +181,7 @@ func TestReference(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if got.Status.String() != want.Status {
+			if got.Status != want.Status {
 				t.Fatalf("status %v, want %s", got.Status, want.Status)
 			}
 			if want.Value == nil {

@@ -1,25 +1,14 @@
 package allocate
 
-// A Status says what a result is worth.
-type Status uint8
+// A Status says in plain words what a result is worth.
+type Status string
 
 // The ways in which a search can end.
 const (
-	Optimal    Status = iota // the best set, proven
-	Infeasible               // proven: no set meets all limits
-	Stopped                  // ended early: the best set found, if any, and a proven bound
+	Optimal    Status = "optimal"    // the best set, proven
+	Infeasible Status = "infeasible" // proven: no set meets all limits
+	Stopped    Status = "stopped"    // ended early: the best set found, if any, and a proven bound
 )
-
-// String returns the status in plain words.
-func (s Status) String() string {
-	switch s {
-	case Optimal:
-		return "optimal"
-	case Infeasible:
-		return "infeasible"
-	}
-	return "stopped"
-}
 
 // A Use is what a choice takes of one limit.
 type Use struct {
@@ -36,22 +25,17 @@ type Excess struct {
 	By    float64
 }
 
-// A Reason says why an item was left out.
-type Reason uint8
+// A Reason says in plain words why an item was left out.
+type Reason string
 
 // The reasons for leaving an item out.
 const (
-	Excluded  Reason = iota // its rule says so
-	NeverFits               // it breaks a limit even together with nothing but the items that must be in
-	Displaces               // it would fit only by dropping others that are worth more together
-	NoGain                  // it would fit, but is worth nothing and takes energy
-	Unproven                // the search was stopped before it could tell
+	Excluded  Reason = "excluded"                   // its rule says so
+	NeverFits Reason = "never fits"                 // it breaks a limit even together with nothing but the items that must be in
+	Displaces Reason = "would displace better ones" // it would fit only by dropping others that are worth more together
+	NoGain    Reason = "no gain"                    // it would fit, but is worth nothing and takes energy
+	Unproven  Reason = "unproven"                   // the search was stopped before it could tell
 )
-
-// String returns the reason in plain words.
-func (r Reason) String() string {
-	return [...]string{"excluded", "never fits", "would displace better ones", "no gain", "unproven"}[r]
-}
 
 // LeftOut explains why one item is not in the chosen set.
 type LeftOut struct {

@@ -20,15 +20,21 @@ func ExampleCellC() {
 	// Output: 67.5 <nil>
 }
 
-func ExampleStringLengths() {
+func ExampleStringWindow() {
 	module := solar.Module{
 		RatedW: 440, VocV: 52.0, IscA: 10.8, VmpV: 43.6, ImpA: 10.1,
 		VocPerC: -0.0027, PmaxPerC: -0.0035, NOCTC: 44,
 	}
 	input := solar.Input{MaxV: 500, TrackMinV: 120, TrackMaxV: 430}
-	shortest, longest, err := solar.StringLengths(input, solar.Climate{ColdestC: -10, HottestC: 40}, module)
-	fmt.Println(shortest, longest, err)
-	// Output: 4 8 <nil>
+	ten := solar.StringSet{Module: module, PerString: 10, Strings: 1}
+	checks, err := solar.StringWindow(input, solar.Climate{ColdestC: -10, HottestC: 40}, ten)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	cold, hot := checks[0], checks[2]
+	fmt.Printf("%.0f of %g V: %t; at most %d modules, at least %d\n", cold.Demand, cold.Limit, cold.OK, cold.Modules, hot.Modules)
+	// Output: 569 of 500 V: false; at most 8 modules, at least 4
 }
 
 func ExampleMonthly_Weather() {

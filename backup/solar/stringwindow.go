@@ -56,6 +56,9 @@ type WindowCheck struct {
 	Clips         bool   // beyond the limit energy is lost; otherwise something may break
 	OK            bool   // false too when the limit is not given
 	Missing       string // key of the input that would allow the check, or ""
+	// Modules is how many modules in the string would suit Limit: at most so many, with AtLeast at least so many. 0: no number would, the
+	// limit is not given, or it is not about a voltage of one string. Of several sets it is for the module of the one that decides.
+	Modules int
 }
 
 // shortCircuitFactor: sun brighter than standard test conditions for hours. Source: NEC 690.8(A)(1) (SEEN-S).
@@ -71,6 +74,9 @@ const parallelSpread = 0.05
 // are the worst one's, currents and powers are added. Voltages: [StringVoltages].
 //
 // An error reports an input, a climate or a set that is out of range, or none at all.
+//
+// Sources: NEC 690.7 for the longest string (the lowest of input, module and building limit belongs into MaxV: 600 V in one- and
+// two-family dwellings); that the shortest is rounded up is the practice of design guidelines.
 func StringWindow(in Input, climate Climate, sets ...StringSet) ([]WindowCheck, error) {
 	if err := in.check(); err != nil {
 		return nil, err
@@ -78,14 +84,28 @@ func StringWindow(in Input, climate Climate, sets ...StringSet) ([]WindowCheck, 
 	if len(sets) == 0 {
 		return nil, fmt.Errorf("solar: no strings on the input, want at least 1")
 	}
-	var vocCold, vmpCold, amps, shortA, watts float64
-	vmpHot, vmpHigh, vmpLow := math.Inf(1), 0.0, math.Inf(1)
+	var amps, shortA, watts float64
+	var vocCold, vmpCold deciding
+	vmpHot := deciding{volts: math.Inf(1)}
+	vmpHigh, vmpLow := 0.0, math.Inf(1)
 	for _, s := range sets {
 		v, err := s.Voltages(climate)
 		if err != nil {
 			return nil, err
 		}
-		vocCold, vmpCold, vmpHot = max(vocCold, v.VocColdV), max(vmpCold, v.VmpColdV), min(vmpHot, v.VmpHotV)
+		one, err := StringSet{s.Module, 1, 1}.Voltages(climate)
+		if err != nil {
+			return nil, err
+		}
+		if v.VocColdV > vocCold.volts {
+			vocCold = deciding{v.VocColdV, one.VocColdV}
+		}
+		if v.VmpColdV > vmpCold.volts {
+			vmpCold = deciding{v.VmpColdV, one.VmpColdV}
+		}
+		if v.VmpHotV < vmpHot.volts {
+			vmpHot = deciding{v.VmpHotV, one.VmpHotV}
+		}
 		vmp := s.Module.VmpV * float64(s.PerString)
 		vmpHigh, vmpLow = max(vmpHigh, vmp), min(vmpLow, vmp)
 		strings := float64(s.Strings)
@@ -94,10 +114,10 @@ func StringWindow(in Input, climate Climate, sets ...StringSet) ([]WindowCheck, 
 		watts += s.RatedW()
 	}
 	checks := []WindowCheck{
-		{ID: "string-voc-cold", Demand: vocCold, Limit: in.MaxV, Unit: "V", Missing: "max_v"},
-		{ID: "string-vmp-cold", Demand: vmpCold, Limit: in.TrackMaxV, Unit: "V", Missing: "track_max_v", Clips: true},
-		{ID: "string-vmp-hot", Demand: vmpHot, Limit: in.TrackMinV, Unit: "V", Missing: "track_min_v", Clips: true, AtLeast: true},
-		{ID: "string-start", Demand: vmpHot, Limit: in.StartV, Unit: "V", Missing: "start_v", Clips: true, AtLeast: true},
+		{ID: "string-voc-cold", Demand: vocCold.volts, Limit: in.MaxV, Unit: "V", Missing: "max_v"},
+		{ID: "string-vmp-cold", Demand: vmpCold.volts, Limit: in.TrackMaxV, Unit: "V", Missing: "track_max_v", Clips: true},
+		{ID: "string-vmp-hot", Demand: vmpHot.volts, Limit: in.TrackMinV, Unit: "V", Missing: "track_min_v", Clips: true, AtLeast: true},
+		{ID: "string-start", Demand: vmpHot.volts, Limit: in.StartV, Unit: "V", Missing: "start_v", Clips: true, AtLeast: true},
 		{ID: "string-current", Demand: amps, Limit: in.MaxA, Unit: "A", Missing: "max_a", Clips: true},
 		{ID: "string-short-circuit", Demand: shortA, Limit: in.MaxShortCircuitA, Unit: "A", Missing: "max_short_circuit_a"},
 		{ID: "string-power", Demand: watts, Limit: in.MaxW, Unit: "W", Missing: "max_w", Clips: true},
@@ -112,40 +132,23 @@ func StringWindow(in Input, climate Climate, sets ...StringSet) ([]WindowCheck, 
 			c.OK = c.Demand <= c.Limit && !c.AtLeast || c.Demand >= c.Limit && c.AtLeast
 		}
 	}
+	for i, each := range []float64{vocCold.each, vmpCold.each, vmpHot.each, vmpHot.each} {
+		c := &checks[i]
+		switch {
+		case c.Limit == 0:
+		case c.AtLeast:
+			c.Modules = leastFor(c.Limit, each)
+		default:
+			c.Modules = mostWithin(c.Limit, each)
+		}
+	}
 	return checks, nil
 }
 
-// StringLengths returns the shortest and the longest string of a module whose voltages suit the input, in modules.
-// A limit that is not given does not bind; longest is 1000 when none does. longest below shortest: no string fits, and
-// shortest is 1001 when no string of the module is long enough.
-//
-// Source: NEC 690.7 for the longest (the lowest of input, module and building limit belongs into MaxV: 600 V in
-// one- and two-family dwellings); rounding the shortest up is the practice of design guidelines.
-func StringLengths(in Input, climate Climate, m Module) (shortest, longest int, err error) {
-	if err := in.check(); err != nil {
-		return 0, 0, err
-	}
-	one, err := StringSet{m, 1, 1}.Voltages(climate)
-	if err != nil {
-		return 0, 0, err
-	}
-	shortest, longest = 1, maxModules
-	if in.MaxV > 0 {
-		longest = min(longest, mostWithin(in.MaxV, one.VocColdV))
-	}
-	if in.TrackMaxV > 0 {
-		longest = min(longest, mostWithin(in.TrackMaxV, one.VmpColdV))
-	}
-	if low := max(in.TrackMinV, in.StartV); low > 0 {
-		shortest = mostWithin(low, one.VmpHotV)
-		if float64(shortest)*one.VmpHotV < low {
-			shortest++
-		}
-	}
-	return max(1, shortest), longest, nil
-}
+// deciding is the voltage of the string that decides a check, and that of one module of it.
+type deciding struct{ volts, each float64 }
 
-// mostWithin returns the largest n up to maxModules with n*eachV <= limitV. The division alone may miss by one where it comes out
+// mostWithin returns the largest n, from 0 up to maxModules with n*eachV <= limitV. The division alone may miss by one where it comes out
 // even, and would then contradict StringWindow, which multiplies.
 func mostWithin(limitV, eachV float64) int {
 	n := int(min(maxModules, limitV/eachV))
@@ -156,4 +159,16 @@ func mostWithin(limitV, eachV float64) int {
 		n++
 	}
 	return n
+}
+
+// leastFor returns the smallest n with n*eachV >= limitV, 0 where none up to maxModules does.
+func leastFor(limitV, eachV float64) int {
+	n := mostWithin(limitV, eachV)
+	if float64(n)*eachV < limitV {
+		n++
+	}
+	if n > maxModules {
+		return 0
+	}
+	return max(1, n)
 }

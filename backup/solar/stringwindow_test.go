@@ -48,9 +48,9 @@ func TestLongestString(t *testing.T) {
 		climate := Climate{tt.coldestC, 45}
 		v := voltages(t, StringSet{tt.module, 1, 1}, climate)
 		near(t, tt.name+", cold Voc", v.VocColdV, tt.coldVocV, 0.01)
-		_, longest, err := StringLengths(Input{MaxV: tt.maxV}, climate, tt.module)
-		if err != nil || longest != tt.want {
-			t.Errorf("%s: longest %d, %v; want %d", tt.name, longest, err, tt.want)
+		c := window(t, Input{MaxV: tt.maxV}, climate, StringSet{tt.module, 20, 1})["string-voc-cold"]
+		if c.Modules != tt.want || c.OK {
+			t.Errorf("%s: a string of 20 is %t, longest %d; want %d", tt.name, c.OK, c.Modules, tt.want)
 		}
 	}
 	// Worked Example 1, continued: the string of 11 has 596 V.
@@ -64,9 +64,9 @@ func TestHotCheckOfThePublishedExample(t *testing.T) {
 	v := voltages(t, StringSet{published, 18, 1}, Climate{-5, 45})
 	near(t, "hot Vmp as published, V", v.VmpHotV/18, 38.9, 0.05)
 	near(t, "string as published, V", v.VmpHotV, 700, 0.5)
-	shortest, _, err := StringLengths(Input{TrackMinV: 200}, Climate{-5, 45}, published)
-	if err != nil || shortest != 6 { // computed: 200/38.89 = 5.14
-		t.Errorf("shortest as published %d, %v; want 6", shortest, err)
+	c := window(t, Input{TrackMinV: 200}, Climate{-5, 45}, StringSet{published, 18, 1})["string-vmp-hot"]
+	if c.Modules != 6 { // computed: 200/38.89 = 5.14
+		t.Errorf("shortest as published %d, want 6", c.Modules)
 	}
 	// Right: cells at 45 + 25*1000/800 = 76.25 C with NOCT 45, -0.40 %/C (own arithmetic): 41.2*(1 - 0.205) = 32.75 V.
 	right := sheet(49.5, 41.2, func(m *Module) { m.VmpPerC, m.NOCTC = -0.0040, 45 })
@@ -82,9 +82,11 @@ func TestShortestString(t *testing.T) {
 	m := sheet(44, 35.4*0.97, func(m *Module) { m.VmpPerC, m.NOCTC = -0.177/35.4, 60 })
 	climate := Climate{-5, 20}
 	near(t, "hot Vmp", voltages(t, StringSet{m, 1, 1}, climate).VmpHotV, 26.6, 0.05)
-	shortest, _, err := StringLengths(Input{TrackMinV: 1.1 * 140}, climate, m)
-	if err != nil || shortest != 6 {
-		t.Errorf("shortest %d, %v; want 6", shortest, err)
+	for _, in := range []Input{{TrackMinV: 1.1 * 140}, {StartV: 1.1 * 140}} {
+		checks := window(t, in, climate, StringSet{m, 5, 1})
+		if c := max(checks["string-vmp-hot"].Modules, checks["string-start"].Modules); c != 6 {
+			t.Errorf("%+v: shortest %d, want 6", in, c)
+		}
 	}
 }
 
@@ -147,13 +149,15 @@ func TestStringWindow(t *testing.T) {
 		{ID: "string-short-circuit", Demand: 27, Limit: 34, Unit: "A", OK: true},
 		{ID: "string-power", Demand: 7040, Limit: 6000, Unit: "W", Clips: true, OK: false},
 	}
+	// 500 / 56.914 = 8.79, 430 / 49.704 = 8.65; 120 / 35.752 = 3.36, 150 / 35.752 = 4.20. Currents and power are of no string's length.
+	modules := []int{8, 8, 4, 5, 0, 0, 0}
 	got, err := StringWindow(in, climate, set)
 	if err != nil || len(got) != len(want) {
 		t.Fatalf("%d checks, %v; want %d", len(got), err, len(want))
 	}
 	for i, w := range want {
 		near(t, w.ID, got[i].Demand, w.Demand, 1e-9)
-		w.Demand = got[i].Demand
+		w.Demand, w.Modules = got[i].Demand, modules[i]
 		if got[i] != w {
 			t.Errorf("%+v, want %+v", got[i], w)
 		}
@@ -202,6 +206,9 @@ func TestStringsOfTwoRoofsOnOneInput(t *testing.T) {
 	if c := checks["string-parallel"]; c.OK {
 		t.Errorf("8 beside 9 modules: %+v", c)
 	}
+	if c := checks["string-voc-cold"]; c.Modules != 9 { // 500 / 55.51 = 9.01
+		t.Errorf("at most %d modules, want 9", c.Modules)
+	}
 	near(t, "the longer one rules", checks["string-voc-cold"].Demand, 9*52*1.0675, 1e-9)
 	near(t, "the shorter one rules", checks["string-vmp-hot"].Demand, 8*43.6*(1-0.004*40), 1e-9)
 }
@@ -226,7 +233,7 @@ func TestLongerStringNeverLowersTheVoltage(t *testing.T) {
 	})
 }
 
-func TestLengthsAgreeWithTheWindow(t *testing.T) {
+func TestModulesAgreeWithTheWindow(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m := moduleGen.Draw(t, "module")
 		coldest := rapid.Float64Range(-40, 30).Draw(t, "coldest")
@@ -243,29 +250,27 @@ func TestLengthsAgreeWithTheWindow(t *testing.T) {
 		}
 		in := Input{MaxV: limit("max", one.VocColdV), StartV: limit("start", one.VmpHotV), TrackMaxV: limit("track max", one.VmpColdV)}
 		in.TrackMinV = min(in.TrackMaxV, limit("track min", one.VmpHotV))
-		shortest, longest, err := StringLengths(in, climate, m)
-		if err != nil {
-			t.Fatal(err)
-		}
 		for n := 1; n <= maxModules; n += 1 + n/40 {
 			checks, err := StringWindow(in, climate, StringSet{m, n, 1})
 			if err != nil {
 				t.Fatal(err)
 			}
-			fits := checks[0].OK && checks[1].OK && checks[2].OK && checks[3].OK
-			if fits != (n >= shortest && n <= longest) {
-				t.Fatalf("%d modules: %t, but lengths are %d to %d; %+v", n, fits, shortest, longest, checks)
+			for _, c := range checks[:4] {
+				if suits := c.AtLeast && c.Modules > 0 && n >= c.Modules || !c.AtLeast && n <= c.Modules; c.OK != suits {
+					t.Fatalf("%d modules: %+v", n, c)
+				}
 			}
 		}
 	})
 }
 
 func TestHopelessModuleEndsTheSearch(t *testing.T) {
-	// So hot, with such a coefficient, that nothing is left: no length helps, and none must be sought for ever.
+	// So hot, with such a coefficient, that nothing is left: no number helps, and none must be sought for ever. Nor does any where one
+	// module is too much.
 	m := sheet(49.5, 41.2, func(m *Module) { m.VmpPerC, m.NOCTC = -0.02, 90 })
-	shortest, longest, err := StringLengths(Input{TrackMinV: 120, MaxV: 500}, Climate{0, 50}, m)
-	if err != nil || shortest != maxModules+1 || longest >= shortest {
-		t.Errorf("%d to %d, %v", shortest, longest, err)
+	checks := window(t, Input{TrackMinV: 120, MaxV: 50}, Climate{0, 50}, StringSet{m, 8, 1})
+	if hot, cold := checks["string-vmp-hot"], checks["string-voc-cold"]; hot.Modules != 0 || hot.OK || cold.Modules != 0 || cold.OK {
+		t.Errorf("%+v, %+v", hot, cold)
 	}
 }
 
@@ -281,7 +286,7 @@ func TestStringWindowRefuses(t *testing.T) {
 		},
 		"input max_v -1 V": func() error { _, err := StringWindow(Input{MaxV: -1}, Climate{0, 30}, set); return err },
 		"track_min_v 500 V, want at most track_max_v, 400 V": func() error {
-			_, _, err := StringLengths(Input{TrackMinV: 500, TrackMaxV: 400}, Climate{0, 30}, testModule)
+			_, err := StringWindow(Input{TrackMinV: 500, TrackMaxV: 400}, Climate{0, 30}, set)
 			return err
 		},
 		"0 modules in a string": func() error {
