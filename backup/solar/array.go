@@ -23,35 +23,6 @@ func (a Array) check() error {
 	return inRange("albedo", "", a.Albedo, 0, 1)
 }
 
-// Year returns the array's DC power through the year of w, after losses, before any limit of a tracker input.
-//
-// It is power in proportion to the irradiance in the plane, corrected for the temperature of the cells.
-func (a Array) Year(w Weather) (Year, error) {
-	ready, err := a.ready()
-	if err != nil {
-		return Year{}, err
-	}
-	if err := w.check(); err != nil {
-		return Year{}, err
-	}
-	y := Year{W: make([]float64, HoursPerYear)}
-	for i := range w.Hours {
-		if h := &w.Hours[i]; h.GlobalWm2 > 0 {
-			y.W[i] = ready.hour(h, ready.plane.plane.CosIncidence(h.Sun)).DCWh
-		}
-	}
-	return y, nil
-}
-
-// Receive returns what becomes of the sun over some hours, hour by hour: what falls on the array and what it gives.
-func (a Array) Receive(hours []Hour) ([]Receipt, error) {
-	r, err := a.Receiver()
-	if err != nil {
-		return nil, err
-	}
-	return r.Receive(hours)
-}
-
 // A Receiver is an array for several draws of the same hours: where the sun stands as it did in the draw before, its angle to the plane is not
 // worked out again. It is for one goroutine.
 type Receiver struct {
@@ -60,13 +31,14 @@ type Receiver struct {
 	cos   []float64 // of incidence
 }
 
-// Receiver makes the array ready.
+// Receiver makes the array ready. An error reports a module, a plane, a loss or an albedo out of range.
 func (a Array) Receiver() (*Receiver, error) {
 	ready, err := a.ready()
 	return &Receiver{array: ready}, err
 }
 
-// Receive is [Array.Receive].
+// Receive returns what becomes of the sun over some hours, hour by hour: what falls on the array, and what it gives after losses, before
+// any limit of a tracker input. It is power in proportion to the irradiance in the plane, corrected for the temperature of the cells.
 func (r *Receiver) Receive(hours []Hour) ([]Receipt, error) {
 	out := make([]Receipt, len(hours))
 	for i := range hours {
@@ -153,29 +125,4 @@ func (r *readyArray) hour(h *Hour, cosIncidence float64) (out Receipt) {
 	out.WarmWh = r.modules * r.module.dcW(g, cellC(g, h.AirC, r.module.NOCTC))
 	out.DCWh = r.kept * out.WarmWh
 	return out
-}
-
-// A Year is DC power hour by hour.
-type Year struct {
-	W []float64 // HoursPerYear hourly means; the first is 1 January, 00:00 to 01:00 local standard time
-}
-
-// MonthlyKWh returns the energy of each month, in kWh.
-func (y Year) MonthlyKWh() [12]float64 {
-	if len(y.W) != HoursPerYear {
-		return [12]float64{} // the zero Year, which came with an error
-	}
-	sums := monthSums(y.W)
-	for m := range sums {
-		sums[m] /= 1000
-	}
-	return sums
-}
-
-// KWh returns the energy of the year, in kWh.
-func (y Year) KWh() (kWh float64) {
-	for _, m := range y.MonthlyKWh() {
-		kWh += m
-	}
-	return kWh
 }

@@ -2,6 +2,7 @@ package solar
 
 import (
 	"math"
+	"slices"
 	"strings"
 	"testing"
 
@@ -16,15 +17,9 @@ var testModule = Module{
 
 func TestCellTemperature(t *testing.T) {
 	// pvlib-python, test_temperature.py (SEEN-P): 1000 W/m2, 30 C, NOCT 50 C.
-	got, err := CellC(1000, 30, 50)
-	if err != nil {
-		t.Fatal(err)
-	}
-	near(t, "cell", got, 67.5, 1e-12)
+	near(t, "cell", cellC(1000, 30, 50), 67.5, 1e-12)
 	// The definition: at 800 W/m2 and 20 C the cell is at NOCT.
-	if got, err = CellC(800, 20, 46); err != nil || got != 46 {
-		t.Errorf("at NOCT conditions %g, %v; want 46", got, err)
-	}
+	near(t, "at NOCT conditions", cellC(800, 20, 46), 46, 0)
 }
 
 func TestHotModule(t *testing.T) {
@@ -32,16 +27,9 @@ func TestHotModule(t *testing.T) {
 	// of its rating. The saying that a hot array gives 80 % of its nameplate has no published source.
 	m := testModule
 	m.NOCTC, m.PmaxPerC = 46, -0.0040
-	cell, err := CellC(1000, 40, m.NOCTC)
-	if err != nil {
-		t.Fatal(err)
-	}
+	cell := cellC(1000, 40, m.NOCTC)
 	near(t, "cell", cell, 72.5, 1e-12)
-	w, err := m.DCW(1000, 40)
-	if err != nil {
-		t.Fatal(err)
-	}
-	near(t, "share of nameplate", w/m.RatedW, 0.81, 1e-12)
+	near(t, "share of nameplate", m.dcW(1000, cell)/m.RatedW, 0.81, 1e-12)
 	// At 1000 W/m2 and cells at 25 C it gives its rating.
 	near(t, "standard test conditions", m.dcW(1000, 25), 440, 1e-12)
 }
@@ -143,12 +131,12 @@ func TestOneHourByHand(t *testing.T) {
 		want   float64
 	}{{"lossless", []Loss{}, want}, {"default losses", nil, want * 0.859243}, {"half", []Loss{{"shade", 0.5}}, want / 2}} {
 		a.Losses = tt.losses
-		y, err := a.Year(w)
+		dc, err := dcOf(a, w)
 		if err != nil {
 			t.Fatal(err)
 		}
-		near(t, tt.name, y.W[100], tt.want, 0.001)
-		near(t, tt.name+", year", y.KWh(), tt.want/1000, 1e-6)
+		near(t, tt.name, dc[100], tt.want, 0.001)
+		near(t, tt.name+", year", sum(dc), tt.want, 0.001)
 	}
 }
 
@@ -156,19 +144,19 @@ func TestFlatLosslessColdArrayIsGlobal(t *testing.T) {
 	// With a power coefficient of next to nothing, no losses and no tilt, kW per kW rated are the global kWh/m2.
 	m := testModule
 	m.PmaxPerC = -1e-12
-	w, err := melbourne.Weather(OrderedDays, 0)
+	w, err := yearOf(melbourne, OrderedDays, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
-	y, err := Array{StringSet: StringSet{m, 10, 2}, Losses: []Loss{}}.Year(w)
+	dc, err := dcOf(Array{StringSet: StringSet{m, 10, 2}, Losses: []Loss{}}, w)
 	if err != nil {
 		t.Fatal(err)
 	}
 	global := w.MonthlyKWhM2()
-	for i, kWh := range y.MonthlyKWh() {
+	for i, kWh := range monthlyKWh(dc) {
 		near(t, "month", kWh/8.8, global[i], 1e-6)
 	}
-	near(t, "year", y.KWh()/8.8, sum(global[:]), 1e-6)
+	near(t, "year", sum(dc)/8800, sum(global[:]), 1e-6)
 }
 
 func TestTiltHelpsWinterOnBothHemispheres(t *testing.T) {
@@ -179,16 +167,16 @@ func TestTiltHelpsWinterOnBothHemispheres(t *testing.T) {
 		winter  int // month, from 0
 	}{{"Melbourne", melbourne, 0, 5}, {"Greensboro", greensboro, 180, 11}}
 	for _, tt := range tests {
-		w, err := tt.m.Weather(EqualDays, 0)
+		w, err := yearOf(tt.m, EqualDays, 0)
 		if err != nil {
 			t.Fatal(err)
 		}
 		month := func(tilt, azimuth float64) float64 {
-			y, err := Array{StringSet: StringSet{testModule, 8, 1}, Plane: Plane{tilt, azimuth}}.Year(w)
+			dc, err := dcOf(Array{StringSet: StringSet{testModule, 8, 1}, Plane: Plane{tilt, azimuth}}, w)
 			if err != nil {
 				t.Fatal(err)
 			}
-			return y.MonthlyKWh()[tt.winter]
+			return monthlyKWh(dc)[tt.winter]
 		}
 		toward, flat, away := month(40, tt.azimuth), month(0, 0), month(40, tt.azimuth+180)
 		if toward < 1.2*flat || away > 0.8*flat {
@@ -197,8 +185,38 @@ func TestTiltHelpsWinterOnBothHemispheres(t *testing.T) {
 	}
 }
 
-func TestYearRefuses(t *testing.T) {
-	w, err := melbourne.Weather(EqualDays, 0)
+// A receiver keeps the sun's angles to the plane: the second draw of a month comes out as with a receiver of its own, to the last bit, and
+// so do hours of another sun, and fewer or more of them.
+func TestReceiverKeepsAngles(t *testing.T) {
+	a := Array{StringSet: StringSet{testModule, 8, 1}, Plane: Plane{35, 170}}
+	kept, err := a.Receiver()
+	if err != nil {
+		t.Fatal(err)
+	}
+	month := func(m Monthly, month int, seed uint64) []Hour {
+		sky, err := m.Sky()
+		if err != nil {
+			t.Fatal(err)
+		}
+		hours, err := sky.Month(month, DrawnDays, seed)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return hours
+	}
+	for i, hours := range [][]Hour{month(melbourne, 2, 1), month(melbourne, 2, 2), month(melbourne, 7, 1), month(greensboro, 7, 3)} {
+		want, err := receive(a, hours)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, err := kept.Receive(hours); err != nil || !slices.Equal(got, want) {
+			t.Errorf("draw %d differs from a receiver of its own, %v", i, err)
+		}
+	}
+}
+
+func TestReceiveRefuses(t *testing.T) {
+	w, err := yearOf(melbourne, EqualDays, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -206,28 +224,30 @@ func TestYearRefuses(t *testing.T) {
 	spoilt := w
 	spoilt.Hours = append([]Hour(nil), w.Hours...)
 	spoilt.Hours[17].AirC = math.NaN()
-	none, ten := good, good
+	bright := w
+	bright.Hours = append([]Hour(nil), w.Hours...)
+	bright.Hours[8].DiffuseWm2 = math.Inf(1)
+	none, ten, steep, white := good, good, good, good
 	none.Strings = 0
 	ten.Losses = []Loss{{"soiling", 10}}
-	for want, call := range map[string]func() (Year, error){
-		"solar: 0 strings, want 1 to 1000":                                   func() (Year, error) { return none.Year(w) },
-		"solar: loss by soiling 10, want 0 to 1":                             func() (Year, error) { return ten.Year(w) },
-		"solar: weather of 0 hours, want 8760":                               func() (Year, error) { return good.Year(Weather{}) },
-		"solar: air temperature NaN C, want -90 to 70 (hour 17 of the year)": func() (Year, error) { return good.Year(spoilt) },
+	steep.Plane.TiltDeg = 91
+	white.Albedo = math.NaN()
+	for want, call := range map[string]func() ([]Receipt, error){
+		"solar: 0 strings, want 1 to 1000":                             func() ([]Receipt, error) { return receive(none, w.Hours) },
+		"solar: loss by soiling 10, want 0 to 1":                       func() ([]Receipt, error) { return receive(ten, w.Hours) },
+		"solar: tilt 91 degrees, want 0 to 90":                         func() ([]Receipt, error) { return receive(steep, w.Hours) },
+		"solar: albedo NaN, want 0 to 1":                               func() ([]Receipt, error) { return receive(white, w.Hours) },
+		"solar: air temperature NaN C, want -90 to 70 (hour 17)":       func() ([]Receipt, error) { return receive(good, spoilt.Hours) },
+		"solar: diffuse irradiance +Inf W/m2, want 0 to 2000 (hour 8)": func() ([]Receipt, error) { return receive(good, bright.Hours) },
 	} {
-		y, err := call()
-		if err == nil || err.Error() != want || y.W != nil {
+		if got, err := call(); err == nil || err.Error() != want || got != nil {
 			t.Errorf("error %v, want %s", err, want)
 		}
-		if y.KWh() != 0 {
-			t.Errorf("the zero year gives %g kWh", y.KWh())
-		}
 	}
-}
-
-func sum(vs []float64) (s float64) {
-	for _, v := range vs {
-		s += v
+	if err := spoilt.check(); err == nil || err.Error() != "solar: air temperature NaN C, want -90 to 70 (hour 17 of the year)" {
+		t.Errorf("weather with a hole: %v", err)
 	}
-	return s
+	if err := (Weather{}).check(); err == nil || err.Error() != "solar: weather of 0 hours, want 8760" {
+		t.Errorf("no weather: %v", err)
+	}
 }

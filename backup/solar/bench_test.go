@@ -5,15 +5,15 @@ import (
 	"testing"
 )
 
-func BenchmarkArrayYear(b *testing.B) {
-	w, err := greensboro.Weather(DrawnDays, 1)
+func BenchmarkArrayReceive(b *testing.B) {
+	w, err := yearOf(greensboro, DrawnDays, 1)
 	if err != nil {
 		b.Fatal(err)
 	}
 	a := Array{StringSet: StringSet{testModule, 8, 2}, Plane: Plane{30, 180}}
 	b.ReportAllocs()
 	for b.Loop() {
-		if _, err := a.Year(w); err != nil {
+		if _, err := receive(a, w.Hours); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -24,7 +24,7 @@ func BenchmarkMonthlyWeather(b *testing.B) {
 		b.Run(name, func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				if _, err := greensboro.Weather(Days(days), 1); err != nil {
+				if _, err := yearOf(greensboro, Days(days), 1); err != nil {
 					b.Fatal(err)
 				}
 			}

@@ -14,19 +14,6 @@ func ErbsHourly(kt float64) float64 {
 	return 0.165
 }
 
-// OrgillHollandsHourly is the older correlation for the same share, from the same clearness index.
-//
-// Source: Orgill & Hollands, Solar Energy 19 (1977); Duffie & Beckman, section 2.10.
-func OrgillHollandsHourly(kt float64) float64 {
-	switch kt = max(0, kt); {
-	case kt < 0.35:
-		return 1 - 0.249*kt
-	case kt <= 0.75:
-		return 1.557 - 1.84*kt
-	}
-	return 0.177
-}
-
 // ErbsDaily returns the diffuse share of a day's global irradiation, from the day's clearness index and its sunset hour
 // angle in degrees. A clearness below 0 counts as 0.
 //

@@ -21,7 +21,7 @@ func fileOf(w Weather, decimals int) epwFile {
 
 func greensboroYear(t *testing.T) Weather {
 	t.Helper()
-	w, err := greensboro.Weather(DrawnDays, 3)
+	w, err := yearOf(greensboro, DrawnDays, 3)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -210,16 +210,6 @@ func TestChicago(t *testing.T) {
 		near(t, "month", months[m], want[m], 0.005)
 	}
 	near(t, "year", sum(months[:]), 1406.646, 0.0005)
-	for _, run := range []struct {
-		days, first int
-		kWhM2       float64
-	}{{1, 335, 0.722}, {3, 335, 2.920}, {7, 360, 9.144}} {
-		first, kWhM2, err := w.LeastRun(run.days)
-		if err != nil || first != run.first {
-			t.Errorf("least %d days from day %d, %v; want %d", run.days, first, err, run.first)
-		}
-		near(t, "least run", kWhM2, run.kWhM2, 0.0005)
-	}
 }
 
 func TestChicagoClosesAndTilts(t *testing.T) {
@@ -243,11 +233,11 @@ func TestChicagoClosesAndTilts(t *testing.T) {
 	year := func(p Plane) float64 {
 		m := testModule
 		m.PmaxPerC = -1e-12
-		y, err := Array{StringSet: StringSet{m, 1, 1}, Plane: p, Losses: []Loss{}}.Year(w)
+		dc, err := dcOf(Array{StringSet: StringSet{m, 1, 1}, Plane: p, Losses: []Loss{}}, w)
 		if err != nil {
 			t.Fatal(err)
 		}
-		return y.KWh() / 0.44
+		return sum(dc) / 440
 	}
 	near(t, "flat", year(Plane{}), 1406.646, 0.0005)
 	for plane, want := range map[Plane]float64{

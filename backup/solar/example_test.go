@@ -14,12 +14,6 @@ func ExampleDailyExtraterrestrialKWhM2() {
 	// Output: 33.8 MJ/m2
 }
 
-func ExampleCellC() {
-	cell, err := solar.CellC(1000, 30, 50)
-	fmt.Println(cell, err)
-	// Output: 67.5 <nil>
-}
-
 func ExampleStringWindow() {
 	module := solar.Module{
 		RatedW: 440, VocV: 52.0, IscA: 10.8, VmpV: 43.6, ImpA: 10.1,
@@ -37,17 +31,26 @@ func ExampleStringWindow() {
 	// Output: 569 of 500 V: false; at most 8 modules, at least 4
 }
 
-func ExampleMonthly_Weather() {
+func ExampleSky_Month() {
 	place := solar.Monthly{
 		Place:          solar.Place{LatitudeDeg: -37.9, LongitudeDeg: 145.2, UTCOffsetH: 10},
 		GlobalKWhM2Day: [12]float64{6.8, 6.0, 4.9, 3.5, 2.4, 2.0, 2.2, 3.0, 4.0, 5.2, 6.1, 6.7},
 	}
-	weather, err := place.Weather(solar.DrawnDays, 1)
+	sky, err := place.Sky()
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	fmt.Printf("June: %.1f kWh/m2 a day\n", weather.MonthlyKWhM2()[5]/30)
+	june, err := sky.Month(6, solar.DrawnDays, 1)
+	if err != nil {
+		fmt.Println(err)
+		return
+	}
+	sum := 0.0
+	for _, h := range june {
+		sum += h.GlobalWm2
+	}
+	fmt.Printf("June: %.1f kWh/m2 a day\n", sum/1000/30)
 	// Output: June: 2.0 kWh/m2 a day
 }
 

@@ -18,9 +18,6 @@ func SunsetHourAngleDeg(latitudeDeg, declinationDeg float64) float64 {
 	return acosDeg(-math.Tan(latitudeDeg*(math.Pi/180)) * math.Tan(declinationDeg*(math.Pi/180)))
 }
 
-// DayLengthH returns the hours between sunrise and sunset. Source: Duffie & Beckman, eq. 1.6.11; FAO 56, eq. 34.
-func DayLengthH(sunsetDeg float64) float64 { return sunsetDeg * 2 / 15 }
-
 // DailyExtraterrestrialKWhM2 returns what a horizontal square metre above the atmosphere receives on day n of the
 // year, in kWh. The declination is the caller's, since books differ in it.
 //

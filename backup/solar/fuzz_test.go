@@ -60,11 +60,11 @@ func FuzzEPWRow(f *testing.F) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		y, err := array.Year(w)
+		dc, err := dcOf(array, w)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if v := y.W[12]; !(v >= 0 && v < 3*array.RatedW()) {
+		if v := dc[12]; !(v >= 0 && v < 3*array.RatedW()) {
 			t.Fatalf("%g W from %+v", v, w.Hours[12])
 		}
 	})

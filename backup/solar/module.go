@@ -103,20 +103,6 @@ func (m Module) Check() error {
 	return nil
 }
 
-// DCW returns what the module gives at an irradiance in its plane (0 to 2000 W/m2) and an air temperature
-// (-90 to 70 C), in W, before losses.
-func (m Module) DCW(planeWm2, airC float64) (float64, error) {
-	if err := m.Check(); err != nil {
-		return 0, err
-	}
-	m, _ = m.WithDefaults()
-	cell, err := CellC(planeWm2, airC, m.NOCTC)
-	if err != nil {
-		return 0, err
-	}
-	return m.dcW(planeWm2, cell), nil
-}
-
 // dcW is power in proportion to irradiance, corrected for heat; never below 0.
 func (m *Module) dcW(planeWm2, cellC float64) float64 {
 	return m.RatedW * planeWm2 / 1000 * max(0, 1+m.PmaxPerC*(cellC-25))

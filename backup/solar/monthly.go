@@ -29,16 +29,6 @@ const (
 // Beckman, Table 1.6.1 (memory).
 var meanDays = [12]int{17, 47, 75, 105, 135, 162, 198, 228, 258, 288, 318, 344}
 
-// Weather makes a year of hours in which every month has its given mean, up to rounding (1e-9 of it). seed matters for
-// DrawnDays only. It is [Monthly.Sky] and [Sky.Weather] in one.
-func (m Monthly) Weather(days Days, seed uint64) (Weather, error) {
-	sky, err := m.Sky()
-	if err != nil {
-		return Weather{}, err
-	}
-	return sky.Weather(days, seed)
-}
-
 // Sky works out of the table what is the same for all kinds of days and all draws.
 //
 // A month that gets more than arrives above the atmosphere is an error, of type [*BeyondSkyError]; one that gets more than

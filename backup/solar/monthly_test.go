@@ -44,7 +44,7 @@ func TestAnyYear(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		m := monthlyGen.Draw(t, "monthly")
 		days := Days(rapid.IntRange(0, 2).Draw(t, "days"))
-		w, err := m.Weather(days, rapid.Uint64().Draw(t, "seed"))
+		w, err := yearOf(m, days, rapid.Uint64().Draw(t, "seed"))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -61,14 +61,14 @@ func TestAnyYear(t *testing.T) {
 			}
 		}
 		a := arrayGen.Draw(t, "array")
-		y, err := a.Year(w)
+		dc, err := dcOf(a, w)
 		if err != nil {
 			t.Fatal(err)
 		}
-		if len(y.W) != HoursPerYear {
-			t.Fatalf("%d hours", len(y.W))
+		if len(dc) != HoursPerYear {
+			t.Fatalf("%d hours", len(dc))
 		}
-		for h, v := range y.W {
+		for h, v := range dc {
 			if !(v >= 0 && v <= 3*a.RatedW()) { // three suns: nothing on earth, so a number, and not a wild one
 				t.Fatalf("hour %d: %g W of %g W rated, from %+v", h, v, a.RatedW(), w.Hours[h])
 			}
@@ -77,7 +77,7 @@ func TestAnyYear(t *testing.T) {
 }
 
 func TestEqualDaysSplitByTheMonth(t *testing.T) {
-	w, err := greensboro.Weather(EqualDays, 0)
+	w, err := yearOf(greensboro, EqualDays, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -111,7 +111,7 @@ func TestTheEveMatters(t *testing.T) {
 	january := func(december float64) []Hour {
 		m := greensboro
 		m.GlobalKWhM2Day[11] = december
-		w, err := m.Weather(DrawnDays, 1)
+		w, err := yearOf(m, DrawnDays, 1)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -124,7 +124,7 @@ func TestTheEveMatters(t *testing.T) {
 
 func TestGreensboroYear(t *testing.T) {
 	for days := EqualDays; days <= DrawnDays; days++ {
-		w, err := greensboro.Weather(days, 1)
+		w, err := yearOf(greensboro, days, 1)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -136,7 +136,7 @@ func TestGreensboroYear(t *testing.T) {
 
 func TestHoursFollowTheClock(t *testing.T) {
 	// In Greensboro the sun is highest some 20 minutes after the zone's noon; on 11 February a quarter of an hour more.
-	w, err := greensboro.Weather(EqualDays, 0)
+	w, err := yearOf(greensboro, EqualDays, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -151,7 +151,7 @@ func TestHoursFollowTheClock(t *testing.T) {
 
 func TestEqualSeedEqualYear(t *testing.T) {
 	year := func(days Days, seed uint64) []Hour {
-		w, err := greensboro.Weather(days, seed)
+		w, err := yearOf(greensboro, days, seed)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -178,16 +178,16 @@ func TestMonthlyRefuses(t *testing.T) {
 		"irradiation of month 1 -1 kWh/m2 a day, want 0 to 15":                             negative,
 		"latitude 91 degrees, want -90 to 90":                                              nowhere,
 	} {
-		if w, err := m.Weather(EqualDays, 0); err == nil || !strings.Contains(err.Error(), want) || w.Hours != nil {
+		if w, err := yearOf(m, EqualDays, 0); err == nil || !strings.Contains(err.Error(), want) || w.Hours != nil {
 			t.Errorf("error %v, want one with %q", err, want)
 		}
 	}
-	if _, err := greensboro.Weather(DrawnDays+1, 0); err == nil {
+	if _, err := yearOf(greensboro, DrawnDays+1, 0); err == nil {
 		t.Error("a fourth kind of days is taken")
 	}
 	clear := greensboro
 	clear.GlobalKWhM2Day[5] = 9.5
-	if w, err := clear.Weather(EqualDays, 0); err != nil || len(w.Cautions) != 1 || !strings.Contains(w.Cautions[0], "month 6, 9.5 kWh/m2 a day, is 8") {
+	if w, err := yearOf(clear, EqualDays, 0); err != nil || len(w.Cautions) != 1 || !strings.Contains(w.Cautions[0], "month 6, 9.5 kWh/m2 a day, is 8") {
 		t.Errorf("an all but cloudless June: %v, cautions %q", err, w.Cautions)
 	}
 }

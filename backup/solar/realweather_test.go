@@ -59,14 +59,14 @@ func TestDrawnDaysMeetRealWeather(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	equal, err := sky.Weather(EqualDays, 0)
+	equal, err := sky.year(EqualDays, 0)
 	if err != nil {
 		t.Fatal(err)
 	}
 	const draws = 40
 	drawn := map[float64]*[12]float64{30: {}, 60: {}, 75: {}, 90: {}}
 	for seed := range uint64(draws) {
-		w, err := sky.Weather(DrawnDays, seed)
+		w, err := sky.year(DrawnDays, seed)
 		if err != nil {
 			t.Fatal(err)
 		}

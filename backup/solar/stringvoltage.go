@@ -13,7 +13,7 @@ type StringVoltages struct {
 // Voltages returns the string's voltages.
 //
 // Cold: cells are at the temperature of the air, as they are at dawn. Source: NEC 690.7(A)(1); without VocPerC the
-// factor of [VocFactor]. Hot: cells as [CellC] says, not air, which would promise too many volts.
+// factor of [VocFactor]. Hot: cells as warm as the sun makes them, not air, which would promise too many volts.
 func (s StringSet) Voltages(climate Climate) (StringVoltages, error) {
 	if err := climate.check(); err != nil {
 		return StringVoltages{}, err

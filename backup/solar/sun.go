@@ -63,14 +63,6 @@ func DeclinationDeg(n int) float64 {
 	return 23.45 * sinDeg(360*(284+float64(n))/365)
 }
 
-// DeclinationFAODeg returns the sun's declination on day n of the year (1..365), in degrees, by the form that crop
-// water tables are reckoned with.
-//
-// Source: FAO Irrigation & Drainage Paper 56, eq. 24.
-func DeclinationFAODeg(n int) float64 {
-	return 0.409 * math.Sin(2*math.Pi*float64(n)/365-1.39) * (180 / math.Pi)
-}
-
 // EquationOfTimeMin returns by how many minutes a sundial is ahead of the mean sun on day n of the year (1..365).
 //
 // Source: Duffie & Beckman, eq. 1.5.3 (Spencer, 1971).

@@ -39,7 +39,7 @@ func TestEqualDaysAgainstTheHandbook(t *testing.T) {
 	for i, row := range madison {
 		m.GlobalKWhM2Day[i] = row.global / mjPerKWh
 	}
-	w, err := m.Weather(EqualDays, 0)
+	w, err := yearOf(m, EqualDays, 0)
 	if err != nil {
 		t.Fatal(err)
 	}

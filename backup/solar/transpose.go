@@ -1,7 +1,5 @@
 package solar
 
-import "fmt"
-
 // DefaultAlbedo is the share of global irradiation that bare ground reflects; fresh snow reflects 0.6 to 0.7. Common
 // textbook default (memory).
 const DefaultAlbedo = 0.2
@@ -49,26 +47,6 @@ func (p Plane) CosIncidence(s Sun) float64 {
 		sinDeg(s.ZenithDeg)*sinDeg(p.TiltDeg)*cosDeg(s.AzimuthDeg-p.AzimuthDeg)
 }
 
-// Irradiance returns what the plane receives, in W/m2: beam, the part of an evenly bright sky that it sees, and what
-// the ground reflects. Where global = beam*cos(zenith) + diffuse, a plane of tilt 0 receives exactly global.
-//
-// albedo is in 0..1. An error reports a plane, an albedo or an irradiance out of range (0 to 2000 W/m2).
-//
-// Source: Liu & Jordan's isotropic sky; Duffie & Beckman, section 2.15. It leaves out the brighter sky around the
-// sun, so that a plane tilted to the equator is given a few per cent too little: right for backup power.
-func (p Plane) Irradiance(i Irradiance, s Sun, albedo float64) (float64, error) {
-	if err := p.check(); err != nil {
-		return 0, err
-	}
-	if err := i.check(); err != nil {
-		return 0, err
-	}
-	if err := inRange("albedo", "", albedo, 0, 1); err != nil {
-		return 0, err
-	}
-	return newTilted(p, albedo).receives(i, s), nil
-}
-
 // tilted is a plane with what does not change from hour to hour.
 type tilted struct {
 	plane       Plane
@@ -80,29 +58,15 @@ func newTilted(p Plane, albedo float64) tilted {
 	return tilted{p, (1 + cosTilt) / 2, albedo * (1 - cosTilt) / 2}
 }
 
-func (t tilted) receives(i Irradiance, s Sun) float64 {
-	beam, sky, ground := t.parts(i, s.ZenithDeg, t.plane.CosIncidence(s))
-	return beam + sky + ground
-}
-
+// parts returns what the plane receives of an hour, in W/m2: beam, the part of an evenly bright sky that it sees, and what the ground
+// reflects, given the sun's zenith angle and the cosine of its incidence. Where global = beam*cos(zenith) + diffuse, a plane of
+// tilt 0 receives exactly global.
+//
+// Source: Liu & Jordan's isotropic sky; Duffie & Beckman, section 2.15. It leaves out the brighter sky around the
+// sun, so that a plane tilted to the equator is given a few per cent too little: right for backup power.
 func (t tilted) parts(i Irradiance, zenithDeg, cosIncidence float64) (beam, sky, ground float64) {
 	if zenithDeg < 90 {
 		beam = i.BeamNormalWm2 * max(0, cosIncidence)
 	}
 	return beam, i.DiffuseWm2 * t.sky, i.GlobalWm2 * t.ground
-}
-
-// BeamRatio returns beam on the plane over beam on the horizontal (R_b of the books); 0 when the sun is behind the
-// plane, and an error when it is not above the horizon, where the ratio has no meaning.
-//
-// Source: Duffie & Beckman, eq. 1.8.1.
-func (p Plane) BeamRatio(s Sun) (float64, error) {
-	if err := p.check(); err != nil {
-		return 0, err
-	}
-	cosZenith := cosDeg(s.ZenithDeg)
-	if !(s.ZenithDeg >= 0 && s.ZenithDeg < 90 && cosZenith > 0) {
-		return 0, fmt.Errorf("solar: beam ratio at zenith angle %g degrees, want 0 to below 90", s.ZenithDeg)
-	}
-	return max(0, p.CosIncidence(s)) / cosZenith, nil
 }

@@ -2,7 +2,7 @@ package solar
 
 import "fmt"
 
-// Weather is a year of hours at one place. [EPW.Weather] and [Monthly.Weather] make it.
+// Weather is a year of hours at one place. [EPW.Weather] makes it.
 type Weather struct {
 	Place    Place
 	Hours    []Hour   // HoursPerYear of them; the first is 1 January, 00:00 to 01:00 local standard time
@@ -66,40 +66,4 @@ func (w Weather) Month(month int) []Hour {
 	}
 	first := firstDay(month-1) * 24
 	return w.Hours[first : first+monthDays[month-1]*24]
-}
-
-// DailyKWhM2 returns the global horizontal irradiation of each day, in kWh/m2.
-func (w Weather) DailyKWhM2() []float64 {
-	days := make([]float64, len(w.Hours)/24)
-	for d := range days {
-		for _, h := range w.Hours[d*24 : d*24+24] {
-			days[d] += h.GlobalWm2 / 1000
-		}
-	}
-	return days
-}
-
-// LeastRun returns the run of so many days (1 to 365, December running into January) with the least global
-// irradiation: the number of its first day, from 1, and its sum in kWh/m2. Of equal runs it is the earliest.
-//
-// A bank sized on a month's mean meets this run instead: three days running may bring a third of the mean.
-func (w Weather) LeastRun(days int) (firstDay int, kWhM2 float64, err error) {
-	if len(w.Hours) != HoursPerYear {
-		return 0, 0, fmt.Errorf("solar: weather of %d hours, want %d", len(w.Hours), HoursPerYear)
-	}
-	if days < 1 || days > 365 {
-		return 0, 0, fmt.Errorf("solar: run of %d days, want 1 to 365", days)
-	}
-	daily := w.DailyKWhM2()
-	for first := range daily {
-		// Summed afresh each time: a sliding sum would drift, and equal runs would not stay equal.
-		sum := 0.0
-		for i := range days {
-			sum += daily[(first+i)%len(daily)]
-		}
-		if first == 0 || sum < kWhM2 {
-			firstDay, kWhM2 = first+1, sum
-		}
-	}
-	return firstDay, kWhM2, nil
 }
