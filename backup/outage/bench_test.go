@@ -38,7 +38,6 @@ func BenchmarkStudy(b *testing.B) {
 	for name, ask := range map[string]func() error{
 		"survive full": func() error { _, err := study.Survive(15000, 1); return err },
 		"survive half": func() error { _, err := study.Survive(15000, 0.5); return err },
-		"needs":        func() error { _, err := study.Needs(72); return err },
 		"bank":         func() error { _, _, err := study.SmallestBank(72, 0.5, 0.95); return err },
 		"reserves":     func() error { _, err := study.Reserves(15000, 72, 0.95); return err },
 	} {
@@ -100,7 +99,7 @@ func BenchmarkRun(b *testing.B) {
 	s := threeDays(b)
 	b.Run("loads=40/minutes=4320", func(b *testing.B) {
 		for b.Loop() {
-			if _, err := Run(s, 3*minutesPerDay); err != nil {
+			if _, err := run(s, 3*minutesPerDay); err != nil {
 				b.Fatal(err)
 			}
 		}

@@ -68,11 +68,11 @@ func TestBaseIsALoad(t *testing.T) {
 	for m := range b.BaseW {
 		b.BaseW[m] = 500
 	}
-	x, err := Run(a, 3000)
+	x, err := run(a, 3000)
 	if err != nil {
 		t.Fatal(err)
 	}
-	y, err := Run(b, 3000)
+	y, err := run(b, 3000)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -81,7 +81,7 @@ func TestBaseIsALoad(t *testing.T) {
 	}
 	for _, bad := range [][]float64{make([]float64, 10), append(make([]float64, minutesPerDay-1), -1)} {
 		b.BaseW = bad
-		if _, err := Run(b, 1); err == nil {
+		if _, err := run(b, 1); err == nil {
 			t.Errorf("%d values, the last %g: no error", len(bad), bad[len(bad)-1])
 		}
 	}

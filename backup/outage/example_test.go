@@ -36,14 +36,14 @@ func ExampleStudy() {
 }
 
 // A fridge and a lamp on a lithium bank, from six in the evening. The lamp goes off below 40 %.
-func ExampleRun() {
+func ExampleSim() {
 	unit, _ := battery.Unit{Chemistry: battery.LFP, NominalV: 51.2, RatedAh: 50}.WithDefaults()
 	bank, err := battery.Bank{Unit: unit, Series: 1, Strings: 1}.Model(battery.ModelOptions{TemperatureC: 20})
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	result, err := outage.Run(outage.Scenario{
+	sim, err := outage.NewSim(outage.Scenario{
 		StartMin: 18 * 60,
 		Loads: []loads.Load{
 			{Name: "Fridge", CircuitID: "kitchen", Quantity: 1, RunningW: 120, HoursPerDay: 9, Cycle: &loads.Cycle{OnMin: 15, OffMin: 25}},
@@ -52,12 +52,16 @@ func ExampleRun() {
 		Inverter: outage.Inverter{IdleW: 20, Efficiency: 0.93},
 		Bank:     bank,
 		StartSoC: 1,
-	}, 24*60)
+	})
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	for _, e := range result.Events {
+	if err := sim.Run(24 * 60); err != nil {
+		fmt.Println(err)
+		return
+	}
+	for _, e := range sim.Result().Events {
 		fmt.Printf("after %2d h %02d min: %s %s\n", e.Min/60, e.Min%60, cmp.Or(e.Load, e.CircuitID), e.Kind)
 	}
 	// Output:

@@ -73,7 +73,7 @@ func TestHomeYearIsEveryOutage(t *testing.T) {
 		}
 		for _, start := range []int{0, 7, 18, 24 + 5} {
 			s.StartMin, s.Bank = start*60, bankOf(t, kind, 1)
-			r, err := Run(s, maxH*60)
+			r, err := run(s, maxH*60)
 			if err != nil {
 				rt.Fatal(err)
 			}

@@ -180,7 +180,7 @@ func TestHalvesMakeAWhole(t *testing.T) {
 
 // untilDark is the time to the first dark minute within three days.
 func untilDark(t *rapid.T, s Scenario) int {
-	r := must(Run(s, 3*minutesPerDay))
+	r := must(run(s, 3*minutesPerDay))
 	if r.DarkMin == 0 {
 		return 3 * minutesPerDay
 	}
@@ -247,7 +247,7 @@ func TestMoreMayLastLessWithDrops(t *testing.T) {
 	s := Scenario{Loads: []loads.Load{constant("fridge", 100), lamp}, Inverter: perfect, StartSoC: 0.5 + 500/60.0/1000 - 1e-6}
 	until := func() int {
 		s.Bank = newPlainStore(lossless, 1000)
-		return must(Run(s, 600)).FirstDarkMin
+		return must(run(s, 600)).FirstDarkMin
 	}
 	without := until()
 	s.PVW = make([]float64, minutesPerDay)
@@ -268,7 +268,7 @@ func TestMoreMayLastLessWithAGenerator(t *testing.T) {
 	}
 	until := func() int {
 		s.Bank = newPlainStore(lossless, 1000)
-		return must(Run(s, minutesPerDay)).FirstDarkMin
+		return must(run(s, minutesPerDay)).FirstDarkMin
 	}
 	without := until()
 	s.PVW = make([]float64, minutesPerDay)

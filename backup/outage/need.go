@@ -7,31 +7,6 @@ import (
 	"sort"
 )
 
-// A Need is what one start asks of the bank to outlast an outage.
-type Need struct {
-	BankWh  float64 // smallest usable bank when the outage starts full
-	StartWh float64 // least energy in the store at the start, in any bank of at least BankWh
-	// OverLimit says that some step asks more than the discharge limit: no bank helps, and both energies are 0.
-	OverLimit bool
-}
-
-// Needs returns what each start hour of the year asks to outlast d hours, 1 to the study's longest outage, for all sizes
-// of bank at once. A start with x Wh in a bank of E Wh outlasts d hours exactly if E >= BankWh and x >= StartWh.
-func (s *Study) Needs(d int) ([]Need, error) {
-	if err := s.checkSpan(d); err != nil {
-		return nil, err
-	}
-	needs := make([]Need, s.hours)
-	for i, a := range s.windows(d) {
-		if a.drop == unserved {
-			needs[i].OverLimit = true
-			continue
-		}
-		needs[i] = Need{BankWh: s.wh(a.drop), StartWh: s.wh(max(0, s.before[i]-a.lo))}
-	}
-	return needs, nil
-}
-
 // windows returns the span of the d hours from each start hour. The hours are cut in blocks of d: a window is the tail of
 // one block and the head of the next, so two joins a start do for any d.
 func (s *Study) windows(d int) []span {

@@ -30,7 +30,7 @@ var referenceCases = []struct {
 
 const referenceMaxH = 336
 
-var referenceConverter = Converter{LossShare: 0.06, IdleW: 15}
+var referenceConverter = converter{LossShare: 0.06, IdleW: 15}
 
 // steps names the two forms of the reference year.
 var steps = []struct {
@@ -75,11 +75,7 @@ func readSeries(path string) (loadW, pvWPerKWp []float64) {
 func referenceYear(tb testing.TB, stepMin int, kWp float64) Year {
 	tb.Helper()
 	loadW, pvW := referenceSeries[stepMin]()
-	net, err := Balance(loadW, pvW, kWp, referenceConverter)
-	if err != nil {
-		tb.Fatal(err)
-	}
-	return Year{StepMin: stepMin, NetW: net}
+	return Year{StepMin: stepMin, NetW: balance(loadW, pvW, kWp, referenceConverter)}
 }
 
 func readHours(tb testing.TB, path string) []int {

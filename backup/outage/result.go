@@ -72,16 +72,3 @@ func (s *Sim) Result() Result {
 	r.Events = slices.Clone(r.Events)
 	return r
 }
-
-// Run follows an outage of so many minutes: NewSim, Run and Result in one.
-func Run(s Scenario, minutes int) (Result, error) {
-	sim, err := NewSim(s)
-	if err != nil {
-		return Result{}, err
-	}
-	sim.out.SoC = make([]float64, 0, max(0, min(minutes, maxMinutes))+1)
-	if err := sim.Run(minutes); err != nil {
-		return Result{}, err
-	}
-	return sim.Result(), nil
-}

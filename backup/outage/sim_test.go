@@ -20,7 +20,7 @@ func constant(name string, w float64) loads.Load {
 
 func mustRun(t *testing.T, s Scenario, minutes int) Result {
 	t.Helper()
-	r, err := Run(s, minutes)
+	r, err := run(s, minutes)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -190,12 +190,12 @@ func TestScenarioErrors(t *testing.T) {
 	} {
 		s := good()
 		spoil(&s)
-		if _, err := Run(s, 10); err == nil {
+		if _, err := run(s, 10); err == nil {
 			t.Errorf("%s: no error", name)
 		}
 	}
 	for _, minutes := range []int{-1, maxMinutes + 1} {
-		if _, err := Run(good(), minutes); err == nil {
+		if _, err := run(good(), minutes); err == nil {
 			t.Errorf("%d minutes: no error", minutes)
 		}
 	}

@@ -44,19 +44,12 @@ func TestStudyRefuses(t *testing.T) {
 		"NaN bank":          func() error { _, err := study.Survive(nan, 1); return err },
 		"soc 1.1":           func() error { _, err := study.Survive(1, 1.1); return err },
 		"soc NaN":           func() error { _, err := study.Survive(1, nan); return err },
-		"needs of 25 h":     func() error { _, err := study.Needs(25); return err },
-		"needs of 0 h":      func() error { _, err := study.Needs(0); return err },
 		"bank for 25 h":     func() error { _, _, err := study.SmallestBank(25, 1, 1); return err },
 		"bank from empty":   func() error { _, _, err := study.SmallestBank(24, 0, 1); return err },
 		"bank for chance 0": func() error { _, _, err := study.SmallestBank(24, 1, 0); return err },
 		"reserve of 0 Wh":   func() error { _, err := study.Reserves(0, 24, 1); return err },
 		"reserve of a day":  func() error { _, err := study.Reserves(1, 24, 1); return err },
 		"chance NaN":        func() error { _, err := study.Reserves(1, 24, nan); return err },
-		"balance, lengths":  func() error { _, err := Balance([]float64{1}, nil, 1, Converter{}); return err },
-		"balance, NaN":      func() error { _, err := Balance([]float64{nan}, []float64{1}, 1, Converter{}); return err },
-		"balance, kWp":      func() error { _, err := Balance(nil, nil, -1, Converter{}); return err },
-		"balance, share":    func() error { _, err := Balance(nil, nil, 1, Converter{LossShare: nan}); return err },
-		"balance, own use":  func() error { _, err := Balance(nil, nil, 1, Converter{IdleW: inf}); return err },
 	} {
 		if call() == nil {
 			t.Errorf("%s: no error", name)

@@ -48,10 +48,7 @@ func TestSurviveToy(t *testing.T) {
 		{"4 kWh and 3 kW", sunnier, 4000, []int{never, never, never, never, never, never}},
 		{"a watt-hour short of it", sunnier, 3999, []int{7, 6, 5, 4, 3, 8}},
 	} {
-		net, err := Balance(slices.Repeat([]float64{1000}, 6), tt.pvW, 1, Converter{})
-		if err != nil {
-			t.Fatal(err)
-		}
+		net := balance(slices.Repeat([]float64{1000}, 6), tt.pvW, 1, converter{})
 		study := mustStudy(t, Year{StepMin: 60, NetW: net}, lossless, never)
 		if got := mustSurvive(t, study, tt.usableWh, 1).Hours; !slices.Equal(got, tt.want) {
 			t.Errorf("%s: %v, want %v", tt.name, got, tt.want)
@@ -121,10 +118,7 @@ func TestSurviveWeather(t *testing.T) {
 			for i := range load {
 				load[i] = tt.dayKW[i%24] * 1000
 			}
-			net, err := Balance(load, pv, tt.kWp, Converter{})
-			if err != nil {
-				t.Fatal(err)
-			}
+			net := balance(load, pv, tt.kWp, converter{})
 			study := mustStudy(t, Year{60, net}, Path{ChargeEfficiency: 0.95, DischargeEfficiency: 0.95}, 8760)
 			got := mustSurvive(t, study, 5000, 1)
 			for i, d := range days {

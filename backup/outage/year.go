@@ -51,37 +51,6 @@ func (y Year) check() error {
 	return nil
 }
 
-// Converter is the simplest model of the losses between bank and loads: a share of the load and an own use.
-type Converter struct {
-	LossShare float64 // of the load's power, at least 0: 0.06 when 106 W are taken for 100 W, 1/efficiency - 1
-	IdleW     float64 // own use, at least 0
-}
-
-// Balance returns the power balance at the bank for each step: array less load, converter loss and own use.
-//
-// loadW and pvWPerKWp, both in W and of equal length, are the load behind the converter and the yield of 1 kWp of
-// array on the bank's side of it; kWp scales the array. The error names the first number that is not finite.
-func Balance(loadW, pvWPerKWp []float64, kWp float64, c Converter) ([]float64, error) {
-	switch {
-	case len(loadW) != len(pvWPerKWp):
-		return nil, fmt.Errorf("outage: %d steps of load and %d of array, want as many", len(loadW), len(pvWPerKWp))
-	case !(kWp >= 0 && kWp <= maxPowerW):
-		return nil, fmt.Errorf("outage: array %g kWp, want a finite number, at least 0", kWp)
-	case !(c.LossShare >= 0 && c.LossShare <= maxPowerW):
-		return nil, fmt.Errorf("outage: loss share %g, want a finite number, at least 0", c.LossShare)
-	case !(c.IdleW >= 0 && c.IdleW <= maxPowerW):
-		return nil, fmt.Errorf("outage: own use %g W, want a finite number, at least 0", c.IdleW)
-	}
-	net := make([]float64, len(loadW))
-	for i, w := range loadW {
-		net[i] = pvWPerKWp[i]*kWp - (w*(1+c.LossShare) + c.IdleW)
-		if !(math.Abs(net[i]) <= maxPowerW) {
-			return nil, fmt.Errorf("outage: step %d: load %g W with array %g W per kWp, want finite numbers", i, w, pvWPerKWp[i])
-		}
-	}
-	return net, nil
-}
-
 // A Path is the way in and out of the bank. It does not depend on the size of the bank: where the limits grow with the
 // bank, each size is a study of its own.
 type Path struct {
