@@ -35,12 +35,12 @@ func TestAmpacity(t *testing.T) {
 		{"us, one three-phase circuit is not bundled", Laying{Tables: US, System: ThreePhase, AmbientC: 30}, 3.31, 25, 0, "NEC Table 310.16 (2023) (SEEN-S)"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			a, err := tt.laying.Ampacity(tt.mm2)
+			a, steps, err := ampacityOf(tt.laying, tt.mm2)
 			if err != nil {
 				t.Fatal(err)
 			}
 			near(t, tt.source, a.A, tt.wantA, tt.tol)
-			if last := a.Working[len(a.Working)-1]; last.Value != a.A && last.Value != a.DeviceA {
+			if last := steps[len(steps)-1]; last.Value != a.A && last.Value != a.DeviceA {
 				t.Errorf("the working ends at %g, want %g or %g", last.Value, a.A, a.DeviceA)
 			}
 		})
@@ -50,7 +50,7 @@ func TestAmpacity(t *testing.T) {
 // NEC 240.4(D), copper (SEEN-S): 15, 20 and 30 A at the most on 14, 12 and 10 AWG; no such rule from 8 AWG on.
 func TestSmallConductors(t *testing.T) {
 	for mm2, want := range map[float64]float64{2.08: 15, 3.31: 20, 5.26: 30, 8.37: 50} {
-		a, err := Laying{Tables: US, System: SinglePhase, AmbientC: 30}.Ampacity(mm2)
+		a, _, err := ampacityOf(Laying{Tables: US, System: SinglePhase, AmbientC: 30}, mm2)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -171,11 +171,11 @@ func TestHotterOrMoreGroupedNeverCarriesMore(t *testing.T) {
 		worse.AmbientC = rapid.Float64Range(l.AmbientC, 55).Draw(t, "hotter")
 		worse.Grouped = rapid.IntRange(l.Grouped, maxGrouped).Draw(t, "more")
 		mm2 := rapid.SampledFrom(Sizes(l.Tables)).Draw(t, "size").MM2
-		a, err := l.Ampacity(mm2)
+		a, _, err := ampacityOf(l, mm2)
 		if err != nil {
 			t.Fatal(err)
 		}
-		b, err := worse.Ampacity(mm2)
+		b, _, err := ampacityOf(worse, mm2)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -205,7 +205,7 @@ func TestLayingErrors(t *testing.T) {
 		l := good
 		tt.change(&l)
 		mm2 := Sizes(l.Tables)[5].MM2
-		if _, err := l.Ampacity(mm2); err == nil || !strings.Contains(err.Error(), tt.want) {
+		if _, _, err := ampacityOf(l, mm2); err == nil || !strings.Contains(err.Error(), tt.want) {
 			t.Errorf("%+v: error %v, want %q", l, err, tt.want)
 		}
 	}

@@ -1,8 +1,9 @@
 package wiring
 
-import "outlast/backup/phrase"
-
-import "math"
+import (
+	"math"
+	"outlast/backup/phrase"
+)
 
 // usAmpacity: NEC Table 310.16, 2023 edition, copper, at most three current-carrying conductors, 30 C, A; parallel to usConductors.
 // Older editions print other figures: 20/25/30 A at 60 C for 14/12/10 AWG, and 110/130/150 A at 90 C for 3/2/1 AWG.

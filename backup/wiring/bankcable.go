@@ -12,7 +12,8 @@ type Bank struct {
 	Laying   Laying // its System is taken as DC
 	NominalV float64
 	HighestV float64 // highest charging voltage, cold compensation and equalising included; at least NominalV
-	// ContinuousA is the inverter's rated power over efficiency and lowest bank voltage, see [DCCurrentA]; ChargeA the highest charging
+	// ContinuousA is the inverter's rated power over efficiency and lowest bank voltage (the lowest at which it
+	// still gives that power; PV training page following NEC 690.8); ChargeA the highest charging
 	// current. The larger of the two counts: the rated power sizes the cable, not the surge.
 	ContinuousA, ChargeA float64
 	SurgeA, SurgeS       float64    // start that heats the conductor most, on the DC side; 0 means none
@@ -41,17 +42,6 @@ type BankResult struct {
 	Checks                                  []Check // those of the choice first
 	Working                                 []Step
 	Cautions                                []string
-}
-
-// DCCurrentA is the current that an inverter draws to give acW at the lowest bank voltage lowestV: acW / (efficiency x lowestV).
-//
-// acW 0 to 1e8; efficiency above 0, at most 1; lowestV 1 to 10,000. The voltage is the lowest at which it still gives that power.
-// Source: PV training page following NEC 690.8 (SEEN-S).
-func DCCurrentA(acW, efficiency, lowestV float64) (float64, error) {
-	if err := firstError(within(phrase.Of("power"), acW, 0, maxVA, "W"), within(phrase.Of("efficiency"), efficiency, 0.01, 1, ""), voltRange(phrase.Of("lowest voltage"), lowestV)); err != nil {
-		return 0, err
-	}
-	return acW / efficiency / lowestV, nil
 }
 
 // SizeBank sizes or tests the conductor between bank and inverter and the device next to the bank.
@@ -88,9 +78,9 @@ func SizeBank(b Bank) (BankResult, error) {
 		r.DeviceA, _ = NextRating(b.Laying.Tables, b.Kind, r.NeedA)
 	}
 	b.Laying.System = DC
-	run := Run{Name: b.Name, Laying: b.Laying, VoltageV: b.NominalV, LengthM: b.LengthM, LoadA: load, NeedA: r.NeedA, DeviceA: r.DeviceA,
+	wire := run{Name: b.Name, Laying: b.Laying, VoltageV: b.NominalV, LengthM: b.LengthM, LoadA: load, NeedA: r.NeedA, DeviceA: r.DeviceA,
 		SurgeA: b.SurgeA, SurgeS: b.SurgeS, StartA: b.StartA, Practice: b.Practice}
-	if r.Choice, err = run.sized(OnWall, b.CableMM2); err != nil {
+	if r.Choice, err = wire.sized(OnWall, b.CableMM2); err != nil {
 		return BankResult{}, err
 	}
 	if r.ShortCircuit, err = b.Source.Prospective(b.Practice); err != nil {

@@ -10,11 +10,11 @@ func BenchmarkChoose(b *testing.B) {
 	for _, tables := range AllTables() {
 		for _, needA := range []float64{10, 100, 400} {
 			b.Run(fmt.Sprintf("tables=%s/amps=%g", tables, needA), func(b *testing.B) {
-				r := Run{Name: "x", Laying: Laying{Tables: tables, System: SinglePhase, Method: OnWall, AmbientC: 30, Grouped: 1}, VoltageV: 230, LengthM: 5,
+				r := run{Name: "x", Laying: Laying{Tables: tables, System: SinglePhase, Method: OnWall, AmbientC: 30, Grouped: 1}, VoltageV: 230, LengthM: 5,
 					LoadA: needA, NeedA: needA, StartA: needA, SurgeA: needA, SurgeS: 1}
 				b.ReportAllocs()
 				for b.Loop() {
-					if c, err := Choose(r); err != nil || c.Size.MM2 == 0 {
+					if c, err := r.choose(InConduit); err != nil || c.Size.MM2 == 0 {
 						b.Fatal(c, err)
 					}
 				}

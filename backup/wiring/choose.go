@@ -4,9 +4,9 @@ import (
 	"outlast/backup/phrase"
 )
 
-// A Run is a conductor from one place to another, and what is asked of it. [SizeFeeder], [SizeBank] and [SizePV] fill it in by the rules of
-// their trade; [Choose] and [Assess] take it as it stands.
-type Run struct {
+// A run is a conductor from one place to another, and what is asked of it. [SizeFeeder], [SizeBank] and [SizePV] fill it in by the rules of
+// their trade.
+type run struct {
 	Name     string // goes into the ids of the checks: cable-NAME-...
 	Laying   Laying
 	VoltageV float64 // line to neutral; DC between the poles; 1 to 10,000
@@ -30,13 +30,13 @@ type Run struct {
 // A Choice is a conductor for a run.
 type Choice struct {
 	Size      Size
-	Found     bool // the size passes; if not, Size is the largest of the tables (Choose) or the given one (Assess)
+	Found     bool // the size passes; if not, Size is the largest of the tables, or the given one
 	Ampacity  Ampacity
 	OhmPerKm  float64 // of one conductor at the working temperature of its insulation
 	Drop      Drop    // of LoadA
 	StartDrop Drop    // of StartA
 	Checks    []Check
-	Rejected  []Rejection // every smaller size, smallest first; empty with Assess
+	Rejected  []Rejection // every smaller size, smallest first; none of a given size
 	Working   []Step
 }
 
@@ -73,17 +73,12 @@ func (r Rejection) Step() Step {
 	return s
 }
 
-// Choose finds the smallest conductor of the run's tables that carries the current as it is laid, stands the surge, suits the
-// device and keeps the drop within its limits.
+// choose finds the smallest conductor of the run's tables that carries the current as it is laid, stands the surge, suits the
+// device and keeps the drop within its limits. method stands for an empty one.
 //
 // Errors: a number out of its range, an unknown word, an ambient temperature that the tables don't reach. That no size is large enough is
 // no error but Found = false.
-func Choose(r Run) (Choice, error) { return r.choose(InConduit) }
-
-// Assess tests the standard size of mm2 in the run. Errors as with [Choose], and for a cross-section that is no standard size.
-func Assess(r Run, mm2 float64) (Choice, error) { return r.assess(InConduit, mm2) }
-
-func (r Run) choose(method Method) (Choice, error) {
+func (r run) choose(method Method) (Choice, error) {
 	b, err := r.bind(method)
 	if err != nil {
 		return Choice{}, err
@@ -103,7 +98,8 @@ func (r Run) choose(method Method) (Choice, error) {
 	}
 }
 
-func (r Run) assess(method Method, mm2 float64) (Choice, error) {
+// assess tests the standard size of mm2 in the run. Errors as with choose, and for a cross-section that is no standard size.
+func (r run) assess(method Method, mm2 float64) (Choice, error) {
 	b, err := r.bind(method)
 	if err != nil {
 		return Choice{}, err
@@ -117,23 +113,23 @@ func (r Run) assess(method Method, mm2 float64) (Choice, error) {
 }
 
 // sized is choose without a cross-section, assess with one.
-func (r Run) sized(method Method, mm2 float64) (Choice, error) {
+func (r run) sized(method Method, mm2 float64) (Choice, error) {
 	if mm2 == 0 {
 		return r.choose(method)
 	}
 	return r.assess(method, mm2)
 }
 
-// bound is a Run that has been checked, with its defaults and limits.
+// bound is a run that has been checked, with its defaults and limits.
 type bound struct {
-	Run
+	run
 	place                            place
 	practice                         Practice
 	need                             Step // how NeedA came about
 	dropLimit, totalLimit, startDrop float64
 }
 
-func (r Run) bind(method Method) (*bound, error) {
+func (r run) bind(method Method) (*bound, error) {
 	p, err := r.Practice.FilledFor(r.Laying.Tables)
 	if err != nil {
 		return nil, err
@@ -147,7 +143,7 @@ func (r Run) bind(method Method) (*bound, error) {
 	if r.SurgeA > 0 && r.SurgeS < 1e-3 {
 		return nil, failure(phrase.Of("surge of %g A for %g s, want at least 0.001 s", r.SurgeA, r.SurgeS))
 	}
-	b := &bound{Run: r, practice: p}
+	b := &bound{run: r, practice: p}
 	if b.place, err = r.Laying.place(method); err != nil {
 		return nil, err
 	}

@@ -10,9 +10,9 @@ import (
 	"pgregory.net/rapid"
 )
 
-func choose(t *testing.T, r Run) Choice {
+func choose(t *testing.T, r run) Choice {
 	t.Helper()
-	c, err := Choose(r)
+	c, err := r.choose(InConduit)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -21,27 +21,27 @@ func choose(t *testing.T, r Run) Choice {
 
 // Each case is decided by another rule; all figures are of the published tables, the products derived.
 func TestChooseByEachRule(t *testing.T) {
-	base := Run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230, LengthM: 5, LoadA: 16,
+	base := run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230, LengthM: 5, LoadA: 16,
 		Practice: Practice{ContinuousFactor: 1.25}}
 	for _, tt := range []struct {
 		name     string
-		change   func(*Run)
+		change   func(*run)
 		want     string
 		decides  string // the check that the size before it fails
 		wantBest bool
 	}{
-		{"ampacity: 1.25 x 16 = 20 A is above 19.5", func(*Run) {}, "2.5 mm2", "cable-x-ampacity", true},
-		{"ampacity without a factor: 16 A is below 19.5", func(r *Run) { r.Practice.ContinuousFactor = 0 }, "1.5 mm2", "", true},
-		{"given need", func(r *Run) { r.NeedA = 16 }, "1.5 mm2", "", true},
-		{"heat: 27 x 0.87 x 0.70 = 16.4 A", func(r *Run) { r.Laying.AmbientC, r.Laying.Grouped, r.NeedA = 40, 3, 17 }, "4 mm2", "cable-x-ampacity", true},
-		{"device of 25 A on 27 A", func(r *Run) { r.NeedA, r.DeviceA = 16, 25 }, "2.5 mm2", "cable-x-protection", true},
-		{"before factors: at least 40 A in the table", func(r *Run) { r.NeedTableA = 40 }, "6 mm2", "cable-x-table", true},
-		{"drop: 2 x 40 m x 16 A x 4.61 ohm/km x 1.196 / 230 = 3.1 %", func(r *Run) { r.LengthM = 40 }, "6 mm2", "cable-x-drop", true},
-		{"drop of the whole way: 5 - 4.5 % leaves 0.5", func(r *Run) { r.LengthM, r.Upstream = 16, 0.045 }, "10 mm2", "cable-x-total-drop", true},
-		{"start: 200 A over 15 m", func(r *Run) { r.LengthM, r.StartA = 15, 200 }, "4 mm2", "cable-x-start-drop", true},
-		{"start at a power factor of 0.4", func(r *Run) { r.LengthM, r.StartA, r.StartPowerFactor = 15, 200, 0.4 }, "2.5 mm2", "cable-x-ampacity", true},
-		{"surge: 40.6 A s^0.5 per mm2", func(r *Run) { r.SurgeA, r.SurgeS = 150, 1 }, "4 mm2", "cable-x-surge", true},
-		{"nothing is thick enough", func(r *Run) { r.NeedA = 500 }, "240 mm2", "cable-x-ampacity", false},
+		{"ampacity: 1.25 x 16 = 20 A is above 19.5", func(*run) {}, "2.5 mm2", "cable-x-ampacity", true},
+		{"ampacity without a factor: 16 A is below 19.5", func(r *run) { r.Practice.ContinuousFactor = 0 }, "1.5 mm2", "", true},
+		{"given need", func(r *run) { r.NeedA = 16 }, "1.5 mm2", "", true},
+		{"heat: 27 x 0.87 x 0.70 = 16.4 A", func(r *run) { r.Laying.AmbientC, r.Laying.Grouped, r.NeedA = 40, 3, 17 }, "4 mm2", "cable-x-ampacity", true},
+		{"device of 25 A on 27 A", func(r *run) { r.NeedA, r.DeviceA = 16, 25 }, "2.5 mm2", "cable-x-protection", true},
+		{"before factors: at least 40 A in the table", func(r *run) { r.NeedTableA = 40 }, "6 mm2", "cable-x-table", true},
+		{"drop: 2 x 40 m x 16 A x 4.61 ohm/km x 1.196 / 230 = 3.1 %", func(r *run) { r.LengthM = 40 }, "6 mm2", "cable-x-drop", true},
+		{"drop of the whole way: 5 - 4.5 % leaves 0.5", func(r *run) { r.LengthM, r.Upstream = 16, 0.045 }, "10 mm2", "cable-x-total-drop", true},
+		{"start: 200 A over 15 m", func(r *run) { r.LengthM, r.StartA = 15, 200 }, "4 mm2", "cable-x-start-drop", true},
+		{"start at a power factor of 0.4", func(r *run) { r.LengthM, r.StartA, r.StartPowerFactor = 15, 200, 0.4 }, "2.5 mm2", "cable-x-ampacity", true},
+		{"surge: 40.6 A s^0.5 per mm2", func(r *run) { r.SurgeA, r.SurgeS = 150, 1 }, "4 mm2", "cable-x-surge", true},
+		{"nothing is thick enough", func(r *run) { r.NeedA = 500 }, "240 mm2", "cable-x-ampacity", false},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			r := base
@@ -64,13 +64,13 @@ func TestChooseByEachRule(t *testing.T) {
 func TestChosenIsTheSmallestThatPasses(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := runGen(t)
-		c, err := Choose(r)
+		c, err := r.choose(InConduit)
 		if err != nil {
 			t.Fatal(err)
 		}
 		passed := false
 		for i, s := range Sizes(r.Laying.Tables) {
-			a, err := Assess(r, s.MM2)
+			a, err := r.assess(InConduit, s.MM2)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -112,11 +112,11 @@ func TestHarderRunNeverTakesLess(t *testing.T) {
 		hard.SurgeS = rapid.Float64Range(r.SurgeS, 300).Draw(t, "lasting")
 		hard.Laying.AmbientC = rapid.Float64Range(r.Laying.AmbientC, 55).Draw(t, "hotter")
 		hard.Laying.Grouped = rapid.IntRange(r.Laying.Grouped, maxGrouped).Draw(t, "fuller")
-		a, err := Choose(r)
+		a, err := r.choose(InConduit)
 		if err != nil {
 			t.Fatal(err)
 		}
-		b, err := Choose(hard)
+		b, err := hard.choose(InConduit)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -128,7 +128,7 @@ func TestHarderRunNeverTakesLess(t *testing.T) {
 
 // At the limit a run still passes, a hair beyond it fails.
 func TestLimitsMayBeUsedInFull(t *testing.T) {
-	r := Run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230, LoadA: 10, NeedA: 19.5}
+	r := run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230, LoadA: 10, NeedA: 19.5}
 	if c := choose(t, r); c.Size.Name != "1.5 mm2" {
 		t.Errorf("19.5 A: %s, want 1.5 mm2", c.Size.Name)
 	}
@@ -145,7 +145,7 @@ func TestLimitsMayBeUsedInFull(t *testing.T) {
 // A surge as long as 300 s heats little more than the current that the conductor carries for ever: 1.5 mm2 stands 19.5 A however long, although
 // 40.6 A s^0.5 per mm2 would leave it 3.5 A.
 func TestLongSurge(t *testing.T) {
-	r := Run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230, LoadA: 10, SurgeA: 19.5, SurgeS: 300}
+	r := run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230, LoadA: 10, SurgeA: 19.5, SurgeS: 300}
 	if c := choose(t, r); c.Size.Name != "1.5 mm2" {
 		t.Errorf("%s, want 1.5 mm2", c.Size.Name)
 	}
@@ -155,13 +155,13 @@ func TestLongSurge(t *testing.T) {
 }
 
 func TestUnknownLengthIsACaution(t *testing.T) {
-	c := choose(t, Run{Name: "x", Laying: Laying{Tables: IEC, System: DC, AmbientC: 30}, VoltageV: 48, LoadA: 10, StartA: 20})
+	c := choose(t, run{Name: "x", Laying: Laying{Tables: IEC, System: DC, AmbientC: 30}, VoltageV: 48, LoadA: 10, StartA: 20})
 	wantStatus(t, c.Checks, "cable-x-drop", Caution)
 	if got := find(t, c.Checks, "cable-x-drop").Wants; got != "length" {
 		t.Errorf("wants %q, want length", got)
 	}
-	if !c.Found || Worst(c.Checks) != Caution {
-		t.Errorf("found %t with %s, want true with caution", c.Found, Worst(c.Checks))
+	if !c.Found || worst(c.Checks) != Caution {
+		t.Errorf("found %t with %s, want true with caution", c.Found, worst(c.Checks))
 	}
 }
 
@@ -170,14 +170,14 @@ func TestLongRunAllowance(t *testing.T) {
 	p := Practice{LongRunPerM: BS7671LongRunPerM}
 	for lengthM, more := range map[float64]float64{50: 0, 100: 0, 150: 0.0025, 200: 0.005, 500: 0.005} {
 		near(t, "allowance", p.longRun(lengthM), more, 1e-15)
-		r := Run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, AmbientC: 30}, VoltageV: 230, LengthM: lengthM, LoadA: 1, Upstream: 0.01, Practice: p}
+		r := run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, AmbientC: 30}, VoltageV: 230, LengthM: lengthM, LoadA: 1, Upstream: 0.01, Practice: p}
 		near(t, "limit, %", find(t, choose(t, r).Checks, "cable-x-drop").Limit, 3+100*more, 1e-12)
 		near(t, "limit of the whole way, %", find(t, choose(t, r).Checks, "cable-x-total-drop").Limit, 5+100*more, 1e-12)
 	}
 }
 
 func TestRejectionStep(t *testing.T) {
-	c := choose(t, Run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230, LengthM: 5, LoadA: 16,
+	c := choose(t, run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230, LengthM: 5, LoadA: 16,
 		Practice: Practice{ContinuousFactor: 1.25}})
 	if len(c.Rejected) != 1 {
 		t.Fatalf("rejected %v, want 1.5 mm2", c.Rejected)
@@ -190,28 +190,29 @@ func TestRejectionStep(t *testing.T) {
 }
 
 func TestRunErrors(t *testing.T) {
-	good := Run{Laying: Laying{Tables: US, System: DC, AmbientC: 30}, VoltageV: 48, LengthM: 2, LoadA: 100}
+	good := run{Laying: Laying{Tables: US, System: DC, AmbientC: 30}, VoltageV: 48, LengthM: 2, LoadA: 100}
 	for _, tt := range []struct {
-		change func(*Run)
+		change func(*run)
 		want   string
 	}{
-		{func(r *Run) { r.LengthM = -3 }, "wiring: length -3 m, want 0 to 10000 m"},
-		{func(r *Run) { r.LoadA = math.Inf(1) }, "load +Inf A, want 0 to 100000 A"},
-		{func(r *Run) { r.LoadA = math.NaN() }, "load NaN A"},
-		{func(r *Run) { r.VoltageV = 0 }, "voltage 0 V, want 1 to 10000 V"},
-		{func(r *Run) { r.SurgeA, r.SurgeS = 10, 0 }, "surge of 10 A for 0 s"},
-		{func(r *Run) { r.SurgeA, r.SurgeS = 10, 301 }, "surge time 301 s, want 0 to 300 s"},
-		{func(r *Run) { r.Upstream = 2 }, "drop before the run 2, want 0 to 1"},
-		{func(r *Run) { r.Laying.AmbientC = 80 }, "ambient temperature 80 C"},
-		{func(r *Run) { r.Practice.DCDropLimit = 3 }, "DC drop limit 3, want 0.0001 to 0.5"},
+		{func(r *run) { r.LengthM = -3 }, "wiring: length -3 m, want 0 to 10000 m"},
+		{func(r *run) { r.LoadA = math.Inf(1) }, "load +Inf A, want 0 to 100000 A"},
+		{func(r *run) { r.LoadA = math.NaN() }, "load NaN A"},
+		{func(r *run) { r.VoltageV = 0 }, "voltage 0 V, want 1 to 10000 V"},
+		{func(r *run) { r.SurgeA, r.SurgeS = 10, 0 }, "surge of 10 A for 0 s"},
+		{func(r *run) { r.SurgeA, r.SurgeS = 10, 301 }, "surge time 301 s, want 0 to 300 s"},
+		{func(r *run) { r.PowerFactor = 1.1 }, "power factor 1.1, want 0.01 to 1"},
+		{func(r *run) { r.Upstream = 2 }, "drop before the run 2, want 0 to 1"},
+		{func(r *run) { r.Laying.AmbientC = 80 }, "ambient temperature 80 C"},
+		{func(r *run) { r.Practice.DCDropLimit = 3 }, "DC drop limit 3, want 0.0001 to 0.5"},
 	} {
 		r := good
 		tt.change(&r)
-		if _, err := Choose(r); err == nil || !strings.Contains(err.Error(), tt.want) {
-			t.Errorf("Choose(%+v): error %v, want %q", r, err, tt.want)
+		if _, err := r.choose(InConduit); err == nil || !strings.Contains(err.Error(), tt.want) {
+			t.Errorf("%+v: error %v, want %q", r, err, tt.want)
 		}
 	}
-	if _, err := Assess(good, 7); err == nil || !strings.Contains(err.Error(), "the nearest is 8 AWG") {
-		t.Errorf("Assess 7 mm2: error %v, want the nearest size", err)
+	if _, err := good.assess(InConduit, 7); err == nil || !strings.Contains(err.Error(), "the nearest is 8 AWG") {
+		t.Errorf("given 7 mm2: error %v, want the nearest size", err)
 	}
 }

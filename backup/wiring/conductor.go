@@ -154,18 +154,6 @@ func indexOf(t Tables, mm2 float64) (int, error) {
 	return nearest, failure(phrase.Of("cross-section %g mm2 is no %s size, the nearest is %s", mm2, string(t), name))
 }
 
-// Resistance returns the resistance of one conductor in ohm/km at the temperature of its copper, -60 to 250 C.
-//
-// Sources: IEC 60228 (maximum resistance at 20 C, corrected by 234.5 + t); NEC Chapter 9 Table 8 (75 C, note 2). US sizes
-// are stranded, uncoated copper whatever the strand, which must be Fixed or Flexible.
-func Resistance(t Tables, strand Strand, mm2, copperC float64) (float64, error) {
-	i, err := indexOf(t, mm2)
-	if err := firstError(err, strand.check(t), within(phrase.Of("conductor temperature"), copperC, minConductorC, maxCopperC, "C")); err != nil {
-		return 0, err
-	}
-	return resistanceAt(t, strand, i, copperC), nil
-}
-
 func (s Strand) check(t Tables) error {
 	switch {
 	case !slices.Contains([]Strand{Fixed, Flexible, FlexibleTin}, s):
@@ -176,7 +164,10 @@ func (s Strand) check(t Tables) error {
 	return nil
 }
 
-// resistanceAt is in ohm/km.
+// resistanceAt is the resistance of one conductor in ohm/km at the temperature of its copper.
+//
+// Sources: IEC 60228 (maximum resistance at 20 C, corrected by 234.5 + t); NEC Chapter 9 Table 8 (75 C, note 2). US sizes
+// are stranded, uncoated copper whatever the strand.
 func resistanceAt(t Tables, strand Strand, i int, copperC float64) float64 {
 	if t == US {
 		return usConductors[i].ohmPerKft * kftPerKm * (1 + usTempFactor.value*(copperC-usBaseC))

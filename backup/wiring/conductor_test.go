@@ -26,11 +26,7 @@ func TestResistance(t *testing.T) {
 		{"82 % at 20 C", US, Fixed, 3.31, 20, 6.496 * 0.82, 6.496 * 0.005, "NEC Chapter 9 Table 8 note 2 (MEM): about 82 %"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
-			got, err := Resistance(tt.tables, tt.strand, tt.mm2, tt.atC)
-			if err != nil {
-				t.Fatal(err)
-			}
-			near(t, tt.source, got, tt.want, tt.tol)
+			near(t, tt.source, resistance(t, tt.tables, tt.strand, tt.mm2, tt.atC), tt.want, tt.tol)
 		})
 	}
 }
@@ -40,11 +36,7 @@ func TestResistance(t *testing.T) {
 func TestResistanceAgainstPrintedCorrection(t *testing.T) {
 	for _, row := range []struct{ atC, factor float64 }{{25, 0.980}, {40, 0.926}, {50, 0.893}, {70, 0.833}, {90, 0.781}, {5, 1.064}} {
 		near(t, "1 / (1 + 0.004 (t - 20))", 1/(1+0.004*(row.atC-20)), row.factor, 0.0006)
-		r, err := Resistance(IEC, Fixed, 4, row.atC)
-		if err != nil {
-			t.Fatal(err)
-		}
-		near(t, "R20 / R(t)", 4.61/r, row.factor, 0.005)
+		near(t, "R20 / R(t)", 4.61/resistance(t, IEC, Fixed, 4, row.atC), row.factor, 0.005)
 	}
 }
 
@@ -143,10 +135,10 @@ func TestSizesAreApart(t *testing.T) {
 }
 
 func TestStrandOfTables(t *testing.T) {
-	if _, err := Resistance(US, FlexibleTin, 3.31, 75); err == nil {
+	if err := FlexibleTin.check(US); err == nil {
 		t.Error("tinned class 5 under the us tables: no error")
 	}
-	if _, err := Resistance(IEC, "solid", 2.5, 20); err == nil {
+	if err := Strand("solid").check(IEC); err == nil {
 		t.Error("strand solid: no error")
 	}
 }

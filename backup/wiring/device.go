@@ -67,12 +67,9 @@ func ratingSource(t Tables, k DeviceKind) phrase.Phrase {
 	}
 }
 
-// Ratings lists the standard ratings of a kind of device in A, smallest first; nil for unknown words.
+// ratings lists the standard ratings of a kind of device in A, smallest first; nil for unknown words. Nobody may change them.
 //
 // Sources: NEC 240.6(A); IEC 60898-1 for breakers, which ends at 125 A; IEC 60269-1 for fuses.
-func Ratings(t Tables, k DeviceKind) []float64 { return slices.Clone(ratings(t, k)) }
-
-// ratings is Ratings without the copy.
 func ratings(t Tables, k DeviceKind) []float64 {
 	switch {
 	case t == IEC && k == Breaker:

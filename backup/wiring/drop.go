@@ -1,8 +1,10 @@
 package wiring
 
-import "outlast/backup/phrase"
+import (
+	"math"
 
-import "math"
+	"outlast/backup/phrase"
+)
 
 // A Drop is what a run loses.
 type Drop struct {
@@ -13,25 +15,17 @@ type Drop struct {
 // acReactance: per conductor of a cable or of cores side by side, when nothing better is known, ohm/km. It only counts in thick cables.
 var acReactance = sourced{0.08, phrase.Symbols("IEC 60364-5-52 Annex G"), fromMemory}
 
-// DropOver returns the drop of a run of lengthM one way, 0 to 10,000 m, that carries currentA in each conductor.
-//
-// ohmPerKm is of one conductor at its working temperature ([Resistance]), 0 to 1,000; voltageV is line to neutral, for DC between the poles, 1 to
-// 10,000 V. powerFactor is in (0, 1]; 0 means that it is unknown, and then the drop is that of the worst one. DC has none.
-//
-// DC and single-phase lose 2 L I Z over both conductors, a balanced split-phase or three-phase run L I Z from line to neutral, with Z = R cos(phi)
-// + X sin(phi) (IEC 60364-5-52 Annex G, memory). The table "mV per A and m" of BS 7671 Appendix 4 has the return conductor in it already.
-func DropOver(s System, lengthM, currentA, ohmPerKm, voltageV, powerFactor float64) (Drop, error) {
-	if err := firstError(s.check(), lengthRange(lengthM), currentRange(phrase.Of("current"), currentA), within(phrase.Of("resistance"), ohmPerKm, 0, 1000, "ohm/km"),
-		voltRange(phrase.Of("voltage"), voltageV), powerFactorRange(powerFactor)); err != nil {
-		return Drop{}, err
-	}
-	return drop(s, lengthM, currentA, ohmPerKm, voltageV, powerFactor), nil
-}
-
 func powerFactorRange(pf float64) error {
 	return optional(phrase.Of("power factor"), pf, 0.01, 1, "")
 }
 
+// drop returns the drop of a run of lengthM one way that carries currentA in each conductor.
+//
+// ohmPerKm is of one conductor at its working temperature; voltageV is line to neutral, for DC between the poles.
+// powerFactor is in (0, 1]; 0 means that it is unknown, and then the drop is that of the worst one. DC has none.
+//
+// DC and single-phase lose 2 L I Z over both conductors, a balanced split-phase or three-phase run L I Z from line to neutral, with Z = R cos(phi)
+// + X sin(phi) (IEC 60364-5-52 Annex G, memory). The table "mV per A and m" of BS 7671 Appendix 4 has the return conductor in it already.
 func drop(s System, lengthM, currentA, ohmPerKm, voltageV, powerFactor float64) Drop {
 	v := s.paths() * lengthM / 1000 * currentA * impedance(s, ohmPerKm, powerFactor)
 	return Drop{V: v, Fraction: v / voltageV}

@@ -7,43 +7,22 @@ import (
 	"outlast/backup/wiring"
 )
 
-// Public PV-installer syllabus note, "Wire sizing between inverter and battery" (SEEN-P): 2500 W at 85 % and 22 V, terminals at 41 to 45 C, 60 C conductor.
-func ExampleChoose_inverterCable() {
-	amps, err := wiring.DCCurrentA(2500, 0.85, 22)
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	c, err := wiring.Choose(wiring.Run{
-		Name:     "bank",
-		Laying:   wiring.Laying{Tables: wiring.US, System: wiring.DC, InsulationC: 60, AmbientC: 45},
-		VoltageV: 24, LengthM: 1, LoadA: amps,
+// Public PV-installer syllabus note, "Wire sizing between inverter and battery" (SEEN-P): 2500 W at 85 % and 22 V, terminals at 41 to 45 C,
+// 60 C conductor. The note stops at the current; the fuse and what it asks of the conductor follow.
+func ExampleSizeBank() {
+	r, err := wiring.SizeBank(wiring.Bank{
+		Laying:   wiring.Laying{Tables: wiring.US, InsulationC: 60, AmbientC: 45},
+		NominalV: 24, HighestV: 29, ContinuousA: 2500 / 0.85 / 22, LengthM: 1,
 	})
 	if err != nil {
 		fmt.Println(err)
 		return
 	}
-	fmt.Printf("%.0f A, %s\n", amps, c.Size.Name)
-	fmt.Println(c.Rejected[len(c.Rejected)-1].Step().Numbers)
+	fmt.Printf("%.1f A, a fuse of %g A, %s\n", r.NeedA, r.DeviceA, r.Choice.Size.Name)
+	fmt.Println(r.Choice.Rejected[len(r.Choice.Rejected)-1].Step().Numbers)
 	// Output:
-	// 134 A, 300 kcmil
-	// 250 kcmil carries as it is laid: 167.1 A asked, 152.7 A is the limit
-}
-
-// Electrician's exam-preparation page (SEEN-P): 20 A over 100 ft of 12 AWG at 120 V.
-func ExampleDropOver() {
-	ohm, err := wiring.Resistance(wiring.US, wiring.Fixed, 3.31, 75)
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	d, err := wiring.DropOver(wiring.SinglePhase, 30.48, 20, ohm, 120, 1)
-	if err != nil {
-		fmt.Println(err)
-		return
-	}
-	fmt.Printf("%.1f V, %.1f %%\n", d.V, 100*d.Fraction)
-	// Output: 7.9 V, 6.6 %
+	// 167.1 A, a fuse of 175 A, 350 kcmil
+	// largest device that protects 300 kcmil: 175 A asked, 170.4 A is the limit
 }
 
 // Circuit-breaker maker's guide (SEEN-P): four batteries of 110 cells of 0.5 mohm, 240 V.

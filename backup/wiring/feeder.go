@@ -88,10 +88,10 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 	if carries < askedA { // the breaker lets no more through than its rating
 		carries = max(carries, min(askedA, r.BreakerA))
 	}
-	run := Run{Name: f.Name, Laying: f.Laying, VoltageV: f.VoltageV, LengthM: f.LengthM, LoadA: f.ContinuousA + f.OtherA, PowerFactor: f.PowerFactor,
+	wire := run{Name: f.Name, Laying: f.Laying, VoltageV: f.VoltageV, LengthM: f.LengthM, LoadA: f.ContinuousA + f.OtherA, PowerFactor: f.PowerFactor,
 		StartPowerFactor: f.StartPowerFactor, NeedA: carries, DeviceA: r.BreakerA, SurgeA: f.SurgeA, SurgeS: f.SurgeS, StartA: f.StartA,
 		Upstream: f.Upstream, Practice: f.Practice, Brief: f.Brief}
-	if r.Choice, err = run.sized(InConduit, f.CableMM2); err != nil {
+	if r.Choice, err = wire.sized(InConduit, f.CableMM2); err != nil {
 		return FeederResult{}, err
 	}
 	r.TotalDrop = f.Upstream + r.Choice.Drop.Fraction

@@ -31,7 +31,7 @@ func TestGivenCircuit(t *testing.T) {
 	f := Feeder{Name: "shower", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 240, LengthM: 16, OtherA: 25,
 		BreakerA: 32, CableMM2: 4}
 	r := sizeFeeder(t, f)
-	if Worst(r.Checks) != Pass || r.NeedA != 25 {
+	if worst(r.Checks) != Pass || r.NeedA != 25 {
 		t.Fatalf("need %g A, checks %+v, want 25 A and all to pass", r.NeedA, r.Checks)
 	}
 	f.LengthM = 30
@@ -102,8 +102,8 @@ func TestBreakerProtectsWhatFollows(t *testing.T) {
 		g := f
 		tt.change(&g)
 		r := sizeFeeder(t, g)
-		if r.BreakerA != tt.breakerA || Worst(r.Checks) != tt.worst || r.TooSmallA != tt.tooSmallA || r.TooLargeA != tt.tooLarge {
-			t.Errorf("%s: %g A, %s, between %g and %g A; want %g A, %s, %g, %g: %+v", tt.what, r.BreakerA, Worst(r.Checks), r.TooSmallA, r.TooLargeA,
+		if r.BreakerA != tt.breakerA || worst(r.Checks) != tt.worst || r.TooSmallA != tt.tooSmallA || r.TooLargeA != tt.tooLarge {
+			t.Errorf("%s: %g A, %s, between %g and %g A; want %g A, %s, %g, %g: %+v", tt.what, r.BreakerA, worst(r.Checks), r.TooSmallA, r.TooLargeA,
 				tt.breakerA, tt.worst, tt.tooSmallA, tt.tooLarge, r.Checks)
 		}
 		if g.BreakerA == 0 && r.BreakerA > 0 && r.Choice.Ampacity.A < r.BreakerA && !g.Practice.NextSizeUp {

@@ -43,16 +43,6 @@ var defaultGeneratorPF = sourced{0.8, phrase.Of("public guide, general practice"
 // wetStacking is the load below which a diesel should not run for long.
 var wetStacking = sourced{0.30, phrase.Of("guide page on diesel sets"), published}
 
-// ChargerVA is what a charger of chargeA at chargeV draws from its supply, in VA: V x A / (efficiency x power factor). Power factor of old
-// transformer chargers 0.6 to 0.7, of corrected ones 0.95 and more. Source: common practice (MEM).
-func ChargerVA(chargeV, chargeA, efficiency, powerFactor float64) (float64, error) {
-	if err := firstError(voltRange(phrase.Of("charging voltage"), chargeV), currentRange(phrase.Of("charging current"), chargeA), within(phrase.Of("efficiency"), efficiency, 0.01, 1, ""),
-		within(phrase.Of("power factor"), powerFactor, 0.01, 1, "")); err != nil {
-		return 0, err
-	}
-	return chargeV * chargeA / (efficiency * powerFactor), nil
-}
-
 // GeneratorDip is the fraction of its voltage that a generator loses while a motor that draws startVA at full voltage starts:
 // x / (x + rated / start), a divider of the alternator's transient reactance x (per unit) and the motor's standstill impedance.
 //

@@ -157,7 +157,7 @@ func TestSizeGenerator(t *testing.T) {
 		t.Errorf("%g VA, %g W, want 6500, 5200", r.DeratedVA, r.DeratedW)
 	}
 	near(t, "dip", r.Dip, 0.25/(0.25+6500.0/5200), 1e-12)
-	if Worst(r.Checks) != Pass || len(r.Checks) != 4 {
+	if worst(r.Checks) != Pass || len(r.Checks) != 4 {
 		t.Errorf("checks %+v, want four that pass", r.Checks)
 	}
 	near(t, "tank, h", r.TankH, 40/r.FuelLPerH, 1e-12)
@@ -226,18 +226,6 @@ func TestGeneratorBorders(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "full load of 20 kW, L/h", over.FuelLPerH, 6.1, 1e-9) // published chart (SEEN)
-}
-
-func TestChargerVA(t *testing.T) {
-	// V x A / (efficiency x power factor): 56 V, 60 A, 90 %, 0.7 (common practice, MEM; derived).
-	got, err := ChargerVA(56, 60, 0.9, 0.7)
-	if err != nil {
-		t.Fatal(err)
-	}
-	near(t, "charger", got, 5333.33, 0.01)
-	if _, err := ChargerVA(56, 60, 0, 0.7); err == nil {
-		t.Error("efficiency 0: no error")
-	}
 }
 
 // Where the maker tells the fuel, the chart is not read, and nothing is said of it. Arithmetic: 40 L at 2.5 L/h last 16 h.

@@ -2,6 +2,7 @@ package wiring
 
 import (
 	"math"
+	"slices"
 	"testing"
 
 	"pgregory.net/rapid"
@@ -27,6 +28,40 @@ func find(t *testing.T, checks []Check, id string) Check {
 	return Check{}
 }
 
+// worst is the worst status of the checks, Pass if there are none.
+func worst(checks []Check) Status {
+	rank := []Status{Pass, Caution, Fail}
+	at := 0
+	for _, c := range checks {
+		at = max(at, slices.Index(rank, c.Status))
+	}
+	return rank[at]
+}
+
+// ampacityOf is what a standard size may carry, with its working.
+func ampacityOf(l Laying, mm2 float64) (Ampacity, []Step, error) {
+	i, err := indexOf(l.Tables, mm2)
+	if err != nil {
+		return Ampacity{}, nil, err
+	}
+	p, err := l.place(InConduit)
+	if err != nil {
+		return Ampacity{}, nil, err
+	}
+	a := p.ampacity(i)
+	return a, p.steps(i, a), nil
+}
+
+// resistance is of a standard size, in ohm/km.
+func resistance(t *testing.T, tables Tables, strand Strand, mm2, copperC float64) float64 {
+	t.Helper()
+	i, err := indexOf(tables, mm2)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return resistanceAt(tables, strand, i, copperC)
+}
+
 func wantStatus(t *testing.T, checks []Check, id string, want Status) {
 	t.Helper()
 	if c := find(t, checks, id); c.Status != want {
@@ -48,9 +83,9 @@ func layingGen(t *rapid.T, system System) Laying {
 	return l
 }
 
-func runGen(t *rapid.T) Run {
+func runGen(t *rapid.T) run {
 	system := rapid.SampledFrom(AllSystems()).Draw(t, "system")
-	return Run{
+	return run{
 		Name: "x", Laying: layingGen(t, system), VoltageV: rapid.Float64Range(12, 400).Draw(t, "volts"),
 		LengthM: rapid.Float64Range(0, 200).Draw(t, "length"), LoadA: rapid.Float64Range(0, 200).Draw(t, "load"),
 		PowerFactor: rapid.Float64Range(0.1, 1).Draw(t, "pf"), DeviceA: rapid.SampledFrom([]float64{0, 15, 20, 63, 200}).Draw(t, "device"),

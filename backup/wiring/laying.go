@@ -22,6 +22,8 @@ type Laying struct {
 }
 
 // An Ampacity is what one size may carry as it is laid.
+//
+// Sources: IEC 60364-5-52 Tables B.52.2, B.52.4, B.52.14, B.52.17; NEC Table 310.16 (2023) with its corrections, 240.4(D).
 type Ampacity struct {
 	TableA        float64 // of the table, in 30 C air, alone
 	AmbientFactor float64
@@ -29,24 +31,6 @@ type Ampacity struct {
 	A             float64 // after both factors, and no more than the terminals allow
 	// DeviceA is the most that a protective device may be rated for this reason alone: A, less where a rule for small sizes says so.
 	DeviceA float64
-	Working []Step
-}
-
-// Ampacity says what a standard size of mm2 may carry.
-//
-// Sources: IEC 60364-5-52 Tables B.52.2, B.52.4, B.52.14, B.52.17; NEC Table 310.16 (2023) with its corrections, 240.4(D).
-func (l Laying) Ampacity(mm2 float64) (Ampacity, error) {
-	i, err := indexOf(l.Tables, mm2)
-	if err != nil {
-		return Ampacity{}, err
-	}
-	place, err := l.place(InConduit)
-	if err != nil {
-		return Ampacity{}, err
-	}
-	a := place.ampacity(i)
-	a.Working = place.steps(i, a)
-	return a, nil
 }
 
 // place is a Laying with its defaults filled in and its two factors found, the same for all sizes.
@@ -100,7 +84,7 @@ func (l Laying) place(method Method) (place, error) {
 	return p, nil
 }
 
-// ampacity leaves the working empty: the search for a size throws most of them away.
+// ampacity says what the size of an index may carry; its working is of steps, since the search for a size throws most of them away.
 func (p *place) ampacity(i int) Ampacity {
 	a := Ampacity{AmbientFactor: p.ambient.factor, GroupFactor: p.group.factor}
 	if p.Tables == US {

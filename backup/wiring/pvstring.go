@@ -70,9 +70,9 @@ func SizePV(s PVString) (PVResult, error) {
 		}
 	}
 	s.Laying.System = DC
-	run := Run{Name: s.Name, Laying: s.Laying, VoltageV: s.MaxPowerV, LengthM: s.LengthM, LoadA: s.MaxPowerA * n, NeedA: r.MaximumA,
+	wire := run{Name: s.Name, Laying: s.Laying, VoltageV: s.MaxPowerV, LengthM: s.LengthM, LoadA: s.MaxPowerA * n, NeedA: r.MaximumA,
 		NeedTableA: r.RatingA, DeviceA: r.FuseA, Practice: s.Practice}
-	if r.Choice, err = run.sized(OnWall, s.CableMM2); err != nil {
+	if r.Choice, err = wire.sized(OnWall, s.CableMM2); err != nil {
 		return PVResult{}, err
 	}
 	r.Checks = append(r.Checks, r.Choice.Checks...)

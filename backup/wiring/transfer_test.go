@@ -4,8 +4,6 @@ import (
 	"math"
 	"strings"
 	"testing"
-
-	"pgregory.net/rapid"
 )
 
 // ITIC (CBEMA) curve, 2000 revision, read from a power-quality handbook p. 112 and an instrument maker's note (SEEN).
@@ -28,62 +26,6 @@ func TestToleratedMS(t *testing.T) {
 			t.Errorf("ToleratedMS(%g): no error", bad)
 		}
 	}
-}
-
-func TestCheckBreak(t *testing.T) {
-	loads := []Sensitive{{"Fridge", 0}, {"Computer", 16}, {"Router", 30}}
-	for _, tt := range []struct {
-		name                    string
-		b                       Break
-		curve, computer, router Status
-	}{
-		{"none", Break{0, true, loads}, Pass, Pass, Pass},
-		{"just ridden through", Break{16, true, loads}, Pass, Pass, Pass},
-		{"the curve's own time", Break{20, true, loads}, Pass, Fail, Pass},
-		{"beyond the curve", Break{20.1, true, loads}, Caution, Fail, Pass},
-		{"beyond everything", Break{50, true, loads}, Caution, Fail, Fail},
-		{"unknown", Break{0, false, loads}, Caution, Caution, Caution},
-	} {
-		t.Run(tt.name, func(t *testing.T) {
-			r, err := CheckBreak(tt.b)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if len(r.Checks) != 3 {
-				t.Fatalf("checks %+v, want three: a load that says nothing has none", r.Checks)
-			}
-			wantStatus(t, r.Checks, "transfer-curve", tt.curve)
-			wantStatus(t, r.Checks, "transfer-Computer", tt.computer)
-			wantStatus(t, r.Checks, "transfer-Router", tt.router)
-		})
-	}
-	if _, err := CheckBreak(Break{TransferMS: -1}); err == nil || !strings.Contains(err.Error(), "break -1 ms") {
-		t.Errorf("negative break: error %v", err)
-	}
-	if _, err := CheckBreak(Break{Loads: []Sensitive{{"Clock", -1}}}); err == nil || !strings.Contains(err.Error(), "load 1 (Clock): break -1 ms") {
-		t.Errorf("negative ride-through: error %v", err)
-	}
-}
-
-func TestLongerBreakNeverFaresBetter(t *testing.T) {
-	rank := map[Status]int{Pass: 0, Caution: 1, Fail: 2}
-	rapid.Check(t, func(t *rapid.T) {
-		ms := rapid.Float64Range(0, 1000).Draw(t, "ms")
-		loads := []Sensitive{{"a", rapid.Float64Range(0.001, 100).Draw(t, "a")}}
-		short, err := CheckBreak(Break{ms, true, loads})
-		if err != nil {
-			t.Fatal(err)
-		}
-		long, err := CheckBreak(Break{rapid.Float64Range(ms, 2000).Draw(t, "longer"), true, loads})
-		if err != nil {
-			t.Fatal(err)
-		}
-		for i := range short.Checks {
-			if rank[long.Checks[i].Status] < rank[short.Checks[i].Status] {
-				t.Fatalf("%+v, longer %+v", short.Checks[i], long.Checks[i])
-			}
-		}
-	})
 }
 
 // The questions are asked of what is there, never answered.

@@ -1,9 +1,9 @@
 // Package wiring chooses conductors and protective devices for a home with an inverter and a bank, and tests those that are there.
 //
 // Start with what the run is: [SizeFeeder] for an AC run (main board to inverter, inverter to backup board, a final circuit),
-// [SizeBank] for the conductor between bank and inverter, [SizePV] for a string of the array. Below them stand
-// [Choose], which finds the smallest conductor that passes, and [Assess], which tests a given one. [SizeGenerator] rates a
-// generator set; [CheckBreak] holds the changeover break against the tolerance curve of electronics and against each load.
+// [SizeBank] for the conductor between bank and inverter, [SizePV] for a string of the array. Each finds the smallest conductor that
+// passes, or tests a given one, together with the device before it. [SizeGenerator] rates a generator set, [Source.Prospective] the short
+// circuit of a bank; [ToleratedMS] is how long electronics stand a changeover break.
 // Every result carries its checks, and its working as a list of [Step].
 //
 // Units: A, V, W, VA, m (one way), mm2, degrees C, s or ms as named, L and L/h. AC potentials are line to neutral, as in the site file;
@@ -148,20 +148,6 @@ func comparePercent(id string, demand, limit float64, what phrase.Phrase) Check 
 // unknown is a check that can't be made; demand is what the missing thing has to stand.
 func unknown(id string, demand float64, unit, wants string, what phrase.Phrase) Check {
 	return Check{ID: id, Status: Caution, Demand: demand, Unit: unit, Wants: wants, Reason: what}
-}
-
-// Worst is the worst status of the checks, Pass if there are none.
-func Worst(checks []Check) Status {
-	worst := Pass
-	for _, c := range checks {
-		switch {
-		case c.Status == Fail:
-			return Fail
-		case c.Status == Caution:
-			worst = Caution
-		}
-	}
-	return worst
 }
 
 // A basis is what a figure of the trade rests on.

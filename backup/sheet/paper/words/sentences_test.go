@@ -177,7 +177,7 @@ func TestEverySentenceInEveryLanguage(t *testing.T) {
 var spelledAlike = map[string][]string{
 	"de": {"April", "August", "September", "November", "Generator", "Definition", "Generator: %s.", "%.4g Ah in %.4g h"},
 	"es": {"fusible"},
-	"fr": {"%d phase", "%d phases", "%d circuit", "%d circuits", "absorption", "%s, fraction", "altitude"},
+	"fr": {"%d phase", "%d phases", "%d circuit", "%d circuits", "%d module", "%d modules", "absorption", "%s, fraction", "altitude"},
 }
 
 // A sentence speaks its language, and joins its neighbours as the English one does.

@@ -4,7 +4,6 @@ package words
 var ofRunsWorking = []sentence{
 	{"Break that electronics tolerate", "Lücke, die Elektronik erträgt", "Interrupción que tolera la electrónica", "Interruption que tolère l’électronique"},
 	{"tolerance curve, no voltage left", "Toleranzkurve, ohne Spannung", "curva de tolerancia, sin tensión", "courbe de tolérance, sans tension"},
-	{"no voltage left", "ohne Spannung", "sin tensión", "sans tension"},
 	{"Current at rated power", "Strom bei Nennleistung", "Corriente a potencia nominal", "Courant à puissance nominale"},
 	{"(idle_w + rated_w / efficiency) / lowest voltage", "(idle_w + rated_w / efficiency) / niedrigste Spannung", "(idle_w + rated_w / efficiency) / tensión más baja", "(idle_w + rated_w / efficiency) / tension la plus basse"},
 	{"Current between bank and inverter", "Strom zwischen Batterie und Wechselrichter", "Corriente entre batería e inversor", "Courant entre batterie et onduleur"},
