@@ -133,7 +133,8 @@ func TestCutoffOfTheCatalog(t *testing.T) {
 			continue
 		}
 		b := battery.Bank{Unit: u, Series: 1, Strings: 1}
-		if v := b.LoadedV(0.5*u.RatedAh, 1-u.MaxDoD, 25); v < u.MinV {
+		// At min_v that current is this power; where it leaves more, it takes less current.
+		if v, ok := b.PowerV(0.5*u.RatedAh*u.MinV, 1-u.MaxDoD, 25); !ok || v < u.MinV {
 			t.Errorf("%s: %.2f V at its depth of %g under C/2, below its min_v of %g V", u.ID, v, u.MaxDoD, u.MinV)
 		}
 	}

@@ -52,7 +52,7 @@ func FuzzUnit(f *testing.F) {
 		number("volts", b.SourceV(dod, tempC), b.ResistanceOhmAt(dod, tempC))
 		if v, _ := b.StartV(powerW/2, powerW, dod, tempC); powerW >= 0 {
 			loaded, _ := b.PowerV(powerW, dod, tempC)
-			number("start", v, loaded, b.LoadedV(powerW, dod, tempC))
+			number("start", v, loaded)
 		}
 		soc, _ := b.LowestStartSoC(0, math.Abs(powerW), b.MinV(), tempC)
 		frozen, _ := LeastSoCInCold(tempC)

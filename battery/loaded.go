@@ -135,27 +135,12 @@ func (b Bank) sagLines(soc, tempC float64) (lines [len(sagRates)]line, ok bool) 
 	return lines, true
 }
 
-// LoadedV returns the bank's volts under a current of at least 0 A that has lasted for some minutes: those at rest
-// less current times resistance ([Bank.ResistanceOhmAt]) or, for lithium, less the fall of published cells under
-// load, whichever is lower. A data sheet's resistance is that of an instant, and knows nothing of what comes slowly,
-// above all when little charge is left. Never below 0. Without resistance_mohm lead-acid does not sag here.
-func (b Bank) LoadedV(currentA, soc, tempC float64) float64 {
-	soc = fraction(soc)
-	v := b.SourceV(soc, tempC) - currentA*b.ResistanceOhmAt(soc, tempC)
-	if lines, ok := b.sagLines(soc, tempC); ok {
-		for _, l := range lines {
-			if currentA <= l.mostA {
-				v = min(v, l.v-l.ohm*currentA)
-				break
-			}
-		}
-	}
-	return max(0, v)
-}
-
-// PowerV is [Bank.LoadedV] under a power of at least 0 W at the terminals, as an inverter takes it: sagging volts
-// draw more current. ok is false where the bank cannot give that power at half its volts at rest, which are then
-// returned, or above.
+// PowerV returns the bank's volts under a power of at least 0 W at the terminals that has lasted for some minutes, as an
+// inverter takes it: sagging volts draw more current. They are those at rest less current times resistance
+// ([Bank.ResistanceOhmAt]) or, for lithium, less the fall of published cells under load, whichever is lower. A data
+// sheet's resistance is that of an instant, and knows nothing of what comes slowly, above all when little charge is
+// left. Without resistance_mohm lead-acid does not sag here. ok is false where the bank cannot give that power at half
+// its volts at rest, which are then returned, or above.
 func (b Bank) PowerV(powerW, soc, tempC float64) (v float64, ok bool) {
 	soc = fraction(soc)
 	rest := b.SourceV(soc, tempC)
