@@ -47,6 +47,9 @@ func (p *Plan) cautions() {
 	if p.Allocation != nil && !p.Allocation.Proven {
 		say(phrase.Of("The search for the best split of the circuits was ended before it was proven best: a better one may exist."))
 	}
+	if g := s.Practice.Growth; g > 0 && s.Practice.Headroom == 0 {
+		say(phrase.Of("The growth of %.3g %% is of the energy, on the bank: what runs and starts at once is counted as today. headroom keeps power free for more.", 100*g))
+	}
 	if p.Bank.DoDClamped {
 		say(phrase.Of("The practice allows a deeper discharge (%g) than the battery (%g); the battery's holds.", s.Practice.MaxDoD, p.Bank.DoD))
 	}

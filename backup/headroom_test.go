@@ -142,3 +142,27 @@ func TestCyclesInAnyOrder(t *testing.T) {
 		t.Error("usual depths differ from the design")
 	}
 }
+
+// TestGrowthIsOfTheEnergy: growth makes the bank larger and moves no power; a plan with growth and without headroom says so.
+func TestGrowthIsOfTheEnergy(t *testing.T) {
+	says := func(h *house) bool {
+		p := h.plan(t)
+		for _, c := range p.Cautions {
+			if strings.Contains(c.String(), "growth of 25 % is of the energy") {
+				return true
+			}
+		}
+		return false
+	}
+	plain, grown := steady().plan(t), steady().set("practice.growth", 0.25).plan(t)
+	near(t, "energy", grown.Bank.Sizing.RequiredAh, 1.25*plain.Bank.Sizing.RequiredAh)
+	for _, id := range []string{"inverter-continuous", "inverter-continuous-w", "dc-current"} {
+		near(t, id, check(t, grown, id).Demand, check(t, plain, id).Demand)
+	}
+	if !says(steady().set("practice.growth", 0.25)) {
+		t.Error("growth without headroom: nothing says that it is of the energy")
+	}
+	if says(steady()) || says(steady().put("practice", "growth = 0.25; headroom = 0.2")) {
+		t.Error("said without need")
+	}
+}

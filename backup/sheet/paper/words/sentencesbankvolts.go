@@ -100,4 +100,8 @@ var ofBankVolts = []sentence{
 		"wie LFP, aus dem Gedächtnis; keiner unter 0 °C: Battery University BU-410, Tabelle 1",
 		"como LFP, de memoria; ninguna bajo 0 °C: Battery University BU-410, tabla 1",
 		"comme LFP, de mémoire ; aucun sous 0 °C : Battery University BU-410, tableau 1"},
+	{"The growth of %.3g %% is of the energy, on the bank: what runs and starts at once is counted as today. headroom keeps power free for more.",
+		"Der Zuwachs von %.3g %% gilt der Energie, an der Batterie: Was zugleich läuft und anläuft, zählt wie heute. headroom hält Leistung für mehr frei.",
+		"El crecimiento del %.3g %% es de la energía, en la batería: lo que funciona y arranca a la vez se cuenta como hoy. headroom deja potencia libre para más.",
+		"La croissance de %.3g %% est celle de l’énergie, sur la batterie : ce qui marche et démarre à la fois est compté comme aujourd’hui. headroom garde de la puissance libre pour plus."},
 }
