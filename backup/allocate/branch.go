@@ -97,43 +97,49 @@ func (s *search) divide(b *branch, a, c int32) {
 func (s *search) branchExtra(f *frame) (branch, bool) {
 	for i, group := range s.group {
 		for _, k := range group {
-			extra := s.rows[k].extra
-			if extra == nil {
+			if s.rows[k].extra == nil {
 				continue
 			}
-			// What the relaxation leaves of this row for the extra.
-			room := float64(s.rows[k].limit - f.used[k])
-			for _, g := range f.active {
-				room -= s.coefAt(f.key[g], i) * s.scale[i]
-			}
-			for at, j := range f.basis {
-				if j >= 0 {
-					room -= s.x[at] * (s.coefAt(j, i) - s.coefAt(f.key[s.colSet[j]], i)) * s.scale[i]
-				}
-			}
-			room += primalTol * s.scale[i]
-			s.levels = s.levels[:0]
-			for _, g := range f.active {
-				if j := f.key[g]; f.allowed[j] && float64(extra[j]) > room && (s.basics[g] == 0 || s.keyValue[g] > primalTol) {
-					s.levels = append(s.levels, extra[j])
-				}
-			}
-			for at, j := range f.basis {
-				if j >= 0 && f.allowed[j] && float64(extra[j]) > room && s.x[at] > primalTol {
-					s.levels = append(s.levels, extra[j])
-				}
-			}
+			s.tooLarge(f, s.rows[k].extra, s.roomForExtra(f, i, k))
 			if len(s.levels) == 0 {
 				continue
 			}
 			slices.Sort(s.levels)
-			level := s.levels[len(s.levels)/2]
-			if level > f.extra[k] {
+			if level := s.levels[len(s.levels)/2]; level > f.extra[k] {
 				return branch{row: k, level: level}, true
 			}
 		}
 	}
 	return branch{}, false
+}
+
+// roomForExtra is what the relaxation leaves of row k, one of group i, for its extra.
+func (s *search) roomForExtra(f *frame, i, k int) float64 {
+	room := float64(s.rows[k].limit - f.used[k])
+	for _, g := range f.active {
+		room -= s.coefAt(f.key[g], i) * s.scale[i]
+	}
+	for at, j := range f.basis {
+		if j >= 0 {
+			room -= s.x[at] * (s.coefAt(j, i) - s.coefAt(f.key[s.colSet[j]], i)) * s.scale[i]
+		}
+	}
+	return room + primalTol*s.scale[i]
+}
+
+// tooLarge collects the extras of the columns that the relaxation takes, whole or in part, for which there is no room.
+func (s *search) tooLarge(f *frame, extra []int64, room float64) {
+	s.levels = s.levels[:0]
+	for _, g := range f.active {
+		if j := f.key[g]; f.allowed[j] && float64(extra[j]) > room && (s.basics[g] == 0 || s.keyValue[g] > primalTol) {
+			s.levels = append(s.levels, extra[j])
+		}
+	}
+	for at, j := range f.basis {
+		if j >= 0 && f.allowed[j] && float64(extra[j]) > room && s.x[at] > primalTol {
+			s.levels = append(s.levels, extra[j])
+		}
+	}
 }
 
 func (s *search) coefAt(j int32, i int) float64 { return s.coef[int(j)*s.relaxation.m+i] }

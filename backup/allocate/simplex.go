@@ -204,25 +204,43 @@ func (s *search) entries(f *frame, i int) {
 // pivot puts enter in the place of the leaving row. step is how far the duals move along rho. It returns by how
 // much the bound falls.
 func (s *search) pivot(f *frame, leave int, enter int32, step float64) float64 {
+	s.column(f, enter)
+	gain := -step * s.x[leave]
+	s.eliminate(f, leave)
+	if step != 0 {
+		s.moveDuals(f, step)
+	}
+	s.swap(f, leave, enter)
+	f.age++
+	return gain
+}
+
+// column puts the inverse times the entering column into w.
+func (s *search) column(f *frame, enter int32) {
 	r := &s.relaxation
 	m := r.m
 	if enter < 0 {
 		for i := range m {
 			r.w[i] = f.inverse[i*m+int(^enter)]
 		}
-	} else {
-		k := int(f.key[s.colSet[enter]]) * m
-		a, b := r.coef[int(enter)*m:int(enter+1)*m], r.coef[k:k+m]
-		for i := range m {
-			var v float64
-			for c, inv := range f.inverse[i*m : (i+1)*m] {
-				v += inv * (a[c] - b[c])
-			}
-			r.w[i] = v
-		}
+		return
 	}
+	k := int(f.key[s.colSet[enter]]) * m
+	a, b := r.coef[int(enter)*m:int(enter+1)*m], r.coef[k:k+m]
+	for i := range m {
+		var v float64
+		for c, inv := range f.inverse[i*m : (i+1)*m] {
+			v += inv * (a[c] - b[c])
+		}
+		r.w[i] = v
+	}
+}
+
+// eliminate makes the column in w a unit column of the leaving row, in the inverse and in the values.
+func (s *search) eliminate(f *frame, leave int) {
+	r := &s.relaxation
+	m := r.m
 	alpha := r.w[leave]
-	gain := -step * r.x[leave]
 	moved := r.x[leave] / alpha
 	mine := f.inverse[leave*m : (leave+1)*m]
 	for c := range mine {
@@ -239,17 +257,25 @@ func (s *search) pivot(f *frame, leave int, enter int32, step float64) float64 {
 		}
 	}
 	r.x[leave] = moved
+}
 
-	if step != 0 {
-		for _, e := range r.nonzero {
-			f.y[e.at] += step * e.value
-		}
-		for _, g := range f.active {
-			for j := s.first[g]; j < s.first[g+1]; j++ {
-				r.t[j] -= step * r.tau[j] // columns that don't matter hold old numbers, never read
-			}
+// moveDuals moves the duals along rho, and with them what each column costs. Columns that do not matter hold old numbers, which
+// are never read.
+func (s *search) moveDuals(f *frame, step float64) {
+	r := &s.relaxation
+	for _, e := range r.nonzero {
+		f.y[e.at] += step * e.value
+	}
+	for _, g := range f.active {
+		for j := s.first[g]; j < s.first[g+1]; j++ {
+			r.t[j] -= step * r.tau[j]
 		}
 	}
+}
+
+// swap notes that enter is in the basis and what was in the leaving row is not.
+func (s *search) swap(f *frame, leave int, enter int32) {
+	r := &s.relaxation
 	old := f.basis[leave]
 	f.basis[leave] = enter
 	if old < 0 {
@@ -264,28 +290,40 @@ func (s *search) pivot(f *frame, leave int, enter int32, step float64) float64 {
 		r.inBasis[enter] = true
 		r.basics[s.colSet[enter]]++
 	}
-	if old >= 0 {
-		// A forbidden key that has lost its last partner in the basis would stay for good.
-		if g := s.colSet[old]; r.basics[g] == 0 && !f.allowed[f.key[g]] {
-			s.newKey(f, g)
-			s.values(f)
-		}
+	if old < 0 {
+		return
 	}
-	f.age++
-	return gain
+	// A forbidden key that has lost its last partner in the basis would stay for good.
+	if g := s.colSet[old]; r.basics[g] == 0 && !f.allowed[f.key[g]] {
+		s.newKey(f, g)
+		s.values(f)
+	}
 }
 
 // refactor computes the inverse, the duals and the values afresh from the basis. It returns false if the basis
 // is singular.
 func (s *search) refactor(f *frame) bool {
-	r := &s.relaxation
-	m := r.m
-	// Gauss-Jordan with row exchanges on [basis | identity]; row by row of work: m entries of each.
-	work := r.work
+	s.basisBesideIdentity(f)
+	if !reduce(s.work, s.m) {
+		return false
+	}
+	m := s.m
 	for i := range m {
-		for c := range m {
-			work[i*2*m+c], work[i*2*m+m+c] = 0, 0
-		}
+		copy(f.inverse[i*m:(i+1)*m], s.work[i*2*m+m:(i+1)*2*m])
+	}
+	s.duals(f)
+	f.bound = s.prove(f, f.y)
+	s.values(f)
+	f.age = 0
+	return true
+}
+
+// basisBesideIdentity fills work with [basis | identity], row by row.
+func (s *search) basisBesideIdentity(f *frame) {
+	r := &s.relaxation
+	m, work := r.m, r.work
+	clear(work[:2*m*m])
+	for i := range m {
 		work[i*2*m+m+i] = 1
 	}
 	for c, j := range f.basis {
@@ -298,6 +336,11 @@ func (s *search) refactor(f *frame) bool {
 			work[i*2*m+c] = r.coef[int(j)*m+i] - r.coef[int(k)*m+i]
 		}
 	}
+}
+
+// reduce turns [basis | identity] of m rows into [identity | inverse], by Gauss-Jordan elimination with row exchanges. It
+// returns false if the basis is singular.
+func reduce(work []float64, m int) bool {
 	for c := range m {
 		best := c
 		for i := c + 1; i < m; i++ {
@@ -327,31 +370,25 @@ func (s *search) refactor(f *frame) bool {
 			}
 		}
 	}
-	for i := range m {
-		copy(f.inverse[i*m:(i+1)*m], work[i*2*m+m:(i+1)*2*m])
-	}
-	// Duals: cost of the basis times the inverse.
-	for c := range m {
-		f.y[c] = 0
-	}
+	return true
+}
+
+// duals are the cost of the basis times the inverse, none below 0.
+func (s *search) duals(f *frame) {
+	r := &s.relaxation
+	clear(f.y)
 	for i, j := range f.basis {
 		if j < 0 {
 			continue
 		}
 		v := r.cost[j] - r.cost[f.key[s.colSet[j]]]
-		for c, b := range f.inverse[i*m : (i+1)*m] {
+		for c, b := range f.inverse[i*r.m : (i+1)*r.m] {
 			f.y[c] += v * b
 		}
 	}
 	for c, y := range f.y {
-		if y < 0 {
-			f.y[c] = 0
-		}
+		f.y[c] = max(0, y)
 	}
-	f.bound = s.prove(f, f.y)
-	s.values(f)
-	f.age = 0
-	return true
 }
 
 // restart goes back to the basis of slacks.
