@@ -71,7 +71,7 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 		return FeederResult{}, err
 	}
 	if err := firstError(within(phrase.Of("current of the largest motor"), f.MotorA, 0, f.ContinuousA+f.OtherA, "A"),
-		currentRange(phrase.Of("what follows the breaker"), f.BearsA), currentRange(phrase.Of("least current of the breaker"), f.LeastA)); err != nil {
+		ratingRange(phrase.Of("what follows the breaker"), f.BearsA), currentRange(phrase.Of("least current of the breaker"), f.LeastA)); err != nil {
 		return FeederResult{}, err
 	}
 	motor := LargestMotor(t) * f.MotorA

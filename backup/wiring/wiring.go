@@ -210,9 +210,21 @@ const (
 )
 
 func currentRange(what phrase.Phrase, a float64) error { return within(what, a, 0, maxA, "A") }
-func voltRange(what phrase.Phrase, v float64) error    { return within(what, v, minV, maxV, "V") }
-func lengthRange(m float64) error                      { return within(phrase.Of("length"), m, 0, maxLengthM, "m") }
-func firstError(errs ...error) error                   { return cmp.Or(errs...) }
+
+// leastRatedA is the smallest current for which anything is rated; a share of less is no figure.
+const leastRatedA = 1e-3
+
+// ratingRange is [currentRange] for a rating, of which 0 says that it is not known.
+func ratingRange(what phrase.Phrase, a float64) error {
+	if a == 0 {
+		return nil
+	}
+	return within(what, a, leastRatedA, maxA, "A")
+}
+
+func voltRange(what phrase.Phrase, v float64) error { return within(what, v, minV, maxV, "V") }
+func lengthRange(m float64) error                   { return within(phrase.Of("length"), m, 0, maxLengthM, "m") }
+func firstError(errs ...error) error                { return cmp.Or(errs...) }
 
 // fig is a number of a working for a phrase, num the same printed; none is a place of a step with nothing to say.
 func fig(v float64) phrase.Figure { return phrase.Figure(v) }
