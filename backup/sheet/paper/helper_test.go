@@ -37,8 +37,8 @@ func planAnew(t testing.TB, home string) *backup.Plan {
 	return planText(t, string(src))
 }
 
-// planText plans the text of a site file.
-func planText(t testing.TB, src string) *backup.Plan {
+// siteOf reads the text of a site file.
+func siteOf(t testing.TB, src string) *backup.Site {
 	t.Helper()
 	cat, err := catalog.Generic()
 	if err != nil {
@@ -48,7 +48,13 @@ func planText(t testing.TB, src string) *backup.Plan {
 	if err != nil {
 		t.Fatal(err)
 	}
-	p, err := backup.NewPlan(context.Background(), s)
+	return s
+}
+
+// planText plans the text of a site file.
+func planText(t testing.TB, src string) *backup.Plan {
+	t.Helper()
+	p, err := backup.NewPlan(context.Background(), siteOf(t, src))
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -14,7 +14,6 @@ import (
 	"outlast/backup"
 	"outlast/backup/drawnhome"
 	"outlast/backup/sheet/paper"
-	"outlast/catalog"
 	"outlast/loads"
 )
 
@@ -386,20 +385,6 @@ func (l *law) byLoad(clock string, order []string) {
 		})
 	}
 	l.holds("restart order", len(left) == 0, "%d loads at %s are not in it", len(left), clock)
-}
-
-// siteOf reads the text of a site file.
-func siteOf(t testing.TB, src string) *backup.Site {
-	t.Helper()
-	cat, err := catalog.Generic()
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := backup.ReadSite("home.toml", []byte(src), cat)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
 }
 
 // TestLawOfThePapers: what the papers tell people to enter or to do is what the plan was worked out with, and done as printed the plan
