@@ -19,24 +19,10 @@ import (
 func made(t *testing.T) (translated, symbols map[string]string) {
 	t.Helper()
 	translated, symbols = map[string]string{}, map[string]string{}
-	fset := token.NewFileSet()
-	root := filepath.Join("..", "..", "..", "..")
-	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
-		switch {
-		case err != nil:
-			return err
-		case d.IsDir() && path != root && strings.HasPrefix(d.Name(), "."):
-			return filepath.SkipDir
-		case d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go"):
-			return nil
-		}
-		f, err := parser.ParseFile(fset, path, nil, 0)
-		if err != nil {
-			return err
-		}
+	eachSource(t, func(path string, fset *token.FileSet, f *ast.File) {
 		battery := filepath.Base(filepath.Dir(path)) == "battery" // its texts are phrases of their own type
 		if !battery && !slices.ContainsFunc(f.Imports, func(s *ast.ImportSpec) bool { return s.Path.Value == `"outlast/backup/phrase"` }) {
-			return nil
+			return
 		}
 		ast.Inspect(f, func(n ast.Node) bool {
 			call, ok := n.(*ast.CallExpr)
@@ -80,12 +66,34 @@ func made(t *testing.T) (translated, symbols map[string]string) {
 			}
 			return true
 		})
+	})
+	return translated, symbols
+}
+
+// eachSource reads every Go file of the project but the tests.
+func eachSource(t *testing.T, visit func(path string, fset *token.FileSet, f *ast.File)) {
+	t.Helper()
+	fset := token.NewFileSet()
+	root := filepath.Join("..", "..", "..", "..")
+	err := filepath.WalkDir(root, func(path string, d fs.DirEntry, err error) error {
+		switch {
+		case err != nil:
+			return err
+		case d.IsDir() && path != root && strings.HasPrefix(d.Name(), "."):
+			return filepath.SkipDir
+		case d.IsDir() || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go"):
+			return nil
+		}
+		f, err := parser.ParseFile(fset, path, nil, 0)
+		if err != nil {
+			return err
+		}
+		visit(path, fset, f)
 		return nil
 	})
 	if err != nil {
 		t.Fatal(err)
 	}
-	return translated, symbols
 }
 
 // place finds what a format fills in, with its flags: "%.1f", "%[2]s". "%%" is a sign.
