@@ -17,13 +17,12 @@ func report(t testing.TB, site string, flags ...string) string {
 	return out.String()
 }
 
-// goldenReports are the papers that are held as they are.
+// goldenReports are the homes whose papers are held as they are, as Markdown: what it says is read in a diff, and HTML draws the same document.
 var goldenReports = []string{"farmhouse", "clinic"}
 
 func TestGoldenReports(t *testing.T) {
 	for _, home := range goldenReports {
 		t.Run(home, func(t *testing.T) {
-			golden(t, "report-"+home+".html", report(t, home, "--date", "2026-05-04", "--every-start"))
 			golden(t, "report-"+home+".md", report(t, home, "--date", "2026-05-04", "--format", "markdown"))
 		})
 	}

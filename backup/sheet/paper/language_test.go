@@ -260,9 +260,9 @@ func TestGolden(t *testing.T) {
 		if err := d.Write(&b, "markdown"); err != nil {
 			t.Fatal(err)
 		}
-		path := filepath.Join("testdata", home+"-"+lang+".md")
+		path := filepath.Join("testdata/golden", home+"-"+lang+".md")
 		if *update {
-			if err := os.MkdirAll("testdata", 0o755); err != nil {
+			if err := os.MkdirAll("testdata/golden", 0o755); err != nil {
 				t.Fatal(err)
 			}
 			if err := os.WriteFile(path, b.Bytes(), 0o644); err != nil {
