@@ -46,17 +46,17 @@ func TestEquipment(t *testing.T) {
 	for _, e := range c.Appliances() {
 		check(e.Label)
 	}
-	for _, s := range slices.Concat(ofEquipment, ofAppliances) {
-		if !used[s.en] {
-			t.Errorf("no label has %q", s.en)
+	for _, r := range labels() {
+		if !used[r.key] {
+			t.Errorf("%s: no label has %q", r.place(), r.key)
 		}
-		for lang, text := range map[string]string{"de": s.de, "es": s.es, "fr": s.fr} {
-			if strings.Count(text, "%s") != strings.Count(s.en, "%s") {
-				t.Errorf("%s: %q takes other numbers than %q", lang, text, s.en)
+		for lang, text := range r.in {
+			if strings.Count(text, "%s") != strings.Count(r.key, "%s") {
+				t.Errorf("%s: %s: %q takes other numbers than %q", r.place(), lang, text, r.key)
 			}
 			alike := []string{"%s V", "%s V %s Ah", "%s V %s Ah (%s h)", "%s V lithium"}
-			if text == s.en && !slices.Contains(alike, text) {
-				t.Errorf("%s: %q is still English", lang, text)
+			if text == r.key && !slices.Contains(alike, text) {
+				t.Errorf("%s: %s: %q is still English", r.place(), lang, text)
 			}
 		}
 	}

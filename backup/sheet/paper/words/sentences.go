@@ -2,33 +2,18 @@ package words
 
 import (
 	"regexp"
-	"slices"
 	"sync"
 )
 
-// A sentence is one of those that package backup and the packages below it make, in every language. The English one is the format in
-// their source ([phrase.Of]); the others take the same arguments, each once, and with %[2]s in another order. A blank or a mark at the edge of
-// the English one is for the joint with its neighbours and stands in all.
-type sentence struct{ en, de, es, fr string }
-
-// sentences are all of them, by subject.
-func sentences() []sentence {
-	return slices.Concat(ofPlan, ofInverter, ofBoards, ofCircuits, ofBank, ofCharging, ofArray, ofSun, ofRuns, ofConductors, ofDevices, ofGenerator, ofQuestions,
-		ofDemandWorking, ofBankWorking, ofBankBehaviour, ofBankMethods, ofBankVolts, ofRunsWorking, ofSources, ofRunsSources, ofLimits, ofEveryStart)
-}
+// sentences are those that package backup and the packages below it make. The English one, the key of its row, is the format in their source
+// ([phrase.Of]); the others take the same arguments, each once, and with %[2]s in another order. A blank or a mark at the edge of the English
+// one is for the joint with its neighbours and stands in all.
+var sentences = sync.OnceValue(func() []row { return rows("sentences") })
 
 var formats = map[string]func() map[string]string{
-	"de": sync.OnceValue(func() map[string]string { return formatsIn(func(s sentence) string { return s.de }) }),
-	"es": sync.OnceValue(func() map[string]string { return formatsIn(func(s sentence) string { return s.es }) }),
-	"fr": sync.OnceValue(func() map[string]string { return formatsIn(func(s sentence) string { return s.fr }) }),
-}
-
-func formatsIn(text func(sentence) string) map[string]string {
-	out := map[string]string{}
-	for _, s := range sentences() {
-		out[s.en] = text(s)
-	}
-	return withUnits(bound(out))
+	"de": sync.OnceValue(func() map[string]string { return withUnits(bound(column(sentences(), "de"))) }),
+	"es": sync.OnceValue(func() map[string]string { return withUnits(bound(column(sentences(), "es"))) }),
+	"fr": sync.OnceValue(func() map[string]string { return withUnits(bound(column(sentences(), "fr"))) }),
 }
 
 // SentencesIn gives the sentences of package backup in a language, by their English formats; ok is false for English and for an unknown

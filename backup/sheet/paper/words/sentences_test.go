@@ -144,17 +144,14 @@ func TestEverySentenceInEveryLanguage(t *testing.T) {
 		t.Fatalf("found %d sentences and %d formulas in the source: this test sees too few", len(translated), len(symbols))
 	}
 	seen := map[string]bool{}
-	for _, s := range sentences() {
-		if seen[s.en] {
-			t.Errorf("%q stands twice", s.en)
+	for _, r := range sentences() {
+		seen[r.key] = true
+		if translated[r.key] == "" && symbols[r.key] == "" {
+			t.Errorf("%s: nothing in the source says %q", r.place(), r.key)
 		}
-		seen[s.en] = true
-		if translated[s.en] == "" && symbols[s.en] == "" {
-			t.Errorf("nothing in the source says %q", s.en)
-		}
-		for lang, text := range map[string]string{"de": s.de, "es": s.es, "fr": s.fr} {
-			if want, got := places(t, s.en), places(t, text); text == "" || !slices.Equal(want, got) {
-				t.Errorf("%s: %q fills in %v, but in English %v: %q", lang, text, got, want, s.en)
+		for lang, text := range r.in {
+			if want, got := places(t, r.key), places(t, text); !slices.Equal(want, got) {
+				t.Errorf("%s: %s: %q fills in %v, but in English %v: %q", r.place(), lang, text, got, want, r.key)
 			}
 		}
 	}
@@ -190,31 +187,31 @@ var spelledAlike = map[string][]string{
 
 // A sentence speaks its language, and joins its neighbours as the English one does.
 func TestSentencesAreTranslated(t *testing.T) {
-	for _, s := range sentences() {
-		for lang, text := range map[string]string{"de": s.de, "es": s.es, "fr": s.fr} {
-			if text == s.en && !plain(text) && !slices.Contains(spelledAlike[lang], text) {
-				t.Errorf("%s: %q is still English", lang, text)
+	for _, r := range sentences() {
+		for lang, text := range r.in {
+			if text == r.key && !plain(text) && !slices.Contains(spelledAlike[lang], text) {
+				t.Errorf("%s: %s: %q is still English", r.place(), lang, text)
 			}
-			if strings.Contains(text, "  ") || strings.HasSuffix(text, " ") != strings.HasSuffix(s.en, " ") {
-				t.Errorf("%s: %q has a blank too many or too few", lang, text)
+			if strings.Contains(text, "  ") || strings.HasSuffix(text, " ") != strings.HasSuffix(r.key, " ") {
+				t.Errorf("%s: %s: %q has a blank too many or too few", r.place(), lang, text)
 			}
-			joint := strings.HasPrefix(s.en, " ") || lang == "fr" && strings.HasPrefix(s.en, ";") // French leaves a blank before it
+			joint := strings.HasPrefix(r.key, " ") || lang == "fr" && strings.HasPrefix(r.key, ";") // French leaves a blank before it
 			if strings.HasPrefix(text, " ") != joint {
-				t.Errorf("%s: %q begins in another way than %q", lang, text, s.en)
+				t.Errorf("%s: %s: %q begins in another way than %q", r.place(), lang, text, r.key)
 			}
 			if strings.ContainsAny(strings.ReplaceAll(text, "k'", ""), "\"'") {
-				t.Errorf("%s: %q has a straight quote", lang, text)
+				t.Errorf("%s: %s: %q has a straight quote", r.place(), lang, text)
 			}
 			for _, mark := range []string{".", "?"} {
-				if strings.HasSuffix(text, mark) != strings.HasSuffix(s.en, mark) {
-					t.Errorf("%s: %q ends in another way than %q", lang, text, s.en)
+				if strings.HasSuffix(text, mark) != strings.HasSuffix(r.key, mark) {
+					t.Errorf("%s: %s: %q ends in another way than %q", r.place(), lang, text, r.key)
 				}
 			}
 			if lang == "fr" && regexp.MustCompile(`[^ ][:;?!]( |$)`).MatchString(text) {
-				t.Errorf("fr: %q wants a blank before its marks", text)
+				t.Errorf("%s: fr: %q wants a blank before its marks", r.place(), text)
 			}
 			if decimal.MatchString(standard.ReplaceAllString(unwritten(text), "")) {
-				t.Errorf("%s: %q has a decimal point", lang, text)
+				t.Errorf("%s: %s: %q has a decimal point", r.place(), lang, text)
 			}
 		}
 	}

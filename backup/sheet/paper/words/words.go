@@ -1,8 +1,9 @@
 // Package words holds every word of the papers, in every language that they speak.
 //
-// A word, a phrase or a sentence has an id, the same in all languages, and stands in one table for each language ([In]).
-// %s and %d stand for what the papers put in: where the order differs between languages, %[2]s says which. English came first;
-// the others say the same, in the words of their own trade.
+// They stand in files, by subject, one row for each thing that is said, its languages below each other: texts has what the papers say
+// themselves, by ids ([In]); sentences what package backup and the packages below it say, by its English ([SentencesIn]); labels the pieces
+// of the generic catalog's labels, by their English ([Equipment]). %s and %d stand for what is put in: where the order differs between languages,
+// %[2]s says which. English came first; the others say the same, in the words of their own trade.
 package words
 
 import (
@@ -13,12 +14,15 @@ import (
 // languages are those of the papers, the default first.
 var languages = []string{"en", "de", "es", "fr"}
 
+// texts are the rows of words, phrases and sentences with an id, read when a paper is first written.
+var texts = sync.OnceValue(func() []row { return rows("texts") })
+
 // tables make the table of a language when it is first asked for.
 var tables = map[string]func() map[string]string{
-	"en": sync.OnceValue(func() map[string]string { return bound(english) }),
-	"de": sync.OnceValue(func() map[string]string { return bound(german) }),
-	"es": sync.OnceValue(func() map[string]string { return bound(spanish) }),
-	"fr": sync.OnceValue(func() map[string]string { return bound(french) }),
+	"en": sync.OnceValue(func() map[string]string { return bound(column(texts(), "en")) }),
+	"de": sync.OnceValue(func() map[string]string { return bound(column(texts(), "de")) }),
+	"es": sync.OnceValue(func() map[string]string { return bound(column(texts(), "es")) }),
+	"fr": sync.OnceValue(func() map[string]string { return bound(column(texts(), "fr")) }),
 }
 
 // Languages lists the languages, the default first, by their two-letter codes.

@@ -1,0 +1,145 @@
+package words
+
+import (
+	"embed"
+	"fmt"
+	"io/fs"
+	"strings"
+)
+
+// files are the tables: texts by their ids, sentences and labels by their English.
+//
+//go:embed texts sentences labels
+var files embed.FS
+
+// A row says one thing in every language.
+type row struct {
+	key  string            // in brackets above it
+	in   map[string]string // by language
+	path string            // of the file
+	line int               // of the key
+}
+
+func (r row) place() string { return fmt.Sprintf("%s:%d", r.path, r.line) }
+
+// rows reads the tables of a folder, by the names of their files. They were read by the tests: a fault is no slip of the user's.
+func rows(folder string) []row {
+	all, err := readFolder(files, folder, columns(folder))
+	if err != nil {
+		panic(err)
+	}
+	return all
+}
+
+// columns are the languages that each row of a folder gives: where the English is the key it is not said twice.
+func columns(folder string) []string {
+	if folder == "texts" {
+		return languages
+	}
+	return languages[1:]
+}
+
+func readFolder(fsys fs.FS, folder string, langs []string) ([]row, error) {
+	paths, err := fs.Glob(fsys, folder+"/*.toml")
+	if err != nil {
+		return nil, err
+	}
+	var all []row
+	seen := map[string]row{}
+	for _, path := range paths {
+		src, err := fs.ReadFile(fsys, path)
+		if err != nil {
+			return nil, err
+		}
+		of, err := readTable(path, string(src), langs)
+		if err != nil {
+			return nil, err
+		}
+		for _, r := range of {
+			if first, twice := seen[r.key]; twice {
+				return nil, fmt.Errorf("%s: %q stands at %s too", r.place(), r.key, first.place())
+			}
+			seen[r.key] = r
+		}
+		all = append(all, of...)
+	}
+	return all, nil
+}
+
+// readTable reads a file of rows. It is TOML, and no more of it than this: a key in brackets and quotes, below it a line for each language,
+// in their order, and comments and blank lines between the rows. A reader of all of TOML takes more than twice as long, which each paper waits
+// for, lets a language be left out, and does not say in which line a text stands.
+func readTable(path, src string, langs []string) ([]row, error) {
+	var out []row
+	due := []string(nil) // languages that the row still lacks
+	n := 0
+	fault := func(format string, args ...any) error {
+		return fmt.Errorf("%s:%d: %s", path, n, fmt.Sprintf(format, args...))
+	}
+	for line := range strings.Lines(src) {
+		n++
+		line = strings.TrimSuffix(line, "\n")
+		switch {
+		case len(due) > 0:
+			lang, text, ok := strings.Cut(line, " = ")
+			if !ok || lang != due[0] {
+				return nil, fault("found %q, want the row's %s = \"…\"", line, due[0])
+			}
+			value, err := unquote(text)
+			if err != nil {
+				return nil, fault("%s: %v", lang, err)
+			}
+			out[len(out)-1].in[lang], due = value, due[1:]
+		case line == "" || strings.HasPrefix(line, "#"):
+		case strings.HasPrefix(line, "[") && strings.HasSuffix(line, "]"):
+			key, err := unquote(line[1 : len(line)-1])
+			if err != nil {
+				return nil, fault("%v", err)
+			}
+			out, due = append(out, row{key: key, in: make(map[string]string, len(langs)), path: path, line: n}), langs
+		default:
+			return nil, fault("found %q, want a row's [\"key\"]; its languages are %s", line, strings.Join(langs, ", "))
+		}
+	}
+	if len(due) > 0 {
+		return nil, fault("the file ends in a row that lacks %s", strings.Join(due, ", "))
+	}
+	return out, nil
+}
+
+// unquote reads what stands in quotes.
+func unquote(quoted string) (string, error) {
+	text, ok := strings.CutPrefix(quoted, `"`)
+	text, closed := strings.CutSuffix(text, `"`)
+	switch {
+	case !ok || !closed:
+		return "", fmt.Errorf("found %s, want a text in straight quotes", quoted)
+	case text == "":
+		return "", fmt.Errorf("found no text between the quotes")
+	case !strings.ContainsAny(text, `"\`): // nearly all
+		return text, nil
+	}
+	var out strings.Builder
+	for rest := text; rest != ""; {
+		before, after, escape := strings.Cut(rest, `\`)
+		if strings.Contains(before, `"`) || escape && !strings.HasPrefix(after, `"`) && !strings.HasPrefix(after, `\`) {
+			return "", fmt.Errorf(`found %s, want a quote inside it as \" and a backslash as \\, and no other escapes`, quoted)
+		}
+		out.WriteString(before)
+		if escape {
+			out.WriteByte(after[0])
+			after = after[1:]
+		}
+		rest = after
+	}
+	return out.String(), nil
+}
+
+// column is a table of a language.
+func column(all []row, lang string) map[string]string {
+	out := make(map[string]string, len(all))
+	for _, r := range all {
+		out[r.key] = r.in[lang]
+	}
+	return out
+}
