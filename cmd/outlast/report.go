@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"context"
 	"crypto/sha256"
 	"encoding/hex"
@@ -20,6 +21,8 @@ import (
 
 type reportOptions struct {
 	paper    paper.Options
+	format   string
+	chromium string
 	tables   string
 	every    bool
 	output   output
@@ -35,19 +38,20 @@ func newReport() *cobra.Command {
 		Long: `report works a site file through and makes the papers that are left behind: one page for the owner, the
 circuit schedules, diagrams and commissioning list for the electrician, and the calculation sheet with its drawings for
 the file. It is one HTML file that can be printed on A4 or Letter and read on a phone; nothing in it is loaded from
-elsewhere. Equal site files give equal papers. Exit status 1 means that a check fails; the papers are written all the
-same.`,
+elsewhere. Equal site files give equal papers. With -o FILE.pdf a Chromium that is installed prints them. Exit status 1
+means that a check fails; the papers are written all the same.`,
 		Example: `  outlast report cottage.toml -o cottage.html
   outlast report --for owner --lang de --date 2026-05-04 -o cottage.html cottage.toml
-  outlast report --tables cottage-tables cottage.toml -o cottage.html`,
+  outlast report --tables cottage-tables cottage.toml -o cottage.html
+  outlast report --paper a4 cottage.toml -o cottage.pdf`,
 		Args:              oneSite("report makes the papers of one site"),
 		ValidArgsFunction: completeTOML,
 		RunE: func(cmd *cobra.Command, files []string) error {
 			for _, choice := range []struct {
 				flag, given string
 				known       []string
-			}{{"format", o.paper.Format, paper.Formats()}, {"for", o.paper.For, paper.Readers()}, {"lang", o.paper.Lang, words.Languages()}} {
-				if !slices.Contains(choice.known, choice.given) {
+			}{{"format", o.format, reportFormats()}, {"for", o.paper.For, paper.Readers()}, {"lang", o.paper.Lang, words.Languages()}, {"paper", o.paper.Paper, paper.Sizes()}} {
+				if choice.given != "" && !slices.Contains(choice.known, choice.given) {
 					return &usageError{fmt.Sprintf("--%s %q is unknown", choice.flag, choice.given), "give one of " + strings.Join(choice.known, ", ")}
 				}
 			}
@@ -56,24 +60,53 @@ same.`,
 					return &usageError{fmt.Sprintf("--date %q is no date", o.paper.Date), "write it as 2026-05-04"}
 				}
 			}
+			if err := o.chooseFormat(); err != nil {
+				return err
+			}
 			return runReport(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), files[0], o)
 		},
 	}
 	f := cmd.Flags()
-	f.StringVar(&o.paper.Format, "format", paper.Formats()[0], "write as `FORMAT`: html or markdown")
+	f.StringVar(&o.format, "format", "", "write as `FORMAT`: html, markdown or pdf (default html, or pdf with -o FILE.pdf)")
 	f.StringVar(&o.paper.For, "for", paper.Readers()[0], "make the papers for `READER`: owner, electrician, file or all")
 	f.StringVar(&o.paper.Lang, "lang", words.Languages()[0], "in `LANGUAGE`: "+strings.Join(words.Languages(), ", "))
 	f.StringVar(&o.paper.Date, "date", "", "print `DATE` (2026-05-04) on the papers; without it they carry none")
+	f.StringVar(&o.paper.Paper, "paper", "", "print on `SIZE`: a4 or letter (default letter with units = \"us\", else a4)")
+	f.Var(named{&o.chromium, "a program"}, "chromium", "print PDF with `PROGRAM` (default: a Chromium that is installed)")
 	f.BoolVar(&o.every, "every-start", false, "follow an outage from every hour of a year too, for the survival curve")
 	f.Var(named{&o.tables, "a folder"}, "tables", "also write each table as CSV into `FOLDER`; other files in it stay as they are")
 	outputFlag(cmd, &o.output)
 	catalogFlag(cmd, &o.catalogs)
-	for flag, list := range map[string][]string{"format": paper.Formats(), "for": paper.Readers(), "lang": words.Languages()} {
+	for flag, list := range map[string][]string{"format": reportFormats(), "for": paper.Readers(), "lang": words.Languages(), "paper": paper.Sizes()} {
 		if err := cmd.RegisterFlagCompletionFunc(flag, cobra.FixedCompletions(list, cobra.ShellCompDirectiveNoFileComp)); err != nil {
 			panic(err) // the flag is defined above
 		}
 	}
 	return cmd
+}
+
+// pdf is the format that a browser makes of HTML.
+const pdf = "pdf"
+
+// reportFormats lists what --format takes.
+func reportFormats() []string { return append(paper.Formats(), pdf) }
+
+// chooseFormat settles the format by the flag, or by the name of the output, and finds the browser that PDF needs before any work is done.
+func (o *reportOptions) chooseFormat() (err error) {
+	named := strings.EqualFold(filepath.Ext(o.output.path), ".pdf")
+	switch {
+	case o.format == "" && named:
+		o.format = pdf
+	case o.format == "":
+		o.format = paper.Formats()[0]
+	case named && o.format != pdf:
+		return &usageError{fmt.Sprintf("-o %s is no name for --format %s", o.output.path, o.format), "leave --format out, or give the file another name"}
+	}
+	if o.paper.Format = o.format; o.format == pdf {
+		o.paper.Format = paper.Formats()[0]
+		o.chromium, err = findBrowser(o.chromium)
+	}
+	return err
 }
 
 func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o reportOptions) error {
@@ -110,6 +143,17 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 	if err := ctx.Err(); err != nil {
 		return err
 	}
+	var written bytes.Buffer
+	if err := doc.Write(&written, o.paper.Format); err != nil {
+		return err
+	}
+	if o.format == pdf {
+		page := bytes.Clone(written.Bytes())
+		written.Reset()
+		if err := writePDF(ctx, &written, o.chromium, page); err != nil {
+			return err
+		}
+	}
 	// The folder comes first: where it cannot be written, nothing is. From then on both are written, or the message would be wrong.
 	if o.tables != "" {
 		files, err := doc.Tables()
@@ -126,7 +170,7 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 			return err
 		}
 	}
-	if err := o.output.write(context.WithoutCancel(ctx), out, func(w io.Writer) error { return doc.Write(w, o.paper.Format) }); err != nil {
+	if err := o.output.write(context.WithoutCancel(ctx), out, func(w io.Writer) error { _, err := w.Write(written.Bytes()); return err }); err != nil {
 		return err
 	}
 	if plan.Verdict() == backup.Fail {

@@ -262,10 +262,6 @@ func TestLayoutOfLanguages(t *testing.T) {
 // TestPages prints the papers on A4 and Letter: the owner's page is one page in every language, and each reader's papers begin on a
 // new one.
 func TestPages(t *testing.T) {
-	papers := []struct {
-		name string
-		size chromedp.PaperSize
-	}{{"A4", chromedp.PaperA4}, {"Letter", chromedp.PaperLetter}}
 	for _, home := range homes {
 		t.Run(home, func(t *testing.T) {
 			ctx := browser(t)
@@ -275,11 +271,10 @@ func TestPages(t *testing.T) {
 				langs = langs[:1]
 			}
 			for _, lang := range langs {
-				html := write(t, p, paper.Options{For: "owner", Lang: lang, Date: "2026-05-04", Program: "outlast", Source: home + ".toml", Revision: "0123456789abcdef"})
-				open(t, ctx, html)
-				for _, size := range papers {
-					if n := pages(t, ctx, size.size); n != 1 {
-						t.Errorf("the owner's page in %s takes %d pages of %s, want 1", lang, n, size.name)
+				for _, size := range paper.Sizes() {
+					open(t, ctx, write(t, p, paper.Options{For: "owner", Lang: lang, Paper: size, Date: "2026-05-04", Program: "outlast", Source: home + ".toml", Revision: "0123456789abcdef"}))
+					if n := pages(t, ctx); n != 1 {
+						t.Errorf("the owner's page in %s takes %d pages of %s, want 1", lang, n, size)
 					}
 				}
 			}
@@ -288,12 +283,12 @@ func TestPages(t *testing.T) {
 			}
 			for _, reader := range paper.Readers()[1:] {
 				open(t, ctx, write(t, p, paper.Options{For: reader}))
-				if n := pages(t, ctx, chromedp.PaperA4); reader == "electrician" && (n < 3 || n > 10) {
+				if n := pages(t, ctx); reader == "electrician" && (n < 3 || n > 10) {
 					t.Errorf("the electrician's papers take %d pages, want 3 to 10", n)
 				}
 			}
 			open(t, ctx, write(t, p, paper.Options{}))
-			all, sum := pages(t, ctx, chromedp.PaperA4), 0
+			all, sum := pages(t, ctx), 0
 			for i := range paper.Readers()[1:] {
 				// Printed one by one as they stand in the whole: with the head of the document before the first part only.
 				show := fmt.Sprintf(`(() => {
@@ -307,7 +302,7 @@ func TestPages(t *testing.T) {
 				if want := len(paper.Readers()) - 1; parts != want {
 					t.Fatalf("%d parts, want %d", parts, want)
 				}
-				sum += pages(t, ctx, chromedp.PaperA4)
+				sum += pages(t, ctx)
 			}
 			if all != sum {
 				t.Errorf("all papers take %d pages, but one by one %d: a part does not begin on a new page", all, sum)
@@ -350,19 +345,19 @@ power_factor = 0.8
 	}
 	p := planText(t, b.String())
 	for _, lang := range words.Languages() {
-		open(t, ctx, write(t, p, paper.Options{For: "owner", Lang: lang}))
-		for _, size := range []chromedp.PaperSize{chromedp.PaperA4, chromedp.PaperLetter} {
-			if n := pages(t, ctx, size); n != 1 {
-				t.Errorf("the owner's page in %s takes %d pages of %v", lang, n, size)
+		for _, size := range paper.Sizes() {
+			open(t, ctx, write(t, p, paper.Options{For: "owner", Lang: lang, Paper: size}))
+			if n := pages(t, ctx); n != 1 {
+				t.Errorf("the owner's page in %s takes %d pages of %s", lang, n, size)
 			}
 		}
 	}
 }
 
-// pages prints the open page and counts its sheets.
-func pages(t *testing.T, ctx context.Context, size chromedp.PaperSize) int {
+// pages prints the open page, on the paper that it names, and counts its sheets.
+func pages(t *testing.T, ctx context.Context) int {
 	t.Helper()
-	pdf, err := chromedp.Run(ctx, chromedp.PrintToPDF(chromedp.PDFPaper(size), chromedp.PDFPreferCSSPageSize()))
+	pdf, err := chromedp.Run(ctx, chromedp.PrintToPDF(chromedp.PDFPreferCSSPageSize()))
 	if err != nil {
 		t.Fatal(err)
 	}

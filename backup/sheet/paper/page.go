@@ -34,9 +34,9 @@ func writeHTML(w io.Writer, d *Document) error {
 	return err
 }
 
-// foot is what a printed page says below: the stamp, and its number.
+// foot is the paper of a printed page and what it says below: the stamp, and its number.
 func foot(d *Document) template.CSS {
-	return template.CSS(fmt.Sprintf("@page { @bottom-left { content: %s; } @bottom-right { content: %s counter(page) \" / \" counter(pages); } }",
+	return template.CSS(fmt.Sprintf("@page { size: %s; @bottom-left { content: %s; } @bottom-right { content: %s counter(page) \" / \" counter(pages); } }", d.Size,
 		cssString(strings.Join(d.Stamp, " · ")), cssString(d.Page+" ")))
 }
 

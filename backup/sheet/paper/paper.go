@@ -14,6 +14,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"outlast/backup"
@@ -27,6 +28,9 @@ type Options struct {
 	Lang   string // one of [words.Languages]; "" is English
 	Date   string // printed as it stands; "" prints none
 
+	// Paper is the size that is printed on, one of [Sizes]; "" is that of the site's units.
+	Paper string
+
 	// Year is outages from every hour of a year, for the survival curve; nil: it is not drawn.
 	Year *backup.EveryStart
 
@@ -39,6 +43,7 @@ type Options struct {
 var (
 	formats = []string{"html", "markdown"}
 	readers = []string{"all", "owner", "electrician", "file"}
+	sizes   = []string{"a4", "letter"}
 )
 
 // Formats lists the formats that [Write] knows, Readers those for whom it makes papers. The default comes first.
@@ -46,6 +51,20 @@ func Formats() []string { return append([]string(nil), formats...) }
 
 // Readers lists those for whom papers are made.
 func Readers() []string { return append([]string(nil), readers...) }
+
+// Sizes lists the sizes of paper.
+func Sizes() []string { return append([]string(nil), sizes...) }
+
+// sizeOf is the size that papers are printed on: the one asked for, or that of the site's units.
+func sizeOf(asked, units string) string {
+	switch {
+	case asked != "":
+		return asked
+	case units == "us":
+		return "letter"
+	}
+	return "a4"
+}
 
 // Write writes the papers to w, as "html" (which "" is too) or "markdown". Another format or an error of w is the error.
 func (d *Document) Write(w io.Writer, format string) error {
@@ -68,6 +87,9 @@ func New(ctx context.Context, p *backup.Plan, o Options) (*Document, error) {
 	if !ok {
 		return nil, fmt.Errorf("language %q, want one of %s", o.Lang, strings.Join(words.Languages(), ", "))
 	}
+	if size := sizeOf(o.Paper, p.Site.Units); !slices.Contains(sizes, size) {
+		return nil, fmt.Errorf("paper %q, want one of %s", o.Paper, strings.Join(sizes, ", "))
+	}
 	v := voice{lang: o.Lang, words: list, us: p.Site.Units == "us"}
 	r := report{plan: p, voice: v, options: o}
 	r.speak()
@@ -79,7 +101,7 @@ func New(ctx context.Context, p *backup.Plan, o Options) (*Document, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &Document{Lang: o.Lang, Title: name(p.Site.Name), Kicker: v.say("title"), Date: clean(o.Date), Stamp: r.stamp(), Page: v.say("page"), Contents: v.say("contents")}
+	d := &Document{Lang: o.Lang, Title: name(p.Site.Name), Kicker: v.say("title"), Date: clean(o.Date), Stamp: r.stamp(), Page: v.say("page"), Size: sizeOf(o.Paper, p.Site.Units), Contents: v.say("contents")}
 	switch o.For {
 	case "", "all":
 		d.Parts = []Part{r.owner(), r.electrician(), r.filing(drawings)}
