@@ -10,7 +10,7 @@ type Document struct {
 	Date     string
 	Stamp    []string // program, site file and revision
 	Page     string   // the word for the foot of a printed page
-	Size     string // of the paper, one of [Sizes]
+	Size     string   // of the paper, one of [Sizes]
 	Contents string
 	Parts    []Part
 
