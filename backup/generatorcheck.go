@@ -19,6 +19,8 @@ type GeneratorPlan struct {
 	FuelByChart         bool    // from a published chart, not from the data sheet
 	TankH               float64 // 0: not known
 	InputA              float64 // through the input of each line of an inverter
+	ChargeLimited       bool    // while everything runs, it carries or the input takes less than the chargers ask for
+	ChargeA             float64 // and all of them together may then put so much into the bank
 }
 
 // chargerPF is the power factor of a grid charger that corrects it, as those of hybrid inverters do: at least 0.95, common practice
@@ -74,6 +76,7 @@ func (p *Plan) checkGenerator() {
 	g.DeratedVA, g.DeratedW, g.Dip = sized.DeratedVA, sized.DeratedW, sized.Dip
 	g.FuelLPerH, g.FuelByChart, g.TankH = sized.FuelLPerH, sized.ByChart, sized.TankH
 	g.InputA = g.RunningVA / float64(p.Site.Phases) / p.Site.NominalV
+	g.ChargeA, g.ChargeLimited = p.generatorChargeA(chargerW)
 	p.Checks = append(p.Checks, p.checkGeneratorRunning(sized), p.checkGeneratorStart(sized), p.checkGeneratorInput())
 	if gen.Phases > 0 && gen.Phases != p.Site.Phases {
 		p.wireCautions = append(p.wireCautions, phrase.Of("The generator has %s and the site %s: what it feeds, and how, is to be settled first.",
@@ -142,12 +145,23 @@ func (p *Plan) checkGeneratorRunning(sized wiring.GeneratorResult) Check {
 	return c
 }
 
-// setChargers says how far the chargers must be turned down, for W and for VA.
-func (p *Plan) setChargers() phrase.Phrase {
+// generatorChargeA is how much of the charge current generator and grid input leave the chargers while everything runs. fullW is what the
+// chargers take at full current.
+func (p *Plan) generatorChargeA(fullW float64) (a float64, limited bool) {
 	g := p.Generator
-	w := max(0, min(g.DeratedW-g.LoadsW, (g.DeratedVA-g.LoadsVA)*chargerPF))
-	full := p.Inverter.ChargerInputW(float64(p.Site.Series) * p.Site.Unit.ChargeV)
-	return phrase.Of("while everything runs, charge with at most %s", amount(p.Inverter.ChargerA()*w/full, "A"))
+	w := min(g.DeratedW-g.LoadsW, (g.DeratedVA-g.LoadsVA)*chargerPF)
+	if inputA := p.Inverter.ACInputA(); inputA > 0 {
+		w = min(w, (inputA*float64(p.Site.Phases)*p.Site.NominalV-g.LoadsVA)*chargerPF)
+	}
+	if w >= fullW*(1-slack) {
+		return 0, false
+	}
+	return p.Inverter.ChargerA() * max(0, w) / fullW, true
+}
+
+// setChargers says how far the chargers must be turned down.
+func (p *Plan) setChargers() phrase.Phrase {
+	return phrase.Of("while everything runs, charge with at most %s", amount(p.Generator.ChargeA, "A"))
 }
 
 // checkGeneratorStart compares the hardest start with what the generator stands: the dip of its voltage, and the published share of its
@@ -190,9 +204,11 @@ func (p *Plan) checkGeneratorInput() Check {
 	}
 	c := atMost(id, a, limit, "A").because(
 		phrase.Of("from the generator loads and chargers take at most %s per phase through the inverter, and its input bears %s", amount(a, "A"), amount(limit, "A")),
-		phrase.Of("from the generator loads and chargers take up to %s per phase through the inverter, but its input bears only %s: set the chargers lower", amount(a, "A"), amount(limit, "A")))
-	if p.Generator.LoadsVA/float64(p.Site.Phases)/p.Site.NominalV <= limit {
+		phrase.Of("from the generator loads and chargers take up to %s per phase through the inverter, but its input bears only %s: %s", amount(a, "A"), amount(limit, "A"), p.setChargers()))
+	loadsA := p.Generator.LoadsVA / float64(p.Site.Phases) / p.Site.NominalV
+	if loadsA <= limit {
 		return c.atWorst(Caution)
 	}
+	c.Reason = phrase.Of("from the generator the loads alone take up to %s per phase through the inverter, but its input bears only %s: move a circuit", amount(loadsA, "A"), amount(limit, "A"))
 	return c
 }

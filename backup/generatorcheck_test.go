@@ -166,9 +166,18 @@ func TestGeneratorStart(t *testing.T) {
 func TestGeneratorInput(t *testing.T) {
 	checkFacts(t, "generator-input", "A", []fact{
 		{"loads and charger", powered("").load("A", "running_w = 2000"), "pass", (2000 + chargerVA) / 200, 60, 1 - (2000+chargerVA)/200/60, ""},
-		{"the charger is too much", powered("").set("inverter.ac_input_a", 20).load("A", "running_w = 2000"), "caution", (2000 + chargerVA) / 200, 20, 1 - (2000+chargerVA)/200/20, "set the chargers lower"},
-		{"the loads alone are", powered("").set("inverter.ac_input_a", 9).load("A", "running_w = 2000"), "fail", (2000 + chargerVA) / 200, 9, 1 - (2000+chargerVA)/200/9, ""},
+		{"the charger is too much", powered("").set("inverter.ac_input_a", 20).load("A", "running_w = 2000"), "caution", (2000 + chargerVA) / 200, 20, 1 - (2000+chargerVA)/200/20, "while everything runs, charge with at most "},
+		{"the loads alone are", powered("").set("inverter.ac_input_a", 9).load("A", "running_w = 2000"), "fail", (2000 + chargerVA) / 200, 9, 1 - (2000+chargerVA)/200/9, "the loads alone take up to 10 A"},
 	})
+	// An input of 20 A at 200 V leaves the charger what the loads do not take of 4000 VA; its current goes with its power.
+	g := powered("").set("inverter.ac_input_a", 20).load("A", "running_w = 2000").plan(t).Generator
+	full := powered("").load("A", "running_w = 2000").plan(t)
+	if want := full.Inverter.ChargerA() * (20*200 - 2000) / chargerVA; !g.ChargeLimited || math.Abs(g.ChargeA-want) > 1e-9*want {
+		t.Errorf("the input leaves %g A to charge with (%t), want %g A", g.ChargeA, g.ChargeLimited, want)
+	}
+	if g := full.Generator; g.ChargeLimited {
+		t.Errorf("nothing limits the chargers, but the plan says %g A", g.ChargeA)
+	}
 	if c := check(t, powered("").drop("inverter.ac_input_a").plan(t), "generator-input"); c.Status != "caution" || !strings.Contains(c.Reason.String(), "ac_input_a") {
 		t.Errorf("no limit: %+v, want a caution that names ac_input_a", c)
 	}

@@ -25,6 +25,11 @@ type Run struct {
 	DeviceA      float64 // 0: none
 	DeviceChosen bool
 	BearsA       float64 // what the device protects beside the conductor: input or relay of an inverter; 0: nothing, or not known
+	DeviceNeeds  Ratings // beside its current
+
+	// What else a run of direct current takes. StringsWantFuses is false where a fuse in each string is advised only.
+	Isolator, StringFuse Ratings
+	StringsWantFuses     bool
 
 	Drop, StartDrop float64 // fractions of the voltage, while it runs and at the hardest start; 0 without a length
 	TotalDrop       float64 // with the runs before it
@@ -34,6 +39,9 @@ type Run struct {
 
 	tooSmallA, tooLargeA float64 // the standard ratings on both sides of a window in which there is none
 }
+
+// Ratings are the least that the label of a device must have; 0: not known, or of no concern.
+type Ratings struct{ A, V, BreaksA float64 }
 
 // The names of the runs that every home has; a circuit goes by its id, an array by its number.
 const (

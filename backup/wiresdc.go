@@ -34,6 +34,12 @@ func (w *wirer) bankRun() {
 	}
 	r.fromChoice(sized.Choice, in.CableMM2, in.LengthM)
 	r.NeedsA, r.TotalDrop, r.Device, r.DeviceA, r.DeviceChosen = sized.NeedA, r.Drop, in.Kind, sized.DeviceA, in.Device.RatedA == 0
+	r.DeviceNeeds = Ratings{V: in.HighestV, BreaksA: sized.ShortCircuit.MaximumA}
+	r.Isolator = Ratings{A: r.DeviceA, V: in.HighestV}
+	if in.Strings > 1 {
+		r.StringFuse = Ratings{A: sized.StringFuseA, V: in.HighestV, BreaksA: sized.StringBreaksA}
+		r.StringsWantFuses = sized.FuseStrings
+	}
 	r.steps = append([]wiring.Step{{Name: phrase.Of("Current at rated power"), Formula: phrase.Of("(idle_w + rated_w / efficiency) / lowest voltage"),
 		Numbers: phrase.Symbols("%.6g W / %.6g V", g.DCPower(g.RatedW())/units, w.lowV()), Value: ratedA, Unit: "A", Source: phrase.Of("energy balance")}}, append(sized.Working, r.steps...)...)
 	j := judge{run: &r, name: runBank}
@@ -151,6 +157,7 @@ func (w *wirer) arrayRun(i int) {
 	r.fromChoice(sized.Choice, in.CableMM2, in.LengthM)
 	r.NeedsA, r.TotalDrop, r.steps = sized.MaximumA, r.Drop, append(sized.Working, r.steps...)
 	r.Device, r.DeviceA, r.DeviceChosen = wiring.Fuse, sized.FuseA, true
+	r.DeviceNeeds, r.Isolator = Ratings{V: sized.IsolatorV}, Ratings{A: sized.IsolatorA, V: sized.IsolatorV}
 	fuseKey := phrase.Of("give max_fuse_a of the module to compare the fuse that it bears")
 	j := judge{run: &r, name: name, wants: map[string]want{"module-fuse": {fuseKey, true}, "reverse": {fuseKey, true}}}
 	if in.Isolator != (wiring.Device{}) {
