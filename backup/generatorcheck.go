@@ -1,6 +1,8 @@
 package backup
 
 import (
+	"math"
+
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
 	"outlast/backup/wiring"
@@ -159,9 +161,9 @@ func (p *Plan) generatorChargeA(fullW float64) (a float64, limited bool) {
 	return p.Inverter.ChargerA() * max(0, w) / fullW, true
 }
 
-// setChargers says how far the chargers must be turned down.
+// setChargers says how far the chargers must be turned down; the figure is rounded down, so that it holds.
 func (p *Plan) setChargers() phrase.Phrase {
-	return phrase.Of("while everything runs, charge with at most %s", amount(p.Generator.ChargeA, "A"))
+	return phrase.Of("while everything runs, charge with at most %s", amount(math.Floor(10*p.Generator.ChargeA)/10, "A"))
 }
 
 // checkGeneratorStart compares the hardest start with what the generator stands: the dip of its voltage, and the published share of its

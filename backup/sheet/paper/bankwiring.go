@@ -1,6 +1,10 @@
 package paper
 
-import "strconv"
+import (
+	"strconv"
+
+	"outlast/backup"
+)
 
 // What is drawn of a bank: the first strings and the last, and in each the first units and the last.
 const (
@@ -22,6 +26,12 @@ func shown(n, most int) []int {
 	return out
 }
 
+// stringsFused tells whether each string of the bank takes a fuse of its own, advised or wanted.
+func (r *report) stringsFused() bool {
+	run := r.run("cable-bank")
+	return run != nil && run.StringFuse != (backup.Ratings{})
+}
+
 // bankWiring is the diagram of the bank: units in series, strings in parallel, where plus and minus are taken off.
 func (r *report) bankWiring() *Figure {
 	b := r.plan.Bank
@@ -31,7 +41,7 @@ func (r *report) bankWiring() *Figure {
 	minusX, first := 86.0, 122.0
 	plusX := first + float64(len(units))*pitch + 60
 	d := &drawing{w: plusX + 185, h: top + float64(len(strings))*rowH + 40}
-	fused := b.Strings > 2
+	fused := r.stringsFused()
 	for i, n := range strings {
 		y := top + float64(i)*rowH + 20
 		if n < 0 {
@@ -58,7 +68,7 @@ func (r *report) bankWiring() *Figure {
 			d.line(x, y, x+14, y, "wire")
 			d.at(x+14+fuseLen, y, 1, d.fuse)
 			d.line(x+14+fuseLen, y, plusX, y, "wire")
-			d.text(x+14+fuseLen/2, y-9, middle, "small", "F"+strconv.Itoa(n+2))
+			d.text(x+14+fuseLen/2, y-9, middle, "small", stringFuse(n+1))
 		} else {
 			d.line(x, y, plusX, y, "wire")
 		}

@@ -1,133 +1,198 @@
 package paper
 
-import (
-	"math"
+import "outlast/backup/wiring"
 
-	"outlast/battery"
-)
-
-// settings is what to enter into the inverter, worked out for the whole bank.
-func (r *report) settings() Section {
-	p := r.plan
-	t := &Table{ID: "settings", Caption: r.say("settings.caption"), Columns: []Column{head(r.say("col.setting")), right(r.say("col.value"), ""), tight(r.say("col.unit")), head(r.say("col.remark"))}, Note: r.say("settings.note")}
-	add := func(id string, c Cell, unit, remark string) {
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say(id)), c, cell(unit), cell(remark)}})
-	}
-	b, u := p.Bank, p.Bank.Unit
-	cells := b.Cells()
-	add("settings.chemistry", cell(r.say("chemistry."+string(u.Chemistry))), "", "")
-	at25 := r.say("settings.at-25", r.temperature(25))
-	for _, v := range p.Details.Stages {
-		if v.Stage == battery.Absorption || v.Stage == battery.Float {
-			add("stage."+v.Name, r.num(v.At25, 1), "V", at25)
-		}
-	}
-	switch {
-	case u.EqualiseV > 0 && p.Inverter.Unit.Equalises:
-		add("stage.equalise", r.num(float64(b.Series)*u.EqualiseV, 1), "V", r.say("settings.equalise-now-and-then"))
-	case u.Chemistry.LeadAcid():
-		add("stage.equalise", cell(r.say("settings.off")), "", r.say("settings.equalise-off"))
-	}
-	if mv := u.CompensationMV(); mv > 0 {
-		add("settings.compensation", r.num(-mv*float64(cells), 0), "mV/K", r.say("settings.compensation-cells", cells))
-		add("settings.highest", r.num(b.HighestChargeV(p.Site.ColdestC, p.Inverter.Unit.Equalises), 1), "V", r.say("settings.at-coldest", r.temperature(p.Site.ColdestC)))
-	}
-	if charge := p.Details.Charge; charge.SetA > 0 {
-		remark := r.say("settings.charge-current")
-		if charge.SourcesLess() {
-			remark = r.say("settings.bank-takes", r.amount(charge.MostA, "A"))
-		}
-		add("settings.charge-limit", r.limit(charge.SetA), "A", remark)
-	}
-	if cold := p.Details.Charge.ColdA; cold > 0 {
-		add("settings.charge-cold", r.limit(cold), "A", r.say("settings.charge-cold-remark", r.temperature(p.Site.ColdestC)))
-	}
-	if p.Grid.LimitA > 0 {
-		add("settings.grid-limit", r.limit(p.Grid.LimitA), "A", r.say("settings.grid-limit-remark"))
-	}
-	add("settings.reserve", r.num(100*p.Site.Outage.Reserve, 0), "%", r.say("settings.reserve-remark"))
-	add("settings.floor", r.num(100*b.FloorSoC, 0), "%", r.say("settings.floor-remark", r.fixed(100*(1-b.FloorSoC), 0)))
-	add("settings.cutoff", r.num(b.CutoffV, 1), "V", r.say("settings.cutoff-remark"))
-	for _, l := range r.relays() {
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say("settings.drop", name(r.called(l.Name)))), r.num(100*l.DropBelow, 0), cell("%"), cell(r.say("settings.drop-remark"))}})
-	}
-	if g := p.GeneratorRuns; g != nil {
-		add("settings.generator-start", r.num(100*g.StartSoC, 0), "%", "")
-		add("settings.generator-stop", r.num(100*g.StopSoC, 0), "%", "")
-	}
-	if least, _, _, ok := u.LeastChargeC(); ok {
-		add("settings.charge-min", r.degrees(least), "", r.say("settings.charge-min-remark"))
-	}
-	if u.ChargeMaxC != nil {
-		add("settings.charge-max", r.degrees(*u.ChargeMaxC), "", "")
-	}
-	return Section{ID: "settings", Title: r.say("settings.title"), Blocks: []Block{para(r.say("settings.text")), {Table: t}, {Table: r.voltageTable()}}}
-}
-
-// limit is the cell of a limit to enter: rounded down, so that it holds.
-func (r *report) limit(x float64) Cell {
-	if x < 10 {
-		return r.num(math.Floor(10*x+1e-9)/10, 1)
-	}
-	return r.num(math.Floor(x+1e-9), 0)
-}
-
-// degrees is the cell of a temperature, with its unit.
-func (v voice) degrees(c float64) Cell {
-	return Cell{Text: Text{S: v.temperature(c)}, Exact: exact(c)}
-}
-
-// commissioning is the list to tick off before the plant is handed over.
+// commissioning is the record of what was looked at, measured and tried before the plant is handed over, in the order of the work: nothing
+// that needs a supply stands before the supply, and nothing is asked of what the home does not have.
 func (r *report) commissioning() Section {
-	p := r.plan
 	s := Section{ID: "commissioning", Title: r.say("commissioning.title"), Blocks: []Block{para(r.say("commissioning.text"))}}
-	group := func(id string, args map[string][]any, ids ...string) {
-		l := &List{Tick: true}
-		for _, i := range ids {
-			l.Items = append(l.Items, item(r.say("commission."+i, args[i]...)))
-		}
-		s.Blocks = append(s.Blocks, Block{Head: r.say("commissioning." + id)}, Block{List: l})
+	group := func(id string, items []Item) {
+		s.Blocks = append(s.Blocks, Block{Head: r.say("commissioning." + id)}, Block{List: &List{Tick: true, Items: items}})
 	}
-	group("dead", nil, "sensor", "sensor-way", "isolation", "changeover", "earth", "polarity", "torque")
-	bank := []string{"units-alike", "bank-volts", "probe", "ventilation"}
-	if !p.Bank.Unit.Chemistry.LeadAcid() {
-		bank = []string{"units-alike", "bank-volts", "bms", "clearances"}
+	tests := func(id string, rows []test) {
+		s.Blocks = append(s.Blocks, Block{Table: r.record(id, rows)})
 	}
-	group("bank", map[string][]any{"bank-volts": {r.amount(p.Bank.NominalV(), "V"), r.amount(p.Bank.CutoffV, "V")},
-		"ventilation": {r.amount(p.Bank.AirOnBoost.DistanceMM, "mm")}}, bank...)
-	if len(p.Site.Arrays) > 0 {
-		group("array", nil, "array-strings", "array-polarity", "array-shade", "array-isolator")
-	}
-	group("settings", nil, "settings-entered", "settings-noted")
-	tests := []string{"test-outage", "test-start", "test-held", "test-return", "test-rcd"}
-	if p.Site.Generator != nil {
-		tests = append(tests, "test-generator")
-	}
-	args := map[string][]any{}
-	if i := p.Starts.Worst; i >= 0 {
-		args["test-start"] = []any{name(r.called(p.Starts.All[i].Load))}
-	} else {
-		tests = append(tests[:1], tests[2:]...)
-	}
-	group("tests", args, tests...)
-	group("hand-over", nil, "owner-page", "labels", "owner-shown")
+	group("look", r.looks())
+	tests("dead", r.deadTests())
+	tests("sources", r.sourceTests())
+	group("settings", []Item{item(r.say("commission.settings-entered")), item(r.say("commission.settings-noted"))})
+	tests("live", r.liveTests())
+	tests("function", r.functionTests())
+	group("hand-over", []Item{item(r.say("commission.owner-page")), item(r.say("commission.owner-shown"))})
 	s.Blocks = append(s.Blocks, Block{Fields: &Fields{Rows: []Item{
 		{Lead: r.say("sign.who")}, {Lead: r.say("sign.licence")}, {Lead: r.say("sign.date")}, {Lead: r.say("sign.signature")},
 	}}})
 	return s
 }
 
-// voltageTable is the charging voltages at the temperatures that the battery space sees, of the whole bank.
-func (r *report) voltageTable() *Table {
-	s := r.plan.Site
-	t := &Table{ID: "charging-voltages", Caption: r.say("voltages.caption"), Plain: true, Columns: []Column{
-		head(r.say("col.stage")), right(r.temperature(s.ColdestC), "V"), right(r.temperature(25), "V"), right(r.temperature(s.HottestC), "V"),
-	}}
-	for _, v := range r.plan.Details.Stages {
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say("stage." + v.Name)), r.num(v.AtColdest, 1), r.num(v.At25, 1), r.num(v.AtHottest, 1)}})
+// A test is done, and what was read is written down beside what is wanted.
+type test struct{ what, wanted string }
+
+// record is a table of tests with room for readings and dates.
+func (r *report) record(id string, tests []test) *Table {
+	caption := "commissioning." + id
+	switch arrays := len(r.plan.Site.Arrays) > 0; {
+	case id == "dead" && !arrays:
+		caption += ".bank"
+	case id == "sources" && arrays:
+		caption += ".array"
 	}
-	if r.plan.Bank.Unit.CompensationMV() == 0 {
-		t.Note = r.say("voltages.constant")
+	t := &Table{ID: "tests-" + id, Caption: r.say(caption), Columns: []Column{
+		head(r.say("col.test")), head(r.say("col.wanted")), blank(r.say("col.reading")), blank(r.say("col.date")),
+	}}
+	for _, x := range tests {
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(x.what), cell(x.wanted), cell(""), cell("")}})
 	}
 	return t
+}
+
+// perPhase is one of two texts: for a single phase, or for several.
+func (r *report) perPhase(single, several string) string {
+	if r.plan.Site.Phases > 1 {
+		return r.say(several)
+	}
+	return r.say(single)
+}
+
+// looks are seen with everything switched off.
+func (r *report) looks() []Item {
+	p := r.plan
+	changeover := r.say("commission.changeover")
+	if p.Site.Generator != nil {
+		changeover = r.say("commission.changeover.generator")
+	}
+	out := []Item{item(r.perPhase("commission.sensor", "commission.sensor.phases")), item(r.say("commission.sensor-way")), item(r.say("commission.isolation")), item(changeover),
+		item(r.say("commission.earth")), item(r.say("commission.torque")), item(r.say("commission.labels"))}
+	if p.Bank.Units() > 1 {
+		out = append(out, item(r.say("commission.units-alike")))
+	}
+	if p.Bank.Unit.Chemistry.LeadAcid() {
+		out = append(out, item(r.say("commission.probe")), item(r.say("commission.ventilation", r.amount(p.Bank.AirOnBoost.DistanceMM, "mm"))))
+	} else {
+		out = append(out, item(r.say("commission.clearances")))
+	}
+	if len(p.Site.Arrays) > 0 {
+		out = append(out, item(r.say("commission.array-isolator")), item(r.say("commission.array-shade")))
+	}
+	if r.holdsOff() {
+		out = append(out, item(r.say("commission.held")))
+	}
+	return out
+}
+
+// holdsOff tells whether something on the backup board is to be left off in an outage.
+func (r *report) holdsOff() bool {
+	for _, c := range r.plan.Circuits {
+		if !c.OnBackup {
+			continue
+		}
+		for _, l := range c.Loads {
+			if l.HeldOff {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// insulation is what a test of the insulation of AC circuits must show. IEC 60364-6, table 6.1, from memory: at 500 V DC 1 MΩ, for circuits up to 500 V
+// but those of extra-low voltage. The American code gives no figure.
+func (r *report) insulation() string {
+	if r.american() {
+		return r.say("wanted.code")
+	}
+	return r.say("wanted.insulation", r.amount(1, "MΩ"), r.amount(500, "V"))
+}
+
+// american tells whether the tables that the site goes by are the American ones.
+func (r *report) american() bool { return r.plan.Site.Wiring.Tables == wiring.US }
+
+// deadTests are done with the supply off, and bank and array isolated.
+func (r *report) deadTests() []test {
+	bonded := r.say("test.continuity")
+	if len(r.plan.Site.Arrays) > 0 {
+		bonded = r.say("test.continuity.array")
+	}
+	return []test{
+		{bonded, r.say("wanted.continuity")},
+		{r.say("test.insulation-main"), r.insulation()},
+		{r.say("test.insulation-backup"), r.insulation()},
+		{r.say("test.polarity"), r.say("wanted.polarity")},
+	}
+}
+
+// sourceTests are of bank and array, which are live whatever is switched off: before their isolators are closed.
+func (r *report) sourceTests() []test {
+	p := r.plan
+	out := []test{{r.say("test.bank-polarity"), r.say("wanted.bank-polarity")}, {r.say("test.bank-volts"), r.say("wanted.bank-volts", r.amount(p.Bank.NominalV(), "V"), r.amount(p.Bank.CutoffV, "V"))}}
+	if p.Bank.Strings > 1 {
+		out = append(out, test{r.say("test.bank-strings"), r.say("wanted.alike")})
+	}
+	for i, a := range p.Site.Arrays {
+		out = append(out, test{r.say("test.array-polarity", r.arrayName(i)), r.say("wanted.polarity")},
+			test{r.say("test.array-volts", r.arrayName(i)), r.say("wanted.array-volts", r.amount(a.Module.VocV*float64(a.ModulesPerString), "V"), r.temperature(25))},
+			test{r.say("test.array-insulation", r.arrayName(i)), r.say("wanted.code")})
+	}
+	return out
+}
+
+// arrayName names an array, with its number where there are several.
+func (r *report) arrayName(i int) string {
+	if len(r.plan.Site.Arrays) == 1 {
+		return r.say("line.array")
+	}
+	return r.say("line.array-number", i+1)
+}
+
+// sources are what can feed the home, in the order in which they are tried.
+func (r *report) sources() string {
+	out := []string{r.say("source.grid"), r.say("source.bypass"), r.say("source.inverter")}
+	if r.plan.Site.Generator != nil {
+		out = append(out, r.say("source.generator"))
+	}
+	return list(out)
+}
+
+// liveTests are measured on the grid and on the inverter, before anything is tried with the loads of the home.
+func (r *report) liveTests() []test {
+	s := r.plan.Site
+	out := []test{{r.say("test.volts", r.sources()), r.supplyText()}}
+	if s.Phases == 3 {
+		out = append(out, test{r.say("test.rotation", r.sources()), r.say("wanted.rotation")})
+	}
+	out = append(out, test{r.perPhase("test.sensor", "test.sensor.phases"), r.say("wanted.sensor")})
+	loop := r.say("wanted.loop")
+	trip := r.say("wanted.code")
+	if !r.american() {
+		// IEC 61008-1, general type at its rated residual current, from memory.
+		trip = r.say("wanted.trip", r.amount(300, "ms"))
+	}
+	return append(out,
+		test{r.say("test.electrode"), r.say("wanted.code")},
+		test{r.say("test.loop-grid"), loop}, test{r.say("test.loop-inverter"), loop},
+		test{r.say("test.trip-grid"), trip}, test{r.say("test.trip-inverter"), trip})
+}
+
+// functionTests try the plant as a whole, with the owner present.
+func (r *report) functionTests() []test {
+	p := r.plan
+	stays := r.say("wanted.stays")
+	if t := p.Inverter.Unit.TransferMs; t != nil {
+		stays = r.say("wanted.stays-break", r.amount(*t, "ms"))
+	}
+	out := []test{{r.say("test.outage"), stays}}
+	if i := p.Starts.Worst; i >= 0 {
+		out = append(out, test{r.say("test.start", name(r.called(p.Starts.All[i].Load))), r.say("wanted.start")})
+	}
+	if relays := r.relays(); len(relays) > 0 {
+		out = append(out, test{r.say("test.drops"), r.say("wanted.drops")})
+	}
+	if !p.Bank.Unit.Chemistry.LeadAcid() {
+		out = append(out, test{r.say("test.bms"), r.say("wanted.bms")})
+	}
+	out = append(out, test{r.say("test.return"), r.say("wanted.return")}, test{r.say("test.bypass"), r.say("wanted.bypass")})
+	if p.Site.Generator != nil {
+		out = append(out, test{r.say("test.generator"), r.say("wanted.generator")})
+	}
+	return out
 }

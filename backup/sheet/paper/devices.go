@@ -1,18 +1,19 @@
 package paper
 
 import (
+	"cmp"
 	"fmt"
+	"math"
+	"slices"
+	"strconv"
 	"strings"
 
 	"outlast/backup"
 )
 
-// devices is the section of conductors and protective devices.
+// devices is the section of switches, protective devices and conductors.
 func (r *report) devices() Section {
-	w := r.plan.Site.Wiring
-	s := Section{ID: "devices", Title: r.say("devices.title"), Blocks: []Block{
-		para(r.say("devices.text", strings.ToUpper(string(w.Tables)), r.temperature(w.AmbientC), w.Grouped)), {Table: r.deviceTable()},
-	}}
+	s := Section{ID: "devices", Title: r.say("devices.title"), Blocks: []Block{{Table: r.deviceTable()}, para(r.runsText()), {Table: r.runTable()}}}
 	if len(r.plan.WireNotes) > 0 {
 		l := &List{}
 		for _, n := range r.plan.WireNotes {
@@ -23,89 +24,237 @@ func (r *report) devices() Section {
 	return s
 }
 
-// deviceTable lists every run with its device. What the planner chose is told from what the file gives.
+// A device is what stands under one mark of the diagram. What neither the file gives nor the planner chooses is to be chosen by a licensed
+// person: the remark says for what.
+type device struct {
+	mark, what    string
+	pieces        int
+	rated         Cell
+	poles         string
+	volts, breaks Cell
+	remark        string
+}
+
+// deviceTable has a row for every mark of the diagram but the circuits, which have theirs in the schedules.
 func (r *report) deviceTable() *Table {
 	t := &Table{ID: "devices", Caption: r.say("devices.caption"), Note: r.say("devices.note"), Columns: []Column{
-		tight(r.say("col.mark")), head(r.say("col.run")), right(r.say("col.conductor"), "mm²"), right(r.say("col.length"), "m"),
-		right(r.say("col.carries"), "A"), right(r.say("col.needs"), "A"), tight(r.say("col.device")), right(r.say("col.rated"), "A"), right(r.say("col.drop"), "%"),
+		tight(r.say("col.mark")), head(r.say("col.device")), right(r.say("col.pieces"), ""), right(r.say("col.rated"), "A"), right(r.say("col.poles"), ""),
+		right(r.say("col.volts"), "V"), right(r.say("col.breaks"), "A"), head(r.say("col.remark")),
 	}}
-	refs := r.refs()
-	for _, run := range r.plan.Runs {
-		label := r.runLabel(run)
-		if run.Count > 1 {
-			label += ", " + r.say("devices.each", run.Count)
-		}
-		size := r.size(run.Conductor)
-		if run.ConductorChosen {
-			size.S += "*"
-		}
-		device, rated := cell("–"), cell("–")
-		if run.DeviceA > 0 {
-			device, rated = cell(r.say("device."+string(run.Device))), r.given(run.DeviceA)
-			if run.DeviceChosen {
-				rated.S += "*"
-			}
-		}
-		drop := cell("–")
-		if run.LengthM > 0 {
-			drop = r.num(100*run.Drop, 1)
-		}
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(refs[run.ID]), cell(label), size, r.given(run.LengthM), r.num(run.CarriesA, 1), r.num(run.NeedsA, 1), device, rated, drop}})
+	all := r.supplyDevices()
+	all = append(all, r.boardDevices()...)
+	all = append(all, r.bankDevices()...)
+	for i := range r.plan.Site.Arrays {
+		all = append(all, r.arrayDevices(i)...)
+	}
+	all = append(all, r.generatorDevices()...)
+	slices.SortStableFunc(all, func(a, b device) int { return cmp.Compare(markOrder(a.mark), markOrder(b.mark)) })
+	for _, d := range all {
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(d.mark), cell(d.what), r.num(float64(d.pieces), 0), orNone(d.rated), orNone(cell(d.poles)), orNone(d.volts), orNone(d.breaks), cell(d.remark)}})
 	}
 	return t
 }
 
-// runLabel is a run in the words of the papers; a circuit has its own.
-func (r *report) runLabel(run backup.Run) string {
-	if text, ok := r.words["run."+run.ID]; ok {
-		return text
+// markOrder sorts marks by their letter, as they are read off the diagram, then by their first number.
+func markOrder(mark string) int { return 10*strings.IndexByte("TQSF", mark[0]) + int(mark[1]-'0') }
+
+// orNone is a cell, with a dash where it is empty.
+func orNone(c Cell) Cell {
+	if c.S == "" {
+		return cell(none)
 	}
-	if n, ok := strings.CutPrefix(run.ID, "cable-array-"); ok {
-		return r.say("run.cable-array-#", name(n))
-	}
-	return name(r.called(run.Label.String()))
+	return c
 }
 
-// refs are the marks of the diagram for the runs.
-func (r *report) refs() map[string]string {
-	out := map[string]string{"cable-input": "Q2", "cable-feeder": "Q3", "cable-bank": "F1"}
-	for i := range r.plan.Site.Arrays {
-		out[fmt.Sprintf("cable-array-%d", i+1)] = "Q7"
+// atLeast is the cell of a rating that is not chosen, but may not be less: rounded up to a whole one, as labels are.
+func (r *report) atLeast(x float64) Cell {
+	if x <= 0 {
+		return cell(none)
 	}
-	for _, onBackup := range []bool{true, false} {
-		n := 0
-		for _, c := range r.plan.Circuits {
-			if c.OnBackup != onBackup {
-				continue
-			}
-			n++
-			for _, id := range []string{"cable-" + c.ID, "cable-circuit-" + c.ID} {
-				if _, taken := out[id]; !taken {
-					out[id] = boardRef(onBackup, n)
-				}
-			}
-		}
-	}
-	return out
+	return Cell{Text: Text{S: "≥" + hard + r.fixed(math.Ceil(x-1e-6), 0)}, Exact: exact(x)}
 }
 
-// runOf is the run of a circuit's cable, if it has one.
-func (r *report) runOf(ref string) *backup.Run {
-	refs := r.refs()
-	for i, run := range r.plan.Runs {
-		if refs[run.ID] == ref {
+// poles are those of a switch or breaker; a switch of the supply may have to open the neutral too.
+func (r *report) poles(lines int, neutral bool) string {
+	s := strconv.Itoa(lines)
+	if neutral {
+		s += hard + "+" + hard + "N"
+	}
+	return s
+}
+
+// acVolts is the voltage between what a device with so many lines switches.
+func (r *report) acVolts(lines int) Cell {
+	s := r.plan.Site
+	switch {
+	case lines == 1:
+		return r.given(s.NominalV)
+	case s.Phases == 2:
+		return r.given(2 * s.NominalV)
+	}
+	return r.num(betweenLines(s.NominalV), 0)
+}
+
+// run is a run of the plan by its id; nil where it could not be worked out.
+func (r *report) run(id string) *backup.Run {
+	for i := range r.plan.Runs {
+		if r.plan.Runs[i].ID == id {
 			return &r.plan.Runs[i]
 		}
 	}
 	return nil
 }
 
-// rated writes the rating of the device of a run for the diagram, or nothing.
-func (r *report) rated(id string) string {
-	for _, run := range r.plan.Runs {
-		if run.ID == id && run.DeviceA > 0 {
-			return r.amount(run.DeviceA, "A")
-		}
+// ratedOf is the rating of the device of a run, with a star where the planner chose it.
+func (r *report) ratedOf(run *backup.Run) Cell {
+	if run == nil || run.DeviceA == 0 {
+		return cell(none)
 	}
-	return ""
+	c := r.given(run.DeviceA)
+	if run.DeviceChosen {
+		c.S += "*"
+	}
+	return c
+}
+
+// feedA is the current of one phase of the backup board that its switches must carry: what the breakers Q3 let through, and at least what the
+// board draws from the grid.
+func (r *report) feedA() float64 {
+	p := r.plan
+	a := p.Grid.PassThroughA
+	if run := r.run("cable-feeder"); run != nil {
+		a = max(a, run.DeviceA*float64(run.Count*p.Inverter.Unit.Phases)/float64(p.Site.Phases))
+	}
+	return a
+}
+
+// supplyDevices are those from the street to the inverter.
+func (r *report) supplyDevices() []device {
+	lines := r.plan.Site.Phases
+	grid := r.say("device.breaks-grid")
+	in := device{mark: "Q2", what: r.say("device.Q2"), pieces: r.plan.Inverter.Count, rated: r.ratedOf(r.run("cable-input")),
+		poles: r.poles(r.plan.Inverter.Unit.Phases, false), volts: r.acVolts(r.plan.Inverter.Unit.Phases)}
+	in.remark = r.breakerRemark(r.run("cable-input"), "device.bears-input", grid)
+	return []device{
+		{mark: "T1", what: r.say("line.sensor"), pieces: lines, remark: r.say("device.T1-for")},
+		{mark: "Q1", what: r.say("isolation.Q1"), pieces: 1, poles: r.poles(lines, true), volts: r.acVolts(lines), remark: r.say("device.Q1-for")},
+		in,
+		{mark: "Q4", what: r.say("device.Q4"), pieces: 1, rated: r.atLeast(r.plan.Grid.PassThroughA), poles: r.poles(lines, false), volts: r.acVolts(lines),
+			remark: r.say("device.Q4-for") + "; " + grid},
+	}
+}
+
+// breakerRemark says what limits the rating of a breaker, and what it has to break.
+func (r *report) breakerRemark(run *backup.Run, bears, breaks string) string {
+	switch {
+	case run == nil || run.DeviceA == 0:
+		return r.say("device.open") + "; " + breaks
+	case run.BearsA > 0:
+		return r.say(bears, r.amount(run.BearsA, "A")) + "; " + breaks
+	}
+	return breaks
+}
+
+// boardDevices are those from the inverter to the backup board.
+func (r *report) boardDevices() []device {
+	lines, own := r.plan.Site.Phases, r.plan.Inverter.Unit.Phases
+	out := device{mark: "Q3", what: r.say("device.Q3"), pieces: r.plan.Inverter.Count, rated: r.ratedOf(r.run("cable-feeder")), poles: r.poles(own, false), volts: r.acVolts(own)}
+	out.remark = r.breakerRemark(r.run("cable-feeder"), "device.bears-relay", r.say("device.breaks-grid"))
+	feed := func(mark, what string) device {
+		return device{mark: mark, what: what, pieces: 1, rated: r.atLeast(r.feedA()), poles: r.poles(lines, true), volts: r.acVolts(lines), remark: r.say("device.feed-for")}
+	}
+	return []device{out, feed("S1", r.say("device.S1")), feed("Q5", r.say("isolation.Q5"))}
+}
+
+// bankDevices are the isolator and the fuses of the bank.
+func (r *report) bankDevices() []device {
+	run := r.run("cable-bank")
+	count := r.plan.Inverter.Count
+	if run == nil {
+		return []device{{mark: "Q6", what: r.say("device.Q6"), pieces: count, poles: "2", remark: r.say("device.open")},
+			{mark: "F1", what: r.say("device.F1"), pieces: count, remark: r.say("device.open")}}
+	}
+	out := []device{
+		{mark: "Q6", what: r.say("device.Q6"), pieces: count, rated: r.atLeast(run.Isolator.A), poles: "2", volts: r.atLeast(run.Isolator.V), remark: r.say("device.Q6-for")},
+		{mark: "F1", what: r.say("device.F1-" + string(run.Device)), pieces: count, rated: r.ratedOf(run), poles: "1", volts: r.atLeast(run.DeviceNeeds.V),
+			breaks: r.atLeast(run.DeviceNeeds.BreaksA), remark: r.say("device.F1-for")},
+	}
+	if !r.stringsFused() {
+		return out
+	}
+	fuse := device{mark: r.stringFuses(), what: r.say("device.string-fuse"), pieces: r.plan.Bank.Strings, rated: r.atLeast(run.StringFuse.A), poles: "1",
+		volts: r.atLeast(run.StringFuse.V), breaks: r.atLeast(run.StringFuse.BreaksA), remark: r.say("device.string-fuse-advised")}
+	if run.StringFuse.A > 0 {
+		fuse.rated = r.given(run.StringFuse.A)
+		fuse.rated.S += "*"
+	}
+	if run.StringsWantFuses {
+		fuse.remark = r.say("device.string-fuse-wanted")
+	}
+	return append(out, fuse)
+}
+
+// stringFuses are the marks of the fuses in the strings of the bank, the first and the last.
+func (r *report) stringFuses() string {
+	return stringFuse(1) + "–" + stringFuse(r.plan.Bank.Strings)
+}
+
+// stringFuse is the mark of the fuse in a string of the bank.
+func stringFuse(n int) string { return "F1." + strconv.Itoa(n) }
+
+// ofArray is a mark of an array: with its number where there are several.
+func (r *report) ofArray(mark string, i int) string {
+	if len(r.plan.Site.Arrays) == 1 {
+		return mark
+	}
+	return fmt.Sprintf("%s.%d", mark, i+1)
+}
+
+// arrayDevices are the isolators and the fuses in the strings of an array.
+func (r *report) arrayDevices(i int) []device {
+	run := r.run(fmt.Sprintf("cable-array-%d", i+1))
+	d := device{mark: r.ofArray("Q7", i), what: r.say("device.Q7", i+1), pieces: r.plan.Site.Arrays[i].Strings, poles: "2", remark: r.say("device.Q7-for")}
+	if run == nil {
+		d.remark = r.say("device.open")
+		return []device{d}
+	}
+	d.rated, d.volts = r.atLeast(run.Isolator.A), r.atLeast(run.Isolator.V)
+	if run.DeviceA == 0 {
+		return []device{d}
+	}
+	return []device{d, {mark: r.ofArray("F7", i), what: r.say("device.F7", i+1), pieces: run.Count, rated: r.ratedOf(run), poles: "1", volts: r.atLeast(run.DeviceNeeds.V),
+		remark: r.say("device.F7-for")}}
+}
+
+// generatorA is the current of a line of the generator at its rating.
+func (r *report) generatorA() float64 {
+	g, s := r.plan.Site.Generator, r.plan.Site
+	lines, volts := s.Phases, s.NominalV
+	if g.Phases > 0 {
+		lines = g.Phases
+	}
+	if g.OutputV > 0 {
+		volts = g.OutputV
+	}
+	return g.RatedVA / float64(lines) / volts
+}
+
+// generatorDevices are its breaker and the changeover in front of the inverter.
+func (r *report) generatorDevices() []device {
+	g, p := r.plan.Site.Generator, r.plan
+	if g == nil {
+		return nil
+	}
+	lines := p.Site.Phases
+	if g.Phases > 0 {
+		lines = g.Phases
+	}
+	through := r.generatorA()
+	if run := r.run("cable-input"); run != nil {
+		through = max(through, run.DeviceA*float64(run.Count*p.Inverter.Unit.Phases)/float64(p.Site.Phases))
+	}
+	return []device{
+		{mark: "Q8", what: r.say("device.Q8"), pieces: 1, poles: r.poles(lines, false), volts: r.acVolts(lines), remark: r.say("device.Q8-for", r.amount(r.generatorA(), "A"))},
+		{mark: "S2", what: r.say("device.S2"), pieces: 1, rated: r.atLeast(through), poles: r.poles(p.Site.Phases, true), volts: r.acVolts(p.Site.Phases), remark: r.say("device.S2-for")},
+	}
 }

@@ -1,6 +1,9 @@
 package paper
 
-import "html/template"
+import (
+	"html/template"
+	"slices"
+)
 
 // A Document is the papers of one plan, ready to be drawn.
 type Document struct {
@@ -105,6 +108,7 @@ type Column struct {
 	Head, Unit string
 	Right      bool
 	Tight      bool // marks and units, which must not be broken
+	Blank      bool // room to write by hand
 }
 
 // A Row is the cells of a line; Group, where it is set, heads the rows from this one on.
@@ -137,6 +141,34 @@ func head(s string) Column { return Column{Head: s} }
 func tight(s string) Column { return Column{Head: s, Tight: true} }
 
 func right(s, unit string) Column { return Column{Head: s, Unit: unit, Right: true} }
+
+// blank makes a column in which somebody writes by hand.
+func blank(s string) Column { return Column{Head: s, Blank: true} }
+
+// withoutEmpty leaves the columns out in which no row has anything.
+func (t *Table) withoutEmpty() *Table {
+	var kept []int
+	for i := range t.Columns {
+		if slices.ContainsFunc(t.Rows, func(r Row) bool { return r.Cells[i].S != none }) {
+			kept = append(kept, i)
+		}
+	}
+	if len(t.Rows) == 0 || len(kept) == len(t.Columns) {
+		return t
+	}
+	columns := t.Columns
+	t.Columns = nil
+	for _, i := range kept {
+		t.Columns = append(t.Columns, columns[i])
+	}
+	for n, row := range t.Rows {
+		t.Rows[n].Cells = nil
+		for _, i := range kept {
+			t.Rows[n].Cells = append(t.Rows[n].Cells, row.Cells[i])
+		}
+	}
+	return t
+}
 
 // A Group is rows of a table under one head, which may be empty.
 type Group struct {
@@ -208,6 +240,8 @@ func (t *Table) Class(column int) string {
 		class, title = "num", false
 	case c.Tight:
 		class = "tight"
+	case c.Blank:
+		class, title = "blank", false
 	}
 	if title {
 		class += " title"

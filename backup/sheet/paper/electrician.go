@@ -56,6 +56,9 @@ func (r *report) schedule(onBackup bool) *Table {
 			t.Caption += " " + r.say("boards.ways", r.plan.Site.Ways)
 		}
 	}
+	if r.plan.Site.Phases == 1 {
+		t.Columns = slices.Delete(t.Columns, 2, 3)
+	}
 	n := 0
 	var assumed []string
 	for _, c := range r.plan.Circuits {
@@ -78,10 +81,16 @@ func (r *report) schedule(onBackup bool) *Table {
 		if r.picked(c.ID) {
 			phase += "*"
 		}
-		t.Rows = append(t.Rows, Row{Cells: []Cell{
-			cell(boardRef(onBackup, n)), cell(clean(r.called(c.Label))), cell(phase), r.given(c.BreakerA), cable, r.given(c.LengthM),
-			r.num(c.Running.W, 0), r.num(circuitA(c, r.plan.Site.NominalV), 1), r.orDash(c.StartingVA, 0), cell(r.supplies(c)),
-		}})
+		cells := []Cell{cell(boardRef(onBackup, n)), cell(clean(r.called(c.Label)))}
+		if r.plan.Site.Phases > 1 {
+			cells = append(cells, cell(phase))
+		}
+		row := Row{Cells: append(cells, r.given(c.BreakerA), cable, r.given(c.LengthM),
+			r.num(c.Running.W, 0), r.num(circuitA(c, r.plan.Site.NominalV), 1), r.orDash(c.StartingVA, 0), cell(r.supplies(c)))}
+		if onBackup && n == r.plan.Site.Ways+1 && n > 1 { // ways may not be given
+			row.Group = r.say("boards.beyond", r.plan.Site.Ways)
+		}
+		t.Rows = append(t.Rows, row)
 	}
 	if slices.ContainsFunc(t.Rows, func(row Row) bool {
 		return slices.ContainsFunc(row.Cells, func(c Cell) bool { return strings.HasSuffix(c.S, "*") })
@@ -97,7 +106,7 @@ func (r *report) schedule(onBackup bool) *Table {
 			t.Note = r.say("boards.main-empty")
 		}
 	}
-	return t
+	return t.withoutEmpty()
 }
 
 // circuitA is the current of a circuit's busiest phase, all its loads at once.
@@ -149,22 +158,22 @@ func (r *report) orDash(x float64, decimals int) Cell {
 // isolationTable lists where what can be switched off, by the marks of the diagram.
 func (r *report) isolationTable() *Table {
 	t := &Table{ID: "isolation", Caption: r.say("isolation.title"), Plain: true, Columns: []Column{tight(r.say("col.mark")), head(r.say("col.where")), head(r.say("col.does"))}, Note: r.say("isolation.note")}
-	for _, id := range r.isolationPoints() {
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(id), cell(r.say("isolation." + id)), cell(r.say("isolation." + id + "-does"))}})
-	}
-	return t
-}
-
-// isolationPoints are the marks of the switches in the diagram that this home has.
-func (r *report) isolationPoints() []string {
-	out := []string{"Q1", "Q2", "Q3", "Q4", "Q5", "Q6"}
 	if len(r.plan.Site.Arrays) > 0 {
-		out = append(out, "Q7")
+		t.Note = r.say("isolation.note-array")
+	}
+	add := func(mark, where, does string) {
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(mark), cell(where), cell(does)}})
+	}
+	for _, id := range []string{"Q1", "Q2", "Q3", "Q4", "S1", "Q5", "Q6"} {
+		add(id, r.say("isolation."+id), r.say("isolation."+id+"-does"))
+	}
+	for i := range r.plan.Site.Arrays {
+		add(r.ofArray("Q7", i), r.say("isolation.Q7", r.arrayName(i)), r.say("isolation.Q7-does", r.arrayName(i)))
 	}
 	if r.plan.Site.Generator != nil {
-		out = append(out, "Q8")
+		add("Q8", r.say("isolation.Q8"), r.say("isolation.Q8-does"))
 	}
-	return out
+	return t
 }
 
 // bankSection is the bank as it is wired.
@@ -174,11 +183,14 @@ func (r *report) bankSection() Section {
 		para(r.say("bank.text", r.count(b.Units(), "bank.units"), r.count(b.Strings, "unit.strings"), b.Series, r.amount(b.NominalV(), "V"), r.amount(b.CapacityAh(), "Ah"))),
 		{Figure: r.bankWiring()},
 	}}
-	rules := []Item{item(r.say("bank.equal")), item(r.say("bank.same"))}
-	if b.Strings > 1 {
-		rules = append(rules, item(r.say("bank.diagonal")))
+	var rules []Item
+	if b.Units() > 1 {
+		rules = append(rules, item(r.say("bank.same")))
 	}
-	if b.Strings > 2 {
+	if b.Strings > 1 {
+		rules = append(rules, item(r.say("bank.equal")), item(r.say("bank.diagonal")))
+	}
+	if r.stringsFused() {
 		rules = append(rules, item(r.say("bank.fuses")))
 	}
 	rules = append(rules, item(r.say("bank.links")), item(r.say("bank.cover")))

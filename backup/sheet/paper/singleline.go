@@ -25,8 +25,11 @@ const (
 func (r *report) singleLine() *Figure {
 	p := r.plan
 	f := &Figure{ID: "fig-line", Caption: r.say("line.caption"), Describe: r.say("line.describe")}
-	if len(p.Site.Arrays) > 0 {
+	switch n := len(p.Site.Arrays); {
+	case n == 1:
 		f.Describe += " " + r.say("line.describe-array")
+	case n > 1:
+		f.Describe += " " + r.say("line.describe-arrays", n)
 	}
 	if p.Site.Generator != nil {
 		f.Describe += " " + r.say("line.describe-generator")
