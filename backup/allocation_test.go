@@ -41,16 +41,16 @@ func TestDecided(t *testing.T) {
 		{"all fit", roomy().either("b", "running_w = 1000").either("c", "running_w = 3000"), "b c", []string{"b: chosen"}},
 		{"used in full", roomy().load("A", "running_w = 1000").either("b", "running_w = 3000"), "b", nil},
 		{"a watt more", roomy().load("A", "running_w = 1000").either("b", "running_w = 3001"), "",
-			[]string{"b: left out by inverter-continuous-w, 1 W over, even beside the fixed circuits alone"}},
+			[]string{"b: left out because of inverter-continuous-w, 1 W over, even beside the fixed circuits alone"}},
 		// Priority 1 takes 2500 of the 4000 W; 1400 W of priority 2 come beside it, then 1600 W do not, nor do 200 W of priority 5.
 		{"the more important first", roomy().either("b", "running_w = 1600; priority = 2").either("c", "running_w = 2500; priority = 1").
 			either("d", "running_w = 1400; priority = 2").either("e", "running_w = 200; priority = 5"), "c d",
-			[]string{`b: left out by inverter-continuous, 500 VA over; it would fit in place of "c", which counts for more`,
-				`e: left out by inverter-continuous-w, 100 W over; it would fit in place of "d", which counts for more`}},
+			[]string{`b: left out because of inverter-continuous, 500 VA over; it would fit in place of "c", which counts for more`,
+				`e: left out because of inverter-continuous-w, 100 W over; it would fit in place of "d", which counts for more`}},
 		// Two loads of priority 2 beat one, though that one is larger.
 		{"the number of loads counts", roomy().either("b", "running_w = 4000; priority = 2").either("c", "running_w = 100; priority = 2").
 			either("d", "running_w = 100; priority = 2"), "c d",
-			[]string{`b: left out by inverter-continuous-w, 200 W over; it would fit in place of "c" and "d", which together count for more`}},
+			[]string{`b: left out because of inverter-continuous-w, 200 W over; it would fit in place of "c" and "d", which together count for more`}},
 		{"ties: less energy", roomy().either("b", "running_w = 3000; hours_per_day = 2").either("c", "running_w = 3000; hours_per_day = 1").
 			either("d", "running_w = 3000; hours_per_day = 3"), "c", nil},
 		{"ties: the smaller id", roomy().either("d", "running_w = 3000").either("c", "running_w = 3000").either("e", "running_w = 3000"), "c", nil},
@@ -58,26 +58,26 @@ func TestDecided(t *testing.T) {
 		{"nothing on it is used", roomy().either("b", "running_w = 100; held_off = true"), "", []string{"b: left out: nothing on it is used"}},
 		{"out of season", roomy().set("outage.month", 7).either("b", "running_w = 100; months = [1]"), "", []string{"b: left out: nothing on it is used"}},
 		{"ways", roomy().put("board", "ways = 2").either("b", "running_w = 100; priority = 2").either("c", "running_w = 100; priority = 1"), "c",
-			[]string{`b: left out by board-ways, 1 circuits over; it would fit in place of "c", which counts for more; it would be let in with one more way`}},
+			[]string{`b: left out because of board-ways, 1 circuits over; it would fit in place of "c", which counts for more; it would fit with one more way`}},
 		// 2100 W at 200 V are 10.5 A. On the main board that is not the plan's business, on the backup board it fails.
 		{"its own breaker", roomy().circuit("b", `board = "either"; breaker_a = 10`).load("B", `circuit = "b"; running_w = 2100; hours_per_day = 1; priority = 1`).
-			either("c", "running_w = 100"), "c", []string{"b: left out by circuit-breaker, 0.5 A over, even beside the fixed circuits alone"}},
+			either("c", "running_w = 100"), "c", []string{"b: left out because of circuit-breaker, 0.5 A over, even beside the fixed circuits alone"}},
 		{"no way is left", roomy().put("board", "ways = 1").either("b", "running_w = 100"), "",
-			[]string{"b: left out by board-ways, 1 circuits over, even beside the fixed circuits alone; it would be let in with one more way"}},
+			[]string{"b: left out because of board-ways, 1 circuits over, even beside the fixed circuits alone; it would fit with one more way"}},
 		// 1188 W last, 1189 W do not: the bank is given, so it decides.
 		{"the given bank just lasts", newHouse().either("b", "running_w = 1188"), "b", nil},
 		{"the given bank is short", newHouse().either("b", "running_w = 1189"), "",
-			[]string{"b: left out by bank-capacity", "b: it would be let in with 1 more string"}},
+			[]string{"b: left out because of bank-capacity", "b: it would fit with 1 more string"}},
 		{"a bank that is sized grows", newHouse().set("bank.strings", 0).either("b", "running_w = 2500"), "b", nil},
 		{"the start", roomy().load("A", "running_w = 1000").either("b", "running_w = 1000; starting_va = 9001"), "",
-			[]string{"b: left out by inverter-surge, 1 VA over, even beside"}},
+			[]string{"b: left out because of inverter-surge, 1 VA over, even beside"}},
 		{"held off while the grid is there", roomy().set("inverter.pass_through_a", 10).load("A", "running_w = 1000").
 			either("b", "running_w = 100").load("Kettle", `circuit = "b"; running_w = 1000; held_off = true`), "",
-			[]string{"b: left out by pass-through, 0.5 A over, even beside"}},
+			[]string{"b: left out because of pass-through, 0.5 A over, even beside"}},
 		// A broken check does not keep out what leaves it as it is: 5000 W at noon fail, 1000 W at night change nothing.
 		{"beside a check that fails anyway", roomy().load("A", `running_w = 5000; hours_per_day = 1; when = ["12:00-13:00"]`).
 			either("b", `running_w = 1000; hours_per_day = 1; when = ["22:00-23:00"]`).either("c", `running_w = 1; hours_per_day = 1; when = ["12:00-13:00"]`), "b",
-			[]string{"c: left out by inverter-continuous"}},
+			[]string{"c: left out because of inverter-continuous"}},
 	} {
 		t.Run(tt.what, func(t *testing.T) {
 			p := tt.house.plan(t)

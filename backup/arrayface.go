@@ -18,7 +18,7 @@ func (p *Plan) sayArrays(say func(phrase.Phrase)) {
 		turned.AzimuthDeg = math.Mod(a.AzimuthDeg+180, 360)
 		as, is := p.Site.yearInPlane(turned), p.Site.yearInPlane(a)
 		if is > 0 && as > is*(1+facesAway) {
-			say(phrase.Of("Array %d looks away from the sun: turned round, with azimuth_deg = %g, it would get %.0f %% more in a year. azimuth_deg counts clockwise from north: 0 is north, 90 east, 180 south.",
+			say(phrase.Of("Array %d faces away from the sun: turned round, with azimuth_deg = %g, it would get %.0f %% more irradiation in a year. azimuth_deg counts clockwise from north: 0 is north, 90 east, 180 south.",
 				i+1, turned.AzimuthDeg, 100*(as/is-1)))
 		}
 	}

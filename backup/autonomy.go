@@ -194,7 +194,7 @@ func (p *Plan) Spread() (s Spread, ok bool, err error) {
 		return Spread{}, false, err
 	}
 	if err != nil {
-		return Spread{}, false, fmt.Errorf("the rhythms of the loads cannot be simulated: %s", trimPrefix(err))
+		return Spread{}, false, fmt.Errorf("the cycles of the loads cannot be simulated: %s", trimPrefix(err))
 	}
 	return Spread{a.P10H, a.P50H, a.P90H, spreadDraws}, true, nil
 }

@@ -160,7 +160,7 @@ func TestAutonomy(t *testing.T) {
 	const perString = 48 * 100 * 0.8 / 1050.0 // h
 	checkFacts(t, "autonomy", "h", []fact{
 		{"as given", steady(), "pass", 10, 4 * perString, 1 - 10/(4*perString), ""},
-		{"too short", steady().set("bank.strings", 2), "fail", 10, 2 * perString, 1 - 10/(2*perString), "not the 10 h"},
+		{"too short", steady().set("bank.strings", 2), "fail", 10, 2 * perString, 1 - 10/(2*perString), "not for the required 10 h"},
 		{"aged", steady().set("practice.end_of_life", 0.5).set("bank.strings", 8), "pass", 10, 4 * perString, 1 - 10/(4*perString), ""},
 		{"growth", steady().set("practice.growth", 0.25).set("bank.strings", 5), "pass", 10, 4 * perString, 1 - 10/(4*perString), ""},
 		// Usable 0.6 - 0.2, half of what a full bank has.

@@ -56,7 +56,7 @@ func TestDownTo(t *testing.T) {
 	within(t, "lowest charge", got.SoC, 0.27857, 0.001)
 	near(t, "volts at the floor", got.FloorV, 15*3.235-4500/45*0.01)
 	c := check(t, one().plan(t), "surge-sag")
-	if c.Status != backup.Fail || c.Limit != 48 || !strings.Contains(c.Reason.String(), "works down to a charge of 28 %") {
+	if c.Status != backup.Fail || c.Limit != 48 || !strings.Contains(c.Reason.String(), "possible down to a state of charge of 28 %") {
 		t.Errorf("%s: %q, want a failure against 48 V that says 28 %%", c.Status, c.Reason)
 	}
 	// Twice the strings, half the resistance, which grows by half from 20 % down to empty: 5.08 milliohm, 48.476 V, 3.2318 V per cell, 19.35 %.
@@ -90,7 +90,7 @@ func TestVoltageEndsTheAutonomy(t *testing.T) {
 	if p.Bank.EndsBy != backup.EndVoltage {
 		t.Errorf("it ends by %q, want the voltage", p.Bank.EndsBy)
 	}
-	if c := check(t, p, "autonomy"); c.Status != backup.Fail || !strings.Contains(c.Reason.String(), "its voltage ends it, with 33 % of the charge left") {
+	if c := check(t, p, "autonomy"); c.Status != backup.Fail || !strings.Contains(c.Reason.String(), "the cut-off voltage ends it, at a state of charge of 33 %") {
 		t.Errorf("%s: %q, want a failure that names the voltage", c.Status, c.Reason)
 	}
 	for _, tt := range []struct {

@@ -29,7 +29,7 @@ func (p *Plan) cautions() {
 		}
 		switch c := p.circuit(l.CircuitID); {
 		case c == nil || !c.OnBackup:
-			say(phrase.Of("Someone depends on %q, but its circuit is not on the backup board: it goes dark with the grid.", l.Name))
+			say(phrase.Of("Someone depends on %q, but its circuit is not on the backup board: it loses power with the grid.", l.Name))
 		case l.HeldOff:
 			say(phrase.Of("Someone depends on %q, but it is held off in an outage.", l.Name))
 		default:
@@ -39,22 +39,22 @@ func (p *Plan) cautions() {
 	switch names := phrase.List(quoted(neverDropped)); len(neverDropped) {
 	case 0:
 	case 1:
-		say(phrase.Of("Someone depends on %s: it is never dropped here, but the bank ends. Ask its supplier for a battery of its own, and tell the grid operator.", names))
+		say(phrase.Of("Someone depends on %s: it is never switched off to save charge here, but the bank runs out. Ask its supplier for a battery of its own, and tell the grid operator.", names))
 	default:
-		say(phrase.Of("Someone depends on %s: they are never dropped here, but the bank ends. Ask their suppliers for batteries of their own, and tell the grid operator.", names))
+		say(phrase.Of("Someone depends on %s: they are never switched off to save charge here, but the bank runs out. Ask their suppliers for batteries of their own, and tell the grid operator.", names))
 	}
 	p.sayTypical(say)
 	if p.Allocation != nil && !p.Allocation.Proven {
 		say(phrase.Of("The search for the best split of the circuits was ended before it was proven best: a better one may exist."))
 	}
 	if g := s.Practice.Growth; g > 0 && s.Practice.Headroom == 0 {
-		say(phrase.Of("The growth of %.3g %% is of the energy, on the bank: what runs and starts at once is counted as today. headroom keeps power free for more.", 100*g))
+		say(phrase.Of("The growth of %.3g %% is of the energy, on the bank: simultaneous load and starts are counted as today. headroom keeps power free for more.", 100*g))
 	}
 	if p.Bank.DoDClamped {
-		say(phrase.Of("The practice allows a deeper discharge (%g) than the battery (%g); the battery's holds.", s.Practice.MaxDoD, p.Bank.DoD))
+		say(phrase.Of("[practice] allows a deeper discharge (%g) than the battery (%g); the limit of the battery applies.", s.Practice.MaxDoD, p.Bank.DoD))
 	}
 	if p.Bank.DoDDeeper {
-		say(phrase.Of("The practice allows a deeper discharge (%g) than is usual for %s (%g), and the battery gives no max_dod of its own: ask its maker.", p.Bank.DoD, told(s.Unit.Chemistry.Word()), s.Unit.Chemistry.UsualDoD()))
+		say(phrase.Of("[practice] allows a deeper discharge (%g) than is usual for %s (%g), and the battery gives no max_dod of its own: ask its maker.", p.Bank.DoD, told(s.Unit.Chemistry.Word()), s.Unit.Chemistry.UsualDoD()))
 	}
 	for _, text := range p.Bank.Sizing.Cautions {
 		say(phrase.Of("Bank: %s.", told(text)))
@@ -93,7 +93,7 @@ func (p *Plan) sayTypical(say func(phrase.Phrase)) {
 func (p *Plan) doubtfulInput(say func(phrase.Phrase)) {
 	s := p.Site
 	if p.Demand.Connected.VA == 0 {
-		say(phrase.Of("Nothing on the backup board runs in an outage in %s: the plan has nothing to carry, whatever its checks say.", monthWord(p.Month)))
+		say(phrase.Of("Nothing on the backup board runs in an outage in %s: the plan has no load to supply, whatever its checks say.", monthWord(p.Month)))
 	}
 	onBackup := slices.Concat(p.asked.inUse, p.asked.heldOff)
 	named, reactive := withoutStart(onBackup)
@@ -102,20 +102,20 @@ func (p *Plan) doubtfulInput(say func(phrase.Phrase)) {
 			phrase.List(quoted(named))))
 	}
 	if len(reactive) > 0 {
-		say(phrase.Of("Counted as starting no harder than running, for want of a starting figure: %s. If one of them has a motor or a compressor, give its starting_va or motor.",
+		say(phrase.Of("Counted without a start, as no starting figure is given: %s. If one of them has a motor or a compressor, give its starting_va or motor.",
 			phrase.List(quoted(reactive))))
 	}
 	var against []phrase.Phrase
 	for _, l := range onBackup {
 		if h, ok := rhythmHours(&l); ok {
-			against = append(against, phrase.Of("%q (%s by its rhythm, %s given)", l.Name, amount(h, "h"), amount(l.HoursPerDay, "h")))
+			against = append(against, phrase.Of("%q (%s by its cycle, %s given)", l.Name, amount(h, "h"), amount(l.HoursPerDay, "h")))
 		}
 	}
 	if len(against) > 0 {
-		say(phrase.Of("The rhythm does not go with hours_per_day: %s. The hours rule the energy, and the simulation changes the pauses to suit them.", phrase.List(against)))
+		say(phrase.Of("The cycle does not agree with hours_per_day: %s. The hours decide the energy, and the simulation changes the off times to suit them.", phrase.List(against)))
 	}
 	if s.ColdestC > s.HottestC {
-		say(phrase.Of("coldest_c (%s) is above hottest_c (%s): if they were swapped, cold and heat both count for too little.", amount(s.ColdestC, "C"), amount(s.HottestC, "C")))
+		say(phrase.Of("coldest_c (%s) is above hottest_c (%s): if they were swapped, cold and heat are both underrated.", amount(s.ColdestC, "C"), amount(s.HottestC, "C")))
 	}
 }
 
@@ -158,7 +158,7 @@ func (p *Plan) otherMonths(say func(phrase.Phrase)) {
 		}
 	}
 	if worst > 0 && limit > 0 && most > limit*(1+slack) {
-		say(phrase.Of("In %s %.1f A per phase pass through to the backup board, more than the %.1f A that the inverter passes.", monthWord(worst), most, limit))
+		say(phrase.Of("In %s the pass-through current to the backup board is %.1f A per phase, above the pass-through rating of the inverter of %.1f A.", monthWord(worst), most, limit))
 	}
 }
 

@@ -25,16 +25,16 @@ func (p *Plan) air() error {
 func (p *Plan) checkAir() Check {
 	const id, unit = "ventilation", "cm2"
 	if _, gas := p.Bank.Unit.Chemistry.Gas(); !gas {
-		return Check{ID: id, Status: Pass, Unit: unit, Reason: phrase.Of("a lithium bank gives off no gas in normal use: no opening is asked for its sake")}
+		return Check{ID: id, Status: Pass, Unit: unit, Reason: phrase.Of("a lithium bank releases no gas in normal use: it requires no ventilation opening")}
 	}
 	boost, float := p.Bank.AirOnBoost, p.Bank.AirOnFloat
-	what := phrase.Of("charging gives off hydrogen: the bank wants %s of fresh air, an inlet and an outlet of %s each (on float %s, %s), and nothing that sparks within %s of its vents",
+	what := phrase.Of("charging releases hydrogen: the bank requires an air flow of %s, an inlet and an outlet opening of %s each (on float %s, %s), and no source of sparks within %s of its vents",
 		amount(boost.FlowM3PerH, "m3/h"), amount(boost.OpeningCM2, unit), amount(float.FlowM3PerH, "m3/h"), amount(float.OpeningCM2, unit), amount(boost.DistanceMM, "mm"))
 	switch boost.Rule {
 	case battery.AirByCharger:
-		what = phrase.Of("%s; at its charging voltage all of the charging current, %s, may turn into gas", what, amount(boost.CurrentA, "A"))
+		what = phrase.Of("%s; at its charging voltage all of the charging current, %s, may go into gassing", what, amount(boost.CurrentA, "A"))
 	case battery.AirByAS:
-		what = phrase.Of("%s; so the Australian rule asks, with %s", what, amount(boost.CurrentA, "A"))
+		what = phrase.Of("%s; this is what the Australian rule requires, with %s", what, amount(boost.CurrentA, "A"))
 	}
 	limit := p.Site.VentCM2
 	var c Check
@@ -43,13 +43,13 @@ func (p *Plan) checkAir() Check {
 	} else {
 		c = atMost(id, boost.OpeningCM2, limit, unit).because(
 			phrase.Of("%s; there are %s each", what, amount(limit, unit)),
-			phrase.Of("%s, but there are only %s each: hydrogen gathers and can explode", what, amount(limit, unit)))
+			phrase.Of("%s, but there are only %s each: hydrogen accumulates and can explode", what, amount(limit, unit)))
 	}
 	if boost.Rule != battery.AirByTable && p.chargeSourcesA() == 0 && p.Bank.Unit.Chemistry == battery.Flooded {
-		c = c.caution(phrase.Of("; give charger_a of the inverter: what the bank bears stands in for it"))
+		c = c.caution(phrase.Of("; give charger_a of the inverter: the highest charging current of the bank stands in for it"))
 	}
 	if hottest := p.Site.HottestC; hottest > battery.TableHottestC {
-		c = c.caution(phrase.Of("; the rates of gas hold up to %g C, and the inverter's space gets up to %g C: keep the battery cooler", float64(battery.TableHottestC), hottest))
+		c = c.caution(phrase.Of("; the gassing figures apply up to %g C, and the inverter's space gets up to %g C: keep the battery cooler", float64(battery.TableHottestC), hottest))
 	}
 	return c
 }

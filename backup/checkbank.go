@@ -28,8 +28,8 @@ func (l dcLimit) compare(id string, a float64, what phrase.Phrase) Check {
 		return unknown(id, a, "A", phrase.Of("%s draws %s from the bank; give %s of the battery to compare", what, amount(a, "A"), l.bankKey))
 	}
 	c := atMost(id, a, limit, "A").because(
-		phrase.Of("%s draws %s from the bank at its lowest voltage; %s gives %s", what, amount(a, "A"), whose, amount(limit, "A")),
-		phrase.Of("%s draws %s from the bank at its lowest voltage, but %s gives only %s", what, amount(a, "A"), whose, amount(limit, "A")))
+		phrase.Of("%s draws %s from the bank at its lowest voltage; the limit of %s is %s", what, amount(a, "A"), whose, amount(limit, "A")),
+		phrase.Of("%s draws %s from the bank at its lowest voltage, but the limit of %s is only %s", what, amount(a, "A"), whose, amount(limit, "A")))
 	if c.Status == Pass && l.bankA == 0 {
 		c.Status = Caution
 		c.Reason = c.Reason.Then(phrase.Of("; give %s of the battery to compare with the bank too", l.bankKey))
@@ -40,7 +40,7 @@ func (l dcLimit) compare(id string, a float64, what phrase.Phrase) Check {
 func (p *Plan) checkDCCurrent() Check {
 	a := p.Inverter.DCPower(p.Demand.Scheduled.W) / p.lowV()
 	limit := dcLimit{p.Inverter.LimitDischargeA(), float64(p.Bank.Strings) * p.Bank.Unit.MaxDischargeA, "max_discharge_a"}
-	c := limit.compare("dc-current", a, phrase.Of("everything that runs at once"))
+	c := limit.compare("dc-current", a, phrase.Of("the simultaneous load"))
 	if c.HasLimit && c.Limit == limit.inverterA {
 		c = p.keptFree(c)
 	}
@@ -85,15 +85,15 @@ func (p *Plan) checkDCSurge() Check {
 func (p *Plan) checkWindowLow() Check {
 	v, limit := p.lowV(), p.Inverter.Unit.DCMinV
 	return atLeast("dc-window-low", v, limit, "V").because(
-		phrase.Of("the empty bank still has %.1f V; the inverter runs down to %g V", v, limit),
-		phrase.Of("the empty bank has %.1f V, but the inverter switches off below %g V, so part of the bank cannot be used", v, limit))
+		phrase.Of("end-of-discharge voltage of the bank: %.1f V; the dc input range of the inverter begins at %g V", v, limit),
+		phrase.Of("end-of-discharge voltage of the bank: %.1f V, but the inverter switches off below %g V, so part of the bank cannot be used", v, limit))
 }
 
 func (p *Plan) checkCapacity() Check {
 	need, have := p.Bank.Sizing.RequiredAh, p.Bank.CapacityAh()
 	return atMost("bank-capacity", need, have, "Ah").because(
-		phrase.Of("%s are needed, margin, cold and age included; the bank has %s", amount(need, "Ah"), amount(have, "Ah")),
-		phrase.Of("%s are needed, margin, cold and age included, but the bank has only %s: %s would do", amount(need, "Ah"), amount(have, "Ah"), phrase.Count(p.Bank.Sizing.Strings, "%d string", "%d strings")))
+		phrase.Of("%s are required, design margin, cold and age included; the bank has %s", amount(need, "Ah"), amount(have, "Ah")),
+		phrase.Of("%s are required, design margin, cold and age included, but the bank has only %s: %s would do", amount(need, "Ah"), amount(have, "Ah"), phrase.Count(p.Bank.Sizing.Strings, "%d string", "%d strings")))
 }
 
 func (p *Plan) checkAutonomy() Check {
@@ -104,13 +104,13 @@ func (p *Plan) checkAutonomy() Check {
 	}
 	ends := p.Bank.EndsBy.words(p.Bank.EndSoC)
 	c := atMost("autonomy", asked, have, "h").because(
-		phrase.Of("from %s on the bank carries the backup circuits for %s at the end of its life; %s are asked for%s", from, lasts, amount(asked, "h"), ends),
-		phrase.Of("from %s on, at the end of its life, the bank carries the backup circuits for %s, not the %s that are asked for%s", from, amount(have, "h"), amount(asked, "h"), ends))
+		phrase.Of("from %s on the bank supplies the backup circuits for %s at the end of its life; required: %s%s", from, lasts, amount(asked, "h"), ends),
+		phrase.Of("from %s on, at the end of its life, the bank supplies the backup circuits for %s, not for the required %s%s", from, amount(have, "h"), amount(asked, "h"), ends))
 	if c.Status == Pass && p.effort.full && !p.Bank.AutonomyCap {
 		// An outage does not wait for the start that the file gives, nor for the one that takes most energy.
 		if least, start, err := p.LeastAutonomy(); err == nil && least < asked*(1-slack) {
 			c.Status = Caution
-			c.Reason = c.Reason.Then(phrase.Of("; from the worst moment on (%s) only %s", ClockAt(start), amount(least, "h")))
+			c.Reason = c.Reason.Then(phrase.Of("; from the least favourable start (%s) only %s", ClockAt(start), amount(least, "h")))
 		}
 	}
 	return c
@@ -120,11 +120,11 @@ func (p *Plan) checkAutonomy() Check {
 func (e End) words(soc float64) phrase.Phrase {
 	switch e {
 	case EndVoltage:
-		return phrase.Of("; its voltage ends it, with %.0f %% of the charge left", 100*soc)
+		return phrase.Of("; the cut-off voltage ends it, at a state of charge of %.0f %%", 100*soc)
 	case EndCurrent:
-		return phrase.Of("; more current is asked than inverter and bank give, with %.0f %% of the charge left", 100*soc)
+		return phrase.Of("; the current limit of inverter or bank ends it, at a state of charge of %.0f %%", 100*soc)
 	case EndRate:
-		return phrase.Of("; the last of its charge does not come out so fast, %.0f %% is left", 100*soc)
+		return phrase.Of("; at this discharge rate the rest of the charge is not available, %.0f %% remains", 100*soc)
 	}
 	return phrase.Phrase{}
 }

@@ -51,7 +51,7 @@ func TestBankTemperature(t *testing.T) {
 		{"just warm enough to charge", newHouse().set("site.coldest_c", 0), "pass", 0, 0, 0, ""},
 		{"just too cold", newHouse().set("site.coldest_c", -0.1), "fail", -0.1, 0, -0.1, "must not be charged"},
 		{"the tighter of both", newHouse().set("bank.discharge_min_c", 5).set("site.coldest_c", 7), "pass", 7, 5, 2, ""},
-		{"too cold to discharge", newHouse().set("bank.discharge_min_c", 5).set("site.coldest_c", 4), "fail", 4, 5, -1, "gives no current"},
+		{"too cold to discharge", newHouse().set("bank.discharge_min_c", 5).set("site.coldest_c", 4), "fail", 4, 5, -1, "must not be discharged"},
 		{"too hot to charge", newHouse().set("site.hottest_c", 46), "caution", 25, 0, 25, "above 45 C"},
 		{"hot, in full", newHouse().set("site.hottest_c", 45), "pass", 25, 0, 25, ""},
 		{"cold is worse than hot", newHouse().set("site.hottest_c", 46).set("site.coldest_c", -1), "fail", -1, 0, -1, ""},
@@ -151,10 +151,10 @@ func TestCautions(t *testing.T) {
 	}{
 		{"medical, on the board", newHouse().load("Pump", "running_w = 100; medical = true"), `Someone depends on "Pump": it is`},
 		{"two of them are one caution", newHouse().load("Pump", "running_w = 100; medical = true").load("Bed", "running_w = 50; medical = true"), `Someone depends on "Pump" and "Bed": they are`},
-		{"medical, on the main board", newHouse().circuit("m", `board = "main"`).load("Pump", `running_w = 100; medical = true; circuit = "m"`), "goes dark with the grid"},
+		{"medical, on the main board", newHouse().circuit("m", `board = "main"`).load("Pump", `running_w = 100; medical = true; circuit = "m"`), "loses power with the grid"},
 		{"medical, held off", newHouse().load("Pump", "running_w = 100; medical = true; held_off = true"), `"Pump", but it is held off`},
 		{"colder than the table", newHouse().set("site.coldest_c", -30), "colder than the capacity table"},
-		{"more current in another month", newHouse().set("outage.month", 1).load("A", "running_w = 9000; months = [7]").load("B", "running_w = 10"), "In July 45.0 A"},
+		{"more current in another month", newHouse().set("outage.month", 1).load("A", "running_w = 9000; months = [7]").load("B", "running_w = 10"), "In July the pass-through current to the backup board is 45.0 A"},
 	} {
 		t.Run(tt.what, func(t *testing.T) {
 			p := tt.house.plan(t)

@@ -19,7 +19,7 @@ func (p *Plan) checkWays() Check {
 		}
 	}
 	if p.Site.Ways == 0 {
-		return Check{ID: "board-ways", Status: Pass, Demand: float64(n), Unit: "circuits", Reason: phrase.Of("%s on the backup board; the file sets no limit", phrase.Count(n, "%d circuit", "%d circuits"))}
+		return Check{ID: "board-ways", Status: Pass, Demand: float64(n), Unit: "circuits", Reason: phrase.Of("%s on the backup board; the site file sets no limit", phrase.Count(n, "%d circuit", "%d circuits"))}
 	}
 	return atMost("board-ways", float64(n), float64(p.Site.Ways), "circuits").because(
 		phrase.Of("%s on a backup board with %s", phrase.Count(n, "%d circuit", "%d circuits"), phrase.Count(p.Site.Ways, "%d way", "%d ways")),
@@ -95,14 +95,14 @@ func (p *Plan) checkBreakers() Check {
 		switch {
 		case len(silent) > 0:
 		case assumed > 0:
-			return Check{ID: id, Status: Pass, Unit: "A", Reason: phrase.Of("the circuits are the planner's assumption, with breakers that carry their loads")}
+			return Check{ID: id, Status: Pass, Unit: "A", Reason: phrase.Of("the circuits are the planner's assumption, with circuit breakers rated for their loads")}
 		default:
-			return Check{ID: id, Status: Pass, Unit: "A", Reason: phrase.Of("the file has no circuits")}
+			return Check{ID: id, Status: Pass, Unit: "A", Reason: phrase.Of("the site file has no circuits")}
 		}
 		return unknown(id, 0, "A", phrase.Of("give breaker_a of the circuits to compare their currents"))
 	}
 	if len(broken) > 1 {
-		worst.Reason = worst.Reason.Then(phrase.Of("; too much as well: %s", phrase.Separated(quoted(without(broken, fullest)), ", ")))
+		worst.Reason = worst.Reason.Then(phrase.Of("; also overloaded: %s", phrase.Separated(quoted(without(broken, fullest)), ", ")))
 	}
 	if len(silent) > 0 {
 		worst.Reason = worst.Reason.Then(phrase.Of("; give breaker_a of %s to compare too", strings.Join(silent, ", ")))
@@ -117,19 +117,19 @@ func (p *Plan) checkBreaker(id string, c loads.Circuit, current breakerCurrent) 
 	factor := p.Site.Practice.wires().ContinuousFactor
 	var counted phrase.Phrase
 	if factor > 1 {
-		counted = phrase.Of(", long-running loads at %.4g %%", 100*factor)
+		counted = phrase.Of(", continuous loads counted at %.4g %%", 100*factor)
 	}
 	limit := amount(c.BreakerA, "A")
 	check := atMost(id, current.a, c.BreakerA, "A").because(
-		phrase.Of("the fullest circuit is %q with %s on a breaker of %s%s", c.Label, amount(current.a, "A"), limit, counted),
-		phrase.Of("%q may draw %s%s, on a breaker of %s", c.Label, amount(current.a, "A"), counted, limit))
+		phrase.Of("most heavily loaded circuit: %q with %s on a circuit breaker of %s%s", c.Label, amount(current.a, "A"), limit, counted),
+		phrase.Of("%q may draw %s%s, on a circuit breaker of %s", c.Label, amount(current.a, "A"), counted, limit))
 	switch {
 	case check.Status == Fail && c.Board != loads.BoardBackup:
 		check = check.onMainBoard()
 	case check.Status == Pass:
 		if more := atMost(id, current.motorA, c.BreakerA, "A"); more.Status == Fail {
 			more = more.atWorst(Caution)
-			more.Reason = phrase.Of("%q may draw %s with its largest motor at 125 %%, as NEC 220.18(A) counts it, on a breaker of %s", c.Label, amount(current.motorA, "A"), limit)
+			more.Reason = phrase.Of("%q may draw %s with its largest motor at 125 %%, as NEC 220.18(A) counts it, on a circuit breaker of %s", c.Label, amount(current.motorA, "A"), limit)
 			return more
 		}
 	}
@@ -140,7 +140,7 @@ func (p *Plan) checkBreaker(id string, c loads.Circuit, current breakerCurrent) 
 func (c Check) onMainBoard() Check {
 	if c.Status == Fail {
 		c.Status = Caution
-		c.Reason = c.Reason.Then(phrase.Of("; the circuit is on the main board and takes nothing from the plan"))
+		c.Reason = c.Reason.Then(phrase.Of("; the circuit is on the main board and does not affect the plan"))
 	}
 	return c
 }
@@ -243,24 +243,24 @@ func (p *Plan) checkSlip(s slip) Check {
 	va, limit, phase := worstPhase(sched.VA, sched.PhaseVA, p.Inverter.DeratedVA())
 	worst := atMost(id, va, limit, "VA")
 	holds := p.Inverter.HoldsSeconds(va * p.Inverter.DeratedVA() / math.Max(limit, math.SmallestNonzeroFloat64))
-	bad := phrase.Of("switched on all the same, it brings the demand%s to %s of %s: the inverter %s", onPhase(phase), amount(va, "VA"), amount(limit, "VA"), howLong(holds))
+	bad := phrase.Of("if used anyway, it raises the simultaneous load%s to %s, the limit being %s: the inverter %s", onPhase(phase), amount(va, "VA"), amount(limit, "VA"), howLong(holds))
 	w, limitW, phaseW := worstPhase(sched.W, sched.PhaseW, p.Inverter.DeratedW())
 	if c := atMost(id, w, limitW, "W"); c.Margin < worst.Margin-slack {
 		worst = c
-		bad = phrase.Of("switched on all the same, it brings the demand%s to %s, more than the %s that the inverter carries: it switches off, and everything goes dark", onPhase(phaseW), amount(w, "W"), amount(limitW, "W"))
+		bad = phrase.Of("if used anyway, it raises the simultaneous load%s to %s, above the inverter's limit of %s: it trips, and all backup circuits lose power", onPhase(phaseW), amount(w, "W"), amount(limitW, "W"))
 	}
 	if s.starting != nil {
 		st := p.start(*s.starting, p.Inverter.RatingVA)
 		if c := atMost(id, st.DemandVA, st.LimitVA, "VA"); c.Margin < worst.Margin {
 			worst = c
-			bad = phrase.Of("switched on all the same, its start takes %s%s, more than the %s that the inverter bears for %g s: everything goes dark", amount(st.DemandVA, "VA"), onPhase(st.Phase), amount(st.LimitVA, "VA"), st.Seconds)
+			bad = phrase.Of("if used anyway, its start takes %s%s, above the inverter's rating of %s for %g s: all backup circuits lose power", amount(st.DemandVA, "VA"), onPhase(st.Phase), amount(st.LimitVA, "VA"), st.Seconds)
 		}
 	}
 	perHour := held.RunningW * float64(held.Quantity) / p.Inverter.EfficiencyAt(held.RunningW*float64(held.Quantity))
 	usable := p.Bank.NominalV() * p.Bank.CapacityAh() * p.usableShare()
-	good := phrase.Of("switched on all the same, it fits beside the rest, but it takes energy that the plan does not count")
+	good := phrase.Of("if used anyway, it stays within the limits, but it takes energy that the plan does not count")
 	if usable > 0 {
-		good = phrase.Of("switched on all the same, it fits beside the rest, but each hour takes %.1f %% of what the bank can give", 100*perHour/usable)
+		good = phrase.Of("if used anyway, it stays within the limits, but each hour takes %.1f %% of the usable energy of the bank", 100*perHour/usable)
 	}
 	return worst.atWorst(Caution).because(good, bad)
 }
@@ -268,10 +268,10 @@ func (p *Plan) checkSlip(s slip) Check {
 func howLong(seconds float64) phrase.Phrase {
 	switch {
 	case seconds == 0:
-		return phrase.Of("switches off at once, and everything goes dark")
+		return phrase.Of("trips at once, and all backup circuits lose power")
 	case seconds < 120:
-		return phrase.Of("switches off after about %g s, and everything goes dark", seconds)
+		return phrase.Of("trips after about %g s, and all backup circuits lose power", seconds)
 	default:
-		return phrase.Of("switches off after about %.0f min, and everything goes dark", seconds/60)
+		return phrase.Of("trips after about %.0f min, and all backup circuits lose power", seconds/60)
 	}
 }

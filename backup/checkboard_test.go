@@ -49,7 +49,7 @@ func TestCircuitBreaker(t *testing.T) {
 		{"too much on the main board", one("running_w = 1000; hours_per_day = 1").circuit("m", `breaker_a = 10; board = "main"`).
 			load("B", `running_w = 2200; hours_per_day = 1; circuit = "m"`), "caution", 11, 10, -0.1, "the circuit is on the main board"},
 		{"too much on both", one("running_w = 4040; hours_per_day = 1").circuit("m", `breaker_a = 10; board = "main"`).
-			load("B", `running_w = 2200; hours_per_day = 1; circuit = "m"`), "fail", 20.2, 20, -0.01, `too much as well: "m"`},
+			load("B", `running_w = 2200; hours_per_day = 1; circuit = "m"`), "fail", 20.2, 20, -0.01, `also overloaded: "m"`},
 		// On all phases a third each.
 		{"three phases", newHouse().set("site.phases", 3).set("inverter.phases", 3).circuit("b", "phase = 0; breaker_a = 10").
 			load("A", `running_w = 5700; hours_per_day = 1; circuit = "b"`), "pass", 9.5, 10, 0.05, `"b"`},
@@ -95,7 +95,7 @@ func TestCableOnTheMainBoard(t *testing.T) {
 	})
 	// Where the planner decides, it goes where it does no harm.
 	p := thin("either").plan(t)
-	if c := circuitOf(t, p, "b"); c.OnBackup || !strings.Contains(c.Reason.String(), "left out by cable-b") || p.Verdict() == "fail" {
+	if c := circuitOf(t, p, "b"); c.OnBackup || !strings.Contains(c.Reason.String(), "left out because of cable-b") || p.Verdict() == "fail" {
 		t.Errorf("%s: %t, %q", p.Verdict(), c.OnBackup, c.Reason)
 	}
 }
@@ -144,8 +144,8 @@ func TestLargestMotor(t *testing.T) {
 // worse than a caution.
 func TestSlip(t *testing.T) {
 	checkFacts(t, "slip-Kettle", "VA", []fact{
-		{"it fits", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").load("Kettle", "running_w = 2000; held_off = true"),
-			"pass", 5000, 5000, 0, "it fits"},
+		{"within the limits", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").load("Kettle", "running_w = 2000; held_off = true"),
+			"pass", 5000, 5000, 0, "within the limits"},
 		{"just not", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").load("Kettle", "running_w = 2001; held_off = true"),
 			"caution", 5001, 5000, -0.0002, "60 s"},
 		{"not by far", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").load("Kettle", "running_w = 200000; held_off = true"),
@@ -163,8 +163,8 @@ func TestSlip(t *testing.T) {
 	})
 	// Watts are a limit of their own: 5000 W of resistive load are more than 4000 W, though not more than 5000 VA.
 	checkFacts(t, "slip-Kettle", "W", []fact{
-		{"watts, in full", newHouse().load("Lamp", "running_w = 3000").load("Kettle", "running_w = 1000; held_off = true"), "pass", 4000, 4000, 0, "it fits"},
-		{"watts, just above", newHouse().load("Lamp", "running_w = 3000").load("Kettle", "running_w = 1001; held_off = true"), "caution", 4001, 4000, -0.00025, "goes dark"},
+		{"watts, in full", newHouse().load("Lamp", "running_w = 3000").load("Kettle", "running_w = 1000; held_off = true"), "pass", 4000, 4000, 0, "within the limits"},
+		{"watts, just above", newHouse().load("Lamp", "running_w = 3000").load("Kettle", "running_w = 1001; held_off = true"), "caution", 4001, 4000, -0.00025, "lose power"},
 	})
 	// A phase has its share of the watts too, and the other member of an interlock stands still there.
 	three := func() *house {
@@ -172,8 +172,8 @@ func TestSlip(t *testing.T) {
 		return h.circuit("p", `board = "backup"; phase = 2`).load("Lamp", `running_w = 3000; circuit = "p"`).load("Mate", `running_w = 900; circuit = "p"; interlock = "i"`)
 	}
 	checkFacts(t, "slip-Kettle", "W", []fact{
-		{"watts of a phase, in full", three().load("Kettle", `running_w = 1000; circuit = "p"; held_off = true; interlock = "i"`), "pass", 4000, 4000, 0, "it fits"},
-		{"watts of a phase, just above", three().load("Kettle", `running_w = 1001; circuit = "p"; held_off = true; interlock = "i"`), "caution", 4001, 4000, -0.00025, "goes dark"},
+		{"watts of a phase, in full", three().load("Kettle", `running_w = 1000; circuit = "p"; held_off = true; interlock = "i"`), "pass", 4000, 4000, 0, "within the limits"},
+		{"watts of a phase, just above", three().load("Kettle", `running_w = 1001; circuit = "p"; held_off = true; interlock = "i"`), "caution", 4001, 4000, -0.00025, "lose power"},
 	})
 	p := newHouse().set("outage.month", 1).circuit("m", `board = "main"`).
 		load("A", `running_w = 1; held_off = true; circuit = "m"`).load("B", "running_w = 1; held_off = true; months = [2]").load("C", "running_w = 1").plan(t)

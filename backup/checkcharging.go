@@ -13,14 +13,14 @@ func (p *Plan) chargingV() float64 {
 
 func (p *Plan) checkWindowHigh() Check {
 	v, limit := p.chargingV(), p.Inverter.Unit.DCMaxV
-	charging, lower := phrase.Of("charging"), phrase.Of("the charge voltage")
+	charging, lower := phrase.Of("charging"), phrase.Of("the absorption voltage")
 	if p.Inverter.Unit.Equalises && p.Bank.Unit.EqualiseV > p.Bank.Unit.ChargeV {
-		charging, lower = phrase.Of("equalising"), phrase.Of("the equalise voltage")
+		charging, lower = phrase.Of("equalising"), phrase.Of("the equalising voltage")
 	}
-	what := phrase.Of("%s at %g C puts up to %.1f V on the bank", charging, p.Site.ColdestC, v)
+	what := phrase.Of("%s at %g C raises the bank to up to %.1f V", charging, p.Site.ColdestC, v)
 	return atMost("dc-window-high", v, limit, "V").because(
-		phrase.Of("%s; the inverter bears %g V", what, limit),
-		phrase.Of("%s, but the inverter bears only %g V: lower %s or choose another bank", what, limit, lower))
+		phrase.Of("%s; the dc input of the inverter is rated for %g V", what, limit),
+		phrase.Of("%s, but the dc input of the inverter is rated for only %g V: lower %s or choose another bank", what, limit, lower))
 }
 
 // checkChemistry asks whether the inverter is stated to charge this kind of battery: the stages, their voltages and for lithium the talk
@@ -49,21 +49,21 @@ func (p *Plan) checkChargeRate() Check {
 	u, ah := p.Bank.Unit, p.Bank.CapacityAh()
 	a := p.Inverter.ChargerA()
 	if a == 0 {
-		return unknown(id, 0, unit, phrase.Of("give charger_a of the inverter to compare the charge current with what the bank bears"))
+		return unknown(id, 0, unit, phrase.Of("give charger_a of the inverter to compare the charge current with the limit of the bank"))
 	}
 	rate := a / ah
 	leastA, _, _ := p.Bank.ChargeRange()
 	if least := leastA / ah; rate < least*(1-slack) {
 		c := atLeast(id, rate, least, unit)
-		c.Reason = phrase.Of("the charger gives %s, %s; a lead-acid bank of %s wants at least %s, or it stays half charged and ages fast",
+		c.Reason = phrase.Of("the charge current is %s, %s; a lead-acid bank of %s requires at least %s, or it stays undercharged and ages fast",
 			amount(a, "A"), amount(rate, unit), amount(ah, "Ah"), amount(leastA, "A"))
 		return c
 	}
 	if u.MaxChargeA == 0 {
-		return unknown(id, rate, unit, phrase.Of("the charger gives %s per Ah of the bank; give max_charge_a of the battery to compare", amount(rate, "A")))
+		return unknown(id, rate, unit, phrase.Of("the charge current is %s per Ah of the bank; give max_charge_a of the battery to compare", amount(rate, "A")))
 	}
 	limit := u.MaxChargeA / u.RatedAh
 	return atMost(id, rate, limit, unit).because(
-		phrase.Of("the charger gives %s; the bank takes up to %s", amount(a, "A"), amount(limit*ah, "A")),
-		phrase.Of("the charger gives %s, but the bank takes only %s: set the charger lower", amount(a, "A"), amount(limit*ah, "A")))
+		phrase.Of("the charge current is %s; the limit of the bank is %s", amount(a, "A"), amount(limit*ah, "A")),
+		phrase.Of("the charge current is %s, but the limit of the bank is only %s: set the charger lower", amount(a, "A"), amount(limit*ah, "A")))
 }

@@ -33,15 +33,15 @@ func TestBankChemistry(t *testing.T) {
 	}
 }
 
-// TestEqualisingIsNamed: where the equalise voltage is what the inverter must bear, the check says so.
+// TestEqualisingIsNamed: where the equalising voltage is the highest, the check says so.
 func TestEqualisingIsNamed(t *testing.T) {
 	for _, tt := range []struct {
 		house *house
 		says  string
 	}{
-		{lead(), "charging at 25 C puts up to 57.6 V"},
-		{lead().set("inverter.equalises", true), "equalising at 25 C puts up to 62.0 V"},
-		{lead().set("inverter.equalises", true).set("inverter.dc_max_v", 61), "lower the equalise voltage"},
+		{lead(), "charging at 25 C raises the bank to up to 57.6 V"},
+		{lead().set("inverter.equalises", true), "equalising at 25 C raises the bank to up to 62.0 V"},
+		{lead().set("inverter.equalises", true).set("inverter.dc_max_v", 61), "lower the equalising voltage"},
 	} {
 		if c := check(t, tt.house.plan(t), "dc-window-high"); !strings.Contains(c.Reason.String(), tt.says) {
 			t.Errorf("%q, want %q in it", c.Reason, tt.says)
@@ -93,7 +93,7 @@ func TestVentilationPreconditions(t *testing.T) {
 		{"the charger is not known", hard().drop("inverter.charger_a", "inverter.max_charge_a").set("bank.max_charge_a", 25).set("bank.vent_cm2", 3000), "caution",
 			gas(100), 3000, 1 - gas(100)/3000, "give charger_a"},
 		{"as hot as the table goes", lead().set("site.hottest_c", 40).set("bank.vent_cm2", 300), "pass", 268.8, 300, 1 - 268.8/300, ""},
-		{"hotter", lead().set("site.hottest_c", 48).set("bank.vent_cm2", 600), "caution", 2 * 268.8, 600, 1 - 2*268.8/600, "hold up to 40 C"},
+		{"hotter", lead().set("site.hottest_c", 48).set("bank.vent_cm2", 600), "caution", 2 * 268.8, 600, 1 - 2*268.8/600, "apply up to 40 C"},
 		// AS 2676.1: 0.006 l/s for each cell and A, 100 cm2 for each l/s. The larger of the two rules holds.
 		{"the Australian rule", lead().set("inverter.charger_a", 100).set("bank.vent_rule", `"au"`).set("bank.vent_cm2", 2000), "pass",
 			100 * 0.006 * 24 * 100, 2000, 1 - 1440.0/2000, "the Australian rule"},
@@ -103,7 +103,7 @@ func TestVentilationPreconditions(t *testing.T) {
 	rated := lead().put("bank", "strings = 1; rated_ah = 400; rated_h = 5; capacity = [{ hours = 5, ah = 400 }, { hours = 10, ah = 500 }]; vent_cm2 = 400").drop("bank.peukert")
 	near(t, "air by the capacity in 10 h", check(t, rated.plan(t), "ventilation").Demand, 28*0.05*24*20*500/1000)
 	// The distance of sparks is said: blocks of six cells, 28.8 (6 x 20 x 400)^(1/3) mm by EN 50272-2 (from memory).
-	if c := check(t, lead().set("bank.vent_cm2", 300).plan(t), "ventilation"); !strings.Contains(c.Reason.String(), "nothing that sparks within 1047 mm") {
+	if c := check(t, lead().set("bank.vent_cm2", 300).plan(t), "ventilation"); !strings.Contains(c.Reason.String(), "no source of sparks within 1047 mm") {
 		t.Errorf("%q, want the distance of sparks", c.Reason)
 	}
 }
@@ -130,16 +130,16 @@ func TestFreezing(t *testing.T) {
 		return lead().put("bank", "discharge_min_c = -60; charge_min_c = -60").put("inverter", "dc_max_v = 90").set("site.coldest_c", coldest)
 	}
 	checkFacts(t, "bank-temperature", "C", []fact{
-		{"emptied, just too cold", shed(-11).set("bank.max_dod", 1), "fail", -11, emptyC, -11 - emptyC, "freezes below a charge of 3 %"},
-		{"emptied, warm enough to stay liquid", shed(-7).set("bank.max_dod", 1), "caution", -7, emptyC, -7 - emptyC, "want 60 %"},
-		{"half emptied, in full", shed(-24.3), "caution", -24.3, halfC, -24.3 - halfC, "freezes below a charge of 50 %"},
+		{"emptied, just too cold", shed(-11).set("bank.max_dod", 1), "fail", -11, emptyC, -11 - emptyC, "freezes below a state of charge of 3 %"},
+		{"emptied, warm enough to stay liquid", shed(-7).set("bank.max_dod", 1), "caution", -7, emptyC, -7 - emptyC, "require 60 %"},
+		{"half emptied, in full", shed(-24.3), "caution", -24.3, halfC, -24.3 - halfC, "freezes below a state of charge of 50 %"},
 		// -25 C are -13 F, 1.25 of 17 F on the way from 1.160 to 1.200 below the point of half charge: 1.193.
-		{"half emptied, just too cold", shed(-25), "fail", -25, halfC, -25 - halfC, "it freezes below a charge of 52 %"},
+		{"half emptied, just too cold", shed(-25), "fail", -25, halfC, -25 - halfC, "it freezes below a state of charge of 52 %"},
 		{"absorbed", shed(-25).put("bank", `chemistry = "agm"`).drop("bank.equalise_v"), "fail", -25, halfC, -25 - halfC, ""},
 		// Between the two scales: the plan's acid is liquid, that of a temperate fill (1.170 at half charge, -3.25 F) is not.
 		{"weaker acid would freeze", shed(-20).set("practice.max_dod", 0.5), "caution", -20, halfC, -20 - halfC, "weaker acid, as in temperate climates, it would freeze at -19.6 C"},
 		// Makers of flooded batteries want 60 % kept below 0 C: data sheet of a 6 V flooded deep-cycle unit, 2014, SEEN.
-		{"down to 50 % below 0 C", shed(-5), "caution", -5, halfC, -5 - halfC, "want 60 %"},
+		{"down to 50 % below 0 C", shed(-5), "caution", -5, halfC, -5 - halfC, "require 60 %"},
 		{"down to 60 % below 0 C", shed(-5).set("practice.max_dod", 0.4), "pass", -5, sixtyC, -5 - sixtyC, ""},
 		{"at 0 C", shed(0), "pass", 0, halfC, -halfC, ""},
 		{"absorbed, down to 50 %", shed(-5).put("bank", `chemistry = "agm"`).drop("bank.equalise_v"), "pass", -5, halfC, -5 - halfC, ""},

@@ -82,12 +82,12 @@ func (p *Plan) checkContinuous(id, unit string, total float64, phases []float64,
 		at = phrase.Of(" at %s", Clock(atMin))
 	}
 	return p.keptFree(c.because(
-		phrase.Of("at most %s runs at once%s%s; the inverter carries %s all day", amount(demand, unit), onPhase(phase), at, amount(limit, unit)),
-		phrase.Of("%s may run at once%s%s, but the inverter carries only %s: leave out or move at least %s", amount(demand, unit), onPhase(phase), at, amount(limit, unit), amount(demand-limit, unit))))
+		phrase.Of("simultaneous load of at most %s%s%s; the inverter is rated for %s continuously", amount(demand, unit), onPhase(phase), at, amount(limit, unit)),
+		phrase.Of("simultaneous load of up to %s%s%s, but the inverter is rated for only %s continuously: leave out or move at least %s", amount(demand, unit), onPhase(phase), at, amount(limit, unit), amount(demand-limit, unit))))
 }
 
 // nothingStarts is the reason of every check of starts where there are none.
-var nothingStarts = phrase.Of("nothing on the backup board starts harder than it runs")
+var nothingStarts = phrase.Of("no load on the backup board starts with more than its running power")
 
 func (p *Plan) checkSurge() Check {
 	if p.Starts.Worst < 0 {
@@ -95,10 +95,10 @@ func (p *Plan) checkSurge() Check {
 	}
 	st := p.Starts.All[p.Starts.Worst]
 	c := atMost("inverter-surge", st.DemandVA, st.LimitVA, "VA")
-	what := phrase.Of("%q starts with %s%s at %s on top of what runs", st.Load, amount(st.DemandVA, "VA"), onPhase(st.Phase), Clock(st.AtMin))
+	what := phrase.Of("%q starts with %s%s at %s, running load included", st.Load, amount(st.DemandVA, "VA"), onPhase(st.Phase), Clock(st.AtMin))
 	return p.keptFree(c.because(
-		phrase.Of("%s; the inverter bears %s for %g s", what, amount(st.LimitVA, "VA"), st.Seconds),
-		phrase.Of("%s, but the inverter bears only %s for %g s and would switch off", what, amount(st.LimitVA, "VA"), st.Seconds)))
+		phrase.Of("%s; the inverter is rated for %s for %g s", what, amount(st.LimitVA, "VA"), st.Seconds),
+		phrase.Of("%s, but the inverter is rated for only %s for %g s and would trip", what, amount(st.LimitVA, "VA"), st.Seconds)))
 }
 
 func (p *Plan) checkRestart() Check {
@@ -108,13 +108,13 @@ func (p *Plan) checkRestart() Check {
 	switch {
 	case r.FitsAtOnce:
 		c.Status = Pass
-		c.Reason = phrase.Of("after a break everything may start at once: %s, and the inverter bears %s", at, amount(r.LimitVA, "VA"))
+		c.Reason = phrase.Of("after an interruption all loads may start at once: %s; the inverter is rated for %s", at, amount(r.LimitVA, "VA"))
 	case len(r.Order) > 0:
 		c.Status = Caution
-		c.Reason = phrase.Of("everything at once would take %s, more than %s: switch on in the restart order, one after the other", at, amount(r.LimitVA, "VA"))
+		c.Reason = phrase.Of("all loads at once would take %s, above the rating of %s: switch on in the restart order, one after the other", at, amount(r.LimitVA, "VA"))
 	default:
 		c.Status = Fail
-		c.Reason = phrase.Of("everything at once would take %s, more than %s, and no order helps: %q cannot start while the others run", at, amount(r.LimitVA, "VA"), r.Blocked)
+		c.Reason = phrase.Of("all loads at once would take %s, above the rating of %s, and no order helps: %q cannot start while the others run", at, amount(r.LimitVA, "VA"), r.Blocked)
 	}
 	return p.keptFree(c)
 }
@@ -122,20 +122,20 @@ func (p *Plan) checkRestart() Check {
 func (p *Plan) checkPassThrough() Check {
 	a, limit := p.Grid.PassThroughA, p.Inverter.PassThroughA()
 	if limit == 0 {
-		return unknown("pass-through", a, "A", phrase.Of("%s pass through to the backup board while the grid is there; give pass_through_a of the inverter to compare", amount(a, "A")))
+		return unknown("pass-through", a, "A", phrase.Of("pass-through current of %s to the backup board while the grid is available; give pass_through_a of the inverter to compare", amount(a, "A")))
 	}
 	return atMost("pass-through", a, limit, "A").because(
-		phrase.Of("while the grid is there at most %s per phase pass through to the backup board, held-off loads included; the inverter passes %s", amount(a, "A"), amount(limit, "A")),
-		phrase.Of("while the grid is there %s per phase may pass through to the backup board, but the inverter passes only %s: on an ordinary evening it would trip", amount(a, "A"), amount(limit, "A")))
+		phrase.Of("while the grid is available the pass-through current is at most %s per phase, held-off loads included; the inverter is rated for %s", amount(a, "A"), amount(limit, "A")),
+		phrase.Of("while the grid is available the pass-through current may be %s per phase, but the inverter is rated for only %s: on an ordinary evening it would trip", amount(a, "A"), amount(limit, "A")))
 }
 
 func (p *Plan) checkACInput() Check {
 	a, limit := p.Grid.InputA, p.Inverter.ACInputA()
 	charger := p.Inverter.Unit.ChargerA > 0
 	known := a
-	what := phrase.Of("backup board and chargers together take")
+	what := phrase.Of("backup board and charger together draw")
 	if !charger {
-		what = phrase.Of("the backup board alone takes")
+		what = phrase.Of("the backup board alone draws")
 	}
 	switch {
 	case limit == 0:
@@ -146,8 +146,8 @@ func (p *Plan) checkACInput() Check {
 		return c
 	}
 	return atMost("ac-input", a, limit, "A").because(
-		phrase.Of("%s at most %s per phase from the grid; the input bears %s", what, amount(a, "A"), amount(limit, "A")),
-		phrase.Of("%s up to %s per phase from the grid, but the input bears only %s: set the charger lower or move a circuit", what, amount(a, "A"), amount(limit, "A")))
+		phrase.Of("%s at most %s per phase from the grid; the ac input is rated for %s", what, amount(a, "A"), amount(limit, "A")),
+		phrase.Of("%s up to %s per phase from the grid, but the ac input is rated for only %s: set the charger lower or move a circuit", what, amount(a, "A"), amount(limit, "A")))
 }
 
 // maxImbalance is how far the phases may differ, over their mean, before a plan says so: common practice.
@@ -165,13 +165,13 @@ func (p *Plan) checkPhaseBalance() Check {
 	}
 	c := atMost("phase-balance", imbalance, maxImbalance, "").atWorst(Caution)
 	if len(phases) == 1 {
-		c.Reason = phrase.Of("there is one phase, so nothing to balance")
+		c.Reason = phrase.Of("single-phase: no phases to balance")
 		return c
 	}
-	spread := phrase.Of("the phases carry from %s to %s", amount(lo, "VA"), amount(hi, "VA"))
+	spread := phrase.Of("the load of the phases is from %s to %s", amount(lo, "VA"), amount(hi, "VA"))
 	return c.because(
-		phrase.Of("%s, evenly enough", spread),
-		phrase.Of("%s: move a circuit to the phase that has least, or one phase fills up long before the inverter does", spread))
+		phrase.Of("%s, within the permitted imbalance", spread),
+		phrase.Of("%s: move a circuit to the phase with the least load, or one phase reaches its limit long before the others", spread))
 }
 
 func (p *Plan) checkTransfer() Check {
@@ -187,14 +187,14 @@ func (p *Plan) checkTransfer() Check {
 	transfer := p.Inverter.Unit.TransferMs
 	switch {
 	case tightest == nil && transfer == nil:
-		return Check{ID: "transfer-time", Status: Pass, Unit: "ms", Reason: phrase.Of("no load on the backup board states rides_through_ms, so no break is too long for any of them")}
+		return Check{ID: "transfer-time", Status: Pass, Unit: "ms", Reason: phrase.Of("no load on the backup board states rides_through_ms, so the transfer time has no limit to meet")}
 	case tightest == nil:
 		return Check{ID: "transfer-time", Status: Pass, Demand: *transfer, Unit: "ms",
-			Reason: phrase.Of("the inverter takes over within %s; no load on the backup board states rides_through_ms, and electronics are made to stand %s", amount(*transfer, "ms"), amount(toleratedMS(), "ms"))}
+			Reason: phrase.Of("transfer time %s; no load on the backup board states rides_through_ms, and electronics are made to ride through %s", amount(*transfer, "ms"), amount(toleratedMS(), "ms"))}
 	case transfer == nil:
 		return unknown("transfer-time", 0, "ms", phrase.Of("%q rides through %s; give transfer_ms of the inverter to compare", tightest.Name, amount(*tightest.RidesThroughMs, "ms")))
 	}
 	return atMost("transfer-time", *transfer, *tightest.RidesThroughMs, "ms").because(
-		phrase.Of("the inverter takes over within %s; %q rides through %s", amount(*transfer, "ms"), tightest.Name, amount(*tightest.RidesThroughMs, "ms")),
-		phrase.Of("the inverter takes %s to take over, but %q rides through only %s: it will restart or drop out", amount(*transfer, "ms"), tightest.Name, amount(*tightest.RidesThroughMs, "ms")))
+		phrase.Of("transfer time %s; %q rides through %s", amount(*transfer, "ms"), tightest.Name, amount(*tightest.RidesThroughMs, "ms")),
+		phrase.Of("transfer time %s, but %q rides through only %s: it will restart or drop out", amount(*transfer, "ms"), tightest.Name, amount(*tightest.RidesThroughMs, "ms")))
 }

@@ -80,7 +80,7 @@ func TestPhaseBalance(t *testing.T) {
 		{"all on one", two("1000", "0"), "caution", 2, 0.3, -1.7 / 0.3, ""},
 		{"even", two("1000", "1000"), "pass", 0, 0.3, 1, ""},
 		{"nothing runs", two("0", "0"), "pass", 0, 0.3, 1, ""},
-		{"one phase", newHouse().load("A", "running_w = 1000"), "pass", 0, 0.3, 1, "one phase"},
+		{"one phase", newHouse().load("A", "running_w = 1000"), "pass", 0, 0.3, 1, "no phases to balance"},
 		// 1000, 1000 and 1300: 300 / 1100.
 		{"three", newHouse().set("site.phases", 3).set("inverter.phases", 3).circuit("b", "phase = 2").circuit("c", "phase = 3").
 			load("A", "running_w = 1000").load("B", `running_w = 1000; circuit = "b"`).load("C", `running_w = 1300; circuit = "c"`),

@@ -43,7 +43,7 @@ func (p *Plan) checkSag() Check {
 	case p.Starts.Worst < 0:
 		return Check{ID: id, Status: Pass, Unit: "V", Reason: nothingStarts}
 	case p.Bank.Unit.ResistanceMohm == 0:
-		return unknown(id, 0, "V", phrase.Of("give resistance_mohm of the battery to see how far its voltage falls while something starts"))
+		return unknown(id, 0, "V", phrase.Of("give resistance_mohm of the battery to work out its voltage dip during a start"))
 	}
 	starts := p.hardestFirst()
 	lowest := starts[0]
@@ -54,10 +54,10 @@ func (p *Plan) checkSag() Check {
 		}
 	}
 	v, limit := p.sagV(lowest), p.Bank.CutoffV
-	what := phrase.Of("with %.0f %% of charge left the start of %q pulls the bank down to %.1f V", 100*p.floorSoC(), lowest.Load, v)
-	works := phrase.Of("it would not work from a full bank either")
+	what := phrase.Of("at a state of charge of %.0f %% the start of %q lowers the bank voltage to %.1f V", 100*p.floorSoC(), lowest.Load, v)
+	works := phrase.Of("the start would not be possible from a full bank either")
 	if down := p.downTo(lowest); down.Works {
-		works = phrase.Of("it works down to a charge of %.0f %%", 100*down.SoC)
+		works = phrase.Of("the start is possible down to a state of charge of %.0f %%", 100*down.SoC)
 	}
 	return atLeast(id, v, limit, "V").because(
 		phrase.Of("%s; the low-voltage cut-off is %.1f V", what, limit),

@@ -12,26 +12,26 @@ import (
 func windowWords(id string, demand, limit phrase.Amount) (good, bad phrase.Phrase) {
 	switch id {
 	case "string-voc-cold":
-		return phrase.Of("on a cold morning the string stands at %s with nothing drawn; the input bears %s", demand, limit),
-			phrase.Of("on a cold morning the string stands at %s with nothing drawn, but the input bears only %s", demand, limit)
+		return phrase.Of("open-circuit voltage of the string on the coldest morning: %s; the input is rated for %s", demand, limit),
+			phrase.Of("open-circuit voltage of the string on the coldest morning: %s, but the input is rated for only %s", demand, limit)
 	case "string-vmp-cold":
-		return phrase.Of("in the cold the string works at %s; the input follows up to %s", demand, limit),
-			phrase.Of("in the cold the string works at %s, above the %s up to which the input follows: some yield is lost", demand, limit)
+		return phrase.Of("MPP voltage of the string in the cold: %s; the tracking range ends at %s", demand, limit),
+			phrase.Of("MPP voltage of the string in the cold: %s, above the tracking range, which ends at %s; some yield is lost", demand, limit)
 	case "string-vmp-hot":
-		return phrase.Of("in the heat the string still works at %s; the input follows down to %s", demand, limit),
-			phrase.Of("in the heat the string works at only %s, below the %s down to which the input follows", demand, limit)
+		return phrase.Of("MPP voltage of the string in the heat: %s; the tracking range begins at %s", demand, limit),
+			phrase.Of("MPP voltage of the string in the heat: only %s, below the tracking range, which begins at %s", demand, limit)
 	case "string-start":
-		return phrase.Of("the string reaches %s; the input starts at %s", demand, limit),
-			phrase.Of("in the heat the string reaches only %s, but the input starts at %s", demand, limit)
+		return phrase.Of("the string reaches %s; start-up voltage of the input %s", demand, limit),
+			phrase.Of("in the heat the string reaches only %s, below the start-up voltage of the input of %s", demand, limit)
 	case "string-current":
-		return phrase.Of("the strings work at %s; the input takes %s", demand, limit),
-			phrase.Of("the strings work at %s, but the input takes only %s: some yield is lost", demand, limit)
+		return phrase.Of("current of the strings at maximum power: %s; the input is rated for %s", demand, limit),
+			phrase.Of("current of the strings at maximum power: %s, but the input is rated for only %s; some yield is lost", demand, limit)
 	case "string-short-circuit":
-		return phrase.Of("1.25 times the short-circuit current is %s; the input bears %s", demand, limit),
-			phrase.Of("1.25 times the short-circuit current is %s, but the input bears only %s: connect fewer strings", demand, limit)
+		return phrase.Of("1.25 times the short-circuit current is %s; the input is rated for %s", demand, limit),
+			phrase.Of("1.25 times the short-circuit current is %s, but the input is rated for only %s: connect fewer strings", demand, limit)
 	case "string-power":
-		return phrase.Of("the array is rated %s; the input takes %s", demand, limit),
-			phrase.Of("the array is rated %s, more than the %s that the input takes: some yield is lost", demand, limit)
+		return phrase.Of("the array is rated %s; the input is rated for %s", demand, limit),
+			phrase.Of("the array is rated %s, above the rating of the input of %s: some yield is lost", demand, limit)
 	default: // string-parallel
 		return phrase.Of("the strings on one input differ by %s in voltage; up to %s does no harm", demand, limit),
 			phrase.Of("the strings on one input differ by %s in voltage, more than %s: give each an input of its own", demand, limit)
@@ -101,7 +101,7 @@ func stringID(id string, input, inputs int) string {
 
 func windowCheck(r solar.WindowCheck, id string, climate solar.Climate) Check {
 	if r.Missing != "" {
-		return unknown(id, r.Demand, r.Unit, phrase.Of("the strings give %s; give %s of the inverter's input to compare", amount(r.Demand, r.Unit), r.Missing))
+		return unknown(id, r.Demand, r.Unit, phrase.Of("the strings reach %s; give %s of the inverter's input to compare", amount(r.Demand, r.Unit), r.Missing))
 	}
 	c := atMost(id, r.Demand, r.Limit, r.Unit)
 	if r.AtLeast {

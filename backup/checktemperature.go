@@ -41,7 +41,7 @@ func (p *Plan) checkTemperature() Check {
 	var worst *Check
 	compare := func(limit float64, does phrase.Phrase) {
 		c := atLeast(id, coldest, limit, "C").because(
-			phrase.Of("the battery space gets down to %g C; the bank works down to %.3g C", coldest, limit),
+			phrase.Of("the battery space gets down to %g C; the bank may be used down to %.3g C", coldest, limit),
 			phrase.Of("the battery space gets down to %g C, but below %.3g C the bank %s: insulate or heat the space", coldest, limit, does))
 		if worst == nil || c.Margin < worst.Margin {
 			worst = &c
@@ -52,7 +52,7 @@ func (p *Plan) checkTemperature() Check {
 		key   string
 		limit *float64
 		does  phrase.Phrase
-	}{{"discharge_min_c", u.DischargeMinC, phrase.Of("gives no current")}, {"charge_min_c", u.ChargeMinC, phrase.Of("must not be charged")}} {
+	}{{"discharge_min_c", u.DischargeMinC, phrase.Of("must not be discharged")}, {"charge_min_c", u.ChargeMinC, phrase.Of("must not be charged")}} {
 		if b.limit == nil {
 			missing = append(missing, b.key)
 			continue
@@ -65,7 +65,7 @@ func (p *Plan) checkTemperature() Check {
 	}
 	ice, freezes := p.frost()
 	if freezes {
-		compare(ice.FreezesC, phrase.Of("freezes when it is down to %.0f %% of its charge", 100*p.floorSoC()))
+		compare(ice.FreezesC, phrase.Of("freezes at a state of charge of %.0f %%", 100*p.floorSoC()))
 	}
 	keys := phrase.List(names(missing))
 	if worst == nil {
@@ -79,13 +79,13 @@ func (p *Plan) checkTemperature() Check {
 		c.Reason = c.Reason.Then(more)
 	}
 	if ice.LeastSoC > 0 {
-		c.Reason = c.Reason.Then(phrase.Of("; at %g C it freezes below a charge of %.0f %%", coldest, 100*ice.LeastSoC))
+		c.Reason = c.Reason.Then(phrase.Of("; at %g C it freezes below a state of charge of %.0f %%", coldest, 100*ice.LeastSoC))
 	}
 	if c.Status == Fail {
 		return c
 	}
 	if p.floorSoC() < ice.MakersSoC-slack {
-		caution(phrase.Of("; makers of flooded batteries want %.0f %% of the charge kept below 0 C, and the plan goes down to %.0f %%", 100*ice.MakersSoC, 100*p.floorSoC()))
+		caution(phrase.Of("; makers of flooded batteries require %.0f %% of the charge to be kept below 0 C, and the plan goes down to %.0f %%", 100*ice.MakersSoC, 100*p.floorSoC()))
 	}
 	if ice.WeakC < 0 && coldest < ice.WeakC {
 		caution(phrase.Of("; filled with weaker acid, as in temperate climates, it would freeze at %.3g C: ask for its gravity when full (1.265 is counted with)", ice.WeakC))

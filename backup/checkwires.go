@@ -105,13 +105,13 @@ func (j judge) rest(failing []string, worst *wiring.Check, better func() wiring.
 		}
 	}
 	if len(others) > 0 {
-		out = append(out, phrase.Of("it fails as well by %s", phrase.List(others)))
+		out = append(out, phrase.Of("it also fails by %s", phrase.List(others)))
 	}
 	if !slices.ContainsFunc(failing, func(what string) bool { return slices.Contains(ofConductor, what) }) {
 		return out
 	}
 	if j.run.ConductorChosen {
-		return append(out, phrase.Of("no single conductor of the tables does"))
+		return append(out, phrase.Of("no single conductor of the tables will do"))
 	}
 	if c := better(); c.Found {
 		return append(out, phrase.Of("%s would do", phrase.Measure(c.Size.Name)))
@@ -121,11 +121,11 @@ func (j judge) rest(failing []string, worst *wiring.Check, better func() wiring.
 
 // subjects names the comparisons for a list.
 var subjects = map[string]phrase.Phrase{
-	"ampacity": phrase.Of("its current"), "table": phrase.Of("its current in the table"), "protection": phrase.Of("its breaker"), "surge": phrase.Of("the heat of the hardest start"),
+	"ampacity": phrase.Of("its current"), "table": phrase.Of("its tabulated current"), "protection": phrase.Of("its circuit breaker"), "surge": phrase.Of("the heating of the largest start"),
 	"drop": phrase.Of("the voltage drop"), "total-drop": phrase.Of("the voltage drop of the whole way"), "start-drop": phrase.Of("the voltage drop at a start"),
-	"device": phrase.Of("the rating of its device"), "bears": phrase.Of("what its breaker protects"), "window": phrase.Of("a breaker that no list has"), "device-volts": phrase.Of("the voltage of its device"), "device-breaking": phrase.Of("the breaking capacity of its device"),
-	"fuse": phrase.Of("its fuse"), "module-fuse": phrase.Of("the fuse that the module bears"), "reverse": phrase.Of("the current that the module bears"), "fuse-volts": phrase.Of("the voltage of its fuse"),
-	"isolator-volts": phrase.Of("the voltage of its isolator"), "isolator-current": phrase.Of("the current of its isolator"),
+	"device": phrase.Of("the rating of its device"), "bears": phrase.Of("the protection by its circuit breaker"), "window": phrase.Of("a circuit breaker that no list has"), "device-volts": phrase.Of("the voltage of its device"), "device-breaking": phrase.Of("the breaking capacity of its device"),
+	"fuse": phrase.Of("its fuse"), "module-fuse": phrase.Of("the maximum series fuse of the module"), "reverse": phrase.Of("the reverse current of the module"), "fuse-volts": phrase.Of("the voltage of its fuse"),
+	"isolator-volts": phrase.Of("the voltage of its DC isolator"), "isolator-current": phrase.Of("the current of its DC isolator"),
 }
 
 // words puts a comparison into a sentence.
@@ -138,55 +138,55 @@ func (r *Run) words(what string, c wiring.Check) phrase.Phrase {
 	var good, bad phrase.Phrase
 	switch what {
 	case "ampacity":
-		good = phrase.Of("%s carries %s as it is laid, and %s are asked", size, limit, demand)
-		bad = phrase.Of("%s carries only %s as it is laid, and %s are asked", size, limit, demand)
+		good = phrase.Of("%s as installed: current-carrying capacity %s, required %s", size, limit, demand)
+		bad = phrase.Of("%s as installed: current-carrying capacity only %s, required %s", size, limit, demand)
 	case "table":
-		good = phrase.Of("%s carries %s in the table, and the rule for arrays asks for %s", size, limit, demand)
-		bad = phrase.Of("%s carries only %s in the table, and the rule for arrays asks for %s", size, limit, demand)
+		good = phrase.Of("%s: tabulated current-carrying capacity %s, required by the rule for arrays %s", size, limit, demand)
+		bad = phrase.Of("%s: tabulated current-carrying capacity only %s, required by the rule for arrays %s", size, limit, demand)
 	case "protection":
-		good = phrase.Of("%s may have a %s of up to %s as it is laid, and has one of %s", size, kind, limit, demand)
-		bad = phrase.Of("%s may have a %s of only %s as it is laid, but has one of %s", size, kind, limit, demand)
+		good = phrase.Of("%s may have a %s of up to %s as installed, and has one of %s", size, kind, limit, demand)
+		bad = phrase.Of("%s may have a %s of only %s as installed, but has one of %s", size, kind, limit, demand)
 	case "surge":
-		good = phrase.Of("%s stands %s while something starts, and %s flow", size, limit, demand)
-		bad = phrase.Of("%s stands only %s while something starts, but %s flow", size, limit, demand)
+		good = phrase.Of("%s withstands %s during a start; the starting current is %s", size, limit, demand)
+		bad = phrase.Of("%s withstands only %s during a start; the starting current is %s", size, limit, demand)
 	case "drop":
-		good = phrase.Of("%s loses %s of the voltage over %g m, and %s may be lost", size, demand, r.LengthM, limit)
-		bad = phrase.Of("%s loses %s of the voltage over %g m, but only %s may be lost", size, demand, r.LengthM, limit)
+		good = phrase.Of("%s: voltage drop %s over %g m, permitted %s", size, demand, r.LengthM, limit)
+		bad = phrase.Of("%s: voltage drop %s over %g m, permitted only %s", size, demand, r.LengthM, limit)
 	case "total-drop":
-		good = phrase.Of("%s and the runs before it lose %s of the voltage, and %s may be lost", size, demand, limit)
-		bad = phrase.Of("%s and the runs before it lose %s of the voltage, but only %s may be lost", size, demand, limit)
+		good = phrase.Of("%s and the runs before it: voltage drop %s, permitted %s", size, demand, limit)
+		bad = phrase.Of("%s and the runs before it: voltage drop %s, permitted only %s", size, demand, limit)
 	case "start-drop":
-		good = phrase.Of("%s loses %s of the voltage over %g m at the hardest start, and %s may be lost", size, demand, r.LengthM, limit)
-		bad = phrase.Of("%s loses %s of the voltage over %g m at the hardest start, but only %s may be lost", size, demand, r.LengthM, limit)
+		good = phrase.Of("%s: voltage drop %s over %g m at the largest start, permitted %s", size, demand, r.LengthM, limit)
+		bad = phrase.Of("%s: voltage drop %s over %g m at the largest start, permitted only %s", size, demand, r.LengthM, limit)
 	case "device", "fuse":
 		if c.Limit == 0 {
 			return phrase.Of("no standard %s is rated for %s", kind, demand)
 		}
-		good = phrase.Of("the %s is rated for %s, and %s are asked", kind, limit, demand)
-		bad = phrase.Of("the %s is rated for only %s, but %s are asked", kind, limit, demand)
+		good = phrase.Of("the %s is rated for %s; required: %s", kind, limit, demand)
+		bad = phrase.Of("the %s is rated for only %s; required: %s", kind, limit, demand)
 	case "bears":
-		good = phrase.Of("the breaker of %s protects %s, which bears %s", demand, r.protects(), limit)
-		bad = phrase.Of("the breaker of %s does not protect %s, which bears only %s", demand, r.protects(), limit)
+		good = phrase.Of("the circuit breaker of %s protects %s, which is rated for %s", demand, r.protects(), limit)
+		bad = phrase.Of("the circuit breaker of %s does not protect %s, which is rated for only %s", demand, r.protects(), limit)
 	case "window":
 		return r.window(c.Demand)
 	case "device-breaking":
-		good = phrase.Of("the %s breaks %s, and a short circuit of the bank drives up to %s", kind, limit, demand)
-		bad = phrase.Of("the %s breaks only %s, but a short circuit of the bank drives up to %s", kind, limit, demand)
+		good = phrase.Of("the %s has a breaking capacity of %s; prospective short-circuit current of the bank: up to %s", kind, limit, demand)
+		bad = phrase.Of("the %s has a breaking capacity of only %s; prospective short-circuit current of the bank: up to %s", kind, limit, demand)
 	case "device-volts", "fuse-volts":
-		good = phrase.Of("the %s is rated for %s DC, and up to %s stand there", kind, limit, demand)
-		bad = phrase.Of("the %s is rated for only %s DC, but up to %s stand there", kind, limit, demand)
+		good = phrase.Of("the %s is rated for %s DC; the voltage there is up to %s", kind, limit, demand)
+		bad = phrase.Of("the %s is rated for only %s DC, but the voltage there is up to %s", kind, limit, demand)
 	case "isolator-volts":
-		good = phrase.Of("the isolator is rated for %s DC, and a string reaches %s on the coldest morning", limit, demand)
-		bad = phrase.Of("the isolator is rated for only %s DC, but a string reaches %s on the coldest morning", limit, demand)
+		good = phrase.Of("the DC isolator is rated for %s DC, and a string reaches %s on the coldest morning", limit, demand)
+		bad = phrase.Of("the DC isolator is rated for only %s DC, but a string reaches %s on the coldest morning", limit, demand)
 	case "isolator-current":
-		good = phrase.Of("the isolator is rated for %s, and a string gives up to %s", limit, demand)
-		bad = phrase.Of("the isolator is rated for only %s, but a string gives up to %s", limit, demand)
+		good = phrase.Of("the DC isolator is rated for %s, and a string gives up to %s", limit, demand)
+		bad = phrase.Of("the DC isolator is rated for only %s, but a string gives up to %s", limit, demand)
 	case "module-fuse":
-		good = phrase.Of("a module bears a fuse of %s, and each string has one of %s", limit, demand)
-		bad = phrase.Of("a module bears a fuse of only %s, but each string needs one of %s", limit, demand)
+		good = phrase.Of("maximum series fuse of the module: %s; each string has a fuse of %s", limit, demand)
+		bad = phrase.Of("maximum series fuse of the module: only %s, but each string requires a fuse of %s", limit, demand)
 	default: // reverse
-		good = phrase.Of("a module bears %s backwards, and the other strings could feed %s into a faulty one", limit, demand)
-		bad = phrase.Of("a module bears only %s backwards, but the other strings could feed %s into a faulty one", limit, demand)
+		good = phrase.Of("permitted reverse current of a module: %s; the other strings could feed %s into a faulty one", limit, demand)
+		bad = phrase.Of("permitted reverse current of a module: only %s, but the other strings could feed %s into a faulty one", limit, demand)
 	}
 	if c.Status == wiring.Fail {
 		return bad
@@ -207,10 +207,10 @@ func (r *Run) window(needA float64) phrase.Phrase {
 	asked, bears := amount(needA, "A"), amount(r.BearsA, "A")
 	switch {
 	case r.tooSmallA == 0:
-		return phrase.Of("%s bears only %s, and no standard breaker is so small: the next has %s", r.protects(), bears, amount(r.tooLargeA, "A"))
+		return phrase.Of("%s is rated for only %s, and no standard circuit breaker is so small: the next has %s", r.protects(), bears, amount(r.tooLargeA, "A"))
 	case needA > r.BearsA*(1+slack):
-		return phrase.Of("the breaker must carry %s, but %s bears only %s: move a circuit to the main board", asked, r.protects(), bears)
+		return phrase.Of("the circuit breaker must carry %s, but %s is rated for only %s: move a circuit to the main board", asked, r.protects(), bears)
 	}
-	return phrase.Of("no standard breaker lies between the %s that it must carry and the %s that %s bears: %s are too little and %s too much; move a circuit to the main board, or take a breaker from a maker's list",
+	return phrase.Of("no standard circuit breaker lies between the %s that it must carry and the rating of %s for %s: %s is too little and %s too much; move a circuit to the main board, or take a circuit breaker from a maker's list",
 		asked, bears, r.protects(), amount(r.tooSmallA, "A"), amount(r.tooLargeA, "A"))
 }

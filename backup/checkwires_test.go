@@ -42,10 +42,10 @@ func TestCableOfACircuit(t *testing.T) {
 		return fmt.Sprintf("running_w = 0; starting_va = %g; starting_pf = 1; starting_s = %g; hours_per_day = 1", va, s)
 	}
 	checkFacts(t, "cable-a", "A", []fact{
-		{"the breaker, in full", cabled("breaker_a = 23; length_m = 1", ""), "pass", 23, b2at2mm5, 0, "2.5 mm2 may have a breaker of up to 23 A"},
+		{"the breaker, in full", cabled("breaker_a = 23; length_m = 1", ""), "pass", 23, b2at2mm5, 0, "2.5 mm2 may have a circuit breaker of up to 23 A"},
 		{"the breaker, just above", cabled("breaker_a = 23.1; length_m = 1", ""), "fail", 23.1, b2at2mm5, -0.1 / 23, "4 mm2 would do"},
-		{"the loads, in full", cabled("breaker_a = 20; length_m = 1", oneHour(4600)), "pass", 23, b2at2mm5, 0, "carries 23 A"},
-		{"the loads, just above", cabled("breaker_a = 20; length_m = 1", oneHour(4602)), "fail", 23.01, b2at2mm5, -0.01 / 23, "carries only 23 A"},
+		{"the loads, in full", cabled("breaker_a = 20; length_m = 1", oneHour(4600)), "pass", 23, b2at2mm5, 0, "as installed: current-carrying capacity 23 A"},
+		{"the loads, just above", cabled("breaker_a = 20; length_m = 1", oneHour(4602)), "fail", 23.01, b2at2mm5, -0.01 / 23, "as installed: current-carrying capacity only 23 A"},
 		// Continuous loads count 125 % (NEC 210.20(A), SEEN), or what the practice says.
 		{"long-running loads", cabled("breaker_a = 20; length_m = 1", "running_w = 3680; hours_per_day = 4"), "pass", 23, b2at2mm5, 0, ""},
 		{"long-running loads, without a factor", cabled("breaker_a = 20; length_m = 1", "running_w = 4600; hours_per_day = 4").set("practice.continuous_factor", 1),
@@ -60,11 +60,11 @@ func TestCableOfACircuit(t *testing.T) {
 		{"the next rating up", cabled("breaker_a = 25; length_m = 1", "").set("practice.next_size_up", true), "pass", 25, 25, 0, ""},
 		// Three loaded conductors on three phases (Table B.52.4, B2, 2.5 mm2: 20 A, memory).
 		{"three phases", cabled("breaker_a = 20; length_m = 1; phase = 0", "").set("site.phases", 3).set("inverter.phases", 3), "pass", 20, 20, 0, ""},
-		{"heat of a start, in full", cabled("breaker_a = 10; length_m = 1", start(surge(3)*volts, 3)), "pass", surge(3), surge(3), 0, "while something starts"},
-		{"heat of a start, just above", cabled("breaker_a = 10; length_m = 1", start(surge(3)*volts*1.001, 3)), "fail", surge(3) * 1.001, surge(3), -0.001, "while something starts"},
+		{"heat of a start, in full", cabled("breaker_a = 10; length_m = 1", start(surge(3)*volts, 3)), "pass", surge(3), surge(3), 0, "during a start"},
+		{"heat of a start, just above", cabled("breaker_a = 10; length_m = 1", start(surge(3)*volts*1.001, 3)), "fail", surge(3) * 1.001, surge(3), -0.001, "during a start"},
 		// The lower start heats more: it lasts five times as long.
 		{"the start that heats most", cabled("breaker_a = 10; length_m = 1", start(surge(1)*volts*0.9, 1)).load("B", start(surge(5)*volts*1.01, 5)), "fail",
-			surge(5) * 1.01, surge(5), -0.01, "while something starts"},
+			surge(5) * 1.01, surge(5), -0.01, "during a start"},
 		{"no breaker", cabled("length_m = 1", oneHour(3000)), "pass", 16, b2at2mm5, 7.0 / 23, ""}, // 15 A: the next rating is 16 A
 		{"no length", cabled("breaker_a = 23", ""), "pass", 23, b2at2mm5, 0, "give length_m of the circuit"},
 	})
@@ -75,8 +75,8 @@ func TestCableOfACircuit(t *testing.T) {
 		// 0.005 % for each metre beyond 100 m, at most 0.5 % (BS 7671 Appendix 4 Table 4Ab, SEEN-S).
 		{"a long run", cabled("breaker_a = 16; length_m = 150", oneHour(400)).set("practice.long_run_per_m", 0.00005), "pass", drop(150, 2), 3.25, 1 - drop(150, 2)/3.25, ""},
 		// 15 % of 200 V are 30 V: 60 A over 28.2 m at a power factor of 1.
-		{"drop at a start, below", cabled("breaker_a = 16; length_m = 28.1", start(60*volts, 0.5)), "pass", drop(28.1, 60), 15, 1 - drop(28.1, 60)/15, "at the hardest start"},
-		{"drop at a start, above", cabled("breaker_a = 16; length_m = 28.3", start(60*volts, 0.5)), "fail", drop(28.3, 60), 15, 1 - drop(28.3, 60)/15, "at the hardest start"},
+		{"drop at a start, below", cabled("breaker_a = 16; length_m = 28.1", start(60*volts, 0.5)), "pass", drop(28.1, 60), 15, 1 - drop(28.1, 60)/15, "at the largest start"},
+		{"drop at a start, above", cabled("breaker_a = 16; length_m = 28.3", start(60*volts, 0.5)), "fail", drop(28.3, 60), 15, 1 - drop(28.3, 60)/15, "at the largest start"},
 	})
 	// A start of unknown power factor is taken at the worst: sqrt(R^2 + X^2), X 0.08 ohm/km (IEC 60364-5-52 Annex G, memory).
 	plain := cabled("breaker_a = 16; length_m = 20", "running_w = 0; starting_va = 6000; starting_s = 0.5; hours_per_day = 1").plan(t)
@@ -138,8 +138,8 @@ func TestCableOfTheBank(t *testing.T) {
 		{"too thin", bank("bank_mm2 = 35"), "fail", 160, 138, -22.0 / 138, "50 mm2 would do"},
 		{"a weaker device", bank(device).set("wiring.bank_device_a", 125), "fail", 1.25 * ratedA, 125, 1 - 1.25*ratedA/125, "rated for only 125 A"},
 		{"another factor", bank(device).set("practice.dc_fuse_factor", 1).set("wiring.bank_device_a", ratedA), "pass", ratedA, ratedA, 0, ""},
-		{"breaking, in full", bank(device).set("wiring.bank_device_breaking_a", faultA), "pass", faultA, faultA, 0, "a short circuit of the bank"},
-		{"breaking, just not", bank(device).set("wiring.bank_device_breaking_a", faultA-1), "fail", faultA, faultA - 1, 1 - faultA/(faultA-1), "breaks only"},
+		{"breaking, in full", bank(device).set("wiring.bank_device_breaking_a", faultA), "pass", faultA, faultA, 0, "short-circuit current of the bank"},
+		{"breaking, just not", bank(device).set("wiring.bank_device_breaking_a", faultA-1), "fail", faultA, faultA - 1, 1 - faultA/(faultA-1), "breaking capacity of only"},
 		{"charging is more", bank("").set("inverter.max_charge_a", 128), "pass", 160, 160, 0, "the fuse is rated for 160 A"}, // 128 x 1.25 = 160
 		// Two inverters have a conductor each, and share the starts and the load evenly.
 		{"two inverters", bank("").set("inverter.count", 2), "pass", 160, c50mm2, 8 / c50mm2, ""},
@@ -175,12 +175,12 @@ func TestStringDevices(t *testing.T) {
 		}
 	}
 	// 112.2 A x 1.25 over 4 strings, 1/3 of it when one is out: 46.8 A, the next fuse has 50 A.
-	says(newHouse().plan(t), "Each of the 4 strings of the bank takes a fuse of 50 A, for at least 54.0 V DC, that breaks at least")
-	says(newHouse().plan(t), "The breaker that a pack has built in serves")
-	says(newHouse().set("bank.strings", 2).plan(t), "Each of the 2 strings of the bank takes a fuse of 160 A")
+	says(newHouse().plan(t), "Each of the 4 strings of the bank requires a fuse of 50 A, for at least 54.0 V DC, breaking capacity at least")
+	says(newHouse().plan(t), "A circuit breaker built into the pack will do")
+	says(newHouse().set("bank.strings", 2).plan(t), "Each of the 2 strings of the bank requires a fuse of 160 A")
 	says(lead().set("bank.strings", 2).plan(t), "In each of the 2 strings of the bank a fuse of 160 A, for at least 57.6 V DC")
 	unknown := newHouse().drop("bank.resistance_mohm")
-	says(unknown.plan(t), "breaks at least 40100 A: taken as 10000 A for each string")
+	says(unknown.plan(t), "breaking capacity at least 40100 A: taken as 10000 A for each string")
 	says(unknown.plan(t), "is assumed: give resistance_mohm")
 	given := func(breaks float64) *house {
 		return newHouse().drop("bank.resistance_mohm").set("wiring.ambient_c", 30).
@@ -199,7 +199,7 @@ func TestBeyondTheTables(t *testing.T) {
 	big := func() *house {
 		return newHouse().set("wiring.ambient_c", 30).put("inverter", "rated_w = 20000; rated_va = 20000; max_discharge_a = 600")
 	}
-	if c := check(t, big().plan(t), "cable-bank"); c.Status != "caution" || !strings.Contains(c.Reason.String(), "no single conductor of the tables does") {
+	if c := check(t, big().plan(t), "cable-bank"); c.Status != "caution" || !strings.Contains(c.Reason.String(), "no single conductor of the tables will do") {
 		t.Errorf("chosen: %s, %q, want a caution that says so", c.Status, c.Reason)
 	}
 	if c := check(t, big().set("wiring.bank_mm2", 240).plan(t), "cable-bank"); c.Status != "fail" || !strings.Contains(c.Reason.String(), "no single conductor of the tables would do") {
@@ -237,8 +237,8 @@ func TestFeederAndInput(t *testing.T) {
 		return h.circuit("a", "breaker_a = 60")
 	}
 	checkFacts(t, "cable-feeder", "A", []fact{
-		{"chosen", h(""), "pass", 31.25, 32, 0.75 / 32, "the breaker is rated for 32 A"}, // 6 mm2 carries 38 A
-		{"given, in full", h("feeder_breaker_a = 38; feeder_mm2 = 6"), "pass", 38, 38, 0, "6 mm2 may have a breaker of up to 38 A"},
+		{"chosen", h(""), "pass", 31.25, 32, 0.75 / 32, "the circuit breaker is rated for 32 A"}, // 6 mm2 carries 38 A
+		{"given, in full", h("feeder_breaker_a = 38; feeder_mm2 = 6"), "pass", 38, 38, 0, "6 mm2 may have a circuit breaker of up to 38 A"},
 		{"a weak breaker", h("feeder_breaker_a = 31"), "fail", 31.25, 31, -0.25 / 31, "rated for only 31 A"},
 		{"a thin cable", h("feeder_mm2 = 4"), "fail", 32, 30, -2.0 / 30, "6 mm2 would do"},
 		// 40 A of loads are more than the inverter's own 25 A: 50 A. 16 mm2 carries 69 A.
@@ -251,15 +251,15 @@ func TestFeederAndInput(t *testing.T) {
 		{"as much as the relay bears", h("feeder_breaker_a = 40"), "pass", 40, 40, 0, "protects the transfer relay"},
 		{"more than the relay bears", h("feeder_breaker_a = 40.1"), "fail", 40.1, 40, -0.1 / 40, "does not protect the transfer relay"},
 		// What the inverter may carry wants 32 A, and the relay bears 31: the next rating below is 25 A, which carries the loads of 20 A.
-		{"a smaller breaker for the relay", relay(31, 4000, ""), "pass", 25, 30, 5.0 / 30, "4 mm2 carries 30 A"},
-		{"in full", relay(31, 5000, ""), "pass", 25, 25, 0, "the breaker is rated for 25 A"},
-		{"nothing standard between", relay(31, 5200, ""), "fail", 26, 25, -1.0 / 25, "no standard breaker lies between the 26 A that it must carry and the 31 A"},
-		{"the next size up does not help", relay(31, 5200, "").set("practice.next_size_up", true), "fail", 26, 25, -1.0 / 25, "25 A are too little and 32 A too much"},
+		{"a smaller breaker for the relay", relay(31, 4000, ""), "pass", 25, 30, 5.0 / 30, "4 mm2 as installed: current-carrying capacity 30 A"},
+		{"in full", relay(31, 5000, ""), "pass", 25, 25, 0, "the circuit breaker is rated for 25 A"},
+		{"nothing standard between", relay(31, 5200, ""), "fail", 26, 25, -1.0 / 25, "no standard circuit breaker lies between the 26 A that it must carry and the rating of 31 A"},
+		{"the next size up does not help", relay(31, 5200, "").set("practice.next_size_up", true), "fail", 26, 25, -1.0 / 25, "25 A is too little and 32 A too much"},
 		{"one of a maker's list does", relay(31, 5200, "feeder_breaker_a = 30; feeder_mm2 = 10"), "pass", 30, 31, 1.0 / 31, "protects the transfer relay"},
-		{"more than the relay passes", relay(31, 6400, ""), "fail", 32, 25, -7.0 / 25, "must carry 32 A, but the transfer relay of the inverter bears only 31 A"},
-		{"the factor counts", h("").set("inverter.pass_through_a", 31).load("A", "running_w = 4100; hours_per_day = 4"), "fail", 25.625, 25, -0.625 / 25, "no standard breaker"},
+		{"more than the relay passes", relay(31, 6400, ""), "fail", 32, 25, -7.0 / 25, "must carry 32 A, but the transfer relay of the inverter is rated for only 31 A"},
+		{"the factor counts", h("").set("inverter.pass_through_a", 31).load("A", "running_w = 4100; hours_per_day = 4"), "fail", 25.625, 25, -0.625 / 25, "no standard circuit breaker"},
 		{"another factor", h("").set("practice.continuous_factor", 1).set("inverter.pass_through_a", 24).load("A", "running_w = 4000; hours_per_day = 4"), "pass", 20, 20, 0, ""},
-		{"a relay under every breaker", h("").set("inverter.pass_through_a", 5), "fail", 6, 5, -0.2, "no standard breaker is so small: the next has 6 A"},
+		{"a relay under every breaker", h("").set("inverter.pass_through_a", 5), "fail", 6, 5, -0.2, "no standard circuit breaker is so small: the next has 6 A"},
 		// With the US tables the largest motor counts 125 % (NEC 430.62, 430.24): 40 A of it are 50 A, where a heater of 40 A fits 45 A.
 		{"a heater on the US tables", us("running_w = 4800"), "pass", 45, 45, 0, "protects the transfer relay"},
 		{"a motor on the US tables", us(`running_w = 4800; motor = { hp = 5, times = 3, method = "drive" }`), "fail", 50, 45, -5.0 / 45, "must carry 50 A"},
@@ -269,11 +269,11 @@ func TestFeederAndInput(t *testing.T) {
 		// 75 A are asked, and the input bears 60 A: 50 A, as nothing runs. 10 mm2 carries 52 A.
 		{"chosen", h(""), "pass", 50, 52, 2.0 / 52, "10 mm2"},
 		{"given, in full", h("input_breaker_a = 60; input_mm2 = 25"), "pass", 60, 60, 0, "protects the grid input"},
-		{"more than the input bears", h("input_breaker_a = 63; input_mm2 = 25"), "fail", 63, 60, -3.0 / 60, "does not protect the grid input of the inverter, which bears only 60 A"},
+		{"more than the input bears", h("input_breaker_a = 63; input_mm2 = 25"), "fail", 63, 60, -3.0 / 60, "does not protect the grid input of the inverter, which is rated for only 60 A"},
 		{"nothing is known of the input", h("").drop("inverter.ac_input_a").load("A", "running_w = 1300; hours_per_day = 1"), "caution", 25, 25, 0, "give ac_input_a"}, // 6.5 + 13.5 A
 		// 38 A of loads that run long want 47.5 A, of which the input's 45 A leave no rating but 40 A.
 		{"loads beyond the breaker", h("").put("inverter", "ac_input_a = 45; pass_through_a = 60").load("A", "running_w = 7600; hours_per_day = 4"), "fail", 47.5, 40, -7.5 / 40,
-			"must carry 47.5 A, but the grid input of the inverter bears only 45 A"},
+			"must carry 47.5 A, but the grid input of the inverter is rated for only 45 A"},
 	})
 }
 
@@ -297,7 +297,7 @@ func TestGridLimit(t *testing.T) {
 		if p.Grid.LimitA < p.Grid.PassThroughA {
 			t.Errorf("%s: the limit of %g A is below the %g A that pass through", tt.what, p.Grid.LimitA, p.Grid.PassThroughA)
 		}
-		yields := slices.ContainsFunc(phrase.Strings(p.WireNotes), func(s string) bool { return strings.Contains(s, "the chargers yield") })
+		yields := slices.ContainsFunc(phrase.Strings(p.WireNotes), func(s string) bool { return strings.Contains(s, "the chargers reduce their current") })
 		if yields != tt.yields {
 			t.Errorf("%s: notes %q; want one on chargers that yield: %t", tt.what, phrase.Strings(p.WireNotes), tt.yields)
 		}

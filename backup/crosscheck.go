@@ -40,7 +40,7 @@ func (p *Plan) crossCheck() {
 	if len(c.Duty.Cautions) > 0 {
 		c.DutyNote = phrase.Separated(append([]phrase.Phrase{c.DutyNote}, allTold(c.Duty.Cautions)...), "; ")
 	}
-	c.DutyWhy = phrase.Of("it lets the bank be emptied to its end voltage, where the plan uses %.3g of the charge; it also counts the order of the loads and reads the cold from its own table", b.Sizing.UsableFraction)
+	c.DutyWhy = phrase.Of("it discharges the bank to its end-of-discharge voltage, where the plan uses %.3g of the charge; it also counts the order of the loads and takes the temperature factor from its own table", b.Sizing.UsableFraction)
 	days := s.Outage.AutonomyH / 24
 	c.Autonomy, err = battery.AutonomyMethod(battery.AutonomyCase{
 		DailyWh: b.EnergyDCWh * (1 + s.Practice.Growth) / days, BankV: b.NominalV(), Days: days, MaxDoD: b.DoD,

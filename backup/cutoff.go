@@ -92,15 +92,15 @@ func (p *Plan) checkCutoff() Check {
 	planned, limit := 1-b.DoD, b.CutoffV
 	if !p.sags() {
 		return unknown(id, 0, "V",
-			phrase.Of("the low-voltage cut-off is %.1f V; give resistance_mohm of the battery to see how far everything that runs at once pulls it down", limit))
+			phrase.Of("the low-voltage cut-off is %.1f V; give resistance_mohm of the battery to work out its voltage at full simultaneous load", limit))
 	}
 	v, _ := b.PowerV(p.Inverter.DCPower(p.Demand.Scheduled.W), planned, p.Site.ColdestC)
-	what := phrase.Of("with %.0f %% of charge left everything that runs at once leaves the bank %.1f V at %g C",
+	what := phrase.Of("at a state of charge of %.0f %% the voltage of the bank at full simultaneous load is %.1f V at %g C",
 		100*planned, v, p.Site.ColdestC)
 	c := atLeast(id, v, limit, "V")
 	switch {
 	case c.Status == Pass:
-		c.Reason = phrase.Of("%s; the low-voltage cut-off of %.1f V comes only below", what, limit)
+		c.Reason = phrase.Of("%s, above the low-voltage cut-off of %.1f V", what, limit)
 	case b.NeverAbove:
 		c.Reason = phrase.Of("%s, and not even a full bank stays above the low-voltage cut-off of %.1f V", what, limit)
 	default:

@@ -105,7 +105,7 @@ func TestCutoffCheck(t *testing.T) {
 	}
 	half := 15 * (3.19 - 0.110) // 46.2 V under 50 A: 2310 W, 1848 W behind an efficiency of 0.8
 	checkFacts(t, "dc-cutoff", "V", []fact{
-		{"above", at(half * 50 * 0.8), "pass", half, 45, (half - 45) / 45, "comes only below"},
+		{"above", at(half * 50 * 0.8), "pass", half, 45, (half - 45) / 45, "above the low-voltage cut-off of 45.0 V"},
 		{"in full", at(half*50*0.8).set("inverter.dc_min_v", 46.2), "pass", half, 46.2, 0, ""},
 		{"just below", at(half*50*0.8).set("inverter.dc_min_v", 46.3), "caution", half, 46.3, -0.1 / 46.3, "the plan ends at 11 % instead"},
 	})

@@ -329,7 +329,7 @@ func TestPhaseAny(t *testing.T) {
 			t.Errorf("%s is %s, want %s", id, got, want)
 		}
 	}
-	if c := circuitOf(t, p, "z"); !strings.Contains(c.Reason.String(), `left out by inverter-continuous, 333 VA over; it would fit in place of "y"`) {
+	if c := circuitOf(t, p, "z"); !strings.Contains(c.Reason.String(), `left out because of inverter-continuous, 333 VA over; it would fit in place of "y"`) {
 		t.Errorf("z: %q", c.Reason) // at best 1000 + 1000 of 1667 VA
 	}
 }

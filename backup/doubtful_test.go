@@ -36,7 +36,7 @@ func TestNoStartingFigure(t *testing.T) {
 	if told := cautionsOf(p, part); len(told) != 1 || !strings.Contains(told[0], `file: "Chest freezer" and "Brunnenpumpe". Motors`) {
 		t.Errorf("%q, want one caution that names freezer and pump", told)
 	}
-	if told := cautionsOf(p, "for want of a starting figure"); len(told) != 1 || !strings.Contains(told[0], `: "Boiler". If`) {
+	if told := cautionsOf(p, "Counted without a start"); len(told) != 1 || !strings.Contains(told[0], `: "Boiler". If`) {
 		t.Errorf("%q, want one caution that names the boiler", told)
 	}
 	noted := map[string]int{}
@@ -98,18 +98,18 @@ func TestDoubtfulInput(t *testing.T) {
 		{"swapped", lamp().put("site", "coldest_c = 38; hottest_c = 4"), "coldest_c", "coldest_c (38 C) is above hottest_c (4 C)"},
 		{"something runs", lamp(), "Nothing on the backup board runs", ""},
 		{"nothing there", newHouse(), "Nothing on the backup board runs", "in an outage in January"},
-		{"held off", newHouse().load("Lamp", "running_w = 100; held_off = true"), "Nothing on the backup board runs", "nothing to carry"},
+		{"held off", newHouse().load("Lamp", "running_w = 100; held_off = true"), "Nothing on the backup board runs", "no load to supply"},
 		{"another month", newHouse().set("outage.month", 7).load("Lamp", "running_w = 100; months = [1]"), "Nothing on the backup board runs", "July"},
 		{"all on the main board", newHouse().circuit("m", `board = "main"`).load("Lamp", `running_w = 100; circuit = "m"`), "Nothing on the backup board runs", "January"},
 		// 15 of 45 minutes are 8 h a day, of a window of 6 h they are 2 h.
-		{"the hours of the rhythm", fridge(8, ""), "rhythm", ""},
-		{"rounded", fridge(8.8, ""), "rhythm", ""},
-		{"more than the rhythm makes", fridge(9, ""), "rhythm", `"Cooler" (8 h by its rhythm, 9 h given)`},
-		{"less, as with a pump", fridge(2.7, ""), "rhythm", ""},
-		{"next to nothing", fridge(2.6, ""), "rhythm", `"Cooler" (8 h by its rhythm, 2.6 h given)`},
-		{"in its windows", fridge(2.5, `; when = ["06:00-12:00"]`), "rhythm", `"Cooler" (2 h by its rhythm, 2.5 h given)`},
-		{"never on", fridge(0, ""), "rhythm", ""},
-		{"held off with a rhythm", fridge(24, "; held_off = true"), "rhythm", "24"},
+		{"the hours of the rhythm", fridge(8, ""), "The cycle does", ""},
+		{"rounded", fridge(8.8, ""), "The cycle does", ""},
+		{"more than the rhythm makes", fridge(9, ""), "The cycle does", `"Cooler" (8 h by its cycle, 9 h given)`},
+		{"less, as with a pump", fridge(2.7, ""), "The cycle does", ""},
+		{"next to nothing", fridge(2.6, ""), "The cycle does", `"Cooler" (8 h by its cycle, 2.6 h given)`},
+		{"in its windows", fridge(2.5, `; when = ["06:00-12:00"]`), "The cycle does", `"Cooler" (2 h by its cycle, 2.5 h given)`},
+		{"never on", fridge(0, ""), "The cycle does", ""},
+		{"held off with a rhythm", fridge(24, "; held_off = true"), "The cycle does", "24"},
 	} {
 		t.Run(tt.what, func(t *testing.T) {
 			told := cautionsOf(tt.house.plan(t), tt.part)

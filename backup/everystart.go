@@ -374,10 +374,10 @@ func (c Counted) Text() phrase.Phrase {
 	case c.Generator && c.FuelL > 0:
 		parts = append(parts, phrase.Of("the generator with %s of fuel", amount(c.FuelL, "l")))
 	case c.Generator:
-		parts = append(parts, phrase.Of("the generator, as if its fuel never ended"))
+		parts = append(parts, phrase.Of("the generator, with unlimited fuel"))
 	}
 	if n := len(c.Dropped); n > 0 {
-		parts = append(parts, phrase.Of("the switching off of %s when the charge is low", phrase.List(quoted(c.Dropped))))
+		parts = append(parts, phrase.Of("load shedding of %s at low charge", phrase.List(quoted(c.Dropped))))
 	}
 	if len(parts) == 1 {
 		return phrase.Of("Counted in: %s alone.", bank)

@@ -76,7 +76,7 @@ func TestEveryStartCounts(t *testing.T) {
 				t.Fatal(err)
 			}
 			text := e.Counted.Text().String()
-			if strings.Contains(text, "the generator with 9 l of fuel") != generator || strings.Contains(text, `the switching off of "Fan", "Heater" and "Set"`) != drops {
+			if strings.Contains(text, "the generator with 9 l of fuel") != generator || strings.Contains(text, `load shedding of "Fan", "Heater" and "Set"`) != drops {
 				t.Errorf("%s, generator %t, drops %t: %q", kind, generator, drops, text)
 			}
 			return e.MeanH()

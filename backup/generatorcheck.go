@@ -81,7 +81,7 @@ func (p *Plan) checkGenerator() {
 	g.ChargeA, g.ChargeLimited = p.generatorChargeA(chargerW)
 	p.Checks = append(p.Checks, p.checkGeneratorRunning(sized), p.checkGeneratorStart(sized), p.checkGeneratorInput())
 	if gen.Phases > 0 && gen.Phases != p.Site.Phases {
-		p.wireCautions = append(p.wireCautions, phrase.Of("The generator has %s and the site %s: what it feeds, and how, is to be settled first.",
+		p.wireCautions = append(p.wireCautions, phrase.Of("The generator has %s and the site %s: settle first what it feeds, and how.",
 			phrase.Count(gen.Phases, "%d phase", "%d phases"), phrase.Count(p.Site.Phases, "%d phase", "%d phases")))
 	}
 	for _, text := range sized.Cautions {
@@ -130,11 +130,11 @@ func (p *Plan) checkGeneratorRunning(sized wiring.GeneratorResult) Check {
 		c, loads = w, g.LoadsW
 	}
 	share := p.Site.Practice.wires().GeneratorShare
-	has := phrase.Of("the generator has %s left in this heat and at this altitude", amount(c.Limit, c.Unit))
-	all := phrase.Of("loads and chargers together take up to %s", amount(c.Demand, c.Unit))
+	has := phrase.Of("the derated output of the generator at this temperature and altitude is %s", amount(c.Limit, c.Unit))
+	all := phrase.Of("loads and chargers together draw up to %s", amount(c.Demand, c.Unit))
 	switch {
 	case aloneVA || aloneW:
-		c.Reason = phrase.Of("the loads alone take up to %s, but %s", amount(loads, c.Unit), has)
+		c.Reason = phrase.Of("the loads alone draw up to %s, but %s", amount(loads, c.Unit), has)
 	case c.Status == Fail:
 		c.Status = Caution
 		c.Reason = phrase.Of("%s, but %s: %s", all, has, p.setChargers())
@@ -163,7 +163,7 @@ func (p *Plan) generatorChargeA(fullW float64) (a float64, limited bool) {
 
 // setChargers says how far the chargers must be turned down; the figure is rounded down, so that it holds.
 func (p *Plan) setChargers() phrase.Phrase {
-	return phrase.Of("while everything runs, charge with at most %s", amount(math.Floor(10*p.Generator.ChargeA)/10, "A"))
+	return phrase.Of("at full simultaneous load, charge with at most %s", amount(math.Floor(10*p.Generator.ChargeA)/10, "A"))
 }
 
 // checkGeneratorStart compares the hardest start with what the generator stands: the dip of its voltage, and the published share of its
@@ -183,15 +183,15 @@ func (p *Plan) checkGeneratorStart(sized wiring.GeneratorResult) Check {
 			dip = c
 		}
 	}
-	text := phrase.Of("the hardest start takes %.3g %% of the voltage, and %.3g %% may be lost", dip.Demand, dip.Limit)
+	text := phrase.Of("voltage dip at the largest start: %.3g %%, permitted %.3g %%", dip.Demand, dip.Limit)
 	worst := dip
 	if dip.Status == wiring.Fail {
-		text = phrase.Of("the hardest start takes %.3g %% of the voltage, but only %.3g %% may be lost: lamps go dim and other motors stall; start it softly, or from the bank", dip.Demand, dip.Limit)
+		text = phrase.Of("voltage dip at the largest start: %.3g %%, permitted only %.3g %%; lamps dim and other motors stall: fit a soft starter, or start from the bank", dip.Demand, dip.Limit)
 	} else if start.Status != wiring.Pass || start.Margin < dip.Margin {
 		worst = start
-		text = phrase.Of("with all that runs beside it, chargers included, the hardest start takes %s, and %.3g times the rating is %s", amount(start.Demand, "VA"), practice.GeneratorStart, amount(start.Limit, "VA"))
+		text = phrase.Of("with the running load and the chargers the largest start takes %s, and %.3g times the rating is %s", amount(start.Demand, "VA"), practice.GeneratorStart, amount(start.Limit, "VA"))
 		if start.Status != wiring.Pass {
-			text = phrase.Of("%s: start it while the chargers rest", text)
+			text = phrase.Of("%s: start it with the chargers off", text)
 		}
 	}
 	return Check{ID: id, Status: Status(worst.Status), Demand: worst.Demand, Limit: worst.Limit, HasLimit: true, Unit: worst.Unit, Margin: worst.Margin, Reason: text}
@@ -202,15 +202,15 @@ func (p *Plan) checkGeneratorInput() Check {
 	const id = "generator-input"
 	a, limit := p.Generator.InputA, p.Inverter.ACInputA()
 	if limit == 0 {
-		return unknown(id, a, "A", phrase.Of("from the generator loads and chargers take %s per phase through the inverter; give ac_input_a of the inverter to compare", amount(a, "A")))
+		return unknown(id, a, "A", phrase.Of("on the generator, loads and chargers draw %s per phase through the inverter; give ac_input_a of the inverter to compare", amount(a, "A")))
 	}
 	c := atMost(id, a, limit, "A").because(
-		phrase.Of("from the generator loads and chargers take at most %s per phase through the inverter, and its input bears %s", amount(a, "A"), amount(limit, "A")),
-		phrase.Of("from the generator loads and chargers take up to %s per phase through the inverter, but its input bears only %s: %s", amount(a, "A"), amount(limit, "A"), p.setChargers()))
+		phrase.Of("on the generator, loads and chargers draw at most %s per phase through the inverter; its ac input is rated for %s", amount(a, "A"), amount(limit, "A")),
+		phrase.Of("on the generator, loads and chargers draw up to %s per phase through the inverter, but its ac input is rated for only %s: %s", amount(a, "A"), amount(limit, "A"), p.setChargers()))
 	loadsA := p.Generator.LoadsVA / float64(p.Site.Phases) / p.Site.NominalV
 	if loadsA <= limit {
 		return c.atWorst(Caution)
 	}
-	c.Reason = phrase.Of("from the generator the loads alone take up to %s per phase through the inverter, but its input bears only %s: move a circuit", amount(loadsA, "A"), amount(limit, "A"))
+	c.Reason = phrase.Of("on the generator, the loads alone draw up to %s per phase through the inverter, but its ac input is rated for only %s: move a circuit", amount(loadsA, "A"), amount(limit, "A"))
 	return c
 }

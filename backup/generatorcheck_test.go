@@ -149,12 +149,12 @@ func TestGeneratorStart(t *testing.T) {
 	}
 	most := 8000 * 0.35 / 0.65 / 0.25
 	checkFacts(t, "generator-start", "%", []fact{
-		{"dip, too deep", start(most + 1), "fail", 100 * (most + 1) / (most + 1 + 4*8000), 35, 1 - (most+1)/(most+1+4*8000)/0.35, "lamps go dim"},
-		{"another limit", start(1000).set("practice.generator_dip", 1.0/33), "pass", 100.0 / 33, 100.0 / 33, 0, "the hardest start takes 3.03 % of the voltage"},
+		{"dip, too deep", start(most + 1), "fail", 100 * (most + 1) / (most + 1 + 4*8000), 35, 1 - (most+1)/(most+1+4*8000)/0.35, "lamps dim"},
+		{"another limit", start(1000).set("practice.generator_dip", 1.0/33), "pass", 100.0 / 33, 100.0 / 33, 0, "voltage dip at the largest start: 3.03 %"},
 	})
 	checkFacts(t, "generator-start", "VA", []fact{
 		{"1.5 times the rating", start(12000), "pass", 12000, 12000, 0, "1.5 times the rating"},
-		{"above", start(12001), "caution", 12001, 12000, -1.0 / 12000, "while the chargers rest"},
+		{"above", start(12001), "caution", 12001, 12000, -1.0 / 12000, "with the chargers off"},
 		// The charger takes what the loads leave of 8000 VA, and all it can where that is enough.
 		{"the charger beside it", start(12000-chargerVA).set("inverter.charger_a", 40), "pass", 12000, 12000, 0, ""},
 	})
@@ -166,8 +166,8 @@ func TestGeneratorStart(t *testing.T) {
 func TestGeneratorInput(t *testing.T) {
 	checkFacts(t, "generator-input", "A", []fact{
 		{"loads and charger", powered("").load("A", "running_w = 2000"), "pass", (2000 + chargerVA) / 200, 60, 1 - (2000+chargerVA)/200/60, ""},
-		{"the charger is too much", powered("").set("inverter.ac_input_a", 20).load("A", "running_w = 2000"), "caution", (2000 + chargerVA) / 200, 20, 1 - (2000+chargerVA)/200/20, "while everything runs, charge with at most "},
-		{"the loads alone are", powered("").set("inverter.ac_input_a", 9).load("A", "running_w = 2000"), "fail", (2000 + chargerVA) / 200, 9, 1 - (2000+chargerVA)/200/9, "the loads alone take up to 10 A"},
+		{"the charger is too much", powered("").set("inverter.ac_input_a", 20).load("A", "running_w = 2000"), "caution", (2000 + chargerVA) / 200, 20, 1 - (2000+chargerVA)/200/20, "at full simultaneous load, charge with at most "},
+		{"the loads alone are", powered("").set("inverter.ac_input_a", 9).load("A", "running_w = 2000"), "fail", (2000 + chargerVA) / 200, 9, 1 - (2000+chargerVA)/200/9, "the loads alone draw up to 10 A"},
 	})
 	// An input of 20 A at 200 V leaves the charger what the loads do not take of 4000 VA; its current goes with its power.
 	g := powered("").set("inverter.ac_input_a", 20).load("A", "running_w = 2000").plan(t).Generator

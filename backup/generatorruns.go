@@ -64,16 +64,16 @@ func (p *Plan) checkGeneratorSoC() Check {
 		wished = r.StartSoC
 	}
 	c := atLeast(id, 100*wished, 100*(r.DarkSoC+generatorAbove), "%").atWorst(Caution)
-	dark := phrase.Of("the bank carries everything down to a charge of %.0f %%", 100*r.DarkSoC)
+	dark := phrase.Of("the bank supplies all loads down to a state of charge of %.0f %%", 100*r.DarkSoC)
 	runs := phrase.Of("start it at %.0f %% and stop it at %.0f %%, as the plan does", 100*r.StartSoC, 100*r.StopSoC)
 	switch {
 	case r.StartSoC <= r.DarkSoC+slack:
 		c.Status = Fail
-		c.Reason = phrase.Of("%s: no start of the generator comes before it is dark", dark)
+		c.Reason = phrase.Of("%s: the circuits lose power before the generator could start", dark)
 	case wished <= r.DarkSoC+slack:
-		c.Reason = phrase.Of("start_soc is %.3g %%, but %s: the house would be dark before the generator starts; %s", 100*wished, dark, runs)
+		c.Reason = phrase.Of("start_soc is %.3g %%, but %s: the circuits would lose power before the generator starts; %s", 100*wished, dark, runs)
 	case c.Status != Pass:
-		c.Reason = phrase.Of("start_soc is %.3g %%, and %s: too near for a generator that has to be started first; %s", 100*wished, dark, runs)
+		c.Reason = phrase.Of("start_soc is %.3g %%, and %s: too little margin for a generator that has to be started first; %s", 100*wished, dark, runs)
 	case g.StopSoC < r.StopSoC:
 		c.Status = Caution
 		c.Reason = phrase.Of("stop_soc is %.3g %%, and the generator starts at %.0f %%; %s", 100*g.StopSoC, 100*r.StartSoC, runs)

@@ -16,7 +16,7 @@ func TestHeadroom(t *testing.T) {
 	checkFacts(t, "inverter-continuous-w", "W", []fact{
 		{"in full", free("running_w = 3000"), "pass", 3000, 3000, 0, says},
 		{"just above", free("running_w = 3001"), "fail", 3001, 3000, -1.0 / 3000, says},
-		{"without", newHouse().load("A", "running_w = 3001"), "pass", 3001, 4000, 999.0 / 4000, "the inverter carries"},
+		{"without", newHouse().load("A", "running_w = 3001"), "pass", 3001, 4000, 999.0 / 4000, "the inverter is rated for"},
 	})
 	checkFacts(t, "inverter-continuous", "VA", []fact{
 		{"in full", free("running_w = 1875; power_factor = 0.5"), "pass", 3750, 3750, 0, says},
@@ -86,7 +86,7 @@ func TestMaxDoDOrder(t *testing.T) {
 		caution string
 	}{
 		{"the unit's", newHouse(), 0.8, ""},
-		{"the unit's is a ceiling", newHouse().set("practice.max_dod", 0.9), 0.8, "the battery's holds"},
+		{"the unit's is a ceiling", newHouse().set("practice.max_dod", 0.9), 0.8, "the limit of the battery applies"},
 		{"below the unit's", newHouse().set("practice.max_dod", 0.6), 0.6, ""},
 		{"by chemistry", usual(), 0.8, ""},
 		{"the practice before the chemistry", usual().set("practice.max_dod", 0.9), 0.9, "deeper discharge (0.9) than is usual for lfp (0.8)"},

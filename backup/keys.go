@@ -63,7 +63,7 @@ var siteKeys = strict.Keys{Name: "[site]", List: []strict.Key{
 }}
 
 var outageKeys = strict.Keys{Name: "[outage]", List: []strict.Key{
-	required(number("autonomy_h", 0.01, 8760, "h", "how long the bank alone must carry the backup circuits")),
+	required(number("autonomy_h", 0.01, 8760, "h", "how long the bank alone must supply the backup circuits")),
 	or(text("start", `"worst", or a time of day such as "18:30"`), "worst"),
 	{Name: "month", Kind: strict.Whole, Min: 1, Max: 12, Spelled: loads.SpelledMonth, Doc: "month of the outage; default the one with the highest daily energy"},
 	or(above("reserve", 0, 1, "", "state of charge when the grid fails"), 1.0),
@@ -86,12 +86,12 @@ var inverterKeys = strict.Keys{Name: "[inverter]", List: append([]strict.Key{
 var bankKeys = strict.Keys{Name: "[bank]", List: append([]strict.Key{
 	useKey,
 	or(whole("strings", 0, 1000, "parallel strings; 0: sized by the planner"), 0),
-	above("vent_cm2", 0, 1e6, "cm2", "opening for air to the battery space, inlet and outlet each"),
-	or(choice("vent_rule", "whose rule asks for air: the standard's, or the larger of it and Australia's", "iec", australianVent), "iec"),
+	above("vent_cm2", 0, 1e6, "cm2", "ventilation opening of the battery space, inlet and outlet each"),
+	or(choice("vent_rule", "ventilation rule: the standard's, or the larger of it and Australia's", "iec", australianVent), "iec"),
 }, catalog.BatteryKeys...), AtMostOne: catalog.BatteryExclusive}
 
 var boardKeys = strict.Keys{Name: "[board]", List: []strict.Key{
-	whole("ways", 1, 1000, "circuits that the backup board takes; default unlimited"),
+	whole("ways", 1, 1000, "ways: circuits that the backup board has room for; default unlimited"),
 }}
 
 // anyPhase lets the planner pick a circuit's phase.
@@ -106,11 +106,11 @@ func phaseKey() strict.Key {
 var circuitKeys = strict.Keys{Name: "[[circuit]]", List: []strict.Key{
 	required(text("id", "name by which loads refer to it")),
 	text("label", "words for people; the id where none are given"),
-	above("breaker_a", 0, 10000, "A", "rating of its breaker"),
+	above("breaker_a", 0, 10000, "A", "rating of its circuit breaker"),
 	phaseKey(),
 	above("cable_mm2", 0, 1000, "mm2", "conductor"),
 	above("length_m", 0, 10000, "m", "one way"),
-	required(choice("board", "where it lives", "backup", "main", "either")),
+	required(choice("board", "the board that it is on", "backup", "main", "either")),
 }}
 
 // loadKeys: what a class of appliances may give stands in package catalog. Without a class the figures that must be known are required,

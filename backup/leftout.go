@@ -122,11 +122,11 @@ func (o LeftOut) Brief() phrase.Phrase {
 	case o.Why == Unproven:
 		return phrase.Of("left out: the search was ended before it could tell")
 	case o.Check == unworkable:
-		return phrase.Of("left out: with it the home cannot be planned")
+		return phrase.Of("left out: with it no plan can be worked out")
 	case o.Short:
-		return phrase.Of("left out by %s, %s short", phrase.Check(o.Check), amount(o.By, o.Unit))
+		return phrase.Of("left out because of %s, %s short", phrase.Check(o.Check), amount(o.By, o.Unit))
 	}
-	return phrase.Of("left out by %s, %s over", phrase.Check(o.Check), amount(o.By, o.Unit))
+	return phrase.Of("left out because of %s, %s over", phrase.Check(o.Check), amount(o.By, o.Unit))
 }
 
 // Text adds in a sentence what it would take; label gives the words for a circuit's id.
@@ -153,7 +153,7 @@ func (o LeftOut) Text(label func(id string) string) phrase.Phrase {
 		text = phrase.Of("%s; it would fit in place of several others, which together count for more", text)
 	}
 	if len(o.Helps) > 0 {
-		text = phrase.Of("%s; it would be let in with %s", text, o.Helps[0])
+		text = phrase.Of("%s; it would fit with %s", text, o.Helps[0])
 		for _, help := range o.Helps[1:] {
 			text = phrase.Of("%s, or with %s", text, help)
 		}

@@ -78,13 +78,13 @@ func changes(base, variant *Plan) []phrase.Phrase {
 	number("bank.rated_ah", a.Unit.RatedAh, b.Unit.RatedAh)
 	more, fewer := base.swapped(variant)
 	if len(more) > 0 {
-		out = append(out, phrase.Of("carries %s as well", phrase.List(quoted(more))))
+		out = append(out, phrase.Of("supplies %s as well", phrase.List(quoted(more))))
 	}
 	if len(fewer) > 0 {
 		out = append(out, phrase.Of("without %s", phrase.List(quoted(fewer))))
 	}
 	if len(out) == 0 {
-		out = append(out, phrase.Of("nothing that shows in these figures"))
+		out = append(out, phrase.Of("no change in these figures"))
 	}
 	return out
 }

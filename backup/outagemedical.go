@@ -22,7 +22,7 @@ type LossReason string
 
 // The reasons.
 const (
-	LossDark    LossReason = "dark"     // the backup board goes dark
+	LossDark    LossReason = "dark"     // the backup board loses power
 	LossMain    LossReason = "main"     // its circuit is on the main board
 	LossHeldOff LossReason = "held off" // people promised not to use it
 )

@@ -225,12 +225,12 @@ func TestStringsSayWhatWouldSuit(t *testing.T) {
 		id, says string
 	}{
 		{12, 500, "string-voc-cold", "; at most 8 modules in the string would suit it"},
-		{8, 500, "string-voc-cold", "the input bears 500 V (-10 C)"},
+		{8, 500, "string-voc-cold", "the input is rated for 500 V (-10 C)"},
 		{8, 60, "string-voc-cold", "; at most 1 module in the string would suit it"},
 		{8, 50, "string-voc-cold", "; no number of these modules would suit it"},
 		{2, 500, "string-vmp-hot", "; at least 9 modules in the string would suit it"},
 		{2, 500, "string-start", "; at least 9 modules in the string would suit it"},
-		{9, 600, "string-vmp-hot", "the input follows down to 300 V (air of 40 C)"},
+		{9, 600, "string-vmp-hot", "the tracking range begins at 300 V (air of 40 C)"},
 	} {
 		p := sunnyHouse(30, 180).set("site.coldest_c", -10).set("site.hottest_c", 40).
 			put("inverter", fmt.Sprintf("input = [{ max_v = %g, start_v = 300, track_min_v = 300 }]", tt.maxV)).

@@ -128,7 +128,7 @@ func (p *placer) run() placement {
 		p.best = placement{slices.Clone(p.picks), p.try(p.picks).broken}
 	}
 	if p.best.broken == nil {
-		p.best.broken = &Check{ID: unworkable, Status: Fail, Reason: phrase.Of("no phases were found that bear it")}
+		p.best.broken = &Check{ID: unworkable, Status: Fail, Reason: phrase.Of("no phases were found on which it is within the limits")}
 	}
 	return p.best
 }

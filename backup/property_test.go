@@ -103,7 +103,7 @@ func inAnyOrder(t *rapid.T, p *backup.Plan) map[string]any {
 	// A reason may end in a list of circuits in the order of the file.
 	for _, v := range v["checks"].([]any) {
 		item := v.(map[string]any)
-		item["reason"], _, _ = strings.Cut(item["reason"].(string), "; too much as well: ")
+		item["reason"], _, _ = strings.Cut(item["reason"].(string), "; also overloaded: ")
 	}
 	for _, list := range v {
 		byText(list)

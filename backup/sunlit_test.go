@@ -98,22 +98,22 @@ func TestStepsOfTheArray(t *testing.T) {
 		}
 	}
 	december := r.Months[11]
-	is("Array 1: sun on the horizontal", 1.59, 1e-9)
-	is("Array 1: sun above the air", 11.91/3.6, 0.002) // Duffie & Beckman, example 2.19.1: 11.91 MJ/m2
-	is("Array 1: clearness of the month", value["Array 1: sun on the horizontal"]/value["Array 1: sun above the air"], 1e-12)
+	is("Array 1: irradiation on the horizontal", 1.59, 1e-9)
+	is("Array 1: irradiation above the atmosphere", 11.91/3.6, 0.002) // Duffie & Beckman, example 2.19.1: 11.91 MJ/m2
+	is("Array 1: clearness index of the month", value["Array 1: irradiation on the horizontal"]/value["Array 1: irradiation above the atmosphere"], 1e-12)
 	is("Array 1: losses", 0.1408, 0.001) // NREL/TP-6A20-62641: 14.08 %
-	is("Array 1: energy of a mean day", 3520*value["Array 1: sun in its plane"]*value["Array 1: factor of warm cells"]*(1-value["Array 1: losses"]), 1e-9)
+	is("Array 1: energy of a mean day", 3520*value["Array 1: irradiation in its plane"]*value["Array 1: temperature factor of the cells"]*(1-value["Array 1: losses"]), 1e-9)
 	is("All arrays: energy of a mean day", value["Array 1: energy of a mean day"], 1e-9) // no max_w, nothing is cut off
 	is("All arrays: energy of a mean day", december.ArrayWh, 1e-12)
 	is("All arrays: energy that 10 % of the days do not exceed", december.ArrayDays.P10, 1e-12)
 	is("All arrays: energy that 90 % of the days do not exceed", december.ArrayDays.P90, 1e-12)
 	// The handbook's December, with an albedo of 0.2 instead of the example's 0.4: 12.44 MJ/m2, worked out apart from this program.
-	is("Array 1: sun in its plane, by the monthly method", 12.44/3.6, 0.005)
+	is("Array 1: irradiation in its plane, by the monthly method", 12.44/3.6, 0.005)
 	if over := value["Array 1: monthly method over the days"]; !(over > 1.03 && over < 1.25) {
 		t.Errorf("the monthly method gives %g of what the days give a steep array in December, want some per cent more", over)
 	}
 	for _, s := range steps {
-		if s.Title.String() == "Array 1: sun on the horizontal" && !strings.Contains(s.Formula.String(), "horizontal") {
+		if s.Title.String() == "Array 1: irradiation on the horizontal" && !strings.Contains(s.Formula.String(), "horizontal") {
 			t.Errorf("the working does not say that monthly figures are on the horizontal: %q", s.Formula)
 		}
 	}
@@ -138,7 +138,7 @@ func TestArrayThatLooksAway(t *testing.T) {
 		}
 		var said []string
 		for _, c := range h.plan(t).Cautions {
-			if strings.Contains(c.String(), "looks away from the sun") {
+			if strings.Contains(c.String(), "faces away from the sun") {
 				said = append(said, c.String())
 			}
 		}

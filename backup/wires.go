@@ -115,13 +115,13 @@ func (w *wirer) inverterRuns() {
 	if start.peakA > 0 { // the chargers need not wait for a start
 		input.StartA, input.SurgeA = start.peakA+inputA-passA, start.heatA+inputA-passA
 	}
-	in := w.feederRun(input, phrase.Of("Main board to inverter"), w.Inverter.Count, phrase.Of("give ac_input_a of the inverter to see whether the breaker protects its input"))
+	in := w.feederRun(input, phrase.Of("Main board to inverter"), w.Inverter.Count, phrase.Of("give ac_input_a of the inverter to check that the circuit breaker protects its input"))
 	w.limitGrid(in, w.share(w.Inverter.ACInputA()))
 
 	feeder := wiring.Feeder{Name: runFeeder, Laying: w.laying(system), VoltageV: s.NominalV, LengthM: s.Wiring.Feeder.LengthM, CableMM2: s.Wiring.Feeder.MM2, Brief: !w.effort.full,
 		BreakerA: s.Wiring.FeederBreakerA, ContinuousA: max(ratedA, passA, start.loadA), Upstream: in.Drop, Practice: w.practice, BearsA: unit.PassThroughA, LeastA: runsA,
 		StartA: start.peakA, SurgeA: start.heatA, SurgeS: start.heatS}
-	out := w.feederRun(feeder, phrase.Of("Inverter to backup board"), w.Inverter.Count, phrase.Of("give pass_through_a of the inverter to see whether the breaker protects its relay"))
+	out := w.feederRun(feeder, phrase.Of("Inverter to backup board"), w.Inverter.Count, phrase.Of("give pass_through_a of the inverter to check that the circuit breaker protects its relay"))
 
 	// Drops are in proportion to the current: what counts for the circuits is what their loads draw, not what the inverter could carry.
 	w.feeding = in.Drop*share(inputA, input.ContinuousA) + out.Drop*share(passA, feeder.ContinuousA)
@@ -149,7 +149,7 @@ func (w *wirer) limitGrid(in Run, bearsA float64) {
 		}
 	}
 	if asked := w.share(w.Grid.InputA); w.Grid.LimitA > 0 && asked > w.Grid.LimitA*(1+slack) {
-		w.note(phrase.Of("Enter at most %s per phase as the current that each inverter takes from the grid: while everything runs the chargers yield, as together they would ask for %s.",
+		w.note(phrase.Of("Enter at most %s per phase as the limit of the ac input current of each inverter: at full simultaneous load the chargers reduce their current, as together they would draw %s.",
 			amount(w.Grid.LimitA, "A"), amount(asked, "A")))
 	}
 }
@@ -195,7 +195,7 @@ func (w *wirer) feederRun(f wiring.Feeder, label phrase.Phrase, count int, wante
 		return Run{}
 	}
 	r.fromFeeder(f, sized)
-	j := judge{run: &r, name: f.Name, wants: map[string]want{"device": {phrase.Of("no standard breaker is rated that high: take one from a maker's list"), true}}}
+	j := judge{run: &r, name: f.Name, wants: map[string]want{"device": {phrase.Of("no standard circuit breaker is rated that high: take one from a maker's list"), true}}}
 	j.decide(sized.Checks, func() wiring.Choice {
 		f.CableMM2 = 0
 		return chosen(wiring.SizeFeeder(f))
@@ -302,7 +302,7 @@ func (p *Plan) lengthsCaution(say func(phrase.Phrase)) {
 		}
 	}
 	if len(missing) > 0 {
-		say(phrase.Of("The voltage drop of some runs is not checked: give %s in [wiring].", phrase.List(names(missing))))
+		say(phrase.Of("The voltage drop of some cable runs is not checked: give %s in [wiring].", phrase.List(names(missing))))
 	}
 }
 
@@ -314,7 +314,7 @@ func (p *Plan) sayWires(say func(phrase.Phrase)) {
 	p.lengthsCaution(say)
 	p.curveCaution(say)
 	for _, q := range p.Questions {
-		if topic := q.Topic.String(); topic == "Neutral-earth link" || topic == "Residual-current devices" {
+		if topic := q.Topic.String(); topic == "Neutral-to-earth connection" || topic == "Residual-current devices" {
 			say(phrase.Of("%s, for the electrician: %s", q.Topic, q.Text))
 		}
 	}
@@ -333,7 +333,7 @@ func toleratedMS() float64 {
 // their own check.
 func (p *Plan) curveCaution(say func(phrase.Phrase)) {
 	if t := p.Inverter.Unit.TransferMs; t != nil && *t > toleratedMS() {
-		say(phrase.Of("The inverter takes %s to take over; electronics are made to stand %s without voltage (ITIC curve), so that whatever does not state rides_through_ms may restart.",
+		say(phrase.Of("The transfer time of the inverter is %s; electronics are made to ride through %s without voltage (ITIC curve), so that whatever does not state rides_through_ms may restart.",
 			amount(*t, "ms"), amount(toleratedMS(), "ms")))
 	}
 }
@@ -353,6 +353,6 @@ func (p *Plan) workWires() {
 	}
 	steps(phrase.Of("Generator"), p.generatorSteps)
 	if p.Inverter.Unit.TransferMs != nil {
-		p.step(phrase.Of("Break that electronics tolerate"), phrase.Of("tolerance curve, no voltage left"), none, toleratedMS(), "ms", phrase.Of("ITIC (CBEMA) curve, 2000 revision"))
+		p.step(phrase.Of("Interruption that electronics tolerate"), phrase.Of("tolerance curve, no voltage"), none, toleratedMS(), "ms", phrase.Of("ITIC (CBEMA) curve, 2000 revision"))
 	}
 }

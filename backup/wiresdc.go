@@ -84,17 +84,17 @@ func (w *wirer) noteBank(in wiring.Bank, sized wiring.BankResult) {
 	if sized.DeviceA > 0 {
 		switch fault := sized.ShortCircuit; {
 		case fault.Assumed:
-			breaks = phrase.Of(", that breaks at least %s: taken as %s for each string, as its data sheet does not tell", amount(fault.MaximumA, "A"), amount((fault.MaximumA-in.Source.ChargerA)/float64(in.Strings), "A"))
+			breaks = phrase.Of(", breaking capacity at least %s: taken as %s for each string, as its data sheet does not tell", amount(fault.MaximumA, "A"), amount((fault.MaximumA-in.Source.ChargerA)/float64(in.Strings), "A"))
 		default:
-			breaks = phrase.Of(", that breaks at least %s: so much the bank may drive into a short circuit", amount(fault.MaximumA, "A"))
+			breaks = phrase.Of(", breaking capacity at least %s: the prospective short-circuit current of the bank", amount(fault.MaximumA, "A"))
 		}
 		w.note(phrase.Of("Next to the bank%s: a %s of %s, for at least %.1f V DC%s.", each, kind, amount(sized.DeviceA, "A"), in.HighestV, breaks))
 	}
 	if sized.ShortCircuit.Assumed {
-		w.wireCautions = append(w.wireCautions, phrase.Of("What a short circuit of the bank drives, and its fuse must break, is assumed: give resistance_mohm of the battery, or ask its maker."))
+		w.wireCautions = append(w.wireCautions, phrase.Of("The prospective short-circuit current of the bank, which its fuse must break, is assumed: give resistance_mohm of the battery, or ask its maker."))
 	}
 	if sized.DeviceA > 0 && in.StartA > sized.DeviceA {
-		w.note(phrase.Of("The hardest start draws %s from the bank, more than the %s's %s: its time-current curve must let it through.",
+		w.note(phrase.Of("The largest start draws %s from the bank, more than the rating of the %s of %s: its time-current curve must let it through.",
 			amount(in.StartA, "A"), kind, amount(sized.DeviceA, "A")))
 	}
 	w.noteStrings(in, sized)
@@ -110,16 +110,16 @@ func (w *wirer) noteStrings(in wiring.Bank, sized wiring.BankResult) {
 		of = phrase.Of(" of %s, for at least %.1f V DC", amount(sized.StringFuseA, "A"), in.HighestV)
 	}
 	if a := sized.StringBreaksA; a > 0 {
-		of = of.Then(phrase.Of(", that breaks at least %s", amount(a, "A")))
+		of = of.Then(phrase.Of(", breaking capacity at least %s", amount(a, "A")))
 	}
 	if !sized.FuseStrings {
-		w.note(phrase.Of("In each of the %d strings of the bank a fuse%s is advised: a faulty string is fed by the other.", in.Strings, of))
+		w.note(phrase.Of("In each of the %d strings of the bank a fuse%s is advised: the other string feeds a fault in it.", in.Strings, of))
 		return
 	}
-	text := phrase.Of("Each of the %d strings of the bank takes a fuse%s: a faulty one is fed by the others, and when one is out the rest carry its current. The string's own cables carry the fuse's rating; where they do not, take larger cables, not a smaller fuse.",
+	text := phrase.Of("Each of the %d strings of the bank requires a fuse%s: the others feed a fault in it, and when one string is out the rest carry its current. The current-carrying capacity of the string's own cables must not be below the rating of the fuse; where it is, take larger cables, not a smaller fuse.",
 		in.Strings, of)
 	if !w.Bank.Unit.Chemistry.LeadAcid() {
-		text = phrase.Of("%s The breaker that a pack has built in serves where it is rated so.", text)
+		text = phrase.Of("%s A circuit breaker built into the pack will do where it has these ratings.", text)
 	}
 	w.note(text)
 }
@@ -158,11 +158,11 @@ func (w *wirer) arrayRun(i int) {
 	r.NeedsA, r.TotalDrop, r.steps = sized.MaximumA, r.Drop, append(sized.Working, r.steps...)
 	r.Device, r.DeviceA, r.DeviceChosen = wiring.Fuse, sized.FuseA, true
 	r.DeviceNeeds, r.Isolator = Ratings{V: sized.IsolatorV}, Ratings{A: sized.IsolatorA, V: sized.IsolatorV}
-	fuseKey := phrase.Of("give max_fuse_a of the module to compare the fuse that it bears")
+	fuseKey := phrase.Of("give max_fuse_a of the module to compare its maximum series fuse")
 	j := judge{run: &r, name: name, wants: map[string]want{"module-fuse": {fuseKey, true}, "reverse": {fuseKey, true}}}
 	if in.Isolator != (wiring.Device{}) {
-		j.wants["isolator-volts"] = want{phrase.Of("give array_isolator_v to compare the voltage of the isolator"), true}
-		j.wants["isolator-current"] = want{phrase.Of("give array_isolator_a to compare the current of the isolator"), true}
+		j.wants["isolator-volts"] = want{phrase.Of("give array_isolator_v to compare the voltage of the DC isolator"), true}
+		j.wants["isolator-current"] = want{phrase.Of("give array_isolator_a to compare the current of the DC isolator"), true}
 	}
 	j.decide(sized.Checks, func() wiring.Choice {
 		in.CableMM2 = 0
@@ -173,6 +173,6 @@ func (w *wirer) arrayRun(i int) {
 		return better.Choice
 	})
 	w.done(r)
-	w.note(phrase.Of("Array %d: an isolator for at least %.0f V and %s DC in each string; on a cold morning it has that voltage, and it cannot be switched off in daylight.",
+	w.note(phrase.Of("Array %d: a DC isolator for at least %.0f V and %s DC in each string; on the coldest morning the string has that voltage, and it cannot be switched off in daylight.",
 		i+1, sized.IsolatorV, amount(sized.IsolatorA, "A")))
 }

@@ -82,7 +82,7 @@ func TestChosenCableIsTheSmallest(t *testing.T) {
 			if !got.ConductorChosen || got.Check.Status == backup.Fail || i < 0 {
 				t.Fatalf("%+v, want a standard size that was chosen and does not fail", got)
 			}
-			none := strings.Contains(got.Check.Reason.String(), "no single conductor of the tables does")
+			none := strings.Contains(got.Check.Reason.String(), "no single conductor of the tables will do")
 			if given := runOf(d.plan(t, got.Conductor.MM2, got.Conductor.MM2), id); (given.Check.Status == backup.Fail) != none || given.CarriesA != got.CarriesA ||
 				given.NeedsA != got.NeedsA || given.DeviceA != got.DeviceA || given.Drop != got.Drop {
 				t.Fatalf("chosen %+v, and the same given: %+v", got, given)

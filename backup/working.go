@@ -74,10 +74,10 @@ func (p *Plan) workDemand() {
 	}
 	p.step(phrase.Of("Connected power"), phrase.Of("sum of quantity * running_w; of an interlock one member"), terms(watts), d.Connected.W, "W", phrase.Of("definition"))
 	p.step(phrase.Of("Connected apparent power"), phrase.Of("sqrt((sum P)^2 + (sum Q)^2), Q = P*tan(acos(pf))"), none, d.Connected.VA, "VA", phrase.Of("definition"))
-	p.step(phrase.Of("Scheduled power"), phrase.Of("highest sum over the minutes of the day"), phrase.Of("worst minute %s", Clock(d.Scheduled.AtMin)), d.Scheduled.W, "W", phrase.Of("definition"))
-	p.step(phrase.Of("Scheduled apparent power"), phrase.Of("highest vector sum over the minutes of the day"), phrase.Of("worst minute %s", Clock(d.Scheduled.VAAtMin)), d.Scheduled.VA, "VA", phrase.Of("definition"))
+	p.step(phrase.Of("Scheduled power"), phrase.Of("highest sum over the minutes of the day"), phrase.Of("peak minute %s", Clock(d.Scheduled.AtMin)), d.Scheduled.W, "W", phrase.Of("definition"))
+	p.step(phrase.Of("Scheduled apparent power"), phrase.Of("highest vector sum over the minutes of the day"), phrase.Of("peak minute %s", Clock(d.Scheduled.VAAtMin)), d.Scheduled.VA, "VA", phrase.Of("definition"))
 	p.step(phrase.Of("Probable power"), phrase.Of("smallest sum w with P(sum <= w) >= %g, each unit on by hours_per_day / hours of its windows", p.Site.Practice.Confidence),
-		phrase.Of("exact distribution, worst interval of the day"), d.ProbableW, "W", phrase.Of("binomial and Poisson-binomial distribution, any text on statistics"))
+		phrase.Of("exact distribution, interval of the day with the highest value"), d.ProbableW, "W", phrase.Of("binomial and Poisson-binomial distribution, any text on statistics"))
 	p.step(phrase.Of("Energy of a day"), phrase.Of("sum of quantity * running_w * hours_per_day"), terms(energy), d.EnergyWhPerDay, "Wh", phrase.Of("definition"))
 }
 
@@ -96,7 +96,7 @@ func terms(list []phrase.Phrase) phrase.Phrase {
 func (p *Plan) workStarts() {
 	// compared shows a start as its check takes it: in total or on a phase.
 	compared := func(start, rating, formula phrase.Phrase, atMin int, seconds, demandVA, limitVA float64, phase int) {
-		p.step(start, formula, phrase.Symbols("%s%s", phrase.Of("worst minute %s, lasting %g s", Clock(atMin), seconds), onPhase(phase)), demandVA, "VA", phrase.Of("definition"))
+		p.step(start, formula, phrase.Symbols("%s%s", phrase.Of("peak minute %s, lasting %g s", Clock(atMin), seconds), onPhase(phase)), demandVA, "VA", phrase.Of("definition"))
 		where := phrase.Of("in total")
 		if phase > 0 {
 			where = phrase.Of("on phase %d, with its equal share of the rating", phase)
@@ -110,11 +110,11 @@ func (p *Plan) workStarts() {
 	}
 	for _, st := range p.Starts.All {
 		compared(phrase.Of("Start of %q", st.Load), phrase.Of("Rating for the start of %q", st.Load),
-			phrase.Of("start of one unit + everything else that runs in that minute, as vectors"), st.AtMin, st.Seconds, st.DemandVA, st.LimitVA, st.Phase)
+			phrase.Of("start of one unit + the other loads that run in that minute, as vectors"), st.AtMin, st.Seconds, st.DemandVA, st.LimitVA, st.Phase)
 	}
-	r, title, formula := p.Starts.Restart, phrase.Of("Restart, everything at once"), phrase.Of("sum of starting powers, all units, of what is scheduled")
+	r, title, formula := p.Starts.Restart, phrase.Of("Restart, all loads at once"), phrase.Of("sum of starting powers, all units, of what is scheduled")
 	if r.DemandVA != r.VA || r.Seconds == 0 {
-		p.step(title, formula, phrase.Of("worst minute %s", Clock(r.AtMin)), r.VA, "VA", phrase.Of("definition"))
+		p.step(title, formula, phrase.Of("peak minute %s", Clock(r.AtMin)), r.VA, "VA", phrase.Of("definition"))
 	}
 	if r.Seconds > 0 {
 		compared(title, phrase.Of("Rating for the restart"), formula, r.TightAtMin, r.Seconds, r.DemandVA, r.LimitVA, r.Phase)
@@ -158,7 +158,7 @@ func (p *Plan) workBank() {
 	p.step(phrase.Of("Units in series"), phrase.Of("nominal_dc_v / unit volts to the nearest whole number whose voltages fit the DC window"),
 		phrase.Symbols("%g/%g", s.Inverter.NominalDCV, s.Unit.NominalV), float64(b.Series), "", phrase.Of("definition"))
 	p.step(phrase.Of("Usable share"), phrase.Of("reserve - (1 - max_dod)"), phrase.Symbols("%g - (1 - %g)", s.Outage.Reserve, b.DoD), z.UsableFraction, "", phrase.Of("definition"))
-	p.step(phrase.Of("Mean current"), phrase.Of("E_dc * (1 + growth) / (V_nominal * autonomy_h)"),
+	p.step(phrase.Of("Mean discharge current"), phrase.Of("E_dc * (1 + growth) / (V_nominal * autonomy_h)"),
 		phrase.Symbols("%.6g*(1 + %g)/(%g*%g)", b.EnergyDCWh, s.Practice.Growth, b.NominalV(), hours), z.MeanCurrentA, "A", phrase.Of("definition"))
 	p.step(phrase.Of("Capacity factor of temperature"), phrase.Of("table by chemistry, never above 1"), phrase.Of("%s at %g C", told(s.Unit.Chemistry.Word()), s.ColdestC), z.KTemperature, "", told(battery.TemperatureSource(s.Unit.Chemistry, s.ColdestC)))
 	rate := phrase.Of("exponent %g, H = %g h, I = %.6g A, C = %.6g Ah", s.Unit.Peukert, s.Unit.RatedH, z.MeanCurrentA, z.RequiredAh)
@@ -178,11 +178,11 @@ func (p *Plan) workBank() {
 			phrase.Symbols("%g Ah / %g h, %g Ah / %g h", faster.Ah, faster.Hours, slower.Ah, slower.Hours), battery.PeukertExponent(faster, slower), "",
 			phrase.Of("Peukert's rule, as a manual of battery monitors has it; to compare, not used in the plan"))
 	}
-	p.step(phrase.Of("Energy to use at end of life"), phrase.Of("V_nominal * Ah * usable share * end_of_life * k_temperature * k_rate of the installed bank"),
+	p.step(phrase.Of("Usable energy at end of life"), phrase.Of("V_nominal * Ah * usable share * end_of_life * k_temperature * k_rate of the installed bank"),
 		phrase.Symbols("%g*%g*%.4g*%g*%.4g*%.4g", b.NominalV(), b.CapacityAh(), p.usableShare(), s.Practice.EndOfLife, z.KTemperature, b.KRate), p.UsableWh(), "Wh", phrase.Of("definition"))
-	p.step(phrase.Of("Autonomy"), phrase.Of("simulation of the installed bank at the end of its life, to the moment when the demand is not carried in full"), phrase.Of("from %s", ClockAt(b.StartMin)), b.AutonomyH, "h", phrase.Of("two-well kinetic model for lead-acid, energy model for lithium"))
+	p.step(phrase.Of("Autonomy"), phrase.Of("simulation of the installed bank at the end of its life, to the moment when the demand is not supplied in full"), phrase.Of("from %s", ClockAt(b.StartMin)), b.AutonomyH, "h", phrase.Of("two-well kinetic model for lead-acid, energy model for lithium"))
 	p.step(phrase.Of("Autonomy, new"), phrase.Of("the same with the whole capacity"), none, b.AutonomyNewH, "h", phrase.Of("the same"))
-	p.step(phrase.Of("Lowest voltage of the bank"), phrase.Of("series * min_v"), phrase.Symbols("%d*%.6g", b.Series, s.Unit.MinV), p.lowV(), "V", phrase.Of("data sheet or default by chemistry"))
+	p.step(phrase.Of("End-of-discharge voltage of the bank"), phrase.Of("series * min_v"), phrase.Symbols("%d*%.6g", b.Series, s.Unit.MinV), p.lowV(), "V", phrase.Of("data sheet or default by chemistry"))
 	p.step(phrase.Of("Battery current of the scheduled power"), phrase.Of("(idle_w*count + P/efficiency) / lowest voltage"),
 		phrase.Symbols("%.6g W / %.6g V", g.DCPower(p.Demand.Scheduled.W), p.lowV()), g.DCPower(p.Demand.Scheduled.W)/p.lowV(), "A", phrase.Of("energy balance"))
 	p.step(phrase.Of("Highest charging voltage"), phrase.Of("charge (or equalise) voltage, raised by the compensation to coldest_c"), phrase.Of("%d cells at %g C", b.Cells(), s.ColdestC), p.chargingV(), "V", phrase.Of("data sheet or default by chemistry"))

@@ -27,7 +27,7 @@ func (p *Plan) workSun() {
 		month, err = sun.sunMonth(p.Month)
 	}
 	if err != nil {
-		p.step(phrase.Of("What the arrays give"), phrase.Of("not worked out: %s", reasonOf(err)), none, 0, "", none)
+		p.step(phrase.Of("Yield of the arrays"), phrase.Of("not worked out: %s", reasonOf(err)), none, 0, "", none)
 		return
 	}
 	for i := range p.Site.Arrays {
@@ -58,7 +58,7 @@ func (p *Plan) workArray(i int, day solar.Receipt, draws int) {
 	set := a.stringSet()
 	place, from, source := p.Site.place(), phrase.Of("mean of the month in the weather file"), phrase.Of("weather file")
 	if a.hours == nil {
-		from, source = phrase.Of("monthly_kwh_m2_day, which is on the horizontal"), phrase.Of("site file")
+		from, source = phrase.Of("monthly_kwh_m2_day, on the horizontal"), phrase.Of("site file")
 	} else {
 		place = a.hours.Place
 	}
@@ -68,24 +68,24 @@ func (p *Plan) workArray(i int, day solar.Receipt, draws int) {
 	const perDay = "kWh/m2 d"
 	global := day.GlobalWhM2 / 1000
 	handbook, err := solar.Tilted(place.LatitudeDeg, p.Month, global, a.plane(), solar.DefaultAlbedo)
-	step(phrase.Of("sun on the horizontal"), from, monthWord(p.Month), global, perDay, source)
+	step(phrase.Of("irradiation on the horizontal"), from, monthWord(p.Month), global, perDay, source)
 	if err != nil || global == 0 || handbook.AboveAir == 0 {
 		return // polar night
 	}
-	step(phrase.Of("sun above the air"), phrase.Of("solar constant * nearness of the sun * sine of its height, added up over the mean day of the month"),
+	step(phrase.Of("irradiation above the atmosphere"), phrase.Of("solar constant * correction for the distance of the sun * sine of its height, added up over the mean day of the month"),
 		phrase.Of("latitude %g, day %d of the year", place.LatitudeDeg, handbook.DayNumber), handbook.AboveAir, perDay, phrase.Of("Duffie & Beckman, chapter %d", 1))
-	step(phrase.Of("clearness of the month"), phrase.Of("sun on the horizontal / sun above the air"), phrase.Symbols("%.4g/%.4g", global, handbook.AboveAir), global/handbook.AboveAir, "", phrase.Of("definition"))
+	step(phrase.Of("clearness index of the month"), phrase.Of("irradiation on the horizontal / irradiation above the atmosphere"), phrase.Symbols("%.4g/%.4g", global, handbook.AboveAir), global/handbook.AboveAir, "", phrase.Of("definition"))
 	if a.hours != nil {
-		step(phrase.Of("share of the sun that is diffuse"), phrase.Of("hour by hour as the weather file has it"), none, share(day.DiffuseWhM2, day.GlobalWhM2), "", source)
+		step(phrase.Of("diffuse share of the irradiation"), phrase.Of("hour by hour from the weather file"), none, share(day.DiffuseWhM2, day.GlobalWhM2), "", source)
 	} else {
-		step(phrase.Of("share of the sun that is diffuse"), phrase.Of("by the clearness of each day; the days are drawn, each from the one before, and keep the mean of the month"),
+		step(phrase.Of("diffuse share of the irradiation"), phrase.Of("by the clearness index of each day; the days are drawn, each from the one before, and keep the mean of the month"),
 			p.daysOfMonth(draws), share(day.DiffuseWhM2, day.GlobalWhM2), "", phrase.Of("Erbs, Klein & Duffie, Solar Energy 28 (1982); days: Aguiar, Collares-Pereira & Conde, Solar Energy 40 (1988)"))
 	}
-	step(phrase.Of("sun in its plane"), phrase.Of("beam + diffuse * (1 + cos(tilt))/2 + global * %g * (1 - cos(tilt))/2, hour by hour", solar.DefaultAlbedo),
+	step(phrase.Of("irradiation in its plane"), phrase.Of("beam + diffuse * (1 + cos(tilt))/2 + global * %g * (1 - cos(tilt))/2, hour by hour", solar.DefaultAlbedo),
 		phrase.Of("%.4g + %.4g + %.4g; tilt %g, azimuth %g", day.BeamWhM2/1000, day.SkyWhM2/1000, day.GroundWhM2/1000, a.TiltDeg, a.AzimuthDeg), day.PlaneWhM2()/1000, perDay,
 		phrase.Of("evenly bright sky, Duffie & Beckman, chapter 2: 5 to 12 %% low in a clear winter month, the safe side"))
 	warmth := share(day.WarmWh, day.CoolWh)
-	step(phrase.Of("factor of warm cells"), phrase.Of("1 + pmax_pct_per_c/100 * (T - 25), T = air + (noct_c - 20) * sun / 800, hour by hour"), none, warmth, "", phrase.Of("Ross, 1976; data sheet or default"))
+	step(phrase.Of("temperature factor of the cells"), phrase.Of("1 + pmax_pct_per_c/100 * (T - 25), T = air + (noct_c - 20) * sun / 800, hour by hour"), none, warmth, "", phrase.Of("Ross, 1976; data sheet or default"))
 	lost := 1 - share(day.DCWh, day.WarmWh)
 	var kept []phrase.Phrase
 	for _, l := range solar.DefaultLosses() {
@@ -93,12 +93,12 @@ func (p *Plan) workArray(i int, day solar.Receipt, draws int) {
 			kept = append(kept, phrase.Symbols("%g", 1-l.Share))
 		}
 	}
-	step(phrase.Of("losses"), phrase.Of("1 - product of what dirt, shade, mismatch, wiring, connections, first light, nameplate and downtime leave"),
+	step(phrase.Of("losses"), phrase.Of("1 - product of the factors for dirt, shade, mismatch, wiring, connections, light-induced degradation, nameplate and downtime"),
 		phrase.Symbols("1 - %s", phrase.Separated(kept, "*")), lost, "", phrase.Of("default losses of report NREL/TP-6A20-62641 (2014)"))
-	step(phrase.Of("energy of a mean day"), phrase.Of("rated power of the modules * sun in its plane * factor of warm cells * (1 - losses)"),
+	step(phrase.Of("energy of a mean day"), phrase.Of("rated power of the modules * irradiation in its plane * temperature factor of the cells * (1 - losses)"),
 		phrase.Symbols("%g W * %.4g * %.4g * (1 - %.4g)", set.RatedW(), day.PlaneWhM2()/1000, warmth, lost), day.DCWh, "Wh", phrase.Of("definition"))
-	step(phrase.Of("sun in its plane, by the monthly method"), phrase.Of("beam ratio of the mean day, diffuse by the clearness of the month"),
+	step(phrase.Of("irradiation in its plane, by the monthly method"), phrase.Of("beam ratio of the mean day, diffuse by the clearness index of the month"),
 		phrase.Of("beam ratio %.4g, diffuse share %.4g", handbook.BeamRatio, handbook.Diffuse), handbook.Plane(), perDay, phrase.Of("Duffie & Beckman, chapter %d", 2))
-	step(phrase.Of("monthly method over the days"), phrase.Of("for comparison: a month without dull days gives a steep array more in winter than it gets"),
+	step(phrase.Of("monthly method over the days"), phrase.Of("for comparison: a month without dull days overrates a steep array in winter"),
 		phrase.Symbols("%.4g/%.4g", handbook.Plane(), day.PlaneWhM2()/1000), share(handbook.Plane(), day.PlaneWhM2()/1000), "", none)
 }

@@ -45,7 +45,7 @@ func AutonomyMethod(c AutonomyCase) (AutonomySizing, error) {
 	s.StoredAh = s.DailyAh * c.Days
 	s.RequiredAh = s.StoredAh / c.MaxDoD * c.Multiplier * (1 + c.Allowance)
 	if !finite(s.RequiredAh) {
-		return AutonomySizing{}, failure(say("%g Wh a day for %g days asks for more than can be counted", c.DailyWh, c.Days))
+		return AutonomySizing{}, failure(say("%g Wh a day for %g days is more than can be counted", c.DailyWh, c.Days))
 	}
 	var steps stepList
 	steps.add(say("Charge of a day"), say("daily Wh / efficiency / bank volts"), symbols("%.6g / %.6g / %.6g", c.DailyWh, c.Efficiency, c.BankV), s.DailyAh, "Ah", standAlone)
@@ -55,7 +55,7 @@ func AutonomyMethod(c AutonomyCase) (AutonomySizing, error) {
 	if c.UnitAh > 0 {
 		n := math.Ceil(s.RequiredAh / c.UnitAh * (1 - slack))
 		if !(n <= maxStrings) {
-			return AutonomySizing{}, failure(say("the autonomy asks for %.3g Ah, want at most %g strings of %g Ah", s.RequiredAh, maxStrings, c.UnitAh))
+			return AutonomySizing{}, failure(say("the autonomy requires %.3g Ah, want at most %g strings of %g Ah", s.RequiredAh, maxStrings, c.UnitAh))
 		}
 		s.Strings = max(1, int(n))
 		steps.add(say("Strings"), say("required / rated_ah, rounded up"), symbols("%.6g / %g", s.RequiredAh, c.UnitAh), float64(s.Strings), "", standAlone)

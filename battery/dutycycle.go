@@ -110,7 +110,7 @@ func (u Unit) DutyCycle(d DutyCycle) (DutySizing, error) {
 	s.RequiredAh = s.UncorrectedAh * s.Multiplier * (1 + d.Margin) / d.EndOfLife
 	n := math.Ceil(s.RequiredAh / u.RatedAh * (1 - slack))
 	if !(n <= maxStrings) {
-		return DutySizing{}, failure(say("the duty cycle asks for %.3g Ah, want at most %g strings of %g Ah", s.RequiredAh, maxStrings, u.RatedAh))
+		return DutySizing{}, failure(say("the duty cycle requires %.3g Ah, want at most %g strings of %g Ah", s.RequiredAh, maxStrings, u.RatedAh))
 	}
 	s.Strings = max(1, int(n))
 	if fast {

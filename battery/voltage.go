@@ -29,7 +29,7 @@ var (
 )
 
 var (
-	lithiumRest = say("rest volts of lithium cells: IEEE Trans. Instrum. Meas. 2025 (C/32), Faraday Institution BPX cells 2022")
+	lithiumRest = say("open-circuit voltages of lithium cells: IEEE Trans. Instrum. Meas. 2025 (C/32), Faraday Institution BPX cells 2022")
 	resistance  = say("rule of thumb, from memory")
 )
 

@@ -11,20 +11,20 @@ import (
 func autonomyRows(p *backup.Plan) [][]string {
 	b := p.Bank
 	from := "from " + backup.ClockAt(b.StartMin)
-	checked := "old, " + from + ", as given"
+	checked := "at end of life, " + from + ", as given"
 	if p.Site.Outage.Start == backup.WorstStart {
-		checked = fmt.Sprintf("old, %s, which takes most energy in %s: as checked", from, backup.Amount(p.Site.Outage.AutonomyH, "h"))
+		checked = fmt.Sprintf("at end of life, %s, the start that takes most energy in %s: as checked", from, backup.Amount(p.Site.Outage.AutonomyH, "h"))
 	}
 	rows := [][]string{{"Autonomy", Figure(b.AutonomyH, "h"), "h", checked}}
 	if hours, start, err := p.LeastAutonomy(); err == nil && tenth(hours) != tenth(b.AutonomyH) {
-		rows = append(rows, []string{"Autonomy, least", tenth(hours), "h", fmt.Sprintf("old, from %s, the worst moment: as promised", backup.ClockAt(start))})
+		rows = append(rows, []string{"Autonomy, least", tenth(hours), "h", fmt.Sprintf("at end of life, from %s, the least favourable start: as promised", backup.ClockAt(start))})
 	}
 	switch s, ok, err := p.Spread(); {
 	case err != nil:
-		rows = append(rows, []string{"Autonomy, rhythm", "-", "", Clean(err.Error())})
+		rows = append(rows, []string{"Autonomy, cycling", "-", "", Clean(err.Error())})
 	case ok:
-		rows = append(rows, []string{"Autonomy, rhythm", tenth(s.P50H), "h",
-			fmt.Sprintf("old, %s, as loads go on and off: in 8 of 10 draws %s to %s h", from, tenth(s.P10H), tenth(s.P90H))})
+		rows = append(rows, []string{"Autonomy, cycling", tenth(s.P50H), "h",
+			fmt.Sprintf("at end of life, %s, as loads cycle: in 8 of 10 simulated runs %s to %s h", from, tenth(s.P10H), tenth(s.P90H))})
 	}
-	return append(rows, []string{"Autonomy, new", Figure(b.AutonomyNewH, "h"), "h", from})
+	return append(rows, []string{"Autonomy, new bank", Figure(b.AutonomyNewH, "h"), "h", from})
 }

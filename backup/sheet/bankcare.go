@@ -11,7 +11,7 @@ import (
 // chargeSection is the voltages to set, by stage and temperature of the battery.
 func chargeSection(p *backup.Plan) section {
 	b, site := p.Bank, p.Site
-	s := section{title: "Charging voltages to set"}
+	s := section{title: "Charging voltages to enter"}
 	temps := []float64{25}
 	if b.Unit.CompensationMV() != 0 {
 		for _, c := range []float64{site.ColdestC, site.HottestC} {
@@ -42,7 +42,7 @@ func chargeSection(p *backup.Plan) section {
 	case mv == 0:
 		s.lines = append(s.lines, "Not changed with the temperature of the battery.")
 	default:
-		s.lines = append(s.lines, fmt.Sprintf("%s mV per cell and kelvin, more in the cold: the charger needs its probe on the battery.", short3(mv)))
+		s.lines = append(s.lines, fmt.Sprintf("%s mV per cell and kelvin, more in the cold: the charger needs its temperature sensor on the battery.", short3(mv)))
 	}
 	if b.Unit.EqualiseV > 0 && !p.Inverter.Unit.Equalises {
 		s.lines = append(s.lines, "The inverter is not stated to equalise (equalises): find another way, or expect a shorter life.")
@@ -57,16 +57,16 @@ func careSection(p *backup.Plan) section {
 	add := func(what, value, unit, note string) { rows = append(rows, []string{what, value, unit, note}) }
 	floor := whole(100 * b.FloorSoC)
 	if d.Charge.LeastA > 0 {
-		add("Charge current, at least", tenth(d.Charge.LeastA), "A", "a twentieth of the capacity")
+		add("Minimum charge current", tenth(d.Charge.LeastA), "A", "a twentieth of the capacity")
 	}
 	most := Clean(d.Charge.Source.String())
 	if b.Unit.MaxChargeA == 0 {
 		most = "usual where max_charge_a is not given: " + most
 	}
 	if d.Charge.SourcesLess() {
-		most = fmt.Sprintf("what its chargers give; the bank takes %s A: %s", tenth(d.Charge.MostA), most)
+		most = fmt.Sprintf("given by its chargers; limit of the bank %s A: %s", tenth(d.Charge.MostA), most)
 	}
-	add("Charge current, at most", tenth(d.Charge.SetA), "A", most)
+	add("Maximum charge current", tenth(d.Charge.SetA), "A", most)
 	if d.Charge.ColdA > 0 {
 		add(fmt.Sprintf("Charge current at %g C", p.Site.ColdestC), tenth(d.Charge.ColdA), "A", "at most, as an outage is counted: "+Clean(d.Charge.ColdSource.String()))
 	}
@@ -75,32 +75,32 @@ func careSection(p *backup.Plan) section {
 		if note == "" {
 			value, note = tenth(c.Hours), fmt.Sprintf("from %s %%: %s h at %s A, %s h at constant voltage", floor, tenth(c.BulkH), tenth(c.ChargeA), tenth(c.AbsorptionH))
 		}
-		add("Full again by the "+c.By, value, "h", note)
+		add("Recharge time, "+c.By, value, "h", note)
 	}
 	low, high := b.Unit.Chemistry.RechargeFactor()
-	add("Charge to put back", whole(50*(low+high)), "%", fmt.Sprintf("of what was taken, %s to %s %%", whole(100*low), whole(100*high)))
+	add("Charge factor", whole(50*(low+high)), "%", fmt.Sprintf("of the charge taken, %s to %s %%", whole(100*low), whole(100*high)))
 	if b.AirOnBoost.FlowM3PerH > 0 {
-		add("Fresh air, boost charge", short3(b.AirOnBoost.FlowM3PerH), "m3/h", fmt.Sprintf("openings in and out of %s cm2 each", whole(b.AirOnBoost.OpeningCM2)))
-		add("Fresh air, on float", short3(b.AirOnFloat.FlowM3PerH), "m3/h", fmt.Sprintf("openings in and out of %s cm2 each", whole(b.AirOnFloat.OpeningCM2)))
-		add("Keep sparks away", short3(b.AirOnBoost.DistanceMM/1000), "m", "from the vents of the battery, at least; no flame, no switch, no socket")
+		add("Ventilation air flow, boost charge", short3(b.AirOnBoost.FlowM3PerH), "m3/h", fmt.Sprintf("inlet and outlet openings of %s cm2 each", whole(b.AirOnBoost.OpeningCM2)))
+		add("Ventilation air flow, on float", short3(b.AirOnFloat.FlowM3PerH), "m3/h", fmt.Sprintf("inlet and outlet openings of %s cm2 each", whole(b.AirOnFloat.OpeningCM2)))
+		add("Distance of sparks", short3(b.AirOnBoost.DistanceMM/1000), "m", "from the vents of the battery, at least; no flame, no switch, no socket")
 		add("Well ventilated room", short3(b.AirOnBoost.RoomM3), "m3", "free volume from which a room counts as such")
 	}
-	rest := fmt.Sprintf("%s V at rest; at %s %% charge and %g C", tenth(d.RestV), floor, p.Site.ColdestC)
+	rest := fmt.Sprintf("open-circuit voltage %s V; at %s %% charge and %g C", tenth(d.RestV), floor, p.Site.ColdestC)
 	switch {
 	case d.HasLoaded && d.Carries:
-		add("Volts, everything running", tenth(d.LoadedV), "V", rest)
+		add("Voltage at full load", tenth(d.LoadedV), "V", rest)
 	case d.HasLoaded:
-		add("Volts, everything running", "-", "V", "it cannot give so much power; "+rest)
+		add("Voltage at full load", "-", "V", "it cannot supply so much power; "+rest)
 	}
 	if d.HasCycles {
-		note := "to the planned depth; laboratory figure, an upper bound"
+		note := "at the planned depth of discharge; laboratory figure, an upper bound"
 		if d.CyclesBeyond {
-			note = "to the planned depth, outside the unit's table; an upper bound"
+			note = "at the planned depth of discharge, outside the unit's table; an upper bound"
 		}
 		add("Cycles", whole(d.Cycles), "", note)
 	}
 	add("Calendar life", whole(100*d.CalendarShare), "%", fmt.Sprintf("of that at 25 C, if it stood at %g C all year; rule of thumb", p.Site.HottestC))
-	s := section{title: "Care of the bank", table: table{[]string{"Care", "Value", "", ""}, []bool{false, true, false, false}, rows}}
+	s := section{title: "Battery data and maintenance", table: table{[]string{"Battery", "Value", "", ""}, []bool{false, true, false, false}, rows}}
 	if limit, is := p.TooColdToCharge(); is {
 		s.lines = append(s.lines, fmt.Sprintf("Below %g C it must not be charged at all: no source fills it then.", limit))
 	}

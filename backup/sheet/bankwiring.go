@@ -80,8 +80,8 @@ func volts(v float64) string {
 func wiringSection(p *backup.Plan) section {
 	b, d := p.Bank, p.Details
 	u := b.Unit
-	s := section{title: "How the bank is wired", drawing: wiringDrawing(b.Series, b.Strings), table: table{
-		head:  []string{"Terminals, V", "Empty", "Nominal", "Float", "Absorption"},
+	s := section{title: "Wiring of the bank", drawing: wiringDrawing(b.Series, b.Strings), table: table{
+		head:  []string{"Terminals, V", "Lowest", "Nominal", "Float", "Absorption"},
 		right: []bool{false, true, true, true, true},
 	}}
 	for _, row := range []struct {
@@ -109,14 +109,14 @@ func wiringSection(p *backup.Plan) section {
 		s.lines = append(s.lines, fmt.Sprintf("Weight: %s kg%s, without racks and cables.", whole(m), each))
 	}
 	if !d.HasFault {
-		return withLine(s, "Short circuit: give resistance_mohm of the battery for the current that a fuse must break.")
+		return withLine(s, "Prospective short-circuit current: give resistance_mohm of the battery to work it out.")
 	}
-	line := fmt.Sprintf("Short circuit: %s A at the terminals when full, limited by nothing but %s milliohm inside the units; links and cables lower it. What a device must break, with margins and chargers, stands under Wires and protection.", whole(d.Fault.FullA), short3(1000*d.ResistanceOhm))
+	line := fmt.Sprintf("Prospective short-circuit current: %s A at the terminals when full, limited only by %s milliohm of internal resistance; links and cables lower it. The breaking capacity that a device requires, with margins and chargers, stands under Conductors and protective devices.", whole(d.Fault.FullA), short3(1000*d.ResistanceOhm))
 	if b.Strings > 1 {
 		line += fmt.Sprintf(" One string gives %s A.", whole(d.Fault.FullA/float64(b.Strings)))
 	}
 	if !u.Chemistry.LeadAcid() {
-		line += " The packs may switch off before; a fuse must not count on it."
+		line += " The packs may switch off before that; the choice of a fuse must not rely on it."
 	}
 	return withLine(s, line)
 }

@@ -27,7 +27,7 @@ func WriteCatalog(w io.Writer, cat *catalog.Catalog, width int) error {
 	for _, v := range cat.Generators() {
 		generators.rows = append(generators.rows, []string{Clean(v.ID), Clean(v.Label), whole(v.RatedVA), fmt.Sprint(v.Phases), v.Fuel})
 	}
-	appliances.head, appliances.right = []string{"Appliance", "Class", "Runs W", "Starts VA", "Hours"}, []bool{false, false, true, true, true}
+	appliances.head, appliances.right = []string{"Appliance", "Class", "Run W", "Start VA", "Hours"}, []bool{false, false, true, true, true}
 	for _, v := range cat.Appliances() {
 		appliances.rows = append(appliances.rows, []string{Clean(v.ID), Clean(v.Label), spread(v.Typical.RunningW, v.Low.RunningW, v.High.RunningW),
 			orNone(v.Typical.StartingVA), short(v.Typical.HoursPerDay)})

@@ -10,7 +10,7 @@ import (
 
 func checkSection(p *backup.Plan, wide bool) section {
 	s := section{title: "Checks", table: table{
-		head:  []string{"Status", "Check", "Demand", "Limit", "Unit", "Left"},
+		head:  []string{"Status", "Check", "Demand", "Limit", "Unit", "Margin"},
 		right: []bool{false, false, true, true, false, true},
 	}, list: true}
 	if wide {

@@ -16,7 +16,7 @@ import (
 func circuitSection(p *backup.Plan, wide bool) section {
 	s := section{title: "Circuits", table: circuitTable(p, wide)}
 	if len(s.table.rows) == 0 {
-		s.lines = []string{"The file has no circuits."}
+		s.lines = []string{"The site file has no circuits."}
 		return s
 	}
 	s.lines = append(s.lines, movedLine(p))
@@ -54,8 +54,8 @@ func circuitTable(p *backup.Plan, wide bool) table {
 		{"Ph", true, false, func(c backup.Circuit) string { return phaseText(c.Phase, c.AnyPhase && !c.OnBackup) }},
 		{"A", true, false, func(c backup.Circuit) string { return orNone(c.BreakerA) }},
 		{"Loads", false, true, func(c backup.Circuit) string { return loadNames(c) }},
-		{"Runs W", true, false, func(c backup.Circuit) string { return whole(c.Running.W) }},
-		{"Starts VA", true, false, func(c backup.Circuit) string { return orNone(c.StartingVA) }},
+		{"Run W", true, false, func(c backup.Circuit) string { return whole(c.Running.W) }},
+		{"Start VA", true, false, func(c backup.Circuit) string { return orNone(c.StartingVA) }},
 		{"Wh/day", true, true, func(c backup.Circuit) string { return whole(c.EnergyWhPerDay) }},
 		{"Day %", true, false, func(c backup.Circuit) string {
 			if !c.OnBackup {
@@ -156,9 +156,9 @@ func moved(moves map[string]backup.Move, id string) string {
 
 // movedLine explains the columns.
 func movedLine(p *backup.Plan) string {
-	text := "A: breaker. Day %: share of the day's energy on the backup board."
+	text := "A: circuit breaker. Day %: share of the day's energy on the backup board."
 	if _, start, err := p.LeastAutonomy(); err == nil && !p.Bank.AutonomyCap {
-		text += fmt.Sprintf(" Moved h: hours that the bank would last longer (+) or shorter (-), from %s, if the circuit changed boards.", backup.ClockAt(start))
+		text += fmt.Sprintf(" Moved h: change in the autonomy, from %s, if the circuit is moved to the other board.", backup.ClockAt(start))
 	}
 	return text
 }
@@ -180,14 +180,14 @@ func allocationLines(p *backup.Plan) []string {
 		}
 	}
 	if len(in)+len(out) > 0 {
-		best := "the best split, proven"
+		best := "the optimal allocation, proven"
 		if !p.Allocation.Proven {
-			best = "the best split found, not proven best"
+			best = "the best allocation found, not proven optimal"
 		}
 		lines = append(lines, fmt.Sprintf("Decided by the planner: %s on the backup board, %s on the main board; %s.", names(in), names(out), best))
 	}
 	if len(picked) > 0 {
-		lines = append(lines, fmt.Sprintf("Phases picked by the planner: %s.", strings.Join(picked, ", ")))
+		lines = append(lines, fmt.Sprintf("Phases chosen by the planner: %s.", strings.Join(picked, ", ")))
 	}
 	return lines
 }

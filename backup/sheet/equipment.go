@@ -10,14 +10,14 @@ import (
 func inverterSection(p *backup.Plan) section {
 	g, s := p.Inverter, p.Site
 	rows := [][]string{
-		{"Rated, continuous", whole(g.RatedVA()), "VA", whole(g.RatedW()) + " W"},
+		{"Continuous rating", whole(g.RatedVA()), "VA", whole(g.RatedW()) + " W"},
 		{fmt.Sprintf("At %g C and %g m", s.HottestC, s.AltitudeM), whole(g.DeratedVA()), "VA", whole(g.DeratedW()) + " W"},
-		{"Passes through per phase", orNone(g.PassThroughA()), "A", "asked for " + tenth(p.Grid.PassThroughA) + " A"},
-		{"Takes from the grid per phase", orNone(g.ACInputA()), "A", "asked for " + tenth(p.Grid.InputA) + " A"},
-		{"Own use", short(g.IdleW()), "W", ""},
+		{"Pass-through current per phase", orNone(g.PassThroughA()), "A", "required " + tenth(p.Grid.PassThroughA) + " A"},
+		{"AC input current per phase", orNone(g.ACInputA()), "A", "required " + tenth(p.Grid.InputA) + " A"},
+		{"Standby consumption", short(g.IdleW()), "W", ""},
 	}
 	if g.Headroom > 0 {
-		kept := []string{"Left by the headroom", whole(g.LimitVA()), "VA", fmt.Sprintf("%s W; %s %% of the ratings is kept free", whole(g.LimitW()), short(100*g.Headroom))}
+		kept := []string{"Rating less headroom", whole(g.LimitVA()), "VA", fmt.Sprintf("%s W; %s %% of the ratings is kept free", whole(g.LimitW()), short(100*g.Headroom))}
 		rows = slices.Insert(rows, 2, kept)
 	}
 	name := fmt.Sprintf("Inverter: %d x %s", g.Count, equipment(g.Unit.ID, g.Unit.Label))
@@ -32,13 +32,13 @@ func bankSection(p *backup.Plan) section {
 	}
 	rows := [][]string{
 		{"Layout", fmt.Sprintf("%d x %d", b.Strings, b.Series), "", fmt.Sprintf("strings x units in series, %s", chosen)},
-		{"Voltage", short(b.NominalV()), "V", fmt.Sprintf("from %.1f V empty", b.MinV())},
-		{"Energy asked for", whole(b.EnergyDCWh), "Wh", fmt.Sprintf("%s Wh of it to the loads", whole(b.EnergyACWh))},
-		{"Depth of discharge", whole(100 * b.DoD), "%", fmt.Sprintf("%s %% of the capacity is free in an outage", whole(100*z.UsableFraction))},
-		{"Low-voltage cut-off", tenth(b.CutoffV), "V", fmt.Sprintf("under load, the second line; %s %% of the charge is the first", whole(100*b.FloorSoC))},
-		{"Left by the cold", whole(100 * z.KTemperature), "%", fmt.Sprintf("at %g C", p.Site.ColdestC)},
-		{"Left by the rate", whole(100 * z.KRate), "%", fmt.Sprintf("at %.1f A", z.MeanCurrentA)},
-		{"Capacity needed", whole(z.RequiredAh), "Ah", "margin, cold, rate and age included"},
+		{"Voltage", short(b.NominalV()), "V", fmt.Sprintf("end-of-discharge voltage %.1f V", b.MinV())},
+		{"Energy required", whole(b.EnergyDCWh), "Wh", fmt.Sprintf("%s Wh of it to the loads", whole(b.EnergyACWh))},
+		{"Depth of discharge", whole(100 * b.DoD), "%", fmt.Sprintf("usable capacity in an outage %s %%", whole(100*z.UsableFraction))},
+		{"Low-voltage cut-off", tenth(b.CutoffV), "V", fmt.Sprintf("under load, second stage; the first is a state of charge of %s %%", whole(100*b.FloorSoC))},
+		{"Temperature factor", whole(100 * z.KTemperature), "%", fmt.Sprintf("at %g C", p.Site.ColdestC)},
+		{"Discharge-rate factor", whole(100 * z.KRate), "%", fmt.Sprintf("at %.1f A", z.MeanCurrentA)},
+		{"Capacity required", whole(z.RequiredAh), "Ah", "design margin, cold, rate and age included"},
 		{"Capacity installed", whole(b.CapacityAh()), "Ah", plural(b.Units(), "unit", "units")},
 	}
 	rows = append(rows, autonomyRows(p)...)

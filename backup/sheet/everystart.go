@@ -52,7 +52,7 @@ func yearHeadline(y YearOfOutages) []string {
 
 // tooLittle says what may keep any bank from lasting.
 func tooLittle(y YearOfOutages) string {
-	why := "some moment asks for more power than inverter and units give"
+	why := "at some moment the load is above the limits of inverter and units"
 	if y.Counted.Array {
 		why += ", or the year brings too little sun"
 	}
@@ -133,11 +133,11 @@ func yearSections(y YearOfOutages) []section {
 	}
 	if e := y.Expected; e != nil {
 		out = append(out, section{title: "A year of outages", table: table{[]string{"Mean of a year", "Value", ""}, []bool{false, true, false}, [][]string{
-			{"Dark without backup", tenth(e.OutageH), "h"},
-			{"Dark with backup", tenth(e.DarkH), "h"},
+			{"Outage without backup", tenth(e.OutageH), "h"},
+			{"Without supply, with backup", tenth(e.DarkH), "h"},
 			{"Outages outlasted", tenth(roundDown(100*e.Outlasted, 1)), "%"},
-			{"Asked during outages", tenth(e.DemandWh / 1000), "kWh"},
-			{"Not served", tenth(e.UnservedWh / 1000), "kWh"},
+			{"Energy demand in outages", tenth(e.DemandWh / 1000), "kWh"},
+			{"Energy not supplied", tenth(e.UnservedWh / 1000), "kWh"},
 		}}, lines: []string{y.Law}})
 	}
 	if len(y.Cautions) > 0 {

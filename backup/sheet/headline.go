@@ -26,7 +26,7 @@ func headline(p *backup.Plan) []string {
 // lastsLine promises no more than what the bank gives from the worst moment of the day.
 func lastsLine(p *backup.Plan) string {
 	if p.Demand.Connected.VA == 0 {
-		return fmt.Sprintf("Nothing on the backup board runs in an outage in %s: there is nothing to carry.", p.MonthName())
+		return fmt.Sprintf("Nothing on the backup board runs in an outage in %s: there is no load to supply.", p.MonthName())
 	}
 	hours, start, err := p.LeastAutonomy()
 	if err != nil {
@@ -37,9 +37,9 @@ func lastsLine(p *backup.Plan) string {
 	case p.Bank.AutonomyCap:
 		lasts = "at least " + lasts
 	default:
-		lasts += ", from the worst moment (" + backup.ClockAt(start) + ")"
+		lasts += ", from the least favourable start (" + backup.ClockAt(start) + ")"
 	}
-	return fmt.Sprintf("In an outage in %s the bank carries the backup board for %s; %s are asked for.", p.MonthName(), lasts, backup.Amount(p.Site.Outage.AutonomyH, "h"))
+	return fmt.Sprintf("In an outage in %s the bank supplies the backup board for %s; required: %s.", p.MonthName(), lasts, backup.Amount(p.Site.Outage.AutonomyH, "h"))
 }
 
 func verdictWords(fails, cautions, all int) string {
@@ -47,7 +47,7 @@ func verdictWords(fails, cautions, all int) string {
 	case fails > 0:
 		return fmt.Sprintf("FAIL, %d of %d checks fail", fails, all) + andCautions(cautions)
 	case cautions > 0:
-		return fmt.Sprintf("CAUTION, no check fails, %d of %d want a look", cautions, all)
+		return fmt.Sprintf("CAUTION, no check fails, %d of %d to be checked", cautions, all)
 	default:
 		return fmt.Sprintf("PASS, all %d checks pass", all)
 	}
@@ -57,7 +57,7 @@ func andCautions(n int) string {
 	if n == 0 {
 		return ""
 	}
-	return fmt.Sprintf(", %d more want a look", n)
+	return fmt.Sprintf(", %d more to be checked", n)
 }
 
 func reasonOf(c backup.Check) string { return c.ID + ", " + Clean(c.Reason.String()) }

@@ -56,7 +56,7 @@ func optionSection(p *backup.Plan, wide bool) section {
 	}
 	s.lines = append(s.lines,
 		fmt.Sprintf("Ways: circuits on the backup board, of %d.", len(p.Circuits)),
-		"Lasts: at the end of the bank's life, from the worst moment of the day, as the headline promises.",
+		"Lasts: at the end of the bank's life, from the least favourable start of the day, as the headline promises.",
 		"Diff.: price difference to the base, of inverters and batteries alone.")
 	for _, v := range variants(p) {
 		hours, failing := "-", "none"

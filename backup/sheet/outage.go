@@ -56,9 +56,9 @@ func after(r *backup.OutageRun, minute int) (hours, clock string) {
 
 func outageHeadline(r *backup.OutageRun) []string {
 	p := r.Plan
-	verdict := fmt.Sprintf("nothing goes dark in %d h", r.Options.Hours)
+	verdict := fmt.Sprintf("no interruption in %d h", r.Options.Hours)
 	if hours, dark := r.HoursUntilDark(); dark {
-		verdict = fmt.Sprintf("something goes dark after %s of %d h, for %s in all", backup.Amount(hours, "h"), r.Options.Hours, backup.Amount(float64(r.DarkMin)/60, "h"))
+		verdict = fmt.Sprintf("circuits lose power after %s of %d h, for %s in all", backup.Amount(hours, "h"), r.Options.Hours, backup.Amount(float64(r.DarkMin)/60, "h"))
 	}
 	age := "at the end of its life"
 	if r.Options.New {
@@ -66,7 +66,7 @@ func outageHeadline(r *backup.OutageRun) []string {
 	}
 	from := ""
 	if r.Options.Start == nil {
-		from = ", the moment that is worst for the bank"
+		from = ", the least favourable start for the bank"
 	}
 	var lines []string
 	name := Clean(p.Site.Name)
@@ -76,7 +76,7 @@ func outageHeadline(r *backup.OutageRun) []string {
 	}
 	lines = append(lines,
 		fmt.Sprintf("%s: %s", name, verdict),
-		fmt.Sprintf("The grid fails at %s in %s%s; the bank is %s and holds %.0f %%.", backup.Clock(r.StartMin), backup.MonthName(r.Month), from, age, 100*r.SoC[0]))
+		fmt.Sprintf("The grid fails at %s in %s%s; the bank is %s and its state of charge is %.0f %%.", backup.Clock(r.StartMin), backup.MonthName(r.Month), from, age, 100*r.SoC[0]))
 	if r.Options.Sky != backup.SkyDrawn {
 		lines = append(lines, skyText(r))
 	}
@@ -87,7 +87,7 @@ func outageHeadline(r *backup.OutageRun) []string {
 		}
 	}
 	hours, clock := after(r, at)
-	lines = append(lines, fmt.Sprintf("The charge is lowest after %s h (%s): %.0f %%.", hours, clock, 100*low))
+	lines = append(lines, fmt.Sprintf("The state of charge is lowest after %s h (%s): %.0f %%.", hours, clock, 100*low))
 	if r.Draws != nil {
 		lines = append(lines, drawsText(r))
 	}
@@ -140,18 +140,18 @@ func skyText(r *backup.OutageRun) string {
 // drawsText says that one draw was followed, and what others come to.
 func drawsText(r *backup.OutageRun) string {
 	d := r.Draws
-	what := "the days of sun and the rhythms of the loads"
+	what := "the days of sun and the cycles of the loads"
 	switch {
 	case !d.Sun:
-		what = "the rhythms of the loads"
+		what = "the cycles of the loads"
 	case !d.Rhythms:
 		what = "the days of sun"
 	}
-	text := fmt.Sprintf("This is one draw of %s (seed %d). Of %d draws", what, r.Options.Seed, d.Draws)
+	text := fmt.Sprintf("This is one simulated run of %s (seed %d). Of %d runs", what, r.Options.Seed, d.Draws)
 	if d.Dark == 0 {
-		return text + fmt.Sprintf(", nothing goes dark in any; the lowest charge is %.0f %% in one of ten, %.0f %% in the middle.", 100*d.LowestSoC.P10, 100*d.LowestSoC.P50)
+		return text + fmt.Sprintf(", none has an interruption; the lowest charge is %.0f %% in one of ten, %.0f %% in the middle.", 100*d.LowestSoC.P10, 100*d.LowestSoC.P50)
 	}
-	return text + fmt.Sprintf(", something goes dark in %d; 10 %% of them last no longer than %s, half no longer than %s, 90 %% no longer than %s.",
+	return text + fmt.Sprintf(", circuits lose power in %d; 10 %% of them last no longer than %s, half no longer than %s, 90 %% no longer than %s.",
 		d.Dark, backup.Amount(d.UntilDarkH.P10, "h"), backup.Amount(d.UntilDarkH.P50, "h"), backup.Amount(d.UntilDarkH.P90, "h"))
 }
 
@@ -167,7 +167,7 @@ func outageSections(r *backup.OutageRun, width int) []section {
 const maxEvents = 40
 
 var eventWords = map[outage.EventKind]string{
-	outage.EventDark: "dark", outage.EventReturn: "on again", outage.EventDropped: "switched off, the charge is low",
+	outage.EventDark: "loses power", outage.EventReturn: "supplied again", outage.EventDropped: "switched off, the charge is low",
 	outage.EventRestored: "switched on again", outage.EventGeneratorStarts: "the generator starts", outage.EventGeneratorStops: "the generator stops",
 }
 
@@ -189,7 +189,7 @@ func outageEvents(r *backup.OutageRun) section {
 		s.table.rows = append(s.table.rows, []string{hours, clock, what})
 	}
 	if len(r.Events) == 0 {
-		s.lines = append(s.lines, "Nothing goes dark, nothing is switched off.")
+		s.lines = append(s.lines, "No interruption, nothing is switched off.")
 	}
 	return s
 }
@@ -204,7 +204,7 @@ func label(p *backup.Plan, id string) string {
 }
 
 func outageCircuits(r *backup.OutageRun) section {
-	s := section{title: "Circuits", table: table{[]string{"Circuit", "Asked Wh", "Dark Wh", "Off Wh"}, []bool{false, true, true, true}, nil}}
+	s := section{title: "Circuits", table: table{[]string{"Circuit", "Demand Wh", "Not supplied Wh", "Shed Wh"}, []bool{false, true, true, true}, nil}}
 	for _, c := range r.Circuits {
 		s.table.rows = append(s.table.rows, []string{Clean(label(r.Plan, c.ID)), whole(c.DemandWh), whole(c.UnservedWh), whole(c.DroppedWh)})
 	}
@@ -217,12 +217,12 @@ func outageCircuits(r *backup.OutageRun) section {
 func outageEnergy(r *backup.OutageRun) section {
 	e := r.Energy
 	rows := [][]string{
-		{"Loads served", whole(e.ServedWh), "of " + whole(e.DemandWh) + " asked"},
+		{"Supplied to loads", whole(e.ServedWh), "of " + whole(e.DemandWh) + " required"},
 		{"From the array", whole(e.PVUsedWh), whole(e.PVCurtailedWh) + " more could not be used"},
 		{"From the generator", whole(e.GeneratorWh), fmt.Sprintf("%.1f l in %.1f h", r.FuelL, float64(r.GeneratorMin)/60)},
 		{"From the bank", whole(e.BankOutWh), ""},
 		{"Into the bank", whole(e.BankInWh), ""},
-		{"Lost in inverter and charger", whole(e.LossWh), "own use included"},
+		{"Lost in inverter and charger", whole(e.LossWh), "standby consumption included"},
 	}
 	return section{title: "Energy", table: table{[]string{"Energy", "Wh", ""}, []bool{false, true, false}, rows}}
 }

@@ -45,7 +45,7 @@ func TestOutageNamesTheMedicalLoadFirst(t *testing.T) {
 	}
 	text := follow(24, "text")
 	const name = `"Oxygen concentrator"`
-	if want := "Mill Lane house: " + name + ", which someone depends on, loses power after 16.5 h, for 7.5 h in all\nBackup board: something goes dark after 16.5 h"; !strings.HasPrefix(text, want) {
+	if want := "Mill Lane house: " + name + ", which someone depends on, loses power after 16.5 h, for 7.5 h in all\nBackup board: circuits lose power after 16.5 h"; !strings.HasPrefix(text, want) {
 		t.Errorf("%.300s\nwant it to begin with\n%s", text, want)
 	}
 	if _, cautions, _ := strings.Cut(text, "\nCautions\n--------\n"); !strings.HasPrefix(cautions, "- Someone depends on "+name+", which loses power after 16:31 h") {
@@ -66,7 +66,7 @@ func TestOutageNamesTheMedicalLoadFirst(t *testing.T) {
 	if !v.Worst || len(v.Medical) != 1 || v.Medical[0].Load != "Oxygen concentrator" || v.Medical[0].AfterH != v.UntilDarkH || !strings.Contains(v.Cautions[0], name) {
 		t.Errorf("JSON: %+v", v)
 	}
-	if text := follow(12, "text"); !strings.HasPrefix(text, "Mill Lane house: nothing goes dark in 12 h\n") || strings.Contains(text, name) {
+	if text := follow(12, "text"); !strings.HasPrefix(text, "Mill Lane house: no interruption in 12 h\n") || strings.Contains(text, name) {
 		t.Errorf("within what the bank lasts: %.300s", text)
 	}
 }
@@ -79,9 +79,9 @@ func TestOutageTellsItsDraws(t *testing.T) {
 		o    backup.OutageOptions
 		want string // "": nothing is drawn
 	}{
-		{"sun and rhythms", backup.OutageOptions{Hours: 240, Seed: 3, NoGenerator: true}, "This is one draw of the days of sun and the rhythms of the loads (seed 3). Of 20 draws"},
-		{"sun", backup.OutageOptions{Hours: 240, Seed: 3, NoGenerator: true, EvenSpread: true}, "This is one draw of the days of sun (seed 3). Of 20 draws"},
-		{"rhythms", backup.OutageOptions{Hours: 24, Seed: 3, NoArray: true}, "This is one draw of the rhythms of the loads (seed 3). Of 20 draws"},
+		{"sun and rhythms", backup.OutageOptions{Hours: 240, Seed: 3, NoGenerator: true}, "This is one simulated run of the days of sun and the cycles of the loads (seed 3). Of 20 runs"},
+		{"sun", backup.OutageOptions{Hours: 240, Seed: 3, NoGenerator: true, EvenSpread: true}, "This is one simulated run of the days of sun (seed 3). Of 20 runs"},
+		{"rhythms", backup.OutageOptions{Hours: 24, Seed: 3, NoArray: true}, "This is one simulated run of the cycles of the loads (seed 3). Of 20 runs"},
 		{"nothing", backup.OutageOptions{Hours: 24, Seed: 3, NoArray: true, EvenSpread: true}, ""},
 	} {
 		r, err := p.RunOutage(t.Context(), tt.o)

@@ -19,12 +19,12 @@ func rechargeSections(p *backup.Plan) []section {
 		return nil
 	}
 	array := len(p.Site.Arrays) > 0
-	s.table = table{[]string{"Month", "Bank gives Wh"}, []bool{false, true}, nil}
+	s.table = table{[]string{"Month", "Bank Wh"}, []bool{false, true}, nil}
 	if array {
-		s.table.head, s.table.right = append(s.table.head, "Array Wh", "Carries", "Refill days"), append(s.table.right, true, false, true)
+		s.table.head, s.table.right = append(s.table.head, "Array Wh", "Covers", "Recharge days"), append(s.table.right, true, false, true)
 	}
 	if r.Generator {
-		s.table.head, s.table.right = append(s.table.head, "Engine h", "Fuel l"), append(s.table.right, true, true)
+		s.table.head, s.table.right = append(s.table.head, "Running h", "Fuel l"), append(s.table.right, true, true)
 	}
 	for m, month := range r.Months {
 		carries := "no"
@@ -38,17 +38,17 @@ func rechargeSections(p *backup.Plan) []section {
 		if r.Generator {
 			h, l := tenth(month.GeneratorH), tenth(month.GeneratorL)
 			if !month.GeneratorOK {
-				h, l = "too weak", "-"
+				h, l = "none", "-"
 			}
 			row = append(row, h, l)
 		}
 		s.table.rows = append(s.table.rows, row)
 	}
 	if array {
-		s.lines = append(s.lines, "Carries: the array covers the mean day by itself. Refill: days of sun until the emptied bank is full again while the loads run on, in the middle of all cases.")
+		s.lines = append(s.lines, "Bank: energy that it supplies. Covers: the array covers the daily energy of a mean day. Recharge: days of sun until the discharged bank is full again while the loads run on, median of all cases.")
 	}
 	if r.Generator {
-		s.lines = append(s.lines, "Engine and fuel: hours and litres a day of the generator, as the plan starts and stops it.")
+		s.lines = append(s.lines, "Running and fuel: hours and litres a day of the generator, as the plan starts and stops it.")
 	}
 	for _, c := range r.Cautions {
 		s.lines = append(s.lines, Clean(c))
@@ -62,7 +62,7 @@ func rechargeSections(p *backup.Plan) []section {
 // sunDaysSection tells the spread behind the mean days: what a dull, a middling and a bright day bring, and how long a refill takes.
 func sunDaysSection(p *backup.Plan, r backup.Recharge) section {
 	s := section{title: "How the days differ: 10, 50 and 90 % of them bring no more than this", table: table{
-		[]string{"Month", "Array Wh 10 %", "50 %", "90 %", "Refill d 10 %", "50 %", "90 %"}, []bool{false, true, true, true, true, true, true}, nil}}
+		[]string{"Month", "Array Wh 10 %", "50 %", "90 %", "Recharge d 10 %", "50 %", "90 %"}, []bool{false, true, true, true, true, true, true}, nil}}
 	for m, month := range r.Months {
 		wh, d := month.ArrayDays, month.RefillDays
 		s.table.rows = append(s.table.rows, []string{monthShort[m], whole(wh.P10), whole(wh.P50), whole(wh.P90), refillDays(d.P10), refillDays(d.P50), refillDays(d.P90)})
@@ -72,7 +72,7 @@ func sunDaysSection(p *backup.Plan, r backup.Recharge) section {
 	} else {
 		s.lines = append(s.lines, fmt.Sprintf("From %d draws of the days of each month, all with the mean that the site file gives. monthly_kwh_m2_day is the sun on the horizontal; the array's figures are what its plane makes of it, less losses. An evenly bright sky is taken, which gives a steep array 5 to 12 %% too little in a clear winter month: the safe side.", r.Draws))
 	}
-	s.lines = append(s.lines, fmt.Sprintf("Refill \"-\": not within %d days.", backup.RefillMostDays))
+	s.lines = append(s.lines, fmt.Sprintf("Recharge \"-\": not within %d days.", backup.RefillMostDays))
 	return s
 }
 

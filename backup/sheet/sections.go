@@ -62,10 +62,10 @@ func sections(p *backup.Plan, o Options, wide bool) []section {
 func demandSection(p *backup.Plan) section {
 	d := p.Demand
 	rows := [][]string{
-		{"Connected, everything at once", whole(d.Connected.W), whole(d.Connected.VA), ""},
-		{"Scheduled, worst minute", whole(d.Scheduled.W), whole(d.Scheduled.VA), worstMinutes(d.Scheduled)},
+		{"Connected load", whole(d.Connected.W), whole(d.Connected.VA), ""},
+		{"Scheduled, peak minute", whole(d.Scheduled.W), whole(d.Scheduled.VA), worstMinutes(d.Scheduled)},
 		{"Probable", whole(d.ProbableW), "", fmt.Sprintf("not exceeded %g %% of the time", 100*p.Site.Practice.Confidence)},
-		{"Mean over the day", whole(d.EnergyWhPerDay / 24), "", whole(d.EnergyWhPerDay) + " Wh a day"},
+		{"Average over the day", whole(d.EnergyWhPerDay / 24), "", whole(d.EnergyWhPerDay) + " Wh a day"},
 	}
 	s := section{title: "Demand in an outage, " + p.MonthName(), table: table{[]string{"Demand", "W", "VA", ""}, []bool{false, true, true, false}, rows}}
 	if d.EnergyWhPerDay > 0 {
@@ -91,7 +91,7 @@ func hours(profile loads.Profile) string {
 }
 
 func heldOffSection(p *backup.Plan) section {
-	s := section{title: "Held off in an outage", list: true}
+	s := section{title: "Not used in an outage", list: true}
 	for _, l := range p.HeldOff {
 		text := fmt.Sprintf("%s (%s)", Clean(l.Name), backup.Amount(l.RunningW*float64(l.Quantity), "W"))
 		for _, c := range p.Checks {

@@ -14,14 +14,14 @@ const mostInfluences = 20
 
 // sensitivitySection ranks the inputs by what they move.
 func sensitivitySection(p *backup.Plan, wide bool) section {
-	s := section{title: "What the plan hangs on"}
+	s := section{title: "What the plan depends on"}
 	list, err := p.Sensitivity()
 	if err != nil {
 		s.lines = []string{Clean(err.Error())}
 		return s
 	}
 	s.table = table{
-		head:  []string{"Input", "Step", "+/- h", "Margin moved", "Left %", "Then %"},
+		head:  []string{"Input", "Step", "+/- h", "Margin moved", "Margin %", "Then %"},
 		right: []bool{false, true, true, false, true, true},
 	}
 	if wide {
@@ -50,7 +50,7 @@ func sensitivitySection(p *backup.Plan, wide bool) section {
 		s.table.rows = append(s.table.rows, row)
 	}
 	if len(broken) > 0 && !wide {
-		s.lines = append(s.lines, fmt.Sprintf("Checks that hold now fail with %s.", strings.Join(broken, ", ")))
+		s.lines = append(s.lines, fmt.Sprintf("Checks that pass now fail with %s.", strings.Join(broken, ", ")))
 	}
 	text := "One input is changed at a time; circuits and bank stay as planned. Hours on grow as far as their windows go. Ranked by what fails, then by the larger share of the autonomy or of a margin that moves."
 	if _, start, err := p.LeastAutonomy(); err == nil {

@@ -103,7 +103,7 @@ func ownLine(z *backup.Sizes) string {
 		text += "; of the circuits below it leaves out " + names(m.LeavesOut)
 	}
 	if len(m.Besides) > 0 {
-		text += "; it carries " + names(m.Besides) + " besides"
+		text += "; it supplies " + names(m.Besides) + " besides"
 	}
 	return text + "."
 }
@@ -144,12 +144,12 @@ func sizeSections(s Sizing, top int, wide bool) []section {
 				passing.lines = append(passing.lines, text)
 			}
 			if i == 0 {
-				passing.lines = append(passing.lines, "Bank: strings x batteries in series. Of each inverter and battery the smallest bank that passes. Hours: at the end of its life, from the start that takes most energy in the hours asked for, followed up to twice as long.")
+				passing.lines = append(passing.lines, "Bank: strings x batteries in series. Of each inverter and battery the smallest bank that passes. Hours: at the end of its life, from the start that takes most energy in the required hours, followed up to twice as long.")
 			}
 			out = append(out, passing)
 		}
 		if len(z.Front) > 0 {
-			front := section{title: "Not beaten in price, hours and weight at once" + of, table: fitTable(z.Front, top, wide)}
+			front := section{title: "No better option in price, hours and weight together" + of, table: fitTable(z.Front, top, wide)}
 			if n := len(z.Front) - len(front.table.rows); n > 0 {
 				front.lines = append(front.lines, fmt.Sprintf("%d more.", n))
 			}
@@ -204,11 +204,11 @@ func planFor(s Sizing) string {
 func carriedSection(s Sizing) section {
 	z := s.Targets[0]
 	carried, left := z.Carried(s.Site)
-	lines := []string{fmt.Sprintf("Sized to carry %s: %s.", plural(len(carried), "circuit", "circuits"), names(carried))}
+	lines := []string{fmt.Sprintf("Sized to supply %s: %s.", plural(len(carried), "circuit", "circuits"), names(carried))}
 	if len(left) > 0 {
-		lines = append(lines, fmt.Sprintf("Left on the main board, of those that may go on either: %s.", names(left)))
+		lines = append(lines, fmt.Sprintf("Left on the main board, of those free to assign: %s.", names(left)))
 	}
-	return section{title: "What is carried", lines: lines}
+	return section{title: "What is supplied", lines: lines}
 }
 
 // targetSection sets the autonomies side by side, each with the first combination.
@@ -239,7 +239,7 @@ func fitCells(f backup.Fit) []string {
 func fitTable(list []backup.Fit, top int, wide bool) table {
 	t := table{head: []string{"No", "Inverter", "Bank", "Price", "kg", "Hours"}, right: []bool{true, false, false, true, true, true}}
 	if wide {
-		t.head, t.right = append(t.head, "kWh", "Tightest", "Left %", "Wants a look"), append(t.right, true, false, true, false)
+		t.head, t.right = append(t.head, "kWh", "Tightest", "Margin %", "To be checked"), append(t.right, true, false, true, false)
 	} else {
 		t.head, t.right = append(t.head, "Cautions"), append(t.right, true)
 	}
@@ -297,7 +297,7 @@ func cut(n, top int) int {
 }
 
 func missSection(z *backup.Sizes, of string, top int) section {
-	s := section{title: "Nearest misses" + of, table: table{head: []string{"Inverter", "Bank", "Fails by"}, right: []bool{false, false, false}}}
+	s := section{title: "Closest rejected combinations" + of, table: table{head: []string{"Inverter", "Bank", "Fails by"}, right: []bool{false, false, false}}}
 	seen := map[string]bool{} // one of each inverter: the others of it miss by the same
 	for _, m := range z.Misses {
 		if seen[m.Inverter.ID] || top > 0 && len(s.table.rows) == top {
@@ -311,10 +311,10 @@ func missSection(z *backup.Sizes, of string, top int) section {
 		s.table.rows = append(s.table.rows, []string{fmt.Sprintf("%d %s", m.Count, Clean(m.Inverter.ID)), bank, failWords(m.Failing)})
 	}
 	if len(s.table.rows) == 0 {
-		s.lines = []string{"Everything that makes a bank passes."}
+		s.lines = []string{"Every combination that makes a bank passes."}
 	}
 	if slices.ContainsFunc(z.Misses, func(m backup.Miss) bool { return m.TooWide() }) {
-		s.lines = append(s.lines, "Banks with more strings side by side than are usual for the battery (max_parallel) are left out; --more-strings takes them too.")
+		s.lines = append(s.lines, "Banks with more parallel strings than are usual for the battery (max_parallel) are left out; --more-strings takes them too.")
 	}
 	return s
 }

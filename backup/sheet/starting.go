@@ -11,16 +11,16 @@ import (
 
 func startSection(p *backup.Plan) section {
 	s := section{title: "Starting", table: table{
-		head:  []string{"Load that starts", "At", "s", "All VA", "Bears VA", "Left %", "Down to %"},
+		head:  []string{"Load that starts", "At", "s", "Total VA", "Rating VA", "Margin %", "Down to %"},
 		right: []bool{false, true, true, true, true, true, true},
 	}}
 	for i, st := range p.Starts.All {
 		name := Clean(st.Load)
 		switch typical := p.Site.RestsOnClass(st.Load); {
 		case i == p.Starts.Worst && typical:
-			name += " (worst, typical)"
+			name += " (largest, typical)"
 		case i == p.Starts.Worst:
-			name += " (worst)"
+			name += " (largest)"
 		case typical:
 			name += " (typical)"
 		}
@@ -30,12 +30,12 @@ func startSection(p *backup.Plan) section {
 		s.table.rows = append(s.table.rows, []string{name, backup.Clock(st.AtMin), short(st.Seconds), whole(st.DemandVA), whole(st.LimitVA), percent(st.LimitVA-st.DemandVA, st.LimitVA), downTo(p.Details.Starts[i])})
 	}
 	if len(s.table.rows) == 0 {
-		s.lines = append(s.lines, "Nothing on the backup board starts harder than it runs.")
+		s.lines = append(s.lines, "No load on the backup board starts with more than its running power.")
 	}
 	if len(p.Starts.All) > 0 && p.Bank.Unit.ResistanceMohm > 0 {
-		line := fmt.Sprintf("Down to: the lowest charge of the bank at which it still starts, at %g C.", p.Site.ColdestC)
+		line := fmt.Sprintf("Total: with the running load of that minute. Down to: the lowest charge of the bank at which it still starts, at %g C.", p.Site.ColdestC)
 		if slices.ContainsFunc(p.Details.Starts, func(d backup.DownTo) bool { return downTo(d) == "any" }) {
-			line += " Any: the voltage never stops it."
+			line += " Any: the voltage never prevents it."
 		}
 		s.lines = append(s.lines, line)
 	}
@@ -45,14 +45,14 @@ func startSection(p *backup.Plan) section {
 		if p.Site.Phases > 1 {
 			all = " on all phases together"
 		}
-		line := fmt.Sprintf("After a break everything at once takes %s%s at %s", backup.Amount(r.VA, "VA"), all, backup.Clock(r.AtMin))
+		line := fmt.Sprintf("After an interruption all loads at once take %s%s at %s", backup.Amount(r.VA, "VA"), all, backup.Clock(r.AtMin))
 		switch {
 		case r.FitsAtOnce:
-			line += ", which the inverter bears."
+			line += ", within the rating of the inverter."
 		case len(r.Order) > 0:
-			line += ", too much. " + restartText(p)
+			line += ", above the rating. " + restartText(p)
 		default:
-			line += fmt.Sprintf(", too much, and no order helps: %q cannot start while the others run.", Clean(r.Blocked))
+			line += fmt.Sprintf(", above the rating, and no order helps: %q cannot start while the others run.", Clean(r.Blocked))
 		}
 		s.lines = append(s.lines, line)
 	}

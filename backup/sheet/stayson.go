@@ -29,7 +29,7 @@ func stayOnSection(p *backup.Plan) (section, bool) {
 		}
 		s.table.rows = append(s.table.rows, []string{name, strconv.Itoa(l.Loads), whole(l.EnergyWhPerDay), lasting(l.Hours, l.Capped), backup.ClockAt(l.StartMin)})
 	}
-	text := "Hours of the bank alone at the end of its life, from the moment that is worst for what is in use"
+	text := "Hours of the bank alone at the end of its life, from the least favourable start for what is in use"
 	for _, l := range p.Site.Loads {
 		if l.Medical {
 			text += "; medical loads are always in use"

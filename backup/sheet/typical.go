@@ -12,7 +12,7 @@ import (
 // leaves the ids of the classes out.
 func typicalSection(p *backup.Plan, wide bool) (s section, ok bool) {
 	s = section{title: "Figures typical of a class, not of the appliance in hand", table: table{
-		head: []string{"Load", "Runs W", "Starts VA", "Hours a day"}, right: []bool{false, true, true, true},
+		head: []string{"Load", "Run W", "Start VA", "Hours a day"}, right: []bool{false, true, true, true},
 	}}
 	if wide {
 		s.table.head, s.table.right = append(s.table.head, "Class"), append(s.table.right, false)
@@ -61,7 +61,7 @@ func assumedLines(p *backup.Plan) []string {
 	if len(own) == 0 {
 		return nil
 	}
-	return []string{"Assumed by the planner, as the file names no circuit: one of its own on the backup board, with a breaker that carries it, for " + strings.Join(own, ", ") + "."}
+	return []string{"Assumed by the planner, as the file names no circuit: one of its own on the backup board, with a circuit breaker rated for it, for " + strings.Join(own, ", ") + "."}
 }
 
 // typicalJSON is what of a load rests on its class. The ends are of one unit.

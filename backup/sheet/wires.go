@@ -10,8 +10,8 @@ import (
 
 // wireSection lists the conductors with their devices.
 func wireSection(p *backup.Plan) section {
-	s := section{title: "Wires and protection", list: true, table: table{
-		head:  []string{"Run", "Conductor", "", "Carries A", "Needs A", "Device A", "Drop %"},
+	s := section{title: "Conductors and protective devices", list: true, table: table{
+		head:  []string{"Run", "Conductor", "", "Capacity A", "Required A", "Device A", "Drop %"},
 		right: []bool{false, true, false, true, true, true, true},
 	}}
 	for _, r := range p.Runs {
@@ -32,9 +32,9 @@ func wireSection(p *backup.Plan) section {
 	w := p.Site.Wiring
 	how := fmt.Sprintf("Tables: %s, copper, %g C around the cables", w.Tables, w.AmbientC)
 	if w.Grouped > 1 {
-		how += fmt.Sprintf(", %d circuits bunched", w.Grouped)
+		how += fmt.Sprintf(", %d circuits grouped", w.Grouped)
 	}
-	s.lines = append(s.lines, how+". What is chosen is the smallest that passes; what a run needs includes the factors of the practice.")
+	s.lines = append(s.lines, how+". Capacity: current-carrying capacity as installed. What is chosen is the smallest that passes; the required current includes the factors of [wiring].")
 	s.lines = append(s.lines, cleanAll(phrase.Strings(p.WireNotes))...)
 	s.lines = append(s.lines, "Planning figures from published tables: the local code and a licensed person decide on conductors and devices.")
 	return s
@@ -44,12 +44,12 @@ func wireSection(p *backup.Plan) section {
 func generatorSection(p *backup.Plan) section {
 	g, gen := p.Generator, p.Site.Generator
 	rows := [][]string{
-		{"Rated, continuous", whole(gen.RatedVA), "VA", whole(gen.RatedVA*gen.PowerFactor) + " W"},
+		{"Continuous rating", whole(gen.RatedVA), "VA", whole(gen.RatedVA*gen.PowerFactor) + " W"},
 		{fmt.Sprintf("At %g C and %g m", p.Site.HottestC, p.Site.AltitudeM), whole(g.DeratedVA), "VA", whole(g.DeratedW) + " W"},
 		{"Loads and chargers at once", whole(g.RunningVA), "VA", fmt.Sprintf("%s W, %s W of it loads", whole(g.RunningW), whole(g.LoadsW))},
 	}
 	if g.StartVA > 0 {
-		rows = append(rows, []string{"Hardest start alone", whole(g.StartVA), "VA", fmt.Sprintf("takes %s %% of the voltage", tenth(100*g.Dip))})
+		rows = append(rows, []string{"Largest start alone", whole(g.StartVA), "VA", fmt.Sprintf("voltage dip %s %%", tenth(100*g.Dip))})
 	}
 	runs := p.GeneratorRuns
 	rows = append(rows, []string{"Starts at a charge of", whole(100 * runs.StartSoC), "%", fmt.Sprintf("stops at %s %%", whole(100*runs.StopSoC))})

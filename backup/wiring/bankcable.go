@@ -111,7 +111,7 @@ func (b Bank) deviceChecks(r BankResult) []Check {
 func (b Bank) deviceSteps(r BankResult, p Practice, load float64) []Step {
 	steps := []Step{
 		{phrase.Of("Current between bank and inverter"), phrase.Of("larger of load and charge"), phrase.Symbols("%s, %s", fig(b.ContinuousA), fig(b.ChargeA)), load, "A", none},
-		{phrase.Of("Conductor and %s carry", b.Kind.Word()), phrase.Of("factor x current"), phrase.Symbols("%s x %s", fig(p.DCFuseFactor), fig(load)), r.NeedA, "A",
+		{phrase.Of("Current of conductor and %s", b.Kind.Word()), phrase.Of("factor x current"), phrase.Symbols("%s x %s", fig(p.DCFuseFactor), fig(load)), r.NeedA, "A",
 			whose(p.DCFuseFactor, practiceDefaults.dcFuse)},
 	}
 	if b.Device.RatedA == 0 && r.DeviceA > 0 {

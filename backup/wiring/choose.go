@@ -64,7 +64,7 @@ func (r Rejection) Step() Step {
 	failed := r.Failed()
 	texts := make([]phrase.Phrase, len(failed))
 	for i, c := range failed {
-		texts[i] = phrase.Of("%s: %s %s asked, %s %s is the limit", c.Reason, fig(c.Demand), c.Unit, fig(c.Limit), c.Unit)
+		texts[i] = phrase.Of("%s: demand %s %s, limit %s %s", c.Reason, fig(c.Demand), c.Unit, fig(c.Limit), c.Unit)
 	}
 	s := Step{Name: phrase.Of("Too small: %s", phrase.Measure(r.Size.Name)), Formula: phrase.Of("demand at most limit"), Numbers: phrase.Separated(texts, "; ")}
 	if len(failed) > 0 {
@@ -134,23 +134,23 @@ func (r run) bind(method Method) (*bound, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := firstError(voltRange(phrase.Of("voltage"), r.VoltageV), lengthRange(r.LengthM), currentRange(phrase.Of("load"), r.LoadA), currentRange(phrase.Of("needed current"), r.NeedA),
-		currentRange(phrase.Of("needed table current"), r.NeedTableA), optional(phrase.Of("device"), r.DeviceA, 0.1, maxA, "A"), currentRange(phrase.Of("surge"), r.SurgeA),
-		currentRange(phrase.Of("start"), r.StartA), within(phrase.Of("surge time"), r.SurgeS, 0, 300, "s"), within(phrase.Of("drop before the run"), r.Upstream, 0, 1, ""),
+	if err := firstError(voltRange(phrase.Of("voltage"), r.VoltageV), lengthRange(r.LengthM), currentRange(phrase.Of("load"), r.LoadA), currentRange(phrase.Of("required current"), r.NeedA),
+		currentRange(phrase.Of("required tabulated current"), r.NeedTableA), optional(phrase.Of("device"), r.DeviceA, 0.1, maxA, "A"), currentRange(phrase.Of("starting current"), r.SurgeA),
+		currentRange(phrase.Of("start"), r.StartA), within(phrase.Of("starting time"), r.SurgeS, 0, 300, "s"), within(phrase.Of("drop before the run"), r.Upstream, 0, 1, ""),
 		powerFactorRange(r.PowerFactor), powerFactorRange(r.StartPowerFactor)); err != nil {
 		return nil, err
 	}
 	if r.SurgeA > 0 && r.SurgeS < 1e-3 {
-		return nil, failure(phrase.Of("surge of %g A for %g s, want at least 0.001 s", r.SurgeA, r.SurgeS))
+		return nil, failure(phrase.Of("starting current of %g A for %g s, want at least 0.001 s", r.SurgeA, r.SurgeS))
 	}
 	b := &bound{run: r, practice: p}
 	if b.place, err = r.Laying.place(method); err != nil {
 		return nil, err
 	}
-	b.need = Step{phrase.Of("Current to carry"), none, phrase.Of("as asked of the run"), r.NeedA, "A", none}
+	b.need = Step{phrase.Of("Required current"), none, phrase.Of("as required of the run"), r.NeedA, "A", none}
 	if b.NeedA == 0 {
 		b.NeedA = p.ContinuousFactor * r.LoadA
-		b.need = Step{phrase.Of("Current to carry"), phrase.Of("continuous factor x load"), phrase.Symbols("%s x %s", fig(p.ContinuousFactor), fig(r.LoadA)), b.NeedA, "A",
+		b.need = Step{phrase.Of("Required current"), phrase.Of("continuous factor x load"), phrase.Symbols("%s x %s", fig(p.ContinuousFactor), fig(r.LoadA)), b.NeedA, "A",
 			whose(p.ContinuousFactor, continuousOf(r.Laying.Tables))}
 	}
 	b.dropLimit, b.totalLimit, b.startDrop = p.DCDropLimit, p.DCDropLimit, p.StartDropLimit
@@ -221,7 +221,7 @@ func (b *bound) working(i int, c Choice) []Step {
 	steps := append([]Step{b.need}, b.place.steps(i, c.Ampacity)...)
 	if b.SurgeA > 0 {
 		limit := b.surgeLimitA(&c)
-		steps = append(steps, Step{phrase.Of("Surge it stands"), phrase.Of("section x 226 x sqrt(ln(1 + rise / (234.5 + t)) / seconds), at least what it carries"),
+		steps = append(steps, Step{phrase.Of("Starting current it withstands"), phrase.Of("section x 226 x sqrt(ln(1 + rise / (234.5 + t)) / seconds), at least its current-carrying capacity"),
 			phrase.Of("%s mm2, %s K from %s C, %s s", fig(c.Size.MM2), fig(p.SurgeRiseK), fig(b.place.InsulationC), fig(b.SurgeS)), limit, "A",
 			phrase.Of("%s; rise: %s", copperHeat.cite(), whose(p.SurgeRiseK, d.surgeRise))})
 	}
@@ -236,7 +236,7 @@ func (b *bound) working(i int, c Choice) []Step {
 	}
 	steps = append(steps, b.dropSteps(phrase.Of("Voltage drop"), c.Drop, b.LoadA, c.OhmPerKm, b.PowerFactor, b.dropLimit, whose(limit, def))...)
 	if b.StartA > 0 {
-		steps = append(steps, b.dropSteps(phrase.Of("Voltage drop at the hardest start"), c.StartDrop, b.StartA, c.OhmPerKm, b.StartPowerFactor, b.startDrop,
+		steps = append(steps, b.dropSteps(phrase.Of("Voltage drop at the largest start"), c.StartDrop, b.StartA, c.OhmPerKm, b.StartPowerFactor, b.startDrop,
 			whose(p.StartDropLimit, d.startDrop))...)
 	}
 	return steps

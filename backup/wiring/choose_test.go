@@ -182,7 +182,7 @@ func TestRejectionStep(t *testing.T) {
 	if len(c.Rejected) != 1 {
 		t.Fatalf("rejected %v, want 1.5 mm2", c.Rejected)
 	}
-	want := "Too small: 1.5 mm2; demand at most limit; 1.5 mm2 carries as it is laid: 20 A asked, 19.5 A is the limit; 19.5 A"
+	want := "Too small: 1.5 mm2; demand at most limit; current-carrying capacity of 1.5 mm2 as installed: demand 20 A, limit 19.5 A; 19.5 A"
 	s := c.Rejected[0].Step()
 	if got := fmt.Sprintf("%s; %s; %s; %g %s", s.Name, s.Formula, s.Numbers, s.Value, s.Unit); got != want || !s.Source.Empty() {
 		t.Errorf("step %s, source %q, want %s and none", got, s.Source, want)
@@ -199,8 +199,8 @@ func TestRunErrors(t *testing.T) {
 		{func(r *run) { r.LoadA = math.Inf(1) }, "load +Inf A, want 0 to 100000 A"},
 		{func(r *run) { r.LoadA = math.NaN() }, "load NaN A"},
 		{func(r *run) { r.VoltageV = 0 }, "voltage 0 V, want 1 to 10000 V"},
-		{func(r *run) { r.SurgeA, r.SurgeS = 10, 0 }, "surge of 10 A for 0 s"},
-		{func(r *run) { r.SurgeA, r.SurgeS = 10, 301 }, "surge time 301 s, want 0 to 300 s"},
+		{func(r *run) { r.SurgeA, r.SurgeS = 10, 0 }, "starting current of 10 A for 0 s"},
+		{func(r *run) { r.SurgeA, r.SurgeS = 10, 301 }, "starting time 301 s, want 0 to 300 s"},
 		{func(r *run) { r.PowerFactor = 1.1 }, "power factor 1.1, want 0.01 to 1"},
 		{func(r *run) { r.Upstream = 2 }, "drop before the run 2, want 0 to 1"},
 		{func(r *run) { r.Laying.AmbientC = 80 }, "ambient temperature 80 C"},

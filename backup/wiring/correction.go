@@ -52,7 +52,7 @@ var usAmbient = map[float64]factorTable{
 }
 
 // iecGrouping: by circuits bunched together. 2 to 5 SEEN-S, the others from memory; a number between two rows takes the larger.
-var iecGrouping = factorTable{phrase.Of("IEC 60364-5-52 Table B.52.17, bunched circuits"), []factorRow{
+var iecGrouping = factorTable{phrase.Of("IEC 60364-5-52 Table B.52.17, grouped circuits"), []factorRow{
 	{1, 1.00, quoted}, {2, 0.80, quoted}, {3, 0.70, quoted}, {4, 0.65, quoted}, {5, 0.60, quoted}, {6, 0.57, fromMemory},
 	{7, 0.54, fromMemory}, {8, 0.52, fromMemory}, {9, 0.50, fromMemory}, {12, 0.45, fromMemory}, {16, 0.41, fromMemory}, {20, 0.38, fromMemory},
 }}

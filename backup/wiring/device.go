@@ -128,11 +128,11 @@ func (d Device) breakCheck(id, what string, word phrase.Phrase, placeV float64, 
 		return unknown(id, 0, "A", "short-circuit current of the bank", phrase.Of("the prospective short-circuit current is not known, so the breaking capacity is not checked"))
 	case d.BreakingA == 0:
 		return unknown(id, fault.MaximumA, "A", "breaking capacity of the "+what,
-			phrase.Of("the %s must break at least %s A at %s V DC", word, fig(fault.MaximumA), fig(placeV)))
+			phrase.Of("the %s must have a breaking capacity of at least %s A at %s V DC", word, fig(fault.MaximumA), fig(placeV)))
 	}
 	c := compare(id, fault.MaximumA, d.BreakingA, "A", phrase.Of("prospective short-circuit current against the breaking capacity"))
 	if fault.Assumed && c.Status == Fail { // what nobody knows proves nothing
-		return unknown(id, fault.MaximumA, "A", "short-circuit current of the bank", phrase.Of("the %s must break at least %s A at %s V DC", word, fig(fault.MaximumA), fig(placeV)))
+		return unknown(id, fault.MaximumA, "A", "short-circuit current of the bank", phrase.Of("the %s must have a breaking capacity of at least %s A at %s V DC", word, fig(fault.MaximumA), fig(placeV)))
 	}
 	return c
 }
@@ -140,7 +140,7 @@ func (d Device) breakCheck(id, what string, word phrase.Phrase, placeV float64, 
 // Word is the kind in a sentence.
 func (k DeviceKind) Word() phrase.Phrase {
 	if k == Breaker {
-		return phrase.Of("breaker")
+		return phrase.Of("circuit breaker")
 	}
 	return phrase.Of("fuse")
 }

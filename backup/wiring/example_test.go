@@ -22,7 +22,7 @@ func ExampleSizeBank() {
 	fmt.Println(r.Choice.Rejected[len(r.Choice.Rejected)-1].Step().Numbers)
 	// Output:
 	// 167.1 A, a fuse of 175 A, 350 kcmil
-	// largest device that protects 300 kcmil: 175 A asked, 170.4 A is the limit
+	// largest rating that protects 300 kcmil: demand 175 A, limit 170.4 A
 }
 
 // Circuit-breaker maker's guide (SEEN-P): four batteries of 110 cells of 0.5 mohm, 240 V.
@@ -57,13 +57,13 @@ func ExampleSizeFeeder() {
 	}
 	// Output:
 	// 25 A breaker, 4 mm2
-	// Breaker carries: 1 x 21.7 + 0 = 21.7 A
-	// Breaker: from 21.7 A = 25 A
-	// Current to carry: as asked of the run = 21.7 A
-	// Table current: 4 mm2, single-phase = 30 A
+	// Current of the circuit breaker: 1 x 21.7 + 0 = 21.7 A
+	// Circuit breaker: from 21.7 A = 25 A
+	// Required current: as required of the run = 21.7 A
+	// Tabulated current: 4 mm2, single-phase = 30 A
 	// Ambient factor: 35 C around the cable = 0.94
 	// Grouping factor: circuits together: 1 = 1
-	// Current it may carry: 30 x 0.94 x 1 = 28.2 A
+	// Current-carrying capacity: 30 x 0.94 x 1 = 28.2 A
 	// Resistance of one conductor: 4 mm2 at 70 C = 5.516 ohm/km
 	// Voltage drop: 12 m, 21.7 A, R 5.516 ohm/km, X 0.08 ohm/km, power factor the worst = 2.873 V
 	// Voltage drop, fraction: 2.873 / 230 = 0.01249

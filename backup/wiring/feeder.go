@@ -71,7 +71,7 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 		return FeederResult{}, err
 	}
 	if err := firstError(within(phrase.Of("current of the largest motor"), f.MotorA, 0, f.ContinuousA+f.OtherA, "A"),
-		ratingRange(phrase.Of("what follows the breaker"), f.BearsA), currentRange(phrase.Of("least current of the breaker"), f.LeastA)); err != nil {
+		ratingRange(phrase.Of("rating behind the circuit breaker"), f.BearsA), currentRange(phrase.Of("least current of the circuit breaker"), f.LeastA)); err != nil {
 		return FeederResult{}, err
 	}
 	motor := LargestMotor(t) * f.MotorA
@@ -99,24 +99,24 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 	r.Checks = append(r.Checks, r.Choice.Checks...)
 	switch {
 	case squeezed && f.BreakerA == 0:
-		window := compare("cable-"+f.Name+"-window", r.NeedA, r.TooSmallA, "A", phrase.Of("no standard breaker lies between what is asked and what follows it bears"))
+		window := compare("cable-"+f.Name+"-window", r.NeedA, r.TooSmallA, "A", phrase.Of("no standard circuit breaker lies between the required current and the rating of what follows it"))
 		if r.TooSmallA == 0 {
 			window = compare(window.ID, r.TooLargeA, f.BearsA, "A", window.Reason)
 		}
 		window.Status = Fail
 		r.Checks = append(r.Checks, window)
 	case r.BreakerA == 0:
-		r.Checks = append(r.Checks, unknown(id, r.NeedA, "A", "breaker", phrase.Of("no standard breaker of the list is rated that high; take one from a maker's list")))
+		r.Checks = append(r.Checks, unknown(id, r.NeedA, "A", "breaker", phrase.Of("no standard circuit breaker of the list is rated that high; take one from a maker's list")))
 	default:
 		r.Checks = append(r.Checks, compare(id, r.NeedA, r.BreakerA, "A", phrase.Of("rating of the %s", Breaker.Word())))
 		if f.BearsA > 0 {
-			r.Checks = append(r.Checks, compare("cable-"+f.Name+"-bears", r.BreakerA, f.BearsA, "A", phrase.Of("what follows the breaker bears")))
+			r.Checks = append(r.Checks, compare("cable-"+f.Name+"-bears", r.BreakerA, f.BearsA, "A", phrase.Of("rating of what follows the circuit breaker")))
 		}
 	}
 	if f.Brief {
 		return r, nil
 	}
-	asked := Step{phrase.Of("Breaker carries"), phrase.Of("factor x continuous + other"),
+	asked := Step{phrase.Of("Current of the circuit breaker"), phrase.Of("factor x continuous + other"),
 		phrase.Symbols("%s x %s + %s", fig(p.ContinuousFactor), fig(f.ContinuousA), fig(f.OtherA)), askedA, "A", whose(p.ContinuousFactor, continuousOf(t))}
 	if motor > 0 {
 		asked.Formula = phrase.Of("factor x continuous + other + share x largest motor")
@@ -125,16 +125,16 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 	}
 	r.Working = append(r.Working, asked)
 	if f.BearsA > 0 {
-		r.Working = append(r.Working, Step{phrase.Of("What follows the breaker bears"), none, phrase.Of("inverter"), f.BearsA, "A", phrase.Of("data sheet")})
+		r.Working = append(r.Working, Step{phrase.Of("Rating of what follows the circuit breaker"), none, phrase.Of("inverter"), f.BearsA, "A", phrase.Of("data sheet")})
 	}
 	switch {
 	case r.NeedA < askedA || squeezed:
-		r.Working = append(r.Working, Step{phrase.Of("Breaker carries at least"), phrase.Of("what runs, factor included, as no rating for the above is small enough"), none, r.NeedA, "A", none})
+		r.Working = append(r.Working, Step{phrase.Of("Least current of the circuit breaker"), phrase.Of("running load, factor included, as no rating for the above is small enough"), none, r.NeedA, "A", none})
 		if f.BreakerA == 0 {
-			r.Working = append(r.Working, Step{phrase.Of("Breaker"), phrase.Of("largest standard rating below"), phrase.Of("up to %s A", fig(f.BearsA)), r.BreakerA, "A", ratingSource(t, Breaker)})
+			r.Working = append(r.Working, Step{phrase.Of("Circuit breaker"), phrase.Of("largest standard rating below"), phrase.Of("up to %s A", fig(f.BearsA)), r.BreakerA, "A", ratingSource(t, Breaker)})
 		}
 	case f.BreakerA == 0 && r.BreakerA > 0:
-		r.Working = append(r.Working, Step{phrase.Of("Breaker"), phrase.Of("next standard rating"), phrase.Of("from %s A", fig(r.NeedA)), r.BreakerA, "A", ratingSource(t, Breaker)})
+		r.Working = append(r.Working, Step{phrase.Of("Circuit breaker"), phrase.Of("next standard rating"), phrase.Of("from %s A", fig(r.NeedA)), r.BreakerA, "A", ratingSource(t, Breaker)})
 	}
 	r.Working = append(r.Working, r.Choice.Working...)
 	if f.Upstream > 0 {

@@ -125,7 +125,7 @@ func TestFeederErrors(t *testing.T) {
 	}{
 		{Feeder{ContinuousA: -1}, "continuous current -1 A"},
 		{Feeder{Laying: Laying{Tables: IEC, System: SinglePhase}, VoltageV: 230, BreakerA: -5}, "device -5 A"},
-		{Feeder{Laying: Laying{Tables: IEC, System: SinglePhase}, VoltageV: 230, SurgeS: -5}, "surge time -5 s"},
+		{Feeder{Laying: Laying{Tables: IEC, System: SinglePhase}, VoltageV: 230, SurgeS: -5}, "starting time -5 s"},
 		{Feeder{Practice: Practice{ContinuousFactor: 0.8}}, "continuous factor 0.8, want 1 to 2"},
 	} {
 		if _, err := SizeFeeder(tt.f); err == nil || !strings.Contains(err.Error(), tt.want) {

@@ -67,7 +67,7 @@ func FuelChart(ratedKW, outputKW float64) (float64, []Step, error) {
 		w := (ratedKW - a.kW) / (b.kW - a.kW)
 		lph = (1-w)*a.flow(load) + w*b.flow(load)
 	}
-	return lph, []Step{{phrase.Of("Fuel"), phrase.Of("chart at rating and load"), phrase.Of("%s kW set at %s", fig(ratedKW), phrase.Measure(percent(load))), lph, "L/h",
+	return lph, []Step{{phrase.Of("Fuel consumption"), phrase.Of("chart at rating and load"), phrase.Of("%s kW set at %s", fig(ratedKW), phrase.Measure(percent(load))), lph, "L/h",
 		phrase.Of("published diesel consumption charts")}}, nil
 }
 

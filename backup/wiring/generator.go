@@ -100,17 +100,17 @@ func SizeGenerator(g Generator) (GeneratorResult, error) {
 
 // share passes up to GeneratorShare of the rating and fails above the rating.
 func share(id string, demand, rating float64, unit string, p Practice) Check {
-	c := compare(id, demand, rating, unit, phrase.Of("what the generator has left at its place"))
+	c := compare(id, demand, rating, unit, phrase.Of("derated output of the generator at the site"))
 	if c.Status == Pass && demand > p.GeneratorShare*rating {
 		c.Status = Caution
-		c.Reason = phrase.Of("above %s of what the generator has left", phrase.Measure(percent(p.GeneratorShare)))
+		c.Reason = phrase.Of("above %s of the derated output", phrase.Measure(percent(p.GeneratorShare)))
 	}
 	return c
 }
 
 func (g Generator) start(r *GeneratorResult, p Practice) error {
 	if g.TotalStartVA > 0 {
-		c := compare("generator-start", g.TotalStartVA, p.GeneratorStart*r.DeratedVA, "VA", phrase.Of("%s times what the generator has left", fig(p.GeneratorStart)))
+		c := compare("generator-start", g.TotalStartVA, p.GeneratorStart*r.DeratedVA, "VA", phrase.Of("%s times the derated output", fig(p.GeneratorStart)))
 		if c.Status == Fail {
 			c.Status = Caution
 		}
@@ -127,7 +127,7 @@ func (g Generator) start(r *GeneratorResult, p Practice) error {
 			return err
 		}
 	}
-	r.Checks = append(r.Checks, comparePercent("generator-dip", r.Dip, p.GeneratorDip, phrase.Of("voltage lost while the largest motor starts")))
+	r.Checks = append(r.Checks, comparePercent("generator-dip", r.Dip, p.GeneratorDip, phrase.Of("voltage dip while the largest motor starts")))
 	r.Working = append(r.Working, Step{phrase.Of("Voltage dip at the largest start"), phrase.Of("x / (x + rating / start)"),
 		phrase.Of("%s / (%s + %s / %s), limit %s", fig(p.GeneratorReactance), fig(p.GeneratorReactance), fig(r.DeratedVA), fig(g.StartVA), fig(p.GeneratorDip)),
 		r.Dip, "", phrase.Of("x: %s; limit: %s", whose(p.GeneratorReactance, practiceDefaults.genReactor), whose(p.GeneratorDip, practiceDefaults.genDip))})
@@ -143,7 +143,7 @@ func (g Generator) fuel(r *GeneratorResult) error {
 	switch {
 	case g.FuelLPerH > 0:
 		r.FuelLPerH = g.FuelLPerH
-		r.Working = append(r.Working, Step{phrase.Of("Fuel"), phrase.Of("as the maker says"), phrase.Symbols("%s kW", fig(outputKW)), r.FuelLPerH, "L/h", phrase.Of("data sheet")})
+		r.Working = append(r.Working, Step{phrase.Of("Fuel consumption"), phrase.Of("by the maker's data"), phrase.Symbols("%s kW", fig(outputKW)), r.FuelLPerH, "L/h", phrase.Of("data sheet")})
 	case ratedKW < 0.1:
 		r.Cautions = append(r.Cautions, phrase.Of("the set is too small for the fuel chart"))
 	default:
@@ -156,10 +156,10 @@ func (g Generator) fuel(r *GeneratorResult) error {
 		if r.TankH, err = TankH(g.TankL, r.FuelLPerH); err != nil {
 			return err
 		}
-		r.Working = append(r.Working, Step{phrase.Of("Hours of a tank"), phrase.Of("tank / flow"), phrase.Symbols("%s / %s", fig(g.TankL), fig(r.FuelLPerH)), r.TankH, "h", none})
+		r.Working = append(r.Working, Step{phrase.Of("Running hours of a tank"), phrase.Of("tank / flow"), phrase.Symbols("%s / %s", fig(g.TankL), fig(r.FuelLPerH)), r.TankH, "h", none})
 	}
 	if outputKW < wetStacking.value*ratedKW && (g.Fuel == diesel || g.Fuel == "") {
-		r.Cautions = append(r.Cautions, phrase.Of("the mean load is below %s of the rating: a diesel soots up when it runs so for long", phrase.Measure(percent(wetStacking.value))))
+		r.Cautions = append(r.Cautions, phrase.Of("the mean load is below %s of the rating: a diesel engine soots up at such a low load", phrase.Measure(percent(wetStacking.value))))
 	}
 	if r.ByChart && g.Fuel != diesel {
 		r.Cautions = append(r.Cautions, phrase.Of("the fuel chart is of diesel sets; a petrol set burns more"))
@@ -181,7 +181,7 @@ func (r *GeneratorResult) readChart(ratedKW, outputKW float64) error {
 	}
 	r.FuelLPerH, r.FuelLineLPerH, r.ByChart = lph, line, true
 	r.Working = append(r.Working, steps...)
-	r.Working = append(r.Working, Step{phrase.Of("Fuel, straight line beside it"), phrase.Of("0.0473 x rated kW + 0.2574 x output kW"),
+	r.Working = append(r.Working, Step{phrase.Of("Fuel consumption, straight line for comparison"), phrase.Of("0.0473 x rated kW + 0.2574 x output kW"),
 		phrase.Symbols("%s kW, %s kW", fig(ratedKW), fig(outputKW)), line, "L/h", fuelLine.perRatedKW.cite()})
 	return nil
 }

@@ -111,11 +111,11 @@ func (p *place) tableSource(i int) phrase.Phrase {
 func (p *place) steps(i int, a Ampacity) []Step {
 	size := sizes(p.Tables)[i]
 	steps := []Step{
-		{phrase.Of("Table current"), none, phrase.Symbols("%s, %s", phrase.Measure(size.Name), p.System.word()), a.TableA, "A", p.tableSource(i)},
+		{phrase.Of("Tabulated current"), none, phrase.Symbols("%s, %s", phrase.Measure(size.Name), p.System.word()), a.TableA, "A", p.tableSource(i)},
 		{phrase.Of("Ambient factor"), none, phrase.Of("%s C around the cable", fig(p.AmbientC)), a.AmbientFactor, "", cite(p.ambientSource, p.ambient.basis)},
 		{phrase.Of("Grouping factor"), none, phrase.Of("circuits together: %d", p.Grouped), a.GroupFactor, "", cite(p.groupSource, p.group.basis)},
 	}
-	formula, source := phrase.Of("table current x ambient factor x grouping factor"), none
+	formula, source := phrase.Of("tabulated current x ambient factor x grouping factor"), none
 	numbers := phrase.Symbols("%s x %s x %s", fig(a.TableA), fig(a.AmbientFactor), fig(a.GroupFactor))
 	if p.Tables == US {
 		terminal := usColumn(i, p.TerminalC)
@@ -123,12 +123,12 @@ func (p *place) steps(i int, a Ampacity) []Step {
 		numbers = phrase.Of("%s, at most %s", numbers, fig(terminal))
 		source = usCite(i, p.TerminalC)
 	}
-	steps = append(steps, Step{phrase.Of("Current it may carry"), formula, numbers, a.A, "A", source})
+	steps = append(steps, Step{phrase.Of("Current-carrying capacity"), formula, numbers, a.A, "A", source})
 	switch {
 	case a.DeviceA < a.A:
-		steps = append(steps, Step{phrase.Of("Largest device on it"), none, phrase.Symbols("%s", phrase.Measure(size.Name)), a.DeviceA, "A", cite(phrase.Symbols("NEC 240.4(D)"), quoted)})
+		steps = append(steps, Step{phrase.Of("Largest protective device"), none, phrase.Symbols("%s", phrase.Measure(size.Name)), a.DeviceA, "A", cite(phrase.Symbols("NEC 240.4(D)"), quoted)})
 	case a.DeviceA > a.A:
-		steps = append(steps, Step{phrase.Of("Largest device on it"), phrase.Of("next standard rating"), phrase.Of("from %s A", fig(a.A)), a.DeviceA, "A", cite(phrase.Symbols("NEC 240.4(B)"), fromMemory)})
+		steps = append(steps, Step{phrase.Of("Largest protective device"), phrase.Of("next standard rating"), phrase.Of("from %s A", fig(a.A)), a.DeviceA, "A", cite(phrase.Symbols("NEC 240.4(B)"), fromMemory)})
 	}
 	return steps
 }

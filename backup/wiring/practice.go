@@ -115,7 +115,7 @@ func (p Practice) Filled() (Practice, error) {
 		{&p.TotalDropLimit, phrase.Of("total drop limit"), d.totalDrop, 1e-4, 0.5, ""},
 		{&p.StartDropLimit, phrase.Of("start drop limit"), d.startDrop, 1e-4, 0.5, ""},
 		{&p.LongRunPerM, phrase.Of("long-run allowance"), sourced{}, 0, 0.001, "per m"},
-		{&p.SurgeRiseK, phrase.Of("surge rise"), d.surgeRise, 0.1, 60, "K"},
+		{&p.SurgeRiseK, phrase.Of("temperature rise in a start"), d.surgeRise, 0.1, 60, "K"},
 		{&p.GeneratorShare, phrase.Of("generator share"), d.genShare, 0.1, 1, ""},
 		{&p.GeneratorStart, phrase.Of("generator start factor"), d.genStart, 1, 3, ""},
 		{&p.GeneratorDip, phrase.Of("generator dip"), d.genDip, 0.01, 0.5, ""},

@@ -28,11 +28,11 @@ func TestPracticeDefaults(t *testing.T) {
 
 func TestPracticeErrors(t *testing.T) {
 	for want, p := range map[string]Practice{
-		"continuous factor NaN, want 1 to 2":          {ContinuousFactor: math.NaN()},
-		"DC drop limit -0.02":                         {DCDropLimit: -0.02},
-		"surge rise 100 K, want 0.1 to 60 K":          {SurgeRiseK: 100},
-		"unfused strings -1, want 1 to 100":           {UnfusedStrings: -1},
-		"short-circuit current 36 A/Ah, want 1 to 35": {FaultPerAh: 36},
+		"continuous factor NaN, want 1 to 2":                  {ContinuousFactor: math.NaN()},
+		"DC drop limit -0.02":                                 {DCDropLimit: -0.02},
+		"temperature rise in a start 100 K, want 0.1 to 60 K": {SurgeRiseK: 100},
+		"unfused strings -1, want 1 to 100":                   {UnfusedStrings: -1},
+		"short-circuit current 36 A/Ah, want 1 to 35":         {FaultPerAh: 36},
 	} {
 		if _, err := p.Filled(); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("%+v: error %v, want %q", p, err, want)

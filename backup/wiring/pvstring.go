@@ -109,12 +109,12 @@ func (s PVString) protect(r *PVResult, p Practice, fused bool) {
 		back := float64(s.Strings-1) * p.PVFactor * s.ShortCircuitA
 		r.Checks = append(r.Checks, s.moduleFuse(id("reverse"), back, phrase.Of("what the other strings feed into a faulty one, against the module's maximum series fuse")))
 	}
-	r.Checks = append(r.Checks, s.Isolator.voltCheck(id("isolator-volts"), "isolator", phrase.Of("isolator"), s.ColdOpenCircuitV))
+	r.Checks = append(r.Checks, s.Isolator.voltCheck(id("isolator-volts"), "isolator", phrase.Of("DC isolator"), s.ColdOpenCircuitV))
 	if s.Isolator.RatedA == 0 {
-		r.Checks = append(r.Checks, unknown(id("isolator-current"), r.IsolatorA, "A", "rated current of the isolator",
-			phrase.Of("the isolator must carry and switch at least %s A DC", fig(r.IsolatorA))))
+		r.Checks = append(r.Checks, unknown(id("isolator-current"), r.IsolatorA, "A", "rated current of the DC isolator",
+			phrase.Of("the DC isolator must carry and switch at least %s A DC", fig(r.IsolatorA))))
 	} else {
-		r.Checks = append(r.Checks, compare(id("isolator-current"), r.IsolatorA, s.Isolator.RatedA, "A", phrase.Of("rated current of the isolator")))
+		r.Checks = append(r.Checks, compare(id("isolator-current"), r.IsolatorA, s.Isolator.RatedA, "A", phrase.Of("rated current of the DC isolator")))
 	}
 }
 

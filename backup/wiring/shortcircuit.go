@@ -143,7 +143,7 @@ func (p *place) withstandS(mm2, faultA float64) (float64, Step) {
 	end := p.faultC()
 	k := adiabaticK(p.InsulationC, end.value)
 	s := math.Pow(k*mm2/faultA, 2)
-	return s, Step{phrase.Of("Time that the conductor stands the short circuit"), phrase.Of("(k x section / current)^2"),
+	return s, Step{phrase.Of("Time that the conductor withstands the short circuit"), phrase.Of("(k x section / current)^2"),
 		phrase.Of("(%s x %s / %s)^2, from %s to %s C", fig(k), fig(mm2), fig(faultA), fig(p.InsulationC), fig(end.value)), s, "s",
 		phrase.Of("%s; k: %s", end.cite(), copperHeat.cite())}
 }

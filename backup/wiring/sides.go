@@ -62,18 +62,18 @@ func (s *sides) check(what comparison, size phrase.Measure) Check {
 	demand, limit := s.demand[what], s.limit[what]
 	switch what {
 	case ofAmpacity:
-		return compare(s.id("ampacity"), demand, limit, "A", phrase.Of("%s carries as it is laid", size))
+		return compare(s.id("ampacity"), demand, limit, "A", phrase.Of("current-carrying capacity of %s as installed", size))
 	case ofTable:
-		return compare(s.id("table"), demand, limit, "A", phrase.Of("%s carries before any factor", size))
+		return compare(s.id("table"), demand, limit, "A", phrase.Of("current-carrying capacity of %s before correction factors", size))
 	case ofProtection:
-		return compare(s.id("protection"), demand, limit, "A", phrase.Of("largest device that protects %s", size))
+		return compare(s.id("protection"), demand, limit, "A", phrase.Of("largest rating that protects %s", size))
 	case ofSurge:
-		return compare(s.id("surge"), demand, limit, "A", phrase.Of("%s stands %s s with %s K of heating", size, fig(s.surgeS), fig(s.riseK)))
+		return compare(s.id("surge"), demand, limit, "A", phrase.Of("%s withstands %s s with %s K of heating", size, fig(s.surgeS), fig(s.riseK)))
 	case ofDrop:
-		return comparePercent(s.id("drop"), demand, limit, phrase.Of("%s loses %s V", size, fig(s.dropV)))
+		return comparePercent(s.id("drop"), demand, limit, phrase.Of("voltage drop of %s: %s V", size, fig(s.dropV)))
 	case ofTotalDrop:
 		return comparePercent(s.id("total-drop"), demand, limit, phrase.Of("%s and the runs before it", size))
 	default:
-		return comparePercent(s.id("start-drop"), demand, limit, phrase.Of("%s loses %s V at the hardest start", size, fig(s.startV)))
+		return comparePercent(s.id("start-drop"), demand, limit, phrase.Of("voltage drop of %s at the largest start: %s V", size, fig(s.startV)))
 	}
 }

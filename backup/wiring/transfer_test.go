@@ -40,11 +40,11 @@ func TestHandOver(t *testing.T) {
 		}
 		return strings.Join(names, ", ")
 	}
-	always := "Neutral-earth link, Residual-current devices, Breakers on inverter supply, DC isolation, Battery conductors"
+	always := "Neutral-to-earth connection, Residual-current devices, Circuit breakers on inverter supply, DC isolation, Battery conductors"
 	for want, s := range map[string]Scope{
 		always + ", Who installs": {},
-		"Transfer and isolation, Feeding a dead street, " + always + ", Who installs":                               {Grid: true},
-		"Transfer and isolation, Feeding a dead street, " + always + ", Array in daylight, Generator, Who installs": {true, true, true},
+		"Transfer and isolation, Feeding a de-energised grid, " + always + ", Who installs":                               {Grid: true},
+		"Transfer and isolation, Feeding a de-energised grid, " + always + ", Array in daylight, Generator, Who installs": {true, true, true},
 	} {
 		if got := topics(s); got != want {
 			t.Errorf("%+v: %s, want %s", s, got, want)

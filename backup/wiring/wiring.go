@@ -12,7 +12,7 @@
 // The tables are planning data of one edition each and no approval; the code in force and a licensed electrician decide. Left out:
 // aluminium, 90 degree thermosetting insulation under the IEC tables, single cores in free air, buried cables, more than 60 degrees C around a cable,
 // parallel conductors of one pole, the tripping curves of breakers, earth-fault loops, and everything that must not be decided here
-// (neutral-earth link, residual-current devices): those are the texts of [HandOver].
+// (neutral-to-earth connection, residual-current devices): those are the texts of [HandOver].
 package wiring
 
 import (

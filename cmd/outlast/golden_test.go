@@ -128,11 +128,11 @@ func TestNumbersStandRight(t *testing.T) {
 	columns := map[string][]string{
 		"Demand ":          {"W", "VA"},
 		"Load that starts": {"s", "All VA", "Bears VA", "Left %"},
-		" Way  ":           {"A", "Runs W", "Starts VA", "Day %", "Moved h", "Prio"},
+		" Way  ":           {"A", "Running W", "Starting VA", "Day %", "Moved h", "Prio"},
 		"Status ":          {"Demand", "Limit", "Left"},
 		"Inverter ":        {"Value"},
 		"Bank ":            {"Value"},
-		"Run ":             {"Carries A", "Needs A", "Device A", "Drop %"},
+		"Run ":             {"Capacity A", "Required A", "Device A", "Drop %"},
 		"Generator ":       {"Value"},
 	}
 	found := map[string]int{}

@@ -692,7 +692,7 @@ func TestPapersTellTheStartOfTheGeneratorThatThePlanUses(t *testing.T) {
 	text := write(t, planText(t, string(src)), paper.Options{Format: "markdown"})
 	for _, want := range []string{
 		"Start the generator when the charge is down to 55 %, and stop it at 80 %", "| Generator starts at | 55 | % |", "| Generator stops at | 80 | % |",
-		"start_soc is 40 %, but the bank carries everything down to a charge of 50 %",
+		"start_soc is 40 %, but the bank supplies all loads down to a state of charge of 50 %",
 	} {
 		if !strings.Contains(strings.NewReplacer("\u00a0", " ", `\_`, "_").Replace(text), want) {
 			t.Errorf("%q does not stand on the papers", want)
