@@ -15,14 +15,23 @@ import (
 var starter []byte
 
 func newInit() *cobra.Command {
-	return &cobra.Command{
+	var o interviewOptions
+	cmd := &cobra.Command{
 		Use:     "init [FILE]",
 		GroupID: "plan",
-		Short:   "Write a first site file, with comments, to start from",
+		Short:   "Write a first site file: a small home with comments, or your own by an interview",
 		Long: `init writes a small home as a site file: every key that a home usually needs, with a comment.
-Without FILE it is called site.toml; - prints it. A file that is there already is never overwritten.`,
-		Example: `  outlast init
-  outlast init cottage.toml`,
+Without FILE it is called site.toml; - prints it. A file that is there already is never overwritten.
+
+With --ask it asks what the home is like, in the owner's words, proposes equipment as size finds it, writes the site
+file and prints its first plan. What nobody knows is answered with ?, takes a default on the safe side, and is listed
+below the plan. Answers are kept in a file beside FILE until the site file stands: after Ctrl-C, --ask --answers goes
+on from there. --with, --hours, --answer and --answers alone ask nothing: what they leave open counts as not known.
+Exit status 1 means that a check of the first plan fails; the site file is written all the same.`,
+		Example: `  outlast init cottage.toml
+  outlast init --ask cottage.toml
+  outlast init --with chest-freezer,well-pump-1kw*1,led-lamp*8 --hours 24 cottage.toml
+  outlast init --answers cottage.answers --answer supply:120x2 cottage.toml`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 1 {
 				return &usageError{fmt.Sprintf("init writes one file, %d are named", len(args)), ""}
@@ -31,13 +40,18 @@ Without FILE it is called site.toml; - prints it. A file that is there already i
 		},
 		ValidArgsFunction: completeTOML,
 		RunE: func(cmd *cobra.Command, args []string) error {
-			path := "site.toml"
+			o.path = "site.toml"
 			if len(args) == 1 {
-				path = args[0]
+				o.path = args[0]
 			}
-			return runInit(cmd.OutOrStdout(), cmd.ErrOrStderr(), path)
+			if o.wanted() {
+				return runInterview(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), cmd.ErrOrStderr(), o)
+			}
+			return runInit(cmd.OutOrStdout(), cmd.ErrOrStderr(), o.path)
 		},
 	}
+	o.flags(cmd)
+	return cmd
 }
 
 func runInit(out, errw io.Writer, path string) error {
@@ -45,14 +59,23 @@ func runInit(out, errw io.Writer, path string) error {
 		_, err := out.Write(starter)
 		return err
 	}
+	if err := writeNew(path, starter); err != nil {
+		return err
+	}
+	_, err := fmt.Fprintf(errw, "outlast: wrote %s; now try: outlast plan %s\n", visible(path), visible(path))
+	return err
+}
+
+// writeNew writes a file that is not there yet.
+func writeNew(path string, text []byte) error {
 	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
 	if errors.Is(err, fs.ErrExist) {
-		return &usageError{path + " is there already and is left as it is", "name another file"}
+		return thereAlready(path)
 	}
 	if err != nil {
 		return &usageError{fmt.Sprintf("%s cannot be written: %s", path, cause(err)), ""}
 	}
-	_, err = f.Write(starter)
+	_, err = f.Write(text)
 	if cerr := f.Close(); err == nil {
 		err = cerr
 	}
@@ -60,6 +83,9 @@ func runInit(out, errw io.Writer, path string) error {
 		os.Remove(path) // ours: it did not exist before
 		return &usageError{fmt.Sprintf("%s cannot be written: %s", path, cause(err)), ""}
 	}
-	_, err = fmt.Fprintf(errw, "outlast: wrote %s; now try: outlast plan %s\n", visible(path), visible(path))
-	return err
+	return nil
+}
+
+func thereAlready(path string) error {
+	return &usageError{path + " is there already and is left as it is", "name another file"}
 }

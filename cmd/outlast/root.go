@@ -69,11 +69,16 @@ func complain(errw io.Writer, cmd *cobra.Command, err error) int {
 	}
 	var problems strict.Problems
 	var usage *usageError
+	var kept *keptError
 	switch {
 	case err == nil:
 		return 0
 	case errors.Is(err, errChecksFail):
 		return 1
+	case errors.As(err, &kept):
+		fmt.Fprintln(errw, "outlast: stopped,", visible(kept.Error()))
+		tell("hint", kept.goOn())
+		return exitStopped
 	case errors.Is(err, context.Canceled):
 		fmt.Fprintln(errw, "outlast: stopped, nothing was written")
 		return exitStopped

@@ -1,0 +1,103 @@
+package interview
+
+import (
+	"errors"
+	"fmt"
+	"slices"
+	"strings"
+
+	"outlast/catalog/strict"
+)
+
+// A Given is one line of a file of answers, or an answer from elsewhere.
+type Given struct {
+	Key, Text string
+	From      string // what messages call where it comes from
+	Line, Col int    // of the key in a file; 0: elsewhere
+}
+
+// ReadAnswers reads a file of answers: on each line the key of a question, a colon, and the answer as it would be typed. Empty lines, and
+// those that begin with #, say nothing. The error is of type [strict.Problems].
+func ReadAnswers(file, src string) (given []Given, err error) {
+	var ps strict.Problems
+	seen := map[string]int{}
+	line := 0
+	for text := range strings.Lines(strings.TrimPrefix(src, "\ufeff")) {
+		line++
+		text = strings.TrimRight(text, "\r\n")
+		trimmed := strings.TrimSpace(text)
+		if trimmed == "" || strings.HasPrefix(trimmed, "#") {
+			continue
+		}
+		g, ok := ReadAnswer(trimmed)
+		g.From, g.Line, g.Col = file, line, 1+strings.Index(text, trimmed)
+		if !ok {
+			ps = append(ps, strict.Problem{File: file, Line: line, Col: g.Col, Msg: "found " + strict.Quote(trimmed) + ", want a question, a colon and its answer", Hint: "hours: 24"})
+			continue
+		}
+		if first := seen[g.Key]; first > 0 {
+			ps = append(ps, strict.Problem{File: file, Line: line, Col: g.Col, Msg: fmt.Sprintf("%s is answered a second time, first in line %d", strict.Quote(g.Key), first)})
+			continue
+		}
+		seen[g.Key] = line
+		given = append(given, g)
+	}
+	if ps != nil {
+		return nil, ps
+	}
+	return given, nil
+}
+
+// ReadAnswer reads one line of a file of answers.
+func ReadAnswer(line string) (g Given, ok bool) {
+	key, text, ok := strings.Cut(line, ":")
+	g.Key, g.Text = strings.Join(strings.Fields(key), " "), strings.TrimSpace(text)
+	return g, ok && g.Key != ""
+}
+
+// TakeAll takes answers in the order of the questions, whatever order they stand in. The error is of type [strict.Problems].
+func (in *Interview) TakeAll(given []Given) error {
+	var ps strict.Problems
+	rest := slices.Clone(given)
+	take := func(g Given) bool {
+		err := in.Take(g.Key, g.Text)
+		var r *Refusal
+		if errors.As(err, &r) {
+			p := strict.Problem{File: g.From, Line: g.Line, Col: g.Col, Msg: r.Msg, Hint: r.Hint}
+			if p.Line > 0 {
+				p.Msg = g.Key + ": " + p.Msg
+			}
+			ps = append(ps, p)
+		}
+		return err == nil
+	}
+	for i := 0; i < len(in.parts()); i++ { // parts grow with the answers, so they are asked for anew
+		for _, q := range in.parts()[i] {
+			if at := slices.IndexFunc(rest, func(g Given) bool { return g.Key == q.Key }); at >= 0 {
+				take(rest[at])
+				rest = slices.Delete(rest, at, at+1)
+			}
+		}
+	}
+	for _, g := range rest { // no question of this home is called so: that is told
+		take(g)
+	}
+	slices.SortStableFunc(ps, func(a, b strict.Problem) int { return a.Line - b.Line })
+	if ps != nil {
+		return ps
+	}
+	return nil
+}
+
+// AnswersText is what was answered so far, as [ReadAnswers] reads it.
+func (in *Interview) AnswersText() string {
+	var b strings.Builder
+	for _, part := range in.parts() {
+		for _, q := range part {
+			if text, ok := in.answers[q.Key]; ok {
+				fmt.Fprintf(&b, "%s: %s\n", q.Key, text)
+			}
+		}
+	}
+	return b.String()
+}

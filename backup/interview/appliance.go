@@ -1,0 +1,386 @@
+package interview
+
+import (
+	"cmp"
+	"errors"
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"outlast/catalog"
+	"outlast/catalog/strict"
+)
+
+// A listed load is one item of an answer.
+type listed struct {
+	said     string // as typed
+	class    catalog.Appliance
+	own      string // its name, where no class fits
+	quantity int
+	runningW float64 // 0: not told
+	hours    float64 // 0: not told
+	ofSizeW  float64 // output of the motor that was told, where no class has just that; 0: the class fits
+	unsized  bool    // no size was told of a class that comes in sizes: the largest is taken
+	depends  bool    // somebody depends on it
+}
+
+// motor says whether the class is one of motors whose plate would tell more.
+func (l listed) motor() bool {
+	if l.own != "" {
+		return false
+	}
+	_, _, ok := sizeOf(l.class.ID)
+	return ok
+}
+
+// items parts a list.
+func items(text string) (out []string) {
+	for _, item := range strings.FieldsFunc(text, func(r rune) bool { return r == ',' || r == ';' || r == '\n' }) {
+		if item = strings.TrimSpace(item); item != "" {
+			out = append(out, item)
+		}
+	}
+	return out
+}
+
+// listed are all loads that were named, those on which somebody depends last. What is named in both answers is one load.
+func (in *Interview) listed() []listed {
+	on, _ := in.parseList(in.stays())
+	depends, _ := in.parseList(in.known(keyDepends))
+	for _, d := range depends {
+		d.depends = true
+		on = slices.DeleteFunc(on, func(l listed) bool { return l.own == d.own && l.class.ID == d.class.ID })
+		on = append(on, d)
+	}
+	return on
+}
+
+// stays is the list of what stays on, that of the basics where nobody knows.
+func (in *Interview) stays() string {
+	if a := in.known(KeyStaysOn); a != "" {
+		return a
+	}
+	return strings.Join(basics, ", ")
+}
+
+// checkList refuses a list with an item that is wrong, or an empty one where something is wanted.
+func (in *Interview) checkList(text string, some bool) error {
+	list, err := in.parseList(text)
+	if err == nil && some && len(list) == 0 {
+		return refuse("", "nothing stays on: there is nothing to plan")
+	}
+	return err
+}
+
+// parseList reads a list; what is right of it comes back too where something is wrong.
+func (in *Interview) parseList(text string) (list []listed, err error) {
+	if IsNone(text) {
+		return nil, nil
+	}
+	for _, item := range items(text) {
+		l, ierr := in.parseItem(item)
+		if ierr != nil {
+			err = cmp.Or(err, ierr)
+			continue
+		}
+		list = append(list, l)
+	}
+	return list, err
+}
+
+const (
+	mostUnits = 10_000
+	mostW     = 1e7
+	dayH      = 24
+)
+
+var (
+	countBefore = regexp.MustCompile(`^(\d{1,6}) ?[x×*]? (.+)$`)
+	countBehind = regexp.MustCompile(`^(.+?) ?[*×] ?(\d{1,6})$`)
+	countWord   = regexp.MustCompile(`^(.+) x ?(\d{1,6})$`)
+	figure      = regexp.MustCompile(`(?i)^(.*\S) (\d+(?:[.,]\d+)?) ?(w|kw|h)$`)
+)
+
+// parseItem reads one item: a number of, the name, then watts and hours a day of one unit, where they are known.
+func (in *Interview) parseItem(item string) (l listed, err error) {
+	l = listed{said: item, quantity: 1}
+	rest, own := item, false
+	if after, ok := cutWord(rest, "other"); ok {
+		rest, own = after, true
+	}
+	var counted bool
+	if rest, counted, err = l.count(rest); err != nil {
+		return l, err
+	}
+	if !own {
+		if class, ok := in.classNamed(rest); ok { // a name may end in figures
+			l.class = class
+			return l, nil
+		}
+	}
+	for {
+		m := figure.FindStringSubmatch(rest)
+		if m == nil {
+			break
+		}
+		if !own && strings.EqualFold(m[3], "kw") && in.family(m[1]) != "" {
+			break // the size of a motor
+		}
+		if err := l.figure(m[2], strings.ToLower(m[3])); err != nil {
+			return l, err
+		}
+		rest = m[1]
+	}
+	if !counted {
+		if rest, _, err = l.count(rest); err != nil {
+			return l, err
+		}
+	}
+	if own {
+		if l.own = rest; l.runningW == 0 {
+			return l, refuse("other beer cooler 300 W 5 h", fmt.Sprintf("found %s without its watts", strict.Quote(item)))
+		}
+		return l, nil
+	}
+	return l, in.sized(&l, rest)
+}
+
+// cutWord takes a first word away.
+func cutWord(text, word string) (string, bool) {
+	if len(text) > len(word) && strings.EqualFold(text[:len(word)], word) && (text[len(word)] == ' ' || text[len(word)] == ':') {
+		return strings.TrimSpace(text[len(word)+1:]), true
+	}
+	return text, false
+}
+
+// count takes how many of it from a text.
+func (l *listed) count(text string) (rest string, found bool, err error) {
+	digits := ""
+	switch {
+	case countBefore.MatchString(text):
+		m := countBefore.FindStringSubmatch(text)
+		digits, rest = m[1], m[2]
+	case countBehind.MatchString(text):
+		m := countBehind.FindStringSubmatch(text)
+		rest, digits = m[1], m[2]
+	case countWord.MatchString(text):
+		m := countWord.FindStringSubmatch(text)
+		rest, digits = m[1], m[2]
+	default:
+		return text, false, nil
+	}
+	if l.quantity, _ = strconv.Atoi(digits); l.quantity < 1 || l.quantity > mostUnits {
+		return rest, true, refuse("", fmt.Sprintf("found %s of %s, want 1 to %d", digits, strict.Quote(rest), mostUnits))
+	}
+	return rest, true, nil
+}
+
+// figure takes watts or hours.
+func (l *listed) figure(digits, unit string) error {
+	v, err := number(digits)
+	if err != nil {
+		return err
+	}
+	switch {
+	case unit == "h" && v > dayH:
+		return refuse("hours a day, of each unit", fmt.Sprintf("found %s h a day, want at most %d", digits, dayH))
+	case unit == "h":
+		l.hours = v
+		return nil
+	case unit == "kw":
+		v *= 1000
+	}
+	if v <= 0 || v > mostW {
+		return refuse("", fmt.Sprintf("found %s %s, want a power above 0, at most %.0f W", digits, unit, mostW))
+	}
+	l.runningW = v
+	return nil
+}
+
+// slug writes a name as ids are written.
+func slug(text string) string {
+	return strings.Trim(strings.Join(strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r == ' ' || r == '-' || r == '_' }), "-"), "-")
+}
+
+// classNamed finds a class by its id or its label, in the singular or the plural.
+func (in *Interview) classNamed(text string) (catalog.Appliance, bool) {
+	want := slug(text)
+	for _, name := range []string{want, strings.TrimSuffix(want, "s"), strings.TrimSuffix(want, "es")} {
+		for _, c := range in.classes {
+			if name == slug(c.ID) || name == slug(c.Label) {
+				return c, true
+			}
+		}
+	}
+	return catalog.Appliance{}, false
+}
+
+// hpW is a mechanical horsepower, in W.
+const hpW = 745.7
+
+var (
+	sizedID   = regexp.MustCompile(`^(.+)-(\d+)w$`)
+	sizedName = regexp.MustCompile(`^(.+?)-?(\d+(?:[.,]\d+)?)-?(w|kw|hp)$`)
+)
+
+// sizeOf parts the id of a class that comes in sizes by the output of its motor: the kind, and its W.
+func sizeOf(id string) (kind string, w float64, ok bool) {
+	m := sizedID.FindStringSubmatch(id)
+	if m == nil {
+		return "", 0, false
+	}
+	w, err := strconv.ParseFloat(m[2], 64)
+	return m[1], w, err == nil
+}
+
+// family is the kind of a name, where there are classes of that kind by size; "" where there are none.
+func (in *Interview) family(name string) string {
+	want := slug(name)
+	for _, c := range in.classes {
+		if kind, _, ok := sizeOf(c.ID); ok && (kind == want || kind+"s" == want) {
+			return kind
+		}
+	}
+	return ""
+}
+
+// sizes are the classes of a kind, smallest first.
+func (in *Interview) sizes(kind string) (out []catalog.Appliance) {
+	for _, c := range in.classes {
+		if k, _, ok := sizeOf(c.ID); ok && k == kind {
+			out = append(out, c)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b catalog.Appliance) int { return cmp.Compare(outputOf(a), outputOf(b)) })
+	return out
+}
+
+func outputOf(c catalog.Appliance) float64 {
+	_, w, _ := sizeOf(c.ID)
+	return w
+}
+
+// sizeSlack is how much larger a motor may be than its class and still be of it: half a horsepower is 373 W, its class 370 W.
+const sizeSlack = 1.02
+
+// ofSize is the smallest class of a kind for a motor of so many W, else the largest; fits says whether its size is just that.
+func (in *Interview) ofSize(kind string, w float64) (c catalog.Appliance, fits bool) {
+	all := in.sizes(kind)
+	for _, c := range all {
+		if out := outputOf(c); w <= out*sizeSlack {
+			return c, w >= out/sizeSlack
+		}
+	}
+	return all[len(all)-1], false
+}
+
+// sized finds the class of a name: a class, or a kind with the size of its motor.
+func (in *Interview) sized(l *listed, name string) error {
+	var ok bool
+	if l.class, ok = in.classNamed(name); ok {
+		return nil
+	}
+	if kind := in.family(name); kind != "" {
+		all := in.sizes(kind)
+		l.class, l.unsized = all[len(all)-1], len(all) > 1
+		return nil
+	}
+	if m := sizedName.FindStringSubmatch(slug(name)); m != nil {
+		if kind := in.family(m[1]); kind != "" {
+			v, err := number(m[2])
+			if err != nil {
+				return err
+			}
+			switch m[3] {
+			case "kw":
+				v *= 1000
+			case "hp":
+				v *= hpW
+			}
+			if v <= 0 || v > mostW {
+				return refuse("", fmt.Sprintf("found a motor of %s %s, want a power above 0, at most %.0f W", m[2], m[3], mostW))
+			}
+			var fits bool
+			if l.class, fits = in.ofSize(kind, v); !fits {
+				l.ofSizeW = v
+			}
+			return nil
+		}
+	}
+	return in.unknown(name)
+}
+
+// unknown refuses a name, with those that are near.
+func (in *Interview) unknown(name string) error {
+	hint := "`outlast catalog` lists all; what no name fits: other " + name + " 300 W 5 h"
+	if near := in.near(name); near != nil {
+		hint = "near are " + or(near) + "; what no name fits: other " + name + " 300 W 5 h"
+	}
+	return refuse(hint, "no appliance is called "+strict.Quote(name))
+}
+
+// mostNear is how many names are offered for one that is unknown.
+const mostNear = 5
+
+// near are the ids of classes that may be meant: those with most of its words, then the one that is spelt alike.
+func (in *Interview) near(name string) (ids []string) {
+	words := strings.FieldsFunc(slug(name), func(r rune) bool { return r == '-' })
+	hits := map[string]int{}
+	all := make([]string, len(in.classes))
+	for i, c := range in.classes {
+		all[i] = c.ID
+		text := "-" + slug(c.ID) + "-" + slug(c.Label)
+		for _, w := range words {
+			if w = strings.TrimSuffix(w, "s"); len(w) > 2 && strings.Contains(text, "-"+w) {
+				hits[c.ID]++
+			}
+		}
+		if hits[c.ID] > 0 {
+			ids = append(ids, c.ID)
+		}
+	}
+	slices.SortStableFunc(ids, func(a, b string) int { return hits[b] - hits[a] })
+	if best := strict.Nearest(slug(name), all); best != "" {
+		ids = slices.DeleteFunc(ids, func(id string) bool { return id == best })
+		ids = slices.Insert(ids, 0, best)
+	}
+	return ids[:min(len(ids), mostNear)]
+}
+
+// Classes lists the classes of appliances that a word is found in, by id and label; all without a word.
+func (in *Interview) Classes(word string) (out []catalog.Appliance) {
+	word = slug(word)
+	for _, c := range in.classes {
+		if strings.Contains(slug(c.ID), word) || strings.Contains(slug(c.Label), word) {
+			out = append(out, c)
+		}
+	}
+	return out
+}
+
+// piece reads "lfp-51-100*3"; n is 0 where no number is given, and id is "" for none.
+func piece(text string, find func(id string) error) (id string, n int, err error) {
+	if IsNone(text) {
+		return "", 0, nil
+	}
+	var l listed
+	id, counted, err := l.count(text)
+	if err != nil {
+		return "", 0, err
+	}
+	if counted {
+		n = l.quantity
+	}
+	id = slug(id)
+	if err := find(id); err != nil {
+		var unknown *catalog.UnknownID
+		hint := "`outlast catalog` lists all"
+		if errors.As(err, &unknown) && unknown.Nearest != "" {
+			hint = fmt.Sprintf("did you mean %q?", unknown.Nearest)
+		}
+		return "", 0, refuse(hint, err.Error())
+	}
+	return id, n, nil
+}

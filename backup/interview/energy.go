@@ -1,0 +1,173 @@
+package interview
+
+import (
+	"cmp"
+	"fmt"
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+
+	"outlast/catalog"
+	"outlast/catalog/strict"
+)
+
+// panels are the solar panels of a home.
+type panels struct {
+	count  int
+	watts  float64
+	module catalog.Module // of the catalog, nearest in watts
+}
+
+var panelForm = regexp.MustCompile(`(?i)^(\d{1,5})(?: ?(?:x|×|\*|of)? ?(?:panels? )?(?:of )?(\d+(?:[.,]\d+)?) ?w?p?)?$`)
+
+// parsePanels reads "12 x 440 W".
+func (in *Interview) parsePanels(text string) (p panels, err error) {
+	if text == "" || IsNone(text) || text == "0" {
+		return panels{}, nil
+	}
+	m := panelForm.FindStringSubmatch(text)
+	if m == nil {
+		return panels{}, refuse("12 x 440 W", fmt.Sprintf("found %s, want none, or how many panels of how many watts", strict.Quote(text)))
+	}
+	if p.count, _ = strconv.Atoi(m[1]); p.count < 1 || p.count > mostPanels {
+		return panels{}, refuse("", fmt.Sprintf("found %s panels, want 1 to %d", m[1], mostPanels))
+	}
+	modules := in.cat.Modules()
+	if len(modules) == 0 {
+		return panels{}, refuse("", "the catalog has no solar panels")
+	}
+	if m[2] == "" { // the smallest of those for roofs give least
+		p.module = slices.MinFunc(modules, func(a, b catalog.Module) int { return cmp.Compare(offRoof(a), offRoof(b)) })
+		p.watts = p.module.RatedW
+		return p, nil
+	}
+	if p.watts, err = number(m[2]); err != nil {
+		return panels{}, err
+	}
+	off := func(c catalog.Module) float64 { return max(c.RatedW/p.watts, p.watts/c.RatedW) }
+	if p.watts <= 0 {
+		return panels{}, refuse("", fmt.Sprintf("found panels of %s W, want a power above 0", m[2]))
+	}
+	p.module = slices.MinFunc(modules, func(a, b catalog.Module) int { return cmp.Compare(off(a), off(b)) })
+	if off(p.module) > nearWatts {
+		return panels{}, refuse("give the watts of one panel", fmt.Sprintf("found panels of %s W, want about %s W, as the catalog has them", m[2], or(wattsOf(modules))))
+	}
+	return p, nil
+}
+
+const (
+	mostPanels = 1000
+	// nearWatts is how far the panels of a home may be from those of the catalog: beyond it a string of them has other volts. Own planning rule.
+	nearWatts = 1.25
+	// unknownPanelW is what a panel is taken to have: older roofs have about so much. Own planning rule.
+	unknownPanelW = 275.0
+)
+
+func offRoof(m catalog.Module) float64 { return max(m.RatedW/unknownPanelW, unknownPanelW/m.RatedW) }
+
+func wattsOf(modules []catalog.Module) (out []string) {
+	for _, m := range modules {
+		out = append(out, fmt.Sprintf("%g", m.RatedW))
+	}
+	return out
+}
+
+// layouts are the ways to part panels into equal strings, the longest strings first.
+func (p panels) layouts() (perString []int) {
+	const longest = 200 // modules_per_string of a site file
+	for n := min(p.count, longest); n >= 1; n-- {
+		if p.count%n == 0 {
+			perString = append(perString, n)
+		}
+	}
+	return perString
+}
+
+// compass are the words for directions, clockwise from north.
+var compass = []string{"north", "north-east", "east", "south-east", "south", "south-west", "west", "north-west"}
+
+// parseFacing reads a direction, in degrees clockwise from north.
+func parseFacing(text string) (float64, error) {
+	word := slug(text)
+	short := map[string]string{"n": "north", "e": "east", "s": "south", "w": "west", "ne": "north-east", "se": "south-east", "sw": "south-west", "nw": "north-west",
+		"northeast": "north-east", "southeast": "south-east", "southwest": "south-west", "northwest": "north-west"}
+	word = cmp.Or(short[word], word)
+	if i := slices.Index(compass, word); i >= 0 {
+		return 45 * float64(i), nil
+	}
+	v, err := withUnit(text, "°")
+	if err != nil || v < 0 || v > 360 {
+		return 0, refuse(didYouMean(word, compass), fmt.Sprintf("found %s, want a direction such as south, or degrees from 0 to 360", strict.Quote(text)))
+	}
+	return v, nil
+}
+
+// parseSun reads the sun of twelve months.
+func parseSun(text string) ([]float64, error) {
+	fields := strings.FieldsFunc(text, func(r rune) bool { return r == ' ' || r == ';' })
+	if len(fields) == 1 {
+		fields = strings.Split(text, ",")
+	}
+	if len(fields) != 12 {
+		return nil, refuse("0.6 1.1 2.2 3.5 4.6 5.1 4.9 4.1 2.9 1.7 0.8 0.5", fmt.Sprintf("found %d figures, want 12, January first", len(fields)))
+	}
+	var out []float64
+	for _, f := range fields {
+		v, err := number(strings.TrimSuffix(f, ","))
+		if err != nil {
+			return nil, err
+		}
+		if v < 0 || v > 15 {
+			return nil, refuse("the mean day of each month on level ground", fmt.Sprintf("found %g kWh/m2 a day, want 0 to 15", v))
+		}
+		out = append(out, v)
+	}
+	return out, nil
+}
+
+// generator is a generator that a home has, or plans.
+type generator struct {
+	id      string // of the catalog; "": by its figures
+	ratedVA float64
+	fuel    string
+}
+
+var generatorForm = regexp.MustCompile(`(?i)^(\d+(?:[.,]\d+)?) ?(k)?(va|w)(?: (petrol|gasoline|diesel|gas|lpg|propane))?$`)
+
+// parseGenerator reads "6.5 kVA petrol", or an id of the catalog.
+func (in *Interview) parseGenerator(text string) (g generator, err error) {
+	if text == "" || IsNone(text) {
+		return g, nil
+	}
+	m := generatorForm.FindStringSubmatch(text)
+	if m == nil {
+		id := slug(text)
+		if _, err := in.cat.Generator(id); err == nil {
+			return generator{id: id}, nil
+		}
+		var ids []string
+		for _, c := range in.cat.Generators() {
+			ids = append(ids, c.ID)
+		}
+		return g, refuse(cmp.Or(didYouMean(id, ids), "6.5 kVA petrol, or one of "+or(ids)), fmt.Sprintf("found %s, want none, VA and what it burns, or a name of the catalog", strict.Quote(text)))
+	}
+	if g.ratedVA, err = number(m[1]); err != nil {
+		return g, err
+	}
+	if m[2] != "" {
+		g.ratedVA *= 1000
+	}
+	if g.ratedVA <= 0 || g.ratedVA > mostW {
+		return g, refuse("", fmt.Sprintf("found %s, want a power above 0, at most %.0f VA", strict.Quote(text), mostW))
+	}
+	switch fuel := strings.ToLower(m[4]); fuel {
+	case "gasoline":
+		g.fuel = "petrol"
+	case "lpg", "propane":
+		g.fuel = "gas"
+	default:
+		g.fuel = fuel
+	}
+	return g, nil
+}

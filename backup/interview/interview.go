@@ -1,0 +1,169 @@
+// Package interview turns what an owner can answer at the kitchen table into a first site file.
+//
+// [New] begins an [Interview] with a catalog. [Interview.Next] gives the questions of the next part that is not answered yet,
+// [Interview.Take] takes an answer as it was typed, or says what is allowed; [Interview.Propose] finds equipment for what was not
+// chosen, and [Interview.SiteText] writes the site file, which says of every figure whether it was answered or assumed. What nobody
+// knows is answered with "?" and takes a default on the safe side.
+//
+// An answer is only taken if the site file that it leads to is one that every command accepts. The package reads no file and asks
+// nobody: doors (a terminal, flags, a file of answers) stand elsewhere. Powers are W, times h, temperatures degrees C.
+package interview
+
+import (
+	"errors"
+	"slices"
+	"strings"
+	"unicode"
+
+	"outlast/backup"
+	"outlast/catalog"
+	"outlast/catalog/strict"
+)
+
+// Unknown is the answer of who does not know.
+const Unknown = "?"
+
+// An Interview is what has been answered so far.
+type Interview struct {
+	cat     *catalog.Catalog
+	classes []catalog.Appliance
+	answers map[string]string // as typed; Unknown; the questions that are not here have not been answered
+	stand   Equipment         // what the supply takes, to try the rest of the answers with
+}
+
+// New begins an interview; cat is where appliances and equipment are looked up.
+func New(cat *catalog.Catalog) *Interview {
+	return &Interview{cat: cat, classes: cat.Appliances(), answers: map[string]string{}}
+}
+
+// A Refusal says why an answer is not taken.
+type Refusal struct{ Msg, Hint string }
+
+func (r *Refusal) Error() string { return r.Msg }
+
+func refuse(hint, msg string) error { return &Refusal{Msg: msg, Hint: hint} }
+
+// Answer is what was answered to a question; ok is false where nothing was.
+func (in *Interview) Answer(key string) (text string, ok bool) {
+	text, ok = in.answers[key]
+	return text, ok
+}
+
+// known is an answer that says something; "" stands for none.
+func (in *Interview) known(key string) string {
+	if a := in.answers[key]; a != Unknown {
+		return a
+	}
+	return ""
+}
+
+// Take takes the answer to a question. The error is a [*Refusal]: then everything is as it was.
+func (in *Interview) Take(key, text string) error {
+	q, err := in.question(key)
+	if err != nil {
+		return err
+	}
+	if text, err = clean(q, text); err != nil {
+		return err
+	}
+	before, had := in.answers[key]
+	in.answers[key] = text
+	if text != Unknown {
+		err = q.check(text)
+	}
+	if err == nil {
+		err = in.accepted(q)
+	}
+	if err == nil {
+		return nil
+	}
+	if delete(in.answers, key); had {
+		in.answers[key] = before
+	}
+	return err
+}
+
+// LeaveOpen answers every question that is left with what nobody knows.
+func (in *Interview) LeaveOpen() error {
+	for open := in.Next(); open != nil; open = in.Next() {
+		for _, q := range open {
+			if err := in.Take(q.Key, Unknown); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// Add takes more items of a question that takes several: those that are right are kept, the error tells of the others.
+func (in *Interview) Add(key, text string) error {
+	var msgs, hints []string
+	for _, item := range items(text) {
+		all := item
+		if have := in.known(key); have != "" && !IsNone(have) {
+			all = have + ", " + item
+		}
+		if err := in.Take(key, all); err != nil {
+			var r *Refusal
+			if !errors.As(err, &r) {
+				return err
+			}
+			msgs, hints = append(msgs, r.Msg), append(hints, r.Hint)
+		}
+	}
+	if msgs == nil {
+		return nil
+	}
+	return refuse(strings.Join(slices.DeleteFunc(slices.Compact(hints), func(h string) bool { return h == "" }), "; "), strings.Join(msgs, "; "))
+}
+
+// Lengths of what is typed, in characters: a list of everything that a large home holds is longer than one answer.
+const longestAnswer, longestList = strict.MaxText, 20_000
+
+// clean is an answer without what surrounds it; nothing is an answer of who does not know.
+func clean(q Question, text string) (string, error) {
+	text = strings.Join(strings.Fields(text), " ")
+	longest := longestAnswer
+	if q.Several {
+		longest = longestList
+	}
+	if n := len([]rune(text)); n > longest {
+		return "", refuse("", "found "+strict.Quote(text)+", which is too long")
+	}
+	if strings.ContainsFunc(text, func(r rune) bool { return unicode.IsControl(r) || r == unicode.ReplacementChar }) {
+		return "", refuse("", "found "+strict.Quote(text)+", want signs that can be printed")
+	}
+	switch strings.ToLower(strings.TrimRight(text, ".!")) {
+	case "", Unknown, "don't know", "don’t know", "dont know", "do not know", "i don't know", "unknown", "no idea":
+		return Unknown, nil
+	}
+	return text, nil
+}
+
+// accepted refuses an answer whose site file would be refused.
+func (in *Interview) accepted(q Question) error {
+	eq, err := in.standIn()
+	if err != nil {
+		return err
+	}
+	src := in.SiteText(in.chosen(eq))
+	if _, err = backup.ReadSite("", []byte(src), in.cat); err == nil {
+		return nil
+	}
+	var ps strict.Problems
+	if !errors.As(err, &ps) {
+		return err
+	}
+	for _, p := range ps { // one that the answer itself makes, if there is such
+		if slices.Contains(q.writes, keyOf(p.Msg)) {
+			return refuse(p.Hint, p.Msg)
+		}
+	}
+	return refuse(ps[0].Hint, ps[0].Msg)
+}
+
+// keyOf is the key at the beginning of a message of the reader.
+func keyOf(msg string) string {
+	key, _, _ := strings.Cut(msg, " ")
+	return key
+}

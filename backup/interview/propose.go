@@ -1,0 +1,242 @@
+package interview
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"slices"
+
+	"outlast/backup"
+	"outlast/catalog/strict"
+)
+
+// Equipment is inverters and bank of a site file, and how panels are parted into strings.
+type Equipment struct {
+	Inverter    string // id in the catalog
+	Count       int
+	Battery     string
+	Strings     int    // 0: the planner sizes the bank
+	PerString   int    // panels in series; 0: as it comes
+	Note        string // why this, for the site file
+	StringsNote string
+}
+
+// wished is what was answered about equipment: ids, and numbers where they were told.
+type wished struct {
+	inverter, battery string
+	count, units      int
+}
+
+func (in *Interview) wished() (w wished) {
+	w.inverter, w.count, _ = piece(in.known(keyInverter), func(string) error { return nil })
+	w.battery, w.units, _ = piece(in.known(keyBattery), func(string) error { return nil })
+	return w
+}
+
+// suits says whether a combination is of what was answered. How many batteries there are is no matter: the plan says whether they are enough.
+func (w wished) suits(f backup.Fit) bool {
+	return (w.inverter == "" || w.inverter == f.Inverter.ID) && (w.count == 0 || w.count == f.Count) &&
+		(w.battery == "" || w.battery == f.Unit.ID)
+}
+
+// standIn is equipment that the supply takes, what was answered of it included: the rest of the answers is tried with it.
+func (in *Interview) standIn() (Equipment, error) {
+	w, s := in.wished(), in.supplied()
+	if e := in.stand; e.Inverter != "" && (w.inverter == "" || w.inverter == e.Inverter) && (w.battery == "" || w.battery == e.Battery) &&
+		(w.count == 0 || w.count == e.Count) {
+		if _, err := in.bare(e, s); err == nil {
+			return e, nil
+		}
+	}
+	inverters, batteries := []string{w.inverter}, []string{w.battery}
+	if w.inverter == "" {
+		inverters = nil
+		for _, c := range in.cat.Inverters() {
+			inverters = append(inverters, c.ID)
+		}
+	}
+	if w.battery == "" {
+		batteries = nil
+		for _, u := range in.cat.Batteries() {
+			batteries = append(batteries, u.ID)
+		}
+	}
+	counts := []int{1, s.phases}
+	if w.count > 0 {
+		counts = []int{w.count}
+	}
+	var first error
+	for _, inverter := range inverters {
+		for _, count := range counts {
+			for _, unit := range batteries {
+				e := Equipment{Inverter: inverter, Count: count, Battery: unit}
+				_, err := in.bare(e, s)
+				if err == nil {
+					in.stand = e
+					return e, nil
+				}
+				if first == nil {
+					first = err
+				}
+			}
+		}
+	}
+	if first == nil || w.inverter == "" && w.battery == "" {
+		return Equipment{}, refuse("", fmt.Sprintf("no inverter and battery of the catalog suit a supply of %g V and %d phases", s.volts, s.phases))
+	}
+	var ps strict.Problems
+	if errors.As(first, &ps) {
+		return Equipment{}, refuse(ps[0].Hint, ps[0].Msg)
+	}
+	return Equipment{}, first
+}
+
+// bare reads a home that has nothing but a supply, a place for the battery and equipment.
+func (in *Interview) bare(e Equipment, s supply) (*backup.Site, error) {
+	w := &writer{}
+	in.writeClimate(w)
+	return backup.ReadSite("", fmt.Appendf(nil, "[site]\nname = \"bare\"\nnominal_v = %s\nphases = %d\n%s[outage]\nautonomy_h = 1\n[inverter]\nuse = %q\ncount = %d\n[bank]\nuse = %q\n",
+		num(s.volts), s.phases, w.b.String(), e.Inverter, e.Count, e.Battery), in.cat)
+}
+
+// chosen counts strings where the number of batteries was answered.
+func (in *Interview) chosen(e Equipment) Equipment {
+	w := in.wished()
+	if w.units == 0 || w.battery == "" || e.Strings > 0 {
+		return e
+	}
+	series := in.series(e)
+	e.Strings = max(1, w.units/max(1, series))
+	if left := w.units - e.Strings*series; left != 0 {
+		e.StringsNote = fmt.Sprintf("%d batteries in strings of %d", w.units, series)
+	}
+	return e
+}
+
+// series is how many batteries stand in a string; 0 where none fits.
+func (in *Interview) series(e Equipment) int {
+	site, err := in.bare(e, in.supplied())
+	if err != nil {
+		return 0
+	}
+	return site.Series
+}
+
+// Propose finds equipment for what was not answered: the first of what sizing lists, of what was answered. Where nothing passes it is what
+// misses by least, and the plan of it says what is missing. progress is told how much of the work is done.
+func (in *Interview) Propose(ctx context.Context, progress func(done, of int)) (Equipment, error) {
+	stand, err := in.standIn()
+	if err != nil {
+		return Equipment{}, err
+	}
+	w := in.wished()
+	layouts := in.layouts()
+	if w.inverter != "" && w.battery != "" {
+		return in.laidOut(ctx, in.chosen(stand), layouts)
+	}
+	var best *backup.Fit
+	var misses []backup.Miss
+	out := stand
+	for i, n := range layouts {
+		tried := stand
+		tried.PerString = n
+		site, err := backup.ReadSite("the interview", []byte(in.SiteText(tried)), in.cat)
+		if err != nil {
+			return Equipment{}, err
+		}
+		sizes, err := site.Size(ctx, in.cat, backup.SizeOptions{Progress: func(done, of int) { progress(i*of+done, len(layouts)*of) }})
+		if err != nil {
+			return Equipment{}, err
+		}
+		for _, f := range sizes.Passing {
+			if w.suits(f) && (best == nil || cheaper(f, *best)) {
+				best, out.PerString = &f, n
+			}
+		}
+		misses = append(misses, sizes.Misses...)
+	}
+	if best == nil {
+		return in.nearest(stand, w, layouts[0], misses), nil
+	}
+	out.Inverter, out.Count, out.Battery, out.Strings = best.Inverter.ID, best.Count, best.Unit.ID, best.Strings
+	out.Note = "chosen here: the first that `outlast size` lists"
+	return in.owned(out, w), nil
+}
+
+// nearest is the equipment that misses by least of what was answered.
+func (in *Interview) nearest(stand Equipment, w wished, perString int, misses []backup.Miss) Equipment {
+	out := stand
+	out.PerString, out.Note = perString, "nothing in the catalog passes: `outlast size` lists what misses by least"
+	i := slices.IndexFunc(misses, func(m backup.Miss) bool {
+		return m.Unit != nil && w.suits(backup.Fit{Inverter: m.Inverter, Count: m.Count, Unit: *m.Unit})
+	})
+	if i >= 0 {
+		m := misses[i]
+		out.Inverter, out.Count, out.Battery, out.Strings = m.Inverter.ID, m.Count, m.Unit.ID, m.Strings
+	}
+	return in.owned(out, w)
+}
+
+// owned puts the batteries that were answered in the place of as many as would do.
+func (in *Interview) owned(e Equipment, w wished) Equipment {
+	if w.units == 0 {
+		return e
+	}
+	enough := e.Strings
+	e.Strings = 0
+	if e = in.chosen(e); enough > 0 && e.StringsNote == "" && e.Strings != enough {
+		e.StringsNote = fmt.Sprintf("as answered; %d would do", enough)
+	}
+	return e
+}
+
+// cheaper says whether a combination that passes comes before another: by price, those without one after them.
+func cheaper(f, than backup.Fit) bool {
+	switch {
+	case f.Price != nil && than.Price != nil:
+		return *f.Price < *than.Price
+	case f.Price == nil && than.Price == nil:
+		return f.EnergyWh < than.EnergyWh
+	}
+	return f.Price != nil
+}
+
+// mostStringV is more than strings of homes have without load: 1000 V DC, from which on other rules hold (common practice).
+const mostStringV = 1000
+
+// layouts are the ways to part the panels into strings; one that leaves it open where there are none.
+func (in *Interview) layouts() []int {
+	p, err := in.parsePanels(in.known(keyPanels))
+	if err != nil || p.count == 0 || in.known(keyLatitude) == "" {
+		return []int{0}
+	}
+	all := p.layouts()
+	if some := slices.DeleteFunc(slices.Clone(all), func(n int) bool { return float64(n)*p.module.VocV > mostStringV }); len(some) > 0 {
+		return some
+	}
+	return all
+}
+
+// laidOut parts the panels so that least of their checks fails behind an inverter that was answered.
+func (in *Interview) laidOut(ctx context.Context, e Equipment, layouts []int) (Equipment, error) {
+	if e.PerString = layouts[0]; len(layouts) == 1 {
+		return e, nil
+	}
+	least := -1
+	for _, n := range layouts {
+		tried := e
+		tried.PerString = n
+		site, err := backup.ReadSite("the interview", []byte(in.SiteText(tried)), in.cat)
+		if err != nil {
+			return e, err
+		}
+		p, err := backup.NewPlan(ctx, site)
+		if err != nil {
+			return e, err
+		}
+		if fails := len(p.With(backup.Fail)); least < 0 || fails < least {
+			least, e.PerString = fails, n
+		}
+	}
+	return e, nil
+}

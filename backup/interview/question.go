@@ -1,0 +1,228 @@
+package interview
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"outlast/catalog/strict"
+)
+
+// A Question is one that an owner can answer.
+type Question struct {
+	Key     string // its name in a file of answers
+	Part    string // the heading under which it stands
+	Ask     string // in the owner's words
+	Help    string // what is allowed, with an example
+	Assumed string // what is taken where nobody knows
+	Choices []Choice
+	Several bool // takes a list, item by item
+
+	check  func(text string) error // nil only where the answer is read by nothing but accepted
+	writes []string                // keys of the site file in which the answer ends up
+}
+
+// A Choice is one of a few answers; others may be allowed too, as Help tells.
+type Choice struct{ Answer, Label string }
+
+// Keys of the questions.
+const (
+	keyName      = "name"
+	keySupply    = "supply"
+	keyLatitude  = "latitude"
+	keyAltitude  = "altitude"
+	keyHours     = "hours"
+	keyStands    = "battery-stands"
+	keyColdest   = "coldest"
+	keyHottest   = "hottest"
+	KeyStaysOn   = "stays-on"
+	keyDepends   = "depends-on"
+	keyPlate     = "plate" // and the class after it
+	keyInverter  = "inverter"
+	keyBattery   = "battery"
+	keyPanels    = "panels"
+	keySlope     = "slope"
+	keyFacing    = "facing"
+	keySun       = "sun"
+	keyGenerator = "generator"
+
+	// KeyHours is the question for the hours of the outage.
+	KeyHours = keyHours
+)
+
+// parts are the questions in their order; those of a part hang on the answers of the parts before it only.
+func (in *Interview) parts() [][]Question {
+	return [][]Question{in.home(), in.outage(), in.staysOn(), in.depends(), in.plates(), in.inverter(), in.battery(), in.panels(), in.array(), in.generator()}
+}
+
+// Next gives the questions of the first part that has any without an answer, those without one; nil when all are answered.
+func (in *Interview) Next() []Question {
+	for _, part := range in.parts() {
+		open := slices.DeleteFunc(part, func(q Question) bool { _, ok := in.answers[q.Key]; return ok })
+		if len(open) > 0 {
+			return open
+		}
+	}
+	return nil
+}
+
+// question finds a question by its key.
+func (in *Interview) question(key string) (Question, error) {
+	var keys []string
+	for _, part := range in.parts() {
+		for _, q := range part {
+			if q.Key == key {
+				return q, nil
+			}
+			keys = append(keys, q.Key)
+		}
+	}
+	if slices.Contains([]string{keySlope, keyFacing, keySun}, key) {
+		return Question{}, refuse("answer panels and latitude as well", "there are no solar panels at a known latitude to tell "+key+" of")
+	}
+	hint := "the questions are " + strings.Join(keys, ", ")
+	if near := strict.Nearest(key, keys); near != "" {
+		hint = fmt.Sprintf("did you mean %q?", near)
+	}
+	if class, ok := strings.CutPrefix(key, keyPlate+" "); ok {
+		return Question{}, refuse(hint, fmt.Sprintf("found a plate of %s, which is no motor of those that stay on", strict.Quote(class)))
+	}
+	return Question{}, refuse(hint, "no question is called "+strict.Quote(key))
+}
+
+func (in *Interview) home() []Question {
+	const part = "The home"
+	q := []Question{
+		{Key: keyName, Part: part, Ask: "What is the home called?", Help: "any name, for the papers", Assumed: unnamed,
+			check: func(string) error { return nil }, writes: []string{"name"}},
+		{Key: keySupply, Part: part, Ask: "What does the grid bring to the house?",
+			Help: "volts to neutral, x and phases: 230, 230x3, 120x2", Assumed: supplies[0].label,
+			check: func(s string) error { _, err := parseSupply(s); return err }, writes: []string{"nominal_v", "phases"}},
+		{Key: keyLatitude, Part: part, Ask: "How far north does it lie? South of the equator is negative.",
+			Help: "degrees of latitude, -90 to 90: 51.5", Assumed: "heating and cooling are taken to run in every month",
+			check: within(-90, 90, ""), writes: []string{"latitude"}},
+		{Key: keyAltitude, Part: part, Ask: "How high above the sea?", Help: "metres, -500 to 6000: 250",
+			Assumed: fmt.Sprintf("%g m, up to which most inverters keep their rating", unknownAltitudeM),
+			check:   within(-500, 6000, "m"), writes: []string{"altitude_m"}},
+	}
+	for _, s := range supplies {
+		q[1].Choices = append(q[1].Choices, Choice{s.answer, s.label})
+	}
+	return q
+}
+
+func (in *Interview) outage() []Question {
+	const part = "The outage"
+	q := []Question{
+		{Key: keyHours, Part: part, Ask: "For how many hours must the battery carry the home by itself?", Help: "hours, up to 8760: 24",
+			Assumed: fmt.Sprintf("%g h", unknownHours), check: within(0.01, 8760, "h"), writes: []string{"autonomy_h"}},
+		{Key: keyStands, Part: part, Ask: "Where does the battery stand?", Help: "one of the words", Assumed: unknownPlace.label,
+			check: func(s string) error { _, err := parsePlace(s); return err }},
+		{Key: keyColdest, Part: part, Ask: "How cold does it get there in winter?", Help: "degrees Celsius, or with F: 5 or 41 F",
+			Assumed: "what is usual of such a place", check: celsius(-60, 60), writes: []string{"coldest_c"}},
+		{Key: keyHottest, Part: part, Ask: "How hot does it get in summer where the inverter hangs?", Help: "degrees Celsius, or with F: 35 or 95 F",
+			Assumed: fmt.Sprintf("%g C", unknownHottestC), check: celsius(-40, 80), writes: []string{"hottest_c"}},
+	}
+	for _, p := range places {
+		q[1].Choices = append(q[1].Choices, Choice{p.word, p.label})
+	}
+	return q
+}
+
+func (in *Interview) staysOn() []Question {
+	return []Question{{Key: KeyStaysOn, Part: "What stays on", Several: true, Ask: "What has to stay on, and how many of it?",
+		Help:    "names such as chest-freezer, led-lamp*8, microwave 900 W 0.5 h; what no name fits: other beer cooler 300 W 5 h",
+		Assumed: "the least that a home keeps on: " + strings.Join(basics, ", "),
+		check:   func(s string) error { return in.checkList(s, true) }, writes: loadKeys}}
+}
+
+func (in *Interview) depends() []Question {
+	return []Question{{Key: keyDepends, Part: "Who depends on it", Several: true, Ask: "Does anybody depend on a machine, for breath or health?",
+		Help:    "none, or names such as " + strings.Join(in.medical(4), ", ") + "; other names likewise: other feeding pump 30 W 12 h",
+		Assumed: "nobody: ask again before anything is built",
+		check:   func(s string) error { return in.checkList(s, false) }, writes: loadKeys}}
+}
+
+var loadKeys = []string{"use", "name", "quantity", "running_w", "hours_per_day", "motor", "code", "locked_rotor_a"}
+
+// medical names some classes on which somebody depends.
+func (in *Interview) medical(most int) (ids []string) {
+	for _, c := range in.classes {
+		if c.Medical && len(ids) < most {
+			ids = append(ids, c.ID)
+		}
+	}
+	return ids
+}
+
+func (in *Interview) plates() (qs []Question) {
+	for _, l := range in.listed() {
+		key := keyPlate + " " + l.class.ID
+		if !l.motor() || slices.ContainsFunc(qs, func(q Question) bool { return q.Key == key }) {
+			continue
+		}
+		qs = append(qs, Question{Key: key, Part: "Motors by their plates", Ask: fmt.Sprintf("What does the plate of the motor say? %s", l.class.Label),
+			Help:    "kW or hp, amps, volts, code letter or locked-rotor amps, what is there: 1.1 kW 8 A 230 V code G, or 1 hp LRA 40",
+			Assumed: "figures that are typical of the class", check: func(s string) error { _, err := parsePlate(s); return err }, writes: loadKeys})
+	}
+	return qs
+}
+
+const equipmentPart = "Equipment"
+
+func (in *Interview) inverter() []Question {
+	return []Question{{Key: keyInverter, Part: equipmentPart, Ask: "Which inverter is there already, or planned?",
+		Help: "none, or a name that `outlast catalog` lists, with how many: hybrid-5k-48*1", Assumed: chosenHere,
+		check: func(s string) error {
+			_, _, err := piece(s, func(id string) error { _, err := in.cat.Inverter(id); return err })
+			return err
+		},
+		writes: []string{"use", "count"}}}
+}
+
+func (in *Interview) battery() []Question {
+	return []Question{{Key: keyBattery, Part: equipmentPart, Ask: "Which battery is there already, or planned?",
+		Help: "none, or a name that `outlast catalog` lists, with how many: lfp-51-100*3; without a number the planner counts them", Assumed: chosenHere,
+		check: func(s string) error {
+			_, _, err := piece(s, func(id string) error { _, err := in.cat.Battery(id); return err })
+			return err
+		},
+		writes: []string{"use", "strings", "nominal_v"}}}
+}
+
+// chosenHere is what an unknown inverter or battery is taken to be.
+const chosenHere = "chosen here, the cheapest of the catalog that passes"
+
+func (in *Interview) panels() []Question {
+	return []Question{{Key: keyPanels, Part: "Sun", Ask: "How many solar panels are there or planned, of how many watts each?",
+		Help: "none, or 12 x 440 W", Assumed: "none", check: func(s string) error { _, err := in.parsePanels(s); return err },
+		writes: []string{"modules_per_string", "strings"}}}
+}
+
+// array are the questions about panels, for who has any.
+func (in *Interview) array() []Question {
+	p, err := in.parsePanels(in.known(keyPanels))
+	if err != nil || p.count == 0 {
+		return nil
+	}
+	const part = "Sun"
+	qs := []Question{
+		{Key: keySlope, Part: part, Ask: "How steep do they lie?", Help: "degrees from level, 0 to 90: 30", Assumed: "flat",
+			check: within(0, 90, ""), writes: []string{"tilt_deg"}},
+		{Key: keyFacing, Part: part, Ask: "Which way do they face?", Help: "a word such as south or north-west, or degrees clockwise from north: 180",
+			Assumed: "counted as lying flat, where no direction counts", check: func(s string) error { _, err := parseFacing(s); return err }, writes: []string{"azimuth_deg"}},
+		{Key: keySun, Part: part, Ask: "How much sun falls on level ground there on a mean day of each month?",
+			Help: "twelve figures in kWh/m2, January first: 0.6 1.1 2.2 …", Assumed: "not counted: what the panels give is not told",
+			check: func(s string) error { _, err := parseSun(s); return err }, writes: []string{"monthly_kwh_m2_day"}},
+	}
+	if in.known(keyLatitude) == "" {
+		return nil // the sun of a place that nobody knows cannot be told, and the reader wants it
+	}
+	return qs
+}
+
+func (in *Interview) generator() []Question {
+	return []Question{{Key: keyGenerator, Part: "Generator", Ask: "Which generator is there or planned?",
+		Help: "none, VA or kVA and what it burns: 6.5 kVA petrol, or a name that `outlast catalog` lists", Assumed: "none",
+		check: func(s string) error { _, err := in.parseGenerator(s); return err }, writes: []string{"use", "rated_va", "fuel"}}}
+}

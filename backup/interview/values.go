@@ -1,0 +1,193 @@
+package interview
+
+import (
+	"fmt"
+	"math"
+	"regexp"
+	"strconv"
+	"strings"
+
+	"outlast/catalog/strict"
+)
+
+// Defaults of what nobody knows, on the safe side. Own planning rules, except where a source is named.
+const (
+	unnamed      = "Home"
+	unknownHours = 24.0
+	// unknownAltitudeM is as high as most inverters keep their rating: the default of derate_from_m. Generators lose power from the sea on.
+	unknownAltitudeM = 1000.0
+	// unknownHottestC is a garage or an attic in a hot summer; inverters lose power from 40 or 45 C on.
+	unknownHottestC = 40.0
+	// unknownPF is the power factor at which sets are rated: 0.8 by common practice.
+	unknownPF = 0.8
+)
+
+// basics is what a home is taken to keep on where nobody says: common practice.
+var basics = []string{"fridge-freezer", "led-lamp*6", "router"}
+
+// A supply is what the grid brings.
+type supply struct {
+	answer    string
+	volts     float64 // line to neutral
+	phases    int
+	label     string
+	frequency float64
+}
+
+// supplies are the usual ones: voltages of IEC 60038, table 1; where they are used, from memory. The first is taken where nobody knows.
+var supplies = []supply{
+	{"230", 230, 1, "230 V, one phase: homes in Europe, Africa, Australia and most of Asia", 50},
+	{"230x3", 230, 3, "230/400 V, three phases: larger homes there", 50},
+	{"120x2", 120, 2, "120/240 V, split phase: homes in North America", 60},
+	{"120", 120, 1, "120 V, one phase: small homes and flats there", 60},
+}
+
+// below is what separates the systems of 100 to 127 V from those of 220 to 240 V.
+const lowVolts = 150.0
+
+var supplyForm = regexp.MustCompile(`^(\d+(?:\.\d+)?) ?v?(?: ?[x*×] ?([123]))?$`)
+
+// parseSupply reads "230x3"; volts on both sides of a stroke are of the two usual systems.
+func parseSupply(text string) (supply, error) {
+	t := strings.ToLower(text)
+	for _, pair := range []struct {
+		stroke string
+		of     int // in supplies
+	}{{"230/400", 1}, {"120/240", 2}} {
+		if strings.TrimSuffix(strings.TrimSuffix(t, "v"), " ") == pair.stroke {
+			return supplies[pair.of], nil
+		}
+	}
+	m := supplyForm.FindStringSubmatch(t)
+	if m == nil {
+		return supply{}, refuse("230 is one phase of 230 V, 230x3 three of them, 120x2 split phase", fmt.Sprintf("found %s, want volts to neutral and phases", strict.Quote(text)))
+	}
+	s := supply{answer: text, phases: 1, frequency: 50}
+	s.volts, _ = strconv.ParseFloat(m[1], 64)
+	if m[2] != "" {
+		s.phases = int(m[2][0] - '0')
+	}
+	if s.volts < lowVolts {
+		s.frequency = 60
+	}
+	return s, nil
+}
+
+// A place is where the battery stands, and how cold it gets there where nobody has measured it.
+type place struct {
+	word, label string
+	coldestC    float64
+}
+
+// places: the temperatures are own planning rules, on the cold side of what such places have in a cold temperate winter.
+var places = []place{
+	{"heated", "in a heated room", 15},
+	{"cellar", "in a cellar, or a room that is not heated", 5},
+	{"garage", "in a garage or a shed", -5},
+	{"outdoors", "outdoors", -15},
+}
+
+var unknownPlace = places[2]
+
+func parsePlace(text string) (place, error) {
+	var words []string
+	for _, p := range places {
+		if strings.EqualFold(p.word, text) {
+			return p, nil
+		}
+		words = append(words, p.word)
+	}
+	return place{}, refuse(didYouMean(text, words), fmt.Sprintf("found %s, want %s", strict.Quote(text), or(words)))
+}
+
+// didYouMean is a hint to the nearest of some words, or "".
+func didYouMean(text string, words []string) string {
+	if near := strict.Nearest(text, words); near != "" {
+		return fmt.Sprintf("did you mean %q?", near)
+	}
+	return ""
+}
+
+// or joins words: "a, b or c".
+func or(words []string) string {
+	if n := len(words); n > 1 {
+		return strings.Join(words[:n-1], ", ") + " or " + words[n-1]
+	}
+	return strings.Join(words, "")
+}
+
+var (
+	decimalComma = regexp.MustCompile(`^([+-]?\d+),(\d{1,2})$`)
+	grouped      = regexp.MustCompile(`^[+-]?[1-9]\d{0,2}[.,]\d{3}$`)
+)
+
+// number reads a number as people write it: with a point or a comma for decimals, never with marks for thousands, as "6,500" may be meant
+// for either.
+func number(text string) (float64, error) {
+	if grouped.MatchString(text) && (strings.Contains(text, ",") || strings.HasSuffix(text, "0")) {
+		return 0, refuse("write it without a mark for thousands", fmt.Sprintf("found %s, which may be meant for thousands or for decimals", strict.Quote(text)))
+	}
+	if m := decimalComma.FindStringSubmatch(text); m != nil {
+		text = m[1] + "." + m[2]
+	}
+	v, err := strconv.ParseFloat(text, 64)
+	if err != nil || math.IsNaN(v) || math.IsInf(v, 0) || strings.ContainsAny(text, "xXpP_") {
+		return 0, refuse("", fmt.Sprintf("found %s, want a number", strict.Quote(text)))
+	}
+	return v, nil
+}
+
+// withUnit reads a number that may stand with its unit.
+func withUnit(text, unit string) (float64, error) {
+	t := strings.TrimSpace(text)
+	if n := len(t) - len(unit); n > 0 && strings.EqualFold(t[n:], unit) {
+		t = strings.TrimSpace(t[:n])
+	}
+	return number(t)
+}
+
+// within checks a number between two bounds.
+func within(lo, hi float64, unit string) func(string) error {
+	return func(text string) error {
+		v, err := withUnit(text, unit)
+		if err != nil {
+			return err
+		}
+		if !(v >= lo && v <= hi) {
+			return refuse("", fmt.Sprintf("found %s, want a number from %g to %s", strict.Quote(text), lo, strings.TrimSpace(fmt.Sprintf("%g %s", hi, unit))))
+		}
+		return nil
+	}
+}
+
+// parseCelsius reads a temperature in degrees Celsius, or in Fahrenheit where an F stands behind it.
+func parseCelsius(text string) (float64, error) {
+	t := strings.ToUpper(strings.NewReplacer("°", "", " ", "").Replace(text))
+	if f, ok := strings.CutSuffix(t, "F"); ok {
+		v, err := number(f)
+		return math.Round((v-32)/1.8*10) / 10, err
+	}
+	return number(strings.TrimSuffix(t, "C"))
+}
+
+func celsius(lo, hi float64) func(string) error {
+	return func(text string) error {
+		v, err := parseCelsius(text)
+		if err != nil {
+			return err
+		}
+		if !(v >= lo && v <= hi) {
+			return refuse("", fmt.Sprintf("found %s, want degrees Celsius from %g to %g, or Fahrenheit with F behind it", strict.Quote(text), lo, hi))
+		}
+		return nil
+	}
+}
+
+// IsNone says whether an answer says that there is nothing of it.
+func IsNone(text string) bool {
+	switch strings.ToLower(text) {
+	case "none", "no", "nobody", "nothing", "none yet", "not yet":
+		return true
+	}
+	return false
+}

@@ -1,0 +1,210 @@
+package main
+
+import (
+	"bytes"
+	"cmp"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"outlast/backup/interview"
+	"outlast/catalog/strict"
+)
+
+type interviewOptions struct {
+	path     string
+	ask      bool
+	plain    bool
+	with     string
+	hours    string
+	answers  string
+	given    []string
+	catalogs []string
+}
+
+func (o *interviewOptions) flags(cmd *cobra.Command) {
+	f := cmd.Flags()
+	f.BoolVar(&o.ask, "ask", false, "ask what the home is like, write its site file and print the first plan")
+	f.BoolVar(&o.plain, "plain", false, "with --ask, ask line by line on a full terminal too, as for a screen reader")
+	f.Var(named{&o.with, "what stays on"}, "with", "write a site file of what stays on, a `LIST` such as chest-freezer,led-lamp*8")
+	f.Var(named{&o.hours, "hours"}, "hours", "with a battery that lasts `HOURS`")
+	f.Var(named{&o.answers, "a file"}, "answers", "take the answers in `FILE`, as an interrupted interview leaves them")
+	f.StringArrayVar(&o.given, "answer", nil, "answer one question, `\"KEY: TEXT\"` as in a file of answers; counts in the place of that file's")
+	catalogFlag(cmd, &o.catalogs)
+}
+
+// wanted says whether anything of an interview is asked for: else init writes its starter.
+func (o *interviewOptions) wanted() bool {
+	return o.ask || o.plain || o.with != "" || o.hours != "" || o.answers != "" || len(o.given) > 0 || len(o.catalogs) > 0
+}
+
+// An asker asks some questions of an interview, which hang on none of each other. It has keep called whenever an answer is taken.
+type asker interface {
+	ask(ctx context.Context, iv *interview.Interview, questions []interview.Question, keep func() error) error
+}
+
+// errEnded ends an interview whose answers end before its questions.
+var errEnded = errors.New("the answers ended early")
+
+func runInterview(ctx context.Context, in io.Reader, out, errw io.Writer, o interviewOptions) error {
+	if o.plain && !o.ask {
+		return &usageError{"--plain stands without --ask", ""}
+	}
+	if o.path != "-" {
+		if _, err := os.Lstat(o.path); err == nil {
+			return thereAlready(o.path)
+		}
+	}
+	cat, err := readCatalog(ctx, in, o.catalogs)
+	if err != nil {
+		return err
+	}
+	iv := interview.New(cat)
+	keep := &keeper{site: o.path}
+	if o.ask {
+		if err := keep.begin(o.answers); err != nil {
+			return err
+		}
+	}
+	if err := o.take(ctx, in, iv); err != nil {
+		return err
+	}
+	keep.given(iv.AnswersText())
+	if o.ask {
+		if err := askAll(ctx, askerFor(in, errw, o.plain), iv, keep); err != nil {
+			return err
+		}
+	}
+	if err := iv.LeaveOpen(); err != nil {
+		return err
+	}
+	bar := newProgress(errw, 1)
+	defer bar.end()
+	equipment, err := iv.Propose(ctx, func(done, of int) { bar.show(0, done, of) })
+	bar.end()
+	if err != nil {
+		return keep.told(err)
+	}
+	if o.path == "-" {
+		if _, err := io.WriteString(out, iv.SiteText(equipment)); err != nil {
+			return err
+		}
+		keep.done()
+		return nil
+	}
+	if err := writeNew(o.path, []byte(iv.SiteText(equipment))); err != nil {
+		return keep.told(err)
+	}
+	keep.done()
+	fmt.Fprintf(errw, "outlast: wrote %s; its first plan:\n", visible(o.path))
+	err = runPlan(ctx, in, out, []string{o.path}, planOptions{format: "text", catalogs: o.catalogs})
+	if err != nil && !errors.Is(err, errChecksFail) {
+		return err
+	}
+	return cmp.Or(writeAssumed(out, iv.Assumed(equipment)), err)
+}
+
+// take takes the answers that were given by flags and in a file.
+func (o *interviewOptions) take(ctx context.Context, in io.Reader, iv *interview.Interview) error {
+	var flags []interview.Given
+	add := func(flag, key, text string) error {
+		for _, g := range flags {
+			if g.Key == key {
+				return &usageError{fmt.Sprintf("%s answers what %s answers", flag, g.From), ""}
+			}
+		}
+		flags = append(flags, interview.Given{Key: key, Text: text, From: flag})
+		return nil
+	}
+	if o.with != "" {
+		if err := add("--with", interview.KeyStaysOn, o.with); err != nil {
+			return err
+		}
+	}
+	if o.hours != "" {
+		if err := add("--hours", interview.KeyHours, o.hours); err != nil {
+			return err
+		}
+	}
+	for _, line := range o.given {
+		g, ok := interview.ReadAnswer(line)
+		if !ok {
+			return &usageError{fmt.Sprintf("--answer %s, want a question, a colon and its answer", strict.Quote(line)), `--answer "hours: 24"`}
+		}
+		if err := add("--answer "+g.Key, g.Key, g.Text); err != nil {
+			return err
+		}
+	}
+	var given []interview.Given
+	if o.answers != "" {
+		file, src, err := readFile(ctx, in, o.answers)
+		if err != nil {
+			return err
+		}
+		if given, err = interview.ReadAnswers(file, string(src)); err != nil {
+			return err
+		}
+	}
+	for _, g := range given {
+		over := false
+		for _, f := range flags {
+			over = over || f.Key == g.Key
+		}
+		if !over {
+			flags = append(flags, g)
+		}
+	}
+	return iv.TakeAll(flags)
+}
+
+// askAll asks until nothing is open, and keeps every answer.
+func askAll(ctx context.Context, a asker, iv *interview.Interview, keep *keeper) error {
+	for questions := iv.Next(); questions != nil; questions = iv.Next() {
+		if err := a.ask(ctx, iv, questions, func() error { return keep.keep(iv.AnswersText()) }); err != nil {
+			return keep.told(err)
+		}
+	}
+	return nil
+}
+
+// writeAssumed lists below the plan what nobody knew.
+func writeAssumed(out io.Writer, assumed []string) error {
+	if len(assumed) == 0 {
+		return nil
+	}
+	width, _ := terminal(out)
+	const head = "Not known, and assumed in the site file"
+	b := bytes.NewBufferString("\n" + head + "\n" + strings.Repeat("-", len(head)) + "\n")
+	for _, text := range assumed {
+		b.WriteString(folded("- "+text, "  ", width))
+	}
+	_, err := out.Write(b.Bytes())
+	return err
+}
+
+// folded breaks a text into lines; indent stands before all but the first.
+func folded(text, indent string, width int) string {
+	var b strings.Builder
+	at := 0
+	for i, word := range strings.Fields(text) {
+		n := len([]rune(word))
+		switch {
+		case i == 0:
+		case at+1+n > width:
+			b.WriteString("\n" + indent)
+			at = len(indent)
+		default:
+			b.WriteByte(' ')
+			at++
+		}
+		b.WriteString(word)
+		at += n
+	}
+	b.WriteByte('\n')
+	return b.String()
+}
