@@ -61,6 +61,12 @@ func planText(t testing.TB, src string) *backup.Plan {
 	return p
 }
 
+// planIfAny plans the text of a site file that may have no plan.
+func planIfAny(t testing.TB, src string) (*backup.Plan, error) {
+	t.Helper()
+	return backup.NewPlan(context.Background(), siteOf(t, src))
+}
+
 // write makes the papers of a plan in a format.
 func write(t testing.TB, p *backup.Plan, o paper.Options) string {
 	t.Helper()

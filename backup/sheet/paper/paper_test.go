@@ -468,7 +468,7 @@ func TestSingleLine(t *testing.T) {
 		text := write(t, planOf(t, tt.home), paper.Options{For: "electrician"})
 		svg := text[strings.Index(text, `aria-labelledby="fig-line`):]
 		svg = svg[:strings.Index(svg, "</svg>")]
-		marks := []string{"T1", "Q1", "Q2", "Q3", "Q4", "Q5", "Q6, F1", "S1"}
+		marks := []string{"T1", "Q1", "Q2", "Q3", "Q4", "Q5", "Q6", "F1", "S1"}
 		if tt.array {
 			marks = append(marks, "Q7")
 		}

@@ -78,7 +78,11 @@ func (r *report) cable(id string) string {
 	if run == nil || run.Conductor.MM2 == 0 {
 		return ""
 	}
-	return fmt.Sprintf("%d%s×%s%s%smm²", r.cores(id), hard, hard, r.size(run.Conductor).S, hard)
+	mm2, american, ok := strings.Cut(r.size(run.Conductor).S, " (")
+	if ok {
+		american = " (" + strings.ReplaceAll(american, " ", hard)
+	}
+	return fmt.Sprintf("%d%s×%s%s%smm²%s", r.cores(id), hard, hard, mm2, hard, american)
 }
 
 // runLabel is a run in the words of the papers; a circuit has its own.

@@ -34,13 +34,19 @@ func (d *drawing) fuse() {
 	d.rect(-4.5, 5, 9, 20, "wire hollow-none")
 }
 
-// changeover is a contact with two positions: 1 at (-12, 0), 2 at (12, 0), common at (0, switchLen). It stands in the first.
-func (d *drawing) changeover() {
+// changeover is a contact with two positions, 1 at (-12, 0) and 2 at (12, 0), common at (0, switchLen), and perhaps one between them, off. It
+// stands in the first, or on the street where there is no off: what comes in at the right.
+func (d *drawing) changeover(off bool) {
 	d.line(-12, 0, -12, 8, "wire")
 	d.line(12, 0, 12, 8, "wire")
 	d.circle(-12, 10, 2, "wire hollow")
 	d.circle(12, 10, 2, "wire hollow")
-	d.line(0, 27, -11, 12, "wire")
+	to := 11.0
+	if off {
+		d.circle(0, 10, 2, "wire hollow")
+		to = -11
+	}
+	d.line(0, 27, to, 12, "wire")
 	d.line(0, 27, 0, switchLen, "wire")
 }
 
