@@ -104,16 +104,13 @@ var (
 )
 
 // parseItem reads one item: a number of, the name, then watts and hours a day of one unit, where they are known.
-func (in *Interview) parseItem(item string) (l listed, err error) {
-	l = listed{said: item, quantity: 1}
-	rest, own := item, false
-	if after, ok := cutWord(rest, "other"); ok {
-		rest, own = after, true
-	}
-	var counted bool
-	if rest, counted, err = l.count(rest); err != nil {
+func (in *Interview) parseItem(item string) (listed, error) {
+	l := listed{said: item, quantity: 1}
+	rest, counted, err := l.count(item)
+	if err != nil {
 		return l, err
 	}
+	rest, own := cutWord(rest, "other")
 	if !own {
 		if class, ok := in.classNamed(rest); ok { // a name may end in figures
 			l.class = class
@@ -341,7 +338,9 @@ func (in *Interview) near(name string) (ids []string) {
 			ids = append(ids, c.ID)
 		}
 	}
-	slices.SortStableFunc(ids, func(a, b string) int { return hits[b] - hits[a] })
+	slices.SortStableFunc(ids, func(a, b string) int {
+		return cmp.Or(hits[b]-hits[a], strings.Count(a, "-")-strings.Count(b, "-")) // a short name holds little else
+	})
 	if best := strict.Nearest(slug(name), all); best != "" {
 		ids = slices.DeleteFunc(ids, func(id string) bool { return id == best })
 		ids = slices.Insert(ids, 0, best)

@@ -67,6 +67,7 @@ func (in *Interview) Take(key, text string) error {
 		return err
 	}
 	before, had := in.answers[key]
+	stand := in.stand
 	in.answers[key] = text
 	if text != Unknown {
 		err = q.check(text)
@@ -77,6 +78,7 @@ func (in *Interview) Take(key, text string) error {
 	if err == nil {
 		return nil
 	}
+	in.stand = stand
 	if delete(in.answers, key); had {
 		in.answers[key] = before
 	}

@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"maps"
 	"slices"
 
 	"outlast/backup"
@@ -122,51 +123,80 @@ func (in *Interview) series(e Equipment) int {
 	return site.Series
 }
 
-// Propose finds equipment for what was not answered: the first of what sizing lists, of what was answered. Where nothing passes it is what
-// misses by least, and the plan of it says what is missing. progress is told how much of the work is done.
+// Propose finds equipment for what was not answered: the first of what sizing lists, of what was answered, and that takes the panels. Where
+// nothing passes it is what misses by least, and the plan of it says what is missing. progress is told how much of the work is done.
 func (in *Interview) Propose(ctx context.Context, progress func(done, of int)) (Equipment, error) {
 	stand, err := in.standIn()
 	if err != nil {
 		return Equipment{}, err
 	}
 	w := in.wished()
-	layouts := in.layouts()
 	if w.inverter != "" && w.battery != "" {
-		return in.laidOut(ctx, in.chosen(stand), layouts)
+		e, _, err := in.laidOut(ctx, in.chosen(stand))
+		return e, err
 	}
-	var best *backup.Fit
-	var misses []backup.Miss
-	out := stand
-	for i, n := range layouts {
-		tried := stand
-		tried.PerString = n
-		site, err := backup.ReadSite("the interview", []byte(in.SiteText(tried)), in.cat)
+	site, err := in.without(keyPanels).site(stand) // no panel makes an inverter stronger, and strings are many
+	if err != nil {
+		return Equipment{}, err
+	}
+	sizes, err := site.Size(ctx, in.cat, backup.SizeOptions{Progress: progress})
+	if err != nil {
+		return Equipment{}, err
+	}
+	passing := slices.DeleteFunc(sizes.Passing, func(f backup.Fit) bool { return !w.suits(f) })
+	if in.hasPanels() {
+		if takes := slices.DeleteFunc(slices.Clone(passing), func(f backup.Fit) bool { return len(f.Inverter.Inputs) == 0 }); len(takes) > 0 {
+			passing = takes
+		}
+	}
+	if len(passing) == 0 {
+		e, _, err := in.laidOut(ctx, in.nearest(stand, w, sizes.Misses))
+		return e, err
+	}
+	var best Equipment
+	least := -1
+	tried := map[string]bool{} // strings hang on the inverters alone
+	for _, f := range passing {
+		inverters := fmt.Sprint(f.Count, f.Inverter.ID)
+		if tried[inverters] {
+			continue
+		}
+		tried[inverters] = true
+		e := Equipment{Inverter: f.Inverter.ID, Count: f.Count, Battery: f.Unit.ID, Strings: f.Strings, Note: "chosen here: the first that `outlast size` lists"}
+		if in.hasPanels() {
+			e.Note += " and that takes the panels"
+		}
+		e, fails, err := in.laidOut(ctx, in.owned(e, w))
 		if err != nil {
-			return Equipment{}, err
+			return e, err
 		}
-		sizes, err := site.Size(ctx, in.cat, backup.SizeOptions{Progress: func(done, of int) { progress(i*of+done, len(layouts)*of) }})
-		if err != nil {
-			return Equipment{}, err
+		if least < 0 || fails < least {
+			best, least = e, fails
 		}
-		for _, f := range sizes.Passing {
-			if w.suits(f) && (best == nil || cheaper(f, *best)) {
-				best, out.PerString = &f, n
-			}
+		if fails == 0 {
+			break
 		}
-		misses = append(misses, sizes.Misses...)
 	}
-	if best == nil {
-		return in.nearest(stand, w, layouts[0], misses), nil
-	}
-	out.Inverter, out.Count, out.Battery, out.Strings = best.Inverter.ID, best.Count, best.Unit.ID, best.Strings
-	out.Note = "chosen here: the first that `outlast size` lists"
-	return in.owned(out, w), nil
+	return best, nil
+}
+
+// site reads the site file with some equipment.
+func (in *Interview) site(e Equipment) (*backup.Site, error) {
+	return backup.ReadSite("the interview", []byte(in.SiteText(e)), in.cat)
+}
+
+// without is the interview as if one question had not been answered.
+func (in *Interview) without(key string) *Interview {
+	other := *in
+	other.answers = maps.Clone(in.answers)
+	delete(other.answers, key)
+	return &other
 }
 
 // nearest is the equipment that misses by least of what was answered.
-func (in *Interview) nearest(stand Equipment, w wished, perString int, misses []backup.Miss) Equipment {
+func (in *Interview) nearest(stand Equipment, w wished, misses []backup.Miss) Equipment {
 	out := stand
-	out.PerString, out.Note = perString, "nothing in the catalog passes: `outlast size` lists what misses by least"
+	out.Note = "nothing in the catalog passes: `outlast size` lists what misses by least"
 	i := slices.IndexFunc(misses, func(m backup.Miss) bool {
 		return m.Unit != nil && w.suits(backup.Fit{Inverter: m.Inverter, Count: m.Count, Unit: *m.Unit})
 	})
@@ -190,26 +220,18 @@ func (in *Interview) owned(e Equipment, w wished) Equipment {
 	return e
 }
 
-// cheaper says whether a combination that passes comes before another: by price, those without one after them.
-func cheaper(f, than backup.Fit) bool {
-	switch {
-	case f.Price != nil && than.Price != nil:
-		return *f.Price < *than.Price
-	case f.Price == nil && than.Price == nil:
-		return f.EnergyWh < than.EnergyWh
-	}
-	return f.Price != nil
-}
-
 // mostStringV is more than strings of homes have without load: 1000 V DC, from which on other rules hold (common practice).
 const mostStringV = 1000
 
-// layouts are the ways to part the panels into strings; one that leaves it open where there are none.
-func (in *Interview) layouts() []int {
+// hasPanels says whether there are panels that the site file tells of.
+func (in *Interview) hasPanels() bool {
 	p, err := in.parsePanels(in.known(keyPanels))
-	if err != nil || p.count == 0 || in.known(keyLatitude) == "" {
-		return []int{0}
-	}
+	return err == nil && p.count > 0 && in.known(keyLatitude) != ""
+}
+
+// layouts are the ways to part the panels into strings.
+func (in *Interview) layouts() []int {
+	p, _ := in.parsePanels(in.known(keyPanels))
 	all := p.layouts()
 	if some := slices.DeleteFunc(slices.Clone(all), func(n int) bool { return float64(n)*p.module.VocV > mostStringV }); len(some) > 0 {
 		return some
@@ -217,26 +239,26 @@ func (in *Interview) layouts() []int {
 	return all
 }
 
-// laidOut parts the panels so that least of their checks fails behind an inverter that was answered.
-func (in *Interview) laidOut(ctx context.Context, e Equipment, layouts []int) (Equipment, error) {
-	if e.PerString = layouts[0]; len(layouts) == 1 {
-		return e, nil
+// laidOut parts the panels so that least of the checks fails behind the inverter, and tells how many do; without panels there is nothing to try.
+func (in *Interview) laidOut(ctx context.Context, e Equipment) (Equipment, int, error) {
+	if !in.hasPanels() {
+		return e, 0, nil
 	}
 	least := -1
-	for _, n := range layouts {
+	for _, n := range in.layouts() {
 		tried := e
 		tried.PerString = n
-		site, err := backup.ReadSite("the interview", []byte(in.SiteText(tried)), in.cat)
+		site, err := in.site(tried)
 		if err != nil {
-			return e, err
+			return e, 0, err
 		}
 		p, err := backup.NewPlan(ctx, site)
 		if err != nil {
-			return e, err
+			return e, 0, err
 		}
 		if fails := len(p.With(backup.Fail)); least < 0 || fails < least {
 			least, e.PerString = fails, n
 		}
 	}
-	return e, nil
+	return e, least, nil
 }

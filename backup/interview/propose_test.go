@@ -1,0 +1,90 @@
+package interview
+
+import (
+	"testing"
+
+	"outlast/backup"
+	"outlast/battery"
+)
+
+// proposed is the plan of an interview with the equipment that it finds.
+func proposed(t *testing.T, in *Interview) (Equipment, *backup.Plan) {
+	t.Helper()
+	e, err := in.Propose(t.Context(), func(int, int) {})
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := backup.ReadSite("home.toml", []byte(in.SiteText(e)), in.cat)
+	if err != nil {
+		t.Fatalf("%v\n%s", err, in.SiteText(e))
+	}
+	p, err := backup.NewPlan(t.Context(), s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return e, p
+}
+
+// What is proposed for homes of every supply passes, and is the first that sizing lists.
+func TestProposedPasses(t *testing.T) {
+	for _, supply := range []string{"230", "230x3", "120x2", "120", "100x2", "127"} {
+		in := told(t, "supply: "+supply, "hours: 12", "battery-stands: cellar", "stays-on: fridge-freezer, led-lamp*8, router, gas-boiler")
+		e, p := proposed(t, in)
+		if p.Verdict() == backup.Fail {
+			t.Errorf("%s: %+v fails: %v", supply, e, p.With(backup.Fail))
+		}
+		z, err := p.Site.Size(t.Context(), in.cat, backup.SizeOptions{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		first := z.Passing[0]
+		if e.Inverter != first.Inverter.ID || e.Count != first.Count || e.Battery != first.Unit.ID || e.Strings != first.Strings {
+			t.Errorf("%s: %+v, but sizing lists %d %s with %d strings of %s first", supply, e, first.Count, first.Inverter.ID, first.Strings, first.Unit.ID)
+		}
+	}
+}
+
+// What is there stays, and only the rest is chosen.
+func TestProposedKeepsWhatIsThere(t *testing.T) {
+	home := []string{"hours: 12", "battery-stands: heated", "stays-on: fridge-freezer, led-lamp*8, router"}
+	e, p := proposed(t, told(t, append(home, "inverter: hybrid-8k-48")...))
+	if e.Inverter != "hybrid-8k-48" || e.Count != 1 || p.Verdict() == backup.Fail {
+		t.Errorf("%+v, %v", e, p.With(backup.Fail))
+	}
+	e, p = proposed(t, told(t, append(home, "battery: gel-12-200*8")...))
+	if e.Battery != "gel-12-200" || e.Strings*p.Site.Series != 8 || p.Site.Unit.Chemistry != battery.Gel {
+		t.Errorf("%+v in strings of %d", e, p.Site.Series)
+	}
+	// Too few batteries stay too few: the plan says so, and the file how many would do.
+	e, p = proposed(t, told(t, append(home, "inverter: hybrid-5k-48", "battery: lfp-51-50*1")...))
+	if e.Strings != 1 || p.Verdict() != backup.Fail {
+		t.Errorf("%+v: %v", e, p.Verdict())
+	}
+	e, p = proposed(t, told(t, append(home, "battery: lfp-51-50*1")...))
+	if e.Strings != 1 || p.Verdict() != backup.Fail || e.StringsNote == "" {
+		t.Errorf("%+v: %v", e, p.Verdict())
+	}
+}
+
+// Where nothing passes the nearest miss is taken, and its plan fails.
+func TestProposedWhereNothingPasses(t *testing.T) {
+	e, p := proposed(t, told(t, "hours: 2000", "stays-on: wall-charger*100"))
+	if p.Verdict() != backup.Fail || e.Inverter == "" {
+		t.Errorf("%+v: %v", e, p.Verdict())
+	}
+}
+
+// Panels are parted into strings that the inverter bears: of 24 modules with 39 V in the open, 25 C, and more in the cold, one string would
+// have 936 V and more.
+func TestProposedStrings(t *testing.T) {
+	for _, more := range []string{"", "inverter: hybrid-8k-48", "inverter: hybrid-8k-48\nbattery: lfp-51-280"} {
+		in := told(t, "latitude: 48", "hours: 12", "battery-stands: heated", "stays-on: fridge-freezer, router", "panels: 24 x 440 W", "slope: 30", "facing: south", more)
+		e, p := proposed(t, in)
+		for _, c := range p.With(backup.Fail) {
+			t.Errorf("%q: %+v: %s %s", more, e, c.ID, c.Reason)
+		}
+		if a := p.Site.Arrays[0]; a.ModulesPerString*a.Strings != 24 || a.Strings == 1 {
+			t.Errorf("%q: %d strings of %d", more, a.Strings, a.ModulesPerString)
+		}
+	}
+}
