@@ -82,6 +82,27 @@ func (p Phrase) Then(more Phrase) Phrase {
 	return Symbols("%s%s", p, more)
 }
 
+// Rest is what stands behind the last colon or semicolon of an English sentence: in the reason of a check what follows from it, or what
+// to do. Of phrases that stand behind each other it is the rest of each. It is empty where there is none.
+func (p Phrase) Rest() Phrase {
+	if p.Empty() {
+		return Phrase{}
+	}
+	if at := max(strings.LastIndex(p.format, ": "), strings.LastIndex(p.format, "; ")); at >= 0 {
+		before := strings.ReplaceAll(p.format[:at], "%%", "")
+		return Phrase{&text{p.format[at+2:], p.args[strings.Count(before, "%"):], p.kind}}
+	}
+	var rests []Phrase
+	if p.kind == symbols {
+		for _, arg := range p.args {
+			if part, ok := arg.(Phrase); ok && !part.Rest().Empty() {
+				rests = append(rests, part.Rest())
+			}
+		}
+	}
+	return Separated(rests, "; ")
+}
+
 // Separated puts phrases in a row with a sign between them.
 func Separated(items []Phrase, by string) Phrase {
 	switch len(items) {

@@ -125,3 +125,24 @@ func TestError(t *testing.T) {
 		t.Errorf("got %q, want %q", got, want)
 	}
 }
+
+// TestRest: the rest has the arguments that belong to it, whatever stands in the names before it.
+func TestRest(t *testing.T) {
+	for _, tt := range []struct {
+		of   phrase.Phrase
+		want string
+	}{
+		{phrase.Phrase{}, ""},
+		{phrase.Of("nothing to do"), ""},
+		{phrase.Of("%q takes %g %%: leave out %s", "a: b; c", 12.5, "the rest"), "leave out the rest"},
+		{phrase.Of("one; two: three"), "three"},
+		{phrase.Of("%s: start it later", phrase.Of("too much: 3")), "start it later"},
+		{phrase.Of("the bank wants air; give %s", "vent_cm2").Then(phrase.Of("; at %g C: keep it cooler", 41.0)), "give vent_cm2; keep it cooler"},
+		{phrase.Of("all is well").Then(phrase.Of(", and so on")), ""},
+		{phrase.Name("a: b"), ""},
+	} {
+		if got := tt.of.Rest().String(); got != tt.want {
+			t.Errorf("the rest of %q is %q, want %q", tt.of, got, tt.want)
+		}
+	}
+}

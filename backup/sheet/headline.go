@@ -7,11 +7,10 @@ import (
 	"outlast/backup"
 )
 
-// headline is the verdict and the reasons, in three sentences.
+// headline is the verdict and the first reason for it, in three sentences: it opens what has all the tables.
 func headline(p *backup.Plan) []string {
 	fails, cautions := p.With(backup.Fail), p.With(backup.Caution)
-	lines := []string{fmt.Sprintf("%s: %s", Clean(p.Site.Name), verdictWords(len(fails), len(cautions), len(p.Checks)))}
-	lines = append(lines, lastsLine(p))
+	lines := []string{verdictLine(p), lastsLine(p)}
 	switch {
 	case len(fails) > 0:
 		lines = append(lines, "First: "+reasonOf(fails[0])+".")
@@ -21,6 +20,10 @@ func headline(p *backup.Plan) []string {
 		lines = append(lines, "Tightest: "+reasonOf(tightest(p))+".")
 	}
 	return lines
+}
+
+func verdictLine(p *backup.Plan) string {
+	return fmt.Sprintf("%s: %s", Clean(p.Site.Name), verdictWords(len(p.With(backup.Fail)), len(p.With(backup.Caution)), len(p.Checks)))
 }
 
 // lastsLine promises no more than what the bank gives from the worst moment of the day.

@@ -11,6 +11,7 @@ import (
 
 func writeMarkdown(w io.Writer, plans []*backup.Plan, o Options) error {
 	var b bytes.Buffer
+	o.Show = []string{All} // a document has everything
 	for i, p := range plans {
 		if i > 0 {
 			b.WriteString("\n---\n\n")

@@ -5,7 +5,6 @@ import (
 	"strings"
 
 	"outlast/backup"
-	"outlast/backup/phrase"
 	"outlast/loads"
 )
 
@@ -24,39 +23,6 @@ type table struct {
 	head  []string
 	right []bool
 	rows  [][]string
-}
-
-// sections is everything on a sheet below the headline, in the order in which it is read.
-func sections(p *backup.Plan, o Options, wide bool) []section {
-	out := []section{demandSection(p), startSection(p)}
-	if typical, ok := typicalSection(p, wide); ok {
-		out = append(out, typical)
-	}
-	out = append(out, inverterSection(p), bankSection(p), wiringSection(p), chargeSection(p), careSection(p),
-		circuitSection(p, wide),
-	)
-	if stays, ok := stayOnSection(p); ok {
-		out = append(out, stays)
-	}
-	if shed, ok := shedSection(p, o); ok {
-		out = append(out, shed)
-	}
-	out = append(out, rechargeSections(p)...)
-	if len(p.HeldOff) > 0 {
-		out = append(out, heldOffSection(p))
-	}
-	out = append(out, wireSection(p))
-	if p.Generator != nil {
-		out = append(out, generatorSection(p))
-	}
-	out = append(out, checkSection(p, wide))
-	if len(p.Options) > 0 {
-		out = append(out, optionSection(p, wide))
-	}
-	if o.Sensitivity {
-		out = append(out, sensitivitySection(p, wide))
-	}
-	return append(out, section{title: "Cautions", lines: cleanAll(phrase.Strings(p.Cautions)), list: true})
 }
 
 func demandSection(p *backup.Plan) section {

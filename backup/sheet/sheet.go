@@ -1,7 +1,7 @@
 // Package sheet puts a plan on paper: text tables, Markdown, CSV and JSON.
 //
-// [Write] does it for one plan or several. What stands on a sheet is collected once, as sections of tables and lines
-// (sections.go); text and Markdown differ only in how they are drawn. JSON carries the figures unrounded, CSV with six digits.
+// [Write] does it for one plan or several. Text is one screen (screen.go) unless parts are asked for. What they hold is collected once, as
+// sections of tables and lines (parts.go); text and Markdown differ only in how they are drawn. JSON carries the figures unrounded, CSV with six digits.
 package sheet
 
 import (
@@ -17,12 +17,14 @@ import (
 	"outlast/backup"
 )
 
-// Options say how a plan is written. The zero value is plain text, 80 columns wide, without the working.
+// Options say how a plan is written. The zero value is plain text, 80 columns wide, one screen of it.
 type Options struct {
 	Format  string // "text", "markdown", "csv" or "json"; "" is text
 	Width   int    // columns of the text; 0 is 80
 	Colour  bool   // of the text, for terminals
 	Working bool   // the numbered calculation sheet as well
+
+	Show []string // the parts of the text, see [Parts]; none: the first screen
 
 	HoursWished float64 // tell what to switch off to last so long; 0: only where the plan does not reach its autonomy
 	Sensitivity bool    // tell what the plan hangs on

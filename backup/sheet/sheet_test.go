@@ -104,8 +104,8 @@ func write(t *testing.T, o Options, plans ...*backup.Plan) string {
 	return b.String()
 }
 
-// words are names that people give, and names that would do harm on paper or on a terminal.
-var words = []string{
+// nastyNames are names that people give, and names that would do harm on paper or on a terminal.
+var nastyNames = []string{
 	"Fridge", "Kühlschrank und Gefriertruhe", "冷蔵庫と冷凍庫のための回路、台所の隣の部屋", "ثلاجة المطبخ", "🧊 ice 🧊 maker 👩‍🚒",
 	"Donaudampfschifffahrtselektrizitätenhauptbetriebswerkbauunterbeamtengesellschaftspumpe",
 	"a | b * c _ d ` e [f](g) <b>h</b> # & \\ i", "=1+2", "+1", "-1", "@sum(a1)", "rtl\u202eevil\u202c", "zero\u200bwidth", "two\u2028lines\u2029here", "\u2067turned\u2069", "\u061carabic mark", "tag\U000e0041", "e\u0301\u0323\u0302 marks",
@@ -114,10 +114,10 @@ var words = []string{
 
 // TestTextKeepsItsWidth: whatever things are called, a line is as wide as asked at most.
 func TestTextKeepsItsWidth(t *testing.T) {
-	for _, word := range words {
+	for _, word := range nastyNames {
 		p := planWith(t, word, word, word)
 		for _, width := range []int{MinWidth, 80, 120} {
-			for i, line := range strings.Split(write(t, Options{Width: width, Working: true}, p), "\n") {
+			for i, line := range strings.Split(write(t, Options{Width: width, Show: []string{All}, Working: true}, p), "\n") {
 				if n := displaywidth.String(line); n > width {
 					t.Errorf("%q at %d columns, line %d has %d: %q", word, width, i+1, n, line)
 				}
@@ -131,10 +131,10 @@ func TestTextKeepsItsWidth(t *testing.T) {
 
 // TestNothingHidden: in no format a name can hide text, turn its direction or move a terminal's cursor.
 func TestNothingHidden(t *testing.T) {
-	for _, word := range words {
+	for _, word := range nastyNames {
 		p := planWith(t, word, word, word)
 		for _, format := range []string{"text", "markdown", "csv", "json"} {
-			out := write(t, Options{Format: format, Working: true}, p)
+			out := write(t, Options{Format: format, Show: []string{All}, Working: true}, p)
 			if i := strings.IndexFunc(out, func(r rune) bool { return r != '\n' && (hidden(r) || unicode.In(r, unicode.Zl, unicode.Zp)) }); i >= 0 {
 				t.Errorf("%q as %s: %q", word, format, out[max(0, i-20):min(len(out), i+20)])
 			}
@@ -186,7 +186,7 @@ func TestNothingHiddenElsewhere(t *testing.T) {
 // TestCSV: every row has six cells, numbers are numbers, and nobody's text is taken for a formula.
 func TestCSV(t *testing.T) {
 	plans := []*backup.Plan{home(t, "farmhouse"), home(t, "overloaded")}
-	for _, word := range words {
+	for _, word := range nastyNames {
 		plans = append(plans, planWith(t, word, word, word))
 	}
 	for i, p := range plans {
@@ -218,7 +218,7 @@ func TestCSV(t *testing.T) {
 // TestMarkdown: rows of a table have as many cells as its head, and no name opens markup.
 func TestMarkdown(t *testing.T) {
 	plans := []*backup.Plan{home(t, "clinic"), home(t, "split-phase"), home(t, "overloaded")}
-	for _, word := range words {
+	for _, word := range nastyNames {
 		plans = append(plans, planWith(t, word, word, word))
 	}
 	for _, p := range plans {
@@ -255,7 +255,7 @@ func TestColour(t *testing.T) {
 	strip := strings.NewReplacer("\x1b[1m", "", "\x1b[32m", "", "\x1b[33m", "", "\x1b[31m", "", "\x1b[0m", "")
 	for _, name := range []string{"town-flat", "cottage", "overloaded"} {
 		p := home(t, name)
-		painted, plain := write(t, Options{Colour: true}, p), write(t, Options{}, p)
+		painted, plain := write(t, Options{Show: []string{All}, Colour: true}, p), write(t, Options{Show: []string{All}}, p)
 		if strip.Replace(painted) != plain {
 			t.Errorf("%s: the painted text is another one", name)
 		}

@@ -18,16 +18,7 @@ func stayOnSection(p *backup.Plan) (section, bool) {
 		right: []bool{false, true, true, true, true},
 	}}
 	for i, l := range list {
-		name := "priority 1"
-		switch {
-		case i == len(list)-1:
-			name = "all"
-		case l.Priority == 2:
-			name = "priorities 1 and 2"
-		case l.Priority > 2:
-			name = fmt.Sprintf("priorities 1 to %d", l.Priority)
-		}
-		s.table.rows = append(s.table.rows, []string{name, strconv.Itoa(l.Loads), whole(l.EnergyWhPerDay), lasting(l.Hours, l.Capped), backup.ClockAt(l.StartMin)})
+		s.table.rows = append(s.table.rows, []string{levelName(l.Priority, i == len(list)-1), strconv.Itoa(l.Loads), whole(l.EnergyWhPerDay), lasting(l.Hours, l.Capped), backup.ClockAt(l.StartMin)})
 	}
 	text := "Hours of the bank alone at the end of its life, from the least favourable start for what is in use"
 	for _, l := range p.Site.Loads {
@@ -38,6 +29,19 @@ func stayOnSection(p *backup.Plan) (section, bool) {
 	}
 	s.lines = []string{text + "."}
 	return s, true
+}
+
+// levelName tells which loads are in use.
+func levelName(priority int, all bool) string {
+	switch {
+	case all:
+		return "all"
+	case priority == 1:
+		return "priority 1"
+	case priority == 2:
+		return "priorities 1 and 2"
+	}
+	return fmt.Sprintf("priorities 1 to %d", priority)
 }
 
 // lasting writes hours of which only the least may be known.

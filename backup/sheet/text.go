@@ -31,8 +31,8 @@ func writeText(w io.Writer, plans []*backup.Plan, o Options) error {
 		if i > 0 {
 			fmt.Fprintf(&b, "\n%s\n\n", strings.Repeat("=", o.Width))
 		}
-		for _, line := range headline(p) {
-			paragraph(&b, line, o.Width, "", "  ")
+		for _, line := range opened(p, o) {
+			b.WriteString(line + "\n")
 		}
 		list := sections(p, o, o.Width >= wideFrom)
 		if o.Working {
@@ -42,6 +42,10 @@ func writeText(w io.Writer, plans []*backup.Plan, o Options) error {
 			if err := textSection(&b, s, o.Width); err != nil {
 				return err
 			}
+		}
+		for _, line := range missing(p, o) {
+			b.WriteByte('\n')
+			paragraph(&b, line, o.Width, "", "  ")
 		}
 		if o.Working {
 			textWorking(&b, p, o.Width)
@@ -53,6 +57,18 @@ func writeText(w io.Writer, plans []*backup.Plan, o Options) error {
 	}
 	_, err := io.WriteString(w, text)
 	return err
+}
+
+// opened is what a text begins with: the first screen, or, where parts are asked for, as much of it as nobody may miss.
+func opened(p *backup.Plan, o Options) []string {
+	if len(o.Show) == 0 {
+		return screen(p, o.Width)
+	}
+	var out []string
+	for _, line := range headline(p) {
+		out = append(out, hanging(line, o.Width, "", "  ")...)
+	}
+	return out
 }
 
 func heading(b *bytes.Buffer, title string, width int) {

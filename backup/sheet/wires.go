@@ -189,3 +189,13 @@ func designed(p *backup.Plan, id string) bool {
 	}
 	return false
 }
+
+// RunLabel is what a check of a conductor is about, in words; "" where a check is about something else.
+func RunLabel(p *backup.Plan, id string) string {
+	for _, r := range p.Runs {
+		if r.ID == id {
+			return r.Label.String()
+		}
+	}
+	return ""
+}

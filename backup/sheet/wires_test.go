@@ -14,7 +14,7 @@ import (
 func TestWiresEverywhere(t *testing.T) {
 	for _, name := range []string{"cottage", "split-phase", "overloaded", "clinic"} {
 		p := home(t, name)
-		text, md := write(t, Options{Width: 200}, p), write(t, Options{Format: "markdown"}, p)
+		text, md := write(t, Options{Width: 200, Show: []string{All}}, p), write(t, Options{Format: "markdown"}, p)
 		var got struct {
 			Wiring []struct {
 				ID, Conductor, Device string
@@ -108,7 +108,7 @@ func hasLine(text, label string, cells []string) bool {
 func TestQuestions(t *testing.T) {
 	p := home(t, "cottage")
 	for _, format := range []string{"text", "markdown"} {
-		with, without := write(t, Options{Format: format, Width: 4000, Working: true}, p), write(t, Options{Format: format, Width: 4000}, p)
+		with, without := write(t, Options{Format: format, Width: 4000, Show: []string{All}, Working: true}, p), write(t, Options{Format: format, Width: 4000, Show: []string{All}}, p)
 		for _, q := range p.Questions {
 			topic := EscapeMarkdown(q.Topic.String() + ": " + q.Text.String())
 			if !strings.Contains(with, topic) {

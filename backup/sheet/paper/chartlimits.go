@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/sheet/paper/words"
 )
 
 // limitBar is how much of one limit is used.
@@ -45,7 +46,7 @@ func (r *report) ofLimit(id, used, limit, unit string) string {
 }
 
 func (r *report) limitBar(c backup.Check) (bar limitBar, ok bool) {
-	if !c.HasLimit || c.Unit == "C" || c.Limit <= 0 || family(c.ID) == "slip-" || (c.AtLeast && c.Demand <= 0) {
+	if !c.HasLimit || c.Unit == "C" || c.Limit <= 0 || words.Family(c.ID) == "slip-" || (c.AtLeast && c.Demand <= 0) {
 		return limitBar{}, false
 	}
 	used, figures := c.Demand/c.Limit, "limits.of"

@@ -1,23 +1,13 @@
 package paper
 
 import (
+	"fmt"
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/sheet"
+	"outlast/backup/sheet/paper/words"
 )
-
-// families are checks of which there are several: what follows the prefix tells which, or for which load, cable or input it is.
-var families = []string{"slip-", "cable-", "string-", "generator-"}
-
-// family is the prefix of a check's id, or "" where it stands for itself.
-func family(id string) string {
-	for _, f := range families {
-		if strings.HasPrefix(id, f) {
-			return f
-		}
-	}
-	return ""
-}
 
 // checkName is a check in the words of the papers.
 func (r *report) checkName(id string) string { return r.checkWords("check.", id) }
@@ -25,27 +15,13 @@ func (r *report) checkName(id string) string { return r.checkWords("check.", id)
 // checkTrouble says in plain words what it means that a check does not pass.
 func (r *report) checkTrouble(id string) string { return r.checkWords("trouble.", id) }
 
-// checkWords looks for words for the check itself, then for the numbered one of an input or array, then for its family.
+// checkWords says what the words of a kind say of a check.
 func (r *report) checkWords(kind, id string) string {
-	if text, ok := r.words[kind+id]; ok {
+	text, about := words.Check(r.words, kind, id, sheet.RunLabel(r.plan, id))
+	if about == "" {
 		return text
 	}
-	if i := strings.LastIndexByte(id, '-'); i > 0 {
-		if text, ok := r.words[kind+id[:i]+"-#"]; ok {
-			return strings.ReplaceAll(text, "%s", name(r.called(id[i+1:])))
-		}
-	}
-	f := family(id)
-	if f == "" {
-		return name(id)
-	}
-	rest := strings.TrimPrefix(id, f)
-	for _, run := range r.plan.Runs {
-		if run.ID == id {
-			rest = run.Label.String()
-		}
-	}
-	return r.say(kind+f, name(r.called(rest)))
+	return fmt.Sprintf(text, name(r.called(about)))
 }
 
 // groups are the checks of the sheet, by what they look at, in the order in which a designer reads them.

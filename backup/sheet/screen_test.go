@@ -1,0 +1,191 @@
+package sheet
+
+import (
+	"fmt"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+	"testing"
+
+	"github.com/clipperhouse/displaywidth"
+	"github.com/google/go-cmp/cmp"
+
+	"outlast/backup"
+	"outlast/backup/drawnhome"
+	"outlast/catalog"
+)
+
+// shown is the first screen of a plan, by lines.
+func shown(t *testing.T, p *backup.Plan, width int) []string {
+	t.Helper()
+	return strings.Split(strings.TrimSuffix(write(t, Options{Width: width}, p), "\n"), "\n")
+}
+
+// checkScreen holds a first screen against what it promises.
+func checkScreen(t *testing.T, what string, p *backup.Plan, width int) {
+	t.Helper()
+	lines := shown(t, p, width)
+	fails := p.With(backup.Fail)
+	most := ScreenLines
+	if n := len(lines); n > ScreenLines {
+		// What fails, each in a line or, with a long name, in two; beside it what no screen leaves out.
+		const beside = 20
+		most = beside + 2*len(fails)
+	}
+	if len(lines) > most {
+		t.Errorf("%s, %d checks fail: %d lines at %d columns, want %d at most:\n%s", what, len(fails), len(lines), width, most, strings.Join(lines, "\n"))
+	}
+	for i, line := range lines {
+		if n := displaywidth.String(line); n > width || strings.TrimRight(line, " ") != line {
+			t.Errorf("%s: line %d is %d columns wide: %q", what, i+1, n, line)
+		}
+	}
+	// All that fails is named before anything else is said, and all that calls for caution behind it.
+	rest := strings.Join(strings.Fields(strings.Join(lines, " ")), " ")
+	if on := strings.Index(rest, "tay on: "); on >= 0 {
+		rest = rest[:on]
+	}
+	for _, c := range slices.Concat(fails, p.With(backup.Caution)) {
+		name := strings.Join(strings.Fields(CheckName(p, c.ID)), " ")
+		at := strings.Index(rest, name)
+		if at < 0 {
+			t.Errorf("%s at %d columns: %s, %q is not told in its place:\n%s", what, width, c.Status, name, strings.Join(lines, "\n"))
+			continue
+		}
+		rest = rest[at:]
+	}
+}
+
+// TestScreen: the first screens of the sample sites, and of homes on which something was found once.
+func TestScreen(t *testing.T) {
+	files, err := filepath.Glob("../../testdata/*/*.toml")
+	if err != nil {
+		t.Fatal(err)
+	}
+	cat, err := catalog.Generic()
+	if err != nil {
+		t.Fatal(err)
+	}
+	read := 0
+	for _, file := range files {
+		if strings.Contains(file, "broken") {
+			continue
+		}
+		src, err := os.ReadFile(file)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p := planned(t, cat, file, src)
+		read++
+		for _, width := range []int{MinWidth, 80, 100, 120, 1000} {
+			checkScreen(t, file, p, width)
+		}
+		oneAutonomy(t, file, p)
+		if p.Verdict() != backup.Fail {
+			text := strings.Join(shown(t, p, 80), "\n")
+			for _, want := range []string{"Stays on: ", "Tightest limits, and what is left", "To settle first: ", "More: outlast plan --show PART FILE"} {
+				if !strings.Contains(text, want) {
+					t.Errorf("%s: the first screen has no %q:\n%s", file, want, text)
+				}
+			}
+		}
+	}
+	if read < 10 {
+		t.Errorf("%d homes read, want more", read)
+	}
+}
+
+// oneAutonomy: whoever reads the first screen reads one promise, and not the hours of another start or of a new bank.
+func oneAutonomy(t *testing.T, file string, p *backup.Plan) {
+	t.Helper()
+	hours, _, err := p.LeastAutonomy()
+	if err != nil {
+		t.Fatal(err)
+	}
+	// What stays on longer with fewer loads is told in hours too, and may happen to be as much.
+	text := strings.Join(slices.DeleteFunc(shown(t, p, 80), func(line string) bool { return strings.HasPrefix(line, "  Only priority") }), "\n")
+	for _, other := range []float64{p.Bank.AutonomyH, p.Bank.AutonomyNewH} {
+		if figure := backup.Amount(other, "h"); figure != backup.Amount(hours, "h") && strings.Contains(text, " "+figure) {
+			t.Errorf("%s: the first screen tells %s beside the promise of %s:\n%s", file, figure, backup.Amount(hours, "h"), text)
+		}
+	}
+}
+
+// TestScreenOfDrawnHomes: whatever a home is like, its first screen is one screen.
+func TestScreenOfDrawnHomes(t *testing.T) {
+	cat, err := catalog.Generic()
+	if err != nil {
+		t.Fatal(err)
+	}
+	passing, failing := 0, 0
+	for seed := range uint64(120) {
+		p := planned(t, cat, fmt.Sprintf("home %d", seed), drawnhome.Draw(seed))
+		if p.Verdict() == backup.Fail {
+			failing++
+		} else {
+			passing++
+		}
+		checkScreen(t, p.Site.File, p, 80)
+	}
+	if passing < 20 || failing < 20 {
+		t.Errorf("%d homes pass and %d fail, want more of both", passing, failing)
+	}
+}
+
+// TestScreenOfNastyNames: nor do names make it longer or wider.
+func TestScreenOfNastyNames(t *testing.T) {
+	for _, word := range append(slices.Clone(nastyNames), strings.Repeat("very long ", 19)) {
+		p := planWith(t, word, word, word)
+		for _, width := range []int{MinWidth, 80} {
+			lines := shown(t, p, width)
+			if len(lines) > ScreenLines {
+				t.Errorf("%q at %d columns: %d lines:\n%s", word, width, len(lines), strings.Join(lines, "\n"))
+			}
+		}
+	}
+}
+
+func planned(t *testing.T, cat *catalog.Catalog, name string, src []byte) *backup.Plan {
+	t.Helper()
+	site, err := backup.ReadSite(name, src, cat)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := backup.NewPlan(t.Context(), site)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// TestParts: a part is shown by its name, and all of them are as much as the parts one by one.
+func TestParts(t *testing.T) {
+	for _, name := range []string{"town-flat", "farmhouse"} {
+		p := home(t, name)
+		all := write(t, Options{Show: []string{All}}, p)
+		for _, part := range Parts() {
+			text := write(t, Options{Show: []string{part}}, p)
+			if part != All && len(text) >= len(all) {
+				t.Errorf("%s: --show %s is no part of everything", name, part)
+			}
+			for line := range strings.Lines(text) {
+				if !strings.Contains(all, line) && len(missing(p, Options{Show: []string{part}})) == 0 {
+					t.Errorf("%s: --show %s tells %q, which --show all does not", name, part, line)
+				}
+			}
+		}
+		if each := write(t, Options{Show: Parts()[:len(Parts())-1]}, p); each != all {
+			t.Errorf("%s: the parts by their names are not --show all:\n%s", name, cmp.Diff(all, each))
+		}
+	}
+	p := home(t, "town-flat")
+	for part, want := range map[string]string{"options": "no [[option]]", "recharge": "no [[array]] and no\n"} {
+		if text := write(t, Options{Show: []string{part}}, p); !strings.Contains(text, want) {
+			t.Errorf("--show %s of a home without it: %q not in\n%s", part, want, text)
+		}
+		if slices.Contains(partsOf(p), part) {
+			t.Errorf("the first screen offers %s to a home without it", part)
+		}
+	}
+}
