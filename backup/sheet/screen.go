@@ -166,13 +166,13 @@ func inFigures(p *backup.Plan, c backup.Check) string {
 		if err != nil {
 			return name + Clean(err.Error())
 		}
-		return fmt.Sprintf("%s%s from the worst moment (%s), %s are asked for", name, backup.Amount(hours, "h"), backup.ClockAt(start), backup.Amount(p.Site.Outage.AutonomyH, "h"))
+		return fmt.Sprintf("%s%s from the least favourable start (%s), required: %s", name, backup.Amount(hours, "h"), backup.ClockAt(start), backup.Amount(p.Site.Outage.AutonomyH, "h"))
 	case !c.HasLimit && c.Reason.Rest().Empty():
 		return name + Clean(c.Reason.String())
 	case !c.HasLimit:
 		return name + Clean(c.Reason.Rest().String())
 	case c.ID == "bank-capacity":
-		return fmt.Sprintf("%s%s needed, %s installed", name, backup.Amount(demand, unit), backup.Amount(limit, unit))
+		return fmt.Sprintf("%s%s required, %s installed", name, backup.Amount(demand, unit), backup.Amount(limit, unit))
 	case words.Family(c.ID) == "cable-" && unit == "%":
 		return fmt.Sprintf("%s%s of the voltage lost, at most %s", name, backup.Amount(demand, unit), backup.Amount(limit, unit))
 	case c.AtLeast:
@@ -280,7 +280,7 @@ func tightLengths(p *backup.Plan, width int) [][]string {
 		return nil
 	}
 	said := func(reasons int) []string {
-		out := []string{"Tightest limits, and what is left of them:"}
+		out := []string{"Tightest limits, with their margins:"}
 		for i, c := range list {
 			text := inFigures(p, c)
 			if i < reasons {
@@ -294,7 +294,7 @@ func tightLengths(p *backup.Plan, width int) [][]string {
 	for _, c := range list {
 		short = append(short, fmt.Sprintf("%s (%s)", CheckName(p, c.ID), leftOf(c)))
 	}
-	named := hanging(strings.Join(short, "; ")+".", width, "Tightest limits, and what is left: ", "  ")
+	named := hanging(strings.Join(short, "; ")+".", width, "Tightest limits, with their margins: ", "  ")
 	if p.Verdict() == backup.Fail {
 		return [][]string{nil, named}
 	}
