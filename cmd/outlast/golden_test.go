@@ -15,7 +15,7 @@ import (
 )
 
 // homes are the sample sites, by the name of their file.
-var homes = []string{"clinic", "cottage", "drystone", "farmhouse", "overloaded", "split-phase", "town-flat"}
+var homes = []string{"clinic", "cottage", "drystone", "farmhouse", "overloaded", "six-lines", "split-phase", "town-flat"}
 
 // printed is what plan has printed before, by its arguments.
 var printed = map[string]string{}
