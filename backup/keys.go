@@ -171,3 +171,6 @@ var fileKeys = strict.Keys{List: []strict.Key{
 	{Name: "generator", Kind: strict.Group, Keys: &generatorKeys},
 	{Name: "option", Kind: strict.Groups, Keys: &optionKeys, MaxLen: 32},
 }}
+
+// FileKeys are the keys of a site file: its tables, and theirs, in the order in which people read them.
+func FileKeys() *strict.Keys { return &fileKeys }
