@@ -46,16 +46,16 @@ func (p *Plan) checkAir() Check {
 			phrase.Of("%s, but there are only %s each: hydrogen accumulates and can explode", what, amount(limit, unit)))
 	}
 	if boost.Rule != battery.AirByTable && p.chargeSourcesA() == 0 && p.Bank.Unit.Chemistry == battery.Flooded {
-		c = c.caution(phrase.Of("; give charger_a of the inverter: the highest charging current of the bank stands in for it"))
+		c = withCaution(c, phrase.Of("; give charger_a of the inverter: the highest charging current of the bank stands in for it"))
 	}
 	if hottest := p.Site.HottestC; hottest > battery.TableHottestC {
-		c = c.caution(phrase.Of("; the gassing figures apply up to %g C, and the inverter's space gets up to %g C: keep the battery cooler", float64(battery.TableHottestC), hottest))
+		c = withCaution(c, phrase.Of("; the gassing figures apply up to %g C, and the inverter's space gets up to %g C: keep the battery cooler", float64(battery.TableHottestC), hottest))
 	}
 	return c
 }
 
-// caution adds words to a check that make it no better than a caution.
-func (c Check) caution(more phrase.Phrase) Check {
+// withCaution adds words to a check that make it no better than a caution.
+func withCaution(c Check, more phrase.Phrase) Check {
 	c.Status = worse(c.Status, Caution)
 	c.Reason = c.Reason.Then(more)
 	return c

@@ -125,7 +125,7 @@ func (p *Plan) checkBreaker(id string, c loads.Circuit, current breakerCurrent) 
 		phrase.Of("%q may draw %s%s, on a circuit breaker of %s", c.Label, amount(current.a, "A"), counted, limit))
 	switch {
 	case check.Status == Fail && c.Board != loads.BoardBackup:
-		check = check.onMainBoard()
+		check = onMainBoard(check)
 	case check.Status == Pass:
 		if more := atMost(id, current.motorA, c.BreakerA, "A"); more.Status == Fail {
 			more = more.atWorst(Caution)
@@ -137,7 +137,7 @@ func (p *Plan) checkBreaker(id string, c loads.Circuit, current breakerCurrent) 
 }
 
 // onMainBoard makes a caution of a failure: what a circuit on the main board has wrong is told, but nothing of the plan hangs on it.
-func (c Check) onMainBoard() Check {
+func onMainBoard(c Check) Check {
 	if c.Status == Fail {
 		c.Status = Caution
 		c.Reason = c.Reason.Then(phrase.Of("; the circuit is on the main board and does not affect the plan"))

@@ -51,7 +51,7 @@ func (p *Plan) checkStrings() ([]Check, error) {
 		return []Check{unknown("string-input", float64(most), "",
 			phrase.Of("the data of the inverter name no solar input: give input of the inverter to compare the strings, or lead the array through a charge controller of its own"))}, nil
 	}
-	climate := p.Site.climate()
+	climate := climateOf(p.Site)
 	var out []Check
 	for input := 1; input <= most; input++ {
 		sets := byInput[input]
@@ -78,9 +78,9 @@ func (p *Plan) checkStrings() ([]Check, error) {
 	return out, nil
 }
 
-// climate is the coldest and the hottest air that the strings must live with: of the site file, and of the weather files where they go
+// climateOf is the coldest and the hottest air that the strings must live with: of the site file, and of the weather files where they go
 // beyond it.
-func (s *Site) climate() solar.Climate {
+func climateOf(s *Site) solar.Climate {
 	climate := solar.Climate{ColdestC: s.ColdestC, HottestC: max(s.HottestC, s.ColdestC)}
 	for _, a := range s.Arrays {
 		if a.hours != nil {

@@ -62,12 +62,12 @@ func (d *decider) split(picks []int) *Site {
 			moved[c.ID] = picks[n]
 		}
 	}
-	s.putOnPhases(moved)
+	putOnPhases(&s, moved)
 	return &s
 }
 
 // putOnPhases moves circuits, by id, and their loads to other phases. The circuits must be the site's own, not shared with another.
-func (s *Site) putOnPhases(moved map[string]int) {
+func putOnPhases(s *Site, moved map[string]int) {
 	if len(moved) == 0 {
 		return
 	}
@@ -171,7 +171,7 @@ func (d *decider) try(picks []int) outcome {
 	if err != nil {
 		o = outcome{&Check{ID: unworkable, Status: Fail, Reason: reasonOf(err)}, true}
 	} else if broken := d.broken(p); len(broken) > 0 {
-		o = outcome{broken[0], d.base[broken[0].ID].Status != Fail && p.onAnyPhase(broken[0].ID)}
+		o = outcome{broken[0], d.base[broken[0].ID].Status != Fail && onAnyPhase(p, broken[0].ID)}
 	}
 	d.tried[string(key)] = o
 	return o
@@ -179,7 +179,7 @@ func (d *decider) try(picks []int) outcome {
 
 // onAnyPhase says whether a check that fails would on other phases of the circuits as well: it does not ask for phases, or all of them
 // together are too much.
-func (p *Plan) onAnyPhase(id string) bool {
+func onAnyPhase(p *Plan, id string) bool {
 	switch id {
 	case "board-ways", "bank-capacity", "autonomy", "bank-charge-rate", "dc-current", "dc-surge-current", "dc-cutoff", "surge-sag", "transfer-time", "circuit-breaker", unworkable:
 		return true

@@ -67,13 +67,13 @@ type WishedBank struct {
 	Possible bool    // false: no bank does, because some step asks for more than the inverter or the units give
 }
 
-// EveryStart follows an outage from each of the 8,760 hours of a year: the day's profile of each month, the arrays' year, the bank, the
+// FromEveryStart follows an outage from each of the 8,760 hours of a year: the day's profile of each month, the arrays' year, the bank, the
 // generator, and the loads that are dropped by the state of charge. It ends with the error of ctx when that is done.
 //
 // A lithium bank by itself, or with an array, is a store of energy, and every question is answered exactly at once. Lead-acid, whose
 // wells no sum of energies can stand for, generators and drops are stepped through each outage, which may take seconds; so is a bank
 // whose voltage may end an outage before its charge does.
-func (p *Plan) EveryStart(ctx context.Context, o EveryStartOptions) (*EveryStart, error) {
+func FromEveryStart(ctx context.Context, p *Plan, o EveryStartOptions) (*EveryStart, error) {
 	if o.MaxH < 1 || o.MaxH > 8760 || o.TargetH < 1 || o.TargetH > o.MaxH {
 		return nil, fmt.Errorf("outages of %d h, target %d h: want 1 to 8760, the target not longer than the longest", o.MaxH, o.TargetH)
 	}
@@ -287,8 +287,8 @@ func (e *EveryStart) study() error {
 	path := func(strings int) outage.Path {
 		return outage.Path{
 			ChargeEfficiency: b.Unit.RoundTrip, DischargeEfficiency: 1,
-			ChargeLimitW:    p.chargeLimitW(strings),
-			DischargeLimitW: p.limitW(b.Unit.MaxDischargeA*float64(strings), p.Inverter.MaxDischargeA()),
+			ChargeLimitW:    chargeLimitW(p, strings),
+			DischargeLimitW: limitW(p, b.Unit.MaxDischargeA*float64(strings), p.Inverter.MaxDischargeA()),
 		}
 	}
 	study, err := outage.NewStudy(e.year(), path(b.Strings), e.Options.MaxH)
@@ -332,11 +332,11 @@ func (e *EveryStart) study() error {
 }
 
 // chargeLimitW is the most that so many strings take in the coldest battery space; 0: no limit is given.
-func (p *Plan) chargeLimitW(strings int) float64 {
+func chargeLimitW(p *Plan, strings int) float64 {
 	const nothing = 1e-6 // as 0 would be no limit
 	bank := p.Bank.Bank
 	bank.Strings = strings
-	w := p.limitW(bank.Unit.MaxChargeA*float64(strings), p.Site.Inverter.MaxChargeA*float64(p.Site.InverterCount))
+	w := limitW(p, bank.Unit.MaxChargeA*float64(strings), p.Site.Inverter.MaxChargeA*float64(p.Site.InverterCount))
 	if a, _, limited := bank.ColdChargeA(p.Site.ColdestC); limited {
 		if coldW := max(nothing, a*bank.NominalV()); w == 0 || coldW < w {
 			w = coldW
@@ -346,7 +346,7 @@ func (p *Plan) chargeLimitW(strings int) float64 {
 }
 
 // limitW is the smaller of two currents that are given, as power at the bank's nominal volts; 0 when neither is.
-func (p *Plan) limitW(a, b float64) float64 {
+func limitW(p *Plan, a, b float64) float64 {
 	if a == 0 || (b > 0 && b < a) {
 		a = b
 	}

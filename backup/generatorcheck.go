@@ -37,14 +37,14 @@ func (p *Plan) checkGenerator() {
 		return
 	}
 	p.Checks = append(p.Checks, p.checkGeneratorSoC())
-	g, in := &GeneratorPlan{}, wiring.Generator{RatedVA: gen.RatedVA, PowerFactor: gen.PowerFactor, Rules: p.Site.deratingRules(),
+	g, in := &GeneratorPlan{}, wiring.Generator{RatedVA: gen.RatedVA, PowerFactor: gen.PowerFactor, Rules: deratingRules(p.Site),
 		AltitudeM: p.Site.AltitudeM, AmbientC: p.Site.HottestC, TankL: gen.FuelL, Practice: p.Site.Practice.wires()}
 	p.Generator = g
 	g.LoadsVA, g.LoadsW = p.balanced(p.Demand.Scheduled.VA, p.Demand.Scheduled.PhaseVA), p.balanced(p.Demand.Scheduled.W, p.Demand.Scheduled.PhaseW)
 	chargerW := p.Inverter.ChargerInputW(float64(p.Site.Series) * p.Site.Unit.ChargeV)
 	g.RunningVA, g.RunningW = g.LoadsVA+chargerW/chargerPF, g.LoadsW+chargerW
 	in.RunningVA, in.RunningW = g.RunningVA, g.RunningW
-	derating, err := p.Site.generatorDerating()
+	derating, err := generatorDerating(p.Site)
 	if err != nil {
 		p.noGenerator(err)
 		return
@@ -68,7 +68,7 @@ func (p *Plan) checkGenerator() {
 	g.MeanW = min(p.Demand.EnergyWhPerDay/24+chargerW, gen.RatedVA*gen.PowerFactor)
 	in.MeanW, in.Fuel = g.MeanW, gen.Fuel
 	if len(gen.FuelLPerH) > 0 {
-		in.FuelLPerH = outage.FuelAt(gen.fuelByLoad(), g.MeanW/(gen.RatedVA*gen.PowerFactor))
+		in.FuelLPerH = outage.FuelAt(fuelByLoad(gen), g.MeanW/(gen.RatedVA*gen.PowerFactor))
 	}
 	sized, err := wiring.SizeGenerator(in)
 	if err != nil {
@@ -92,7 +92,7 @@ func (p *Plan) checkGenerator() {
 
 // deratingRules are the rules by which altitude and heat take from the generator: the one that the practice wants, else those of its
 // engine.
-func (s *Site) deratingRules() []wiring.DeratingRule {
+func deratingRules(s *Site) []wiring.DeratingRule {
 	if rule := s.Practice.GeneratorRule; rule != "" {
 		return []wiring.DeratingRule{rule}
 	}
@@ -100,8 +100,8 @@ func (s *Site) deratingRules() []wiring.DeratingRule {
 }
 
 // generatorDerating is what altitude and heat leave of the generator: the same in its checks, in an outage and in the table of recharge.
-func (s *Site) generatorDerating() (wiring.Derating, error) {
-	return wiring.GeneratorDerating(s.AltitudeM, s.HottestC, s.deratingRules()...)
+func generatorDerating(s *Site) (wiring.Derating, error) {
+	return wiring.GeneratorDerating(s.AltitudeM, s.HottestC, deratingRules(s)...)
 }
 
 // noGenerator notes a generator that cannot be worked out.

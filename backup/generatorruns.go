@@ -92,20 +92,20 @@ func (p *Plan) generator() *outage.Generator {
 	if g == nil {
 		return nil
 	}
-	d, err := p.Site.generatorDerating()
+	d, err := generatorDerating(p.Site)
 	if err != nil || d.Factor <= 0 {
 		return nil
 	}
 	return &outage.Generator{
 		RatedW: g.RatedVA * g.PowerFactor, Derating: d.Factor, StartSoC: p.GeneratorRuns.StartSoC, StopSoC: p.GeneratorRuns.StopSoC,
 		ChargerW: max(noChargerW, p.Inverter.ChargerInputW(p.Bank.NominalV())), ChargerEfficiency: p.Site.Inverter.Efficiency, FuelL: g.FuelL,
-		Fuel: g.fuelByLoad(),
+		Fuel: fuelByLoad(g),
 	}
 }
 
 // fuelByLoad is what the generator burns by load: as its data sheet says or, without one, by the published charts. Below the first load the
 // flow is held, as nobody says how much less an idling engine burns; beyond the last the line is drawn on.
-func (g *Generator) fuelByLoad() []outage.FuelPoint {
+func fuelByLoad(g *Generator) []outage.FuelPoint {
 	var points []outage.FuelPoint
 	for _, f := range g.FuelLPerH {
 		points = append(points, outage.FuelPoint{Load: f.Load, LPerH: f.LPerH})

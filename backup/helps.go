@@ -215,7 +215,7 @@ func (d *decider) strongerInverters(s *Site) []remedy {
 			break
 		}
 	}
-	for _, inv := range s.largerInverters() {
+	for _, inv := range largerInverters(s) {
 		words := phrase.Of("an inverter of %s (%s)", amount(inv.RatedVA, "VA"), inv.ID)
 		if s.InverterCount > 1 {
 			words = phrase.Of("inverters of %s (%s)", amount(inv.RatedVA, "VA"), inv.ID)
@@ -232,7 +232,7 @@ func (d *decider) strongerInverters(s *Site) []remedy {
 
 // largerInverters are the catalog's inverters that could take the place of the site's and carry more, smallest first: the same
 // bank voltage, phases and output.
-func (s *Site) largerInverters() []catalog.Inverter {
+func largerInverters(s *Site) []catalog.Inverter {
 	if s.catalog == nil {
 		return nil
 	}

@@ -18,12 +18,12 @@ type OutageDraws struct {
 
 // DrawOutage follows the outage under spreadDraws seeds, from that of the options on. ok is false where nothing is drawn: no array under a
 // table of months, and no rhythm.
-func (p *Plan) DrawOutage(ctx context.Context, o OutageOptions) (d OutageDraws, ok bool, err error) {
-	month, err := p.inMonth(ctx, o.Month)
+func DrawOutage(ctx context.Context, p *Plan, o OutageOptions) (d OutageDraws, ok bool, err error) {
+	month, err := inMonth(ctx, p, o.Month)
 	if err != nil {
 		return d, false, err
 	}
-	if d.Sun, d.Rhythms = month.sunDrawn(o), month.rhythmsDrawn(o); !d.Sun && !d.Rhythms {
+	if d.Sun, d.Rhythms = sunDrawn(month, o), rhythmsDrawn(month, o); !d.Sun && !d.Rhythms {
 		return d, false, nil
 	}
 	var until, dark, lowest []float64
@@ -33,7 +33,7 @@ func (p *Plan) DrawOutage(ctx context.Context, o OutageOptions) (d OutageDraws, 
 		}
 		one := o
 		one.Seed += i
-		r, err := p.RunOutage(ctx, one)
+		r, err := RunOutage(ctx, p, one)
 		if err != nil {
 			return d, false, err
 		}
@@ -53,12 +53,12 @@ func (p *Plan) DrawOutage(ctx context.Context, o OutageOptions) (d OutageDraws, 
 }
 
 // rhythmsDrawn tells whether loads of the outage have a rhythm that is followed.
-func (p *Plan) rhythmsDrawn(o OutageOptions) bool {
+func rhythmsDrawn(p *Plan, o OutageOptions) bool {
 	return !o.EvenSpread && slices.ContainsFunc(p.inOutage(), func(l loads.Load) bool { return l.Cycle != nil })
 }
 
 // sunDrawn tells whether days of sun are drawn: those of a weather file are what they are.
-func (p *Plan) sunDrawn(o OutageOptions) bool {
+func sunDrawn(p *Plan, o OutageOptions) bool {
 	return !o.NoArray && slices.ContainsFunc(p.Site.Arrays, func(a Array) bool {
 		_, table := p.Site.monthly(a)
 		return table && a.hours == nil

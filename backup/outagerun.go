@@ -52,7 +52,7 @@ type OutageRun struct {
 }
 
 // RunOutage follows one outage of the planned home minute by minute. When ctx is done it ends with its error.
-func (p *Plan) RunOutage(ctx context.Context, o OutageOptions) (*OutageRun, error) {
+func RunOutage(ctx context.Context, p *Plan, o OutageOptions) (*OutageRun, error) {
 	if o.Hours < 1 || o.Hours > MaxOutageH {
 		return nil, fmt.Errorf("an outage of %d h, want 1 to %d", o.Hours, MaxOutageH)
 	}
@@ -60,7 +60,7 @@ func (p *Plan) RunOutage(ctx context.Context, o OutageOptions) (*OutageRun, erro
 		return nil, fmt.Errorf("an outage from minute %d of the day, want 0 to %d", *o.Start, dayMin-1)
 	}
 	out := &OutageRun{Plan: p, Options: o}
-	p, err := p.inMonth(ctx, o.Month)
+	p, err := inMonth(ctx, p, o.Month)
 	if err != nil {
 		return nil, err
 	}
@@ -75,7 +75,7 @@ func (p *Plan) RunOutage(ctx context.Context, o OutageOptions) (*OutageRun, erro
 	}
 	if o.Start != nil {
 		sc.StartMin = *o.Start
-	} else if sc.StartMin, err = p.worstMinute(); err != nil {
+	} else if sc.StartMin, err = worstMinute(p); err != nil {
 		return nil, err
 	}
 	out.StartMin = sc.StartMin
@@ -85,7 +85,7 @@ func (p *Plan) RunOutage(ctx context.Context, o OutageOptions) (*OutageRun, erro
 		return nil, fmt.Errorf("a %s outage without an array: there is no sun to count", o.Sky)
 	}
 	if !o.NoArray {
-		if sc.PVW, out.Cautions, err = p.pvMinutes(o, sc.StartMin); err != nil {
+		if sc.PVW, out.Cautions, err = pvMinutes(p, o, sc.StartMin); err != nil {
 			return nil, err
 		}
 	}
@@ -103,26 +103,26 @@ func (p *Plan) RunOutage(ctx context.Context, o OutageOptions) (*OutageRun, erro
 		return nil, fmt.Errorf("the outage cannot be followed: %s", trimPrefix(err))
 	}
 	out.Result = sim.Result()
-	out.Medical = p.medicalLosses(out.StartMin, &out.Result)
+	out.Medical = medicalLosses(p, out.StartMin, &out.Result)
 	return out, nil
 }
 
 // worstMinute is the minute in which the start lies from which the bank lasts shortest.
-func (p *Plan) worstMinute() (int, error) {
+func worstMinute(p *Plan) (int, error) {
 	_, start, err := p.LeastAutonomy()
 	return int(math.Round(start*60)) / 60 % dayMin, err
 }
 
 // inMonth is the plan with its split and its equipment in another month: other loads, and so another worst moment. The generator runs as it
 // is set.
-func (p *Plan) inMonth(ctx context.Context, month int) (*Plan, error) {
+func inMonth(ctx context.Context, p *Plan, month int) (*Plan, error) {
 	if month < 0 || month > 12 {
 		return nil, fmt.Errorf("an outage in month %d, want 1 to 12", month)
 	}
 	if month == 0 || month == p.Month {
 		return p, nil
 	}
-	s := p.planned()
+	s := planned(p)
 	s.Outage.Month = month
 	sh := newShared(ctx)
 	sh.fits = p.shared.fits
@@ -141,7 +141,7 @@ func (p *Plan) inMonth(ctx context.Context, month int) (*Plan, error) {
 
 // pvMinutes is the arrays' power for every minute from the midnight before the start on, which lies in the outage's month. The days are
 // drawn: dull and bright ones follow each other as they do.
-func (p *Plan) pvMinutes(o OutageOptions, startMin int) (w []float64, cautions []string, err error) {
+func pvMinutes(p *Plan, o OutageOptions, startMin int) (w []float64, cautions []string, err error) {
 	sun, err := p.Site.Sunlit()
 	switch {
 	case errors.Is(err, errNoSun):

@@ -87,9 +87,9 @@ type PhaseMove struct {
 // mostMoves is how many circuits a suggestion moves: more is a new board, not a change.
 const mostMoves = 3
 
-// balancing looks for the fewest moves that bring the imbalance within what the check forgives, or else lower it most. Moves that make
+// Balance looks for the fewest moves that bring the imbalance within what the check forgives, or else lower it most. Moves that make
 // a check fail, or a failing one worse, are no help. nil: the phases carry evenly enough, or nothing helps.
-func (p *Plan) balancing() *Balancing {
+func Balance(p *Plan) *Balancing {
 	s := p.Site
 	if s.Phases == 1 || p.byID()["phase-balance"].Status == Pass {
 		return nil
@@ -151,7 +151,7 @@ func (d *decider) bears(at []int, movers []string, a arrangement) bool {
 			moved[movers[n]] = phase
 		}
 	}
-	s.putOnPhases(moved)
+	putOnPhases(&s, moved)
 	p, err := d.work(&s)
 	return err == nil && len(d.broken(p)) == 0
 }

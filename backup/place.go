@@ -97,7 +97,7 @@ func (d *decider) newPlacer(set []bool) *placer {
 		}
 	}
 	onBackup := loads.InMonth(s.OnBoard(loads.BoardBackup), s.Outage.Month)
-	if g, err := s.group(); err == nil {
+	if g, err := invertersOf(s); err == nil {
 		n := float64(s.Phases)
 		start := func(seconds float64) float64 { return g.StartLimitVA(seconds) / n * d.allowance("inverter-surge") }
 		p.boards = append(p.boards, board{newEvener(s.Phases, InUse(onBackup), ids, true).rows,

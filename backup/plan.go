@@ -146,7 +146,7 @@ func NewPlan(ctx context.Context, s *Site) (*Plan, error) {
 		return nil, err
 	}
 	p.checkGenerator()
-	p.Balancing = p.balancing()
+	p.Balancing = Balance(p)
 	p.cautions()
 	p.working()
 	if err := p.options(); err != nil {
@@ -171,7 +171,7 @@ func (sh *shared) serve(s *Site, a *asked, e effort) (*Plan, error) {
 	}
 	p := &Plan{Site: s, Month: s.Outage.Month, Demand: a.demand, HeldOff: a.heldOff, asked: a, shared: sh, effort: e}
 	var err error
-	if p.Inverter, err = s.group(); err != nil {
+	if p.Inverter, err = invertersOf(s); err != nil {
 		return nil, err
 	}
 	p.starts()
@@ -184,8 +184,8 @@ func (sh *shared) serve(s *Site, a *asked, e effort) (*Plan, error) {
 	return p, p.check()
 }
 
-// group is the site's inverters where they stand.
-func (s *Site) group() (inverter.Group, error) {
+// invertersOf is the site's inverters where they stand.
+func invertersOf(s *Site) (inverter.Group, error) {
 	g, err := inverter.New(s.Inverter, s.InverterCount, s.Phases, s.HottestC, s.AltitudeM)
 	g.Headroom = s.Practice.Headroom
 	return g, err

@@ -195,7 +195,7 @@ func (p *Plan) refill(sun SunMonth, loadWh float64) Tenths {
 // generatorW is the real power that the generator gives at the site's heat and altitude.
 func (p *Plan) generatorW() float64 {
 	g := p.Site.Generator
-	d, err := p.Site.generatorDerating()
+	d, err := generatorDerating(p.Site)
 	if err != nil {
 		return 0
 	}

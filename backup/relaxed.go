@@ -121,7 +121,7 @@ func (r relaxed) add(row allocate.Row) {
 // all of them together, and the largest start on top.
 func (r relaxed) powers() {
 	s := r.site
-	g, err := s.group()
+	g, err := invertersOf(s)
 	if err != nil {
 		return
 	}
@@ -197,7 +197,7 @@ func (r relaxed) energies() {
 	if s.Strings == 0 {
 		return
 	}
-	most, ok := s.mostEnergyACWh(r.allowance("bank-capacity"))
+	most, ok := mostEnergyACWh(s, r.allowance("bank-capacity"))
 	if !ok {
 		return
 	}
@@ -206,7 +206,7 @@ func (r relaxed) energies() {
 		profiles = append(profiles, loads.NewSet(s.Phases, ls).Profile())
 	}
 	fixed := loads.NewSet(s.Phases, r.fixed).Profile()
-	for _, start := range s.energyStarts() {
+	for _, start := range energyStarts(s) {
 		row := allocate.Row{Name: "energy from " + Clock(start), Unit: "Wh", Limit: r.limit("", most, fixed.EnergyWh(float64(start), s.Outage.AutonomyH))}
 		for _, p := range profiles {
 			row.Amount = append(row.Amount, p.EnergyWh(float64(start), s.Outage.AutonomyH))
@@ -217,7 +217,7 @@ func (r relaxed) energies() {
 
 // energyStarts are the starts of the outage whose energy is compared: the given one, or each full hour; whole days take the same
 // energy from every start.
-func (s *Site) energyStarts() []int {
+func energyStarts(s *Site) []int {
 	switch {
 	case s.Outage.Start != WorstStart:
 		return []int{s.Outage.Start}
@@ -233,7 +233,7 @@ func (s *Site) energyStarts() []int {
 
 // mostEnergyACWh is the most that the backup circuits may take in the hours asked for if the given bank is to suffice: at the best
 // efficiency, so that no split that suffices is refused. The capacity may be exceeded by a factor. ok is false where that is not known.
-func (s *Site) mostEnergyACWh(allowance float64) (wh float64, ok bool) {
+func mostEnergyACWh(s *Site, allowance float64) (wh float64, ok bool) {
 	dod, _ := s.Unit.DoD(s.Practice.MaxDoD)
 	have := float64(s.Strings) * s.Unit.RatedAh * allowance
 	enough := func(dcWh float64) bool {
@@ -267,7 +267,7 @@ func (s *Site) mostEnergyACWh(allowance float64) (wh float64, ok bool) {
 // passes through to it while the grid is there. A circuit whose phase is open counts on none.
 func (r relaxed) phases() {
 	s := r.site
-	g, err := s.group()
+	g, err := invertersOf(s)
 	if err != nil || s.Phases == 1 {
 		return
 	}

@@ -40,13 +40,13 @@ const (
 
 // Sensitivity lists what each input of practice, temperature and loads moves, the strongest first: those that make a check fail before
 // all others.
-func (p *Plan) Sensitivity() ([]Influence, error) {
+func Sensitivity(p *Plan) ([]Influence, error) {
 	now, start, err := p.LeastAutonomy()
 	if err != nil {
 		return nil, err
 	}
 	x := &shaker{Plan: p, nowH: now, startMin: start, effort: effort{walkH: followedH(max(now, p.Site.Outage.AutonomyH))}}
-	if x.base, err = x.work(p.planned()); err != nil {
+	if x.base, err = x.work(planned(p)); err != nil {
 		return nil, err
 	}
 	for _, s := range x.nudges() {
@@ -62,7 +62,7 @@ func (p *Plan) Sensitivity() ([]Influence, error) {
 }
 
 // planned is the site as it is planned: with the bank's strings, so that a change meets the same bank.
-func (p *Plan) planned() *Site {
+func planned(p *Plan) *Site {
 	s := *p.Site
 	s.Strings = p.Bank.Strings
 	return &s
@@ -154,7 +154,7 @@ func (x *shaker) work(s *Site) (*Plan, error) {
 
 func (x *shaker) shake(n nudge) Influence {
 	f := Influence{Input: n.input, Step: n.words, Was: n.was, Is: n.is, Unit: n.unit}
-	s := x.planned()
+	s := planned(x.Plan)
 	n.apply(s)
 	p, err := x.work(s)
 	if err != nil {
@@ -174,7 +174,7 @@ func (x *shaker) shake(n nudge) Influence {
 		if c.Status == Fail && !(there && b.Status == Fail) {
 			f.Fails = append(f.Fails, c.ID)
 		}
-		if !there || !b.HasLimit || !c.HasLimit || c.Unit == "C" || c.ID == "phase-balance" || x.chosenRun(c.ID) {
+		if !there || !b.HasLimit || !c.HasLimit || c.Unit == "C" || c.ID == "phase-balance" || chosenRun(x.Plan, c.ID) {
 			continue // kelvin are no share, nor is a balance; a conductor that the planner chooses follows
 		}
 		if moved := math.Abs(c.Margin - b.Margin); moved > math.Abs(f.MarginIs-f.MarginWas)+slack {
@@ -185,6 +185,6 @@ func (x *shaker) shake(n nudge) Influence {
 }
 
 // chosenRun says whether a check is of a conductor or a device that the planner chose.
-func (p *Plan) chosenRun(id string) bool {
+func chosenRun(p *Plan, id string) bool {
 	return slices.ContainsFunc(p.Runs, func(r Run) bool { return r.ID == id && (r.ConductorChosen || r.DeviceChosen) })
 }

@@ -100,12 +100,12 @@ type Sizes struct {
 	Worked int // combinations that were worked through
 }
 
-// Size looks for every combination of a catalog's inverters and batteries on which no check of the plan fails. It ends early, with the
+// Search looks for every combination of a catalog's inverters and batteries on which no check of the plan fails. It ends early, with the
 // error of ctx, when that is done.
 //
 // What the circuits ask for hangs on no equipment and is worked out once. An inverter that fails by itself needs no bank; and of a pair
 // the number of strings grows from what the capacity needs, because fewer always fail, until the checks pass or more would not help.
-func (s *Site) Size(ctx context.Context, cat *catalog.Catalog, o SizeOptions) (*Sizes, error) {
+func Search(ctx context.Context, s *Site, cat *catalog.Catalog, o SizeOptions) (*Sizes, error) {
 	site := *s
 	site.Options = nil
 	if o.AutonomyH > 0 {
@@ -116,7 +116,7 @@ func (s *Site) Size(ctx context.Context, cat *catalog.Catalog, o SizeOptions) (*
 		o.MaxCount = DefaultMaxCount
 	}
 	sh := newShared(ctx)
-	split, err := site.sizedSplit(o.Essential, sh)
+	split, err := sized(&site, o.Essential, sh)
 	if err != nil {
 		return nil, err
 	}
@@ -127,9 +127,9 @@ func (s *Site) Size(ctx context.Context, cat *catalog.Catalog, o SizeOptions) (*
 	return z.out, ctx.Err() // what was ended early does not get out
 }
 
-// sizedSplit puts the circuits that may go on either board where the equipment is to carry them: on the backup board, as far as its
+// sized puts the circuits that may go on either board where the equipment is to carry them: on the backup board, as far as its
 // ways reach, the most important ones first.
-func (s *Site) sizedSplit(essential bool, sh *shared) (*Site, error) {
+func sized(s *Site, essential bool, sh *shared) (*Site, error) {
 	d := newDecider(s, sh)
 	picks := d.none()
 	if !essential {
@@ -167,7 +167,7 @@ func (sh *shared) full(s *Site, e effort) (*Plan, error) {
 }
 
 // suits says whether so many inverters can feed the site at all: their volts and their phases.
-func (s *Site) suits(inv catalog.Inverter, count int) bool {
+func suits(s *Site, inv catalog.Inverter, count int) bool {
 	return s.takes(inv.OutputV) && inverter.Fits(inv.Phases, s.Phases) && inv.Phases*count%s.Phases == 0
 }
 

@@ -40,7 +40,7 @@ func (z *sizer) run(cat *catalog.Catalog) error {
 	var groups []Site // the site with one kind and number of inverters
 	for _, inv := range cat.Inverters() {
 		for count := 1; count <= z.options.MaxCount; count++ {
-			if z.site.suits(inv, count) {
+			if suits(z.site, inv, count) {
 				v := *z.site
 				v.Inverter, v.InverterCount = inv, count
 				groups = append(groups, v)
@@ -89,7 +89,7 @@ func (z *sizer) group(v *Site, units []battery.Unit) error {
 		return err
 	}
 	p := &Plan{Site: v, Month: v.Outage.Month, Demand: a.demand, asked: a, shared: z.shared}
-	if p.Inverter, err = v.group(); err != nil {
+	if p.Inverter, err = invertersOf(v); err != nil {
 		return err
 	}
 	p.starts()

@@ -201,7 +201,7 @@ func (w *wirer) feederRun(f wiring.Feeder, label phrase.Phrase, count int, wante
 		return chosen(wiring.SizeFeeder(f))
 	})
 	if f.BearsA == 0 {
-		r.Check = r.Check.caution(phrase.Symbols("; %s", wanted))
+		r.Check = withCaution(r.Check, phrase.Symbols("; %s", wanted))
 	}
 	w.done(r)
 	return r
@@ -282,7 +282,7 @@ func (w *wirer) circuitRun(c loads.Circuit) {
 		return chosen(wiring.SizeFeeder(f))
 	})
 	if c.Board != loads.BoardBackup {
-		r.Check = r.Check.onMainBoard()
+		r.Check = onMainBoard(r.Check)
 	}
 	w.done(r)
 }

@@ -131,7 +131,7 @@ func (w *wirer) arrayRun(i int) {
 	s := w.Site
 	a, name := s.Arrays[i], fmt.Sprintf("%s%d", runArray, i+1)
 	r := Run{ID: "cable-" + name, Label: phrase.Of("String of array %d", i+1), Count: a.Strings}
-	volts, err := a.stringSet().Voltages(s.climate())
+	volts, err := a.stringSet().Voltages(climateOf(s))
 	if err != nil {
 		w.fail(r, err)
 		return

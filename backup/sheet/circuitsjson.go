@@ -28,7 +28,7 @@ type circJSON struct {
 }
 
 func circuitsJSON(p *backup.Plan) []circJSON {
-	moves, err := p.Moves()
+	moves, err := backup.Moves(p)
 	if err != nil {
 		moves = nil
 	}

@@ -9,7 +9,7 @@ import (
 
 // stayOnSection tells how long the bank lasts if only the more important loads are used.
 func stayOnSection(p *backup.Plan) (section, bool) {
-	list, err := p.Levels()
+	list, err := backup.Levels(p)
 	if err != nil || len(list) < 2 {
 		return section{}, false
 	}
@@ -71,7 +71,7 @@ func shedSection(p *backup.Plan, o Options) (section, bool) {
 		return section{}, false
 	}
 	s := section{title: fmt.Sprintf("To last %s", backup.Amount(hours, "h"))}
-	shed, err := p.Shed(hours)
+	shed, err := backup.Shed(p, hours)
 	switch {
 	case err != nil:
 		s.lines = []string{Clean(err.Error())}
@@ -123,7 +123,7 @@ type dropJSON struct {
 
 func levelsJSON(p *backup.Plan) []levelJSON {
 	out := []levelJSON{}
-	list, err := p.Levels()
+	list, err := backup.Levels(p)
 	if err != nil {
 		return out
 	}
@@ -139,7 +139,7 @@ func shedToJSON(p *backup.Plan, o Options) *shedJSON {
 	if hours == 0 {
 		return nil
 	}
-	shed, err := p.Shed(hours)
+	shed, err := backup.Shed(p, hours)
 	if err != nil {
 		return nil
 	}

@@ -49,15 +49,15 @@ func (r *report) follow(ctx context.Context) (err error) {
 	if r.leastH, r.leastMin, err = r.plan.LeastAutonomy(); err != nil {
 		return err
 	}
-	if r.levels, err = r.plan.Levels(); err != nil {
+	if r.levels, err = backup.Levels(r.plan); err != nil {
 		return err
 	}
-	if r.moves, err = r.plan.Moves(); err != nil {
+	if r.moves, err = backup.Moves(r.plan); err != nil {
 		return err
 	}
 	p := r.plan
 	alone := backup.OutageOptions{Hours: r.followH(), EvenSpread: true, NoArray: true, NoGenerator: true, Seed: 1}
-	run, err := p.RunOutage(ctx, alone)
+	run, err := backup.RunOutage(ctx, p, alone)
 	if err != nil {
 		return err
 	}
@@ -69,10 +69,10 @@ func (r *report) follow(ctx context.Context) (err error) {
 	}
 	r.recharge = &recharge
 	alone.NoArray, alone.NoGenerator = false, false
-	if r.helped, err = p.RunOutage(ctx, alone); err != nil {
+	if r.helped, err = backup.RunOutage(ctx, p, alone); err != nil {
 		return err
 	}
-	draws, ok, err := p.DrawOutage(ctx, alone)
+	draws, ok, err := backup.DrawOutage(ctx, p, alone)
 	if ok {
 		r.draws = &draws
 	}
