@@ -173,9 +173,6 @@ type Spread struct {
 	Draws            int
 }
 
-// spreadDraws is enough for the tenths of a distribution to be told apart, and little enough not to be waited for.
-const spreadDraws = 20
-
 // Spread draws the rhythms of the loads. It is not part of the plan's checks and only worked out when it is asked for.
 func (p *Plan) Spread() (s Spread, ok bool, err error) {
 	sc, err := p.Scenario(p.Site.Practice.EndOfLife)
@@ -198,3 +195,9 @@ func (p *Plan) Spread() (s Spread, ok bool, err error) {
 	}
 	return Spread{a.P10H, a.P50H, a.P90H, spreadDraws}, true, nil
 }
+
+// dropsOut says whether a load is dropped by the state of charge. What people's lives depend on never is.
+func dropsOut(l *loads.Load) bool { return l.DropBelow > 0 && !l.Medical }
+
+// restartAbove is how far above its floor an emptied bank carries loads again: a rule of people and relays, common practice.
+const restartAbove = 0.10

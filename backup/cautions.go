@@ -1,6 +1,7 @@
 package backup
 
 import (
+	"math"
 	"slices"
 
 	"outlast/backup/phrase"
@@ -169,4 +170,21 @@ func (p *Plan) circuit(id string) *Circuit {
 		}
 	}
 	return nil
+}
+
+// facesAway is how much more of the year's sun an array must get when it is turned round before it is said to look the wrong way: less is
+// within what the method knows, and lies in the nature of flat roofs. Own choice.
+const facesAway = 0.10
+
+// sayArrays warns of an array that looks away from the sun: often its azimuth was counted from south.
+func (p *Plan) sayArrays(say func(phrase.Phrase)) {
+	for i, a := range p.Site.Arrays {
+		turned := a
+		turned.AzimuthDeg = math.Mod(a.AzimuthDeg+180, 360)
+		as, is := p.Site.yearInPlane(turned), p.Site.yearInPlane(a)
+		if is > 0 && as > is*(1+facesAway) {
+			say(phrase.Of("Array %d faces away from the sun: turned round, with azimuth_deg = %g, it would get %.0f %% more irradiation in a year. azimuth_deg counts clockwise from north: 0 is north, 90 east, 180 south.",
+				i+1, turned.AzimuthDeg, 100*(as/is-1)))
+		}
+	}
 }

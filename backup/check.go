@@ -1,8 +1,9 @@
 package backup
 
-import "outlast/backup/phrase"
-
-import "math"
+import (
+	"math"
+	"outlast/backup/phrase"
+)
 
 // Status is how a comparison came out.
 type Status string

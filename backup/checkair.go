@@ -7,9 +7,6 @@ import (
 	"outlast/battery"
 )
 
-// australianVent is the word for the Australian rule in vent_rule of [bank].
-const australianVent = "au"
-
 // air works out what the bank wants of its space while it is charged.
 func (p *Plan) air() error {
 	b, s := &p.Bank, p.Site

@@ -203,3 +203,15 @@ func (d *decider) judge(c allocate.Choice) allocate.Verdict {
 	return allocate.Verdict{Limit: broken.ID, Excess: math.Abs(broken.Demand - broken.Limit), Unit: broken.Unit,
 		Exact: d.site.Strings == 0 && byBank(broken.ID)}
 }
+
+// mostImportant is the set of open circuits that serves most on as many ways as the board has, whatever the equipment.
+func (d *decider) mostImportant() ([]bool, error) {
+	result, err := d.solve(d.onWays(), nil)
+	if err != nil {
+		return nil, err
+	}
+	if !result.Found { // more circuits must be on the board than it has ways: the plan says so
+		return slices.Clone(d.must), nil
+	}
+	return result.Selected, nil
+}

@@ -136,9 +136,6 @@ func (e *EveryStart) count() error {
 	return nil
 }
 
-// dropsOut says whether a load is dropped by the state of charge. What people's lives depend on never is.
-func dropsOut(l *loads.Load) bool { return l.DropBelow > 0 && !l.Medical }
-
 // profile is what some of the loads of the backup board ask in a month.
 func (e *EveryStart) profile(month int, which func(*loads.Load) bool) loads.Profile {
 	used := loads.InMonth(InUse(e.Plan.Site.OnBoard(loads.BoardBackup)), month)

@@ -7,6 +7,8 @@ import (
 	"outlast/backup/phrase"
 	"outlast/catalog"
 	"outlast/loads"
+
+	"gonum.org/v1/gonum/stat/combin"
 )
 
 // What keeps a circuit out, by what helps against it.
@@ -243,5 +245,18 @@ func largerInverters(s *Site) []catalog.Inverter {
 		}
 	}
 	slices.SortStableFunc(out, func(a, b catalog.Inverter) int { return cmp.Compare(a.RatedVA, b.RatedVA) })
+	return out
+}
+
+// combinations lists all choices of so many of a list, each and all of them in its order.
+func combinations[T any](list []T, size int) [][]T {
+	var out [][]T
+	for _, chosen := range combin.Combinations(len(list), size) {
+		some := make([]T, size)
+		for i, k := range chosen {
+			some[i] = list[k]
+		}
+		out = append(out, some)
+	}
 	return out
 }

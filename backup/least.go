@@ -219,3 +219,6 @@ func (x *shortening) powerAtEnd(from, to int) (w float64, same bool) {
 	}
 	return w, true
 }
+
+// longestLevelH ends the simulation where what stays on is little: weeks are as good as for ever.
+const longestLevelH = 1000

@@ -29,3 +29,29 @@ func (p *Plan) sayStrings() {
 		}
 	}
 }
+
+// moreStrings is how many strings are tried beyond what the capacity needs, where that is already more than are usual side by side.
+const moreStrings = 3
+
+// mostStrings is what a site file may ask for.
+const mostStrings = 1000
+
+// stringsHelp says whether more strings may end all of these failures.
+func (p *Plan) stringsHelp(failing []Check) bool {
+	for _, c := range failing {
+		switch c.ID {
+		case "bank-capacity", "autonomy", "dc-surge-current", "dc-cutoff", "surge-sag":
+		case "dc-current":
+			if limit := p.Inverter.LimitDischargeA(); limit > 0 && c.Demand > limit*(1+slack) {
+				return false // the inverters themselves take too much
+			}
+		case "bank-charge-rate":
+			if c.AtLeast {
+				return false // the charger is too weak already
+			}
+		default:
+			return false
+		}
+	}
+	return true
+}

@@ -33,9 +33,6 @@ const (
 	SkyDull  Sky = "dull"
 )
 
-// restartAbove is how far above its floor an emptied bank carries loads again: a rule of people and relays, common practice.
-const restartAbove = 0.10
-
 // MaxOutageH is the longest single outage that is followed.
 const MaxOutageH = 8760
 

@@ -203,30 +203,6 @@ func (p *Plan) byID() map[string]Check {
 	return out
 }
 
-// setMonth settles the month of the outage where the file leaves it open.
-func (s *Site) setMonth() {
-	if s.Outage.Month == 0 {
-		s.Outage.Month = hungriestMonth(InUse(s.OnBoard(loads.BoardBackup, loads.BoardEither)))
-	}
-}
-
-// hungriestMonth is the month with the highest daily energy; of equal ones the first.
-func hungriestMonth(ls []loads.Load) int {
-	best, most := 1, -1.0
-	for month := 1; month <= 12; month++ {
-		wh := 0.0
-		for i := range ls {
-			if ls[i].Months.Has(month) {
-				wh += ls[i].EnergyWhPerDay()
-			}
-		}
-		if wh > most*(1+slack) {
-			best, most = month, wh
-		}
-	}
-	return best
-}
-
 func (p *Plan) starts() {
 	p.Starts.Worst = -1
 	for _, surge := range p.asked.surges {
@@ -329,28 +305,20 @@ func (p *Plan) label(id string) string {
 	return id
 }
 
-// Verdict is the worst status of the checks.
-func (p *Plan) Verdict() Status {
-	v := Pass
-	for _, c := range p.Checks {
-		v = worse(v, c.Status)
-	}
-	return v
-}
-
-// With gives the checks that have a status.
-func (p *Plan) With(status Status) []Check {
-	var out []Check
-	for _, c := range p.Checks {
-		if c.Status == status {
-			out = append(out, c)
-		}
-	}
-	return out
-}
-
 // MonthName is the month of the outage in words.
 func (p *Plan) MonthName() string { return MonthName(p.Month) }
 
-// MonthName is a month, 1 to 12, in words.
-func MonthName(month int) string { return monthWord(month).String() }
+// full does all checks of a site that can fail.
+func (sh *shared) full(s *Site, e effort) (*Plan, error) {
+	a, err := sh.ask(s, e)
+	if err != nil {
+		return nil, err
+	}
+	p, err := sh.serve(s, a, e)
+	if err != nil {
+		return nil, err
+	}
+	p.wires()
+	p.checkGenerator()
+	return p, nil
+}

@@ -2,15 +2,12 @@ package backup
 
 import (
 	"fmt"
-	"math"
 	"strings"
 
 	"outlast/catalog"
 	"outlast/catalog/strict"
 	"outlast/loads"
 )
-
-const dayMin = 24 * 60
 
 func (r *reader) readLoads() {
 	ids := make([]string, len(r.site.Circuits))
@@ -92,21 +89,6 @@ func (r *reader) readMonths(t *strict.Table, l *loads.Load) {
 		l.Months |= loads.MonthsOf(int(m))
 	}
 	r.season(t, l)
-}
-
-// Clock writes a minute of the day as "18:30".
-func Clock(minute int) string { return fmt.Sprintf("%02d:%02d", minute/60, minute%60) }
-
-// ClockAt writes the minute in which a moment of the day lies, in minutes from midnight: people read no seconds off a clock.
-func ClockAt(minute float64) string { return Moment(minute)[:len("00:00")] }
-
-// Moment writes a moment of the day, in minutes from midnight: as [Clock] does, with seconds where it is no whole minute.
-func Moment(minute float64) string {
-	seconds := int(math.Round(minute*60)) % (60 * dayMin)
-	if seconds%60 == 0 {
-		return Clock(seconds / 60)
-	}
-	return fmt.Sprintf("%s:%02d", Clock(seconds/60), seconds%60)
 }
 
 // readStart fills the start of a load from starting_va, starting_w or motor.

@@ -96,8 +96,6 @@ func (p *Plan) recharge() (r Recharge, err error) {
 	return r, nil
 }
 
-var daysIn = [12]int{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}
-
 // takesCharge tells whether the bank takes any charge in the coldest battery space.
 func (p *Plan) takesCharge() bool {
 	m, err := p.model(p.Site.Practice.EndOfLife)

@@ -132,3 +132,38 @@ func (s *Site) RestsOnClass(name string) bool {
 	i := slices.IndexFunc(s.Loads, func(l loads.Load) bool { return l.Name == name })
 	return i >= 0 && s.Loads[i].RestsOnClass()
 }
+
+// australianVent is the word for the Australian rule in vent_rule of [bank].
+const australianVent = "au"
+
+// outputTolerance is how far an inverter's volts may be from the site's: farther ones are of another system. Own planning rule.
+const outputTolerance = 0.2
+
+// takes says whether an output of so many volts, line to neutral, suits the site; 0 is not given.
+func (s *Site) takes(outputV float64) bool {
+	return outputV <= 0 || s.NominalV <= 0 || outputV >= (1-outputTolerance)*s.NominalV && outputV <= (1+outputTolerance)*s.NominalV
+}
+
+// setMonth settles the month of the outage where the file leaves it open.
+func (s *Site) setMonth() {
+	if s.Outage.Month == 0 {
+		s.Outage.Month = hungriestMonth(InUse(s.OnBoard(loads.BoardBackup, loads.BoardEither)))
+	}
+}
+
+// hungriestMonth is the month with the highest daily energy; of equal ones the first.
+func hungriestMonth(ls []loads.Load) int {
+	best, most := 1, -1.0
+	for month := 1; month <= 12; month++ {
+		wh := 0.0
+		for i := range ls {
+			if ls[i].Months.Has(month) {
+				wh += ls[i].EnergyWhPerDay()
+			}
+		}
+		if wh > most*(1+slack) {
+			best, most = month, wh
+		}
+	}
+	return best
+}

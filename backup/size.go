@@ -2,7 +2,6 @@ package backup
 
 import (
 	"context"
-	"slices"
 
 	"outlast/backup/inverter"
 	"outlast/battery"
@@ -151,44 +150,9 @@ func sized(s *Site, essential bool, sh *shared) (*Site, error) {
 	return d.split(picks), nil
 }
 
-// full does all checks of a site that can fail.
-func (sh *shared) full(s *Site, e effort) (*Plan, error) {
-	a, err := sh.ask(s, e)
-	if err != nil {
-		return nil, err
-	}
-	p, err := sh.serve(s, a, e)
-	if err != nil {
-		return nil, err
-	}
-	p.wires()
-	p.checkGenerator()
-	return p, nil
-}
-
 // suits says whether so many inverters can feed the site at all: their volts and their phases.
 func suits(s *Site, inv catalog.Inverter, count int) bool {
 	return s.takes(inv.OutputV) && inverter.Fits(inv.Phases, s.Phases) && inv.Phases*count%s.Phases == 0
-}
-
-// outputTolerance is how far an inverter's volts may be from the site's: farther ones are of another system. Own planning rule.
-const outputTolerance = 0.2
-
-// takes says whether an output of so many volts, line to neutral, suits the site; 0 is not given.
-func (s *Site) takes(outputV float64) bool {
-	return outputV <= 0 || s.NominalV <= 0 || outputV >= (1-outputTolerance)*s.NominalV && outputV <= (1+outputTolerance)*s.NominalV
-}
-
-// mostImportant is the set of open circuits that serves most on as many ways as the board has, whatever the equipment.
-func (d *decider) mostImportant() ([]bool, error) {
-	result, err := d.solve(d.onWays(), nil)
-	if err != nil {
-		return nil, err
-	}
-	if !result.Found { // more circuits must be on the board than it has ways: the plan says so
-		return slices.Clone(d.must), nil
-	}
-	return result.Selected, nil
 }
 
 // Carried are the labels of the circuits on the backup board and those of the circuits that may go there and are not.

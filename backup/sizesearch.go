@@ -29,12 +29,6 @@ type sizer struct {
 // frontTimes is up to how many times the autonomy asked for a larger bank still counts as longer: what lasts longer is another site.
 const frontTimes = 2
 
-// moreStrings is how many strings are tried beyond what the capacity needs, where that is already more than are usual side by side.
-const moreStrings = 3
-
-// mostStrings is what a site file may ask for.
-const mostStrings = 1000
-
 func (z *sizer) run(cat *catalog.Catalog) error {
 	units := z.units(cat)
 	var groups []Site // the site with one kind and number of inverters
@@ -245,26 +239,6 @@ func ofEquipment(id string) bool {
 		return false
 	}
 	return !strings.HasPrefix(id, "cable-") && !strings.HasPrefix(id, "generator-")
-}
-
-// stringsHelp says whether more strings may end all of these failures.
-func (p *Plan) stringsHelp(failing []Check) bool {
-	for _, c := range failing {
-		switch c.ID {
-		case "bank-capacity", "autonomy", "dc-surge-current", "dc-cutoff", "surge-sag":
-		case "dc-current":
-			if limit := p.Inverter.LimitDischargeA(); limit > 0 && c.Demand > limit*(1+slack) {
-				return false // the inverters themselves take too much
-			}
-		case "bank-charge-rate":
-			if c.AtLeast {
-				return false // the charger is too weak already
-			}
-		default:
-			return false
-		}
-	}
-	return true
 }
 
 // own plans the file as it stands, for the autonomy that is sized for.

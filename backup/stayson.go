@@ -5,13 +5,8 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/stat/combin"
-
 	"outlast/loads"
 )
-
-// longestLevelH ends the simulation where what stays on is little: weeks are as good as for ever.
-const longestLevelH = 1000
 
 // A Level is how long the bank carries the backup board when only loads up to a priority are used.
 type Level struct {
@@ -240,19 +235,6 @@ func (s *shedder) choices(list []loads.Load, size int) [][]loads.Load {
 func lightest(list []loads.Load, size int) [][]loads.Load {
 	out := combinations(list, size)
 	slices.SortStableFunc(out, func(a, b []loads.Load) int { return cmp.Compare(energyOf(a), energyOf(b)) })
-	return out
-}
-
-// combinations lists all choices of so many of a list, each and all of them in its order.
-func combinations[T any](list []T, size int) [][]T {
-	var out [][]T
-	for _, chosen := range combin.Combinations(len(list), size) {
-		some := make([]T, size)
-		for i, k := range chosen {
-			some[i] = list[k]
-		}
-		out = append(out, some)
-	}
 	return out
 }
 

@@ -207,3 +207,6 @@ func tenths(values []float64) Tenths {
 	at := func(tenth int) float64 { return values[(tenth*len(values)+9)/10-1] }
 	return Tenths{at(1), at(5), at(9)}
 }
+
+// spreadDraws is enough for the tenths of a distribution to be told apart, and little enough not to be waited for.
+const spreadDraws = 20
