@@ -14,12 +14,12 @@ const longestWalkH = 8760
 
 // model is the installed bank as it behaves through time, with so much of its capacity left by age, in the coldest battery space. It
 // starts at the reserve.
-func (p *Plan) model(endOfLife float64) (battery.State, error) {
+func (p *Facts) model(endOfLife float64) (battery.State, error) {
 	return p.modelUnder(p.Demand.Scheduled.W, endOfLife)
 }
 
 // modelUnder is the model for other loads on the backup board, of which so many watts run at once at most.
-func (p *Plan) modelUnder(peakW, endOfLife float64) (battery.State, error) {
+func (p *Facts) modelUnder(peakW, endOfLife float64) (battery.State, error) {
 	o := p.modelOptions(p.Bank.Bank, endOfLife)
 	o.MaxDoD = p.depthUnder(p.Bank.Bank, peakW)
 	m, err := p.Bank.Model(o)
@@ -33,7 +33,7 @@ func (p *Plan) modelUnder(peakW, endOfLife float64) (battery.State, error) {
 // modelOptions are the conditions of a bank of the plan's units in an outage.
 //
 // Besides charge and currents, the low-voltage cut-off ends the discharge, as far as it is known how the volts fall.
-func (p *Plan) modelOptions(b battery.Bank, endOfLife float64) battery.ModelOptions {
+func (p *Facts) modelOptions(b battery.Bank, endOfLife float64) battery.ModelOptions {
 	o := battery.ModelOptions{
 		TemperatureC: p.Site.ColdestC, EndOfLife: endOfLife, MaxDoD: p.depthUnder(b, p.Demand.Scheduled.W), MaxDischargeA: p.Inverter.MaxDischargeA(),
 		RateCredit: p.rateCredit(b), Fit: p.shared.fit(b.Unit),
@@ -46,14 +46,14 @@ func (p *Plan) modelOptions(b battery.Bank, endOfLife float64) battery.ModelOpti
 
 // rateCredit is by how much a bank gives more than its rated capacity at the mean current of the autonomy, by its capacity table; 1
 // where it does not.
-func (p *Plan) rateCredit(b battery.Bank) float64 {
+func (p *Facts) rateCredit(b battery.Bank) float64 {
 	k, _ := b.RateFactor(p.Bank.Sizing.MeanCurrentA)
 	return max(1, k)
 }
 
 // simulate follows the installed bank through the outage from its start until it does not carry the whole demand any more: the mean power of the day's profile, losses and growth included. ended says that the longest time was over
 // before that; soc is the charge that is left.
-func (p *Plan) simulate(endOfLife float64) (hours float64, ended bool, soc float64, err error) {
+func (p *Facts) simulate(endOfLife float64) (hours float64, ended bool, soc float64, err error) {
 	m, err := p.model(endOfLife)
 	if err != nil {
 		return 0, false, 0, err
@@ -63,13 +63,13 @@ func (p *Plan) simulate(endOfLife float64) (hours float64, ended bool, soc float
 }
 
 // lasts is how long a bank carries a day's profile from a minute of the day on, for walkH at most.
-func (p *Plan) lasts(profile loads.Profile, m battery.State, minute, walkH float64) (hours float64, ended bool) {
+func (p *Facts) lasts(profile loads.Profile, m battery.State, minute, walkH float64) (hours float64, ended bool) {
 	l := lasts(p.drawn(profile), m, minute, walkH)
 	return l.hours, l.ended
 }
 
 // autonomy simulates the installed bank at the end of its life, and new.
-func (p *Plan) autonomy() (err error) {
+func (p *Facts) autonomy() (err error) {
 	b := &p.Bank
 	if b.AutonomyH, b.AutonomyCap, b.EndSoC, err = p.simulate(p.Site.Practice.EndOfLife); err != nil {
 		return err
@@ -99,7 +99,7 @@ const (
 const endTolerance = 0.01
 
 // endsBy tells what ended the autonomy, from the charge that was left and the power that was asked then.
-func (p *Plan) endsBy() End {
+func (p *Facts) endsBy() End {
 	b := p.Bank
 	if b.AutonomyCap {
 		return EndNone
@@ -131,7 +131,7 @@ func (p *Plan) endsBy() End {
 
 // Scenario is the home at the moment the grid fails, for the simulation of package outage: the loads of the backup board with their
 // growth, the inverter, and the bank with so much of its capacity left by age. Array and generator are not in it.
-func (p *Plan) Scenario(endOfLife float64) (outage.Scenario, error) {
+func (p *Facts) Scenario(endOfLife float64) (outage.Scenario, error) {
 	m, err := p.model(endOfLife)
 	if err != nil {
 		return outage.Scenario{}, err
@@ -152,7 +152,7 @@ func (p *Plan) Scenario(endOfLife float64) (outage.Scenario, error) {
 }
 
 // growing are loads with the growth of their energy.
-func (p *Plan) growing(ls []loads.Load) []loads.Load {
+func (p *Facts) growing(ls []loads.Load) []loads.Load {
 	out := slices.Clone(ls)
 	for i := range out {
 		out[i].RunningW *= 1 + p.Site.Practice.Growth
@@ -161,7 +161,7 @@ func (p *Plan) growing(ls []loads.Load) []loads.Load {
 }
 
 // limits sets what holds for every outage that is followed: when an emptied bank carries loads again, and what goes into it at most.
-func (p *Plan) limits(sc *outage.Scenario) {
+func (p *Facts) limits(sc *outage.Scenario) {
 	sc.RestartSoC = min(1, p.floorSoC()+restartAbove)
 	sc.ChargeLimitW = p.Site.Inverter.MaxChargeA * float64(p.Site.InverterCount) * p.Bank.NominalV()
 }
@@ -174,7 +174,7 @@ type Spread struct {
 }
 
 // Spread draws the rhythms of the loads. It is not part of the plan's checks and only worked out when it is asked for.
-func (p *Plan) Spread() (s Spread, ok bool, err error) {
+func (p *Facts) Spread() (s Spread, ok bool, err error) {
 	sc, err := p.Scenario(p.Site.Practice.EndOfLife)
 	if err != nil {
 		return Spread{}, false, err

@@ -8,7 +8,7 @@ import (
 )
 
 // bank sizes the bank, installs it and simulates it through the outage.
-func (p *Plan) bank() error {
+func (p *Facts) bank() error {
 	s, b := p.Site, &p.Bank
 	hours := s.Outage.AutonomyH
 	b.StartMin = float64(s.Outage.Start)
@@ -42,7 +42,7 @@ func (p *Plan) bank() error {
 
 // dcEnergyWh is what the inverters draw from the bank over the autonomy. With one efficiency the sums are done once; with a
 // curve each step of the profile has its own.
-func (p *Plan) dcEnergyWh() float64 {
+func (p *Facts) dcEnergyWh() float64 {
 	hours := p.Site.Outage.AutonomyH
 	if len(p.Site.Inverter.EfficiencyCurve) == 0 {
 		return p.Bank.EnergyACWh/p.Site.Inverter.Efficiency + p.Inverter.IdleW()*hours
@@ -56,7 +56,7 @@ func (p *Plan) dcEnergyWh() float64 {
 }
 
 // UsableWh is what the installed bank may give at the end of its life, in the cold and at the mean current.
-func (p *Plan) UsableWh() float64 {
+func (p *Facts) UsableWh() float64 {
 	b := p.Bank
 	return b.NominalV() * b.CapacityAh() * p.usableShare() * p.Site.Practice.EndOfLife * b.Sizing.KTemperature * b.KRate
 }

@@ -47,7 +47,7 @@ var stageNames = []struct {
 }{{battery.Absorption, "absorption"}, {battery.Float, "float"}, {battery.Equalise, "equalise"}}
 
 // details works them out for the plan that is read, not for every candidate of a search.
-func (p *Plan) details() error {
+func (p *Facts) details() error {
 	s, b, d := p.Site, p.Bank.Bank, &p.Details
 	for _, n := range stageNames {
 		if b.StageV(n.stage, ratingC) > 0 {

@@ -20,7 +20,7 @@ var safety = []phrase.Phrase{
 func SafetyTexts() []phrase.Phrase { return slices.Clone(safety) }
 
 // cautions collects what is worth saying beside the checks: first what concerns this home, then what concerns every one.
-func (p *Plan) cautions() {
+func (p *Facts) cautions(settled Settled) {
 	say := func(text phrase.Phrase) { p.Cautions = append(p.Cautions, text) }
 	s := p.Site
 	var neverDropped []string
@@ -45,7 +45,7 @@ func (p *Plan) cautions() {
 		say(phrase.Of("Someone depends on %s: they are never switched off to save charge here, but the bank runs out. Ask their suppliers for batteries of their own, and tell the grid operator.", names))
 	}
 	p.sayTypical(say)
-	if p.Allocation != nil && !p.Allocation.Proven {
+	if settled.Unproven {
 		say(phrase.Of("The search for the best split of the circuits was ended before it was proven best: a better one may exist."))
 	}
 	if g := s.Practice.Growth; g > 0 && s.Practice.Headroom == 0 {
@@ -68,7 +68,7 @@ func (p *Plan) cautions() {
 }
 
 // sayTypical tells what of the plan is no figure of this home: what rests on classes of appliances, and circuits that nobody has named.
-func (p *Plan) sayTypical(say func(phrase.Phrase)) {
+func (p *Facts) sayTypical(say func(phrase.Phrase)) {
 	typical, assumed := 0, 0
 	for i := range p.Site.Loads {
 		if p.Site.Loads[i].RestsOnClass() {
@@ -91,7 +91,7 @@ func (p *Plan) sayTypical(say func(phrase.Phrase)) {
 }
 
 // doubtfulInput names what the file allows and few homes mean.
-func (p *Plan) doubtfulInput(say func(phrase.Phrase)) {
+func (p *Facts) doubtfulInput(say func(phrase.Phrase)) {
 	s := p.Site
 	if p.Demand.Connected.VA == 0 {
 		say(phrase.Of("Nothing on the backup board runs in an outage in %s: the plan has no load to supply, whatever its checks say.", monthWord(p.Month)))
@@ -109,14 +109,14 @@ func (p *Plan) doubtfulInput(say func(phrase.Phrase)) {
 	var against []phrase.Phrase
 	for _, l := range onBackup {
 		if h, ok := rhythmHours(&l); ok {
-			against = append(against, phrase.Of("%q (%s by its cycle, %s given)", l.Name, amount(h, "h"), amount(l.HoursPerDay, "h")))
+			against = append(against, phrase.Of("%q (%s by its cycle, %s given)", l.Name, Amount(h, "h"), Amount(l.HoursPerDay, "h")))
 		}
 	}
 	if len(against) > 0 {
 		say(phrase.Of("The cycle does not agree with hours_per_day: %s. The hours decide the energy, and the simulation changes the off times to suit them.", phrase.List(against)))
 	}
 	if s.ColdestC > s.HottestC {
-		say(phrase.Of("coldest_c (%s) is above hottest_c (%s): if they were swapped, cold and heat are both underrated.", amount(s.ColdestC, "C"), amount(s.HottestC, "C")))
+		say(phrase.Of("coldest_c (%s) is above hottest_c (%s): if they were swapped, cold and heat are both underrated.", Amount(s.ColdestC, "C"), Amount(s.HottestC, "C")))
 	}
 }
 
@@ -137,7 +137,7 @@ func rhythmHours(l *loads.Load) (hours float64, ok bool) {
 }
 
 // otherMonths warns of a month in which more passes through than in the month of the outage: the grid is there all year.
-func (p *Plan) otherMonths(say func(phrase.Phrase)) {
+func (p *Facts) otherMonths(say func(phrase.Phrase)) {
 	limit := p.Inverter.PassThroughA()
 	worst, most := 0, p.Grid.PassThroughA*(1+slack)
 	onBackup := p.Site.OnBoard(loads.BoardBackup)
@@ -163,7 +163,7 @@ func (p *Plan) otherMonths(say func(phrase.Phrase)) {
 	}
 }
 
-func (p *Plan) circuit(id string) *Circuit {
+func (p *Facts) circuit(id string) *Circuit {
 	for i := range p.Circuits {
 		if p.Circuits[i].ID == id {
 			return &p.Circuits[i]
@@ -177,7 +177,7 @@ func (p *Plan) circuit(id string) *Circuit {
 const facesAway = 0.10
 
 // sayArrays warns of an array that looks away from the sun: often its azimuth was counted from south.
-func (p *Plan) sayArrays(say func(phrase.Phrase)) {
+func (p *Facts) sayArrays(say func(phrase.Phrase)) {
 	for i, a := range p.Site.Arrays {
 		turned := a
 		turned.AzimuthDeg = math.Mod(a.AzimuthDeg+180, 360)

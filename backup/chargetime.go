@@ -48,7 +48,7 @@ const longestChargeH = 672
 
 // chargeSourcesA is the most that all sources together put into the bank: the grid chargers, and the arrays at their rated power, never
 // more than the inverters allow; 0 where the data sheet of the inverter does not tell.
-func (p *Plan) chargeSourcesA() float64 {
+func (p *Facts) chargeSourcesA() float64 {
 	limit := p.Inverter.Unit.MaxChargeA * float64(p.Inverter.Count)
 	a := p.Inverter.ChargerA()
 	if a == 0 {
@@ -64,7 +64,7 @@ func (p *Plan) chargeSourcesA() float64 {
 }
 
 // gridChargerA is what the grid chargers put into the bank under the limit of the current from the grid that is entered.
-func (p *Plan) gridChargerA() float64 {
+func (p *Facts) gridChargerA() float64 {
 	a, takesA := p.Inverter.ChargerA(), p.Grid.InputA-p.Grid.PassThroughA
 	limitA := p.Grid.LimitA * float64(p.Inverter.Count*min(p.Inverter.Unit.Phases, p.Site.Phases)) / float64(p.Site.Phases)
 	if limitA > 0 && takesA > limitA {
@@ -74,7 +74,7 @@ func (p *Plan) gridChargerA() float64 {
 }
 
 // charging works out the charge currents and times.
-func (p *Plan) charging() error {
+func (p *Facts) charging() error {
 	d := &p.Details
 	least, most, source := p.Bank.ChargeRange()
 	d.Charge = ChargeRange{LeastA: least, MostA: most, Source: told(source), SourcesA: p.chargeSourcesA(), SetA: most}
@@ -96,7 +96,7 @@ func (p *Plan) charging() error {
 }
 
 // chargeTime adds the time for a source of charging current; without current, the problem is the answer.
-func (p *Plan) chargeTime(by string, offeredA float64, problem string) error {
+func (p *Facts) chargeTime(by string, offeredA float64, problem string) error {
 	floor := p.floorSoC()
 	t := ChargeTime{By: by, OfferedA: offeredA, FromSoC: floor, Problem: problem}
 	if offeredA > 0 {
@@ -105,7 +105,7 @@ func (p *Plan) chargeTime(by string, offeredA float64, problem string) error {
 		case err != nil:
 			t.Problem = trimPrefix(err)
 		case t.Hours > longestChargeH:
-			t.Problem = fmt.Sprintf("%s would take more than four weeks", Amount(offeredA, "A"))
+			t.Problem = fmt.Sprintf("%s would take more than four weeks", AmountText(offeredA, "A"))
 		}
 	}
 	if t.Problem == "" {
@@ -121,7 +121,7 @@ func (p *Plan) chargeTime(by string, offeredA float64, problem string) error {
 }
 
 // TooColdToCharge is the temperature below which the bank takes nothing, where the battery space gets colder than that.
-func (p *Plan) TooColdToCharge() (limitC float64, is bool) {
+func (p *Facts) TooColdToCharge() (limitC float64, is bool) {
 	limitC, _, _, ok := p.Bank.Unit.LeastChargeC()
 	if !ok || p.Site.ColdestC >= limitC {
 		return 0, false

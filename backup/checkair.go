@@ -8,7 +8,7 @@ import (
 )
 
 // air works out what the bank wants of its space while it is charged.
-func (p *Plan) air() error {
+func (p *Facts) air() error {
 	b, s := &p.Bank, p.Site
 	var err error
 	if b.AirOnFloat, b.AirOnBoost, err = b.Ventilation(battery.ChargingCase{CurrentA: p.chargeSourcesA(), Equalises: s.Inverter.Equalises, HottestC: s.HottestC,
@@ -19,19 +19,19 @@ func (p *Plan) air() error {
 }
 
 // checkAir compares the opening for air to the battery space with what the hydrogen of a boost charge asks for.
-func (p *Plan) checkAir() Check {
+func (p *Facts) checkAir() Check {
 	const id, unit = "ventilation", "cm2"
 	if _, gas := p.Bank.Unit.Chemistry.Gas(); !gas {
 		return Check{ID: id, Status: Pass, Unit: unit, Reason: phrase.Of("a lithium bank releases no gas in normal use: it requires no ventilation opening")}
 	}
 	boost, float := p.Bank.AirOnBoost, p.Bank.AirOnFloat
 	what := phrase.Of("charging releases hydrogen: the bank requires an air flow of %s, an inlet and an outlet opening of %s each (on float %s, %s), and no source of sparks within %s of its vents",
-		amount(boost.FlowM3PerH, "m3/h"), amount(boost.OpeningCM2, unit), amount(float.FlowM3PerH, "m3/h"), amount(float.OpeningCM2, unit), amount(boost.DistanceMM, "mm"))
+		Amount(boost.FlowM3PerH, "m3/h"), Amount(boost.OpeningCM2, unit), Amount(float.FlowM3PerH, "m3/h"), Amount(float.OpeningCM2, unit), Amount(boost.DistanceMM, "mm"))
 	switch boost.Rule {
 	case battery.AirByCharger:
-		what = phrase.Of("%s; at its charging voltage all of the charging current, %s, may go into gassing", what, amount(boost.CurrentA, "A"))
+		what = phrase.Of("%s; at its charging voltage all of the charging current, %s, may go into gassing", what, Amount(boost.CurrentA, "A"))
 	case battery.AirByAS:
-		what = phrase.Of("%s; this is what the Australian rule requires, with %s", what, amount(boost.CurrentA, "A"))
+		what = phrase.Of("%s; this is what the Australian rule requires, with %s", what, Amount(boost.CurrentA, "A"))
 	}
 	limit := p.Site.VentCM2
 	var c Check
@@ -39,8 +39,8 @@ func (p *Plan) checkAir() Check {
 		c = unknown(id, boost.OpeningCM2, unit, phrase.Of("%s; give vent_cm2 of [bank] to compare", what))
 	} else {
 		c = atMost(id, boost.OpeningCM2, limit, unit).because(
-			phrase.Of("%s; there are %s each", what, amount(limit, unit)),
-			phrase.Of("%s, but there are only %s each: hydrogen accumulates and can explode", what, amount(limit, unit)))
+			phrase.Of("%s; there are %s each", what, Amount(limit, unit)),
+			phrase.Of("%s, but there are only %s each: hydrogen accumulates and can explode", what, Amount(limit, unit)))
 	}
 	if boost.Rule != battery.AirByTable && p.chargeSourcesA() == 0 && p.Bank.Unit.Chemistry == battery.Flooded {
 		c = withCaution(c, phrase.Of("; give charger_a of the inverter: the highest charging current of the bank stands in for it"))

@@ -7,7 +7,7 @@ import (
 )
 
 // lowV is the lowest voltage of the bank in use: where currents are largest.
-func (p *Plan) lowV() float64 { return p.Bank.MinV() }
+func (p *Facts) lowV() float64 { return p.Bank.MinV() }
 
 // dcLimit is a current limit of the inverters and one of the bank, either of which may be unknown (0).
 type dcLimit struct {
@@ -25,11 +25,11 @@ func (l dcLimit) compare(id string, a float64, what phrase.Phrase) Check {
 		limit, whose = l.bankA, phrase.Of("the bank")
 	}
 	if math.IsInf(limit, 1) {
-		return unknown(id, a, "A", phrase.Of("%s draws %s from the bank; give %s of the battery to compare", what, amount(a, "A"), l.bankKey))
+		return unknown(id, a, "A", phrase.Of("%s draws %s from the bank; give %s of the battery to compare", what, Amount(a, "A"), l.bankKey))
 	}
 	c := atMost(id, a, limit, "A").because(
-		phrase.Of("%s draws %s from the bank at its lowest voltage; the limit of %s is %s", what, amount(a, "A"), whose, amount(limit, "A")),
-		phrase.Of("%s draws %s from the bank at its lowest voltage, but the limit of %s is only %s", what, amount(a, "A"), whose, amount(limit, "A")))
+		phrase.Of("%s draws %s from the bank at its lowest voltage; the limit of %s is %s", what, Amount(a, "A"), whose, Amount(limit, "A")),
+		phrase.Of("%s draws %s from the bank at its lowest voltage, but the limit of %s is only %s", what, Amount(a, "A"), whose, Amount(limit, "A")))
 	if c.Status == Pass && l.bankA == 0 {
 		c.Status = Caution
 		c.Reason = c.Reason.Then(phrase.Of("; give %s of the battery to compare with the bank too", l.bankKey))
@@ -37,7 +37,7 @@ func (l dcLimit) compare(id string, a float64, what phrase.Phrase) Check {
 	return c
 }
 
-func (p *Plan) checkDCCurrent() Check {
+func (p *Facts) checkDCCurrent() Check {
 	a := p.Inverter.DCPower(p.Demand.Scheduled.W) / p.lowV()
 	limit := dcLimit{p.Inverter.LimitDischargeA(), float64(p.Bank.Strings) * p.Bank.Unit.MaxDischargeA, "max_discharge_a"}
 	c := limit.compare("dc-current", a, phrase.Of("the simultaneous load"))
@@ -49,7 +49,7 @@ func (p *Plan) checkDCCurrent() Check {
 
 // pulseA is what the bank gives for so many seconds, 0 when its data sheet does not tell: the pulse where it lasts long
 // enough, else the continuous current.
-func (p *Plan) pulseA(seconds float64) float64 {
+func (p *Facts) pulseA(seconds float64) float64 {
 	u := p.Bank.Unit
 	a := u.MaxDischargeA
 	if u.PulseS > 0 && u.PulseS >= seconds {
@@ -59,9 +59,9 @@ func (p *Plan) pulseA(seconds float64) float64 {
 }
 
 // dcStartA is what the bank gives while a load starts, at its worst minute for watts.
-func (p *Plan) dcStartA(st Start) float64 { return p.startDCW(st) / p.lowV() }
+func (p *Facts) dcStartA(st Start) float64 { return p.startDCW(st) / p.lowV() }
 
-func (p *Plan) checkDCSurge() Check {
+func (p *Facts) checkDCSurge() Check {
 	const id = "dc-surge-current"
 	if p.Starts.Worst < 0 {
 		return Check{ID: id, Status: Pass, Unit: "A", Reason: nothingStarts}
@@ -82,35 +82,35 @@ func (p *Plan) checkDCSurge() Check {
 	return worst
 }
 
-func (p *Plan) checkWindowLow() Check {
+func (p *Facts) checkWindowLow() Check {
 	v, limit := p.lowV(), p.Inverter.Unit.DCMinV
 	return atLeast("dc-window-low", v, limit, "V").because(
 		phrase.Of("end-of-discharge voltage of the bank: %.1f V; the dc input range of the inverter begins at %g V", v, limit),
 		phrase.Of("end-of-discharge voltage of the bank: %.1f V, but the inverter switches off below %g V, so part of the bank cannot be used", v, limit))
 }
 
-func (p *Plan) checkCapacity() Check {
+func (p *Facts) checkCapacity() Check {
 	need, have := p.Bank.Sizing.RequiredAh, p.Bank.CapacityAh()
 	return atMost("bank-capacity", need, have, "Ah").because(
-		phrase.Of("%s are required, design margin, cold and age included; the bank has %s", amount(need, "Ah"), amount(have, "Ah")),
-		phrase.Of("%s are required, design margin, cold and age included, but the bank has only %s: %s would do", amount(need, "Ah"), amount(have, "Ah"), phrase.Count(p.Bank.Sizing.Strings, "%d string", "%d strings")))
+		phrase.Of("%s are required, design margin, cold and age included; the bank has %s", Amount(need, "Ah"), Amount(have, "Ah")),
+		phrase.Of("%s are required, design margin, cold and age included, but the bank has only %s: %s would do", Amount(need, "Ah"), Amount(have, "Ah"), phrase.Count(p.Bank.Sizing.Strings, "%d string", "%d strings")))
 }
 
-func (p *Plan) checkAutonomy() Check {
+func (p *Facts) checkAutonomy() Check {
 	asked, have := p.Site.Outage.AutonomyH, p.Bank.AutonomyH
-	lasts, from := phrase.Symbols("%s", amount(have, "h")), ClockAt(p.Bank.StartMin)
+	lasts, from := phrase.Symbols("%s", Amount(have, "h")), ClockAt(p.Bank.StartMin)
 	if p.Bank.AutonomyCap {
-		lasts = phrase.Of("at least %s", amount(have, "h"))
+		lasts = phrase.Of("at least %s", Amount(have, "h"))
 	}
 	ends := p.Bank.EndsBy.words(p.Bank.EndSoC)
 	c := atMost("autonomy", asked, have, "h").because(
-		phrase.Of("from %s on the bank supplies the backup circuits for %s at the end of its life; required: %s%s", from, lasts, amount(asked, "h"), ends),
-		phrase.Of("from %s on, at the end of its life, the bank supplies the backup circuits for %s, not for the required %s%s", from, amount(have, "h"), amount(asked, "h"), ends))
+		phrase.Of("from %s on the bank supplies the backup circuits for %s at the end of its life; required: %s%s", from, lasts, Amount(asked, "h"), ends),
+		phrase.Of("from %s on, at the end of its life, the bank supplies the backup circuits for %s, not for the required %s%s", from, Amount(have, "h"), Amount(asked, "h"), ends))
 	if c.Status == Pass && p.effort.full && !p.Bank.AutonomyCap {
 		// An outage does not wait for the start that the file gives, nor for the one that takes most energy.
 		if least, start, err := p.LeastAutonomy(); err == nil && least < asked*(1-slack) {
 			c.Status = Caution
-			c.Reason = c.Reason.Then(phrase.Of("; from the least favourable start (%s) only %s", ClockAt(start), amount(least, "h")))
+			c.Reason = c.Reason.Then(phrase.Of("; from the least favourable start (%s) only %s", ClockAt(start), Amount(least, "h")))
 		}
 	}
 	return c
@@ -129,7 +129,7 @@ func (e End) words(soc float64) phrase.Phrase {
 	return phrase.Phrase{}
 }
 
-func (p *Plan) checkParallel() Check {
+func (p *Facts) checkParallel() Check {
 	n, limit := float64(p.Bank.Strings), float64(p.Bank.Unit.MaxParallel)
 	return atMost("bank-parallel", n, limit, "strings").atWorst(Caution).because(
 		phrase.Of("%s in parallel; up to %g are usual for this battery", phrase.Count(p.Bank.Strings, "%d string", "%d strings"), limit),

@@ -11,7 +11,7 @@ import (
 	"outlast/loads"
 )
 
-func (p *Plan) checkWays() Check {
+func (p *Facts) checkWays() Check {
 	n := 0
 	for _, c := range p.Site.Circuits {
 		if c.Board == loads.BoardBackup {
@@ -64,7 +64,7 @@ func (sh *shared) breakerCurrents(s *Site) []breakerCurrent {
 }
 
 // checkBreakers compares each circuit with its breaker. One on the main board is not the plan's business: it is told, and no more.
-func (p *Plan) checkBreakers() Check {
+func (p *Facts) checkBreakers() Check {
 	const id = "circuit-breaker"
 	var worst *Check
 	var fullest string // the label of the circuit of which worst tells
@@ -113,23 +113,23 @@ func (p *Plan) checkBreakers() Check {
 
 // checkBreaker compares one circuit with its breaker. The rule for the largest motor is a caution: of a circuit with nothing but motors
 // other articles of the code may allow more.
-func (p *Plan) checkBreaker(id string, c loads.Circuit, current breakerCurrent) Check {
+func (p *Facts) checkBreaker(id string, c loads.Circuit, current breakerCurrent) Check {
 	factor := p.Site.Practice.wires().ContinuousFactor
 	var counted phrase.Phrase
 	if factor > 1 {
 		counted = phrase.Of(", continuous loads counted at %.4g %%", 100*factor)
 	}
-	limit := amount(c.BreakerA, "A")
+	limit := Amount(c.BreakerA, "A")
 	check := atMost(id, current.a, c.BreakerA, "A").because(
-		phrase.Of("most heavily loaded circuit: %q with %s on a circuit breaker of %s%s", c.Label, amount(current.a, "A"), limit, counted),
-		phrase.Of("%q may draw %s%s, on a circuit breaker of %s", c.Label, amount(current.a, "A"), counted, limit))
+		phrase.Of("most heavily loaded circuit: %q with %s on a circuit breaker of %s%s", c.Label, Amount(current.a, "A"), limit, counted),
+		phrase.Of("%q may draw %s%s, on a circuit breaker of %s", c.Label, Amount(current.a, "A"), counted, limit))
 	switch {
 	case check.Status == Fail && c.Board != loads.BoardBackup:
 		check = onMainBoard(check)
 	case check.Status == Pass:
 		if more := atMost(id, current.motorA, c.BreakerA, "A"); more.Status == Fail {
 			more = more.atWorst(Caution)
-			more.Reason = phrase.Of("%q may draw %s with its largest motor at 125 %%, as NEC 220.18(A) counts it, on a circuit breaker of %s", c.Label, amount(current.motorA, "A"), limit)
+			more.Reason = phrase.Of("%q may draw %s with its largest motor at 125 %%, as NEC 220.18(A) counts it, on a circuit breaker of %s", c.Label, Amount(current.motorA, "A"), limit)
 			return more
 		}
 	}
@@ -160,7 +160,7 @@ type slip struct {
 // slips works the slips of all held-off loads out. Each would need a set of its own; but the power of a load that may be switched on at any
 // minute simply comes on top of what runs, which is what a start does, so one set serves them all: each stands in it as a load that never
 // runs and starts with its running power, and once more with its start. The mates of its interlock stand still then.
-func (p *Plan) slips() []slip {
+func (p *Facts) slips() []slip {
 	out := make([]slip, len(p.HeldOff))
 	all := p.inOutage()
 	for i := range all {
@@ -224,7 +224,7 @@ func (s *slip) phaseWMatters(g inverter.Group) bool {
 
 // apart tells each phase's watts at its worst minute without the members of an interlock, worked out when they are first asked for.
 type apart struct {
-	p     *Plan
+	p     *Facts
 	known map[string][]float64
 }
 
@@ -237,23 +237,23 @@ func (a apart) phaseW(interlock string) []float64 {
 }
 
 // checkSlip says what happens when a slip comes about. The whole rating counts: headroom is kept free for such as that.
-func (p *Plan) checkSlip(s slip) Check {
+func (p *Facts) checkSlip(s slip) Check {
 	held, sched := s.held, s.demand
 	id := "slip-" + held.Name
 	va, limit, phase := worstPhase(sched.VA, sched.PhaseVA, p.Inverter.DeratedVA())
 	worst := atMost(id, va, limit, "VA")
 	holds := p.Inverter.HoldsSeconds(va * p.Inverter.DeratedVA() / math.Max(limit, math.SmallestNonzeroFloat64))
-	bad := phrase.Of("if used anyway, it raises the simultaneous load%s to %s, the limit being %s: the inverter %s", onPhase(phase), amount(va, "VA"), amount(limit, "VA"), howLong(holds))
+	bad := phrase.Of("if used anyway, it raises the simultaneous load%s to %s, the limit being %s: the inverter %s", onPhase(phase), Amount(va, "VA"), Amount(limit, "VA"), howLong(holds))
 	w, limitW, phaseW := worstPhase(sched.W, sched.PhaseW, p.Inverter.DeratedW())
 	if c := atMost(id, w, limitW, "W"); c.Margin < worst.Margin-slack {
 		worst = c
-		bad = phrase.Of("if used anyway, it raises the simultaneous load%s to %s, above the inverter's limit of %s: it trips, and all backup circuits lose power", onPhase(phaseW), amount(w, "W"), amount(limitW, "W"))
+		bad = phrase.Of("if used anyway, it raises the simultaneous load%s to %s, above the inverter's limit of %s: it trips, and all backup circuits lose power", onPhase(phaseW), Amount(w, "W"), Amount(limitW, "W"))
 	}
 	if s.starting != nil {
 		st := p.start(*s.starting, p.Inverter.RatingVA)
 		if c := atMost(id, st.DemandVA, st.LimitVA, "VA"); c.Margin < worst.Margin {
 			worst = c
-			bad = phrase.Of("if used anyway, its start takes %s%s, above the inverter's rating of %s for %g s: all backup circuits lose power", amount(st.DemandVA, "VA"), onPhase(st.Phase), amount(st.LimitVA, "VA"), st.Seconds)
+			bad = phrase.Of("if used anyway, its start takes %s%s, above the inverter's rating of %s for %g s: all backup circuits lose power", Amount(st.DemandVA, "VA"), onPhase(st.Phase), Amount(st.LimitVA, "VA"), st.Seconds)
 		}
 	}
 	perHour := held.RunningW * float64(held.Quantity) / p.Inverter.EfficiencyAt(held.RunningW*float64(held.Quantity))

@@ -7,11 +7,11 @@ import (
 )
 
 // chargingV is the highest voltage that charging puts on the bank in the coldest battery space.
-func (p *Plan) chargingV() float64 {
+func (p *Facts) chargingV() float64 {
 	return p.Bank.HighestChargeV(p.Site.ColdestC, p.Inverter.Unit.Equalises)
 }
 
-func (p *Plan) checkWindowHigh() Check {
+func (p *Facts) checkWindowHigh() Check {
 	v, limit := p.chargingV(), p.Inverter.Unit.DCMaxV
 	charging, lower := phrase.Of("charging"), phrase.Of("the absorption voltage")
 	if p.Inverter.Unit.Equalises && p.Bank.Unit.EqualiseV > p.Bank.Unit.ChargeV {
@@ -25,7 +25,7 @@ func (p *Plan) checkWindowHigh() Check {
 
 // checkChemistry asks whether the inverter is stated to charge this kind of battery: the stages, their voltages and for lithium the talk
 // with the pack are its business.
-func (p *Plan) checkChemistry() Check {
+func (p *Facts) checkChemistry() Check {
 	const id = "bank-chemistry"
 	list, c := p.Inverter.Unit.Chemistries, p.Bank.Unit.Chemistry
 	word := told(c.Word())
@@ -44,7 +44,7 @@ func (p *Plan) checkChemistry() Check {
 
 // checkChargeRate compares the charge current per rated Ah with what the bank bears and, for lead-acid, with what it needs: a weaker
 // charger never mixes the electrolyte nor clears the plates.
-func (p *Plan) checkChargeRate() Check {
+func (p *Facts) checkChargeRate() Check {
 	const id, unit = "bank-charge-rate", "A/Ah"
 	u, ah := p.Bank.Unit, p.Bank.CapacityAh()
 	a := p.Inverter.ChargerA()
@@ -56,14 +56,14 @@ func (p *Plan) checkChargeRate() Check {
 	if least := leastA / ah; rate < least*(1-slack) {
 		c := atLeast(id, rate, least, unit)
 		c.Reason = phrase.Of("the charge current is %s, %s; a lead-acid bank of %s requires at least %s, or it stays undercharged and ages fast",
-			amount(a, "A"), amount(rate, unit), amount(ah, "Ah"), amount(leastA, "A"))
+			Amount(a, "A"), Amount(rate, unit), Amount(ah, "Ah"), Amount(leastA, "A"))
 		return c
 	}
 	if u.MaxChargeA == 0 {
-		return unknown(id, rate, unit, phrase.Of("the charge current is %s per Ah of the bank; give max_charge_a of the battery to compare", amount(rate, "A")))
+		return unknown(id, rate, unit, phrase.Of("the charge current is %s per Ah of the bank; give max_charge_a of the battery to compare", Amount(rate, "A")))
 	}
 	limit := u.MaxChargeA / u.RatedAh
 	return atMost(id, rate, limit, unit).because(
-		phrase.Of("the charge current is %s; the limit of the bank is %s", amount(a, "A"), amount(limit*ah, "A")),
-		phrase.Of("the charge current is %s, but the limit of the bank is only %s: set the charger lower", amount(a, "A"), amount(limit*ah, "A")))
+		phrase.Of("the charge current is %s; the limit of the bank is %s", Amount(a, "A"), Amount(limit*ah, "A")),
+		phrase.Of("the charge current is %s, but the limit of the bank is only %s: set the charger lower", Amount(a, "A"), Amount(limit*ah, "A")))
 }

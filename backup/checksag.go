@@ -15,29 +15,29 @@ type DownTo struct {
 }
 
 // startDCW is what the inverters draw from the bank while a load starts, at its worst minute for watts.
-func (p *Plan) startDCW(st Start) float64 { return p.Inverter.DCPower(st.MaxW) }
+func (p *Facts) startDCW(st Start) float64 { return p.Inverter.DCPower(st.MaxW) }
 
 // runningDCW is what the inverters draw from the bank for long before a load starts: no more than everything that runs at once.
-func (p *Plan) runningDCW(st Start) float64 {
+func (p *Facts) runningDCW(st Start) float64 {
 	return p.Inverter.DCPower(min(st.MaxW, p.Demand.Scheduled.W))
 }
 
 // behindV is the volts at the floor, in the cold, from which a start pulls the bank down by its resistance: those at rest, or what the
 // running loads leave of them where the resistance does not tell all of their fall.
-func (p *Plan) behindV(st Start) float64 {
+func (p *Facts) behindV(st Start) float64 {
 	v, _ := p.Bank.BehindV(p.runningDCW(st), p.floorSoC(), p.Site.ColdestC)
 	return v
 }
 
 // sagV is the voltage of the bank at the floor, in the cold, while a load starts: the volts before less current times resistance.
 // The current is the one at the lowest voltage in use, a little more than really flows as long as the bank stays above that.
-func (p *Plan) sagV(st Start) float64 {
+func (p *Facts) sagV(st Start) float64 {
 	return max(0, p.behindV(st)-p.dcStartA(st)*p.Bank.ResistanceOhmAt(p.floorSoC(), p.Site.ColdestC))
 }
 
 // checkSag compares the voltage of the bank at its lowest planned charge, while each start pulls on it, with the low-voltage cut-off; the
 // lowest of them is reported. Inverters wait some seconds with the cut-off; that they do so long enough is not counted on.
-func (p *Plan) checkSag() Check {
+func (p *Facts) checkSag() Check {
 	const id = "surge-sag"
 	switch {
 	case p.Starts.Worst < 0:
@@ -65,7 +65,7 @@ func (p *Plan) checkSag() Check {
 }
 
 // downTo works out how empty the bank may be for a start.
-func (p *Plan) downTo(st Start) DownTo {
+func (p *Facts) downTo(st Start) DownTo {
 	if p.Bank.Unit.ResistanceMohm == 0 {
 		return DownTo{}
 	}

@@ -40,7 +40,7 @@ func windowWords(id string, demand, limit phrase.Amount) (good, bad phrase.Phras
 
 // checkStrings checks everything that is connected to each tracker input. An input whose limits are not known gives cautions that
 // name the keys; one that the inverter does not have fails.
-func (p *Plan) checkStrings() ([]Check, error) {
+func (p *Facts) checkStrings() ([]Check, error) {
 	byInput := map[int][]solar.StringSet{}
 	most := 0
 	for _, a := range p.Site.Arrays {
@@ -101,7 +101,7 @@ func stringID(id string, input, inputs int) string {
 
 func windowCheck(r solar.WindowCheck, id string, climate solar.Climate) Check {
 	if r.Missing != "" {
-		return unknown(id, r.Demand, r.Unit, phrase.Of("the strings reach %s; give %s of the inverter's input to compare", amount(r.Demand, r.Unit), r.Missing))
+		return unknown(id, r.Demand, r.Unit, phrase.Of("the strings reach %s; give %s of the inverter's input to compare", Amount(r.Demand, r.Unit), r.Missing))
 	}
 	c := atMost(id, r.Demand, r.Limit, r.Unit)
 	if r.AtLeast {
@@ -110,7 +110,7 @@ func windowCheck(r solar.WindowCheck, id string, climate solar.Climate) Check {
 	if r.Clips {
 		c = c.atWorst(Caution) // beyond the limit energy is lost, nothing breaks
 	}
-	c = c.because(windowWords(r.ID, amount(r.Demand, r.Unit), amount(r.Limit, r.Unit)))
+	c = c.because(windowWords(r.ID, Amount(r.Demand, r.Unit), Amount(r.Limit, r.Unit)))
 	switch r.ID {
 	case "string-voc-cold", "string-vmp-cold":
 		c.Reason = c.Reason.Then(phrase.Of(" (%g C)", climate.ColdestC))

@@ -16,7 +16,7 @@ type Frost struct {
 
 // frost is worked with the planned depth. Charge counts in the capacity that cold and age leave, and the acid follows the whole
 // capacity: less of it is used up than counted here, the safe side.
-func (p *Plan) frost() (f Frost, ok bool) {
+func (p *Facts) frost() (f Frost, ok bool) {
 	c := p.Bank.Unit.Chemistry
 	if c != battery.Flooded && c != battery.AGM {
 		return Frost{}, false
@@ -35,7 +35,7 @@ func (p *Plan) frost() (f Frost, ok bool) {
 
 // checkTemperature compares the coldest battery space with what the bank may be charged and discharged at and with its freezing
 // point; the tightest of them is reported.
-func (p *Plan) checkTemperature() Check {
+func (p *Facts) checkTemperature() Check {
 	const id = "bank-temperature"
 	u, coldest, hottest := p.Bank.Unit, p.Site.ColdestC, p.Site.HottestC
 	var worst *Check

@@ -131,7 +131,7 @@ var subjects = map[string]phrase.Phrase{
 // words puts a comparison into a sentence.
 func (r *Run) words(what string, c wiring.Check) phrase.Phrase {
 	size, kind := phrase.Measure(r.Conductor.Name), r.Device.Word()
-	demand, limit := phrase.Symbols("%s", amount(c.Demand, c.Unit)), phrase.Symbols("%s", amount(c.Limit, c.Unit))
+	demand, limit := phrase.Symbols("%s", Amount(c.Demand, c.Unit)), phrase.Symbols("%s", Amount(c.Limit, c.Unit))
 	if c.Unit == "%" {
 		demand, limit = phrase.Symbols("%.3g %%", c.Demand), phrase.Symbols("%.3g %%", c.Limit)
 	}
@@ -204,13 +204,13 @@ func (r *Run) protects() phrase.Phrase {
 
 // window says why no standard breaker does: on which side there is none.
 func (r *Run) window(needA float64) phrase.Phrase {
-	asked, bears := amount(needA, "A"), amount(r.BearsA, "A")
+	asked, bears := Amount(needA, "A"), Amount(r.BearsA, "A")
 	switch {
 	case r.tooSmallA == 0:
-		return phrase.Of("%s is rated for only %s, and no standard circuit breaker is so small: the next has %s", r.protects(), bears, amount(r.tooLargeA, "A"))
+		return phrase.Of("%s is rated for only %s, and no standard circuit breaker is so small: the next has %s", r.protects(), bears, Amount(r.tooLargeA, "A"))
 	case needA > r.BearsA*(1+slack):
 		return phrase.Of("the circuit breaker must carry %s, but %s is rated for only %s: move a circuit to the main board", asked, r.protects(), bears)
 	}
 	return phrase.Of("no standard circuit breaker lies between the %s that it must carry and the rating of %s for %s: %s is too little and %s too much; move a circuit to the main board, or take a circuit breaker from a maker's list",
-		asked, bears, r.protects(), amount(r.tooSmallA, "A"), amount(r.tooLargeA, "A"))
+		asked, bears, r.protects(), Amount(r.tooSmallA, "A"), Amount(r.tooLargeA, "A"))
 }

@@ -22,7 +22,7 @@ type CrossCheck struct {
 }
 
 // crossCheck sizes the bank by the two methods.
-func (p *Plan) crossCheck() {
+func (p *Facts) crossCheck() {
 	s, b := p.Site, p.Bank
 	if !s.Unit.Chemistry.LeadAcid() {
 		return
@@ -54,7 +54,7 @@ func (p *Plan) crossCheck() {
 }
 
 // autonomyWhy says what the autonomy method leaves out and the plan counts.
-func (p *Plan) autonomyWhy() phrase.Phrase {
+func (p *Facts) autonomyWhy() phrase.Phrase {
 	var out []phrase.Phrase
 	if v := p.Site.Practice.EndOfLife; v < 1 {
 		out = append(out, phrase.Of("age (end_of_life %g)", v))
@@ -80,7 +80,7 @@ const sliverMin = 1e-6
 // dutyPeriods is the duty cycle of the outage: the current at nominal volts by the steps of the daily profile, growth included, equal
 // neighbours merged. Of an outage longer than a day only the last day is told step by step: a section's size hangs on how the cycle
 // ends, and what went before counts with its mean.
-func (p *Plan) dutyPeriods() (periods []battery.Period, note phrase.Phrase) {
+func (p *Facts) dutyPeriods() (periods []battery.Period, note phrase.Phrase) {
 	start := p.Bank.StartMin
 	before := max(0, p.Site.Outage.AutonomyH-24)
 	hours, note := p.Site.Outage.AutonomyH-before, phrase.Of("steps of the daily profile, equal neighbours merged")
@@ -116,12 +116,12 @@ func (p *Plan) dutyPeriods() (periods []battery.Period, note phrase.Phrase) {
 }
 
 // demandA is the current that a demand draws from the bank at its nominal volts, growth included.
-func (p *Plan) demandA(w float64) float64 {
+func (p *Facts) demandA(w float64) float64 {
 	return p.Inverter.DCPower(w) * (1 + p.Site.Practice.Growth) / p.Bank.NominalV()
 }
 
 // meanA is the mean of that current over so many hours from a minute on.
-func (p *Plan) meanA(startMin, hours float64) float64 {
+func (p *Facts) meanA(startMin, hours float64) float64 {
 	ah := 0.0
 	steps(p.Demand.Profile, startMin, hours, func(w, h float64) bool {
 		ah += p.demandA(w) * h

@@ -14,7 +14,7 @@ import (
 // inverters take it. The percentage of charge governs: the lowest charge is the planned depth or, where everything that
 // runs at once would pull the bank below the cut-off before, the one at which it just does not, so that the cut-off always
 // comes last. Where not even a full bank stays above it, the planned depth stands and nothing can be taken.
-func (p *Plan) setCutoff() {
+func (p *Facts) setCutoff() {
 	b := &p.Bank
 	b.CutoffV = math.Ceil(max(b.MinV(), p.Inverter.Unit.DCMinV)*10-slack) / 10
 	var ok bool
@@ -25,7 +25,7 @@ func (p *Plan) setCutoff() {
 
 // floorUnder is the lowest charge of a bank for loads of which so many watts run at once at most, in hundredths where the
 // cut-off decides it; ok is false where not even a full bank carries them above the cut-off.
-func (p *Plan) floorUnder(b battery.Bank, peakW float64) (soc float64, ok bool) {
+func (p *Facts) floorUnder(b battery.Bank, peakW float64) (soc float64, ok bool) {
 	planned, dcW := 1-p.Bank.DoD, p.Inverter.DCPower(peakW)
 	if !p.sags() || p.carriesAbove(b, dcW, planned) {
 		return planned, true
@@ -43,7 +43,7 @@ func (p *Plan) floorUnder(b battery.Bank, peakW float64) (soc float64, ok bool) 
 }
 
 // depthUnder is the depth of discharge for such loads, never less than a battery is modelled with.
-func (p *Plan) depthUnder(b battery.Bank, peakW float64) float64 {
+func (p *Facts) depthUnder(b battery.Bank, peakW float64) float64 {
 	const least = 0.01
 	if floor, _ := p.floorUnder(b, peakW); floor > 1-p.Bank.DoD {
 		return max(least, 1-floor)
@@ -52,21 +52,21 @@ func (p *Plan) depthUnder(b battery.Bank, peakW float64) float64 {
 }
 
 // sags says whether it is known how far the bank's volts fall under load: for lithium always, else with its resistance.
-func (p *Plan) sags() bool {
+func (p *Facts) sags() bool {
 	return !p.Site.Unit.Chemistry.LeadAcid() || p.Site.Unit.ResistanceMohm > 0
 }
 
 // carriesAbove says whether a bank gives a power at a state of charge, in the cold, without falling below the cut-off.
-func (p *Plan) carriesAbove(b battery.Bank, powerW, soc float64) bool {
+func (p *Facts) carriesAbove(b battery.Bank, powerW, soc float64) bool {
 	v, ok := b.PowerV(powerW, soc, p.Site.ColdestC)
 	return ok && v >= p.Bank.CutoffV*(1-slack)
 }
 
 // floorSoC is the lowest state of charge of the plan.
-func (p *Plan) floorSoC() float64 { return p.Bank.FloorSoC }
+func (p *Facts) floorSoC() float64 { return p.Bank.FloorSoC }
 
 // depth is the depth of discharge down to the lowest charge of the plan.
-func (p *Plan) depth() float64 {
+func (p *Facts) depth() float64 {
 	if p.raised() {
 		return 1 - p.Bank.FloorSoC
 	}
@@ -74,10 +74,10 @@ func (p *Plan) depth() float64 {
 }
 
 // raised says whether the cut-off keeps the plan from the depth that it might go to.
-func (p *Plan) raised() bool { return p.Bank.FloorSoC > 1-p.Bank.DoD }
+func (p *Facts) raised() bool { return p.Bank.FloorSoC > 1-p.Bank.DoD }
 
 // usableShare is the share of the capacity that an outage may take.
-func (p *Plan) usableShare() float64 {
+func (p *Facts) usableShare() float64 {
 	if p.raised() {
 		return max(0, p.Site.Outage.Reserve-p.Bank.FloorSoC)
 	}
@@ -86,7 +86,7 @@ func (p *Plan) usableShare() float64 {
 
 // checkCutoff compares the volts that everything running at once leaves at the planned depth with the low-voltage
 // cut-off.
-func (p *Plan) checkCutoff() Check {
+func (p *Facts) checkCutoff() Check {
 	const id = "dc-cutoff"
 	b := p.Bank
 	planned, limit := 1-b.DoD, b.CutoffV

@@ -96,7 +96,7 @@ func (d *decider) setBase(picks []int) error {
 }
 
 // work does the checks of a split that can fail: those of the wires and the generator only if no other one settles it.
-func (d *decider) work(s *Site) (*Plan, error) {
+func (d *decider) work(s *Site) (*Facts, error) {
 	a, err := d.shared.ask(s, trial(s))
 	if err != nil {
 		return nil, err
@@ -105,7 +105,7 @@ func (d *decider) work(s *Site) (*Plan, error) {
 }
 
 // serve is work for equipment or a board that differ, while what the circuits ask for is known.
-func (d *decider) serve(s *Site, a *asked) (*Plan, error) {
+func (d *decider) serve(s *Site, a *asked) (*Facts, error) {
 	p, err := d.shared.serve(s, a, trial(s))
 	if err == nil && d.only == nil && (d.base == nil || len(d.broken(p)) == 0) {
 		p.wires()
@@ -125,7 +125,7 @@ func byBank(id string) bool {
 }
 
 // broken finds the checks of a worked split that fail, and did not fail as badly without the undecided circuits.
-func (d *decider) broken(p *Plan) []*Check {
+func (d *decider) broken(p *Facts) []*Check {
 	var out []*Check
 	for i, c := range p.Checks {
 		if c.Status != Fail || d.only != nil && !slices.Contains(d.only, c.ID) {
@@ -179,7 +179,7 @@ func (d *decider) try(picks []int) outcome {
 
 // onAnyPhase says whether a check that fails would on other phases of the circuits as well: it does not ask for phases, or all of them
 // together are too much.
-func onAnyPhase(p *Plan, id string) bool {
+func onAnyPhase(p *Facts, id string) bool {
 	switch id {
 	case "board-ways", "bank-capacity", "autonomy", "bank-charge-rate", "dc-current", "dc-surge-current", "dc-cutoff", "surge-sag", "transfer-time", "circuit-breaker", unworkable:
 		return true

@@ -35,7 +35,7 @@ const EveryStartParts = 3
 // EveryStart is what became of outages from every start hour of a year.
 type EveryStart struct {
 	outage.Starts
-	Plan     *Plan
+	Plan     *Facts
 	Options  EveryStartOptions
 	Counted  Counted
 	StepMin  int
@@ -73,7 +73,7 @@ type WishedBank struct {
 // A lithium bank by itself, or with an array, is a store of energy, and every question is answered exactly at once. Lead-acid, whose
 // wells no sum of energies can stand for, generators and drops are stepped through each outage, which may take seconds; so is a bank
 // whose voltage may end an outage before its charge does.
-func FromEveryStart(ctx context.Context, p *Plan, o EveryStartOptions) (*EveryStart, error) {
+func FromEveryStart(ctx context.Context, p *Facts, o EveryStartOptions) (*EveryStart, error) {
 	if o.MaxH < 1 || o.MaxH > 8760 || o.TargetH < 1 || o.TargetH > o.MaxH {
 		return nil, fmt.Errorf("outages of %d h, target %d h: want 1 to 8760, the target not longer than the longest", o.MaxH, o.TargetH)
 	}
@@ -117,7 +117,7 @@ func (e *EveryStart) count() error {
 		}
 	}
 	if !e.Options.NoGenerator {
-		if e.generator = p.generator(); e.generator != nil {
+		if e.generator = p.outageGenerator(); e.generator != nil {
 			e.Counted.Generator, e.Counted.FuelL = true, e.generator.FuelL
 		}
 	}
@@ -329,7 +329,7 @@ func (e *EveryStart) study() error {
 }
 
 // chargeLimitW is the most that so many strings take in the coldest battery space; 0: no limit is given.
-func chargeLimitW(p *Plan, strings int) float64 {
+func chargeLimitW(p *Facts, strings int) float64 {
 	const nothing = 1e-6 // as 0 would be no limit
 	bank := p.Bank.Bank
 	bank.Strings = strings
@@ -343,7 +343,7 @@ func chargeLimitW(p *Plan, strings int) float64 {
 }
 
 // limitW is the smaller of two currents that are given, as power at the bank's nominal volts; 0 when neither is.
-func limitW(p *Plan, a, b float64) float64 {
+func limitW(p *Facts, a, b float64) float64 {
 	if a == 0 || (b > 0 && b < a) {
 		a = b
 	}
@@ -369,7 +369,7 @@ func (c Counted) Text() phrase.Phrase {
 	}
 	switch {
 	case c.Generator && c.FuelL > 0:
-		parts = append(parts, phrase.Of("the generator with %s of fuel", amount(c.FuelL, "l")))
+		parts = append(parts, phrase.Of("the generator with %s of fuel", Amount(c.FuelL, "l")))
 	case c.Generator:
 		parts = append(parts, phrase.Of("the generator, with unlimited fuel"))
 	}

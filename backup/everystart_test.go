@@ -36,7 +36,7 @@ func TestEveryStartIsEveryOutage(t *testing.T) {
 		for _, fuelL := range []float64{map[string]float64{"lithium": 3, "lead-acid": 5}[kind]} {
 			p := helpedHome(bank, fuelL).plan(t)
 			const longest = 60
-			e, err := backup.FromEveryStart(t.Context(), p, backup.EveryStartOptions{MaxH: longest, TargetH: 10, Chance: 0.9, StepMin: 1})
+			e, err := backup.FromEveryStart(t.Context(), p.Facts, backup.EveryStartOptions{MaxH: longest, TargetH: 10, Chance: 0.9, StepMin: 1})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -46,7 +46,7 @@ func TestEveryStartIsEveryOutage(t *testing.T) {
 			differ := map[int]bool{}
 			for hour := 0; hour < 24; hour += 3 {
 				start := hour * 60
-				r, err := backup.RunOutage(context.Background(), p, backup.OutageOptions{Hours: longest, EvenSpread: true, Start: &start})
+				r, err := backup.RunOutage(context.Background(), p.Facts, backup.OutageOptions{Hours: longest, EvenSpread: true, Start: &start})
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -71,7 +71,7 @@ func TestEveryStartCounts(t *testing.T) {
 	for kind, bank := range bankKinds {
 		helped := helpedHome(bank, 9).plan(t)
 		mean := func(p *backup.Plan, generator, drops bool) float64 {
-			e, err := backup.FromEveryStart(t.Context(), p, backup.EveryStartOptions{MaxH: 60, TargetH: 10, Chance: 0.9, StepMin: 15, NoGenerator: !generator})
+			e, err := backup.FromEveryStart(t.Context(), p.Facts, backup.EveryStartOptions{MaxH: 60, TargetH: 10, Chance: 0.9, StepMin: 15, NoGenerator: !generator})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -96,13 +96,13 @@ func TestWishedBankWithGeneratorAndDrops(t *testing.T) {
 		for _, fuelL := range []float64{3, 1000} {
 			p := helpedHome(bank, fuelL).plan(t)
 			o := backup.EveryStartOptions{MaxH: 40, TargetH: 40, Chance: 0.95, StepMin: 15}
-			e, err := backup.FromEveryStart(t.Context(), p, o)
+			e, err := backup.FromEveryStart(t.Context(), p.Facts, o)
 			if err != nil {
 				t.Fatal(err)
 			}
 			alone := o
 			alone.NoGenerator = true
-			bare, err := backup.FromEveryStart(t.Context(), p, alone)
+			bare, err := backup.FromEveryStart(t.Context(), p.Facts, alone)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -116,7 +116,7 @@ func TestWishedBankWithGeneratorAndDrops(t *testing.T) {
 				if n == 0 {
 					continue
 				}
-				q := *p
+				q := *p.Facts
 				q.Bank.Strings = n
 				f, err := backup.FromEveryStart(t.Context(), &q, o)
 				if err != nil {
@@ -134,7 +134,7 @@ func TestWishedBankWithGeneratorAndDrops(t *testing.T) {
 // before it.
 func TestEveryStartOfAGeneratorBelowTheFloor(t *testing.T) {
 	p := helpedHome(bankKinds["lead-acid"], 1000).set("generator.start_soc", 0.3).plan(t)
-	e, err := backup.FromEveryStart(t.Context(), p, backup.EveryStartOptions{MaxH: 60, TargetH: 60, Chance: 1})
+	e, err := backup.FromEveryStart(t.Context(), p.Facts, backup.EveryStartOptions{MaxH: 60, TargetH: 60, Chance: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -155,7 +155,7 @@ func TestEveryStartKnowsTheVoltage(t *testing.T) {
 		t.Fatalf("ended by %s after %.2f h and by %s after %.2f h: the homes do not tell", soft.Bank.EndsBy, soft.Bank.AutonomyH, stiff.Bank.EndsBy, stiff.Bank.AutonomyH)
 	}
 	for _, p := range []*backup.Plan{soft, stiff} {
-		e, err := backup.FromEveryStart(t.Context(), p, backup.EveryStartOptions{MaxH: 48, TargetH: 2, Chance: 1})
+		e, err := backup.FromEveryStart(t.Context(), p.Facts, backup.EveryStartOptions{MaxH: 48, TargetH: 2, Chance: 1})
 		if err != nil {
 			t.Fatal(err)
 		}

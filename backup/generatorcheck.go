@@ -31,7 +31,7 @@ const chargerPF = 0.95
 
 // checkGenerator rates the generator and holds it against the outage. The chargers can be set lower and the loads cannot: where only
 // both together are too much, that is a caution.
-func (p *Plan) checkGenerator() {
+func (p *Facts) checkGenerator() {
 	gen := p.Site.Generator
 	if gen == nil {
 		return
@@ -105,13 +105,13 @@ func generatorDerating(s *Site) (wiring.Derating, error) {
 }
 
 // noGenerator notes a generator that cannot be worked out.
-func (p *Plan) noGenerator(err error) {
+func (p *Facts) noGenerator(err error) {
 	p.Checks = append(p.Checks, unknown("generator-running", p.Generator.RunningVA, "VA", phrase.Of("not worked out: %s", reasonOf(err))))
 	p.Generator = nil
 }
 
 // balanced is what a rating that is spread evenly over the phases must carry: the total, or the largest phase times their number.
-func (p *Plan) balanced(total float64, phases []float64) float64 {
+func (p *Facts) balanced(total float64, phases []float64) float64 {
 	for _, v := range phases {
 		total = max(total, v*float64(len(phases)))
 	}
@@ -119,7 +119,7 @@ func (p *Plan) balanced(total float64, phases []float64) float64 {
 }
 
 // checkGeneratorRunning compares loads and chargers with what the generator has left, in VA and in W, and reports the tighter one.
-func (p *Plan) checkGeneratorRunning(sized wiring.GeneratorResult) Check {
+func (p *Facts) checkGeneratorRunning(sized wiring.GeneratorResult) Check {
 	const id = "generator-running"
 	g := p.Generator
 	c, loads := atMost(id, g.RunningVA, g.DeratedVA, "VA"), g.LoadsVA
@@ -130,11 +130,11 @@ func (p *Plan) checkGeneratorRunning(sized wiring.GeneratorResult) Check {
 		c, loads = w, g.LoadsW
 	}
 	share := p.Site.Practice.wires().GeneratorShare
-	has := phrase.Of("the derated output of the generator at this temperature and altitude is %s", amount(c.Limit, c.Unit))
-	all := phrase.Of("loads and chargers together draw up to %s", amount(c.Demand, c.Unit))
+	has := phrase.Of("the derated output of the generator at this temperature and altitude is %s", Amount(c.Limit, c.Unit))
+	all := phrase.Of("loads and chargers together draw up to %s", Amount(c.Demand, c.Unit))
 	switch {
 	case aloneVA || aloneW:
-		c.Reason = phrase.Of("the loads alone draw up to %s, but %s", amount(loads, c.Unit), has)
+		c.Reason = phrase.Of("the loads alone draw up to %s, but %s", Amount(loads, c.Unit), has)
 	case c.Status == Fail:
 		c.Status = Caution
 		c.Reason = phrase.Of("%s, but %s: %s", all, has, p.setChargers())
@@ -149,7 +149,7 @@ func (p *Plan) checkGeneratorRunning(sized wiring.GeneratorResult) Check {
 
 // generatorChargeA is how much of the charge current generator and grid input leave the chargers while everything runs. fullW is what the
 // chargers take at full current.
-func (p *Plan) generatorChargeA(fullW float64) (a float64, limited bool) {
+func (p *Facts) generatorChargeA(fullW float64) (a float64, limited bool) {
 	g := p.Generator
 	w := min(g.DeratedW-g.LoadsW, (g.DeratedVA-g.LoadsVA)*chargerPF)
 	if inputA := p.Inverter.ACInputA(); inputA > 0 {
@@ -162,13 +162,13 @@ func (p *Plan) generatorChargeA(fullW float64) (a float64, limited bool) {
 }
 
 // setChargers says how far the chargers must be turned down; the figure is rounded down, so that it holds.
-func (p *Plan) setChargers() phrase.Phrase {
-	return phrase.Of("at full simultaneous load, charge with at most %s", amount(math.Floor(10*p.Generator.ChargeA)/10, "A"))
+func (p *Facts) setChargers() phrase.Phrase {
+	return phrase.Of("at full simultaneous load, charge with at most %s", Amount(math.Floor(10*p.Generator.ChargeA)/10, "A"))
 }
 
 // checkGeneratorStart compares the hardest start with what the generator stands: the dip of its voltage, and the published share of its
 // rating. The share alone is never worse than a caution: its rule counts watts of its own reckoning.
-func (p *Plan) checkGeneratorStart(sized wiring.GeneratorResult) Check {
+func (p *Facts) checkGeneratorStart(sized wiring.GeneratorResult) Check {
 	const id = "generator-start"
 	if p.Generator.StartVA == 0 {
 		return Check{ID: id, Status: Pass, Unit: "VA", Reason: nothingStarts}
@@ -189,7 +189,7 @@ func (p *Plan) checkGeneratorStart(sized wiring.GeneratorResult) Check {
 		text = phrase.Of("voltage dip at the largest start: %.3g %%, permitted only %.3g %%; lamps dim and other motors stall: fit a soft starter, or start from the bank", dip.Demand, dip.Limit)
 	} else if start.Status != wiring.Pass || start.Margin < dip.Margin {
 		worst = start
-		text = phrase.Of("with the running load and the chargers the largest start takes %s, and %.3g times the rating is %s", amount(start.Demand, "VA"), practice.GeneratorStart, amount(start.Limit, "VA"))
+		text = phrase.Of("with the running load and the chargers the largest start takes %s, and %.3g times the rating is %s", Amount(start.Demand, "VA"), practice.GeneratorStart, Amount(start.Limit, "VA"))
 		if start.Status != wiring.Pass {
 			text = phrase.Of("%s: start it with the chargers off", text)
 		}
@@ -198,19 +198,19 @@ func (p *Plan) checkGeneratorStart(sized wiring.GeneratorResult) Check {
 }
 
 // checkGeneratorInput compares what the generator sends through the grid input of the inverters with what that bears.
-func (p *Plan) checkGeneratorInput() Check {
+func (p *Facts) checkGeneratorInput() Check {
 	const id = "generator-input"
 	a, limit := p.Generator.InputA, p.Inverter.ACInputA()
 	if limit == 0 {
-		return unknown(id, a, "A", phrase.Of("on the generator, loads and chargers draw %s per phase through the inverter; give ac_input_a of the inverter to compare", amount(a, "A")))
+		return unknown(id, a, "A", phrase.Of("on the generator, loads and chargers draw %s per phase through the inverter; give ac_input_a of the inverter to compare", Amount(a, "A")))
 	}
 	c := atMost(id, a, limit, "A").because(
-		phrase.Of("on the generator, loads and chargers draw at most %s per phase through the inverter; its ac input is rated for %s", amount(a, "A"), amount(limit, "A")),
-		phrase.Of("on the generator, loads and chargers draw up to %s per phase through the inverter, but its ac input is rated for only %s: %s", amount(a, "A"), amount(limit, "A"), p.setChargers()))
+		phrase.Of("on the generator, loads and chargers draw at most %s per phase through the inverter; its ac input is rated for %s", Amount(a, "A"), Amount(limit, "A")),
+		phrase.Of("on the generator, loads and chargers draw up to %s per phase through the inverter, but its ac input is rated for only %s: %s", Amount(a, "A"), Amount(limit, "A"), p.setChargers()))
 	loadsA := p.Generator.LoadsVA / float64(p.Site.Phases) / p.Site.NominalV
 	if loadsA <= limit {
 		return c.atWorst(Caution)
 	}
-	c.Reason = phrase.Of("on the generator, the loads alone draw up to %s per phase through the inverter, but its ac input is rated for only %s: move a circuit", amount(loadsA, "A"), amount(limit, "A"))
+	c.Reason = phrase.Of("on the generator, the loads alone draw up to %s per phase through the inverter, but its ac input is rated for only %s: move a circuit", Amount(loadsA, "A"), Amount(limit, "A"))
 	return c
 }

@@ -15,18 +15,16 @@ type GeneratorRuns struct {
 	DarkSoC           float64 // charge down to which the bank carries everything: below it the house is dark
 }
 
-// Of a generator that shall prevent darkness: how far above the charge at which the house goes dark it starts at least, and how far above
-// that it stops. Common practice. A start from nearly full is no rule for an outage.
+// How late a generator that shall prevent darkness may start, and how far above its start it stops at least. Common practice. A start from
+// nearly full is no rule for an outage.
 const (
-	generatorAbove = 0.05
 	latestStartSoC = 0.95
-	usualStartSoC  = 0.3
 	leastRefilled  = 0.05
 )
 
 // setGenerator decides when the generator runs. A start_soc at which the house would be dark, or nearly, is raised; without one it is
 // usual, or as much higher as the bank wants. Both are whole per cents, as people enter them and papers print them.
-func (p *Plan) setGenerator() {
+func (p *Facts) setGenerator() {
 	g := p.Site.Generator
 	if g == nil {
 		return
@@ -42,7 +40,7 @@ func wholePercent(share float64) float64 { return math.Ceil(100*share-slack) / 1
 
 // darkSoC is the charge down to which the bank carries the backup board at the end of its life: the floor or, where something else ends
 // the autonomy before, what is left then; and no less than what keeps its voltage up when all that may run does.
-func (p *Plan) darkSoC() float64 {
+func (p *Facts) darkSoC() float64 {
 	soc := p.floorSoC()
 	if end := p.Bank.EndsBy; end == EndVoltage || end == EndRate {
 		soc = max(soc, p.Bank.EndSoC)
@@ -56,7 +54,7 @@ func (p *Plan) darkSoC() float64 {
 }
 
 // checkGeneratorSoC compares the charge at which the generator is to start with the one at which the house goes dark.
-func (p *Plan) checkGeneratorSoC() Check {
+func (p *Facts) checkGeneratorSoC() Check {
 	const id = "generator-soc"
 	r, g := p.GeneratorRuns, p.Site.Generator
 	wished := g.StartSoC
@@ -86,8 +84,8 @@ func (p *Plan) checkGeneratorSoC() Check {
 // noChargerW stands for an inverter that does not charge, or is not known to: a limit of 0 W would be none.
 const noChargerW = 1e-6
 
-// generator is the site's generator for the simulation; nil without one.
-func (p *Plan) generator() *outage.Generator {
+// outageGenerator is the site's generator for the simulation; nil without one.
+func (p *Facts) outageGenerator() *outage.Generator {
 	g := p.Site.Generator
 	if g == nil {
 		return nil

@@ -56,7 +56,7 @@ func TestGeneratorStartsBeforeItIsDark(t *testing.T) {
 	if c := check(t, p, "generator-soc"); c.Status != backup.Caution || p.GeneratorRuns.StartSoC != 0.55 {
 		t.Errorf("%s, start at %g, want a caution and 0.55", c.Status, p.GeneratorRuns.StartSoC)
 	}
-	run, err := backup.RunOutage(t.Context(), p, backup.OutageOptions{Hours: 168, NoArray: true, Seed: 1})
+	run, err := backup.RunOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: 168, NoArray: true, Seed: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -100,7 +100,7 @@ func TestNoDrawnHomeIsDarkWithItsGenerator(t *testing.T) {
 		if err != nil || p.Verdict() == backup.Fail {
 			continue
 		}
-		run, err := backup.RunOutage(t.Context(), p, backup.OutageOptions{Hours: 120, NoArray: true, EvenSpread: true})
+		run, err := backup.RunOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: 120, NoArray: true, EvenSpread: true})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -135,7 +135,7 @@ func TestFuelTableIsThatOfAnOutage(t *testing.T) {
 		}
 		told := r.Months[p.Month-1]
 		const days = 60
-		run, err := backup.RunOutage(t.Context(), p, backup.OutageOptions{Hours: days * 24, EvenSpread: true})
+		run, err := backup.RunOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: days * 24, EvenSpread: true})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -20,7 +20,7 @@ func followedH(nowH float64) float64 { return min(longestWalkH, max(atLeastH, mo
 // Moves works out for every circuit, by id, what its change to the other board would do to the hours that the bank carries the backup
 // board at the end of its life, from the moment of the day that is worst for the board as it is. Whether the inverter would carry it is
 // another question.
-func Moves(p *Plan) (map[string]Move, error) {
+func Moves(p *Facts) (map[string]Move, error) {
 	now, start, err := p.LeastAutonomy()
 	if err != nil {
 		return nil, err

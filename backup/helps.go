@@ -218,9 +218,9 @@ func (d *decider) strongerInverters(s *Site) []remedy {
 		}
 	}
 	for _, inv := range largerInverters(s) {
-		words := phrase.Of("an inverter of %s (%s)", amount(inv.RatedVA, "VA"), inv.ID)
+		words := phrase.Of("an inverter of %s (%s)", Amount(inv.RatedVA, "VA"), inv.ID)
 		if s.InverterCount > 1 {
-			words = phrase.Of("inverters of %s (%s)", amount(inv.RatedVA, "VA"), inv.ID)
+			words = phrase.Of("inverters of %s (%s)", Amount(inv.RatedVA, "VA"), inv.ID)
 		}
 		list = append(list, candidate{inv.RatedVA * float64(s.InverterCount), remedy{words: words, apply: func(v *Site) { v.Inverter = inv }}})
 	}

@@ -11,7 +11,7 @@ import (
 // LeastAutonomy is the shortest time that the bank carries the backup board at the end of its life, over all starts of the day, and
 // that start, in minutes from midnight: an outage does not wait for the start that the file gives. It is shorter than the autonomy from
 // the start that needs the most energy in the hours asked for, as soon as the bank lasts longer than those.
-func (p *Plan) LeastAutonomy() (hours, startMin float64, err error) {
+func (p *Facts) LeastAutonomy() (hours, startMin float64, err error) {
 	find := p.promised
 	if find == nil {
 		find = p.promise
@@ -24,7 +24,7 @@ func (p *Plan) LeastAutonomy() (hours, startMin float64, err error) {
 // it once, when it is first asked for.
 type promise struct{ hours, startMin float64 }
 
-func (p *Plan) promise() (least promise, err error) {
+func (p *Facts) promise() (least promise, err error) {
 	if p.Bank.AutonomyCap {
 		return promise{p.Bank.AutonomyH, p.startMin()}, nil
 	}
@@ -33,11 +33,11 @@ func (p *Plan) promise() (least promise, err error) {
 }
 
 // startMin is the minute of the day from which the plan's autonomy is counted.
-func (p *Plan) startMin() float64 { return math.Mod(p.Bank.StartMin, dayMin) }
+func (p *Facts) startMin() float64 { return math.Mod(p.Bank.StartMin, dayMin) }
 
 // least is the shortest time that the bank carries a set of loads at the end of its life, over all starts of the day. ended says that
 // it is walkH, and nothing was shorter.
-func (p *Plan) least(set *loads.Set, walkH float64) (hours, startMin float64, ended bool, err error) {
+func (p *Facts) least(set *loads.Set, walkH float64) (hours, startMin float64, ended bool, err error) {
 	m, err := p.modelUnder(set.Scheduled().W, p.Site.Practice.EndOfLife)
 	if err != nil {
 		return 0, 0, false, err
@@ -65,12 +65,12 @@ type dcStep struct {
 }
 
 // fromBank is the power that the bank gives for a load, losses and growth included.
-func (p *Plan) fromBank(acW float64) float64 {
+func (p *Facts) fromBank(acW float64) float64 {
 	return p.Inverter.DCPower(acW) * (1 + p.Site.Practice.Growth)
 }
 
 // drawn is the power that the bank gives through a day, losses and growth included.
-func (p *Plan) drawn(profile loads.Profile) []dcStep {
+func (p *Facts) drawn(profile loads.Profile) []dcStep {
 	powers := make([]dcStep, len(profile))
 	for i, st := range profile {
 		powers[i] = dcStep{st.EndMin, p.fromBank(st.W)}

@@ -124,9 +124,9 @@ func (o LeftOut) Brief() phrase.Phrase {
 	case o.Check == unworkable:
 		return phrase.Of("left out: with it no plan can be worked out")
 	case o.Short:
-		return phrase.Of("left out because of %s, %s short", phrase.Check(o.Check), amount(o.By, o.Unit))
+		return phrase.Of("left out because of %s, %s short", phrase.Check(o.Check), Amount(o.By, o.Unit))
 	}
-	return phrase.Of("left out because of %s, %s over", phrase.Check(o.Check), amount(o.By, o.Unit))
+	return phrase.Of("left out because of %s, %s over", phrase.Check(o.Check), Amount(o.By, o.Unit))
 }
 
 // Text adds in a sentence what it would take; label gives the words for a circuit's id.

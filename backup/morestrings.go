@@ -4,16 +4,16 @@ import "outlast/backup/phrase"
 
 // byStrings are the checks of the bank that capacity does not decide. A bank that the planner sizes has the strings that its capacity
 // needs and no more, so they may fail where more strings would do.
-var byStrings = map[string]func(*Plan) Check{
-	"dc-current":       (*Plan).checkDCCurrent,
-	"dc-surge-current": (*Plan).checkDCSurge,
-	"dc-cutoff":        (*Plan).checkCutoff,
-	"surge-sag":        (*Plan).checkSag,
-	"bank-charge-rate": (*Plan).checkChargeRate,
+var byStrings = map[string]func(*Facts) Check{
+	"dc-current":       (*Facts).checkDCCurrent,
+	"dc-surge-current": (*Facts).checkDCSurge,
+	"dc-cutoff":        (*Facts).checkCutoff,
+	"surge-sag":        (*Facts).checkSag,
+	"bank-charge-rate": (*Facts).checkChargeRate,
 }
 
 // sayStrings adds to the reason of each such check that fails with how many strings it would not.
-func (p *Plan) sayStrings() {
+func (p *Facts) sayStrings() {
 	for i, c := range p.Checks {
 		again, ok := byStrings[c.ID]
 		if !ok || c.Status != Fail || !p.stringsHelp([]Check{c}) {
@@ -37,7 +37,7 @@ const moreStrings = 3
 const mostStrings = 1000
 
 // stringsHelp says whether more strings may end all of these failures.
-func (p *Plan) stringsHelp(failing []Check) bool {
+func (p *Facts) stringsHelp(failing []Check) bool {
 	for _, c := range failing {
 		switch c.ID {
 		case "bank-capacity", "autonomy", "dc-surge-current", "dc-cutoff", "surge-sag":

@@ -107,7 +107,7 @@ func told(t *testing.T, src string, sized bool) map[string]any {
 		return sheet.Write(w, []*backup.Plan{p}, o)
 	})
 	tell("outage", func(w io.Writer) error {
-		r, err := backup.RunOutage(context.Background(), p, backup.OutageOptions{Hours: 48, Seed: 3})
+		r, err := backup.RunOutage(context.Background(), p.Facts, backup.OutageOptions{Hours: 48, Seed: 3})
 		if err != nil {
 			return err
 		}
@@ -119,7 +119,7 @@ func told(t *testing.T, src string, sized bool) map[string]any {
 			if err != nil {
 				return err
 			}
-			z, err := backup.Search(context.Background(), p.Site, cat, backup.SizeOptions{MaxCount: 2})
+			z, err := backup.Size(context.Background(), p.Site, cat, backup.SizeOptions{MaxCount: 2})
 			if err != nil {
 				return err
 			}
@@ -127,7 +127,7 @@ func told(t *testing.T, src string, sized bool) map[string]any {
 		})
 	}
 	tell("every start", func(w io.Writer) error {
-		e, err := backup.FromEveryStart(context.Background(), p, backup.EveryStartOptions{MaxH: 48, TargetH: 8, Chance: 0.9, StepMin: 60, Seed: 3, Reserves: !p.Bank.Unit.Chemistry.LeadAcid()})
+		e, err := backup.FromEveryStart(context.Background(), p.Facts, backup.EveryStartOptions{MaxH: 48, TargetH: 8, Chance: 0.9, StepMin: 60, Seed: 3, Reserves: !p.Bank.Unit.Chemistry.LeadAcid()})
 		if err != nil {
 			return err
 		}

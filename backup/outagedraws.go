@@ -18,7 +18,7 @@ type OutageDraws struct {
 
 // DrawOutage follows the outage under spreadDraws seeds, from that of the options on. ok is false where nothing is drawn: no array under a
 // table of months, and no rhythm.
-func DrawOutage(ctx context.Context, p *Plan, o OutageOptions) (d OutageDraws, ok bool, err error) {
+func DrawOutage(ctx context.Context, p *Facts, o OutageOptions) (d OutageDraws, ok bool, err error) {
 	month, err := inMonth(ctx, p, o.Month)
 	if err != nil {
 		return d, false, err
@@ -48,17 +48,17 @@ func DrawOutage(ctx context.Context, p *Plan, o OutageOptions) (d OutageDraws, o
 		until, dark, lowest = append(until, hours), append(dark, float64(r.DarkMin)/60), append(lowest, least)
 	}
 	d.Draws = spreadDraws
-	d.UntilDarkH, d.DarkH, d.LowestSoC = tenths(until), tenths(dark), tenths(lowest)
+	d.UntilDarkH, d.DarkH, d.LowestSoC = tenthsOf(until), tenthsOf(dark), tenthsOf(lowest)
 	return d, true, nil
 }
 
 // rhythmsDrawn tells whether loads of the outage have a rhythm that is followed.
-func rhythmsDrawn(p *Plan, o OutageOptions) bool {
+func rhythmsDrawn(p *Facts, o OutageOptions) bool {
 	return !o.EvenSpread && slices.ContainsFunc(p.inOutage(), func(l loads.Load) bool { return l.Cycle != nil })
 }
 
 // sunDrawn tells whether days of sun are drawn: those of a weather file are what they are.
-func sunDrawn(p *Plan, o OutageOptions) bool {
+func sunDrawn(p *Facts, o OutageOptions) bool {
 	return !o.NoArray && slices.ContainsFunc(p.Site.Arrays, func(a Array) bool {
 		_, table := p.Site.monthly(a)
 		return table && a.hours == nil

@@ -29,7 +29,7 @@ const (
 
 // medicalLosses lists what loses power of the loads that someone depends on, the first to lose it before the others. p is the plan of the
 // outage's month.
-func medicalLosses(p *Plan, startMin int, r *outage.Result) (out []MedicalLoss) {
+func medicalLosses(p *Facts, startMin int, r *outage.Result) (out []MedicalLoss) {
 	for _, l := range loads.InMonth(p.Site.Loads, p.Month) {
 		if !l.Medical || l.HoursPerDay == 0 || l.Quantity == 0 {
 			continue

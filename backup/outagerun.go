@@ -39,7 +39,7 @@ const MaxOutageH = 8760
 // OutageRun is one outage through time.
 type OutageRun struct {
 	outage.Result
-	Plan     *Plan
+	Plan     *Facts
 	Options  OutageOptions
 	StartMin int
 	Month    int
@@ -49,7 +49,7 @@ type OutageRun struct {
 }
 
 // RunOutage follows one outage of the planned home minute by minute. When ctx is done it ends with its error.
-func RunOutage(ctx context.Context, p *Plan, o OutageOptions) (*OutageRun, error) {
+func RunOutage(ctx context.Context, p *Facts, o OutageOptions) (*OutageRun, error) {
 	if o.Hours < 1 || o.Hours > MaxOutageH {
 		return nil, fmt.Errorf("an outage of %d h, want 1 to %d", o.Hours, MaxOutageH)
 	}
@@ -87,7 +87,7 @@ func RunOutage(ctx context.Context, p *Plan, o OutageOptions) (*OutageRun, error
 		}
 	}
 	if !o.NoGenerator {
-		sc.Generator = p.generator()
+		sc.Generator = p.outageGenerator()
 	}
 	sim, err := outage.NewSim(sc)
 	for hour := 0; err == nil && hour < o.Hours; hour++ {
@@ -105,14 +105,14 @@ func RunOutage(ctx context.Context, p *Plan, o OutageOptions) (*OutageRun, error
 }
 
 // worstMinute is the minute in which the start lies from which the bank lasts shortest.
-func worstMinute(p *Plan) (int, error) {
+func worstMinute(p *Facts) (int, error) {
 	_, start, err := p.LeastAutonomy()
 	return int(math.Round(start*60)) / 60 % dayMin, err
 }
 
 // inMonth is the plan with its split and its equipment in another month: other loads, and so another worst moment. The generator runs as it
 // is set.
-func inMonth(ctx context.Context, p *Plan, month int) (*Plan, error) {
+func inMonth(ctx context.Context, p *Facts, month int) (*Facts, error) {
 	if month < 0 || month > 12 {
 		return nil, fmt.Errorf("an outage in month %d, want 1 to 12", month)
 	}
@@ -138,7 +138,7 @@ func inMonth(ctx context.Context, p *Plan, month int) (*Plan, error) {
 
 // pvMinutes is the arrays' power for every minute from the midnight before the start on, which lies in the outage's month. The days are
 // drawn: dull and bright ones follow each other as they do.
-func pvMinutes(p *Plan, o OutageOptions, startMin int) (w []float64, cautions []string, err error) {
+func pvMinutes(p *Facts, o OutageOptions, startMin int) (w []float64, cautions []string, err error) {
 	sun, err := p.Site.Sunlit()
 	switch {
 	case errors.Is(err, errNoSun):

@@ -15,12 +15,13 @@ import (
 
 // neverDropping is a plan of the same home, in which no load is dropped.
 func neverDropping(p *backup.Plan) *backup.Plan {
-	q, s := *p, *p.Site
+	q, f, s := *p, *p.Facts, *p.Site
 	s.Loads = slices.Clone(s.Loads)
 	for i := range s.Loads {
 		s.Loads[i].DropBelow = 0
 	}
-	q.Site = &s
+	f.Site = &s
+	q.Facts = &f
 	return &q
 }
 
@@ -28,7 +29,7 @@ func neverDropping(p *backup.Plan) *backup.Plan {
 // same hours.
 func TestEveryStartEqualsStepping(t *testing.T) {
 	p := neverDropping(sitePlan(t, "town-flat"))
-	e, err := backup.FromEveryStart(t.Context(), p, backup.EveryStartOptions{MaxH: 48, TargetH: 12, Chance: 0.95, StepMin: 15, NoArray: true})
+	e, err := backup.FromEveryStart(t.Context(), p.Facts, backup.EveryStartOptions{MaxH: 48, TargetH: 12, Chance: 0.95, StepMin: 15, NoArray: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -68,7 +69,7 @@ func TestLeastAutonomy(t *testing.T) {
 	if hours > p.Bank.AutonomyH || start < 0 || start >= 1440 {
 		t.Errorf("least %.2f h from minute %g, the autonomy is %.2f h", hours, start, p.Bank.AutonomyH)
 	}
-	e, err := backup.FromEveryStart(t.Context(), p, backup.EveryStartOptions{MaxH: 48, TargetH: 12, Chance: 0.95, StepMin: 1, NoArray: true})
+	e, err := backup.FromEveryStart(t.Context(), p.Facts, backup.EveryStartOptions{MaxH: 48, TargetH: 12, Chance: 0.95, StepMin: 1, NoArray: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -124,7 +125,7 @@ func TestWishedBankIsTheSmallest(t *testing.T) {
 	for _, name := range []string{"farmhouse", "cottage"} {
 		p := sitePlan(t, name)
 		o := backup.EveryStartOptions{MaxH: 72, TargetH: 72, Chance: 0.9, StepMin: 60, Seed: 3}
-		e, err := backup.FromEveryStart(t.Context(), p, o)
+		e, err := backup.FromEveryStart(t.Context(), p.Facts, o)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -135,7 +136,7 @@ func TestWishedBankIsTheSmallest(t *testing.T) {
 			if strings == 0 {
 				continue
 			}
-			q := *p
+			q := *p.Facts
 			q.Bank.Strings = strings
 			f, err := backup.FromEveryStart(t.Context(), &q, o)
 			if err != nil {
@@ -154,15 +155,15 @@ func TestWishedBankIsTheSmallest(t *testing.T) {
 
 func TestRunOutage(t *testing.T) {
 	p := sitePlan(t, "cottage")
-	alone, err := backup.RunOutage(context.Background(), p, backup.OutageOptions{Hours: 168, NoArray: true, NoGenerator: true, EvenSpread: true})
+	alone, err := backup.RunOutage(context.Background(), p.Facts, backup.OutageOptions{Hours: 168, NoArray: true, NoGenerator: true, EvenSpread: true})
 	if err != nil {
 		t.Fatal(err)
 	}
-	sun, err := backup.RunOutage(context.Background(), p, backup.OutageOptions{Hours: 168, NoGenerator: true, EvenSpread: true})
+	sun, err := backup.RunOutage(context.Background(), p.Facts, backup.OutageOptions{Hours: 168, NoGenerator: true, EvenSpread: true})
 	if err != nil {
 		t.Fatal(err)
 	}
-	all, err := backup.RunOutage(context.Background(), p, backup.OutageOptions{Hours: 168, EvenSpread: true})
+	all, err := backup.RunOutage(context.Background(), p.Facts, backup.OutageOptions{Hours: 168, EvenSpread: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -179,7 +180,7 @@ func TestRunOutage(t *testing.T) {
 			t.Errorf("%g Wh come in, %g Wh go out", in, out)
 		}
 	}
-	if _, err := backup.RunOutage(context.Background(), p, backup.OutageOptions{Hours: 0}); err == nil {
+	if _, err := backup.RunOutage(context.Background(), p.Facts, backup.OutageOptions{Hours: 0}); err == nil {
 		t.Error("an outage of 0 h is followed")
 	}
 }

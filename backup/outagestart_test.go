@@ -28,7 +28,7 @@ func TestOutageFollowsTheWorstStart(t *testing.T) {
 			t.Fatal(err)
 		}
 		alone := backup.OutageOptions{Hours: int(least) + 2, EvenSpread: true, NoArray: true, NoGenerator: true}
-		run, err := backup.RunOutage(t.Context(), fresh, alone)
+		run, err := backup.RunOutage(t.Context(), fresh.Facts, alone)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -38,7 +38,7 @@ func TestOutageFollowsTheWorstStart(t *testing.T) {
 		}
 		for _, other := range []int{0, 377, 700, 1110, 1439} {
 			alone.Start = &other
-			given, err := backup.RunOutage(t.Context(), fresh, alone)
+			given, err := backup.RunOutage(t.Context(), fresh.Facts, alone)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -59,12 +59,12 @@ func TestOutageInAnotherMonth(t *testing.T) {
 		t.Fatal(err)
 	}
 	o := backup.OutageOptions{Hours: 48, Seed: 3}
-	want, err := backup.RunOutage(t.Context(), july, o)
+	want, err := backup.RunOutage(t.Context(), july.Facts, o)
 	if err != nil {
 		t.Fatal(err)
 	}
 	o.Month = 7
-	got, err := backup.RunOutage(t.Context(), p, o)
+	got, err := backup.RunOutage(t.Context(), p.Facts, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -72,7 +72,7 @@ func TestOutageInAnotherMonth(t *testing.T) {
 		t.Errorf("from %d: %+v, the plan of July from %d: %+v", got.StartMin, got.Energy, want.StartMin, want.Energy)
 	}
 	o.Month = 1
-	january, err := backup.RunOutage(t.Context(), p, o)
+	january, err := backup.RunOutage(t.Context(), p.Facts, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -80,7 +80,7 @@ func TestOutageInAnotherMonth(t *testing.T) {
 		t.Errorf("January asks for %g Wh, July for %g Wh", january.Energy.DemandWh, got.Energy.DemandWh)
 	}
 	for _, bad := range []int{-1, 13} {
-		if _, err := backup.RunOutage(t.Context(), p, backup.OutageOptions{Hours: 1, Month: bad}); err == nil {
+		if _, err := backup.RunOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: 1, Month: bad}); err == nil {
 			t.Errorf("month %d is followed", bad)
 		}
 	}
@@ -90,7 +90,7 @@ func TestOutageInAnotherMonth(t *testing.T) {
 func TestOutageUnderASky(t *testing.T) {
 	p := sitePlan(t, "cottage")
 	given := func(sky backup.Sky, seed uint64) float64 {
-		run, err := backup.RunOutage(t.Context(), p, backup.OutageOptions{Hours: 72, EvenSpread: true, Sky: sky, Seed: seed, NoGenerator: true})
+		run, err := backup.RunOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: 72, EvenSpread: true, Sky: sky, Seed: seed, NoGenerator: true})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -108,11 +108,11 @@ func TestOutageUnderASky(t *testing.T) {
 		t.Error("the skies make little difference")
 	}
 	for _, o := range []backup.OutageOptions{{Hours: 5, Sky: backup.SkyDull, NoArray: true}} {
-		if _, err := backup.RunOutage(t.Context(), p, o); err == nil {
+		if _, err := backup.RunOutage(t.Context(), p.Facts, o); err == nil {
 			t.Error("a dull outage without an array is followed")
 		}
 	}
-	if _, err := backup.RunOutage(t.Context(), sitePlan(t, "town-flat"), backup.OutageOptions{Hours: 5, Sky: backup.SkySunny}); err == nil {
+	if _, err := backup.RunOutage(t.Context(), sitePlan(t, "town-flat").Facts, backup.OutageOptions{Hours: 5, Sky: backup.SkySunny}); err == nil {
 		t.Error("a sunny outage of a home without an array is followed")
 	}
 }
@@ -137,7 +137,7 @@ func TestMedicalLosses(t *testing.T) {
 		{"only by night, 20 h after the start", home(`when = ["20:00-22:00"]; hours_per_day = 2`), backup.LossDark, 20, 120},
 	} {
 		start := 0
-		run, err := backup.RunOutage(t.Context(), tt.house.plan(t), backup.OutageOptions{Hours: 24, Start: &start})
+		run, err := backup.RunOutage(t.Context(), tt.house.plan(t).Facts, backup.OutageOptions{Hours: 24, Start: &start})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -150,11 +150,11 @@ func TestMedicalLosses(t *testing.T) {
 		}
 	}
 	start := 0
-	run, err := backup.RunOutage(t.Context(), home("").plan(t), backup.OutageOptions{Hours: 4, Start: &start})
+	run, err := backup.RunOutage(t.Context(), home("").plan(t).Facts, backup.OutageOptions{Hours: 4, Start: &start})
 	if err != nil || len(run.Medical) > 0 {
 		t.Errorf("within what the bank lasts: %+v, %v", run.Medical, err)
 	}
-	if run, err = backup.RunOutage(t.Context(), home(`circuit = "m"`).plan(t), backup.OutageOptions{Hours: 4, Start: &start}); err != nil || len(run.Medical) != 1 || run.Medical[0].Why != backup.LossMain {
+	if run, err = backup.RunOutage(t.Context(), home(`circuit = "m"`).plan(t).Facts, backup.OutageOptions{Hours: 4, Start: &start}); err != nil || len(run.Medical) != 1 || run.Medical[0].Why != backup.LossMain {
 		t.Errorf("on the main board: %+v, %v", run, err)
 	}
 }

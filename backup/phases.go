@@ -89,7 +89,7 @@ const mostMoves = 3
 
 // Balance looks for the fewest moves that bring the imbalance within what the check forgives, or else lower it most. Moves that make
 // a check fail, or a failing one worse, are no help. nil: the phases carry evenly enough, or nothing helps.
-func Balance(p *Plan) *Balancing {
+func Balance(p *Facts) *Balancing {
 	s := p.Site
 	if s.Phases == 1 || p.byID()["phase-balance"].Status == Pass {
 		return nil

@@ -2,7 +2,6 @@ package backup
 
 import (
 	"cmp"
-	"context"
 	"math"
 	"slices"
 	"sync"
@@ -14,8 +13,8 @@ import (
 	"outlast/loads"
 )
 
-// A Plan is everything that is worked out for a [Site].
-type Plan struct {
+// Facts is what follows for a home whose circuits are settled. It does not change once it is returned.
+type Facts struct {
 	Site  *Site
 	Month int // 1 to 12, of the outage
 
@@ -28,11 +27,6 @@ type Plan struct {
 	Circuits []Circuit
 	HeldOff  []loads.Load // on backup circuits, promised not to be used
 
-	// Allocation tells how the circuits that may go on either board were decided; nil: there were none.
-	Allocation *Allocation
-	// Balancing is how the phases could carry more evenly; nil: they carry evenly enough, or there is one.
-	Balancing *Balancing
-
 	Runs      []Run // conductors and their devices
 	WireNotes []phrase.Phrase
 	Questions []wiring.Question // for the electrician
@@ -43,7 +37,6 @@ type Plan struct {
 	Checks   []Check
 	Cautions []phrase.Phrase
 	Working  []Step
-	Options  []OptionPlan
 
 	asked          *asked
 	shared         *shared
@@ -121,42 +114,35 @@ type Circuit struct {
 	Reason         phrase.Phrase
 }
 
-// NewPlan works out the plan of a site: circuits that may go on either board are decided first, then everything is worked through,
-// and the options are set beside it. An error means that the site cannot be planned at all; a plan whose checks fail is no
-// error.
+// New works out what follows for a site whose month is set and whose circuits all have a board and a phase. An error means that the site
+// cannot be planned at all; facts whose checks fail are no error.
 //
-// When ctx is done it ends with its error. The plan keeps ctx for what is only worked out when it is asked for, such as
-// [Plan.LeastAutonomy], [Plan.Levels] or [Plan.Sensitivity]: these end with it too, so a plan is of no use after its ctx.
-func NewPlan(ctx context.Context, s *Site) (*Plan, error) {
-	asked := *s
-	asked.setMonth()
-	sh := newShared(ctx)
-	decided, allocation, err := decide(&asked, sh)
+// The facts keep the context of sh for what is only worked out when it is asked for, such as [Facts.LeastAutonomy]: it ends with it too.
+func New(sh *shared, s *Site, settled Settled) (*Facts, error) {
+	f, err := work(s, sh)
 	if err != nil {
 		return nil, err
 	}
-	p, err := work(decided, sh)
-	if err != nil {
+	f.circuits(settled)
+	f.wires()
+	if err := f.details(); err != nil { // charging asks for the limit of the grid's current, which depends on a breaker
 		return nil, err
 	}
-	p.Allocation = allocation
-	p.circuits(s)
-	p.wires()
-	if err := p.details(); err != nil { // charging asks for the limit of the grid's current, which hangs on a breaker
-		return nil, err
-	}
-	p.checkGenerator()
-	p.Balancing = Balance(p)
-	p.cautions()
-	p.working()
-	if err := p.options(); err != nil {
-		return nil, err
-	}
-	return p, ctx.Err() // what was ended early does not get out
+	f.checkGenerator()
+	f.cautions(settled)
+	f.working()
+	return f, nil
+}
+
+// Settled is how the circuits came to their boards.
+type Settled struct {
+	File     *Site                              // the site before the undecided circuits were given a board
+	LeftOut  func(circuit string) phrase.Phrase // why a circuit that may go on either board is left out
+	Unproven bool                               // a better split may exist
 }
 
 // work does the figures and the checks of a site whose month is set and whose circuits all have a board.
-func work(s *Site, sh *shared) (*Plan, error) {
+func work(s *Site, sh *shared) (*Facts, error) {
 	a, err := sh.ask(s, complete)
 	if err != nil {
 		return nil, err
@@ -165,11 +151,11 @@ func work(s *Site, sh *shared) (*Plan, error) {
 }
 
 // serve sets the equipment of a site against what its circuits ask for.
-func (sh *shared) serve(s *Site, a *asked, e effort) (*Plan, error) {
+func (sh *shared) serve(s *Site, a *asked, e effort) (*Facts, error) {
 	if err := sh.ctx.Err(); err != nil {
 		return nil, err
 	}
-	p := &Plan{Site: s, Month: s.Outage.Month, Demand: a.demand, HeldOff: a.heldOff, asked: a, shared: sh, effort: e}
+	p := &Facts{Site: s, Month: s.Outage.Month, Demand: a.demand, HeldOff: a.heldOff, asked: a, shared: sh, effort: e}
 	var err error
 	if p.Inverter, err = invertersOf(s); err != nil {
 		return nil, err
@@ -192,10 +178,10 @@ func invertersOf(s *Site) (inverter.Group, error) {
 }
 
 // inOutage is what the backup circuits carry in the outage: their loads of the month, without the held-off ones.
-func (p *Plan) inOutage() []loads.Load { return slices.Clone(p.asked.inUse) }
+func (p *Facts) inOutage() []loads.Load { return slices.Clone(p.asked.inUse) }
 
 // byID gives the checks by their ids.
-func (p *Plan) byID() map[string]Check {
+func (p *Facts) byID() map[string]Check {
 	out := make(map[string]Check, len(p.Checks))
 	for _, c := range p.Checks {
 		out[c.ID] = c
@@ -203,7 +189,7 @@ func (p *Plan) byID() map[string]Check {
 	return out
 }
 
-func (p *Plan) starts() {
+func (p *Facts) starts() {
 	p.Starts.Worst = -1
 	for _, surge := range p.asked.surges {
 		st := p.start(surge, p.Inverter.StartLimitVA)
@@ -217,10 +203,10 @@ func (p *Plan) starts() {
 
 // RestartDay is the order in which the circuits of the backup board are switched on again after a break, whatever the time of the day, where
 // they do not start at once. Circuits on which nothing is in use are none of it.
-func (p *Plan) RestartDay() loads.RestartDay { return p.asked.set.RestartDay(p.Inverter.StartLimitVA) }
+func (p *Facts) RestartDay() loads.RestartDay { return p.asked.set.RestartDay(p.Inverter.StartLimitVA) }
 
 // start sets a surge against what may be used, or is rated, for its time.
-func (p *Plan) start(surge loads.Surge, limitVA func(seconds float64) float64) Start {
+func (p *Facts) start(surge loads.Surge, limitVA func(seconds float64) float64) Start {
 	st := Start{Surge: surge, DemandVA: surge.VA, LimitVA: limitVA(surge.Seconds)}
 	if surge.Phase > 0 {
 		st.DemandVA, st.LimitVA = surge.PhaseVA, st.LimitVA/float64(p.Site.Phases)
@@ -242,11 +228,11 @@ func (a Start) tighter(b Start) bool {
 }
 
 // hardestFirst is the starts with the most VA first, so that of equal watts the same one is named whatever the order of the file.
-func (p *Plan) hardestFirst() []Start {
+func (p *Facts) hardestFirst() []Start {
 	return slices.SortedFunc(slices.Values(p.Starts.All), func(a, b Start) int { return cmp.Or(cmp.Compare(b.VA, a.VA), cmp.Compare(a.Load, b.Load)) })
 }
 
-func (p *Plan) grid() {
+func (p *Facts) grid() {
 	p.Grid.Demand = p.asked.grid
 	for _, va := range p.Grid.Demand.PhaseVA {
 		p.Grid.PassThroughA = max(p.Grid.PassThroughA, va/p.Site.NominalV)
@@ -255,11 +241,11 @@ func (p *Plan) grid() {
 	p.Grid.InputA = p.Grid.PassThroughA + chargerW/float64(p.Site.Phases)/p.Site.NominalV
 }
 
-// circuits describes every circuit with its board; asked is the site before the undecided ones were given theirs.
-func (p *Plan) circuits(asked *Site) {
+// circuits describes every circuit with its board.
+func (p *Facts) circuits(settled Settled) {
 	way := 0
 	for i, c := range p.Site.Circuits {
-		out := Circuit{Circuit: c, OnBackup: c.Board == loads.BoardBackup, Asked: asked.Circuits[i].Board, Priority: 3, Loads: p.Site.OnCircuit(c.ID)}
+		out := Circuit{Circuit: c, OnBackup: c.Board == loads.BoardBackup, Asked: settled.File.Circuits[i].Board, Priority: 3, Loads: p.Site.OnCircuit(c.ID)}
 		if out.OnBackup {
 			way++
 			out.Way = way
@@ -288,28 +274,18 @@ func (p *Plan) circuits(asked *Site) {
 		default:
 			out.Reason = phrase.Of("chosen: it fits, and nothing more important has to go for it")
 			if !out.OnBackup {
-				out.Reason = p.Allocation.LeftOutOf(c.ID).Text(p.label)
+				out.Reason = settled.LeftOut(c.ID)
 			}
 		}
 		p.Circuits = append(p.Circuits, out)
 	}
 }
 
-// label gives the words for a circuit's id.
-func (p *Plan) label(id string) string {
-	for _, c := range p.Site.Circuits {
-		if c.ID == id {
-			return c.Label
-		}
-	}
-	return id
-}
-
 // MonthName is the month of the outage in words.
-func (p *Plan) MonthName() string { return MonthName(p.Month) }
+func (p *Facts) MonthName() string { return MonthName(p.Month) }
 
 // full does all checks of a site that can fail.
-func (sh *shared) full(s *Site, e effort) (*Plan, error) {
+func (sh *shared) full(s *Site, e effort) (*Facts, error) {
 	a, err := sh.ask(s, e)
 	if err != nil {
 		return nil, err
@@ -321,4 +297,26 @@ func (sh *shared) full(s *Site, e effort) (*Plan, error) {
 	p.wires()
 	p.checkGenerator()
 	return p, nil
+}
+
+// failsAlone are the checks that fail whatever the bank: those of the inverters by themselves.
+func (sh *shared) failsAlone(s *Site, a *asked) ([]Check, error) {
+	p := &Facts{Site: s, Month: s.Outage.Month, Demand: a.demand, asked: a, shared: sh}
+	var err error
+	if p.Inverter, err = invertersOf(s); err != nil {
+		return nil, err
+	}
+	p.starts()
+	p.grid()
+	d := a.demand.Scheduled
+	for _, c := range []Check{
+		p.checkContinuous("inverter-continuous", "VA", d.VA, d.PhaseVA, p.Inverter.LimitVA(), d.VAAtMin),
+		p.checkContinuous("inverter-continuous-w", "W", d.W, d.PhaseW, p.Inverter.LimitW(), d.AtMin),
+		p.checkSurge(), p.checkRestart(), p.checkPassThrough(), p.checkTransfer(),
+	} {
+		if c.Status == Fail {
+			p.Checks = append(p.Checks, c)
+		}
+	}
+	return p.Checks, nil
 }

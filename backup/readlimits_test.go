@@ -140,18 +140,18 @@ func TestAcceptedIsPlanned(t *testing.T) {
 				t.Fatalf("the working says %q\n%s", s.Formula, src)
 			}
 		}
-		_, err = backup.RunOutage(ctx, p, backup.OutageOptions{Hours: 30, Seed: 1})
+		_, err = backup.RunOutage(ctx, p.Facts, backup.OutageOptions{Hours: 30, Seed: 1})
 		refused("RunOutage", err)
 		switch rapid.IntRange(0, 5).Draw(t, "which") {
 		case 0:
-			_, err = backup.FromEveryStart(ctx, p, backup.EveryStartOptions{MaxH: 24, TargetH: 4, Chance: 0.9, StepMin: 60, Seed: 1})
+			_, err = backup.FromEveryStart(ctx, p.Facts, backup.EveryStartOptions{MaxH: 24, TargetH: 4, Chance: 0.9, StepMin: 60, Seed: 1})
 			refused("EveryStart", err)
 		case 1:
 			_, err = paper.New(ctx, p, paper.Options{})
 			refused("the papers", err)
 		case 2:
 			if !testing.Short() {
-				_, err = backup.Search(ctx, site, cat, backup.SizeOptions{MaxCount: 1})
+				_, err = backup.Size(ctx, site, cat, backup.SizeOptions{MaxCount: 1})
 				refused("Size", err)
 			}
 		}

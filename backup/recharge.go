@@ -31,7 +31,7 @@ type RechargeMonth struct {
 }
 
 // Recharge works the months out. ok is false where the site has neither array nor generator.
-func (p *Plan) Recharge() (r Recharge, ok bool, err error) {
+func (p *Facts) Recharge() (r Recharge, ok bool, err error) {
 	if len(p.Site.Arrays) == 0 && p.Site.Generator == nil {
 		return r, false, nil
 	}
@@ -43,7 +43,7 @@ func (p *Plan) Recharge() (r Recharge, ok bool, err error) {
 	return r, err == nil, err
 }
 
-func (p *Plan) recharge() (r Recharge, err error) {
+func (p *Facts) recharge() (r Recharge, err error) {
 	s := p.Site
 	sun, err := s.Sunlit()
 	if errors.Is(err, errNoSun) {
@@ -97,7 +97,7 @@ func (p *Plan) recharge() (r Recharge, err error) {
 }
 
 // takesCharge tells whether the bank takes any charge in the coldest battery space.
-func (p *Plan) takesCharge() bool {
+func (p *Facts) takesCharge() bool {
 	m, err := p.model(p.Site.Practice.EndOfLife)
 	if err != nil {
 		return false
@@ -118,7 +118,7 @@ type fuelling struct {
 
 // of follows the outage of a month just as [Plan.RunOutage] does, with the same old bank in the same cold, the same drawn days and the same
 // rule for the generator, from where it has stopped once; loads are spread evenly, and there is as much fuel as it takes.
-func (f *fuelling) of(p *Plan, onBoard []loads.Load, sun *Sunlit, month int) error {
+func (f *fuelling) of(p *Facts, onBoard []loads.Load, sun *Sunlit, month int) error {
 	sameLoads := slices.EqualFunc(f.loads, onBoard, func(a, b loads.Load) bool { return a.Name == b.Name })
 	if month > 1 && sun == nil && sameLoads {
 		return nil // as in the month before
@@ -144,7 +144,7 @@ func (f *fuelling) of(p *Plan, onBoard []loads.Load, sun *Sunlit, month int) err
 			sc.PVW = append(sc.PVW, byMinute(hours)...)
 		}
 	}
-	if sc.Generator = p.generator(); sc.Generator == nil {
+	if sc.Generator = p.outageGenerator(); sc.Generator == nil {
 		return nil
 	}
 	sc.Generator.FuelL = 0
@@ -170,10 +170,10 @@ const RefillMostDays = 100
 
 // refill lets the emptied bank wait for its sun from each day of each draw of a month, whose days come round again and again. As
 // for Carries the whole day's load goes through the bank too; what a dull day lacks is taken from it, as far as it has any.
-func (p *Plan) refill(sun SunMonth, loadWh float64) Tenths {
+func (p *Facts) refill(sun SunMonth, loadWh float64) Tenths {
 	fullWh := p.Bank.NominalV() * p.Bank.CapacityAh() * p.Bank.DoD
 	var waits []float64
-	for _, days := range sun.draws {
+	for _, days := range sun.byDraw {
 		for first := range days {
 			storedWh, wait := 0.0, math.Inf(1)
 			for n := range RefillMostDays {
@@ -187,11 +187,11 @@ func (p *Plan) refill(sun SunMonth, loadWh float64) Tenths {
 			waits = append(waits, wait)
 		}
 	}
-	return tenths(waits)
+	return tenthsOf(waits)
 }
 
 // generatorW is the real power that the generator gives at the site's heat and altitude.
-func (p *Plan) generatorW() float64 {
+func (p *Facts) generatorW() float64 {
 	g := p.Site.Generator
 	d, err := generatorDerating(p.Site)
 	if err != nil {
@@ -202,7 +202,7 @@ func (p *Plan) generatorW() float64 {
 
 // generatorChargeW is the mean power into the bank while the generator runs: the chargers' current at the bank's nominal volts, as far as
 // the bank bears it and the loads leave it, hour by hour of the day.
-func (p *Plan) generatorChargeW() float64 {
+func (p *Facts) generatorChargeW() float64 {
 	a := p.Inverter.ChargerA()
 	if limit := p.Bank.Unit.MaxChargeA * float64(p.Bank.Strings); limit > 0 {
 		a = min(a, limit)

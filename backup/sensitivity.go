@@ -40,12 +40,12 @@ const (
 
 // Sensitivity lists what each input of practice, temperature and loads moves, the strongest first: those that make a check fail before
 // all others.
-func Sensitivity(p *Plan) ([]Influence, error) {
+func Sensitivity(p *Facts) ([]Influence, error) {
 	now, start, err := p.LeastAutonomy()
 	if err != nil {
 		return nil, err
 	}
-	x := &shaker{Plan: p, nowH: now, startMin: start, effort: effort{walkH: followedH(max(now, p.Site.Outage.AutonomyH))}}
+	x := &shaker{Facts: p, nowH: now, startMin: start, effort: effort{walkH: followedH(max(now, p.Site.Outage.AutonomyH))}}
 	if x.base, err = x.work(planned(p)); err != nil {
 		return nil, err
 	}
@@ -62,7 +62,7 @@ func Sensitivity(p *Plan) ([]Influence, error) {
 }
 
 // planned is the site as it is planned: with the bank's strings, so that a change meets the same bank.
-func planned(p *Plan) *Site {
+func planned(p *Facts) *Site {
 	s := *p.Site
 	s.Strings = p.Bank.Strings
 	return &s
@@ -70,11 +70,11 @@ func planned(p *Plan) *Site {
 
 // shaker changes one input at a time.
 type shaker struct {
-	*Plan
+	*Facts
 	nowH     float64
 	startMin float64
 	effort   effort
-	base     *Plan
+	base     *Facts
 	out      []Influence
 }
 
@@ -146,7 +146,7 @@ func onLoad(i int, change func(*loads.Load)) func(*Site) {
 }
 
 // work works a changed site through, with all checks that can fail.
-func (x *shaker) work(s *Site) (*Plan, error) {
+func (x *shaker) work(s *Site) (*Facts, error) {
 	sh := newShared(x.shared.ctx)
 	sh.fits = x.shared.fits
 	return sh.full(s, x.effort)
@@ -154,7 +154,7 @@ func (x *shaker) work(s *Site) (*Plan, error) {
 
 func (x *shaker) shake(n nudge) Influence {
 	f := Influence{Input: n.input, Step: n.words, Was: n.was, Is: n.is, Unit: n.unit}
-	s := planned(x.Plan)
+	s := planned(x.Facts)
 	n.apply(s)
 	p, err := x.work(s)
 	if err != nil {
@@ -174,7 +174,7 @@ func (x *shaker) shake(n nudge) Influence {
 		if c.Status == Fail && !(there && b.Status == Fail) {
 			f.Fails = append(f.Fails, c.ID)
 		}
-		if !there || !b.HasLimit || !c.HasLimit || c.Unit == "C" || c.ID == "phase-balance" || chosenRun(x.Plan, c.ID) {
+		if !there || !b.HasLimit || !c.HasLimit || c.Unit == "C" || c.ID == "phase-balance" || chosenRun(x.Facts, c.ID) {
 			continue // kelvin are no share, nor is a balance; a conductor that the planner chooses follows
 		}
 		if moved := math.Abs(c.Margin - b.Margin); moved > math.Abs(f.MarginIs-f.MarginWas)+slack {
@@ -185,6 +185,6 @@ func (x *shaker) shake(n nudge) Influence {
 }
 
 // chosenRun says whether a check is of a conductor or a device that the planner chose.
-func chosenRun(p *Plan, id string) bool {
+func chosenRun(p *Facts, id string) bool {
 	return slices.ContainsFunc(p.Runs, func(r Run) bool { return r.ID == id && (r.ConductorChosen || r.DeviceChosen) })
 }

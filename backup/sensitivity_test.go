@@ -12,7 +12,7 @@ func TestSensitivity(t *testing.T) {
 	p := newHouse().set("outage.autonomy_h", 8).set("practice.end_of_life", 0.9).load("Lamp", "running_w = 800; hours_per_day = 24").
 		load("Fan", `running_w = 200; hours_per_day = 22; starting_va = 3000; starting_pf = 0.5`).
 		load("Held", "running_w = 100; held_off = true").plan(t)
-	list, err := backup.Sensitivity(p)
+	list, err := backup.Sensitivity(p.Facts)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -68,7 +68,7 @@ func TestSensitivity(t *testing.T) {
 		t.Error("no margin moves with the lamp's power")
 	}
 	plain := newHouse().set("bank.strings", 40).load("Lamp", "running_w = 800").plan(t)
-	if list, err = backup.Sensitivity(plain); err != nil {
+	if list, err = backup.Sensitivity(plain.Facts); err != nil {
 		t.Fatal(err)
 	}
 	i := slices.IndexFunc(list, func(f backup.Influence) bool { return f.Input == "Lamp: running_w" })
@@ -79,7 +79,7 @@ func TestSensitivity(t *testing.T) {
 
 // TestSensitivityRanks: what makes a check fail stands first, then what moves most.
 func TestSensitivityRanks(t *testing.T) {
-	list, err := backup.Sensitivity(newHouse().set("bank.strings", 40).load("Oven", `running_w = 3700; hours_per_day = 1; when = ["12:00-13:00"]`).load("Lamp", "running_w = 100").plan(t))
+	list, err := backup.Sensitivity(newHouse().set("bank.strings", 40).load("Oven", `running_w = 3700; hours_per_day = 1; when = ["12:00-13:00"]`).load("Lamp", "running_w = 100").plan(t).Facts)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -93,7 +93,7 @@ func TestSensitivityRanks(t *testing.T) {
 	}
 	// The planner's own bank stays as it is: a larger load does not buy one.
 	sized := newHouse().set("bank.strings", 0).load("Lamp", "running_w = 800").plan(t)
-	if list, err = backup.Sensitivity(sized); err != nil {
+	if list, err = backup.Sensitivity(sized.Facts); err != nil {
 		t.Fatal(err)
 	}
 	i := slices.IndexFunc(list, func(f backup.Influence) bool { return f.Input == "Lamp: running_w" })

@@ -167,3 +167,20 @@ func hungriestMonth(ls []loads.Load) int {
 	}
 	return best
 }
+
+// Label gives the words for a circuit's id.
+func (s *Site) Label(id string) string {
+	for _, c := range s.Circuits {
+		if c.ID == id {
+			return c.Label
+		}
+	}
+	return id
+}
+
+// Of a generator that shall prevent darkness: how far above the charge at which the house goes dark it starts at least, and where it
+// starts if nobody says. Common practice.
+const (
+	generatorAbove = 0.05
+	usualStartSoC  = 0.3
+)

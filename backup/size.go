@@ -99,55 +99,34 @@ type Sizes struct {
 	Worked int // combinations that were worked through
 }
 
-// Search looks for every combination of a catalog's inverters and batteries on which no check of the plan fails. It ends early, with the
-// error of ctx, when that is done.
+// A PlanFunc plans a site by itself, without its options.
+type PlanFunc func(context.Context, *Site) (*Facts, error)
+
+// Search looks for every combination of a catalog's inverters and batteries on which no check of the plan fails, and sets the site's own
+// equipment beside them, as plan has it. It ends early, with the error of ctx, when that is done.
 //
-// What the circuits ask for hangs on no equipment and is worked out once. An inverter that fails by itself needs no bank; and of a pair
+// What the circuits ask for depends on no equipment and is worked out once. An inverter that fails by itself needs no bank; and of a pair
 // the number of strings grows from what the capacity needs, because fewer always fail, until the checks pass or more would not help.
-func Search(ctx context.Context, s *Site, cat *catalog.Catalog, o SizeOptions) (*Sizes, error) {
-	site := *s
-	site.Options = nil
+func Search(ctx context.Context, s *Site, cat *catalog.Catalog, plan PlanFunc, o SizeOptions) (*Sizes, error) {
+	home := *s
+	home.Options = nil
 	if o.AutonomyH > 0 {
-		site.Outage.AutonomyH = o.AutonomyH
+		home.Outage.AutonomyH = o.AutonomyH
 	}
-	site.setMonth()
+	home.setMonth()
 	if o.MaxCount == 0 {
 		o.MaxCount = DefaultMaxCount
 	}
 	sh := newShared(ctx)
-	split, err := sized(&site, o.Essential, sh)
+	decided, err := ForEquipment(&home, o.Essential, sh)
 	if err != nil {
 		return nil, err
 	}
-	z := &sizer{ctx: ctx, file: &site, site: split, options: o, shared: sh, out: &Sizes{Site: split, AutonomyH: site.Outage.AutonomyH}}
+	z := &sizer{ctx: ctx, plan: plan, file: &home, site: decided, options: o, shared: sh, out: &Sizes{Site: decided, AutonomyH: home.Outage.AutonomyH}}
 	if err := z.run(cat); err != nil {
 		return nil, err
 	}
 	return z.out, ctx.Err() // what was ended early does not get out
-}
-
-// sized puts the circuits that may go on either board where the equipment is to carry them: on the backup board, as far as its
-// ways reach, the most important ones first.
-func sized(s *Site, essential bool, sh *shared) (*Site, error) {
-	d := newDecider(s, sh)
-	picks := d.none()
-	if !essential {
-		result, err := d.mostImportant()
-		if err != nil {
-			return nil, err
-		}
-		for n := range picks {
-			if result[n] {
-				picks[n] = s.Circuits[d.open[n]].Phase
-			}
-		}
-	}
-	for n := range picks {
-		if d.must[n] {
-			picks[n] = s.Circuits[d.open[n]].Phase
-		}
-	}
-	return d.split(picks), nil
 }
 
 // suits says whether so many inverters can feed the site at all: their volts and their phases.

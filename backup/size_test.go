@@ -261,7 +261,7 @@ func TestSizeEqualsBruteForce(t *testing.T) {
 			d.loads[i].ridesMs += 5
 		}
 		s := siteOf(t, d.text(1))
-		z, err := backup.Search(context.Background(), s, cat, backup.SizeOptions{MaxCount: 2, MoreStrings: true})
+		z, err := backup.Size(context.Background(), s, cat, backup.SizeOptions{MaxCount: 2, MoreStrings: true})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -314,7 +314,7 @@ func TestSizePlansToAPass(t *testing.T) {
 		}
 		s := siteOf(t, string(src))
 		for _, essential := range []bool{false, true} {
-			z, err := backup.Search(context.Background(), s, cat, backup.SizeOptions{Essential: essential})
+			z, err := backup.Size(context.Background(), s, cat, backup.SizeOptions{Essential: essential})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -350,7 +350,7 @@ func TestSizePlansToAPass(t *testing.T) {
 func TestSizeOrder(t *testing.T) {
 	s := newHouse().set("site.nominal_v", 230).load("A", "running_w = 300").plan(t).Site
 	order := func(text string) []string {
-		z, err := backup.Search(context.Background(), s, readCatalog(t, text), backup.SizeOptions{MaxCount: 2})
+		z, err := backup.Size(context.Background(), s, readCatalog(t, text), backup.SizeOptions{MaxCount: 2})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -373,7 +373,7 @@ func TestSizeOrder(t *testing.T) {
 	bare = strings.ReplaceAll(bare, "cycles = [{ dod = 0.5, cycles = 100 }] # 500", "# 500")
 	bare = strings.ReplaceAll(bare, "cycles = [{ dod = 0.5, cycles = 100 }] # 1200", "# 1200")
 	bare = strings.ReplaceAll(bare, "cycles = [{ dod = 0.5, cycles = 100 }] # 1\n", "# 1\n")
-	z, err := backup.Search(context.Background(), s, readCatalog(t, bare), backup.SizeOptions{MaxCount: 2})
+	z, err := backup.Size(context.Background(), s, readCatalog(t, bare), backup.SizeOptions{MaxCount: 2})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -394,7 +394,7 @@ func TestSizeOrder(t *testing.T) {
 // TestSizeMisses: what fails, and by what.
 func TestSizeMisses(t *testing.T) {
 	s := newHouse().set("site.nominal_v", 230).load("A", "running_w = 3000").plan(t).Site
-	z, err := backup.Search(context.Background(), s, readCatalog(t, smallCatalog), backup.SizeOptions{MaxCount: 1})
+	z, err := backup.Size(context.Background(), s, readCatalog(t, smallCatalog), backup.SizeOptions{MaxCount: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -445,7 +445,7 @@ func TestSizeSplit(t *testing.T) {
 		{false, []string{"a", "c", "d"}, []string{"b", "e"}},
 		{true, []string{"a"}, []string{"b", "c", "d", "e"}},
 	} {
-		z, err := backup.Search(context.Background(), s, readCatalog(t, smallCatalog), backup.SizeOptions{Essential: tt.essential})
+		z, err := backup.Size(context.Background(), s, readCatalog(t, smallCatalog), backup.SizeOptions{Essential: tt.essential})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -463,7 +463,7 @@ func TestSizePhases(t *testing.T) {
 		h.circuit(fmt.Sprintf("x%d", i), `phase = "any"`).load(fmt.Sprintf("X%d", i), fmt.Sprintf(`circuit = "x%d"; running_w = 1400`, i))
 	}
 	s := siteOf(t, h.text())
-	z, err := backup.Search(context.Background(), s, readCatalog(t, smallCatalog), backup.SizeOptions{MoreStrings: true})
+	z, err := backup.Size(context.Background(), s, readCatalog(t, smallCatalog), backup.SizeOptions{MoreStrings: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -496,7 +496,7 @@ func TestSizeOwnAsPlanned(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		z, err := backup.Search(t.Context(), s, readCatalog(t, smallCatalog), backup.SizeOptions{MaxCount: 1})
+		z, err := backup.Size(t.Context(), s, readCatalog(t, smallCatalog), backup.SizeOptions{MaxCount: 1})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -530,7 +530,7 @@ func TestSizeStops(t *testing.T) {
 	s := newHouse().set("site.nominal_v", 230).load("A", "running_w = 300").plan(t).Site
 	ctx, cancel := context.WithCancel(context.Background())
 	seen := 0
-	_, err := backup.Search(ctx, s, readCatalog(t, smallCatalog), backup.SizeOptions{Progress: func(done, of int) {
+	_, err := backup.Size(ctx, s, readCatalog(t, smallCatalog), backup.SizeOptions{Progress: func(done, of int) {
 		if seen++; done > of || of == 0 {
 			t.Errorf("%d of %d", done, of)
 		}
@@ -545,7 +545,7 @@ func TestSizeStops(t *testing.T) {
 func TestSizeUsualStrings(t *testing.T) {
 	s := newHouse().set("site.nominal_v", 230).set("outage.autonomy_h", 20).load("A", "running_w = 500").plan(t).Site
 	wide := func(more bool) bool {
-		z, err := backup.Search(context.Background(), s, readCatalog(t, smallCatalog), backup.SizeOptions{MoreStrings: more})
+		z, err := backup.Size(context.Background(), s, readCatalog(t, smallCatalog), backup.SizeOptions{MoreStrings: more})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -573,7 +573,7 @@ func BenchmarkSize(b *testing.B) {
 			s := siteOf(b, string(src))
 			worked := 0
 			for b.Loop() {
-				z, err := backup.Search(context.Background(), s, cat, backup.SizeOptions{})
+				z, err := backup.Size(context.Background(), s, cat, backup.SizeOptions{})
 				if err != nil {
 					b.Fatal(err)
 				}

@@ -14,6 +14,7 @@ import (
 
 // sizer tries the pairs of inverters and batteries.
 type sizer struct {
+	plan    PlanFunc
 	ctx     context.Context
 	file    *Site // as the user wrote it
 	site    *Site // with every circuit on a board
@@ -82,23 +83,12 @@ func (z *sizer) group(v *Site, units []battery.Unit) error {
 	if err != nil {
 		return err
 	}
-	p := &Plan{Site: v, Month: v.Outage.Month, Demand: a.demand, asked: a, shared: z.shared}
-	if p.Inverter, err = invertersOf(v); err != nil {
+	failing, err := z.shared.failsAlone(v, a)
+	if err != nil {
 		return err
 	}
-	p.starts()
-	p.grid()
-	for _, c := range []Check{
-		p.checkContinuous("inverter-continuous", "VA", a.demand.Scheduled.VA, a.demand.Scheduled.PhaseVA, p.Inverter.LimitVA(), a.demand.Scheduled.VAAtMin),
-		p.checkContinuous("inverter-continuous-w", "W", a.demand.Scheduled.W, a.demand.Scheduled.PhaseW, p.Inverter.LimitW(), a.demand.Scheduled.AtMin),
-		p.checkSurge(), p.checkRestart(), p.checkPassThrough(), p.checkTransfer(),
-	} {
-		if c.Status == Fail {
-			p.Checks = append(p.Checks, c)
-		}
-	}
-	if len(p.Checks) > 0 {
-		z.out.Misses = append(z.out.Misses, Miss{Inverter: v.Inverter, Count: v.InverterCount, Failing: p.Checks})
+	if len(failing) > 0 {
+		z.out.Misses = append(z.out.Misses, Miss{Inverter: v.Inverter, Count: v.InverterCount, Failing: failing})
 		z.progress(len(units))
 		return nil
 	}
@@ -186,14 +176,14 @@ func (z *sizer) pair(v Site, a *asked, u battery.Unit) error {
 	}
 }
 
-func (z *sizer) serve(v *Site, a *asked) (*Plan, error) {
+func (z *sizer) serve(v *Site, a *asked) (*Facts, error) {
 	z.out.Worked++
 	s := *v
 	return z.shared.serve(&s, a, z.effort())
 }
 
 // ladder adds the larger banks of a pair for the front, as long as they last longer.
-func (z *sizer) ladder(v Site, a *asked, p *Plan) error {
+func (z *sizer) ladder(v Site, a *asked, p *Facts) error {
 	for !p.Bank.AutonomyCap && v.Strings < v.Unit.MaxParallel {
 		v.Strings++
 		var err error
@@ -210,7 +200,7 @@ func (z *sizer) ladder(v Site, a *asked, p *Plan) error {
 	return nil
 }
 
-func fitOf(p *Plan, n int) Fit {
+func fitOf(p *Facts, n int) Fit {
 	b := p.Bank
 	f := Fit{Inverter: p.Site.Inverter, Count: p.Site.InverterCount, Unit: b.Unit, Series: b.Series, Strings: n,
 		AutonomyH: b.AutonomyH, Capped: b.AutonomyCap, EnergyWh: b.NominalV() * b.CapacityAh()}
@@ -246,7 +236,7 @@ func (z *sizer) own() error {
 	s := *z.file
 	own := Own{Miss: Miss{Inverter: s.Inverter, Count: s.InverterCount, Unit: &s.Unit, Series: s.Series, Strings: s.Strings}}
 	defer func() { z.out.Own = own }()
-	p, err := NewPlan(z.ctx, &s)
+	p, err := z.plan(z.ctx, &s)
 	if z.ctx.Err() != nil {
 		return z.ctx.Err()
 	}

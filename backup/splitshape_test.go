@@ -73,7 +73,7 @@ func TestSizeShape(t *testing.T) {
 	cat := readCatalog(t, smallCatalog)
 	sizing := sheet.Sizing{Site: s}
 	for _, hours := range []float64{4, 500} {
-		z, err := backup.Search(context.Background(), s, cat, backup.SizeOptions{AutonomyH: hours})
+		z, err := backup.Size(context.Background(), s, cat, backup.SizeOptions{AutonomyH: hours})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -20,7 +20,7 @@ type Level struct {
 
 // Levels lists what stays on how long: with the loads of priority 1 alone, with those of 1 and 2, and so on, as far as each adds
 // something; the last one is all of them.
-func Levels(p *Plan) ([]Level, error) {
+func Levels(p *Facts) ([]Level, error) {
 	var out []Level
 	for priority := 1; priority <= levels; priority++ {
 		used := slices.DeleteFunc(p.inOutage(), func(l loads.Load) bool { return l.Priority > priority && !l.Medical })
@@ -58,8 +58,8 @@ type Drop struct {
 // Shed finds the loads to switch off so that the bank lasts for wishedH hours (above 0) at the end of its life, from whatever start:
 // as few as possible of the most important, then of the next, and so on. They are listed in the order in which people would do
 // without them: the least important first, of those the one that takes most. Medical loads are never among them.
-func Shed(p *Plan, wishedH float64) (Shedding, error) {
-	s := shedder{Plan: p, hours: wishedH, off: map[string]bool{}, byLevel: map[int][]loads.Load{}}
+func Shed(p *Facts, wishedH float64) (Shedding, error) {
+	s := shedder{Facts: p, hours: wishedH, off: map[string]bool{}, byLevel: map[int][]loads.Load{}}
 	out := Shedding{WishedH: wishedH}
 	now, _, _, err := s.lasting(longestWalkH)
 	if err != nil {
@@ -86,7 +86,7 @@ func Shed(p *Plan, wishedH float64) (Shedding, error) {
 }
 
 type shedder struct {
-	*Plan
+	*Facts
 	hours   float64
 	off     map[string]bool // by the load's name
 	byLevel map[int][]loads.Load

@@ -160,8 +160,8 @@ type SunMonth struct {
 	Days   Tenths  // Wh, of single days
 	Draws  int     // of the month; 1 where a file of hourly weather says what its days are
 
-	draws [][]float64     // Wh by day, of each draw
-	sums  []solar.Receipt // of each array, all draws together
+	byDraw [][]float64     // Wh by day, of each draw
+	sums   []solar.Receipt // of each array, all draws together
 }
 
 // Tenths are the values below which 10, 50 and 90 % of the cases lie.
@@ -188,21 +188,21 @@ func (s *Sunlit) sunMonth(month int) (m SunMonth, err error) {
 		for h, w := range hours {
 			days[h/24] += w
 		}
-		m.draws = append(m.draws, days)
+		m.byDraw = append(m.byDraw, days)
 		all = append(all, days...)
 	}
 	for _, wh := range all {
 		m.MeanWh += wh / float64(len(all))
 	}
-	m.Days = tenths(all)
+	m.Days = tenthsOf(all)
 	return m, nil
 }
 
 // firstSunSeed is the seed of the first draw of a plan.
 const firstSunSeed = 1
 
-// tenths sorts values and tells their spread: each is the smallest of them such that no less than its share is no larger.
-func tenths(values []float64) Tenths {
+// tenthsOf sorts values and tells their spread: each is the smallest of them such that no less than its share is no larger.
+func tenthsOf(values []float64) Tenths {
 	slices.Sort(values)
 	at := func(tenth int) float64 { return values[(tenth*len(values)+9)/10-1] }
 	return Tenths{at(1), at(5), at(9)}

@@ -199,7 +199,7 @@ func TestRefillFollowsTheDays(t *testing.T) {
 func TestDrawOutage(t *testing.T) {
 	p := sunnyHouse(60, 180).set("bank.strings", 1).plan(t)
 	o := backup.OutageOptions{Hours: 96, Seed: 5}
-	d, ok, err := backup.DrawOutage(t.Context(), p, o)
+	d, ok, err := backup.DrawOutage(t.Context(), p.Facts, o)
 	if err != nil || !ok || d.Draws != 20 || !d.Sun || d.Rhythms {
 		t.Fatalf("%+v, %v, %v", d, ok, err)
 	}
@@ -207,7 +207,7 @@ func TestDrawOutage(t *testing.T) {
 	dark := 0
 	for seed := uint64(5); seed < 25; seed++ {
 		o.Seed = seed
-		r, err := backup.RunOutage(t.Context(), p, o)
+		r, err := backup.RunOutage(t.Context(), p.Facts, o)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -224,14 +224,14 @@ func TestDrawOutage(t *testing.T) {
 	if dark == 0 || dark == 20 {
 		t.Errorf("%d of 20 draws go dark: this home shows no spread, choose another", dark)
 	}
-	if _, ok, err := backup.DrawOutage(t.Context(), p, backup.OutageOptions{Hours: 24, NoArray: true}); ok || err != nil {
+	if _, ok, err := backup.DrawOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: 24, NoArray: true}); ok || err != nil {
 		t.Errorf("without array and rhythm nothing is drawn, but %v, %v", ok, err)
 	}
 	p = sunnyHouse(60, 180).load("fridge", "running_w = 90; hours_per_day = 8; cycle = { on_min = 10, off_min = 20 }").plan(t)
-	if _, ok, _ := backup.DrawOutage(t.Context(), p, backup.OutageOptions{Hours: 24, NoArray: true}); !ok {
+	if _, ok, _ := backup.DrawOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: 24, NoArray: true}); !ok {
 		t.Error("rhythms are not drawn")
 	}
-	if _, ok, _ := backup.DrawOutage(t.Context(), p, backup.OutageOptions{Hours: 24, NoArray: true, EvenSpread: true}); ok {
+	if _, ok, _ := backup.DrawOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: 24, NoArray: true, EvenSpread: true}); ok {
 		t.Error("even loads are drawn")
 	}
 }

@@ -1,7 +1,7 @@
 package backup
 
 // Carried are the labels of the circuits on the backup board.
-func (p *Plan) Carried() []string {
+func (p *Facts) Carried() []string {
 	var out []string
 	for _, c := range p.Circuits {
 		if c.OnBackup {
@@ -12,7 +12,7 @@ func (p *Plan) Carried() []string {
 }
 
 // swapped are the labels of the circuits that another plan of the same circuits carries and this one does not, and the other way round.
-func (p *Plan) swapped(other *Plan) (more, fewer []string) {
+func (p *Facts) swapped(other *Facts) (more, fewer []string) {
 	for i, c := range p.Circuits {
 		switch o := other.Circuits[i]; {
 		case o.OnBackup && !c.OnBackup:
@@ -25,7 +25,7 @@ func (p *Plan) swapped(other *Plan) (more, fewer []string) {
 }
 
 // FirstFailing is the first check that fails, or nil.
-func (p *Plan) FirstFailing() *Check {
+func (p *Facts) FirstFailing() *Check {
 	for i := range p.Checks {
 		if p.Checks[i].Status == Fail {
 			return &p.Checks[i]
@@ -35,7 +35,7 @@ func (p *Plan) FirstFailing() *Check {
 }
 
 // Price is what inverters and bank cost together. ok is false when one of the prices is not given; the sum is then of no use.
-func (p *Plan) Price() (price float64, ok bool) {
+func (p *Facts) Price() (price float64, ok bool) {
 	if p.Site.Inverter.Price == nil || p.Bank.Unit.Price == nil {
 		return 0, false
 	}
@@ -43,13 +43,13 @@ func (p *Plan) Price() (price float64, ok bool) {
 }
 
 // MassKg is what inverters and bank weigh together. ok is false when one of the weights is not given.
-func (p *Plan) MassKg() (kg float64, ok bool) {
+func (p *Facts) MassKg() (kg float64, ok bool) {
 	one, bank := p.Site.Inverter.MassKg, p.Bank.MassKg()
 	return one*float64(p.Site.InverterCount) + bank, one > 0 && bank > 0
 }
 
 // Verdict is the worst status of the checks.
-func (p *Plan) Verdict() Status {
+func (p *Facts) Verdict() Status {
 	v := Pass
 	for _, c := range p.Checks {
 		v = worse(v, c.Status)
@@ -58,7 +58,7 @@ func (p *Plan) Verdict() Status {
 }
 
 // With gives the checks that have a status.
-func (p *Plan) With(status Status) []Check {
+func (p *Facts) With(status Status) []Check {
 	var out []Check
 	for _, c := range p.Checks {
 		if c.Status == status {

@@ -56,15 +56,15 @@ const longestStartS = 300.0
 
 // wirer works the runs out.
 type wirer struct {
-	*Plan
+	*Facts
 	practice wiring.Practice
 	feeding  float64 // fraction of the voltage lost on the way to the backup board, by what the plan's loads draw
 }
 
 // wires works out every conductor and device: the bank's, the feeder and the grid input of the inverters, the strings of the
 // arrays, and the circuits of which the file gives a cable or a length. The split of the circuits is decided before.
-func (p *Plan) wires() {
-	w := &wirer{Plan: p, practice: p.Site.Practice.wires()}
+func (p *Facts) wires() {
+	w := &wirer{Facts: p, practice: p.Site.Practice.wires()}
 	w.bankRun()
 	w.inverterRuns()
 	for i := range p.Site.Arrays {
@@ -150,7 +150,7 @@ func (w *wirer) limitGrid(in Run, bearsA float64) {
 	}
 	if asked := w.share(w.Grid.InputA); w.Grid.LimitA > 0 && asked > w.Grid.LimitA*(1+slack) {
 		w.note(phrase.Of("Enter at most %s per phase as the limit of the ac input current of each inverter: at full simultaneous load the chargers reduce their current, as together they would draw %s.",
-			amount(w.Grid.LimitA, "A"), amount(asked, "A")))
+			Amount(w.Grid.LimitA, "A"), Amount(asked, "A")))
 	}
 }
 
@@ -289,7 +289,7 @@ func (w *wirer) circuitRun(c loads.Circuit) {
 
 // lengthsCaution names the lengths without which a voltage drop is not checked; one sentence for all of them. Circuits say it in
 // their own check.
-func (p *Plan) lengthsCaution(say func(phrase.Phrase)) {
+func (p *Facts) lengthsCaution(say func(phrase.Phrase)) {
 	var missing []string
 	w := p.Site.Wiring
 	for _, k := range []struct {
@@ -307,7 +307,7 @@ func (p *Plan) lengthsCaution(say func(phrase.Phrase)) {
 }
 
 // sayWires adds the cautions of the wires and the generator, the break of the changeover, and the two questions that no plan decides.
-func (p *Plan) sayWires(say func(phrase.Phrase)) {
+func (p *Facts) sayWires(say func(phrase.Phrase)) {
 	for _, text := range p.wireCautions {
 		say(text)
 	}
@@ -331,15 +331,15 @@ func toleratedMS() float64 {
 
 // curveCaution warns of a break that is longer than electronics are made to stand. Loads that say what they ride through have
 // their own check.
-func (p *Plan) curveCaution(say func(phrase.Phrase)) {
+func (p *Facts) curveCaution(say func(phrase.Phrase)) {
 	if t := p.Inverter.Unit.TransferMs; t != nil && *t > toleratedMS() {
 		say(phrase.Of("The transfer time of the inverter is %s; electronics are made to ride through %s without voltage (ITIC curve), so that whatever does not state rides_through_ms may restart.",
-			amount(*t, "ms"), amount(toleratedMS(), "ms")))
+			Amount(*t, "ms"), Amount(toleratedMS(), "ms")))
 	}
 }
 
 // workWires writes down the steps of every run, of the generator and of the break.
-func (p *Plan) workWires() {
+func (p *Facts) workWires() {
 	steps := func(label phrase.Phrase, list []wiring.Step) {
 		for _, s := range list {
 			if s.Formula.Empty() { // a value of a table: where it stands there is all that can be said

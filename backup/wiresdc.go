@@ -84,18 +84,18 @@ func (w *wirer) noteBank(in wiring.Bank, sized wiring.BankResult) {
 	if sized.DeviceA > 0 {
 		switch fault := sized.ShortCircuit; {
 		case fault.Assumed:
-			breaks = phrase.Of(", breaking capacity at least %s: taken as %s for each string, as its data sheet does not tell", amount(fault.MaximumA, "A"), amount((fault.MaximumA-in.Source.ChargerA)/float64(in.Strings), "A"))
+			breaks = phrase.Of(", breaking capacity at least %s: taken as %s for each string, as its data sheet does not tell", Amount(fault.MaximumA, "A"), Amount((fault.MaximumA-in.Source.ChargerA)/float64(in.Strings), "A"))
 		default:
-			breaks = phrase.Of(", breaking capacity at least %s: the prospective short-circuit current of the bank", amount(fault.MaximumA, "A"))
+			breaks = phrase.Of(", breaking capacity at least %s: the prospective short-circuit current of the bank", Amount(fault.MaximumA, "A"))
 		}
-		w.note(phrase.Of("Next to the bank%s: a %s of %s, for at least %.1f V DC%s.", each, kind, amount(sized.DeviceA, "A"), in.HighestV, breaks))
+		w.note(phrase.Of("Next to the bank%s: a %s of %s, for at least %.1f V DC%s.", each, kind, Amount(sized.DeviceA, "A"), in.HighestV, breaks))
 	}
 	if sized.ShortCircuit.Assumed {
 		w.wireCautions = append(w.wireCautions, phrase.Of("The prospective short-circuit current of the bank, which its fuse must break, is assumed: give resistance_mohm of the battery, or ask its maker."))
 	}
 	if sized.DeviceA > 0 && in.StartA > sized.DeviceA {
 		w.note(phrase.Of("The largest start draws %s from the bank, more than the rating of the %s of %s: its time-current curve must let it through.",
-			amount(in.StartA, "A"), kind, amount(sized.DeviceA, "A")))
+			Amount(in.StartA, "A"), kind, Amount(sized.DeviceA, "A")))
 	}
 	w.noteStrings(in, sized)
 }
@@ -107,10 +107,10 @@ func (w *wirer) noteStrings(in wiring.Bank, sized wiring.BankResult) {
 	}
 	of := phrase.Of(", for at least %.1f V DC", in.HighestV)
 	if sized.StringFuseA > 0 {
-		of = phrase.Of(" of %s, for at least %.1f V DC", amount(sized.StringFuseA, "A"), in.HighestV)
+		of = phrase.Of(" of %s, for at least %.1f V DC", Amount(sized.StringFuseA, "A"), in.HighestV)
 	}
 	if a := sized.StringBreaksA; a > 0 {
-		of = of.Then(phrase.Of(", breaking capacity at least %s", amount(a, "A")))
+		of = of.Then(phrase.Of(", breaking capacity at least %s", Amount(a, "A")))
 	}
 	if !sized.FuseStrings {
 		w.note(phrase.Of("In each of the %d strings of the bank a fuse%s is advised: the other string feeds a fault in it.", in.Strings, of))
@@ -124,7 +124,7 @@ func (w *wirer) noteStrings(in wiring.Bank, sized wiring.BankResult) {
 	w.note(text)
 }
 
-func (p *Plan) note(text phrase.Phrase) { p.WireNotes = append(p.WireNotes, text) }
+func (p *Facts) note(text phrase.Phrase) { p.WireNotes = append(p.WireNotes, text) }
 
 // arrayRun is the cable of one string of array i.
 func (w *wirer) arrayRun(i int) {
@@ -174,5 +174,5 @@ func (w *wirer) arrayRun(i int) {
 	})
 	w.done(r)
 	w.note(phrase.Of("Array %d: a DC isolator for at least %.0f V and %s DC in each string; on the coldest morning the string has that voltage, and it cannot be switched off in daylight.",
-		i+1, sized.IsolatorV, amount(sized.IsolatorA, "A")))
+		i+1, sized.IsolatorV, Amount(sized.IsolatorA, "A")))
 }

@@ -77,11 +77,11 @@ func withUnit(v float64, unit string) phrase.Measure {
 	return phrase.Measure(text)
 }
 
-// Amount writes a number with its unit for a sentence, with the digits that a reader can use: "850 W", "3.21 kVA", "25.3 h".
-func Amount(v float64, unit string) string { return amount(v, unit).String() }
+// AmountText writes a number with its unit for a sentence, with the digits that a reader can use: "850 W", "3.21 kVA", "25.3 h".
+func AmountText(v float64, unit string) string { return Amount(v, unit).String() }
 
-// amount is the same for a phrase.
-func amount(v float64, unit string) phrase.Amount { return phrase.Amount{Value: v, Unit: unit} }
+// Amount is the same for a phrase.
+func Amount(v float64, unit string) phrase.Amount { return phrase.Amount{Value: v, Unit: unit} }
 
 // monthWord names a month, 1 to 12.
 func monthWord(month int) phrase.Phrase { return monthWords[month-1] }

@@ -19,7 +19,7 @@ func TestAmountOfLittle(t *testing.T) {
 		{0, "VA", "0 VA"}, {1e-9, "VA", "0 VA"}, // what rounding leaves
 		{850, "W", "850 W"}, {3210, "VA", "3.21 kVA"}, {25.3, "h", "25.3 h"},
 	} {
-		if got := backup.Amount(tt.v, tt.unit); got != tt.want {
+		if got := backup.AmountText(tt.v, tt.unit); got != tt.want {
 			t.Errorf("%g %s: %q, want %q", tt.v, tt.unit, got, tt.want)
 		}
 	}

@@ -29,7 +29,7 @@ func SourceNote() phrase.Phrase {
 }
 
 // working writes down every step behind the figures of the plan, in the order in which they follow from each other.
-func (p *Plan) working() {
+func (p *Facts) working() {
 	p.workDemand()
 	p.workStarts()
 	p.workInverter()
@@ -59,11 +59,11 @@ func marginUnit(c Check) string {
 	return ""
 }
 
-func (p *Plan) step(title, formula, numbers phrase.Phrase, value float64, unit string, source phrase.Phrase) {
+func (p *Facts) step(title, formula, numbers phrase.Phrase, value float64, unit string, source phrase.Phrase) {
 	p.Working = append(p.Working, Step{No: len(p.Working) + 1, Title: title, Formula: formula, Numbers: numbers, Value: value, Unit: unit, Source: source})
 }
 
-func (p *Plan) workDemand() {
+func (p *Facts) workDemand() {
 	d := p.Demand
 	in := p.inOutage()
 	p.step(phrase.Of("Month of the outage"), phrase.Of("given, or the month with the highest daily energy"), monthWord(p.Month), float64(p.Month), "", none)
@@ -93,7 +93,7 @@ func terms(list []phrase.Phrase) phrase.Phrase {
 	return phrase.Separated(list, " + ")
 }
 
-func (p *Plan) workStarts() {
+func (p *Facts) workStarts() {
 	// compared shows a start as its check takes it: in total or on a phase.
 	compared := func(start, rating, formula phrase.Phrase, atMin int, seconds, demandVA, limitVA float64, phase int) {
 		p.step(start, formula, phrase.Symbols("%s%s", phrase.Of("peak minute %s, lasting %g s", Clock(atMin), seconds), onPhase(phase)), demandVA, "VA", phrase.Of("definition"))
@@ -121,7 +121,7 @@ func (p *Plan) workStarts() {
 	}
 }
 
-func (p *Plan) workInverter() {
+func (p *Facts) workInverter() {
 	s, g := p.Site, p.Inverter
 	inv := g.Unit
 	p.step(phrase.Of("Derating by heat"), phrase.Of("1 - derate_per_c * (hottest_c - derate_from_c), from 0 to 1"),
@@ -143,7 +143,7 @@ func (p *Plan) workInverter() {
 		phrase.Symbols("%.6g A * %.6g V / %g", g.ChargerA(), float64(s.Series)*s.Unit.ChargeV, inv.Efficiency), g.ChargerInputW(float64(s.Series)*s.Unit.ChargeV), "W", phrase.Of("energy balance"))
 }
 
-func (p *Plan) workBank() {
+func (p *Facts) workBank() {
 	s, g, b := p.Site, p.Inverter, p.Bank
 	z, hours := b.Sizing, s.Outage.AutonomyH
 	p.step(phrase.Of("Energy of the autonomy, AC"), phrase.Of("largest energy of any window of autonomy_h hours of the daily profile, or from the given start"),

@@ -9,7 +9,7 @@ import (
 
 // Steps is the whole working: that of the plan, and how the sun of the outage's month becomes what the arrays give. The latter is only
 // worked out when somebody reads it: drawing the days takes longer than the plan.
-func (p *Plan) Steps() []Step {
+func (p *Facts) Steps() []Step {
 	all := *p
 	all.Working = p.Working[:len(p.Working):len(p.Working)]
 	all.workSun()
@@ -17,7 +17,7 @@ func (p *Plan) Steps() []Step {
 }
 
 // workSun follows the sun of a mean day of the outage's month, array by array.
-func (p *Plan) workSun() {
+func (p *Facts) workSun() {
 	sun, err := p.Site.Sunlit()
 	if errors.Is(err, errNoSun) || sun == nil && err == nil {
 		return
@@ -45,7 +45,7 @@ func (p *Plan) workSun() {
 }
 
 // daysOfMonth says on which days a figure rests.
-func (p *Plan) daysOfMonth(draws int) phrase.Phrase {
+func (p *Facts) daysOfMonth(draws int) phrase.Phrase {
 	if draws == 1 {
 		return phrase.Of("the days of the weather file in %s", monthWord(p.Month))
 	}
@@ -53,7 +53,7 @@ func (p *Plan) daysOfMonth(draws int) phrase.Phrase {
 }
 
 // workArray writes down one array. day is the receipt of a mean day.
-func (p *Plan) workArray(i int, day solar.Receipt, draws int) {
+func (p *Facts) workArray(i int, day solar.Receipt, draws int) {
 	a := p.Site.Arrays[i]
 	set := a.stringSet()
 	place, from, source := p.Site.place(), phrase.Of("mean of the month in the weather file"), phrase.Of("weather file")

@@ -9,7 +9,7 @@ import (
 
 // workBehaviour writes down how the installed bank behaves: its model, its volts, its charging, its air, its wear, and what other methods say of
 // its size.
-func (p *Plan) workBehaviour() {
+func (p *Facts) workBehaviour() {
 	p.workModel()
 	p.workVolts()
 	p.workCharging()
@@ -19,7 +19,7 @@ func (p *Plan) workBehaviour() {
 }
 
 // workModel shows the kinetic model of a lead-acid unit and how well it fits.
-func (p *Plan) workModel() {
+func (p *Facts) workModel() {
 	u := p.Bank.Unit
 	fit := p.Details.Kinetic
 	if fit == nil {
@@ -42,7 +42,7 @@ func (p *Plan) workModel() {
 }
 
 // workVolts shows the bank under load at the lowest charge that the plan allows.
-func (p *Plan) workVolts() {
+func (p *Facts) workVolts() {
 	s, b, d := p.Site, p.Bank, p.Details
 	floor := p.floorSoC()
 	at := phrase.Of("charge %.4g, %g C", floor, s.ColdestC)
@@ -69,7 +69,7 @@ func (p *Plan) workVolts() {
 }
 
 // workCutoff shows the low-voltage cut-off, and what keeps it below the lowest charge of the plan.
-func (p *Plan) workCutoff() {
+func (p *Facts) workCutoff() {
 	s, b, d := p.Site, p.Bank, p.Details
 	loadedW := p.Inverter.DCPower(p.Demand.Scheduled.W)
 	p.step(phrase.Of("Low-voltage cut-off to set"), phrase.Of("the higher of series * min_v and dc_min_v, up to a tenth of a volt"), phrase.Symbols("%.6g V, %.6g V", b.MinV(), p.Inverter.Unit.DCMinV), b.CutoffV, "V", phrase.Of("data sheet or default by chemistry"))
@@ -85,7 +85,7 @@ func (p *Plan) workCutoff() {
 	}
 }
 
-func (p *Plan) workCharging() {
+func (p *Facts) workCharging() {
 	s, b, d := p.Site, p.Bank, p.Details
 	u := b.Unit
 	unitV := map[battery.Stage]float64{battery.Absorption: u.ChargeV, battery.Float: u.FloatV, battery.Equalise: u.EqualiseV}
@@ -120,7 +120,7 @@ func (p *Plan) workCharging() {
 	}
 }
 
-func (p *Plan) workAir() {
+func (p *Facts) workAir() {
 	b := p.Bank
 	gas, ok := b.Unit.Chemistry.Gas()
 	if !ok {
@@ -158,7 +158,7 @@ func (p *Plan) workAir() {
 	}
 }
 
-func (p *Plan) workLife() {
+func (p *Facts) workLife() {
 	d := p.Details
 	if d.HasCycles {
 		var beyond phrase.Phrase
@@ -171,7 +171,7 @@ func (p *Plan) workLife() {
 }
 
 // workCross sets the published methods beside the plan's own.
-func (p *Plan) workCross() {
+func (p *Facts) workCross() {
 	c := p.Details.Cross
 	if c == nil {
 		return

@@ -13,7 +13,7 @@ func autonomyRows(p *backup.Plan) [][]string {
 	from := "from " + backup.ClockAt(b.StartMin)
 	checked := "at end of life, " + from + ", as given"
 	if p.Site.Outage.Start == backup.WorstStart {
-		checked = fmt.Sprintf("at end of life, %s, the start that takes most energy in %s: as checked", from, backup.Amount(p.Site.Outage.AutonomyH, "h"))
+		checked = fmt.Sprintf("at end of life, %s, the start that takes most energy in %s: as checked", from, backup.AmountText(p.Site.Outage.AutonomyH, "h"))
 	}
 	rows := [][]string{{"Autonomy", Figure(b.AutonomyH, "h"), "h", checked}}
 	if hours, start, err := p.LeastAutonomy(); err == nil && tenth(hours) != tenth(b.AutonomyH) {

@@ -57,7 +57,7 @@ func TestWiringDrawing(t *testing.T) {
 // TestWiringSection: volts of a unit and of the bank, weight, fault current and what limits it.
 func TestWiringSection(t *testing.T) {
 	unit := battery.Unit{Chemistry: battery.Flooded, NominalV: 2, MinV: 1.75, FloatV: 2.25, ChargeV: 2.4, RatedAh: 100, ResistanceMohm: 0.5, MassKg: 7.5}
-	p := &backup.Plan{}
+	p := &backup.Plan{Facts: &backup.Facts{}}
 	p.Bank.Bank = battery.Bank{Unit: unit, Series: 24, Strings: 2}
 	p.Details.Fault, p.Details.HasFault = p.Bank.ShortCircuit()
 	p.Details.ResistanceOhm = p.Bank.ResistanceOhm()
@@ -102,7 +102,7 @@ func TestDownToWords(t *testing.T) {
 
 // TestChargeSection: volts at three temperatures where the battery is compensated, else at one; what the inverter cannot do is said.
 func TestChargeSection(t *testing.T) {
-	p, five := &backup.Plan{Site: &backup.Site{ColdestC: -5, HottestC: 45}}, -5.0
+	p, five := &backup.Plan{Facts: &backup.Facts{Site: &backup.Site{ColdestC: -5, HottestC: 45}}}, -5.0
 	p.Bank.Bank = battery.Bank{Unit: battery.Unit{Chemistry: battery.Flooded, ChargeMVPerCellC: &five, EqualiseV: 2.58}, Series: 24, Strings: 1}
 	p.Details.Stages = []backup.StageVolts{{Name: "absorption", At25: 57.6, AtColdest: 61.2, AtHottest: 55.2}}
 	s := chargeSection(p)

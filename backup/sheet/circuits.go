@@ -44,7 +44,7 @@ type circuitColumn struct {
 }
 
 func circuitTable(p *backup.Plan, wide bool) table {
-	moves, err := backup.Moves(p)
+	moves, err := backup.Moves(p.Facts)
 	if err != nil {
 		moves = nil // the bank cannot be followed: its own section says so
 	}

@@ -61,7 +61,7 @@ func orEmpty(v *float64) float64 {
 }
 
 func sensitivityRows(p *backup.Plan, text func(section, item, name, value, unit string), number func(section, item, name string, v float64, unit string)) {
-	list, err := backup.Sensitivity(p)
+	list, err := backup.Sensitivity(p.Facts)
 	if err != nil {
 		text("sensitivity", "", "error", err.Error(), "")
 		return

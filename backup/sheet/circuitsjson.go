@@ -28,7 +28,7 @@ type circJSON struct {
 }
 
 func circuitsJSON(p *backup.Plan) []circJSON {
-	moves, err := backup.Moves(p)
+	moves, err := backup.Moves(p.Facts)
 	if err != nil {
 		moves = nil
 	}

@@ -112,7 +112,7 @@ func yearSections(y YearOfOutages) []section {
 		c, _ := y.Chance(d)
 		chances.table.rows = append(chances.table.rows, []string{fmt.Sprint(d), tenth(roundDown(100*c, 1))})
 	}
-	chances.lines = []string{fmt.Sprintf("Mean of all starts: %s, outages followed up to %d h, in steps of %d min.", backup.Amount(y.MeanH(), "h"), y.MaxH, y.StepMin)}
+	chances.lines = []string{fmt.Sprintf("Mean of all starts: %s, outages followed up to %d h, in steps of %d min.", backup.AmountText(y.MeanH(), "h"), y.MaxH, y.StepMin)}
 
 	worst := section{title: "Worst starts", table: table{[]string{"Start", "Lasts h"}, []bool{false, true}, nil}}
 	for _, s := range y.Worst(5) {

@@ -35,14 +35,14 @@ func lastsLine(p *backup.Plan) string {
 	if err != nil {
 		return Clean(err.Error())
 	}
-	lasts := backup.Amount(hours, "h")
+	lasts := backup.AmountText(hours, "h")
 	switch {
 	case p.Bank.AutonomyCap:
 		lasts = "at least " + lasts
 	default:
 		lasts += ", from the least favourable start (" + backup.ClockAt(start) + ")"
 	}
-	return fmt.Sprintf("In an outage in %s the bank supplies the backup board for %s; required: %s.", p.MonthName(), lasts, backup.Amount(p.Site.Outage.AutonomyH, "h"))
+	return fmt.Sprintf("In an outage in %s the bank supplies the backup board for %s; required: %s.", p.MonthName(), lasts, backup.AmountText(p.Site.Outage.AutonomyH, "h"))
 }
 
 func verdictWords(fails, cautions, all int) string {

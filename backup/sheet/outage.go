@@ -58,7 +58,7 @@ func outageHeadline(r *backup.OutageRun) []string {
 	p := r.Plan
 	verdict := fmt.Sprintf("no interruption in %d h", r.Options.Hours)
 	if hours, dark := r.HoursUntilDark(); dark {
-		verdict = fmt.Sprintf("circuits lose power after %s of %d h, for %s in all", backup.Amount(hours, "h"), r.Options.Hours, backup.Amount(float64(r.DarkMin)/60, "h"))
+		verdict = fmt.Sprintf("circuits lose power after %s of %d h, for %s in all", backup.AmountText(hours, "h"), r.Options.Hours, backup.AmountText(float64(r.DarkMin)/60, "h"))
 	}
 	age := "at the end of its life"
 	if r.Options.New {
@@ -101,11 +101,11 @@ func medicalText(r *backup.OutageRun) string {
 	}
 	var texts []string
 	for _, m := range r.Medical {
-		when := "after " + backup.Amount(float64(m.FirstMin)/60, "h")
+		when := "after " + backup.AmountText(float64(m.FirstMin)/60, "h")
 		if m.FirstMin == 0 {
 			when = "at once"
 		}
-		text := fmt.Sprintf("%q, which someone depends on, loses power %s, for %s in all", Clean(m.Load), when, backup.Amount(float64(m.Minutes)/60, "h"))
+		text := fmt.Sprintf("%q, which someone depends on, loses power %s, for %s in all", Clean(m.Load), when, backup.AmountText(float64(m.Minutes)/60, "h"))
 		switch m.Why {
 		case backup.LossMain:
 			text += " (its circuit is not on the backup board)"
@@ -152,7 +152,7 @@ func drawsText(r *backup.OutageRun) string {
 		return text + fmt.Sprintf(", none has an interruption; the lowest charge is %.0f %% in one of ten, %.0f %% in the middle.", 100*d.LowestSoC.P10, 100*d.LowestSoC.P50)
 	}
 	return text + fmt.Sprintf(", circuits lose power in %d; 10 %% of them last no longer than %s, half no longer than %s, 90 %% no longer than %s.",
-		d.Dark, backup.Amount(d.UntilDarkH.P10, "h"), backup.Amount(d.UntilDarkH.P50, "h"), backup.Amount(d.UntilDarkH.P90, "h"))
+		d.Dark, backup.AmountText(d.UntilDarkH.P10, "h"), backup.AmountText(d.UntilDarkH.P50, "h"), backup.AmountText(d.UntilDarkH.P90, "h"))
 }
 
 func outageSections(r *backup.OutageRun, width int) []section {
@@ -194,7 +194,7 @@ func outageEvents(r *backup.OutageRun) section {
 	return s
 }
 
-func label(p *backup.Plan, id string) string {
+func label(p *backup.Facts, id string) string {
 	for _, c := range p.Circuits {
 		if c.ID == id {
 			return c.Label

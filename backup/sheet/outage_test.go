@@ -33,7 +33,7 @@ func TestOutageNamesTheMedicalLoadFirst(t *testing.T) {
 		t.Fatal(err)
 	}
 	follow := func(hours int, format string) string {
-		run, err := backup.RunOutage(t.Context(), p, backup.OutageOptions{Hours: hours, EvenSpread: true})
+		run, err := backup.RunOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: hours, EvenSpread: true})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -84,11 +84,11 @@ func TestOutageTellsItsDraws(t *testing.T) {
 		{"rhythms", backup.OutageOptions{Hours: 24, Seed: 3, NoArray: true}, "This is one simulated run of the cycles of the loads (seed 3). Of 20 runs"},
 		{"nothing", backup.OutageOptions{Hours: 24, Seed: 3, NoArray: true, EvenSpread: true}, ""},
 	} {
-		r, err := backup.RunOutage(t.Context(), p, tt.o)
+		r, err := backup.RunOutage(t.Context(), p.Facts, tt.o)
 		if err != nil {
 			t.Fatal(err)
 		}
-		draws, ok, err := backup.DrawOutage(t.Context(), p, tt.o)
+		draws, ok, err := backup.DrawOutage(t.Context(), p.Facts, tt.o)
 		if err != nil || ok != (tt.want != "") {
 			t.Fatalf("%s: drawn %v, %v", tt.what, ok, err)
 		}

@@ -59,7 +59,7 @@ func hours(profile loads.Profile) string {
 func heldOffSection(p *backup.Plan) section {
 	s := section{title: "Not used in an outage", list: true}
 	for _, l := range p.HeldOff {
-		text := fmt.Sprintf("%s (%s)", Clean(l.Name), backup.Amount(l.RunningW*float64(l.Quantity), "W"))
+		text := fmt.Sprintf("%s (%s)", Clean(l.Name), backup.AmountText(l.RunningW*float64(l.Quantity), "W"))
 		for _, c := range p.Checks {
 			if c.ID == "slip-"+l.Name {
 				text += ": " + Clean(c.Reason.String())

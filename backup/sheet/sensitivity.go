@@ -15,7 +15,7 @@ const mostInfluences = 20
 // sensitivitySection ranks the inputs by what they move.
 func sensitivitySection(p *backup.Plan, wide bool) section {
 	s := section{title: "What the plan depends on"}
-	list, err := backup.Sensitivity(p)
+	list, err := backup.Sensitivity(p.Facts)
 	if err != nil {
 		s.lines = []string{Clean(err.Error())}
 		return s
@@ -96,7 +96,7 @@ type influenceJSON struct {
 }
 
 func sensitivityJSON(p *backup.Plan) ([]influenceJSON, error) {
-	list, err := backup.Sensitivity(p)
+	list, err := backup.Sensitivity(p.Facts)
 	if err != nil {
 		return nil, err
 	}

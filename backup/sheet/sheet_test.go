@@ -153,7 +153,7 @@ func TestNothingHidden(t *testing.T) {
 func TestNothingHiddenElsewhere(t *testing.T) {
 	for _, word := range []string{"rtl\u202eevil\u202c", "two\u2028lines\u2029here", "\u2067turned\u2069"} {
 		p := planWith(t, word, word, word)
-		r, err := backup.RunOutage(t.Context(), p, backup.OutageOptions{Hours: 60})
+		r, err := backup.RunOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: 60})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -161,7 +161,7 @@ func TestNothingHiddenElsewhere(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		z, err := backup.Search(t.Context(), p.Site, cat, backup.SizeOptions{MaxCount: 1})
+		z, err := backup.Size(t.Context(), p.Site, cat, backup.SizeOptions{MaxCount: 1})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -55,10 +55,10 @@ func sizeHeadline(s Sizing) []string {
 	}
 	z := s.Targets[0]
 	if len(z.Passing) == 0 {
-		return []string{fmt.Sprintf("%s: nothing in the catalog passes for %s", name, backup.Amount(z.AutonomyH, "h")), ownLine(z)}
+		return []string{fmt.Sprintf("%s: nothing in the catalog passes for %s", name, backup.AmountText(z.AutonomyH, "h")), ownLine(z)}
 	}
 	return []string{
-		fmt.Sprintf("%s: %s of the catalog %s for %s", name, plural(len(z.Passing), "combination", "combinations"), passVerb(len(z.Passing)), backup.Amount(z.AutonomyH, "h")),
+		fmt.Sprintf("%s: %s of the catalog %s for %s", name, plural(len(z.Passing), "combination", "combinations"), passVerb(len(z.Passing)), backup.AmountText(z.AutonomyH, "h")),
 		"First: " + fitWords(z.Passing[0]) + ".",
 		ownLine(z),
 	}
@@ -113,7 +113,7 @@ func failWords(list []backup.Check) string {
 	c := list[0]
 	text := Clean(c.ID)
 	if c.HasLimit {
-		text += fmt.Sprintf(", %s of %s", backup.Amount(c.Demand, c.Unit), backup.Amount(c.Limit, c.Unit))
+		text += fmt.Sprintf(", %s of %s", backup.AmountText(c.Demand, c.Unit), backup.AmountText(c.Limit, c.Unit))
 	}
 	var more []string
 	for _, c := range list[1:] {
@@ -133,7 +133,7 @@ func sizeSections(s Sizing, top int, wide bool) []section {
 	for i, z := range s.Targets {
 		of := ""
 		if len(s.Targets) > 1 {
-			of = " for " + backup.Amount(z.AutonomyH, "h")
+			of = " for " + backup.AmountText(z.AutonomyH, "h")
 		}
 		if len(z.Passing) > 0 {
 			passing := section{title: "Best first" + of, table: fitTable(z.Passing, top, wide)}
@@ -198,7 +198,7 @@ func planFor(s Sizing) string {
 	if len(s.Targets) == 1 {
 		return ""
 	}
-	return " for " + backup.Amount(s.Targets[0].AutonomyH, "h")
+	return " for " + backup.AmountText(s.Targets[0].AutonomyH, "h")
 }
 
 func carriedSection(s Sizing) section {

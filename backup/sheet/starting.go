@@ -45,7 +45,7 @@ func startSection(p *backup.Plan) section {
 		if p.Site.Phases > 1 {
 			all = " on all phases together"
 		}
-		line := fmt.Sprintf("After an interruption all loads at once take %s%s at %s", backup.Amount(r.VA, "VA"), all, backup.Clock(r.AtMin))
+		line := fmt.Sprintf("After an interruption all loads at once take %s%s at %s", backup.AmountText(r.VA, "VA"), all, backup.Clock(r.AtMin))
 		switch {
 		case r.FitsAtOnce:
 			line += ", within the rating of the inverter."
@@ -82,7 +82,7 @@ func restartText(p *backup.Plan) string {
 	}
 	var order []string
 	for _, id := range day.Circuits[:day.First] {
-		order = append(order, label(p, id))
+		order = append(order, label(p.Facts, id))
 	}
 	switch {
 	case day.First == 0:

@@ -9,7 +9,7 @@ import (
 
 // stayOnSection tells how long the bank lasts if only the more important loads are used.
 func stayOnSection(p *backup.Plan) (section, bool) {
-	list, err := backup.Levels(p)
+	list, err := backup.Levels(p.Facts)
 	if err != nil || len(list) < 2 {
 		return section{}, false
 	}
@@ -70,17 +70,17 @@ func shedSection(p *backup.Plan, o Options) (section, bool) {
 	if hours == 0 {
 		return section{}, false
 	}
-	s := section{title: fmt.Sprintf("To last %s", backup.Amount(hours, "h"))}
-	shed, err := backup.Shed(p, hours)
+	s := section{title: fmt.Sprintf("To last %s", backup.AmountText(hours, "h"))}
+	shed, err := backup.Shed(p.Facts, hours)
 	switch {
 	case err != nil:
 		s.lines = []string{Clean(err.Error())}
 		return s, true
 	case shed.Reached && len(shed.Drops) == 0:
-		s.lines = []string{fmt.Sprintf("Nothing has to be switched off: the bank lasts %s.", backup.Amount(shed.NowH, "h"))}
+		s.lines = []string{fmt.Sprintf("Nothing has to be switched off: the bank lasts %s.", backup.AmountText(shed.NowH, "h"))}
 		return s, true
 	case len(shed.Drops) == 0:
-		s.lines = []string{fmt.Sprintf("The bank lasts %s, and there is nothing to switch off.", backup.Amount(shed.NowH, "h"))}
+		s.lines = []string{fmt.Sprintf("The bank lasts %s, and there is nothing to switch off.", backup.AmountText(shed.NowH, "h"))}
 		return s, true
 	}
 	s.table = table{head: []string{"Switch off", "Circuit", "Prio", "Wh/day", "Then h"}, right: []bool{false, false, true, true, true}}
@@ -88,9 +88,9 @@ func shedSection(p *backup.Plan, o Options) (section, bool) {
 	for _, d := range shed.Drops {
 		s.table.rows = append(s.table.rows, []string{Clean(d.Load), Clean(label(d.CircuitID)), strconv.Itoa(d.Priority), whole(d.EnergyWhPerDay), lasting(d.Hours, d.Capped)})
 	}
-	s.lines = []string{fmt.Sprintf("The bank lasts %s; with these off from the beginning of the outage, in this order, it lasts longer.", backup.Amount(shed.NowH, "h"))}
+	s.lines = []string{fmt.Sprintf("The bank lasts %s; with these off from the beginning of the outage, in this order, it lasts longer.", backup.AmountText(shed.NowH, "h"))}
 	if !shed.Reached {
-		s.lines[0] += fmt.Sprintf(" Even with all of them off it does not last %s: that takes a larger bank, or another source.", backup.Amount(hours, "h"))
+		s.lines[0] += fmt.Sprintf(" Even with all of them off it does not last %s: that takes a larger bank, or another source.", backup.AmountText(hours, "h"))
 	}
 	return s, true
 }
@@ -123,7 +123,7 @@ type dropJSON struct {
 
 func levelsJSON(p *backup.Plan) []levelJSON {
 	out := []levelJSON{}
-	list, err := backup.Levels(p)
+	list, err := backup.Levels(p.Facts)
 	if err != nil {
 		return out
 	}
@@ -139,7 +139,7 @@ func shedToJSON(p *backup.Plan, o Options) *shedJSON {
 	if hours == 0 {
 		return nil
 	}
-	shed, err := backup.Shed(p, hours)
+	shed, err := backup.Shed(p.Facts, hours)
 	if err != nil {
 		return nil
 	}

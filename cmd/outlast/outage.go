@@ -160,11 +160,11 @@ func runOutage(ctx context.Context, in io.Reader, out, errw io.Writer, file stri
 	if o.every {
 		return runEveryStart(ctx, out, errw, p, o, so)
 	}
-	r, err := backup.RunOutage(ctx, p, o.run)
+	r, err := backup.RunOutage(ctx, p.Facts, o.run)
 	if err != nil {
 		return usage(err)
 	}
-	draws, drawn, err := backup.DrawOutage(ctx, p, o.run)
+	draws, drawn, err := backup.DrawOutage(ctx, p.Facts, o.run)
 	if err != nil {
 		return usage(err)
 	}
@@ -196,7 +196,7 @@ func runEveryStart(ctx context.Context, out, errw io.Writer, p *backup.Plan, o o
 	}
 	bar := newProgress(errw, backup.EveryStartParts)
 	y.Progress = bar.show
-	e, err := backup.FromEveryStart(ctx, p, y)
+	e, err := backup.FromEveryStart(ctx, p.Facts, y)
 	bar.end()
 	if err != nil {
 		return usage(err)

@@ -129,7 +129,7 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 		return fmt.Errorf("%s: %w", site.File, err)
 	}
 	if o.every {
-		o.paper.Year, err = backup.FromEveryStart(ctx, plan, everyStartOf(plan))
+		o.paper.Year, err = backup.FromEveryStart(ctx, plan.Facts, everyStartOf(plan))
 		if err != nil {
 			return usage(err)
 		}

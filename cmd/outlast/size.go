@@ -118,7 +118,7 @@ func runSize(ctx context.Context, in io.Reader, out, errw io.Writer, file string
 	bar := newProgress(errw, len(targets))
 	defer bar.end()
 	for i, hours := range targets {
-		z, err := backup.Search(ctx, sites[0], cat, backup.SizeOptions{AutonomyH: hours, Essential: o.essential, MaxCount: o.maxCount, MoreStrings: o.more,
+		z, err := backup.Size(ctx, sites[0], cat, backup.SizeOptions{AutonomyH: hours, Essential: o.essential, MaxCount: o.maxCount, MoreStrings: o.more,
 			Progress: func(done, of int) { bar.show(i, done, of) }})
 		if err != nil {
 			return fmt.Errorf("%s: %w", sites[0].File, err)

@@ -171,7 +171,7 @@ func TestEveryStartProgress(t *testing.T) {
 		}
 		highest = share
 	}
-	if _, err := backup.FromEveryStart(t.Context(), plans[0], o); err != nil {
+	if _, err := backup.FromEveryStart(t.Context(), plans[0].Facts, o); err != nil {
 		t.Fatal(err)
 	}
 	if !slices.Equal(parts, []int{0, 1, 2}) {
@@ -179,7 +179,7 @@ func TestEveryStartProgress(t *testing.T) {
 	}
 	ctx, stop := context.WithCancel(t.Context())
 	o.Progress = func(int, int, int) { stop() }
-	if _, err := backup.FromEveryStart(ctx, plans[0], o); !errors.Is(err, context.Canceled) {
+	if _, err := backup.FromEveryStart(ctx, plans[0].Facts, o); !errors.Is(err, context.Canceled) {
 		t.Errorf("stopped, and the error is %v", err)
 	}
 }

@@ -239,7 +239,7 @@ func TestLayoutOfHostileNames(t *testing.T) {
 func yearOf(t *testing.T, p *backup.Plan) *backup.EveryStart {
 	t.Helper()
 	target := max(1, int(p.Site.Outage.AutonomyH))
-	e, err := backup.FromEveryStart(t.Context(), p, backup.EveryStartOptions{MaxH: max(336, target), TargetH: target, Chance: 0.95, Seed: 1})
+	e, err := backup.FromEveryStart(t.Context(), p.Facts, backup.EveryStartOptions{MaxH: max(336, target), TargetH: target, Chance: 0.95, Seed: 1})
 	if err != nil {
 		t.Fatal(err)
 	}

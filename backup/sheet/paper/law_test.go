@@ -111,11 +111,11 @@ func (l *law) generator(printed map[string]float64, src string) {
 	l.holds("generator as printed", math.Abs(q.GeneratorRuns.StartSoC-g.StartSoC) < 1e-9 && math.Abs(q.GeneratorRuns.StopSoC-g.StopSoC) < 1e-9,
 		"runs from %g to %g, planned %g to %g", q.GeneratorRuns.StartSoC, q.GeneratorRuns.StopSoC, g.StartSoC, g.StopSoC)
 	o := backup.OutageOptions{Hours: 48, EvenSpread: true}
-	before, err := backup.RunOutage(l.Context(), l.plan, o)
+	before, err := backup.RunOutage(l.Context(), l.plan.Facts, o)
 	if err != nil {
 		l.Fatal(err)
 	}
-	after, err := backup.RunOutage(l.Context(), q, o)
+	after, err := backup.RunOutage(l.Context(), q.Facts, o)
 	if err != nil {
 		l.Fatal(err)
 	}

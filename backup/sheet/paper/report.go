@@ -49,15 +49,15 @@ func (r *report) follow(ctx context.Context) (err error) {
 	if r.leastH, r.leastMin, err = r.plan.LeastAutonomy(); err != nil {
 		return err
 	}
-	if r.levels, err = backup.Levels(r.plan); err != nil {
+	if r.levels, err = backup.Levels(r.plan.Facts); err != nil {
 		return err
 	}
-	if r.moves, err = backup.Moves(r.plan); err != nil {
+	if r.moves, err = backup.Moves(r.plan.Facts); err != nil {
 		return err
 	}
 	p := r.plan
 	alone := backup.OutageOptions{Hours: r.followH(), EvenSpread: true, NoArray: true, NoGenerator: true, Seed: 1}
-	run, err := backup.RunOutage(ctx, p, alone)
+	run, err := backup.RunOutage(ctx, p.Facts, alone)
 	if err != nil {
 		return err
 	}
@@ -69,10 +69,10 @@ func (r *report) follow(ctx context.Context) (err error) {
 	}
 	r.recharge = &recharge
 	alone.NoArray, alone.NoGenerator = false, false
-	if r.helped, err = backup.RunOutage(ctx, p, alone); err != nil {
+	if r.helped, err = backup.RunOutage(ctx, p.Facts, alone); err != nil {
 		return err
 	}
-	draws, ok, err := backup.DrawOutage(ctx, p, alone)
+	draws, ok, err := backup.DrawOutage(ctx, p.Facts, alone)
 	if ok {
 		r.draws = &draws
 	}

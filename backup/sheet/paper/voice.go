@@ -101,7 +101,7 @@ func (v voice) amount(x float64, unit string) string {
 	case "C":
 		return v.temperature(x)
 	}
-	number, unit, found := strings.Cut(backup.Amount(x, unit), " ")
+	number, unit, found := strings.Cut(backup.AmountText(x, unit), " ")
 	if !found {
 		return v.local(number)
 	}

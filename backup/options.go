@@ -1,6 +1,7 @@
 package backup
 
 import (
+	"context"
 	"fmt"
 	"sync"
 
@@ -15,31 +16,31 @@ type OptionPlan struct {
 }
 
 // options works the variants of the site through, side by side: they have nothing in common that changes.
-func (p *Plan) options() error {
-	p.Options = make([]OptionPlan, len(p.Site.Options))
-	errs := make([]error, len(p.Options))
+func options(ctx context.Context, p *Plan) ([]OptionPlan, error) {
+	out := make([]OptionPlan, len(p.Site.Options))
+	errs := make([]error, len(out))
 	var all sync.WaitGroup
 	for i, o := range p.Site.Options {
 		all.Go(func() {
-			variant, err := NewPlan(p.shared.ctx, o.Site)
+			variant, err := NewPlan(ctx, o.Site)
 			if err != nil {
 				errs[i] = fmt.Errorf("option %q: %w", o.Name, err)
 				return
 			}
-			p.Options[i] = OptionPlan{Name: o.Name, Plan: variant, Changes: changes(p, variant)}
+			out[i] = OptionPlan{Name: o.Name, Plan: variant, Changes: changes(p.Facts, variant.Facts)}
 		})
 	}
 	all.Wait()
 	for _, err := range errs {
 		if err != nil {
-			return err
+			return nil, err
 		}
 	}
-	return nil
+	return out, nil
 }
 
 // changes names what a variant has that the base has not, in the order of the site file.
-func changes(base, variant *Plan) []phrase.Phrase {
+func changes(base, variant *Facts) []phrase.Phrase {
 	var out []phrase.Phrase
 	text := func(key, was, is string) {
 		if was != is {
