@@ -7,11 +7,12 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/facts"
 	"outlast/backup/phrase"
 )
 
 // circuitOf finds a circuit of a plan.
-func circuitOf(t testing.TB, p *backup.Plan, id string) backup.Circuit {
+func circuitOf(t testing.TB, p *backup.Plan, id string) facts.Circuit {
 	t.Helper()
 	for _, c := range p.Circuits {
 		if c.ID == id {
@@ -19,7 +20,7 @@ func circuitOf(t testing.TB, p *backup.Plan, id string) backup.Circuit {
 		}
 	}
 	t.Fatalf("the plan has no circuit %q", id)
-	return backup.Circuit{}
+	return facts.Circuit{}
 }
 
 // either adds a circuit that may go on either board, with one load of its own.

@@ -9,6 +9,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/outage"
+	"outlast/backup/site"
 	"outlast/catalog"
 )
 
@@ -24,7 +25,7 @@ func sitePlan(t testing.TB, name string) *backup.Plan {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := backup.ReadSite(path, src, cat)
+	s, err := site.Read(path, src, cat)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,20 +1,38 @@
+// Package backup is the front door: it plans a home.
+//
+// A site file is read by package site; [NewPlan] works the whole of it through. Behind the door each room answers one question, and knows
+// only the rooms after it:
+//
+//   - study: what else is worth knowing of a planned home
+//   - sizing: which equipment would do
+//   - split: which circuits go on which board and phase, and why each of the others is left out
+//   - facts: what follows for a home whose circuits are settled
+//   - site: what the site file says
+//   - verdict: how a comparison comes out
+//   - wording, calendar: words for reasons, and the clock
+//
+// How a plan looks on paper is the business of package sheet. Data flows one way: site file, Site, Plan, sheet.
 package backup
 
 import (
 	"context"
 
+	"outlast/backup/facts"
 	"outlast/backup/phrase"
+	"outlast/backup/site"
+	"outlast/backup/sizing"
+	"outlast/backup/split"
 	"outlast/catalog"
 )
 
-// A Plan is everything that is worked out for a [Site]: the facts of its home, how its circuits were decided, and its options beside it.
+// A Plan is everything that is worked out for a [site.Site]: the facts of its home, how its circuits were decided, and its options beside it.
 type Plan struct {
-	*Facts
+	*facts.Facts
 
 	// Allocation tells how the circuits that may go on either board were decided; nil: there were none.
-	Allocation *Allocation
+	Allocation *split.Allocation
 	// Balancing is how the phases could carry more evenly; nil: they carry evenly enough, or there is one.
-	Balancing *Balancing
+	Balancing *split.Balancing
 
 	Options []OptionPlan
 }
@@ -24,8 +42,8 @@ type Plan struct {
 // error.
 //
 // When ctx is done it ends with its error. The plan keeps ctx for what is only worked out when it is asked for, such as
-// [Facts.LeastAutonomy], [Levels] or [Sensitivity]: these end with it too, so a plan is of no use after its ctx.
-func NewPlan(ctx context.Context, s *Site) (*Plan, error) {
+// [facts.Facts.LeastAutonomy] or package study: these end with it too, so a plan is of no use after its ctx.
+func NewPlan(ctx context.Context, s *site.Site) (*Plan, error) {
 	p, err := withoutOptions(ctx, s)
 	if err != nil {
 		return nil, err
@@ -37,25 +55,25 @@ func NewPlan(ctx context.Context, s *Site) (*Plan, error) {
 }
 
 // withoutOptions is the plan without its options.
-func withoutOptions(ctx context.Context, s *Site) (*Plan, error) {
+func withoutOptions(ctx context.Context, s *site.Site) (*Plan, error) {
 	undecided := *s
-	undecided.setMonth()
-	sh := newShared(ctx)
-	decided, allocation, err := decide(&undecided, sh)
+	undecided.SetMonth()
+	sh := facts.NewShared(ctx)
+	decided, allocation, err := split.Decide(&undecided, sh)
 	if err != nil {
 		return nil, err
 	}
-	facts, err := New(sh, decided, Settled{File: s, Unproven: allocation != nil && !allocation.Proven,
+	facts, err := facts.New(sh, decided, facts.Settled{File: s, Unproven: allocation != nil && !allocation.Proven,
 		LeftOut: func(circuit string) phrase.Phrase { return allocation.LeftOutOf(circuit).Text(decided.Label) }})
 	if err != nil {
 		return nil, err
 	}
-	return &Plan{Facts: facts, Allocation: allocation, Balancing: Balance(facts)}, nil
+	return &Plan{Facts: facts, Allocation: allocation, Balancing: split.Balance(facts)}, nil
 }
 
-// Size looks for every combination of a catalog's inverters and batteries on which no check of the site's plan fails ([Search]).
-func Size(ctx context.Context, s *Site, cat *catalog.Catalog, o SizeOptions) (*Sizes, error) {
-	return Search(ctx, s, cat, func(ctx context.Context, s *Site) (*Facts, error) {
+// Size looks for every combination of a catalog's inverters and batteries on which no check of the site's plan fails ([sizing.Search]).
+func Size(ctx context.Context, s *site.Site, cat *catalog.Catalog, o sizing.Options) (*sizing.Sizes, error) {
+	return sizing.Search(ctx, s, cat, func(ctx context.Context, s *site.Site) (*facts.Facts, error) {
 		p, err := withoutOptions(ctx, s)
 		if err != nil {
 			return nil, err

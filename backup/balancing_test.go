@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"outlast/backup"
+	"outlast/backup/split"
 )
 
 // threePhases is the house on three phases; each carries 4000/3 W and 5000/3 VA.
@@ -93,7 +94,7 @@ func TestBalancingIsBest(t *testing.T) {
 		if b == nil {
 			return
 		}
-		moved := func(moves ...backup.PhaseMove) *backup.Plan {
+		moved := func(moves ...split.PhaseMove) *backup.Plan {
 			c := *s
 			c.circuitPhase = slices.Clone(s.circuitPhase)
 			for _, m := range moves {
@@ -120,7 +121,7 @@ func TestBalancingIsBest(t *testing.T) {
 				if to == from {
 					continue
 				}
-				r := moved(backup.PhaseMove{ID: fmt.Sprintf("c%d", i), From: from, To: to})
+				r := moved(split.PhaseMove{ID: fmt.Sprintf("c%d", i), From: from, To: to})
 				if got := imbalanceOf(r); got < b.After-1e-6 && !breaks(r, p) {
 					t.Errorf("%g, but c%d on phase %d would give %g", b.After, i, to, got)
 				}

@@ -7,13 +7,14 @@ import (
 
 	"pgregory.net/rapid"
 
-	"outlast/backup"
+	"outlast/backup/facts"
+	"outlast/backup/verdict"
 )
 
 // TestStageVolts: the voltages to set. 24 cells of 5 mV/K: 3.6 V more at -5 C, 2.4 V less at 45 C.
 func TestStageVolts(t *testing.T) {
 	d := lead().put("site", "coldest_c = -5; hottest_c = 45").plan(t).Details
-	want := []backup.StageVolts{{Name: "absorption", At25: 57.6, AtColdest: 61.2, AtHottest: 55.2},
+	want := []facts.StageVolts{{Name: "absorption", At25: 57.6, AtColdest: 61.2, AtHottest: 55.2},
 		{Name: "float", At25: 52.8, AtColdest: 56.4, AtHottest: 50.4}, {Name: "equalise", At25: 62, AtColdest: 65.6, AtHottest: 59.6}}
 	if len(d.Stages) != len(want) {
 		t.Fatalf("%d stages, want %d", len(d.Stages), len(want))
@@ -34,7 +35,7 @@ func TestStageVolts(t *testing.T) {
 	}
 	// Eight 6 V units with the volts of their maker's data sheet, 2014, SEEN (2.47 V and 2.58 V per cell, 28 mV for 5.55 K and cell): equalise at
 	// -5 C 65.63 V, absorption at 5 C 61.62 V, own; two decimals.
-	six := func(coldest float64) backup.BankDetails {
+	six := func(coldest float64) facts.BankDetails {
 		return newHouse().replace("bank", `chemistry = "flooded"; nominal_v = 6; rated_ah = 225; strings = 1`).set("inverter.dc_max_v", 66).
 			set("site.coldest_c", coldest).plan(t).Details
 	}
@@ -56,7 +57,7 @@ func TestDownTo(t *testing.T) {
 	within(t, "lowest charge", got.SoC, 0.27857, 0.001)
 	near(t, "volts at the floor", got.FloorV, 15*3.235-4500/45*0.01)
 	c := check(t, one().plan(t), "surge-sag")
-	if c.Status != backup.Fail || c.Limit != 48 || !strings.Contains(c.Reason.String(), "possible down to a state of charge of 28 %") {
+	if c.Status != verdict.Fail || c.Limit != 48 || !strings.Contains(c.Reason.String(), "possible down to a state of charge of 28 %") {
 		t.Errorf("%s: %q, want a failure against 48 V that says 28 %%", c.Status, c.Reason)
 	}
 	// Twice the strings, half the resistance, which grows by half from 20 % down to empty: 5.08 milliohm, 48.476 V, 3.2318 V per cell, 19.35 %.
@@ -87,27 +88,27 @@ func TestVoltageEndsTheAutonomy(t *testing.T) {
 	within(t, "autonomy", p.Bank.AutonomyH, 0.67*4800/1050, minH)
 	within(t, "charge left", p.Bank.EndSoC, 0.33, minSoC)
 	near(t, "lowest charge of the plan", p.Bank.FloorSoC, 0.33)
-	if p.Bank.EndsBy != backup.EndVoltage {
+	if p.Bank.EndsBy != facts.EndVoltage {
 		t.Errorf("it ends by %q, want the voltage", p.Bank.EndsBy)
 	}
-	if c := check(t, p, "autonomy"); c.Status != backup.Fail || !strings.Contains(c.Reason.String(), "the cut-off voltage ends it, at a state of charge of 33 %") {
+	if c := check(t, p, "autonomy"); c.Status != verdict.Fail || !strings.Contains(c.Reason.String(), "the cut-off voltage ends it, at a state of charge of 33 %") {
 		t.Errorf("%s: %q, want a failure that names the voltage", c.Status, c.Reason)
 	}
 	for _, tt := range []struct {
 		what  string
 		house *house
 		hours float64
-		ends  backup.End
+		ends  facts.End
 	}{
 		// 21.875 A are 0.219C: published cells fall by 0.0425 V at 21 % and by 0.0416 V at 22 %, from 3.2385 and 3.242 V at rest; the latter
 		// keeps 3.2 V.
-		{"without a resistance by published cells", high().drop("bank.resistance_mohm"), 0.78 * 4800 / 1050, backup.EndVoltage},
+		{"without a resistance by published cells", high().drop("bank.resistance_mohm"), 0.78 * 4800 / 1050, facts.EndVoltage},
 		{"lead-acid without a resistance: nothing is known of volts", lead().put("bank", "strings = 1").drop("bank.resistance_mohm").set("inverter.dc_min_v", 48).
-			load("Lamp", "running_w = 800"), 0.5 * 4800 / 1050, backup.EndCharge},
-		{"a window that starts lower", high().set("inverter.dc_min_v", 40), 0.8 * 4800 / 1050, backup.EndCharge},
-		{"more current than the bank gives", newHouse().set("bank.strings", 1).load("A", "running_w = 4000"), 0, backup.EndCurrent},
-		{"more than the inverter gives", newHouse().set("inverter.max_discharge_a", 20).load("A", "running_w = 1000"), 0, backup.EndCurrent},
-		{"nothing empties it", newHouse().set("inverter.idle_w", 0), 8760, backup.EndNone},
+			load("Lamp", "running_w = 800"), 0.5 * 4800 / 1050, facts.EndCharge},
+		{"a window that starts lower", high().set("inverter.dc_min_v", 40), 0.8 * 4800 / 1050, facts.EndCharge},
+		{"more current than the bank gives", newHouse().set("bank.strings", 1).load("A", "running_w = 4000"), 0, facts.EndCurrent},
+		{"more than the inverter gives", newHouse().set("inverter.max_discharge_a", 20).load("A", "running_w = 1000"), 0, facts.EndCurrent},
+		{"nothing empties it", newHouse().set("inverter.idle_w", 0), 8760, facts.EndNone},
 	} {
 		b := tt.house.plan(t).Bank
 		within(t, tt.what+": autonomy", b.AutonomyH, tt.hours, minH)
@@ -117,7 +118,7 @@ func TestVoltageEndsTheAutonomy(t *testing.T) {
 	}
 	// A lead-acid bank that is emptied fast keeps charge in its plates that only comes out slowly.
 	b := lead().put("bank", "strings = 1; peukert = 1.4; max_dod = 1; max_discharge_a = 200; resistance_mohm = 0.1").load("A", "running_w = 3000").plan(t).Bank
-	if b.EndsBy != backup.EndRate || b.EndSoC < 0.1 {
+	if b.EndsBy != facts.EndRate || b.EndSoC < 0.1 {
 		t.Errorf("80 A from 100 Ah: it ends by %q with %.0f %% left, want the rate, and more than 10 %%", b.EndsBy, 100*b.EndSoC)
 	}
 }
@@ -142,7 +143,7 @@ func TestShortCircuit(t *testing.T) {
 // TestBankLife: cycles of an AGM block to 50 and 80 %, 1000 and 500: an installer's blog, SEEN. Life on float 7 and 5 years at 25 and 30 C: a maker's
 // handbook, SEEN; whole years are printed.
 func TestBankLife(t *testing.T) {
-	agm := func(dod, hottest float64) backup.BankDetails {
+	agm := func(dod, hottest float64) facts.BankDetails {
 		return lead().put("bank", `chemistry = "agm"; max_dod = 1; cycles = [{ dod = 0.5, cycles = 1000 }, { dod = 0.8, cycles = 500 }]`).drop("bank.equalise_v").
 			set("practice.max_dod", dod).set("site.hottest_c", hottest).plan(t).Details
 	}

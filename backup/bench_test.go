@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/site"
 )
 
 // A generated is what makes a generated site hard: how rarely a load is held off, and whether its watts are any number.
@@ -73,7 +74,7 @@ func BenchmarkPlan(b *testing.B) {
 	} {
 		text := []byte(generatedSite(bb.circuits, bb.loads, bb.phases, bb.generated))
 		b.Run(bb.name, func(b *testing.B) {
-			site, err := backup.ReadSite("generated.toml", text, cat)
+			site, err := site.Read("generated.toml", text, cat)
 			if err != nil {
 				b.Fatal(err)
 			}
@@ -85,7 +86,7 @@ func BenchmarkPlan(b *testing.B) {
 		})
 		b.Run(bb.name+"/reading=too", func(b *testing.B) {
 			for b.Loop() {
-				site, err := backup.ReadSite("generated.toml", text, cat)
+				site, err := site.Read("generated.toml", text, cat)
 				if err != nil {
 					b.Fatal(err)
 				}

@@ -4,8 +4,8 @@ import (
 	"strings"
 	"testing"
 
-	"outlast/backup"
 	"outlast/backup/phrase"
+	"outlast/backup/verdict"
 )
 
 // TestBankChargeRate: the charger's current per rated Ah against the unit's limit, and for lead-acid not below C/20.
@@ -84,7 +84,7 @@ func TestMissingKeys(t *testing.T) {
 		{drop: "circuit.breaker_a", id: "circuit-breaker"},
 	} {
 		t.Run(tt.id+" without "+tt.drop, func(t *testing.T) {
-			if c := check(t, base, tt.id); c.Status != backup.Pass {
+			if c := check(t, base, tt.id); c.Status != verdict.Pass {
 				t.Fatalf("with all keys: status %s, want pass: %s", c.Status, c.Reason)
 			}
 			h := all()
@@ -93,7 +93,7 @@ func TestMissingKeys(t *testing.T) {
 			}
 			c := check(t, h.drop(tt.drop).drop(tt.also...).plan(t), tt.id)
 			_, key, _ := strings.Cut(tt.drop, ".")
-			if c.Status != backup.Caution || !strings.Contains(c.Reason.String(), key) {
+			if c.Status != verdict.Caution || !strings.Contains(c.Reason.String(), key) {
 				t.Errorf("status %s, reason %q; want a caution that names %s", c.Status, c.Reason, key)
 			}
 		})
@@ -108,7 +108,7 @@ func TestMissingKeys(t *testing.T) {
 		{"too cold to discharge, charging unknown", "bank-temperature", all().drop("bank.charge_min_c").set("site.coldest_c", -21)},
 		{"one breaker too small, one unknown", "circuit-breaker", all().circuit("b", "").circuit("c", "breaker_a = 1").load("C", `running_w = 400; circuit = "c"`)},
 	} {
-		if c := check(t, tt.house.plan(t), tt.id); c.Status != backup.Fail {
+		if c := check(t, tt.house.plan(t), tt.id); c.Status != verdict.Fail {
 			t.Errorf("%s: status %s, want fail: %s", tt.what, c.Status, c.Reason)
 		}
 	}
@@ -116,15 +116,15 @@ func TestMissingKeys(t *testing.T) {
 
 // TestVerdict: the worst of all checks; a check that says why.
 func TestVerdict(t *testing.T) {
-	worst := map[backup.Status]bool{}
+	worst := map[verdict.Status]bool{}
 	for _, h := range []*house{
 		newHouse(), newHouse().drop("inverter.pass_through_a"), newHouse().load("A", "running_w = 9000"),
 		newHouse().load("A", "running_w = 9000").drop("inverter.ac_input_a"),
 	} {
 		p := h.plan(t)
-		want, ids := backup.Pass, map[string]bool{}
+		want, ids := verdict.Pass, map[string]bool{}
 		for _, c := range p.Checks {
-			if c.Status == backup.Fail || c.Status == backup.Caution && want == backup.Pass {
+			if c.Status == verdict.Fail || c.Status == verdict.Caution && want == verdict.Pass {
 				want = c.Status
 			}
 			if c.Reason.Empty() || ids[c.ID] {
@@ -137,7 +137,7 @@ func TestVerdict(t *testing.T) {
 		}
 		worst[want] = true
 	}
-	if !worst[backup.Caution] || !worst[backup.Fail] {
+	if !worst[verdict.Caution] || !worst[verdict.Fail] {
 		t.Errorf("the houses have the verdicts %v, want cautions and failures among them", worst)
 	}
 }

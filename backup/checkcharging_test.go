@@ -5,7 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	"outlast/backup"
+	"outlast/backup/verdict"
 )
 
 // lead is the house with a bank of 24 lead-acid cells, 4 strings of 100 Ah, and an inverter that is stated to charge it.
@@ -18,13 +18,13 @@ func TestBankChemistry(t *testing.T) {
 	for _, tt := range []struct {
 		what   string
 		house  *house
-		status backup.Status
+		status verdict.Status
 		says   string
 	}{
-		{"listed", newHouse(), backup.Pass, "stated to charge lfp"},
-		{"listed among others", lead(), backup.Pass, "flooded"},
-		{"not listed", newHouse().set("inverter.chemistries", `["agm", "gel"]`), backup.Fail, "agm, gel, not lfp"},
-		{"no list", newHouse().drop("inverter.chemistries"), backup.Caution, "chemistries"},
+		{"listed", newHouse(), verdict.Pass, "stated to charge lfp"},
+		{"listed among others", lead(), verdict.Pass, "flooded"},
+		{"not listed", newHouse().set("inverter.chemistries", `["agm", "gel"]`), verdict.Fail, "agm, gel, not lfp"},
+		{"no list", newHouse().drop("inverter.chemistries"), verdict.Caution, "chemistries"},
 	} {
 		c := check(t, tt.house.plan(t), "bank-chemistry")
 		if c.Status != tt.status || c.HasLimit || !strings.Contains(c.Reason.String(), tt.says) {
@@ -63,13 +63,13 @@ func TestVentilation(t *testing.T) {
 	c := check(t, lead().plan(t), "ventilation")
 	near(t, "opening", c.Demand, 268.8)
 	for _, says := range []string{"9.6 m3/h", "269 cm2", "on float 2.4 m3/h, 67.2 cm2", "vent_cm2"} {
-		if c.Status != backup.Caution || c.HasLimit || !strings.Contains(c.Reason.String(), says) {
+		if c.Status != verdict.Caution || c.HasLimit || !strings.Contains(c.Reason.String(), says) {
 			t.Errorf("without vent_cm2: %s, %q; want a caution that says %q", c.Status, c.Reason, says)
 		}
 	}
 	// Lithium asks for none, whatever there is.
 	for _, h := range []*house{newHouse(), newHouse().set("bank.vent_cm2", 1)} {
-		if c := check(t, h.plan(t), "ventilation"); c.Status != backup.Pass || c.Demand != 0 {
+		if c := check(t, h.plan(t), "ventilation"); c.Status != verdict.Pass || c.Demand != 0 {
 			t.Errorf("lithium: %s with a demand of %g cm2: %s", c.Status, c.Demand, c.Reason)
 		}
 	}
@@ -115,7 +115,7 @@ func TestVentStaysWithTheShed(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if c := check(t, p.Options[0].Plan, "ventilation"); c.Limit != 300 || c.Status != backup.Pass {
+	if c := check(t, p.Options[0].Plan, "ventilation"); c.Limit != 300 || c.Status != verdict.Pass {
 		t.Errorf("limit %g, %s; want the 300 cm2 of the site", c.Limit, c.Status)
 	}
 }
@@ -149,7 +149,7 @@ func TestFreezing(t *testing.T) {
 	})
 	// Emptied it freezes before it is too cold to be charged, -20 C, which is usual for flooded batteries.
 	c := check(t, lead().drop("bank.charge_min_c", "bank.discharge_min_c").set("bank.max_dod", 1).plan(t), "bank-temperature")
-	if c.Status != backup.Caution || math.Abs(c.Limit-emptyC) > 1e-9 || !strings.Contains(c.Reason.String(), "-20 C is counted with for flooded") || !strings.Contains(c.Reason.String(), "discharge_min_c and charge_min_c") {
+	if c.Status != verdict.Caution || math.Abs(c.Limit-emptyC) > 1e-9 || !strings.Contains(c.Reason.String(), "-20 C is counted with for flooded") || !strings.Contains(c.Reason.String(), "discharge_min_c and charge_min_c") {
 		t.Errorf("without the unit's limits: %+v; want a caution that compares the freezing point and names both keys", c)
 	}
 }
@@ -159,7 +159,7 @@ func TestFreezing(t *testing.T) {
 func TestChargingInTheCold(t *testing.T) {
 	p := triedPlan(t, "line-end-cold-agm")
 	c := check(t, p, "bank-temperature")
-	if c.Status == backup.Fail || c.Limit != -15 {
+	if c.Status == verdict.Fail || c.Limit != -15 {
 		t.Errorf("%s against %g C: %s", c.Status, c.Limit, c.Reason)
 	}
 	if _, is := p.TooColdToCharge(); is {

@@ -12,6 +12,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/sheet"
+	"outlast/backup/site"
 )
 
 // The shape of a plan as JSON: what programs may rely on. Keys may be added, none of these may go or change its type.
@@ -166,7 +167,7 @@ func samples(t testing.TB) map[string]*backup.Plan {
 		if err != nil {
 			t.Fatal(err)
 		}
-		site, err := backup.ReadSite(path, src, cat)
+		site, err := site.Read(path, src, cat)
 		if err != nil {
 			t.Fatal(err)
 		}

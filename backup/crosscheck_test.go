@@ -8,7 +8,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	"outlast/backup"
+	"outlast/backup/calendar"
 )
 
 // TestDutyCycle: the method of the stationary-battery standard on hand-made cycles; IEEE 485, memory.
@@ -92,7 +92,7 @@ func TestDutyCycleHoldsTheEnergy(t *testing.T) {
 			minutes := rapid.IntRange(1, 600).Draw(t, "minutes")
 			to := (from + minutes) % 1440
 			h.load(fmt.Sprintf("load %d", len(h.loads)), fmt.Sprintf(`running_w = %v; when = ["%s-%s"]; hours_per_day = %v`,
-				rapid.Float64Range(0, 500).Draw(t, "w"), backup.Clock(from), backup.Clock(to), float64(minutes)/60*rapid.Float64Range(0, 0.99).Draw(t, "share")))
+				rapid.Float64Range(0, 500).Draw(t, "w"), calendar.Clock(from), calendar.Clock(to), float64(minutes)/60*rapid.Float64Range(0, 0.99).Draw(t, "share")))
 		}
 		p, err := planOf(h.text())
 		if err != nil {

@@ -8,6 +8,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/drawnhome"
+	"outlast/backup/verdict"
 	"outlast/battery"
 )
 
@@ -46,7 +47,7 @@ func agree(t *testing.T, home string, p *backup.Plan) {
 	if cutoff.HasLimit && cutoff.Limit != b.CutoffV {
 		t.Errorf("%s: dc-cutoff compares with %g V, want %g V", home, cutoff.Limit, b.CutoffV)
 	}
-	if b.NeverAbove != (cutoff.Status == backup.Fail) {
+	if b.NeverAbove != (cutoff.Status == verdict.Fail) {
 		t.Errorf("%s: dc-cutoff %s, not even a full bank stays above: %v", home, cutoff.Status, b.NeverAbove)
 	}
 	if b.NeverAbove {
@@ -64,7 +65,7 @@ func agree(t *testing.T, home string, p *backup.Plan) {
 		if st.Known && passes && !(st.Works && st.SoC <= b.FloorSoC+0.001) {
 			t.Errorf("%s: %q leaves %g V at %g, above the cut-off, but works down to %g only (%v)", home, p.Starts.All[i].Load, st.FloorV, b.FloorSoC, st.SoC, st.Works)
 		}
-		if st.Known && sag.Status == backup.Pass && !passes {
+		if st.Known && sag.Status == verdict.Pass && !passes {
 			t.Errorf("%s: %q leaves %g V, below the cut-off, but surge-sag passes", home, p.Starts.All[i].Load, st.FloorV)
 		}
 	}
@@ -110,11 +111,11 @@ func TestCutoffCheck(t *testing.T) {
 		{"just below", at(half*50*0.8).set("inverter.dc_min_v", 46.3), "caution", half, 46.3, -0.1 / 46.3, "the plan ends at 11 % instead"},
 	})
 	p := at(half*50*0.8).put("inverter", "dc_min_v = 47.99").put("bank", "resistance_mohm = 80; max_dod = 0.8").plan(t)
-	if c := check(t, p, "dc-cutoff"); c.Status != backup.Fail || !strings.Contains(c.Reason.String(), "not even a full bank") || p.Bank.AutonomyH > 0.1 {
+	if c := check(t, p, "dc-cutoff"); c.Status != verdict.Fail || !strings.Contains(c.Reason.String(), "not even a full bank") || p.Bank.AutonomyH > 0.1 {
 		t.Errorf("too much resistance for a cut-off of 48 V: %s, %g h, %q", c.Status, p.Bank.AutonomyH, c.Reason)
 	}
 	// Of lead-acid nothing is known without its resistance; the key is named.
-	if c := check(t, lead().drop("bank.resistance_mohm").plan(t), "dc-cutoff"); c.Status != backup.Caution || c.HasLimit || !strings.Contains(c.Reason.String(), "resistance_mohm") {
+	if c := check(t, lead().drop("bank.resistance_mohm").plan(t), "dc-cutoff"); c.Status != verdict.Caution || c.HasLimit || !strings.Contains(c.Reason.String(), "resistance_mohm") {
 		t.Errorf("lead-acid without resistance: %+v", c)
 	}
 	// More strings share the current, and the check says how many would do.

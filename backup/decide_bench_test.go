@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/site"
 	"outlast/catalog"
 )
 
@@ -71,7 +72,7 @@ func BenchmarkDecide(b *testing.B) {
 				if err != nil {
 					b.Fatal(err)
 				}
-				site, err := backup.ReadSite("bench.toml", []byte(benchSite(c.circuits, c.open, c.phases, c.lead, c.anyPhase, seed)), cat)
+				site, err := site.Read("bench.toml", []byte(benchSite(c.circuits, c.open, c.phases, c.lead, c.anyPhase, seed)), cat)
 				if err != nil {
 					b.Fatal(err)
 				}

@@ -11,6 +11,9 @@ import (
 	"pgregory.net/rapid"
 
 	"outlast/backup"
+	"outlast/backup/facts"
+	"outlast/backup/site"
+	"outlast/backup/verdict"
 	"outlast/catalog"
 )
 
@@ -139,10 +142,10 @@ func fixings(s *drawnSite, onlyFixed bool) []fixing {
 // breaks says whether a plan fails a check that the base does not fail as badly.
 func breaks(p, base *backup.Plan) bool {
 	margins := map[string]float64{}
-	for _, c := range base.With(backup.Fail) {
+	for _, c := range base.With(verdict.Fail) {
 		margins[c.ID] = c.Margin
 	}
-	for _, c := range p.With(backup.Fail) {
+	for _, c := range p.With(verdict.Fail) {
 		if was, failed := margins[c.ID]; !failed || c.Margin < was-1e-9 {
 			return true
 		}
@@ -205,7 +208,7 @@ func TestDecideEqualsBruteForce(t *testing.T) {
 		}
 		on := map[int]bool{}
 		for i, board := range s.boards {
-			on[i] = board == "either" && slices.ContainsFunc(p.Circuits, func(c backup.Circuit) bool { return c.ID == fmt.Sprintf("c%d", i) && c.OnBackup })
+			on[i] = board == "either" && slices.ContainsFunc(p.Circuits, func(c facts.Circuit) bool { return c.ID == fmt.Sprintf("c%d", i) && c.OnBackup })
 		}
 		if _, wh := served(p, on); wh > least+1e-6 {
 			t.Errorf("takes %g Wh a day for it, but %g would do\n%s", wh, least, s.text(1))
@@ -259,13 +262,13 @@ func TestOpenPhases(t *testing.T) {
 }
 
 func imbalanceOf(p *backup.Plan) float64 {
-	i := slices.IndexFunc(p.Checks, func(c backup.Check) bool { return c.ID == "phase-balance" })
+	i := slices.IndexFunc(p.Checks, func(c verdict.Check) bool { return c.ID == "phase-balance" })
 	return p.Checks[i].Demand
 }
 
 func failing(p *backup.Plan) []string {
 	var out []string
-	for _, c := range p.With(backup.Fail) {
+	for _, c := range p.With(verdict.Fail) {
 		out = append(out, c.ID)
 	}
 	return out
@@ -313,8 +316,8 @@ func TestPhaseAny(t *testing.T) {
 	if !slices.Equal(p.Allocation.Picked, []string{"x", "y", "z"}) {
 		t.Errorf("picked %v, want x, y and z", p.Allocation.Picked)
 	}
-	if len(p.With(backup.Fail)) > 0 {
-		t.Errorf("fails %v", p.With(backup.Fail))
+	if len(p.With(verdict.Fail)) > 0 {
+		t.Errorf("fails %v", p.With(verdict.Fail))
 	}
 	// A fixed load on phase 1 drives the others away, and one that fits nowhere is left out.
 	p = three().load("A", "running_w = 1000").circuit("x", `phase = "any"`).circuit("y", `phase = "any"; board = "either"`).circuit("z", `phase = "any"; board = "either"`).
@@ -397,7 +400,7 @@ hours_per_day = 2
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := backup.ReadSite("current.toml", []byte(text), cat)
+	s, err := site.Read("current.toml", []byte(text), cat)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -405,7 +408,7 @@ hours_per_day = 2
 	if err != nil {
 		t.Fatal(err)
 	}
-	if p.Verdict() == backup.Fail || p.Circuits[1].OnBackup {
+	if p.Verdict() == verdict.Fail || p.Circuits[1].OnBackup {
 		t.Errorf("verdict %s, heater on the backup board %v; want no failure, and the heater left out", p.Verdict(), p.Circuits[1].OnBackup)
 	}
 }

@@ -3,7 +3,7 @@ package backup_test
 import (
 	"testing"
 
-	"outlast/backup"
+	"outlast/backup/calendar"
 )
 
 // TestDemand: powers add as vectors, of an interlock the worst member counts, windows hold their start and not their end.
@@ -57,7 +57,7 @@ func TestDemand(t *testing.T) {
 			near(t, "scheduled W", d.Scheduled.W, tt.want.scheduledW)
 			near(t, "scheduled VA", d.Scheduled.VA, tt.want.scheduledVA)
 			near(t, "connected VA", d.Connected.VA, tt.want.connectedVA)
-			if got := backup.Clock(d.Scheduled.AtMin); got != tt.at {
+			if got := calendar.Clock(d.Scheduled.AtMin); got != tt.at {
 				t.Errorf("scheduled at %s, want %s", got, tt.at)
 			}
 		})

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/verdict"
 )
 
 // cautionsOf are the cautions of a plan that hold a text.
@@ -135,7 +136,7 @@ func TestNoSolarInput(t *testing.T) {
 	for _, c := range p.Checks {
 		if strings.HasPrefix(c.ID, "string-") {
 			ids = append(ids, c.ID)
-			if c.Status != backup.Caution || c.HasLimit || !strings.Contains(c.Reason.String(), "no solar input") {
+			if c.Status != verdict.Caution || c.HasLimit || !strings.Contains(c.Reason.String(), "no solar input") {
 				t.Errorf("%+v, want a caution without a limit", c)
 			}
 		}

@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/facts"
+	"outlast/backup/study"
 )
 
 // helpedHome is a home with a generator whose tank is small, two loads that are dropped in winter and one more in summer.
@@ -36,7 +38,7 @@ func TestEveryStartIsEveryOutage(t *testing.T) {
 		for _, fuelL := range []float64{map[string]float64{"lithium": 3, "lead-acid": 5}[kind]} {
 			p := helpedHome(bank, fuelL).plan(t)
 			const longest = 60
-			e, err := backup.FromEveryStart(t.Context(), p.Facts, backup.EveryStartOptions{MaxH: longest, TargetH: 10, Chance: 0.9, StepMin: 1})
+			e, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: longest, TargetH: 10, Chance: 0.9, StepMin: 1})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -46,7 +48,7 @@ func TestEveryStartIsEveryOutage(t *testing.T) {
 			differ := map[int]bool{}
 			for hour := 0; hour < 24; hour += 3 {
 				start := hour * 60
-				r, err := backup.RunOutage(context.Background(), p.Facts, backup.OutageOptions{Hours: longest, EvenSpread: true, Start: &start})
+				r, err := study.RunOutage(context.Background(), p.Facts, study.OutageOptions{Hours: longest, EvenSpread: true, Start: &start})
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -71,7 +73,7 @@ func TestEveryStartCounts(t *testing.T) {
 	for kind, bank := range bankKinds {
 		helped := helpedHome(bank, 9).plan(t)
 		mean := func(p *backup.Plan, generator, drops bool) float64 {
-			e, err := backup.FromEveryStart(t.Context(), p.Facts, backup.EveryStartOptions{MaxH: 60, TargetH: 10, Chance: 0.9, StepMin: 15, NoGenerator: !generator})
+			e, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: 60, TargetH: 10, Chance: 0.9, StepMin: 15, NoGenerator: !generator})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -95,14 +97,14 @@ func TestWishedBankWithGeneratorAndDrops(t *testing.T) {
 	for kind, bank := range bankKinds {
 		for _, fuelL := range []float64{3, 1000} {
 			p := helpedHome(bank, fuelL).plan(t)
-			o := backup.EveryStartOptions{MaxH: 40, TargetH: 40, Chance: 0.95, StepMin: 15}
-			e, err := backup.FromEveryStart(t.Context(), p.Facts, o)
+			o := study.EveryStartOptions{MaxH: 40, TargetH: 40, Chance: 0.95, StepMin: 15}
+			e, err := study.FromEveryStart(t.Context(), p.Facts, o)
 			if err != nil {
 				t.Fatal(err)
 			}
 			alone := o
 			alone.NoGenerator = true
-			bare, err := backup.FromEveryStart(t.Context(), p.Facts, alone)
+			bare, err := study.FromEveryStart(t.Context(), p.Facts, alone)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -118,7 +120,7 @@ func TestWishedBankWithGeneratorAndDrops(t *testing.T) {
 				}
 				q := *p.Facts
 				q.Bank.Strings = n
-				f, err := backup.FromEveryStart(t.Context(), &q, o)
+				f, err := study.FromEveryStart(t.Context(), &q, o)
 				if err != nil {
 					t.Fatal(err)
 				}
@@ -134,7 +136,7 @@ func TestWishedBankWithGeneratorAndDrops(t *testing.T) {
 // before it.
 func TestEveryStartOfAGeneratorBelowTheFloor(t *testing.T) {
 	p := helpedHome(bankKinds["lead-acid"], 1000).set("generator.start_soc", 0.3).plan(t)
-	e, err := backup.FromEveryStart(t.Context(), p.Facts, backup.EveryStartOptions{MaxH: 60, TargetH: 60, Chance: 1})
+	e, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: 60, TargetH: 60, Chance: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -151,11 +153,11 @@ func TestEveryStartKnowsTheVoltage(t *testing.T) {
 			load("Heater", "running_w = 800").plan(t)
 	}
 	soft, stiff := h(200), h(1)
-	if soft.Bank.EndsBy != backup.EndVoltage || stiff.Bank.EndsBy != backup.EndCharge || soft.Bank.AutonomyH > stiff.Bank.AutonomyH-1 {
+	if soft.Bank.EndsBy != facts.EndVoltage || stiff.Bank.EndsBy != facts.EndCharge || soft.Bank.AutonomyH > stiff.Bank.AutonomyH-1 {
 		t.Fatalf("ended by %s after %.2f h and by %s after %.2f h: the homes do not tell", soft.Bank.EndsBy, soft.Bank.AutonomyH, stiff.Bank.EndsBy, stiff.Bank.AutonomyH)
 	}
 	for _, p := range []*backup.Plan{soft, stiff} {
-		e, err := backup.FromEveryStart(t.Context(), p.Facts, backup.EveryStartOptions{MaxH: 48, TargetH: 2, Chance: 1})
+		e, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: 48, TargetH: 2, Chance: 1})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -14,7 +14,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
-	"outlast/backup"
+	"outlast/backup/site"
 	"outlast/catalog"
 	"outlast/catalog/strict"
 )
@@ -31,11 +31,11 @@ func FuzzReadSite(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, src []byte) {
 		start := time.Now()
-		site, err := backup.ReadSite("f", src, cat)
+		home, err := site.Read("f", src, cat)
 		if took := time.Since(start); took > time.Second {
 			t.Errorf("took %v", took)
 		}
-		if (site == nil) == (err == nil) {
+		if (home == nil) == (err == nil) {
 			t.Fatalf("neither a site nor a reason, or both: %v", err)
 		}
 		var problems strict.Problems
@@ -43,8 +43,8 @@ func FuzzReadSite(f *testing.F) {
 			t.Fatalf("error %v, want problems", err)
 		}
 		checkPlaces(t, string(src), problems)
-		again, err := backup.ReadSite("f", src, cat)
-		if diff := cmp.Diff(site, again, cmpopts.IgnoreUnexported(backup.Site{}, backup.Array{})); diff != "" {
+		again, err := site.Read("f", src, cat)
+		if diff := cmp.Diff(home, again, cmpopts.IgnoreUnexported(site.Site{}, site.Array{})); diff != "" {
 			t.Errorf("read twice (-first +second):\n%s", diff)
 		}
 		var problemsAgain strict.Problems
@@ -52,8 +52,8 @@ func FuzzReadSite(f *testing.F) {
 		if diff := cmp.Diff(problems, problemsAgain); diff != "" {
 			t.Errorf("read twice (-first +second):\n%s", diff)
 		}
-		if site != nil {
-			checkSite(t, site)
+		if home != nil {
+			checkSite(t, home)
 		}
 	})
 }
@@ -86,7 +86,7 @@ func checkPlaces(t *testing.T, src string, problems strict.Problems) {
 }
 
 // checkSite fails for a site that the reader should have refused.
-func checkSite(t *testing.T, s *backup.Site) {
+func checkSite(t *testing.T, s *site.Site) {
 	t.Helper()
 	circuits := map[string]bool{}
 	for _, c := range s.Circuits {
@@ -142,9 +142,9 @@ func TestSeeds(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	site := mustReadSite(t, string(src))
-	checkSite(t, site)
-	for _, d := range site.Defaults {
+	home := mustReadSite(t, string(src))
+	checkSite(t, home)
+	for _, d := range home.Defaults {
 		if d.Table != "[[load]]" && d.Table != "[[circuit]]" && d.Table != "motor" { // of these one gives what another leaves out
 			t.Errorf("default %+v, but the file gives every key", d)
 		}
@@ -187,7 +187,7 @@ func BenchmarkReadSite(b *testing.B) {
 	b.Run("circuits=60/loads=300", func(b *testing.B) {
 		b.SetBytes(int64(len(src)))
 		for b.Loop() {
-			if _, err := backup.ReadSite("f", src, cat); err != nil {
+			if _, err := site.Read("f", src, cat); err != nil {
 				b.Fatal(err)
 			}
 		}
@@ -196,7 +196,7 @@ func BenchmarkReadSite(b *testing.B) {
 	b.Run("circuits=60/loads=300/problems=300", func(b *testing.B) {
 		b.SetBytes(int64(len(wrong)))
 		for b.Loop() {
-			_, err := backup.ReadSite("f", wrong, cat)
+			_, err := site.Read("f", wrong, cat)
 			var problems strict.Problems
 			if !errors.As(err, &problems) || len(problems) != 300 {
 				b.Fatal(err)

@@ -8,8 +8,8 @@ import (
 	"strings"
 	"testing"
 
-	"outlast/backup"
 	"outlast/backup/phrase"
+	"outlast/backup/study"
 )
 
 // powered is the test house with a generator. The charger of the house, 40 A at 54 V and 80 %, takes 2700 W; its VA are reckoned with a
@@ -91,11 +91,11 @@ func TestGeneratorDeratingByEngine(t *testing.T) {
 				t.Fatal(err)
 			}
 			near(t, "hours a day in the table of recharge", a.Months[0].GeneratorH, b.Months[0].GeneratorH)
-			run, err := backup.RunOutage(context.Background(), p.Facts, backup.OutageOptions{Hours: 48})
+			run, err := study.RunOutage(context.Background(), p.Facts, study.OutageOptions{Hours: 48})
 			if err != nil {
 				t.Fatal(err)
 			}
-			other, err := backup.RunOutage(context.Background(), same.Facts, backup.OutageOptions{Hours: 48})
+			other, err := study.RunOutage(context.Background(), same.Facts, study.OutageOptions{Hours: 48})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -107,11 +107,11 @@ func TestGeneratorDeratingByEngine(t *testing.T) {
 		})
 	}
 	// At the sea nothing is lost, and the outage is another one.
-	sea, err := backup.RunOutage(context.Background(), at(0, 4000, "").plan(t).Facts, backup.OutageOptions{Hours: 48})
+	sea, err := study.RunOutage(context.Background(), at(0, 4000, "").plan(t).Facts, study.OutageOptions{Hours: 48})
 	if err != nil {
 		t.Fatal(err)
 	}
-	high, err := backup.RunOutage(context.Background(), at(3000, 4000, "").plan(t).Facts, backup.OutageOptions{Hours: 48})
+	high, err := study.RunOutage(context.Background(), at(3000, 4000, "").plan(t).Facts, study.OutageOptions{Hours: 48})
 	if err != nil {
 		t.Fatal(err)
 	}

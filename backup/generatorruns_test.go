@@ -10,6 +10,9 @@ import (
 	"outlast/backup"
 	"outlast/backup/drawnhome"
 	"outlast/backup/outage"
+	"outlast/backup/site"
+	"outlast/backup/study"
+	"outlast/backup/verdict"
 )
 
 // triedPlan plans a home on which something was found once.
@@ -53,10 +56,10 @@ func TestGeneratorSoC(t *testing.T) {
 // an outage follows that very rule.
 func TestGeneratorStartsBeforeItIsDark(t *testing.T) {
 	p := triedPlan(t, "line-end-generator-below-floor")
-	if c := check(t, p, "generator-soc"); c.Status != backup.Caution || p.GeneratorRuns.StartSoC != 0.55 {
+	if c := check(t, p, "generator-soc"); c.Status != verdict.Caution || p.GeneratorRuns.StartSoC != 0.55 {
 		t.Errorf("%s, start at %g, want a caution and 0.55", c.Status, p.GeneratorRuns.StartSoC)
 	}
-	run, err := backup.RunOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: 168, NoArray: true, Seed: 1})
+	run, err := study.RunOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 168, NoArray: true, Seed: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -91,16 +94,16 @@ func TestNoDrawnHomeIsDarkWithItsGenerator(t *testing.T) {
 	}
 	followed := 0
 	for seed := range seeds {
-		site, err := backup.ReadSite("home.toml", drawnhome.Draw(seed), cat)
+		site, err := site.Read("home.toml", drawnhome.Draw(seed), cat)
 		if err != nil || site.Generator == nil {
 			continue
 		}
 		site.Options, site.Generator.FuelL = nil, 0
 		p, err := backup.NewPlan(t.Context(), site)
-		if err != nil || p.Verdict() == backup.Fail {
+		if err != nil || p.Verdict() == verdict.Fail {
 			continue
 		}
-		run, err := backup.RunOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: 120, NoArray: true, EvenSpread: true})
+		run, err := study.RunOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 120, NoArray: true, EvenSpread: true})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -135,7 +138,7 @@ func TestFuelTableIsThatOfAnOutage(t *testing.T) {
 		}
 		told := r.Months[p.Month-1]
 		const days = 60
-		run, err := backup.RunOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: days * 24, EvenSpread: true})
+		run, err := study.RunOutage(t.Context(), p.Facts, study.OutageOptions{Hours: days * 24, EvenSpread: true})
 		if err != nil {
 			t.Fatal(err)
 		}

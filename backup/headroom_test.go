@@ -4,7 +4,7 @@ import (
 	"strings"
 	"testing"
 
-	"outlast/backup"
+	"outlast/backup/verdict"
 	"outlast/battery"
 )
 
@@ -38,7 +38,7 @@ func TestHeadroom(t *testing.T) {
 	})
 	// Whoever switches on what is held off may use what was kept free for it.
 	p := free("running_w = 2900").load("B", "running_w = 1000; held_off = true").plan(t)
-	if c := check(t, p, "slip-B"); c.Status != backup.Pass {
+	if c := check(t, p, "slip-B"); c.Status != verdict.Pass {
 		t.Errorf("a slip within the whole rating: %s, %s", c.Status, c.Reason)
 	}
 	// The rating itself is told in full.

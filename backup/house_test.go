@@ -12,6 +12,8 @@ import (
 	"gonum.org/v1/gonum/floats/scalar"
 
 	"outlast/backup"
+	"outlast/backup/site"
+	"outlast/backup/verdict"
 	"outlast/catalog"
 )
 
@@ -139,7 +141,7 @@ func planOf(text string) (*backup.Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	site, err := backup.ReadSite("test.toml", []byte(text), cat)
+	site, err := site.Read("test.toml", []byte(text), cat)
 	if err != nil {
 		return nil, err
 	}
@@ -147,7 +149,7 @@ func planOf(text string) (*backup.Plan, error) {
 }
 
 // check finds a check of a plan.
-func check(t testing.TB, p *backup.Plan, id string) backup.Check {
+func check(t testing.TB, p *backup.Plan, id string) verdict.Check {
 	t.Helper()
 	for _, c := range p.Checks {
 		if c.ID == id {
@@ -155,7 +157,7 @@ func check(t testing.TB, p *backup.Plan, id string) backup.Check {
 		}
 	}
 	t.Fatalf("the plan has no check %q", id)
-	return backup.Check{}
+	return verdict.Check{}
 }
 
 // A fact is what one check of a house must say. demand, limit and margin are worked by hand; margin is (limit - demand)/limit,
@@ -163,7 +165,7 @@ func check(t testing.TB, p *backup.Plan, id string) backup.Check {
 type fact struct {
 	what   string
 	house  *house
-	status backup.Status
+	status verdict.Status
 	demand float64
 	limit  float64
 	margin float64

@@ -10,7 +10,7 @@ import (
 	"strings"
 	"testing"
 
-	"outlast/backup"
+	"outlast/backup/site"
 	"outlast/catalog"
 	"outlast/catalog/strict"
 )
@@ -64,7 +64,7 @@ func eachLine(t *testing.T, try func(t *testing.T, read func(string) strict.Prob
 		t.Fatal(err)
 	}
 	readSite := func(src string) (problems strict.Problems) {
-		_, err := backup.ReadSite("f", []byte(src), cat)
+		_, err := site.Read("f", []byte(src), cat)
 		errors.As(err, &problems)
 		return problems
 	}

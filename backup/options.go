@@ -5,7 +5,11 @@ import (
 	"fmt"
 	"sync"
 
+	"outlast/backup/calendar"
+	"outlast/backup/facts"
 	"outlast/backup/phrase"
+	"outlast/backup/site"
+	"outlast/backup/wording"
 )
 
 // An OptionPlan is a variant of the site worked through, to be set beside the base.
@@ -40,7 +44,7 @@ func options(ctx context.Context, p *Plan) ([]OptionPlan, error) {
 }
 
 // changes names what a variant has that the base has not, in the order of the site file.
-func changes(base, variant *Facts) []phrase.Phrase {
+func changes(base, variant *facts.Facts) []phrase.Phrase {
 	var out []phrase.Phrase
 	text := func(key, was, is string) {
 		if was != is {
@@ -62,9 +66,9 @@ func changes(base, variant *Facts) []phrase.Phrase {
 	number("practice.headroom", a.Practice.Headroom, b.Practice.Headroom)
 	number("practice.end_of_life", a.Practice.EndOfLife, b.Practice.EndOfLife)
 	number("practice.confidence", a.Practice.Confidence, b.Practice.Confidence)
-	was, is := a.Practice.wires(), b.Practice.wires()
-	for _, f := range wiringFactors {
-		number("practice."+f.key, *f.field(&was), *f.field(&is))
+	was, is := a.Practice.Wires(), b.Practice.Wires()
+	for _, f := range site.WiringFactors {
+		number("practice."+f.Key, *f.Field(&was), *f.Field(&is))
 	}
 	text("practice.next_size_up", fmt.Sprint(was.NextSizeUp), fmt.Sprint(is.NextSizeUp))
 	number("practice.unfused_strings", float64(was.UnfusedStrings), float64(is.UnfusedStrings))
@@ -77,12 +81,12 @@ func changes(base, variant *Facts) []phrase.Phrase {
 	number("bank.series", float64(base.Bank.Series), float64(variant.Bank.Series))
 	number("bank.strings", float64(base.Bank.Strings), float64(variant.Bank.Strings))
 	number("bank.rated_ah", a.Unit.RatedAh, b.Unit.RatedAh)
-	more, fewer := base.swapped(variant)
+	more, fewer := base.Swapped(variant)
 	if len(more) > 0 {
-		out = append(out, phrase.Of("supplies %s as well", phrase.List(quoted(more))))
+		out = append(out, phrase.Of("supplies %s as well", phrase.List(wording.Quoted(more))))
 	}
 	if len(fewer) > 0 {
-		out = append(out, phrase.Of("without %s", phrase.List(quoted(fewer))))
+		out = append(out, phrase.Of("without %s", phrase.List(wording.Quoted(fewer))))
 	}
 	if len(out) == 0 {
 		out = append(out, phrase.Of("no change in these figures"))
@@ -91,10 +95,10 @@ func changes(base, variant *Facts) []phrase.Phrase {
 }
 
 func startText(minute int) string {
-	if minute == WorstStart {
+	if minute == site.WorstStart {
 		return "worst"
 	}
-	return Clock(minute)
+	return calendar.Clock(minute)
 }
 
 // PriceDifference is what a variant costs more than the base; ok is false when one of the prices is not known.

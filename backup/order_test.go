@@ -19,6 +19,8 @@ import (
 	"outlast/backup"
 	"outlast/backup/drawnhome"
 	"outlast/backup/sheet"
+	"outlast/backup/sizing"
+	"outlast/backup/study"
 )
 
 // shuffled is a site file whose circuits and loads stand elsewhere among their like.
@@ -107,7 +109,7 @@ func told(t *testing.T, src string, sized bool) map[string]any {
 		return sheet.Write(w, []*backup.Plan{p}, o)
 	})
 	tell("outage", func(w io.Writer) error {
-		r, err := backup.RunOutage(context.Background(), p.Facts, backup.OutageOptions{Hours: 48, Seed: 3})
+		r, err := study.RunOutage(context.Background(), p.Facts, study.OutageOptions{Hours: 48, Seed: 3})
 		if err != nil {
 			return err
 		}
@@ -119,15 +121,15 @@ func told(t *testing.T, src string, sized bool) map[string]any {
 			if err != nil {
 				return err
 			}
-			z, err := backup.Size(context.Background(), p.Site, cat, backup.SizeOptions{MaxCount: 2})
+			z, err := backup.Size(context.Background(), p.Site, cat, sizing.Options{MaxCount: 2})
 			if err != nil {
 				return err
 			}
-			return sheet.WriteSizing(w, sheet.Sizing{Site: p.Site, Targets: []*backup.Sizes{z}}, 0, sheet.Options{Format: "json"})
+			return sheet.WriteSizing(w, sheet.Sizing{Site: p.Site, Targets: []*sizing.Sizes{z}}, 0, sheet.Options{Format: "json"})
 		})
 	}
 	tell("every start", func(w io.Writer) error {
-		e, err := backup.FromEveryStart(context.Background(), p.Facts, backup.EveryStartOptions{MaxH: 48, TargetH: 8, Chance: 0.9, StepMin: 60, Seed: 3, Reserves: !p.Bank.Unit.Chemistry.LeadAcid()})
+		e, err := study.FromEveryStart(context.Background(), p.Facts, study.EveryStartOptions{MaxH: 48, TargetH: 8, Chance: 0.9, StepMin: 60, Seed: 3, Reserves: !p.Bank.Unit.Chemistry.LeadAcid()})
 		if err != nil {
 			return err
 		}

@@ -9,7 +9,11 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/calendar"
 	"outlast/backup/outage"
+	"outlast/backup/site"
+	"outlast/backup/study"
+	"outlast/backup/verdict"
 	"outlast/battery"
 )
 
@@ -29,7 +33,7 @@ func neverDropping(p *backup.Plan) *backup.Plan {
 // same hours.
 func TestEveryStartEqualsStepping(t *testing.T) {
 	p := neverDropping(sitePlan(t, "town-flat"))
-	e, err := backup.FromEveryStart(t.Context(), p.Facts, backup.EveryStartOptions{MaxH: 48, TargetH: 12, Chance: 0.95, StepMin: 15, NoArray: true})
+	e, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: 48, TargetH: 12, Chance: 0.95, StepMin: 15, NoArray: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -69,7 +73,7 @@ func TestLeastAutonomy(t *testing.T) {
 	if hours > p.Bank.AutonomyH || start < 0 || start >= 1440 {
 		t.Errorf("least %.2f h from minute %g, the autonomy is %.2f h", hours, start, p.Bank.AutonomyH)
 	}
-	e, err := backup.FromEveryStart(t.Context(), p.Facts, backup.EveryStartOptions{MaxH: 48, TargetH: 12, Chance: 0.95, StepMin: 1, NoArray: true})
+	e, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: 48, TargetH: 12, Chance: 0.95, StepMin: 1, NoArray: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -99,22 +103,22 @@ func TestLeastIsOverAllStartsWhateverTheFileGives(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if given.Site.Outage.Start == backup.WorstStart || given.Bank.AutonomyH < least+1 {
+	if given.Site.Outage.Start == site.WorstStart || given.Bank.AutonomyH < least+1 {
 		t.Fatalf("start %d, %.2f h of at least %.2f: the site does not show the difference", given.Site.Outage.Start, given.Bank.AutonomyH, least)
 	}
 	for start := 0; start < 1440; start += 10 {
 		if h := from(start).Bank.AutonomyH; h < least-1.0/3600 {
-			t.Errorf("from %s on it lasts %.4f h, less than the least, %.4f h", backup.Clock(start), h, least)
+			t.Errorf("from %s on it lasts %.4f h, less than the least, %.4f h", calendar.Clock(start), h, least)
 		}
 	}
 	if at != math.Trunc(at) {
 		t.Fatalf("the least is from minute %g, which no file can give", at)
 	}
 	if h := from(int(at)).Bank.AutonomyH; math.Abs(h-least) > 1.0/3600 {
-		t.Errorf("from %s on it lasts %.4f h, not %.4f", backup.Moment(at), h, least)
+		t.Errorf("from %s on it lasts %.4f h, not %.4f", calendar.Moment(at), h, least)
 	}
 	for _, c := range given.Checks {
-		if c.ID == "autonomy" && (c.Status != backup.Caution || c.Demand != 15 || c.Limit != given.Bank.AutonomyH) {
+		if c.ID == "autonomy" && (c.Status != verdict.Caution || c.Demand != 15 || c.Limit != given.Bank.AutonomyH) {
 			t.Errorf("autonomy: %s, %g of %g h, want a caution about 15 of %g h", c.Status, c.Demand, c.Limit, given.Bank.AutonomyH)
 		}
 	}
@@ -124,8 +128,8 @@ func TestLeastIsOverAllStartsWhateverTheFileGives(t *testing.T) {
 func TestWishedBankIsTheSmallest(t *testing.T) {
 	for _, name := range []string{"farmhouse", "cottage"} {
 		p := sitePlan(t, name)
-		o := backup.EveryStartOptions{MaxH: 72, TargetH: 72, Chance: 0.9, StepMin: 60, Seed: 3}
-		e, err := backup.FromEveryStart(t.Context(), p.Facts, o)
+		o := study.EveryStartOptions{MaxH: 72, TargetH: 72, Chance: 0.9, StepMin: 60, Seed: 3}
+		e, err := study.FromEveryStart(t.Context(), p.Facts, o)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -138,7 +142,7 @@ func TestWishedBankIsTheSmallest(t *testing.T) {
 			}
 			q := *p.Facts
 			q.Bank.Strings = strings
-			f, err := backup.FromEveryStart(t.Context(), &q, o)
+			f, err := study.FromEveryStart(t.Context(), &q, o)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -155,15 +159,15 @@ func TestWishedBankIsTheSmallest(t *testing.T) {
 
 func TestRunOutage(t *testing.T) {
 	p := sitePlan(t, "cottage")
-	alone, err := backup.RunOutage(context.Background(), p.Facts, backup.OutageOptions{Hours: 168, NoArray: true, NoGenerator: true, EvenSpread: true})
+	alone, err := study.RunOutage(context.Background(), p.Facts, study.OutageOptions{Hours: 168, NoArray: true, NoGenerator: true, EvenSpread: true})
 	if err != nil {
 		t.Fatal(err)
 	}
-	sun, err := backup.RunOutage(context.Background(), p.Facts, backup.OutageOptions{Hours: 168, NoGenerator: true, EvenSpread: true})
+	sun, err := study.RunOutage(context.Background(), p.Facts, study.OutageOptions{Hours: 168, NoGenerator: true, EvenSpread: true})
 	if err != nil {
 		t.Fatal(err)
 	}
-	all, err := backup.RunOutage(context.Background(), p.Facts, backup.OutageOptions{Hours: 168, EvenSpread: true})
+	all, err := study.RunOutage(context.Background(), p.Facts, study.OutageOptions{Hours: 168, EvenSpread: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -173,14 +177,14 @@ func TestRunOutage(t *testing.T) {
 	if alone.Energy.PVUsedWh != 0 || alone.FuelL != 0 || sun.FuelL != 0 {
 		t.Errorf("left out, but used: array %g Wh, fuel %g and %g l", alone.Energy.PVUsedWh, alone.FuelL, sun.FuelL)
 	}
-	for _, r := range []*backup.OutageRun{alone, sun, all} {
+	for _, r := range []*study.OutageRun{alone, sun, all} {
 		e := r.Energy
 		in, out := e.PVUsedWh+e.GeneratorWh+e.BankOutWh, e.ServedWh+e.BankInWh+e.LossWh
 		if math.Abs(in-out) > 1e-9*in {
 			t.Errorf("%g Wh come in, %g Wh go out", in, out)
 		}
 	}
-	if _, err := backup.RunOutage(context.Background(), p.Facts, backup.OutageOptions{Hours: 0}); err == nil {
+	if _, err := study.RunOutage(context.Background(), p.Facts, study.OutageOptions{Hours: 0}); err == nil {
 		t.Error("an outage of 0 h is followed")
 	}
 }

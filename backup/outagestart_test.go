@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/calendar"
+	"outlast/backup/study"
 )
 
 // An outage of which nobody says when it begins is the one that plan and papers promise: it begins at the worst moment, also where the file
@@ -27,23 +29,23 @@ func TestOutageFollowsTheWorstStart(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		alone := backup.OutageOptions{Hours: int(least) + 2, EvenSpread: true, NoArray: true, NoGenerator: true}
-		run, err := backup.RunOutage(t.Context(), fresh.Facts, alone)
+		alone := study.OutageOptions{Hours: int(least) + 2, EvenSpread: true, NoArray: true, NoGenerator: true}
+		run, err := study.RunOutage(t.Context(), fresh.Facts, alone)
 		if err != nil {
 			t.Fatal(err)
 		}
 		hours, dark := run.HoursUntilDark()
 		if run.StartMin != int(start+1e-6) || !dark || hours > least+1.0/60 || hours < least-2.0/60 {
-			t.Errorf("%s: the outage begins at %s and lasts %.3f h (%t); promised are %.3f h from %s", name, backup.Clock(run.StartMin), hours, dark, least, backup.Moment(start))
+			t.Errorf("%s: the outage begins at %s and lasts %.3f h (%t); promised are %.3f h from %s", name, calendar.Clock(run.StartMin), hours, dark, least, calendar.Moment(start))
 		}
 		for _, other := range []int{0, 377, 700, 1110, 1439} {
 			alone.Start = &other
-			given, err := backup.RunOutage(t.Context(), fresh.Facts, alone)
+			given, err := study.RunOutage(t.Context(), fresh.Facts, alone)
 			if err != nil {
 				t.Fatal(err)
 			}
 			if h, _ := given.HoursUntilDark(); given.StartMin != other || h < hours-1.0/60 {
-				t.Errorf("%s: from %s on it lasts %.3f h, less than from the worst moment, %.3f h", name, backup.Clock(other), h, hours)
+				t.Errorf("%s: from %s on it lasts %.3f h, less than from the worst moment, %.3f h", name, calendar.Clock(other), h, hours)
 			}
 		}
 	}
@@ -58,13 +60,13 @@ func TestOutageInAnotherMonth(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	o := backup.OutageOptions{Hours: 48, Seed: 3}
-	want, err := backup.RunOutage(t.Context(), july.Facts, o)
+	o := study.OutageOptions{Hours: 48, Seed: 3}
+	want, err := study.RunOutage(t.Context(), july.Facts, o)
 	if err != nil {
 		t.Fatal(err)
 	}
 	o.Month = 7
-	got, err := backup.RunOutage(t.Context(), p.Facts, o)
+	got, err := study.RunOutage(t.Context(), p.Facts, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -72,7 +74,7 @@ func TestOutageInAnotherMonth(t *testing.T) {
 		t.Errorf("from %d: %+v, the plan of July from %d: %+v", got.StartMin, got.Energy, want.StartMin, want.Energy)
 	}
 	o.Month = 1
-	january, err := backup.RunOutage(t.Context(), p.Facts, o)
+	january, err := study.RunOutage(t.Context(), p.Facts, o)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -80,7 +82,7 @@ func TestOutageInAnotherMonth(t *testing.T) {
 		t.Errorf("January asks for %g Wh, July for %g Wh", january.Energy.DemandWh, got.Energy.DemandWh)
 	}
 	for _, bad := range []int{-1, 13} {
-		if _, err := backup.RunOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: 1, Month: bad}); err == nil {
+		if _, err := study.RunOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 1, Month: bad}); err == nil {
 			t.Errorf("month %d is followed", bad)
 		}
 	}
@@ -89,8 +91,8 @@ func TestOutageInAnotherMonth(t *testing.T) {
 // The dull days of a month bring less than any others of it, the sunny ones more.
 func TestOutageUnderASky(t *testing.T) {
 	p := sitePlan(t, "cottage")
-	given := func(sky backup.Sky, seed uint64) float64 {
-		run, err := backup.RunOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: 72, EvenSpread: true, Sky: sky, Seed: seed, NoGenerator: true})
+	given := func(sky study.Sky, seed uint64) float64 {
+		run, err := study.RunOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 72, EvenSpread: true, Sky: sky, Seed: seed, NoGenerator: true})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -98,7 +100,7 @@ func TestOutageUnderASky(t *testing.T) {
 	}
 	strict := false
 	for seed := range uint64(4) {
-		dull, drawn, sunny := given(backup.SkyDull, seed), given(backup.SkyDrawn, seed), given(backup.SkySunny, seed)
+		dull, drawn, sunny := given(study.SkyDull, seed), given(study.SkyDrawn, seed), given(study.SkySunny, seed)
 		if dull > drawn*(1+1e-9) || drawn > sunny*(1+1e-9) {
 			t.Errorf("seed %d: dull %g Wh, as drawn %g Wh, sunny %g Wh", seed, dull, drawn, sunny)
 		}
@@ -107,12 +109,12 @@ func TestOutageUnderASky(t *testing.T) {
 	if !strict {
 		t.Error("the skies make little difference")
 	}
-	for _, o := range []backup.OutageOptions{{Hours: 5, Sky: backup.SkyDull, NoArray: true}} {
-		if _, err := backup.RunOutage(t.Context(), p.Facts, o); err == nil {
+	for _, o := range []study.OutageOptions{{Hours: 5, Sky: study.SkyDull, NoArray: true}} {
+		if _, err := study.RunOutage(t.Context(), p.Facts, o); err == nil {
 			t.Error("a dull outage without an array is followed")
 		}
 	}
-	if _, err := backup.RunOutage(t.Context(), sitePlan(t, "town-flat").Facts, backup.OutageOptions{Hours: 5, Sky: backup.SkySunny}); err == nil {
+	if _, err := study.RunOutage(t.Context(), sitePlan(t, "town-flat").Facts, study.OutageOptions{Hours: 5, Sky: study.SkySunny}); err == nil {
 		t.Error("a sunny outage of a home without an array is followed")
 	}
 }
@@ -128,16 +130,16 @@ func TestMedicalLosses(t *testing.T) {
 	for _, tt := range []struct {
 		what    string
 		house   *house
-		why     backup.LossReason
+		why     study.LossReason
 		firstH  float64
 		minutes int
 	}{
-		{"with the board", home(""), backup.LossDark, 3840 / 612.5, 0},
-		{"held off", home("held_off = true"), backup.LossHeldOff, 0, 24 * 60},
-		{"only by night, 20 h after the start", home(`when = ["20:00-22:00"]; hours_per_day = 2`), backup.LossDark, 20, 120},
+		{"with the board", home(""), study.LossDark, 3840 / 612.5, 0},
+		{"held off", home("held_off = true"), study.LossHeldOff, 0, 24 * 60},
+		{"only by night, 20 h after the start", home(`when = ["20:00-22:00"]; hours_per_day = 2`), study.LossDark, 20, 120},
 	} {
 		start := 0
-		run, err := backup.RunOutage(t.Context(), tt.house.plan(t).Facts, backup.OutageOptions{Hours: 24, Start: &start})
+		run, err := study.RunOutage(t.Context(), tt.house.plan(t).Facts, study.OutageOptions{Hours: 24, Start: &start})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -150,11 +152,11 @@ func TestMedicalLosses(t *testing.T) {
 		}
 	}
 	start := 0
-	run, err := backup.RunOutage(t.Context(), home("").plan(t).Facts, backup.OutageOptions{Hours: 4, Start: &start})
+	run, err := study.RunOutage(t.Context(), home("").plan(t).Facts, study.OutageOptions{Hours: 4, Start: &start})
 	if err != nil || len(run.Medical) > 0 {
 		t.Errorf("within what the bank lasts: %+v, %v", run.Medical, err)
 	}
-	if run, err = backup.RunOutage(t.Context(), home(`circuit = "m"`).plan(t).Facts, backup.OutageOptions{Hours: 4, Start: &start}); err != nil || len(run.Medical) != 1 || run.Medical[0].Why != backup.LossMain {
+	if run, err = study.RunOutage(t.Context(), home(`circuit = "m"`).plan(t).Facts, study.OutageOptions{Hours: 4, Start: &start}); err != nil || len(run.Medical) != 1 || run.Medical[0].Why != study.LossMain {
 		t.Errorf("on the main board: %+v, %v", run, err)
 	}
 }

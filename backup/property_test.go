@@ -14,7 +14,10 @@ import (
 	"pgregory.net/rapid"
 
 	"outlast/backup"
+	"outlast/backup/facts"
 	"outlast/backup/sheet"
+	"outlast/backup/site"
+	"outlast/backup/verdict"
 	"outlast/loads"
 )
 
@@ -67,7 +70,7 @@ func TestOneLoadMore(t *testing.T) {
 			}
 		}
 		for _, st := range less.Starts.All {
-			i := slices.IndexFunc(more.Starts.All, func(o backup.Start) bool { return o.Load == st.Load })
+			i := slices.IndexFunc(more.Starts.All, func(o facts.Start) bool { return o.Load == st.Load })
 			if i < 0 || more.Starts.All[i].BalancedVA < st.BalancedVA*(1-rounding) {
 				t.Errorf("the start of %q is weaker with a load more", st.Load)
 			}
@@ -208,12 +211,12 @@ func TestHigherRating(t *testing.T) {
 		before := s.planned(t)
 		name := rapid.SampledFrom(names).Draw(t, "rating")
 		ratings[name](s, rapid.Float64Range(1, 3).Draw(t, "by"))
-		after := map[string]backup.Check{}
+		after := map[string]verdict.Check{}
 		for _, c := range s.planned(t).Checks {
 			after[c.ID] = c
 		}
 		for _, c := range before.Checks {
-			if now := after[c.ID]; c.Status == backup.Pass && now.Status == backup.Fail {
+			if now := after[c.ID]; c.Status == verdict.Pass && now.Status == verdict.Fail {
 				t.Errorf("a higher %s makes %s fail: %s", name, c.ID, now.Reason)
 			}
 		}
@@ -226,15 +229,15 @@ func TestWritten(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := drawSite(t)
 		p, q := s.planned(t), s.planned(t)
-		worst := backup.Pass
+		worst := verdict.Pass
 		for _, c := range p.Checks {
-			if c.Status == backup.Fail || c.Status == backup.Caution && worst == backup.Pass {
+			if c.Status == verdict.Fail || c.Status == verdict.Caution && worst == verdict.Pass {
 				worst = c.Status
 			}
 			if bad := c.Demand + c.Margin + c.Limit; math.IsNaN(bad) || math.IsInf(bad, 0) {
 				t.Errorf("%s: demand %g, limit %g, margin %g", c.ID, c.Demand, c.Limit, c.Margin)
 			}
-			if strings.HasPrefix(c.ID, "slip-") && c.Status == backup.Fail {
+			if strings.HasPrefix(c.ID, "slip-") && c.Status == verdict.Fail {
 				t.Errorf("%s fails, and is to be a caution at worst", c.ID)
 			}
 		}
@@ -276,7 +279,7 @@ func TestSlipsOneByOne(t *testing.T) {
 		}
 		phases := float64(p.Site.Phases)
 		for _, held := range p.HeldOff {
-			all := loads.InMonth(backup.InUse(p.Site.OnBoard(loads.BoardBackup)), p.Month)
+			all := loads.InMonth(site.InUse(p.Site.OnBoard(loads.BoardBackup)), p.Month)
 			all = slices.DeleteFunc(slices.Clone(all), func(l loads.Load) bool { return held.Interlock != "" && l.Interlock == held.Interlock })
 			for i := range all {
 				all[i].Start = nil

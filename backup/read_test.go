@@ -9,7 +9,7 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 
-	"outlast/backup"
+	"outlast/backup/site"
 	"outlast/catalog"
 	"outlast/catalog/strict"
 )
@@ -31,13 +31,13 @@ const (
 // ready is everything up to a load that lacks only what a test adds to it from line 18.
 const ready = wired + loadTable
 
-func readSite(t testing.TB, src string) (*backup.Site, strict.Problems) {
+func readSite(t testing.TB, src string) (*site.Site, strict.Problems) {
 	t.Helper()
 	cat, err := catalog.Generic()
 	if err != nil {
 		t.Fatal(err)
 	}
-	site, err := backup.ReadSite("f", []byte(src), cat)
+	site, err := site.Read("f", []byte(src), cat)
 	if (site == nil) == (err == nil) {
 		t.Fatalf("neither a site nor a reason, or both: %v", err)
 	}
@@ -48,7 +48,7 @@ func readSite(t testing.TB, src string) (*backup.Site, strict.Problems) {
 	return site, problems
 }
 
-func mustReadSite(t testing.TB, src string) *backup.Site {
+func mustReadSite(t testing.TB, src string) *site.Site {
 	t.Helper()
 	site, problems := readSite(t, src)
 	if problems != nil {

@@ -12,6 +12,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"outlast/backup"
+	"outlast/backup/site"
 	"outlast/catalog"
 	"outlast/catalog/strict"
 	"outlast/loads"
@@ -170,7 +171,7 @@ hours_per_day = 1
 		t.Fatal(err)
 	}
 	cat.Add(own)
-	read := func(src string) (*backup.Site, error) { return backup.ReadSite("f", []byte(src), cat) }
+	read := func(src string) (*site.Site, error) { return site.Read("f", []byte(src), cat) }
 	s, err := read(equipped + use("press") + use("kettle"))
 	if err != nil {
 		t.Fatal(err)
@@ -333,7 +334,7 @@ func TestEveryClass(t *testing.T) {
 	} {
 		for _, a := range cat.Appliances() {
 			before := cat.TOML(a.ID)
-			s, err := backup.ReadSite("f", []byte(supply+use(a.ID)), cat)
+			s, err := site.Read("f", []byte(supply+use(a.ID)), cat)
 			if err != nil {
 				t.Errorf("%s: %v", a.ID, err)
 				continue

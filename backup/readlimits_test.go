@@ -17,6 +17,9 @@ import (
 	"outlast/backup"
 	"outlast/backup/drawnhome"
 	"outlast/backup/sheet/paper"
+	"outlast/backup/site"
+	"outlast/backup/sizing"
+	"outlast/backup/study"
 	"outlast/catalog"
 )
 
@@ -105,14 +108,14 @@ func TestAcceptedIsPlanned(t *testing.T) {
 			src = string(drawnhome.Draw(seed))
 		}
 		// Most changes make no sense: of several the first that is accepted is taken.
-		var site *backup.Site
+		var home *site.Site
 		sound := src
 		for range 8 {
 			src = sound
 			for range rapid.IntRange(1, 3).Draw(t, "changes") {
 				src = changedNumber(t, src)
 			}
-			if site, err = backup.ReadSite("f", []byte(src), cat); err == nil {
+			if home, err = site.Read("f", []byte(src), cat); err == nil {
 				break
 			}
 		}
@@ -128,7 +131,7 @@ func TestAcceptedIsPlanned(t *testing.T) {
 		}
 		ctx, cancel := context.WithTimeout(context.Background(), 20*time.Second)
 		defer cancel()
-		p, err := backup.NewPlan(ctx, site)
+		p, err := backup.NewPlan(ctx, home)
 		refused("NewPlan", err)
 		if err != nil {
 			return // out of time
@@ -140,18 +143,18 @@ func TestAcceptedIsPlanned(t *testing.T) {
 				t.Fatalf("the working says %q\n%s", s.Formula, src)
 			}
 		}
-		_, err = backup.RunOutage(ctx, p.Facts, backup.OutageOptions{Hours: 30, Seed: 1})
+		_, err = study.RunOutage(ctx, p.Facts, study.OutageOptions{Hours: 30, Seed: 1})
 		refused("RunOutage", err)
 		switch rapid.IntRange(0, 5).Draw(t, "which") {
 		case 0:
-			_, err = backup.FromEveryStart(ctx, p.Facts, backup.EveryStartOptions{MaxH: 24, TargetH: 4, Chance: 0.9, StepMin: 60, Seed: 1})
+			_, err = study.FromEveryStart(ctx, p.Facts, study.EveryStartOptions{MaxH: 24, TargetH: 4, Chance: 0.9, StepMin: 60, Seed: 1})
 			refused("EveryStart", err)
 		case 1:
 			_, err = paper.New(ctx, p, paper.Options{})
 			refused("the papers", err)
 		case 2:
 			if !testing.Short() {
-				_, err = backup.Size(ctx, site, cat, backup.SizeOptions{MaxCount: 1})
+				_, err = backup.Size(ctx, home, cat, sizing.Options{MaxCount: 1})
 				refused("Size", err)
 			}
 		}

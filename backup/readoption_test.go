@@ -7,7 +7,7 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 
-	"outlast/backup"
+	"outlast/backup/site"
 	"outlast/battery"
 	"outlast/catalog"
 	"outlast/catalog/strict"
@@ -63,7 +63,7 @@ func TestReadLeavesCatalogAlone(t *testing.T) {
 		t.Fatal(err)
 	}
 	src := strings.Replace(equipped, "[bank]", "derate_from_c = 30\noverload = [{ seconds = 9, va = 9000 }]\n[bank]", 1) + "capacity = [{ hours = 1, ah = 95 }, { hours = 5, ah = 100 }]\n"
-	if _, err := backup.ReadSite("f", []byte(src), cat); err != nil {
+	if _, err := site.Read("f", []byte(src), cat); err != nil {
 		t.Fatal(err)
 	}
 	if diff := cmp.Diff(before.Inverters(), cat.Inverters()); diff != "" {
@@ -98,7 +98,7 @@ const optionBase = siteTable + "[outage]\nautonomy_h = 24\nreserve = 0.9\n" +
 	"[inverter]\nuse = \"hybrid-5k-48\"\ncount = 2\ncharger_a = 55\n" +
 	"[bank]\nuse = \"lfp-51-100\"\nstrings = 3\nmax_discharge_a = 80\n[[option]]\nname = \"o\"\n" // 16 lines
 
-func option(t *testing.T, src string) (base, variant *backup.Site) {
+func option(t *testing.T, src string) (base, variant *site.Site) {
 	t.Helper()
 	base = mustReadSite(t, src)
 	if len(base.Options) != 1 || base.Options[0].Name != "o" {
@@ -112,7 +112,7 @@ func TestReadOptions(t *testing.T) {
 		base, o := option(t, optionBase)
 		same := *base
 		same.Options = nil
-		if diff := cmp.Diff(&same, o, cmpopts.IgnoreUnexported(backup.Site{}, backup.Array{})); diff != "" {
+		if diff := cmp.Diff(&same, o, cmpopts.IgnoreUnexported(site.Site{}, site.Array{})); diff != "" {
 			t.Errorf("(-base +option):\n%s", diff)
 		}
 	})
@@ -124,7 +124,7 @@ func TestReadOptions(t *testing.T) {
 		if o.Unit.MaxDischargeA != 80 || o.Inverter.ChargerA != 55 || o.Outage.Reserve != 0.9 || o.Practice.Margin != 0.1 {
 			t.Errorf("the site's: %g A, %g A, %+v, %+v", o.Unit.MaxDischargeA, o.Inverter.ChargerA, o.Outage, o.Practice)
 		}
-		if base.Strings != 3 || base.InverterCount != 2 || base.Outage.AutonomyH != 24 || base.Outage.Start != backup.WorstStart || base.Practice.Growth != 0 {
+		if base.Strings != 3 || base.InverterCount != 2 || base.Outage.AutonomyH != 24 || base.Outage.Start != site.WorstStart || base.Practice.Growth != 0 {
 			t.Errorf("the option changes the base: %d strings, %d inverters, %+v, %+v", base.Strings, base.InverterCount, base.Outage, base.Practice)
 		}
 	})

@@ -4,7 +4,7 @@ import (
 	"slices"
 	"testing"
 
-	"outlast/backup"
+	"outlast/backup/study"
 )
 
 // TestSensitivity: one input at a time, by hand. The house's bank gives 15 360 Wh, see hoursAt.
@@ -12,7 +12,7 @@ func TestSensitivity(t *testing.T) {
 	p := newHouse().set("outage.autonomy_h", 8).set("practice.end_of_life", 0.9).load("Lamp", "running_w = 800; hours_per_day = 24").
 		load("Fan", `running_w = 200; hours_per_day = 22; starting_va = 3000; starting_pf = 0.5`).
 		load("Held", "running_w = 100; held_off = true").plan(t)
-	list, err := backup.Sensitivity(p.Facts)
+	list, err := study.Sensitivity(p.Facts)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -20,7 +20,7 @@ func TestSensitivity(t *testing.T) {
 	const fan = 200 * 22. / 24
 	hours := func(w, idle, share float64) float64 { return 15360 * 0.9 * share / (idle + w/0.8) }
 	now := hours(800+fan, 50, 1)
-	byInput := map[string]backup.Influence{}
+	byInput := map[string]study.Influence{}
 	for _, f := range list {
 		byInput[f.Input] = f
 	}
@@ -68,10 +68,10 @@ func TestSensitivity(t *testing.T) {
 		t.Error("no margin moves with the lamp's power")
 	}
 	plain := newHouse().set("bank.strings", 40).load("Lamp", "running_w = 800").plan(t)
-	if list, err = backup.Sensitivity(plain.Facts); err != nil {
+	if list, err = study.Sensitivity(plain.Facts); err != nil {
 		t.Fatal(err)
 	}
-	i := slices.IndexFunc(list, func(f backup.Influence) bool { return f.Input == "Lamp: running_w" })
+	i := slices.IndexFunc(list, func(f study.Influence) bool { return f.Input == "Lamp: running_w" })
 	if f := list[i]; f.Check == "autonomy" || f.MarginIs >= f.MarginWas {
 		t.Errorf("with an ample bank: %+v", f)
 	}
@@ -79,7 +79,7 @@ func TestSensitivity(t *testing.T) {
 
 // TestSensitivityRanks: what makes a check fail stands first, then what moves most.
 func TestSensitivityRanks(t *testing.T) {
-	list, err := backup.Sensitivity(newHouse().set("bank.strings", 40).load("Oven", `running_w = 3700; hours_per_day = 1; when = ["12:00-13:00"]`).load("Lamp", "running_w = 100").plan(t).Facts)
+	list, err := study.Sensitivity(newHouse().set("bank.strings", 40).load("Oven", `running_w = 3700; hours_per_day = 1; when = ["12:00-13:00"]`).load("Lamp", "running_w = 100").plan(t).Facts)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -93,9 +93,9 @@ func TestSensitivityRanks(t *testing.T) {
 	}
 	// The planner's own bank stays as it is: a larger load does not buy one.
 	sized := newHouse().set("bank.strings", 0).load("Lamp", "running_w = 800").plan(t)
-	if list, err = backup.Sensitivity(sized.Facts); err != nil {
+	if list, err = study.Sensitivity(sized.Facts); err != nil {
 		t.Fatal(err)
 	}
-	i := slices.IndexFunc(list, func(f backup.Influence) bool { return f.Input == "Lamp: running_w" })
+	i := slices.IndexFunc(list, func(f study.Influence) bool { return f.Input == "Lamp: running_w" })
 	roundly(t, "with the planned bank", list[i].AutonomyH, 15360./4*float64(sized.Bank.Strings)/(50+880/0.8))
 }

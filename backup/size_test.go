@@ -14,6 +14,9 @@ import (
 	"pgregory.net/rapid"
 
 	"outlast/backup"
+	"outlast/backup/site"
+	"outlast/backup/sizing"
+	"outlast/backup/verdict"
 	"outlast/battery"
 	"outlast/catalog"
 )
@@ -135,12 +138,12 @@ func readCatalog(t testing.TB, text string) *catalog.Catalog {
 }
 
 // siteOf reads a site text with the generic catalog.
-func siteOf(t interface{ Fatal(...any) }, text string) *backup.Site {
+func siteOf(t interface{ Fatal(...any) }, text string) *site.Site {
 	cat, err := catalog.Generic()
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := backup.ReadSite("test.toml", []byte(text), cat)
+	s, err := site.Read("test.toml", []byte(text), cat)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -165,7 +168,7 @@ func (c candidate) String() string {
 
 // bruteForce plans every inverter, count, battery and number of strings, each by itself, up to the strings that are usual for the battery
 // or three more than the capacity needs. first are the smallest banks that pass.
-func bruteForce(t interface{ Fatal(...any) }, s *backup.Site, cat *catalog.Catalog, maxCount int) (first, all []candidate) {
+func bruteForce(t interface{ Fatal(...any) }, s *site.Site, cat *catalog.Catalog, maxCount int) (first, all []candidate) {
 	for _, inv := range cat.Inverters() {
 		for count := 1; count <= maxCount; count++ {
 			if inv.Phases > s.Phases || inv.Phases*count%s.Phases != 0 || inv.OutputV > 1.2*s.NominalV || inv.OutputV < 0.8*s.NominalV {
@@ -189,10 +192,10 @@ func bruteForce(t interface{ Fatal(...any) }, s *backup.Site, cat *catalog.Catal
 						t.Fatal(err)
 					}
 					most = max(u.MaxParallel, p.Bank.Sizing.Strings+3)
-					if n == 1 && p.Verdict() == backup.Fail {
+					if n == 1 && p.Verdict() == verdict.Fail {
 						n = max(n, p.Bank.Sizing.Strings-2) // fewer than the capacity needs fail by that; one of them is tried
 					}
-					if p.Verdict() == backup.Fail {
+					if p.Verdict() == verdict.Fail {
 						continue
 					}
 					c := candidate{inverter: inv.ID, count: count, unit: u.ID, strings: n, hours: min(p.Bank.AutonomyH, 2*s.Outage.AutonomyH), usual: n <= u.MaxParallel}
@@ -212,7 +215,7 @@ func bruteForce(t interface{ Fatal(...any) }, s *backup.Site, cat *catalog.Catal
 	return first, all
 }
 
-func candidateOf(f backup.Fit) candidate {
+func candidateOf(f sizing.Fit) candidate {
 	c := candidate{inverter: f.Inverter.ID, count: f.Count, unit: f.Unit.ID, strings: f.Strings, hours: f.AutonomyH, mass: f.MassKg, capped: f.Capped}
 	if f.Price != nil {
 		c.price, c.priced = *f.Price, true
@@ -261,7 +264,7 @@ func TestSizeEqualsBruteForce(t *testing.T) {
 			d.loads[i].ridesMs += 5
 		}
 		s := siteOf(t, d.text(1))
-		z, err := backup.Size(context.Background(), s, cat, backup.SizeOptions{MaxCount: 2, MoreStrings: true})
+		z, err := backup.Size(context.Background(), s, cat, sizing.Options{MaxCount: 2, MoreStrings: true})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -289,7 +292,7 @@ func TestSizeEqualsBruteForce(t *testing.T) {
 		}
 		for _, c := range all {
 			unbeaten := !slices.ContainsFunc(all, func(o candidate) bool { return o.beats(c) })
-			on := slices.ContainsFunc(z.Front, func(f backup.Fit) bool { return candidateOf(f).String() == c.String() })
+			on := slices.ContainsFunc(z.Front, func(f sizing.Fit) bool { return candidateOf(f).String() == c.String() })
 			if unbeaten && !on {
 				t.Errorf("nothing beats %s (%g, %g h, %g kg), but it is not on the front", c, c.price, c.hours, c.mass)
 			}
@@ -314,7 +317,7 @@ func TestSizePlansToAPass(t *testing.T) {
 		}
 		s := siteOf(t, string(src))
 		for _, essential := range []bool{false, true} {
-			z, err := backup.Size(context.Background(), s, cat, backup.SizeOptions{Essential: essential})
+			z, err := backup.Size(context.Background(), s, cat, sizing.Options{Essential: essential})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -350,7 +353,7 @@ func TestSizePlansToAPass(t *testing.T) {
 func TestSizeOrder(t *testing.T) {
 	s := newHouse().set("site.nominal_v", 230).load("A", "running_w = 300").plan(t).Site
 	order := func(text string) []string {
-		z, err := backup.Size(context.Background(), s, readCatalog(t, text), backup.SizeOptions{MaxCount: 2})
+		z, err := backup.Size(context.Background(), s, readCatalog(t, text), sizing.Options{MaxCount: 2})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -373,7 +376,7 @@ func TestSizeOrder(t *testing.T) {
 	bare = strings.ReplaceAll(bare, "cycles = [{ dod = 0.5, cycles = 100 }] # 500", "# 500")
 	bare = strings.ReplaceAll(bare, "cycles = [{ dod = 0.5, cycles = 100 }] # 1200", "# 1200")
 	bare = strings.ReplaceAll(bare, "cycles = [{ dod = 0.5, cycles = 100 }] # 1\n", "# 1\n")
-	z, err := backup.Size(context.Background(), s, readCatalog(t, bare), backup.SizeOptions{MaxCount: 2})
+	z, err := backup.Size(context.Background(), s, readCatalog(t, bare), sizing.Options{MaxCount: 2})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -394,7 +397,7 @@ func TestSizeOrder(t *testing.T) {
 // TestSizeMisses: what fails, and by what.
 func TestSizeMisses(t *testing.T) {
 	s := newHouse().set("site.nominal_v", 230).load("A", "running_w = 3000").plan(t).Site
-	z, err := backup.Size(context.Background(), s, readCatalog(t, smallCatalog), backup.SizeOptions{MaxCount: 1})
+	z, err := backup.Size(context.Background(), s, readCatalog(t, smallCatalog), sizing.Options{MaxCount: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -445,7 +448,7 @@ func TestSizeSplit(t *testing.T) {
 		{false, []string{"a", "c", "d"}, []string{"b", "e"}},
 		{true, []string{"a"}, []string{"b", "c", "d", "e"}},
 	} {
-		z, err := backup.Size(context.Background(), s, readCatalog(t, smallCatalog), backup.SizeOptions{Essential: tt.essential})
+		z, err := backup.Size(context.Background(), s, readCatalog(t, smallCatalog), sizing.Options{Essential: tt.essential})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -463,17 +466,17 @@ func TestSizePhases(t *testing.T) {
 		h.circuit(fmt.Sprintf("x%d", i), `phase = "any"`).load(fmt.Sprintf("X%d", i), fmt.Sprintf(`circuit = "x%d"; running_w = 1400`, i))
 	}
 	s := siteOf(t, h.text())
-	z, err := backup.Size(context.Background(), s, readCatalog(t, smallCatalog), backup.SizeOptions{MoreStrings: true})
+	z, err := backup.Size(context.Background(), s, readCatalog(t, smallCatalog), sizing.Options{MoreStrings: true})
 	if err != nil {
 		t.Fatal(err)
 	}
 	// Each of three small inverters carries 1500 W, just one of the loads.
-	i := slices.IndexFunc(z.Passing, func(f backup.Fit) bool { return f.Inverter.ID == "small" && f.Count == 3 })
+	i := slices.IndexFunc(z.Passing, func(f sizing.Fit) bool { return f.Inverter.ID == "small" && f.Count == 3 })
 	if i < 0 {
 		t.Fatalf("three small inverters are not in the list of %d", len(z.Passing))
 	}
 	p, err := backup.NewPlan(context.Background(), z.Passing[i].Apply(z.Site))
-	if err != nil || p.Verdict() == backup.Fail {
+	if err != nil || p.Verdict() == verdict.Fail {
 		t.Errorf("planned: %v, %v", p.FirstFailing(), err)
 	}
 }
@@ -496,13 +499,13 @@ func TestSizeOwnAsPlanned(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		z, err := backup.Size(t.Context(), s, readCatalog(t, smallCatalog), backup.SizeOptions{MaxCount: 1})
+		z, err := backup.Size(t.Context(), s, readCatalog(t, smallCatalog), sizing.Options{MaxCount: 1})
 		if err != nil {
 			t.Fatal(err)
 		}
 		own := z.Own
-		if fails := p.With(backup.Fail); len(own.Failing) != len(fails) || own.Cautions != len(p.With(backup.Caution)) || own.AutonomyH != p.Bank.AutonomyH {
-			t.Errorf("%s: %d checks fail, %d want a look, %g h; the plan has %d, %d, %g h", path, len(own.Failing), own.Cautions, own.AutonomyH, len(fails), len(p.With(backup.Caution)), p.Bank.AutonomyH)
+		if fails := p.With(verdict.Fail); len(own.Failing) != len(fails) || own.Cautions != len(p.With(verdict.Caution)) || own.AutonomyH != p.Bank.AutonomyH {
+			t.Errorf("%s: %d checks fail, %d want a look, %g h; the plan has %d, %d, %g h", path, len(own.Failing), own.Cautions, own.AutonomyH, len(fails), len(p.With(verdict.Caution)), p.Bank.AutonomyH)
 		}
 		if own.Strings != p.Bank.Strings || own.Series != p.Bank.Series || !slices.Equal(own.Carried, p.Carried()) {
 			t.Errorf("%s: %d x %d carry %q; in the plan %d x %d carry %q", path, own.Strings, own.Series, own.Carried, p.Bank.Strings, p.Bank.Series, p.Carried())
@@ -530,7 +533,7 @@ func TestSizeStops(t *testing.T) {
 	s := newHouse().set("site.nominal_v", 230).load("A", "running_w = 300").plan(t).Site
 	ctx, cancel := context.WithCancel(context.Background())
 	seen := 0
-	_, err := backup.Size(ctx, s, readCatalog(t, smallCatalog), backup.SizeOptions{Progress: func(done, of int) {
+	_, err := backup.Size(ctx, s, readCatalog(t, smallCatalog), sizing.Options{Progress: func(done, of int) {
 		if seen++; done > of || of == 0 {
 			t.Errorf("%d of %d", done, of)
 		}
@@ -545,14 +548,14 @@ func TestSizeStops(t *testing.T) {
 func TestSizeUsualStrings(t *testing.T) {
 	s := newHouse().set("site.nominal_v", 230).set("outage.autonomy_h", 20).load("A", "running_w = 500").plan(t).Site
 	wide := func(more bool) bool {
-		z, err := backup.Size(context.Background(), s, readCatalog(t, smallCatalog), backup.SizeOptions{MoreStrings: more})
+		z, err := backup.Size(context.Background(), s, readCatalog(t, smallCatalog), sizing.Options{MoreStrings: more})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if !more && !slices.ContainsFunc(z.Misses, backup.Miss.TooWide) {
+		if !more && !slices.ContainsFunc(z.Misses, sizing.Miss.TooWide) {
 			t.Error("no miss says that a bank is too wide")
 		}
-		return slices.ContainsFunc(slices.Concat(z.Passing, z.Front), func(f backup.Fit) bool { return f.Strings > f.Unit.MaxParallel })
+		return slices.ContainsFunc(slices.Concat(z.Passing, z.Front), func(f sizing.Fit) bool { return f.Strings > f.Unit.MaxParallel })
 	}
 	if wide(false) || !wide(true) {
 		t.Error("12 kWh of lead-acid take more strings than four: they are left out unless more are asked for")
@@ -573,7 +576,7 @@ func BenchmarkSize(b *testing.B) {
 			s := siteOf(b, string(src))
 			worked := 0
 			for b.Loop() {
-				z, err := backup.Size(context.Background(), s, cat, backup.SizeOptions{})
+				z, err := backup.Size(context.Background(), s, cat, sizing.Options{})
 				if err != nil {
 					b.Fatal(err)
 				}

@@ -8,6 +8,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/sheet"
+	"outlast/backup/sizing"
 )
 
 // What programs may rely on in the parts of the JSON that tell of the split; see planShape.
@@ -71,26 +72,26 @@ func TestSplitShape(t *testing.T) {
 func TestSizeShape(t *testing.T) {
 	s := newHouse().set("site.nominal_v", 230).load("A", "running_w = 300").either("b", "running_w = 10").plan(t).Site
 	cat := readCatalog(t, smallCatalog)
-	sizing := sheet.Sizing{Site: s}
+	sizes := sheet.Sizing{Site: s}
 	for _, hours := range []float64{4, 500} {
-		z, err := backup.Size(context.Background(), s, cat, backup.SizeOptions{AutonomyH: hours})
+		z, err := backup.Size(context.Background(), s, cat, sizing.Options{AutonomyH: hours})
 		if err != nil {
 			t.Fatal(err)
 		}
-		sizing.Targets = append(sizing.Targets, z)
+		sizes.Targets = append(sizes.Targets, z)
 	}
 	var b bytes.Buffer
-	if err := sheet.WriteSizing(&b, sizing, 0, sheet.Options{Format: "json"}); err != nil {
+	if err := sheet.WriteSizing(&b, sizes, 0, sheet.Options{Format: "json"}); err != nil {
 		t.Fatal(err)
 	}
 	checkShape(t, "size", object(t, b.Bytes()), sizeShape)
 	for _, format := range sheet.Formats() {
 		b.Reset()
-		if err := sheet.WriteSizing(&b, sizing, 2, sheet.Options{Format: format}); err != nil || b.Len() == 0 {
+		if err := sheet.WriteSizing(&b, sizes, 2, sheet.Options{Format: format}); err != nil || b.Len() == 0 {
 			t.Errorf("%s: %d bytes, %v", format, b.Len(), err)
 		}
 	}
-	if err := sheet.WriteSizing(&b, sizing, 0, sheet.Options{Format: "html"}); err == nil {
+	if err := sheet.WriteSizing(&b, sizes, 0, sheet.Options{Format: "html"}); err == nil {
 		t.Error("an unknown format is taken")
 	}
 }

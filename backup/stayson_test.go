@@ -10,6 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"outlast/backup"
+	"outlast/backup/study"
 )
 
 // The house's bank gives 4 strings * 100 Ah * 48 V * 0.8 = 15 360 Wh; the inverter takes 50 W for itself and W/0.8 for the loads.
@@ -27,7 +28,7 @@ func roundly(t testing.TB, what string, got, want float64) {
 func TestLevels(t *testing.T) {
 	p := newHouse().load("A", "running_w = 300; priority = 1").load("B", "running_w = 200; priority = 3").load("C", "running_w = 100; priority = 3").
 		load("D", "running_w = 400; priority = 5").load("E", "running_w = 50; priority = 4; medical = true").load("F", "running_w = 999; priority = 2; held_off = true").plan(t)
-	list, err := backup.Levels(p.Facts)
+	list, err := study.Levels(p.Facts)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -73,7 +74,7 @@ func TestShed(t *testing.T) {
 		{310, "C 16.605, D 19.200, B 27.927, A 307.200", false}, // its own 50 W
 	} {
 		t.Run(fmt.Sprintf("%g h", tt.wished), func(t *testing.T) {
-			shed, err := backup.Shed(house().plan(t).Facts, tt.wished)
+			shed, err := study.Shed(house().plan(t).Facts, tt.wished)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -86,11 +87,11 @@ func TestShed(t *testing.T) {
 			}
 		})
 	}
-	shed, err := backup.Shed(house().load("M", "running_w = 100; priority = 5; medical = true").plan(t).Facts, 1e4)
+	shed, err := study.Shed(house().load("M", "running_w = 100; priority = 5; medical = true").plan(t).Facts, 1e4)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if shed.Reached || slices.ContainsFunc(shed.Drops, func(d backup.Drop) bool { return d.Load == "M" }) || len(shed.Drops) != 4 {
+	if shed.Reached || slices.ContainsFunc(shed.Drops, func(d study.Drop) bool { return d.Load == "M" }) || len(shed.Drops) != 4 {
 		t.Errorf("%+v: a medical load is never switched off", shed)
 	}
 }
@@ -151,7 +152,7 @@ func TestShedIsLeast(t *testing.T) {
 				best = c
 			}
 		}
-		shed, err := backup.Shed(plan(0).Facts, wished)
+		shed, err := study.Shed(plan(0).Facts, wished)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -182,7 +183,7 @@ func TestShedIsLeast(t *testing.T) {
 func TestMoves(t *testing.T) {
 	p := newHouse().load("A", "running_w = 400").circuit("b", "").load("B", `running_w = 400; circuit = "b"`).circuit("m", `board = "main"`).
 		load("M", `running_w = 800; circuit = "m"`).circuit("idle", "").load("H", `running_w = 800; circuit = "idle"; held_off = true`).plan(t)
-	moves, err := backup.Moves(p.Facts)
+	moves, err := study.Moves(p.Facts)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -195,7 +196,7 @@ func TestMoves(t *testing.T) {
 		}
 	}
 	// Without its only circuit the bank lasts for 307 h, which is more than the 240 h for which it is followed.
-	alone, err := backup.Moves(newHouse().load("A", "running_w = 800").plan(t).Facts)
+	alone, err := study.Moves(newHouse().load("A", "running_w = 800").plan(t).Facts)
 	if err != nil {
 		t.Fatal(err)
 	}

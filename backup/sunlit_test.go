@@ -7,7 +7,8 @@ import (
 	"strings"
 	"testing"
 
-	"outlast/backup"
+	"outlast/backup/site"
+	"outlast/backup/study"
 )
 
 // sunnyHouse is a house with an array at a tilt and an azimuth, 43 N, with the horizontal means of a published example (Madison,
@@ -52,7 +53,7 @@ func TestRechargeIsTheMeanOfTheDrawnDays(t *testing.T) {
 		}
 		slices.Sort(days)
 		n := len(days)
-		want := backup.Tenths{P10: days[n/10-1+min(1, n%10)], P50: days[(n+1)/2-1], P90: days[int(math.Ceil(0.9*float64(n)))-1]}
+		want := site.Tenths{P10: days[n/10-1+min(1, n%10)], P50: days[(n+1)/2-1], P90: days[int(math.Ceil(0.9*float64(n)))-1]}
 		if math.Abs(month.ArrayWh-sum/float64(n)) > 1e-9*sum || month.ArrayDays != want {
 			t.Errorf("month %d: %g Wh and %+v, want %g and %+v", m+1, month.ArrayWh, month.ArrayDays, sum/float64(n), want)
 		}
@@ -198,8 +199,8 @@ func TestRefillFollowsTheDays(t *testing.T) {
 // One outage is one draw: the others of its plan are told beside it, and are those of the next seeds.
 func TestDrawOutage(t *testing.T) {
 	p := sunnyHouse(60, 180).set("bank.strings", 1).plan(t)
-	o := backup.OutageOptions{Hours: 96, Seed: 5}
-	d, ok, err := backup.DrawOutage(t.Context(), p.Facts, o)
+	o := study.OutageOptions{Hours: 96, Seed: 5}
+	d, ok, err := study.DrawOutage(t.Context(), p.Facts, o)
 	if err != nil || !ok || d.Draws != 20 || !d.Sun || d.Rhythms {
 		t.Fatalf("%+v, %v, %v", d, ok, err)
 	}
@@ -207,7 +208,7 @@ func TestDrawOutage(t *testing.T) {
 	dark := 0
 	for seed := uint64(5); seed < 25; seed++ {
 		o.Seed = seed
-		r, err := backup.RunOutage(t.Context(), p.Facts, o)
+		r, err := study.RunOutage(t.Context(), p.Facts, o)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -218,20 +219,20 @@ func TestDrawOutage(t *testing.T) {
 		}
 	}
 	slices.Sort(until)
-	if want := (backup.Tenths{P10: until[1], P50: until[9], P90: until[17]}); d.UntilDarkH != want || d.Dark != dark {
+	if want := (site.Tenths{P10: until[1], P50: until[9], P90: until[17]}); d.UntilDarkH != want || d.Dark != dark {
 		t.Errorf("%+v, want %+v and %d dark", d, want, dark)
 	}
 	if dark == 0 || dark == 20 {
 		t.Errorf("%d of 20 draws go dark: this home shows no spread, choose another", dark)
 	}
-	if _, ok, err := backup.DrawOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: 24, NoArray: true}); ok || err != nil {
+	if _, ok, err := study.DrawOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 24, NoArray: true}); ok || err != nil {
 		t.Errorf("without array and rhythm nothing is drawn, but %v, %v", ok, err)
 	}
 	p = sunnyHouse(60, 180).load("fridge", "running_w = 90; hours_per_day = 8; cycle = { on_min = 10, off_min = 20 }").plan(t)
-	if _, ok, _ := backup.DrawOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: 24, NoArray: true}); !ok {
+	if _, ok, _ := study.DrawOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 24, NoArray: true}); !ok {
 		t.Error("rhythms are not drawn")
 	}
-	if _, ok, _ := backup.DrawOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: 24, NoArray: true, EvenSpread: true}); ok {
+	if _, ok, _ := study.DrawOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 24, NoArray: true, EvenSpread: true}); ok {
 		t.Error("even loads are drawn")
 	}
 }

@@ -5,12 +5,14 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/calendar"
+	"outlast/backup/facts"
 )
 
 // startOf finds a load's start in a plan.
-func startOf(t *testing.T, p *backup.Plan, load string) backup.Start {
+func startOf(t *testing.T, p *backup.Plan, load string) facts.Start {
 	t.Helper()
-	i := slices.IndexFunc(p.Starts.All, func(st backup.Start) bool { return st.Load == load })
+	i := slices.IndexFunc(p.Starts.All, func(st facts.Start) bool { return st.Load == load })
 	if i < 0 {
 		t.Fatalf("the plan has no start of %q", load)
 	}
@@ -64,7 +66,7 @@ func TestStart(t *testing.T) {
 			near(t, "W", st.W, tt.wantW)
 			near(t, "VA", st.VA, tt.wantVA)
 			near(t, "limit", st.LimitVA, tt.wantLimit)
-			if got := backup.Clock(st.AtMin); got != tt.wantAt {
+			if got := calendar.Clock(st.AtMin); got != tt.wantAt {
 				t.Errorf("at %s, want %s", got, tt.wantAt)
 			}
 		})

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/site"
 	"outlast/catalog"
 )
 
@@ -51,7 +52,7 @@ func BenchmarkNewPlan(b *testing.B) {
 	for _, circuits := range []int{4, 12, 60} {
 		for _, cables := range []bool{false, true} {
 			b.Run(fmt.Sprintf("circuits=%d/loads=%d/cables=%t", circuits, 3*circuits, cables), func(b *testing.B) {
-				site, err := backup.ReadSite("farm.toml", []byte(bigSite(circuits, cables)), cat)
+				site, err := site.Read("farm.toml", []byte(bigSite(circuits, cables)), cat)
 				if err != nil {
 					b.Fatal(err)
 				}

@@ -11,6 +11,8 @@ import (
 	"pgregory.net/rapid"
 
 	"outlast/backup"
+	"outlast/backup/facts"
+	"outlast/backup/verdict"
 	"outlast/backup/wiring"
 )
 
@@ -74,16 +76,16 @@ func TestChosenCableIsTheSmallest(t *testing.T) {
 				t.Fatalf("given %s, the plan has %+v", sizes[at].Name, r)
 			case r.CarriesA < before.CarriesA, r.Drop > before.Drop, r.StartDrop > before.StartDrop, r.TotalDrop > before.TotalDrop:
 				t.Fatalf("%s carries %g A and loses %g, but the smaller %s %g A and %g", r.Conductor.Name, r.CarriesA, r.Drop, before.Conductor.Name, before.CarriesA, before.Drop)
-			case before.Check.Status != backup.Fail && r.Check.Status == backup.Fail:
+			case before.Check.Status != verdict.Fail && r.Check.Status == verdict.Fail:
 				t.Fatalf("%s fails (%s) where %s passes", r.Conductor.Name, r.Check.Reason, before.Conductor.Name)
 			}
 			got := runOf(chosen, id)
 			i := slices.Index(sizes, got.Conductor)
-			if !got.ConductorChosen || got.Check.Status == backup.Fail || i < 0 {
+			if !got.ConductorChosen || got.Check.Status == verdict.Fail || i < 0 {
 				t.Fatalf("%+v, want a standard size that was chosen and does not fail", got)
 			}
 			none := strings.Contains(got.Check.Reason.String(), "no single conductor of the tables will do")
-			if given := runOf(d.plan(t, got.Conductor.MM2, got.Conductor.MM2), id); (given.Check.Status == backup.Fail) != none || given.CarriesA != got.CarriesA ||
+			if given := runOf(d.plan(t, got.Conductor.MM2, got.Conductor.MM2), id); (given.Check.Status == verdict.Fail) != none || given.CarriesA != got.CarriesA ||
 				given.NeedsA != got.NeedsA || given.DeviceA != got.DeviceA || given.Drop != got.Drop {
 				t.Fatalf("chosen %+v, and the same given: %+v", got, given)
 			}
@@ -91,7 +93,7 @@ func TestChosenCableIsTheSmallest(t *testing.T) {
 				t.Fatalf("no conductor passes, but %s is not the largest", got.Conductor.Name)
 			}
 			if i > 0 {
-				if less := runOf(d.plan(t, sizes[i-1].MM2, sizes[i-1].MM2), id); less.Check.Status != backup.Fail {
+				if less := runOf(d.plan(t, sizes[i-1].MM2, sizes[i-1].MM2), id); less.Check.Status != verdict.Fail {
 					t.Fatalf("chosen %s, but %s passes too: %s", got.Conductor.Name, less.Conductor.Name, less.Check.Reason)
 				}
 			}
@@ -99,7 +101,7 @@ func TestChosenCableIsTheSmallest(t *testing.T) {
 	})
 }
 
-func runOf(p *backup.Plan, id string) (found backup.Run) {
+func runOf(p *backup.Plan, id string) (found facts.Run) {
 	for _, r := range p.Runs {
 		if r.ID == id {
 			found = r
@@ -112,7 +114,7 @@ func runOf(p *backup.Plan, id string) (found backup.Run) {
 func TestWiresSayWhatTheyShow(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := drawSite(t).planned(t)
-		byID := map[string]backup.Check{}
+		byID := map[string]verdict.Check{}
 		for _, c := range p.Checks {
 			byID[c.ID] = c
 		}
@@ -130,9 +132,9 @@ func TestWiresSayWhatTheyShow(t *testing.T) {
 			switch {
 			case !ok || !reflect.DeepEqual(c, r.Check):
 				t.Fatalf("%s: check %+v of the plan, %+v of the run", r.ID, c, r.Check)
-			case c.Status == backup.Pass && (r.CarriesA < r.NeedsA*(1-1e-9) || r.DeviceA > 0 && r.CarriesA < r.DeviceA*(1-1e-9)):
+			case c.Status == verdict.Pass && (r.CarriesA < r.NeedsA*(1-1e-9) || r.DeviceA > 0 && r.CarriesA < r.DeviceA*(1-1e-9)):
 				t.Fatalf("%s passes, but carries %g A, needs %g A and has a device of %g A", r.ID, r.CarriesA, r.NeedsA, r.DeviceA)
-			case c.Status != backup.Pass && c.Reason.Empty():
+			case c.Status != verdict.Pass && c.Reason.Empty():
 				t.Fatalf("%s: %s without a reason", r.ID, c.Status)
 			case steps[r.Label.String()] < 8:
 				t.Fatalf("%s: %d steps of working", r.ID, steps[r.Label.String()])

@@ -5,10 +5,12 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/facts"
+	"outlast/backup/verdict"
 )
 
 // run finds a run of a plan by the id of its check.
-func run(t *testing.T, p *backup.Plan, id string) backup.Run {
+func run(t *testing.T, p *backup.Plan, id string) facts.Run {
 	t.Helper()
 	for _, r := range p.Runs {
 		if r.ID == id {
@@ -16,7 +18,7 @@ func run(t *testing.T, p *backup.Plan, id string) backup.Run {
 		}
 	}
 	t.Fatalf("no run %s among %v", id, p.Runs)
-	return backup.Run{}
+	return facts.Run{}
 }
 
 // within compares with a published figure: half of its last printed digit is forgiven, or what is said.
@@ -57,7 +59,7 @@ func TestPublishedInverterOutput(t *testing.T) {
 func TestPublishedDropUS(t *testing.T) {
 	for _, tt := range []struct {
 		mm2, v, percent float64
-		status          backup.Status
+		status          verdict.Status
 	}{{3.31, 7.9, 6.6, "fail"}, {8.37, 3.1, 2.6, "pass"}} {
 		h := newHouse().set("site.nominal_v", 120).set("wiring.ambient_c", 30)
 		h.circuits = nil
@@ -111,7 +113,7 @@ func TestPublishedArray(t *testing.T) {
 		t.Errorf("a module that bears 15 A: %+v, want a failure", got)
 	}
 	// 11 modules reach 596 V at -10 C (Worked Example 1): so much the isolator must bear.
-	for volts, want := range map[string]backup.Status{"596": "pass", "595": "fail"} {
+	for volts, want := range map[string]verdict.Status{"596": "pass", "595": "fail"} {
 		p, err := planOf(newHouse().set("site.latitude", 40).set("site.coldest_c", -10).set("site.hottest_c", 45).
 			put("wiring", "array_isolator_a = 14; array_isolator_v = "+volts).text() + array + "1\n")
 		if err != nil {

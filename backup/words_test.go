@@ -4,7 +4,8 @@ import (
 	"strings"
 	"testing"
 
-	"outlast/backup"
+	"outlast/backup/verdict"
+	"outlast/backup/wording"
 )
 
 // TestAmountOfLittle: an excess is never written as none.
@@ -19,12 +20,12 @@ func TestAmountOfLittle(t *testing.T) {
 		{0, "VA", "0 VA"}, {1e-9, "VA", "0 VA"}, // what rounding leaves
 		{850, "W", "850 W"}, {3210, "VA", "3.21 kVA"}, {25.3, "h", "25.3 h"},
 	} {
-		if got := backup.AmountText(tt.v, tt.unit); got != tt.want {
+		if got := wording.AmountText(tt.v, tt.unit); got != tt.want {
 			t.Errorf("%g %s: %q, want %q", tt.v, tt.unit, got, tt.want)
 		}
 	}
 	over := newHouse().load("Heater", "running_w = 4000.4").plan(t)
-	if c := check(t, over, "inverter-continuous-w"); c.Status != backup.Fail || !strings.HasSuffix(c.Reason.String(), "at least 0.4 W") {
+	if c := check(t, over, "inverter-continuous-w"); c.Status != verdict.Fail || !strings.HasSuffix(c.Reason.String(), "at least 0.4 W") {
 		t.Errorf("%s: %q, want 0.4 W at its end", c.Status, c.Reason)
 	}
 }
@@ -43,7 +44,7 @@ func TestPriorityOfHeldOffCircuits(t *testing.T) {
 
 func TestNothingOnTheCircuits(t *testing.T) {
 	c := check(t, newHouse().load("Lamp", "running_w = 0").plan(t), "circuit-breaker")
-	if c.Status != backup.Pass || strings.Contains(c.Reason.String(), "fullest") {
+	if c.Status != verdict.Pass || strings.Contains(c.Reason.String(), "fullest") {
 		t.Errorf("%s: %q, want no fullest circuit where nothing draws current", c.Status, c.Reason)
 	}
 }

@@ -4,8 +4,8 @@ import (
 	"bytes"
 	"testing"
 
-	"outlast/backup"
 	"outlast/backup/drawnhome"
+	"outlast/backup/site"
 	"outlast/catalog"
 )
 
@@ -21,7 +21,7 @@ func TestDrawnHomesCanBeRead(t *testing.T) {
 			t.Fatalf("seed %d gives two different homes", seed)
 		}
 		differ[string(src)] = true
-		if _, err := backup.ReadSite("drawn.toml", src, cat); err != nil {
+		if _, err := site.Read("drawn.toml", src, cat); err != nil {
 			t.Errorf("seed %d: %v\n%s", seed, err, src)
 		}
 	}

@@ -15,7 +15,7 @@ import (
 	"strings"
 	"unicode"
 
-	"outlast/backup"
+	"outlast/backup/site"
 	"outlast/catalog"
 	"outlast/catalog/strict"
 )
@@ -149,7 +149,7 @@ func (in *Interview) accepted(q Question) error {
 		return err
 	}
 	src := in.SiteText(in.chosen(eq))
-	if _, err = backup.ReadSite("", []byte(src), in.cat); err == nil {
+	if _, err = site.Read("", []byte(src), in.cat); err == nil {
 		return nil
 	}
 	var ps strict.Problems

@@ -5,7 +5,7 @@ import (
 	"strings"
 	"testing"
 
-	"outlast/backup"
+	"outlast/backup/site"
 	"outlast/catalog"
 )
 
@@ -43,10 +43,10 @@ func text(t testing.TB, in *Interview) string {
 }
 
 // read reads the site file of an interview, which must be right whatever was answered.
-func read(t testing.TB, in *Interview) *backup.Site {
+func read(t testing.TB, in *Interview) *site.Site {
 	t.Helper()
 	src := text(t, in)
-	s, err := backup.ReadSite("home.toml", []byte(src), in.cat)
+	s, err := site.Read("home.toml", []byte(src), in.cat)
 	if err != nil {
 		t.Fatalf("%v\n%s", err, src)
 	}

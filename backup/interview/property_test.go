@@ -7,7 +7,7 @@ import (
 
 	"pgregory.net/rapid"
 
-	"outlast/backup"
+	"outlast/backup/site"
 	"outlast/catalog"
 )
 
@@ -128,7 +128,7 @@ func TestAnyAnswersAreAccepted(t *testing.T) {
 		}
 		e = in.chosen(e)
 		src := in.SiteText(e)
-		if _, err := backup.ReadSite("home.toml", []byte(src), cat); err != nil {
+		if _, err := site.Read("home.toml", []byte(src), cat); err != nil {
 			t.Fatalf("%v\n%s\n%s", err, in.AnswersText(), src)
 		}
 		given, err := ReadAnswers("kept", in.AnswersText())

@@ -8,6 +8,9 @@ import (
 	"slices"
 
 	"outlast/backup"
+	"outlast/backup/site"
+	"outlast/backup/sizing"
+	"outlast/backup/verdict"
 	"outlast/catalog/strict"
 )
 
@@ -35,7 +38,7 @@ func (in *Interview) wished() (w wished) {
 }
 
 // suits says whether a combination is of what was answered. How many batteries there are is no matter: the plan says whether they are enough.
-func (w wished) suits(f backup.Fit) bool {
+func (w wished) suits(f sizing.Fit) bool {
 	return (w.inverter == "" || w.inverter == f.Inverter.ID) && (w.count == 0 || w.count == f.Count) &&
 		(w.battery == "" || w.battery == f.Unit.ID)
 }
@@ -93,10 +96,10 @@ func (in *Interview) standIn() (Equipment, error) {
 }
 
 // bare reads a home that has nothing but a supply, a place for the battery and equipment.
-func (in *Interview) bare(e Equipment, s supply) (*backup.Site, error) {
+func (in *Interview) bare(e Equipment, s supply) (*site.Site, error) {
 	w := &writer{}
 	in.writeClimate(w)
-	return backup.ReadSite("", fmt.Appendf(nil, "[site]\nname = \"bare\"\nnominal_v = %s\nphases = %d\n%s[outage]\nautonomy_h = 1\n[inverter]\nuse = %q\ncount = %d\n[bank]\nuse = %q\n",
+	return site.Read("", fmt.Appendf(nil, "[site]\nname = \"bare\"\nnominal_v = %s\nphases = %d\n%s[outage]\nautonomy_h = 1\n[inverter]\nuse = %q\ncount = %d\n[bank]\nuse = %q\n",
 		num(s.volts), s.phases, w.b.String(), e.Inverter, e.Count, e.Battery), in.cat)
 }
 
@@ -135,17 +138,17 @@ func (in *Interview) Propose(ctx context.Context, progress func(done, of int)) (
 		e, _, err := in.laidOut(ctx, in.chosen(stand))
 		return e, err
 	}
-	site, err := in.without(keyPanels).site(stand) // no panel makes an inverter stronger, and strings are many
+	home, err := in.without(keyPanels).site(stand) // no panel makes an inverter stronger, and strings are many
 	if err != nil {
 		return Equipment{}, err
 	}
-	sizes, err := site.Size(ctx, in.cat, backup.SizeOptions{Progress: progress})
+	sizes, err := backup.Size(ctx, home, in.cat, sizing.Options{Progress: progress})
 	if err != nil {
 		return Equipment{}, err
 	}
-	passing := slices.DeleteFunc(sizes.Passing, func(f backup.Fit) bool { return !w.suits(f) })
+	passing := slices.DeleteFunc(sizes.Passing, func(f sizing.Fit) bool { return !w.suits(f) })
 	if in.hasPanels() {
-		if takes := slices.DeleteFunc(slices.Clone(passing), func(f backup.Fit) bool { return len(f.Inverter.Inputs) == 0 }); len(takes) > 0 {
+		if takes := slices.DeleteFunc(slices.Clone(passing), func(f sizing.Fit) bool { return len(f.Inverter.Inputs) == 0 }); len(takes) > 0 {
 			passing = takes
 		}
 	}
@@ -181,8 +184,8 @@ func (in *Interview) Propose(ctx context.Context, progress func(done, of int)) (
 }
 
 // site reads the site file with some equipment.
-func (in *Interview) site(e Equipment) (*backup.Site, error) {
-	return backup.ReadSite("the interview", []byte(in.SiteText(e)), in.cat)
+func (in *Interview) site(e Equipment) (*site.Site, error) {
+	return site.Read("the interview", []byte(in.SiteText(e)), in.cat)
 }
 
 // without is the interview as if one question had not been answered.
@@ -194,11 +197,11 @@ func (in *Interview) without(key string) *Interview {
 }
 
 // nearest is the equipment that misses by least of what was answered.
-func (in *Interview) nearest(stand Equipment, w wished, misses []backup.Miss) Equipment {
+func (in *Interview) nearest(stand Equipment, w wished, misses []sizing.Miss) Equipment {
 	out := stand
 	out.Note = "nothing in the catalog passes: `outlast size` lists what misses by least"
-	i := slices.IndexFunc(misses, func(m backup.Miss) bool {
-		return m.Unit != nil && w.suits(backup.Fit{Inverter: m.Inverter, Count: m.Count, Unit: *m.Unit})
+	i := slices.IndexFunc(misses, func(m sizing.Miss) bool {
+		return m.Unit != nil && w.suits(sizing.Fit{Inverter: m.Inverter, Count: m.Count, Unit: *m.Unit})
 	})
 	if i >= 0 {
 		m := misses[i]
@@ -248,15 +251,15 @@ func (in *Interview) laidOut(ctx context.Context, e Equipment) (Equipment, int, 
 	for _, n := range in.layouts() {
 		tried := e
 		tried.PerString = n
-		site, err := in.site(tried)
+		home, err := in.site(tried)
 		if err != nil {
 			return e, 0, err
 		}
-		p, err := backup.NewPlan(ctx, site)
+		p, err := backup.NewPlan(ctx, home)
 		if err != nil {
 			return e, 0, err
 		}
-		if fails := len(p.With(backup.Fail)); least < 0 || fails < least {
+		if fails := len(p.With(verdict.Fail)); least < 0 || fails < least {
 			least, e.PerString = fails, n
 		}
 	}

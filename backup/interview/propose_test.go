@@ -4,6 +4,9 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/site"
+	"outlast/backup/sizing"
+	"outlast/backup/verdict"
 	"outlast/battery"
 )
 
@@ -14,7 +17,7 @@ func proposed(t *testing.T, in *Interview) (Equipment, *backup.Plan) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := backup.ReadSite("home.toml", []byte(in.SiteText(e)), in.cat)
+	s, err := site.Read("home.toml", []byte(in.SiteText(e)), in.cat)
 	if err != nil {
 		t.Fatalf("%v\n%s", err, in.SiteText(e))
 	}
@@ -30,10 +33,10 @@ func TestProposedPasses(t *testing.T) {
 	for _, supply := range []string{"230", "230x3", "120x2", "120", "100x2", "127"} {
 		in := told(t, "supply: "+supply, "hours: 12", "battery-stands: cellar", "stays-on: fridge-freezer, led-lamp*8, router, gas-boiler")
 		e, p := proposed(t, in)
-		if p.Verdict() == backup.Fail {
-			t.Errorf("%s: %+v fails: %v", supply, e, p.With(backup.Fail))
+		if p.Verdict() == verdict.Fail {
+			t.Errorf("%s: %+v fails: %v", supply, e, p.With(verdict.Fail))
 		}
-		z, err := p.Site.Size(t.Context(), in.cat, backup.SizeOptions{})
+		z, err := p.Site.Size(t.Context(), in.cat, sizing.Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -48,8 +51,8 @@ func TestProposedPasses(t *testing.T) {
 func TestProposedKeepsWhatIsThere(t *testing.T) {
 	home := []string{"hours: 12", "battery-stands: heated", "stays-on: fridge-freezer, led-lamp*8, router"}
 	e, p := proposed(t, told(t, append(home, "inverter: hybrid-8k-48")...))
-	if e.Inverter != "hybrid-8k-48" || e.Count != 1 || p.Verdict() == backup.Fail {
-		t.Errorf("%+v, %v", e, p.With(backup.Fail))
+	if e.Inverter != "hybrid-8k-48" || e.Count != 1 || p.Verdict() == verdict.Fail {
+		t.Errorf("%+v, %v", e, p.With(verdict.Fail))
 	}
 	e, p = proposed(t, told(t, append(home, "battery: gel-12-200*8")...))
 	if e.Battery != "gel-12-200" || e.Strings*p.Site.Series != 8 || p.Site.Unit.Chemistry != battery.Gel {
@@ -57,11 +60,11 @@ func TestProposedKeepsWhatIsThere(t *testing.T) {
 	}
 	// Too few batteries stay too few: the plan says so, and the file how many would do.
 	e, p = proposed(t, told(t, append(home, "inverter: hybrid-5k-48", "battery: lfp-51-50*1")...))
-	if e.Strings != 1 || p.Verdict() != backup.Fail {
+	if e.Strings != 1 || p.Verdict() != verdict.Fail {
 		t.Errorf("%+v: %v", e, p.Verdict())
 	}
 	e, p = proposed(t, told(t, append(home, "battery: lfp-51-50*1")...))
-	if e.Strings != 1 || p.Verdict() != backup.Fail || e.StringsNote == "" {
+	if e.Strings != 1 || p.Verdict() != verdict.Fail || e.StringsNote == "" {
 		t.Errorf("%+v: %v", e, p.Verdict())
 	}
 }
@@ -69,7 +72,7 @@ func TestProposedKeepsWhatIsThere(t *testing.T) {
 // Where nothing passes the nearest miss is taken, and its plan fails.
 func TestProposedWhereNothingPasses(t *testing.T) {
 	e, p := proposed(t, told(t, "hours: 2000", "stays-on: wall-charger*100"))
-	if p.Verdict() != backup.Fail || e.Inverter == "" {
+	if p.Verdict() != verdict.Fail || e.Inverter == "" {
 		t.Errorf("%+v: %v", e, p.Verdict())
 	}
 }
@@ -80,7 +83,7 @@ func TestProposedStrings(t *testing.T) {
 	for _, more := range []string{"", "inverter: hybrid-8k-48", "inverter: hybrid-8k-48\nbattery: lfp-51-280"} {
 		in := told(t, "latitude: 48", "hours: 12", "battery-stands: heated", "stays-on: fridge-freezer, router", "panels: 24 x 440 W", "slope: 30", "facing: south", more)
 		e, p := proposed(t, in)
-		for _, c := range p.With(backup.Fail) {
+		for _, c := range p.With(verdict.Fail) {
 			t.Errorf("%q: %+v: %s %s", more, e, c.ID, c.Reason)
 		}
 		if a := p.Site.Arrays[0]; a.ModulesPerString*a.Strings != 24 || a.Strings == 1 {

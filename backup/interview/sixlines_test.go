@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/site"
+	"outlast/backup/verdict"
 )
 
 // TestSixLines works the plan of six lines of appliances by hand, and asks for the same home in an interview.
@@ -33,7 +35,7 @@ func TestSixLines(t *testing.T) {
 }
 
 func sixLines(t *testing.T, in *Interview, text string) {
-	s, err := backup.ReadSite("home.toml", []byte(text), in.cat)
+	s, err := site.Read("home.toml", []byte(text), in.cat)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -81,7 +83,7 @@ func sixLines(t *testing.T, in *Interview, text string) {
 		t.Errorf("least from minute %g, %v", from, err)
 	}
 	near("autonomy", least, 28.6, 0.1)
-	if p.Verdict() != backup.Pass {
-		t.Errorf("%v: %v", p.Verdict(), append(p.With(backup.Fail), p.With(backup.Caution)...))
+	if p.Verdict() != verdict.Pass {
+		t.Errorf("%v: %v", p.Verdict(), append(p.With(verdict.Fail), p.With(verdict.Caution)...))
 	}
 }

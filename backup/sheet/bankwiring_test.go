@@ -7,6 +7,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"outlast/backup"
+	"outlast/backup/facts"
+	"outlast/backup/site"
 	"outlast/battery"
 )
 
@@ -57,7 +59,7 @@ func TestWiringDrawing(t *testing.T) {
 // TestWiringSection: volts of a unit and of the bank, weight, fault current and what limits it.
 func TestWiringSection(t *testing.T) {
 	unit := battery.Unit{Chemistry: battery.Flooded, NominalV: 2, MinV: 1.75, FloatV: 2.25, ChargeV: 2.4, RatedAh: 100, ResistanceMohm: 0.5, MassKg: 7.5}
-	p := &backup.Plan{Facts: &backup.Facts{}}
+	p := &backup.Plan{Facts: &facts.Facts{}}
 	p.Bank.Bank = battery.Bank{Unit: unit, Series: 24, Strings: 2}
 	p.Details.Fault, p.Details.HasFault = p.Bank.ShortCircuit()
 	p.Details.ResistanceOhm = p.Bank.ResistanceOhm()
@@ -85,14 +87,14 @@ func TestWiringSection(t *testing.T) {
 // TestDownToWords: rounded up, so that nobody counts on a charge that is too low.
 func TestDownToWords(t *testing.T) {
 	for _, tt := range []struct {
-		d    backup.DownTo
+		d    facts.DownTo
 		want string
 	}{
-		{backup.DownTo{}, "-"},
-		{backup.DownTo{Known: true, SoC: 1}, "never"},
-		{backup.DownTo{Known: true, Works: true}, "any"},
-		{backup.DownTo{Known: true, Works: true, SoC: 0.341}, "35"},
-		{backup.DownTo{Known: true, Works: true, SoC: 1}, "100"},
+		{facts.DownTo{}, "-"},
+		{facts.DownTo{Known: true, SoC: 1}, "never"},
+		{facts.DownTo{Known: true, Works: true}, "any"},
+		{facts.DownTo{Known: true, Works: true, SoC: 0.341}, "35"},
+		{facts.DownTo{Known: true, Works: true, SoC: 1}, "100"},
 	} {
 		if got := downTo(tt.d); got != tt.want {
 			t.Errorf("%+v is %q, want %q", tt.d, got, tt.want)
@@ -102,9 +104,9 @@ func TestDownToWords(t *testing.T) {
 
 // TestChargeSection: volts at three temperatures where the battery is compensated, else at one; what the inverter cannot do is said.
 func TestChargeSection(t *testing.T) {
-	p, five := &backup.Plan{Facts: &backup.Facts{Site: &backup.Site{ColdestC: -5, HottestC: 45}}}, -5.0
+	p, five := &backup.Plan{Facts: &facts.Facts{Site: &site.Site{ColdestC: -5, HottestC: 45}}}, -5.0
 	p.Bank.Bank = battery.Bank{Unit: battery.Unit{Chemistry: battery.Flooded, ChargeMVPerCellC: &five, EqualiseV: 2.58}, Series: 24, Strings: 1}
-	p.Details.Stages = []backup.StageVolts{{Name: "absorption", At25: 57.6, AtColdest: 61.2, AtHottest: 55.2}}
+	p.Details.Stages = []facts.StageVolts{{Name: "absorption", At25: 57.6, AtColdest: 61.2, AtHottest: 55.2}}
 	s := chargeSection(p)
 	if diff := cmp.Diff([]string{"Stage, V", "Bank 25 C", "Bank -5 C", "Bank 45 C", "Unit 25 C", "Unit -5 C", "Unit 45 C"}, s.table.head); diff != "" {
 		t.Errorf("head (-want +got):\n%s", diff)

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/verdict"
 )
 
 func checkSection(p *backup.Plan, wide bool) section {
@@ -29,7 +30,7 @@ func checkSection(p *backup.Plan, wide bool) section {
 		row := []string{string(c.Status), Clean(c.ID), demand, limit, unit, left}
 		if wide {
 			row = append(row, Clean(c.Reason.String()))
-		} else if c.Status != backup.Pass {
+		} else if c.Status != verdict.Pass {
 			s.lines = append(s.lines, fmt.Sprintf("%s: %s", Clean(c.ID), Clean(c.Reason.String())))
 		}
 		s.table.rows = append(s.table.rows, row)
@@ -41,7 +42,7 @@ func checkSection(p *backup.Plan, wide bool) section {
 const mostBroken = 10
 
 // leftOf is the margin; of a limit that is broken by little it is not written as none, and of one that is broken by far only that it is.
-func leftOf(c backup.Check) string {
+func leftOf(c verdict.Check) string {
 	unit, margin := " %", 100*c.Margin
 	if c.Unit == "C" {
 		unit, margin = " K", c.Margin

@@ -7,7 +7,10 @@ import (
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/calendar"
+	"outlast/backup/facts"
 	"outlast/backup/phrase"
+	"outlast/backup/study"
 	"outlast/loads"
 )
 
@@ -40,32 +43,32 @@ type circuitColumn struct {
 	head  string
 	right bool
 	wide  bool // only where there is room
-	cell  func(c backup.Circuit) string
+	cell  func(c facts.Circuit) string
 }
 
 func circuitTable(p *backup.Plan, wide bool) table {
-	moves, err := backup.Moves(p.Facts)
+	moves, err := study.Moves(p.Facts)
 	if err != nil {
 		moves = nil // the bank cannot be followed: its own section says so
 	}
 	columns := []circuitColumn{
 		{"Way", true, false, way},
-		{"Circuit", false, false, func(c backup.Circuit) string { return circuitName(c, wide) }},
-		{"Ph", true, false, func(c backup.Circuit) string { return phaseText(c.Phase, c.AnyPhase && !c.OnBackup) }},
-		{"A", true, false, func(c backup.Circuit) string { return orNone(c.BreakerA) }},
-		{"Loads", false, true, func(c backup.Circuit) string { return loadNames(c) }},
-		{"Run W", true, false, func(c backup.Circuit) string { return whole(c.Running.W) }},
-		{"Start VA", true, false, func(c backup.Circuit) string { return orNone(c.StartingVA) }},
-		{"Wh/day", true, true, func(c backup.Circuit) string { return whole(c.EnergyWhPerDay) }},
-		{"Day %", true, false, func(c backup.Circuit) string {
+		{"Circuit", false, false, func(c facts.Circuit) string { return circuitName(c, wide) }},
+		{"Ph", true, false, func(c facts.Circuit) string { return phaseText(c.Phase, c.AnyPhase && !c.OnBackup) }},
+		{"A", true, false, func(c facts.Circuit) string { return orNone(c.BreakerA) }},
+		{"Loads", false, true, func(c facts.Circuit) string { return loadNames(c) }},
+		{"Run W", true, false, func(c facts.Circuit) string { return whole(c.Running.W) }},
+		{"Start VA", true, false, func(c facts.Circuit) string { return orNone(c.StartingVA) }},
+		{"Wh/day", true, true, func(c facts.Circuit) string { return whole(c.EnergyWhPerDay) }},
+		{"Day %", true, false, func(c facts.Circuit) string {
 			if !c.OnBackup {
 				return "-"
 			}
 			return percent(c.EnergyWhPerDay, p.Demand.EnergyWhPerDay)
 		}},
-		{"Moved h", true, false, func(c backup.Circuit) string { return moved(moves, c.ID) }},
-		{"Prio", true, false, func(c backup.Circuit) string { return strconv.Itoa(c.Priority) }},
-		{"Why", false, true, func(c backup.Circuit) string {
+		{"Moved h", true, false, func(c facts.Circuit) string { return moved(moves, c.ID) }},
+		{"Prio", true, false, func(c facts.Circuit) string { return strconv.Itoa(c.Priority) }},
+		{"Why", false, true, func(c facts.Circuit) string {
 			if o := p.Allocation.LeftOutOf(c.ID); o != nil {
 				return o.Brief().String() // the rest stands below
 			}
@@ -96,7 +99,7 @@ func circuitTable(p *backup.Plan, wide bool) table {
 }
 
 // circuitName is the label of a circuit, and whether figures of its loads are typical of a class. A wide sheet says that beside the loads.
-func circuitName(c backup.Circuit, wide bool) string {
+func circuitName(c facts.Circuit, wide bool) string {
 	label := Clean(c.Label)
 	if !wide && slices.ContainsFunc(c.Loads, func(l loads.Load) bool { return l.RestsOnClass() }) {
 		label += " (typical)"
@@ -105,7 +108,7 @@ func circuitName(c backup.Circuit, wide bool) string {
 }
 
 // way is the number on the backup board, or the other board.
-func way(c backup.Circuit) string {
+func way(c facts.Circuit) string {
 	if !c.OnBackup {
 		return "main"
 	}
@@ -124,7 +127,7 @@ func phaseText(phase int, open bool) string {
 }
 
 // loadNames lists what is used on a circuit; what is held off stands in brackets.
-func loadNames(c backup.Circuit) string {
+func loadNames(c facts.Circuit) string {
 	var names []string
 	for _, l := range c.Loads {
 		name := Clean(l.Name)
@@ -143,7 +146,7 @@ func loadNames(c backup.Circuit) string {
 }
 
 // moved writes what the autonomy gains or loses when a circuit changes boards.
-func moved(moves map[string]backup.Move, id string) string {
+func moved(moves map[string]study.Move, id string) string {
 	m, ok := moves[id]
 	switch {
 	case !ok:
@@ -158,7 +161,7 @@ func moved(moves map[string]backup.Move, id string) string {
 func movedLine(p *backup.Plan) string {
 	text := "A: circuit breaker. Day %: share of the day's energy on the backup board."
 	if _, start, err := p.LeastAutonomy(); err == nil && !p.Bank.AutonomyCap {
-		text += fmt.Sprintf(" Moved h: change in the autonomy, from %s, if the circuit is moved to the other board.", backup.ClockAt(start))
+		text += fmt.Sprintf(" Moved h: change in the autonomy, from %s, if the circuit is moved to the other board.", calendar.ClockAt(start))
 	}
 	return text
 }
@@ -201,7 +204,7 @@ func labels(p *backup.Plan) func(string) string {
 	return func(id string) string { return words[id] }
 }
 
-func board(c backup.Circuit) string {
+func board(c facts.Circuit) string {
 	if c.OnBackup {
 		return "backup"
 	}

@@ -8,6 +8,8 @@ import (
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/study"
+	"outlast/backup/verdict"
 )
 
 // The rows of a plan's list that tell of the circuits, of what stays on how long, and of what the plan hangs on.
@@ -61,7 +63,7 @@ func orEmpty(v *float64) float64 {
 }
 
 func sensitivityRows(p *backup.Plan, text func(section, item, name, value, unit string), number func(section, item, name string, v float64, unit string)) {
-	list, err := backup.Sensitivity(p.Facts)
+	list, err := study.Sensitivity(p.Facts)
 	if err != nil {
 		text("sensitivity", "", "error", err.Error(), "")
 		return
@@ -72,7 +74,7 @@ func sensitivityRows(p *backup.Plan, text func(section, item, name, value, unit 
 		if f.Check != "" {
 			text("sensitivity", item, "check", f.Check, "")
 			times, unit := 100.0, "%"
-			if c := slices.IndexFunc(p.Checks, func(c backup.Check) bool { return c.ID == f.Check }); c >= 0 && p.Checks[c].Unit == "C" {
+			if c := slices.IndexFunc(p.Checks, func(c verdict.Check) bool { return c.ID == f.Check }); c >= 0 && p.Checks[c].Unit == "C" {
 				times, unit = 1, "K"
 			}
 			number("sensitivity", item, "margin_was", times*f.MarginWas, unit)

@@ -3,6 +3,7 @@ package sheet
 import (
 	"outlast/backup"
 	"outlast/backup/phrase"
+	"outlast/backup/study"
 )
 
 // circJSON is one circuit. Its phase is the one that was picked where the file leaves it open; on the main board, where nobody picked
@@ -28,7 +29,7 @@ type circJSON struct {
 }
 
 func circuitsJSON(p *backup.Plan) []circJSON {
-	moves, err := backup.Moves(p.Facts)
+	moves, err := study.Moves(p.Facts)
 	if err != nil {
 		moves = nil
 	}

@@ -8,6 +8,8 @@ import (
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/calendar"
+	"outlast/backup/facts"
 )
 
 // writeCSV writes every figure of the plans in one list, one figure a row: site, section, item, name, value, unit. Any
@@ -85,14 +87,14 @@ func csvRows(p *backup.Plan, o Options) [][]string {
 	number("demand", "", "connected_va", d.Connected.VA, "VA")
 	number("demand", "", "scheduled_w", d.Scheduled.W, "W")
 	number("demand", "", "scheduled_va", d.Scheduled.VA, "VA")
-	text("demand", "", "scheduled_at", backup.Clock(d.Scheduled.AtMin), "")
+	text("demand", "", "scheduled_at", calendar.Clock(d.Scheduled.AtMin), "")
 	number("demand", "", "probable_w", d.ProbableW, "W")
 	number("demand", "", "energy_wh_per_day", d.EnergyWhPerDay, "Wh")
 	for h, w := range d.Profile.HourlyW() {
-		number("hour", backup.Clock(h*60), "mean_w", w, "W")
+		number("hour", calendar.Clock(h*60), "mean_w", w, "W")
 	}
 	for i, st := range p.Starts.All {
-		text("start", st.Load, "at", backup.Clock(st.AtMin), "")
+		text("start", st.Load, "at", calendar.Clock(st.AtMin), "")
 		text("start", st.Load, "phase", startPhase(st), "")
 		number("start", st.Load, "va", st.VA, "VA")
 		number("start", st.Load, "seconds", st.Seconds, "s")
@@ -116,7 +118,7 @@ func csvRows(p *backup.Plan, o Options) [][]string {
 	number("bank", b.Unit.ID, "autonomy_h", b.AutonomyH, "h")
 	if h, start, err := p.LeastAutonomy(); err == nil {
 		number("bank", b.Unit.ID, "autonomy_least_h", h, "h")
-		text("bank", b.Unit.ID, "autonomy_least_from", backup.Moment(start), "")
+		text("bank", b.Unit.ID, "autonomy_least_from", calendar.Moment(start), "")
 	}
 	bankRows(p, number, text)
 	rechargeRows(p, number)
@@ -152,7 +154,7 @@ func csvRows(p *backup.Plan, o Options) [][]string {
 }
 
 // startPhase is the phase on which a start is compared; "all": their total, or the home has one.
-func startPhase(st backup.Start) string {
+func startPhase(st facts.Start) string {
 	if st.Phase == 0 {
 		return "all"
 	}

@@ -10,7 +10,7 @@ import (
 	"strings"
 	"testing"
 
-	"outlast/backup"
+	"outlast/backup/study"
 )
 
 // listed reads a list of figures: the value and the unit by "section item name".
@@ -184,7 +184,7 @@ func TestCSVOfOptions(t *testing.T) {
 // TestOutageCSV: the list of an outage has its events, circuits and fuel beside the charge of every minute.
 func TestOutageCSV(t *testing.T) {
 	p := home(t, "farmhouse")
-	r, err := backup.RunOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: 48, Seed: 1})
+	r, err := study.RunOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 48, Seed: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -243,7 +243,7 @@ func TestOutageCSV(t *testing.T) {
 func TestOutageCSVOfAnotherMonth(t *testing.T) {
 	p := planWith(t, "Home", "Circuit", "Concentrator") // medical, and 9 kW more are held off
 	month := p.Month%12 + 1
-	r, err := backup.RunOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: 200, Month: month})
+	r, err := study.RunOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 200, Month: month})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -4,14 +4,16 @@ import (
 	"fmt"
 	"io"
 
-	"outlast/backup"
+	"outlast/backup/facts"
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
+	"outlast/backup/study"
+	"outlast/backup/wording"
 )
 
 // A YearOfOutages is an every-start study with what a year of outages costs, where their number and length are known.
 type YearOfOutages struct {
-	*backup.EveryStart
+	*study.EveryStart
 	Expected *outage.Expectation // nil: not known
 	Law      string              // of the lengths, in words
 }
@@ -112,7 +114,7 @@ func yearSections(y YearOfOutages) []section {
 		c, _ := y.Chance(d)
 		chances.table.rows = append(chances.table.rows, []string{fmt.Sprint(d), tenth(roundDown(100*c, 1))})
 	}
-	chances.lines = []string{fmt.Sprintf("Mean of all starts: %s, outages followed up to %d h, in steps of %d min.", backup.AmountText(y.MeanH(), "h"), y.MaxH, y.StepMin)}
+	chances.lines = []string{fmt.Sprintf("Mean of all starts: %s, outages followed up to %d h, in steps of %d min.", wording.AmountText(y.MeanH(), "h"), y.MaxH, y.StepMin)}
 
 	worst := section{title: "Worst starts", table: table{[]string{"Start", "Lasts h"}, []bool{false, true}, nil}}
 	for _, s := range y.Worst(5) {
@@ -143,7 +145,7 @@ func yearSections(y YearOfOutages) []section {
 	if len(y.Cautions) > 0 {
 		out = append(out, section{title: "Notes", lines: cleanAll(y.Cautions), list: true})
 	}
-	return append(out, section{title: "Cautions", lines: phrase.Strings(backup.SafetyTexts()), list: true})
+	return append(out, section{title: "Cautions", lines: phrase.Strings(facts.SafetyTexts()), list: true})
 }
 
 // monthSection is the table by month and hour of the day, three hours to a column so that it fits a page.
@@ -220,7 +222,7 @@ func yearJSON(w io.Writer, y YearOfOutages) error {
 		Cautions     []string            `json:"cautions"`
 	}{Site: y.Plan.Site.Name, TargetH: y.Options.TargetH, Chance: target, Chances: chances, MaxH: y.MaxH, MeanH: y.MeanH(), Hours: y.Hours, Curve: y.Curve(), StepMin: y.StepMin,
 		Counted:      counted{NewBank: y.Counted.New, Array: y.Counted.Array, Generator: y.Counted.Generator, Dropped: append([]string{}, y.Counted.Dropped...)},
-		WishedChance: y.Options.Chance, Expected: y.Expected, Cautions: append(append([]string{}, y.Cautions...), phrase.Strings(backup.SafetyTexts())...)}
+		WishedChance: y.Options.Chance, Expected: y.Expected, Cautions: append(append([]string{}, y.Cautions...), phrase.Strings(facts.SafetyTexts())...)}
 	if y.Counted.FuelL > 0 {
 		out.Counted.FuelL = &y.Counted.FuelL
 	}

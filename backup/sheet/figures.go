@@ -6,7 +6,7 @@ import (
 	"strconv"
 	"strings"
 
-	"outlast/backup"
+	"outlast/backup/wording"
 )
 
 // whole rounds to a whole number and has no minus sign before a zero.
@@ -55,7 +55,7 @@ func roundDown(v float64, decimals int) float64 {
 func Figure(v float64, unit string) string {
 	text := rounded(v, unit)
 	if strings.Trim(text, "-0.") == "" {
-		text, _, _ = strings.Cut(backup.AmountText(v, unit), " ")
+		text, _, _ = strings.Cut(wording.AmountText(v, unit), " ")
 		if strings.Trim(text, "-0.") == "" {
 			return rounded(v, unit)
 		}

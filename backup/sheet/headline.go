@@ -5,11 +5,14 @@ import (
 	"math"
 
 	"outlast/backup"
+	"outlast/backup/calendar"
+	"outlast/backup/verdict"
+	"outlast/backup/wording"
 )
 
 // headline is the verdict and the first reason for it, in three sentences: it opens what has all the tables.
 func headline(p *backup.Plan) []string {
-	fails, cautions := p.With(backup.Fail), p.With(backup.Caution)
+	fails, cautions := p.With(verdict.Fail), p.With(verdict.Caution)
 	lines := []string{verdictLine(p), lastsLine(p)}
 	switch {
 	case len(fails) > 0:
@@ -23,7 +26,7 @@ func headline(p *backup.Plan) []string {
 }
 
 func verdictLine(p *backup.Plan) string {
-	return fmt.Sprintf("%s: %s", Clean(p.Site.Name), verdictWords(len(p.With(backup.Fail)), len(p.With(backup.Caution)), len(p.Checks)))
+	return fmt.Sprintf("%s: %s", Clean(p.Site.Name), verdictWords(len(p.With(verdict.Fail)), len(p.With(verdict.Caution)), len(p.Checks)))
 }
 
 // lastsLine promises no more than what the bank gives from the worst moment of the day.
@@ -35,14 +38,14 @@ func lastsLine(p *backup.Plan) string {
 	if err != nil {
 		return Clean(err.Error())
 	}
-	lasts := backup.AmountText(hours, "h")
+	lasts := wording.AmountText(hours, "h")
 	switch {
 	case p.Bank.AutonomyCap:
 		lasts = "at least " + lasts
 	default:
-		lasts += ", from the least favourable start (" + backup.ClockAt(start) + ")"
+		lasts += ", from the least favourable start (" + calendar.ClockAt(start) + ")"
 	}
-	return fmt.Sprintf("In an outage in %s the bank supplies the backup board for %s; required: %s.", p.MonthName(), lasts, backup.AmountText(p.Site.Outage.AutonomyH, "h"))
+	return fmt.Sprintf("In an outage in %s the bank supplies the backup board for %s; required: %s.", p.MonthName(), lasts, wording.AmountText(p.Site.Outage.AutonomyH, "h"))
 }
 
 func verdictWords(fails, cautions, all int) string {
@@ -63,10 +66,10 @@ func andCautions(n int) string {
 	return fmt.Sprintf(", %d more to be checked", n)
 }
 
-func reasonOf(c backup.Check) string { return c.ID + ", " + Clean(c.Reason.String()) }
+func reasonOf(c verdict.Check) string { return c.ID + ", " + Clean(c.Reason.String()) }
 
-func tightest(p *backup.Plan) backup.Check {
-	best := backup.Check{Margin: math.Inf(1)}
+func tightest(p *backup.Plan) verdict.Check {
+	best := verdict.Check{Margin: math.Inf(1)}
 	for _, c := range p.Checks {
 		if c.Ranks() && c.Margin < best.Margin && !designed(p, c.ID) {
 			best = c

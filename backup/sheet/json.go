@@ -4,6 +4,7 @@ import (
 	"io"
 
 	"outlast/backup"
+	"outlast/backup/calendar"
 	"outlast/backup/phrase"
 )
 
@@ -181,7 +182,7 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 	d, b, z, g := p.Demand, p.Bank, p.Bank.Sizing, p.Inverter
 	out := planJSON{
 		Site: p.Site.Name, Verdict: string(p.Verdict()), Month: p.Month,
-		Demand: demandJSON{d.Connected.W, d.Connected.VA, d.Scheduled.W, d.Scheduled.VA, backup.Clock(d.Scheduled.AtMin), d.ProbableW, d.EnergyWhPerDay, d.Profile.HourlyW()},
+		Demand: demandJSON{d.Connected.W, d.Connected.VA, d.Scheduled.W, d.Scheduled.VA, calendar.Clock(d.Scheduled.AtMin), d.ProbableW, d.EnergyWhPerDay, d.Profile.HourlyW()},
 		Starts: []startJSON{}, HeldOff: []string{}, Checks: []checkJSON{}, Cautions: phrase.Strings(p.Cautions), wiresJSON: toWiresJSON(p),
 		Pass:     passJSON{A: p.Grid.PassThroughA, LimitA: known(g.PassThroughA(), g.PassThroughA() > 0)},
 		Inverter: invJSON{g.Unit.ID, g.Count, g.RatedW(), g.RatedVA(), g.DeratedW(), g.DeratedVA(), g.Headroom},
@@ -190,13 +191,13 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 		Details: bankDetails(p),
 	}
 	if h, start, err := p.LeastAutonomy(); err == nil {
-		out.Bank.AutonomyLeastH, out.Bank.AutonomyLeastFrom = &h, backup.Moment(start)
+		out.Bank.AutonomyLeastH, out.Bank.AutonomyLeastFrom = &h, calendar.Moment(start)
 	}
 	if s, ok, err := p.Spread(); err == nil && ok {
 		out.Bank.AutonomyP10H, out.Bank.AutonomyP50H, out.Bank.AutonomyP90H = &s.P10H, &s.P50H, &s.P90H
 	}
 	for i, st := range p.Starts.All {
-		js := startJSON{st.Load, backup.Clock(st.AtMin), st.VA, st.Seconds, st.Phase, st.DemandVA, st.LimitVA, nil, nil, nil}
+		js := startJSON{st.Load, calendar.Clock(st.AtMin), st.VA, st.Seconds, st.Phase, st.DemandVA, st.LimitVA, nil, nil, nil}
 		if down := p.Details.Starts[i]; down.Known {
 			js.FloorV, js.DownTo, js.Full = &down.FloorV, known(down.SoC, down.Works), &down.Works
 		}
@@ -204,7 +205,7 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 	}
 	if i := p.Starts.Worst; i >= 0 {
 		st := p.Starts.All[i]
-		out.Surge = &surgeJSON{st.Load, backup.Clock(st.AtMin), st.W, st.VA, st.Seconds, p.Starts.Restart.VA, append([]string{}, p.Starts.Restart.Order...), []string{}, 0}
+		out.Surge = &surgeJSON{st.Load, calendar.Clock(st.AtMin), st.W, st.VA, st.Seconds, p.Starts.Restart.VA, append([]string{}, p.Starts.Restart.Order...), []string{}, 0}
 		if len(p.Starts.Restart.Order) > 0 {
 			day := p.RestartDay()
 			out.Surge.Circuits, out.Surge.First = append(out.Surge.Circuits, day.Circuits...), day.First

@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/facts"
 )
 
 func writeMarkdown(w io.Writer, plans []*backup.Plan, o Options) error {
@@ -84,7 +85,7 @@ func markdownTable(b *bytes.Buffer, t table) {
 }
 
 func markdownWorking(b *bytes.Buffer, p *backup.Plan) {
-	b.WriteString("## Working\n\n" + inMarkdown(backup.SourceNote().String()) + "\n\n")
+	b.WriteString("## Working\n\n" + inMarkdown(facts.SourceNote().String()) + "\n\n")
 	t := table{head: []string{"No", "Step", "Formula", "Numbers", "Result", "Unit", "Source"}, right: []bool{true, false, false, false, true, false, false}}
 	for _, s := range p.Steps() {
 		t.rows = append(t.rows, []string{fmt.Sprint(s.No), Clean(s.Title.String()), Clean(s.Formula.String()), Clean(s.Numbers.String()), short(s.Value), s.Unit, s.Source.String()})

@@ -9,13 +9,17 @@ import (
 	"strconv"
 	"strings"
 
-	"outlast/backup"
+	"outlast/backup/calendar"
+	"outlast/backup/facts"
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
+	"outlast/backup/site"
+	"outlast/backup/study"
+	"outlast/backup/wording"
 )
 
 // WriteOutage writes one outage through time: text, csv or json.
-func WriteOutage(w io.Writer, r *backup.OutageRun, o Options) error {
+func WriteOutage(w io.Writer, r *study.OutageRun, o Options) error {
 	switch o.Format {
 	case "", "text":
 		return writeSections(w, outageHeadline(r), outageSections(r, width(o)), o)
@@ -50,15 +54,15 @@ func writeSections(w io.Writer, headline []string, sections []section, o Options
 }
 
 // after writes a minute of an outage as the hours and the time of day since its start.
-func after(r *backup.OutageRun, minute int) (hours, clock string) {
-	return fmt.Sprintf("%d:%02d", minute/60, minute%60), backup.Clock((r.StartMin + minute) % 1440)
+func after(r *study.OutageRun, minute int) (hours, clock string) {
+	return fmt.Sprintf("%d:%02d", minute/60, minute%60), calendar.Clock((r.StartMin + minute) % 1440)
 }
 
-func outageHeadline(r *backup.OutageRun) []string {
+func outageHeadline(r *study.OutageRun) []string {
 	p := r.Plan
 	verdict := fmt.Sprintf("no interruption in %d h", r.Options.Hours)
 	if hours, dark := r.HoursUntilDark(); dark {
-		verdict = fmt.Sprintf("circuits lose power after %s of %d h, for %s in all", backup.AmountText(hours, "h"), r.Options.Hours, backup.AmountText(float64(r.DarkMin)/60, "h"))
+		verdict = fmt.Sprintf("circuits lose power after %s of %d h, for %s in all", wording.AmountText(hours, "h"), r.Options.Hours, wording.AmountText(float64(r.DarkMin)/60, "h"))
 	}
 	age := "at the end of its life"
 	if r.Options.New {
@@ -76,8 +80,8 @@ func outageHeadline(r *backup.OutageRun) []string {
 	}
 	lines = append(lines,
 		fmt.Sprintf("%s: %s", name, verdict),
-		fmt.Sprintf("The grid fails at %s in %s%s; the bank is %s and its state of charge is %.0f %%.", backup.Clock(r.StartMin), backup.MonthName(r.Month), from, age, 100*r.SoC[0]))
-	if r.Options.Sky != backup.SkyDrawn {
+		fmt.Sprintf("The grid fails at %s in %s%s; the bank is %s and its state of charge is %.0f %%.", calendar.Clock(r.StartMin), wording.MonthName(r.Month), from, age, 100*r.SoC[0]))
+	if r.Options.Sky != study.SkyDrawn {
 		lines = append(lines, skyText(r))
 	}
 	low, at := 1.0, 0
@@ -95,21 +99,21 @@ func outageHeadline(r *backup.OutageRun) []string {
 }
 
 // medicalText names what someone depends on and that loses power, before all else; "" where nothing does.
-func medicalText(r *backup.OutageRun) string {
+func medicalText(r *study.OutageRun) string {
 	if len(r.Medical) == 0 {
 		return ""
 	}
 	var texts []string
 	for _, m := range r.Medical {
-		when := "after " + backup.AmountText(float64(m.FirstMin)/60, "h")
+		when := "after " + wording.AmountText(float64(m.FirstMin)/60, "h")
 		if m.FirstMin == 0 {
 			when = "at once"
 		}
-		text := fmt.Sprintf("%q, which someone depends on, loses power %s, for %s in all", Clean(m.Load), when, backup.AmountText(float64(m.Minutes)/60, "h"))
+		text := fmt.Sprintf("%q, which someone depends on, loses power %s, for %s in all", Clean(m.Load), when, wording.AmountText(float64(m.Minutes)/60, "h"))
 		switch m.Why {
-		case backup.LossMain:
+		case study.LossMain:
 			text += " (its circuit is not on the backup board)"
-		case backup.LossHeldOff:
+		case study.LossHeldOff:
 			text += " (it is held off)"
 		}
 		texts = append(texts, text)
@@ -118,7 +122,7 @@ func medicalText(r *backup.OutageRun) string {
 }
 
 // medicalCautions say what to do about it, before all other cautions.
-func medicalCautions(r *backup.OutageRun) []string {
+func medicalCautions(r *study.OutageRun) []string {
 	var out []string
 	for _, m := range r.Medical {
 		hours, clock := after(r, m.FirstMin)
@@ -129,16 +133,16 @@ func medicalCautions(r *backup.OutageRun) []string {
 }
 
 // skyText says which of the month's days were taken.
-func skyText(r *backup.OutageRun) string {
+func skyText(r *study.OutageRun) string {
 	kind := "brightest"
-	if r.Options.Sky == backup.SkyDull {
+	if r.Options.Sky == study.SkyDull {
 		kind = "dullest"
 	}
 	return fmt.Sprintf("The days are the %s run of %d h that begins in the month.", kind, r.Options.Hours)
 }
 
 // drawsText says that one draw was followed, and what others come to.
-func drawsText(r *backup.OutageRun) string {
+func drawsText(r *study.OutageRun) string {
 	d := r.Draws
 	what := "the days of sun and the cycles of the loads"
 	switch {
@@ -152,15 +156,15 @@ func drawsText(r *backup.OutageRun) string {
 		return text + fmt.Sprintf(", none has an interruption; the lowest charge is %.0f %% in one of ten, %.0f %% in the middle.", 100*d.LowestSoC.P10, 100*d.LowestSoC.P50)
 	}
 	return text + fmt.Sprintf(", circuits lose power in %d; 10 %% of them last no longer than %s, half no longer than %s, 90 %% no longer than %s.",
-		d.Dark, backup.AmountText(d.UntilDarkH.P10, "h"), backup.AmountText(d.UntilDarkH.P50, "h"), backup.AmountText(d.UntilDarkH.P90, "h"))
+		d.Dark, wording.AmountText(d.UntilDarkH.P10, "h"), wording.AmountText(d.UntilDarkH.P50, "h"), wording.AmountText(d.UntilDarkH.P90, "h"))
 }
 
-func outageSections(r *backup.OutageRun, width int) []section {
+func outageSections(r *study.OutageRun, width int) []section {
 	out := []section{{title: "State of charge, %, by hours since the grid failed", lines: chart(r.Result.SoC, width), plain: true}, outageEvents(r), outageCircuits(r), outageEnergy(r)}
 	if len(r.Cautions) > 0 {
 		out = append(out, section{title: "Notes", lines: cleanAll(r.Cautions), list: true})
 	}
-	return append(out, section{title: "Cautions", lines: append(medicalCautions(r), phrase.Strings(backup.SafetyTexts())...), list: true})
+	return append(out, section{title: "Cautions", lines: append(medicalCautions(r), phrase.Strings(facts.SafetyTexts())...), list: true})
 }
 
 // maxEvents is how many events a sheet lists; the rest is in CSV and JSON.
@@ -171,7 +175,7 @@ var eventWords = map[outage.EventKind]string{
 	outage.EventRestored: "switched on again", outage.EventGeneratorStarts: "the generator starts", outage.EventGeneratorStops: "the generator stops",
 }
 
-func outageEvents(r *backup.OutageRun) section {
+func outageEvents(r *study.OutageRun) section {
 	s := section{title: "What happens when", table: table{[]string{"After h", "At", "What"}, []bool{true, true, false}, nil}}
 	for i, e := range r.Events {
 		if i == maxEvents {
@@ -194,7 +198,7 @@ func outageEvents(r *backup.OutageRun) section {
 	return s
 }
 
-func label(p *backup.Facts, id string) string {
+func label(p *facts.Facts, id string) string {
 	for _, c := range p.Circuits {
 		if c.ID == id {
 			return c.Label
@@ -203,7 +207,7 @@ func label(p *backup.Facts, id string) string {
 	return id
 }
 
-func outageCircuits(r *backup.OutageRun) section {
+func outageCircuits(r *study.OutageRun) section {
 	s := section{title: "Circuits", table: table{[]string{"Circuit", "Demand Wh", "Not supplied Wh", "Shed Wh"}, []bool{false, true, true, true}, nil}}
 	for _, c := range r.Circuits {
 		s.table.rows = append(s.table.rows, []string{Clean(label(r.Plan, c.ID)), whole(c.DemandWh), whole(c.UnservedWh), whole(c.DroppedWh)})
@@ -214,7 +218,7 @@ func outageCircuits(r *backup.OutageRun) section {
 	return s
 }
 
-func outageEnergy(r *backup.OutageRun) section {
+func outageEnergy(r *study.OutageRun) section {
 	e := r.Energy
 	rows := [][]string{
 		{"Supplied to loads", whole(e.ServedWh), "of " + whole(e.DemandWh) + " required"},
@@ -269,17 +273,17 @@ func chart(soc []float64, width int) []string {
 
 // outageCSV is one list: the figures of the outage, its events, circuits and energies, and the charge of every minute. minute and time are
 // those of an event and of a charge, and empty elsewhere.
-func outageCSV(w io.Writer, r *backup.OutageRun, o Options) error {
+func outageCSV(w io.Writer, r *study.OutageRun, o Options) error {
 	rows := [][]string{{"site", "section", "minute", "time", "item", "name", "value", "unit"}}
-	site := Guard(r.Plan.Site.Name)
+	home := Guard(r.Plan.Site.Name)
 	add := func(section, minute, clock, item, name, value, unit string) {
-		rows = append(rows, []string{site, section, minute, clock, Guard(item), name, value, unit})
+		rows = append(rows, []string{home, section, minute, clock, Guard(item), name, value, unit})
 	}
 	number := func(section, item, name string, v float64, unit string) {
 		add(section, "", "", item, name, Decimal(v), unit)
 	}
 	hours, dark := r.HoursUntilDark()
-	add("outage", "", "", "", "start", backup.Clock(r.StartMin), "")
+	add("outage", "", "", "", "start", calendar.Clock(r.StartMin), "")
 	add("outage", "", "", "", "month", strconv.Itoa(r.Month), "")
 	number("outage", "", "hours", float64(r.Options.Hours), "h")
 	add("outage", "", "", "", "dark", strconv.FormatBool(dark), "")
@@ -298,7 +302,7 @@ func outageCSV(w io.Writer, r *backup.OutageRun, o Options) error {
 		for _, of := range []struct {
 			name  string
 			times float64
-			v     backup.Tenths
+			v     site.Tenths
 			unit  string
 		}{{"until_dark", 1, d.UntilDarkH, "h"}, {"dark_for", 1, d.DarkH, "h"}, {"lowest_charge", 100, d.LowestSoC, "%"}} {
 			number("draws", "p10", of.name, of.times*of.v.P10, of.unit)
@@ -333,7 +337,7 @@ func outageCSV(w io.Writer, r *backup.OutageRun, o Options) error {
 }
 
 // energies are the sums of an outage by their names in data.
-func energies(r *backup.OutageRun) []struct {
+func energies(r *study.OutageRun) []struct {
 	name string
 	wh   float64
 } {
@@ -347,7 +351,7 @@ func energies(r *backup.OutageRun) []struct {
 	}
 }
 
-func outageJSON(w io.Writer, r *backup.OutageRun) error {
+func outageJSON(w io.Writer, r *study.OutageRun) error {
 	type event struct {
 		Minute  int    `json:"minute"`
 		Kind    string `json:"kind"`
@@ -381,11 +385,11 @@ func outageJSON(w io.Writer, r *backup.OutageRun) error {
 		SoC         []float64          `json:"state_of_charge"` // by minute
 		Cautions    []string           `json:"cautions"`
 	}{
-		Site: r.Plan.Site.Name, Start: backup.Clock(r.StartMin), Worst: r.Options.Start == nil, Sky: string(r.Options.Sky), Month: r.Month, Hours: r.Options.Hours,
+		Site: r.Plan.Site.Name, Start: calendar.Clock(r.StartMin), Worst: r.Options.Start == nil, Sky: string(r.Options.Sky), Month: r.Month, Hours: r.Options.Hours,
 		UntilDarkH: hours, Dark: dark, DarkMinutes: r.DarkMin,
 		Medical: []medicalLoss{}, Events: []event{}, Circuits: []circuit{},
 		Energy: map[string]float64{},
-		FuelL:  r.FuelL, GeneratorH: float64(r.GeneratorMin) / 60, SoC: r.SoC, Cautions: slices.Concat(medicalCautions(r), r.Cautions, phrase.Strings(backup.SafetyTexts())),
+		FuelL:  r.FuelL, GeneratorH: float64(r.GeneratorMin) / 60, SoC: r.SoC, Cautions: slices.Concat(medicalCautions(r), r.Cautions, phrase.Strings(facts.SafetyTexts())),
 	}
 	for _, e := range energies(r) {
 		out.Energy[e.name] = e.wh

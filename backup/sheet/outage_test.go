@@ -10,6 +10,8 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/site"
+	"outlast/backup/study"
 	"outlast/catalog"
 )
 
@@ -24,7 +26,7 @@ func TestOutageNamesTheMedicalLoadFirst(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	site, err := backup.ReadSite("mill-lane-passes.toml", src, cat)
+	site, err := site.Read("mill-lane-passes.toml", src, cat)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -33,7 +35,7 @@ func TestOutageNamesTheMedicalLoadFirst(t *testing.T) {
 		t.Fatal(err)
 	}
 	follow := func(hours int, format string) string {
-		run, err := backup.RunOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: hours, EvenSpread: true})
+		run, err := study.RunOutage(t.Context(), p.Facts, study.OutageOptions{Hours: hours, EvenSpread: true})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -76,19 +78,19 @@ func TestOutageTellsItsDraws(t *testing.T) {
 	p := home(t, "cottage")
 	for _, tt := range []struct {
 		what string
-		o    backup.OutageOptions
+		o    study.OutageOptions
 		want string // "": nothing is drawn
 	}{
-		{"sun and rhythms", backup.OutageOptions{Hours: 240, Seed: 3, NoGenerator: true}, "This is one simulated run of the days of sun and the cycles of the loads (seed 3). Of 20 runs"},
-		{"sun", backup.OutageOptions{Hours: 240, Seed: 3, NoGenerator: true, EvenSpread: true}, "This is one simulated run of the days of sun (seed 3). Of 20 runs"},
-		{"rhythms", backup.OutageOptions{Hours: 24, Seed: 3, NoArray: true}, "This is one simulated run of the cycles of the loads (seed 3). Of 20 runs"},
-		{"nothing", backup.OutageOptions{Hours: 24, Seed: 3, NoArray: true, EvenSpread: true}, ""},
+		{"sun and rhythms", study.OutageOptions{Hours: 240, Seed: 3, NoGenerator: true}, "This is one simulated run of the days of sun and the cycles of the loads (seed 3). Of 20 runs"},
+		{"sun", study.OutageOptions{Hours: 240, Seed: 3, NoGenerator: true, EvenSpread: true}, "This is one simulated run of the days of sun (seed 3). Of 20 runs"},
+		{"rhythms", study.OutageOptions{Hours: 24, Seed: 3, NoArray: true}, "This is one simulated run of the cycles of the loads (seed 3). Of 20 runs"},
+		{"nothing", study.OutageOptions{Hours: 24, Seed: 3, NoArray: true, EvenSpread: true}, ""},
 	} {
-		r, err := backup.RunOutage(t.Context(), p.Facts, tt.o)
+		r, err := study.RunOutage(t.Context(), p.Facts, tt.o)
 		if err != nil {
 			t.Fatal(err)
 		}
-		draws, ok, err := backup.DrawOutage(t.Context(), p.Facts, tt.o)
+		draws, ok, err := study.DrawOutage(t.Context(), p.Facts, tt.o)
 		if err != nil || ok != (tt.want != "") {
 			t.Fatalf("%s: drawn %v, %v", tt.what, ok, err)
 		}

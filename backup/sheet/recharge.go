@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"outlast/backup"
+	"outlast/backup/facts"
 )
 
 // rechargeSections are what refills the bank, by month, and how the days of a month differ; none where nothing does.
@@ -60,7 +61,7 @@ func rechargeSections(p *backup.Plan) []section {
 }
 
 // sunDaysSection tells the spread behind the mean days: what a dull, a middling and a bright day bring, and how long a refill takes.
-func sunDaysSection(p *backup.Plan, r backup.Recharge) section {
+func sunDaysSection(p *backup.Plan, r facts.Recharge) section {
 	s := section{title: "How the days differ: 10, 50 and 90 % of them bring no more than this", table: table{
 		[]string{"Month", "Array Wh 10 %", "50 %", "90 %", "Recharge d 10 %", "50 %", "90 %"}, []bool{false, true, true, true, true, true, true}, nil}}
 	for m, month := range r.Months {
@@ -72,7 +73,7 @@ func sunDaysSection(p *backup.Plan, r backup.Recharge) section {
 	} else {
 		s.lines = append(s.lines, fmt.Sprintf("From %d draws of the days of each month, all with the mean that the site file gives. monthly_kwh_m2_day is the sun on the horizontal; the array's figures are what its plane makes of it, less losses. An evenly bright sky is taken, which gives a steep array 5 to 12 %% too little in a clear winter month: the safe side.", r.Draws))
 	}
-	s.lines = append(s.lines, fmt.Sprintf("Recharge \"-\": not within %d days.", backup.RefillMostDays))
+	s.lines = append(s.lines, fmt.Sprintf("Recharge \"-\": not within %d days.", facts.RefillMostDays))
 	return s
 }
 

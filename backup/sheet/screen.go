@@ -10,8 +10,12 @@ import (
 	"github.com/clipperhouse/displaywidth"
 
 	"outlast/backup"
+	"outlast/backup/calendar"
+	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper/words"
+	"outlast/backup/verdict"
+	"outlast/backup/wording"
 )
 
 // The first screen of a plan: the answer, what is wrong with it, what stays on, the limits that are nearest, and what to settle. It
@@ -91,17 +95,17 @@ func opening(p *backup.Plan, width int) []string {
 // brokenLengths names all checks that fail, and all that call for caution: with their figures, then more and more of them with what
 // follows, then with their whole reasons. What fails has a line of its own even where there is no room; cautions then share lines.
 func brokenLengths(p *backup.Plan, width int) [][]string {
-	fails, cautions := p.With(backup.Fail), p.With(backup.Caution)
+	fails, cautions := p.With(verdict.Fail), p.With(verdict.Caution)
 	all := slices.Concat(fails, cautions)
 	if len(all) == 0 {
 		return nil
 	}
-	lead := displaywidth.String(string(backup.Caution)) + 2
-	line := func(status backup.Status, text string) []string {
+	lead := displaywidth.String(string(verdict.Caution)) + 2
+	line := func(status verdict.Status, text string) []string {
 		return hanging(text, width, fmt.Sprintf("%-*s", lead, status), strings.Repeat(" ", lead))
 	}
 	// told says the first so many of a list in one way and the others in another.
-	told := func(list []backup.Check, most int, first, then func(*backup.Plan, backup.Check) string) (out []string) {
+	told := func(list []verdict.Check, most int, first, then func(*backup.Plan, verdict.Check) string) (out []string) {
 		for i, c := range list {
 			say := then
 			if i < most {
@@ -117,7 +121,7 @@ func brokenLengths(p *backup.Plan, width int) [][]string {
 		for _, c := range cautions {
 			named = append(named, CheckName(p, c.ID))
 		}
-		short = append(short, line(backup.Caution, strings.Join(named, "; "))...)
+		short = append(short, line(verdict.Caution, strings.Join(named, "; "))...)
 	}
 	out := [][]string{short}
 	for n := range len(all) + 1 {
@@ -140,7 +144,7 @@ func CheckName(p *backup.Plan, id string) string {
 }
 
 // inWords is a check with its reason. The first screen knows one autonomy, the promised one.
-func inWords(p *backup.Plan, c backup.Check) string {
+func inWords(p *backup.Plan, c verdict.Check) string {
 	if c.ID == "autonomy" {
 		return inFigures(p, c)
 	}
@@ -148,7 +152,7 @@ func inWords(p *backup.Plan, c backup.Check) string {
 }
 
 // withRest is a check with what it compares and what follows from that.
-func withRest(p *backup.Plan, c backup.Check) string {
+func withRest(p *backup.Plan, c verdict.Check) string {
 	rest := Clean(c.Reason.Rest().String())
 	if rest == "" || !c.HasLimit || c.ID == "autonomy" {
 		return inFigures(p, c)
@@ -157,7 +161,7 @@ func withRest(p *backup.Plan, c backup.Check) string {
 }
 
 // inFigures is a check with what it compares, or with what is missing for that.
-func inFigures(p *backup.Plan, c backup.Check) string {
+func inFigures(p *backup.Plan, c verdict.Check) string {
 	name := CheckName(p, c.ID) + ": "
 	demand, limit, unit := c.Shown()
 	switch {
@@ -166,19 +170,19 @@ func inFigures(p *backup.Plan, c backup.Check) string {
 		if err != nil {
 			return name + Clean(err.Error())
 		}
-		return fmt.Sprintf("%s%s from the least favourable start (%s), required: %s", name, backup.Amount(hours, "h"), backup.ClockAt(start), backup.Amount(p.Site.Outage.AutonomyH, "h"))
+		return fmt.Sprintf("%s%s from the least favourable start (%s), required: %s", name, wording.Amount(hours, "h"), calendar.ClockAt(start), wording.Amount(p.Site.Outage.AutonomyH, "h"))
 	case !c.HasLimit && c.Reason.Rest().Empty():
 		return name + Clean(c.Reason.String())
 	case !c.HasLimit:
 		return name + Clean(c.Reason.Rest().String())
 	case c.ID == "bank-capacity":
-		return fmt.Sprintf("%s%s required, %s installed", name, backup.Amount(demand, unit), backup.Amount(limit, unit))
+		return fmt.Sprintf("%s%s required, %s installed", name, wording.Amount(demand, unit), wording.Amount(limit, unit))
 	case words.Family(c.ID) == "cable-" && unit == "%":
-		return fmt.Sprintf("%s%s of the voltage lost, at most %s", name, backup.Amount(demand, unit), backup.Amount(limit, unit))
+		return fmt.Sprintf("%s%s of the voltage lost, at most %s", name, wording.Amount(demand, unit), wording.Amount(limit, unit))
 	case c.AtLeast:
-		return fmt.Sprintf("%s%s, at least %s", name, backup.Amount(demand, unit), backup.Amount(limit, unit))
+		return fmt.Sprintf("%s%s, at least %s", name, wording.Amount(demand, unit), wording.Amount(limit, unit))
 	}
-	return fmt.Sprintf("%s%s, at most %s", name, backup.Amount(demand, unit), backup.Amount(limit, unit))
+	return fmt.Sprintf("%s%s, at most %s", name, wording.Amount(demand, unit), wording.Amount(limit, unit))
 }
 
 // staysLengths tells what the backup board carries, and how much longer the bank lasts for what matters more.
@@ -193,7 +197,7 @@ func staysLengths(p *backup.Plan, width int) [][]string {
 		return [][]string{{"Stays on: nothing, no circuit is on the backup board."}}
 	}
 	what := "Stays on: "
-	if p.Verdict() == backup.Fail {
+	if p.Verdict() == verdict.Fail {
 		what = "Meant to stay on: "
 	}
 	longer := longerLines(p, width)
@@ -237,7 +241,7 @@ func leaveLengths(p *backup.Plan, width int) [][]string {
 			out = append(out, inLines("Must be left off: ", held, width, most)...)
 		}
 		if len(shed) > 0 {
-			what := fmt.Sprintf("To last %s switch off too: ", backup.Amount(p.Site.Outage.AutonomyH, "h"))
+			what := fmt.Sprintf("To last %s switch off too: ", wording.Amount(p.Site.Outage.AutonomyH, "h"))
 			if !reached {
 				what = "Too small a bank, even without: "
 			}
@@ -295,7 +299,7 @@ func tightLengths(p *backup.Plan, width int) [][]string {
 		short = append(short, fmt.Sprintf("%s (%s)", CheckName(p, c.ID), leftOf(c)))
 	}
 	named := hanging(strings.Join(short, "; ")+".", width, "Tightest limits, with their margins: ", "  ")
-	if p.Verdict() == backup.Fail {
+	if p.Verdict() == verdict.Fail {
 		return [][]string{nil, named}
 	}
 	return [][]string{named, said(0), said(1), said(2), said(3)}
@@ -303,15 +307,15 @@ func tightLengths(p *backup.Plan, width int) [][]string {
 
 // tightestOf are the passing checks with the smallest margins, one of each kind: of ten cables the tightest tells enough. The autonomy
 // stands in the headline, and what is held off is not meant to be used.
-func tightestOf(p *backup.Plan, most int) []backup.Check {
-	var list []backup.Check
+func tightestOf(p *backup.Plan, most int) []verdict.Check {
+	var list []verdict.Check
 	for _, c := range p.Checks {
-		if c.Status == backup.Pass && c.Ranks() && c.ID != "autonomy" && words.Family(c.ID) != "slip-" && !designed(p, c.ID) {
+		if c.Status == verdict.Pass && c.Ranks() && c.ID != "autonomy" && words.Family(c.ID) != "slip-" && !designed(p, c.ID) {
 			list = append(list, c)
 		}
 	}
-	slices.SortStableFunc(list, func(a, b backup.Check) int { return cmp.Compare(a.Margin, b.Margin) })
-	var out []backup.Check
+	slices.SortStableFunc(list, func(a, b verdict.Check) int { return cmp.Compare(a.Margin, b.Margin) })
+	var out []verdict.Check
 	seen := map[string]bool{}
 	for _, c := range list {
 		kind := cmp.Or(words.Family(c.ID), strings.TrimSuffix(c.ID, "-w"))
@@ -331,7 +335,7 @@ const manyFails = 3
 func settleLengths(p *backup.Plan, width int) [][]string {
 	var open []string
 	least := 1 // lines that it has in any case
-	if fails := p.With(backup.Fail); len(fails) > manyFails {
+	if fails := p.With(verdict.Fail); len(fails) > manyFails {
 		open, least = append(open, withRest(p, fails[0])+"."), 2
 	}
 	for _, c := range concerns(p) {
@@ -367,7 +371,7 @@ func begun(lines []string, most, width int) []string {
 
 // concerns are the cautions of this home, without those of every home.
 func concerns(p *backup.Plan) []phrase.Phrase {
-	return p.Cautions[:max(0, len(p.Cautions)-len(backup.SafetyTexts()))]
+	return p.Cautions[:max(0, len(p.Cautions)-len(facts.SafetyTexts()))]
 }
 
 // moreLines tell where the rest is, and what no plan is.

@@ -13,6 +13,9 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/drawnhome"
+	"outlast/backup/site"
+	"outlast/backup/verdict"
+	"outlast/backup/wording"
 	"outlast/catalog"
 )
 
@@ -26,7 +29,7 @@ func shown(t *testing.T, p *backup.Plan, width int) []string {
 func checkScreen(t *testing.T, what string, p *backup.Plan, width int) {
 	t.Helper()
 	lines := shown(t, p, width)
-	fails := p.With(backup.Fail)
+	fails := p.With(verdict.Fail)
 	most := ScreenLines
 	if n := len(lines); n > ScreenLines {
 		// What fails, each in a line or, with a long name, in two; beside it what no screen leaves out.
@@ -46,7 +49,7 @@ func checkScreen(t *testing.T, what string, p *backup.Plan, width int) {
 	if on := strings.Index(rest, "tay on: "); on >= 0 {
 		rest = rest[:on]
 	}
-	for _, c := range slices.Concat(fails, p.With(backup.Caution)) {
+	for _, c := range slices.Concat(fails, p.With(verdict.Caution)) {
 		name := strings.Join(strings.Fields(CheckName(p, c.ID)), " ")
 		at := strings.Index(rest, name)
 		if at < 0 {
@@ -82,7 +85,7 @@ func TestScreen(t *testing.T) {
 			checkScreen(t, file, p, width)
 		}
 		oneAutonomy(t, file, p)
-		if p.Verdict() != backup.Fail {
+		if p.Verdict() != verdict.Fail {
 			text := strings.Join(shown(t, p, 80), "\n")
 			for _, want := range []string{"Stays on: ", "Tightest limits, with their margins", "To settle first: ", "More: outlast plan --show PART FILE"} {
 				if !strings.Contains(text, want) {
@@ -106,8 +109,8 @@ func oneAutonomy(t *testing.T, file string, p *backup.Plan) {
 	// What stays on longer with fewer loads is told in hours too, and may happen to be as much.
 	text := strings.Join(slices.DeleteFunc(shown(t, p, 80), func(line string) bool { return strings.HasPrefix(line, "  Only priority") }), "\n")
 	for _, other := range []float64{p.Bank.AutonomyH, p.Bank.AutonomyNewH} {
-		if figure := backup.Amount(other, "h"); figure != backup.Amount(hours, "h") && strings.Contains(text, " "+figure) {
-			t.Errorf("%s: the first screen tells %s beside the promise of %s:\n%s", file, figure, backup.Amount(hours, "h"), text)
+		if figure := wording.Amount(other, "h"); figure != wording.Amount(hours, "h") && strings.Contains(text, " "+figure) {
+			t.Errorf("%s: the first screen tells %s beside the promise of %s:\n%s", file, figure, wording.Amount(hours, "h"), text)
 		}
 	}
 }
@@ -121,7 +124,7 @@ func TestScreenOfDrawnHomes(t *testing.T) {
 	passing, failing := 0, 0
 	for seed := range uint64(120) {
 		p := planned(t, cat, fmt.Sprintf("home %d", seed), drawnhome.Draw(seed))
-		if p.Verdict() == backup.Fail {
+		if p.Verdict() == verdict.Fail {
 			failing++
 		} else {
 			passing++
@@ -148,7 +151,7 @@ func TestScreenOfNastyNames(t *testing.T) {
 
 func planned(t *testing.T, cat *catalog.Catalog, name string, src []byte) *backup.Plan {
 	t.Helper()
-	site, err := backup.ReadSite(name, src, cat)
+	site, err := site.Read(name, src, cat)
 	if err != nil {
 		t.Fatal(err)
 	}

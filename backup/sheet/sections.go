@@ -5,6 +5,8 @@ import (
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/calendar"
+	"outlast/backup/wording"
 	"outlast/loads"
 )
 
@@ -43,9 +45,9 @@ func demandSection(p *backup.Plan) section {
 // worstMinutes tells when the most is scheduled: watts and VA may have a minute each.
 func worstMinutes(d loads.Demand) string {
 	if d.AtMin == d.VAAtMin {
-		return "at " + backup.Clock(d.AtMin)
+		return "at " + calendar.Clock(d.AtMin)
 	}
-	return fmt.Sprintf("W at %s, VA at %s", backup.Clock(d.AtMin), backup.Clock(d.VAAtMin))
+	return fmt.Sprintf("W at %s, VA at %s", calendar.Clock(d.AtMin), calendar.Clock(d.VAAtMin))
 }
 
 func hours(profile loads.Profile) string {
@@ -59,7 +61,7 @@ func hours(profile loads.Profile) string {
 func heldOffSection(p *backup.Plan) section {
 	s := section{title: "Not used in an outage", list: true}
 	for _, l := range p.HeldOff {
-		text := fmt.Sprintf("%s (%s)", Clean(l.Name), backup.AmountText(l.RunningW*float64(l.Quantity), "W"))
+		text := fmt.Sprintf("%s (%s)", Clean(l.Name), wording.AmountText(l.RunningW*float64(l.Quantity), "W"))
 		for _, c := range p.Checks {
 			if c.ID == "slip-"+l.Name {
 				text += ": " + Clean(c.Reason.String())

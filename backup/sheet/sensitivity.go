@@ -7,6 +7,8 @@ import (
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/calendar"
+	"outlast/backup/study"
 )
 
 // mostInfluences is how many inputs a table shows; all of them stand in CSV and JSON.
@@ -15,7 +17,7 @@ const mostInfluences = 20
 // sensitivitySection ranks the inputs by what they move.
 func sensitivitySection(p *backup.Plan, wide bool) section {
 	s := section{title: "What the plan depends on"}
-	list, err := backup.Sensitivity(p.Facts)
+	list, err := study.Sensitivity(p.Facts)
 	if err != nil {
 		s.lines = []string{Clean(err.Error())}
 		return s
@@ -54,7 +56,7 @@ func sensitivitySection(p *backup.Plan, wide bool) section {
 	}
 	text := "One input is changed at a time; circuits and bank stay as planned. Hours on grow as far as their windows go. Ranked by what fails, then by the larger share of the autonomy or of a margin that moves."
 	if _, start, err := p.LeastAutonomy(); err == nil {
-		text += fmt.Sprintf(" Hours from %s.", backup.ClockAt(start))
+		text += fmt.Sprintf(" Hours from %s.", calendar.ClockAt(start))
 	}
 	s.lines = append(s.lines, text)
 	return s
@@ -96,7 +98,7 @@ type influenceJSON struct {
 }
 
 func sensitivityJSON(p *backup.Plan) ([]influenceJSON, error) {
-	list, err := backup.Sensitivity(p.Facts)
+	list, err := study.Sensitivity(p.Facts)
 	if err != nil {
 		return nil, err
 	}

@@ -18,6 +18,10 @@ import (
 	"github.com/clipperhouse/displaywidth"
 
 	"outlast/backup"
+	"outlast/backup/site"
+	"outlast/backup/sizing"
+	"outlast/backup/study"
+	"outlast/backup/verdict"
 	"outlast/catalog"
 	"outlast/loads"
 )
@@ -61,7 +65,7 @@ held_off = true
 	if err != nil {
 		t.Fatal(err)
 	}
-	site, err := backup.ReadSite("test.toml", []byte(text), cat)
+	site, err := site.Read("test.toml", []byte(text), cat)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -84,7 +88,7 @@ func home(t *testing.T, name string) *backup.Plan {
 	if err != nil {
 		t.Fatal(err)
 	}
-	site, err := backup.ReadSite(path, src, cat)
+	site, err := site.Read(path, src, cat)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -153,7 +157,7 @@ func TestNothingHidden(t *testing.T) {
 func TestNothingHiddenElsewhere(t *testing.T) {
 	for _, word := range []string{"rtl\u202eevil\u202c", "two\u2028lines\u2029here", "\u2067turned\u2069"} {
 		p := planWith(t, word, word, word)
-		r, err := backup.RunOutage(t.Context(), p.Facts, backup.OutageOptions{Hours: 60})
+		r, err := study.RunOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 60})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -161,7 +165,7 @@ func TestNothingHiddenElsewhere(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		z, err := backup.Size(t.Context(), p.Site, cat, backup.SizeOptions{MaxCount: 1})
+		z, err := backup.Size(t.Context(), p.Site, cat, sizing.Options{MaxCount: 1})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -172,7 +176,7 @@ func TestNothingHiddenElsewhere(t *testing.T) {
 					t.Fatal(err)
 				}
 			}
-			if err := WriteSizing(&b, Sizing{Site: p.Site, Targets: []*backup.Sizes{z}}, 2, Options{Format: format}); err != nil {
+			if err := WriteSizing(&b, Sizing{Site: p.Site, Targets: []*sizing.Sizes{z}}, 2, Options{Format: format}); err != nil {
 				t.Fatal(err)
 			}
 			out := b.String()
@@ -337,8 +341,8 @@ func TestFigures(t *testing.T) {
 		{Figure(9.96, "A"), "10.0"}, {Figure(1000, "A"), "1000"}, {Figure(-1234.5, "V"), "-1234"}, {Figure(3, "strings"), "3"}, {Figure(12.5, "ms"), "12.5"},
 		{Figure(0.02, "h"), "0.02"}, {Figure(0.3, "VA"), "0.3"}, {Figure(0, "VA"), "0"}, {Figure(1e-12, "A"), "0.0"},
 		{tenth(roundDown(99.97, 1)), "99.9"}, {whole(roundDown(99.9999999999, 0)), "100"}, {whole(roundDown(99.99, 0)), "99"},
-		{leftOf(backup.Check{Margin: 0.25}), "25 %"}, {leftOf(backup.Check{Margin: -0.00004}), "-0.004 %"}, {leftOf(backup.Check{Margin: -0.35}), "-35 %"},
-		{leftOf(backup.Check{Margin: -763.86}), "<-1000 %"}, {leftOf(backup.Check{Unit: "C", Margin: -0.04}), "-0.04 K"}, {leftOf(backup.Check{Unit: "C", Margin: -60}), "-60.0 K"},
+		{leftOf(verdict.Check{Margin: 0.25}), "25 %"}, {leftOf(verdict.Check{Margin: -0.00004}), "-0.004 %"}, {leftOf(verdict.Check{Margin: -0.35}), "-35 %"},
+		{leftOf(verdict.Check{Margin: -763.86}), "<-1000 %"}, {leftOf(verdict.Check{Unit: "C", Margin: -0.04}), "-0.04 K"}, {leftOf(verdict.Check{Unit: "C", Margin: -60}), "-60.0 K"},
 		{names([]string{"Pump, 240 V", "Fan"}), `"Pump, 240 V", "Fan"`}, {names(nil), "none"},
 		{worstMinutes(loads.Demand{AtMin: 60, VAAtMin: 60}), "at 01:00"}, {worstMinutes(loads.Demand{AtMin: 60, VAAtMin: 75}), "W at 01:00, VA at 01:15"},
 		{plural(1, "way", "ways"), "1 way"}, {plural(0, "way", "ways"), "0 ways"}, {plural(2, "way", "ways"), "2 ways"},

@@ -8,13 +8,16 @@ import (
 	"strconv"
 	"strings"
 
-	"outlast/backup"
+	"outlast/backup/site"
+	"outlast/backup/sizing"
+	"outlast/backup/verdict"
+	"outlast/backup/wording"
 )
 
 // A Sizing is what a catalog offers for one site, for one autonomy or several.
 type Sizing struct {
-	Site    *backup.Site // as the file describes it
-	Targets []*backup.Sizes
+	Site    *site.Site // as the file describes it
+	Targets []*sizing.Sizes
 }
 
 // WriteSizing writes the combinations that pass, those that nothing beats, and the nearest misses: text, markdown, csv or json. top
@@ -55,10 +58,10 @@ func sizeHeadline(s Sizing) []string {
 	}
 	z := s.Targets[0]
 	if len(z.Passing) == 0 {
-		return []string{fmt.Sprintf("%s: nothing in the catalog passes for %s", name, backup.AmountText(z.AutonomyH, "h")), ownLine(z)}
+		return []string{fmt.Sprintf("%s: nothing in the catalog passes for %s", name, wording.AmountText(z.AutonomyH, "h")), ownLine(z)}
 	}
 	return []string{
-		fmt.Sprintf("%s: %s of the catalog %s for %s", name, plural(len(z.Passing), "combination", "combinations"), passVerb(len(z.Passing)), backup.AmountText(z.AutonomyH, "h")),
+		fmt.Sprintf("%s: %s of the catalog %s for %s", name, plural(len(z.Passing), "combination", "combinations"), passVerb(len(z.Passing)), wording.AmountText(z.AutonomyH, "h")),
 		"First: " + fitWords(z.Passing[0]) + ".",
 		ownLine(z),
 	}
@@ -72,7 +75,7 @@ func passVerb(n int) string {
 }
 
 // fitWords tells a combination in words.
-func fitWords(f backup.Fit) string {
+func fitWords(f sizing.Fit) string {
 	text := fmt.Sprintf("%d x %s with %d x %s", f.Count, Clean(f.Inverter.ID), f.Units(), Clean(f.Unit.ID))
 	if f.Price != nil {
 		text += ", price " + whole(*f.Price)
@@ -85,7 +88,7 @@ func fitWords(f backup.Fit) string {
 }
 
 // ownLine tells how the design of the file does, as its plan has it.
-func ownLine(z *backup.Sizes) string {
+func ownLine(z *sizing.Sizes) string {
 	m := z.Own
 	text := fmt.Sprintf("The file's own design, as planned: %d x %s with %d x %s", m.Count, Clean(m.Inverter.ID), m.Strings*m.Series, Clean(m.Unit.ID))
 	if m.Price != nil {
@@ -109,11 +112,11 @@ func ownLine(z *backup.Sizes) string {
 }
 
 // failWords tells the first of some failing checks with its figures, and the names of the others.
-func failWords(list []backup.Check) string {
+func failWords(list []verdict.Check) string {
 	c := list[0]
 	text := Clean(c.ID)
 	if c.HasLimit {
-		text += fmt.Sprintf(", %s of %s", backup.AmountText(c.Demand, c.Unit), backup.AmountText(c.Limit, c.Unit))
+		text += fmt.Sprintf(", %s of %s", wording.AmountText(c.Demand, c.Unit), wording.AmountText(c.Limit, c.Unit))
 	}
 	var more []string
 	for _, c := range list[1:] {
@@ -133,7 +136,7 @@ func sizeSections(s Sizing, top int, wide bool) []section {
 	for i, z := range s.Targets {
 		of := ""
 		if len(s.Targets) > 1 {
-			of = " for " + backup.AmountText(z.AutonomyH, "h")
+			of = " for " + wording.AmountText(z.AutonomyH, "h")
 		}
 		if len(z.Passing) > 0 {
 			passing := section{title: "Best first" + of, table: fitTable(z.Passing, top, wide)}
@@ -174,7 +177,7 @@ func sizeSections(s Sizing, top int, wide bool) []section {
 const manyUnits = 24
 
 // manyText warns of a first combination with many batteries, and names the first one with few; "" where there is nothing to say.
-func manyText(list []backup.Fit) string {
+func manyText(list []sizing.Fit) string {
 	f := list[0]
 	if f.Units() <= manyUnits {
 		return ""
@@ -198,7 +201,7 @@ func planFor(s Sizing) string {
 	if len(s.Targets) == 1 {
 		return ""
 	}
-	return " for " + backup.AmountText(s.Targets[0].AutonomyH, "h")
+	return " for " + wording.AmountText(s.Targets[0].AutonomyH, "h")
 }
 
 func carriedSection(s Sizing) section {
@@ -227,7 +230,7 @@ func targetSection(s Sizing) section {
 }
 
 // fitCells are inverter, bank, price, weight and hours of a combination.
-func fitCells(f backup.Fit) []string {
+func fitCells(f sizing.Fit) []string {
 	price := "-"
 	if f.Price != nil {
 		price = whole(*f.Price)
@@ -236,7 +239,7 @@ func fitCells(f backup.Fit) []string {
 		price, orNone(f.MassKg), lasting(f.AutonomyH, f.Capped)}
 }
 
-func fitTable(list []backup.Fit, top int, wide bool) table {
+func fitTable(list []sizing.Fit, top int, wide bool) table {
 	t := table{head: []string{"No", "Inverter", "Bank", "Price", "kg", "Hours"}, right: []bool{true, false, false, true, true, true}}
 	if wide {
 		t.head, t.right = append(t.head, "kWh", "Tightest", "Margin %", "To be checked"), append(t.right, true, false, true, false)
@@ -296,7 +299,7 @@ func cut(n, top int) int {
 	return n
 }
 
-func missSection(z *backup.Sizes, of string, top int) section {
+func missSection(z *sizing.Sizes, of string, top int) section {
 	s := section{title: "Closest rejected combinations" + of, table: table{head: []string{"Inverter", "Bank", "Fails by"}, right: []bool{false, false, false}}}
 	seen := map[string]bool{} // one of each inverter: the others of it miss by the same
 	for _, m := range z.Misses {
@@ -313,7 +316,7 @@ func missSection(z *backup.Sizes, of string, top int) section {
 	if len(s.table.rows) == 0 {
 		s.lines = []string{"Every combination that makes a bank passes."}
 	}
-	if slices.ContainsFunc(z.Misses, func(m backup.Miss) bool { return m.TooWide() }) {
+	if slices.ContainsFunc(z.Misses, func(m sizing.Miss) bool { return m.TooWide() }) {
 		s.lines = append(s.lines, "Banks with more parallel strings than are usual for the battery (max_parallel) are left out; --more-strings takes them too.")
 	}
 	return s

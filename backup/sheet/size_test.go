@@ -6,25 +6,26 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/sizing"
 	"outlast/battery"
 	"outlast/catalog"
 )
 
 // TestManyUnits: a first combination of many batteries is told with a caution, and with the first one that has few.
 func TestManyUnits(t *testing.T) {
-	fit := func(series, strings int, price float64) backup.Fit {
-		return backup.Fit{Inverter: catalog.Inverter{ID: "x"}, Count: 1, Unit: battery.Unit{ID: "y"}, Series: series, Strings: strings, Price: &price}
+	fit := func(series, strings int, price float64) sizing.Fit {
+		return sizing.Fit{Inverter: catalog.Inverter{ID: "x"}, Count: 1, Unit: battery.Unit{ID: "y"}, Series: series, Strings: strings, Price: &price}
 	}
 	for _, tt := range []struct {
 		name string
-		list []backup.Fit
+		list []sizing.Fit
 		want string
 	}{
-		{"32 blocks first", []backup.Fit{fit(8, 4, 5000), fit(8, 4, 5100), fit(1, 4, 5600)},
+		{"32 blocks first", []sizing.Fit{fit(8, 4, 5000), fit(8, 4, 5100), fit(1, 4, 5600)},
 			"Caution: No 1 has 32 batteries to connect and to look after, in 4 strings; No 3 has 4, for 600 more."},
-		{"a string of 2 V cells at 48 V", []backup.Fit{fit(24, 1, 5000), fit(1, 4, 5600)}, ""},
-		{"one cell more", []backup.Fit{fit(25, 1, 5000), fit(1, 4, 5600)}, "Caution: No 1 has 25 batteries to connect and to look after, in 1 string; No 2 has 4, for 600 more."},
-		{"nothing else", []backup.Fit{fit(8, 4, 5000)}, "Caution: No 1 has 32 batteries to connect and to look after, in 4 strings."},
+		{"a string of 2 V cells at 48 V", []sizing.Fit{fit(24, 1, 5000), fit(1, 4, 5600)}, ""},
+		{"one cell more", []sizing.Fit{fit(25, 1, 5000), fit(1, 4, 5600)}, "Caution: No 1 has 25 batteries to connect and to look after, in 1 string; No 2 has 4, for 600 more."},
+		{"nothing else", []sizing.Fit{fit(8, 4, 5000)}, "Caution: No 1 has 32 batteries to connect and to look after, in 4 strings."},
 	} {
 		if got := manyText(tt.list); got != tt.want {
 			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)

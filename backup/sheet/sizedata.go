@@ -6,7 +6,8 @@ import (
 	"strconv"
 	"strings"
 
-	"outlast/backup"
+	"outlast/backup/sizing"
+	"outlast/backup/verdict"
 )
 
 type sizingJSON struct {
@@ -68,15 +69,15 @@ type ownJSON struct {
 	Besides   []string `json:"besides"`    // beyond them
 }
 
-func ownToJSON(o backup.Own) ownJSON {
-	verdict := backup.Pass
+func ownToJSON(o sizing.Own) ownJSON {
+	worst := verdict.Pass
 	switch {
 	case len(o.Failing) > 0:
-		verdict = backup.Fail
+		worst = verdict.Fail
 	case o.Cautions > 0:
-		verdict = backup.Caution
+		worst = verdict.Caution
 	}
-	return ownJSON{missToJSON(o.Miss), string(verdict), o.AutonomyH, o.Capped, o.Price, known(o.MassKg, o.MassKg > 0),
+	return ownJSON{missToJSON(o.Miss), string(worst), o.AutonomyH, o.Capped, o.Price, known(o.MassKg, o.MassKg > 0),
 		append([]string{}, o.Carried...), append([]string{}, o.LeavesOut...), append([]string{}, o.Besides...)}
 }
 
@@ -88,12 +89,12 @@ type failJSON struct {
 	Reason string   `json:"reason"`
 }
 
-func fitToJSON(f backup.Fit) fitJSON {
+func fitToJSON(f sizing.Fit) fitJSON {
 	return fitJSON{f.Inverter.ID, f.Count, f.Unit.ID, f.Series, f.Strings, f.Units(), f.Price, known(f.MassKg, f.MassKg > 0), f.EnergyWh,
 		f.AutonomyH, f.Capped, append([]string{}, f.Cautions...), f.Tightest, known(f.Margin, !math.IsInf(f.Margin, 0))}
 }
 
-func missToJSON(m backup.Miss) missJSON {
+func missToJSON(m sizing.Miss) missJSON {
 	out := missJSON{Inverter: m.Inverter.ID, Count: m.Count, Series: m.Series, Strings: m.Strings, Failing: []failJSON{}}
 	if m.Unit != nil {
 		out.Battery = &m.Unit.ID

@@ -7,6 +7,9 @@ import (
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/calendar"
+	"outlast/backup/facts"
+	"outlast/backup/wording"
 )
 
 func startSection(p *backup.Plan) section {
@@ -27,14 +30,14 @@ func startSection(p *backup.Plan) section {
 		if st.Phase > 0 {
 			name += fmt.Sprintf(", phase %d", st.Phase)
 		}
-		s.table.rows = append(s.table.rows, []string{name, backup.Clock(st.AtMin), short(st.Seconds), whole(st.DemandVA), whole(st.LimitVA), percent(st.LimitVA-st.DemandVA, st.LimitVA), downTo(p.Details.Starts[i])})
+		s.table.rows = append(s.table.rows, []string{name, calendar.Clock(st.AtMin), short(st.Seconds), whole(st.DemandVA), whole(st.LimitVA), percent(st.LimitVA-st.DemandVA, st.LimitVA), downTo(p.Details.Starts[i])})
 	}
 	if len(s.table.rows) == 0 {
 		s.lines = append(s.lines, "No load on the backup board starts with more than its running power.")
 	}
 	if len(p.Starts.All) > 0 && p.Bank.Unit.ResistanceMohm > 0 {
 		line := fmt.Sprintf("Total: with the running load of that minute. Down to: the lowest charge of the bank at which it still starts, at %g C.", p.Site.ColdestC)
-		if slices.ContainsFunc(p.Details.Starts, func(d backup.DownTo) bool { return downTo(d) == "any" }) {
+		if slices.ContainsFunc(p.Details.Starts, func(d facts.DownTo) bool { return downTo(d) == "any" }) {
 			line += " Any: the voltage never prevents it."
 		}
 		s.lines = append(s.lines, line)
@@ -45,7 +48,7 @@ func startSection(p *backup.Plan) section {
 		if p.Site.Phases > 1 {
 			all = " on all phases together"
 		}
-		line := fmt.Sprintf("After an interruption all loads at once take %s%s at %s", backup.AmountText(r.VA, "VA"), all, backup.Clock(r.AtMin))
+		line := fmt.Sprintf("After an interruption all loads at once take %s%s at %s", wording.AmountText(r.VA, "VA"), all, calendar.Clock(r.AtMin))
 		switch {
 		case r.FitsAtOnce:
 			line += ", within the rating of the inverter."
@@ -60,7 +63,7 @@ func startSection(p *backup.Plan) section {
 }
 
 // downTo writes the lowest charge at which something starts, in per cent, rounded up: the safe side.
-func downTo(d backup.DownTo) string {
+func downTo(d facts.DownTo) string {
 	switch {
 	case !d.Known:
 		return "-"
@@ -78,7 +81,7 @@ func restartText(p *backup.Plan) string {
 	day := p.RestartDay()
 	if day.Circuits == nil {
 		r := p.Starts.Restart
-		return fmt.Sprintf("Not circuit by circuit: switch on the loads in this order, at %s: %s.", backup.Clock(r.TightAtMin), strings.Join(quoted(r.Order), ", then "))
+		return fmt.Sprintf("Not circuit by circuit: switch on the loads in this order, at %s: %s.", calendar.Clock(r.TightAtMin), strings.Join(quoted(r.Order), ", then "))
 	}
 	var order []string
 	for _, id := range day.Circuits[:day.First] {

@@ -5,11 +5,14 @@ import (
 	"strconv"
 
 	"outlast/backup"
+	"outlast/backup/calendar"
+	"outlast/backup/study"
+	"outlast/backup/wording"
 )
 
 // stayOnSection tells how long the bank lasts if only the more important loads are used.
 func stayOnSection(p *backup.Plan) (section, bool) {
-	list, err := backup.Levels(p.Facts)
+	list, err := study.Levels(p.Facts)
 	if err != nil || len(list) < 2 {
 		return section{}, false
 	}
@@ -18,7 +21,7 @@ func stayOnSection(p *backup.Plan) (section, bool) {
 		right: []bool{false, true, true, true, true},
 	}}
 	for i, l := range list {
-		s.table.rows = append(s.table.rows, []string{levelName(l.Priority, i == len(list)-1), strconv.Itoa(l.Loads), whole(l.EnergyWhPerDay), lasting(l.Hours, l.Capped), backup.ClockAt(l.StartMin)})
+		s.table.rows = append(s.table.rows, []string{levelName(l.Priority, i == len(list)-1), strconv.Itoa(l.Loads), whole(l.EnergyWhPerDay), lasting(l.Hours, l.Capped), calendar.ClockAt(l.StartMin)})
 	}
 	text := "Hours of the bank alone at the end of its life, from the least favourable start for what is in use"
 	for _, l := range p.Site.Loads {
@@ -70,17 +73,17 @@ func shedSection(p *backup.Plan, o Options) (section, bool) {
 	if hours == 0 {
 		return section{}, false
 	}
-	s := section{title: fmt.Sprintf("To last %s", backup.AmountText(hours, "h"))}
-	shed, err := backup.Shed(p.Facts, hours)
+	s := section{title: fmt.Sprintf("To last %s", wording.AmountText(hours, "h"))}
+	shed, err := study.Shed(p.Facts, hours)
 	switch {
 	case err != nil:
 		s.lines = []string{Clean(err.Error())}
 		return s, true
 	case shed.Reached && len(shed.Drops) == 0:
-		s.lines = []string{fmt.Sprintf("Nothing has to be switched off: the bank lasts %s.", backup.AmountText(shed.NowH, "h"))}
+		s.lines = []string{fmt.Sprintf("Nothing has to be switched off: the bank lasts %s.", wording.AmountText(shed.NowH, "h"))}
 		return s, true
 	case len(shed.Drops) == 0:
-		s.lines = []string{fmt.Sprintf("The bank lasts %s, and there is nothing to switch off.", backup.AmountText(shed.NowH, "h"))}
+		s.lines = []string{fmt.Sprintf("The bank lasts %s, and there is nothing to switch off.", wording.AmountText(shed.NowH, "h"))}
 		return s, true
 	}
 	s.table = table{head: []string{"Switch off", "Circuit", "Prio", "Wh/day", "Then h"}, right: []bool{false, false, true, true, true}}
@@ -88,9 +91,9 @@ func shedSection(p *backup.Plan, o Options) (section, bool) {
 	for _, d := range shed.Drops {
 		s.table.rows = append(s.table.rows, []string{Clean(d.Load), Clean(label(d.CircuitID)), strconv.Itoa(d.Priority), whole(d.EnergyWhPerDay), lasting(d.Hours, d.Capped)})
 	}
-	s.lines = []string{fmt.Sprintf("The bank lasts %s; with these off from the beginning of the outage, in this order, it lasts longer.", backup.AmountText(shed.NowH, "h"))}
+	s.lines = []string{fmt.Sprintf("The bank lasts %s; with these off from the beginning of the outage, in this order, it lasts longer.", wording.AmountText(shed.NowH, "h"))}
 	if !shed.Reached {
-		s.lines[0] += fmt.Sprintf(" Even with all of them off it does not last %s: that takes a larger bank, or another source.", backup.AmountText(hours, "h"))
+		s.lines[0] += fmt.Sprintf(" Even with all of them off it does not last %s: that takes a larger bank, or another source.", wording.AmountText(hours, "h"))
 	}
 	return s, true
 }
@@ -123,12 +126,12 @@ type dropJSON struct {
 
 func levelsJSON(p *backup.Plan) []levelJSON {
 	out := []levelJSON{}
-	list, err := backup.Levels(p.Facts)
+	list, err := study.Levels(p.Facts)
 	if err != nil {
 		return out
 	}
 	for _, l := range list {
-		out = append(out, levelJSON{l.Priority, l.Loads, l.EnergyWhPerDay, l.Hours, l.Capped, backup.Moment(l.StartMin)})
+		out = append(out, levelJSON{l.Priority, l.Loads, l.EnergyWhPerDay, l.Hours, l.Capped, calendar.Moment(l.StartMin)})
 	}
 	return out
 }
@@ -139,7 +142,7 @@ func shedToJSON(p *backup.Plan, o Options) *shedJSON {
 	if hours == 0 {
 		return nil
 	}
-	shed, err := backup.Shed(p.Facts, hours)
+	shed, err := study.Shed(p.Facts, hours)
 	if err != nil {
 		return nil
 	}

@@ -13,6 +13,7 @@ import (
 	"github.com/olekukonko/tablewriter/tw"
 
 	"outlast/backup"
+	"outlast/backup/facts"
 	"outlast/catalog/strict"
 )
 
@@ -330,7 +331,7 @@ func colour(text string) string {
 
 func textWorking(b *bytes.Buffer, p *backup.Plan, width int) {
 	heading(b, "Working", width)
-	paragraph(b, backup.SourceNote().String(), width, "", "")
+	paragraph(b, facts.SourceNote().String(), width, "", "")
 	for _, s := range p.Steps() {
 		paragraph(b, Clean(s.Title.String()), width, fmt.Sprintf("%3d  ", s.No), "     ")
 		paragraph(b, Clean(s.Formula.String()), width, "     ", "     ")

@@ -6,6 +6,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/phrase"
+	"outlast/backup/wording"
 )
 
 // wireSection lists the conductors with their devices.
@@ -58,7 +59,7 @@ func generatorSection(p *backup.Plan) section {
 		if g.FuelByChart {
 			from = "by a chart of diesel sets"
 		}
-		rows = append(rows, []string{fmt.Sprintf("Fuel at %s on average", backup.AmountText(g.MeanW, "W")), tenth(g.FuelLPerH), "l/h", from})
+		rows = append(rows, []string{fmt.Sprintf("Fuel at %s on average", wording.AmountText(g.MeanW, "W")), tenth(g.FuelLPerH), "l/h", from})
 	}
 	if g.TankH > 0 {
 		rows = append(rows, []string{"A tank lasts", tenth(g.TankH), "h", short(gen.FuelL) + " l"})

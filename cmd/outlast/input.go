@@ -7,7 +7,7 @@ import (
 	"os"
 	"path/filepath"
 
-	"outlast/backup"
+	"outlast/backup/site"
 	"outlast/catalog"
 	"outlast/catalog/strict"
 )
@@ -96,8 +96,8 @@ func readCatalog(ctx context.Context, in io.Reader, files []string) (*catalog.Ca
 }
 
 // readSites reads site files; the problems of all of them come in one error.
-func readSites(ctx context.Context, in io.Reader, files []string, cat *catalog.Catalog) ([]*backup.Site, error) {
-	var sites []*backup.Site
+func readSites(ctx context.Context, in io.Reader, files []string, cat *catalog.Catalog) ([]*site.Site, error) {
+	var sites []*site.Site
 	var problems strict.Problems
 	for _, path := range files {
 		s, _, err := readSite(ctx, in, path, cat)
@@ -116,13 +116,13 @@ func readSites(ctx context.Context, in io.Reader, files []string, cat *catalog.C
 }
 
 // readSite reads one site file, and gives its text as well.
-func readSite(ctx context.Context, in io.Reader, path string, cat *catalog.Catalog) (s *backup.Site, src []byte, err error) {
+func readSite(ctx context.Context, in io.Reader, path string, cat *catalog.Catalog) (s *site.Site, src []byte, err error) {
 	name, src, err := readFile(ctx, in, path)
 	if err != nil {
 		return nil, nil, err
 	}
-	s, err = interruptible(ctx, func() (*backup.Site, error) {
-		s, err := backup.ReadSite(name, src, cat)
+	s, err = interruptible(ctx, func() (*site.Site, error) {
+		s, err := site.Read(name, src, cat)
 		if err != nil {
 			return nil, err
 		}

@@ -10,6 +10,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/outage"
 	"outlast/backup/sheet"
+	"outlast/backup/study"
 	"outlast/loads"
 )
 
@@ -19,9 +20,9 @@ type outageOptions struct {
 	output   output
 	catalogs []string
 
-	run        backup.OutageOptions
+	run        study.OutageOptions
 	every      bool
-	year       backup.EveryStartOptions
+	year       study.EveryStartOptions
 	perYear    float64
 	meanH      float64
 	law        string
@@ -132,9 +133,9 @@ func (o *outageOptions) beginning(cmd *cobra.Command) error {
 	case o.sunny && o.dull:
 		return &usageError{"--sunny and --dull exclude each other", ""}
 	case o.sunny:
-		o.run.Sky = backup.SkySunny
+		o.run.Sky = study.SkySunny
 	case o.dull:
-		o.run.Sky = backup.SkyDull
+		o.run.Sky = study.SkyDull
 	}
 	return nil
 }
@@ -160,11 +161,11 @@ func runOutage(ctx context.Context, in io.Reader, out, errw io.Writer, file stri
 	if o.every {
 		return runEveryStart(ctx, out, errw, p, o, so)
 	}
-	r, err := backup.RunOutage(ctx, p.Facts, o.run)
+	r, err := study.RunOutage(ctx, p.Facts, o.run)
 	if err != nil {
 		return usage(err)
 	}
-	draws, drawn, err := backup.DrawOutage(ctx, p.Facts, o.run)
+	draws, drawn, err := study.DrawOutage(ctx, p.Facts, o.run)
 	if err != nil {
 		return usage(err)
 	}
@@ -194,9 +195,9 @@ func runEveryStart(ctx context.Context, out, errw io.Writer, p *backup.Plan, o o
 	if err != nil {
 		return err
 	}
-	bar := newProgress(errw, backup.EveryStartParts)
+	bar := newProgress(errw, study.EveryStartParts)
 	y.Progress = bar.show
-	e, err := backup.FromEveryStart(ctx, p.Facts, y)
+	e, err := study.FromEveryStart(ctx, p.Facts, y)
 	bar.end()
 	if err != nil {
 		return usage(err)

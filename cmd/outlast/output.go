@@ -14,8 +14,8 @@ import (
 	"github.com/spf13/cobra"
 	"golang.org/x/term"
 
-	"outlast/backup"
 	"outlast/backup/sheet"
+	"outlast/backup/site"
 )
 
 // output says where the result of a command goes: to out, or to a file that appears whole or not at all.
@@ -78,7 +78,7 @@ func (o output) sparesInputs(read ...[]string) error {
 }
 
 // sparesWeather is sparesInputs for the weather files that sites name.
-func (o output) sparesWeather(sites ...*backup.Site) error {
+func (o output) sparesWeather(sites ...*site.Site) error {
 	var read []string
 	for _, s := range sites {
 		for _, a := range s.Arrays {

@@ -11,6 +11,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/sheet"
+	"outlast/backup/verdict"
 	"outlast/catalog/strict"
 )
 
@@ -153,7 +154,7 @@ func runPlan(ctx context.Context, in io.Reader, out io.Writer, files []string, o
 		return err
 	}
 	for _, p := range plans {
-		if p.Verdict() == backup.Fail {
+		if p.Verdict() == verdict.Fail {
 			return errChecksFail
 		}
 	}

@@ -17,6 +17,8 @@ import (
 	"outlast/backup"
 	"outlast/backup/sheet/paper"
 	"outlast/backup/sheet/paper/words"
+	"outlast/backup/study"
+	"outlast/backup/verdict"
 )
 
 type reportOptions struct {
@@ -129,7 +131,7 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 		return fmt.Errorf("%s: %w", site.File, err)
 	}
 	if o.every {
-		o.paper.Year, err = backup.FromEveryStart(ctx, plan.Facts, everyStartOf(plan))
+		o.paper.Year, err = study.FromEveryStart(ctx, plan.Facts, everyStartOf(plan))
 		if err != nil {
 			return usage(err)
 		}
@@ -173,14 +175,14 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 	if err := o.output.write(context.WithoutCancel(ctx), out, func(w io.Writer) error { _, err := w.Write(written.Bytes()); return err }); err != nil {
 		return err
 	}
-	if plan.Verdict() == backup.Fail {
+	if plan.Verdict() == verdict.Fail {
 		return errChecksFail
 	}
 	return nil
 }
 
 // everyStartOf is the question of every start that the papers ask: the site's own autonomy, as the command outage asks it by default.
-func everyStartOf(p *backup.Plan) backup.EveryStartOptions {
+func everyStartOf(p *backup.Plan) study.EveryStartOptions {
 	target := max(1, int(p.Site.Outage.AutonomyH))
-	return backup.EveryStartOptions{MaxH: max(defaultLongestH, target), TargetH: target, Chance: defaultChance, Seed: defaultSeed}
+	return study.EveryStartOptions{MaxH: max(defaultLongestH, target), TargetH: target, Chance: defaultChance, Seed: defaultSeed}
 }

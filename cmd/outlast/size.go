@@ -10,6 +10,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/sheet"
+	"outlast/backup/sizing"
 )
 
 type sizeOptions struct {
@@ -60,7 +61,7 @@ its plan chooses. Exit status 1 means that nothing passes, with several hours: f
 	f.Float64SliceVar(&o.autonomy, "autonomy", nil, "size for `HOURS`, or several side by side: 12,24,48 (default: autonomy_h of the site)")
 	f.Lookup("autonomy").DefValue = "" // else help shows an empty list
 	f.IntVar(&o.top, "top", defaultTop, "show the first `N` of each list (csv and json: all, unless it is given)")
-	f.IntVar(&o.maxCount, "max-count", backup.DefaultMaxCount, "try up to `N` equal inverters side by side")
+	f.IntVar(&o.maxCount, "max-count", sizing.DefaultMaxCount, "try up to `N` equal inverters side by side")
 	f.BoolVar(&o.more, "more-strings", false, "also take banks with more strings side by side than are usual for the battery (max_parallel)")
 	f.BoolVar(&o.essential, "essential", false, "leave the circuits that may go on either board on the main board")
 	f.StringVar(&o.format, "format", "text", "print as `FORMAT`: text, markdown, csv or json")
@@ -114,16 +115,16 @@ func runSize(ctx context.Context, in io.Reader, out, errw io.Writer, file string
 	if len(targets) == 0 {
 		targets = []float64{sites[0].Outage.AutonomyH}
 	}
-	sizing := sheet.Sizing{Site: sites[0]}
+	sizes := sheet.Sizing{Site: sites[0]}
 	bar := newProgress(errw, len(targets))
 	defer bar.end()
 	for i, hours := range targets {
-		z, err := backup.Size(ctx, sites[0], cat, backup.SizeOptions{AutonomyH: hours, Essential: o.essential, MaxCount: o.maxCount, MoreStrings: o.more,
+		z, err := backup.Size(ctx, sites[0], cat, sizing.Options{AutonomyH: hours, Essential: o.essential, MaxCount: o.maxCount, MoreStrings: o.more,
 			Progress: func(done, of int) { bar.show(i, done, of) }})
 		if err != nil {
 			return fmt.Errorf("%s: %w", sites[0].File, err)
 		}
-		sizing.Targets = append(sizing.Targets, z)
+		sizes.Targets = append(sizes.Targets, z)
 	}
 	bar.end()
 	top := o.top
@@ -134,10 +135,10 @@ func runSize(ctx context.Context, in io.Reader, out, errw io.Writer, file string
 	if so.Width == 0 {
 		so.Width, _ = terminal(out)
 	}
-	if err := o.output.write(ctx, out, func(w io.Writer) error { return sheet.WriteSizing(w, sizing, top, so) }); err != nil {
+	if err := o.output.write(ctx, out, func(w io.Writer) error { return sheet.WriteSizing(w, sizes, top, so) }); err != nil {
 		return err
 	}
-	for _, z := range sizing.Targets {
+	for _, z := range sizes.Targets {
 		if len(z.Passing) == 0 {
 			return errChecksFail
 		}

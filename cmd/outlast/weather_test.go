@@ -13,7 +13,7 @@ import (
 	"strings"
 	"testing"
 
-	"outlast/backup"
+	"outlast/backup/study"
 )
 
 // sunnyHut is a home with an array whose weather comes from a file.
@@ -158,7 +158,7 @@ func TestEveryStartProgress(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	o := backup.EveryStartOptions{MaxH: 24, TargetH: 12, Chance: 0.9, StepMin: 60, Reserves: true}
+	o := study.EveryStartOptions{MaxH: 24, TargetH: 12, Chance: 0.9, StepMin: 60, Reserves: true}
 	var parts []int
 	highest := math.Inf(-1)
 	o.Progress = func(part, done, of int) {
@@ -166,12 +166,12 @@ func TestEveryStartProgress(t *testing.T) {
 			parts, highest = append(parts, part), 0
 		}
 		share := float64(done) / float64(of)
-		if share > 1 || part >= backup.EveryStartParts || part == 0 && share < highest {
+		if share > 1 || part >= study.EveryStartParts || part == 0 && share < highest {
 			t.Errorf("part %d: %d of %d", part, done, of)
 		}
 		highest = share
 	}
-	if _, err := backup.FromEveryStart(t.Context(), plans[0].Facts, o); err != nil {
+	if _, err := study.FromEveryStart(t.Context(), plans[0].Facts, o); err != nil {
 		t.Fatal(err)
 	}
 	if !slices.Equal(parts, []int{0, 1, 2}) {
@@ -179,7 +179,7 @@ func TestEveryStartProgress(t *testing.T) {
 	}
 	ctx, stop := context.WithCancel(t.Context())
 	o.Progress = func(int, int, int) { stop() }
-	if _, err := backup.FromEveryStart(ctx, plans[0].Facts, o); !errors.Is(err, context.Canceled) {
+	if _, err := study.FromEveryStart(ctx, plans[0].Facts, o); !errors.Is(err, context.Canceled) {
 		t.Errorf("stopped, and the error is %v", err)
 	}
 }

@@ -3,7 +3,8 @@ package paper
 import (
 	"slices"
 
-	"outlast/backup"
+	"outlast/backup/facts"
+	"outlast/backup/site"
 	"outlast/loads"
 )
 
@@ -48,7 +49,7 @@ func (r *report) refsOf() map[string]string {
 }
 
 // sharing is what counts for the split: every circuit of the backup board, and those of the main board that were left out.
-func (r *report) sharing() (in, out []backup.Circuit) {
+func (r *report) sharing() (in, out []facts.Circuit) {
 	for _, c := range r.plan.Circuits {
 		switch {
 		case c.OnBackup:
@@ -96,13 +97,13 @@ func (r *report) shareBars() []shareBar {
 }
 
 // used are the loads of a circuit that run in the outage.
-func (r *report) used(c backup.Circuit) []loads.Load {
-	return loads.InMonth(backup.InUse(c.Loads), r.plan.Month)
+func (r *report) used(c facts.Circuit) []loads.Load {
+	return loads.InMonth(site.InUse(c.Loads), r.plan.Month)
 }
 
 // powerParts are the watts of each circuit on a phase at the minute in which the backup board takes most there. Of an interlock the
 // largest member counts, on its own circuit.
-func (r *report) powerParts(in, out []backup.Circuit, phase int, refs map[string]string) []sharePart {
+func (r *report) powerParts(in, out []facts.Circuit, phase int, refs map[string]string) []sharePart {
 	phases := r.plan.Site.Phases
 	onPhase := func(l loads.Load) float64 {
 		switch l.Phase {
@@ -113,7 +114,7 @@ func (r *report) powerParts(in, out []backup.Circuit, phase int, refs map[string
 		}
 		return 0
 	}
-	at := func(cs []backup.Circuit, minute int) (parts []sharePart, sum float64) {
+	at := func(cs []facts.Circuit, minute int) (parts []sharePart, sum float64) {
 		largest := map[string]string{} // by interlock: the load that counts
 		most := map[string]float64{}
 		for _, c := range cs {
@@ -146,7 +147,7 @@ func (r *report) powerParts(in, out []backup.Circuit, phase int, refs map[string
 
 // energyBar is the energy of the autonomy at the bank's terminals, its losses and growth shared out evenly, against what the installed
 // bank gives at the end of its life.
-func (r *report) energyBar(in, out []backup.Circuit, refs map[string]string) shareBar {
+func (r *report) energyBar(in, out []facts.Circuit, refs map[string]string) shareBar {
 	p := r.plan
 	b := p.Bank
 	limit := p.UsableWh()

@@ -8,6 +8,7 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/site"
 	"outlast/catalog"
 )
 
@@ -22,7 +23,7 @@ func reportOn(t *testing.T, home, lang string) *report {
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := backup.ReadSite(home, src, cat)
+	s, err := site.Read(home, src, cat)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -21,6 +21,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/sheet/paper"
 	"outlast/backup/sheet/paper/words"
+	"outlast/backup/study"
 )
 
 // Tests in a real browser: what is right in the text may still hang over the edge of a phone. They want Debian's package chromium, and
@@ -236,10 +237,10 @@ func TestLayoutOfHostileNames(t *testing.T) {
 }
 
 // yearOf follows outages from every hour of a year.
-func yearOf(t *testing.T, p *backup.Plan) *backup.EveryStart {
+func yearOf(t *testing.T, p *backup.Plan) *study.EveryStart {
 	t.Helper()
 	target := max(1, int(p.Site.Outage.AutonomyH))
-	e, err := backup.FromEveryStart(t.Context(), p.Facts, backup.EveryStartOptions{MaxH: max(336, target), TargetH: target, Chance: 0.95, Seed: 1})
+	e, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: max(336, target), TargetH: target, Chance: 0.95, Seed: 1})
 	if err != nil {
 		t.Fatal(err)
 	}

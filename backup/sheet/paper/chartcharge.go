@@ -4,7 +4,7 @@ import (
 	"html/template"
 	"slices"
 
-	"outlast/backup"
+	"outlast/backup/calendar"
 	"outlast/backup/outage"
 	"outlast/loads"
 )
@@ -16,7 +16,7 @@ func (r *report) chargeFigure() *Figure {
 	if slices.ContainsFunc(r.relays(), func(l loads.Load) bool { _, ok := r.outage.dropped(l.Name); return ok }) {
 		title = "charge.title.saving" // it lasts longer than the hours promised, which count on nobody switching off
 	}
-	f := &Figure{ID: "fig-charge", Caption: r.say(title, backup.Clock(r.outage.startMin))}
+	f := &Figure{ID: "fig-charge", Caption: r.say(title, calendar.Clock(r.outage.startMin))}
 	f.Describe = r.say("charge.describe", r.fixed(100*p.Site.Outage.Reserve, 0), r.fixed(100*p.Bank.FloorSoC, 0), r.endOfCharge(), r.exactly(p.Site.Outage.AutonomyH))
 	for _, l := range r.relays() {
 		if h, ok := r.outage.dropped(l.Name); ok {
@@ -122,7 +122,7 @@ func (r *report) chargeChart(w float64, id string, f *Figure) template.HTML {
 		x := area.x.at(h)
 		d.line(x, area.bottom(), x, area.bottom()+4, "axis")
 		d.text(x, area.bottom()+16, middle, "", r.short(h))
-		d.text(x, area.bottom()+30, middle, "small", backup.Clock((r.outage.startMin+int(h*60))%dayMin))
+		d.text(x, area.bottom()+30, middle, "small", calendar.Clock((r.outage.startMin+int(h*60))%dayMin))
 	}
 	if !small {
 		d.text(left0-24, area.bottom()+16, end, "small", r.say("axis.hours"))
@@ -181,7 +181,7 @@ func (r *report) chargeChart(w float64, id string, f *Figure) template.HTML {
 			if x > right0-60 {
 				x, anchor = area.x.at(off)-5, end
 			}
-			d.text(x, mid+4, anchor, "halo small", r.say("charge.off", backup.Clock((r.outage.startMin+int(off*60))%dayMin)))
+			d.text(x, mid+4, anchor, "halo small", r.say("charge.off", calendar.Clock((r.outage.startMin+int(off*60))%dayMin)))
 		}
 	}
 	return d.svg(id, f.Caption, f.Describe)

@@ -5,7 +5,8 @@ import (
 	"html/template"
 	"slices"
 
-	"outlast/backup"
+	"outlast/backup/calendar"
+	"outlast/backup/site"
 	"outlast/loads"
 )
 
@@ -25,7 +26,7 @@ func (r *report) dayRows() []dayRow {
 	var rows []dayRow
 	var rest []loads.Load
 	for _, c := range p.Circuits {
-		ls := loads.InMonth(backup.InUse(c.Loads), p.Month)
+		ls := loads.InMonth(site.InUse(c.Loads), p.Month)
 		if c.OnBackup && c.EnergyWhPerDay > 0 {
 			rows = append(rows, dayRow{name(r.called(c.Label)), loads.NewSet(p.Site.Phases, ls).Profile(), c.EnergyWhPerDay})
 		}
@@ -41,7 +42,7 @@ func (r *report) dayRows() []dayRow {
 	n := 0
 	for _, c := range p.Circuits {
 		if c.OnBackup && c.EnergyWhPerDay > 0 && !kept[name(r.called(c.Label))] {
-			rest = append(rest, loads.InMonth(backup.InUse(c.Loads), p.Month)...)
+			rest = append(rest, loads.InMonth(site.InUse(c.Loads), p.Month)...)
 			n++
 		}
 	}
@@ -52,7 +53,7 @@ func (r *report) dayRows() []dayRow {
 // dayFigure is the day of an outage by circuit, against what the inverter carries.
 func (r *report) dayFigure() *Figure {
 	p := r.plan
-	describe := r.say("day.describe", r.amount(p.Demand.Scheduled.W, "W"), backup.Clock(p.Demand.Scheduled.AtMin), r.amount(p.Inverter.LimitW(), "W"),
+	describe := r.say("day.describe", r.amount(p.Demand.Scheduled.W, "W"), calendar.Clock(p.Demand.Scheduled.AtMin), r.amount(p.Inverter.LimitW(), "W"),
 		r.amount(p.Demand.EnergyWhPerDay, "Wh")) + " " + r.dayList() + "."
 	f := &Figure{ID: "fig-day", Caption: r.say("day.title", r.say(monthID(p.Month))), Describe: describe}
 	f.Wide = r.dayChart(wide, "fig-day-w", f)
@@ -113,7 +114,7 @@ func (r *report) dayChart(w float64, id string, f *Figure) template.HTML {
 	if !small {
 		right0 = w - 62
 	}
-	ls := loads.InMonth(backup.InUse(p.Site.OnBoard(loads.BoardBackup)), p.Month)
+	ls := loads.InMonth(site.InUse(p.Site.OnBoard(loads.BoardBackup)), p.Month)
 	rating := p.Inverter.LimitW()
 	most := max(rating, p.Demand.Scheduled.W) * 1.05
 	by, unit := kilo(most, "W")
@@ -153,7 +154,7 @@ func (r *report) dayChart(w float64, id string, f *Figure) template.HTML {
 	if x > (left0+right0)/2 {
 		x, anchor = min(x, right0), end
 	}
-	label := r.say("day.may", r.amount(worst.W, "W"), backup.Clock(worst.AtMin))
+	label := r.say("day.may", r.amount(worst.W, "W"), calendar.Clock(worst.AtMin))
 	if long := width(label, sizeText); anchor == end && x-long < left0 {
 		x, anchor = left0+4, left
 	} else if anchor == left && x+long > right0 {

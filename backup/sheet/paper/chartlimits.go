@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"outlast/backup"
+	"outlast/backup/verdict"
 	"outlast/backup/sheet/paper/words"
 )
 
@@ -15,7 +15,7 @@ type limitBar struct {
 	label, figures string
 	note           string  // beside the bar
 	used           float64 // share of the limit
-	status         backup.Status
+	status         verdict.Status
 }
 
 // limitBars are the checks that compare with a limit. Temperatures have no shares, and slips are what nobody shall do; of strings and
@@ -45,7 +45,7 @@ func (r *report) ofLimit(id, used, limit, unit string) string {
 	return strings.TrimRight(r.say(id, used, limit, unit), " "+hard)
 }
 
-func (r *report) limitBar(c backup.Check) (bar limitBar, ok bool) {
+func (r *report) limitBar(c verdict.Check) (bar limitBar, ok bool) {
 	if !c.HasLimit || c.Unit == "C" || c.Limit <= 0 || words.Family(c.ID) == "slip-" || (c.AtLeast && c.Demand <= 0) {
 		return limitBar{}, false
 	}
@@ -59,7 +59,7 @@ func (r *report) limitBar(c backup.Check) (bar limitBar, ok bool) {
 	}
 	text := r.ofLimit(figures, r.figure(c.Demand, c.Unit), r.figure(c.Limit, c.Unit), unit)
 	note := ""
-	if c.Status != backup.Pass {
+	if c.Status != verdict.Pass {
 		note = r.say("status." + string(c.Status))
 	}
 	return limitBar{r.checkName(c.ID), text, note, used, c.Status}, true
@@ -103,7 +103,7 @@ func (r *report) limitChart(w float64, id string, f *Figure) template.HTML {
 	}
 	for i, b := range bars {
 		_, mid := row(i)
-		class := map[backup.Status]string{backup.Pass: "fill", backup.Caution: "hatch", backup.Fail: "dark"}[b.status]
+		class := map[verdict.Status]string{verdict.Pass: "fill", verdict.Caution: "hatch", verdict.Fail: "dark"}[b.status]
 		d.rect(left0, mid-5, x.at(b.used)-left0, 10, class)
 	}
 	d.line(x.at(1), top-4, x.at(1), d.h-6, "limit")
@@ -127,7 +127,7 @@ func (r *report) limitChart(w float64, id string, f *Figure) template.HTML {
 		// In the bar of a far broken limit there is room for the words, beyond it there may be none.
 		if end0 := x.at(b.used); small && end0+4+width(used, sizeSmall) > w-4 {
 			class := "small inverse"
-			if b.status != backup.Fail {
+			if b.status != verdict.Fail {
 				class = "halo small"
 			}
 			d.text(end0-4, mid+4, end, class, used)

@@ -4,7 +4,7 @@ import (
 	"html/template"
 	"math"
 
-	"outlast/backup"
+	"outlast/backup/facts"
 )
 
 // monthFigure sets what the arrays give against what the backup board takes, a mean day of each month; nil without an array whose
@@ -146,7 +146,7 @@ func (r *report) sunDaysTable() *Table {
 	if re.Draws > 1 {
 		from = r.say("days.drawn", re.Draws)
 	}
-	t.Note = from + " " + r.say("days.dash", backup.RefillMostDays)
+	t.Note = from + " " + r.say("days.dash", facts.RefillMostDays)
 	return t
 }
 
@@ -181,7 +181,7 @@ func (r *report) generatorTable() *Table {
 }
 
 // sunShare is what the arrays give on a mean day of the outage's month over what the backup board takes then.
-func sunShare(m backup.RechargeMonth) float64 {
+func sunShare(m facts.RechargeMonth) float64 {
 	if m.LoadWh <= 0 {
 		return 0
 	}

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"outlast/backup"
+	"outlast/backup/verdict"
 	"outlast/backup/sheet"
 	"outlast/backup/sheet/paper/words"
 )
@@ -45,8 +45,8 @@ var groups = []struct {
 }
 
 // grouped sorts the checks into their groups.
-func grouped(checks []backup.Check) map[string][]backup.Check {
-	out := map[string][]backup.Check{}
+func grouped(checks []verdict.Check) map[string][]verdict.Check {
+	out := map[string][]verdict.Check{}
 	for _, c := range checks {
 		for _, g := range groups {
 			if g.has(c.ID) {

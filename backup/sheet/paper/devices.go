@@ -4,11 +4,10 @@ import (
 	"cmp"
 	"fmt"
 	"math"
+	"outlast/backup/facts"
 	"slices"
 	"strconv"
 	"strings"
-
-	"outlast/backup"
 )
 
 // devices is the section of switches, protective devices and conductors.
@@ -96,7 +95,7 @@ func (r *report) acVolts(lines int) Cell {
 }
 
 // run is a run of the plan by its id; nil where it could not be worked out.
-func (r *report) run(id string) *backup.Run {
+func (r *report) run(id string) *facts.Run {
 	for i := range r.plan.Runs {
 		if r.plan.Runs[i].ID == id {
 			return &r.plan.Runs[i]
@@ -106,7 +105,7 @@ func (r *report) run(id string) *backup.Run {
 }
 
 // ratedOf is the rating of the device of a run, with a star where the planner chose it.
-func (r *report) ratedOf(run *backup.Run) Cell {
+func (r *report) ratedOf(run *facts.Run) Cell {
 	if run == nil || run.DeviceA == 0 {
 		return cell(none)
 	}
@@ -145,7 +144,7 @@ func (r *report) supplyDevices() []device {
 }
 
 // breakerRemark says what limits the rating of a breaker, and what it has to break.
-func (r *report) breakerRemark(run *backup.Run, bears, breaks string) string {
+func (r *report) breakerRemark(run *facts.Run, bears, breaks string) string {
 	switch {
 	case run == nil || run.DeviceA == 0:
 		return r.say("device.open") + "; " + breaks

@@ -7,7 +7,7 @@ import (
 	"strconv"
 	"strings"
 
-	"outlast/backup"
+	"outlast/backup/facts"
 )
 
 // electrician is what is needed to build the plan and to commission it.
@@ -110,7 +110,7 @@ func (r *report) schedule(onBackup bool) *Table {
 }
 
 // circuitA is the current of a circuit's busiest phase, all its loads at once.
-func circuitA(c backup.Circuit, nominalV float64) float64 {
+func circuitA(c facts.Circuit, nominalV float64) float64 {
 	va := 0.0
 	for _, phase := range c.Running.PhaseVA {
 		va = max(va, phase)
@@ -119,7 +119,7 @@ func circuitA(c backup.Circuit, nominalV float64) float64 {
 }
 
 // supplies names what hangs on a circuit, and what of it is left off or watched.
-func (r *report) supplies(c backup.Circuit) string {
+func (r *report) supplies(c facts.Circuit) string {
 	var out []string
 	for _, l := range c.Loads {
 		text := r.quantity(l)

@@ -4,7 +4,7 @@ import (
 	"fmt"
 	"strings"
 
-	"outlast/backup"
+	"outlast/backup/calendar"
 	"outlast/backup/sheet/paper/words"
 )
 
@@ -16,7 +16,7 @@ func (r *report) demandTable() *Table {
 	t := &Table{ID: "demand", Caption: r.say("demand.caption", r.say(monthID(r.plan.Month))), Columns: []Column{head(r.say("col.demand")), right("W", ""), right("VA", ""), head(r.say("col.remark"))}}
 	t.Rows = []Row{
 		{Cells: []Cell{cell(r.say("demand.connected")), r.num(d.Connected.W, 0), r.num(d.Connected.VA, 0), cell("")}},
-		{Cells: []Cell{cell(r.say("demand.scheduled")), r.num(d.Scheduled.W, 0), r.num(d.Scheduled.VA, 0), cell(r.say("demand.at", backup.Clock(d.Scheduled.AtMin)))}},
+		{Cells: []Cell{cell(r.say("demand.scheduled")), r.num(d.Scheduled.W, 0), r.num(d.Scheduled.VA, 0), cell(r.say("demand.at", calendar.Clock(d.Scheduled.AtMin)))}},
 		{Cells: []Cell{cell(r.say("demand.probable")), r.num(d.ProbableW, 0), cell("–"), cell(r.say("demand.moments", r.short(100*r.plan.Site.Practice.Confidence)))}},
 		{Cells: []Cell{cell(r.say("demand.mean")), r.num(d.EnergyWhPerDay/24, 0), cell("–"), cell(r.say("demand.day", r.amount(d.EnergyWhPerDay, "Wh")))}},
 	}
@@ -37,7 +37,7 @@ func (r *report) startTable() *Table {
 		if st.LimitVA > 0 {
 			left = r.num(100*(st.LimitVA-st.DemandVA)/st.LimitVA, 0)
 		}
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.startName(st.Load)), cell(backup.Clock(st.AtMin)), {Text: Text{S: r.short(st.Seconds)}, Exact: exact(st.Seconds)}, phase,
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.startName(st.Load)), cell(calendar.Clock(st.AtMin)), {Text: Text{S: r.short(st.Seconds)}, Exact: exact(st.Seconds)}, phase,
 			r.num(st.DemandVA, 0), r.num(st.LimitVA, 0), left}})
 	}
 	restart := r.plan.Starts.Restart
@@ -48,7 +48,7 @@ func (r *report) startTable() *Table {
 	case rest == restAnyOrder:
 		t.Note = r.say("starts.order-rest", inTurn(order))
 	case rest == restByLoad:
-		t.Note = r.say("starts.order-loads", backup.Clock(restart.TightAtMin), inTurn(order))
+		t.Note = r.say("starts.order-loads", calendar.Clock(restart.TightAtMin), inTurn(order))
 	default:
 		t.Note = r.say("starts.order", inTurn(order))
 	}
@@ -101,9 +101,9 @@ func (r *report) bankTable() *Table {
 		[4]any{r.say("bank.rate"), r.num(100*z.KRate, 0), "%", r.amount(z.MeanCurrentA, "A")},
 		[4]any{r.say("bank.needed"), r.num(z.RequiredAh, 0), "Ah", r.say("bank.needed-remark")},
 		[4]any{r.say("bank.installed"), r.num(b.CapacityAh(), 0), "Ah", r.count(b.Units(), "bank.units")},
-		[4]any{r.say("bank.autonomy"), r.num(b.AutonomyH, 1), "h", r.say("bank.autonomy-remark", backup.ClockAt(b.StartMin))},
+		[4]any{r.say("bank.autonomy"), r.num(b.AutonomyH, 1), "h", r.say("bank.autonomy-remark", calendar.ClockAt(b.StartMin))},
 		[4]any{r.say("bank.autonomy-new"), r.num(b.AutonomyNewH, 1), "h", ""},
-		[4]any{r.say("bank.least"), r.num(r.leastH, 1), "h", r.say("bank.least-remark", backup.ClockAt(r.leastMin))})
+		[4]any{r.say("bank.least"), r.num(r.leastH, 1), "h", r.say("bank.least-remark", calendar.ClockAt(r.leastMin))})
 	if m := b.MassKg(); m > 0 {
 		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say("bank.weight")), r.num(m, 0), cell("kg"), cell(r.say("bank.weight-remark"))}})
 	}
@@ -141,7 +141,7 @@ func (r *report) circuitTable() *Table {
 			t.Rows = append(t.Rows, Row{Cells: []Cell{cell(clean(r.called(c.Label))), cell(board), r.num(c.EnergyWhPerDay, 0), r.moved(c.ID), r.num(float64(c.Priority), 0), cell(r.prose(c.Reason))}})
 		}
 	}
-	t.Note = r.say("circuits.moved", backup.ClockAt(r.leastMin))
+	t.Note = r.say("circuits.moved", calendar.ClockAt(r.leastMin))
 	if a := r.plan.Allocation; a != nil {
 		how := "circuits.proven"
 		if !a.Proven {
@@ -154,7 +154,7 @@ func (r *report) circuitTable() *Table {
 
 // eventTable says what goes dark when.
 func (r *report) eventTable() *Table {
-	t := &Table{ID: "events", Caption: r.say("events.caption", backup.Clock(r.outage.startMin)), Columns: []Column{right(r.say("col.after"), "h"), right(r.say("col.at"), ""), head(r.say("col.event"))}, Plain: true}
+	t := &Table{ID: "events", Caption: r.say("events.caption", calendar.Clock(r.outage.startMin)), Columns: []Column{right(r.say("col.after"), "h"), right(r.say("col.at"), ""), head(r.say("col.event"))}, Plain: true}
 	dark := map[int]bool{}
 	for _, e := range r.outage.events {
 		if len(t.Rows) == mostEvents {
@@ -174,7 +174,7 @@ func (r *report) eventTable() *Table {
 		default:
 			text = r.say("event." + strings.ReplaceAll(kind, " ", "-"))
 		}
-		t.Rows = append(t.Rows, Row{Cells: []Cell{r.num(float64(e.Min)/60, 1), cell(backup.Clock((r.outage.startMin + e.Min) % dayMin)), cell(text)}})
+		t.Rows = append(t.Rows, Row{Cells: []Cell{r.num(float64(e.Min)/60, 1), cell(calendar.Clock((r.outage.startMin + e.Min) % dayMin)), cell(text)}})
 	}
 	if len(t.Rows) == 0 {
 		t.Note = r.say("events.none", r.hours(float64(len(r.outage.soc)-1)/60))
@@ -221,7 +221,7 @@ func (r *report) levelTable() *Table {
 		if l.Capped {
 			hours.S = ">" + r.fixed(l.Hours, 0)
 		}
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(label), r.num(float64(l.Loads), 0), r.num(l.EnergyWhPerDay, 0), hours, cell(backup.ClockAt(l.StartMin))}})
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(label), r.num(float64(l.Loads), 0), r.num(l.EnergyWhPerDay, 0), hours, cell(calendar.ClockAt(l.StartMin))}})
 	}
 	return t
 }

@@ -7,7 +7,9 @@ import (
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/facts"
 	"outlast/backup/phrase"
+	"outlast/backup/verdict"
 	"outlast/catalog/strict"
 )
 
@@ -28,7 +30,7 @@ func (r *report) filing(drawings Section) Part {
 	}
 	part.Sections = append(part.Sections,
 		figures,
-		Section{ID: "working", Title: r.say("working.title"), Blocks: []Block{para(r.say("working.text")), para(r.prose(backup.SourceNote())), {Table: r.workingTable()}}},
+		Section{ID: "working", Title: r.say("working.title"), Blocks: []Block{para(r.say("working.text")), para(r.prose(facts.SourceNote())), {Table: r.workingTable()}}},
 		Section{ID: "defaults", Title: r.say("defaults.title"), Blocks: []Block{para(r.say("defaults.text")), {Table: r.defaultTable()}}},
 		Section{ID: "equipment", Title: r.say("equipment.title"), Blocks: r.equipment()},
 		r.cautionSection(),
@@ -41,7 +43,7 @@ func (r *report) filing(drawings Section) Part {
 // summary is the verdict and the figures that matter most.
 func (r *report) summary() Section {
 	p := r.plan
-	fails, cautions := len(p.With(backup.Fail)), len(p.With(backup.Caution))
+	fails, cautions := len(p.With(verdict.Fail)), len(p.With(verdict.Caution))
 	box := &Box{Kind: string(p.Verdict()), Title: phrase.UpperFirst(r.say("status." + string(p.Verdict())))}
 	switch {
 	case fails > 0:
@@ -51,7 +53,7 @@ func (r *report) summary() Section {
 	default:
 		box.Texts = []Text{{S: r.say("summary.pass", len(p.Checks))}}
 	}
-	for _, c := range append(p.With(backup.Fail), p.With(backup.Caution)...) {
+	for _, c := range append(p.With(verdict.Fail), p.With(verdict.Caution)...) {
 		box.Items = append(box.Items, Item{Lead: r.checkName(c.ID) + " (" + r.say("status."+string(c.Status)) + "):", Text: Text{S: r.prose(c.Reason) + "."}})
 	}
 	return Section{ID: "summary", Title: r.say("summary.title"), Blocks: []Block{{Box: box}}}
@@ -76,7 +78,7 @@ func (r *report) checks() Section {
 }
 
 // checkRow is one check of the table.
-func (r *report) checkRow(c backup.Check) Row {
+func (r *report) checkRow(c verdict.Check) Row {
 	asked, bound, unit := c.Shown()
 	demand := Cell{Text: Text{S: r.figure(asked, unit)}, Exact: exact(asked)}
 	limit, left := cell("–"), cell("–")
@@ -217,7 +219,7 @@ func (r *report) defaultTable() *Table {
 // cautionSection is what package backup has to say beside the checks; the safety texts follow in words of our own.
 func (r *report) cautionSection() Section {
 	l := &List{}
-	safety := phrase.Strings(backup.SafetyTexts())
+	safety := phrase.Strings(facts.SafetyTexts())
 	for _, c := range r.plan.Cautions {
 		if !slices.Contains(safety, c.String()) {
 			l.Items = append(l.Items, item(r.prose(c)))

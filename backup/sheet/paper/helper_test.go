@@ -9,6 +9,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/sheet/paper"
+	"outlast/backup/site"
 	"outlast/catalog"
 )
 
@@ -38,13 +39,13 @@ func planAnew(t testing.TB, home string) *backup.Plan {
 }
 
 // siteOf reads the text of a site file.
-func siteOf(t testing.TB, src string) *backup.Site {
+func siteOf(t testing.TB, src string) *site.Site {
 	t.Helper()
 	cat, err := catalog.Generic()
 	if err != nil {
 		t.Fatal(err)
 	}
-	s, err := backup.ReadSite("home.toml", []byte(src), cat)
+	s, err := site.Read("home.toml", []byte(src), cat)
 	if err != nil {
 		t.Fatal(err)
 	}

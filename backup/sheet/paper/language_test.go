@@ -15,6 +15,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper/words"
+	"outlast/backup/site"
 	"outlast/catalog"
 )
 
@@ -154,7 +155,7 @@ func TestBrokenHomesSpeakOneLanguage(t *testing.T) {
 	line := regexp.MustCompile(`(?m)^(\[.*\])$|^(\w+) = (.*)$`)
 	planned, said, missed := 0, map[string]bool{}, map[string]bool{}
 	try := func(src, what string) {
-		s, err := backup.ReadSite("home.toml", []byte(src), cat)
+		s, err := site.Read("home.toml", []byte(src), cat)
 		if err != nil {
 			return // told as an error, in English, and there are no papers
 		}

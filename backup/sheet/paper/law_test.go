@@ -12,8 +12,12 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/calendar"
 	"outlast/backup/drawnhome"
 	"outlast/backup/sheet/paper"
+	"outlast/backup/site"
+	"outlast/backup/study"
+	"outlast/backup/verdict"
 	"outlast/loads"
 )
 
@@ -79,7 +83,7 @@ func (l *law) darkStep() string {
 
 // inUse are the loads that run in the outage.
 func (l *law) inUse() []loads.Load {
-	return loads.InMonth(backup.InUse(l.plan.Site.OnBoard(loads.BoardBackup)), l.plan.Month)
+	return loads.InMonth(site.InUse(l.plan.Site.OnBoard(loads.BoardBackup)), l.plan.Month)
 }
 
 func share(percent float64) float64 { return percent / 100 }
@@ -110,12 +114,12 @@ func (l *law) generator(printed map[string]float64, src string) {
 	}
 	l.holds("generator as printed", math.Abs(q.GeneratorRuns.StartSoC-g.StartSoC) < 1e-9 && math.Abs(q.GeneratorRuns.StopSoC-g.StopSoC) < 1e-9,
 		"runs from %g to %g, planned %g to %g", q.GeneratorRuns.StartSoC, q.GeneratorRuns.StopSoC, g.StartSoC, g.StopSoC)
-	o := backup.OutageOptions{Hours: 48, EvenSpread: true}
-	before, err := backup.RunOutage(l.Context(), l.plan.Facts, o)
+	o := study.OutageOptions{Hours: 48, EvenSpread: true}
+	before, err := study.RunOutage(l.Context(), l.plan.Facts, o)
 	if err != nil {
 		l.Fatal(err)
 	}
-	after, err := backup.RunOutage(l.Context(), q.Facts, o)
+	after, err := study.RunOutage(l.Context(), q.Facts, o)
 	if err != nil {
 		l.Fatal(err)
 	}
@@ -134,14 +138,14 @@ func (l *law) volts(printed map[string]float64) {
 		return // nobody knows how far it falls under load
 	}
 	if b.NeverAbove {
-		l.holds("volts at the lowest charge", l.status("dc-cutoff") != backup.Pass, "no charge keeps it above %g V, and the check passes", cutoff)
+		l.holds("volts at the lowest charge", l.status("dc-cutoff") != verdict.Pass, "no charge keeps it above %g V, and the check passes", cutoff)
 		return
 	}
 	v, ok := b.PowerV(l.plan.Inverter.DCPower(l.plan.Demand.Scheduled.W), share(floor), l.plan.Site.ColdestC)
 	l.holds("volts at the lowest charge", ok && v >= cutoff*(1-1e-6), "%g V at %g %%, below the cut-off of %g V", v, floor, cutoff)
 }
 
-func (l *law) status(id string) backup.Status {
+func (l *law) status(id string) verdict.Status {
 	l.Helper()
 	for _, c := range l.plan.Checks {
 		if c.ID == id {
@@ -149,7 +153,7 @@ func (l *law) status(id string) backup.Status {
 		}
 	}
 	l.Fatalf("%s: no check %q", l.home, id)
-	return backup.Pass
+	return verdict.Pass
 }
 
 // currents: the printed limits are within what bank, chargers, breaker and input bear.
@@ -292,7 +296,7 @@ func (l *law) circuit(id string, on map[string]bool) {
 				continue
 			}
 			va, limit, ok := l.starting(run, start)
-			l.holds("start in the restart order", ok, "circuit %q at %s takes %.0f VA of %.0f", id, backup.Clock(minute), va, limit)
+			l.holds("start in the restart order", ok, "circuit %q at %s takes %.0f VA of %.0f", id, calendar.Clock(minute), va, limit)
 		}
 	}
 }
@@ -300,7 +304,7 @@ func (l *law) circuit(id string, on map[string]bool) {
 // restart: what the papers say of switching on again, done as printed, never asks more than the inverters bear; nothing is left out.
 func (l *law) restart() {
 	p, step, note := l.plan, l.darkStep(), l.table("starts").Note
-	fails := p.Verdict() == backup.Fail
+	fails := p.Verdict() == verdict.Fail
 	l.holds("restart on the owner's page", (step == "") == fails, "the plan fails: %t, and the page says %q", fails, step)
 	ids, all := map[string]string{}, map[string]bool{}
 	for _, c := range p.Circuits {
@@ -324,7 +328,7 @@ func (l *law) restart() {
 		if fails { // nobody is told to switch on, and checks say what is too much
 			return
 		}
-		l.holds("restart on the owner's page", l.status("inverter-restart") != backup.Fail, "no order helps, and the page has %q", step)
+		l.holds("restart on the owner's page", l.status("inverter-restart") != verdict.Fail, "no order helps, and the page has %q", step)
 		l.holds("restart on the owner's page", strings.Contains(step, "any order will do"), "no order on the sheet, and %q", step)
 		for id := range all {
 			others := map[string]bool{}
@@ -406,7 +410,7 @@ func TestLawOfThePapers(t *testing.T) {
 		names, sources = append(names, fmt.Sprint("drawn home ", seed)), append(sources, string(drawnhome.Draw(seed)))
 	}
 	made, planned := map[string]int{}, 0
-	on := func(home string, s *backup.Site) *law {
+	on := func(home string, s *site.Site) *law {
 		p, err := backup.NewPlan(context.Background(), s)
 		if err != nil {
 			t.Logf("%s: no plan: %v", home, err)

@@ -6,7 +6,9 @@ import (
 	"slices"
 	"strings"
 
-	"outlast/backup"
+	"outlast/backup/facts"
+	"outlast/backup/site"
+	"outlast/backup/verdict"
 	"outlast/loads"
 )
 
@@ -51,7 +53,7 @@ func (r *report) owner() Part {
 }
 
 func (r *report) ownersPage() Part {
-	if r.plan.Verdict() == backup.Fail {
+	if r.plan.Verdict() == verdict.Fail {
 		return r.notYet()
 	}
 	part := Part{ID: "owner", Title: r.say("owner.title"), Lead: r.say("owner.lead"), OnePage: true}
@@ -91,7 +93,7 @@ func (r *report) verdict() *Box {
 	text := r.say("verdict.lasts", r.say(monthID(p.Month)), r.lasts(), r.exactly(p.Site.Outage.AutonomyH))
 	if r.fallsAtOnce() {
 		text = r.say("verdict.not", r.say(monthID(p.Month)), r.exactly(p.Site.Outage.AutonomyH))
-	} else if p.Verdict() == backup.Fail {
+	} else if p.Verdict() == verdict.Fail {
 		text = r.say("verdict.failing", r.exactly(p.Site.Outage.AutonomyH))
 	} else if p.Bank.AutonomyNewH > p.Bank.AutonomyH && !p.Bank.AutonomyCap {
 		text += " " + r.say("verdict.new")
@@ -100,14 +102,14 @@ func (r *report) verdict() *Box {
 		text += " " + r.say("verdict.typical")
 	}
 	box.Texts = []Text{{S: text}}
-	worry := p.With(backup.Fail)
+	worry := p.With(verdict.Fail)
 	if len(worry) == 0 {
-		worry = p.With(backup.Caution)
+		worry = p.With(verdict.Caution)
 	}
 	var said []string
 	for _, c := range worry {
 		text := r.checkTrouble(c.ID)
-		if c.ID == "inverter-restart" && c.Status == backup.Fail { // there is no order to keep to
+		if c.ID == "inverter-restart" && c.Status == verdict.Fail { // there is no order to keep to
 			text = r.say("trouble.restart-blocked", r.brief(p.Starts.Restart.Blocked))
 		}
 		if !slices.Contains(said, text) {
@@ -145,7 +147,7 @@ func monthID(month int) string { return fmt.Sprintf("month.%d", month) }
 func (r *report) staying() []string {
 	var labels []string
 	for _, c := range r.plan.Circuits {
-		if leftOff := len(c.Loads) > 0 && len(backup.InUse(c.Loads)) == 0; c.OnBackup && !leftOff {
+		if leftOff := len(c.Loads) > 0 && len(site.InUse(c.Loads)) == 0; c.OnBackup && !leftOff {
 			labels = append(labels, r.brief(c.Label))
 		}
 	}
@@ -198,7 +200,7 @@ func (r *report) plainList(names []string, most int) *List {
 // relays are the loads of the outage that are switched off by the state of charge, the first to go first.
 func (r *report) relays() []loads.Load {
 	var out []loads.Load
-	for _, l := range loads.InMonth(backup.InUse(r.plan.Site.OnBoard(loads.BoardBackup)), r.plan.Month) {
+	for _, l := range loads.InMonth(site.InUse(r.plan.Site.OnBoard(loads.BoardBackup)), r.plan.Month) {
 		if l.DropBelow > 0 {
 			out = append(out, l)
 		}
@@ -238,7 +240,7 @@ func (r *report) leaveOff() Section {
 // otherwise says what happens when somebody switches a held-off load on all the same.
 func (r *report) otherwise(l loads.Load) string {
 	for _, c := range r.plan.Checks {
-		if c.ID == "slip-"+l.Name && c.Status != backup.Pass {
+		if c.ID == "slip-"+l.Name && c.Status != verdict.Pass {
 			return r.say("owner.slip-dark")
 		}
 	}
@@ -308,7 +310,7 @@ func (r *report) sparing() (names []string, lasts string) {
 		return nil, ""
 	}
 	few := r.levels[0]
-	for _, l := range loads.InMonth(backup.InUse(r.plan.Site.OnBoard(loads.BoardBackup)), r.plan.Month) {
+	for _, l := range loads.InMonth(site.InUse(r.plan.Site.OnBoard(loads.BoardBackup)), r.plan.Month) {
 		if l.Priority > few.Priority && !l.Medical {
 			names = append(names, r.brief(l.Name))
 		}
@@ -326,7 +328,7 @@ func (r *report) sparing() (names []string, lasts string) {
 func (r *report) whenItComesBack() Section {
 	p := r.plan
 	steps := []Item{item(r.say("back.wait"))}
-	if len(p.HeldOff) > 0 || slices.ContainsFunc(p.Circuits, func(c backup.Circuit) bool { return !c.OnBackup }) {
+	if len(p.HeldOff) > 0 || slices.ContainsFunc(p.Circuits, func(c facts.Circuit) bool { return !c.OnBackup }) {
 		steps = append(steps, item(r.say("back.switch-on")))
 	}
 	charge := r.say("back.charge")

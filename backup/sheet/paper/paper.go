@@ -19,6 +19,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/sheet/paper/words"
+	"outlast/backup/study"
 )
 
 // Options say which papers are made, and what stands on them beside the plan. The zero value is all papers, in HTML and English.
@@ -32,7 +33,7 @@ type Options struct {
 	Paper string
 
 	// Year is outages from every hour of a year, for the survival curve; nil: it is not drawn.
-	Year *backup.EveryStart
+	Year *study.EveryStart
 
 	// Program is the name and version of the program, Source the name of the site file and Revision what tells this text of it from
 	// any other, in hexadecimal digits. They are printed where they are given.

@@ -18,10 +18,13 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/drawnhome"
+	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet"
 	"outlast/backup/sheet/paper"
 	"outlast/backup/sheet/paper/words"
+	"outlast/backup/site"
+	"outlast/backup/verdict"
 	"outlast/catalog"
 )
 
@@ -308,7 +311,7 @@ func TestOwnersRestartIsComplete(t *testing.T) {
 		{"Router", "Switch the circuits on again in this order, and let each one start before the next: Router; Freezers. Then the others, one after the other, in any order."},
 	} {
 		p := herd(t, tt.medical)
-		if p.Verdict() == backup.Fail || p.Starts.Restart.FitsAtOnce {
+		if p.Verdict() == verdict.Fail || p.Starts.Restart.FitsAtOnce {
 			t.Fatalf("the home is %s and restarts at once: %v, want a plan that holds with an order", p.Verdict(), p.Starts.Restart.FitsAtOnce)
 		}
 		if order := p.Starts.Restart.Order; slices.Contains(order, "Kettle") {
@@ -332,7 +335,7 @@ func TestOwnersRestartIsComplete(t *testing.T) {
 		t.Fatal(err)
 	}
 	for seed := range uint64(40) {
-		site, err := backup.ReadSite("drawn.toml", drawnhome.Draw(seed), cat)
+		site, err := site.Read("drawn.toml", drawnhome.Draw(seed), cat)
 		if err != nil {
 			continue // no bank can be made for it, say
 		}
@@ -341,7 +344,7 @@ func TestOwnersRestartIsComplete(t *testing.T) {
 		}
 	}
 	for _, p := range plans {
-		if p.Verdict() == backup.Fail || p.Starts.Restart.FitsAtOnce {
+		if p.Verdict() == verdict.Fail || p.Starts.Restart.FitsAtOnce {
 			continue
 		}
 		text := write(t, p, paper.Options{For: "owner", Format: "markdown"})
@@ -350,7 +353,7 @@ func TestOwnersRestartIsComplete(t *testing.T) {
 		rest := strings.Contains(text, "Then the others, one after the other") || strings.Contains(text, "any order will do.") || strings.Contains(text, "Then the rest, one after the other.")
 		day := p.RestartDay()
 		for i, id := range day.Circuits {
-			c := p.Circuits[slices.IndexFunc(p.Circuits, func(c backup.Circuit) bool { return c.ID == id })]
+			c := p.Circuits[slices.IndexFunc(p.Circuits, func(c facts.Circuit) bool { return c.ID == id })]
 			if !strings.Contains(text, c.Label) && (i < day.First || !rest) {
 				t.Errorf("%s: circuit %q is switched off and never on again:\n%s", p.Site.Name, c.Label, text)
 			}
@@ -387,7 +390,7 @@ func TestOwnersPageOfAFailingPlan(t *testing.T) {
 		for _, lang := range words.Languages() {
 			text := write(t, p, paper.Options{For: "owner", Lang: lang})
 			works := strings.Contains(text, `id="goes"`) || strings.Contains(text, `id="back"`) || strings.Contains(text, `id="call"`) || strings.Contains(text, `id="leave-off"`)
-			if p.Verdict() != backup.Fail {
+			if p.Verdict() != verdict.Fail {
 				if !works {
 					t.Errorf("%s in %s holds, and its page has no advice for an outage", home, lang)
 				}
@@ -406,7 +409,7 @@ func TestOwnersPageOfAFailingPlan(t *testing.T) {
 				}
 			}
 			for _, c := range p.Circuits {
-				if c.OnBackup && len(backup.InUse(c.Loads)) > 0 && !strings.Contains(text, c.Label) {
+				if c.OnBackup && len(site.InUse(c.Loads)) > 0 && !strings.Contains(text, c.Label) {
 					t.Errorf("%s: %q is meant to stay on and is not named", home, c.Label)
 				}
 			}
@@ -633,7 +636,7 @@ func TestNothingIsLost(t *testing.T) {
 			}
 		}
 		for _, c := range phrase.Strings(p.Cautions) {
-			if !slices.Contains(phrase.Strings(backup.SafetyTexts()), c) && !strings.Contains(text, paperText(c)) {
+			if !slices.Contains(phrase.Strings(facts.SafetyTexts()), c) && !strings.Contains(text, paperText(c)) {
 				t.Errorf("%s: a caution is not on paper: %q", home, c)
 			}
 		}

@@ -7,9 +7,11 @@ import (
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/facts"
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper/words"
+	"outlast/backup/study"
 	"outlast/loads"
 )
 
@@ -23,15 +25,15 @@ type report struct {
 	missed   []string          // English texts for which the language has none
 	room     room              // of the owner's page
 	outage   followed
-	helped   *backup.OutageRun   // the same outage with array and generator; nil: the home has neither
-	recharge *backup.Recharge    // likewise
-	draws    *backup.OutageDraws // the spread of helped over the days of sun; nil: it hangs on none
+	helped   *study.OutageRun   // the same outage with array and generator; nil: the home has neither
+	recharge *facts.Recharge    // likewise
+	draws    *study.OutageDraws // the spread of helped over the days of sun; nil: it hangs on none
 
 	// The promise: the shortest time that the bank carries everything, old, over all starts of the day, and that start.
 	leastH   float64
 	leastMin float64
-	levels   []backup.Level
-	moves    map[string]backup.Move
+	levels   []study.Level
+	moves    map[string]study.Move
 }
 
 // followed is one outage of the plan through time, as far as the papers tell it.
@@ -49,15 +51,15 @@ func (r *report) follow(ctx context.Context) (err error) {
 	if r.leastH, r.leastMin, err = r.plan.LeastAutonomy(); err != nil {
 		return err
 	}
-	if r.levels, err = backup.Levels(r.plan.Facts); err != nil {
+	if r.levels, err = study.Levels(r.plan.Facts); err != nil {
 		return err
 	}
-	if r.moves, err = backup.Moves(r.plan.Facts); err != nil {
+	if r.moves, err = study.Moves(r.plan.Facts); err != nil {
 		return err
 	}
 	p := r.plan
-	alone := backup.OutageOptions{Hours: r.followH(), EvenSpread: true, NoArray: true, NoGenerator: true, Seed: 1}
-	run, err := backup.RunOutage(ctx, p.Facts, alone)
+	alone := study.OutageOptions{Hours: r.followH(), EvenSpread: true, NoArray: true, NoGenerator: true, Seed: 1}
+	run, err := study.RunOutage(ctx, p.Facts, alone)
 	if err != nil {
 		return err
 	}
@@ -69,10 +71,10 @@ func (r *report) follow(ctx context.Context) (err error) {
 	}
 	r.recharge = &recharge
 	alone.NoArray, alone.NoGenerator = false, false
-	if r.helped, err = backup.RunOutage(ctx, p.Facts, alone); err != nil {
+	if r.helped, err = study.RunOutage(ctx, p.Facts, alone); err != nil {
 		return err
 	}
-	draws, ok, err := backup.DrawOutage(ctx, p.Facts, alone)
+	draws, ok, err := study.DrawOutage(ctx, p.Facts, alone)
 	if ok {
 		r.draws = &draws
 	}

@@ -2,9 +2,8 @@ package paper
 
 import (
 	"fmt"
+	"outlast/backup/facts"
 	"strings"
-
-	"outlast/backup"
 )
 
 // runsText says by which tables the conductors were chosen.
@@ -86,7 +85,7 @@ func (r *report) cable(id string) string {
 }
 
 // runLabel is a run in the words of the papers; a circuit has its own.
-func (r *report) runLabel(run backup.Run) string {
+func (r *report) runLabel(run facts.Run) string {
 	if text, ok := r.words["run."+run.ID]; ok {
 		return text
 	}
@@ -120,7 +119,7 @@ func (r *report) refs() map[string]string {
 }
 
 // runOf is the run of a circuit's cable, if it has one.
-func (r *report) runOf(ref string) *backup.Run {
+func (r *report) runOf(ref string) *facts.Run {
 	refs := r.refs()
 	for i, run := range r.plan.Runs {
 		if refs[run.ID] == ref {

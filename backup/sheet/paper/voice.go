@@ -7,8 +7,8 @@ import (
 	"strings"
 	"unicode"
 
-	"outlast/backup"
 	"outlast/backup/sheet"
+	"outlast/backup/wording"
 )
 
 // A voice speaks one language: words by their ids, and numbers with the decimal sign of the language.
@@ -101,7 +101,7 @@ func (v voice) amount(x float64, unit string) string {
 	case "C":
 		return v.temperature(x)
 	}
-	number, unit, found := strings.Cut(backup.AmountText(x, unit), " ")
+	number, unit, found := strings.Cut(wording.AmountText(x, unit), " ")
 	if !found {
 		return v.local(number)
 	}

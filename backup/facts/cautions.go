@@ -1,0 +1,193 @@
+package facts
+
+import (
+	"math"
+	"slices"
+
+	"outlast/backup/phrase"
+	"outlast/backup/site"
+	"outlast/backup/verdict"
+	"outlast/backup/wording"
+	"outlast/loads"
+)
+
+// safety is what every plan says, whatever its checks found.
+var safety = []phrase.Phrase{
+	phrase.Of("This plan is an aid to planning, not a design certificate: its figures are as good as the data given to it."),
+	phrase.Of("Fixed wiring, changeover and isolation, earthing and the neutral arrangement, and residual-current protection follow the local code and are the work of licensed people."),
+	phrase.Of("Where the bank stands, how it is ventilated and what protects it follow the local code and the maker's instructions."),
+	phrase.Of("No life-supporting equipment may depend on this installation alone: keep a second way to power it, and a plan to leave."),
+}
+
+// SafetyTexts is what every paper ends with.
+func SafetyTexts() []phrase.Phrase { return slices.Clone(safety) }
+
+// cautions collects what is worth saying beside the checks: first what concerns this home, then what concerns every one.
+func (p *Facts) cautions(settled Settled) {
+	say := func(text phrase.Phrase) { p.Cautions = append(p.Cautions, text) }
+	s := p.Site
+	var neverDropped []string
+	for _, l := range s.Loads {
+		if !l.Medical {
+			continue
+		}
+		switch c := p.circuit(l.CircuitID); {
+		case c == nil || !c.OnBackup:
+			say(phrase.Of("Someone depends on %q, but its circuit is not on the backup board: it loses power with the grid.", l.Name))
+		case l.HeldOff:
+			say(phrase.Of("Someone depends on %q, but it is held off in an outage.", l.Name))
+		default:
+			neverDropped = append(neverDropped, l.Name)
+		}
+	}
+	switch names := phrase.List(wording.Quoted(neverDropped)); len(neverDropped) {
+	case 0:
+	case 1:
+		say(phrase.Of("Someone depends on %s: it is never switched off to save charge here, but the bank runs out. Ask its supplier for a battery of its own, and tell the grid operator.", names))
+	default:
+		say(phrase.Of("Someone depends on %s: they are never switched off to save charge here, but the bank runs out. Ask their suppliers for batteries of their own, and tell the grid operator.", names))
+	}
+	p.sayTypical(say)
+	if settled.Unproven {
+		say(phrase.Of("The search for the best split of the circuits was ended before it was proven best: a better one may exist."))
+	}
+	if g := s.Practice.Growth; g > 0 && s.Practice.Headroom == 0 {
+		say(phrase.Of("The growth of %.3g %% is of the energy, on the bank: simultaneous load and starts are counted as today. headroom keeps power free for more.", 100*g))
+	}
+	if p.Bank.DoDClamped {
+		say(phrase.Of("[practice] allows a deeper discharge (%g) than the battery (%g); the limit of the battery applies.", s.Practice.MaxDoD, p.Bank.DoD))
+	}
+	if p.Bank.DoDDeeper {
+		say(phrase.Of("[practice] allows a deeper discharge (%g) than is usual for %s (%g), and the battery gives no max_dod of its own: ask its maker.", p.Bank.DoD, wording.Told(s.Unit.Chemistry.Word()), s.Unit.Chemistry.UsualDoD()))
+	}
+	for _, text := range p.Bank.Sizing.Cautions {
+		say(phrase.Of("Bank: %s.", wording.Told(text)))
+	}
+	p.doubtfulInput(say)
+	p.otherMonths(say)
+	p.sayWires(say)
+	p.sayArrays(say)
+	p.Cautions = append(p.Cautions, safety...)
+}
+
+// sayTypical tells what of the plan is no figure of this home: what rests on classes of appliances, and circuits that nobody has named.
+func (p *Facts) sayTypical(say func(phrase.Phrase)) {
+	typical, assumed := 0, 0
+	for i := range p.Site.Loads {
+		if p.Site.Loads[i].RestsOnClass() {
+			typical++
+		}
+	}
+	for _, c := range p.Site.Circuits {
+		if c.Assumed {
+			assumed++
+		}
+	}
+	if typical > 0 {
+		say(phrase.Count(typical, "Figures of %d load are typical of its class of appliances, not of the appliance in hand: a nameplate or a clamp meter tells more.",
+			"Figures of %d loads are typical of their classes of appliances, not of the appliances in hand: a nameplate or a clamp meter tells more."))
+	}
+	if assumed > 0 {
+		say(phrase.Count(assumed, "The file names no circuit for %d load: the plan assumes one on the backup board. The electrician tells which circuits there are.",
+			"The file names no circuit for %d loads: the plan assumes one for each on the backup board. The electrician tells which circuits there are."))
+	}
+}
+
+// doubtfulInput names what the file allows and few homes mean.
+func (p *Facts) doubtfulInput(say func(phrase.Phrase)) {
+	s := p.Site
+	if p.Demand.Connected.VA == 0 {
+		say(phrase.Of("Nothing on the backup board runs in an outage in %s: the plan has no load to supply, whatever its checks say.", wording.MonthWord(p.Month)))
+	}
+	onBackup := slices.Concat(p.Asked.InUse, p.Asked.heldOff)
+	named, reactive := site.WithoutStart(onBackup)
+	if len(named) > 0 {
+		say(phrase.Of("No starting figure in the file: %s. Motors and compressors take three to eight times their running power while they start, and are counted here as if they did not: give starting_va or motor.",
+			phrase.List(wording.Quoted(named))))
+	}
+	if len(reactive) > 0 {
+		say(phrase.Of("Counted without a start, as no starting figure is given: %s. If one of them has a motor or a compressor, give its starting_va or motor.",
+			phrase.List(wording.Quoted(reactive))))
+	}
+	var against []phrase.Phrase
+	for _, l := range onBackup {
+		if h, ok := rhythmHours(&l); ok {
+			against = append(against, phrase.Of("%q (%s by its cycle, %s given)", l.Name, wording.Amount(h, "h"), wording.Amount(l.HoursPerDay, "h")))
+		}
+	}
+	if len(against) > 0 {
+		say(phrase.Of("The cycle does not agree with hours_per_day: %s. The hours decide the energy, and the simulation changes the off times to suit them.", phrase.List(against)))
+	}
+	if s.ColdestC > s.HottestC {
+		say(phrase.Of("coldest_c (%s) is above hottest_c (%s): if they were swapped, cold and heat are both underrated.", wording.Amount(s.ColdestC, "C"), wording.Amount(s.HottestC, "C")))
+	}
+}
+
+// A rhythm may give a little less than the hours of a load: people round. It may well give more, as a pump that runs when water is drawn
+// waits longer than its pause; beyond three times it is no rhythm of that load. Own planning rules.
+const (
+	mostOverRhythm  = 1.1
+	leastOverRhythm = 1.0 / 3
+)
+
+// rhythmHours is how long a load would be on in a day by its rhythm; ok says that its hours contradict that.
+func rhythmHours(l *loads.Load) (hours float64, ok bool) {
+	if l.Cycle == nil || l.HoursPerDay == 0 {
+		return 0, false
+	}
+	hours = l.WindowHours() * l.Cycle.OnMin / (l.Cycle.OnMin + l.Cycle.OffMin)
+	return hours, l.HoursPerDay > hours*mostOverRhythm || l.HoursPerDay < hours*leastOverRhythm
+}
+
+// otherMonths warns of a month in which more passes through than in the month of the outage: the grid is there all year.
+func (p *Facts) otherMonths(say func(phrase.Phrase)) {
+	limit := p.Inverter.PassThroughA()
+	worst, most := 0, p.Grid.PassThroughA*(1+verdict.Slack)
+	onBackup := p.Site.OnBoard(loads.BoardBackup)
+	var others loads.Months // that have loads which the month of the outage has not; most homes have no seasons in the file
+	for i := range onBackup {
+		if m := onBackup[i].Months; !m.Has(p.Month) {
+			others |= m
+		}
+	}
+	for month := 1; month <= 12; month++ {
+		if !others.Has(month) {
+			continue
+		}
+		ls := loads.InMonth(onBackup, month)
+		for _, va := range loads.NewSet(p.Site.Phases, ls).Scheduled().PhaseVA {
+			if a := va / p.Site.NominalV; a > most {
+				worst, most = month, a
+			}
+		}
+	}
+	if worst > 0 && limit > 0 && most > limit*(1+verdict.Slack) {
+		say(phrase.Of("In %s the pass-through current to the backup board is %.1f A per phase, above the pass-through rating of the inverter of %.1f A.", wording.MonthWord(worst), most, limit))
+	}
+}
+
+func (p *Facts) circuit(id string) *Circuit {
+	for i := range p.Circuits {
+		if p.Circuits[i].ID == id {
+			return &p.Circuits[i]
+		}
+	}
+	return nil
+}
+
+// facesAway is how much more of the year's sun an array must get when it is turned round before it is said to look the wrong way: less is
+// within what the method knows, and lies in the nature of flat roofs. Own choice.
+const facesAway = 0.10
+
+// sayArrays warns of an array that looks away from the sun: often its azimuth was counted from south.
+func (p *Facts) sayArrays(say func(phrase.Phrase)) {
+	for i, a := range p.Site.Arrays {
+		turned := a
+		turned.AzimuthDeg = math.Mod(a.AzimuthDeg+180, 360)
+		as, is := p.Site.YearInPlane(turned), p.Site.YearInPlane(a)
+		if is > 0 && as > is*(1+facesAway) {
+			say(phrase.Of("Array %d faces away from the sun: turned round, with azimuth_deg = %g, it would get %.0f %% more irradiation in a year. azimuth_deg counts clockwise from north: 0 is north, 90 east, 180 south.",
+				i+1, turned.AzimuthDeg, 100*(as/is-1)))
+		}
+	}
+}

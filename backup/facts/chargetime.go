@@ -1,0 +1,132 @@
+package facts
+
+import (
+	"fmt"
+
+	"outlast/backup/phrase"
+	"outlast/backup/verdict"
+	"outlast/backup/wording"
+	"outlast/battery"
+)
+
+// ChargeRange is the charge current that suits the bank, in A.
+type ChargeRange struct {
+	LeastA, MostA float64
+	Source        phrase.Phrase // of MostA, with its mark
+	SourcesA      float64       // what all that charges it gives at most; 0: not known
+	SetA          float64       // the smaller of MostA and SourcesA: what to enter as the limit
+
+	ColdA      float64 // the most in the coldest battery space, where that is less; 0: it is not, or it must not be charged there
+	ColdSource phrase.Phrase
+}
+
+// SourcesLess says that the limit is what the sources give, and the bank bears more.
+func (c ChargeRange) SourcesLess() bool { return c.SetA < c.MostA*(1-verdict.Slack) }
+
+// ChargeTime is how long the installed bank takes to get full from the lowest charge that the plan allows. It is counted for the new bank
+// at 25 C, which has the most to put back.
+type ChargeTime struct {
+	By       string // "grid" or "generator"
+	OfferedA float64
+	FromSoC  float64
+	battery.Recharge
+	ModelH  float64 // what the state model takes to nearlyFull
+	ModelOK bool
+	Problem string // why there is no time; "" if there is one
+}
+
+// What charges the bank.
+const (
+	byGrid      = "grid"
+	byGenerator = "generator"
+)
+
+// nearlyFull is where the state model counts as full: the last hundredth comes in ever more slowly and has no end. Own; with it, model
+// and rule of thumb tell about the same.
+const nearlyFull = 0.99
+
+// longestChargeH is four weeks: what takes longer is no way to fill a bank.
+const longestChargeH = 672
+
+// chargeSourcesA is the most that all sources together put into the bank: the grid chargers, and the arrays at their rated power, never
+// more than the inverters allow; 0 where the data sheet of the inverter does not tell.
+func (p *Facts) chargeSourcesA() float64 {
+	limit := p.Inverter.Unit.MaxChargeA * float64(p.Inverter.Count)
+	a := p.Inverter.ChargerA()
+	if a == 0 {
+		return limit
+	}
+	for _, array := range p.Site.Arrays {
+		a += array.Module.RatedW * float64(array.ModulesPerString*array.Strings) / p.Bank.NominalV()
+	}
+	if limit > 0 {
+		a = min(a, limit)
+	}
+	return a
+}
+
+// gridChargerA is what the grid chargers put into the bank under the limit of the current from the grid that is entered.
+func (p *Facts) gridChargerA() float64 {
+	a, takesA := p.Inverter.ChargerA(), p.Grid.InputA-p.Grid.PassThroughA
+	limitA := p.Grid.LimitA * float64(p.Inverter.Count*min(p.Inverter.Unit.Phases, p.Site.Phases)) / float64(p.Site.Phases)
+	if limitA > 0 && takesA > limitA {
+		a *= limitA / takesA
+	}
+	return a
+}
+
+// charging works out the charge currents and times.
+func (p *Facts) charging() error {
+	d := &p.Details
+	least, most, source := p.Bank.ChargeRange()
+	d.Charge = ChargeRange{LeastA: least, MostA: most, Source: wording.Told(source), SourcesA: p.chargeSourcesA(), SetA: most}
+	if a := d.Charge.SourcesA; a > 0 {
+		d.Charge.SetA = min(most, a)
+	}
+	if a, source, limited := p.Bank.ColdChargeA(p.Site.ColdestC); limited && a > 0 && a < d.Charge.SetA*(1-verdict.Slack) {
+		d.Charge.ColdA, d.Charge.ColdSource = a, wording.Told(source)
+	}
+	if a := p.Inverter.ChargerA(); a > 0 {
+		if err := p.chargeTime(byGrid, p.gridChargerA(), ""); err != nil {
+			return err
+		}
+		if p.Site.Generator != nil {
+			return p.chargeTime(byGenerator, p.generatorChargeW()/p.Bank.NominalV(), "the loads leave nothing of the generator's power to charge with")
+		}
+	}
+	return nil
+}
+
+// chargeTime adds the time for a source of charging current; without current, the problem is the answer.
+func (p *Facts) chargeTime(by string, offeredA float64, problem string) error {
+	floor := p.FloorSoC()
+	t := ChargeTime{By: by, OfferedA: offeredA, FromSoC: floor, Problem: problem}
+	if offeredA > 0 {
+		r, err := p.Bank.Recharge(floor, offeredA)
+		switch t.Recharge, t.Problem = r, ""; {
+		case err != nil:
+			t.Problem = wording.TrimPrefix(err)
+		case t.Hours > longestChargeH:
+			t.Problem = fmt.Sprintf("%s would take more than four weeks", wording.AmountText(offeredA, "A"))
+		}
+	}
+	if t.Problem == "" {
+		m, err := p.Bank.Model(battery.ModelOptions{TemperatureC: ratingC, MaxDoD: p.Depth(), Fit: p.Shared.fit(p.Bank.Unit)})
+		if err != nil {
+			return fmt.Errorf("the bank cannot be simulated: %s", wording.TrimPrefix(err))
+		}
+		m.Reset(floor)
+		t.ModelH, t.ModelOK = battery.RechargeH(m, t.ChargeA*p.Bank.NominalV(), nearlyFull)
+	}
+	p.Details.Charges = append(p.Details.Charges, t)
+	return nil
+}
+
+// TooColdToCharge is the temperature below which the bank takes nothing, where the battery space gets colder than that.
+func (p *Facts) TooColdToCharge() (limitC float64, is bool) {
+	limitC, _, _, ok := p.Bank.Unit.LeastChargeC()
+	if !ok || p.Site.ColdestC >= limitC {
+		return 0, false
+	}
+	return limitC, true
+}

@@ -1,0 +1,75 @@
+package facts
+
+import (
+	"outlast/backup/phrase"
+	"outlast/backup/verdict"
+)
+
+// DownTo is the lowest state of charge at which a start still works, in the cold: where the bank gives its power without sagging below
+// the low-voltage cut-off.
+type DownTo struct {
+	Known bool    // false: the resistance of the battery is not given
+	Works bool    // false: not even a full bank starts it
+	SoC   float64 // 0 to 1, to a thousandth
+
+	FloorV float64 // of the bank at the lowest charge that the plan allows, while the load starts
+}
+
+// startDCW is what the inverters draw from the bank while a load starts, at its worst minute for watts.
+func (p *Facts) startDCW(st Start) float64 { return p.Inverter.DCPower(st.MaxW) }
+
+// runningDCW is what the inverters draw from the bank for long before a load starts: no more than everything that runs at once.
+func (p *Facts) runningDCW(st Start) float64 {
+	return p.Inverter.DCPower(min(st.MaxW, p.Demand.Scheduled.W))
+}
+
+// behindV is the volts at the floor, in the cold, from which a start pulls the bank down by its resistance: those at rest, or what the
+// running loads leave of them where the resistance does not tell all of their fall.
+func (p *Facts) behindV(st Start) float64 {
+	v, _ := p.Bank.BehindV(p.runningDCW(st), p.FloorSoC(), p.Site.ColdestC)
+	return v
+}
+
+// sagV is the voltage of the bank at the floor, in the cold, while a load starts: the volts before less current times resistance.
+// The current is the one at the lowest voltage in use, a little more than really flows as long as the bank stays above that.
+func (p *Facts) sagV(st Start) float64 {
+	return max(0, p.behindV(st)-p.dcStartA(st)*p.Bank.ResistanceOhmAt(p.FloorSoC(), p.Site.ColdestC))
+}
+
+// checkSag compares the voltage of the bank at its lowest planned charge, while each start pulls on it, with the low-voltage cut-off; the
+// lowest of them is reported. Inverters wait some seconds with the cut-off; that they do so long enough is not counted on.
+func (p *Facts) checkSag() verdict.Check {
+	const id = "surge-sag"
+	switch {
+	case p.Starts.Worst < 0:
+		return verdict.Check{ID: id, Status: verdict.Pass, Unit: "V", Reason: nothingStarts}
+	case p.Bank.Unit.ResistanceMohm == 0:
+		return verdict.Unknown(id, 0, "V", phrase.Of("give resistance_mohm of the battery to work out its voltage dip during a start"))
+	}
+	starts := p.hardestFirst()
+	lowest := starts[0]
+	for _, st := range starts {
+		// Where several pull it down to nothing, the one that asks for most.
+		if v := p.sagV(st); v < p.sagV(lowest) || v == 0 && p.dcStartA(st) > p.dcStartA(lowest) {
+			lowest = st
+		}
+	}
+	v, limit := p.sagV(lowest), p.Bank.CutoffV
+	what := phrase.Of("at a state of charge of %.0f %% the start of %q lowers the bank voltage to %.1f V", 100*p.FloorSoC(), lowest.Load, v)
+	works := phrase.Of("the start would not be possible from a full bank either")
+	if down := p.downTo(lowest); down.Works {
+		works = phrase.Of("the start is possible down to a state of charge of %.0f %%", 100*down.SoC)
+	}
+	return verdict.AtLeast(id, v, limit, "V").Because(
+		phrase.Of("%s; the low-voltage cut-off is %.1f V", what, limit),
+		phrase.Of("%s, below the low-voltage cut-off of %.1f V; %s", what, limit, works))
+}
+
+// downTo works out how empty the bank may be for a start.
+func (p *Facts) downTo(st Start) DownTo {
+	if p.Bank.Unit.ResistanceMohm == 0 {
+		return DownTo{}
+	}
+	soc, ok := p.Bank.LowestStartSoC(p.runningDCW(st), p.startDCW(st), p.Bank.CutoffV*(1-verdict.Slack), p.Site.ColdestC)
+	return DownTo{Known: true, Works: ok, SoC: soc, FloorV: p.sagV(st)}
+}

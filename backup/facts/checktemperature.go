@@ -1,0 +1,105 @@
+package facts
+
+import (
+	"outlast/backup/phrase"
+	"outlast/backup/verdict"
+	"outlast/backup/wording"
+	"outlast/battery"
+)
+
+// Frost is what the coldest battery space does to a lead-acid bank whose acid is liquid, in the open or in a glass mat: the more it is
+// discharged, the more its electrolyte is water. ok is false for gel and lithium.
+type Frost struct {
+	FreezesC  float64 // at the lowest charge that the plan allows
+	LeastSoC  float64 // charge under which it freezes at the coldest; 0: it does not
+	MakersSoC float64 // charge that the makers of flooded batteries want kept at the coldest; 0: none
+	WeakC     float64 // of flooded batteries: where it freezes at the lowest charge with the weakest acid that is usual; 0: others
+}
+
+// frost is worked with the planned depth. Charge counts in the capacity that cold and age leave, and the acid follows the whole
+// capacity: less of it is used up than counted here, the safe side.
+func (p *Facts) frost() (f Frost, ok bool) {
+	c := p.Bank.Unit.Chemistry
+	if c != battery.Flooded && c != battery.AGM {
+		return Frost{}, false
+	}
+	coldest := p.Site.ColdestC
+	f.FreezesC = battery.FreezingC(p.FloorSoC())
+	f.LeastSoC, _ = battery.LeastSoCInCold(coldest) // no site is so cold that a full one freezes
+	if c == battery.Flooded {
+		f.WeakC = battery.WeakAcidFreezingC(p.FloorSoC())
+		if coldest < 0 {
+			f.MakersSoC = battery.FloodedColdSoC
+		}
+	}
+	return f, true
+}
+
+// checkTemperature compares the coldest battery space with what the bank may be charged and discharged at and with its freezing
+// point; the tightest of them is reported.
+func (p *Facts) checkTemperature() verdict.Check {
+	const id = "bank-temperature"
+	u, coldest, hottest := p.Bank.Unit, p.Site.ColdestC, p.Site.HottestC
+	var worst *verdict.Check
+	compare := func(limit float64, does phrase.Phrase) {
+		c := verdict.AtLeast(id, coldest, limit, "C").Because(
+			phrase.Of("the battery space gets down to %g C; the bank may be used down to %.3g C", coldest, limit),
+			phrase.Of("the battery space gets down to %g C, but below %.3g C the bank %s: insulate or heat the space", coldest, limit, does))
+		if worst == nil || c.Margin < worst.Margin {
+			worst = &c
+		}
+	}
+	var missing []string
+	for _, b := range []struct {
+		key   string
+		limit *float64
+		does  phrase.Phrase
+	}{{"discharge_min_c", u.DischargeMinC, phrase.Of("must not be discharged")}, {"charge_min_c", u.ChargeMinC, phrase.Of("must not be charged")}} {
+		if b.limit == nil {
+			missing = append(missing, b.key)
+			continue
+		}
+		compare(*b.limit, b.does)
+	}
+	usualC, usual, _, _ := u.LeastChargeC()
+	if usual {
+		compare(usualC, phrase.Of("must not be charged"))
+	}
+	ice, freezes := p.frost()
+	if freezes {
+		compare(ice.FreezesC, phrase.Of("freezes at a state of charge of %.0f %%", 100*p.FloorSoC()))
+	}
+	keys := phrase.List(wording.Names(missing))
+	if worst == nil {
+		return verdict.Unknown(id, coldest, "C", phrase.Of("the battery space gets down to %g C; give %s of the battery to compare", coldest, keys))
+	}
+	c := *worst
+	caution := func(more phrase.Phrase) {
+		if c.Status == verdict.Pass {
+			c.Status = verdict.Caution
+		}
+		c.Reason = c.Reason.Then(more)
+	}
+	if ice.LeastSoC > 0 {
+		c.Reason = c.Reason.Then(phrase.Of("; at %g C it freezes below a state of charge of %.0f %%", coldest, 100*ice.LeastSoC))
+	}
+	if c.Status == verdict.Fail {
+		return c
+	}
+	if p.FloorSoC() < ice.MakersSoC-verdict.Slack {
+		caution(phrase.Of("; makers of flooded batteries require %.0f %% of the charge to be kept below 0 C, and the plan goes down to %.0f %%", 100*ice.MakersSoC, 100*p.FloorSoC()))
+	}
+	if ice.WeakC < 0 && coldest < ice.WeakC {
+		caution(phrase.Of("; filled with weaker acid, as in temperate climates, it would freeze at %.3g C: ask for its gravity when full (1.265 is counted with)", ice.WeakC))
+	}
+	if usual {
+		caution(phrase.Of("; where the battery does not give charge_min_c, %g C is counted with for %s", usualC, wording.Told(u.Chemistry.Word())))
+	}
+	if len(missing) > 0 {
+		caution(phrase.Of("; give %s of the battery to compare that too", keys))
+	}
+	if u.ChargeMaxC != nil && hottest > *u.ChargeMaxC {
+		caution(phrase.Of("; in a space as hot as the inverter's (%g C) it must not be charged above %g C", hottest, *u.ChargeMaxC))
+	}
+	return c
+}

@@ -1,0 +1,327 @@
+// Package facts works out what follows for a home whose circuits are settled: demand, starts, what flows while the grid is there, the bank
+// and how long it lasts, charging, arrays, conductors, the generator, and every check, with the working behind each figure.
+package facts
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"sync"
+
+	"outlast/backup/inverter"
+	"outlast/backup/phrase"
+	"outlast/backup/site"
+	"outlast/backup/verdict"
+	"outlast/backup/wiring"
+	"outlast/backup/wording"
+	"outlast/battery"
+	"outlast/loads"
+)
+
+// Facts is what follows for a home whose circuits are settled. It does not change once it is returned.
+type Facts struct {
+	Site  *site.Site
+	Month int // 1 to 12, of the outage
+
+	Demand   Demand
+	Starts   Starts
+	Grid     Grid
+	Inverter inverter.Group
+	Bank     Bank
+	Details  BankDetails
+	Circuits []Circuit
+	HeldOff  []loads.Load // on backup circuits, promised not to be used
+
+	Runs      []Run // conductors and their devices
+	WireNotes []phrase.Phrase
+	Questions []wiring.Question // for the electrician
+	Generator *GeneratorPlan    // nil: the home has none
+
+	GeneratorRuns *GeneratorRuns // nil: the home has no generator
+
+	Checks   []verdict.Check
+	Cautions []phrase.Phrase
+	Working  []Step
+
+	Asked          *Asked
+	Shared         *Shared
+	effort         Effort
+	promised       func() (promise, error)  // nil for a plan that is tried only
+	recharged      func() (Recharge, error) // likewise
+	wireCautions   []phrase.Phrase
+	generatorSteps []wiring.Step
+}
+
+// Demand is what the backup circuits ask for in an outage, without the held-off loads.
+type Demand struct {
+	Connected, Scheduled loads.Demand
+	ProbableW            float64
+	EnergyWhPerDay       float64
+	Profile              loads.Profile
+}
+
+// Starts is what starting does.
+type Starts struct {
+	All     []Start
+	Worst   int // index in All of the one with the smallest margin; -1: nothing starts
+	Restart loads.Restart
+}
+
+// A Start is one load's worst start against the rating for its time: of the total or of one phase, whichever is worse.
+type Start struct {
+	loads.Surge
+	DemandVA, LimitVA float64
+}
+
+// Grid is what flows while the grid is there.
+type Grid struct {
+	Demand       loads.Demand // scheduled, held-off loads included
+	PassThroughA float64      // the largest phase
+	InputA       float64      // the same plus the chargers at full current
+	LimitA       float64      // of the current from the grid, to enter in each inverter, per phase; 0: not known
+}
+
+// Bank is the bank that the plan installs and what it is asked for.
+type Bank struct {
+	battery.Bank
+	Sizing       battery.Sizing
+	EnergyACWh   float64
+	EnergyDCWh   float64
+	StartMin     float64 // minute of the day at which the outage starts
+	DoD          float64 // deepest discharge that the practice and the battery allow
+	CutoffV      float64 // low-voltage cut-off to set, of the whole bank under load
+	FloorSoC     float64 // lowest charge of the plan: 1 - DoD, or more where the cut-off would come before
+	NeverAbove   bool    // not even a full bank carries everything at once above the cut-off
+	DoDClamped   bool    // the practice allows more, the unit's own limit holds
+	DoDDeeper    bool    // the practice goes deeper than is usual for the chemistry
+	Sized        bool    // the planner chose the number of strings
+	KRate        float64
+	AutonomyH    float64 // simulated, at the end of its life
+	AutonomyCap  bool    // AutonomyH is where the simulation was ended, not the bank
+	AutonomyNewH float64 // simulated, new
+	EndSoC       float64 // charge left when the autonomy at the end of its life is over
+	EndsBy       End     // and what ended it
+
+	AirOnFloat, AirOnBoost battery.Ventilation // both zero for lithium
+}
+
+// Circuit is one circuit with what runs on it in an outage.
+type Circuit struct {
+	loads.Circuit
+	OnBackup       bool
+	Way            int         // number on the backup board, from 1; 0 on the main board
+	Asked          loads.Board // what the site file says
+	Running        loads.Demand
+	StartingVA     float64 // 0: nothing on it starts
+	EnergyWhPerDay float64
+	Priority       int
+	Loads          []loads.Load
+	Reason         phrase.Phrase
+}
+
+// New works out what follows for a site whose month is set and whose circuits all have a board and a phase. An error means that the site
+// cannot be planned at all; facts whose checks fail are no error.
+//
+// The facts keep the context of sh for what is only worked out when it is asked for, such as [Facts.LeastAutonomy]: it ends with it too.
+func New(sh *Shared, s *site.Site, settled Settled) (*Facts, error) {
+	f, err := work(s, sh)
+	if err != nil {
+		return nil, err
+	}
+	f.circuits(settled)
+	f.Wires()
+	if err := f.details(); err != nil { // charging asks for the limit of the grid's current, which depends on a breaker
+		return nil, err
+	}
+	f.CheckGenerator()
+	f.cautions(settled)
+	f.working()
+	return f, nil
+}
+
+// Settled is how the circuits came to their boards.
+type Settled struct {
+	File     *site.Site                         // the site before the undecided circuits were given a board
+	LeftOut  func(circuit string) phrase.Phrase // why a circuit that may go on either board is left out
+	Unproven bool                               // a better split may exist
+}
+
+// work does the figures and the checks of a site whose month is set and whose circuits all have a board.
+func work(s *site.Site, sh *Shared) (*Facts, error) {
+	a, err := sh.Ask(s, complete)
+	if err != nil {
+		return nil, err
+	}
+	return sh.Serve(s, a, complete)
+}
+
+// Serve sets the equipment of a site against what its circuits ask for.
+func (sh *Shared) Serve(s *site.Site, a *Asked, e Effort) (*Facts, error) {
+	if err := sh.Ctx.Err(); err != nil {
+		return nil, err
+	}
+	p := &Facts{Site: s, Month: s.Outage.Month, Demand: a.demand, HeldOff: a.heldOff, Asked: a, Shared: sh, effort: e}
+	var err error
+	if p.Inverter, err = InvertersOf(s); err != nil {
+		return nil, err
+	}
+	p.starts()
+	p.grid()
+	if err := p.bank(); err != nil {
+		return nil, err
+	}
+	p.promised, p.recharged = sync.OnceValues(p.promise), sync.OnceValues(p.recharge)
+	p.setGenerator()
+	return p, p.check()
+}
+
+// InvertersOf is the site's inverters where they stand.
+func InvertersOf(s *site.Site) (inverter.Group, error) {
+	g, err := inverter.New(s.Inverter, s.InverterCount, s.Phases, s.HottestC, s.AltitudeM)
+	g.Headroom = s.Practice.Headroom
+	return g, err
+}
+
+// InOutage is what the backup circuits carry in the outage: their loads of the month, without the held-off ones.
+func (p *Facts) InOutage() []loads.Load { return slices.Clone(p.Asked.InUse) }
+
+// ByID gives the checks by their ids.
+func (p *Facts) ByID() map[string]verdict.Check {
+	out := make(map[string]verdict.Check, len(p.Checks))
+	for _, c := range p.Checks {
+		out[c.ID] = c
+	}
+	return out
+}
+
+func (p *Facts) starts() {
+	p.Starts.Worst = -1
+	for _, surge := range p.Asked.surges {
+		st := p.start(surge, p.Inverter.StartLimitVA)
+		p.Starts.All = append(p.Starts.All, st)
+		if p.Starts.Worst < 0 || st.tighter(p.Starts.All[p.Starts.Worst]) {
+			p.Starts.Worst = len(p.Starts.All) - 1
+		}
+	}
+	p.Starts.Restart = p.Asked.set.Restart(p.Inverter.StartLimitVA)
+}
+
+// RestartDay is the order in which the circuits of the backup board are switched on again after a break, whatever the time of the day, where
+// they do not start at once. Circuits on which nothing is in use are none of it.
+func (p *Facts) RestartDay() loads.RestartDay { return p.Asked.set.RestartDay(p.Inverter.StartLimitVA) }
+
+// start sets a surge against what may be used, or is rated, for its time.
+func (p *Facts) start(surge loads.Surge, limitVA func(seconds float64) float64) Start {
+	st := Start{Surge: surge, DemandVA: surge.VA, LimitVA: limitVA(surge.Seconds)}
+	if surge.Phase > 0 {
+		st.DemandVA, st.LimitVA = surge.PhaseVA, st.LimitVA/float64(p.Site.Phases)
+	}
+	return st
+}
+
+// tighter says whether a start has the smaller margin; ties: more VA, then the earlier minute, then the order of the file.
+func (a Start) tighter(b Start) bool {
+	ma, mb := verdict.Share(a.LimitVA-a.DemandVA, a.LimitVA), verdict.Share(b.LimitVA-b.DemandVA, b.LimitVA)
+	switch {
+	case math.Abs(ma-mb) > verdict.Slack:
+		return ma < mb
+	case math.Abs(a.VA-b.VA) > verdict.Slack*math.Abs(b.VA):
+		return a.VA > b.VA
+	default:
+		return a.AtMin < b.AtMin
+	}
+}
+
+// hardestFirst is the starts with the most VA first, so that of equal watts the same one is named whatever the order of the file.
+func (p *Facts) hardestFirst() []Start {
+	return slices.SortedFunc(slices.Values(p.Starts.All), func(a, b Start) int { return cmp.Or(cmp.Compare(b.VA, a.VA), cmp.Compare(a.Load, b.Load)) })
+}
+
+func (p *Facts) grid() {
+	p.Grid.Demand = p.Asked.grid
+	for _, va := range p.Grid.Demand.PhaseVA {
+		p.Grid.PassThroughA = max(p.Grid.PassThroughA, va/p.Site.NominalV)
+	}
+	chargerW := p.Inverter.ChargerInputW(float64(p.Site.Series) * p.Site.Unit.ChargeV)
+	p.Grid.InputA = p.Grid.PassThroughA + chargerW/float64(p.Site.Phases)/p.Site.NominalV
+}
+
+// circuits describes every circuit with its board.
+func (p *Facts) circuits(settled Settled) {
+	way := 0
+	for i, c := range p.Site.Circuits {
+		out := Circuit{Circuit: c, OnBackup: c.Board == loads.BoardBackup, Asked: settled.File.Circuits[i].Board, Priority: 3, Loads: p.Site.OnCircuit(c.ID)}
+		if out.OnBackup {
+			way++
+			out.Way = way
+		}
+		used := site.InUse(out.Loads)
+		set := loads.NewSet(p.Site.Phases, loads.InMonth(used, p.Month))
+		out.Running, out.EnergyWhPerDay = set.Connected(), set.EnergyWhPerDay()
+		for _, surge := range set.Surges() {
+			out.StartingVA = max(out.StartingVA, surge.VA)
+		}
+		counted := used // what is held off gives a circuit its priority only where nothing else does
+		if len(used) == 0 {
+			counted = out.Loads
+		}
+		for i, l := range counted {
+			if i == 0 || l.Priority < out.Priority {
+				out.Priority = l.Priority
+			}
+		}
+		switch out.Asked {
+		case loads.BoardBackup, loads.BoardMain:
+			out.Reason = phrase.Of("as the site file says")
+			if c.Assumed {
+				out.Reason = phrase.Of("assumed: no circuit in the file")
+			}
+		default:
+			out.Reason = phrase.Of("chosen: it fits, and nothing more important has to go for it")
+			if !out.OnBackup {
+				out.Reason = settled.LeftOut(c.ID)
+			}
+		}
+		p.Circuits = append(p.Circuits, out)
+	}
+}
+
+// MonthName is the month of the outage in words.
+func (p *Facts) MonthName() string { return wording.MonthName(p.Month) }
+
+// Full does all checks of a site that can fail.
+func (sh *Shared) Full(s *site.Site, e Effort) (*Facts, error) {
+	a, err := sh.Ask(s, e)
+	if err != nil {
+		return nil, err
+	}
+	p, err := sh.Serve(s, a, e)
+	if err != nil {
+		return nil, err
+	}
+	p.Wires()
+	p.CheckGenerator()
+	return p, nil
+}
+
+// FailsAlone are the checks that fail whatever the bank: those of the inverters by themselves.
+func (sh *Shared) FailsAlone(s *site.Site, a *Asked) ([]verdict.Check, error) {
+	p := &Facts{Site: s, Month: s.Outage.Month, Demand: a.demand, Asked: a, Shared: sh}
+	var err error
+	if p.Inverter, err = InvertersOf(s); err != nil {
+		return nil, err
+	}
+	p.starts()
+	p.grid()
+	d := a.demand.Scheduled
+	for _, c := range []verdict.Check{
+		p.checkContinuous("inverter-continuous", "VA", d.VA, d.PhaseVA, p.Inverter.LimitVA(), d.VAAtMin),
+		p.checkContinuous("inverter-continuous-w", "W", d.W, d.PhaseW, p.Inverter.LimitW(), d.AtMin),
+		p.checkSurge(), p.checkRestart(), p.checkPassThrough(), p.checkTransfer(),
+	} {
+		if c.Status == verdict.Fail {
+			p.Checks = append(p.Checks, c)
+		}
+	}
+	return p.Checks, nil
+}

@@ -1,0 +1,127 @@
+package facts
+
+import (
+	"math"
+
+	"outlast/backup/outage"
+	"outlast/backup/phrase"
+	"outlast/backup/site"
+	"outlast/backup/verdict"
+	"outlast/backup/wiring"
+)
+
+// GeneratorRuns is when the generator runs in an outage. It is decided once for a plan: outages are followed with it, fuel is counted with
+// it, and papers print it for people to enter.
+type GeneratorRuns struct {
+	StartSoC, StopSoC float64
+	DarkSoC           float64 // charge down to which the bank carries everything: below it the house is dark
+}
+
+// How late a generator that shall prevent darkness may start, and how far above its start it stops at least. Common practice. A start from
+// nearly full is no rule for an outage.
+const (
+	latestStartSoC = 0.95
+	leastRefilled  = 0.05
+)
+
+// setGenerator decides when the generator runs. A start_soc at which the house would be dark, or nearly, is raised; without one it is
+// usual, or as much higher as the bank wants. Both are whole per cents, as people enter them and papers print them.
+func (p *Facts) setGenerator() {
+	g := p.Site.Generator
+	if g == nil {
+		return
+	}
+	r := &GeneratorRuns{DarkSoC: p.darkSoC()}
+	r.StartSoC = min(latestStartSoC, wholePercent(max(g.StartSoC, r.DarkSoC+site.GeneratorAbove)))
+	r.StopSoC = min(1, wholePercent(max(g.StopSoC, r.StartSoC+leastRefilled)))
+	p.GeneratorRuns = r
+}
+
+// wholePercent rounds a share up to whole per cents.
+func wholePercent(share float64) float64 { return math.Ceil(100*share-verdict.Slack) / 100 }
+
+// darkSoC is the charge down to which the bank carries the backup board at the end of its life: the floor or, where something else ends
+// the autonomy before, what is left then; and no less than what keeps its voltage up when all that may run does.
+func (p *Facts) darkSoC() float64 {
+	soc := p.FloorSoC()
+	if end := p.Bank.EndsBy; end == EndVoltage || end == EndRate {
+		soc = max(soc, p.Bank.EndSoC)
+	}
+	if p.Sags() {
+		if s, ok := p.Bank.LowestLoadedSoC(p.FromBank(p.Demand.Scheduled.W), p.Bank.CutoffV, p.Site.ColdestC); ok {
+			soc = max(soc, s)
+		}
+	}
+	return soc
+}
+
+// checkGeneratorSoC compares the charge at which the generator is to start with the one at which the house goes dark.
+func (p *Facts) checkGeneratorSoC() verdict.Check {
+	const id = "generator-soc"
+	r, g := p.GeneratorRuns, p.Site.Generator
+	wished := g.StartSoC
+	if !g.StartGiven {
+		wished = r.StartSoC
+	}
+	c := verdict.AtLeast(id, 100*wished, 100*(r.DarkSoC+site.GeneratorAbove), "%").AtWorst(verdict.Caution)
+	dark := phrase.Of("the bank supplies all loads down to a state of charge of %.0f %%", 100*r.DarkSoC)
+	runs := phrase.Of("start it at %.0f %% and stop it at %.0f %%, as the plan does", 100*r.StartSoC, 100*r.StopSoC)
+	switch {
+	case r.StartSoC <= r.DarkSoC+verdict.Slack:
+		c.Status = verdict.Fail
+		c.Reason = phrase.Of("%s: the circuits lose power before the generator could start", dark)
+	case wished <= r.DarkSoC+verdict.Slack:
+		c.Reason = phrase.Of("start_soc is %.3g %%, but %s: the circuits would lose power before the generator starts; %s", 100*wished, dark, runs)
+	case c.Status != verdict.Pass:
+		c.Reason = phrase.Of("start_soc is %.3g %%, and %s: too little margin for a generator that has to be started first; %s", 100*wished, dark, runs)
+	case g.StopSoC < r.StopSoC:
+		c.Status = verdict.Caution
+		c.Reason = phrase.Of("stop_soc is %.3g %%, and the generator starts at %.0f %%; %s", 100*g.StopSoC, 100*r.StartSoC, runs)
+	default:
+		c.Reason = phrase.Of("the generator starts at %.0f %% and stops at %.0f %%; %s", 100*r.StartSoC, 100*r.StopSoC, dark)
+	}
+	return c
+}
+
+// noChargerW stands for an inverter that does not charge, or is not known to: a limit of 0 W would be none.
+const noChargerW = 1e-6
+
+// OutageGenerator is the site's generator for the simulation; nil without one.
+func (p *Facts) OutageGenerator() *outage.Generator {
+	g := p.Site.Generator
+	if g == nil {
+		return nil
+	}
+	d, err := generatorDerating(p.Site)
+	if err != nil || d.Factor <= 0 {
+		return nil
+	}
+	return &outage.Generator{
+		RatedW: g.RatedVA * g.PowerFactor, Derating: d.Factor, StartSoC: p.GeneratorRuns.StartSoC, StopSoC: p.GeneratorRuns.StopSoC,
+		ChargerW: max(noChargerW, p.Inverter.ChargerInputW(p.Bank.NominalV())), ChargerEfficiency: p.Site.Inverter.Efficiency, FuelL: g.FuelL,
+		Fuel: fuelByLoad(g),
+	}
+}
+
+// fuelByLoad is what the generator burns by load: as its data sheet says or, without one, by the published charts. Below the first load the
+// flow is held, as nobody says how much less an idling engine burns; beyond the last the line is drawn on.
+func fuelByLoad(g *site.Generator) []outage.FuelPoint {
+	var points []outage.FuelPoint
+	for _, f := range g.FuelLPerH {
+		points = append(points, outage.FuelPoint{Load: f.Load, LPerH: f.LPerH})
+	}
+	ratedW := g.RatedVA * g.PowerFactor
+	if len(points) == 0 {
+		for load := 0.25; load <= 1; load += 0.25 {
+			lPerH, _, err := wiring.FuelChart(ratedW/1000, load*ratedW/1000)
+			if err != nil { // smaller than any chart
+				return outage.DefaultFuel(ratedW)
+			}
+			points = append(points, outage.FuelPoint{Load: load, LPerH: lPerH})
+		}
+	}
+	if first := points[0]; first.Load > 0 {
+		points = append([]outage.FuelPoint{{Load: 0, LPerH: first.LPerH}}, points...)
+	}
+	return points
+}

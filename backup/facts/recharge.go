@@ -1,0 +1,219 @@
+package facts
+
+import (
+	"errors"
+	"fmt"
+	"math"
+	"slices"
+
+	"outlast/backup/outage"
+	"outlast/backup/site"
+	"outlast/backup/verdict"
+	"outlast/backup/wording"
+	"outlast/loads"
+)
+
+// Recharge is what refills the bank, month by month.
+type Recharge struct {
+	Months    [12]RechargeMonth
+	Generator bool
+	Draws     int // of the days of each month, on which the spread rests; 1: the days of a weather file; 0: no sun is known
+	Cautions  []string
+}
+
+// RechargeMonth is one month's balance of a day of outage.
+type RechargeMonth struct {
+	LoadWh      float64     // drawn from the bank's side on a day of outage, inverter losses included
+	ArrayWh     float64     // what the arrays give on a mean day
+	ArrayDays   site.Tenths // Wh, on single days: dull ones, middling ones, bright ones
+	Carries     bool        // the arrays cover the mean day, losses in and out of the bank included
+	RefillDays  site.Tenths // days of sun until the emptied bank is full again while the loads run on; +Inf: not in RefillMostDays
+	GeneratorH  float64     // hours a day that the generator runs, as the plan starts and stops it
+	GeneratorL  float64     // litres for that
+	GeneratorOK bool        // with it nothing goes dark
+}
+
+// Recharge works the months out. ok is false where the site has neither array nor generator.
+func (p *Facts) Recharge() (r Recharge, ok bool, err error) {
+	if len(p.Site.Arrays) == 0 && p.Site.Generator == nil {
+		return r, false, nil
+	}
+	find := p.recharged
+	if find == nil {
+		find = p.recharge
+	}
+	r, err = find()
+	return r, err == nil, err
+}
+
+func (p *Facts) recharge() (r Recharge, err error) {
+	s := p.Site
+	sun, err := s.Sunlit()
+	if errors.Is(err, site.ErrNoSun) {
+		r.Cautions = append(r.Cautions, site.NoSun)
+	} else if err != nil {
+		return r, fmt.Errorf("the array: %s", wording.TrimPrefix(err))
+	}
+	if sun != nil {
+		r.Cautions = append(r.Cautions, sun.Cautions...)
+		r.Draws = sun.Draws()
+	}
+	takes := p.takesCharge()
+	if !takes {
+		r.Cautions = append(r.Cautions, fmt.Sprintf("At %g C, the coldest of the battery space, the bank takes no charge: every month is counted with that.", s.ColdestC))
+	}
+	r.Generator = s.Generator != nil
+	var fuel fuelling
+	for m := range r.Months {
+		if err := p.Shared.Ctx.Err(); err != nil {
+			return r, err
+		}
+		month := &r.Months[m]
+		onBoard := loads.InMonth(site.InUse(s.OnBoard(loads.BoardBackup)), m+1)
+		profile := loads.NewSet(s.Phases, onBoard).Profile()
+		steps(profile, 0, 24, func(w, h float64) bool {
+			month.LoadWh += p.Inverter.DCPower(w) * (1 + s.Practice.Growth) * h
+			return true
+		})
+		month.RefillDays = site.Tenths{P10: math.Inf(1), P50: math.Inf(1), P90: math.Inf(1)}
+		if sun != nil {
+			days, err := sun.SunMonth(m + 1)
+			if err != nil {
+				return r, fmt.Errorf("the array: %s", wording.TrimPrefix(err))
+			}
+			month.ArrayWh, month.ArrayDays = days.MeanWh, days.Days
+			if takes {
+				month.RefillDays = p.refill(days, month.LoadWh)
+			}
+		}
+		// What the arrays give beyond the load goes through the bank; of what goes through it, the round trip comes back. To be on the safe
+		// side the whole day's load is taken through it.
+		month.Carries = takes && month.LoadWh <= month.ArrayWh*p.Bank.Unit.RoundTrip+verdict.Slack*month.LoadWh
+		if r.Generator {
+			if err := fuel.of(p, onBoard, sun, m+1); err != nil {
+				return r, fmt.Errorf("the fuel cannot be worked out: %s", wording.TrimPrefix(err))
+			}
+			month.GeneratorH, month.GeneratorL, month.GeneratorOK = fuel.day.GeneratorH, fuel.day.FuelL, fuel.ok
+		}
+	}
+	return r, nil
+}
+
+// takesCharge tells whether the bank takes any charge in the coldest battery space.
+func (p *Facts) takesCharge() bool {
+	m, err := p.Model(p.Site.Practice.EndOfLife)
+	if err != nil {
+		return false
+	}
+	m.Reset(0)
+	return m.ChargeLimitW(1) > 0
+}
+
+// fuelDraws is on how many draws of the days of a month its fuel rests: two months of days, which is what one waits for.
+const fuelDraws = 2
+
+// A fuelling is what the generator does in one month after the other.
+type fuelling struct {
+	day   outage.Day
+	ok    bool // with it nothing goes dark
+	loads []loads.Load
+}
+
+// of follows the outage of a month just as an outage of package study does, with the same old bank in the same cold, the same drawn days and the same
+// rule for the generator, from where it has stopped once; loads are spread evenly, and there is as much fuel as it takes.
+func (f *fuelling) of(p *Facts, onBoard []loads.Load, sun *site.Sunlit, month int) error {
+	sameLoads := slices.EqualFunc(f.loads, onBoard, func(a, b loads.Load) bool { return a.Name == b.Name })
+	if month > 1 && sun == nil && sameLoads {
+		return nil // as in the month before
+	}
+	f.loads = onBoard
+	sc, err := p.Scenario(p.Site.Practice.EndOfLife)
+	if err != nil {
+		return err
+	}
+	p.Limits(&sc)
+	sc.StartMin, sc.EvenSpread = 0, true
+	growing := p.growing(onBoard)
+	sc.Loads = loads.Where(growing, DropsOut)
+	for _, st := range loads.NewSet(p.Site.Phases, loads.Where(growing, func(l *loads.Load) bool { return !DropsOut(l) })).Profile() {
+		sc.BaseW = append(sc.BaseW, slices.Repeat([]float64{st.W}, st.EndMin-st.StartMin)...)
+	}
+	if sun != nil {
+		for draw := range uint64(min(fuelDraws, sun.Draws())) {
+			hours, err := sun.Month(month, site.FirstSunSeed+draw)
+			if err != nil {
+				return err
+			}
+			sc.PVW = append(sc.PVW, ByMinute(hours)...)
+		}
+	}
+	if sc.Generator = p.OutageGenerator(); sc.Generator == nil {
+		return nil
+	}
+	sc.Generator.FuelL = 0
+	sc.StartSoC = sc.Generator.StopSoC
+	f.day, err = outage.Daily(sc)
+	f.ok = f.day.DarkMin == 0 && f.day.Holds
+	return err
+}
+
+// ByMinute holds the powers of hours for the minutes of each.
+func ByMinute(hours []float64) []float64 {
+	out := make([]float64, 0, 60*len(hours))
+	for _, w := range hours {
+		for range 60 {
+			out = append(out, w)
+		}
+	}
+	return out
+}
+
+// RefillMostDays is how long a refill is waited for, in days.
+const RefillMostDays = 100
+
+// refill lets the emptied bank wait for its sun from each day of each draw of a month, whose days come round again and again. As
+// for Carries the whole day's load goes through the bank too; what a dull day lacks is taken from it, as far as it has any.
+func (p *Facts) refill(sun site.SunMonth, loadWh float64) site.Tenths {
+	fullWh := p.Bank.NominalV() * p.Bank.CapacityAh() * p.Bank.DoD
+	var waits []float64
+	for _, days := range sun.ByDraw {
+		for first := range days {
+			storedWh, wait := 0.0, math.Inf(1)
+			for n := range RefillMostDays {
+				gainWh := days[(first+n)%len(days)]*p.Bank.Unit.RoundTrip - loadWh
+				if gainWh > 0 && storedWh+gainWh >= fullWh {
+					wait = float64(n) + (fullWh-storedWh)/gainWh
+					break
+				}
+				storedWh = max(0, storedWh+gainWh)
+			}
+			waits = append(waits, wait)
+		}
+	}
+	return site.TenthsOf(waits)
+}
+
+// generatorW is the real power that the generator gives at the site's heat and altitude.
+func (p *Facts) generatorW() float64 {
+	g := p.Site.Generator
+	d, err := generatorDerating(p.Site)
+	if err != nil {
+		return 0
+	}
+	return g.RatedVA * g.PowerFactor * d.Factor
+}
+
+// generatorChargeW is the mean power into the bank while the generator runs: the chargers' current at the bank's nominal volts, as far as
+// the bank bears it and the loads leave it, hour by hour of the day.
+func (p *Facts) generatorChargeW() float64 {
+	a := p.Inverter.ChargerA()
+	if limit := p.Bank.Unit.MaxChargeA * float64(p.Bank.Strings); limit > 0 {
+		a = min(a, limit)
+	}
+	most, generatorW, wh := a*p.Bank.NominalV(), p.generatorW(), 0.0
+	steps(p.Demand.Profile, 0, 24, func(w, h float64) bool {
+		wh += h * max(0, min(most, (generatorW-w)*p.Site.Inverter.Efficiency))
+		return true
+	})
+	return wh / 24
+}

@@ -1,0 +1,331 @@
+package sizing
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+
+	"outlast/backup/facts"
+	"outlast/backup/site"
+	"outlast/backup/split"
+	"outlast/backup/verdict"
+	"outlast/backup/wording"
+	"outlast/battery"
+	"outlast/catalog"
+	"outlast/loads"
+)
+
+// sizer tries the pairs of inverters and batteries.
+type sizer struct {
+	plan    PlanFunc
+	ctx     context.Context
+	file    *site.Site // as the user wrote it
+	site    *site.Site // with every circuit on a board
+	options Options
+	shared  *facts.Shared
+	asked   map[string]*facts.Asked // by the phases of the circuits whose phase is open
+	out     *Sizes
+	larger  []Fit // banks larger than the smallest that pass, for the front
+	done    int
+	of      int
+}
+
+// frontTimes is up to how many times the autonomy asked for a larger bank still counts as longer: what lasts longer is another site.
+const frontTimes = 2
+
+func (z *sizer) run(cat *catalog.Catalog) error {
+	units := z.units(cat)
+	var groups []site.Site // the site with one kind and number of inverters
+	for _, inv := range cat.Inverters() {
+		for count := 1; count <= z.options.MaxCount; count++ {
+			if suits(z.site, inv, count) {
+				v := *z.site
+				v.Inverter, v.InverterCount = inv, count
+				groups = append(groups, v)
+			}
+		}
+	}
+	z.of = len(groups) * len(units)
+	z.asked = map[string]*facts.Asked{}
+	for i := range groups {
+		if err := z.group(&groups[i], units); err != nil {
+			return err
+		}
+	}
+	rank(z.out.Passing)
+	z.front()
+	z.out.Misses = nearest(z.out.Misses)
+	return z.own()
+}
+
+// units are the batteries of the catalog that have anything to give with the site's reserve.
+func (z *sizer) units(cat *catalog.Catalog) []battery.Unit {
+	var out []battery.Unit
+	for _, u := range cat.Batteries() {
+		u, _ = u.WithDefaults()
+		if dod, _ := u.DoD(z.site.Practice.MaxDoD); z.site.Outage.Reserve > 1-dod {
+			out = append(out, u)
+		}
+	}
+	return out
+}
+
+func (z *sizer) progress(more int) {
+	z.done += more
+	if z.options.Progress != nil {
+		z.options.Progress(z.done, z.of)
+	}
+}
+
+// byItself are the checks that an inverter must pass whatever the bank.
+var byItself = []string{"inverter-continuous", "inverter-continuous-w", "inverter-surge", "inverter-restart", "pass-through", "transfer-time"}
+
+// group tries one kind and number of inverters with every battery.
+func (z *sizer) group(v *site.Site, units []battery.Unit) error {
+	v, a, err := z.placed(v)
+	if err != nil {
+		return err
+	}
+	failing, err := z.shared.FailsAlone(v, a)
+	if err != nil {
+		return err
+	}
+	if len(failing) > 0 {
+		z.out.Misses = append(z.out.Misses, Miss{Inverter: v.Inverter, Count: v.InverterCount, Failing: failing})
+		z.progress(len(units))
+		return nil
+	}
+	for _, u := range units {
+		if err := z.ctx.Err(); err != nil {
+			return err
+		}
+		if err := z.pair(*v, a, u); err != nil {
+			return err
+		}
+		z.progress(1)
+	}
+	return nil
+}
+
+// placed puts the circuits whose phase is open on phases that the inverters bear, and works out what is asked for there, once for
+// equal phases.
+func (z *sizer) placed(v *site.Site) (*site.Site, *facts.Asked, error) {
+	d := split.NewDecider(v, z.shared)
+	d.Only, d.Base, d.Tried, d.Placed = byItself, map[string]verdict.Check{}, map[string]split.Outcome{}, map[string]split.Placement{}
+	picks := []int(nil)
+	if len(d.Open) > 0 {
+		picks = d.EvenOut(d.Place(d.Must).Picks)
+		v = d.Split(picks)
+	}
+	key := fmt.Sprint(picks)
+	a, known := z.asked[key]
+	if !known {
+		var err error
+		if a, err = z.shared.Ask(v, facts.Trial(v)); err != nil {
+			return nil, nil, err
+		}
+		z.asked[key] = a
+	}
+	return v, a, nil
+}
+
+// effort is enough to tell how long a bank lasts as far as the front asks.
+func (z *sizer) effort() facts.Effort {
+	return facts.Effort{WalkH: frontTimes * z.site.Outage.AutonomyH}
+}
+
+// pair tries one battery behind the inverters, with as many strings as it takes.
+func (z *sizer) pair(v site.Site, a *facts.Asked, u battery.Unit) error {
+	series, fits, err := battery.Series(u, v.Inverter.NominalDCV, v.Inverter.DCMinV, v.Inverter.DCMaxV, v.ColdestC, v.Inverter.Equalises)
+	if err != nil {
+		return nil // of these batteries no string comes near the inverter's volts
+	}
+	z.out.Pairs++
+	v.Unit, v.Series, v.SeriesFits, v.Strings = u, series, fits, 0
+	var miss *Miss
+	limit := facts.MostStrings
+	for {
+		p, err := z.serve(&v, a)
+		if err != nil {
+			c := verdict.Check{ID: split.Unworkable, Status: verdict.Fail, Reason: wording.ReasonOf(err)}
+			z.out.Misses = append(z.out.Misses, Miss{v.Inverter, v.InverterCount, &u, series, v.Strings, []verdict.Check{c}})
+			return nil
+		}
+		if v.Strings == 0 {
+			v.Strings = p.Bank.Strings
+			if limit = u.MaxParallel; z.options.MoreStrings {
+				limit = min(facts.MostStrings, max(limit, v.Strings+facts.MoreStrings))
+			}
+		}
+		failing := p.With(verdict.Fail)
+		if v.Strings > limit {
+			failing = append(failing, verdict.AtMost("bank-parallel", float64(v.Strings), float64(limit), "strings"))
+		}
+		if len(failing) == 0 {
+			p.Wires()
+			p.CheckGenerator()
+			failing = p.With(verdict.Fail)
+		}
+		if len(failing) == 0 {
+			z.out.Passing = append(z.out.Passing, fitOf(p, v.Strings))
+			return z.ladder(v, a, p)
+		}
+		if m := (Miss{v.Inverter, v.InverterCount, &u, series, v.Strings, failing}); miss == nil || m.nearer(*miss) {
+			miss = &m
+		}
+		if v.Strings >= limit || !p.StringsHelp(failing) {
+			z.out.Misses = append(z.out.Misses, *miss)
+			return nil
+		}
+		v.Strings++
+	}
+}
+
+func (z *sizer) serve(v *site.Site, a *facts.Asked) (*facts.Facts, error) {
+	z.out.Worked++
+	s := *v
+	return z.shared.Serve(&s, a, z.effort())
+}
+
+// ladder adds the larger banks of a pair for the front, as long as they last longer.
+func (z *sizer) ladder(v site.Site, a *facts.Asked, p *facts.Facts) error {
+	for !p.Bank.AutonomyCap && v.Strings < v.Unit.MaxParallel {
+		v.Strings++
+		var err error
+		if p, err = z.serve(&v, a); err != nil {
+			return err
+		}
+		failing := p.With(verdict.Fail)
+		if len(failing) == 0 {
+			z.larger = append(z.larger, fitOf(p, v.Strings))
+		} else if !p.StringsHelp(failing) {
+			return nil
+		}
+	}
+	return nil
+}
+
+func fitOf(p *facts.Facts, n int) Fit {
+	b := p.Bank
+	f := Fit{Inverter: p.Site.Inverter, Count: p.Site.InverterCount, Unit: b.Unit, Series: b.Series, Strings: n,
+		AutonomyH: b.AutonomyH, Capped: b.AutonomyCap, EnergyWh: b.NominalV() * b.CapacityAh()}
+	if price, ok := p.Price(); ok {
+		f.Price = &price
+	}
+	if kg, ok := p.MassKg(); ok {
+		f.MassKg = kg
+	}
+	f.Margin = math.Inf(1)
+	for _, c := range p.Checks {
+		if c.Status == verdict.Caution {
+			f.Cautions = append(f.Cautions, c.ID)
+		}
+		if c.Ranks() && c.Status == verdict.Pass && c.Margin < f.Margin && ofEquipment(c.ID) {
+			f.Tightest, f.Margin = c.ID, c.Margin
+		}
+	}
+	return f
+}
+
+// ofEquipment says whether a check is about inverters and bank; the others are the same whatever is bought.
+func ofEquipment(id string) bool {
+	switch id {
+	case "board-ways", "circuit-breaker", "phase-balance":
+		return false
+	}
+	return !strings.HasPrefix(id, "cable-") && !strings.HasPrefix(id, "generator-")
+}
+
+// own plans the file as it stands, for the autonomy that is sized for.
+func (z *sizer) own() error {
+	s := *z.file
+	own := Own{Miss: Miss{Inverter: s.Inverter, Count: s.InverterCount, Unit: &s.Unit, Series: s.Series, Strings: s.Strings}}
+	defer func() { z.out.Own = own }()
+	p, err := z.plan(z.ctx, &s)
+	if z.ctx.Err() != nil {
+		return z.ctx.Err()
+	}
+	if err != nil {
+		own.Failing = []verdict.Check{{ID: split.Unworkable, Status: verdict.Fail, Reason: wording.ReasonOf(err)}}
+		return nil
+	}
+	own.Series, own.Strings, own.Failing, own.Cautions = p.Bank.Series, p.Bank.Strings, p.With(verdict.Fail), len(p.With(verdict.Caution))
+	own.AutonomyH, own.Capped, own.Carried = p.Bank.AutonomyH, p.Bank.AutonomyCap, p.Carried()
+	if price, ok := p.Price(); ok {
+		own.Price = &price
+	}
+	if kg, ok := p.MassKg(); ok {
+		own.MassKg = kg
+	}
+	for i, c := range p.Circuits {
+		switch sized := z.site.Circuits[i].Board == loads.BoardBackup; {
+		case sized && !c.OnBackup:
+			own.LeavesOut = append(own.LeavesOut, c.Label)
+		case !sized && c.OnBackup:
+			own.Besides = append(own.Besides, c.Label)
+		}
+	}
+	return nil
+}
+
+// missing is how much is missing in all checks that fail, as shares of their limits.
+func (m Miss) missing() float64 {
+	sum := 0.0
+	for _, c := range m.Failing {
+		switch {
+		case !c.HasLimit:
+			sum++
+		case c.Unit == "C":
+			sum += math.Abs(c.Margin) / 10 // kelvin are no share: ten of them count as a whole
+		default:
+			sum += math.Abs(c.Margin)
+		}
+	}
+	return sum
+}
+
+// TooWide says whether more strings side by side than are usual is all that fails.
+func (m Miss) TooWide() bool { return len(m.Failing) == 1 && m.Failing[0].ID == "bank-parallel" }
+
+// nearer says whether a miss is nearer to passing than another.
+func (m Miss) nearer(o Miss) bool {
+	if len(m.Failing) != len(o.Failing) {
+		return len(m.Failing) < len(o.Failing)
+	}
+	return m.missing() < o.missing()-verdict.Slack
+}
+
+// nearest keeps of each inverter and battery the nearest miss, and sorts them.
+func nearest(list []Miss) []Miss {
+	best := map[string]Miss{}
+	var keys []string
+	for _, m := range list {
+		key := m.Inverter.ID
+		if m.Unit != nil {
+			key += " " + m.Unit.ID
+		}
+		b, known := best[key]
+		if !known {
+			keys = append(keys, key)
+		}
+		if !known || m.nearer(b) {
+			best[key] = m
+		}
+	}
+	var out []Miss
+	for _, key := range keys {
+		out = append(out, best[key])
+	}
+	slices.SortStableFunc(out, func(a, b Miss) int {
+		switch {
+		case a.nearer(b):
+			return -1
+		case b.nearer(a):
+			return 1
+		}
+		return 0
+	})
+	return out
+}

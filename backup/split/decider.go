@@ -1,0 +1,221 @@
+package split
+
+import (
+	"math"
+	"slices"
+
+	"outlast/backup/allocate"
+	"outlast/backup/facts"
+	"outlast/backup/site"
+	"outlast/backup/verdict"
+	"outlast/backup/wording"
+	"outlast/loads"
+)
+
+// A decider works through splits of the circuits that the site file leaves to the planner. A split is told by picks: for each of the
+// open circuits its phase on the backup board (0: all phases), or onMain.
+type decider struct {
+	site   *site.Site
+	shared *facts.Shared
+	Open   []int  // indices of the circuits that are to be settled
+	Must   []bool // of these: on the backup board in any case, only the phase is open
+	Base   map[string]verdict.Check
+	Only   []string           // the checks that count; nil: all
+	Tried  map[string]Outcome // by picks
+	Placed map[string]Placement
+	// unsure says that some set was refused because no phases were found for it, without trying all.
+	unsure bool
+}
+
+// onMain is the pick of a circuit that is left on the main board.
+const onMain = -1
+
+func NewDecider(s *site.Site, sh *facts.Shared) *decider {
+	d := &decider{site: s, shared: sh}
+	for i, c := range s.Circuits {
+		if must := c.Board == loads.BoardBackup && c.AnyPhase; must || c.Board == loads.BoardEither {
+			d.Open = append(d.Open, i)
+			d.Must = append(d.Must, must)
+		}
+	}
+	return d
+}
+
+// none is the split with all open circuits on the main board.
+func (d *decider) none() []int {
+	picks := make([]int, len(d.Open))
+	for n := range picks {
+		picks[n] = onMain
+	}
+	return picks
+}
+
+// Split is the site with the open circuits where the picks put them.
+func (d *decider) Split(picks []int) *site.Site {
+	s := *d.site
+	s.Circuits = slices.Clone(s.Circuits)
+	moved := map[string]int{}
+	for n, i := range d.Open {
+		c := &s.Circuits[i]
+		c.Board = loads.BoardMain
+		if picks[n] == onMain {
+			continue
+		}
+		c.Board = loads.BoardBackup
+		if c.AnyPhase && c.Phase != picks[n] {
+			moved[c.ID] = picks[n]
+		}
+	}
+	putOnPhases(&s, moved)
+	return &s
+}
+
+// putOnPhases moves circuits, by id, and their loads to other phases. The circuits must be the site's own, not shared with another.
+func putOnPhases(s *site.Site, moved map[string]int) {
+	if len(moved) == 0 {
+		return
+	}
+	for i, c := range s.Circuits {
+		if phase, ok := moved[c.ID]; ok {
+			s.Circuits[i].Phase = phase
+		}
+	}
+	s.Loads = slices.Clone(s.Loads)
+	for i, l := range s.Loads {
+		if phase, ok := moved[l.CircuitID]; ok {
+			s.Loads[i].Phase = phase
+		}
+	}
+}
+
+// setBase works the split through against which the others are held.
+func (d *decider) setBase(picks []int) error {
+	d.Base = nil
+	p, err := d.work(d.Split(picks))
+	if err != nil {
+		return err
+	}
+	d.Base, d.Tried, d.Placed = p.ByID(), map[string]Outcome{}, map[string]Placement{}
+	return nil
+}
+
+// work does the checks of a split that can fail: those of the wires and the generator only if no other one settles it.
+func (d *decider) work(s *site.Site) (*facts.Facts, error) {
+	a, err := d.shared.Ask(s, facts.Trial(s))
+	if err != nil {
+		return nil, err
+	}
+	return d.serve(s, a)
+}
+
+// serve is work for equipment or a board that differ, while what the circuits ask for is known.
+func (d *decider) serve(s *site.Site, a *facts.Asked) (*facts.Facts, error) {
+	p, err := d.shared.Serve(s, a, facts.Trial(s))
+	if err == nil && d.Only == nil && (d.Base == nil || len(d.broken(p)) == 0) {
+		p.Wires()
+		p.CheckGenerator()
+	}
+	return p, err
+}
+
+// byBank says whether a check depends on the number of strings. A bank that the planner sizes grows with the split, so one more
+// circuit may bring a string with which such a check passes again.
+func byBank(id string) bool {
+	switch id {
+	case "bank-capacity", "autonomy", "bank-charge-rate", "bank-parallel", "dc-current", "dc-surge-current", "dc-cutoff", "surge-sag", "ventilation":
+		return true
+	}
+	return false
+}
+
+// broken finds the checks of a worked split that fail, and did not fail as badly without the undecided circuits.
+func (d *decider) broken(p *facts.Facts) []*verdict.Check {
+	var out []*verdict.Check
+	for i, c := range p.Checks {
+		if c.Status != verdict.Fail || d.Only != nil && !slices.Contains(d.Only, c.ID) {
+			continue
+		}
+		if b, ok := d.Base[c.ID]; ok && b.Status == verdict.Fail && c.Margin >= b.Margin-verdict.Slack {
+			continue
+		}
+		out = append(out, &p.Checks[i])
+	}
+	return out
+}
+
+// Unworkable is the check that stands for a split that cannot be planned at all.
+const Unworkable = "plan"
+
+// allowance is by how much a limit may be exceeded, as a factor: where the check fails without the undecided circuits already, it may
+// as far as it does there.
+func (d *decider) allowance(check string) float64 {
+	if b := d.Base[check]; b.Status == verdict.Fail {
+		return 1 - min(0, b.Margin) + verdict.Slack
+	}
+	return 1 + verdict.Slack
+}
+
+// An Outcome is what became of a split.
+type Outcome struct {
+	broken   *verdict.Check // the first check that breaks, nil for none
+	hopeless bool           // it would on other phases as well
+}
+
+// try works a split through, once.
+func (d *decider) try(picks []int) Outcome {
+	key := make([]byte, len(picks))
+	for n, pick := range picks {
+		key[n] = byte(pick + 1)
+	}
+	o, known := d.Tried[string(key)]
+	if known {
+		return o
+	}
+	p, err := d.work(d.Split(picks))
+	if err != nil {
+		o = Outcome{&verdict.Check{ID: Unworkable, Status: verdict.Fail, Reason: wording.ReasonOf(err)}, true}
+	} else if broken := d.broken(p); len(broken) > 0 {
+		o = Outcome{broken[0], d.Base[broken[0].ID].Status != verdict.Fail && onAnyPhase(p, broken[0].ID)}
+	}
+	d.Tried[string(key)] = o
+	return o
+}
+
+// onAnyPhase says whether a check that fails would on other phases of the circuits as well: it does not ask for phases, or all of them
+// together are too much.
+func onAnyPhase(p *facts.Facts, id string) bool {
+	switch id {
+	case "board-ways", "bank-capacity", "autonomy", "bank-charge-rate", "dc-current", "dc-surge-current", "dc-cutoff", "surge-sag", "transfer-time", "circuit-breaker", Unworkable:
+		return true
+	case "inverter-continuous":
+		return p.Demand.Scheduled.VA > p.Inverter.LimitVA()*(1+verdict.Slack)
+	case "inverter-continuous-w":
+		return p.Demand.Scheduled.W > p.Inverter.LimitW()*(1+verdict.Slack)
+	case "inverter-surge":
+		return slices.ContainsFunc(p.Starts.All, func(st facts.Start) bool { return st.VA > p.Inverter.StartLimitVA(st.Seconds)*(1+verdict.Slack) })
+	}
+	return false
+}
+
+// judge works a candidate through for the search. Adding a circuit is taken never to make a failing split pass, as demands only
+// grow: so the search may cut off whatever contains a refused set.
+func (d *decider) judge(c allocate.Choice) allocate.Verdict {
+	broken := d.Place(c.Selected).broken
+	if broken == nil {
+		return allocate.Verdict{OK: true}
+	}
+	return allocate.Verdict{Limit: broken.ID, Excess: math.Abs(broken.Demand - broken.Limit), Unit: broken.Unit,
+		Exact: d.site.Strings == 0 && byBank(broken.ID)}
+}
+
+// mostImportant is the set of open circuits that serves most on as many ways as the board has, whatever the equipment.
+func (d *decider) mostImportant() ([]bool, error) {
+	result, err := d.solve(d.onWays(), nil)
+	if err != nil {
+		return nil, err
+	}
+	if !result.Found { // more circuits must be on the board than it has ways: the plan says so
+		return slices.Clone(d.Must), nil
+	}
+	return result.Selected, nil
+}

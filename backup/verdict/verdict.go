@@ -1,0 +1,130 @@
+// Package verdict compares a demand with a limit, and says how that came out.
+package verdict
+
+import (
+	"math"
+	"outlast/backup/phrase"
+)
+
+// Status is how a comparison came out.
+type Status string
+
+// The statuses, from good to bad.
+const (
+	Pass    Status = "pass"
+	Caution Status = "caution"
+	Fail    Status = "fail"
+)
+
+// Word is the status for a sentence.
+func (s Status) Word() phrase.Phrase {
+	switch s {
+	case Fail:
+		return phrase.Of("fail")
+	case Caution:
+		return phrase.Of("caution")
+	}
+	return phrase.Of("pass")
+}
+
+// Worse gives the worse of two statuses.
+func Worse(a, b Status) Status {
+	rank := map[Status]int{Pass: 0, Caution: 1, Fail: 2}
+	if rank[b] > rank[a] {
+		return b
+	}
+	return a
+}
+
+// A Check is one comparison of a demand with a limit.
+//
+// Margin is what is left of the limit, as a share of it: negative when the limit is broken. For temperatures it is in
+// kelvin. Without a limit (HasLimit false) there is nothing to compare: Reason names the key that would allow it, or says
+// why nothing is asked.
+type Check struct {
+	ID       string
+	Status   Status
+	Demand   float64
+	Limit    float64
+	HasLimit bool
+	Unit     string
+	Margin   float64
+	AtLeast  bool // the demand must not be below the limit, instead of not above
+	Reason   phrase.Phrase
+}
+
+// Shown gives demand and limit as people read them, with their unit: a share is in per cent.
+func (c Check) Shown() (demand, limit float64, unit string) {
+	if c.ID == "phase-balance" { // the one check of a share
+		return 100 * c.Demand, 100 * c.Limit, "%"
+	}
+	return c.Demand, c.Limit, c.Unit
+}
+
+// Ranks says whether its margin may be set beside those of other checks, to find the tightest. Kelvin are no share; and the
+// volts of a lithium bank span a twentieth from full to nearly empty, so that of those there is never much left.
+func (c Check) Ranks() bool {
+	return c.HasLimit && c.Unit != "C" && c.ID != "dc-cutoff" && c.ID != "surge-sag"
+}
+
+// Slack forgives what floating point adds to sums of decimals; a rating may be used in full.
+const Slack = 1e-9
+
+// AtMost compares a demand with a limit that it must not exceed.
+func AtMost(id string, demand, limit float64, unit string) Check {
+	c := Check{ID: id, Demand: demand, Limit: limit, HasLimit: true, Unit: unit, Status: Pass, Margin: Share(limit-demand, limit)}
+	if !(demand <= limit+Slack*math.Abs(limit)) {
+		c.Status = Fail
+	} else if c.Margin < 0 {
+		c.Margin = 0
+	}
+	return c
+}
+
+// AtLeast compares a demand with a limit that it must reach.
+func AtLeast(id string, demand, limit float64, unit string) Check {
+	c := Check{ID: id, Demand: demand, Limit: limit, HasLimit: true, Unit: unit, Status: Pass, AtLeast: true, Margin: Share(demand-limit, limit)}
+	if unit == "C" {
+		c.Margin = demand - limit
+	}
+	if !(demand >= limit-Slack*math.Abs(limit)) {
+		c.Status = Fail
+	} else if c.Margin < 0 {
+		c.Margin = 0
+	}
+	return c
+}
+
+// Share is part over whole; of a whole that is nothing, everything is used up or, if nothing is asked, nothing is missing.
+func Share(part, whole float64) float64 {
+	switch {
+	case whole != 0:
+		return part / math.Abs(whole)
+	case part < 0:
+		return -1
+	default:
+		return 0
+	}
+}
+
+// Unknown is a check that can't be made for want of data.
+func Unknown(id string, demand float64, unit string, reason phrase.Phrase) Check {
+	return Check{ID: id, Status: Caution, Demand: demand, Unit: unit, Reason: reason}
+}
+
+// Because adds the reason: one text for a check that passes, one for one that does not.
+func (c Check) Because(good, bad phrase.Phrase) Check {
+	c.Reason = good
+	if c.Status != Pass {
+		c.Reason = bad
+	}
+	return c
+}
+
+// AtWorst turns a failure into a caution, for what is worth saying but forbids nothing.
+func (c Check) AtWorst(s Status) Check {
+	if c.Status == Fail {
+		c.Status = s
+	}
+	return c
+}

@@ -1,0 +1,94 @@
+// Package wording makes the phrases that reasons are made of: names, amounts, months, and what an error says.
+package wording
+
+import (
+	"errors"
+	"strconv"
+	"strings"
+
+	"outlast/backup/phrase"
+	"outlast/battery"
+)
+
+// Names makes phrases of names; quoted puts quotation marks around them.
+func Names(list []string) []phrase.Phrase {
+	out := make([]phrase.Phrase, len(list))
+	for i, s := range list {
+		out[i] = phrase.Name(s)
+	}
+	return out
+}
+
+func Quoted(list []string) []phrase.Phrase {
+	out := make([]phrase.Phrase, len(list))
+	for i, s := range list {
+		out[i] = phrase.Symbols("%q", s)
+	}
+	return out
+}
+
+// ReasonOf is what an error says, for a sentence; the name of the package is left out.
+func ReasonOf(err error) phrase.Phrase {
+	var said phrase.Error
+	if errors.As(err, &said) {
+		return said.Phrase
+	}
+	var bank battery.Error
+	if errors.As(err, &bank) {
+		return Told(bank.Text)
+	}
+	return phrase.Foreign(TrimPrefix(err))
+}
+
+// Told is a text of package battery as a phrase. That package imports nothing of ours, so it has a type of its own for texts.
+func Told(t battery.Text) phrase.Phrase {
+	args := make([]any, len(t.Args))
+	for i, arg := range t.Args {
+		if text, ok := arg.(battery.Text); ok {
+			arg = Told(text)
+		}
+		args[i] = arg
+	}
+	return phrase.From(t.Format, args, t.Symbols)
+}
+
+func AllTold(list []battery.Text) []phrase.Phrase {
+	out := make([]phrase.Phrase, len(list))
+	for i, t := range list {
+		out[i] = Told(t)
+	}
+	return out
+}
+
+// TrimPrefix takes the package's name off an error of a leaf package: a user reads file names, not package names.
+func TrimPrefix(err error) string {
+	text := err.Error()
+	if name, rest, ok := strings.Cut(text, ": "); ok && !strings.ContainsAny(name, " ") {
+		return rest
+	}
+	return text
+}
+
+// WithUnit writes a number with six digits: enough to follow the working with a pocket calculator.
+func WithUnit(v float64, unit string) phrase.Measure {
+	text := strconv.FormatFloat(v, 'g', 6, 64)
+	if unit != "" {
+		text += " " + unit
+	}
+	return phrase.Measure(text)
+}
+
+// AmountText writes a number with its unit for a sentence, with the digits that a reader can use: "850 W", "3.21 kVA", "25.3 h".
+func AmountText(v float64, unit string) string { return Amount(v, unit).String() }
+
+// Amount is the same for a phrase.
+func Amount(v float64, unit string) phrase.Amount { return phrase.Amount{Value: v, Unit: unit} }
+
+// MonthWord names a month, 1 to 12.
+func MonthWord(month int) phrase.Phrase { return monthWords[month-1] }
+
+var monthWords = [...]phrase.Phrase{phrase.Of("January"), phrase.Of("February"), phrase.Of("March"), phrase.Of("April"), phrase.Of("May"), phrase.Of("June"),
+	phrase.Of("July"), phrase.Of("August"), phrase.Of("September"), phrase.Of("October"), phrase.Of("November"), phrase.Of("December")}
+
+// MonthName is a month, 1 to 12, in words.
+func MonthName(month int) string { return MonthWord(month).String() }
