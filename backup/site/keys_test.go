@@ -91,7 +91,7 @@ func TestKeys(t *testing.T) {
 
 // The sample that is said to give every key does: it is what tries of mistakes and the fuzz target start from.
 func TestSampleGivesEveryKey(t *testing.T) {
-	src, err := os.ReadFile("testdata/seeds/every-key.toml")
+	src, err := os.ReadFile("../testdata/seeds/every-key.toml")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -5,6 +5,7 @@
 package site
 
 import (
+	"cmp"
 	"slices"
 
 	"outlast/backup/solar"
@@ -53,7 +54,7 @@ type Site struct {
 	VentCM2  float64 // opening for air to the battery space, inlet and outlet each; 0: not given
 	VentRule string  // "iec", or "au": the Australian rule counts too; "": a bank that gives off no gas
 
-	Catalog *catalog.Catalog // where larger equipment is looked for
+	catalog *catalog.Catalog // where larger equipment is looked for
 }
 
 // Outage is the outage to plan for.
@@ -181,3 +182,19 @@ const (
 	GeneratorAbove = 0.05
 	usualStartSoC  = 0.3
 )
+
+// LargerInverters are the catalog's inverters that could take the place of the site's and carry more, smallest first: the same
+// bank voltage, phases and output.
+func (s *Site) LargerInverters() []catalog.Inverter {
+	if s.catalog == nil {
+		return nil
+	}
+	var out []catalog.Inverter
+	for _, v := range s.catalog.Inverters() {
+		if v.RatedVA > s.Inverter.RatedVA && v.NominalDCV == s.Inverter.NominalDCV && v.Phases == s.Inverter.Phases && v.OutputV == s.Inverter.OutputV {
+			out = append(out, v)
+		}
+	}
+	slices.SortStableFunc(out, func(a, b catalog.Inverter) int { return cmp.Compare(a.RatedVA, b.RatedVA) })
+	return out
+}

@@ -9,7 +9,6 @@ import (
 	"outlast/backup/site"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
-	"outlast/catalog"
 	"outlast/loads"
 
 	"gonum.org/v1/gonum/stat/combin"
@@ -221,7 +220,7 @@ func (d *decider) strongerInverters(s *site.Site) []remedy {
 			break
 		}
 	}
-	for _, inv := range largerInverters(s) {
+	for _, inv := range s.LargerInverters() {
 		words := phrase.Of("an inverter of %s (%s)", wording.Amount(inv.RatedVA, "VA"), inv.ID)
 		if s.InverterCount > 1 {
 			words = phrase.Of("inverters of %s (%s)", wording.Amount(inv.RatedVA, "VA"), inv.ID)
@@ -233,22 +232,6 @@ func (d *decider) strongerInverters(s *site.Site) []remedy {
 	for _, c := range list {
 		out = append(out, c.remedy)
 	}
-	return out
-}
-
-// largerInverters are the catalog's inverters that could take the place of the site's and carry more, smallest first: the same
-// bank voltage, phases and output.
-func largerInverters(s *site.Site) []catalog.Inverter {
-	if s.Catalog == nil {
-		return nil
-	}
-	var out []catalog.Inverter
-	for _, v := range s.Catalog.Inverters() {
-		if v.RatedVA > s.Inverter.RatedVA && v.NominalDCV == s.Inverter.NominalDCV && v.Phases == s.Inverter.Phases && v.OutputV == s.Inverter.OutputV {
-			out = append(out, v)
-		}
-	}
-	slices.SortStableFunc(out, func(a, b catalog.Inverter) int { return cmp.Compare(a.RatedVA, b.RatedVA) })
 	return out
 }
 
