@@ -36,7 +36,7 @@ func TestProposedPasses(t *testing.T) {
 		if p.Verdict() == verdict.Fail {
 			t.Errorf("%s: %+v fails: %v", supply, e, p.With(verdict.Fail))
 		}
-		z, err := p.Site.Size(t.Context(), in.cat, sizing.Options{})
+		z, err := backup.Size(t.Context(), p.Site, in.cat, sizing.Options{})
 		if err != nil {
 			t.Fatal(err)
 		}
