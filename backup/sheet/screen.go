@@ -14,6 +14,7 @@ import (
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper/words"
+	"outlast/backup/study"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
 )
@@ -206,7 +207,7 @@ func staysLengths(p *backup.Plan, width int) [][]string {
 
 // longerLines tell how long the bank lasts when only what matters more is in use.
 func longerLines(p *backup.Plan, width int) []string {
-	levels, err := p.Levels()
+	levels, err := study.Levels(p.Facts)
 	if err != nil || len(levels) < 2 {
 		return nil
 	}
@@ -264,7 +265,7 @@ func shedFirst(p *backup.Plan) (names []string, reached bool) {
 	if hours == 0 {
 		return nil, true
 	}
-	shed, err := p.Shed(hours)
+	shed, err := study.Shed(p.Facts, hours)
 	if err != nil {
 		return nil, false
 	}

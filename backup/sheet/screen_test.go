@@ -109,8 +109,8 @@ func oneAutonomy(t *testing.T, file string, p *backup.Plan) {
 	// What stays on longer with fewer loads is told in hours too, and may happen to be as much.
 	text := strings.Join(slices.DeleteFunc(shown(t, p, 80), func(line string) bool { return strings.HasPrefix(line, "  Only priority") }), "\n")
 	for _, other := range []float64{p.Bank.AutonomyH, p.Bank.AutonomyNewH} {
-		if figure := wording.Amount(other, "h"); figure != wording.Amount(hours, "h") && strings.Contains(text, " "+figure) {
-			t.Errorf("%s: the first screen tells %s beside the promise of %s:\n%s", file, figure, wording.Amount(hours, "h"), text)
+		if figure := wording.AmountText(other, "h"); figure != wording.AmountText(hours, "h") && strings.Contains(text, " "+figure) {
+			t.Errorf("%s: the first screen tells %s beside the promise of %s:\n%s", file, figure, wording.AmountText(hours, "h"), text)
 		}
 	}
 }
