@@ -6,8 +6,8 @@ import (
 	"slices"
 	"strings"
 
-	"outlast/backup/verdict"
 	"outlast/backup/sheet/paper/words"
+	"outlast/backup/verdict"
 )
 
 // limitBar is how much of one limit is used.

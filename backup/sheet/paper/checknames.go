@@ -4,9 +4,9 @@ import (
 	"fmt"
 	"strings"
 
-	"outlast/backup/verdict"
 	"outlast/backup/sheet"
 	"outlast/backup/sheet/paper/words"
+	"outlast/backup/verdict"
 )
 
 // checkName is a check in the words of the papers.
