@@ -24,34 +24,45 @@ type Document struct {
 // A Part is the papers for one reader. It begins on a page of its own.
 type Part struct {
 	ID, Title, Lead string
-	OnePage         bool // set tightly, so that it fits on one printed page
-	Density         int  // of one page: how small it is set, from 0 on
+	OnePage         bool    // set so that it fills one printed page
+	Type, Gap       float64 // of one page: its type in points, and mm between its sections (fit.go)
+	Split           int     // of one page: how many of the sections that stand in columns are in the left one,
+	LeftShare       float64 // and how wide that is, as a share of both
 	Sections        []Section
 }
 
 // A Section is a headed group of blocks. On a part of one page, sections of the class "full" take its whole width and the others
-// flow in columns between them.
+// stand in columns between them.
 type Section struct {
 	ID, Title, Class string
 	Blocks           []Block
 }
 
-// A Run is neighbouring sections that are set alike.
+// A Run is neighbouring sections that are set alike: below each other, or in two columns.
 type Run struct {
-	Columns  bool
-	Sections []Section
+	Columns               bool
+	Sections, Left, Right []Section
 }
 
-// Runs are the sections of a part, those that flow in columns together.
+// Runs are the sections of a part, those that stand in columns together.
 func (p Part) Runs() []Run {
 	var out []Run
+	n := 0 // sections in columns so far
 	for _, s := range p.Sections {
 		columns := p.OnePage && s.Class != "full"
 		if len(out) == 0 || out[len(out)-1].Columns != columns {
 			out = append(out, Run{Columns: columns})
 		}
-		run := &out[len(out)-1]
-		run.Sections = append(run.Sections, s)
+		switch run := &out[len(out)-1]; {
+		case !columns:
+			run.Sections = append(run.Sections, s)
+		case n < p.Split:
+			run.Left = append(run.Left, s)
+			n++
+		default:
+			run.Right = append(run.Right, s)
+			n++
+		}
 	}
 	return out
 }
@@ -92,6 +103,14 @@ type Box struct {
 
 // Fields are lines to be filled in by hand: each has a label, and words that say what it is for.
 type Fields struct{ Rows []Item }
+
+// Columns is how many of them stand beside each other: three, where that fills the lines.
+func (f Fields) Columns() int {
+	if len(f.Rows)%3 == 0 {
+		return 3
+	}
+	return 2
+}
 
 // A Table has an id that names its CSV file.
 type Table struct {
@@ -187,43 +206,6 @@ func (t *Table) Groups() []Group {
 		g.Rows = append(g.Rows, row)
 	}
 	return out
-}
-
-// length is how many lines of a column a part takes, roughly: what an item takes beyond its letters counts too.
-func (p Part) length() (lines int) {
-	const perLine = 52
-	text := func(parts ...string) {
-		n := 0
-		for _, s := range parts {
-			n += len([]rune(s)) + 1
-		}
-		lines += (n + perLine - 1) / perLine
-	}
-	for _, s := range p.Sections {
-		lines += 2
-		for _, b := range s.Blocks {
-			switch {
-			case b.Head != "":
-				lines += 2
-			case b.Text != nil:
-				text(b.Text.S)
-			case b.List != nil:
-				for _, it := range b.List.Items {
-					text(it.Lead, it.Text.S)
-				}
-			case b.Box != nil:
-				for _, t := range b.Box.Texts {
-					text(t.S)
-				}
-				for _, it := range b.Box.Items {
-					text(it.Lead, it.Text.S)
-				}
-			case b.Fields != nil:
-				lines += 2 * len(b.Fields.Rows)
-			}
-		}
-	}
-	return lines
 }
 
 // Class is how the cells of a column are set: numbers to the right, marks and units unbroken. Up to the first column of words cells are

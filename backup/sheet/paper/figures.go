@@ -41,7 +41,7 @@ func (r *report) startTable() *Table {
 			r.num(st.DemandVA, 0), r.num(st.LimitVA, 0), left}})
 	}
 	restart := r.plan.Starts.Restart
-	switch order, rest := r.restartSteps(func(l string) string { return name(r.called(l)) }); {
+	switch order, rest := r.restartNames(); {
 	case len(t.Rows) == 0:
 		t.Note = r.say("starts.none")
 	case restart.FitsAtOnce || len(restart.Order) == 0 || len(order) == 0:
@@ -53,6 +53,15 @@ func (r *report) startTable() *Table {
 		t.Note = r.say("starts.order", inTurn(order))
 	}
 	return t
+}
+
+// restartNames are the whole names of the steps of a restart, with their breakers.
+func (r *report) restartNames() (names []string, rest restOfRestart) {
+	order, rest := r.restartSteps()
+	for _, step := range order {
+		names = append(names, r.ref(step.circuitID)+hard+name(r.called(step.label)))
+	}
+	return names, rest
 }
 
 // startName is a load that starts, and whether its figures are its own.

@@ -66,15 +66,18 @@ func (l *law) settings() map[string]float64 {
 	return out
 }
 
-// darkStep is the step of the owner's page that says how everything is switched on again; "" where there are none, as
+// darkStep is the steps of the owner's page that say how everything is switched on again, in one text; "" where there are none, as
 // the plan fails: then the page says that nothing may be switched on yet.
 func (l *law) darkStep() string {
 	l.Helper()
 	for _, part := range l.papers.Parts {
 		for _, s := range part.Sections {
-			if s.ID == "back" {
-				items := s.Blocks[len(s.Blocks)-1].List.Items
-				return items[len(items)-1].Text.S
+			if s.ID == "dark" {
+				var steps []string
+				for _, it := range s.Blocks[0].List.Items {
+					steps = append(steps, strings.TrimSpace(it.Lead+" "+it.Text.S))
+				}
+				return strings.Join(steps, " ")
 			}
 		}
 	}
@@ -320,7 +323,7 @@ func (l *law) restart() {
 		l.made["(homes with an order of loads)"]++
 		clock, list, _ := strings.Cut(list, ": ")
 		l.byLoad(clock, strings.Split(strings.TrimSuffix(list, "."), "; "))
-		l.holds("restart on the owner's page", fails || strings.HasPrefix(step, "Switch off, or unplug"), "loads one by one on the sheet, and %q", step)
+		l.holds("restart on the owner's page", fails || strings.Contains(step, "Switch off, or unplug"), "loads one by one on the sheet, and %q", step)
 		return
 	}
 	list, ordered := strings.CutPrefix(note, byCircuit)
@@ -329,7 +332,7 @@ func (l *law) restart() {
 			return
 		}
 		l.holds("restart on the owner's page", l.status("inverter-restart") != verdict.Fail, "no order helps, and the page has %q", step)
-		l.holds("restart on the owner's page", strings.Contains(step, "any order will do"), "no order on the sheet, and %q", step)
+		l.holds("restart on the owner's page", strings.Contains(step, "in any order"), "no order on the sheet, and %q", step)
 		for id := range all {
 			others := map[string]bool{}
 			for o := range all {
@@ -343,13 +346,13 @@ func (l *law) restart() {
 	list, others := strings.CutSuffix(list, rest)
 	on := map[string]bool{}
 	for i, label := range strings.Split(strings.TrimSuffix(list, "."), "; ") {
+		ref, label, _ := strings.Cut(label, "\u00a0")
 		id, known := ids[label]
 		l.holds("restart order", known && !on[id], "%q is no circuit of the backup board, or twice there", label)
 		l.circuit(id, on)
 		on[id] = true
 		if i == 0 {
-			l.holds("restart on the owner's page", fails || strings.HasPrefix(step, "Switch the circuits on again in this order") &&
-				(strings.Contains(step, "next: "+label) || strings.Contains(step, "…")), "an order on the sheet, and %q", step)
+			l.holds("restart on the owner's page", fails || strings.Contains(step, "next: "+ref+" "+label) || strings.Contains(step, "…"), "an order on the sheet, and %q", step)
 		}
 	}
 	for id := range all {
@@ -374,7 +377,8 @@ func (l *law) byLoad(clock string, order []string) {
 	minute := h*60 + m
 	left := loads.Where(l.inUse(), func(load *loads.Load) bool { return load.ActiveAt(minute) && load.Quantity > 0 })
 	var on []loads.Load
-	for _, name := range order {
+	for _, step := range order {
+		_, name, _ := strings.Cut(step, "\u00a0")
 		i := slices.IndexFunc(left, func(load loads.Load) bool { return load.Name == name })
 		l.holds("restart order", i >= 0, "%q is not scheduled at %s, or stands there twice", name, clock)
 		if i < 0 {

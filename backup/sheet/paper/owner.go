@@ -7,25 +7,21 @@ import (
 	"strings"
 
 	"outlast/backup/facts"
+	"outlast/backup/sheet/paper/words"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
 	"outlast/loads"
 )
 
-// room is how many names of a kind the owner's page holds, and how much of each; the schedule has them all, and the calculation sheet the
-// whole order of the restart.
-type room struct{ stay, leave, main, order, worry, relays, letters int }
+// room is how many things of a kind the owner's page names, and how much of each name; the schedule has them all, and the calculation sheet
+// the whole order of the restart.
+type room struct{ stay, grouped, leave, main, order, worry, relays, letters int }
 
-// roomyPage is for most homes, tightPage for one whose page would not hold so much.
+// roomyPage is for most homes, tightPage for one whose page would be set too small with so much on it.
 var (
-	roomyPage = room{stay: 16, leave: 8, main: 8, order: 24, worry: 4, relays: 6, letters: 60}
-	tightPage = room{stay: 12, leave: 5, main: 4, order: 12, worry: 3, relays: 3, letters: 40}
+	roomyPage = room{stay: 16, grouped: 60, leave: 8, main: 8, order: 24, worry: 5, relays: 6, letters: 60}
+	tightPage = room{stay: 12, grouped: 20, leave: 5, main: 4, order: 12, worry: 3, relays: 3, letters: 44}
 )
-
-// roomyLines is how many lines fit on the page at each size of type, from the usual one down; mostLines is too many for any.
-var roomyLines = [...]int{80, 106, 124}
-
-const mostLines = 140
 
 // brief is a name for the owner's page: as much of it as tells what is meant.
 func (r *report) brief(s string) string {
@@ -38,16 +34,14 @@ func (r *report) brief(s string) string {
 
 // owner is one page for the people who live with it: what stays on, what to leave off, what to do, whom to call.
 func (r *report) owner() Part {
+	size := sizeOf(r.options.Paper, r.plan.Site.Units)
 	r.room = roomyPage
 	part := r.ownersPage()
-	if part.length() > mostLines {
+	part.fit(size, r.plan.Site.Name)
+	if part.Type < easyType {
 		r.room = tightPage
 		part = r.ownersPage()
-	}
-	for _, most := range roomyLines {
-		if part.length() > most {
-			part.Density++
-		}
+		part.fit(size, r.plan.Site.Name)
 	}
 	return part
 }
@@ -59,30 +53,7 @@ func (r *report) ownersPage() Part {
 	part := Part{ID: "owner", Title: r.say("owner.title"), Lead: r.say("owner.lead"), OnePage: true}
 	part.Sections = append(part.Sections, Section{ID: "verdict", Class: "full", Blocks: []Block{{Box: r.verdict()}}})
 	part.Sections = append(part.Sections, r.medicalBox()...)
-	part.Sections = append(part.Sections, r.staysOn(), r.leaveOff(), r.whenItGoes(), r.whenItComesBack(), r.whomToCall(), r.safety())
-	return part
-}
-
-// worries is how many points the page of a plan that fails holds: there is little else on it.
-const worries = 14
-
-// notYet is the page of a plan that fails. It tells what is meant and what stands in the way, and gives no advice for an outage: whatever it
-// said of what stays on, for how long and in which order would speak of a home that does not work like this.
-func (r *report) notYet() Part {
-	r.room.worry = worries
-	part := Part{ID: "owner", Title: r.say("owner.title-fail"), Lead: r.say("owner.lead-fail"), OnePage: true}
-	part.Sections = append(part.Sections, Section{ID: "verdict", Class: "full", Blocks: []Block{{Box: r.verdict()}}})
-	part.Sections = append(part.Sections, r.medicalBox()...)
-	stays := Section{ID: "stays-on", Title: r.say("owner.meant")}
-	if labels := r.staying(); len(labels) > 0 {
-		stays.Blocks = []Block{para(r.say("owner.meant-text")), {List: r.plainList(labels, r.room.stay)}}
-	} else {
-		stays.Blocks = []Block{para(r.say("owner.nothing-stays"))}
-	}
-	now := Section{ID: "now", Title: r.say("now.title"), Blocks: []Block{{List: &List{Ordered: true, Items: []Item{
-		item(r.say("now.not")), item(r.say("now.points")), item(r.say("now.again")),
-	}}}}}
-	part.Sections = append(part.Sections, stays, now, r.safety())
+	part.Sections = append(part.Sections, r.staysOn(), r.leaveOff(), r.whenItGoes(), r.whenItComesBack(), r.whenAllWentDark(), r.whomToCall(), r.plainSafety())
 	return part
 }
 
@@ -91,40 +62,75 @@ func (r *report) verdict() *Box {
 	p := r.plan
 	box := &Box{Kind: string(p.Verdict()), Title: r.say("verdict." + string(p.Verdict()))}
 	text := r.say("verdict.lasts", r.say(monthID(p.Month)), r.lasts(), r.exactly(p.Site.Outage.AutonomyH))
-	if r.fallsAtOnce() {
-		text = r.say("verdict.not", r.say(monthID(p.Month)), r.exactly(p.Site.Outage.AutonomyH))
-	} else if p.Verdict() == verdict.Fail {
-		text = r.say("verdict.failing", r.exactly(p.Site.Outage.AutonomyH))
-	} else if p.Bank.AutonomyNewH > p.Bank.AutonomyH && !p.Bank.AutonomyCap {
+	if p.Bank.AutonomyNewH > p.Bank.AutonomyH && !p.Bank.AutonomyCap {
 		text += " " + r.say("verdict.new")
 	}
 	if slices.ContainsFunc(p.Site.Loads, func(l loads.Load) bool { return l.RestsOnClass() }) {
 		text += " " + r.say("verdict.typical")
 	}
 	box.Texts = []Text{{S: text}}
-	worry := p.With(verdict.Fail)
-	if len(worry) == 0 {
-		worry = p.With(verdict.Caution)
-	}
-	var said []string
-	for _, c := range worry {
-		text := r.checkTrouble(c.ID)
-		if c.ID == "inverter-restart" && c.Status == verdict.Fail { // there is no order to keep to
-			text = r.say("trouble.restart-blocked", r.brief(p.Starts.Restart.Blocked))
-		}
-		if !slices.Contains(said, text) {
-			said = append(said, text)
-		}
-	}
-	for i, text := range said {
-		if i == r.room.worry {
-			text = r.count(len(said)-i, "owner.more-points")
-		}
-		if i <= r.room.worry {
-			box.Items = append(box.Items, Item{Text: Text{S: text}})
-		}
-	}
+	box.Items = r.worries(p.With(verdict.Caution), r.room.worry)
 	return box
+}
+
+// worries says in plain words what is the matter with checks, each matter once: first what is wrong, then what is not known, which is no fault
+// but a question to whoever sells or builds the home's equipment.
+func (r *report) worries(checks []verdict.Check, most int) []Item {
+	var wrong []Item
+	questions := map[string][]string{}
+	var said []string
+	for _, c := range checks {
+		text := r.checkTrouble(c.ID)
+		whom, question := r.question(c)
+		switch {
+		case whom != "":
+			text = question
+		case c.ID == "inverter-restart" && c.Status == verdict.Fail: // there is no order to keep to
+			text = r.say("trouble.restart-blocked", r.brief(r.plan.Starts.Restart.Blocked))
+		}
+		if slices.Contains(said, text) {
+			continue
+		}
+		if said = append(said, text); whom != "" {
+			questions[whom] = append(questions[whom], text)
+		} else {
+			wrong = append(wrong, item(text))
+		}
+	}
+	if len(wrong) > most+1 {
+		wrong = append(wrong[:most:most], item(r.count(len(wrong)-most, "owner.more-points")))
+	}
+	for _, whom := range []string{"whom.supplier", "whom.electrician"} {
+		if list := questions[whom]; len(list) > 0 {
+			wrong = append(wrong, Item{Lead: r.say(whom), Text: Text{S: strings.Join(list, " ")}})
+		}
+	}
+	return wrong
+}
+
+// question is what to ask about a check that could not be made for want of a figure, and whom; "" where nothing is missing.
+func (r *report) question(c verdict.Check) (whom, text string) {
+	if c.Status != verdict.Caution || !unanswered(c) {
+		return "", ""
+	}
+	id := c.ID
+	if f := words.Family(id); f != "" {
+		id = f
+	}
+	text, ok := r.words["ask."+id]
+	switch {
+	case !ok:
+		return "", ""
+	case id == "circuit-breaker" || id == "cable-" || id == "ventilation":
+		return "whom.electrician", text
+	}
+	return "whom.supplier", text
+}
+
+// unanswered tells whether a check is a caution only because a figure is missing: all of it, or beside a comparison that is met.
+func unanswered(c verdict.Check) bool {
+	met := c.ID == "dc-current" || c.ID == "dc-surge-current" || c.ID == "circuit-breaker" || strings.HasPrefix(c.ID, "cable-")
+	return !c.HasLimit || met && c.Margin >= 0
 }
 
 // fallsAtOnce tells whether the backup circuits cannot be carried even for a few minutes: too much for the inverter, not too long for
@@ -144,25 +150,89 @@ func (r *report) lasts() string {
 func monthID(month int) string { return fmt.Sprintf("month.%d", month) }
 
 // staying are the circuits on the backup board of which something is in use.
-func (r *report) staying() []string {
-	var labels []string
+func (r *report) staying() []facts.Circuit {
+	var out []facts.Circuit
 	for _, c := range r.plan.Circuits {
 		if leftOff := len(c.Loads) > 0 && len(site.InUse(c.Loads)) == 0; c.OnBackup && !leftOff {
-			labels = append(labels, r.brief(c.Label))
+			out = append(out, c)
 		}
 	}
-	return labels
+	return out
 }
 
-// staysOn lists the circuits that the bank carries, and the loads that are switched off before it is empty.
+// ref is the number of a circuit's breaker, as the board, the schedule and the diagram have it.
+func (r *report) ref(circuitID string) string {
+	n := map[bool]int{}
+	for _, c := range r.plan.Circuits {
+		if n[c.OnBackup]++; c.ID == circuitID {
+			return boardRef(c.OnBackup, n[c.OnBackup])
+		}
+	}
+	return ""
+}
+
+// at is a load with the number of its breaker.
+func (r *report) at(l loads.Load) string { return r.brief(l.Name) + " (" + r.ref(l.CircuitID) + ")" }
+
+// circuitList names circuits with their breakers; more than fit by their importance, those of a kind behind each other.
+func (r *report) circuitList(circuits []facts.Circuit, most int) *List {
+	out := &List{}
+	if len(circuits) <= most {
+		for _, c := range circuits {
+			out.Items = append(out.Items, Item{Lead: r.ref(c.ID), Text: Text{S: r.brief(c.Label)}})
+		}
+		return out
+	}
+	names, left := map[string][]string{}, map[string]int{}
+	for _, c := range circuits {
+		id := importance(c.Priority)
+		if len(names[id]) == r.room.grouped {
+			left[id]++
+			continue
+		}
+		names[id] = append(names[id], r.ref(c.ID)+hard+r.brief(c.Label))
+	}
+	for _, id := range []string{"rank.first", "rank.middle", "rank.last"} {
+		text := list(names[id])
+		if left[id] > 0 {
+			text += ", " + r.count(left[id], "owner.more")
+		}
+		if text != "" {
+			out.Items = append(out.Items, Item{Lead: r.say(id), Text: Text{S: text}})
+		}
+	}
+	return out
+}
+
+// importance is the group of a priority.
+func importance(priority int) string {
+	switch {
+	case priority <= 1:
+		return "rank.first"
+	case priority <= 3:
+		return "rank.middle"
+	}
+	return "rank.last"
+}
+
+// staysOn lists the circuits that the bank carries for the whole time, and apart from them the loads that are switched off on the way.
 func (r *report) staysOn() Section {
 	s := Section{ID: "stays-on", Title: r.say("owner.stays")}
-	labels := r.staying()
-	if len(labels) == 0 {
+	early, dropped := r.early()
+	whole := slices.DeleteFunc(r.staying(), func(c facts.Circuit) bool {
+		used := site.InUse(c.Loads)
+		return len(used) > 0 && !slices.ContainsFunc(used, func(l loads.Load) bool { return !dropped[l.Name] })
+	})
+	switch {
+	case len(whole) > 0:
+		s.Blocks = append(s.Blocks, para(r.say("owner.stays-for", r.lasts())), Block{List: r.circuitList(whole, r.room.stay)})
+	case len(early) == 0:
 		s.Blocks = append(s.Blocks, para(r.say("owner.nothing-stays")))
 		return s
 	}
-	s.Blocks = append(s.Blocks, para(r.say("owner.stays-for", r.lasts())), Block{List: r.plainList(labels, r.room.stay)})
+	if len(early) > 0 {
+		s.Blocks = append(s.Blocks, para(r.say("owner.stays-less")), Block{List: &List{Items: early}})
+	}
 	if r.recharge != nil && len(r.plan.Site.Arrays) > 0 && r.sunKnown() {
 		month := r.recharge.Months[r.plan.Month-1]
 		if month.Carries {
@@ -171,30 +241,31 @@ func (r *report) staysOn() Section {
 			s.Blocks = append(s.Blocks, para(r.say("owner.array-part", r.say(monthID(r.plan.Month)), r.fixed(100*sunShare(month), 0))))
 		}
 	}
-	var early []Item
-	for _, l := range r.relays() {
-		if h, ok := r.outage.dropped(l.Name); ok && !l.HeldOff {
-			early = append(early, Item{Lead: r.say("owner.early-lead", r.brief(l.Name)), Text: Text{S: r.say("owner.early", r.hours(h), r.fixed(100*l.DropBelow, 0))}})
-		}
-	}
-	if len(early) > 0 {
-		early = early[:min(len(early), r.room.relays)]
-		s.Blocks = append(s.Blocks, para(r.say("owner.stays-less")), Block{List: &List{Items: early}})
-	}
 	return s
 }
 
-// plainList lists names, at most so many of them, and counts the rest.
-func (r *report) plainList(names []string, most int) *List {
-	out := &List{}
-	for i, n := range names {
-		if i == most-1 && len(names) > most {
-			out.Items = append(out.Items, Item{Text: Text{S: r.count(len(names)-i, "owner.more")}})
-			break
+// early lists the loads that are switched off on the way, those of one charge together: at which charge, and when the battery comes to it if it
+// does. dropped are those of which it does.
+func (r *report) early() (items []Item, dropped map[string]bool) {
+	dropped = map[string]bool{}
+	relays := r.relays()
+	for i := 0; i < len(relays); {
+		var names []string
+		at, when := relays[i].DropBelow, ""
+		for ; i < len(relays) && relays[i].DropBelow == at; i++ {
+			names = append(names, r.at(relays[i]))
+			if h, ok := r.outage.dropped(relays[i].Name); ok {
+				dropped[relays[i].Name], when = true, r.say("owner.early-when", r.hours(h))+" "
+			}
 		}
-		out.Items = append(out.Items, Item{Text: Text{S: n}})
+		if more := len(names) - r.room.relays; more > 0 {
+			names = append(names[:r.room.relays], r.count(more, "owner.more"))
+		}
+		if len(items) < r.room.relays {
+			items = append(items, Item{Lead: r.say("owner.early-at", r.fixed(100*at, 0)), Text: Text{S: when + list(names) + "."}})
+		}
 	}
-	return out
+	return items, dropped
 }
 
 // relays are the loads of the outage that are switched off by the state of charge, the first to go first.
@@ -209,7 +280,7 @@ func (r *report) relays() []loads.Load {
 	return out
 }
 
-// leaveOff lists what people promised not to use, with what happens otherwise, and what is dark anyway.
+// leaveOff lists what people promised not to use, with what happens otherwise, and what has no power anyway.
 func (r *report) leaveOff() Section {
 	s := Section{ID: "leave-off", Title: r.say("owner.leave")}
 	var items []Item
@@ -218,7 +289,7 @@ func (r *report) leaveOff() Section {
 			items = append(items, Item{Text: Text{S: r.count(len(r.plan.HeldOff)-i, "owner.more")}})
 			break
 		}
-		items = append(items, Item{Lead: r.brief(l.Name) + ".", Text: Text{S: r.otherwise(l)}})
+		items = append(items, Item{Lead: r.at(l) + ":", Text: Text{S: r.otherwise(l)}})
 	}
 	if len(items) > 0 {
 		s.Blocks = append(s.Blocks, para(r.say("owner.leave-text")), Block{List: &List{Items: items}})
@@ -228,11 +299,14 @@ func (r *report) leaveOff() Section {
 	var main []string
 	for _, c := range r.plan.Circuits {
 		if !c.OnBackup {
-			main = append(main, r.brief(c.Label))
+			main = append(main, r.ref(c.ID)+hard+r.brief(c.Label))
 		}
 	}
+	if more := len(main) - r.room.main; more > 1 {
+		main = append(main[:r.room.main], r.count(more, "owner.more"))
+	}
 	if len(main) > 0 {
-		s.Blocks = append(s.Blocks, para(r.say("owner.main")), Block{List: r.plainList(main, r.room.main)})
+		s.Blocks = append(s.Blocks, para(r.say("owner.main", list(main))))
 	}
 	return s
 }
@@ -250,8 +324,7 @@ func (r *report) otherwise(l loads.Load) string {
 	return r.say("owner.slip-fits")
 }
 
-// costMinutes is by how many minutes everything goes dark earlier when a load runs for ten minutes: what it draws against the mean
-// of the rest.
+// costMinutes is by how many minutes the bank lasts less when a load runs for ten minutes: what it draws against the mean of the rest.
 func (r *report) costMinutes(l loads.Load) float64 {
 	p := r.plan
 	mean := p.Bank.EnergyDCWh / p.Site.Outage.AutonomyH
@@ -264,7 +337,7 @@ func (r *report) costMinutes(l loads.Load) float64 {
 
 func item(s string) Item { return Item{Text: Text{S: s}} }
 
-// whenItGoes is what to do in an outage, first things first.
+// whenItGoes is what to do in an outage, first things first. Nothing is to be switched off in two of the steps.
 func (r *report) whenItGoes() Section {
 	p := r.plan
 	var steps []Item
@@ -277,41 +350,40 @@ func (r *report) whenItGoes() Section {
 		steps = append(steps, item(r.say("goes.medical")))
 	}
 	if len(p.HeldOff) > 0 {
-		var off []string
-		for _, l := range p.HeldOff[:min(len(p.HeldOff), r.room.leave)] {
-			off = append(off, r.brief(l.Name))
-		}
-		steps = append(steps, item(r.say("goes.leave-off", list(off))))
+		steps = append(steps, item(r.say("goes.leave-off", r.quoted(r.say("owner.leave")))))
 	}
 	steps = append(steps, item(r.say("goes.report")))
-	if names, h := r.sparing(); len(names) > 0 {
-		steps = append(steps, item(r.say("goes.longer", list(names), h)))
-	}
-	if relays := r.relays(); len(relays) > 0 {
-		var parts []string
-		for _, l := range relays[:min(len(relays), r.room.relays)] {
-			parts = append(parts, r.say("goes.at-charge", r.fixed(100*l.DropBelow, 0), r.brief(l.Name)))
-		}
-		steps = append(steps, item(r.say("goes.watch", list(parts))))
+	relays := r.relays()
+	if len(relays) > 0 {
+		steps = append(steps, item(r.say("goes.watch")))
 	} else {
 		steps = append(steps, item(r.say("goes.watch-only")))
+	}
+	if names, h := r.sparing(); h != "" {
+		switch {
+		case len(relays) == 0:
+			steps = append(steps, item(r.say("goes.longer", list(names), h)))
+		case len(names) > 0:
+			steps = append(steps, item(r.say("goes.longer-too", list(names), h)))
+		default:
+			steps = append(steps, item(r.say("goes.longer-those", h)))
+		}
 	}
 	if g := p.GeneratorRuns; g != nil {
 		steps = append(steps, item(r.say("goes.generator", r.fixed(100*g.StartSoC, 0), r.fixed(100*g.StopSoC, 0))))
 	}
-	s := Section{ID: "goes", Title: r.say("goes.title"), Blocks: []Block{{List: &List{Ordered: true, Items: steps}}}}
-	return s
+	return Section{ID: "goes", Title: r.say("goes.title"), Blocks: []Block{{List: &List{Ordered: true, Items: steps}}}}
 }
 
-// sparing names the loads that are not of the highest priority, and how long the bank lasts without them from the beginning; nothing
-// where that is not much longer, or takes too many names.
+// sparing names the loads that are not of the highest priority and that no charge switches off, and how long the bank lasts without either of
+// them from the beginning; nothing where that is not much longer, or takes too many names.
 func (r *report) sparing() (names []string, lasts string) {
 	if len(r.levels) < 2 || r.fallsAtOnce() {
 		return nil, ""
 	}
 	few := r.levels[0]
 	for _, l := range loads.InMonth(site.InUse(r.plan.Site.OnBoard(loads.BoardBackup)), r.plan.Month) {
-		if l.Priority > few.Priority && !l.Medical {
+		if l.Priority > few.Priority && !l.Medical && l.DropBelow == 0 {
 			names = append(names, r.brief(l.Name))
 		}
 	}
@@ -324,7 +396,7 @@ func (r *report) sparing() (names []string, lasts string) {
 	return names, r.hours(few.Hours)
 }
 
-// whenItComesBack is what to do afterwards, and the order in which things are switched on again when everything went dark.
+// whenItComesBack is what to do afterwards.
 func (r *report) whenItComesBack() Section {
 	p := r.plan
 	steps := []Item{item(r.say("back.wait"))}
@@ -336,34 +408,100 @@ func (r *report) whenItComesBack() Section {
 		charge += " " + r.say("back.charge-hours", r.hours(h))
 	}
 	steps = append(steps, item(charge))
-	s := Section{ID: "back", Title: r.say("back.title"), Blocks: []Block{{List: &List{Ordered: true, Items: steps}}}}
-	dark := []Item{item(r.say("dark.off")), item(r.say("dark.reset")), item(r.inOrder())}
-	s.Blocks = append(s.Blocks, Block{Head: r.say("dark.title")})
-	s.Blocks = append(s.Blocks, Block{List: &List{Ordered: true, Items: dark}})
-	return s
+	return Section{ID: "back", Title: r.say("back.title"), Blocks: []Block{{List: &List{Ordered: true, Items: steps}}}}
 }
 
-// inOrder says how all circuits are switched on again after all were switched off: none is left out of it, by name or as one that may follow
-// in any order.
-func (r *report) inOrder() string {
+// whenAllWentDark is how everything is switched on again, breaker by breaker: none is left out, by its own line or as one that may follow in any
+// order. Of loads that never run together it says so, wherever their breakers stand in the list.
+func (r *report) whenAllWentDark() Section {
 	restart := r.plan.Starts.Restart
-	if restart.FitsAtOnce || restart.VA == 0 {
-		return r.say("dark.any-order")
+	order, rest := r.restartSteps()
+	steps := []Item{item(r.say("dark.off"))}
+	if rest == restByLoad {
+		steps = append(steps, item(r.say("dark.unplug")), item(r.say("dark.reset")), item(r.say("dark.breakers")))
+	} else {
+		steps = append(steps, item(r.say("dark.reset")))
 	}
-	switch order, rest := r.restartSteps(r.brief); {
-	case rest == restByLoad && len(order) > r.room.order:
-		return r.say("dark.loads-go-on", inTurn(order[:r.room.order]))
-	case rest == restByLoad:
-		return r.say("dark.loads", inTurn(order))
-	case len(order) == 0:
-		return r.say("dark.any-order")
-	case len(order) > r.room.order:
-		return r.say("dark.order-goes-on", inTurn(order[:r.room.order]))
-	case rest == restAnyOrder:
-		return r.say("dark.order-rest", inTurn(order))
+	switch {
+	case restart.FitsAtOnce || restart.VA == 0 || len(order) == 0 && rest != restByLoad:
+		steps = append(steps, item(r.say("dark.any-order", r.otherRefs(nil))))
 	default:
-		return r.say("dark.order", inTurn(order))
+		steps = append(steps, item(r.say("dark.in-order")))
+		shown := order[:min(len(order), r.room.order)]
+		for _, step := range shown {
+			steps = append(steps, Item{Lead: r.ref(step.circuitID), Text: Text{S: r.brief(step.label)}})
+		}
+		switch {
+		case len(shown) < len(order):
+			steps = append(steps, item(r.say("dark.go-on")))
+		case rest == restAnyOrder:
+			steps = append(steps, item(r.say("dark.rest", r.otherRefs(order))))
+		case rest == restByLoad:
+			steps = append(steps, item(r.say("dark.rest-loads")))
+		}
 	}
+	for _, mates := range r.interlocked() {
+		var names []string
+		for _, l := range mates {
+			names = append(names, r.at(l))
+		}
+		id := "dark.one-of-two"
+		if len(mates) > 2 {
+			id = "dark.one-of"
+		}
+		steps = append(steps, item(r.say(id, list(names))))
+	}
+	return Section{ID: "dark", Title: r.say("dark.title"), Blocks: []Block{{List: &List{Ordered: true, Items: steps}}}}
+}
+
+// interlocked are the loads in use of each interlock that has several on the backup board, in the order of the file.
+func (r *report) interlocked() [][]loads.Load {
+	var out [][]loads.Load
+	place := map[string]int{}
+	for _, l := range site.InUse(r.plan.Site.OnBoard(loads.BoardBackup)) {
+		if l.Interlock == "" {
+			continue
+		}
+		i, known := place[l.Interlock]
+		if !known {
+			i = len(out)
+			place[l.Interlock], out = i, append(out, nil)
+		}
+		out[i] = append(out[i], l)
+	}
+	return slices.DeleteFunc(out, func(mates []loads.Load) bool { return len(mates) < 2 })
+}
+
+// otherRefs are the breakers of the backup board that are not among steps, neighbours put together: "B1, B3–B5".
+func (r *report) otherRefs(steps []restartStep) string {
+	var ways []int
+	n := 0
+	for _, c := range r.plan.Circuits {
+		if !c.OnBackup {
+			continue
+		}
+		n++
+		if !slices.ContainsFunc(steps, func(s restartStep) bool { return s.circuitID == c.ID }) {
+			ways = append(ways, n)
+		}
+	}
+	var out []string
+	for i := 0; i < len(ways); {
+		last := i
+		for last+1 < len(ways) && ways[last+1] == ways[last]+1 {
+			last++
+		}
+		switch text := boardRef(true, ways[i]); last - i {
+		case 0:
+			out = append(out, text)
+		case 1:
+			out = append(out, text, boardRef(true, ways[last]))
+		default:
+			out = append(out, text+"–"+boardRef(true, ways[last]))
+		}
+		i = last + 1
+	}
+	return list(out)
 }
 
 // inTurn puts names in a row that are taken one after the other; many of them hold commas.
@@ -378,13 +516,19 @@ const (
 	restByLoad                 // no order of circuits does; the steps are loads
 )
 
-// restartSteps are the circuits that keep to the order of the restart, as called says them, and what follows them; or loads, where no order of
-// circuits does.
-func (r *report) restartSteps(called func(string) string) (order []string, rest restOfRestart) {
+// A restartStep is one circuit or, where no order of circuits does, one load of it.
+type restartStep struct{ circuitID, label string }
+
+// restartSteps are the circuits that keep to the order of the restart, and what follows them; or loads, where no order of circuits does.
+func (r *report) restartSteps() (order []restartStep, rest restOfRestart) {
 	day := r.plan.RestartDay()
 	if day.Circuits == nil {
-		for _, l := range r.plan.Starts.Restart.Order {
-			order = append(order, called(l))
+		for _, n := range r.plan.Starts.Restart.Order {
+			for _, l := range r.plan.Site.Loads {
+				if l.Name == n {
+					order = append(order, restartStep{l.CircuitID, n})
+				}
+			}
 		}
 		return order, restByLoad
 	}
@@ -397,7 +541,7 @@ func (r *report) restartSteps(called func(string) string) (order []string, rest 
 		}
 	}
 	for _, id := range day.Circuits[:day.First] {
-		order = append(order, called(label[id]))
+		order = append(order, restartStep{id, label[id]})
 	}
 	if day.First < onBackup { // those on which nothing is in use start nothing
 		rest = restAnyOrder
@@ -405,7 +549,7 @@ func (r *report) restartSteps(called func(string) string) (order []string, rest 
 	return order, rest
 }
 
-// rechargeH is how long the grid charger needs for the empty bank.
+// rechargeH is how long the grid charger needs for the bank at its lowest charge.
 func (r *report) rechargeH() (h float64, ok bool) {
 	for _, c := range r.plan.Details.Charges {
 		if c.By == "grid" && c.Problem == "" {
@@ -426,4 +570,13 @@ func (r *report) whomToCall() Section {
 		rows = append(rows, Item{Lead: r.say("call.medical"), Text: Text{S: r.say("call.medical-for")}})
 	}
 	return Section{ID: "call", Title: r.say("call.title"), Class: "full", Blocks: []Block{{Fields: &Fields{Rows: rows}}}}
+}
+
+// plainSafety is what every paper ends with, in plain words.
+func (r *report) plainSafety() Section {
+	box := &Box{Kind: "safety", Title: r.say("safety.title")}
+	for _, id := range []string{"plain.aid", "plain.wiring", "plain.bank", "plain.life"} {
+		box.Texts = append(box.Texts, Text{S: r.say(id)})
+	}
+	return Section{ID: "safety", Class: "full", Blocks: []Block{{Box: box}}}
 }

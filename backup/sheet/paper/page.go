@@ -6,6 +6,7 @@ import (
 	"fmt"
 	"html/template"
 	"io"
+	"slices"
 	"strings"
 )
 
@@ -34,10 +35,16 @@ func writeHTML(w io.Writer, d *Document) error {
 	return err
 }
 
-// foot is the paper of a printed page and what it says below: the stamp, and its number.
+// foot is the paper of a printed page and what it says below: the stamp, and its number; and the type of the part of one page.
 func foot(d *Document) template.CSS {
+	onePage := ""
+	for _, p := range d.Parts {
+		if p.OnePage {
+			onePage = fmt.Sprintf(" @media print { .one-page { font-size: %.2fpt; --gap: %.1fmm; --left: %.2ffr; --right: %.2ffr; } }", p.Type, p.Gap, p.LeftShare, 1-p.LeftShare)
+		}
+	}
 	return template.CSS(fmt.Sprintf("@page { size: %s; @bottom-left { content: %s; } @bottom-right { content: %s counter(page) \" / \" counter(pages); } }", d.Size,
-		cssString(strings.Join(d.Stamp, " · ")), cssString(d.Page+" ")))
+		cssString(strings.Join(slices.DeleteFunc(append([]string{d.Date}, d.Stamp...), func(s string) bool { return s == "" }), " · ")), cssString(d.Page+" ")) + onePage)
 }
 
 // cssString quotes a text for a style sheet. Whatever is no letter, digit or plain mark is escaped: a name must not end the string,

@@ -117,8 +117,12 @@ func (v voice) temperature(c float64) string {
 	return s
 }
 
+// nearly is how much of a time may be added before it is rounded down: 11 h 58 min is 12 h, and nobody knows a time to a hundredth.
+const nearly = 1.01
+
 // hours writes a time for people who plan their evening by it: rounded down, days from three on.
 func (v voice) hours(h float64) string {
+	h *= nearly
 	switch {
 	case h >= 72:
 		if days, rest := math.Floor(h/24), math.Floor(math.Mod(h, 24)); rest > 1 && days < 10 {

@@ -44,16 +44,17 @@ func TestLocal(t *testing.T) {
 	}
 }
 
-// Times for people: rounded down, in the unit that they think in.
+// Times for people: rounded down in the unit that they think in, but for the hundredth that nobody knows.
 func TestHours(t *testing.T) {
 	v := voiceOf(t, "en")
 	for _, tt := range []struct {
 		h    float64
 		want string
 	}{
-		{0, "about 0 minutes"}, {0.99, "about 55 minutes"}, {1.49, "about 85 minutes"}, {1.5, "about 1.5 hours"}, {2.49, "about 2 hours"},
-		{9.99, "about 9.5 hours"}, {10.99, "about 10 hours"}, {71.9, "about 71 hours"}, {72, "about 3 days"}, {73, "about 3 days"}, {74, "about 3 days and 2 hours"},
-		{239.9, "about 9 days and 23 hours"}, {240, "about 10 days"}, {263, "about 10 days"},
+		{0, "about 0 minutes"}, {0.98, "about 55 minutes"}, {1.47, "about 85 minutes"}, {1.5, "about 1.5 hours"}, {2.47, "about 2 hours"},
+		{9.89, "about 9.5 hours"}, {9.91, "about 10 hours"}, {10.88, "about 10 hours"}, {11 + 58.0/60, "about 12 hours"}, {11.8, "about 11 hours"},
+		{71.2, "about 71 hours"}, {72, "about 3 days"}, {73, "about 3 days"}, {74, "about 3 days and 2 hours"},
+		{237.4, "about 9 days and 23 hours"}, {240, "about 10 days"}, {261, "about 10 days"},
 	} {
 		if got := v.hours(tt.h); got != tt.want {
 			t.Errorf("hours(%g) = %q, want %q", tt.h, got, tt.want)

@@ -1,0 +1,78 @@
+package paper
+
+import (
+	"outlast/backup/verdict"
+	"slices"
+	"strings"
+)
+
+// mostWorries is how many points the page of a plan that fails holds.
+const mostWorries = 14
+
+// notYet is the page of a plan that fails. It tells what stands in the way, what would happen, what must change and what is meant, and gives no
+// advice for an outage: whatever it said of what stays on, for how long and in which order would speak of a home that does not work like this.
+func (r *report) notYet() Part {
+	p := r.plan
+	part := Part{ID: "owner", Title: r.say("owner.title-fail"), Lead: r.say("owner.lead-fail"), OnePage: true}
+	failing := p.With(verdict.Fail)
+	box := &Box{Kind: string(verdict.Fail), Title: r.say("verdict.fail"), Texts: []Text{{S: r.say("verdict.failing", r.exactly(p.Site.Outage.AutonomyH))}}}
+	box.Items = r.worries(failing, mostWorries)
+	part.Sections = append(part.Sections, Section{ID: "verdict", Class: "full", Blocks: []Block{{Box: box}}})
+	part.Sections = append(part.Sections, r.medicalBox()...)
+	would, change := &List{}, &List{}
+	for _, kind := range r.kinds(failing) {
+		would.Items = append(would.Items, item(r.say("would."+kind)))
+		change.Items = append(change.Items, item(r.say("change."+kind)))
+	}
+	stays := Section{ID: "stays-on", Title: r.say("owner.meant")}
+	if circuits := r.staying(); len(circuits) > 0 {
+		stays.Blocks = []Block{para(r.say("owner.meant-text")), {List: r.circuitList(circuits, r.room.stay)}}
+	} else {
+		stays.Blocks = []Block{para(r.say("owner.nothing-stays"))}
+	}
+	now := Section{ID: "now", Title: r.say("now.title"), Blocks: []Block{{List: &List{Ordered: true, Items: []Item{
+		item(r.say("now.not")), item(r.say("now.points")), item(r.say("now.again")),
+	}}}}}
+	part.Sections = append(part.Sections,
+		Section{ID: "would", Title: r.say("would.title"), Blocks: []Block{{List: would}}},
+		Section{ID: "change", Title: r.say("change.title"), Blocks: []Block{{List: change}}},
+		stays, now, r.plainSafety())
+	return part
+}
+
+// kinds are what failing checks mean in daily life, each once, in the order of the checks.
+func (r *report) kinds(failing []verdict.Check) []string {
+	var out []string
+	for _, c := range failing {
+		if kind := r.kindOf(c.ID); !slices.Contains(out, kind) {
+			out = append(out, kind)
+		}
+	}
+	return out
+}
+
+func (r *report) kindOf(id string) string {
+	switch {
+	case r.fallsAtOnce() && (id == "autonomy" || id == "inverter-continuous" || id == "inverter-continuous-w"):
+		return "power"
+	case id == "inverter-continuous", id == "inverter-continuous-w", id == "dc-current", id == "phase-balance":
+		return "power"
+	case id == "inverter-surge", id == "inverter-restart", id == "dc-surge-current", id == "surge-sag", id == "dc-cutoff":
+		return "start"
+	case id == "autonomy", id == "bank-capacity":
+		return "battery"
+	case id == "pass-through", id == "ac-input":
+		return "grid"
+	case id == "transfer-time":
+		return "transfer"
+	case id == "board-ways":
+		return "board"
+	case strings.HasPrefix(id, "bank-"), strings.HasPrefix(id, "dc-window-"), id == "ventilation":
+		return "care"
+	case strings.HasPrefix(id, "string-"):
+		return "array"
+	case strings.HasPrefix(id, "generator-"):
+		return "generator"
+	}
+	return "cable"
+}
