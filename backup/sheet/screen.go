@@ -90,7 +90,7 @@ func stacked(blocks []block, chosen []int) []string {
 
 // opening is the verdict and how long the bank lasts.
 func opening(p *backup.Plan, width int) []string {
-	return append(hanging(verdictLine(p), width, "", "  "), hanging(lastsLine(p), width, "", "  ")...)
+	return append(Wrapped(verdictLine(p), width, "", "  "), Wrapped(lastsLine(p), width, "", "  ")...)
 }
 
 // brokenLengths names all checks that fail, and all that call for caution: with their figures, then more and more of them with what
@@ -103,7 +103,7 @@ func brokenLengths(p *backup.Plan, width int) [][]string {
 	}
 	lead := displaywidth.String(string(verdict.Caution)) + 2
 	line := func(status verdict.Status, text string) []string {
-		return hanging(text, width, fmt.Sprintf("%-*s", lead, status), strings.Repeat(" ", lead))
+		return Wrapped(text, width, fmt.Sprintf("%-*s", lead, status), strings.Repeat(" ", lead))
 	}
 	// told says the first so many of a list in one way and the others in another.
 	told := func(list []verdict.Check, most int, first, then func(*backup.Plan, verdict.Check) string) (out []string) {
@@ -222,7 +222,7 @@ func longerLines(p *backup.Plan, width int) []string {
 		}
 		out = append(out, name+": "+lasting(l.Hours, l.Capped)+" h")
 	}
-	return hanging(strings.Join(out, "; ")+".", width, "  ", "  ")
+	return Wrapped(strings.Join(out, "; ")+".", width, "  ", "  ")
 }
 
 // leaveLengths tells what must not be used in an outage, and what has no power in it.
@@ -291,7 +291,7 @@ func tightLengths(p *backup.Plan, width int) [][]string {
 			if i < reasons {
 				text = inWords(p, c)
 			}
-			out = append(out, hanging(text, width, fmt.Sprintf("%6s  ", leftOf(c)), strings.Repeat(" ", 8))...)
+			out = append(out, Wrapped(text, width, fmt.Sprintf("%6s  ", leftOf(c)), strings.Repeat(" ", 8))...)
 		}
 		return out
 	}
@@ -299,7 +299,7 @@ func tightLengths(p *backup.Plan, width int) [][]string {
 	for _, c := range list {
 		short = append(short, fmt.Sprintf("%s (%s)", CheckName(p, c.ID), leftOf(c)))
 	}
-	named := hanging(strings.Join(short, "; ")+".", width, "Tightest limits, with their margins: ", "  ")
+	named := Wrapped(strings.Join(short, "; ")+".", width, "Tightest limits, with their margins: ", "  ")
 	if p.Verdict() == verdict.Fail {
 		return [][]string{nil, named}
 	}
@@ -345,12 +345,12 @@ func settleLengths(p *backup.Plan, width int) [][]string {
 	if len(open) == 0 {
 		return nil
 	}
-	first := hanging(open[0], width, "To settle first: ", "  ")
+	first := Wrapped(open[0], width, "To settle first: ", "  ")
 	out := [][]string{begun(first, least, width), begun(first, 2, width), first}
 	for n := 2; n <= len(open); n++ {
 		lines := []string{"To settle first:"}
 		for _, text := range open[:n] {
-			lines = append(lines, hanging(text, width, "- ", "  ")...)
+			lines = append(lines, Wrapped(text, width, "- ", "  ")...)
 		}
 		out = append(out, lines)
 	}
@@ -377,8 +377,8 @@ func concerns(p *backup.Plan) []phrase.Phrase {
 
 // moreLines tell where the rest is, and what no plan is.
 func moreLines(p *backup.Plan, width int) []string {
-	out := hanging("More: outlast plan --show PART FILE; parts: "+strings.Join(partsOf(p), ", ")+".", width, "", "  ")
-	return append(out, hanging("A planning aid, not a design certificate: local code and licensed people decide.", width, "", "  ")...)
+	out := Wrapped("More: outlast plan --show PART FILE; parts: "+strings.Join(partsOf(p), ", ")+".", width, "", "  ")
+	return append(out, Wrapped("A planning aid, not a design certificate: local code and licensed people decide.", width, "", "  ")...)
 }
 
 // inLines names things in at most so many lines; those that have no room are counted.
@@ -388,14 +388,14 @@ func inLines(what string, list []string, width, most int) []string {
 		if n < len(list) {
 			text += fmt.Sprintf("; and %d more", len(list)-n)
 		}
-		if lines := hanging(text+".", width, what, "  "); len(lines) <= most || n == 1 {
+		if lines := Wrapped(text+".", width, what, "  "); len(lines) <= most || n == 1 {
 			return lines
 		}
 	}
 }
 
-// hanging wraps a text; first and next are put before its first and its other lines.
-func hanging(text string, width int, first, next string) []string {
+// Wrapped wraps a text to a width in columns; first and next are put before its first and its other lines.
+func Wrapped(text string, width int, first, next string) []string {
 	var b bytes.Buffer
 	paragraph(&b, text, width, first, next)
 	return strings.Split(strings.TrimSuffix(b.String(), "\n"), "\n")

@@ -67,7 +67,7 @@ func opened(p *backup.Plan, o Options) []string {
 	}
 	var out []string
 	for _, line := range headline(p) {
-		out = append(out, hanging(line, o.Width, "", "  ")...)
+		out = append(out, Wrapped(line, o.Width, "", "  ")...)
 	}
 	return out
 }

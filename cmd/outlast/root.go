@@ -39,7 +39,10 @@ whether the inverter carries and starts them, and how long the battery bank last
 Everything is written in one site file.
 
 Exit status: 0 every check passes or is a caution, 1 a check fails, 2 bad input or usage,
-130 interrupted.`,
+130 interrupted.
+
+Pages of help, to be read with outlast help TOPIC:
+` + topicList(),
 		Example: `  outlast init cottage.toml
   outlast plan cottage.toml`,
 		Version:       version,
