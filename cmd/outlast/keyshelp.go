@@ -6,8 +6,8 @@ import (
 	"strconv"
 	"strings"
 
-	"outlast/backup"
 	"outlast/backup/sheet"
+	"outlast/backup/site"
 	"outlast/catalog/strict"
 )
 
@@ -25,7 +25,7 @@ type keyTable struct {
 
 func keyTables() []keyTable {
 	var out []keyTable
-	for _, k := range backup.FileKeys().List {
+	for _, k := range site.FileKeys().List {
 		out = append(out, keyTable{k.Name, k.Keys})
 	}
 	return out
