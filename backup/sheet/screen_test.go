@@ -87,7 +87,7 @@ func TestScreen(t *testing.T) {
 		oneAutonomy(t, file, p)
 		if p.Verdict() != verdict.Fail {
 			text := strings.Join(shown(t, p, 80), "\n")
-			for _, want := range []string{"Stays on: ", "Tightest limits, with their margins", "To settle first: ", "More: outlast plan --show PART FILE"} {
+			for _, want := range []string{"Stays on: ", "Tightest limits, with their margins", "To settle first:", "More: outlast plan --show PART FILE"} {
 				if !strings.Contains(text, want) {
 					t.Errorf("%s: the first screen has no %q:\n%s", file, want, text)
 				}

@@ -76,7 +76,7 @@ func TestGoldenFolder(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	known := map[string]bool{"mill-lane-screen-80.txt": true, "cottage-working-80.txt": true, "split-phase.csv": true}
+	known := map[string]bool{pictureFile: true, "mill-lane-screen-80.txt": true, "cottage-working-80.txt": true, "split-phase.csv": true}
 	for _, home := range homes {
 		known[home+"-screen-80.txt"] = true
 		known[home+"-80.txt"], known[home+"-120.txt"], known[home+".md"] = true, true, true
