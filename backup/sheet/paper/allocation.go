@@ -104,31 +104,22 @@ func (r *report) used(c facts.Circuit) []loads.Load {
 // powerParts are the watts of each circuit on a phase at the minute in which the backup board takes most there. Of an interlock the
 // largest member counts, on its own circuit.
 func (r *report) powerParts(in, out []facts.Circuit, phase int, refs map[string]string) []sharePart {
-	phases := r.plan.Site.Phases
-	onPhase := func(l loads.Load) float64 {
-		switch l.Phase {
-		case phase:
-			return l.RunningAll().W
-		case 0:
-			return l.RunningAll().W / float64(phases)
-		}
-		return 0
-	}
+	share := func(c facts.Circuit) []loads.Load { return onPhase(r.used(c), phase, r.plan.Site.Phases) }
 	at := func(cs []facts.Circuit, minute int) (parts []sharePart, sum float64) {
 		largest := map[string]string{} // by interlock: the load that counts
 		most := map[string]float64{}
 		for _, c := range cs {
-			for _, l := range r.used(c) {
-				if w := onPhase(l); l.Interlock != "" && l.ActiveAt(minute) && w > most[l.Interlock] {
+			for _, l := range share(c) {
+				if w := l.RunningAll().W; l.Interlock != "" && l.ActiveAt(minute) && w > most[l.Interlock] {
 					largest[l.Interlock], most[l.Interlock] = l.Name, w
 				}
 			}
 		}
 		for _, c := range cs {
 			part := sharePart{ref: refs[c.ID], out: !c.OnBackup}
-			for _, l := range r.used(c) {
+			for _, l := range share(c) {
 				if l.ActiveAt(minute) && (l.Interlock == "" || largest[l.Interlock] == l.Name) {
-					part.amount += onPhase(l)
+					part.amount += l.RunningAll().W
 				}
 			}
 			parts, sum = append(parts, part), sum+part.amount

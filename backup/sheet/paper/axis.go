@@ -86,3 +86,28 @@ func kilo(v float64, unit string) (by float64, name string) {
 	}
 	return 1, unit
 }
+
+// A keyItem explains one kind of line or mark: a sample that is drawn from (x, y) on, and its words.
+type keyItem struct {
+	draw func(d *drawing, x, y float64)
+	text string
+}
+
+// keySample is how wide the samples are.
+const keySample = 18.0
+
+// key writes the items beside each other, on as many rows as they need, and gives the height of the last.
+func (d *drawing) key(from, y, to float64, items []keyItem) (last float64) {
+	x := from
+	for _, k := range items {
+		text := shorten(k.text, to-from-keySample-6, sizeSmall)
+		long := keySample + 6 + width(text, sizeSmall)
+		if x > from && x+long > to {
+			x, y = from, y+15
+		}
+		k.draw(d, x, y)
+		d.text(x+keySample+6, y+4, left, "small", text)
+		x += long + 16
+	}
+	return y
+}

@@ -19,9 +19,11 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"outlast/backup"
+	"outlast/backup/drawnhome"
 	"outlast/backup/sheet/paper"
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/study"
+	"outlast/backup/verdict"
 )
 
 // Tests in a real browser: what is right in the text may still hang over the edge of a phone. They want Debian's package chromium, and
@@ -136,7 +138,19 @@ const layoutScript = `(wide => {
     if (box.width == 0) continue;
     const texts = [...svg.querySelectorAll("text")].map(t => [t.textContent, t.getBoundingClientRect()]);
     const name = svg.querySelector("title").id;
+    // The points of the lines that mean something; grids, leaders and areas lie under words.
+    const points = [];
+    for (const e of svg.querySelectorAll(".limit, .line, .dotted, .bus, .wire:not(.hollow)")) {
+      const m = e.getScreenCTM(), long = e.getTotalLength();
+      for (let at = 0; at <= long; at += 2) {
+        const p = e.getPointAtLength(at);
+        points.push([p.x * m.a + p.y * m.c + m.e, p.x * m.b + p.y * m.d + m.f]);
+      }
+    }
     texts.forEach(([s, r], i) => {
+      // Of a line box the middle half is sure to be letters.
+      const lies = points.find(([x, y]) => x > r.left + 1 && x < r.right - 1 && y > r.top + r.height / 4 && y < r.bottom - r.height / 4);
+      if (lies) out.push(name + ": on a line: " + s);
       if (r.left < box.left - 1.5 || r.right > box.right + 1.5 || r.top < box.top - 1.5 || r.bottom > box.bottom + 1.5) out.push(name + ": over the edge: " + s);
       texts.slice(i + 1).forEach(([s2, q]) => {
         // A line box is higher than its letters: a third of it may overlap.
@@ -218,6 +232,74 @@ func TestLayout(t *testing.T) {
 			checkLayout(t, ctx, write(t, p, paper.Options{Date: "2026-05-04", Program: "outlast", Source: home + ".toml", Revision: strings.Repeat("0123456789abcdef", 4), Year: yearOf(t, p)}))
 		})
 	}
+}
+
+// TestLayoutOfLargeAndFailingHomes: sixty circuits on three phases and on one, tight and far too much, as they stand on the drawings.
+func TestLayoutOfLargeAndFailingHomes(t *testing.T) {
+	ctx := browser(t)
+	for _, tt := range []struct {
+		phases int
+		watts  float64
+	}{{1, 60}, {1, 900}, {3, 60}, {3, 400}} {
+		p := planText(t, sixtyCircuits(tt.phases, tt.watts))
+		if fails := p.Verdict() == verdict.Fail; fails != (tt.watts > 100) {
+			t.Errorf("%d phases, %g W a load: the plan fails: %t", tt.phases, tt.watts, fails)
+		}
+		for _, reader := range []string{"electrician", "file"} {
+			checkLayout(t, ctx, write(t, p, paper.Options{For: reader, Year: yearOf(t, p)}))
+		}
+	}
+	for seed := range uint64(6) {
+		if p, err := planIfAny(t, string(drawnhome.Draw(seed))); err == nil {
+			checkLayout(t, ctx, write(t, p, paper.Options{For: "file", Lang: words.Languages()[seed%4]}))
+		}
+	}
+}
+
+// sixtyCircuits is a home of so many circuits on its backup board, and some more on the main one, each with a load that starts.
+func sixtyCircuits(phases int, watts float64) string {
+	var b strings.Builder
+	fmt.Fprintf(&b, `[site]
+name = "Sixty circuits"
+nominal_v = 230
+phases = %d
+latitude = 50
+[outage]
+autonomy_h = 5
+[inverter]
+use = "hybrid-8k-48"
+count = %d
+[bank]
+use = "lfp-51-200"
+strings = 6
+[board]
+ways = 60
+[[array]]
+use = "mono-440"
+modules_per_string = 8
+tilt_deg = 30
+azimuth_deg = 180
+monthly_kwh_m2_day = [1,2,3,4,5,6,6,5,4,3,2,1]
+[generator]
+rated_va = 12000
+power_factor = 0.8
+`, phases, phases)
+	for i := range 75 {
+		board, phase := "backup", 1
+		if i%5 == 4 {
+			board = "main"
+		}
+		if phases > 1 {
+			phase = i % (phases + 1)
+		}
+		if watts > 100 && phase == 3 { // far more on the second than on the third
+			phase = 2
+		}
+		fmt.Fprintf(&b, "[[circuit]]\nid = \"c%d\"\nlabel = \"Circuit %d of the household and all that hangs on it\"\nbreaker_a = 10\nboard = %q\nphase = %d\n", i, i, board, phase)
+		fmt.Fprintf(&b, "[[load]]\nname = \"Load %d with a rather long name\"\ncircuit = \"c%d\"\nrunning_w = %g\nstarting_va = %g\nstarting_s = %g\nhours_per_day = 4\nwhen = [\"%02d:00-%02d:00\"]\n",
+			i, i, watts, 2*watts+float64(i)*17, []float64{0.2, 0.5, 1, 1, 3, 8}[i%6], i%16, i%16+6)
+	}
+	return b.String()
 }
 
 // TestLayoutOfHostileNames: whatever a home is called, its papers keep their shape, and nothing of it is run or loaded.

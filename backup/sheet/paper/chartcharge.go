@@ -99,20 +99,69 @@ func (r *report) onRows() []onRow {
 	return rows
 }
 
+// chargeChart draws the curve with its key above it, and below it what is on for how long.
 func (r *report) chargeChart(w float64, id string, f *Figure) template.HTML {
-	p := r.plan
 	small := w < 500
-	rows := r.onRows()
-	left0, rowH := 196.0, 21.0
+	left0, right0, rowH := 196.0, w-16, 21.0
 	if small {
 		left0, rowH = 40, 34
 	}
-	right0 := w - 16
-	const top, panel, under = 28.0, 190.0, 56.0
-	d := &drawing{w: w, h: top + panel + under + float64(len(rows))*rowH + 4}
+	const panel, under = 190.0, 44.0
+	d := &drawing{w: w}
+	top := d.key(left0, 10, right0, r.chargeKey()) + 22
 	hours := float64(len(r.outage.soc)-1) / 60
 	area := plotArea{d, scale{lo: 0, hi: max(hours, 1.0/60), from: left0, to: right0}, scale{lo: 0, hi: 100, from: top + panel, to: top}}
 	area.yAxis(r.voice, 20, 1, "%")
+	r.chargeHours(area, hours, small)
+	floor := area.y.at(100 * r.plan.Bank.FloorSoC)
+	d.line(area.x.from, floor, area.x.to, floor, "limit")
+	d.path(socTrace(area, r.outage.soc), "line")
+	if r.helped != nil {
+		d.path(socTrace(area, r.helped.SoC), "line dashed")
+	}
+	if asked := r.plan.Site.Outage.AutonomyH; asked < hours {
+		x := area.x.at(asked)
+		d.line(x, area.top(), x, area.bottom(), "dotted")
+	}
+	if r.outage.isDark {
+		d.circle(area.x.at(r.outage.darkH), floor, 3.6, "dot")
+	}
+	d.h = r.chargeRows(area, top+panel+under, rowH, small) + 4
+	return d.svg(id, f.Caption, f.Describe)
+}
+
+// chargeKey explains the curves. Its words stand above the plot, as there is no place in it that no curve reaches.
+func (r *report) chargeKey() []keyItem {
+	line := func(class string) func(*drawing, float64, float64) {
+		return func(d *drawing, x, y float64) { d.line(x, y, x+keySample, y, class) }
+	}
+	out := []keyItem{{line("line"), r.say("charge.alone")}}
+	if r.helped != nil {
+		out = append(out, keyItem{line("line dashed"), r.helpedLabel()})
+	}
+	out = append(out, keyItem{line("limit"), r.say("charge.floor", r.fixed(100*r.plan.Bank.FloorSoC, 0))})
+	if asked := r.plan.Site.Outage.AutonomyH; asked < float64(len(r.outage.soc)-1)/60 {
+		out = append(out, keyItem{line("dotted"), r.say("charge.asked", r.amount(asked, "h"))})
+	}
+	if r.outage.isDark {
+		out = append(out, keyItem{func(d *drawing, x, y float64) { d.circle(x+keySample/2, y, 3.6, "dot") }, r.say("charge.empty", r.amount(r.outage.darkH, "h"))})
+	}
+	return out
+}
+
+// helpedLabel names the dashed curve.
+func (r *report) helpedLabel() string {
+	switch arrays, generator := len(r.plan.Site.Arrays) > 0, r.plan.Site.Generator != nil; {
+	case arrays && generator:
+		return r.say("charge.with-both")
+	case generator:
+		return r.say("charge.with-generator")
+	}
+	return r.say("charge.with-array")
+}
+
+// chargeHours writes the hours of the outage below the plot, and the clock below them.
+func (r *report) chargeHours(area plotArea, hours float64, small bool) {
 	parts := 10
 	if small {
 		parts = 5
@@ -120,71 +169,44 @@ func (r *report) chargeChart(w float64, id string, f *Figure) template.HTML {
 	step := clockStep(hours, parts)
 	for h := 0.0; h <= hours*(1+1e-9); h += step {
 		x := area.x.at(h)
-		d.line(x, area.bottom(), x, area.bottom()+4, "axis")
-		d.text(x, area.bottom()+16, middle, "", r.short(h))
-		d.text(x, area.bottom()+30, middle, "small", calendar.Clock((r.outage.startMin+int(h*60))%dayMin))
+		area.line(x, area.bottom(), x, area.bottom()+4, "axis")
+		area.text(x, area.bottom()+16, middle, "", r.short(h))
+		area.text(x, area.bottom()+30, middle, "small", calendar.Clock((r.outage.startMin+int(h*60))%dayMin))
 	}
 	if !small {
-		d.text(left0-24, area.bottom()+16, end, "small", r.say("axis.hours"))
-		d.text(left0-24, area.bottom()+30, end, "small", r.say("axis.clock"))
+		area.text(area.x.from-24, area.bottom()+16, end, "small", r.say("axis.hours"))
+		area.text(area.x.from-24, area.bottom()+30, end, "small", r.say("axis.clock"))
 	}
-	floor := 100 * p.Bank.FloorSoC
-	d.line(area.x.from, area.y.at(floor), area.x.to, area.y.at(floor), "limit dashed")
-	// At its left the curve is high: above the floor there is room.
-	d.text(area.x.from+4, area.y.at(floor)-5, left, "accent", r.say("charge.floor", r.fixed(floor, 0)))
-	d.path(socTrace(area, r.outage.soc), "line")
-	if r.helped != nil {
-		d.path(socTrace(area, r.helped.SoC), "line dashed")
-		r.helpedLabel(area)
-	}
-	if asked := p.Site.Outage.AutonomyH; asked < hours {
-		x := area.x.at(asked)
-		d.line(x, area.top(), x, area.bottom(), "dotted")
-		anchor, dx := left, 4.0
-		if x > (left0+right0)/2 {
-			anchor, dx = end, -4
-		}
-		d.text(x+dx, area.top()+11, anchor, "halo small", r.say("charge.asked", r.amount(asked, "h")))
-	}
-	if r.outage.isDark {
-		x := area.x.at(r.outage.darkH)
-		d.circle(x, area.y.at(floor), 3.6, "dot")
-		// Right of its end and above the floor the curve leaves room; where that is too narrow, there is room below the floor.
-		label, y, anchor := r.say("charge.empty", r.amount(r.outage.darkH, "h")), area.y.at(floor)-9, left
-		switch {
-		case x+4+width(label, sizeText) > right0:
-			y, anchor = area.y.at(floor)+14, end
-		case x < area.x.from+8+width(r.say("charge.floor", r.fixed(floor, 0)), sizeText):
-			y -= 14 // above the words at the floor
-		}
-		d.text(x, y, anchor, "halo strong", label)
-	}
-	base := top + panel + under - 12
-	for i, row := range rows {
-		y0 := base + float64(i)*rowH
-		mid := y0 + rowH/2
+}
+
+// chargeRows draws the bars of what is on below the plot, and gives the height at which they end.
+func (r *report) chargeRows(area plotArea, y, rowH float64, small bool) float64 {
+	from, to := area.x.from, area.x.to
+	for _, row := range r.onRows() {
+		mid := y + rowH/2
 		if small {
-			d.text(left0, y0+12, left, "", shorten(row.label, right0-left0, sizeText))
-			mid = y0 + 21
+			area.text(from, y+12, left, "", shorten(row.label, to-from, sizeText))
+			mid = y + 21
 		} else {
-			d.text(left0-10, mid+4, end, "", shorten(row.label, left0-12, sizeText))
+			area.text(from-10, mid+4, end, "", shorten(row.label, from-12, sizeText))
 		}
-		d.line(area.x.from, mid, area.x.to, mid, "grid")
+		area.line(from, mid, to, mid, "grid")
 		for _, s := range row.spans {
 			if s[1] > s[0] {
-				d.rect(area.x.at(s[0]), mid-4, area.x.at(s[1])-area.x.at(s[0]), 8, "fill")
+				area.rect(area.x.at(s[0]), mid-4, area.x.at(s[1])-area.x.at(s[0]), 8, "fill")
 			}
 		}
-		if n := len(row.spans); n > 0 && row.spans[n-1][1] < hours {
+		if n := len(row.spans); n > 0 && row.spans[n-1][1] < area.x.hi {
 			off := row.spans[n-1][1]
 			x, anchor := area.x.at(off)+5, left
-			if x > right0-60 {
+			if x > to-60 {
 				x, anchor = area.x.at(off)-5, end
 			}
-			d.text(x, mid+4, anchor, "halo small", r.say("charge.off", calendar.Clock((r.outage.startMin+int(off*60))%dayMin)))
+			area.text(x, mid+4, anchor, "halo small", r.say("charge.off", calendar.Clock((r.outage.startMin+int(off*60))%dayMin)))
 		}
+		y += rowH
 	}
-	return d.svg(id, f.Caption, f.Describe)
+	return y
 }
 
 // socTrace is the curve, thinned to what can be seen: one point for each pixel or so, and always the last.
@@ -197,29 +219,6 @@ func socTrace(area plotArea, soc []float64) string {
 	last := len(soc) - 1
 	t.to(area.x.at(float64(last)/60), area.y.at(100*soc[last]))
 	return t.open()
-}
-
-// helpedLabel names the dashed curve, above its highest point in the later half, where it is furthest from the other.
-func (r *report) helpedLabel(area plotArea) {
-	id := "charge.with-array"
-	switch {
-	case len(r.plan.Site.Arrays) == 0:
-		id = "charge.with-generator"
-	case r.plan.Site.Generator != nil:
-		id = "charge.with-both"
-	}
-	soc := r.helped.SoC
-	best := len(soc) / 2
-	for i := best; i < len(soc); i++ {
-		if soc[i] > soc[best] {
-			best = i
-		}
-	}
-	label := r.say(id)
-	x := area.x.at(float64(best) / 60)
-	half := width(label, sizeSmall) / 2
-	x = min(max(x, area.x.from+half), area.x.to-half)
-	area.text(x, max(area.y.at(100*soc[best])-7, area.top()+24), middle, "halo small", label)
 }
 
 // clockStep is the step of an axis of hours: a part of a day.

@@ -3,6 +3,7 @@ package paper
 import (
 	"cmp"
 	"html/template"
+	"math"
 	"slices"
 
 	"outlast/backup/calendar"
@@ -15,6 +16,7 @@ const mostRows = 14
 
 // dayRow is the mean power of one circuit through the day.
 type dayRow struct {
+	id      string // of the circuit
 	label   string
 	profile loads.Profile
 	wh      float64
@@ -28,7 +30,7 @@ func (r *report) dayRows() []dayRow {
 	for _, c := range p.Circuits {
 		ls := loads.InMonth(site.InUse(c.Loads), p.Month)
 		if c.OnBackup && c.EnergyWhPerDay > 0 {
-			rows = append(rows, dayRow{name(r.called(c.Label)), loads.NewSet(p.Site.Phases, ls).Profile(), c.EnergyWhPerDay})
+			rows = append(rows, dayRow{c.ID, name(r.called(c.Label)), loads.NewSet(p.Site.Phases, ls).Profile(), c.EnergyWhPerDay})
 		}
 	}
 	if len(rows) <= mostRows {
@@ -37,27 +39,35 @@ func (r *report) dayRows() []dayRow {
 	slices.SortStableFunc(rows, func(a, b dayRow) int { return cmp.Compare(b.wh, a.wh) })
 	kept := map[string]bool{}
 	for _, row := range rows[:mostRows-1] {
-		kept[row.label] = true
+		kept[row.id] = true
 	}
 	n := 0
 	for _, c := range p.Circuits {
-		if c.OnBackup && c.EnergyWhPerDay > 0 && !kept[name(r.called(c.Label))] {
+		if c.OnBackup && c.EnergyWhPerDay > 0 && !kept[c.ID] {
 			rest = append(rest, loads.InMonth(site.InUse(c.Loads), p.Month)...)
 			n++
 		}
 	}
 	set := loads.NewSet(p.Site.Phases, rest)
-	return append(rows[:mostRows-1], dayRow{r.count(n, "day.others"), set.Profile(), set.EnergyWhPerDay()})
+	return append(rows[:mostRows-1], dayRow{"", r.count(n, "day.others"), set.Profile(), set.EnergyWhPerDay()})
 }
 
 // dayFigure is the day of an outage by circuit, against what the inverter carries.
 func (r *report) dayFigure() *Figure {
 	p := r.plan
-	describe := r.say("day.describe", r.amount(p.Demand.Scheduled.W, "W"), calendar.Clock(p.Demand.Scheduled.AtMin), r.amount(p.Inverter.LimitW(), "W"),
-		r.amount(p.Demand.EnergyWhPerDay, "Wh")) + " " + r.dayList() + "."
-	f := &Figure{ID: "fig-day", Caption: r.say("day.title", r.say(monthID(p.Month))), Describe: describe}
-	f.Wide = r.dayChart(wide, "fig-day-w", f)
-	f.Narrow = r.dayChart(narrow, "fig-day-n", f)
+	panels := r.dayPanels()
+	describe := r.say("day.describe", r.amount(p.Demand.Scheduled.W, "W"), calendar.Clock(p.Demand.Scheduled.AtMin), r.amount(p.Inverter.LimitW(), "W"), r.amount(p.Demand.EnergyWhPerDay, "Wh")) + " " + r.dayList() + "."
+	title := "day.title"
+	if len(panels) > 1 {
+		title = "day.title.phases"
+		for _, panel := range panels {
+			may, rating := r.dayWorst(panel)
+			describe += " " + panel.title + ": " + may + "; " + rating + "."
+		}
+	}
+	f := &Figure{ID: "fig-day", Caption: r.say(title, r.say(monthID(p.Month))), Describe: describe}
+	f.Wide = r.dayChart(wide, "fig-day-w", f, panels)
+	f.Narrow = r.dayChart(narrow, "fig-day-n", f, panels)
 	return f
 }
 
@@ -68,6 +78,56 @@ func (r *report) dayList() string {
 		out = append(out, row.label+" "+r.amount(row.wh, "Wh"))
 	}
 	return list(out)
+}
+
+// A dayPanel is the power of the backup board through the day: of the whole board where there is one phase, else of each of them, as a total
+// would hide the one that is overloaded.
+type dayPanel struct {
+	title   string // empty for the whole board
+	rating  float64
+	runs    [dayMin]float64 // the most that may run at once, minute by minute
+	worstAt int
+	mean    loads.Profile
+}
+
+func (r *report) dayPanels() []dayPanel {
+	p := r.plan
+	phases := p.Site.Phases
+	ls := loads.InMonth(site.InUse(p.Site.OnBoard(loads.BoardBackup)), p.Month)
+	out := make([]dayPanel, phases)
+	for i := range out {
+		panel := &out[i]
+		panel.rating = p.Inverter.LimitW() / float64(phases)
+		on := ls
+		if phases > 1 {
+			panel.title = r.say("day.phase", i+1)
+			on = onPhase(ls, i+1, phases)
+		}
+		panel.mean = loads.NewSet(phases, on).Profile()
+		for minute := range panel.runs {
+			panel.runs[minute] = runsAt(on, minute)
+			if panel.runs[minute] > panel.runs[panel.worstAt] {
+				panel.worstAt = minute
+			}
+		}
+	}
+	return out
+}
+
+// onPhase are the loads of a phase, with their part of the power: what is on all phases has an equal part on each.
+func onPhase(ls []loads.Load, phase, phases int) []loads.Load {
+	var out []loads.Load
+	for _, l := range ls {
+		switch l.Phase {
+		case 0:
+			l.RunningW /= float64(phases)
+		case phase:
+		default:
+			continue
+		}
+		out = append(out, l)
+	}
+	return out
 }
 
 // runsAt is the highest power that the given loads may draw together in a minute: of each interlock the largest member.
@@ -91,118 +151,159 @@ func runsAt(ls []loads.Load, minute int) float64 {
 	return sum
 }
 
-// clearOf is the height above everything that is drawn in the last quarter of the day.
-func (r *report) clearOf(area plotArea, ls []loads.Load) float64 {
-	most := 0.0
-	for minute := 1080; minute < 1440; minute += 15 {
-		most = max(most, runsAt(ls, minute))
+// dayWorst tells the worst minute of a panel, and what is borne.
+func (r *report) dayWorst(p dayPanel) (may, rating string) {
+	may = r.say("day.may", r.amount(p.runs[p.worstAt], "W"), calendar.Clock(p.worstAt))
+	if p.runs[p.worstAt] > p.rating*(1+1e-9) {
+		may = r.say("status.fail") + ": " + may
 	}
-	return area.y.at(most)
+	return may, r.say("day.rating", r.amount(p.rating, "W"))
 }
 
-func (r *report) dayChart(w float64, id string, f *Figure) template.HTML {
-	p := r.plan
-	small := w < 500
-	rows := r.dayRows()
-	left0, labelW, rowH, every := 196.0, 190.0, 21.0, 3
-	if small {
-		left0, labelW, rowH, every = 34, 0, 34, 6
+// A dayLayout says where the parts of the drawing stand on a width of paper.
+type dayLayout struct {
+	w             float64
+	small         bool
+	left0, right0 float64 // of all that goes by the hour
+	headH, panelH float64
+	rowH          float64
+	hours         int // between two figures of the axis
+}
+
+func (r *report) dayLayout(w float64, panels int) dayLayout {
+	l := dayLayout{w: w, left0: 196, right0: w - 62, headH: 24, panelH: 150, rowH: 21, hours: 3}
+	if w < 500 {
+		l = dayLayout{w: w, small: true, left0: 34, right0: w - 14, headH: 48, panelH: 130, rowH: 34, hours: 6}
 	}
-	const top, panel, under = 34.0, 150.0, 34.0
-	d := &drawing{w: w, h: top + panel + under + float64(len(rows))*rowH + 8}
-	right0 := w - 14
-	if !small {
-		right0 = w - 62
+	if panels > 1 {
+		l.panelH = 92
 	}
-	ls := loads.InMonth(site.InUse(p.Site.OnBoard(loads.BoardBackup)), p.Month)
-	rating := p.Inverter.LimitW()
-	most := max(rating, p.Demand.Scheduled.W) * 1.05
+	return l
+}
+
+// dayChart draws the panels below each other, and under them each circuit on a line of its own.
+func (r *report) dayChart(w float64, id string, f *Figure, panels []dayPanel) template.HTML {
+	l := r.dayLayout(w, len(panels))
+	d := &drawing{w: w}
+	most := 0.0
+	for _, panel := range panels {
+		most = max(most, panel.rating, panel.runs[panel.worstAt])
+	}
+	y := d.key(l.left0, 10, l.w-4, r.dayKey()) + 16
+	for _, panel := range panels {
+		r.drawDayPanel(d, l, panel, y, most)
+		y += l.headH + l.panelH
+	}
+	if !l.small {
+		d.text(l.left0-6, y-4, end, "small", r.say("axis.clock"))
+	}
+	d.h = r.dayStrips(d, l, y+14)
+	return d.svg(id, f.Caption, f.Describe)
+}
+
+// dayKey explains the lines. Their words stand outside the plots, so that they lie on nothing.
+func (r *report) dayKey() []keyItem {
+	return []keyItem{
+		{func(d *drawing, x, y float64) { d.line(x, y, x+keySample, y, "limit dashed") }, r.say("day.key-rating")},
+		{func(d *drawing, x, y float64) { d.line(x, y, x+keySample, y, "line") }, r.say("day.key-may")},
+		{func(d *drawing, x, y float64) {
+			d.rect(x, y-5, keySample, 10, "area")
+			d.line(x, y-5, x+keySample, y-5, "thin")
+		}, r.say("day.key-mean")},
+	}
+}
+
+// drawDayPanel draws one panel with its head.
+func (r *report) drawDayPanel(d *drawing, l dayLayout, p dayPanel, y, most float64) {
+	may, rating := r.dayWorst(p)
+	if l.small {
+		lines := slices.DeleteFunc([]string{p.title, may, rating}, func(s string) bool { return s == "" })
+		for i, line := range lines {
+			d.text(l.left0, y+l.headH-12*float64(len(lines)-i)-3, left, map[bool]string{true: "strong", false: "small"}[line == p.title], line)
+		}
+	} else {
+		d.text(l.left0, y+12, left, "strong", p.title)
+		d.text(l.right0, y+12, end, "small", may+"; "+rating)
+	}
 	by, unit := kilo(most, "W")
-	step := nice(most, 5)
-	area := plotArea{d, scale{lo: 0, hi: 1440, from: left0, to: right0}, scale{lo: 0, hi: roundUp(most, step), from: top + panel, to: top}}
+	step := nice(most*1.05, 4)
+	area := plotArea{d, scale{lo: 0, hi: dayMin, from: l.left0, to: l.right0}, scale{lo: 0, hi: roundUp(most*1.05, step), from: y + l.headH + l.panelH - 20, to: y + l.headH - 4}}
 	area.yAxis(r.voice, step, by, unit)
-	// What may run at once, minute by minute, and the mean.
+	area.hourAxis(l.hours)
+	area.steps(p)
+	d.line(area.x.from, area.y.at(p.rating), area.x.to, area.y.at(p.rating), "limit dashed") // in grey too it is another line
+}
+
+// steps are the curves of a panel: what may run at once, and the mean.
+func (a plotArea) steps(p dayPanel) {
 	var may, mean, meanLine trace
-	last := -1.0
-	for minute := range 1440 {
-		v := runsAt(ls, minute)
-		if v != last {
+	for minute, v := range p.runs {
+		if minute == 0 || v != p.runs[minute-1] {
 			if minute > 0 {
-				may.to(area.x.at(float64(minute)), area.y.at(last))
+				may.to(a.x.at(float64(minute)), a.y.at(p.runs[minute-1]))
 			}
-			may.to(area.x.at(float64(minute)), area.y.at(v))
-			last = v
+			may.to(a.x.at(float64(minute)), a.y.at(v))
 		}
 	}
-	may.to(area.x.to, area.y.at(last))
-	mean.to(area.x.from, area.bottom())
-	for _, st := range p.Demand.Profile {
+	may.to(a.x.to, a.y.at(p.runs[dayMin-1]))
+	mean.to(a.x.from, a.bottom())
+	for _, st := range p.mean {
 		for _, t := range []*trace{&mean, &meanLine} {
-			t.to(area.x.at(float64(st.StartMin)), area.y.at(st.W))
-			t.to(area.x.at(float64(st.EndMin)), area.y.at(st.W))
+			t.to(a.x.at(float64(st.StartMin)), a.y.at(st.W))
+			t.to(a.x.at(float64(st.EndMin)), a.y.at(st.W))
 		}
 	}
-	mean.to(area.x.to, area.bottom())
-	d.path(mean.closed(), "area")
-	d.path(meanLine.open(), "thin")
-	d.path(may.open(), "line")
-	d.line(area.x.from, area.y.at(rating), area.x.to, area.y.at(rating), "limit")
-	d.text(area.x.to, area.y.at(rating)-5, end, "halo accent", r.say("day.rating", r.amount(rating, "W")))
-	// The labels stand at the worst minute and at the end of the day, where the lines are.
-	worst := p.Demand.Scheduled
-	x, anchor := area.x.at(float64(worst.AtMin))+4, left
-	if x > (left0+right0)/2 {
-		x, anchor = min(x, right0), end
+	mean.to(a.x.to, a.bottom())
+	a.path(mean.closed(), "area")
+	a.path(meanLine.open(), "thin")
+	a.path(may.open(), "line")
+}
+
+// dayStrips draws each circuit on a line of its own, all to one scale, and gives the height at which they end.
+func (r *report) dayStrips(d *drawing, l dayLayout, y float64) float64 {
+	rows := r.dayRows()
+	if len(rows) == 0 {
+		return y
 	}
-	label := r.say("day.may", r.amount(worst.W, "W"), calendar.Clock(worst.AtMin))
-	if long := width(label, sizeText); anchor == end && x-long < left0 {
-		x, anchor = left0+4, left
-	} else if anchor == left && x+long > right0 {
-		x, anchor = right0, end
-	}
-	y := area.y.at(worst.W) - 5
-	if rating > 0 && y < area.y.at(rating)+14 && y > area.y.at(rating)-18 {
-		y = area.y.at(worst.W) + 14
-	}
-	d.text(x, y, anchor, "halo", label)
-	d.text(area.x.to, r.clearOf(area, ls)-6, end, "halo small", r.say("day.mean"))
-	area.hourAxis(every)
-	if !small {
-		d.text(left0-6, area.bottom()+16, end, "small", r.say("axis.clock"))
-	}
-	// Below: each circuit on a line of its own, all to one scale.
-	peak := 0.0
+	peak, most, least := 0.0, 0.0, math.Inf(1)
 	for _, row := range rows {
+		most, least = max(most, row.wh), min(least, row.wh)
 		for _, st := range row.profile {
 			peak = max(peak, st.W)
 		}
 	}
-	base := top + panel + under
+	by, unit := kilo(most, "Wh")
+	decimals := max(0, min(3, 1-int(math.Floor(math.Log10(least/by)))))
+	// The head of the strips has their scale: a bar as high as a strip, and what it stands for.
+	height := l.rowH - 7
+	if l.small {
+		height = l.rowH - 19
+	}
+	d.path("M"+px(l.left0+4)+" "+px(y+2)+"h-4v"+px(height)+"h4", "axis")
+	d.text(l.left0+9, y+12, left, "small", r.say("day.scale", r.amount(peak, "W")))
+	d.text(l.w-2, y+12, end, "small", unit+" "+r.say("day.a-day"))
+	y += l.rowH + 4
 	for i, row := range rows {
-		y0 := base + float64(i)*rowH
-		foot := y0 + rowH - 3
-		height := rowH - 7
-		if small {
-			d.text(left0, y0+11, left, "", shorten(row.label, right0-left0-70, sizeText))
-			height = rowH - 19
+		y0 := y + float64(i)*l.rowH
+		foot, amount := y0+l.rowH-3, r.fixed(row.wh/by, decimals)
+		if l.small {
+			d.text(l.left0, y0+11, left, "", shorten(row.label, l.right0-l.left0-70, sizeText))
+			d.text(l.w-2, y0+11, end, "", amount)
 		} else {
-			d.text(left0-8, foot-2, end, "", shorten(row.label, labelW, sizeText))
+			d.text(l.left0-8, foot-2, end, "", shorten(row.label, l.left0-10, sizeText))
+			d.text(l.w-2, foot-2, end, "", amount)
 		}
-		d.line(left0, foot, right0, foot, "grid")
+		d.line(l.left0, foot, l.right0, foot, "grid")
+		hour := scale{lo: 0, hi: dayMin, from: l.left0, to: l.right0}
 		strip := scale{lo: 0, hi: max(peak, 1), from: foot, to: foot - height}
 		var t trace
-		t.to(left0, foot)
+		t.to(l.left0, foot)
 		for _, st := range row.profile {
-			t.to(area.x.at(float64(st.StartMin)), strip.at(st.W))
-			t.to(area.x.at(float64(st.EndMin)), strip.at(st.W))
+			t.to(hour.at(float64(st.StartMin)), strip.at(st.W))
+			t.to(hour.at(float64(st.EndMin)), strip.at(st.W))
 		}
-		t.to(right0, foot)
+		t.to(l.right0, foot)
 		d.path(t.closed(), "fill")
-		if small {
-			d.text(right0, y0+11, end, "", r.amount(row.wh, "Wh"))
-		} else {
-			d.text(w-2, foot-2, end, "", r.amount(row.wh, "Wh"))
-		}
 	}
-	return d.svg(id, f.Caption, f.Describe)
+	return y + float64(len(rows))*l.rowH + 8
 }

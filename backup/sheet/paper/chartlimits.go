@@ -3,17 +3,17 @@ package paper
 import (
 	"cmp"
 	"html/template"
-	"slices"
-	"strings"
-
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/verdict"
+	"slices"
+	"strings"
 )
 
 // limitBar is how much of one limit is used.
 type limitBar struct {
 	label, figures string
-	note           string  // beside the bar
+	part           string  // of the label, which stays where the rest is cut off: ", phase 2"
+	tightest       string  // of how many it is the tightest; empty: of itself
 	used           float64 // share of the limit
 	status         verdict.Status
 }
@@ -26,16 +26,41 @@ func (r *report) limitBars() []limitBar {
 	for _, g := range groups {
 		var bars []limitBar
 		for _, c := range byGroup[g.id] {
-			if bar, ok := r.limitBar(c); ok {
-				bars = append(bars, bar)
-			}
+			bars = append(bars, r.barsOf(c)...)
 		}
 		if (g.id == "group.cable" || g.id == "group.array") && len(bars) > 1 {
 			tightest := slices.MaxFunc(bars, func(a, b limitBar) int { return cmp.Compare(a.used, b.used) })
-			tightest.note = r.say("limits.tightest", len(bars))
+			tightest.tightest = ", " + r.say("limits.tightest", len(bars))
 			bars = []limitBar{tightest}
 		}
 		out = append(out, bars...)
+	}
+	return out
+}
+
+// barsOf are the bars of a check. What is compared with the rating of each phase has one for each, as the worst alone would not show the others.
+func (r *report) barsOf(c verdict.Check) []limitBar {
+	whole, ok := r.limitBar(c)
+	if !ok {
+		return nil
+	}
+	s := r.plan.Demand.Scheduled
+	phases := map[string][]float64{"inverter-continuous": s.PhaseVA, "inverter-continuous-w": s.PhaseW}[c.ID]
+	limit := map[string]float64{"inverter-continuous": r.plan.Inverter.LimitVA(), "inverter-continuous-w": r.plan.Inverter.LimitW()}[c.ID] / float64(max(1, len(phases)))
+	if len(phases) < 2 || limit <= 0 {
+		return []limitBar{whole}
+	}
+	var out []limitBar
+	for i, demand := range phases {
+		of := c
+		of.Demand, of.Limit = demand, limit
+		if demand <= limit*(1+1e-9) && of.Status == verdict.Fail {
+			of.Status = verdict.Pass
+		}
+		if bar, ok := r.limitBar(of); ok {
+			bar.part = r.say("limits.phase", i+1)
+			out = append(out, bar)
+		}
 	}
 	return out
 }
@@ -58,11 +83,7 @@ func (r *report) limitBar(c verdict.Check) (bar limitBar, ok bool) {
 		unit = "" // the name of the check says it, and a noun would have to agree: "3 von 6 Strängen"
 	}
 	text := r.ofLimit(figures, r.figure(c.Demand, c.Unit), r.figure(c.Limit, c.Unit), unit)
-	note := ""
-	if c.Status != verdict.Pass {
-		note = r.say("status." + string(c.Status))
-	}
-	return limitBar{r.checkName(c.ID), text, note, used, c.Status}, true
+	return limitBar{label: r.checkName(c.ID), figures: text, used: used, status: c.Status}, true
 }
 
 // limitFigure draws demands as bars against their limits.
@@ -70,7 +91,7 @@ func (r *report) limitFigure() *Figure {
 	f := &Figure{ID: "fig-limits", Caption: r.say("limits.title")}
 	var told []string
 	for _, b := range r.limitBars() {
-		told = append(told, b.label+" "+r.fixed(100*b.used, 0)+hard+"%")
+		told = append(told, b.label+b.part+" "+r.fixed(100*b.used, 0)+hard+"%")
 	}
 	f.Describe = r.say("limits.describe") + " " + list(told) + "."
 	f.Wide = r.limitChart(wide, "fig-limits-w", f)
@@ -87,9 +108,9 @@ const mostTold = 10
 func (r *report) limitChart(w float64, id string, f *Figure) template.HTML {
 	bars := r.limitBars()
 	small := w < 500
-	left0, rowH, right0 := 240.0, 20.0, w-206
+	left0, rowH, right0 := 240.0, 20.0, w-226
 	if small {
-		left0, rowH, right0 = 2, 38, w-10
+		left0, rowH, right0 = 2, 38, w-92
 	}
 	const top = 24.0
 	d := &drawing{w: w, h: top + float64(len(bars))*rowH + 10}
@@ -105,49 +126,61 @@ func (r *report) limitChart(w float64, id string, f *Figure) template.HTML {
 		_, mid := row(i)
 		class := map[verdict.Status]string{verdict.Pass: "fill", verdict.Caution: "hatch", verdict.Fail: "dark"}[b.status]
 		d.rect(left0, mid-5, x.at(b.used)-left0, 10, class)
+		if b.used > mostUsed {
+			d.broken(x.at(1)+8, mid, 10)
+		}
 	}
-	d.line(x.at(1), top-4, x.at(1), d.h-6, "limit")
-	d.text(x.at(1), top-9, middle, "accent", r.say("limits.limit"))
+	limit := x.at(1)
+	d.text(limit, top-9, middle, "accent", r.say("limits.limit"))
+	if !small {
+		d.line(limit, top-4, limit, d.h-6, "limit")
+	}
 	for i, b := range bars {
 		y0, mid := row(i)
 		if small {
-			d.text(left0, y0+12, left, "", shorten(b.label, w-150, sizeText))
-			d.text(right0, y0+12, end, "halo small", shorten(b.figures, 140, sizeSmall))
+			d.line(limit, mid-7, limit, mid+9, "limit") // the words above the bars are as wide as the drawing
+			figures := shorten(b.figures, 140, sizeSmall)
+			d.text(left0, y0+12, left, "", b.name(w-left0-16-width(figures, sizeSmall), b.part+b.tightest))
+			d.text(w-4, y0+12, end, "small", figures)
 		} else {
-			d.text(left0-10, mid+4, end, "", shorten(b.label, left0-14, sizeText))
+			d.text(left0-10, mid+4, end, "", b.name(left0-14, b.part))
 			d.text(w-2, mid+4, end, "small", shorten(b.figures, 142, sizeSmall))
 		}
 		used := r.fixed(100*b.used, 0) + hard + "%"
 		if b.used > mostTold {
 			used = ">" + r.fixed(100*mostTold, 0) + hard + "%"
 		}
-		if b.note != "" {
-			used += ", " + b.note
+		if b.status != verdict.Pass {
+			used += ", " + r.say("status."+string(b.status))
 		}
-		// In the bar of a far broken limit there is room for the words, beyond it there may be none.
-		if end0 := x.at(b.used); small && end0+4+width(used, sizeSmall) > w-4 {
-			class := "small inverse"
-			if b.status != verdict.Fail {
-				class = "halo small"
-			}
-			d.text(end0-4, mid+4, end, class, used)
-		} else {
-			at := end0 + 4
-			beyond, long := x.at(1)+4, width(used, sizeSmall)
-			if at < beyond && at+long > x.at(1)-2 && beyond+long <= w-4 { // not across the limit, where there is room
-				at = beyond
-			}
-			d.text(at, mid+4, left, "halo small", used)
+		if !small {
+			used += b.tightest
 		}
+		at := x.at(b.used) + 4
+		if at < limit+4 && at+width(used, sizeSmall) > limit-2 { // not across the limit
+			at = limit + 4
+		}
+		d.text(at, mid+4, left, "halo small", used)
 	}
 	return d.svg(id, f.Caption, f.Describe)
+}
+
+// name is the label of a bar in a width; its end stays where the rest is cut off.
+func (b limitBar) name(most float64, last string) string {
+	return shorten(b.label, most-width(last, sizeText), sizeText) + last
 }
 
 // drawings are the figures of the calculation sheet.
 func (r *report) drawings() (Section, error) {
 	s := Section{ID: "drawings", Title: r.say("drawings.title"), Blocks: []Block{
-		{Figure: r.limitFigure()}, {Figure: r.dayFigure()}, {Figure: r.startFigure()}, {Figure: r.chargeFigure()},
+		{Figure: r.limitFigure()}, {Figure: r.dayFigure()},
 	}}
+	starts, others := r.startFigure()
+	s.Blocks = append(s.Blocks, Block{Figure: starts})
+	if len(others) > 0 {
+		s.Blocks = append(s.Blocks, para(r.say("starts.others", list(others))))
+	}
+	s.Blocks = append(s.Blocks, Block{Figure: r.chargeFigure()})
 	if r.draws != nil {
 		s.Blocks = append(s.Blocks, para(r.drawsText()))
 	}

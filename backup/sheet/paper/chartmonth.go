@@ -41,11 +41,16 @@ func (r *report) monthChart(w float64, id string, f *Figure) template.HTML {
 	for _, m := range months {
 		most = max(most, m.ArrayWh, m.LoadWh)
 	}
-	const height = 240.0
-	d := &drawing{w: w, h: height}
+	d := &drawing{w: w}
+	// The two kinds of bars are told apart by being empty and full.
+	key := func(class string) func(*drawing, float64, float64) {
+		return func(d *drawing, x, y float64) { d.rect(x+4, y-5, 10, 10, class) }
+	}
+	top := d.key(44, 10, w-4, []keyItem{{key("outline"), r.say("months.load")}, {key("fill"), r.say("months.array")}}) + 28
+	d.h = top + 196
 	by, unit := kilo(most, "Wh")
 	step := nice(most*1.05, 5)
-	area := plotArea{d, scale{lo: 0, hi: 12, from: 44, to: w - 8}, scale{lo: 0, hi: roundUp(most*1.05, step), from: height - 28, to: 44}}
+	area := plotArea{d, scale{lo: 0, hi: 12, from: 44, to: w - 8}, scale{lo: 0, hi: roundUp(most*1.05, step), from: d.h - 28, to: top}}
 	area.yAxis(r.voice, step, by, unit)
 	slot := area.x.at(1) - area.x.at(0)
 	bar := slot * 0.36
@@ -60,16 +65,6 @@ func (r *report) monthChart(w float64, id string, f *Figure) template.HTML {
 		}
 		d.text(x, area.bottom()+16, middle, class, r.say(monthID(m+1)+".short"))
 	}
-	// The two kinds of bars are told apart by being empty and full.
-	d.rect(area.x.from+8, 6, 10, 10, "outline")
-	d.text(area.x.from+23, 15, left, "", r.say("months.load"))
-	x := area.x.from + 40 + width(r.say("months.load"), sizeText)
-	y := 6.0
-	if w < 500 {
-		x, y = area.x.from+8, 22
-	}
-	d.rect(x, y, 10, 10, "fill")
-	d.text(x+15, y+9, left, "", r.say("months.array"))
 	return d.svg(id, f.Caption, f.Describe)
 }
 

@@ -29,60 +29,72 @@ func (r *report) shareFigure() *Figure {
 
 func (r *report) shareChart(w float64, id string, f *Figure, bars []shareBar) template.HTML {
 	_, out := r.sharing()
-	const top, rowH = 24.0, 46.0
+	const top, rowH = 2.0, 46.0
 	d := &drawing{w: w, h: top + float64(len(bars))*rowH + 4}
 	if len(out) > 0 {
 		d.h += 20
 	}
+	d.h += 12 // the word at the foot of the limits
 	most := 1.0
 	for _, b := range bars {
 		most = max(most, b.total(true)/b.limit)
 	}
-	// The bars have one scale, so that their limits stand below each other; only one that goes far beyond has its own.
-	scaleOf := func(b shareBar) scale {
-		return scale{lo: 0, hi: max(min(most, 1.6), b.total(true)/b.limit) * 1.03, from: 2, to: w - 4}
-	}
+	// The bars have one scale, so that their limits stand below each other; one that goes far beyond is broken.
+	x := scale{lo: 0, hi: min(most, mostShared) * 1.03, from: 2, to: w - 4}
+	limit := x.at(1)
 	for i, b := range bars {
-		x, y, at := scaleOf(b), top+float64(i)*rowH+18, 0.0
-		for j, part := range b.parts {
-			next := at + part.amount/b.limit
-			x1, x2 := x.at(at), x.at(next)
-			class := "segment"
-			switch {
-			case part.out:
-				class = "segment left-out"
-			case j%2 == 1:
-				class = "segment second"
-			}
-			if x2 > x1 {
-				d.rect(x1, y, x2-x1, 18, class)
-			}
-			if x2-x1 > width(part.ref, sizeSmall)+4 {
-				d.text((x1+x2)/2, y+13, middle, "small", part.ref)
-			}
-			at = next
-		}
+		y := top + float64(i)*rowH
+		r.shareBar(d, b, x, y+18)
+		d.line(limit, y+15, limit, y+39, "limit")
+		d.text(2, y+12, left, "", shorten(b.label, w-20-width(b.figures, sizeSmall), sizeText))
+		d.text(w-4, y+12, end, "small", b.figures)
 	}
-	for i, b := range bars {
-		x, y := scaleOf(b).at(1), top+float64(i)*rowH+12
-		from := y + 3
-		if i == 0 {
-			from = top - 4
-			anchor := end
-			if x < w/2 {
-				anchor = left
-			}
-			d.text(x, top-9, anchor, "accent", r.say("limits.limit"))
-		}
-		d.line(x, from, x, y+27, "limit")
-		figures := b.figures
-		d.text(2, y, left, "halo", shorten(b.label, w-20-width(figures, sizeSmall), sizeText))
-		d.text(w-4, y, end, "halo small", figures)
+	word, anchor := r.say("limits.limit"), middle
+	if limit+width(word, sizeText)/2 > w-2 {
+		anchor = end
 	}
+	d.text(limit, top+float64(len(bars))*rowH+4, anchor, "accent", word)
 	if len(out) > 0 {
 		y := d.h - 16
 		d.rect(2, y, 18, 11, "segment left-out")
 		d.text(26, y+10, left, "small", shorten(r.say("share.key"), w-34, sizeSmall))
 	}
 	return d.svg(id, f.Caption, f.Describe)
+}
+
+// mostShared is where a bar of the shares is broken: so many times its limit.
+const mostShared = 1.6
+
+// shareBar draws the parts of one bar, each with its mark where there is room beside the line of the limit.
+func (r *report) shareBar(d *drawing, b shareBar, x scale, y float64) {
+	limit, at := x.at(1), 0.0
+	for j, part := range b.parts {
+		next := at + part.amount/b.limit
+		x1, x2 := x.at(at), x.at(next)
+		at = next
+		if x2 <= x1 {
+			continue
+		}
+		class := "segment"
+		switch {
+		case part.out:
+			class = "segment left-out"
+		case j%2 == 1:
+			class = "segment second"
+		}
+		d.rect(x1, y, x2-x1, 18, class)
+		if limit > x1 && limit < x2 { // the longer piece has the mark
+			if limit-x1 > x2-limit {
+				x2 = limit
+			} else {
+				x1 = limit
+			}
+		}
+		if x2-x1 > width(part.ref, sizeSmall)+6 {
+			d.text((x1+x2)/2, y+13, middle, "small", part.ref)
+		}
+	}
+	if at > x.hi {
+		d.broken(x.to-16, y+9, 18)
+	}
 }

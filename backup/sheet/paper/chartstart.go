@@ -34,14 +34,14 @@ func (r *report) startMarks() []startMark {
 // phaseShare is what the ratings are divided by to give those of a phase.
 func (r *report) phaseShare() float64 { return float64(max(1, r.plan.Site.Phases)) }
 
-// startFigure sets each start against the overload curve.
-func (r *report) startFigure() *Figure {
+// startFigure sets each start against the overload curve, and tells those that have no label in it.
+func (r *report) startFigure() (f *Figure, others []string) {
 	p := r.plan
 	title, describe := "starts.title", "starts.describe"
 	if p.Site.Phases > 1 {
 		title, describe = "starts.title.phase", "starts.describe.phase"
 	}
-	f := &Figure{ID: "fig-starts", Caption: r.say(title)}
+	f = &Figure{ID: "fig-starts", Caption: r.say(title)}
 	var told []string
 	for _, st := range p.Starts.All {
 		share := 1.0
@@ -51,18 +51,28 @@ func (r *report) startFigure() *Figure {
 		told = append(told, r.say("starts.one", name(r.called(st.Load)), r.amount(st.DemandVA/share, "VA"), r.short(st.Seconds), r.amount(st.LimitVA/share, "VA")))
 	}
 	f.Describe = r.say(describe, r.amount(p.Inverter.LimitVA()/r.phaseShare(), "VA")) + " " + list(told) + "."
-	f.Wide = r.startChart(wide, "fig-starts-w", f)
-	f.Narrow = r.startChart(narrow, "fig-starts-n", f)
-	return f
+	marks := r.startMarks()
+	labelled := make([]bool, len(marks))
+	for i := range min(len(marks), mostLabels) {
+		labelled[i] = true
+	}
+	f.Wide = r.startChart(wide, "fig-starts-w", f, marks, labelled)
+	f.Narrow = r.startChart(narrow, "fig-starts-n", f, marks, labelled)
+	for i, m := range marks {
+		if !labelled[i] {
+			others = append(others, m.label+" "+r.amount(m.va, "VA"))
+		}
+	}
+	return f, others
 }
 
-func (r *report) startChart(w float64, id string, f *Figure) template.HTML {
+// mostLabels is how many starts have their name in the drawing; the rest stand in a list below it.
+const mostLabels = 5
+
+// startChart draws the curve and every start. Where a label finds no room, it is taken off the labelled ones.
+func (r *report) startChart(w float64, id string, f *Figure, marks []startMark, labelled []bool) template.HTML {
 	g := r.plan.Inverter
 	rating := func(seconds float64) float64 { return g.StartLimitVA(seconds) / r.phaseShare() }
-	marks := r.startMarks()
-	const mostMarks = 12
-	more := len(marks) - mostMarks
-	marks = marks[:min(len(marks), mostMarks)]
 	height := 300.0
 	if w < 500 {
 		height = 340
@@ -88,37 +98,49 @@ func (r *report) startChart(w float64, id string, f *Figure) template.HTML {
 	d.text(area.x.to, area.bottom()+30, end, "small", r.say("axis.seconds"))
 	// The curve steps down where a rating ends; right of the last it is the continuous one.
 	var curve trace
-	from := lo
+	var taken []box
+	from, before := lo, rating(lo)
 	for _, o := range append(slices.Clone(g.Unit.Overload), catalog.OverloadPoint{Seconds: hi}) {
 		va := rating(o.Seconds)
 		if o.Seconds >= hi {
 			va = rating(math.Inf(1))
 		}
-		curve.to(area.x.at(from), area.y.at(va))
-		curve.to(area.x.at(o.Seconds), area.y.at(va))
-		from = o.Seconds
+		x1, x2, y1, y2 := area.x.at(from), area.x.at(o.Seconds), area.y.at(before), area.y.at(va)
+		curve.to(x1, y2)
+		curve.to(x2, y2)
+		taken = append(taken, box{x1 - 3, min(y1, y2) - 3, x1 + 3, max(y1, y2) + 3}, box{x1, y2 - 3, x2, y2 + 3})
+		from, before = o.Seconds, va
 	}
 	d.path(curve.open(), "limit")
-	var taken []box
-	x, y, label := area.x.from+4, area.y.at(rating(lo))-5, r.say("starts.bears")
+	x, y, label := area.x.from+4, area.y.at(rating(lo))-6, r.say("starts.bears")
 	d.text(x, y, left, "accent", label)
 	taken = append(taken, box{x, y - 10, x + width(label, sizeText), y + 3})
-	x, y, label = area.x.to, area.y.at(rating(math.Inf(1)))-5, r.say("starts.continuous", r.amount(rating(math.Inf(1)), "VA"))
+	x, y, label = area.x.to, area.y.at(rating(math.Inf(1)))-6, r.say("starts.continuous", r.amount(rating(math.Inf(1)), "VA"))
+	if n := len(g.Unit.Overload); n > 0 && area.x.at(g.Unit.Overload[n-1].Seconds) > x-width(label, sizeText)-4 {
+		y += 20 // the last step down is too near: below the curve
+	}
 	d.text(x, y, end, "accent", label)
 	taken = append(taken, box{x - width(label, sizeText), y - 10, x, y + 3})
 	for _, m := range marks {
 		x, y := area.x.at(m.seconds), area.y.at(m.va)
 		taken = append(taken, box{x - 5, y - 5, x + 5, y + 5})
-	}
-	for _, m := range marks {
-		x, y := area.x.at(m.seconds), area.y.at(m.va)
 		if m.over {
 			d.path(cross(x, y, 5), "line")
 		} else {
 			d.circle(x, y, 3.6, "dot")
 		}
+	}
+	for i, m := range marks {
+		if !labelled[i] {
+			continue
+		}
+		x, y := area.x.at(m.seconds), area.y.at(m.va)
 		label := shorten(m.label, min(170, w*0.34), sizeText) + " " + r.amount(m.va, "VA")
-		b, anchor := place(taken, x, y, width(label, sizeText), area)
+		b, anchor, ok := place(taken, x, y, width(label, sizeText), area)
+		if !ok {
+			labelled[i] = false
+			continue
+		}
 		taken = append(taken, b)
 		tx := b.x1
 		if anchor == end {
@@ -129,11 +151,10 @@ func (r *report) startChart(w float64, id string, f *Figure) template.HTML {
 		}
 		d.text(tx, b.y2-4, anchor, "halo", label)
 	}
-	if more > 0 {
-		d.text(area.x.from+4, area.bottom()-6, left, "small", r.count(more, "starts.more"))
-	}
 	if len(marks) == 0 {
-		d.text(area.x.from+8, area.bottom()-14, left, "", r.say("starts.none"))
+		for i, line := range wrap(r.say("starts.none"), area.x.to-area.x.from-16, sizeText, 3) {
+			d.text(area.x.from+8, area.bottom()-44+14*float64(i), left, "", line)
+		}
 	}
 	return d.svg(id, f.Caption, f.Describe)
 }
@@ -155,8 +176,8 @@ type box struct{ x1, y1, x2, y2 float64 }
 
 func (a box) meets(b box) bool { return a.x1 < b.x2 && b.x1 < a.x2 && a.y1 < b.y2 && b.y1 < a.y2 }
 
-// place finds room for a label of a width beside a mark: to the right, to the left, then further up and down.
-func place(taken []box, x, y, w float64, area plotArea) (b box, anchor string) {
+// place finds room for a label of a width beside a mark: to the right, to the left, then further up and down. ok is false where there is none.
+func place(taken []box, x, y, w float64, area plotArea) (b box, anchor string, ok bool) {
 	const h, gap = 14.0, 9.0
 	for shift := 0.0; shift < 200; shift += 7 {
 		for _, sign := range []float64{-1, 1} {
@@ -172,12 +193,12 @@ func place(taken []box, x, y, w float64, area plotArea) (b box, anchor string) {
 				if b.x1 < area.x.from || b.x2 > area.x.to || slices.ContainsFunc(taken, b.meets) {
 					continue
 				}
-				return b, side
+				return b, side, true
 			}
 			if shift == 0 {
 				break
 			}
 		}
 	}
-	return box{x + gap, y - h/2, x + gap + w, y + h/2}, left
+	return box{}, "", false
 }

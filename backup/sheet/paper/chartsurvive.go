@@ -32,9 +32,11 @@ func (r *report) surviveChart(w float64, id string, f *Figure, chance float64) t
 		last--
 	}
 	last = max(last, min(len(curve)-1, e.Options.TargetH*5/4))
-	const height = 240.0
+	const height = 250.0
 	d := &drawing{w: w, h: height}
-	area := plotArea{d, scale{lo: 0, hi: float64(max(last, 1)), from: 44, to: w - 14}, scale{lo: 0, hi: 100, from: height - 36, to: 26}}
+	dot := func(d *drawing, x, y float64) { d.circle(x+keySample/2, y, 3.6, "dot") }
+	d.key(44, 10, w-4, []keyItem{{dot, r.say("survive.target", r.fixed(100*chance, 1), r.fixed(float64(e.Options.TargetH), 0))}})
+	area := plotArea{d, scale{lo: 0, hi: float64(max(last, 1)), from: 44, to: w - 14}, scale{lo: 0, hi: 100, from: height - 36, to: 36}}
 	area.yAxis(r.voice, 20, 1, "%")
 	parts := 12
 	if w < 500 {
@@ -58,11 +60,5 @@ func (r *report) surviveChart(w float64, id string, f *Figure, chance float64) t
 	x, y := area.x.at(float64(e.Options.TargetH)), area.y.at(100*chance)
 	d.line(x, area.bottom(), x, y, "dotted")
 	d.circle(x, y, 3.6, "dot")
-	label := r.say("survive.target", r.fixed(100*chance, 1), r.fixed(float64(e.Options.TargetH), 0))
-	anchor, dx := left, 8.0
-	if x+8+width(label, sizeText) > area.x.to {
-		anchor, dx = end, -8
-	}
-	d.text(x+dx, y-7, anchor, "halo strong", label) // the curve only falls: above and to the right of it nothing is drawn
 	return d.svg(id, f.Caption, f.Describe)
 }

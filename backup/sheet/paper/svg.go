@@ -101,6 +101,14 @@ func (d *drawing) at(x, y float64, quarters int, draw func()) {
 	d.b.WriteString("</g>")
 }
 
+// broken shows across a level bar of a height that it goes on beyond the scale: a gap between two slanted lines.
+func (d *drawing) broken(x, mid, height float64) {
+	up := height/2 + 2
+	d.path("M"+px(x-2)+" "+px(mid+up)+"l4 "+px(-2*up)+"h5l-4 "+px(2*up)+"z", "gap")
+	d.line(x-2, mid+up, x+2, mid-up, "axis")
+	d.line(x+3, mid+up, x+7, mid-up, "axis")
+}
+
 // svg closes the drawing. id must be the only one on the page; title and describe are read to those who do not see it.
 func (d *drawing) svg(id, title, describe string) template.HTML {
 	return template.HTML(fmt.Sprintf(`<svg class="drawing" viewBox="0 0 %s %s" width="%s" height="%s" role="img" aria-labelledby="%s-t %s-d" xmlns="http://www.w3.org/2000/svg"><title id="%s-t">%s</title><desc id="%s-d">%s</desc>%s</svg>`,

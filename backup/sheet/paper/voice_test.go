@@ -163,13 +163,19 @@ func TestPlace(t *testing.T) {
 	area := plotArea{x: scale{from: 40, to: 600}, y: scale{from: 300, to: 20}}
 	var taken []box
 	for range 10 {
-		b, _ := place(taken, 200, 150, 90, area)
+		b, _, ok := place(taken, 200, 150, 90, area)
+		if !ok {
+			t.Fatalf("no room beside %d labels", len(taken))
+		}
 		for _, other := range taken {
 			if b.meets(other) {
 				t.Fatalf("%v lies on %v", b, other)
 			}
 		}
 		taken = append(taken, b)
+	}
+	if _, _, ok := place([]box{{0, 0, 700, 400}}, 200, 150, 90, area); ok {
+		t.Error("there is room where everything is taken")
 	}
 }
 
