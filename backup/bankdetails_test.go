@@ -183,11 +183,11 @@ func TestColder(t *testing.T) {
 		pairs := []pair{
 			{"capacity needed", warm.Bank.Sizing.RequiredAh, cold.Bank.Sizing.RequiredAh},
 			{"hours lost", -warm.Bank.AutonomyH, -cold.Bank.AutonomyH},
-			{"resistance", warm.Details.ColdOhm, cold.Details.ColdOhm},
 			{"lowest charge of the plan", warm.Bank.FloorSoC, cold.Bank.FloorSoC},
 		}
-		if warm.Bank.FloorSoC == cold.Bank.FloorSoC {
-			pairs = append(pairs, pair{"volts lost at rest", -warm.Details.RestV, -cold.Details.RestV})
+		if warm.Bank.FloorSoC == cold.Bank.FloorSoC { // a higher charge has more volts and less resistance
+			pairs = append(pairs, pair{"volts lost at rest", -warm.Details.RestV, -cold.Details.RestV},
+				pair{"resistance", warm.Details.ColdOhm, cold.Details.ColdOhm})
 		}
 		for i, v := range warm.Details.Stages {
 			pairs = append(pairs, pair{v.Name, v.AtColdest, cold.Details.Stages[i].AtColdest})

@@ -91,6 +91,8 @@ func climateOf(s *site.Site) solar.Climate {
 			climate.ColdestC, climate.HottestC = min(climate.ColdestC, coldest), max(climate.HottestC, hottest)
 		}
 	}
+	// The space of the inverter may be hotter than any air that a module stands in.
+	climate.ColdestC, climate.HottestC = min(climate.ColdestC, solar.MostAirC), min(climate.HottestC, solar.MostAirC)
 	return climate
 }
 

@@ -17,6 +17,9 @@ func cellC(planeWm2, airC, noctC float64) float64 {
 
 // Air that the package takes for real, in degrees C: the record low of the Antarctic, and the upper end that weather
 // files may hold.
-const leastAirC, mostAirC = -90, 70
+const (
+	leastAirC = -90
+	MostAirC  = 70
+)
 
-func checkAirC(airC float64) error { return inRange("air temperature", "C", airC, leastAirC, mostAirC) }
+func checkAirC(airC float64) error { return inRange("air temperature", "C", airC, leastAirC, MostAirC) }

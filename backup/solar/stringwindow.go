@@ -41,10 +41,10 @@ type Climate struct {
 }
 
 func (c Climate) check() error {
-	if err := inRange("coldest air", "C", c.ColdestC, leastAirC, mostAirC); err != nil {
+	if err := inRange("coldest air", "C", c.ColdestC, leastAirC, MostAirC); err != nil {
 		return err
 	}
-	return inRange("hottest air", "C", c.HottestC, c.ColdestC, mostAirC)
+	return inRange("hottest air", "C", c.HottestC, c.ColdestC, MostAirC)
 }
 
 // A WindowCheck compares one figure of the strings with one limit of the input.
