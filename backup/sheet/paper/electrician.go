@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"outlast/backup/facts"
+	"outlast/loads"
 )
 
 // electrician is what is needed to build the plan and to commission it.
@@ -118,7 +119,18 @@ func circuitA(c facts.Circuit, nominalV float64) float64 {
 	return va / nominalV
 }
 
-// supplies names what hangs on a circuit, and what of it is left off or watched.
+// mates names the other loads of a load's interlock: its name in the site file says nothing to a reader.
+func (r *report) mates(of loads.Load) []string {
+	var out []string
+	for _, l := range r.plan.Site.Loads {
+		if of.Interlock != "" && l.Interlock == of.Interlock && l.Name != of.Name {
+			out = append(out, name(r.called(l.Name)))
+		}
+	}
+	return out
+}
+
+// supplies names what is connected to a circuit, and what of it is not used or interlocked.
 func (r *report) supplies(c facts.Circuit) string {
 	var out []string
 	for _, l := range c.Loads {
@@ -133,8 +145,8 @@ func (r *report) supplies(c facts.Circuit) string {
 		if l.HeldOff {
 			notes = append(notes, r.say("note.held-off"))
 		}
-		if l.Interlock != "" {
-			notes = append(notes, r.say("note.interlock", name(l.Interlock)))
+		if mates := r.mates(l); len(mates) > 0 {
+			notes = append(notes, r.say("note.interlock", list(mates)))
 		}
 		if len(notes) > 0 {
 			text += " (" + list(notes) + ")"
