@@ -143,7 +143,7 @@ func TestScheduleHasNoEmptyColumns(t *testing.T) {
 	for _, c := range table.Columns {
 		heads = append(heads, c.Head)
 	}
-	if want := []string{"No", "Circuit", "Breaker", "Runs", "Draws", "Supplies"}; !slices.Equal(heads, want) {
+	if want := []string{"No", "Circuit", "Circuit breaker", "Power", "Current", "Supplies"}; !slices.Equal(heads, want) {
 		t.Errorf("the schedule has the columns %q, want %q", heads, want)
 	}
 	for i, row := range table.Rows {
@@ -187,7 +187,7 @@ func TestNothingLiveBeforeTheSupply(t *testing.T) {
 						if row.Cells[2].S != "" || row.Cells[3].S != "" || !b.Table.Columns[2].Blank || !b.Table.Columns[3].Blank {
 							t.Errorf("%s: %q has no room for a reading and a date", tt.home, row.Cells[0].S)
 						}
-						if live := regexp.MustCompile("(?i)rotation|loop|trip|residual|rcd"); b.Table.ID == "tests-dead" && live.MatchString(row.Cells[0].S) {
+						if live := regexp.MustCompile("(?i)phase sequence|loop|trip|residual|rcd"); b.Table.ID == "tests-dead" && live.MatchString(row.Cells[0].S) {
 							t.Errorf("%s: %q needs a supply and stands among the dead tests", tt.home, row.Cells[0].S)
 						}
 					}
@@ -197,7 +197,7 @@ func TestNothingLiveBeforeTheSupply(t *testing.T) {
 		if want := []string{"list", "tests-dead", "tests-sources", "list", "tests-live", "tests-function", "list"}; !slices.Equal(order, want) {
 			t.Errorf("%s: the order is %q, want %q", tt.home, order, want)
 		}
-		for word, is := range map[string]bool{"rray": tt.array, "enerator": tt.generator, "rotation": tt.rotation} {
+		for word, is := range map[string]bool{"rray": tt.array, "enerator": tt.generator, "Phase sequence": tt.rotation} {
 			if strings.Contains(texts.String(), word) != is {
 				t.Errorf("%s: the record says %q: %t, want %t:\n%s", tt.home, word, !is, is, texts.String())
 			}

@@ -106,7 +106,7 @@ func (l *law) generator(printed map[string]float64, src string) {
 	s := siteOf(l.T, src)
 	s.Generator.StartSoC, s.Generator.StartGiven, s.Generator.StopSoC = share(start), true, share(stop)
 	for i := range s.Loads {
-		if below, ok := printed["Switch off: "+s.Loads[i].Name]; ok {
+		if below, ok := printed["Load shedding: "+s.Loads[i].Name]; ok {
 			s.Loads[i].DropBelow = share(below)
 		}
 	}
@@ -135,7 +135,7 @@ func (l *law) volts(printed map[string]float64) {
 	cutoff := printed["Low-voltage cut-off"]
 	l.holds("cut-off", math.Abs(cutoff-b.CutoffV) < 1e-9, "printed %g V, decided %g", cutoff, b.CutoffV)
 	l.holds("cut-off", cutoff >= b.MinV()-1e-6 && cutoff >= u.DCMinV-1e-6, "printed %g V, the bank wants %g and the inverter %g", cutoff, b.MinV(), u.DCMinV)
-	floor := printed["Lowest charge in an outage"]
+	floor := printed["Minimum state of charge in an outage"]
 	l.holds("lowest charge", floor >= 100*b.FloorSoC-1e-6, "printed %g %%, planned %g", floor, 100*b.FloorSoC)
 	if b.Unit.Chemistry.LeadAcid() && b.Unit.ResistanceMohm == 0 {
 		return // nobody knows how far it falls under load
@@ -162,7 +162,7 @@ func (l *law) status(id string) verdict.Status {
 // currents: the printed limits are within what bank, chargers, breaker and input bear.
 func (l *law) currents(printed map[string]float64) {
 	p, c := l.plan, l.plan.Details.Charge
-	if a, ok := printed["Charge current, at most"]; ok {
+	if a, ok := printed["Maximum charge current"]; ok {
 		_, most, _ := p.Bank.ChargeRange()
 		l.holds("charge current", a > 0 && a <= most+1e-6, "printed %g A, the bank takes %g", a, most)
 		if limit := p.Inverter.Unit.MaxChargeA * float64(p.Inverter.Count); limit > 0 {
@@ -171,7 +171,7 @@ func (l *law) currents(printed map[string]float64) {
 	} else {
 		l.holds("charge current", c.SetA == 0, "%g A is not printed", c.SetA)
 	}
-	a, ok := printed["Current from the grid, at most"]
+	a, ok := printed["Maximum AC input current"]
 	l.holds("grid current", ok == (p.Grid.LimitA > 0), "printed %t, the plan's limit %g A", ok, p.Grid.LimitA)
 	if !ok {
 		return
@@ -190,7 +190,7 @@ func (l *law) currents(printed map[string]float64) {
 func (l *law) drops(printed map[string]float64) {
 	want := 0
 	for _, load := range l.inUse() {
-		below, ok := printed["Switch off: "+load.Name]
+		below, ok := printed["Load shedding: "+load.Name]
 		l.holds("loads to switch off", ok == (load.DropBelow > 0) && !(ok && load.Medical),
 			"%q: printed %t, dropped below %g, medical %t", load.Name, ok, load.DropBelow, load.Medical)
 		if ok {
@@ -200,7 +200,7 @@ func (l *law) drops(printed map[string]float64) {
 	}
 	got := 0
 	for what := range printed {
-		if strings.HasPrefix(what, "Switch off: ") {
+		if strings.HasPrefix(what, "Load shedding: ") {
 			got++
 		}
 	}
