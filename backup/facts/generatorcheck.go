@@ -161,12 +161,20 @@ func (p *Facts) generatorChargeA(fullW float64) (a float64, limited bool) {
 	if w >= fullW*(1-verdict.Slack) {
 		return 0, false
 	}
-	return p.Inverter.ChargerA() * max(0, w) / fullW, true
+	return settable(p.Inverter.ChargerA() * max(0, w) / fullW), true
 }
 
-// setChargers says how far the chargers must be turned down; the figure is rounded down, so that it holds.
+// settable is a limit as it is entered: rounded down to what can be set, so that it holds. Whole amperes from 10 on, tenths below.
+func settable(a float64) float64 {
+	if a < 10 {
+		return math.Floor(10*a+verdict.Slack) / 10
+	}
+	return math.Floor(a + verdict.Slack)
+}
+
+// setChargers says how far the chargers must be turned down.
 func (p *Facts) setChargers() phrase.Phrase {
-	return phrase.Of("at full simultaneous load, charge with at most %s", wording.Amount(math.Floor(10*p.Generator.ChargeA)/10, "A"))
+	return phrase.Of("at full simultaneous load, charge with at most %s", wording.Amount(p.Generator.ChargeA, "A"))
 }
 
 // checkGeneratorStart compares the hardest start with what the generator stands: the dip of its voltage, and the published share of its

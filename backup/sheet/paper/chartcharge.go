@@ -2,6 +2,7 @@ package paper
 
 import (
 	"html/template"
+	"math"
 	"slices"
 
 	"outlast/backup/calendar"
@@ -37,10 +38,21 @@ func (r *report) drawsText() string {
 	return r.say("charge.draws", d.Draws, d.Dark, r.hours(float64(r.followH())), r.hours(d.UntilDarkH.P10), r.hours(d.UntilDarkH.P50), r.hours(d.UntilDarkH.P90))
 }
 
+// darkSoC is the state of charge at which everything goes dark.
+func (f followed) darkSoC() float64 {
+	return f.soc[min(len(f.soc)-1, int(math.Round(f.darkH*60)))]
+}
+
+// emptied tells whether the bank is down to its lowest charge when everything goes dark: else the loads ask for more than is borne.
+func (r *report) emptied() bool { return r.outage.darkSoC() <= r.plan.Bank.FloorSoC+0.01 }
+
 // endOfCharge says when the bank is empty, or that it is not within what was followed.
 func (r *report) endOfCharge() string {
-	if r.outage.isDark {
+	switch {
+	case r.outage.isDark && r.emptied():
 		return r.say("charge.ends", r.hours(r.outage.darkH))
+	case r.outage.isDark:
+		return r.say("charge.stops", r.hours(r.outage.darkH))
 	}
 	return r.say("charge.lasts", r.hours(r.outage.darkH))
 }
@@ -124,7 +136,7 @@ func (r *report) chargeChart(w float64, id string, f *Figure) template.HTML {
 		d.line(x, area.top(), x, area.bottom(), "dotted")
 	}
 	if r.outage.isDark {
-		d.circle(area.x.at(r.outage.darkH), floor, 3.6, "dot")
+		d.circle(area.x.at(r.outage.darkH), area.y.at(100*r.outage.darkSoC()), 3.6, "dot")
 	}
 	d.h = r.chargeRows(area, top+panel+under, rowH, small) + 4
 	return d.svg(id, f.Caption, f.Describe)
@@ -144,7 +156,11 @@ func (r *report) chargeKey() []keyItem {
 		out = append(out, keyItem{line("dotted"), r.say("charge.asked", r.amount(asked, "h"))})
 	}
 	if r.outage.isDark {
-		out = append(out, keyItem{func(d *drawing, x, y float64) { d.circle(x+keySample/2, y, 3.6, "dot") }, r.say("charge.empty", r.amount(r.outage.darkH, "h"))})
+		end := r.say("charge.dark", r.amount(r.outage.darkH, "h"))
+		if r.emptied() {
+			end = r.say("charge.empty", r.amount(r.outage.darkH, "h"))
+		}
+		out = append(out, keyItem{func(d *drawing, x, y float64) { d.circle(x+keySample/2, y, 3.6, "dot") }, end})
 	}
 	return out
 }
@@ -198,11 +214,12 @@ func (r *report) chargeRows(area plotArea, y, rowH float64, small bool) float64 
 		}
 		if n := len(row.spans); n > 0 && row.spans[n-1][1] < area.x.hi {
 			off := row.spans[n-1][1]
+			text := r.say("charge.off", calendar.Clock((r.outage.startMin+int(off*60))%dayMin))
 			x, anchor := area.x.at(off)+5, left
-			if x > to-60 {
+			if x+width(text, sizeSmall) > to {
 				x, anchor = area.x.at(off)-5, end
 			}
-			area.text(x, mid+4, anchor, "halo small", r.say("charge.off", calendar.Clock((r.outage.startMin+int(off*60))%dayMin)))
+			area.text(x, mid+4, anchor, "halo small", text)
 		}
 		y += rowH
 	}

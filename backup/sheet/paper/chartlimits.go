@@ -110,59 +110,83 @@ func (r *report) limitChart(w float64, id string, f *Figure) template.HTML {
 	small := w < 500
 	left0, rowH, right0 := 240.0, 20.0, w-226
 	if small {
-		left0, rowH, right0 = 2, 38, w-92
+		left0, rowH, right0 = 2, 38, w
+		for _, b := range bars { // behind the longest bar there is room for the longest words
+			right0 = min(right0, w-10-width(r.usedText(b), sizeSmall))
+		}
 	}
 	const top = 24.0
 	d := &drawing{w: w, h: top + float64(len(bars))*rowH + 10}
 	x := scale{lo: 0, hi: mostUsed, from: left0, to: right0}
-	row := func(i int) (top0, mid float64) {
-		top0 = top + float64(i)*rowH
-		if small {
-			return top0, top0 + 23
-		}
-		return top0, top0 + rowH/2
-	}
-	for i, b := range bars {
-		_, mid := row(i)
-		class := map[verdict.Status]string{verdict.Pass: "fill", verdict.Caution: "hatch", verdict.Fail: "dark"}[b.status]
-		d.rect(left0, mid-5, x.at(b.used)-left0, 10, class)
-		if b.used > mostUsed {
-			d.broken(x.at(1)+8, mid, 10)
-		}
-	}
 	limit := x.at(1)
 	d.text(limit, top-9, middle, "accent", r.say("limits.limit"))
+	for i, b := range bars {
+		y := top + float64(i)*rowH
+		if small {
+			r.limitBelow(d, b, x, y)
+		} else {
+			r.limitBeside(d, b, x, y+rowH/2)
+		}
+	}
 	if !small {
 		d.line(limit, top-4, limit, d.h-6, "limit")
 	}
-	for i, b := range bars {
-		y0, mid := row(i)
-		if small {
-			d.line(limit, mid-7, limit, mid+9, "limit") // the words above the bars are as wide as the drawing
-			figures := shorten(b.figures, 140, sizeSmall)
-			d.text(left0, y0+12, left, "", b.name(w-left0-16-width(figures, sizeSmall), b.part+b.tightest))
-			d.text(w-4, y0+12, end, "small", figures)
-		} else {
-			d.text(left0-10, mid+4, end, "", b.name(left0-14, b.part))
-			d.text(w-2, mid+4, end, "small", shorten(b.figures, 142, sizeSmall))
-		}
-		used := r.fixed(100*b.used, 0) + hard + "%"
-		if b.used > mostTold {
-			used = ">" + r.fixed(100*mostTold, 0) + hard + "%"
-		}
-		if b.status != verdict.Pass {
-			used += ", " + r.say("status."+string(b.status))
-		}
-		if !small {
-			used += b.tightest
-		}
-		at := x.at(b.used) + 4
-		if at < limit+4 && at+width(used, sizeSmall) > limit-2 { // not across the limit
-			at = limit + 4
-		}
-		d.text(at, mid+4, left, "halo small", used)
-	}
 	return d.svg(id, f.Caption, f.Describe)
+}
+
+// limitBelow is a bar on narrow paper, its words above it as wide as the drawing: so the line of the limit is drawn at each bar.
+func (r *report) limitBelow(d *drawing, b limitBar, x scale, y float64) {
+	mid, limit := y+23, x.at(1)
+	d.limitBar(b, x, mid)
+	d.line(limit, mid-7, limit, mid+9, "limit")
+	figures := shorten(b.figures, 140, sizeSmall)
+	d.text(x.from, y+12, left, "", b.name(d.w-x.from-16-width(figures, sizeSmall), b.part+b.tightest))
+	d.text(d.w-4, y+12, end, "small", figures)
+	used := r.usedText(b)
+	d.text(b.usedAt(x, used), mid+4, left, "halo small", used)
+}
+
+// limitBeside is a bar on wide paper, its words beside it.
+func (r *report) limitBeside(d *drawing, b limitBar, x scale, mid float64) {
+	d.limitBar(b, x, mid)
+	figures, last := shorten(b.figures, 142, sizeSmall), b.part
+	used := r.usedText(b) + b.tightest
+	if b.usedAt(x, used)+width(used, sizeSmall) > d.w-8-width(figures, sizeSmall) {
+		used, last = r.usedText(b), b.part+b.tightest
+	}
+	d.text(x.from-10, mid+4, end, "", b.name(x.from-14, last))
+	d.text(d.w-2, mid+4, end, "small", figures)
+	d.text(b.usedAt(x, used), mid+4, left, "halo small", used)
+}
+
+// limitBar draws the bar itself, broken where it goes on beyond the scale.
+func (d *drawing) limitBar(b limitBar, x scale, mid float64) {
+	class := map[verdict.Status]string{verdict.Pass: "fill", verdict.Caution: "hatch", verdict.Fail: "dark"}[b.status]
+	d.rect(x.from, mid-5, x.at(b.used)-x.from, 10, class)
+	if b.used > mostUsed {
+		d.broken(x.at(1)+8, mid, 10)
+	}
+}
+
+// usedText tells how much of the limit is used, and what is wrong with that.
+func (r *report) usedText(b limitBar) string {
+	text := r.fixed(100*b.used, 0) + hard + "%"
+	if b.used > mostTold {
+		text = ">" + r.fixed(100*mostTold, 0) + hard + "%"
+	}
+	if b.status != verdict.Pass {
+		text += ", " + r.say("status."+string(b.status))
+	}
+	return text
+}
+
+// usedAt is where words behind a bar begin: not across the line of the limit.
+func (b limitBar) usedAt(x scale, text string) float64 {
+	at, limit := x.at(b.used)+4, x.at(1)
+	if at < limit+4 && at+width(text, sizeSmall) > limit-2 {
+		return limit + 4
+	}
+	return at
 }
 
 // name is the label of a bar in a width; its end stays where the rest is cut off.

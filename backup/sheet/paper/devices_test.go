@@ -2,14 +2,17 @@ package paper_test
 
 import (
 	"fmt"
+	"math"
 	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
 	"outlast/backup/drawnhome"
+	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper"
 )
 
@@ -202,5 +205,49 @@ func TestNothingLiveBeforeTheSupply(t *testing.T) {
 				t.Errorf("%s: the record says %q: %t, want %t:\n%s", tt.home, word, !is, is, texts.String())
 			}
 		}
+	}
+}
+
+// Every limit of a current that a sentence of the plan tells people to keep is a row of the settings, rounded down, so that nobody has to find it
+// in a reason of a check.
+func TestToldLimitsAreSettings(t *testing.T) {
+	told := regexp.MustCompile(`(?:[Ee]nter|charge with|set [a-z ]+ to|limit [a-z ]+ to) at most ([0-9.]+) A`)
+	made := 0
+	names, sources := manyHomes(t, 40)
+	for i, src := range sources {
+		home := names[i]
+		p, err := planIfAny(t, src)
+		if err != nil {
+			continue
+		}
+		d, err := paper.New(t.Context(), p, paper.Options{For: "electrician"})
+		if err != nil {
+			t.Fatal(err)
+		}
+		printed := map[float64]bool{}
+		for _, row := range tableOf(t, d, "settings").Rows {
+			if x, err := strconv.ParseFloat(row.Cells[1].S, 64); err == nil {
+				printed[x] = true
+			}
+		}
+		sentences := append(phrase.Strings(p.Cautions), phrase.Strings(p.WireNotes)...)
+		for _, c := range p.Checks {
+			sentences = append(sentences, c.Reason.String())
+		}
+		for _, s := range sentences {
+			for _, m := range told.FindAllStringSubmatch(s, -1) {
+				made++
+				a, err := strconv.ParseFloat(m[1], 64)
+				if err != nil {
+					t.Fatal(err)
+				}
+				if !printed[math.Floor(a)] && !printed[math.Floor(10*a)/10] {
+					t.Errorf("%s: no setting for the limit in %q", home, s)
+				}
+			}
+		}
+	}
+	if made < 5 {
+		t.Errorf("only %d limits were told", made)
 	}
 }

@@ -81,7 +81,7 @@ func (r *report) cable(id string) string {
 	if ok {
 		american = " (" + strings.ReplaceAll(american, " ", hard)
 	}
-	return fmt.Sprintf("%d%s×%s%s%smm²%s", r.cores(id), hard, hard, mm2, hard, american)
+	return fmt.Sprintf("%d%s×%s%s mm²%s", r.cores(id), hard, hard, mm2, american)
 }
 
 // runLabel is a run in the words of the papers; a circuit has its own.

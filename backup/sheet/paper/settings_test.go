@@ -1,14 +1,10 @@
 package paper
 
 import (
-	"math"
 	"path/filepath"
-	"regexp"
 	"strconv"
 	"strings"
 	"testing"
-
-	"outlast/backup/phrase"
 )
 
 // setting is a row of the settings sheet, by the words of its first cell.
@@ -70,39 +66,4 @@ func homesOf(t *testing.T) (names []string) {
 		names = append(names, strings.TrimSuffix(filepath.Base(f), ".toml"))
 	}
 	return names
-}
-
-// Every limit of a current that a sentence of the plan tells people to keep is a row of the settings, rounded down, so that nobody has to find it
-// in a reason of a check.
-func TestToldLimitsAreSettings(t *testing.T) {
-	told := regexp.MustCompile(`(?:[Ee]nter|charge with|set [a-z ]+ to|limit [a-z ]+ to) at most ([0-9.]+) A`)
-	made := 0
-	for _, home := range homesOf(t) {
-		r := reportOn(t, home, "en")
-		printed := map[float64]bool{}
-		for _, row := range r.settingsTable().Rows {
-			if x, err := strconv.ParseFloat(row.Cells[1].S, 64); err == nil {
-				printed[x] = true
-			}
-		}
-		sentences := append(phrase.Strings(r.plan.Cautions), phrase.Strings(r.plan.WireNotes)...)
-		for _, c := range r.plan.Checks {
-			sentences = append(sentences, c.Reason.String())
-		}
-		for _, s := range sentences {
-			for _, m := range told.FindAllStringSubmatch(s, -1) {
-				made++
-				a, err := strconv.ParseFloat(m[1], 64)
-				if err != nil {
-					t.Fatal(err)
-				}
-				if !printed[math.Floor(a)] && !printed[math.Floor(10*a)/10] {
-					t.Errorf("%s: no setting for the limit in %q", home, s)
-				}
-			}
-		}
-	}
-	if made < 5 {
-		t.Errorf("only %d limits were told", made)
-	}
 }

@@ -65,7 +65,7 @@ var (
 		backupBar: [2]float64{436, 652}, backupWays: [2]float64{450, 9}, backupEarth: [2]float64{662, 694}, earthX: 688, legendY: 592, legend: 4}
 	lineNarrow = lineLayout{w: 340, upright: true, gridX: 36, mainY: 214, mainBar: [2]float64{10, 322}, mainWays: [2]float64{22, 4}, feedX: 146, feedText: labelPlace{10, 18, left, 86},
 		bypassX: 312, bypass: labelPlace{-12, 18, end, 76}, earthBar: [3]float64{284, 334, 150},
-		invY: 394, generatorX: 40, arrayX: [2]float64{98, -56}, arrayY: 452, arrays: 2, arrayText: labelPlace{8, 20, left, 54}, bankText: 84,
+		invY: 394, generatorX: 44, arrayX: [2]float64{98, -56}, arrayY: 452, arrays: 2, arrayText: labelPlace{8, 20, left, 54}, bankText: 84,
 		outX: 244, switchX: 278, switchY: 612, switchText: labelPlace{-36, 20, end, 150}, backupX: 278, backupText: labelPlace{-14, 20, end, 140}, backupY: 716,
 		backupBar: [2]float64{10, 290}, backupWays: [2]float64{24, 11}, backupEarth: [2]float64{300, 336}, earthX: 332, legendY: 812, legend: 2}
 )
@@ -304,8 +304,7 @@ func (d *lineDrawing) generator() {
 	}
 	x := d.l.generatorX
 	d.at(x, 388, 0, func() { d.source("G") })
-	d.text(x, 418, middle, "strong", d.r.say("line.generator"))
-	d.text(x, 431, middle, "small", d.r.amount(g.RatedVA, "VA"))
+	d.mark(x, 418, labelPlace{0, 0, middle, 84}, d.r.say("line.generator"), d.r.amount(g.RatedVA, "VA"))
 	d.line(x, 356, x, 373, "wire")
 	d.at(x, 322, 0, d.breaker)
 	d.mark(x, 322, labelPlace{10, 16, left, 80}, "Q8")

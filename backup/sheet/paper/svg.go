@@ -150,11 +150,11 @@ func shorten(s string, most, size float64) string {
 	return strings.TrimRight(string(runes), " ,") + "…"
 }
 
-// wrap breaks a text at blanks and hyphens into at most so many lines of a width; what does not fit is cut off.
+// wrap breaks a text at blanks, but not at hard ones, and at hyphens into at most so many lines of a width; what does not fit is cut off.
 func wrap(s string, most, size float64, lines int) []string {
 	var out []string
 	line := ""
-	for _, word := range strings.Fields(strings.ReplaceAll(s, "-", "- ")) {
+	for _, word := range strings.FieldsFunc(strings.ReplaceAll(s, "-", "- "), func(r rune) bool { return r == ' ' }) {
 		glue := " "
 		if strings.HasSuffix(line, "-") {
 			glue = ""
