@@ -89,12 +89,29 @@ func (in *Interview) TakeAll(given []Given) error {
 	return nil
 }
 
-// AnswersText is what was answered so far, as [ReadAnswers] reads it.
-func (in *Interview) AnswersText() string {
+// AnswersText writes what was answered so far, as [ReadAnswers] reads it, into the text of a file of answers: lines of questions that are
+// answered otherwise now are changed, those that are new stand at its end, and all else stays as somebody wrote it.
+func (in *Interview) AnswersText(file string) string {
 	var b strings.Builder
+	told := map[string]bool{}
+	for line := range strings.Lines(file) {
+		trimmed := strings.TrimSpace(strings.TrimPrefix(line, "\ufeff"))
+		g, ok := ReadAnswer(trimmed)
+		now, answered := in.answers[g.Key]
+		if ok = ok && answered && !strings.HasPrefix(trimmed, "#"); ok {
+			told[g.Key] = true
+		}
+		if before, err := clean(Question{Several: true}, g.Text); ok && (err != nil || before != now) {
+			line = g.Key + ": " + now + "\n"
+		}
+		b.WriteString(line)
+	}
+	if file != "" && !strings.HasSuffix(file, "\n") {
+		b.WriteByte('\n')
+	}
 	for _, part := range in.parts() {
 		for _, q := range part {
-			if text, ok := in.answers[q.Key]; ok {
+			if text, ok := in.answers[q.Key]; ok && !told[q.Key] {
 				fmt.Fprintf(&b, "%s: %s\n", q.Key, text)
 			}
 		}

@@ -85,6 +85,9 @@ func (in *Interview) Take(key, text string) error {
 	return err
 }
 
+// Check says what [Interview.Take] would say, and takes nothing.
+func (in *Interview) Check(key, text string) error { return in.without("").Take(key, text) }
+
 // LeaveOpen answers every question that is left with what nobody knows.
 func (in *Interview) LeaveOpen() error {
 	for open := in.Next(); open != nil; open = in.Next() {

@@ -186,13 +186,13 @@ func TestRefused(t *testing.T) {
 		{"", "suply", "230", `no question is called "suply"`, `did you mean "supply"?`},
 	} {
 		in := told(t, tt.before)
-		before := in.AnswersText()
+		before := in.AnswersText("")
 		err := in.Take(tt.key, tt.text)
 		var r *Refusal
 		if !errors.As(err, &r) || !strings.Contains(r.Msg, tt.says) || !strings.Contains(r.Hint, tt.hint) {
 			t.Errorf("%s: %q says %v, hint %q; want %q and %q", tt.key, tt.text, err, hintOf(r), tt.says, tt.hint)
 		}
-		if now := in.AnswersText(); now != before {
+		if now := in.AnswersText(""); now != before {
 			t.Errorf("%s: %q is refused, but changes the answers:\n%s", tt.key, tt.text, now)
 		}
 	}
@@ -259,9 +259,15 @@ func TestAdd(t *testing.T) {
 func TestAnswersFile(t *testing.T) {
 	in := told(t, "\ufeff# a comment", "sun: 1 1 2 3 4 5 5 4 3 2 1 1\r", "  facing :  south", "slope: 30", "plate well-pump-750w: 1 hp 9 A", "panels: 12 x 440 W",
 		"stays-on: well-pump-750w, router", "latitude: 48", "supply: 230")
-	again := told(t, in.AnswersText())
-	if text(t, in) != text(t, again) || strings.Count(in.AnswersText(), "\n") != 8 {
-		t.Errorf("%s", in.AnswersText())
+	again := told(t, in.AnswersText(""))
+	if text(t, in) != text(t, again) || strings.Count(in.AnswersText(""), "\n") != 8 {
+		t.Errorf("%s", in.AnswersText(""))
+	}
+	// A file that somebody wrote keeps what stands in it.
+	file := "\ufeff# mine\n  name :  The   mill \n\nhours:24\r\naltitude: don't know\nnothing\n# hours: 5"
+	in = told(t, "name: The mill", "hours: 12", "altitude: ?", "coldest: 5")
+	if got, want := in.AnswersText(file), "\ufeff# mine\n  name :  The   mill \n\nhours: 12\naltitude: don't know\nnothing\n# hours: 5\ncoldest: 5\n"; got != want {
+		t.Errorf("%q, want %q", got, want)
 	}
 	for src, want := range map[string]string{
 		"hours 24":              `a:1:1: found "hours 24", want a question, a colon and its answer`,

@@ -117,7 +117,7 @@ func TestAnyAnswersAreAccepted(t *testing.T) {
 				}
 				if _, ok := in.Answer(q.Key); !ok {
 					if err := in.Take(q.Key, Unknown); err != nil {
-						t.Fatalf("%s: %v\n%s", q.Key, err, in.AnswersText())
+						t.Fatalf("%s: %v\n%s", q.Key, err, in.AnswersText(""))
 					}
 				}
 			}
@@ -129,9 +129,9 @@ func TestAnyAnswersAreAccepted(t *testing.T) {
 		e = in.chosen(e)
 		src := in.SiteText(e)
 		if _, err := site.Read("home.toml", []byte(src), cat); err != nil {
-			t.Fatalf("%v\n%s\n%s", err, in.AnswersText(), src)
+			t.Fatalf("%v\n%s\n%s", err, in.AnswersText(""), src)
 		}
-		given, err := ReadAnswers("kept", in.AnswersText())
+		given, err := ReadAnswers("kept", in.AnswersText(""))
 		if err != nil {
 			t.Fatal(err)
 		}

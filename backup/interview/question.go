@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"outlast/catalog"
 	"outlast/catalog/strict"
 )
 
@@ -16,7 +17,9 @@ type Question struct {
 	Help    string // what is allowed, with an example
 	Assumed string // what is taken where nobody knows
 	Choices []Choice
-	Several bool // takes a list, item by item
+	Several bool     // takes a list, item by item
+	Picks   []Choice // of a list: classes that its items may name
+	Open    bool     // besides the choices, others are allowed
 
 	check  func(text string) error // nil only where the answer is read by nothing but accepted
 	writes []string                // keys of the site file in which the answer ends up
@@ -96,7 +99,7 @@ func (in *Interview) home() []Question {
 		{Key: keyName, Part: part, Ask: "What is the home called?", Help: "any name, for the papers", Assumed: unnamed,
 			check: func(string) error { return nil }, writes: []string{"name"}},
 		{Key: keySupply, Part: part, Ask: "What does the grid bring to the house?",
-			Help: "volts to neutral, x and phases: 230, 230x3, 120x2", Assumed: supplies[0].label,
+			Help: "volts to neutral, x and phases: 230, 230x3, 120x2", Assumed: supplies[0].label, Open: true,
 			check: func(s string) error { _, err := parseSupply(s); return err }, writes: []string{"nominal_v", "phases"}},
 		{Key: keyLatitude, Part: part, Ask: "How far north does it lie? South of the equator is negative.",
 			Help: "degrees of latitude, -90 to 90: 51.5", Assumed: "heating and cooling are taken to run in every month",
@@ -133,27 +136,33 @@ func (in *Interview) staysOn() []Question {
 	return []Question{{Key: KeyStaysOn, Part: "What stays on", Several: true, Ask: "What has to stay on, and how many of it?",
 		Help:    "names such as chest-freezer, led-lamp*8, microwave 900 W 0.5 h; what no name fits: other beer cooler 300 W 5 h",
 		Assumed: "the least that a home keeps on: " + strings.Join(basics, ", "),
-		check:   func(s string) error { return in.checkList(s, true) }, writes: loadKeys}}
+		Picks:   in.picks(func(catalog.Appliance) bool { return true }), check: func(s string) error { return in.checkList(s, true) }, writes: loadKeys}}
 }
 
 func (in *Interview) depends() []Question {
+	var some []string
+	for _, c := range in.picks(medical)[:min(4, len(in.picks(medical)))] {
+		some = append(some, c.Answer)
+	}
 	return []Question{{Key: keyDepends, Part: "Who depends on it", Several: true, Ask: "Does anybody depend on a machine, for breath or health?",
-		Help:    "none, or names such as " + strings.Join(in.medical(4), ", ") + "; other names likewise: other feeding pump 30 W 12 h",
+		Help:    "none, or names such as " + strings.Join(some, ", ") + "; other names likewise: other feeding pump 30 W 12 h",
 		Assumed: "nobody: ask again before anything is built",
-		check:   func(s string) error { return in.checkList(s, false) }, writes: loadKeys}}
+		Picks:   in.picks(medical), check: func(s string) error { return in.checkList(s, false) }, writes: loadKeys}}
 }
 
 var loadKeys = []string{"use", "name", "quantity", "running_w", "hours_per_day", "motor", "code", "locked_rotor_a"}
 
-// medical names some classes on which somebody depends.
-func (in *Interview) medical(most int) (ids []string) {
+// picks are the classes of which some may be picked.
+func (in *Interview) picks(these func(catalog.Appliance) bool) (out []Choice) {
 	for _, c := range in.classes {
-		if c.Medical && len(ids) < most {
-			ids = append(ids, c.ID)
+		if these(c) {
+			out = append(out, Choice{c.ID, c.Label})
 		}
 	}
-	return ids
+	return out
 }
+
+func medical(c catalog.Appliance) bool { return c.Medical }
 
 func (in *Interview) plates() (qs []Question) {
 	for _, l := range in.listed() {

@@ -154,5 +154,12 @@ func (a *lineAsker) line(ctx context.Context) (string, error) {
 	return text, nil
 }
 
-// askerFor is the asker for what stands at both ends.
-func askerFor(in io.Reader, errw io.Writer, _ bool) asker { return newLineAsker(in, errw) }
+// askerFor is the asker for what stands at both ends: a form on a full terminal.
+func askerFor(in io.Reader, errw io.Writer, plain bool) asker {
+	keys, ok1 := in.(*os.File)
+	screen, ok2 := errw.(*os.File)
+	if plain || !ok1 || !ok2 || !term.IsTerminal(int(keys.Fd())) || !term.IsTerminal(int(screen.Fd())) || os.Getenv("TERM") == "dumb" {
+		return newLineAsker(in, errw)
+	}
+	return &formAsker{in: keys, w: screen, typed: map[string]bool{}}
+}

@@ -65,7 +65,7 @@ func runInterview(ctx context.Context, in io.Reader, out, errw io.Writer, o inte
 		return err
 	}
 	iv := interview.New(cat)
-	keep := &keeper{site: o.path}
+	keep := &keeper{iv: iv, site: o.path}
 	if o.ask {
 		if err := keep.begin(o.answers); err != nil {
 			return err
@@ -74,8 +74,10 @@ func runInterview(ctx context.Context, in io.Reader, out, errw io.Writer, o inte
 	if err := o.take(ctx, in, iv); err != nil {
 		return err
 	}
-	keep.given(iv.AnswersText())
 	if o.ask {
+		if err := keep.keep(); err != nil {
+			return err
+		}
 		if err := askAll(ctx, askerFor(in, errw, o.plain), iv, keep); err != nil {
 			return err
 		}
@@ -165,7 +167,7 @@ func (o *interviewOptions) take(ctx context.Context, in io.Reader, iv *interview
 // askAll asks until nothing is open, and keeps every answer.
 func askAll(ctx context.Context, a asker, iv *interview.Interview, keep *keeper) error {
 	for questions := iv.Next(); questions != nil; questions = iv.Next() {
-		if err := a.ask(ctx, iv, questions, func() error { return keep.keep(iv.AnswersText()) }); err != nil {
+		if err := a.ask(ctx, iv, questions, keep.keep); err != nil {
 			return keep.told(err)
 		}
 	}

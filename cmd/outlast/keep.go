@@ -7,16 +7,19 @@ import (
 	"io/fs"
 	"os"
 	"strings"
+
+	"outlast/backup/interview"
 )
 
 // A keeper keeps the answers of an interview in a file beside the site file, until that stands: whatever ends the interview, Ctrl-C or a
 // terminal that is closed, loses nothing that was answered.
 type keeper struct {
-	site string          // the file that is to be written
-	path string          // "": nothing is kept
-	ours bool            // the file is made here, and is not needed once the site file stands
-	made bool            // and it has been made
-	kept map[string]bool // the lines that stand in it, or come from elsewhere
+	iv   *interview.Interview
+	site string // the file that is to be written
+	path string // "": nothing is kept
+	ours bool   // the file is made here, and is not needed once the site file stands
+	made bool   // and it has been made
+	text string // what stands in it
 }
 
 // keptPath is where answers are kept.
@@ -33,6 +36,7 @@ func (k *keeper) begin(answers string) error {
 	there, err := os.Stat(path)
 	if errors.Is(err, fs.ErrNotExist) {
 		k.path, k.ours = path, true
+		k.text = "# Answers of an interview. To " + k.goOn() + "\n"
 		return nil
 	}
 	if err != nil {
@@ -41,53 +45,29 @@ func (k *keeper) begin(answers string) error {
 	if given, err := os.Stat(answers); answers == "" || err != nil || !os.SameFile(there, given) {
 		return &usageError{path + " is there already, with the answers of an interview that was not ended", "go on with --answers " + path + ", or remove it"}
 	}
-	k.path = path
+	text, err := os.ReadFile(path)
+	if err != nil {
+		return &usageError{fmt.Sprintf("%s cannot be opened: %s", path, cause(err)), ""}
+	}
+	k.path, k.text = path, string(text)
 	return nil
 }
 
-// given tells what a file that is there holds already.
-func (k *keeper) given(text string) {
-	k.kept = map[string]bool{}
-	if !k.ours {
-		for line := range strings.Lines(text) {
-			k.kept[line] = true
-		}
-	}
-}
-
-// keep adds what was answered since. Lines are only ever added, so that nothing of a file that somebody wrote is lost.
-func (k *keeper) keep(text string) error {
-	var more strings.Builder
-	for line := range strings.Lines(text) {
-		if !k.kept[line] {
-			more.WriteString(line)
-		}
-	}
-	if k.path == "" || more.Len() == 0 {
+// keep keeps what was answered since.
+func (k *keeper) keep() error {
+	text := k.iv.AnswersText(k.text)
+	if k.path == "" || text == k.text {
 		return nil
 	}
-	if err := k.add(more.String()); err != nil {
-		return err
-	}
-	for line := range strings.Lines(text) {
-		k.kept[line] = true
-	}
-	return nil
-}
-
-func (k *keeper) add(lines string) error {
 	if k.ours && !k.made {
+		if err := writeNew(k.path, []byte(text)); err != nil {
+			return err
+		}
 		k.made = true
-		return writeNew(k.path, []byte("# Answers of an interview. To "+k.goOn()+"\n"+lines))
+	} else if err := replaceFile(k.path, []byte(text)); err != nil {
+		return &usageError{fmt.Sprintf("%s cannot be written: %s", k.path, cause(err)), "the file is as it was"}
 	}
-	f, err := os.OpenFile(k.path, os.O_WRONLY|os.O_APPEND, 0)
-	if err == nil {
-		_, err = f.WriteString(lines)
-		err = errors.Join(err, f.Close())
-	}
-	if err != nil {
-		return &usageError{fmt.Sprintf("%s cannot be written: %s", k.path, cause(err)), ""}
-	}
+	k.text = text
 	return nil
 }
 
