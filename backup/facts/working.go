@@ -18,6 +18,7 @@ type Step struct {
 	Value   float64
 	Unit    string
 	Source  phrase.Phrase
+	Check   string // the id of the check whose margin it is; "" for all other steps
 }
 
 // trade is the source of what everybody does so; none says that there is nothing to say.
@@ -52,6 +53,7 @@ func (p *Facts) working() {
 		}
 		p.step(phrase.Of("Check %s: margin", phrase.Check(c.ID)), formula,
 			phrase.Of("demand %s, limit %s", wording.WithUnit(c.Demand, c.Unit), wording.WithUnit(c.Limit, c.Unit)), c.Margin, marginUnit(c), none)
+		p.Working[len(p.Working)-1].Check = c.ID
 	}
 }
 

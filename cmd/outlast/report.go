@@ -75,6 +75,7 @@ means that a check fails; the papers are written all the same.`,
 	f.StringVar(&o.paper.Date, "date", "", "print `DATE` (2026-05-04) on the papers; without it they carry none")
 	f.StringVar(&o.paper.Paper, "paper", "", "print on `SIZE`: a4 or letter (default letter with units = \"us\", else a4)")
 	f.Var(named{&o.chromium, "a program"}, "chromium", "print PDF with `PROGRAM` (default: a Chromium that is installed)")
+	f.BoolVar(&o.paper.Annex, "annex", false, "add the annex to the calculation sheet: every step of the working, defaults, equipment data")
 	f.BoolVar(&o.every, "every-start", false, "follow an outage from every hour of a year too, for the survival curve")
 	f.Var(named{&o.tables, "a folder"}, "tables", "also write each table as CSV into `FOLDER`; other files in it stay as they are")
 	outputFlag(cmd, &o.output)

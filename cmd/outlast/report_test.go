@@ -23,7 +23,7 @@ var goldenReports = []string{"farmhouse", "clinic"}
 func TestGoldenReports(t *testing.T) {
 	for _, home := range goldenReports {
 		t.Run(home, func(t *testing.T) {
-			golden(t, "report-"+home+".md", report(t, home, "--date", "2026-05-04", "--format", "markdown"))
+			golden(t, "report-"+home+".md", report(t, home, "--date", "2026-05-04", "--annex", "--format", "markdown"))
 		})
 	}
 }

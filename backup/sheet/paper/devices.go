@@ -40,6 +40,14 @@ func (r *report) deviceTable() *Table {
 		tight(r.say("col.mark")), head(r.say("col.device")), right(r.say("col.pieces"), ""), right(r.say("col.rated"), "A"), right(r.say("col.poles"), ""),
 		right(r.say("col.volts"), "V"), right(r.say("col.breaks"), "A"), head(r.say("col.remark")),
 	}}
+	for _, d := range r.allDevices() {
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(d.mark), cell(d.what), r.num(float64(d.pieces), 0), orNone(d.rated), orNone(cell(d.poles)), orNone(d.volts), orNone(d.breaks), cell(d.remark)}})
+	}
+	return t
+}
+
+// allDevices are those of the diagram, by their marks.
+func (r *report) allDevices() []device {
 	all := r.supplyDevices()
 	all = append(all, r.boardDevices()...)
 	all = append(all, r.bankDevices()...)
@@ -48,10 +56,7 @@ func (r *report) deviceTable() *Table {
 	}
 	all = append(all, r.generatorDevices()...)
 	slices.SortStableFunc(all, func(a, b device) int { return cmp.Compare(markOrder(a.mark), markOrder(b.mark)) })
-	for _, d := range all {
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(d.mark), cell(d.what), r.num(float64(d.pieces), 0), orNone(d.rated), orNone(cell(d.poles)), orNone(d.volts), orNone(d.breaks), cell(d.remark)}})
-	}
-	return t
+	return all
 }
 
 // markOrder sorts marks by their letter, as they are read off the diagram, then by their first number.

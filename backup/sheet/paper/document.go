@@ -16,6 +16,7 @@ type Document struct {
 	Size     string   // of the paper, one of [Sizes]
 	Contents string
 	Parts    []Part
+	Aside    []Part // that are not printed; their tables are CSV files all the same
 
 	// Untranslated are the English texts for which the language has no words; they stand on the papers in English. There are none of ours.
 	Untranslated []string
@@ -32,7 +33,7 @@ type Part struct {
 }
 
 // A Section is a headed group of blocks. On a part of one page, sections of the class "full" take its whole width and the others
-// stand in columns between them.
+// stand in columns between them. Elsewhere "flow" is set in two columns where paper is wide enough.
 type Section struct {
 	ID, Title, Class string
 	Blocks           []Block
@@ -120,6 +121,7 @@ type Table struct {
 	Note        string
 	Plain       bool // few short columns: it stays a table on a phone instead of becoming a list
 	Dense       bool // many long rows: set smaller
+	Steps       bool // each row is a step of a calculation (annex.go), set on lines of its own
 }
 
 // A Column has a head and its unit. Columns of numbers are set to the right.
@@ -130,17 +132,22 @@ type Column struct {
 	Blank      bool // room to write by hand
 }
 
-// A Row is the cells of a line; Group, where it is set, heads the rows from this one on.
+// A Row is the cells of a line; Group, where it is set, heads the rows from this one on. ID, where it is set, is where links lead to.
 type Row struct {
-	Group string
-	Cells []Cell
+	ID, Group string
+	Cells     []Cell
+	DataOnly  bool // in the CSV file alone: what another table of the papers says already
 }
+
+// A Link leads to the row of that id.
+type Link struct{ Text, To string }
 
 // A Cell is what is printed, and for CSV the number behind it with all its digits.
 type Cell struct {
 	Text
 	Exact  string // "": the same as S
 	Status string // "pass", "caution" or "fail" for a cell that tells one
+	Links  []Link // of which S is the text
 }
 
 // A Figure is a drawing, once for wide and once for narrow paper, with words for those who do not see it.
@@ -199,6 +206,9 @@ type Group struct {
 func (t *Table) Groups() []Group {
 	var out []Group
 	for _, row := range t.Rows {
+		if row.DataOnly {
+			continue
+		}
 		if len(out) == 0 || row.Group != "" {
 			out = append(out, Group{Head: row.Group})
 		}
@@ -206,6 +216,19 @@ func (t *Table) Groups() []Group {
 		g.Rows = append(g.Rows, row)
 	}
 	return out
+}
+
+// A Step is a row of a table of steps, by what stands on its lines.
+type Step struct{ No, Title, Formula, Numbers, Result, Source string }
+
+// Step reads a row of the table of steps.
+func (r Row) Step() Step {
+	c := r.Cells
+	result := c[4].S
+	if c[5].S != "" {
+		result += hard + c[5].S
+	}
+	return Step{c[0].S, c[1].S, c[2].S, c[3].S, result, c[6].S}
 }
 
 // Class is how the cells of a column are set: numbers to the right, marks and units unbroken. Up to the first column of words cells are

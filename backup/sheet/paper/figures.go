@@ -109,12 +109,9 @@ func (r *report) bankTable() *Table {
 		[4]any{r.say("bank.cold"), r.num(100*z.KTemperature, 0), "%", r.temperature(r.plan.Site.ColdestC)},
 		[4]any{r.say("bank.rate"), r.num(100*z.KRate, 0), "%", r.amount(z.MeanCurrentA, "A")},
 		[4]any{r.say("bank.needed"), r.num(z.RequiredAh, 0), "Ah", r.say("bank.needed-remark")},
-		[4]any{r.say("bank.installed"), r.num(b.CapacityAh(), 0), "Ah", r.count(b.Units(), "bank.units")},
-		[4]any{r.say("bank.autonomy"), r.num(b.AutonomyH, 1), "h", r.say("bank.autonomy-remark", calendar.ClockAt(b.StartMin))},
-		[4]any{r.say("bank.autonomy-new"), r.num(b.AutonomyNewH, 1), "h", ""},
-		[4]any{r.say("bank.least"), r.num(r.leastH, 1), "h", r.say("bank.least-remark", calendar.ClockAt(r.leastMin))})
+		[4]any{r.say("bank.installed"), r.num(b.CapacityAh(), 0), "Ah", r.count(b.Units(), "bank.units")})
 	if m := b.MassKg(); m > 0 {
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say("bank.weight")), r.num(m, 0), cell("kg"), cell(r.say("bank.weight-remark"))}})
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say("bank.weight")), r.mass(m), cell(r.massUnit()), cell(r.say("bank.weight-remark"))}})
 	}
 	return t
 }

@@ -13,31 +13,30 @@ import (
 	"outlast/catalog/strict"
 )
 
-// filing is the calculation sheet: every figure with the way to it.
-func (r *report) filing(drawings Section) Part {
+// filing is the calculation sheet: the result, what it rests on and what follows from it, on a few pages. The way to every figure is in the annex.
+func (r *report) filing(drawings Section) (Part, error) {
 	p := r.plan
 	part := Part{ID: "file", Title: r.say("file.title"), Lead: r.say("file.lead")}
 	part.Sections = append(part.Sections, r.medicalBox()...)
-	part.Sections = append(part.Sections, r.summary(), drawings, r.checks())
+	hours := Section{ID: "hours", Title: r.say("hours.title"), Blocks: []Block{{Table: r.hoursTable()}}}
+	part.Sections = append(part.Sections, r.summary(), hours)
 	if len(p.Options) > 0 {
 		part.Sections = append(part.Sections, Section{ID: "options", Title: r.say("options.title"), Blocks: []Block{{Table: r.optionTable()}}})
 	}
-	figures := Section{ID: "figures", Title: r.say("figures.title")}
-	for _, t := range []*Table{r.demandTable(), r.startTable(), r.typicalTable(), r.inverterTable(), r.bankTable(), r.careTable(), r.circuitTable(), r.levelTable(), r.eventTable(), r.rechargeTable(), r.sunDaysTable(), r.generatorTable()} {
-		if t != nil {
-			figures.Blocks = append(figures.Blocks, Block{Table: t})
-		}
+	studies, err := r.studies()
+	if err != nil {
+		return part, err
 	}
-	part.Sections = append(part.Sections,
-		figures,
-		Section{ID: "working", Title: r.say("working.title"), Blocks: []Block{para(r.say("working.text")), para(r.prose(facts.SourceNote())), {Table: r.workingTable()}}},
-		Section{ID: "defaults", Title: r.say("defaults.title"), Blocks: []Block{para(r.say("defaults.text")), {Table: r.defaultTable()}}},
-		Section{ID: "equipment", Title: r.say("equipment.title"), Blocks: r.equipment()},
-		r.cautionSection(),
-		r.revision(),
-		r.safety(),
-	)
-	return part
+	demand := Section{ID: "loads", Title: r.say("loads.title"), Blocks: []Block{{Table: r.demandTable()}, {Table: r.startTable()}}}
+	if t := r.typicalTable(); t != nil {
+		demand.Blocks = append(demand.Blocks, Block{Table: t})
+	}
+	part.Sections = append(part.Sections, demand, r.checks())
+	part.Sections = append(part.Sections, studies...)
+	part.Sections = append(part.Sections, Section{ID: "materials", Title: r.say("materials.title"), Blocks: []Block{{Table: r.materialTable()}}})
+	drawings.Class = "figures"
+	part.Sections = append(part.Sections, drawings, r.cautionSection(), r.revision(), r.safety())
+	return part, nil
 }
 
 // summary is the verdict and the figures that matter most.
@@ -61,8 +60,8 @@ func (r *report) summary() Section {
 
 // checks is the table of all checks.
 func (r *report) checks() Section {
-	t := &Table{ID: "checks", Caption: r.say("checks.caption"), Columns: []Column{
-		tight(r.say("col.status")), head(r.say("col.check")), right(r.say("col.demand"), ""), right(r.say("col.limit"), ""), tight(r.say("col.unit")), right(r.say("col.left"), "%/K"), head(r.say("col.reason")),
+	t := &Table{ID: "checks", Caption: r.say("checks.caption"), Note: r.say("checks.note"), Dense: true, Columns: []Column{
+		tight(r.say("col.status")), head(r.say("col.check")), right(r.say("col.demand"), ""), right(r.say("col.limit"), ""), tight(r.say("col.unit")), right(r.say("col.left"), "%/K"), head(r.say("col.reason")), right(r.say("col.steps"), ""),
 	}}
 	byGroup := grouped(r.plan.Checks)
 	for _, g := range groups {
@@ -93,7 +92,7 @@ func (r *report) checkRow(c verdict.Check) Row {
 	}
 	return Row{Cells: []Cell{
 		{Text: Text{S: r.say("status." + string(c.Status))}, Status: string(c.Status)},
-		cell(r.checkName(c.ID)), demand, limit, cell(r.unitName(unit)), left, cell(r.prose(c.Reason)),
+		cell(r.checkName(c.ID)), demand, limit, cell(r.unitName(unit)), left, cell(r.prose(c.Reason)), r.stepsOf(c),
 	}}
 }
 
@@ -152,7 +151,7 @@ func (v voice) defaultOf(d strict.Default) string {
 func (r *report) optionTable() *Table {
 	t := &Table{ID: "options", Caption: r.say("options.caption"), Note: r.say("options.note", len(r.plan.Circuits)), Columns: []Column{
 		head(r.say("col.option")), head(r.say("col.status")), right(r.say("col.ways"), ""), head(r.say("col.bank")), right(r.say("col.autonomy"), "h"),
-		right(r.say("bank.weight"), "kg"), right(r.say("col.price"), ""), right(r.say("col.price-more"), ""), head(r.say("col.failing")), head(r.say("col.changes")),
+		right(r.say("bank.weight"), r.massUnit()), right(r.say("col.price"), ""), right(r.say("col.price-more"), ""), head(r.say("col.failing")), head(r.say("col.changes")),
 	}}
 	number := func(v float64, ok bool, decimals int) Cell {
 		if !ok {
@@ -181,23 +180,6 @@ func (r *report) optionTable() *Table {
 	for _, o := range r.plan.Options {
 		more, known := o.PriceDifference(r.plan)
 		row(clean(o.Name), o.Plan, number(more, known, 0), r.prose(o.ChangesText()))
-	}
-	return t
-}
-
-// workingTable is every step of the calculation.
-func (r *report) workingTable() *Table {
-	t := &Table{ID: "working", Caption: r.say("working.caption"), Dense: true, Columns: []Column{
-		tight(r.say("col.no")), head(r.say("col.step")), right(r.say("col.result"), ""), tight(r.say("col.unit")), head(r.say("col.source")),
-	}}
-	for _, s := range r.plan.Steps() {
-		step := phrase.Of("%s: %s", s.Title, s.Formula)
-		if !s.Numbers.Empty() {
-			step = phrase.Symbols("%s = %s", step, s.Numbers)
-		}
-		t.Rows = append(t.Rows, Row{Cells: []Cell{
-			cell(fmt.Sprint(s.No)), cell(r.prose(step)), {Text: Text{S: r.short(s.Value)}, Exact: exact(s.Value)}, cell(r.unitName(s.Unit)), cell(r.prose(s.Source)),
-		}})
 	}
 	return t
 }

@@ -74,6 +74,8 @@ func markdownBlock(b *bytes.Buffer, block Block) {
 		b.WriteString("\n")
 	case block.Figure != nil:
 		fmt.Fprintf(b, "**%s** %s\n\n", esc(block.Figure.Caption), esc(block.Figure.Describe))
+	case block.Table != nil && block.Table.Steps:
+		markdownSteps(b, block.Table)
 	case block.Table != nil:
 		markdownTable(b, block.Table)
 	}
@@ -104,6 +106,9 @@ func markdownTable(b *bytes.Buffer, t *Table) {
 		}
 		b.WriteString("|\n")
 		for _, row := range t.Rows {
+			if row.DataOnly {
+				continue
+			}
 			if row.Group != "" {
 				b.WriteString("| **" + esc(row.Group) + "** " + strings.Repeat("| ", len(t.Columns)-1) + "|\n")
 			}
@@ -117,6 +122,25 @@ func markdownTable(b *bytes.Buffer, t *Table) {
 	if t.Note != "" {
 		b.WriteString(esc(t.Note) + "\n\n")
 	}
+}
+
+// markdownSteps writes the steps of a calculation: formula, numbers and source on lines of their own.
+func markdownSteps(b *bytes.Buffer, t *Table) {
+	esc := sheet.EscapeMarkdown
+	fmt.Fprintf(b, "**%s**\n\n", esc(t.Caption))
+	for _, row := range t.Rows {
+		if row.DataOnly {
+			continue
+		}
+		s := row.Step()
+		fmt.Fprintf(b, "%s. **%s** = %s\n", s.No, esc(s.Title), esc(s.Result))
+		for _, line := range []string{s.Formula, s.Numbers, s.Source} {
+			if line != "" {
+				b.WriteString("   - " + esc(line) + "\n")
+			}
+		}
+	}
+	b.WriteString("\n")
 }
 
 // title is the head of a column with its unit.

@@ -161,15 +161,7 @@ func (r *report) staying() []facts.Circuit {
 }
 
 // ref is the number of a circuit's breaker, as the board, the schedule and the diagram have it.
-func (r *report) ref(circuitID string) string {
-	n := map[bool]int{}
-	for _, c := range r.plan.Circuits {
-		if n[c.OnBackup]++; c.ID == circuitID {
-			return boardRef(c.OnBackup, n[c.OnBackup])
-		}
-	}
-	return ""
-}
+func (r *report) ref(circuitID string) string { return r.refsOf()[circuitID] }
 
 // at is a load with the number of its breaker.
 func (r *report) at(l loads.Load) string { return r.brief(l.Name) + " (" + r.ref(l.CircuitID) + ")" }

@@ -27,6 +27,7 @@ type Options struct {
 	Format string // "html" or "markdown"; "" is html
 	For    string // "owner", "electrician", "file" or "all"; "" is all
 	Lang   string // one of [words.Languages]; "" is English
+	Annex  bool   // with the annex to the calculation sheet: every step of the working, defaults, equipment data
 	Date   string // printed as it stands; "" prints none
 
 	// Paper is the size that is printed on, one of [Sizes]; "" is that of the site's units.
@@ -88,6 +89,9 @@ func New(ctx context.Context, p *backup.Plan, o Options) (*Document, error) {
 	if !ok {
 		return nil, fmt.Errorf("language %q, want one of %s", o.Lang, strings.Join(words.Languages(), ", "))
 	}
+	if o.For != "" && !slices.Contains(readers, o.For) {
+		return nil, fmt.Errorf("reader %q, want one of %s", o.For, strings.Join(readers, ", "))
+	}
 	if size := sizeOf(o.Paper, p.Site.Units); !slices.Contains(sizes, size) {
 		return nil, fmt.Errorf("paper %q, want one of %s", o.Paper, strings.Join(sizes, ", "))
 	}
@@ -103,17 +107,22 @@ func New(ctx context.Context, p *backup.Plan, o Options) (*Document, error) {
 		return nil, err
 	}
 	d := &Document{Lang: o.Lang, Title: name(p.Site.Name), Kicker: v.say("title"), Date: clean(o.Date), Stamp: r.stamp(), Page: v.say("page"), Size: sizeOf(o.Paper, p.Site.Units), Contents: v.say("contents")}
-	switch o.For {
-	case "", "all":
-		d.Parts = []Part{r.owner(), r.electrician(), r.filing(drawings)}
-	case "owner":
-		d.Parts = []Part{r.owner()}
-	case "electrician":
-		d.Parts = []Part{r.electrician()}
-	case "file":
-		d.Parts = []Part{r.filing(drawings)}
-	default:
-		return nil, fmt.Errorf("reader %q, want one of %s", o.For, strings.Join(readers, ", "))
+	if o.For == "" || o.For == "all" || o.For == "owner" {
+		d.Parts = append(d.Parts, r.owner())
+	}
+	if o.For == "" || o.For == "all" || o.For == "electrician" {
+		d.Parts = append(d.Parts, r.electrician())
+	}
+	if o.For == "" || o.For == "all" || o.For == "file" {
+		sheet, err := r.filing(drawings)
+		if err != nil {
+			return nil, err
+		}
+		if d.Parts = append(d.Parts, sheet); o.Annex {
+			d.Parts = append(d.Parts, r.annex())
+		} else {
+			d.Aside = []Part{r.annex()}
+		}
 	}
 	d.Untranslated = r.missed
 	return d, nil

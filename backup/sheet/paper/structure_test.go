@@ -54,7 +54,7 @@ func elements(t *testing.T, page string) (out []element) {
 func TestStructure(t *testing.T) {
 	for _, home := range homes {
 		p := planOf(t, home)
-		all := elements(t, write(t, p, paper.Options{Date: "2026-05-04"}))
+		all := elements(t, write(t, p, paper.Options{Date: "2026-05-04", Annex: true}))
 		ids, counts := map[string]int{}, map[string]int{}
 		level := 0
 		for _, e := range all {
@@ -98,7 +98,7 @@ func TestStructure(t *testing.T) {
 				t.Errorf("%s: a link leads away: %q", home, href)
 			}
 		}
-		if counts["h1"] != 1 || counts["article"] != 3 || counts["main"] != 1 || counts["table"] != counts["caption"] || counts["svg"] != counts["desc"] || counts["svg"] == 0 {
+		if counts["h1"] != 1 || counts["article"] != 4 || counts["main"] != 1 || counts["table"] != counts["caption"] || counts["svg"] != counts["desc"] || counts["svg"] == 0 {
 			t.Errorf("%s: the page is made of %v", home, counts)
 		}
 	}

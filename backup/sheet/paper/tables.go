@@ -3,6 +3,7 @@ package paper
 import (
 	"bytes"
 	"fmt"
+	"slices"
 
 	"outlast/backup/sheet"
 )
@@ -13,12 +14,12 @@ type File struct {
 	Data []byte
 }
 
-// Tables gives every table of a document as CSV: heads in the language of the document, numbers with a point and six digits, shares in per
+// Tables gives every table of a document as CSV, those of the annex too: heads in the language of the document, numbers with a point and six digits, shares in per
 // cent.
 func (d *Document) Tables() ([]File, error) {
 	var out []File
 	seen := map[string]bool{}
-	for _, p := range d.Parts {
+	for _, p := range slices.Concat(d.Parts, d.Aside) {
 		for _, s := range p.Sections {
 			for _, b := range s.Blocks {
 				if b.Table == nil {

@@ -27,7 +27,7 @@ func TestTypicalOnPapers(t *testing.T) {
 		plain := func(o paper.Options) string {
 			return strings.NewReplacer("\u00a0", " ", `\_`, "_").Replace(write(t, p, o))
 		}
-		text := plain(paper.Options{Lang: tt.lang, Format: "markdown"})
+		text := plain(paper.Options{Lang: tt.lang, Annex: true, Format: "markdown"})
 		for _, want := range []string{
 			"| " + tt.load + " (" + tt.typical + ") |", // a start
 			"| " + tt.load + " (" + tt.typical + ")",   // what a circuit supplies

@@ -159,6 +159,55 @@ func name(s string) string {
 	return s
 }
 
+// feetPerM is by the definition of the international foot.
+const feetPerM = 1 / 0.3048
+
+// length is the cell of a length that may not be given (0), in the unit of the site.
+func (v voice) length(m float64) Cell {
+	if m == 0 || !v.us {
+		return v.given(m)
+	}
+	return v.num(m*feetPerM, 0)
+}
+
+func (v voice) lengthUnit() string {
+	if v.us {
+		return "ft"
+	}
+	return "m"
+}
+
+// kgPerLb is the definition of the pound.
+const kgPerLb = 0.45359237
+
+// mass is the cell of a weight, in the unit of the site.
+func (v voice) mass(kg float64) Cell {
+	if v.us {
+		kg /= kgPerLb
+	}
+	return v.num(kg, 0)
+}
+
+func (v voice) massUnit() string {
+	if v.us {
+		return "lb"
+	}
+	return "kg"
+}
+
+// keyName is a key of the site file or the catalog in words; what stands behind it, as the hours of a capacity, stays.
+func (v voice) keyName(key string) string {
+	base, more, found := strings.Cut(key, " ")
+	text, ok := v.words["key."+base]
+	if !ok {
+		return clean(key)
+	}
+	if found {
+		text += ", " + more
+	}
+	return text
+}
+
 // exact writes a number for CSV.
 func exact(x float64) string { return sheet.Decimal(x) }
 

@@ -1,0 +1,143 @@
+package paper_test
+
+import (
+	"context"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"outlast/backup/sheet/paper"
+)
+
+// tablesOf are the tables of all papers of a home, those of the annex too, by their ids.
+func tablesOf(t *testing.T, home string) map[string]*paper.Table {
+	t.Helper()
+	d, err := paper.New(context.Background(), planOf(t, home), paper.Options{Annex: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := map[string]*paper.Table{}
+	for _, p := range d.Parts {
+		for _, s := range p.Sections {
+			for _, b := range s.Blocks {
+				if b.Table != nil {
+					out[b.Table.ID] = b.Table
+				}
+			}
+		}
+	}
+	return out
+}
+
+// column gives the cells of a column of a table.
+func column(table *paper.Table, n int) (out []string) {
+	for _, row := range table.Rows {
+		text := row.Cells[n].Exact
+		if text == "" {
+			text = row.Cells[n].S
+		}
+		out = append(out, text)
+	}
+	return out
+}
+
+// TestMaterials: the list has each device of the diagram, the breaker of each circuit of the backup board, every battery, and of the cables as
+// many metres as the runs are long.
+func TestMaterials(t *testing.T) {
+	for _, home := range homes {
+		p, tables := planOf(t, home), tablesOf(t, home)
+		marks := column(tables["materials"], 4)
+		for _, mark := range slices.Concat(column(tables["devices"], 0), column(tables["backup-board"], 0)) {
+			if !slices.Contains(marks, mark) {
+				t.Errorf("%s: %s is not on the list of materials", home, mark)
+			}
+		}
+		if got := tables["materials"].Rows[1].Cells[1].S; got != strconv.Itoa(p.Bank.Units()) {
+			t.Errorf("%s: %s batteries on the list, want %d", home, got, p.Bank.Units())
+		}
+		perUnit := 1.0 // metres
+		if p.Site.Units == "us" {
+			perUnit = 0.3048 // by definition
+		}
+		got, want := 0.0, 0.0
+		for _, row := range tables["materials"].Rows {
+			if unit := row.Cells[2].S; unit == "m" || unit == "ft" {
+				v, _ := strconv.ParseFloat(row.Cells[1].Exact, 64)
+				got += v * perUnit
+			}
+		}
+		main := map[string]bool{}
+		for _, c := range p.Circuits {
+			main["cable-"+c.ID] = !c.OnBackup
+		}
+		for _, run := range p.Runs {
+			if !main[run.ID] {
+				want += run.LengthM * float64(run.Count)
+			}
+		}
+		if math.Abs(got-want) > 1e-4*want { // CSV has six digits
+			t.Errorf("%s: %.2f m of cable on the list, %.2f m in the plan", home, got, want)
+		}
+	}
+}
+
+// TestStepsOfChecks: a check leads to the step of the annex that has its figure, and the step is there.
+func TestStepsOfChecks(t *testing.T) {
+	led := 0
+	for _, home := range homes {
+		p, tables := planOf(t, home), tablesOf(t, home)
+		checks := map[string][]float64{}
+		for _, c := range p.Checks {
+			checks[c.Reason.String()] = []float64{c.Demand, c.Limit}
+		}
+		for _, row := range tables["checks"].Rows {
+			figures := checks[row.Cells[6].S]
+			for _, link := range row.Cells[7].Links {
+				i := slices.IndexFunc(tables["working"].Rows, func(r paper.Row) bool { return r.ID == link.To && !r.DataOnly })
+				if i < 0 {
+					t.Fatalf("%s: %s leads to %s, which is not printed", home, row.Cells[1].S, link.To)
+				}
+				no, _ := strconv.Atoi(link.Text)
+				value := p.Steps()[no-1].Value
+				if tables["working"].Rows[i].Cells[0].S != link.Text || !slices.ContainsFunc(figures, func(f float64) bool { return math.Abs(f-value) <= 1e-9*math.Abs(f) }) {
+					t.Errorf("%s: %s leads to step %s, %g, but compares %g", home, row.Cells[1].S, link.Text, value, figures)
+				}
+				led++
+			}
+		}
+	}
+	if led < 150 {
+		t.Errorf("only %d links: this test sees too little", led)
+	}
+}
+
+// TestWorkingIsReadable: no result and no number of the working has more than four figures, whole numbers apart.
+func TestWorkingIsReadable(t *testing.T) {
+	for _, row := range tablesOf(t, "cottage")["working"].Rows {
+		for _, text := range []string{row.Cells[3].S, row.Cells[4].S} {
+			for _, word := range strings.FieldsFunc(text, func(r rune) bool { return !strings.ContainsRune("0123456789.\u202f", r) }) {
+				if digits := strings.TrimLeft(strings.NewReplacer(".", "", "\u202f", "").Replace(word), "0"); strings.Contains(word, ".") && !strings.HasSuffix(word, ".") && len(digits) > 4 {
+					t.Errorf("step %s: %q in %q", row.Cells[0].S, word, text)
+				}
+			}
+		}
+	}
+}
+
+// TestHoursHaveOneMeaning: what the owner's page promises is a row of the table of hours, and so is every other time that the papers tell.
+func TestHoursHaveOneMeaning(t *testing.T) {
+	for _, home := range homes {
+		p, hours := planOf(t, home), column(tablesOf(t, home)["hours"], 0)
+		least, _, err := p.LeastAutonomy()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, want := range []float64{p.Site.Outage.AutonomyH, least, p.Bank.AutonomyH, p.Bank.AutonomyNewH} {
+			if !slices.ContainsFunc(hours, func(s string) bool { v, _ := strconv.ParseFloat(s, 64); return math.Abs(v-want) <= 1e-5*want }) {
+				t.Errorf("%s: %g h is not among %q", home, want, hours)
+			}
+		}
+	}
+}

@@ -1,0 +1,117 @@
+package paper
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+)
+
+// materialTable is what is bought or made for the plan: equipment, boards, conductors with their lengths, devices with their ratings. What is
+// not chosen stands there too, with what it must have.
+func (r *report) materialTable() *Table {
+	p := r.plan
+	t := &Table{ID: "materials", Caption: r.say("materials.caption"), Note: r.say("materials.note"), Columns: []Column{
+		head(r.say("col.item")), right(r.say("col.pieces"), ""), tight(r.say("col.unit")), head(r.say("col.rating")), tight(r.say("col.mark")), head(r.say("col.for")),
+	}}
+	group := ""
+	add := func(what string, count Cell, unit, rating, mark, use string) {
+		t.Rows = append(t.Rows, Row{Group: group, Cells: []Cell{cell(what), count, cell(unit), orNone(cell(rating)), orNone(cell(mark)), orNone(cell(use))}})
+		group = ""
+	}
+	pieces := func(n int) Cell { return r.num(float64(n), 0) }
+	each := r.say("materials.pieces")
+
+	group = r.say("materials.equipment")
+	inv, bank := p.Inverter.Unit, p.Bank
+	add(r.equipmentName(inv.ID, inv.Label), pieces(p.Inverter.Count), each, r.amount(inv.RatedVA, "VA")+", "+r.amount(inv.NominalDCV, "V"), "", r.say("group.inverter"))
+	add(r.equipmentName(bank.Unit.ID, bank.Unit.Label), pieces(bank.Units()), each, r.amount(bank.Unit.NominalV, "V")+", "+r.amount(bank.Unit.RatedAh, "Ah"), "", r.say("group.bank"))
+	for i, a := range p.Site.Arrays {
+		add(r.equipmentName(a.Module.ID, a.Module.Label), pieces(a.ModulesPerString*a.Strings), each, r.amount(a.Module.RatedW, "W"), "", r.say("materials.array", i+1))
+	}
+	if g := p.Site.Generator; g != nil {
+		add(r.equipmentName(g.ID, g.Label), pieces(1), each, r.amount(g.RatedVA, "VA"), "", r.say("group.generator"))
+	}
+	carried := len(p.Carried())
+	ways := max(p.Site.Ways, carried)
+	add(r.say("line.backup-board"), pieces(1), each, r.say("materials.ways", ways, carried), "", "")
+
+	group = r.say("materials.devices")
+	for _, d := range r.allDevices() {
+		rating := ""
+		for _, c := range []struct {
+			Cell
+			unit string
+		}{{d.rated, "A"}, {d.volts, "V"}, {d.breaks, "A"}} {
+			if c.S != "" && c.S != none {
+				if rating != "" {
+					rating += ", "
+				}
+				rating += c.S + hard + c.unit
+			}
+		}
+		if d.poles != "" {
+			rating += ", " + r.say("materials.poles", d.poles)
+		}
+		add(d.what, pieces(d.pieces), each, rating, d.mark, "")
+	}
+	for _, c := range p.Circuits {
+		if c.OnBackup {
+			add(r.say("materials.breaker"), pieces(1), each, r.breakerText(c.BreakerA), r.ref(c.ID), clean(r.called(c.Label)))
+		}
+	}
+
+	group = r.say("materials.conductors")
+	for _, c := range r.conductors() {
+		length := cell(none)
+		if c.lengthM > 0 {
+			length = r.length(c.lengthM)
+		}
+		add(r.say("materials.cable"), length, r.lengthUnit(), c.size, "", list(c.runs))
+	}
+	return t
+}
+
+// A conductorNeed is what is bought of one kind of cable, and for which runs.
+type conductorNeed struct {
+	size    string
+	lengthM float64
+	runs    []string
+}
+
+// conductors puts the runs of one number of cores and one cross-section together. A run whose length nobody gave is named as such.
+func (r *report) conductors() []conductorNeed {
+	var out []conductorNeed
+	refs := r.refs()
+	for _, run := range r.plan.Runs {
+		if run.Conductor.MM2 == 0 || strings.HasPrefix(refs[run.ID], "M") { // what the main board feeds lies there already
+			continue
+		}
+		size := fmt.Sprintf("%d × %s%smm²", r.cores(run.ID), r.size(run.Conductor).S, hard)
+		if r.us {
+			size = fmt.Sprintf("%d × %s", r.cores(run.ID), r.size(run.Conductor).S)
+		}
+		i := slices.IndexFunc(out, func(c conductorNeed) bool { return c.size == size })
+		if i < 0 {
+			i = len(out)
+			out = append(out, conductorNeed{size: size})
+		}
+		label := refs[run.ID]
+		if label == "" {
+			label = r.runLabel(run)
+		}
+		if run.LengthM == 0 {
+			label += " (" + r.say("materials.no-length") + ")"
+		}
+		out[i].lengthM += run.LengthM * float64(max(1, run.Count))
+		out[i].runs = append(out[i].runs, clean(label))
+	}
+	return out
+}
+
+// breakerText is the rating of a breaker, or that there is none in the file.
+func (r *report) breakerText(a float64) string {
+	if a == 0 {
+		return r.say("device.open")
+	}
+	return r.amount(a, "A")
+}
