@@ -235,28 +235,28 @@ func (r *report) drawDayPanel(d *drawing, l dayLayout, p dayPanel, y, most float
 }
 
 // steps are the curves of a panel: what may run at once, and the mean.
-func (a plotArea) steps(p dayPanel) {
+func (p plotArea) steps(day dayPanel) {
 	var may, mean, meanLine trace
-	for minute, v := range p.runs {
-		if minute == 0 || v != p.runs[minute-1] {
+	for minute, v := range day.runs {
+		if minute == 0 || v != day.runs[minute-1] {
 			if minute > 0 {
-				may.to(a.x.at(float64(minute)), a.y.at(p.runs[minute-1]))
+				may.to(p.x.at(float64(minute)), p.y.at(day.runs[minute-1]))
 			}
-			may.to(a.x.at(float64(minute)), a.y.at(v))
+			may.to(p.x.at(float64(minute)), p.y.at(v))
 		}
 	}
-	may.to(a.x.to, a.y.at(p.runs[dayMin-1]))
-	mean.to(a.x.from, a.bottom())
-	for _, st := range p.mean {
+	may.to(p.x.to, p.y.at(day.runs[dayMin-1]))
+	mean.to(p.x.from, p.bottom())
+	for _, st := range day.mean {
 		for _, t := range []*trace{&mean, &meanLine} {
-			t.to(a.x.at(float64(st.StartMin)), a.y.at(st.W))
-			t.to(a.x.at(float64(st.EndMin)), a.y.at(st.W))
+			t.to(p.x.at(float64(st.StartMin)), p.y.at(st.W))
+			t.to(p.x.at(float64(st.EndMin)), p.y.at(st.W))
 		}
 	}
-	mean.to(a.x.to, a.bottom())
-	a.path(mean.closed(), "area")
-	a.path(meanLine.open(), "thin")
-	a.path(may.open(), "line")
+	mean.to(p.x.to, p.bottom())
+	p.path(mean.closed(), "area")
+	p.path(meanLine.open(), "thin")
+	p.path(may.open(), "line")
 }
 
 // dayStrips draws each circuit on a line of its own, all to one scale, and gives the height at which they end.

@@ -52,10 +52,7 @@ func (r *report) startFigure() (f *Figure, others []string) {
 	}
 	f.Describe = r.say(describe, r.amount(p.Inverter.LimitVA()/r.phaseShare(), "VA")) + " " + list(told) + "."
 	marks := r.startMarks()
-	labelled := make([]bool, len(marks))
-	for i := range min(len(marks), mostLabels) {
-		labelled[i] = true
-	}
+	labelled := labelFirst(marks)
 	f.Wide = r.startChart(wide, "fig-starts-w", f, marks, labelled)
 	f.Narrow = r.startChart(narrow, "fig-starts-n", f, marks, labelled)
 	for i, m := range marks {
@@ -69,58 +66,28 @@ func (r *report) startFigure() (f *Figure, others []string) {
 // mostLabels is how many starts have their name in the drawing; the rest stand in a list below it.
 const mostLabels = 5
 
+// labelFirst are the starts that get a label: first those that the inverter does not bear, then the largest.
+func labelFirst(marks []startMark) []bool {
+	labelled, left := make([]bool, len(marks)), mostLabels
+	for _, over := range []bool{true, false} {
+		for i, m := range marks {
+			if m.over == over && left > 0 {
+				labelled[i], left = true, left-1
+			}
+		}
+	}
+	return labelled
+}
+
 // startChart draws the curve and every start. Where a label finds no room, it is taken off the labelled ones.
 func (r *report) startChart(w float64, id string, f *Figure, marks []startMark, labelled []bool) template.HTML {
-	g := r.plan.Inverter
-	rating := func(seconds float64) float64 { return g.StartLimitVA(seconds) / r.phaseShare() }
 	height := 300.0
 	if w < 500 {
 		height = 340
 	}
 	d := &drawing{w: w, h: height}
-	lo, hi, most := 0.1, 100.0, rating(0)
-	for _, o := range g.Unit.Overload {
-		lo, hi = min(lo, o.Seconds/2), max(hi, o.Seconds*4)
-	}
-	for _, m := range marks {
-		lo, hi, most = min(lo, m.seconds/2), max(hi, m.seconds*4), max(most, m.va)
-	}
-	most *= 1.05
-	by, unit := kilo(most, "VA")
-	step := nice(most, 5)
-	area := plotArea{d, scale{lo: lo, hi: hi, from: 44, to: w - 10, log: true}, scale{lo: 0, hi: roundUp(most, step), from: height - 36, to: 30}}
-	area.yAxis(r.voice, step, by, unit)
-	for s := math.Pow(10, math.Ceil(math.Log10(lo)-1e-9)); s <= hi*(1+1e-9); s *= 10 {
-		x := area.x.at(s)
-		d.line(x, area.bottom(), x, area.bottom()+4, "axis")
-		d.text(x, area.bottom()+16, middle, "", r.short(math.Round(s*1e6)/1e6))
-	}
-	d.text(area.x.to, area.bottom()+30, end, "small", r.say("axis.seconds"))
-	// The curve steps down where a rating ends; right of the last it is the continuous one.
-	var curve trace
-	var taken []box
-	from, before := lo, rating(lo)
-	for _, o := range append(slices.Clone(g.Unit.Overload), catalog.OverloadPoint{Seconds: hi}) {
-		va := rating(o.Seconds)
-		if o.Seconds >= hi {
-			va = rating(math.Inf(1))
-		}
-		x1, x2, y1, y2 := area.x.at(from), area.x.at(o.Seconds), area.y.at(before), area.y.at(va)
-		curve.to(x1, y2)
-		curve.to(x2, y2)
-		taken = append(taken, box{x1 - 3, min(y1, y2) - 3, x1 + 3, max(y1, y2) + 3}, box{x1, y2 - 3, x2, y2 + 3})
-		from, before = o.Seconds, va
-	}
-	d.path(curve.open(), "limit")
-	x, y, label := area.x.from+4, area.y.at(rating(lo))-6, r.say("starts.bears")
-	d.text(x, y, left, "accent", label)
-	taken = append(taken, box{x, y - 10, x + width(label, sizeText), y + 3})
-	x, y, label = area.x.to, area.y.at(rating(math.Inf(1)))-6, r.say("starts.continuous", r.amount(rating(math.Inf(1)), "VA"))
-	if n := len(g.Unit.Overload); n > 0 && area.x.at(g.Unit.Overload[n-1].Seconds) > x-width(label, sizeText)-4 {
-		y += 20 // the last step down is too near: below the curve
-	}
-	d.text(x, y, end, "accent", label)
-	taken = append(taken, box{x - width(label, sizeText), y - 10, x, y + 3})
+	area := r.startArea(d, marks)
+	taken := r.startCurve(area)
 	for _, m := range marks {
 		x, y := area.x.at(m.seconds), area.y.at(m.va)
 		taken = append(taken, box{x - 5, y - 5, x + 5, y + 5})
@@ -134,22 +101,11 @@ func (r *report) startChart(w float64, id string, f *Figure, marks []startMark, 
 		if !labelled[i] {
 			continue
 		}
-		x, y := area.x.at(m.seconds), area.y.at(m.va)
-		label := shorten(m.label, min(170, w*0.34), sizeText) + " " + r.amount(m.va, "VA")
-		b, anchor, ok := place(taken, x, y, width(label, sizeText), area)
-		if !ok {
-			labelled[i] = false
-			continue
+		b, ok := area.label(m, shorten(m.label, min(170, w*0.34), sizeText)+" "+r.amount(m.va, "VA"), taken)
+		labelled[i] = ok
+		if ok {
+			taken = append(taken, b)
 		}
-		taken = append(taken, b)
-		tx := b.x1
-		if anchor == end {
-			tx = b.x2
-		}
-		if ly := b.y2 - 4; math.Abs(ly-4-y) > 3 {
-			d.line(x, y, nearest(x, b.x1, b.x2), ly-4, "leader")
-		}
-		d.text(tx, b.y2-4, anchor, "halo", label)
 	}
 	if len(marks) == 0 {
 		for i, line := range wrap(r.say("starts.none"), area.x.to-area.x.from-16, sizeText, 3) {
@@ -157,6 +113,86 @@ func (r *report) startChart(w float64, id string, f *Figure, marks []startMark, 
 		}
 	}
 	return d.svg(id, f.Caption, f.Describe)
+}
+
+// bearsVA is what the inverter bears for a time, of one phase.
+func (r *report) bearsVA(seconds float64) float64 {
+	return r.plan.Inverter.StartLimitVA(seconds) / r.phaseShare()
+}
+
+// startArea is the frame with its axes, wide enough for the curve and all starts.
+func (r *report) startArea(d *drawing, marks []startMark) plotArea {
+	lo, hi, most := 0.1, 100.0, r.bearsVA(0)
+	for _, o := range r.plan.Inverter.Unit.Overload {
+		lo, hi = min(lo, o.Seconds/2), max(hi, o.Seconds*4)
+	}
+	for _, m := range marks {
+		lo, hi, most = min(lo, m.seconds/2), max(hi, m.seconds*4), max(most, m.va)
+	}
+	most *= 1.05
+	by, unit := kilo(most, "VA")
+	step := nice(most, 5)
+	area := plotArea{d, scale{lo: lo, hi: hi, from: 44, to: d.w - 10, log: true}, scale{lo: 0, hi: roundUp(most, step), from: d.h - 36, to: 30}}
+	area.yAxis(r.voice, step, by, unit)
+	for s := math.Pow(10, math.Ceil(math.Log10(lo)-1e-9)); s <= hi*(1+1e-9); s *= 10 {
+		x := area.x.at(s)
+		d.line(x, area.bottom(), x, area.bottom()+4, "axis")
+		d.text(x, area.bottom()+16, middle, "", r.short(math.Round(s*1e6)/1e6))
+	}
+	d.text(area.x.to, area.bottom()+30, end, "small", r.say("axis.seconds"))
+	return area
+}
+
+// startCurve draws what the inverter bears, and gives the boxes of the curve and its words. It steps down where a rating ends; right of the last
+// it is the continuous one.
+func (r *report) startCurve(area plotArea) (taken []box) {
+	overload, always := r.plan.Inverter.Unit.Overload, r.bearsVA(math.Inf(1))
+	var curve trace
+	from, before := area.x.lo, r.bearsVA(area.x.lo)
+	for _, o := range append(slices.Clone(overload), catalog.OverloadPoint{Seconds: area.x.hi}) {
+		va := r.bearsVA(o.Seconds)
+		if o.Seconds >= area.x.hi {
+			va = always
+		}
+		x1, x2, y1, y2 := area.x.at(from), area.x.at(o.Seconds), area.y.at(before), area.y.at(va)
+		curve.to(x1, y2)
+		curve.to(x2, y2)
+		taken = append(taken, box{x1 - 3, min(y1, y2) - 3, x1 + 3, max(y1, y2) + 3}, box{x1, y2 - 3, x2, y2 + 3})
+		from, before = o.Seconds, va
+	}
+	area.path(curve.open(), "limit")
+	word := func(x, y float64, anchor, text string) {
+		area.text(x, y, anchor, "accent", text)
+		if anchor == end {
+			x -= width(text, sizeText)
+		}
+		taken = append(taken, box{x, y - 10, x + width(text, sizeText), y + 3})
+	}
+	word(area.x.from+4, area.y.at(r.bearsVA(area.x.lo))-6, left, r.say("starts.bears"))
+	text, y := r.say("starts.continuous", r.amount(always, "VA")), area.y.at(always)-6
+	if n := len(overload); n > 0 && area.x.at(overload[n-1].Seconds) > area.x.to-width(text, sizeText)-4 {
+		y += 20 // the last step down is too near: below the curve
+	}
+	word(area.x.to, y, end, text)
+	return taken
+}
+
+// label writes the name of a start where there is room, with a line to it from its mark where it is not beside it.
+func (p plotArea) label(m startMark, text string, taken []box) (box, bool) {
+	x, y := p.x.at(m.seconds), p.y.at(m.va)
+	b, anchor, ok := place(taken, x, y, width(text, sizeText), p)
+	if !ok {
+		return box{}, false
+	}
+	tx := b.x1
+	if anchor == end {
+		tx = b.x2
+	}
+	if ly := b.y2 - 4; math.Abs(ly-4-y) > 3 {
+		p.line(x, y, nearest(x, b.x1, b.x2), ly-4, "leader")
+	}
+	p.text(tx, b.y2-4, anchor, "halo", text)
+	return b, true
 }
 
 func nearest(x, lo, hi float64) float64 { return min(max(x, lo), hi) }

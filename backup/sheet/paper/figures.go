@@ -14,12 +14,21 @@ import (
 func (r *report) demandTable() *Table {
 	d := r.plan.Demand
 	t := &Table{ID: "demand", Caption: r.say("demand.caption", r.say(monthID(r.plan.Month))), Columns: []Column{head(r.say("col.demand")), right("W", ""), right("VA", ""), head(r.say("col.remark"))}}
-	t.Rows = []Row{
+	rows := []Row{
 		{Cells: []Cell{cell(r.say("demand.connected")), r.num(d.Connected.W, 0), r.num(d.Connected.VA, 0), cell("")}},
 		{Cells: []Cell{cell(r.say("demand.scheduled")), r.num(d.Scheduled.W, 0), r.num(d.Scheduled.VA, 0), cell(r.say("demand.at", calendar.Clock(d.Scheduled.AtMin)))}},
+	}
+	if n := len(d.Scheduled.PhaseW); n > 1 { // the total would hide one that is too full
+		g, share := r.plan.Inverter, float64(n)
+		remark := r.say("demand.phase-remark", r.amount(g.LimitW()/share, "W"), r.amount(g.LimitVA()/share, "VA"))
+		for i := range n {
+			rows = append(rows, Row{Cells: []Cell{cell(r.say("day.phase", i+1)), r.num(d.Scheduled.PhaseW[i], 0), r.num(d.Scheduled.PhaseVA[i], 0), cell(remark)}})
+		}
+	}
+	t.Rows = append(rows, []Row{
 		{Cells: []Cell{cell(r.say("demand.probable")), r.num(d.ProbableW, 0), cell("–"), cell(r.say("demand.moments", r.short(100*r.plan.Site.Practice.Confidence)))}},
 		{Cells: []Cell{cell(r.say("demand.mean")), r.num(d.EnergyWhPerDay/24, 0), cell("–"), cell(r.say("demand.day", r.amount(d.EnergyWhPerDay, "Wh")))}},
-	}
+	}...)
 	return t
 }
 
