@@ -22,7 +22,8 @@ var safety = []phrase.Phrase{
 // SafetyTexts is what every paper ends with.
 func SafetyTexts() []phrase.Phrase { return slices.Clone(safety) }
 
-// cautions collects what is worth saying beside the checks: first what concerns this home, then what concerns every one.
+// cautions collects what is worth saying beside the checks: first what concerns this home, and of that what somebody has to find out before what
+// was chosen, then what concerns every home.
 func (p *Facts) cautions(settled Settled) {
 	say := func(text phrase.Phrase) { p.Cautions = append(p.Cautions, text) }
 	s := p.Site
@@ -51,9 +52,6 @@ func (p *Facts) cautions(settled Settled) {
 	if settled.Unproven {
 		say(phrase.Of("The search for the best split of the circuits was ended before it was proven best: a better one may exist."))
 	}
-	if g := s.Practice.Growth; g > 0 && s.Practice.Headroom == 0 {
-		say(phrase.Of("The growth of %.3g %% is of the energy, on the bank: simultaneous load and starts are counted as today. headroom keeps power free for more.", 100*g))
-	}
 	if p.Bank.DoDClamped {
 		say(phrase.Of("[practice] allows a deeper discharge (%g) than the battery (%g); the limit of the battery applies.", s.Practice.MaxDoD, p.Bank.DoD))
 	}
@@ -67,6 +65,9 @@ func (p *Facts) cautions(settled Settled) {
 	p.otherMonths(say)
 	p.sayWires(say)
 	p.sayArrays(say)
+	if g := s.Practice.Growth; g > 0 && s.Practice.Headroom == 0 {
+		say(phrase.Of("The growth of %.3g %% is of the energy, on the bank: simultaneous load and starts are counted as today. headroom keeps power free for more.", 100*g))
+	}
 	p.Cautions = append(p.Cautions, safety...)
 }
 

@@ -17,6 +17,7 @@ import (
 	"outlast/backup/study"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
+	"outlast/loads"
 )
 
 // The first screen of a plan: the answer, what is wrong with it, what stays on, the limits that are nearest, and what to settle. It
@@ -42,8 +43,8 @@ func screen(p *backup.Plan, width int) []string {
 		{lengths: [][]string{opening(p, width)}},
 		{lengths: broken, wanted: len(broken) / 2},
 		{lengths: staysLengths(p, width), wanted: 1},
-		{lengths: leaveLengths(p, width), near: true},
-		{lengths: tightLengths(p, width)},
+		{lengths: leaveLengths(p, width), wanted: 1, near: true},
+		{lengths: tightLengths(p, width), wanted: 1 + mostTight},
 		{lengths: settleLengths(p, width), near: true},
 		{lengths: [][]string{moreLines(p, width)}},
 	}
@@ -331,19 +332,28 @@ func tightestOf(p *backup.Plan, most int) []verdict.Check {
 // manyFails is how many checks may fail before the first of them is singled out.
 const manyFails = 3
 
-// settleLengths is what of the plan is open: of many checks that fail the first, with what would mend it, and what is worth saying of this
-// home. What holds of every home stands in a line of its own.
+// settleLengths is what of the plan is open: who depends on a load, of many checks that fail the first with what would mend it, and what is
+// worth saying of this home. What holds of every home stands in a line of its own.
 func settleLengths(p *backup.Plan, width int) [][]string {
 	var open []string
-	least := 1 // lines that it has in any case
-	if fails := p.With(verdict.Fail); len(fails) > manyFails {
-		open, least = append(open, withRest(p, fails[0])+"."), 2
-	}
 	for _, c := range concerns(p) {
 		open = append(open, Clean(c.String()))
 	}
+	medical := slices.ContainsFunc(p.Site.Loads, func(l loads.Load) bool { return l.Medical })
+	fails := p.With(verdict.Fail)
+	if len(fails) > manyFails {
+		after := 0
+		if medical { // the first of the concerns is of it
+			after = 1
+		}
+		open = slices.Insert(open, after, withRest(p, fails[0])+".")
+	}
 	if len(open) == 0 {
 		return nil
+	}
+	least := 1 // lines that it has in any case
+	if medical || len(fails) > manyFails {
+		least = 2
 	}
 	first := Wrapped(open[0], width, "To settle first: ", "  ")
 	out := [][]string{begun(first, least, width), begun(first, 2, width), first}

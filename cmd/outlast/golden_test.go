@@ -130,9 +130,9 @@ var aNumber = regexp.MustCompile(`^([-+>]?\d+(\.\d+)?( %| K)?|-)$`)
 func TestNumbersStandRight(t *testing.T) {
 	columns := map[string][]string{
 		"Demand ":          {"W", "VA"},
-		"Load that starts": {"s", "All VA", "Bears VA", "Left %"},
-		" Way  ":           {"A", "Running W", "Starting VA", "Day %", "Moved h", "Prio"},
-		"Status ":          {"Demand", "Limit", "Left"},
+		"Load that starts": {"s", "Total VA", "Rating VA", "Margin %"},
+		" Way  ":           {"A", "Run W", "Start VA", "Day %", "Moved h", "Prio"},
+		"Status ":          {"Demand", "Limit", "Margin"},
 		"Inverter ":        {"Value"},
 		"Bank ":            {"Value"},
 		"Run ":             {"Capacity A", "Required A", "Device A", "Drop %"},
