@@ -8,7 +8,8 @@ import (
 	"outlast/catalog"
 )
 
-// WriteCatalog lists the equipment and the classes of appliances of a catalog as text tables, width columns wide.
+// WriteCatalog lists the equipment and the classes of appliances of a catalog as text tables, width columns wide. First it tells how
+// many there are and how one of them is used.
 func WriteCatalog(w io.Writer, cat *catalog.Catalog, width int) error {
 	var inverters, batteries, modules, generators, appliances table
 	inverters.head, inverters.right = []string{"Inverter", "Class", "VA", "W", "V DC", "Ph"}, []bool{false, false, true, true, true, true}
@@ -33,13 +34,14 @@ func WriteCatalog(w io.Writer, cat *catalog.Catalog, width int) error {
 			orNone(v.Typical.StartingVA), short(v.Typical.HoursPerDay)})
 	}
 	var b bytes.Buffer
-	for i, t := range []table{inverters, batteries, modules, generators, appliances} {
+	paragraph(&b, fmt.Sprintf("%s, %s, %s, %s and %s: a site file names one with use = \"ID\", and outlast catalog ID prints it.",
+		plural(len(inverters.rows), "inverter", "inverters"), plural(len(batteries.rows), "battery", "batteries"), plural(len(modules.rows), "PV module", "PV modules"),
+		plural(len(generators.rows), "generator", "generators"), plural(len(appliances.rows), "class of appliances", "classes of appliances")), width, "", "  ")
+	for _, t := range []table{inverters, batteries, modules, generators, appliances} {
 		if len(t.rows) == 0 {
 			continue
 		}
-		if i > 0 {
-			b.WriteByte('\n')
-		}
+		b.WriteByte('\n')
 		if err := textTable(&b, t, width); err != nil {
 			return err
 		}
