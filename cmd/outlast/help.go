@@ -77,6 +77,8 @@ func helpTopic(cmd *cobra.Command, args []string) error {
 		return noHelp(cmd, args)
 	case args[0] == keysTopic:
 		return writeKeys(cmd.OutOrStdout(), "", width)
+	case args[0] == glossaryTopic:
+		return writeGlossary(cmd.OutOrStdout(), width)
 	}
 	return writeTopic(cmd.OutOrStdout(), args[0], width)
 }

@@ -7,15 +7,15 @@ import (
 	"strings"
 )
 
-// files are the tables: texts by their ids, sentences and labels by their English.
+// files are the tables: texts by their ids, sentences and labels by their English, the glossary by its terms.
 //
-//go:embed texts sentences labels
+//go:embed texts sentences labels glossary
 var files embed.FS
 
 // A row says one thing in every language.
 type row struct {
 	key  string            // in brackets above it
-	in   map[string]string // by language
+	in   map[string]string // by column, mostly a language
 	path string            // of the file
 	line int               // of the key
 }
@@ -31,15 +31,18 @@ func rows(folder string) []row {
 	return all
 }
 
-// columns are the languages that each row of a folder gives: where the English is the key it is not said twice.
+// columns are what each row of a folder gives, mostly languages: where the English is the key it is not said twice.
 func columns(folder string) []string {
-	if folder == "texts" {
+	switch folder {
+	case "texts":
 		return languages
+	case "glossary":
+		return termColumns
 	}
 	return languages[1:]
 }
 
-func readFolder(fsys fs.FS, folder string, langs []string) ([]row, error) {
+func readFolder(fsys fs.FS, folder string, want []string) ([]row, error) {
 	paths, err := fs.Glob(fsys, folder+"/*.toml")
 	if err != nil {
 		return nil, err
@@ -51,7 +54,7 @@ func readFolder(fsys fs.FS, folder string, langs []string) ([]row, error) {
 		if err != nil {
 			return nil, err
 		}
-		of, err := readTable(path, string(src), langs)
+		of, err := readTable(path, string(src), want)
 		if err != nil {
 			return nil, err
 		}
@@ -69,9 +72,9 @@ func readFolder(fsys fs.FS, folder string, langs []string) ([]row, error) {
 // readTable reads a file of rows. It is TOML, and no more of it than this: a key in brackets and quotes, below it a line for each language,
 // in their order, and comments and blank lines between the rows. A reader of all of TOML takes more than twice as long, which each paper waits
 // for, lets a language be left out, and does not say in which line a text stands.
-func readTable(path, src string, langs []string) ([]row, error) {
+func readTable(path, src string, want []string) ([]row, error) {
 	var out []row
-	due := []string(nil) // languages that the row still lacks
+	due := []string(nil) // what the row still lacks
 	n := 0
 	fault := func(format string, args ...any) error {
 		return fmt.Errorf("%s:%d: %s", path, n, fmt.Sprintf(format, args...))
@@ -96,9 +99,9 @@ func readTable(path, src string, langs []string) ([]row, error) {
 			if err != nil {
 				return nil, fault("%v", err)
 			}
-			out, due = append(out, row{key: key, in: make(map[string]string, len(langs)), path: path, line: n}), langs
+			out, due = append(out, row{key: key, in: make(map[string]string, len(want)), path: path, line: n}), want
 		default:
-			return nil, fault("found %q, want a row's [\"key\"]; its languages are %s", line, strings.Join(langs, ", "))
+			return nil, fault("found %q, want a row's [\"key\"]; it gives %s", line, strings.Join(want, ", "))
 		}
 	}
 	if len(due) > 0 {

@@ -1,0 +1,88 @@
+package words
+
+import (
+	"slices"
+	"strings"
+	"testing"
+)
+
+// A heading uses the glossary's word, in every language: what is called otherwise somewhere is another thing to its reader.
+func TestHeadingsUseTheGlossary(t *testing.T) {
+	ids := map[string]row{}
+	for _, r := range texts() {
+		ids[r.key] = r
+	}
+	held := 0
+	for _, term := range rows("glossary") {
+		if term.in["headings"] == "-" {
+			continue
+		}
+		for _, id := range strings.Split(term.in["headings"], ", ") {
+			text, ok := ids[id]
+			if !ok {
+				t.Errorf("%s: %q is no text of the papers", term.place(), id)
+				continue
+			}
+			held++
+			for _, lang := range Languages() {
+				usable := strings.Split(strings.ToLower(term.in[lang]), "; ")
+				if said := strings.ToLower(text.in[lang]); !slices.ContainsFunc(usable, func(word string) bool { return strings.Contains(said, word) }) {
+					t.Errorf("%s: %s: %q says %q, want %q in it (%s)", text.place(), lang, id, text.in[lang], term.in[lang], term.place())
+				}
+			}
+		}
+	}
+	if held < 100 {
+		t.Errorf("%d headings: this test sees too few", held)
+	}
+}
+
+// homeMade are turns that no electrician uses for what is meant, with what to say instead.
+var homeMade = map[string]map[string]string{
+	"en": {"goes dark": "loses power", "go dark": "lose power", "went dark": "lost power", "hangs on": "is connected to, depends on", "own use": "standby consumption",
+		"as it is laid": "as installed", "street": "grid", "bears": "is rated for", "all day": "continuous", "hardest": "largest", "by-pass": "bypass", "by the cold": "temperature factor",
+		"bunched": "grouped"},
+	"de": {"Notstromkreis": "Ersatzstromkreis", "Notstromverteiler": "Ersatzstromverteiler", "Straße": "Netz", "Umgehung": "Bypass", "gleich dick": "gleicher Querschnitt",
+		"Solarfeld": "PV-Generator", "Schutzgerät": "Schutzeinrichtung", "Plätze": "Abgänge", "Funktionsproben": "Funktionsprüfungen", "hängt": "ist angeschlossen", "Eigenverbrauch": "Leerlaufverbrauch",
+		"Rechenblatt": "Berechnungsblatt", " an bleib": "in Betrieb bleib"},
+	"es": {"la calle": "la red", "derivación": "by-pass", "arranque más duro": "arranque más exigente", "campo solar": "campo fotovoltaico", "consumo propio": "consumo en vacío", "cuadro principal": "cuadro general",
+		"ecualiza": "igualación", "hoja de cálculo": "memoria de cálculo"},
+	"fr": {"la rue": "le réseau", "contournement": "by-pass", "le plus dur": "le plus exigeant", "champ solaire": "champ photovoltaïque", "sensée": "plausible", "la table": "le tableau", "une table": "un tableau",
+		"feuille de calcul": "note de calcul", "consommation propre": "consommation à vide"},
+}
+
+// Nothing on the papers is told in home-made turns; the owner's page, which nobody of the trade reads, may say where power is missing: in the
+// street.
+func TestNoHomeMadeTurns(t *testing.T) {
+	for _, r := range slices.Concat(texts(), sentences()) {
+		said := map[string]string{"en": r.key}
+		for lang, text := range r.in {
+			said[lang] = text
+		}
+		for lang, text := range said {
+			for turn, instead := range homeMade[lang] {
+				if strings.Contains(text, turn) && !(r.key == "call.grid-for" && strings.Contains("street Straße la calle la rue", turn)) {
+					t.Errorf("%s: %s: %q says %q, want %s", r.place(), lang, text, turn, instead)
+				}
+			}
+		}
+	}
+}
+
+// The glossary is whole, and each of its terms once.
+func TestGlossary(t *testing.T) {
+	terms := Glossary()
+	if len(terms) < 80 {
+		t.Fatalf("%d terms: too few", len(terms))
+	}
+	for _, term := range terms {
+		for _, lang := range Languages() {
+			if term.In[lang] == "" {
+				t.Errorf("%s: no word in %s", term.Name, lang)
+			}
+		}
+		if strings.HasPrefix(term.Norm, "IEV") && !strings.Contains(term.Norm, "memory") && term.Norm != "IEV 482-05-42" {
+			t.Errorf("%s: %s was not looked up, and does not say so", term.Name, term.Norm)
+		}
+	}
+}

@@ -1,0 +1,39 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"strings"
+
+	"outlast/backup/sheet"
+	"outlast/backup/sheet/paper/words"
+)
+
+// glossaryTopic is written from the table of terms.
+const glossaryTopic = "glossary"
+
+// writeGlossary writes the words of the trade: what each means, its unit, its words in the other languages of the papers, and its standard.
+func writeGlossary(w io.Writer, width int) error {
+	width = min(width, widestHelp)
+	page, err := topicPage(glossaryTopic)
+	if err != nil {
+		return err
+	}
+	var b strings.Builder
+	b.WriteString(rendered(page, width) + "\n")
+	for _, t := range words.Glossary() {
+		name := t.Name
+		if t.Unit != "-" {
+			name += " (" + t.Unit + ")"
+		}
+		var other []string
+		for _, lang := range words.Languages()[1:] {
+			word, _, _ := strings.Cut(t.In[lang], "; ")
+			other = append(other, lang+" "+word)
+		}
+		text := fmt.Sprintf("%s: %s. %s [%s]", name, t.Meaning, strings.Join(other, ", "), t.Norm)
+		b.WriteString(strings.Join(sheet.Wrapped(text, width, "", "    "), "\n") + "\n")
+	}
+	_, err = io.WriteString(w, b.String())
+	return err
+}
