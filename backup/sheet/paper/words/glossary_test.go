@@ -43,7 +43,7 @@ var homeMade = map[string]map[string]string{
 		"as it is laid": "as installed", "street": "grid", "bears": "is rated for", "all day": "continuous", "hardest": "largest", "by-pass": "bypass", "by the cold": "temperature factor",
 		"bunched": "grouped"},
 	"de": {"Notstromkreis": "Ersatzstromkreis", "Notstromverteiler": "Ersatzstromverteiler", "Straße": "Netz", "Umgehung": "Bypass", "gleich dick": "gleicher Querschnitt",
-		"Solarfeld": "PV-Generator", "Schutzgerät": "Schutzeinrichtung", "Plätze": "Abgänge", "Funktionsproben": "Funktionsprüfungen", "hängt": "ist angeschlossen", "Eigenverbrauch": "Leerlaufverbrauch",
+		"Solarfeld": "PV-Generator", "Schutzgerät": "Schutzeinrichtung", "Plätze": "Abgänge", "Funktionsproben": "Funktionsprüfungen", " hängt": "ist angeschlossen", "Eigenverbrauch": "Leerlaufverbrauch",
 		"Rechenblatt": "Berechnungsblatt", " an bleib": "in Betrieb bleib"},
 	"es": {"la calle": "la red", "derivación": "by-pass", "arranque más duro": "arranque más exigente", "campo solar": "campo fotovoltaico", "consumo propio": "consumo en vacío", "cuadro principal": "cuadro general",
 		"ecualiza": "igualación", "hoja de cálculo": "memoria de cálculo"},
