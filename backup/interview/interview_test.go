@@ -131,7 +131,7 @@ func uncommented(text string) string {
 		line, _, _ = strings.Cut(line, " # ")
 		b.WriteString(strings.TrimRight(line, " \n") + "\n")
 	}
-	return b.String()
+	return b.String() + "\n"
 }
 
 // A wrong answer says what was found and what is allowed, and changes nothing.
@@ -222,7 +222,7 @@ func TestUnknown(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := []string{
-		"Supply: 230 V, one phase", "Latitude: not known", "Height above the sea: 1000 m", "Coldest air at the battery: -5 C", "Hottest air at the inverter: 40 C",
+		"Supply: 230 V, one phase", "Latitude: none", "Height above the sea: 1000 m", "Coldest air at the battery: -5 C", "Hottest air at the inverter: 40 C",
 		"Hours that the battery must last: 24 h", "Who depends on a machine: nobody", "Well pump 2.2 kW (3 hp): the largest of its kind", "kiln: on all day",
 		"Solar panels: left out, as the latitude is not known", "Generator: none",
 	}

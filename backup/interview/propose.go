@@ -165,7 +165,7 @@ func (in *Interview) Propose(ctx context.Context, progress func(done, of int)) (
 			continue
 		}
 		tried[inverters] = true
-		e := Equipment{Inverter: f.Inverter.ID, Count: f.Count, Battery: f.Unit.ID, Strings: f.Strings, Note: "chosen here: the first that `outlast size` lists"}
+		e := Equipment{Inverter: f.Inverter.ID, Count: f.Count, Battery: f.Unit.ID, Strings: f.Strings, Note: "chosen here: the first that outlast size lists"}
 		if in.hasPanels() {
 			e.Note += " and that takes the panels"
 		}
@@ -199,7 +199,7 @@ func (in *Interview) without(key string) *Interview {
 // nearest is the equipment that misses by least of what was answered.
 func (in *Interview) nearest(stand Equipment, w wished, misses []sizing.Miss) Equipment {
 	out := stand
-	out.Note = "nothing in the catalog passes: `outlast size` lists what misses by least"
+	out.Note = "nothing passes: outlast size lists what misses by least"
 	i := slices.IndexFunc(misses, func(m sizing.Miss) bool {
 		return m.Unit != nil && w.suits(sizing.Fit{Inverter: m.Inverter, Count: m.Count, Unit: *m.Unit})
 	})

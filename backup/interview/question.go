@@ -99,13 +99,13 @@ func (in *Interview) home() []Question {
 		{Key: keyName, Part: part, Ask: "What is the home called?", Help: "any name, for the papers", Assumed: unnamed,
 			check: func(string) error { return nil }, writes: []string{"name"}},
 		{Key: keySupply, Part: part, Ask: "What does the grid bring to the house?",
-			Help: "volts to neutral, x and phases: 230, 230x3, 120x2", Assumed: supplies[0].label, Open: true,
+			Help: "volts to neutral, x and phases: 230, 230x3, 120x2", Assumed: supplies[0].short(), Open: true,
 			check: func(s string) error { _, err := parseSupply(s); return err }, writes: []string{"nominal_v", "phases"}},
 		{Key: keyLatitude, Part: part, Ask: "How far north does it lie? South of the equator is negative.",
-			Help: "degrees of latitude, -90 to 90: 51.5", Assumed: "heating and cooling are taken to run in every month",
+			Help: "degrees of latitude, -90 to 90: 51.5", Assumed: "none; heating and cooling run in all months",
 			check: within(-90, 90, ""), writes: []string{"latitude"}},
 		{Key: keyAltitude, Part: part, Ask: "How high above the sea?", Help: "metres, -500 to 6000: 250",
-			Assumed: fmt.Sprintf("%g m, up to which most inverters keep their rating", unknownAltitudeM),
+			Assumed: fmt.Sprintf("%g m, up to which most inverters keep full power", unknownAltitudeM),
 			check:   within(-500, 6000, "m"), writes: []string{"altitude_m"}},
 	}
 	for _, s := range supplies {

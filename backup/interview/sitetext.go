@@ -12,8 +12,7 @@ import (
 
 // SiteText writes the site file of what was answered, with some equipment. Behind each figure stands whether it was answered or assumed.
 func (in *Interview) SiteText(eq Equipment) string {
-	w := in.write(eq)
-	return w.b.String()
+	return strings.TrimSpace(in.write(eq).b.String()) + "\n"
 }
 
 // Assumed lists what nobody knew, and what is taken in its place, in the order of the site file.
@@ -26,20 +25,37 @@ type writer struct {
 	names   map[string]int // that are taken, of loads and circuits
 }
 
-// column is where comments begin, unless a value is longer.
-const column = 26
+// column is where comments begin, unless a value is longer; widest is how long a line may get.
+const column, widest = 26, 80
 
 func (w *writer) line(format string, args ...any) { fmt.Fprintf(&w.b, format+"\n", args...) }
 
-// key writes one key with a comment, which may be empty.
+// key writes one key with a comment, which may be empty: behind the key, or before it where it is too long for that.
 func (w *writer) key(name, value, comment string) {
 	text := name + " = " + value
-	if comment == "" {
-		w.line("%s", text)
-		return
-	}
 	pad := strings.Repeat(" ", max(1, column-utf8.RuneCountInString(text)))
-	w.line("%s%s# %s", text, pad, comment)
+	switch {
+	case comment == "":
+		w.line("%s", text)
+	case utf8.RuneCountInString(text+pad+comment)+2 <= widest:
+		w.line("%s%s# %s", text, pad, comment)
+	default:
+		w.comment(comment)
+		w.line("%s", text)
+	}
+}
+
+// comment writes a comment on lines of its own.
+func (w *writer) comment(text string) {
+	line := "#"
+	for _, word := range strings.Fields(text) {
+		if utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > widest && line != "#" {
+			w.line("%s", line)
+			line = "#"
+		}
+		line += " " + word
+	}
+	w.line("%s", line)
 }
 
 // assume lists something that was taken for want of an answer, and gives the comment for it.
@@ -62,8 +78,8 @@ func num(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
 
 func (in *Interview) write(eq Equipment) *writer {
 	w := &writer{names: map[string]int{}}
-	w.line("# First site file, from an interview. Behind each figure stands what was answered, or what is assumed as nobody knew it: put")
-	w.line("# what is known in its place, and plan again with `outlast plan`. What rests on a class of appliances is typical, not measured.")
+	w.comment("First site file, from an interview. Beside each figure stands what was answered, or what is assumed as nobody knew it: put what is " +
+		"known in its place, and plan again: outlast plan FILE. What rests on a class of appliances is typical, not measured.")
 	w.line("")
 	in.writeHome(w)
 	in.writeOutage(w)
@@ -97,7 +113,7 @@ func (in *Interview) writeHome(w *writer) {
 	if a := in.known(keySupply); a != "" {
 		says = answered(a)
 	} else {
-		says = w.assume("Supply", s.label)
+		says = w.assume("Supply", s.short())
 	}
 	w.key("nominal_v", num(s.volts), says+"; line to neutral")
 	w.key("phases", strconv.Itoa(s.phases), "")
@@ -111,13 +127,13 @@ func (in *Interview) writeHome(w *writer) {
 		v, _ := number(a)
 		w.key("latitude", num(v), answered(a))
 	} else {
-		w.line("# latitude               # %s", w.assume("Latitude", "not known, so heating and cooling are taken to run in every month"))
+		w.comment("latitude: " + w.assume("Latitude", "none, so heating and cooling run in all months"))
 	}
 	if a := in.known(keyAltitude); a != "" {
 		v, _ := withUnit(a, "m")
 		w.key("altitude_m", num(v), answered(a))
 	} else {
-		w.key("altitude_m", num(unknownAltitudeM), w.assume("Height above the sea", num(unknownAltitudeM)+" m, up to which most inverters keep their rating"))
+		w.key("altitude_m", num(unknownAltitudeM), w.assume("Height above the sea", num(unknownAltitudeM)+" m, most inverters keep full power"))
 	}
 	in.writeClimate(w)
 	w.line("")
@@ -182,11 +198,11 @@ func (in *Interview) why(key string, eq Equipment) string {
 func (in *Interview) writeLoads(w *writer) {
 	list := in.listed()
 	if in.known(KeyStaysOn) == "" {
-		w.line("# %s", w.assume("What stays on", "the least that a home keeps on, "+strings.Join(basics, ", ")))
+		w.comment("What stays on? " + w.assume("What stays on", "the least that a home keeps on, "+strings.Join(basics, ", ")))
 		w.line("")
 	}
 	if in.known(keyDepends) == "" {
-		w.line("# %s", w.assume("Who depends on a machine", "nobody; ask again before anything is built"))
+		w.comment("Who depends on a machine? " + w.assume("Who depends on a machine", "nobody; ask again before anything is built"))
 		w.line("")
 	}
 	for _, l := range list {
@@ -334,7 +350,7 @@ func (in *Interview) writeArray(w *writer, eq Equipment) {
 		return
 	}
 	if in.known(keyLatitude) == "" {
-		w.line("# Solar panels are %s.", strings.TrimPrefix(w.assume("Solar panels", "left out, as the latitude is not known: "+a), "assumed: "))
+		w.comment("Solar panels? " + w.assume("Solar panels", "left out, as the latitude is not known: "+a))
 		w.line("")
 		return
 	}
@@ -359,7 +375,7 @@ func (in *Interview) writeArray(w *writer, eq Equipment) {
 		}
 		w.key("monthly_kwh_m2_day", "["+strings.Join(list, ", ")+"]", "answered")
 	} else {
-		w.line("# monthly_kwh_m2_day     # %s", w.assume("Sun", "not known, so what the panels give is not told"))
+		w.comment("monthly_kwh_m2_day: " + w.assume("Sun", "not known, so what the panels give is not told"))
 	}
 	w.line("")
 }
@@ -399,7 +415,7 @@ func (in *Interview) writeGenerator(w *writer) {
 	if g.fuel != "" {
 		w.key("fuel", strconv.Quote(g.fuel), "")
 	} else {
-		w.line("# fuel                   # %s", w.assume("Fuel of the generator", "not known, so it is taken to lose as much by height and heat as petrol does"))
+		w.comment("fuel: " + w.assume("Fuel of the generator", "not known, so it is taken to lose as much by height and heat as petrol does"))
 	}
 	if s := in.supplied(); s.phases > 1 {
 		w.key("phases", strconv.Itoa(s.phases), "assumed: as the supply")

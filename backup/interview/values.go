@@ -42,7 +42,13 @@ var supplies = []supply{
 	{"120", 120, 1, "120 V, one phase: small homes and flats there", 60},
 }
 
-// below is what separates the systems of 100 to 127 V from those of 220 to 240 V.
+// short is a supply without where it is used.
+func (s supply) short() string {
+	text, _, _ := strings.Cut(s.label, ": ")
+	return text
+}
+
+// lowVolts is what separates the systems of 100 to 127 V from those of 220 to 240 V.
 const lowVolts = 150.0
 
 var supplyForm = regexp.MustCompile(`^(\d+(?:\.\d+)?) ?v?(?: ?[x*×] ?([123]))?$`)

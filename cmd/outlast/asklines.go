@@ -12,6 +12,7 @@ import (
 	"golang.org/x/term"
 
 	"outlast/backup/interview"
+	"outlast/backup/sheet"
 )
 
 // lineAsker asks line by line. What it says goes to standard error, as the plan goes to standard output.
@@ -34,7 +35,7 @@ func newLineAsker(in io.Reader, w io.Writer) *lineAsker {
 }
 
 func (a *lineAsker) say(text, indent string) {
-	io.WriteString(a.w, indent+folded(text, indent, a.width))
+	fmt.Fprintln(a.w, strings.Join(sheet.Wrapped(text, a.width, indent, strings.Repeat(" ", len(indent))), "\n"))
 }
 
 func (a *lineAsker) ask(ctx context.Context, iv *interview.Interview, questions []interview.Question, keep func() error) error {

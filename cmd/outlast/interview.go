@@ -13,6 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"outlast/backup/interview"
+	"outlast/backup/sheet"
 	"outlast/catalog/strict"
 )
 
@@ -183,30 +184,8 @@ func writeAssumed(out io.Writer, assumed []string) error {
 	const head = "Not known, and assumed in the site file"
 	b := bytes.NewBufferString("\n" + head + "\n" + strings.Repeat("-", len(head)) + "\n")
 	for _, text := range assumed {
-		b.WriteString(folded("- "+text, "  ", width))
+		b.WriteString(strings.Join(sheet.Wrapped(text, width, "- ", "  "), "\n") + "\n")
 	}
 	_, err := out.Write(b.Bytes())
 	return err
-}
-
-// folded breaks a text into lines; indent stands before all but the first.
-func folded(text, indent string, width int) string {
-	var b strings.Builder
-	at := 0
-	for i, word := range strings.Fields(text) {
-		n := len([]rune(word))
-		switch {
-		case i == 0:
-		case at+1+n > width:
-			b.WriteString("\n" + indent)
-			at = len(indent)
-		default:
-			b.WriteByte(' ')
-			at++
-		}
-		b.WriteString(word)
-		at += n
-	}
-	b.WriteByte('\n')
-	return b.String()
 }
