@@ -59,7 +59,7 @@ var siteKeys = strict.Keys{Name: "[site]", List: []strict.Key{
 	number("latitude", -90, 90, "degrees", "north is positive"),
 	number("longitude", -180, 180, "degrees", "east is positive"),
 	number("utc_offset_h", -12, 14, "h", "standard time less universal time"),
-	or(choice("units", "of the papers; us adds Fahrenheit and AWG", "metric", "us"), "metric"),
+	or(choice("units", "of the papers; us: Fahrenheit, feet, pounds and AWG, in American English", "metric", "us"), "metric"),
 }}
 
 var outageKeys = strict.Keys{Name: "[outage]", List: []strict.Key{

@@ -28,7 +28,7 @@ type Site struct {
 	Latitude           *float64 // nil: not given
 	Longitude          *float64
 	UTCOffsetH         *float64
-	Units              string // "metric", or "us": the papers say Fahrenheit and AWG as well
+	Units              string // "metric", or "us": the papers speak American: Fahrenheit, feet, AWG
 
 	Outage   Outage
 	Practice Practice

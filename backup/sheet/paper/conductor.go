@@ -8,7 +8,7 @@ import (
 	"outlast/backup/wiring"
 )
 
-// conductor is the cell of a cross-section: mm², and the nearest American size where that is wanted too.
+// conductor is the cell of a cross-section: mm², or the American size that is not smaller with mm² beside it.
 func (v voice) conductor(mm2 float64) Cell {
 	c := v.given(mm2)
 	if mm2 > 0 {
@@ -20,7 +20,7 @@ func (v voice) conductor(mm2 float64) Cell {
 	}
 	if v.us && mm2 > 0 {
 		if name, ok := awg(mm2); ok {
-			c.S += " (" + name + ")"
+			c = cell(name + " (" + c.S + hard + "mm²)")
 		}
 	}
 	return c

@@ -48,8 +48,8 @@ func (r *report) boards() Section {
 // schedule lists the circuits of one board.
 func (r *report) schedule(onBackup bool) *Table {
 	t := &Table{ID: "main-board", Caption: r.say("boards.main"), Columns: []Column{
-		tight(r.say("col.no")), head(r.say("col.circuit")), right(r.say("col.phase"), ""), right(r.say("col.breaker"), "A"), right(r.say("col.cable"), "mm²"),
-		right(r.say("col.length"), "m"), right(r.say("col.runs"), "W"), right(r.say("col.draws"), "A"), right(r.say("col.starts"), "VA"), head(r.say("col.supplies")),
+		tight(r.say("col.no")), head(r.say("col.circuit")), right(r.say("col.phase"), ""), right(r.say("col.breaker"), "A"), right(r.say("col.cable"), r.sizeUnit()),
+		right(r.say("col.length"), r.lengthUnit()), right(r.say("col.runs"), "W"), right(r.say("col.draws"), "A"), right(r.say("col.starts"), "VA"), head(r.say("col.supplies")),
 	}}
 	if onBackup {
 		t.ID, t.Caption = "backup-board", r.say("boards.backup")
@@ -86,7 +86,7 @@ func (r *report) schedule(onBackup bool) *Table {
 		if r.plan.Site.Phases > 1 {
 			cells = append(cells, cell(phase))
 		}
-		row := Row{Cells: append(cells, r.given(c.BreakerA), cable, r.given(c.LengthM),
+		row := Row{Cells: append(cells, r.given(c.BreakerA), cable, r.length(c.LengthM),
 			r.num(c.Running.W, 0), r.num(circuitA(c, r.plan.Site.NominalV), 1), r.orDash(c.StartingVA, 0), cell(r.supplies(c)))}
 		if onBackup && n == r.plan.Site.Ways+1 && n > 1 { // ways may not be given
 			row.Group = r.say("boards.beyond", r.plan.Site.Ways)

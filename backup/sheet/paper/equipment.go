@@ -31,19 +31,26 @@ func (r *report) data(id, caption string) data {
 // number adds a key whose zero means that it is not given.
 func (d data) number(key string, x float64, unit string) {
 	if x != 0 {
-		d.t.Rows = append(d.t.Rows, Row{Cells: []Cell{cell(key), d.v.given(x), cell(unit)}})
+		d.t.Rows = append(d.t.Rows, Row{Cells: []Cell{cell(d.v.keyName(key)), d.v.given(x), cell(unit)}})
 	}
 }
 
 func (d data) optional(key string, x *float64, unit string) {
 	if x != nil {
-		d.t.Rows = append(d.t.Rows, Row{Cells: []Cell{cell(key), {Text: Text{S: d.v.short(*x)}, Exact: asGiven(*x)}, cell(unit)}})
+		d.t.Rows = append(d.t.Rows, Row{Cells: []Cell{cell(d.v.keyName(key)), {Text: Text{S: d.v.short(*x)}, Exact: asGiven(*x)}, cell(unit)}})
 	}
 }
 
 func (d data) text(key, s string) {
 	if s != "" {
-		d.t.Rows = append(d.t.Rows, Row{Cells: []Cell{cell(key), cell(clean(s)), cell("")}})
+		d.t.Rows = append(d.t.Rows, Row{Cells: []Cell{cell(d.v.keyName(key)), cell(clean(s)), cell("")}})
+	}
+}
+
+// mass is the weight of one piece, in the unit of the site.
+func (d data) mass(kg float64) {
+	if kg != 0 {
+		d.t.Rows = append(d.t.Rows, Row{Cells: []Cell{cell(d.v.keyName("mass_kg")), d.v.mass(kg), cell(d.v.massUnit())}})
 	}
 }
 
@@ -92,7 +99,7 @@ func (r *report) inverterData() *Table {
 		d.number(n+"max_w", in.MaxW, "W")
 	}
 	d.optional("price", v.Price, "")
-	d.number("mass_kg", v.MassKg, "kg")
+	d.mass(v.MassKg)
 	return d.t
 }
 
@@ -129,7 +136,7 @@ func (r *report) batteryData() *Table {
 	d.number("max_dod", u.MaxDoD, "")
 	d.number("round_trip", u.RoundTrip, "")
 	d.optional("price", u.Price, "")
-	d.number("mass_kg", u.MassKg, "kg")
+	d.mass(u.MassKg)
 	return d.t
 }
 

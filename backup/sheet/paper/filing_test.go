@@ -8,13 +8,17 @@ import (
 	"strings"
 	"testing"
 
+	"outlast/backup"
 	"outlast/backup/sheet/paper"
 )
 
 // tablesOf are the tables of all papers of a home, those of the annex too, by their ids.
-func tablesOf(t *testing.T, home string) map[string]*paper.Table {
+func tablesOf(t *testing.T, home string) map[string]*paper.Table { return tablesIn(t, planOf(t, home)) }
+
+// tablesIn are those of a plan.
+func tablesIn(t *testing.T, p *backup.Plan) map[string]*paper.Table {
 	t.Helper()
-	d, err := paper.New(context.Background(), planOf(t, home), paper.Options{Annex: true})
+	d, err := paper.New(context.Background(), p, paper.Options{Annex: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -87,7 +91,8 @@ func TestMaterials(t *testing.T) {
 func TestStepsOfChecks(t *testing.T) {
 	led := 0
 	for _, home := range homes {
-		p, tables := planOf(t, home), tablesOf(t, home)
+		p := inEnglish(t, home)
+		tables := tablesIn(t, p)
 		checks := map[string][]float64{}
 		for _, c := range p.Checks {
 			checks[c.Reason.String()] = []float64{c.Demand, c.Limit}

@@ -5,6 +5,7 @@ import (
 	"context"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"outlast/backup"
@@ -36,6 +37,19 @@ func planAnew(t testing.TB, home string) *backup.Plan {
 		t.Fatal(err)
 	}
 	return planText(t, string(src))
+}
+
+// inEnglish is the plan of a sample site in metres and the English of its sentences: papers with units = "us" say them in American words.
+func inEnglish(t testing.TB, home string) *backup.Plan {
+	t.Helper()
+	if plans["metric "+home] == nil {
+		src, err := os.ReadFile(filepath.Join("../../../testdata/sites", home+".toml"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		plans["metric "+home] = planText(t, strings.ReplaceAll(string(src), `units = "us"`, ""))
+	}
+	return plans["metric "+home]
 }
 
 // siteOf reads the text of a site file.

@@ -16,14 +16,18 @@ func (r *report) prose(p phrase.Phrase) string {
 	return p.In(r.language)
 }
 
-// speak makes the language in which sentences of package backup are written; it stays nil for English.
+// speak makes the language in which sentences of package backup are written; it stays nil for English, but for that of America.
 func (r *report) speak() {
 	sentences, ok := words.SentencesIn(r.lang)
-	if !ok {
+	format := func(english string) (string, bool) { text, ok := sentences[english]; return text, ok }
+	switch {
+	case r.lang == "en" && r.us:
+		format = func(english string) (string, bool) { return words.American(english), true }
+	case !ok:
 		return
 	}
 	r.language = &phrase.Language{
-		Format: func(english string) (string, bool) { text, ok := sentences[english]; return text, ok },
+		Format: format,
 		Missed: func(english string) { r.missed = append(r.missed, english) },
 		Name:   func(s string) string { return name(r.called(s)) },
 		Quote:  func(s string) string { return r.quoted(name(r.called(s))) },
@@ -57,7 +61,7 @@ func (v voice) quoted(s string) string {
 
 // and joins the last of a list. Spanish writes "e" before the sound of its own "y".
 func (v voice) and(before, last string) string {
-	word := map[string]string{"de": "und", "es": "y", "fr": "et"}[v.lang]
+	word := map[string]string{"en": "and", "de": "und", "es": "y", "fr": "et"}[v.lang]
 	if v.lang == "es" {
 		sound := strings.ToLower(strings.TrimLeftFunc(last, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }))
 		if (strings.HasPrefix(sound, "i") || strings.HasPrefix(sound, "hi")) && !strings.HasPrefix(sound, "hie") {

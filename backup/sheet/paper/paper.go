@@ -96,6 +96,9 @@ func New(ctx context.Context, p *backup.Plan, o Options) (*Document, error) {
 		return nil, fmt.Errorf("paper %q, want one of %s", o.Paper, strings.Join(sizes, ", "))
 	}
 	v := voice{lang: o.Lang, words: list, us: p.Site.Units == "us"}
+	if v.us && v.lang == "en" {
+		v.words = words.InAmerican()
+	}
 	r := report{plan: p, voice: v, options: o}
 	r.speak()
 	r.callLoads()

@@ -497,14 +497,14 @@ func TestOwnersPageOfManyCircuits(t *testing.T) {
 	}
 }
 
-// Fahrenheit and AWG come with units = "us", beside the metric figures.
+// Fahrenheit, feet, pounds and AWG come first with units = "us", with the metric figures beside them, and English is that of the American trade.
 func TestUnits(t *testing.T) {
 	for _, tt := range []struct {
 		home string
 		us   bool
 	}{{"split-phase", true}, {"cottage", false}} {
 		text := write(t, planOf(t, tt.home), paper.Options{})
-		fahrenheit, awg := strings.Contains(text, "°F)"), strings.Contains(text, " AWG)")
+		fahrenheit, awg := strings.Contains(text, "°F ("), strings.Contains(text, " AWG (")
 		if fahrenheit != tt.us || awg != tt.us {
 			t.Errorf("%s: Fahrenheit %v, AWG %v, want both %v", tt.home, fahrenheit, awg, tt.us)
 		}
@@ -512,8 +512,24 @@ func TestUnits(t *testing.T) {
 			t.Errorf("%s: the metric units are gone", tt.home)
 		}
 	}
+	text := write(t, planOf(t, "split-phase"), paper.Options{Annex: true})
+	for _, want := range []string{"Length <span class=\"unit\">ft</span>", ">lb</td>", "Backup panel", "grounding", "size: letter;"} {
+		if !strings.Contains(text, want) {
+			t.Errorf("the papers of the American home lack %q", want)
+		}
+	}
+	_, text, _ = strings.Cut(text, "<body>")
+	text = strings.ReplaceAll(text, "earth-bar", "") // styles have names of their own
+	for _, wrong := range []string{"ackup board", "earth", "<span class=\"unit\">m</span>", "socket"} {
+		if i := strings.Index(text, wrong); i >= 0 {
+			t.Errorf("the papers of the American home say %q", text[max(0, i-60):i+60])
+		}
+	}
+	if german := write(t, planOf(t, "split-phase"), paper.Options{Lang: "de"}); strings.Contains(german, "anel ") || !strings.Contains(german, "verteiler") {
+		t.Error("American words stand on the German papers")
+	}
 	// 8 C and 33 C are 46.4 F and 91.4 F.
-	if text := write(t, planOf(t, "split-phase"), paper.Options{}); !strings.Contains(text, "8\u00a0°C (46\u00a0°F)") || !strings.Contains(text, "33\u00a0°C (91\u00a0°F)") {
+	if text := write(t, planOf(t, "split-phase"), paper.Options{}); !strings.Contains(text, "46\u00a0°F (8\u00a0°C)") || !strings.Contains(text, "91\u00a0°F (33\u00a0°C)") {
 		t.Error("the temperatures of the site are not told in Fahrenheit")
 	}
 }
@@ -679,7 +695,7 @@ func TestTables(t *testing.T) {
 // What stands on paper is what the plan says: every check with its status and reason, every step, every caution.
 func TestNothingIsLost(t *testing.T) {
 	for _, home := range homes {
-		p := planOf(t, home)
+		p := inEnglish(t, home)
 		text := write(t, p, paper.Options{For: "file", Annex: true, Format: "markdown"})
 		for _, c := range p.Checks {
 			if !strings.Contains(text, paperText(c.Reason.String())) {

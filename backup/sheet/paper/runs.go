@@ -16,7 +16,7 @@ func (r *report) runsText() string {
 // there too, though nobody has chosen their cables yet.
 func (r *report) runTable() *Table {
 	t := &Table{ID: "conductors", Caption: r.say("runs.caption"), Note: r.say("runs.note"), Columns: []Column{
-		tight(r.say("col.mark")), head(r.say("col.run")), right(r.say("col.cores"), ""), right(r.say("col.conductor"), "mm²"), right(r.say("col.length"), "m"),
+		tight(r.say("col.mark")), head(r.say("col.run")), right(r.say("col.cores"), ""), right(r.say("col.conductor"), r.sizeUnit()), right(r.say("col.length"), r.lengthUnit()),
 		right(r.say("col.carries"), "A"), right(r.say("col.needs"), "A"), right(r.say("col.protects"), "A"), right(r.say("col.drop"), "%"),
 	}}
 	refs := r.refs()
@@ -36,7 +36,7 @@ func (r *report) runTable() *Table {
 		if run.LengthM > 0 {
 			drop = r.num(100*run.Drop, 1)
 		}
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(refs[run.ID]), cell(label), r.num(float64(r.cores(run.ID)), 0), size, r.given(run.LengthM), r.num(run.CarriesA, 1),
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(refs[run.ID]), cell(label), r.num(float64(r.cores(run.ID)), 0), size, r.length(run.LengthM), r.num(run.CarriesA, 1),
 			r.num(run.NeedsA, 1), r.ratedOf(&run), drop}})
 		if run.ID == "cable-feeder" {
 			open("Q4", r.say("run.bypass"), r.plan.Site.Phases, r.plan.Grid.PassThroughA)
@@ -77,7 +77,11 @@ func (r *report) cable(id string) string {
 	if run == nil || run.Conductor.MM2 == 0 {
 		return ""
 	}
-	mm2, american, ok := strings.Cut(r.size(run.Conductor).S, " (")
+	size := r.size(run.Conductor).S
+	if r.us {
+		return fmt.Sprintf("%d%s×%s%s", r.cores(id), hard, hard, strings.ReplaceAll(size, " ", hard))
+	}
+	mm2, american, ok := strings.Cut(size, " (")
 	if ok {
 		american = " (" + strings.ReplaceAll(american, " ", hard)
 	}

@@ -15,7 +15,7 @@ import (
 type voice struct {
 	lang  string
 	words map[string]string
-	us    bool // Fahrenheit and AWG are said as well
+	us    bool // Fahrenheit, feet, pounds and American sizes of conductors come first, and English is that of the American trade
 }
 
 // say gives the words of an id, with args in their places. An id that is not in the table is a programmer's mistake and panics.
@@ -100,6 +100,10 @@ func (v voice) amount(x float64, unit string) string {
 		return v.count(int(math.Round(x)), "unit."+unit)
 	case "C":
 		return v.temperature(x)
+	case "m", "kg":
+		if v.us {
+			return v.american(x, unit)
+		}
 	}
 	number, unit, found := strings.Cut(wording.AmountText(x, unit), " ")
 	if !found {
@@ -108,11 +112,19 @@ func (v voice) amount(x float64, unit string) string {
 	return v.local(number) + hard + v.unitName(unit)
 }
 
-// temperature writes degrees Celsius, and Fahrenheit where that is wanted too.
+// american writes a length in feet and a weight in pounds.
+func (v voice) american(x float64, unit string) string {
+	if unit == "kg" {
+		return v.fixed(x/kgPerLb, 0) + hard + "lb"
+	}
+	return v.fixed(x*feetPerM, 0) + hard + "ft"
+}
+
+// temperature writes degrees Celsius, or Fahrenheit with Celsius beside them.
 func (v voice) temperature(c float64) string {
 	s := v.short(c) + hard + "°C"
 	if v.us {
-		s += " (" + v.fixed(c*9/5+32, 0) + hard + "°F)"
+		s = v.fixed(c*9/5+32, 0) + hard + "°F (" + s + ")"
 	}
 	return s
 }
@@ -186,6 +198,14 @@ func (v voice) mass(kg float64) Cell {
 		kg /= kgPerLb
 	}
 	return v.num(kg, 0)
+}
+
+// sizeUnit heads a column of cross-sections; an American size has a name.
+func (v voice) sizeUnit() string {
+	if v.us {
+		return ""
+	}
+	return "mm²"
 }
 
 func (v voice) massUnit() string {

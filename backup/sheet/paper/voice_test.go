@@ -93,7 +93,7 @@ func TestTemperature(t *testing.T) {
 		t.Errorf("metric: %q", got)
 	}
 	v.us = true
-	for c, want := range map[float64]string{0: "0\u00a0°C (32\u00a0°F)", 100: "100\u00a0°C (212\u00a0°F)", -40: "−40\u00a0°C (−40\u00a0°F)"} {
+	for c, want := range map[float64]string{0: "32\u00a0°F (0\u00a0°C)", 100: "212\u00a0°F (100\u00a0°C)", -40: "−40\u00a0°F (−40\u00a0°C)"} {
 		if got := v.temperature(c); got != want {
 			t.Errorf("temperature(%g) = %q, want %q", c, got, want)
 		}

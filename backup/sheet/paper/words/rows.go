@@ -9,7 +9,7 @@ import (
 
 // files are the tables: texts by their ids, sentences and labels by their English, the glossary by its terms.
 //
-//go:embed texts sentences labels glossary
+//go:embed texts sentences labels glossary american
 var files embed.FS
 
 // A row says one thing in every language.
@@ -38,6 +38,8 @@ func columns(folder string) []string {
 		return languages
 	case "glossary":
 		return termColumns
+	case "american":
+		return []string{"us"}
 	}
 	return languages[1:]
 }
