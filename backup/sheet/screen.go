@@ -153,11 +153,14 @@ func inWords(p *backup.Plan, c verdict.Check) string {
 	return CheckName(p, c.ID) + ": " + Clean(c.Reason.String())
 }
 
-// withRest is a check with what it compares and what follows from that.
+// withRest is a check with what it compares and what follows from that; where nothing does, with its reason, which tells what it is about.
 func withRest(p *backup.Plan, c verdict.Check) string {
 	rest := Clean(c.Reason.Rest().String())
-	if rest == "" || !c.HasLimit || c.ID == "autonomy" {
+	switch {
+	case !c.HasLimit || c.ID == "autonomy":
 		return inFigures(p, c)
+	case rest == "":
+		return inWords(p, c)
 	}
 	return inFigures(p, c) + ": " + rest
 }
@@ -355,10 +358,16 @@ func settleLengths(p *backup.Plan, width int) [][]string {
 	if medical || len(fails) > manyFails {
 		least = 2
 	}
-	first := Wrapped(open[0], width, "To settle first: ", "  ")
+	head := func(n int) string {
+		if n == len(open) {
+			return "To settle first: "
+		}
+		return fmt.Sprintf("To settle first (%d of %d): ", n, len(open))
+	}
+	first := Wrapped(open[0], width, head(1), "  ")
 	out := [][]string{begun(first, least, width), begun(first, 2, width), first}
 	for n := 2; n <= len(open); n++ {
-		lines := []string{"To settle first:"}
+		lines := []string{strings.TrimSpace(head(n))}
 		for _, text := range open[:n] {
 			lines = append(lines, Wrapped(text, width, "- ", "  ")...)
 		}
@@ -367,17 +376,25 @@ func settleLengths(p *backup.Plan, width int) [][]string {
 	return out
 }
 
-// begun is the beginning of a text in lines that is too long.
+// begun is the beginning of a text in lines that is too long: its first sentences, or as much of the first as there is room for.
 func begun(lines []string, most, width int) []string {
 	if len(lines) <= most {
 		return lines
 	}
 	const more = " ..."
-	last := lines[most-1]
+	out := slices.Clone(lines[:most])
+	for i := most - 1; i >= 0; i-- {
+		if at := strings.LastIndex(out[i]+" ", ". "); at >= 0 && at+1+len(more) <= width {
+			out[i] = out[i][:at+1] + more
+			return out[:i+1]
+		}
+	}
+	last := out[most-1]
 	for displaywidth.String(last)+len(more) > width {
 		last = last[:max(0, strings.LastIndexByte(last, ' '))]
 	}
-	return append(slices.Clone(lines[:most-1]), last+more)
+	out[most-1] = last + more
+	return out
 }
 
 // concerns are the cautions of this home, without those of every home.

@@ -87,7 +87,7 @@ func TestScreen(t *testing.T) {
 		oneAutonomy(t, file, p)
 		if p.Verdict() != verdict.Fail {
 			text := strings.Join(shown(t, p, 80), "\n")
-			for _, want := range []string{"Stays on: ", "Tightest limits, with their margins", "To settle first:", "More: outlast plan --show PART FILE"} {
+			for _, want := range []string{"Stays on: ", "Tightest limits, with their margins", "To settle first", "More: outlast plan --show PART FILE"} {
 				if !strings.Contains(text, want) {
 					t.Errorf("%s: the first screen has no %q:\n%s", file, want, text)
 				}
@@ -189,6 +189,27 @@ func TestParts(t *testing.T) {
 		}
 		if slices.Contains(partsOf(p), part) {
 			t.Errorf("the first screen offers %s to a home without it", part)
+		}
+	}
+}
+
+// TestBegun: a text that is too long ends after a sentence, or with a whole word.
+func TestBegun(t *testing.T) {
+	for _, tt := range []struct {
+		lines       []string
+		most, width int
+		want        []string
+	}{
+		{[]string{"All of it."}, 1, 20, []string{"All of it."}},
+		{[]string{"One two. Three four", "five. Six"}, 1, 20, []string{"One two. ..."}},
+		{[]string{"One two. Three four", "five. Six", "seven"}, 2, 20, []string{"One two. Three four", "five. ..."}},
+		{[]string{"One two three four.", "Five"}, 1, 20, []string{"One two three ..."}}, // no room behind the sentence
+		{[]string{"One two three four", "five"}, 1, 20, []string{"One two three ..."}},
+		{[]string{"One. Two three", "four five six", "seven"}, 2, 20, []string{"One. ..."}},
+		{[]string{"Donaudampfschiff", "fahrt"}, 1, 16, []string{" ..."}},
+	} {
+		if got := begun(tt.lines, tt.most, tt.width); !slices.Equal(got, tt.want) {
+			t.Errorf("begun(%q, %d, %d) = %q, want %q", tt.lines, tt.most, tt.width, got, tt.want)
 		}
 	}
 }
