@@ -88,8 +88,8 @@ func (p *Facts) checkDCSurge() verdict.Check {
 func (p *Facts) checkWindowLow() verdict.Check {
 	v, limit := p.lowV(), p.Inverter.Unit.DCMinV
 	return verdict.AtLeast("dc-window-low", v, limit, "V").Because(
-		phrase.Of("end-of-discharge voltage of the bank: %.1f V; the dc input range of the inverter begins at %g V", v, limit),
-		phrase.Of("end-of-discharge voltage of the bank: %.1f V, but the inverter switches off below %g V, so part of the bank cannot be used", v, limit))
+		phrase.Of("the discharge of the bank ends at %.1f V; the dc input range of the inverter begins at %g V", v, limit),
+		phrase.Of("the discharge of the bank ends at %.1f V, but the inverter switches off below %g V, so part of the bank cannot be used", v, limit))
 }
 
 func (p *Facts) checkCapacity() verdict.Check {

@@ -382,7 +382,7 @@ func (c Counted) Text() phrase.Phrase {
 		parts = append(parts, phrase.Of("load shedding of %s at low charge", phrase.List(wording.Quoted(c.Dropped))))
 	}
 	if len(parts) == 1 {
-		return phrase.Of("Counted in: %s alone.", bank)
+		return phrase.Of("Taken into account: %s alone.", bank)
 	}
-	return phrase.Of("Counted in: %s.", phrase.List(parts))
+	return phrase.Of("Taken into account: %s.", phrase.List(parts))
 }

@@ -39,12 +39,12 @@ func newOutage() *cobra.Command {
 		Use:     "outage FILE",
 		GroupID: "plan",
 		Short:   "Follow one outage through time, or one from every hour of a year",
-		Long: `outage follows the planned home minute by minute from the moment the grid fails: what goes dark when and
-comes back, the charge of the bank, what array and generator give. It begins at the moment that is worst for the
-bank, the one that plan and papers promise to outlast, unless --start says otherwise. With --every-start it follows
-an outage from each of the 8,760 hours of a year, array, generator and loads that are dropped included, every load
+		Long: `outage follows the planned home minute by minute from the moment the grid fails: what loses power when and
+gets it back, the charge of the bank, what array and generator give. It begins at the least favourable start, the
+one that plan and papers promise to outlast, unless --start says otherwise. With --every-start it follows
+an outage from each of the 8,760 hours of a year, array, generator and load shedding included, every load
 spread evenly over its windows: the chance to outlast one, the worst starts, the bank and the reserve for a wished
-chance. Exit status 1 means that something goes dark within the hours, or that a medical load is without power (with
+chance. Exit status 1 means that circuits lose power within the hours, or that a medical load is without power (with
 --every-start: that the wished chance is missed).`,
 		Example: `  outlast outage --hours 72 cottage.toml
   outlast outage --start 18:30 --month 7 --dull cottage.toml
@@ -74,21 +74,21 @@ chance. Exit status 1 means that something goes dark within the hours, or that a
 	f.IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
 	outputFlag(cmd, &o.output)
 	f.IntVar(&o.run.Hours, "hours", 72, "how long the outage lasts, or with --every-start the longest one, in `HOURS`")
-	f.StringVar(&o.start, "start", "", "let the grid fail at `HH:MM` (default: the moment that is worst for the bank)")
+	f.StringVar(&o.start, "start", "", "let the grid fail at `HH:MM` (default: the least favourable start)")
 	f.IntVar(&o.run.Month, "month", 0, "in month `N`, 1 to 12 (default: the plan's)")
 	f.BoolVar(&o.sunny, "sunny", false, "on the days of the month on which the arrays give most")
 	f.BoolVar(&o.dull, "dull", false, "on the days of the month on which the arrays give least")
 	f.BoolVar(&o.run.New, "new", false, "take the bank as new instead of at the end of its life")
-	f.BoolVar(&o.run.EvenSpread, "even", false, "spread every load evenly over its windows instead of switching it on and off in its rhythm")
+	f.BoolVar(&o.run.EvenSpread, "even", false, "spread every load evenly over its windows instead of switching it on and off in its cycle")
 	f.BoolVar(&o.run.NoArray, "no-array", false, "leave the PV arrays out")
 	f.BoolVar(&o.run.NoGenerator, "no-generator", false, "leave the generator out")
-	f.Uint64Var(&o.run.Seed, "seed", defaultSeed, "draw rhythms and days of sun from `N`; equal seeds give equal results")
+	f.Uint64Var(&o.run.Seed, "seed", defaultSeed, "draw cycles and days of sun from `N`; equal seeds give equal results")
 	f.BoolVar(&o.every, "every-start", false, "follow an outage from every hour of a year")
 	f.IntVar(&o.year.TargetH, "target", 0, "with --every-start: the `HOURS` to outlast (default: the site's autonomy_h)")
 	f.Float64Var(&o.year.Chance, "chance", defaultChance, "with --every-start: the wished `CHANCE` to outlast them")
 	f.BoolVar(&o.year.Reserves, "reserve", false, "with --every-start: also the reserve of each month that keeps the wished chance")
 	f.IntVar(&o.year.StepMin, "step", 0, "with --every-start: steps of `MINUTES` (default: as short as the home needs)")
-	f.Float64Var(&o.perYear, "outages", 0, "with --every-start: `N` outages a year (about the SAIFI of the network), for the expected dark hours")
+	f.Float64Var(&o.perYear, "outages", 0, "with --every-start: `N` outages a year (about the SAIFI of the network), for the hours without power to be expected")
 	f.Float64Var(&o.meanH, "mean-hours", 0, "with --outages: their mean length in `HOURS` (about its CAIDI)")
 	f.StringVar(&o.law, "law", "exponential", "with --outages: their lengths by `LAW`: exponential, lognormal, weibull")
 	catalogFlag(cmd, &o.catalogs)
@@ -255,5 +255,5 @@ func (o outageOptions) lengths() (outage.Durations, string, error) {
 	if err != nil {
 		return nil, "", &usageError{err.Error(), ""}
 	}
-	return law, words + ". Once dark counts as dark until the grid is back.", nil
+	return law, words + ". What has lost power counts as without it until the grid is back.", nil
 }
