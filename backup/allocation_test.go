@@ -29,7 +29,7 @@ func (h *house) either(id, load string) *house {
 }
 
 // TestDecided: which circuits come in, and what is said of the others. The house carries 4000 W and 5000 VA; its bank of 4 strings gives
-// 15 360 Wh, of which 50 W own use and an efficiency of 0.8 leave 1188.8 W for 10 h, unless a test gives a larger one.
+// 15 360 Wh, of which 50 W standby consumption and an efficiency of 0.8 leave 1188.8 W for 10 h, unless a test gives a larger one.
 func TestDecided(t *testing.T) {
 	// roomy has a bank that is never short.
 	roomy := func() *house { return newHouse().set("bank.strings", 40) }

@@ -9,10 +9,10 @@ import (
 	"outlast/backup/phrase"
 )
 
-// steady is a house with 800 W all day: with 50 W own use and an efficiency of 0.8 the bank gives 1050 W, in 10 h 10 500 Wh.
+// steady is a house with 800 W all day: with 50 W standby consumption and an efficiency of 0.8 the bank gives 1050 W, in 10 h 10 500 Wh.
 func steady() *house { return newHouse().load("Lamp", "running_w = 800") }
 
-// TestBankEnergy: the largest window of the profile or the one from a given start; losses and own use on top.
+// TestBankEnergy: the largest window of the profile or the one from a given start; losses and standby consumption on top.
 func TestBankEnergy(t *testing.T) {
 	evening := func() *house {
 		return newHouse().load("A", `running_w = 1000; hours_per_day = 2; when = ["18:00-20:00"]`)
@@ -169,7 +169,7 @@ func TestAutonomy(t *testing.T) {
 	})
 	// Margin is no demand: it does not shorten what the bank really lasts.
 	near(t, "with a margin", steady().set("practice.margin", 1).plan(t).Bank.AutonomyH, 4*perString)
-	// Nothing but the own use of the inverter: 50 W.
+	// Nothing but the standby consumption of the inverter: 50 W.
 	near(t, "own use alone", newHouse().plan(t).Bank.AutonomyH, 4*perString*1050/50)
 	// Nothing at all: the simulation ends after a year, and the check says so.
 	p := newHouse().set("inverter.idle_w", 0).plan(t)

@@ -8,7 +8,7 @@ import (
 )
 
 // TestDCCurrent: (idle_w * count + P/efficiency) / lowest voltage, against the inverters and against the bank. The house has 45 V
-// when it is empty, 50 W own use and an efficiency of 0.8: 3560 W draw 4500 W, 100 A.
+// when it is empty, 50 W standby consumption and an efficiency of 0.8: 3560 W draw 4500 W, 100 A.
 func TestDCCurrent(t *testing.T) {
 	one := func() *house { return newHouse().set("bank.strings", 1) }
 	checkFacts(t, "dc-current", "A", []fact{

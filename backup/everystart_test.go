@@ -132,7 +132,7 @@ func TestWishedBankWithGeneratorAndDrops(t *testing.T) {
 	}
 }
 
-// A generator whose start_soc lies below the floor of the bank is counted with the charge at which it really starts: nothing goes dark
+// A generator whose start_soc lies below the floor of the bank is counted with the charge at which it really starts: nothing loses power
 // before it.
 func TestEveryStartOfAGeneratorBelowTheFloor(t *testing.T) {
 	p := helpedHome(bankKinds["lead-acid"], 1000).set("generator.start_soc", 0.3).plan(t)

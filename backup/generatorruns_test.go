@@ -45,7 +45,7 @@ func TestGeneratorSoC(t *testing.T) {
 		{"lead-acid, not given", lead(""), "pass", 55, 55, 0, "starts at 55 % and stops at 80 %"},
 		{"lead-acid, what is usual for lithium", lead("start_soc = 0.3"), "caution", 30, 55, -25.0 / 55, "start it at 55 %"},
 	})
-	// Voltage ends this bank at 33 % (see TestVoltageEndsTheAutonomy): not the floor but that is where the house goes dark.
+	// Voltage ends this bank at 33 % (see TestVoltageEndsTheAutonomy): not the floor but that is where the circuits lose power.
 	p := steady().put("bank", "strings = 1; resistance_mohm = 50").set("inverter.dc_min_v", 48).put("generator", "rated_va = 8000; power_factor = 0.8; start_soc = 0.3").plan(t)
 	if r := p.GeneratorRuns; math.Abs(r.DarkSoC-0.33) > 0.001 || r.StartSoC != 0.39 {
 		t.Errorf("voltage ends it: %+v, want dark at 33 %% and a start at 39 %%", *r)
@@ -82,7 +82,7 @@ func TestGeneratorStartsBeforeItIsDark(t *testing.T) {
 	}
 }
 
-// With a generator that starts and stops as the plan says, no home whose checks pass goes dark, whatever its bank.
+// With a generator that starts and stops as the plan says, no home whose checks pass loses power, whatever its bank.
 func TestNoDrawnHomeIsDarkWithItsGenerator(t *testing.T) {
 	seeds := uint64(400)
 	if testing.Short() {

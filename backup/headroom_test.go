@@ -29,7 +29,7 @@ func TestHeadroom(t *testing.T) {
 	checkFacts(t, "inverter-restart", "VA", []fact{
 		{"in full", free("running_w = 100; starting_va = 7500; starting_s = 5"), "pass", 7500, 7500, 0, says},
 	})
-	// 50 W own use and 3190/0.8 W from 45 V: 89.7 A of 90 A. What the bank gives is no rating of the inverter: 400 A.
+	// 50 W standby consumption and 3190/0.8 W from 45 V: 89.7 A of 90 A. What the bank gives is no rating of the inverter: 400 A.
 	checkFacts(t, "dc-current", "A", []fact{
 		{"below", free("running_w = 3190"), "pass", (50 + 3190/0.8) / 45, 90, 1 - (50+3190/0.8)/45/90, says},
 		{"above", free("running_w = 3210"), "fail", (50 + 3210/0.8) / 45, 90, 1 - (50+3210/0.8)/45/90, says},

@@ -404,7 +404,7 @@ func TestHomeOfClasses(t *testing.T) {
 	// Reactive power W * tan(acos pf): 150*1.02020 + 110*1.02020 + 1000*0.80228 + 120*0.88192 + 80*1.02020 + 15*1.51846 + 900*0.48432 + 40*1.51846
 	//   = 153.03 + 112.22 + 802.28 + 105.83 + 81.62 + 22.78 + 435.89 + 60.74 = 1774.39 var; VA = sqrt(2415^2 + 1774.39^2) = 2996.78.
 	near("VA", p.Demand.Scheduled.VA, 2996.78, 0.02)
-	// The hardest start, the pump's: 6400 VA at 0.75 are 4800 W and 6400*sqrt(1-0.5625) = 4233.20 var, with the rest beside it,
+	// The largest start, the pump's: 6400 VA at 0.75 are 4800 W and 6400*sqrt(1-0.5625) = 4233.20 var, with the rest beside it,
 	// 1415 W and 1774.39 - 802.28 = 972.11 var: sqrt(6215^2 + 5205.31^2) = 8106.88 VA.
 	worst := p.Starts.All[p.Starts.Worst]
 	if worst.Load != "Well pump 0.55 kW (0.75 hp)" || worst.Seconds != 0.5 {

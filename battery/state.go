@@ -19,7 +19,7 @@ type State interface {
 	// closed form: to the moment, not to the step. The bank stays as it is.
 	Lasts(powerW, mostH float64) (hours float64)
 	// Kept is the least share of a charge, not drawn now from a bank at rest, that is there to be drawn later as fast as it is asked
-	// for: 1 where charge does not hang on the rate, and less than 1 where some of it would have to flow back into reach first.
+	// for: 1 where charge does not depend on the rate, and less than 1 where some of it would have to flow back into reach first.
 	Kept() float64
 	// SoC returns the state of charge, 0 to 1, of the capacity at the model's temperature and age.
 	SoC() float64

@@ -7,7 +7,7 @@ import (
 
 // A search looks for the best columns for one objective. A node is dropped only when whole numbers
 // or a proven bound (see settle) show that nothing below it can be better; whether a candidate is good is decided
-// by whole numbers alone. So the answer doesn't hang on the precision of the relaxation, only the speed does.
+// by whole numbers alone. So the answer doesn't depend on the precision of the relaxation, only the speed does.
 type search struct {
 	*model
 	relaxation

@@ -1,6 +1,6 @@
 // Package drawnhome draws site files of invented homes, for tests that must hold for every home.
 //
-// Equal seeds give equal files. The files are valid as far as that hangs on single keys and references; whether a bank can be
+// Equal seeds give equal files. The files are valid as far as that depends on single keys and references; whether a bank can be
 // sized for a home, say, is for the tests to find out. All figures are invented.
 package drawnhome
 

@@ -8,7 +8,7 @@ import (
 	"outlast/loads"
 )
 
-// Asked is what a split of the circuits asks of any equipment. It hangs on loads, boards, phases and month alone, so that many
+// Asked is what a split of the circuits asks of any equipment. It depends on loads, boards, phases and month alone, so that many
 // inverters and banks can be set against it.
 type Asked struct {
 	InUse, heldOff []loads.Load // on the backup board, in the month

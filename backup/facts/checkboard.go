@@ -139,7 +139,7 @@ func (p *Facts) checkBreaker(id string, c loads.Circuit, current breakerCurrent)
 	return check
 }
 
-// onMainBoard makes a caution of a failure: what a circuit on the main board has wrong is told, but nothing of the plan hangs on it.
+// onMainBoard makes a caution of a failure: what a circuit on the main board has wrong is told, but nothing of the plan depends on it.
 func onMainBoard(c verdict.Check) verdict.Check {
 	if c.Status == verdict.Fail {
 		c.Status = verdict.Caution

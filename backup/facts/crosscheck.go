@@ -81,7 +81,7 @@ const mostPeriods = 48
 const sliverMin = 1e-6
 
 // dutyPeriods is the duty cycle of the outage: the current at nominal volts by the steps of the daily profile, growth included, equal
-// neighbours merged. Of an outage longer than a day only the last day is told step by step: a section's size hangs on how the cycle
+// neighbours merged. Of an outage longer than a day only the last day is told step by step: a section's size depends on how the cycle
 // ends, and what went before counts with its mean.
 func (p *Facts) dutyPeriods() (periods []battery.Period, note phrase.Phrase) {
 	start := p.Bank.StartMin

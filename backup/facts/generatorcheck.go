@@ -17,7 +17,7 @@ type GeneratorPlan struct {
 	DeratedVA, DeratedW float64
 	RunningVA, RunningW float64 // balanced: of several phases the largest, times their number
 	LoadsVA, LoadsW     float64 // the same without the chargers
-	StartVA             float64 // of the hardest motor alone; 0: nothing starts
+	StartVA             float64 // of the largest motor alone; 0: nothing starts
 	Dip                 float64 // fraction of the voltage that its start takes
 	MeanW               float64 // output that the fuel is reckoned with
 	FuelLPerH           float64 // 0: not known
@@ -177,7 +177,7 @@ func (p *Facts) setChargers() phrase.Phrase {
 	return phrase.Of("at full simultaneous load, charge with at most %s", wording.Amount(p.Generator.ChargeA, "A"))
 }
 
-// checkGeneratorStart compares the hardest start with what the generator stands: the dip of its voltage, and the published share of its
+// checkGeneratorStart compares the largest start with what the generator stands: the dip of its voltage, and the published share of its
 // rating. The share alone is never worse than a caution: its rule counts watts of its own reckoning.
 func (p *Facts) checkGeneratorStart(sized wiring.GeneratorResult) verdict.Check {
 	const id = "generator-start"

@@ -55,7 +55,7 @@ func (p *Facts) darkSoC() float64 {
 	return soc
 }
 
-// checkGeneratorSoC compares the charge at which the generator is to start with the one at which the house goes dark.
+// checkGeneratorSoC compares the charge at which the generator is to start with the one at which the circuits lose power.
 func (p *Facts) checkGeneratorSoC() verdict.Check {
 	const id = "generator-soc"
 	r, g := p.GeneratorRuns, p.Site.Generator

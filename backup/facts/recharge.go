@@ -30,7 +30,7 @@ type RechargeMonth struct {
 	RefillDays  site.Tenths // days of sun until the emptied bank is full again while the loads run on; +Inf: not in RefillMostDays
 	GeneratorH  float64     // hours a day that the generator runs, as the plan starts and stops it
 	GeneratorL  float64     // litres for that
-	GeneratorOK bool        // with it nothing goes dark
+	GeneratorOK bool        // with it nothing loses power
 }
 
 // Recharge works the months out. ok is false where the site has neither array nor generator.
@@ -115,7 +115,7 @@ const fuelDraws = 2
 // A fuelling is what the generator does in one month after the other.
 type fuelling struct {
 	day   outage.Day
-	ok    bool // with it nothing goes dark
+	ok    bool // with it nothing loses power
 	loads []loads.Load
 }
 

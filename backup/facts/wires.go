@@ -34,7 +34,7 @@ type Run struct {
 	Isolator, StringFuse Ratings
 	StringsWantFuses     bool
 
-	Drop, StartDrop float64 // fractions of the voltage, while it runs and at the hardest start; 0 without a length
+	Drop, StartDrop float64 // fractions of the voltage, while it runs and at the largest start; 0 without a length
 	TotalDrop       float64 // with the runs before it
 
 	Check verdict.Check

@@ -280,7 +280,7 @@ func TestAnswersFile(t *testing.T) {
 	}
 }
 
-// Parts hang on what was answered before: plates are asked of motors, slopes of panels.
+// Parts depend on what was answered before: plates are asked of motors, slopes of panels.
 func TestNext(t *testing.T) {
 	keys := func(in *Interview) (out []string) {
 		for open := in.Next(); open != nil; open = in.Next() {

@@ -158,7 +158,7 @@ func (in *Interview) Propose(ctx context.Context, progress func(done, of int)) (
 	}
 	var best Equipment
 	least := -1
-	tried := map[string]bool{} // strings hang on the inverters alone
+	tried := map[string]bool{} // strings depend on the inverters alone
 	for _, f := range passing {
 		inverters := fmt.Sprint(f.Count, f.Inverter.ID)
 		if tried[inverters] {

@@ -53,7 +53,7 @@ const (
 	KeyHours = keyHours
 )
 
-// parts are the questions in their order; those of a part hang on the answers of the parts before it only.
+// parts are the questions in their order; those of a part depend on the answers of the parts before it only.
 func (in *Interview) parts() [][]Question {
 	return [][]Question{in.home(), in.outage(), in.staysOn(), in.depends(), in.plates(), in.inverter(), in.battery(), in.panels(), in.array(), in.generator()}
 }

@@ -59,7 +59,7 @@ func sixLines(t *testing.T, in *Interview, text string) {
 	if p.Demand.Scheduled.AtMin != 5*60+30 {
 		t.Errorf("peak minute %d", p.Demand.Scheduled.AtMin)
 	}
-	// The hardest start is the pump's: 5000 VA at 0.75 are 3750 W and 5000*sqrt(1 - 0.5625) = 3307.19 var; beside it run 515 W and
+	// The largest start is the pump's: 5000 VA at 0.75 are 3750 W and 5000*sqrt(1 - 0.5625) = 3307.19 var; beside it run 515 W and
 	// 1145.30 - 661.44 = 483.86 var: sqrt(4265^2 + 3791.05^2) = 5706.34 VA. The inverter gives 10,000 VA for 5 s.
 	worst := p.Starts.All[p.Starts.Worst]
 	if worst.Load != "Well pump 0.37 kW (0.5 hp)" {

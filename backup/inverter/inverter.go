@@ -156,7 +156,7 @@ func (g Group) EfficiencyAt(acW float64) float64 {
 	return curve[len(curve)-1].Efficiency
 }
 
-// IdleW is the own use of all units.
+// IdleW is the standby consumption of all units.
 func (g Group) IdleW() float64 { return g.Unit.IdleW * float64(g.Count) }
 
 // DCPower is what the group draws from the bank while it gives acW: idle power and conversion losses included.

@@ -133,7 +133,7 @@ func TestOverloadCurves(t *testing.T) {
 // TestEfficiencyModel: the three-parameter model, losses p0 + k*p^2 at the share p of the rated power, through 90 % at a tenth and
 // 94 % at full power: p0 0.0105786, k 0.0532512. Formula from memory, values derived; they are printed with five decimals.
 //
-// Here p0 is the own use and the curve holds what is left, 1/(1 + k*p).
+// Here p0 is the standby consumption and the curve holds what is left, 1/(1 + k*p).
 func TestEfficiencyModel(t *testing.T) {
 	const p0, k, rated = 0.0105786, 0.0532512, 5000.0
 	points := []struct{ load, efficiency float64 }{{0.05, 0.82356}, {0.1, 0.90}, {0.2, 0.94025}, {0.3, 0.95126}, {0.5, 0.95440}, {0.75, 0.94873}, {1, 0.94}}
@@ -148,7 +148,7 @@ func TestEfficiencyModel(t *testing.T) {
 	}
 	// Between the points the curve is straight, the model is not: its peak, 0.954682 at 0.445707, is met within 0.0001.
 	near(t, "efficiency at the peak", 0.445707*rated/g.DCPower(0.445707*rated), 0.954682, 0.0001)
-	// For a 5 kW unit p0 is 52.9 W of own use.
+	// For a 5 kW unit p0 is 52.9 W of standby consumption.
 	near(t, "own use", g.DCPower(0), 52.9, 0.05)
 }
 

@@ -1,7 +1,7 @@
 // Package outage follows outages of the grid through time: one in every detail, and one from every hour of a year.
 //
 // One outage: describe the home in a [Scenario], make a [Sim] of it, and let it run. It steps through loads, array, generator and
-// bank by the minute and tells when which circuit goes dark, what was not served and where the energy went; [AutonomyOf] tells how
+// bank by the minute and tells when which circuit loses power, what was not served and where the energy went; [AutonomyOf] tells how
 // long the bank alone carries everything, and how far the rhythms of the loads spread that.
 //
 // A year: of a [Year] of net powers at the bank [NewStudy] makes a [Study], which then answers at once from all start hours how

@@ -24,7 +24,7 @@ func TestExpectByHand(t *testing.T) {
 	near(t, "beyond", e.BeyondH, 12*math.Exp(-12), 1e-12)
 }
 
-// The sums agree with the plain integrals over the time after each start went dark.
+// The sums agree with the plain integrals over the time after each start lost power.
 func TestExpectAgainstIntegrals(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		const maxH = 12

@@ -24,13 +24,13 @@ func run(s Scenario, minutes int) (Result, error) {
 	return sim.Result(), nil
 }
 
-// converter is the simplest model of the losses between bank and loads: a share of the load and an own use.
+// converter is the simplest model of the losses between bank and loads: a share of the load and an standby consumption.
 type converter struct {
 	LossShare float64 // of the load's power: 0.06 when 106 W are taken for 100 W, 1/efficiency - 1
-	IdleW     float64 // own use
+	IdleW     float64 // standby consumption
 }
 
-// balance is the power at the bank in each step, in W: array less load, converter loss and own use. pvWPerKWp is the yield of 1 kWp of
+// balance is the power at the bank in each step, in W: array less load, converter loss and standby consumption. pvWPerKWp is the yield of 1 kWp of
 // array on the bank's side of the converter; kWp scales it.
 func balance(loadW, pvWPerKWp []float64, kWp float64, c converter) []float64 {
 	net := make([]float64, len(loadW))

@@ -92,7 +92,7 @@ func newDemand(s *Scenario, circuits map[string]int) demand {
 	return d
 }
 
-// byName gives the loads in the order of their names, so that nothing hangs on where they stand: not which of an interlock comes
+// byName gives the loads in the order of their names, so that nothing depends on where they stand: not which of an interlock comes
 // first, nor the last digit of a sum.
 func byName(all []loads.Load) []*loads.Load {
 	out := make([]*loads.Load, len(all))

@@ -55,8 +55,8 @@ const (
 
 // An Inverter is what its losses and limit are to the outage.
 type Inverter struct {
-	IdleW      float64 // own use of all units while they are on, from the bank's side, at least 0
-	Efficiency float64 // of the conversion, without own use, in [0.01, 1]; not used with a curve
+	IdleW      float64 // standby consumption of all units while they are on, from the bank's side, at least 0
+	Efficiency float64 // of the conversion, without standby consumption, in [0.01, 1]; not used with a curve
 	// Curve is the efficiency by power given, ascending, of the conversion alone. It is read in a straight line between its
 	// points and held beyond its ends.
 	Curve []EfficiencyPoint

@@ -27,7 +27,7 @@ func mustRun(t *testing.T, s Scenario, minutes int) Result {
 	return r
 }
 
-// By hand: 1,000 Wh carry 120 W for 8 h 20 min, and with 15 W own use and 90 % efficiency 148.3 W for 404.49 minutes.
+// By hand: 1,000 Wh carry 120 W for 8 h 20 min, and with 15 W standby consumption and 90 % efficiency 148.3 W for 404.49 minutes.
 func TestHoursUntilDark(t *testing.T) {
 	for _, tt := range []struct {
 		name     string

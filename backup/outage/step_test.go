@@ -101,7 +101,7 @@ func propStudyEqualsStepping(t *rapid.T) {
 		oracle := newPlainStore(p, usableWh)
 		oracle.Reset(soc)
 		want := stepFrom(y, oracle, i, maxH)
-		// Two ways of rounding may differ where a decision hangs on less than a microwatt-hour.
+		// Two ways of rounding may differ where a decision depends on less than a microwatt-hour.
 		if h != want && oracle.closestWh > 1e-6 {
 			t.Fatalf("start %d: %d h, stepping %d h, closest decision %g Wh", i, h, want, oracle.closestWh)
 		}

@@ -14,7 +14,7 @@ import (
 	"outlast/loads"
 )
 
-// circuitSection is the allocation as it is handed over: what hangs on which way and phase, what it asks for, what it costs in
+// circuitSection is the allocation as it is handed over: what is connected to which way and phase, what it asks for, what it costs in
 // hours, and why it is where it is. A narrow sheet leaves out loads, daily energy and reasons. What keeps a circuit out stands below.
 func circuitSection(p *backup.Plan, wide bool) section {
 	s := section{title: "Circuits", table: circuitTable(p, wide)}

@@ -12,7 +12,7 @@ import (
 	"outlast/backup/verdict"
 )
 
-// The rows of a plan's list that tell of the circuits, of what stays on how long, and of what the plan hangs on.
+// The rows of a plan's list that tell of the circuits, of what stays on how long, and of what the plan depends on.
 
 func circuitRows(p *backup.Plan, text func(section, item, name, value, unit string), number func(section, item, name string, v float64, unit string)) {
 	for _, c := range circuitsJSON(p) {

@@ -73,7 +73,7 @@ func TestOutageNamesTheMedicalLoadFirst(t *testing.T) {
 	}
 }
 
-// Of an outage that hangs on a draw the sheets say so, and what the other draws come to.
+// Of an outage that depends on a draw the sheets say so, and what the other draws come to.
 func TestOutageTellsItsDraws(t *testing.T) {
 	p := home(t, "cottage")
 	for _, tt := range []struct {

@@ -27,7 +27,7 @@ type Options struct {
 	Show []string // the parts of the text, see [Parts]; none: the first screen
 
 	HoursWished float64 // tell what to switch off to last so long; 0: only where the plan does not reach its autonomy
-	Sensitivity bool    // tell what the plan hangs on
+	Sensitivity bool    // tell what the plan depends on
 
 	Spreadsheet bool // CSV begins with a byte order mark, for a file that a spreadsheet opens
 }

@@ -176,7 +176,7 @@ func (s *Site) Label(id string) string {
 	return id
 }
 
-// Of a generator that shall prevent darkness: how far above the charge at which the house goes dark it starts at least, and where it
+// Of a generator that shall prevent darkness: how far above the charge at which the circuits lose power it starts at least, and where it
 // starts if nobody says. Common practice.
 const (
 	GeneratorAbove = 0.05

@@ -108,7 +108,7 @@ type wiringFactor struct {
 }
 
 var WiringFactors = []wiringFactor{
-	{"continuous_factor", func(p *wiring.Practice) *float64 { return &p.ContinuousFactor }, always}, // its default hangs on the tables
+	{"continuous_factor", func(p *wiring.Practice) *float64 { return &p.ContinuousFactor }, always}, // its default depends on the tables
 	{"dc_fuse_factor", func(p *wiring.Practice) *float64 { return &p.DCFuseFactor }, always},
 	{"pv_factor", func(p *wiring.Practice) *float64 { return &p.PVFactor }, (*Site).hasArray},
 	{"dc_drop", func(p *wiring.Practice) *float64 { return &p.DCDropLimit }, (*Site).hasDCLength},

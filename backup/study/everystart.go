@@ -152,7 +152,7 @@ func (e *EveryStart) exact(strings int) bool {
 	return e.balanced() && !e.Plan.Bank.Unit.Chemistry.LeadAcid() && !e.voltageEnds(strings)
 }
 
-// balanced says whether what is asked of the bank hangs on nothing but the time.
+// balanced says whether what is asked of the bank depends on nothing but the time.
 func (e *EveryStart) balanced() bool { return e.generator == nil && len(e.Counted.Dropped) == 0 }
 
 // voltageEnds says whether the voltage under load may end an outage before the charge does. It is lowest at the floor.

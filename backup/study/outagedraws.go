@@ -12,8 +12,8 @@ import (
 // OutageDraws is the spread of one outage over draws of the days of sun and of the rhythms of the loads.
 type OutageDraws struct {
 	Sun, Rhythms bool        // what is drawn
-	Draws, Dark  int         // Dark: of these so many in which something goes dark within the hours
-	UntilDarkH   site.Tenths // 10 % of the draws go dark by the first, half of them by the second; where nothing does, the whole outage counts
+	Draws, Dark  int         // Dark: of these so many in which something loses power within the hours
+	UntilDarkH   site.Tenths // 10 % of the draws lose power by the first, half of them by the second; where nothing does, the whole outage counts
 	DarkH        site.Tenths // hours in which something was dark
 	LowestSoC    site.Tenths // of the bank
 }

@@ -20,7 +20,7 @@ type run struct {
 	DeviceA    float64 // rating of the protective device before it; 0 means none
 	SurgeA     float64 // highest short current, SurgeS long; 0 means none
 	SurgeS     float64 // up to 300 s: what lasts longer is a load
-	StartA     float64 // current while the hardest motor starts, for the drop; 0 means none
+	StartA     float64 // current while the largest motor starts, for the drop; 0 means none
 	Upstream   float64 // fraction of the voltage lost before this run, for the limit on the whole way
 
 	Practice Practice

@@ -14,7 +14,7 @@ type Feeder struct {
 	// MotorA is the part of both that the largest motor draws, as far as the factor on ContinuousA does not have it already; the US tables
 	// want a quarter of it on top. 0 means none.
 	MotorA float64
-	StartA float64 // current while the hardest motor starts, all that runs included, for the drop; 0 means none
+	StartA float64 // current while the largest motor starts, all that runs included, for the drop; 0 means none
 	// SurgeA, SurgeS are of the start that heats the conductor most (a lower current may last longer); 0 means StartA, and 3 s. SurgeS is up
 	// to 300 s.
 	SurgeA, SurgeS                float64

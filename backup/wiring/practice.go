@@ -16,7 +16,7 @@ type Practice struct {
 	DCDropLimit    float64 // fraction lost in a DC run; up to 0.5, default 0.02
 	ACDropLimit    float64 // fraction lost in one AC run; up to 0.5, default 0.03
 	TotalDropLimit float64 // fraction lost in an AC run and those before it; up to 0.5, default 0.05
-	StartDropLimit float64 // fraction lost in an AC run while the hardest motor starts; up to 0.5, default 0.15
+	StartDropLimit float64 // fraction lost in an AC run while the largest motor starts; up to 0.5, default 0.15
 	// LongRunPerM is what each metre beyond 100 m adds to the AC limits, in all at most LongRunMost; up to 0.001, default 0: nothing.
 	LongRunPerM float64
 

@@ -26,7 +26,7 @@ func syntax(src []byte, ls *lines, err error, keys *Keys) (at Pos, c complaint) 
 }
 
 // reword says the parser's message in words for people who write a site file; before is the line up to the place, after
-// all of the rest. The parser names single bytes where letters have several. Only the wording hangs on its text: a message
+// all of the rest. The parser names single bytes where letters have several. Only the wording depends on its text: a message
 // that is not known here comes out as it is. keys are those of the file, for what a value should have been.
 func reword(msg, before, after string, keys *Keys) complaint {
 	here := character(after)

@@ -16,7 +16,7 @@ import (
 
 // formAsker asks on a full terminal, a question on each page.
 //
-// The library runs one form for each part of the interview, as later parts hang on the answers of earlier ones. Within a part one can go back.
+// The library runs one form for each part of the interview, as later parts depend on the answers of earlier ones. Within a part one can go back.
 type formAsker struct {
 	in, w *os.File
 	typed map[string]bool // questions whose answer is none of the choices

@@ -44,7 +44,7 @@ func (o *interviewOptions) wanted() bool {
 	return o.ask || o.plain || o.with != "" || o.hours != "" || o.answers != "" || len(o.given) > 0 || len(o.catalogs) > 0
 }
 
-// An asker asks some questions of an interview, which hang on none of each other. It has keep called whenever an answer is taken.
+// An asker asks some questions of an interview, which depend on none of each other. It has keep called whenever an answer is taken.
 type asker interface {
 	ask(ctx context.Context, iv *interview.Interview, questions []interview.Question, keep func() error) error
 }

@@ -10,7 +10,7 @@ import (
 	"outlast/loads"
 )
 
-// chargeFigure is the state of charge through the outage, and what goes dark when.
+// chargeFigure is the state of charge through the outage, and what loses power when.
 func (r *report) chargeFigure() *Figure {
 	p := r.plan
 	title := "charge.title"
@@ -38,12 +38,12 @@ func (r *report) drawsText() string {
 	return r.say("charge.draws", d.Draws, d.Dark, r.hours(float64(r.followH())), r.hours(d.UntilDarkH.P10), r.hours(d.UntilDarkH.P50), r.hours(d.UntilDarkH.P90))
 }
 
-// darkSoC is the state of charge at which everything goes dark.
+// darkSoC is the state of charge at which everything loses power.
 func (f followed) darkSoC() float64 {
 	return f.soc[min(len(f.soc)-1, int(math.Round(f.darkH*60)))]
 }
 
-// emptied tells whether the bank is down to its lowest charge when everything goes dark: else the loads ask for more than is borne.
+// emptied tells whether the bank is down to its lowest charge when everything loses power: else the loads ask for more than is borne.
 func (r *report) emptied() bool { return r.outage.darkSoC() <= r.plan.Bank.FloorSoC+0.01 }
 
 // endOfCharge says when the bank is empty, or that it is not within what was followed.

@@ -132,7 +132,7 @@ func (r *report) feedA() float64 {
 	return a
 }
 
-// supplyDevices are those from the street to the inverter.
+// supplyDevices are those from the grid to the inverter.
 func (r *report) supplyDevices() []device {
 	lines := r.plan.Site.Phases
 	grid := r.say("device.breaks-grid")

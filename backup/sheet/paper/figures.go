@@ -167,7 +167,7 @@ func (r *report) circuitTable() *Table {
 	return t
 }
 
-// eventTable says what goes dark when.
+// eventTable says what loses power when.
 func (r *report) eventTable() *Table {
 	t := &Table{ID: "events", Caption: r.say("events.caption", calendar.Clock(r.outage.startMin)), Columns: []Column{right(r.say("col.after"), "h"), right(r.say("col.at"), ""), head(r.say("col.event"))}, Plain: true}
 	dark := map[int]bool{}

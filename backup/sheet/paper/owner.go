@@ -334,7 +334,7 @@ func (r *report) whenItGoes() Section {
 	p := r.plan
 	var steps []Item
 	wait := r.say("goes.wait")
-	if !p.Starts.Restart.FitsAtOnce { // whatever comes back at once goes dark again
+	if !p.Starts.Restart.FitsAtOnce { // whatever comes back at once loses power again
 		wait = r.say("goes.wait-order")
 	}
 	steps = append(steps, item(wait))

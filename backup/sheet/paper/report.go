@@ -27,7 +27,7 @@ type report struct {
 	outage   followed
 	helped   *study.OutageRun   // the same outage with array and generator; nil: the home has neither
 	recharge *facts.Recharge    // likewise
-	draws    *study.OutageDraws // the spread of helped over the days of sun; nil: it hangs on none
+	draws    *study.OutageDraws // the spread of helped over the days of sun; nil: it depends on none
 
 	// The promise: the shortest time that the bank carries everything, old, over all starts of the day, and that start.
 	leastH   float64

@@ -12,7 +12,7 @@ func (r *report) runsText() string {
 	return r.say("devices.text", strings.ToUpper(string(w.Tables)), r.temperature(w.AmbientC), w.Grouped)
 }
 
-// runTable lists every run with what protects it. What the planner chose is told from what the file gives; the by-pass and the generator are
+// runTable lists every run with what protects it. What the planner chose is told from what the file gives; the bypass and the generator are
 // there too, though nobody has chosen their cables yet.
 func (r *report) runTable() *Table {
 	t := &Table{ID: "conductors", Caption: r.say("runs.caption"), Note: r.say("runs.note"), Columns: []Column{

@@ -5,7 +5,7 @@ import (
 	"strings"
 )
 
-// A lineLayout says where the parts of the single-line diagram stand, in pixels. On a phone the diagram goes downwards from the street to
+// A lineLayout says where the parts of the single-line diagram stand, in pixels. On a phone the diagram goes downwards from the grid to
 // the backup board, so that nothing of it is beside the screen.
 type lineLayout struct {
 	w        float64
@@ -190,7 +190,7 @@ func (d *lineDrawing) inverter() {
 	g := r.plan.Inverter
 	x := l.feedX
 	if r.plan.Site.Generator != nil {
-		// In the first position the generator feeds the inverter, in the second the street: never both.
+		// In the first position the generator feeds the inverter, in the second the grid: never both.
 		d.path("M"+px(x)+" "+px(l.mainY+switchLen)+"V304H"+px(x+12)+"V312", "wire")
 		d.at(x, 312, 0, func() { d.changeover(false) })
 		d.line(x, 312+switchLen, x, l.invY-invHalf, "wire")

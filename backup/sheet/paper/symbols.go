@@ -35,7 +35,7 @@ func (d *drawing) fuse() {
 }
 
 // changeover is a contact with two positions, 1 at (-12, 0) and 2 at (12, 0), common at (0, switchLen), and perhaps one between them, off. It
-// stands in the first, or on the street where there is no off: what comes in at the right.
+// stands in the first, or on the grid where there is no off: what comes in at the right.
 func (d *drawing) changeover(off bool) {
 	d.line(-12, 0, -12, 8, "wire")
 	d.line(12, 0, 12, 8, "wire")
