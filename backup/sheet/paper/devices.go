@@ -36,7 +36,7 @@ type device struct {
 
 // deviceTable has a row for every mark of the diagram but the circuits, which have theirs in the schedules.
 func (r *report) deviceTable() *Table {
-	t := &Table{ID: "devices", Caption: r.say("devices.caption"), Note: r.say("devices.note"), Columns: []Column{
+	t := &Table{ID: "devices", Named: true, Caption: r.say("devices.caption"), Note: r.say("devices.note"), Columns: []Column{
 		tight(r.say("col.mark")), head(r.say("col.device")), right(r.say("col.pieces"), ""), right(r.say("col.rated"), "A"), right(r.say("col.poles"), ""),
 		right(r.say("col.volts"), "V"), right(r.say("col.breaks"), "A"), head(r.say("col.remark")),
 	}}

@@ -121,6 +121,7 @@ type Table struct {
 	Note        string
 	Plain       bool // few short columns: it stays a table on a phone instead of becoming a list
 	Dense       bool // many long rows: set smaller
+	Named       bool // the names of its rows are long words, which long heads of numbers must not squeeze
 	Steps       bool // each row is a step of a calculation (annex.go), set on lines of its own
 }
 

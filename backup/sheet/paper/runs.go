@@ -15,7 +15,7 @@ func (r *report) runsText() string {
 // runTable lists every run with what protects it. What the planner chose is told from what the file gives; the bypass and the generator are
 // there too, though nobody has chosen their cables yet.
 func (r *report) runTable() *Table {
-	t := &Table{ID: "conductors", Caption: r.say("runs.caption"), Note: r.say("runs.note"), Columns: []Column{
+	t := &Table{ID: "conductors", Named: true, Caption: r.say("runs.caption"), Note: r.say("runs.note"), Columns: []Column{
 		tight(r.say("col.mark")), head(r.say("col.run")), right(r.say("col.cores"), ""), right(r.say("col.conductor"), r.sizeUnit()), right(r.say("col.length"), r.lengthUnit()),
 		right(r.say("col.carries"), "A"), right(r.say("col.needs"), "A"), right(r.say("col.protects"), "A"), right(r.say("col.drop"), "%"),
 	}}

@@ -304,7 +304,7 @@ func (d *lineDrawing) generator() {
 	}
 	x := d.l.generatorX
 	d.at(x, 388, 0, func() { d.source("G") })
-	d.mark(x, 418, labelPlace{0, 0, middle, 84}, d.r.say("line.generator"), d.r.amount(g.RatedVA, "VA"))
+	d.mark(x, 418, labelPlace{0, 0, middle, 100}, d.r.say("line.generator"), d.r.amount(g.RatedVA, "VA"))
 	d.line(x, 356, x, 373, "wire")
 	d.at(x, 322, 0, d.breaker)
 	d.mark(x, 322, labelPlace{10, 16, left, 80}, "Q8")
