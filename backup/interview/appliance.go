@@ -205,10 +205,8 @@ func slug(text string) string {
 func (in *Interview) classNamed(text string) (catalog.Appliance, bool) {
 	want := slug(text)
 	for _, name := range []string{want, strings.TrimSuffix(want, "s"), strings.TrimSuffix(want, "es")} {
-		for _, c := range in.classes {
-			if name == slug(c.ID) || name == slug(c.Label) {
-				return c, true
-			}
+		if i, ok := in.byName[name]; ok && name != "" {
+			return in.classes[i], true
 		}
 	}
 	return catalog.Appliance{}, false

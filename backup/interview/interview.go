@@ -27,13 +27,21 @@ const Unknown = "?"
 type Interview struct {
 	cat     *catalog.Catalog
 	classes []catalog.Appliance
+	byName  map[string]int    // in classes, by id and by label, as slugs
 	answers map[string]string // as typed; Unknown; the questions that are not here have not been answered
 	stand   Equipment         // what the supply takes, to try the rest of the answers with
 }
 
 // New begins an interview; cat is where appliances and equipment are looked up.
 func New(cat *catalog.Catalog) *Interview {
-	return &Interview{cat: cat, classes: cat.Appliances(), answers: map[string]string{}}
+	in := &Interview{cat: cat, classes: cat.Appliances(), byName: map[string]int{}, answers: map[string]string{}}
+	for i, c := range in.classes {
+		in.byName[slug(c.Label)] = i
+	}
+	for i, c := range in.classes { // an id goes before a label
+		in.byName[slug(c.ID)] = i
+	}
+	return in
 }
 
 // A Refusal says why an answer is not taken.

@@ -137,7 +137,7 @@ func uncommented(text string) string {
 // A wrong answer says what was found and what is allowed, and changes nothing.
 func TestRefused(t *testing.T) {
 	for _, tt := range []struct{ before, key, text, says, hint string }{
-		{"", "supply", "12", "no inverter and battery of the catalog suit a supply of 12 V and 1 phases", ""},
+		{"", "supply", "12", "no inverter and battery of the catalog suit a supply of 12 V, phases: 1", ""},
 		{"", "supply", "230x4", `found "230x4", want volts to neutral and phases`, "230x3"},
 		{"", "supply", "mains", `found "mains", want volts`, "120x2"},
 		{"", "latitude", "91", `found "91", want a number from -90 to 90`, ""},

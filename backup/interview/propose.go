@@ -52,47 +52,52 @@ func (in *Interview) standIn() (Equipment, error) {
 			return e, nil
 		}
 	}
-	inverters, batteries := []string{w.inverter}, []string{w.battery}
-	if w.inverter == "" {
-		inverters = nil
-		for _, c := range in.cat.Inverters() {
-			inverters = append(inverters, c.ID)
-		}
-	}
+	batteries := []string{w.battery}
 	if w.battery == "" {
 		batteries = nil
 		for _, u := range in.cat.Batteries() {
 			batteries = append(batteries, u.ID)
 		}
 	}
-	counts := []int{1, s.phases}
-	if w.count > 0 {
-		counts = []int{w.count}
-	}
 	var first error
-	for _, inverter := range inverters {
-		for _, count := range counts {
-			for _, unit := range batteries {
-				e := Equipment{Inverter: inverter, Count: count, Battery: unit}
-				_, err := in.bare(e, s)
-				if err == nil {
-					in.stand = e
-					return e, nil
-				}
-				if first == nil {
-					first = err
-				}
+	for _, inverters := range in.inverters(w, s) {
+		for _, unit := range batteries {
+			e := inverters
+			e.Battery = unit
+			_, err := in.bare(e, s)
+			if err == nil {
+				in.stand = e
+				return e, nil
+			}
+			if first == nil {
+				first = err
 			}
 		}
 	}
 	if first == nil || w.inverter == "" && w.battery == "" {
-		return Equipment{}, refuse("", fmt.Sprintf("no inverter and battery of the catalog suit a supply of %g V and %d phases", s.volts, s.phases))
+		return Equipment{}, refuse("", fmt.Sprintf("no inverter and battery of the catalog suit a supply of %g V, phases: %d", s.volts, s.phases))
 	}
 	var ps strict.Problems
 	if errors.As(first, &ps) {
 		return Equipment{}, refuse(ps[0].Hint, ps[0].Msg)
 	}
 	return Equipment{}, first
+}
+
+// inverters are those that may feed a supply: what was answered, whether it can or not, or all of the catalog that can.
+func (in *Interview) inverters(w wished, s supply) (out []Equipment) {
+	home := &site.Site{NominalV: s.volts, Phases: s.phases}
+	for _, c := range in.cat.Inverters() {
+		for _, count := range []int{1, s.phases} { // of those of one phase, one for each
+			if w.count > 0 {
+				count = w.count
+			}
+			if w.inverter == c.ID || w.inverter == "" && sizing.Suits(home, c, count) {
+				out = append(out, Equipment{Inverter: c.ID, Count: count})
+			}
+		}
+	}
+	return out
 }
 
 // bare reads a home that has nothing but a supply, a place for the battery and equipment.

@@ -40,7 +40,7 @@ func (z *sizer) run(cat *catalog.Catalog) error {
 	var groups []site.Site // the site with one kind and number of inverters
 	for _, inv := range cat.Inverters() {
 		for count := 1; count <= z.options.MaxCount; count++ {
-			if suits(z.site, inv, count) {
+			if Suits(z.site, inv, count) {
 				v := *z.site
 				v.Inverter, v.InverterCount = inv, count
 				groups = append(groups, v)

@@ -134,8 +134,8 @@ func Search(ctx context.Context, s *site.Site, cat *catalog.Catalog, plan PlanFu
 	return z.out, ctx.Err() // what was ended early does not get out
 }
 
-// suits says whether so many inverters can feed the site at all: their volts and their phases.
-func suits(s *site.Site, inv catalog.Inverter, count int) bool {
+// Suits says whether so many inverters can feed the site at all: their volts and their phases.
+func Suits(s *site.Site, inv catalog.Inverter, count int) bool {
 	return s.Takes(inv.OutputV) && inverter.Fits(inv.Phases, s.Phases) && inv.Phases*count%s.Phases == 0
 }
 

@@ -184,7 +184,7 @@ func TestForm(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"name = \"Drystone\"", "coldest_c = 5 ", "use = \"chest-freezer\"", "quantity = 8", "use = \"lfp-51-100\" "} {
+	for _, want := range []string{"name = \"Drystone\"", "coldest_c = 5\n", "use = \"chest-freezer\"", "quantity = 8", "use = \"lfp-51-100\" "} {
 		if !strings.Contains(string(text), want) {
 			t.Errorf("%q does not stand in\n%s", want, text)
 		}

@@ -80,13 +80,15 @@ func (k *keeper) done() {
 
 // told adds to what ended an interview where its answers are kept.
 func (k *keeper) told(err error) error {
+	var failed *usageError
 	switch {
 	case k.path == "" || k.ours && !k.made:
-		return err
 	case errors.Is(err, context.Canceled):
 		return &keptError{k}
 	case errors.Is(err, errEnded):
 		return &usageError{err.Error() + "; those that were given are kept in " + k.path, k.goOn()}
+	case errors.As(err, &failed):
+		return &usageError{failed.msg + "; the answers are kept in " + k.path, k.goOn()}
 	}
 	return err
 }
