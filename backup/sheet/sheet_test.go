@@ -269,6 +269,13 @@ func TestColour(t *testing.T) {
 		if n, want := strings.Count(painted, "\x1b[0m"), len(p.Checks)+1; n != want {
 			t.Errorf("%s: %d painted words, want the verdict and %d statuses", name, n, want-1)
 		}
+		screen := write(t, Options{Colour: true}, p)
+		if strip.Replace(screen) != write(t, Options{}, p) {
+			t.Errorf("%s: the painted first screen is another one", name)
+		}
+		if n, want := strings.Count(screen, "\x1b[31m"), len(p.With(verdict.Fail)); want > 0 && n != want+1 {
+			t.Errorf("%s: %d words in red, want the verdict and %d that fail", name, n, want)
+		}
 		if first, _, _ := strings.Cut(painted, "\n"); !strings.Contains(first, "\x1b[1m") {
 			t.Errorf("%s: the verdict in %q is not painted", name, first)
 		}

@@ -71,7 +71,7 @@ The parts are ` + strings.Join(sheet.Parts(), ", ") + ".",
 	cmd.Flags().IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
 	outputFlag(cmd, &o.output)
 	catalogFlag(cmd, &o.catalogs)
-	err := cmd.RegisterFlagCompletionFunc("show", cobra.FixedCompletions(sheet.Parts(), cobra.ShellCompDirectiveNoFileComp))
+	err := cmd.RegisterFlagCompletionFunc("show", completeParts)
 	if err != nil {
 		panic(err) // the flag is defined above
 	}
@@ -83,6 +83,18 @@ The parts are ` + strings.Join(sheet.Parts(), ", ") + ".",
 		panic(err) // the flag is defined above
 	}
 	return cmd
+}
+
+// completeParts offers the next name of a list of parts.
+func completeParts(_ *cobra.Command, _ []string, begun string) ([]cobra.Completion, cobra.ShellCompDirective) {
+	before := begun[:strings.LastIndexByte(begun, ',')+1]
+	var out []cobra.Completion
+	for _, name := range sheet.Parts() {
+		if !slices.Contains(strings.Split(before, ","), name) {
+			out = append(out, before+name)
+		}
+	}
+	return out, cobra.ShellCompDirectiveNoFileComp
 }
 
 // checkShow refuses names of parts that there are not, and parts of what has no parts.
