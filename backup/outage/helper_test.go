@@ -24,7 +24,7 @@ func run(s Scenario, minutes int) (Result, error) {
 	return sim.Result(), nil
 }
 
-// converter is the simplest model of the losses between bank and loads: a share of the load and an standby consumption.
+// converter is the simplest model of the losses between bank and loads: a share of the load and a standby consumption.
 type converter struct {
 	LossShare float64 // of the load's power: 0.06 when 106 W are taken for 100 W, 1/efficiency - 1
 	IdleW     float64 // standby consumption
