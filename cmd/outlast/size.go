@@ -41,10 +41,11 @@ func newSize() *cobra.Command {
 		GroupID: "plan",
 		Short:   "Find the inverters and banks of the catalog that supply a site",
 		Long: `size tries every inverter, number of them, battery and number of strings of the catalog on a site and lists those
-on which no check of the plan fails: by price where it is given, else by energy installed. It also lists those
-than which none is better in price, hours and weight together, and the closest rejected combinations with what they fail
-by. Circuits that may go on either board are supplied as far as the board has ways. One line tells how the site's own design does, with the circuits that
-its plan chooses. Exit status 1 means that nothing passes, with several hours: for one of them.`,
+on which no check of the plan fails: by price where it is given, else by energy installed. It also lists those than
+which none is better in price, hours and weight together, and the closest rejected combinations with what they fail
+by. Circuits that may go on either board are supplied as far as the board has ways. One line tells how the site's own
+design does, with the circuits that its plan chooses. Exit status 1 means that nothing passes, with several hours: for
+one of them.`,
 		Example: `  outlast size cottage.toml
   outlast size --autonomy 12,24,48 --catalog own.toml --top 5 cottage.toml`,
 		Args:              oneSite("size takes one site"),
