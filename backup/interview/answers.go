@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 
 	"outlast/catalog/strict"
 )
@@ -19,17 +20,24 @@ type Given struct {
 // ReadAnswers reads a file of answers: on each line the key of a question, a colon, and the answer as it would be typed. Empty lines, and
 // those that begin with #, say nothing. The error is of type [strict.Problems].
 func ReadAnswers(file, src string) (given []Given, err error) {
+	const most = 20 // that are told: what has more is no such file
 	var ps strict.Problems
 	seen := map[string]int{}
 	line := 0
 	for text := range strings.Lines(strings.TrimPrefix(src, "\ufeff")) {
-		line++
+		if line++; len(ps) == most {
+			break
+		}
+		if !utf8.ValidString(text) {
+			return nil, append(ps, strict.Problem{File: file, Line: line, Col: 1, Msg: "found bytes that are no text in UTF-8"})
+		}
 		text = strings.TrimRight(text, "\r\n")
 		trimmed := strings.TrimSpace(text)
 		if trimmed == "" || strings.HasPrefix(trimmed, "#") {
 			continue
 		}
 		g, ok := ReadAnswer(trimmed)
+		ok = ok && utf8.RuneCountInString(g.Key) <= strict.MaxText
 		g.From, g.Line, g.Col = file, line, 1+strings.Index(text, trimmed)
 		if !ok {
 			ps = append(ps, strict.Problem{File: file, Line: line, Col: g.Col, Msg: "found " + strict.Quote(trimmed) + ", want a question, a colon and its answer", Hint: "hours: 24"})
@@ -64,7 +72,7 @@ func (in *Interview) TakeAll(given []Given) error {
 		var r *Refusal
 		if errors.As(err, &r) {
 			p := strict.Problem{File: g.From, Line: g.Line, Col: g.Col, Msg: r.Msg, Hint: r.Hint}
-			if p.Line > 0 {
+			if _, err := in.question(g.Key); err == nil && p.Line > 0 {
 				p.Msg = g.Key + ": " + p.Msg
 			}
 			ps = append(ps, p)

@@ -1,6 +1,10 @@
 package main
 
 import (
+	"bytes"
+	"io"
+	"math/rand/v2"
+	"os"
 	"strings"
 	"testing"
 
@@ -37,5 +41,81 @@ func TestEveryQuestionIsExplained(t *testing.T) {
 	}
 	if asked < 14 {
 		t.Errorf("only %d questions", asked)
+	}
+}
+
+// TestHostileAnswers: whatever a file of answers holds, it is told in a few messages that name it, and nothing is written.
+func TestHostileAnswers(t *testing.T) {
+	random := make([]byte, 200_000)
+	r := rand.New(rand.NewPCG(3, 4))
+	for i := range random {
+		random[i] = byte(r.Uint32())
+	}
+	for name, text := range map[string]string{
+		"binary": string(random), "zeros": strings.Repeat("\x00", 1000), "colons": strings.Repeat(":", 1000), "long key": strings.Repeat("k", 500_000) + ": 1",
+		"long answer": "name: " + strings.Repeat("x", 500_000), "long list": "stays-on: " + strings.Repeat("router,", 100_000), "large": strings.Repeat("#", 1<<21),
+		"latin1": "name: Caf\xe9", "escape": "name: \x1b[31mred", "a site file": "[site]\nname = \"x\"\n", "folder": "",
+	} {
+		t.Run(name, func(t *testing.T) {
+			t.Chdir(t.TempDir())
+			path := "hostile.toml" // as the messages are to name it
+			err := os.WriteFile(path, []byte(text), 0o644)
+			if name == "folder" {
+				err = os.Mkdir("hostile.toml.d", 0o755)
+				path = "hostile.toml.d"
+			}
+			if err != nil {
+				t.Fatal(err)
+			}
+			var out, errw bytes.Buffer
+			args := []string{"init", "--answers", path, "home.toml"}
+			if status := run(args, strings.NewReader(""), &out, &errw); status != 2 || out.Len() > 0 {
+				t.Errorf("status %d, stdout %q, want 2 and nothing", status, first(out.String()))
+			}
+			checkMessages(t, args, errw.String(), 20)
+			if _, err := os.Stat("home.toml"); err == nil {
+				t.Error("a site file was written")
+			}
+		})
+	}
+}
+
+// lateFile gives answers, and writes a file before the last of them.
+type lateFile struct {
+	lines []string
+	write func()
+}
+
+func (l *lateFile) Read(b []byte) (int, error) {
+	if len(l.lines) == 0 {
+		return 0, io.EOF
+	}
+	if len(l.lines) == 1 {
+		l.write()
+	}
+	n := copy(b, l.lines[0])
+	l.lines = l.lines[1:]
+	return n, nil
+}
+
+// TestSiteFileThatAppears: a file that somebody writes while the interview goes on stays as it is, and so do the answers.
+func TestSiteFileThatAppears(t *testing.T) {
+	t.Chdir(t.TempDir())
+	in := &lateFile{strings.SplitAfter("Mill\n230\n50\n5\n24\ncellar\n5\n30\nrouter\n\nnone\nnone\nnone\nnone\nnone\n", "\n"), func() {
+		if err := os.WriteFile("home.toml", []byte("precious"), 0o644); err != nil {
+			t.Error(err)
+		}
+	}}
+	in.lines = in.lines[:len(in.lines)-1]
+	var out, errw bytes.Buffer
+	status := run([]string{"init", "--ask", "home.toml"}, in, &out, &errw)
+	if status != 2 || out.Len() > 0 || !strings.HasSuffix(errw.String(), "outlast: error: home.toml is there already and is left as it is; the answers are kept in home.answers\n"+
+		"outlast: hint: go on with: outlast init --ask --answers home.answers home.toml\n") {
+		t.Errorf("status %d, %s", status, errw.String())
+	}
+	site, err := os.ReadFile("home.toml")
+	kept, kerr := os.ReadFile("home.answers")
+	if err != nil || kerr != nil || string(site) != "precious" || !strings.Contains(string(kept), "\nname: Mill\n") || !strings.HasSuffix(string(kept), "generator: none\n") {
+		t.Errorf("%v, %v, %q, %q", err, kerr, site, kept)
 	}
 }
