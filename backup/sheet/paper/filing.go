@@ -187,10 +187,10 @@ func (r *report) optionTable() *Table {
 // defaultTable is what the site file left to the planner.
 func (r *report) defaultTable() *Table {
 	t := &Table{ID: "defaults", Caption: r.say("defaults.caption"), Columns: []Column{
-		head(r.say("col.table")), head(r.say("col.key")), head(r.say("col.value")), right(r.say("col.times"), ""),
+		head(r.say("col.table")), head(r.say("col.key")), head(r.say("col.what")), head(r.say("col.value")), right(r.say("col.times"), ""),
 	}, Plain: true}
 	for _, d := range r.plan.Site.Defaults {
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(d.Table), cell(d.Key), cell(r.defaultOf(d)), cell(fmt.Sprint(d.Count))}})
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(d.Table), cell(d.Key), cell(r.keyName(d.Key)), cell(r.defaultOf(d)), cell(fmt.Sprint(d.Count))}})
 	}
 	if len(t.Rows) == 0 {
 		t.Note = r.say("defaults.none")

@@ -3,6 +3,7 @@ package paper_test
 import (
 	"context"
 	"math"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -142,6 +143,24 @@ func TestHoursHaveOneMeaning(t *testing.T) {
 		for _, want := range []float64{p.Site.Outage.AutonomyH, least, p.Bank.AutonomyH, p.Bank.AutonomyNewH} {
 			if !slices.ContainsFunc(hours, func(s string) bool { v, _ := strconv.ParseFloat(s, 64); return math.Abs(v-want) <= 1e-5*want }) {
 				t.Errorf("%s: %g h is not among %q", home, want, hours)
+			}
+		}
+	}
+}
+
+// TestKeysHaveWords: every key that the papers name in a table stands there in words, in every language.
+func TestKeysHaveWords(t *testing.T) {
+	raw := regexp.MustCompile(`\b[a-z]+(_[a-z0-9]+)+\b`)
+	for _, home := range homes {
+		for id, table := range tablesOf(t, home) {
+			for _, row := range table.Rows {
+				at := 0
+				if id == "defaults" {
+					at = 2
+				}
+				if text := row.Cells[at].S; (strings.HasPrefix(id, "data-") || id == "defaults" || id == "sensitivity") && raw.MatchString(text) {
+					t.Errorf("%s: %s: %q is a key of a file", home, id, text)
+				}
 			}
 		}
 	}

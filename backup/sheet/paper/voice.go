@@ -217,6 +217,9 @@ func (v voice) massUnit() string {
 
 // keyName is a key of the site file or the catalog in words; what stands behind it, as the hours of a capacity, stays.
 func (v voice) keyName(key string) string {
+	if part := strings.Fields(key); len(part) == 3 && part[0] == "input" { // one of several, with a key of its own
+		return v.keyName("input") + " " + part[1] + ": " + v.keyName(part[2])
+	}
 	base, more, found := strings.Cut(key, " ")
 	text, ok := v.words["key."+base]
 	if !ok {
