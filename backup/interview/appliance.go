@@ -106,7 +106,7 @@ var (
 // parseItem reads one item: a number of, the name, then watts and hours a day of one unit, where they are known.
 func (in *Interview) parseItem(item string) (listed, error) {
 	l := listed{said: item, quantity: 1}
-	rest, counted, err := l.count(item)
+	rest, counted, err := l.count(decimals(item))
 	if err != nil {
 		return l, err
 	}

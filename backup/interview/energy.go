@@ -162,6 +162,11 @@ func (in *Interview) parseGenerator(text string) (g generator, err error) {
 		return g, refuse("", fmt.Sprintf("found %s, want a power above 0, at most %.0f VA", strict.Quote(text), mostW))
 	}
 	switch fuel := strings.ToLower(m[4]); fuel {
+	case "gas":
+		if in.supplied().american() {
+			return g, refuse("write gasoline or propane", "found gas, which may be meant for gasoline or for propane")
+		}
+		g.fuel = fuel
 	case "gasoline":
 		g.fuel = "petrol"
 	case "lpg", "propane":

@@ -84,6 +84,9 @@ func TestAnswered(t *testing.T) {
 		{"depends-on: other feeding pump 30 W 12 h", "running_w = 30\nhours_per_day = 12\nmedical = true\npriority = 1\n"},
 		// Sizes: half a horsepower is 373 W, the class 370 W; what lies between two classes is of the larger one.
 		{"stays-on: well pump 0.5 hp", "use = \"well-pump-370w\"\n\n"},
+		{"stays-on: 2 well pumps 1/2 hp", "use = \"well-pump-370w\"\nquantity = 2\n"},
+		{"stays-on: well pump 1 1/2 hp", "use = \"well-pump-1100w\"\n\n"},
+		{"stays-on: well pump ¾ hp", "use = \"well-pump-550w\"\n\n"},
 		{"stays-on: well pump 0.75kW", "use = \"well-pump-750w\"\n\n"},
 		{"stays-on: well-pump-800w", "use = \"well-pump-1100w\"\n\n"},
 		// 3 kW is beyond the largest class, 2.2 kW at 3100 W: 3100 * 3/2.2 = 4227.3, rounded up.
@@ -92,7 +95,7 @@ func TestAnswered(t *testing.T) {
 		{"stays-on: well pump\nplate well-pump-2200w: 0.55 kW", "use = \"well-pump-550w\"\n\n"},
 		// 8 A * 230 V * 0.82 = 1508.8 W: the class of 1.1 kW has a power factor of 0.82.
 		{"stays-on: well-pump-1100w\nplate well-pump-1100w: 1.1 kW 8 A code G", "running_w = 1509\nmotor = { kw = 1.1, code = \"G\" }\n"},
-		{"stays-on: well-pump-1100w\nplate well-pump-1100w: 1.5hp, LRA 50 A", "motor = { hp = 1.5, locked_rotor_a = 50 }\n"},
+		{"stays-on: well-pump-1100w\nplate well-pump-1100w: 1 1/2 hp, LRA 50 A", "motor = { hp = 1.5, locked_rotor_a = 50 }\n"},
 		// 240 V on 120 V to neutral lie between the lines: 9.6 A * 240 V * 0.8 = 1843.2 W, and the circuit is on both.
 		{"supply: 120x2\nstays-on: well-pump-750w\nplate well-pump-750w: 1 hp 8 A 240 V",
 			"[[circuit]]\nid = \"well-pump-750w\"\nlabel = \"Well pump 0.75 kW (1 hp)\"\nphase = 0\nboard = \"backup\"\n\n[[load]]\nuse = \"well-pump-750w\"\ncircuit = \"well-pump-750w\"\nrunning_w = 1536\n"},
@@ -109,6 +112,7 @@ func TestAnswered(t *testing.T) {
 		{"latitude: 50\npanels: 8x275 W\nslope: 40\nfacing: 200\nsun: 0.6 1.1 2.2 3.5 4.6 5.1 4.9 4.1 2.9 1.7 0.8 0.5",
 			"azimuth_deg = 200\nmonthly_kwh_m2_day = [0.6, 1.1, 2.2, 3.5, 4.6, 5.1, 4.9, 4.1, 2.9, 1.7, 0.8, 0.5]\n"},
 		{"generator: 6.5 kVA petrol", "[generator]\nrated_va = 6500\npower_factor = 0.8\nfuel = \"petrol\"\n"},
+		{"generator: 5 kVA gas", "fuel = \"gas\"\n"},
 		{"generator: 5000 W", "[generator]\nrated_va = 5000\npower_factor = 0.8\n"},
 		{"supply: 120x2\ngenerator: 7 kVA propane", "rated_va = 7000\npower_factor = 0.8\nfuel = \"gas\"\nphases = 2\n"},
 		{"generator: diesel-10k", "[generator]\nuse = \"diesel-10k\"\n"},
@@ -181,6 +185,7 @@ func TestRefused(t *testing.T) {
 		{"latitude: 50\npanels: 12", "sun", "1 2 3", "found 3 figures, want 12", "0.6"},
 		{"latitude: 50\npanels: 12", "sun", "12 12 12 12 12 12 12 12 12 12 12 12", "no more arrives above the air at latitude 50", ""},
 		{"", "generator", "petrol", "want none, VA and what it burns", ""},
+		{"supply: 120x2", "generator", "7 kVA gas", "found gas, which may be meant for gasoline or for propane", "write gasoline or propane"},
 		{"", "generator", "diesel-10", "want none, VA and what it burns", `did you mean "diesel-10k"?`},
 		{"", "generator", "6,500 VA", "which may be meant for thousands or for decimals", ""},
 		{"", "suply", "230", `no question is called "suply"`, `did you mean "supply"?`},

@@ -31,7 +31,7 @@ func parsePlate(text string) (p plate, err error) {
 	wrong := func(found string) (plate, error) {
 		return plate{}, refuse("1.1 kW 8 A 230 V code G, or 1 hp LRA 40", fmt.Sprintf("found %s, want kW or hp, A, V, code and a letter, or LRA and A", strict.Quote(found)))
 	}
-	for rest := text; rest != ""; {
+	for rest := decimals(text); rest != ""; {
 		m := plateFigure.FindStringSubmatch(rest)
 		if m == nil {
 			return wrong(rest)

@@ -98,9 +98,6 @@ func (in *Interview) supplied() supply {
 	return supplies[0]
 }
 
-// The US write Fahrenheit and AWG: volts between these are theirs.
-const usFromV, usToV = 115, 125
-
 func (in *Interview) writeHome(w *writer) {
 	w.line("[site]")
 	if name := in.known(keyName); name != "" {
@@ -120,7 +117,7 @@ func (in *Interview) writeHome(w *writer) {
 	if s.frequency != 50 {
 		w.key("frequency_hz", num(s.frequency), "assumed: usual with such volts")
 	}
-	if s.volts >= usFromV && s.volts <= usToV {
+	if s.american() {
 		w.key("units", `"us"`, "assumed: papers say Fahrenheit and AWG too")
 	}
 	if a := in.known(keyLatitude); a != "" {

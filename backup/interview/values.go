@@ -48,6 +48,9 @@ func (s supply) short() string {
 	return text
 }
 
+// american says whether a supply is that of North America, whose people write Fahrenheit and AWG, and call petrol gas: by its volts.
+func (s supply) american() bool { return s.volts >= 115 && s.volts <= 125 }
+
 // lowVolts is what separates the systems of 100 to 127 V from those of 220 to 240 V.
 const lowVolts = 150.0
 
@@ -196,4 +199,28 @@ func IsNone(text string) bool {
 		return true
 	}
 	return false
+}
+
+var fraction = regexp.MustCompile(`(?i)(?:(\d+)[ -]?)?(?:(\d)/(\d)|([¼½¾])) ?-?(hp|kw)\b`)
+
+// decimals writes the fractions of a plate, "1 1/2 hp", with a point.
+func decimals(text string) string {
+	return fraction.ReplaceAllStringFunc(text, func(found string) string {
+		m := fraction.FindStringSubmatch(found)
+		whole, _ := strconv.ParseFloat("0"+m[1], 64)
+		over, _ := strconv.ParseFloat(m[2], 64)
+		under, _ := strconv.ParseFloat(m[3], 64)
+		switch m[4] {
+		case "¼":
+			over, under = 1, 4
+		case "½":
+			over, under = 1, 2
+		case "¾":
+			over, under = 3, 4
+		}
+		if under == 0 {
+			return found
+		}
+		return num(math.Round((whole+over/under)*1000)/1000) + " " + m[5]
+	})
 }
