@@ -88,7 +88,7 @@ chance. Exit status 1 means that circuits lose power within the hours, or that a
 	f.Float64Var(&o.year.Chance, "chance", defaultChance, "with --every-start: the wished `CHANCE` to outlast them")
 	f.BoolVar(&o.year.Reserves, "reserve", false, "with --every-start: also the reserve of each month that keeps the wished chance")
 	f.IntVar(&o.year.StepMin, "step", 0, "with --every-start: steps of `MINUTES` (default: as short as the home needs)")
-	f.Float64Var(&o.perYear, "outages", 0, "with --every-start: `N` outages a year (about the SAIFI of the network), for the expected hours without power")
+	f.Float64Var(&o.perYear, "outages", 0, "with --every-start: `N` outages a year (about the SAIFI of the network), to expect hours without power")
 	f.Float64Var(&o.meanH, "mean-hours", 0, "with --outages: their mean length in `HOURS` (about its CAIDI)")
 	f.StringVar(&o.law, "law", "exponential", "with --outages: their lengths by `LAW`: exponential, lognormal, weibull")
 	catalogFlag(cmd, &o.catalogs)
