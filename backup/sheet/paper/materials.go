@@ -1,9 +1,12 @@
 package paper
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
+
+	"outlast/backup/facts"
 )
 
 // materialTable is what is bought or made for the plan: equipment, boards, conductors with their lengths, devices with their ratings. What is
@@ -15,7 +18,7 @@ func (r *report) materialTable() *Table {
 	}}
 	group := ""
 	add := func(what string, count Cell, unit, rating, mark, use string) {
-		t.Rows = append(t.Rows, Row{Group: group, Cells: []Cell{cell(what), count, cell(unit), orNone(cell(rating)), orNone(cell(mark)), orNone(cell(use))}})
+		t.Rows = append(t.Rows, Row{Group: group, Cells: []Cell{cell(what), count, cell(unit), cell(rating), cell(mark), cell(use)}})
 		group = ""
 	}
 	pieces := func(n int) Cell { return r.num(float64(n), 0) }
@@ -54,10 +57,8 @@ func (r *report) materialTable() *Table {
 		}
 		add(d.what, pieces(d.pieces), each, rating, d.mark, "")
 	}
-	for _, c := range p.Circuits {
-		if c.OnBackup {
-			add(r.say("materials.breaker"), pieces(1), each, r.breakerText(c.BreakerA), r.ref(c.ID), clean(r.called(c.Label)))
-		}
+	for _, b := range r.breakers() {
+		add(r.say("materials.breaker"), pieces(len(b.refs)), each, b.rating, list(b.refs), r.say("line.backup-board"))
 	}
 
 	group = r.say("materials.conductors")
@@ -104,6 +105,35 @@ func (r *report) conductors() []conductorNeed {
 		}
 		out[i].lengthM += run.LengthM * float64(max(1, run.Count))
 		out[i].runs = append(out[i].runs, clean(label))
+	}
+	return out
+}
+
+// breakerNeed is the circuits of the backup board whose breakers are alike.
+type breakerNeed struct {
+	rating string
+	refs   []string
+}
+
+// breakers are those of the circuits of the backup board, the small ones first; those without a rating come last.
+func (r *report) breakers() []breakerNeed {
+	var on []facts.Circuit
+	for _, c := range r.plan.Circuits {
+		if c.OnBackup {
+			on = append(on, c)
+		}
+	}
+	slices.SortStableFunc(on, func(a, b facts.Circuit) int {
+		return cmp.Or(-cmp.Compare(min(a.BreakerA, 1), min(b.BreakerA, 1)), cmp.Compare(a.BreakerA, b.BreakerA))
+	})
+	var out []breakerNeed
+	for _, c := range on {
+		rating := r.breakerText(c.BreakerA)
+		if len(out) == 0 || out[len(out)-1].rating != rating {
+			out = append(out, breakerNeed{rating: rating})
+		}
+		b := &out[len(out)-1]
+		b.refs = append(b.refs, r.ref(c.ID))
 	}
 	return out
 }
