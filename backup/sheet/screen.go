@@ -193,13 +193,22 @@ func inFigures(p *backup.Plan, c verdict.Check) string {
 // staysLengths tells what the backup board carries, and how much longer the bank lasts for what matters more.
 func staysLengths(p *backup.Plan, width int) [][]string {
 	var on []string
+	carried := 0
 	for _, c := range p.Circuits {
-		if c.OnBackup {
+		if !c.OnBackup {
+			continue
+		}
+		carried++
+		// A circuit whose loads must all be left off is live, but nobody is to count on it.
+		if len(c.Loads) == 0 || slices.ContainsFunc(c.Loads, func(l loads.Load) bool { return !l.HeldOff }) {
 			on = append(on, Clean(c.Label))
 		}
 	}
-	if len(on) == 0 {
+	switch {
+	case carried == 0:
 		return [][]string{{"Stays on: nothing, no circuit is on the backup board."}}
+	case len(on) == 0:
+		return [][]string{Wrapped("Stays on: nothing, all that is on the backup board must be left off.", width, "", "  ")}
 	}
 	what := "Stays on: "
 	if p.Verdict() == verdict.Fail {

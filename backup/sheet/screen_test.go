@@ -193,6 +193,15 @@ func TestParts(t *testing.T) {
 	}
 }
 
+// TestStaysOnOrLeftOff: what must be left off is not among what stays on.
+func TestStaysOnOrLeftOff(t *testing.T) {
+	text := strings.Join(shown(t, home(t, "clinic"), 80), "\n")
+	stays, rest, ok := strings.Cut(text, "Must be left off: ")
+	if !ok || strings.Contains(stays, "Steam steriliser") || !strings.Contains(rest, "Steam steriliser") {
+		t.Errorf("the steriliser, alone on its circuit and held off:\n%s", text)
+	}
+}
+
 // TestBegun: a text that is too long ends after a sentence, or with a whole word.
 func TestBegun(t *testing.T) {
 	for _, tt := range []struct {
