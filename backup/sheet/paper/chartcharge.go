@@ -70,12 +70,6 @@ const mostOnRows = 6
 func (r *report) onRows() []onRow {
 	f := r.outage
 	hours := float64(len(f.soc)-1) / 60
-	n := 0
-	for _, c := range r.plan.Circuits {
-		if c.OnBackup {
-			n++
-		}
-	}
 	spans := func(off, on outage.EventKind, match func(outage.Event) bool) [][2]float64 {
 		var out [][2]float64
 		from, up := 0.0, true
@@ -93,7 +87,7 @@ func (r *report) onRows() []onRow {
 		}
 		return out
 	}
-	rows := []onRow{{r.count(n, "charge.board"), spans(outage.EventDark, outage.EventReturn, func(outage.Event) bool { return true })}}
+	rows := []onRow{{r.say("line.backup-board"), spans(outage.EventDark, outage.EventReturn, func(outage.Event) bool { return true })}}
 	for i, l := range r.relays() {
 		if i == mostOnRows {
 			break
@@ -199,9 +193,15 @@ func (r *report) chargeHours(area plotArea, hours float64, small bool) {
 func (r *report) chargeRows(area plotArea, y, rowH float64, small bool) float64 {
 	from, to := area.x.from, area.x.to
 	for _, row := range r.onRows() {
-		mid := y + rowH/2
-		if small {
-			area.text(from, y+12, left, "", shorten(row.label, to-from, sizeText))
+		mid, off := y+rowH/2, ""
+		last := len(row.spans) - 1
+		ends := last >= 0 && row.spans[last][1] < area.x.hi
+		if ends {
+			off = r.say("charge.off", calendar.Clock((r.outage.startMin+int(row.spans[last][1]*60))%dayMin))
+		}
+		if small { // on narrow paper the words stand above the bar
+			area.text(from, y+12, left, "", shorten(row.label, to-from-8-width(off, sizeSmall), sizeText))
+			area.text(to, y+12, end, "small", off)
 			mid = y + 21
 		} else {
 			area.text(from-10, mid+4, end, "", shorten(row.label, from-12, sizeText))
@@ -212,14 +212,12 @@ func (r *report) chargeRows(area plotArea, y, rowH float64, small bool) float64 
 				area.rect(area.x.at(s[0]), mid-4, area.x.at(s[1])-area.x.at(s[0]), 8, "fill")
 			}
 		}
-		if n := len(row.spans); n > 0 && row.spans[n-1][1] < area.x.hi {
-			off := row.spans[n-1][1]
-			text := r.say("charge.off", calendar.Clock((r.outage.startMin+int(off*60))%dayMin))
-			x, anchor := area.x.at(off)+5, left
-			if x+width(text, sizeSmall) > to {
-				x, anchor = area.x.at(off)-5, end
+		if ends && !small {
+			x, anchor := area.x.at(row.spans[last][1])+5, left
+			if x+width(off, sizeSmall) > to {
+				x, anchor = x-10, end
 			}
-			area.text(x, mid+4, anchor, "halo small", text)
+			area.text(x, mid+4, anchor, "halo small", off)
 		}
 		y += rowH
 	}

@@ -5,6 +5,7 @@ import (
 	"html/template"
 	"math"
 	"slices"
+	"strconv"
 
 	"outlast/catalog"
 )
@@ -79,14 +80,17 @@ func labelFirst(marks []startMark) []bool {
 	return labelled
 }
 
-// startChart draws the curve and every start. Where a label finds no room, it is taken off the labelled ones.
+// startChart draws the curve and every start. On narrow paper the names stand in a key above, and their numbers at the marks. Where a label finds no
+// room, it is taken off the labelled ones.
 func (r *report) startChart(w float64, id string, f *Figure, marks []startMark, labelled []bool) template.HTML {
-	height := 300.0
-	if w < 500 {
-		height = 340
+	d := &drawing{w: w, h: 300}
+	top := 30.0
+	small := w < 500
+	if small {
+		top = r.startKey(d, marks, labelled) + 26
+		d.h = top + 300
 	}
-	d := &drawing{w: w, h: height}
-	area := r.startArea(d, marks)
+	area := r.startArea(d, marks, top)
 	taken := r.startCurve(area)
 	for _, m := range marks {
 		x, y := area.x.at(m.seconds), area.y.at(m.va)
@@ -97,11 +101,17 @@ func (r *report) startChart(w float64, id string, f *Figure, marks []startMark, 
 			d.circle(x, y, 3.6, "dot")
 		}
 	}
+	n := 0
 	for i, m := range marks {
 		if !labelled[i] {
 			continue
 		}
-		b, ok := area.label(m, shorten(m.label, min(170, w*0.34), sizeText)+" "+r.amount(m.va, "VA"), taken)
+		n++
+		text := shorten(m.label, 170, sizeText) + " " + r.amount(m.va, "VA")
+		if small {
+			text = strconv.Itoa(n)
+		}
+		b, ok := area.label(m, text, taken)
 		labelled[i] = ok
 		if ok {
 			taken = append(taken, b)
@@ -115,13 +125,26 @@ func (r *report) startChart(w float64, id string, f *Figure, marks []startMark, 
 	return d.svg(id, f.Caption, f.Describe)
 }
 
+// startKey numbers the labelled starts, and gives the height of the last.
+func (r *report) startKey(d *drawing, marks []startMark, labelled []bool) float64 {
+	var items []keyItem
+	for i, m := range marks {
+		if labelled[i] {
+			n := strconv.Itoa(len(items) + 1)
+			number := func(d *drawing, x, y float64) { d.text(x+keySample, y+4, end, "small", n) }
+			items = append(items, keyItem{number, shorten(m.label, 150, sizeSmall) + " " + r.amount(m.va, "VA")})
+		}
+	}
+	return d.key(26, 10, d.w-4, items)
+}
+
 // bearsVA is what the inverter bears for a time, of one phase.
 func (r *report) bearsVA(seconds float64) float64 {
 	return r.plan.Inverter.StartLimitVA(seconds) / r.phaseShare()
 }
 
 // startArea is the frame with its axes, wide enough for the curve and all starts.
-func (r *report) startArea(d *drawing, marks []startMark) plotArea {
+func (r *report) startArea(d *drawing, marks []startMark, top float64) plotArea {
 	lo, hi, most := 0.1, 100.0, r.bearsVA(0)
 	for _, o := range r.plan.Inverter.Unit.Overload {
 		lo, hi = min(lo, o.Seconds/2), max(hi, o.Seconds*4)
@@ -132,7 +155,7 @@ func (r *report) startArea(d *drawing, marks []startMark) plotArea {
 	most *= 1.05
 	by, unit := kilo(most, "VA")
 	step := nice(most, 5)
-	area := plotArea{d, scale{lo: lo, hi: hi, from: 44, to: d.w - 10, log: true}, scale{lo: 0, hi: roundUp(most, step), from: d.h - 36, to: 30}}
+	area := plotArea{d, scale{lo: lo, hi: hi, from: 44, to: d.w - 10, log: true}, scale{lo: 0, hi: roundUp(most, step), from: d.h - 36, to: top}}
 	area.yAxis(r.voice, step, by, unit)
 	for s := math.Pow(10, math.Ceil(math.Log10(lo)-1e-9)); s <= hi*(1+1e-9); s *= 10 {
 		x := area.x.at(s)

@@ -90,7 +90,7 @@ func TestFiveStartsAreLabelled(t *testing.T) {
 		t.Fatal(err)
 	}
 	f := figureOf(t, d, "fig-starts")
-	named := regexp.MustCompile(`<text [^>]*>Load \d+ [^<]*</text>`)
+	named := regexp.MustCompile(`<text [^>]*>Load \d+ [^<]*</text>`) // in the key, on narrow paper
 	for name, svg := range map[string]string{"wide": string(f.Wide), "narrow": string(f.Narrow)} {
 		if n := len(named.FindAllString(svg, -1)); n < 3 || n > 5 {
 			t.Errorf("%s: %d starts have a label, want up to five", name, n)
