@@ -146,7 +146,7 @@ func (p *Problem) validateLimits(t *totals) {
 	if l.PhaseVA != nil && l.PassA != nil && len(l.PhaseVA) != len(l.PassA) {
 		t.fail("limits: %d phases with a demand limit, %d with a pass-through limit, want the same", len(l.PhaseVA), len(l.PassA))
 	}
-	t.amounts("own use, number", " Wh", 1, func(int) float64 { return l.IdleWhPerDay })
+	t.amounts("standby consumption, number", " Wh", 1, func(int) float64 { return l.IdleWhPerDay })
 	t.amounts("days, number", "", 1, func(int) float64 { return l.Days })
 	if !math.IsInf(l.UsableWh, 1) {
 		t.amounts("energy over all days of item", " Wh", len(p.Items)+1, func(i int) float64 {

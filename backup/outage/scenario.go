@@ -157,7 +157,7 @@ func (s *Scenario) check() error {
 }
 
 func (v *Inverter) check() error {
-	if err := within("inverter's own use in W", v.IdleW, 0, maxPowerW); err != nil {
+	if err := within("inverter's standby consumption in W", v.IdleW, 0, maxPowerW); err != nil {
 		return err
 	}
 	if err := within("inverter's limit in W", v.LimitW, 0, maxPowerW); err != nil {

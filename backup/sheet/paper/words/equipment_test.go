@@ -65,7 +65,7 @@ func TestEquipment(t *testing.T) {
 func TestEquipmentInWords(t *testing.T) {
 	for _, tt := range []struct{ lang, label, want string }{
 		{"de", "LFP drop-in block, 12.8 V 100 Ah", "LFP-Block in der Bauform einer Bleibatterie, 12,8 V 100 Ah"},
-		{"es", "Hybrid 6 kVA, 48 V, split phase 120/240 V, two solar inputs", "Inversor híbrido de 6 kVA, 48 V, fase partida 120/240 V, dos entradas solares"},
+		{"es", "Hybrid 6 kVA, 48 V, split phase 120/240 V, two solar inputs", "Inversor híbrido de 6 kVA, 48 V, monofásico de tres hilos 120/240 V, dos entradas fotovoltaicas"},
 		{"fr", "Portable petrol set 2.2 kVA, quiet, single phase 230 V", "Groupe portable à essence de 2,2 kVA, silencieux, monophasé 230 V"},
 	} {
 		if got, ok := Equipment(tt.lang, tt.label, comma); !ok || got != tt.want {
