@@ -55,7 +55,7 @@ func (r *report) sourceText(source phrase.Phrase) string {
 	text := r.prose(source)
 	english := source.String()
 	for i, is := range []bool{fromQuoted.MatchString(english) && !fromMemory.MatchString(english), fromPractice.MatchString(english), fromMemory.MatchString(english)} {
-		if word := r.say("source." + keyWords[i]); is && !strings.Contains(strings.ToLower(text), word) {
+		if word := r.say("source." + keyWords[i]); is && !strings.Contains(strings.ToLower(text), strings.ToLower(word)) {
 			text += " [" + word + "]"
 		}
 	}

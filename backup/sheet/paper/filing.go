@@ -17,6 +17,9 @@ import (
 func (r *report) filing(drawings Section) (Part, error) {
 	p := r.plan
 	part := Part{ID: "file", Title: r.say("file.title"), Lead: r.say("file.lead")}
+	if !r.options.Annex {
+		part.Lead = r.say("file.lead-alone")
+	}
 	part.Sections = append(part.Sections, r.medicalBox()...)
 	hours := Section{ID: "hours", Title: r.say("hours.title"), Blocks: []Block{{Table: r.hoursTable()}}}
 	part.Sections = append(part.Sections, r.summary(), hours)

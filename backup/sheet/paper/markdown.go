@@ -136,7 +136,7 @@ func markdownSteps(b *bytes.Buffer, t *Table) {
 		fmt.Fprintf(b, "%s. **%s** = %s\n", s.No, esc(s.Title), esc(s.Result))
 		for _, line := range []string{s.Formula, s.Numbers, s.Source} {
 			if line != "" {
-				b.WriteString("   - " + esc(line) + "\n")
+				b.WriteString(strings.Repeat(" ", len(s.No)+2) + "- " + esc(line) + "\n")
 			}
 		}
 	}

@@ -706,7 +706,7 @@ func TestNothingIsLost(t *testing.T) {
 			if s.Check != "" {
 				continue // its margin is in the row of the check
 			}
-			if !strings.Contains(text, fmt.Sprintf("\n%d. **%s** = ", s.No, paperText(s.Title.String()))) || !strings.Contains(text, "\n   - "+paperText(s.Formula.String())+"\n") {
+			if !strings.Contains(text, fmt.Sprintf("\n%d. **%s** = ", s.No, paperText(s.Title.String()))) || !strings.Contains(text, " - "+paperText(s.Formula.String())+"\n") {
 				t.Errorf("%s: step %d is not on paper: %q", home, s.No, s.Title)
 			}
 		}
