@@ -60,7 +60,7 @@ func (r *report) schedule(onBackup bool) *Table {
 	if r.plan.Site.Phases == 1 {
 		t.Columns = slices.Delete(t.Columns, 2, 3)
 	}
-	n := 0
+	n, chosen := 0, false
 	var assumed []string
 	for _, c := range r.plan.Circuits {
 		if c.OnBackup != onBackup {
@@ -70,11 +70,26 @@ func (r *report) schedule(onBackup bool) *Table {
 		if c.Assumed {
 			assumed = append(assumed, boardRef(onBackup, n))
 		}
-		cable := r.conductor(c.CableMM2)
-		if run := r.runOf(boardRef(onBackup, n)); run != nil && c.CableMM2 == 0 {
-			cable = r.size(run.Conductor)
-			cable.S += "*"
+		row := r.scheduleRow(c, boardRef(onBackup, n))
+		if onBackup && r.plan.Site.Ways > 0 && n == r.plan.Site.Ways+1 {
+			row.Group = r.say("boards.beyond", r.plan.Site.Ways)
 		}
+		t.Rows = append(t.Rows, row)
+		chosen = chosen || slices.ContainsFunc(row.Cells, func(c Cell) bool { return strings.HasSuffix(c.S, "*") })
+	}
+	t.Note = r.scheduleNote(onBackup, n, chosen, assumed)
+	return t.withoutEmpty()
+}
+
+// scheduleRow is the row of a circuit; what the planner chose has a star.
+func (r *report) scheduleRow(c facts.Circuit, ref string) Row {
+	cable := r.conductor(c.CableMM2)
+	if run := r.runOf(ref); run != nil && c.CableMM2 == 0 {
+		cable = r.size(run.Conductor)
+		cable.S += "*"
+	}
+	cells := []Cell{cell(ref), cell(clean(r.called(c.Label)))}
+	if r.plan.Site.Phases > 1 {
 		phase := strconv.Itoa(c.Phase)
 		if c.Phase == 0 {
 			phase = r.say("phase.all")
@@ -82,32 +97,28 @@ func (r *report) schedule(onBackup bool) *Table {
 		if r.picked(c.ID) {
 			phase += "*"
 		}
-		cells := []Cell{cell(boardRef(onBackup, n)), cell(clean(r.called(c.Label)))}
-		if r.plan.Site.Phases > 1 {
-			cells = append(cells, cell(phase))
-		}
-		row := Row{Cells: append(cells, r.given(c.BreakerA), cable, r.length(c.LengthM),
-			r.num(c.Running.W, 0), r.num(circuitA(c, r.plan.Site.NominalV), 1), r.orDash(c.StartingVA, 0), cell(r.supplies(c)))}
-		if onBackup && n == r.plan.Site.Ways+1 && n > 1 { // ways may not be given
-			row.Group = r.say("boards.beyond", r.plan.Site.Ways)
-		}
-		t.Rows = append(t.Rows, row)
+		cells = append(cells, cell(phase))
 	}
-	if slices.ContainsFunc(t.Rows, func(row Row) bool {
-		return slices.ContainsFunc(row.Cells, func(c Cell) bool { return strings.HasSuffix(c.S, "*") })
-	}) {
-		t.Note = r.say("boards.chosen")
+	return Row{Cells: append(cells, r.given(c.BreakerA), cable, r.length(c.LengthM), r.num(c.Running.W, 0), r.num(circuitA(c, r.plan.Site.NominalV), 1),
+		r.orDash(c.StartingVA, 0), cell(r.supplies(c)))}
+}
+
+// scheduleNote says what stands below a schedule of so many circuits.
+func (r *report) scheduleNote(onBackup bool, circuits int, chosen bool, assumed []string) string {
+	switch {
+	case circuits == 0 && onBackup:
+		return r.say("boards.empty")
+	case circuits == 0:
+		return r.say("boards.main-empty")
+	}
+	var notes []string
+	if chosen {
+		notes = append(notes, r.say("boards.chosen"))
 	}
 	if len(assumed) > 0 {
-		t.Note = strings.TrimSpace(t.Note + " " + r.say("boards.assumed", list(assumed)))
+		notes = append(notes, r.say("boards.assumed", list(assumed)))
 	}
-	if n == 0 {
-		t.Note = r.say("boards.empty")
-		if !onBackup {
-			t.Note = r.say("boards.main-empty")
-		}
-	}
-	return t.withoutEmpty()
+	return strings.Join(notes, " ")
 }
 
 // circuitA is the current of a circuit's busiest phase, all its loads at once.

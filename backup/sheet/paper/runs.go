@@ -77,15 +77,16 @@ func (r *report) cable(id string) string {
 	if run == nil || run.Conductor.MM2 == 0 {
 		return ""
 	}
-	size := r.size(run.Conductor).S
-	if r.us {
-		return fmt.Sprintf("%d%s×%s%s", r.cores(id), hard, hard, strings.ReplaceAll(size, " ", hard))
+	// A line may break between the two names of a size only.
+	size, other, two := strings.Cut(r.size(run.Conductor).S, " (")
+	unit := ""
+	if !r.us {
+		unit = " mm²"
 	}
-	mm2, american, ok := strings.Cut(size, " (")
-	if ok {
-		american = " (" + strings.ReplaceAll(american, " ", hard)
+	if two {
+		other = " (" + strings.ReplaceAll(other, " ", hard)
 	}
-	return fmt.Sprintf("%d%s×%s%s mm²%s", r.cores(id), hard, hard, mm2, american)
+	return fmt.Sprintf("%d%s×%s%s%s%s", r.cores(id), hard, hard, strings.ReplaceAll(size, " ", hard), unit, other)
 }
 
 // runLabel is a run in the words of the papers; a circuit has its own.

@@ -332,12 +332,16 @@ func (d *lineDrawing) backup() {
 func (d *lineDrawing) earths() {
 	l := d.l
 	from, to, y := l.earthBar[0], l.earthBar[1], l.earthBar[2]
+	name := "PE" // IEC 60445
+	if d.r.american() {
+		name = "EGC" // equipment grounding conductor, NEC article 100
+	}
 	d.line(from, y, to, y, "bus earth-bar")
-	d.text((from+to)/2, y-8, middle, "small", "PE")
+	d.text((from+to)/2, y-8, middle, "small", name)
 	d.at(from+12, y, 0, d.earth)
 	d.path("M"+px(to)+" "+px(y)+"H"+px(l.earthX)+"V"+px(l.backupY), "wire dashed-short")
 	d.line(l.backupEarth[0], l.backupY, l.backupEarth[1], l.backupY, "bus earth-bar")
-	d.text((l.backupEarth[0]+l.backupEarth[1])/2, l.backupY+16, middle, "small", "PE")
+	d.text((l.backupEarth[0]+l.backupEarth[1])/2, l.backupY+16, middle, "small", name)
 }
 
 // legend explains the symbols, and what the diagram leaves to the code.
