@@ -317,7 +317,7 @@ func (p *Facts) sayWires(say func(phrase.Phrase)) {
 	p.lengthsCaution(say)
 	p.curveCaution(say)
 	for _, q := range p.Questions {
-		if topic := q.Topic.String(); topic == "Neutral-to-earth connection" || topic == "Residual-current devices" {
+		if q.Urgent {
 			say(phrase.Of("%s, for the electrician: %s", q.Topic, q.Text))
 		}
 	}
