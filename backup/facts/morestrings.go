@@ -42,8 +42,10 @@ const MostStrings = 1000
 // StringsHelp says whether more strings may end all of these failures.
 func (p *Facts) StringsHelp(failing []verdict.Check) bool {
 	for _, c := range failing {
+		if !verdict.Depends(c.ID, verdict.HelpedByStrings) {
+			return false
+		}
 		switch c.ID {
-		case "bank-capacity", "autonomy", "dc-surge-current", "dc-cutoff", "surge-sag":
 		case "dc-current":
 			if limit := p.Inverter.LimitDischargeA(); limit > 0 && c.Demand > limit*(1+verdict.Slack) {
 				return false // the inverters themselves take too much
@@ -52,8 +54,6 @@ func (p *Facts) StringsHelp(failing []verdict.Check) bool {
 			if c.AtLeast {
 				return false // the charger is too weak already
 			}
-		default:
-			return false
 		}
 	}
 	return true

@@ -182,7 +182,7 @@ func inFigures(p *backup.Plan, c verdict.Check) string {
 		return name + Clean(c.Reason.Rest().String())
 	case c.ID == "bank-capacity":
 		return fmt.Sprintf("%s%s required, %s installed", name, wording.Amount(demand, unit), wording.Amount(limit, unit))
-	case words.Family(c.ID) == "cable-" && unit == "%":
+	case verdict.Family(c.ID) == "cable-" && unit == "%":
 		return fmt.Sprintf("%s%s of the voltage lost, at most %s", name, wording.Amount(demand, unit), wording.Amount(limit, unit))
 	case c.AtLeast:
 		return fmt.Sprintf("%s%s, at least %s", name, wording.Amount(demand, unit), wording.Amount(limit, unit))
@@ -324,7 +324,7 @@ func tightLengths(p *backup.Plan, width int) [][]string {
 func tightestOf(p *backup.Plan, most int) []verdict.Check {
 	var list []verdict.Check
 	for _, c := range p.Checks {
-		if c.Status == verdict.Pass && c.Ranks() && c.ID != "autonomy" && words.Family(c.ID) != "slip-" && !designed(p, c.ID) {
+		if c.Status == verdict.Pass && c.Ranks() && c.ID != "autonomy" && verdict.Family(c.ID) != "slip-" && !designed(p, c.ID) {
 			list = append(list, c)
 		}
 	}
@@ -332,7 +332,7 @@ func tightestOf(p *backup.Plan, most int) []verdict.Check {
 	var out []verdict.Check
 	seen := map[string]bool{}
 	for _, c := range list {
-		kind := cmp.Or(words.Family(c.ID), strings.TrimSuffix(c.ID, "-w"))
+		kind := cmp.Or(verdict.Family(c.ID), strings.TrimSuffix(c.ID, "-w"))
 		if len(out) < most && !seen[kind] {
 			seen[kind] = true
 			out = append(out, c)

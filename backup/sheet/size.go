@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"bytes"
+	"cmp"
 	"fmt"
 	"io"
 	"slices"
@@ -267,14 +268,7 @@ func fitTable(list []sizing.Fit, top int, wide bool) table {
 // grouped joins checks of one kind: seven of the solar strings are one thing to look at.
 func grouped(ids []string) []string {
 	count := map[string]int{}
-	kind := func(id string) string {
-		for _, k := range []string{"string-", "generator-", "cable-"} {
-			if strings.HasPrefix(id, k) {
-				return k
-			}
-		}
-		return id
-	}
+	kind := func(id string) string { return cmp.Or(verdict.Family(id), id) }
 	for _, id := range ids {
 		count[kind(id)]++
 	}

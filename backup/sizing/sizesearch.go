@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"outlast/backup/facts"
 	"outlast/backup/site"
@@ -79,9 +78,6 @@ func (z *sizer) progress(more int) {
 	}
 }
 
-// byItself are the checks that an inverter must pass whatever the bank.
-var byItself = []string{"inverter-continuous", "inverter-continuous-w", "inverter-surge", "inverter-restart", "pass-through", "transfer-time"}
-
 // group tries one kind and number of inverters with every battery.
 func (z *sizer) group(v *site.Site, units []battery.Unit) error {
 	v, a, err := z.placed(v)
@@ -113,7 +109,7 @@ func (z *sizer) group(v *site.Site, units []battery.Unit) error {
 // equal phases.
 func (z *sizer) placed(v *site.Site) (*site.Site, *facts.Asked, error) {
 	d := split.NewDecider(v, z.shared)
-	d.Only, d.Base, d.Tried, d.Placed = byItself, map[string]verdict.Check{}, map[string]split.Outcome{}, map[string]split.Placement{}
+	d.Only, d.Base, d.Tried, d.Placed = verdict.IDsOn(verdict.OnInverterAlone), map[string]verdict.Check{}, map[string]split.Outcome{}, map[string]split.Placement{}
 	picks := []int(nil)
 	if len(d.Open) > 0 {
 		picks = d.EvenOut(d.Place(d.Must).Picks)
@@ -149,7 +145,7 @@ func (z *sizer) pair(v site.Site, a *facts.Asked, u battery.Unit) error {
 	for {
 		p, err := z.serve(&v, a)
 		if err != nil {
-			c := verdict.Check{ID: split.Unworkable, Status: verdict.Fail, Reason: wording.ReasonOf(err)}
+			c := verdict.Check{ID: verdict.Unworkable, Status: verdict.Fail, Reason: wording.ReasonOf(err)}
 			z.out.Misses = append(z.out.Misses, Miss{v.Inverter, v.InverterCount, &u, series, v.Strings, []verdict.Check{c}})
 			return nil
 		}
@@ -222,20 +218,11 @@ func fitOf(p *facts.Facts, n int) Fit {
 		if c.Status == verdict.Caution {
 			f.Cautions = append(f.Cautions, c.ID)
 		}
-		if c.Ranks() && c.Status == verdict.Pass && c.Margin < f.Margin && ofEquipment(c.ID) {
+		if c.Ranks() && c.Status == verdict.Pass && c.Margin < f.Margin && verdict.Depends(c.ID, verdict.OnEquipment) {
 			f.Tightest, f.Margin = c.ID, c.Margin
 		}
 	}
 	return f
-}
-
-// ofEquipment says whether a check is about inverters and bank; the others are the same whatever is bought.
-func ofEquipment(id string) bool {
-	switch id {
-	case "board-ways", "circuit-breaker", "phase-balance":
-		return false
-	}
-	return !strings.HasPrefix(id, "cable-") && !strings.HasPrefix(id, "generator-")
 }
 
 // own plans the file as it stands, for the autonomy that is sized for.
@@ -248,7 +235,7 @@ func (z *sizer) own() error {
 		return z.ctx.Err()
 	}
 	if err != nil {
-		own.Failing = []verdict.Check{{ID: split.Unworkable, Status: verdict.Fail, Reason: wording.ReasonOf(err)}}
+		own.Failing = []verdict.Check{{ID: verdict.Unworkable, Status: verdict.Fail, Reason: wording.ReasonOf(err)}}
 		return nil
 	}
 	own.Series, own.Strings, own.Failing, own.Cautions = p.Bank.Series, p.Bank.Strings, p.With(verdict.Fail), len(p.With(verdict.Caution))

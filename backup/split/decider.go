@@ -118,16 +118,6 @@ func (d *decider) serve(s *site.Site, a *facts.Asked) (*facts.Facts, error) {
 	return p, err
 }
 
-// byBank says whether a check depends on the number of strings. A bank that the planner sizes grows with the split, so one more
-// circuit may bring a string with which such a check passes again.
-func byBank(id string) bool {
-	switch id {
-	case "bank-capacity", "autonomy", "bank-charge-rate", "bank-parallel", "dc-current", "dc-surge-current", "dc-cutoff", "surge-sag", "ventilation":
-		return true
-	}
-	return false
-}
-
 // broken finds the checks of a worked split that fail, and did not fail as badly without the undecided circuits.
 func (d *decider) broken(p *facts.Facts) []*verdict.Check {
 	var out []*verdict.Check
@@ -142,9 +132,6 @@ func (d *decider) broken(p *facts.Facts) []*verdict.Check {
 	}
 	return out
 }
-
-// Unworkable is the check that stands for a split that cannot be planned at all.
-const Unworkable = "plan"
 
 // allowance is by how much a limit may be exceeded, as a factor: where the check fails without the undecided circuits already, it may
 // as far as it does there.
@@ -173,7 +160,7 @@ func (d *decider) try(picks []int) Outcome {
 	}
 	p, err := d.work(d.Split(picks))
 	if err != nil {
-		o = Outcome{&verdict.Check{ID: Unworkable, Status: verdict.Fail, Reason: wording.ReasonOf(err)}, true}
+		o = Outcome{&verdict.Check{ID: verdict.Unworkable, Status: verdict.Fail, Reason: wording.ReasonOf(err)}, true}
 	} else if broken := d.broken(p); len(broken) > 0 {
 		o = Outcome{broken[0], d.Base[broken[0].ID].Status != verdict.Fail && onAnyPhase(p, broken[0].ID)}
 	}
@@ -184,9 +171,10 @@ func (d *decider) try(picks []int) Outcome {
 // onAnyPhase says whether a check that fails would on other phases of the circuits as well: it does not ask for phases, or all of them
 // together are too much.
 func onAnyPhase(p *facts.Facts, id string) bool {
-	switch id {
-	case "board-ways", "bank-capacity", "autonomy", "bank-charge-rate", "dc-current", "dc-surge-current", "dc-cutoff", "surge-sag", "transfer-time", "circuit-breaker", Unworkable:
+	if !verdict.Depends(id, verdict.OnPhases) {
 		return true
+	}
+	switch id {
 	case "inverter-continuous":
 		return p.Demand.Scheduled.VA > p.Inverter.LimitVA()*(1+verdict.Slack)
 	case "inverter-continuous-w":
@@ -205,7 +193,7 @@ func (d *decider) judge(c allocate.Choice) allocate.Verdict {
 		return allocate.Verdict{OK: true}
 	}
 	return allocate.Verdict{Limit: broken.ID, Excess: math.Abs(broken.Demand - broken.Limit), Unit: broken.Unit,
-		Exact: d.site.Strings == 0 && byBank(broken.ID)}
+		Exact: d.site.Strings == 0 && verdict.Depends(broken.ID, verdict.OnStrings)}
 }
 
 // mostImportant is the set of open circuits that serves most on as many ways as the board has, whatever the equipment.

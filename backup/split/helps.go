@@ -25,9 +25,9 @@ const (
 func against(broken []*verdict.Check) (kinds int) {
 	for _, c := range broken {
 		switch {
-		case c.ID == "board-ways":
+		case verdict.Depends(c.ID, verdict.OnWays):
 			kinds |= byWays
-		case byBank(c.ID):
+		case verdict.Depends(c.ID, verdict.OnStrings):
 			kinds |= byTheBank
 		default:
 			kinds |= byTheInverter

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"outlast/backup/phrase"
+	"outlast/backup/verdict"
 	"outlast/backup/wording"
 )
 
@@ -54,14 +55,14 @@ func (d *decider) leftOut(picks []int, n int) LeftOut {
 		return out
 	}
 	out.Check, out.Unit, out.By = broken.ID, broken.Unit, math.Abs(broken.Demand-broken.Limit)
-	out.Short = broken.AtLeast || broken.ID == "autonomy"
+	out.Short = broken.AtLeast || verdict.Depends(broken.ID, verdict.Reach)
 	if d.Place(plus(d.Must, n)).broken != nil {
 		out.Why = NeverFits
 	} else {
 		out.Why = Displaces
 		out.InPlaceOf = d.inPlaceOf(chosen, n)
 	}
-	if broken.ID != Unworkable {
+	if broken.ID != verdict.Unworkable {
 		out.Helps = d.helps(with.Picks, n)
 	}
 	return out
@@ -122,7 +123,7 @@ func (o LeftOut) Brief() phrase.Phrase {
 		return phrase.Of("left out: nothing on it is used in an outage in this month")
 	case o.Why == Unproven:
 		return phrase.Of("left out: the search was ended before it could tell")
-	case o.Check == Unworkable:
+	case o.Check == verdict.Unworkable:
 		return phrase.Of("left out: with it no plan can be worked out")
 	case o.Short:
 		return phrase.Of("left out because of %s, %s short", phrase.Check(o.Check), wording.Amount(o.By, o.Unit))
@@ -133,7 +134,7 @@ func (o LeftOut) Brief() phrase.Phrase {
 // Text adds in a sentence what it would take; label gives the words for a circuit's id.
 func (o LeftOut) Text(label func(id string) string) phrase.Phrase {
 	text := o.Brief()
-	if o.Check == "" || o.Check == Unworkable {
+	if o.Check == "" || o.Check == verdict.Unworkable {
 		return text
 	}
 	if o.Why == NeverFits {

@@ -30,7 +30,7 @@ const (
 // once; the boards that remain are worked through, the most even ones first.
 func (d *decider) Place(set []bool) Placement {
 	if err := d.shared.Ctx.Err(); err != nil { // what comes of it is thrown away
-		return Placement{d.none(), &verdict.Check{ID: Unworkable, Status: verdict.Fail, Reason: wording.ReasonOf(err)}}
+		return Placement{d.none(), &verdict.Check{ID: verdict.Unworkable, Status: verdict.Fail, Reason: wording.ReasonOf(err)}}
 	}
 	key := make([]byte, len(set))
 	for n, in := range set {
@@ -132,7 +132,7 @@ func (p *placer) run() Placement {
 		p.best = Placement{slices.Clone(p.picks), p.try(p.picks).broken}
 	}
 	if p.best.broken == nil {
-		p.best.broken = &verdict.Check{ID: Unworkable, Status: verdict.Fail, Reason: phrase.Of("no phases were found on which it is within the limits")}
+		p.best.broken = &verdict.Check{ID: verdict.Unworkable, Status: verdict.Fail, Reason: phrase.Of("no phases were found on which it is within the limits")}
 	}
 	return p.best
 }

@@ -8,7 +8,6 @@ import (
 
 	"outlast/backup/facts"
 	"outlast/backup/site"
-	"outlast/backup/split"
 	"outlast/backup/verdict"
 	"outlast/loads"
 )
@@ -162,12 +161,12 @@ func (x *shaker) shake(n nudge) Influence {
 	n.apply(s)
 	p, err := x.work(s)
 	if err != nil {
-		f.Fails, f.ChangeH = []string{split.Unworkable}, -x.nowH
+		f.Fails, f.ChangeH = []string{verdict.Unworkable}, -x.nowH
 		return f
 	}
 	m, err := p.Model(s.Practice.EndOfLife)
 	if err != nil {
-		f.Fails, f.ChangeH = []string{split.Unworkable}, -x.nowH
+		f.Fails, f.ChangeH = []string{verdict.Unworkable}, -x.nowH
 		return f
 	}
 	f.AutonomyH, f.Capped = p.Lasts(p.Demand.Profile, m, x.startMin, x.effort.WalkH)
@@ -178,7 +177,7 @@ func (x *shaker) shake(n nudge) Influence {
 		if c.Status == verdict.Fail && !(there && b.Status == verdict.Fail) {
 			f.Fails = append(f.Fails, c.ID)
 		}
-		if !there || !b.HasLimit || !c.HasLimit || c.Unit == "C" || c.ID == "phase-balance" || chosenRun(x.Facts, c.ID) {
+		if !there || !b.HasLimit || !c.HasLimit || c.Unit == "C" || verdict.Depends(c.ID, verdict.OfShare) || chosenRun(x.Facts, c.ID) {
 			continue // kelvin are no share, nor is a balance; a conductor that the planner chooses follows
 		}
 		if moved := math.Abs(c.Margin - b.Margin); moved > math.Abs(f.MarginIs-f.MarginWas)+verdict.Slack {

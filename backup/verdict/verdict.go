@@ -55,7 +55,7 @@ type Check struct {
 
 // Shown gives demand and limit as people read them, with their unit: a share is in per cent.
 func (c Check) Shown() (demand, limit float64, unit string) {
-	if c.ID == "phase-balance" { // the one check of a share
+	if Depends(c.ID, OfShare) {
 		return 100 * c.Demand, 100 * c.Limit, "%"
 	}
 	return c.Demand, c.Limit, c.Unit
@@ -64,7 +64,7 @@ func (c Check) Shown() (demand, limit float64, unit string) {
 // Ranks says whether its margin may be set beside those of other checks, to find the tightest. Kelvin are no share; and the
 // volts of a lithium bank span a twentieth from full to nearly empty, so that of those there is never much left.
 func (c Check) Ranks() bool {
-	return c.HasLimit && c.Unit != "C" && c.ID != "dc-cutoff" && c.ID != "surge-sag"
+	return c.HasLimit && c.Unit != "C" && !Depends(c.ID, NarrowScale)
 }
 
 // Slack forgives what floating point adds to sums of decimals; a rating may be used in full.

@@ -3,7 +3,6 @@ package paper
 import (
 	"cmp"
 	"html/template"
-	"outlast/backup/sheet/paper/words"
 	"outlast/backup/verdict"
 	"slices"
 	"strings"
@@ -23,12 +22,12 @@ type limitBar struct {
 func (r *report) limitBars() []limitBar {
 	var out []limitBar
 	byGroup := grouped(r.plan.Checks)
-	for _, g := range groups {
+	for _, g := range verdict.Groups() {
 		var bars []limitBar
-		for _, c := range byGroup[g.id] {
+		for _, c := range byGroup[g] {
 			bars = append(bars, r.barsOf(c)...)
 		}
-		if (g.id == "group.cable" || g.id == "group.array") && len(bars) > 1 {
+		if (g == verdict.OfCables || g == verdict.OfArray) && len(bars) > 1 {
 			tightest := slices.MaxFunc(bars, func(a, b limitBar) int { return cmp.Compare(a.used, b.used) })
 			tightest.tightest = ", " + r.say("limits.tightest", len(bars))
 			bars = []limitBar{tightest}
@@ -71,7 +70,7 @@ func (r *report) ofLimit(id, used, limit, unit string) string {
 }
 
 func (r *report) limitBar(c verdict.Check) (bar limitBar, ok bool) {
-	if !c.HasLimit || c.Unit == "C" || c.Limit <= 0 || words.Family(c.ID) == "slip-" || (c.AtLeast && c.Demand <= 0) {
+	if !c.HasLimit || c.Unit == "C" || c.Limit <= 0 || verdict.Family(c.ID) == "slip-" || (c.AtLeast && c.Demand <= 0) {
 		return limitBar{}, false
 	}
 	used, figures := c.Demand/c.Limit, "limits.of"

@@ -2,7 +2,6 @@ package paper
 
 import (
 	"fmt"
-	"strings"
 
 	"outlast/backup/sheet"
 	"outlast/backup/sheet/paper/words"
@@ -24,36 +23,15 @@ func (r *report) checkWords(kind, id string) string {
 	return fmt.Sprintf(text, name(r.called(about)))
 }
 
-// groups are the checks of the sheet, by what they look at, in the order in which a designer reads them.
-var groups = []struct {
-	id  string
-	has func(id string) bool
-}{
-	{"group.inverter", func(id string) bool {
-		return strings.HasPrefix(id, "inverter-") || id == "pass-through" || id == "ac-input" || id == "phase-balance" || id == "transfer-time"
-	}},
-	{"group.bank", func(id string) bool {
-		return strings.HasPrefix(id, "bank-") || strings.HasPrefix(id, "dc-") || id == "autonomy" || id == "surge-sag" || id == "ventilation"
-	}},
-	{"group.board", func(id string) bool {
-		return id == "board-ways" || id == "circuit-breaker" || strings.HasPrefix(id, "slip-")
-	}},
-	{"group.array", func(id string) bool { return strings.HasPrefix(id, "string-") }},
-	{"group.generator", func(id string) bool { return strings.HasPrefix(id, "generator-") }},
-	{"group.cable", func(id string) bool { return strings.HasPrefix(id, "cable-") }},
-	{"group.other", func(string) bool { return true }},
-}
+// groupID is the id of the words of a group of checks.
+func groupID(g verdict.Group) string { return "group." + string(g) }
 
 // grouped sorts the checks into their groups.
-func grouped(checks []verdict.Check) map[string][]verdict.Check {
-	out := map[string][]verdict.Check{}
+func grouped(checks []verdict.Check) map[verdict.Group][]verdict.Check {
+	out := map[verdict.Group][]verdict.Check{}
 	for _, c := range checks {
-		for _, g := range groups {
-			if g.has(c.ID) {
-				out[g.id] = append(out[g.id], c)
-				break
-			}
-		}
+		g := verdict.GroupOf(c.ID)
+		out[g] = append(out[g], c)
 	}
 	return out
 }

@@ -67,11 +67,11 @@ func (r *report) checks() Section {
 		tight(r.say("col.status")), head(r.say("col.check")), right(r.say("col.demand"), ""), right(r.say("col.limit"), ""), tight(r.say("col.unit")), right(r.say("col.left"), "%/K"), head(r.say("col.reason")), right(r.say("col.steps"), ""),
 	}}
 	byGroup := grouped(r.plan.Checks)
-	for _, g := range groups {
-		for i, c := range byGroup[g.id] {
+	for _, g := range verdict.Groups() {
+		for i, c := range byGroup[g] {
 			row := r.checkRow(c)
 			if i == 0 {
-				row.Group = r.say(g.id)
+				row.Group = r.say(groupID(g))
 			}
 			t.Rows = append(t.Rows, row)
 		}

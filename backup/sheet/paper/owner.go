@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"outlast/backup/facts"
-	"outlast/backup/sheet/paper/words"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
 	"outlast/loads"
@@ -114,7 +113,7 @@ func (r *report) question(c verdict.Check) (whom, text string) {
 		return "", ""
 	}
 	id := c.ID
-	if f := words.Family(id); f != "" {
+	if f := verdict.Family(id); f != "" {
 		id = f
 	}
 	text, ok := r.words["ask."+id]

@@ -3,7 +3,6 @@ package paper
 import (
 	"outlast/backup/verdict"
 	"slices"
-	"strings"
 )
 
 // mostWorries is how many points the page of a plan that fails holds.
@@ -52,27 +51,9 @@ func (r *report) kinds(failing []verdict.Check) []string {
 }
 
 func (r *report) kindOf(id string) string {
-	switch {
-	case r.fallsAtOnce() && (id == "autonomy" || id == "inverter-continuous" || id == "inverter-continuous-w"):
-		return "power"
-	case id == "inverter-continuous", id == "inverter-continuous-w", id == "dc-current", id == "phase-balance":
-		return "power"
-	case id == "inverter-surge", id == "inverter-restart", id == "dc-surge-current", id == "surge-sag", id == "dc-cutoff":
-		return "start"
-	case id == "autonomy", id == "bank-capacity":
-		return "battery"
-	case id == "pass-through", id == "ac-input":
-		return "grid"
-	case id == "transfer-time":
-		return "transfer"
-	case id == "board-ways":
-		return "board"
-	case strings.HasPrefix(id, "bank-"), strings.HasPrefix(id, "dc-window-"), id == "ventilation":
-		return "care"
-	case strings.HasPrefix(id, "string-"):
-		return "array"
-	case strings.HasPrefix(id, "generator-"):
-		return "generator"
+	kind, _ := verdict.KindOf(id)
+	if kind.Means == verdict.TroubleBattery && id != "bank-capacity" && r.fallsAtOnce() {
+		return string(verdict.TroublePower) // it is not the charge that ends it
 	}
-	return "cable"
+	return string(kind.Means)
 }

@@ -1,0 +1,44 @@
+package verdict_test
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"outlast/backup/verdict"
+)
+
+// Each check has one kind: no id is in the table twice, and none that stands for itself begins like a family.
+func TestKindsAreApart(t *testing.T) {
+	for i, k := range verdict.Kinds() {
+		if got, ok := verdict.KindOf(k.ID); !ok || got.ID != k.ID {
+			t.Errorf("%s: found as %s", k.ID, got.ID)
+		}
+		for j, o := range verdict.Kinds() {
+			if i != j && (k.ID == o.ID || strings.HasSuffix(o.ID, "-") && strings.HasPrefix(k.ID, o.ID)) {
+				t.Errorf("%s is %s too", k.ID, o.ID)
+			}
+		}
+		if !slices.Contains(verdict.Groups(), k.Group) {
+			t.Errorf("%s is in no group: %q", k.ID, k.Group)
+		}
+		if len(k.Units) == 0 || k.Means == "" {
+			t.Errorf("%s: units %q, means %q", k.ID, k.Units, k.Means)
+		}
+	}
+	if k, ok := verdict.KindOf("unheard-of"); ok {
+		t.Errorf("an id that is not in the table is %s", k.ID)
+	}
+}
+
+// What more strings help depends on their number, and what no bank changes does not.
+func TestDependenceIsConsistent(t *testing.T) {
+	for _, k := range verdict.Kinds() {
+		if k.On&verdict.HelpedByStrings != 0 && k.On&verdict.OnStrings == 0 {
+			t.Errorf("%s is helped by strings on which it does not depend", k.ID)
+		}
+		if k.On&verdict.OnInverterAlone != 0 && k.On&(verdict.OnStrings|verdict.OnCapacity) != 0 {
+			t.Errorf("%s depends on inverters alone, and on the bank", k.ID)
+		}
+	}
+}
