@@ -35,3 +35,32 @@ var figureKeys = []string{"running_w", "power_factor", "starting_va", "starting_
 func (l *Load) RestsOnClass() bool {
 	return l.Typical != nil && slices.ContainsFunc(l.Typical.Keys, func(key string) bool { return slices.Contains(figureKeys, key) })
 }
+
+// Between returns the load with figures between the ends of its class: at its low end with share 0, at its high end with 1. A start that the
+// low end does not have grows from what the load runs with; its seconds are those of the longer one. A load without a class stays as it is.
+func (l Load) Between(share float64) Load {
+	if l.Typical == nil {
+		return l
+	}
+	low, high := l.Typical.Low, l.Typical.High
+	mix := func(a, b float64) float64 { return a + share*(b-a) }
+	l.RunningW, l.HoursPerDay = mix(low.RunningW, high.RunningW), mix(low.HoursPerDay, high.HoursPerDay)
+	l.Start = nil
+	from, to := low.Start, high.Start
+	if from == nil && to == nil || share == 0 && from == nil {
+		return l
+	}
+	runs := l.Running()
+	at := func(s *Start) Start {
+		if s == nil {
+			return Start{Power: runs}
+		}
+		return *s
+	}
+	a, b := at(from), at(to)
+	l.Start = &Start{
+		Power:   a.Power.Scale(1 - share).Add(b.Power.Scale(share)),
+		PlainVA: mix(a.PlainVA, b.PlainVA), Seconds: max(a.Seconds, b.Seconds), PFAssumed: a.PFAssumed || b.PFAssumed,
+	}
+	return l
+}

@@ -1,0 +1,259 @@
+package study
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"gonum.org/v1/gonum/stat/combin"
+
+	"outlast/backup/facts"
+	"outlast/backup/site"
+	"outlast/backup/verdict"
+	"outlast/loads"
+)
+
+// Measuring is what the plan is worth as long as figures of its loads are those of classes: whether it holds at both ends of them, and else
+// what to measure first. Circuits, phases, equipment and the number of strings stay as planned; conductors and devices that the planner
+// chooses follow the loads.
+type Measuring struct {
+	Loads          []string // that are on the backup board with figures of their class, in the order of the file
+	Low, Now, High EndOfClasses
+
+	// Decisive is the smallest set of loads that can settle it: where each of them is found to take no more than it Turns at, nothing of the
+	// plan fails, whatever the others take. The one whose measuring settles most comes first. Empty where the ends agree.
+	Decisive []DecisiveLoad
+	// Smallest says that no smaller set can; false: the search was ended before it had tried them all.
+	Smallest bool
+}
+
+// EndOfClasses is the plan with every figure of a class at one end, or as it is planned.
+type EndOfClasses struct {
+	ScheduledW     float64
+	ScheduledVA    float64
+	EnergyWhPerDay float64
+	AutonomyH      float64 // of the bank at the end of its life, from the start that is planned with
+	Capped         bool    // AutonomyH is where the simulation was ended
+	Failing        []string
+}
+
+// A DecisiveLoad is one of the loads to measure.
+type DecisiveLoad struct {
+	Load      string
+	CircuitID string
+	Low, High loads.Ends
+	Turns     loads.Ends // with which the plan still passes, together with those of the other decisive loads
+}
+
+// Agrees says whether the ends come to the same verdict: nothing has to be measured for it.
+func (m Measuring) Agrees() bool { return (len(m.Low.Failing) == 0) == (len(m.High.Failing) == 0) }
+
+// mostMeasured bounds the search for the smallest set: so many sets are worked through. Homes need a few dozen.
+const mostMeasured = 400
+
+// turnSteps halve the span between the ends of a class so often: to a thousandth of it, finer than anybody measures.
+const turnSteps = 10
+
+// FirstToMeasure works the plan out at both ends of the classes of its loads. ok is false where no figure rests on a class.
+func FirstToMeasure(p *facts.Facts) (m Measuring, ok bool, err error) {
+	x := &measurer{plan: p, site: planned(p)}
+	for i, l := range p.Site.Loads {
+		if l.RestsOnClass() && l.Months.Has(p.Month) && l.Quantity > 0 && slices.ContainsFunc(p.Site.Circuits, func(c loads.Circuit) bool {
+			return c.ID == l.CircuitID && c.Board == loads.BoardBackup
+		}) {
+			x.open = append(x.open, i)
+			m.Loads = append(m.Loads, l.Name)
+		}
+	}
+	if len(x.open) == 0 {
+		return m, false, nil
+	}
+	if m.Low, err = x.end(0); err != nil {
+		return m, true, err
+	}
+	if m.High, err = x.end(1); err != nil {
+		return m, true, err
+	}
+	m.Now = endOf(p)
+	if m.Agrees() {
+		return m, true, nil
+	}
+	set, smallest, err := x.smallest()
+	if err != nil {
+		return m, true, err
+	}
+	m.Smallest = smallest
+	m.Decisive, err = x.decisive(set)
+	return m, true, err
+}
+
+// measurer works the plan through with figures between the ends of the classes.
+type measurer struct {
+	plan  *facts.Facts
+	site  *site.Site
+	open  []int // indices of the loads whose figures are not known
+	tried int
+}
+
+// at is the site with each open load at a share of the way from the low to the high end of its class.
+func (x *measurer) at(share func(k int) float64) *site.Site {
+	s := *x.site
+	s.Loads = slices.Clone(s.Loads)
+	for k, i := range x.open {
+		s.Loads[i] = s.Loads[i].Between(share(k))
+	}
+	return &s
+}
+
+// end works out one end of all classes.
+func (x *measurer) end(share float64) (EndOfClasses, error) {
+	f, err := x.work(x.at(func(int) float64 { return share }), facts.Effort{WalkH: followedH(max(x.plan.Bank.AutonomyH, x.site.Outage.AutonomyH))})
+	if err != nil {
+		return EndOfClasses{}, err
+	}
+	return endOf(f), nil
+}
+
+func endOf(f *facts.Facts) EndOfClasses {
+	d := f.Demand
+	out := EndOfClasses{ScheduledW: d.Scheduled.W, ScheduledVA: d.Scheduled.VA, EnergyWhPerDay: d.EnergyWhPerDay, AutonomyH: f.Bank.AutonomyH, Capped: f.Bank.AutonomyCap}
+	for _, c := range f.With(verdict.Fail) {
+		out.Failing = append(out.Failing, c.ID)
+	}
+	return out
+}
+
+func (x *measurer) work(s *site.Site, e facts.Effort) (*facts.Facts, error) {
+	sh := facts.NewShared(x.plan.Shared.Ctx)
+	sh.Fits = x.plan.Shared.Fits
+	return sh.Full(s, e)
+}
+
+// missing is by how much the plan fails with the loads of a set at a share and all others at their high end: the sum of what is missing in
+// its checks, as shares of their limits; 0: it passes.
+func (x *measurer) missing(set []int, share float64) (float64, error) {
+	x.tried++
+	s := x.at(func(k int) float64 {
+		if slices.Contains(set, k) {
+			return share
+		}
+		return 1
+	})
+	f, err := x.work(s, facts.Trial(s))
+	if err != nil {
+		return 0, err
+	}
+	sum := 0.0
+	for _, c := range f.With(verdict.Fail) {
+		sum += max(verdict.Slack, math.Abs(c.Margin))
+	}
+	return sum, nil
+}
+
+// smallest finds the smallest set of open loads with which, at their low ends, the plan passes whatever the others take; of several the one
+// that may be found highest. Where too many sets would have to be tried, loads that are not needed are left out of all of them instead.
+func (x *measurer) smallest() (set []int, proven bool, err error) {
+	n := len(x.open)
+	for size := 1; size < n; size++ {
+		if combin.Binomial(n, size) > mostMeasured-x.tried {
+			set, err = x.thinned()
+			return set, false, err
+		}
+		best := -1.0
+		for _, some := range combin.Combinations(n, size) {
+			left, err := x.missing(some, 0)
+			if err != nil {
+				return nil, false, err
+			}
+			if left > 0 {
+				continue
+			}
+			turn, err := x.turn(some)
+			if err != nil {
+				return nil, false, err
+			}
+			if turn > best {
+				best, set = turn, some
+			}
+		}
+		if set != nil {
+			return set, true, nil
+		}
+	}
+	return x.all(), true, nil
+}
+
+func (x *measurer) all() []int {
+	out := make([]int, len(x.open))
+	for k := range out {
+		out[k] = k
+	}
+	return out
+}
+
+// thinned leaves out of all open loads those without which the plan passes too: those that matter least are tried first.
+func (x *measurer) thinned() ([]int, error) {
+	weight := make([]float64, len(x.open))
+	for k := range weight {
+		left, err := x.missing([]int{k}, 0)
+		if err != nil {
+			return nil, err
+		}
+		weight[k] = left
+	}
+	set := x.all()
+	order := slices.Clone(set)
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(weight[b], weight[a]) })
+	for _, k := range order {
+		less := slices.DeleteFunc(slices.Clone(set), func(o int) bool { return o == k })
+		left, err := x.missing(less, 0)
+		if err != nil {
+			return nil, err
+		}
+		if left == 0 {
+			set = less
+		}
+	}
+	return set, nil
+}
+
+// turn is the largest share up to which the loads of a set may be found, all of them, for the plan still to pass whatever the others take.
+func (x *measurer) turn(set []int) (float64, error) {
+	passes, fails := 0.0, 1.0
+	for range turnSteps {
+		mid := (passes + fails) / 2
+		left, err := x.missing(set, mid)
+		if err != nil {
+			return 0, err
+		}
+		if left == 0 {
+			passes = mid
+		} else {
+			fails = mid
+		}
+	}
+	return passes, nil
+}
+
+// decisive tells the loads of a set, the one that settles most by itself first.
+func (x *measurer) decisive(set []int) ([]DecisiveLoad, error) {
+	turn, err := x.turn(set)
+	if err != nil {
+		return nil, err
+	}
+	left := map[int]float64{}
+	for _, k := range set {
+		if left[k], err = x.missing([]int{k}, 0); err != nil {
+			return nil, err
+		}
+	}
+	slices.SortStableFunc(set, func(a, b int) int { return cmp.Compare(left[a], left[b]) })
+	var out []DecisiveLoad
+	for _, k := range set {
+		l := x.site.Loads[x.open[k]]
+		at := l.Between(turn)
+		out = append(out, DecisiveLoad{Load: l.Name, CircuitID: l.CircuitID, Low: l.Typical.Low, High: l.Typical.High,
+			Turns: loads.Ends{RunningW: at.RunningW, Start: at.Start, HoursPerDay: at.HoursPerDay}})
+	}
+	return out, nil
+}
