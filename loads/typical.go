@@ -36,18 +36,19 @@ func (l *Load) RestsOnClass() bool {
 	return l.Typical != nil && slices.ContainsFunc(l.Typical.Keys, func(key string) bool { return slices.Contains(figureKeys, key) })
 }
 
-// Between returns the load with figures between the ends of its class: at its low end with share 0, at its high end with 1. A start that the
-// low end does not have grows from what the load runs with; its seconds are those of the longer one. A load without a class stays as it is.
-func (l Load) Between(share float64) Load {
+// Between returns the load with figures between the ends of its class: at its low end with share 0, at its high end with 1; uses is the share
+// of what it runs with and for how long, starts that of its start. A start that the low end does not have grows from what the load runs with;
+// its seconds are those of the longer one. A load without a class stays as it is.
+func (l Load) Between(uses, starts float64) Load {
 	if l.Typical == nil {
 		return l
 	}
 	low, high := l.Typical.Low, l.Typical.High
-	mix := func(a, b float64) float64 { return a + share*(b-a) }
-	l.RunningW, l.HoursPerDay = mix(low.RunningW, high.RunningW), mix(low.HoursPerDay, high.HoursPerDay)
+	mix := func(share, a, b float64) float64 { return a + share*(b-a) }
+	l.RunningW, l.HoursPerDay = mix(uses, low.RunningW, high.RunningW), mix(uses, low.HoursPerDay, high.HoursPerDay)
 	l.Start = nil
 	from, to := low.Start, high.Start
-	if from == nil && to == nil || share == 0 && from == nil {
+	if from == nil && to == nil || starts == 0 && from == nil {
 		return l
 	}
 	runs := l.Running()
@@ -59,8 +60,8 @@ func (l Load) Between(share float64) Load {
 	}
 	a, b := at(from), at(to)
 	l.Start = &Start{
-		Power:   a.Power.Scale(1 - share).Add(b.Power.Scale(share)),
-		PlainVA: mix(a.PlainVA, b.PlainVA), Seconds: max(a.Seconds, b.Seconds), PFAssumed: a.PFAssumed || b.PFAssumed,
+		Power:   a.Power.Scale(1 - starts).Add(b.Power.Scale(starts)),
+		PlainVA: mix(starts, a.PlainVA, b.PlainVA), Seconds: max(a.Seconds, b.Seconds), PFAssumed: a.PFAssumed || b.PFAssumed,
 	}
 	return l
 }

@@ -123,6 +123,7 @@ func csvRows(p *backup.Plan, o Options) [][]string {
 	bankRows(p, number, text)
 	rechargeRows(p, number)
 	typicalRows(p, text, number)
+	measureRows(p, text, number)
 	circuitRows(p, text, number)
 	stayOnRows(p, o, number)
 	if o.Sensitivity {

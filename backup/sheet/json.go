@@ -27,6 +27,7 @@ type planJSON struct {
 	Shed     *shedJSON       `json:"shedding"` // null: the hours are reached
 	HeldOff  []string        `json:"held_off"`
 	Typical  []typicalJSON   `json:"typical"`
+	Measure  *measureJSON    `json:"measure"` // null: no figure rests on a class
 	Checks   []checkJSON     `json:"checks"`
 	Cautions []string        `json:"cautions"`
 	wiresJSON
@@ -219,7 +220,7 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 	for _, c := range p.Checks {
 		out.Checks = append(out.Checks, checkJSON{c.ID, string(c.Status), c.Demand, known(c.Limit, c.HasLimit), c.Unit, known(c.Margin, c.HasLimit), c.Reason.String()})
 	}
-	out.Recharge, out.Typical = rechargeToJSON(p), typicalToJSON(p)
+	out.Recharge, out.Typical, out.Measure = rechargeToJSON(p), typicalToJSON(p), measureToJSON(p)
 	shown := variants(p)[1:]
 	for i, v := range p.Options {
 		opt := optJSON{Name: v.Name, Verdict: string(v.Plan.Verdict()), AutonomyH: v.Plan.Bank.AutonomyH, PromisedH: shown[i].promised,

@@ -32,6 +32,7 @@ var parts = []part{
 	{name: "demand", write: always(demandSection)},
 	{name: "starts", write: always(startSection)},
 	{name: "demand", write: func(g page) []section { return maybe(typicalSection(g.Plan, g.wide)) }},
+	{name: "demand", write: func(g page) []section { return maybe(measureSection(g.Plan)) }},
 	{name: "inverter", write: always(inverterSection)},
 	{name: "bank", write: always(bankSection, wiringSection, chargeSection, careSection)},
 	{name: "circuits", write: widely(circuitSection)},

@@ -351,6 +351,9 @@ func settleLengths(p *backup.Plan, width int) [][]string {
 	for _, c := range concerns(p) {
 		open = append(open, Clean(c.String()))
 	}
+	if m, ok, err := study.FirstToMeasure(p.Facts); ok && err == nil {
+		open = append(open, Clean(m.Text().String()))
+	}
 	medical := slices.ContainsFunc(p.Site.Loads, func(l loads.Load) bool { return l.Medical })
 	fails := p.With(verdict.Fail)
 	if len(fails) > manyFails {

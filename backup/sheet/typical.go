@@ -80,9 +80,10 @@ type endsJSON struct {
 	HoursPerDay float64 `json:"hours_per_day"`
 }
 
+func ends(e loads.Ends) endsJSON { return endsJSON{e.RunningW, startVA(e.Start), e.HoursPerDay} }
+
 func typicalToJSON(p *backup.Plan) []typicalJSON {
 	out := []typicalJSON{}
-	ends := func(e loads.Ends) endsJSON { return endsJSON{e.RunningW, startVA(e.Start), e.HoursPerDay} }
 	for _, l := range p.Site.Loads {
 		if t := l.Typical; l.RestsOnClass() {
 			out = append(out, typicalJSON{l.Name, t.Class, t.Keys, ends(loads.Ends{RunningW: l.RunningW, Start: l.Start, HoursPerDay: l.HoursPerDay}), ends(t.Low), ends(t.High)})

@@ -8,8 +8,10 @@ import (
 	"gonum.org/v1/gonum/stat/combin"
 
 	"outlast/backup/facts"
+	"outlast/backup/phrase"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
+	"outlast/backup/wording"
 	"outlast/loads"
 )
 
@@ -23,6 +25,9 @@ type Measuring struct {
 	// Decisive is the smallest set of loads that can settle it: where each of them is found to take no more than it Turns at, nothing of the
 	// plan fails, whatever the others take. The one whose measuring settles most comes first. Empty where the ends agree.
 	Decisive []DecisiveLoad
+	// ByUse and ByStart say which figures have to be known: what the loads run with and for how long, and how they start. What need not be
+	// is taken at the high end.
+	ByUse, ByStart bool
 	// Smallest says that no smaller set can; false: the search was ended before it had tried them all.
 	Smallest bool
 }
@@ -56,7 +61,7 @@ const turnSteps = 10
 
 // FirstToMeasure works the plan out at both ends of the classes of its loads. ok is false where no figure rests on a class.
 func FirstToMeasure(p *facts.Facts) (m Measuring, ok bool, err error) {
-	x := &measurer{plan: p, site: planned(p)}
+	x := &measurer{plan: p, site: planned(p), byUse: true, byStart: true}
 	for i, l := range p.Site.Loads {
 		if l.RestsOnClass() && l.Months.Has(p.Month) && l.Quantity > 0 && slices.ContainsFunc(p.Site.Circuits, func(c loads.Circuit) bool {
 			return c.ID == l.CircuitID && c.Board == loads.BoardBackup
@@ -78,6 +83,9 @@ func FirstToMeasure(p *facts.Facts) (m Measuring, ok bool, err error) {
 	if m.Agrees() {
 		return m, true, nil
 	}
+	if m.ByUse, m.ByStart, err = x.decides(); err != nil {
+		return m, true, err
+	}
 	set, smallest, err := x.smallest()
 	if err != nil {
 		return m, true, err
@@ -93,6 +101,33 @@ type measurer struct {
 	site  *site.Site
 	open  []int // indices of the loads whose figures are not known
 	tried int
+
+	byUse, byStart bool // what is looked for; the other stays at the high end
+}
+
+// decides finds whether it is enough to know the starts of the loads, or all but the starts.
+func (x *measurer) decides() (byUse, byStart bool, err error) {
+	for _, only := range []struct{ use, start bool }{{true, false}, {false, true}} {
+		x.byUse, x.byStart = only.use, only.start
+		left, err := x.missing(x.all(), 0)
+		if err != nil || left == 0 {
+			return only.use, only.start, err
+		}
+	}
+	x.byUse, x.byStart = true, true
+	return true, true, nil
+}
+
+// between is an open load at a share of the way from the low to the high end of its class, as far as that is looked for.
+func (x *measurer) between(k int, share float64) loads.Load {
+	uses, starts := 1.0, 1.0
+	if x.byUse {
+		uses = share
+	}
+	if x.byStart {
+		starts = share
+	}
+	return x.site.Loads[x.open[k]].Between(uses, starts)
 }
 
 // at is the site with each open load at a share of the way from the low to the high end of its class.
@@ -100,7 +135,7 @@ func (x *measurer) at(share func(k int) float64) *site.Site {
 	s := *x.site
 	s.Loads = slices.Clone(s.Loads)
 	for k, i := range x.open {
-		s.Loads[i] = s.Loads[i].Between(share(k))
+		s.Loads[i] = x.between(k, share(k))
 	}
 	return &s
 }
@@ -251,9 +286,43 @@ func (x *measurer) decisive(set []int) ([]DecisiveLoad, error) {
 	var out []DecisiveLoad
 	for _, k := range set {
 		l := x.site.Loads[x.open[k]]
-		at := l.Between(turn)
+		at := x.between(k, turn)
 		out = append(out, DecisiveLoad{Load: l.Name, CircuitID: l.CircuitID, Low: l.Typical.Low, High: l.Typical.High,
 			Turns: loads.Ends{RunningW: at.RunningW, Start: at.Start, HoursPerDay: at.HoursPerDay}})
 	}
 	return out, nil
+}
+
+// Text says in a sentence or two what the figures of classes are worth, and what to measure first.
+func (m Measuring) Text() phrase.Phrase {
+	switch {
+	case m.Agrees() && len(m.High.Failing) == 0:
+		return phrase.Of("The plan holds even with every figure of a class at its high end: nothing has to be measured for it.")
+	case m.Agrees():
+		return phrase.Of("The plan fails even with every figure of a class at its low end (%s): measuring alone does not mend it.", checkNames(m.Low.Failing))
+	}
+	var list []phrase.Phrase
+	for _, d := range m.Decisive {
+		var upTo []phrase.Phrase
+		if m.ByUse {
+			upTo = append(upTo, phrase.Symbols("%s", wording.Amount(d.Turns.RunningW, "W")))
+		}
+		if m.ByStart && d.Turns.Start != nil {
+			upTo = append(upTo, phrase.Of("starting with %s", wording.Amount(d.Turns.Start.VA(), "VA")))
+		}
+		if m.ByUse && d.Low.HoursPerDay < d.High.HoursPerDay {
+			upTo = append(upTo, phrase.Of("%s a day", wording.Amount(d.Turns.HoursPerDay, "h")))
+		}
+		list = append(list, phrase.Of("%q (up to %s)", d.Load, phrase.Separated(upTo, ", ")))
+	}
+	return phrase.Of("With figures at the high end of their classes these checks fail: %s. Measure first %s: found no higher, the plan holds whatever the others take.",
+		checkNames(m.High.Failing), phrase.List(list))
+}
+
+func checkNames(ids []string) phrase.Phrase {
+	var out []phrase.Phrase
+	for _, id := range ids {
+		out = append(out, phrase.Symbols("%s", phrase.Check(id)))
+	}
+	return phrase.List(out)
 }
