@@ -83,14 +83,14 @@ func FirstToMeasure(p *facts.Facts) (m Measuring, ok bool, err error) {
 	if m.Agrees() {
 		return m, true, nil
 	}
-	if m.ByUse, m.ByStart, err = x.decides(); err != nil {
-		return m, true, err
-	}
 	set, smallest, err := x.smallest()
 	if err != nil {
 		return m, true, err
 	}
 	m.Smallest = smallest
+	if m.ByUse, m.ByStart, err = x.decides(set); err != nil {
+		return m, true, err
+	}
 	m.Decisive, err = x.decisive(set)
 	return m, true, err
 }
@@ -105,11 +105,11 @@ type measurer struct {
 	byUse, byStart bool // what is looked for; the other stays at the high end
 }
 
-// decides finds whether it is enough to know the starts of the loads, or all but the starts.
-func (x *measurer) decides() (byUse, byStart bool, err error) {
+// decides finds whether it is enough to know the starts of a set of loads, or all but the starts.
+func (x *measurer) decides(set []int) (byUse, byStart bool, err error) {
 	for _, only := range []struct{ use, start bool }{{true, false}, {false, true}} {
 		x.byUse, x.byStart = only.use, only.start
-		left, err := x.missing(x.all(), 0)
+		left, err := x.missing(set, 0)
 		if err != nil || left == 0 {
 			return only.use, only.start, err
 		}
@@ -186,36 +186,72 @@ func (x *measurer) missing(set []int, share float64) (float64, error) {
 }
 
 // smallest finds the smallest set of open loads with which, at their low ends, the plan passes whatever the others take; of several the one
-// that may be found highest. Where too many sets would have to be tried, loads that are not needed are left out of all of them instead.
+// that may be found highest. Loads without which it fails though all others are low belong to every set, so only what is added to them is
+// searched. Where too many sets would have to be tried, loads that are not needed are left out of all of them instead.
 func (x *measurer) smallest() (set []int, proven bool, err error) {
-	n := len(x.open)
-	for size := 1; size < n; size++ {
-		if combin.Binomial(n, size) > mostMeasured-x.tried {
-			set, err = x.thinned()
+	var needed, others []int
+	for _, k := range x.all() {
+		left, err := x.missing(without(x.all(), k), 0)
+		if err != nil {
+			return nil, false, err
+		}
+		if left > 0 {
+			needed = append(needed, k)
+		} else {
+			others = append(others, k)
+		}
+	}
+	for more := range len(others) + 1 {
+		if combin.Binomial(len(others), more) > mostMeasured-x.tried {
+			set, err = x.thinned(needed, others)
 			return set, false, err
 		}
-		best := -1.0
-		for _, some := range combin.Combinations(n, size) {
-			left, err := x.missing(some, 0)
+		var passing [][]int
+		for _, some := range combin.Combinations(len(others), more) {
+			try := slices.Clone(needed)
+			for _, j := range some {
+				try = append(try, others[j])
+			}
+			left, err := x.missing(try, 0)
 			if err != nil {
 				return nil, false, err
 			}
-			if left > 0 {
-				continue
-			}
-			turn, err := x.turn(some)
-			if err != nil {
-				return nil, false, err
-			}
-			if turn > best {
-				best, set = turn, some
+			if left == 0 {
+				passing = append(passing, try)
 			}
 		}
-		if set != nil {
-			return set, true, nil
+		if len(passing) > 0 {
+			set, err = x.highest(passing)
+			return set, true, err
 		}
 	}
 	return x.all(), true, nil
+}
+
+// mostCompared is of how many sets of one size it is looked for which may be found highest.
+const mostCompared = 8
+
+// highest is the set whose loads may be found highest.
+func (x *measurer) highest(sets [][]int) ([]int, error) {
+	if len(sets) == 1 {
+		return sets[0], nil
+	}
+	var best []int
+	most := -1.0
+	for _, set := range sets[:min(len(sets), mostCompared)] {
+		turn, err := x.turn(set)
+		if err != nil {
+			return nil, err
+		}
+		if turn > most {
+			most, best = turn, set
+		}
+	}
+	return best, nil
+}
+
+func without(set []int, k int) []int {
+	return slices.DeleteFunc(slices.Clone(set), func(o int) bool { return o == k })
 }
 
 func (x *measurer) all() []int {
@@ -226,21 +262,11 @@ func (x *measurer) all() []int {
 	return out
 }
 
-// thinned leaves out of all open loads those without which the plan passes too: those that matter least are tried first.
-func (x *measurer) thinned() ([]int, error) {
-	weight := make([]float64, len(x.open))
-	for k := range weight {
-		left, err := x.missing([]int{k}, 0)
-		if err != nil {
-			return nil, err
-		}
-		weight[k] = left
-	}
-	set := x.all()
-	order := slices.Clone(set)
-	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(weight[b], weight[a]) })
-	for _, k := range order {
-		less := slices.DeleteFunc(slices.Clone(set), func(o int) bool { return o == k })
+// thinned leaves out of all open loads, one after the other, those without which the plan passes too; what is needed stays.
+func (x *measurer) thinned(needed, others []int) ([]int, error) {
+	set := slices.Concat(needed, others)
+	for _, k := range others {
+		less := without(set, k)
 		left, err := x.missing(less, 0)
 		if err != nil {
 			return nil, err

@@ -9,6 +9,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
+	"outlast/backup/study"
 	"outlast/backup/verdict"
 	"outlast/catalog/strict"
 )
@@ -33,6 +34,13 @@ func (r *report) filing(drawings Section) (Part, error) {
 	demand := Section{ID: "loads", Title: r.say("loads.title"), Blocks: []Block{{Table: r.demandTable()}, {Table: r.startTable()}}}
 	if t := r.typicalTable(); t != nil {
 		demand.Blocks = append(demand.Blocks, Block{Table: t})
+		m, ok, err := study.FirstToMeasure(p.Facts)
+		if err != nil {
+			return part, err
+		}
+		if ok {
+			demand.Blocks = append(demand.Blocks, Block{Text: &Text{S: r.prose(m.Text())}})
+		}
 	}
 	part.Sections = append(part.Sections, demand, r.checks())
 	part.Sections = append(part.Sections, studies...)
