@@ -55,7 +55,7 @@ func writePDF(ctx context.Context, out io.Writer, browser string, page []byte) (
 		args = append(args, "--no-sandbox") // the sandbox refuses root
 	}
 	var said bytes.Buffer
-	cmd := exec.CommandContext(ctx, browser, append(args, "file://"+filepath.ToSlash(html))...)
+	cmd := exec.CommandContext(ctx, browser, append(args, "file:///"+strings.TrimPrefix(filepath.ToSlash(html), "/"))...)
 	cmd.Stdout, cmd.Stderr, cmd.WaitDelay = &said, &said, 5*time.Second
 	failed := cmd.Run()
 	if errors.Is(context.Cause(ctx), context.Canceled) {

@@ -11,6 +11,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/sheet/paper"
+	"outlast/backup/verdict"
 )
 
 // tablesOf are the tables of all papers of a home, those of the annex too, by their ids.
@@ -142,6 +143,9 @@ func TestHoursHaveOneMeaning(t *testing.T) {
 		least, _, err := p.LeastAutonomy()
 		if err != nil {
 			t.Fatal(err)
+		}
+		if _, promises := strings.CutPrefix(column(tablesOf(t, home)["hours"], 1)[1], "promised"); promises == (p.Verdict() == verdict.Fail) {
+			t.Errorf("%s is %s, and its hours are promised: %v", home, p.Verdict(), promises)
 		}
 		for _, want := range []float64{p.Site.Outage.AutonomyH, least, p.Bank.AutonomyH, p.Bank.AutonomyNewH} {
 			if !slices.ContainsFunc(hours, func(s string) bool { v, _ := strconv.ParseFloat(s, 64); return math.Abs(v-want) <= 1e-5*want }) {

@@ -226,10 +226,13 @@ func (r *report) staysOn() Section {
 	}
 	if r.recharge != nil && len(r.plan.Site.Arrays) > 0 && r.sunKnown() {
 		month := r.recharge.Months[r.plan.Month-1]
-		if month.Carries {
+		switch share := sunShare(month); {
+		case month.Carries:
 			s.Blocks = append(s.Blocks, para(r.say("owner.array-carries", r.say(monthID(r.plan.Month)))))
-		} else {
-			s.Blocks = append(s.Blocks, para(r.say("owner.array-part", r.say(monthID(r.plan.Month)), r.fixed(100*sunShare(month), 0))))
+		case share >= 1:
+			s.Blocks = append(s.Blocks, para(r.say("owner.array-lossy", r.say(monthID(r.plan.Month)))))
+		default:
+			s.Blocks = append(s.Blocks, para(r.say("owner.array-part", r.say(monthID(r.plan.Month)), r.fixed(100*share, 0))))
 		}
 	}
 	return s

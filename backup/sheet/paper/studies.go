@@ -7,6 +7,7 @@ import (
 
 	"outlast/backup/calendar"
 	"outlast/backup/study"
+	"outlast/backup/verdict"
 )
 
 // hoursTable is every time that the papers tell of how long the bank lasts, each with its one meaning. The promise is the first.
@@ -22,7 +23,11 @@ func (r *report) hoursTable() *Table {
 	t := &Table{ID: "hours", Caption: r.say("hours.caption"), Plain: true, Columns: []Column{right(r.say("col.hours"), "h"), head(r.say("col.what"))}}
 	add := func(c Cell, what string) { t.Rows = append(t.Rows, Row{Cells: []Cell{c, cell(what)}}) }
 	add(r.given(p.Site.Outage.AutonomyH), r.say("hours.asked"))
-	add(lasting(r.leastH, b.AutonomyCap), r.say("hours.promised", calendar.ClockAt(r.leastMin)))
+	promised := "hours.promised"
+	if p.Verdict() == verdict.Fail {
+		promised = "hours.not-promised"
+	}
+	add(lasting(r.leastH, b.AutonomyCap), r.say(promised, calendar.ClockAt(r.leastMin)))
 	if len(r.relays()) > 0 {
 		saved := r.outage.darkH
 		if !r.outage.isDark {
