@@ -14,7 +14,7 @@ import (
 func (r *report) materialTable() *Table {
 	p := r.plan
 	t := &Table{ID: "materials", Caption: r.say("materials.caption"), Note: r.say("materials.note"), Columns: []Column{
-		head(r.say("col.item")), right(r.say("col.pieces"), ""), tight(r.say("col.unit")), head(r.say("col.rating")), tight(r.say("col.mark")), head(r.say("col.for")),
+		head(r.say("col.item")), right(r.say("col.pieces"), ""), tight(r.say("col.unit")), head(r.say("col.rating")), head(r.say("col.mark")), head(r.say("col.for")),
 	}}
 	group := ""
 	add := func(what string, count Cell, unit, rating, mark, use string) {
