@@ -14,6 +14,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/facts"
+	"outlast/backup/phrase"
 	"outlast/backup/site"
 	"outlast/backup/study"
 	"outlast/backup/verdict"
@@ -139,11 +140,11 @@ func TestTwoLoadsDecide(t *testing.T) {
 // Where both ends come to the same verdict nothing has to be measured.
 func TestEndsAgree(t *testing.T) {
 	_, m := measured(t, lamp(50)+using("Kiln", "kiln")+using("Press", "press"))
-	if !m.Agrees() || len(m.High.Failing) > 0 || len(m.Decisive) > 0 || !strings.Contains(m.Text().String(), "holds even with every figure") {
+	if !m.Agrees() || len(m.High.Failing) > 0 || len(m.Decisive) > 0 || !strings.Contains(m.Text(func(id string) phrase.Phrase { return phrase.Name(id) }).String(), "holds even with every figure") {
 		t.Errorf("holds at the high ends: %+v", m)
 	}
 	_, m = measured(t, lamp(1900)+using("Kiln", "kiln"))
-	if !m.Agrees() || len(m.Low.Failing) == 0 || len(m.Decisive) > 0 || !strings.Contains(m.Text().String(), "fails even with every figure") {
+	if !m.Agrees() || len(m.Low.Failing) == 0 || len(m.Decisive) > 0 || !strings.Contains(m.Text(func(id string) phrase.Phrase { return phrase.Name(id) }).String(), "fails even with every figure") {
 		t.Errorf("fails at the low ends: %+v", m)
 	}
 	p := newHouse().load("A", "running_w = 100").plan(t)

@@ -3,6 +3,7 @@ package sheet
 import (
 	"fmt"
 	"outlast/backup"
+	"outlast/backup/phrase"
 	"outlast/backup/study"
 )
 
@@ -20,7 +21,7 @@ func measureSection(p *backup.Plan) (s section, ok bool) {
 	if !ok {
 		return s, false
 	}
-	s.lines = []string{Clean(m.Text().String())}
+	s.lines = []string{Clean(measureText(p, m).String())}
 	for _, d := range m.Decisive {
 		run, start, day := "any", "any", "any"
 		if m.ByUse {
@@ -45,6 +46,11 @@ func measureSection(p *backup.Plan) (s section, ok bool) {
 		three(func(e study.EndOfClasses) string { return whole(e.ScheduledW) }),
 		three(func(e study.EndOfClasses) string { return lasting(e.AutonomyH, e.Capped) })))
 	return s, true
+}
+
+// measureText is the statement with the checks by their names.
+func measureText(p *backup.Plan, m study.Measuring) phrase.Phrase {
+	return m.Text(func(id string) phrase.Phrase { return phrase.Symbols("%q", CheckName(p, id)) })
 }
 
 type measureJSON struct {
@@ -84,7 +90,7 @@ func measureToJSON(p *backup.Plan) *measureJSON {
 		return classEndJSON{e.ScheduledW, e.ScheduledVA, e.EnergyWhPerDay, e.AutonomyH, e.Capped, append([]string{}, e.Failing...)}
 	}
 	out := &measureJSON{Loads: m.Loads, Low: end(m.Low), Now: end(m.Now), High: end(m.High), Holds: len(m.High.Failing) == 0,
-		Measure: []decisiveJSON{}, Smallest: m.Smallest || m.Agrees(), Statement: m.Text().String()}
+		Measure: []decisiveJSON{}, Smallest: m.Smallest || m.Agrees(), Statement: measureText(p, m).String()}
 	for _, d := range m.Decisive {
 		out.Measure = append(out.Measure, decisiveJSON{d.Load, ends(d.Low), ends(d.High), ends(d.Turns)})
 	}

@@ -319,8 +319,15 @@ func (x *measurer) decisive(set []int) ([]DecisiveLoad, error) {
 	return out, nil
 }
 
-// Text says in a sentence or two what the figures of classes are worth, and what to measure first.
-func (m Measuring) Text() phrase.Phrase {
+// Text says in a sentence or two what the figures of classes are worth, and what to measure first; name gives the words for a check's id.
+func (m Measuring) Text(name func(id string) phrase.Phrase) phrase.Phrase {
+	checkNames := func(ids []string) phrase.Phrase {
+		var out []phrase.Phrase
+		for _, id := range ids {
+			out = append(out, name(id))
+		}
+		return phrase.List(out)
+	}
 	switch {
 	case m.Agrees() && len(m.High.Failing) == 0:
 		return phrase.Of("The plan holds even with every figure of a class at its high end: nothing has to be measured for it.")
@@ -343,12 +350,4 @@ func (m Measuring) Text() phrase.Phrase {
 	}
 	return phrase.Of("With figures at the high end of their classes these checks fail: %s. Measure first %s: found no higher, the plan holds whatever the others take.",
 		checkNames(m.High.Failing), phrase.List(list))
-}
-
-func checkNames(ids []string) phrase.Phrase {
-	var out []phrase.Phrase
-	for _, id := range ids {
-		out = append(out, phrase.Symbols("%s", phrase.Check(id)))
-	}
-	return phrase.List(out)
 }

@@ -39,7 +39,7 @@ func (r *report) filing(drawings Section) (Part, error) {
 			return part, err
 		}
 		if ok {
-			demand.Blocks = append(demand.Blocks, Block{Text: &Text{S: r.prose(m.Text())}})
+			demand.Blocks = append(demand.Blocks, Block{Text: &Text{S: r.prose(m.Text(func(id string) phrase.Phrase { return phrase.Symbols("%s", phrase.Check(id)) }))}})
 		}
 	}
 	part.Sections = append(part.Sections, demand, r.checks())
