@@ -108,8 +108,7 @@ func (z *sizer) group(v *site.Site, units []battery.Unit) error {
 // placed puts the circuits whose phase is open on phases that the inverters bear, and works out what is asked for there, once for
 // equal phases.
 func (z *sizer) placed(v *site.Site) (*site.Site, *facts.Asked, error) {
-	d := split.NewDecider(v, z.shared)
-	d.Only, d.Base, d.Tried, d.Placed = verdict.IDsOn(verdict.OnInverterAlone), map[string]verdict.Check{}, map[string]split.Outcome{}, map[string]split.Placement{}
+	d := split.NewDecider(v, z.shared, verdict.IDsOn(verdict.OnInverterAlone)...)
 	picks := []int(nil)
 	if len(d.Open) > 0 {
 		picks = d.EvenOut(d.Place(d.Must).Picks)

@@ -12,17 +12,17 @@ import (
 	"outlast/loads"
 )
 
-// A decider works through splits of the circuits that the site file leaves to the planner. A split is told by picks: for each of the
+// A Decider works through splits of the circuits that the site file leaves to the planner. A split is told by picks: for each of the
 // open circuits its phase on the backup board (0: all phases), or onMain.
-type decider struct {
+type Decider struct {
 	site   *site.Site
 	shared *facts.Shared
 	Open   []int  // indices of the circuits that are to be settled
 	Must   []bool // of these: on the backup board in any case, only the phase is open
-	Base   map[string]verdict.Check
-	Only   []string           // the checks that count; nil: all
-	Tried  map[string]Outcome // by picks
-	Placed map[string]Placement
+	base   map[string]verdict.Check
+	only   []string           // the checks that count; nil: all
+	tried  map[string]outcome // by picks
+	placed map[string]placement
 	// unsure says that some set was refused because no phases were found for it, without trying all.
 	unsure bool
 }
@@ -30,8 +30,9 @@ type decider struct {
 // onMain is the pick of a circuit that is left on the main board.
 const onMain = -1
 
-func NewDecider(s *site.Site, sh *facts.Shared) *decider {
-	d := &decider{site: s, shared: sh}
+// NewDecider is ready to try splits of a site's circuits; only are the ids of the checks that count, none: all of them.
+func NewDecider(s *site.Site, sh *facts.Shared, only ...string) *Decider {
+	d := &Decider{site: s, shared: sh, only: only, tried: map[string]outcome{}, placed: map[string]placement{}}
 	for i, c := range s.Circuits {
 		if must := c.Board == loads.BoardBackup && c.AnyPhase; must || c.Board == loads.BoardEither {
 			d.Open = append(d.Open, i)
@@ -42,7 +43,7 @@ func NewDecider(s *site.Site, sh *facts.Shared) *decider {
 }
 
 // none is the split with all open circuits on the main board.
-func (d *decider) none() []int {
+func (d *Decider) none() []int {
 	picks := make([]int, len(d.Open))
 	for n := range picks {
 		picks[n] = onMain
@@ -51,7 +52,7 @@ func (d *decider) none() []int {
 }
 
 // Split is the site with the open circuits where the picks put them.
-func (d *decider) Split(picks []int) *site.Site {
+func (d *Decider) Split(picks []int) *site.Site {
 	s := *d.site
 	s.Circuits = slices.Clone(s.Circuits)
 	moved := map[string]int{}
@@ -89,18 +90,18 @@ func putOnPhases(s *site.Site, moved map[string]int) {
 }
 
 // setBase works the split through against which the others are held.
-func (d *decider) setBase(picks []int) error {
-	d.Base = nil
+func (d *Decider) setBase(picks []int) error {
+	d.base = nil
 	p, err := d.work(d.Split(picks))
 	if err != nil {
 		return err
 	}
-	d.Base, d.Tried, d.Placed = p.ByID(), map[string]Outcome{}, map[string]Placement{}
+	d.base, d.tried, d.placed = p.ByID(), map[string]outcome{}, map[string]placement{}
 	return nil
 }
 
 // work does the checks of a split that can fail: those of the wires and the generator only if no other one settles it.
-func (d *decider) work(s *site.Site) (*facts.Facts, error) {
+func (d *Decider) work(s *site.Site) (*facts.Facts, error) {
 	a, err := d.shared.Ask(s, facts.Trial(s))
 	if err != nil {
 		return nil, err
@@ -109,9 +110,9 @@ func (d *decider) work(s *site.Site) (*facts.Facts, error) {
 }
 
 // serve is work for equipment or a board that differ, while what the circuits ask for is known.
-func (d *decider) serve(s *site.Site, a *facts.Asked) (*facts.Facts, error) {
+func (d *Decider) serve(s *site.Site, a *facts.Asked) (*facts.Facts, error) {
 	p, err := d.shared.Serve(s, a, facts.Trial(s))
-	if err == nil && d.Only == nil && (d.Base == nil || len(d.broken(p)) == 0) {
+	if err == nil && d.only == nil && (d.base == nil || len(d.broken(p)) == 0) {
 		p.Wires()
 		p.CheckGenerator()
 	}
@@ -119,13 +120,13 @@ func (d *decider) serve(s *site.Site, a *facts.Asked) (*facts.Facts, error) {
 }
 
 // broken finds the checks of a worked split that fail, and did not fail as badly without the undecided circuits.
-func (d *decider) broken(p *facts.Facts) []*verdict.Check {
+func (d *Decider) broken(p *facts.Facts) []*verdict.Check {
 	var out []*verdict.Check
 	for i, c := range p.Checks {
-		if c.Status != verdict.Fail || d.Only != nil && !slices.Contains(d.Only, c.ID) {
+		if c.Status != verdict.Fail || d.only != nil && !slices.Contains(d.only, c.ID) {
 			continue
 		}
-		if b, ok := d.Base[c.ID]; ok && b.Status == verdict.Fail && c.Margin >= b.Margin-verdict.Slack {
+		if b, ok := d.base[c.ID]; ok && b.Status == verdict.Fail && c.Margin >= b.Margin-verdict.Slack {
 			continue
 		}
 		out = append(out, &p.Checks[i])
@@ -135,36 +136,36 @@ func (d *decider) broken(p *facts.Facts) []*verdict.Check {
 
 // allowance is by how much a limit may be exceeded, as a factor: where the check fails without the undecided circuits already, it may
 // as far as it does there.
-func (d *decider) allowance(check string) float64 {
-	if b := d.Base[check]; b.Status == verdict.Fail {
+func (d *Decider) allowance(check string) float64 {
+	if b := d.base[check]; b.Status == verdict.Fail {
 		return 1 - min(0, b.Margin) + verdict.Slack
 	}
 	return 1 + verdict.Slack
 }
 
-// An Outcome is what became of a split.
-type Outcome struct {
+// An outcome is what became of a split.
+type outcome struct {
 	broken   *verdict.Check // the first check that breaks, nil for none
 	hopeless bool           // it would on other phases as well
 }
 
 // try works a split through, once.
-func (d *decider) try(picks []int) Outcome {
+func (d *Decider) try(picks []int) outcome {
 	key := make([]byte, len(picks))
 	for n, pick := range picks {
 		key[n] = byte(pick + 1)
 	}
-	o, known := d.Tried[string(key)]
+	o, known := d.tried[string(key)]
 	if known {
 		return o
 	}
 	p, err := d.work(d.Split(picks))
 	if err != nil {
-		o = Outcome{&verdict.Check{ID: verdict.Unworkable, Status: verdict.Fail, Reason: wording.ReasonOf(err)}, true}
+		o = outcome{&verdict.Check{ID: verdict.Unworkable, Status: verdict.Fail, Reason: wording.ReasonOf(err)}, true}
 	} else if broken := d.broken(p); len(broken) > 0 {
-		o = Outcome{broken[0], d.Base[broken[0].ID].Status != verdict.Fail && onAnyPhase(p, broken[0].ID)}
+		o = outcome{broken[0], d.base[broken[0].ID].Status != verdict.Fail && onAnyPhase(p, broken[0].ID)}
 	}
-	d.Tried[string(key)] = o
+	d.tried[string(key)] = o
 	return o
 }
 
@@ -187,7 +188,7 @@ func onAnyPhase(p *facts.Facts, id string) bool {
 
 // judge works a candidate through for the search. Adding a circuit is taken never to make a failing split pass, as demands only
 // grow: so the search may cut off whatever contains a refused set.
-func (d *decider) judge(c allocate.Choice) allocate.Verdict {
+func (d *Decider) judge(c allocate.Choice) allocate.Verdict {
 	broken := d.Place(c.Selected).broken
 	if broken == nil {
 		return allocate.Verdict{OK: true}
@@ -197,7 +198,7 @@ func (d *decider) judge(c allocate.Choice) allocate.Verdict {
 }
 
 // mostImportant is the set of open circuits that serves most on as many ways as the board has, whatever the equipment.
-func (d *decider) mostImportant() ([]bool, error) {
+func (d *Decider) mostImportant() ([]bool, error) {
 	result, err := d.solve(d.onWays(), nil)
 	if err != nil {
 		return nil, err

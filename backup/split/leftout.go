@@ -38,7 +38,7 @@ const (
 )
 
 // leftOut explains why an open circuit is not in the chosen split.
-func (d *decider) leftOut(picks []int, n int) LeftOut {
+func (d *Decider) leftOut(picks []int, n int) LeftOut {
 	out := LeftOut{ID: d.site.Circuits[d.Open[n]].ID}
 	if len(d.used(n)) == 0 {
 		out.Why = NoGain
@@ -77,7 +77,7 @@ func plus(set []bool, n int) []bool {
 
 // inPlaceOf finds the fewest chosen circuits, at most two, without which an open one fits; of as many those with the loads that
 // matter least, and then those of least energy.
-func (d *decider) inPlaceOf(set []bool, n int) []string {
+func (d *Decider) inPlaceOf(set []bool, n int) []string {
 	var chosen []int
 	for m, in := range set {
 		if in && !d.Must[m] {

@@ -55,7 +55,7 @@ func Decide(s *site.Site, sh *facts.Shared) (*site.Site, *Allocation, error) {
 		picks = d.Place(result.Selected).Picks
 	}
 	picks = d.EvenOut(picks)
-	a := &Allocation{Proven: result.Status != allocate.Stopped && !d.unsure, Checked: len(d.Tried), Served: make([]int, Levels), Of: make([]int, Levels)}
+	a := &Allocation{Proven: result.Status != allocate.Stopped && !d.unsure, Checked: len(d.tried), Served: make([]int, Levels), Of: make([]int, Levels)}
 	for n, i := range d.Open {
 		c := s.Circuits[i]
 		if err := sh.Ctx.Err(); err != nil {
@@ -81,7 +81,7 @@ func Decide(s *site.Site, sh *facts.Shared) (*site.Site, *Allocation, error) {
 
 // settleMusts picks the phases of the circuits that must be on the backup board, with the undecided ones on the main board. Where no
 // phases pass, the checks of the plan say what fails.
-func (d *decider) settleMusts() ([]int, error) {
+func (d *Decider) settleMusts() ([]int, error) {
 	if !slices.Contains(d.Must, true) {
 		return d.none(), nil
 	}
@@ -92,7 +92,7 @@ func (d *decider) settleMusts() ([]int, error) {
 }
 
 // solve finds the best set; check works a candidate through, nil: what meets the problem is good.
-func (d *decider) solve(p allocate.Problem, check func(allocate.Choice) allocate.Verdict) (allocate.Result, error) {
+func (d *Decider) solve(p allocate.Problem, check func(allocate.Choice) allocate.Verdict) (allocate.Result, error) {
 	ctx := d.shared.Ctx
 	result, err := allocate.Solve(p, allocate.Options{MaxNodes: maxNodes, Check: check, Stop: func() bool { return ctx.Err() != nil }})
 	if err := ctx.Err(); err != nil {
@@ -105,7 +105,7 @@ func (d *decider) solve(p allocate.Problem, check func(allocate.Choice) allocate
 }
 
 // values counts the loads of an open circuit that are used in the month, by priority.
-func (d *decider) values(n int) []float64 {
+func (d *Decider) values(n int) []float64 {
 	v := make([]float64, Levels)
 	for _, l := range d.used(n) {
 		v[l.Priority-1]++
@@ -114,7 +114,7 @@ func (d *decider) values(n int) []float64 {
 }
 
 // used are the loads of an open circuit that are used in an outage in the month.
-func (d *decider) used(n int) []loads.Load {
+func (d *Decider) used(n int) []loads.Load {
 	return loads.InMonth(site.InUse(d.site.OnCircuit(d.site.Circuits[d.Open[n]].ID)), d.site.Outage.Month)
 }
 

@@ -1,12 +1,11 @@
 package verdict
 
 import (
-	"slices"
 	"strings"
 )
 
 // A Kind is a sort of check: what it compares, what it depends on, and where it stands on paper. Searches leave out what a check does not
-// depend on, so a new check belongs into [Kinds] before it is made; a test holds every check of every plan to it.
+// depend on, so a new check belongs into the table before it is made; a test holds every check of every plan to it.
 type Kind struct {
 	// ID is that of its checks; ending in "-" it is what their ids begin with: the cable to a circuit, one tracker input of several.
 	ID    string
@@ -119,9 +118,6 @@ var kinds = []Kind{
 	{Unworkable, []string{""}, OfOther, TroubleCable, OnEquipment},
 }
 
-// Kinds lists all kinds, in the order of the sheet.
-func Kinds() []Kind { return slices.Clone(kinds) }
-
 // KindOf is the kind of a check by its id; ok is false for one that nobody has put into the table.
 func KindOf(id string) (k Kind, ok bool) {
 	for _, k := range kinds {
@@ -138,7 +134,7 @@ func Depends(id string, on Dependence) bool {
 	return k.On&on == on
 }
 
-// IDsOn are the ids of all kinds that depend on all of what is asked, in the order of the sheet.
+// IDsOn are the ids of all kinds that depend on all of what is asked, in the order of the sheet; of all kinds for 0.
 func IDsOn(on Dependence) []string {
 	var out []string
 	for _, k := range kinds {

@@ -45,7 +45,7 @@ type remedy struct {
 
 // helps looks for the changes with which a split that fails would pass: loads held off, the next larger inverter or more of them, more
 // strings, one more way; where none of them is enough alone, two of them together.
-func (d *decider) helps(picks []int, n int) []phrase.Phrase {
+func (d *Decider) helps(picks []int, n int) []phrase.Phrase {
 	s := d.Split(picks)
 	p, err := d.work(s)
 	if err != nil {
@@ -129,7 +129,7 @@ const (
 
 // holdOff are the ways of not using some loads: the fewest of the circuit itself, as long as something is left on it; then one load
 // elsewhere on the backup board that counts for less than anything on the circuit.
-func (d *decider) holdOff(s *site.Site, n int) []remedy {
+func (d *Decider) holdOff(s *site.Site, n int) []remedy {
 	id := s.Circuits[d.Open[n]].ID
 	var own, elsewhere []int // indices of loads
 	best := Levels
@@ -195,7 +195,7 @@ func subsets(list []int, size int) [][]int {
 // mostMoreStrings is how many strings a remedy adds to a given bank.
 const mostMoreStrings = 4
 
-func (d *decider) moreStrings(s *site.Site) []remedy {
+func (d *Decider) moreStrings(s *site.Site) []remedy {
 	if s.Strings == 0 {
 		return nil
 	}
@@ -207,7 +207,7 @@ func (d *decider) moreStrings(s *site.Site) []remedy {
 }
 
 // strongerInverters are more of the site's inverters, and the larger ones of the catalog, the smallest first.
-func (d *decider) strongerInverters(s *site.Site) []remedy {
+func (d *Decider) strongerInverters(s *site.Site) []remedy {
 	type candidate struct {
 		va float64
 		remedy

@@ -18,7 +18,7 @@ const mostTries = 60
 
 // EvenOut moves the circuits whose phase is open to the phases that carry most evenly, as far as the checks pass: exactly while all
 // arrangements can be compared, else step by step as long as it gets better.
-func (d *decider) EvenOut(picks []int) []int {
+func (d *Decider) EvenOut(picks []int) []int {
 	var open []int // places in picks
 	for n, i := range d.Open {
 		if d.site.Circuits[i].AnyPhase && picks[n] != onMain {
@@ -109,7 +109,8 @@ func Balance(p *facts.Facts) *Balancing {
 	}
 	e := newEvener(s.Phases, p.InOutage(), movers, false)
 	before := e.imbalance(at)
-	base := &decider{site: s, shared: p.Shared, Base: p.ByID()}
+	base := NewDecider(s, p.Shared)
+	base.base = p.ByID()
 	var found *Balancing
 	for moves := 1; moves <= min(mostMoves, len(movers)); moves++ {
 		if ways(len(movers), s.Phases-1, moves) > mostArrangements {
@@ -146,7 +147,7 @@ func ways(n, to, moves int) int {
 }
 
 // bears says whether an arrangement breaks no check that holds now.
-func (d *decider) bears(at []int, movers []string, a arrangement) bool {
+func (d *Decider) bears(at []int, movers []string, a arrangement) bool {
 	s := *d.site
 	s.Circuits = slices.Clone(s.Circuits)
 	moved := map[string]int{}

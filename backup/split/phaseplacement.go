@@ -13,8 +13,8 @@ import (
 	"outlast/loads"
 )
 
-// A Placement is a set of open circuits put on phases, and the first check that breaks there, nil for none.
-type Placement struct {
+// A placement is a set of open circuits put on phases, and the first check that breaks there, nil for none.
+type placement struct {
 	Picks  []int
 	broken *verdict.Check
 }
@@ -28,9 +28,9 @@ const (
 
 // Place looks for phases on which a set of open circuits breaks no check. What a phase cannot carry on any account is left out at
 // once; the boards that remain are worked through, the most even ones first.
-func (d *decider) Place(set []bool) Placement {
+func (d *Decider) Place(set []bool) placement {
 	if err := d.shared.Ctx.Err(); err != nil { // what comes of it is thrown away
-		return Placement{d.none(), &verdict.Check{ID: verdict.Unworkable, Status: verdict.Fail, Reason: wording.ReasonOf(err)}}
+		return placement{d.none(), &verdict.Check{ID: verdict.Unworkable, Status: verdict.Fail, Reason: wording.ReasonOf(err)}}
 	}
 	key := make([]byte, len(set))
 	for n, in := range set {
@@ -38,21 +38,21 @@ func (d *decider) Place(set []bool) Placement {
 			key[n] = 1
 		}
 	}
-	if p, known := d.Placed[string(key)]; known {
+	if p, known := d.placed[string(key)]; known {
 		return p
 	}
 	p := d.newPlacer(set).run()
-	d.Placed[string(key)] = p
+	d.placed[string(key)] = p
 	return p
 }
 
 // A placer fills the phases, one circuit after the other.
 type placer struct {
-	*decider
+	*Decider
 	picks  []int
 	movers []int // places in picks of the circuits whose phase is open, the largest first
 	boards []board
-	best   Placement // of those that break something, the one with the most left
+	best   placement // of those that break something, the one with the most left
 	places int
 	leaves int
 	phases int
@@ -68,8 +68,8 @@ type board struct {
 	limitStartVA    func(seconds float64) float64
 }
 
-func (d *decider) newPlacer(set []bool) *placer {
-	p := &placer{decider: d, picks: d.none(), phases: d.site.Phases}
+func (d *Decider) newPlacer(set []bool) *placer {
+	p := &placer{Decider: d, picks: d.none(), phases: d.site.Phases}
 	var ids []string
 	size := map[int]float64{}
 	for n, i := range d.Open {
@@ -113,9 +113,9 @@ func (d *decider) newPlacer(set []bool) *placer {
 	return p
 }
 
-func (p *placer) run() Placement {
+func (p *placer) run() placement {
 	if len(p.movers) == 0 {
-		return Placement{p.picks, p.try(p.picks).broken}
+		return placement{p.picks, p.try(p.picks).broken}
 	}
 	sums := make([][][3]loads.Power, len(p.boards))
 	for i, b := range p.boards {
@@ -124,12 +124,12 @@ func (p *placer) run() Placement {
 		}
 	}
 	if p.stays(sums) && p.fill(0, sums) {
-		return Placement{p.picks, nil}
+		return placement{p.picks, nil}
 	}
 	p.unsure = p.unsure || p.full
 	if p.best.Picks == nil { // no board was worth working through: what the most even filling breaks is what keeps the set out
 		p.level(sums)
-		p.best = Placement{slices.Clone(p.picks), p.try(p.picks).broken}
+		p.best = placement{slices.Clone(p.picks), p.try(p.picks).broken}
 	}
 	if p.best.broken == nil {
 		p.best.broken = &verdict.Check{ID: verdict.Unworkable, Status: verdict.Fail, Reason: phrase.Of("no phases were found on which it is within the limits")}
@@ -165,7 +165,7 @@ func (p *placer) fill(k int, sums [][][3]loads.Power) bool {
 		o := p.try(p.picks)
 		c := o.broken
 		if c != nil && (p.best.Picks == nil || c.Margin > p.best.broken.Margin) {
-			p.best = Placement{slices.Clone(p.picks), c}
+			p.best = placement{slices.Clone(p.picks), c}
 		}
 		p.hopeless = o.hopeless
 		return c == nil

@@ -17,13 +17,13 @@ import (
 // problem states the search: what each circuit is worth, and sums that every good split meets, so that few candidates have to be
 // worked through. The sums are weaker than the checks, never stronger: a vector is never longer than the sum of what its parts reach
 // in one direction, interlocked loads are not counted, and only some windows of the day are looked at.
-func (d *decider) problem() allocate.Problem {
+func (d *Decider) problem() allocate.Problem {
 	p := d.onWays()
 	mine := make([][]loads.Load, len(d.Open))
 	for n := range d.Open {
 		mine[n] = d.used(n)
 	}
-	r := relaxed{decider: d, problem: &p, mine: mine, fixed: d.fixed(false)}
+	r := relaxed{Decider: d, problem: &p, mine: mine, fixed: d.fixed(false)}
 	r.powers()
 	r.energies()
 	r.phases()
@@ -31,7 +31,7 @@ func (d *decider) problem() allocate.Problem {
 }
 
 // onWays is the search with nothing but the ways of the board to meet.
-func (d *decider) onWays() allocate.Problem {
+func (d *Decider) onWays() allocate.Problem {
 	p := allocate.Problem{Limits: allocate.Unlimited()}
 	for n := range d.Open {
 		p.Items = append(p.Items, d.item(n))
@@ -43,7 +43,7 @@ func (d *decider) onWays() allocate.Problem {
 }
 
 // item is what an open circuit is worth, and what it takes whatever the equipment.
-func (d *decider) item(n int) allocate.Item {
+func (d *Decider) item(n int) allocate.Item {
 	item := allocate.Item{ID: d.site.Circuits[d.Open[n]].ID, Ways: 1, Values: d.values(n), Phases: []int{allocate.AllPhases}}
 	used := d.used(n)
 	switch {
@@ -59,15 +59,15 @@ func (d *decider) item(n int) allocate.Item {
 }
 
 // trips says whether an open circuit is too much for its own breaker, beyond what fails without it.
-func (d *decider) trips(n int) bool {
+func (d *Decider) trips(n int) bool {
 	i := d.Open[n]
 	c := verdict.AtMost("circuit-breaker", d.shared.BreakerCurrents(d.site)[i].A, d.site.Circuits[i].BreakerA, "A")
-	b := d.Base[c.ID]
+	b := d.base[c.ID]
 	return d.site.Circuits[i].BreakerA > 0 && c.Status == verdict.Fail && !(b.Status == verdict.Fail && c.Margin >= b.Margin-verdict.Slack)
 }
 
 // freeWays is how many ways are left for the open circuits; limited is false where the site sets no limit.
-func (d *decider) freeWays() (ways float64, limited bool) {
+func (d *Decider) freeWays() (ways float64, limited bool) {
 	if d.site.Ways == 0 {
 		return 0, false
 	}
@@ -81,7 +81,7 @@ func (d *decider) freeWays() (ways float64, limited bool) {
 }
 
 // fixed are the loads of the month that are on the backup board in any case and on a given phase; with heldOff those as well.
-func (d *decider) fixed(heldOff bool) []loads.Load {
+func (d *Decider) fixed(heldOff bool) []loads.Load {
 	on := map[string]bool{}
 	for i, c := range d.site.Circuits {
 		on[c.ID] = c.Board == loads.BoardBackup && !slices.Contains(d.Open, i)
@@ -96,7 +96,7 @@ func (d *decider) fixed(heldOff bool) []loads.Load {
 }
 
 type relaxed struct {
-	*decider
+	*Decider
 	problem *allocate.Problem
 	mine    [][]loads.Load // by open circuit
 	fixed   []loads.Load
@@ -281,7 +281,7 @@ func (r relaxed) phases() {
 		for n, i := range r.Open {
 			mine[n] = loads.InMonth(s.OnCircuit(s.Circuits[i].ID), s.Outage.Month)
 		}
-		r.byPhase("pass-through", limit*s.NominalV, mine, r.decider.fixed(true))
+		r.byPhase("pass-through", limit*s.NominalV, mine, r.Decider.fixed(true))
 	}
 }
 
