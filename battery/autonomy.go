@@ -3,6 +3,8 @@ package battery
 import (
 	"fmt"
 	"math"
+
+	"outlast/backup/phrase"
 )
 
 // An AutonomyCase is the question of the stand-alone PV sizing worksheet: days without sun.
@@ -26,7 +28,7 @@ type AutonomySizing struct {
 	Steps      []MethodStep
 }
 
-var standAlone = say("stand-alone PV sizing worksheet, as three public texts print it")
+var standAlone = phrase.Of("stand-alone PV sizing worksheet, as three public texts print it")
 
 // AutonomyMethod sizes a bank by the worksheet of stand-alone PV systems: daily Wh / efficiency / volts * days / maximum depth *
 // temperature multiplier, and an allowance. A rate effect is no part of it: over days there is none. Source: worksheet, SEEN.
@@ -45,20 +47,20 @@ func AutonomyMethod(c AutonomyCase) (AutonomySizing, error) {
 	s.StoredAh = s.DailyAh * c.Days
 	s.RequiredAh = s.StoredAh / c.MaxDoD * c.Multiplier * (1 + c.Allowance)
 	if !finite(s.RequiredAh) {
-		return AutonomySizing{}, failure(say("%g Wh a day for %g days is more than can be counted", c.DailyWh, c.Days))
+		return AutonomySizing{}, failure(phrase.Of("%g Wh a day for %g days is more than can be counted", c.DailyWh, c.Days))
 	}
 	var steps stepList
-	steps.add(say("Charge of a day"), say("daily Wh / efficiency / bank volts"), symbols("%.6g / %.6g / %.6g", c.DailyWh, c.Efficiency, c.BankV), s.DailyAh, "Ah", standAlone)
-	steps.add(say("Charge of the autonomy"), say("Ah a day * days"), symbols("%.6g * %.6g", s.DailyAh, c.Days), s.StoredAh, "Ah", standAlone)
-	steps.add(say("Required size"), say("Ah / max_dod * temperature multiplier * (1+allowance)"),
-		symbols("%.6g / %g * %.4g * %g", s.StoredAh, c.MaxDoD, c.Multiplier, 1+c.Allowance), s.RequiredAh, "Ah", standAlone)
+	steps.add(phrase.Of("Charge of a day"), phrase.Of("daily Wh / efficiency / bank volts"), phrase.Symbols("%.6g / %.6g / %.6g", c.DailyWh, c.Efficiency, c.BankV), s.DailyAh, "Ah", standAlone)
+	steps.add(phrase.Of("Charge of the autonomy"), phrase.Of("Ah a day * days"), phrase.Symbols("%.6g * %.6g", s.DailyAh, c.Days), s.StoredAh, "Ah", standAlone)
+	steps.add(phrase.Of("Required size"), phrase.Of("Ah / max_dod * temperature multiplier * (1+allowance)"),
+		phrase.Symbols("%.6g / %g * %.4g * %g", s.StoredAh, c.MaxDoD, c.Multiplier, 1+c.Allowance), s.RequiredAh, "Ah", standAlone)
 	if c.UnitAh > 0 {
 		n := math.Ceil(s.RequiredAh / c.UnitAh * (1 - slack))
 		if !(n <= maxStrings) {
-			return AutonomySizing{}, failure(say("the autonomy requires %.3g Ah, want at most %g strings of %g Ah", s.RequiredAh, maxStrings, c.UnitAh))
+			return AutonomySizing{}, failure(phrase.Of("the autonomy requires %.3g Ah, want at most %g strings of %g Ah", s.RequiredAh, maxStrings, c.UnitAh))
 		}
 		s.Strings = max(1, int(n))
-		steps.add(say("Strings"), say("required / rated_ah, rounded up"), symbols("%.6g / %g", s.RequiredAh, c.UnitAh), float64(s.Strings), "", standAlone)
+		steps.add(phrase.Of("Strings"), phrase.Of("required / rated_ah, rounded up"), phrase.Symbols("%.6g / %g", s.RequiredAh, c.UnitAh), float64(s.Strings), "", standAlone)
 	}
 	s.Steps = steps
 	return s, nil

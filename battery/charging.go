@@ -3,6 +3,8 @@ package battery
 import (
 	"fmt"
 	"math"
+
+	"outlast/backup/phrase"
 )
 
 // A Stage is one of the voltages at which a battery is charged.
@@ -39,22 +41,22 @@ func (b Bank) StageV(stage Stage, tempC float64) float64 {
 var chargeC = map[Chemistry]struct {
 	least  float64 // planning rule of the trade, common practice
 	most   float64
-	source Text // of most
+	source phrase.Phrase // of most
 }{
-	Flooded: {0.05, 0.13, say("common practice")},
+	Flooded: {0.05, 0.13, phrase.Of("common practice")},
 	AGM:     {0.05, 0.30, agmTable},
-	Gel:     {0.05, 0.20, say("common practice")},
-	LFP:     {0, 0.30, say("data sheet of a 12.8 V 100 Ah LFP pack, lowest of two")},
-	NMC:     {0, 0.30, say("as LFP, from memory")},
+	Gel:     {0.05, 0.20, phrase.Of("common practice")},
+	LFP:     {0, 0.30, phrase.Of("data sheet of a 12.8 V 100 Ah LFP pack, lowest of two")},
+	NMC:     {0, 0.30, phrase.Of("as LFP, from memory")},
 }
 
 // ChargeRange returns the charge current in A that suits the bank: not under leastA (lead-acid C/20; 0 for lithium), not over
 // mostA. mostA is the units' own limit, or the usual one of the chemistry; source says which, with its mark.
-func (b Bank) ChargeRange() (leastA, mostA float64, source Text) {
+func (b Bank) ChargeRange() (leastA, mostA float64, source phrase.Phrase) {
 	usual := chargeC[b.Unit.Chemistry]
 	leastA, mostA, source = usual.least*b.CapacityAh(), usual.most*b.CapacityAh(), usual.source
 	if b.Unit.MaxChargeA > 0 {
-		mostA, source = b.Unit.MaxChargeA*float64(b.Strings), say("max_charge_a of the unit")
+		mostA, source = b.Unit.MaxChargeA*float64(b.Strings), phrase.Of("max_charge_a of the unit")
 	}
 	return leastA, mostA, source
 }

@@ -1,5 +1,7 @@
 package battery
 
+import "outlast/backup/phrase"
+
 // A Chemistry is the kind of cell that a unit is made of.
 type Chemistry string
 
@@ -124,18 +126,18 @@ var chemistryTable = map[Chemistry]chemistryData{
 }
 
 // Word is the chemistry in a sentence; in English its key in the site file.
-func (c Chemistry) Word() Text {
+func (c Chemistry) Word() phrase.Phrase {
 	switch c {
 	case Flooded:
-		return say("flooded")
+		return phrase.Of("flooded")
 	case AGM:
-		return say("agm")
+		return phrase.Of("agm")
 	case Gel:
-		return say("gel")
+		return phrase.Of("gel")
 	case LFP:
-		return say("lfp")
+		return phrase.Of("lfp")
 	case NMC:
-		return say("nmc")
+		return phrase.Of("nmc")
 	}
-	return symbols("%s", string(c))
+	return phrase.Symbols("%s", string(c))
 }

@@ -1,10 +1,12 @@
 package battery
 
+import "outlast/backup/phrase"
+
 var (
-	leadCharging   = say("Battery University BU-410, table 1: lead-acid charged from -20 C on, below 0 C with less")
-	sealedCharging = say("care pages of two makers of sealed lead-acid batteries: charged from -15 C on; below 0 C with less, BU-410")
-	packManual     = say("operation manual of a 48 V 50 Ah LFP pack, charging table: none below 0 C, 0.1C up to 5 C, 0.2C up to 15 C")
-	packManualNMC  = say("as LFP, from memory; none below 0 C: Battery University BU-410, table 1")
+	leadCharging   = phrase.Of("Battery University BU-410, table 1: lead-acid charged from -20 C on, below 0 C with less")
+	sealedCharging = phrase.Of("care pages of two makers of sealed lead-acid batteries: charged from -15 C on; below 0 C with less, BU-410")
+	packManual     = phrase.Of("operation manual of a 48 V 50 Ah LFP pack, charging table: none below 0 C, 0.1C up to 5 C, 0.2C up to 15 C")
+	packManualNMC  = phrase.Of("as LFP, from memory; none below 0 C: Battery University BU-410, table 1")
 )
 
 // coldCharging says how cold the cells of a chemistry may be while they are charged, and with which part of their
@@ -14,7 +16,7 @@ var (
 var coldCharging = map[Chemistry]struct {
 	minC   float64
 	steps  []coldStep // by falling temperature
-	source Text
+	source phrase.Phrase
 }{
 	Flooded: {-20, []coldStep{{0, 0.1}}, leadCharging},
 	AGM:     {-15, []coldStep{{0, 0.1}}, sealedCharging},
@@ -32,9 +34,9 @@ const heatedC = 5
 // LeastChargeC returns the temperature in C below which the unit must not be charged, and where that comes from: the
 // data sheet's, else what is usual for the chemistry (usual is true then). ok is false for an unknown chemistry
 // without one.
-func (u Unit) LeastChargeC() (minC float64, usual bool, source Text, ok bool) {
+func (u Unit) LeastChargeC() (minC float64, usual bool, source phrase.Phrase, ok bool) {
 	if u.ChargeMinC != nil {
-		return *u.ChargeMinC, false, say("charge_min_c of the unit"), true
+		return *u.ChargeMinC, false, phrase.Of("charge_min_c of the unit"), true
 	}
 	cold, ok := coldCharging[u.Chemistry]
 	return cold.minC, true, cold.source, ok
@@ -43,11 +45,11 @@ func (u Unit) LeastChargeC() (minC float64, usual bool, source Text, ok bool) {
 // ColdChargeA returns the greatest charge current in A that the cold leaves a bank whose space is at tempC: 0 where
 // it must not be charged at all; limited is false where the cold sets no limit. A lithium unit that may be charged
 // below 0 C heats itself, and counts as one of 5 C. See [Bank.ChargeRange] for the limit when it is warm.
-func (b Bank) ColdChargeA(tempC float64) (a float64, source Text, limited bool) {
+func (b Bank) ColdChargeA(tempC float64) (a float64, source phrase.Phrase, limited bool) {
 	u := b.Unit
 	minC, _, source, ok := u.LeastChargeC()
 	if !ok {
-		return 0, Text{}, false
+		return 0, phrase.Phrase{}, false
 	}
 	if tempC < minC {
 		return 0, source, true
@@ -62,7 +64,7 @@ func (b Bank) ColdChargeA(tempC float64) (a float64, source Text, limited bool) 
 		}
 	}
 	if _, most, _ := b.ChargeRange(); !limited || share*b.CapacityAh() >= most {
-		return 0, Text{}, false
+		return 0, phrase.Phrase{}, false
 	}
 	return share * b.CapacityAh(), cold.source, true
 }

@@ -3,22 +3,24 @@ package battery
 import (
 	"fmt"
 	"math"
+
+	"outlast/backup/phrase"
 )
 
 // A MethodStep is one numbered step of a published sizing method: what is worked out, by which formula, with which numbers.
 type MethodStep struct {
 	No      int
-	Title   Text
-	Formula Text
-	Numbers Text
+	Title   phrase.Phrase
+	Formula phrase.Phrase
+	Numbers phrase.Phrase
 	Value   float64
 	Unit    string
-	Source  Text
+	Source  phrase.Phrase
 }
 
 type stepList []MethodStep
 
-func (l *stepList) add(title, formula, numbers Text, value float64, unit string, source Text) {
+func (l *stepList) add(title, formula, numbers phrase.Phrase, value float64, unit string, source phrase.Phrase) {
 	*l = append(*l, MethodStep{No: len(*l) + 1, Title: title, Formula: formula, Numbers: numbers, Value: value, Unit: unit, Source: source})
 }
 
@@ -59,7 +61,7 @@ type DutySizing struct {
 	RequiredAh    float64
 	Strings       int
 	Steps         []MethodStep
-	Cautions      []Text
+	Cautions      []phrase.Phrase
 }
 
 const (
@@ -68,7 +70,7 @@ const (
 	mostTerms    = 12   // terms of the governing section in its step
 )
 
-var ieee485 = say("IEEE 485, from memory")
+var ieee485 = phrase.Of("IEEE 485, from memory")
 
 // DutyCycle sizes a lead-acid bank of this unit by the method of the stationary-battery standard, section by section:
 //
@@ -110,30 +112,30 @@ func (u Unit) DutyCycle(d DutyCycle) (DutySizing, error) {
 	s.RequiredAh = s.UncorrectedAh * s.Multiplier * (1 + d.Margin) / d.EndOfLife
 	n := math.Ceil(s.RequiredAh / u.RatedAh * (1 - slack))
 	if !(n <= maxStrings) {
-		return DutySizing{}, failure(say("the duty cycle requires %.3g Ah, want at most %g strings of %g Ah", s.RequiredAh, maxStrings, u.RatedAh))
+		return DutySizing{}, failure(phrase.Of("the duty cycle requires %.3g Ah, want at most %g strings of %g Ah", s.RequiredAh, maxStrings, u.RatedAh))
 	}
 	s.Strings = max(1, int(n))
 	if fast {
-		s.Cautions = append(s.Cautions, say("a period is shorter than the capacity table of the unit; its first segment is extrapolated"))
+		s.Cautions = append(s.Cautions, phrase.Of("a period is shorter than the capacity table of the unit; its first segment is extrapolated"))
 	}
 	if !inTable {
-		s.Cautions = append(s.Cautions, say("%g C is colder than the temperature table; it is extrapolated", d.TemperatureC))
+		s.Cautions = append(s.Cautions, phrase.Of("%g C is colder than the temperature table; it is extrapolated", d.TemperatureC))
 	}
 
 	var steps stepList
-	steps.add(say("Largest section, %d of %d", s.Governing+1, len(s.Sections)), say("sum of (A_p - A_(p-1)) * Kt(t_p)"), governing.numbers(), governing.Ah, "Ah", ieee485)
-	steps.add(say("Random load"), say("A * Kt(t)"), say("%g A for %g min", d.Random.CurrentA, d.Random.Minutes), s.RandomAh, "Ah", ieee485)
-	steps.add(say("Uncorrected size"), say("largest section + random load"), symbols("%.6g + %.6g", governing.Ah, s.RandomAh), s.UncorrectedAh, "Ah", ieee485)
-	steps.add(say("Temperature factor"), say("table, straight between points, not under 1"), say("%g C", d.TemperatureC), s.Multiplier, "", ieee485)
-	steps.add(say("Required size"), say("uncorrected * temperature * (1+margin) / end_of_life"),
-		symbols("%.6g * %.4g * %g / %g", s.UncorrectedAh, s.Multiplier, 1+d.Margin, d.EndOfLife), s.RequiredAh, "Ah", ieee485)
-	steps.add(say("Strings"), say("required / rated_ah, rounded up"), symbols("%.6g / %g", s.RequiredAh, u.RatedAh), float64(s.Strings), "", ieee485)
+	steps.add(phrase.Of("Largest section, %d of %d", s.Governing+1, len(s.Sections)), phrase.Of("sum of (A_p - A_(p-1)) * Kt(t_p)"), governing.numbers(), governing.Ah, "Ah", ieee485)
+	steps.add(phrase.Of("Random load"), phrase.Of("A * Kt(t)"), phrase.Of("%g A for %g min", d.Random.CurrentA, d.Random.Minutes), s.RandomAh, "Ah", ieee485)
+	steps.add(phrase.Of("Uncorrected size"), phrase.Of("largest section + random load"), phrase.Symbols("%.6g + %.6g", governing.Ah, s.RandomAh), s.UncorrectedAh, "Ah", ieee485)
+	steps.add(phrase.Of("Temperature factor"), phrase.Of("table, straight between points, not under 1"), phrase.Of("%g C", d.TemperatureC), s.Multiplier, "", ieee485)
+	steps.add(phrase.Of("Required size"), phrase.Of("uncorrected * temperature * (1+margin) / end_of_life"),
+		phrase.Symbols("%.6g * %.4g * %g / %g", s.UncorrectedAh, s.Multiplier, 1+d.Margin, d.EndOfLife), s.RequiredAh, "Ah", ieee485)
+	steps.add(phrase.Of("Strings"), phrase.Of("required / rated_ah, rounded up"), phrase.Symbols("%.6g / %g", s.RequiredAh, u.RatedAh), float64(s.Strings), "", ieee485)
 	s.Steps = steps
 	return s, nil
 }
 
 // failure is an error that the papers can tell in any language.
-func failure(text Text) error { return Error{text} }
+func failure(text phrase.Phrase) error { return phrase.Error{Package: "battery", Phrase: text} }
 
 // section works one section: from the first period to the one with index end.
 func (d DutyCycle) section(end int, kt func(minutes float64) float64) DutySection {
@@ -159,17 +161,17 @@ func (d DutyCycle) section(end int, kt func(minutes float64) float64) DutySectio
 	return sec
 }
 
-func (sec DutySection) numbers() Text {
-	var sum Text
+func (sec DutySection) numbers() phrase.Phrase {
+	var sum phrase.Phrase
 	for i, t := range sec.Terms[:min(mostTerms, len(sec.Terms))] {
-		if term := symbols("%.4g*%.4f", t.ChangeA, t.Kt); i == 0 {
+		if term := phrase.Symbols("%.4g*%.4f", t.ChangeA, t.Kt); i == 0 {
 			sum = term
 		} else {
-			sum = symbols("%s + %s", sum, term)
+			sum = phrase.Symbols("%s + %s", sum, term)
 		}
 	}
 	if len(sec.Terms) > mostTerms {
-		sum = say("%s … (%d terms)", sum, len(sec.Terms))
+		sum = phrase.Of("%s … (%d terms)", sum, len(sec.Terms))
 	}
 	return sum
 }

@@ -1,13 +1,15 @@
 package battery
 
+import "outlast/backup/phrase"
+
 var (
-	chargeManual   = say("US Army TM 10-6140-200-14, table 1-1")
-	ordnanceManual = say("US Army OD 1002")
-	engineerManual = say("US Army TM 5-1185, table III, and OD 1002")
-	ownersManual   = say("vehicle owner's manual, storage of the battery")
-	tractorManual  = say("tractor service manual, acid of a temperate climate")
-	restDataset    = say("acid of 1.265 when full, open data set on 12 V lead-acid batteries")
-	freezingTexts  = say("freezing points of US Army TM 10-6140-200-14, TM 5-1185 and OD 1002, and of a vehicle owner's manual")
+	chargeManual   = phrase.Of("US Army TM 10-6140-200-14, table 1-1")
+	ordnanceManual = phrase.Of("US Army OD 1002")
+	engineerManual = phrase.Of("US Army TM 5-1185, table III, and OD 1002")
+	ownersManual   = phrase.Of("vehicle owner's manual, storage of the battery")
+	tractorManual  = phrase.Of("tractor service manual, acid of a temperate climate")
+	restDataset    = phrase.Of("acid of 1.265 when full, open data set on 12 V lead-acid batteries")
+	freezingTexts  = phrase.Of("freezing points of US Army TM 10-6140-200-14, TM 5-1185 and OD 1002, and of a vehicle owner's manual")
 )
 
 // acidFreezing is the freezing point in degrees F of sulphuric acid by its specific gravity at 80 F. The texts agree
@@ -75,7 +77,7 @@ func WeakAcidFreezingC(soc float64) float64 {
 }
 
 // AcidSource says where [FreezingC] comes from: the scale of the acid and the freezing points.
-func AcidSource() Text { return say("%s; %s", restDataset, freezingTexts) }
+func AcidSource() phrase.Phrase { return phrase.Of("%s; %s", restDataset, freezingTexts) }
 
 // LeastSoCInCold returns the state of charge under which a lead-acid battery at tempC freezes: 0 where even an empty
 // one does not, 1 with ok false where even a full one does. See also [FloodedColdSoC].

@@ -1,6 +1,10 @@
 package battery
 
-import "math"
+import (
+	"math"
+
+	"outlast/backup/phrase"
+)
 
 // A loadedRow is the volts of one lithium cell at 25 C and a state of charge: at rest and under currents that have
 // lasted, in parts of the capacity per hour. 0: not known.
@@ -38,8 +42,8 @@ var (
 )
 
 // LoadedSource says where the volts of lithium under load come from.
-func LoadedSource() Text {
-	return say("Faraday Institution, BPX example cells LFP and NMC111, 2022: particle model on their parameters, NMC at 1C measured")
+func LoadedSource() phrase.Phrase {
+	return phrase.Of("Faraday Institution, BPX example cells LFP and NMC111, 2022: particle model on their parameters, NMC at 1C measured")
 }
 
 // sagRates are the currents of a sagTable's columns, in parts of the capacity per hour.

@@ -3,6 +3,8 @@ package battery
 import (
 	"fmt"
 	"math"
+
+	"outlast/backup/phrase"
 )
 
 // A Need is what a bank must carry, and under which conditions.
@@ -25,7 +27,7 @@ type Sizing struct {
 	MeanCurrentA   float64 // of the bank: (EnergyDCWh with growth) / volts / hours
 	UsableFraction float64 // Reserve - (1 - MaxDoD)
 	Strings        int     // whole strings that give at least RequiredAh, at least 1
-	Cautions       []Text
+	Cautions       []phrase.Phrase
 }
 
 // maxStrings bounds what a bad pair of numbers can ask for; it is far above anything that could be built.
@@ -55,7 +57,7 @@ func Size(u Unit, series int, n Need) (Sizing, error) {
 	var inTable bool
 	s.KTemperature, inTable = TemperatureFactor(u.Chemistry, n.TemperatureC)
 	if !inTable {
-		s.Cautions = append(s.Cautions, say("%g C is colder than the capacity table for %s; the factor %.3g is extrapolated", n.TemperatureC, u.Chemistry.Word(), s.KTemperature))
+		s.Cautions = append(s.Cautions, phrase.Of("%g C is colder than the capacity table for %s; the factor %.3g is extrapolated", n.TemperatureC, u.Chemistry.Word(), s.KTemperature))
 	}
 	volts := float64(series) * u.NominalV
 	ah := n.EnergyDCWh * (1 + n.Growth) / volts
@@ -68,7 +70,7 @@ func Size(u Unit, series int, n Need) (Sizing, error) {
 		unitAh, extrapolated := u.ahAtHours(hours)
 		s.KRate = unitAh / u.RatedAh
 		if extrapolated {
-			s.Cautions = append(s.Cautions, say("a discharge over %.2g h is faster than the capacity table of the unit; its first segment is extrapolated", hours))
+			s.Cautions = append(s.Cautions, phrase.Of("a discharge over %.2g h is faster than the capacity table of the unit; its first segment is extrapolated", hours))
 		}
 	}
 	s.RequiredAh = givenAh / s.KRate

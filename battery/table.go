@@ -1,9 +1,11 @@
 package battery
 
+import "outlast/backup/phrase"
+
 // A point is one row of a published table: Y at X, and where it comes from, with its mark.
 type point struct {
 	X, Y   float64
-	Source Text
+	Source phrase.Phrase
 }
 
 // interpolate draws straight lines between points in ascending X, of which there are at least two; outside, the end

@@ -1,5 +1,7 @@
 package battery
 
+import "outlast/backup/phrase"
+
 // referenceC is the temperature of rated capacities and of charge voltages in data sheets.
 const referenceC = 25
 
@@ -8,9 +10,9 @@ const referenceC = 25
 const capacityFloor = 0.05
 
 var (
-	worksheet = say("stand-alone PV worksheet, multiplier of the required Ah")
-	agmTable  = say("maker's data sheet of a 12 V 55 Ah AGM block")
-	lfpRange  = say("common range of data sheets, low end, from memory")
+	worksheet = phrase.Of("stand-alone PV worksheet, multiplier of the required Ah")
+	agmTable  = phrase.Of("maker's data sheet of a 12 V 55 Ah AGM block")
+	lfpRange  = phrase.Of("common range of data sheets, low end, from memory")
 )
 
 // Multipliers of the required capacity by temperature in C, coldest first. The worksheet prints 1.00 at 80 F and nothing at 77 F.
@@ -21,11 +23,11 @@ var worksheetMultiplier = []point{
 	{fromF(50), 1.19, worksheet},
 	{fromF(60), 1.11, worksheet},
 	{fromF(70), 1.04, worksheet},
-	{fromF(77), 1.00, say("definition")},
+	{fromF(77), 1.00, phrase.Of("definition")},
 }
 
 var floodedMultiplier = append([]point{
-	{-18, 1 / 0.40, say("US Army TM 10-6140-200-14, capacity 40 %% at 0 F (-18 C)")},
+	{-18, 1 / 0.40, phrase.Of("US Army TM 10-6140-200-14, capacity 40 %% at 0 F (-18 C)")},
 }, worksheetMultiplier...)
 
 // Shares of capacity by temperature in C, coldest first.
@@ -40,7 +42,7 @@ var (
 		{-20, 0.55, lfpRange},
 		{-10, 0.75, lfpRange},
 		{0, 0.85, lfpRange},
-		{referenceC, 1.00, say("definition")},
+		{referenceC, 1.00, phrase.Of("definition")},
 	}
 )
 
@@ -80,18 +82,18 @@ func TemperatureFactor(c Chemistry, tempC float64) (k float64, inTable bool) {
 
 // TemperatureSource returns where [TemperatureFactor] at that temperature comes from: the sources of the two points of the table
 // between which it lies, with their marks.
-func TemperatureSource(c Chemistry, tempC float64) Text {
+func TemperatureSource(c Chemistry, tempC float64) phrase.Phrase {
 	if tempC >= referenceC {
-		return say("no credit at 25 C and above, common practice with IEEE 485")
+		return phrase.Of("no credit at 25 C and above, common practice with IEEE 485")
 	}
 	points, _ := temperatureTable(c)
 	a, b := bracket(points, tempC)
 	source := a.Source
 	if text := b.Source.String(); text != source.String() && text != "definition" {
-		source = say("%s; %s", source, b.Source)
+		source = phrase.Of("%s; %s", source, b.Source)
 	}
 	if c == NMC {
-		source = say("%s; for NMC as for LFP, from memory", source)
+		source = phrase.Of("%s; for NMC as for LFP, from memory", source)
 	}
 	return source
 }

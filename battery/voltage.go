@@ -1,6 +1,10 @@
 package battery
 
-import "math"
+import (
+	"math"
+
+	"outlast/backup/phrase"
+)
 
 // Volts at rest by state of charge. Rows of the lead-acid tables stand 20 F apart from 0 F to 120 F, columns a
 // quarter of the charge apart from empty to full; all of a 12 V battery (6 cells). Open data set on 12 V lead-acid
@@ -29,8 +33,8 @@ var (
 )
 
 var (
-	lithiumRest = say("open-circuit voltages of lithium cells: IEEE Trans. Instrum. Meas. 2025 (C/32), Faraday Institution BPX cells 2022")
-	resistance  = say("rule of thumb, from memory")
+	lithiumRest = phrase.Of("open-circuit voltages of lithium cells: IEEE Trans. Instrum. Meas. 2025 (C/32), Faraday Institution BPX cells 2022")
+	resistance  = phrase.Of("rule of thumb, from memory")
 )
 
 // Volts of one lithium cell at rest by state of charge, 25 C: between two published sets, which lie within 0.02 V of
@@ -88,10 +92,10 @@ func leadRestAt(table [][5]float64, soc, tempC float64) float64 {
 // pulse test of the bank is better. Warmer than 25 C none is taken off.
 var (
 	leadColdResistance = []point{
-		{-20, 2.0, resistance}, {0, 1.4, resistance}, {referenceC, 1, say("definition")},
+		{-20, 2.0, resistance}, {0, 1.4, resistance}, {referenceC, 1, phrase.Of("definition")},
 	}
 	lithiumColdResistance = []point{
-		{-20, 6, resistance}, {-10, 3.5, resistance}, {0, 2.2, resistance}, {10, 1.5, resistance}, {referenceC, 1, say("definition")},
+		{-20, 6, resistance}, {-10, 3.5, resistance}, {0, 2.2, resistance}, {10, 1.5, resistance}, {referenceC, 1, phrase.Of("definition")},
 	}
 )
 

@@ -56,10 +56,10 @@ func (p *Facts) cautions(settled Settled) {
 		say(phrase.Of("[practice] allows a deeper discharge (%g) than the battery (%g); the limit of the battery applies.", s.Practice.MaxDoD, p.Bank.DoD))
 	}
 	if p.Bank.DoDDeeper {
-		say(phrase.Of("[practice] allows a deeper discharge (%g) than is usual for %s (%g), and the battery gives no max_dod of its own: ask its maker.", p.Bank.DoD, wording.Told(s.Unit.Chemistry.Word()), s.Unit.Chemistry.UsualDoD()))
+		say(phrase.Of("[practice] allows a deeper discharge (%g) than is usual for %s (%g), and the battery gives no max_dod of its own: ask its maker.", p.Bank.DoD, s.Unit.Chemistry.Word(), s.Unit.Chemistry.UsualDoD()))
 	}
 	for _, text := range p.Bank.Sizing.Cautions {
-		say(phrase.Of("Bank: %s.", wording.Told(text)))
+		say(phrase.Of("Bank: %s.", text))
 	}
 	p.doubtfulInput(say)
 	p.otherMonths(say)

@@ -79,12 +79,12 @@ func (p *Facts) gridChargerA() float64 {
 func (p *Facts) charging() error {
 	d := &p.Details
 	least, most, source := p.Bank.ChargeRange()
-	d.Charge = ChargeRange{LeastA: least, MostA: most, Source: wording.Told(source), SourcesA: p.chargeSourcesA(), SetA: most}
+	d.Charge = ChargeRange{LeastA: least, MostA: most, Source: source, SourcesA: p.chargeSourcesA(), SetA: most}
 	if a := d.Charge.SourcesA; a > 0 {
 		d.Charge.SetA = min(most, a)
 	}
 	if a, source, limited := p.Bank.ColdChargeA(p.Site.ColdestC); limited && a > 0 && a < d.Charge.SetA*(1-verdict.Slack) {
-		d.Charge.ColdA, d.Charge.ColdSource = a, wording.Told(source)
+		d.Charge.ColdA, d.Charge.ColdSource = a, source
 	}
 	if a := p.Inverter.ChargerA(); a > 0 {
 		if err := p.chargeTime(byGrid, p.gridChargerA(), ""); err != nil {

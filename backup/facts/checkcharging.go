@@ -30,7 +30,7 @@ func (p *Facts) checkWindowHigh() verdict.Check {
 func (p *Facts) checkChemistry() verdict.Check {
 	const id = "bank-chemistry"
 	list, c := p.Inverter.Unit.Chemistries, p.Bank.Unit.Chemistry
-	word := wording.Told(c.Word())
+	word := c.Word()
 	switch {
 	case len(list) == 0:
 		return verdict.Unknown(id, 0, "", phrase.Of("the bank is %s; give chemistries of the inverter to compare", word))
@@ -39,7 +39,7 @@ func (p *Facts) checkChemistry() verdict.Check {
 	}
 	var names []phrase.Phrase
 	for _, other := range list {
-		names = append(names, wording.Told(other.Word()))
+		names = append(names, other.Word())
 	}
 	return verdict.Check{ID: id, Status: verdict.Fail, Reason: phrase.Of("the inverter is stated to charge %s, not %s: choose a bank or an inverter that fits the other", phrase.Separated(names, ", "), word)}
 }

@@ -93,7 +93,7 @@ func (p *Facts) checkTemperature() verdict.Check {
 		caution(phrase.Of("; filled with weaker acid, as in temperate climates, it would freeze at %.3g C: ask for its gravity when full (1.265 is counted with)", ice.WeakC))
 	}
 	if usual {
-		caution(phrase.Of("; where the battery does not give charge_min_c, %g C is counted with for %s", usualC, wording.Told(u.Chemistry.Word())))
+		caution(phrase.Of("; where the battery does not give charge_min_c, %g C is counted with for %s", usualC, u.Chemistry.Word()))
 	}
 	if len(missing) > 0 {
 		caution(phrase.Of("; give %s of the battery to compare that too", keys))

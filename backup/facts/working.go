@@ -165,7 +165,7 @@ func (p *Facts) workBank() {
 	p.step(phrase.Of("Usable share"), phrase.Of("reserve - (1 - max_dod)"), phrase.Symbols("%g - (1 - %g)", s.Outage.Reserve, b.DoD), z.UsableFraction, "", phrase.Of("definition"))
 	p.step(phrase.Of("Mean discharge current"), phrase.Of("E_dc * (1 + growth) / (V_nominal * autonomy_h)"),
 		phrase.Symbols("%.6g*(1 + %g)/(%g*%g)", b.EnergyDCWh, s.Practice.Growth, b.NominalV(), hours), z.MeanCurrentA, "A", phrase.Of("definition"))
-	p.step(phrase.Of("Capacity factor of temperature"), phrase.Of("table by chemistry, never above 1"), phrase.Of("%s at %g C", wording.Told(s.Unit.Chemistry.Word()), s.ColdestC), z.KTemperature, "", wording.Told(battery.TemperatureSource(s.Unit.Chemistry, s.ColdestC)))
+	p.step(phrase.Of("Capacity factor of temperature"), phrase.Of("table by chemistry, never above 1"), phrase.Of("%s at %g C", s.Unit.Chemistry.Word(), s.ColdestC), z.KTemperature, "", battery.TemperatureSource(s.Unit.Chemistry, s.ColdestC))
 	rate := phrase.Of("exponent %g, H = %g h, I = %.6g A, C = %.6g Ah", s.Unit.Peukert, s.Unit.RatedH, z.MeanCurrentA, z.RequiredAh)
 	formula, source := phrase.Of("(C/(I*H))^(k-1), solved together with C, never above 1"), phrase.Of("Peukert's rule for a capacity at H hours")
 	if len(s.Unit.Capacity) > 1 {

@@ -5,7 +5,6 @@ import (
 
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
-	"outlast/backup/wording"
 	"outlast/battery"
 )
 
@@ -83,7 +82,7 @@ func (p *Facts) workCutoff() {
 	case s.Unit.Chemistry.LeadAcid():
 		p.step(phrase.Of("Voltage at full simultaneous load"), phrase.Of("(E + sqrt(E^2 - 4 R P)) / 2, constant power"), phrase.Symbols("E %.6g V, R %.6g mohm, P %.6g W", d.RestV, 1000*d.ColdOhm, loadedW), d.LoadedV, "V", phrase.Of("Ohm's law"))
 	default:
-		p.step(phrase.Of("Voltage at full simultaneous load"), phrase.Of("the lower of E - R * P/V and E less the fall of published cells at P/V, with the factor of the cold"), phrase.Symbols("E %.6g V, R %.6g mohm, P %.6g W", d.RestV, 1000*d.ColdOhm, loadedW), d.LoadedV, "V", wording.Told(battery.LoadedSource()))
+		p.step(phrase.Of("Voltage at full simultaneous load"), phrase.Of("the lower of E - R * P/V and E less the fall of published cells at P/V, with the factor of the cold"), phrase.Symbols("E %.6g V, R %.6g mohm, P %.6g W", d.RestV, 1000*d.ColdOhm, loadedW), d.LoadedV, "V", battery.LoadedSource())
 	}
 }
 
@@ -139,7 +138,7 @@ func (p *Facts) workAir() {
 		switch a.Rule {
 		case battery.AirByTable:
 			p.step(v.title, phrase.Of("0.05 * cells * gas rate * Ah / 1000, twice with every 8 K above 40 C"),
-				phrase.Symbols("%s*%d*%g mA/Ah*%.6g Ah/1000*%.4g", phrase.Number("0.05"), b.Cells(), a.GasMAPerAh, a.C10Ah, a.Heat), a.FlowM3PerH, "m3/h", wording.Told(gas.Source))
+				phrase.Symbols("%s*%d*%g mA/Ah*%.6g Ah/1000*%.4g", phrase.Number("0.05"), b.Cells(), a.GasMAPerAh, a.C10Ah, a.Heat), a.FlowM3PerH, "m3/h", gas.Source)
 		case battery.AirByCharger:
 			p.step(v.title, phrase.Of("cells * charging current * m3 of hydrogen for each Ah at 25 C / 0.02: volts above the table"),
 				phrase.Symbols("%d*%.6g A*%s/%s", b.Cells(), a.CurrentA, phrase.Number("0.000458"), phrase.Number("0.02")), a.FlowM3PerH, "m3/h", phrase.Of("US UFC 3-520-01 (2002), clause %s; EN 62485-3 requires a little less", phrase.Name("14-1.3.2.2")))
@@ -155,7 +154,7 @@ func (p *Facts) workAir() {
 	p.step(phrase.Of("Distance of sources of sparks from the vents"), phrase.Of("28.8 * cube root of cells behind a vent * mA of gas, at least 500 mm"),
 		phrase.Symbols("%s*(%d*%.6g)^(1/3)", phrase.Number("28.8"), b.Unit.Cells(), 1000*boost.FlowM3PerH/0.05/float64(b.Cells())), boost.DistanceMM, "mm", phrase.Of("EN 50272-2, from memory; the least: a consultant's page on charging rooms"))
 	if ice := p.Details.Frost; ice != nil {
-		p.step(phrase.Of("Freezing point at the minimum state of charge"), phrase.Of("gravity of the acid by charge, freezing point by gravity"), phrase.Of("charge %.4g, gravity %.4g", p.FloorSoC(), battery.GravityAt(p.FloorSoC())), ice.FreezesC, "C", wording.Told(battery.AcidSource()))
+		p.step(phrase.Of("Freezing point at the minimum state of charge"), phrase.Of("gravity of the acid by charge, freezing point by gravity"), phrase.Of("charge %.4g, gravity %.4g", p.FloorSoC(), battery.GravityAt(p.FloorSoC())), ice.FreezesC, "C", battery.AcidSource())
 		p.step(phrase.Of("State of charge below which it freezes at the coldest"), phrase.Of("the same, solved for the charge; 0: not even when empty"), phrase.Of("%g C", p.Site.ColdestC), ice.LeastSoC, "", phrase.Of("the same"))
 	}
 }
@@ -185,7 +184,7 @@ func (p *Facts) workCross() {
 	ours := p.Bank.Sizing.RequiredAh
 	show := func(method phrase.Phrase, steps []battery.MethodStep, requiredAh float64, why phrase.Phrase) {
 		for _, s := range steps {
-			p.step(phrase.Of("%s: %s", method, phrase.Lower(wording.Told(s.Title))), wording.Told(s.Formula), wording.Told(s.Numbers), s.Value, s.Unit, wording.Told(s.Source))
+			p.step(phrase.Of("%s: %s", method, phrase.Lower(s.Title)), s.Formula, s.Numbers, s.Value, s.Unit, s.Source)
 		}
 		p.step(phrase.Of("%s over the plan's own", method), phrase.Of("required size / required capacity: %s", why), phrase.Symbols("%.6g/%.6g", requiredAh, ours), verdict.Share(requiredAh, ours), "", none)
 	}

@@ -41,14 +41,6 @@ func Of(format string, args ...any) Phrase { return Phrase{&text{format, args, t
 // Symbols makes a phrase whose format is the same in every language; its numbers are not.
 func Symbols(format string, args ...any) Phrase { return Phrase{&text{format, args, symbols}} }
 
-// From makes a phrase of the text of a package that does not know this one. Its formats are literals there.
-func From(format string, args []any, same bool) Phrase {
-	if same {
-		return Phrase{&text{format, args, symbols}}
-	}
-	return Phrase{&text{format, args, translated}}
-}
-
 // Name is a text of the user's, or the name of a thing.
 func Name(s string) Phrase {
 	if s == "" {

@@ -7,7 +7,6 @@ import (
 	"strings"
 
 	"outlast/backup/phrase"
-	"outlast/battery"
 )
 
 // Names makes phrases of names; quoted puts quotation marks around them.
@@ -33,31 +32,7 @@ func ReasonOf(err error) phrase.Phrase {
 	if errors.As(err, &said) {
 		return said.Phrase
 	}
-	var bank battery.Error
-	if errors.As(err, &bank) {
-		return Told(bank.Text)
-	}
 	return phrase.Foreign(TrimPrefix(err))
-}
-
-// Told is a text of package battery as a phrase. That package imports nothing of ours, so it has a type of its own for texts.
-func Told(t battery.Text) phrase.Phrase {
-	args := make([]any, len(t.Args))
-	for i, arg := range t.Args {
-		if text, ok := arg.(battery.Text); ok {
-			arg = Told(text)
-		}
-		args[i] = arg
-	}
-	return phrase.From(t.Format, args, t.Symbols)
-}
-
-func AllTold(list []battery.Text) []phrase.Phrase {
-	out := make([]phrase.Phrase, len(list))
-	for i, t := range list {
-		out[i] = Told(t)
-	}
-	return out
 }
 
 // TrimPrefix takes the package's name off an error of a leaf package: a user reads file names, not package names.

@@ -20,8 +20,7 @@ func made(t *testing.T) (translated, symbols map[string]string) {
 	t.Helper()
 	translated, symbols = map[string]string{}, map[string]string{}
 	eachSource(t, func(path string, fset *token.FileSet, f *ast.File) {
-		battery := filepath.Base(filepath.Dir(path)) == "battery" // its texts are phrases of their own type
-		if !battery && !slices.ContainsFunc(f.Imports, func(s *ast.ImportSpec) bool { return s.Path.Value == `"outlast/backup/phrase"` }) {
+		if !slices.ContainsFunc(f.Imports, func(s *ast.ImportSpec) bool { return s.Path.Value == `"outlast/backup/phrase"` }) {
 			return
 		}
 		ast.Inspect(f, func(n ast.Node) bool {
@@ -30,14 +29,9 @@ func made(t *testing.T) (translated, symbols map[string]string) {
 				return true
 			}
 			maker := ""
-			switch fun := call.Fun.(type) {
-			case *ast.SelectorExpr:
+			if fun, ok := call.Fun.(*ast.SelectorExpr); ok {
 				if pkg, ok := fun.X.(*ast.Ident); ok && pkg.Name == "phrase" {
 					maker = fun.Sel.Name
-				}
-			case *ast.Ident:
-				if battery {
-					maker = map[string]string{"say": "Of", "symbols": "Symbols"}[fun.Name]
 				}
 			}
 			into, args := translated, []ast.Expr(nil)
