@@ -210,7 +210,11 @@ func TestDecisiveIsSoundAndSmallest(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			return f.With(verdict.Fail)
+			broken := f.With(verdict.Fail)
+			if quick, err := facts.NewShared(t.Context()).Fails(&v, facts.Trial(&v)); err != nil || quick != (len(broken) > 0) {
+				t.Errorf("asked whether it fails: %v, %v; fails by %v", quick, err, broken)
+			}
+			return broken
 		}
 		if broken := fails(func(l loads.Load) loads.Load {
 			for _, d := range m.Decisive {

@@ -304,6 +304,25 @@ func (sh *Shared) Full(s *site.Site, e Effort) (*Facts, error) {
 	return p, nil
 }
 
+// Fails says whether a check of a site fails: what [Shared.Full] finds, but what costs least is asked first and the rest only where that
+// passes.
+func (sh *Shared) Fails(s *site.Site, e Effort) (bool, error) {
+	a, err := sh.Ask(s, e)
+	if err != nil {
+		return false, err
+	}
+	if alone, err := sh.FailsAlone(s, a); err != nil || len(alone) > 0 {
+		return len(alone) > 0, err
+	}
+	p, err := sh.Serve(s, a, e)
+	if err != nil || p.FirstFailing() != nil {
+		return err == nil, err
+	}
+	p.Wires()
+	p.CheckGenerator()
+	return p.FirstFailing() != nil, nil
+}
+
 // FailsAlone are the checks that fail whatever the bank: those of the inverters by themselves.
 func (sh *Shared) FailsAlone(s *site.Site, a *Asked) ([]verdict.Check, error) {
 	p := &Facts{Site: s, Month: s.Outage.Month, Demand: a.demand, Asked: a, Shared: sh}

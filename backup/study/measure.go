@@ -2,6 +2,7 @@ package study
 
 import (
 	"cmp"
+	"fmt"
 	"math"
 	"slices"
 
@@ -61,7 +62,7 @@ const turnSteps = 10
 
 // FirstToMeasure works the plan out at both ends of the classes of its loads. ok is false where no figure rests on a class.
 func FirstToMeasure(p *facts.Facts) (m Measuring, ok bool, err error) {
-	x := &measurer{plan: p, site: planned(p), byUse: true, byStart: true}
+	x := &measurer{plan: p, site: planned(p), known: map[string]bool{}, byUse: true, byStart: true}
 	for i, l := range p.Site.Loads {
 		if l.RestsOnClass() && l.Months.Has(p.Month) && l.Quantity > 0 && slices.ContainsFunc(p.Site.Circuits, func(c loads.Circuit) bool {
 			return c.ID == l.CircuitID && c.Board == loads.BoardBackup
@@ -101,6 +102,7 @@ type measurer struct {
 	site  *site.Site
 	open  []int // indices of the loads whose figures are not known
 	tried int
+	known map[string]bool // of what was worked through: whether it fails
 
 	byUse, byStart bool // what is looked for; the other stays at the high end
 }
@@ -109,8 +111,8 @@ type measurer struct {
 func (x *measurer) decides(set []int) (byUse, byStart bool, err error) {
 	for _, only := range []struct{ use, start bool }{{true, false}, {false, true}} {
 		x.byUse, x.byStart = only.use, only.start
-		left, err := x.missing(set, 0)
-		if err != nil || left == 0 {
+		fails, err := x.fails(set, 0)
+		if err != nil || !fails {
 			return only.use, only.start, err
 		}
 	}
@@ -159,21 +161,46 @@ func endOf(f *facts.Facts) EndOfClasses {
 }
 
 func (x *measurer) work(s *site.Site, e facts.Effort) (*facts.Facts, error) {
-	sh := facts.NewShared(x.plan.Shared.Ctx)
-	sh.Fits = x.plan.Shared.Fits
-	return sh.Full(s, e)
+	return x.shared().Full(s, e)
 }
 
-// missing is by how much the plan fails with the loads of a set at a share and all others at their high end: the sum of what is missing in
-// its checks, as shares of their limits; 0: it passes.
-func (x *measurer) missing(set []int, share float64) (float64, error) {
-	x.tried++
-	s := x.at(func(k int) float64 {
+// shared is what one set of figures has in common; only what the units are made of is the same for all.
+func (x *measurer) shared() *facts.Shared {
+	sh := facts.NewShared(x.plan.Shared.Ctx)
+	sh.Fits = x.plan.Shared.Fits
+	return sh
+}
+
+// with is the site with the loads of a set at a share and all others at their high end.
+func (x *measurer) with(set []int, share float64) *site.Site {
+	return x.at(func(k int) float64 {
 		if slices.Contains(set, k) {
 			return share
 		}
 		return 1
 	})
+}
+
+// fails says whether the plan fails with the loads of a set at a share and all others at their high end.
+func (x *measurer) fails(set []int, share float64) (bool, error) {
+	x.tried++
+	key := fmt.Sprint(slices.Sorted(slices.Values(set)), share, x.byUse, x.byStart)
+	fails, known := x.known[key]
+	if known {
+		return fails, nil
+	}
+	s := x.with(set, share)
+	fails, err := x.shared().Fails(s, facts.Trial(s))
+	if err == nil {
+		x.known[key] = fails
+	}
+	return fails, err
+}
+
+// missing is by how much the plan fails with the loads of a set at a share and all others at their high end: the sum of what is missing in
+// its checks, as shares of their limits; 0: it passes.
+func (x *measurer) missing(set []int, share float64) (float64, error) {
+	s := x.with(set, share)
 	f, err := x.work(s, facts.Trial(s))
 	if err != nil {
 		return 0, err
@@ -191,11 +218,11 @@ func (x *measurer) missing(set []int, share float64) (float64, error) {
 func (x *measurer) smallest() (set []int, proven bool, err error) {
 	var needed, others []int
 	for _, k := range x.all() {
-		left, err := x.missing(without(x.all(), k), 0)
+		fails, err := x.fails(without(x.all(), k), 0)
 		if err != nil {
 			return nil, false, err
 		}
-		if left > 0 {
+		if fails {
 			needed = append(needed, k)
 		} else {
 			others = append(others, k)
@@ -212,11 +239,11 @@ func (x *measurer) smallest() (set []int, proven bool, err error) {
 			for _, j := range some {
 				try = append(try, others[j])
 			}
-			left, err := x.missing(try, 0)
+			fails, err := x.fails(try, 0)
 			if err != nil {
 				return nil, false, err
 			}
-			if left == 0 {
+			if !fails {
 				passing = append(passing, try)
 			}
 		}
@@ -267,11 +294,11 @@ func (x *measurer) thinned(needed, others []int) ([]int, error) {
 	set := slices.Concat(needed, others)
 	for _, k := range others {
 		less := without(set, k)
-		left, err := x.missing(less, 0)
+		fails, err := x.fails(less, 0)
 		if err != nil {
 			return nil, err
 		}
-		if left == 0 {
+		if !fails {
 			set = less
 		}
 	}
@@ -280,17 +307,17 @@ func (x *measurer) thinned(needed, others []int) ([]int, error) {
 
 // turn is the largest share up to which the loads of a set may be found, all of them, for the plan still to pass whatever the others take.
 func (x *measurer) turn(set []int) (float64, error) {
-	passes, fails := 0.0, 1.0
+	passes, broken := 0.0, 1.0
 	for range turnSteps {
-		mid := (passes + fails) / 2
-		left, err := x.missing(set, mid)
+		mid := (passes + broken) / 2
+		fails, err := x.fails(set, mid)
 		if err != nil {
 			return 0, err
 		}
-		if left == 0 {
+		if !fails {
 			passes = mid
 		} else {
-			fails = mid
+			broken = mid
 		}
 	}
 	return passes, nil
