@@ -22,7 +22,7 @@ func main() {
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(400)
 	}
-	os.Exit(run(os.Args[1:], os.Stdin, os.Stdout, os.Stderr))
+	os.Exit(run(os.Args[1:], os.Stdin, standardOutput(), os.Stderr))
 }
 
 // run is the whole program with its streams handed in.
