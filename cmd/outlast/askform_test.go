@@ -7,6 +7,7 @@ import (
 	"errors"
 	"os"
 	"os/exec"
+	"os/signal"
 	"path/filepath"
 	"strings"
 	"sync"
@@ -232,6 +233,9 @@ func TestFormStopped(t *testing.T) {
 		{"terminal closed", func(r *terminalRun) error { return r.cmd.Process.Signal(syscall.SIGHUP) }, -1},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
+			if tt.status < 0 && signal.Ignored(syscall.SIGHUP) {
+				t.Skip("started so that a terminal that closes stops nothing, and what is started from here is so too")
+			}
 			r := onTerminal(t, t.TempDir(), "init", "--ask", "home.toml")
 			r.asks("What is the home called?")
 			r.types("Drystone"+enter, "name: Drystone")
