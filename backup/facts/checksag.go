@@ -24,9 +24,12 @@ func (p *Facts) runningDCW(st Start) float64 {
 }
 
 // behindV is the volts at the floor, in the cold, from which a start pulls the bank down by its resistance: those at rest, or what the
-// running loads leave of them where the resistance does not tell all of their fall.
+// running loads leave of them where the resistance does not tell all of their fall; 0 where it does not even carry those.
 func (p *Facts) behindV(st Start) float64 {
-	v, _ := p.Bank.BehindV(p.runningDCW(st), p.FloorSoC(), p.Site.ColdestC)
+	v, ok := p.Bank.BehindV(p.runningDCW(st), p.FloorSoC(), p.Site.ColdestC)
+	if !ok {
+		return 0
+	}
 	return v
 }
 
