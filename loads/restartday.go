@@ -113,12 +113,14 @@ func (q *sequencer) circuits(ratingVA func(seconds float64) float64) []*dayCircu
 	}
 	for k := range s.slots {
 		on := map[string][]int{}
+		inGroup := map[int]int{} // members of each interlock
 		for _, i := range s.slots[k].on {
 			id := s.loads[i].CircuitID
 			on[id] = append(on[id], i)
+			inGroup[s.group[i]]++
 		}
 		for id, members := range on {
-			byID[id].at[k] = q.onDay(members, ratingVA)
+			byID[id].at[k] = q.onDay(members, inGroup, ratingVA)
 		}
 	}
 	slices.SortFunc(out, func(a, b *dayCircuit) int {
@@ -134,7 +136,7 @@ func (q *sequencer) circuits(ratingVA func(seconds float64) float64) []*dayCircu
 }
 
 // onDay adds up what the members of a circuit draw that are on together.
-func (q *sequencer) onDay(members []int, ratingVA func(seconds float64) float64) onDay {
+func (q *sequencer) onDay(members []int, inGroup map[int]int, ratingVA func(seconds float64) float64) onDay {
 	s := q.set
 	seconds, starts := 0.0, false
 	must := map[int]bool{}    // interlocks, and -1 for all without: whatever is chosen, something starts
@@ -158,8 +160,9 @@ func (q *sequencer) onDay(members []int, ratingVA func(seconds float64) float64)
 	if starts {
 		on.limit, on.mayOnlyRun = ratingVA(seconds), true
 	}
-	for _, always := range must {
-		if always {
+	for g, always := range must {
+		// An interlock may also choose its member on another circuit.
+		if always && (g < 0 || len(locked[g]) == inGroup[g]) {
 			on.mayOnlyRun = false
 		}
 	}
