@@ -63,12 +63,12 @@ func withoutOptions(ctx context.Context, s *site.Site) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	facts, err := facts.New(sh, decided, facts.Settled{File: s, Unproven: allocation != nil && !allocation.Proven,
+	f, err := facts.New(sh, decided, facts.Settled{File: s, Unproven: allocation != nil && !allocation.Proven,
 		LeftOut: func(circuit string) phrase.Phrase { return allocation.LeftOutOf(circuit).Text(decided.Label) }})
 	if err != nil {
 		return nil, err
 	}
-	return &Plan{Facts: facts, Allocation: allocation, Balancing: split.Balance(facts)}, nil
+	return &Plan{Facts: f, Allocation: allocation, Balancing: split.Balance(f)}, nil
 }
 
 // Size looks for every combination of a catalog's inverters and batteries on which no check of the site's plan fails ([sizing.Search]).

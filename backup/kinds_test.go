@@ -6,17 +6,11 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/drawnhome"
-	"outlast/backup/site"
 	"outlast/backup/verdict"
-	"outlast/catalog"
 )
 
 // Every check of every plan is in the table of kinds, with its unit: searches leave out what a check does not depend on.
 func TestEveryCheckHasItsKind(t *testing.T) {
-	cat, err := catalog.Generic()
-	if err != nil {
-		t.Fatal(err)
-	}
 	seen := map[string]bool{}
 	look := func(name string, p *backup.Plan) {
 		for _, c := range p.Checks {
@@ -31,15 +25,11 @@ func TestEveryCheckHasItsKind(t *testing.T) {
 		}
 	}
 	for seed := range uint64(40) {
-		s, err := site.Read("drawn", drawnhome.Draw(seed), cat)
+		p, err := planOf(string(drawnhome.Draw(seed)))
 		if err != nil {
 			t.Fatal(err)
 		}
-		p, err := backup.NewPlan(t.Context(), s)
-		if err != nil {
-			t.Fatal(err)
-		}
-		look(s.Name, p)
+		look(p.Site.Name, p)
 	}
 	for _, name := range []string{"farmhouse", "clinic", "split-phase"} {
 		look(name, sitePlan(t, name))

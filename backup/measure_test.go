@@ -83,11 +83,7 @@ func measured(t testing.TB, body string) (*backup.Plan, study.Measuring) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	own, err := catalog.Read("own", []byte(measureClasses))
-	if err != nil {
-		t.Fatal(err)
-	}
-	cat.Add(own)
+	cat.Add(readCatalog(t, measureClasses))
 	s, err := site.Read("measured", []byte(measureSite(body)), cat)
 	if err != nil {
 		t.Fatal(err)
@@ -156,7 +152,7 @@ func TestEndsAgree(t *testing.T) {
 // drawnOfClasses is a home of some classes of the catalog on an inverter and a bank of some size.
 func drawnOfClasses(t *rapid.T, n int) string {
 	classes := []string{"fridge-freezer", "chest-freezer", "microwave", "led-lights", "router", "gas-boiler", "well-pump-550w", "laptop", "kettle", "tv"}
-	cat, err := catalog.Generic()
+	cat, err := generic()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -177,17 +173,9 @@ func drawnOfClasses(t *rapid.T, n int) string {
 // TestDecisiveIsSoundAndSmallest: with the decisive loads at the figures told, and every other at its high end, nothing fails; and no smaller
 // set would do, which is tried here one by one.
 func TestDecisiveIsSoundAndSmallest(t *testing.T) {
-	cat, err := catalog.Generic()
-	if err != nil {
-		t.Fatal(err)
-	}
 	decided := 0
 	rapid.Check(t, func(t *rapid.T) {
-		s, err := site.Read("drawn", []byte(drawnOfClasses(t, rapid.IntRange(2, 5).Draw(t, "loads"))), cat)
-		if err != nil {
-			t.Fatal(err)
-		}
-		p, err := backup.NewPlan(t.Context(), s)
+		p, err := planOf(drawnOfClasses(t, rapid.IntRange(2, 5).Draw(t, "loads")))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -265,7 +253,7 @@ func TestBetweenMeetsTheEnds(t *testing.T) {
 
 // BenchmarkFirstToMeasure is the study of a home of twelve loads of classes.
 func BenchmarkFirstToMeasure(b *testing.B) {
-	cat, err := catalog.Generic()
+	cat, err := generic()
 	if err != nil {
 		b.Fatal(err)
 	}
@@ -279,11 +267,7 @@ func BenchmarkFirstToMeasure(b *testing.B) {
 			text += using("Own "+class, class)
 		}
 	}
-	s, err := site.Read("drystone", []byte(text), cat)
-	if err != nil {
-		b.Fatal(err)
-	}
-	p, err := backup.NewPlan(b.Context(), s)
+	p, err := planOf(text)
 	if err != nil {
 		b.Fatal(err)
 	}

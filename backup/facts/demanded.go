@@ -40,12 +40,20 @@ func Trial(s *site.Site) Effort { return Effort{WalkH: s.Outage.AutonomyH} }
 type Shared struct {
 	Ctx      context.Context             // ends all that takes long
 	breakers []breakerCurrent            // by circuit; nil: not worked out yet
-	Fits     map[string]*battery.WellFit // by unit
+	fits     map[string]*battery.WellFit // by unit
 	currents map[string]circuitCurrent   // by circuit
 }
 
+// NewShared is of a home of which nothing is known yet; ctx ends whatever takes long.
 func NewShared(ctx context.Context) *Shared {
-	return &Shared{Ctx: ctx, Fits: map[string]*battery.WellFit{}, currents: map[string]circuitCurrent{}}
+	return &Shared{Ctx: ctx, fits: map[string]*battery.WellFit{}, currents: map[string]circuitCurrent{}}
+}
+
+// ForOtherLoads is for the same home when its loads change: of all that is known only the fits of the units hold for it too.
+func (sh *Shared) ForOtherLoads(ctx context.Context) *Shared {
+	other := NewShared(ctx)
+	other.fits = sh.fits
+	return other
 }
 
 // Ask works out what the backup circuits of a site ask for. Its month is set, and its circuits all have a board and a phase.
@@ -83,12 +91,12 @@ func (sh *Shared) fit(u battery.Unit) *battery.WellFit {
 	if !u.Chemistry.LeadAcid() {
 		return nil
 	}
-	f, known := sh.Fits[u.ID]
+	f, known := sh.fits[u.ID]
 	if !known {
 		if made, err := u.Wells(); err == nil {
 			f = &made
 		}
-		sh.Fits[u.ID] = f
+		sh.fits[u.ID] = f
 	}
 	return f
 }

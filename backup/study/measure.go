@@ -164,12 +164,7 @@ func (x *measurer) work(s *site.Site, e facts.Effort) (*facts.Facts, error) {
 	return x.shared().Full(s, e)
 }
 
-// shared is what one set of figures has in common; only what the units are made of is the same for all.
-func (x *measurer) shared() *facts.Shared {
-	sh := facts.NewShared(x.plan.Shared.Ctx)
-	sh.Fits = x.plan.Shared.Fits
-	return sh
-}
+func (x *measurer) shared() *facts.Shared { return x.plan.Shared.ForOtherLoads(x.plan.Shared.Ctx) }
 
 // with is the site with the loads of a set at a share and all others at their high end.
 func (x *measurer) with(set []int, share float64) *site.Site {

@@ -125,8 +125,7 @@ func inMonth(ctx context.Context, p *facts.Facts, month int) (*facts.Facts, erro
 	}
 	s := planned(p)
 	s.Outage.Month = month
-	sh := facts.NewShared(ctx)
-	sh.Fits = p.Shared.Fits
+	sh := p.Shared.ForOtherLoads(ctx)
 	e := facts.Effort{WalkH: facts.LongestWalkH}
 	a, err := sh.Ask(s, e)
 	if err != nil {

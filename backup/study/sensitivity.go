@@ -150,9 +150,7 @@ func onLoad(i int, change func(*loads.Load)) func(*site.Site) {
 
 // work works a changed site through, with all checks that can fail.
 func (x *shaker) work(s *site.Site) (*facts.Facts, error) {
-	sh := facts.NewShared(x.Shared.Ctx)
-	sh.Fits = x.Shared.Fits
-	return sh.Full(s, x.effort)
+	return x.Shared.ForOtherLoads(x.Shared.Ctx).Full(s, x.effort)
 }
 
 func (x *shaker) shake(n nudge) Influence {
