@@ -12,38 +12,12 @@ import (
 // The keys of the equipment tables, the same in a catalog and in a site file. The ranges refuse slips of the keyboard
 // (a misplaced decimal point) and figures so small that dividing by them would end in infinity, not unusual equipment.
 
-func number(name string, lo, hi float64, unit, doc string) strict.Key {
-	return strict.Key{Name: name, Kind: strict.Number, Min: lo, Max: hi, Unit: unit, Doc: doc}
-}
-
-// above is a number that must be larger than lo.
-func above(name string, lo, hi float64, unit, doc string) strict.Key {
-	k := number(name, lo, hi, unit, doc)
-	k.Above = true
-	return k
-}
-
-func whole(name string, lo, hi float64, doc string) strict.Key {
-	return strict.Key{Name: name, Kind: strict.Whole, Min: lo, Max: hi, Doc: doc}
-}
-
-func required(k strict.Key) strict.Key {
-	k.Required = true
-	return k
-}
-
-func flag(name, doc string) strict.Key {
-	return strict.Key{Name: name, Kind: strict.Switch, Default: false, Doc: doc}
-}
-
-func choice(name, doc string, words ...string) strict.Key {
-	return strict.Key{Name: name, Kind: strict.Text, Choices: words, Doc: doc}
-}
-
-func or(k strict.Key, value any) strict.Key {
-	k.Default = value
-	return k
-}
+// Keys are written in few words.
+var (
+	number, above, whole = strict.NumberKey, strict.AboveKey, strict.WholeKey
+	flag, choice         = strict.SwitchKey, strict.ChoiceKey
+	required, or         = strict.Needed, strict.Or
+)
 
 func chemistryNames() []string {
 	var names []string
@@ -58,9 +32,9 @@ func list(name string, keys *strict.Keys, doc string) strict.Key {
 }
 
 var (
-	idKey    = strict.Key{Name: "id", Kind: strict.Text, Doc: "name by which a site file uses the entry"}
-	labelKey = strict.Key{Name: "label", Kind: strict.Text, Doc: "words for people"}
-	basisKey = strict.Key{Name: "basis", Kind: strict.Text, Doc: "what the figures rest on"}
+	idKey    = strict.TextKey("id", "name by which a site file uses the entry")
+	labelKey = strict.TextKey("label", "words for people")
+	basisKey = strict.TextKey("basis", "what the figures rest on")
 	priceKey = number("price", 0, 1e9, "", "of one unit, in whatever money the site thinks in")
 	massKey  = above("mass_kg", 0, 1e5, "kg", "of one unit")
 )

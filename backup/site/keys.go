@@ -12,39 +12,12 @@ import (
 // The keys of a site file: names, types, ranges and defaults. The ranges refuse slips of the keyboard, not unusual
 // homes, and figures so small that dividing by them would end in infinity; every number has one. Equipment keys stand in package catalog.
 
-func number(name string, lo, hi float64, unit, doc string) strict.Key {
-	return strict.Key{Name: name, Kind: strict.Number, Min: lo, Max: hi, Unit: unit, Doc: doc}
-}
-
-func above(name string, lo, hi float64, unit, doc string) strict.Key {
-	k := number(name, lo, hi, unit, doc)
-	k.Above = true
-	return k
-}
-
-func whole(name string, lo, hi float64, doc string) strict.Key {
-	return strict.Key{Name: name, Kind: strict.Whole, Min: lo, Max: hi, Doc: doc}
-}
-
-func text(name, doc string) strict.Key { return strict.Key{Name: name, Kind: strict.Text, Doc: doc} }
-
-func flag(name, doc string) strict.Key {
-	return strict.Key{Name: name, Kind: strict.Switch, Default: false, Doc: doc}
-}
-
-func choice(name, doc string, words ...string) strict.Key {
-	return strict.Key{Name: name, Kind: strict.Text, Choices: words, Doc: doc}
-}
-
-func required(k strict.Key) strict.Key {
-	k.Required = true
-	return k
-}
-
-func or(k strict.Key, value any) strict.Key {
-	k.Default = value
-	return k
-}
+// Keys are written in few words.
+var (
+	number, above, whole = strict.NumberKey, strict.AboveKey, strict.WholeKey
+	text, flag, choice   = strict.TextKey, strict.SwitchKey, strict.ChoiceKey
+	required, or         = strict.Needed, strict.Or
+)
 
 var useKey = text("use", "id in the catalog; keys given beside it override")
 

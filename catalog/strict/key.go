@@ -179,3 +179,47 @@ func quoteAll(words []string) string {
 	}
 	return strings.Join(quoted, ", ")
 }
+
+// What tables of keys are written with.
+
+// NumberKey is a number from lo to hi.
+func NumberKey(name string, lo, hi float64, unit, doc string) Key {
+	return Key{Name: name, Kind: Number, Min: lo, Max: hi, Unit: unit, Doc: doc}
+}
+
+// AboveKey is a number that must be larger than lo, and at most hi.
+func AboveKey(name string, lo, hi float64, unit, doc string) Key {
+	k := NumberKey(name, lo, hi, unit, doc)
+	k.Above = true
+	return k
+}
+
+// WholeKey is a whole number from lo to hi.
+func WholeKey(name string, lo, hi float64, doc string) Key {
+	return Key{Name: name, Kind: Whole, Min: lo, Max: hi, Doc: doc}
+}
+
+// TextKey is any text.
+func TextKey(name, doc string) Key { return Key{Name: name, Kind: Text, Doc: doc} }
+
+// SwitchKey is true or false, and false where it is not given.
+func SwitchKey(name, doc string) Key {
+	return Key{Name: name, Kind: Switch, Default: false, Doc: doc}
+}
+
+// ChoiceKey is one of some words.
+func ChoiceKey(name, doc string, words ...string) Key {
+	return Key{Name: name, Kind: Text, Choices: words, Doc: doc}
+}
+
+// Needed is a key that a table must give.
+func Needed(k Key) Key {
+	k.Required = true
+	return k
+}
+
+// Or is a key with the value that holds where it is not given.
+func Or(k Key, value any) Key {
+	k.Default = value
+	return k
+}
