@@ -26,6 +26,7 @@ func SafetyTexts() []phrase.Phrase { return slices.Clone(safety) }
 // was chosen, then what concerns every home.
 func (p *Facts) cautions(settled Settled) {
 	say := func(text phrase.Phrase) { p.Cautions = append(p.Cautions, text) }
+	p.ClassCaution = -1
 	s := p.Site
 	var neverDropped []string
 	for _, l := range s.Loads {
@@ -71,28 +72,23 @@ func (p *Facts) cautions(settled Settled) {
 	p.Cautions = append(p.Cautions, safety...)
 }
 
-// RestsOnClasses is the caution that figures of loads are those of their classes; ok is false where none is.
-func (p *Facts) RestsOnClasses() (text phrase.Phrase, ok bool) {
-	typical := 0
+// sayTypical tells what of the plan is no figure of this home: what rests on classes of appliances, and circuits that nobody has named.
+func (p *Facts) sayTypical(say func(phrase.Phrase)) {
+	typical, assumed := 0, 0
 	for i := range p.Site.Loads {
 		if p.Site.Loads[i].RestsOnClass() {
 			typical++
 		}
 	}
-	return phrase.Count(typical, "Figures of %d load are typical of its class of appliances, not of the appliance in hand: a nameplate or a clamp meter tells more.",
-		"Figures of %d loads are typical of their classes of appliances, not of the appliances in hand: a nameplate or a clamp meter tells more."), typical > 0
-}
-
-// sayTypical tells what of the plan is no figure of this home: what rests on classes of appliances, and circuits that nobody has named.
-func (p *Facts) sayTypical(say func(phrase.Phrase)) {
-	assumed := 0
 	for _, c := range p.Site.Circuits {
 		if c.Assumed {
 			assumed++
 		}
 	}
-	if text, ok := p.RestsOnClasses(); ok {
-		say(text)
+	if typical > 0 {
+		p.ClassCaution = len(p.Cautions)
+		say(phrase.Count(typical, "Figures of %d load are typical of its class of appliances, not of the appliance in hand: a nameplate or a clamp meter tells more.",
+			"Figures of %d loads are typical of their classes of appliances, not of the appliances in hand: a nameplate or a clamp meter tells more."))
 	}
 	if assumed > 0 {
 		say(phrase.Count(assumed, "The file names no circuit for %d load: the plan assumes one on the backup board. The electrician tells which circuits there are.",

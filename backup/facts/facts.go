@@ -41,7 +41,9 @@ type Facts struct {
 
 	Checks   []verdict.Check
 	Cautions []phrase.Phrase
-	Working  []Step
+	// ClassCaution is the place in Cautions of the one that figures are those of classes of appliances; -1: none are.
+	ClassCaution int
+	Working      []Step
 
 	Asked          *Asked
 	Shared         *Shared

@@ -351,11 +351,9 @@ func settleLengths(p *backup.Plan, width int) [][]string {
 	for _, c := range concerns(p) {
 		open = append(open, Clean(c.String()))
 	}
-	if text, ok := p.RestsOnClasses(); ok { // what to measure tells more
-		if m, ok, err := study.FirstToMeasure(p.Facts); ok && err == nil {
-			if i := slices.Index(open, Clean(text.String())); i >= 0 {
-				open[i] = Clean(measureText(p, m).String())
-			}
+	if i := p.ClassCaution; i >= 0 {
+		if m, ok, err := study.FirstToMeasure(p.Facts); ok && err == nil { // tells more
+			open[i] = Clean(measureText(p, m).String())
 		}
 	}
 	medical := slices.ContainsFunc(p.Site.Loads, func(l loads.Load) bool { return l.Medical })
