@@ -16,36 +16,30 @@ import (
 	"outlast/backup/sheet/paper"
 )
 
-// tableOf is a table of the papers by its id.
-func tableOf(t *testing.T, d *paper.Document, id string) *paper.Table {
+// blockWith is the first block of the papers that has what is looked for.
+func blockWith(t *testing.T, d *paper.Document, what string, has func(paper.Block) bool) paper.Block {
 	t.Helper()
 	for _, part := range d.Parts {
 		for _, s := range part.Sections {
-			for _, b := range s.Blocks {
-				if b.Table != nil && b.Table.ID == id {
-					return b.Table
-				}
+			if i := slices.IndexFunc(s.Blocks, has); i >= 0 {
+				return s.Blocks[i]
 			}
 		}
 	}
-	t.Fatalf("no table %q", id)
-	return nil
+	t.Fatalf("no %s", what)
+	return paper.Block{}
+}
+
+// tableOf is a table of the papers by its id.
+func tableOf(t *testing.T, d *paper.Document, id string) *paper.Table {
+	t.Helper()
+	return blockWith(t, d, "table "+id, func(b paper.Block) bool { return b.Table != nil && b.Table.ID == id }).Table
 }
 
 // figureOf is a drawing of the papers by its id.
 func figureOf(t *testing.T, d *paper.Document, id string) *paper.Figure {
 	t.Helper()
-	for _, part := range d.Parts {
-		for _, s := range part.Sections {
-			for _, b := range s.Blocks {
-				if b.Figure != nil && b.Figure.ID == id {
-					return b.Figure
-				}
-			}
-		}
-	}
-	t.Fatalf("no drawing %q", id)
-	return nil
+	return blockWith(t, d, "drawing "+id, func(b paper.Block) bool { return b.Figure != nil && b.Figure.ID == id }).Figure
 }
 
 // manyHomes are sample sites, the homes on which something was found, and drawn ones, by name.
