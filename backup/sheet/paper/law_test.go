@@ -42,17 +42,7 @@ func (l *law) holds(kind string, ok bool, format string, args ...any) {
 // table is a printed table.
 func (l *law) table(id string) *paper.Table {
 	l.Helper()
-	for _, part := range l.papers.Parts {
-		for _, s := range part.Sections {
-			for _, b := range s.Blocks {
-				if b.Table != nil && b.Table.ID == id {
-					return b.Table
-				}
-			}
-		}
-	}
-	l.Fatalf("%s: no table %q", l.home, id)
-	return nil
+	return tableOf(l.T, l.papers, id)
 }
 
 // settings are the printed figures to enter, by their words; as printed, not with all their digits.
