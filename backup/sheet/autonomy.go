@@ -5,6 +5,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/calendar"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/site"
 	"outlast/backup/wording"
 )
@@ -24,7 +25,7 @@ func autonomyRows(p *backup.Plan) [][]string {
 	}
 	switch s, ok, err := p.Spread(); {
 	case err != nil:
-		rows = append(rows, []string{"Autonomy, cycling", "-", "", Clean(err.Error())})
+		rows = append(rows, []string{"Autonomy, cycling", "-", "", speech.Clean(err.Error())})
 	case ok:
 		rows = append(rows, []string{"Autonomy, cycling", tenth(s.P50H), "h",
 			fmt.Sprintf("at end of life, %s, as loads cycle: in 8 of 10 simulated runs %s to %s h", from, tenth(s.P10H), tenth(s.P90H))})

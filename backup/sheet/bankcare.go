@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/sheet/speech"
 )
 
 // chargeSection is the voltages to set, by stage and temperature of the battery.
@@ -59,7 +60,7 @@ func careSection(p *backup.Plan) section {
 	if d.Charge.LeastA > 0 {
 		add("Minimum charge current", tenth(d.Charge.LeastA), "A", "a twentieth of the capacity")
 	}
-	most := Clean(d.Charge.Source.String())
+	most := speech.Clean(d.Charge.Source.String())
 	if b.Unit.MaxChargeA == 0 {
 		most = "usual where max_charge_a is not given: " + most
 	}
@@ -68,7 +69,7 @@ func careSection(p *backup.Plan) section {
 	}
 	add("Maximum charge current", tenth(d.Charge.SetA), "A", most)
 	if d.Charge.ColdA > 0 {
-		add(fmt.Sprintf("Charge current at %g C", p.Site.ColdestC), tenth(d.Charge.ColdA), "A", "at most, as an outage is counted: "+Clean(d.Charge.ColdSource.String()))
+		add(fmt.Sprintf("Charge current at %g C", p.Site.ColdestC), tenth(d.Charge.ColdA), "A", "at most, as an outage is counted: "+speech.Clean(d.Charge.ColdSource.String()))
 	}
 	for _, c := range d.Charges {
 		value, note := "-", c.Problem

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 
+	"outlast/backup/sheet/speech"
 	"outlast/catalog"
 )
 
@@ -14,23 +15,23 @@ func WriteCatalog(w io.Writer, cat *catalog.Catalog, width int) error {
 	var inverters, batteries, modules, generators, appliances table
 	inverters.head, inverters.right = []string{"Inverter", "Class", "VA", "W", "V DC", "Ph"}, []bool{false, false, true, true, true, true}
 	for _, v := range cat.Inverters() {
-		inverters.rows = append(inverters.rows, []string{Clean(v.ID), Clean(v.Label), whole(v.RatedVA), whole(v.RatedW), short(v.NominalDCV), fmt.Sprint(v.Phases)})
+		inverters.rows = append(inverters.rows, []string{speech.Clean(v.ID), speech.Clean(v.Label), whole(v.RatedVA), whole(v.RatedW), short(v.NominalDCV), fmt.Sprint(v.Phases)})
 	}
 	batteries.head, batteries.right = []string{"Battery", "Class", "Type", "V", "Ah"}, []bool{false, false, false, true, true}
 	for _, v := range cat.Batteries() {
-		batteries.rows = append(batteries.rows, []string{Clean(v.ID), Clean(v.Label), string(v.Chemistry), short(v.NominalV), short(v.RatedAh)})
+		batteries.rows = append(batteries.rows, []string{speech.Clean(v.ID), speech.Clean(v.Label), string(v.Chemistry), short(v.NominalV), short(v.RatedAh)})
 	}
 	modules.head, modules.right = []string{"Module", "Class", "W", "Voc V", "Isc A"}, []bool{false, false, true, true, true}
 	for _, v := range cat.Modules() {
-		modules.rows = append(modules.rows, []string{Clean(v.ID), Clean(v.Label), whole(v.RatedW), tenth(v.VocV), tenth(v.IscA)})
+		modules.rows = append(modules.rows, []string{speech.Clean(v.ID), speech.Clean(v.Label), whole(v.RatedW), tenth(v.VocV), tenth(v.IscA)})
 	}
 	generators.head, generators.right = []string{"Generator", "Class", "VA", "Ph", "Fuel"}, []bool{false, false, true, true, false}
 	for _, v := range cat.Generators() {
-		generators.rows = append(generators.rows, []string{Clean(v.ID), Clean(v.Label), whole(v.RatedVA), fmt.Sprint(v.Phases), v.Fuel})
+		generators.rows = append(generators.rows, []string{speech.Clean(v.ID), speech.Clean(v.Label), whole(v.RatedVA), fmt.Sprint(v.Phases), v.Fuel})
 	}
 	appliances.head, appliances.right = []string{"Appliance", "Class", "Run W", "Start VA", "Hours"}, []bool{false, false, true, true, true}
 	for _, v := range cat.Appliances() {
-		appliances.rows = append(appliances.rows, []string{Clean(v.ID), Clean(v.Label), spread(v.Typical.RunningW, v.Low.RunningW, v.High.RunningW),
+		appliances.rows = append(appliances.rows, []string{speech.Clean(v.ID), speech.Clean(v.Label), spread(v.Typical.RunningW, v.Low.RunningW, v.High.RunningW),
 			orNone(v.Typical.StartingVA), short(v.Typical.HoursPerDay)})
 	}
 	var b bytes.Buffer

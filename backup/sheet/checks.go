@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/verdict"
 )
 
@@ -27,11 +28,11 @@ func checkSection(p *backup.Plan, wide bool) section {
 		if !c.HasLimit && c.Demand == 0 {
 			demand = "-"
 		}
-		row := []string{string(c.Status), Clean(c.ID), demand, limit, unit, left}
+		row := []string{string(c.Status), speech.Clean(c.ID), demand, limit, unit, left}
 		if wide {
-			row = append(row, Clean(c.Reason.String()))
+			row = append(row, speech.Clean(c.Reason.String()))
 		} else if c.Status != verdict.Pass {
-			s.lines = append(s.lines, fmt.Sprintf("%s: %s", Clean(c.ID), Clean(c.Reason.String())))
+			s.lines = append(s.lines, fmt.Sprintf("%s: %s", speech.Clean(c.ID), speech.Clean(c.Reason.String())))
 		}
 		s.table.rows = append(s.table.rows, row)
 	}

@@ -10,6 +10,7 @@ import (
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/study"
 	"outlast/loads"
 )
@@ -28,12 +29,12 @@ func circuitSection(p *backup.Plan, wide bool) section {
 		s.lines = append(s.lines, allocationLines(p)...)
 		for _, c := range p.Circuits {
 			if c.Asked == loads.BoardEither && !c.OnBackup {
-				s.lines = append(s.lines, fmt.Sprintf("%s: %s.", Clean(c.Label), Clean(c.Reason.String())))
+				s.lines = append(s.lines, fmt.Sprintf("%s: %s.", speech.Clean(c.Label), speech.Clean(c.Reason.String())))
 			}
 		}
 	}
 	if b := p.Balancing; b != nil {
-		s.lines = append(s.lines, Clean(phrase.UpperFirst(b.Text(labels(p))))+".")
+		s.lines = append(s.lines, speech.Clean(phrase.UpperFirst(b.Text(labels(p))))+".")
 	}
 	return s
 }
@@ -72,7 +73,7 @@ func circuitTable(p *backup.Plan, wide bool) table {
 			if o := p.Allocation.LeftOutOf(c.ID); o != nil {
 				return o.Brief().String() // the rest stands below
 			}
-			return Clean(c.Reason.String())
+			return speech.Clean(c.Reason.String())
 		}},
 	}
 	var t table
@@ -100,7 +101,7 @@ func circuitTable(p *backup.Plan, wide bool) table {
 
 // circuitName is the label of a circuit, and whether figures of its loads are typical of a class. A wide sheet says that beside the loads.
 func circuitName(c facts.Circuit, wide bool) string {
-	label := Clean(c.Label)
+	label := speech.Clean(c.Label)
 	if !wide && slices.ContainsFunc(c.Loads, func(l loads.Load) bool { return l.RestsOnClass() }) {
 		label += " (typical)"
 	}
@@ -130,7 +131,7 @@ func phaseText(phase int, open bool) string {
 func loadNames(c facts.Circuit) string {
 	var names []string
 	for _, l := range c.Loads {
-		name := Clean(l.Name)
+		name := speech.Clean(l.Name)
 		if l.Quantity > 1 {
 			name = fmt.Sprintf("%d x %s", l.Quantity, name)
 		}
@@ -171,7 +172,7 @@ func allocationLines(p *backup.Plan) []string {
 	var in, out, picked, lines []string
 	for _, c := range p.Circuits {
 		if c.AnyPhase && c.OnBackup {
-			picked = append(picked, fmt.Sprintf("%q on %d", Clean(c.Label), c.Phase))
+			picked = append(picked, fmt.Sprintf("%q on %d", speech.Clean(c.Label), c.Phase))
 		}
 		if c.Asked != loads.BoardEither {
 			continue

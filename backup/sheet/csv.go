@@ -10,6 +10,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
+	"outlast/backup/sheet/speech"
 )
 
 // writeCSV writes every figure of the plans in one list, one figure a row: site, section, item, name, value, unit. Any
@@ -67,7 +68,7 @@ func Decimal(v float64) string {
 
 // Guard keeps a spreadsheet from taking a user's text for a formula.
 func Guard(s string) string {
-	if s = Clean(s); s != "" && (s[0] == '=' || s[0] == '+' || s[0] == '-' || s[0] == '@') {
+	if s = speech.Clean(s); s != "" && (s[0] == '=' || s[0] == '+' || s[0] == '-' || s[0] == '@') {
 		return "'" + s
 	}
 	return s

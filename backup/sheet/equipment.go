@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"outlast/backup"
+	"outlast/backup/sheet/speech"
 )
 
 func inverterSection(p *backup.Plan) section {
@@ -48,7 +49,7 @@ func bankSection(p *backup.Plan) section {
 
 func equipment(id, label string) string {
 	if label == "" {
-		return Clean(id)
+		return speech.Clean(id)
 	}
-	return Clean(id + ", " + label)
+	return speech.Clean(id + ", " + label)
 }

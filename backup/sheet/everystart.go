@@ -7,6 +7,7 @@ import (
 	"outlast/backup/facts"
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/study"
 	"outlast/backup/wording"
 )
@@ -38,8 +39,8 @@ func yearHeadline(y YearOfOutages) []string {
 	chance, _ := y.Chance(y.Options.TargetH)
 	worst := y.Worst(1)
 	lines := []string{
-		fmt.Sprintf("%s: an outage of %d h is outlasted from %s of all start hours of the year", Clean(y.Plan.Site.Name), y.Options.TargetH, share(chance)),
-		Clean(y.Counted.Text().String()),
+		fmt.Sprintf("%s: an outage of %d h is outlasted from %s of all start hours of the year", speech.Clean(y.Plan.Site.Name), y.Options.TargetH, share(chance)),
+		speech.Clean(y.Counted.Text().String()),
 		fmt.Sprintf("The worst start lasts %s (%s).", hoursOf(worst[0].SurvivedH, y.MaxH), dayAndHour(worst[0].Index)),
 	}
 	switch b := y.Bank; {

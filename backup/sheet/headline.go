@@ -6,6 +6,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/calendar"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
 )
@@ -26,7 +27,7 @@ func headline(p *backup.Plan) []string {
 }
 
 func verdictLine(p *backup.Plan) string {
-	return fmt.Sprintf("%s: %s", Clean(p.Site.Name), verdictWords(len(p.With(verdict.Fail)), len(p.With(verdict.Caution)), len(p.Checks)))
+	return fmt.Sprintf("%s: %s", speech.Clean(p.Site.Name), verdictWords(len(p.With(verdict.Fail)), len(p.With(verdict.Caution)), len(p.Checks)))
 }
 
 // lastsLine promises no more than what the bank gives from the worst moment of the day.
@@ -36,7 +37,7 @@ func lastsLine(p *backup.Plan) string {
 	}
 	hours, start, err := p.LeastAutonomy()
 	if err != nil {
-		return Clean(err.Error())
+		return speech.Clean(err.Error())
 	}
 	lasts := wording.AmountText(hours, "h")
 	switch {
@@ -66,7 +67,7 @@ func andCautions(n int) string {
 	return fmt.Sprintf(", %d more to be checked", n)
 }
 
-func reasonOf(c verdict.Check) string { return c.ID + ", " + Clean(c.Reason.String()) }
+func reasonOf(c verdict.Check) string { return c.ID + ", " + speech.Clean(c.Reason.String()) }
 
 func tightest(p *backup.Plan) verdict.Check {
 	best := verdict.Check{Margin: math.Inf(1)}

@@ -8,6 +8,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/facts"
+	"outlast/backup/sheet/speech"
 )
 
 func writeMarkdown(w io.Writer, plans []*backup.Plan, o Options) error {
@@ -21,7 +22,7 @@ func writeMarkdown(w io.Writer, plans []*backup.Plan, o Options) error {
 		if o.Working {
 			list = append(list, questionSection(p))
 		}
-		markdownPage(&b, Clean(p.Site.Name), headline(p), list)
+		markdownPage(&b, speech.Clean(p.Site.Name), headline(p), list)
 		if o.Working {
 			markdownWorking(&b, p)
 		}
@@ -88,7 +89,7 @@ func markdownWorking(b *bytes.Buffer, p *backup.Plan) {
 	b.WriteString("## Working\n\n" + inMarkdown(facts.SourceNote().String()) + "\n\n")
 	t := table{head: []string{"No", "Step", "Formula", "Numbers", "Result", "Unit", "Source"}, right: []bool{true, false, false, false, true, false, false}}
 	for _, s := range p.Steps() {
-		t.rows = append(t.rows, []string{fmt.Sprint(s.No), Clean(s.Title.String()), Clean(s.Formula.String()), Clean(s.Numbers.String()), short(s.Value), s.Unit, s.Source.String()})
+		t.rows = append(t.rows, []string{fmt.Sprint(s.No), speech.Clean(s.Title.String()), speech.Clean(s.Formula.String()), speech.Clean(s.Numbers.String()), short(s.Value), s.Unit, s.Source.String()})
 	}
 	markdownTable(b, t)
 	b.WriteString("## Defaults used\n\n")
@@ -98,7 +99,7 @@ func markdownWorking(b *bytes.Buffer, p *backup.Plan) {
 }
 
 // inMarkdown is a text of a sheet as it stands in Markdown. It is cleaned here too, whoever made it.
-func inMarkdown(s string) string { return EscapeMarkdown(Clean(s)) }
+func inMarkdown(s string) string { return EscapeMarkdown(speech.Clean(s)) }
 
 // EscapeMarkdown keeps a text from being read as Markdown or HTML, and a cell in its row.
 func EscapeMarkdown(s string) string {

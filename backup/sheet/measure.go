@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"outlast/backup"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/study"
 )
 
@@ -15,13 +16,13 @@ func measureSection(p *backup.Plan) (s section, ok bool) {
 	}}
 	m, ok, err := study.FirstToMeasure(p.Facts)
 	if err != nil {
-		s.lines = []string{"Not worked out: " + Clean(err.Error())}
+		s.lines = []string{"Not worked out: " + speech.Clean(err.Error())}
 		return s, true
 	}
 	if !ok {
 		return s, false
 	}
-	s.lines = []string{Clean(measureText(p, m).String())}
+	s.lines = []string{speech.Clean(measureText(p, m).String())}
 	for _, d := range m.Decisive {
 		run, start, day := "any", "any", "any"
 		if m.ByUse {
@@ -30,7 +31,7 @@ func measureSection(p *backup.Plan) (s section, ok bool) {
 		if m.ByStart {
 			start = spread(startVA(d.Turns.Start), startVA(d.Low.Start), startVA(d.High.Start))
 		}
-		s.table.rows = append(s.table.rows, []string{Clean(d.Load), run, start, day})
+		s.table.rows = append(s.table.rows, []string{speech.Clean(d.Load), run, start, day})
 	}
 	if len(m.Decisive) > 0 {
 		s.lines = append(s.lines, "Of one unit: the highest figures with which the plan holds, all of these loads together; in brackets the ends of the class. The one that settles most stands first.")

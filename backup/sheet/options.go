@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/sheet/speech"
 )
 
 // A variant is the base or an option as its sheets show it. Hours, weight and prices that are not known are nil.
@@ -42,7 +43,7 @@ func variants(p *backup.Plan) []variant {
 // bank is the layout and the unit of the variant's bank.
 func (v variant) bank() string {
 	b := v.plan.Bank
-	return fmt.Sprintf("%d x %d %s", b.Strings, b.Series, Clean(b.Unit.ID))
+	return fmt.Sprintf("%d x %d %s", b.Strings, b.Series, speech.Clean(b.Unit.ID))
 }
 
 // optionSection sets the variants beside the base.
@@ -64,7 +65,7 @@ func optionSection(p *backup.Plan, wide bool) section {
 			hours = lasting(*v.promised, v.capped)
 		}
 		if c := v.plan.FirstFailing(); c != nil {
-			failing = Clean(c.ID)
+			failing = speech.Clean(c.ID)
 		}
 		more := "-"
 		if v.more != nil {
@@ -72,7 +73,7 @@ func optionSection(p *backup.Plan, wide bool) section {
 				more = "+" + more
 			}
 		}
-		cells := []string{Clean(v.name), string(v.plan.Verdict()), strconv.Itoa(len(v.plan.Carried())), v.bank(), hours, wholeOrNone(v.mass), wholeOrNone(v.price), more}
+		cells := []string{speech.Clean(v.name), string(v.plan.Verdict()), strconv.Itoa(len(v.plan.Carried())), v.bank(), hours, wholeOrNone(v.mass), wholeOrNone(v.price), more}
 		told := []string{}
 		if v.changes != "" {
 			told = append(told, v.changes)
@@ -83,7 +84,7 @@ func optionSection(p *backup.Plan, wide bool) section {
 			told = append(told, "fails first by "+failing)
 		}
 		if len(told) > 0 {
-			s.lines = append(s.lines, Clean(v.name)+": "+strings.Join(told, "; "))
+			s.lines = append(s.lines, speech.Clean(v.name)+": "+strings.Join(told, "; "))
 		}
 		s.table.rows = append(s.table.rows, cells)
 	}

@@ -13,6 +13,7 @@ import (
 	"outlast/backup/facts"
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/site"
 	"outlast/backup/study"
 	"outlast/backup/wording"
@@ -73,7 +74,7 @@ func outageHeadline(r *study.OutageRun) []string {
 		from = ", the least favourable start for the bank"
 	}
 	var lines []string
-	name := Clean(p.Site.Name)
+	name := speech.Clean(p.Site.Name)
 	if text := medicalText(r); text != "" {
 		lines = append(lines, name+": "+text)
 		name = "Backup board"
@@ -109,7 +110,7 @@ func medicalText(r *study.OutageRun) string {
 		if m.FirstMin == 0 {
 			when = "at once"
 		}
-		text := fmt.Sprintf("%q, which someone depends on, loses power %s, for %s in all", Clean(m.Load), when, wording.AmountText(float64(m.Minutes)/60, "h"))
+		text := fmt.Sprintf("%q, which someone depends on, loses power %s, for %s in all", speech.Clean(m.Load), when, wording.AmountText(float64(m.Minutes)/60, "h"))
 		switch m.Why {
 		case study.LossMain:
 			text += " (its circuit is not on the backup board)"
@@ -127,7 +128,7 @@ func medicalCautions(r *study.OutageRun) []string {
 	for _, m := range r.Medical {
 		hours, clock := after(r, m.FirstMin)
 		out = append(out, fmt.Sprintf("Someone depends on %q, which loses power after %s h (%s): have another way to power it, or another place to go, ready well before that, and tell its supplier and the grid operator.",
-			Clean(m.Load), hours, clock))
+			speech.Clean(m.Load), hours, clock))
 	}
 	return out
 }
@@ -186,9 +187,9 @@ func outageEvents(r *study.OutageRun) section {
 		what := eventWords[e.Kind]
 		switch {
 		case e.Load != "":
-			what = Clean(e.Load) + ": " + what
+			what = speech.Clean(e.Load) + ": " + what
 		case e.CircuitID != "":
-			what = Clean(label(r.Plan, e.CircuitID)) + ": " + what
+			what = speech.Clean(label(r.Plan, e.CircuitID)) + ": " + what
 		}
 		s.table.rows = append(s.table.rows, []string{hours, clock, what})
 	}
@@ -210,7 +211,7 @@ func label(p *facts.Facts, id string) string {
 func outageCircuits(r *study.OutageRun) section {
 	s := section{title: "Circuits", table: table{[]string{"Circuit", "Demand Wh", "Not supplied Wh", "Shed Wh"}, []bool{false, true, true, true}, nil}}
 	for _, c := range r.Circuits {
-		s.table.rows = append(s.table.rows, []string{Clean(label(r.Plan, c.ID)), whole(c.DemandWh), whole(c.UnservedWh), whole(c.DroppedWh)})
+		s.table.rows = append(s.table.rows, []string{speech.Clean(label(r.Plan, c.ID)), whole(c.DemandWh), whole(c.UnservedWh), whole(c.DroppedWh)})
 	}
 	if len(r.Circuits) == 0 {
 		s.lines = []string{"Nothing runs on the backup board."}

@@ -6,6 +6,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/facts"
+	"outlast/backup/sheet/speech"
 )
 
 // rechargeSections are what refills the bank, by month, and how the days of a month differ; none where nothing does.
@@ -13,7 +14,7 @@ func rechargeSections(p *backup.Plan) []section {
 	r, ok, err := p.Recharge()
 	s := section{title: "Recharge in an outage, a mean day of each month"}
 	if err != nil {
-		s.lines = []string{"It cannot be worked out: " + Clean(err.Error())}
+		s.lines = []string{"It cannot be worked out: " + speech.Clean(err.Error())}
 		return []section{s}
 	}
 	if !ok {
@@ -52,7 +53,7 @@ func rechargeSections(p *backup.Plan) []section {
 		s.lines = append(s.lines, "Running and fuel: hours and litres a day of the generator, as the plan starts and stops it.")
 	}
 	for _, c := range r.Cautions {
-		s.lines = append(s.lines, Clean(c))
+		s.lines = append(s.lines, speech.Clean(c))
 	}
 	if r.Draws == 0 {
 		return []section{s}

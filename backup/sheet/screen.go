@@ -14,6 +14,7 @@ import (
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper/words"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/study"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
@@ -142,7 +143,7 @@ func CheckName(p *backup.Plan, id string) string {
 	if about == "" {
 		return text
 	}
-	return fmt.Sprintf(text, Clean(about))
+	return fmt.Sprintf(text, speech.Clean(about))
 }
 
 // inWords is a check with its reason. The first screen knows one autonomy, the promised one.
@@ -150,12 +151,12 @@ func inWords(p *backup.Plan, c verdict.Check) string {
 	if c.ID == "autonomy" {
 		return inFigures(p, c)
 	}
-	return CheckName(p, c.ID) + ": " + Clean(c.Reason.String())
+	return CheckName(p, c.ID) + ": " + speech.Clean(c.Reason.String())
 }
 
 // withRest is a check with what it compares and what follows from that; where nothing does, with its reason, which tells what it is about.
 func withRest(p *backup.Plan, c verdict.Check) string {
-	rest := Clean(c.Reason.Rest().String())
+	rest := speech.Clean(c.Reason.Rest().String())
 	switch {
 	case !c.HasLimit || c.ID == "autonomy":
 		return inFigures(p, c)
@@ -173,13 +174,13 @@ func inFigures(p *backup.Plan, c verdict.Check) string {
 	case c.ID == "autonomy":
 		hours, start, err := p.LeastAutonomy()
 		if err != nil {
-			return name + Clean(err.Error())
+			return name + speech.Clean(err.Error())
 		}
 		return fmt.Sprintf("%s%s from the least favourable start (%s), required: %s", name, wording.Amount(hours, "h"), calendar.ClockAt(start), wording.Amount(p.Site.Outage.AutonomyH, "h"))
 	case !c.HasLimit && c.Reason.Rest().Empty():
-		return name + Clean(c.Reason.String())
+		return name + speech.Clean(c.Reason.String())
 	case !c.HasLimit:
-		return name + Clean(c.Reason.Rest().String())
+		return name + speech.Clean(c.Reason.Rest().String())
 	case c.ID == "bank-capacity":
 		return fmt.Sprintf("%s%s required, %s installed", name, wording.Amount(demand, unit), wording.Amount(limit, unit))
 	case verdict.Family(c.ID) == "cable-" && unit == "%":
@@ -201,7 +202,7 @@ func staysLengths(p *backup.Plan, width int) [][]string {
 		carried++
 		// A circuit whose loads must all be left off is live, but nobody is to count on it.
 		if len(c.Loads) == 0 || slices.ContainsFunc(c.Loads, func(l loads.Load) bool { return !l.HeldOff }) {
-			on = append(on, Clean(c.Label))
+			on = append(on, speech.Clean(c.Label))
 		}
 	}
 	switch {
@@ -242,11 +243,11 @@ func longerLines(p *backup.Plan, width int) []string {
 func leaveLengths(p *backup.Plan, width int) [][]string {
 	var held, off []string
 	for _, l := range p.HeldOff {
-		held = append(held, Clean(l.Name))
+		held = append(held, speech.Clean(l.Name))
 	}
 	for _, c := range p.Circuits {
 		if !c.OnBackup {
-			off = append(off, Clean(c.Label))
+			off = append(off, speech.Clean(c.Label))
 		}
 	}
 	shed, reached := shedFirst(p)
@@ -283,7 +284,7 @@ func shedFirst(p *backup.Plan) (names []string, reached bool) {
 		return nil, false
 	}
 	for _, d := range shed.Drops {
-		names = append(names, Clean(d.Load))
+		names = append(names, speech.Clean(d.Load))
 	}
 	return names, shed.Reached
 }
@@ -349,11 +350,11 @@ const manyFails = 3
 func settleLengths(p *backup.Plan, width int) [][]string {
 	var open []string
 	for _, c := range concerns(p) {
-		open = append(open, Clean(c.String()))
+		open = append(open, speech.Clean(c.String()))
 	}
 	if i := p.ClassCaution; i >= 0 {
 		if m, ok, err := study.FirstToMeasure(p.Facts); ok && err == nil { // tells more
-			open[i] = Clean(measureText(p, m).String())
+			open[i] = speech.Clean(measureText(p, m).String())
 		}
 	}
 	medical := slices.ContainsFunc(p.Site.Loads, func(l loads.Load) bool { return l.Medical })

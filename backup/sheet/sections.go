@@ -6,6 +6,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/calendar"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/wording"
 	"outlast/loads"
 )
@@ -61,10 +62,10 @@ func hours(profile loads.Profile) string {
 func heldOffSection(p *backup.Plan) section {
 	s := section{title: "Not used in an outage", list: true}
 	for _, l := range p.HeldOff {
-		text := fmt.Sprintf("%s (%s)", Clean(l.Name), wording.AmountText(l.RunningW*float64(l.Quantity), "W"))
+		text := fmt.Sprintf("%s (%s)", speech.Clean(l.Name), wording.AmountText(l.RunningW*float64(l.Quantity), "W"))
 		for _, c := range p.Checks {
 			if c.ID == "slip-"+l.Name {
-				text += ": " + Clean(c.Reason.String())
+				text += ": " + speech.Clean(c.Reason.String())
 			}
 		}
 		s.lines = append(s.lines, text+".")

@@ -8,6 +8,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/calendar"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/study"
 )
 
@@ -19,7 +20,7 @@ func sensitivitySection(p *backup.Plan, wide bool) section {
 	s := section{title: "What the plan depends on"}
 	list, err := study.Sensitivity(p.Facts)
 	if err != nil {
-		s.lines = []string{Clean(err.Error())}
+		s.lines = []string{speech.Clean(err.Error())}
 		return s
 	}
 	s.table = table{
@@ -38,14 +39,14 @@ func sensitivitySection(p *backup.Plan, wide bool) section {
 		}
 		check, was, is := "-", "-", "-"
 		if f.Check != "" {
-			check, was, is = Clean(f.Check), whole(100*f.MarginWas), whole(100*f.MarginIs)
+			check, was, is = speech.Clean(f.Check), whole(100*f.MarginWas), whole(100*f.MarginIs)
 		}
 		fails := "-"
 		if len(f.Fails) > 0 {
-			fails = Clean(strings.Join(f.Fails, ", "))
-			broken = append(broken, fmt.Sprintf("%s %s (%s)", Clean(f.Input), f.Step, fails))
+			fails = speech.Clean(strings.Join(f.Fails, ", "))
+			broken = append(broken, fmt.Sprintf("%s %s (%s)", speech.Clean(f.Input), f.Step, fails))
 		}
-		row := []string{Clean(f.Input), f.Step, signed(f.ChangeH), check, was, is}
+		row := []string{speech.Clean(f.Input), f.Step, signed(f.ChangeH), check, was, is}
 		if wide {
 			row = append(slices.Insert(row, 2, amount(f.Was, f.Unit), amount(f.Is, f.Unit), lasting(f.AutonomyH, f.Capped)), fails)
 		}

@@ -11,10 +11,10 @@ import (
 	"io"
 	"strconv"
 	"strings"
-	"unicode"
 	"unicode/utf16"
 
 	"outlast/backup"
+	"outlast/backup/sheet/speech"
 )
 
 // Options say how a plan is written. The zero value is plain text, 80 columns wide, one screen of it.
@@ -65,7 +65,7 @@ func encodeJSON(w io.Writer, v any) error {
 	var out bytes.Buffer
 	for _, r := range b.String() { // such signs stand in strings only: blanks and line ends are the others
 		switch {
-		case r == '\n' || !hidden(r):
+		case r == '\n' || !speech.Hidden(r):
 			out.WriteRune(r)
 		case r > 0xffff:
 			high, low := utf16.EncodeRune(r)
@@ -78,28 +78,10 @@ func encodeJSON(w io.Writer, v any) error {
 	return err
 }
 
-// Clean makes a user's text safe on a terminal and in a document: marks that change the direction of writing or that nobody
-// sees could make a line say something else than it does, and the separators of lines and paragraphs (U+2028, U+2029) would begin a
-// new row where there is none.
-func Clean(s string) string {
-	return strings.Map(func(r rune) rune {
-		switch {
-		case unicode.In(r, unicode.Zl, unicode.Zp):
-			return ' '
-		case hidden(r):
-			return -1
-		}
-		return r
-	}, s)
-}
-
-// hidden says whether nobody sees a sign, but a terminal or a reader may act on it.
-func hidden(r rune) bool { return unicode.IsControl(r) || unicode.Is(unicode.Cf, r) }
-
 func cleanAll(lines []string) []string {
 	out := make([]string, len(lines))
 	for i, l := range lines {
-		out[i] = Clean(l)
+		out[i] = speech.Clean(l)
 	}
 	return out
 }
@@ -115,7 +97,7 @@ func names(list []string) string {
 func quoted(list []string) []string {
 	out := make([]string, len(list))
 	for i, s := range list {
-		out[i] = strconv.Quote(Clean(s))
+		out[i] = strconv.Quote(speech.Clean(s))
 	}
 	return out
 }

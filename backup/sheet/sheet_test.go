@@ -18,6 +18,7 @@ import (
 	"github.com/clipperhouse/displaywidth"
 
 	"outlast/backup"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/site"
 	"outlast/backup/sizing"
 	"outlast/backup/study"
@@ -139,7 +140,7 @@ func TestNothingHidden(t *testing.T) {
 		p := planWith(t, word, word, word)
 		for _, format := range []string{"text", "markdown", "csv", "json"} {
 			out := write(t, Options{Format: format, Show: []string{All}, Working: true}, p)
-			if i := strings.IndexFunc(out, func(r rune) bool { return r != '\n' && (hidden(r) || unicode.In(r, unicode.Zl, unicode.Zp)) }); i >= 0 {
+			if i := strings.IndexFunc(out, func(r rune) bool { return r != '\n' && (speech.Hidden(r) || unicode.In(r, unicode.Zl, unicode.Zp)) }); i >= 0 {
 				t.Errorf("%q as %s: %q", word, format, out[max(0, i-20):min(len(out), i+20)])
 			}
 			if format != "json" {
@@ -180,7 +181,7 @@ func TestNothingHiddenElsewhere(t *testing.T) {
 				t.Fatal(err)
 			}
 			out := b.String()
-			if i := strings.IndexFunc(out, func(r rune) bool { return r != '\n' && (hidden(r) || unicode.In(r, unicode.Zl, unicode.Zp)) }); i >= 0 {
+			if i := strings.IndexFunc(out, func(r rune) bool { return r != '\n' && (speech.Hidden(r) || unicode.In(r, unicode.Zl, unicode.Zp)) }); i >= 0 {
 				t.Errorf("%q as %s: %q", word, format, out[max(0, i-20):min(len(out), i+20)])
 			}
 		}

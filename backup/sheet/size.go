@@ -9,6 +9,7 @@ import (
 	"strconv"
 	"strings"
 
+	"outlast/backup/sheet/speech"
 	"outlast/backup/site"
 	"outlast/backup/sizing"
 	"outlast/backup/verdict"
@@ -29,7 +30,7 @@ func WriteSizing(w io.Writer, s Sizing, top int, o Options) error {
 		return writeSections(w, sizeHeadline(s), sizeSections(s, top, width(o) >= wideFrom), o)
 	case "markdown":
 		var b bytes.Buffer
-		markdownPage(&b, Clean(s.Site.Name)+": equipment", sizeHeadline(s), sizeSections(s, top, true))
+		markdownPage(&b, speech.Clean(s.Site.Name)+": equipment", sizeHeadline(s), sizeSections(s, top, true))
 		_, err := io.WriteString(w, strings.TrimRight(b.String(), "\n")+"\n")
 		return err
 	case "csv":
@@ -41,7 +42,7 @@ func WriteSizing(w io.Writer, s Sizing, top int, o Options) error {
 }
 
 func sizeHeadline(s Sizing) []string {
-	name := Clean(s.Site.Name)
+	name := speech.Clean(s.Site.Name)
 	if len(s.Targets) > 1 {
 		none := 0
 		var hours []string
@@ -77,7 +78,7 @@ func passVerb(n int) string {
 
 // fitWords tells a combination in words.
 func fitWords(f sizing.Fit) string {
-	text := fmt.Sprintf("%d x %s with %d x %s", f.Count, Clean(f.Inverter.ID), f.Units(), Clean(f.Unit.ID))
+	text := fmt.Sprintf("%d x %s with %d x %s", f.Count, speech.Clean(f.Inverter.ID), f.Units(), speech.Clean(f.Unit.ID))
 	if f.Price != nil {
 		text += ", price " + whole(*f.Price)
 	}
@@ -91,7 +92,7 @@ func fitWords(f sizing.Fit) string {
 // ownLine tells how the design of the file does, as its plan has it.
 func ownLine(z *sizing.Sizes) string {
 	m := z.Own
-	text := fmt.Sprintf("The file's own design, as planned: %d x %s with %d x %s", m.Count, Clean(m.Inverter.ID), m.Strings*m.Series, Clean(m.Unit.ID))
+	text := fmt.Sprintf("The file's own design, as planned: %d x %s with %d x %s", m.Count, speech.Clean(m.Inverter.ID), m.Strings*m.Series, speech.Clean(m.Unit.ID))
 	if m.Price != nil {
 		text += ", price " + whole(*m.Price)
 	}
@@ -115,13 +116,13 @@ func ownLine(z *sizing.Sizes) string {
 // failWords tells the first of some failing checks with its figures, and the names of the others.
 func failWords(list []verdict.Check) string {
 	c := list[0]
-	text := Clean(c.ID)
+	text := speech.Clean(c.ID)
 	if c.HasLimit {
 		text += fmt.Sprintf(", %s of %s", wording.AmountText(c.Demand, c.Unit), wording.AmountText(c.Limit, c.Unit))
 	}
 	var more []string
 	for _, c := range list[1:] {
-		more = append(more, Clean(c.ID))
+		more = append(more, speech.Clean(c.ID))
 	}
 	if len(more) > 0 {
 		text += "; also " + strings.Join(more, ", ")
@@ -164,8 +165,8 @@ func sizeSections(s Sizing, top int, wide bool) []section {
 	if z := s.Targets[0]; len(z.Passing) > 0 {
 		f := z.Passing[0]
 		out = append(out, section{title: "To plan the first one" + planFor(s) + ", in the site file", drawing: []string{
-			"[inverter]", fmt.Sprintf("use = %q", Clean(f.Inverter.ID)), fmt.Sprintf("count = %d", f.Count), "",
-			"[bank]", fmt.Sprintf("use = %q", Clean(f.Unit.ID)), fmt.Sprintf("strings = %d", f.Strings),
+			"[inverter]", fmt.Sprintf("use = %q", speech.Clean(f.Inverter.ID)), fmt.Sprintf("count = %d", f.Count), "",
+			"[bank]", fmt.Sprintf("use = %q", speech.Clean(f.Unit.ID)), fmt.Sprintf("strings = %d", f.Strings),
 		}})
 	}
 	return append(out, section{title: "Cautions", list: true, lines: []string{
@@ -236,7 +237,7 @@ func fitCells(f sizing.Fit) []string {
 	if f.Price != nil {
 		price = whole(*f.Price)
 	}
-	return []string{fmt.Sprintf("%d %s", f.Count, Clean(f.Inverter.ID)), fmt.Sprintf("%d x %d %s", f.Strings, f.Series, Clean(f.Unit.ID)),
+	return []string{fmt.Sprintf("%d %s", f.Count, speech.Clean(f.Inverter.ID)), fmt.Sprintf("%d x %d %s", f.Strings, f.Series, speech.Clean(f.Unit.ID)),
 		price, orNone(f.MassKg), lasting(f.AutonomyH, f.Capped)}
 }
 
@@ -255,10 +256,10 @@ func fitTable(list []sizing.Fit, top int, wide bool) table {
 		}
 		look, tightest, left := "-", "-", "-"
 		if len(f.Cautions) > 0 {
-			look = Clean(strings.Join(grouped(f.Cautions), ", "))
+			look = speech.Clean(strings.Join(grouped(f.Cautions), ", "))
 		}
 		if f.Tightest != "" {
-			tightest, left = Clean(f.Tightest), whole(100*f.Margin)
+			tightest, left = speech.Clean(f.Tightest), whole(100*f.Margin)
 		}
 		t.rows = append(t.rows, append(row, tenth(f.EnergyWh/1000), tightest, left, look))
 	}
@@ -303,9 +304,9 @@ func missSection(z *sizing.Sizes, of string, top int) section {
 		seen[m.Inverter.ID] = true
 		bank := "any"
 		if m.Unit != nil {
-			bank = fmt.Sprintf("%d x %d %s", m.Strings, m.Series, Clean(m.Unit.ID))
+			bank = fmt.Sprintf("%d x %d %s", m.Strings, m.Series, speech.Clean(m.Unit.ID))
 		}
-		s.table.rows = append(s.table.rows, []string{fmt.Sprintf("%d %s", m.Count, Clean(m.Inverter.ID)), bank, failWords(m.Failing)})
+		s.table.rows = append(s.table.rows, []string{fmt.Sprintf("%d %s", m.Count, speech.Clean(m.Inverter.ID)), bank, failWords(m.Failing)})
 	}
 	if len(s.table.rows) == 0 {
 		s.lines = []string{"Every combination that makes a bank passes."}

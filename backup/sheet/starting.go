@@ -9,6 +9,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/wording"
 )
 
@@ -18,7 +19,7 @@ func startSection(p *backup.Plan) section {
 		right: []bool{false, true, true, true, true, true, true},
 	}}
 	for i, st := range p.Starts.All {
-		name := Clean(st.Load)
+		name := speech.Clean(st.Load)
 		switch typical := p.Site.RestsOnClass(st.Load); {
 		case i == p.Starts.Worst && typical:
 			name += " (largest, typical)"
@@ -55,7 +56,7 @@ func startSection(p *backup.Plan) section {
 		case len(r.Order) > 0:
 			line += ", above the rating. " + restartText(p)
 		default:
-			line += fmt.Sprintf(", above the rating, and no order helps: %q cannot start while the others run.", Clean(r.Blocked))
+			line += fmt.Sprintf(", above the rating, and no order helps: %q cannot start while the others run.", speech.Clean(r.Blocked))
 		}
 		s.lines = append(s.lines, line)
 	}

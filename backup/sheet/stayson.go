@@ -6,6 +6,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/calendar"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/study"
 	"outlast/backup/wording"
 )
@@ -77,7 +78,7 @@ func shedSection(p *backup.Plan, o Options) (section, bool) {
 	shed, err := study.Shed(p.Facts, hours)
 	switch {
 	case err != nil:
-		s.lines = []string{Clean(err.Error())}
+		s.lines = []string{speech.Clean(err.Error())}
 		return s, true
 	case shed.Reached && len(shed.Drops) == 0:
 		s.lines = []string{fmt.Sprintf("Nothing has to be switched off: the bank lasts %s.", wording.AmountText(shed.NowH, "h"))}
@@ -89,7 +90,7 @@ func shedSection(p *backup.Plan, o Options) (section, bool) {
 	s.table = table{head: []string{"Switch off", "Circuit", "Prio", "Wh/day", "Then h"}, right: []bool{false, false, true, true, true}}
 	label := labels(p)
 	for _, d := range shed.Drops {
-		s.table.rows = append(s.table.rows, []string{Clean(d.Load), Clean(label(d.CircuitID)), strconv.Itoa(d.Priority), whole(d.EnergyWhPerDay), lasting(d.Hours, d.Capped)})
+		s.table.rows = append(s.table.rows, []string{speech.Clean(d.Load), speech.Clean(label(d.CircuitID)), strconv.Itoa(d.Priority), whole(d.EnergyWhPerDay), lasting(d.Hours, d.Capped)})
 	}
 	s.lines = []string{fmt.Sprintf("The bank lasts %s; with these off from the beginning of the outage, in this order, it lasts longer.", wording.AmountText(shed.NowH, "h"))}
 	if !shed.Reached {

@@ -14,6 +14,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/facts"
+	"outlast/backup/sheet/speech"
 	"outlast/catalog/strict"
 )
 
@@ -75,13 +76,13 @@ func opened(p *backup.Plan, o Options) []string {
 func heading(b *bytes.Buffer, title string, width int) {
 	b.WriteByte('\n')
 	paragraph(b, title, width, "", "  ")
-	b.WriteString(strings.Repeat("-", min(width, displaywidth.String(Clean(title)))) + "\n")
+	b.WriteString(strings.Repeat("-", min(width, displaywidth.String(speech.Clean(title)))) + "\n")
 }
 
 func textSection(b *bytes.Buffer, s section, width int) error {
 	heading(b, s.title, width)
 	for _, line := range s.drawing {
-		b.WriteString(Clean(line) + "\n")
+		b.WriteString(speech.Clean(line) + "\n")
 	}
 	if len(s.drawing) > 0 && len(s.table.rows) > 0 {
 		b.WriteByte('\n')
@@ -93,7 +94,7 @@ func textSection(b *bytes.Buffer, s section, width int) error {
 	}
 	for _, line := range s.lines {
 		if s.plain {
-			b.WriteString(Clean(line) + "\n")
+			b.WriteString(speech.Clean(line) + "\n")
 			continue
 		}
 		first, next := "", ""
@@ -300,7 +301,7 @@ func leading(word string, width int) string {
 
 // paragraph cleans a text and wraps it to the width; first and next are put before its first and its other lines.
 func paragraph(b *bytes.Buffer, text string, width int, first, next string) {
-	for i, line := range wrap(Clean(text), width-displaywidth.String(first), width-displaywidth.String(next)) {
+	for i, line := range wrap(speech.Clean(text), width-displaywidth.String(first), width-displaywidth.String(next)) {
 		lead := next
 		if i == 0 {
 			lead = first
@@ -333,10 +334,10 @@ func textWorking(b *bytes.Buffer, p *backup.Plan, width int) {
 	heading(b, "Working", width)
 	paragraph(b, facts.SourceNote().String(), width, "", "")
 	for _, s := range p.Steps() {
-		paragraph(b, Clean(s.Title.String()), width, fmt.Sprintf("%3d  ", s.No), "     ")
-		paragraph(b, Clean(s.Formula.String()), width, "     ", "     ")
+		paragraph(b, speech.Clean(s.Title.String()), width, fmt.Sprintf("%3d  ", s.No), "     ")
+		paragraph(b, speech.Clean(s.Formula.String()), width, "     ", "     ")
 		if !s.Numbers.Empty() {
-			paragraph(b, "= "+Clean(s.Numbers.String()), width, "     ", "       ")
+			paragraph(b, "= "+speech.Clean(s.Numbers.String()), width, "     ", "       ")
 		}
 		result := "= " + short(s.Value)
 		if s.Unit != "" {
@@ -357,9 +358,9 @@ func textWorking(b *bytes.Buffer, p *backup.Plan, width int) {
 }
 
 func defaultLine(d strict.Default) string {
-	line := fmt.Sprintf("%s %s = %s", d.Table, d.Key, Clean(d.Value))
+	line := fmt.Sprintf("%s %s = %s", d.Table, d.Key, speech.Clean(d.Value))
 	if d.Class != "" {
-		line += ", typical of " + Clean(d.Class)
+		line += ", typical of " + speech.Clean(d.Class)
 	}
 	if d.Count > 1 {
 		line += fmt.Sprintf(" (%d times)", d.Count)

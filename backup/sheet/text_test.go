@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"bytes"
+	"outlast/backup/sheet/speech"
 	"slices"
 	"strings"
 	"testing"
@@ -124,8 +125,8 @@ func TestClean(t *testing.T) {
 	for _, tt := range []struct{ in, want string }{
 		{"plain", "plain"}, {"Küche 冷", "Küche 冷"}, {"a\x1b[31mb", "a[31mb"}, {"a\u202eb", "ab"}, {"a\u200bb", "ab"}, {"a\tb\nc", "abc"}, {"\ufeffa", "a"}, {"a\u0085b", "ab"}, {"a\u2028b\u2029c", "a b c"}, {"a\u2066b\u2069", "ab"},
 	} {
-		if got := Clean(tt.in); got != tt.want {
-			t.Errorf("Clean(%q) = %q, want %q", tt.in, got, tt.want)
+		if got := speech.Clean(tt.in); got != tt.want {
+			t.Errorf("speech.Clean(%q) = %q, want %q", tt.in, got, tt.want)
 		}
 	}
 }

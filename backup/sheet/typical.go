@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/sheet/speech"
 	"outlast/loads"
 )
 
@@ -23,11 +24,11 @@ func typicalSection(p *backup.Plan, wide bool) (s section, ok bool) {
 			continue
 		}
 		low, high := l.Typical.Low, l.Typical.High
-		row := []string{Clean(l.Name),
+		row := []string{speech.Clean(l.Name),
 			spread(l.RunningW, low.RunningW, high.RunningW), spread(startVA(l.Start), startVA(low.Start), startVA(high.Start)),
 			spread(l.HoursPerDay, low.HoursPerDay, high.HoursPerDay)}
 		if wide {
-			row = append(row, Clean(l.Typical.Class))
+			row = append(row, speech.Clean(l.Typical.Class))
 		}
 		s.table.rows = append(s.table.rows, row)
 	}
@@ -55,7 +56,7 @@ func assumedLines(p *backup.Plan) []string {
 	var own []string
 	for _, c := range p.Circuits {
 		if c.Assumed {
-			own = append(own, fmt.Sprintf("%q", Clean(c.Label)))
+			own = append(own, fmt.Sprintf("%q", speech.Clean(c.Label)))
 		}
 	}
 	if len(own) == 0 {

@@ -6,6 +6,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/wording"
 )
 
@@ -16,7 +17,7 @@ func wireSection(p *backup.Plan) section {
 		right: []bool{false, true, false, true, true, true, true},
 	}}
 	for _, r := range p.Runs {
-		label := Clean(r.Label.String())
+		label := speech.Clean(r.Label.String())
 		if r.Count > 1 {
 			label += fmt.Sprintf(", each of %d", r.Count)
 		}

@@ -4,10 +4,9 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"outlast/backup/sheet/speech"
 
 	"github.com/spf13/cobra"
-
-	"outlast/backup/sheet"
 )
 
 func newCheck() *cobra.Command {
@@ -37,7 +36,7 @@ func runCheck(ctx context.Context, in io.Reader, out io.Writer, files, catalogs 
 	}
 	sites, err := readSites(ctx, in, files, cat)
 	for _, s := range sites {
-		if _, werr := fmt.Fprintf(out, "%s: %s, %s, %s, no problem found\n", visible(s.File), sheet.Clean(s.Name), count(len(s.Circuits), "circuit"), count(len(s.Loads), "load")); werr != nil {
+		if _, werr := fmt.Fprintf(out, "%s: %s, %s, %s, no problem found\n", visible(s.File), speech.Clean(s.Name), count(len(s.Circuits), "circuit"), count(len(s.Loads), "load")); werr != nil {
 			return werr
 		}
 	}

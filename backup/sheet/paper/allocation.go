@@ -71,20 +71,20 @@ func (r *report) shareBars() []shareBar {
 	phases := p.Site.Phases
 	for phase := 1; phase <= phases; phase++ {
 		limit := p.Inverter.LimitW() / float64(phases)
-		label := r.say("share.power")
+		label := r.Say("share.power")
 		if phases > 1 {
-			label = r.say("share.power-phase", phase)
+			label = r.Say("share.power-phase", phase)
 		}
 		bar := shareBar{label: label, limit: limit}
 		bar.parts = r.powerParts(in, out, phase, refs)
-		bar.figures = r.say("limits.of", r.figure(bar.total(false), "W"), r.figure(limit, "W"), "W")
+		bar.figures = r.Say("limits.of", r.figure(bar.total(false), "W"), r.figure(limit, "W"), "W")
 		bars = append(bars, bar)
 	}
 	if bar := r.energyBar(in, out, refs); bar.limit > 0 {
 		bars = append(bars, bar)
 	}
 	if p.Site.Ways > 0 {
-		bar := shareBar{label: r.say("check.board-ways"), limit: float64(p.Site.Ways), figures: r.ofLimit("limits.of", r.fixed(float64(len(in)), 0), r.fixed(float64(p.Site.Ways), 0), "")}
+		bar := shareBar{label: r.Say("check.board-ways"), limit: float64(p.Site.Ways), figures: r.ofLimit("limits.of", r.Fixed(float64(len(in)), 0), r.Fixed(float64(p.Site.Ways), 0), "")}
 		for _, c := range in {
 			bar.parts = append(bar.parts, sharePart{refs[c.ID], 1, false})
 		}
@@ -142,7 +142,7 @@ func (r *report) energyBar(in, out []facts.Circuit, refs map[string]string) shar
 	p := r.plan
 	b := p.Bank
 	limit := p.UsableWh()
-	bar := shareBar{label: r.say("share.energy", r.exactly(p.Site.Outage.AutonomyH)), limit: limit}
+	bar := shareBar{label: r.Say("share.energy", r.exactly(p.Site.Outage.AutonomyH)), limit: limit}
 	if b.EnergyACWh <= 0 {
 		return shareBar{}
 	}
@@ -151,6 +151,6 @@ func (r *report) energyBar(in, out []facts.Circuit, refs map[string]string) shar
 		wh := loads.NewSet(p.Site.Phases, r.used(c)).Profile().EnergyWh(b.StartMin, p.Site.Outage.AutonomyH)
 		bar.parts = append(bar.parts, sharePart{refs[c.ID], wh * losses, !c.OnBackup})
 	}
-	bar.figures = r.say("limits.of", r.figure(bar.total(false), "Wh"), r.figure(limit, "Wh"), "Wh")
+	bar.figures = r.Say("limits.of", r.figure(bar.total(false), "Wh"), r.figure(limit, "Wh"), "Wh")
 	return bar
 }

@@ -37,9 +37,8 @@ func reportOn(t *testing.T, home, lang string) *report {
 			t.Fatal(err)
 		}
 	}
-	r := *reports[home]
-	r.voice = voiceOf(t, lang)
-	r.speak()
+	r, with := *reports[home], newReport(reports[home].plan, voiceOf(t, lang).Voice, Options{})
+	r.voice, r.speaker = with.voice, with.speaker
 	return &r
 }
 

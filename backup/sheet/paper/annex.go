@@ -15,18 +15,18 @@ import (
 
 // annex is the way to every figure of the calculation sheet: the figures in their order, every step with its source, defaults, and data.
 func (r *report) annex() Part {
-	part := Part{ID: "annex", Title: r.say("annex.title"), Lead: r.say("annex.lead")}
-	figures := Section{ID: "figures", Title: r.say("figures.title")}
+	part := Part{ID: "annex", Title: r.Say("annex.title"), Lead: r.Say("annex.lead")}
+	figures := Section{ID: "figures", Title: r.Say("figures.title")}
 	for _, t := range []*Table{r.inverterTable(), r.bankTable(), r.careTable(), r.circuitTable(), r.eventTable(), r.rechargeTable(), r.sunDaysTable(), r.generatorTable()} {
 		if t != nil {
 			figures.Blocks = append(figures.Blocks, Block{Table: t})
 		}
 	}
-	working := Section{ID: "working", Class: "flow", Title: r.say("working.title"), Blocks: []Block{para(r.say("working.text")), para(r.prose(facts.SourceNote())), {List: r.sourceKey()}, {Table: r.workingTable()}}}
-	equipment := Section{ID: "equipment", Class: "flow", Title: r.say("equipment.title"), Blocks: r.equipment()}
+	working := Section{ID: "working", Class: "flow", Title: r.Say("working.title"), Blocks: []Block{para(r.Say("working.text")), para(r.prose(facts.SourceNote())), {List: r.sourceKey()}, {Table: r.workingTable()}}}
+	equipment := Section{ID: "equipment", Class: "flow", Title: r.Say("equipment.title"), Blocks: r.equipment()}
 	part.Sections = append(part.Sections,
 		figures, working,
-		Section{ID: "defaults", Class: "flow", Title: r.say("defaults.title"), Blocks: []Block{para(r.say("defaults.text")), {Table: r.defaultTable()}}},
+		Section{ID: "defaults", Class: "flow", Title: r.Say("defaults.title"), Blocks: []Block{para(r.Say("defaults.text")), {Table: r.defaultTable()}}},
 		equipment)
 	return part
 }
@@ -38,7 +38,7 @@ var keyWords = []string{"quoted", "practice", "recalled"}
 func (r *report) sourceKey() *List {
 	l := &List{}
 	for _, k := range keyWords {
-		l.Items = append(l.Items, Item{Lead: r.say("source." + k), Text: Text{S: r.say("source." + k + "-means")}})
+		l.Items = append(l.Items, Item{Lead: r.Say("source." + k), Text: Text{S: r.Say("source." + k + "-means")}})
 	}
 	return l
 }
@@ -55,7 +55,7 @@ func (r *report) sourceText(source phrase.Phrase) string {
 	text := r.prose(source)
 	english := source.String()
 	for i, is := range []bool{fromQuoted.MatchString(english) && !fromMemory.MatchString(english), fromPractice.MatchString(english), fromMemory.MatchString(english)} {
-		if word := r.say("source." + keyWords[i]); is && !strings.Contains(strings.ToLower(text), strings.ToLower(word)) {
+		if word := r.Say("source." + keyWords[i]); is && !strings.Contains(strings.ToLower(text), strings.ToLower(word)) {
 			text += " [" + word + "]"
 		}
 	}
@@ -66,13 +66,13 @@ func stepID(no int) string { return "step-" + strconv.Itoa(no) }
 
 // workingTable is every step of the calculation. That of a margin is the row of its check in the calculation sheet.
 func (r *report) workingTable() *Table {
-	t := &Table{ID: "working", Caption: r.say("working.caption"), Steps: true, Columns: []Column{
-		tight(r.say("col.no")), head(r.say("col.step")), head(r.say("col.formula")), head(r.say("col.numbers")), right(r.say("col.result"), ""), tight(r.say("col.unit")), head(r.say("col.source")),
+	t := &Table{ID: "working", Caption: r.Say("working.caption"), Steps: true, Columns: []Column{
+		tight(r.Say("col.no")), head(r.Say("col.step")), head(r.Say("col.formula")), head(r.Say("col.numbers")), right(r.Say("col.result"), ""), tight(r.Say("col.unit")), head(r.Say("col.source")),
 	}}
 	for _, s := range r.plan.Steps() {
 		t.Rows = append(t.Rows, Row{ID: stepID(s.No), DataOnly: s.Check != "", Cells: []Cell{
 			cell(fmt.Sprint(s.No)), cell(r.prose(s.Title)), cell(r.prose(s.Formula)), cell(r.roundedText(r.prose(s.Numbers))),
-			{Text: Text{S: r.digits(s.Value)}, Exact: exact(s.Value)}, cell(r.unitName(s.Unit)), cell(r.sourceText(s.Source)),
+			{Text: Text{S: r.digits(s.Value)}, Exact: exact(s.Value)}, cell(r.UnitName(s.Unit)), cell(r.sourceText(s.Source)),
 		}})
 	}
 	return t
@@ -117,9 +117,9 @@ const significant = 4
 // digits writes a result with four figures; whole numbers stay whole.
 func (v voice) digits(x float64) string {
 	if math.Abs(x) >= 1000 || x == math.Trunc(x) {
-		return v.fixed(x, 0)
+		return v.Fixed(x, 0)
 	}
-	return v.local(strconv.FormatFloat(x, 'g', significant, 64))
+	return v.Local(strconv.FormatFloat(x, 'g', significant, 64))
 }
 
 // withDecimals finds the numbers with decimals in a text: those that may have more figures than are known.
@@ -128,7 +128,7 @@ var withDecimals = regexp.MustCompile(`\d[\d\x{202f}]*[.,]\d+`)
 // roundedText gives the numbers of a text four figures. A comma between numbers is no decimal sign in English.
 func (v voice) roundedText(s string) string {
 	point := "."
-	if v.lang != "en" {
+	if v.Lang != "en" {
 		point = ","
 	}
 	return withDecimals.ReplaceAllStringFunc(s, func(number string) string {

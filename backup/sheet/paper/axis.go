@@ -65,7 +65,7 @@ func (p plotArea) yAxis(v voice, step float64, scaleBy float64, unit string) {
 			class = "axis"
 		}
 		p.line(p.x.from, y, p.x.to, y, class)
-		p.text(p.x.from-6, y+4, end, "", v.fixed(value/scaleBy, n))
+		p.text(p.x.from-6, y+4, end, "", v.Fixed(value/scaleBy, n))
 	}
 	p.text(p.x.from-6, p.top()-12, end, "small", unit)
 }

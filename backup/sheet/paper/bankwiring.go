@@ -34,7 +34,7 @@ func (r *report) stringsFused() bool {
 // bankWiring is the diagram of the bank: units in series, strings in parallel, where plus and minus are taken off.
 func (r *report) bankWiring() *Figure {
 	b := r.plan.Bank
-	f := &Figure{ID: "fig-bank", Caption: r.say("bank.figure"), Describe: r.say("bank.describe", r.count(b.Strings, "unit.strings"), r.count(b.Series, "bank.units"), r.amount(b.NominalV(), "V"))}
+	f := &Figure{ID: "fig-bank", Caption: r.Say("bank.figure"), Describe: r.Say("bank.describe", r.Count(b.Strings, "unit.strings"), r.Count(b.Series, "bank.units"), r.Amount(b.NominalV(), "V"))}
 	strings, units := shown(b.Strings, mostStrings), shown(b.Series, mostUnits)
 	const pitch, rowH, top = 112.0, 62.0, 34.0
 	minusX, first := 86.0, 122.0
@@ -44,20 +44,20 @@ func (r *report) bankWiring() *Figure {
 	for i, n := range strings {
 		y := top + float64(i)*rowH + 20
 		if n < 0 {
-			d.text(first+8, y+4, left, "", r.say("bank.more-strings", b.Strings-mostStrings+1))
+			d.text(first+8, y+4, left, "", r.Say("bank.more-strings", b.Strings-mostStrings+1))
 			continue
 		}
-		d.text(minusX-12, y+4, end, "small", r.say("bank.string", n+1))
+		d.text(minusX-12, y+4, end, "small", r.Say("bank.string", n+1))
 		d.line(minusX, y, first, y, "wire")
 		for j, u := range units {
 			x := first + float64(j)*pitch
 			if u < 0 {
 				d.line(x, y, x+pitch, y, "wire dashed-short")
-				d.text(x+pitch/2-6, y-8, middle, "small", r.say("bank.more-units", b.Series-mostUnits+1))
+				d.text(x+pitch/2-6, y-8, middle, "small", r.Say("bank.more-units", b.Series-mostUnits+1))
 				continue
 			}
 			d.rect(x, y-16, 84, 32, "wire hollow")
-			d.text(x+42, y+4, middle, "small", strconv.Itoa(u+1)+": "+r.amount(b.Unit.NominalV, "V"))
+			d.text(x+42, y+4, middle, "small", strconv.Itoa(u+1)+": "+r.Amount(b.Unit.NominalV, "V"))
 			d.text(x+5, y-5, left, "small", "−")
 			d.text(x+79, y-5, end, "small", "+")
 			d.line(x+84, y, x+pitch, y, "wire")
@@ -80,9 +80,9 @@ func (r *report) bankWiring() *Figure {
 	d.at(plusX+16+fuseLen, topY-16, 1, d.fuse)
 	d.line(plusX+16+fuseLen, topY-16, plusX+66, topY-16, "wire")
 	d.text(plusX+30, topY-26, middle, "strong", "F1")
-	d.text(plusX+70, topY-12, left, "", "+ "+r.say("bank.to-inverter"))
+	d.text(plusX+70, topY-12, left, "", "+ "+r.Say("bank.to-inverter"))
 	d.path("M"+px(minusX)+" "+px(bottomY+16)+"H"+px(plusX+66), "wire")
-	d.text(plusX+70, bottomY+20, left, "", "− "+r.say("bank.to-inverter"))
+	d.text(plusX+70, bottomY+20, left, "", "− "+r.Say("bank.to-inverter"))
 	f.Wide = d.svg("fig-bank-w", f.Caption, f.Describe)
 	return f
 }

@@ -17,11 +17,11 @@ func (r *report) chargeFigure() *Figure {
 	if slices.ContainsFunc(r.relays(), func(l loads.Load) bool { _, ok := r.outage.dropped(l.Name); return ok }) {
 		title = "charge.title.saving" // it lasts longer than the hours promised, which count on nobody switching off
 	}
-	f := &Figure{ID: "fig-charge", Caption: r.say(title, calendar.Clock(r.outage.startMin))}
-	f.Describe = r.say("charge.describe", r.fixed(100*p.Site.Outage.Reserve, 0), r.fixed(100*p.Bank.FloorSoC, 0), r.endOfCharge(), r.exactly(p.Site.Outage.AutonomyH))
+	f := &Figure{ID: "fig-charge", Caption: r.Say(title, calendar.Clock(r.outage.startMin))}
+	f.Describe = r.Say("charge.describe", r.Fixed(100*p.Site.Outage.Reserve, 0), r.Fixed(100*p.Bank.FloorSoC, 0), r.endOfCharge(), r.exactly(p.Site.Outage.AutonomyH))
 	for _, l := range r.relays() {
 		if h, ok := r.outage.dropped(l.Name); ok {
-			f.Describe += " " + r.say("charge.dropped", name(r.called(l.Name)), r.hours(h))
+			f.Describe += " " + r.Say("charge.dropped", name(r.called(l.Name)), r.hours(h))
 		}
 	}
 	f.Wide = r.chargeChart(wide, "fig-charge-w", f)
@@ -33,9 +33,9 @@ func (r *report) chargeFigure() *Figure {
 func (r *report) drawsText() string {
 	d := r.draws
 	if d.Dark == 0 {
-		return r.say("charge.draws-none", d.Draws, r.hours(float64(r.followH())), r.fixed(100*d.LowestSoC.P10, 0))
+		return r.Say("charge.draws-none", d.Draws, r.hours(float64(r.followH())), r.Fixed(100*d.LowestSoC.P10, 0))
 	}
-	return r.say("charge.draws", d.Draws, d.Dark, r.hours(float64(r.followH())), r.hours(d.UntilDarkH.P10), r.hours(d.UntilDarkH.P50), r.hours(d.UntilDarkH.P90))
+	return r.Say("charge.draws", d.Draws, d.Dark, r.hours(float64(r.followH())), r.hours(d.UntilDarkH.P10), r.hours(d.UntilDarkH.P50), r.hours(d.UntilDarkH.P90))
 }
 
 // darkSoC is the state of charge at which everything loses power.
@@ -50,11 +50,11 @@ func (r *report) emptied() bool { return r.outage.darkSoC() <= r.plan.Bank.Floor
 func (r *report) endOfCharge() string {
 	switch {
 	case r.outage.isDark && r.emptied():
-		return r.say("charge.ends", r.hours(r.outage.darkH))
+		return r.Say("charge.ends", r.hours(r.outage.darkH))
 	case r.outage.isDark:
-		return r.say("charge.stops", r.hours(r.outage.darkH))
+		return r.Say("charge.stops", r.hours(r.outage.darkH))
 	}
-	return r.say("charge.lasts", r.hours(r.outage.darkH))
+	return r.Say("charge.lasts", r.hours(r.outage.darkH))
 }
 
 // onRow is a bar below the curve: from the start of the outage until something is switched off.
@@ -87,7 +87,7 @@ func (r *report) onRows() []onRow {
 		}
 		return out
 	}
-	rows := []onRow{{r.say("line.backup-board"), spans(outage.EventDark, outage.EventReturn, func(outage.Event) bool { return true })}}
+	rows := []onRow{{r.Say("line.backup-board"), spans(outage.EventDark, outage.EventReturn, func(outage.Event) bool { return true })}}
 	for i, l := range r.relays() {
 		if i == mostOnRows {
 			break
@@ -141,18 +141,18 @@ func (r *report) chargeKey() []keyItem {
 	line := func(class string) func(*drawing, float64, float64) {
 		return func(d *drawing, x, y float64) { d.line(x, y, x+keySample, y, class) }
 	}
-	out := []keyItem{{line("line"), r.say("charge.alone")}}
+	out := []keyItem{{line("line"), r.Say("charge.alone")}}
 	if r.helped != nil {
 		out = append(out, keyItem{line("line dashed"), r.helpedLabel()})
 	}
-	out = append(out, keyItem{line("limit"), r.say("charge.floor", r.fixed(100*r.plan.Bank.FloorSoC, 0))})
+	out = append(out, keyItem{line("limit"), r.Say("charge.floor", r.Fixed(100*r.plan.Bank.FloorSoC, 0))})
 	if asked := r.plan.Site.Outage.AutonomyH; asked < float64(len(r.outage.soc)-1)/60 {
-		out = append(out, keyItem{line("dotted"), r.say("charge.asked", r.amount(asked, "h"))})
+		out = append(out, keyItem{line("dotted"), r.Say("charge.asked", r.Amount(asked, "h"))})
 	}
 	if r.outage.isDark {
-		end := r.say("charge.dark", r.amount(r.outage.darkH, "h"))
+		end := r.Say("charge.dark", r.Amount(r.outage.darkH, "h"))
 		if r.emptied() {
-			end = r.say("charge.empty", r.amount(r.outage.darkH, "h"))
+			end = r.Say("charge.empty", r.Amount(r.outage.darkH, "h"))
 		}
 		out = append(out, keyItem{func(d *drawing, x, y float64) { d.circle(x+keySample/2, y, 3.6, "dot") }, end})
 	}
@@ -163,11 +163,11 @@ func (r *report) chargeKey() []keyItem {
 func (r *report) helpedLabel() string {
 	switch arrays, generator := len(r.plan.Site.Arrays) > 0, r.plan.Site.Generator != nil; {
 	case arrays && generator:
-		return r.say("charge.with-both")
+		return r.Say("charge.with-both")
 	case generator:
-		return r.say("charge.with-generator")
+		return r.Say("charge.with-generator")
 	}
-	return r.say("charge.with-array")
+	return r.Say("charge.with-array")
 }
 
 // chargeHours writes the hours of the outage below the plot, and the clock below them.
@@ -180,12 +180,12 @@ func (r *report) chargeHours(area plotArea, hours float64, small bool) {
 	for h := 0.0; h <= hours*(1+1e-9); h += step {
 		x := area.x.at(h)
 		area.line(x, area.bottom(), x, area.bottom()+4, "axis")
-		area.text(x, area.bottom()+16, middle, "", r.short(h))
+		area.text(x, area.bottom()+16, middle, "", r.Short(h))
 		area.text(x, area.bottom()+30, middle, "small", calendar.Clock((r.outage.startMin+int(h*60))%dayMin))
 	}
 	if !small {
-		area.text(area.x.from-24, area.bottom()+16, end, "small", r.say("axis.hours"))
-		area.text(area.x.from-24, area.bottom()+30, end, "small", r.say("axis.clock"))
+		area.text(area.x.from-24, area.bottom()+16, end, "small", r.Say("axis.hours"))
+		area.text(area.x.from-24, area.bottom()+30, end, "small", r.Say("axis.clock"))
 	}
 }
 
@@ -197,7 +197,7 @@ func (r *report) chargeRows(area plotArea, y, rowH float64, small bool) float64 
 		last := len(row.spans) - 1
 		ends := last >= 0 && row.spans[last][1] < area.x.hi
 		if ends {
-			off = r.say("charge.off", calendar.Clock((r.outage.startMin+int(row.spans[last][1]*60))%dayMin))
+			off = r.Say("charge.off", calendar.Clock((r.outage.startMin+int(row.spans[last][1]*60))%dayMin))
 		}
 		if small { // on narrow paper the words stand above the bar
 			area.text(from, y+12, left, "", shorten(row.label, to-from-8-width(off, sizeSmall), sizeText))

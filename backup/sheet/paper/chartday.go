@@ -49,14 +49,14 @@ func (r *report) dayRows() []dayRow {
 		}
 	}
 	set := loads.NewSet(p.Site.Phases, rest)
-	return append(rows[:mostRows-1], dayRow{"", r.count(n, "day.others"), set.Profile(), set.EnergyWhPerDay()})
+	return append(rows[:mostRows-1], dayRow{"", r.Count(n, "day.others"), set.Profile(), set.EnergyWhPerDay()})
 }
 
 // dayFigure is the day of an outage by circuit, against what the inverter carries.
 func (r *report) dayFigure() *Figure {
 	p := r.plan
 	panels := r.dayPanels()
-	describe := r.say("day.describe", r.amount(p.Demand.Scheduled.W, "W"), calendar.Clock(p.Demand.Scheduled.AtMin), r.amount(p.Inverter.LimitW(), "W"), r.amount(p.Demand.EnergyWhPerDay, "Wh")) + " " + r.dayList() + "."
+	describe := r.Say("day.describe", r.Amount(p.Demand.Scheduled.W, "W"), calendar.Clock(p.Demand.Scheduled.AtMin), r.Amount(p.Inverter.LimitW(), "W"), r.Amount(p.Demand.EnergyWhPerDay, "Wh")) + " " + r.dayList() + "."
 	title := "day.title"
 	if len(panels) > 1 {
 		title = "day.title.phases"
@@ -65,7 +65,7 @@ func (r *report) dayFigure() *Figure {
 			describe += " " + panel.title + ": " + may + "; " + rating + "."
 		}
 	}
-	f := &Figure{ID: "fig-day", Caption: r.say(title, r.say(monthID(p.Month))), Describe: describe}
+	f := &Figure{ID: "fig-day", Caption: r.Say(title, r.Say(monthID(p.Month))), Describe: describe}
 	f.Wide = r.dayChart(wide, "fig-day-w", f, panels)
 	f.Narrow = r.dayChart(narrow, "fig-day-n", f, panels)
 	return f
@@ -75,7 +75,7 @@ func (r *report) dayFigure() *Figure {
 func (r *report) dayList() string {
 	var out []string
 	for _, row := range r.dayRows() {
-		out = append(out, row.label+" "+r.amount(row.wh, "Wh"))
+		out = append(out, row.label+" "+r.Amount(row.wh, "Wh"))
 	}
 	return list(out)
 }
@@ -100,7 +100,7 @@ func (r *report) dayPanels() []dayPanel {
 		panel.rating = p.Inverter.LimitW() / float64(phases)
 		on := ls
 		if phases > 1 {
-			panel.title = r.say("day.phase", i+1)
+			panel.title = r.Say("day.phase", i+1)
 			on = onPhase(ls, i+1, phases)
 		}
 		panel.mean = loads.NewSet(phases, on).Profile()
@@ -153,11 +153,11 @@ func runsAt(ls []loads.Load, minute int) float64 {
 
 // dayWorst tells the worst minute of a panel, and what is borne.
 func (r *report) dayWorst(p dayPanel) (may, rating string) {
-	may = r.say("day.may", r.amount(p.runs[p.worstAt], "W"), calendar.Clock(p.worstAt))
+	may = r.Say("day.may", r.Amount(p.runs[p.worstAt], "W"), calendar.Clock(p.worstAt))
 	if p.runs[p.worstAt] > p.rating*(1+1e-9) {
-		may = r.say("status.fail") + ": " + may
+		may = r.Say("status.fail") + ": " + may
 	}
-	return may, r.say("day.rating", r.amount(p.rating, "W"))
+	return may, r.Say("day.rating", r.Amount(p.rating, "W"))
 }
 
 // A dayLayout says where the parts of the drawing stand on a width of paper.
@@ -195,7 +195,7 @@ func (r *report) dayChart(w float64, id string, f *Figure, panels []dayPanel) te
 		y += l.headH + l.panelH
 	}
 	if !l.small {
-		d.text(l.left0-6, y-4, end, "small", r.say("axis.clock"))
+		d.text(l.left0-6, y-4, end, "small", r.Say("axis.clock"))
 	}
 	d.h = r.dayStrips(d, l, y+14)
 	return d.svg(id, f.Caption, f.Describe)
@@ -204,12 +204,12 @@ func (r *report) dayChart(w float64, id string, f *Figure, panels []dayPanel) te
 // dayKey explains the lines. Their words stand outside the plots, so that they lie on nothing.
 func (r *report) dayKey() []keyItem {
 	return []keyItem{
-		{func(d *drawing, x, y float64) { d.line(x, y, x+keySample, y, "limit dashed") }, r.say("day.key-rating")},
-		{func(d *drawing, x, y float64) { d.line(x, y, x+keySample, y, "line") }, r.say("day.key-may")},
+		{func(d *drawing, x, y float64) { d.line(x, y, x+keySample, y, "limit dashed") }, r.Say("day.key-rating")},
+		{func(d *drawing, x, y float64) { d.line(x, y, x+keySample, y, "line") }, r.Say("day.key-may")},
 		{func(d *drawing, x, y float64) {
 			d.rect(x, y-5, keySample, 10, "area")
 			d.line(x, y-5, x+keySample, y-5, "thin")
-		}, r.say("day.key-mean")},
+		}, r.Say("day.key-mean")},
 	}
 }
 
@@ -280,12 +280,12 @@ func (r *report) dayStrips(d *drawing, l dayLayout, y float64) float64 {
 		height = l.rowH - 19
 	}
 	d.path("M"+px(l.left0+4)+" "+px(y+2)+"h-4v"+px(height)+"h4", "axis")
-	d.text(l.left0+9, y+12, left, "small", r.say("day.scale", r.amount(peak, "W")))
-	d.text(l.w-2, y+12, end, "small", unit+" "+r.say("day.a-day"))
+	d.text(l.left0+9, y+12, left, "small", r.Say("day.scale", r.Amount(peak, "W")))
+	d.text(l.w-2, y+12, end, "small", unit+" "+r.Say("day.a-day"))
 	y += l.rowH + 4
 	for i, row := range rows {
 		y0 := y + float64(i)*l.rowH
-		foot, amount := y0+l.rowH-3, r.fixed(row.wh/by, decimals)
+		foot, amount := y0+l.rowH-3, r.Fixed(row.wh/by, decimals)
 		if l.small {
 			d.text(l.left0, y0+11, left, "", shorten(row.label, l.right0-l.left0-70, sizeText))
 			d.text(l.w-2, y0+11, end, "", amount)

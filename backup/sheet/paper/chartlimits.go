@@ -29,7 +29,7 @@ func (r *report) limitBars() []limitBar {
 		}
 		if (g == verdict.OfCables || g == verdict.OfArray) && len(bars) > 1 {
 			tightest := slices.MaxFunc(bars, func(a, b limitBar) int { return cmp.Compare(a.used, b.used) })
-			tightest.tightest = ", " + r.say("limits.tightest", len(bars))
+			tightest.tightest = ", " + r.Say("limits.tightest", len(bars))
 			bars = []limitBar{tightest}
 		}
 		out = append(out, bars...)
@@ -57,7 +57,7 @@ func (r *report) barsOf(c verdict.Check) []limitBar {
 			of.Status = verdict.Pass
 		}
 		if bar, ok := r.limitBar(of); ok {
-			bar.part = r.say("limits.phase", i+1)
+			bar.part = r.Say("limits.phase", i+1)
 			out = append(out, bar)
 		}
 	}
@@ -66,7 +66,7 @@ func (r *report) barsOf(c verdict.Check) []limitBar {
 
 // ofLimit says how much of a limit is used; some have no unit.
 func (r *report) ofLimit(id, used, limit, unit string) string {
-	return strings.TrimRight(r.say(id, used, limit, unit), " "+hard)
+	return strings.TrimRight(r.Say(id, used, limit, unit), " "+hard)
 }
 
 func (r *report) limitBar(c verdict.Check) (bar limitBar, ok bool) {
@@ -77,7 +77,7 @@ func (r *report) limitBar(c verdict.Check) (bar limitBar, ok bool) {
 	if c.AtLeast {
 		used, figures = c.Limit/c.Demand, "limits.least"
 	}
-	unit := r.unitName(c.Unit)
+	unit := r.UnitName(c.Unit)
 	if c.Unit == "circuits" || c.Unit == "strings" {
 		unit = "" // the name of the check says it, and a noun would have to agree: "3 von 6 Strängen"
 	}
@@ -87,12 +87,12 @@ func (r *report) limitBar(c verdict.Check) (bar limitBar, ok bool) {
 
 // limitFigure draws demands as bars against their limits.
 func (r *report) limitFigure() *Figure {
-	f := &Figure{ID: "fig-limits", Caption: r.say("limits.title")}
+	f := &Figure{ID: "fig-limits", Caption: r.Say("limits.title")}
 	var told []string
 	for _, b := range r.limitBars() {
-		told = append(told, b.label+b.part+" "+r.fixed(100*b.used, 0)+hard+"%")
+		told = append(told, b.label+b.part+" "+r.Fixed(100*b.used, 0)+hard+"%")
 	}
-	f.Describe = r.say("limits.describe") + " " + list(told) + "."
+	f.Describe = r.Say("limits.describe") + " " + list(told) + "."
 	f.Wide = r.limitChart(wide, "fig-limits-w", f)
 	f.Narrow = r.limitChart(narrow, "fig-limits-n", f)
 	return f
@@ -118,7 +118,7 @@ func (r *report) limitChart(w float64, id string, f *Figure) template.HTML {
 	d := &drawing{w: w, h: top + float64(len(bars))*rowH + 10}
 	x := scale{lo: 0, hi: mostUsed, from: left0, to: right0}
 	limit := x.at(1)
-	d.text(limit, top-9, middle, "accent", r.say("limits.limit"))
+	d.text(limit, top-9, middle, "accent", r.Say("limits.limit"))
 	for i, b := range bars {
 		y := top + float64(i)*rowH
 		if small {
@@ -169,12 +169,12 @@ func (d *drawing) limitBar(b limitBar, x scale, mid float64) {
 
 // usedText tells how much of the limit is used, and what is wrong with that.
 func (r *report) usedText(b limitBar) string {
-	text := r.fixed(100*b.used, 0) + hard + "%"
+	text := r.Fixed(100*b.used, 0) + hard + "%"
 	if b.used > mostTold {
-		text = ">" + r.fixed(100*mostTold, 0) + hard + "%"
+		text = ">" + r.Fixed(100*mostTold, 0) + hard + "%"
 	}
 	if b.status != verdict.Pass {
-		text += ", " + r.say("status."+string(b.status))
+		text += ", " + r.Say("status."+string(b.status))
 	}
 	return text
 }
@@ -195,13 +195,13 @@ func (b limitBar) name(most float64, last string) string {
 
 // drawings are the figures of the calculation sheet.
 func (r *report) drawings() (Section, error) {
-	s := Section{ID: "drawings", Title: r.say("drawings.title"), Blocks: []Block{
+	s := Section{ID: "drawings", Title: r.Say("drawings.title"), Blocks: []Block{
 		{Figure: r.limitFigure()}, {Figure: r.dayFigure()},
 	}}
 	starts, others := r.startFigure()
 	s.Blocks = append(s.Blocks, Block{Figure: starts})
 	if len(others) > 0 {
-		s.Blocks = append(s.Blocks, para(r.say("starts.others", list(others))))
+		s.Blocks = append(s.Blocks, para(r.Say("starts.others", list(others))))
 	}
 	s.Blocks = append(s.Blocks, Block{Figure: r.chargeFigure()})
 	if r.draws != nil {

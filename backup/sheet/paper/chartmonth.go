@@ -14,12 +14,12 @@ func (r *report) monthFigure() *Figure {
 	if re == nil || len(r.plan.Site.Arrays) == 0 || !r.sunKnown() {
 		return nil
 	}
-	f := &Figure{ID: "fig-months", Caption: r.say("months.title")}
+	f := &Figure{ID: "fig-months", Caption: r.Say("months.title")}
 	var told []string
 	for m, month := range re.Months {
-		told = append(told, r.say("months.one", r.say(monthID(m+1)), r.amount(month.ArrayWh, "Wh"), r.amount(month.LoadWh, "Wh")))
+		told = append(told, r.Say("months.one", r.Say(monthID(m+1)), r.Amount(month.ArrayWh, "Wh"), r.Amount(month.LoadWh, "Wh")))
 	}
-	f.Describe = r.say("months.describe") + " " + list(told) + "."
+	f.Describe = r.Say("months.describe") + " " + list(told) + "."
 	f.Wide = r.monthChart(wide, "fig-months-w", f)
 	f.Narrow = r.monthChart(narrow, "fig-months-n", f)
 	return f
@@ -46,7 +46,7 @@ func (r *report) monthChart(w float64, id string, f *Figure) template.HTML {
 	key := func(class string) func(*drawing, float64, float64) {
 		return func(d *drawing, x, y float64) { d.rect(x+4, y-5, 10, 10, class) }
 	}
-	top := d.key(44, 10, w-4, []keyItem{{key("outline"), r.say("months.load")}, {key("fill"), r.say("months.array")}}) + 28
+	top := d.key(44, 10, w-4, []keyItem{{key("outline"), r.Say("months.load")}, {key("fill"), r.Say("months.array")}}) + 28
 	d.h = top + 196
 	by, unit := kilo(most, "Wh")
 	step := nice(most*1.05, 5)
@@ -63,7 +63,7 @@ func (r *report) monthChart(w float64, id string, f *Figure) template.HTML {
 		if m+1 == r.plan.Month {
 			class = "strong"
 		}
-		d.text(x, area.bottom()+16, middle, class, r.say(monthID(m+1)+".short"))
+		d.text(x, area.bottom()+16, middle, class, r.Say(monthID(m+1)+".short"))
 	}
 	return d.svg(id, f.Caption, f.Describe)
 }
@@ -75,36 +75,36 @@ func (r *report) rechargeTable() *Table {
 		return nil
 	}
 	array := len(r.plan.Site.Arrays) > 0
-	t := &Table{ID: "recharge", Caption: r.say("recharge.caption"), Columns: []Column{head(r.say("col.month")), right(r.say("col.bank-gives"), "Wh")}}
+	t := &Table{ID: "recharge", Caption: r.Say("recharge.caption"), Columns: []Column{head(r.Say("col.month")), right(r.Say("col.bank-gives"), "Wh")}}
 	if array {
-		t.Columns = append(t.Columns, right(r.say("col.array-gives"), "Wh"), head(r.say("col.covers")), right(r.say("col.refill"), "d"))
+		t.Columns = append(t.Columns, right(r.Say("col.array-gives"), "Wh"), head(r.Say("col.covers")), right(r.Say("col.refill"), "d"))
 	}
 	if re.Generator {
-		t.Columns = append(t.Columns, right(r.say("col.engine"), "h"), right(r.say("col.fuel"), "l"))
+		t.Columns = append(t.Columns, right(r.Say("col.engine"), "h"), right(r.Say("col.fuel"), "l"))
 	}
 	for m, month := range re.Months {
-		row := Row{Cells: []Cell{cell(r.say(monthID(m + 1))), r.num(month.LoadWh, 0)}}
+		row := Row{Cells: []Cell{cell(r.Say(monthID(m + 1))), r.num(month.LoadWh, 0)}}
 		if array {
-			covers := r.say("no")
+			covers := r.Say("no")
 			if month.Carries {
-				covers = r.say("yes")
+				covers = r.Say("yes")
 			}
 			row.Cells = append(row.Cells, r.num(month.ArrayWh, 0), cell(covers), r.wait(month.RefillDays.P50))
 		}
 		if re.Generator {
 			h, l := r.num(month.GeneratorH, 1), r.num(month.GeneratorL, 1)
 			if !month.GeneratorOK {
-				h, l = cell(r.say("recharge.weak")), cell("–")
+				h, l = cell(r.Say("recharge.weak")), cell("–")
 			}
 			row.Cells = append(row.Cells, h, l)
 		}
 		t.Rows = append(t.Rows, row)
 	}
 	if array {
-		t.Note = r.say("recharge.note-array")
+		t.Note = r.Say("recharge.note-array")
 	}
 	if re.Generator {
-		t.Note += " " + r.say("recharge.note-generator")
+		t.Note += " " + r.Say("recharge.note-generator")
 	}
 	return t
 }
@@ -123,25 +123,25 @@ func (r *report) sunDaysTable() *Table {
 	if re == nil || re.Draws == 0 {
 		return nil
 	}
-	t := &Table{ID: "sun-days", Caption: r.say("days.caption"), Columns: []Column{head(r.say("col.month"))}}
+	t := &Table{ID: "sun-days", Caption: r.Say("days.caption"), Columns: []Column{head(r.Say("col.month"))}}
 	for _, id := range []string{"col.array-share", "col.refill-share"} {
 		for _, percent := range []string{"10", "50", "90"} {
 			unit := "Wh"
 			if id == "col.refill-share" {
 				unit = "d"
 			}
-			t.Columns = append(t.Columns, right(r.say(id, percent), unit))
+			t.Columns = append(t.Columns, right(r.Say(id, percent), unit))
 		}
 	}
 	for m, month := range re.Months {
 		wh, d := month.ArrayDays, month.RefillDays
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say(monthID(m + 1))), r.num(wh.P10, 0), r.num(wh.P50, 0), r.num(wh.P90, 0), r.wait(d.P10), r.wait(d.P50), r.wait(d.P90)}})
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.Say(monthID(m + 1))), r.num(wh.P10, 0), r.num(wh.P50, 0), r.num(wh.P90, 0), r.wait(d.P10), r.wait(d.P50), r.wait(d.P90)}})
 	}
-	from := r.say("days.file")
+	from := r.Say("days.file")
 	if re.Draws > 1 {
-		from = r.say("days.drawn", re.Draws)
+		from = r.Say("days.drawn", re.Draws)
 	}
-	t.Note = from + " " + r.say("days.dash", facts.RefillMostDays)
+	t.Note = from + " " + r.Say("days.dash", facts.RefillMostDays)
 	return t
 }
 
@@ -152,25 +152,25 @@ func (r *report) generatorTable() *Table {
 		return nil
 	}
 	s := r.plan.Site
-	t := r.values("generator", r.say("generator.caption", r.equipmentName(gen.ID, gen.Label)),
-		[4]any{r.say("inverter.rated"), r.num(gen.RatedVA, 0), "VA", r.amount(gen.RatedVA*gen.PowerFactor, "W")},
-		[4]any{r.say("inverter.derated"), r.num(g.DeratedVA, 0), "VA", r.say("inverter.derated-remark", r.amount(g.DeratedW, "W"), r.temperature(s.HottestC), r.amount(s.AltitudeM, "m"))},
-		[4]any{r.say("generator.running"), r.num(g.RunningVA, 0), "VA", r.say("generator.running-remark", r.amount(g.RunningW, "W"), r.amount(g.LoadsW, "W"))})
+	t := r.values("generator", r.Say("generator.caption", r.equipmentName(gen.ID, gen.Label)),
+		[4]any{r.Say("inverter.rated"), r.num(gen.RatedVA, 0), "VA", r.Amount(gen.RatedVA*gen.PowerFactor, "W")},
+		[4]any{r.Say("inverter.derated"), r.num(g.DeratedVA, 0), "VA", r.Say("inverter.derated-remark", r.Amount(g.DeratedW, "W"), r.Temperature(s.HottestC), r.Amount(s.AltitudeM, "m"))},
+		[4]any{r.Say("generator.running"), r.num(g.RunningVA, 0), "VA", r.Say("generator.running-remark", r.Amount(g.RunningW, "W"), r.Amount(g.LoadsW, "W"))})
 	add := func(id string, c Cell, unit, remark string) {
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.say(id)), c, cell(unit), cell(remark)}})
+		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.Say(id)), c, cell(unit), cell(remark)}})
 	}
 	if g.StartVA > 0 {
-		add("generator.start", r.num(g.StartVA, 0), "VA", r.say("generator.start-remark", r.fixed(100*g.Dip, 1)))
+		add("generator.start", r.num(g.StartVA, 0), "VA", r.Say("generator.start-remark", r.Fixed(100*g.Dip, 1)))
 	}
 	if g.FuelLPerH > 0 {
-		remark := r.say("generator.by-sheet")
+		remark := r.Say("generator.by-sheet")
 		if g.FuelByChart {
-			remark = r.say("generator.by-chart")
+			remark = r.Say("generator.by-chart")
 		}
-		add("generator.fuel", r.num(g.FuelLPerH, 1), "l/h", r.amount(g.MeanW, "W")+", "+remark)
+		add("generator.fuel", r.num(g.FuelLPerH, 1), "l/h", r.Amount(g.MeanW, "W")+", "+remark)
 	}
 	if g.TankH > 0 {
-		add("generator.tank", r.num(g.TankH, 1), "h", r.amount(gen.FuelL, "l"))
+		add("generator.tank", r.num(g.TankH, 1), "h", r.Amount(gen.FuelL, "l"))
 	}
 	return t
 }

@@ -8,8 +8,8 @@ func (r *report) shareFigure() *Figure {
 	if len(in)+len(out) == 0 {
 		return nil
 	}
-	f := &Figure{ID: "fig-shares", Caption: r.say("share.title")}
-	f.Describe = r.say("share.describe")
+	f := &Figure{ID: "fig-shares", Caption: r.Say("share.title")}
+	f.Describe = r.Say("share.describe")
 	bars := r.shareBars()
 	for _, b := range bars {
 		f.Describe += " " + b.label + ": " + b.figures + "."
@@ -20,7 +20,7 @@ func (r *report) shareFigure() *Figure {
 		for _, c := range out {
 			left = append(left, refs[c.ID]+" "+name(r.called(c.Label)))
 		}
-		f.Describe += " " + r.say("share.left-out", list(left))
+		f.Describe += " " + r.Say("share.left-out", list(left))
 	}
 	f.Wide = r.shareChart(wide, "fig-shares-w", f, bars)
 	f.Narrow = r.shareChart(narrow, "fig-shares-n", f, bars)
@@ -49,7 +49,7 @@ func (r *report) shareChart(w float64, id string, f *Figure, bars []shareBar) te
 		d.text(2, y+12, left, "", shorten(b.label, w-20-width(b.figures, sizeSmall), sizeText))
 		d.text(w-4, y+12, end, "small", b.figures)
 	}
-	word, anchor := r.say("limits.limit"), middle
+	word, anchor := r.Say("limits.limit"), middle
 	if limit+width(word, sizeText)/2 > w-2 {
 		anchor = end
 	}
@@ -57,7 +57,7 @@ func (r *report) shareChart(w float64, id string, f *Figure, bars []shareBar) te
 	if len(out) > 0 {
 		y := d.h - 16
 		d.rect(2, y, 18, 11, "segment left-out")
-		d.text(26, y+10, left, "small", shorten(r.say("share.key"), w-34, sizeSmall))
+		d.text(26, y+10, left, "small", shorten(r.Say("share.key"), w-34, sizeSmall))
 	}
 	return d.svg(id, f.Caption, f.Describe)
 }

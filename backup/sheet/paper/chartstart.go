@@ -42,23 +42,23 @@ func (r *report) startFigure() (f *Figure, others []string) {
 	if p.Site.Phases > 1 {
 		title, describe = "starts.title.phase", "starts.describe.phase"
 	}
-	f = &Figure{ID: "fig-starts", Caption: r.say(title)}
+	f = &Figure{ID: "fig-starts", Caption: r.Say(title)}
 	var told []string
 	for _, st := range p.Starts.All {
 		share := 1.0
 		if st.Phase == 0 {
 			share = r.phaseShare()
 		}
-		told = append(told, r.say("starts.one", name(r.called(st.Load)), r.amount(st.DemandVA/share, "VA"), r.short(st.Seconds), r.amount(st.LimitVA/share, "VA")))
+		told = append(told, r.Say("starts.one", name(r.called(st.Load)), r.Amount(st.DemandVA/share, "VA"), r.Short(st.Seconds), r.Amount(st.LimitVA/share, "VA")))
 	}
-	f.Describe = r.say(describe, r.amount(p.Inverter.LimitVA()/r.phaseShare(), "VA")) + " " + list(told) + "."
+	f.Describe = r.Say(describe, r.Amount(p.Inverter.LimitVA()/r.phaseShare(), "VA")) + " " + list(told) + "."
 	marks := r.startMarks()
 	labelled := labelFirst(marks)
 	f.Wide = r.startChart(wide, "fig-starts-w", f, marks, labelled)
 	f.Narrow = r.startChart(narrow, "fig-starts-n", f, marks, labelled)
 	for i, m := range marks {
 		if !labelled[i] {
-			others = append(others, m.label+" "+r.amount(m.va, "VA"))
+			others = append(others, m.label+" "+r.Amount(m.va, "VA"))
 		}
 	}
 	return f, others
@@ -107,7 +107,7 @@ func (r *report) startChart(w float64, id string, f *Figure, marks []startMark, 
 			continue
 		}
 		n++
-		text := shorten(m.label, 170, sizeText) + " " + r.amount(m.va, "VA")
+		text := shorten(m.label, 170, sizeText) + " " + r.Amount(m.va, "VA")
 		if small {
 			text = strconv.Itoa(n)
 		}
@@ -118,7 +118,7 @@ func (r *report) startChart(w float64, id string, f *Figure, marks []startMark, 
 		}
 	}
 	if len(marks) == 0 {
-		for i, line := range wrap(r.say("starts.none"), area.x.to-area.x.from-16, sizeText, 3) {
+		for i, line := range wrap(r.Say("starts.none"), area.x.to-area.x.from-16, sizeText, 3) {
 			d.text(area.x.from+8, area.bottom()-44+14*float64(i), left, "", line)
 		}
 	}
@@ -132,7 +132,7 @@ func (r *report) startKey(d *drawing, marks []startMark, labelled []bool) float6
 		if labelled[i] {
 			n := strconv.Itoa(len(items) + 1)
 			number := func(d *drawing, x, y float64) { d.text(x+keySample, y+4, end, "small", n) }
-			items = append(items, keyItem{number, shorten(m.label, 150, sizeSmall) + " " + r.amount(m.va, "VA")})
+			items = append(items, keyItem{number, shorten(m.label, 150, sizeSmall) + " " + r.Amount(m.va, "VA")})
 		}
 	}
 	return d.key(26, 10, d.w-4, items)
@@ -160,9 +160,9 @@ func (r *report) startArea(d *drawing, marks []startMark, top float64) plotArea 
 	for s := math.Pow(10, math.Ceil(math.Log10(lo)-1e-9)); s <= hi*(1+1e-9); s *= 10 {
 		x := area.x.at(s)
 		d.line(x, area.bottom(), x, area.bottom()+4, "axis")
-		d.text(x, area.bottom()+16, middle, "", r.short(math.Round(s*1e6)/1e6))
+		d.text(x, area.bottom()+16, middle, "", r.Short(math.Round(s*1e6)/1e6))
 	}
-	d.text(area.x.to, area.bottom()+30, end, "small", r.say("axis.seconds"))
+	d.text(area.x.to, area.bottom()+30, end, "small", r.Say("axis.seconds"))
 	return area
 }
 
@@ -191,8 +191,8 @@ func (r *report) startCurve(area plotArea) (taken []box) {
 		}
 		taken = append(taken, box{x, y - 10, x + width(text, sizeText), y + 3})
 	}
-	word(area.x.from+4, area.y.at(r.bearsVA(area.x.lo))-6, left, r.say("starts.bears"))
-	text, y := r.say("starts.continuous", r.amount(always, "VA")), area.y.at(always)-6
+	word(area.x.from+4, area.y.at(r.bearsVA(area.x.lo))-6, left, r.Say("starts.bears"))
+	text, y := r.Say("starts.continuous", r.Amount(always, "VA")), area.y.at(always)-6
 	if n := len(overload); n > 0 && area.x.at(overload[n-1].Seconds) > area.x.to-width(text, sizeText)-4 {
 		y += 20 // the last step down is too near: below the curve
 	}

@@ -16,8 +16,8 @@ func (r *report) surviveFigure() (*Figure, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the survival curve: %w", err)
 	}
-	f := &Figure{ID: "fig-survival", Caption: r.say("survive.title")}
-	f.Describe = r.say("survive.describe", r.fixed(100*chance, 1), r.fixed(float64(e.Options.TargetH), 0), r.fixed(e.MeanH(), 1))
+	f := &Figure{ID: "fig-survival", Caption: r.Say("survive.title")}
+	f.Describe = r.Say("survive.describe", r.Fixed(100*chance, 1), r.Fixed(float64(e.Options.TargetH), 0), r.Fixed(e.MeanH(), 1))
 	f.Wide = r.surviveChart(wide, "fig-survival-w", f, chance)
 	f.Narrow = r.surviveChart(narrow, "fig-survival-n", f, chance)
 	return f, nil
@@ -35,7 +35,7 @@ func (r *report) surviveChart(w float64, id string, f *Figure, chance float64) t
 	const height = 250.0
 	d := &drawing{w: w, h: height}
 	dot := func(d *drawing, x, y float64) { d.circle(x+keySample/2, y, 3.6, "dot") }
-	d.key(44, 10, w-4, []keyItem{{dot, r.say("survive.target", r.fixed(100*chance, 1), r.fixed(float64(e.Options.TargetH), 0))}})
+	d.key(44, 10, w-4, []keyItem{{dot, r.Say("survive.target", r.Fixed(100*chance, 1), r.Fixed(float64(e.Options.TargetH), 0))}})
 	area := plotArea{d, scale{lo: 0, hi: float64(max(last, 1)), from: 44, to: w - 14}, scale{lo: 0, hi: 100, from: height - 36, to: 36}}
 	area.yAxis(r.voice, 20, 1, "%")
 	parts := 12
@@ -46,9 +46,9 @@ func (r *report) surviveChart(w float64, id string, f *Figure, chance float64) t
 	for h := 0.0; h <= float64(last); h += max(step, 1) {
 		x := area.x.at(h)
 		d.line(x, area.bottom(), x, area.bottom()+4, "axis")
-		d.text(x, area.bottom()+16, middle, "", r.short(h))
+		d.text(x, area.bottom()+16, middle, "", r.Short(h))
 	}
-	d.text(area.x.to, area.bottom()+30, end, "small", r.say("survive.axis"))
+	d.text(area.x.to, area.bottom()+30, end, "small", r.Say("survive.axis"))
 	var t trace
 	for h := 0; h <= last; h++ {
 		t.to(area.x.at(float64(h)), area.y.at(100*curve[h]))

@@ -1,27 +1,12 @@
 package paper
 
-import (
-	"fmt"
-
-	"outlast/backup/sheet"
-	"outlast/backup/sheet/paper/words"
-	"outlast/backup/verdict"
-)
+import "outlast/backup/verdict"
 
 // checkName is a check in the words of the papers.
-func (r *report) checkName(id string) string { return r.checkWords("check.", id) }
+func (r *report) checkName(id string) string { return r.speaker.CheckName(id) }
 
 // checkTrouble says in plain words what it means that a check does not pass.
-func (r *report) checkTrouble(id string) string { return r.checkWords("trouble.", id) }
-
-// checkWords says what the words of a kind say of a check.
-func (r *report) checkWords(kind, id string) string {
-	text, about := words.Check(r.words, kind, id, sheet.RunLabel(r.plan, id))
-	if about == "" {
-		return text
-	}
-	return fmt.Sprintf(text, name(r.called(about)))
-}
+func (r *report) checkTrouble(id string) string { return r.speaker.CheckWords("trouble.", id) }
 
 // groupID is the id of the words of a group of checks.
 func groupID(g verdict.Group) string { return "group." + string(g) }

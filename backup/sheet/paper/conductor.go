@@ -13,12 +13,12 @@ func (v voice) conductor(mm2 float64) Cell {
 	c := v.given(mm2)
 	if mm2 > 0 {
 		// American sizes come from circular mils: 33.6318 mm² are 33.6 for everybody.
-		c.S = v.short(math.Round(mm2*100) / 100)
+		c.S = v.Short(math.Round(mm2*100) / 100)
 		if mm2 >= 10 {
-			c.S = v.short(math.Round(mm2*10) / 10)
+			c.S = v.Short(math.Round(mm2*10) / 10)
 		}
 	}
-	if v.us && mm2 > 0 {
+	if v.US && mm2 > 0 {
 		if name, ok := awg(mm2); ok {
 			c = cell(name + " (" + c.S + hard + "mm²)")
 		}
@@ -29,7 +29,7 @@ func (v voice) conductor(mm2 float64) Cell {
 // size is the cell of a conductor of a table: a size of the American ones is told by its own name too.
 func (v voice) size(s wiring.Size) Cell {
 	c := v.conductor(s.MM2)
-	if !v.us && s.CircularMils > 0 {
+	if !v.US && s.CircularMils > 0 {
 		c.S += " (" + s.Name + ")"
 	}
 	return c

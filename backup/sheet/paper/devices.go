@@ -12,7 +12,7 @@ import (
 
 // devices is the section of switches, protective devices and conductors.
 func (r *report) devices() Section {
-	s := Section{ID: "devices", Title: r.say("devices.title"), Blocks: []Block{{Table: r.deviceTable()}, para(r.runsText()), {Table: r.runTable()}}}
+	s := Section{ID: "devices", Title: r.Say("devices.title"), Blocks: []Block{{Table: r.deviceTable()}, para(r.runsText()), {Table: r.runTable()}}}
 	if len(r.plan.WireNotes) > 0 {
 		l := &List{}
 		for _, n := range r.plan.WireNotes {
@@ -36,9 +36,9 @@ type device struct {
 
 // deviceTable has a row for every mark of the diagram but the circuits, which have theirs in the schedules.
 func (r *report) deviceTable() *Table {
-	t := &Table{ID: "devices", Named: true, Caption: r.say("devices.caption"), Note: r.say("devices.note"), Columns: []Column{
-		tight(r.say("col.mark")), head(r.say("col.device")), right(r.say("col.pieces"), ""), right(r.say("col.rated"), "A"), right(r.say("col.poles"), ""),
-		right(r.say("col.volts"), "V"), right(r.say("col.breaks"), "A"), head(r.say("col.remark")),
+	t := &Table{ID: "devices", Named: true, Caption: r.Say("devices.caption"), Note: r.Say("devices.note"), Columns: []Column{
+		tight(r.Say("col.mark")), head(r.Say("col.device")), right(r.Say("col.pieces"), ""), right(r.Say("col.rated"), "A"), right(r.Say("col.poles"), ""),
+		right(r.Say("col.volts"), "V"), right(r.Say("col.breaks"), "A"), head(r.Say("col.remark")),
 	}}
 	for _, d := range r.allDevices() {
 		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(d.mark), cell(d.what), r.num(float64(d.pieces), 0), orNone(d.rated), orNone(cell(d.poles)), orNone(d.volts), orNone(d.breaks), cell(d.remark)}})
@@ -75,7 +75,7 @@ func (r *report) atLeast(x float64) Cell {
 	if x <= 0 {
 		return cell(none)
 	}
-	return Cell{Text: Text{S: "≥" + hard + r.fixed(math.Ceil(x-1e-6), 0)}, Exact: exact(x)}
+	return Cell{Text: Text{S: "≥" + hard + r.Fixed(math.Ceil(x-1e-6), 0)}, Exact: exact(x)}
 }
 
 // poles are those of a switch or breaker; a switch of the supply may have to open the neutral too.
@@ -135,16 +135,16 @@ func (r *report) feedA() float64 {
 // supplyDevices are those from the grid to the inverter.
 func (r *report) supplyDevices() []device {
 	lines := r.plan.Site.Phases
-	grid := r.say("device.breaks-grid")
-	in := device{mark: "Q2", what: r.say("device.Q2"), pieces: r.plan.Inverter.Count, rated: r.ratedOf(r.run("cable-input")),
+	grid := r.Say("device.breaks-grid")
+	in := device{mark: "Q2", what: r.Say("device.Q2"), pieces: r.plan.Inverter.Count, rated: r.ratedOf(r.run("cable-input")),
 		poles: r.poles(r.plan.Inverter.Unit.Phases, false), volts: r.acVolts(r.plan.Inverter.Unit.Phases)}
 	in.remark = r.breakerRemark(r.run("cable-input"), "device.bears-input", grid)
 	return []device{
-		{mark: "T1", what: r.say("line.sensor"), pieces: lines, remark: r.say("device.T1-for")},
-		{mark: "Q1", what: r.say("isolation.Q1"), pieces: 1, poles: r.poles(lines, true), volts: r.acVolts(lines), remark: r.say("device.Q1-for")},
+		{mark: "T1", what: r.Say("line.sensor"), pieces: lines, remark: r.Say("device.T1-for")},
+		{mark: "Q1", what: r.Say("isolation.Q1"), pieces: 1, poles: r.poles(lines, true), volts: r.acVolts(lines), remark: r.Say("device.Q1-for")},
 		in,
-		{mark: "Q4", what: r.say("device.Q4"), pieces: 1, rated: r.atLeast(r.plan.Grid.PassThroughA), poles: r.poles(lines, false), volts: r.acVolts(lines),
-			remark: r.say("device.Q4-for") + "; " + grid},
+		{mark: "Q4", what: r.Say("device.Q4"), pieces: 1, rated: r.atLeast(r.plan.Grid.PassThroughA), poles: r.poles(lines, false), volts: r.acVolts(lines),
+			remark: r.Say("device.Q4-for") + "; " + grid},
 	}
 }
 
@@ -152,9 +152,9 @@ func (r *report) supplyDevices() []device {
 func (r *report) breakerRemark(run *facts.Run, bears, breaks string) string {
 	switch {
 	case run == nil || run.DeviceA == 0:
-		return r.say("device.open") + "; " + breaks
+		return r.Say("device.open") + "; " + breaks
 	case run.BearsA > 0:
-		return r.say(bears, r.amount(run.BearsA, "A")) + "; " + breaks
+		return r.Say(bears, r.Amount(run.BearsA, "A")) + "; " + breaks
 	}
 	return breaks
 }
@@ -162,12 +162,12 @@ func (r *report) breakerRemark(run *facts.Run, bears, breaks string) string {
 // boardDevices are those from the inverter to the backup board.
 func (r *report) boardDevices() []device {
 	lines, own := r.plan.Site.Phases, r.plan.Inverter.Unit.Phases
-	out := device{mark: "Q3", what: r.say("device.Q3"), pieces: r.plan.Inverter.Count, rated: r.ratedOf(r.run("cable-feeder")), poles: r.poles(own, false), volts: r.acVolts(own)}
-	out.remark = r.breakerRemark(r.run("cable-feeder"), "device.bears-relay", r.say("device.breaks-grid"))
+	out := device{mark: "Q3", what: r.Say("device.Q3"), pieces: r.plan.Inverter.Count, rated: r.ratedOf(r.run("cable-feeder")), poles: r.poles(own, false), volts: r.acVolts(own)}
+	out.remark = r.breakerRemark(r.run("cable-feeder"), "device.bears-relay", r.Say("device.breaks-grid"))
 	feed := func(mark, what string) device {
-		return device{mark: mark, what: what, pieces: 1, rated: r.atLeast(r.feedA()), poles: r.poles(lines, true), volts: r.acVolts(lines), remark: r.say("device.feed-for")}
+		return device{mark: mark, what: what, pieces: 1, rated: r.atLeast(r.feedA()), poles: r.poles(lines, true), volts: r.acVolts(lines), remark: r.Say("device.feed-for")}
 	}
-	return []device{out, feed("S1", r.say("device.S1")), feed("Q5", r.say("isolation.Q5"))}
+	return []device{out, feed("S1", r.Say("device.S1")), feed("Q5", r.Say("isolation.Q5"))}
 }
 
 // bankDevices are the isolator and the fuses of the bank.
@@ -175,25 +175,25 @@ func (r *report) bankDevices() []device {
 	run := r.run("cable-bank")
 	count := r.plan.Inverter.Count
 	if run == nil {
-		return []device{{mark: "Q6", what: r.say("device.Q6"), pieces: count, poles: "2", remark: r.say("device.open")},
-			{mark: "F1", what: r.say("device.F1"), pieces: count, remark: r.say("device.open")}}
+		return []device{{mark: "Q6", what: r.Say("device.Q6"), pieces: count, poles: "2", remark: r.Say("device.open")},
+			{mark: "F1", what: r.Say("device.F1"), pieces: count, remark: r.Say("device.open")}}
 	}
 	out := []device{
-		{mark: "Q6", what: r.say("device.Q6"), pieces: count, rated: r.atLeast(run.Isolator.A), poles: "2", volts: r.atLeast(run.Isolator.V), remark: r.say("device.Q6-for")},
-		{mark: "F1", what: r.say("device.F1-" + string(run.Device)), pieces: count, rated: r.ratedOf(run), poles: "1", volts: r.atLeast(run.DeviceNeeds.V),
-			breaks: r.atLeast(run.DeviceNeeds.BreaksA), remark: r.say("device.F1-for")},
+		{mark: "Q6", what: r.Say("device.Q6"), pieces: count, rated: r.atLeast(run.Isolator.A), poles: "2", volts: r.atLeast(run.Isolator.V), remark: r.Say("device.Q6-for")},
+		{mark: "F1", what: r.Say("device.F1-" + string(run.Device)), pieces: count, rated: r.ratedOf(run), poles: "1", volts: r.atLeast(run.DeviceNeeds.V),
+			breaks: r.atLeast(run.DeviceNeeds.BreaksA), remark: r.Say("device.F1-for")},
 	}
 	if !r.stringsFused() {
 		return out
 	}
-	fuse := device{mark: r.stringFuses(), what: r.say("device.string-fuse"), pieces: r.plan.Bank.Strings, rated: r.atLeast(run.StringFuse.A), poles: "1",
-		volts: r.atLeast(run.StringFuse.V), breaks: r.atLeast(run.StringFuse.BreaksA), remark: r.say("device.string-fuse-advised")}
+	fuse := device{mark: r.stringFuses(), what: r.Say("device.string-fuse"), pieces: r.plan.Bank.Strings, rated: r.atLeast(run.StringFuse.A), poles: "1",
+		volts: r.atLeast(run.StringFuse.V), breaks: r.atLeast(run.StringFuse.BreaksA), remark: r.Say("device.string-fuse-advised")}
 	if run.StringFuse.A > 0 {
 		fuse.rated = r.given(run.StringFuse.A)
 		fuse.rated.S += "*"
 	}
 	if run.StringsWantFuses {
-		fuse.remark = r.say("device.string-fuse-wanted")
+		fuse.remark = r.Say("device.string-fuse-wanted")
 	}
 	return append(out, fuse)
 }
@@ -217,17 +217,17 @@ func (r *report) ofArray(mark string, i int) string {
 // arrayDevices are the isolators and the fuses in the strings of an array.
 func (r *report) arrayDevices(i int) []device {
 	run := r.run(fmt.Sprintf("cable-array-%d", i+1))
-	d := device{mark: r.ofArray("Q7", i), what: r.say("device.Q7", i+1), pieces: r.plan.Site.Arrays[i].Strings, poles: "2", remark: r.say("device.Q7-for")}
+	d := device{mark: r.ofArray("Q7", i), what: r.Say("device.Q7", i+1), pieces: r.plan.Site.Arrays[i].Strings, poles: "2", remark: r.Say("device.Q7-for")}
 	if run == nil {
-		d.remark = r.say("device.open")
+		d.remark = r.Say("device.open")
 		return []device{d}
 	}
 	d.rated, d.volts = r.atLeast(run.Isolator.A), r.atLeast(run.Isolator.V)
 	if run.DeviceA == 0 {
 		return []device{d}
 	}
-	return []device{d, {mark: r.ofArray("F7", i), what: r.say("device.F7", i+1), pieces: run.Count, rated: r.ratedOf(run), poles: "1", volts: r.atLeast(run.DeviceNeeds.V),
-		remark: r.say("device.F7-for")}}
+	return []device{d, {mark: r.ofArray("F7", i), what: r.Say("device.F7", i+1), pieces: run.Count, rated: r.ratedOf(run), poles: "1", volts: r.atLeast(run.DeviceNeeds.V),
+		remark: r.Say("device.F7-for")}}
 }
 
 // generatorA is the current of a line of the generator at its rating.
@@ -258,7 +258,7 @@ func (r *report) generatorDevices() []device {
 		through = max(through, run.DeviceA*float64(run.Count*p.Inverter.Unit.Phases)/float64(p.Site.Phases))
 	}
 	return []device{
-		{mark: "Q8", what: r.say("device.Q8"), pieces: 1, poles: r.poles(lines, false), volts: r.acVolts(lines), remark: r.say("device.Q8-for", r.amount(r.generatorA(), "A"))},
-		{mark: "S2", what: r.say("device.S2"), pieces: 1, rated: r.atLeast(through), poles: r.poles(p.Site.Phases, true), volts: r.acVolts(p.Site.Phases), remark: r.say("device.S2-for")},
+		{mark: "Q8", what: r.Say("device.Q8"), pieces: 1, poles: r.poles(lines, false), volts: r.acVolts(lines), remark: r.Say("device.Q8-for", r.Amount(r.generatorA(), "A"))},
+		{mark: "S2", what: r.Say("device.S2"), pieces: 1, rated: r.atLeast(through), poles: r.poles(p.Site.Phases, true), volts: r.acVolts(p.Site.Phases), remark: r.Say("device.S2-for")},
 	}
 }

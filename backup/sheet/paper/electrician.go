@@ -13,11 +13,11 @@ import (
 
 // electrician is what is needed to build the plan and to commission it.
 func (r *report) electrician() Part {
-	part := Part{ID: "electrician", Title: r.say("electrician.title"), Lead: r.say("electrician.lead")}
+	part := Part{ID: "electrician", Title: r.Say("electrician.title"), Lead: r.Say("electrician.lead")}
 	part.Sections = append(part.Sections, r.medicalBox()...)
 	part.Sections = append(part.Sections,
 		r.boards(),
-		Section{ID: "single-line", Title: r.say("line.title"), Blocks: []Block{{Figure: r.singleLine()}, {Table: r.isolationTable()}}},
+		Section{ID: "single-line", Title: r.Say("line.title"), Blocks: []Block{{Figure: r.singleLine()}, {Table: r.isolationTable()}}},
 		r.devices(),
 		r.bankSection(),
 		r.settings(),
@@ -38,7 +38,7 @@ func boardRef(onBackup bool, n int) string {
 
 // boards are the circuit schedules of both boards.
 func (r *report) boards() Section {
-	s := Section{ID: "schedules", Title: r.say("boards.title"), Blocks: []Block{para(r.say("boards.text"))}}
+	s := Section{ID: "schedules", Title: r.Say("boards.title"), Blocks: []Block{para(r.Say("boards.text"))}}
 	for _, onBackup := range []bool{true, false} {
 		s.Blocks = append(s.Blocks, Block{Table: r.schedule(onBackup)})
 	}
@@ -47,14 +47,14 @@ func (r *report) boards() Section {
 
 // schedule lists the circuits of one board.
 func (r *report) schedule(onBackup bool) *Table {
-	t := &Table{ID: "main-board", Caption: r.say("boards.main"), Columns: []Column{
-		tight(r.say("col.no")), head(r.say("col.circuit")), right(r.say("col.phase"), ""), right(r.say("col.breaker"), "A"), right(r.say("col.cable"), r.sizeUnit()),
-		right(r.say("col.length"), r.lengthUnit()), right(r.say("col.runs"), "W"), right(r.say("col.draws"), "A"), right(r.say("col.starts"), "VA"), head(r.say("col.supplies")),
+	t := &Table{ID: "main-board", Caption: r.Say("boards.main"), Columns: []Column{
+		tight(r.Say("col.no")), head(r.Say("col.circuit")), right(r.Say("col.phase"), ""), right(r.Say("col.breaker"), "A"), right(r.Say("col.cable"), r.sizeUnit()),
+		right(r.Say("col.length"), r.lengthUnit()), right(r.Say("col.runs"), "W"), right(r.Say("col.draws"), "A"), right(r.Say("col.starts"), "VA"), head(r.Say("col.supplies")),
 	}}
 	if onBackup {
-		t.ID, t.Caption = "backup-board", r.say("boards.backup")
+		t.ID, t.Caption = "backup-board", r.Say("boards.backup")
 		if r.plan.Site.Ways > 0 {
-			t.Caption += " " + r.say("boards.ways", r.plan.Site.Ways)
+			t.Caption += " " + r.Say("boards.ways", r.plan.Site.Ways)
 		}
 	}
 	if r.plan.Site.Phases == 1 {
@@ -72,7 +72,7 @@ func (r *report) schedule(onBackup bool) *Table {
 		}
 		row := r.scheduleRow(c, boardRef(onBackup, n))
 		if onBackup && r.plan.Site.Ways > 0 && n == r.plan.Site.Ways+1 {
-			row.Group = r.say("boards.beyond", r.plan.Site.Ways)
+			row.Group = r.Say("boards.beyond", r.plan.Site.Ways)
 		}
 		t.Rows = append(t.Rows, row)
 		chosen = chosen || slices.ContainsFunc(row.Cells, func(c Cell) bool { return strings.HasSuffix(c.S, "*") })
@@ -92,7 +92,7 @@ func (r *report) scheduleRow(c facts.Circuit, ref string) Row {
 	if r.plan.Site.Phases > 1 {
 		phase := strconv.Itoa(c.Phase)
 		if c.Phase == 0 {
-			phase = r.say("phase.all")
+			phase = r.Say("phase.all")
 		}
 		if r.picked(c.ID) {
 			phase += "*"
@@ -107,16 +107,16 @@ func (r *report) scheduleRow(c facts.Circuit, ref string) Row {
 func (r *report) scheduleNote(onBackup bool, circuits int, chosen bool, assumed []string) string {
 	switch {
 	case circuits == 0 && onBackup:
-		return r.say("boards.empty")
+		return r.Say("boards.empty")
 	case circuits == 0:
-		return r.say("boards.main-empty")
+		return r.Say("boards.main-empty")
 	}
 	var notes []string
 	if chosen {
-		notes = append(notes, r.say("boards.chosen"))
+		notes = append(notes, r.Say("boards.chosen"))
 	}
 	if len(assumed) > 0 {
-		notes = append(notes, r.say("boards.assumed", list(assumed)))
+		notes = append(notes, r.Say("boards.assumed", list(assumed)))
 	}
 	return strings.Join(notes, " ")
 }
@@ -148,16 +148,16 @@ func (r *report) supplies(c facts.Circuit) string {
 		text := r.quantity(l)
 		var notes []string
 		if l.Medical {
-			notes = append(notes, r.say("note.medical"))
+			notes = append(notes, r.Say("note.medical"))
 		}
 		if l.RestsOnClass() {
-			notes = append(notes, r.say("note.typical"))
+			notes = append(notes, r.Say("note.typical"))
 		}
 		if l.HeldOff {
-			notes = append(notes, r.say("note.held-off"))
+			notes = append(notes, r.Say("note.held-off"))
 		}
 		if mates := r.mates(l); len(mates) > 0 {
-			notes = append(notes, r.say("note.interlock", list(mates)))
+			notes = append(notes, r.Say("note.interlock", list(mates)))
 		}
 		if len(notes) > 0 {
 			text += " (" + list(notes) + ")"
@@ -165,7 +165,7 @@ func (r *report) supplies(c facts.Circuit) string {
 		out = append(out, text)
 	}
 	if len(out) == 0 {
-		return r.say("note.nothing")
+		return r.Say("note.nothing")
 	}
 	return strings.Join(out, "; ")
 }
@@ -180,21 +180,21 @@ func (r *report) orDash(x float64, decimals int) Cell {
 
 // isolationTable lists where what can be switched off, by the marks of the diagram.
 func (r *report) isolationTable() *Table {
-	t := &Table{ID: "isolation", Caption: r.say("isolation.title"), Plain: true, Columns: []Column{tight(r.say("col.mark")), head(r.say("col.where")), head(r.say("col.does"))}, Note: r.say("isolation.note")}
+	t := &Table{ID: "isolation", Caption: r.Say("isolation.title"), Plain: true, Columns: []Column{tight(r.Say("col.mark")), head(r.Say("col.where")), head(r.Say("col.does"))}, Note: r.Say("isolation.note")}
 	if len(r.plan.Site.Arrays) > 0 {
-		t.Note = r.say("isolation.note-array")
+		t.Note = r.Say("isolation.note-array")
 	}
 	add := func(mark, where, does string) {
 		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(mark), cell(where), cell(does)}})
 	}
 	for _, id := range []string{"Q1", "Q2", "Q3", "Q4", "S1", "Q5", "Q6"} {
-		add(id, r.say("isolation."+id), r.say("isolation."+id+"-does"))
+		add(id, r.Say("isolation."+id), r.Say("isolation."+id+"-does"))
 	}
 	for i := range r.plan.Site.Arrays {
-		add(r.ofArray("Q7", i), r.say("isolation.Q7", r.arrayName(i)), r.say("isolation.Q7-does", r.arrayName(i)))
+		add(r.ofArray("Q7", i), r.Say("isolation.Q7", r.arrayName(i)), r.Say("isolation.Q7-does", r.arrayName(i)))
 	}
 	if r.plan.Site.Generator != nil {
-		add("Q8", r.say("isolation.Q8"), r.say("isolation.Q8-does"))
+		add("Q8", r.Say("isolation.Q8"), r.Say("isolation.Q8-does"))
 	}
 	return t
 }
@@ -202,28 +202,28 @@ func (r *report) isolationTable() *Table {
 // bankSection is the bank as it is wired.
 func (r *report) bankSection() Section {
 	b := r.plan.Bank
-	s := Section{ID: "bank", Title: r.say("bank.title"), Blocks: []Block{
-		para(r.say("bank.text", r.count(b.Units(), "bank.units"), r.count(b.Strings, "unit.strings"), b.Series, r.amount(b.NominalV(), "V"), r.amount(b.CapacityAh(), "Ah"))),
+	s := Section{ID: "bank", Title: r.Say("bank.title"), Blocks: []Block{
+		para(r.Say("bank.text", r.Count(b.Units(), "bank.units"), r.Count(b.Strings, "unit.strings"), b.Series, r.Amount(b.NominalV(), "V"), r.Amount(b.CapacityAh(), "Ah"))),
 		{Figure: r.bankWiring()},
 	}}
 	var rules []Item
 	if b.Units() > 1 {
-		rules = append(rules, item(r.say("bank.same")))
+		rules = append(rules, item(r.Say("bank.same")))
 	}
 	if b.Strings > 1 {
-		rules = append(rules, item(r.say("bank.equal")), item(r.say("bank.diagonal")))
+		rules = append(rules, item(r.Say("bank.equal")), item(r.Say("bank.diagonal")))
 	}
 	if r.stringsFused() {
-		rules = append(rules, item(r.say("bank.fuses")))
+		rules = append(rules, item(r.Say("bank.fuses")))
 	}
-	rules = append(rules, item(r.say("bank.links")), item(r.say("bank.cover")))
+	rules = append(rules, item(r.Say("bank.links")), item(r.Say("bank.cover")))
 	s.Blocks = append(s.Blocks, Block{List: &List{Items: rules}})
 	return s
 }
 
 // questions are what the local code decides and the plan must not.
 func (r *report) questions() Section {
-	s := Section{ID: "questions", Title: r.say("questions.title"), Blocks: []Block{para(r.say("questions.text"))}}
+	s := Section{ID: "questions", Title: r.Say("questions.title"), Blocks: []Block{para(r.Say("questions.text"))}}
 	ids := []string{"transfer", "street", "neutral", "rcd", "breakers", "dc", "place"}
 	if len(r.plan.Site.Arrays) > 0 {
 		ids = append(ids, "array")
@@ -233,7 +233,7 @@ func (r *report) questions() Section {
 	}
 	l := &List{Tick: true}
 	for _, id := range append(ids, "who") {
-		l.Items = append(l.Items, Item{Lead: r.say("question." + id), Text: Text{S: r.say("question." + id + "-text")}})
+		l.Items = append(l.Items, Item{Lead: r.Say("question." + id), Text: Text{S: r.Say("question." + id + "-text")}})
 	}
 	s.Blocks = append(s.Blocks, Block{List: l})
 	return s
@@ -242,14 +242,14 @@ func (r *report) questions() Section {
 // supplyText names the supply of the site: phases, volts, frequency.
 func (r *report) supplyText() string {
 	s := r.plan.Site
-	volts := fmt.Sprintf("%s%sV", r.short(s.NominalV), hard)
+	volts := fmt.Sprintf("%s%sV", r.Short(s.NominalV), hard)
 	switch s.Phases {
 	case 2:
-		volts = fmt.Sprintf("%s/%s%sV", r.short(s.NominalV), r.short(2*s.NominalV), hard)
+		volts = fmt.Sprintf("%s/%s%sV", r.Short(s.NominalV), r.Short(2*s.NominalV), hard)
 	case 3:
-		volts = fmt.Sprintf("%s/%s%sV", r.short(s.NominalV), r.fixed(betweenLines(s.NominalV), 0), hard)
+		volts = fmt.Sprintf("%s/%s%sV", r.Short(s.NominalV), r.Fixed(betweenLines(s.NominalV), 0), hard)
 	}
-	return r.say("supply."+strconv.Itoa(s.Phases), volts, r.amount(s.FrequencyHz, "Hz"))
+	return r.Say("supply."+strconv.Itoa(s.Phases), volts, r.Amount(s.FrequencyHz, "Hz"))
 }
 
 // betweenLines is the voltage between two lines of a three-phase supply, by the name that the supply goes by where it has one.

@@ -8,7 +8,7 @@ import (
 // equipment is the data that the plan counted with, in the keys of the site file.
 func (r *report) equipment() []Block {
 	p := r.plan
-	blocks := []Block{para(r.say("equipment.text")), {Table: r.inverterData()}, {Table: r.batteryData()}}
+	blocks := []Block{para(r.Say("equipment.text")), {Table: r.inverterData()}, {Table: r.batteryData()}}
 	for i := range p.Site.Arrays {
 		blocks = append(blocks, Block{Table: r.moduleData(i)})
 	}
@@ -25,7 +25,7 @@ type data struct {
 }
 
 func (r *report) data(id, caption string) data {
-	return data{r.voice, &Table{ID: id, Caption: caption, Plain: true, Columns: []Column{head(r.say("col.key")), right(r.say("col.value"), ""), tight(r.say("col.unit"))}}}
+	return data{r.voice, &Table{ID: id, Caption: caption, Plain: true, Columns: []Column{head(r.Say("col.key")), right(r.Say("col.value"), ""), tight(r.Say("col.unit"))}}}
 }
 
 // number adds a key whose zero means that it is not given.
@@ -37,7 +37,7 @@ func (d data) number(key string, x float64, unit string) {
 
 func (d data) optional(key string, x *float64, unit string) {
 	if x != nil {
-		d.t.Rows = append(d.t.Rows, Row{Cells: []Cell{cell(d.v.keyName(key)), {Text: Text{S: d.v.short(*x)}, Exact: asGiven(*x)}, cell(unit)}})
+		d.t.Rows = append(d.t.Rows, Row{Cells: []Cell{cell(d.v.keyName(key)), {Text: Text{S: d.v.Short(*x)}, Exact: asGiven(*x)}, cell(unit)}})
 	}
 }
 
@@ -56,12 +56,12 @@ func (d data) mass(kg float64) {
 
 func (r *report) inverterData() *Table {
 	v := r.plan.Inverter.Unit
-	d := r.data("data-inverter", r.say("equipment.inverter", r.equipmentName(v.ID, v.Label)))
+	d := r.data("data-inverter", r.Say("equipment.inverter", r.equipmentName(v.ID, v.Label)))
 	d.number("count", float64(r.plan.Inverter.Count), "")
 	d.number("rated_w", v.RatedW, "W")
 	d.number("rated_va", v.RatedVA, "VA")
 	for _, o := range v.Overload {
-		d.number("overload "+r.short(o.Seconds)+" s", o.VA, "VA")
+		d.number("overload "+r.Short(o.Seconds)+" s", o.VA, "VA")
 	}
 	d.number("phases", float64(v.Phases), "")
 	d.number("output_v", v.OutputV, "V")
@@ -76,7 +76,7 @@ func (r *report) inverterData() *Table {
 	d.number("idle_w", v.IdleW, "W")
 	d.number("efficiency", v.Efficiency, "")
 	for _, e := range v.EfficiencyCurve {
-		d.number("efficiency_curve "+r.short(100*e.Load)+" %", e.Efficiency, "")
+		d.number("efficiency_curve "+r.Short(100*e.Load)+" %", e.Efficiency, "")
 	}
 	d.number("derate_from_c", v.DerateFromC, "°C")
 	d.number("derate_per_c", v.DeratePerC, "1/K")
@@ -105,13 +105,13 @@ func (r *report) inverterData() *Table {
 
 func (r *report) batteryData() *Table {
 	u := r.plan.Bank.Unit
-	d := r.data("data-battery", r.say("equipment.battery", r.equipmentName(u.ID, u.Label)))
+	d := r.data("data-battery", r.Say("equipment.battery", r.equipmentName(u.ID, u.Label)))
 	d.text("chemistry", string(u.Chemistry))
 	d.number("nominal_v", u.NominalV, "V")
 	d.number("rated_ah", u.RatedAh, "Ah")
 	d.number("rated_h", u.RatedH, "h")
 	for _, c := range u.Capacity {
-		d.number("capacity "+r.short(c.Hours)+" h", c.Ah, "Ah")
+		d.number("capacity "+r.Short(c.Hours)+" h", c.Ah, "Ah")
 	}
 	if len(u.Capacity) == 0 {
 		d.number("peukert", u.Peukert, "")
@@ -128,7 +128,7 @@ func (r *report) batteryData() *Table {
 	d.number("resistance_mohm", u.ResistanceMohm, "mΩ")
 	d.number("max_parallel", float64(u.MaxParallel), "")
 	for _, c := range u.Cycles {
-		d.number("cycles "+r.short(100*c.DoD)+" %", c.Cycles, "")
+		d.number("cycles "+r.Short(100*c.DoD)+" %", c.Cycles, "")
 	}
 	d.optional("charge_min_c", u.ChargeMinC, "°C")
 	d.optional("charge_max_c", u.ChargeMaxC, "°C")
@@ -143,7 +143,7 @@ func (r *report) batteryData() *Table {
 func (r *report) moduleData(i int) *Table {
 	a := r.plan.Site.Arrays[i]
 	m := a.Module
-	d := r.data(fmt.Sprintf("data-array-%d", i+1), r.say("equipment.array", i+1, r.equipmentName(m.ID, m.Label)))
+	d := r.data(fmt.Sprintf("data-array-%d", i+1), r.Say("equipment.array", i+1, r.equipmentName(m.ID, m.Label)))
 	d.number("modules_per_string", float64(a.ModulesPerString), "")
 	d.number("strings", float64(a.Strings), "")
 	d.optional("tilt_deg", &a.TiltDeg, "°")
@@ -160,7 +160,7 @@ func (r *report) moduleData(i int) *Table {
 	d.number("noct_c", m.NOCTC, "°C")
 	var sun []string
 	for _, k := range a.MonthlyKWhM2Day {
-		sun = append(sun, r.short(k))
+		sun = append(sun, r.Short(k))
 	}
 	d.text("monthly_kwh_m2_day", strings.Join(sun, "; "))
 	d.text("weather", a.Weather)
@@ -169,14 +169,14 @@ func (r *report) moduleData(i int) *Table {
 
 func (r *report) generatorData() *Table {
 	g := r.plan.Site.Generator
-	d := r.data("data-generator", r.say("equipment.generator", r.equipmentName(g.ID, g.Label)))
+	d := r.data("data-generator", r.Say("equipment.generator", r.equipmentName(g.ID, g.Label)))
 	d.number("rated_va", g.RatedVA, "VA")
 	d.number("power_factor", g.PowerFactor, "")
 	d.number("phases", float64(g.Phases), "")
 	d.number("output_v", g.OutputV, "V")
 	d.text("fuel", g.Fuel)
 	for _, f := range g.FuelLPerH {
-		d.number("fuel_l_per_h "+r.short(100*f.Load)+" %", f.LPerH, "l/h")
+		d.number("fuel_l_per_h "+r.Short(100*f.Load)+" %", f.LPerH, "l/h")
 	}
 	d.number("fuel_l", g.FuelL, "l")
 	d.number("start_soc", r.plan.GeneratorRuns.StartSoC, "")

@@ -168,16 +168,14 @@ func TestBrokenHomesSpeakOneLanguage(t *testing.T) {
 		}
 		planned++
 		for _, lang := range words.Languages()[1:] {
-			v, _ := words.In(lang)
-			r := &report{plan: p, voice: voice{lang: lang, words: v}}
-			r.speak()
+			r := newReport(p, voiceOf(t, lang).Voice, Options{})
 			for _, ph := range spoken(p) {
 				said[ph.String()] = true
 				if text := r.prose(ph); (text == "") != ph.Empty() || strings.Contains(text, "%!") {
 					t.Errorf("%s, %s: %q is said as %q", what, lang, ph, text)
 				}
 			}
-			for _, text := range r.missed {
+			for _, text := range r.speaker.Missed {
 				if !missed[lang+text] {
 					t.Errorf("%s, %s: no words for %q", what, lang, text)
 				}
@@ -229,28 +227,6 @@ func TestBrokenHomesSpeakOneLanguage(t *testing.T) {
 		t.Errorf("planned %d homes that say %d different things: this test sees too few", planned, len(said))
 	}
 	t.Logf("%d homes planned, %d different things said", planned, len(said))
-}
-
-// Each language joins, quotes and lowers in its own manner.
-func TestManners(t *testing.T) {
-	for _, tt := range []struct {
-		lang, and, quoted, lower, short string
-	}{
-		{"de", "a, b und c", "„x y“", "Strom je Phase", "AC-Seite"},
-		{"es", "a, b y c", "«x y»", "strom je Phase", "AC-Seite"},
-		{"fr", "a, b et c", "«\u00a0x y\u00a0»", "strom je Phase", "AC-Seite"},
-	} {
-		v := voiceOf(t, tt.lang)
-		if and, quoted, lower, short := v.and("a, b", "c"), v.quoted("x y"), v.lower("Strom je Phase"), v.lower("AC-Seite"); and != tt.and || quoted != tt.quoted || lower != tt.lower || short != tt.short {
-			t.Errorf("%s: %q, %q, %q, %q; want %q, %q, %q, %q", tt.lang, and, quoted, lower, short, tt.and, tt.quoted, tt.lower, tt.short)
-		}
-	}
-	es := voiceOf(t, "es")
-	for last, want := range map[string]string{"«Iluminación»": "a e «Iluminación»", "hilo": "a e hilo", "hielo": "a y hielo", "3": "a y 3"} {
-		if got := es.and("a", last); got != want {
-			t.Errorf("%q, want %q", got, want)
-		}
-	}
 }
 
 // What the papers say is read by eye in these files.

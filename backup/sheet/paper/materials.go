@@ -13,8 +13,8 @@ import (
 // not chosen stands there too, with what it must have.
 func (r *report) materialTable() *Table {
 	p := r.plan
-	t := &Table{ID: "materials", Caption: r.say("materials.caption"), Note: r.say("materials.note"), Columns: []Column{
-		head(r.say("col.item")), right(r.say("col.pieces"), ""), tight(r.say("col.unit")), head(r.say("col.rating")), head(r.say("col.mark")), head(r.say("col.for")),
+	t := &Table{ID: "materials", Caption: r.Say("materials.caption"), Note: r.Say("materials.note"), Columns: []Column{
+		head(r.Say("col.item")), right(r.Say("col.pieces"), ""), tight(r.Say("col.unit")), head(r.Say("col.rating")), head(r.Say("col.mark")), head(r.Say("col.for")),
 	}}
 	group := ""
 	add := func(what string, count Cell, unit, rating, mark, use string) {
@@ -22,23 +22,23 @@ func (r *report) materialTable() *Table {
 		group = ""
 	}
 	pieces := func(n int) Cell { return r.num(float64(n), 0) }
-	each := r.say("materials.pieces")
+	each := r.Say("materials.pieces")
 
-	group = r.say("materials.equipment")
+	group = r.Say("materials.equipment")
 	inv, bank := p.Inverter.Unit, p.Bank
-	add(r.equipmentName(inv.ID, inv.Label), pieces(p.Inverter.Count), each, r.amount(inv.RatedVA, "VA")+", "+r.amount(inv.NominalDCV, "V"), "", r.say("group.inverter"))
-	add(r.equipmentName(bank.Unit.ID, bank.Unit.Label), pieces(bank.Units()), each, r.amount(bank.Unit.NominalV, "V")+", "+r.amount(bank.Unit.RatedAh, "Ah"), "", r.say("group.bank"))
+	add(r.equipmentName(inv.ID, inv.Label), pieces(p.Inverter.Count), each, r.Amount(inv.RatedVA, "VA")+", "+r.Amount(inv.NominalDCV, "V"), "", r.Say("group.inverter"))
+	add(r.equipmentName(bank.Unit.ID, bank.Unit.Label), pieces(bank.Units()), each, r.Amount(bank.Unit.NominalV, "V")+", "+r.Amount(bank.Unit.RatedAh, "Ah"), "", r.Say("group.bank"))
 	for i, a := range p.Site.Arrays {
-		add(r.equipmentName(a.Module.ID, a.Module.Label), pieces(a.ModulesPerString*a.Strings), each, r.amount(a.Module.RatedW, "W"), "", r.say("materials.array", i+1))
+		add(r.equipmentName(a.Module.ID, a.Module.Label), pieces(a.ModulesPerString*a.Strings), each, r.Amount(a.Module.RatedW, "W"), "", r.Say("materials.array", i+1))
 	}
 	if g := p.Site.Generator; g != nil {
-		add(r.equipmentName(g.ID, g.Label), pieces(1), each, r.amount(g.RatedVA, "VA"), "", r.say("group.generator"))
+		add(r.equipmentName(g.ID, g.Label), pieces(1), each, r.Amount(g.RatedVA, "VA"), "", r.Say("group.generator"))
 	}
 	carried := len(p.Carried())
 	ways := max(p.Site.Ways, carried)
-	add(r.say("line.backup-board"), pieces(1), each, r.say("materials.ways", ways, carried), "", "")
+	add(r.Say("line.backup-board"), pieces(1), each, r.Say("materials.ways", ways, carried), "", "")
 
-	group = r.say("materials.devices")
+	group = r.Say("materials.devices")
 	for _, d := range r.allDevices() {
 		rating := ""
 		for _, c := range []struct {
@@ -53,21 +53,21 @@ func (r *report) materialTable() *Table {
 			}
 		}
 		if d.poles != "" {
-			rating += ", " + r.say("materials.poles", d.poles)
+			rating += ", " + r.Say("materials.poles", d.poles)
 		}
 		add(d.what, pieces(d.pieces), each, rating, d.mark, "")
 	}
 	for _, b := range r.breakers() {
-		add(r.say("materials.breaker"), pieces(len(b.refs)), each, b.rating, list(b.refs), r.say("line.backup-board"))
+		add(r.Say("materials.breaker"), pieces(len(b.refs)), each, b.rating, list(b.refs), r.Say("line.backup-board"))
 	}
 
-	group = r.say("materials.conductors")
+	group = r.Say("materials.conductors")
 	for _, c := range r.conductors() {
 		length := cell(none)
 		if c.lengthM > 0 {
 			length = r.length(c.lengthM)
 		}
-		add(r.say("materials.cable"), length, r.lengthUnit(), c.size, "", list(c.runs))
+		add(r.Say("materials.cable"), length, r.lengthUnit(), c.size, "", list(c.runs))
 	}
 	return t
 }
@@ -88,7 +88,7 @@ func (r *report) conductors() []conductorNeed {
 			continue
 		}
 		size := fmt.Sprintf("%d × %s%smm²", r.cores(run.ID), r.size(run.Conductor).S, hard)
-		if r.us {
+		if r.US {
 			size = fmt.Sprintf("%d × %s", r.cores(run.ID), r.size(run.Conductor).S)
 		}
 		i := slices.IndexFunc(out, func(c conductorNeed) bool { return c.size == size })
@@ -101,7 +101,7 @@ func (r *report) conductors() []conductorNeed {
 			label = r.runLabel(run)
 		}
 		if run.LengthM == 0 {
-			label += " (" + r.say("materials.no-length") + ")"
+			label += " (" + r.Say("materials.no-length") + ")"
 		}
 		out[i].lengthM += run.LengthM * float64(max(1, run.Count))
 		out[i].runs = append(out[i].runs, clean(label))
@@ -141,7 +141,7 @@ func (r *report) breakers() []breakerNeed {
 // breakerText is the rating of a breaker, or that there is none in the file.
 func (r *report) breakerText(a float64) string {
 	if a == 0 {
-		return r.say("device.open")
+		return r.Say("device.open")
 	}
-	return r.amount(a, "A")
+	return r.Amount(a, "A")
 }

@@ -49,7 +49,7 @@ func (r *report) ownersPage() Part {
 	if r.plan.Verdict() == verdict.Fail {
 		return r.notYet()
 	}
-	part := Part{ID: "owner", Title: r.say("owner.title"), Lead: r.say("owner.lead"), OnePage: true}
+	part := Part{ID: "owner", Title: r.Say("owner.title"), Lead: r.Say("owner.lead"), OnePage: true}
 	part.Sections = append(part.Sections, Section{ID: "verdict", Class: "full", Blocks: []Block{{Box: r.verdict()}}})
 	part.Sections = append(part.Sections, r.medicalBox()...)
 	part.Sections = append(part.Sections, r.staysOn(), r.leaveOff(), r.whenItGoes(), r.whenItComesBack(), r.whenAllWentDark(), r.whomToCall(), r.plainSafety())
@@ -59,13 +59,13 @@ func (r *report) ownersPage() Part {
 // verdict says in plain words how the plan came out, and for how long it carries.
 func (r *report) verdict() *Box {
 	p := r.plan
-	box := &Box{Kind: string(p.Verdict()), Title: r.say("verdict." + string(p.Verdict()))}
-	text := r.say("verdict.lasts", r.say(monthID(p.Month)), r.lasts(), r.exactly(p.Site.Outage.AutonomyH))
+	box := &Box{Kind: string(p.Verdict()), Title: r.Say("verdict." + string(p.Verdict()))}
+	text := r.Say("verdict.lasts", r.Say(monthID(p.Month)), r.lasts(), r.exactly(p.Site.Outage.AutonomyH))
 	if p.Bank.AutonomyNewH > p.Bank.AutonomyH && !p.Bank.AutonomyCap {
-		text += " " + r.say("verdict.new")
+		text += " " + r.Say("verdict.new")
 	}
 	if slices.ContainsFunc(p.Site.Loads, func(l loads.Load) bool { return l.RestsOnClass() }) {
-		text += " " + r.say("verdict.typical")
+		text += " " + r.Say("verdict.typical")
 	}
 	box.Texts = []Text{{S: text}}
 	box.Items = r.worries(p.With(verdict.Caution), r.room.worry)
@@ -85,7 +85,7 @@ func (r *report) worries(checks []verdict.Check, most int) []Item {
 		case whom != "":
 			text = question
 		case c.ID == "inverter-restart" && c.Status == verdict.Fail: // there is no order to keep to
-			text = r.say("trouble.restart-blocked", r.brief(r.plan.Starts.Restart.Blocked))
+			text = r.Say("trouble.restart-blocked", r.brief(r.plan.Starts.Restart.Blocked))
 		}
 		if slices.Contains(said, text) {
 			continue
@@ -97,11 +97,11 @@ func (r *report) worries(checks []verdict.Check, most int) []Item {
 		}
 	}
 	if len(wrong) > most+1 {
-		wrong = append(wrong[:most:most], item(r.count(len(wrong)-most, "owner.more-points")))
+		wrong = append(wrong[:most:most], item(r.Count(len(wrong)-most, "owner.more-points")))
 	}
 	for _, whom := range []string{"whom.supplier", "whom.electrician"} {
 		if list := questions[whom]; len(list) > 0 {
-			wrong = append(wrong, Item{Lead: r.say(whom), Text: Text{S: strings.Join(list, " ")}})
+			wrong = append(wrong, Item{Lead: r.Say(whom), Text: Text{S: strings.Join(list, " ")}})
 		}
 	}
 	return wrong
@@ -116,7 +116,7 @@ func (r *report) question(c verdict.Check) (whom, text string) {
 	if f := verdict.Family(id); f != "" {
 		id = f
 	}
-	text, ok := r.words["ask."+id]
+	text, ok := r.Words["ask."+id]
 	switch {
 	case !ok:
 		return "", ""
@@ -141,7 +141,7 @@ func (r *report) fallsAtOnce() bool {
 // lasts is how long the bank carries everything, old, whenever the grid fails.
 func (r *report) lasts() string {
 	if r.plan.Bank.AutonomyCap {
-		return r.say("time.year")
+		return r.Say("time.year")
 	}
 	return r.hours(r.leastH)
 }
@@ -186,10 +186,10 @@ func (r *report) circuitList(circuits []facts.Circuit, most int) *List {
 	for _, id := range []string{"rank.first", "rank.middle", "rank.last"} {
 		text := list(names[id])
 		if left[id] > 0 {
-			text += ", " + r.count(left[id], "owner.more")
+			text += ", " + r.Count(left[id], "owner.more")
 		}
 		if text != "" {
-			out.Items = append(out.Items, Item{Lead: r.say(id), Text: Text{S: text}})
+			out.Items = append(out.Items, Item{Lead: r.Say(id), Text: Text{S: text}})
 		}
 	}
 	return out
@@ -208,7 +208,7 @@ func importance(priority int) string {
 
 // staysOn lists the circuits that the bank carries for the whole time, and apart from them the loads that are switched off on the way.
 func (r *report) staysOn() Section {
-	s := Section{ID: "stays-on", Title: r.say("owner.stays")}
+	s := Section{ID: "stays-on", Title: r.Say("owner.stays")}
 	early, dropped := r.early()
 	whole := slices.DeleteFunc(r.staying(), func(c facts.Circuit) bool {
 		used := site.InUse(c.Loads)
@@ -216,23 +216,23 @@ func (r *report) staysOn() Section {
 	})
 	switch {
 	case len(whole) > 0:
-		s.Blocks = append(s.Blocks, para(r.say("owner.stays-for", r.lasts())), Block{List: r.circuitList(whole, r.room.stay)})
+		s.Blocks = append(s.Blocks, para(r.Say("owner.stays-for", r.lasts())), Block{List: r.circuitList(whole, r.room.stay)})
 	case len(early) == 0:
-		s.Blocks = append(s.Blocks, para(r.say("owner.nothing-stays")))
+		s.Blocks = append(s.Blocks, para(r.Say("owner.nothing-stays")))
 		return s
 	}
 	if len(early) > 0 {
-		s.Blocks = append(s.Blocks, para(r.say("owner.stays-less")), Block{List: &List{Items: early}})
+		s.Blocks = append(s.Blocks, para(r.Say("owner.stays-less")), Block{List: &List{Items: early}})
 	}
 	if r.recharge != nil && len(r.plan.Site.Arrays) > 0 && r.sunKnown() {
 		month := r.recharge.Months[r.plan.Month-1]
 		switch share := sunShare(month); {
 		case month.Carries:
-			s.Blocks = append(s.Blocks, para(r.say("owner.array-carries", r.say(monthID(r.plan.Month)))))
+			s.Blocks = append(s.Blocks, para(r.Say("owner.array-carries", r.Say(monthID(r.plan.Month)))))
 		case share >= 1:
-			s.Blocks = append(s.Blocks, para(r.say("owner.array-lossy", r.say(monthID(r.plan.Month)))))
+			s.Blocks = append(s.Blocks, para(r.Say("owner.array-lossy", r.Say(monthID(r.plan.Month)))))
 		default:
-			s.Blocks = append(s.Blocks, para(r.say("owner.array-part", r.say(monthID(r.plan.Month)), r.fixed(100*share, 0))))
+			s.Blocks = append(s.Blocks, para(r.Say("owner.array-part", r.Say(monthID(r.plan.Month)), r.Fixed(100*share, 0))))
 		}
 	}
 	return s
@@ -249,14 +249,14 @@ func (r *report) early() (items []Item, dropped map[string]bool) {
 		for ; i < len(relays) && relays[i].DropBelow == at; i++ {
 			names = append(names, r.at(relays[i]))
 			if h, ok := r.outage.dropped(relays[i].Name); ok {
-				dropped[relays[i].Name], when = true, r.say("owner.early-when", r.hours(h))+" "
+				dropped[relays[i].Name], when = true, r.Say("owner.early-when", r.hours(h))+" "
 			}
 		}
 		if more := len(names) - r.room.relays; more > 0 {
-			names = append(names[:r.room.relays], r.count(more, "owner.more"))
+			names = append(names[:r.room.relays], r.Count(more, "owner.more"))
 		}
 		if len(items) < r.room.relays {
-			items = append(items, Item{Lead: r.say("owner.early-at", r.fixed(100*at, 0)), Text: Text{S: when + list(names) + "."}})
+			items = append(items, Item{Lead: r.Say("owner.early-at", r.Fixed(100*at, 0)), Text: Text{S: when + list(names) + "."}})
 		}
 	}
 	return items, dropped
@@ -276,19 +276,19 @@ func (r *report) relays() []loads.Load {
 
 // leaveOff lists what people promised not to use, with what happens otherwise, and what has no power anyway.
 func (r *report) leaveOff() Section {
-	s := Section{ID: "leave-off", Title: r.say("owner.leave")}
+	s := Section{ID: "leave-off", Title: r.Say("owner.leave")}
 	var items []Item
 	for i, l := range r.plan.HeldOff {
 		if i == r.room.leave-1 && len(r.plan.HeldOff) > r.room.leave {
-			items = append(items, Item{Text: Text{S: r.count(len(r.plan.HeldOff)-i, "owner.more")}})
+			items = append(items, Item{Text: Text{S: r.Count(len(r.plan.HeldOff)-i, "owner.more")}})
 			break
 		}
 		items = append(items, Item{Lead: r.at(l) + ":", Text: Text{S: r.otherwise(l)}})
 	}
 	if len(items) > 0 {
-		s.Blocks = append(s.Blocks, para(r.say("owner.leave-text")), Block{List: &List{Items: items}})
+		s.Blocks = append(s.Blocks, para(r.Say("owner.leave-text")), Block{List: &List{Items: items}})
 	} else {
-		s.Blocks = append(s.Blocks, para(r.say("owner.leave-none")))
+		s.Blocks = append(s.Blocks, para(r.Say("owner.leave-none")))
 	}
 	var main []string
 	for _, c := range r.plan.Circuits {
@@ -297,10 +297,10 @@ func (r *report) leaveOff() Section {
 		}
 	}
 	if more := len(main) - r.room.main; more > 1 {
-		main = append(main[:r.room.main], r.count(more, "owner.more"))
+		main = append(main[:r.room.main], r.Count(more, "owner.more"))
 	}
 	if len(main) > 0 {
-		s.Blocks = append(s.Blocks, para(r.say("owner.main", list(main))))
+		s.Blocks = append(s.Blocks, para(r.Say("owner.main", list(main))))
 	}
 	return s
 }
@@ -309,13 +309,13 @@ func (r *report) leaveOff() Section {
 func (r *report) otherwise(l loads.Load) string {
 	for _, c := range r.plan.Checks {
 		if c.ID == "slip-"+l.Name && c.Status != verdict.Pass {
-			return r.say("owner.slip-dark")
+			return r.Say("owner.slip-dark")
 		}
 	}
 	if minutes := r.costMinutes(l); minutes >= 1 {
-		return r.say("owner.slip-costs", r.fixed(minutes, 0))
+		return r.Say("owner.slip-costs", r.Fixed(minutes, 0))
 	}
-	return r.say("owner.slip-fits")
+	return r.Say("owner.slip-fits")
 }
 
 // costMinutes is by how many minutes the bank lasts less when a load runs for ten minutes: what it draws against the mean of the rest.
@@ -335,38 +335,38 @@ func item(s string) Item { return Item{Text: Text{S: s}} }
 func (r *report) whenItGoes() Section {
 	p := r.plan
 	var steps []Item
-	wait := r.say("goes.wait")
+	wait := r.Say("goes.wait")
 	if !p.Starts.Restart.FitsAtOnce { // whatever comes back at once loses power again
-		wait = r.say("goes.wait-order")
+		wait = r.Say("goes.wait-order")
 	}
 	steps = append(steps, item(wait))
 	if len(r.medical()) > 0 {
-		steps = append(steps, item(r.say("goes.medical")))
+		steps = append(steps, item(r.Say("goes.medical")))
 	}
 	if len(p.HeldOff) > 0 {
-		steps = append(steps, item(r.say("goes.leave-off", r.quoted(r.say("owner.leave")))))
+		steps = append(steps, item(r.Say("goes.leave-off", r.Quoted(r.Say("owner.leave")))))
 	}
-	steps = append(steps, item(r.say("goes.report")))
+	steps = append(steps, item(r.Say("goes.report")))
 	relays := r.relays()
 	if len(relays) > 0 {
-		steps = append(steps, item(r.say("goes.watch")))
+		steps = append(steps, item(r.Say("goes.watch")))
 	} else {
-		steps = append(steps, item(r.say("goes.watch-only")))
+		steps = append(steps, item(r.Say("goes.watch-only")))
 	}
 	if names, h := r.sparing(); h != "" {
 		switch {
 		case len(relays) == 0:
-			steps = append(steps, item(r.say("goes.longer", list(names), h)))
+			steps = append(steps, item(r.Say("goes.longer", list(names), h)))
 		case len(names) > 0:
-			steps = append(steps, item(r.say("goes.longer-too", list(names), h)))
+			steps = append(steps, item(r.Say("goes.longer-too", list(names), h)))
 		default:
-			steps = append(steps, item(r.say("goes.longer-those", h)))
+			steps = append(steps, item(r.Say("goes.longer-those", h)))
 		}
 	}
 	if g := p.GeneratorRuns; g != nil {
-		steps = append(steps, item(r.say("goes.generator", r.fixed(100*g.StartSoC, 0), r.fixed(100*g.StopSoC, 0))))
+		steps = append(steps, item(r.Say("goes.generator", r.Fixed(100*g.StartSoC, 0), r.Fixed(100*g.StopSoC, 0))))
 	}
-	return Section{ID: "goes", Title: r.say("goes.title"), Blocks: []Block{{List: &List{Ordered: true, Items: steps}}}}
+	return Section{ID: "goes", Title: r.Say("goes.title"), Blocks: []Block{{List: &List{Ordered: true, Items: steps}}}}
 }
 
 // sparing names the loads that are not of the highest priority and that no charge switches off, and how long the bank lasts without either of
@@ -385,7 +385,7 @@ func (r *report) sparing() (names []string, lasts string) {
 		return nil, ""
 	}
 	if few.Capped {
-		return names, r.say("time.weeks")
+		return names, r.Say("time.weeks")
 	}
 	return names, r.hours(few.Hours)
 }
@@ -393,16 +393,16 @@ func (r *report) sparing() (names []string, lasts string) {
 // whenItComesBack is what to do afterwards.
 func (r *report) whenItComesBack() Section {
 	p := r.plan
-	steps := []Item{item(r.say("back.wait"))}
+	steps := []Item{item(r.Say("back.wait"))}
 	if len(p.HeldOff) > 0 || slices.ContainsFunc(p.Circuits, func(c facts.Circuit) bool { return !c.OnBackup }) {
-		steps = append(steps, item(r.say("back.switch-on")))
+		steps = append(steps, item(r.Say("back.switch-on")))
 	}
-	charge := r.say("back.charge")
+	charge := r.Say("back.charge")
 	if h, ok := r.rechargeH(); ok {
-		charge += " " + r.say("back.charge-hours", r.hours(h))
+		charge += " " + r.Say("back.charge-hours", r.hours(h))
 	}
 	steps = append(steps, item(charge))
-	return Section{ID: "back", Title: r.say("back.title"), Blocks: []Block{{List: &List{Ordered: true, Items: steps}}}}
+	return Section{ID: "back", Title: r.Say("back.title"), Blocks: []Block{{List: &List{Ordered: true, Items: steps}}}}
 }
 
 // whenAllWentDark is how everything is switched on again, breaker by breaker: none is left out, by its own line or as one that may follow in any
@@ -410,28 +410,28 @@ func (r *report) whenItComesBack() Section {
 func (r *report) whenAllWentDark() Section {
 	restart := r.plan.Starts.Restart
 	order, rest := r.restartSteps()
-	steps := []Item{item(r.say("dark.off"))}
+	steps := []Item{item(r.Say("dark.off"))}
 	if rest == restByLoad {
-		steps = append(steps, item(r.say("dark.unplug")), item(r.say("dark.reset")), item(r.say("dark.breakers")))
+		steps = append(steps, item(r.Say("dark.unplug")), item(r.Say("dark.reset")), item(r.Say("dark.breakers")))
 	} else {
-		steps = append(steps, item(r.say("dark.reset")))
+		steps = append(steps, item(r.Say("dark.reset")))
 	}
 	switch {
 	case restart.FitsAtOnce || restart.VA == 0 || len(order) == 0 && rest != restByLoad:
-		steps = append(steps, item(r.say("dark.any-order", r.otherRefs(nil))))
+		steps = append(steps, item(r.Say("dark.any-order", r.otherRefs(nil))))
 	default:
-		steps = append(steps, item(r.say("dark.in-order")))
+		steps = append(steps, item(r.Say("dark.in-order")))
 		shown := order[:min(len(order), r.room.order)]
 		for _, step := range shown {
 			steps = append(steps, Item{Lead: r.ref(step.circuitID), Text: Text{S: r.brief(step.label)}})
 		}
 		switch {
 		case len(shown) < len(order):
-			steps = append(steps, item(r.say("dark.go-on")))
+			steps = append(steps, item(r.Say("dark.go-on")))
 		case rest == restAnyOrder:
-			steps = append(steps, item(r.say("dark.rest", r.otherRefs(order))))
+			steps = append(steps, item(r.Say("dark.rest", r.otherRefs(order))))
 		case rest == restByLoad:
-			steps = append(steps, item(r.say("dark.rest-loads")))
+			steps = append(steps, item(r.Say("dark.rest-loads")))
 		}
 	}
 	for _, mates := range r.interlocked() {
@@ -443,9 +443,9 @@ func (r *report) whenAllWentDark() Section {
 		if len(mates) > 2 {
 			id = "dark.one-of"
 		}
-		steps = append(steps, item(r.say(id, list(names))))
+		steps = append(steps, item(r.Say(id, list(names))))
 	}
-	return Section{ID: "dark", Title: r.say("dark.title"), Blocks: []Block{{List: &List{Ordered: true, Items: steps}}}}
+	return Section{ID: "dark", Title: r.Say("dark.title"), Blocks: []Block{{List: &List{Ordered: true, Items: steps}}}}
 }
 
 // interlocked are the loads in use of each interlock that has several on the backup board, in the order of the file.
@@ -556,21 +556,21 @@ func (r *report) rechargeH() (h float64, ok bool) {
 // whomToCall leaves room for the numbers, which no plan can know.
 func (r *report) whomToCall() Section {
 	rows := []Item{
-		{Lead: r.say("call.danger"), Text: Text{S: r.say("call.danger-for")}},
-		{Lead: r.say("call.grid"), Text: Text{S: r.say("call.grid-for")}},
-		{Lead: r.say("call.electrician"), Text: Text{S: r.say("call.electrician-for")}},
+		{Lead: r.Say("call.danger"), Text: Text{S: r.Say("call.danger-for")}},
+		{Lead: r.Say("call.grid"), Text: Text{S: r.Say("call.grid-for")}},
+		{Lead: r.Say("call.electrician"), Text: Text{S: r.Say("call.electrician-for")}},
 	}
 	if len(r.medical()) > 0 {
-		rows = append(rows, Item{Lead: r.say("call.medical"), Text: Text{S: r.say("call.medical-for")}})
+		rows = append(rows, Item{Lead: r.Say("call.medical"), Text: Text{S: r.Say("call.medical-for")}})
 	}
-	return Section{ID: "call", Title: r.say("call.title"), Class: "full", Blocks: []Block{{Fields: &Fields{Rows: rows}}}}
+	return Section{ID: "call", Title: r.Say("call.title"), Class: "full", Blocks: []Block{{Fields: &Fields{Rows: rows}}}}
 }
 
 // plainSafety is what every paper ends with, in plain words.
 func (r *report) plainSafety() Section {
-	box := &Box{Kind: "safety", Title: r.say("safety.title")}
+	box := &Box{Kind: "safety", Title: r.Say("safety.title")}
 	for _, id := range []string{"plain.aid", "plain.wiring", "plain.bank", "plain.life"} {
-		box.Texts = append(box.Texts, Text{S: r.say(id)})
+		box.Texts = append(box.Texts, Text{S: r.Say(id)})
 	}
 	return Section{ID: "safety", Class: "full", Blocks: []Block{{Box: box}}}
 }

@@ -12,29 +12,29 @@ const mostWorries = 14
 // advice for an outage: whatever it said of what stays on, for how long and in which order would speak of a home that does not work like this.
 func (r *report) notYet() Part {
 	p := r.plan
-	part := Part{ID: "owner", Title: r.say("owner.title-fail"), Lead: r.say("owner.lead-fail"), OnePage: true}
+	part := Part{ID: "owner", Title: r.Say("owner.title-fail"), Lead: r.Say("owner.lead-fail"), OnePage: true}
 	failing := p.With(verdict.Fail)
-	box := &Box{Kind: string(verdict.Fail), Title: r.say("verdict.fail"), Texts: []Text{{S: r.say("verdict.failing", r.exactly(p.Site.Outage.AutonomyH))}}}
+	box := &Box{Kind: string(verdict.Fail), Title: r.Say("verdict.fail"), Texts: []Text{{S: r.Say("verdict.failing", r.exactly(p.Site.Outage.AutonomyH))}}}
 	box.Items = r.worries(failing, mostWorries)
 	part.Sections = append(part.Sections, Section{ID: "verdict", Class: "full", Blocks: []Block{{Box: box}}})
 	part.Sections = append(part.Sections, r.medicalBox()...)
 	would, change := &List{}, &List{}
 	for _, kind := range r.kinds(failing) {
-		would.Items = append(would.Items, item(r.say("would."+kind)))
-		change.Items = append(change.Items, item(r.say("change."+kind)))
+		would.Items = append(would.Items, item(r.Say("would."+kind)))
+		change.Items = append(change.Items, item(r.Say("change."+kind)))
 	}
-	stays := Section{ID: "stays-on", Title: r.say("owner.meant")}
+	stays := Section{ID: "stays-on", Title: r.Say("owner.meant")}
 	if circuits := r.staying(); len(circuits) > 0 {
-		stays.Blocks = []Block{para(r.say("owner.meant-text")), {List: r.circuitList(circuits, r.room.stay)}}
+		stays.Blocks = []Block{para(r.Say("owner.meant-text")), {List: r.circuitList(circuits, r.room.stay)}}
 	} else {
-		stays.Blocks = []Block{para(r.say("owner.nothing-stays"))}
+		stays.Blocks = []Block{para(r.Say("owner.nothing-stays"))}
 	}
-	now := Section{ID: "now", Title: r.say("now.title"), Blocks: []Block{{List: &List{Ordered: true, Items: []Item{
-		item(r.say("now.not")), item(r.say("now.points")), item(r.say("now.again")),
+	now := Section{ID: "now", Title: r.Say("now.title"), Blocks: []Block{{List: &List{Ordered: true, Items: []Item{
+		item(r.Say("now.not")), item(r.Say("now.points")), item(r.Say("now.again")),
 	}}}}}
 	part.Sections = append(part.Sections,
-		Section{ID: "would", Title: r.say("would.title"), Blocks: []Block{{List: would}}},
-		Section{ID: "change", Title: r.say("change.title"), Blocks: []Block{{List: change}}},
+		Section{ID: "would", Title: r.Say("would.title"), Blocks: []Block{{List: would}}},
+		Section{ID: "change", Title: r.Say("change.title"), Blocks: []Block{{List: change}}},
 		stays, now, r.plainSafety())
 	return part
 }

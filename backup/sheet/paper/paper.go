@@ -18,7 +18,7 @@ import (
 	"strings"
 
 	"outlast/backup"
-	"outlast/backup/sheet/paper/words"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/study"
 )
 
@@ -82,12 +82,9 @@ func (d *Document) Write(w io.Writer, format string) error {
 // New puts the papers of a plan together. A word of the options that is not known is the error; Format is not looked at here.
 // When ctx is done it ends with its error.
 func New(ctx context.Context, p *backup.Plan, o Options) (*Document, error) {
-	if o.Lang == "" {
-		o.Lang = words.Languages()[0]
-	}
-	list, ok := words.In(o.Lang)
-	if !ok {
-		return nil, fmt.Errorf("language %q, want one of %s", o.Lang, strings.Join(words.Languages(), ", "))
+	v, err := speech.NewVoice(o.Lang, p.Site.Units == "us")
+	if err != nil {
+		return nil, err
 	}
 	if o.For != "" && !slices.Contains(readers, o.For) {
 		return nil, fmt.Errorf("reader %q, want one of %s", o.For, strings.Join(readers, ", "))
@@ -95,13 +92,7 @@ func New(ctx context.Context, p *backup.Plan, o Options) (*Document, error) {
 	if size := sizeOf(o.Paper, p.Site.Units); !slices.Contains(sizes, size) {
 		return nil, fmt.Errorf("paper %q, want one of %s", o.Paper, strings.Join(sizes, ", "))
 	}
-	v := voice{lang: o.Lang, words: list, us: p.Site.Units == "us"}
-	if v.us && v.lang == "en" {
-		v.words = words.InAmerican()
-	}
-	r := report{plan: p, voice: v, options: o}
-	r.speak()
-	r.callLoads()
+	r := newReport(p, v, o)
 	if err := r.follow(ctx); err != nil {
 		return nil, err
 	}
@@ -109,7 +100,7 @@ func New(ctx context.Context, p *backup.Plan, o Options) (*Document, error) {
 	if err != nil {
 		return nil, err
 	}
-	d := &Document{Lang: o.Lang, Title: name(p.Site.Name), Kicker: v.say("title"), Date: clean(o.Date), Stamp: r.stamp(), Page: v.say("page"), Size: sizeOf(o.Paper, p.Site.Units), Contents: v.say("contents")}
+	d := &Document{Lang: v.Lang, Title: name(p.Site.Name), Kicker: v.Say("title"), Date: clean(o.Date), Stamp: r.stamp(), Page: v.Say("page"), Size: sizeOf(o.Paper, p.Site.Units), Contents: v.Say("contents")}
 	if o.For == "" || o.For == "all" || o.For == "owner" {
 		d.Parts = append(d.Parts, r.owner())
 	}
@@ -127,6 +118,6 @@ func New(ctx context.Context, p *backup.Plan, o Options) (*Document, error) {
 			d.Aside = []Part{r.annex()}
 		}
 	}
-	d.Untranslated = r.missed
+	d.Untranslated = r.speaker.Missed
 	return d, nil
 }

@@ -4,13 +4,13 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"strings"
 
 	"outlast/backup"
 	"outlast/backup/facts"
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
-	"outlast/backup/sheet/paper/words"
+	"outlast/backup/sheet"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/study"
 	"outlast/loads"
 )
@@ -19,11 +19,9 @@ import (
 type report struct {
 	plan *backup.Plan
 	voice
+	speaker  *speech.Speaker
 	options  Options
-	language *phrase.Language  // nil: English
-	names    map[string]string // see called
-	missed   []string          // English texts for which the language has none
-	room     room              // of the owner's page
+	room     room // of the owner's page
 	outage   followed
 	helped   *study.OutageRun   // the same outage with array and generator; nil: the home has neither
 	recharge *facts.Recharge    // likewise
@@ -34,6 +32,12 @@ type report struct {
 	leastMin float64
 	levels   []study.Level
 	moves    map[string]study.Move
+}
+
+// newReport is a report of which nothing is worked out yet.
+func newReport(p *backup.Plan, v speech.Voice, o Options) report {
+	about := func(id string) string { return sheet.RunLabel(p, id) }
+	return report{plan: p, voice: voice{v}, speaker: speech.NewSpeaker(v, p.Site.Loads, about), options: o}
 }
 
 // followed is one outage of the plan through time, as far as the papers tell it.
@@ -106,10 +110,10 @@ func (f followed) dropped(load string) (h float64, ok bool) {
 func (r *report) stamp() []string {
 	var out []string
 	if r.options.Source != "" {
-		out = append(out, r.say("stamp.source", name(r.options.Source)))
+		out = append(out, r.Say("stamp.source", name(r.options.Source)))
 	}
 	if r.options.Revision != "" {
-		out = append(out, r.say("stamp.revision", shortHash(clean(r.options.Revision))))
+		out = append(out, r.Say("stamp.revision", shortHash(clean(r.options.Revision))))
 	}
 	if r.options.Program != "" {
 		out = append(out, clean(r.options.Program))
@@ -155,38 +159,22 @@ func (r *report) medicalBox() []Section {
 			off = append(off, r.quantity(l))
 		}
 	}
-	box := &Box{Kind: "medical", Title: r.say("medical.title")}
+	box := &Box{Kind: "medical", Title: r.Say("medical.title")}
 	if len(on) > 0 {
-		box.Items = append(box.Items, Item{Lead: r.say("medical.on"), Text: Text{S: list(on) + "."}})
+		box.Items = append(box.Items, Item{Lead: r.Say("medical.on"), Text: Text{S: list(on) + "."}})
 	}
 	if len(off) > 0 {
-		box.Items = append(box.Items, Item{Lead: r.say("medical.off"), Text: Text{S: list(off) + "."}})
+		box.Items = append(box.Items, Item{Lead: r.Say("medical.off"), Text: Text{S: list(off) + "."}})
 	}
-	box.Texts = []Text{{S: r.say("medical.text")}}
+	box.Texts = []Text{{S: r.Say("medical.text")}}
 	return []Section{{ID: "medical", Class: "full", Blocks: []Block{{Box: box}}}}
 }
 
-// callLoads finds the words of the papers' language for the loads that the planner named by their class, and for their circuits. Names of the
-// site file stay as they are.
-func (r *report) callLoads() {
-	r.names = map[string]string{}
-	for _, l := range r.plan.Site.Loads {
-		if l.Typical == nil || l.Typical.Label == "" {
-			continue
-		}
-		if text, ok := words.Equipment(r.lang, l.Typical.Label, r.local); ok {
-			r.names[l.Name] = text + strings.TrimPrefix(l.Name, l.Typical.Label) // with the number of the second and further ones
-		}
-	}
-}
-
 // called is what the papers call a load or a circuit.
-func (r *report) called(s string) string {
-	if text, ok := r.names[s]; ok {
-		return text
-	}
-	return s
-}
+func (r *report) called(s string) string { return r.speaker.Called(s) }
+
+// prose writes a sentence of the planner in the language of the papers.
+func (r *report) prose(p phrase.Phrase) string { return r.speaker.Prose(p) }
 
 // quantity names a load, and how many there are of it.
 func (r *report) quantity(l loads.Load) string {
@@ -198,9 +186,9 @@ func (r *report) quantity(l loads.Load) string {
 
 // safety is what every paper ends with.
 func (r *report) safety() Section {
-	box := &Box{Kind: "safety", Title: r.say("safety.title")}
+	box := &Box{Kind: "safety", Title: r.Say("safety.title")}
 	for _, id := range []string{"safety.aid", "safety.wiring", "safety.bank", "safety.life"} {
-		box.Texts = append(box.Texts, Text{S: r.say(id)})
+		box.Texts = append(box.Texts, Text{S: r.Say(id)})
 	}
 	return Section{ID: "safety", Class: "full", Blocks: []Block{{Box: box}}}
 }

@@ -9,15 +9,15 @@ import (
 // runsText says by which tables the conductors were chosen.
 func (r *report) runsText() string {
 	w := r.plan.Site.Wiring
-	return r.say("devices.text", strings.ToUpper(string(w.Tables)), r.temperature(w.AmbientC), w.Grouped)
+	return r.Say("devices.text", strings.ToUpper(string(w.Tables)), r.Temperature(w.AmbientC), w.Grouped)
 }
 
 // runTable lists every run with what protects it. What the planner chose is told from what the file gives; the bypass and the generator are
 // there too, though nobody has chosen their cables yet.
 func (r *report) runTable() *Table {
-	t := &Table{ID: "conductors", Named: true, Caption: r.say("runs.caption"), Note: r.say("runs.note"), Columns: []Column{
-		tight(r.say("col.mark")), head(r.say("col.run")), right(r.say("col.cores"), ""), right(r.say("col.conductor"), r.sizeUnit()), right(r.say("col.length"), r.lengthUnit()),
-		right(r.say("col.carries"), "A"), right(r.say("col.needs"), "A"), right(r.say("col.protects"), "A"), right(r.say("col.drop"), "%"),
+	t := &Table{ID: "conductors", Named: true, Caption: r.Say("runs.caption"), Note: r.Say("runs.note"), Columns: []Column{
+		tight(r.Say("col.mark")), head(r.Say("col.run")), right(r.Say("col.cores"), ""), right(r.Say("col.conductor"), r.sizeUnit()), right(r.Say("col.length"), r.lengthUnit()),
+		right(r.Say("col.carries"), "A"), right(r.Say("col.needs"), "A"), right(r.Say("col.protects"), "A"), right(r.Say("col.drop"), "%"),
 	}}
 	refs := r.refs()
 	open := func(mark, what string, lines int, needsA float64) {
@@ -26,7 +26,7 @@ func (r *report) runTable() *Table {
 	for _, run := range r.plan.Runs {
 		label := r.runLabel(run)
 		if run.Count > 1 {
-			label += ", " + r.say("devices.each", run.Count)
+			label += ", " + r.Say("devices.each", run.Count)
 		}
 		size := r.size(run.Conductor)
 		if run.ConductorChosen {
@@ -39,7 +39,7 @@ func (r *report) runTable() *Table {
 		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(refs[run.ID]), cell(label), r.num(float64(r.cores(run.ID)), 0), size, r.length(run.LengthM), r.num(run.CarriesA, 1),
 			r.num(run.NeedsA, 1), r.ratedOf(&run), drop}})
 		if run.ID == "cable-feeder" {
-			open("Q4", r.say("run.bypass"), r.plan.Site.Phases, r.plan.Grid.PassThroughA)
+			open("Q4", r.Say("run.bypass"), r.plan.Site.Phases, r.plan.Grid.PassThroughA)
 		}
 	}
 	if g := r.plan.Site.Generator; g != nil {
@@ -47,7 +47,7 @@ func (r *report) runTable() *Table {
 		if g.Phases > 0 {
 			lines = g.Phases
 		}
-		open("Q8", r.say("run.generator"), lines, r.generatorA())
+		open("Q8", r.Say("run.generator"), lines, r.generatorA())
 	}
 	return t.withoutEmpty()
 }
@@ -80,7 +80,7 @@ func (r *report) cable(id string) string {
 	// A line may break between the two names of a size only.
 	size, other, two := strings.Cut(r.size(run.Conductor).S, " (")
 	unit := ""
-	if !r.us {
+	if !r.US {
 		unit = " mm²"
 	}
 	if two {
@@ -91,11 +91,11 @@ func (r *report) cable(id string) string {
 
 // runLabel is a run in the words of the papers; a circuit has its own.
 func (r *report) runLabel(run facts.Run) string {
-	if text, ok := r.words["run."+run.ID]; ok {
+	if text, ok := r.Words["run."+run.ID]; ok {
 		return text
 	}
 	if n, ok := strings.CutPrefix(run.ID, "cable-array-"); ok {
-		return r.say("run.cable-array-#", name(n))
+		return r.Say("run.cable-array-#", name(n))
 	}
 	return name(r.called(run.Label.String()))
 }
@@ -137,7 +137,7 @@ func (r *report) runOf(ref string) *facts.Run {
 // rated writes the rating of the device of a run for the diagram, or nothing.
 func (r *report) rated(id string) string {
 	if run := r.run(id); run != nil && run.DeviceA > 0 {
-		return r.amount(run.DeviceA, "A")
+		return r.Amount(run.DeviceA, "A")
 	}
 	return ""
 }

@@ -11,11 +11,11 @@ import (
 func setting(t *testing.T, r *report, id string) Row {
 	t.Helper()
 	for _, row := range r.settingsTable().Rows {
-		if row.Cells[0].S == r.say(id) {
+		if row.Cells[0].S == r.Say(id) {
 			return row
 		}
 	}
-	t.Fatalf("no setting %q", r.say(id))
+	t.Fatalf("no setting %q", r.Say(id))
 	return Row{}
 }
 

@@ -73,15 +73,15 @@ var (
 // singleLine is the diagram of the whole plant with one line for all conductors.
 func (r *report) singleLine() *Figure {
 	p := r.plan
-	f := &Figure{ID: "fig-line", Caption: r.say("line.caption"), Describe: r.say("line.describe")}
+	f := &Figure{ID: "fig-line", Caption: r.Say("line.caption"), Describe: r.Say("line.describe")}
 	switch n := len(p.Site.Arrays); {
 	case n == 1:
-		f.Describe += " " + r.say("line.describe-array")
+		f.Describe += " " + r.Say("line.describe-array")
 	case n > 1:
-		f.Describe += " " + r.say("line.describe-arrays", n)
+		f.Describe += " " + r.Say("line.describe-arrays", n)
 	}
 	if p.Site.Generator != nil {
-		f.Describe += " " + r.say("line.describe-generator")
+		f.Describe += " " + r.Say("line.describe-generator")
 	}
 	draw := func(l lineLayout) *drawing {
 		d := &lineDrawing{&drawing{w: l.w}, l, r}
@@ -133,27 +133,27 @@ func (d *lineDrawing) supply() {
 	l, r := d.l, d.r
 	x := l.gridX
 	d.at(x, 34, 0, func() { d.source("") })
-	d.text(x+24, 32, left, "strong", r.say("line.grid"))
+	d.text(x+24, 32, left, "strong", r.Say("line.grid"))
 	d.text(x+24, 46, left, "small", r.supplyText())
 	d.line(x, 49, x, 66, "wire")
 	d.at(x, 66, 0, d.meter)
-	d.text(x+24, 82, left, "", r.say("line.meter"))
+	d.text(x+24, 82, left, "", r.Say("line.meter"))
 	d.line(x, 90, x, 102, "wire")
 	d.at(x, 102, 0, d.sensor)
 	d.text(x+24, 112, left, "strong accent", "T1")
-	d.text(x+42, 112, left, "accent", r.say("line.sensor"))
-	d.text(x+24, 125, left, "small accent", r.say("line.sensor-where"))
+	d.text(x+42, 112, left, "accent", r.Say("line.sensor"))
+	d.text(x+24, 125, left, "small accent", r.Say("line.sensor-where"))
 	d.line(x, 122, x, 140, "wire")
 	d.at(x, 140, 0, d.isolator)
-	d.mark(x, 140, labelPlace{12, 16, left, 180}, "Q1", r.say("line.main-switch"))
+	d.mark(x, 140, labelPlace{12, 16, left, 180}, "Q1", r.Say("line.main-switch"))
 	d.line(x, 174, x, l.mainY, "wire")
 	d.line(l.mainBar[0], l.mainY, l.mainBar[1], l.mainY, "bus")
-	d.text(l.mainBar[1], l.mainY-8, end, "strong", r.say("line.main-board"))
+	d.text(l.mainBar[1], l.mainY-8, end, "strong", r.Say("line.main-board"))
 	d.ways(false, l.mainWays, l.mainY)
 	d.at(l.feedX, l.mainY, 0, d.breaker)
-	d.mark(l.feedX, l.mainY, l.feedText, "Q2", r.say("line.feeder"), r.rated("cable-input"), r.cable("cable-input"))
+	d.mark(l.feedX, l.mainY, l.feedText, "Q2", r.Say("line.feeder"), r.rated("cable-input"), r.cable("cable-input"))
 	d.at(l.bypassX, l.mainY, 0, d.breaker)
-	d.mark(l.bypassX, l.mainY, l.bypass, "Q4", r.say("line.bypass"))
+	d.mark(l.bypassX, l.mainY, l.bypass, "Q4", r.Say("line.bypass"))
 }
 
 // ways are the outgoing circuits of a board, as many as there is room for.
@@ -178,7 +178,7 @@ func (d *lineDrawing) ways(onBackup bool, room [2]float64, y0 float64) {
 		d.text(x, y0+66, middle, "small", boardRef(onBackup, i+1))
 	}
 	if n == 0 {
-		for i, line := range wrap(d.r.say("line.no-circuits"), float64(most)*wayPitch, sizeSmall, 2) {
+		for i, line := range wrap(d.r.Say("line.no-circuits"), float64(most)*wayPitch, sizeSmall, 2) {
 			d.text(x0, y0+24+12*float64(i), left, "small", line)
 		}
 	}
@@ -194,21 +194,21 @@ func (d *lineDrawing) inverter() {
 		d.path("M"+px(x)+" "+px(l.mainY+switchLen)+"V304H"+px(x+12)+"V312", "wire")
 		d.at(x, 312, 0, func() { d.changeover(false) })
 		d.line(x, 312+switchLen, x, l.invY-invHalf, "wire")
-		d.mark(x, 312, labelPlace{20, 15, left, 130}, "S2", r.say("line.source-switch"))
+		d.mark(x, 312, labelPlace{20, 15, left, 130}, "S2", r.Say("line.source-switch"))
 	} else {
 		d.line(x, l.mainY+switchLen, x, l.invY-invHalf, "wire")
 	}
 	d.at(x, l.invY, 0, func() { d.converter(invHalf) })
-	d.text(x+invHalf+8, l.invY-22, left, "strong", r.say("line.inverter"))
-	d.text(x+invHalf+8, l.invY-9, left, "small", strconv.Itoa(g.Count)+" × "+r.amount(g.Unit.RatedVA, "VA"))
+	d.text(x+invHalf+8, l.invY-22, left, "strong", r.Say("line.inverter"))
+	d.text(x+invHalf+8, l.invY-9, left, "small", strconv.Itoa(g.Count)+" × "+r.Amount(g.Unit.RatedVA, "VA"))
 }
 
 // output leads through its breaker to the changeover with three positions, where the way around the inverter arrives too.
 func (d *lineDrawing) output() {
 	l, r := d.l, d.r
 	x, y := l.feedX+invHalf, l.invY
-	texts := []string{r.say("line.output"), r.rated("cable-feeder"), r.cable("cable-feeder")}
-	positions := []string{r.say("line.bypass-switch")}
+	texts := []string{r.Say("line.output"), r.rated("cable-feeder"), r.cable("cable-feeder")}
+	positions := []string{r.Say("line.bypass-switch")}
 	if l.upright {
 		positions = strings.Split(positions[0], ", ")
 		const top = 430.0
@@ -257,7 +257,7 @@ func (d *lineDrawing) bank() {
 	d.line(x, bank-6, x, bank+8, "wire dc")
 	d.at(x, bank+8, 0, d.battery)
 	at.dx, at.most = 22, l.bankText-4
-	d.mark(x, bank+26, at, r.say("line.bank"), r.count(b.Strings, "unit.strings")+" × "+strconv.Itoa(b.Series), r.amount(b.NominalV(), "V")+", "+r.amount(b.CapacityAh(), "Ah"))
+	d.mark(x, bank+26, at, r.Say("line.bank"), r.Count(b.Strings, "unit.strings")+" × "+strconv.Itoa(b.Series), r.Amount(b.NominalV(), "V")+", "+r.Amount(b.CapacityAh(), "Ah"))
 }
 
 // arrays are the photovoltaic side: each array with an isolator of its own, as many as there is room for.
@@ -284,14 +284,14 @@ func (d *lineDrawing) arrays() {
 		d.line(x(i), y+switchLen, x(i), y+switchLen+12, "wire dc")
 		d.at(x(i), y+switchLen+12, 0, d.array)
 		d.mark(x(i), y+switchLen+60, labelPlace{0, 0, middle, l.arrayText.most}, r.arrayShort(i),
-			r.amount(a.Module.RatedW*float64(a.ModulesPerString*a.Strings), "W"), r.cable("cable-array-"+strconv.Itoa(i+1)))
+			r.Amount(a.Module.RatedW*float64(a.ModulesPerString*a.Strings), "W"), r.cable("cable-array-"+strconv.Itoa(i+1)))
 	}
 }
 
 // arrayShort names an array where there is little room.
 func (r *report) arrayShort(i int) string {
 	if len(r.plan.Site.Arrays) == 1 {
-		return r.say("line.array")
+		return r.Say("line.array")
 	}
 	return strconv.Itoa(i + 1)
 }
@@ -304,7 +304,7 @@ func (d *lineDrawing) generator() {
 	}
 	x := d.l.generatorX
 	d.at(x, 388, 0, func() { d.source("G") })
-	d.mark(x, 418, labelPlace{0, 0, middle, 100}, d.r.say("line.generator"), d.r.amount(g.RatedVA, "VA"))
+	d.mark(x, 418, labelPlace{0, 0, middle, 100}, d.r.Say("line.generator"), d.r.Amount(g.RatedVA, "VA"))
 	d.line(x, 356, x, 373, "wire")
 	d.at(x, 322, 0, d.breaker)
 	d.mark(x, 322, labelPlace{10, 16, left, 80}, "Q8")
@@ -321,10 +321,10 @@ func (d *lineDrawing) backup() {
 		d.path("M"+px(l.switchX+switchLen)+" "+px(l.switchY)+"H"+px(l.backupX)+"V"+px(top), "wire")
 	}
 	d.at(l.backupX, top, 0, d.isolator)
-	d.mark(l.backupX, top, l.backupText, "Q5", r.say("line.main-switch"))
+	d.mark(l.backupX, top, l.backupText, "Q5", r.Say("line.main-switch"))
 	d.line(l.backupX, top+switchLen, l.backupX, l.backupY, "wire")
 	d.line(l.backupBar[0], l.backupY, l.backupBar[1], l.backupY, "bus")
-	d.text(l.backupBar[0], l.backupY-8, left, "strong", r.say("line.backup-board"))
+	d.text(l.backupBar[0], l.backupY-8, left, "strong", r.Say("line.backup-board"))
 	d.ways(true, l.backupWays, l.backupY)
 }
 
@@ -358,12 +358,12 @@ func (d *lineDrawing) legend() {
 	for i, s := range symbols {
 		x, y := 36+float64(i%l.legend)*pitch, y+float64(i/l.legend)*legendH
 		d.at(x, y, 0, s.draw)
-		for j, line := range wrap(r.say("legend."+s.id), pitch-36, sizeSmall, 2) {
+		for j, line := range wrap(r.Say("legend."+s.id), pitch-36, sizeSmall, 2) {
 			d.text(x+24, y+14+float64(j)*12, left, "small", line)
 		}
 	}
 	y += float64((len(symbols)+l.legend-1)/l.legend)*legendH + 16
-	for _, line := range wrap(r.say("line.note"), l.w-24, sizeSmall, 6) {
+	for _, line := range wrap(r.Say("line.note"), l.w-24, sizeSmall, 6) {
 		d.text(12, y, left, "small", line)
 		y += 12
 	}

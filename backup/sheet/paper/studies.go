@@ -16,34 +16,34 @@ func (r *report) hoursTable() *Table {
 	lasting := func(h float64, capped bool) Cell {
 		c := r.num(h, 1)
 		if capped {
-			c.S = ">" + r.fixed(h, 0)
+			c.S = ">" + r.Fixed(h, 0)
 		}
 		return c
 	}
-	t := &Table{ID: "hours", Caption: r.say("hours.caption"), Plain: true, Columns: []Column{right(r.say("col.hours"), "h"), head(r.say("col.what"))}}
+	t := &Table{ID: "hours", Caption: r.Say("hours.caption"), Plain: true, Columns: []Column{right(r.Say("col.hours"), "h"), head(r.Say("col.what"))}}
 	add := func(c Cell, what string) { t.Rows = append(t.Rows, Row{Cells: []Cell{c, cell(what)}}) }
-	add(r.given(p.Site.Outage.AutonomyH), r.say("hours.asked"))
+	add(r.given(p.Site.Outage.AutonomyH), r.Say("hours.asked"))
 	promised := "hours.promised"
 	if p.Verdict() == verdict.Fail {
 		promised = "hours.not-promised"
 	}
-	add(lasting(r.leastH, b.AutonomyCap), r.say(promised, calendar.ClockAt(r.leastMin)))
+	add(lasting(r.leastH, b.AutonomyCap), r.Say(promised, calendar.ClockAt(r.leastMin)))
 	if len(r.relays()) > 0 {
 		saved := r.outage.darkH
 		if !r.outage.isDark {
 			saved = float64(len(r.outage.soc)-1) / 60
 		}
-		add(lasting(saved, !r.outage.isDark), r.say("hours.saved"))
+		add(lasting(saved, !r.outage.isDark), r.Say("hours.saved"))
 	}
-	add(lasting(b.AutonomyH, b.AutonomyCap), r.say("hours.start", calendar.ClockAt(b.StartMin)))
-	add(lasting(b.AutonomyNewH, b.AutonomyCap), r.say("hours.new", calendar.ClockAt(b.StartMin)))
-	t.Note = r.say("hours.reserve", r.fixed(100*b.FloorSoC, 0))
+	add(lasting(b.AutonomyH, b.AutonomyCap), r.Say("hours.start", calendar.ClockAt(b.StartMin)))
+	add(lasting(b.AutonomyNewH, b.AutonomyCap), r.Say("hours.new", calendar.ClockAt(b.StartMin)))
+	t.Note = r.Say("hours.reserve", r.Fixed(100*b.FloorSoC, 0))
 	return t
 }
 
 // studies are what the plan does when something is changed: what to switch off first, and which inputs matter most.
 func (r *report) studies() ([]Section, error) {
-	saving := Section{ID: "saving", Title: r.say("saving.title")}
+	saving := Section{ID: "saving", Title: r.Say("saving.title")}
 	if t := r.levelTable(); t != nil {
 		saving.Blocks = append(saving.Blocks, Block{Table: t})
 	}
@@ -56,7 +56,7 @@ func (r *report) studies() ([]Section, error) {
 	if err != nil {
 		return nil, err
 	}
-	return []Section{saving, {ID: "sensitivity", Title: r.say("sensitivity.title"), Blocks: []Block{{Table: r.sensitivityTable(influences)}}}}, nil
+	return []Section{saving, {ID: "sensitivity", Title: r.Say("sensitivity.title"), Blocks: []Block{{Table: r.sensitivityTable(influences)}}}}, nil
 }
 
 // longerBy is how much longer than now the bank is to last in the table of what to switch off, where the plan reaches its hours.
@@ -69,8 +69,8 @@ func (r *report) shedTable() (*Table, error) {
 	if r.leastH >= wished*(1-1e-9) {
 		wished = math.Ceil(longerBy * r.leastH)
 	}
-	t := &Table{ID: "switch-off", Caption: r.say("shed.caption", r.exactly(wished)), Columns: []Column{
-		head(r.say("col.load")), head(r.say("col.circuit")), right(r.say("col.priority"), ""), right(r.say("col.energy"), "Wh"), right(r.say("col.then"), "h"),
+	t := &Table{ID: "switch-off", Caption: r.Say("shed.caption", r.exactly(wished)), Columns: []Column{
+		head(r.Say("col.load")), head(r.Say("col.circuit")), right(r.Say("col.priority"), ""), right(r.Say("col.energy"), "Wh"), right(r.Say("col.then"), "h"),
 	}}
 	shed, err := study.Shed(p.Facts, wished)
 	if err != nil {
@@ -79,17 +79,17 @@ func (r *report) shedTable() (*Table, error) {
 	for _, d := range shed.Drops {
 		hours := r.num(d.Hours, 1)
 		if d.Capped {
-			hours.S = ">" + r.fixed(d.Hours, 0)
+			hours.S = ">" + r.Fixed(d.Hours, 0)
 		}
 		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(name(r.called(d.Load))), cell(r.ref(d.CircuitID)), r.num(float64(d.Priority), 0), r.num(d.EnergyWhPerDay, 0), hours}})
 	}
 	switch {
 	case len(t.Rows) == 0:
-		t.Note = r.say("shed.nothing")
+		t.Note = r.Say("shed.nothing")
 	case !shed.Reached:
-		t.Note = r.say("shed.not-reached", r.exactly(wished))
+		t.Note = r.Say("shed.not-reached", r.exactly(wished))
 	default:
-		t.Note = r.say("shed.note")
+		t.Note = r.Say("shed.note")
 	}
 	return t, nil
 }
@@ -99,8 +99,8 @@ const mostInfluences = 12
 
 // sensitivityTable ranks the inputs by what a step of each moves.
 func (r *report) sensitivityTable(influences []study.Influence) *Table {
-	t := &Table{ID: "sensitivity", Caption: r.say("sensitivity.caption"), Columns: []Column{
-		head(r.say("col.input")), right(r.say("col.change"), ""), right(r.say("col.hours-more"), "h"), head(r.say("col.margin-of")), right(r.say("col.margin-now"), "%"), right(r.say("col.margin-then"), "%"), head(r.say("col.then-fails")),
+	t := &Table{ID: "sensitivity", Caption: r.Say("sensitivity.caption"), Columns: []Column{
+		head(r.Say("col.input")), right(r.Say("col.change"), ""), right(r.Say("col.hours-more"), "h"), head(r.Say("col.margin-of")), right(r.Say("col.margin-now"), "%"), right(r.Say("col.margin-then"), "%"), head(r.Say("col.then-fails")),
 	}}
 	for i, f := range influences {
 		more := r.num(f.ChangeH, 1)
@@ -117,9 +117,9 @@ func (r *report) sensitivityTable(influences []study.Influence) *Table {
 		}
 		t.Rows = append(t.Rows, Row{DataOnly: i >= mostInfluences, Cells: []Cell{cell(r.inputName(f.Input)), cell(r.step(f.Step)), more, check, was, is, orNone(cell(list(fails)))}})
 	}
-	t.Note = r.say("sensitivity.note", calendar.ClockAt(r.leastMin))
+	t.Note = r.Say("sensitivity.note", calendar.ClockAt(r.leastMin))
 	if n := len(influences) - mostInfluences; n > 0 {
-		t.Note += " " + r.say("sensitivity.less", n)
+		t.Note += " " + r.Say("sensitivity.less", n)
 	}
 	return t
 }
@@ -127,7 +127,7 @@ func (r *report) sensitivityTable(influences []study.Influence) *Table {
 // step writes the change of an input: "+10 %", "-5 K".
 func (v voice) step(s string) string {
 	number, unit, _ := strings.Cut(s, " ")
-	out := v.local(number)
+	out := v.Local(number)
 	if unit != "" {
 		out += hard + unit
 	}

@@ -4,8 +4,8 @@ import "outlast/loads"
 
 // typicalTable lists what rests on classes of appliances, and how far it spreads; nil where nothing does.
 func (r *report) typicalTable() *Table {
-	t := &Table{ID: "typical", Caption: r.say("typical.caption"), Note: r.say("typical.note"), Columns: []Column{
-		head(r.say("col.load")), head(r.say("col.class")), right(r.say("col.runs"), "W"), right(r.say("col.starts"), "VA"), right(r.say("col.day-hours"), "h"),
+	t := &Table{ID: "typical", Caption: r.Say("typical.caption"), Note: r.Say("typical.note"), Columns: []Column{
+		head(r.Say("col.load")), head(r.Say("col.class")), right(r.Say("col.runs"), "W"), right(r.Say("col.starts"), "VA"), right(r.Say("col.day-hours"), "h"),
 	}}
 	for i := range r.plan.Site.Loads {
 		l := &r.plan.Site.Loads[i]
@@ -33,10 +33,10 @@ func startVA(s *loads.Start) float64 {
 func (r *report) spread(typical, low, high float64) Cell {
 	c := r.orDash(typical, 0)
 	if typical != 0 {
-		c = Cell{Text: Text{S: r.short(typical)}, Exact: exact(typical)}
+		c = Cell{Text: Text{S: r.Short(typical)}, Exact: exact(typical)}
 	}
 	if low < high {
-		c.S += " (" + r.short(low) + "–" + r.short(high) + ")"
+		c.S += " (" + r.Short(low) + "–" + r.Short(high) + ")"
 	}
 	return c
 }

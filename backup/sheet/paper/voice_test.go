@@ -2,46 +2,20 @@ package paper
 
 import (
 	"math"
+	"outlast/backup/sheet/speech"
 	"strings"
 	"testing"
 
 	"pgregory.net/rapid"
-
-	"outlast/backup/sheet/paper/words"
 )
 
 func voiceOf(t testing.TB, lang string) voice {
 	t.Helper()
-	table, ok := words.In(lang)
-	if !ok {
-		t.Fatalf("no language %s", lang)
+	v, err := speech.NewVoice(lang, false)
+	if err != nil {
+		t.Fatal(err)
 	}
-	return voice{lang: lang, words: table}
-}
-
-// Numbers: the sign of the language, a true minus, and groups from five digits on.
-func TestLocal(t *testing.T) {
-	en, de := voiceOf(t, "en"), voiceOf(t, "de")
-	check := func(v voice, in, want string) {
-		t.Helper()
-		if got := v.local(in); got != want {
-			t.Errorf("%s: local(%q) = %q, want %q", v.lang, in, got, want)
-		}
-	}
-	check(en, "0", "0")
-	check(en, "1234", "1234")
-	check(en, "12345", "12\u202f345")
-	check(en, "1234567.25", "1\u202f234\u202f567.25")
-	check(de, "21.3", "21,3")
-	check(de, "-0.5", "−0,5")
-	check(en, "1e+06", "1e+06")
-	check(de, "-1.5e+06", "−1,5e+06")
-	check(de, "+2.50", "+2,50")
-	check(de, "+Inf", "+Inf") // what has no digits alone stays as it is
-	check(de, "-", "−")
-	if got := en.fixed(-0.04, 1); got != "0.0" {
-		t.Errorf("fixed(-0.04, 1) = %q: no minus before a zero", got)
-	}
+	return voice{v}
 }
 
 // Times for people: rounded down in the unit that they think in, but for the hundredth that nobody knows.
@@ -83,20 +57,6 @@ func TestAWG(t *testing.T) {
 	}
 	if name, ok := awg(math.NaN()); ok {
 		t.Errorf("awg(NaN) = %q", name)
-	}
-}
-
-// Fahrenheit is exact by definition: 0 C is 32 F, 100 C is 212 F, and -40 is the same on both.
-func TestTemperature(t *testing.T) {
-	v := voiceOf(t, "en")
-	if got := v.temperature(25); got != "25\u00a0°C" {
-		t.Errorf("metric: %q", got)
-	}
-	v.us = true
-	for c, want := range map[float64]string{0: "32\u00a0°F (0\u00a0°C)", 100: "212\u00a0°F (100\u00a0°C)", -40: "−40\u00a0°F (−40\u00a0°C)"} {
-		if got := v.temperature(c); got != want {
-			t.Errorf("temperature(%g) = %q, want %q", c, got, want)
-		}
 	}
 }
 

@@ -5,7 +5,7 @@ import (
 	"go/parser"
 	"go/token"
 	"maps"
-	"os"
+	"path/filepath"
 	"regexp"
 	"slices"
 	"strconv"
@@ -15,21 +15,25 @@ import (
 	"outlast/backup/sheet/paper/words"
 )
 
-// ids reads the ids of texts out of the package's own source: those that are asked for by name, and the beginnings of those that are put
+// ids reads the ids of texts out of the source of the package and of the one that speaks for it: those that are asked for by name, and the beginnings of those that are put
 // together.
 func ids(t *testing.T) (whole, heads map[string]bool) {
 	t.Helper()
 	whole, heads = map[string]bool{}, map[string]bool{}
-	entries, err := os.ReadDir(".")
+	paths, err := filepath.Glob("*.go")
+	if err != nil {
+		t.Fatal(err)
+	}
+	below, err := filepath.Glob("../speech/*.go")
 	if err != nil {
 		t.Fatal(err)
 	}
 	looksLikeID := regexp.MustCompile(`^[a-z]+\.[A-Za-z0-9.#-]*$`)
-	for _, e := range entries {
-		if !strings.HasSuffix(e.Name(), ".go") || strings.HasSuffix(e.Name(), "_test.go") {
+	for _, path := range slices.Concat(paths, below) {
+		if strings.HasSuffix(path, "_test.go") {
 			continue
 		}
-		f, err := parser.ParseFile(token.NewFileSet(), e.Name(), nil, 0)
+		f, err := parser.ParseFile(token.NewFileSet(), path, nil, 0)
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -1,0 +1,94 @@
+package speech
+
+import (
+	"fmt"
+	"strings"
+
+	"outlast/backup/phrase"
+	"outlast/backup/sheet/paper/words"
+	"outlast/loads"
+)
+
+// A Speaker is a voice that knows the names of a home.
+type Speaker struct {
+	Voice
+	Missed []string // English texts for which the language has none
+
+	called   map[string]string         // what the language calls the loads that the planner named, by their names
+	about    func(check string) string // the label of what a check is about
+	language *phrase.Language          // nil: English, which needs no translation
+}
+
+// NewSpeaker makes the speaker for a home: its loads, and the label of what a check is about, "" where it has none.
+func NewSpeaker(v Voice, of []loads.Load, about func(check string) string) *Speaker {
+	s := &Speaker{Voice: v, called: map[string]string{}, about: about}
+	s.callLoads(of)
+	sentences, ok := words.SentencesIn(v.Lang)
+	format := func(english string) (string, bool) { text, ok := sentences[english]; return text, ok }
+	switch {
+	case v.Lang == "en" && v.US:
+		format = func(english string) (string, bool) { return words.American(english), true }
+	case !ok:
+		return s
+	}
+	s.language = &phrase.Language{
+		Format: format,
+		Missed: func(english string) { s.Missed = append(s.Missed, english) },
+		Name:   func(text string) string { return Name(s.Called(text)) },
+		Quote:  func(text string) string { return s.Quoted(Name(s.Called(text))) },
+		Number: s.Local,
+		Amount: s.Amount,
+		Measure: func(printed string) string {
+			number, unit, found := strings.Cut(printed, " ")
+			if !found {
+				return s.Local(number)
+			}
+			return s.Local(number) + Hard + s.UnitName(unit)
+		},
+		Check: s.CheckName,
+		And:   s.And,
+		Lower: s.Lower,
+	}
+	return s
+}
+
+// callLoads finds the words of the language for the loads that the planner named by their class, and for their circuits. Names of the site file
+// stay as they are.
+func (s *Speaker) callLoads(of []loads.Load) {
+	for _, l := range of {
+		if l.Typical == nil || l.Typical.Label == "" {
+			continue
+		}
+		if text, ok := words.Equipment(s.Lang, l.Typical.Label, s.Local); ok {
+			s.called[l.Name] = text + strings.TrimPrefix(l.Name, l.Typical.Label) // with the number of the second and further ones
+		}
+	}
+}
+
+// Called is what the language calls a load or a circuit.
+func (s *Speaker) Called(name string) string {
+	if text, ok := s.called[name]; ok {
+		return text
+	}
+	return name
+}
+
+// Prose writes a sentence of the planner.
+func (s *Speaker) Prose(p phrase.Phrase) string {
+	if s.language == nil {
+		return Clean(p.String())
+	}
+	return p.In(s.language)
+}
+
+// CheckName is a check in words.
+func (s *Speaker) CheckName(id string) string { return s.CheckWords("check.", id) }
+
+// CheckWords says what the words of a kind, "check." or "trouble.", say of a check.
+func (s *Speaker) CheckWords(kind, id string) string {
+	text, about := words.Check(s.Words, kind, id, s.about(id))
+	if about == "" {
+		return text
+	}
+	return fmt.Sprintf(text, Name(s.Called(about)))
+}

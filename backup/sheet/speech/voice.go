@@ -1,0 +1,204 @@
+// Package speech writes what sheets and papers say in the language of their reader: words by their ids, numbers, names, and the sentences that
+// the planner makes.
+//
+// A [Voice] knows the manners of a language, a [Speaker] the names of a home as well.
+package speech
+
+import (
+	"fmt"
+	"math"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"outlast/backup/sheet/paper/words"
+	"outlast/backup/wording"
+)
+
+// A Voice speaks one language: words by their ids, and numbers with the decimal sign of the language.
+type Voice struct {
+	Lang  string
+	Words map[string]string
+	US    bool // Fahrenheit, feet, pounds and American sizes of conductors come first, and English is that of the American trade
+}
+
+// NewVoice is the voice of a language ("" is English), with American units and words where us says so. An unknown language is the error.
+func NewVoice(lang string, us bool) (Voice, error) {
+	if lang == "" {
+		lang = words.Languages()[0]
+	}
+	list, ok := words.In(lang)
+	if !ok {
+		return Voice{}, fmt.Errorf("language %q, want one of %s", lang, strings.Join(words.Languages(), ", "))
+	}
+	if us && lang == "en" {
+		list = words.InAmerican()
+	}
+	return Voice{Lang: lang, Words: list, US: us}, nil
+}
+
+// Say gives the words of an id, with args in their places. An id that is not in the table is a programmer's mistake and panics.
+func (v Voice) Say(id string, args ...any) string {
+	text, ok := v.Words[id]
+	if !ok {
+		panic("speech: no words for " + id)
+	}
+	if len(args) == 0 {
+		return text
+	}
+	return fmt.Sprintf(text, args...)
+}
+
+// Count gives the words for one thing or for several: id+".one" or id+".many", which takes the number.
+func (v Voice) Count(n int, id string) string {
+	if n == 1 {
+		return v.Say(id + ".one")
+	}
+	return v.Say(id+".many", n)
+}
+
+// The blank between a number and its unit, and between groups of digits: a line must not break there.
+const (
+	Hard = "\u00a0" // no-break space
+	Thin = "\u202f" // narrow no-break space
+)
+
+// Local writes a number that was printed with a point in the manner of the language: its decimal sign, and groups of three digits
+// where there are five or more.
+func (v Voice) Local(s string) string {
+	sign := ""
+	switch {
+	case strings.HasPrefix(s, "-"):
+		sign, s = "−", s[1:]
+	case strings.HasPrefix(s, "+"):
+		sign, s = "+", s[1:]
+	}
+	if mantissa, power, ok := strings.Cut(s, "e"); ok { // 1.5e+06
+		return sign + v.Local(mantissa) + "e" + power
+	}
+	if strings.ContainsFunc(s, func(r rune) bool { return (r < '0' || r > '9') && r != '.' }) {
+		return sign + s // +Inf: as it is
+	}
+	whole, part, _ := strings.Cut(s, ".")
+	if len(whole) >= 5 {
+		var groups []string
+		for len(whole) > 3 {
+			groups = append([]string{whole[len(whole)-3:]}, groups...)
+			whole = whole[:len(whole)-3]
+		}
+		whole = strings.Join(append([]string{whole}, groups...), Thin)
+	}
+	if part == "" {
+		return sign + whole
+	}
+	point := "."
+	if v.Lang != "en" {
+		point = ","
+	}
+	return sign + whole + point + part
+}
+
+// Fixed writes a number with so many decimals.
+func (v Voice) Fixed(x float64, decimals int) string {
+	s := strconv.FormatFloat(x, 'f', decimals, 64)
+	if strings.Trim(s, "-0.") == "" {
+		s = strings.TrimPrefix(s, "-")
+	}
+	return v.Local(s)
+}
+
+// Short writes a number as somebody gave it.
+func (v Voice) Short(x float64) string { return v.Local(strconv.FormatFloat(x, 'g', 6, 64)) }
+
+// Amount writes a number with its unit.
+func (v Voice) Amount(x float64, unit string) string {
+	switch unit {
+	case "circuits", "strings":
+		return v.Count(int(math.Round(x)), "unit."+unit)
+	case "C":
+		return v.Temperature(x)
+	case "m", "kg":
+		if v.US {
+			return v.american(x, unit)
+		}
+	}
+	number, unit, found := strings.Cut(wording.AmountText(x, unit), " ")
+	if !found {
+		return v.Local(number)
+	}
+	return v.Local(number) + Hard + v.UnitName(unit)
+}
+
+// FeetPerM is by the definition of the international foot, KgPerLb by that of the pound.
+const (
+	FeetPerM = 1 / 0.3048
+	KgPerLb  = 0.45359237
+)
+
+// american writes a length in feet and a weight in pounds.
+func (v Voice) american(x float64, unit string) string {
+	if unit == "kg" {
+		return v.Fixed(x/KgPerLb, 0) + Hard + "lb"
+	}
+	return v.Fixed(x*FeetPerM, 0) + Hard + "ft"
+}
+
+// Temperature writes degrees Celsius, or Fahrenheit with Celsius beside them.
+func (v Voice) Temperature(c float64) string {
+	s := v.Short(c) + Hard + "°C"
+	if v.US {
+		s = v.Fixed(c*9/5+32, 0) + Hard + "°F (" + s + ")"
+	}
+	return s
+}
+
+// UnitName is a unit as it stands on paper: some are words.
+func (v Voice) UnitName(unit string) string {
+	switch unit {
+	case "circuits", "strings":
+		return v.Say("unit." + unit)
+	case "cycles":
+		return v.Say("unit.cycles")
+	}
+	if symbol, ok := symbols[unit]; ok {
+		return symbol
+	}
+	return unit
+}
+
+// symbols are the units that the planner writes in plain letters.
+var symbols = map[string]string{"C": "°C", "mm2": "mm²", "cm2": "cm²", "m3": "m³", "m3/h": "m³/h", "mohm": "mΩ", "ohm/km": "Ω/km", "kWh/m2 d": "kWh/(m² d)"}
+
+// Quoted puts quotation marks around a name.
+func (v Voice) Quoted(s string) string {
+	switch v.Lang {
+	case "de":
+		return "„" + s + "“"
+	case "es":
+		return "«" + s + "»"
+	case "fr":
+		return "«" + Hard + s + Hard + "»"
+	}
+	return "“" + s + "”"
+}
+
+// And joins the last of a list. Spanish writes "e" before the sound of its own "y".
+func (v Voice) And(before, last string) string {
+	word := map[string]string{"en": "and", "de": "und", "es": "y", "fr": "et"}[v.Lang]
+	if v.Lang == "es" {
+		sound := strings.ToLower(strings.TrimLeftFunc(last, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }))
+		if (strings.HasPrefix(sound, "i") || strings.HasPrefix(sound, "hi")) && !strings.HasPrefix(sound, "hie") {
+			word = "e"
+		}
+	}
+	return before + " " + word + " " + last
+}
+
+// Lower gives a title a small letter as part of a longer one, where the language does so: German keeps its nouns, and nobody writes "aC".
+func (v Voice) Lower(s string) string {
+	runes := []rune(s)
+	if v.Lang == "de" || len(runes) < 2 || unicode.IsUpper(runes[1]) {
+		return s
+	}
+	return string(unicode.ToLower(runes[0])) + string(runes[1:])
+}

@@ -1,0 +1,73 @@
+package speech
+
+import "testing"
+
+func voiceOf(t testing.TB, lang string) Voice {
+	t.Helper()
+	v, err := NewVoice(lang, false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
+// Each language joins, quotes and lowers in its own manner.
+func TestManners(t *testing.T) {
+	for _, tt := range []struct {
+		lang, and, quoted, lower, short string
+	}{
+		{"de", "a, b und c", "„x y“", "Strom je Phase", "AC-Seite"},
+		{"es", "a, b y c", "«x y»", "strom je Phase", "AC-Seite"},
+		{"fr", "a, b et c", "«\u00a0x y\u00a0»", "strom je Phase", "AC-Seite"},
+	} {
+		v := voiceOf(t, tt.lang)
+		if and, quoted, lower, short := v.And("a, b", "c"), v.Quoted("x y"), v.Lower("Strom je Phase"), v.Lower("AC-Seite"); and != tt.and || quoted != tt.quoted || lower != tt.lower || short != tt.short {
+			t.Errorf("%s: %q, %q, %q, %q; want %q, %q, %q, %q", tt.lang, and, quoted, lower, short, tt.and, tt.quoted, tt.lower, tt.short)
+		}
+	}
+	es := voiceOf(t, "es")
+	for last, want := range map[string]string{"«Iluminación»": "a e «Iluminación»", "hilo": "a e hilo", "hielo": "a y hielo", "3": "a y 3"} {
+		if got := es.And("a", last); got != want {
+			t.Errorf("%q, want %q", got, want)
+		}
+	}
+}
+
+// Numbers: the sign of the language, a true minus, and groups from five digits on.
+func TestLocal(t *testing.T) {
+	en, de := voiceOf(t, "en"), voiceOf(t, "de")
+	check := func(v Voice, in, want string) {
+		t.Helper()
+		if got := v.Local(in); got != want {
+			t.Errorf("%s: local(%q) = %q, want %q", v.Lang, in, got, want)
+		}
+	}
+	check(en, "0", "0")
+	check(en, "1234", "1234")
+	check(en, "12345", "12\u202f345")
+	check(en, "1234567.25", "1\u202f234\u202f567.25")
+	check(de, "21.3", "21,3")
+	check(de, "-0.5", "−0,5")
+	check(en, "1e+06", "1e+06")
+	check(de, "-1.5e+06", "−1,5e+06")
+	check(de, "+2.50", "+2,50")
+	check(de, "+Inf", "+Inf") // what has no digits alone stays as it is
+	check(de, "-", "−")
+	if got := en.Fixed(-0.04, 1); got != "0.0" {
+		t.Errorf("fixed(-0.04, 1) = %q: no minus before a zero", got)
+	}
+}
+
+// Fahrenheit is exact by definition: 0 C is 32 F, 100 C is 212 F, and -40 is the same on both.
+func TestTemperature(t *testing.T) {
+	v := voiceOf(t, "en")
+	if got := v.Temperature(25); got != "25\u00a0°C" {
+		t.Errorf("metric: %q", got)
+	}
+	v.US = true
+	for c, want := range map[float64]string{0: "32\u00a0°F (0\u00a0°C)", 100: "212\u00a0°F (100\u00a0°C)", -40: "−40\u00a0°F (−40\u00a0°C)"} {
+		if got := v.Temperature(c); got != want {
+			t.Errorf("temperature(%g) = %q, want %q", c, got, want)
+		}
+	}
+}
