@@ -7,6 +7,7 @@
 //   - sizing: which equipment would do
 //   - split: which circuits go on which board and phase, and why each of the others is left out
 //   - facts: what follows for a home whose circuits are settled
+//   - conductors, generator: which cables and devices it needs; what its generator has left
 //   - site: what the site file says
 //   - verdict: how a comparison comes out
 //   - wording, calendar: words for reasons, and the clock

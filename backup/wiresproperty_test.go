@@ -11,7 +11,7 @@ import (
 	"pgregory.net/rapid"
 
 	"outlast/backup"
-	"outlast/backup/facts"
+	"outlast/backup/conductors"
 	"outlast/backup/verdict"
 	"outlast/backup/wiring"
 )
@@ -101,7 +101,7 @@ func TestChosenCableIsTheSmallest(t *testing.T) {
 	})
 }
 
-func runOf(p *backup.Plan, id string) (found facts.Run) {
+func runOf(p *backup.Plan, id string) (found conductors.Run) {
 	for _, r := range p.Runs {
 		if r.ID == id {
 			found = r

@@ -5,12 +5,12 @@ import (
 	"testing"
 
 	"outlast/backup"
-	"outlast/backup/facts"
+	"outlast/backup/conductors"
 	"outlast/backup/verdict"
 )
 
 // run finds a run of a plan by the id of its check.
-func run(t *testing.T, p *backup.Plan, id string) facts.Run {
+func run(t *testing.T, p *backup.Plan, id string) conductors.Run {
 	t.Helper()
 	for _, r := range p.Runs {
 		if r.ID == id {
@@ -18,7 +18,7 @@ func run(t *testing.T, p *backup.Plan, id string) facts.Run {
 		}
 	}
 	t.Fatalf("no run %s among %v", id, p.Runs)
-	return facts.Run{}
+	return conductors.Run{}
 }
 
 // within compares with a published figure: half of its last printed digit is forgiven, or what is said.

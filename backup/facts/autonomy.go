@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"outlast/backup/calendar"
+	"outlast/backup/generator"
 	"outlast/backup/outage"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
@@ -205,3 +206,23 @@ func DropsOut(l *loads.Load) bool { return l.DropBelow > 0 && !l.Medical }
 
 // restartAbove is how far above its floor an emptied bank carries loads again: a rule of people and relays, common practice.
 const restartAbove = 0.10
+
+// darkSoC is the charge down to which the bank carries the backup board at the end of its life: the floor or, where something else ends
+// the autonomy before, what is left then; and no less than what keeps its voltage up when all that may run does.
+func (p *Facts) darkSoC() float64 {
+	soc := p.FloorSoC()
+	if end := p.Bank.EndsBy; end == EndVoltage || end == EndRate {
+		soc = max(soc, p.Bank.EndSoC)
+	}
+	if p.Sags() {
+		if s, ok := p.Bank.LowestLoadedSoC(p.FromBank(p.Demand.Scheduled.W), p.Bank.CutoffV, p.Site.ColdestC); ok {
+			soc = max(soc, s)
+		}
+	}
+	return soc
+}
+
+// OutageGenerator is the site's generator for the simulation; nil without one.
+func (p *Facts) OutageGenerator() *outage.Generator {
+	return generator.ForOutage(p.Site, p.Inverter, p.Bank.NominalV(), p.GeneratorRuns)
+}

@@ -4,9 +4,11 @@ import (
 	"math"
 	"slices"
 
+	"outlast/backup/conductors"
 	"outlast/backup/phrase"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
+	"outlast/backup/wiring"
 	"outlast/backup/wording"
 	"outlast/loads"
 )
@@ -192,5 +194,39 @@ func (p *Facts) sayArrays(say func(phrase.Phrase)) {
 			say(phrase.Of("Array %d faces away from the sun: turned round, with azimuth_deg = %g, it would get %.0f %% more irradiation in a year. azimuth_deg counts clockwise from north: 0 is north, 90 east, 180 south.",
 				i+1, turned.AzimuthDeg, 100*(as/is-1)))
 		}
+	}
+}
+
+// sayWires adds the cautions of the wires and the generator, the break of the changeover, and the two questions that no plan decides.
+func (p *Facts) sayWires(say func(phrase.Phrase)) {
+	for _, text := range p.wireCautions {
+		say(text)
+	}
+	if text := conductors.UncheckedDrops(p.Site); !text.Empty() {
+		say(text)
+	}
+	p.curveCaution(say)
+	for _, q := range p.Questions {
+		if q.Urgent {
+			say(phrase.Of("%s, for the electrician: %s", q.Topic, q.Text))
+		}
+	}
+}
+
+// toleratedMS is the longest break that electronics are made to stand.
+func toleratedMS() float64 {
+	ms, _, err := wiring.ToleratedMS(0)
+	if err != nil {
+		panic(err) // 0 is a voltage
+	}
+	return ms
+}
+
+// curveCaution warns of a break that is longer than electronics are made to stand. Loads that say what they ride through have
+// their own check.
+func (p *Facts) curveCaution(say func(phrase.Phrase)) {
+	if t := p.Inverter.Unit.TransferMs; t != nil && *t > toleratedMS() {
+		say(phrase.Of("The transfer time of the inverter is %s; electronics are made to ride through %s without voltage (ITIC curve), so that whatever does not state rides_through_ms may restart.",
+			wording.Amount(*t, "ms"), wording.Amount(toleratedMS(), "ms")))
 	}
 }

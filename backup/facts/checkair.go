@@ -46,17 +46,10 @@ func (p *Facts) checkAir() verdict.Check {
 			phrase.Of("%s, but there are only %s each: hydrogen accumulates and can explode", what, wording.Amount(limit, unit)))
 	}
 	if boost.Rule != battery.AirByTable && p.chargeSourcesA() == 0 && p.Bank.Unit.Chemistry == battery.Flooded {
-		c = withCaution(c, phrase.Of("; give charger_a of the inverter: the highest charging current of the bank stands in for it"))
+		c = c.WithCaution(phrase.Of("; give charger_a of the inverter: the highest charging current of the bank stands in for it"))
 	}
 	if hottest := p.Site.HottestC; hottest > battery.TableHottestC {
-		c = withCaution(c, phrase.Of("; the gassing figures apply up to %g C, and the inverter's space gets up to %g C: keep the battery cooler", float64(battery.TableHottestC), hottest))
+		c = c.WithCaution(phrase.Of("; the gassing figures apply up to %g C, and the inverter's space gets up to %g C: keep the battery cooler", float64(battery.TableHottestC), hottest))
 	}
-	return c
-}
-
-// withCaution adds words to a check that make it no better than a caution.
-func withCaution(c verdict.Check, more phrase.Phrase) verdict.Check {
-	c.Status = verdict.Worse(c.Status, verdict.Caution)
-	c.Reason = c.Reason.Then(more)
 	return c
 }

@@ -67,7 +67,7 @@ func (p *Facts) dcStartA(st Start) float64 { return p.startDCW(st) / p.lowV() }
 func (p *Facts) checkDCSurge() verdict.Check {
 	const id = "dc-surge-current"
 	if p.Starts.Worst < 0 {
-		return verdict.Check{ID: id, Status: verdict.Pass, Unit: "A", Reason: nothingStarts}
+		return verdict.Check{ID: id, Status: verdict.Pass, Unit: "A", Reason: wording.NothingStarts}
 	}
 	var worst verdict.Check
 	for i, st := range p.hardestFirst() {

@@ -3,13 +3,10 @@ package facts
 import (
 	"math"
 	"slices"
-	"strings"
 
 	"outlast/backup/inverter"
 	"outlast/backup/phrase"
-	"outlast/backup/site"
 	"outlast/backup/verdict"
-	"outlast/backup/wiring"
 	"outlast/backup/wording"
 	"outlast/loads"
 )
@@ -27,130 +24,6 @@ func (p *Facts) checkWays() verdict.Check {
 	return verdict.AtMost("board-ways", float64(n), float64(p.Site.Ways), "circuits").Because(
 		phrase.Of("%s on a backup board with %s", phrase.Count(n, "%d circuit", "%d circuits"), phrase.Count(p.Site.Ways, "%d way", "%d ways")),
 		phrase.Of("%s on a backup board with only %s", phrase.Count(n, "%d circuit", "%d circuits"), phrase.Count(p.Site.Ways, "%d way", "%d ways")))
-}
-
-// continuousH: loads that run longer are continuous and count continuous_factor against a breaker: NEC 210.20(A). The IEC tables have no such
-// rule (wiring.ContinuousFactor).
-const continuousH = 3.0
-
-// continuousWeight counts loads for a breaker or a cable: those that run long with the factor.
-func continuousWeight(factor float64) func(loads.Load) float64 {
-	return func(l loads.Load) float64 {
-		if l.HoursPerDay > continuousH {
-			return factor
-		}
-		return 1
-	}
-}
-
-// A breakerCurrent is what a circuit draws per phase while the grid is there, in A.
-type breakerCurrent struct {
-	A      float64 // long-running loads with their factor
-	motorA float64 // the same with the largest motor at 125 %; a where the tables have no such rule
-}
-
-// BreakerCurrents are the currents of the circuits, in the order of the file. They are the same for every split and all equipment.
-func (sh *Shared) BreakerCurrents(s *site.Site) []breakerCurrent {
-	if sh.breakers != nil {
-		return sh.breakers
-	}
-	sh.breakers = make([]breakerCurrent, len(s.Circuits))
-	weight, share := continuousWeight(s.Practice.Wires().ContinuousFactor), wiring.LargestMotor(s.Wiring.Tables)
-	for i, c := range s.Circuits {
-		on := loads.InMonth(s.OnCircuit(c.ID), s.Outage.Month)
-		set := loads.NewSet(s.Phases, on)
-		perPhase := func(d loads.Demand) float64 { return slices.Max(d.PhaseVA) / s.NominalV }
-		a := perPhase(set.ScheduledWith(weight))
-		sh.breakers[i] = breakerCurrent{a, max(a, site.WithLargestMotor(set, on, weight, share, perPhase))}
-	}
-	return sh.breakers
-}
-
-// checkBreakers compares each circuit with its breaker. One on the main board is not the plan's business: it is told, and no more.
-func (p *Facts) checkBreakers() verdict.Check {
-	const id = "circuit-breaker"
-	var worst *verdict.Check
-	var fullest string // the label of the circuit of which worst tells
-	var broken, silent []string
-	currents := p.Shared.BreakerCurrents(p.Site)
-	assumed := 0
-	for i, c := range p.Site.Circuits {
-		if c.Assumed && c.BreakerA > 0 {
-			assumed++ // with a breaker that the planner chose to carry it
-			continue
-		}
-		if c.BreakerA == 0 {
-			silent = append(silent, c.ID)
-			continue
-		}
-		check := p.checkBreaker(id, c, currents[i])
-		if check.Status != verdict.Pass {
-			broken = append(broken, c.Label)
-		}
-		if worst == nil || verdict.Worse(worst.Status, check.Status) != worst.Status || check.Status == worst.Status && check.Margin < worst.Margin {
-			worst, fullest = &check, c.Label
-		}
-	}
-	if worst != nil && worst.Demand == 0 {
-		worst.Reason = phrase.Of("nothing draws current on the circuits")
-	}
-	if worst == nil {
-		switch {
-		case len(silent) > 0:
-		case assumed > 0:
-			return verdict.Check{ID: id, Status: verdict.Pass, Unit: "A", Reason: phrase.Of("the circuits are the planner's assumption, with circuit breakers rated for their loads")}
-		default:
-			return verdict.Check{ID: id, Status: verdict.Pass, Unit: "A", Reason: phrase.Of("the site file has no circuits")}
-		}
-		return verdict.Unknown(id, 0, "A", phrase.Of("give breaker_a of the circuits to compare their currents"))
-	}
-	if len(broken) > 1 {
-		worst.Reason = worst.Reason.Then(phrase.Of("; also overloaded: %s", phrase.Separated(wording.Quoted(without(broken, fullest)), ", ")))
-	}
-	if len(silent) > 0 {
-		worst.Reason = worst.Reason.Then(phrase.Of("; give breaker_a of %s to compare too", strings.Join(silent, ", ")))
-		worst.Status = verdict.Worse(worst.Status, verdict.Caution)
-	}
-	return *worst
-}
-
-// checkBreaker compares one circuit with its breaker. The rule for the largest motor is a caution: of a circuit with nothing but motors
-// other articles of the code may allow more.
-func (p *Facts) checkBreaker(id string, c loads.Circuit, current breakerCurrent) verdict.Check {
-	factor := p.Site.Practice.Wires().ContinuousFactor
-	var counted phrase.Phrase
-	if factor > 1 {
-		counted = phrase.Of(", continuous loads counted at %.4g %%", 100*factor)
-	}
-	limit := wording.Amount(c.BreakerA, "A")
-	check := verdict.AtMost(id, current.A, c.BreakerA, "A").Because(
-		phrase.Of("most heavily loaded circuit: %q with %s on a circuit breaker of %s%s", c.Label, wording.Amount(current.A, "A"), limit, counted),
-		phrase.Of("%q may draw %s%s, on a circuit breaker of %s", c.Label, wording.Amount(current.A, "A"), counted, limit))
-	switch {
-	case check.Status == verdict.Fail && c.Board != loads.BoardBackup:
-		check = onMainBoard(check)
-	case check.Status == verdict.Pass:
-		if more := verdict.AtMost(id, current.motorA, c.BreakerA, "A"); more.Status == verdict.Fail {
-			more = more.AtWorst(verdict.Caution)
-			more.Reason = phrase.Of("%q may draw %s with its largest motor at 125 %%, as NEC 220.18(A) counts it, on a circuit breaker of %s", c.Label, wording.Amount(current.motorA, "A"), limit)
-			return more
-		}
-	}
-	return check
-}
-
-// onMainBoard makes a caution of a failure: what a circuit on the main board has wrong is told, but nothing of the plan depends on it.
-func onMainBoard(c verdict.Check) verdict.Check {
-	if c.Status == verdict.Fail {
-		c.Status = verdict.Caution
-		c.Reason = c.Reason.Then(phrase.Of("; the circuit is on the main board and does not affect the plan"))
-	}
-	return c
-}
-
-// without leaves a label out.
-func without(labels []string, label string) []string {
-	return slices.DeleteFunc(slices.Clone(labels), func(l string) bool { return l == label })
 }
 
 // A slip is a held-off load that somebody switches on all the same, at the worst minute of the day.

@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"outlast/backup/calendar"
+	"outlast/backup/conductors"
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
@@ -36,7 +37,7 @@ func (p *Facts) check() error {
 		p.checkAir(),
 		p.checkTransfer(),
 		p.checkWays(),
-		p.checkBreakers(),
+		conductors.CheckBreakers(p.Site, &p.Shared.Currents),
 	)
 	if p.effort.full { // a slip never fails
 		p.sayStrings()
@@ -89,12 +90,9 @@ func (p *Facts) checkContinuous(id, unit string, total float64, phases []float64
 		phrase.Of("simultaneous load of up to %s%s%s, but the inverter is rated for only %s continuously: leave out or move at least %s", wording.Amount(demand, unit), onPhase(phase), at, wording.Amount(limit, unit), wording.Amount(demand-limit, unit))))
 }
 
-// nothingStarts is the reason of every check of starts where there are none.
-var nothingStarts = phrase.Of("no load on the backup board starts with more than its running power")
-
 func (p *Facts) checkSurge() verdict.Check {
 	if p.Starts.Worst < 0 {
-		return verdict.AtMost("inverter-surge", 0, p.Inverter.LimitVA(), "VA").Because(nothingStarts, nothingStarts)
+		return verdict.AtMost("inverter-surge", 0, p.Inverter.LimitVA(), "VA").Because(wording.NothingStarts, wording.NothingStarts)
 	}
 	st := p.Starts.All[p.Starts.Worst]
 	c := verdict.AtMost("inverter-surge", st.DemandVA, st.LimitVA, "VA")

@@ -3,6 +3,7 @@ package facts
 import (
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
+	"outlast/backup/wording"
 )
 
 // DownTo is the lowest state of charge at which a start still works, in the cold: where the bank gives its power without sagging below
@@ -45,7 +46,7 @@ func (p *Facts) checkSag() verdict.Check {
 	const id = "surge-sag"
 	switch {
 	case p.Starts.Worst < 0:
-		return verdict.Check{ID: id, Status: verdict.Pass, Unit: "V", Reason: nothingStarts}
+		return verdict.Check{ID: id, Status: verdict.Pass, Unit: "V", Reason: wording.NothingStarts}
 	case p.Bank.Unit.ResistanceMohm == 0:
 		return verdict.Unknown(id, 0, "V", phrase.Of("give resistance_mohm of the battery to work out its voltage dip during a start"))
 	}

@@ -4,7 +4,6 @@ import (
 	"fmt"
 
 	"outlast/backup/phrase"
-	"outlast/backup/site"
 	"outlast/backup/solar"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
@@ -54,7 +53,7 @@ func (p *Facts) checkStrings() ([]verdict.Check, error) {
 		return []verdict.Check{verdict.Unknown("string-input", float64(most), "",
 			phrase.Of("the data of the inverter name no solar input: give input of the inverter to compare the strings, or lead the array through a charge controller of its own"))}, nil
 	}
-	climate := climateOf(p.Site)
+	climate := p.Site.StringClimate()
 	var out []verdict.Check
 	for input := 1; input <= most; input++ {
 		sets := byInput[input]
@@ -79,21 +78,6 @@ func (p *Facts) checkStrings() ([]verdict.Check, error) {
 		}
 	}
 	return out, nil
-}
-
-// climateOf is the coldest and the hottest air that the strings must live with: of the site file, and of the weather files where they go
-// beyond it.
-func climateOf(s *site.Site) solar.Climate {
-	climate := solar.Climate{ColdestC: s.ColdestC, HottestC: max(s.HottestC, s.ColdestC)}
-	for _, a := range s.Arrays {
-		if a.Hours != nil {
-			coldest, hottest := a.Hours.AirRangeC()
-			climate.ColdestC, climate.HottestC = min(climate.ColdestC, coldest), max(climate.HottestC, hottest)
-		}
-	}
-	// The space of the inverter may be hotter than any air that a module stands in.
-	climate.ColdestC, climate.HottestC = min(climate.ColdestC, solar.MostAirC), min(climate.HottestC, solar.MostAirC)
-	return climate
 }
 
 // stringID tells inputs apart where there are several.

@@ -3,6 +3,8 @@ package facts
 import (
 	"context"
 
+	"outlast/backup/conductors"
+	"outlast/backup/generator"
 	"outlast/backup/site"
 	"outlast/battery"
 	"outlast/loads"
@@ -25,8 +27,13 @@ type Effort struct {
 	// full asks for all that a sheet shows. Without it only the checks that can fail are made, and what only the sheet shows
 	// (probable demand, the new bank, slips) is left out.
 	full bool
-	// walkH ends the simulation of the bank.
+	// WalkH ends the simulation of the bank.
 	WalkH float64
+	// Enough says, of facts whose other checks are made, that these settle the matter: those of conductors and generator, which cost most,
+	// are then not made. nil: it never does.
+	Enough func(*Facts) bool
+	// Runs is when the generator runs, where that is set already; nil: it is decided.
+	Runs *generator.Runs
 }
 
 // complete is the effort for a plan that somebody reads.
@@ -39,14 +46,13 @@ func Trial(s *site.Site) Effort { return Effort{WalkH: s.Outage.AutonomyH} }
 // equipment are tried by the thousand. A change of the loads themselves wants a new one.
 type Shared struct {
 	Ctx      context.Context             // ends all that takes long
-	breakers []breakerCurrent            // by circuit; nil: not worked out yet
+	Currents conductors.Currents         // of the circuits
 	fits     map[string]*battery.WellFit // by unit
-	currents map[string]circuitCurrent   // by circuit
 }
 
 // NewShared is of a home of which nothing is known yet; ctx ends whatever takes long.
 func NewShared(ctx context.Context) *Shared {
-	return &Shared{Ctx: ctx, fits: map[string]*battery.WellFit{}, currents: map[string]circuitCurrent{}}
+	return &Shared{Ctx: ctx, fits: map[string]*battery.WellFit{}}
 }
 
 // ForOtherLoads is for the same home when its loads change: of all that is known only the fits of the units hold for it too.

@@ -8,6 +8,8 @@ import (
 	"slices"
 	"sync"
 
+	"outlast/backup/conductors"
+	"outlast/backup/generator"
 	"outlast/backup/inverter"
 	"outlast/backup/phrase"
 	"outlast/backup/site"
@@ -32,12 +34,12 @@ type Facts struct {
 	Circuits []Circuit
 	HeldOff  []loads.Load // on backup circuits, promised not to be used
 
-	Runs      []Run // conductors and their devices
+	Runs      []conductors.Run // conductors and their devices
 	WireNotes []phrase.Phrase
 	Questions []wiring.Question // for the electrician
-	Generator *GeneratorPlan    // nil: the home has none
+	Generator *generator.Plan   // nil: the home has none
 
-	GeneratorRuns *GeneratorRuns // nil: the home has no generator
+	GeneratorRuns *generator.Runs // nil: the home has no generator
 
 	Checks   []verdict.Check
 	Cautions []phrase.Phrase
@@ -126,16 +128,14 @@ type Circuit struct {
 //
 // The facts keep the context of sh for what is only worked out when it is asked for, such as [Facts.LeastAutonomy]: it ends with it too.
 func New(sh *Shared, s *site.Site, settled Settled) (*Facts, error) {
-	f, err := work(s, sh)
+	f, err := sh.Full(s, complete)
 	if err != nil {
 		return nil, err
 	}
 	f.circuits(settled)
-	f.Wires()
-	if err := f.details(); err != nil { // charging asks for the limit of the grid's current, which depends on a breaker
+	if err := f.details(); err != nil {
 		return nil, err
 	}
-	f.CheckGenerator()
 	f.cautions(settled)
 	f.working()
 	return f, nil
@@ -148,16 +148,7 @@ type Settled struct {
 	Unproven bool                               // a better split may exist
 }
 
-// work does the figures and the checks of a site whose month is set and whose circuits all have a board.
-func work(s *site.Site, sh *Shared) (*Facts, error) {
-	a, err := sh.Ask(s, complete)
-	if err != nil {
-		return nil, err
-	}
-	return sh.Serve(s, a, complete)
-}
-
-// Serve sets the equipment of a site against what its circuits ask for.
+// Serve sets the equipment of a site, whose month is set and whose circuits all have a board and a phase, against what its circuits ask for.
 func (sh *Shared) Serve(s *site.Site, a *Asked, e Effort) (*Facts, error) {
 	if err := sh.Ctx.Err(); err != nil {
 		return nil, err
@@ -173,8 +164,41 @@ func (sh *Shared) Serve(s *site.Site, a *Asked, e Effort) (*Facts, error) {
 		return nil, err
 	}
 	p.promised, p.recharged = sync.OnceValues(p.promise), sync.OnceValues(p.recharge)
-	p.setGenerator()
-	return p, p.check()
+	if p.GeneratorRuns = e.Runs; p.GeneratorRuns == nil && s.Generator != nil {
+		p.GeneratorRuns = generator.When(s.Generator, p.darkSoC())
+	}
+	if err := p.check(); err != nil {
+		return p, err
+	}
+	if e.Enough == nil || !e.Enough(p) {
+		p.conductors()
+		p.generator()
+	}
+	return p, nil
+}
+
+// conductors takes over what package conductors finds for this home.
+func (p *Facts) conductors() {
+	h := conductors.Home{Site: p.Site, Inverter: p.Inverter, Bank: p.Bank.Bank, Currents: &p.Shared.Currents, PassThroughA: p.Grid.PassThroughA, InputA: p.Grid.InputA,
+		OnGrid: p.Asked.gridSet, GridLoads: p.Asked.gridLoads, Brief: !p.effort.full}
+	for _, st := range p.Starts.All {
+		h.Starts = append(h.Starts, conductors.Start{Surge: st.Surge, BankA: p.dcStartA(st)})
+	}
+	sized := conductors.Size(h)
+	p.Runs, p.WireNotes, p.wireCautions, p.Grid.LimitA = sized.Runs, sized.Notes, sized.Cautions, sized.GridLimitA
+	p.Checks = append(p.Checks, sized.Checks...)
+	p.Questions = wiring.HandOver(wiring.Scope{Grid: true, Generator: p.Site.Generator != nil, Array: len(p.Site.Arrays) > 0})
+}
+
+// generator holds the generator, if there is one, against what this home asks of it.
+func (p *Facts) generator() {
+	if p.Site.Generator == nil {
+		return
+	}
+	rated := generator.Rate(generator.Asked{Site: p.Site, Inverter: p.Inverter, Scheduled: p.Demand.Scheduled, EnergyWhPerDay: p.Demand.EnergyWhPerDay,
+		Surges: p.Asked.surges, InUse: p.InOutage(), Runs: p.GeneratorRuns})
+	p.Generator, p.generatorSteps = rated.Plan, rated.Working
+	p.Checks, p.wireCautions = append(p.Checks, rated.Checks...), append(p.wireCautions, rated.Cautions...)
 }
 
 // InvertersOf is the site's inverters where they stand.
@@ -291,19 +315,13 @@ func (p *Facts) circuits(settled Settled) {
 // MonthName is the month of the outage in words.
 func (p *Facts) MonthName() string { return wording.MonthName(p.Month) }
 
-// Full does all checks of a site that can fail.
+// Full does all checks of a site that can fail, as far as the effort goes.
 func (sh *Shared) Full(s *site.Site, e Effort) (*Facts, error) {
 	a, err := sh.Ask(s, e)
 	if err != nil {
 		return nil, err
 	}
-	p, err := sh.Serve(s, a, e)
-	if err != nil {
-		return nil, err
-	}
-	p.Wires()
-	p.CheckGenerator()
-	return p, nil
+	return sh.Serve(s, a, e)
 }
 
 // Fails says whether a check of a site fails: what [Shared.Full] finds, but what costs least is asked first and the rest only where that
@@ -316,13 +334,9 @@ func (sh *Shared) Fails(s *site.Site, e Effort) (bool, error) {
 	if alone, err := sh.FailsAlone(s, a); err != nil || len(alone) > 0 {
 		return len(alone) > 0, err
 	}
+	e.Enough = func(p *Facts) bool { return p.FirstFailing() != nil }
 	p, err := sh.Serve(s, a, e)
-	if err != nil || p.FirstFailing() != nil {
-		return err == nil, err
-	}
-	p.Wires()
-	p.CheckGenerator()
-	return p.FirstFailing() != nil, nil
+	return err == nil && p.FirstFailing() != nil, err
 }
 
 // FailsAlone are the checks that fail whatever the bank: those of the inverters by themselves.

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"outlast/backup/generator"
 	"outlast/backup/outage"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
@@ -196,7 +197,7 @@ func (p *Facts) refill(sun site.SunMonth, loadWh float64) site.Tenths {
 // generatorW is the real power that the generator gives at the site's heat and altitude.
 func (p *Facts) generatorW() float64 {
 	g := p.Site.Generator
-	d, err := generatorDerating(p.Site)
+	d, err := generator.Derating(p.Site)
 	if err != nil {
 		return 0
 	}

@@ -4,6 +4,7 @@ import (
 	"outlast/backup/calendar"
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
+	"outlast/backup/wiring"
 	"outlast/backup/wording"
 	"outlast/battery"
 )
@@ -191,4 +192,23 @@ func (p *Facts) workBank() {
 	p.step(phrase.Of("Battery current of the scheduled power"), phrase.Of("(idle_w*count + P/efficiency) / lowest voltage"),
 		phrase.Symbols("%.6g W / %.6g V", g.DCPower(p.Demand.Scheduled.W), p.lowV()), g.DCPower(p.Demand.Scheduled.W)/p.lowV(), "A", phrase.Of("energy balance"))
 	p.step(phrase.Of("Highest charging voltage"), phrase.Of("charge (or equalise) voltage, raised by the compensation to coldest_c"), phrase.Of("%d cells at %g C", b.Cells(), s.ColdestC), p.chargingV(), "V", phrase.Of("data sheet or default by chemistry"))
+}
+
+// workWires writes down the steps of every run, of the generator and of the break.
+func (p *Facts) workWires() {
+	steps := func(label phrase.Phrase, list []wiring.Step) {
+		for _, s := range list {
+			if s.Formula.Empty() { // a value of a table: where it stands there is all that can be said
+				s.Formula, s.Numbers = s.Numbers, phrase.Phrase{}
+			}
+			p.step(phrase.Of("%s: %s", label, phrase.Lower(s.Name)), s.Formula, s.Numbers, s.Value, s.Unit, s.Source)
+		}
+	}
+	for _, r := range p.Runs {
+		steps(r.Label, r.Working)
+	}
+	steps(phrase.Of("Generator"), p.generatorSteps)
+	if p.Inverter.Unit.TransferMs != nil {
+		p.step(phrase.Of("Interruption that electronics tolerate"), phrase.Of("tolerance curve, no voltage"), none, toleratedMS(), "ms", phrase.Of("ITIC (CBEMA) curve, 2000 revision"))
+	}
 }

@@ -141,8 +141,14 @@ func (z *sizer) pair(v site.Site, a *facts.Asked, u battery.Unit) error {
 	v.Unit, v.Series, v.SeriesFits, v.Strings = u, series, fits, 0
 	var miss *Miss
 	limit := facts.MostStrings
+	tooMany := func(p *facts.Facts) bool {
+		if v.Strings > 0 {
+			return v.Strings > limit
+		}
+		return p.Bank.Strings > z.mostStrings(u, p.Bank.Strings)
+	}
 	for {
-		p, err := z.serve(&v, a)
+		p, err := z.serve(&v, a, func(p *facts.Facts) bool { return tooMany(p) || p.FirstFailing() != nil })
 		if err != nil {
 			c := verdict.Check{ID: verdict.Unworkable, Status: verdict.Fail, Reason: wording.ReasonOf(err)}
 			z.out.Misses = append(z.out.Misses, Miss{v.Inverter, v.InverterCount, &u, series, v.Strings, []verdict.Check{c}})
@@ -150,18 +156,11 @@ func (z *sizer) pair(v site.Site, a *facts.Asked, u battery.Unit) error {
 		}
 		if v.Strings == 0 {
 			v.Strings = p.Bank.Strings
-			if limit = u.MaxParallel; z.options.MoreStrings {
-				limit = min(facts.MostStrings, max(limit, v.Strings+facts.MoreStrings))
-			}
+			limit = z.mostStrings(u, v.Strings)
 		}
 		failing := p.With(verdict.Fail)
 		if v.Strings > limit {
 			failing = append(failing, verdict.AtMost("bank-parallel", float64(v.Strings), float64(limit), "strings"))
-		}
-		if len(failing) == 0 {
-			p.Wires()
-			p.CheckGenerator()
-			failing = p.With(verdict.Fail)
 		}
 		if len(failing) == 0 {
 			z.out.Passing = append(z.out.Passing, fitOf(p, v.Strings))
@@ -178,10 +177,19 @@ func (z *sizer) pair(v site.Site, a *facts.Asked, u battery.Unit) error {
 	}
 }
 
-func (z *sizer) serve(v *site.Site, a *facts.Asked) (*facts.Facts, error) {
+// mostStrings is how many strings of a unit are tried, where the capacity needs so many.
+func (z *sizer) mostStrings(u battery.Unit, needed int) int {
+	if z.options.MoreStrings {
+		return min(facts.MostStrings, max(u.MaxParallel, needed+facts.MoreStrings))
+	}
+	return u.MaxParallel
+}
+
+func (z *sizer) serve(v *site.Site, a *facts.Asked, enough func(*facts.Facts) bool) (*facts.Facts, error) {
 	z.out.Worked++
-	s := *v
-	return z.shared.Serve(&s, a, z.effort())
+	s, e := *v, z.effort()
+	e.Enough = enough
+	return z.shared.Serve(&s, a, e)
 }
 
 // ladder adds the larger banks of a pair for the front, as long as they last longer.
@@ -189,7 +197,7 @@ func (z *sizer) ladder(v site.Site, a *facts.Asked, p *facts.Facts) error {
 	for !p.Bank.AutonomyCap && v.Strings < v.Unit.MaxParallel {
 		v.Strings++
 		var err error
-		if p, err = z.serve(&v, a); err != nil {
+		if p, err = z.serve(&v, a, func(*facts.Facts) bool { return true }); err != nil {
 			return err
 		}
 		failing := p.With(verdict.Fail)

@@ -3,9 +3,10 @@ package sizing
 import (
 	"cmp"
 	"fmt"
+	"slices"
+
 	"outlast/backup/facts"
 	"outlast/backup/verdict"
-	"slices"
 )
 
 // rank sorts combinations: by price, those without one after them by energy installed; then by the number of inverters and batteries,

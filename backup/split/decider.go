@@ -111,12 +111,9 @@ func (d *Decider) work(s *site.Site) (*facts.Facts, error) {
 
 // serve is work for equipment or a board that differ, while what the circuits ask for is known.
 func (d *Decider) serve(s *site.Site, a *facts.Asked) (*facts.Facts, error) {
-	p, err := d.shared.Serve(s, a, facts.Trial(s))
-	if err == nil && d.only == nil && (d.base == nil || len(d.broken(p)) == 0) {
-		p.Wires()
-		p.CheckGenerator()
-	}
-	return p, err
+	e := facts.Trial(s)
+	e.Enough = func(p *facts.Facts) bool { return d.only != nil || d.base != nil && len(d.broken(p)) > 0 }
+	return d.shared.Serve(s, a, e)
 }
 
 // broken finds the checks of a worked split that fail, and did not fail as badly without the undecided circuits.

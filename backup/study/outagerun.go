@@ -125,18 +125,7 @@ func inMonth(ctx context.Context, p *facts.Facts, month int) (*facts.Facts, erro
 	}
 	s := planned(p)
 	s.Outage.Month = month
-	sh := p.Shared.ForOtherLoads(ctx)
-	e := facts.Effort{WalkH: facts.LongestWalkH}
-	a, err := sh.Ask(s, e)
-	if err != nil {
-		return nil, err
-	}
-	q, err := sh.Serve(s, a, e)
-	if err != nil {
-		return nil, err
-	}
-	q.GeneratorRuns = p.GeneratorRuns
-	return q, nil
+	return p.Shared.ForOtherLoads(ctx).Full(s, facts.Effort{WalkH: facts.LongestWalkH, Runs: p.GeneratorRuns, Enough: func(*facts.Facts) bool { return true }})
 }
 
 // pvMinutes is the arrays' power for every minute from the midnight before the start on, which lies in the outage's month. The days are

@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"outlast/backup/conductors"
 	"outlast/backup/facts"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
@@ -187,5 +188,5 @@ func (x *shaker) shake(n nudge) Influence {
 
 // chosenRun says whether a check is of a conductor or a device that the planner chose.
 func chosenRun(p *facts.Facts, id string) bool {
-	return slices.ContainsFunc(p.Runs, func(r facts.Run) bool { return r.ID == id && (r.ConductorChosen || r.DeviceChosen) })
+	return slices.ContainsFunc(p.Runs, func(r conductors.Run) bool { return r.ID == id && (r.ConductorChosen || r.DeviceChosen) })
 }

@@ -3,6 +3,7 @@ package verdict
 
 import (
 	"math"
+
 	"outlast/backup/phrase"
 )
 
@@ -126,5 +127,12 @@ func (c Check) AtWorst(s Status) Check {
 	if c.Status == Fail {
 		c.Status = s
 	}
+	return c
+}
+
+// WithCaution adds words to a check that make it no better than a caution.
+func (c Check) WithCaution(more phrase.Phrase) Check {
+	c.Status = Worse(c.Status, Caution)
+	c.Reason = c.Reason.Then(more)
 	return c
 }

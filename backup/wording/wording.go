@@ -67,3 +67,6 @@ var monthWords = [...]phrase.Phrase{phrase.Of("January"), phrase.Of("February"),
 
 // MonthName is a month, 1 to 12, in words.
 func MonthName(month int) string { return MonthWord(month).String() }
+
+// NothingStarts is the reason of every check of starts where there are none.
+var NothingStarts = phrase.Of("no load on the backup board starts with more than its running power")

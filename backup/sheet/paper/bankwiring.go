@@ -1,8 +1,9 @@
 package paper
 
 import (
-	"outlast/backup/facts"
 	"strconv"
+
+	"outlast/backup/conductors"
 )
 
 // What is drawn of a bank: the first strings and the last, and in each the first units and the last.
@@ -28,7 +29,7 @@ func shown(n, most int) []int {
 // stringsFused tells whether each string of the bank takes a fuse of its own, advised or wanted.
 func (r *report) stringsFused() bool {
 	run := r.run("cable-bank")
-	return run != nil && run.StringFuse != (facts.Ratings{})
+	return run != nil && run.StringFuse != (conductors.Ratings{})
 }
 
 // bankWiring is the diagram of the bank: units in series, strings in parallel, where plus and minus are taken off.

@@ -4,10 +4,11 @@ import (
 	"cmp"
 	"fmt"
 	"math"
-	"outlast/backup/facts"
 	"slices"
 	"strconv"
 	"strings"
+
+	"outlast/backup/conductors"
 )
 
 // devices is the section of switches, protective devices and conductors.
@@ -100,7 +101,7 @@ func (r *report) acVolts(lines int) Cell {
 }
 
 // run is a run of the plan by its id; nil where it could not be worked out.
-func (r *report) run(id string) *facts.Run {
+func (r *report) run(id string) *conductors.Run {
 	for i := range r.plan.Runs {
 		if r.plan.Runs[i].ID == id {
 			return &r.plan.Runs[i]
@@ -110,7 +111,7 @@ func (r *report) run(id string) *facts.Run {
 }
 
 // ratedOf is the rating of the device of a run, with a star where the planner chose it.
-func (r *report) ratedOf(run *facts.Run) Cell {
+func (r *report) ratedOf(run *conductors.Run) Cell {
 	if run == nil || run.DeviceA == 0 {
 		return cell(none)
 	}
@@ -149,7 +150,7 @@ func (r *report) supplyDevices() []device {
 }
 
 // breakerRemark says what limits the rating of a breaker, and what it has to break.
-func (r *report) breakerRemark(run *facts.Run, bears, breaks string) string {
+func (r *report) breakerRemark(run *conductors.Run, bears, breaks string) string {
 	switch {
 	case run == nil || run.DeviceA == 0:
 		return r.Say("device.open") + "; " + breaks

@@ -2,8 +2,9 @@ package paper
 
 import (
 	"fmt"
-	"outlast/backup/facts"
 	"strings"
+
+	"outlast/backup/conductors"
 )
 
 // runsText says by which tables the conductors were chosen.
@@ -90,7 +91,7 @@ func (r *report) cable(id string) string {
 }
 
 // runLabel is a run in the words of the papers; a circuit has its own.
-func (r *report) runLabel(run facts.Run) string {
+func (r *report) runLabel(run conductors.Run) string {
 	if text, ok := r.Words["run."+run.ID]; ok {
 		return text
 	}
@@ -124,7 +125,7 @@ func (r *report) refs() map[string]string {
 }
 
 // runOf is the run of a circuit's cable, if it has one.
-func (r *report) runOf(ref string) *facts.Run {
+func (r *report) runOf(ref string) *conductors.Run {
 	refs := r.refs()
 	for i, run := range r.plan.Runs {
 		if refs[run.ID] == ref {

@@ -1,4 +1,4 @@
-package facts
+package conductors
 
 import (
 	"fmt"
@@ -13,11 +13,11 @@ func (w *wirer) bankRun() {
 	s, g, b := w.Site, w.Inverter, w.Bank
 	units := float64(g.Count)
 	var st start
-	for _, surge := range w.Starts.All {
-		st.add(w.dcStartA(surge)/units, surge.Seconds, 0)
+	for _, surge := range w.Starts {
+		st.add(surge.BankA/units, surge.Seconds, 0)
 	}
-	ratedA := g.DCPower(g.RatedW()) / w.lowV() / units
-	in := wiring.Bank{Name: runBank, NominalV: b.NominalV(), HighestV: max(w.chargingV(), b.NominalV()),
+	ratedA := g.DCPower(g.RatedW()) / b.MinV() / units
+	in := wiring.Bank{Name: runBank, NominalV: b.NominalV(), HighestV: max(b.HighestChargeV(s.ColdestC, g.Unit.Equalises), b.NominalV()),
 		Laying:      wiring.Laying{Tables: s.Wiring.Tables, Method: s.Wiring.Method, Strand: wiring.Flexible, AmbientC: s.Wiring.AmbientC},
 		ContinuousA: max(ratedA, st.loadA), ChargeA: max(g.Unit.MaxChargeA, g.ChargerA()/units),
 		SurgeA: st.heatA, SurgeS: st.heatS, StartA: st.peakA, LengthM: s.Wiring.Bank.LengthM, CableMM2: s.Wiring.Bank.MM2,
@@ -41,8 +41,8 @@ func (w *wirer) bankRun() {
 		r.StringFuse = Ratings{A: sized.StringFuseA, V: in.HighestV, BreaksA: sized.StringBreaksA}
 		r.StringsWantFuses = sized.FuseStrings
 	}
-	r.steps = append([]wiring.Step{{Name: phrase.Of("Current at rated power"), Formula: phrase.Of("(idle_w + rated_w / efficiency) / lowest voltage"),
-		Numbers: phrase.Symbols("%.6g W / %.6g V", g.DCPower(g.RatedW())/units, w.lowV()), Value: ratedA, Unit: "A", Source: phrase.Of("energy balance")}}, append(sized.Working, r.steps...)...)
+	r.Working = append([]wiring.Step{{Name: phrase.Of("Current at rated power"), Formula: phrase.Of("(idle_w + rated_w / efficiency) / lowest voltage"),
+		Numbers: phrase.Symbols("%.6g W / %.6g V", g.DCPower(g.RatedW())/units, b.MinV()), Value: ratedA, Unit: "A", Source: phrase.Of("energy balance")}}, append(sized.Working, r.Working...)...)
 	j := judge{run: &r, name: runBank}
 	if in.Device != (wiring.Device{}) {
 		j.wants = map[string]want{"device-volts": {phrase.Of("give bank_device_v to compare its voltage"), true},
@@ -92,7 +92,7 @@ func (w *wirer) noteBank(in wiring.Bank, sized wiring.BankResult) {
 		w.note(phrase.Of("Next to the bank%s: a %s of %s, for at least %.1f V DC%s.", each, kind, wording.Amount(sized.DeviceA, "A"), in.HighestV, breaks))
 	}
 	if sized.ShortCircuit.Assumed {
-		w.wireCautions = append(w.wireCautions, phrase.Of("The prospective short-circuit current of the bank, which its fuse must break, is assumed: give resistance_mohm of the battery, or ask its maker."))
+		w.sized.Cautions = append(w.sized.Cautions, phrase.Of("The prospective short-circuit current of the bank, which its fuse must break, is assumed: give resistance_mohm of the battery, or ask its maker."))
 	}
 	if sized.DeviceA > 0 && in.StartA > sized.DeviceA {
 		w.note(phrase.Of("The largest start draws %s from the bank, more than the rating of the %s of %s: its time-current curve must let it through.",
@@ -125,14 +125,12 @@ func (w *wirer) noteStrings(in wiring.Bank, sized wiring.BankResult) {
 	w.note(text)
 }
 
-func (p *Facts) note(text phrase.Phrase) { p.WireNotes = append(p.WireNotes, text) }
-
 // arrayRun is the cable of one string of array i.
 func (w *wirer) arrayRun(i int) {
 	s := w.Site
 	a, name := s.Arrays[i], fmt.Sprintf("%s%d", runArray, i+1)
 	r := Run{ID: "cable-" + name, Label: phrase.Of("String of array %d", i+1), Count: a.Strings}
-	volts, err := a.StringSet().Voltages(climateOf(s))
+	volts, err := a.StringSet().Voltages(s.StringClimate())
 	if err != nil {
 		w.fail(r, err)
 		return
@@ -156,7 +154,7 @@ func (w *wirer) arrayRun(i int) {
 		return
 	}
 	r.fromChoice(sized.Choice, in.CableMM2, in.LengthM)
-	r.NeedsA, r.TotalDrop, r.steps = sized.MaximumA, r.Drop, append(sized.Working, r.steps...)
+	r.NeedsA, r.TotalDrop, r.Working = sized.MaximumA, r.Drop, append(sized.Working, r.Working...)
 	r.Device, r.DeviceA, r.DeviceChosen = wiring.Fuse, sized.FuseA, true
 	r.DeviceNeeds, r.Isolator = Ratings{V: sized.IsolatorV}, Ratings{A: sized.IsolatorA, V: sized.IsolatorV}
 	fuseKey := phrase.Of("give max_fuse_a of the module to compare its maximum series fuse")

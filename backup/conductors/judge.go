@@ -1,4 +1,4 @@
-package facts
+package conductors
 
 import (
 	"slices"

@@ -1,8 +1,9 @@
-package facts
+package generator
 
 import (
 	"math"
 
+	"outlast/backup/inverter"
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
 	"outlast/backup/site"
@@ -10,9 +11,9 @@ import (
 	"outlast/backup/wiring"
 )
 
-// GeneratorRuns is when the generator runs in an outage. It is decided once for a plan: outages are followed with it, fuel is counted with
+// Runs is when the generator runs in an outage. It is decided once for a plan: outages are followed with it, fuel is counted with
 // it, and papers print it for people to enter.
-type GeneratorRuns struct {
+type Runs struct {
 	StartSoC, StopSoC float64
 	DarkSoC           float64 // charge down to which the bank carries everything: below it the house is dark
 }
@@ -24,41 +25,24 @@ const (
 	leastRefilled  = 0.05
 )
 
-// setGenerator decides when the generator runs. A start_soc at which the house would be dark, or nearly, is raised; without one it is
+// When decides when the generator runs; nil without one. A start_soc at which the house would be dark, or nearly, is raised; without one it is
 // usual, or as much higher as the bank wants. Both are whole per cents, as people enter them and papers print them.
-func (p *Facts) setGenerator() {
-	g := p.Site.Generator
+func When(g *site.Generator, darkSoC float64) *Runs {
 	if g == nil {
-		return
+		return nil
 	}
-	r := &GeneratorRuns{DarkSoC: p.darkSoC()}
+	r := &Runs{DarkSoC: darkSoC}
 	r.StartSoC = min(latestStartSoC, wholePercent(max(g.StartSoC, r.DarkSoC+site.GeneratorAbove)))
 	r.StopSoC = min(1, wholePercent(max(g.StopSoC, r.StartSoC+leastRefilled)))
-	p.GeneratorRuns = r
+	return r
 }
 
 // wholePercent rounds a share up to whole per cents.
 func wholePercent(share float64) float64 { return math.Ceil(100*share-verdict.Slack) / 100 }
 
-// darkSoC is the charge down to which the bank carries the backup board at the end of its life: the floor or, where something else ends
-// the autonomy before, what is left then; and no less than what keeps its voltage up when all that may run does.
-func (p *Facts) darkSoC() float64 {
-	soc := p.FloorSoC()
-	if end := p.Bank.EndsBy; end == EndVoltage || end == EndRate {
-		soc = max(soc, p.Bank.EndSoC)
-	}
-	if p.Sags() {
-		if s, ok := p.Bank.LowestLoadedSoC(p.FromBank(p.Demand.Scheduled.W), p.Bank.CutoffV, p.Site.ColdestC); ok {
-			soc = max(soc, s)
-		}
-	}
-	return soc
-}
-
-// checkGeneratorSoC compares the charge at which the generator is to start with the one at which the circuits lose power.
-func (p *Facts) checkGeneratorSoC() verdict.Check {
+// checkSoC compares the charge at which the generator is to start with the one at which the circuits lose power.
+func checkSoC(r *Runs, g *site.Generator) verdict.Check {
 	const id = "generator-soc"
-	r, g := p.GeneratorRuns, p.Site.Generator
 	wished := g.StartSoC
 	if !g.StartGiven {
 		wished = r.StartSoC
@@ -86,19 +70,19 @@ func (p *Facts) checkGeneratorSoC() verdict.Check {
 // noChargerW stands for an inverter that does not charge, or is not known to: a limit of 0 W would be none.
 const noChargerW = 1e-6
 
-// OutageGenerator is the site's generator for the simulation; nil without one.
-func (p *Facts) OutageGenerator() *outage.Generator {
-	g := p.Site.Generator
+// ForOutage is the site's generator for the simulation, with a bank of so many volts; nil without one.
+func ForOutage(s *site.Site, inverters inverter.Group, bankV float64, runs *Runs) *outage.Generator {
+	g := s.Generator
 	if g == nil {
 		return nil
 	}
-	d, err := generatorDerating(p.Site)
+	d, err := Derating(s)
 	if err != nil || d.Factor <= 0 {
 		return nil
 	}
 	return &outage.Generator{
-		RatedW: g.RatedVA * g.PowerFactor, Derating: d.Factor, StartSoC: p.GeneratorRuns.StartSoC, StopSoC: p.GeneratorRuns.StopSoC,
-		ChargerW: max(noChargerW, p.Inverter.ChargerInputW(p.Bank.NominalV())), ChargerEfficiency: p.Site.Inverter.Efficiency, FuelL: g.FuelL,
+		RatedW: g.RatedVA * g.PowerFactor, Derating: d.Factor, StartSoC: runs.StartSoC, StopSoC: runs.StopSoC,
+		ChargerW: max(noChargerW, inverters.ChargerInputW(bankV)), ChargerEfficiency: s.Inverter.Efficiency, FuelL: g.FuelL,
 		Fuel: fuelByLoad(g),
 	}
 }

@@ -1,0 +1,50 @@
+package conductors
+
+import (
+	"outlast/backup/phrase"
+	"outlast/backup/wiring"
+	"outlast/loads"
+)
+
+// circuitRunName is the name of a circuit's run: its id, unless another run goes by it.
+func circuitRunName(id string) string {
+	if id == runBank || id == runFeeder || id == runInput || len(id) > len(runArray) && id[:len(runArray)] == runArray {
+		return "circuit-" + id
+	}
+	return id
+}
+
+// circuitRun sizes or tests the cable of a circuit. The breaker itself is the business of the check circuit-breaker.
+func (w *wirer) circuitRun(c loads.Circuit) {
+	lines := 1
+	if c.Phase == 0 {
+		lines = w.Site.Phases
+	}
+	now := w.Currents.circuit(w.Site, c, lines)
+	name := circuitRunName(c.ID)
+	f := wiring.Feeder{Name: name, Laying: w.laying(systemOf(lines)), VoltageV: w.Site.NominalV, LengthM: c.LengthM, CableMM2: c.CableMM2, Brief: w.Brief,
+		BreakerA: c.BreakerA, PowerFactor: now.powerFactor, StartPowerFactor: now.start.powerFactor,
+		StartA: now.start.peakA, SurgeA: now.start.heatA, SurgeS: now.start.heatS, Practice: w.practice}
+	f.ContinuousA, f.OtherA = now.split(w.practice.ContinuousFactor)
+	f.MotorA = min(now.motorA, f.ContinuousA+f.OtherA)
+	if c.Board == loads.BoardBackup {
+		f.Upstream = w.feeding
+	}
+	r := Run{ID: "cable-" + name, Label: phrase.Name(c.Label), Count: 1}
+	sized, err := wiring.SizeFeeder(f)
+	if err != nil {
+		w.fail(r, err)
+		return
+	}
+	r.fromFeeder(f, sized)
+	j := judge{run: &r, name: name, skip: "device",
+		wants: map[string]want{"drop": {phrase.Of("give length_m of the circuit to compare the voltage drop too"), false}}}
+	j.decide(sized.Checks, func() wiring.Choice {
+		f.CableMM2 = 0
+		return chosen(wiring.SizeFeeder(f))
+	})
+	if c.Board != loads.BoardBackup {
+		r.Check = onMainBoard(r.Check)
+	}
+	w.done(r)
+}
