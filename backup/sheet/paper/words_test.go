@@ -81,6 +81,9 @@ func TestWordsAreUsed(t *testing.T) {
 	for id := range table {
 		base := strings.TrimSuffix(strings.TrimSuffix(id, ".one"), ".many")
 		composed := slices.ContainsFunc(slices.Collect(maps.Keys(heads)), func(h string) bool { return strings.HasPrefix(id, h) })
+		if strings.HasPrefix(id, "live.") || strings.HasPrefix(id, "page.") { // what the page at the kitchen table says
+			continue
+		}
 		if !whole[base] && !whole[id] && !composed && !strings.HasPrefix(id, "month.") {
 			t.Errorf("nothing asks for %q: %q", id, table[id])
 		}

@@ -1,0 +1,223 @@
+package live
+
+import (
+	"bytes"
+	"context"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+
+	"outlast/backup"
+	"outlast/backup/edit"
+	"outlast/backup/phrase"
+	"outlast/backup/sheet/speech"
+	"outlast/backup/site"
+	"outlast/catalog"
+	"outlast/catalog/strict"
+)
+
+// A Home is what a page is opened for.
+type Home struct {
+	File    string // what messages call it
+	Text    []byte // of the site file, valid
+	Catalog *catalog.Catalog
+	Open    func(name string) (io.ReadCloser, error) // a file that the site file names; nil: there is none
+}
+
+// A Table is a home on the kitchen table.
+type Table struct{ home Home }
+
+// New puts a home on the table. The error is that of [site.Read]: its file is not valid.
+func New(h Home) (*Table, error) {
+	t := &Table{h}
+	if _, err := t.read(h.Text); err != nil {
+		return nil, err
+	}
+	return t, nil
+}
+
+// read reads a site file with what it names.
+func (t *Table) read(text []byte) (*site.Site, error) {
+	s, err := site.Read(t.home.File, text, t.home.Catalog)
+	if err != nil {
+		return nil, err
+	}
+	open := t.home.Open
+	if open == nil {
+		open = func(string) (io.ReadCloser, error) { return nil, errors.New("no other file can be read here") }
+	}
+	return s, s.ReadWeather(open)
+}
+
+// MaxChanges is how many changes a question may hold.
+const MaxChanges = 5000
+
+// Text is the site file with changes. Its error is an [*edit.Refusal], or that of [site.Read]: the file is not valid with them.
+func (t *Table) Text(changes []edit.Change) ([]byte, error) {
+	text, _, err := t.changed(changes)
+	return text, err
+}
+
+func (t *Table) changed(changes []edit.Change) ([]byte, *site.Site, error) {
+	if len(changes) > MaxChanges {
+		return nil, nil, &edit.Refusal{Change: MaxChanges, Why: fmt.Sprintf("there are %d changes, %d at most", len(changes), MaxChanges)}
+	}
+	text, err := edit.Apply(t.home.Text, changes)
+	if err != nil {
+		return nil, nil, err
+	}
+	s, err := t.read(text)
+	return text, s, err
+}
+
+// problems tells what is wrong with changed text, nil where err is of another kind.
+func (t *Table) problems(changes []edit.Change, err error) []Problem {
+	var refusal *edit.Refusal
+	if errors.As(err, &refusal) {
+		return []Problem{{Text: refusal.Why, Change: refusal.Change}}
+	}
+	var wrong strict.Problems
+	if !errors.As(err, &wrong) {
+		return nil
+	}
+	culprit := -1
+	if n := len(changes); n > 0 { // mostly it is the last one: the page asks at every touch
+		if _, _, before := t.changed(changes[:n-1]); before == nil {
+			culprit = n - 1
+		}
+	}
+	var out []Problem
+	for _, p := range wrong {
+		out = append(out, Problem{Text: speech.Clean(p.Msg), Hint: speech.Clean(p.Hint), Line: p.Line, Change: culprit})
+	}
+	return out
+}
+
+// A badQuestion is one that no page of ours asks.
+type badQuestion struct{ why string }
+
+func (b badQuestion) Error() string { return b.why }
+
+func (v View) check() error {
+	switch {
+	case v.StartMin != nil && (*v.StartMin < 0 || *v.StartMin >= 1440):
+		return badQuestion{fmt.Sprintf("an outage from minute %d of the day, want 0 to 1439", *v.StartMin)}
+	case v.Hours < 0 || v.Hours > MaxHours:
+		return badQuestion{fmt.Sprintf("an outage of %d h, want 1 to %d", v.Hours, MaxHours)}
+	case v.Month < 0 || v.Month > 12:
+		return badQuestion{fmt.Sprintf("month %d, want 1 to 12", v.Month)}
+	}
+	if _, ok := skies[v.Sky]; !ok {
+		return badQuestion{fmt.Sprintf("sky %q, want dull, usual or bright", v.Sky)}
+	}
+	return nil
+}
+
+// Read reads a question.
+func Read(request []byte) (q Question, err error) {
+	d := json.NewDecoder(bytes.NewReader(request))
+	d.DisallowUnknownFields()
+	if err := d.Decode(&q); err != nil {
+		return q, badQuestion{"no question: " + err.Error()}
+	}
+	if d.More() {
+		return q, badQuestion{"more than one question"}
+	}
+	return q, nil
+}
+
+// Do answers a question of a kind, both as JSON; what goes wrong is an answer too: {"error": "…"}.
+func (t *Table) Do(ctx context.Context, kind string, request []byte) []byte {
+	answer, err := t.do(ctx, kind, request)
+	if err != nil {
+		answer = struct {
+			Error string `json:"error"`
+		}{err.Error()}
+	}
+	var b bytes.Buffer
+	e := json.NewEncoder(&b)
+	e.SetEscapeHTML(true)
+	if err := e.Encode(answer); err != nil { // a number that is none
+		b.Reset()
+		fmt.Fprintf(&b, "{\"error\":%q}\n", err.Error())
+	}
+	return b.Bytes()
+}
+
+func (t *Table) do(ctx context.Context, kind string, request []byte) (any, error) {
+	q, err := Read(request)
+	if err != nil {
+		return nil, err
+	}
+	switch kind {
+	case "answer":
+		return t.Answer(ctx, q)
+	}
+	return nil, badQuestion{fmt.Sprintf("question %q is unknown", kind)}
+}
+
+// A planned home is the one that a question asks about: the changed file, and the plan of it or of one of its options.
+type planned struct {
+	*backup.Plan
+	file  *site.Site // as it was read
+	given *site.Site // what was planned of it
+}
+
+// plan works the changed home out, or one of its options, without what the page does not show.
+func (t *Table) plan(ctx context.Context, q Question) (*planned, error) {
+	if err := q.View.check(); err != nil {
+		return nil, err
+	}
+	_, s, err := t.changed(q.Changes)
+	if err != nil {
+		return nil, err
+	}
+	chosen := s
+	if name := q.View.Option; name != "" {
+		chosen = nil
+		for _, o := range s.Options {
+			if o.Name == name {
+				chosen = o.Site
+			}
+		}
+		if chosen == nil {
+			return nil, badQuestion{fmt.Sprintf("option %q is not in the file", name)}
+		}
+	}
+	alone := *chosen
+	alone.Options = nil
+	p, err := backup.NewPlan(ctx, &alone)
+	return &planned{p, s, chosen}, err
+}
+
+// A speaker says what an answer says in its language.
+type speaker struct{ *speech.Speaker }
+
+func speakerOf(lang string, p *planned) (speaker, error) {
+	v, err := speech.NewVoice(lang, p.Site.Units == "us")
+	if err != nil {
+		return speaker{}, badQuestion{err.Error()}
+	}
+	label := func(check string) string {
+		for _, r := range p.Runs {
+			if r.ID == check {
+				return r.Label.String()
+			}
+		}
+		return ""
+	}
+	return speaker{speech.NewSpeaker(v, p.Site.Loads, label)}, nil
+}
+
+// name is what a load or circuit is called.
+func (s speaker) name(of string) string { return speech.Name(s.Called(of)) }
+
+// sentence begins with a capital and ends with a full stop.
+func (s speaker) sentence(p phrase.Phrase) string {
+	text := phrase.UpperFirst(s.Prose(p))
+	if text != "" && text[len(text)-1] != '.' {
+		text += "."
+	}
+	return text
+}

@@ -1,0 +1,94 @@
+package live
+
+import (
+	"context"
+	"slices"
+
+	"outlast/backup/facts"
+	"outlast/backup/verdict"
+)
+
+// workings are the steps behind the figures of the page, by their English titles, and the checks of which the margin belongs to them.
+var workings = []struct {
+	name   string
+	titles []string
+	checks []string
+}{
+	{"promise", []string{"Energy of the autonomy, AC", "Energy of the autonomy, DC", "Usable share", "Usable energy at end of life", "Autonomy", "Autonomy, new"}, []string{"autonomy"}},
+	{"bank", []string{"Units in series", "Mean discharge current", "Capacity factor of temperature", "Capacity factor of rate", "Required capacity", "Strings needed", "Installed capacity"}, nil},
+	{"energy", []string{"Energy of a day", "Energy of the autonomy, AC", "Energy of the autonomy, DC", "Usable share", "Required capacity", "Installed capacity"}, []string{"bank-capacity"}},
+	{"at-once", []string{"Connected apparent power", "Scheduled power", "Scheduled apparent power", "Derating by heat", "Derating by altitude", "Continuous rating", "Continuous power rating",
+		"Continuous rating, less headroom", "Continuous power rating, less headroom"}, []string{"inverter-continuous", "inverter-continuous-w"}},
+	{"start", nil, []string{"inverter-surge", "inverter-restart"}},
+	{"pass-through", []string{"Pass-through current per phase", "Charger power from the grid"}, []string{"pass-through", "ac-input"}},
+}
+
+// whyNames lists the numbers whose working can be asked for.
+func whyNames(f *facts.Facts) []WhyName {
+	var out []WhyName
+	titles := make([]string, len(f.Working))
+	for i, s := range f.Working {
+		titles[i] = s.Title.String()
+	}
+	for _, w := range workings {
+		name := WhyName{Name: w.name}
+		for i, s := range f.Working {
+			start := w.name == "start" && f.Starts.Worst >= 0 && slices.Contains(startTitles(f), titles[i])
+			if start || slices.Contains(w.titles, titles[i]) || s.Check != "" && slices.Contains(w.checks, s.Check) {
+				name.Steps = append(name.Steps, s.No)
+			}
+		}
+		if len(name.Steps) > 0 {
+			out = append(out, name)
+		}
+	}
+	for _, s := range f.Working {
+		if s.Check != "" {
+			out = append(out, WhyName{"check-" + s.Check, []int{s.No}})
+		}
+	}
+	return out
+}
+
+// startTitles are the titles of the steps of the hardest start.
+func startTitles(f *facts.Facts) []string {
+	load := `"` + f.Starts.All[f.Starts.Worst].Load + `"`
+	return []string{"Start of " + load, "Rating for the start of " + load}
+}
+
+// Why gives the working behind numbers.
+func (t *Table) Why(ctx context.Context, q Question) (*Whys, error) {
+	p, err := t.plan(ctx, q)
+	if err != nil {
+		return nil, err
+	}
+	s, err := speakerOf(q.Lang, p)
+	if err != nil {
+		return nil, err
+	}
+	names := whyNames(p.Facts)
+	wanted := map[int]bool{}
+	for _, name := range q.Numbers {
+		i := slices.IndexFunc(names, func(w WhyName) bool { return w.Name == name })
+		if i < 0 {
+			return nil, badQuestion{"there is no working of " + name}
+		}
+		for _, no := range names[i].Steps {
+			wanted[no] = true
+		}
+	}
+	out := &Whys{}
+	for _, step := range p.Working {
+		if len(q.Numbers) > 0 && !wanted[step.No] {
+			continue
+		}
+		result := s.Amount(step.Value, step.Unit)
+		if c := step.Check; c != "" {
+			result = s.Prose(status(p.Facts, c).Word()) + ", " + result
+		}
+		out.Steps = append(out.Steps, WhyStep{step.No, s.Prose(step.Title), s.Prose(step.Formula), s.Prose(step.Numbers), result, s.Prose(step.Source)})
+	}
+	return out, nil
+}
+
+func status(f *facts.Facts, id string) verdict.Status { return f.ByID()[id].Status }
