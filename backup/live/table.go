@@ -127,6 +127,9 @@ func Read(request []byte) (q Question, err error) {
 	return q, nil
 }
 
+// Kinds lists the kinds of questions.
+func Kinds() []string { return []string{"answer", "weigh", "try", "why", "words", "text"} }
+
 // Do answers a question of a kind, both as JSON; what goes wrong is an answer too: {"error": "…"}.
 func (t *Table) Do(ctx context.Context, kind string, request []byte) []byte {
 	answer, err := t.do(ctx, kind, request)
@@ -153,6 +156,8 @@ func (t *Table) do(ctx context.Context, kind string, request []byte) (any, error
 	switch kind {
 	case "answer":
 		return t.Answer(ctx, q)
+	case "why":
+		return t.Why(ctx, q)
 	}
 	return nil, badQuestion{fmt.Sprintf("question %q is unknown", kind)}
 }

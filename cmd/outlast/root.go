@@ -53,7 +53,7 @@ Pages of help, to be read with outlast help TOPIC:
 	root.SetFlagErrorFunc(flagError)
 	root.SetHelpCommand(newHelp())
 	root.SetHelpCommandGroupID("more")
-	root.AddCommand(newInit(), newCheck(), newPlan(), newSize(), newOutage(), newReport(), newCatalog(), newCompletion())
+	root.AddCommand(newInit(), newCheck(), newPlan(), newSize(), newOutage(), newReport(), newServe(), newCatalog(), newCompletion())
 	return root
 }
 

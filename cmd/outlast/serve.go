@@ -1,0 +1,195 @@
+package main
+
+import (
+	"bytes"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"net"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"outlast/backup"
+	"outlast/backup/live"
+	"outlast/backup/sheet/paper"
+	"outlast/backup/sheet/paper/words"
+	"outlast/backup/site"
+	"outlast/catalog"
+	"outlast/cmd/outlast/tablepage"
+)
+
+// usualAddress is where the page is served if nobody says otherwise: for this machine alone.
+const usualAddress = "127.0.0.1:8425"
+
+type serveOptions struct {
+	listen   string
+	lang     string
+	catalogs []string
+}
+
+func newServe() *cobra.Command {
+	var o serveOptions
+	cmd := &cobra.Command{
+		Use:     "serve FILE",
+		GroupID: "plan",
+		Short:   "Open the home as a page on which the plan is changed and answers at once",
+		Long: `serve opens a site file as a page in the browser, for the kitchen table: what stays on, how long, and what
+changes when something is switched. It prints the link; only who has the whole link is let in, and only on this machine
+unless --listen says otherwise. Nothing is written until Save, which changes the touched values in the file and keeps a
+copy of the old one beside it. Ctrl-C ends it.`,
+		Example:           "  outlast serve cottage.toml",
+		Args:              oneSite("serve opens one site"),
+		ValidArgsFunction: completeTOML,
+		RunE: func(cmd *cobra.Command, files []string) error {
+			if !slices.Contains(words.Languages(), o.lang) {
+				return &usageError{fmt.Sprintf("--lang %q is unknown", o.lang), "give one of " + strings.Join(words.Languages(), ", ")}
+			}
+			if files[0] == "-" {
+				return &usageError{"serve needs a file that it can save", "give its name"}
+			}
+			return runServe(cmd.Context(), cmd.OutOrStdout(), files[0], o)
+		},
+	}
+	f := cmd.Flags()
+	f.StringVar(&o.listen, "listen", "", "serve on `ADDRESS:PORT` (default "+usualAddress+", or another port if that is taken)")
+	f.StringVar(&o.lang, "lang", words.Languages()[0], "in `LANGUAGE`: "+strings.Join(words.Languages(), ", "))
+	catalogFlag(cmd, &o.catalogs)
+	if err := cmd.RegisterFlagCompletionFunc("lang", cobra.FixedCompletions(words.Languages(), cobra.ShellCompDirectiveNoFileComp)); err != nil {
+		panic(err) // the flag is defined above
+	}
+	return cmd
+}
+
+func runServe(ctx context.Context, out io.Writer, file string, o serveOptions) error {
+	cat, err := readCatalog(ctx, nil, o.catalogs)
+	if err != nil {
+		return err
+	}
+	path := file
+	if real, err := filepath.EvalSymlinks(file); err == nil { // a link stays a link
+		path = real
+	}
+	server, err := tablepage.New(servedHome(path, file, cat, o.lang))
+	if err != nil {
+		return err
+	}
+	l, err := listen(ctx, o.listen)
+	if err != nil {
+		return err
+	}
+	defer l.Close()
+	if _, err := fmt.Fprintf(out, "%s is open at\n\n  http://%s%s\n\nThe link is the key: keep it to yourself. Ctrl-C ends it.\n", file, l.Addr(), server.Path()); err != nil {
+		return err
+	}
+	return server.Serve(ctx, l)
+}
+
+// listen opens the address that was given, else the usual one, or where that is taken any port beside it.
+func listen(ctx context.Context, address string) (net.Listener, error) {
+	var lc net.ListenConfig
+	if address != "" {
+		l, err := lc.Listen(ctx, "tcp", address)
+		if err != nil {
+			return nil, &usageError{fmt.Sprintf("--listen %s cannot be opened: %s", address, listenCause(err)), "leave it out to get a free port of this machine"}
+		}
+		return l, nil
+	}
+	l, err := lc.Listen(ctx, "tcp", usualAddress)
+	if err == nil {
+		return l, nil
+	}
+	if l, err = lc.Listen(ctx, "tcp", "127.0.0.1:0"); err != nil {
+		return nil, &usageError{"no port of this machine can be opened: " + listenCause(err), ""}
+	}
+	return l, nil
+}
+
+// listenCause is why a port could not be opened, without what the message says already.
+func listenCause(err error) string {
+	var op *net.OpError
+	if errors.As(err, &op) && op.Err != nil {
+		return op.Err.Error()
+	}
+	return err.Error()
+}
+
+// servedHome is a site file for the page. shown is what it is called.
+func servedHome(path, shown string, cat *catalog.Catalog, lang string) tablepage.Home {
+	folder := filepath.Dir(path)
+	read := func(text []byte) (*site.Site, error) {
+		s, err := site.Read(shown, text, cat)
+		if err != nil {
+			return nil, err
+		}
+		return s, s.ReadWeather(besideFile(path))
+	}
+	return tablepage.Home{
+		Name: filepath.Base(path), Lang: lang, All: words.Languages(),
+		Read: func() ([]byte, error) { return readNow(nil, path, shown) },
+		Open: func(text []byte) (*live.Table, error) {
+			return live.New(live.Home{File: shown, Text: text, Catalog: cat, Open: besideFile(path)})
+		},
+		Replace: func(old, text []byte) (string, error) {
+			copied, err := keepCopy(path, old)
+			if err != nil {
+				return "", err
+			}
+			if err := replaceFile(path, text); err != nil {
+				return "", &usageError{fmt.Sprintf("%s cannot be written: %s", shown, cause(err)), "the file is as it was"}
+			}
+			return filepath.Base(copied), nil
+		},
+		Create: func(name string, text []byte) error { return writeNew(filepath.Join(folder, name), text) },
+		Papers: func(ctx context.Context, w io.Writer, text []byte, q live.Question) error {
+			s, err := read(text)
+			if err != nil {
+				return err
+			}
+			for _, o := range s.Options {
+				if o.Name == q.View.Option {
+					s = o.Site
+				}
+			}
+			plan, err := backup.NewPlan(ctx, s)
+			if err != nil {
+				return err
+			}
+			doc, err := paper.New(ctx, plan, paper.Options{For: paper.Readers()[0], Format: paper.Formats()[0], Lang: q.Lang, Program: "outlast " + version, Source: filepath.Base(path)})
+			if err != nil {
+				return err
+			}
+			return doc.Write(w, paper.Formats()[0])
+		},
+	}
+}
+
+// mostCopies is how many copies of a file are kept beside it; then the page asks to tidy up, and overwrites none.
+const mostCopies = 999
+
+// keepCopy keeps what stood in a file beside it, under a name that is free: home.toml.bak, home.toml.bak2. A copy that is there already with the
+// same text is enough.
+func keepCopy(path string, old []byte) (copied string, err error) {
+	for n := 1; n <= mostCopies; n++ {
+		copied = path + ".bak"
+		if n > 1 {
+			copied = fmt.Sprintf("%s.bak%d", path, n)
+		}
+		there, err := os.ReadFile(copied)
+		switch {
+		case err == nil && bytes.Equal(there, old):
+			return copied, nil
+		case err == nil:
+		case errors.Is(err, fs.ErrNotExist):
+			return copied, writeNew(copied, old)
+		default:
+			return "", &usageError{fmt.Sprintf("%s cannot be opened: %s", copied, cause(err)), ""}
+		}
+	}
+	return "", &usageError{fmt.Sprintf("%s has %d copies beside it", path, mostCopies), "take some away"}
+}

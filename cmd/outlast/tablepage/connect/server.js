@@ -1,0 +1,60 @@
+"use strict";
+// How the page talks to the server that it came from. See the documentation of package tablepage.
+globalThis.table = (() => {
+  let revision = "";
+
+  function fault(name, message) {
+    const e = new Error(message);
+    e.name = name;
+    return e;
+  }
+
+  async function post(path, body, signal) {
+    const response = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal, cache: "no-store" });
+    const answer = await response.json().catch(() => ({ error: `${response.status} ${response.statusText}` }));
+    if (answer.error) throw fault(response.status === 410 ? "RevisionError" : "Error", answer.error);
+    return answer;
+  }
+
+  const at = (kind) => `${kind}?revision=${encodeURIComponent(revision)}`;
+
+  const ready = post("file", {}).then((file) => {
+    revision = file.revision;
+    return { ...file, alone: false };
+  });
+
+  return {
+    ready,
+    async ask(kind, question, signal) {
+      await ready;
+      return post(at(kind), question, signal);
+    },
+    async save(changes) {
+      const answer = await post(at("save"), { changes });
+      if (answer.saved) revision = answer.revision;
+      return answer;
+    },
+    async saveAs(name, changes) {
+      return post(at("save-as"), { name, changes });
+    },
+    take(other) {
+      revision = other;
+    },
+    papers(question) {
+      const form = document.createElement("form");
+      form.method = "post";
+      form.action = at("papers");
+      form.target = "_blank";
+      form.rel = "noopener";
+      form.hidden = true;
+      const field = document.createElement("input");
+      field.type = "hidden";
+      field.name = "question";
+      field.value = JSON.stringify(question);
+      form.append(field);
+      document.body.append(form);
+      form.submit();
+      form.remove();
+    },
+  };
+})();

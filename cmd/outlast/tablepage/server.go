@@ -1,0 +1,403 @@
+package tablepage
+
+import (
+	"context"
+	"crypto/rand"
+	"crypto/sha256"
+	"crypto/subtle"
+	"encoding/hex"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+	"net"
+	"net/http"
+	"path"
+	"slices"
+	"strings"
+	"sync"
+	"time"
+
+	"outlast/backup/edit"
+	"outlast/backup/live"
+)
+
+// Bounds of what a page may ask.
+const (
+	mostBytes   = 1 << 20 // of a question
+	mostAtOnce  = 2       // questions that are worked on
+	answersIn   = 30 * time.Second
+	headersIn   = 5 * time.Second
+	questionIn  = 15 * time.Second
+	sentIn      = 60 * time.Second
+	keptOpen    = 2 * time.Minute
+	mostHeaders = 16 << 10
+	// keptRevisions is how many states of the file the pages that are open may count their changes from.
+	keptRevisions = 16
+)
+
+// A Home is the file that is served.
+type Home struct {
+	Name string                                 // of the file, without its folder
+	Lang string                                 // in which the page opens
+	All  []string                               // languages
+	Read func() ([]byte, error)                 // the file as it is now
+	Open func(text []byte) (*live.Table, error) // puts a text on the table
+	// Replace puts text in the place of old and keeps old beside it, under the name that it gives.
+	Replace func(old, text []byte) (copied string, err error)
+	// Create writes a file in the same folder that is not there yet.
+	Create func(name string, text []byte) error
+	// Papers writes the papers for a question.
+	Papers func(ctx context.Context, w io.Writer, text []byte, q live.Question) error
+}
+
+// A Server serves one home.
+type Server struct {
+	home  Home
+	token string
+	busy  chan struct{}
+
+	mu     sync.Mutex // of what follows, and of the file
+	tables map[string]*live.Table
+	order  []string // the revisions, the oldest first
+}
+
+// New makes a server for a home. The error is that of reading it.
+func New(h Home) (*Server, error) {
+	s := &Server{home: h, token: rand.Text(), busy: make(chan struct{}, mostAtOnce), tables: map[string]*live.Table{}}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	_, _, err := s.current()
+	return s, err
+}
+
+// Path is where the page stands: it holds the token, without which nothing is served.
+func (s *Server) Path() string { return "/" + s.token + "/" }
+
+// revisionOf tells the states of a file apart.
+func revisionOf(text []byte) string {
+	sum := sha256.Sum256(text)
+	return hex.EncodeToString(sum[:16])
+}
+
+// current is the file as it is now. The caller holds the lock.
+func (s *Server) current() (text []byte, revision string, err error) {
+	if text, err = s.home.Read(); err != nil {
+		return nil, "", err
+	}
+	return text, revisionOf(text), s.keep(text)
+}
+
+// keep remembers a state of the file.
+func (s *Server) keep(text []byte) error {
+	revision := revisionOf(text)
+	if _, known := s.tables[revision]; known {
+		s.order = append(slices.DeleteFunc(s.order, func(r string) bool { return r == revision }), revision)
+		return nil
+	}
+	table, err := s.home.Open(text)
+	if err != nil {
+		return err
+	}
+	s.tables[revision], s.order = table, append(s.order, revision)
+	if len(s.order) > keptRevisions {
+		delete(s.tables, s.order[0])
+		s.order = s.order[1:]
+	}
+	return nil
+}
+
+// Serve answers on a listener until ctx is done.
+func (s *Server) Serve(ctx context.Context, l net.Listener) error {
+	server := &http.Server{
+		Handler: s.Handler(l.Addr()), ReadHeaderTimeout: headersIn, ReadTimeout: questionIn, WriteTimeout: sentIn, IdleTimeout: keptOpen,
+		MaxHeaderBytes: mostHeaders, BaseContext: func(net.Listener) context.Context { return ctx }, ErrorLog: nil,
+	}
+	stop := context.AfterFunc(ctx, func() {
+		s.mu.Lock() // what is being saved is saved whole
+		defer s.mu.Unlock()
+		server.Close()
+	})
+	defer stop()
+	if err := server.Serve(l); !errors.Is(err, http.ErrServerClosed) {
+		return err
+	}
+	return nil
+}
+
+// Handler answers requests that came to an address.
+func (s *Server) Handler(addr net.Addr) http.Handler {
+	mux := http.NewServeMux()
+	mux.HandleFunc("GET /{$}", s.page)
+	mux.HandleFunc("GET /{file}", s.page)
+	mux.HandleFunc("POST /file", s.file)
+	mux.HandleFunc("POST /save", s.save)
+	mux.HandleFunc("POST /save-as", s.saveAs)
+	mux.HandleFunc("POST /papers", s.papers)
+	for _, kind := range live.Kinds() {
+		mux.HandleFunc("POST /"+kind, func(w http.ResponseWriter, r *http.Request) { s.ask(w, r, kind) })
+	}
+	return s.guarded(addr, http.NewCrossOriginProtection().Handler(http.StripPrefix("/"+s.token, mux)))
+}
+
+// guarded lets only those in who came by our own name and with the token.
+func (s *Server) guarded(addr net.Addr, h http.Handler) http.Handler {
+	return http.HandlerFunc(func(w http.ResponseWriter, r *http.Request) {
+		head := w.Header()
+		head.Set("Cache-Control", "no-store")
+		head.Set("X-Content-Type-Options", "nosniff")
+		head.Set("Referrer-Policy", "no-referrer")
+		head.Set("Cross-Origin-Resource-Policy", "same-origin")
+		head.Set("Cross-Origin-Opener-Policy", "same-origin")
+		head.Set("Content-Security-Policy", "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'")
+		if !ourHost(addr, r.Host) {
+			http.Error(w, "this name is not served", http.StatusMisdirectedRequest)
+			return
+		}
+		given, _, _ := strings.Cut(strings.TrimPrefix(r.URL.Path, "/"), "/")
+		if subtle.ConstantTimeCompare([]byte(given), []byte(s.token)) != 1 || r.URL.Path == "/"+s.token {
+			http.Error(w, "nothing is served without the whole link", http.StatusNotFound)
+			return
+		}
+		r.Body = http.MaxBytesReader(w, r.Body, mostBytes)
+		h.ServeHTTP(w, r)
+	})
+}
+
+// ourHost says whether a request was meant for us: for the loopback, or for an address in figures. A name that somebody lets point here is none
+// of ours, whatever it says of its origin.
+func ourHost(addr net.Addr, host string) bool {
+	name, port, err := net.SplitHostPort(host)
+	_, ours, _ := net.SplitHostPort(addr.String())
+	if err != nil || port != ours {
+		return false
+	}
+	ip := net.ParseIP(name)
+	at, _, _ := net.SplitHostPort(addr.String())
+	if listens := net.ParseIP(at); listens == nil || listens.IsLoopback() {
+		return name == "localhost" || ip != nil && ip.IsLoopback()
+	}
+	return name == "localhost" || ip != nil
+}
+
+// page serves a file of the page.
+func (s *Server) page(w http.ResponseWriter, r *http.Request) {
+	name := r.PathValue("file")
+	if name == "" {
+		name = "index.html"
+	}
+	kind, known := types[path.Ext(name)]
+	text, err := pageFile(name)
+	if !known || err != nil {
+		http.Error(w, "there is no such page", http.StatusNotFound)
+		return
+	}
+	w.Header().Set("Content-Type", kind)
+	w.Write(text)
+}
+
+// reply answers with JSON.
+func reply(w http.ResponseWriter, status int, v any) {
+	w.Header().Set("Content-Type", "application/json")
+	w.WriteHeader(status)
+	json.NewEncoder(w).Encode(v)
+}
+
+// refuse answers with what is wrong.
+func refuse(w http.ResponseWriter, status int, format string, args ...any) {
+	reply(w, status, map[string]string{"error": fmt.Sprintf(format, args...)})
+}
+
+// body reads what a page sent.
+func body(w http.ResponseWriter, r *http.Request) ([]byte, bool) {
+	text, err := io.ReadAll(r.Body)
+	var big *http.MaxBytesError
+	switch {
+	case errors.As(err, &big):
+		refuse(w, http.StatusRequestEntityTooLarge, "more than %d bytes", mostBytes)
+	case err != nil:
+		refuse(w, http.StatusBadRequest, "the question did not arrive")
+	}
+	return text, err == nil
+}
+
+// table is the state of the file from which the page counts its changes.
+func (s *Server) table(w http.ResponseWriter, r *http.Request) *live.Table {
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	t := s.tables[r.URL.Query().Get("revision")]
+	if t == nil {
+		refuse(w, http.StatusGone, "the server was started anew, or the file was saved many times: load the page again")
+	}
+	return t
+}
+
+// turn waits until there is room for one more question. A page that went away in the meantime gets none.
+func (s *Server) turn(w http.ResponseWriter, r *http.Request) (done func(), ok bool) {
+	select {
+	case s.busy <- struct{}{}:
+		return func() { <-s.busy }, true
+	case <-r.Context().Done():
+		return nil, false
+	case <-time.After(answersIn):
+		refuse(w, http.StatusServiceUnavailable, "too much is asked at once")
+		return nil, false
+	}
+}
+
+// ask answers a question about the home.
+func (s *Server) ask(w http.ResponseWriter, r *http.Request, kind string) {
+	t := s.table(w, r)
+	if t == nil {
+		return
+	}
+	question, ok := body(w, r)
+	if !ok {
+		return
+	}
+	done, ok := s.turn(w, r)
+	if !ok {
+		return
+	}
+	defer done()
+	ctx, cancel := context.WithTimeout(r.Context(), answersIn)
+	defer cancel()
+	answer := t.Do(ctx, kind, question)
+	w.Header().Set("Content-Type", "application/json")
+	w.Write(answer)
+}
+
+// file tells a page what it was opened for.
+func (s *Server) file(w http.ResponseWriter, _ *http.Request) {
+	s.mu.Lock()
+	_, revision, err := s.current()
+	s.mu.Unlock()
+	if err != nil {
+		refuse(w, http.StatusConflict, "%s", err)
+		return
+	}
+	reply(w, http.StatusOK, map[string]any{"file": s.home.Name, "revision": revision, "lang": s.home.Lang, "languages": s.home.All})
+}
+
+// A saving is what a page wants to be saved.
+type saving struct {
+	Name    string        `json:"name"`
+	Changes []edit.Change `json:"changes"`
+}
+
+// changed reads what is to be saved, and makes the text of it.
+func (s *Server) changed(w http.ResponseWriter, r *http.Request) (want saving, text []byte, ok bool) {
+	t := s.table(w, r)
+	if t == nil {
+		return want, nil, false
+	}
+	sent, ok := body(w, r)
+	if !ok {
+		return want, nil, false
+	}
+	if err := json.Unmarshal(sent, &want); err != nil {
+		refuse(w, http.StatusBadRequest, "nothing that can be saved: %s", err)
+		return want, nil, false
+	}
+	done, ok := s.turn(w, r)
+	if !ok {
+		return want, nil, false
+	}
+	defer done()
+	text, err := t.Text(want.Changes)
+	if err != nil {
+		refuse(w, http.StatusUnprocessableEntity, "%s", err)
+		return want, nil, false
+	}
+	return want, text, true
+}
+
+// save writes the changes into the file, if it is still the one that the page knows.
+func (s *Server) save(w http.ResponseWriter, r *http.Request) {
+	_, text, ok := s.changed(w, r)
+	if !ok {
+		return
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	disk, err := s.home.Read()
+	if err != nil {
+		refuse(w, http.StatusConflict, "%s", err)
+		return
+	}
+	if revision := revisionOf(disk); revision != r.URL.Query().Get("revision") {
+		answer := map[string]any{"saved": false, "revision": revision, "disk": string(disk), "yours": string(text)}
+		if err := s.keep(disk); err != nil { // what stands there now is no site file
+			answer["problem"] = err.Error()
+		}
+		reply(w, http.StatusOK, answer)
+		return
+	}
+	copied, err := s.home.Replace(disk, text)
+	if err != nil {
+		refuse(w, http.StatusInternalServerError, "%s", err)
+		return
+	}
+	if err := s.keep(text); err != nil {
+		refuse(w, http.StatusInternalServerError, "%s", err)
+		return
+	}
+	reply(w, http.StatusOK, map[string]any{"saved": true, "revision": revisionOf(text), "copy": copied})
+}
+
+// saveAs writes the changed file under another name beside it.
+func (s *Server) saveAs(w http.ResponseWriter, r *http.Request) {
+	want, text, ok := s.changed(w, r)
+	if !ok {
+		return
+	}
+	if why := badName(want.Name); why != "" {
+		refuse(w, http.StatusUnprocessableEntity, "%q: %s", want.Name, why)
+		return
+	}
+	s.mu.Lock()
+	defer s.mu.Unlock()
+	if err := s.home.Create(want.Name, text); err != nil {
+		refuse(w, http.StatusConflict, "%s", err)
+		return
+	}
+	reply(w, http.StatusOK, map[string]any{"saved": true, "name": want.Name})
+}
+
+// papers writes the papers of what is on the screen. They come from a form, so that the browser shows them by itself.
+func (s *Server) papers(w http.ResponseWriter, r *http.Request) {
+	t := s.table(w, r)
+	if t == nil {
+		return
+	}
+	if err := r.ParseForm(); err != nil {
+		refuse(w, http.StatusBadRequest, "the question did not arrive")
+		return
+	}
+	q, err := live.Read([]byte(r.PostForm.Get("question")))
+	if err != nil {
+		refuse(w, http.StatusBadRequest, "%s", err)
+		return
+	}
+	done, ok := s.turn(w, r)
+	if !ok {
+		return
+	}
+	defer done()
+	ctx, cancel := context.WithTimeout(r.Context(), answersIn)
+	defer cancel()
+	text, err := t.Text(q.Changes)
+	if err != nil {
+		refuse(w, http.StatusUnprocessableEntity, "%s", err)
+		return
+	}
+	var page strings.Builder
+	if err := s.home.Papers(ctx, &page, text, q); err != nil {
+		refuse(w, http.StatusUnprocessableEntity, "%s", err)
+		return
+	}
+	// The papers have a style of their own inside, and no script.
+	w.Header().Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'")
+	w.Header().Set("Content-Type", "text/html; charset=utf-8")
+	io.WriteString(w, page.String())
+}
