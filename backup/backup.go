@@ -45,7 +45,7 @@ type Plan struct {
 // When ctx is done it ends with its error. The plan keeps ctx for what is only worked out when it is asked for, such as
 // [facts.Facts.LeastAutonomy] or package study: these end with it too, so a plan is of no use after its ctx.
 func NewPlan(ctx context.Context, s *site.Site) (*Plan, error) {
-	p, err := withoutOptions(ctx, s)
+	p, err := Alone(ctx, s)
 	if err != nil {
 		return nil, err
 	}
@@ -55,8 +55,8 @@ func NewPlan(ctx context.Context, s *site.Site) (*Plan, error) {
 	return p, ctx.Err() // what was ended early does not get out
 }
 
-// withoutOptions is the plan without its options.
-func withoutOptions(ctx context.Context, s *site.Site) (*Plan, error) {
+// Alone is [NewPlan] without the options, for whoever does not ask for them.
+func Alone(ctx context.Context, s *site.Site) (*Plan, error) {
 	undecided := *s
 	undecided.SetMonth()
 	sh := facts.NewShared(ctx)
@@ -75,7 +75,7 @@ func withoutOptions(ctx context.Context, s *site.Site) (*Plan, error) {
 // Size looks for every combination of a catalog's inverters and batteries on which no check of the site's plan fails ([sizing.Search]).
 func Size(ctx context.Context, s *site.Site, cat *catalog.Catalog, o sizing.Options) (*sizing.Sizes, error) {
 	return sizing.Search(ctx, s, cat, func(ctx context.Context, s *site.Site) (*facts.Facts, error) {
-		p, err := withoutOptions(ctx, s)
+		p, err := Alone(ctx, s)
 		if err != nil {
 			return nil, err
 		}

@@ -15,7 +15,7 @@ import (
 // The rows of a plan's list that tell of the circuits, of what stays on how long, and of what the plan depends on.
 
 func circuitRows(p *backup.Plan, text func(section, item, name, value, unit string), number func(section, item, name string, v float64, unit string)) {
-	for _, c := range circuitsJSON(p) {
+	for _, c := range circuitsMovedJSON(p) {
 		text("circuit", c.ID, "label", c.Label, "")
 		text("circuit", c.ID, "board", c.Board, "")
 		way := ""

@@ -21,18 +21,35 @@ type circJSON struct {
 	StartingVA float64  `json:"starting_va"`
 	Energy     float64  `json:"energy_wh_per_day"`
 	Share      *float64 `json:"share_of_day"` // of the backup board's energy; null on the main board
-	MovedH     *float64 `json:"moved_h"`      // hours of autonomy gained (or lost) on the other board; null: not known
-	AtLeast    bool     `json:"moved_at_least"`
 	Priority   int      `json:"priority"`
 	Loads      []string `json:"loads"`
 	Reason     string   `json:"reason"`
 }
 
-func circuitsJSON(p *backup.Plan) []circJSON {
+// circMovedJSON is a circuit, and what it costs.
+type circMovedJSON struct {
+	circJSON
+	MovedH  *float64 `json:"moved_h"` // hours of autonomy gained (or lost) on the other board; null: not known
+	AtLeast bool     `json:"moved_at_least"`
+}
+
+func circuitsMovedJSON(p *backup.Plan) []circMovedJSON {
 	moves, err := study.Moves(p.Facts)
 	if err != nil {
 		moves = nil
 	}
+	out := []circMovedJSON{}
+	for _, c := range circuitsJSON(p) {
+		js := circMovedJSON{circJSON: c}
+		if m, ok := moves[c.ID]; ok {
+			js.MovedH, js.AtLeast = known(m.Hours, true), m.Capped
+		}
+		out = append(out, js)
+	}
+	return out
+}
+
+func circuitsJSON(p *backup.Plan) []circJSON {
 	out := []circJSON{}
 	for _, c := range p.Circuits {
 		js := circJSON{ID: c.ID, Label: c.Label, Board: board(c), Phase: c.Phase, AnyPhase: c.AnyPhase, Assumed: c.Assumed, BreakerA: c.BreakerA, RunningW: c.Running.W,
@@ -42,9 +59,6 @@ func circuitsJSON(p *backup.Plan) []circJSON {
 			if all := p.Demand.EnergyWhPerDay; all > 0 {
 				js.Share = known(c.EnergyWhPerDay/all, true)
 			}
-		}
-		if m, ok := moves[c.ID]; ok {
-			js.MovedH, js.AtLeast = known(m.Hours, true), m.Capped
 		}
 		for _, l := range c.Loads {
 			js.Loads = append(js.Loads, l.Name)

@@ -8,19 +8,27 @@ import (
 	"outlast/backup/phrase"
 )
 
-// The JSON of a plan. Names and shapes are a promise to programs that read it; numbers are not rounded.
+// coreJSON is what follows for a home at once: every record has it, and so has every plan. Names and shapes are a promise to programs that
+// read it; numbers are not rounded.
+type coreJSON struct {
+	Site     string      `json:"site"`
+	Verdict  string      `json:"verdict"`
+	Month    int         `json:"month"`
+	Demand   demandJSON  `json:"demand"`
+	Surge    *surgeJSON  `json:"surge"`
+	Pass     passJSON    `json:"pass_through"`
+	Inverter invJSON     `json:"inverter"`
+	Checks   []checkJSON `json:"checks"`
+	Cautions []string    `json:"cautions"`
+}
+
+// planJSON is the JSON of a plan.
 type planJSON struct {
-	Site     string          `json:"site"`
-	Verdict  string          `json:"verdict"`
-	Month    int             `json:"month"`
-	Demand   demandJSON      `json:"demand"`
-	Surge    *surgeJSON      `json:"surge"`
+	coreJSON
 	Starts   []startJSON     `json:"starts"`
-	Pass     passJSON        `json:"pass_through"`
-	Inverter invJSON         `json:"inverter"`
-	Bank     bankJSON        `json:"bank"`
+	Bank     bankSpreadJSON  `json:"bank"`
 	Details  bankDetailsJSON `json:"bank_details"`
-	Circuits []circJSON      `json:"circuits"`
+	Circuits []circMovedJSON `json:"circuits"`
 	Split    *splitJSON      `json:"allocation"` // null: nothing was left to the planner
 	Balance  *balanceJSON    `json:"balancing"`  // null: the phases carry evenly enough
 	StaysOn  []levelJSON     `json:"stays_on"`
@@ -28,8 +36,6 @@ type planJSON struct {
 	HeldOff  []string        `json:"held_off"`
 	Typical  []typicalJSON   `json:"typical"`
 	Measure  *measureJSON    `json:"measure"` // null: no figure rests on a class
-	Checks   []checkJSON     `json:"checks"`
-	Cautions []string        `json:"cautions"`
 	wiresJSON
 	Options  []optJSON       `json:"options,omitempty"`
 	Moves    []influenceJSON `json:"sensitivity,omitempty"`
@@ -108,13 +114,17 @@ type bankJSON struct {
 	KRate        float64 `json:"k_rate"`
 	AutonomyH    float64 `json:"autonomy_h"`
 
-	AutonomyNewH   float64  `json:"autonomy_new_h"`
-	AutonomyLeastH *float64 `json:"autonomy_least_h"` // from the worst moment of the day
-	AutonomyP10H   *float64 `json:"autonomy_p10_h"`   // by the rhythm of the loads; null: none has one
-	AutonomyP50H   *float64 `json:"autonomy_p50_h"`
-	AutonomyP90H   *float64 `json:"autonomy_p90_h"`
+	AutonomyNewH      float64  `json:"autonomy_new_h"`
+	AutonomyLeastH    *float64 `json:"autonomy_least_h"`    // from the worst moment of the day
+	AutonomyLeastFrom string   `json:"autonomy_least_from"` // that moment; "" where it is not known
+}
 
-	AutonomyLeastFrom string `json:"autonomy_least_from"` // that moment; "" where it is not known
+// bankSpreadJSON is a bank with its hours by the rhythm of the loads; null: none has one.
+type bankSpreadJSON struct {
+	bankJSON
+	AutonomyP10H *float64 `json:"autonomy_p10_h"`
+	AutonomyP50H *float64 `json:"autonomy_p50_h"`
+	AutonomyP90H *float64 `json:"autonomy_p90_h"`
 }
 
 type checkJSON struct {
@@ -179,21 +189,41 @@ func writeJSON(w io.Writer, plans []*backup.Plan, o Options) error {
 	return encodeJSON(w, all)
 }
 
-func toJSON(p *backup.Plan, o Options) (planJSON, error) {
-	d, b, z, g := p.Demand, p.Bank, p.Bank.Sizing, p.Inverter
-	out := planJSON{
+// toCore collects what every record has.
+func toCore(p *backup.Plan) coreJSON {
+	d, g := p.Demand, p.Inverter
+	out := coreJSON{
 		Site: p.Site.Name, Verdict: string(p.Verdict()), Month: p.Month,
 		Demand: demandJSON{d.Connected.W, d.Connected.VA, d.Scheduled.W, d.Scheduled.VA, calendar.Clock(d.Scheduled.AtMin), d.ProbableW, d.EnergyWhPerDay, d.Profile.HourlyW()},
-		Starts: []startJSON{}, HeldOff: []string{}, Checks: []checkJSON{}, Cautions: phrase.Strings(p.Cautions), wiresJSON: toWiresJSON(p),
-		Pass:     passJSON{A: p.Grid.PassThroughA, LimitA: known(g.PassThroughA(), g.PassThroughA() > 0)},
+		Pass:   passJSON{A: p.Grid.PassThroughA, LimitA: known(g.PassThroughA(), g.PassThroughA() > 0)}, Checks: []checkJSON{}, Cautions: phrase.Strings(p.Cautions),
 		Inverter: invJSON{g.Unit.ID, g.Count, g.RatedW(), g.RatedVA(), g.DeratedW(), g.DeratedVA(), g.Headroom},
-		Bank: bankJSON{string(b.Unit.Chemistry), b.NominalV(), b.Unit.ID, b.Series, b.Strings, b.Units(), z.RequiredAh, b.CapacityAh(),
-			b.EnergyACWh, b.EnergyDCWh, b.DoD, b.FloorSoC, b.CutoffV, z.KTemperature, z.KRate, b.AutonomyH, b.AutonomyNewH, nil, nil, nil, nil, ""},
-		Details: bankDetails(p),
 	}
+	if i := p.Starts.Worst; i >= 0 {
+		st := p.Starts.All[i]
+		out.Surge = &surgeJSON{st.Load, calendar.Clock(st.AtMin), st.W, st.VA, st.Seconds, p.Starts.Restart.VA, append([]string{}, p.Starts.Restart.Order...), []string{}, 0}
+		if len(p.Starts.Restart.Order) > 0 {
+			day := p.RestartDay()
+			out.Surge.Circuits, out.Surge.First = append(out.Surge.Circuits, day.Circuits...), day.First
+		}
+	}
+	for _, c := range p.Checks {
+		out.Checks = append(out.Checks, checkJSON{c.ID, string(c.Status), c.Demand, known(c.Limit, c.HasLimit), c.Unit, known(c.Margin, c.HasLimit), c.Reason.String()})
+	}
+	return out
+}
+
+func bankToJSON(p *backup.Plan) bankJSON {
+	b, z := p.Bank, p.Bank.Sizing
+	out := bankJSON{string(b.Unit.Chemistry), b.NominalV(), b.Unit.ID, b.Series, b.Strings, b.Units(), z.RequiredAh, b.CapacityAh(),
+		b.EnergyACWh, b.EnergyDCWh, b.DoD, b.FloorSoC, b.CutoffV, z.KTemperature, z.KRate, b.AutonomyH, b.AutonomyNewH, nil, ""}
 	if h, start, err := p.LeastAutonomy(); err == nil {
-		out.Bank.AutonomyLeastH, out.Bank.AutonomyLeastFrom = &h, calendar.Moment(start)
+		out.AutonomyLeastH, out.AutonomyLeastFrom = &h, calendar.Moment(start)
 	}
+	return out
+}
+
+func toJSON(p *backup.Plan, o Options) (planJSON, error) {
+	out := planJSON{coreJSON: toCore(p), Bank: bankSpreadJSON{bankJSON: bankToJSON(p)}, Starts: []startJSON{}, HeldOff: []string{}, wiresJSON: toWiresJSON(p), Details: bankDetails(p)}
 	if s, ok, err := p.Spread(); err == nil && ok {
 		out.Bank.AutonomyP10H, out.Bank.AutonomyP50H, out.Bank.AutonomyP90H = &s.P10H, &s.P50H, &s.P90H
 	}
@@ -204,21 +234,10 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 		}
 		out.Starts = append(out.Starts, js)
 	}
-	if i := p.Starts.Worst; i >= 0 {
-		st := p.Starts.All[i]
-		out.Surge = &surgeJSON{st.Load, calendar.Clock(st.AtMin), st.W, st.VA, st.Seconds, p.Starts.Restart.VA, append([]string{}, p.Starts.Restart.Order...), []string{}, 0}
-		if len(p.Starts.Restart.Order) > 0 {
-			day := p.RestartDay()
-			out.Surge.Circuits, out.Surge.First = append(out.Surge.Circuits, day.Circuits...), day.First
-		}
-	}
-	out.Circuits, out.Split, out.Balance = circuitsJSON(p), splitToJSON(p), balanceToJSON(p)
+	out.Circuits, out.Split, out.Balance = circuitsMovedJSON(p), splitToJSON(p), balanceToJSON(p)
 	out.StaysOn, out.Shed = levelsJSON(p), shedToJSON(p, o)
 	for _, l := range p.HeldOff {
 		out.HeldOff = append(out.HeldOff, l.Name)
-	}
-	for _, c := range p.Checks {
-		out.Checks = append(out.Checks, checkJSON{c.ID, string(c.Status), c.Demand, known(c.Limit, c.HasLimit), c.Unit, known(c.Margin, c.HasLimit), c.Reason.String()})
 	}
 	out.Recharge, out.Typical, out.Measure = rechargeToJSON(p), typicalToJSON(p), measureToJSON(p)
 	shown := variants(p)[1:]

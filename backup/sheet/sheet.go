@@ -12,6 +12,7 @@ import (
 	"strconv"
 	"strings"
 	"unicode/utf16"
+	"unicode/utf8"
 
 	"outlast/backup"
 	"outlast/backup/sheet/speech"
@@ -53,8 +54,7 @@ func Write(w io.Writer, plans []*backup.Plan, o Options) error {
 	return fmt.Errorf("format %q, want one of %s", o.Format, strings.Join(formats, ", "))
 }
 
-// encodeJSON writes a value as indented JSON. Signs that nobody sees stand as \u202e and the like: a program reads the same text, and a
-// terminal shows it as it is.
+// encodeJSON writes a value as indented JSON.
 func encodeJSON(w io.Writer, v any) error {
 	var b bytes.Buffer
 	enc := json.NewEncoder(&b)
@@ -62,20 +62,26 @@ func encodeJSON(w io.Writer, v any) error {
 	if err := enc.Encode(v); err != nil {
 		return err
 	}
-	var out bytes.Buffer
-	for _, r := range b.String() { // such signs stand in strings only: blanks and line ends are the others
+	_, err := w.Write(escaped(b.Bytes()))
+	return err
+}
+
+// escaped is JSON in which signs that nobody sees stand as \u202e and the like: a program reads the same text, and a terminal shows it as it
+// is.
+func escaped(text []byte) []byte {
+	out := make([]byte, 0, len(text))
+	for _, r := range string(text) { // such signs stand in strings only: blanks and line ends are the others
 		switch {
 		case r == '\n' || !speech.Hidden(r):
-			out.WriteRune(r)
+			out = utf8.AppendRune(out, r)
 		case r > 0xffff:
 			high, low := utf16.EncodeRune(r)
-			fmt.Fprintf(&out, `\u%04x\u%04x`, high, low)
+			out = fmt.Appendf(out, `\u%04x\u%04x`, high, low)
 		default:
-			fmt.Fprintf(&out, `\u%04x`, r)
+			out = fmt.Appendf(out, `\u%04x`, r)
 		}
 	}
-	_, err := w.Write(out.Bytes())
-	return err
+	return out
 }
 
 func cleanAll(lines []string) []string {

@@ -2,43 +2,73 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
-	"outlast/backup/sheet/speech"
 
 	"github.com/spf13/cobra"
+
+	"outlast/backup/sheet/speech"
+	"outlast/catalog/strict"
 )
 
 func newCheck() *cobra.Command {
 	var catalogs []string
+	var names siteNames
 	cmd := &cobra.Command{
 		Use:     "check FILE...",
 		GroupID: "plan",
 		Short:   "Read site files and report every problem in them",
 		Long: `check reads site files and plans nothing. Every problem is told with its line and column, what was
-found and what is allowed. Exit status 2 means that a file has problems.`,
+found and what is allowed. A FILE that is a folder stands for the .toml files in it. Exit status 2 means
+that a file has problems.`,
 		Example: `  outlast check cottage.toml
-  outlast check *.toml`,
-		Args:              siteFiles,
+  outlast check homes`,
+		Args:              names.given,
 		ValidArgsFunction: completeTOML,
 		RunE: func(cmd *cobra.Command, files []string) error {
-			return runCheck(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), files, catalogs)
+			names.args, names.in = files, cmd.InOrStdin()
+			return runCheck(cmd.Context(), cmd.OutOrStdout(), &names, catalogs)
 		},
 	}
+	listFlag(cmd, &names.list)
 	catalogFlag(cmd, &catalogs)
 	return cmd
 }
 
-func runCheck(ctx context.Context, in io.Reader, out io.Writer, files, catalogs []string) error {
-	cat, err := readCatalog(ctx, in, catalogs)
+func runCheck(ctx context.Context, out io.Writer, names *siteNames, catalogs []string) error {
+	cat, err := readCatalog(ctx, names.in, catalogs)
 	if err != nil {
 		return err
 	}
-	sites, err := readSites(ctx, in, files, cat)
-	for _, s := range sites {
-		if _, werr := fmt.Fprintf(out, "%s: %s, %s, %s, no problem found\n", visible(s.File), speech.Clean(s.Name), count(len(s.Circuits), "circuit"), count(len(s.Loads), "load")); werr != nil {
-			return werr
+	type outcome struct {
+		line string
+		err  error
+	}
+	var problems strict.Problems
+	told := 0
+	err = inOrder(ctx, names.each(), func(name siteName) outcome {
+		if name.err != nil {
+			return outcome{err: name.err}
 		}
+		s, _, err := readSite(ctx, names.in, name.path, cat)
+		if err != nil {
+			return outcome{err: err}
+		}
+		return outcome{line: fmt.Sprintf("%s: %s, %s, %s, no problem found\n", visible(s.File), speech.Clean(s.Name), count(len(s.Circuits), "circuit"), count(len(s.Loads), "load"))}
+	}, func(o outcome) error {
+		if o.err != nil {
+			return gather(&problems, o.err)
+		}
+		told++
+		_, err := io.WriteString(out, o.line)
+		return err
+	})
+	switch {
+	case errors.Is(err, context.Canceled) && told > 0:
+		return &partError{told}
+	case err == nil && problems != nil:
+		return problems
 	}
 	return err
 }

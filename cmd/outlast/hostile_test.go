@@ -125,7 +125,7 @@ func first(s string) string { return s[:min(len(s), 500)] }
 func TestNoFile(t *testing.T) {
 	folder := t.TempDir()
 	for _, tt := range []struct{ path, says string }{
-		{folder, folder + ": is a folder, want a file"},
+		{folder, folder + ": is a folder without a .toml file"},
 		{filepath.Join(folder, "missing.toml"), "missing.toml: cannot be opened: "},
 		{"", "cannot be opened: "},
 	} {

@@ -95,26 +95,6 @@ func readCatalog(ctx context.Context, in io.Reader, files []string) (*catalog.Ca
 	return cat, nil
 }
 
-// readSites reads site files; the problems of all of them come in one error.
-func readSites(ctx context.Context, in io.Reader, files []string, cat *catalog.Catalog) ([]*site.Site, error) {
-	var sites []*site.Site
-	var problems strict.Problems
-	for _, path := range files {
-		s, _, err := readSite(ctx, in, path, cat)
-		if err == nil {
-			sites = append(sites, s)
-			continue
-		}
-		if err := gather(&problems, err); err != nil {
-			return nil, err
-		}
-	}
-	if problems != nil {
-		return sites, problems
-	}
-	return sites, nil
-}
-
 // readSite reads one site file, and gives its text as well.
 func readSite(ctx context.Context, in io.Reader, path string, cat *catalog.Catalog) (s *site.Site, src []byte, err error) {
 	name, src, err := readFile(ctx, in, path)

@@ -105,7 +105,7 @@ func runInterview(ctx context.Context, in io.Reader, out, errw io.Writer, o inte
 	}
 	keep.done()
 	fmt.Fprintf(errw, "outlast: wrote %s; its first plan:\n", visible(o.path))
-	err = runPlan(ctx, in, out, []string{o.path}, planOptions{format: "text", catalogs: o.catalogs})
+	err = runPlan(ctx, out, errw, planOptions{format: "text", catalogs: o.catalogs, names: siteNames{args: []string{o.path}, in: in}})
 	if err != nil && !errors.Is(err, errChecksFail) {
 		return err
 	}

@@ -146,11 +146,10 @@ func runOutage(ctx context.Context, in io.Reader, out, errw io.Writer, file stri
 	if err := o.output.sparesInputs([]string{file}, o.catalogs); err != nil {
 		return err
 	}
-	plans, err := planFiles(ctx, in, []string{file}, o.catalogs)
+	p, err := planFile(ctx, in, file, o.catalogs)
 	if err != nil {
 		return err
 	}
-	p := plans[0]
 	if err := o.output.sparesWeather(p.Site); err != nil {
 		return err
 	}

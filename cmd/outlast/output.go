@@ -77,18 +77,19 @@ func (o output) sparesInputs(read ...[]string) error {
 	return nil
 }
 
-// sparesWeather is sparesInputs for the weather files that sites name.
-func (o output) sparesWeather(sites ...*site.Site) error {
+// sparesWeather is sparesInputs for the weather files that a site names.
+func (o output) sparesWeather(s *site.Site) error {
 	var read []string
-	for _, s := range sites {
-		for _, a := range s.Arrays {
-			if a.Weather != "" {
-				read = append(read, besidePath(s.File, a.Weather))
-			}
+	for _, a := range s.Arrays {
+		if a.Weather != "" {
+			read = append(read, besidePath(s.File, a.Weather))
 		}
 	}
 	return o.sparesInputs(read)
 }
+
+// onScreen says whether the result goes to standard output.
+func (o output) onScreen() bool { return o.path == "" || o.path == "-" }
 
 // write renders in memory first, so that an error leaves nothing half-written, and then puts the result where it belongs.
 func (o output) write(ctx context.Context, out io.Writer, render func(io.Writer) error) error {
@@ -96,12 +97,19 @@ func (o output) write(ctx context.Context, out io.Writer, render func(io.Writer)
 	if err := render(&b); err != nil {
 		return err
 	}
+	return o.stream(ctx, out, func(w io.Writer) error {
+		_, err := w.Write(b.Bytes())
+		return err
+	})
+}
+
+// stream has the result filled in as it comes: on standard output it appears bit by bit, a file only when all of it is there.
+func (o output) stream(ctx context.Context, out io.Writer, fill func(io.Writer) error) error {
 	if err := ctx.Err(); err != nil { // what was rendered may lack what could not be worked out any more
 		return err
 	}
-	if o.path == "" || o.path == "-" {
-		_, err := out.Write(b.Bytes())
-		return err
+	if o.onScreen() {
+		return fill(out)
 	}
 	path := o.path
 	// A symbolic link stays a link: its target is replaced, or appears where there is none yet.
@@ -112,6 +120,9 @@ func (o output) write(ctx context.Context, out io.Writer, render func(io.Writer)
 			path = filepath.Join(filepath.Dir(o.path), target)
 		}
 	}
+	refuse := func(err error, hint string) error {
+		return &usageError{fmt.Sprintf("%s cannot be written: %s", o.path, cause(err)), hint}
+	}
 	info, err := os.Stat(path)
 	switch {
 	case err == nil && info.IsDir():
@@ -120,16 +131,47 @@ func (o output) write(ctx context.Context, out io.Writer, render func(io.Writer)
 		// A device must not be replaced by a file.
 		f, err := os.OpenFile(path, os.O_WRONLY, 0)
 		if err != nil {
-			return &usageError{fmt.Sprintf("%s cannot be written: %s", o.path, cause(err)), ""}
+			return refuse(err, "")
 		}
 		defer f.Close()
-		_, err = f.Write(b.Bytes())
+		to := &watched{w: f}
+		if err := fill(to); to.err == nil {
+			return err
+		}
+		return refuse(to.err, "")
+	}
+	f, err := beginFile(path)
+	if err != nil {
+		return refuse(err, "the file is as it was")
+	}
+	defer f.abandon()
+	to := &watched{w: f}
+	err = fill(to)
+	switch {
+	case to.err != nil:
+		err = refuse(to.err, "the file is as it was")
+	case err != nil:
+	case ctx.Err() != nil:
+		err = ctx.Err()
+	default:
+		if err = f.commit(); err != nil {
+			err = refuse(err, "the file is as it was")
+		}
+	}
+	return err
+}
+
+// replaceFile writes a file so that it appears whole or not at all.
+func replaceFile(path string, data []byte) error {
+	f, err := beginFile(path)
+	if err != nil {
 		return err
 	}
-	if err := replaceFile(path, b.Bytes()); err != nil {
-		return &usageError{fmt.Sprintf("%s cannot be written: %s", o.path, cause(err)), "the file is as it was"}
+	defer f.abandon()
+	if _, err := f.Write(data); err != nil {
+		return err
 	}
-	return nil
+	return f.commit()
 }
 
 // The width of text: that of the terminal within bounds, else 80.

@@ -12,6 +12,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/sheet"
 	"outlast/backup/verdict"
+	"outlast/catalog"
 	"outlast/catalog/strict"
 )
 
@@ -21,6 +22,7 @@ type planOptions struct {
 	width    int
 	output   output
 	catalogs []string
+	names    siteNames
 
 	show        []string
 	hoursWished float64
@@ -38,16 +40,23 @@ on and for how long, what to leave off, the tightest limits, and what to settle 
 full, --working the numbered working. Markdown, CSV and JSON hold everything; JSON is one object for one file, and a
 list for several. Exit status 1 means that a check fails.
 
-The parts are ` + strings.Join(sheet.Parts(), ", ") + ".",
+The parts are ` + strings.Join(sheet.Parts(), ", ") + `.
+
+Of many homes, --format jsonl prints one object a line, and --format csv one row a home (of one FILE: one figure a
+row), in the order of the names and as they are done, on all cores. A FILE that is a folder stands for the .toml files
+in it. A site file with problems is told and left out; the status is then 2.`,
 		Example: `  outlast plan cottage.toml
   outlast plan --show checks,wires cottage.toml
   outlast plan --working --format markdown -o cottage.md cottage.toml
   outlast plan --hours-wished 48 --sensitivity cottage.toml
-  outlast plan --format json farm.toml clinic.toml`,
-		Args:              siteFiles,
+  outlast plan --format json farm.toml clinic.toml
+  outlast plan --format csv -o homes.csv homes
+  outlast plan --format jsonl --files-from homes.txt`,
+		Args:              o.names.given,
 		ValidArgsFunction: completeTOML,
 		RunE: func(cmd *cobra.Command, files []string) error {
-			if err := checkFormat(o.format, sheet.Formats()); err != nil {
+			o.names.args, o.names.in = files, cmd.InOrStdin()
+			if err := checkFormat(o.format, append(sheet.Formats(), "jsonl")); err != nil {
 				return err
 			}
 			if err := checkWidth(cmd, o.width); err != nil {
@@ -59,10 +68,13 @@ The parts are ` + strings.Join(sheet.Parts(), ", ") + ".",
 			if h := o.hoursWished; cmd.Flags().Changed("hours-wished") && !(h > 0 && h <= maxHoursWished) {
 				return &usageError{fmt.Sprintf("--hours-wished %g is out of range", h), fmt.Sprintf("give hours above 0, at most %d", maxHoursWished)}
 			}
-			return runPlan(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), files, o)
+			if more := o.beyondRecords(); o.records() && more != "" {
+				return &usageError{more + " goes with the whole plan of a home, and many homes have a line each", "plan the home by itself, as text or JSON"}
+			}
+			return runPlan(cmd.Context(), cmd.OutOrStdout(), cmd.ErrOrStderr(), o)
 		},
 	}
-	cmd.Flags().StringVar(&o.format, "format", "text", "print as `FORMAT`: text, markdown, csv or json")
+	cmd.Flags().StringVar(&o.format, "format", "text", "print as `FORMAT`: text, markdown, csv, json or jsonl")
 	cmd.Flags().StringSliceVar(&o.show, "show", nil, "print these `PARTS` in full, in a list with commas; all: everything")
 	cmd.Flags().Lookup("show").DefValue = "[]" // else help shows an empty list
 	cmd.Flags().BoolVar(&o.working, "working", false, "print the numbered calculation sheet as well, and the defaults used")
@@ -70,6 +82,7 @@ The parts are ` + strings.Join(sheet.Parts(), ", ") + ".",
 	cmd.Flags().BoolVar(&o.sensitivity, "sensitivity", false, "rank the inputs by how far each moves the autonomy and the margins")
 	cmd.Flags().IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
 	outputFlag(cmd, &o.output)
+	listFlag(cmd, &o.names.list)
 	catalogFlag(cmd, &o.catalogs)
 	err := cmd.RegisterFlagCompletionFunc("show", completeParts)
 	if err != nil {
@@ -77,12 +90,31 @@ The parts are ` + strings.Join(sheet.Parts(), ", ") + ".",
 	}
 	err = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]cobra.Completion{
 		cobra.CompletionWithDesc("text", "tables"), cobra.CompletionWithDesc("markdown", "tables for a document"),
-		cobra.CompletionWithDesc("csv", "one figure a row"), cobra.CompletionWithDesc("json", "everything, unrounded"),
+		cobra.CompletionWithDesc("csv", "one figure a row; of several homes one home a row"), cobra.CompletionWithDesc("json", "everything, unrounded"),
+		cobra.CompletionWithDesc("jsonl", "one home a line"),
 	}, cobra.ShellCompDirectiveNoFileComp))
 	if err != nil {
 		panic(err) // the flag is defined above
 	}
 	return cmd
+}
+
+// records tells whether each home is one line.
+func (o *planOptions) records() bool {
+	return o.format == "jsonl" || o.format == "csv" && o.names.many()
+}
+
+// beyondRecords is the flag that asks for more than a line holds, if there is one.
+func (o *planOptions) beyondRecords() string {
+	switch {
+	case o.working:
+		return "--working"
+	case o.sensitivity:
+		return "--sensitivity"
+	case o.hoursWished != 0:
+		return "--hours-wished"
+	}
+	return ""
 }
 
 // completeParts offers the next name of a list of parts.
@@ -121,36 +153,75 @@ func checkShow(given bool, show []string, format string) error {
 // maxHoursWished is a year, as for autonomy_h.
 const maxHoursWished = 8760
 
-// planFiles reads and plans site files.
-func planFiles(ctx context.Context, in io.Reader, files, catalogs []string) ([]*backup.Plan, error) {
+// planFiles reads and plans site files side by side; the problems of all come in one error.
+func planFiles(ctx context.Context, names *siteNames, cat *catalog.Catalog) ([]*backup.Plan, error) {
+	type outcome struct {
+		plan *backup.Plan
+		err  error
+	}
+	var plans []*backup.Plan
+	var problems strict.Problems
+	err := inOrder(ctx, names.each(), func(name siteName) (o outcome) {
+		if o.err = name.err; o.err != nil {
+			return o
+		}
+		s, _, err := readSite(ctx, names.in, name.path, cat)
+		if err != nil {
+			return outcome{err: err}
+		}
+		if o.plan, err = backup.NewPlan(ctx, s); err != nil {
+			o.err = fmt.Errorf("%s: %w", s.File, err)
+		}
+		return o
+	}, func(o outcome) error {
+		if o.err != nil {
+			return gather(&problems, o.err)
+		}
+		plans = append(plans, o.plan)
+		return nil
+	})
+	if err == nil && problems != nil {
+		err = problems
+	}
+	return plans, err
+}
+
+// planFile reads and plans one site file, without its options.
+func planFile(ctx context.Context, in io.Reader, file string, catalogs []string) (*backup.Plan, error) {
 	cat, err := readCatalog(ctx, in, catalogs)
 	if err != nil {
 		return nil, err
 	}
-	sites, err := readSites(ctx, in, files, cat)
+	s, _, err := readSite(ctx, in, file, cat)
 	if err != nil {
 		return nil, err
 	}
-	var plans []*backup.Plan
-	for _, s := range sites {
-		p, err := backup.NewPlan(ctx, s)
-		if err != nil {
-			return nil, fmt.Errorf("%s: %w", s.File, err)
-		}
-		plans = append(plans, p)
+	p, err := backup.Alone(ctx, s)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", s.File, err)
 	}
-	return plans, nil
+	return p, nil
 }
 
-func runPlan(ctx context.Context, in io.Reader, out io.Writer, files []string, o planOptions) error {
-	if err := o.output.sparesInputs(files, o.catalogs); err != nil {
+func runPlan(ctx context.Context, out, errw io.Writer, o planOptions) error {
+	if err := o.output.sparesInputs(o.names.args, []string{o.names.list}, o.catalogs); err != nil {
 		return err
 	}
-	plans, err := planFiles(ctx, in, files, o.catalogs)
+	cat, err := readCatalog(ctx, o.names.in, o.catalogs)
+	if err != nil {
+		return err
+	}
+	if o.records() {
+		return runRecords(ctx, out, &manyHomes{names: &o.names, cat: cat, output: o.output, errw: errw}, o.format)
+	}
+	plans, err := planFiles(ctx, &o.names, cat)
 	if err != nil {
 		return err
 	}
 	for _, p := range plans {
+		if err := o.output.sparesInputs([]string{p.Site.File}); err != nil {
+			return err
+		}
 		if err := o.output.sparesWeather(p.Site); err != nil {
 			return err
 		}

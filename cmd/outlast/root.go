@@ -62,17 +62,17 @@ type usageError struct{ msg, hint string }
 
 func (e *usageError) Error() string { return e.msg }
 
-// complain tells on errw what went wrong, error first and hint after, and gives the exit status. Names of files and what stands in them
-// come from elsewhere: they are made visible.
-func complain(errw io.Writer, cmd *cobra.Command, err error) int {
-	tell := func(kind, text string) {
-		if text != "" {
-			fmt.Fprintf(errw, "outlast: %s: %s\n", kind, visible(text))
-		}
+// tell says something on errw. Names of files and what stands in them come from elsewhere: they are made visible.
+func tell(errw io.Writer, kind, text string) {
+	if text != "" {
+		fmt.Fprintf(errw, "outlast: %s: %s\n", kind, visible(text))
 	}
-	var problems strict.Problems
-	var usage *usageError
+}
+
+// complain tells on errw what went wrong, error first and hint after, and gives the exit status.
+func complain(errw io.Writer, cmd *cobra.Command, err error) int {
 	var kept *keptError
+	var part *partError
 	switch {
 	case err == nil:
 		return 0
@@ -80,29 +80,43 @@ func complain(errw io.Writer, cmd *cobra.Command, err error) int {
 		return 1
 	case errors.As(err, &kept):
 		fmt.Fprintln(errw, "outlast: stopped,", visible(kept.Error()))
-		tell("hint", kept.goOn())
+		tell(errw, "hint", kept.goOn())
+		return exitStopped
+	case errors.As(err, &part):
+		fmt.Fprintln(errw, "outlast: stopped", part.Error())
 		return exitStopped
 	case errors.Is(err, context.Canceled):
 		fmt.Fprintln(errw, "outlast: stopped, nothing was written")
 		return exitStopped
+	case !tellErrors(errw, err):
+		tell(errw, "hint", "see "+cmd.CommandPath()+" --help")
+	}
+	return 2
+}
+
+// tellErrors tells what is wrong with input or usage. It is false where somebody else's words had to do.
+func tellErrors(errw io.Writer, err error) bool {
+	var problems strict.Problems
+	var usage *usageError
+	switch {
 	case errors.As(err, &problems):
 		for _, p := range problems {
-			tell("error", p.Error())
-			tell("hint", p.Hint)
+			tell(errw, "error", p.Error())
+			tell(errw, "hint", p.Hint)
 		}
 	case errors.As(err, &usage):
-		tell("error", usage.msg)
-		tell("hint", usage.hint)
+		tell(errw, "error", usage.msg)
+		tell(errw, "hint", usage.hint)
 	default:
 		// The library's own words may have several lines: what else could have been meant.
 		lines := strings.Split(strings.ReplaceAll(err.Error(), "\t", "  "), "\n")
-		tell("error", lines[0])
+		tell(errw, "error", lines[0])
 		for _, line := range lines[1:] {
 			fmt.Fprintln(errw, visible(line))
 		}
-		tell("hint", "see "+cmd.CommandPath()+" --help")
+		return false
 	}
-	return 2
+	return true
 }
 
 // siteFiles wants at least one FILE argument, in our own words.

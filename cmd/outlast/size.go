@@ -105,25 +105,25 @@ func runSize(ctx context.Context, in io.Reader, out, errw io.Writer, file string
 	if err != nil {
 		return err
 	}
-	sites, err := readSites(ctx, in, []string{file}, cat)
+	home, _, err := readSite(ctx, in, file, cat)
 	if err != nil {
 		return err
 	}
-	if err := o.output.sparesWeather(sites...); err != nil {
+	if err := o.output.sparesWeather(home); err != nil {
 		return err
 	}
 	targets := o.autonomy
 	if len(targets) == 0 {
-		targets = []float64{sites[0].Outage.AutonomyH}
+		targets = []float64{home.Outage.AutonomyH}
 	}
-	sizes := sheet.Sizing{Site: sites[0]}
+	sizes := sheet.Sizing{Site: home}
 	bar := newProgress(errw, len(targets))
 	defer bar.end()
 	for i, hours := range targets {
-		z, err := backup.Size(ctx, sites[0], cat, sizing.Options{AutonomyH: hours, Essential: o.essential, MaxCount: o.maxCount, MoreStrings: o.more,
+		z, err := backup.Size(ctx, home, cat, sizing.Options{AutonomyH: hours, Essential: o.essential, MaxCount: o.maxCount, MoreStrings: o.more,
 			Progress: func(done, of int) { bar.show(i, done, of) }})
 		if err != nil {
-			return fmt.Errorf("%s: %w", sites[0].File, err)
+			return fmt.Errorf("%s: %w", home.File, err)
 		}
 		sizes.Targets = append(sizes.Targets, z)
 	}

@@ -154,7 +154,7 @@ func TestWeatherProblem(t *testing.T) {
 // TestEveryStartProgress: a stepped year tells its progress part by part, never backwards within a pass and never beyond its end, and an
 // ended context ends it.
 func TestEveryStartProgress(t *testing.T) {
-	plans, err := planFiles(t.Context(), nil, []string{"../../testdata/sites/cottage.toml"}, nil)
+	p, err := planFile(t.Context(), nil, "../../testdata/sites/cottage.toml", nil)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -171,7 +171,7 @@ func TestEveryStartProgress(t *testing.T) {
 		}
 		highest = share
 	}
-	if _, err := study.FromEveryStart(t.Context(), plans[0].Facts, o); err != nil {
+	if _, err := study.FromEveryStart(t.Context(), p.Facts, o); err != nil {
 		t.Fatal(err)
 	}
 	if !slices.Equal(parts, []int{0, 1, 2}) {
@@ -179,7 +179,7 @@ func TestEveryStartProgress(t *testing.T) {
 	}
 	ctx, stop := context.WithCancel(t.Context())
 	o.Progress = func(int, int, int) { stop() }
-	if _, err := study.FromEveryStart(ctx, plans[0].Facts, o); !errors.Is(err, context.Canceled) {
+	if _, err := study.FromEveryStart(ctx, p.Facts, o); !errors.Is(err, context.Canceled) {
 		t.Errorf("stopped, and the error is %v", err)
 	}
 }

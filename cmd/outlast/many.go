@@ -1,0 +1,135 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+
+	"outlast/backup"
+	"outlast/backup/sheet"
+	"outlast/backup/verdict"
+	"outlast/catalog"
+)
+
+// manyHomes are homes that are planned one beside the other and told one after the other: nothing of one is kept once the next is told, so
+// their number does not matter.
+type manyHomes struct {
+	names  *siteNames
+	cat    *catalog.Catalog
+	output output
+	errw   io.Writer
+
+	told, bad int
+	fails     bool
+}
+
+// eachHome plans each home and hands what work makes of it to tell, in the order of the names. What is wrong with a site file is told on
+// errw, and the others go on.
+func eachHome[R any](ctx context.Context, m *manyHomes, work func(p *backup.Plan) (R, error), tell func(R) error) error {
+	type outcome struct {
+		result R
+		fails  bool
+		err    error // of the site file
+		fatal  error
+	}
+	err := inOrder(ctx, m.names.each(), func(name siteName) (o outcome) {
+		p, err := m.plan(ctx, name)
+		if err == nil {
+			o.fails = p.Verdict() == verdict.Fail
+			o.result, err = work(p)
+		}
+		var overwrites *usageError
+		if errors.As(err, &overwrites) || errors.Is(err, context.Canceled) {
+			o.fatal = err
+			return o
+		}
+		o.err = err
+		return o
+	}, func(o outcome) error {
+		switch {
+		case o.fatal != nil:
+			return o.fatal
+		case o.err != nil:
+			m.bad++
+			tellErrors(m.errw, o.err)
+			return nil
+		}
+		m.told++
+		m.fails = m.fails || o.fails
+		return tell(o.result)
+	})
+	if err == nil && m.told == 0 {
+		return m.end()
+	}
+	return err
+}
+
+// plan reads and plans a home, without its options.
+func (m *manyHomes) plan(ctx context.Context, name siteName) (*backup.Plan, error) {
+	if name.err != nil {
+		return nil, name.err
+	}
+	if err := m.output.sparesInputs([]string{name.path}); err != nil {
+		return nil, err
+	}
+	s, _, err := readSite(ctx, m.names.in, name.path, m.cat)
+	if err != nil {
+		return nil, err
+	}
+	if err := m.output.sparesWeather(s); err != nil {
+		return nil, err
+	}
+	p, err := backup.Alone(ctx, s)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", s.File, err)
+	}
+	return p, nil
+}
+
+// end is how it came out.
+func (m *manyHomes) end() error {
+	switch {
+	case m.bad > 0 && m.told == 0:
+		return &usageError{"no home could be planned", ""}
+	case m.bad > 0:
+		return &usageError{fmt.Sprintf("%d of %s could not be planned", m.bad, count(m.told+m.bad, "home")), "the others were"}
+	case m.told == 0:
+		return &usageError{"no site file is named in the list", ""}
+	case m.fails:
+		return errChecksFail
+	}
+	return nil
+}
+
+// runRecords writes a line for each home: a record of JSON, or a row below one head.
+func runRecords(ctx context.Context, out io.Writer, m *manyHomes, format string) error {
+	err := m.output.stream(ctx, out, func(w io.Writer) error {
+		if format == "jsonl" {
+			return eachHome(ctx, m, func(p *backup.Plan) ([]byte, error) { return sheet.Record(p) }, func(line []byte) error {
+				_, err := w.Write(line)
+				return err
+			})
+		}
+		if err := sheet.WriteRows(w, [][]string{sheet.HomeHead()}, m.output.spreadsheet()); err != nil {
+			return err
+		}
+		return eachHome(ctx, m, func(p *backup.Plan) ([]string, error) { return sheet.HomeRow(p), nil }, func(row []string) error {
+			return sheet.WriteRows(w, [][]string{row}, false)
+		})
+	})
+	if errors.Is(err, context.Canceled) && m.told > 0 && m.output.onScreen() {
+		return &partError{m.told}
+	}
+	if err != nil {
+		return err
+	}
+	return m.end()
+}
+
+// A partError ends a command that was interrupted when some of its homes were told already.
+type partError struct{ told int }
+
+func (e *partError) Error() string { return "after " + count(e.told, "home") }
+
+func (e *partError) Unwrap() error { return context.Canceled }
