@@ -44,7 +44,7 @@ func (a Appliance) Under(t *strict.Table) *strict.Table {
 
 // DecodeAppliance reads a class of appliances. ok is false if something was reported.
 func DecodeAppliance(t *strict.Table) (a Appliance, ok bool) {
-	ok = t.Require("running_w", "hours_per_day", "basis")
+	ok = t.RequireAlone("") && t.Given("basis")
 	a.table = t
 	setText(t, "id", &a.ID)
 	setText(t, "label", &a.Label)

@@ -76,7 +76,7 @@ func DecodeBattery(t *strict.Table, base *battery.Unit) (u battery.Unit, ok bool
 	if base != nil {
 		u = *base
 	} else {
-		ok = t.RequireOr(orUse(t), "chemistry", "nominal_v", "rated_ah")
+		ok = t.RequireAlone(orUse(t))
 	}
 	setText(t, "id", &u.ID)
 	setText(t, "label", &u.Label)
@@ -183,7 +183,7 @@ func DecodeModule(t *strict.Table, base *Module) (m Module, ok bool) {
 	if base != nil {
 		m = *base
 	} else {
-		ok = t.RequireOr(orUse(t), "rated_w", "voc_v", "isc_a", "vmp_v", "imp_a")
+		ok = t.RequireAlone(orUse(t))
 	}
 	setText(t, "id", &m.ID)
 	setText(t, "label", &m.Label)
@@ -223,7 +223,7 @@ func DecodeGenerator(t *strict.Table, base *Generator) (g Generator, ok bool) {
 	if base != nil {
 		g = *base
 	} else {
-		ok = t.RequireOr(orUse(t), "rated_va", "power_factor")
+		ok = t.RequireAlone(orUse(t))
 		g.Phases = 1
 	}
 	setText(t, "id", &g.ID)

@@ -69,11 +69,7 @@ func DecodeInverter(t *strict.Table, base *Inverter) (v Inverter, ok bool) {
 	if base != nil {
 		v = *base
 	} else {
-		needed := []string{"rated_w", "rated_va", "nominal_dc_v", "dc_min_v", "dc_max_v", "max_discharge_a", "idle_w"}
-		if !t.Has("efficiency_curve") {
-			needed = append(needed, "efficiency")
-		}
-		ok = t.RequireOr(orUse(t), needed...)
+		ok = t.RequireAlone(orUse(t))
 	}
 	setText(t, "id", &v.ID)
 	setText(t, "label", &v.Label)

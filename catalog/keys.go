@@ -17,6 +17,7 @@ var (
 	number, above, whole = strict.NumberKey, strict.AboveKey, strict.WholeKey
 	flag, choice         = strict.SwitchKey, strict.ChoiceKey
 	required, or         = strict.Needed, strict.Or
+	alone                = strict.NeededAlone
 )
 
 func chemistryNames() []string {
@@ -27,170 +28,179 @@ func chemistryNames() []string {
 	return names
 }
 
+// unless is a key that must be given alone, but for a table that gives another.
+func unless(k strict.Key, other string) strict.Key {
+	k.Unless = other
+	return k
+}
+
 func list(name string, keys *strict.Keys, doc string) strict.Key {
 	return strict.Key{Name: name, Kind: strict.Groups, Keys: keys, MinLen: 1, MaxLen: 64, Doc: doc}
 }
 
+// unknown stands for a figure that a plan does without; what rests on it is told as a caution.
+const unknown = "not known"
+
 var (
-	idKey    = strict.TextKey("id", "name by which a site file uses the entry")
-	labelKey = strict.TextKey("label", "words for people")
-	basisKey = strict.TextKey("basis", "what the figures rest on")
-	priceKey = number("price", 0, 1e9, "", "of one unit, in whatever money the site thinks in")
-	massKey  = above("mass_kg", 0, 1e5, "kg", "of one unit")
+	idKey    = required(strict.TextKey("id", "name by which a site file uses the entry").Eg(`"own-5k-48"`))
+	labelKey = strict.TextKey("label", "words for people").Else("the id").Eg(`"Own unit, 5 kVA"`)
+	basisKey = strict.TextKey("basis", "what the figures rest on").Eg(`"data sheet of the unit"`)
+	priceKey = number("price", 0, 1e9, "", "of one unit, in whatever money the site thinks in").Else(unknown).Eg("900")
+	massKey  = above("mass_kg", 0, 1e5, "kg", "of one unit").Else(unknown).Eg("30")
 )
 
 // InverterKeys are the keys of an inverter.
 var InverterKeys = []strict.Key{
 	labelKey,
-	above("rated_w", 0, 1e7, "W", "continuous power of one unit at 25 C and sea level"),
-	above("rated_va", 0, 1e7, "VA", "continuous apparent power of one unit at 25 C and sea level"),
+	alone(above("rated_w", 0, 1e7, "W", "continuous power of one unit at 25 C and sea level").Eg("4000")),
+	alone(above("rated_va", 0, 1e7, "VA", "continuous apparent power of one unit at 25 C and sea level").Eg("5000")),
 	list("overload", &strict.Keys{Name: "overload", List: []strict.Key{
-		required(above("seconds", 0, 86400, "s", "how long the power may be drawn")),
-		required(above("va", 0, 1e8, "VA", "apparent power of one unit")),
-	}}, "short-time ratings"),
-	whole("phases", 1, 3, "phases of one unit"),
-	above("output_v", 0, 1000, "V", "output, line to neutral"),
-	number("nominal_dc_v", 1, 1500, "V", "battery side"),
-	above("pass_through_a", 0, 1e5, "A", "grid current to the backup output, per phase"),
-	above("ac_input_a", 0, 1e5, "A", "grid current into the unit altogether, charger included, per phase"),
-	above("charger_a", 0, 1e5, "A", "battery current of the grid charger"),
-	above("dc_min_v", 0, 1500, "V", "lowest battery voltage at which it runs"),
-	above("dc_max_v", 0, 1500, "V", "highest permitted battery voltage"),
-	above("max_charge_a", 0, 1e5, "A", "into the battery, all sources"),
-	above("max_discharge_a", 0, 1e5, "A", "from the battery"),
-	number("idle_w", 0, 1e5, "W", "standby consumption, at no load"),
-	number("efficiency", 0.1, 1, "", "conversion without the idle power"),
+		required(above("seconds", 0, 86400, "s", "how long the power may be drawn").Eg("10")),
+		required(above("va", 0, 1e8, "VA", "apparent power of one unit").Eg("9000")),
+	}}, "short-time ratings").Else("none: no more than rated_va").Eg("[{ seconds = 10, va = 9000 }, { seconds = 60, va = 7000 }]"),
+	whole("phases", 1, 3, "phases of one unit").Else("1").Eg("1"),
+	above("output_v", 0, 1000, "V", "output, line to neutral").Else("that of the site").Eg("230"),
+	alone(number("nominal_dc_v", 1, 1500, "V", "battery side").Eg("48")),
+	above("pass_through_a", 0, 1e5, "A", "grid current to the backup output, per phase").Else(unknown).Eg("50"),
+	above("ac_input_a", 0, 1e5, "A", "grid current into the unit altogether, charger included, per phase").Else(unknown).Eg("50"),
+	above("charger_a", 0, 1e5, "A", "battery current of the grid charger").Else(unknown).Eg("60"),
+	alone(above("dc_min_v", 0, 1500, "V", "lowest battery voltage at which it runs").Eg("38")),
+	alone(above("dc_max_v", 0, 1500, "V", "highest permitted battery voltage").Eg("66")),
+	above("max_charge_a", 0, 1e5, "A", "into the battery, all sources").Else(unknown).Eg("100"),
+	alone(above("max_discharge_a", 0, 1e5, "A", "from the battery").Eg("140")),
+	alone(number("idle_w", 0, 1e5, "W", "standby consumption, at no load").Eg("30")),
+	unless(alone(number("efficiency", 0.1, 1, "", "conversion without the idle power").Eg("0.93")), "efficiency_curve"),
 	list("efficiency_curve", &strict.Keys{Name: "efficiency_curve", List: []strict.Key{
-		required(number("load", 0, 2, "", "share of rated_w")),
-		required(number("efficiency", 0.1, 1, "", "at that load, without the idle power")),
-	}}, "conversion efficiency by load"),
-	number("derate_from_c", -20, 100, "C", "ambient temperature above which the rating falls; default 45"),
-	number("derate_per_c", 0, 1, "", "share of the rating lost per kelvin; default 0.02"),
-	number("derate_from_m", -500, 9000, "m", "altitude above which the rating falls; default 1000"),
-	number("derate_per_100m", 0, 1, "", "share of the rating lost per 100 m; default 0.01"),
-	number("transfer_ms", 0, 1e5, "ms", "transfer time"),
-	{Name: "chemistries", Kind: strict.Texts, Choices: chemistryNames(), MinLen: 1, MaxLen: 5, Doc: "batteries that it can charge"},
-	{Name: "equalises", Kind: strict.Switch, Doc: "true if it can equalise"},
+		required(number("load", 0, 2, "", "share of rated_w").Eg("0.5")),
+		required(number("efficiency", 0.1, 1, "", "at that load, without the idle power").Eg("0.95")),
+	}}, "conversion efficiency by load; gives efficiency too").Else("efficiency at every load").Eg("[{ load = 0.5, efficiency = 0.95 }]"),
+	number("derate_from_c", -20, 100, "C", "ambient temperature above which the rating falls").Else("45 C").Eg("40"),
+	number("derate_per_c", 0, 1, "", "share of the rating lost per kelvin").Else("0.02").Eg("0.02"),
+	number("derate_from_m", -500, 9000, "m", "altitude above which the rating falls").Else("1000 m").Eg("1000"),
+	number("derate_per_100m", 0, 1, "", "share of the rating lost per 100 m").Else("0.01").Eg("0.01"),
+	number("transfer_ms", 0, 1e5, "ms", "transfer time").Else(unknown).Eg("20"),
+	{Name: "chemistries", Kind: strict.Texts, Choices: chemistryNames(), MinLen: 1, MaxLen: 5, Doc: "batteries that it can charge", Otherwise: unknown, Example: `["flooded", "agm"]`},
+	{Name: "equalises", Kind: strict.Switch, Doc: "true if it can equalise", Otherwise: "false", Example: "true"},
 	list("input", &strict.Keys{Name: "input", List: []strict.Key{
-		above("max_v", 0, 2000, "V", "highest open-circuit voltage"),
-		above("start_v", 0, 2000, "V", "voltage at which it starts"),
-		above("track_min_v", 0, 2000, "V", "lower end of the tracking range"),
-		above("track_max_v", 0, 2000, "V", "upper end of the tracking range"),
-		above("max_a", 0, 1000, "A", "operating current"),
-		above("max_short_circuit_a", 0, 1000, "A", "short-circuit current"),
-		above("max_w", 0, 1e7, "W", "array power"),
-	}}, "tracker inputs"),
+		above("max_v", 0, 2000, "V", "highest open-circuit voltage").Else(unknown).Eg("450"),
+		above("start_v", 0, 2000, "V", "voltage at which it starts").Else(unknown).Eg("120"),
+		above("track_min_v", 0, 2000, "V", "lower end of the tracking range").Else(unknown).Eg("90"),
+		above("track_max_v", 0, 2000, "V", "upper end of the tracking range").Else(unknown).Eg("400"),
+		above("max_a", 0, 1000, "A", "operating current").Else(unknown).Eg("18"),
+		above("max_short_circuit_a", 0, 1000, "A", "short-circuit current").Else(unknown).Eg("22"),
+		above("max_w", 0, 1e7, "W", "array power").Else(unknown).Eg("5000"),
+	}}, "tracker inputs").Else("none").Eg("[{ max_v = 450, track_min_v = 90, track_max_v = 400, max_a = 18 }]"),
 	priceKey, massKey,
 }
 
 // BatteryKeys are the keys of a battery unit.
 var BatteryKeys = []strict.Key{
 	labelKey,
-	{Name: "chemistry", Kind: strict.Text, Choices: chemistryNames(), Doc: "what it is made of"},
-	number("nominal_v", 1, 1500, "V", "of one unit"),
-	number("rated_ah", 0.1, 1e5, "Ah", "of one unit at rated_h"),
-	number("rated_h", 0.1, 1000, "h", "discharge time to which rated_ah belongs; default 20, of lithium 5"),
+	{Name: "chemistry", Kind: strict.Text, Choices: chemistryNames(), Doc: "what it is made of", Alone: true, Example: `"agm"`},
+	alone(number("nominal_v", 1, 1500, "V", "of one unit").Eg("12")),
+	alone(number("rated_ah", 0.1, 1e5, "Ah", "of one unit at rated_h").Eg("100")),
+	number("rated_h", 0.1, 1000, "h", "discharge time to which rated_ah belongs").Else("20 h, of lithium 5 h").Eg("20"),
 	list("capacity", &strict.Keys{Name: "capacity", List: []strict.Key{
-		required(number("hours", 0.01, 1000, "h", "discharge time")),
-		required(above("ah", 0, 1e5, "Ah", "capacity at that time, to one end voltage")),
-	}}, "capacity by discharge time"),
-	number("peukert", 1, 2, "", "exponent, in place of capacity; default by chemistry"),
-	above("max_charge_a", 0, 1e5, "A", "of one unit"),
-	above("max_discharge_a", 0, 1e5, "A", "of one unit"),
-	above("pulse_a", 0, 1e6, "A", "of one unit, for pulse_s"),
-	above("pulse_s", 0, 3600, "s", "how long pulse_a may flow"),
-	above("charge_v", 0, 2000, "V", "of one unit at 25 C; default by chemistry"),
-	above("float_v", 0, 2000, "V", "of one unit at 25 C; default by chemistry"),
-	above("equalise_v", 0, 2000, "V", "of one unit at 25 C; default by chemistry"),
-	above("min_v", 0, 2000, "V", "of one unit, end of discharge; default by chemistry"),
-	number("charge_mv_per_cell_c", -20, 20, "mV", "charge voltage per cell and kelvin below 25 C; the sign does not matter; default by chemistry"),
-	above("resistance_mohm", 0, 1e6, "mohm", "internal resistance of one unit, charged, 25 C"),
-	whole("max_parallel", 1, 1000, "parallel strings permitted; default 4, of lithium 16"),
+		required(number("hours", 0.01, 1000, "h", "discharge time").Eg("1")),
+		required(above("ah", 0, 1e5, "Ah", "capacity at that time, to one end voltage").Eg("58")),
+	}}, "capacity by discharge time").Else("by peukert").Eg("[{ hours = 1, ah = 58 }, { hours = 20, ah = 100 }]"),
+	number("peukert", 1, 2, "", "exponent, in place of capacity").Else("by chemistry, where there is no capacity").Eg("1.15"),
+	above("max_charge_a", 0, 1e5, "A", "of one unit").Else(unknown).Eg("25"),
+	above("max_discharge_a", 0, 1e5, "A", "of one unit").Else(unknown).Eg("100"),
+	above("pulse_a", 0, 1e6, "A", "of one unit, for pulse_s").Else(unknown).Eg("400"),
+	above("pulse_s", 0, 3600, "s", "how long pulse_a may flow").Else(unknown).Eg("5"),
+	above("charge_v", 0, 2000, "V", "of one unit at 25 C").Else("by chemistry").Eg("14.4"),
+	above("float_v", 0, 2000, "V", "of one unit at 25 C").Else("by chemistry").Eg("13.6"),
+	above("equalise_v", 0, 2000, "V", "of one unit at 25 C").Else("by chemistry").Eg("14.8"),
+	above("min_v", 0, 2000, "V", "of one unit, end of discharge").Else("by chemistry").Eg("10.5"),
+	number("charge_mv_per_cell_c", -20, 20, "mV", "charge voltage per cell and kelvin below 25 C; the sign does not matter").Else("by chemistry").Eg("-4"),
+	above("resistance_mohm", 0, 1e6, "mohm", "internal resistance of one unit, charged, 25 C").Else(unknown).Eg("5"),
+	whole("max_parallel", 1, 1000, "parallel strings permitted").Else("4, of lithium 16").Eg("4"),
 	list("cycles", &strict.Keys{Name: "cycles", List: []strict.Key{
-		required(above("dod", 0, 1, "", "depth of discharge")),
-		required(above("cycles", 0, 1e6, "", "until end of life")),
-	}}, "cycle life by depth"),
-	number("charge_min_c", -60, 80, "C", "coldest for charging"),
-	number("charge_max_c", -60, 100, "C", "hottest for charging"),
-	number("discharge_min_c", -60, 80, "C", "coldest for discharging"),
-	number("max_dod", 0.01, 1, "", "deepest discharge; default by chemistry"),
-	number("round_trip", 0.1, 1, "", "energy out over energy in; default by chemistry"),
+		required(above("dod", 0, 1, "", "depth of discharge").Eg("0.3")),
+		required(above("cycles", 0, 1e6, "", "until end of life").Eg("1500")),
+	}}, "cycle life by depth").Else(unknown).Eg("[{ dod = 0.3, cycles = 1500 }, { dod = 0.5, cycles = 800 }]"),
+	number("charge_min_c", -60, 80, "C", "coldest for charging").Else("by chemistry").Eg("0"),
+	number("charge_max_c", -60, 100, "C", "hottest for charging").Else(unknown).Eg("40"),
+	number("discharge_min_c", -60, 80, "C", "coldest for discharging").Else(unknown).Eg("-15"),
+	number("max_dod", 0.01, 1, "", "deepest discharge").Else("by chemistry").Eg("0.6"),
+	number("round_trip", 0.1, 1, "", "energy out over energy in").Else("by chemistry").Eg("0.82"),
 	priceKey, massKey,
 }
 
 // ModuleKeys are the keys of a PV module. Temperature coefficients are in percent of the rated value per kelvin.
 var ModuleKeys = []strict.Key{
 	labelKey,
-	above("rated_w", 0, 5000, "W", "at standard test conditions"),
-	above("voc_v", 0, 1000, "V", "open circuit"),
-	above("isc_a", 0, 100, "A", "short circuit"),
-	above("vmp_v", 0, 1000, "V", "at rated power"),
-	above("imp_a", 0, 100, "A", "at rated power"),
-	number("voc_pct_per_c", -2, 0, "%", "of voc_v per kelvin, negative"),
-	number("pmax_pct_per_c", -2, 0, "%", "of rated_w per kelvin, negative"),
-	number("isc_pct_per_c", -0.5, 1, "%", "of isc_a per kelvin"),
-	above("max_fuse_a", 0, 200, "A", "maximum series fuse"),
-	number("noct_c", 20, 90, "C", "nominal operating cell temperature"),
-	above("length_mm", 0, 10000, "mm", "of the frame"),
-	above("width_mm", 0, 10000, "mm", "of the frame"),
+	alone(above("rated_w", 0, 5000, "W", "at standard test conditions").Eg("440")),
+	alone(above("voc_v", 0, 1000, "V", "open circuit").Eg("39")),
+	alone(above("isc_a", 0, 100, "A", "short circuit").Eg("14")),
+	alone(above("vmp_v", 0, 1000, "V", "at rated power").Eg("33")),
+	alone(above("imp_a", 0, 100, "A", "at rated power").Eg("13.3")),
+	number("voc_pct_per_c", -2, 0, "%", "of voc_v per kelvin, negative").Else("by the temperature table of the electrical code").Eg("-0.27"),
+	number("pmax_pct_per_c", -2, 0, "%", "of rated_w per kelvin, negative").Else("-0.4 %").Eg("-0.35"),
+	number("isc_pct_per_c", -0.5, 1, "%", "of isc_a per kelvin").Else("0.05 %").Eg("0.05"),
+	above("max_fuse_a", 0, 200, "A", "maximum series fuse").Else(unknown).Eg("25"),
+	number("noct_c", 20, 90, "C", "nominal operating cell temperature").Else("45 C").Eg("45"),
+	above("length_mm", 0, 10000, "mm", "of the frame").Else(unknown).Eg("1760"),
+	above("width_mm", 0, 10000, "mm", "of the frame").Else(unknown).Eg("1130"),
 	priceKey, massKey,
 }
 
 // GeneratorKeys are the keys of a generator.
 var GeneratorKeys = []strict.Key{
 	labelKey,
-	above("rated_va", 0, 1e7, "VA", "continuous, at 25 C and sea level"),
-	number("power_factor", 0.01, 1, "", "at which rated_va holds"),
-	whole("phases", 1, 3, "phases"),
-	above("output_v", 0, 1000, "V", "line to neutral"),
-	{Name: "fuel", Kind: strict.Text, Choices: []string{"petrol", "diesel", "gas"}, Doc: "what it burns"},
-	{Name: "turbo", Kind: strict.Switch, Doc: "true: a turbocharged diesel engine"},
+	alone(above("rated_va", 0, 1e7, "VA", "continuous, at 25 C and sea level").Eg("6500")),
+	alone(number("power_factor", 0.01, 1, "", "at which rated_va holds").Eg("0.8")),
+	whole("phases", 1, 3, "phases").Else("1").Eg("1"),
+	above("output_v", 0, 1000, "V", "line to neutral").Else("that of the site").Eg("230"),
+	{Name: "fuel", Kind: strict.Text, Choices: []string{"petrol", "diesel", "gas"}, Doc: "what it burns", Otherwise: unknown, Example: `"diesel"`},
+	{Name: "turbo", Kind: strict.Switch, Doc: "true: a turbocharged diesel engine", Otherwise: "false", Example: "true"},
 	list("fuel_l_per_h", &strict.Keys{Name: "fuel_l_per_h", List: []strict.Key{
-		required(number("load", 0, 1.2, "", "share of the rated power")),
-		required(above("l_per_h", 0, 1e4, "l/h", "litres an hour")),
-	}}, "fuel by load"),
-	above("fuel_l", 0, 1e6, "l", "what the tank holds"),
+		required(number("load", 0, 1.2, "", "share of the rated power").Eg("0.5")),
+		required(above("l_per_h", 0, 1e4, "l/h", "litres an hour").Eg("1.6")),
+	}}, "fuel by load").Else("by a chart of diesel sets").Eg("[{ load = 0.5, l_per_h = 1.6 }, { load = 1, l_per_h = 2.6 }]"),
+	above("fuel_l", 0, 1e6, "l", "what the tank holds").Else(unknown).Eg("40"),
 	priceKey, massKey,
 }
 
 var motorKeys = strict.Keys{Name: "motor", List: []strict.Key{
-	above("hp", 0, 10000, "hp", "rated output"),
-	above("kw", 0, 10000, "kW", "rated output"),
-	choice("code", "code letter of the plate", strings.Fields("A B C D E F G H J K L M N P R S T U V")...),
-	above("locked_rotor_a", 0, 1e5, "A", "line current while it stands still"),
-	number("times", 1, 20, "", "locked-rotor over full-load current"),
-	or(choice("method", "how it is started", "direct", "star-delta", "soft", "drive"), "direct"),
+	above("hp", 0, 10000, "hp", "rated output").Else("not wanted without code").Eg("0.75"),
+	above("kw", 0, 10000, "kW", "rated output").Else("not wanted without code").Eg("0.55"),
+	choice("code", "code letter of the plate", strings.Fields("A B C D E F G H J K L M N P R S T U V")...).Else("one of code, locked_rotor_a and times must be given").Eg(`"G"`),
+	above("locked_rotor_a", 0, 1e5, "A", "line current while it stands still").Else("one of code, locked_rotor_a and times must be given").Eg("28"),
+	number("times", 1, 20, "", "locked-rotor over full-load current").Else("one of code, locked_rotor_a and times must be given").Eg("6"),
+	or(choice("method", "how it is started", "direct", "star-delta", "soft", "drive").Eg(`"soft"`), "direct"),
 }, AtMostOne: [][]string{{"hp", "kw"}}, OneOf: [][]string{{"code", "locked_rotor_a", "times"}}}
 
 var (
-	runningKey    = number("running_w", 0, 1e7, "W", "of one unit")
-	startingVAKey = above("starting_va", 0, 1e8, "VA", "of one unit")
-	hoursKey      = number("hours_per_day", 0, 24, "h", "on in an outage day, of each unit")
+	runningKey    = alone(number("running_w", 0, 1e7, "W", "of one unit").Eg("1100"))
+	startingVAKey = above("starting_va", 0, 1e8, "VA", "of one unit").Else("none: it draws no more while it starts").Eg("5200")
+	hoursKey      = alone(number("hours_per_day", 0, 24, "h", "on in an outage day, of each unit").Eg("1.5"))
 )
 
 // LoadKeys are the keys of a load that its class may give as well: all but those that tell one load from another.
 var LoadKeys = []strict.Key{
-	or(whole("quantity", 1, 10000, "equal units"), 1),
+	or(whole("quantity", 1, 10000, "equal units").Eg("1"), 1),
 	runningKey,
-	or(number("power_factor", 0.01, 1, "", "running"), 1.0),
+	or(number("power_factor", 0.01, 1, "", "running").Eg("0.80"), 1.0),
 	startingVAKey,
-	above("starting_w", 0, 1e8, "W", "of one unit"),
-	number("starting_pf", 0.01, 1, "", "while starting"),
-	or(above("starting_s", 0, 3600, "s", "how long a start lasts"), 3.0),
+	above("starting_w", 0, 1e8, "W", "of one unit").Else("none: it draws no more while it starts").Eg("6000"),
+	number("starting_pf", 0.01, 1, "", "while starting").Else("of a motor by its power, else none: W and VA of the start are taken as equal").Eg("0.45"),
+	or(above("starting_s", 0, 3600, "s", "how long a start lasts").Eg("1.5"), 3.0),
 	hoursKey,
-	{Name: "when", Kind: strict.Texts, MinLen: 1, MaxLen: 48, Doc: "windows such as \"06:00-09:00\"; default any time"},
+	{Name: "when", Kind: strict.Texts, MinLen: 1, MaxLen: 48, Doc: "windows such as \"06:00-09:00\"", Otherwise: "any time", Example: `["06:00-09:00", "16:00-20:00"]`},
 	{Name: "cycle", Kind: strict.Group, Keys: &strict.Keys{Name: "cycle", List: []strict.Key{
-		required(number("on_min", 0.1, 1440, "min", "on")),
-		required(number("off_min", 0.1, 1440, "min", "off")),
-	}}, Doc: "times on and off"},
-	or(whole("priority", 1, 5, "1 must stay on"), 3),
-	flag("held_off", "people promise not to use it in an outage"),
-	{Name: "interlock", Kind: strict.Text, MayBeNone: true, Default: "", Doc: "loads of one interlock never run together"},
-	{Name: "months", Kind: strict.Wholes, Min: 1, Max: 12, MinLen: 1, MaxLen: 12, Distinct: true, Spelled: loads.SpelledMonth, Doc: "default all"},
-	number("rides_through_ms", 0, 1e6, "ms", "longest interruption that it rides through"),
-	flag("medical", "someone depends on it"),
-	or(number("drop_below", 0, 1, "", "state of charge under which it is switched off"), 0.0),
-	{Name: "motor", Kind: strict.Group, Keys: &motorKeys, Doc: "instead of starting_va or starting_w"},
+		required(number("on_min", 0.1, 1440, "min", "on").Eg("10")),
+		required(number("off_min", 0.1, 1440, "min", "off").Eg("20")),
+	}}, Doc: "times on and off", Otherwise: "none: it runs on", Example: "{ on_min = 10, off_min = 20 }"},
+	or(whole("priority", 1, 5, "1 must stay on").Eg("2"), 3),
+	flag("held_off", "people promise not to use it in an outage").Eg("false"),
+	{Name: "interlock", Kind: strict.Text, MayBeNone: true, Default: "", Doc: "loads of one interlock never run together", Example: `"water"`},
+	{Name: "months", Kind: strict.Wholes, Min: 1, Max: 12, MinLen: 1, MaxLen: 12, Distinct: true, Spelled: loads.SpelledMonth, Doc: "in which it is used", Otherwise: "all", Example: "[1, 2, 3, 12]"},
+	number("rides_through_ms", 0, 1e6, "ms", "longest interruption that it rides through").Else("any: nothing is asked").Eg("20"),
+	flag("medical", "someone depends on it").Eg("false"),
+	or(number("drop_below", 0, 1, "", "state of charge under which it is switched off").Eg("0.1"), 0.0),
+	{Name: "motor", Kind: strict.Group, Keys: &motorKeys, Doc: "instead of starting_va or starting_w", Otherwise: "none", Example: `{ hp = 0.75, code = "G", method = "soft" }`},
 }
 
 // LoadExclusive are the keys of a load of which only one may be given: the power of its start.
@@ -198,16 +208,24 @@ var LoadExclusive = [][]string{{"starting_va", "starting_w", "motor"}}
 
 // ApplianceKeys are the keys of a class of appliances. The months of a class are those north of the equator.
 var ApplianceKeys = slices.Concat([]strict.Key{labelKey}, LoadKeys, []strict.Key{
-	{Name: "low", Kind: strict.Group, Keys: spanKeys("low"), Doc: "low end of what is met in homes"},
-	{Name: "high", Kind: strict.Group, Keys: spanKeys("high"), Doc: "high end of what is met in homes"},
+	{Name: "low", Kind: strict.Group, Keys: spanKeys("low"), Doc: "low end of what is met in homes", Otherwise: "the typical figures", Example: "{ running_w = 800, hours_per_day = 1 }"},
+	{Name: "high", Kind: strict.Group, Keys: spanKeys("high"), Doc: "high end of what is met in homes", Otherwise: "the typical figures", Example: "{ running_w = 1500, starting_va = 7000, hours_per_day = 3 }"},
 })
 
 func spanKeys(name string) *strict.Keys {
-	return &strict.Keys{Name: name, List: []strict.Key{required(runningKey), startingVAKey, hoursKey}}
+	hours := hoursKey.Else("the typical hours")
+	hours.Alone = false
+	return &strict.Keys{Name: name, List: []strict.Key{required(runningKey), startingVAKey.Else("the typical start"), hours}}
 }
 
-func entryKeys(name string, list []strict.Key) *strict.Keys {
-	return &strict.Keys{Name: name, List: append([]strict.Key{idKey, basisKey}, list...), AtMostOne: equipmentPairs[name]}
+func entryKeys(name string, basis strict.Key, list []strict.Key) *strict.Keys {
+	list = append([]strict.Key{idKey, basis}, list...)
+	for i := range list {
+		if k := &list[i]; k.Alone && k.Unless == "" { // an entry begins from no other
+			k.Alone, k.Required = false, true
+		}
+	}
+	return &strict.Keys{Name: name, List: list, AtMostOne: equipmentPairs[name]}
 }
 
 // BatteryExclusive are the keys of a battery of which only one may be given.
@@ -216,9 +234,12 @@ var BatteryExclusive = [][]string{{"capacity", "peukert"}}
 var equipmentPairs = map[string][][]string{"[[battery]]": BatteryExclusive, "[[appliance]]": LoadExclusive}
 
 var fileKeys = strict.Keys{List: []strict.Key{
-	{Name: "inverter", Kind: strict.Groups, Keys: entryKeys("[[inverter]]", InverterKeys)},
-	{Name: "battery", Kind: strict.Groups, Keys: entryKeys("[[battery]]", BatteryKeys)},
-	{Name: "module", Kind: strict.Groups, Keys: entryKeys("[[module]]", ModuleKeys)},
-	{Name: "generator", Kind: strict.Groups, Keys: entryKeys("[[generator]]", GeneratorKeys)},
-	{Name: "appliance", Kind: strict.Groups, Keys: entryKeys("[[appliance]]", ApplianceKeys)},
+	{Name: "inverter", Doc: "inverters", Kind: strict.Groups, Keys: entryKeys("[[inverter]]", basisKey.Else("none"), InverterKeys)},
+	{Name: "battery", Doc: "battery units", Kind: strict.Groups, Keys: entryKeys("[[battery]]", basisKey.Else("none"), BatteryKeys)},
+	{Name: "module", Doc: "PV modules", Kind: strict.Groups, Keys: entryKeys("[[module]]", basisKey.Else("none"), ModuleKeys)},
+	{Name: "generator", Doc: "generators", Kind: strict.Groups, Keys: entryKeys("[[generator]]", basisKey.Else("none"), GeneratorKeys)},
+	{Name: "appliance", Doc: "classes of appliances", Kind: strict.Groups, Keys: entryKeys("[[appliance]]", required(basisKey), ApplianceKeys)},
 }}
+
+// FileKeys are the keys of a catalog file.
+func FileKeys() *strict.Keys { return &fileKeys }

@@ -8,34 +8,34 @@ import (
 // bankDetailsJSON is the bank beyond its size. Numbers that the data do not allow are null.
 type bankDetailsJSON struct {
 	EndSoC float64 `json:"autonomy_end_soc"`
-	EndsBy string  `json:"autonomy_ends_by"` // charge, voltage, current, rate; "" where nothing ended it
+	EndsBy string  `json:"autonomy_ends_by" doc:"charge, voltage, current, rate; \"\" where nothing ended it"`
 
 	Stages []stageJSON `json:"charging_voltages"`
 	Charge struct {
 		LeastA   float64          `json:"least_a"`
 		MostA    float64          `json:"most_a"`
-		SourcesA *float64         `json:"sources_a"` // null: not known
+		SourcesA *float64         `json:"sources_a" doc:"null: not known"`
 		SetA     float64          `json:"set_a"`
-		ColdA    *float64         `json:"coldest_a"` // the most in the coldest battery space; null: no less than set_a, or nothing at all
+		ColdA    *float64         `json:"coldest_a" doc:"the most in the coldest battery space; null: no less than set_a, or nothing at all"`
 		Source   string           `json:"source"`
-		Factor   [2]float64       `json:"recharge_factor"` // lowest and highest
+		Factor   [2]float64       `json:"recharge_factor" doc:"lowest and highest"`
 		Recharge []chargeTimeJSON `json:"recharge"`
 	} `json:"charging"`
 	Volts struct {
 		EmptyV   float64  `json:"empty_v"`
 		NominalV float64  `json:"nominal_v"`
 		RestV    float64  `json:"floor_at_rest_v"`
-		LoadedV  *float64 `json:"floor_loaded_v"` // null: it cannot give so much power
+		LoadedV  *float64 `json:"floor_loaded_v" doc:"null: it cannot give so much power"`
 	} `json:"volts"`
-	Ventilation *ventilationJSON `json:"ventilation"` // null: lithium
-	Freezing    *freezingJSON    `json:"freezing"`    // null: gel, lithium
-	Resistance  *resistanceJSON  `json:"resistance"`  // null: not given
+	Ventilation *ventilationJSON `json:"ventilation" doc:"null: lithium"`
+	Freezing    *freezingJSON    `json:"freezing" doc:"null: gel, lithium"`
+	Resistance  *resistanceJSON  `json:"resistance" doc:"null: not given"`
 	Fault       *faultJSON       `json:"short_circuit"`
 	MassKg      *float64         `json:"mass_kg"`
-	Cycles      *float64         `json:"cycles"`
-	Calendar    float64          `json:"calendar_life_share"`
-	Kinetic     *kineticJSON     `json:"kinetic_model"` // null: lithium
-	Cross       *crossJSON       `json:"cross_checks"`  // null: lithium
+	Cycles      *float64         `json:"cycles" doc:"until end of life, at this depth; null: not given"`
+	Calendar    float64          `json:"calendar_life_share" doc:"0 to 1"`
+	Kinetic     *kineticJSON     `json:"kinetic_model" doc:"null: lithium"`
+	Cross       *crossJSON       `json:"cross_checks" doc:"null: lithium"`
 }
 
 type stageJSON struct {
@@ -47,7 +47,7 @@ type stageJSON struct {
 }
 
 type chargeTimeJSON struct {
-	By          string   `json:"by"`
+	By          string   `json:"by" doc:"source of the charge"`
 	OfferedA    float64  `json:"offered_a"`
 	ChargeA     *float64 `json:"charge_a"`
 	FromSoC     float64  `json:"from_soc"`
@@ -56,7 +56,7 @@ type chargeTimeJSON struct {
 	AbsorptionH *float64 `json:"constant_voltage_h"`
 	Hours       *float64 `json:"hours"`
 	ModelH      *float64 `json:"model_hours"`
-	Problem     string   `json:"problem"`
+	Problem     string   `json:"problem" doc:"why it never gets full; \"\": it does"`
 }
 
 type airJSON struct {
@@ -64,7 +64,7 @@ type airJSON struct {
 	OpeningCM2 float64 `json:"opening_cm2"`
 	RoomM3     float64 `json:"room_m3"`
 	SparksM    float64 `json:"spark_distance_m"`
-	Rule       string  `json:"rule"` // table, charger or as
+	Rule       string  `json:"rule" doc:"table, charger or as"`
 }
 
 type ventilationJSON struct {

@@ -12,16 +12,16 @@ type circJSON struct {
 	ID         string   `json:"id"`
 	Label      string   `json:"label"`
 	Board      string   `json:"board"`
-	Way        *int     `json:"way"` // null on the main board
-	Phase      int      `json:"phase"`
-	AnyPhase   bool     `json:"any_phase"`
-	Assumed    bool     `json:"assumed"` // by the planner: the site file names no circuit for its load
+	Way        *int     `json:"way" doc:"null on the main board"`
+	Phase      int      `json:"phase" doc:"0: all"`
+	AnyPhase   bool     `json:"any_phase" doc:"the planner picked its phase"`
+	Assumed    bool     `json:"assumed" doc:"by the planner: the site file names no circuit for its load"`
 	BreakerA   float64  `json:"breaker_a"`
 	RunningW   float64  `json:"running_w"`
 	StartingVA float64  `json:"starting_va"`
 	Energy     float64  `json:"energy_wh_per_day"`
-	Share      *float64 `json:"share_of_day"` // of the backup board's energy; null on the main board
-	Priority   int      `json:"priority"`
+	Share      *float64 `json:"share_of_day" doc:"of the backup board's energy; null on the main board"`
+	Priority   int      `json:"priority" doc:"of its most important load; 1 must stay on"`
 	Loads      []string `json:"loads"`
 	Reason     string   `json:"reason"`
 }
@@ -29,8 +29,8 @@ type circJSON struct {
 // circMovedJSON is a circuit, and what it costs.
 type circMovedJSON struct {
 	circJSON
-	MovedH  *float64 `json:"moved_h"` // hours of autonomy gained (or lost) on the other board; null: not known
-	AtLeast bool     `json:"moved_at_least"`
+	MovedH  *float64 `json:"moved_h" doc:"hours of autonomy gained (or lost) on the other board; null: not known"`
+	AtLeast bool     `json:"moved_at_least" doc:"moved_h is a lower bound"`
 }
 
 func circuitsMovedJSON(p *backup.Plan) []circMovedJSON {
@@ -70,10 +70,10 @@ func circuitsJSON(p *backup.Plan) []circJSON {
 
 // splitJSON is how the circuits were decided that the file leaves to the planner.
 type splitJSON struct {
-	Proven  bool          `json:"proven"`
-	Checked int           `json:"checked"`
-	Served  []int         `json:"served"` // loads by priority 1 to 5 on the circuits that may go on either board
-	Of      []int         `json:"of"`
+	Proven  bool          `json:"proven" doc:"no split is better"`
+	Checked int           `json:"checked" doc:"splits that were worked through"`
+	Served  []int         `json:"served" doc:"loads by priority 1 to 5 on the circuits that may go on either board"`
+	Of      []int         `json:"of" doc:"as served, of all loads"`
 	Picked  []string      `json:"phases_picked"`
 	LeftOut []leftOutJSON `json:"left_out"`
 }
@@ -81,8 +81,8 @@ type splitJSON struct {
 type leftOutJSON struct {
 	ID        string   `json:"id"`
 	Why       string   `json:"why"`
-	Check     string   `json:"check"`
-	By        float64  `json:"by"`
+	Check     string   `json:"check" doc:"that keeps it on the main board"`
+	By        float64  `json:"by" doc:"how much is lacking, in unit"`
 	Unit      string   `json:"unit"`
 	InPlaceOf []string `json:"in_place_of"`
 	Helps     []string `json:"helps"`
@@ -103,9 +103,9 @@ func splitToJSON(p *backup.Plan) *splitJSON {
 
 // balanceJSON is a suggestion for the phases.
 type balanceJSON struct {
-	Before float64    `json:"before"`
+	Before float64    `json:"before" doc:"imbalance: the largest phase less the smallest, over the mean"`
 	After  float64    `json:"after"`
-	Best   bool       `json:"best"`
+	Best   bool       `json:"best" doc:"no other arrangement with as few moves is more even"`
 	Moves  []moveJSON `json:"moves"`
 }
 

@@ -15,7 +15,7 @@ import (
 
 // recordJSON is a home of many.
 type recordJSON struct {
-	File string `json:"file"`
+	File string `json:"file" doc:"name of the site file"`
 	coreJSON
 	Bank     bankJSON   `json:"bank"`
 	Circuits []circJSON `json:"circuits"`

@@ -11,112 +11,112 @@ import (
 // coreJSON is what follows for a home at once: every record has it, and so has every plan. Names and shapes are a promise to programs that
 // read it; numbers are not rounded.
 type coreJSON struct {
-	Site     string      `json:"site"`
-	Verdict  string      `json:"verdict"`
-	Month    int         `json:"month"`
+	Site     string      `json:"site" doc:"name of the home"`
+	Verdict  string      `json:"verdict" doc:"of all checks: the worst status"`
+	Month    int         `json:"month" doc:"month of the outage, 1 to 12"`
 	Demand   demandJSON  `json:"demand"`
-	Surge    *surgeJSON  `json:"surge"`
+	Surge    *surgeJSON  `json:"surge" doc:"the worst start; null: nothing starts"`
 	Pass     passJSON    `json:"pass_through"`
 	Inverter invJSON     `json:"inverter"`
-	Checks   []checkJSON `json:"checks"`
-	Cautions []string    `json:"cautions"`
+	Checks   []checkJSON `json:"checks" doc:"demand against limit"`
+	Cautions []string    `json:"cautions" doc:"worth saying, none of them fatal"`
 }
 
 // planJSON is the JSON of a plan.
 type planJSON struct {
 	coreJSON
-	Starts   []startJSON     `json:"starts"`
+	Starts   []startJSON     `json:"starts" doc:"every start, at its least favourable minute"`
 	Bank     bankSpreadJSON  `json:"bank"`
 	Details  bankDetailsJSON `json:"bank_details"`
-	Circuits []circMovedJSON `json:"circuits"`
-	Split    *splitJSON      `json:"allocation"` // null: nothing was left to the planner
-	Balance  *balanceJSON    `json:"balancing"`  // null: the phases carry evenly enough
-	StaysOn  []levelJSON     `json:"stays_on"`
-	Shed     *shedJSON       `json:"shedding"` // null: the hours are reached
-	HeldOff  []string        `json:"held_off"`
-	Typical  []typicalJSON   `json:"typical"`
-	Measure  *measureJSON    `json:"measure"` // null: no figure rests on a class
+	Circuits []circMovedJSON `json:"circuits" doc:"in the order of the site file"`
+	Split    *splitJSON      `json:"allocation" doc:"null: nothing was left to the planner"`
+	Balance  *balanceJSON    `json:"balancing" doc:"null: the phases carry evenly enough"`
+	StaysOn  []levelJSON     `json:"stays_on" doc:"what lasts how long, by priority"`
+	Shed     *shedJSON       `json:"shedding" doc:"null: the hours are reached"`
+	HeldOff  []string        `json:"held_off" doc:"loads that people promise not to use"`
+	Typical  []typicalJSON   `json:"typical" doc:"loads with figures of their class"`
+	Measure  *measureJSON    `json:"measure" doc:"null: no figure rests on a class"`
 	wiresJSON
-	Options  []optJSON       `json:"options,omitempty"`
-	Moves    []influenceJSON `json:"sensitivity,omitempty"`
-	Recharge []rechargeJSON  `json:"recharge,omitempty"`
-	Working  []stepJSON      `json:"working,omitempty"`
-	Defaults []defJSON       `json:"defaults,omitempty"`
+	Options  []optJSON       `json:"options,omitempty" doc:"variants beside the plan"`
+	Moves    []influenceJSON `json:"sensitivity,omitempty" doc:"inputs by how far each moves the autonomy; with --sensitivity"`
+	Recharge []rechargeJSON  `json:"recharge,omitempty" doc:"by month; without array and generator not there"`
+	Working  []stepJSON      `json:"working,omitempty" doc:"numbered steps; with --working"`
+	Defaults []defJSON       `json:"defaults,omitempty" doc:"values that the file left to the program; with --working"`
 }
 
 type demandJSON struct {
-	ConnectedW  float64     `json:"connected_w"`
-	ConnectedVA float64     `json:"connected_va"`
-	ScheduledW  float64     `json:"scheduled_w"`
-	ScheduledVA float64     `json:"scheduled_va"`
-	ScheduledAt string      `json:"scheduled_at"`
-	ProbableW   float64     `json:"probable_w"`
+	ConnectedW  float64     `json:"connected_w" doc:"everything on at once"`
+	ConnectedVA float64     `json:"connected_va" doc:"everything on at once"`
+	ScheduledW  float64     `json:"scheduled_w" doc:"worst minute of the day, by windows and interlocks"`
+	ScheduledVA float64     `json:"scheduled_va" doc:"worst minute of the day, by windows and interlocks"`
+	ScheduledAt string      `json:"scheduled_at" doc:"time of day of the worst scheduled_w"`
+	ProbableW   float64     `json:"probable_w" doc:"not exceeded with the confidence of the practice"`
 	Energy      float64     `json:"energy_wh_per_day"`
-	HourlyW     [24]float64 `json:"hourly_w"`
+	HourlyW     [24]float64 `json:"hourly_w" doc:"mean of each hour of the day"`
 }
 
 type surgeJSON struct {
-	Load         string   `json:"load"`
-	At           string   `json:"at"`
+	Load         string   `json:"load" doc:"name of the load that starts"`
+	At           string   `json:"at" doc:"time of day"`
 	W            float64  `json:"w"`
 	VA           float64  `json:"va"`
 	Seconds      float64  `json:"seconds"`
-	RestartVA    float64  `json:"restart_va"`
-	RestartOrder []string `json:"restart_order"`    // loads, at the tightest minute; empty: all at once, or no order
-	Circuits     []string `json:"restart_circuits"` // ids, for any time of the day; empty: all at once, or no order of circuits
-	First        int      `json:"restart_first"`    // so many of them keep to their order, the others follow in any
+	RestartVA    float64  `json:"restart_va" doc:"everything at once when power comes back"`
+	RestartOrder []string `json:"restart_order" doc:"loads, at the tightest minute; empty: all at once, or no order"`
+	Circuits     []string `json:"restart_circuits" doc:"ids, for any time of the day; empty: all at once, or no order of circuits"`
+	First        int      `json:"restart_first" doc:"so many of them keep to their order, the others follow in any"`
 }
 
 type startJSON struct {
-	Load    string  `json:"load"`
-	At      string  `json:"at"`
+	Load    string  `json:"load" doc:"name of the load that starts"`
+	At      string  `json:"at" doc:"time of day"`
 	VA      float64 `json:"va"`
 	Seconds float64 `json:"seconds"`
-	Phase   int     `json:"phase"`
-	Demand  float64 `json:"demand_va"`
+	Phase   int     `json:"phase" doc:"on which it is compared; 0: all"`
+	Demand  float64 `json:"demand_va" doc:"with all that runs meanwhile"`
 	Limit   float64 `json:"limit_va"`
 
-	FloorV *float64 `json:"floor_v"`          // of the bank at the lowest planned charge while it starts; null: its resistance is not given
-	DownTo *float64 `json:"down_to_soc"`      // lowest charge at which it starts; null: not known, or none
-	Full   *bool    `json:"full_bank_starts"` // null: not known
+	FloorV *float64 `json:"floor_v" doc:"of the bank at the lowest planned charge while it starts; null: its resistance is not given"`
+	DownTo *float64 `json:"down_to_soc" doc:"lowest charge at which it starts; null: not known, or none"`
+	Full   *bool    `json:"full_bank_starts" doc:"null: not known"`
 }
 
 type passJSON struct {
-	A      float64  `json:"a"`
-	LimitA *float64 `json:"limit_a"`
+	A      float64  `json:"a" doc:"grid current to the backup board, per phase"`
+	LimitA *float64 `json:"limit_a" doc:"null: pass_through_a is not given"`
 }
 
 type invJSON struct {
-	ID        string  `json:"id"`
-	Count     int     `json:"count"`
-	RatedW    float64 `json:"rated_w"`
-	RatedVA   float64 `json:"rated_va"`
-	DeratedW  float64 `json:"derated_w"`
-	DeratedVA float64 `json:"derated_va"`
-	Headroom  float64 `json:"headroom"` // share of the ratings that is kept free; limits of checks are less it
+	ID        string  `json:"id" doc:"in the catalog; own: described by the site file"`
+	Count     int     `json:"count" doc:"equal units"`
+	RatedW    float64 `json:"rated_w" doc:"of all units"`
+	RatedVA   float64 `json:"rated_va" doc:"of all units"`
+	DeratedW  float64 `json:"derated_w" doc:"what heat and altitude leave"`
+	DeratedVA float64 `json:"derated_va" doc:"what heat and altitude leave"`
+	Headroom  float64 `json:"headroom" doc:"share of the ratings that is kept free; limits of checks are less it"`
 }
 
 type bankJSON struct {
 	Chemistry    string  `json:"chemistry"`
 	NominalV     float64 `json:"nominal_v"`
-	Unit         string  `json:"unit"`
-	Series       int     `json:"series"`
-	Strings      int     `json:"strings"`
-	Units        int     `json:"units"`
-	RequiredAh   float64 `json:"required_ah"`
+	Unit         string  `json:"unit" doc:"id in the catalog; own: described by the site file"`
+	Series       int     `json:"series" doc:"units in a string"`
+	Strings      int     `json:"strings" doc:"in parallel"`
+	Units        int     `json:"units" doc:"in all"`
+	RequiredAh   float64 `json:"required_ah" doc:"at rated_h of the unit, margins and ageing included"`
 	InstalledAh  float64 `json:"installed_ah"`
 	EnergyACWh   float64 `json:"energy_ac_wh"`
 	EnergyDCWh   float64 `json:"energy_dc_wh"`
-	DoD          float64 `json:"dod"`
-	FloorSoC     float64 `json:"floor_soc"` // lowest charge of the plan
-	CutoffV      float64 `json:"cutoff_v"`  // low-voltage cut-off to set, of the whole bank under load
-	KTemperature float64 `json:"k_temperature"`
-	KRate        float64 `json:"k_rate"`
-	AutonomyH    float64 `json:"autonomy_h"`
+	DoD          float64 `json:"dod" doc:"depth of discharge that is used, 0 to 1"`
+	FloorSoC     float64 `json:"floor_soc" doc:"lowest charge of the plan"`
+	CutoffV      float64 `json:"cutoff_v" doc:"low-voltage cut-off to set, of the whole bank under load"`
+	KTemperature float64 `json:"k_temperature" doc:"capacity factor of the cold"`
+	KRate        float64 `json:"k_rate" doc:"capacity factor of the rate of discharge"`
+	AutonomyH    float64 `json:"autonomy_h" doc:"at the end of the bank's life"`
 
 	AutonomyNewH      float64  `json:"autonomy_new_h"`
-	AutonomyLeastH    *float64 `json:"autonomy_least_h"`    // from the worst moment of the day
-	AutonomyLeastFrom string   `json:"autonomy_least_from"` // that moment; "" where it is not known
+	AutonomyLeastH    *float64 `json:"autonomy_least_h" doc:"from the worst moment of the day"`
+	AutonomyLeastFrom string   `json:"autonomy_least_from" doc:"that moment; \"\" where it is not known"`
 }
 
 // bankSpreadJSON is a bank with its hours by the rhythm of the loads; null: none has one.
@@ -128,12 +128,12 @@ type bankSpreadJSON struct {
 }
 
 type checkJSON struct {
-	ID     string   `json:"id"`
+	ID     string   `json:"id" doc:"name of the check"`
 	Status string   `json:"status"`
-	Demand float64  `json:"demand"`
-	Limit  *float64 `json:"limit"`
-	Unit   string   `json:"unit"`
-	Margin *float64 `json:"margin"`
+	Demand float64  `json:"demand" doc:"in unit"`
+	Limit  *float64 `json:"limit" doc:"in unit; null: nothing to compare with"`
+	Unit   string   `json:"unit" doc:"of demand and limit"`
+	Margin *float64 `json:"margin" doc:"share of the limit that is left, of temperatures kelvin; null: no limit"`
 	Reason string   `json:"reason"`
 }
 
@@ -142,13 +142,13 @@ type optJSON struct {
 	Name         string   `json:"name"`
 	Verdict      string   `json:"verdict"`
 	AutonomyH    float64  `json:"autonomy_h"`
-	PromisedH    *float64 `json:"promised_h"` // from the worst moment of the day
-	Carried      []string `json:"carried"`    // circuits on the backup board, by label
-	FirstFailing string   `json:"first_failing"`
+	PromisedH    *float64 `json:"promised_h" doc:"from the worst moment of the day"`
+	Carried      []string `json:"carried" doc:"circuits on the backup board, by label"`
+	FirstFailing string   `json:"first_failing" doc:"id of the first check that fails; \"\": none"`
 	MassKg       *float64 `json:"mass_kg"`
-	Price        *float64 `json:"price"`
-	PriceMore    *float64 `json:"price_difference"` // beyond the base's
-	Changes      []string `json:"changes"`
+	Price        *float64 `json:"price" doc:"of the equipment; null: not all prices are given"`
+	PriceMore    *float64 `json:"price_difference" doc:"beyond the base's"`
+	Changes      []string `json:"changes" doc:"against the plan, in words"`
 	Plan         planJSON `json:"plan"`
 }
 
@@ -157,17 +157,17 @@ type stepJSON struct {
 	Title   phrase.Phrase `json:"title"`
 	Formula phrase.Phrase `json:"formula"`
 	Numbers phrase.Phrase `json:"numbers"`
-	Value   float64       `json:"value"`
+	Value   float64       `json:"value" doc:"in unit"`
 	Unit    string        `json:"unit"`
 	Source  phrase.Phrase `json:"source"`
 }
 
 type defJSON struct {
-	Table string `json:"table"`
+	Table string `json:"table" doc:"of the site file"`
 	Key   string `json:"key"`
-	Value string `json:"value"`
-	Count int    `json:"count"`
-	Class string `json:"class,omitempty"` // of appliances, that the value is typical of
+	Value string `json:"value" doc:"with its unit"`
+	Count int    `json:"count" doc:"how many tables left the key out"`
+	Class string `json:"class,omitempty" doc:"of appliances, that the value is typical of"`
 }
 
 // writeJSON writes one plan as an object, several as a list.

@@ -55,12 +55,12 @@ func measureText(p *backup.Plan, m study.Measuring) phrase.Phrase {
 }
 
 type measureJSON struct {
-	Loads     []string       `json:"loads"` // with figures of their class
+	Loads     []string       `json:"loads" doc:"with figures of their class"`
 	Low       classEndJSON   `json:"low"`
 	Now       classEndJSON   `json:"planned"`
 	High      classEndJSON   `json:"high"`
 	Holds     bool           `json:"holds_at_high"`
-	Measure   []decisiveJSON `json:"measure"` // the one that settles most first
+	Measure   []decisiveJSON `json:"measure" doc:"the one that settles most first"`
 	Smallest  bool           `json:"smallest"`
 	Statement string         `json:"statement"`
 }

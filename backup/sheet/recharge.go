@@ -90,12 +90,12 @@ func refillDays(d float64) string {
 type rechargeJSON struct {
 	Month       int      `json:"month"`
 	LoadWh      float64  `json:"load_wh"`
-	ArrayWh     float64  `json:"array_wh"`     // of a mean day
-	ArrayP10Wh  *float64 `json:"array_p10_wh"` // that 10 % of the days do not exceed
+	ArrayWh     float64  `json:"array_wh" doc:"of a mean day"`
+	ArrayP10Wh  *float64 `json:"array_p10_wh" doc:"that 10 % of the days do not exceed"`
 	ArrayP50Wh  *float64 `json:"array_p50_wh"`
 	ArrayP90Wh  *float64 `json:"array_p90_wh"`
 	Carries     bool     `json:"array_carries"`
-	RefillDays  *float64 `json:"refill_days"` // in the middle of all cases
+	RefillDays  *float64 `json:"refill_days" doc:"in the middle of all cases"`
 	RefillP10   *float64 `json:"refill_p10_days"`
 	RefillP90   *float64 `json:"refill_p90_days"`
 	GeneratorH  *float64 `json:"generator_h"`

@@ -86,16 +86,16 @@ func signed(hours float64) string {
 type influenceJSON struct {
 	Input     string   `json:"input"`
 	Step      string   `json:"step"`
-	Was       float64  `json:"was"`
-	Is        float64  `json:"is"`
+	Was       float64  `json:"was" doc:"in unit"`
+	Is        float64  `json:"is" doc:"in unit"`
 	Unit      string   `json:"unit"`
 	AutonomyH float64  `json:"autonomy_h"`
 	ChangeH   float64  `json:"change_h"`
-	AtLeast   bool     `json:"at_least"`
-	Check     string   `json:"check"`
+	AtLeast   bool     `json:"at_least" doc:"autonomy_h is where the simulation was ended"`
+	Check     string   `json:"check" doc:"whose margin moves most; \"\": none moves"`
 	MarginWas *float64 `json:"margin_was"`
 	MarginIs  *float64 `json:"margin_is"`
-	Fails     []string `json:"fails"`
+	Fails     []string `json:"fails" doc:"checks that fail by it"`
 }
 
 func sensitivityJSON(p *backup.Plan) ([]influenceJSON, error) {

@@ -101,11 +101,11 @@ func shedSection(p *backup.Plan, o Options) (section, bool) {
 
 // levelJSON is one line of what stays on how long.
 type levelJSON struct {
-	Priority int     `json:"up_to_priority"`
-	Loads    int     `json:"loads"`
+	Priority int     `json:"up_to_priority" doc:"loads of this priority and more important ones"`
+	Loads    int     `json:"loads" doc:"how many"`
 	Energy   float64 `json:"energy_wh_per_day"`
 	Hours    float64 `json:"hours"`
-	AtLeast  bool    `json:"at_least"`
+	AtLeast  bool    `json:"at_least" doc:"hours is where the simulation was ended"`
 	From     string  `json:"from"`
 }
 
@@ -122,7 +122,7 @@ type dropJSON struct {
 	Priority int     `json:"priority"`
 	Energy   float64 `json:"energy_wh_per_day"`
 	Hours    float64 `json:"hours"`
-	AtLeast  bool    `json:"at_least"`
+	AtLeast  bool    `json:"at_least" doc:"hours is where the simulation was ended"`
 }
 
 func levelsJSON(p *backup.Plan) []levelJSON {

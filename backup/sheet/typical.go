@@ -69,7 +69,7 @@ func assumedLines(p *backup.Plan) []string {
 type typicalJSON struct {
 	Load  string   `json:"load"`
 	Class string   `json:"class"`
-	Keys  []string `json:"keys"` // of the site file that the class gave
+	Keys  []string `json:"keys" doc:"of the site file that the class gave"`
 	Now   endsJSON `json:"typical"`
 	Low   endsJSON `json:"low"`
 	High  endsJSON `json:"high"`
@@ -77,7 +77,7 @@ type typicalJSON struct {
 
 type endsJSON struct {
 	RunningW    float64 `json:"running_w"`
-	StartingVA  float64 `json:"starting_va"` // 0: it draws no more while it starts
+	StartingVA  float64 `json:"starting_va" doc:"0: it draws no more while it starts"`
 	HoursPerDay float64 `json:"hours_per_day"`
 }
 

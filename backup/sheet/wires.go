@@ -84,10 +84,10 @@ func questionSection(p *backup.Plan) section {
 
 // runJSON is one conductor with its device.
 type runJSON struct {
-	ID              string   `json:"id"` // of its check
+	ID              string   `json:"id" doc:"of its check"`
 	Label           string   `json:"label"`
-	Count           int      `json:"count"`
-	Conductor       string   `json:"conductor"`
+	Count           int      `json:"count" doc:"equal runs"`
+	Conductor       string   `json:"conductor" doc:"name of its size"`
 	MM2             float64  `json:"mm2"`
 	ConductorChosen bool     `json:"conductor_chosen"`
 	LengthM         *float64 `json:"length_m"`
@@ -96,9 +96,9 @@ type runJSON struct {
 	Device          string   `json:"device"`
 	DeviceA         *float64 `json:"device_a"`
 	DeviceChosen    bool     `json:"device_chosen"`
-	Drop            *float64 `json:"drop"` // fractions of the voltage
-	StartDrop       *float64 `json:"start_drop"`
-	TotalDrop       *float64 `json:"total_drop"`
+	Drop            *float64 `json:"drop" doc:"fractions of the voltage"`
+	StartDrop       *float64 `json:"start_drop" doc:"fraction of the voltage"`
+	TotalDrop       *float64 `json:"total_drop" doc:"fraction of the voltage"`
 }
 
 type genJSON struct {
@@ -109,11 +109,11 @@ type genJSON struct {
 	RunningVA float64  `json:"running_va"`
 	RunningW  float64  `json:"running_w"`
 	StartVA   float64  `json:"start_va"`
-	Dip       float64  `json:"dip"` // fraction of the voltage
+	Dip       float64  `json:"dip" doc:"fraction of the voltage"`
 	MeanW     float64  `json:"mean_w"`
 	FuelLPerH *float64 `json:"fuel_l_per_h"`
 	TankH     *float64 `json:"tank_h"`
-	StartSoC  float64  `json:"start_soc"` // as the plan runs it
+	StartSoC  float64  `json:"start_soc" doc:"as the plan runs it"`
 	StopSoC   float64  `json:"stop_soc"`
 }
 
@@ -128,7 +128,7 @@ type wiresJSON struct {
 	Wiring    []runJSON      `json:"wiring"`
 	Notes     []string       `json:"wiring_notes"`
 	Questions []questionJSON `json:"questions"`
-	Generator *genJSON       `json:"generator"`
+	Generator *genJSON       `json:"generator" doc:"null: the site has none"`
 }
 
 func toWiresJSON(p *backup.Plan) wiresJSON {

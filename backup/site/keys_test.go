@@ -1,6 +1,7 @@
 package site
 
 import (
+	"fmt"
 	"math"
 	"os"
 	"regexp"
@@ -8,6 +9,8 @@ import (
 	"testing"
 
 	"outlast/backup/calendar"
+	"outlast/backup/solar"
+	"outlast/catalog"
 	"outlast/catalog/strict"
 	"outlast/loads"
 )
@@ -86,6 +89,24 @@ func TestKeys(t *testing.T) {
 	})
 	if count < 200 {
 		t.Errorf("only %d keys", count)
+	}
+}
+
+// TestModuleDefaultsTold: what the table of keys tells of the defaults of a module is what is taken.
+func TestModuleDefaultsTold(t *testing.T) {
+	m, _ := solar.Module{}.WithDefaults()
+	want := map[string]string{"pmax_pct_per_c": fmt.Sprintf("%g %%", 100*m.PmaxPerC), "isc_pct_per_c": fmt.Sprintf("%g %%", 100*m.IscPerC), "noct_c": fmt.Sprintf("%g C", m.NOCTC)}
+	told := 0
+	for _, k := range catalog.ModuleKeys {
+		if text := want[k.Name]; text != "" {
+			told++
+			if k.Otherwise != text {
+				t.Errorf("%s: %q is told, %q is taken", k.Name, k.Otherwise, text)
+			}
+		}
+	}
+	if told != len(want) {
+		t.Errorf("%d keys, want %d", told, len(want))
 	}
 }
 

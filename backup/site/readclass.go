@@ -22,7 +22,7 @@ type class struct {
 // that is not there. A load without a class must tell its figures itself.
 func (r *reader) classOf(t *strict.Table) (*class, *strict.Table) {
 	if !t.Has("use") {
-		t.Require("name", "circuit", "running_w", "hours_per_day")
+		t.RequireAlone("")
 		return nil, t
 	}
 	base, ok := lookup(t, nil, r.cat.Appliance)

@@ -47,6 +47,11 @@ type Key struct {
 
 	Keys *Keys  // of a Group or Groups
 	Doc  string // one line for people
+
+	Alone     bool   // must be given where the table begins from no entry of a catalog
+	Unless    string // a key of the table in whose presence one that must be given alone may be left out
+	Otherwise string // what holds where the key is not given, in words; "" where Default tells
+	Example   string // a value as a file writes it
 }
 
 // Keys says what one table of a file may hold.
@@ -141,6 +146,26 @@ func (k *Key) holds(v float64) bool {
 	return !k.Above || v > k.Min
 }
 
+// Without says in words what holds where the key is not given: "1.5 h", or that it must be given.
+func (k *Key) Without() string {
+	switch {
+	case k.Required:
+		return "must be given"
+	case k.Alone:
+		text := "must be given without use"
+		if k.Unless != "" {
+			text += " and " + k.Unless
+		}
+		if k.Otherwise != "" {
+			text += "; " + k.Otherwise
+		}
+		return text
+	case k.Default == nil:
+		return k.Otherwise
+	}
+	return k.defaultText()
+}
+
 func (k *Key) defaultText() string {
 	text := fmt.Sprint(k.Default)
 	if v, ok := k.Default.(float64); ok {
@@ -221,5 +246,23 @@ func Needed(k Key) Key {
 // Or is a key with the value that holds where it is not given.
 func Or(k Key, value any) Key {
 	k.Default = value
+	return k
+}
+
+// NeededAlone is a key that a table must give where it begins from no entry of a catalog.
+func NeededAlone(k Key) Key {
+	k.Alone = true
+	return k
+}
+
+// Else is the key with what holds where it is not given, in words.
+func (k Key) Else(words string) Key {
+	k.Otherwise = words
+	return k
+}
+
+// Eg is the key with an example, as a file writes the value.
+func (k Key) Eg(example string) Key {
+	k.Example = example
 	return k
 }

@@ -221,11 +221,23 @@ func (t *Table) missingOr(name, wants, hint string) {
 	t.log.report(t.pos, hint, "missing key %q%s: want %s", name, t.in(), wants)
 }
 
-// Require reports those of the keys that are missing, and says whether all are there and valid.
-func (t *Table) Require(names ...string) bool { return t.RequireOr("", names...) }
+// RequireAlone reports those keys that are missing from a table that begins from no entry of a catalog, with a hint at the last; ok is
+// false if there are any, or wrong ones among them.
+func (t *Table) RequireAlone(hint string) (ok bool) {
+	var names []string
+	for i := range t.keys.List {
+		if k := &t.keys.List[i]; k.Alone && (k.Unless == "" || !t.Has(k.Unless)) {
+			names = append(names, k.Name)
+		}
+	}
+	return t.requireOr(hint, names...)
+}
 
-// RequireOr is Require with a hint, which is said once, with the last key that is missing.
-func (t *Table) RequireOr(hint string, names ...string) bool {
+// Require reports those of the keys that are missing, and says whether all are there and valid.
+func (t *Table) Require(names ...string) bool { return t.requireOr("", names...) }
+
+// requireOr is Require with a hint, which is said once, with the last key that is missing.
+func (t *Table) requireOr(hint string, names ...string) bool {
 	ok, last := true, ""
 	for _, name := range names {
 		if !t.Has(name) && !t.bad[name] {

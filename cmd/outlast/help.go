@@ -2,29 +2,35 @@ package main
 
 import (
 	"fmt"
+	"io"
 	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
 
+	"outlast/backup/sheet"
 	"outlast/catalog/strict"
 )
 
 // newHelp stands in for the library's command of the same name, which answers an unknown command with status 0. It knows topics too.
 func newHelp() *cobra.Command {
-	return &cobra.Command{
+	format := helpFormats[0]
+	cmd := &cobra.Command{
 		Use:   "help [COMMAND|TOPIC]",
 		Short: "Show what a command does, or a page on a topic, with examples",
-		Long:  "help shows what a command does, or a page on a topic:\n\n" + topicList() + "\nhelp keys TABLE shows the keys of one table of a site file:\n" + strings.Join(tableNames(), ", ") + ".",
+		Long: "help shows what a command does, or a page on a topic:\n\n" + topicList() + "\nhelp keys TABLE shows the keys of one table of a site file or of a catalog, help keys TABLE.KEY or KEY one of them:\n" +
+			strings.Join(sheet.Wrapped(strings.Join(tableNames(), ", ")+".", 80, "", ""), "\n") + "\n\nWith --format markdown a topic is written as a page for a document.",
 		Example: `  outlast help
   outlast help plan
   outlast help wiring
-  outlast help keys load`,
-		ValidArgsFunction: func(cmd *cobra.Command, args []string, _ string) ([]cobra.Completion, cobra.ShellCompDirective) {
+  outlast help keys load
+  outlast help keys bank.strings
+  outlast help --format markdown keys`,
+		ValidArgsFunction: func(cmd *cobra.Command, args []string, begun string) ([]cobra.Completion, cobra.ShellCompDirective) {
 			var names []cobra.Completion
 			switch {
 			case len(args) == 1 && args[0] == keysTopic:
-				names = tableNames()
+				return completeKeys(begun), cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
 			case len(args) == 0:
 				for _, c := range cmd.Root().Commands() {
 					if c.IsAvailableCommand() && !isTopic(c.Name()) {
@@ -38,8 +44,14 @@ func newHelp() *cobra.Command {
 			return names, cobra.ShellCompDirectiveNoFileComp
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := checkFormat(format, helpFormats); err != nil {
+				return err
+			}
 			if len(args) > 0 && isTopic(args[0]) {
-				return helpTopic(cmd, args)
+				return helpTopic(cmd, args, format == helpFormats[1])
+			}
+			if format != helpFormats[0] {
+				return &usageError{"--format " + format + " goes with a topic", "these are topics: " + strings.Join(topics, ", ")}
 			}
 			about, rest, err := cmd.Root().Find(args)
 			if err != nil || len(rest) > 0 {
@@ -49,7 +61,13 @@ func newHelp() *cobra.Command {
 			return about.Help()
 		},
 	}
+	cmd.Flags().StringVar(&format, "format", format, "write a topic as `FORMAT`: "+strings.Join(helpFormats, " or "))
+	completeFlag(cmd, "format", helpFormats)
+	return cmd
 }
+
+// helpFormats are what a topic may be written as.
+var helpFormats = []string{"text", "markdown"}
 
 // noHelp refuses what is neither a command nor a topic.
 func noHelp(cmd *cobra.Command, args []string) error {
@@ -65,20 +83,27 @@ func noHelp(cmd *cobra.Command, args []string) error {
 }
 
 // helpTopic shows a topic. One has the name of a command: its page says where the flags stand.
-func helpTopic(cmd *cobra.Command, args []string) error {
-	width, _ := terminal(cmd.OutOrStdout())
+func helpTopic(cmd *cobra.Command, args []string, markdown bool) error {
+	out := cmd.OutOrStdout()
+	width, _ := terminal(out)
 	switch {
-	case args[0] == keysTopic && len(args) == 2:
-		if !slices.Contains(tableNames(), args[1]) {
-			return &usageError{fmt.Sprintf("a site file has no table %q", args[1]), "its tables are " + strings.Join(tableNames(), ", ")}
+	case args[0] == keysTopic && len(args) <= 2:
+		asked := strings.Join(args[1:], "")
+		if markdown {
+			return writeKeysMarkdown(out, asked)
 		}
-		return writeKeys(cmd.OutOrStdout(), args[1], width)
+		return writeKeys(out, asked, width)
 	case len(args) > 1:
 		return noHelp(cmd, args)
-	case args[0] == keysTopic:
-		return writeKeys(cmd.OutOrStdout(), "", width)
 	case args[0] == glossaryTopic:
-		return writeGlossary(cmd.OutOrStdout(), width)
+		return writeGlossary(out, width)
+	case markdown:
+		page, err := topicPage(args[0])
+		if err != nil {
+			return err
+		}
+		_, err = io.WriteString(out, page)
+		return err
 	}
-	return writeTopic(cmd.OutOrStdout(), args[0], width)
+	return writeTopic(out, args[0], width)
 }

@@ -3,79 +3,129 @@ package main
 import (
 	"fmt"
 	"io"
-	"strconv"
+	"slices"
 	"strings"
 
 	"outlast/backup/sheet"
 	"outlast/backup/site"
+	"outlast/catalog"
 	"outlast/catalog/strict"
 )
 
-// examplesFile is a site file in which every key stands once. What may stand in the place of a line follows it as a comment.
-const examplesFile = "topics/keys.toml"
+// catalogTables begins the names under which help knows the tables of a catalog: "catalog.battery".
+const catalogTables = "catalog"
 
-// inPlace begins the comment that gives another key in the place of the line before it.
-const inPlace = "# or: "
-
-// keyTable is one table of a site file, by the name under which help knows it: "load".
+// keyTable is one table of a file, by the name under which help knows it: "load".
 type keyTable struct {
 	name string
 	keys *strict.Keys
 }
 
-func keyTables() []keyTable {
+// keyTables are the tables of a site file, or those of a catalog.
+func keyTables(file *strict.Keys, prefix string) []keyTable {
 	var out []keyTable
-	for _, k := range site.FileKeys().List {
-		out = append(out, keyTable{k.Name, k.Keys})
+	for _, k := range file.List {
+		out = append(out, keyTable{prefix + k.Name, k.Keys})
 	}
 	return out
 }
 
-// tableNames are the names of the tables of a site file.
+func siteTables() []keyTable { return keyTables(site.FileKeys(), "") }
+
+func allTables() []keyTable {
+	return append(siteTables(), keyTables(catalog.FileKeys(), catalogTables+".")...)
+}
+
+// tableNames are what help knows tables by.
 func tableNames() []string {
 	var out []string
-	for _, t := range keyTables() {
+	for _, t := range allTables() {
 		out = append(out, t.name)
 	}
-	return out
+	return append(out, catalogTables)
 }
 
-// writeKeys writes every key of a site file, or of one of its tables: an example, what it means, what it takes, and its default.
-func writeKeys(w io.Writer, only string, width int) error {
-	width = min(width, widestHelp)
-	examples, err := keyExamples()
-	if err != nil {
-		return err
+// only is a table with no more than the keys of a name.
+func (t keyTable) only(name string) (one keyTable, ok bool) {
+	for i := range t.keys.List {
+		if t.keys.List[i].Name == name {
+			return keyTable{t.name, &strict.Keys{Name: t.keys.Name, List: t.keys.List[i : i+1]}}, true
+		}
 	}
-	page, err := topicPage(keysTopic)
+	return t, false
+}
+
+// tablesFor finds what is asked for: a table, one of its keys as in "bank.strings", or a key of whatever tables have it.
+func tablesFor(asked string) ([]keyTable, error) {
+	if asked == "" {
+		return siteTables(), nil
+	}
+	if asked == catalogTables {
+		return keyTables(catalog.FileKeys(), catalogTables+"."), nil
+	}
+	var found []keyTable
+	keys := tableNames()
+	for _, t := range allTables() {
+		if t.name == asked {
+			return []keyTable{t}, nil
+		}
+		name, inIt := strings.CutPrefix(asked, t.name+".")
+		if inIt {
+			if one, ok := t.only(name); ok {
+				return []keyTable{one}, nil
+			}
+		}
+		for i := range t.keys.List {
+			if keys = append(keys, t.keys.List[i].Name); inIt {
+				keys = append(keys, t.name+"."+t.keys.List[i].Name)
+			}
+		}
+	}
+	for _, t := range siteTables() {
+		if one, ok := t.only(asked); ok {
+			found = append(found, one)
+		}
+	}
+	if found != nil {
+		return found, nil
+	}
+	hint := "the tables are " + strings.Join(tableNames(), ", ")
+	if near := strict.Nearest(asked, keys); near != "" {
+		hint = fmt.Sprintf("did you mean %q? %s", near, hint)
+	}
+	return nil, &usageError{fmt.Sprintf("there is no table and no key %q", asked), hint}
+}
+
+// writeKeys writes the keys that are asked for, all of a site file where none are: an example of each, what it means, what it takes, and what
+// holds without it.
+func writeKeys(w io.Writer, asked string, width int) error {
+	width = min(width, widestHelp)
+	tables, err := tablesFor(asked)
 	if err != nil {
 		return err
 	}
 	var b strings.Builder
-	if only == "" {
+	if asked == "" {
+		page, err := topicPage(keysTopic)
+		if err != nil {
+			return err
+		}
 		b.WriteString(rendered(page, width))
 	}
-	for _, t := range keyTables() {
-		if only != "" && t.name != only {
-			continue
-		}
+	wrap := func(text, first, next string) {
+		b.WriteString(strings.Join(sheet.Wrapped(text, width, first, next), "\n") + "\n")
+	}
+	for _, t := range tables {
 		if b.Len() > 0 {
 			b.WriteByte('\n')
 		}
 		fmt.Fprintf(&b, "%s\n%s\n", t.keys.Name, strings.Repeat("-", len(t.keys.Name)))
 		for i := range t.keys.List {
 			k := &t.keys.List[i]
-			if t.name == "option" && k.Keys != nil {
-				b.WriteString(strings.Join(sheet.Wrapped(fmt.Sprintf("%s: any key of [%s], as in %s", k.Name, k.Name, examples[t.name][k.Name]), width, "", "    "), "\n") + "\n")
-				continue
-			}
-			b.WriteString(examples[t.name][k.Name] + "\n")
-			b.WriteString(strings.Join(sheet.Wrapped(keyWords(k), width, "    ", "    "), "\n") + "\n")
-			if k.Keys == nil {
-				continue
-			}
-			for j := range k.Keys.List {
-				b.WriteString(strings.Join(sheet.Wrapped(k.Keys.List[j].Name+": "+keyWords(&k.Keys.List[j]), width, "    - ", "      "), "\n") + "\n")
+			b.WriteString(k.Name + " = " + k.Example + "\n")
+			wrap(keyWords(k), "    ", "    ")
+			for _, below := range keysBelow(k) {
+				wrap(below.Name+" = "+below.Example+": "+keyWords(&below), "    - ", "      ")
 			}
 		}
 	}
@@ -83,52 +133,89 @@ func writeKeys(w io.Writer, only string, width int) error {
 	return err
 }
 
-// keyWords is what a key means, what it takes, and what stands for it where it is not given.
-func keyWords(k *strict.Key) string {
-	text := k.Doc + "; " + k.Wants()
-	if k.Keys != nil {
-		text = k.Doc // its keys follow
-		if k.Kind == strict.Groups {
-			text += "; a list of tables { … }"
-		} else {
-			text += "; a table { … }"
-		}
+// keysBelow are the keys of the tables that a key holds; none of an option's, which are those of the tables of the same names.
+func keysBelow(k *strict.Key) []strict.Key {
+	if k.Keys == nil || strings.HasSuffix(k.Keys.Name, site.OfOption) {
+		return nil
 	}
-	switch v := k.Default.(type) {
-	case nil:
-		if k.Required {
-			text += "; must be given"
-		}
-	case string:
-		text += "; default " + strconv.Quote(v)
-	default:
-		text += fmt.Sprintf("; default %v", v)
-	}
-	return strings.ReplaceAll(text, "`", "") + "."
+	return k.Keys.List
 }
 
-// keyExamples are the lines of the examples, by table and key.
-func keyExamples() (map[string]map[string]string, error) {
-	src, err := topicFiles.ReadFile(examplesFile)
+// keyWords is what a key means, what it takes, and what holds where it is not given.
+func keyWords(k *strict.Key) string {
+	return strings.ReplaceAll(k.Doc, "`", "") + "; " + takes(k) + "; " + withoutIt(k) + "."
+}
+
+// takes says what a key takes, its unit too. The keys of tables are told below it.
+func takes(k *strict.Key) string {
+	switch {
+	case k.Kind == strict.Groups:
+		return "a list of tables { … }"
+	case k.Kind == strict.Group:
+		return "a table { … }"
+	}
+	return k.Wants()
+}
+
+func withoutIt(k *strict.Key) string {
+	if k.Required || k.Alone {
+		return k.Without()
+	}
+	return "default: " + k.Without()
+}
+
+// writeKeysMarkdown writes the same as tables of Markdown.
+func writeKeysMarkdown(w io.Writer, asked string) error {
+	tables, err := tablesFor(asked)
 	if err != nil {
-		return nil, err
+		return err
 	}
-	out := map[string]map[string]string{}
-	table := ""
-	for line := range strings.Lines(string(src)) {
-		line = strings.TrimSpace(strings.TrimPrefix(line, inPlace))
-		if strings.HasPrefix(line, "[") {
-			table = strings.Trim(line, "[]")
-			if out[table] == nil {
-				out[table] = map[string]string{}
+	var b strings.Builder
+	if asked == "" {
+		page, err := topicPage(keysTopic)
+		if err != nil {
+			return err
+		}
+		b.WriteString(page)
+		tables = allTables()
+	}
+	for _, t := range tables {
+		if b.Len() > 0 {
+			b.WriteByte('\n')
+		}
+		title := "`" + t.keys.Name + "`"
+		if strings.HasPrefix(t.name, catalogTables+".") {
+			title += " of a catalog"
+		}
+		fmt.Fprintf(&b, "## %s\n\n| Key | Meaning | Takes | Without it | Example |\n| --- | --- | --- | --- | --- |\n", title)
+		row := func(name string, k *strict.Key) {
+			cells := []string{"`" + name + "`", k.Doc, takes(k), k.Without(), "`" + k.Example + "`"}
+			for i, cell := range cells {
+				cells[i] = strings.ReplaceAll(cell, "|", `\|`)
 			}
-			continue
+			b.WriteString("| " + strings.Join(cells, " | ") + " |\n")
 		}
-		key, _, ok := strings.Cut(line, " = ")
-		key, _, _ = strings.Cut(key, ".") // of an option
-		if ok && table != "" && !strings.HasPrefix(line, "#") && out[table][key] == "" {
-			out[table][key] = line
+		for i := range t.keys.List {
+			k := &t.keys.List[i]
+			row(k.Name, k)
+			for _, below := range keysBelow(k) {
+				row(k.Name+"."+below.Name, &below)
+			}
 		}
 	}
-	return out, nil
+	_, err = io.WriteString(w, b.String())
+	return err
+}
+
+// completeKeys offers the tables, and the keys of the one that is begun.
+func completeKeys(begun string) []string {
+	names := tableNames()
+	for _, t := range allTables() {
+		if strings.HasPrefix(begun, t.name+".") {
+			for i := range t.keys.List {
+				names = append(names, t.name+"."+t.keys.List[i].Name)
+			}
+		}
+	}
+	return slices.DeleteFunc(names, func(name string) bool { return !strings.HasPrefix(name, begun) })
 }

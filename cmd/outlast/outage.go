@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -90,7 +91,8 @@ chance. Exit status 1 means that circuits lose power within the hours, or that a
 	f.IntVar(&o.year.StepMin, "step", 0, "with --every-start: steps of `MINUTES` (default: as short as the home needs)")
 	f.Float64Var(&o.perYear, "outages", 0, "with --every-start: `N` outages a year (about the SAIFI of the network), to expect hours without power")
 	f.Float64Var(&o.meanH, "mean-hours", 0, "with --outages: their mean length in `HOURS` (about its CAIDI)")
-	f.StringVar(&o.law, "law", "exponential", "with --outages: their lengths by `LAW`: exponential, lognormal, weibull")
+	f.StringVar(&o.law, "law", "exponential", "with --outages: their lengths by `LAW`: "+strings.Join(laws, ", "))
+	completeFlag(cmd, "format", outageFormats)
 	catalogFlag(cmd, &o.catalogs)
 	return cmd
 }
@@ -139,6 +141,9 @@ func (o *outageOptions) beginning(cmd *cobra.Command) error {
 	}
 	return nil
 }
+
+// laws are those of the lengths of outages.
+var laws = []string{"exponential", "lognormal", "weibull"}
 
 var outageFormats = []string{"text", "csv", "json"}
 
@@ -249,7 +254,7 @@ func (o outageOptions) lengths() (outage.Durations, string, error) {
 		}
 		words += fmt.Sprintf(" with a shape of %g, that of severe weather", weibullShape)
 	default:
-		return nil, "", &usageError{fmt.Sprintf("--law %q is unknown", o.law), "the laws are exponential, lognormal, weibull"}
+		return nil, "", &usageError{fmt.Sprintf("--law %q is unknown", o.law), "the laws are " + strings.Join(laws, ", ")}
 	}
 	if err != nil {
 		return nil, "", &usageError{err.Error(), ""}

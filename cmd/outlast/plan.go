@@ -84,18 +84,12 @@ in it. A site file with problems is told and left out; the status is then 2.`,
 	outputFlag(cmd, &o.output)
 	listFlag(cmd, &o.names.list)
 	catalogFlag(cmd, &o.catalogs)
-	err := cmd.RegisterFlagCompletionFunc("show", completeParts)
-	if err != nil {
-		panic(err) // the flag is defined above
-	}
-	err = cmd.RegisterFlagCompletionFunc("format", cobra.FixedCompletions([]cobra.Completion{
+	completeWith(cmd, "show", completeParts)
+	completeFlag(cmd, "format", []cobra.Completion{
 		cobra.CompletionWithDesc("text", "tables"), cobra.CompletionWithDesc("markdown", "tables for a document"),
 		cobra.CompletionWithDesc("csv", "one figure a row; of several homes one home a row"), cobra.CompletionWithDesc("json", "everything, unrounded"),
 		cobra.CompletionWithDesc("jsonl", "one home a line"),
-	}, cobra.ShellCompDirectiveNoFileComp))
-	if err != nil {
-		panic(err) // the flag is defined above
-	}
+	})
 	return cmd
 }
 
@@ -119,14 +113,7 @@ func (o *planOptions) beyondRecords() string {
 
 // completeParts offers the next name of a list of parts.
 func completeParts(_ *cobra.Command, _ []string, begun string) ([]cobra.Completion, cobra.ShellCompDirective) {
-	before := begun[:strings.LastIndexByte(begun, ',')+1]
-	var out []cobra.Completion
-	for _, name := range sheet.Parts() {
-		if !slices.Contains(strings.Split(before, ","), name) {
-			out = append(out, before+name)
-		}
-	}
-	return out, cobra.ShellCompDirectiveNoFileComp
+	return completeList(begun, sheet.Parts())
 }
 
 // checkShow refuses names of parts that there are not, and parts of what has no parts.

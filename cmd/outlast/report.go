@@ -81,9 +81,7 @@ means that a check fails; the papers are written all the same.`,
 	outputFlag(cmd, &o.output)
 	catalogFlag(cmd, &o.catalogs)
 	for flag, list := range map[string][]string{"format": reportFormats(), "for": paper.Readers(), "lang": words.Languages(), "paper": paper.Sizes()} {
-		if err := cmd.RegisterFlagCompletionFunc(flag, cobra.FixedCompletions(list, cobra.ShellCompDirectiveNoFileComp)); err != nil {
-			panic(err) // the flag is defined above
-		}
+		completeFlag(cmd, flag, list)
 	}
 	return cmd
 }

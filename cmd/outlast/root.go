@@ -53,7 +53,8 @@ Pages of help, to be read with outlast help TOPIC:
 	root.SetFlagErrorFunc(flagError)
 	root.SetHelpCommand(newHelp())
 	root.SetHelpCommandGroupID("more")
-	root.AddCommand(newInit(), newCheck(), newPlan(), newSize(), newOutage(), newReport(), newServe(), newCatalog(), newCompletion())
+	root.AddCommand(newInit(), newCheck(), newPlan(), newSize(), newOutage(), newReport(), newServe(), newCatalog(), newSchema(), newCompletion())
+	completeShared(root)
 	return root
 }
 

@@ -66,6 +66,7 @@ one of them.`,
 	f.BoolVar(&o.more, "more-strings", false, "also take banks with more strings side by side than are usual for the battery (max_parallel)")
 	f.BoolVar(&o.essential, "essential", false, "leave the circuits that may go on either board on the main board")
 	f.StringVar(&o.format, "format", "text", "print as `FORMAT`: text, markdown, csv or json")
+	completeFlag(cmd, "format", sheet.Formats())
 	f.IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
 	outputFlag(cmd, &o.output)
 	catalogFlag(cmd, &o.catalogs)

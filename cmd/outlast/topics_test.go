@@ -2,15 +2,19 @@ package main
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
 	"github.com/clipperhouse/displaywidth"
 
+	"outlast/backup/site"
+	"outlast/catalog"
 	"outlast/catalog/strict"
 )
 
@@ -65,70 +69,163 @@ func TestRendered(t *testing.T) {
 	}
 }
 
-// TestHelpKeys: every key of a site file stands on the page, with an example that the reader takes.
-func TestHelpKeys(t *testing.T) {
-	whole := helped(t, "keys")
-	examples, err := keyExamples()
-	if err != nil {
-		t.Fatal(err)
+// eachKey visits every key of a site file and of a catalog, also those of the tables in them.
+func eachKey(visit func(where string, k *strict.Key)) {
+	var walk func(ks *strict.Keys)
+	walk = func(ks *strict.Keys) {
+		for i := range ks.List {
+			k := &ks.List[i]
+			visit(ks.Name, k)
+			if k.Keys != nil {
+				walk(k.Keys)
+			}
+		}
 	}
+	walk(site.FileKeys())
+	walk(catalog.FileKeys())
+}
+
+// unitEnds are the ends of names that tell a unit, and how the table writes it.
+var unitEnds = map[string]string{"w": "W", "va": "VA", "ah": "Ah", "a": "A", "v": "V", "h": "h", "c": "C", "m": "m", "s": "s", "ms": "ms", "kg": "kg", "mm": "mm",
+	"min": "min", "deg": "degrees", "mohm": "mohm", "cm2": "cm2", "mm2": "mm2", "l": "l", "k": "K", "hz": "Hz", "hp": "hp", "kw": "kW", "hours": "h", "seconds": "s", "day": "kWh/m2"}
+
+// TestKeyTable: every key that the readers take has an example, a unit where its name has one, a range or words, and a default, or must be given.
+func TestKeyTable(t *testing.T) {
 	count := 0
-	for _, table := range keyTables() {
+	eachKey(func(where string, k *strict.Key) {
+		count++
+		fail := func(what string) { t.Errorf("%s in %q: %s", k.Name, where, what) }
+		if k.Doc == "" || k.Wants() == "" {
+			fail("nothing tells what it means, or what it takes")
+		}
+		if where == "" {
+			return // a table of the file: its keys tell
+		}
+		if k.Example == "" {
+			fail("no example")
+		}
+		if k.Without() == "" {
+			fail("nothing tells what holds without it")
+		}
+		if k.Required && (k.Default != nil || k.Otherwise != "") {
+			fail("it must be given, and yet has a default")
+		}
+		if strings.Contains(k.Doc, "default") {
+			fail("the default belongs into its own place")
+		}
+		words := strings.Split(k.Name, "_")
+		if unit := unitEnds[words[len(words)-1]]; k.Kind == strict.Number && unit != "" && k.Unit != unit && !strings.Contains(k.Name, "_per_") {
+			fail("its name tells " + unit + ", the table " + strconv.Quote(k.Unit))
+		}
+	})
+	if count < 330 {
+		t.Errorf("only %d keys", count)
+	}
+}
+
+// TestHelpKeys: every key stands on the pages, with its example, and alone where it alone is asked for.
+func TestHelpKeys(t *testing.T) {
+	whole := helped(t, "keys") + helped(t, "keys", "catalog")
+	paper := helped(t, "--format", "markdown", "keys")
+	for _, table := range allTables() {
 		part := helped(t, "keys", table.name)
 		if !strings.Contains(whole, part) {
 			t.Errorf("help keys %s is no part of help keys", table.name)
 		}
 		for i := range table.keys.List {
 			k := &table.keys.List[i]
-			example := examples[table.name][k.Name]
-			if count++; example == "" || !strings.Contains(part, example) {
-				t.Errorf("%s of %s has no example", k.Name, table.keys.Name)
+			one := helped(t, "keys", table.name+"."+k.Name)
+			told := strings.Join(strings.Fields(one), " ")
+			if !strings.Contains(told, k.Name+" = "+k.Example) || !strings.Contains(told, strings.Join(strings.Fields(keyWords(k)), " ")) {
+				t.Errorf("%s of %s: help tells\n%s", k.Name, table.keys.Name, one)
 			}
-			told := strings.Join(strings.Fields(part), " ")
-			if k.Keys == nil && !strings.Contains(told, strings.ReplaceAll(k.Doc, "`", "")+"; "+k.Wants()) {
-				t.Errorf("%s of %s: what it takes is not told", k.Name, table.keys.Name)
+			if _, text, _ := strings.Cut(one, "-\n"); !strings.Contains(part, text) {
+				t.Errorf("%s is no part of help keys %s", k.Name, table.name)
 			}
-			if k.Keys != nil && table.name != "option" {
-				for _, below := range k.Keys.List {
-					if !strings.Contains(told, "- "+below.Name+": ") {
-						t.Errorf("%s of %s in %s is not told", below.Name, k.Name, table.keys.Name)
-					}
-				}
-			}
-		}
-		for key := range examples[table.name] {
-			if !slices.ContainsFunc(table.keys.List, func(k strict.Key) bool { return k.Name == key }) {
-				t.Errorf("the example of %s in %s is of no key", key, table.keys.Name)
+			if !strings.Contains(paper, "\n| `"+k.Name+"` | "+k.Doc) {
+				t.Errorf("%s of %s is not on the page in Markdown", k.Name, table.keys.Name)
 			}
 		}
 	}
-	if count < 150 {
-		t.Errorf("only %d keys", count)
+	if both := helped(t, "keys", "strings"); !strings.Contains(both, "[bank]") || !strings.Contains(both, "[[array]]") {
+		t.Errorf("help keys strings: want the key of both tables, got\n%s", both)
 	}
 }
 
-// TestKeyExamples: the reader takes the examples, and what may stand in the place of some of them.
+// taking gives the keys of a table that may stand together: of those that exclude each other the first, or the other one that is asked for.
+func taking(ks *strict.Keys, other string) []strict.Key {
+	return slices.DeleteFunc(slices.Clone(ks.List), func(k strict.Key) bool {
+		out := k.Name == "use" || k.Name == "weather"
+		for _, group := range ks.AtMostOne {
+			first := group[0]
+			if slices.Contains(group, other) {
+				first = other
+			}
+			out = out || slices.Contains(group, k.Name) && k.Name != first
+		}
+		return out && k.Name != other
+	})
+}
+
+// TestKeyExamples: the readers take the examples of the table, all together, and each of those that exclude others in their place.
 func TestKeyExamples(t *testing.T) {
-	src, err := os.ReadFile(examplesFile)
-	if err != nil {
-		t.Fatal(err)
-	}
-	lines := strings.Split(string(src), "\n")
-	files, tried := []string{string(src)}, 0
-	for i, line := range lines {
-		// A weather file would have to be there.
-		if other, ok := strings.CutPrefix(line, inPlace); ok && !strings.HasPrefix(other, "weather") {
-			files = append(files, strings.Join(slices.Concat(lines[:i-1], []string{other}, lines[i+1:]), "\n"))
-			tried++
-		}
-	}
-	if tried < 5 {
-		t.Errorf("%d lines in the place of others, want more", tried)
-	}
-	for _, text := range files {
+	// What a home of these examples needs beside them; the first of the name stays as the table has it.
+	const second = `
+[[circuit]]
+id = "stove"
+board = "either"
+
+[[load]]
+name = "Stove"
+circuit = "stove"
+running_w = 2000
+hours_per_day = 1
+`
+	accepts := func(name, text string, args ...string) {
+		t.Helper()
 		var out, errw bytes.Buffer
-		if status := run([]string{"check", "-"}, strings.NewReader(text), &out, &errw); status != 0 {
-			t.Errorf("the examples are refused: %s", errw.String())
+		if status := run(append(args, "-"), strings.NewReader(text), &out, &errw); status != 0 {
+			t.Errorf("%s: the examples are refused: %s\n%s", name, errw.String(), text)
 		}
+	}
+	tried := 0
+	home := func(table, key string) string {
+		var b strings.Builder
+		for _, name := range site.FileKeys().List {
+			fmt.Fprintf(&b, "%s\n", name.Keys.Name)
+			other := ""
+			if name.Name == table {
+				other = key
+			}
+			for _, k := range taking(name.Keys, other) {
+				fmt.Fprintf(&b, "%s = %s\n", k.Name, k.Example)
+			}
+		}
+		return b.String() + second
+	}
+	accepts("all", home("", ""), "check")
+	for _, table := range siteTables() {
+		for _, key := range append(slices.Concat(table.keys.AtMostOne...), "use") {
+			if _, has := table.only(key); has && key != "weather" { // the file would have to be there
+				tried++
+				accepts(key, home(table.name, key), "check")
+			}
+		}
+	}
+	for _, k := range catalog.FileKeys().List {
+		var b strings.Builder
+		b.WriteString(k.Keys.Name + "\n")
+		for _, k := range taking(k.Keys, "") {
+			fmt.Fprintf(&b, "%s = %s\n", k.Name, k.Example)
+		}
+		tried++
+		path := filepath.Join(t.TempDir(), "own.toml")
+		if err := os.WriteFile(path, []byte(b.String()), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		accepts(k.Name, home("", ""), "check", "--catalog", path)
+	}
+	if tried < 10 {
+		t.Errorf("%d variants, want more", tried)
 	}
 }
