@@ -24,7 +24,9 @@ var schemas = []struct {
 		return catalog.FileKeys().Schema("urn:outlast:schema:catalog", "Catalog of outlast")
 	}},
 	{"plan", "what outlast plan --format json prints", func() map[string]any { return sheet.PlanSchema("urn:outlast:schema:plan", "Plan of outlast") }},
-	{"record", "a line of what outlast plan --format jsonl prints", func() map[string]any { return sheet.RecordSchema("urn:outlast:schema:record", "A home of many, planned by outlast") }},
+	{"record", "a line of what outlast plan --format jsonl prints", func() map[string]any {
+		return sheet.RecordSchema("urn:outlast:schema:record", "A home of many, planned by outlast")
+	}},
 }
 
 func newSchema() *cobra.Command {
