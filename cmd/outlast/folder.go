@@ -14,7 +14,7 @@ import (
 	"strings"
 	"time"
 
-	"outlast/backup/sheet/paper"
+	"outlast/backup/sheet/paper/doc"
 )
 
 // manifestName is the file in a folder of tables that remembers what this program wrote there, by name and SHA-256. Only that is ever
@@ -59,7 +59,7 @@ func (m manifest) names() map[string]bool {
 // writeFolder writes tables into a folder: all of them or none. A folder that is not there appears whole. In one that is there, tables of an
 // earlier run are replaced, and those that are no longer made are removed; whatever else is in it stays, and a file that stands in the way
 // is an error. Runs that write into one folder wait for each other.
-func writeFolder(ctx context.Context, path string, files []paper.File) error {
+func writeFolder(ctx context.Context, path string, files []doc.File) error {
 	path = filepath.Clean(path)
 	if real, err := filepath.EvalSymlinks(path); err == nil {
 		path = real
@@ -98,7 +98,7 @@ func writeFolder(ctx context.Context, path string, files []paper.File) error {
 }
 
 // sparesTables refuses an output that would take the place of one of the tables that the same run writes.
-func (o output) sparesTables(folder string, files []paper.File) error {
+func (o output) sparesTables(folder string, files []doc.File) error {
 	if o.path == "" || o.path == "-" {
 		return nil
 	}
@@ -116,7 +116,7 @@ func (o output) sparesTables(folder string, files []paper.File) error {
 
 // newFolder fills a folder under another name beside its place and then puts it there. It says whether it was put there: another run may
 // have been faster.
-func newFolder(path string, files []paper.File) (made bool, err error) {
+func newFolder(path string, files []doc.File) (made bool, err error) {
 	fresh, err := os.MkdirTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
 	if err != nil {
 		return false, err
@@ -150,7 +150,7 @@ const lockEvery = 20 * time.Millisecond
 
 // intoFolder writes tables into a folder that is there. Its manifest is locked meanwhile, and names the new tables before they are put in
 // place and the old ones until they are gone: what a run leaves that was killed is still known for its own.
-func intoFolder(ctx context.Context, path string, files []paper.File) error {
+func intoFolder(ctx context.Context, path string, files []doc.File) error {
 	list, err := lockFile(ctx, filepath.Join(path, manifestName))
 	if err != nil {
 		return err
@@ -210,7 +210,7 @@ func intoFolder(ctx context.Context, path string, files []paper.File) error {
 }
 
 // inTheWay refuses tables that would take the place of a file which this program did not write, or which was changed since.
-func inTheWay(path string, files []paper.File, known manifest) error {
+func inTheWay(path string, files []doc.File, known manifest) error {
 	for _, f := range files {
 		there := filepath.Join(path, f.Name)
 		info, err := os.Lstat(there)
@@ -236,7 +236,7 @@ func inTheWay(path string, files []paper.File, known manifest) error {
 }
 
 // stage writes the tables under other names, so that what can fail has failed before the first is put in its place.
-func stage(path string, files []paper.File) (names []string, err error) {
+func stage(path string, files []doc.File) (names []string, err error) {
 	for _, f := range files {
 		t, err := os.CreateTemp(path, manifestName+"-*")
 		if err != nil {

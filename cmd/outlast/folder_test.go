@@ -10,14 +10,14 @@ import (
 	"sync"
 	"testing"
 
-	"outlast/backup/sheet/paper"
+	"outlast/backup/sheet/paper/doc"
 )
 
 // tablesOf are two tables whose text tells from which run they are.
-func tablesOf(run string, names ...string) []paper.File {
-	var out []paper.File
+func tablesOf(run string, names ...string) []doc.File {
+	var out []doc.File
 	for _, n := range names {
-		out = append(out, paper.File{Name: n + ".csv", Data: []byte(n + "," + run + "\n")})
+		out = append(out, doc.File{Name: n + ".csv", Data: []byte(n + "," + run + "\n")})
 	}
 	return out
 }
@@ -54,7 +54,7 @@ func put(t *testing.T, folder, name, text string) {
 func TestFolderKeepsWhatIsNotOurs(t *testing.T) {
 	ctx := context.Background()
 	folder := filepath.Join(t.TempDir(), "tables")
-	write := func(files []paper.File) error { return writeFolder(ctx, folder, files) }
+	write := func(files []doc.File) error { return writeFolder(ctx, folder, files) }
 	want := func(when string, wanted map[string]string) {
 		t.Helper()
 		if got := held(t, folder); fmt.Sprint(got) != fmt.Sprint(wanted) {

@@ -16,6 +16,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/sheet/paper"
+	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/study"
 	"outlast/backup/verdict"
@@ -90,7 +91,7 @@ means that a check fails; the papers are written all the same.`,
 const pdf = "pdf"
 
 // reportFormats lists what --format takes.
-func reportFormats() []string { return append(paper.Formats(), pdf) }
+func reportFormats() []string { return append(doc.Formats(), pdf) }
 
 // chooseFormat settles the format by the flag, or by the name of the output, and finds the browser that PDF needs before any work is done.
 func (o *reportOptions) chooseFormat() (err error) {
@@ -99,12 +100,12 @@ func (o *reportOptions) chooseFormat() (err error) {
 	case o.format == "" && named:
 		o.format = pdf
 	case o.format == "":
-		o.format = paper.Formats()[0]
+		o.format = doc.Formats()[0]
 	case named && o.format != pdf:
 		return &usageError{fmt.Sprintf("-o %s is no name for --format %s", o.output.path, o.format), "leave --format out, or give the file another name"}
 	}
 	if o.paper.Format = o.format; o.format == pdf {
-		o.paper.Format = paper.Formats()[0]
+		o.paper.Format = doc.Formats()[0]
 		o.chromium, err = findBrowser(o.chromium)
 	}
 	return err
@@ -137,7 +138,7 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 	}
 	hash := sha256.Sum256(src)
 	o.paper.Program, o.paper.Source, o.paper.Revision = "outlast "+version, filepath.Base(site.File), hex.EncodeToString(hash[:])
-	doc, err := paper.New(ctx, plan, o.paper)
+	papers, err := paper.New(ctx, plan, o.paper)
 	if err != nil {
 		return err
 	}
@@ -145,7 +146,7 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 		return err
 	}
 	var written bytes.Buffer
-	if err := doc.Write(&written, o.paper.Format); err != nil {
+	if err := papers.Write(&written, o.paper.Format); err != nil {
 		return err
 	}
 	if o.format == pdf {
@@ -157,7 +158,7 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 	}
 	// The folder comes first: where it cannot be written, nothing is. From then on both are written, or the message would be wrong.
 	if o.tables != "" {
-		files, err := doc.Tables()
+		files, err := papers.Tables()
 		if err != nil {
 			return err
 		}

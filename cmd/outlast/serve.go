@@ -18,6 +18,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/live"
 	"outlast/backup/sheet/paper"
+	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/site"
 	"outlast/catalog"
@@ -160,11 +161,11 @@ func servedHome(path, shown string, cat *catalog.Catalog, lang string) tablepage
 			if err != nil {
 				return err
 			}
-			doc, err := paper.New(ctx, plan, paper.Options{For: paper.Readers()[0], Format: paper.Formats()[0], Lang: q.Lang, Program: "outlast " + version, Source: filepath.Base(path)})
+			papers, err := paper.New(ctx, plan, paper.Options{For: paper.Readers()[0], Format: doc.Formats()[0], Lang: q.Lang, Program: "outlast " + version, Source: filepath.Base(path)})
 			if err != nil {
 				return err
 			}
-			return doc.Write(w, paper.Formats()[0])
+			return papers.Write(w, doc.Formats()[0])
 		},
 	}
 }

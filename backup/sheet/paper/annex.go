@@ -10,23 +10,26 @@ import (
 
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/sheet/paper/findings"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/verdict"
 )
 
 // annex is the way to every figure of the calculation sheet: the figures in their order, every step with its source, defaults, and data.
-func (r *report) annex() Part {
-	part := Part{ID: "annex", Title: r.Say("annex.title"), Lead: r.Say("annex.lead")}
-	figures := Section{ID: "figures", Title: r.Say("figures.title")}
-	for _, t := range []*Table{r.inverterTable(), r.bankTable(), r.careTable(), r.circuitTable(), r.eventTable(), r.rechargeTable(), r.sunDaysTable(), r.generatorTable()} {
+func (r *report) annex() doc.Part {
+	part := doc.Part{ID: "annex", Title: r.Say("annex.title"), Lead: r.Say("annex.lead")}
+	figures := doc.Section{ID: "figures", Title: r.Say("figures.title")}
+	for _, t := range []*doc.Table{r.inverterTable(), r.bankTable(), r.careTable(), r.circuitTable(), r.eventTable(), r.rechargeTable(), r.sunDaysTable(), r.generatorTable()} {
 		if t != nil {
-			figures.Blocks = append(figures.Blocks, Block{Table: t})
+			figures.Blocks = append(figures.Blocks, doc.Block{Table: t})
 		}
 	}
-	working := Section{ID: "working", Class: "flow", Title: r.Say("working.title"), Blocks: []Block{para(r.Say("working.text")), para(r.prose(facts.SourceNote())), {List: r.sourceKey()}, {Table: r.workingTable()}}}
-	equipment := Section{ID: "equipment", Class: "flow", Title: r.Say("equipment.title"), Blocks: r.equipment()}
+	working := doc.Section{ID: "working", Class: "flow", Title: r.Say("working.title"), Blocks: []doc.Block{doc.Para(r.Say("working.text")), doc.Para(r.Prose(facts.SourceNote())), {List: r.sourceKey()}, {Table: r.workingTable()}}}
+	equipment := doc.Section{ID: "equipment", Class: "flow", Title: r.Say("equipment.title"), Blocks: r.equipment()}
 	part.Sections = append(part.Sections,
 		figures, working,
-		Section{ID: "defaults", Class: "flow", Title: r.Say("defaults.title"), Blocks: []Block{para(r.Say("defaults.text")), {Table: r.defaultTable()}}},
+		doc.Section{ID: "defaults", Class: "flow", Title: r.Say("defaults.title"), Blocks: []doc.Block{doc.Para(r.Say("defaults.text")), {Table: r.defaultTable()}}},
 		equipment)
 	return part
 }
@@ -35,10 +38,10 @@ func (r *report) annex() Part {
 var keyWords = []string{"quoted", "practice", "recalled"}
 
 // sourceKey explains the key words.
-func (r *report) sourceKey() *List {
-	l := &List{}
+func (r *report) sourceKey() *doc.List {
+	l := &doc.List{}
 	for _, k := range keyWords {
-		l.Items = append(l.Items, Item{Lead: r.Say("source." + k), Text: Text{S: r.Say("source." + k + "-means")}})
+		l.Items = append(l.Items, doc.Item{Lead: r.Say("source." + k), Text: doc.Text{S: r.Say("source." + k + "-means")}})
 	}
 	return l
 }
@@ -52,7 +55,7 @@ var (
 
 // sourceText is a source with its key words.
 func (r *report) sourceText(source phrase.Phrase) string {
-	text := r.prose(source)
+	text := r.Prose(source)
 	english := source.String()
 	for i, is := range []bool{fromQuoted.MatchString(english) && !fromMemory.MatchString(english), fromPractice.MatchString(english), fromMemory.MatchString(english)} {
 		if word := r.Say("source." + keyWords[i]); is && !strings.Contains(strings.ToLower(text), strings.ToLower(word)) {
@@ -65,29 +68,29 @@ func (r *report) sourceText(source phrase.Phrase) string {
 func stepID(no int) string { return "step-" + strconv.Itoa(no) }
 
 // workingTable is every step of the calculation. That of a margin is the row of its check in the calculation sheet.
-func (r *report) workingTable() *Table {
-	t := &Table{ID: "working", Caption: r.Say("working.caption"), Steps: true, Columns: []Column{
-		tight(r.Say("col.no")), head(r.Say("col.step")), head(r.Say("col.formula")), head(r.Say("col.numbers")), right(r.Say("col.result"), ""), tight(r.Say("col.unit")), head(r.Say("col.source")),
+func (r *report) workingTable() *doc.Table {
+	t := &doc.Table{ID: "working", Caption: r.Say("working.caption"), Steps: true, Columns: []doc.Column{
+		doc.Tight(r.Say("col.no")), doc.Head(r.Say("col.step")), doc.Head(r.Say("col.formula")), doc.Head(r.Say("col.numbers")), doc.Right(r.Say("col.result"), ""), doc.Tight(r.Say("col.unit")), doc.Head(r.Say("col.source")),
 	}}
-	for _, s := range r.plan.Steps() {
-		t.Rows = append(t.Rows, Row{ID: stepID(s.No), DataOnly: s.Check != "", Cells: []Cell{
-			cell(fmt.Sprint(s.No)), cell(r.prose(s.Title)), cell(r.prose(s.Formula)), cell(r.roundedText(r.prose(s.Numbers))),
-			{Text: Text{S: r.digits(s.Value)}, Exact: exact(s.Value)}, cell(r.UnitName(s.Unit)), cell(r.sourceText(s.Source)),
+	for _, s := range r.Plan.Steps() {
+		t.Rows = append(t.Rows, doc.Row{ID: stepID(s.No), DataOnly: s.Check != "", Cells: []doc.Cell{
+			doc.Plain(fmt.Sprint(s.No)), doc.Plain(r.Prose(s.Title)), doc.Plain(r.Prose(s.Formula)), doc.Plain(roundedText(r.Voice, r.Prose(s.Numbers))),
+			{Text: doc.Text{S: digits(r.Voice, s.Value)}, Exact: findings.Exact(s.Value)}, doc.Plain(r.UnitName(s.Unit)), doc.Plain(r.sourceText(s.Source)),
 		}})
 	}
 	return t
 }
 
 // stepsOf leads from a check to the steps of the annex at which its demand and its limit were worked out: the last ones with these figures.
-func (r *report) stepsOf(c verdict.Check) Cell {
-	var out Cell
+func (r *report) stepsOf(c verdict.Check) doc.Cell {
+	var out doc.Cell
 	add := func(v float64) {
-		steps := r.plan.Steps()
+		steps := r.Plan.Steps()
 		for _, s := range slices.Backward(steps) {
 			if s.Check != "" || s.Unit != c.Unit || math.Abs(s.Value-v) > 1e-9*math.Abs(v) || v == 0 {
 				continue
 			}
-			link := Link{Text: strconv.Itoa(s.No), To: stepID(s.No)}
+			link := doc.Link{Text: strconv.Itoa(s.No), To: stepID(s.No)}
 			if !slices.Contains(out.Links, link) {
 				out.Links = append(out.Links, link)
 			}
@@ -102,9 +105,9 @@ func (r *report) stepsOf(c verdict.Check) Cell {
 	for _, l := range out.Links {
 		numbers = append(numbers, l.Text)
 	}
-	switch out.S = list(numbers); {
+	switch out.S = findings.List(numbers); {
 	case out.S == "":
-		return cell(none)
+		return doc.Plain(doc.None)
 	case !r.options.Annex: // there is nothing to lead to
 		out.Links = nil
 	}
@@ -115,7 +118,7 @@ func (r *report) stepsOf(c verdict.Check) Cell {
 const significant = 4
 
 // digits writes a result with four figures; whole numbers stay whole.
-func (v voice) digits(x float64) string {
+func digits(v findings.Voice, x float64) string {
 	if math.Abs(x) >= 1000 || x == math.Trunc(x) {
 		return v.Fixed(x, 0)
 	}
@@ -126,7 +129,7 @@ func (v voice) digits(x float64) string {
 var withDecimals = regexp.MustCompile(`\d[\d\x{202f}]*[.,]\d+`)
 
 // roundedText gives the numbers of a text four figures. A comma between numbers is no decimal sign in English.
-func (v voice) roundedText(s string) string {
+func roundedText(v findings.Voice, s string) string {
 	point := "."
 	if v.Lang != "en" {
 		point = ","
@@ -136,10 +139,10 @@ func (v voice) roundedText(s string) string {
 		if !ok || len(strings.TrimLeft(whole, "0"))+len(part) <= significant {
 			return number
 		}
-		x, err := strconv.ParseFloat(strings.ReplaceAll(whole, thin, "")+"."+part, 64)
+		x, err := strconv.ParseFloat(strings.ReplaceAll(whole, speech.Thin, "")+"."+part, 64)
 		if err != nil {
 			return number
 		}
-		return v.digits(x)
+		return digits(v, x)
 	})
 }

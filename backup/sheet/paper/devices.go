@@ -9,17 +9,20 @@ import (
 	"strings"
 
 	"outlast/backup/conductors"
+	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/sheet/paper/findings"
+	"outlast/backup/sheet/speech"
 )
 
 // devices is the section of switches, protective devices and conductors.
-func (r *report) devices() Section {
-	s := Section{ID: "devices", Title: r.Say("devices.title"), Blocks: []Block{{Table: r.deviceTable()}, para(r.runsText()), {Table: r.runTable()}}}
-	if len(r.plan.WireNotes) > 0 {
-		l := &List{}
-		for _, n := range r.plan.WireNotes {
-			l.Items = append(l.Items, item(r.prose(n)))
+func (r *report) devices() doc.Section {
+	s := doc.Section{ID: "devices", Title: r.Say("devices.title"), Blocks: []doc.Block{{Table: r.deviceTable()}, doc.Para(r.runsText()), {Table: r.runTable()}}}
+	if len(r.Plan.WireNotes) > 0 {
+		l := &doc.List{}
+		for _, n := range r.Plan.WireNotes {
+			l.Items = append(l.Items, item(r.Prose(n)))
 		}
-		s.Blocks = append(s.Blocks, Block{List: l})
+		s.Blocks = append(s.Blocks, doc.Block{List: l})
 	}
 	return s
 }
@@ -29,20 +32,20 @@ func (r *report) devices() Section {
 type device struct {
 	mark, what    string
 	pieces        int
-	rated         Cell
+	rated         doc.Cell
 	poles         string
-	volts, breaks Cell
+	volts, breaks doc.Cell
 	remark        string
 }
 
 // deviceTable has a row for every mark of the diagram but the circuits, which have theirs in the schedules.
-func (r *report) deviceTable() *Table {
-	t := &Table{ID: "devices", Named: true, Caption: r.Say("devices.caption"), Note: r.Say("devices.note"), Columns: []Column{
-		tight(r.Say("col.mark")), head(r.Say("col.device")), right(r.Say("col.pieces"), ""), right(r.Say("col.rated"), "A"), right(r.Say("col.poles"), ""),
-		right(r.Say("col.volts"), "V"), right(r.Say("col.breaks"), "A"), head(r.Say("col.remark")),
+func (r *report) deviceTable() *doc.Table {
+	t := &doc.Table{ID: "devices", Named: true, Caption: r.Say("devices.caption"), Note: r.Say("devices.note"), Columns: []doc.Column{
+		doc.Tight(r.Say("col.mark")), doc.Head(r.Say("col.device")), doc.Right(r.Say("col.pieces"), ""), doc.Right(r.Say("col.rated"), "A"), doc.Right(r.Say("col.poles"), ""),
+		doc.Right(r.Say("col.volts"), "V"), doc.Right(r.Say("col.breaks"), "A"), doc.Head(r.Say("col.remark")),
 	}}
 	for _, d := range r.allDevices() {
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(d.mark), cell(d.what), r.num(float64(d.pieces), 0), orNone(d.rated), orNone(cell(d.poles)), orNone(d.volts), orNone(d.breaks), cell(d.remark)}})
+		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(d.mark), doc.Plain(d.what), r.Num(float64(d.pieces), 0), orNone(d.rated), orNone(doc.Plain(d.poles)), orNone(d.volts), orNone(d.breaks), doc.Plain(d.remark)}})
 	}
 	return t
 }
@@ -52,7 +55,7 @@ func (r *report) allDevices() []device {
 	all := r.supplyDevices()
 	all = append(all, r.boardDevices()...)
 	all = append(all, r.bankDevices()...)
-	for i := range r.plan.Site.Arrays {
+	for i := range r.Plan.Site.Arrays {
 		all = append(all, r.arrayDevices(i)...)
 	}
 	all = append(all, r.generatorDevices()...)
@@ -64,58 +67,48 @@ func (r *report) allDevices() []device {
 func markOrder(mark string) int { return 10*strings.IndexByte("TQSF", mark[0]) + int(mark[1]-'0') }
 
 // orNone is a cell, with a dash where it is empty.
-func orNone(c Cell) Cell {
+func orNone(c doc.Cell) doc.Cell {
 	if c.S == "" {
-		return cell(none)
+		return doc.Plain(doc.None)
 	}
 	return c
 }
 
 // atLeast is the cell of a rating that is not chosen, but may not be less: rounded up to a whole one, as labels are.
-func (r *report) atLeast(x float64) Cell {
+func (r *report) atLeast(x float64) doc.Cell {
 	if x <= 0 {
-		return cell(none)
+		return doc.Plain(doc.None)
 	}
-	return Cell{Text: Text{S: "≥" + hard + r.Fixed(math.Ceil(x-1e-6), 0)}, Exact: exact(x)}
+	return doc.Cell{Text: doc.Text{S: "≥" + speech.Hard + r.Fixed(math.Ceil(x-1e-6), 0)}, Exact: findings.Exact(x)}
 }
 
 // poles are those of a switch or breaker; a switch of the supply may have to open the neutral too.
 func (r *report) poles(lines int, neutral bool) string {
 	s := strconv.Itoa(lines)
 	if neutral {
-		s += hard + "+" + hard + "N"
+		s += speech.Hard + "+" + speech.Hard + "N"
 	}
 	return s
 }
 
 // acVolts is the voltage between what a device with so many lines switches.
-func (r *report) acVolts(lines int) Cell {
-	s := r.plan.Site
+func (r *report) acVolts(lines int) doc.Cell {
+	s := r.Plan.Site
 	switch {
 	case lines == 1:
-		return r.given(s.NominalV)
+		return r.Given(s.NominalV)
 	case s.Phases == 2:
-		return r.given(2 * s.NominalV)
+		return r.Given(2 * s.NominalV)
 	}
-	return r.num(betweenLines(s.NominalV), 0)
-}
-
-// run is a run of the plan by its id; nil where it could not be worked out.
-func (r *report) run(id string) *conductors.Run {
-	for i := range r.plan.Runs {
-		if r.plan.Runs[i].ID == id {
-			return &r.plan.Runs[i]
-		}
-	}
-	return nil
+	return r.Num(findings.BetweenLines(s.NominalV), 0)
 }
 
 // ratedOf is the rating of the device of a run, with a star where the planner chose it.
-func (r *report) ratedOf(run *conductors.Run) Cell {
+func (r *report) ratedOf(run *conductors.Run) doc.Cell {
 	if run == nil || run.DeviceA == 0 {
-		return cell(none)
+		return doc.Plain(doc.None)
 	}
-	c := r.given(run.DeviceA)
+	c := r.Given(run.DeviceA)
 	if run.DeviceChosen {
 		c.S += "*"
 	}
@@ -125,9 +118,9 @@ func (r *report) ratedOf(run *conductors.Run) Cell {
 // feedA is the current of one phase of the backup board that its switches must carry: what the breakers Q3 let through, and at least what the
 // board draws from the grid.
 func (r *report) feedA() float64 {
-	p := r.plan
+	p := r.Plan
 	a := p.Grid.PassThroughA
-	if run := r.run("cable-feeder"); run != nil {
+	if run := r.Run("cable-feeder"); run != nil {
 		a = max(a, run.DeviceA*float64(run.Count*p.Inverter.Unit.Phases)/float64(p.Site.Phases))
 	}
 	return a
@@ -135,16 +128,16 @@ func (r *report) feedA() float64 {
 
 // supplyDevices are those from the grid to the inverter.
 func (r *report) supplyDevices() []device {
-	lines := r.plan.Site.Phases
+	lines := r.Plan.Site.Phases
 	grid := r.Say("device.breaks-grid")
-	in := device{mark: "Q2", what: r.Say("device.Q2"), pieces: r.plan.Inverter.Count, rated: r.ratedOf(r.run("cable-input")),
-		poles: r.poles(r.plan.Inverter.Unit.Phases, false), volts: r.acVolts(r.plan.Inverter.Unit.Phases)}
-	in.remark = r.breakerRemark(r.run("cable-input"), "device.bears-input", grid)
+	in := device{mark: "Q2", what: r.Say("device.Q2"), pieces: r.Plan.Inverter.Count, rated: r.ratedOf(r.Run("cable-input")),
+		poles: r.poles(r.Plan.Inverter.Unit.Phases, false), volts: r.acVolts(r.Plan.Inverter.Unit.Phases)}
+	in.remark = r.breakerRemark(r.Run("cable-input"), "device.bears-input", grid)
 	return []device{
 		{mark: "T1", what: r.Say("line.sensor"), pieces: lines, remark: r.Say("device.T1-for")},
 		{mark: "Q1", what: r.Say("isolation.Q1"), pieces: 1, poles: r.poles(lines, true), volts: r.acVolts(lines), remark: r.Say("device.Q1-for")},
 		in,
-		{mark: "Q4", what: r.Say("device.Q4"), pieces: 1, rated: r.atLeast(r.plan.Grid.PassThroughA), poles: r.poles(lines, false), volts: r.acVolts(lines),
+		{mark: "Q4", what: r.Say("device.Q4"), pieces: 1, rated: r.atLeast(r.Plan.Grid.PassThroughA), poles: r.poles(lines, false), volts: r.acVolts(lines),
 			remark: r.Say("device.Q4-for") + "; " + grid},
 	}
 }
@@ -162,9 +155,9 @@ func (r *report) breakerRemark(run *conductors.Run, bears, breaks string) string
 
 // boardDevices are those from the inverter to the backup board.
 func (r *report) boardDevices() []device {
-	lines, own := r.plan.Site.Phases, r.plan.Inverter.Unit.Phases
-	out := device{mark: "Q3", what: r.Say("device.Q3"), pieces: r.plan.Inverter.Count, rated: r.ratedOf(r.run("cable-feeder")), poles: r.poles(own, false), volts: r.acVolts(own)}
-	out.remark = r.breakerRemark(r.run("cable-feeder"), "device.bears-relay", r.Say("device.breaks-grid"))
+	lines, own := r.Plan.Site.Phases, r.Plan.Inverter.Unit.Phases
+	out := device{mark: "Q3", what: r.Say("device.Q3"), pieces: r.Plan.Inverter.Count, rated: r.ratedOf(r.Run("cable-feeder")), poles: r.poles(own, false), volts: r.acVolts(own)}
+	out.remark = r.breakerRemark(r.Run("cable-feeder"), "device.bears-relay", r.Say("device.breaks-grid"))
 	feed := func(mark, what string) device {
 		return device{mark: mark, what: what, pieces: 1, rated: r.atLeast(r.feedA()), poles: r.poles(lines, true), volts: r.acVolts(lines), remark: r.Say("device.feed-for")}
 	}
@@ -173,8 +166,8 @@ func (r *report) boardDevices() []device {
 
 // bankDevices are the isolator and the fuses of the bank.
 func (r *report) bankDevices() []device {
-	run := r.run("cable-bank")
-	count := r.plan.Inverter.Count
+	run := r.Run("cable-bank")
+	count := r.Plan.Inverter.Count
 	if run == nil {
 		return []device{{mark: "Q6", what: r.Say("device.Q6"), pieces: count, poles: "2", remark: r.Say("device.open")},
 			{mark: "F1", what: r.Say("device.F1"), pieces: count, remark: r.Say("device.open")}}
@@ -184,13 +177,13 @@ func (r *report) bankDevices() []device {
 		{mark: "F1", what: r.Say("device.F1-" + string(run.Device)), pieces: count, rated: r.ratedOf(run), poles: "1", volts: r.atLeast(run.DeviceNeeds.V),
 			breaks: r.atLeast(run.DeviceNeeds.BreaksA), remark: r.Say("device.F1-for")},
 	}
-	if !r.stringsFused() {
+	if !r.StringsFused() {
 		return out
 	}
-	fuse := device{mark: r.stringFuses(), what: r.Say("device.string-fuse"), pieces: r.plan.Bank.Strings, rated: r.atLeast(run.StringFuse.A), poles: "1",
+	fuse := device{mark: r.stringFuses(), what: r.Say("device.string-fuse"), pieces: r.Plan.Bank.Strings, rated: r.atLeast(run.StringFuse.A), poles: "1",
 		volts: r.atLeast(run.StringFuse.V), breaks: r.atLeast(run.StringFuse.BreaksA), remark: r.Say("device.string-fuse-advised")}
 	if run.StringFuse.A > 0 {
-		fuse.rated = r.given(run.StringFuse.A)
+		fuse.rated = r.Given(run.StringFuse.A)
 		fuse.rated.S += "*"
 	}
 	if run.StringsWantFuses {
@@ -201,24 +194,13 @@ func (r *report) bankDevices() []device {
 
 // stringFuses are the marks of the fuses in the strings of the bank, the first and the last.
 func (r *report) stringFuses() string {
-	return stringFuse(1) + "–" + stringFuse(r.plan.Bank.Strings)
-}
-
-// stringFuse is the mark of the fuse in a string of the bank.
-func stringFuse(n int) string { return "F1." + strconv.Itoa(n) }
-
-// ofArray is a mark of an array: with its number where there are several.
-func (r *report) ofArray(mark string, i int) string {
-	if len(r.plan.Site.Arrays) == 1 {
-		return mark
-	}
-	return fmt.Sprintf("%s.%d", mark, i+1)
+	return findings.StringFuse(1) + "–" + findings.StringFuse(r.Plan.Bank.Strings)
 }
 
 // arrayDevices are the isolators and the fuses in the strings of an array.
 func (r *report) arrayDevices(i int) []device {
-	run := r.run(fmt.Sprintf("cable-array-%d", i+1))
-	d := device{mark: r.ofArray("Q7", i), what: r.Say("device.Q7", i+1), pieces: r.plan.Site.Arrays[i].Strings, poles: "2", remark: r.Say("device.Q7-for")}
+	run := r.Run(fmt.Sprintf("cable-array-%d", i+1))
+	d := device{mark: r.OfArray("Q7", i), what: r.Say("device.Q7", i+1), pieces: r.Plan.Site.Arrays[i].Strings, poles: "2", remark: r.Say("device.Q7-for")}
 	if run == nil {
 		d.remark = r.Say("device.open")
 		return []device{d}
@@ -227,13 +209,13 @@ func (r *report) arrayDevices(i int) []device {
 	if run.DeviceA == 0 {
 		return []device{d}
 	}
-	return []device{d, {mark: r.ofArray("F7", i), what: r.Say("device.F7", i+1), pieces: run.Count, rated: r.ratedOf(run), poles: "1", volts: r.atLeast(run.DeviceNeeds.V),
+	return []device{d, {mark: r.OfArray("F7", i), what: r.Say("device.F7", i+1), pieces: run.Count, rated: r.ratedOf(run), poles: "1", volts: r.atLeast(run.DeviceNeeds.V),
 		remark: r.Say("device.F7-for")}}
 }
 
 // generatorA is the current of a line of the generator at its rating.
 func (r *report) generatorA() float64 {
-	g, s := r.plan.Site.Generator, r.plan.Site
+	g, s := r.Plan.Site.Generator, r.Plan.Site
 	lines, volts := s.Phases, s.NominalV
 	if g.Phases > 0 {
 		lines = g.Phases
@@ -246,7 +228,7 @@ func (r *report) generatorA() float64 {
 
 // generatorDevices are its breaker and the changeover in front of the inverter.
 func (r *report) generatorDevices() []device {
-	g, p := r.plan.Site.Generator, r.plan
+	g, p := r.Plan.Site.Generator, r.Plan
 	if g == nil {
 		return nil
 	}
@@ -255,7 +237,7 @@ func (r *report) generatorDevices() []device {
 		lines = g.Phases
 	}
 	through := r.generatorA()
-	if run := r.run("cable-input"); run != nil {
+	if run := r.Run("cable-input"); run != nil {
 		through = max(through, run.DeviceA*float64(run.Count*p.Inverter.Unit.Phases)/float64(p.Site.Phases))
 	}
 	return []device{

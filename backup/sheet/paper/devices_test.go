@@ -14,10 +14,11 @@ import (
 	"outlast/backup/drawnhome"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper"
+	"outlast/backup/sheet/paper/doc"
 )
 
 // blockWith is the first block of the papers that has what is looked for.
-func blockWith(t *testing.T, d *paper.Document, what string, has func(paper.Block) bool) paper.Block {
+func blockWith(t *testing.T, d *doc.Document, what string, has func(doc.Block) bool) doc.Block {
 	t.Helper()
 	for _, part := range d.Parts {
 		for _, s := range part.Sections {
@@ -27,19 +28,19 @@ func blockWith(t *testing.T, d *paper.Document, what string, has func(paper.Bloc
 		}
 	}
 	t.Fatalf("no %s", what)
-	return paper.Block{}
+	return doc.Block{}
 }
 
 // tableOf is a table of the papers by its id.
-func tableOf(t *testing.T, d *paper.Document, id string) *paper.Table {
+func tableOf(t *testing.T, d *doc.Document, id string) *doc.Table {
 	t.Helper()
-	return blockWith(t, d, "table "+id, func(b paper.Block) bool { return b.Table != nil && b.Table.ID == id }).Table
+	return blockWith(t, d, "table "+id, func(b doc.Block) bool { return b.Table != nil && b.Table.ID == id }).Table
 }
 
 // figureOf is a drawing of the papers by its id.
-func figureOf(t *testing.T, d *paper.Document, id string) *paper.Figure {
+func figureOf(t *testing.T, d *doc.Document, id string) *doc.Figure {
 	t.Helper()
-	return blockWith(t, d, "drawing "+id, func(b paper.Block) bool { return b.Figure != nil && b.Figure.ID == id }).Figure
+	return blockWith(t, d, "drawing "+id, func(b doc.Block) bool { return b.Figure != nil && b.Figure.ID == id }).Figure
 }
 
 // manyHomes are sample sites, the homes on which something was found, and drawn ones, by name.
@@ -74,7 +75,7 @@ func TestEveryMarkHasARow(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		rows := map[string]paper.Row{}
+		rows := map[string]doc.Row{}
 		for _, id := range []string{"devices", "backup-board", "main-board"} {
 			for _, row := range tableOf(t, d, id).Rows {
 				rows[row.Cells[0].S] = row

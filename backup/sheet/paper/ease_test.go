@@ -7,6 +7,7 @@ import (
 	"testing"
 	"unicode"
 
+	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/words"
 )
 
@@ -80,7 +81,7 @@ func TestSyllables(t *testing.T) {
 }
 
 // prose is what the owner's page says in sentences, without the user's names and the numbers of breakers.
-func prose(p Part, names []string) []string {
+func prose(p doc.Part, names []string) []string {
 	var all strings.Builder
 	add := func(texts ...string) { all.WriteString(strings.TrimSpace(strings.Join(texts, " ")) + "\n") }
 	for _, s := range p.Sections {
@@ -117,12 +118,12 @@ func TestReadingEase(t *testing.T) {
 	for _, lang := range words.Languages() {
 		for _, home := range []string{"clinic", "cottage", "drystone", "farmhouse", "overloaded", "split-phase", "town-flat"} {
 			r := reportOn(t, home, lang)
-			d, err := New(context.Background(), r.plan, Options{Lang: lang, For: "owner"})
+			d, err := New(context.Background(), r.Plan, Options{Lang: lang, For: "owner"})
 			if err != nil {
 				t.Fatal(err)
 			}
 			sentences, count, sounds, longest := 0, 0, 0, ""
-			for _, sentence := range prose(d.Parts[0], names(r.plan)) {
+			for _, sentence := range prose(d.Parts[0], names(r.Plan)) {
 				list := strings.FieldsFunc(sentence, func(c rune) bool { return !unicode.IsLetter(c) && c != '’' })
 				if len(list) < 2 {
 					continue // a lead, or what is left of a name

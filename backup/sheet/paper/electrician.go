@@ -1,23 +1,25 @@
 package paper
 
 import (
-	"fmt"
-	"math"
 	"slices"
 	"strconv"
 	"strings"
 
 	"outlast/backup/facts"
+	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/sheet/paper/drawing"
+	"outlast/backup/sheet/paper/findings"
+	"outlast/backup/sheet/speech"
 	"outlast/loads"
 )
 
 // electrician is what is needed to build the plan and to commission it.
-func (r *report) electrician() Part {
-	part := Part{ID: "electrician", Title: r.Say("electrician.title"), Lead: r.Say("electrician.lead")}
+func (r *report) electrician() doc.Part {
+	part := doc.Part{ID: "electrician", Title: r.Say("electrician.title"), Lead: r.Say("electrician.lead")}
 	part.Sections = append(part.Sections, r.medicalBox()...)
 	part.Sections = append(part.Sections,
 		r.boards(),
-		Section{ID: "single-line", Title: r.Say("line.title"), Blocks: []Block{{Figure: r.singleLine()}, {Table: r.isolationTable()}}},
+		doc.Section{ID: "single-line", Title: r.Say("line.title"), Blocks: []doc.Block{{Figure: drawing.SingleLine(r.Report)}, {Table: r.isolationTable()}}},
 		r.devices(),
 		r.bankSection(),
 		r.settings(),
@@ -28,79 +30,71 @@ func (r *report) electrician() Part {
 	return part
 }
 
-// boardRef numbers the circuits of a board as the diagram and the schedule call them: B1, B2 on the backup board, M1 on the main one.
-func boardRef(onBackup bool, n int) string {
-	if onBackup {
-		return "B" + strconv.Itoa(n)
-	}
-	return "M" + strconv.Itoa(n)
-}
-
 // boards are the circuit schedules of both boards.
-func (r *report) boards() Section {
-	s := Section{ID: "schedules", Title: r.Say("boards.title"), Blocks: []Block{para(r.Say("boards.text"))}}
+func (r *report) boards() doc.Section {
+	s := doc.Section{ID: "schedules", Title: r.Say("boards.title"), Blocks: []doc.Block{doc.Para(r.Say("boards.text"))}}
 	for _, onBackup := range []bool{true, false} {
-		s.Blocks = append(s.Blocks, Block{Table: r.schedule(onBackup)})
+		s.Blocks = append(s.Blocks, doc.Block{Table: r.schedule(onBackup)})
 	}
 	return s
 }
 
 // schedule lists the circuits of one board.
-func (r *report) schedule(onBackup bool) *Table {
-	t := &Table{ID: "main-board", Caption: r.Say("boards.main"), Columns: []Column{
-		tight(r.Say("col.no")), head(r.Say("col.circuit")), right(r.Say("col.phase"), ""), right(r.Say("col.breaker"), "A"), right(r.Say("col.cable"), r.sizeUnit()),
-		right(r.Say("col.length"), r.lengthUnit()), right(r.Say("col.runs"), "W"), right(r.Say("col.draws"), "A"), right(r.Say("col.starts"), "VA"), head(r.Say("col.supplies")),
+func (r *report) schedule(onBackup bool) *doc.Table {
+	t := &doc.Table{ID: "main-board", Caption: r.Say("boards.main"), Columns: []doc.Column{
+		doc.Tight(r.Say("col.no")), doc.Head(r.Say("col.circuit")), doc.Right(r.Say("col.phase"), ""), doc.Right(r.Say("col.breaker"), "A"), doc.Right(r.Say("col.cable"), r.SizeUnit()),
+		doc.Right(r.Say("col.length"), r.LengthUnit()), doc.Right(r.Say("col.runs"), "W"), doc.Right(r.Say("col.draws"), "A"), doc.Right(r.Say("col.starts"), "VA"), doc.Head(r.Say("col.supplies")),
 	}}
 	if onBackup {
 		t.ID, t.Caption = "backup-board", r.Say("boards.backup")
-		if r.plan.Site.Ways > 0 {
-			t.Caption += " " + r.Say("boards.ways", r.plan.Site.Ways)
+		if r.Plan.Site.Ways > 0 {
+			t.Caption += " " + r.Say("boards.ways", r.Plan.Site.Ways)
 		}
 	}
-	if r.plan.Site.Phases == 1 {
+	if r.Plan.Site.Phases == 1 {
 		t.Columns = slices.Delete(t.Columns, 2, 3)
 	}
 	n, chosen := 0, false
 	var assumed []string
-	for _, c := range r.plan.Circuits {
+	for _, c := range r.Plan.Circuits {
 		if c.OnBackup != onBackup {
 			continue
 		}
 		n++
 		if c.Assumed {
-			assumed = append(assumed, boardRef(onBackup, n))
+			assumed = append(assumed, findings.BoardRef(onBackup, n))
 		}
-		row := r.scheduleRow(c, boardRef(onBackup, n))
-		if onBackup && r.plan.Site.Ways > 0 && n == r.plan.Site.Ways+1 {
-			row.Group = r.Say("boards.beyond", r.plan.Site.Ways)
+		row := r.scheduleRow(c, findings.BoardRef(onBackup, n))
+		if onBackup && r.Plan.Site.Ways > 0 && n == r.Plan.Site.Ways+1 {
+			row.Group = r.Say("boards.beyond", r.Plan.Site.Ways)
 		}
 		t.Rows = append(t.Rows, row)
-		chosen = chosen || slices.ContainsFunc(row.Cells, func(c Cell) bool { return strings.HasSuffix(c.S, "*") })
+		chosen = chosen || slices.ContainsFunc(row.Cells, func(c doc.Cell) bool { return strings.HasSuffix(c.S, "*") })
 	}
 	t.Note = r.scheduleNote(onBackup, n, chosen, assumed)
-	return t.withoutEmpty()
+	return t.WithoutEmpty()
 }
 
 // scheduleRow is the row of a circuit; what the planner chose has a star.
-func (r *report) scheduleRow(c facts.Circuit, ref string) Row {
-	cable := r.conductor(c.CableMM2)
-	if run := r.runOf(ref); run != nil && c.CableMM2 == 0 {
-		cable = r.size(run.Conductor)
+func (r *report) scheduleRow(c facts.Circuit, ref string) doc.Row {
+	cable := r.Conductor(c.CableMM2)
+	if run := r.RunOf(ref); run != nil && c.CableMM2 == 0 {
+		cable = r.Size(run.Conductor)
 		cable.S += "*"
 	}
-	cells := []Cell{cell(ref), cell(clean(r.called(c.Label)))}
-	if r.plan.Site.Phases > 1 {
+	cells := []doc.Cell{doc.Plain(ref), doc.Plain(speech.Clean(r.Called(c.Label)))}
+	if r.Plan.Site.Phases > 1 {
 		phase := strconv.Itoa(c.Phase)
 		if c.Phase == 0 {
 			phase = r.Say("phase.all")
 		}
-		if r.picked(c.ID) {
+		if r.Picked(c.ID) {
 			phase += "*"
 		}
-		cells = append(cells, cell(phase))
+		cells = append(cells, doc.Plain(phase))
 	}
-	return Row{Cells: append(cells, r.given(c.BreakerA), cable, r.length(c.LengthM), r.num(c.Running.W, 0), r.num(circuitA(c, r.plan.Site.NominalV), 1),
-		r.orDash(c.StartingVA, 0), cell(r.supplies(c)))}
+	return doc.Row{Cells: append(cells, r.Given(c.BreakerA), cable, r.Length(c.LengthM), r.Num(c.Running.W, 0), r.Num(circuitA(c, r.Plan.Site.NominalV), 1),
+		r.orDash(c.StartingVA, 0), doc.Plain(r.supplies(c)))}
 }
 
 // scheduleNote says what stands below a schedule of so many circuits.
@@ -116,7 +110,7 @@ func (r *report) scheduleNote(onBackup bool, circuits int, chosen bool, assumed 
 		notes = append(notes, r.Say("boards.chosen"))
 	}
 	if len(assumed) > 0 {
-		notes = append(notes, r.Say("boards.assumed", list(assumed)))
+		notes = append(notes, r.Say("boards.assumed", findings.List(assumed)))
 	}
 	return strings.Join(notes, " ")
 }
@@ -133,9 +127,9 @@ func circuitA(c facts.Circuit, nominalV float64) float64 {
 // mates names the other loads of a load's interlock: its name in the site file says nothing to a reader.
 func (r *report) mates(of loads.Load) []string {
 	var out []string
-	for _, l := range r.plan.Site.Loads {
+	for _, l := range r.Plan.Site.Loads {
 		if of.Interlock != "" && l.Interlock == of.Interlock && l.Name != of.Name {
-			out = append(out, name(r.called(l.Name)))
+			out = append(out, speech.Name(r.Called(l.Name)))
 		}
 	}
 	return out
@@ -157,10 +151,10 @@ func (r *report) supplies(c facts.Circuit) string {
 			notes = append(notes, r.Say("note.held-off"))
 		}
 		if mates := r.mates(l); len(mates) > 0 {
-			notes = append(notes, r.Say("note.interlock", list(mates)))
+			notes = append(notes, r.Say("note.interlock", findings.List(mates)))
 		}
 		if len(notes) > 0 {
-			text += " (" + list(notes) + ")"
+			text += " (" + findings.List(notes) + ")"
 		}
 		out = append(out, text)
 	}
@@ -171,94 +165,70 @@ func (r *report) supplies(c facts.Circuit) string {
 }
 
 // orDash is the cell of a number, with a dash where there is none.
-func (r *report) orDash(x float64, decimals int) Cell {
+func (r *report) orDash(x float64, decimals int) doc.Cell {
 	if x == 0 {
-		return cell("–")
+		return doc.Plain("–")
 	}
-	return r.num(x, decimals)
+	return r.Num(x, decimals)
 }
 
 // isolationTable lists where what can be switched off, by the marks of the diagram.
-func (r *report) isolationTable() *Table {
-	t := &Table{ID: "isolation", Caption: r.Say("isolation.title"), Plain: true, Columns: []Column{tight(r.Say("col.mark")), head(r.Say("col.where")), head(r.Say("col.does"))}, Note: r.Say("isolation.note")}
-	if len(r.plan.Site.Arrays) > 0 {
+func (r *report) isolationTable() *doc.Table {
+	t := &doc.Table{ID: "isolation", Caption: r.Say("isolation.title"), Plain: true, Columns: []doc.Column{doc.Tight(r.Say("col.mark")), doc.Head(r.Say("col.where")), doc.Head(r.Say("col.does"))}, Note: r.Say("isolation.note")}
+	if len(r.Plan.Site.Arrays) > 0 {
 		t.Note = r.Say("isolation.note-array")
 	}
 	add := func(mark, where, does string) {
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(mark), cell(where), cell(does)}})
+		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(mark), doc.Plain(where), doc.Plain(does)}})
 	}
 	for _, id := range []string{"Q1", "Q2", "Q3", "Q4", "S1", "Q5", "Q6"} {
 		add(id, r.Say("isolation."+id), r.Say("isolation."+id+"-does"))
 	}
-	for i := range r.plan.Site.Arrays {
-		add(r.ofArray("Q7", i), r.Say("isolation.Q7", r.arrayName(i)), r.Say("isolation.Q7-does", r.arrayName(i)))
+	for i := range r.Plan.Site.Arrays {
+		add(r.OfArray("Q7", i), r.Say("isolation.Q7", r.arrayName(i)), r.Say("isolation.Q7-does", r.arrayName(i)))
 	}
-	if r.plan.Site.Generator != nil {
+	if r.Plan.Site.Generator != nil {
 		add("Q8", r.Say("isolation.Q8"), r.Say("isolation.Q8-does"))
 	}
 	return t
 }
 
 // bankSection is the bank as it is wired.
-func (r *report) bankSection() Section {
-	b := r.plan.Bank
-	s := Section{ID: "bank", Title: r.Say("bank.title"), Blocks: []Block{
-		para(r.Say("bank.text", r.Count(b.Units(), "bank.units"), r.Count(b.Strings, "unit.strings"), b.Series, r.Amount(b.NominalV(), "V"), r.Amount(b.CapacityAh(), "Ah"))),
-		{Figure: r.bankWiring()},
+func (r *report) bankSection() doc.Section {
+	b := r.Plan.Bank
+	s := doc.Section{ID: "bank", Title: r.Say("bank.title"), Blocks: []doc.Block{
+		doc.Para(r.Say("bank.text", r.Count(b.Units(), "bank.units"), r.Count(b.Strings, "unit.strings"), b.Series, r.Amount(b.NominalV(), "V"), r.Amount(b.CapacityAh(), "Ah"))),
+		{Figure: drawing.BankWiring(r.Report)},
 	}}
-	var rules []Item
+	var rules []doc.Item
 	if b.Units() > 1 {
 		rules = append(rules, item(r.Say("bank.same")))
 	}
 	if b.Strings > 1 {
 		rules = append(rules, item(r.Say("bank.equal")), item(r.Say("bank.diagonal")))
 	}
-	if r.stringsFused() {
+	if r.StringsFused() {
 		rules = append(rules, item(r.Say("bank.fuses")))
 	}
 	rules = append(rules, item(r.Say("bank.links")), item(r.Say("bank.cover")))
-	s.Blocks = append(s.Blocks, Block{List: &List{Items: rules}})
+	s.Blocks = append(s.Blocks, doc.Block{List: &doc.List{Items: rules}})
 	return s
 }
 
 // questions are what the local code decides and the plan must not.
-func (r *report) questions() Section {
-	s := Section{ID: "questions", Title: r.Say("questions.title"), Blocks: []Block{para(r.Say("questions.text"))}}
+func (r *report) questions() doc.Section {
+	s := doc.Section{ID: "questions", Title: r.Say("questions.title"), Blocks: []doc.Block{doc.Para(r.Say("questions.text"))}}
 	ids := []string{"transfer", "street", "neutral", "rcd", "breakers", "dc", "place"}
-	if len(r.plan.Site.Arrays) > 0 {
+	if len(r.Plan.Site.Arrays) > 0 {
 		ids = append(ids, "array")
 	}
-	if r.plan.Site.Generator != nil {
+	if r.Plan.Site.Generator != nil {
 		ids = append(ids, "generator")
 	}
-	l := &List{Tick: true}
+	l := &doc.List{Tick: true}
 	for _, id := range append(ids, "who") {
-		l.Items = append(l.Items, Item{Lead: r.Say("question." + id), Text: Text{S: r.Say("question." + id + "-text")}})
+		l.Items = append(l.Items, doc.Item{Lead: r.Say("question." + id), Text: doc.Text{S: r.Say("question." + id + "-text")}})
 	}
-	s.Blocks = append(s.Blocks, Block{List: l})
+	s.Blocks = append(s.Blocks, doc.Block{List: l})
 	return s
-}
-
-// supplyText names the supply of the site: phases, volts, frequency.
-func (r *report) supplyText() string {
-	s := r.plan.Site
-	volts := fmt.Sprintf("%s%sV", r.Short(s.NominalV), hard)
-	switch s.Phases {
-	case 2:
-		volts = fmt.Sprintf("%s/%s%sV", r.Short(s.NominalV), r.Short(2*s.NominalV), hard)
-	case 3:
-		volts = fmt.Sprintf("%s/%s%sV", r.Short(s.NominalV), r.Fixed(betweenLines(s.NominalV), 0), hard)
-	}
-	return r.Say("supply."+strconv.Itoa(s.Phases), volts, r.Amount(s.FrequencyHz, "Hz"))
-}
-
-// betweenLines is the voltage between two lines of a three-phase supply, by the name that the supply goes by where it has one.
-func betweenLines(toNeutralV float64) float64 {
-	v := toNeutralV * math.Sqrt(3)
-	for _, named := range []float64{208, 220, 380, 400, 415, 480, 600} {
-		if math.Abs(v-named) < 0.005*named {
-			return named
-		}
-	}
-	return v
 }

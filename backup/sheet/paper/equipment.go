@@ -3,61 +3,65 @@ package paper
 import (
 	"fmt"
 	"strings"
+
+	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/sheet/paper/findings"
+	"outlast/backup/sheet/speech"
 )
 
 // equipment is the data that the plan counted with, in the keys of the site file.
-func (r *report) equipment() []Block {
-	p := r.plan
-	blocks := []Block{para(r.Say("equipment.text")), {Table: r.inverterData()}, {Table: r.batteryData()}}
+func (r *report) equipment() []doc.Block {
+	p := r.Plan
+	blocks := []doc.Block{doc.Para(r.Say("equipment.text")), {Table: r.inverterData()}, {Table: r.batteryData()}}
 	for i := range p.Site.Arrays {
-		blocks = append(blocks, Block{Table: r.moduleData(i)})
+		blocks = append(blocks, doc.Block{Table: r.moduleData(i)})
 	}
 	if p.Site.Generator != nil {
-		blocks = append(blocks, Block{Table: r.generatorData()})
+		blocks = append(blocks, doc.Block{Table: r.generatorData()})
 	}
 	return blocks
 }
 
 // data collects the keys of one piece of equipment; what is not given is left out.
 type data struct {
-	v voice
-	t *Table
+	v findings.Voice
+	t *doc.Table
 }
 
 func (r *report) data(id, caption string) data {
-	return data{r.voice, &Table{ID: id, Caption: caption, Plain: true, Columns: []Column{head(r.Say("col.key")), right(r.Say("col.value"), ""), tight(r.Say("col.unit"))}}}
+	return data{r.Voice, &doc.Table{ID: id, Caption: caption, Plain: true, Columns: []doc.Column{doc.Head(r.Say("col.key")), doc.Right(r.Say("col.value"), ""), doc.Tight(r.Say("col.unit"))}}}
 }
 
 // number adds a key whose zero means that it is not given.
 func (d data) number(key string, x float64, unit string) {
 	if x != 0 {
-		d.t.Rows = append(d.t.Rows, Row{Cells: []Cell{cell(d.v.keyName(key)), d.v.given(x), cell(unit)}})
+		d.t.Rows = append(d.t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(d.v.KeyName(key)), d.v.Given(x), doc.Plain(unit)}})
 	}
 }
 
 func (d data) optional(key string, x *float64, unit string) {
 	if x != nil {
-		d.t.Rows = append(d.t.Rows, Row{Cells: []Cell{cell(d.v.keyName(key)), {Text: Text{S: d.v.Short(*x)}, Exact: asGiven(*x)}, cell(unit)}})
+		d.t.Rows = append(d.t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(d.v.KeyName(key)), {Text: doc.Text{S: d.v.Short(*x)}, Exact: findings.AsGiven(*x)}, doc.Plain(unit)}})
 	}
 }
 
 func (d data) text(key, s string) {
 	if s != "" {
-		d.t.Rows = append(d.t.Rows, Row{Cells: []Cell{cell(d.v.keyName(key)), cell(clean(s)), cell("")}})
+		d.t.Rows = append(d.t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(d.v.KeyName(key)), doc.Plain(speech.Clean(s)), doc.Plain("")}})
 	}
 }
 
 // mass is the weight of one piece, in the unit of the site.
 func (d data) mass(kg float64) {
 	if kg != 0 {
-		d.t.Rows = append(d.t.Rows, Row{Cells: []Cell{cell(d.v.keyName("mass_kg")), d.v.mass(kg), cell(d.v.massUnit())}})
+		d.t.Rows = append(d.t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(d.v.KeyName("mass_kg")), d.v.Mass(kg), doc.Plain(d.v.MassUnit())}})
 	}
 }
 
-func (r *report) inverterData() *Table {
-	v := r.plan.Inverter.Unit
-	d := r.data("data-inverter", r.Say("equipment.inverter", r.equipmentName(v.ID, v.Label)))
-	d.number("count", float64(r.plan.Inverter.Count), "")
+func (r *report) inverterData() *doc.Table {
+	v := r.Plan.Inverter.Unit
+	d := r.data("data-inverter", r.Say("equipment.inverter", r.EquipmentName(v.ID, v.Label)))
+	d.number("count", float64(r.Plan.Inverter.Count), "")
 	d.number("rated_w", v.RatedW, "W")
 	d.number("rated_va", v.RatedVA, "VA")
 	for _, o := range v.Overload {
@@ -103,9 +107,9 @@ func (r *report) inverterData() *Table {
 	return d.t
 }
 
-func (r *report) batteryData() *Table {
-	u := r.plan.Bank.Unit
-	d := r.data("data-battery", r.Say("equipment.battery", r.equipmentName(u.ID, u.Label)))
+func (r *report) batteryData() *doc.Table {
+	u := r.Plan.Bank.Unit
+	d := r.data("data-battery", r.Say("equipment.battery", r.EquipmentName(u.ID, u.Label)))
 	d.text("chemistry", string(u.Chemistry))
 	d.number("nominal_v", u.NominalV, "V")
 	d.number("rated_ah", u.RatedAh, "Ah")
@@ -140,10 +144,10 @@ func (r *report) batteryData() *Table {
 	return d.t
 }
 
-func (r *report) moduleData(i int) *Table {
-	a := r.plan.Site.Arrays[i]
+func (r *report) moduleData(i int) *doc.Table {
+	a := r.Plan.Site.Arrays[i]
 	m := a.Module
-	d := r.data(fmt.Sprintf("data-array-%d", i+1), r.Say("equipment.array", i+1, r.equipmentName(m.ID, m.Label)))
+	d := r.data(fmt.Sprintf("data-array-%d", i+1), r.Say("equipment.array", i+1, r.EquipmentName(m.ID, m.Label)))
 	d.number("modules_per_string", float64(a.ModulesPerString), "")
 	d.number("strings", float64(a.Strings), "")
 	d.optional("tilt_deg", &a.TiltDeg, "°")
@@ -167,9 +171,9 @@ func (r *report) moduleData(i int) *Table {
 	return d.t
 }
 
-func (r *report) generatorData() *Table {
-	g := r.plan.Site.Generator
-	d := r.data("data-generator", r.Say("equipment.generator", r.equipmentName(g.ID, g.Label)))
+func (r *report) generatorData() *doc.Table {
+	g := r.Plan.Site.Generator
+	d := r.data("data-generator", r.Say("equipment.generator", r.EquipmentName(g.ID, g.Label)))
 	d.number("rated_va", g.RatedVA, "VA")
 	d.number("power_factor", g.PowerFactor, "")
 	d.number("phases", float64(g.Phases), "")
@@ -179,7 +183,7 @@ func (r *report) generatorData() *Table {
 		d.number("fuel_l_per_h "+r.Short(100*f.Load)+" %", f.LPerH, "l/h")
 	}
 	d.number("fuel_l", g.FuelL, "l")
-	d.number("start_soc", r.plan.GeneratorRuns.StartSoC, "")
-	d.number("stop_soc", r.plan.GeneratorRuns.StopSoC, "")
+	d.number("start_soc", r.Plan.GeneratorRuns.StartSoC, "")
+	d.number("stop_soc", r.Plan.GeneratorRuns.StopSoC, "")
 	return d.t
 }

@@ -9,106 +9,109 @@ import (
 	"outlast/backup"
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/sheet/paper/findings"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/study"
 	"outlast/backup/verdict"
 	"outlast/catalog/strict"
 )
 
 // filing is the calculation sheet: the result, what it rests on and what follows from it, on a few pages. The way to every figure is in the annex.
-func (r *report) filing(drawings Section) (Part, error) {
-	p := r.plan
-	part := Part{ID: "file", Title: r.Say("file.title"), Lead: r.Say("file.lead")}
+func (r *report) filing(drawings doc.Section) (doc.Part, error) {
+	p := r.Plan
+	part := doc.Part{ID: "file", Title: r.Say("file.title"), Lead: r.Say("file.lead")}
 	if !r.options.Annex {
 		part.Lead = r.Say("file.lead-alone")
 	}
 	part.Sections = append(part.Sections, r.medicalBox()...)
-	hours := Section{ID: "hours", Title: r.Say("hours.title"), Blocks: []Block{{Table: r.hoursTable()}}}
+	hours := doc.Section{ID: "hours", Title: r.Say("hours.title"), Blocks: []doc.Block{{Table: r.hoursTable()}}}
 	part.Sections = append(part.Sections, r.summary(), hours)
 	if len(p.Options) > 0 {
-		part.Sections = append(part.Sections, Section{ID: "options", Title: r.Say("options.title"), Blocks: []Block{{Table: r.optionTable()}}})
+		part.Sections = append(part.Sections, doc.Section{ID: "options", Title: r.Say("options.title"), Blocks: []doc.Block{{Table: r.optionTable()}}})
 	}
 	studies, err := r.studies()
 	if err != nil {
 		return part, err
 	}
-	demand := Section{ID: "loads", Title: r.Say("loads.title"), Blocks: []Block{{Table: r.demandTable()}, {Table: r.startTable()}}}
+	demand := doc.Section{ID: "loads", Title: r.Say("loads.title"), Blocks: []doc.Block{{Table: r.demandTable()}, {Table: r.startTable()}}}
 	if t := r.typicalTable(); t != nil {
-		demand.Blocks = append(demand.Blocks, Block{Table: t})
+		demand.Blocks = append(demand.Blocks, doc.Block{Table: t})
 		m, ok, err := study.FirstToMeasure(p.Facts)
 		if err != nil {
 			return part, err
 		}
 		if ok {
-			demand.Blocks = append(demand.Blocks, Block{Text: &Text{S: r.prose(m.Text(func(id string) phrase.Phrase { return phrase.Symbols("%s", phrase.Check(id)) }))}})
+			demand.Blocks = append(demand.Blocks, doc.Block{Text: &doc.Text{S: r.Prose(m.Text(func(id string) phrase.Phrase { return phrase.Symbols("%s", phrase.Check(id)) }))}})
 		}
 	}
 	part.Sections = append(part.Sections, demand, r.checks())
 	part.Sections = append(part.Sections, studies...)
-	part.Sections = append(part.Sections, Section{ID: "materials", Title: r.Say("materials.title"), Blocks: []Block{{Table: r.materialTable()}}})
+	part.Sections = append(part.Sections, doc.Section{ID: "materials", Title: r.Say("materials.title"), Blocks: []doc.Block{{Table: r.materialTable()}}})
 	drawings.Class = "figures"
 	part.Sections = append(part.Sections, drawings, r.cautionSection(), r.revision(), r.safety())
 	return part, nil
 }
 
 // summary is the verdict and the figures that matter most.
-func (r *report) summary() Section {
-	p := r.plan
+func (r *report) summary() doc.Section {
+	p := r.Plan
 	fails, cautions := len(p.With(verdict.Fail)), len(p.With(verdict.Caution))
-	box := &Box{Kind: string(p.Verdict()), Title: phrase.UpperFirst(r.Say("status." + string(p.Verdict())))}
+	box := &doc.Box{Kind: string(p.Verdict()), Title: phrase.UpperFirst(r.Say("status." + string(p.Verdict())))}
 	switch {
 	case fails > 0:
-		box.Texts = []Text{{S: r.Say("summary.fail", fails, len(p.Checks), cautions)}}
+		box.Texts = []doc.Text{{S: r.Say("summary.fail", fails, len(p.Checks), cautions)}}
 	case cautions > 0:
-		box.Texts = []Text{{S: r.Say("summary.caution", cautions, len(p.Checks))}}
+		box.Texts = []doc.Text{{S: r.Say("summary.caution", cautions, len(p.Checks))}}
 	default:
-		box.Texts = []Text{{S: r.Say("summary.pass", len(p.Checks))}}
+		box.Texts = []doc.Text{{S: r.Say("summary.pass", len(p.Checks))}}
 	}
 	for _, c := range append(p.With(verdict.Fail), p.With(verdict.Caution)...) {
-		box.Items = append(box.Items, Item{Lead: r.checkName(c.ID) + " (" + r.Say("status."+string(c.Status)) + "):", Text: Text{S: r.prose(c.Reason) + "."}})
+		box.Items = append(box.Items, doc.Item{Lead: r.CheckName(c.ID) + " (" + r.Say("status."+string(c.Status)) + "):", Text: doc.Text{S: r.Prose(c.Reason) + "."}})
 	}
-	return Section{ID: "summary", Title: r.Say("summary.title"), Blocks: []Block{{Box: box}}}
+	return doc.Section{ID: "summary", Title: r.Say("summary.title"), Blocks: []doc.Block{{Box: box}}}
 }
 
 // checks is the table of all checks.
-func (r *report) checks() Section {
-	t := &Table{ID: "checks", Caption: r.Say("checks.caption"), Note: r.Say("checks.note"), Dense: true, Columns: []Column{
-		tight(r.Say("col.status")), head(r.Say("col.check")), right(r.Say("col.demand"), ""), right(r.Say("col.limit"), ""), tight(r.Say("col.unit")), right(r.Say("col.left"), "%/K"), head(r.Say("col.reason")), right(r.Say("col.steps"), ""),
+func (r *report) checks() doc.Section {
+	t := &doc.Table{ID: "checks", Caption: r.Say("checks.caption"), Note: r.Say("checks.note"), Dense: true, Columns: []doc.Column{
+		doc.Tight(r.Say("col.status")), doc.Head(r.Say("col.check")), doc.Right(r.Say("col.demand"), ""), doc.Right(r.Say("col.limit"), ""), doc.Tight(r.Say("col.unit")), doc.Right(r.Say("col.left"), "%/K"), doc.Head(r.Say("col.reason")), doc.Right(r.Say("col.steps"), ""),
 	}}
-	byGroup := grouped(r.plan.Checks)
+	byGroup := findings.Grouped(r.Plan.Checks)
 	for _, g := range verdict.Groups() {
 		for i, c := range byGroup[g] {
 			row := r.checkRow(c)
 			if i == 0 {
-				row.Group = r.Say(groupID(g))
+				row.Group = r.Say(findings.GroupID(g))
 			}
 			t.Rows = append(t.Rows, row)
 		}
 	}
-	return Section{ID: "checks", Title: r.Say("checks.title"), Blocks: []Block{{Table: t}}}
+	return doc.Section{ID: "checks", Title: r.Say("checks.title"), Blocks: []doc.Block{{Table: t}}}
 }
 
 // checkRow is one check of the table.
-func (r *report) checkRow(c verdict.Check) Row {
+func (r *report) checkRow(c verdict.Check) doc.Row {
 	asked, bound, unit := c.Shown()
-	demand := Cell{Text: Text{S: r.figure(asked, unit)}, Exact: exact(asked)}
-	limit, left := cell("–"), cell("–")
+	demand := doc.Cell{Text: doc.Text{S: r.Figure(asked, unit)}, Exact: findings.Exact(asked)}
+	limit, left := doc.Plain("–"), doc.Plain("–")
 	if c.HasLimit {
-		limit = Cell{Text: Text{S: r.figure(bound, unit)}, Exact: exact(bound)}
-		left = Cell{Text: Text{S: r.Fixed(100*c.Margin, 0) + hard + "%"}, Exact: exact(100 * c.Margin)}
+		limit = doc.Cell{Text: doc.Text{S: r.Figure(bound, unit)}, Exact: findings.Exact(bound)}
+		left = doc.Cell{Text: doc.Text{S: r.Fixed(100*c.Margin, 0) + speech.Hard + "%"}, Exact: findings.Exact(100 * c.Margin)}
 		if c.Unit == "C" {
-			left = Cell{Text: Text{S: r.Fixed(c.Margin, 1) + hard + "K"}, Exact: exact(c.Margin)}
+			left = doc.Cell{Text: doc.Text{S: r.Fixed(c.Margin, 1) + speech.Hard + "K"}, Exact: findings.Exact(c.Margin)}
 		}
 	} else if c.Demand == 0 {
-		demand = cell("–")
+		demand = doc.Plain("–")
 	}
-	return Row{Cells: []Cell{
-		{Text: Text{S: r.Say("status." + string(c.Status))}, Status: string(c.Status)},
-		cell(r.checkName(c.ID)), demand, limit, cell(r.UnitName(unit)), left, cell(r.prose(c.Reason)), r.stepsOf(c),
+	return doc.Row{Cells: []doc.Cell{
+		{Text: doc.Text{S: r.Say("status." + string(c.Status))}, Status: string(c.Status)},
+		doc.Plain(r.CheckName(c.ID)), demand, limit, doc.Plain(r.UnitName(unit)), left, doc.Plain(r.Prose(c.Reason)), r.stepsOf(c),
 	}}
 }
 
 // defaultValue is a value that the site file left to the planner: a number with its unit, or a word.
-func (v voice) defaultValue(value string) string {
+func defaultValue(v findings.Voice, value string) string {
 	number, unit, _ := strings.Cut(value, " ")
 	if _, err := strconv.ParseFloat(number, 64); err != nil {
 		if ac, dc, ok := strings.Cut(value, ", bank and array "); ok {
@@ -117,7 +120,7 @@ func (v voice) defaultValue(value string) string {
 		if value == "none" {
 			return v.Say("default.none")
 		}
-		return clean(value) // a value of the key, as the site file would write it
+		return speech.Clean(value) // a value of the key, as the site file would write it
 	}
 	switch unit {
 	case "":
@@ -129,34 +132,34 @@ func (v voice) defaultValue(value string) string {
 	case "with motor":
 		return v.Say("default.with-motor", v.Local(number))
 	}
-	return v.Local(number) + hard + v.UnitName(unit)
+	return v.Local(number) + speech.Hard + v.UnitName(unit)
 }
 
 // defaultOf is the value of a default, and the class that it is typical of.
-func (v voice) defaultOf(d strict.Default) string {
-	value := v.defaultValue(d.Value)
+func defaultOf(v findings.Voice, d strict.Default) string {
+	value := defaultValue(v, d.Value)
 	if d.Class != "" {
-		value = v.Say("default.typical", value, clean(d.Class))
+		value = v.Say("default.typical", value, speech.Clean(d.Class))
 	}
 	return value
 }
 
 // optionTable sets the variants beside the base.
-func (r *report) optionTable() *Table {
-	t := &Table{ID: "options", Caption: r.Say("options.caption"), Note: r.Say("options.note", len(r.plan.Circuits)), Columns: []Column{
-		head(r.Say("col.option")), head(r.Say("col.status")), right(r.Say("col.ways"), ""), head(r.Say("col.bank")), right(r.Say("col.autonomy"), "h"),
-		right(r.Say("bank.weight"), r.massUnit()), right(r.Say("col.price"), ""), right(r.Say("col.price-more"), ""), head(r.Say("col.failing")), head(r.Say("col.changes")),
+func (r *report) optionTable() *doc.Table {
+	t := &doc.Table{ID: "options", Caption: r.Say("options.caption"), Note: r.Say("options.note", len(r.Plan.Circuits)), Columns: []doc.Column{
+		doc.Head(r.Say("col.option")), doc.Head(r.Say("col.status")), doc.Right(r.Say("col.ways"), ""), doc.Head(r.Say("col.bank")), doc.Right(r.Say("col.autonomy"), "h"),
+		doc.Right(r.Say("bank.weight"), r.MassUnit()), doc.Right(r.Say("col.price"), ""), doc.Right(r.Say("col.price-more"), ""), doc.Head(r.Say("col.failing")), doc.Head(r.Say("col.changes")),
 	}}
-	number := func(v float64, ok bool, decimals int) Cell {
+	number := func(v float64, ok bool, decimals int) doc.Cell {
 		if !ok {
-			return cell(none)
+			return doc.Plain(doc.None)
 		}
-		return r.num(v, decimals)
+		return r.Num(v, decimals)
 	}
-	row := func(label string, p *backup.Plan, more Cell, changes string) {
-		failing := cell(none)
+	row := func(label string, p *backup.Plan, more doc.Cell, changes string) {
+		failing := doc.Plain(doc.None)
 		if c := p.FirstFailing(); c != nil {
-			failing = cell(r.checkName(c.ID))
+			failing = doc.Plain(r.CheckName(c.ID))
 		}
 		promised, _, err := p.LeastAutonomy()
 		hours := number(promised, err == nil, 1)
@@ -166,25 +169,25 @@ func (r *report) optionTable() *Table {
 		kg, weighed := p.MassKg()
 		price, priced := p.Price()
 		b := p.Bank
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(label), {Text: Text{S: r.Say("status." + string(p.Verdict()))}, Status: string(p.Verdict())},
-			r.num(float64(len(p.Carried())), 0), cell(fmt.Sprintf("%d × %d %s", b.Strings, b.Series, clean(b.Unit.ID))), hours,
-			number(kg, weighed, 0), number(price, priced, 0), more, failing, cell(changes)}})
+		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(label), {Text: doc.Text{S: r.Say("status." + string(p.Verdict()))}, Status: string(p.Verdict())},
+			r.Num(float64(len(p.Carried())), 0), doc.Plain(fmt.Sprintf("%d × %d %s", b.Strings, b.Series, speech.Clean(b.Unit.ID))), hours,
+			number(kg, weighed, 0), number(price, priced, 0), more, failing, doc.Plain(changes)}})
 	}
-	row(r.Say("options.base"), r.plan, cell(none), "")
-	for _, o := range r.plan.Options {
-		more, known := o.PriceDifference(r.plan)
-		row(clean(o.Name), o.Plan, number(more, known, 0), r.prose(o.ChangesText()))
+	row(r.Say("options.base"), r.Plan, doc.Plain(doc.None), "")
+	for _, o := range r.Plan.Options {
+		more, known := o.PriceDifference(r.Plan)
+		row(speech.Clean(o.Name), o.Plan, number(more, known, 0), r.Prose(o.ChangesText()))
 	}
 	return t
 }
 
 // defaultTable is what the site file left to the planner.
-func (r *report) defaultTable() *Table {
-	t := &Table{ID: "defaults", Caption: r.Say("defaults.caption"), Columns: []Column{
-		head(r.Say("col.table")), head(r.Say("col.key")), head(r.Say("col.what")), head(r.Say("col.value")), right(r.Say("col.times"), ""),
+func (r *report) defaultTable() *doc.Table {
+	t := &doc.Table{ID: "defaults", Caption: r.Say("defaults.caption"), Columns: []doc.Column{
+		doc.Head(r.Say("col.table")), doc.Head(r.Say("col.key")), doc.Head(r.Say("col.what")), doc.Head(r.Say("col.value")), doc.Right(r.Say("col.times"), ""),
 	}, Plain: true}
-	for _, d := range r.plan.Site.Defaults {
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(d.Table), cell(d.Key), cell(r.keyName(d.Key)), cell(r.defaultOf(d)), cell(fmt.Sprint(d.Count))}})
+	for _, d := range r.Plan.Site.Defaults {
+		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(d.Table), doc.Plain(d.Key), doc.Plain(r.KeyName(d.Key)), doc.Plain(defaultOf(r.Voice, d)), doc.Plain(fmt.Sprint(d.Count))}})
 	}
 	if len(t.Rows) == 0 {
 		t.Note = r.Say("defaults.none")
@@ -193,28 +196,28 @@ func (r *report) defaultTable() *Table {
 }
 
 // cautionSection is what package backup has to say beside the checks; the safety texts follow in words of our own.
-func (r *report) cautionSection() Section {
-	l := &List{}
+func (r *report) cautionSection() doc.Section {
+	l := &doc.List{}
 	safety := phrase.Strings(facts.SafetyTexts())
-	for _, c := range r.plan.Cautions {
+	for _, c := range r.Plan.Cautions {
 		if !slices.Contains(safety, c.String()) {
-			l.Items = append(l.Items, item(r.prose(c)))
+			l.Items = append(l.Items, item(r.Prose(c)))
 		}
 	}
 	if len(l.Items) == 0 {
 		l.Items = append(l.Items, item(r.Say("cautions.none")))
 	}
-	return Section{ID: "cautions", Title: r.Say("cautions.title"), Blocks: []Block{{List: l}}}
+	return doc.Section{ID: "cautions", Title: r.Say("cautions.title"), Blocks: []doc.Block{{List: l}}}
 }
 
 // revision says which text of the site file this sheet belongs to.
-func (r *report) revision() Section {
+func (r *report) revision() doc.Section {
 	o := r.options
-	t := &Table{ID: "revision", Caption: r.Say("revision.caption"), Columns: []Column{head(r.Say("col.what")), head(r.Say("col.value"))}, Plain: true, Note: r.Say("revision.note")}
+	t := &doc.Table{ID: "revision", Caption: r.Say("revision.caption"), Columns: []doc.Column{doc.Head(r.Say("col.what")), doc.Head(r.Say("col.value"))}, Plain: true, Note: r.Say("revision.note")}
 	for _, f := range []struct{ id, value string }{{"revision.file", o.Source}, {"revision.hash", o.Revision}, {"revision.program", o.Program}, {"revision.date", o.Date}} {
 		if f.value != "" {
-			t.Rows = append(t.Rows, Row{Cells: []Cell{cell(r.Say(f.id)), cell(clean(f.value))}})
+			t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(r.Say(f.id)), doc.Plain(speech.Clean(f.value))}})
 		}
 	}
-	return Section{ID: "revision", Title: r.Say("revision.title"), Blocks: []Block{{Table: t}}}
+	return doc.Section{ID: "revision", Title: r.Say("revision.title"), Blocks: []doc.Block{{Table: t}}}
 }

@@ -11,20 +11,21 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/sheet/paper"
+	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/verdict"
 )
 
 // tablesOf are the tables of all papers of a home, those of the annex too, by their ids.
-func tablesOf(t *testing.T, home string) map[string]*paper.Table { return tablesIn(t, planOf(t, home)) }
+func tablesOf(t *testing.T, home string) map[string]*doc.Table { return tablesIn(t, planOf(t, home)) }
 
 // tablesIn are those of a plan.
-func tablesIn(t *testing.T, p *backup.Plan) map[string]*paper.Table {
+func tablesIn(t *testing.T, p *backup.Plan) map[string]*doc.Table {
 	t.Helper()
 	d, err := paper.New(context.Background(), p, paper.Options{Annex: true})
 	if err != nil {
 		t.Fatal(err)
 	}
-	out := map[string]*paper.Table{}
+	out := map[string]*doc.Table{}
 	for _, p := range d.Parts {
 		for _, s := range p.Sections {
 			for _, b := range s.Blocks {
@@ -38,7 +39,7 @@ func tablesIn(t *testing.T, p *backup.Plan) map[string]*paper.Table {
 }
 
 // column gives the cells of a column of a table.
-func column(table *paper.Table, n int) (out []string) {
+func column(table *doc.Table, n int) (out []string) {
 	for _, row := range table.Rows {
 		text := row.Cells[n].Exact
 		if text == "" {
@@ -105,7 +106,7 @@ func TestStepsOfChecks(t *testing.T) {
 		for _, row := range tables["checks"].Rows {
 			figures := checks[row.Cells[6].S]
 			for _, link := range row.Cells[7].Links {
-				i := slices.IndexFunc(tables["working"].Rows, func(r paper.Row) bool { return r.ID == link.To && !r.DataOnly })
+				i := slices.IndexFunc(tables["working"].Rows, func(r doc.Row) bool { return r.ID == link.To && !r.DataOnly })
 				if i < 0 {
 					t.Fatalf("%s: %s leads to %s, which is not printed", home, row.Cells[1].S, link.To)
 				}

@@ -14,6 +14,8 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/sheet/paper/findings"
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/site"
 	"outlast/catalog"
@@ -85,14 +87,14 @@ func TestPapersSpeakOneLanguage(t *testing.T) {
 		home := strings.TrimSuffix(filepath.Base(path), ".toml")
 		for _, lang := range words.Languages() {
 			r := reportOn(t, home, lang)
-			d, err := New(context.Background(), r.plan, Options{Lang: lang, Annex: true, Date: "2026-05-04", Source: home + ".toml"})
+			d, err := New(context.Background(), r.Plan, Options{Lang: lang, Annex: true, Date: "2026-05-04", Source: home + ".toml"})
 			if err != nil {
 				t.Fatal(err)
 			}
 			if len(d.Untranslated) > 0 {
 				t.Errorf("%s in %s: no words for %q", home, lang, d.Untranslated)
 			}
-			for _, format := range Formats() {
+			for _, format := range doc.Formats() {
 				var b bytes.Buffer
 				if err := d.Write(&b, format); err != nil {
 					t.Fatal(err)
@@ -108,7 +110,7 @@ func TestPapersSpeakOneLanguage(t *testing.T) {
 					continue
 				}
 				text = markup.ReplaceAllString(text, " ")
-				for _, n := range names(r.plan) {
+				for _, n := range names(r.Plan) {
 					text = strings.ReplaceAll(text, n, "")
 					text = strings.ReplaceAll(text, strings.ReplaceAll(n, "_", `\_`), "")
 				}
@@ -168,14 +170,14 @@ func TestBrokenHomesSpeakOneLanguage(t *testing.T) {
 		}
 		planned++
 		for _, lang := range words.Languages()[1:] {
-			r := newReport(p, voiceOf(t, lang).Voice, Options{})
+			r := findings.New(p, voiceOf(t, lang), nil)
 			for _, ph := range spoken(p) {
 				said[ph.String()] = true
-				if text := r.prose(ph); (text == "") != ph.Empty() || strings.Contains(text, "%!") {
+				if text := r.Prose(ph); (text == "") != ph.Empty() || strings.Contains(text, "%!") {
 					t.Errorf("%s, %s: %q is said as %q", what, lang, ph, text)
 				}
 			}
-			for _, text := range r.speaker.Missed {
+			for _, text := range r.Speaker.Missed {
 				if !missed[lang+text] {
 					t.Errorf("%s, %s: no words for %q", what, lang, text)
 				}
@@ -232,7 +234,7 @@ func TestBrokenHomesSpeakOneLanguage(t *testing.T) {
 // What the papers say is read by eye in these files.
 func TestGolden(t *testing.T) {
 	for home, lang := range map[string]string{"farmhouse": "de", "cottage": "es", "clinic": "fr"} {
-		d, err := New(context.Background(), reportOn(t, home, lang).plan, Options{Lang: lang, Annex: true, Date: "2026-05-04", Source: home + ".toml"})
+		d, err := New(context.Background(), reportOn(t, home, lang).Plan, Options{Lang: lang, Annex: true, Date: "2026-05-04", Source: home + ".toml"})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -15,6 +15,7 @@ import (
 	"outlast/backup/calendar"
 	"outlast/backup/drawnhome"
 	"outlast/backup/sheet/paper"
+	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/site"
 	"outlast/backup/study"
 	"outlast/backup/verdict"
@@ -26,7 +27,7 @@ type law struct {
 	*testing.T
 	home   string
 	plan   *backup.Plan
-	papers *paper.Document
+	papers *doc.Document
 	made   map[string]int // comparisons, by kind
 }
 
@@ -40,7 +41,7 @@ func (l *law) holds(kind string, ok bool, format string, args ...any) {
 }
 
 // table is a printed table.
-func (l *law) table(id string) *paper.Table {
+func (l *law) table(id string) *doc.Table {
 	l.Helper()
 	return tableOf(l.T, l.papers, id)
 }

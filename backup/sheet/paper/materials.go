@@ -7,32 +7,35 @@ import (
 	"strings"
 
 	"outlast/backup/facts"
+	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/sheet/paper/findings"
+	"outlast/backup/sheet/speech"
 )
 
 // materialTable is what is bought or made for the plan: equipment, boards, conductors with their lengths, devices with their ratings. What is
 // not chosen stands there too, with what it must have.
-func (r *report) materialTable() *Table {
-	p := r.plan
-	t := &Table{ID: "materials", Caption: r.Say("materials.caption"), Note: r.Say("materials.note"), Columns: []Column{
-		head(r.Say("col.item")), right(r.Say("col.pieces"), ""), tight(r.Say("col.unit")), head(r.Say("col.rating")), head(r.Say("col.mark")), head(r.Say("col.for")),
+func (r *report) materialTable() *doc.Table {
+	p := r.Plan
+	t := &doc.Table{ID: "materials", Caption: r.Say("materials.caption"), Note: r.Say("materials.note"), Columns: []doc.Column{
+		doc.Head(r.Say("col.item")), doc.Right(r.Say("col.pieces"), ""), doc.Tight(r.Say("col.unit")), doc.Head(r.Say("col.rating")), doc.Head(r.Say("col.mark")), doc.Head(r.Say("col.for")),
 	}}
 	group := ""
-	add := func(what string, count Cell, unit, rating, mark, use string) {
-		t.Rows = append(t.Rows, Row{Group: group, Cells: []Cell{cell(what), count, cell(unit), cell(rating), cell(mark), cell(use)}})
+	add := func(what string, count doc.Cell, unit, rating, mark, use string) {
+		t.Rows = append(t.Rows, doc.Row{Group: group, Cells: []doc.Cell{doc.Plain(what), count, doc.Plain(unit), doc.Plain(rating), doc.Plain(mark), doc.Plain(use)}})
 		group = ""
 	}
-	pieces := func(n int) Cell { return r.num(float64(n), 0) }
+	pieces := func(n int) doc.Cell { return r.Num(float64(n), 0) }
 	each := r.Say("materials.pieces")
 
 	group = r.Say("materials.equipment")
 	inv, bank := p.Inverter.Unit, p.Bank
-	add(r.equipmentName(inv.ID, inv.Label), pieces(p.Inverter.Count), each, r.Amount(inv.RatedVA, "VA")+", "+r.Amount(inv.NominalDCV, "V"), "", r.Say("group.inverter"))
-	add(r.equipmentName(bank.Unit.ID, bank.Unit.Label), pieces(bank.Units()), each, r.Amount(bank.Unit.NominalV, "V")+", "+r.Amount(bank.Unit.RatedAh, "Ah"), "", r.Say("group.bank"))
+	add(r.EquipmentName(inv.ID, inv.Label), pieces(p.Inverter.Count), each, r.Amount(inv.RatedVA, "VA")+", "+r.Amount(inv.NominalDCV, "V"), "", r.Say("group.inverter"))
+	add(r.EquipmentName(bank.Unit.ID, bank.Unit.Label), pieces(bank.Units()), each, r.Amount(bank.Unit.NominalV, "V")+", "+r.Amount(bank.Unit.RatedAh, "Ah"), "", r.Say("group.bank"))
 	for i, a := range p.Site.Arrays {
-		add(r.equipmentName(a.Module.ID, a.Module.Label), pieces(a.ModulesPerString*a.Strings), each, r.Amount(a.Module.RatedW, "W"), "", r.Say("materials.array", i+1))
+		add(r.EquipmentName(a.Module.ID, a.Module.Label), pieces(a.ModulesPerString*a.Strings), each, r.Amount(a.Module.RatedW, "W"), "", r.Say("materials.array", i+1))
 	}
 	if g := p.Site.Generator; g != nil {
-		add(r.equipmentName(g.ID, g.Label), pieces(1), each, r.Amount(g.RatedVA, "VA"), "", r.Say("group.generator"))
+		add(r.EquipmentName(g.ID, g.Label), pieces(1), each, r.Amount(g.RatedVA, "VA"), "", r.Say("group.generator"))
 	}
 	carried := len(p.Carried())
 	ways := max(p.Site.Ways, carried)
@@ -42,14 +45,14 @@ func (r *report) materialTable() *Table {
 	for _, d := range r.allDevices() {
 		rating := ""
 		for _, c := range []struct {
-			Cell
+			doc.Cell
 			unit string
 		}{{d.rated, "A"}, {d.volts, "V"}, {d.breaks, "A"}} {
-			if c.S != "" && c.S != none {
+			if c.S != "" && c.S != doc.None {
 				if rating != "" {
 					rating += ", "
 				}
-				rating += c.S + hard + c.unit
+				rating += c.S + speech.Hard + c.unit
 			}
 		}
 		if d.poles != "" {
@@ -58,16 +61,16 @@ func (r *report) materialTable() *Table {
 		add(d.what, pieces(d.pieces), each, rating, d.mark, "")
 	}
 	for _, b := range r.breakers() {
-		add(r.Say("materials.breaker"), pieces(len(b.refs)), each, b.rating, list(b.refs), r.Say("line.backup-board"))
+		add(r.Say("materials.breaker"), pieces(len(b.refs)), each, b.rating, findings.List(b.refs), r.Say("line.backup-board"))
 	}
 
 	group = r.Say("materials.conductors")
 	for _, c := range r.conductors() {
-		length := cell(none)
+		length := doc.Plain(doc.None)
 		if c.lengthM > 0 {
-			length = r.length(c.lengthM)
+			length = r.Length(c.lengthM)
 		}
-		add(r.Say("materials.cable"), length, r.lengthUnit(), c.size, "", list(c.runs))
+		add(r.Say("materials.cable"), length, r.LengthUnit(), c.size, "", findings.List(c.runs))
 	}
 	return t
 }
@@ -82,14 +85,14 @@ type conductorNeed struct {
 // conductors puts the runs of one number of cores and one cross-section together. A run whose length nobody gave is named as such.
 func (r *report) conductors() []conductorNeed {
 	var out []conductorNeed
-	refs := r.refs()
-	for _, run := range r.plan.Runs {
+	refs := r.Refs()
+	for _, run := range r.Plan.Runs {
 		if run.Conductor.MM2 == 0 || strings.HasPrefix(refs[run.ID], "M") { // what the main board feeds lies there already
 			continue
 		}
-		size := fmt.Sprintf("%d × %s%smm²", r.cores(run.ID), r.size(run.Conductor).S, hard)
+		size := fmt.Sprintf("%d × %s%smm²", r.Cores(run.ID), r.Size(run.Conductor).S, speech.Hard)
 		if r.US {
-			size = fmt.Sprintf("%d × %s", r.cores(run.ID), r.size(run.Conductor).S)
+			size = fmt.Sprintf("%d × %s", r.Cores(run.ID), r.Size(run.Conductor).S)
 		}
 		i := slices.IndexFunc(out, func(c conductorNeed) bool { return c.size == size })
 		if i < 0 {
@@ -98,13 +101,13 @@ func (r *report) conductors() []conductorNeed {
 		}
 		label := refs[run.ID]
 		if label == "" {
-			label = r.runLabel(run)
+			label = r.RunLabel(run)
 		}
 		if run.LengthM == 0 {
 			label += " (" + r.Say("materials.no-length") + ")"
 		}
 		out[i].lengthM += run.LengthM * float64(max(1, run.Count))
-		out[i].runs = append(out[i].runs, clean(label))
+		out[i].runs = append(out[i].runs, speech.Clean(label))
 	}
 	return out
 }
@@ -118,7 +121,7 @@ type breakerNeed struct {
 // breakers are those of the circuits of the backup board, the small ones first; those without a rating come last.
 func (r *report) breakers() []breakerNeed {
 	var on []facts.Circuit
-	for _, c := range r.plan.Circuits {
+	for _, c := range r.Plan.Circuits {
 		if c.OnBackup {
 			on = append(on, c)
 		}
@@ -133,7 +136,7 @@ func (r *report) breakers() []breakerNeed {
 			out = append(out, breakerNeed{rating: rating})
 		}
 		b := &out[len(out)-1]
-		b.refs = append(b.refs, r.ref(c.ID))
+		b.refs = append(b.refs, r.Ref(c.ID))
 	}
 	return out
 }

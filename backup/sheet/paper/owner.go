@@ -1,12 +1,13 @@
 package paper
 
 import (
-	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 
 	"outlast/backup/facts"
+	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/sheet/paper/findings"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
 	"outlast/loads"
@@ -24,68 +25,68 @@ var (
 
 // brief is a name for the owner's page: as much of it as tells what is meant.
 func (r *report) brief(s string) string {
-	s = r.called(s)
-	if runes := []rune(clean(s)); len(runes) > r.room.letters {
+	s = r.Called(s)
+	if runes := []rune(speech.Clean(s)); len(runes) > r.room.letters {
 		s = strings.TrimRight(string(runes[:r.room.letters-1]), " ,") + "…"
 	}
-	return name(s)
+	return speech.Name(s)
 }
 
 // owner is one page for the people who live with it: what stays on, what to leave off, what to do, whom to call.
-func (r *report) owner() Part {
-	size := sizeOf(r.options.Paper, r.plan.Site.Units)
+func (r *report) owner() doc.Part {
+	size := sizeOf(r.options.Paper, r.Plan.Site.Units)
 	r.room = roomyPage
 	part := r.ownersPage()
-	part.fit(size, r.plan.Site.Name)
-	if part.Type < easyType {
+	part.Fit(size, r.Plan.Site.Name)
+	if part.Type < doc.EasyType {
 		r.room = tightPage
 		part = r.ownersPage()
-		part.fit(size, r.plan.Site.Name)
+		part.Fit(size, r.Plan.Site.Name)
 	}
 	return part
 }
 
-func (r *report) ownersPage() Part {
-	if r.plan.Verdict() == verdict.Fail {
+func (r *report) ownersPage() doc.Part {
+	if r.Plan.Verdict() == verdict.Fail {
 		return r.notYet()
 	}
-	part := Part{ID: "owner", Title: r.Say("owner.title"), Lead: r.Say("owner.lead"), OnePage: true}
-	part.Sections = append(part.Sections, Section{ID: "verdict", Class: "full", Blocks: []Block{{Box: r.verdict()}}})
+	part := doc.Part{ID: "owner", Title: r.Say("owner.title"), Lead: r.Say("owner.lead"), OnePage: true}
+	part.Sections = append(part.Sections, doc.Section{ID: "verdict", Class: "full", Blocks: []doc.Block{{Box: r.verdict()}}})
 	part.Sections = append(part.Sections, r.medicalBox()...)
 	part.Sections = append(part.Sections, r.staysOn(), r.leaveOff(), r.whenItGoes(), r.whenItComesBack(), r.whenAllWentDark(), r.whomToCall(), r.plainSafety())
 	return part
 }
 
 // verdict says in plain words how the plan came out, and for how long it carries.
-func (r *report) verdict() *Box {
-	p := r.plan
-	box := &Box{Kind: string(p.Verdict()), Title: r.Say("verdict." + string(p.Verdict()))}
-	text := r.Say("verdict.lasts", r.Say(monthID(p.Month)), r.lasts(), r.exactly(p.Site.Outage.AutonomyH))
+func (r *report) verdict() *doc.Box {
+	p := r.Plan
+	box := &doc.Box{Kind: string(p.Verdict()), Title: r.Say("verdict." + string(p.Verdict()))}
+	text := r.Say("verdict.lasts", r.Say(findings.MonthID(p.Month)), r.lasts(), r.Exactly(p.Site.Outage.AutonomyH))
 	if p.Bank.AutonomyNewH > p.Bank.AutonomyH && !p.Bank.AutonomyCap {
 		text += " " + r.Say("verdict.new")
 	}
 	if slices.ContainsFunc(p.Site.Loads, func(l loads.Load) bool { return l.RestsOnClass() }) {
 		text += " " + r.Say("verdict.typical")
 	}
-	box.Texts = []Text{{S: text}}
+	box.Texts = []doc.Text{{S: text}}
 	box.Items = r.worries(p.With(verdict.Caution), r.room.worry)
 	return box
 }
 
 // worries says in plain words what is the matter with checks, each matter once: first what is wrong, then what is not known, which is no fault
 // but a question to whoever sells or builds the home's equipment.
-func (r *report) worries(checks []verdict.Check, most int) []Item {
-	var wrong []Item
+func (r *report) worries(checks []verdict.Check, most int) []doc.Item {
+	var wrong []doc.Item
 	questions := map[string][]string{}
 	var said []string
 	for _, c := range checks {
-		text := r.checkTrouble(c.ID)
+		text := r.CheckTrouble(c.ID)
 		whom, question := r.question(c)
 		switch {
 		case whom != "":
 			text = question
 		case c.ID == "inverter-restart" && c.Status == verdict.Fail: // there is no order to keep to
-			text = r.Say("trouble.restart-blocked", r.brief(r.plan.Starts.Restart.Blocked))
+			text = r.Say("trouble.restart-blocked", r.brief(r.Plan.Starts.Restart.Blocked))
 		}
 		if slices.Contains(said, text) {
 			continue
@@ -101,7 +102,7 @@ func (r *report) worries(checks []verdict.Check, most int) []Item {
 	}
 	for _, whom := range []string{"whom.supplier", "whom.electrician"} {
 		if list := questions[whom]; len(list) > 0 {
-			wrong = append(wrong, Item{Lead: r.Say(whom), Text: Text{S: strings.Join(list, " ")}})
+			wrong = append(wrong, doc.Item{Lead: r.Say(whom), Text: doc.Text{S: strings.Join(list, " ")}})
 		}
 	}
 	return wrong
@@ -135,23 +136,21 @@ func unanswered(c verdict.Check) bool {
 // fallsAtOnce tells whether the backup circuits cannot be carried even for a few minutes: too much for the inverter, not too long for
 // the bank.
 func (r *report) fallsAtOnce() bool {
-	return !r.plan.Bank.AutonomyCap && r.leastH < 5.0/60
+	return !r.Plan.Bank.AutonomyCap && r.LeastH < 5.0/60
 }
 
 // lasts is how long the bank carries everything, old, whenever the grid fails.
 func (r *report) lasts() string {
-	if r.plan.Bank.AutonomyCap {
+	if r.Plan.Bank.AutonomyCap {
 		return r.Say("time.year")
 	}
-	return r.hours(r.leastH)
+	return r.Hours(r.LeastH)
 }
-
-func monthID(month int) string { return fmt.Sprintf("month.%d", month) }
 
 // staying are the circuits on the backup board of which something is in use.
 func (r *report) staying() []facts.Circuit {
 	var out []facts.Circuit
-	for _, c := range r.plan.Circuits {
+	for _, c := range r.Plan.Circuits {
 		if leftOff := len(c.Loads) > 0 && len(site.InUse(c.Loads)) == 0; c.OnBackup && !leftOff {
 			out = append(out, c)
 		}
@@ -159,18 +158,15 @@ func (r *report) staying() []facts.Circuit {
 	return out
 }
 
-// ref is the number of a circuit's breaker, as the board, the schedule and the diagram have it.
-func (r *report) ref(circuitID string) string { return r.refsOf()[circuitID] }
-
 // at is a load with the number of its breaker.
-func (r *report) at(l loads.Load) string { return r.brief(l.Name) + " (" + r.ref(l.CircuitID) + ")" }
+func (r *report) at(l loads.Load) string { return r.brief(l.Name) + " (" + r.Ref(l.CircuitID) + ")" }
 
 // circuitList names circuits with their breakers; more than fit by their importance, those of a kind behind each other.
-func (r *report) circuitList(circuits []facts.Circuit, most int) *List {
-	out := &List{}
+func (r *report) circuitList(circuits []facts.Circuit, most int) *doc.List {
+	out := &doc.List{}
 	if len(circuits) <= most {
 		for _, c := range circuits {
-			out.Items = append(out.Items, Item{Lead: r.ref(c.ID), Text: Text{S: r.brief(c.Label)}})
+			out.Items = append(out.Items, doc.Item{Lead: r.Ref(c.ID), Text: doc.Text{S: r.brief(c.Label)}})
 		}
 		return out
 	}
@@ -181,15 +177,15 @@ func (r *report) circuitList(circuits []facts.Circuit, most int) *List {
 			left[id]++
 			continue
 		}
-		names[id] = append(names[id], r.ref(c.ID)+hard+r.brief(c.Label))
+		names[id] = append(names[id], r.Ref(c.ID)+speech.Hard+r.brief(c.Label))
 	}
 	for _, id := range []string{"rank.first", "rank.middle", "rank.last"} {
-		text := list(names[id])
+		text := findings.List(names[id])
 		if left[id] > 0 {
 			text += ", " + r.Count(left[id], "owner.more")
 		}
 		if text != "" {
-			out.Items = append(out.Items, Item{Lead: r.Say(id), Text: Text{S: text}})
+			out.Items = append(out.Items, doc.Item{Lead: r.Say(id), Text: doc.Text{S: text}})
 		}
 	}
 	return out
@@ -207,8 +203,8 @@ func importance(priority int) string {
 }
 
 // staysOn lists the circuits that the bank carries for the whole time, and apart from them the loads that are switched off on the way.
-func (r *report) staysOn() Section {
-	s := Section{ID: "stays-on", Title: r.Say("owner.stays")}
+func (r *report) staysOn() doc.Section {
+	s := doc.Section{ID: "stays-on", Title: r.Say("owner.stays")}
 	early, dropped := r.early()
 	whole := slices.DeleteFunc(r.staying(), func(c facts.Circuit) bool {
 		used := site.InUse(c.Loads)
@@ -216,23 +212,23 @@ func (r *report) staysOn() Section {
 	})
 	switch {
 	case len(whole) > 0:
-		s.Blocks = append(s.Blocks, para(r.Say("owner.stays-for", r.lasts())), Block{List: r.circuitList(whole, r.room.stay)})
+		s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.stays-for", r.lasts())), doc.Block{List: r.circuitList(whole, r.room.stay)})
 	case len(early) == 0:
-		s.Blocks = append(s.Blocks, para(r.Say("owner.nothing-stays")))
+		s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.nothing-stays")))
 		return s
 	}
 	if len(early) > 0 {
-		s.Blocks = append(s.Blocks, para(r.Say("owner.stays-less")), Block{List: &List{Items: early}})
+		s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.stays-less")), doc.Block{List: &doc.List{Items: early}})
 	}
-	if r.recharge != nil && len(r.plan.Site.Arrays) > 0 && r.sunKnown() {
-		month := r.recharge.Months[r.plan.Month-1]
+	if r.Recharge != nil && len(r.Plan.Site.Arrays) > 0 && r.SunKnown() {
+		month := r.Recharge.Months[r.Plan.Month-1]
 		switch share := sunShare(month); {
 		case month.Carries:
-			s.Blocks = append(s.Blocks, para(r.Say("owner.array-carries", r.Say(monthID(r.plan.Month)))))
+			s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.array-carries", r.Say(findings.MonthID(r.Plan.Month)))))
 		case share >= 1:
-			s.Blocks = append(s.Blocks, para(r.Say("owner.array-lossy", r.Say(monthID(r.plan.Month)))))
+			s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.array-lossy", r.Say(findings.MonthID(r.Plan.Month)))))
 		default:
-			s.Blocks = append(s.Blocks, para(r.Say("owner.array-part", r.Say(monthID(r.plan.Month)), r.Fixed(100*share, 0))))
+			s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.array-part", r.Say(findings.MonthID(r.Plan.Month)), r.Fixed(100*share, 0))))
 		}
 	}
 	return s
@@ -240,74 +236,62 @@ func (r *report) staysOn() Section {
 
 // early lists the loads that are switched off on the way, those of one charge together: at which charge, and when the battery comes to it if it
 // does. dropped are those of which it does.
-func (r *report) early() (items []Item, dropped map[string]bool) {
+func (r *report) early() (items []doc.Item, dropped map[string]bool) {
 	dropped = map[string]bool{}
-	relays := r.relays()
+	relays := r.Relays()
 	for i := 0; i < len(relays); {
 		var names []string
 		at, when := relays[i].DropBelow, ""
 		for ; i < len(relays) && relays[i].DropBelow == at; i++ {
 			names = append(names, r.at(relays[i]))
-			if h, ok := r.outage.dropped(relays[i].Name); ok {
-				dropped[relays[i].Name], when = true, r.Say("owner.early-when", r.hours(h))+" "
+			if h, ok := r.Outage.Dropped(relays[i].Name); ok {
+				dropped[relays[i].Name], when = true, r.Say("owner.early-when", r.Hours(h))+" "
 			}
 		}
 		if more := len(names) - r.room.relays; more > 0 {
 			names = append(names[:r.room.relays], r.Count(more, "owner.more"))
 		}
 		if len(items) < r.room.relays {
-			items = append(items, Item{Lead: r.Say("owner.early-at", r.Fixed(100*at, 0)), Text: Text{S: when + list(names) + "."}})
+			items = append(items, doc.Item{Lead: r.Say("owner.early-at", r.Fixed(100*at, 0)), Text: doc.Text{S: when + findings.List(names) + "."}})
 		}
 	}
 	return items, dropped
 }
 
-// relays are the loads of the outage that are switched off by the state of charge, the first to go first.
-func (r *report) relays() []loads.Load {
-	var out []loads.Load
-	for _, l := range loads.InMonth(site.InUse(r.plan.Site.OnBoard(loads.BoardBackup)), r.plan.Month) {
-		if l.DropBelow > 0 {
-			out = append(out, l)
-		}
-	}
-	slices.SortStableFunc(out, func(a, b loads.Load) int { return cmp.Compare(b.DropBelow, a.DropBelow) })
-	return out
-}
-
 // leaveOff lists what people promised not to use, with what happens otherwise, and what has no power anyway.
-func (r *report) leaveOff() Section {
-	s := Section{ID: "leave-off", Title: r.Say("owner.leave")}
-	var items []Item
-	for i, l := range r.plan.HeldOff {
-		if i == r.room.leave-1 && len(r.plan.HeldOff) > r.room.leave {
-			items = append(items, Item{Text: Text{S: r.Count(len(r.plan.HeldOff)-i, "owner.more")}})
+func (r *report) leaveOff() doc.Section {
+	s := doc.Section{ID: "leave-off", Title: r.Say("owner.leave")}
+	var items []doc.Item
+	for i, l := range r.Plan.HeldOff {
+		if i == r.room.leave-1 && len(r.Plan.HeldOff) > r.room.leave {
+			items = append(items, doc.Item{Text: doc.Text{S: r.Count(len(r.Plan.HeldOff)-i, "owner.more")}})
 			break
 		}
-		items = append(items, Item{Lead: r.at(l) + ":", Text: Text{S: r.otherwise(l)}})
+		items = append(items, doc.Item{Lead: r.at(l) + ":", Text: doc.Text{S: r.otherwise(l)}})
 	}
 	if len(items) > 0 {
-		s.Blocks = append(s.Blocks, para(r.Say("owner.leave-text")), Block{List: &List{Items: items}})
+		s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.leave-text")), doc.Block{List: &doc.List{Items: items}})
 	} else {
-		s.Blocks = append(s.Blocks, para(r.Say("owner.leave-none")))
+		s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.leave-none")))
 	}
 	var main []string
-	for _, c := range r.plan.Circuits {
+	for _, c := range r.Plan.Circuits {
 		if !c.OnBackup {
-			main = append(main, r.ref(c.ID)+hard+r.brief(c.Label))
+			main = append(main, r.Ref(c.ID)+speech.Hard+r.brief(c.Label))
 		}
 	}
 	if more := len(main) - r.room.main; more > 1 {
 		main = append(main[:r.room.main], r.Count(more, "owner.more"))
 	}
 	if len(main) > 0 {
-		s.Blocks = append(s.Blocks, para(r.Say("owner.main", list(main))))
+		s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.main", findings.List(main))))
 	}
 	return s
 }
 
 // otherwise says what happens when somebody switches a held-off load on all the same.
 func (r *report) otherwise(l loads.Load) string {
-	for _, c := range r.plan.Checks {
+	for _, c := range r.Plan.Checks {
 		if c.ID == "slip-"+l.Name && c.Status != verdict.Pass {
 			return r.Say("owner.slip-dark")
 		}
@@ -320,7 +304,7 @@ func (r *report) otherwise(l loads.Load) string {
 
 // costMinutes is by how many minutes the bank lasts less when a load runs for ten minutes: what it draws against the mean of the rest.
 func (r *report) costMinutes(l loads.Load) float64 {
-	p := r.plan
+	p := r.Plan
 	mean := p.Bank.EnergyDCWh / p.Site.Outage.AutonomyH
 	extra := l.RunningW * float64(l.Quantity) / p.Inverter.EfficiencyAt(l.RunningW*float64(l.Quantity))
 	if mean <= 0 {
@@ -329,12 +313,12 @@ func (r *report) costMinutes(l loads.Load) float64 {
 	return 10 * extra / mean
 }
 
-func item(s string) Item { return Item{Text: Text{S: s}} }
+func item(s string) doc.Item { return doc.Item{Text: doc.Text{S: s}} }
 
 // whenItGoes is what to do in an outage, first things first. Nothing is to be switched off in two of the steps.
-func (r *report) whenItGoes() Section {
-	p := r.plan
-	var steps []Item
+func (r *report) whenItGoes() doc.Section {
+	p := r.Plan
+	var steps []doc.Item
 	wait := r.Say("goes.wait")
 	if !p.Starts.Restart.FitsAtOnce { // whatever comes back at once loses power again
 		wait = r.Say("goes.wait-order")
@@ -347,7 +331,7 @@ func (r *report) whenItGoes() Section {
 		steps = append(steps, item(r.Say("goes.leave-off", r.Quoted(r.Say("owner.leave")))))
 	}
 	steps = append(steps, item(r.Say("goes.report")))
-	relays := r.relays()
+	relays := r.Relays()
 	if len(relays) > 0 {
 		steps = append(steps, item(r.Say("goes.watch")))
 	} else {
@@ -356,9 +340,9 @@ func (r *report) whenItGoes() Section {
 	if names, h := r.sparing(); h != "" {
 		switch {
 		case len(relays) == 0:
-			steps = append(steps, item(r.Say("goes.longer", list(names), h)))
+			steps = append(steps, item(r.Say("goes.longer", findings.List(names), h)))
 		case len(names) > 0:
-			steps = append(steps, item(r.Say("goes.longer-too", list(names), h)))
+			steps = append(steps, item(r.Say("goes.longer-too", findings.List(names), h)))
 		default:
 			steps = append(steps, item(r.Say("goes.longer-those", h)))
 		}
@@ -366,51 +350,51 @@ func (r *report) whenItGoes() Section {
 	if g := p.GeneratorRuns; g != nil {
 		steps = append(steps, item(r.Say("goes.generator", r.Fixed(100*g.StartSoC, 0), r.Fixed(100*g.StopSoC, 0))))
 	}
-	return Section{ID: "goes", Title: r.Say("goes.title"), Blocks: []Block{{List: &List{Ordered: true, Items: steps}}}}
+	return doc.Section{ID: "goes", Title: r.Say("goes.title"), Blocks: []doc.Block{{List: &doc.List{Ordered: true, Items: steps}}}}
 }
 
 // sparing names the loads that are not of the highest priority and that no charge switches off, and how long the bank lasts without either of
 // them from the beginning; nothing where that is not much longer, or takes too many names.
 func (r *report) sparing() (names []string, lasts string) {
-	if len(r.levels) < 2 || r.fallsAtOnce() {
+	if len(r.Levels) < 2 || r.fallsAtOnce() {
 		return nil, ""
 	}
-	few := r.levels[0]
-	for _, l := range loads.InMonth(site.InUse(r.plan.Site.OnBoard(loads.BoardBackup)), r.plan.Month) {
+	few := r.Levels[0]
+	for _, l := range loads.InMonth(site.InUse(r.Plan.Site.OnBoard(loads.BoardBackup)), r.Plan.Month) {
 		if l.Priority > few.Priority && !l.Medical && l.DropBelow == 0 {
 			names = append(names, r.brief(l.Name))
 		}
 	}
-	if few.Hours < r.leastH*1.2 || len(names) > r.room.leave {
+	if few.Hours < r.LeastH*1.2 || len(names) > r.room.leave {
 		return nil, ""
 	}
 	if few.Capped {
 		return names, r.Say("time.weeks")
 	}
-	return names, r.hours(few.Hours)
+	return names, r.Hours(few.Hours)
 }
 
 // whenItComesBack is what to do afterwards.
-func (r *report) whenItComesBack() Section {
-	p := r.plan
-	steps := []Item{item(r.Say("back.wait"))}
+func (r *report) whenItComesBack() doc.Section {
+	p := r.Plan
+	steps := []doc.Item{item(r.Say("back.wait"))}
 	if len(p.HeldOff) > 0 || slices.ContainsFunc(p.Circuits, func(c facts.Circuit) bool { return !c.OnBackup }) {
 		steps = append(steps, item(r.Say("back.switch-on")))
 	}
 	charge := r.Say("back.charge")
 	if h, ok := r.rechargeH(); ok {
-		charge += " " + r.Say("back.charge-hours", r.hours(h))
+		charge += " " + r.Say("back.charge-hours", r.Hours(h))
 	}
 	steps = append(steps, item(charge))
-	return Section{ID: "back", Title: r.Say("back.title"), Blocks: []Block{{List: &List{Ordered: true, Items: steps}}}}
+	return doc.Section{ID: "back", Title: r.Say("back.title"), Blocks: []doc.Block{{List: &doc.List{Ordered: true, Items: steps}}}}
 }
 
 // whenAllWentDark is how everything is switched on again, breaker by breaker: none is left out, by its own line or as one that may follow in any
 // order. Of loads that never run together it says so, wherever their breakers stand in the list.
-func (r *report) whenAllWentDark() Section {
-	restart := r.plan.Starts.Restart
+func (r *report) whenAllWentDark() doc.Section {
+	restart := r.Plan.Starts.Restart
 	order, rest := r.restartSteps()
-	steps := []Item{item(r.Say("dark.off"))}
+	steps := []doc.Item{item(r.Say("dark.off"))}
 	if rest == restByLoad {
 		steps = append(steps, item(r.Say("dark.unplug")), item(r.Say("dark.reset")), item(r.Say("dark.breakers")))
 	} else {
@@ -423,7 +407,7 @@ func (r *report) whenAllWentDark() Section {
 		steps = append(steps, item(r.Say("dark.in-order")))
 		shown := order[:min(len(order), r.room.order)]
 		for _, step := range shown {
-			steps = append(steps, Item{Lead: r.ref(step.circuitID), Text: Text{S: r.brief(step.label)}})
+			steps = append(steps, doc.Item{Lead: r.Ref(step.circuitID), Text: doc.Text{S: r.brief(step.label)}})
 		}
 		switch {
 		case len(shown) < len(order):
@@ -443,16 +427,16 @@ func (r *report) whenAllWentDark() Section {
 		if len(mates) > 2 {
 			id = "dark.one-of"
 		}
-		steps = append(steps, item(r.Say(id, list(names))))
+		steps = append(steps, item(r.Say(id, findings.List(names))))
 	}
-	return Section{ID: "dark", Title: r.Say("dark.title"), Blocks: []Block{{List: &List{Ordered: true, Items: steps}}}}
+	return doc.Section{ID: "dark", Title: r.Say("dark.title"), Blocks: []doc.Block{{List: &doc.List{Ordered: true, Items: steps}}}}
 }
 
 // interlocked are the loads in use of each interlock that has several on the backup board, in the order of the file.
 func (r *report) interlocked() [][]loads.Load {
 	var out [][]loads.Load
 	place := map[string]int{}
-	for _, l := range site.InUse(r.plan.Site.OnBoard(loads.BoardBackup)) {
+	for _, l := range site.InUse(r.Plan.Site.OnBoard(loads.BoardBackup)) {
 		if l.Interlock == "" {
 			continue
 		}
@@ -470,7 +454,7 @@ func (r *report) interlocked() [][]loads.Load {
 func (r *report) otherRefs(steps []restartStep) string {
 	var ways []int
 	n := 0
-	for _, c := range r.plan.Circuits {
+	for _, c := range r.Plan.Circuits {
 		if !c.OnBackup {
 			continue
 		}
@@ -485,17 +469,17 @@ func (r *report) otherRefs(steps []restartStep) string {
 		for last+1 < len(ways) && ways[last+1] == ways[last]+1 {
 			last++
 		}
-		switch text := boardRef(true, ways[i]); last - i {
+		switch text := findings.BoardRef(true, ways[i]); last - i {
 		case 0:
 			out = append(out, text)
 		case 1:
-			out = append(out, text, boardRef(true, ways[last]))
+			out = append(out, text, findings.BoardRef(true, ways[last]))
 		default:
-			out = append(out, text+"–"+boardRef(true, ways[last]))
+			out = append(out, text+"–"+findings.BoardRef(true, ways[last]))
 		}
 		i = last + 1
 	}
-	return list(out)
+	return findings.List(out)
 }
 
 // inTurn puts names in a row that are taken one after the other; many of them hold commas.
@@ -515,10 +499,10 @@ type restartStep struct{ circuitID, label string }
 
 // restartSteps are the circuits that keep to the order of the restart, and what follows them; or loads, where no order of circuits does.
 func (r *report) restartSteps() (order []restartStep, rest restOfRestart) {
-	day := r.plan.RestartDay()
+	day := r.Plan.RestartDay()
 	if day.Circuits == nil {
-		for _, n := range r.plan.Starts.Restart.Order {
-			for _, l := range r.plan.Site.Loads {
+		for _, n := range r.Plan.Starts.Restart.Order {
+			for _, l := range r.Plan.Site.Loads {
 				if l.Name == n {
 					order = append(order, restartStep{l.CircuitID, n})
 				}
@@ -528,7 +512,7 @@ func (r *report) restartSteps() (order []restartStep, rest restOfRestart) {
 	}
 	onBackup := 0
 	label := map[string]string{}
-	for _, c := range r.plan.Circuits {
+	for _, c := range r.Plan.Circuits {
 		label[c.ID] = c.Label
 		if c.OnBackup {
 			onBackup++
@@ -545,7 +529,7 @@ func (r *report) restartSteps() (order []restartStep, rest restOfRestart) {
 
 // rechargeH is how long the grid charger needs for the bank at its lowest charge.
 func (r *report) rechargeH() (h float64, ok bool) {
-	for _, c := range r.plan.Details.Charges {
+	for _, c := range r.Plan.Details.Charges {
 		if c.By == "grid" && c.Problem == "" {
 			return c.Hours, true
 		}
@@ -554,23 +538,23 @@ func (r *report) rechargeH() (h float64, ok bool) {
 }
 
 // whomToCall leaves room for the numbers, which no plan can know.
-func (r *report) whomToCall() Section {
-	rows := []Item{
-		{Lead: r.Say("call.danger"), Text: Text{S: r.Say("call.danger-for")}},
-		{Lead: r.Say("call.grid"), Text: Text{S: r.Say("call.grid-for")}},
-		{Lead: r.Say("call.electrician"), Text: Text{S: r.Say("call.electrician-for")}},
+func (r *report) whomToCall() doc.Section {
+	rows := []doc.Item{
+		{Lead: r.Say("call.danger"), Text: doc.Text{S: r.Say("call.danger-for")}},
+		{Lead: r.Say("call.grid"), Text: doc.Text{S: r.Say("call.grid-for")}},
+		{Lead: r.Say("call.electrician"), Text: doc.Text{S: r.Say("call.electrician-for")}},
 	}
 	if len(r.medical()) > 0 {
-		rows = append(rows, Item{Lead: r.Say("call.medical"), Text: Text{S: r.Say("call.medical-for")}})
+		rows = append(rows, doc.Item{Lead: r.Say("call.medical"), Text: doc.Text{S: r.Say("call.medical-for")}})
 	}
-	return Section{ID: "call", Title: r.Say("call.title"), Class: "full", Blocks: []Block{{Fields: &Fields{Rows: rows}}}}
+	return doc.Section{ID: "call", Title: r.Say("call.title"), Class: "full", Blocks: []doc.Block{{Fields: &doc.Fields{Rows: rows}}}}
 }
 
 // plainSafety is what every paper ends with, in plain words.
-func (r *report) plainSafety() Section {
-	box := &Box{Kind: "safety", Title: r.Say("safety.title")}
+func (r *report) plainSafety() doc.Section {
+	box := &doc.Box{Kind: "safety", Title: r.Say("safety.title")}
 	for _, id := range []string{"plain.aid", "plain.wiring", "plain.bank", "plain.life"} {
-		box.Texts = append(box.Texts, Text{S: r.Say(id)})
+		box.Texts = append(box.Texts, doc.Text{S: r.Say(id)})
 	}
-	return Section{ID: "safety", Class: "full", Blocks: []Block{{Box: box}}}
+	return doc.Section{ID: "safety", Class: "full", Blocks: []doc.Block{{Box: box}}}
 }

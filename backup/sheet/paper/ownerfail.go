@@ -1,8 +1,10 @@
 package paper
 
 import (
-	"outlast/backup/verdict"
 	"slices"
+
+	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/verdict"
 )
 
 // mostWorries is how many points the page of a plan that fails holds.
@@ -10,31 +12,31 @@ const mostWorries = 14
 
 // notYet is the page of a plan that fails. It tells what stands in the way, what would happen, what must change and what is meant, and gives no
 // advice for an outage: whatever it said of what stays on, for how long and in which order would speak of a home that does not work like this.
-func (r *report) notYet() Part {
-	p := r.plan
-	part := Part{ID: "owner", Title: r.Say("owner.title-fail"), Lead: r.Say("owner.lead-fail"), OnePage: true}
+func (r *report) notYet() doc.Part {
+	p := r.Plan
+	part := doc.Part{ID: "owner", Title: r.Say("owner.title-fail"), Lead: r.Say("owner.lead-fail"), OnePage: true}
 	failing := p.With(verdict.Fail)
-	box := &Box{Kind: string(verdict.Fail), Title: r.Say("verdict.fail"), Texts: []Text{{S: r.Say("verdict.failing", r.exactly(p.Site.Outage.AutonomyH))}}}
+	box := &doc.Box{Kind: string(verdict.Fail), Title: r.Say("verdict.fail"), Texts: []doc.Text{{S: r.Say("verdict.failing", r.Exactly(p.Site.Outage.AutonomyH))}}}
 	box.Items = r.worries(failing, mostWorries)
-	part.Sections = append(part.Sections, Section{ID: "verdict", Class: "full", Blocks: []Block{{Box: box}}})
+	part.Sections = append(part.Sections, doc.Section{ID: "verdict", Class: "full", Blocks: []doc.Block{{Box: box}}})
 	part.Sections = append(part.Sections, r.medicalBox()...)
-	would, change := &List{}, &List{}
+	would, change := &doc.List{}, &doc.List{}
 	for _, kind := range r.kinds(failing) {
 		would.Items = append(would.Items, item(r.Say("would."+kind)))
 		change.Items = append(change.Items, item(r.Say("change."+kind)))
 	}
-	stays := Section{ID: "stays-on", Title: r.Say("owner.meant")}
+	stays := doc.Section{ID: "stays-on", Title: r.Say("owner.meant")}
 	if circuits := r.staying(); len(circuits) > 0 {
-		stays.Blocks = []Block{para(r.Say("owner.meant-text")), {List: r.circuitList(circuits, r.room.stay)}}
+		stays.Blocks = []doc.Block{doc.Para(r.Say("owner.meant-text")), {List: r.circuitList(circuits, r.room.stay)}}
 	} else {
-		stays.Blocks = []Block{para(r.Say("owner.nothing-stays"))}
+		stays.Blocks = []doc.Block{doc.Para(r.Say("owner.nothing-stays"))}
 	}
-	now := Section{ID: "now", Title: r.Say("now.title"), Blocks: []Block{{List: &List{Ordered: true, Items: []Item{
+	now := doc.Section{ID: "now", Title: r.Say("now.title"), Blocks: []doc.Block{{List: &doc.List{Ordered: true, Items: []doc.Item{
 		item(r.Say("now.not")), item(r.Say("now.points")), item(r.Say("now.again")),
 	}}}}}
 	part.Sections = append(part.Sections,
-		Section{ID: "would", Title: r.Say("would.title"), Blocks: []Block{{List: would}}},
-		Section{ID: "change", Title: r.Say("change.title"), Blocks: []Block{{List: change}}},
+		doc.Section{ID: "would", Title: r.Say("would.title"), Blocks: []doc.Block{{List: would}}},
+		doc.Section{ID: "change", Title: r.Say("change.title"), Blocks: []doc.Block{{List: change}}},
 		stays, now, r.plainSafety())
 	return part
 }

@@ -1,9 +1,9 @@
 // Package paper makes the papers that a plan leaves behind: a page for the owner, the circuit schedule and the diagrams for the
 // electrician, and the calculation sheet with its drawings for the file.
 //
-// [New] puts together what stands on the papers, as a [Document] of parts, sections and blocks; [Document.Write] makes one self-contained
-// HTML file of it, or Markdown, and [Document.Tables] gives every table as CSV. The content comes from one place (owner.go, electrician.go, filing.go); HTML,
-// Markdown and CSV differ only in how that is drawn. Drawings are SVG of our own (svg.go, chart*.go, singleline.go).
+// [New] puts together what stands on the papers, as a [doc.Document] of parts, sections and blocks, which sets itself as HTML, Markdown or CSV. The
+// content comes from one place (owner.go, electrician.go, filing.go), from what package findings works out of the plan; package drawing
+// draws.
 // All words come from package words, in the language asked for: those of the papers by their ids, and the sentences that package backup
 // makes (reasons, cautions, steps of the working) by their English formats. Names come from the site file.
 //
@@ -13,11 +13,12 @@ package paper
 import (
 	"context"
 	"fmt"
-	"io"
 	"slices"
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/sheet/paper/findings"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/study"
 )
@@ -41,15 +42,11 @@ type Options struct {
 	Program, Source, Revision string
 }
 
-// formats and readers are what Options take, the default first.
+// readers and sizes are what Options take, the default first.
 var (
-	formats = []string{"html", "markdown"}
 	readers = []string{"all", "owner", "electrician", "file"}
 	sizes   = []string{"a4", "letter"}
 )
-
-// Formats lists the formats that [Write] knows, Readers those for whom it makes papers. The default comes first.
-func Formats() []string { return append([]string(nil), formats...) }
 
 // Readers lists those for whom papers are made.
 func Readers() []string { return append([]string(nil), readers...) }
@@ -68,20 +65,9 @@ func sizeOf(asked, units string) string {
 	return "a4"
 }
 
-// Write writes the papers to w, as "html" (which "" is too) or "markdown". Another format or an error of w is the error.
-func (d *Document) Write(w io.Writer, format string) error {
-	switch format {
-	case "", "html":
-		return writeHTML(w, d)
-	case "markdown":
-		return writeMarkdown(w, d)
-	}
-	return fmt.Errorf("format %q, want one of %s", format, strings.Join(formats, ", "))
-}
-
 // New puts the papers of a plan together. A word of the options that is not known is the error; Format is not looked at here.
 // When ctx is done it ends with its error.
-func New(ctx context.Context, p *backup.Plan, o Options) (*Document, error) {
+func New(ctx context.Context, p *backup.Plan, o Options) (*doc.Document, error) {
 	v, err := speech.NewVoice(o.Lang, p.Site.Units == "us")
 	if err != nil {
 		return nil, err
@@ -92,15 +78,15 @@ func New(ctx context.Context, p *backup.Plan, o Options) (*Document, error) {
 	if size := sizeOf(o.Paper, p.Site.Units); !slices.Contains(sizes, size) {
 		return nil, fmt.Errorf("paper %q, want one of %s", o.Paper, strings.Join(sizes, ", "))
 	}
-	r := newReport(p, v, o)
-	if err := r.follow(ctx); err != nil {
+	r := &report{Report: findings.New(p, v, o.Year), options: o}
+	if err := r.Follow(ctx); err != nil {
 		return nil, err
 	}
 	drawings, err := r.drawings()
 	if err != nil {
 		return nil, err
 	}
-	d := &Document{Lang: v.Lang, Title: name(p.Site.Name), Kicker: v.Say("title"), Date: clean(o.Date), Stamp: r.stamp(), Page: v.Say("page"), Size: sizeOf(o.Paper, p.Site.Units), Contents: v.Say("contents")}
+	d := &doc.Document{Lang: v.Lang, Title: speech.Name(p.Site.Name), Kicker: v.Say("title"), Date: speech.Clean(o.Date), Stamp: r.stamp(), Page: v.Say("page"), Size: sizeOf(o.Paper, p.Site.Units), Contents: v.Say("contents")}
 	if o.For == "" || o.For == "all" || o.For == "owner" {
 		d.Parts = append(d.Parts, r.owner())
 	}
@@ -115,9 +101,9 @@ func New(ctx context.Context, p *backup.Plan, o Options) (*Document, error) {
 		if d.Parts = append(d.Parts, sheet); o.Annex {
 			d.Parts = append(d.Parts, r.annex())
 		} else {
-			d.Aside = []Part{r.annex()}
+			d.Aside = []doc.Part{r.annex()}
 		}
 	}
-	d.Untranslated = r.speaker.Missed
+	d.Untranslated = r.Speaker.Missed
 	return d, nil
 }

@@ -22,6 +22,7 @@ import (
 	"outlast/backup/phrase"
 	"outlast/backup/sheet"
 	"outlast/backup/sheet/paper"
+	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
@@ -148,7 +149,7 @@ func TestHostileNames(t *testing.T) {
 	}
 }
 
-func readCSV(t *testing.T, f paper.File) [][]string {
+func readCSV(t *testing.T, f doc.File) [][]string {
 	t.Helper()
 	text, marked := bytes.CutPrefix(f.Data, []byte("\ufeff"))
 	if !marked {
@@ -163,7 +164,7 @@ func readCSV(t *testing.T, f paper.File) [][]string {
 
 // Equal plans give equal bytes, also when they are planned anew.
 func TestEqualBytes(t *testing.T) {
-	for _, format := range paper.Formats() {
+	for _, format := range doc.Formats() {
 		o := paper.Options{Format: format, Date: "2026-05-04"}
 		if a, b := write(t, planAnew(t, "farmhouse"), o), write(t, planAnew(t, "farmhouse"), o); a != b {
 			t.Errorf("%s: two runs differ", format)
@@ -181,7 +182,7 @@ func TestSafetyAndMedical(t *testing.T) {
 	for _, lang := range langs {
 		table, _ := words.In(lang)
 		for _, reader := range paper.Readers() {
-			for _, format := range paper.Formats() {
+			for _, format := range doc.Formats() {
 				text := write(t, p, paper.Options{For: reader, Lang: lang, Format: format})
 				text = strings.NewReplacer("&#39;", "’", "&amp;", "&").Replace(text)
 				safety := []string{"safety.aid", "safety.wiring", "safety.bank", "safety.life"}
@@ -748,7 +749,7 @@ func TestUnknownOptions(t *testing.T) {
 func BenchmarkPapers(b *testing.B) {
 	for _, home := range []string{"town-flat", "farmhouse"} {
 		p := planOf(b, home)
-		for _, format := range paper.Formats() {
+		for _, format := range doc.Formats() {
 			for _, lang := range []string{"en", "de"} {
 				b.Run("site="+home+"/format="+format+"/lang="+lang, func(b *testing.B) {
 					for b.Loop() {

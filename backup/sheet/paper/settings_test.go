@@ -5,10 +5,12 @@ import (
 	"strconv"
 	"strings"
 	"testing"
+
+	"outlast/backup/sheet/paper/doc"
 )
 
 // setting is a row of the settings sheet, by the words of its first cell.
-func setting(t *testing.T, r *report, id string) Row {
+func setting(t *testing.T, r *report, id string) doc.Row {
 	t.Helper()
 	for _, row := range r.settingsTable().Rows {
 		if row.Cells[0].S == r.Say(id) {
@@ -16,7 +18,7 @@ func setting(t *testing.T, r *report, id string) Row {
 		}
 	}
 	t.Fatalf("no setting %q", r.Say(id))
-	return Row{}
+	return doc.Row{}
 }
 
 // The limit of the charge current that people are told to enter is the smaller of what the bank takes and what its chargers give: entering
@@ -29,7 +31,7 @@ func TestChargeLimitIsTheSmaller(t *testing.T) {
 		r := reportOn(t, home, "en")
 		row := setting(t, r, "settings.charge-limit")
 		if row.Cells[1].S != want {
-			c := r.plan.Details.Charge
+			c := r.Plan.Details.Charge
 			t.Errorf("%s: the sheet says %q A, want %s (the bank takes %g A, the sources give %g A)", home, row.Cells[1].S, want, c.MostA, c.SourcesA)
 		}
 	}
@@ -44,12 +46,12 @@ func TestGridLimitIsUnderTheBreaker(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%s: %v", home, err)
 		}
-		for _, run := range r.plan.Runs {
+		for _, run := range r.Plan.Runs {
 			if run.ID == "cable-input" && run.DeviceA > 0 && limit > run.DeviceA {
 				t.Errorf("%s: %g A to enter behind a breaker of %g A", home, limit, run.DeviceA)
 			}
 		}
-		if bears := r.plan.Inverter.Unit.ACInputA; bears > 0 && limit > bears {
+		if bears := r.Plan.Inverter.Unit.ACInputA; bears > 0 && limit > bears {
 			t.Errorf("%s: %g A to enter, but the input bears %g A", home, limit, bears)
 		}
 	}

@@ -1,19 +1,24 @@
 package paper
 
-import "outlast/loads"
+import (
+	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/sheet/paper/findings"
+	"outlast/backup/sheet/speech"
+	"outlast/loads"
+)
 
 // typicalTable lists what rests on classes of appliances, and how far it spreads; nil where nothing does.
-func (r *report) typicalTable() *Table {
-	t := &Table{ID: "typical", Caption: r.Say("typical.caption"), Note: r.Say("typical.note"), Columns: []Column{
-		head(r.Say("col.load")), head(r.Say("col.class")), right(r.Say("col.runs"), "W"), right(r.Say("col.starts"), "VA"), right(r.Say("col.day-hours"), "h"),
+func (r *report) typicalTable() *doc.Table {
+	t := &doc.Table{ID: "typical", Caption: r.Say("typical.caption"), Note: r.Say("typical.note"), Columns: []doc.Column{
+		doc.Head(r.Say("col.load")), doc.Head(r.Say("col.class")), doc.Right(r.Say("col.runs"), "W"), doc.Right(r.Say("col.starts"), "VA"), doc.Right(r.Say("col.day-hours"), "h"),
 	}}
-	for i := range r.plan.Site.Loads {
-		l := &r.plan.Site.Loads[i]
+	for i := range r.Plan.Site.Loads {
+		l := &r.Plan.Site.Loads[i]
 		if !l.RestsOnClass() {
 			continue
 		}
 		low, high := l.Typical.Low, l.Typical.High
-		t.Rows = append(t.Rows, Row{Cells: []Cell{cell(name(r.called(l.Name))), cell(clean(l.Typical.Class)), r.spread(l.RunningW, low.RunningW, high.RunningW),
+		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(speech.Name(r.Called(l.Name))), doc.Plain(speech.Clean(l.Typical.Class)), r.spread(l.RunningW, low.RunningW, high.RunningW),
 			r.spread(startVA(l.Start), startVA(low.Start), startVA(high.Start)), r.spread(l.HoursPerDay, low.HoursPerDay, high.HoursPerDay)}})
 	}
 	if len(t.Rows) == 0 {
@@ -30,10 +35,10 @@ func startVA(s *loads.Start) float64 {
 }
 
 // spread is a figure and the span in which others are.
-func (r *report) spread(typical, low, high float64) Cell {
+func (r *report) spread(typical, low, high float64) doc.Cell {
 	c := r.orDash(typical, 0)
 	if typical != 0 {
-		c = Cell{Text: Text{S: r.Short(typical)}, Exact: exact(typical)}
+		c = doc.Cell{Text: doc.Text{S: r.Short(typical)}, Exact: findings.Exact(typical)}
 	}
 	if low < high {
 		c.S += " (" + r.Short(low) + "–" + r.Short(high) + ")"

@@ -15,21 +15,21 @@ import (
 	"outlast/backup/sheet/paper/words"
 )
 
-// ids reads the ids of texts out of the source of the package and of the one that speaks for it: those that are asked for by name, and the beginnings of those that are put
+// ids reads the ids of texts out of the source of the papers and of the voice that speaks for them: those that are asked for by name, and the beginnings of those that are put
 // together.
 func ids(t *testing.T) (whole, heads map[string]bool) {
 	t.Helper()
 	whole, heads = map[string]bool{}, map[string]bool{}
-	paths, err := filepath.Glob("*.go")
-	if err != nil {
-		t.Fatal(err)
-	}
-	below, err := filepath.Glob("../speech/*.go")
-	if err != nil {
-		t.Fatal(err)
+	var paths []string
+	for _, folder := range []string{".", "drawing", "findings", "doc", "../speech"} {
+		found, err := filepath.Glob(filepath.Join(folder, "*.go"))
+		if err != nil || len(found) == 0 {
+			t.Fatalf("%s: %d files, %v", folder, len(found), err)
+		}
+		paths = append(paths, found...)
 	}
 	looksLikeID := regexp.MustCompile(`^[a-z]+\.[A-Za-z0-9.#-]*$`)
-	for _, path := range slices.Concat(paths, below) {
+	for _, path := range paths {
 		if strings.HasSuffix(path, "_test.go") {
 			continue
 		}
@@ -95,11 +95,11 @@ func TestChecksHaveNames(t *testing.T) {
 	for _, home := range []string{"clinic", "cottage", "farmhouse", "overloaded", "split-phase", "town-flat"} {
 		for _, lang := range words.Languages() {
 			r := reportOn(t, home, lang)
-			for _, c := range r.plan.Checks {
-				if got := r.checkName(c.ID); got == c.ID || strings.Contains(got, "%") {
+			for _, c := range r.Plan.Checks {
+				if got := r.CheckName(c.ID); got == c.ID || strings.Contains(got, "%") {
 					t.Errorf("%s in %s: the check %s is called %q", home, lang, c.ID, got)
 				}
-				if got := r.checkTrouble(c.ID); got == c.ID || !strings.HasSuffix(got, ".") {
+				if got := r.CheckTrouble(c.ID); got == c.ID || !strings.HasSuffix(got, ".") {
 					t.Errorf("%s in %s: that %s does not pass is told as %q", home, lang, c.ID, got)
 				}
 			}

@@ -1,8 +1,11 @@
-package paper
+package drawing
 
 import (
 	"strconv"
 	"strings"
+
+	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/sheet/paper/findings"
 )
 
 // A lineLayout says where the parts of the single-line diagram stand, in pixels. On a phone the diagram goes downwards from the grid to
@@ -70,10 +73,10 @@ var (
 		backupBar: [2]float64{10, 290}, backupWays: [2]float64{24, 11}, backupEarth: [2]float64{300, 336}, earthX: 332, legendY: 812, legend: 2}
 )
 
-// singleLine is the diagram of the whole plant with one line for all conductors.
-func (r *report) singleLine() *Figure {
-	p := r.plan
-	f := &Figure{ID: "fig-line", Caption: r.Say("line.caption"), Describe: r.Say("line.describe")}
+// SingleLine is the diagram of the whole plant with one line for all conductors.
+func SingleLine(r *findings.Report) *doc.Figure {
+	p := r.Plan
+	f := &doc.Figure{ID: "fig-line", Caption: r.Say("line.caption"), Describe: r.Say("line.describe")}
 	switch n := len(p.Site.Arrays); {
 	case n == 1:
 		f.Describe += " " + r.Say("line.describe-array")
@@ -105,7 +108,7 @@ func (r *report) singleLine() *Figure {
 type lineDrawing struct {
 	*drawing
 	l lineLayout
-	r *report
+	r *findings.Report
 }
 
 // mark labels a device with its mark, its job and, where they are known, its rating and its conductor.
@@ -134,7 +137,7 @@ func (d *lineDrawing) supply() {
 	x := l.gridX
 	d.at(x, 34, 0, func() { d.source("") })
 	d.text(x+24, 32, left, "strong", r.Say("line.grid"))
-	d.text(x+24, 46, left, "small", r.supplyText())
+	d.text(x+24, 46, left, "small", r.SupplyText())
 	d.line(x, 49, x, 66, "wire")
 	d.at(x, 66, 0, d.meter)
 	d.text(x+24, 82, left, "", r.Say("line.meter"))
@@ -151,7 +154,7 @@ func (d *lineDrawing) supply() {
 	d.text(l.mainBar[1], l.mainY-8, end, "strong", r.Say("line.main-board"))
 	d.ways(false, l.mainWays, l.mainY)
 	d.at(l.feedX, l.mainY, 0, d.breaker)
-	d.mark(l.feedX, l.mainY, l.feedText, "Q2", r.Say("line.feeder"), r.rated("cable-input"), r.cable("cable-input"))
+	d.mark(l.feedX, l.mainY, l.feedText, "Q2", r.Say("line.feeder"), r.Rated("cable-input"), r.Cable("cable-input"))
 	d.at(l.bypassX, l.mainY, 0, d.breaker)
 	d.mark(l.bypassX, l.mainY, l.bypass, "Q4", r.Say("line.bypass"))
 }
@@ -159,7 +162,7 @@ func (d *lineDrawing) supply() {
 // ways are the outgoing circuits of a board, as many as there is room for.
 func (d *lineDrawing) ways(onBackup bool, room [2]float64, y0 float64) {
 	n := 0
-	for _, c := range d.r.plan.Circuits {
+	for _, c := range d.r.Plan.Circuits {
 		if c.OnBackup == onBackup {
 			n++
 		}
@@ -169,13 +172,13 @@ func (d *lineDrawing) ways(onBackup bool, room [2]float64, y0 float64) {
 		x := x0 + float64(i)*wayPitch
 		if i == most-1 && n > most {
 			d.text(x, y0+24, middle, "strong", "…")
-			d.text(x-4, y0+66, left, "small", "– "+boardRef(onBackup, n))
+			d.text(x-4, y0+66, left, "small", "– "+findings.BoardRef(onBackup, n))
 			break
 		}
 		d.at(x, y0, 0, d.breaker)
 		d.line(x, y0+switchLen, x, y0+switchLen+14, "wire")
 		d.path("M"+px(x-3)+" "+px(y0+switchLen+13)+"h6l-3 6z", "wire dark")
-		d.text(x, y0+66, middle, "small", boardRef(onBackup, i+1))
+		d.text(x, y0+66, middle, "small", findings.BoardRef(onBackup, i+1))
 	}
 	if n == 0 {
 		for i, line := range wrap(d.r.Say("line.no-circuits"), float64(most)*wayPitch, sizeSmall, 2) {
@@ -187,9 +190,9 @@ func (d *lineDrawing) ways(onBackup bool, room [2]float64, y0 float64) {
 // inverter is the inverter with its input.
 func (d *lineDrawing) inverter() {
 	l, r := d.l, d.r
-	g := r.plan.Inverter
+	g := r.Plan.Inverter
 	x := l.feedX
-	if r.plan.Site.Generator != nil {
+	if r.Plan.Site.Generator != nil {
 		// In the first position the generator feeds the inverter, in the second the grid: never both.
 		d.path("M"+px(x)+" "+px(l.mainY+switchLen)+"V304H"+px(x+12)+"V312", "wire")
 		d.at(x, 312, 0, func() { d.changeover(false) })
@@ -207,7 +210,7 @@ func (d *lineDrawing) inverter() {
 func (d *lineDrawing) output() {
 	l, r := d.l, d.r
 	x, y := l.feedX+invHalf, l.invY
-	texts := []string{r.Say("line.output"), r.rated("cable-feeder"), r.cable("cable-feeder")}
+	texts := []string{r.Say("line.output"), r.Rated("cable-feeder"), r.Cable("cable-feeder")}
 	positions := []string{r.Say("line.bypass-switch")}
 	if l.upright {
 		positions = strings.Split(positions[0], ", ")
@@ -245,14 +248,14 @@ func (d *lineDrawing) output() {
 // bank is the battery side.
 func (d *lineDrawing) bank() {
 	l, r := d.l, d.r
-	b := r.plan.Bank
+	b := r.Plan.Bank
 	x, y := l.feedX, l.invY+invHalf
 	d.line(x, y, x, y+10, "wire dc")
 	d.at(x, y+10, 0, d.isolator)
 	d.at(x, y+10+switchLen, 0, d.fuse)
 	at := labelPlace{12, 0, left, l.bankText}
 	d.mark(x, y+26, at, "Q6")
-	d.mark(x, y+10+switchLen+9, at, "F1", r.rated("cable-bank"), r.cable("cable-bank"))
+	d.mark(x, y+10+switchLen+9, at, "F1", r.Rated("cable-bank"), r.Cable("cable-bank"))
 	bank := y + 10 + switchLen + fuseLen + 6
 	d.line(x, bank-6, x, bank+8, "wire dc")
 	d.at(x, bank+8, 0, d.battery)
@@ -263,7 +266,7 @@ func (d *lineDrawing) bank() {
 // arrays are the photovoltaic side: each array with an isolator of its own, as many as there is room for.
 func (d *lineDrawing) arrays() {
 	l, r := d.l, d.r
-	all := r.plan.Site.Arrays
+	all := r.Plan.Site.Arrays
 	if len(all) == 0 {
 		return
 	}
@@ -275,22 +278,22 @@ func (d *lineDrawing) arrays() {
 		if i == drawn-1 && len(all) > drawn {
 			d.line(x(i), y, x(i), y+14, "wire dc")
 			d.text(x(i), y+30, middle, "strong", "…")
-			d.text(x(i), y+46, middle, "small", "– "+r.ofArray("Q7", len(all)-1))
+			d.text(x(i), y+46, middle, "small", "– "+r.OfArray("Q7", len(all)-1))
 			break
 		}
 		a := all[i]
 		d.at(x(i), y, 0, d.isolator)
-		d.mark(x(i), y, l.arrayText, r.ofArray("Q7", i))
+		d.mark(x(i), y, l.arrayText, r.OfArray("Q7", i))
 		d.line(x(i), y+switchLen, x(i), y+switchLen+12, "wire dc")
 		d.at(x(i), y+switchLen+12, 0, d.array)
-		d.mark(x(i), y+switchLen+60, labelPlace{0, 0, middle, l.arrayText.most}, r.arrayShort(i),
-			r.Amount(a.Module.RatedW*float64(a.ModulesPerString*a.Strings), "W"), r.cable("cable-array-"+strconv.Itoa(i+1)))
+		d.mark(x(i), y+switchLen+60, labelPlace{0, 0, middle, l.arrayText.most}, arrayShort(r, i),
+			r.Amount(a.Module.RatedW*float64(a.ModulesPerString*a.Strings), "W"), r.Cable("cable-array-"+strconv.Itoa(i+1)))
 	}
 }
 
 // arrayShort names an array where there is little room.
-func (r *report) arrayShort(i int) string {
-	if len(r.plan.Site.Arrays) == 1 {
+func arrayShort(r *findings.Report, i int) string {
+	if len(r.Plan.Site.Arrays) == 1 {
 		return r.Say("line.array")
 	}
 	return strconv.Itoa(i + 1)
@@ -298,7 +301,7 @@ func (r *report) arrayShort(i int) string {
 
 // generator is the generator up to the changeover in front of the inverter.
 func (d *lineDrawing) generator() {
-	g := d.r.plan.Site.Generator
+	g := d.r.Plan.Site.Generator
 	if g == nil {
 		return
 	}
@@ -333,7 +336,7 @@ func (d *lineDrawing) earths() {
 	l := d.l
 	from, to, y := l.earthBar[0], l.earthBar[1], l.earthBar[2]
 	name := "PE" // IEC 60445
-	if d.r.american() {
+	if d.r.American() {
 		name = "EGC" // equipment grounding conductor, NEC article 100
 	}
 	d.line(from, y, to, y, "bus earth-bar")

@@ -1,34 +1,40 @@
-package paper
+package drawing
 
-import "html/template"
+import (
+	"html/template"
 
-// shareFigure draws how the circuits share the limits of the backup board, and what those that were left out would add.
-func (r *report) shareFigure() *Figure {
-	in, out := r.sharing()
+	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/sheet/paper/findings"
+	"outlast/backup/sheet/speech"
+)
+
+// ShareFigure draws how the circuits share the limits of the backup board, and what those that were left out would add.
+func ShareFigure(r *findings.Report) *doc.Figure {
+	in, out := sharing(r)
 	if len(in)+len(out) == 0 {
 		return nil
 	}
-	f := &Figure{ID: "fig-shares", Caption: r.Say("share.title")}
+	f := &doc.Figure{ID: "fig-shares", Caption: r.Say("share.title")}
 	f.Describe = r.Say("share.describe")
-	bars := r.shareBars()
+	bars := shareBars(r)
 	for _, b := range bars {
 		f.Describe += " " + b.label + ": " + b.figures + "."
 	}
 	if len(out) > 0 {
 		var left []string
-		refs := r.refsOf()
+		refs := r.RefsOf()
 		for _, c := range out {
-			left = append(left, refs[c.ID]+" "+name(r.called(c.Label)))
+			left = append(left, refs[c.ID]+" "+speech.Name(r.Called(c.Label)))
 		}
-		f.Describe += " " + r.Say("share.left-out", list(left))
+		f.Describe += " " + r.Say("share.left-out", findings.List(left))
 	}
-	f.Wide = r.shareChart(wide, "fig-shares-w", f, bars)
-	f.Narrow = r.shareChart(narrow, "fig-shares-n", f, bars)
+	f.Wide = shareChart(r, wide, "fig-shares-w", f, bars)
+	f.Narrow = shareChart(r, narrow, "fig-shares-n", f, bars)
 	return f
 }
 
-func (r *report) shareChart(w float64, id string, f *Figure, bars []shareBar) template.HTML {
-	_, out := r.sharing()
+func shareChart(r *findings.Report, w float64, id string, f *doc.Figure, bars []shareBar) template.HTML {
+	_, out := sharing(r)
 	const top, rowH = 2.0, 46.0
 	d := &drawing{w: w, h: top + float64(len(bars))*rowH + 4}
 	if len(out) > 0 {
@@ -44,20 +50,20 @@ func (r *report) shareChart(w float64, id string, f *Figure, bars []shareBar) te
 	limit := x.at(1)
 	for i, b := range bars {
 		y := top + float64(i)*rowH
-		r.shareBar(d, b, x, y+18)
+		drawShares(r, d, b, x, y+18)
 		d.line(limit, y+15, limit, y+39, "limit")
-		d.text(2, y+12, left, "", shorten(b.label, w-20-width(b.figures, sizeSmall), sizeText))
+		d.text(2, y+12, left, "", doc.Shorten(b.label, w-20-doc.Width(b.figures, sizeSmall), sizeText))
 		d.text(w-4, y+12, end, "small", b.figures)
 	}
 	word, anchor := r.Say("limits.limit"), middle
-	if limit+width(word, sizeText)/2 > w-2 {
+	if limit+doc.Width(word, sizeText)/2 > w-2 {
 		anchor = end
 	}
 	d.text(limit, top+float64(len(bars))*rowH+4, anchor, "accent", word)
 	if len(out) > 0 {
 		y := d.h - 16
 		d.rect(2, y, 18, 11, "segment left-out")
-		d.text(26, y+10, left, "small", shorten(r.Say("share.key"), w-34, sizeSmall))
+		d.text(26, y+10, left, "small", doc.Shorten(r.Say("share.key"), w-34, sizeSmall))
 	}
 	return d.svg(id, f.Caption, f.Describe)
 }
@@ -65,8 +71,8 @@ func (r *report) shareChart(w float64, id string, f *Figure, bars []shareBar) te
 // mostShared is where a bar of the shares is broken: so many times its limit.
 const mostShared = 1.6
 
-// shareBar draws the parts of one bar, each with its mark where there is room beside the line of the limit.
-func (r *report) shareBar(d *drawing, b shareBar, x scale, y float64) {
+// drawShares draws the parts of one bar, each with its mark where there is room beside the line of the limit.
+func drawShares(r *findings.Report, d *drawing, b shareBar, x scale, y float64) {
 	limit, at := x.at(1), 0.0
 	for j, part := range b.parts {
 		next := at + part.amount/b.limit
@@ -90,7 +96,7 @@ func (r *report) shareBar(d *drawing, b shareBar, x scale, y float64) {
 				x1 = limit
 			}
 		}
-		if x2-x1 > width(part.ref, sizeSmall)+6 {
+		if x2-x1 > doc.Width(part.ref, sizeSmall)+6 {
 			d.text((x1+x2)/2, y+13, middle, "small", part.ref)
 		}
 	}

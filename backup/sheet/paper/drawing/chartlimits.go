@@ -1,11 +1,15 @@
-package paper
+package drawing
 
 import (
 	"cmp"
 	"html/template"
-	"outlast/backup/verdict"
 	"slices"
 	"strings"
+
+	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/sheet/paper/findings"
+	"outlast/backup/sheet/speech"
+	"outlast/backup/verdict"
 )
 
 // limitBar is how much of one limit is used.
@@ -19,13 +23,13 @@ type limitBar struct {
 
 // limitBars are the checks that compare with a limit. Temperatures have no shares, and slips are what nobody shall do; of strings and
 // cables, of which there are many, the tightest stands for all.
-func (r *report) limitBars() []limitBar {
+func limitBars(r *findings.Report) []limitBar {
 	var out []limitBar
-	byGroup := grouped(r.plan.Checks)
+	byGroup := findings.Grouped(r.Plan.Checks)
 	for _, g := range verdict.Groups() {
 		var bars []limitBar
 		for _, c := range byGroup[g] {
-			bars = append(bars, r.barsOf(c)...)
+			bars = append(bars, barsOf(r, c)...)
 		}
 		if (g == verdict.OfCables || g == verdict.OfArray) && len(bars) > 1 {
 			tightest := slices.MaxFunc(bars, func(a, b limitBar) int { return cmp.Compare(a.used, b.used) })
@@ -38,14 +42,14 @@ func (r *report) limitBars() []limitBar {
 }
 
 // barsOf are the bars of a check. What is compared with the rating of each phase has one for each, as the worst alone would not show the others.
-func (r *report) barsOf(c verdict.Check) []limitBar {
-	whole, ok := r.limitBar(c)
+func barsOf(r *findings.Report, c verdict.Check) []limitBar {
+	whole, ok := barOf(r, c)
 	if !ok {
 		return nil
 	}
-	s := r.plan.Demand.Scheduled
+	s := r.Plan.Demand.Scheduled
 	phases := map[string][]float64{"inverter-continuous": s.PhaseVA, "inverter-continuous-w": s.PhaseW}[c.ID]
-	limit := map[string]float64{"inverter-continuous": r.plan.Inverter.LimitVA(), "inverter-continuous-w": r.plan.Inverter.LimitW()}[c.ID] / float64(max(1, len(phases)))
+	limit := map[string]float64{"inverter-continuous": r.Plan.Inverter.LimitVA(), "inverter-continuous-w": r.Plan.Inverter.LimitW()}[c.ID] / float64(max(1, len(phases)))
 	if len(phases) < 2 || limit <= 0 {
 		return []limitBar{whole}
 	}
@@ -56,7 +60,7 @@ func (r *report) barsOf(c verdict.Check) []limitBar {
 		if demand <= limit*(1+1e-9) && of.Status == verdict.Fail {
 			of.Status = verdict.Pass
 		}
-		if bar, ok := r.limitBar(of); ok {
+		if bar, ok := barOf(r, of); ok {
 			bar.part = r.Say("limits.phase", i+1)
 			out = append(out, bar)
 		}
@@ -65,11 +69,11 @@ func (r *report) barsOf(c verdict.Check) []limitBar {
 }
 
 // ofLimit says how much of a limit is used; some have no unit.
-func (r *report) ofLimit(id, used, limit, unit string) string {
-	return strings.TrimRight(r.Say(id, used, limit, unit), " "+hard)
+func ofLimit(r *findings.Report, id, used, limit, unit string) string {
+	return strings.TrimRight(r.Say(id, used, limit, unit), " "+speech.Hard)
 }
 
-func (r *report) limitBar(c verdict.Check) (bar limitBar, ok bool) {
+func barOf(r *findings.Report, c verdict.Check) (bar limitBar, ok bool) {
 	if !c.HasLimit || c.Unit == "C" || c.Limit <= 0 || verdict.Family(c.ID) == "slip-" || (c.AtLeast && c.Demand <= 0) {
 		return limitBar{}, false
 	}
@@ -81,20 +85,20 @@ func (r *report) limitBar(c verdict.Check) (bar limitBar, ok bool) {
 	if c.Unit == "circuits" || c.Unit == "strings" {
 		unit = "" // the name of the check says it, and a noun would have to agree: "3 von 6 Strängen"
 	}
-	text := r.ofLimit(figures, r.figure(c.Demand, c.Unit), r.figure(c.Limit, c.Unit), unit)
-	return limitBar{label: r.checkName(c.ID), figures: text, used: used, status: c.Status}, true
+	text := ofLimit(r, figures, r.Figure(c.Demand, c.Unit), r.Figure(c.Limit, c.Unit), unit)
+	return limitBar{label: r.CheckName(c.ID), figures: text, used: used, status: c.Status}, true
 }
 
-// limitFigure draws demands as bars against their limits.
-func (r *report) limitFigure() *Figure {
-	f := &Figure{ID: "fig-limits", Caption: r.Say("limits.title")}
+// LimitFigure draws demands as bars against their limits.
+func LimitFigure(r *findings.Report) *doc.Figure {
+	f := &doc.Figure{ID: "fig-limits", Caption: r.Say("limits.title")}
 	var told []string
-	for _, b := range r.limitBars() {
-		told = append(told, b.label+b.part+" "+r.Fixed(100*b.used, 0)+hard+"%")
+	for _, b := range limitBars(r) {
+		told = append(told, b.label+b.part+" "+r.Fixed(100*b.used, 0)+speech.Hard+"%")
 	}
-	f.Describe = r.Say("limits.describe") + " " + list(told) + "."
-	f.Wide = r.limitChart(wide, "fig-limits-w", f)
-	f.Narrow = r.limitChart(narrow, "fig-limits-n", f)
+	f.Describe = r.Say("limits.describe") + " " + findings.List(told) + "."
+	f.Wide = limitChart(r, wide, "fig-limits-w", f)
+	f.Narrow = limitChart(r, narrow, "fig-limits-n", f)
 	return f
 }
 
@@ -104,14 +108,14 @@ const mostUsed = 1.35
 // mostTold is the largest share that is told in figures: beyond it they say no more than that it is far too much.
 const mostTold = 10
 
-func (r *report) limitChart(w float64, id string, f *Figure) template.HTML {
-	bars := r.limitBars()
+func limitChart(r *findings.Report, w float64, id string, f *doc.Figure) template.HTML {
+	bars := limitBars(r)
 	small := w < 500
 	left0, rowH, right0 := 240.0, 20.0, w-226
 	if small {
 		left0, rowH, right0 = 2, 38, w
 		for _, b := range bars { // behind the longest bar there is room for the longest words
-			right0 = min(right0, w-10-width(r.usedText(b), sizeSmall))
+			right0 = min(right0, w-10-doc.Width(usedText(r, b), sizeSmall))
 		}
 	}
 	const top = 24.0
@@ -122,9 +126,9 @@ func (r *report) limitChart(w float64, id string, f *Figure) template.HTML {
 	for i, b := range bars {
 		y := top + float64(i)*rowH
 		if small {
-			r.limitBelow(d, b, x, y)
+			limitBelow(r, d, b, x, y)
 		} else {
-			r.limitBeside(d, b, x, y+rowH/2)
+			limitBeside(r, d, b, x, y+rowH/2)
 		}
 	}
 	if !small {
@@ -134,24 +138,24 @@ func (r *report) limitChart(w float64, id string, f *Figure) template.HTML {
 }
 
 // limitBelow is a bar on narrow paper, its words above it as wide as the drawing: so the line of the limit is drawn at each bar.
-func (r *report) limitBelow(d *drawing, b limitBar, x scale, y float64) {
+func limitBelow(r *findings.Report, d *drawing, b limitBar, x scale, y float64) {
 	mid, limit := y+23, x.at(1)
 	d.limitBar(b, x, mid)
 	d.line(limit, mid-7, limit, mid+9, "limit")
-	figures := shorten(b.figures, 140, sizeSmall)
-	d.text(x.from, y+12, left, "", b.name(d.w-x.from-16-width(figures, sizeSmall), b.part+b.tightest))
+	figures := doc.Shorten(b.figures, 140, sizeSmall)
+	d.text(x.from, y+12, left, "", b.name(d.w-x.from-16-doc.Width(figures, sizeSmall), b.part+b.tightest))
 	d.text(d.w-4, y+12, end, "small", figures)
-	used := r.usedText(b)
+	used := usedText(r, b)
 	d.text(b.usedAt(x, used), mid+4, left, "halo small", used)
 }
 
 // limitBeside is a bar on wide paper, its words beside it.
-func (r *report) limitBeside(d *drawing, b limitBar, x scale, mid float64) {
+func limitBeside(r *findings.Report, d *drawing, b limitBar, x scale, mid float64) {
 	d.limitBar(b, x, mid)
-	figures, last := shorten(b.figures, 142, sizeSmall), b.part
-	used := r.usedText(b) + b.tightest
-	if b.usedAt(x, used)+width(used, sizeSmall) > d.w-8-width(figures, sizeSmall) {
-		used, last = r.usedText(b), b.part+b.tightest
+	figures, last := doc.Shorten(b.figures, 142, sizeSmall), b.part
+	used := usedText(r, b) + b.tightest
+	if b.usedAt(x, used)+doc.Width(used, sizeSmall) > d.w-8-doc.Width(figures, sizeSmall) {
+		used, last = usedText(r, b), b.part+b.tightest
 	}
 	d.text(x.from-10, mid+4, end, "", b.name(x.from-14, last))
 	d.text(d.w-2, mid+4, end, "small", figures)
@@ -168,10 +172,10 @@ func (d *drawing) limitBar(b limitBar, x scale, mid float64) {
 }
 
 // usedText tells how much of the limit is used, and what is wrong with that.
-func (r *report) usedText(b limitBar) string {
-	text := r.Fixed(100*b.used, 0) + hard + "%"
+func usedText(r *findings.Report, b limitBar) string {
+	text := r.Fixed(100*b.used, 0) + speech.Hard + "%"
 	if b.used > mostTold {
-		text = ">" + r.Fixed(100*mostTold, 0) + hard + "%"
+		text = ">" + r.Fixed(100*mostTold, 0) + speech.Hard + "%"
 	}
 	if b.status != verdict.Pass {
 		text += ", " + r.Say("status."+string(b.status))
@@ -182,7 +186,7 @@ func (r *report) usedText(b limitBar) string {
 // usedAt is where words behind a bar begin: not across the line of the limit.
 func (b limitBar) usedAt(x scale, text string) float64 {
 	at, limit := x.at(b.used)+4, x.at(1)
-	if at < limit+4 && at+width(text, sizeSmall) > limit-2 {
+	if at < limit+4 && at+doc.Width(text, sizeSmall) > limit-2 {
 		return limit + 4
 	}
 	return at
@@ -190,32 +194,5 @@ func (b limitBar) usedAt(x scale, text string) float64 {
 
 // name is the label of a bar in a width; its end stays where the rest is cut off.
 func (b limitBar) name(most float64, last string) string {
-	return shorten(b.label, most-width(last, sizeText), sizeText) + last
-}
-
-// drawings are the figures of the calculation sheet.
-func (r *report) drawings() (Section, error) {
-	s := Section{ID: "drawings", Title: r.Say("drawings.title"), Blocks: []Block{
-		{Figure: r.limitFigure()}, {Figure: r.dayFigure()},
-	}}
-	starts, others := r.startFigure()
-	s.Blocks = append(s.Blocks, Block{Figure: starts})
-	if len(others) > 0 {
-		s.Blocks = append(s.Blocks, para(r.Say("starts.others", list(others))))
-	}
-	s.Blocks = append(s.Blocks, Block{Figure: r.chargeFigure()})
-	if r.draws != nil {
-		s.Blocks = append(s.Blocks, para(r.drawsText()))
-	}
-	if shares := r.shareFigure(); shares != nil {
-		s.Blocks = slices.Insert(s.Blocks, 1, Block{Figure: shares})
-	}
-	survive, err := r.surviveFigure()
-	if survive != nil {
-		s.Blocks = append(s.Blocks, Block{Figure: survive}, para(r.prose(r.options.Year.Counted.Text())))
-	}
-	if months := r.monthFigure(); months != nil {
-		s.Blocks = append(s.Blocks, Block{Figure: months})
-	}
-	return s, err
+	return doc.Shorten(b.label, most-doc.Width(last, sizeText), sizeText) + last
 }

@@ -1,4 +1,4 @@
-package paper
+package drawing
 
 import (
 	"cmp"
@@ -7,6 +7,9 @@ import (
 	"slices"
 
 	"outlast/backup/calendar"
+	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/sheet/paper/findings"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/site"
 	"outlast/loads"
 )
@@ -23,14 +26,14 @@ type dayRow struct {
 }
 
 // dayRows are the circuits of the backup board that take energy in the outage, the largest first where there are too many.
-func (r *report) dayRows() []dayRow {
-	p := r.plan
+func dayRows(r *findings.Report) []dayRow {
+	p := r.Plan
 	var rows []dayRow
 	var rest []loads.Load
 	for _, c := range p.Circuits {
 		ls := loads.InMonth(site.InUse(c.Loads), p.Month)
 		if c.OnBackup && c.EnergyWhPerDay > 0 {
-			rows = append(rows, dayRow{c.ID, name(r.called(c.Label)), loads.NewSet(p.Site.Phases, ls).Profile(), c.EnergyWhPerDay})
+			rows = append(rows, dayRow{c.ID, speech.Name(r.Called(c.Label)), loads.NewSet(p.Site.Phases, ls).Profile(), c.EnergyWhPerDay})
 		}
 	}
 	if len(rows) <= mostRows {
@@ -52,32 +55,32 @@ func (r *report) dayRows() []dayRow {
 	return append(rows[:mostRows-1], dayRow{"", r.Count(n, "day.others"), set.Profile(), set.EnergyWhPerDay()})
 }
 
-// dayFigure is the day of an outage by circuit, against what the inverter carries.
-func (r *report) dayFigure() *Figure {
-	p := r.plan
-	panels := r.dayPanels()
-	describe := r.Say("day.describe", r.Amount(p.Demand.Scheduled.W, "W"), calendar.Clock(p.Demand.Scheduled.AtMin), r.Amount(p.Inverter.LimitW(), "W"), r.Amount(p.Demand.EnergyWhPerDay, "Wh")) + " " + r.dayList() + "."
+// DayFigure is the day of an outage by circuit, against what the inverter carries.
+func DayFigure(r *findings.Report) *doc.Figure {
+	p := r.Plan
+	panels := dayPanels(r)
+	describe := r.Say("day.describe", r.Amount(p.Demand.Scheduled.W, "W"), calendar.Clock(p.Demand.Scheduled.AtMin), r.Amount(p.Inverter.LimitW(), "W"), r.Amount(p.Demand.EnergyWhPerDay, "Wh")) + " " + dayList(r) + "."
 	title := "day.title"
 	if len(panels) > 1 {
 		title = "day.title.phases"
 		for _, panel := range panels {
-			may, rating := r.dayWorst(panel)
+			may, rating := dayWorst(r, panel)
 			describe += " " + panel.title + ": " + may + "; " + rating + "."
 		}
 	}
-	f := &Figure{ID: "fig-day", Caption: r.Say(title, r.Say(monthID(p.Month))), Describe: describe}
-	f.Wide = r.dayChart(wide, "fig-day-w", f, panels)
-	f.Narrow = r.dayChart(narrow, "fig-day-n", f, panels)
+	f := &doc.Figure{ID: "fig-day", Caption: r.Say(title, r.Say(findings.MonthID(p.Month))), Describe: describe}
+	f.Wide = dayChart(r, wide, "fig-day-w", f, panels)
+	f.Narrow = dayChart(r, narrow, "fig-day-n", f, panels)
 	return f
 }
 
 // dayList tells what each circuit takes, for the description.
-func (r *report) dayList() string {
+func dayList(r *findings.Report) string {
 	var out []string
-	for _, row := range r.dayRows() {
+	for _, row := range dayRows(r) {
 		out = append(out, row.label+" "+r.Amount(row.wh, "Wh"))
 	}
-	return list(out)
+	return findings.List(out)
 }
 
 // A dayPanel is the power of the backup board through the day: of the whole board where there is one phase, else of each of them, as a total
@@ -85,13 +88,13 @@ func (r *report) dayList() string {
 type dayPanel struct {
 	title   string // empty for the whole board
 	rating  float64
-	runs    [dayMin]float64 // the most that may run at once, minute by minute
+	runs    [findings.DayMin]float64 // the most that may run at once, minute by minute
 	worstAt int
 	mean    loads.Profile
 }
 
-func (r *report) dayPanels() []dayPanel {
-	p := r.plan
+func dayPanels(r *findings.Report) []dayPanel {
+	p := r.Plan
 	phases := p.Site.Phases
 	ls := loads.InMonth(site.InUse(p.Site.OnBoard(loads.BoardBackup)), p.Month)
 	out := make([]dayPanel, phases)
@@ -152,7 +155,7 @@ func runsAt(ls []loads.Load, minute int) float64 {
 }
 
 // dayWorst tells the worst minute of a panel, and what is borne.
-func (r *report) dayWorst(p dayPanel) (may, rating string) {
+func dayWorst(r *findings.Report, p dayPanel) (may, rating string) {
 	may = r.Say("day.may", r.Amount(p.runs[p.worstAt], "W"), calendar.Clock(p.worstAt))
 	if p.runs[p.worstAt] > p.rating*(1+1e-9) {
 		may = r.Say("status.fail") + ": " + may
@@ -170,7 +173,7 @@ type dayLayout struct {
 	hours         int // between two figures of the axis
 }
 
-func (r *report) dayLayout(w float64, panels int) dayLayout {
+func layOutDay(r *findings.Report, w float64, panels int) dayLayout {
 	l := dayLayout{w: w, left0: 196, right0: w - 62, headH: 24, panelH: 150, rowH: 21, hours: 3}
 	if w < 500 {
 		l = dayLayout{w: w, small: true, left0: 34, right0: w - 14, headH: 48, panelH: 130, rowH: 34, hours: 6}
@@ -182,27 +185,27 @@ func (r *report) dayLayout(w float64, panels int) dayLayout {
 }
 
 // dayChart draws the panels below each other, and under them each circuit on a line of its own.
-func (r *report) dayChart(w float64, id string, f *Figure, panels []dayPanel) template.HTML {
-	l := r.dayLayout(w, len(panels))
+func dayChart(r *findings.Report, w float64, id string, f *doc.Figure, panels []dayPanel) template.HTML {
+	l := layOutDay(r, w, len(panels))
 	d := &drawing{w: w}
 	most := 0.0
 	for _, panel := range panels {
 		most = max(most, panel.rating, panel.runs[panel.worstAt])
 	}
-	y := d.key(l.left0, 10, l.w-4, r.dayKey()) + 16
+	y := d.key(l.left0, 10, l.w-4, dayKey(r)) + 16
 	for _, panel := range panels {
-		r.drawDayPanel(d, l, panel, y, most)
+		drawDayPanel(r, d, l, panel, y, most)
 		y += l.headH + l.panelH
 	}
 	if !l.small {
 		d.text(l.left0-6, y-4, end, "small", r.Say("axis.clock"))
 	}
-	d.h = r.dayStrips(d, l, y+14)
+	d.h = dayStrips(r, d, l, y+14)
 	return d.svg(id, f.Caption, f.Describe)
 }
 
 // dayKey explains the lines. Their words stand outside the plots, so that they lie on nothing.
-func (r *report) dayKey() []keyItem {
+func dayKey(r *findings.Report) []keyItem {
 	return []keyItem{
 		{func(d *drawing, x, y float64) { d.line(x, y, x+keySample, y, "limit dashed") }, r.Say("day.key-rating")},
 		{func(d *drawing, x, y float64) { d.line(x, y, x+keySample, y, "line") }, r.Say("day.key-may")},
@@ -214,8 +217,8 @@ func (r *report) dayKey() []keyItem {
 }
 
 // drawDayPanel draws one panel with its head.
-func (r *report) drawDayPanel(d *drawing, l dayLayout, p dayPanel, y, most float64) {
-	may, rating := r.dayWorst(p)
+func drawDayPanel(r *findings.Report, d *drawing, l dayLayout, p dayPanel, y, most float64) {
+	may, rating := dayWorst(r, p)
 	if l.small {
 		lines := slices.DeleteFunc([]string{p.title, may, rating}, func(s string) bool { return s == "" })
 		for i, line := range lines {
@@ -227,8 +230,8 @@ func (r *report) drawDayPanel(d *drawing, l dayLayout, p dayPanel, y, most float
 	}
 	by, unit := kilo(most, "W")
 	step := nice(most*1.05, 4)
-	area := plotArea{d, scale{lo: 0, hi: dayMin, from: l.left0, to: l.right0}, scale{lo: 0, hi: roundUp(most*1.05, step), from: y + l.headH + l.panelH - 20, to: y + l.headH - 4}}
-	area.yAxis(r.voice, step, by, unit)
+	area := plotArea{d, scale{lo: 0, hi: findings.DayMin, from: l.left0, to: l.right0}, scale{lo: 0, hi: roundUp(most*1.05, step), from: y + l.headH + l.panelH - 20, to: y + l.headH - 4}}
+	area.yAxis(r.Voice, step, by, unit)
 	area.hourAxis(l.hours)
 	area.steps(p)
 	d.line(area.x.from, area.y.at(p.rating), area.x.to, area.y.at(p.rating), "limit dashed") // in grey too it is another line
@@ -245,7 +248,7 @@ func (p plotArea) steps(day dayPanel) {
 			may.to(p.x.at(float64(minute)), p.y.at(v))
 		}
 	}
-	may.to(p.x.to, p.y.at(day.runs[dayMin-1]))
+	may.to(p.x.to, p.y.at(day.runs[findings.DayMin-1]))
 	mean.to(p.x.from, p.bottom())
 	for _, st := range day.mean {
 		for _, t := range []*trace{&mean, &meanLine} {
@@ -260,8 +263,8 @@ func (p plotArea) steps(day dayPanel) {
 }
 
 // dayStrips draws each circuit on a line of its own, all to one scale, and gives the height at which they end.
-func (r *report) dayStrips(d *drawing, l dayLayout, y float64) float64 {
-	rows := r.dayRows()
+func dayStrips(r *findings.Report, d *drawing, l dayLayout, y float64) float64 {
+	rows := dayRows(r)
 	if len(rows) == 0 {
 		return y
 	}
@@ -287,14 +290,14 @@ func (r *report) dayStrips(d *drawing, l dayLayout, y float64) float64 {
 		y0 := y + float64(i)*l.rowH
 		foot, amount := y0+l.rowH-3, r.Fixed(row.wh/by, decimals)
 		if l.small {
-			d.text(l.left0, y0+11, left, "", shorten(row.label, l.right0-l.left0-70, sizeText))
+			d.text(l.left0, y0+11, left, "", doc.Shorten(row.label, l.right0-l.left0-70, sizeText))
 			d.text(l.w-2, y0+11, end, "", amount)
 		} else {
-			d.text(l.left0-8, foot-2, end, "", shorten(row.label, l.left0-10, sizeText))
+			d.text(l.left0-8, foot-2, end, "", doc.Shorten(row.label, l.left0-10, sizeText))
 			d.text(l.w-2, foot-2, end, "", amount)
 		}
 		d.line(l.left0, foot, l.right0, foot, "grid")
-		hour := scale{lo: 0, hi: dayMin, from: l.left0, to: l.right0}
+		hour := scale{lo: 0, hi: findings.DayMin, from: l.left0, to: l.right0}
 		strip := scale{lo: 0, hi: max(peak, 1), from: foot, to: foot - height}
 		var t trace
 		t.to(l.left0, foot)

@@ -1,8 +1,11 @@
-package paper
+package drawing
 
 import (
 	"math"
 	"strconv"
+
+	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/sheet/paper/findings"
 )
 
 // A scale maps values to pixels, straight or by their logarithm.
@@ -52,7 +55,7 @@ func (p plotArea) bottom() float64 { return p.y.from }
 func (p plotArea) top() float64    { return p.y.to }
 
 // yAxis draws level lines with their figures, and the unit above them.
-func (p plotArea) yAxis(v voice, step float64, scaleBy float64, unit string) {
+func (p plotArea) yAxis(v findings.Voice, step float64, scaleBy float64, unit string) {
 	n := decimals(step / scaleBy)
 	for i := 0; ; i++ {
 		value := p.y.lo + float64(i)*step
@@ -100,8 +103,8 @@ const keySample = 18.0
 func (d *drawing) key(from, y, to float64, items []keyItem) (last float64) {
 	x := from
 	for _, k := range items {
-		text := shorten(k.text, to-from-keySample-6, sizeSmall)
-		long := keySample + 6 + width(text, sizeSmall)
+		text := doc.Shorten(k.text, to-from-keySample-6, sizeSmall)
+		long := keySample + 6 + doc.Width(text, sizeSmall)
 		if x > from && x+long > to {
 			x, y = from, y+15
 		}

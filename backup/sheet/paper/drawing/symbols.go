@@ -1,4 +1,4 @@
-package paper
+package drawing
 
 // Symbols of the single-line diagram, after IEC 60617: each is drawn downwards from (0, 0), where its conductor comes in, and is as long
 // as its constant says. Turn them with at.

@@ -1,4 +1,4 @@
-package paper
+package doc
 
 import (
 	"bytes"
@@ -40,9 +40,6 @@ func (d *Document) Tables() ([]File, error) {
 	return out, nil
 }
 
-// none is how the papers write that there is nothing; in CSV the cell is empty.
-const none = "–"
-
 // tableCSV is for spreadsheets, and says so by a byte order mark.
 func tableCSV(t *Table) ([]byte, error) {
 	head := make([]string, len(t.Columns))
@@ -56,7 +53,7 @@ func tableCSV(t *Table) ([]byte, error) {
 			switch {
 			case c.Exact != "":
 				row[i] = c.Exact
-			case c.S != none:
+			case c.S != None:
 				row[i] = sheet.Guard(c.S)
 			}
 		}

@@ -1,4 +1,4 @@
-package paper
+package drawing
 
 import (
 	"cmp"
@@ -7,6 +7,9 @@ import (
 	"slices"
 	"strconv"
 
+	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/sheet/paper/findings"
+	"outlast/backup/sheet/speech"
 	"outlast/catalog"
 )
 
@@ -19,43 +22,43 @@ type startMark struct {
 
 // startMarks are the starts in VA on the phase that is tightest, as a phase has its share of the rating; one that is compared in total has
 // an equal part on each. So all of them stand under one curve.
-func (r *report) startMarks() []startMark {
+func startMarks(r *findings.Report) []startMark {
 	var out []startMark
-	for _, st := range r.plan.Starts.All {
+	for _, st := range r.Plan.Starts.All {
 		va := st.DemandVA
 		if st.Phase == 0 {
-			va /= r.phaseShare()
+			va /= phaseShare(r)
 		}
-		out = append(out, startMark{name(r.called(st.Load)), st.Seconds, va, st.DemandVA > st.LimitVA*(1+1e-9)})
+		out = append(out, startMark{speech.Name(r.Called(st.Load)), st.Seconds, va, st.DemandVA > st.LimitVA*(1+1e-9)})
 	}
 	slices.SortStableFunc(out, func(a, b startMark) int { return cmp.Compare(b.va, a.va) })
 	return out
 }
 
 // phaseShare is what the ratings are divided by to give those of a phase.
-func (r *report) phaseShare() float64 { return float64(max(1, r.plan.Site.Phases)) }
+func phaseShare(r *findings.Report) float64 { return float64(max(1, r.Plan.Site.Phases)) }
 
-// startFigure sets each start against the overload curve, and tells those that have no label in it.
-func (r *report) startFigure() (f *Figure, others []string) {
-	p := r.plan
+// StartFigure sets each start against the overload curve, and tells those that have no label in it.
+func StartFigure(r *findings.Report) (f *doc.Figure, others []string) {
+	p := r.Plan
 	title, describe := "starts.title", "starts.describe"
 	if p.Site.Phases > 1 {
 		title, describe = "starts.title.phase", "starts.describe.phase"
 	}
-	f = &Figure{ID: "fig-starts", Caption: r.Say(title)}
+	f = &doc.Figure{ID: "fig-starts", Caption: r.Say(title)}
 	var told []string
 	for _, st := range p.Starts.All {
 		share := 1.0
 		if st.Phase == 0 {
-			share = r.phaseShare()
+			share = phaseShare(r)
 		}
-		told = append(told, r.Say("starts.one", name(r.called(st.Load)), r.Amount(st.DemandVA/share, "VA"), r.Short(st.Seconds), r.Amount(st.LimitVA/share, "VA")))
+		told = append(told, r.Say("starts.one", speech.Name(r.Called(st.Load)), r.Amount(st.DemandVA/share, "VA"), r.Short(st.Seconds), r.Amount(st.LimitVA/share, "VA")))
 	}
-	f.Describe = r.Say(describe, r.Amount(p.Inverter.LimitVA()/r.phaseShare(), "VA")) + " " + list(told) + "."
-	marks := r.startMarks()
+	f.Describe = r.Say(describe, r.Amount(p.Inverter.LimitVA()/phaseShare(r), "VA")) + " " + findings.List(told) + "."
+	marks := startMarks(r)
 	labelled := labelFirst(marks)
-	f.Wide = r.startChart(wide, "fig-starts-w", f, marks, labelled)
-	f.Narrow = r.startChart(narrow, "fig-starts-n", f, marks, labelled)
+	f.Wide = startChart(r, wide, "fig-starts-w", f, marks, labelled)
+	f.Narrow = startChart(r, narrow, "fig-starts-n", f, marks, labelled)
 	for i, m := range marks {
 		if !labelled[i] {
 			others = append(others, m.label+" "+r.Amount(m.va, "VA"))
@@ -82,16 +85,16 @@ func labelFirst(marks []startMark) []bool {
 
 // startChart draws the curve and every start. On narrow paper the names stand in a key above, and their numbers at the marks. Where a label finds no
 // room, it is taken off the labelled ones.
-func (r *report) startChart(w float64, id string, f *Figure, marks []startMark, labelled []bool) template.HTML {
+func startChart(r *findings.Report, w float64, id string, f *doc.Figure, marks []startMark, labelled []bool) template.HTML {
 	d := &drawing{w: w, h: 300}
 	top := 30.0
 	small := w < 500
 	if small {
-		top = r.startKey(d, marks, labelled) + 26
+		top = startKey(r, d, marks, labelled) + 26
 		d.h = top + 300
 	}
-	area := r.startArea(d, marks, top)
-	taken := r.startCurve(area)
+	area := startArea(r, d, marks, top)
+	taken := startCurve(r, area)
 	for _, m := range marks {
 		x, y := area.x.at(m.seconds), area.y.at(m.va)
 		taken = append(taken, box{x - 5, y - 5, x + 5, y + 5})
@@ -107,7 +110,7 @@ func (r *report) startChart(w float64, id string, f *Figure, marks []startMark, 
 			continue
 		}
 		n++
-		text := shorten(m.label, 170, sizeText) + " " + r.Amount(m.va, "VA")
+		text := doc.Shorten(m.label, 170, sizeText) + " " + r.Amount(m.va, "VA")
 		if small {
 			text = strconv.Itoa(n)
 		}
@@ -126,27 +129,27 @@ func (r *report) startChart(w float64, id string, f *Figure, marks []startMark, 
 }
 
 // startKey numbers the labelled starts, and gives the height of the last.
-func (r *report) startKey(d *drawing, marks []startMark, labelled []bool) float64 {
+func startKey(r *findings.Report, d *drawing, marks []startMark, labelled []bool) float64 {
 	var items []keyItem
 	for i, m := range marks {
 		if labelled[i] {
 			n := strconv.Itoa(len(items) + 1)
 			number := func(d *drawing, x, y float64) { d.text(x+keySample, y+4, end, "small", n) }
-			items = append(items, keyItem{number, shorten(m.label, 150, sizeSmall) + " " + r.Amount(m.va, "VA")})
+			items = append(items, keyItem{number, doc.Shorten(m.label, 150, sizeSmall) + " " + r.Amount(m.va, "VA")})
 		}
 	}
 	return d.key(26, 10, d.w-4, items)
 }
 
 // bearsVA is what the inverter bears for a time, of one phase.
-func (r *report) bearsVA(seconds float64) float64 {
-	return r.plan.Inverter.StartLimitVA(seconds) / r.phaseShare()
+func bearsVA(r *findings.Report, seconds float64) float64 {
+	return r.Plan.Inverter.StartLimitVA(seconds) / phaseShare(r)
 }
 
 // startArea is the frame with its axes, wide enough for the curve and all starts.
-func (r *report) startArea(d *drawing, marks []startMark, top float64) plotArea {
-	lo, hi, most := 0.1, 100.0, r.bearsVA(0)
-	for _, o := range r.plan.Inverter.Unit.Overload {
+func startArea(r *findings.Report, d *drawing, marks []startMark, top float64) plotArea {
+	lo, hi, most := 0.1, 100.0, bearsVA(r, 0)
+	for _, o := range r.Plan.Inverter.Unit.Overload {
 		lo, hi = min(lo, o.Seconds/2), max(hi, o.Seconds*4)
 	}
 	for _, m := range marks {
@@ -156,7 +159,7 @@ func (r *report) startArea(d *drawing, marks []startMark, top float64) plotArea 
 	by, unit := kilo(most, "VA")
 	step := nice(most, 5)
 	area := plotArea{d, scale{lo: lo, hi: hi, from: 44, to: d.w - 10, log: true}, scale{lo: 0, hi: roundUp(most, step), from: d.h - 36, to: top}}
-	area.yAxis(r.voice, step, by, unit)
+	area.yAxis(r.Voice, step, by, unit)
 	for s := math.Pow(10, math.Ceil(math.Log10(lo)-1e-9)); s <= hi*(1+1e-9); s *= 10 {
 		x := area.x.at(s)
 		d.line(x, area.bottom(), x, area.bottom()+4, "axis")
@@ -168,12 +171,12 @@ func (r *report) startArea(d *drawing, marks []startMark, top float64) plotArea 
 
 // startCurve draws what the inverter bears, and gives the boxes of the curve and its words. It steps down where a rating ends; right of the last
 // it is the continuous one.
-func (r *report) startCurve(area plotArea) (taken []box) {
-	overload, always := r.plan.Inverter.Unit.Overload, r.bearsVA(math.Inf(1))
+func startCurve(r *findings.Report, area plotArea) (taken []box) {
+	overload, always := r.Plan.Inverter.Unit.Overload, bearsVA(r, math.Inf(1))
 	var curve trace
-	from, before := area.x.lo, r.bearsVA(area.x.lo)
+	from, before := area.x.lo, bearsVA(r, area.x.lo)
 	for _, o := range append(slices.Clone(overload), catalog.OverloadPoint{Seconds: area.x.hi}) {
-		va := r.bearsVA(o.Seconds)
+		va := bearsVA(r, o.Seconds)
 		if o.Seconds >= area.x.hi {
 			va = always
 		}
@@ -187,13 +190,13 @@ func (r *report) startCurve(area plotArea) (taken []box) {
 	word := func(x, y float64, anchor, text string) {
 		area.text(x, y, anchor, "accent", text)
 		if anchor == end {
-			x -= width(text, sizeText)
+			x -= doc.Width(text, sizeText)
 		}
-		taken = append(taken, box{x, y - 10, x + width(text, sizeText), y + 3})
+		taken = append(taken, box{x, y - 10, x + doc.Width(text, sizeText), y + 3})
 	}
-	word(area.x.from+4, area.y.at(r.bearsVA(area.x.lo))-6, left, r.Say("starts.bears"))
+	word(area.x.from+4, area.y.at(bearsVA(r, area.x.lo))-6, left, r.Say("starts.bears"))
 	text, y := r.Say("starts.continuous", r.Amount(always, "VA")), area.y.at(always)-6
-	if n := len(overload); n > 0 && area.x.at(overload[n-1].Seconds) > area.x.to-width(text, sizeText)-4 {
+	if n := len(overload); n > 0 && area.x.at(overload[n-1].Seconds) > area.x.to-doc.Width(text, sizeText)-4 {
 		y += 20 // the last step down is too near: below the curve
 	}
 	word(area.x.to, y, end, text)
@@ -203,7 +206,7 @@ func (r *report) startCurve(area plotArea) (taken []box) {
 // label writes the name of a start where there is room, with a line to it from its mark where it is not beside it.
 func (p plotArea) label(m startMark, text string, taken []box) (box, bool) {
 	x, y := p.x.at(m.seconds), p.y.at(m.va)
-	b, anchor, ok := place(taken, x, y, width(text, sizeText), p)
+	b, anchor, ok := place(taken, x, y, doc.Width(text, sizeText), p)
 	if !ok {
 		return box{}, false
 	}

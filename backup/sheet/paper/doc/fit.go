@@ -1,9 +1,12 @@
-package paper
+package doc
 
 import (
 	"math"
 	"slices"
 	"strings"
+	"unicode"
+
+	"outlast/backup/sheet/speech"
 )
 
 // How the owner's page fills its sheet: the largest type at which everything fits is found from estimates of what each block takes. They are of
@@ -13,7 +16,7 @@ import (
 // Sizes of type in points: what a home with little to say is set in, what is easily read, what is the least, and the step between.
 const (
 	largeType = 14.0
-	easyType  = 9.5
+	EasyType  = 9.5
 	leastType = 6.5
 	typeStep  = 0.25
 )
@@ -38,8 +41,8 @@ func sheetMM(size string) (width, height float64) {
 // leftShares are the widths that the left column may have, as a share of both, the even one first.
 var leftShares = []float64{0.5, 0.46, 0.54, 0.42, 0.58, 0.38, 0.62}
 
-// fit chooses type, columns and gaps of a part of one page; home is the name above it.
-func (p *Part) fit(size, home string) {
+// Fit chooses type, columns and gaps of a part of one page; home is the name above it.
+func (p *Part) Fit(size, home string) {
 	width, height := sheetMM(size)
 	height -= spareMM
 	for p.Type = largeType; ; p.Type -= typeStep {
@@ -141,9 +144,9 @@ func boxTaken(b *Box, width float64) float64 {
 
 // lines is how many lines a text takes at a size, in a width of the same unit.
 func lines(s string, size, most float64) float64 {
-	n, at, blank := 1.0, 0.0, slimmer*width(" ", size)
+	n, at, blank := 1.0, 0.0, slimmer*Width(" ", size)
 	for _, word := range strings.Fields(s) {
-		w := slimmer * width(word, size)
+		w := slimmer * Width(word, size)
 		if at > 0 && at+blank+w > most {
 			n, at = n+1, 0
 		}
@@ -155,4 +158,39 @@ func lines(s string, size, most float64) float64 {
 		}
 	}
 	return n
+}
+
+// Width estimates how wide a text is set, from the widths of a plain sans serif. The fonts are the reader's, so that it can only be an
+// estimate; it errs on the wide side.
+func Width(s string, size float64) float64 {
+	w := 0.0
+	for _, r := range s {
+		switch {
+		case strings.ContainsRune("iljtfI.,:;'|!()[] -"+speech.Thin+speech.Hard, r):
+			w += 0.33
+		case strings.ContainsRune("W@—", r):
+			w += 1.02
+		case strings.ContainsRune("mwM%", r):
+			w += 0.9
+		case unicode.IsUpper(r):
+			w += 0.7
+		case r >= 0x1100:
+			w += 1.05
+		default:
+			w += 0.57
+		}
+	}
+	return w * size
+}
+
+// Shorten cuts a text so that it fits, and shows that it did.
+func Shorten(s string, most, size float64) string {
+	if Width(s, size) <= most {
+		return s
+	}
+	runes := []rune(s)
+	for len(runes) > 1 && Width(string(runes)+"…", size) > most {
+		runes = runes[:len(runes)-1]
+	}
+	return strings.TrimRight(string(runes), " ,") + "…"
 }

@@ -1,9 +1,10 @@
-package paper
+package drawing
 
 import (
 	"strconv"
 
-	"outlast/backup/conductors"
+	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/sheet/paper/findings"
 )
 
 // What is drawn of a bank: the first strings and the last, and in each the first units and the last.
@@ -26,22 +27,16 @@ func shown(n, most int) []int {
 	return out
 }
 
-// stringsFused tells whether each string of the bank takes a fuse of its own, advised or wanted.
-func (r *report) stringsFused() bool {
-	run := r.run("cable-bank")
-	return run != nil && run.StringFuse != (conductors.Ratings{})
-}
-
-// bankWiring is the diagram of the bank: units in series, strings in parallel, where plus and minus are taken off.
-func (r *report) bankWiring() *Figure {
-	b := r.plan.Bank
-	f := &Figure{ID: "fig-bank", Caption: r.Say("bank.figure"), Describe: r.Say("bank.describe", r.Count(b.Strings, "unit.strings"), r.Count(b.Series, "bank.units"), r.Amount(b.NominalV(), "V"))}
+// BankWiring is the diagram of the bank: units in series, strings in parallel, where plus and minus are taken off.
+func BankWiring(r *findings.Report) *doc.Figure {
+	b := r.Plan.Bank
+	f := &doc.Figure{ID: "fig-bank", Caption: r.Say("bank.figure"), Describe: r.Say("bank.describe", r.Count(b.Strings, "unit.strings"), r.Count(b.Series, "bank.units"), r.Amount(b.NominalV(), "V"))}
 	strings, units := shown(b.Strings, mostStrings), shown(b.Series, mostUnits)
 	const pitch, rowH, top = 112.0, 62.0, 34.0
 	minusX, first := 86.0, 122.0
 	plusX := first + float64(len(units))*pitch + 60
 	d := &drawing{w: plusX + 185, h: top + float64(len(strings))*rowH + 40}
-	fused := r.stringsFused()
+	fused := r.StringsFused()
 	for i, n := range strings {
 		y := top + float64(i)*rowH + 20
 		if n < 0 {
@@ -68,7 +63,7 @@ func (r *report) bankWiring() *Figure {
 			d.line(x, y, x+14, y, "wire")
 			d.at(x+14+fuseLen, y, 1, d.fuse)
 			d.line(x+14+fuseLen, y, plusX, y, "wire")
-			d.text(x+14+fuseLen/2, y-9, middle, "small", stringFuse(n+1))
+			d.text(x+14+fuseLen/2, y-9, middle, "small", findings.StringFuse(n+1))
 		} else {
 			d.line(x, y, plusX, y, "wire")
 		}

@@ -1,14 +1,17 @@
-package paper
+package drawing
 
 import (
 	"fmt"
 	"html/template"
+
+	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/sheet/paper/findings"
 )
 
-// surviveFigure is the chance to outlast an outage by its length, over outages from every hour of a year; nil where they were not
+// SurviveFigure is the chance to outlast an outage by its length, over outages from every hour of a year; nil where they were not
 // followed.
-func (r *report) surviveFigure() (*Figure, error) {
-	e := r.options.Year
+func SurviveFigure(r *findings.Report) (*doc.Figure, error) {
+	e := r.Year
 	if e == nil {
 		return nil, nil
 	}
@@ -16,15 +19,15 @@ func (r *report) surviveFigure() (*Figure, error) {
 	if err != nil {
 		return nil, fmt.Errorf("the survival curve: %w", err)
 	}
-	f := &Figure{ID: "fig-survival", Caption: r.Say("survive.title")}
+	f := &doc.Figure{ID: "fig-survival", Caption: r.Say("survive.title")}
 	f.Describe = r.Say("survive.describe", r.Fixed(100*chance, 1), r.Fixed(float64(e.Options.TargetH), 0), r.Fixed(e.MeanH(), 1))
-	f.Wide = r.surviveChart(wide, "fig-survival-w", f, chance)
-	f.Narrow = r.surviveChart(narrow, "fig-survival-n", f, chance)
+	f.Wide = surviveChart(r, wide, "fig-survival-w", f, chance)
+	f.Narrow = surviveChart(r, narrow, "fig-survival-n", f, chance)
 	return f, nil
 }
 
-func (r *report) surviveChart(w float64, id string, f *Figure, chance float64) template.HTML {
-	e := r.options.Year
+func surviveChart(r *findings.Report, w float64, id string, f *doc.Figure, chance float64) template.HTML {
+	e := r.Year
 	curve := e.Curve()
 	// The axis ends where nothing survives any more, with some room, but not before the target.
 	last := len(curve) - 1
@@ -37,7 +40,7 @@ func (r *report) surviveChart(w float64, id string, f *Figure, chance float64) t
 	dot := func(d *drawing, x, y float64) { d.circle(x+keySample/2, y, 3.6, "dot") }
 	d.key(44, 10, w-4, []keyItem{{dot, r.Say("survive.target", r.Fixed(100*chance, 1), r.Fixed(float64(e.Options.TargetH), 0))}})
 	area := plotArea{d, scale{lo: 0, hi: float64(max(last, 1)), from: 44, to: w - 14}, scale{lo: 0, hi: 100, from: height - 36, to: 36}}
-	area.yAxis(r.voice, 20, 1, "%")
+	area.yAxis(r.Voice, 20, 1, "%")
 	parts := 12
 	if w < 500 {
 		parts = 6

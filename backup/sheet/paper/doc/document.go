@@ -1,8 +1,15 @@
-package paper
+// Package doc is a document of parts, sections and blocks, and how it is set: as one page of HTML ([Document.Write]) that prints well, as
+// Markdown, and its tables as CSV ([Document.Tables]). It knows nothing of what stands on it.
+package doc
 
 import (
+	"fmt"
 	"html/template"
+	"io"
 	"slices"
+	"strings"
+
+	"outlast/backup/sheet/speech"
 )
 
 // A Document is the papers of one plan, ready to be drawn.
@@ -158,25 +165,26 @@ type Figure struct {
 	Describe     string
 }
 
-func para(s string) Block { return Block{Text: &Text{S: s}} }
+func Para(s string) Block { return Block{Text: &Text{S: s}} }
 
-func cell(s string) Cell { return Cell{Text: Text{S: s}} }
+// Plain makes a cell of words.
+func Plain(s string) Cell { return Cell{Text: Text{S: s}} }
 
-// head makes a column of words, tight one of marks, right one of numbers.
-func head(s string) Column { return Column{Head: s} }
+// Head makes a column of words, tight one of marks, right one of numbers.
+func Head(s string) Column { return Column{Head: s} }
 
-func tight(s string) Column { return Column{Head: s, Tight: true} }
+func Tight(s string) Column { return Column{Head: s, Tight: true} }
 
-func right(s, unit string) Column { return Column{Head: s, Unit: unit, Right: true} }
+func Right(s, unit string) Column { return Column{Head: s, Unit: unit, Right: true} }
 
-// blank makes a column in which somebody writes by hand.
-func blank(s string) Column { return Column{Head: s, Blank: true} }
+// Blank makes a column in which somebody writes by hand.
+func Blank(s string) Column { return Column{Head: s, Blank: true} }
 
-// withoutEmpty leaves the columns out in which no row has anything.
-func (t *Table) withoutEmpty() *Table {
+// WithoutEmpty leaves the columns out in which no row has anything.
+func (t *Table) WithoutEmpty() *Table {
 	var kept []int
 	for i := range t.Columns {
-		if slices.ContainsFunc(t.Rows, func(r Row) bool { return r.Cells[i].S != none }) {
+		if slices.ContainsFunc(t.Rows, func(r Row) bool { return r.Cells[i].S != None }) {
 			kept = append(kept, i)
 		}
 	}
@@ -227,7 +235,7 @@ func (r Row) Step() Step {
 	c := r.Cells
 	result := c[4].S
 	if c[5].S != "" {
-		result += hard + c[5].S
+		result += speech.Hard + c[5].S
 	}
 	return Step{c[0].S, c[1].S, c[2].S, c[3].S, result, c[6].S}
 }
@@ -253,4 +261,24 @@ func (t *Table) Class(column int) string {
 		class += " title"
 	}
 	return class
+}
+
+// None is how the papers write that there is nothing; in CSV the cell is empty.
+const None = "–"
+
+// formats are those that [Document.Write] knows, the default first.
+var formats = []string{"html", "markdown"}
+
+// Formats lists the formats that [Document.Write] knows, the default first.
+func Formats() []string { return append([]string(nil), formats...) }
+
+// Write writes the papers to w, as "html" (which "" is too) or "markdown". Another format or an error of w is the error.
+func (d *Document) Write(w io.Writer, format string) error {
+	switch format {
+	case "", "html":
+		return writeHTML(w, d)
+	case "markdown":
+		return writeMarkdown(w, d)
+	}
+	return fmt.Errorf("format %q, want one of %s", format, strings.Join(formats, ", "))
 }

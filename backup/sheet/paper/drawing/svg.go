@@ -1,4 +1,8 @@
-package paper
+// Package drawing makes the drawings of the papers: charts, the single-line diagram and the wiring of the bank, as SVG of our own.
+//
+// What is measured and written on them comes from package findings. A canvas (svg.go) knows lines and letters, axis.go scales, symbols.go the
+// symbols of diagrams.
+package drawing
 
 import (
 	"fmt"
@@ -7,7 +11,8 @@ import (
 	"math"
 	"strconv"
 	"strings"
-	"unicode"
+
+	"outlast/backup/sheet/paper/doc"
 )
 
 // A drawing is an SVG under work: shapes in pixels, styled by the classes of the page's style sheet. Everything is drawn in black, in
@@ -115,41 +120,6 @@ func (d *drawing) svg(id, title, describe string) template.HTML {
 		px(d.w), px(d.h), px(d.w), px(d.h), id, id, id, html.EscapeString(title), id, html.EscapeString(describe), d.b.String()))
 }
 
-// width estimates how wide a text is set, from the widths of a plain sans serif. The fonts are the reader's, so that it can only be an
-// estimate; it errs on the wide side.
-func width(s string, size float64) float64 {
-	w := 0.0
-	for _, r := range s {
-		switch {
-		case strings.ContainsRune("iljtfI.,:;'|!()[] -"+thin+hard, r):
-			w += 0.33
-		case strings.ContainsRune("W@—", r):
-			w += 1.02
-		case strings.ContainsRune("mwM%", r):
-			w += 0.9
-		case unicode.IsUpper(r):
-			w += 0.7
-		case r >= 0x1100:
-			w += 1.05
-		default:
-			w += 0.57
-		}
-	}
-	return w * size
-}
-
-// shorten cuts a text so that it fits, and shows that it did.
-func shorten(s string, most, size float64) string {
-	if width(s, size) <= most {
-		return s
-	}
-	runes := []rune(s)
-	for len(runes) > 1 && width(string(runes)+"…", size) > most {
-		runes = runes[:len(runes)-1]
-	}
-	return strings.TrimRight(string(runes), " ,") + "…"
-}
-
 // wrap breaks a text at blanks, but not at hard ones, and at hyphens into at most so many lines of a width; what does not fit is cut off.
 func wrap(s string, most, size float64, lines int) []string {
 	var out []string
@@ -162,7 +132,7 @@ func wrap(s string, most, size float64, lines int) []string {
 		switch {
 		case line == "":
 			line = word
-		case width(line+glue+word, size) <= most || len(out) == lines-1:
+		case doc.Width(line+glue+word, size) <= most || len(out) == lines-1:
 			line += glue + word
 		default:
 			out = append(out, line)
@@ -171,7 +141,7 @@ func wrap(s string, most, size float64, lines int) []string {
 	}
 	out = append(out, line)
 	for i := range out {
-		out[i] = shorten(out[i], most, size)
+		out[i] = doc.Shorten(out[i], most, size)
 	}
 	return out
 }

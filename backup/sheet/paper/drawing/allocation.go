@@ -1,17 +1,13 @@
-package paper
+package drawing
 
 import (
 	"slices"
 
 	"outlast/backup/facts"
+	"outlast/backup/sheet/paper/findings"
 	"outlast/backup/site"
 	"outlast/loads"
 )
-
-// picked tells whether the planner picked the phase of a circuit.
-func (r *report) picked(id string) bool {
-	return r.plan.Allocation != nil && slices.Contains(r.plan.Allocation.Picked, id)
-}
 
 // shareBar is how the circuits share one limit of the backup board.
 type shareBar struct {
@@ -37,20 +33,9 @@ func (b shareBar) total(withOut bool) (sum float64) {
 	return sum
 }
 
-// refsOf are the marks of the circuits by their ids.
-func (r *report) refsOf() map[string]string {
-	out := map[string]string{}
-	n := map[bool]int{}
-	for _, c := range r.plan.Circuits {
-		n[c.OnBackup]++
-		out[c.ID] = boardRef(c.OnBackup, n[c.OnBackup])
-	}
-	return out
-}
-
 // sharing is what counts for the split: every circuit of the backup board, and those of the main board that were left out.
-func (r *report) sharing() (in, out []facts.Circuit) {
-	for _, c := range r.plan.Circuits {
+func sharing(r *findings.Report) (in, out []facts.Circuit) {
+	for _, c := range r.Plan.Circuits {
 		switch {
 		case c.OnBackup:
 			in = append(in, c)
@@ -63,10 +48,10 @@ func (r *report) sharing() (in, out []facts.Circuit) {
 
 // shareBars are the limits that the circuits share as plain sums: the power of the worst minute (of each phase, where there are several),
 // the energy of the autonomy, and the ways of the board.
-func (r *report) shareBars() []shareBar {
-	p := r.plan
-	in, out := r.sharing()
-	refs := r.refsOf()
+func shareBars(r *findings.Report) []shareBar {
+	p := r.Plan
+	in, out := sharing(r)
+	refs := r.RefsOf()
 	var bars []shareBar
 	phases := p.Site.Phases
 	for phase := 1; phase <= phases; phase++ {
@@ -76,15 +61,15 @@ func (r *report) shareBars() []shareBar {
 			label = r.Say("share.power-phase", phase)
 		}
 		bar := shareBar{label: label, limit: limit}
-		bar.parts = r.powerParts(in, out, phase, refs)
-		bar.figures = r.Say("limits.of", r.figure(bar.total(false), "W"), r.figure(limit, "W"), "W")
+		bar.parts = powerParts(r, in, out, phase, refs)
+		bar.figures = r.Say("limits.of", r.Figure(bar.total(false), "W"), r.Figure(limit, "W"), "W")
 		bars = append(bars, bar)
 	}
-	if bar := r.energyBar(in, out, refs); bar.limit > 0 {
+	if bar := energyBar(r, in, out, refs); bar.limit > 0 {
 		bars = append(bars, bar)
 	}
 	if p.Site.Ways > 0 {
-		bar := shareBar{label: r.Say("check.board-ways"), limit: float64(p.Site.Ways), figures: r.ofLimit("limits.of", r.Fixed(float64(len(in)), 0), r.Fixed(float64(p.Site.Ways), 0), "")}
+		bar := shareBar{label: r.Say("check.board-ways"), limit: float64(p.Site.Ways), figures: ofLimit(r, "limits.of", r.Fixed(float64(len(in)), 0), r.Fixed(float64(p.Site.Ways), 0), "")}
 		for _, c := range in {
 			bar.parts = append(bar.parts, sharePart{refs[c.ID], 1, false})
 		}
@@ -97,14 +82,14 @@ func (r *report) shareBars() []shareBar {
 }
 
 // used are the loads of a circuit that run in the outage.
-func (r *report) used(c facts.Circuit) []loads.Load {
-	return loads.InMonth(site.InUse(c.Loads), r.plan.Month)
+func used(r *findings.Report, c facts.Circuit) []loads.Load {
+	return loads.InMonth(site.InUse(c.Loads), r.Plan.Month)
 }
 
 // powerParts are the watts of each circuit on a phase at the minute in which the backup board takes most there. Of an interlock the
 // largest member counts, on its own circuit.
-func (r *report) powerParts(in, out []facts.Circuit, phase int, refs map[string]string) []sharePart {
-	share := func(c facts.Circuit) []loads.Load { return onPhase(r.used(c), phase, r.plan.Site.Phases) }
+func powerParts(r *findings.Report, in, out []facts.Circuit, phase int, refs map[string]string) []sharePart {
+	share := func(c facts.Circuit) []loads.Load { return onPhase(used(r, c), phase, r.Plan.Site.Phases) }
 	at := func(cs []facts.Circuit, minute int) (parts []sharePart, sum float64) {
 		largest := map[string]string{} // by interlock: the load that counts
 		most := map[string]float64{}
@@ -127,7 +112,7 @@ func (r *report) powerParts(in, out []facts.Circuit, phase int, refs map[string]
 		return parts, sum
 	}
 	worst, most := 0, -1.0
-	for _, minute := range loads.Beginnings(r.plan.Site.Loads) {
+	for _, minute := range loads.Beginnings(r.Plan.Site.Loads) {
 		if _, sum := at(in, minute); sum > most*(1+1e-9) {
 			worst, most = minute, sum
 		}
@@ -138,19 +123,19 @@ func (r *report) powerParts(in, out []facts.Circuit, phase int, refs map[string]
 
 // energyBar is the energy of the autonomy at the bank's terminals, its losses and growth shared out evenly, against what the installed
 // bank gives at the end of its life.
-func (r *report) energyBar(in, out []facts.Circuit, refs map[string]string) shareBar {
-	p := r.plan
+func energyBar(r *findings.Report, in, out []facts.Circuit, refs map[string]string) shareBar {
+	p := r.Plan
 	b := p.Bank
 	limit := p.UsableWh()
-	bar := shareBar{label: r.Say("share.energy", r.exactly(p.Site.Outage.AutonomyH)), limit: limit}
+	bar := shareBar{label: r.Say("share.energy", r.Exactly(p.Site.Outage.AutonomyH)), limit: limit}
 	if b.EnergyACWh <= 0 {
 		return shareBar{}
 	}
 	losses := b.EnergyDCWh * (1 + p.Site.Practice.Growth) / b.EnergyACWh
 	for _, c := range append(slices.Clone(in), out...) {
-		wh := loads.NewSet(p.Site.Phases, r.used(c)).Profile().EnergyWh(b.StartMin, p.Site.Outage.AutonomyH)
+		wh := loads.NewSet(p.Site.Phases, used(r, c)).Profile().EnergyWh(b.StartMin, p.Site.Outage.AutonomyH)
 		bar.parts = append(bar.parts, sharePart{refs[c.ID], wh * losses, !c.OnBackup})
 	}
-	bar.figures = r.Say("limits.of", r.figure(bar.total(false), "Wh"), r.figure(limit, "Wh"), "Wh")
+	bar.figures = r.Say("limits.of", r.Figure(bar.total(false), "Wh"), r.Figure(limit, "Wh"), "Wh")
 	return bar
 }

@@ -1,49 +1,17 @@
-package paper
+package drawing
 
 import (
-	"context"
 	"math"
 	"os"
 	"path/filepath"
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/sheet/paper/findings"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/site"
 	"outlast/catalog"
 )
-
-// reportOn is the work behind the papers of a sample site.
-func reportOn(t *testing.T, home, lang string) *report {
-	t.Helper()
-	src, err := os.ReadFile(filepath.Join("../../../testdata/sites", home+".toml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	cat, err := catalog.Generic()
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := site.Read(home, src, cat)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if reports[home] == nil {
-		p, err := backup.NewPlan(context.Background(), s)
-		if err != nil {
-			t.Fatal(err)
-		}
-		reports[home] = &report{plan: p}
-		if err := reports[home].follow(context.Background()); err != nil {
-			t.Fatal(err)
-		}
-	}
-	r, with := *reports[home], newReport(reports[home].plan, voiceOf(t, lang).Voice, Options{})
-	r.voice, r.speaker = with.voice, with.speaker
-	return &r
-}
-
-// reports are the work on the sample sites, done once.
-var reports = map[string]*report{}
 
 // The parts that the circuits take of a limit add up to what the plan says: watts of each phase, energy at the bank's terminals, ways.
 func TestSharesAddUp(t *testing.T) {
@@ -54,9 +22,13 @@ func TestSharesAddUp(t *testing.T) {
 		}
 	}
 	for _, home := range []string{"clinic", "cottage", "farmhouse", "overloaded", "split-phase", "town-flat"} {
-		r := reportOn(t, home, "en")
-		p := r.plan
-		bars := r.shareBars()
+		p := planOfHome(t, home)
+		english, err := speech.NewVoice("en", false)
+		if err != nil {
+			t.Fatal(err)
+		}
+		r := findings.New(p, english, nil)
+		bars := shareBars(r)
 		for i, w := range p.Demand.Scheduled.PhaseW {
 			near(home+", "+bars[i].label, bars[i].total(false), w)
 			near(home+", limit of "+bars[i].label, bars[i].limit, p.Inverter.DeratedW()/float64(p.Site.Phases))
@@ -79,4 +51,26 @@ func TestSharesAddUp(t *testing.T) {
 			near(home+", ways", bars[len(bars)-1].total(false), float64(n))
 		}
 	}
+}
+
+// planOfHome plans a sample site.
+func planOfHome(t *testing.T, home string) *backup.Plan {
+	t.Helper()
+	src, err := os.ReadFile(filepath.Join("../../../../testdata/sites", home+".toml"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	cat, err := catalog.Generic()
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := site.Read(home, src, cat)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := backup.NewPlan(t.Context(), s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
 }
