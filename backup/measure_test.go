@@ -218,6 +218,42 @@ func TestDecisiveIsSoundAndSmallest(t *testing.T) {
 		if !m.Smallest {
 			return
 		}
+		// The plain way to the one that may be found highest: every set of the size is followed to where it turns.
+		passes := func(set []int, share float64) bool {
+			return len(fails(func(l loads.Load) loads.Load {
+				if k := slices.Index(m.Loads, l.Name); slices.Contains(set, k) {
+					return l.Between(share, share)
+				}
+				return l.AtHigh()
+			})) == 0
+		}
+		turn := func(set []int) float64 {
+			turns := 0.0
+			for step := 0.5; step >= 1.0/1024; step /= 2 {
+				if passes(set, turns+step) {
+					turns += step
+				}
+			}
+			return turns
+		}
+		if m.ByUse && m.ByStart {
+			var chosen []int
+			for _, d := range m.Decisive {
+				chosen = append(chosen, slices.Index(m.Loads, d.Load))
+			}
+			told := turn(chosen)
+			for _, d := range m.Decisive {
+				i := slices.IndexFunc(p.Site.Loads, func(l loads.Load) bool { return l.Name == d.Load })
+				if w := p.Site.Loads[i].Between(told, told).RunningW; w != d.Turns.RunningW {
+					t.Errorf("%s turns at %g W, want %g W", d.Load, d.Turns.RunningW, w)
+				}
+			}
+			for _, set := range combin.Combinations(len(m.Loads), len(m.Decisive)) {
+				if passes(set, 0) && turn(set) > told {
+					t.Errorf("%v of %v may be found higher than %v", set, m.Loads, chosen)
+				}
+			}
+		}
 		for size := 1; size < len(m.Decisive); size++ {
 			for _, set := range combin.Combinations(len(m.Loads), size) {
 				if len(fails(func(l loads.Load) loads.Load {

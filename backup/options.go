@@ -3,13 +3,13 @@ package backup
 import (
 	"context"
 	"fmt"
-	"sync"
 
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/site"
 	"outlast/backup/wording"
+	"outlast/backup/workers"
 )
 
 // An OptionPlan is a variant of the site worked through, to be set beside the base.
@@ -22,25 +22,16 @@ type OptionPlan struct {
 // options works the variants of the site through, side by side: they have nothing in common that changes.
 func options(ctx context.Context, p *Plan) ([]OptionPlan, error) {
 	out := make([]OptionPlan, len(p.Site.Options))
-	errs := make([]error, len(out))
-	var all sync.WaitGroup
-	for i, o := range p.Site.Options {
-		all.Go(func() {
-			variant, err := NewPlan(ctx, o.Site)
-			if err != nil {
-				errs[i] = fmt.Errorf("option %q: %w", o.Name, err)
-				return
-			}
-			out[i] = OptionPlan{Name: o.Name, Plan: variant, Changes: changes(p.Facts, variant.Facts)}
-		})
-	}
-	all.Wait()
-	for _, err := range errs {
+	err := workers.Each(len(out), func(i int) error {
+		o := p.Site.Options[i]
+		variant, err := NewPlan(ctx, o.Site)
 		if err != nil {
-			return nil, err
+			return fmt.Errorf("option %q: %w", o.Name, err)
 		}
-	}
-	return out, nil
+		out[i] = OptionPlan{Name: o.Name, Plan: variant, Changes: changes(p.Facts, variant.Facts)}
+		return nil
+	})
+	return out, err
 }
 
 // changes names what a variant has that the base has not, in the order of the site file.

@@ -17,9 +17,8 @@ func CheckBreakers(s *site.Site, known *Currents) verdict.Check {
 	var worst *verdict.Check
 	var fullest string // the label of the circuit of which worst tells
 	var broken, silent []string
-	currents := known.Breakers(s)
 	assumed := 0
-	for i, c := range s.Circuits {
+	for _, c := range s.Circuits {
 		if c.Assumed && c.BreakerA > 0 {
 			assumed++ // with a breaker that the planner chose to carry it
 			continue
@@ -28,7 +27,7 @@ func CheckBreakers(s *site.Site, known *Currents) verdict.Check {
 			silent = append(silent, c.ID)
 			continue
 		}
-		check := checkBreaker(id, c, currents[i], s.Practice.Wires().ContinuousFactor)
+		check := checkBreaker(id, c, known.Breaker(s, c), s.Practice.Wires().ContinuousFactor)
 		if check.Status != verdict.Pass {
 			broken = append(broken, c.Label)
 		}

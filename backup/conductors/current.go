@@ -5,6 +5,7 @@ import (
 
 	"outlast/backup/site"
 	"outlast/backup/wiring"
+	"outlast/backup/workers"
 	"outlast/loads"
 )
 
@@ -25,8 +26,8 @@ func continuousWeight(factor float64) func(loads.Load) float64 {
 // Currents keeps what the circuits of a home draw: the same for every split and all equipment, while splits and equipment are tried by the
 // thousand. The zero value knows nothing yet; a change of the loads wants a new one.
 type Currents struct {
-	breakers []BreakerCurrent          // by circuit; nil: not worked out yet
-	circuits map[string]circuitCurrent // by id
+	breakers workers.Memo[BreakerCurrent] // by circuit
+	circuits workers.Memo[circuitCurrent] // by circuit
 }
 
 // A BreakerCurrent is what a circuit draws per phase while the grid is there, in A.
@@ -35,21 +36,16 @@ type BreakerCurrent struct {
 	MotorA float64 // the same with the largest motor at 125 %; A where the tables have no such rule
 }
 
-// Breakers are the currents of the circuits of a site, in the order of the file.
-func (k *Currents) Breakers(s *site.Site) []BreakerCurrent {
-	if k.breakers != nil {
-		return k.breakers
-	}
-	k.breakers = make([]BreakerCurrent, len(s.Circuits))
-	weight, share := continuousWeight(s.Practice.Wires().ContinuousFactor), wiring.LargestMotor(s.Wiring.Tables)
-	for i, c := range s.Circuits {
+// Breaker is the current of a circuit of a site.
+func (k *Currents) Breaker(s *site.Site, c loads.Circuit) BreakerCurrent {
+	return k.breakers.Of(c.ID, func() BreakerCurrent {
+		weight, share := continuousWeight(s.Practice.Wires().ContinuousFactor), wiring.LargestMotor(s.Wiring.Tables)
 		on := loads.InMonth(s.OnCircuit(c.ID), s.Outage.Month)
 		set := loads.NewSet(s.Phases, on)
 		perPhase := func(d loads.Demand) float64 { return slices.Max(d.PhaseVA) / s.NominalV }
 		a := perPhase(set.ScheduledWith(weight))
-		k.breakers[i] = BreakerCurrent{a, max(a, site.WithLargestMotor(set, on, weight, share, perPhase))}
-	}
-	return k.breakers
+		return BreakerCurrent{a, max(a, site.WithLargestMotor(set, on, weight, share, perPhase))}
+	})
 }
 
 // circuitCurrent is what a circuit's loads draw in each of its line conductors while the grid is there.
@@ -64,10 +60,10 @@ type circuitCurrent struct {
 // circuit is the current of a circuit of a site, in the worst month: a cable lies there all year, whatever month the outage is
 // planned for. Held-off loads run too.
 func (k *Currents) circuit(s *site.Site, c loads.Circuit, lines int) circuitCurrent {
-	now, known := k.circuits[c.ID]
-	if known {
-		return now
-	}
+	return k.circuits.Of(c.ID, func() circuitCurrent { return currentOf(s, c, lines) })
+}
+
+func currentOf(s *site.Site, c loads.Circuit, lines int) (now circuitCurrent) {
 	all := s.OnCircuit(c.ID)
 	perA := float64(lines) * s.NominalV // VA for each A
 	weight, share := continuousWeight(s.Practice.Wires().ContinuousFactor), wiring.LargestMotor(s.Wiring.Tables)
@@ -97,10 +93,6 @@ func (k *Currents) circuit(s *site.Site, c loads.Circuit, lines int) circuitCurr
 	if more := withMotorA - now.needA; more > 0 {
 		now.motorA = min(now.loadA, more/share)
 	}
-	if k.circuits == nil {
-		k.circuits = map[string]circuitCurrent{}
-	}
-	k.circuits[c.ID] = now
 	return now
 }
 

@@ -10,8 +10,8 @@ import (
 	"outlast/loads"
 )
 
-// bank sizes the bank, installs it and simulates it through the outage.
-func (p *Facts) bank() error {
+// sizeBank works out the capacity that the bank needs, and how many strings the plan installs.
+func (p *Facts) sizeBank() error {
 	s, b := p.Site, &p.Bank
 	hours := s.Outage.AutonomyH
 	b.StartMin = float64(s.Outage.Start)
@@ -35,6 +35,12 @@ func (p *Facts) bank() error {
 	if b.Sized = s.Strings == 0; b.Sized {
 		b.Strings = b.Sizing.Strings
 	}
+	return nil
+}
+
+// installBank simulates the bank through the outage.
+func (p *Facts) installBank() error {
+	b := &p.Bank
 	p.setCutoff()
 	b.KRate, _ = b.RateFactor(b.Sizing.MeanCurrentA)
 	if err := p.air(); err != nil {

@@ -150,31 +150,45 @@ type Settled struct {
 
 // Serve sets the equipment of a site, whose month is set and whose circuits all have a board and a phase, against what its circuits ask for.
 func (sh *Shared) Serve(s *site.Site, a *Asked, e Effort) (*Facts, error) {
+	p, err := sh.serving(s, a, e)
+	if err != nil {
+		return nil, err
+	}
+	p.meetInverter()
+	if err := p.sizeBank(); err != nil {
+		return nil, err
+	}
+	return p, p.finish()
+}
+
+// serving begins with the equipment of a site: of what serves it only the inverters are known.
+func (sh *Shared) serving(s *site.Site, a *Asked, e Effort) (*Facts, error) {
 	if err := sh.Ctx.Err(); err != nil {
 		return nil, err
 	}
 	p := &Facts{Site: s, Month: s.Outage.Month, Demand: a.demand, HeldOff: a.heldOff, Asked: a, Shared: sh, effort: e}
 	var err error
-	if p.Inverter, err = InvertersOf(s); err != nil {
-		return nil, err
-	}
-	p.starts()
-	p.grid()
-	if err := p.bank(); err != nil {
-		return nil, err
+	p.Inverter, err = InvertersOf(s)
+	return p, err
+}
+
+// finish installs the bank that was sized, and makes the checks.
+func (p *Facts) finish() error {
+	if err := p.installBank(); err != nil {
+		return err
 	}
 	p.promised, p.recharged = sync.OnceValues(p.promise), sync.OnceValues(p.recharge)
-	if p.GeneratorRuns = e.Runs; p.GeneratorRuns == nil && s.Generator != nil {
-		p.GeneratorRuns = generator.When(s.Generator, p.darkSoC())
+	if p.GeneratorRuns = p.effort.Runs; p.GeneratorRuns == nil && p.Site.Generator != nil {
+		p.GeneratorRuns = generator.When(p.Site.Generator, p.darkSoC())
 	}
 	if err := p.check(); err != nil {
-		return p, err
+		return err
 	}
-	if e.Enough == nil || !e.Enough(p) {
+	if p.effort.Enough == nil || !p.effort.Enough(p) {
 		p.conductors()
 		p.generator()
 	}
-	return p, nil
+	return nil
 }
 
 // conductors takes over what package conductors finds for this home.
@@ -218,6 +232,12 @@ func (p *Facts) ByID() map[string]verdict.Check {
 		out[c.ID] = c
 	}
 	return out
+}
+
+// meetInverter sets what is asked for against the inverters: what starts, and what passes through them while the grid is there.
+func (p *Facts) meetInverter() {
+	p.starts()
+	p.grid()
 }
 
 func (p *Facts) starts() {
@@ -314,49 +334,3 @@ func (p *Facts) circuits(settled Settled) {
 
 // MonthName is the month of the outage in words.
 func (p *Facts) MonthName() string { return wording.MonthName(p.Month) }
-
-// Full does all checks of a site that can fail, as far as the effort goes.
-func (sh *Shared) Full(s *site.Site, e Effort) (*Facts, error) {
-	a, err := sh.Ask(s, e)
-	if err != nil {
-		return nil, err
-	}
-	return sh.Serve(s, a, e)
-}
-
-// Fails says whether a check of a site fails: what [Shared.Full] finds, but what costs least is asked first and the rest only where that
-// passes.
-func (sh *Shared) Fails(s *site.Site, e Effort) (bool, error) {
-	a, err := sh.Ask(s, e)
-	if err != nil {
-		return false, err
-	}
-	if alone, err := sh.FailsAlone(s, a); err != nil || len(alone) > 0 {
-		return len(alone) > 0, err
-	}
-	e.Enough = func(p *Facts) bool { return p.FirstFailing() != nil }
-	p, err := sh.Serve(s, a, e)
-	return err == nil && p.FirstFailing() != nil, err
-}
-
-// FailsAlone are the checks that fail whatever the bank: those of the inverters by themselves.
-func (sh *Shared) FailsAlone(s *site.Site, a *Asked) ([]verdict.Check, error) {
-	p := &Facts{Site: s, Month: s.Outage.Month, Demand: a.demand, Asked: a, Shared: sh}
-	var err error
-	if p.Inverter, err = InvertersOf(s); err != nil {
-		return nil, err
-	}
-	p.starts()
-	p.grid()
-	d := a.demand.Scheduled
-	for _, c := range []verdict.Check{
-		p.checkContinuous("inverter-continuous", "VA", d.VA, d.PhaseVA, p.Inverter.LimitVA(), d.VAAtMin),
-		p.checkContinuous("inverter-continuous-w", "W", d.W, d.PhaseW, p.Inverter.LimitW(), d.AtMin),
-		p.checkSurge(), p.checkRestart(), p.checkPassThrough(), p.checkTransfer(),
-	} {
-		if c.Status == verdict.Fail {
-			p.Checks = append(p.Checks, c)
-		}
-	}
-	return p.Checks, nil
-}

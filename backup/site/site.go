@@ -106,11 +106,9 @@ type Option struct {
 
 // OnBoard gives the loads of the circuits on a board, in the order of the file.
 func (s *Site) OnBoard(boards ...loads.Board) []loads.Load {
-	on := map[string]bool{}
+	on := make(map[string]bool, len(s.Circuits))
 	for _, c := range s.Circuits {
-		for _, b := range boards {
-			on[c.ID] = on[c.ID] || c.Board == b
-		}
+		on[c.ID] = slices.Contains(boards, c.Board)
 	}
 	return loads.Where(s.Loads, func(l *loads.Load) bool { return on[l.CircuitID] })
 }

@@ -61,7 +61,7 @@ func (d *Decider) item(n int) allocate.Item {
 // trips says whether an open circuit is too much for its own breaker, beyond what fails without it.
 func (d *Decider) trips(n int) bool {
 	i := d.Open[n]
-	c := verdict.AtMost("circuit-breaker", d.shared.Currents.Breakers(d.site)[i].A, d.site.Circuits[i].BreakerA, "A")
+	c := verdict.AtMost("circuit-breaker", d.shared.Currents.Breaker(d.site, d.site.Circuits[i]).A, d.site.Circuits[i].BreakerA, "A")
 	b := d.base[c.ID]
 	return d.site.Circuits[i].BreakerA > 0 && c.Status == verdict.Fail && !(b.Status == verdict.Fail && c.Margin >= b.Margin-verdict.Slack)
 }

@@ -13,6 +13,7 @@ import (
 	"outlast/backup/site"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
+	"outlast/backup/workers"
 	"outlast/loads"
 )
 
@@ -178,18 +179,34 @@ func (x *measurer) with(set []int, share float64) *site.Site {
 
 // fails says whether the plan fails with the loads of a set at a share and all others at their high end.
 func (x *measurer) fails(set []int, share float64) (bool, error) {
-	x.tried++
-	key := fmt.Sprint(slices.Sorted(slices.Values(set)), share, x.byUse, x.byStart)
-	fails, known := x.known[key]
-	if known {
-		return fails, nil
+	fails, err := x.failing([][]int{set}, share)
+	return err == nil && fails[0], err
+}
+
+// failing says of each of some sets whether the plan fails with its loads at a share and all others at their high end. What is not known yet is
+// worked through side by side.
+func (x *measurer) failing(sets [][]int, share float64) ([]bool, error) {
+	x.tried += len(sets)
+	out, keys := make([]bool, len(sets)), make([]string, len(sets))
+	var open []int
+	for i, set := range sets {
+		keys[i] = fmt.Sprint(slices.Sorted(slices.Values(set)), share, x.byUse, x.byStart)
+		var known bool
+		if out[i], known = x.known[keys[i]]; !known {
+			open = append(open, i)
+		}
 	}
-	s := x.with(set, share)
-	fails, err := x.shared().Fails(s, facts.Trial(s))
-	if err == nil {
-		x.known[key] = fails
+	if err := workers.Each(len(open), func(n int) (err error) {
+		s := x.with(sets[open[n]], share)
+		out[open[n]], err = x.shared().Fails(s, facts.Trial(s))
+		return err
+	}); err != nil {
+		return nil, err
 	}
-	return fails, err
+	for _, i := range open {
+		x.known[keys[i]] = out[i]
+	}
+	return out, nil
 }
 
 // missing is by how much the plan fails with the loads of a set at a share and all others at their high end: the sum of what is missing in
@@ -212,12 +229,16 @@ func (x *measurer) missing(set []int, share float64) (float64, error) {
 // searched. Where too many sets would have to be tried, loads that are not needed are left out of all of them instead.
 func (x *measurer) smallest() (set []int, proven bool, err error) {
 	var needed, others []int
+	var allBut [][]int
 	for _, k := range x.all() {
-		fails, err := x.fails(without(x.all(), k), 0)
-		if err != nil {
-			return nil, false, err
-		}
-		if fails {
+		allBut = append(allBut, without(x.all(), k))
+	}
+	fails, err := x.failing(allBut, 0)
+	if err != nil {
+		return nil, false, err
+	}
+	for k := range allBut {
+		if fails[k] {
 			needed = append(needed, k)
 		} else {
 			others = append(others, k)
@@ -228,17 +249,20 @@ func (x *measurer) smallest() (set []int, proven bool, err error) {
 			set, err = x.thinned(needed, others)
 			return set, false, err
 		}
-		var passing [][]int
+		var tries, passing [][]int
 		for _, some := range combin.Combinations(len(others), more) {
 			try := slices.Clone(needed)
 			for _, j := range some {
 				try = append(try, others[j])
 			}
-			fails, err := x.fails(try, 0)
-			if err != nil {
-				return nil, false, err
-			}
-			if !fails {
+			tries = append(tries, try)
+		}
+		fails, err := x.failing(tries, 0)
+		if err != nil {
+			return nil, false, err
+		}
+		for i, try := range tries {
+			if !fails[i] {
 				passing = append(passing, try)
 			}
 		}
@@ -253,21 +277,25 @@ func (x *measurer) smallest() (set []int, proven bool, err error) {
 // mostCompared is of how many sets of one size it is looked for which may be found highest.
 const mostCompared = 8
 
-// highest is the set whose loads may be found highest.
-func (x *measurer) highest(sets [][]int) ([]int, error) {
-	if len(sets) == 1 {
-		return sets[0], nil
-	}
-	var best []int
-	most := -1.0
+// highest is the set whose loads may be found highest. The others are followed no further than that they do not come as high.
+func (x *measurer) highest(sets [][]int) (best []int, err error) {
+	const step = 1.0 / (1 << turnSteps)
+	most := -step
 	for _, set := range sets[:min(len(sets), mostCompared)] {
-		turn, err := x.turn(set)
+		if len(sets) == 1 {
+			return set, nil
+		}
+		fails, err := x.fails(set, most+step)
 		if err != nil {
 			return nil, err
 		}
-		if turn > most {
-			most, best = turn, set
+		if fails {
+			continue
 		}
+		if most, err = x.turn(set); err != nil {
+			return nil, err
+		}
+		best = set
 	}
 	return best, nil
 }
@@ -324,11 +352,12 @@ func (x *measurer) decisive(set []int) ([]DecisiveLoad, error) {
 	if err != nil {
 		return nil, err
 	}
-	left := map[int]float64{}
-	for _, k := range set {
-		if left[k], err = x.missing([]int{k}, 0); err != nil {
-			return nil, err
-		}
+	left := make([]float64, len(x.open))
+	if err := workers.Each(len(set), func(i int) (err error) {
+		left[set[i]], err = x.missing(set[i:i+1], 0)
+		return err
+	}); err != nil {
+		return nil, err
 	}
 	slices.SortStableFunc(set, func(a, b int) int { return cmp.Compare(left[a], left[b]) })
 	var out []DecisiveLoad

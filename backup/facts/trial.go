@@ -1,0 +1,68 @@
+package facts
+
+import (
+	"outlast/backup/site"
+	"outlast/backup/verdict"
+)
+
+// Full does all checks of a site that can fail, as far as the effort goes.
+func (sh *Shared) Full(s *site.Site, e Effort) (*Facts, error) {
+	a, err := sh.Ask(s, e)
+	if err != nil {
+		return nil, err
+	}
+	return sh.Serve(s, a, e)
+}
+
+// Fails says whether a check of a site fails: what [Shared.Full] finds, but what costs least is asked first and the rest only where that
+// passes. The capacity of the bank needs no more than the energy of the loads; the inverters, what runs at once.
+func (sh *Shared) Fails(s *site.Site, e Effort) (bool, error) {
+	a := asking(s)
+	p, err := sh.serving(s, a, e)
+	if err != nil {
+		return false, err
+	}
+	if err := p.sizeBank(); err != nil {
+		return false, err
+	}
+	if p.checkCapacity().Status == verdict.Fail {
+		return true, nil
+	}
+	if err := a.finish(s, e); err != nil {
+		return false, err
+	}
+	p.Demand = a.demand
+	if p.meetInverter(); len(p.failAlone()) > 0 {
+		return true, nil
+	}
+	p.effort.Enough = func(p *Facts) bool { return p.FirstFailing() != nil }
+	if err := p.finish(); err != nil {
+		return false, err
+	}
+	return p.FirstFailing() != nil, nil
+}
+
+// FailsAlone are the checks that fail whatever the bank: those of the inverters by themselves.
+func (sh *Shared) FailsAlone(s *site.Site, a *Asked) ([]verdict.Check, error) {
+	p, err := sh.serving(s, a, Effort{})
+	if err != nil {
+		return nil, err
+	}
+	p.meetInverter()
+	return p.failAlone(), nil
+}
+
+// failAlone are those checks of facts that have met their inverters.
+func (p *Facts) failAlone() (failing []verdict.Check) {
+	d := p.Demand.Scheduled
+	for _, c := range []verdict.Check{
+		p.checkContinuous("inverter-continuous", "VA", d.VA, d.PhaseVA, p.Inverter.LimitVA(), d.VAAtMin),
+		p.checkContinuous("inverter-continuous-w", "W", d.W, d.PhaseW, p.Inverter.LimitW(), d.AtMin),
+		p.checkSurge(), p.checkRestart(), p.checkPassThrough(), p.checkTransfer(),
+	} {
+		if c.Status == verdict.Fail {
+			failing = append(failing, c)
+		}
+	}
+	return failing
+}
