@@ -140,12 +140,27 @@ const leastToH = 0.5 / 3600
 // shorter than the shortest known. Where it does not, the time between them is halved.
 func (o *dayOutage) shortest(ctx context.Context, walkH float64) (hours, startMin float64, err error) {
 	x := &shortening{dayOutage: o, ctx: ctx, hours: walkH}
-	ends := make([]follow, 0, len(o.powers)+1)
-	ends = append(ends, x.follow(0))
-	for _, st := range o.powers {
-		ends = append(ends, x.follow(float64(st.endMin)))
+	ends := make([]follow, len(o.powers)+1) // the starts between which the power is constant
+	for i, st := range o.powers {
+		ends[i+1].minute = float64(st.endMin)
+	}
+	known := 0 // the last start that was followed
+	for i := range ends {
+		ends[i].walkH = x.hours + 24
+		if i == 0 || !x.noneUntil(ends[known], ends[i].minute) {
+			x.follow(&ends[i])
+			known = i
+		}
 	}
 	for i, st := range o.powers {
+		if ends[i].followed {
+			known = i
+		}
+		if x.noneUntil(ends[known], ends[i+1].minute) {
+			continue
+		}
+		x.follow(&ends[i])
+		x.follow(&ends[i+1])
 		x.between(ends[i], ends[i+1], st.w)
 	}
 	return x.hours, x.startMin, ctx.Err()
@@ -158,19 +173,27 @@ type shortening struct {
 	hours, startMin float64 // the shortest known
 }
 
-// A follow is one start with what the bank does from it.
+// A follow is one start with what the bank does from it, for walkH at most.
 type follow struct {
-	minute float64
+	minute, walkH float64
+	followed      bool
 	lasting
 }
 
-// follow tries a start. It is followed longer than needed: what it lasts tells of others.
-func (x *shortening) follow(minute float64) follow {
-	f := follow{minute, x.lasts(minute, x.hours+24)}
-	if f.hours < x.hours*(1-verdict.Slack) {
-		x.hours, x.startMin = f.hours, math.Mod(minute, calendar.DayMin)
+// follow tries a start, once. It is followed longer than needed: what it lasts tells of others.
+func (x *shortening) follow(f *follow) {
+	if f.followed {
+		return
 	}
-	return f
+	f.lasting, f.followed = x.lasts(f.minute, f.walkH), true
+	if f.hours < x.hours*(1-verdict.Slack) {
+		x.hours, x.startMin = f.hours, math.Mod(f.minute, calendar.DayMin)
+	}
+}
+
+// noneUntil says that no start from a to a minute lasts shorter than the shortest known: an outage that begins later ends no earlier.
+func (x *shortening) noneUntil(a follow, minute float64) bool {
+	return a.hours-(minute-a.minute)/60 > x.hours
 }
 
 // between looks at the starts between two, in a time of constant power.
@@ -182,7 +205,8 @@ func (x *shortening) between(a, b follow, startW float64) {
 	if b.minute-a.minute > 1 {
 		middle = math.Round(middle) // clocks tell minutes
 	}
-	m := x.follow(middle)
+	m := follow{minute: middle, walkH: x.hours + 24}
+	x.follow(&m)
 	x.between(a, m, startW)
 	x.between(m, b, startW)
 }

@@ -50,6 +50,12 @@ func TestSamples(t *testing.T) {
 		{"overloaded-answer", "overloaded", "answer", `{}`},
 		{"split-phase-answer", "split-phase", "answer", `{}`},
 		{"six-lines-answer", "six-lines", "answer", `{}`},
+		{"cottage-weigh", "cottage", "weigh", `{}`},
+		{"cottage-weigh-short", "cottage", "weigh", `{"changes": [{"do": "set", "table": "outage", "key": "autonomy_h", "value": 40}], "circuits": ["pantry", "aircon"]}`},
+		{"cottage-try", "cottage", "try", `{"load": {"at": "Electric kettle"}}`},
+		{"cottage-why", "cottage", "why", `{"numbers": ["promise", "at-once"], "lang": "fr"}`},
+		{"town-flat-try", "town-flat", "try", `{"load": {"at": "Kettle"}, "lang": "es"}`},
+		{"words-de", "cottage", "words", `{"lang": "de"}`},
 	} {
 		got := tableOf(t, tt.home).Do(context.Background(), tt.kind, []byte(tt.question))
 		var pretty bytes.Buffer

@@ -14,6 +14,7 @@
 //     ("circuits": ids; none: all of them), after the answer, and drop it when a newer touch comes.
 //   - "try" gives a [Trial]: what would happen if one load that is left off ("load": a ref) were switched on now.
 //   - "why" gives [Whys]: the working behind numbers ("numbers": names as in [Answer.Why]; none: all steps).
+//   - "text" gives {"text": "…"}: the site file with the changes, as it would be saved.
 //   - "words" gives [Words], once for each language: the texts of the page, the classes of appliances by room, months, skies.
 //
 // A question that cannot be read gives {"error": "…"} and nothing else. A change that the site file does not allow gives an Answer with only
@@ -302,6 +303,11 @@ type WhyStep struct {
 	Numbers string `json:"numbers"`
 	Result  string `json:"result"`
 	Source  string `json:"source"`
+}
+
+// A TextAnswer is the site file with the changes.
+type TextAnswer struct {
+	Text string `json:"text"`
 }
 
 // Words are what the page needs once.

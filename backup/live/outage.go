@@ -164,8 +164,8 @@ func joined(list []strip) (out []strip) {
 	return out
 }
 
-// without takes times out of strips; both are in order and do not touch.
-func without(list, gone []strip) (out []strip) {
+// lessTimes takes times out of strips; both are in order and do not touch.
+func lessTimes(list, gone []strip) (out []strip) {
 	for _, s := range list {
 		for _, g := range gone {
 			if g[1] <= s[0] || g[0] >= s[1] {
@@ -215,7 +215,7 @@ func (a *answering) runs(l loads.Load) (on, dropped []strip) {
 	if facts.DropsOut(&l) {
 		dropped = a.between(outage.EventDropped, outage.EventRestored, func(e outage.Event) bool { return e.Load == l.Name })
 	}
-	return without(joined(on), dropped), dropped
+	return lessTimes(joined(on), dropped), dropped
 }
 
 // strips are when something runs on a circuit, when it first loses its power, and why.
@@ -237,7 +237,7 @@ func (a *answering) strips(c facts.Circuit) (strips []strip, end *int, why strin
 			lastOff, at = dropped[0][0], l.DropBelow
 		}
 	}
-	strips = without(joined(strips), dark)
+	strips = lessTimes(joined(strips), dark)
 	if allOff && (len(dark) == 0 || lastOff < dark[0][0]) {
 		return strips, &lastOff, a.Say("live.end.dropped", a.Fixed(100*at, 0))
 	}

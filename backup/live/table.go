@@ -3,6 +3,7 @@ package live
 import (
 	"bytes"
 	"context"
+	"crypto/sha256"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -25,12 +26,16 @@ type Home struct {
 	Open    func(name string) (io.ReadCloser, error) // a file that the site file names; nil: there is none
 }
 
-// A Table is a home on the kitchen table.
-type Table struct{ home Home }
+// A Table is a home on the kitchen table. It may be asked from several goroutines.
+type Table struct {
+	home  Home
+	texts memo[[]byte]   // by the changes
+	plans memo[*planned] // by the text and the option
+}
 
 // New puts a home on the table. The error is that of [site.Read]: its file is not valid.
 func New(h Home) (*Table, error) {
-	t := &Table{h}
+	t := &Table{home: h}
 	if _, err := t.read(h.Text); err != nil {
 		return nil, err
 	}
@@ -55,20 +60,52 @@ const MaxChanges = 5000
 
 // Text is the site file with changes. Its error is an [*edit.Refusal], or that of [site.Read]: the file is not valid with them.
 func (t *Table) Text(changes []edit.Change) ([]byte, error) {
-	text, _, err := t.changed(changes)
+	text, err := t.text(changes)
+	if err != nil {
+		return nil, err
+	}
+	_, err = t.read(text)
 	return text, err
 }
 
-func (t *Table) changed(changes []edit.Change) ([]byte, *site.Site, error) {
+// text is Text, and the file may not be valid.
+func (t *Table) text(changes []edit.Change) ([]byte, error) {
 	if len(changes) > MaxChanges {
-		return nil, nil, &edit.Refusal{Change: MaxChanges, Why: fmt.Sprintf("there are %d changes, %d at most", len(changes), MaxChanges)}
+		return nil, &edit.Refusal{Change: MaxChanges, Why: fmt.Sprintf("there are %d changes, %d at most", len(changes), MaxChanges)}
 	}
-	text, err := edit.Apply(t.home.Text, changes)
-	if err != nil {
-		return nil, nil, err
+	return t.apply(changes)
+}
+
+// apply makes the changes. What a hand did before the last touch was asked for already, and is remembered.
+func (t *Table) apply(changes []edit.Change) ([]byte, error) {
+	keys := make([]key, len(changes)+1)
+	for i, c := range changes {
+		one, err := json.Marshal(c)
+		if err != nil {
+			return nil, &edit.Refusal{Change: i, Why: err.Error()}
+		}
+		keys[i+1] = sha256.Sum256(append(keys[i][:], one...))
 	}
-	s, err := t.read(text)
-	return text, s, err
+	known, text := 0, t.home.Text
+	for i := len(changes); i > 0; i-- {
+		if before, ok := t.texts.get(keys[i]); ok {
+			known, text = i, before
+			break
+		}
+	}
+	for i := known; i < len(changes); i++ {
+		next, err := edit.Apply(text, changes[i:i+1])
+		if err != nil {
+			var refusal *edit.Refusal
+			if errors.As(err, &refusal) {
+				refusal.Change = i
+			}
+			return nil, err
+		}
+		text = next
+	}
+	t.texts.put(keys[len(changes)], text)
+	return text, nil
 }
 
 // problems tells what is wrong with changed text, nil where err is of another kind.
@@ -83,7 +120,7 @@ func (t *Table) problems(changes []edit.Change, err error) []Problem {
 	}
 	culprit := -1
 	if n := len(changes); n > 0 { // mostly it is the last one: the page asks at every touch
-		if _, _, before := t.changed(changes[:n-1]); before == nil {
+		if _, before := t.Text(changes[:n-1]); before == nil {
 			culprit = n - 1
 		}
 	}
@@ -156,8 +193,17 @@ func (t *Table) do(ctx context.Context, kind string, request []byte) (any, error
 	switch kind {
 	case "answer":
 		return t.Answer(ctx, q)
+	case "weigh":
+		return t.Weigh(ctx, q)
+	case "try":
+		return t.Try(ctx, q)
 	case "why":
 		return t.Why(ctx, q)
+	case "words":
+		return t.Words(q)
+	case "text":
+		text, err := t.Text(q.Changes)
+		return TextAnswer{string(text)}, err
 	}
 	return nil, badQuestion{fmt.Sprintf("question %q is unknown", kind)}
 }
@@ -169,12 +215,21 @@ type planned struct {
 	given *site.Site // what was planned of it
 }
 
-// plan works the changed home out, or one of its options, without what the page does not show.
+// plan works the changed home out, or one of its options, without what the page does not show. Who only looks at another outage gets the plan
+// that was made before.
 func (t *Table) plan(ctx context.Context, q Question) (*planned, error) {
 	if err := q.View.check(); err != nil {
 		return nil, err
 	}
-	_, s, err := t.changed(q.Changes)
+	text, err := t.text(q.Changes)
+	if err != nil {
+		return nil, err
+	}
+	known := key(sha256.Sum256([]byte(q.View.Option + "\x00" + string(text))))
+	if p, ok := t.plans.get(known); ok {
+		return p, nil
+	}
+	s, err := t.read(text)
 	if err != nil {
 		return nil, err
 	}
@@ -192,8 +247,14 @@ func (t *Table) plan(ctx context.Context, q Question) (*planned, error) {
 	}
 	alone := *chosen
 	alone.Options = nil
-	p, err := backup.NewPlan(ctx, &alone)
-	return &planned{p, s, chosen}, err
+	made, err := backup.NewPlan(ctx, &alone)
+	if err != nil {
+		return nil, err
+	}
+	made.Shared.Ctx = context.WithoutCancel(ctx) // it will be asked by others too
+	p := &planned{made, s, chosen}
+	t.plans.put(known, p)
+	return p, nil
 }
 
 // A speaker says what an answer says in its language.

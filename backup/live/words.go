@@ -1,0 +1,109 @@
+package live
+
+import (
+	"slices"
+	"strings"
+
+	"outlast/backup/sheet/paper/words"
+	"outlast/backup/sheet/speech"
+	"outlast/catalog"
+)
+
+// rooms are where appliances are, by the first class of each in the generic catalog, which lists them so.
+var rooms = []struct{ id, first string }{
+	{"cold", "fridge"}, {"cooking", "kettle"}, {"water", "water-heater"}, {"pumps", "well-pump-370w"}, {"heating", "gas-boiler"},
+	{"cooling", "window-ac-1800"}, {"laundry", "washing-machine"}, {"light", "led-lamp"}, {"electronics", "television"},
+	{"medical", "cpap"}, {"farm", "electric-fence"}, {"workshop", "air-compressor-1500w"},
+}
+
+// ownRoom is of classes that no generic catalog has.
+const ownRoom = "own"
+
+// pagePrefix begins the ids of the texts of the page.
+const pagePrefix = "page."
+
+// Words gives what a page needs once in each language.
+func (t *Table) Words(q Question) (*Words, error) {
+	v, err := speech.NewVoice(q.Lang, false)
+	if err != nil {
+		return nil, badQuestion{err.Error()}
+	}
+	out := &Words{Lang: v.Lang, Languages: words.Languages(), Texts: map[string]string{}}
+	for id, text := range v.Words {
+		if own, ok := strings.CutPrefix(id, pagePrefix); ok {
+			out.Texts[own] = text
+		}
+	}
+	for month := 1; month <= 12; month++ {
+		out.Months = append(out.Months, v.Say(monthID(month)))
+	}
+	for _, sky := range []string{"dull", "usual", "bright"} {
+		out.Skies = append(out.Skies, Sky{sky, v.Say("live.sky." + sky)})
+	}
+	roomOf, err := roomsOf()
+	if err != nil {
+		return nil, err
+	}
+	for _, id := range append(roomIDs(), ownRoom) {
+		room := Room{ID: id, Name: v.Say("live.room." + id)}
+		for _, c := range t.home.Catalog.Appliances() {
+			of, generic := roomOf[c.ID]
+			if !generic {
+				of = ownRoom
+			}
+			if of == id {
+				room.Classes = append(room.Classes, classOf(speaker{&speech.Speaker{Voice: v}}, c))
+			}
+		}
+		if len(room.Classes) > 0 {
+			out.Rooms = append(out.Rooms, room)
+		}
+	}
+	return out, nil
+}
+
+func roomIDs() (out []string) {
+	for _, r := range rooms {
+		out = append(out, r.id)
+	}
+	return out
+}
+
+// roomsOf gives the rooms of the generic classes.
+func roomsOf() (map[string]string, error) {
+	cat, err := catalog.Generic()
+	if err != nil {
+		return nil, err
+	}
+	out, room := map[string]string{}, ownRoom
+	for _, c := range cat.Appliances() {
+		for _, r := range rooms {
+			if r.first == c.ID {
+				room = r.id
+			}
+		}
+		out[c.ID] = room
+	}
+	return out, nil
+}
+
+// classOf is a class as the page lists it.
+func classOf(s speaker, c catalog.Appliance) Class {
+	out := Class{ID: c.ID, Label: s.equipment(c.Label, c.ID), RunningW: c.Typical.RunningW, HoursDay: c.Typical.HoursPerDay, Medical: c.Medical}
+	plain := func(printed string) string { return printed }
+	for _, word := range append([]string{c.ID, c.Label}, translations(c.Label, plain)...) {
+		if word = strings.ToLower(speech.Clean(word)); !slices.Contains(out.Search, word) {
+			out.Search = append(out.Search, word)
+		}
+	}
+	return out
+}
+
+func translations(label string, local func(string) string) (out []string) {
+	for _, lang := range words.Languages()[1:] {
+		if text, ok := words.Equipment(lang, label, local); ok {
+			out = append(out, text)
+		}
+	}
+	return out
+}
