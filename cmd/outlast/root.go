@@ -13,9 +13,6 @@ import (
 	"outlast/catalog/strict"
 )
 
-// version is what the program calls itself.
-const version = "0.1.0"
-
 // errChecksFail ends a command whose output has already said which checks fail.
 var errChecksFail = errors.New("a check fails")
 
@@ -45,7 +42,7 @@ Pages of help, to be read with outlast help TOPIC:
 ` + topicList(),
 		Example: `  outlast init cottage.toml
   outlast plan cottage.toml`,
-		Version:       version,
+		Version:       versionText(buildStamp()),
 		SilenceErrors: true,
 		SilenceUsage:  true,
 	}
@@ -53,7 +50,7 @@ Pages of help, to be read with outlast help TOPIC:
 	root.SetFlagErrorFunc(flagError)
 	root.SetHelpCommand(newHelp())
 	root.SetHelpCommandGroupID("more")
-	root.AddCommand(newInit(), newCheck(), newPlan(), newSize(), newOutage(), newReport(), newServe(), newCatalog(), newSchema(), newCompletion())
+	root.AddCommand(newInit(), newCheck(), newPlan(), newSize(), newOutage(), newReport(), newServe(), newCatalog(), newSchema(), newLicences(), newMan(), newCompletion())
 	completeShared(root)
 	return root
 }
