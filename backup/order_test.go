@@ -19,6 +19,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/drawnhome"
 	"outlast/backup/sheet"
+	"outlast/backup/sheet/record"
 	"outlast/backup/sizing"
 	"outlast/backup/study"
 )
@@ -125,7 +126,7 @@ func told(t *testing.T, src string, sized bool) map[string]any {
 			if err != nil {
 				return err
 			}
-			return sheet.WriteSizing(w, sheet.Sizing{Site: p.Site, Targets: []*sizing.Sizes{z}}, 0, sheet.Options{Format: "json"})
+			return sheet.WriteSizing(w, record.Sizing{Site: p.Site, Targets: []*sizing.Sizes{z}}, 0, sheet.Options{Format: "json"})
 		})
 	}
 	tell("every start", func(w io.Writer) error {
@@ -133,7 +134,7 @@ func told(t *testing.T, src string, sized bool) map[string]any {
 		if err != nil {
 			return err
 		}
-		return sheet.WriteEveryStart(w, sheet.YearOfOutages{EveryStart: e}, sheet.Options{Format: "json"})
+		return sheet.WriteEveryStart(w, record.YearOfOutages{EveryStart: e}, sheet.Options{Format: "json"})
 	})
 	return out
 }

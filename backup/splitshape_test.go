@@ -8,6 +8,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/sheet"
+	"outlast/backup/sheet/record"
 	"outlast/backup/sizing"
 )
 
@@ -72,7 +73,7 @@ func TestSplitShape(t *testing.T) {
 func TestSizeShape(t *testing.T) {
 	s := newHouse().set("site.nominal_v", 230).load("A", "running_w = 300").either("b", "running_w = 10").plan(t).Site
 	cat := readCatalog(t, smallCatalog)
-	sizes := sheet.Sizing{Site: s}
+	sizes := record.Sizing{Site: s}
 	for _, hours := range []float64{4, 500} {
 		z, err := backup.Size(context.Background(), s, cat, sizing.Options{AutonomyH: hours})
 		if err != nil {

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/verdict"
 )
@@ -58,7 +59,7 @@ func leftOf(c verdict.Check) string {
 	for ; ; decimals++ {
 		left := strconv.FormatFloat(margin, 'f', decimals, 64)
 		if decimals == 6 || margin >= 0 || strings.Trim(left, "-0.") != "" {
-			return unsigned(left) + unit
+			return record.Unsigned(left) + unit
 		}
 	}
 }

@@ -10,6 +10,7 @@ import (
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/study"
 	"outlast/loads"
@@ -34,7 +35,7 @@ func circuitSection(p *backup.Plan, wide bool) section {
 		}
 	}
 	if b := p.Balancing; b != nil {
-		s.lines = append(s.lines, speech.Clean(phrase.UpperFirst(b.Text(labels(p))))+".")
+		s.lines = append(s.lines, speech.Clean(phrase.UpperFirst(b.Text(record.Labels(p))))+".")
 	}
 	return s
 }
@@ -55,7 +56,7 @@ func circuitTable(p *backup.Plan, wide bool) table {
 	columns := []circuitColumn{
 		{"Way", true, false, way},
 		{"Circuit", false, false, func(c facts.Circuit) string { return circuitName(c, wide) }},
-		{"Ph", true, false, func(c facts.Circuit) string { return phaseText(c.Phase, c.AnyPhase && !c.OnBackup) }},
+		{"Ph", true, false, func(c facts.Circuit) string { return record.PhaseText(c.Phase, c.AnyPhase && !c.OnBackup) }},
 		{"A", true, false, func(c facts.Circuit) string { return orNone(c.BreakerA) }},
 		{"Loads", false, true, func(c facts.Circuit) string { return loadNames(c) }},
 		{"Run W", true, false, func(c facts.Circuit) string { return whole(c.Running.W) }},
@@ -114,17 +115,6 @@ func way(c facts.Circuit) string {
 		return "main"
 	}
 	return strconv.Itoa(c.Way)
-}
-
-// phaseText is a phase, 0 being all of them, or that nobody has picked one.
-func phaseText(phase int, open bool) string {
-	switch {
-	case open:
-		return "any"
-	case phase == 0:
-		return "all"
-	}
-	return strconv.Itoa(phase)
 }
 
 // loadNames lists what is used on a circuit; what is held off stands in brackets.
@@ -194,20 +184,4 @@ func allocationLines(p *backup.Plan) []string {
 		lines = append(lines, fmt.Sprintf("Phases chosen by the planner: %s.", strings.Join(picked, ", ")))
 	}
 	return lines
-}
-
-// labels gives the words for a circuit's id.
-func labels(p *backup.Plan) func(string) string {
-	words := map[string]string{}
-	for _, c := range p.Circuits {
-		words[c.ID] = c.Label
-	}
-	return func(id string) string { return words[id] }
-}
-
-func board(c facts.Circuit) string {
-	if c.OnBackup {
-		return "backup"
-	}
-	return "main"
 }

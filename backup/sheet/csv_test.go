@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"outlast/backup/sheet/record"
 	"outlast/backup/study"
 )
 
@@ -37,7 +38,7 @@ func TestDecimal(t *testing.T) {
 		{123456789, "123456789"}, {9.999999999999999e3, "10000"}, {0.30000000000000004, "0.3"}, {0.00012345678, "0.000123457"}, {1e-20, "0"}, {-1e-20, "0"}, {1e21, "1000000000000000000000"},
 		{99.99999, "100"}, {math.NaN(), ""}, {math.Inf(1), ""}, {math.Inf(-1), ""},
 	} {
-		if got := Decimal(tt.v); got != tt.want {
+		if got := record.Decimal(tt.v); got != tt.want {
 			t.Errorf("Decimal(%g) = %q, want %q", tt.v, got, tt.want)
 		}
 	}
@@ -51,7 +52,7 @@ func TestCSVOfStarts(t *testing.T) {
 		figures := listed(t, write(t, Options{Format: "csv"}, p))
 		for _, st := range p.Starts.All {
 			of := func(name string) string { return figures["start "+st.Load+" "+name][0] }
-			if of("demand_va") != Decimal(st.DemandVA) || of("limit_va") != Decimal(st.LimitVA) || of("va") != Decimal(st.VA) {
+			if of("demand_va") != record.Decimal(st.DemandVA) || of("limit_va") != record.Decimal(st.LimitVA) || of("va") != record.Decimal(st.VA) {
 				t.Errorf("%s: %q starts with %s, %s of %s VA, want %g, %g of %g", name, st.Load, of("va"), of("demand_va"), of("limit_va"), st.VA, st.DemandVA, st.LimitVA)
 			}
 			want := "all"
@@ -81,8 +82,8 @@ func TestCSVShares(t *testing.T) {
 		if !c.HasLimit {
 			want = math.NaN()
 		}
-		if got := figures["check "+c.ID+" margin"]; got != [2]string{Decimal(want), unit} {
-			t.Errorf("%s: margin %q, want %s %s", c.ID, got, Decimal(want), unit)
+		if got := figures["check "+c.ID+" margin"]; got != [2]string{record.Decimal(want), unit} {
+			t.Errorf("%s: margin %q, want %s %s", c.ID, got, record.Decimal(want), unit)
 		}
 		if c.ID == "phase-balance" {
 			if got := figures["check phase-balance limit"]; got != [2]string{"30", "%"} {
@@ -168,7 +169,7 @@ func TestCSVOfOptions(t *testing.T) {
 		if !priced || !ok || !weighed {
 			t.Fatalf("%q has no price or no weight", o.Name)
 		}
-		want := map[string]string{"verdict": string(o.Plan.Verdict()), "promised_h": Decimal(least), "price": Decimal(price), "price_difference": Decimal(price - base), "mass_kg": Decimal(kg),
+		want := map[string]string{"verdict": string(o.Plan.Verdict()), "promised_h": record.Decimal(least), "price": record.Decimal(price), "price_difference": record.Decimal(price - base), "mass_kg": record.Decimal(kg),
 			"strings": strconv.Itoa(o.Plan.Bank.Strings), "battery": o.Plan.Bank.Unit.ID, "carried": strings.Join(o.Plan.Carried(), "; "), "ways": strconv.Itoa(len(o.Plan.Carried()))}
 		for name, want := range want {
 			if got := of(name); got != want {
@@ -204,7 +205,7 @@ func TestOutageCSV(t *testing.T) {
 	for _, row := range rows[1:] {
 		switch section, minute, item, name, value, unit := row[1], row[2], row[4], row[5], row[6], row[7]; section {
 		case "charge":
-			if minute != strconv.Itoa(charges) || value != Decimal(100*r.SoC[charges]) || unit != "%" {
+			if minute != strconv.Itoa(charges) || value != record.Decimal(100*r.SoC[charges]) || unit != "%" {
 				t.Fatalf("minute %d: %q", charges, row)
 			}
 			charges++
@@ -234,7 +235,7 @@ func TestOutageCSV(t *testing.T) {
 	if math.Abs(circuits-r.Energy.DemandWh) > 1e-4*r.Energy.DemandWh { // each circuit is rounded to six digits
 		t.Errorf("the circuits ask for %g Wh, the outage for %g", circuits, r.Energy.DemandWh)
 	}
-	if r.FuelL == 0 || fuel != Decimal(r.FuelL)+" l" {
+	if r.FuelL == 0 || fuel != record.Decimal(r.FuelL)+" l" {
 		t.Errorf("fuel %q, want %g l", fuel, r.FuelL)
 	}
 }

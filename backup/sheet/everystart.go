@@ -5,43 +5,32 @@ import (
 	"io"
 
 	"outlast/backup/facts"
-	"outlast/backup/outage"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
-	"outlast/backup/study"
 	"outlast/backup/wording"
 )
 
-// A YearOfOutages is an every-start study with what a year of outages costs, where their number and length are known.
-type YearOfOutages struct {
-	*study.EveryStart
-	Expected *outage.Expectation // nil: not known
-	Law      string              // of the lengths, in words
-}
-
-// chanceHours are the lengths of outage whose chances a sheet tells: a rota cut, a working day, a day, three days, a week.
-var chanceHours = []int{4, 8, 24, 72, 168}
-
 // WriteEveryStart writes the study: text, csv (hours survived by start) or json.
-func WriteEveryStart(w io.Writer, y YearOfOutages, o Options) error {
+func WriteEveryStart(w io.Writer, y record.YearOfOutages, o Options) error {
 	switch o.Format {
 	case "", "text":
 		return writeSections(w, yearHeadline(y), yearSections(y), o)
 	case "csv":
-		return yearCSV(w, y, o)
+		return record.YearCSV(w, y, o.Spreadsheet)
 	case "json":
-		return yearJSON(w, y)
+		return record.YearJSON(w, y)
 	}
 	return fmt.Errorf("format %q, want one of text, csv, json", o.Format)
 }
 
-func yearHeadline(y YearOfOutages) []string {
+func yearHeadline(y record.YearOfOutages) []string {
 	chance, _ := y.Chance(y.Options.TargetH)
 	worst := y.Worst(1)
 	lines := []string{
 		fmt.Sprintf("%s: an outage of %d h is outlasted from %s of all start hours of the year", speech.Clean(y.Plan.Site.Name), y.Options.TargetH, share(chance)),
 		speech.Clean(y.Counted.Text().String()),
-		fmt.Sprintf("The worst start lasts %s (%s).", hoursOf(worst[0].SurvivedH, y.MaxH), dayAndHour(worst[0].Index)),
+		fmt.Sprintf("The worst start lasts %s (%s).", hoursOf(worst[0].SurvivedH, y.MaxH), record.DayAndHour(worst[0].Index)),
 	}
 	switch b := y.Bank; {
 	case !b.Possible:
@@ -54,7 +43,7 @@ func yearHeadline(y YearOfOutages) []string {
 }
 
 // tooLittle says what may keep any bank from lasting.
-func tooLittle(y YearOfOutages) string {
+func tooLittle(y record.YearOfOutages) string {
 	why := "at some moment the load is above the limits of inverter and units"
 	if y.Counted.Array {
 		why += ", or the year brings too little sun"
@@ -90,25 +79,9 @@ func hoursOf(h, maxH int) string {
 	return fmt.Sprintf("%d h", h)
 }
 
-var monthDays = [12]int{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}
-
-var monthShort = [12]string{"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"}
-
-// dayAndHour writes an hour of the year as "17 Jun 18:00".
-func dayAndHour(hour int) string {
-	day := hour / 24
-	for m, n := range monthDays {
-		if day < n {
-			return fmt.Sprintf("%d %s %02d:00", day+1, monthShort[m], hour%24)
-		}
-		day -= n
-	}
-	return fmt.Sprintf("hour %d", hour)
-}
-
-func yearSections(y YearOfOutages) []section {
+func yearSections(y record.YearOfOutages) []section {
 	chances := section{title: "Chance to outlast an outage", table: table{[]string{"Outage h", "Chance %"}, []bool{true, true}, nil}}
-	for _, d := range chanceHours {
+	for _, d := range record.ChanceHours {
 		if d > y.MaxH {
 			continue
 		}
@@ -119,7 +92,7 @@ func yearSections(y YearOfOutages) []section {
 
 	worst := section{title: "Worst starts", table: table{[]string{"Start", "Lasts h"}, []bool{false, true}, nil}}
 	for _, s := range y.Worst(5) {
-		worst.table.rows = append(worst.table.rows, []string{dayAndHour(s.Index), fmt.Sprint(s.SurvivedH)})
+		worst.table.rows = append(worst.table.rows, []string{record.DayAndHour(s.Index), fmt.Sprint(s.SurvivedH)})
 	}
 	out := []section{chances, worst, monthSection(y)}
 	if y.Reserves != nil {
@@ -130,7 +103,7 @@ func yearSections(y YearOfOutages) []section {
 			if !r.Possible {
 				text = "not even full"
 			}
-			s.table.rows = append(s.table.rows, []string{monthShort[m], text})
+			s.table.rows = append(s.table.rows, []string{record.MonthShort[m], text})
 		}
 		out = append(out, s)
 	}
@@ -144,13 +117,13 @@ func yearSections(y YearOfOutages) []section {
 		}}, lines: []string{y.Law}})
 	}
 	if len(y.Cautions) > 0 {
-		out = append(out, section{title: "Notes", lines: cleanAll(y.Cautions), list: true})
+		out = append(out, section{title: "Notes", lines: record.CleanAll(y.Cautions), list: true})
 	}
 	return append(out, section{title: "Cautions", lines: phrase.Strings(facts.SafetyTexts()), list: true})
 }
 
 // monthSection is the table by month and hour of the day, three hours to a column so that it fits a page.
-func monthSection(y YearOfOutages) section {
+func monthSection(y record.YearOfOutages) section {
 	s := section{title: fmt.Sprintf("Chance in %% to outlast %d h, by month and hour of the start", y.Options.TargetH)}
 	s.table.head, s.table.right = []string{"Month"}, []bool{false}
 	for h := 0; h < 24; h += 3 {
@@ -163,7 +136,7 @@ func monthSection(y YearOfOutages) section {
 		return s
 	}
 	for m, hours := range cells {
-		row := []string{monthShort[m]}
+		row := []string{record.MonthShort[m]}
 		least := hours[0].LeastH
 		for h := 0; h < 24; h += 3 {
 			row = append(row, whole(roundDown(100*(hours[h].Chance+hours[h+1].Chance+hours[h+2].Chance)/3, 0)))
@@ -174,66 +147,4 @@ func monthSection(y YearOfOutages) section {
 		s.table.rows = append(s.table.rows, append(row, fmt.Sprint(least)))
 	}
 	return s
-}
-
-func yearCSV(w io.Writer, y YearOfOutages, o Options) error {
-	rows := [][]string{{"start_hour", "start", "hours_survived"}}
-	for h, n := range y.Hours {
-		rows = append(rows, []string{fmt.Sprint(h), dayAndHour(h), fmt.Sprint(n)})
-	}
-	return WriteRows(w, rows, o.Spreadsheet)
-}
-
-func yearJSON(w io.Writer, y YearOfOutages) error {
-	chances := map[string]float64{}
-	for _, d := range chanceHours {
-		if d <= y.MaxH {
-			chances[fmt.Sprint(d)], _ = y.Chance(d)
-		}
-	}
-	target, _ := y.Chance(y.Options.TargetH)
-	type reserve struct {
-		Month    int     `json:"month"`
-		SoC      float64 `json:"soc"`
-		Possible bool    `json:"possible"`
-	}
-	type counted struct {
-		NewBank   bool     `json:"new_bank"`
-		Array     bool     `json:"array"`
-		Generator bool     `json:"generator"`
-		FuelL     *float64 `json:"fuel_l"` // null: no generator, or as if its fuel never ended
-		Dropped   []string `json:"dropped"`
-	}
-	out := struct {
-		Site         string              `json:"site"`
-		TargetH      int                 `json:"target_h"`
-		Chance       float64             `json:"chance"`
-		Chances      map[string]float64  `json:"chances"`
-		MaxH         int                 `json:"max_h"`
-		MeanH        float64             `json:"mean_h"`
-		Hours        []int               `json:"hours"`
-		Curve        []float64           `json:"curve"`
-		StepMin      int                 `json:"step_min"`
-		Counted      counted             `json:"counted"`
-		WishedChance float64             `json:"wished_chance"`
-		Strings      *int                `json:"strings_needed"`
-		UsableWh     *float64            `json:"usable_wh_needed"`
-		Reserves     []reserve           `json:"reserves,omitempty"`
-		Expected     *outage.Expectation `json:"expected_per_year,omitempty"`
-		Cautions     []string            `json:"cautions"`
-	}{Site: y.Plan.Site.Name, TargetH: y.Options.TargetH, Chance: target, Chances: chances, MaxH: y.MaxH, MeanH: y.MeanH(), Hours: y.Hours, Curve: y.Curve(), StepMin: y.StepMin,
-		Counted:      counted{NewBank: y.Counted.New, Array: y.Counted.Array, Generator: y.Counted.Generator, Dropped: append([]string{}, y.Counted.Dropped...)},
-		WishedChance: y.Options.Chance, Expected: y.Expected, Cautions: append(append([]string{}, y.Cautions...), phrase.Strings(facts.SafetyTexts())...)}
-	if y.Counted.FuelL > 0 {
-		out.Counted.FuelL = &y.Counted.FuelL
-	}
-	if y.Bank.Possible {
-		out.Strings, out.UsableWh = &y.Bank.Strings, finite(y.Bank.UsableWh)
-	}
-	if y.Reserves != nil {
-		for m, r := range y.Reserves {
-			out.Reserves = append(out.Reserves, reserve{m + 1, r.SoC, r.Possible})
-		}
-	}
-	return encodeJSON(w, out)
 }

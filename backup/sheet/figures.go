@@ -6,22 +6,15 @@ import (
 	"strconv"
 	"strings"
 
+	"outlast/backup/sheet/record"
 	"outlast/backup/wording"
 )
 
 // whole rounds to a whole number and has no minus sign before a zero.
-func whole(v float64) string { return unsigned(strconv.FormatFloat(v, 'f', 0, 64)) }
+func whole(v float64) string { return record.Unsigned(strconv.FormatFloat(v, 'f', 0, 64)) }
 
 // tenth rounds to one decimal.
-func tenth(v float64) string { return unsigned(strconv.FormatFloat(v, 'f', 1, 64)) }
-
-func unsigned(s string) string {
-	switch s {
-	case "-0", "-0.0", "-0.00", "-0.000":
-		return s[1:]
-	}
-	return s
-}
+func tenth(v float64) string { return record.Unsigned(strconv.FormatFloat(v, 'f', 1, 64)) }
 
 // short writes a number that somebody gave, as he gave it.
 func short(v float64) string { return strconv.FormatFloat(v, 'g', 6, 64) }
@@ -68,9 +61,9 @@ func rounded(v float64, unit string) string {
 	case "W", "VA", "Wh", "circuits", "strings":
 		return whole(v)
 	case "A/Ah":
-		return unsigned(strconv.FormatFloat(v, 'f', 3, 64))
+		return record.Unsigned(strconv.FormatFloat(v, 'f', 3, 64))
 	case "":
-		return unsigned(strconv.FormatFloat(v, 'f', 2, 64))
+		return record.Unsigned(strconv.FormatFloat(v, 'f', 2, 64))
 	case "ms":
 		return short(v)
 	}

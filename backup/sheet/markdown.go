@@ -8,6 +8,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/facts"
+	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
 )
 
@@ -44,7 +45,7 @@ func markdownPage(b *bytes.Buffer, title string, headline []string, list []secti
 	for _, s := range list {
 		fmt.Fprintf(b, "## %s\n\n", inMarkdown(s.title))
 		if len(s.drawing) > 0 {
-			b.WriteString("```\n" + strings.Join(cleanAll(s.drawing), "\n") + "\n```\n\n")
+			b.WriteString("```\n" + strings.Join(record.CleanAll(s.drawing), "\n") + "\n```\n\n")
 		}
 		markdownTable(b, s.table)
 		for _, line := range s.lines {

@@ -5,6 +5,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/record"
 )
 
 // A part of a sheet has a name by which it may be asked for; several parts may share one. Nothing of a part is worked out unless it is
@@ -124,5 +125,5 @@ func missing(p *backup.Plan, o Options) []string {
 }
 
 func cautionSection(p *backup.Plan) section {
-	return section{title: "Cautions", lines: cleanAll(phrase.Strings(p.Cautions)), list: true}
+	return section{title: "Cautions", lines: record.CleanAll(phrase.Strings(p.Cautions)), list: true}
 }

@@ -14,6 +14,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/drawnhome"
+	"outlast/backup/sheet/record"
 	"outlast/catalog"
 )
 
@@ -43,7 +44,7 @@ func closed(t *testing.T, schema map[string]any) *jsonschema.Schema {
 // TestPlanSchema: what is written as JSON is what the schema tells, of the sample homes and of drawn ones, alone and in a list, with all that may
 // be asked for.
 func TestPlanSchema(t *testing.T) {
-	schema := closed(t, PlanSchema("urn:outlast:test", "a test"))
+	schema := closed(t, record.PlanSchema("urn:outlast:test", "a test"))
 	cat, err := catalog.Generic()
 	if err != nil {
 		t.Fatal(err)
@@ -93,9 +94,9 @@ func TestPlanSchema(t *testing.T) {
 	if len(all) < 20 {
 		t.Errorf("only %d homes", len(all))
 	}
-	record := closed(t, RecordSchema("urn:outlast:test", "a test"))
+	ofHome := closed(t, record.RecordSchema("urn:outlast:test", "a test"))
 	for _, p := range all {
-		line, err := Record(p)
+		line, err := record.Record(p)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -103,7 +104,7 @@ func TestPlanSchema(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if err := record.Validate(doc); err != nil {
+		if err := ofHome.Validate(doc); err != nil {
 			t.Errorf("%s as a record: %v", p.Site.File, err)
 		}
 	}
@@ -131,7 +132,7 @@ func TestPlanSchema(t *testing.T) {
 // TestPlanSchemaTells: every key of the plan itself, of its demand, bank, inverter and checks has words or a unit.
 func TestPlanSchemaTells(t *testing.T) {
 	plainKeys := []string{"reason", "questions", "wiring", "wiring_notes"}
-	defs := PlanSchema("urn:outlast:test", "a test")["$defs"].(map[string]any)
+	defs := record.PlanSchema("urn:outlast:test", "a test")["$defs"].(map[string]any)
 	for _, name := range []string{"plan", "demand", "surge", "inv", "check"} {
 		for key, p := range defs[name].(map[string]any)["properties"].(map[string]any) {
 			p := p.(map[string]any)

@@ -13,7 +13,7 @@ import (
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
-	"outlast/backup/sheet/paper/words"
+	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/study"
 	"outlast/backup/verdict"
@@ -122,7 +122,7 @@ func brokenLengths(p *backup.Plan, width int) [][]string {
 	if len(cautions) > 0 {
 		var named []string
 		for _, c := range cautions {
-			named = append(named, CheckName(p, c.ID))
+			named = append(named, record.CheckName(p, c.ID))
 		}
 		short = append(short, line(verdict.Caution, strings.Join(named, "; "))...)
 	}
@@ -136,22 +136,12 @@ func brokenLengths(p *backup.Plan, width int) [][]string {
 	return out
 }
 
-// CheckName is a check in words, as the English papers call it.
-func CheckName(p *backup.Plan, id string) string {
-	table, _ := words.In("en")
-	text, about := words.Check(table, "check.", id, RunLabel(p, id))
-	if about == "" {
-		return text
-	}
-	return fmt.Sprintf(text, speech.Clean(about))
-}
-
 // inWords is a check with its reason. The first screen knows one autonomy, the promised one.
 func inWords(p *backup.Plan, c verdict.Check) string {
 	if c.ID == "autonomy" {
 		return inFigures(p, c)
 	}
-	return CheckName(p, c.ID) + ": " + speech.Clean(c.Reason.String())
+	return record.CheckName(p, c.ID) + ": " + speech.Clean(c.Reason.String())
 }
 
 // withRest is a check with what it compares and what follows from that; where nothing does, with its reason, which tells what it is about.
@@ -168,7 +158,7 @@ func withRest(p *backup.Plan, c verdict.Check) string {
 
 // inFigures is a check with what it compares, or with what is missing for that.
 func inFigures(p *backup.Plan, c verdict.Check) string {
-	name := CheckName(p, c.ID) + ": "
+	name := record.CheckName(p, c.ID) + ": "
 	demand, limit, unit := c.Shown()
 	switch {
 	case c.ID == "autonomy":
@@ -275,7 +265,7 @@ func leaveLengths(p *backup.Plan, width int) [][]string {
 
 // shedFirst is what has to be switched off for the hours asked for, where the bank does not last so long; reached says that this is enough.
 func shedFirst(p *backup.Plan) (names []string, reached bool) {
-	hours := wished(p, Options{})
+	hours := record.Wished(p, 0)
 	if hours == 0 {
 		return nil, true
 	}
@@ -311,7 +301,7 @@ func tightLengths(p *backup.Plan, width int) [][]string {
 	}
 	var short []string
 	for _, c := range list {
-		short = append(short, fmt.Sprintf("%s (%s)", CheckName(p, c.ID), leftOf(c)))
+		short = append(short, fmt.Sprintf("%s (%s)", record.CheckName(p, c.ID), leftOf(c)))
 	}
 	named := Wrapped(strings.Join(short, "; ")+".", width, "Tightest limits, with their margins: ", "  ")
 	if p.Verdict() == verdict.Fail {
@@ -354,7 +344,7 @@ func settleLengths(p *backup.Plan, width int) [][]string {
 	}
 	if i := p.ClassCaution; i >= 0 {
 		if m, ok, err := study.FirstToMeasure(p.Facts); ok && err == nil { // tells more
-			open[i] = speech.Clean(measureText(p, m).String())
+			open[i] = speech.Clean(record.MeasureText(p, m).String())
 		}
 	}
 	medical := slices.ContainsFunc(p.Site.Loads, func(l loads.Load) bool { return l.Medical })

@@ -13,6 +13,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/drawnhome"
+	"outlast/backup/sheet/record"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
@@ -50,7 +51,7 @@ func checkScreen(t *testing.T, what string, p *backup.Plan, width int) {
 		rest = rest[:on]
 	}
 	for _, c := range slices.Concat(fails, p.With(verdict.Caution)) {
-		name := strings.Join(strings.Fields(CheckName(p, c.ID)), " ")
+		name := strings.Join(strings.Fields(record.CheckName(p, c.ID)), " ")
 		at := strings.Index(rest, name)
 		if at < 0 {
 			t.Errorf("%s at %d columns: %s, %q is not told in its place:\n%s", what, width, c.Status, name, strings.Join(lines, "\n"))

@@ -1,20 +1,17 @@
-// Package sheet puts a plan on paper: text tables, Markdown, CSV and JSON.
+// Package sheet shows a plan: text tables and Markdown of its own, CSV and JSON by package record.
 //
 // [Write] does it for one plan or several. Text is one screen (screen.go) unless parts are asked for. What they hold is collected once, as
-// sections of tables and lines (parts.go); text and Markdown differ only in how they are drawn. JSON carries the figures unrounded, CSV with six digits.
+// sections of tables and lines (parts.go); text and Markdown differ only in how they are drawn.
 package sheet
 
 import (
-	"bytes"
-	"encoding/json"
 	"fmt"
 	"io"
 	"strconv"
 	"strings"
-	"unicode/utf16"
-	"unicode/utf8"
 
 	"outlast/backup"
+	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
 )
 
@@ -47,49 +44,16 @@ func Write(w io.Writer, plans []*backup.Plan, o Options) error {
 	case "markdown":
 		return writeMarkdown(w, plans, o)
 	case "csv":
-		return writeCSV(w, plans, o)
+		return record.WriteCSV(w, plans, o.record())
 	case "json":
-		return writeJSON(w, plans, o)
+		return record.WriteJSON(w, plans, o.record())
 	}
 	return fmt.Errorf("format %q, want one of %s", o.Format, strings.Join(formats, ", "))
 }
 
-// encodeJSON writes a value as indented JSON.
-func encodeJSON(w io.Writer, v any) error {
-	var b bytes.Buffer
-	enc := json.NewEncoder(&b)
-	enc.SetIndent("", "  ")
-	if err := enc.Encode(v); err != nil {
-		return err
-	}
-	_, err := w.Write(escaped(b.Bytes()))
-	return err
-}
-
-// escaped is JSON in which signs that nobody sees stand as \u202e and the like: a program reads the same text, and a terminal shows it as it
-// is.
-func escaped(text []byte) []byte {
-	out := make([]byte, 0, len(text))
-	for _, r := range string(text) { // such signs stand in strings only: blanks and line ends are the others
-		switch {
-		case r == '\n' || !speech.Hidden(r):
-			out = utf8.AppendRune(out, r)
-		case r > 0xffff:
-			high, low := utf16.EncodeRune(r)
-			out = fmt.Appendf(out, `\u%04x\u%04x`, high, low)
-		default:
-			out = fmt.Appendf(out, `\u%04x`, r)
-		}
-	}
-	return out
-}
-
-func cleanAll(lines []string) []string {
-	out := make([]string, len(lines))
-	for i, l := range lines {
-		out[i] = speech.Clean(l)
-	}
-	return out
+// record are the options as far as data go.
+func (o Options) record() record.Options {
+	return record.Options{Working: o.Working, HoursWished: o.HoursWished, Sensitivity: o.Sensitivity, Spreadsheet: o.Spreadsheet}
 }
 
 // names lists what people named, in quotation marks: names hold commas too.

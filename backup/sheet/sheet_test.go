@@ -18,6 +18,7 @@ import (
 	"github.com/clipperhouse/displaywidth"
 
 	"outlast/backup"
+	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/site"
 	"outlast/backup/sizing"
@@ -177,7 +178,7 @@ func TestNothingHiddenElsewhere(t *testing.T) {
 					t.Fatal(err)
 				}
 			}
-			if err := WriteSizing(&b, Sizing{Site: p.Site, Targets: []*sizing.Sizes{z}}, 2, Options{Format: format}); err != nil {
+			if err := WriteSizing(&b, record.Sizing{Site: p.Site, Targets: []*sizing.Sizes{z}}, 2, Options{Format: format}); err != nil {
 				t.Fatal(err)
 			}
 			out := b.String()

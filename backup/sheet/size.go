@@ -9,22 +9,16 @@ import (
 	"strconv"
 	"strings"
 
+	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
-	"outlast/backup/site"
 	"outlast/backup/sizing"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
 )
 
-// A Sizing is what a catalog offers for one site, for one autonomy or several.
-type Sizing struct {
-	Site    *site.Site // as the file describes it
-	Targets []*sizing.Sizes
-}
-
 // WriteSizing writes the combinations that pass, those that nothing beats, and the nearest misses: text, markdown, csv or json. top
 // cuts each list; 0 leaves them whole.
-func WriteSizing(w io.Writer, s Sizing, top int, o Options) error {
+func WriteSizing(w io.Writer, s record.Sizing, top int, o Options) error {
 	switch o.Format {
 	case "", "text":
 		return writeSections(w, sizeHeadline(s), sizeSections(s, top, width(o) >= wideFrom), o)
@@ -34,14 +28,14 @@ func WriteSizing(w io.Writer, s Sizing, top int, o Options) error {
 		_, err := io.WriteString(w, strings.TrimRight(b.String(), "\n")+"\n")
 		return err
 	case "csv":
-		return sizeCSV(w, s, top, o)
+		return record.SizeCSV(w, s, top, o.Spreadsheet)
 	case "json":
-		return sizeJSON(w, s, top)
+		return record.SizeJSON(w, s, top)
 	}
 	return fmt.Errorf("format %q, want one of %s", o.Format, strings.Join(formats, ", "))
 }
 
-func sizeHeadline(s Sizing) []string {
+func sizeHeadline(s record.Sizing) []string {
 	name := speech.Clean(s.Site.Name)
 	if len(s.Targets) > 1 {
 		none := 0
@@ -130,7 +124,7 @@ func failWords(list []verdict.Check) string {
 	return text
 }
 
-func sizeSections(s Sizing, top int, wide bool) []section {
+func sizeSections(s record.Sizing, top int, wide bool) []section {
 	out := []section{carriedSection(s)}
 	if len(s.Targets) > 1 {
 		out = append(out, targetSection(s))
@@ -199,14 +193,14 @@ func manyText(list []sizing.Fit) string {
 }
 
 // planFor tells which of several autonomies the first one is for.
-func planFor(s Sizing) string {
+func planFor(s record.Sizing) string {
 	if len(s.Targets) == 1 {
 		return ""
 	}
 	return " for " + wording.AmountText(s.Targets[0].AutonomyH, "h")
 }
 
-func carriedSection(s Sizing) section {
+func carriedSection(s record.Sizing) section {
 	z := s.Targets[0]
 	carried, left := z.Carried(s.Site)
 	lines := []string{fmt.Sprintf("Sized to supply %s: %s.", plural(len(carried), "circuit", "circuits"), names(carried))}
@@ -217,7 +211,7 @@ func carriedSection(s Sizing) section {
 }
 
 // targetSection sets the autonomies side by side, each with the first combination.
-func targetSection(s Sizing) section {
+func targetSection(s record.Sizing) section {
 	out := section{title: "Targets side by side", table: table{
 		head: []string{"Hours", "Pass", "Inverter", "Bank", "Price", "kg", "Lasts"}, right: []bool{true, true, false, false, true, true, true},
 	}}
@@ -248,7 +242,7 @@ func fitTable(list []sizing.Fit, top int, wide bool) table {
 	} else {
 		t.head, t.right = append(t.head, "Cautions"), append(t.right, true)
 	}
-	for i, f := range list[:cut(len(list), top)] {
+	for i, f := range list[:record.Cut(len(list), top)] {
 		row := append([]string{strconv.Itoa(i + 1)}, fitCells(f)...)
 		if !wide {
 			t.rows = append(t.rows, append(row, strconv.Itoa(len(f.Cautions))))
@@ -284,14 +278,6 @@ func grouped(ids []string) []string {
 		}
 	}
 	return out
-}
-
-// cut is how many of n are shown.
-func cut(n, top int) int {
-	if top > 0 {
-		return min(n, top)
-	}
-	return n
 }
 
 func missSection(z *sizing.Sizes, of string, top int) section {

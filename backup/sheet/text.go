@@ -14,6 +14,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/facts"
+	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
 	"outlast/catalog/strict"
 )
@@ -153,7 +154,7 @@ func fit(t table, width int) table {
 	const gap = 2
 	rows := make([][]string, 0, len(t.rows)+1)
 	for _, row := range append([][]string{t.head}, t.rows...) {
-		rows = append(rows, cleanAll(row))
+		rows = append(rows, record.CleanAll(row))
 	}
 	widths := make([]int, len(t.head))
 	for _, row := range rows {

@@ -7,7 +7,7 @@ import (
 	"io"
 
 	"outlast/backup"
-	"outlast/backup/sheet"
+	"outlast/backup/sheet/record"
 	"outlast/backup/verdict"
 	"outlast/catalog"
 )
@@ -106,16 +106,16 @@ func (m *manyHomes) end() error {
 func runRecords(ctx context.Context, out io.Writer, m *manyHomes, format string) error {
 	err := m.output.stream(ctx, out, func(w io.Writer) error {
 		if format == "jsonl" {
-			return eachHome(ctx, m, func(p *backup.Plan) ([]byte, error) { return sheet.Record(p) }, func(line []byte) error {
+			return eachHome(ctx, m, func(p *backup.Plan) ([]byte, error) { return record.Record(p) }, func(line []byte) error {
 				_, err := w.Write(line)
 				return err
 			})
 		}
-		if err := sheet.WriteRows(w, [][]string{sheet.HomeHead()}, m.output.spreadsheet()); err != nil {
+		if err := record.WriteRows(w, [][]string{record.HomeHead()}, m.output.spreadsheet()); err != nil {
 			return err
 		}
-		return eachHome(ctx, m, func(p *backup.Plan) ([]string, error) { return sheet.HomeRow(p), nil }, func(row []string) error {
-			return sheet.WriteRows(w, [][]string{row}, false)
+		return eachHome(ctx, m, func(p *backup.Plan) ([]string, error) { return record.HomeRow(p), nil }, func(row []string) error {
+			return record.WriteRows(w, [][]string{row}, false)
 		})
 	})
 	if errors.Is(err, context.Canceled) && m.told > 0 && m.output.onScreen() {

@@ -11,6 +11,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/outage"
 	"outlast/backup/sheet"
+	"outlast/backup/sheet/record"
 	"outlast/backup/study"
 	"outlast/loads"
 )
@@ -206,7 +207,7 @@ func runEveryStart(ctx context.Context, out, errw io.Writer, p *backup.Plan, o o
 	if err != nil {
 		return usage(err)
 	}
-	year := sheet.YearOfOutages{EveryStart: e, Law: words}
+	year := record.YearOfOutages{EveryStart: e, Law: words}
 	if law != nil {
 		expected, err := outage.Expect(e.Starts, e.LoadW, law, o.perYear)
 		if err != nil {

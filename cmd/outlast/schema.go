@@ -7,7 +7,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"outlast/backup/sheet"
+	"outlast/backup/sheet/record"
 	"outlast/backup/site"
 	"outlast/catalog"
 )
@@ -23,9 +23,9 @@ var schemas = []struct {
 	{"catalog", "a file of equipment, as --catalog takes it", func() map[string]any {
 		return catalog.FileKeys().Schema("urn:outlast:schema:catalog", "Catalog of outlast")
 	}},
-	{"plan", "what outlast plan --format json prints", func() map[string]any { return sheet.PlanSchema("urn:outlast:schema:plan", "Plan of outlast") }},
+	{"plan", "what outlast plan --format json prints", func() map[string]any { return record.PlanSchema("urn:outlast:schema:plan", "Plan of outlast") }},
 	{"record", "a line of what outlast plan --format jsonl prints", func() map[string]any {
-		return sheet.RecordSchema("urn:outlast:schema:record", "A home of many, planned by outlast")
+		return record.RecordSchema("urn:outlast:schema:record", "A home of many, planned by outlast")
 	}},
 }
 

@@ -10,6 +10,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/sheet"
+	"outlast/backup/sheet/record"
 	"outlast/backup/sizing"
 )
 
@@ -117,7 +118,7 @@ func runSize(ctx context.Context, in io.Reader, out, errw io.Writer, file string
 	if len(targets) == 0 {
 		targets = []float64{home.Outage.AutonomyH}
 	}
-	sizes := sheet.Sizing{Site: home}
+	sizes := record.Sizing{Site: home}
 	bar := newProgress(errw, len(targets))
 	defer bar.end()
 	for i, hours := range targets {

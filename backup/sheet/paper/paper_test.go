@@ -20,10 +20,10 @@ import (
 	"outlast/backup/drawnhome"
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
-	"outlast/backup/sheet"
 	"outlast/backup/sheet/paper"
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/words"
+	"outlast/backup/sheet/record"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
 	"outlast/catalog"
@@ -662,7 +662,7 @@ func TestTables(t *testing.T) {
 	}
 	// Numbers have six digits in CSV, whatever is printed.
 	needed := slices.IndexFunc(byName["bank"], func(r []string) bool { return r[0] == "Capacity required" })
-	if got, want := byName["bank"][needed][1], sheet.Decimal(p.Bank.Sizing.RequiredAh); got != want {
+	if got, want := byName["bank"][needed][1], record.Decimal(p.Bank.Sizing.RequiredAh); got != want {
 		t.Errorf("the capacity is %s in CSV, want %s", got, want)
 	}
 	// Shares are in per cent in every table, and what there is nothing of is empty.
@@ -680,12 +680,12 @@ func TestTables(t *testing.T) {
 	}
 	for i, c := range p.Checks {
 		row := byName["checks"][slices.IndexFunc(byName["checks"], func(r []string) bool { return r[6] == c.Reason.String() })]
-		want := sheet.Decimal(100 * c.Margin)
+		want := record.Decimal(100 * c.Margin)
 		switch {
 		case !c.HasLimit:
 			want = ""
 		case c.Unit == "C":
-			want = sheet.Decimal(c.Margin)
+			want = record.Decimal(c.Margin)
 		}
 		if row[5] != want {
 			t.Errorf("check %d, %s: left %q, want %q", i, c.ID, row[5], want)

@@ -5,7 +5,7 @@ import (
 	"fmt"
 	"slices"
 
-	"outlast/backup/sheet"
+	"outlast/backup/sheet/record"
 )
 
 // A File is one table of the papers as CSV.
@@ -44,7 +44,7 @@ func (d *Document) Tables() ([]File, error) {
 func tableCSV(t *Table) ([]byte, error) {
 	head := make([]string, len(t.Columns))
 	for i, c := range t.Columns {
-		head[i] = sheet.Guard(c.title())
+		head[i] = record.Guard(c.title())
 	}
 	rows := [][]string{head}
 	for _, r := range t.Rows {
@@ -54,12 +54,12 @@ func tableCSV(t *Table) ([]byte, error) {
 			case c.Exact != "":
 				row[i] = c.Exact
 			case c.S != None:
-				row[i] = sheet.Guard(c.S)
+				row[i] = record.Guard(c.S)
 			}
 		}
 		rows = append(rows, row)
 	}
 	var b bytes.Buffer
-	err := sheet.WriteRows(&b, rows, true)
+	err := record.WriteRows(&b, rows, true)
 	return b.Bytes(), err
 }

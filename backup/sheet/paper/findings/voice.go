@@ -9,6 +9,7 @@ import (
 
 	"outlast/backup/sheet"
 	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/wiring"
 )
@@ -101,7 +102,7 @@ func (v Voice) KeyName(key string) string {
 }
 
 // Exact writes a number for CSV.
-func Exact(x float64) string { return sheet.Decimal(x) }
+func Exact(x float64) string { return record.Decimal(x) }
 
 // AsGiven writes a number that somebody gave for CSV: with the digits that he gave.
 func AsGiven(x float64) string { return strconv.FormatFloat(x, 'f', -1, 64) }

@@ -1,12 +1,30 @@
-package sheet
+// Package record writes a plan, an outage, a year of outages or a search for equipment for other programs: JSON, a line of JSON for each of
+// many homes, and CSV, with the schema of what is written. Names and shapes are a promise; figures of JSON are not rounded, CSV has six digits.
+//
+// A subject has its types, its JSON and its rows of CSV in one file.
+package record
 
 import (
+	"bytes"
+	"encoding/json"
+	"fmt"
 	"io"
+	"unicode/utf16"
+	"unicode/utf8"
 
 	"outlast/backup"
 	"outlast/backup/calendar"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/speech"
 )
+
+// Options say what the data of a plan hold beside its figures.
+type Options struct {
+	Working     bool    // the numbered calculation sheet
+	HoursWished float64 // what to switch off to last so long; 0: only where the plan does not reach its autonomy
+	Sensitivity bool    // what the plan depends on
+	Spreadsheet bool    // CSV begins with a byte order mark, for a file that a spreadsheet opens
+}
 
 // coreJSON is what follows for a home at once: every record has it, and so has every plan. Names and shapes are a promise to programs that
 // read it; numbers are not rounded.
@@ -170,8 +188,8 @@ type defJSON struct {
 	Class string `json:"class,omitempty" doc:"of appliances, that the value is typical of"`
 }
 
-// writeJSON writes one plan as an object, several as a list.
-func writeJSON(w io.Writer, plans []*backup.Plan, o Options) error {
+// WriteJSON writes one plan as an object, several as a list.
+func WriteJSON(w io.Writer, plans []*backup.Plan, o Options) error {
 	if len(plans) == 1 {
 		v, err := toJSON(plans[0], o)
 		if err != nil {
@@ -240,10 +258,10 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 		out.HeldOff = append(out.HeldOff, l.Name)
 	}
 	out.Recharge, out.Typical, out.Measure = rechargeToJSON(p), typicalToJSON(p), measureToJSON(p)
-	shown := variants(p)[1:]
+	shown := Variants(p)[1:]
 	for i, v := range p.Options {
-		opt := optJSON{Name: v.Name, Verdict: string(v.Plan.Verdict()), AutonomyH: v.Plan.Bank.AutonomyH, PromisedH: shown[i].promised,
-			Carried: append([]string{}, v.Plan.Carried()...), MassKg: shown[i].mass, Price: shown[i].price, PriceMore: shown[i].more, Changes: phrase.Strings(v.Changes)}
+		opt := optJSON{Name: v.Name, Verdict: string(v.Plan.Verdict()), AutonomyH: v.Plan.Bank.AutonomyH, PromisedH: shown[i].Promised,
+			Carried: append([]string{}, v.Plan.Carried()...), MassKg: shown[i].Mass, Price: shown[i].Price, PriceMore: shown[i].More, Changes: phrase.Strings(v.Changes)}
 		var err error
 		if opt.Plan, err = toJSON(v.Plan, Options{Working: o.Working, HoursWished: o.HoursWished}); err != nil {
 			return out, err
@@ -276,4 +294,34 @@ func known(v float64, is bool) *float64 {
 		return nil
 	}
 	return &v
+}
+
+// encodeJSON writes a value as indented JSON.
+func encodeJSON(w io.Writer, v any) error {
+	var b bytes.Buffer
+	enc := json.NewEncoder(&b)
+	enc.SetIndent("", "  ")
+	if err := enc.Encode(v); err != nil {
+		return err
+	}
+	_, err := w.Write(escaped(b.Bytes()))
+	return err
+}
+
+// escaped is JSON in which signs that nobody sees stand as \u202e and the like: a program reads the same text, and a terminal shows it as it
+// is.
+func escaped(text []byte) []byte {
+	out := make([]byte, 0, len(text))
+	for _, r := range string(text) { // such signs stand in strings only: blanks and line ends are the others
+		switch {
+		case r == '\n' || !speech.Hidden(r):
+			out = utf8.AppendRune(out, r)
+		case r > 0xffff:
+			high, low := utf16.EncodeRune(r)
+			out = fmt.Appendf(out, `\u%04x\u%04x`, high, low)
+		default:
+			out = fmt.Appendf(out, `\u%04x`, r)
+		}
+	}
+	return out
 }

@@ -1,4 +1,4 @@
-package sheet
+package record
 
 import (
 	"io"
@@ -6,6 +6,7 @@ import (
 	"strconv"
 	"strings"
 
+	"outlast/backup/site"
 	"outlast/backup/sizing"
 	"outlast/backup/verdict"
 )
@@ -110,13 +111,13 @@ func sizingToJSON(s Sizing, top int) sizingJSON {
 	out := sizingJSON{s.Site.Name, append([]string{}, carried...), append([]string{}, left...), nil}
 	for _, z := range s.Targets {
 		t := targetJSON{z.AutonomyH, z.Pairs, z.Worked, len(z.Passing), []fitJSON{}, []fitJSON{}, []missJSON{}, ownToJSON(z.Own)}
-		for _, f := range z.Passing[:cut(len(z.Passing), top)] {
+		for _, f := range z.Passing[:Cut(len(z.Passing), top)] {
 			t.Passing = append(t.Passing, fitToJSON(f))
 		}
-		for _, f := range z.Front[:cut(len(z.Front), top)] {
+		for _, f := range z.Front[:Cut(len(z.Front), top)] {
 			t.Front = append(t.Front, fitToJSON(f))
 		}
-		for _, m := range z.Misses[:cut(len(z.Misses), top)] {
+		for _, m := range z.Misses[:Cut(len(z.Misses), top)] {
 			t.Misses = append(t.Misses, missToJSON(m))
 		}
 		out.Targets = append(out.Targets, t)
@@ -124,12 +125,12 @@ func sizingToJSON(s Sizing, top int) sizingJSON {
 	return out
 }
 
-func sizeJSON(w io.Writer, s Sizing, top int) error {
+func SizeJSON(w io.Writer, s Sizing, top int) error {
 	return encodeJSON(w, sizingToJSON(s, top))
 }
 
-// sizeCSV is one combination a row: the lists one after the other, told by their names.
-func sizeCSV(w io.Writer, s Sizing, top int, o Options) error {
+// SizeCSV is one combination a row: the lists one after the other, told by their names.
+func SizeCSV(w io.Writer, s Sizing, top int, spreadsheet bool) error {
 	rows := [][]string{{"autonomy_h", "list", "no", "inverter", "count", "battery", "series", "strings", "units", "price", "mass_kg", "energy_wh", "lasts_h", "at_least", "cautions", "tightest", "margin_pct", "failing"}}
 	optional := func(v *float64) string {
 		if v == nil {
@@ -167,5 +168,19 @@ func sizeCSV(w io.Writer, s Sizing, top int, o Options) error {
 		own[9], own[10], own[12], own[13] = optional(t.Own.Price), optional(t.Own.MassKg), Decimal(t.Own.AutonomyH), strconv.FormatBool(t.Own.AtLeast)
 		rows = append(rows, own)
 	}
-	return WriteRows(w, rows, o.Spreadsheet)
+	return WriteRows(w, rows, spreadsheet)
+}
+
+// A Sizing is what a catalog offers for one site, for one autonomy or several.
+type Sizing struct {
+	Site    *site.Site // as the file describes it
+	Targets []*sizing.Sizes
+}
+
+// Cut is how many of n are shown.
+func Cut(n, top int) int {
+	if top > 0 {
+		return min(n, top)
+	}
+	return n
 }

@@ -1,4 +1,4 @@
-package sheet
+package record
 
 import (
 	"encoding/csv"
@@ -13,10 +13,10 @@ import (
 	"outlast/backup/sheet/speech"
 )
 
-// writeCSV writes every figure of the plans in one list, one figure a row: site, section, item, name, value, unit. Any
+// WriteCSV writes every figure of the plans in one list, one figure a row: site, section, item, name, value, unit. Any
 // spreadsheet can filter it; tables of different shapes in one file could not be read back. Shares are in per cent everywhere, and what
 // is not known is an empty value.
-func writeCSV(w io.Writer, plans []*backup.Plan, o Options) error {
+func WriteCSV(w io.Writer, plans []*backup.Plan, o Options) error {
 	rows := [][]string{{"site", "section", "item", "name", "value", "unit"}}
 	for _, p := range plans {
 		for _, row := range csvRows(p, o) {
@@ -39,7 +39,7 @@ func WriteRows(w io.Writer, rows [][]string, spreadsheet bool) error {
 	}
 	out := csv.NewWriter(w)
 	for _, row := range rows {
-		if err := out.Write(cleanAll(row)); err != nil {
+		if err := out.Write(CleanAll(row)); err != nil {
 			return err
 		}
 	}
@@ -63,7 +63,7 @@ func Decimal(v float64) string {
 	if strings.Contains(text, ".") {
 		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
 	}
-	return unsigned(text)
+	return Unsigned(text)
 }
 
 // Guard keeps a spreadsheet from taking a user's text for a formula.
@@ -169,4 +169,20 @@ func orNaN(v float64, is bool) float64 {
 		return math.NaN()
 	}
 	return v
+}
+
+func Unsigned(s string) string {
+	switch s {
+	case "-0", "-0.0", "-0.00", "-0.000":
+		return s[1:]
+	}
+	return s
+}
+
+func CleanAll(lines []string) []string {
+	out := make([]string, len(lines))
+	for i, l := range lines {
+		out[i] = speech.Clean(l)
+	}
+	return out
 }

@@ -1,0 +1,202 @@
+package record
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strconv"
+
+	"outlast/backup/calendar"
+	"outlast/backup/facts"
+	"outlast/backup/phrase"
+	"outlast/backup/sheet/speech"
+	"outlast/backup/site"
+	"outlast/backup/study"
+)
+
+// OutageCSV is one list: the figures of the outage, its events, circuits and energies, and the charge of every minute. minute and time are
+// those of an event and of a charge, and empty elsewhere.
+func OutageCSV(w io.Writer, r *study.OutageRun, spreadsheet bool) error {
+	rows := [][]string{{"site", "section", "minute", "time", "item", "name", "value", "unit"}}
+	home := Guard(r.Plan.Site.Name)
+	add := func(section, minute, clock, item, name, value, unit string) {
+		rows = append(rows, []string{home, section, minute, clock, Guard(item), name, value, unit})
+	}
+	number := func(section, item, name string, v float64, unit string) {
+		add(section, "", "", item, name, Decimal(v), unit)
+	}
+	hours, dark := r.HoursUntilDark()
+	add("outage", "", "", "", "start", calendar.Clock(r.StartMin), "")
+	add("outage", "", "", "", "month", strconv.Itoa(r.Month), "")
+	number("outage", "", "hours", float64(r.Options.Hours), "h")
+	add("outage", "", "", "", "dark", strconv.FormatBool(dark), "")
+	number("outage", "", "until_dark", orNaN(hours, dark), "h")
+	number("outage", "", "dark_for", float64(r.DarkMin)/60, "h")
+	number("outage", "", "fuel", r.FuelL, "l")
+	number("outage", "", "generator", float64(r.GeneratorMin)/60, "h")
+	for _, m := range r.Medical {
+		add("medical", strconv.Itoa(m.FirstMin), "", m.Load, "why", string(m.Why), "")
+		number("medical", m.Load, "after", float64(m.FirstMin)/60, "h")
+		number("medical", m.Load, "dark_for", float64(m.Minutes)/60, "h")
+	}
+	if d := r.Draws; d != nil {
+		number("draws", "", "draws", float64(d.Draws), "")
+		number("draws", "", "dark", float64(d.Dark), "")
+		for _, of := range []struct {
+			name  string
+			times float64
+			v     site.Tenths
+			unit  string
+		}{{"until_dark", 1, d.UntilDarkH, "h"}, {"dark_for", 1, d.DarkH, "h"}, {"lowest_charge", 100, d.LowestSoC, "%"}} {
+			number("draws", "p10", of.name, of.times*of.v.P10, of.unit)
+			number("draws", "p50", of.name, of.times*of.v.P50, of.unit)
+			number("draws", "p90", of.name, of.times*of.v.P90, of.unit)
+		}
+	}
+	for _, e := range r.Events {
+		_, clock := After(r, e.Min)
+		item := e.Load
+		if item == "" {
+			item = e.CircuitID
+		}
+		add("event", strconv.Itoa(e.Min), clock, item, string(e.Kind), "", "")
+	}
+	for _, c := range r.Circuits {
+		number("circuit", c.ID, "demand", c.DemandWh, "Wh")
+		number("circuit", c.ID, "dark", c.UnservedWh, "Wh")
+		number("circuit", c.ID, "switched_off", c.DroppedWh, "Wh")
+	}
+	for _, e := range energies(r) {
+		number("energy", "", e.name, e.wh, "Wh")
+	}
+	for i, soc := range r.SoC {
+		_, clock := After(r, i)
+		add("charge", strconv.Itoa(i), clock, "", "state_of_charge", Decimal(100*soc), "%")
+	}
+	for _, c := range slices.Concat(MedicalCautions(r), r.Cautions) {
+		add("caution", "", "", "", "text", Guard(c), "")
+	}
+	return WriteRows(w, rows, spreadsheet)
+}
+
+// energies are the sums of an outage by their names in data.
+func energies(r *study.OutageRun) []struct {
+	name string
+	wh   float64
+} {
+	e := r.Energy
+	return []struct {
+		name string
+		wh   float64
+	}{
+		{"demand", e.DemandWh}, {"served", e.ServedWh}, {"array_used", e.PVUsedWh}, {"array_curtailed", e.PVCurtailedWh},
+		{"generator", e.GeneratorWh}, {"bank_in", e.BankInWh}, {"bank_out", e.BankOutWh}, {"loss", e.LossWh},
+	}
+}
+
+func OutageJSON(w io.Writer, r *study.OutageRun) error {
+	type event struct {
+		Minute  int    `json:"minute"`
+		Kind    string `json:"kind"`
+		Circuit string `json:"circuit,omitempty"`
+		Load    string `json:"load,omitempty"`
+	}
+	type circuit struct {
+		ID         string  `json:"id"`
+		DemandWh   float64 `json:"demand_wh"`
+		UnservedWh float64 `json:"unserved_wh"`
+		DroppedWh  float64 `json:"dropped_wh"`
+	}
+	hours, dark := r.HoursUntilDark()
+	out := struct {
+		Site        string             `json:"site"`
+		Start       string             `json:"start"`
+		Worst       bool               `json:"worst_start"`   // nobody gave the start: it is the worst for the bank
+		Sky         string             `json:"sky,omitempty"` // sunny or dull: the run of days that was taken
+		Month       int                `json:"month"`
+		Hours       int                `json:"hours"`
+		UntilDarkH  float64            `json:"until_dark_h"`
+		Dark        bool               `json:"dark"`
+		DarkMinutes int                `json:"dark_minutes"`
+		Medical     []medicalLoss      `json:"medical"` // that lose power, the first to lose it before the others
+		Events      []event            `json:"events"`
+		Circuits    []circuit          `json:"circuits"`
+		Energy      map[string]float64 `json:"energy_wh"`
+		FuelL       float64            `json:"fuel_l"`
+		GeneratorH  float64            `json:"generator_h"`
+		Draws       *outageDraws       `json:"draws,omitempty"`
+		SoC         []float64          `json:"state_of_charge"` // by minute
+		Cautions    []string           `json:"cautions"`
+	}{
+		Site: r.Plan.Site.Name, Start: calendar.Clock(r.StartMin), Worst: r.Options.Start == nil, Sky: string(r.Options.Sky), Month: r.Month, Hours: r.Options.Hours,
+		UntilDarkH: hours, Dark: dark, DarkMinutes: r.DarkMin,
+		Medical: []medicalLoss{}, Events: []event{}, Circuits: []circuit{},
+		Energy: map[string]float64{},
+		FuelL:  r.FuelL, GeneratorH: float64(r.GeneratorMin) / 60, SoC: r.SoC, Cautions: slices.Concat(MedicalCautions(r), r.Cautions, phrase.Strings(facts.SafetyTexts())),
+	}
+	for _, e := range energies(r) {
+		out.Energy[e.name] = e.wh
+	}
+	for _, m := range r.Medical {
+		out.Medical = append(out.Medical, medicalLoss{m.Load, m.CircuitID, string(m.Why), float64(m.FirstMin) / 60, float64(m.Minutes) / 60})
+	}
+	for _, e := range r.Events {
+		out.Events = append(out.Events, event{e.Min, string(e.Kind), e.CircuitID, e.Load})
+	}
+	for _, c := range r.Circuits {
+		out.Circuits = append(out.Circuits, circuit{c.ID, c.DemandWh, c.UnservedWh, c.DroppedWh})
+	}
+	if d := r.Draws; d != nil {
+		out.Draws = &outageDraws{d.Draws, d.Dark, tenthsJSON(d.UntilDarkH), tenthsJSON(d.DarkH), tenthsJSON(d.LowestSoC)}
+	}
+	return encodeJSON(w, out)
+}
+
+// medicalLoss is a load that someone depends on and that loses power, in the JSON of an outage.
+type medicalLoss struct {
+	Load    string  `json:"load"`
+	Circuit string  `json:"circuit"`
+	Why     string  `json:"why"` // dark, main, held off
+	AfterH  float64 `json:"after_h"`
+	DarkH   float64 `json:"dark_h"`
+}
+
+// outageDraws is the spread of an outage over draws in its JSON.
+type outageDraws struct {
+	Draws      int        `json:"draws"`
+	Dark       int        `json:"dark"`
+	UntilDarkH tenthsJSON `json:"until_dark_h"`
+	DarkH      tenthsJSON `json:"dark_h"`
+	LowestSoC  tenthsJSON `json:"lowest_state_of_charge"`
+}
+
+type tenthsJSON struct {
+	P10 float64 `json:"p10"`
+	P50 float64 `json:"p50"`
+	P90 float64 `json:"p90"`
+}
+
+// finite is a number that JSON can hold, or null.
+func finite(v float64) *float64 {
+	if math.IsInf(v, 0) || math.IsNaN(v) {
+		return nil
+	}
+	return &v
+}
+
+// After writes a minute of an outage as the hours and the time of day since its start.
+func After(r *study.OutageRun, minute int) (hours, clock string) {
+	return fmt.Sprintf("%d:%02d", minute/60, minute%60), calendar.Clock((r.StartMin + minute) % 1440)
+}
+
+// MedicalCautions say what to do about it, before all other cautions.
+func MedicalCautions(r *study.OutageRun) []string {
+	var out []string
+	for _, m := range r.Medical {
+		hours, clock := After(r, m.FirstMin)
+		out = append(out, fmt.Sprintf("Someone depends on %q, which loses power after %s h (%s): have another way to power it, or another place to go, ready well before that, and tell its supplier and the grid operator.",
+			speech.Clean(m.Load), hours, clock))
+	}
+	return out
+}
