@@ -12,6 +12,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"unicode/utf8"
 )
 
 // A Change is one change to a file.
@@ -69,6 +70,9 @@ func apply(src []byte, c Change) ([]byte, error) {
 	}
 	if c.Table == "" {
 		return nil, fmt.Errorf("no table is named")
+	}
+	if !utf8.ValidString(c.Table) || !utf8.ValidString(c.Key) {
+		return nil, fmt.Errorf("a name is not UTF-8")
 	}
 	table := strings.Split(c.Table, ".")
 	if c.Do == "add" {
@@ -206,8 +210,8 @@ func (d *document) remove(full path) ([]byte, error) {
 func (d *document) add(list []string, values map[string]any) ([]byte, error) {
 	keys := make([]string, 0, len(values))
 	for key := range values {
-		if key == "" {
-			return nil, fmt.Errorf("a key is empty")
+		if key == "" || !utf8.ValidString(key) {
+			return nil, fmt.Errorf("a key is empty, or not UTF-8")
 		}
 		keys = append(keys, key)
 	}

@@ -189,6 +189,9 @@ func literalOf(v any, depth int) (string, error) {
 		}
 		slices.Sort(keys)
 		for i, key := range keys {
+			if !utf8.ValidString(key) {
+				return "", fmt.Errorf("a key is not UTF-8")
+			}
 			literal, err := literalOf(v[key], depth+1)
 			if err != nil {
 				return "", err

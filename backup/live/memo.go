@@ -1,9 +1,21 @@
 package live
 
-import "sync"
+import (
+	"hash/fnv"
+	"sync"
+)
 
 // A key tells what was asked apart from everything else.
-type key = [32]byte
+type key [16]byte
+
+func keyOf(parts ...[]byte) (k key) {
+	h := fnv.New128a()
+	for _, p := range parts {
+		h.Write(p)
+	}
+	h.Sum(k[:0])
+	return k
+}
 
 // remembered is how many answers of a kind are kept: those of the last touches, of a few pages.
 const remembered = 32

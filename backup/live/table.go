@@ -3,7 +3,6 @@ package live
 import (
 	"bytes"
 	"context"
-	"crypto/sha256"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -84,7 +83,7 @@ func (t *Table) apply(changes []edit.Change) ([]byte, error) {
 		if err != nil {
 			return nil, &edit.Refusal{Change: i, Why: err.Error()}
 		}
-		keys[i+1] = sha256.Sum256(append(keys[i][:], one...))
+		keys[i+1] = keyOf(keys[i][:], one)
 	}
 	known, text := 0, t.home.Text
 	for i := len(changes); i > 0; i-- {
@@ -225,7 +224,7 @@ func (t *Table) plan(ctx context.Context, q Question) (*planned, error) {
 	if err != nil {
 		return nil, err
 	}
-	known := key(sha256.Sum256([]byte(q.View.Option + "\x00" + string(text))))
+	known := keyOf([]byte(q.View.Option), []byte{0}, text)
 	if p, ok := t.plans.get(known); ok {
 		return p, nil
 	}

@@ -28,6 +28,7 @@ type reportOptions struct {
 	chromium string
 	tables   string
 	every    bool
+	live     bool
 	output   output
 	catalogs []string
 }
@@ -41,12 +42,14 @@ func newReport() *cobra.Command {
 		Long: `report works a site file through and makes the papers that are left behind: one page for the owner, the
 circuit schedules, diagrams and commissioning list for the electrician, and the calculation sheet with its drawings for
 the file. It is one HTML file that can be printed on A4 or Letter and read on a phone; nothing in it is loaded from
-elsewhere. Equal site files give equal papers. With -o FILE.pdf a Chromium that is installed prints them. Exit status 1
-means that a check fails; the papers are written all the same.`,
+elsewhere. Equal site files give equal papers. With -o FILE.pdf a Chromium that is installed prints them. With --live it
+is instead one page on which the owner can try at home what the plan answers. Exit status 1 means that a check fails;
+the papers are written all the same.`,
 		Example: `  outlast report cottage.toml -o cottage.html
   outlast report --for owner --lang de --date 2026-05-04 -o cottage.html cottage.toml
   outlast report --tables cottage-tables cottage.toml -o cottage.html
-  outlast report --paper a4 cottage.toml -o cottage.pdf`,
+  outlast report --paper a4 cottage.toml -o cottage.pdf
+  outlast report --live cottage.toml -o cottage.html`,
 		Args:              oneSite("report makes the papers of one site"),
 		ValidArgsFunction: completeTOML,
 		RunE: func(cmd *cobra.Command, files []string) error {
@@ -66,6 +69,14 @@ means that a check fails; the papers are written all the same.`,
 			if err := o.chooseFormat(); err != nil {
 				return err
 			}
+			if o.live {
+				for _, flag := range []string{"format", "for", "date", "paper", "chromium", "annex", "every-start", "tables"} {
+					if cmd.Flags().Changed(flag) {
+						return &usageError{"--live makes the page that computes, and --" + flag + " is about the papers", "leave one of them out"}
+					}
+				}
+				return runLive(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), files[0], o)
+			}
 			return runReport(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), files[0], o)
 		},
 	}
@@ -78,6 +89,7 @@ means that a check fails; the papers are written all the same.`,
 	f.Var(named{&o.chromium, "a program"}, "chromium", "print PDF with `PROGRAM` (default: a Chromium that is installed)")
 	f.BoolVar(&o.paper.Annex, "annex", false, "add the annex to the calculation sheet: every step of the working, defaults, equipment data")
 	f.BoolVar(&o.every, "every-start", false, "follow an outage from every hour of a year too, for the survival curve")
+	f.BoolVar(&o.live, "live", false, "make the page of outlast serve instead, as one file that computes without a server")
 	f.Var(named{&o.tables, "a folder"}, "tables", "also write each table as CSV into `FOLDER`; other files in it stay as they are")
 	outputFlag(cmd, &o.output)
 	catalogFlag(cmd, &o.catalogs)

@@ -1,0 +1,80 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"path/filepath"
+
+	"outlast/backup"
+	"outlast/backup/sheet/paper/words"
+	"outlast/backup/verdict"
+	"outlast/catalog/strict"
+	"outlast/cmd/outlast/tablepage"
+)
+
+// runLive writes the page of serve as one file, with all that the plan reads inside.
+func runLive(ctx context.Context, in io.Reader, out io.Writer, file string, o reportOptions) error {
+	if err := o.output.sparesInputs([]string{file}, o.catalogs); err != nil {
+		return err
+	}
+	cat, err := readCatalog(ctx, in, o.catalogs)
+	if err != nil {
+		return err
+	}
+	site, src, err := readSite(ctx, in, file, cat)
+	if err != nil {
+		return err
+	}
+	if err := o.output.sparesWeather(site); err != nil {
+		return err
+	}
+	plan, err := backup.NewPlan(ctx, site)
+	if err != nil {
+		return fmt.Errorf("%s: %w", site.File, err)
+	}
+	c := tablepage.Carried{File: filepath.Base(site.File), Text: string(src), Files: map[string]string{}}
+	if file == "-" {
+		c.File = "site.toml"
+	}
+	for _, path := range o.catalogs {
+		if path == "-" {
+			return &usageError{"--live needs catalogs that can be read twice", "give the name of a file"}
+		}
+		name, text, err := readFile(ctx, in, path)
+		if err != nil {
+			return err
+		}
+		c.Catalogs = append(c.Catalogs, tablepage.CarriedCatalog{Name: name, Text: string(text)})
+	}
+	for _, a := range site.Arrays {
+		if a.Weather == "" {
+			continue
+		}
+		text, err := readWhole(besideFile(file), a.Weather)
+		if err != nil {
+			return strict.Problems{{File: a.Weather, Msg: "cannot be opened: " + cause(err)}}
+		}
+		c.Files[a.Weather] = text
+	}
+	if err := o.output.write(ctx, out, func(w io.Writer) error {
+		return tablepage.WriteFile(ctx, w, c, o.paper.Lang, words.Languages())
+	}); err != nil {
+		return err
+	}
+	if plan.Verdict() == verdict.Fail {
+		return errChecksFail
+	}
+	return nil
+}
+
+// readWhole reads a file that a site file names.
+func readWhole(open func(string) (io.ReadCloser, error), name string) (string, error) {
+	f, err := open(name)
+	if err != nil {
+		return "", err
+	}
+	defer f.Close()
+	text, err := io.ReadAll(f)
+	return string(text), err
+}

@@ -1,0 +1,91 @@
+"use strict";
+// How the page talks to the engine that came with it in one file. See the documentation of package tablepage. The engine works apart from the
+// page, so that a long answer never holds up a finger; a question that was dropped before its turn is never asked.
+globalThis.table = (() => {
+  const carried = (id) => document.getElementById(id).textContent;
+  const about = JSON.parse(carried("outlast-about"));
+  const script = URL.createObjectURL(new Blob([carried("outlast-worker")], { type: "text/javascript" }));
+  const worker = new Worker(script);
+  const waiting = [];
+  let working = null;
+
+  function fault(name, message) {
+    const e = new Error(message);
+    e.name = name;
+    return e;
+  }
+
+  function next() {
+    if (working || !waiting.length) return;
+    working = waiting.shift();
+    worker.postMessage({ kind: working.kind, question: working.question });
+  }
+
+  const ready = new Promise((resolve, reject) => {
+    worker.onerror = (e) => {
+      const failed = fault("Error", e.message || "the engine of this page cannot run here");
+      reject(failed);
+      for (const one of [working, ...waiting.splice(0)]) one?.reject(failed);
+    };
+    worker.onmessage = ({ data }) => {
+      URL.revokeObjectURL(script);
+      if (data.wrong) {
+        reject(fault("Error", data.wrong));
+        return;
+      }
+      resolve({ ...about, alone: true });
+      worker.onmessage = ({ data: answer }) => {
+        const one = working;
+        working = null;
+        next();
+        const given = JSON.parse(answer);
+        if (given.error) one.reject(fault("Error", given.error));
+        else one.resolve(given);
+      };
+    };
+    worker.postMessage({ engine: carried("outlast-engine"), home: carried("outlast-home") });
+    for (const id of ["outlast-engine", "outlast-home", "outlast-worker"]) document.getElementById(id).remove();
+  });
+
+  async function ask(kind, question, signal) {
+    await ready;
+    return new Promise((resolve, reject) => {
+      if (signal?.aborted) {
+        reject(fault("AbortError", "dropped"));
+        return;
+      }
+      const one = { kind, question: JSON.stringify(question), resolve, reject };
+      signal?.addEventListener("abort", () => {
+        const i = waiting.indexOf(one);
+        if (i >= 0) waiting.splice(i, 1);
+        reject(fault("AbortError", "dropped"));
+      });
+      waiting.push(one);
+      next();
+    });
+  }
+
+  async function keep(name, changes) {
+    const { text } = await ask("text", { changes });
+    const link = document.createElement("a");
+    link.href = URL.createObjectURL(new Blob([text], { type: "application/toml" }));
+    link.download = name;
+    link.click();
+    setTimeout(() => URL.revokeObjectURL(link.href), 10000);
+  }
+
+  return {
+    ready,
+    ask,
+    async save(changes) {
+      await keep(about.file, changes);
+      return { saved: true, revision: about.revision, copy: "" };
+    },
+    async saveAs(name, changes) {
+      await keep(name, changes);
+      return { saved: true, name };
+    },
+    take() {},
+    papers: null,
+  };
+})();

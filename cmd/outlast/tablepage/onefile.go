@@ -1,0 +1,120 @@
+package tablepage
+
+import (
+	"bytes"
+	"context"
+	"crypto/sha256"
+	"encoding/ascii85"
+	"encoding/base64"
+	"encoding/json"
+	"fmt"
+	"io"
+	"path"
+	"regexp"
+	"strings"
+)
+
+// Carried is what the file carries of a home: what the engine is opened with.
+type Carried struct {
+	File     string            `json:"file"` // name of the site file, without its folder
+	Text     string            `json:"text"`
+	Catalogs []CarriedCatalog  `json:"catalogs"` // the user's own, in their order
+	Files    map[string]string `json:"files"`    // that the site file names, by the names that it gives them
+}
+
+// A CarriedCatalog is a catalog of the user's.
+type CarriedCatalog struct {
+	Name string `json:"name"`
+	Text string `json:"text"`
+}
+
+// loaded finds what the page loads.
+var loaded = regexp.MustCompile(`(?m)^[ \t]*(?:<link rel="stylesheet" href="([\w.-]+)">|<script src="([\w.-]+)" defer></script>)\r?\n?`)
+
+// WriteFile writes the page with its engine and a home as one file.
+func WriteFile(ctx context.Context, w io.Writer, c Carried, lang string, languages []string) error {
+	e, err := engineOf(ctx)
+	if err != nil {
+		return err
+	}
+	page, err := pageFile("index.html")
+	if err != nil {
+		return err
+	}
+	// What is inside must not end the element that holds it. Scripts run when all of the page is there, as they do with defer.
+	var styles, scripts strings.Builder
+	var styleHashes, scriptHashes []string
+	for _, m := range loaded.FindAllSubmatch(page, -1) {
+		name := string(m[1]) + string(m[2])
+		text, err := pageFile(name)
+		if name == "connect.js" {
+			text, err = scriptsFile("file.js")
+		}
+		if err != nil {
+			return err
+		}
+		if i := bytes.Index(bytes.ToLower(text), []byte("</s")); i >= 0 {
+			return fmt.Errorf("%s holds %q: it would end its element", name, text[i:i+3])
+		}
+		sum := sha256.Sum256(text)
+		hash := "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
+		if path.Ext(name) == ".css" {
+			styleHashes = append(styleHashes, hash)
+			fmt.Fprintf(&styles, "<style>%s</style>\n", text)
+		} else {
+			scriptHashes = append(scriptHashes, hash)
+			fmt.Fprintf(&scripts, "<script>%s</script>\n", text)
+		}
+	}
+	if len(scriptHashes) == 0 {
+		return fmt.Errorf("the page loads no script")
+	}
+	policy := fmt.Sprintf(`<meta http-equiv="Content-Security-Policy" content="default-src 'none'; script-src %s 'wasm-unsafe-eval'; style-src %s; img-src data:; worker-src blob:; base-uri 'none'; form-action 'none'">`,
+		strings.Join(scriptHashes, " "), strings.Join(styleHashes, " "))
+	worker, err := scriptsFile("worker.js")
+	if err != nil {
+		return err
+	}
+	home, err := json.Marshal(c)
+	if err != nil {
+		return err
+	}
+	if home, err = compressed(home); err != nil {
+		return err
+	}
+	about, err := json.Marshal(map[string]any{"file": c.File, "revision": revisionOf([]byte(c.Text)), "lang": lang, "languages": languages})
+	if err != nil {
+		return err
+	}
+	var data strings.Builder
+	for _, d := range []struct{ id, text string }{
+		{"outlast-about", string(about)}, {"outlast-worker", string(e.exec) + "\n" + string(worker)}, {"outlast-home", base85(home)}, {"outlast-engine", base85(e.wasm)},
+	} {
+		if strings.Contains(strings.ToLower(d.text), "</s") || strings.Contains(d.text, "<!--") {
+			return fmt.Errorf("%s would end its element", d.id)
+		}
+		fmt.Fprintf(&data, "<script type=\"application/octet-stream\" id=%q>%s</script>\n", d.id, d.text)
+	}
+	out := loaded.ReplaceAllString(string(page), "")
+	head, rest, ok := strings.Cut(out, "<meta charset=\"utf-8\">\n")
+	if !ok {
+		return fmt.Errorf(`the page has no line <meta charset="utf-8">`)
+	}
+	body, tail, ok := strings.Cut(rest, "</body>")
+	if !ok {
+		return fmt.Errorf("the page has no </body>")
+	}
+	out = head + "<meta charset=\"utf-8\">\n" + policy + "\n" + strings.Replace(body, "</head>", styles.String()+"</head>", 1) + data.String() + scripts.String() + "</body>" + tail
+	_, err = io.WriteString(w, out)
+	return err
+}
+
+// scriptsFile reads a script that connects the page.
+func scriptsFile(name string) ([]byte, error) { return scripts.ReadFile("connect/" + name) }
+
+// base85 writes bytes as text, five signs for four: less than base 64, and without what means something in a page.
+func base85(data []byte) string {
+	out := make([]byte, ascii85.MaxEncodedLen(len(data)))
+	out = out[:ascii85.Encode(out, data)]
+	return strings.NewReplacer("<", "v", "&", "w").Replace(string(out))
+}
