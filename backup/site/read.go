@@ -34,6 +34,7 @@ func Read(file string, src []byte, cat *catalog.Catalog) (*Site, error) {
 	r.checkLoads()
 	r.checkClock()
 	base := r.equipment()
+	r.site.reader, r.site.equipment = r, base
 	r.equip(r.site, base, base)
 	r.readOptions(base)
 	if ps := root.Problems(); ps != nil {

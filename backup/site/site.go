@@ -55,6 +55,9 @@ type Site struct {
 	VentRule string  // "iec", or "au": the Australian rule counts too; "": a bank that gives off no gas
 
 	catalog *catalog.Catalog // where larger equipment is looked for
+
+	reader    *reader // of the file, for [Site.Changed]
+	equipment equipment
 }
 
 // Outage is the outage to plan for.

@@ -70,6 +70,27 @@ func TestGoldenPlans(t *testing.T) {
 	golden(t, "split-phase.csv", plan(t, "split-phase", "--format", "csv"))
 }
 
+// goldenSummaries are what is printed of all sample sites together, by the name of the golden file.
+var goldenSummaries = map[string][]string{
+	"summary-80.txt":        {"--width", "80"},
+	"summary-change-80.txt": {"--width", "80", "--change", "bank.strings=3"},
+	"summary.csv":           {"--format", "csv", "--change", "bank.strings=3"},
+}
+
+func TestGoldenSummaries(t *testing.T) {
+	for name, flags := range goldenSummaries {
+		var out, errw bytes.Buffer
+		status := run(append(append([]string{"plan", "--summary"}, flags...), "../../testdata/sites"), strings.NewReader(""), &out, &errw)
+		if status != 1 || errw.Len() > 0 {
+			t.Fatalf("%s: status %d, %s", name, status, errw.String())
+		}
+		golden(t, name, out.String())
+		if strings.HasSuffix(name, ".txt") {
+			checkFit(t, name, 80, out.String())
+		}
+	}
+}
+
 // TestGoldenFolder keeps files that no test writes any more from staying behind.
 func TestGoldenFolder(t *testing.T) {
 	entries, err := os.ReadDir("../../testdata/golden")
@@ -85,6 +106,9 @@ func TestGoldenFolder(t *testing.T) {
 		known["report-"+home+".md"] = true
 	}
 	for name := range goldenSizes {
+		known[name] = true
+	}
+	for name := range goldenSummaries {
 		known[name] = true
 	}
 	for _, e := range entries {

@@ -7,7 +7,10 @@ import (
 	"io"
 
 	"outlast/backup"
+	"outlast/backup/fleet"
+	"outlast/backup/sheet"
 	"outlast/backup/sheet/record"
+	"outlast/backup/site"
 	"outlast/backup/verdict"
 	"outlast/catalog"
 )
@@ -122,6 +125,48 @@ func runRecords(ctx context.Context, out io.Writer, m *manyHomes, format string)
 		return &partError{m.told}
 	}
 	if err != nil {
+		return err
+	}
+	return m.end()
+}
+
+// runSummary counts the homes, and what a change would do to each.
+func runSummary(ctx context.Context, out io.Writer, m *manyHomes, change *site.Change, o sheet.Options) error {
+	type home struct {
+		base, changed fleet.Home
+		unsuited      error
+	}
+	var c fleet.Count
+	err := eachHome(ctx, m, func(p *backup.Plan) (h home, err error) {
+		if h.base, err = fleet.Of(p.Facts); err != nil || change == nil {
+			return h, err
+		}
+		s, unsuited := p.Site.Changed(change)
+		if unsuited != nil {
+			h.unsuited = unsuited
+			return h, nil
+		}
+		with, err := backup.Alone(ctx, s)
+		if err != nil {
+			return h, err
+		}
+		h.changed, err = fleet.Of(with.Facts)
+		return h, err
+	}, func(h home) error {
+		c.Add(h.base)
+		if change != nil {
+			c.AddChanged(h.base, h.changed, h.unsuited)
+		}
+		return nil
+	})
+	if err != nil {
+		return err
+	}
+	s := record.Summary{Count: &c, Bad: m.bad}
+	if change != nil {
+		s.Change = change.String()
+	}
+	if err := m.output.write(ctx, out, func(w io.Writer) error { return sheet.WriteSummary(w, s, o) }); err != nil {
 		return err
 	}
 	return m.end()

@@ -11,6 +11,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/sheet"
+	"outlast/backup/site"
 	"outlast/backup/verdict"
 	"outlast/catalog"
 	"outlast/catalog/strict"
@@ -23,6 +24,8 @@ type planOptions struct {
 	output   output
 	catalogs []string
 	names    siteNames
+	summary  bool
+	change   []string
 
 	show        []string
 	hoursWished float64
@@ -43,14 +46,17 @@ list for several. Exit status 1 means that a check fails.
 The parts are ` + strings.Join(sheet.Parts(), ", ") + `.
 
 Of many homes, --format jsonl prints one object a line, and --format csv one row a home (of one FILE: one figure a
-row), in the order of the names and as they are done, on all cores. A FILE that is a folder stands for the .toml files
-in it. A site file with problems is told and left out; the status is then 2.`,
+row), in the order of the names and as they are done, on all cores. --summary counts them instead: how many pass, which
+check fails how often, how the hours spread, the worst, and what --change would do to all; it takes the keys that an
+[[option]] takes. A FILE that is a folder stands for the .toml files in it. A site file with problems is told and left
+out; the status is then 2.`,
 		Example: `  outlast plan cottage.toml
   outlast plan --show checks,wires cottage.toml
   outlast plan --working --format markdown -o cottage.md cottage.toml
   outlast plan --hours-wished 48 --sensitivity cottage.toml
   outlast plan --format json farm.toml clinic.toml
   outlast plan --format csv -o homes.csv homes
+  outlast plan --summary --change bank.strings=2 homes
   outlast plan --format jsonl --files-from homes.txt`,
 		Args:              o.names.given,
 		ValidArgsFunction: completeTOML,
@@ -68,8 +74,8 @@ in it. A site file with problems is told and left out; the status is then 2.`,
 			if h := o.hoursWished; cmd.Flags().Changed("hours-wished") && !(h > 0 && h <= maxHoursWished) {
 				return &usageError{fmt.Sprintf("--hours-wished %g is out of range", h), fmt.Sprintf("give hours above 0, at most %d", maxHoursWished)}
 			}
-			if more := o.beyondRecords(); o.records() && more != "" {
-				return &usageError{more + " goes with the whole plan of a home, and many homes have a line each", "plan the home by itself, as text or JSON"}
+			if err := o.checkMany(); err != nil {
+				return err
 			}
 			return runPlan(cmd.Context(), cmd.OutOrStdout(), cmd.ErrOrStderr(), o)
 		},
@@ -83,6 +89,8 @@ in it. A site file with problems is told and left out; the status is then 2.`,
 	cmd.Flags().IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
 	outputFlag(cmd, &o.output)
 	listFlag(cmd, &o.names.list)
+	cmd.Flags().BoolVar(&o.summary, "summary", false, "of many homes: how many pass, which checks fail, how hours spread, the worst")
+	cmd.Flags().StringArrayVar(&o.change, "change", nil, "with --summary: what `KEY=VALUE` would do to all, such as bank.strings=2; again for more")
 	catalogFlag(cmd, &o.catalogs)
 	completeWith(cmd, "show", completeParts)
 	completeFlag(cmd, "format", []cobra.Completion{
@@ -93,14 +101,44 @@ in it. A site file with problems is told and left out; the status is then 2.`,
 	return cmd
 }
 
+// sheet are the options of what is printed.
+func (o *planOptions) sheet(out io.Writer) sheet.Options {
+	so := sheet.Options{Format: o.format, Width: o.width, Working: o.working, Show: o.show, HoursWished: o.hoursWished, Sensitivity: o.sensitivity,
+		Spreadsheet: o.output.spreadsheet()}
+	width, colour := terminal(out)
+	if so.Width == 0 {
+		so.Width = width
+	}
+	so.Colour = colour && o.output.path == ""
+	return so
+}
+
+// checkMany refuses flags that do not go together where there are many homes.
+func (o *planOptions) checkMany() error {
+	whole := o.wholePlan()
+	switch {
+	case o.summary && o.format == "jsonl":
+		return &usageError{"--summary is one result, and --format jsonl has a line for each home", "the formats of a summary are " + strings.Join(sheet.Formats(), ", ")}
+	case o.summary && whole != "":
+		return &usageError{whole + " goes with the plan of a home, not with --summary", ""}
+	case !o.summary && len(o.change) > 0:
+		return &usageError{"--change goes with --summary", "for one home, write an [[option]] into its site file"}
+	case o.records() && whole != "":
+		return &usageError{whole + " goes with the whole plan of a home, and many homes have a line each", "plan the home by itself, as text or JSON"}
+	}
+	return nil
+}
+
 // records tells whether each home is one line.
 func (o *planOptions) records() bool {
 	return o.format == "jsonl" || o.format == "csv" && o.names.many()
 }
 
-// beyondRecords is the flag that asks for more than a line holds, if there is one.
-func (o *planOptions) beyondRecords() string {
+// wholePlan is the flag that asks for what only the plan of one home holds, if there is one.
+func (o *planOptions) wholePlan() string {
 	switch {
+	case len(o.show) > 0:
+		return "--show"
 	case o.working:
 		return "--working"
 	case o.sensitivity:
@@ -198,8 +236,18 @@ func runPlan(ctx context.Context, out, errw io.Writer, o planOptions) error {
 	if err != nil {
 		return err
 	}
-	if o.records() {
-		return runRecords(ctx, out, &manyHomes{names: &o.names, cat: cat, output: o.output, errw: errw}, o.format)
+	many := &manyHomes{names: &o.names, cat: cat, output: o.output, errw: errw}
+	switch {
+	case o.summary:
+		var change *site.Change
+		if len(o.change) > 0 {
+			if change, err = site.ParseChange(o.change, cat); err != nil {
+				return err
+			}
+		}
+		return runSummary(ctx, out, many, change, o.sheet(out))
+	case o.records():
+		return runRecords(ctx, out, many, o.format)
 	}
 	plans, err := planFiles(ctx, &o.names, cat)
 	if err != nil {
@@ -213,13 +261,7 @@ func runPlan(ctx context.Context, out, errw io.Writer, o planOptions) error {
 			return err
 		}
 	}
-	so := sheet.Options{Format: o.format, Width: o.width, Working: o.working, Show: o.show, HoursWished: o.hoursWished, Sensitivity: o.sensitivity,
-		Spreadsheet: o.output.spreadsheet()}
-	width, colour := terminal(out)
-	if so.Width == 0 {
-		so.Width = width
-	}
-	so.Colour = colour && o.output.path == ""
+	so := o.sheet(out)
 	if err := o.output.write(ctx, out, func(w io.Writer) error { return sheet.Write(w, plans, so) }); err != nil {
 		return err
 	}

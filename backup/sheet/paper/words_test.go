@@ -29,7 +29,7 @@ func ids(t *testing.T) (whole, heads map[string]bool) {
 		paths = append(paths, found...)
 	}
 	looksLikeID := regexp.MustCompile(`^[a-z]+\.[A-Za-z0-9.#-]*$`)
-	for _, path := range paths {
+	for _, path := range append(paths, "../summary.go") {
 		if strings.HasSuffix(path, "_test.go") {
 			continue
 		}

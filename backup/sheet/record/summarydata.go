@@ -1,0 +1,150 @@
+package record
+
+import (
+	"io"
+	"strconv"
+	"strings"
+
+	"outlast/backup/fleet"
+)
+
+// A Summary is many homes counted, and what one change would do to all of them.
+type Summary struct {
+	*fleet.Count
+	Change string // in the words of the site file; "": none
+	Bad    int    // homes that could not be planned
+}
+
+type summaryJSON struct {
+	Homes     int              `json:"homes"`
+	NotSound  int              `json:"not_planned"`
+	Pass      int              `json:"pass"`
+	Caution   int              `json:"caution"`
+	Fail      int              `json:"fail"`
+	AutonomyH *spreadJSON      `json:"autonomy_least_h"`
+	Reach     *spreadJSON      `json:"reach"` // hours over those that are required
+	Ended     int              `json:"at_least"`
+	Checks    []tallyJSON      `json:"checks"`
+	Worst     []worstJSON      `json:"worst"`
+	Change    *summaryDiffJSON `json:"change"` // null: none was asked for
+}
+
+type spreadJSON struct {
+	Least         float64 `json:"least"`
+	LowerQuartile float64 `json:"lower_quartile"`
+	Median        float64 `json:"median"`
+	UpperQuartile float64 `json:"upper_quartile"`
+	Most          float64 `json:"most"`
+}
+
+func spreadToJSON(s *fleet.Spread) *spreadJSON {
+	if s.Homes() == 0 {
+		return nil
+	}
+	return &spreadJSON{s.Quantile(0), s.Quantile(0.25), s.Quantile(0.5), s.Quantile(0.75), s.Quantile(1)}
+}
+
+type tallyJSON struct {
+	ID       string `json:"id"`
+	Fails    int    `json:"fails"`
+	Cautions int    `json:"cautions"`
+	Changed  *int   `json:"fails_changed"`
+}
+
+type worstJSON struct {
+	File      string   `json:"file"`
+	Site      string   `json:"site"`
+	Verdict   string   `json:"verdict"`
+	RequiredH float64  `json:"required_h"`
+	AutonomyH float64  `json:"autonomy_least_h"`
+	AtLeast   bool     `json:"at_least"`
+	Failing   []string `json:"failing"`
+}
+
+type summaryDiffJSON struct {
+	Change   string      `json:"change"`
+	Homes    int         `json:"homes"`
+	Unsuited int         `json:"unsuited"`
+	Unsuit   string      `json:"unsuited_because"` // of the first
+	Passed   int         `json:"pass_without"`
+	Pass     int         `json:"pass_with"`
+	Gained   int         `json:"pass_only_with"`
+	Lost     int         `json:"pass_only_without"`
+	GainH    *spreadJSON `json:"gained_h"`
+}
+
+// SummaryJSON writes a summary as JSON.
+func SummaryJSON(w io.Writer, s Summary) error { return encodeJSON(w, summaryToJSON(s)) }
+
+func summaryToJSON(s Summary) summaryJSON {
+	out := summaryJSON{s.Homes, s.Bad, s.Pass, s.Caution, s.Fail, spreadToJSON(&s.Hours), spreadToJSON(&s.Reach), s.Hours.Ended(), []tallyJSON{}, []worstJSON{}, nil}
+	for _, c := range s.Tallies() {
+		t := tallyJSON{c.Check, c.Fails, c.Cautions, nil}
+		if s.Change != "" {
+			t.Changed = &c.ChangedFails
+		}
+		out.Checks = append(out.Checks, t)
+	}
+	for _, h := range s.Worst {
+		out.Worst = append(out.Worst, worstJSON{h.File, h.Name, string(h.Verdict), h.RequiredH, h.Hours, h.AtLeast, append([]string{}, h.Failing...)})
+	}
+	if s.Change != "" {
+		ch := &s.Changed
+		out.Change = &summaryDiffJSON{s.Change, ch.Homes, ch.Unsuited, "", ch.Passed, ch.Pass, ch.Gained, ch.Lost, spreadToJSON(&ch.Hours)}
+		if ch.Unsuiting != nil {
+			out.Change.Unsuit = ch.Unsuiting.Error()
+		}
+	}
+	return out
+}
+
+// SummaryCSV writes one figure a row, as in the list of a plan.
+func SummaryCSV(w io.Writer, s Summary, spreadsheet bool) error {
+	rows := [][]string{{"section", "item", "name", "value", "unit"}}
+	number := func(section, item, name string, v float64, unit string) {
+		rows = append(rows, []string{section, Guard(item), name, Decimal(v), unit})
+	}
+	whole := func(section, item, name string, n int) { number(section, item, name, float64(n), "") }
+	spread := func(section, item string, of *fleet.Spread, scale float64, unit string) {
+		for _, q := range []struct {
+			name string
+			at   float64
+		}{{"least", 0}, {"lower_quartile", 0.25}, {"median", 0.5}, {"upper_quartile", 0.75}, {"most", 1}} {
+			number(section, item, q.name, scale*of.Quantile(q.at), unit)
+		}
+	}
+	whole("homes", "", "homes", s.Homes)
+	whole("homes", "", "not_planned", s.Bad)
+	whole("homes", "", "pass", s.Pass)
+	whole("homes", "", "caution", s.Caution)
+	whole("homes", "", "fail", s.Fail)
+	whole("homes", "", "at_least", s.Hours.Ended())
+	spread("spread", "autonomy_least_h", &s.Hours, 1, "h")
+	spread("spread", "reach", &s.Reach, 100, "%")
+	for _, c := range s.Tallies() {
+		whole("check", c.Check, "fails", c.Fails)
+		whole("check", c.Check, "cautions", c.Cautions)
+		if s.Change != "" {
+			whole("check", c.Check, "fails_changed", c.ChangedFails)
+		}
+	}
+	for i, h := range s.Worst {
+		no := strconv.Itoa(i + 1)
+		rows = append(rows, []string{"worst", no, "file", Guard(h.File), ""}, []string{"worst", no, "site", Guard(h.Name), ""},
+			[]string{"worst", no, "verdict", string(h.Verdict), ""}, []string{"worst", no, "failing", strings.Join(h.Failing, "; "), ""})
+		number("worst", no, "autonomy_least_h", h.Hours, "h")
+		number("worst", no, "required_h", h.RequiredH, "h")
+	}
+	if s.Change != "" {
+		ch := &s.Changed
+		item := s.Change
+		whole("change", item, "homes", ch.Homes)
+		whole("change", item, "unsuited", ch.Unsuited)
+		whole("change", item, "pass_without", ch.Passed)
+		whole("change", item, "pass_with", ch.Pass)
+		whole("change", item, "pass_only_with", ch.Gained)
+		whole("change", item, "pass_only_without", ch.Lost)
+		spread("change", item, &ch.Hours, 1, "h")
+	}
+	return WriteRows(w, rows, spreadsheet)
+}
