@@ -9,6 +9,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"outlast/backup/sheet/speech"
+	"outlast/backup/workers"
 	"outlast/catalog/strict"
 )
 
@@ -47,7 +48,7 @@ func runCheck(ctx context.Context, out io.Writer, names *siteNames, catalogs []s
 	}
 	var problems strict.Problems
 	told := 0
-	err = inOrder(ctx, names.each(), func(name siteName) outcome {
+	err = workers.InOrder(ctx, names.each(), func(name siteName) outcome {
 		if name.err != nil {
 			return outcome{err: name.err}
 		}

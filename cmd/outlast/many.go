@@ -12,6 +12,7 @@ import (
 	"outlast/backup/sheet/record"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
+	"outlast/backup/workers"
 	"outlast/catalog"
 )
 
@@ -36,7 +37,7 @@ func eachHome[R any](ctx context.Context, m *manyHomes, work func(p *backup.Plan
 		err    error // of the site file
 		fatal  error
 	}
-	err := inOrder(ctx, m.names.each(), func(name siteName) (o outcome) {
+	err := workers.InOrder(ctx, m.names.each(), func(name siteName) (o outcome) {
 		p, err := m.plan(ctx, name)
 		if err == nil {
 			o.fails = p.Verdict() == verdict.Fail

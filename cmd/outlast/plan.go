@@ -14,6 +14,7 @@ import (
 	"outlast/backup/site"
 	"outlast/backup/verdict"
 	"outlast/catalog"
+	"outlast/backup/workers"
 	"outlast/catalog/strict"
 )
 
@@ -186,7 +187,7 @@ func planFiles(ctx context.Context, names *siteNames, cat *catalog.Catalog) ([]*
 	}
 	var plans []*backup.Plan
 	var problems strict.Problems
-	err := inOrder(ctx, names.each(), func(name siteName) (o outcome) {
+	err := workers.InOrder(ctx, names.each(), func(name siteName) (o outcome) {
 		if o.err = name.err; o.err != nil {
 			return o
 		}

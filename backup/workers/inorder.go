@@ -1,4 +1,4 @@
-package main
+package workers
 
 import (
 	"context"
@@ -10,9 +10,9 @@ import (
 // cores idle, and few enough that memory stays flat.
 const waitingPerCore = 32
 
-// inOrder does the work for each item, on all cores, and hands the outcomes to take one after the other, in the order of the items. It ends
+// InOrder does the work for each item, on all cores, and hands the outcomes to take one after the other, in the order of the items. It ends
 // with the first error of take, or that of ctx; what is at work then is left behind.
-func inOrder[T, R any](ctx context.Context, items iter.Seq[T], work func(T) R, take func(R) error) error {
+func InOrder[T, R any](ctx context.Context, items iter.Seq[T], work func(T) R, take func(R) error) error {
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()
 	type job struct {

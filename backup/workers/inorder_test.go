@@ -1,4 +1,4 @@
-package main
+package workers
 
 import (
 	"context"
@@ -29,7 +29,7 @@ func TestInOrder(t *testing.T) {
 		defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(cores))
 		var got []int
 		var taken atomic.Int64
-		err := inOrder(t.Context(), counting(2000, &taken), func(i int) int {
+		err := InOrder(t.Context(), counting(2000, &taken), func(i int) int {
 			if i%97 == 0 {
 				time.Sleep(time.Millisecond)
 			}
@@ -51,7 +51,7 @@ func TestInOrderIsBounded(t *testing.T) {
 	var taken atomic.Int64
 	most := int64(cores*waitingPerCore + cores + 2) // those that wait, those at work, and the one that is to be handed out
 	done := 0
-	err := inOrder(t.Context(), counting(100_000, &taken), func(i int) int {
+	err := InOrder(t.Context(), counting(100_000, &taken), func(i int) int {
 		if i == 0 {
 			for last := int64(-1); taken.Load() != last; time.Sleep(20 * time.Millisecond) {
 				last = taken.Load()
@@ -72,7 +72,7 @@ func TestInOrderEnds(t *testing.T) {
 	enough := errors.New("enough")
 	var taken atomic.Int64
 	n := 0
-	err := inOrder(t.Context(), counting(1_000_000, &taken), func(i int) int { return i }, func(int) error {
+	err := InOrder(t.Context(), counting(1_000_000, &taken), func(i int) int { return i }, func(int) error {
 		if n++; n == 10 {
 			return enough
 		}
@@ -89,7 +89,7 @@ func TestInOrderEnds(t *testing.T) {
 		cancel()
 		<-never
 	}
-	if err := inOrder(ctx, waiting, func(i int) int { return i }, func(int) error { return nil }); !errors.Is(err, context.Canceled) {
+	if err := InOrder(ctx, waiting, func(i int) int { return i }, func(int) error { return nil }); !errors.Is(err, context.Canceled) {
 		t.Errorf("%v, want that it was interrupted", err)
 	}
 }
