@@ -13,8 +13,8 @@ import (
 	"outlast/backup/sheet"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
-	"outlast/catalog"
 	"outlast/backup/workers"
+	"outlast/catalog"
 	"outlast/catalog/strict"
 )
 
