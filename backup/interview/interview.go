@@ -30,6 +30,7 @@ type Interview struct {
 	byName  map[string]int    // in classes, by id and by label, as slugs
 	answers map[string]string // as typed; Unknown; the questions that are not here have not been answered
 	stand   Equipment         // what the supply takes, to try the rest of the answers with
+	loads   string            // what stays on, where it is known from elsewhere, as it stands in a site file
 }
 
 // New begins an interview; cat is where appliances and equipment are looked up.
@@ -42,6 +43,33 @@ func New(cat *catalog.Catalog) *Interview {
 		in.byName[slug(c.ID)] = i
 	}
 	return in
+}
+
+// WithLoads begins an interview about a home whose circuits and loads are known, as they stand in a site file: what stays on is not asked.
+func WithLoads(cat *catalog.Catalog, loads string) *Interview {
+	in := New(cat)
+	in.loads = loads
+	return in
+}
+
+// Same takes every answer of another interview, and leaves open what that has not answered.
+func (in *Interview) Same(other *Interview) error {
+	for _, part := range in.parts() {
+		for _, q := range part {
+			if text, ok := other.answers[q.Key]; ok {
+				if err := in.Take(q.Key, text); err != nil {
+					return err
+				}
+			}
+		}
+	}
+	return in.LeaveOpen()
+}
+
+// Supply is what the grid brings, volts to neutral and phases; ok is false where it was not answered.
+func (in *Interview) Supply() (volts float64, phases int, ok bool) {
+	s := in.supplied()
+	return s.volts, s.phases, in.known(keySupply) != ""
 }
 
 // A Refusal says why an answer is not taken.

@@ -105,7 +105,7 @@ func (in *Interview) bare(e Equipment, s supply) (*site.Site, error) {
 	w := &writer{}
 	in.writeClimate(w)
 	return site.Read("", fmt.Appendf(nil, "[site]\nname = \"bare\"\nnominal_v = %s\nphases = %d\n%s[outage]\nautonomy_h = 1\n[inverter]\nuse = %q\ncount = %d\n[bank]\nuse = %q\n",
-		num(s.volts), s.phases, w.b.String(), e.Inverter, e.Count, e.Battery), in.cat)
+		num(s.volts), s.phases, w.String(), e.Inverter, e.Count, e.Battery), in.cat)
 }
 
 // chosen counts strings where the number of batteries was answered.

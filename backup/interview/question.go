@@ -55,7 +55,11 @@ const (
 
 // parts are the questions in their order; those of a part depend on the answers of the parts before it only.
 func (in *Interview) parts() [][]Question {
-	return [][]Question{in.home(), in.outage(), in.staysOn(), in.depends(), in.plates(), in.inverter(), in.battery(), in.panels(), in.array(), in.generator()}
+	first, last := [][]Question{in.home(), in.outage()}, [][]Question{in.inverter(), in.battery(), in.panels(), in.array(), in.generator()}
+	if in.loads == "" {
+		first = append(first, in.staysOn(), in.depends(), in.plates())
+	}
+	return append(first, last...)
 }
 
 // Next gives the questions of the first part that has any without an answer, those without one; nil when all are answered.

@@ -5,57 +5,23 @@ import (
 	"math"
 	"strconv"
 	"strings"
-	"unicode/utf8"
 
+	"outlast/backup/draft"
 	"outlast/catalog/strict"
 )
 
 // SiteText writes the site file of what was answered, with some equipment. Behind each figure stands whether it was answered or assumed.
 func (in *Interview) SiteText(eq Equipment) string {
-	return strings.TrimSpace(in.write(eq).b.String()) + "\n"
+	return strings.TrimSpace(in.write(eq).String()) + "\n"
 }
 
 // Assumed lists what nobody knew, and what is taken in its place, in the order of the site file.
 func (in *Interview) Assumed(eq Equipment) []string { return in.write(eq).assumed }
 
-// writer writes a site file.
+// writer writes a site file, and lists what was assumed.
 type writer struct {
-	b       strings.Builder
+	draft.Writer
 	assumed []string
-	names   map[string]int // that are taken, of loads and circuits
-}
-
-// column is where comments begin, unless a value is longer; widest is how long a line may get.
-const column, widest = 26, 80
-
-func (w *writer) line(format string, args ...any) { fmt.Fprintf(&w.b, format+"\n", args...) }
-
-// key writes one key with a comment, which may be empty: behind the key, or before it where it is too long for that.
-func (w *writer) key(name, value, comment string) {
-	text := name + " = " + value
-	pad := strings.Repeat(" ", max(1, column-utf8.RuneCountInString(text)))
-	switch {
-	case comment == "":
-		w.line("%s", text)
-	case utf8.RuneCountInString(text+pad+comment)+2 <= widest:
-		w.line("%s%s# %s", text, pad, comment)
-	default:
-		w.comment(comment)
-		w.line("%s", text)
-	}
-}
-
-// comment writes a comment on lines of its own.
-func (w *writer) comment(text string) {
-	line := "#"
-	for _, word := range strings.Fields(text) {
-		if utf8.RuneCountInString(line)+1+utf8.RuneCountInString(word) > widest && line != "#" {
-			w.line("%s", line)
-			line = "#"
-		}
-		line += " " + word
-	}
-	w.line("%s", line)
 }
 
 // assume lists something that was taken for want of an answer, and gives the comment for it.
@@ -66,21 +32,17 @@ func (w *writer) assume(what, taken string) string {
 
 func answered(text string) string { return "answered: " + strict.Quote(text) }
 
-// unique is a name that was not given before.
-func (w *writer) unique(name, gap string) string {
-	if w.names[name]++; w.names[name] == 1 {
-		return name
-	}
-	return w.unique(fmt.Sprintf("%s%s%d", name, gap, w.names[name]), gap)
-}
-
-func num(v float64) string { return strconv.FormatFloat(v, 'f', -1, 64) }
+func num(v float64) string { return draft.Num(v) }
 
 func (in *Interview) write(eq Equipment) *writer {
-	w := &writer{names: map[string]int{}}
-	w.comment("First site file, from an interview. Beside each figure stands what was answered, or what is assumed as nobody knew it: put what is " +
+	w := &writer{}
+	from := "an interview"
+	if in.loads != "" {
+		from = "a list of loads"
+	}
+	w.Comment("First site file, from " + from + ". Beside each figure stands what was answered, or what is assumed as nobody knew it: put what is " +
 		"known in its place, and plan again: outlast plan FILE. What rests on a class of appliances is typical, not measured.")
-	w.line("")
+	w.Line("")
 	in.writeHome(w)
 	in.writeOutage(w)
 	in.writeEquipment(w, eq)
@@ -99,11 +61,11 @@ func (in *Interview) supplied() supply {
 }
 
 func (in *Interview) writeHome(w *writer) {
-	w.line("[site]")
+	w.Line("[site]")
 	if name := in.known(keyName); name != "" {
-		w.key("name", strconv.Quote(name), answered(name))
+		w.Key("name", strconv.Quote(name), answered(name))
 	} else {
-		w.key("name", strconv.Quote(unnamed), "assumed: not named")
+		w.Key("name", strconv.Quote(unnamed), "assumed: not named")
 	}
 	s := in.supplied()
 	says := ""
@@ -112,28 +74,28 @@ func (in *Interview) writeHome(w *writer) {
 	} else {
 		says = w.assume("Supply", s.short())
 	}
-	w.key("nominal_v", num(s.volts), says+"; line to neutral")
-	w.key("phases", strconv.Itoa(s.phases), "")
+	w.Key("nominal_v", num(s.volts), says+"; line to neutral")
+	w.Key("phases", strconv.Itoa(s.phases), "")
 	if s.frequency != 50 {
-		w.key("frequency_hz", num(s.frequency), "assumed: usual with such volts")
+		w.Key("frequency_hz", num(s.frequency), "assumed: usual with such volts")
 	}
 	if s.american() {
-		w.key("units", `"us"`, "assumed: papers say Fahrenheit and AWG too")
+		w.Key("units", `"us"`, "assumed: papers say Fahrenheit and AWG too")
 	}
 	if a := in.known(keyLatitude); a != "" {
 		v, _ := number(a)
-		w.key("latitude", num(v), answered(a))
+		w.Key("latitude", num(v), answered(a))
 	} else {
-		w.comment("latitude: " + w.assume("Latitude", "none, so heating and cooling run in all months"))
+		w.Comment("latitude: " + w.assume("Latitude", "none, so heating and cooling run in all months"))
 	}
 	if a := in.known(keyAltitude); a != "" {
 		v, _ := withUnit(a, "m")
-		w.key("altitude_m", num(v), answered(a))
+		w.Key("altitude_m", num(v), answered(a))
 	} else {
-		w.key("altitude_m", num(unknownAltitudeM), w.assume("Height above the sea", num(unknownAltitudeM)+" m, most inverters keep full power"))
+		w.Key("altitude_m", num(unknownAltitudeM), w.assume("Height above the sea", num(unknownAltitudeM)+" m, most inverters keep full power"))
 	}
 	in.writeClimate(w)
-	w.line("")
+	w.Line("")
 }
 
 func (in *Interview) writeClimate(w *writer) {
@@ -145,42 +107,42 @@ func (in *Interview) writeClimate(w *writer) {
 	}
 	if c := in.known(keyColdest); c != "" {
 		v, _ := parseCelsius(c)
-		w.key("coldest_c", num(v), says+answered(c))
+		w.Key("coldest_c", num(v), says+answered(c))
 	} else {
 		taken := fmt.Sprintf("%g C, own rule for a battery %s", p.coldestC, p.label)
 		if a == "" {
 			taken += ", as nobody knew where it stands"
 		}
-		w.key("coldest_c", num(p.coldestC), w.assume("Coldest air at the battery", taken))
+		w.Key("coldest_c", num(p.coldestC), w.assume("Coldest air at the battery", taken))
 	}
 	if h := in.known(keyHottest); h != "" {
 		v, _ := parseCelsius(h)
-		w.key("hottest_c", num(v), answered(h))
+		w.Key("hottest_c", num(v), answered(h))
 	} else {
-		w.key("hottest_c", num(unknownHottestC), w.assume("Hottest air at the inverter", num(unknownHottestC)+" C"))
+		w.Key("hottest_c", num(unknownHottestC), w.assume("Hottest air at the inverter", num(unknownHottestC)+" C"))
 	}
 }
 
 func (in *Interview) writeOutage(w *writer) {
-	w.line("[outage]")
+	w.Line("[outage]")
 	if a := in.known(keyHours); a != "" {
 		v, _ := withUnit(a, "h")
-		w.key("autonomy_h", num(v), answered(a))
+		w.Key("autonomy_h", num(v), answered(a))
 	} else {
-		w.key("autonomy_h", num(unknownHours), w.assume("Hours that the battery must last", num(unknownHours)+" h"))
+		w.Key("autonomy_h", num(unknownHours), w.assume("Hours that the battery must last", num(unknownHours)+" h"))
 	}
-	w.line("")
+	w.Line("")
 }
 
 func (in *Interview) writeEquipment(w *writer, eq Equipment) {
-	w.line("[inverter]")
-	w.key("use", strconv.Quote(eq.Inverter), in.why(keyInverter, eq))
-	w.key("count", strconv.Itoa(eq.Count), "")
-	w.line("")
-	w.line("[bank]")
-	w.key("use", strconv.Quote(eq.Battery), in.why(keyBattery, eq))
-	w.key("strings", strconv.Itoa(eq.Strings), eq.StringsNote)
-	w.line("")
+	w.Line("[inverter]")
+	w.Key("use", strconv.Quote(eq.Inverter), in.why(keyInverter, eq))
+	w.Key("count", strconv.Itoa(eq.Count), "")
+	w.Line("")
+	w.Line("[bank]")
+	w.Key("use", strconv.Quote(eq.Battery), in.why(keyBattery, eq))
+	w.Key("strings", strconv.Itoa(eq.Strings), eq.StringsNote)
+	w.Line("")
 }
 
 // why tells where a piece of equipment comes from.
@@ -193,14 +155,18 @@ func (in *Interview) why(key string, eq Equipment) string {
 
 // writeLoads writes what stays on; what no class fits, and what lies between lines, gets a circuit of its own before it.
 func (in *Interview) writeLoads(w *writer) {
+	if in.loads != "" {
+		w.Add(in.loads)
+		return
+	}
 	list := in.listed()
 	if in.known(KeyStaysOn) == "" {
-		w.comment("What stays on? " + w.assume("What stays on", "the least that a home keeps on, "+strings.Join(basics, ", ")))
-		w.line("")
+		w.Comment("What stays on? " + w.assume("What stays on", "the least that a home keeps on, "+strings.Join(basics, ", ")))
+		w.Line("")
 	}
 	if in.known(keyDepends) == "" {
-		w.comment("Who depends on a machine? " + w.assume("Who depends on a machine", "nobody; ask again before anything is built"))
-		w.line("")
+		w.Comment("Who depends on a machine? " + w.assume("Who depends on a machine", "nobody; ask again before anything is built"))
+		w.Line("")
 	}
 	for _, l := range list {
 		if l.own != "" {
@@ -212,48 +178,48 @@ func (in *Interview) writeLoads(w *writer) {
 }
 
 func (in *Interview) writeCircuit(w *writer, id, label string, phase string) {
-	w.line("[[circuit]]")
-	w.key("id", strconv.Quote(id), "")
-	w.key("label", strconv.Quote(label), "")
+	w.Line("[[circuit]]")
+	w.Key("id", strconv.Quote(id), "")
+	w.Key("label", strconv.Quote(label), "")
 	if phase != "" {
-		w.key("phase", phase, "")
+		w.Key("phase", phase, "")
 	}
-	w.key("board", `"backup"`, "")
-	w.line("")
+	w.Key("board", `"backup"`, "")
+	w.Line("")
 }
 
 func (in *Interview) writeOwn(w *writer, l listed) {
-	name := w.unique(l.own, " ")
-	id := w.unique("other", "-")
+	name := w.Unique(l.own, " ")
+	id := w.Unique("other", "-")
 	phase := ""
 	if in.supplied().phases > 1 {
 		phase = `"any"`
 	}
 	in.writeCircuit(w, id, name, phase)
-	w.line("[[load]]")
-	w.key("name", strconv.Quote(name), answered(l.said))
-	w.key("circuit", strconv.Quote(id), "")
+	w.Line("[[load]]")
+	w.Key("name", strconv.Quote(name), answered(l.said))
+	w.Key("circuit", strconv.Quote(id), "")
 	w.quantity(l)
-	w.key("running_w", num(l.runningW), "")
+	w.Key("running_w", num(l.runningW), "")
 	if l.hours > 0 {
-		w.key("hours_per_day", num(l.hours), "")
+		w.Key("hours_per_day", num(l.hours), "")
 	} else {
-		w.key("hours_per_day", num(dayH), w.assume(name, "on all day"))
+		w.Key("hours_per_day", num(dayH), w.assume(name, "on all day"))
 	}
 	w.depends(l, false)
-	w.line("")
+	w.Line("")
 }
 
 func (w *writer) quantity(l listed) {
 	if l.quantity != 1 {
-		w.key("quantity", strconv.Itoa(l.quantity), "")
+		w.Key("quantity", strconv.Itoa(l.quantity), "")
 	}
 }
 
 func (w *writer) depends(l listed, told bool) {
 	if l.depends && !told {
-		w.key("medical", "true", "somebody depends on it")
-		w.key("priority", "1", "")
+		w.Key("medical", "true", "somebody depends on it")
+		w.Key("priority", "1", "")
 	}
 }
 
@@ -297,24 +263,24 @@ func (in *Interview) writeClass(w *writer, l listed) {
 	}
 	circuit := ""
 	if toldPlate && p.betweenLines(in.supplied()) {
-		circuit = w.unique(l.class.ID, "-")
+		circuit = w.Unique(l.class.ID, "-")
 		in.writeCircuit(w, circuit, l.class.Label, "0")
 	}
-	w.line("[[load]]")
-	w.key("use", strconv.Quote(l.class.ID), says)
+	w.Line("[[load]]")
+	w.Key("use", strconv.Quote(l.class.ID), says)
 	if circuit != "" {
-		w.key("circuit", strconv.Quote(circuit), "between lines, by the volts of its plate")
+		w.Key("circuit", strconv.Quote(circuit), "between lines, by the volts of its plate")
 	}
 	w.quantity(l)
 	if running > 0 {
-		w.key("running_w", num(running), runningNote)
+		w.Key("running_w", num(running), runningNote)
 	}
 	if l.hours > 0 {
-		w.key("hours_per_day", num(l.hours), "answered")
+		w.Key("hours_per_day", num(l.hours), "answered")
 	}
 	in.writeMotor(w, l, p)
 	w.depends(l, l.class.Medical)
-	w.line("")
+	w.Line("")
 }
 
 // writeMotor writes what a plate tells of the start.
@@ -334,7 +300,7 @@ func (in *Interview) writeMotor(w *writer, l listed, p plate) {
 	default:
 		return
 	}
-	w.key("motor", "{ "+strings.Join(keys, ", ")+" }", "from its plate")
+	w.Key("motor", "{ "+strings.Join(keys, ", ")+" }", "from its plate")
 }
 
 func (in *Interview) writeArray(w *writer, eq Equipment) {
@@ -347,22 +313,22 @@ func (in *Interview) writeArray(w *writer, eq Equipment) {
 		return
 	}
 	if in.known(keyLatitude) == "" {
-		w.comment("Solar panels? " + w.assume("Solar panels", "left out, as the latitude is not known: "+a))
-		w.line("")
+		w.Comment("Solar panels? " + w.assume("Solar panels", "left out, as the latitude is not known: "+a))
+		w.Line("")
 		return
 	}
 	perString := eq.PerString
 	if perString == 0 || p.count%perString != 0 {
 		perString = p.layouts()[0]
 	}
-	w.line("[[array]]")
+	w.Line("[[array]]")
 	says := answered(a)
 	if p.watts != p.module.RatedW || !strings.Contains(a, " ") {
 		says += "; the nearest class of the catalog"
 	}
-	w.key("use", strconv.Quote(p.module.ID), says)
-	w.key("modules_per_string", strconv.Itoa(perString), "chosen here")
-	w.key("strings", strconv.Itoa(p.count/perString), "")
+	w.Key("use", strconv.Quote(p.module.ID), says)
+	w.Key("modules_per_string", strconv.Itoa(perString), "chosen here")
+	w.Key("strings", strconv.Itoa(p.count/perString), "")
 	in.writePlane(w)
 	if s := in.known(keySun); s != "" {
 		months, _ := parseSun(s)
@@ -370,11 +336,11 @@ func (in *Interview) writeArray(w *writer, eq Equipment) {
 		for _, v := range months {
 			list = append(list, num(v))
 		}
-		w.key("monthly_kwh_m2_day", "["+strings.Join(list, ", ")+"]", "answered")
+		w.Key("monthly_kwh_m2_day", "["+strings.Join(list, ", ")+"]", "answered")
 	} else {
-		w.comment("monthly_kwh_m2_day: " + w.assume("Sun", "not known, so what the panels give is not told"))
+		w.Comment("monthly_kwh_m2_day: " + w.assume("Sun", "not known, so what the panels give is not told"))
 	}
-	w.line("")
+	w.Line("")
 }
 
 // writePlane tells how the panels lie: flat, where the direction is not known, as flat ones give less in winter than those that face the sun.
@@ -384,11 +350,11 @@ func (in *Interview) writePlane(w *writer) {
 	azimuth, _ := parseFacing(facing)
 	switch {
 	case slope != "" && facing != "":
-		w.key("tilt_deg", num(tilt), answered(slope))
-		w.key("azimuth_deg", num(azimuth), answered(facing))
+		w.Key("tilt_deg", num(tilt), answered(slope))
+		w.Key("azimuth_deg", num(azimuth), answered(facing))
 	default:
-		w.key("tilt_deg", "0", w.assume("How the panels lie", "flat, as slope or direction is not known"))
-		w.key("azimuth_deg", num(azimuth), "counts for nothing while they lie flat")
+		w.Key("tilt_deg", "0", w.assume("How the panels lie", "flat, as slope or direction is not known"))
+		w.Key("azimuth_deg", num(azimuth), "counts for nothing while they lie flat")
 	}
 }
 
@@ -401,21 +367,21 @@ func (in *Interview) writeGenerator(w *writer) {
 		}
 		return
 	}
-	w.line("[generator]")
+	w.Line("[generator]")
 	if g.id != "" {
-		w.key("use", strconv.Quote(g.id), answered(a))
-		w.line("")
+		w.Key("use", strconv.Quote(g.id), answered(a))
+		w.Line("")
 		return
 	}
-	w.key("rated_va", num(g.ratedVA), answered(a))
-	w.key("power_factor", num(unknownPF), "assumed: usual of sets")
+	w.Key("rated_va", num(g.ratedVA), answered(a))
+	w.Key("power_factor", num(unknownPF), "assumed: usual of sets")
 	if g.fuel != "" {
-		w.key("fuel", strconv.Quote(g.fuel), "")
+		w.Key("fuel", strconv.Quote(g.fuel), "")
 	} else {
-		w.comment("fuel: " + w.assume("Fuel of the generator", "not known, so it is taken to lose as much by height and heat as petrol does"))
+		w.Comment("fuel: " + w.assume("Fuel of the generator", "not known, so it is taken to lose as much by height and heat as petrol does"))
 	}
 	if s := in.supplied(); s.phases > 1 {
-		w.key("phases", strconv.Itoa(s.phases), "assumed: as the supply")
+		w.Key("phases", strconv.Itoa(s.phases), "assumed: as the supply")
 	}
-	w.line("")
+	w.Line("")
 }

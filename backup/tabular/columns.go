@@ -14,10 +14,11 @@ import (
 
 // A Kind is something that a column may tell.
 type Kind struct {
-	ID     string
-	Number bool     // its cells begin with a figure
-	Words  []string // of heads, as [Plain] writes them: each may be several words that follow one another
-	Units  []string // that tell the kind by themselves, as "V" in a head does volts; lower case
+	ID       string
+	Number   bool     // its cells begin with a figure
+	Unitless bool     // a head that ends with a unit is no such column
+	Words    []string // of heads, as [Plain] writes them: each may be several words that follow one another
+	Units    []string // that tell the kind by themselves, as "V" in a head does volts; lower case
 }
 
 // A Column is one that was found.
@@ -31,6 +32,19 @@ type Column struct {
 // Has says whether the head has one of some words.
 func (c Column) Has(words ...string) bool {
 	return slices.ContainsFunc(words, func(w string) bool { return hasWords(c.words, strings.Fields(w)) })
+}
+
+// UnitAmong is the unit of the column's flag, or the last word of its head, that is one of some; "" for none.
+func (c Column) UnitAmong(some func(unit string) bool) string {
+	if some(c.Unit) {
+		return c.Unit
+	}
+	for _, w := range slices.Backward(c.words) {
+		if some(w) {
+			return w
+		}
+	}
+	return ""
 }
 
 // Name is what messages call it.
@@ -69,8 +83,11 @@ func hasWords(all, some []string) bool {
 }
 
 // kindOf is the kind of a head: the first of which it has words, else the first whose unit it has.
-func kindOf(words []string, kinds []Kind) (id string) {
+func kindOf(words []string, unit string, kinds []Kind) (id string) {
 	for _, k := range kinds {
+		if k.Unitless && unit != "" && unit == words[len(words)-1] {
+			continue
+		}
 		for _, w := range k.Words {
 			if hasWords(words, strings.Fields(w)) {
 				return k.ID
@@ -160,6 +177,9 @@ func FindColumns(t *Table, kinds []Kind, units []string, wishes []Wish, enough f
 		above = append(above, Row{t.Line(), head})
 	}
 	if len(above) == 0 {
+		if t.Err() == nil {
+			t.ReportAt(0, 0, "", "is empty, want a table")
+		}
 		return c, false
 	}
 	if !numbered {
@@ -267,7 +287,7 @@ func nameColumns(head []Cell, kinds []Kind, units []string, wishes []Wish) (Colu
 	for i, cell := range head {
 		words := plainWords(cell.Text)
 		col := Column{Index: i, Head: oneLine(cell.Text), Unit: unitOf(words, units), words: words}
-		id := kindOf(words, kinds)
+		id := kindOf(words, col.Unit, kinds)
 		if w, ok := wished[i]; ok {
 			id = w.Kind
 			if w.Unit != "" {

@@ -33,6 +33,12 @@ func (o *interviewOptions) flags(cmd *cobra.Command) {
 	f.BoolVar(&o.ask, "ask", false, "ask what the home is like, write its site file and print the first plan")
 	f.BoolVar(&o.plain, "plain", false, "with --ask, ask line by line on a full terminal too, as for a screen reader")
 	f.Var(named{&o.with, "what stays on"}, "with", "write a site file of what stays on, a `LIST` such as chest-freezer,led-lamp*8")
+	o.homeFlags(cmd)
+}
+
+// homeFlags are those about the home and its equipment.
+func (o *interviewOptions) homeFlags(cmd *cobra.Command) {
+	f := cmd.Flags()
 	f.Var(named{&o.hours, "hours"}, "hours", "with a battery that lasts `HOURS`")
 	f.Var(named{&o.answers, "a file"}, "answers", "take the answers in `FILE`, as an interrupted interview leaves them")
 	f.StringArrayVar(&o.given, "answer", nil, "answer one question, `\"KEY: TEXT\"` as in a file of answers; counts in the place of that file's")

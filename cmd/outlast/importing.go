@@ -1,0 +1,241 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"outlast/backup/interview"
+	"outlast/backup/inventory"
+	"outlast/backup/sheet/paper/words"
+	"outlast/backup/site"
+	"outlast/backup/tabular"
+	"outlast/backup/tabular/workbook"
+	"outlast/catalog/strict"
+)
+
+func newImport() *cobra.Command {
+	cmd := &cobra.Command{
+		Use:     "import",
+		GroupID: "plan",
+		Short:   "Take in data as people have them: lists of appliances, logs of power",
+		Long: `import reads what is there already and writes it as a site file, or as a part of one, with a comment beside each decision.
+What is unsure is asked back, with row and column, and never guessed.`,
+		Example: `  outlast import loads loads.csv -o cottage.toml
+  outlast import trace fridge.csv`,
+		Args: func(cmd *cobra.Command, args []string) error {
+			if len(args) > 0 {
+				return &usageError{fmt.Sprintf("import knows no %s", strict.Quote(args[0])), "one of its kinds: outlast import --help lists them"}
+			}
+			return &usageError{"import wants to know what", "one of its kinds: outlast import --help lists them"}
+		},
+		RunE: func(*cobra.Command, []string) error { return nil },
+	}
+	cmd.AddCommand(newImportLoads())
+	return cmd
+}
+
+// tableFlags are what a table does not tell, or tells otherwise than its reader finds.
+type tableFlags struct {
+	columns            []string
+	delimiter, decimal string
+}
+
+func (f *tableFlags) flags(cmd *cobra.Command, kinds []tabular.Kind) {
+	var ids []string
+	for _, k := range kinds {
+		ids = append(ids, k.ID)
+	}
+	cmd.Flags().StringArrayVar(&f.columns, "column", nil, "take a `KIND=COLUMN`, by its number or its head, with a unit where it has none: power=3, \"power=3 kW\"; KIND=none leaves it unread. Kinds: "+strings.Join(ids, ", "))
+	cmd.Flags().StringVar(&f.delimiter, "delimiter", "", "`SIGN` between columns: comma, semicolon, tab or bar; without it, it is found")
+	cmd.Flags().StringVar(&f.decimal, "decimal", "", "`SIGN` before decimals: point or comma; without it, it is found")
+}
+
+func (f *tableFlags) options() (o tabular.Options, err error) {
+	signs := map[string]rune{"": 0, "comma": ',', "semicolon": ';', "tab": '\t', "bar": '|'}
+	var ok bool
+	if o.Delimiter, ok = signs[f.delimiter]; !ok {
+		return o, &usageError{fmt.Sprintf("--delimiter %s is unknown", strict.Quote(f.delimiter)), "it is comma, semicolon, tab or bar"}
+	}
+	if o.Decimal, ok = map[string]rune{"": 0, "point": '.', "comma": ','}[f.decimal]; !ok {
+		return o, &usageError{fmt.Sprintf("--decimal %s is unknown", strict.Quote(f.decimal)), "it is point or comma"}
+	}
+	return o, nil
+}
+
+func (f *tableFlags) wishes(kinds []tabular.Kind, units []string) ([]tabular.Wish, error) {
+	ws, err := tabular.ReadWishes(f.columns, kinds, units)
+	if err != nil {
+		return nil, usage(err)
+	}
+	return ws, nil
+}
+
+// oneTable wants the name of one table.
+func oneTable(_ *cobra.Command, args []string) error {
+	if len(args) != 1 {
+		return &usageError{fmt.Sprintf("import reads one table, %d are named", len(args)), ""}
+	}
+	return nil
+}
+
+// openTable opens a file, or standard input for "-". name is what messages call it.
+func openTable(in io.Reader, path string) (r io.ReadCloser, name string, err error) {
+	if path == "-" {
+		return io.NopCloser(in), standardInput, nil
+	}
+	f, err := os.Open(path)
+	if err != nil {
+		return nil, path, strict.Problems{{File: path, Msg: "cannot be opened: " + cause(err)}}
+	}
+	if info, err := f.Stat(); err == nil && info.IsDir() {
+		f.Close()
+		return nil, path, strict.Problems{{File: path, Msg: "is a folder, want a file"}}
+	}
+	return f, path, nil
+}
+
+type importLoadsOptions struct {
+	table   tableFlags
+	sheet   string
+	path    string
+	answers interviewOptions
+}
+
+func newImportLoads() *cobra.Command {
+	var o importLoadsOptions
+	kinds, _ := inventory.Kinds()
+	cmd := &cobra.Command{
+		Use:   "loads FILE",
+		Short: "Make a site file of a list of appliances (.csv or .xlsx)",
+		Long: `import loads reads a list of appliances, a table as text or a workbook, and writes a site file that plan takes.
+Columns are found by their words in English, German, Spanish and French, or named with --column. A row whose name is a
+class of the catalog takes from it what the row leaves out. What the list cannot tell of the home is answered as init
+asks it, with --hours and --answer, or assumed; equipment that is not named is chosen as size finds it.`,
+		Example: `  outlast import loads loads.csv -o cottage.toml
+  outlast import loads --column "power=3 kW" --answer "supply: 230" --hours 24 loads.xlsx`,
+		Args: oneTable,
+		ValidArgsFunction: func(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
+			return []cobra.Completion{"csv", "tsv", "txt", "xlsx"}, cobra.ShellCompDirectiveFilterFileExt
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return runImportLoads(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), cmd.ErrOrStderr(), args[0], o)
+		},
+	}
+	f := cmd.Flags()
+	o.table.flags(cmd, kinds)
+	f.Var(named{&o.sheet, "a sheet"}, "sheet", "of a workbook, read the sheet called `NAME`; without it, the first")
+	f.VarP(named{&o.path, "a file"}, "output", "o", "write to `FILE` instead; one that is there already is never overwritten")
+	o.answers.homeFlags(cmd)
+	return cmd
+}
+
+func runImportLoads(ctx context.Context, in io.Reader, out, errw io.Writer, path string, o importLoadsOptions) error {
+	if o.path != "" {
+		if _, err := os.Lstat(o.path); err == nil {
+			return thereAlready(o.path)
+		}
+	}
+	tableOptions, err := o.table.options()
+	if err != nil {
+		return err
+	}
+	kinds, units := inventory.Kinds()
+	wishes, err := o.table.wishes(kinds, units)
+	if err != nil {
+		return err
+	}
+	cat, err := readCatalog(ctx, in, o.answers.catalogs)
+	if err != nil {
+		return err
+	}
+	// What was answered counts before the list is read (the volts of amps), and once more when its loads are there.
+	home := interview.New(cat)
+	if err := o.answers.take(ctx, in, home); err != nil {
+		return err
+	}
+	volts, phases, told := home.Supply()
+	if !told {
+		volts = 0
+	}
+	list, name, err := readLoads(ctx, in, path, o.sheet, tableOptions, inventory.NewNames(cat, labels), inventory.Options{Wishes: wishes, Volts: volts, Phases: phases})
+	if err != nil {
+		return err
+	}
+	iv := interview.WithLoads(cat, list.Text())
+	if err := iv.Same(home); err != nil {
+		return err
+	}
+	bar := newProgress(errw, 1)
+	defer bar.end()
+	equipment, err := iv.Propose(ctx, func(done, of int) { bar.show(0, done, of) })
+	bar.end()
+	if err != nil {
+		return err
+	}
+	text := iv.SiteText(equipment)
+	if _, err := site.Read(name+", as a site file", []byte(text), cat); err != nil {
+		return err
+	}
+	if o.path == "" {
+		if _, err := io.WriteString(out, text); err != nil {
+			return err
+		}
+	} else if err := writeNew(o.path, []byte(text)); err != nil {
+		return err
+	}
+	fmt.Fprintln(errw, "outlast:", visible(list.Summary()))
+	for _, n := range list.Notes {
+		fmt.Fprintln(errw, "outlast:", visible(n))
+	}
+	if o.path != "" {
+		fmt.Fprintf(errw, "outlast: wrote %s; now try: outlast plan %s\n", visible(o.path), visible(o.path))
+	}
+	return nil
+}
+
+// readLoads reads a list of appliances.
+func readLoads(ctx context.Context, in io.Reader, path, sheet string, o tabular.Options, names *inventory.Names, io inventory.Options) (*inventory.List, string, error) {
+	r, name, err := openTable(in, path)
+	if err != nil {
+		return nil, name, err
+	}
+	defer r.Close()
+	list, err := interruptible(ctx, func() (*inventory.List, error) {
+		var t *tabular.Table
+		var err error
+		if strings.EqualFold(extension(path), ".xlsx") {
+			t, err = workbook.Read(name, r, sheet, o)
+		} else if sheet != "" {
+			return nil, &usageError{"--sheet is given, but " + name + " is no workbook", ""}
+		} else {
+			t, err = tabular.Open(name, r, o)
+		}
+		if err != nil {
+			return nil, err
+		}
+		return inventory.Read(t, names, io)
+	})
+	return list, name, err
+}
+
+func extension(path string) string {
+	if i := strings.LastIndexByte(path, '.'); i >= 0 {
+		return path[i:]
+	}
+	return ""
+}
+
+// labels are the words of a class in other languages.
+func labels(label string) (out []string) {
+	for _, lang := range []string{"de", "es", "fr"} {
+		if text, ok := words.Equipment(lang, label, func(printed string) string { return printed }); ok {
+			out = append(out, text)
+		}
+	}
+	return out
+}
