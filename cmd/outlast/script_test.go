@@ -10,7 +10,15 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 )
 
-func TestMain(m *testing.M) { testscript.Main(m, map[string]func(){"outlast": main}) }
+func TestMain(m *testing.M) { testscript.Main(stopping{m}, map[string]func(){"outlast": main}) }
+
+// stopping are tests that stop the browser at their end.
+type stopping struct{ m *testing.M }
+
+func (s stopping) Run() int {
+	defer func() { browserStop() }()
+	return s.m.Run()
+}
 
 // TestScript runs the scripts below testdata/script, one for each behaviour of the command line.
 func TestScript(t *testing.T) {

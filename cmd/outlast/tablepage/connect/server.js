@@ -11,7 +11,10 @@ globalThis.table = (() => {
 
   async function post(path, body, signal) {
     const response = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal, cache: "no-store" });
-    const answer = await response.json().catch(() => ({ error: `${response.status} ${response.statusText}` }));
+    const answer = await response.json().catch((e) => {
+      if (e.name === "AbortError") throw e;
+      return { error: `${response.status} ${response.statusText}` };
+    });
     if (answer.error) throw fault(response.status === 410 ? "RevisionError" : "Error", answer.error);
     return answer;
   }

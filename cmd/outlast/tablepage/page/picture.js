@@ -1,0 +1,454 @@
+"use strict";
+// The picture of one power cut: the charge of the battery as a curve over day and night, what has power below it, and the limits. The band above
+// the curve is the control: its left end is when the power fails, its right end the hours that are asked for.
+
+const DAY = 1440;
+const EDGE = 18; // px on both sides of the curve, so that the ends of the band can be held
+const WINDOWS = [12, 18, 24, 36, 48, 60, 72, 96, 120, 168, 240, 336]; // hours that the picture shows: few, so that it rarely changes its scale
+const START_STEP = 15; // minutes
+const MOST_HOURS = 336;
+
+const band = {
+  svg: null,
+  parts: {},
+  drag: null, // {kind, x0, from, begin, hours, minutesPerPx, entry}
+  from: 0, // minute at the left edge, counted from the midnight before the power fails
+  begin: 0, // when it fails
+  hours: 24, // that the picture shows behind it
+  asked: 0,
+  left: 0,
+  width: 0,
+};
+
+const atX = (minute) => band.left + ((minute - band.from) / (band.from + windowMin() - band.from)) * band.width;
+const windowMin = () => band.hours * 60 * 1.05;
+
+// nearest gives the minute that is the same time of day, as near as can be to another.
+const nearest = (minute, to) => minute + Math.round((to - minute) / DAY) * DAY;
+
+// fitWindow chooses how many hours are shown. The scale stays as long as what is to be seen fits, so that a strip is seen to grow.
+function fitWindow(answer) {
+  const o = answer.outage;
+  const need = Math.max(answer.required_h, o.promise?.hours ?? 0, o.long ? 0 : o.hours);
+  const fits = WINDOWS.find((h) => h >= need * 1.12) ?? MOST_HOURS;
+  const h = state.view.hours;
+  return h !== 0 && need <= h * 0.99 && fits * 2 > h ? h : fits;
+}
+
+function buildBand() {
+  const p = band.parts;
+  const handle = (kind, label) =>
+    draw("g", { class: "handle", role: "slider", tabindex: "0", "data-kind": kind, "aria-label": say(label), "aria-orientation": "horizontal" },
+      draw("rect", { class: "hit", width: 44 }), draw("line", { class: "edge" }), draw("circle", { class: "grip", r: 11 }), draw("path", { class: "arrows" }));
+  p.nights = draw("g");
+  p.ticks = draw("g");
+  p.rest = draw("rect", { class: "kept" });
+  p.floor = draw("line", { class: "floor" });
+  p.words = draw("g");
+  p.bar = draw("rect", { class: "bar", height: 8 });
+  p.reached = draw("rect", { class: "reached", height: 10 });
+  p.beyond = draw("line", { class: "beyond" });
+  p.ghost = draw("path", { class: "ghost" });
+  p.now = draw("path", { class: "curve" });
+  p.end = draw("line", { class: "end" });
+  p.begin = handle("begin", "fails-at");
+  p.asked = handle("asked", "asked-hours");
+  p.picture = draw("g", { role: "img" }, p.nights, p.rest, p.ticks, p.floor, p.words, p.bar, p.reached, p.beyond, p.ghost, p.end, p.now);
+  band.svg = draw("svg", { class: "drawing" }, p.picture, p.begin, p.asked);
+  byId("band").replaceChildren(band.svg);
+  for (const h of [p.begin, p.asked]) holdable(h);
+  new ResizeObserver(() => state.answer && drawPicture(state.answer)).observe(byId("band"));
+}
+
+const line = (e, x1, y1, x2, y2) => {
+  e.setAttribute("x1", x1);
+  e.setAttribute("y1", y1);
+  e.setAttribute("x2", x2);
+  e.setAttribute("y2", y2);
+};
+const box = (e, x, y, width, height) => {
+  e.setAttribute("x", x);
+  e.setAttribute("y", y);
+  e.setAttribute("width", Math.max(0, width));
+  if (height !== undefined) e.setAttribute("height", Math.max(0, height));
+};
+
+function drawBand(answer) {
+  const p = band.parts;
+  const rem = parseFloat(getComputedStyle(document.documentElement).fontSize);
+  const total = byId("band").clientWidth;
+  const wide = getComputedStyle(byId("band")).getPropertyValue("--wide").trim() === "1";
+  const gutter = wide ? parseFloat(getComputedStyle(byId("band")).getPropertyValue("--gutter")) * rem : 0;
+  const o = answer.outage;
+  const c = answer.curve;
+  band.left = gutter + EDGE;
+  band.width = Math.max(60, total - band.left - EDGE);
+  if (!band.drag) {
+    band.hours = state.view.hours || o.length_h;
+    band.begin = o.from_min;
+    band.from = band.begin - band.hours * 60 * 0.05;
+    band.asked = answer.required_h;
+  }
+  const begin = nearest(o.from_min, band.begin);
+  const middle = 1.25 * rem + 13;
+  const top = middle + 24;
+  const height = Math.min(Math.max(band.width * 0.27, 96), byId("band").dataset.tall ? 230 : 170);
+  const bottom = top + height;
+  const right = band.left + band.width;
+  const lowest = Math.min(0, c.floor - (1.5 * rem) / height);
+  const atY = (share) => bottom - ((share - lowest) / (1.02 - lowest)) * height;
+  band.svg.setAttribute("width", total);
+  band.svg.setAttribute("height", bottom + 1.5 * rem);
+  band.svg.setAttribute("viewBox", `0 0 ${total} ${bottom + 1.5 * rem}`);
+
+  const clipX = (x) => Math.min(Math.max(x, band.left - EDGE), right + EDGE);
+  const text = (words, x, y, anchor = "start", look = "") => draw("text", { x, y, "text-anchor": anchor, class: look }, words);
+
+  // Night, known for the outage, and what the clock says.
+  p.nights.replaceChildren(
+    ...(o.nights ?? []).map(([from, to]) => {
+      const x = clipX(atX(begin + from));
+      return draw("rect", { class: "night", x, y: top, width: Math.max(0, clipX(atX(begin + to)) - x), height });
+    }));
+  const perHour = (band.width / windowMin()) * 60;
+  const step = [1, 2, 3, 6, 12, 24, 48].find((h) => h * perHour >= 3.4 * rem) ?? 96;
+  const ticks = [];
+  for (let m = Math.ceil(band.from / (step * 60)) * step * 60; m <= band.from + windowMin(); m += step * 60) {
+    const x = atX(m);
+    ticks.push(draw("line", { class: "tick", x1: x, x2: x, y1: top, y2: bottom }));
+    const half = 1.4 * rem;
+    if (x - half < (wide ? band.left - EDGE : 0) || x + half > total) continue;
+    const dayWord = step >= 24 || m % DAY === 0;
+    const day = Math.floor(m / DAY) + 1;
+    ticks.push(text(dayWord && day > 1 ? say("day", day) : clock(m), x, bottom + rem, "middle", dayWord && day > 1 ? "strong" : ""));
+  }
+  p.ticks.replaceChildren(...ticks, draw("line", { class: "axis", x1: band.left, x2: right, y1: bottom, y2: bottom }));
+
+  // The charge.
+  box(p.rest, band.left, atY(c.floor), band.width, bottom - atY(c.floor));
+  line(p.floor, band.left, atY(c.floor), right, atY(c.floor));
+  const path = (points, from) => {
+    let d = "";
+    for (const [m, share] of points) {
+      const x = atX(from + m);
+      if (x < band.left - 1 || x > right + 1) continue;
+      d += `${d ? "L" : "M"}${x.toFixed(1)} ${atY(share).toFixed(1)}`;
+    }
+    return d;
+  };
+  const before = Math.max(band.left, Math.min(atX(band.from), right));
+  const lead = atX(begin) > before ? `M${before.toFixed(1)} ${atY(c.points[0][1]).toFixed(1)}H${Math.min(atX(begin), right).toFixed(1)}` : "";
+  p.now.setAttribute("d", lead + path(c.points, begin));
+  const ghost = twoLists() ? state.others : state.earlier;
+  const differs = ghost && ghost !== answer && JSON.stringify(ghost.curve.points) !== JSON.stringify(c.points);
+  p.ghost.setAttribute("d", differs ? path(ghost.curve.points, nearest(ghost.outage.from_min, begin)) : "");
+  const words = [];
+  if (wide) {
+    const at = band.left - EDGE - 6;
+    words.push(text(answer.curve.floor_word, at, atY(c.floor) - 0.25 * rem, "end"), text(percent(c.floor) + " %", at, atY(c.floor) + 0.85 * rem, "end", "strong"));
+    if (atY(c.points[0][1]) < atY(c.floor) - 2.2 * rem) words.push(text(percent(c.points[0][1]) + " %", at, atY(c.points[0][1]) + 0.35 * rem, "end", "strong"));
+  } else {
+    words.push(text(`${percent(c.floor)} % ${answer.curve.floor_word}`, band.left + 4, Math.min(atY(c.floor) + rem, bottom - 3)));
+  }
+  const night = (o.nights ?? []).find(([from, to]) => atX(begin + to) - atX(begin + from) > 4 * rem && atX(begin + from) > band.left + (wide ? 0 : 11 * rem) && atX(begin + to) < right);
+  if (night) words.push(text(say("night"), (atX(begin + night[0]) + atX(begin + night[1])) / 2, bottom - 5, "middle"));
+
+  // The band: solid as far as everything has power, hollow for what was asked for and is missing.
+  const x0 = clipX(atX(band.begin));
+  const xAsked = clipX(atX(band.begin + band.asked * 60));
+  const ends = o.long ? Infinity : begin + o.hours * 60;
+  const xEnd = clipX(Math.min(right, atX(ends)));
+  box(p.bar, x0, middle - 4, xAsked - x0);
+  box(p.reached, x0, middle - 5, Math.min(xAsked, xEnd) - x0);
+  line(p.beyond, Math.min(xAsked, xEnd), middle, Math.max(xAsked, xEnd), middle);
+  p.beyond.setAttribute("visibility", xEnd > xAsked ? "visible" : "hidden");
+  line(p.end, xEnd, middle - 8, xEnd, bottom);
+  p.end.setAttribute("visibility", o.long || xEnd >= right ? "hidden" : "visible");
+  const askedWords = say("asked", answer.required);
+  const roomLeft = xAsked - x0;
+  words.push(text(clock(band.begin), x0 - 10, rem, "start", "strong"));
+  const long = askedWords.length * 0.42 * rem;
+  if (roomLeft > long + 4 * rem) words.push(text(askedWords, Math.min(xAsked + 10, total - 2), rem, "end", "strong"));
+  else words.push(text(askedWords, Math.min(Math.max(xAsked - 10, x0 + 3.2 * rem), total - long), rem, "start", "strong"));
+  p.words.replaceChildren(...words);
+  place(p.begin, x0, middle, bottom);
+  place(p.asked, xAsked, middle, bottom);
+  attributes(p.begin, { "aria-label": say("fails-at"), "aria-valuemin": 0, "aria-valuemax": DAY - 1, "aria-valuenow": ((band.begin % DAY) + DAY) % DAY,
+    "aria-valuetext": clock(band.begin) + (o.worst ? ", " + say("worst") : "") });
+  attributes(p.asked, { "aria-label": say("asked-hours"), "aria-valuemin": 1, "aria-valuemax": MOST_HOURS, "aria-valuenow": band.asked, "aria-valuetext": answer.required });
+  p.picture.setAttribute("aria-label", say("curve", percent(c.points[0][1]), percent(Math.min(...c.points.map((x) => x[1])))));
+  drawKey(answer, differs);
+}
+
+function attributes(e, list) {
+  for (const [name, value] of Object.entries(list)) e.setAttribute(name, value);
+}
+
+function place(handle, x, middle, bottom) {
+  const [hit, edge, grip, arrows] = handle.children;
+  box(hit, x - 22, middle - 22, 44, bottom - middle + 22);
+  line(edge, x, middle, x, bottom);
+  grip.setAttribute("cx", x);
+  grip.setAttribute("cy", middle);
+  arrows.setAttribute("d", `M${x - 2.5} ${middle - 4}l-4 4l4 4M${x + 2.5} ${middle - 4}l4 4l-4 4`);
+}
+
+// drawKey tells the two curves apart in words.
+function drawKey(answer, differs) {
+  const sample = (look) => draw("svg", { width: 28, height: 10, "aria-hidden": "true" }, draw("path", { class: look, d: "M1 5H27" }));
+  const two = twoLists();
+  byId("key").replaceChildren(
+    ...(differs ? [sample("curve"), " " + (two ? say("variant", state.which) : say("now")), "  ", sample("ghost"), " " + (two ? say("variant", other()) : say("before"))] : []));
+}
+
+// The ends of the band are held by pointer and moved by keys.
+function holdable(handle) {
+  const kind = handle.dataset.kind;
+  const moveTo = (minutes) => {
+    if (kind === "begin") {
+      const to = Math.round(minutes / START_STEP) * START_STEP;
+      if (to === band.begin) return;
+      band.begin = to;
+      if (to < band.from) band.from = to;
+      look({ start_min: ((to % DAY) + DAY) % DAY }, true);
+    } else {
+      const hours = Math.min(Math.max(1, Math.round(minutes / 60)), MOST_HOURS);
+      if (hours === band.asked) return;
+      band.asked = hours;
+      band.drag.entry = changeOn(band.drag.entry, [{ do: "set", table: "outage", key: "autonomy_h", value: hours }], ["length", hours]);
+    }
+    drawBand(state.answer);
+  };
+  handle.addEventListener("pointerdown", (e) => {
+    if (e.button !== 0 || !state.answer) return;
+    e.preventDefault();
+    handle.focus();
+    handle.setPointerCapture(e.pointerId);
+    begin();
+    band.drag = { x0: e.clientX, at: kind === "begin" ? band.begin : band.asked * 60, minutesPerPx: windowMin() / band.width, entry: null };
+  });
+  handle.addEventListener("pointermove", (e) => {
+    if (!band.drag || !handle.hasPointerCapture(e.pointerId)) return;
+    const to = band.drag.at + (e.clientX - band.drag.x0) * band.drag.minutesPerPx;
+    moveTo(kind === "asked" ? Math.min(to, band.hours * 60 * 1.04) : to);
+  });
+  const letGo = () => {
+    if (!band.drag) return;
+    band.drag = null;
+    if (state.answer) {
+      if (fitted(state.answer)) drawPicture(state.answer);
+    }
+  };
+  handle.addEventListener("lostpointercapture", letGo);
+  handle.addEventListener("keydown", (e) => {
+    const steps = kind === "begin" ? { small: START_STEP, large: 60 } : { small: 60, large: 360 };
+    const now = kind === "begin" ? band.begin : band.asked * 60;
+    const to = {
+      ArrowRight: now + steps.small, ArrowUp: now + steps.small, ArrowLeft: now - steps.small, ArrowDown: now - steps.small,
+      PageUp: now + steps.large, PageDown: now - steps.large, Home: kind === "begin" ? 0 : 60, End: kind === "begin" ? DAY - START_STEP : MOST_HOURS * 60,
+    }[e.key];
+    if (to === undefined || !state.answer) return;
+    e.preventDefault();
+    const last = list().at(-1);
+    const goesOn = e.repeat || performance.now() - keyed < 900;
+    if (!goesOn || (kind === "asked" && last?.did[0] !== "length")) begin();
+    keyed = performance.now();
+    band.drag = { entry: goesOn && last?.did[0] === "length" ? last : null };
+    moveTo(to);
+    band.drag = null;
+  });
+}
+let keyed = 0; // when a key moved an end of the band: several in a row are one touch
+
+// fitted says whether the picture shows as many hours as it should; if not, they are asked for.
+function fitted(answer) {
+  const hours = fitWindow(answer);
+  if (hours === state.view.hours) return true;
+  state.view.hours = hours;
+  state.others = null;
+  ask(true);
+  return false;
+}
+
+function untilWords(h) {
+  if (h.days_on === 0) return say("until", h.until);
+  return h.days_on === 1 ? say("until-next", h.until) : say("until-day", h.until, h.days_on + 1);
+}
+
+function drawHead(answer) {
+  const fails = answer.verdict.status === "fail";
+  const o = answer.outage;
+  put(byId("site"), "site", answer.site);
+  document.title = answer.site;
+  const title = byId("title");
+  title.replaceChildren();
+  title.append(make("b", { id: "verdict", textContent: answer.verdict.title }), " ", make("span", { id: "scene", textContent: o.title }));
+  byId("title").classList.toggle("fails", fails);
+  put(byId("reason"), "reason", fails ? answer.verdict.sentence : "");
+  const h = hoursShown(answer);
+  const promised = h !== o;
+  put(byId("hours"), "hours", h.text);
+  put(byId("until"), "until", (h.long ? [say("begins", h.from)] : [say("begins", h.from), untilWords(h)]).join(" "));
+  put(byId("asked"), "asked", say("asked", answer.required) + (h.reached || h.missing_h === 0 ? "" : ", " + say("short", wordsOfHours(h.missing_h))));
+  byId("no-promise").hidden = !fails;
+  byId("rests").textContent = [h.sentence, promised ? answer.verdict.more : ""].filter(Boolean).join(" ");
+  const [promise, own] = byId("which").querySelectorAll("input");
+  promise.disabled = fails;
+  promise.checked = promised;
+  own.checked = !promised;
+  const others = twoLists() ? state.others : null;
+  put(byId("other"), "other", others ? say("variant-hours", other(), hoursShown(others).text) : "");
+  byId("medical").hidden = !answer.medical;
+  byId("medical").replaceChildren(
+    ...[...(answer.medical ?? [])].sort((a, b) => (a.end_min ?? Infinity) - (b.end_min ?? Infinity) || 0).map((m) => {
+      const p = make("p", {}, make("b", { textContent: m.name + ": " }));
+      const s = make("span");
+      put(s, "medical:" + key(m.ref), m.sentence);
+      p.append(s);
+      return p;
+    }),
+    ...(answer.medical ? [make("p", { textContent: answer.medical_advice })] : []));
+}
+
+function wordsOfHours(h) {
+  const minutes = Math.ceil(h * 60 - 0.5);
+  const whole = Math.floor(minutes / 60);
+  const list = [];
+  if (whole) list.push(`${whole} h`);
+  if (minutes % 60 || !whole) list.push(`${minutes % 60} min`);
+  return list.join(" ");
+}
+
+function drawWhen(answer) {
+  const o = answer.outage;
+  for (const input of byId("months").querySelectorAll("input")) input.checked = Number(input.value) === o.month;
+  for (const input of byId("skies").querySelectorAll("input")) input.checked = input.value === o.sky;
+  byId("skies").hidden = !answer.choices.has_array;
+  byId("worst").hidden = o.worst;
+}
+
+// buildWhen writes the months and the skies.
+function buildWhen() {
+  const choice = (name, value, word, spoken) =>
+    make("label", {}, make("input", { type: "radio", name, value, "aria-label": spoken }), make("span", { textContent: word, "aria-hidden": "true" }));
+  byId("months").replaceChildren(byId("months").querySelector("legend"), ...words.months.map((m, i) => choice("month", i + 1, shortMonth(i + 1), m)));
+  byId("skies").replaceChildren(byId("skies").querySelector("legend"), ...words.skies.map((s) => choice("sky", s.id, s.word, s.word)));
+}
+
+// A finger may draw across the months, and the year goes by.
+function monthsHoldable() {
+  const months = byId("months");
+  let last = 0;
+  const pick = (e, goesOn) => {
+    const input = document.elementFromPoint(e.clientX, e.clientY)?.closest("#months label")?.querySelector("input");
+    if (!input || Number(input.value) === last) return;
+    last = Number(input.value);
+    input.checked = true;
+    look({ month: last }, goesOn);
+  };
+  months.addEventListener("pointerdown", (e) => {
+    if (e.button !== 0 || e.pointerType === "mouse" && e.target === months) return;
+    last = state.answer?.outage.month ?? 0;
+    begin();
+    pick(e, true);
+    months.setPointerCapture(e.pointerId);
+  });
+  months.addEventListener("pointermove", (e) => months.hasPointerCapture(e.pointerId) && pick(e, true));
+  months.addEventListener("change", (e) => {
+    if (Number(e.target.value) !== state.view.month) look({ month: Number(e.target.value) });
+  });
+}
+
+function drawStrips(answer) {
+  const o = answer.outage;
+  const begin = nearest(o.from_min, band.begin);
+  const at = (minute) => ((begin + minute - band.from) / windowMin()) * 1000;
+  const whole = at(band.hours * 60);
+  const rows = answer.circuits.filter((c) => c.board === "backup");
+  byId("strips").replaceChildren(
+    ...rows.map((c) => {
+      const end = c.end_min ?? Infinity;
+      const used = (c.strips ?? []).length > 0 || c.end_min !== null;
+      const svg = draw("svg", { class: "strip", viewBox: "0 0 1000 14", preserveAspectRatio: "none", "aria-hidden": "true" },
+        ...(o.nights ?? []).map(([from, to]) => draw("rect", { class: "night", x: at(from), y: 0, width: at(to) - at(from), height: 14 })));
+      if (used) svg.append(draw("rect", { class: "powered", x: at(0), y: 6, width: Math.max(0, Math.min(at(end), whole) - at(0)), height: 2 }));
+      for (const [from, to] of c.strips ?? []) svg.append(draw("rect", { class: "runs", x: at(from), y: 2, width: Math.max(1.5, Math.min(at(to), whole) - at(from)), height: 10 }));
+      if (c.end_min !== null) svg.append(draw("rect", { class: "stop", x: Math.min(at(end), 997), y: 0, width: 3, height: 14 }));
+      const name = make("span", { className: "name", textContent: c.label });
+      const why = make("span", { className: "why-ends" });
+      put(why, "end:" + c.id, c.end_min !== null ? say("ends", whenWords(begin, c.end_min), c.end_word) : used ? "" : say("not-used"));
+      return make("li", {}, make("span", { className: "who" }, name, " ", why), svg);
+    }));
+  byId("happens").replaceChildren(
+    ...(o.events ?? []).slice(0, 8).map((e) => make("li", { textContent: say("ends", whenWords(begin, e.min), e.text) })));
+}
+
+// whenWords is a time of the outage as people say it: the hour, and the day where it is not the first.
+function whenWords(begin, minute) {
+  const day = Math.floor(begin / DAY);
+  const on = Math.floor((begin + minute) / DAY) - day;
+  return clock(begin + minute) + (on > 0 ? ` (${say("day", on + 1)})` : "");
+}
+
+const LIMIT_AT = 700; // of 1000: where the limit of a bar stands; bars never change their scale
+
+function bar(value, limit, old) {
+  const svg = draw("svg", { class: "limit-bar", viewBox: "0 0 1000 16", preserveAspectRatio: "none", "aria-hidden": "true" }, draw("rect", { class: "track", width: 1000, height: 16 }));
+  if (limit === null || limit === undefined || !(limit > 0)) return svg;
+  const x = Math.min((value / limit) * LIMIT_AT, 990);
+  svg.append(draw("rect", { class: "used", y: 3, width: Math.min(x, LIMIT_AT), height: 10 }));
+  if (value > limit * (1 + 1e-9)) {
+    svg.append(draw("path", { class: "over", d: `M${LIMIT_AT + 14} 3H${Math.max(x, LIMIT_AT + 30)}V13H${LIMIT_AT + 14}l8 -3.3l-8 -3.4z` }));
+  }
+  if (old !== undefined) svg.append(draw("rect", { class: "old", x: Math.min((old / limit) * LIMIT_AT, 990) - 2, y: 0, width: 4, height: 16 }));
+  svg.append(draw("rect", { class: "limit", x: LIMIT_AT - 2, width: 4, height: 16 }));
+  return svg;
+}
+
+// drawLimits draws the four bars; those of a trial beside the marks of what is.
+function drawLimits(limits, settled) {
+  const ul = byId("limits");
+  for (const l of limits) {
+    let li = ul.querySelector(`[data-bar="${l.bar}"]`);
+    if (!li) {
+      li = make("li", { "data-bar": l.bar },
+        make("details", { className: "why", "data-name": l.bar },
+          make("summary", {}, make("span", { className: "row" }, make("span", { className: "name" }), " ", make("span", { className: "text" }), " ", make("span", { className: "ears", "data-say": "why", textContent: say("why") })),
+            make("span", { className: "bars" })),
+          make("ol", { className: "steps" })),
+        make("p", { className: "says" }));
+      li.querySelector("details").addEventListener("toggle", (e) => why(e.target).catch(trouble));
+      ul.append(li);
+    }
+    const over = l.limit !== null && l.value > l.limit * (1 + 1e-9);
+    li.classList.toggle("broken", over);
+    put(li.querySelector(".name"), "limit-name:" + l.bar, l.name);
+    put(li.querySelector(".text"), "limit:" + l.bar, (l.text || say("not-known")) + (over ? " – " + say("beyond") : ""));
+    const was = settled?.find((s) => s.bar === l.bar);
+    const phases = (l.phases ?? []).length > 1;
+    li.querySelector(".bars").replaceChildren(
+      ...(phases ? l.phases.map((p, i) => make("span", { className: "phase" }, make("span", { textContent: say("phase", p.phase) }), bar(p.value, p.limit, was?.phases?.[i]?.value))) : [bar(l.value, l.limit, was?.value)]));
+    put(li.querySelector(".says"), "limit-says:" + l.bar, l.status === "pass" ? "" : [l.sentence, l.remedy].filter(Boolean).join(" "));
+  }
+}
+
+function drawFoot(answer) {
+  byId("safety").replaceChildren(make("p", { textContent: (answer.safety ?? []).join(" ") }));
+  const li = (status, text) => make("li", { className: status, textContent: text });
+  byId("points").replaceChildren(...(answer.checks ?? []).map((c) => make("li", { className: c.status }, make("b", { textContent: c.name + ": " }), c.text)), ...(answer.cautions ?? []).map((c) => li("", c)));
+}
+
+function drawPicture(answer) {
+  drawHead(answer);
+  drawBand(answer);
+  drawWhen(answer);
+  drawStrips(answer);
+  drawLimits(answer.limits);
+}
+
+drawers.push((answer) => {
+  if (!band.drag) fitted(answer);
+  drawPicture(answer);
+  drawFoot(answer);
+  for (const d of document.querySelectorAll("details.why[open]")) why(d);
+});
