@@ -73,7 +73,7 @@ func TestBalancing(t *testing.T) {
 	if b == nil || len(b.Moves) != 1 || b.Moves[0].ID != "c1" || b.Moves[0].To != 2 {
 		t.Errorf("suggests %+v, want c1 to phase 2", b)
 	}
-	if text := b.Text(func(id string) string { return id }); text != `moving "c1" from phase 1 to 2 lowers the imbalance of the phases from 1.74 to 0.16` {
+	if text := b.Text(func(id string) string { return id }); text.String() != `Moving "c1" from phase 1 to 2 lowers the imbalance of the phases from 1.74 to 0.16.` {
 		t.Errorf("says %q", text) // 1200, 100, 600 W; 600, 700, 600 W
 	}
 }

@@ -20,7 +20,7 @@ func TestChargeTime(t *testing.T) {
 		{"vented lead-acid", lead(), 40, 1.15 * 0.3 * 400 / 40, 0.42 * 400 / 40},
 	} {
 		d := tt.house.plan(t).Details
-		if len(d.Charges) != 1 || d.Charges[0].By != "grid" || d.Charges[0].Problem != "" {
+		if len(d.Charges) != 1 || d.Charges[0].By != "grid" || !d.Charges[0].Problem.Empty() {
 			t.Errorf("%s: %+v, want one time, from the grid", tt.what, d.Charges)
 			continue
 		}
@@ -104,7 +104,7 @@ func TestChargeFromGenerator(t *testing.T) {
 		}
 		c := d.Charges[1]
 		near(t, tt.what+": offered", c.OfferedA, tt.amps)
-		if (c.Problem == "") != (tt.amps > 1) {
+		if (c.Problem.Empty()) != (tt.amps > 1) {
 			t.Errorf("%s: problem %q at %g A", tt.what, c.Problem, c.OfferedA)
 		}
 		if tt.amps > 1 {

@@ -10,6 +10,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/drawnhome"
 	"outlast/backup/outage"
+	"outlast/backup/phrase"
 	"outlast/backup/site"
 	"outlast/backup/study"
 	"outlast/backup/verdict"
@@ -160,7 +161,7 @@ func TestFuelTableIsThatOfAnOutage(t *testing.T) {
 		if told.Carries || (hours > 23.9) == tt.takes {
 			t.Errorf("%s: %.1f h a day", tt.home, hours)
 		}
-		said := strings.Contains(strings.Join(r.Cautions, " "), "takes no charge")
+		said := strings.Contains(strings.Join(phrase.Strings(r.Cautions), " "), "takes no charge")
 		if said == tt.takes {
 			t.Errorf("%s: cautions %q", tt.home, r.Cautions)
 		}

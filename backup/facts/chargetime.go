@@ -32,7 +32,7 @@ type ChargeTime struct {
 	battery.Recharge
 	ModelH  float64 // what the state model takes to nearlyFull
 	ModelOK bool
-	Problem string // why there is no time; "" if there is one
+	Problem phrase.Phrase // why there is no time; empty if there is one
 }
 
 // What charges the bank.
@@ -87,30 +87,30 @@ func (p *Facts) charging() error {
 		d.Charge.ColdA, d.Charge.ColdSource = a, source
 	}
 	if a := p.Inverter.ChargerA(); a > 0 {
-		if err := p.chargeTime(byGrid, p.gridChargerA(), ""); err != nil {
+		if err := p.chargeTime(byGrid, p.gridChargerA(), phrase.Phrase{}); err != nil {
 			return err
 		}
 		if p.Site.Generator != nil {
-			return p.chargeTime(byGenerator, p.generatorChargeW()/p.Bank.NominalV(), "the loads leave nothing of the generator's power to charge with")
+			return p.chargeTime(byGenerator, p.generatorChargeW()/p.Bank.NominalV(), phrase.Of("the loads leave nothing of the generator's power to charge with"))
 		}
 	}
 	return nil
 }
 
 // chargeTime adds the time for a source of charging current; without current, the problem is the answer.
-func (p *Facts) chargeTime(by string, offeredA float64, problem string) error {
+func (p *Facts) chargeTime(by string, offeredA float64, problem phrase.Phrase) error {
 	floor := p.FloorSoC()
 	t := ChargeTime{By: by, OfferedA: offeredA, FromSoC: floor, Problem: problem}
 	if offeredA > 0 {
 		r, err := p.Bank.Recharge(floor, offeredA)
-		switch t.Recharge, t.Problem = r, ""; {
+		switch t.Recharge, t.Problem = r, (phrase.Phrase{}); {
 		case err != nil:
-			t.Problem = wording.TrimPrefix(err)
+			t.Problem = wording.ReasonOf(err)
 		case t.Hours > longestChargeH:
-			t.Problem = fmt.Sprintf("%s would take more than four weeks", wording.AmountText(offeredA, "A"))
+			t.Problem = phrase.Of("%s would take more than four weeks", wording.Amount(offeredA, "A"))
 		}
 	}
-	if t.Problem == "" {
+	if t.Problem.Empty() {
 		m, err := p.Bank.Model(battery.ModelOptions{TemperatureC: ratingC, MaxDoD: p.Depth(), Fit: p.Shared.fit(p.Bank.Unit)})
 		if err != nil {
 			return fmt.Errorf("the bank cannot be simulated: %s", wording.TrimPrefix(err))

@@ -8,6 +8,7 @@ import (
 
 	"outlast/backup/generator"
 	"outlast/backup/outage"
+	"outlast/backup/phrase"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
@@ -19,7 +20,7 @@ type Recharge struct {
 	Months    [12]RechargeMonth
 	Generator bool
 	Draws     int // of the days of each month, on which the spread rests; 1: the days of a weather file; 0: no sun is known
-	Cautions  []string
+	Cautions  []phrase.Phrase
 }
 
 // RechargeMonth is one month's balance of a day of outage.
@@ -51,7 +52,7 @@ func (p *Facts) recharge() (r Recharge, err error) {
 	s := p.Site
 	sun, err := s.Sunlit()
 	if errors.Is(err, site.ErrNoSun) {
-		r.Cautions = append(r.Cautions, site.NoSun)
+		r.Cautions = append(r.Cautions, site.NoSun())
 	} else if err != nil {
 		return r, fmt.Errorf("the array: %s", wording.TrimPrefix(err))
 	}
@@ -61,7 +62,7 @@ func (p *Facts) recharge() (r Recharge, err error) {
 	}
 	takes := p.takesCharge()
 	if !takes {
-		r.Cautions = append(r.Cautions, fmt.Sprintf("At %g C, the coldest of the battery space, the bank takes no charge: every month is counted with that.", s.ColdestC))
+		r.Cautions = append(r.Cautions, phrase.Of("At %s, the coldest of the battery space, the bank takes no charge: every month is counted with that.", wording.Amount(s.ColdestC, "C")))
 	}
 	r.Generator = s.Generator != nil
 	var fuel fuelling

@@ -109,7 +109,7 @@ func (p *Facts) workCharging() {
 		if c.By == byGenerator {
 			title, gives = phrase.Of("Charging from the generator"), phrase.Of("current of the generator and its charger, or limit of the bank, whichever is less")
 		}
-		if c.Problem != "" {
+		if !c.Problem.Empty() {
 			continue
 		}
 		p.step(phrase.Of("%s, current", title), gives, phrase.Of("%.6g A offered", c.OfferedA), c.ChargeA, "A", phrase.Of("definition"))

@@ -14,7 +14,9 @@ type Language struct {
 	Number  func(printed string) string         // a number that was printed with a point
 	Amount  func(v float64, unit string) string
 	Measure func(printed string) string      // "2.5 mm2"
+	Unit    func(printed string) string      // "mm2"
 	Check   func(id string) string           // the name of a check
+	Label   func(english string) string      // a label of the catalog
 	And     func(before, last string) string // "a, b and c", of "a, b" and "c"
 	Lower   func(title string) string        // a title as part of a longer one
 }
@@ -44,7 +46,7 @@ func (p Phrase) In(l *Language) string {
 	for i, arg := range p.args {
 		args[i] = l.written(arg)
 	}
-	return fmt.Sprintf(format, args...)
+	return p.filled(format, args)
 }
 
 // written is an argument in the language: a string, or what the format's verb decides.
@@ -62,8 +64,12 @@ func (l *Language) written(arg any) any {
 		return l.Number(string(a))
 	case Measure:
 		return l.Measure(string(a))
+	case Unit:
+		return l.Unit(string(a))
 	case Check:
 		return l.Check(string(a))
+	case Label:
+		return l.Label(string(a))
 	case float64, int:
 		return number{a, l}
 	case row:

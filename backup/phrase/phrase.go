@@ -5,13 +5,15 @@
 // formulas of the keys of the site file and citations of standards, is made by [Symbols], what the user wrote by [Name].
 //
 // Arguments are strings (names of the user's: "%s" or, in quotation marks, "%q"), numbers, an [Amount], a [Figure], a [Number] or a [Measure] that is
-// printed already, the id of a [Check], or other phrases. A format takes each of them once and in order; a translation may take them
+// printed already, a [Unit], the id of a [Check], a [Label] of the
+// catalog, or other phrases. A format takes each of them once and in order; a translation may take them
 // in another order, with %[2]s.
 package phrase
 
 import (
 	"fmt"
 	"math"
+	"regexp"
 	"strconv"
 	"strings"
 	"unicode/utf8"
@@ -25,6 +27,7 @@ type text struct {
 	format string
 	args   []any
 	kind   kind
+	rest   bool // only what stands behind the last colon or semicolon, see [Phrase.Rest]
 }
 
 type kind byte
@@ -36,10 +39,12 @@ const (
 )
 
 // Of makes a phrase of an English format and its arguments. The format is a literal, so that the languages can be held against the source.
-func Of(format string, args ...any) Phrase { return Phrase{&text{format, args, translated}} }
+func Of(format string, args ...any) Phrase { return Phrase{&text{format: format, args: args}} }
 
 // Symbols makes a phrase whose format is the same in every language; its numbers are not.
-func Symbols(format string, args ...any) Phrase { return Phrase{&text{format, args, symbols}} }
+func Symbols(format string, args ...any) Phrase {
+	return Phrase{&text{format: format, args: args, kind: symbols}}
+}
 
 // Name is a text of the user's, or the name of a thing.
 func Name(s string) Phrase {
@@ -50,7 +55,7 @@ func Name(s string) Phrase {
 }
 
 // Foreign is an English text that no table of translations can know. [Phrase.In] reports it as missed.
-func Foreign(english string) Phrase { return Phrase{&text{english, nil, foreign}} }
+func Foreign(english string) Phrase { return Phrase{&text{format: english, kind: foreign}} }
 
 // Count takes one of two formats, for one thing or for several; both take the number.
 func Count(n int, one, many string) Phrase {
@@ -80,9 +85,8 @@ func (p Phrase) Rest() Phrase {
 	if p.Empty() {
 		return Phrase{}
 	}
-	if at := max(strings.LastIndex(p.format, ": "), strings.LastIndex(p.format, "; ")); at >= 0 {
-		before := strings.ReplaceAll(p.format[:at], "%%", "")
-		return Phrase{&text{p.format[at+2:], p.args[strings.Count(before, "%"):], p.kind}}
+	if restAt(p.format) > 0 {
+		return Phrase{&text{p.format, p.args, p.kind, true}}
 	}
 	var rests []Phrase
 	if p.kind == symbols {
@@ -93,6 +97,51 @@ func (p Phrase) Rest() Phrase {
 		}
 	}
 	return Separated(rests, "; ")
+}
+
+// restAt is where the rest of a format begins; 0: it has none.
+func restAt(format string) int {
+	if at := max(strings.LastIndex(format, ": "), strings.LastIndex(format, "; ")); at >= 0 {
+		return at + len(": ")
+	}
+	return 0
+}
+
+// onlyRest is the rest of a format, for the arguments of the whole.
+func onlyRest(format string) string {
+	at := restAt(format)
+	next := 1 // argument
+	for _, m := range verb.FindAllStringSubmatch(format[:at], -1) {
+		if m[2] == "%" {
+			continue
+		}
+		if m[1] != "" {
+			next, _ = strconv.Atoi(m[1])
+		}
+		next++
+	}
+	first := true
+	return verb.ReplaceAllStringFunc(format[at:], func(v string) string {
+		if m := verb.FindStringSubmatch(v); m[2] == "%" || m[1] != "" || !first {
+			first = first && m[2] == "%"
+			return v
+		}
+		first = false
+		return v[:len(v)-1] + "[" + strconv.Itoa(next) + "]" + v[len(v)-1:]
+	})
+}
+
+// verb finds what a format fills in, with the number of its argument: "%.1f", "%[2]s".
+var verb = regexp.MustCompile(`%[-+#0 ]*\d*(?:\.\d+)?(?:\[(\d+)\])?([a-zA-Z%])`)
+
+// filled writes a format, or its rest.
+func (t *text) filled(format string, args []any) string {
+	if t.rest {
+		if format = onlyRest(format); !strings.Contains(strings.ReplaceAll(format, "%%", ""), "%") {
+			args = nil // nothing of them is in it
+		}
+	}
+	return fmt.Sprintf(format, args...)
 }
 
 // Separated puts phrases in a row with a sign between them.
@@ -124,10 +173,10 @@ func (p Phrase) String() string {
 		return ""
 	case p.kind == foreign:
 		return p.format
-	case len(p.args) == 0 && !strings.Contains(p.format, "%"):
+	case len(p.args) == 0 && !p.rest && !strings.Contains(p.format, "%"):
 		return p.format
 	}
-	return fmt.Sprintf(p.format, p.args...)
+	return p.filled(p.format, p.args)
 }
 
 // MarshalText writes the phrase in English, so that JSON has it as a text.
@@ -190,6 +239,12 @@ type Measure string
 
 // A Check is the id of a check of the plan.
 type Check string
+
+// A Unit is a unit that stands alone, as in a column of a table.
+type Unit string
+
+// A Label is that of a piece of equipment in the catalog.
+type Label string
 
 // An Error is an error whose text is a phrase, so that it can be told in any language. Package is the one that found it.
 type Error struct {

@@ -30,7 +30,9 @@ func backwards(missed *[]string) *phrase.Language {
 		Number:  func(printed string) string { return strings.Replace(printed, ".", ",", 1) },
 		Amount:  func(v float64, unit string) string { return fmt.Sprintf("%.0f_%s", v, unit) },
 		Measure: func(printed string) string { return strings.Replace(printed, " ", "_", 1) },
+		Unit:    func(printed string) string { return "unit " + printed },
 		Check:   func(id string) string { return "check " + id },
+		Label:   func(english string) string { return "label " + english },
 		And:     func(before, last string) string { return before + " und " + last },
 		Lower:   strings.ToLower,
 	}
@@ -51,6 +53,7 @@ func TestWritten(t *testing.T) {
 		{phrase.Symbols("%s x %s", phrase.Number("1.25"), phrase.Measure("2.5 mm2")), "1.25 x 2.5 mm2", "1,25 x 2.5_mm2"},
 		{phrase.Symbols("%s, %s", phrase.Figure(1.23456), phrase.Figure(-12345.6)), "1.235, -12346", "1,235, -12346"},
 		{phrase.Symbols("%s ohm", phrase.Figure(1.5)), "1.5 ohm", "1,5 Ω"},
+		{phrase.Symbols("%s, %s", phrase.Unit("mm2"), phrase.Label("AGM block")), "mm2, AGM block", "unit mm2, label AGM block"},
 		{phrase.Name("Anna"), "Anna", "<Anna>"},
 		{phrase.Name(""), "", ""},
 		{bank.Then(phrase.Name("!")), "the bank!", "BANK<!>"},

@@ -2,10 +2,13 @@ package sheet
 
 import (
 	"fmt"
+	"math"
 	"strconv"
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/phrase"
+	"outlast/backup/wording"
 )
 
 // Units of a string and strings that are drawn one by one; of more, the first two and the last.
@@ -80,48 +83,45 @@ func volts(v float64) string {
 func wiringSection(p *backup.Plan) section {
 	b, d := p.Bank, p.Details
 	u := b.Unit
-	s := section{title: "Wiring of the bank", drawing: wiringDrawing(b.Series, b.Strings), table: table{
-		head:  []string{"Terminals, V", "Lowest", "Nominal", "Float", "Absorption"},
+	s := section{title: phrase.Of("Wiring of the bank"), drawing: wiringDrawing(b.Series, b.Strings), table: table{
+		head:  []phrase.Phrase{phrase.Of("Terminals, V"), phrase.Of("Lowest"), phrase.Of("Nominal"), phrase.Of("Float"), phrase.Of("Absorption")},
 		right: []bool{false, true, true, true, true},
 	}}
 	for _, row := range []struct {
-		name string
+		name phrase.Phrase
 		n    float64
-	}{{"One unit", 1}, {"Bank", float64(b.Series)}} {
-		s.table.rows = append(s.table.rows, []string{row.name, volts(u.MinV * row.n), volts(u.NominalV * row.n), volts(u.FloatV * row.n), volts(u.ChargeV * row.n)})
+	}{{phrase.Of("One unit"), 1}, {phrase.Of("Bank"), float64(b.Series)}} {
+		s.table.rows = append(s.table.rows, []phrase.Phrase{row.name, num(volts(u.MinV * row.n)), num(volts(u.NominalV * row.n)), num(volts(u.FloatV * row.n)), num(volts(u.ChargeV * row.n))})
 	}
-	how := fmt.Sprintf("%s in series, + to -, %s V", plural(b.Series, "unit", "units"), short(b.NominalV()))
+	how := phrase.Of("%s in series, + to -, %s", phrase.Count(b.Series, "%d unit", "%d units"), measured(short(b.NominalV()), "V"))
 	if b.Series == 1 {
-		how = "Single units"
+		how = phrase.Of("Single units")
 	}
 	switch {
 	case b.Strings == 1 && b.Series == 1:
-		how = "One unit: its terminals are the bank's"
+		how = phrase.Of("One unit: its terminals are the bank's")
 	case b.Strings > 1:
-		how += fmt.Sprintf("; %d strings in parallel, + from the first and - from the last, links of equal length, a fuse in each", b.Strings)
+		how = how.Then(phrase.Of("; %d strings in parallel, + from the first and - from the last, links of equal length, a fuse in each", b.Strings))
 	}
-	s.lines = append(s.lines, how+".")
-	if m := b.MassKg(); m > 0 {
-		each := ""
-		if b.Units() > 1 {
-			each = fmt.Sprintf(", %s kg each", short(u.MassKg))
-		}
-		s.lines = append(s.lines, fmt.Sprintf("Weight: %s kg%s, without racks and cables.", whole(m), each))
+	s.lines = append(s.lines, how.Then(phrase.Symbols(".")))
+	switch m := b.MassKg(); {
+	case m > 0 && b.Units() > 1:
+		s.lines = append(s.lines, phrase.Of("Weight: %s, %s each, without racks and cables.", wording.Amount(math.Round(m), "kg"), wording.Amount(u.MassKg, "kg")))
+	case m > 0:
+		s.lines = append(s.lines, phrase.Of("Weight: %s, without racks and cables.", wording.Amount(math.Round(m), "kg")))
 	}
 	if !d.HasFault {
-		return withLine(s, "Prospective short-circuit current: give resistance_mohm of the battery to work it out.")
+		s.lines = append(s.lines, phrase.Of("Prospective short-circuit current: give resistance_mohm of the battery to work it out."))
+		return s
 	}
-	line := fmt.Sprintf("Prospective short-circuit current: %s A at the terminals when full, limited only by %s milliohm of internal resistance; links and cables lower it. The breaking capacity that a device requires, with margins and chargers, stands under Conductors and protective devices.", whole(d.Fault.FullA), short3(1000*d.ResistanceOhm))
+	line := phrase.Of("Prospective short-circuit current: %s at the terminals when full, limited only by %s milliohm of internal resistance; links and cables lower it. The breaking capacity that a device requires, with margins and chargers, stands under Conductors and protective devices.",
+		measured(whole(d.Fault.FullA), "A"), phrase.Number(short3(1000*d.ResistanceOhm)))
 	if b.Strings > 1 {
-		line += fmt.Sprintf(" One string gives %s A.", whole(d.Fault.FullA/float64(b.Strings)))
+		line = sentences(line, phrase.Of("One string gives %s.", measured(whole(d.Fault.FullA/float64(b.Strings)), "A")))
 	}
 	if !u.Chemistry.LeadAcid() {
-		line += " The packs may switch off before that; the choice of a fuse must not rely on it."
+		line = sentences(line, phrase.Of("The packs may switch off before that; the choice of a fuse must not rely on it."))
 	}
-	return withLine(s, line)
-}
-
-func withLine(s section, line string) section {
 	s.lines = append(s.lines, line)
 	return s
 }

@@ -12,7 +12,7 @@ import (
 // WriteCatalog lists the equipment and the classes of appliances of a catalog as text tables, width columns wide. First it tells how
 // many there are and how one of them is used.
 func WriteCatalog(w io.Writer, cat *catalog.Catalog, width int) error {
-	var inverters, batteries, modules, generators, appliances table
+	var inverters, batteries, modules, generators, appliances grid
 	inverters.head, inverters.right = []string{"Inverter", "Class", "VA", "W", "V DC", "Ph"}, []bool{false, false, true, true, true, true}
 	for _, v := range cat.Inverters() {
 		inverters.rows = append(inverters.rows, []string{speech.Clean(v.ID), speech.Clean(v.Label), whole(v.RatedVA), whole(v.RatedW), short(v.NominalDCV), fmt.Sprint(v.Phases)})
@@ -31,14 +31,14 @@ func WriteCatalog(w io.Writer, cat *catalog.Catalog, width int) error {
 	}
 	appliances.head, appliances.right = []string{"Appliance", "Class", "Run W", "Start VA", "Hours"}, []bool{false, false, true, true, true}
 	for _, v := range cat.Appliances() {
-		appliances.rows = append(appliances.rows, []string{speech.Clean(v.ID), speech.Clean(v.Label), spread(v.Typical.RunningW, v.Low.RunningW, v.High.RunningW),
+		appliances.rows = append(appliances.rows, []string{speech.Clean(v.ID), speech.Clean(v.Label), spread(v.Typical.RunningW, v.Low.RunningW, v.High.RunningW).String(),
 			orNone(v.Typical.StartingVA), short(v.Typical.HoursPerDay)})
 	}
 	var b bytes.Buffer
 	paragraph(&b, fmt.Sprintf("%s, %s, %s, %s and %s: a site file names one with use = \"ID\", and outlast catalog ID prints it.",
 		plural(len(inverters.rows), "inverter", "inverters"), plural(len(batteries.rows), "battery", "batteries"), plural(len(modules.rows), "PV module", "PV modules"),
 		plural(len(generators.rows), "generator", "generators"), plural(len(appliances.rows), "class of appliances", "classes of appliances")), width, "", "  ")
-	for _, t := range []table{inverters, batteries, modules, generators, appliances} {
+	for _, t := range []grid{inverters, batteries, modules, generators, appliances} {
 		if len(t.rows) == 0 {
 			continue
 		}

@@ -6,34 +6,32 @@ import (
 	"strings"
 
 	"outlast/backup"
+	"outlast/backup/phrase"
 	"outlast/backup/sheet/record"
-	"outlast/backup/sheet/speech"
 	"outlast/backup/verdict"
 )
 
 func checkSection(p *backup.Plan, wide bool) section {
-	s := section{title: "Checks", table: table{
-		head:  []string{"Status", "Check", "Demand", "Limit", "Unit", "Margin"},
+	s := section{title: phrase.Of("Checks"), table: table{
+		head:  []phrase.Phrase{phrase.Of("Status"), phrase.Of("Check"), phrase.Of("Demand"), phrase.Of("Limit"), phrase.Of("Unit"), phrase.Of("Margin")},
 		right: []bool{false, false, true, true, false, true},
 	}, list: true}
 	if wide {
-		s.table.head, s.table.right = append(s.table.head, "Reason"), append(s.table.right, false)
+		s.table.head, s.table.right = append(s.table.head, phrase.Of("Reason")), append(s.table.right, false)
 	}
 	for _, c := range p.Checks {
-		shownDemand, shownLimit, unit := c.Shown()
-		limit, left := "-", "-"
+		shownDemand, shownLimit, in := c.Shown()
+		demand, limit, left := num(Figure(shownDemand, in)), dash, dash
 		if c.HasLimit {
-			limit, left = Figure(shownLimit, unit), leftOf(c)
+			limit, left = num(Figure(shownLimit, in)), phrase.Symbols("%s", leftOf(c))
+		} else if c.Demand == 0 {
+			demand = dash
 		}
-		demand := Figure(shownDemand, unit)
-		if !c.HasLimit && c.Demand == 0 {
-			demand = "-"
-		}
-		row := []string{string(c.Status), speech.Clean(c.ID), demand, limit, unit, left}
+		row := []phrase.Phrase{statusWord(string(c.Status)), checked(c.ID), demand, limit, unit(in), left}
 		if wide {
-			row = append(row, speech.Clean(c.Reason.String()))
+			row = append(row, c.Reason)
 		} else if c.Status != verdict.Pass {
-			s.lines = append(s.lines, fmt.Sprintf("%s: %s", speech.Clean(c.ID), speech.Clean(c.Reason.String())))
+			s.lines = append(s.lines, phrase.Of("%s: %s", checked(c.ID), c.Reason))
 		}
 		s.table.rows = append(s.table.rows, row)
 	}
@@ -44,7 +42,7 @@ func checkSection(p *backup.Plan, wide bool) section {
 const mostBroken = 10
 
 // leftOf is the margin; of a limit that is broken by little it is not written as none, and of one that is broken by far only that it is.
-func leftOf(c verdict.Check) string {
+func leftOf(c verdict.Check) phrase.Measure {
 	unit, margin := " %", 100*c.Margin
 	if c.Unit == "C" {
 		unit, margin = " K", c.Margin
@@ -54,12 +52,12 @@ func leftOf(c verdict.Check) string {
 		decimals = 1
 	}
 	if c.Unit != "C" && c.Margin < -mostBroken {
-		return fmt.Sprintf("<-%d %%", 100*mostBroken)
+		return phrase.Measure(fmt.Sprintf("<-%d %%", 100*mostBroken))
 	}
 	for ; ; decimals++ {
 		left := strconv.FormatFloat(margin, 'f', decimals, 64)
 		if decimals == 6 || margin >= 0 || strings.Trim(left, "-0.") != "" {
-			return record.Unsigned(left) + unit
+			return phrase.Measure(record.Unsigned(left) + unit)
 		}
 	}
 }

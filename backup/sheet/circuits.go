@@ -1,17 +1,14 @@
 package sheet
 
 import (
-	"fmt"
 	"slices"
 	"strconv"
-	"strings"
 
 	"outlast/backup"
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/record"
-	"outlast/backup/sheet/speech"
 	"outlast/backup/study"
 	"outlast/loads"
 )
@@ -19,9 +16,9 @@ import (
 // circuitSection is the allocation as it is handed over: what is connected to which way and phase, what it asks for, what it costs in
 // hours, and why it is where it is. A narrow sheet leaves out loads, daily energy and reasons. What keeps a circuit out stands below.
 func circuitSection(p *backup.Plan, wide bool) section {
-	s := section{title: "Circuits", table: circuitTable(p, wide)}
+	s := section{title: phrase.Of("Circuits"), table: circuitTable(p, wide)}
 	if len(s.table.rows) == 0 {
-		s.lines = []string{"The site file has no circuits."}
+		s.lines = []phrase.Phrase{phrase.Of("The site file has no circuits.")}
 		return s
 	}
 	s.lines = append(s.lines, movedLine(p))
@@ -30,22 +27,22 @@ func circuitSection(p *backup.Plan, wide bool) section {
 		s.lines = append(s.lines, allocationLines(p)...)
 		for _, c := range p.Circuits {
 			if c.Asked == loads.BoardEither && !c.OnBackup {
-				s.lines = append(s.lines, fmt.Sprintf("%s: %s.", speech.Clean(c.Label), speech.Clean(c.Reason.String())))
+				s.lines = append(s.lines, phrase.Of("%s: %s", phrase.Name(c.Label), c.Reason).Then(phrase.Symbols(".")))
 			}
 		}
 	}
 	if b := p.Balancing; b != nil {
-		s.lines = append(s.lines, speech.Clean(phrase.UpperFirst(b.Text(record.Labels(p))))+".")
+		s.lines = append(s.lines, b.Text(record.Labels(p)))
 	}
 	return s
 }
 
 // A column of the table of circuits.
 type circuitColumn struct {
-	head  string
+	head  phrase.Phrase
 	right bool
 	wide  bool // only where there is room
-	cell  func(c facts.Circuit) string
+	cell  func(c facts.Circuit) phrase.Phrase
 }
 
 func circuitTable(p *backup.Plan, wide bool) table {
@@ -54,27 +51,27 @@ func circuitTable(p *backup.Plan, wide bool) table {
 		moves = nil // the bank cannot be followed: its own section says so
 	}
 	columns := []circuitColumn{
-		{"Way", true, false, way},
-		{"Circuit", false, false, func(c facts.Circuit) string { return circuitName(c, wide) }},
-		{"Ph", true, false, func(c facts.Circuit) string { return record.PhaseText(c.Phase, c.AnyPhase && !c.OnBackup) }},
-		{"A", true, false, func(c facts.Circuit) string { return orNone(c.BreakerA) }},
-		{"Loads", false, true, func(c facts.Circuit) string { return loadNames(c) }},
-		{"Run W", true, false, func(c facts.Circuit) string { return whole(c.Running.W) }},
-		{"Start VA", true, false, func(c facts.Circuit) string { return orNone(c.StartingVA) }},
-		{"Wh/day", true, true, func(c facts.Circuit) string { return whole(c.EnergyWhPerDay) }},
-		{"Day %", true, false, func(c facts.Circuit) string {
+		{phrase.Of("Way"), true, false, way},
+		{phrase.Of("Circuit"), false, false, func(c facts.Circuit) phrase.Phrase { return circuitName(c, wide) }},
+		{phrase.Of("Ph"), true, false, func(c facts.Circuit) phrase.Phrase { return record.PhaseText(c.Phase, c.AnyPhase && !c.OnBackup) }},
+		{unit("A"), true, false, func(c facts.Circuit) phrase.Phrase { return num(orNone(c.BreakerA)) }},
+		{phrase.Of("Loads"), false, true, loadNames},
+		{phrase.Of("Run W"), true, false, func(c facts.Circuit) phrase.Phrase { return num(whole(c.Running.W)) }},
+		{phrase.Of("Start VA"), true, false, func(c facts.Circuit) phrase.Phrase { return num(orNone(c.StartingVA)) }},
+		{phrase.Of("Wh/day"), true, true, func(c facts.Circuit) phrase.Phrase { return num(whole(c.EnergyWhPerDay)) }},
+		{phrase.Of("Day %%"), true, false, func(c facts.Circuit) phrase.Phrase {
 			if !c.OnBackup {
-				return "-"
+				return dash
 			}
-			return percent(c.EnergyWhPerDay, p.Demand.EnergyWhPerDay)
+			return num(percent(c.EnergyWhPerDay, p.Demand.EnergyWhPerDay))
 		}},
-		{"Moved h", true, false, func(c facts.Circuit) string { return moved(moves, c.ID) }},
-		{"Prio", true, false, func(c facts.Circuit) string { return strconv.Itoa(c.Priority) }},
-		{"Why", false, true, func(c facts.Circuit) string {
+		{phrase.Of("Moved h"), true, false, func(c facts.Circuit) phrase.Phrase { return num(moved(moves, c.ID)) }},
+		{phrase.Of("Prio"), true, false, func(c facts.Circuit) phrase.Phrase { return num(strconv.Itoa(c.Priority)) }},
+		{phrase.Of("Why"), false, true, func(c facts.Circuit) phrase.Phrase {
 			if o := p.Allocation.LeftOutOf(c.ID); o != nil {
-				return o.Brief().String() // the rest stands below
+				return o.Brief() // the rest stands below
 			}
-			return speech.Clean(c.Reason.String())
+			return c.Reason
 		}},
 	}
 	var t table
@@ -88,7 +85,7 @@ func circuitTable(p *backup.Plan, wide bool) table {
 			if c.OnBackup != onBackup {
 				continue
 			}
-			var row []string
+			var row []phrase.Phrase
 			for _, col := range columns {
 				if !col.wide || wide {
 					row = append(row, col.cell(c))
@@ -101,39 +98,39 @@ func circuitTable(p *backup.Plan, wide bool) table {
 }
 
 // circuitName is the label of a circuit, and whether figures of its loads are typical of a class. A wide sheet says that beside the loads.
-func circuitName(c facts.Circuit, wide bool) string {
-	label := speech.Clean(c.Label)
+func circuitName(c facts.Circuit, wide bool) phrase.Phrase {
+	label := phrase.Name(c.Label)
 	if !wide && slices.ContainsFunc(c.Loads, func(l loads.Load) bool { return l.RestsOnClass() }) {
-		label += " (typical)"
+		return phrase.Of("%s (typical)", label)
 	}
 	return label
 }
 
 // way is the number on the backup board, or the other board.
-func way(c facts.Circuit) string {
+func way(c facts.Circuit) phrase.Phrase {
 	if !c.OnBackup {
-		return "main"
+		return phrase.Of("main")
 	}
-	return strconv.Itoa(c.Way)
+	return num(strconv.Itoa(c.Way))
 }
 
 // loadNames lists what is used on a circuit; what is held off stands in brackets.
-func loadNames(c facts.Circuit) string {
-	var names []string
+func loadNames(c facts.Circuit) phrase.Phrase {
+	var names []phrase.Phrase
 	for _, l := range c.Loads {
-		name := speech.Clean(l.Name)
+		name := phrase.Name(l.Name)
 		if l.Quantity > 1 {
-			name = fmt.Sprintf("%d x %s", l.Quantity, name)
+			name = phrase.Symbols("%d x %s", l.Quantity, name)
 		}
 		if l.RestsOnClass() {
-			name += " (typical)"
+			name = phrase.Of("%s (typical)", name)
 		}
 		if l.HeldOff {
-			name = "(" + name + ")"
+			name = phrase.Symbols("(%s)", name)
 		}
 		names = append(names, name)
 	}
-	return strings.Join(names, "; ")
+	return phrase.Separated(names, "; ")
 }
 
 // moved writes what the autonomy gains or loses when a circuit changes boards.
@@ -149,20 +146,21 @@ func moved(moves map[string]study.Move, id string) string {
 }
 
 // movedLine explains the columns.
-func movedLine(p *backup.Plan) string {
-	text := "A: circuit breaker. Day %: share of the day's energy on the backup board."
+func movedLine(p *backup.Plan) phrase.Phrase {
+	text := phrase.Of("A: circuit breaker. Day %%: share of the day's energy on the backup board.")
 	if _, start, err := p.LeastAutonomy(); err == nil && !p.Bank.AutonomyCap {
-		text += fmt.Sprintf(" Moved h: change in the autonomy, from %s, if the circuit is moved to the other board.", calendar.ClockAt(start))
+		text = sentences(text, phrase.Of("Moved h: change in the autonomy, from %s, if the circuit is moved to the other board.", phrase.Name(calendar.ClockAt(start))))
 	}
 	return text
 }
 
 // allocationLines say how the circuits that may go on either board were decided, and whose phases were picked.
-func allocationLines(p *backup.Plan) []string {
-	var in, out, picked, lines []string
+func allocationLines(p *backup.Plan) []phrase.Phrase {
+	var in, out []string
+	var picked, lines []phrase.Phrase
 	for _, c := range p.Circuits {
 		if c.AnyPhase && c.OnBackup {
-			picked = append(picked, fmt.Sprintf("%q on %d", speech.Clean(c.Label), c.Phase))
+			picked = append(picked, phrase.Of("%q on %d", c.Label, c.Phase))
 		}
 		if c.Asked != loads.BoardEither {
 			continue
@@ -174,14 +172,14 @@ func allocationLines(p *backup.Plan) []string {
 		}
 	}
 	if len(in)+len(out) > 0 {
-		best := "the optimal allocation, proven"
+		best := phrase.Of("the optimal allocation, proven")
 		if !p.Allocation.Proven {
-			best = "the best allocation found, not proven optimal"
+			best = phrase.Of("the best allocation found, not proven optimal")
 		}
-		lines = append(lines, fmt.Sprintf("Decided by the planner: %s on the backup board, %s on the main board; %s.", names(in), names(out), best))
+		lines = append(lines, phrase.Of("Decided by the planner: %s on the backup board, %s on the main board; %s.", named(in), named(out), best))
 	}
 	if len(picked) > 0 {
-		lines = append(lines, fmt.Sprintf("Phases chosen by the planner: %s.", strings.Join(picked, ", ")))
+		lines = append(lines, phrase.Of("Phases chosen by the planner: %s.", phrase.Separated(picked, ", ")))
 	}
 	return lines
 }

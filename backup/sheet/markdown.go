@@ -8,7 +8,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/facts"
-	"outlast/backup/sheet/record"
+	"outlast/backup/phrase"
 	"outlast/backup/sheet/speech"
 )
 
@@ -19,13 +19,17 @@ func writeMarkdown(w io.Writer, plans []*backup.Plan, o Options) error {
 		if i > 0 {
 			b.WriteString("\n---\n\n")
 		}
-		list := sections(p, o, true)
+		s, err := speakFor(p.Facts)(o)
+		if err != nil {
+			return err
+		}
+		list := sections(p, s, o, true)
 		if o.Working {
 			list = append(list, questionSection(p))
 		}
-		markdownPage(&b, speech.Clean(p.Site.Name), headline(p), list)
+		markdownPage(&b, phrase.Name(p.Site.Name), headline(p), list, s)
 		if o.Working {
-			markdownWorking(&b, p)
+			markdownWorking(&b, p, s)
 		}
 	}
 	_, err := io.WriteString(w, strings.TrimRight(b.String(), "\n")+"\n")
@@ -33,22 +37,23 @@ func writeMarkdown(w io.Writer, plans []*backup.Plan, o Options) error {
 }
 
 // markdownPage is a title, a headline whose first line stands out, and sections.
-func markdownPage(b *bytes.Buffer, title string, headline []string, list []section) {
-	fmt.Fprintf(b, "# %s\n\n", inMarkdown(title))
-	for i, line := range headline {
-		line = inMarkdown(line)
+func markdownPage(b *bytes.Buffer, title phrase.Phrase, headline []phrase.Phrase, list []section, speaker *speech.Speaker) {
+	fmt.Fprintf(b, "# %s\n\n", inMarkdown(speaker.Prose(title)))
+	for i, said := range headline {
+		line := inMarkdown(speaker.Prose(said))
 		if i == 0 {
 			line = "**" + line + "**"
 		}
 		b.WriteString(line + "\n\n")
 	}
 	for _, s := range list {
-		fmt.Fprintf(b, "## %s\n\n", inMarkdown(s.title))
+		fmt.Fprintf(b, "## %s\n\n", inMarkdown(speaker.Prose(s.title)))
 		if len(s.drawing) > 0 {
-			b.WriteString("```\n" + strings.Join(record.CleanAll(s.drawing), "\n") + "\n```\n\n")
+			b.WriteString("```\n" + strings.Join(s.drawing, "\n") + "\n```\n\n")
 		}
-		markdownTable(b, s.table)
-		for _, line := range s.lines {
+		markdownTable(b, s.table.in(speaker))
+		for _, said := range s.lines {
+			line := speaker.Prose(said)
 			if s.list {
 				b.WriteString("- " + inMarkdown(line) + "\n")
 			} else {
@@ -61,7 +66,7 @@ func markdownPage(b *bytes.Buffer, title string, headline []string, list []secti
 	}
 }
 
-func markdownTable(b *bytes.Buffer, t table) {
+func markdownTable(b *bytes.Buffer, t grid) {
 	if len(t.rows) == 0 {
 		return
 	}
@@ -86,16 +91,17 @@ func markdownTable(b *bytes.Buffer, t table) {
 	b.WriteString("\n")
 }
 
-func markdownWorking(b *bytes.Buffer, p *backup.Plan) {
-	b.WriteString("## Working\n\n" + inMarkdown(facts.SourceNote().String()) + "\n\n")
-	t := table{head: []string{"No", "Step", "Formula", "Numbers", "Result", "Unit", "Source"}, right: []bool{true, false, false, false, true, false, false}}
-	for _, s := range p.Steps() {
-		t.rows = append(t.rows, []string{fmt.Sprint(s.No), speech.Clean(s.Title.String()), speech.Clean(s.Formula.String()), speech.Clean(s.Numbers.String()), short(s.Value), s.Unit, s.Source.String()})
+func markdownWorking(b *bytes.Buffer, p *backup.Plan, s *speech.Speaker) {
+	b.WriteString("## " + inMarkdown(s.Prose(phrase.Of("Working"))) + "\n\n" + inMarkdown(s.Prose(facts.SourceNote())) + "\n\n")
+	t := table{right: []bool{true, false, false, false, true, false, false}, head: []phrase.Phrase{
+		phrase.Of("No"), phrase.Of("Step"), phrase.Of("Formula"), phrase.Of("Numbers"), phrase.Of("Result"), phrase.Of("Unit"), phrase.Of("Source")}}
+	for _, step := range p.Steps() {
+		t.rows = append(t.rows, []phrase.Phrase{num(fmt.Sprint(step.No)), step.Title, step.Formula, step.Numbers, num(short(step.Value)), unit(step.Unit), step.Source})
 	}
-	markdownTable(b, t)
-	b.WriteString("## Defaults used\n\n")
+	markdownTable(b, t.in(s))
+	b.WriteString("## " + inMarkdown(s.Prose(phrase.Of("Defaults used"))) + "\n\n")
 	for _, d := range p.Site.Defaults {
-		b.WriteString("- " + inMarkdown(defaultLine(d)) + "\n")
+		b.WriteString("- " + inMarkdown(defaultLine(s, d)) + "\n")
 	}
 }
 

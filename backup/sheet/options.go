@@ -1,41 +1,37 @@
 package sheet
 
 import (
-	"fmt"
 	"strconv"
-	"strings"
 
 	"outlast/backup"
+	"outlast/backup/phrase"
 	"outlast/backup/sheet/record"
-	"outlast/backup/sheet/speech"
 )
 
-// bankOf is the layout and the unit of the variant's bank.
-func bankOf(v record.Variant) string {
-	b := v.Plan.Bank
-	return fmt.Sprintf("%d x %d %s", b.Strings, b.Series, speech.Clean(b.Unit.ID))
+// bankOf is the layout and the unit of a bank.
+func bankOf(p *backup.Plan) phrase.Phrase {
+	b := p.Bank
+	return phrase.Symbols("%d x %d %s", b.Strings, b.Series, phrase.Name(b.Unit.ID))
 }
 
 // optionSection sets the variants beside the base.
 func optionSection(p *backup.Plan, wide bool) section {
-	s := section{title: "Options side by side", list: true, table: table{
-		head:  []string{"Option", "Verdict", "Ways", "Bank", "Lasts h", "kg", "Price", "Diff."},
+	s := section{title: phrase.Of("Options side by side"), list: true, table: table{
+		head: []phrase.Phrase{phrase.Of("Option"), phrase.Of("Verdict"), phrase.Of("Ways"), phrase.Of("Bank"), phrase.Of("Lasts h"), unit("kg"),
+			phrase.Of("Price"), phrase.Of("Diff.")},
 		right: []bool{false, false, true, false, true, true, true, true},
 	}}
 	if wide {
-		s.table.head, s.table.right = append(s.table.head, "First failing check"), append(s.table.right, false)
+		s.table.head, s.table.right = append(s.table.head, phrase.Of("First failing check")), append(s.table.right, false)
 	}
 	s.lines = append(s.lines,
-		fmt.Sprintf("Ways: circuits on the backup board, of %d.", len(p.Circuits)),
-		"Lasts: at the end of the bank's life, from the least favourable start of the day, as the headline promises.",
-		"Diff.: price difference to the base, of inverters and batteries alone.")
+		phrase.Of("Ways: circuits on the backup board, of %d.", len(p.Circuits)),
+		phrase.Of("Lasts: at the end of the bank's life, from the least favourable start of the day, as the headline promises."),
+		phrase.Of("Diff.: price difference to the base, of inverters and batteries alone."))
 	for _, v := range record.Variants(p) {
-		hours, failing := "-", "none"
+		hours, failing := dash, v.Plan.FirstFailing()
 		if v.Promised != nil {
-			hours = lasting(*v.Promised, v.Capped)
-		}
-		if c := v.Plan.FirstFailing(); c != nil {
-			failing = speech.Clean(c.ID)
+			hours = num(lasting(*v.Promised, v.Capped))
 		}
 		more := "-"
 		if v.More != nil {
@@ -43,18 +39,22 @@ func optionSection(p *backup.Plan, wide bool) section {
 				more = "+" + more
 			}
 		}
-		cells := []string{speech.Clean(v.Name), string(v.Plan.Verdict()), strconv.Itoa(len(v.Plan.Carried())), bankOf(v), hours, wholeOrNone(v.Mass), wholeOrNone(v.Price), more}
-		told := []string{}
-		if v.Changes != "" {
+		cells := []phrase.Phrase{v.Name, statusWord(string(v.Plan.Verdict())), num(strconv.Itoa(len(v.Plan.Carried()))), bankOf(v.Plan), hours,
+			num(wholeOrNone(v.Mass)), num(wholeOrNone(v.Price)), num(more)}
+		var told []phrase.Phrase
+		if !v.Changes.Empty() {
 			told = append(told, v.Changes)
 		}
-		if wide {
-			cells = append(cells, failing)
-		} else if failing != "none" {
-			told = append(told, "fails first by "+failing)
+		switch {
+		case wide && failing == nil:
+			cells = append(cells, phrase.Of("none"))
+		case wide:
+			cells = append(cells, checked(failing.ID))
+		case failing != nil:
+			told = append(told, phrase.Of("fails first by %s", phrase.Check(failing.ID)))
 		}
 		if len(told) > 0 {
-			s.lines = append(s.lines, speech.Clean(v.Name)+": "+strings.Join(told, "; "))
+			s.lines = append(s.lines, phrase.Of("%s: %s", v.Name, phrase.Separated(told, "; ")))
 		}
 		s.table.rows = append(s.table.rows, cells)
 	}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"strconv"
 	"strings"
 
 	"outlast/backup/calendar"
@@ -11,7 +12,6 @@ import (
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/record"
-	"outlast/backup/sheet/speech"
 	"outlast/backup/study"
 	"outlast/backup/wording"
 )
@@ -20,7 +20,7 @@ import (
 func WriteOutage(w io.Writer, r *study.OutageRun, o Options) error {
 	switch o.Format {
 	case "", "text":
-		return writeSections(w, outageHeadline(r), outageSections(r, width(o)), o)
+		return writeSections(w, speakFor(r.Plan), outageHeadline(r), outageSections(r, width(o)), o)
 	case "csv":
 		return record.OutageCSV(w, r, o.Spreadsheet)
 	case "json":
@@ -37,43 +37,46 @@ func width(o Options) int {
 }
 
 // writeSections writes sentences and sections as text.
-func writeSections(w io.Writer, headline []string, sections []section, o Options) error {
+func writeSections(w io.Writer, speak speaking, headline []phrase.Phrase, sections []section, o Options) error {
+	s, err := speak(o)
+	if err != nil {
+		return err
+	}
 	var b bytes.Buffer
 	for _, line := range headline {
-		paragraph(&b, line, width(o), "", "  ")
+		paragraph(&b, s.Prose(line), width(o), "", "  ")
 	}
-	for _, s := range sections {
-		if err := textSection(&b, s, width(o)); err != nil {
+	for _, part := range sections {
+		if err := textSection(&b, part, width(o), s); err != nil {
 			return err
 		}
 	}
-	_, err := w.Write(b.Bytes())
+	_, err = w.Write(b.Bytes())
 	return err
 }
 
-func outageHeadline(r *study.OutageRun) []string {
+func outageHeadline(r *study.OutageRun) []phrase.Phrase {
 	p := r.Plan
-	verdict := fmt.Sprintf("no interruption in %d h", r.Options.Hours)
+	verdict := phrase.Of("no interruption in %d h", r.Options.Hours)
 	if hours, dark := r.HoursUntilDark(); dark {
-		verdict = fmt.Sprintf("circuits lose power after %s of %d h, for %s in all", wording.AmountText(hours, "h"), r.Options.Hours, wording.AmountText(float64(r.DarkMin)/60, "h"))
+		verdict = phrase.Of("circuits lose power after %s of %d h, for %s in all", wording.Amount(hours, "h"), r.Options.Hours, wording.Amount(float64(r.DarkMin)/60, "h"))
 	}
-	age := "at the end of its life"
+	age := phrase.Of("the bank is at the end of its life")
 	if r.Options.New {
-		age = "new"
+		age = phrase.Of("the bank is new")
 	}
-	from := ""
+	var lines []phrase.Phrase
+	name := phrase.Name(p.Site.Name)
+	if text := medicalText(r); !text.Empty() {
+		lines = append(lines, phrase.Of("%s: %s", name, text))
+		name = phrase.Of("Backup board")
+	}
+	clock, month, full := phrase.Name(calendar.Clock(r.StartMin)), wording.MonthWord(r.Month), measured(whole(100*r.SoC[0]), "%")
+	begins := phrase.Of("The grid fails at %s in %s; %s and its state of charge is %s.", clock, month, age, full)
 	if r.Options.Start == nil {
-		from = ", the least favourable start for the bank"
+		begins = phrase.Of("The grid fails at %s in %s, the least favourable start for the bank; %s and its state of charge is %s.", clock, month, age, full)
 	}
-	var lines []string
-	name := speech.Clean(p.Site.Name)
-	if text := medicalText(r); text != "" {
-		lines = append(lines, name+": "+text)
-		name = "Backup board"
-	}
-	lines = append(lines,
-		fmt.Sprintf("%s: %s", name, verdict),
-		fmt.Sprintf("The grid fails at %s in %s%s; the bank is %s and its state of charge is %.0f %%.", calendar.Clock(r.StartMin), wording.MonthName(r.Month), from, age, 100*r.SoC[0]))
+	lines = append(lines, phrase.Of("%s: %s", name, verdict), begins)
 	if r.Options.Sky != study.SkyDrawn {
 		lines = append(lines, skyText(r))
 	}
@@ -83,99 +86,108 @@ func outageHeadline(r *study.OutageRun) []string {
 			low, at = soc, i
 		}
 	}
-	hours, clock := record.After(r, at)
-	lines = append(lines, fmt.Sprintf("The state of charge is lowest after %s h (%s): %.0f %%.", hours, clock, 100*low))
+	hours, lowest := record.After(r, at)
+	lines = append(lines, phrase.Of("The state of charge is lowest after %s h (%s): %s.", phrase.Name(hours), phrase.Name(lowest), measured(whole(100*low), "%")))
 	if r.Draws != nil {
 		lines = append(lines, drawsText(r))
 	}
 	return lines
 }
 
-// medicalText names what someone depends on and that loses power, before all else; "" where nothing does.
-func medicalText(r *study.OutageRun) string {
-	if len(r.Medical) == 0 {
-		return ""
-	}
-	var texts []string
+// medicalText names what someone depends on and that loses power, before all else; empty where nothing does.
+func medicalText(r *study.OutageRun) phrase.Phrase {
+	var texts []phrase.Phrase
 	for _, m := range r.Medical {
-		when := "after " + wording.AmountText(float64(m.FirstMin)/60, "h")
+		all := wording.Amount(float64(m.Minutes)/60, "h")
+		text := phrase.Of("%q, which someone depends on, loses power after %s, for %s in all", m.Load, wording.Amount(float64(m.FirstMin)/60, "h"), all)
 		if m.FirstMin == 0 {
-			when = "at once"
+			text = phrase.Of("%q, which someone depends on, loses power at once, for %s in all", m.Load, all)
 		}
-		text := fmt.Sprintf("%q, which someone depends on, loses power %s, for %s in all", speech.Clean(m.Load), when, wording.AmountText(float64(m.Minutes)/60, "h"))
 		switch m.Why {
 		case study.LossMain:
-			text += " (its circuit is not on the backup board)"
+			text = text.Then(phrase.Of(" (its circuit is not on the backup board)"))
 		case study.LossHeldOff:
-			text += " (it is held off)"
+			text = text.Then(phrase.Of(" (it is held off)"))
 		}
 		texts = append(texts, text)
 	}
-	return strings.Join(texts, "; ")
+	return phrase.Separated(texts, "; ")
 }
 
 // skyText says which of the month's days were taken.
-func skyText(r *study.OutageRun) string {
-	kind := "brightest"
+func skyText(r *study.OutageRun) phrase.Phrase {
 	if r.Options.Sky == study.SkyDull {
-		kind = "dullest"
+		return phrase.Of("The days are the dullest run of %d h that begins in the month.", r.Options.Hours)
 	}
-	return fmt.Sprintf("The days are the %s run of %d h that begins in the month.", kind, r.Options.Hours)
+	return phrase.Of("The days are the brightest run of %d h that begins in the month.", r.Options.Hours)
 }
 
 // drawsText says that one draw was followed, and what others come to.
-func drawsText(r *study.OutageRun) string {
+func drawsText(r *study.OutageRun) phrase.Phrase {
 	d := r.Draws
-	what := "the days of sun and the cycles of the loads"
+	what := phrase.Of("the days of sun and the cycles of the loads")
 	switch {
 	case !d.Sun:
-		what = "the cycles of the loads"
+		what = phrase.Of("the cycles of the loads")
 	case !d.Rhythms:
-		what = "the days of sun"
+		what = phrase.Of("the days of sun")
 	}
-	text := fmt.Sprintf("This is one simulated run of %s (seed %d). Of %d runs", what, r.Options.Seed, d.Draws)
+	text := phrase.Of("This is one simulated run of %s (seed %s).", what, phrase.Name(strconv.FormatUint(r.Options.Seed, 10)))
+	percent := func(v float64) phrase.Measure { return measured(whole(100*v), "%") }
 	if d.Dark == 0 {
-		return text + fmt.Sprintf(", none has an interruption; the lowest charge is %.0f %% in one of ten, %.0f %% in the middle.", 100*d.LowestSoC.P10, 100*d.LowestSoC.P50)
+		return sentences(text, phrase.Of("Of %d runs, none has an interruption; the lowest charge is %s in one of ten, %s in the middle.", d.Draws, percent(d.LowestSoC.P10), percent(d.LowestSoC.P50)))
 	}
-	return text + fmt.Sprintf(", circuits lose power in %d; 10 %% of them last no longer than %s, half no longer than %s, 90 %% no longer than %s.",
-		d.Dark, wording.AmountText(d.UntilDarkH.P10, "h"), wording.AmountText(d.UntilDarkH.P50, "h"), wording.AmountText(d.UntilDarkH.P90, "h"))
+	return sentences(text, phrase.Of("Of %d runs, circuits lose power in %d; 10 %% of them last no longer than %s, half no longer than %s, 90 %% no longer than %s.",
+		d.Draws, d.Dark, wording.Amount(d.UntilDarkH.P10, "h"), wording.Amount(d.UntilDarkH.P50, "h"), wording.Amount(d.UntilDarkH.P90, "h")))
 }
 
 func outageSections(r *study.OutageRun, width int) []section {
-	out := []section{{title: "State of charge, %, by hours since the grid failed", lines: chart(r.Result.SoC, width), plain: true}, outageEvents(r), outageCircuits(r), outageEnergy(r)}
+	out := []section{{title: phrase.Of("State of charge, %%, by hours since the grid failed"), drawing: chart(r.Result.SoC, width)}, outageEvents(r), outageCircuits(r), outageEnergy(r)}
 	if len(r.Cautions) > 0 {
-		out = append(out, section{title: "Notes", lines: record.CleanAll(r.Cautions), list: true})
+		out = append(out, section{title: phrase.Of("Notes"), lines: r.Cautions, list: true})
 	}
-	return append(out, section{title: "Cautions", lines: append(record.MedicalCautions(r), phrase.Strings(facts.SafetyTexts())...), list: true})
+	return append(out, safetySection(record.MedicalCautions(r)...))
 }
 
 // maxEvents is how many events a sheet lists; the rest is in CSV and JSON.
 const maxEvents = 40
 
-var eventWords = map[outage.EventKind]string{
-	outage.EventDark: "loses power", outage.EventReturn: "supplied again", outage.EventDropped: "switched off, the charge is low",
-	outage.EventRestored: "switched on again", outage.EventGeneratorStarts: "the generator starts", outage.EventGeneratorStops: "the generator stops",
+// eventWord says what happens.
+func eventWord(kind outage.EventKind) phrase.Phrase {
+	switch kind {
+	case outage.EventDark:
+		return phrase.Of("loses power")
+	case outage.EventReturn:
+		return phrase.Of("supplied again")
+	case outage.EventDropped:
+		return phrase.Of("switched off, the charge is low")
+	case outage.EventRestored:
+		return phrase.Of("switched on again")
+	case outage.EventGeneratorStarts:
+		return phrase.Of("the generator starts")
+	}
+	return phrase.Of("the generator stops")
 }
 
 func outageEvents(r *study.OutageRun) section {
-	s := section{title: "What happens when", table: table{[]string{"After h", "At", "What"}, []bool{true, true, false}, nil}}
+	s := section{title: phrase.Of("What happens when"), table: table{[]phrase.Phrase{phrase.Of("After h"), phrase.Of("At"), phrase.Of("What")}, []bool{true, true, false}, nil}}
 	for i, e := range r.Events {
 		if i == maxEvents {
-			s.lines = append(s.lines, fmt.Sprintf("… and %d more, in --format csv and json.", len(r.Events)-maxEvents))
+			s.lines = append(s.lines, phrase.Of("… and %d more, in --format csv and json.", len(r.Events)-maxEvents))
 			break
 		}
 		hours, clock := record.After(r, e.Min)
-		what := eventWords[e.Kind]
+		what := eventWord(e.Kind)
 		switch {
 		case e.Load != "":
-			what = speech.Clean(e.Load) + ": " + what
+			what = phrase.Of("%s: %s", phrase.Name(e.Load), what)
 		case e.CircuitID != "":
-			what = speech.Clean(label(r.Plan, e.CircuitID)) + ": " + what
+			what = phrase.Of("%s: %s", phrase.Name(label(r.Plan, e.CircuitID)), what)
 		}
-		s.table.rows = append(s.table.rows, []string{hours, clock, what})
+		s.table.rows = append(s.table.rows, []phrase.Phrase{phrase.Name(hours), phrase.Name(clock), what})
 	}
 	if len(r.Events) == 0 {
-		s.lines = append(s.lines, "No interruption, nothing is switched off.")
+		s.lines = append(s.lines, phrase.Of("No interruption, nothing is switched off."))
 	}
 	return s
 }
@@ -190,27 +202,28 @@ func label(p *facts.Facts, id string) string {
 }
 
 func outageCircuits(r *study.OutageRun) section {
-	s := section{title: "Circuits", table: table{[]string{"Circuit", "Demand Wh", "Not supplied Wh", "Shed Wh"}, []bool{false, true, true, true}, nil}}
+	s := section{title: phrase.Of("Circuits"), table: table{
+		[]phrase.Phrase{phrase.Of("Circuit"), phrase.Of("Demand Wh"), phrase.Of("Not supplied Wh"), phrase.Of("Shed Wh")}, []bool{false, true, true, true}, nil}}
 	for _, c := range r.Circuits {
-		s.table.rows = append(s.table.rows, []string{speech.Clean(label(r.Plan, c.ID)), whole(c.DemandWh), whole(c.UnservedWh), whole(c.DroppedWh)})
+		s.table.rows = append(s.table.rows, []phrase.Phrase{phrase.Name(label(r.Plan, c.ID)), num(whole(c.DemandWh)), num(whole(c.UnservedWh)), num(whole(c.DroppedWh))})
 	}
 	if len(r.Circuits) == 0 {
-		s.lines = []string{"Nothing runs on the backup board."}
+		s.lines = []phrase.Phrase{phrase.Of("Nothing runs on the backup board.")}
 	}
 	return s
 }
 
 func outageEnergy(r *study.OutageRun) section {
 	e := r.Energy
-	rows := [][]string{
-		{"Supplied to loads", whole(e.ServedWh), "of " + whole(e.DemandWh) + " required"},
-		{"From the array", whole(e.PVUsedWh), whole(e.PVCurtailedWh) + " more could not be used"},
-		{"From the generator", whole(e.GeneratorWh), fmt.Sprintf("%.1f l in %.1f h", r.FuelL, float64(r.GeneratorMin)/60)},
-		{"From the bank", whole(e.BankOutWh), ""},
-		{"Into the bank", whole(e.BankInWh), ""},
-		{"Lost in inverter and charger", whole(e.LossWh), "standby consumption included"},
+	rows := [][]phrase.Phrase{
+		{phrase.Of("Supplied to loads"), num(whole(e.ServedWh)), phrase.Of("of %s required", phrase.Number(whole(e.DemandWh)))},
+		{phrase.Of("From the array"), num(whole(e.PVUsedWh)), phrase.Of("%s more could not be used", phrase.Number(whole(e.PVCurtailedWh)))},
+		{phrase.Of("From the generator"), num(whole(e.GeneratorWh)), phrase.Of("%s in %s", measured(tenth(r.FuelL), "l"), measured(tenth(float64(r.GeneratorMin)/60), "h"))},
+		{phrase.Of("From the bank"), num(whole(e.BankOutWh)), {}},
+		{phrase.Of("Into the bank"), num(whole(e.BankInWh)), {}},
+		{phrase.Of("Lost in inverter and charger"), num(whole(e.LossWh)), phrase.Of("standby consumption included")},
 	}
-	return section{title: "Energy", table: table{[]string{"Energy", "Wh", ""}, []bool{false, true, false}, rows}}
+	return section{title: phrase.Of("Energy"), table: table{[]phrase.Phrase{phrase.Of("Energy"), unit("Wh"), {}}, []bool{false, true, false}, rows}}
 }
 
 // chart draws shares from 0 to 1 over minutes with plain characters: a column shows the least of its minutes.

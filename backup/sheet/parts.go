@@ -5,7 +5,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/phrase"
-	"outlast/backup/sheet/record"
+	"outlast/backup/sheet/speech"
 )
 
 // A part of a sheet has a name by which it may be asked for; several parts may share one. Nothing of a part is worked out unless it is
@@ -14,13 +14,14 @@ type part struct {
 	name  string
 	write func(page) []section
 	has   func(*backup.Plan) bool // nil: every home has it
-	none  string                  // what is said to who asks for it where a home has none
+	none  phrase.Phrase           // what is said to who asks for it where a home has none
 	own   func(Options) bool      // nil: no option of its own shows it
 }
 
 // A page is what a part is written from.
 type page struct {
 	*backup.Plan
+	*speech.Speaker
 	o    Options
 	wide bool
 }
@@ -33,20 +34,20 @@ var parts = []part{
 	{name: "demand", write: always(demandSection)},
 	{name: "starts", write: always(startSection)},
 	{name: "demand", write: func(g page) []section { return maybe(typicalSection(g.Plan, g.wide)) }},
-	{name: "demand", write: func(g page) []section { return maybe(measureSection(g.Plan)) }},
+	{name: "demand", write: func(g page) []section { return maybe(measureSection(g.Plan, g.CheckName)) }},
 	{name: "inverter", write: always(inverterSection)},
 	{name: "bank", write: always(bankSection, wiringSection, chargeSection, careSection)},
 	{name: "circuits", write: widely(circuitSection)},
 	{name: "circuits", write: func(g page) []section { return maybe(stayOnSection(g.Plan)) }},
 	{name: "circuits", write: func(g page) []section { return maybe(shedSection(g.Plan, g.o)) }, own: func(o Options) bool { return o.HoursWished > 0 }},
 	{name: "recharge", write: func(g page) []section { return rechargeSections(g.Plan) }, has: recharges,
-		none: "Nothing refills the bank in an outage: the site file has no [[array]] and no [generator]."},
+		none: phrase.Of("Nothing refills the bank in an outage: the site file has no [[array]] and no [generator].")},
 	{name: "circuits", write: always(heldOffSection), has: func(p *backup.Plan) bool { return len(p.HeldOff) > 0 }},
 	{name: "wires", write: always(wireSection)},
 	{name: "recharge", write: always(generatorSection), has: func(p *backup.Plan) bool { return p.Generator != nil }},
 	{name: "checks", write: widely(checkSection)},
 	{name: "options", write: widely(optionSection), has: func(p *backup.Plan) bool { return len(p.Options) > 0 },
-		none: "There is nothing beside the plan: the site file has no [[option]]."},
+		none: phrase.Of("There is nothing beside the plan: the site file has no [[option]].")},
 	{write: widely(sensitivitySection), own: func(o Options) bool { return o.Sensitivity }},
 	{name: "cautions", write: always(cautionSection)},
 }
@@ -102,22 +103,22 @@ func partsOf(p *backup.Plan) []string {
 func (part part) in(p *backup.Plan) bool { return part.has == nil || part.has(p) }
 
 // sections are those of the parts that are asked for.
-func sections(p *backup.Plan, o Options, wide bool) []section {
+func sections(p *backup.Plan, s *speech.Speaker, o Options, wide bool) []section {
 	var out []section
 	for _, part := range parts {
 		named := part.name != "" && (slices.Contains(o.Show, All) || slices.Contains(o.Show, part.name))
 		if (named || part.own != nil && part.own(o)) && part.in(p) {
-			out = append(out, part.write(page{p, o, wide})...)
+			out = append(out, part.write(page{p, s, o, wide})...)
 		}
 	}
 	return out
 }
 
 // missing tells of the parts that were asked for by their names, which of them the home has not.
-func missing(p *backup.Plan, o Options) []string {
-	var out []string
+func missing(p *backup.Plan, o Options) []phrase.Phrase {
+	var out []phrase.Phrase
 	for _, part := range parts {
-		if part.none != "" && !part.in(p) && slices.Contains(o.Show, part.name) {
+		if !part.none.Empty() && !part.in(p) && slices.Contains(o.Show, part.name) {
 			out = append(out, part.none)
 		}
 	}
@@ -125,5 +126,5 @@ func missing(p *backup.Plan, o Options) []string {
 }
 
 func cautionSection(p *backup.Plan) section {
-	return section{title: "Cautions", lines: record.CleanAll(phrase.Strings(p.Cautions)), list: true}
+	return section{title: phrase.Of("Cautions"), lines: p.Cautions, list: true}
 }

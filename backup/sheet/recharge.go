@@ -1,81 +1,81 @@
 package sheet
 
 import (
-	"fmt"
 	"math"
 
 	"outlast/backup"
 	"outlast/backup/facts"
+	"outlast/backup/phrase"
 	"outlast/backup/sheet/record"
-	"outlast/backup/sheet/speech"
+	"outlast/backup/wording"
 )
 
 // rechargeSections are what refills the bank, by month, and how the days of a month differ; none where nothing does.
 func rechargeSections(p *backup.Plan) []section {
 	r, ok, err := p.Recharge()
-	s := section{title: "Recharge in an outage, a mean day of each month"}
+	s := section{title: phrase.Of("Recharge in an outage, a mean day of each month")}
 	if err != nil {
-		s.lines = []string{"It cannot be worked out: " + speech.Clean(err.Error())}
+		s.lines = []phrase.Phrase{phrase.Of("It cannot be worked out: %s", wording.ReasonOf(err))}
 		return []section{s}
 	}
 	if !ok {
 		return nil
 	}
 	array := len(p.Site.Arrays) > 0
-	s.table = table{[]string{"Month", "Bank Wh"}, []bool{false, true}, nil}
+	s.table = table{[]phrase.Phrase{phrase.Of("Month"), phrase.Of("Bank Wh")}, []bool{false, true}, nil}
 	if array {
-		s.table.head, s.table.right = append(s.table.head, "Array Wh", "Covers", "Recharge days"), append(s.table.right, true, false, true)
+		s.table.head, s.table.right = append(s.table.head, phrase.Of("Array Wh"), phrase.Of("Covers"), phrase.Of("Recharge days")), append(s.table.right, true, false, true)
 	}
 	if r.Generator {
-		s.table.head, s.table.right = append(s.table.head, "Running h", "Fuel l"), append(s.table.right, true, true)
+		s.table.head, s.table.right = append(s.table.head, phrase.Of("Running h"), phrase.Of("Fuel l")), append(s.table.right, true, true)
 	}
 	for m, month := range r.Months {
-		carries := "no"
+		carries := phrase.Of("no")
 		if month.Carries {
-			carries = "yes"
+			carries = phrase.Of("yes")
 		}
-		row := []string{record.MonthShort[m], whole(month.LoadWh)}
+		row := []phrase.Phrase{record.MonthShort[m], num(whole(month.LoadWh))}
 		if array {
-			row = append(row, whole(month.ArrayWh), carries, refillDays(month.RefillDays.P50))
+			row = append(row, num(whole(month.ArrayWh)), carries, num(refillDays(month.RefillDays.P50)))
 		}
 		if r.Generator {
-			h, l := tenth(month.GeneratorH), tenth(month.GeneratorL)
+			h, l := num(tenth(month.GeneratorH)), num(tenth(month.GeneratorL))
 			if !month.GeneratorOK {
-				h, l = "none", "-"
+				h, l = phrase.Of("none"), dash
 			}
 			row = append(row, h, l)
 		}
 		s.table.rows = append(s.table.rows, row)
 	}
 	if array {
-		s.lines = append(s.lines, "Bank: energy that it supplies. Covers: the array covers the daily energy of a mean day. Recharge: days of sun until the discharged bank is full again while the loads run on, median of all cases.")
+		s.lines = append(s.lines, phrase.Of("Bank: energy that it supplies. Covers: the array covers the daily energy of a mean day. Recharge: days of sun until the discharged bank is full again while the loads run on, median of all cases."))
 	}
 	if r.Generator {
-		s.lines = append(s.lines, "Running and fuel: hours and litres a day of the generator, as the plan starts and stops it.")
+		s.lines = append(s.lines, phrase.Of("Running and fuel: hours and litres a day of the generator, as the plan starts and stops it."))
 	}
-	for _, c := range r.Cautions {
-		s.lines = append(s.lines, speech.Clean(c))
-	}
+	s.lines = append(s.lines, r.Cautions...)
 	if r.Draws == 0 {
 		return []section{s}
 	}
-	return []section{s, sunDaysSection(p, r)}
+	return []section{s, sunDaysSection(r)}
 }
 
 // sunDaysSection tells the spread behind the mean days: what a dull, a middling and a bright day bring, and how long a refill takes.
-func sunDaysSection(p *backup.Plan, r facts.Recharge) section {
-	s := section{title: "How the days differ: 10, 50 and 90 % of them bring no more than this", table: table{
-		[]string{"Month", "Array Wh 10 %", "50 %", "90 %", "Recharge d 10 %", "50 %", "90 %"}, []bool{false, true, true, true, true, true, true}, nil}}
+func sunDaysSection(r facts.Recharge) section {
+	s := section{title: phrase.Of("How the days differ: 10, 50 and 90 %% of them bring no more than this"), table: table{
+		[]phrase.Phrase{phrase.Of("Month"), phrase.Of("Array Wh 10 %%"), measure("50", "%"), measure("90", "%"), phrase.Of("Recharge d 10 %%"), measure("50", "%"), measure("90", "%")},
+		[]bool{false, true, true, true, true, true, true}, nil}}
 	for m, month := range r.Months {
 		wh, d := month.ArrayDays, month.RefillDays
-		s.table.rows = append(s.table.rows, []string{record.MonthShort[m], whole(wh.P10), whole(wh.P50), whole(wh.P90), refillDays(d.P10), refillDays(d.P50), refillDays(d.P90)})
+		s.table.rows = append(s.table.rows, []phrase.Phrase{record.MonthShort[m], num(whole(wh.P10)), num(whole(wh.P50)), num(whole(wh.P90)),
+			num(refillDays(d.P10)), num(refillDays(d.P50)), num(refillDays(d.P90))})
 	}
 	if r.Draws == 1 {
-		s.lines = append(s.lines, "The days are those of the weather file.")
+		s.lines = append(s.lines, phrase.Of("The days are those of the weather file."))
 	} else {
-		s.lines = append(s.lines, fmt.Sprintf("From %d draws of the days of each month, all with the mean that the site file gives. monthly_kwh_m2_day is the sun on the horizontal; the array's figures are what its plane makes of it, less losses. An evenly bright sky is taken, which gives a steep array 5 to 12 %% too little in a clear winter month: the safe side.", r.Draws))
+		s.lines = append(s.lines, phrase.Of("From %d draws of the days of each month, all with the mean that the site file gives. monthly_kwh_m2_day is the sun on the horizontal; the array's figures are what its plane makes of it, less losses. An evenly bright sky is taken, which gives a steep array 5 to 12 %% too little in a clear winter month: the safe side.", r.Draws))
 	}
-	s.lines = append(s.lines, fmt.Sprintf("Recharge \"-\": not within %d days.", facts.RefillMostDays))
+	s.lines = append(s.lines, phrase.Of("Recharge \"-\": not within %d days.", facts.RefillMostDays))
 	return s
 }
 

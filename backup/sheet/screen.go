@@ -35,19 +35,26 @@ type block struct {
 	near    bool // to the block above, without a blank line between
 }
 
+// A front is the first screen of a plan in a language and a width.
+type front struct {
+	p *backup.Plan
+	*speech.Speaker
+	width int
+}
+
 // screen is the first screen of a plan. Each block begins at its shortest. What is wrong with the plan then grows to its wanted length, and
 // after it all blocks in turn, as long as all of it fits.
-func screen(p *backup.Plan, width int) []string {
-	width = min(width, widestProse)
-	broken := brokenLengths(p, width)
+func screen(p *backup.Plan, s *speech.Speaker, width int) []string {
+	f := front{p, s, min(width, widestProse)}
+	broken := f.brokenLengths()
 	blocks := []block{
-		{lengths: [][]string{opening(p, width)}},
+		{lengths: [][]string{f.opening()}},
 		{lengths: broken, wanted: len(broken) / 2},
-		{lengths: staysLengths(p, width), wanted: 1},
-		{lengths: leaveLengths(p, width), wanted: 1, near: true},
-		{lengths: tightLengths(p, width), wanted: 1 + mostTight},
-		{lengths: settleLengths(p, width), near: true},
-		{lengths: [][]string{moreLines(p, width)}},
+		{lengths: f.staysLengths(), wanted: 1},
+		{lengths: f.leaveLengths(), wanted: 1, near: true},
+		{lengths: f.tightLengths(), wanted: 1 + mostTight},
+		{lengths: f.settleLengths(), near: true},
+		{lengths: [][]string{f.moreLines()}},
 	}
 	chosen := make([]int, len(blocks))
 	grow := func(i int) bool {
@@ -91,169 +98,197 @@ func stacked(blocks []block, chosen []int) []string {
 }
 
 // opening is the verdict and how long the bank lasts.
-func opening(p *backup.Plan, width int) []string {
-	return append(Wrapped(verdictLine(p), width, "", "  "), Wrapped(lastsLine(p), width, "", "  ")...)
+func (f front) opening() []string {
+	return append(f.lines(verdictLine(f.p)), f.lines(lastsLine(f.p))...)
 }
+
+// semicolon parts items.
+func (f front) semicolon() string { return f.Prose(phrase.Symbols("; ")) }
+
+// lines are a sentence of its own.
+func (f front) lines(p phrase.Phrase) []string { return Wrapped(f.Prose(p), f.width, "", "  ") }
 
 // brokenLengths names all checks that fail, and all that call for caution: with their figures, then more and more of them with what
 // follows, then with their whole reasons. What fails has a line of its own even where there is no room; cautions then share lines.
-func brokenLengths(p *backup.Plan, width int) [][]string {
-	fails, cautions := p.With(verdict.Fail), p.With(verdict.Caution)
+func (f front) brokenLengths() [][]string {
+	fails, cautions := f.p.With(verdict.Fail), f.p.With(verdict.Caution)
 	all := slices.Concat(fails, cautions)
 	if len(all) == 0 {
 		return nil
 	}
-	lead := displaywidth.String(string(verdict.Caution)) + 2
+	lead := 0
+	for _, s := range []verdict.Status{verdict.Fail, verdict.Caution} {
+		if len(f.p.With(s)) > 0 || f.Lang == "en" { // in English they are nearly as wide
+			lead = max(lead, displaywidth.String(f.status(s))+2)
+		}
+	}
 	line := func(status verdict.Status, text string) []string {
-		return Wrapped(text, width, fmt.Sprintf("%-*s", lead, status), strings.Repeat(" ", lead))
+		word := f.status(status)
+		return Wrapped(text, f.width, word+spaces(lead-displaywidth.String(word)), spaces(lead))
 	}
 	// told says the first so many of a list in one way and the others in another.
-	told := func(list []verdict.Check, most int, first, then func(*backup.Plan, verdict.Check) string) (out []string) {
+	told := func(list []verdict.Check, most int, first, then func(verdict.Check) phrase.Phrase) (out []string) {
 		for i, c := range list {
 			say := then
 			if i < most {
 				say = first
 			}
-			out = append(out, line(c.Status, say(p, c))...)
+			out = append(out, line(c.Status, f.Prose(say(c)))...)
 		}
 		return out
 	}
-	short := told(fails, 0, inFigures, inFigures)
+	short := told(fails, 0, f.inFigures, f.inFigures)
 	if len(cautions) > 0 {
 		var named []string
 		for _, c := range cautions {
-			named = append(named, record.CheckName(p, c.ID))
+			named = append(named, f.CheckName(c.ID))
 		}
-		short = append(short, line(verdict.Caution, strings.Join(named, "; "))...)
+		short = append(short, line(verdict.Caution, strings.Join(named, f.semicolon()))...)
 	}
 	out := [][]string{short}
 	for n := range len(all) + 1 {
-		out = append(out, told(all, n, withRest, inFigures))
+		out = append(out, told(all, n, f.withRest, f.inFigures))
 	}
 	for n := range all {
-		out = append(out, told(all, n+1, inWords, withRest))
+		out = append(out, told(all, n+1, f.inWords, f.withRest))
 	}
 	return out
 }
 
+// status is a status in a word.
+func (f front) status(s verdict.Status) string { return f.Prose(statusWord(string(s))) }
+
+// about is what is said of a check, behind its name.
+func (f front) about(c verdict.Check, text phrase.Phrase) phrase.Phrase {
+	return phrase.Of("%s: %s", phrase.Name(f.CheckName(c.ID)), text)
+}
+
 // inWords is a check with its reason. The first screen knows one autonomy, the promised one.
-func inWords(p *backup.Plan, c verdict.Check) string {
+func (f front) inWords(c verdict.Check) phrase.Phrase {
 	if c.ID == "autonomy" {
-		return inFigures(p, c)
+		return f.inFigures(c)
 	}
-	return record.CheckName(p, c.ID) + ": " + speech.Clean(c.Reason.String())
+	return f.about(c, c.Reason)
 }
 
 // withRest is a check with what it compares and what follows from that; where nothing does, with its reason, which tells what it is about.
-func withRest(p *backup.Plan, c verdict.Check) string {
-	rest := speech.Clean(c.Reason.Rest().String())
+func (f front) withRest(c verdict.Check) phrase.Phrase {
+	rest := c.Reason.Rest()
 	switch {
 	case !c.HasLimit || c.ID == "autonomy":
-		return inFigures(p, c)
-	case rest == "":
-		return inWords(p, c)
+		return f.inFigures(c)
+	case rest.Empty():
+		return f.inWords(c)
 	}
-	return inFigures(p, c) + ": " + rest
+	return phrase.Of("%s: %s", f.inFigures(c), rest)
 }
 
 // inFigures is a check with what it compares, or with what is missing for that.
-func inFigures(p *backup.Plan, c verdict.Check) string {
-	name := record.CheckName(p, c.ID) + ": "
-	demand, limit, unit := c.Shown()
+func (f front) inFigures(c verdict.Check) phrase.Phrase {
+	of, than, in := c.Shown()
+	demand, limit := wording.Amount(of, in), wording.Amount(than, in)
 	switch {
 	case c.ID == "autonomy":
-		hours, start, err := p.LeastAutonomy()
+		hours, start, err := f.p.LeastAutonomy()
 		if err != nil {
-			return name + speech.Clean(err.Error())
+			return f.about(c, wording.ReasonOf(err))
 		}
-		return fmt.Sprintf("%s%s from the least favourable start (%s), required: %s", name, wording.Amount(hours, "h"), calendar.ClockAt(start), wording.Amount(p.Site.Outage.AutonomyH, "h"))
+		return f.about(c, phrase.Of("%s from the least favourable start (%s), required: %s", wording.Amount(hours, "h"), phrase.Name(calendar.ClockAt(start)),
+			wording.Amount(f.p.Site.Outage.AutonomyH, "h")))
 	case !c.HasLimit && c.Reason.Rest().Empty():
-		return name + speech.Clean(c.Reason.String())
+		return f.about(c, c.Reason)
 	case !c.HasLimit:
-		return name + speech.Clean(c.Reason.Rest().String())
+		return f.about(c, c.Reason.Rest())
 	case c.ID == "bank-capacity":
-		return fmt.Sprintf("%s%s required, %s installed", name, wording.Amount(demand, unit), wording.Amount(limit, unit))
-	case verdict.Family(c.ID) == "cable-" && unit == "%":
-		return fmt.Sprintf("%s%s of the voltage lost, at most %s", name, wording.Amount(demand, unit), wording.Amount(limit, unit))
+		return f.about(c, phrase.Of("%s required, %s installed", demand, limit))
+	case verdict.Family(c.ID) == "cable-" && in == "%":
+		return f.about(c, phrase.Of("%s of the voltage lost, at most %s", demand, limit))
 	case c.AtLeast:
-		return fmt.Sprintf("%s%s, at least %s", name, wording.Amount(demand, unit), wording.Amount(limit, unit))
+		return f.about(c, phrase.Of("%s, at least %s", demand, limit))
 	}
-	return fmt.Sprintf("%s%s, at most %s", name, wording.Amount(demand, unit), wording.Amount(limit, unit))
+	return f.about(c, phrase.Of("%s, at most %s", demand, limit))
 }
 
 // staysLengths tells what the backup board carries, and how much longer the bank lasts for what matters more.
-func staysLengths(p *backup.Plan, width int) [][]string {
+func (f front) staysLengths() [][]string {
 	var on []string
 	carried := 0
-	for _, c := range p.Circuits {
+	for _, c := range f.p.Circuits {
 		if !c.OnBackup {
 			continue
 		}
 		carried++
 		// A circuit whose loads must all be left off is live, but nobody is to count on it.
 		if len(c.Loads) == 0 || slices.ContainsFunc(c.Loads, func(l loads.Load) bool { return !l.HeldOff }) {
-			on = append(on, speech.Clean(c.Label))
+			on = append(on, f.called(c.Label))
 		}
 	}
 	switch {
 	case carried == 0:
-		return [][]string{{"Stays on: nothing, no circuit is on the backup board."}}
+		return [][]string{f.lines(phrase.Of("Stays on: nothing, no circuit is on the backup board."))}
 	case len(on) == 0:
-		return [][]string{Wrapped("Stays on: nothing, all that is on the backup board must be left off.", width, "", "  ")}
+		return [][]string{f.lines(phrase.Of("Stays on: nothing, all that is on the backup board must be left off."))}
 	}
-	what := "Stays on: "
-	if p.Verdict() == verdict.Fail {
-		what = "Meant to stay on: "
+	what := phrase.Of("Stays on:")
+	if f.p.Verdict() == verdict.Fail {
+		what = phrase.Of("Meant to stay on:")
 	}
-	longer := longerLines(p, width)
-	return [][]string{inLines(what, on, width, 2), append(inLines(what, on, width, 2), longer...), append(inLines(what, on, width, 4), longer...)}
+	longer := f.longerLines()
+	return [][]string{f.inLines(what, on, 2), append(f.inLines(what, on, 2), longer...), append(f.inLines(what, on, 4), longer...)}
 }
 
+// called is what people call a load or a circuit.
+func (f front) called(name string) string { return f.Prose(phrase.Name(name)) }
+
 // longerLines tell how long the bank lasts when only what matters more is in use.
-func longerLines(p *backup.Plan, width int) []string {
-	levels, err := study.Levels(p.Facts)
+func (f front) longerLines() []string {
+	levels, err := study.Levels(f.p.Facts)
 	if err != nil || len(levels) < 2 {
 		return nil
 	}
 	var out []string
 	for i, l := range levels[:len(levels)-1] {
-		name := fmt.Sprintf("1 to %d", l.Priority)
+		hours := measured(lasting(l.Hours, l.Capped), "h")
+		text := phrase.Of("1 to %d: %s", l.Priority, hours)
 		switch {
 		case i == 0:
-			name = "Only " + levelName(l.Priority, false)
+			text = phrase.Of("Only %s: %s", levelName(l.Priority, false), hours)
 		case l.Priority == 2:
-			name = "1 and 2"
+			text = phrase.Of("1 and 2: %s", hours)
 		}
-		out = append(out, name+": "+lasting(l.Hours, l.Capped)+" h")
+		out = append(out, f.Prose(text))
 	}
-	return Wrapped(strings.Join(out, "; ")+".", width, "  ", "  ")
+	return Wrapped(strings.Join(out, f.semicolon())+".", f.width, "  ", "  ")
 }
 
 // leaveLengths tells what must not be used in an outage, and what has no power in it.
-func leaveLengths(p *backup.Plan, width int) [][]string {
+func (f front) leaveLengths() [][]string {
 	var held, off []string
-	for _, l := range p.HeldOff {
-		held = append(held, speech.Clean(l.Name))
+	for _, l := range f.p.HeldOff {
+		held = append(held, f.called(l.Name))
 	}
-	for _, c := range p.Circuits {
+	for _, c := range f.p.Circuits {
 		if !c.OnBackup {
-			off = append(off, speech.Clean(c.Label))
+			off = append(off, f.called(c.Label))
 		}
 	}
-	shed, reached := shedFirst(p)
+	shed, reached := shedFirst(f.p)
+	for i, name := range shed {
+		shed[i] = f.called(name)
+	}
 	of := func(most int) (out []string) {
 		if len(held) > 0 {
-			out = append(out, inLines("Must be left off: ", held, width, most)...)
+			out = append(out, f.inLines(phrase.Of("Must be left off:"), held, most)...)
 		}
 		if len(shed) > 0 {
-			what := fmt.Sprintf("To last %s switch off too: ", wording.Amount(p.Site.Outage.AutonomyH, "h"))
+			what := phrase.Of("To last %s switch off too:", wording.Amount(f.p.Site.Outage.AutonomyH, "h"))
 			if !reached {
-				what = "Too small a bank, even without: "
+				what = phrase.Of("Too small a bank, even without:")
 			}
-			out = append(out, inLines(what, shed, width, most)...)
+			out = append(out, f.inLines(what, shed, most)...)
 		}
 		if len(off) > 0 {
-			out = append(out, inLines("Off with the grid (main board): ", off, width, most)...)
+			out = append(out, f.inLines(phrase.Of("Off with the grid (main board):"), off, most)...)
 		}
 		return out
 	}
@@ -274,7 +309,7 @@ func shedFirst(p *backup.Plan) (names []string, reached bool) {
 		return nil, false
 	}
 	for _, d := range shed.Drops {
-		names = append(names, speech.Clean(d.Load))
+		names = append(names, d.Load)
 	}
 	return names, shed.Reached
 }
@@ -283,28 +318,35 @@ func shedFirst(p *backup.Plan) (names []string, reached bool) {
 const mostTight = 3
 
 // tightLengths names the limits that leave least, of the checks that pass: with figures, and more and more of them with reasons.
-func tightLengths(p *backup.Plan, width int) [][]string {
-	list := tightestOf(p, mostTight)
+func (f front) tightLengths() [][]string {
+	list := tightestOf(f.p, mostTight)
 	if len(list) == 0 {
 		return nil
 	}
+	title := f.Prose(phrase.Of("Tightest limits, with their margins:"))
+	left := make([]string, len(list))
+	wide := 6 // columns
+	for i, c := range list {
+		left[i] = f.Prose(phrase.Symbols("%s", leftOf(c)))
+		wide = max(wide, displaywidth.String(left[i]))
+	}
 	said := func(reasons int) []string {
-		out := []string{"Tightest limits, with their margins:"}
+		out := Wrapped(title, f.width, "", "  ")
 		for i, c := range list {
-			text := inFigures(p, c)
+			text := f.inFigures(c)
 			if i < reasons {
-				text = inWords(p, c)
+				text = f.inWords(c)
 			}
-			out = append(out, Wrapped(text, width, fmt.Sprintf("%6s  ", leftOf(c)), strings.Repeat(" ", 8))...)
+			out = append(out, Wrapped(f.Prose(text), f.width, spaces(wide-displaywidth.String(left[i]))+left[i]+"  ", spaces(wide+2))...)
 		}
 		return out
 	}
 	var short []string
-	for _, c := range list {
-		short = append(short, fmt.Sprintf("%s (%s)", record.CheckName(p, c.ID), leftOf(c)))
+	for i, c := range list {
+		short = append(short, fmt.Sprintf("%s (%s)", f.CheckName(c.ID), left[i]))
 	}
-	named := Wrapped(strings.Join(short, "; ")+".", width, "Tightest limits, with their margins: ", "  ")
-	if p.Verdict() == verdict.Fail {
+	named := Wrapped(title+" "+strings.Join(short, f.semicolon())+".", f.width, "", "  ")
+	if f.p.Verdict() == verdict.Fail {
 		return [][]string{nil, named}
 	}
 	return [][]string{named, said(0), said(1), said(2), said(3)}
@@ -337,14 +379,15 @@ const manyFails = 3
 
 // settleLengths is what of the plan is open: who depends on a load, of many checks that fail the first with what would mend it, and what is
 // worth saying of this home. What holds of every home stands in a line of its own.
-func settleLengths(p *backup.Plan, width int) [][]string {
+func (f front) settleLengths() [][]string {
+	p, width := f.p, f.width
 	var open []string
 	for _, c := range concerns(p) {
-		open = append(open, speech.Clean(c.String()))
+		open = append(open, f.Prose(c))
 	}
 	if i := p.ClassCaution; i >= 0 {
 		if m, ok, err := study.FirstToMeasure(p.Facts); ok && err == nil { // tells more
-			open[i] = speech.Clean(record.MeasureText(p, m).String())
+			open[i] = f.Prose(record.MeasureText(m, f.CheckName))
 		}
 	}
 	medical := slices.ContainsFunc(p.Site.Loads, func(l loads.Load) bool { return l.Medical })
@@ -354,7 +397,7 @@ func settleLengths(p *backup.Plan, width int) [][]string {
 		if medical { // the first of the concerns is of it
 			after = 1
 		}
-		open = slices.Insert(open, after, withRest(p, fails[0])+".")
+		open = slices.Insert(open, after, f.Prose(f.withRest(fails[0]))+".")
 	}
 	if len(open) == 0 {
 		return nil
@@ -365,14 +408,14 @@ func settleLengths(p *backup.Plan, width int) [][]string {
 	}
 	head := func(n int) string {
 		if n == len(open) {
-			return "To settle first: "
+			return f.Prose(phrase.Of("To settle first:"))
 		}
-		return fmt.Sprintf("To settle first (%d of %d): ", n, len(open))
+		return f.Prose(phrase.Of("To settle first (%d of %d):", n, len(open)))
 	}
-	first := Wrapped(open[0], width, head(1), "  ")
+	first := Wrapped(head(1)+" "+open[0], width, "", "  ")
 	out := [][]string{begun(first, least, width), begun(first, 2, width), first}
 	for n := 2; n <= len(open); n++ {
-		lines := []string{strings.TrimSpace(head(n))}
+		lines := []string{head(n)}
 		for _, text := range open[:n] {
 			lines = append(lines, Wrapped(text, width, "- ", "  ")...)
 		}
@@ -408,19 +451,19 @@ func concerns(p *backup.Plan) []phrase.Phrase {
 }
 
 // moreLines tell where the rest is, and what no plan is.
-func moreLines(p *backup.Plan, width int) []string {
-	out := Wrapped("More: outlast plan --show PART FILE; parts: "+strings.Join(partsOf(p), ", ")+".", width, "", "  ")
-	return append(out, Wrapped("A planning aid, not a design certificate: local code and licensed people decide.", width, "", "  ")...)
+func (f front) moreLines() []string {
+	return append(f.lines(phrase.Of("More: outlast plan --show PART FILE; parts: %s.", phrase.Name(strings.Join(partsOf(f.p), ", ")))),
+		f.lines(phrase.Of("A planning aid, not a design certificate: local code and licensed people decide."))...)
 }
 
 // inLines names things in at most so many lines; those that have no room are counted.
-func inLines(what string, list []string, width, most int) []string {
+func (f front) inLines(what phrase.Phrase, list []string, most int) []string {
 	for n := len(list); ; n-- {
-		text := strings.Join(list[:n], "; ")
+		text := strings.Join(list[:n], f.semicolon())
 		if n < len(list) {
-			text += fmt.Sprintf("; and %d more", len(list)-n)
+			text += f.semicolon() + f.Prose(phrase.Of("and %d more", len(list)-n))
 		}
-		if lines := Wrapped(text+".", width, what, "  "); len(lines) <= most || n == 1 {
+		if lines := Wrapped(f.Prose(what)+" "+text+".", f.width, "", "  "); len(lines) <= most || n == 1 {
 			return lines
 		}
 	}

@@ -13,7 +13,9 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/drawnhome"
-	"outlast/backup/sheet/record"
+	"outlast/backup/phrase"
+	"outlast/backup/sheet/paper/words"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
@@ -21,15 +23,27 @@ import (
 )
 
 // shown is the first screen of a plan, by lines.
-func shown(t *testing.T, p *backup.Plan, width int) []string {
+func shown(t *testing.T, p *backup.Plan, lang string, width int) []string {
 	t.Helper()
-	return strings.Split(strings.TrimSuffix(write(t, Options{Width: width}, p), "\n"), "\n")
+	return strings.Split(strings.TrimSuffix(write(t, Options{Lang: lang, Width: width}, p), "\n"), "\n")
+}
+
+// speaks is the speaker of a plan in a language.
+func speaks(t *testing.T, p *backup.Plan, lang string) *speech.Speaker {
+	t.Helper()
+	s, err := speakFor(p.Facts)(Options{Lang: lang})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return s
 }
 
 // checkScreen holds a first screen against what it promises.
-func checkScreen(t *testing.T, what string, p *backup.Plan, width int) {
+func checkScreen(t *testing.T, what string, p *backup.Plan, lang string, width int) {
 	t.Helper()
-	lines := shown(t, p, width)
+	what += " in " + lang
+	lines := shown(t, p, lang, width)
+	speaker := speaks(t, p, lang)
 	fails := p.With(verdict.Fail)
 	most := ScreenLines
 	if n := len(lines); n > ScreenLines {
@@ -47,11 +61,13 @@ func checkScreen(t *testing.T, what string, p *backup.Plan, width int) {
 	}
 	// All that fails is named before anything else is said, and all that calls for caution behind it.
 	rest := strings.Join(strings.Fields(strings.Join(lines, " ")), " ")
-	if on := strings.Index(rest, "tay on: "); on >= 0 {
-		rest = rest[:on]
+	for _, stays := range []phrase.Phrase{phrase.Of("Stays on:"), phrase.Of("Meant to stay on:")} {
+		if on := strings.Index(rest, loosened.Replace(speaker.Prose(stays))+" "); on >= 0 {
+			rest = rest[:on]
+		}
 	}
 	for _, c := range slices.Concat(fails, p.With(verdict.Caution)) {
-		name := strings.Join(strings.Fields(record.CheckName(p, c.ID)), " ")
+		name := strings.Join(strings.Fields(speech.Clean(speaker.CheckName(c.ID))), " ")
 		at := strings.Index(rest, name)
 		if at < 0 {
 			t.Errorf("%s at %d columns: %s, %q is not told in its place:\n%s", what, width, c.Status, name, strings.Join(lines, "\n"))
@@ -83,11 +99,15 @@ func TestScreen(t *testing.T) {
 		p := planned(t, cat, file, src)
 		read++
 		for _, width := range []int{MinWidth, 80, 100, 120, 1000} {
-			checkScreen(t, file, p, width)
+			checkScreen(t, file, p, "en", width)
+		}
+		for _, lang := range words.Languages()[1:] {
+			checkScreen(t, file, p, lang, MinWidth)
+			checkScreen(t, file, p, lang, 80)
 		}
 		oneAutonomy(t, file, p)
 		if p.Verdict() != verdict.Fail {
-			text := strings.Join(shown(t, p, 80), "\n")
+			text := strings.Join(shown(t, p, "en", 80), "\n")
 			for _, want := range []string{"Stays on: ", "Tightest limits, with their margins", "To settle first", "More: outlast plan --show PART FILE"} {
 				if !strings.Contains(text, want) {
 					t.Errorf("%s: the first screen has no %q:\n%s", file, want, text)
@@ -108,7 +128,7 @@ func oneAutonomy(t *testing.T, file string, p *backup.Plan) {
 		t.Fatal(err)
 	}
 	// What stays on longer with fewer loads is told in hours too, and may happen to be as much.
-	text := strings.Join(slices.DeleteFunc(shown(t, p, 80), func(line string) bool { return strings.HasPrefix(line, "  Only priority") }), "\n")
+	text := strings.Join(slices.DeleteFunc(shown(t, p, "en", 80), func(line string) bool { return strings.HasPrefix(line, "  Only priority") }), "\n")
 	for _, other := range []float64{p.Bank.AutonomyH, p.Bank.AutonomyNewH} {
 		if figure := wording.AmountText(other, "h"); figure != wording.AmountText(hours, "h") && strings.Contains(text, " "+figure) {
 			t.Errorf("%s: the first screen tells %s beside the promise of %s:\n%s", file, figure, wording.AmountText(hours, "h"), text)
@@ -130,7 +150,9 @@ func TestScreenOfDrawnHomes(t *testing.T) {
 		} else {
 			passing++
 		}
-		checkScreen(t, p.Site.File, p, 80)
+		for _, lang := range words.Languages() {
+			checkScreen(t, p.Site.File, p, lang, 80)
+		}
 	}
 	if passing < 20 || failing < 20 {
 		t.Errorf("%d homes pass and %d fail, want more of both", passing, failing)
@@ -142,9 +164,10 @@ func TestScreenOfNastyNames(t *testing.T) {
 	for _, word := range append(slices.Clone(nastyNames), strings.Repeat("very long ", 19)) {
 		p := planWith(t, word, word, word)
 		for _, width := range []int{MinWidth, 80} {
-			lines := shown(t, p, width)
-			if len(lines) > ScreenLines {
-				t.Errorf("%q at %d columns: %d lines:\n%s", word, width, len(lines), strings.Join(lines, "\n"))
+			for _, lang := range words.Languages() {
+				if lines := shown(t, p, lang, width); len(lines) > ScreenLines {
+					t.Errorf("%q in %s at %d columns: %d lines:\n%s", word, lang, width, len(lines), strings.Join(lines, "\n"))
+				}
 			}
 		}
 	}
@@ -196,7 +219,7 @@ func TestParts(t *testing.T) {
 
 // TestStaysOnOrLeftOff: what must be left off is not among what stays on.
 func TestStaysOnOrLeftOff(t *testing.T) {
-	text := strings.Join(shown(t, home(t, "clinic"), 80), "\n")
+	text := strings.Join(shown(t, home(t, "clinic"), "en", 80), "\n")
 	stays, rest, ok := strings.Cut(text, "Must be left off: ")
 	if !ok || strings.Contains(stays, "Steam steriliser") || !strings.Contains(rest, "Steam steriliser") {
 		t.Errorf("the steriliser, alone on its circuit and held off:\n%s", text)

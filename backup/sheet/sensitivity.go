@@ -1,15 +1,15 @@
 package sheet
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"strings"
 
 	"outlast/backup"
 	"outlast/backup/calendar"
-	"outlast/backup/sheet/speech"
+	"outlast/backup/phrase"
 	"outlast/backup/study"
+	"outlast/backup/wording"
 )
 
 // mostInfluences is how many inputs a table shows; all of them stand in CSV and JSON.
@@ -17,58 +17,66 @@ const mostInfluences = 20
 
 // sensitivitySection ranks the inputs by what they move.
 func sensitivitySection(p *backup.Plan, wide bool) section {
-	s := section{title: "What the plan depends on"}
+	s := section{title: phrase.Of("What the plan depends on")}
 	list, err := study.Sensitivity(p.Facts)
 	if err != nil {
-		s.lines = []string{speech.Clean(err.Error())}
+		s.lines = []phrase.Phrase{wording.ReasonOf(err)}
 		return s
 	}
 	s.table = table{
-		head:  []string{"Input", "Step", "+/- h", "Margin moved", "Margin %", "Then %"},
+		head:  []phrase.Phrase{phrase.Of("Input"), phrase.Of("Step"), phrase.Symbols("+/- h"), phrase.Of("Margin moved"), phrase.Of("Margin %%"), phrase.Of("Then %%")},
 		right: []bool{false, true, true, false, true, true},
 	}
 	if wide {
-		s.table.head, s.table.right = slices.Insert(s.table.head, 2, "Was", "Is", "Hours"), slices.Insert(s.table.right, 2, true, true, true)
-		s.table.head, s.table.right = append(s.table.head, "Then fails"), append(s.table.right, false)
+		s.table.head, s.table.right = slices.Insert(s.table.head, 2, phrase.Of("Was"), phrase.Of("Is"), phrase.Of("Hours")), slices.Insert(s.table.right, 2, true, true, true)
+		s.table.head, s.table.right = append(s.table.head, phrase.Of("Then fails")), append(s.table.right, false)
 	}
-	var broken []string
+	var broken []phrase.Phrase
 	for i, f := range list {
 		if i == mostInfluences {
-			s.lines = append(s.lines, fmt.Sprintf("%s move less.", plural(len(list)-i, "more input would", "more inputs would")))
+			s.lines = append(s.lines, phrase.Count(len(list)-i, "%d more input would move less.", "%d more inputs would move less."))
 			break
 		}
-		check, was, is := "-", "-", "-"
+		check, was, is := dash, "-", "-"
 		if f.Check != "" {
-			check, was, is = speech.Clean(f.Check), whole(100*f.MarginWas), whole(100*f.MarginIs)
+			check, was, is = checked(f.Check), whole(100*f.MarginWas), whole(100*f.MarginIs)
 		}
-		fails := "-"
+		fails := dash
 		if len(f.Fails) > 0 {
-			fails = speech.Clean(strings.Join(f.Fails, ", "))
-			broken = append(broken, fmt.Sprintf("%s %s (%s)", speech.Clean(f.Input), f.Step, fails))
+			fails = checks(f.Fails)
+			broken = append(broken, phrase.Symbols("%s %s (%s)", inputName(f.Input), phrase.Measure(f.Step), fails))
 		}
-		row := []string{speech.Clean(f.Input), f.Step, signed(f.ChangeH), check, was, is}
+		row := []phrase.Phrase{inputName(f.Input), phrase.Symbols("%s", phrase.Measure(f.Step)), num(signed(f.ChangeH)), check, num(was), num(is)}
 		if wide {
-			row = append(slices.Insert(row, 2, amount(f.Was, f.Unit), amount(f.Is, f.Unit), lasting(f.AutonomyH, f.Capped)), fails)
+			row = append(slices.Insert(row, 2, amount(f.Was, f.Unit), amount(f.Is, f.Unit), num(lasting(f.AutonomyH, f.Capped))), fails)
 		}
 		s.table.rows = append(s.table.rows, row)
 	}
 	if len(broken) > 0 && !wide {
-		s.lines = append(s.lines, fmt.Sprintf("Checks that pass now fail with %s.", strings.Join(broken, ", ")))
+		s.lines = append(s.lines, phrase.Of("Checks that pass now fail with %s.", phrase.Separated(broken, ", ")))
 	}
-	text := "One input is changed at a time; circuits and bank stay as planned. Hours on grow as far as their windows go. Ranked by what fails, then by the larger share of the autonomy or of a margin that moves."
+	text := phrase.Of("One input is changed at a time; circuits and bank stay as planned. Hours on grow as far as their windows go. Ranked by what fails, then by the larger share of the autonomy or of a margin that moves.")
 	if _, start, err := p.LeastAutonomy(); err == nil {
-		text += fmt.Sprintf(" Hours from %s.", calendar.ClockAt(start))
+		text = sentences(text, phrase.Of("Hours from %s.", phrase.Name(calendar.ClockAt(start))))
 	}
 	s.lines = append(s.lines, text)
 	return s
 }
 
-// amount writes a number that somebody gave, with its unit.
-func amount(v float64, unit string) string {
-	if unit == "" {
-		return short(v)
+// inputName is an input as the site file calls it: "practice.margin", or the key of a load behind its name.
+func inputName(input string) phrase.Phrase {
+	if i := strings.LastIndex(input, ": "); i >= 0 { // names of loads may hold it
+		return phrase.Symbols("%s: %s", phrase.Name(input[:i]), phrase.Name(input[i+2:]))
 	}
-	return short(v) + " " + unit
+	return phrase.Name(input)
+}
+
+// amount writes a number that somebody gave, with its unit.
+func amount(v float64, unit string) phrase.Phrase {
+	if unit == "" {
+		return num(short(v))
+	}
+	return measure(short(v), unit)
 }
 
 // signed writes hours gained or lost.

@@ -7,12 +7,10 @@ package sheet
 import (
 	"fmt"
 	"io"
-	"strconv"
 	"strings"
 
 	"outlast/backup"
 	"outlast/backup/sheet/record"
-	"outlast/backup/sheet/speech"
 )
 
 // Options say how a plan is written. The zero value is plain text, 80 columns wide, one screen of it.
@@ -26,6 +24,8 @@ type Options struct {
 
 	HoursWished float64 // tell what to switch off to last so long; 0: only where the plan does not reach its autonomy
 	Sensitivity bool    // tell what the plan depends on
+
+	Lang string // one of [words.Languages], of text and Markdown; "" is English
 
 	Spreadsheet bool // CSV begins with a byte order mark, for a file that a spreadsheet opens
 }
@@ -54,20 +54,4 @@ func Write(w io.Writer, plans []*backup.Plan, o Options) error {
 // record are the options as far as data go.
 func (o Options) record() record.Options {
 	return record.Options{Working: o.Working, HoursWished: o.HoursWished, Sensitivity: o.Sensitivity, Spreadsheet: o.Spreadsheet}
-}
-
-// names lists what people named, in quotation marks: names hold commas too.
-func names(list []string) string {
-	if len(list) == 0 {
-		return "none"
-	}
-	return strings.Join(quoted(list), ", ")
-}
-
-func quoted(list []string) []string {
-	out := make([]string, len(list))
-	for i, s := range list {
-		out[i] = strconv.Quote(speech.Clean(s))
-	}
-	return out
 }

@@ -350,10 +350,10 @@ func TestFigures(t *testing.T) {
 		{Figure(9.96, "A"), "10.0"}, {Figure(1000, "A"), "1000"}, {Figure(-1234.5, "V"), "-1234"}, {Figure(3, "strings"), "3"}, {Figure(12.5, "ms"), "12.5"},
 		{Figure(0.02, "h"), "0.02"}, {Figure(0.3, "VA"), "0.3"}, {Figure(0, "VA"), "0"}, {Figure(1e-12, "A"), "0.0"},
 		{tenth(roundDown(99.97, 1)), "99.9"}, {whole(roundDown(99.9999999999, 0)), "100"}, {whole(roundDown(99.99, 0)), "99"},
-		{leftOf(verdict.Check{Margin: 0.25}), "25 %"}, {leftOf(verdict.Check{Margin: -0.00004}), "-0.004 %"}, {leftOf(verdict.Check{Margin: -0.35}), "-35 %"},
-		{leftOf(verdict.Check{Margin: -763.86}), "<-1000 %"}, {leftOf(verdict.Check{Unit: "C", Margin: -0.04}), "-0.04 K"}, {leftOf(verdict.Check{Unit: "C", Margin: -60}), "-60.0 K"},
-		{names([]string{"Pump, 240 V", "Fan"}), `"Pump, 240 V", "Fan"`}, {names(nil), "none"},
-		{worstMinutes(loads.Demand{AtMin: 60, VAAtMin: 60}), "at 01:00"}, {worstMinutes(loads.Demand{AtMin: 60, VAAtMin: 75}), "W at 01:00, VA at 01:15"},
+		{string(leftOf(verdict.Check{Margin: 0.25})), "25 %"}, {string(leftOf(verdict.Check{Margin: -0.00004})), "-0.004 %"}, {string(leftOf(verdict.Check{Margin: -0.35})), "-35 %"},
+		{string(leftOf(verdict.Check{Margin: -763.86})), "<-1000 %"}, {string(leftOf(verdict.Check{Unit: "C", Margin: -0.04})), "-0.04 K"}, {string(leftOf(verdict.Check{Unit: "C", Margin: -60})), "-60.0 K"},
+		{named([]string{"Pump, 240 V", "Fan"}).String(), `"Pump, 240 V", "Fan"`}, {named(nil).String(), "none"},
+		{worstMinutes(loads.Demand{AtMin: 60, VAAtMin: 60}).String(), "at 01:00"}, {worstMinutes(loads.Demand{AtMin: 60, VAAtMin: 75}).String(), "W at 01:00, VA at 01:15"},
 		{plural(1, "way", "ways"), "1 way"}, {plural(0, "way", "ways"), "0 ways"}, {plural(2, "way", "ways"), "2 ways"},
 	} {
 		if tt.got != tt.want {

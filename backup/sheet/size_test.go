@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/phrase"
 	"outlast/backup/sizing"
 	"outlast/battery"
 	"outlast/catalog"
@@ -27,7 +28,7 @@ func TestManyUnits(t *testing.T) {
 		{"one cell more", []sizing.Fit{fit(25, 1, 5000), fit(1, 4, 5600)}, "Caution: No 1 has 25 batteries to connect and to look after, in 1 string; No 2 has 4, for 600 more."},
 		{"nothing else", []sizing.Fit{fit(8, 4, 5000)}, "Caution: No 1 has 32 batteries to connect and to look after, in 4 strings."},
 	} {
-		if got := manyText(tt.list); got != tt.want {
+		if got := manyText(tt.list).String(); got != tt.want {
 			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
 		}
 	}
@@ -42,10 +43,10 @@ func TestOptionTable(t *testing.T) {
 			if len(s.table.rows) != len(p.Options)+1 {
 				t.Fatalf("%d rows, want the base and %d options", len(s.table.rows), len(p.Options))
 			}
-			all := strings.Join(s.lines, "\n")
+			all := strings.Join(phrase.Strings(s.lines), "\n")
 			base, _ := p.Price()
 			for i, o := range p.Options {
-				row := strings.Join(s.table.rows[i+1], "|")
+				row := strings.Join(phrase.Strings(s.table.rows[i+1]), "|")
 				least, _, err := o.Plan.LeastAutonomy()
 				if err != nil {
 					t.Fatal(err)

@@ -1,88 +1,90 @@
 package sheet
 
 import (
-	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"outlast/backup"
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
-	"outlast/backup/sheet/speech"
+	"outlast/backup/phrase"
 	"outlast/backup/wording"
 )
 
 func startSection(p *backup.Plan) section {
-	s := section{title: "Starting", table: table{
-		head:  []string{"Load that starts", "At", "s", "Total VA", "Rating VA", "Margin %", "Down to %"},
+	s := section{title: phrase.Of("Starting"), table: table{
+		head: []phrase.Phrase{phrase.Of("Load that starts"), phrase.Of("At"), unit("s"), phrase.Of("Total VA"), phrase.Of("Rating VA"), phrase.Of("Margin %%"),
+			phrase.Of("Down to %%")},
 		right: []bool{false, true, true, true, true, true, true},
 	}}
 	for i, st := range p.Starts.All {
-		name := speech.Clean(st.Load)
+		name := phrase.Name(st.Load)
 		switch typical := p.Site.RestsOnClass(st.Load); {
 		case i == p.Starts.Worst && typical:
-			name += " (largest, typical)"
+			name = phrase.Of("%s (largest, typical)", name)
 		case i == p.Starts.Worst:
-			name += " (largest)"
+			name = phrase.Of("%s (largest)", name)
 		case typical:
-			name += " (typical)"
+			name = phrase.Of("%s (typical)", name)
 		}
 		if st.Phase > 0 {
-			name += fmt.Sprintf(", phase %d", st.Phase)
+			name = phrase.Of("%s, phase %d", name, st.Phase)
 		}
-		s.table.rows = append(s.table.rows, []string{name, calendar.Clock(st.AtMin), short(st.Seconds), whole(st.DemandVA), whole(st.LimitVA), percent(st.LimitVA-st.DemandVA, st.LimitVA), downTo(p.Details.Starts[i])})
+		s.table.rows = append(s.table.rows, []phrase.Phrase{name, phrase.Name(calendar.Clock(st.AtMin)), num(short(st.Seconds)), num(whole(st.DemandVA)),
+			num(whole(st.LimitVA)), num(percent(st.LimitVA-st.DemandVA, st.LimitVA)), downTo(p.Details.Starts[i])})
 	}
 	if len(s.table.rows) == 0 {
-		s.lines = append(s.lines, "No load on the backup board starts with more than its running power.")
+		s.lines = append(s.lines, phrase.Of("No load on the backup board starts with more than its running power."))
 	}
 	if len(p.Starts.All) > 0 && p.Bank.Unit.ResistanceMohm > 0 {
-		line := fmt.Sprintf("Total: with the running load of that minute. Down to: the lowest charge of the bank at which it still starts, at %g C.", p.Site.ColdestC)
-		if slices.ContainsFunc(p.Details.Starts, func(d facts.DownTo) bool { return downTo(d) == "any" }) {
-			line += " Any: the voltage never prevents it."
+		line := phrase.Of("Total: with the running load of that minute. Down to: the lowest charge of the bank at which it still starts, at %s.", wording.Amount(p.Site.ColdestC, "C"))
+		if slices.ContainsFunc(p.Details.Starts, anyCharge) {
+			line = sentences(line, phrase.Of("Any: the voltage never prevents it."))
 		}
 		s.lines = append(s.lines, line)
 	}
-	r := p.Starts.Restart
-	if r.VA > 0 {
-		all := ""
+	if r := p.Starts.Restart; r.VA > 0 {
+		at := phrase.Name(calendar.Clock(r.AtMin))
+		line := phrase.Of("After an interruption all loads at once take %s at %s", wording.Amount(r.VA, "VA"), at)
 		if p.Site.Phases > 1 {
-			all = " on all phases together"
+			line = phrase.Of("After an interruption all loads at once take %s on all phases together at %s", wording.Amount(r.VA, "VA"), at)
 		}
-		line := fmt.Sprintf("After an interruption all loads at once take %s%s at %s", wording.AmountText(r.VA, "VA"), all, calendar.Clock(r.AtMin))
 		switch {
 		case r.FitsAtOnce:
-			line += ", within the rating of the inverter."
+			line = line.Then(phrase.Of(", within the rating of the inverter."))
 		case len(r.Order) > 0:
-			line += ", above the rating. " + restartText(p)
+			line = sentences(line.Then(phrase.Of(", above the rating.")), restartText(p))
 		default:
-			line += fmt.Sprintf(", above the rating, and no order helps: %q cannot start while the others run.", speech.Clean(r.Blocked))
+			line = line.Then(phrase.Of(", above the rating, and no order helps: %q cannot start while the others run.", r.Blocked))
 		}
 		s.lines = append(s.lines, line)
 	}
 	return s
 }
 
+// anyCharge says whether a start works at any charge.
+func anyCharge(d facts.DownTo) bool { return d.Known && d.Works && d.SoC == 0 }
+
 // downTo writes the lowest charge at which something starts, in per cent, rounded up: the safe side.
-func downTo(d facts.DownTo) string {
+func downTo(d facts.DownTo) phrase.Phrase {
 	switch {
 	case !d.Known:
-		return "-"
+		return dash
 	case !d.Works:
-		return "never"
-	case d.SoC == 0:
-		return "any"
+		return phrase.Of("never")
+	case anyCharge(d):
+		return phrase.Of("any")
 	}
-	return whole(math.Ceil(100 * d.SoC))
+	return num(whole(math.Ceil(100 * d.SoC)))
 }
 
 // restartText is the order of the restart: the circuits that keep to it, one after the other, and that the rest may follow in any order. Where
 // no order of circuits does, it is that of the loads at the tightest minute.
-func restartText(p *backup.Plan) string {
+func restartText(p *backup.Plan) phrase.Phrase {
 	day := p.RestartDay()
 	if day.Circuits == nil {
 		r := p.Starts.Restart
-		return fmt.Sprintf("Not circuit by circuit: switch on the loads in this order, at %s: %s.", calendar.Clock(r.TightAtMin), strings.Join(quoted(r.Order), ", then "))
+		return phrase.Of("Not circuit by circuit: switch on the loads in this order, at %s: %s.", phrase.Name(calendar.Clock(r.TightAtMin)), inOrder(r.Order))
 	}
 	var order []string
 	for _, id := range day.Circuits[:day.First] {
@@ -90,9 +92,22 @@ func restartText(p *backup.Plan) string {
 	}
 	switch {
 	case day.First == 0:
-		return "Switch the circuits on one after the other, in any order."
+		return phrase.Of("Switch the circuits on one after the other, in any order.")
 	case day.First == len(day.Circuits):
-		return "Switch the circuits on in this order: " + strings.Join(quoted(order), ", then ") + "."
+		return phrase.Of("Switch the circuits on in this order: %s.", inOrder(order))
 	}
-	return "Switch the circuits on in this order: " + strings.Join(quoted(order), ", then ") + "; then the others, one after the other, in any order."
+	return phrase.Of("Switch the circuits on in this order: %s; then the others, one after the other, in any order.", inOrder(order))
+}
+
+// inOrder lists names of what is done one after the other.
+func inOrder(list []string) phrase.Phrase {
+	var out phrase.Phrase
+	for i, name := range quoted(list) {
+		if i == 0 {
+			out = name
+			continue
+		}
+		out = phrase.Of("%s, then %s", out, name)
+	}
+	return out
 }

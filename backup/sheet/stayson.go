@@ -1,15 +1,16 @@
 package sheet
 
 import (
-	"fmt"
+	"slices"
 	"strconv"
 
 	"outlast/backup"
 	"outlast/backup/calendar"
+	"outlast/backup/phrase"
 	"outlast/backup/sheet/record"
-	"outlast/backup/sheet/speech"
 	"outlast/backup/study"
 	"outlast/backup/wording"
+	"outlast/loads"
 )
 
 // stayOnSection tells how long the bank lasts if only the more important loads are used.
@@ -18,35 +19,33 @@ func stayOnSection(p *backup.Plan) (section, bool) {
 	if err != nil || len(list) < 2 {
 		return section{}, false
 	}
-	s := section{title: "What stays on how long", table: table{
-		head:  []string{"In use", "Loads", "Wh/day", "Hours", "From"},
+	s := section{title: phrase.Of("What stays on how long"), table: table{
+		head:  []phrase.Phrase{phrase.Of("In use"), phrase.Of("Loads"), phrase.Of("Wh/day"), phrase.Of("Hours"), phrase.Of("From")},
 		right: []bool{false, true, true, true, true},
 	}}
 	for i, l := range list {
-		s.table.rows = append(s.table.rows, []string{levelName(l.Priority, i == len(list)-1), strconv.Itoa(l.Loads), whole(l.EnergyWhPerDay), lasting(l.Hours, l.Capped), calendar.ClockAt(l.StartMin)})
+		s.table.rows = append(s.table.rows, []phrase.Phrase{levelName(l.Priority, i == len(list)-1), num(strconv.Itoa(l.Loads)), num(whole(l.EnergyWhPerDay)),
+			num(lasting(l.Hours, l.Capped)), phrase.Name(calendar.ClockAt(l.StartMin))})
 	}
-	text := "Hours of the bank alone at the end of its life, from the least favourable start for what is in use"
-	for _, l := range p.Site.Loads {
-		if l.Medical {
-			text += "; medical loads are always in use"
-			break
-		}
+	text := phrase.Of("Hours of the bank alone at the end of its life, from the least favourable start for what is in use.")
+	if slices.ContainsFunc(p.Site.Loads, func(l loads.Load) bool { return l.Medical }) {
+		text = phrase.Of("Hours of the bank alone at the end of its life, from the least favourable start for what is in use; medical loads are always in use.")
 	}
-	s.lines = []string{text + "."}
+	s.lines = []phrase.Phrase{text}
 	return s, true
 }
 
 // levelName tells which loads are in use.
-func levelName(priority int, all bool) string {
+func levelName(priority int, all bool) phrase.Phrase {
 	switch {
 	case all:
-		return "all"
+		return phrase.Of("all")
 	case priority == 1:
-		return "priority 1"
+		return phrase.Of("priority 1")
 	case priority == 2:
-		return "priorities 1 and 2"
+		return phrase.Of("priorities 1 and 2")
 	}
-	return fmt.Sprintf("priorities 1 to %d", priority)
+	return phrase.Of("priorities 1 to %d", priority)
 }
 
 // lasting writes hours of which only the least may be known.
@@ -63,27 +62,31 @@ func shedSection(p *backup.Plan, o Options) (section, bool) {
 	if hours == 0 {
 		return section{}, false
 	}
-	s := section{title: fmt.Sprintf("To last %s", wording.AmountText(hours, "h"))}
+	s := section{title: phrase.Of("To last %s", wording.Amount(hours, "h"))}
 	shed, err := study.Shed(p.Facts, hours)
+	now := wording.Amount(shed.NowH, "h")
 	switch {
 	case err != nil:
-		s.lines = []string{speech.Clean(err.Error())}
+		s.lines = []phrase.Phrase{wording.ReasonOf(err)}
 		return s, true
 	case shed.Reached && len(shed.Drops) == 0:
-		s.lines = []string{fmt.Sprintf("Nothing has to be switched off: the bank lasts %s.", wording.AmountText(shed.NowH, "h"))}
+		s.lines = []phrase.Phrase{phrase.Of("Nothing has to be switched off: the bank lasts %s.", now)}
 		return s, true
 	case len(shed.Drops) == 0:
-		s.lines = []string{fmt.Sprintf("The bank lasts %s, and there is nothing to switch off.", wording.AmountText(shed.NowH, "h"))}
+		s.lines = []phrase.Phrase{phrase.Of("The bank lasts %s, and there is nothing to switch off.", now)}
 		return s, true
 	}
-	s.table = table{head: []string{"Switch off", "Circuit", "Prio", "Wh/day", "Then h"}, right: []bool{false, false, true, true, true}}
+	s.table = table{head: []phrase.Phrase{phrase.Of("Switch off"), phrase.Of("Circuit"), phrase.Of("Prio"), phrase.Of("Wh/day"), phrase.Of("Then h")},
+		right: []bool{false, false, true, true, true}}
 	label := record.Labels(p)
 	for _, d := range shed.Drops {
-		s.table.rows = append(s.table.rows, []string{speech.Clean(d.Load), speech.Clean(label(d.CircuitID)), strconv.Itoa(d.Priority), whole(d.EnergyWhPerDay), lasting(d.Hours, d.Capped)})
+		s.table.rows = append(s.table.rows, []phrase.Phrase{phrase.Name(d.Load), phrase.Name(label(d.CircuitID)), num(strconv.Itoa(d.Priority)),
+			num(whole(d.EnergyWhPerDay)), num(lasting(d.Hours, d.Capped))})
 	}
-	s.lines = []string{fmt.Sprintf("The bank lasts %s; with these off from the beginning of the outage, in this order, it lasts longer.", wording.AmountText(shed.NowH, "h"))}
+	text := phrase.Of("The bank lasts %s; with these off from the beginning of the outage, in this order, it lasts longer.", now)
 	if !shed.Reached {
-		s.lines[0] += fmt.Sprintf(" Even with all of them off it does not last %s: that takes a larger bank, or another source.", wording.AmountText(hours, "h"))
+		text = sentences(text, phrase.Of("Even with all of them off it does not last %s: that takes a larger bank, or another source.", wording.Amount(hours, "h")))
 	}
+	s.lines = []phrase.Phrase{text}
 	return s, true
 }

@@ -9,9 +9,11 @@ import (
 
 	"outlast/backup/facts"
 	"outlast/backup/fleet"
+	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
+	"outlast/backup/wording"
 )
 
 // WriteSummary writes a summary as text, markdown, csv or json.
@@ -22,18 +24,19 @@ func WriteSummary(w io.Writer, s record.Summary, o Options) error {
 	case "json":
 		return record.SummaryJSON(w, s)
 	}
-	voice, err := speech.NewVoice("", false)
+	voice, err := speech.NewVoice(o.Lang, false)
 	if err != nil {
 		return err
 	}
 	t := teller{voice, s}
+	speaker := speech.NewSpeaker(voice, nil, func(string) string { return "" })
 	switch o.Format {
 	case "", "text":
-		return writeSections(w, t.headline(), t.sections(), o)
+		return writeSections(w, func(Options) (*speech.Speaker, error) { return speaker, nil }, t.headline(), t.sections(), o)
 	case "markdown":
 		var b bytes.Buffer
 		headline := t.headline()
-		markdownPage(&b, t.homes(s.Homes), headline, t.sections())
+		markdownPage(&b, phrase.Name(t.homes(s.Homes)), headline, t.sections(), speaker)
 		_, err := io.WriteString(w, strings.TrimRight(b.String(), "\n")+"\n")
 		return err
 	}
@@ -59,13 +62,16 @@ func (t teller) hours(h float64) string { return t.Amount(h, "h") }
 
 func (t teller) share(v float64) string { return t.Local(whole(100*v)) + " %" }
 
-func (t teller) headline() []string {
-	out := []string{
+// said are texts that are in the language already.
+func said(texts ...string) []phrase.Phrase { return wording.Names(texts) }
+
+func (t teller) headline() []phrase.Phrase {
+	out := said(
 		t.Say("many.verdict", t.homes(t.Homes), t.number(t.Pass+t.Caution), t.number(t.Caution), t.number(t.Fail)),
 		t.Say("many.lasts", t.hours(t.Hours.Quantile(0.5)), t.hours(t.Hours.Quantile(0.25)), t.share(t.Reach.Quantile(0.5))),
-	}
+	)
 	if ch := &t.Changed; ch.Homes > 0 {
-		out = append(out, t.Say("many.with", speech.Name(t.Change), t.number(ch.Pass), t.number(ch.Passed), t.hours(ch.Hours.Quantile(0.5))))
+		out = append(out, said(t.Say("many.with", speech.Name(t.Change), t.number(ch.Pass), t.number(ch.Passed), t.hours(ch.Hours.Quantile(0.5))))...)
 	}
 	return out
 }
@@ -85,14 +91,14 @@ var quartiles = []struct {
 }{{"many.least", 0}, {"many.quarter", 0.25}, {"many.half", 0.5}, {"many.threequarters", 0.75}, {"many.most", 1}}
 
 func (t teller) spread() section {
-	s := section{title: t.Say("many.spread"), table: table{head: []string{""}, right: []bool{false}}, lines: []string{t.Say("many.read")}}
+	s := section{title: phrase.Name(t.Say("many.spread")), table: table{head: make([]phrase.Phrase, 1), right: []bool{false}}, lines: said(t.Say("many.read"))}
 	for _, q := range quartiles {
-		s.table.head, s.table.right = append(s.table.head, t.Say(q.id)), append(s.table.right, true)
+		s.table.head, s.table.right = append(s.table.head, phrase.Name(t.Say(q.id))), append(s.table.right, true)
 	}
 	row := func(id string, of *fleet.Spread, print func(float64) string) {
-		cells := []string{t.Say(id)}
+		cells := said(t.Say(id))
 		for _, q := range quartiles {
-			cells = append(cells, t.Local(print(of.Quantile(q.at))))
+			cells = append(cells, num(print(of.Quantile(q.at))))
 		}
 		s.table.rows = append(s.table.rows, cells)
 	}
@@ -102,29 +108,29 @@ func (t teller) spread() section {
 		row("many.gain", &t.Changed.Hours, tenth)
 	}
 	if n := t.Hours.Ended(); n > 0 {
-		s.lines = append(s.lines, t.Say("many.ended", t.homes(n), t.hours(facts.LongestWalkH)))
+		s.lines = append(s.lines, said(t.Say("many.ended", t.homes(n), t.hours(facts.LongestWalkH)))...)
 	}
 	return s
 }
 
 func (t teller) checks() section {
-	s := section{title: t.Say("many.checks"), table: table{
-		head:  []string{t.Say("col.check"), t.Say("many.fails"), "%", t.Say("many.cautions")},
+	s := section{title: phrase.Name(t.Say("many.checks")), table: table{
+		head:  said(t.Say("col.check"), t.Say("many.fails"), "%", t.Say("many.cautions")),
 		right: []bool{false, true, true, true},
 	}}
 	changed := t.Changed.Homes > 0
 	if changed {
-		s.table.head, s.table.right = append(s.table.head, t.Say("many.changed")), append(s.table.right, true)
+		s.table.head, s.table.right = append(s.table.head, phrase.Name(t.Say("many.changed"))), append(s.table.right, true)
 	}
 	for _, c := range t.Tallies() {
-		row := []string{t.checkName(c.Check), t.number(c.Fails), t.Local(percentOf(c.Fails, t.Homes)), t.number(c.Cautions)}
+		row := said(t.checkName(c.Check), t.number(c.Fails), t.Local(percentOf(c.Fails, t.Homes)), t.number(c.Cautions))
 		if changed {
-			row = append(row, t.number(c.ChangedFails))
+			row = append(row, phrase.Name(t.number(c.ChangedFails)))
 		}
 		s.table.rows = append(s.table.rows, row)
 	}
 	if len(s.table.rows) == 0 {
-		s.lines = []string{t.Say("many.nofails")}
+		s.lines = said(t.Say("many.nofails"))
 	}
 	return s
 }
@@ -151,10 +157,10 @@ func (t teller) checkName(check string) string {
 }
 
 func (t teller) worst() section {
-	s := section{title: t.Say("many.worst"), table: table{
-		head:  []string{t.Say("col.no"), t.Say("many.home"), t.Say("many.file"), t.Say("many.lasting"), t.Say("many.required"), t.Say("many.failing")},
+	s := section{title: phrase.Name(t.Say("many.worst")), table: table{
+		head:  said(t.Say("col.no"), t.Say("many.home"), t.Say("many.file"), t.Say("many.lasting"), t.Say("many.required"), t.Say("many.failing")),
 		right: []bool{true, false, false, true, true, false},
-	}, lines: []string{t.Say("many.worstfirst")}}
+	}, lines: said(t.Say("many.worstfirst"))}
 	for i, h := range t.Worst {
 		var failing []string
 		for _, check := range h.Failing {
@@ -167,17 +173,17 @@ func (t teller) worst() section {
 				by += fmt.Sprintf(" (+%d)", n-1)
 			}
 		}
-		s.table.rows = append(s.table.rows, []string{strconv.Itoa(i + 1), speech.Name(h.Name), speech.Name(h.File), t.Local(lasting(h.Hours, h.AtLeast)), t.Short(h.RequiredH), by})
+		s.table.rows = append(s.table.rows, said(strconv.Itoa(i+1), h.Name, h.File, t.Local(lasting(h.Hours, h.AtLeast)), t.Short(h.RequiredH), by))
 	}
 	return s
 }
 
 func (t teller) change() section {
 	ch := &t.Changed
-	s := section{title: t.Say("many.change", speech.Name(t.Change)), lines: []string{t.Say("many.suits", t.homes(ch.Homes))}}
+	s := section{title: phrase.Name(t.Say("many.change", speech.Name(t.Change))), lines: said(t.Say("many.suits", t.homes(ch.Homes)))}
 	if ch.Unsuited > 0 {
-		s.lines = append(s.lines, t.Say("many.unsuited", t.homes(ch.Unsuited), speech.Clean(ch.Unsuiting.Error())))
+		s.lines = append(s.lines, said(t.Say("many.unsuited", t.homes(ch.Unsuited), speech.Clean(ch.Unsuiting.Error())))...)
 	}
-	s.lines = append(s.lines, t.Say("many.moves", t.number(ch.Gained), t.number(ch.Lost)))
+	s.lines = append(s.lines, said(t.Say("many.moves", t.number(ch.Gained), t.number(ch.Lost)))...)
 	return s
 }

@@ -6,6 +6,7 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"unicode"
 
 	"github.com/clipperhouse/displaywidth"
 	"github.com/olekukonko/tablewriter"
@@ -14,7 +15,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/facts"
-	"outlast/backup/sheet/record"
+	"outlast/backup/phrase"
 	"outlast/backup/sheet/speech"
 	"outlast/catalog/strict"
 )
@@ -31,45 +32,59 @@ func writeText(w io.Writer, plans []*backup.Plan, o Options) error {
 	}
 	var b bytes.Buffer
 	for i, p := range plans {
+		s, err := speakFor(p.Facts)(o)
+		if err != nil {
+			return err
+		}
 		if i > 0 {
 			fmt.Fprintf(&b, "\n%s\n\n", strings.Repeat("=", o.Width))
 		}
-		for _, line := range opened(p, o) {
-			b.WriteString(line + "\n")
-		}
-		list := sections(p, o, o.Width >= wideFrom)
-		if o.Working {
-			list = append(list, questionSection(p))
-		}
-		for _, s := range list {
-			if err := textSection(&b, s, o.Width); err != nil {
-				return err
-			}
-		}
-		for _, line := range missing(p, o) {
-			b.WriteByte('\n')
-			paragraph(&b, line, o.Width, "", "  ")
-		}
-		if o.Working {
-			textWorking(&b, p, o.Width)
+		if err := textPage(&b, p, s, o); err != nil {
+			return err
 		}
 	}
-	text := b.String()
-	if o.Colour {
-		text = colour(text)
-	}
-	_, err := io.WriteString(w, text)
+	_, err := w.Write(b.Bytes())
 	return err
 }
 
+// textPage is the text of one plan.
+func textPage(out *bytes.Buffer, p *backup.Plan, s *speech.Speaker, o Options) error {
+	var b bytes.Buffer
+	for _, line := range opened(p, s, o) {
+		b.WriteString(line + "\n")
+	}
+	list := sections(p, s, o, o.Width >= wideFrom)
+	if o.Working {
+		list = append(list, questionSection(p))
+	}
+	for _, part := range list {
+		if err := textSection(&b, part, o.Width, s); err != nil {
+			return err
+		}
+	}
+	for _, line := range missing(p, o) {
+		b.WriteByte('\n')
+		paragraph(&b, s.Prose(line), o.Width, "", "  ")
+	}
+	if o.Working {
+		textWorking(&b, p, s, o.Width)
+	}
+	text := b.String()
+	if o.Colour {
+		text = colour(text, s)
+	}
+	out.WriteString(text)
+	return nil
+}
+
 // opened is what a text begins with: the first screen, or, where parts are asked for, as much of it as nobody may miss.
-func opened(p *backup.Plan, o Options) []string {
+func opened(p *backup.Plan, s *speech.Speaker, o Options) []string {
 	if len(o.Show) == 0 {
-		return screen(p, o.Width)
+		return screen(p, s, o.Width)
 	}
 	var out []string
 	for _, line := range headline(p) {
-		out = append(out, Wrapped(line, o.Width, "", "  ")...)
+		out = append(out, Wrapped(s.Prose(line), o.Width, "", "  ")...)
 	}
 	return out
 }
@@ -80,8 +95,8 @@ func heading(b *bytes.Buffer, title string, width int) {
 	b.WriteString(strings.Repeat("-", min(width, displaywidth.String(speech.Clean(title)))) + "\n")
 }
 
-func textSection(b *bytes.Buffer, s section, width int) error {
-	heading(b, s.title, width)
+func textSection(b *bytes.Buffer, s section, width int, speaker *speech.Speaker) error {
+	heading(b, speaker.Prose(s.title), width)
 	for _, line := range s.drawing {
 		b.WriteString(speech.Clean(line) + "\n")
 	}
@@ -89,26 +104,45 @@ func textSection(b *bytes.Buffer, s section, width int) error {
 		b.WriteByte('\n')
 	}
 	if len(s.table.rows) > 0 {
-		if err := textTable(b, s.table, width); err != nil {
+		if err := textTable(b, s.table.in(speaker), width); err != nil {
 			return err
 		}
 	}
 	for _, line := range s.lines {
-		if s.plain {
-			b.WriteString(speech.Clean(line) + "\n")
-			continue
-		}
 		first, next := "", ""
 		if s.list {
 			first, next = "- ", "  "
 		}
-		paragraph(b, line, width, first, next)
+		paragraph(b, speaker.Prose(line), width, first, next)
 	}
 	return nil
 }
 
+// A grid is a table in a language.
+type grid struct {
+	head  []string
+	right []bool
+	rows  [][]string
+}
+
+// in writes the cells of a table in a language.
+func (t table) in(s *speech.Speaker) grid {
+	row := func(cells []phrase.Phrase) []string {
+		out := make([]string, len(cells))
+		for i, c := range cells {
+			out[i] = s.Prose(c)
+		}
+		return out
+	}
+	g := grid{head: row(t.head), right: t.right}
+	for _, cells := range t.rows {
+		g.rows = append(g.rows, row(cells))
+	}
+	return g
+}
+
 // textTable draws a table without lines, at most width columns wide where its cells can be wrapped.
-func textTable(b *bytes.Buffer, t table, width int) error {
+func textTable(b *bytes.Buffer, t grid, width int) error {
 	align := make([]tw.Align, len(t.right))
 	for i, right := range t.right {
 		align[i] = tw.AlignLeft
@@ -150,11 +184,11 @@ const narrowest = 12
 
 // fit wraps the cells of the widest word columns until the table is width columns wide. The table library could do it, but
 // shares the width out evenly: it wraps words while columns of figures stand half empty.
-func fit(t table, width int) table {
+func fit(t grid, width int) grid {
 	const gap = 2
 	rows := make([][]string, 0, len(t.rows)+1)
 	for _, row := range append([][]string{t.head}, t.rows...) {
-		rows = append(rows, record.CleanAll(row))
+		rows = append(rows, speech.CleanAll(row))
 	}
 	widths := make([]int, len(t.head))
 	for _, row := range rows {
@@ -165,7 +199,7 @@ func fit(t table, width int) table {
 	if !squeeze(widths, t.right, longestWords(rows), width, gap) && !squeeze(widths, t.right, make([]int, len(widths)), width, gap) {
 		wrapHeads(widths, t)
 	}
-	fitted := table{right: t.right}
+	fitted := grid{right: t.right}
 	for n, row := range rows {
 		cells := make([]string, len(row))
 		for i, cell := range row {
@@ -181,7 +215,7 @@ func fit(t table, width int) table {
 }
 
 // wrapHeads makes columns of figures as narrow as their figures and the words of their heads.
-func wrapHeads(widths []int, t table) {
+func wrapHeads(widths []int, t grid) {
 	for i, word := range longestWords([][]string{t.head}) {
 		if t.right[i] {
 			widths[i] = word
@@ -200,7 +234,7 @@ func longestWords(rows [][]string) []int {
 	out := make([]int, len(rows[0]))
 	for _, row := range rows {
 		for i, cell := range row {
-			for _, word := range strings.Fields(cell) {
+			for _, word := range blanks(cell) {
 				out[i] = max(out[i], min(longestWord, displaywidth.String(word)))
 			}
 		}
@@ -245,7 +279,7 @@ func second(widths []int, right []bool, widest int) int {
 func wrap(text string, first, next int) []string {
 	var lines []string
 	line, used, width := "", 0, first
-	for _, word := range unbroken(strings.Fields(text), next) {
+	for _, word := range unbroken(blanks(text), next) {
 		n := displaywidth.String(word)
 		if line != "" && used+1+n > width {
 			lines = append(lines, line)
@@ -266,8 +300,20 @@ func wrap(text string, first, next int) []string {
 		}
 		line, used = line+word, used+n
 	}
-	return append(lines, line)
+	lines = append(lines, line)
+	for i := range lines {
+		lines[i] = loosened.Replace(lines[i])
+	}
+	return lines
 }
+
+// blanks cuts a text at its blanks, but for those that hold a number and its unit together.
+func blanks(text string) []string {
+	return strings.FieldsFunc(text, func(r rune) bool { return unicode.IsSpace(r) && !strings.ContainsRune(speech.Hard+speech.Thin, r) })
+}
+
+// loosened makes such blanks plain ones: a terminal breaks no lines of ours, and who searches a text types a plain blank.
+var loosened = strings.NewReplacer(speech.Hard, " ", speech.Thin, " ")
 
 // units stay in the line of their number.
 var units = []string{"%", "A", "A/Ah", "Ah", "C", "K", "V", "VA", "W", "Wh", "cm2", "h", "kVA", "kW", "kWh", "kg", "l", "l/h", "m", "m3", "m3/h", "min", "milliohm", "mm2", "ms", "s"}
@@ -312,17 +358,27 @@ func paragraph(b *bytes.Buffer, text string, width int, first, next string) {
 }
 
 // colour paints the words of the verdict. It works on the finished text, so that widths do not count the paint.
-func colour(text string) string {
-	paint := map[string]string{"pass": "\x1b[32m", "caution": "\x1b[33m", "fail": "\x1b[31m"}
+func colour(text string, s *speech.Speaker) string {
+	paint := []struct {
+		status, headline phrase.Phrase
+		on               string
+	}{
+		{statusWord("pass"), phrase.Of("PASS, all %d checks pass", 0), "\x1b[32m"},
+		{statusWord("caution"), phrase.Of("CAUTION, no check fails, %d of %d to be checked", 0, 0), "\x1b[33m"},
+		{statusWord("fail"), phrase.Of("FAIL, %d of %d checks fail", 0, 0), "\x1b[31m"},
+	}
 	var b strings.Builder
 	for line := range strings.Lines(text) {
-		for word, on := range paint {
+		for _, p := range paint {
+			word := s.Prose(p.status)
 			if strings.HasPrefix(line, word+" ") {
-				line = on + word + "\x1b[0m" + line[len(word):]
+				line = p.on + word + "\x1b[0m" + line[len(word):]
 				break
 			}
-			if up := ": " + strings.ToUpper(word) + ", "; strings.Contains(line, up) {
-				line = strings.Replace(line, up, ": \x1b[1m"+on+strings.ToUpper(word)+"\x1b[0m, ", 1)
+			up, _, _ := strings.Cut(s.Prose(p.headline), ",")
+			if at := strings.Index(line, ": "+up+", "); at >= 0 {
+				at += len(": ")
+				line = line[:at] + "\x1b[1m" + p.on + up + "\x1b[0m" + line[at+len(up):]
 				break
 			}
 		}
@@ -331,40 +387,42 @@ func colour(text string) string {
 	return b.String()
 }
 
-func textWorking(b *bytes.Buffer, p *backup.Plan, width int) {
-	heading(b, "Working", width)
-	paragraph(b, facts.SourceNote().String(), width, "", "")
-	for _, s := range p.Steps() {
-		paragraph(b, speech.Clean(s.Title.String()), width, fmt.Sprintf("%3d  ", s.No), "     ")
-		paragraph(b, speech.Clean(s.Formula.String()), width, "     ", "     ")
-		if !s.Numbers.Empty() {
-			paragraph(b, "= "+speech.Clean(s.Numbers.String()), width, "     ", "       ")
+func textWorking(b *bytes.Buffer, p *backup.Plan, s *speech.Speaker, width int) {
+	heading(b, s.Prose(phrase.Of("Working")), width)
+	paragraph(b, s.Prose(facts.SourceNote()), width, "", "")
+	for _, step := range p.Steps() {
+		paragraph(b, s.Prose(step.Title), width, fmt.Sprintf("%3d  ", step.No), "     ")
+		paragraph(b, s.Prose(step.Formula), width, "     ", "     ")
+		if !step.Numbers.Empty() {
+			paragraph(b, "= "+s.Prose(step.Numbers), width, "     ", "       ")
 		}
-		result := "= " + short(s.Value)
-		if s.Unit != "" {
-			result += " " + s.Unit
-		}
-		if !s.Source.Empty() {
-			result += "   [" + s.Source.String() + "]"
+		result := "= " + s.Prose(amount(step.Value, step.Unit))
+		if !step.Source.Empty() {
+			result += "   [" + s.Prose(step.Source) + "]"
 		}
 		paragraph(b, result, width, "     ", "       ")
 	}
-	heading(b, "Defaults used", width)
+	heading(b, s.Prose(phrase.Of("Defaults used")), width)
 	for _, d := range p.Site.Defaults {
-		paragraph(b, defaultLine(d), width, "- ", "  ")
+		paragraph(b, defaultLine(s, d), width, "- ", "  ")
 	}
 	if len(p.Site.Defaults) == 0 {
-		b.WriteString("none\n")
+		b.WriteString(s.Prose(phrase.Of("none")) + "\n")
 	}
 }
 
-func defaultLine(d strict.Default) string {
-	line := fmt.Sprintf("%s %s = %s", d.Table, d.Key, speech.Clean(d.Value))
+// defaultLine is a key of the site file with the value that it has where the file is silent, in English as the file would give it.
+func defaultLine(s *speech.Speaker, d strict.Default) string {
+	value := d.Value
+	if s.Lang != "en" {
+		value = s.DefaultValue(value)
+	}
+	line := phrase.Symbols("%s %s = %s", phrase.Name(d.Table), phrase.Name(d.Key), phrase.Name(value))
 	if d.Class != "" {
-		line += ", typical of " + speech.Clean(d.Class)
+		line = line.Then(phrase.Of(", typical of %s", phrase.Name(d.Class)))
 	}
 	if d.Count > 1 {
-		line += fmt.Sprintf(" (%d times)", d.Count)
+		line = line.Then(phrase.Of(" (%d times)", d.Count))
 	}
-	return line
+	return s.Prose(line)
 }

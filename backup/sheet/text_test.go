@@ -62,7 +62,7 @@ func TestWrapLosesNothing(t *testing.T) {
 func TestTextTable(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		columns := rapid.IntRange(2, 5).Draw(t, "columns")
-		tab := table{head: make([]string, columns), right: make([]bool, columns)}
+		tab := grid{head: make([]string, columns), right: make([]bool, columns)}
 		for i := range columns {
 			tab.head[i] = rapid.StringMatching(`[A-Z][a-z]{0,7}`).Draw(t, "head")
 			tab.right[i] = i > 0 && rapid.Bool().Draw(t, "right")
@@ -106,7 +106,7 @@ func TestTextTable(t *testing.T) {
 
 // TestHeadsAreWrapped: figures keep their column, heads of several words give way where the table is too wide.
 func TestHeadsAreWrapped(t *testing.T) {
-	tab := table{head: []string{"Stage", "Bank 25 C", "Unit 25 C"}, right: []bool{false, true, true}, rows: [][]string{{"Float", "54.0", "2.25"}}}
+	tab := grid{head: []string{"Stage", "Bank 25 C", "Unit 25 C"}, right: []bool{false, true, true}, rows: [][]string{{"Float", "54.0", "2.25"}}}
 	for _, tt := range []struct {
 		width int
 		want  string

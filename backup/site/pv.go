@@ -6,6 +6,7 @@ import (
 	"io"
 	"math"
 
+	"outlast/backup/phrase"
 	"outlast/backup/solar"
 	"outlast/backup/wording"
 	"outlast/catalog/strict"
@@ -71,7 +72,9 @@ func (s *Site) Place() solar.Place {
 func (s *Site) airC() float64 { return (s.ColdestC + s.HottestC) / 2 }
 
 // NoSun tells how the sun of an array becomes known.
-const NoSun = "Give monthly_kwh_m2_day, the mean day of each month on the horizontal, or weather of each array to count what it gives."
+func NoSun() phrase.Phrase {
+	return phrase.Of("Give monthly_kwh_m2_day, the mean day of each month on the horizontal, or weather of each array to count what it gives.")
+}
 
 var ErrNoSun = errors.New("an array has neither monthly_kwh_m2_day nor weather")
 

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"outlast/backup/calendar"
+	"outlast/backup/phrase"
 	"outlast/backup/solar"
 )
 
@@ -11,7 +12,7 @@ import (
 //
 // Power is on the bank's side: each tracker input takes its max_w at most.
 type Sunlit struct {
-	Cautions []string
+	Cautions []phrase.Phrase
 
 	site   *Site
 	panels []panel
@@ -53,7 +54,7 @@ func (s *Site) Sunlit() (*Sunlit, error) {
 		}
 		sun.drawn = sun.drawn || p.sky != nil
 		for _, c := range p.cautions() {
-			if !slices.Contains(sun.Cautions, c) {
+			if !slices.ContainsFunc(sun.Cautions, func(o phrase.Phrase) bool { return o.String() == c.String() }) {
 				sun.Cautions = append(sun.Cautions, c)
 			}
 		}
@@ -66,7 +67,7 @@ func (s *Site) Sunlit() (*Sunlit, error) {
 	return sun, nil
 }
 
-func (p *panel) cautions() []string {
+func (p *panel) cautions() []phrase.Phrase {
 	if p.file != nil {
 		return p.file.Cautions
 	}

@@ -7,6 +7,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"outlast/backup/phrase"
 	"strings"
 	"unicode/utf8"
 )
@@ -18,7 +19,7 @@ type EPW struct {
 	Place                         Place
 	ElevationM                    float64
 	Hours                         []EPWHour // 8,760 or, with 29 February, 8,784, in the order of the rows
-	Cautions                      []string
+	Cautions                      []phrase.Phrase
 }
 
 // An EPWHour is one row. Radiation is Wh/m2 over the hour that ends at Hour; whatever Missing names is 0.

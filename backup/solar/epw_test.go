@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"math"
+	"outlast/backup/phrase"
 	"slices"
 	"strings"
 	"testing"
@@ -226,7 +227,7 @@ func TestDarkDaysAreACaution(t *testing.T) {
 	}
 	f := readEPW(t, file.text())
 	want := "no radiation at all on 2 days (month-day 5-17, 5-18): the weather file may code gaps as zero"
-	if !slices.Equal(f.Cautions, []string{want}) {
+	if !slices.Equal(phrase.Strings(f.Cautions), []string{want}) {
 		t.Errorf("cautions %q, want %q", f.Cautions, want)
 	}
 	// Beyond the polar circle dark days are winter.

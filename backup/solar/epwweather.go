@@ -3,6 +3,7 @@ package solar
 import (
 	"fmt"
 	"math"
+	"outlast/backup/phrase"
 	"slices"
 	"strings"
 	"time"
@@ -36,7 +37,7 @@ func (f *EPW) lookForGaps() {
 		shown += ", ..."
 	}
 	f.Cautions = append(f.Cautions,
-		fmt.Sprintf("no radiation at all on %d days (month-day %s): the weather file may code gaps as zero", len(dark), shown))
+		phrase.Of("no radiation at all on %d days (month-day %s): the weather file may code gaps as zero", len(dark), shown))
 }
 
 // Weather makes a year of the file: 29 February left out, gaps filled, sun placed.
@@ -72,14 +73,14 @@ func (f *EPW) Weather() (Weather, error) {
 	air, airFilled := fillAir(hours)
 	global, globalFilled := fillGlobal(hours, lits)
 	for _, c := range []struct {
-		name  string
+		name  phrase.Phrase
 		hours int
-	}{{"air temperature", airFilled}, {"global radiation", globalFilled}} {
+	}{{phrase.Of("air temperature"), airFilled}, {phrase.Of("global radiation"), globalFilled}} {
 		if c.hours > mostFilled {
 			return Weather{}, fmt.Errorf("solar: weather file lacks the %s of %d hours, want at most %d", c.name, c.hours, mostFilled)
 		}
 		if c.hours > 0 {
-			w.Cautions = append(w.Cautions, fmt.Sprintf("%s of %d hours is missing in the weather file and was filled from its neighbours", c.name, c.hours))
+			w.Cautions = append(w.Cautions, phrase.Of("%s of %d hours is missing in the weather file and was filled from its neighbours", c.name, c.hours))
 		}
 	}
 	for i := range hours {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"os"
+	"outlast/backup/phrase"
 	"path/filepath"
 	"strings"
 	"testing"
@@ -109,7 +110,7 @@ func TestGapsAreFilled(t *testing.T) {
 		"air temperature of 3 hours is missing in the weather file and was filled from its neighbours",
 		"global radiation of 4 hours is missing in the weather file and was filled from its neighbours",
 	}
-	if strings.Join(w.Cautions, "|") != strings.Join(want, "|") {
+	if strings.Join(phrase.Strings(w.Cautions), "|") != strings.Join(want, "|") {
 		t.Errorf("cautions %q", w.Cautions)
 	}
 }

@@ -1,6 +1,9 @@
 package solar
 
-import "fmt"
+import (
+	"fmt"
+	"outlast/backup/phrase"
+)
 
 // Monthly is what a table of solar radiation gives for a place.
 type Monthly struct {
@@ -47,7 +50,7 @@ func (m Monthly) Sky() (*Sky, error) {
 	}
 	for month, kt := range s.clearness {
 		if kt > 0.8 {
-			s.cautions = append(s.cautions, fmt.Sprintf(
+			s.cautions = append(s.cautions, phrase.Of(
 				"irradiation of month %d, %g kWh/m2 a day, is %.0f %% of what arrives above the atmosphere; the clearest deserts come near 80 %%",
 				month+1, m.GlobalKWhM2Day[month], kt*100))
 		}

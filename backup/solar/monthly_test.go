@@ -187,7 +187,7 @@ func TestMonthlyRefuses(t *testing.T) {
 	}
 	clear := greensboro
 	clear.GlobalKWhM2Day[5] = 9.5
-	if w, err := yearOf(clear, EqualDays, 0); err != nil || len(w.Cautions) != 1 || !strings.Contains(w.Cautions[0], "month 6, 9.5 kWh/m2 a day, is 8") {
+	if w, err := yearOf(clear, EqualDays, 0); err != nil || len(w.Cautions) != 1 || !strings.Contains(w.Cautions[0].String(), "month 6, 9.5 kWh/m2 a day, is 8") {
 		t.Errorf("an all but cloudless June: %v, cautions %q", err, w.Cautions)
 	}
 }

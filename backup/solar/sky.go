@@ -3,6 +3,7 @@ package solar
 import (
 	"fmt"
 	"math/rand/v2"
+	"outlast/backup/phrase"
 	"slices"
 	"sync"
 )
@@ -14,11 +15,11 @@ type Sky struct {
 	days      [12]func() []day // of each month, worked out when first asked for
 	extra     []float64        // extraterrestrial, kWh/m2, by day of the year
 	clearness [12]float64
-	cautions  []string
+	cautions  []phrase.Phrase
 }
 
 // Cautions are what is worth saying of the table.
-func (s *Sky) Cautions() []string { return slices.Clone(s.cautions) }
+func (s *Sky) Cautions() []phrase.Phrase { return slices.Clone(s.cautions) }
 
 // Month makes the hours of one month, 1 to 12: those that the year of the same seed has. Months are drawn apart from each other,
 // so that one of them can be had without the rest. The month has its given mean, up to rounding (1e-9 of it). seed matters for [DrawnDays] only.

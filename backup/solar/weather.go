@@ -1,12 +1,15 @@
 package solar
 
-import "fmt"
+import (
+	"fmt"
+	"outlast/backup/phrase"
+)
 
 // Weather is a year of hours at one place. [EPW.Weather] makes it.
 type Weather struct {
 	Place    Place
-	Hours    []Hour   // HoursPerYear of them; the first is 1 January, 00:00 to 01:00 local standard time
-	Cautions []string // worth saying, none of them fatal
+	Hours    []Hour          // HoursPerYear of them; the first is 1 January, 00:00 to 01:00 local standard time
+	Cautions []phrase.Phrase // worth saying, none of them fatal
 }
 
 // An Hour is one hour's weather, as means over the hour.

@@ -2,14 +2,12 @@ package split
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
-	"outlast/backup/wording"
 	"outlast/loads"
 )
 
@@ -162,10 +160,10 @@ func (d *Decider) bears(at []int, movers []string, a arrangement) bool {
 }
 
 // Text says in a sentence what a suggestion is worth.
-func (b *Balancing) Text(label func(id string) string) string {
-	var moves []string
+func (b *Balancing) Text(label func(id string) string) phrase.Phrase {
+	var moves []phrase.Phrase
 	for _, m := range b.Moves {
-		moves = append(moves, fmt.Sprintf("%q from phase %d to %d", label(m.ID), m.From, m.To))
+		moves = append(moves, phrase.Of("%q from phase %d to %d", label(m.ID), m.From, m.To))
 	}
-	return fmt.Sprintf("moving %s lowers the imbalance of the phases from %.2f to %.2f", phrase.List(wording.Names(moves)), b.Before, b.After)
+	return phrase.Of("Moving %s lowers the imbalance of the phases from %.2f to %.2f.", phrase.List(moves), b.Before, b.After)
 }

@@ -47,7 +47,7 @@ type EveryStart struct {
 	LoadW    []float64 // mean load of each hour of the year, on the AC side, with what is dropped
 	Bank     WishedBank
 	Reserves *[12]outage.Reserve
-	Cautions []string
+	Cautions []phrase.Phrase
 
 	ctx       context.Context
 	endOfLife float64
@@ -110,7 +110,7 @@ func (e *EveryStart) count() error {
 		sun, err := s.Sunlit()
 		switch {
 		case errors.Is(err, site.ErrNoSun):
-			e.Cautions = append(e.Cautions, site.NoSun)
+			e.Cautions = append(e.Cautions, site.NoSun())
 		case err != nil:
 			return fmt.Errorf("the array: %s", wording.TrimPrefix(err))
 		case sun != nil:

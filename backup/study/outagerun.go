@@ -9,6 +9,7 @@ import (
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
 	"outlast/backup/outage"
+	"outlast/backup/phrase"
 	"outlast/backup/site"
 	"outlast/backup/wording"
 )
@@ -49,7 +50,7 @@ type OutageRun struct {
 	Month    int
 	Medical  []MedicalLoss // the loads that someone depends on and that lose power, the first to lose it before the others
 	Draws    *OutageDraws  // the same outage under other seeds; nil: nothing is drawn, or nobody asked
-	Cautions []string
+	Cautions []phrase.Phrase
 }
 
 // RunOutage follows one outage of the planned home minute by minute. When ctx is done it ends with its error.
@@ -130,11 +131,11 @@ func inMonth(ctx context.Context, p *facts.Facts, month int) (*facts.Facts, erro
 
 // pvMinutes is the arrays' power for every minute from the midnight before the start on, which lies in the outage's month. The days are
 // drawn: dull and bright ones follow each other as they do.
-func pvMinutes(p *facts.Facts, o OutageOptions, startMin int) (w []float64, cautions []string, err error) {
+func pvMinutes(p *facts.Facts, o OutageOptions, startMin int) (w []float64, cautions []phrase.Phrase, err error) {
 	sun, err := p.Site.Sunlit()
 	switch {
 	case errors.Is(err, site.ErrNoSun):
-		return nil, []string{site.NoSun}, nil
+		return nil, []phrase.Phrase{site.NoSun()}, nil
 	case err != nil:
 		return nil, nil, fmt.Errorf("the array: %s", wording.TrimPrefix(err))
 	case sun == nil:

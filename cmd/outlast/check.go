@@ -3,12 +3,12 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
 
 	"github.com/spf13/cobra"
 
-	"outlast/backup/sheet/speech"
+	"outlast/backup/phrase"
+	"outlast/backup/sheet"
 	"outlast/backup/workers"
 	"outlast/catalog/strict"
 )
@@ -16,6 +16,7 @@ import (
 func newCheck() *cobra.Command {
 	var catalogs []string
 	var names siteNames
+	var lang string
 	cmd := &cobra.Command{
 		Use:     "check FILE...",
 		GroupID: "plan",
@@ -28,16 +29,20 @@ that a file has problems.`,
 		Args:              names.given,
 		ValidArgsFunction: completeTOML,
 		RunE: func(cmd *cobra.Command, files []string) error {
+			if err := checkLang(lang); err != nil {
+				return err
+			}
 			names.args, names.in = files, cmd.InOrStdin()
-			return runCheck(cmd.Context(), cmd.OutOrStdout(), &names, catalogs)
+			return runCheck(cmd.Context(), cmd.OutOrStdout(), &names, catalogs, lang)
 		},
 	}
 	listFlag(cmd, &names.list)
+	langFlag(cmd, &lang, false)
 	catalogFlag(cmd, &catalogs)
 	return cmd
 }
 
-func runCheck(ctx context.Context, out io.Writer, names *siteNames, catalogs []string) error {
+func runCheck(ctx context.Context, out io.Writer, names *siteNames, catalogs []string, lang string) error {
 	cat, err := readCatalog(ctx, names.in, catalogs)
 	if err != nil {
 		return err
@@ -56,7 +61,9 @@ func runCheck(ctx context.Context, out io.Writer, names *siteNames, catalogs []s
 		if err != nil {
 			return outcome{err: err}
 		}
-		return outcome{line: fmt.Sprintf("%s: %s, %s, %s, no problem found\n", visible(s.File), speech.Clean(s.Name), count(len(s.Circuits), "circuit"), count(len(s.Loads), "load"))}
+		line, err := sheet.Say(s, lang, phrase.Of("%s: %s, %s, %s, no problem found", phrase.Name(visible(s.File)), phrase.Name(s.Name),
+			phrase.Count(len(s.Circuits), "%d circuit", "%d circuits"), phrase.Count(len(s.Loads), "%d load", "%d loads")))
+		return outcome{line: line + "\n", err: err}
 	}, func(o outcome) error {
 		if o.err != nil {
 			return gather(&problems, o.err)
@@ -72,11 +79,4 @@ func runCheck(ctx context.Context, out io.Writer, names *siteNames, catalogs []s
 		return problems
 	}
 	return err
-}
-
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
 }

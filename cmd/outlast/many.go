@@ -179,3 +179,10 @@ type partError struct{ told int }
 func (e *partError) Error() string { return "after " + count(e.told, "home") }
 
 func (e *partError) Unwrap() error { return context.Canceled }
+
+func count(n int, what string) string {
+	if n == 1 {
+		return "1 " + what
+	}
+	return fmt.Sprintf("%d %ss", n, what)
+}

@@ -10,6 +10,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/outage"
+	"outlast/backup/phrase"
 	"outlast/backup/sheet"
 	"outlast/backup/sheet/record"
 	"outlast/backup/study"
@@ -18,6 +19,7 @@ import (
 
 type outageOptions struct {
 	format   string
+	lang     string
 	width    int
 	output   output
 	catalogs []string
@@ -57,6 +59,9 @@ chance. Exit status 1 means that circuits lose power within the hours, or that a
 			if err := checkFormat(o.format, outageFormats); err != nil {
 				return err
 			}
+			if err := checkLang(o.lang); err != nil {
+				return err
+			}
 			if err := checkWidth(cmd, o.width); err != nil {
 				return err
 			}
@@ -94,6 +99,7 @@ chance. Exit status 1 means that circuits lose power within the hours, or that a
 	f.Float64Var(&o.meanH, "mean-hours", 0, "with --outages: their mean length in `HOURS` (about its CAIDI)")
 	f.StringVar(&o.law, "law", "exponential", "with --outages: their lengths by `LAW`: "+strings.Join(laws, ", "))
 	completeFlag(cmd, "format", outageFormats)
+	langFlag(cmd, &o.lang, true)
 	catalogFlag(cmd, &o.catalogs)
 	return cmd
 }
@@ -159,7 +165,7 @@ func runOutage(ctx context.Context, in io.Reader, out, errw io.Writer, file stri
 	if err := o.output.sparesWeather(p.Site); err != nil {
 		return err
 	}
-	so := sheet.Options{Format: o.format, Width: o.width, Spreadsheet: o.output.spreadsheet()}
+	so := sheet.Options{Lang: o.lang, Format: o.format, Width: o.width, Spreadsheet: o.output.spreadsheet()}
 	if so.Width == 0 {
 		so.Width, _ = terminal(out)
 	}
@@ -232,14 +238,15 @@ const (
 )
 
 // lengths is the law of the lengths of outages; nil when none is asked for.
-func (o outageOptions) lengths() (outage.Durations, string, error) {
+func (o outageOptions) lengths() (outage.Durations, phrase.Phrase, error) {
+	var none phrase.Phrase
 	if o.perYear == 0 && o.meanH == 0 {
-		return nil, "", nil
+		return nil, none, nil
 	}
 	if !(o.perYear > 0) || !(o.meanH > 0) {
-		return nil, "", &usageError{"--outages and --mean-hours belong together, both above 0", "about the SAIFI and the CAIDI/60 of the network"}
+		return nil, none, &usageError{"--outages and --mean-hours belong together, both above 0", "about the SAIFI and the CAIDI/60 of the network"}
 	}
-	words := fmt.Sprintf("%g outages a year of %g h on average, lengths by the %s law", o.perYear, o.meanH, o.law)
+	words := phrase.Of("%g outages a year of %g h on average, lengths by the %s law", o.perYear, o.meanH, phrase.Name(o.law))
 	var law outage.Durations
 	var err error
 	switch o.law {
@@ -247,18 +254,18 @@ func (o outageOptions) lengths() (outage.Durations, string, error) {
 		law, err = outage.NewExponential(o.meanH)
 	case "lognormal":
 		law, err = outage.LognormalOfMean(o.meanH, lognormalSigma)
-		words += fmt.Sprintf(" with a spread of %g, that of severe weather", lognormalSigma)
+		words = words.Then(phrase.Of(" with a spread of %g, that of severe weather", lognormalSigma))
 	case "weibull":
 		var unit outage.Weibull
 		if unit, err = outage.NewWeibull(weibullShape, 1); err == nil {
 			law, err = outage.NewWeibull(weibullShape, o.meanH/unit.MeanH())
 		}
-		words += fmt.Sprintf(" with a shape of %g, that of severe weather", weibullShape)
+		words = words.Then(phrase.Of(" with a shape of %g, that of severe weather", weibullShape))
 	default:
-		return nil, "", &usageError{fmt.Sprintf("--law %q is unknown", o.law), "the laws are " + strings.Join(laws, ", ")}
+		return nil, none, &usageError{fmt.Sprintf("--law %q is unknown", o.law), "the laws are " + strings.Join(laws, ", ")}
 	}
 	if err != nil {
-		return nil, "", &usageError{err.Error(), ""}
+		return nil, none, &usageError{err.Error(), ""}
 	}
-	return law, words + ". What has lost power counts as without it until the grid is back.", nil
+	return law, words.Then(phrase.Of(". What has lost power counts as without it until the grid is back.")), nil
 }

@@ -20,6 +20,7 @@ import (
 
 type planOptions struct {
 	format   string
+	lang     string
 	working  bool
 	width    int
 	output   output
@@ -66,6 +67,9 @@ out; the status is then 2.`,
 			if err := checkFormat(o.format, append(sheet.Formats(), "jsonl")); err != nil {
 				return err
 			}
+			if err := checkLang(o.lang); err != nil {
+				return err
+			}
 			if err := checkWidth(cmd, o.width); err != nil {
 				return err
 			}
@@ -92,6 +96,7 @@ out; the status is then 2.`,
 	listFlag(cmd, &o.names.list)
 	cmd.Flags().BoolVar(&o.summary, "summary", false, "of many homes: how many pass, which checks fail, how hours spread, the worst")
 	cmd.Flags().StringArrayVar(&o.change, "change", nil, "with --summary: what `KEY=VALUE` would do to all, such as bank.strings=2; again for more")
+	langFlag(cmd, &o.lang, true)
 	catalogFlag(cmd, &o.catalogs)
 	completeWith(cmd, "show", completeParts)
 	completeFlag(cmd, "format", []cobra.Completion{
@@ -104,7 +109,7 @@ out; the status is then 2.`,
 
 // sheet are the options of what is printed.
 func (o *planOptions) sheet(out io.Writer) sheet.Options {
-	so := sheet.Options{Format: o.format, Width: o.width, Working: o.working, Show: o.show, HoursWished: o.hoursWished, Sensitivity: o.sensitivity,
+	so := sheet.Options{Lang: o.lang, Format: o.format, Width: o.width, Working: o.working, Show: o.show, HoursWished: o.hoursWished, Sensitivity: o.sensitivity,
 		Spreadsheet: o.output.spreadsheet()}
 	width, colour := terminal(out)
 	if so.Width == 0 {

@@ -17,7 +17,6 @@ import (
 	"outlast/backup"
 	"outlast/backup/sheet/paper"
 	"outlast/backup/sheet/paper/doc"
-	"outlast/backup/sheet/paper/words"
 	"outlast/backup/study"
 	"outlast/backup/verdict"
 )
@@ -56,10 +55,13 @@ the papers are written all the same.`,
 			for _, choice := range []struct {
 				flag, given string
 				known       []string
-			}{{"format", o.format, reportFormats()}, {"for", o.paper.For, paper.Readers()}, {"lang", o.paper.Lang, words.Languages()}, {"paper", o.paper.Paper, paper.Sizes()}} {
+			}{{"format", o.format, reportFormats()}, {"for", o.paper.For, paper.Readers()}, {"paper", o.paper.Paper, paper.Sizes()}} {
 				if choice.given != "" && !slices.Contains(choice.known, choice.given) {
 					return &usageError{fmt.Sprintf("--%s %q is unknown", choice.flag, choice.given), "give one of " + strings.Join(choice.known, ", ")}
 				}
+			}
+			if err := checkLang(o.paper.Lang); err != nil {
+				return err
 			}
 			if o.paper.Date != "" {
 				if _, err := time.Parse(time.DateOnly, o.paper.Date); err != nil {
@@ -83,7 +85,6 @@ the papers are written all the same.`,
 	f := cmd.Flags()
 	f.StringVar(&o.format, "format", "", "write as `FORMAT`: html, markdown or pdf (default html, or pdf with -o FILE.pdf)")
 	f.StringVar(&o.paper.For, "for", paper.Readers()[0], "make the papers for `READER`: owner, electrician, file or all")
-	f.StringVar(&o.paper.Lang, "lang", words.Languages()[0], "in `LANGUAGE`: "+strings.Join(words.Languages(), ", "))
 	f.StringVar(&o.paper.Date, "date", "", "print `DATE` (2026-05-04) on the papers; without it they carry none")
 	f.StringVar(&o.paper.Paper, "paper", "", "print on `SIZE`: a4 or letter (default letter with units = \"us\", else a4)")
 	f.Var(named{&o.chromium, "a program"}, "chromium", "print PDF with `PROGRAM` (default: a Chromium that is installed)")
@@ -92,8 +93,9 @@ the papers are written all the same.`,
 	f.BoolVar(&o.live, "live", false, "make the page of outlast serve instead, as one file that computes without a server")
 	f.Var(named{&o.tables, "a folder"}, "tables", "also write each table as CSV into `FOLDER`; other files in it stay as they are")
 	outputFlag(cmd, &o.output)
+	langFlag(cmd, &o.paper.Lang, false)
 	catalogFlag(cmd, &o.catalogs)
-	for flag, list := range map[string][]string{"format": reportFormats(), "for": paper.Readers(), "lang": words.Languages(), "paper": paper.Sizes()} {
+	for flag, list := range map[string][]string{"format": reportFormats(), "for": paper.Readers(), "paper": paper.Sizes()} {
 		completeFlag(cmd, flag, list)
 	}
 	return cmd

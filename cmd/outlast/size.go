@@ -16,6 +16,7 @@ import (
 
 type sizeOptions struct {
 	format   string
+	lang     string
 	width    int
 	output   output
 	catalogs []string
@@ -70,11 +71,15 @@ one of them.`,
 	completeFlag(cmd, "format", sheet.Formats())
 	f.IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
 	outputFlag(cmd, &o.output)
+	langFlag(cmd, &o.lang, true)
 	catalogFlag(cmd, &o.catalogs)
 	return cmd
 }
 
 func (o *sizeOptions) check(cmd *cobra.Command) error {
+	if err := checkLang(o.lang); err != nil {
+		return err
+	}
 	if err := checkWidth(cmd, o.width); err != nil {
 		return err
 	}
@@ -134,7 +139,7 @@ func runSize(ctx context.Context, in io.Reader, out, errw io.Writer, file string
 	if !o.topGiven && (o.format == "csv" || o.format == "json") {
 		top = 0
 	}
-	so := sheet.Options{Format: o.format, Width: o.width, Spreadsheet: o.output.spreadsheet()}
+	so := sheet.Options{Lang: o.lang, Format: o.format, Width: o.width, Spreadsheet: o.output.spreadsheet()}
 	if so.Width == 0 {
 		so.Width, _ = terminal(out)
 	}

@@ -14,7 +14,7 @@ func (r *report) careTable() *doc.Table {
 	}
 	floor := r.Fixed(100*b.FloorSoC, 0)
 	for _, c := range d.Charges {
-		if c.Problem == "" {
+		if c.Problem.Empty() {
 			add("care.full-"+c.By, r.Num(c.Hours, 1), "h", r.Say("care.full-remark", floor, r.Amount(c.ChargeA, "A")))
 		}
 	}

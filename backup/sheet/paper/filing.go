@@ -3,8 +3,6 @@ package paper
 import (
 	"fmt"
 	"slices"
-	"strconv"
-	"strings"
 
 	"outlast/backup"
 	"outlast/backup/facts"
@@ -110,34 +108,9 @@ func (r *report) checkRow(c verdict.Check) doc.Row {
 	}}
 }
 
-// defaultValue is a value that the site file left to the planner: a number with its unit, or a word.
-func defaultValue(v findings.Voice, value string) string {
-	number, unit, _ := strings.Cut(value, " ")
-	if _, err := strconv.ParseFloat(number, 64); err != nil {
-		if ac, dc, ok := strings.Cut(value, ", bank and array "); ok {
-			return v.Say("default.method", ac, dc)
-		}
-		if value == "none" {
-			return v.Say("default.none")
-		}
-		return speech.Clean(value) // a value of the key, as the site file would write it
-	}
-	switch unit {
-	case "":
-		return v.Local(number)
-	case "per K":
-		return v.Say("default.per-K", v.Local(number))
-	case "per 100 m":
-		return v.Say("default.per-100-m", v.Local(number))
-	case "with motor":
-		return v.Say("default.with-motor", v.Local(number))
-	}
-	return v.Local(number) + speech.Hard + v.UnitName(unit)
-}
-
 // defaultOf is the value of a default, and the class that it is typical of.
 func defaultOf(v findings.Voice, d strict.Default) string {
-	value := defaultValue(v, d.Value)
+	value := v.DefaultValue(d.Value)
 	if d.Class != "" {
 		value = v.Say("default.typical", value, speech.Clean(d.Class))
 	}

@@ -530,7 +530,7 @@ func (r *report) restartSteps() (order []restartStep, rest restOfRestart) {
 // rechargeH is how long the grid charger needs for the bank at its lowest charge.
 func (r *report) rechargeH() (h float64, ok bool) {
 	for _, c := range r.Plan.Details.Charges {
-		if c.By == "grid" && c.Problem == "" {
+		if c.By == "grid" && c.Problem.Empty() {
 			return c.Hours, true
 		}
 	}

@@ -121,9 +121,9 @@ func bankDetails(p *backup.Plan) bankDetailsJSON {
 	out.Charge.Factor[0], out.Charge.Factor[1] = b.Unit.Chemistry.RechargeFactor()
 	out.Charge.Recharge = []chargeTimeJSON{}
 	for _, c := range d.Charges {
-		ok := c.Problem == ""
+		ok := c.Problem.Empty()
 		out.Charge.Recharge = append(out.Charge.Recharge, chargeTimeJSON{c.By, c.OfferedA, known(c.ChargeA, ok), c.FromSoC, known(c.InAh, ok),
-			known(c.BulkH, ok), known(c.AbsorptionH, ok), known(c.Hours, ok), known(c.ModelH, ok && c.ModelOK), c.Problem})
+			known(c.BulkH, ok), known(c.AbsorptionH, ok), known(c.Hours, ok), known(c.ModelH, ok && c.ModelOK), c.Problem.String()})
 	}
 	out.Volts.EmptyV, out.Volts.NominalV, out.Volts.RestV, out.Volts.LoadedV = b.MinV(), b.NominalV(), d.RestV, known(d.LoadedV, d.Carries)
 	if _, gas := b.Unit.Chemistry.Gas(); gas {
@@ -162,8 +162,8 @@ func bankRows(p *backup.Plan, number func(section, item, name string, v float64,
 	number("charging", "", "most_a", d.Charge.MostA, "A")
 	number("charging", "", "set_a", d.Charge.SetA, "A")
 	for _, c := range d.Charges {
-		if c.Problem != "" {
-			text("charging", c.By, "problem", c.Problem, "")
+		if !c.Problem.Empty() {
+			text("charging", c.By, "problem", c.Problem.String(), "")
 			continue
 		}
 		number("charging", c.By, "charge_a", c.ChargeA, "A")

@@ -23,7 +23,7 @@ func circuitRows(p *backup.Plan, text func(section, item, name, value, unit stri
 			way = strconv.Itoa(*c.Way)
 		}
 		text("circuit", c.ID, "way", way, "")
-		text("circuit", c.ID, "phase", PhaseText(c.Phase, c.AnyPhase && c.Way == nil), "")
+		text("circuit", c.ID, "phase", PhaseText(c.Phase, c.AnyPhase && c.Way == nil).String(), "")
 		number("circuit", c.ID, "breaker_a", orNaN(c.BreakerA, c.BreakerA > 0), "A")
 		if c.Assumed {
 			text("circuit", c.ID, "assumed", "true", "")
@@ -37,7 +37,7 @@ func circuitRows(p *backup.Plan, text func(section, item, name, value, unit stri
 		text("circuit", c.ID, "reason", c.Reason, "")
 	}
 	if b := p.Balancing; b != nil {
-		text("balancing", "", "suggestion", b.Text(Labels(p)), "")
+		text("balancing", "", "suggestion", b.Text(Labels(p)).String(), "")
 	}
 }
 

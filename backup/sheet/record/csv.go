@@ -39,7 +39,7 @@ func WriteRows(w io.Writer, rows [][]string, spreadsheet bool) error {
 	}
 	out := csv.NewWriter(w)
 	for _, row := range rows {
-		if err := out.Write(CleanAll(row)); err != nil {
+		if err := out.Write(speech.CleanAll(row)); err != nil {
 			return err
 		}
 	}
@@ -177,12 +177,4 @@ func Unsigned(s string) string {
 		return s[1:]
 	}
 	return s
-}
-
-func CleanAll(lines []string) []string {
-	out := make([]string, len(lines))
-	for i, l := range lines {
-		out[i] = speech.Clean(l)
-	}
-	return out
 }

@@ -2,23 +2,23 @@ package record
 
 import (
 	"fmt"
-	"strconv"
 
 	"outlast/backup"
 	"outlast/backup/facts"
+	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/sheet/speech"
 )
 
 // PhaseText is a phase, 0 being all of them, or that nobody has picked one.
-func PhaseText(phase int, open bool) string {
+func PhaseText(phase int, open bool) phrase.Phrase {
 	switch {
 	case open:
-		return "any"
+		return phrase.Of("any")
 	case phase == 0:
-		return "all"
+		return phrase.Of("all")
 	}
-	return strconv.Itoa(phase)
+	return phrase.Symbols("%d", phase)
 }
 
 // Labels gives the words for a circuit's id.
@@ -40,7 +40,7 @@ func board(c facts.Circuit) string {
 // CheckName is a check in words, as the English papers call it.
 func CheckName(p *backup.Plan, id string) string {
 	table, _ := words.In("en")
-	text, about := words.Check(table, "check.", id, RunLabel(p, id))
+	text, about := words.Check(table, "check.", id, RunLabel(p.Facts, id))
 	if about == "" {
 		return text
 	}
@@ -48,7 +48,7 @@ func CheckName(p *backup.Plan, id string) string {
 }
 
 // RunLabel is what a check of a conductor is about, in words; "" where a check is about something else.
-func RunLabel(p *backup.Plan, id string) string {
+func RunLabel(p *facts.Facts, id string) string {
 	for _, r := range p.Runs {
 		if r.ID == id {
 			return r.Label.String()

@@ -43,7 +43,7 @@ func measureToJSON(p *backup.Plan) *measureJSON {
 		return classEndJSON{e.ScheduledW, e.ScheduledVA, e.EnergyWhPerDay, e.AutonomyH, e.Capped, append([]string{}, e.Failing...)}
 	}
 	out := &measureJSON{Loads: m.Loads, Low: end(m.Low), Now: end(m.Now), High: end(m.High), Holds: len(m.High.Failing) == 0,
-		Measure: []decisiveJSON{}, Smallest: m.Smallest || m.Agrees(), Statement: MeasureText(p, m).String()}
+		Measure: []decisiveJSON{}, Smallest: m.Smallest || m.Agrees(), Statement: MeasureText(m, func(id string) string { return CheckName(p, id) }).String()}
 	for _, d := range m.Decisive {
 		out.Measure = append(out.Measure, decisiveJSON{d.Load, ends(d.Low), ends(d.High), ends(d.Turns)})
 	}
@@ -73,6 +73,6 @@ func measureRows(p *backup.Plan, text func(section, item, name, value, unit stri
 }
 
 // MeasureText is the statement with the checks by their names.
-func MeasureText(p *backup.Plan, m study.Measuring) phrase.Phrase {
-	return m.Text(func(id string) phrase.Phrase { return phrase.Symbols("%q", CheckName(p, id)) })
+func MeasureText(m study.Measuring, name func(id string) string) phrase.Phrase {
+	return m.Text(func(id string) phrase.Phrase { return phrase.Symbols("%q", name(id)) })
 }

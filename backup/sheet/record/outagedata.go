@@ -10,7 +10,6 @@ import (
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
-	"outlast/backup/sheet/speech"
 	"outlast/backup/site"
 	"outlast/backup/study"
 )
@@ -75,7 +74,7 @@ func OutageCSV(w io.Writer, r *study.OutageRun, spreadsheet bool) error {
 		add("charge", strconv.Itoa(i), clock, "", "state_of_charge", Decimal(100*soc), "%")
 	}
 	for _, c := range slices.Concat(MedicalCautions(r), r.Cautions) {
-		add("caution", "", "", "", "text", Guard(c), "")
+		add("caution", "", "", "", "text", Guard(c.String()), "")
 	}
 	return WriteRows(w, rows, spreadsheet)
 }
@@ -133,7 +132,7 @@ func OutageJSON(w io.Writer, r *study.OutageRun) error {
 		UntilDarkH: hours, Dark: dark, DarkMinutes: r.DarkMin,
 		Medical: []medicalLoss{}, Events: []event{}, Circuits: []circuit{},
 		Energy: map[string]float64{},
-		FuelL:  r.FuelL, GeneratorH: float64(r.GeneratorMin) / 60, SoC: r.SoC, Cautions: slices.Concat(MedicalCautions(r), r.Cautions, phrase.Strings(facts.SafetyTexts())),
+		FuelL:  r.FuelL, GeneratorH: float64(r.GeneratorMin) / 60, SoC: r.SoC, Cautions: phrase.Strings(slices.Concat(MedicalCautions(r), r.Cautions, facts.SafetyTexts())),
 	}
 	for _, e := range energies(r) {
 		out.Energy[e.name] = e.wh
@@ -191,12 +190,12 @@ func After(r *study.OutageRun, minute int) (hours, clock string) {
 }
 
 // MedicalCautions say what to do about it, before all other cautions.
-func MedicalCautions(r *study.OutageRun) []string {
-	var out []string
+func MedicalCautions(r *study.OutageRun) []phrase.Phrase {
+	var out []phrase.Phrase
 	for _, m := range r.Medical {
 		hours, clock := After(r, m.FirstMin)
-		out = append(out, fmt.Sprintf("Someone depends on %q, which loses power after %s h (%s): have another way to power it, or another place to go, ready well before that, and tell its supplier and the grid operator.",
-			speech.Clean(m.Load), hours, clock))
+		out = append(out, phrase.Of("Someone depends on %q, which loses power after %s h (%s): have another way to power it, or another place to go, ready well before that, and tell its supplier and the grid operator.",
+			m.Load, phrase.Name(hours), phrase.Name(clock)))
 	}
 	return out
 }

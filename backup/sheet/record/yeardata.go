@@ -3,6 +3,7 @@ package record
 import (
 	"fmt"
 	"io"
+	"slices"
 
 	"outlast/backup/facts"
 	"outlast/backup/outage"
@@ -14,7 +15,7 @@ import (
 type YearOfOutages struct {
 	*study.EveryStart
 	Expected *outage.Expectation // nil: not known
-	Law      string              // of the lengths, in words
+	Law      phrase.Phrase       // of the lengths, in words
 }
 
 // ChanceHours are the lengths of outage whose chances a sheet tells: a rota cut, a working day, a day, three days, a week.
@@ -23,7 +24,7 @@ var ChanceHours = []int{4, 8, 24, 72, 168}
 func YearCSV(w io.Writer, y YearOfOutages, spreadsheet bool) error {
 	rows := [][]string{{"start_hour", "start", "hours_survived"}}
 	for h, n := range y.Hours {
-		rows = append(rows, []string{fmt.Sprint(h), DayAndHour(h), fmt.Sprint(n)})
+		rows = append(rows, []string{fmt.Sprint(h), DayAndHour(h).String(), fmt.Sprint(n)})
 	}
 	return WriteRows(w, rows, spreadsheet)
 }
@@ -67,7 +68,7 @@ func YearJSON(w io.Writer, y YearOfOutages) error {
 		Cautions     []string            `json:"cautions"`
 	}{Site: y.Plan.Site.Name, TargetH: y.Options.TargetH, Chance: target, Chances: chances, MaxH: y.MaxH, MeanH: y.MeanH(), Hours: y.Hours, Curve: y.Curve(), StepMin: y.StepMin,
 		Counted:      counted{NewBank: y.Counted.New, Array: y.Counted.Array, Generator: y.Counted.Generator, Dropped: append([]string{}, y.Counted.Dropped...)},
-		WishedChance: y.Options.Chance, Expected: y.Expected, Cautions: append(append([]string{}, y.Cautions...), phrase.Strings(facts.SafetyTexts())...)}
+		WishedChance: y.Options.Chance, Expected: y.Expected, Cautions: phrase.Strings(slices.Concat(y.Cautions, facts.SafetyTexts()))}
 	if y.Counted.FuelL > 0 {
 		out.Counted.FuelL = &y.Counted.FuelL
 	}
@@ -84,16 +85,16 @@ func YearJSON(w io.Writer, y YearOfOutages) error {
 
 var monthDays = [12]int{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}
 
-var MonthShort = [12]string{"Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"}
+// MonthShort are the months in tables.
+var MonthShort = [12]phrase.Phrase{phrase.Of("Jan"), phrase.Of("Feb"), phrase.Of("Mar"), phrase.Of("Apr"), phrase.Of("May"), phrase.Of("Jun"),
+	phrase.Of("Jul"), phrase.Of("Aug"), phrase.Of("Sep"), phrase.Of("Oct"), phrase.Of("Nov"), phrase.Of("Dec")}
 
 // DayAndHour writes an hour of the year as "17 Jun 18:00".
-func DayAndHour(hour int) string {
-	day := hour / 24
-	for m, n := range monthDays {
-		if day < n {
-			return fmt.Sprintf("%d %s %02d:00", day+1, MonthShort[m], hour%24)
-		}
-		day -= n
+func DayAndHour(hour int) phrase.Phrase {
+	day := hour / 24 % 365
+	m := 0
+	for ; day >= monthDays[m]; m++ {
+		day -= monthDays[m]
 	}
-	return fmt.Sprintf("hour %d", hour)
+	return phrase.Symbols("%d %s %s", day+1, MonthShort[m], phrase.Name(fmt.Sprintf("%02d:00", hour%24)))
 }

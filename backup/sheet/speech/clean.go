@@ -20,13 +20,25 @@ func Clean(s string) string {
 	}, s)
 }
 
+// CleanAll cleans each of a list.
+func CleanAll(list []string) []string {
+	out := make([]string, len(list))
+	for i, s := range list {
+		out[i] = Clean(s)
+	}
+	return out
+}
+
 // Hidden says whether nobody sees a sign, but a terminal or a reader may act on it.
 func Hidden(r rune) bool { return unicode.IsControl(r) || unicode.Is(unicode.Cf, r) }
+
+// plainBlanks makes blanks of the user's plain ones: that a line must not break there is said of our numbers alone.
+var plainBlanks = strings.NewReplacer(Hard, " ", Thin, " ")
 
 // Name is a user's text inside a sentence of ours: cleaned, and isolated where it is written from right to left, so that it does
 // not draw the words beside it along.
 func Name(s string) string {
-	s = Clean(s)
+	s = plainBlanks.Replace(Clean(s))
 	if strings.ContainsFunc(s, func(r rune) bool {
 		return unicode.In(r, unicode.Hebrew, unicode.Arabic, unicode.Syriac, unicode.Thaana, unicode.Nko)
 	}) {

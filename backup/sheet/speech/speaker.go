@@ -45,7 +45,9 @@ func NewSpeaker(v Voice, of []loads.Load, about func(check string) string) *Spea
 			}
 			return s.Local(number) + Hard + s.UnitName(unit)
 		},
+		Unit:  s.UnitName,
 		Check: s.CheckName,
+		Label: s.Equipment,
 		And:   s.And,
 		Lower: s.Lower,
 	}
@@ -73,10 +75,18 @@ func (s *Speaker) Called(name string) string {
 	return name
 }
 
+// Equipment is a label of the catalog: translated where it is in the words of the generic one.
+func (s *Speaker) Equipment(label string) string {
+	if text, ok := words.Equipment(s.Lang, label, s.Local); ok {
+		return text
+	}
+	return Name(label)
+}
+
 // Prose writes a sentence of the planner.
 func (s *Speaker) Prose(p phrase.Phrase) string {
 	if s.language == nil {
-		return Clean(p.String())
+		return plainBlanks.Replace(Clean(p.String()))
 	}
 	return p.In(s.language)
 }

@@ -40,7 +40,7 @@ type Report struct {
 
 // New is a report of a plan of which nothing is worked out yet.
 func New(p *backup.Plan, v speech.Voice, year *study.EveryStart) *Report {
-	about := func(id string) string { return record.RunLabel(p, id) }
+	about := func(id string) string { return record.RunLabel(p.Facts, id) }
 	return &Report{Plan: p, Voice: Voice{v}, Speaker: speech.NewSpeaker(v, p.Site.Loads, about), Year: year}
 }
 

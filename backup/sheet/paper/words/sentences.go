@@ -27,7 +27,7 @@ func SentencesIn(lang string) (table map[string]string, ok bool) {
 }
 
 // unitBehind finds a unit behind a number.
-var unitBehind = regexp.MustCompile(`(%(?:\[\d\])?[-+.\d]*[gfds]|\d) (°C|W|V|A|Ah|VA|kW|h|s|min|ms|m|K|mm²|m³/h|mΩ|Ω/km)([^\pL\d]|$)`)
+var unitBehind = regexp.MustCompile(`(%(?:\[\d\])?[-+.\d]*[gfds]|\d) (°C|W|V|A|Ah|VA|kW|Wh|kWh|kg|l|h|s|min|ms|m|K|mm²|m³/h|mΩ|Ω/km)([^\pL\d]|$)`)
 
 // withUnits ties units to their numbers.
 func withUnits(table map[string]string) map[string]string {

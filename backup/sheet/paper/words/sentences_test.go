@@ -174,9 +174,11 @@ func TestEverySentenceInEveryLanguage(t *testing.T) {
 
 // spelledAlike are the words that a language shares with English.
 var spelledAlike = map[string][]string{
-	"de": {"April", "August", "September", "November", "Generator", "Definition", "Generator: %s.", "%.4g Ah in %.4g h"},
-	"es": {"fusible"},
-	"fr": {"%d phase", "%d phases", "%d circuit", "%d circuits", "%d module", "%d modules", "absorption", "%s, fraction", "altitude"},
+	"de": {"April", "August", "September", "November", "Generator", "Definition", "Generator: %s.", "%.4g Ah in %.4g h",
+		"%s in %s", "Jan", "Feb", "Apr", "Jun", "Jul", "Aug", "Sep", "Nov", "Absorption", "Ph", "Prio", "Diff."},
+	"es": {"fusible", "no", "Probable", "Total VA", "Nominal", "Prio", "Conductor", "(base)"},
+	"fr": {"%d phase", "%d phases", "%d circuit", "%d circuits", "%d module", "%d modules", "absorption", "%s, fraction", "altitude", "Charge %%", "Probable",
+		"Total VA", "%s, phase %d", "Absorption", "Cycles", "Circuits", "Circuit", "Ph", "Prio", "(base)", "Source", "Diff."},
 }
 
 // A sentence speaks its language, and joins its neighbours as the English one does.
@@ -197,7 +199,8 @@ func TestSentencesAreTranslated(t *testing.T) {
 				t.Errorf("%s: %s: %q has a straight quote", r.place(), lang, text)
 			}
 			for _, mark := range []string{".", "?"} {
-				if strings.HasSuffix(text, mark) != strings.HasSuffix(r.key, mark) {
+				abbreviated := len(text) < 4 // "Nr."
+				if strings.HasSuffix(text, mark) != strings.HasSuffix(r.key, mark) && !abbreviated {
 					t.Errorf("%s: %s: %q ends in another way than %q", r.place(), lang, text, r.key)
 				}
 			}
@@ -224,5 +227,26 @@ func TestUnitsStayWithNumbers(t *testing.T) {
 	}
 	if want := "%d Ahnungen"; got["b"] != want {
 		t.Errorf("got %q, want %q", got["b"], want)
+	}
+}
+
+// The rest of a sentence, what follows from it or what to do, is the same in every language: behind the last colon or semicolon there stand the
+// same arguments.
+func TestSentencesHaveTheirRest(t *testing.T) {
+	rest := func(format string) (fills []string, has bool) {
+		at := max(strings.LastIndex(format, ": "), strings.LastIndex(format, "; "))
+		if at < 0 {
+			return nil, false
+		}
+		before := places(t, format[:at])
+		return slices.DeleteFunc(places(t, format), func(p string) bool { return slices.Contains(before, p) }), true
+	}
+	for _, r := range sentences() {
+		want, has := rest(r.key)
+		for lang, text := range r.in {
+			if got, too := rest(text); has && (!too || !slices.Equal(want, got)) {
+				t.Errorf("%s: %s: the rest of %q fills in %v, but in English %v: %q", r.place(), lang, text, got, want, r.key)
+			}
+		}
 	}
 }

@@ -1,0 +1,244 @@
+package sheet
+
+import (
+	"bytes"
+	"maps"
+	"path/filepath"
+	"regexp"
+	"slices"
+	"strings"
+	"testing"
+	"unicode"
+	"unicode/utf8"
+
+	"github.com/clipperhouse/displaywidth"
+
+	"outlast/backup"
+	"outlast/backup/outage"
+	"outlast/backup/phrase"
+	"outlast/backup/sheet/paper/words"
+	"outlast/backup/sheet/record"
+	"outlast/backup/sheet/speech"
+	"outlast/backup/site"
+	"outlast/backup/sizing"
+	"outlast/backup/study"
+	"outlast/catalog"
+)
+
+// inEnglish is a table as it is read.
+func inEnglish(t *testing.T, tab table) grid {
+	t.Helper()
+	v, err := speech.NewVoice("", false)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return tab.in(speech.NewSpeaker(v, nil, func(string) string { return "" }))
+}
+
+// sampleHomes are the plans of the sample sites, by the name of their file.
+func sampleHomes(t *testing.T) map[string]*backup.Plan {
+	t.Helper()
+	paths, err := filepath.Glob("../../testdata/sites/*.toml")
+	if err != nil || len(paths) < 6 {
+		t.Fatalf("%d sample sites, %v", len(paths), err)
+	}
+	out := map[string]*backup.Plan{}
+	for _, path := range paths {
+		name := strings.TrimSuffix(filepath.Base(path), ".toml")
+		out[name] = home(t, name)
+	}
+	return out
+}
+
+// called are all texts of the user's and of the catalog in a plan, the longest first.
+func called(p *backup.Plan) []string {
+	s := p.Site
+	out := []string{s.Name, s.Inverter.ID, s.Inverter.Label, s.Unit.ID, s.Unit.Label}
+	for _, c := range s.Circuits {
+		out = append(out, c.ID, c.Label)
+	}
+	for _, l := range s.Loads {
+		out = append(out, l.Name, l.Interlock)
+		if l.Typical != nil {
+			out = append(out, l.Typical.Class)
+		}
+	}
+	for _, a := range s.Arrays {
+		out = append(out, a.Module.ID, a.Module.Label, a.Weather)
+	}
+	if g := s.Generator; g != nil {
+		out = append(out, g.ID, g.Label)
+	}
+	for _, o := range p.Options {
+		out = append(out, o.Name)
+		out = append(out, called(o.Plan)...)
+	}
+	out = slices.DeleteFunc(out, func(s string) bool { return s == "" })
+	slices.SortFunc(out, func(a, b string) int { return len(b) - len(a) })
+	return slices.Compact(out)
+}
+
+// english finds words that only English has, of the languages of the sheets.
+var english = regexp.MustCompile(`(?i)\b(the|and|of|with|from|which|than|takes|gives|give|only|below|above|limit|memory|sheet|charge at|worst|voltage|everything|between|while|at least|at most|hours|loads|bank|fails|required)\b`)
+
+// asInTheFile finds the keys and values of the site file and words of the command line, which are the same in every language, and names that the first
+// screen has cut.
+var asInTheFile = regexp.MustCompile(`start = worst|worst -|bank \| -|\S+ and \S+ \.\.\.|\[\[?[a-z.]+\]?\]|\w+\.\w+|[a-z]+_\w+|--[a-z-]+|(?s)(Teile|partes|parties)\s*:.*?\. `)
+
+// checkSpoken holds a text against its language.
+func checkSpoken(t *testing.T, what, lang, text string, s *speech.Speaker, names []string) {
+	t.Helper()
+	if len(s.Missed) > 0 {
+		t.Errorf("%s in %s: no words for %q", what, lang, s.Missed)
+	}
+	if i := strings.Index(text, "%!"); i >= 0 {
+		t.Errorf("%s in %s: words without what they take: %q", what, lang, text[max(0, i-40):min(len(text), i+60)])
+	}
+	if lang == "en" {
+		return
+	}
+	plain := strings.Join(strings.Fields(text), " ")
+	for _, n := range names {
+		plain = strings.ReplaceAll(plain, n, "|")
+	}
+	plain = asInTheFile.ReplaceAllString(plain, "|")
+	for _, at := range english.FindAllStringIndex(plain, -1) {
+		if r, _ := utf8.DecodeRuneInString(plain[at[1]:]); unicode.IsLetter(r) {
+			continue // "limité"
+		}
+		t.Errorf("%s in %s: English: %q", what, lang, plain[max(0, at[0]-60):min(len(plain), at[1]+40)])
+	}
+}
+
+// given gives the same speaker to whoever asks.
+func given(s *speech.Speaker) speaking {
+	return func(Options) (*speech.Speaker, error) { return s, nil }
+}
+
+// TestSheetsSpeakOneLanguage: what is told of a plan, of an outage and of a year of them has its words in every language, and lines keep their width.
+func TestSheetsSpeakOneLanguage(t *testing.T) {
+	homes := sampleHomes(t)
+	for _, name := range slices.Sorted(maps.Keys(homes)) {
+		p := homes[name]
+		names := called(p)
+		run, err := study.RunOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 72, Seed: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		draws, drawn, err := study.DrawOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 72, Seed: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		if drawn {
+			run.Draws = &draws
+		}
+		for _, lang := range words.Languages() {
+			o := Options{Lang: lang, Show: []string{All}, Working: true, Sensitivity: name == "cottage", HoursWished: 200}
+			s := speaks(t, p, lang)
+			outageText := func(width int) string {
+				var b bytes.Buffer
+				if err := writeSections(&b, given(s), outageHeadline(run), outageSections(run, width), Options{Width: width}); err != nil {
+					t.Fatal(err)
+				}
+				return b.String()
+			}
+			for _, o.Width = range []int{80, 120} {
+				checkWidth(t, name+" in "+lang, textOf(t, p, o, s)+outageText(o.Width), o.Width)
+			}
+			const unbroken = 1000
+			o.Format = "markdown"
+			text := strings.ReplaceAll(write(t, o, p), `\`, "") + outageText(unbroken) + textOf(t, p, Options{Width: unbroken}, s)
+			checkSpoken(t, name, lang, text, s, names)
+		}
+	}
+}
+
+// textOf is the text of a plan by a speaker who tells what he misses.
+func textOf(t *testing.T, p *backup.Plan, o Options, s *speech.Speaker) string {
+	t.Helper()
+	var b bytes.Buffer
+	if err := textPage(&b, p, s, o); err != nil {
+		t.Fatal(err)
+	}
+	return b.String()
+}
+
+func checkWidth(t *testing.T, what, text string, width int) {
+	t.Helper()
+	for i, line := range strings.Split(text, "\n") {
+		if n := displaywidth.String(line); n > width && len(strings.Fields(line)) > 1 {
+			t.Errorf("%s at %d columns, line %d has %d: %q", what, width, i+1, n, line)
+		}
+	}
+}
+
+// TestYearAndEquipmentSpeakOneLanguage: so has what is told of a year of outages, and of the equipment of a catalog.
+func TestYearAndEquipmentSpeakOneLanguage(t *testing.T) {
+	p := home(t, "cottage")
+	year, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: 72, TargetH: 24, Chance: 0.95, Seed: 1, Reserves: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	law := phrase.Of("%g outages a year of %g h on average, lengths by the %s law", 2.0, 5.0, phrase.Name("exponential"))
+	y := record.YearOfOutages{EveryStart: year, Expected: &outage.Expectation{OutageH: 10}, Law: law}
+	cat, err := catalog.Generic()
+	if err != nil {
+		t.Fatal(err)
+	}
+	sizes := record.Sizing{Site: p.Site}
+	for _, hours := range []float64{4, 500} {
+		z, err := backup.Size(t.Context(), p.Site, cat, sizing.Options{AutonomyH: hours, MaxCount: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		sizes.Targets = append(sizes.Targets, z)
+	}
+	names := called(p)
+	for _, i := range cat.Inverters() {
+		names = append(names, i.ID)
+	}
+	for _, b := range cat.Batteries() {
+		names = append(names, b.ID)
+	}
+	names = append(names, "exponential")
+	one := record.Sizing{Site: p.Site, Targets: sizes.Targets[:1]}
+	for _, lang := range words.Languages() {
+		for _, width := range []int{80, 120, 1000} {
+			for _, tell := range []struct {
+				what  string
+				head  []phrase.Phrase
+				parts []section
+				speak func(Options) (*speech.Speaker, error)
+			}{
+				{"a year", yearHeadline(y), yearSections(y), speakFor(p.Facts)},
+				{"equipment", sizeHeadline(sizes), sizeSections(sizes, 5, width > 110), speakOf(p.Site)},
+				{"equipment for one", sizeHeadline(one), sizeSections(one, 5, width > 110), speakOf(p.Site)},
+			} {
+				s, err := tell.speak(Options{Lang: lang})
+				if err != nil {
+					t.Fatal(err)
+				}
+				var b bytes.Buffer
+				if err := writeSections(&b, given(s), tell.head, tell.parts, Options{Width: width}); err != nil {
+					t.Fatal(err)
+				}
+				if width == 1000 {
+					checkSpoken(t, tell.what, lang, b.String(), s, names)
+				}
+				checkWidth(t, tell.what+" in "+lang, b.String(), width)
+			}
+		}
+	}
+}
+
+// TestUnknownLanguage: a language that nobody speaks is refused.
+func TestUnknownLanguage(t *testing.T) {
+	p := home(t, "town-flat")
+	var b bytes.Buffer
+	if err := Write(&b, []*backup.Plan{p}, Options{Lang: "la"}); err == nil || b.Len() > 0 {
+		t.Errorf("Latin: %v, %q", err, b.String())
+	}
+	if _, err := Say(&site.Site{}, "la", phrase.Of("pass")); err == nil {
+		t.Error("a line of Latin is no error")
+	}
+}
