@@ -168,7 +168,7 @@ func Kinds() []string { return []string{"answer", "weigh", "try", "why", "words"
 
 // Do answers a question of a kind, both as JSON; what goes wrong is an answer too: {"error": "…"}.
 func (t *Table) Do(ctx context.Context, kind string, request []byte) []byte {
-	answer, err := t.do(ctx, kind, request)
+	answer, err := t.standing(ctx, kind, request)
 	if err != nil {
 		answer = struct {
 			Error string `json:"error"`
@@ -182,6 +182,19 @@ func (t *Table) Do(ctx context.Context, kind string, request []byte) []byte {
 		fmt.Fprintf(&b, "{\"error\":%q}\n", err.Error())
 	}
 	return b.Bytes()
+}
+
+// stumbled begins what is said of a fault of ours.
+const stumbled = "the engine stumbled over this question, which is a fault of the program: "
+
+// standing is do, and stands what must not be: the page goes on with the question before.
+func (t *Table) standing(ctx context.Context, kind string, request []byte) (answer any, err error) {
+	defer func() {
+		if fault := recover(); fault != nil {
+			err = fmt.Errorf("%s%v", stumbled, fault)
+		}
+	}()
+	return t.do(ctx, kind, request)
 }
 
 func (t *Table) do(ctx context.Context, kind string, request []byte) (any, error) {

@@ -10,6 +10,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"log"
 	"net"
 	"net/http"
 	"path"
@@ -26,15 +27,15 @@ import (
 const (
 	mostBytes   = 1 << 20 // of a question
 	mostAtOnce  = 2       // questions that are worked on
-	answersIn   = 30 * time.Second
-	headersIn   = 5 * time.Second
-	questionIn  = 15 * time.Second
-	sentIn      = 60 * time.Second
-	keptOpen    = 2 * time.Minute
 	mostHeaders = 16 << 10
 	// keptRevisions is how many states of the file the pages that are open may count their changes from.
 	keptRevisions = 16
 )
+
+// patience is how long the server waits for whom.
+type patience struct{ answer, headers, question, sent, idle time.Duration }
+
+var usualPatience = patience{answer: 30 * time.Second, headers: 5 * time.Second, question: 15 * time.Second, sent: time.Minute, idle: 2 * time.Minute}
 
 // A Home is the file that is served.
 type Home struct {
@@ -56,6 +57,7 @@ type Server struct {
 	home  Home
 	token string
 	busy  chan struct{}
+	waits patience
 
 	mu     sync.Mutex // of what follows, and of the file
 	tables map[string]*live.Table
@@ -64,7 +66,7 @@ type Server struct {
 
 // New makes a server for a home. The error is that of reading it.
 func New(h Home) (*Server, error) {
-	s := &Server{home: h, token: rand.Text(), busy: make(chan struct{}, mostAtOnce), tables: map[string]*live.Table{}}
+	s := &Server{home: h, token: rand.Text(), busy: make(chan struct{}, mostAtOnce), waits: usualPatience, tables: map[string]*live.Table{}}
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	_, _, err := s.current()
@@ -110,8 +112,9 @@ func (s *Server) keep(text []byte) error {
 // Serve answers on a listener until ctx is done.
 func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	server := &http.Server{
-		Handler: s.Handler(l.Addr()), ReadHeaderTimeout: headersIn, ReadTimeout: questionIn, WriteTimeout: sentIn, IdleTimeout: keptOpen,
-		MaxHeaderBytes: mostHeaders, BaseContext: func(net.Listener) context.Context { return ctx }, ErrorLog: nil,
+		Handler: s.Handler(l.Addr()), ReadHeaderTimeout: s.waits.headers, ReadTimeout: s.waits.question, WriteTimeout: s.waits.sent,
+		IdleTimeout: s.waits.idle, MaxHeaderBytes: mostHeaders, BaseContext: func(net.Listener) context.Context { return ctx },
+		ErrorLog: log.New(io.Discard, "", 0), // clients that went away are no news
 	}
 	stop := context.AfterFunc(ctx, func() {
 		s.mu.Lock() // what is being saved is saved whole
@@ -155,6 +158,9 @@ func (s *Server) guarded(addr net.Addr, h http.Handler) http.Handler {
 			return
 		}
 		given, _, _ := strings.Cut(strings.TrimPrefix(r.URL.Path, "/"), "/")
+		if clean := path.Clean(r.URL.Path); clean != r.URL.Path && clean+"/" != r.URL.Path { // nobody of ours writes such a path
+			given = ""
+		}
 		if subtle.ConstantTimeCompare([]byte(given), []byte(s.token)) != 1 || r.URL.Path == "/"+s.token {
 			http.Error(w, "nothing is served without the whole link", http.StatusNotFound)
 			return
@@ -239,7 +245,7 @@ func (s *Server) turn(w http.ResponseWriter, r *http.Request) (done func(), ok b
 		return func() { <-s.busy }, true
 	case <-r.Context().Done():
 		return nil, false
-	case <-time.After(answersIn):
+	case <-time.After(s.waits.answer):
 		refuse(w, http.StatusServiceUnavailable, "too much is asked at once")
 		return nil, false
 	}
@@ -260,7 +266,7 @@ func (s *Server) ask(w http.ResponseWriter, r *http.Request, kind string) {
 		return
 	}
 	defer done()
-	ctx, cancel := context.WithTimeout(r.Context(), answersIn)
+	ctx, cancel := context.WithTimeout(r.Context(), s.waits.answer)
 	defer cancel()
 	answer := t.Do(ctx, kind, question)
 	w.Header().Set("Content-Type", "application/json")
@@ -384,7 +390,7 @@ func (s *Server) papers(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	defer done()
-	ctx, cancel := context.WithTimeout(r.Context(), answersIn)
+	ctx, cancel := context.WithTimeout(r.Context(), s.waits.answer)
 	defer cancel()
 	text, err := t.Text(q.Changes)
 	if err != nil {
