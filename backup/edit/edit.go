@@ -39,9 +39,6 @@ type Change struct {
 // names are the keys by which tables of lists are told apart.
 var names = map[string]string{"circuit": "id", "load": "name", "option": "name"}
 
-// NameKey is the key by which the tables of a list are told apart; "" where they have none, and for what is no list.
-func NameKey(table string) string { return names[table] }
-
 // A Refusal is a change that cannot be made: the place of it in the list, from 0, and why.
 type Refusal struct {
 	Change int

@@ -224,7 +224,7 @@ func model(m map[string]any, c Change) bool {
 		if list, ok := next.([]any); ok && last {
 			n := c.Place - 1
 			if c.At != "" {
-				n = slices.IndexFunc(list, func(v any) bool { one, ok := v.(map[string]any); return ok && one[NameKey(c.Table)] == c.At })
+				n = slices.IndexFunc(list, func(v any) bool { one, ok := v.(map[string]any); return ok && one[names[c.Table]] == c.At })
 			}
 			if n < 0 || n >= len(list) {
 				return false
@@ -403,7 +403,7 @@ func TestChangesOfHomes(t *testing.T) {
 					if one, ok := one.(map[string]any); ok && i < 2 {
 						made += changesOf(t, src, Change{Table: table, Place: i + 1}, one)
 						holds(t, src, Change{Do: "move", Table: table, Place: i + 1, Before: (i * 3) % len(v)})
-						if name, ok := one[NameKey(table)].(string); ok {
+						if name, ok := one[names[table]].(string); ok {
 							holds(t, src, Change{Do: "set", Table: table, At: name, Key: "priority", Value: 4.0})
 						}
 					}
