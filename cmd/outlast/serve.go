@@ -10,8 +10,6 @@ import (
 	"net"
 	"os"
 	"path/filepath"
-	"slices"
-	"strings"
 
 	"github.com/spf13/cobra"
 
@@ -44,12 +42,13 @@ func newServe() *cobra.Command {
 changes when something is switched. It prints the link; only who has the whole link is let in, and only on this machine
 unless --listen says otherwise. Nothing is written until Save, which changes the touched values in the file and keeps a
 copy of the old one beside it. Ctrl-C ends it.`,
-		Example:           "  outlast serve cottage.toml",
+		Example: `  outlast serve cottage.toml
+  outlast serve --lang es --listen 127.0.0.1:9000 cottage.toml`,
 		Args:              oneSite("serve opens one site"),
 		ValidArgsFunction: completeTOML,
 		RunE: func(cmd *cobra.Command, files []string) error {
-			if !slices.Contains(words.Languages(), o.lang) {
-				return &usageError{fmt.Sprintf("--lang %q is unknown", o.lang), "give one of " + strings.Join(words.Languages(), ", ")}
+			if err := checkLang(o.lang); err != nil {
+				return err
 			}
 			if files[0] == "-" {
 				return &usageError{"serve needs a file that it can save", "give its name"}
@@ -57,13 +56,9 @@ copy of the old one beside it. Ctrl-C ends it.`,
 			return runServe(cmd.Context(), cmd.OutOrStdout(), files[0], o)
 		},
 	}
-	f := cmd.Flags()
-	f.StringVar(&o.listen, "listen", "", "serve on `ADDRESS:PORT` (default "+usualAddress+", or another port if that is taken)")
-	f.StringVar(&o.lang, "lang", words.Languages()[0], "in `LANGUAGE`: "+strings.Join(words.Languages(), ", "))
+	cmd.Flags().StringVar(&o.listen, "listen", "", "serve on `ADDRESS:PORT` (default "+usualAddress+", or another port if that is taken)")
+	langFlag(cmd, &o.lang, false)
 	catalogFlag(cmd, &o.catalogs)
-	if err := cmd.RegisterFlagCompletionFunc("lang", cobra.FixedCompletions(words.Languages(), cobra.ShellCompDirectiveNoFileComp)); err != nil {
-		panic(err) // the flag is defined above
-	}
 	return cmd
 }
 
