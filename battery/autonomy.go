@@ -1,7 +1,6 @@
 package battery
 
 import (
-	"fmt"
 	"math"
 
 	"outlast/backup/phrase"
@@ -68,7 +67,7 @@ func AutonomyMethod(c AutonomyCase) (AutonomySizing, error) {
 
 func (c AutonomyCase) check() error {
 	if !(c.DailyWh >= 0) || math.IsInf(c.DailyWh, 1) {
-		return fmt.Errorf("battery: daily energy %g Wh, want a finite number of at least 0", c.DailyWh)
+		return errs.Errorf("daily energy %g Wh, want a finite number of at least 0", c.DailyWh)
 	}
 	for _, v := range []struct {
 		what string
@@ -80,16 +79,16 @@ func (c AutonomyCase) check() error {
 		}
 	}
 	if !(c.Efficiency > 0 && c.Efficiency <= 1) {
-		return fmt.Errorf("battery: efficiency %g, want above 0 and at most 1", c.Efficiency)
+		return errs.Errorf("efficiency %g, want above 0 and at most 1", c.Efficiency)
 	}
 	if !(c.MaxDoD > 0 && c.MaxDoD <= 1) {
-		return fmt.Errorf("battery: max_dod %g, want above 0 and at most 1", c.MaxDoD)
+		return errs.Errorf("max_dod %g, want above 0 and at most 1", c.MaxDoD)
 	}
 	if !(c.Multiplier >= 1) || !(c.Allowance >= 0) || math.IsInf(c.Multiplier, 1) || math.IsInf(c.Allowance, 1) {
-		return fmt.Errorf("battery: multiplier %g and allowance %g, want finite numbers of at least 1 and 0", c.Multiplier, c.Allowance)
+		return errs.Errorf("multiplier %g and allowance %g, want finite numbers of at least 1 and 0", c.Multiplier, c.Allowance)
 	}
 	if !(c.UnitAh >= 0) || math.IsInf(c.UnitAh, 1) {
-		return fmt.Errorf("battery: unit of %g Ah, want a finite number of at least 0", c.UnitAh)
+		return errs.Errorf("unit of %g Ah, want a finite number of at least 0", c.UnitAh)
 	}
 	return nil
 }

@@ -1,7 +1,6 @@
 package battery
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -82,14 +81,14 @@ func Series(u Unit, nominalDCV, minV, maxV, coldestC float64, equalises bool) (s
 		return 0, false, err
 	}
 	if !finite(minV) || !finite(maxV) || !finite(coldestC) {
-		return 0, false, fmt.Errorf("battery: window %g to %g V at %g C, want finite numbers", minV, maxV, coldestC)
+		return 0, false, errs.Errorf("window %g to %g V at %g C, want finite numbers", minV, maxV, coldestC)
 	}
 	off := func(n int) float64 { return math.Abs(float64(n)*u.NominalV - nominalDCV) }
 	allowed := nominalDCV * (maxOffNominal + slack)
 
 	ratio := nominalDCV / u.NominalV
 	if ratio > maxCells {
-		return 0, false, fmt.Errorf("battery: %g units of %g V for %g V, want at most %d", math.Round(ratio), u.NominalV, nominalDCV, int(maxCells))
+		return 0, false, errs.Errorf("%g units of %g V for %g V, want at most %d", math.Round(ratio), u.NominalV, nominalDCV, int(maxCells))
 	}
 	lower, upper := int(math.Floor(ratio)), int(math.Floor(ratio))+1
 	nearest := 0
@@ -114,7 +113,7 @@ func Series(u Unit, nominalDCV, minV, maxV, coldestC float64, equalises bool) (s
 		}
 	}
 	if nearest == 0 {
-		return 0, false, fmt.Errorf("battery: no number of %g V units is within %.0f %% of %g V", u.NominalV, 100*maxOffNominal, nominalDCV)
+		return 0, false, errs.Errorf("no number of %g V units is within %.0f %% of %g V", u.NominalV, 100*maxOffNominal, nominalDCV)
 	}
 	return nearest, false, nil
 }
@@ -123,7 +122,7 @@ func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }
 
 func checkPositive(what string, x float64, unit string) error {
 	if !(x > 0) || math.IsInf(x, 1) { // the negation also refuses NaN
-		return fmt.Errorf("battery: %s %g %s, want a finite number above 0", what, x, unit)
+		return errs.Errorf("%s %g %s, want a finite number above 0", what, x, unit)
 	}
 	return nil
 }

@@ -13,3 +13,8 @@
 // Left out: what the inverter takes (the caller gives energy at the DC terminals), wiring, and cost. Ageing is a
 // factor given by the caller; [Unit.Life] only estimates how long it takes to get there. A [State] keeps one temperature.
 package battery
+
+import "outlast/backup/fault"
+
+// errs makes the errors of this package.
+const errs = fault.In("battery")

@@ -1,7 +1,6 @@
 package battery
 
 import (
-	"fmt"
 	"math"
 
 	"outlast/backup/phrase"
@@ -98,13 +97,13 @@ func (b Bank) Recharge(fromSoC, chargerA float64) (Recharge, error) {
 		return Recharge{}, err
 	}
 	if b.Strings < 1 {
-		return Recharge{}, fmt.Errorf("battery: %d strings, want at least 1", b.Strings)
+		return Recharge{}, errs.Errorf("%d strings, want at least 1", b.Strings)
 	}
 	if err := checkPositive("charger", chargerA, "A"); err != nil {
 		return Recharge{}, err
 	}
 	if !(fromSoC >= 0 && fromSoC <= 1) {
-		return Recharge{}, fmt.Errorf("battery: state of charge %g, want 0 to 1", fromSoC)
+		return Recharge{}, errs.Errorf("state of charge %g, want 0 to 1", fromSoC)
 	}
 	_, mostA, _ := b.ChargeRange()
 	low, high := b.Unit.Chemistry.RechargeFactor()
@@ -124,7 +123,7 @@ func (b Bank) Recharge(fromSoC, chargerA float64) (Recharge, error) {
 	}
 	r.Hours = r.BulkH + r.AbsorptionH
 	if !finite(r.Hours) || !finite(r.InAh) {
-		return Recharge{}, fmt.Errorf("battery: %g Ah at %g A is out of reach of the estimate", ah, chargerA)
+		return Recharge{}, errs.Errorf("%g Ah at %g A is out of reach of the estimate", ah, chargerA)
 	}
 	return r, nil
 }

@@ -1,7 +1,6 @@
 package battery
 
 import (
-	"fmt"
 	"math"
 
 	"outlast/backup/phrase"
@@ -80,7 +79,7 @@ var ieee485 = phrase.Of("IEEE 485, from memory")
 // another sizing. Source: IEEE 485, memory.
 func (u Unit) DutyCycle(d DutyCycle) (DutySizing, error) {
 	if !u.Chemistry.LeadAcid() {
-		return DutySizing{}, fmt.Errorf("battery: chemistry %q, want lead-acid for the duty-cycle method", u.Chemistry)
+		return DutySizing{}, errs.Errorf("chemistry %q, want lead-acid for the duty-cycle method", u.Chemistry)
 	}
 	if err := checkSizable(u, 1); err != nil {
 		return DutySizing{}, err
@@ -135,7 +134,7 @@ func (u Unit) DutyCycle(d DutyCycle) (DutySizing, error) {
 }
 
 // failure is an error that the papers can tell in any language.
-func failure(text phrase.Phrase) error { return phrase.Error{Package: "battery", Phrase: text} }
+func failure(text phrase.Phrase) error { return errs.Of(phrase.Error{Phrase: text}) }
 
 // section works one section: from the first period to the one with index end.
 func (d DutyCycle) section(end int, kt func(minutes float64) float64) DutySection {
@@ -178,21 +177,21 @@ func (sec DutySection) numbers() phrase.Phrase {
 
 func (d DutyCycle) check() error {
 	if len(d.Periods) == 0 || len(d.Periods) > maxPeriods {
-		return fmt.Errorf("battery: %d periods, want 1 to %d", len(d.Periods), maxPeriods)
+		return errs.Errorf("%d periods, want 1 to %d", len(d.Periods), maxPeriods)
 	}
 	for _, p := range append(d.Periods[:len(d.Periods):len(d.Periods)], d.Random) {
 		if !(p.CurrentA >= 0) || !(p.Minutes >= 0) || math.IsInf(p.CurrentA, 1) || math.IsInf(p.Minutes, 1) {
-			return fmt.Errorf("battery: period of %g A for %g min, want finite numbers of at least 0", p.CurrentA, p.Minutes)
+			return errs.Errorf("period of %g A for %g min, want finite numbers of at least 0", p.CurrentA, p.Minutes)
 		}
 	}
 	if !(d.Margin > -1) || math.IsInf(d.Margin, 1) {
-		return fmt.Errorf("battery: margin %g, want a finite number above -1", d.Margin)
+		return errs.Errorf("margin %g, want a finite number above -1", d.Margin)
 	}
 	if !(d.EndOfLife > 0 && d.EndOfLife <= 1) {
-		return fmt.Errorf("battery: end_of_life %g, want above 0 and at most 1", d.EndOfLife)
+		return errs.Errorf("end_of_life %g, want above 0 and at most 1", d.EndOfLife)
 	}
 	if !finite(d.TemperatureC) {
-		return fmt.Errorf("battery: temperature %g C, want a finite number", d.TemperatureC)
+		return errs.Errorf("temperature %g C, want a finite number", d.TemperatureC)
 	}
 	return nil
 }

@@ -1,9 +1,5 @@
 package battery
 
-import (
-	"fmt"
-)
-
 // Kinetic is a lead-acid bank through time, by the two-well kinetic model ([WellParams], fitted to the unit by [Unit.Wells]).
 // [Bank.Kinetic] makes one. A value of it can be copied; the copy goes its own way.
 //
@@ -34,7 +30,7 @@ type Kinetic struct {
 // Kinetic returns the two-well model of a lead-acid bank, full. See [Bank.Model].
 func (b Bank) Kinetic(o ModelOptions) (Kinetic, error) {
 	if !b.Unit.Chemistry.LeadAcid() {
-		return Kinetic{}, fmt.Errorf("battery: chemistry %q, want lead-acid for the kinetic model", b.Unit.Chemistry)
+		return Kinetic{}, errs.Errorf("chemistry %q, want lead-acid for the kinetic model", b.Unit.Chemistry)
 	}
 	m, err := b.modelBase(o)
 	if err != nil {

@@ -2,7 +2,6 @@ package battery
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 )
@@ -60,13 +59,13 @@ type Life struct {
 // together wear faster, but no published rule for adding them was found.
 func (u Unit) Life(cyclesPerYear, dod, floatYears, tempC float64) (Life, error) {
 	if !(cyclesPerYear >= 0) || math.IsInf(cyclesPerYear, 1) {
-		return Life{}, fmt.Errorf("battery: %g cycles a year, want a finite number of at least 0", cyclesPerYear)
+		return Life{}, errs.Errorf("%g cycles a year, want a finite number of at least 0", cyclesPerYear)
 	}
 	if err := checkPositive("life on float", floatYears, "years"); err != nil {
 		return Life{}, err
 	}
 	if !(dod > 0 && dod <= 1) || !finite(tempC) {
-		return Life{}, fmt.Errorf("battery: depth %g at %g C, want above 0 to 1 and a finite temperature", dod, tempC)
+		return Life{}, errs.Errorf("depth %g at %g C, want above 0 to 1 and a finite temperature", dod, tempC)
 	}
 	l := Life{CycleYears: math.Inf(1)}
 	if cycles, _, ok := u.CycleLife(dod); ok && cyclesPerYear > 0 {

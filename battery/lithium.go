@@ -1,7 +1,6 @@
 package battery
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -46,7 +45,7 @@ const (
 // Lithium returns the model of a lithium bank, full. See [Bank.Model].
 func (b Bank) Lithium(o ModelOptions) (Lithium, error) {
 	if !b.Unit.Chemistry.Valid() || b.Unit.Chemistry.LeadAcid() {
-		return Lithium{}, fmt.Errorf("battery: chemistry %q, want lithium for the energy model", b.Unit.Chemistry)
+		return Lithium{}, errs.Errorf("chemistry %q, want lithium for the energy model", b.Unit.Chemistry)
 	}
 	m, err := b.modelBase(o)
 	if err != nil {

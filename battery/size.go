@@ -1,7 +1,6 @@
 package battery
 
 import (
-	"fmt"
 	"math"
 
 	"outlast/backup/phrase"
@@ -52,7 +51,7 @@ func Size(u Unit, series int, n Need) (Sizing, error) {
 	var s Sizing
 	s.UsableFraction = n.Reserve - (1 - n.MaxDoD)
 	if !(s.UsableFraction > slack) {
-		return Sizing{}, fmt.Errorf("battery: reserve %g with max_dod %g leaves nothing to use, want a reserve above %g", n.Reserve, n.MaxDoD, 1-n.MaxDoD)
+		return Sizing{}, errs.Errorf("reserve %g with max_dod %g leaves nothing to use, want a reserve above %g", n.Reserve, n.MaxDoD, 1-n.MaxDoD)
 	}
 	var inTable bool
 	s.KTemperature, inTable = TemperatureFactor(u.Chemistry, n.TemperatureC)
@@ -76,7 +75,7 @@ func Size(u Unit, series int, n Need) (Sizing, error) {
 	s.RequiredAh = givenAh / s.KRate
 	strings := math.Ceil(s.RequiredAh / u.RatedAh * (1 - slack))
 	if !(strings <= maxStrings) {
-		return Sizing{}, fmt.Errorf("battery: the need of %g Wh asks for %.3g Ah, want at most %g strings of %g Ah", n.EnergyDCWh, s.RequiredAh, maxStrings, u.RatedAh)
+		return Sizing{}, errs.Errorf("the need of %g Wh asks for %.3g Ah, want at most %g strings of %g Ah", n.EnergyDCWh, s.RequiredAh, maxStrings, u.RatedAh)
 	}
 	s.Strings = max(1, int(strings))
 	return s, nil
@@ -84,12 +83,12 @@ func Size(u Unit, series int, n Need) (Sizing, error) {
 
 func checkSizable(u Unit, series int) error {
 	if series < 1 {
-		return fmt.Errorf("battery: %d units in series, want at least 1", series)
+		return errs.Errorf("%d units in series, want at least 1", series)
 	}
 	// Only what the arithmetic rests on: voltages out of order are for the caller to report, not a reason to give no size.
 	var c faultCollector
 	if u.checkCapacity(&c); len(c.faults) > 0 {
-		return fmt.Errorf("battery: %s: %s", c.faults[0].Key, c.faults[0].Msg)
+		return errs.Errorf("%s: %s", c.faults[0].Key, c.faults[0].Msg)
 	}
 	for _, v := range []struct {
 		what string
@@ -105,7 +104,7 @@ func checkSizable(u Unit, series int) error {
 
 func (n Need) check() error {
 	if !(n.EnergyDCWh >= 0) || math.IsInf(n.EnergyDCWh, 1) {
-		return fmt.Errorf("battery: energy %g Wh, want a finite number of at least 0", n.EnergyDCWh)
+		return errs.Errorf("energy %g Wh, want a finite number of at least 0", n.EnergyDCWh)
 	}
 	if err := checkPositive("autonomy", n.Hours, "h"); err != nil {
 		return err
@@ -115,7 +114,7 @@ func (n Need) check() error {
 		x    float64
 	}{{"growth", n.Growth}, {"margin", n.Margin}} {
 		if !(v.x > -1) || math.IsInf(v.x, 1) {
-			return fmt.Errorf("battery: %s %g, want a finite number above -1", v.what, v.x)
+			return errs.Errorf("%s %g, want a finite number above -1", v.what, v.x)
 		}
 	}
 	for _, v := range []struct {
@@ -123,11 +122,11 @@ func (n Need) check() error {
 		x    float64
 	}{{"reserve", n.Reserve}, {"max_dod", n.MaxDoD}, {"end_of_life", n.EndOfLife}} {
 		if !(v.x > 0 && v.x <= 1) {
-			return fmt.Errorf("battery: %s %g, want a number above 0 and at most 1", v.what, v.x)
+			return errs.Errorf("%s %g, want a number above 0 and at most 1", v.what, v.x)
 		}
 	}
 	if !finite(n.TemperatureC) {
-		return fmt.Errorf("battery: temperature %g C, want a finite number", n.TemperatureC)
+		return errs.Errorf("temperature %g C, want a finite number", n.TemperatureC)
 	}
 	return nil
 }

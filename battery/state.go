@@ -1,7 +1,6 @@
 package battery
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -100,10 +99,10 @@ func (b Bank) modelBase(o ModelOptions) (modelBase, error) {
 		return modelBase{}, err
 	}
 	if b.Strings < 1 {
-		return modelBase{}, fmt.Errorf("battery: %d strings, want at least 1", b.Strings)
+		return modelBase{}, errs.Errorf("%d strings, want at least 1", b.Strings)
 	}
 	if !finite(o.TemperatureC) {
-		return modelBase{}, fmt.Errorf("battery: temperature %g C, want a finite number", o.TemperatureC)
+		return modelBase{}, errs.Errorf("temperature %g C, want a finite number", o.TemperatureC)
 	}
 	for _, v := range []struct {
 		what      string
@@ -118,7 +117,7 @@ func (b Bank) modelBase(o ModelOptions) (modelBase, error) {
 		{"rate credit", o.RateCredit, 1, most},
 	} {
 		if v.x != 0 && !(v.x >= v.low && v.x <= v.high) {
-			return modelBase{}, fmt.Errorf("battery: %s %g, want 0 (not given) or %g to %g", v.what, v.x, v.low, v.high)
+			return modelBase{}, errs.Errorf("%s %g, want 0 (not given) or %g to %g", v.what, v.x, v.low, v.high)
 		}
 	}
 	u, age := b.Unit, o.EndOfLife

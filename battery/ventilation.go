@@ -1,7 +1,6 @@
 package battery
 
 import (
-	"fmt"
 	"math"
 
 	"outlast/backup/phrase"
@@ -90,10 +89,10 @@ type Ventilation struct {
 // them; valid up to 40 C. Recombination plugs halve the rate of vented cells.
 func VentilationFor(cells int, gasMAPerAh, c10Ah float64) (Ventilation, error) {
 	if cells < 1 {
-		return Ventilation{}, fmt.Errorf("battery: %d cells, want at least 1", cells)
+		return Ventilation{}, errs.Errorf("%d cells, want at least 1", cells)
 	}
 	if !(gasMAPerAh >= 0) || !(c10Ah >= 0) || !finite(float64(cells)*gasMAPerAh*c10Ah) {
-		return Ventilation{}, fmt.Errorf("battery: %g mA/Ah of gas from %g Ah, want finite numbers of at least 0", gasMAPerAh, c10Ah)
+		return Ventilation{}, errs.Errorf("%g mA/Ah of gas from %g Ah, want finite numbers of at least 0", gasMAPerAh, c10Ah)
 	}
 	v := air(ventilationFactor*float64(cells)*gasMAPerAh*c10Ah/1000, cells, 1)
 	v.Rule, v.GasMAPerAh, v.C10Ah, v.Heat = AirByTable, gasMAPerAh, c10Ah, 1
@@ -125,7 +124,7 @@ func (b Bank) Ventilation(c ChargingCase) (float, boost Ventilation, err error) 
 		return Ventilation{}, Ventilation{}, nil
 	}
 	if !(c.CurrentA >= 0) || !(c.CurrentA <= most) || !finite(c.HottestC) {
-		return Ventilation{}, Ventilation{}, fmt.Errorf("battery: charging with %g A at %g C, want 0 to %g A and a finite temperature", c.CurrentA, c.HottestC, most)
+		return Ventilation{}, Ventilation{}, errs.Errorf("charging with %g A at %g C, want 0 to %g A and a finite temperature", c.CurrentA, c.HottestC, most)
 	}
 	boostV := b.Unit.ChargeV
 	if c.Equalises {

@@ -1,7 +1,6 @@
 package battery
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -39,19 +38,19 @@ const (
 // A battery whose capacity does not fall with the rate gets an available share of 1.
 func FitWells(points []RatePoint, weights []float64) (WellFit, error) {
 	if len(points) < 2 {
-		return WellFit{}, fmt.Errorf("battery: %d discharges, want at least 2 to fit the kinetic model", len(points))
+		return WellFit{}, errs.Errorf("%d discharges, want at least 2 to fit the kinetic model", len(points))
 	}
 	if weights != nil && len(weights) != len(points) {
-		return WellFit{}, fmt.Errorf("battery: %d weights for %d discharges", len(weights), len(points))
+		return WellFit{}, errs.Errorf("%d weights for %d discharges", len(weights), len(points))
 	}
 	fit := wellFitter{points: points, weights: weights}
 	shortest, longest := math.Inf(1), 0.0
 	for i, p := range points {
 		if !(p.Hours > 0 && p.Ah > 0) || !finite(p.Hours) || !finite(p.Ah) {
-			return WellFit{}, fmt.Errorf("battery: discharge of %g Ah in %g h, want finite numbers above 0", p.Ah, p.Hours)
+			return WellFit{}, errs.Errorf("discharge of %g Ah in %g h, want finite numbers above 0", p.Ah, p.Hours)
 		}
 		if w := fit.weight(i); !(w > 0) || math.IsInf(w, 1) {
-			return WellFit{}, fmt.Errorf("battery: weight %g, want a finite number above 0", w)
+			return WellFit{}, errs.Errorf("weight %g, want a finite number above 0", w)
 		}
 		shortest, longest = min(shortest, p.Hours), max(longest, p.Hours)
 	}
@@ -66,7 +65,7 @@ func FitWells(points []RatePoint, weights []float64) (WellFit, error) {
 	}
 	p, _ := fit.at(math.Exp(fit.golden(max(lo, best-width), min(hi, best+width))))
 	if err := p.Check(); err != nil {
-		return WellFit{}, fmt.Errorf("battery: no kinetic model fits the discharges: %w", err)
+		return WellFit{}, errs.Errorf("no kinetic model fits the discharges: %w", err)
 	}
 	out := WellFit{WellParams: p}
 	for _, pt := range points {

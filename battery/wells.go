@@ -1,7 +1,6 @@
 package battery
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -26,7 +25,7 @@ type WellParams struct {
 // Check returns an error where a parameter is out of its range.
 func (p WellParams) Check() error {
 	if !(p.AvailableShare > 0 && p.AvailableShare <= 1) {
-		return fmt.Errorf("battery: available share %g, want above 0 and at most 1", p.AvailableShare)
+		return errs.Errorf("available share %g, want above 0 and at most 1", p.AvailableShare)
 	}
 	if err := checkPositive("rate constant", p.RatePerH, "per h"); err != nil {
 		return err

@@ -3,7 +3,12 @@ package loads
 import (
 	"fmt"
 	"math"
+
+	"outlast/backup/fault"
 )
+
+// errs makes the errors of this package.
+const errs = fault.In("loads")
 
 // maxLoadVA bounds what all units of one load may draw, running or starting: far above any home, and
 // small enough that sums stay whole numbers and squares finite.
@@ -12,7 +17,7 @@ const maxLoadVA = 1e12
 // Check tells the first thing that is wrong with a load on a supply of 1, 2 or 3 phases, or nil.
 func (l Load) Check(phases int) error {
 	wrong := func(what string, value any, want string) error {
-		return fmt.Errorf("loads: %q: %s %v, want %s", l.Name, what, value, want)
+		return errs.Errorf("%q: %s %v, want %s", l.Name, what, value, want)
 	}
 	if l.Phase < 0 || l.Phase > phases {
 		return wrong("phase", l.Phase, fmt.Sprintf("0 to %d", phases))

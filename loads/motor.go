@@ -1,7 +1,6 @@
 package loads
 
 import (
-	"errors"
 	"fmt"
 	"math"
 	"slices"
@@ -78,17 +77,17 @@ func (m Motor) StartingVA(runningVA, volts float64, phases int) (float64, error)
 	}
 	factors, known := methodFactors[method]
 	if !known {
-		return 0, fmt.Errorf("loads: motor method %q, want one of %q", m.Method, Methods())
+		return 0, errs.Errorf("motor method %q, want one of %q", m.Method, Methods())
 	}
 	if !(runningVA > 0) || math.IsInf(runningVA, 1) {
-		return 0, fmt.Errorf("loads: motor runs at %g VA, want a finite number above 0", runningVA)
+		return 0, errs.Errorf("motor runs at %g VA, want a finite number above 0", runningVA)
 	}
 	direct, err := m.directVA(runningVA, volts, phases)
 	if err != nil {
 		return 0, err
 	}
 	if math.IsInf(direct, 1) {
-		return 0, errors.New("loads: motor: the start is too large to be told")
+		return 0, errs.Errorf("motor: the start is too large to be told")
 	}
 	switch {
 	case method == Direct:
@@ -107,7 +106,7 @@ func (m Motor) directVA(runningVA, volts float64, phases int) (float64, error) {
 		value float64
 	}{{"hp", m.HP}, {"kw", m.KW}, {"locked_rotor_a", m.LockedRotorA}, {"times", m.Times}} {
 		if !(n.value >= 0) || math.IsInf(n.value, 1) {
-			return 0, fmt.Errorf("loads: motor %s %g, want a finite number above 0", n.key, n.value)
+			return 0, errs.Errorf("motor %s %g, want a finite number above 0", n.key, n.value)
 		}
 	}
 	given := 0
@@ -118,30 +117,38 @@ func (m Motor) directVA(runningVA, volts float64, phases int) (float64, error) {
 	}
 	switch {
 	case given != 1:
-		return 0, fmt.Errorf("loads: motor with %d of code, locked_rotor_a and times, want exactly one", given)
+		return 0, errs.Errorf("motor with %d of code, locked_rotor_a and times, want exactly one", given)
 	case m.HP > 0 && m.KW > 0:
-		return 0, errors.New("loads: motor with hp and kw, want one of them")
+		return 0, errs.Errorf("motor with hp and kw, want one of them")
 	case m.Times > 0:
 		if m.Times < 1 {
-			return 0, fmt.Errorf("loads: motor times %g, want at least 1", m.Times)
+			return 0, errs.Errorf("motor times %g, want at least 1", m.Times)
 		}
 		return m.Times * runningVA, nil
 	case m.LockedRotorA > 0:
 		if !(volts > 0) || math.IsInf(volts, 1) {
-			return 0, fmt.Errorf("loads: motor on %g V, want a finite number above 0", volts)
+			return 0, errs.Errorf("motor on %g V, want a finite number above 0", volts)
 		}
 		if phases < 1 || phases > 3 {
-			return 0, fmt.Errorf("loads: motor on %d phases, want 1, 2 or 3", phases)
+			return 0, errs.Errorf("motor on %d phases, want 1, 2 or 3", phases)
 		}
 		return m.LockedRotorA * volts * float64(phases), nil
 	}
 	hp := m.ratedHP()
 	if hp == 0 {
-		return 0, errors.New("loads: motor with a code letter needs hp or kw")
+		return 0, errs.Errorf("motor with a code letter needs hp or kw")
 	}
 	kvaPerHP, err := codeKVAPerHP(m.Code)
 	return kvaPerHP * 1000 * hp, err
 }
+
+// A CodeError is a code letter from which no start follows.
+type CodeError struct {
+	Code string
+	Why  string // and what is wanted
+}
+
+func (e *CodeError) Error() string { return fmt.Sprintf("motor code %q, %s", e.Code, e.Why) }
 
 // codeKVAPerHP returns the upper end of a code letter's band.
 func codeKVAPerHP(code string) (float64, error) {
@@ -151,11 +158,11 @@ func codeKVAPerHP(code string) (float64, error) {
 		for _, c := range codeLetters {
 			letters = append(letters, c.letter)
 		}
-		return 0, fmt.Errorf("loads: motor code %q, want one of %s", code, strings.Join(letters, " "))
+		return 0, errs.Of(&CodeError{code, "want one of " + strings.Join(letters, " ")})
 	}
 	if math.IsInf(codeLetters[i].to, 1) {
-		return 0, fmt.Errorf("loads: motor code %q, a band without an upper end (%g kVA/hp and more), want %s to %s, or locked_rotor_a in its place",
-			code, codeLetters[i].from, codeLetters[0].letter, codeLetters[i-1].letter)
+		return 0, errs.Of(&CodeError{code, fmt.Sprintf("a band without an upper end (%g kVA/hp and more), want %s to %s, or locked_rotor_a in its place",
+			codeLetters[i].from, codeLetters[0].letter, codeLetters[i-1].letter)})
 	}
 	return codeLetters[i].to, nil
 }

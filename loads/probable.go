@@ -2,7 +2,6 @@ package loads
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 )
@@ -24,7 +23,7 @@ import (
 // above the scheduled W.
 func (s *Set) Probable(confidence float64) (w float64, err error) {
 	if !(confidence > 0 && confidence <= 1) {
-		return 0, fmt.Errorf("loads: confidence %g, want above 0 and at most 1", confidence)
+		return 0, errs.Errorf("confidence %g, want above 0 and at most 1", confidence)
 	}
 	w = s.scheduledW()
 	l, grid := s.lottery()

@@ -1,7 +1,6 @@
 package allocate
 
 import (
-	"fmt"
 	"slices"
 )
 
@@ -58,7 +57,7 @@ func (v *solver) cut(verdict *Verdict, cols []int32) {
 	}
 	for _, i := range failing {
 		if i < 0 || i >= len(phase) || phase[i] == out {
-			v.err = fmt.Errorf("allocate: the check blames item %d, which is not chosen", i)
+			v.err = errs.Errorf("the check blames item %d, which is not chosen", i)
 			return
 		}
 	}

@@ -3,7 +3,12 @@ package allocate
 import (
 	"fmt"
 	"math"
+
+	"outlast/backup/fault"
 )
+
+// errs makes the errors of this package.
+const errs = fault.In("allocate")
 
 // maxTotal is the largest number, and the largest sum of one kind of number, that a problem may hold. In
 // millionths that is 4e18, so that no sum of two such totals overflows an int64.
@@ -39,7 +44,7 @@ func (t *totals) limit(what, unit string, x float64) {
 
 func (t *totals) fail(format string, args ...any) {
 	if t.err == nil {
-		t.err = fmt.Errorf("allocate: "+format, args...)
+		t.err = errs.Errorf(""+format, args...)
 	}
 }
 

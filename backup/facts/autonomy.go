@@ -5,11 +5,11 @@ import (
 	"slices"
 
 	"outlast/backup/calendar"
+	"outlast/backup/fault"
 	"outlast/backup/generator"
 	"outlast/backup/outage"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
-	"outlast/backup/wording"
 	"outlast/battery"
 	"outlast/loads"
 )
@@ -29,7 +29,7 @@ func (p *Facts) ModelUnder(peakW, endOfLife float64) (battery.State, error) {
 	o.MaxDoD = p.depthUnder(p.Bank.Bank, peakW)
 	m, err := p.Bank.Model(o)
 	if err != nil {
-		return nil, fmt.Errorf("the bank cannot be simulated: %s", wording.TrimPrefix(err))
+		return nil, fmt.Errorf("the bank cannot be simulated: %w", fault.Reason(err))
 	}
 	m.Reset(p.Site.Outage.Reserve)
 	return m, nil
@@ -196,7 +196,7 @@ func (p *Facts) Spread() (s Spread, ok bool, err error) {
 		return Spread{}, false, err
 	}
 	if err != nil {
-		return Spread{}, false, fmt.Errorf("the cycles of the loads cannot be simulated: %s", wording.TrimPrefix(err))
+		return Spread{}, false, fmt.Errorf("the cycles of the loads cannot be simulated: %w", fault.Reason(err))
 	}
 	return Spread{a.P10H, a.P50H, a.P90H, site.SpreadDraws}, true, nil
 }

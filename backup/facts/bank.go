@@ -4,8 +4,8 @@ import (
 	"fmt"
 
 	"outlast/backup/calendar"
+	"outlast/backup/fault"
 	"outlast/backup/site"
-	"outlast/backup/wording"
 	"outlast/battery"
 	"outlast/loads"
 )
@@ -29,7 +29,7 @@ func (p *Facts) sizeBank() error {
 		Reserve: s.Outage.Reserve, MaxDoD: b.DoD, EndOfLife: s.Practice.EndOfLife, TemperatureC: s.ColdestC,
 	})
 	if err != nil {
-		return fmt.Errorf("the bank cannot be sized: %s", wording.TrimPrefix(err))
+		return fmt.Errorf("the bank cannot be sized: %w", fault.Reason(err))
 	}
 	b.Bank = battery.Bank{Unit: s.Unit, Series: s.Series, Strings: s.Strings}
 	if b.Sized = s.Strings == 0; b.Sized {

@@ -3,7 +3,7 @@ package facts
 import (
 	"fmt"
 
-	"outlast/backup/wording"
+	"outlast/backup/fault"
 	"outlast/battery"
 )
 
@@ -68,7 +68,7 @@ func (p *Facts) details() error {
 	// A life of one year on float gives the share.
 	life, err := b.Unit.Life(0, p.Bank.DoD, 1, s.HottestC)
 	if err != nil {
-		return fmt.Errorf("the life of the bank cannot be worked out: %s", wording.TrimPrefix(err))
+		return fmt.Errorf("the life of the bank cannot be worked out: %w", fault.Reason(err))
 	}
 	d.CalendarShare = life.CalendarYears
 	if frost, ok := p.frost(); ok {

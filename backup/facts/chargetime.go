@@ -3,6 +3,7 @@ package facts
 import (
 	"fmt"
 
+	"outlast/backup/fault"
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
@@ -113,7 +114,7 @@ func (p *Facts) chargeTime(by string, offeredA float64, problem phrase.Phrase) e
 	if t.Problem.Empty() {
 		m, err := p.Bank.Model(battery.ModelOptions{TemperatureC: ratingC, MaxDoD: p.Depth(), Fit: p.Shared.fit(p.Bank.Unit)})
 		if err != nil {
-			return fmt.Errorf("the bank cannot be simulated: %s", wording.TrimPrefix(err))
+			return fmt.Errorf("the bank cannot be simulated: %w", fault.Reason(err))
 		}
 		m.Reset(floor)
 		t.ModelH, t.ModelOK = battery.RechargeH(m, t.ChargeA*p.Bank.NominalV(), nearlyFull)

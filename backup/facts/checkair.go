@@ -3,6 +3,7 @@ package facts
 import (
 	"fmt"
 
+	"outlast/backup/fault"
 	"outlast/backup/phrase"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
@@ -16,7 +17,7 @@ func (p *Facts) air() error {
 	var err error
 	if b.AirOnFloat, b.AirOnBoost, err = b.Ventilation(battery.ChargingCase{CurrentA: p.chargeSourcesA(), Equalises: s.Inverter.Equalises, HottestC: s.HottestC,
 		Australian: s.VentRule == site.AustralianVent}); err != nil {
-		return fmt.Errorf("the air for the bank cannot be worked out: %s", wording.TrimPrefix(err))
+		return fmt.Errorf("the air for the bank cannot be worked out: %w", fault.Reason(err))
 	}
 	return nil
 }

@@ -3,6 +3,7 @@ package facts
 import (
 	"fmt"
 
+	"outlast/backup/fault"
 	"outlast/backup/phrase"
 	"outlast/backup/solar"
 	"outlast/backup/verdict"
@@ -71,7 +72,7 @@ func (p *Facts) checkStrings() ([]verdict.Check, error) {
 		}
 		results, err := solar.StringWindow(solar.Input(limits), climate, sets...)
 		if err != nil {
-			return nil, fmt.Errorf("the array on input %d: %s", input, wording.TrimPrefix(err))
+			return nil, fmt.Errorf("the array on input %d: %w", input, fault.Reason(err))
 		}
 		for _, r := range results {
 			out = append(out, windowCheck(r, stringID(r.ID, input, most), climate))

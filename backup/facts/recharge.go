@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"outlast/backup/fault"
 	"outlast/backup/generator"
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
@@ -54,7 +55,7 @@ func (p *Facts) recharge() (r Recharge, err error) {
 	if errors.Is(err, site.ErrNoSun) {
 		r.Cautions = append(r.Cautions, site.NoSun())
 	} else if err != nil {
-		return r, fmt.Errorf("the array: %s", wording.TrimPrefix(err))
+		return r, fmt.Errorf("the array: %w", fault.Reason(err))
 	}
 	if sun != nil {
 		r.Cautions = append(r.Cautions, sun.Cautions...)
@@ -81,7 +82,7 @@ func (p *Facts) recharge() (r Recharge, err error) {
 		if sun != nil {
 			days, err := sun.SunMonth(m + 1)
 			if err != nil {
-				return r, fmt.Errorf("the array: %s", wording.TrimPrefix(err))
+				return r, fmt.Errorf("the array: %w", fault.Reason(err))
 			}
 			month.ArrayWh, month.ArrayDays = days.MeanWh, days.Days
 			if takes {
@@ -93,7 +94,7 @@ func (p *Facts) recharge() (r Recharge, err error) {
 		month.Carries = takes && month.LoadWh <= month.ArrayWh*p.Bank.Unit.RoundTrip+verdict.Slack*month.LoadWh
 		if r.Generator {
 			if err := fuel.of(p, onBoard, sun, m+1); err != nil {
-				return r, fmt.Errorf("the fuel cannot be worked out: %s", wording.TrimPrefix(err))
+				return r, fmt.Errorf("the fuel cannot be worked out: %w", fault.Reason(err))
 			}
 			month.GeneratorH, month.GeneratorL, month.GeneratorOK = fuel.day.GeneratorH, fuel.day.FuelL, fuel.ok
 		}

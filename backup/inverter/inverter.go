@@ -7,11 +7,14 @@
 package inverter
 
 import (
-	"fmt"
 	"math"
 
+	"outlast/backup/fault"
 	"outlast/catalog"
 )
+
+// errs makes the errors of this package.
+const errs = fault.In("inverter")
 
 // A Group is one or more equal inverter units that feed one backup board.
 type Group struct {
@@ -31,14 +34,14 @@ type Group struct {
 // ([Fits]), and units of one phase must be as many on each of them.
 func New(inv catalog.Inverter, count, sitePhases int, hottestC, altitudeM float64) (Group, error) {
 	if count < 1 || sitePhases < 1 || sitePhases > 3 || inv.Phases < 1 {
-		return Group{}, fmt.Errorf("inverter: %d units of %d phases for %d phases, want at least one of each and at most 3 phases", count, inv.Phases, sitePhases)
+		return Group{}, errs.Errorf("%d units of %d phases for %d phases, want at least one of each and at most 3 phases", count, inv.Phases, sitePhases)
 	}
 	if !Fits(inv.Phases, sitePhases) {
-		return Group{}, fmt.Errorf("inverter: units of %d phases on %d phases, want the same number, or units of one phase: outputs of different phases are never joined",
+		return Group{}, errs.Errorf("units of %d phases on %d phases, want the same number, or units of one phase: outputs of different phases are never joined",
 			inv.Phases, sitePhases)
 	}
 	if inv.Phases*count%sitePhases != 0 {
-		return Group{}, fmt.Errorf("inverter: %d units of one phase for %d phases, want a multiple of them", count, sitePhases)
+		return Group{}, errs.Errorf("%d units of one phase for %d phases, want a multiple of them", count, sitePhases)
 	}
 	if err := checkNumbers(inv, hottestC, altitudeM); err != nil {
 		return Group{}, err
@@ -63,19 +66,19 @@ func checkNumbers(inv catalog.Inverter, hottestC, altitudeM float64) error {
 		unit string
 	}{{"rated power", inv.RatedW, "W"}, {"rated apparent power", inv.RatedVA, "VA"}} {
 		if !(v.x > 0) || math.IsInf(v.x, 1) {
-			return fmt.Errorf("inverter: %s %g %s, want a finite number above 0", v.what, v.x, v.unit)
+			return errs.Errorf("%s %g %s, want a finite number above 0", v.what, v.x, v.unit)
 		}
 	}
 	if !(inv.Efficiency > 0 && inv.Efficiency <= 1) {
-		return fmt.Errorf("inverter: efficiency %g, want a number above 0 and at most 1", inv.Efficiency)
+		return errs.Errorf("efficiency %g, want a number above 0 and at most 1", inv.Efficiency)
 	}
 	for _, p := range inv.EfficiencyCurve {
 		if !(p.Efficiency > 0 && p.Efficiency <= 1) {
-			return fmt.Errorf("inverter: efficiency %g at a load of %g, want a number above 0 and at most 1", p.Efficiency, p.Load)
+			return errs.Errorf("efficiency %g at a load of %g, want a number above 0 and at most 1", p.Efficiency, p.Load)
 		}
 	}
 	if loss := inv.DeratePerC*(hottestC-inv.DerateFromC) + inv.DeratePer100M*(altitudeM-inv.DerateFromM); math.IsNaN(loss) || math.IsInf(loss, 0) {
-		return fmt.Errorf("inverter: %g C at %g m, want finite numbers", hottestC, altitudeM)
+		return errs.Errorf("%g C at %g m, want finite numbers", hottestC, altitudeM)
 	}
 	return nil
 }

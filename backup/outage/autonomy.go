@@ -2,7 +2,6 @@ package outage
 
 import (
 	"context"
-	"fmt"
 	"slices"
 )
 
@@ -23,10 +22,10 @@ type Autonomy struct {
 // ends with its error.
 func AutonomyOf(ctx context.Context, s Scenario, maxH, draws int) (Autonomy, error) {
 	if maxH < 1 || maxH > MaxHours {
-		return Autonomy{}, fmt.Errorf("outage: longest outage %d h, want 1 to %d", maxH, MaxHours)
+		return Autonomy{}, errs.Errorf("longest outage %d h, want 1 to %d", maxH, MaxHours)
 	}
 	if draws < 1 || draws > 10000 {
-		return Autonomy{}, fmt.Errorf("outage: %d draws, want 1 to 10000", draws)
+		return Autonomy{}, errs.Errorf("%d draws, want 1 to 10000", draws)
 	}
 	s.PVW, s.Generator, s.EvenSpread = nil, nil, true
 	s.Loads = slices.Clone(s.Loads)

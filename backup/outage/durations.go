@@ -1,7 +1,6 @@
 package outage
 
 import (
-	"fmt"
 	"math"
 
 	"gonum.org/v1/gonum/mathext"
@@ -46,10 +45,10 @@ type Lognormal struct{ law distuv.LogNormal }
 // above 0 to 20.
 func NewLognormal(mu, sigma float64) (Lognormal, error) {
 	if !(math.Abs(mu) <= 50) {
-		return Lognormal{}, fmt.Errorf("outage: mean of ln(hours) %g, want -50 to 50", mu)
+		return Lognormal{}, errs.Errorf("mean of ln(hours) %g, want -50 to 50", mu)
 	}
 	if !(sigma > 0 && sigma <= 20) {
-		return Lognormal{}, fmt.Errorf("outage: standard deviation of ln(hours) %g, want above 0 to 20", sigma)
+		return Lognormal{}, errs.Errorf("standard deviation of ln(hours) %g, want above 0 to 20", sigma)
 	}
 	return Lognormal{distuv.LogNormal{Mu: mu, Sigma: sigma}}, nil
 }
@@ -90,7 +89,7 @@ type Weibull struct{ law distuv.Weibull }
 // NewWeibull returns the Weibull law of a shape, 0.05 to 100, and a scale in hours.
 func NewWeibull(shape, scaleH float64) (Weibull, error) {
 	if !(shape >= 0.05 && shape <= 100) {
-		return Weibull{}, fmt.Errorf("outage: Weibull shape %g, want 0.05 to 100", shape)
+		return Weibull{}, errs.Errorf("Weibull shape %g, want 0.05 to 100", shape)
 	}
 	if err := checkLength("Weibull scale", scaleH); err != nil {
 		return Weibull{}, err
@@ -117,7 +116,7 @@ func (w Weibull) MeanWithinH(h float64) float64 {
 // checkLength refuses hours that are no length of an outage.
 func checkLength(what string, h float64) error {
 	if !(h >= 1e-9 && h <= 1e9) {
-		return fmt.Errorf("outage: %s %g h, want 1e-9 to 1e9", what, h)
+		return errs.Errorf("%s %g h, want 1e-9 to 1e9", what, h)
 	}
 	return nil
 }

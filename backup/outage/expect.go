@@ -1,7 +1,6 @@
 package outage
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -25,15 +24,15 @@ type Expectation struct {
 // Dark hours: perYear * mean over the starts of E[max(0, T - survived)]. Mark: derived from the survival curve.
 func Expect(s Starts, loadW []float64, lengths Durations, perYear float64) (Expectation, error) {
 	if len(s.Hours) == 0 || len(loadW) != len(s.Hours) {
-		return Expectation{}, fmt.Errorf("outage: load of %d hours for %d starts, want as many and at least one", len(loadW), len(s.Hours))
+		return Expectation{}, errs.Errorf("load of %d hours for %d starts, want as many and at least one", len(loadW), len(s.Hours))
 	}
 	if !(perYear >= 0 && perYear <= 1e6) {
-		return Expectation{}, fmt.Errorf("outage: %g outages a year, want 0 to 1e6", perYear)
+		return Expectation{}, errs.Errorf("%g outages a year, want 0 to 1e6", perYear)
 	}
 	meanW := 0.0
 	for i, w := range loadW {
 		if !(math.Abs(w) <= maxPowerW) {
-			return Expectation{}, fmt.Errorf("outage: hour %d: load %g W, want a finite number", i, w)
+			return Expectation{}, errs.Errorf("hour %d: load %g W, want a finite number", i, w)
 		}
 		meanW += w / float64(len(loadW))
 	}

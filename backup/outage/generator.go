@@ -1,7 +1,5 @@
 package outage
 
-import "fmt"
-
 // A Generator carries the loads and charges the bank when that is low.
 //
 // It starts at the beginning of a minute at which the state of charge is no more than StartSoC, or after a minute in which
@@ -64,7 +62,7 @@ func (g *Generator) check() error {
 		}
 	}
 	if g.StopSoC <= g.StartSoC {
-		return fmt.Errorf("outage: generator stops at a state of charge of %g, want more than %g, where it starts", g.StopSoC, g.StartSoC)
+		return errs.Errorf("generator stops at a state of charge of %g, want more than %g, where it starts", g.StopSoC, g.StartSoC)
 	}
 	before := -1.0
 	for _, p := range g.Fuel {
@@ -75,7 +73,7 @@ func (g *Generator) check() error {
 			return err
 		}
 		if p.Load <= before {
-			return fmt.Errorf("outage: fuel table at load %g after %g, want ascending loads", p.Load, before)
+			return errs.Errorf("fuel table at load %g after %g, want ascending loads", p.Load, before)
 		}
 		before = p.Load
 	}

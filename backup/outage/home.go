@@ -2,7 +2,6 @@ package outage
 
 import (
 	"context"
-	"fmt"
 	"runtime"
 	"sync"
 )
@@ -57,17 +56,17 @@ func (h *HomeYear) check() error {
 			return err
 		}
 		if len(d.AskW) != len(h.AskW) {
-			return fmt.Errorf("outage: dropped loads of %d steps, want %d", len(d.AskW), len(h.AskW))
+			return errs.Errorf("dropped loads of %d steps, want %d", len(d.AskW), len(h.AskW))
 		}
 		asks = append(asks, d.AskW)
 	}
 	if n := len(h.PVW); n != 0 && n != h.Hours() {
-		return fmt.Errorf("outage: array power of %d hours, want %d", n, h.Hours())
+		return errs.Errorf("array power of %d hours, want %d", n, h.Hours())
 	}
 	for _, powers := range append(asks, h.PVW) {
 		for i, w := range powers {
 			if !(w >= 0 && w <= maxPowerW) {
-				return fmt.Errorf("outage: step %d: %g W, want a finite number, at least 0", i, w)
+				return errs.Errorf("step %d: %g W, want a finite number, at least 0", i, w)
 			}
 		}
 	}
@@ -141,7 +140,7 @@ func surviveFrom(ctx context.Context, hours int, newBank func() Bank, soc float6
 		return Starts{}, err
 	}
 	if maxH < 1 || maxH > MaxHours {
-		return Starts{}, fmt.Errorf("outage: longest outage %d h, want 1 to %d", maxH, MaxHours)
+		return Starts{}, errs.Errorf("longest outage %d h, want 1 to %d", maxH, MaxHours)
 	}
 	out := Starts{Hours: make([]int, hours), MaxH: maxH}
 	workers := min(runtime.GOMAXPROCS(0), hours)

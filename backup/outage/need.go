@@ -1,7 +1,6 @@
 package outage
 
 import (
-	"fmt"
 	"math"
 	"slices"
 	"sort"
@@ -44,7 +43,7 @@ func (s *Study) SmallestBank(d int, soc, chance float64) (bankWh float64, possib
 		return 0, false, err
 	}
 	if !(soc > 0 && soc <= 1) {
-		return 0, false, fmt.Errorf("outage: state of charge %g, want above 0 to 1", soc)
+		return 0, false, errs.Errorf("state of charge %g, want above 0 to 1", soc)
 	}
 	if err := checkChance(chance); err != nil {
 		return 0, false, err
@@ -85,7 +84,7 @@ type Reserve struct {
 // 8,784 hours that begins on 1 January at midnight.
 func (s *Study) Reserves(usableWh float64, d int, chance float64) (reserves [12]Reserve, err error) {
 	if err := checkStore(usableWh, 1); err != nil || usableWh == 0 {
-		return reserves, fmt.Errorf("outage: bank %g Wh, want a finite number above 0", usableWh)
+		return reserves, errs.Errorf("bank %g Wh, want a finite number above 0", usableWh)
 	}
 	if err := s.checkSpan(d); err != nil {
 		return reserves, err
@@ -135,7 +134,7 @@ func quantile(values []float64, share float64) float64 {
 
 func checkChance(chance float64) error {
 	if !(chance > 0 && chance <= 1) {
-		return fmt.Errorf("outage: chance %g, want above 0 to 1", chance)
+		return errs.Errorf("chance %g, want above 0 to 1", chance)
 	}
 	return nil
 }

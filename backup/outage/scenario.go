@@ -1,11 +1,14 @@
 package outage
 
 import (
-	"fmt"
 	"math"
 
+	"outlast/backup/fault"
 	"outlast/loads"
 )
+
+// errs makes the errors of this package.
+const errs = fault.In("outage")
 
 // A Scenario is one home when the grid fails: what it asks, and what it has instead.
 type Scenario struct {
@@ -93,42 +96,42 @@ func (v *Inverter) efficiencyAt(acW float64) float64 {
 
 func (s *Scenario) check() error {
 	if s.StartMin < 0 || s.StartMin > maxMinutes {
-		return fmt.Errorf("outage: start at minute %d, want 0 to %d", s.StartMin, maxMinutes)
+		return errs.Errorf("start at minute %d, want 0 to %d", s.StartMin, maxMinutes)
 	}
 	totalW := 0.0
 	for i := range s.Loads {
 		l := &s.Loads[i]
 		if err := l.Check(3); err != nil {
-			return fmt.Errorf("outage: %w", err)
+			return errs.Errorf("%w", err)
 		}
 		if !(l.DropBelow >= 0 && l.DropBelow <= 1) {
-			return fmt.Errorf("outage: load %q: dropped below %g, want 0 to 1", l.Name, l.DropBelow)
+			return errs.Errorf("load %q: dropped below %g, want 0 to 1", l.Name, l.DropBelow)
 		}
 		if c := l.Cycle; c != nil && !(c.OnMin >= 0.1 && c.OnMin <= 1e5) {
-			return fmt.Errorf("outage: load %q: %g min on in a cycle, want 0.1 to 100000", l.Name, c.OnMin)
+			return errs.Errorf("load %q: %g min on in a cycle, want 0.1 to 100000", l.Name, c.OnMin)
 		}
 		if l.Quantity > 10000 {
-			return fmt.Errorf("outage: load %q: %d units, want at most 10000", l.Name, l.Quantity)
+			return errs.Errorf("load %q: %d units, want at most 10000", l.Name, l.Quantity)
 		}
 		totalW += l.RunningW * float64(l.Quantity)
 	}
 	if totalW > maxPowerW {
-		return fmt.Errorf("outage: loads of %g W, want at most %g", totalW, maxPowerW)
+		return errs.Errorf("loads of %g W, want at most %g", totalW, maxPowerW)
 	}
 	if n := len(s.BaseW); n != 0 && n != minutesPerDay {
-		return fmt.Errorf("outage: power asked of %d minutes, want a day's", n)
+		return errs.Errorf("power asked of %d minutes, want a day's", n)
 	}
 	for i, w := range s.BaseW {
 		if !(w >= 0 && w <= maxPowerW) {
-			return fmt.Errorf("outage: minute %d of the day: %g W asked, want a finite number, at least 0", i, w)
+			return errs.Errorf("minute %d of the day: %g W asked, want a finite number, at least 0", i, w)
 		}
 	}
 	if len(s.PVW)%minutesPerDay != 0 {
-		return fmt.Errorf("outage: array power of %d minutes, want whole days", len(s.PVW))
+		return errs.Errorf("array power of %d minutes, want whole days", len(s.PVW))
 	}
 	for i, w := range s.PVW {
 		if !(w >= 0 && w <= maxPowerW) {
-			return fmt.Errorf("outage: minute %d: array power %g W, want a finite number, at least 0", i, w)
+			return errs.Errorf("minute %d: array power %g W, want a finite number, at least 0", i, w)
 		}
 	}
 	if err := s.Inverter.check(); err != nil {
@@ -140,7 +143,7 @@ func (s *Scenario) check() error {
 		}
 	}
 	if s.Bank == nil {
-		return fmt.Errorf("outage: no bank")
+		return errs.Errorf("no bank")
 	}
 	for _, f := range []struct {
 		name      string
@@ -175,7 +178,7 @@ func (v *Inverter) check() error {
 			return err
 		}
 		if p.ACW <= beforeW {
-			return fmt.Errorf("outage: efficiency curve at %g W after %g W, want ascending powers", p.ACW, beforeW)
+			return errs.Errorf("efficiency curve at %g W after %g W, want ascending powers", p.ACW, beforeW)
 		}
 		beforeW = p.ACW
 	}
@@ -185,7 +188,7 @@ func (v *Inverter) check() error {
 // within refuses a number outside a range, NaN included.
 func within(name string, v, from, to float64) error {
 	if !(v >= from && v <= to) {
-		return fmt.Errorf("outage: %s %g, want %g to %g", name, v, from, to)
+		return errs.Errorf("%s %g, want %g to %g", name, v, from, to)
 	}
 	return nil
 }

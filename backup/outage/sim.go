@@ -1,7 +1,5 @@
 package outage
 
-import "fmt"
-
 // A Sim is an outage through time, in steps of a minute. [NewSim] stops at the failure, [Sim.Run] goes on, [Sim.Result] tells
 // what became of it so far; running on in pieces gives, bit for bit, what running at once gives.
 //
@@ -59,7 +57,7 @@ func NewSim(s Scenario) (*Sim, error) {
 // Run goes on for so many minutes, at least 0. An outage is at most ten years long.
 func (s *Sim) Run(minutes int) error {
 	if minutes < 0 || minutes > maxMinutes-s.minute {
-		return fmt.Errorf("outage: %d minutes after %d, want at least 0 and %d in all at most", minutes, s.minute, maxMinutes)
+		return errs.Errorf("%d minutes after %d, want at least 0 and %d in all at most", minutes, s.minute, maxMinutes)
 	}
 	for range minutes {
 		s.step()

@@ -3,7 +3,6 @@ package outage
 import (
 	"cmp"
 	"errors"
-	"fmt"
 	"slices"
 	"time"
 )
@@ -33,7 +32,7 @@ func (s Starts) Curve() []float64 {
 // Chance returns the share of the starts that outlast an outage of d whole hours, 0 to MaxH.
 func (s Starts) Chance(d int) (float64, error) {
 	if d < 0 || d > s.MaxH {
-		return 0, fmt.Errorf("outage: chance to outlast %d h, want 0 to %d, the longest that was followed", d, s.MaxH)
+		return 0, errs.Errorf("chance to outlast %d h, want 0 to %d, the longest that was followed", d, s.MaxH)
 	}
 	lasting := 0
 	for _, h := range s.Hours {
@@ -84,7 +83,7 @@ type Cell struct {
 // hours, 0 to MaxH. The year must be a calendar year of 8,760 or 8,784 hours that begins on 1 January at midnight.
 func (s Starts) MonthHour(d int) (table [12][24]Cell, err error) {
 	if d < 0 || d > s.MaxH {
-		return table, fmt.Errorf("outage: chance to outlast %d h, want 0 to %d, the longest that was followed", d, s.MaxH)
+		return table, errs.Errorf("chance to outlast %d h, want 0 to %d, the longest that was followed", d, s.MaxH)
 	}
 	month, err := months(len(s.Hours))
 	if err != nil {
@@ -121,7 +120,7 @@ func months(hours int) ([]int, error) {
 	case 8784:
 		year = 2004
 	default:
-		return nil, fmt.Errorf("outage: %d hours: %w", hours, errNoCalendar)
+		return nil, errs.Errorf("%d hours: %w", hours, errNoCalendar)
 	}
 	days := make([]int, hours/24)
 	for d := range days {

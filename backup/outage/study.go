@@ -1,7 +1,6 @@
 package outage
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -67,7 +66,7 @@ func NewStudy(y Year, p Path, maxH int) (*Study, error) {
 		return nil, err
 	}
 	if maxH < 1 || maxH > MaxHours {
-		return nil, fmt.Errorf("outage: longest outage %d h, want 1 to %d", maxH, MaxHours)
+		return nil, errs.Errorf("longest outage %d h, want 1 to %d", maxH, MaxHours)
 	}
 	topW, err := y.topW()
 	if err != nil {
@@ -187,10 +186,10 @@ func (s *Study) wh(q int64) float64 {
 // checkStore refuses a bank or a start state that is out of range.
 func checkStore(usableWh, soc float64) error {
 	if !(usableWh >= 0 && usableWh <= maxEnergyWh) {
-		return fmt.Errorf("outage: bank %g Wh, want a finite number, at least 0", usableWh)
+		return errs.Errorf("bank %g Wh, want a finite number, at least 0", usableWh)
 	}
 	if !(soc >= 0 && soc <= 1) {
-		return fmt.Errorf("outage: state of charge %g, want 0 to 1", soc)
+		return errs.Errorf("state of charge %g, want 0 to 1", soc)
 	}
 	return nil
 }
@@ -198,7 +197,7 @@ func checkStore(usableWh, soc float64) error {
 // checkSpan refuses a length of outage that the study does not follow.
 func (s *Study) checkSpan(h int) error {
 	if h < 1 || h > s.maxH {
-		return fmt.Errorf("outage: outage of %d h, want 1 to %d, the longest that is followed", h, s.maxH)
+		return errs.Errorf("outage of %d h, want 1 to %d, the longest that is followed", h, s.maxH)
 	}
 	return nil
 }

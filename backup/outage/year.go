@@ -1,7 +1,6 @@
 package outage
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -31,7 +30,7 @@ func (y Year) topW() (float64, error) {
 	for i, w := range y.NetW {
 		w = math.Abs(w)
 		if !(w <= maxPowerW) {
-			return 0, fmt.Errorf("outage: step %d: %g W, want a finite number", i, y.NetW[i])
+			return 0, errs.Errorf("step %d: %g W, want a finite number", i, y.NetW[i])
 		}
 		if w > top {
 			top = w
@@ -43,10 +42,10 @@ func (y Year) topW() (float64, error) {
 // check tells whether y is whole hours of steps. Values are looked at by topW.
 func (y Year) check() error {
 	if y.StepMin < 1 || 60%y.StepMin != 0 {
-		return fmt.Errorf("outage: step %d min, want a divisor of 60", y.StepMin)
+		return errs.Errorf("step %d min, want a divisor of 60", y.StepMin)
 	}
 	if n := len(y.NetW); n == 0 || n*y.StepMin%60 != 0 {
-		return fmt.Errorf("outage: %d steps of %d min, want whole hours and at least one", n, y.StepMin)
+		return errs.Errorf("%d steps of %d min, want whole hours and at least one", n, y.StepMin)
 	}
 	return nil
 }
@@ -66,7 +65,7 @@ func (p Path) check() error {
 		value float64
 	}{{"charge efficiency", p.ChargeEfficiency}, {"discharge efficiency", p.DischargeEfficiency}} {
 		if !(f.value >= 0.01 && f.value <= 1) {
-			return fmt.Errorf("outage: %s %g, want 0.01 to 1", f.name, f.value)
+			return errs.Errorf("%s %g, want 0.01 to 1", f.name, f.value)
 		}
 	}
 	for _, f := range []struct {
@@ -74,7 +73,7 @@ func (p Path) check() error {
 		value float64
 	}{{"charge limit", p.ChargeLimitW}, {"discharge limit", p.DischargeLimitW}} {
 		if !(f.value >= 0) || math.IsInf(f.value, 1) {
-			return fmt.Errorf("outage: %s %g W, want a finite number, at least 0", f.name, f.value)
+			return errs.Errorf("%s %g W, want a finite number, at least 0", f.name, f.value)
 		}
 	}
 	return nil

@@ -246,11 +246,8 @@ type Unit string
 // A Label is that of a piece of equipment in the catalog.
 type Label string
 
-// An Error is an error whose text is a phrase, so that it can be told in any language. Package is the one that found it.
-type Error struct {
-	Package string
-	Phrase
-}
+// An Error is an error whose text is a phrase, so that it can be told in any language.
+type Error struct{ Phrase }
 
-// Error writes the error in English, behind the name of the package.
-func (e Error) Error() string { return e.Package + ": " + e.String() }
+// Error writes the error in English.
+func (e Error) Error() string { return e.String() }

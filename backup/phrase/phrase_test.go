@@ -7,6 +7,7 @@ import (
 	"strings"
 	"testing"
 
+	"outlast/backup/fault"
 	"outlast/backup/phrase"
 )
 
@@ -123,7 +124,7 @@ func TestAmount(t *testing.T) {
 
 // An error tells its phrase, and reads as the others do.
 func TestError(t *testing.T) {
-	var err error = phrase.Error{Package: "wiring", Phrase: phrase.Of("the bank")}
+	err := fault.In("wiring").Of(phrase.Error{Phrase: phrase.Of("the bank")})
 	if got, want := fmt.Errorf("not planned: %w", err).Error(), "not planned: wiring: the bank"; got != want {
 		t.Errorf("got %q, want %q", got, want)
 	}

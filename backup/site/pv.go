@@ -6,9 +6,9 @@ import (
 	"io"
 	"math"
 
+	"outlast/backup/fault"
 	"outlast/backup/phrase"
 	"outlast/backup/solar"
-	"outlast/backup/wording"
 	"outlast/catalog/strict"
 )
 
@@ -26,7 +26,7 @@ func (s *Site) ReadWeather(open func(name string) (io.ReadCloser, error)) error 
 			w, err := readWeather(a.Weather, open)
 			if err != nil {
 				problems = append(problems, strict.Problem{File: s.File, Line: a.weatherAt.Line, Col: a.weatherAt.Col,
-					Msg: fmt.Sprintf("weather in [[array]]: %s: %s", strict.Quote(a.Weather), wording.TrimPrefix(err))})
+					Msg: fmt.Sprintf("weather in [[array]]: %s: %s", strict.Quote(a.Weather), fault.Reason(err))})
 				continue
 			}
 			read[a.Weather] = w

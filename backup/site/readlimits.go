@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 
+	"outlast/backup/fault"
 	"outlast/backup/solar"
 	"outlast/backup/wording"
 	"outlast/battery"
@@ -32,7 +33,7 @@ func (r *reader) checkLoads() {
 			continue
 		}
 		if err := l.Check(max(1, r.site.Phases)); err != nil && l.Phase <= r.site.Phases {
-			t.Report("running_w", "", "%s", wording.TrimPrefix(err))
+			t.Report("running_w", "", "%s", fault.Reason(err))
 		}
 	}
 }
@@ -46,7 +47,7 @@ func (r *reader) checkSun(t *strict.Table, a Array) {
 	}
 	most, err := m.AboveAir()
 	if err != nil {
-		t.Report("monthly_kwh_m2_day", "", "%s", wording.TrimPrefix(err))
+		t.Report("monthly_kwh_m2_day", "", "%s", fault.Reason(err))
 		return
 	}
 	hint := skyHint(m)

@@ -1,10 +1,10 @@
 package site
 
 import (
+	"errors"
 	"fmt"
-	"strings"
 
-	"outlast/backup/wording"
+	"outlast/backup/fault"
 	"outlast/catalog"
 	"outlast/catalog/strict"
 	"outlast/loads"
@@ -174,9 +174,10 @@ func (r *reader) motor(t *strict.Table, l *loads.Load, runningVA float64) (m loa
 	}
 	va, err := m.StartingVA(runningVA, r.site.NominalV, r.phasesOf(l))
 	if err != nil {
-		said := wording.TrimPrefix(err)
-		if found, ok := strings.CutPrefix(said, "motor code "); ok {
-			said = "found " + found
+		said := fault.Reason(err)
+		var code *loads.CodeError
+		if errors.As(err, &code) {
+			said = fmt.Errorf("found %q, %s", code.Code, code.Why)
 		}
 		t.Report(atFirst(t, "code", "locked_rotor_a", "times"), "", "%s", said)
 		return m, 0, false

@@ -1,8 +1,9 @@
 package solar
 
 import (
-	"fmt"
 	"math"
+
+	"outlast/backup/fault"
 )
 
 // An Array is equal strings in one plane.
@@ -44,7 +45,7 @@ func (r *Receiver) Receive(hours []Hour) ([]Receipt, error) {
 	for i := range hours {
 		h := &hours[i]
 		if err := h.check(); err != nil {
-			return nil, fmt.Errorf("%w (hour %d)", err, i)
+			return nil, errs.Errorf("%w (hour %d)", fault.Reason(err), i)
 		}
 		if i == len(r.suns) {
 			r.suns, r.cos = append(r.suns, Sun{}), append(r.cos, math.NaN())

@@ -7,9 +7,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
-	"outlast/backup/phrase"
 	"strings"
 	"unicode/utf8"
+
+	"outlast/backup/phrase"
 )
 
 // An EPW is an EnergyPlus weather file, as far as a PV array cares: [EPW.Weather] makes a year of it.
@@ -49,12 +50,15 @@ type EPWError struct {
 }
 
 // Error gives line, column, what was found and what is wanted.
-func (e *EPWError) Error() string {
+func (e *EPWError) Error() string { return errs.Of(e.Reason()).Error() }
+
+// Reason is what is wrong, without the package that found it.
+func (e *EPWError) Reason() error {
 	at := fmt.Sprintf("line %d", e.Line)
 	if e.Column > 0 {
 		at += fmt.Sprintf(", column %d", e.Column)
 	}
-	return fmt.Sprintf("solar: weather file, %s: found %s, want %s", at, e.Found, e.Want)
+	return fmt.Errorf("weather file, %s: found %s, want %s", at, e.Found, e.Want)
 }
 
 const (
@@ -202,7 +206,7 @@ func (l *epwLines) err() error {
 		return &EPWError{Line: l.n + 1, Found: fmt.Sprintf("a line of more than %d bytes", epwLongLine), Want: "a weather file"}
 	}
 	if err != nil {
-		return fmt.Errorf("solar: weather file, after line %d: %w", l.n, err)
+		return errs.Errorf("weather file, after line %d: %w", l.n, err)
 	}
 	return nil
 }

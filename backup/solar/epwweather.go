@@ -3,10 +3,11 @@ package solar
 import (
 	"fmt"
 	"math"
-	"outlast/backup/phrase"
 	"slices"
 	"strings"
 	"time"
+
+	"outlast/backup/phrase"
 )
 
 // mostFilled is how many hours of a column may be missing before filling them would be inventing a year: a tenth. Own
@@ -56,7 +57,7 @@ func (f *EPW) Weather() (Weather, error) {
 	hours := make([]EPWHour, 0, HoursPerYear)
 	for _, h := range f.Hours {
 		if h.Month < 1 || h.Month > 12 || h.Day < 1 || h.Day > 31 || h.Hour < 1 || h.Hour > 24 {
-			return Weather{}, fmt.Errorf("solar: weather row of month %d, day %d, hour %d, want a date and 1 to 24", h.Month, h.Day, h.Hour)
+			return Weather{}, errs.Errorf("weather row of month %d, day %d, hour %d, want a date and 1 to 24", h.Month, h.Day, h.Hour)
 		}
 		if h.Month != 2 || h.Day != 29 {
 			hours = append(hours, h)
@@ -64,7 +65,7 @@ func (f *EPW) Weather() (Weather, error) {
 	}
 	w := Weather{Place: f.Place, Hours: make([]Hour, len(hours)), Cautions: slices.Clone(f.Cautions)}
 	if len(hours) != HoursPerYear {
-		return Weather{}, fmt.Errorf("solar: weather of %d hours without 29 February, want %d", len(hours), HoursPerYear)
+		return Weather{}, errs.Errorf("weather of %d hours without 29 February, want %d", len(hours), HoursPerYear)
 	}
 	lits := make([]litHour, len(hours))
 	for i := range hours {
@@ -77,7 +78,7 @@ func (f *EPW) Weather() (Weather, error) {
 		hours int
 	}{{phrase.Of("air temperature"), airFilled}, {phrase.Of("global radiation"), globalFilled}} {
 		if c.hours > mostFilled {
-			return Weather{}, fmt.Errorf("solar: weather file lacks the %s of %d hours, want at most %d", c.name, c.hours, mostFilled)
+			return Weather{}, errs.Errorf("weather file lacks the %s of %d hours, want at most %d", c.name, c.hours, mostFilled)
 		}
 		if c.hours > 0 {
 			w.Cautions = append(w.Cautions, phrase.Of("%s of %d hours is missing in the weather file and was filled from its neighbours", c.name, c.hours))

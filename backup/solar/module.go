@@ -1,7 +1,5 @@
 package solar
 
-import "fmt"
-
 // A Module is the data sheet of one PV module at standard test conditions: 1000 W/m2, cells at 25 C.
 type Module struct {
 	ID, Label string
@@ -70,10 +68,10 @@ func (m Module) Check() error {
 		}
 	}
 	if m.VmpV >= m.VocV {
-		return fmt.Errorf("solar: module voltage at rated power %g V, want below the open-circuit voltage, %g V", m.VmpV, m.VocV)
+		return errs.Errorf("module voltage at rated power %g V, want below the open-circuit voltage, %g V", m.VmpV, m.VocV)
 	}
 	if m.ImpA >= m.IscA {
-		return fmt.Errorf("solar: module current at rated power %g A, want below the short-circuit current, %g A", m.ImpA, m.IscA)
+		return errs.Errorf("module current at rated power %g A, want below the short-circuit current, %g A", m.ImpA, m.IscA)
 	}
 	// -0.27 where -0.0027 is meant is the likely slip; 0.02 is beyond any cell.
 	for _, f := range []struct {

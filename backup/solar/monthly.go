@@ -2,6 +2,8 @@ package solar
 
 import (
 	"fmt"
+
+	"outlast/backup/fault"
 	"outlast/backup/phrase"
 )
 
@@ -124,7 +126,7 @@ func (m Monthly) check() error {
 			return err
 		}
 		if err := checkAirC(m.AirC[i]); err != nil {
-			return fmt.Errorf("%w (month %d)", err, i+1)
+			return errs.Errorf("%w (month %d)", fault.Reason(err), i+1)
 		}
 	}
 	return nil

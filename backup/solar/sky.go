@@ -1,11 +1,11 @@
 package solar
 
 import (
-	"fmt"
 	"math/rand/v2"
-	"outlast/backup/phrase"
 	"slices"
 	"sync"
+
+	"outlast/backup/phrase"
 )
 
 // A Sky is a table of months with the sun of its place, hour by hour: what months of weather are made from.
@@ -30,10 +30,10 @@ func (s *Sky) Cautions() []phrase.Phrase { return slices.Clone(s.cautions) }
 // file of hourly weather (Chicago, the tests), whose sun is diffuse by 47 %, it makes that 52 % and the daily one 49 %.
 func (s *Sky) Month(month int, days Days, seed uint64) ([]Hour, error) {
 	if days < EqualDays || days > DrawnDays {
-		return nil, fmt.Errorf("solar: unknown kind of days %d", days)
+		return nil, errs.Errorf("unknown kind of days %d", days)
 	}
 	if month < 1 || month > 12 {
-		return nil, fmt.Errorf("solar: month %d, want 1 to 12", month)
+		return nil, errs.Errorf("month %d, want 1 to 12", month)
 	}
 	m := month - 1
 	first, n, kt := firstDay(m), monthDays[m], s.clearness[m]

@@ -17,9 +17,13 @@
 package solar
 
 import (
-	"fmt"
 	"math"
+
+	"outlast/backup/fault"
 )
+
+// errs makes the errors of this package.
+const errs = fault.In("solar")
 
 // HoursPerYear is the length of every hourly year of this package.
 const HoursPerYear = 365 * 24
@@ -56,7 +60,7 @@ func inRange(name, unit string, v, lo, hi float64) error {
 	if unit != "" {
 		unit = " " + unit
 	}
-	return fmt.Errorf("solar: %s %g%s, want %g to %g", name, v, unit, lo, hi)
+	return errs.Errorf("%s %g%s, want %g to %g", name, v, unit, lo, hi)
 }
 
 // above0 returns an error unless v lies in (0, hi].
@@ -64,7 +68,7 @@ func above0(name, unit string, v, hi float64) error {
 	if v > 0 && v <= hi {
 		return nil
 	}
-	return fmt.Errorf("solar: %s %g %s, want above 0, at most %g", name, v, unit, hi)
+	return errs.Errorf("%s %g %s, want above 0, at most %g", name, v, unit, hi)
 }
 
 func sinDeg(deg float64) float64 { return math.Sin(deg * (math.Pi / 180)) }

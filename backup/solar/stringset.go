@@ -1,7 +1,5 @@
 package solar
 
-import "fmt"
-
 // maxModules is the most modules in a string and the most strings side by side that are taken for real.
 const maxModules = 1000
 
@@ -22,10 +20,10 @@ func (s StringSet) check() error {
 		return err
 	}
 	if s.PerString < 1 || s.PerString > maxModules {
-		return fmt.Errorf("solar: %d modules in a string, want 1 to %d", s.PerString, maxModules)
+		return errs.Errorf("%d modules in a string, want 1 to %d", s.PerString, maxModules)
 	}
 	if s.Strings < 1 || s.Strings > maxModules {
-		return fmt.Errorf("solar: %d strings, want 1 to %d", s.Strings, maxModules)
+		return errs.Errorf("%d strings, want 1 to %d", s.Strings, maxModules)
 	}
 	return nil
 }

@@ -1,7 +1,5 @@
 package solar
 
-import "fmt"
-
 // StringVoltages are the voltages of one string at the ends of the climate, in V.
 type StringVoltages struct {
 	VocColdV float64 // open circuit at the coldest air
@@ -66,6 +64,6 @@ func VocFactor(ambientC float64) (float64, error) {
 			return row.factor, nil
 		}
 	}
-	return 0, fmt.Errorf("solar: open-circuit factor at %g C, want at least %g (colder is not tabulated)",
+	return 0, errs.Errorf("open-circuit factor at %g C, want at least %g (colder is not tabulated)",
 		ambientC, vocFactors[len(vocFactors)-1].downToC)
 }

@@ -1,7 +1,6 @@
 package solar
 
 import (
-	"fmt"
 	"math"
 )
 
@@ -29,7 +28,7 @@ func (in Input) check() error {
 		}
 	}
 	if in.TrackMaxV > 0 && in.TrackMinV > in.TrackMaxV {
-		return fmt.Errorf("solar: input track_min_v %g V, want at most track_max_v, %g V", in.TrackMinV, in.TrackMaxV)
+		return errs.Errorf("input track_min_v %g V, want at most track_max_v, %g V", in.TrackMinV, in.TrackMaxV)
 	}
 	return nil
 }
@@ -82,7 +81,7 @@ func StringWindow(in Input, climate Climate, sets ...StringSet) ([]WindowCheck, 
 		return nil, err
 	}
 	if len(sets) == 0 {
-		return nil, fmt.Errorf("solar: no strings on the input, want at least 1")
+		return nil, errs.Errorf("no strings on the input, want at least 1")
 	}
 	var amps, shortA, watts float64
 	var vocCold, vmpCold deciding

@@ -1,7 +1,7 @@
 package solar
 
 import (
-	"fmt"
+	"outlast/backup/fault"
 	"outlast/backup/phrase"
 )
 
@@ -22,11 +22,11 @@ type Hour struct {
 // check returns an error for weather that nobody's reader made.
 func (w Weather) check() error {
 	if len(w.Hours) != HoursPerYear {
-		return fmt.Errorf("solar: weather of %d hours, want %d", len(w.Hours), HoursPerYear)
+		return errs.Errorf("weather of %d hours, want %d", len(w.Hours), HoursPerYear)
 	}
 	for i := range w.Hours {
 		if err := w.Hours[i].check(); err != nil {
-			return fmt.Errorf("%w (hour %d of the year)", err, i)
+			return errs.Errorf("%w (hour %d of the year)", fault.Reason(err), i)
 		}
 	}
 	return nil

@@ -7,8 +7,8 @@ import (
 
 	"outlast/backup/allocate"
 	"outlast/backup/facts"
+	"outlast/backup/fault"
 	"outlast/backup/site"
-	"outlast/backup/wording"
 	"outlast/loads"
 )
 
@@ -99,7 +99,7 @@ func (d *Decider) solve(p allocate.Problem, check func(allocate.Choice) allocate
 		return result, err
 	}
 	if err != nil {
-		return result, fmt.Errorf("the circuits cannot be allocated: %s", wording.TrimPrefix(err))
+		return result, fmt.Errorf("the circuits cannot be allocated: %w", fault.Reason(err))
 	}
 	return result, nil
 }

@@ -9,6 +9,7 @@ import (
 
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
+	"outlast/backup/fault"
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
 	"outlast/backup/site"
@@ -112,11 +113,11 @@ func (e *EveryStart) count() error {
 		case errors.Is(err, site.ErrNoSun):
 			e.Cautions = append(e.Cautions, site.NoSun())
 		case err != nil:
-			return fmt.Errorf("the array: %s", wording.TrimPrefix(err))
+			return fmt.Errorf("the array: %w", fault.Reason(err))
 		case sun != nil:
 			e.Cautions = append(e.Cautions, sun.Cautions...)
 			if e.pv, err = sun.Year(e.Options.Seed); err != nil {
-				return fmt.Errorf("the array: %s", wording.TrimPrefix(err))
+				return fmt.Errorf("the array: %w", fault.Reason(err))
 			}
 			e.Counted.Array = true
 		}
@@ -359,7 +360,7 @@ func (e *EveryStart) failed(err error) error {
 	if errors.Is(err, context.Canceled) || errors.Is(err, context.DeadlineExceeded) {
 		return err
 	}
-	return fmt.Errorf("the year cannot be followed: %s", wording.TrimPrefix(err))
+	return fmt.Errorf("the year cannot be followed: %w", fault.Reason(err))
 }
 
 // Text says in a sentence what was counted.

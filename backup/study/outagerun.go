@@ -8,10 +8,10 @@ import (
 
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
+	"outlast/backup/fault"
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
 	"outlast/backup/site"
-	"outlast/backup/wording"
 )
 
 // OutageOptions say which outage to follow. The zero value is the one that plan and papers promise to outlast: it begins at the moment
@@ -102,7 +102,7 @@ func RunOutage(ctx context.Context, p *facts.Facts, o OutageOptions) (*OutageRun
 		err = sim.Run(60)
 	}
 	if err != nil {
-		return nil, fmt.Errorf("the outage cannot be followed: %s", wording.TrimPrefix(err))
+		return nil, fmt.Errorf("the outage cannot be followed: %w", fault.Reason(err))
 	}
 	out.Result = sim.Result()
 	out.Medical = medicalLosses(p, out.StartMin, &out.Result)
@@ -137,7 +137,7 @@ func pvMinutes(p *facts.Facts, o OutageOptions, startMin int) (w []float64, caut
 	case errors.Is(err, site.ErrNoSun):
 		return nil, []phrase.Phrase{site.NoSun()}, nil
 	case err != nil:
-		return nil, nil, fmt.Errorf("the array: %s", wording.TrimPrefix(err))
+		return nil, nil, fmt.Errorf("the array: %w", fault.Reason(err))
 	case sun == nil:
 		return nil, nil, nil
 	}
@@ -149,7 +149,7 @@ func pvMinutes(p *facts.Facts, o OutageOptions, startMin int) (w []float64, caut
 	for month := p.Month; len(hours) < (days+starts-1)*24; month = month%12 + 1 {
 		more, err := sun.Month(month, o.Seed)
 		if err != nil {
-			return nil, nil, fmt.Errorf("the array: %s", wording.TrimPrefix(err))
+			return nil, nil, fmt.Errorf("the array: %w", fault.Reason(err))
 		}
 		hours = append(hours, more...)
 	}

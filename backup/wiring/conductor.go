@@ -1,7 +1,6 @@
 package wiring
 
 import (
-	"fmt"
 	"math"
 	"slices"
 
@@ -157,9 +156,9 @@ func indexOf(t Tables, mm2 float64) (int, error) {
 func (s Strand) check(t Tables) error {
 	switch {
 	case !slices.Contains([]Strand{Fixed, Flexible, FlexibleTin}, s):
-		return fmt.Errorf("wiring: strand %q, want %q, %q or %q", string(s), Fixed, Flexible, FlexibleTin)
+		return errs.Errorf("strand %q, want %q, %q or %q", string(s), Fixed, Flexible, FlexibleTin)
 	case t == US && s == FlexibleTin:
-		return fmt.Errorf("wiring: strand %q has no resistances in the us tables", string(s))
+		return errs.Errorf("strand %q has no resistances in the us tables", string(s))
 	}
 	return nil
 }

@@ -1,8 +1,6 @@
 package wiring
 
 import (
-	"fmt"
-
 	"outlast/backup/phrase"
 )
 
@@ -80,7 +78,7 @@ func GeneratorDerating(altitudeM, ambientC float64, rules ...DeratingRule) (Dera
 		return Derating{}, err
 	}
 	if len(rules) == 0 {
-		return Derating{}, fmt.Errorf("wiring: no derating rule, want one of %q", AllDeratingRules())
+		return Derating{}, errs.Errorf("no derating rule, want one of %q", AllDeratingRules())
 	}
 	var least Derating
 	var steps []Step
@@ -111,7 +109,7 @@ func (rule DeratingRule) at(altitudeM, ambientC float64) (Derating, error) {
 		}
 		return d, nil
 	}
-	return Derating{}, fmt.Errorf("wiring: derating rule %q, want one of %q", string(rule), AllDeratingRules())
+	return Derating{}, errs.Errorf("derating rule %q, want one of %q", string(rule), AllDeratingRules())
 }
 
 func left(slopes []slope, v float64) float64 {

@@ -1,7 +1,6 @@
 package wiring
 
 import (
-	"fmt"
 	"slices"
 
 	"outlast/backup/phrase"
@@ -20,7 +19,7 @@ func (k DeviceKind) check() error {
 	if k == Fuse || k == Breaker {
 		return nil
 	}
-	return fmt.Errorf("wiring: device %q, want %q or %q", string(k), Fuse, Breaker)
+	return errs.Errorf("device %q, want %q or %q", string(k), Fuse, Breaker)
 }
 
 // A Device is a protective device or an isolator as its label has it. A zero field is unknown.

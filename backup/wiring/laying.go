@@ -1,7 +1,6 @@
 package wiring
 
 import (
-	"fmt"
 	"math"
 
 	"outlast/backup/phrase"
@@ -59,7 +58,7 @@ func (l Laying) place(method Method) (place, error) {
 				*c = defaultUSColumnC
 			}
 			if *c != 60 && *c != 75 && *c != 90 {
-				return place{}, fmt.Errorf("wiring: insulation or terminal %g C, want 60, 75 or 90 C", *c)
+				return place{}, errs.Errorf("insulation or terminal %g C, want 60, 75 or 90 C", *c)
 			}
 		}
 	} else {
@@ -67,13 +66,13 @@ func (l Laying) place(method Method) (place, error) {
 			p.Method = method
 		}
 		if p.column = iecColumnOf(p.Method, l.System.loaded()); p.column == nil {
-			return place{}, fmt.Errorf("wiring: method %q, want one of %q", string(l.Method), []Method{CoresInConduit, InConduit, OnWall})
+			return place{}, errs.Errorf("method %q, want one of %q", string(l.Method), []Method{CoresInConduit, InConduit, OnWall})
 		}
 		if p.InsulationC == 0 {
 			p.InsulationC = iecInsulationC
 		}
 		if p.InsulationC != iecInsulationC {
-			return place{}, fmt.Errorf("wiring: insulation %g C, want %g C with the iec tables", l.InsulationC, iecInsulationC)
+			return place{}, errs.Errorf("insulation %g C, want %g C with the iec tables", l.InsulationC, iecInsulationC)
 		}
 	}
 	var err error

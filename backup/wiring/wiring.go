@@ -22,8 +22,12 @@ import (
 	"slices"
 	"strings"
 
+	"outlast/backup/fault"
 	"outlast/backup/phrase"
 )
+
+// errs makes the errors of this package.
+const errs = fault.In("wiring")
 
 // Tables says which family of published tables is used.
 type Tables string
@@ -41,7 +45,7 @@ func (t Tables) check() error {
 	if slices.Contains(AllTables(), t) {
 		return nil
 	}
-	return fmt.Errorf("wiring: tables %q, want one of %q", string(t), AllTables())
+	return errs.Errorf("tables %q, want one of %q", string(t), AllTables())
 }
 
 // System says which conductors carry the current.
@@ -83,7 +87,7 @@ func (s System) check() error {
 	if slices.Contains(AllSystems(), s) {
 		return nil
 	}
-	return fmt.Errorf("wiring: system %q, want one of %q", string(s), AllSystems())
+	return errs.Errorf("system %q, want one of %q", string(s), AllSystems())
 }
 
 // A Step is one line of a working.
@@ -179,7 +183,7 @@ func cite(source phrase.Phrase, b basis) phrase.Phrase {
 }
 
 // failure is an error that the papers can tell in any language.
-func failure(text phrase.Phrase) error { return phrase.Error{Package: "wiring", Phrase: text} }
+func failure(text phrase.Phrase) error { return errs.Of(phrase.Error{Phrase: text}) }
 
 // within refuses what is not a number in a range, NaN and infinities included. The ranges are wide: they keep products finite and catch
 // slips of units, they don't judge.

@@ -4,8 +4,8 @@ package wording
 import (
 	"errors"
 	"strconv"
-	"strings"
 
+	"outlast/backup/fault"
 	"outlast/backup/phrase"
 )
 
@@ -26,22 +26,13 @@ func Quoted(list []string) []phrase.Phrase {
 	return out
 }
 
-// ReasonOf is what an error says, for a sentence; the name of the package is left out.
+// ReasonOf is what an error says, for a sentence, without the package that found it.
 func ReasonOf(err error) phrase.Phrase {
 	var said phrase.Error
 	if errors.As(err, &said) {
 		return said.Phrase
 	}
-	return phrase.Foreign(TrimPrefix(err))
-}
-
-// TrimPrefix takes the package's name off an error of a leaf package: a user reads file names, not package names.
-func TrimPrefix(err error) string {
-	text := err.Error()
-	if name, rest, ok := strings.Cut(text, ": "); ok && !strings.ContainsAny(name, " ") {
-		return rest
-	}
-	return text
+	return phrase.Foreign(fault.Reason(err).Error())
 }
 
 // WithUnit writes a number with six digits: enough to follow the working with a pocket calculator.
