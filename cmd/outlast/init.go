@@ -66,24 +66,50 @@ func runInit(out, errw io.Writer, path string) error {
 	return err
 }
 
-// writeNew writes a file that is not there yet.
+// writeNew writes a file that is not there yet, whole or not at all.
 func writeNew(path string, text []byte) error {
-	f, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if errors.Is(err, fs.ErrExist) {
+	err := putNew(path, text)
+	switch {
+	case errors.Is(err, fs.ErrExist):
 		return thereAlready(path)
-	}
-	if err != nil {
+	case err != nil:
 		return &usageError{fmt.Sprintf("%s cannot be written: %s", path, cause(err)), ""}
 	}
-	_, err = f.Write(text)
-	if cerr := f.Close(); err == nil {
+	return nil
+}
+
+// putNew writes the file under another name and then gives it its own as well: a rename would take the place of a file that has come meanwhile.
+func putNew(path string, text []byte) error {
+	if _, err := os.Lstat(path); err == nil {
+		return fs.ErrExist
+	}
+	f, err := beginFile(path)
+	if err != nil {
+		return err
+	}
+	defer f.abandon()
+	if _, err := f.Write(text); err != nil {
+		return err
+	}
+	if err := f.Sync(); err != nil {
+		return err
+	}
+	if err := os.Link(f.Name(), path); err == nil || errors.Is(err, fs.ErrExist) {
+		return err
+	}
+	// Some drives know no second names.
+	there, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
+	if err != nil {
+		return err
+	}
+	_, err = there.Write(text)
+	if cerr := there.Close(); err == nil {
 		err = cerr
 	}
 	if err != nil {
 		os.Remove(path) // ours: it did not exist before
-		return &usageError{fmt.Sprintf("%s cannot be written: %s", path, cause(err)), ""}
 	}
-	return nil
+	return err
 }
 
 func thereAlready(path string) error {

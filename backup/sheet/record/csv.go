@@ -6,6 +6,7 @@ import (
 	"math"
 	"strconv"
 	"strings"
+	"unicode"
 
 	"outlast/backup"
 	"outlast/backup/calendar"
@@ -66,9 +67,13 @@ func Decimal(v float64) string {
 	return Unsigned(text)
 }
 
-// Guard keeps a spreadsheet from taking a user's text for a formula.
+// formulaSigns begin a formula: those of the keyboard, and their wide forms, which some spreadsheets take too.
+const formulaSigns = "=+-@\uff1d\uff0b\uff0d\uff20"
+
+// Guard keeps a spreadsheet from taking a user's text for a formula. Some leave blanks before one out.
 func Guard(s string) string {
-	if s = speech.Clean(s); s != "" && (s[0] == '=' || s[0] == '+' || s[0] == '-' || s[0] == '@') {
+	s = speech.Clean(s)
+	if first := strings.TrimLeftFunc(s, unicode.IsSpace); first != "" && strings.IndexAny(first, formulaSigns) == 0 {
 		return "'" + s
 	}
 	return s
