@@ -26,23 +26,23 @@ func useKey(example string) strict.Key {
 
 var siteKeys = strict.Keys{Name: "[site]", List: []strict.Key{
 	required(text("name", "what the home is called").Eg(`"Wattle Bend cottage"`)),
-	required(number("nominal_v", 10, 1000, "V", "line to neutral").Eg("230")),
-	or(whole("phases", 1, 3, "1, 2 (split-phase) or 3").Eg("3"), 1),
-	or(number("frequency_hz", 40, 70, "Hz", "of the grid").Eg("50"), 50.0),
-	or(strict.Key{Name: "altitude_m", Kind: strict.Number, Min: -500, Max: 6000, Unit: "m", Coarse: true, Doc: "above sea level", Example: "310"}, 0.0),
-	or(number("coldest_c", -60, 60, "C", "battery space, design winter").Eg("4"), 20.0),
-	or(number("hottest_c", -40, 80, "C", "inverter space, design summer").Eg("38"), 30.0),
-	number("latitude", -90, 90, "degrees", "north is positive").Else("not known; with an [[array]] it must be given").Eg("-37.9"),
-	number("longitude", -180, 180, "degrees", "east is positive").Else("none: the sun is highest at 12:00").Eg("145.2"),
+	required(number("nominal_v", 10, 1000, "V", "nominal voltage of the grid, line to neutral").Eg("230")),
+	or(whole("phases", 1, 3, "phases of the supply: 1, 2 (split-phase) or 3").Eg("3"), 1),
+	or(number("frequency_hz", 40, 70, "Hz", "frequency of the grid").Eg("50"), 50.0),
+	or(strict.Key{Name: "altitude_m", Kind: strict.Number, Min: -500, Max: 6000, Unit: "m", Coarse: true, Doc: "height above sea level", Example: "310"}, 0.0),
+	or(number("coldest_c", -60, 60, "C", "temperature of the battery space in the design winter").Eg("4"), 20.0),
+	or(number("hottest_c", -40, 80, "C", "temperature of the inverter space in the design summer").Eg("38"), 30.0),
+	number("latitude", -90, 90, "degrees", "latitude; north is positive").Else("not known; with an [[array]] it must be given").Eg("-37.9"),
+	number("longitude", -180, 180, "degrees", "longitude; east is positive").Else("none: the sun is highest at 12:00").Eg("145.2"),
 	number("utc_offset_h", -12, 14, "h", "standard time less universal time").Else("none: the sun is highest at 12:00").Eg("10"),
-	or(choice("units", "of the papers; us: Fahrenheit, feet, pounds and AWG, in American English", "metric", "us").Eg(`"us"`), "metric"),
+	or(choice("units", "units of the papers; us: Fahrenheit, feet, pounds and AWG, in American English", "metric", "us").Eg(`"us"`), "metric"),
 }}
 
 var outageKeys = strict.Keys{Name: "[outage]", List: []strict.Key{
 	required(number("autonomy_h", 0.01, 8760, "h", "how long the bank alone must supply the backup circuits").Eg("24")),
 	or(text("start", `"worst", or a time of day such as "18:30"`).Eg(`"18:30"`), "worst"),
 	{Name: "month", Kind: strict.Whole, Min: 1, Max: 12, Spelled: loads.SpelledMonth, Doc: "month of the outage", Otherwise: "the one with the highest daily energy", Example: "7"},
-	or(above("reserve", 0, 1, "", "state of charge when the grid fails").Eg("0.95"), 1.0),
+	or(above("reserve", 0, 1, "", "state of charge of the bank when the grid fails").Eg("0.95"), 1.0),
 }}
 
 var practiceKeys = strict.Keys{Name: "[practice]", List: append([]strict.Key{
@@ -51,12 +51,12 @@ var practiceKeys = strict.Keys{Name: "[practice]", List: append([]strict.Key{
 	or(number("headroom", 0, 0.9, "", "share of the inverter's ratings that is kept free").Eg("0.0"), 0.0),
 	or(number("end_of_life", 0.1, 1, "", "capacity left when the autonomy must still be met").Eg("0.80"), 0.80),
 	number("max_dod", 0.01, 1, "", "deepest discharge; never above one that the unit gives").Else("that of the unit").Eg("0.5"),
-	or(above("confidence", 0, 1, "", "for the probable demand").Eg("0.999"), 0.999),
+	or(above("confidence", 0, 1, "", "confidence of the probable demand").Eg("0.999"), 0.999),
 }, wiringPracticeKeys...)}
 
 var inverterKeys = strict.Keys{Name: "[inverter]", List: append([]strict.Key{
 	useKey(`"hybrid-5k-48"`),
-	or(whole("count", 1, 100, "equal units").Eg("3"), 1),
+	or(whole("count", 1, 100, "how many equal units").Eg("3"), 1),
 }, catalog.InverterKeys...)}
 
 var bankKeys = strict.Keys{Name: "[bank]", List: append([]strict.Key{
@@ -67,14 +67,14 @@ var bankKeys = strict.Keys{Name: "[bank]", List: append([]strict.Key{
 }, catalog.BatteryKeys...), AtMostOne: catalog.BatteryExclusive}
 
 var boardKeys = strict.Keys{Name: "[board]", List: []strict.Key{
-	whole("ways", 1, 1000, "ways: circuits that the backup board has room for").Else("unlimited").Eg("12"),
+	whole("ways", 1, 1000, "circuits that the backup board has room for").Else("unlimited").Eg("12"),
 }}
 
 // anyPhase lets the planner pick a circuit's phase.
 const anyPhase = "any"
 
 func phaseKey() strict.Key {
-	k := or(whole("phase", 0, 3, "0: all phases; \"any\": the planner picks one").Eg("2"), 1)
+	k := or(whole("phase", 0, 3, "phase that it is on; 0: all phases; \"any\": the planner picks one").Eg("2"), 1)
 	k.Words = []string{anyPhase}
 	return k
 }
@@ -84,15 +84,15 @@ var circuitKeys = strict.Keys{Name: "[[circuit]]", List: []strict.Key{
 	text("label", "words for people").Else("the id").Eg(`"Bore and pressure pump"`),
 	above("breaker_a", 0, 10000, "A", "rating of its circuit breaker").Else("not known").Eg("20"),
 	phaseKey(),
-	above("cable_mm2", 0, 1000, "mm2", "conductor").Else("the planner picks it").Eg("2.5"),
-	above("length_m", 0, 10000, "m", "one way").Else("not known").Eg("40"),
+	above("cable_mm2", 0, 1000, "mm2", "cross-section of its conductors").Else("the planner picks it").Eg("2.5"),
+	above("length_m", 0, 10000, "m", "length of its cable, one way").Else("not known").Eg("40"),
 	required(choice("board", "the board that it is on", "backup", "main", "either").Eg(`"backup"`)),
 }}
 
 // loadKeys: what a class of appliances may give stands in package catalog. Without a class the figures that must be known are required,
 // and so are name and circuit.
 var loadKeys = strict.Keys{Name: "[[load]]", List: append([]strict.Key{
-	alone(text("name", "of the appliance, or the group of equal ones").Else("with use, that of the class").Eg(`"Bore pump"`)),
+	alone(text("name", "name of the appliance, or of the group of equal ones").Else("with use, that of the class").Eg(`"Bore pump"`)),
 	alone(text("circuit", "id of its circuit").Else("with use, one of its own on the backup board").Eg(`"water"`)),
 	text("use", "id of a class of appliances in the catalog, for every key that is not given").Else("none: the keys of its own tell").Eg(`"oven"`),
 }, catalog.LoadKeys...), AtMostOne: catalog.LoadExclusive}
@@ -101,8 +101,8 @@ var arrayKeys = strict.Keys{Name: "[[array]]", List: append([]strict.Key{
 	useKey(`"mono-440"`),
 	required(whole("modules_per_string", 1, 200, "modules in series").Eg("8")),
 	or(whole("strings", 1, 1000, "strings in parallel").Eg("1"), 1),
-	required(number("tilt_deg", 0, 90, "degrees", "0 lies flat").Eg("30")),
-	required(number("azimuth_deg", 0, 360, "degrees", "clockwise from north").Eg("0")),
+	required(number("tilt_deg", 0, 90, "degrees", "tilt of the plane; 0 lies flat").Eg("30")),
+	required(number("azimuth_deg", 0, 360, "degrees", "direction that the plane faces, clockwise from north").Eg("0")),
 	or(whole("input", 1, 64, "tracker input of the inverter").Eg("1"), 1),
 	{Name: "monthly_kwh_m2_day", Kind: strict.Numbers, Min: 0, Max: 15, Unit: "kWh/m2", MinLen: 12, MaxLen: 12, Doc: "mean daily irradiation on the horizontal, not in the plane of the array, January first", Otherwise: "not known", Example: "[7, 6, 5, 3.5, 2.4, 2, 2.2, 3, 4, 5.2, 6.1, 7]"},
 	text("weather", "a weather file").Else("none").Eg(`"town.epw"`),
@@ -118,7 +118,7 @@ var generatorKeys = strict.Keys{Name: "[generator]", List: append([]strict.Key{
 const theSites = "as without the option"
 
 var optionKeys = strict.Keys{Name: "[[option]]", List: []strict.Key{
-	required(text("name", "of the variant").Eg(`"Lithium"`)),
+	required(text("name", "name of the variant").Eg(`"Lithium"`)),
 	{Name: "inverter", Kind: strict.Group, Keys: loose(&inverterKeys), Doc: "any keys of [inverter]", Otherwise: theSites, Example: "{ count = 6 }"},
 	{Name: "bank", Kind: strict.Group, Keys: loose(&bankKeys), Doc: "any keys of [bank]", Otherwise: theSites, Example: `{ use = "lfp-51-100", strings = 3 }`},
 	{Name: "outage", Kind: strict.Group, Keys: loose(&outageKeys), Doc: "any keys of [outage]", Otherwise: theSites, Example: "{ autonomy_h = 48 }"},

@@ -55,8 +55,11 @@ func completeWith(cmd *cobra.Command, name string, f cobra.CompletionFunc) {
 	}
 }
 
+// filesWanted are the names of the values that are files: those are left to the shell.
+var filesWanted = []string{"FILE", "LIST", "PROGRAM"}
+
 // completeShared offers the values of the flags that several commands have, and nothing where a number or a text of the user's is wanted: a
-// shell would offer files. A flag that takes a file is left to the shell.
+// shell would offer files.
 func completeShared(root *cobra.Command) {
 	fixed := map[string][]cobra.Completion{"lang": words.Languages(), "law": laws}
 	for _, cmd := range root.Commands() {
@@ -76,7 +79,7 @@ func completeShared(root *cobra.Command) {
 				completeWith(cmd, f.Name, func(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
 					return nil, cobra.ShellCompDirectiveFilterDirs
 				})
-			case value != "FILE" && value != "PROGRAM" && f.Value.Type() != "bool":
+			case !slices.Contains(filesWanted, value) && f.Value.Type() != "bool":
 				completeFlag(cmd, f.Name, nil)
 			}
 		})
