@@ -79,7 +79,8 @@ var InverterKeys = []strict.Key{
 	number("derate_from_m", -500, 9000, "m", "altitude above which the rating falls").Else("1000 m").Eg("1000"),
 	number("derate_per_100m", 0, 1, "", "share of the rating lost per 100 m").Else("0.01").Eg("0.01"),
 	number("transfer_ms", 0, 1e5, "ms", "transfer time").Else(unknown).Eg("20"),
-	{Name: "chemistries", Kind: strict.Texts, Choices: chemistryNames(), MinLen: 1, MaxLen: 5, Doc: "batteries that it can charge", Otherwise: unknown, Example: `["flooded", "agm"]`},
+	{Name: "chemistries", Kind: strict.Texts, Choices: chemistryNames(), MinLen: 1, MaxLen: 5,
+		Doc: "batteries that it can charge", Otherwise: unknown, Example: `["flooded", "agm"]`},
 	{Name: "equalises", Kind: strict.Switch, Doc: "true if it can equalise", Otherwise: "false", Example: "true"},
 	list("input", &strict.Keys{Name: "input", List: []strict.Key{
 		above("max_v", 0, 2000, "V", "highest open-circuit voltage").Else(unknown).Eg("450"),
@@ -113,7 +114,8 @@ var BatteryKeys = []strict.Key{
 	above("float_v", 0, 2000, "V", "float voltage of one unit at 25 C").Else("by chemistry").Eg("13.6"),
 	above("equalise_v", 0, 2000, "V", "equalisation voltage of one unit at 25 C").Else("by chemistry").Eg("14.8"),
 	above("min_v", 0, 2000, "V", "voltage of one unit at the end of discharge").Else("by chemistry").Eg("10.5"),
-	number("charge_mv_per_cell_c", -20, 20, "mV", "charge voltage per cell and kelvin below 25 C; the sign does not matter").Else("by chemistry").Eg("-4"),
+	number("charge_mv_per_cell_c", -20, 20, "mV", "charge voltage per cell and kelvin below 25 C; the sign does not matter").
+		Else("by chemistry").Eg("-4"),
 	above("resistance_mohm", 0, 1e6, "mohm", "internal resistance of one unit, charged, 25 C").Else(unknown).Eg("5"),
 	whole("max_parallel", 1, 1000, "parallel strings permitted").Else("4, of lithium 16").Eg("4"),
 	list("cycles", &strict.Keys{Name: "cycles", List: []strict.Key{
@@ -166,7 +168,8 @@ var GeneratorKeys = []strict.Key{
 var motorKeys = strict.Keys{Name: "motor", List: []strict.Key{
 	above("hp", 0, 10000, "hp", "rated output").Else("not wanted without code").Eg("0.75"),
 	above("kw", 0, 10000, "kW", "rated output").Else("not wanted without code").Eg("0.55"),
-	choice("code", "code letter of the plate", strings.Fields("A B C D E F G H J K L M N P R S T U V")...).Else("one of code, locked_rotor_a and times must be given").Eg(`"G"`),
+	choice("code", "code letter of the plate", strings.Fields("A B C D E F G H J K L M N P R S T U V")...).
+		Else("one of code, locked_rotor_a and times must be given").Eg(`"G"`),
 	above("locked_rotor_a", 0, 1e5, "A", "line current while it stands still").Else("one of code, locked_rotor_a and times must be given").Eg("28"),
 	number("times", 1, 20, "", "locked-rotor over full-load current").Else("one of code, locked_rotor_a and times must be given").Eg("6"),
 	or(choice("method", "how it is started", "direct", "star-delta", "soft", "drive").Eg(`"soft"`), "direct"),
@@ -174,8 +177,9 @@ var motorKeys = strict.Keys{Name: "motor", List: []strict.Key{
 
 var (
 	runningKey    = alone(number("running_w", 0, 1e7, "W", "power of one unit while it runs").Eg("1100"))
-	startingVAKey = above("starting_va", 0, 1e8, "VA", "apparent power of one unit while it starts").Else("none: it draws no more while it starts").Eg("5200")
-	hoursKey      = alone(number("hours_per_day", 0, 24, "h", "how long each unit is on in an outage day").Eg("1.5"))
+	startingVAKey = above("starting_va", 0, 1e8, "VA", "apparent power of one unit while it starts").
+			Else("none: it draws no more while it starts").Eg("5200")
+	hoursKey = alone(number("hours_per_day", 0, 24, "h", "how long each unit is on in an outage day").Eg("1.5"))
 )
 
 // LoadKeys are the keys of a load that its class may give as well: all but those that tell one load from another.
@@ -185,10 +189,12 @@ var LoadKeys = []strict.Key{
 	or(number("power_factor", 0.01, 1, "", "power factor while it runs").Eg("0.80"), 1.0),
 	startingVAKey,
 	above("starting_w", 0, 1e8, "W", "power of one unit while it starts").Else("none: it draws no more while it starts").Eg("6000"),
-	number("starting_pf", 0.01, 1, "", "power factor while it starts").Else("of a motor by its power, else none: W and VA of the start are taken as equal").Eg("0.45"),
+	number("starting_pf", 0.01, 1, "", "power factor while it starts").
+		Else("of a motor by its power, else none: W and VA of the start are taken as equal").Eg("0.45"),
 	or(above("starting_s", 0, 3600, "s", "how long a start lasts").Eg("1.5"), 3.0),
 	hoursKey,
-	{Name: "when", Kind: strict.Texts, MinLen: 1, MaxLen: 48, Doc: "windows such as \"06:00-09:00\"", Otherwise: "any time", Example: `["06:00-09:00", "16:00-20:00"]`},
+	{Name: "when", Kind: strict.Texts, MinLen: 1, MaxLen: 48,
+		Doc: "windows such as \"06:00-09:00\"", Otherwise: "any time", Example: `["06:00-09:00", "16:00-20:00"]`},
 	{Name: "cycle", Kind: strict.Group, Keys: &strict.Keys{Name: "cycle", List: []strict.Key{
 		required(number("on_min", 0.1, 1440, "min", "minutes on").Eg("10")),
 		required(number("off_min", 0.1, 1440, "min", "minutes off").Eg("20")),
@@ -196,11 +202,13 @@ var LoadKeys = []strict.Key{
 	or(whole("priority", 1, 5, "how important it is; 1 must stay on").Eg("2"), 3),
 	flag("held_off", "people promise not to use it in an outage").Eg("false"),
 	{Name: "interlock", Kind: strict.Text, MayBeNone: true, Default: "", Doc: "loads of one interlock never run together", Example: `"water"`},
-	{Name: "months", Kind: strict.Wholes, Min: 1, Max: 12, MinLen: 1, MaxLen: 12, Distinct: true, Spelled: loads.SpelledMonth, Doc: "in which it is used", Otherwise: "all", Example: "[1, 2, 3, 12]"},
+	{Name: "months", Kind: strict.Wholes, Min: 1, Max: 12, MinLen: 1, MaxLen: 12, Distinct: true, Spelled: loads.SpelledMonth,
+		Doc: "in which it is used", Otherwise: "all", Example: "[1, 2, 3, 12]"},
 	number("rides_through_ms", 0, 1e6, "ms", "longest interruption that it rides through").Else("any: nothing is asked").Eg("20"),
 	flag("medical", "someone depends on it").Eg("false"),
 	or(number("drop_below", 0, 1, "", "state of charge under which it is switched off").Eg("0.1"), 0.0),
-	{Name: "motor", Kind: strict.Group, Keys: &motorKeys, Doc: "instead of starting_va or starting_w", Otherwise: "none", Example: `{ hp = 0.75, code = "G", method = "soft" }`},
+	{Name: "motor", Kind: strict.Group, Keys: &motorKeys,
+		Doc: "instead of starting_va or starting_w", Otherwise: "none", Example: `{ hp = 0.75, code = "G", method = "soft" }`},
 }
 
 // LoadExclusive are the keys of a load of which only one may be given: the power of its start.
@@ -208,8 +216,10 @@ var LoadExclusive = [][]string{{"starting_va", "starting_w", "motor"}}
 
 // ApplianceKeys are the keys of a class of appliances. The months of a class are those north of the equator.
 var ApplianceKeys = slices.Concat([]strict.Key{labelKey}, LoadKeys, []strict.Key{
-	{Name: "low", Kind: strict.Group, Keys: spanKeys("low"), Doc: "low end of what is met in homes", Otherwise: "the typical figures", Example: "{ running_w = 800, hours_per_day = 1 }"},
-	{Name: "high", Kind: strict.Group, Keys: spanKeys("high"), Doc: "high end of what is met in homes", Otherwise: "the typical figures", Example: "{ running_w = 1500, starting_va = 7000, hours_per_day = 3 }"},
+	{Name: "low", Kind: strict.Group, Keys: spanKeys("low"),
+		Doc: "low end of what is met in homes", Otherwise: "the typical figures", Example: "{ running_w = 800, hours_per_day = 1 }"},
+	{Name: "high", Kind: strict.Group, Keys: spanKeys("high"),
+		Doc: "high end of what is met in homes", Otherwise: "the typical figures", Example: "{ running_w = 1500, starting_va = 7000, hours_per_day = 3 }"},
 })
 
 func spanKeys(name string) *strict.Keys {

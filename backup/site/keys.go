@@ -41,7 +41,8 @@ var siteKeys = strict.Keys{Name: "[site]", List: []strict.Key{
 var outageKeys = strict.Keys{Name: "[outage]", List: []strict.Key{
 	required(number("autonomy_h", 0.01, 8760, "h", "how long the bank alone must supply the backup circuits").Eg("24")),
 	or(text("start", `"worst", or a time of day such as "18:30"`).Eg(`"18:30"`), "worst"),
-	{Name: "month", Kind: strict.Whole, Min: 1, Max: 12, Spelled: loads.SpelledMonth, Doc: "month of the outage", Otherwise: "the one with the highest daily energy", Example: "7"},
+	{Name: "month", Kind: strict.Whole, Min: 1, Max: 12, Spelled: loads.SpelledMonth,
+		Doc: "month of the outage", Otherwise: "the one with the highest daily energy", Example: "7"},
 	or(above("reserve", 0, 1, "", "state of charge of the bank when the grid fails").Eg("0.95"), 1.0),
 }}
 
@@ -104,7 +105,8 @@ var arrayKeys = strict.Keys{Name: "[[array]]", List: append([]strict.Key{
 	required(number("tilt_deg", 0, 90, "degrees", "tilt of the plane; 0 lies flat").Eg("30")),
 	required(number("azimuth_deg", 0, 360, "degrees", "direction that the plane faces, clockwise from north").Eg("0")),
 	or(whole("input", 1, 64, "tracker input of the inverter").Eg("1"), 1),
-	{Name: "monthly_kwh_m2_day", Kind: strict.Numbers, Min: 0, Max: 15, Unit: "kWh/m2", MinLen: 12, MaxLen: 12, Doc: "mean daily irradiation on the horizontal, not in the plane of the array, January first", Otherwise: "not known", Example: "[7, 6, 5, 3.5, 2.4, 2, 2.2, 3, 4, 5.2, 6.1, 7]"},
+	{Name: "monthly_kwh_m2_day", Kind: strict.Numbers, Min: 0, Max: 15, Unit: "kWh/m2", MinLen: 12, MaxLen: 12,
+		Doc: "mean daily irradiation on the horizontal, not in the plane of the array, January first", Otherwise: "not known", Example: "[7, 6, 5, 3.5, 2.4, 2, 2.2, 3, 4, 5.2, 6.1, 7]"},
 	text("weather", "a weather file").Else("none").Eg(`"town.epw"`),
 }, catalog.ModuleKeys...), AtMostOne: [][]string{{"monthly_kwh_m2_day", "weather"}}}
 
@@ -120,9 +122,11 @@ const theSites = "as without the option"
 var optionKeys = strict.Keys{Name: "[[option]]", List: []strict.Key{
 	required(text("name", "name of the variant").Eg(`"Lithium"`)),
 	{Name: "inverter", Kind: strict.Group, Keys: loose(&inverterKeys), Doc: "any keys of [inverter]", Otherwise: theSites, Example: "{ count = 6 }"},
-	{Name: "bank", Kind: strict.Group, Keys: loose(&bankKeys), Doc: "any keys of [bank]", Otherwise: theSites, Example: `{ use = "lfp-51-100", strings = 3 }`},
+	{Name: "bank", Kind: strict.Group, Keys: loose(&bankKeys),
+		Doc: "any keys of [bank]", Otherwise: theSites, Example: `{ use = "lfp-51-100", strings = 3 }`},
 	{Name: "outage", Kind: strict.Group, Keys: loose(&outageKeys), Doc: "any keys of [outage]", Otherwise: theSites, Example: "{ autonomy_h = 48 }"},
-	{Name: "practice", Kind: strict.Group, Keys: loose(&practiceKeys), Doc: "any keys of [practice]", Otherwise: theSites, Example: "{ max_dod = 0.7 }"},
+	{Name: "practice", Kind: strict.Group, Keys: loose(&practiceKeys),
+		Doc: "any keys of [practice]", Otherwise: theSites, Example: "{ max_dod = 0.7 }"},
 }}
 
 // OfOption ends the names of the tables of an option.

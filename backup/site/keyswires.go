@@ -23,7 +23,8 @@ func deratingRuleNames() (names []string) {
 
 // wiringPracticeKeys are the factors that codes and offices differ in. Drops are fractions of the voltage.
 var wiringPracticeKeys = []strict.Key{
-	number("continuous_factor", 1, 2, "", "factor on loads of more than 3 h, for circuit breakers and cables").Else("1.25 with the us tables, else 1").Eg("1.25"),
+	number("continuous_factor", 1, 2, "", "factor on loads of more than 3 h, for circuit breakers and cables").
+		Else("1.25 with the us tables, else 1").Eg("1.25"),
 	or(number("dc_fuse_factor", 1, 2, "", "factor on the current between bank and inverter").Eg("1.25"), usual.DCFuseFactor),
 	or(number("pv_factor", 1, 2, "", "factor on the short-circuit current of modules; twice for ratings").Eg("1.25"), usual.PVFactor),
 	or(number("dc_drop", 1e-4, 0.5, "", "permitted voltage drop of a DC run").Eg("0.02"), usual.DCDropLimit),
@@ -34,7 +35,8 @@ var wiringPracticeKeys = []strict.Key{
 	flag("next_size_up", "a device may be the next standard rating above the current-carrying capacity of its conductor").Eg("true"),
 	whole("unfused_strings", 1, 100, "parallel strings that need no fuse each").Else("2, of lithium 1").Eg("3"),
 	or(number("surge_rise_k", 0.1, 60, "K", "permitted temperature rise of a conductor in one start").Eg("15"), usual.SurgeRiseK),
-	number("fault_a_per_ah", 1, wiring.MostFaultPerAh, "A/Ah", "short-circuit current of lead-acid of unknown resistance").Else("15 A/Ah, AGM 30 A/Ah").Eg("12"),
+	number("fault_a_per_ah", 1, wiring.MostFaultPerAh, "A/Ah", "short-circuit current of lead-acid of unknown resistance").
+		Else("15 A/Ah, AGM 30 A/Ah").Eg("12"),
 	or(number("generator_share", 0.1, 1, "", "part of a generator's rating that may run").Eg("0.8"), usual.GeneratorShare),
 	or(number("generator_start", 1, 3, "", "starting power over a generator's rating").Eg("1.4"), usual.GeneratorStart),
 	or(number("generator_dip", 0.01, 0.5, "", "permitted voltage dip of a generator at a start").Eg("0.3"), usual.GeneratorDip),
@@ -43,8 +45,10 @@ var wiringPracticeKeys = []strict.Key{
 }
 
 var wiringKeys = strict.Keys{Name: "[wiring]", List: []strict.Key{
-	choice("tables", "rules and sizes for cables and devices", string(wiring.IEC), string(wiring.US)).Else("us below 150 V line to neutral, else iec").Eg(`"iec"`),
-	choice("method", "method of installation of the cables, iec tables only", string(wiring.CoresInConduit), string(wiring.InConduit), string(wiring.OnWall)).Else("B2, bank and array C").Eg(`"B1"`),
+	choice("tables", "rules and sizes for cables and devices", string(wiring.IEC), string(wiring.US)).
+		Else("us below 150 V line to neutral, else iec").Eg(`"iec"`),
+	choice("method", "method of installation of the cables, iec tables only", string(wiring.CoresInConduit), string(wiring.InConduit), string(wiring.OnWall)).
+		Else("B2, bank and array C").Eg(`"B1"`),
 	number("ambient_c", -60, 60, "C", "air around the cables").Else("hottest_c").Eg("35"),
 	or(whole("grouped", 1, 20, "circuits grouped together, bank cables excepted").Eg("2"), 1),
 	above("bank_m", 0, 1000, "m", "length from bank to inverter, one way").Else("not known").Eg("2"),
