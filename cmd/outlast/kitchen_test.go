@@ -4,6 +4,7 @@ import (
 	"context"
 	"encoding/json"
 	"fmt"
+	"math/rand/v2"
 	"net"
 	"os"
 	"os/exec"
@@ -14,13 +15,16 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/cdproto/log"
 	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/page"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
+	"outlast/backup/sheet/paper/words"
 	"outlast/catalog"
 	"outlast/cmd/outlast/tablepage"
 )
@@ -560,4 +564,320 @@ func changedLines(a, b string) (out []string) {
 		}
 	}
 	return out
+}
+
+// farmText is a farm of 60 circuits with 300 loads on three phases, with a solar array.
+func farmText() string {
+	r := rand.New(rand.NewPCG(60, 300))
+	var b strings.Builder
+	b.WriteString("[site]\nname = \"Sixty circuits\"\nnominal_v = 230\nphases = 3\ncoldest_c = 10\nlatitude = 48.1\n\n[outage]\nautonomy_h = 12\n\n[inverter]\nuse = \"three-15k-400\"\n\n[bank]\nuse = \"lfp-102-50\"\nstrings = 6\n\n")
+	for i := range 60 {
+		board := "backup"
+		if i%5 == 4 {
+			board = "main"
+		}
+		fmt.Fprintf(&b, "[[circuit]]\nid = \"c%d\"\nlabel = \"Circuit %d\"\nbreaker_a = 16\nphase = %d\nboard = %q\n\n", i, i, i%3+1, board)
+	}
+	for i := range 300 {
+		fmt.Fprintf(&b, "[[load]]\nname = \"Load %d\"\ncircuit = \"c%d\"\nrunning_w = %d\npower_factor = 0.9\nhours_per_day = %g\npriority = %d\n", i, i%60, 5+r.IntN(120), 0.25*float64(1+r.IntN(8)), 1+r.IntN(5))
+		if r.IntN(3) > 0 {
+			start := r.IntN(1380)
+			end := (start + 150 + r.IntN(600)) % 1440
+			fmt.Fprintf(&b, "when = [\"%02d:%02d-%02d:%02d\"]\n", start/60, start%60, end/60, end%60)
+		}
+		if r.IntN(4) == 0 {
+			fmt.Fprintf(&b, "starting_va = %d\nstarting_s = %d\n", 400+r.IntN(800), 1+r.IntN(3))
+		}
+		if r.IntN(12) == 0 {
+			b.WriteString("held_off = true\n")
+		}
+		b.WriteByte('\n')
+	}
+	b.WriteString("[[array]]\nuse = \"mono-440\"\nmodules_per_string = 16\nstrings = 1\ntilt_deg = 30\nazimuth_deg = 180\ninput = 1\nmonthly_kwh_m2_day = [1.0, 1.8, 3.0, 4.2, 5.1, 5.4, 5.5, 4.7, 3.5, 2.1, 1.2, 0.8]\n")
+	return b.String()
+}
+
+// touchesScript touches what a hand would touch, and gives for each how long it took from the touch until the picture was drawn and laid out, in ms.
+// Two touches in three are switches, the others another month.
+const touchesScript = `(async n => {
+	const took = [];
+	const idle = async () => { while (flight || waiting) await new Promise(requestAnimationFrame); };
+	for (let i = 0; i < n; i++) {
+		await idle();
+		await new Promise(done => setTimeout(done, 250)); // a hand takes its time
+		const switches = document.querySelectorAll(".circuit > .line input");
+		const months = document.querySelectorAll("#months input");
+		const what = i %% 3 < 2 ? switches[(i * 7) %% switches.length] : months[(i * 5 + (months[(i * 5) %% 12].checked ? 1 : 0)) %% 12];
+		const begun = performance.now();
+		const last = state.answer;
+		what.click();
+		while (state.answer === last) await new Promise(done => { const c = new MessageChannel(); c.port1.onmessage = done; c.port2.postMessage(0); });
+		document.body.getBoundingClientRect();
+		took.push(performance.now() - begun);
+	}
+	return took;
+})(%d)`
+
+// BenchmarkTouchInBrowser measures from a touch until the picture has changed, in a browser that asks a server of this machine: the farm of 60
+// circuits, and a cottage.
+func BenchmarkTouchInBrowser(b *testing.B) {
+	cottage, err := os.ReadFile("../../testdata/sites/cottage.toml")
+	if err != nil {
+		b.Fatal(err)
+	}
+	for _, home := range []struct{ name, text string }{{"farm", farmText()}, {"cottage", string(cottage)}} {
+		b.Run(home.name, func(b *testing.B) {
+			path := filepath.Join(b.TempDir(), home.name+".toml")
+			if err := os.WriteFile(path, []byte(home.text), 0o644); err != nil {
+				b.Fatal(err)
+			}
+			k := sit(b, servedFile(b, path, "en"), 1280, 860)
+			var took []float64
+			for b.Loop() {
+				took = append(took, js[[]float64](b, k.ctx, fmt.Sprintf(touchesScript, 60))...)
+			}
+			slices.Sort(took)
+			b.ReportMetric(took[len(took)/2], "ms-median")
+			b.ReportMetric(took[len(took)*95/100], "ms-p95")
+		})
+	}
+}
+
+// scheme lets the browser say that its owner wants the page light or dark.
+func (k *kitchen) scheme(name string) {
+	k.Helper()
+	p := emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: name}}}
+	if _, err := chromedp.Call(k.ctx, emulation.SetEmulatedMedia, p); err != nil {
+		k.Fatal(err)
+	}
+}
+
+// What axe-core finds fault with: contrast, names, order of headings and the rest, in both colour schemes, of a home that passes, one that fails,
+// and one that somebody's life depends on, with everything opened.
+func TestKitchenTableIsAccessible(t *testing.T) {
+	axe, err := os.ReadFile("../../.ci/node_modules/axe-core/axe.min.js")
+	if err != nil {
+		if os.Getenv("OUTLAST_BROWSER") != "" {
+			t.Fatalf("OUTLAST_BROWSER is set, but axe-core is not installed: npm ci --prefix .ci (%v)", err)
+		}
+		t.Skip("axe-core is not installed: npm ci --prefix .ci")
+	}
+	for i, home := range []string{"cottage", "overloaded", "clinic"} {
+		t.Run(home, func(t *testing.T) {
+			_, link := served(t, home, words.Languages()[i])
+			k := sit(t, link, screens[i].width, screens[i].height)
+			js[bool](t, k.ctx, string(axe)+"; true")
+			js[bool](t, k.ctx, `document.querySelectorAll("details").forEach(d => d.open = true), document.querySelector("#save-as").click(), true`)
+			k.touch(".circuit .switch")
+			for _, scheme := range []string{"light", "dark"} {
+				k.scheme(scheme)
+				// Transitions have their time, and the working is written.
+				js[bool](t, k.ctx, `new Promise(done => setTimeout(() => done(true), 400))`)
+				got := js[struct {
+					Passes     int
+					Violations []string
+				}](t, k.ctx, `axe.run(document, {resultTypes: ["violations"]}).then(r => ({passes: r.passes.length,
+					violations: r.violations.map(v => v.id + ": " + v.help + ": " + v.nodes.slice(0, 3).map(n => n.html.slice(0, 160) + (n.any[0]?.message ?? "")).join(" | "))}))`)
+				if got.Passes < 25 {
+					t.Errorf("%s: only %d rules were met at all: the test asks nothing", scheme, got.Passes)
+				}
+				for _, v := range got.Violations {
+					t.Errorf("%s: %s", scheme, v)
+				}
+			}
+		})
+	}
+}
+
+// layoutScript says what hangs over the edge, what is too small for a thumb, and which two words of the picture lie on each other.
+const layoutScript = `(wide => {
+	const out = [];
+	const named = e => e.tagName + "#" + e.id + "." + (e.getAttribute("class") ?? "") + " " + e.textContent.trim().slice(0, 40);
+	if (document.documentElement.scrollWidth > wide) out.push("the page is " + document.documentElement.scrollWidth + " px wide");
+	const seen = e => e.getClientRects().length > 0 && !e.closest(".ears");
+	for (const e of document.querySelectorAll("body *")) {
+		if (!seen(e) || e.closest("svg") && e.tagName != "svg" || e.closest("pre")) continue;
+		const r = e.getBoundingClientRect();
+		if (r.width > 1 && (r.right > wide + 0.5 || r.left < -0.5)) out.push(named(e) + " from " + r.left + " to " + r.right);
+	}
+	for (const e of document.querySelectorAll("button, select, summary, input:not([type=radio]):not([type=checkbox]), label:has(input[type=radio]), .switch, .mover, .handle .hit")) {
+		if (!seen(e)) continue;
+		const r = e.getBoundingClientRect();
+		if (r.height < 43.5 || r.width < 43.5) out.push(named(e) + " is " + r.width + " by " + r.height + " px: too small for a thumb");
+	}
+	const texts = [...document.querySelectorAll(".drawing text")].map(t => [t.textContent, t.getBoundingClientRect()]);
+	const frame = document.querySelector(".drawing").getBoundingClientRect();
+	texts.forEach(([a, r], i) => {
+		if (r.left < frame.left - 1 || r.right > frame.right + 1) out.push("'" + a + "' is cut off");
+		for (const [b, s] of texts.slice(i + 1)) {
+			if (Math.min(r.right, s.right) - Math.max(r.left, s.left) > 1 && Math.min(r.bottom, s.bottom) - Math.max(r.top, s.top) > 3) out.push("'" + a + "' and '" + b + "' lie on each other");
+		}
+	});
+	return out;
+})(%d)`
+
+// Nothing hangs over the edge, everything can be touched by a thumb, from 320 px on, and with text twice as large.
+func TestKitchenTableFits(t *testing.T) {
+	for _, c := range []struct {
+		home, lang          string
+		width, height, text int64
+	}{
+		{"cottage", "en", 320, 640, 16}, {"overloaded", "de", 390, 844, 16}, {"clinic", "fr", 820, 1180, 16}, {"split-phase", "es", 1280, 860, 16},
+		{"town-flat", "de", 390, 844, 32}, {"cottage", "fr", 820, 1180, 32}, {"six-lines", "de", 1280, 860, 32},
+	} {
+		t.Run(fmt.Sprintf("%s %s %d px, text of %d", c.home, c.lang, c.width, c.text), func(t *testing.T) {
+			_, link := served(t, c.home, c.lang)
+			k := sit(t, link, c.width, c.height)
+			if _, err := chromedp.Call(k.ctx, page.SetFontSizes, page.SetFontSizesParams{FontSizes: &page.FontSizes{Standard: c.text}}); err != nil {
+				t.Fatal(err)
+			}
+			js[bool](t, k.ctx, `new Promise(done => { document.querySelector(".circuit details").open = true; setTimeout(() => done(true), 300); })`)
+			for _, fault := range js[[]string](t, k.ctx, fmt.Sprintf(layoutScript, c.width)) {
+				t.Error(fault)
+			}
+		})
+	}
+}
+
+// A plan that fails says so first and promises nothing; somebody who depends on a machine stands on top.
+func TestKitchenTableWarns(t *testing.T) {
+	_, link := served(t, "overloaded", "en")
+	k := sit(t, link, 390, 844)
+	first := js[string](t, k.ctx, `[...document.querySelectorAll(".picture p, .picture .medical")].find(e => e.getClientRects().length && e.textContent.trim()).textContent`)
+	if !strings.HasPrefix(first, "This plan does not meet what you asked for yet. Do not build it as it stands.") {
+		t.Errorf("a plan that fails opens with %q", first)
+	}
+	if !k.has("#no-promise") || js[bool](t, k.ctx, `document.querySelector("#which [value=promised]").checked`) {
+		t.Error("a plan that fails promises hours")
+	}
+	if got := js[int](t, k.ctx, `document.querySelectorAll("#limits .broken .over").length`); got < 4 {
+		t.Errorf("%d bars are broken, want all four", got)
+	}
+	if got := k.text("#safety"); !strings.Contains(got, "licensed people") {
+		t.Errorf("in the foot of the picture stands %q", got)
+	}
+	k.sameAsPlan("../../testdata/sites/overloaded.toml")
+
+	path, link := served(t, "clinic", "en")
+	k = sit(t, link, 820, 1180)
+	first = js[string](t, k.ctx, `[...document.querySelectorAll(".picture p, .picture .medical")].find(e => e.getClientRects().length && e.textContent.trim()).textContent`)
+	if !strings.Contains(first, "Oxygen concentrator: It keeps its power") {
+		t.Errorf("above all stands %q", first)
+	}
+	k.sameAsPlan(path)
+}
+
+// By keys alone: nothing of a conversation wants a pointer.
+func TestKitchenTableByKeys(t *testing.T) {
+	path, link := served(t, "cottage", "en")
+	k := sit(t, link, 1280, 860)
+	// to goes on with the Tab key until something has the focus.
+	to := func(selector string) {
+		t.Helper()
+		for range 400 {
+			k.keys(kb.Tab)
+			if js[bool](t, k.ctx, fmt.Sprintf(`document.activeElement.matches(%q)`, selector)) {
+				if !js[bool](t, k.ctx, `(e => e.matches(":focus-visible"))(document.activeElement)`) {
+					t.Errorf("the focus on %s is not to be seen", selector)
+				}
+				return
+			}
+		}
+		t.Fatalf("the Tab key never comes to %s", selector)
+	}
+	hours := k.text("#hours")
+	to(`.handle[data-kind="begin"]`)
+	k.keys(kb.ArrowRight)
+	to(`.handle[data-kind="asked"]`)
+	k.keys(kb.ArrowRight)
+	if got := js[float64](t, k.ctx, "state.answer.required_h"); got != 25 {
+		t.Errorf("a key to the right asks for %g h", got)
+	}
+	to(`#months input`)
+	k.keys(kb.ArrowRight)
+	if got := js[int](t, k.ctx, "state.answer.outage.month"); got != 8 {
+		t.Errorf("a key to the right of July is month %d", got)
+	}
+	lights := k.mark("Lights")
+	to(lights + " .mover")
+	k.keys(kb.ArrowDown)
+	if got := js[int](t, k.ctx, `state.answer.circuits.find(c => c.id === "lights").priority`); got != 2 {
+		t.Errorf("moved down the lights have priority %d", got)
+	}
+	if !js[bool](t, k.ctx, fmt.Sprintf(`document.activeElement.closest(%q) !== null`, lights)) {
+		t.Error("the row moved from under the hand")
+	}
+	to(lights + " .switch input")
+	k.keys(" ")
+	if k.text("#hours") == hours {
+		t.Error("the lights are off and the hours are as before")
+	}
+	kitchen := k.mark("Kitchen sockets")
+	to(kitchen + " summary")
+	k.keys(kb.Enter)
+	kettle := k.mark("Electric kettle")
+	to(kettle + " .try")
+	do(t, k.ctx, chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+		_, err := chromedp.Call(ctx, input.DispatchKeyEvent, input.DispatchKeyEventParams{Type: input.DispatchKeyEventTypeKeyDown, Key: " ", Code: "Space", WindowsVirtualKeyCode: 32, Text: " "})
+		return err
+	}))
+	js[bool](t, k.ctx, `new Promise(done => { (function look() { document.querySelector("#trial:not([hidden])") ? done(true) : setTimeout(look, 5); })(); })`)
+	do(t, k.ctx, chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
+		_, err := chromedp.Call(ctx, input.DispatchKeyEvent, input.DispatchKeyEventParams{Type: input.DispatchKeyEventTypeKeyUp, Key: " ", Code: "Space", WindowsVirtualKeyCode: 32})
+		return err
+	}))
+	if k.has("#trial") {
+		t.Error("the key is up and the trial stays")
+	}
+	to("#add > summary")
+	k.keys(kb.Enter)
+	to("#search")
+	k.keys("Wasserkocher")
+	to("#classes button")
+	k.keys(kb.Enter)
+	if got := k.text("#changes li:last-child"); !strings.HasSuffix(got, ": added") {
+		t.Errorf("the list ends with %q", got)
+	}
+	k.keys("z", chromedp.KeyModifiers(chromedp.ModifierCtrl))
+	to("#save")
+	k.keys(kb.Enter)
+	js[bool](t, k.ctx, `new Promise(done => { (function look() { document.querySelector("#kept:not([hidden])") ? done(true) : setTimeout(look, 5); })(); })`)
+	k.settled()
+	k.sameAsPlan(path)
+	saved, err := os.ReadFile(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"autonomy_h = 25", "a second freezer is being talked about"} {
+		if !strings.Contains(string(saved), want) {
+			t.Errorf("the saved file lacks %q", want)
+		}
+	}
+	// What was spoken ends with what stands there.
+	js[bool](t, k.ctx, `new Promise(done => setTimeout(() => done(true), 800))`)
+	if got := k.text("#spoken"); got == "" {
+		t.Error("nothing was spoken")
+	}
+}
+
+// A row is carried to another priority.
+func TestKitchenTablePriority(t *testing.T) {
+	_, link := served(t, "cottage", "en")
+	k := sit(t, link, 1280, 1400)
+	row := k.mark("Fridge and freezer")
+	dy := js[float64](t, k.ctx, fmt.Sprintf(`document.querySelector("#rows section[data-priority='2'] li").getBoundingClientRect().y + 20 - document.querySelector(%q).getBoundingClientRect().y`, row+" .mover"))
+	k.drag(row+" .mover", 0, dy)
+	if got := js[int](t, k.ctx, `state.answer.circuits.find(c => c.id === "pantry").priority`); got != 2 {
+		t.Errorf("carried to the second priority the freezer has %d", got)
+	}
+	if got := k.text("#changes"); got != "Fridge and freezer: priority 2" {
+		t.Errorf("the list says %q", got)
+	}
+	if !js[bool](t, k.ctx, fmt.Sprintf(`document.querySelector(%q).closest("section").dataset.priority === "2"`, row)) {
+		t.Error("the row is not among those of its priority")
+	}
+	k.touch("#undo")
+	if got := js[int](t, k.ctx, `state.answer.circuits.find(c => c.id === "pantry").priority`); got != 1 {
+		t.Errorf("undone it has %d", got)
+	}
 }

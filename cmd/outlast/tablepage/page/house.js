@@ -192,7 +192,7 @@ function newLoad(ref) {
     sw.how.textContent = now.held_off ? say("left-off") : say("in-use");
     attempt.hidden = !now.held_off;
     attempt.setAttribute("aria-label", say("try-name", now.name));
-    away.setAttribute("aria-label", say("take-away-name", now.name));
+    away.setAttribute("aria-label", say("ends", say("take-away"), now.name));
     setNumber(quantity, now.quantity);
     setNumber(hours, now.hours_per_day);
     rank.textContent = say("priority", now.priority);
@@ -255,7 +255,8 @@ function newCircuit() {
   };
   r.costs = () => {
     const w = state.weights.get(c().id);
-    if (w || !cost.textContent) cost.textContent = w?.text ?? "";
+    cost.classList.toggle("stale", !w); // not shown until it is of this answer, but it keeps its place
+    if (w) cost.textContent = w.text;
     const text = [...new Set([c().mark, ...(w && w.board === "main" ? (w.breaks ?? []).slice(0, 1) : [])])].filter(Boolean).join(" ");
     mark.textContent = text;
     mark.hidden = text === "";

@@ -16,7 +16,7 @@ async function speakLanguage(lang) {
   }
 }
 
-async function open() {
+async function openPage() {
   const file = await table.ready;
   state.file = file.file;
   state.alone = file.alone;
@@ -73,4 +73,4 @@ addEventListener("beforeunload", (e) => {
   if (!state.alone && (state.lists.A.length || state.lists.B?.length)) e.preventDefault();
 });
 
-open().catch(trouble);
+openPage().catch(trouble);

@@ -148,7 +148,7 @@ function drawBand(answer) {
     words.push(text(answer.curve.floor_word, at, atY(c.floor) - 0.25 * rem, "end"), text(percent(c.floor) + " %", at, atY(c.floor) + 0.85 * rem, "end", "strong"));
     if (atY(c.points[0][1]) < atY(c.floor) - 2.2 * rem) words.push(text(percent(c.points[0][1]) + " %", at, atY(c.points[0][1]) + 0.35 * rem, "end", "strong"));
   } else {
-    words.push(text(`${percent(c.floor)} % ${answer.curve.floor_word}`, band.left + 4, Math.min(atY(c.floor) + rem, bottom - 3)));
+    words.push(text(`${percent(c.floor)} % ${answer.curve.floor_word}`, Math.max(band.left, clipX(atX(band.begin))) + 8, Math.min(atY(c.floor) + rem, bottom - 3)));
   }
   const night = (o.nights ?? []).find(([from, to]) => atX(begin + to) - atX(begin + from) > 4 * rem && atX(begin + from) > band.left + (wide ? 0 : 11 * rem) && atX(begin + to) < right);
   if (night) words.push(text(say("night"), (atX(begin + night[0]) + atX(begin + night[1])) / 2, bottom - 5, "middle"));

@@ -163,20 +163,20 @@ function problem(text, again = false) {
   const e = byId("problem");
   e.hidden = text === "";
   if (e.textContent !== text) e.textContent = text;
-  if (again) e.append(" ", make("button", { type: "button", textContent: say("load-again"), onclick: () => location.reload() }));
+  if (again && words.texts["load-again"]) e.append(" ", make("button", { type: "button", textContent: say("load-again"), onclick: () => location.reload() }));
   if (text) speak(text);
 }
 
 function trouble(e) {
   if (e.name === "AbortError") return;
-  problem(e.name === "RevisionError" ? e.message : say("no-answer", e.message), true);
+  problem(e.name === "RevisionError" || !words.texts["no-answer"] ? e.message : say("no-answer", e.message), true);
 }
 
 // One polite voice: it speaks when nothing has been touched for a while.
 let voice = 0;
 function speak(text) {
   clearTimeout(voice);
-  voice = setTimeout(() => (byId("spoken").textContent = text), 600);
+  voice = setTimeout(() => byId("spoken").textContent !== text && (byId("spoken").textContent = text), 600);
 }
 
 // settle does what has time: the other variant, what circuits cost, the spoken word. A touch stops it.
@@ -217,9 +217,10 @@ async function weigh(answer) {
   const own = new AbortController();
   weighing = own;
   const ids = answer.circuits.filter((c) => !c.assumed).map((c) => c.id);
-  for (let n = 0; n < ids.length; n += 4) {
+  const few = state.alone ? 1 : 4; // the engine of a file that stands alone does one thing at a time: a touch never waits for long
+  for (let n = 0; n < ids.length; n += few) {
     try {
-      const got = await table.ask("weigh", question({ circuits: ids.slice(n, n + 4) }), own.signal);
+      const got = await table.ask("weigh", question({ circuits: ids.slice(n, n + few) }), own.signal);
       if (weighing !== own) return;
       for (const w of got.circuits ?? []) state.weights.set(w.id, w);
       drawCosts();
