@@ -80,7 +80,7 @@ func runServe(ctx context.Context, out io.Writer, file string, o serveOptions) e
 		return err
 	}
 	defer l.Close()
-	if _, err := fmt.Fprintf(out, "%s is open at\n\n  http://%s%s\n\nThe link is the key: keep it to yourself. Ctrl-C ends it.\n", file, l.Addr(), server.Path()); err != nil {
+	if _, err := fmt.Fprintf(out, "%s is open at\n\n  http://%s%s\n\nThe link is the key: keep it to yourself. Ctrl-C ends it.\n", file, shownAddress(l.Addr()), server.Path()); err != nil {
 		return err
 	}
 	return server.Serve(ctx, l)
@@ -104,6 +104,15 @@ func listen(ctx context.Context, address string) (net.Listener, error) {
 		return nil, &usageError{"no port of this machine can be opened: " + listenCause(err), ""}
 	}
 	return l, nil
+}
+
+// shownAddress is an address as a browser on this machine reaches it.
+func shownAddress(addr net.Addr) string {
+	host, port, err := net.SplitHostPort(addr.String())
+	if ip := net.ParseIP(host); err == nil && ip != nil && ip.IsUnspecified() { // all addresses of this machine
+		return net.JoinHostPort("127.0.0.1", port)
+	}
+	return addr.String()
 }
 
 // listenCause is why a port could not be opened, without what the message says already.
@@ -182,7 +191,15 @@ func keepCopy(path string, old []byte) (copied string, err error) {
 			return copied, nil
 		case err == nil:
 		case errors.Is(err, fs.ErrNotExist):
-			return copied, writeNew(copied, old)
+			if err := writeNew(copied, old); err != nil {
+				return "", err
+			}
+			if info, err := os.Stat(path); err == nil { // who may not read the file may not read its copy
+				if err := os.Chmod(copied, info.Mode().Perm()); err != nil {
+					return "", &usageError{fmt.Sprintf("%s cannot be kept from others: %s", copied, cause(err)), ""}
+				}
+			}
+			return copied, nil
 		default:
 			return "", &usageError{fmt.Sprintf("%s cannot be opened: %s", copied, cause(err)), ""}
 		}

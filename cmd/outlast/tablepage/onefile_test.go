@@ -47,7 +47,7 @@ func browser(t *testing.T) context.Context {
 	if err := chromedp.Do(ctx); err != nil {
 		t.Fatalf("chromium does not start: %v", err)
 	}
-	ctx, stop = context.WithTimeout(ctx, 4*time.Minute)
+	ctx, stop = context.WithTimeout(ctx, 10*time.Minute) // machines of a build are busy
 	t.Cleanup(stop)
 	return ctx
 }

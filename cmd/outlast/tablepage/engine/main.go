@@ -12,6 +12,7 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
+	"runtime/debug"
 	"strings"
 	"syscall/js"
 
@@ -31,6 +32,7 @@ type carried struct {
 }
 
 func main() {
+	debug.SetGCPercent(400) // as the command does: answers are short, and leave little behind
 	var table *live.Table
 	js.Global().Set("outlast", js.ValueOf(map[string]any{
 		"open": js.FuncOf(func(_ js.Value, args []js.Value) any {
