@@ -1,0 +1,251 @@
+package meter_test
+
+import (
+	"math"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+	"time"
+
+	"outlast/backup/measured/meter"
+)
+
+func read(t testing.TB, path string) *meter.Data {
+	t.Helper()
+	f, err := os.Open(path)
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	d, err := meter.Read(filepath.Base(path), f)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return d
+}
+
+func use(t testing.TB, d *meter.Data, clock meter.Clock) *meter.Use {
+	t.Helper()
+	u, err := d.Use(clock)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return u
+}
+
+func near(t *testing.T, what string, got, want, tolerance float64) {
+	t.Helper()
+	if math.IsNaN(got) || math.Abs(got-want) > tolerance {
+		t.Errorf("%s = %v, want %v", what, got, want)
+	}
+}
+
+// data is the folder with real files, which are not part of the project.
+func data(t *testing.T) string {
+	t.Helper()
+	dir := os.Getenv("OUTLAST_DATA")
+	if dir == "" {
+		t.Skip("OUTLAST_DATA names no folder with real meter files")
+	}
+	return dir
+}
+
+// The four readings of the made file, with a multiplier of -3 and a mean of 1,241 W in the last quarter of an hour: by hand.
+func TestESPIMade(t *testing.T) {
+	d := read(t, "testdata/greenbutton_tiny.xml")
+	if len(d.Channels) != 1 || d.Channels[0].Direction != meter.FromGrid {
+		t.Fatalf("channels %+v", d.Channels)
+	}
+	u := use(t, d, nil)
+	near(t, "energy", u.TakenWh, 112.5+98.75+104+310.25, 1e-9)
+	near(t, "highest quarter of an hour", u.Demand[0].W, 1241, 1e-9)
+	if u.StepS != 900 || u.EstimatedS != 900 || u.GapS != 0 {
+		t.Errorf("step %d s, estimated %d s, gaps %d s, want 900, 900 (quality 8), 0", u.StepS, u.EstimatedS, u.GapS)
+	}
+	if w := u.WholeDays(); w != 0 {
+		t.Errorf("%d whole days of one hour", w)
+	}
+}
+
+// The made file: energies, outage flagged in intervals 21 to 26 (10:00 to 13:00), the rest substituted; by hand from its records.
+func TestNEM12Made(t *testing.T) {
+	u := use(t, read(t, "testdata/nem12_tiny.csv"), nil)
+	near(t, "taken", u.TakenWh, 8440, 1e-6)
+	near(t, "fed", u.FedWh, 2100, 1e-6)
+	if !u.NetOfSolar() || u.YearOfDemand() {
+		t.Error("feeds into the grid: its demand must not stand for a year")
+	}
+	ten := time.Date(2025, 1, 14, 0, 0, 0, 0, time.UTC).Unix() // 10:00 ten hours east
+	if len(u.Outages) != 1 || u.Outages[0] != (meter.Span{FromS: ten, ToS: ten + 3*3600}) {
+		t.Errorf("outages %v, want 10:00 to 13:00", u.Outages)
+	}
+	if u.EstimatedS != 22*1800 || u.WholeDays() != 1 {
+		t.Errorf("estimated %d s, %d whole days, want 22 half hours and 1", u.EstimatedS, u.WholeDays())
+	}
+	near(t, "hour of 08:00", u.Days[0].HourW[8], 620, 1e-9)
+	near(t, "base load", u.BaseW, 0, 1e-9) // while the supply had failed
+}
+
+// Totals as the file's own summary tells them: nine days of hours, 199,563 Wh, least 273, most 1,365 Wh, first midnight of 2014 at five
+// hours west.
+func TestESPIReal(t *testing.T) {
+	u := use(t, read(t, filepath.Join(data(t), "greenbutton_hourly_9days.xml")), nil)
+	near(t, "energy", u.TakenWh, 199_563, 1e-6)
+	near(t, "highest hour", u.Demand[0].W, 1365, 1e-9)
+	if u.WholeDays() != 9 || len(u.Days) != 9 || u.Days[0].Year != 2014 || u.Days[0].Month != 1 || u.Days[0].Day != 1 {
+		t.Fatalf("%d days, first %+v, want nine from 2014-01-01", len(u.Days), u.Days[0])
+	}
+	count := 0
+	for _, d := range u.Days {
+		if math.Abs(d.Wh()-21_021) < 1e-6 {
+			count++
+		}
+	}
+	if count != 6 {
+		t.Errorf("%d days of 21,021 Wh, want 6", count)
+	}
+}
+
+// A month of five minutes with solar: figures counted apart from this code over the same file.
+func TestNEM12Real(t *testing.T) {
+	u := use(t, read(t, filepath.Join(data(t), "nem12_5min_solar_month.csv")), nil)
+	near(t, "taken", u.TakenWh, 270_738, 0.5)
+	near(t, "fed", u.FedWh, 589_172, 0.5)
+	want := map[int]float64{300: 5988, 1800: 2 * 1673, 3600: 3019}
+	seen := 0
+	for _, d := range u.Demand {
+		if w, ok := want[d.Seconds]; ok {
+			near(t, "demand", d.W, w, 0.5)
+			seen++
+		}
+	}
+	if seen != 3 || u.WholeDays() != 31 {
+		t.Errorf("%d of 3 demands, %d whole days", seen, u.WholeDays())
+	}
+	var night float64
+	for _, d := range u.Days {
+		for h, w := range d.HourW {
+			if h < 6 || h >= 18 {
+				night += w
+			}
+		}
+	}
+	near(t, "18:00 to 06:00", night, 155_686, 0.5)
+}
+
+// A day whose quality varies: its records tell final substitutes, actual values and substitutes; the row stops early.
+func TestNEM12Quality(t *testing.T) {
+	u := use(t, read(t, filepath.Join(data(t), "nem12_quality_events.csv")), nil)
+	if u.EstimatedS+u.GapS != (20+24)*1800 {
+		t.Errorf("estimated %d s and missing %d s, want 44 half hours together", u.EstimatedS, u.GapS)
+	}
+}
+
+// The rules of daylight saving of North America since 2007: second Sunday of March and first Sunday of November at 02:00; the dates are
+// held against the time zone data of the Go library.
+func TestDaylight(t *testing.T) {
+	zone, err := time.LoadLocation("America/New_York")
+	if err != nil {
+		t.Skip("no time zones on this machine:", err)
+	}
+	d, err := meter.ReadESPI("a.xml", strings.NewReader(espiOf(`<LocalTimeParameters xmlns="http://naesb.org/espi"><dstEndRule>B40E2000</dstEndRule>`+
+		`<dstOffset>3600</dstOffset><dstStartRule>360E2000</dstStartRule><tzOffset>-18000</tzOffset></LocalTimeParameters>`)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for at := time.Date(2008, 1, 1, 0, 0, 0, 0, time.UTC); at.Year() < 2030; at = at.Add(97 * time.Minute) {
+		if got, want := d.Clock.OffsetS(at.Unix()), (meter.Zone{Location: zone}).OffsetS(at.Unix()); got != want {
+			t.Fatalf("%s: offset %d s, want %d", at, got, want)
+		}
+	}
+}
+
+func espiOf(content string) string {
+	return `<feed xmlns="http://www.w3.org/2005/Atom"><entry><link rel="self" href="/a"/><content>` + content + `</content></entry></feed>`
+}
+
+// A year of hours of one kilowatt on a clock that is changed: every day is whole, and every hour 1,000 W.
+func TestYearOfDaylight(t *testing.T) {
+	zone, err := time.LoadLocation("Europe/Berlin")
+	if err != nil {
+		t.Skip("no time zones on this machine:", err)
+	}
+	from := time.Date(2025, 1, 1, 0, 0, 0, 0, zone).Unix()
+	c := meter.Channel{Name: "1", Direction: meter.FromGrid}
+	for s := from; s < time.Date(2026, 1, 1, 0, 0, 0, 0, zone).Unix(); s += 3600 {
+		c.Readings = append(c.Readings, meter.Reading{StartS: s, Seconds: 3600, Wh: 1000})
+	}
+	u := use(t, &meter.Data{Channels: []meter.Channel{c}}, meter.Zone{Location: zone})
+	if u.WholeDays() != 365 || !u.YearOfDemand() {
+		t.Fatalf("%d whole days, want 365", u.WholeDays())
+	}
+	for _, d := range u.Days {
+		for h, w := range d.HourW {
+			if math.Abs(w-1000) > 1e-9 {
+				t.Fatalf("%d-%d %d:00 is %v W", d.Month, d.Day, h, w)
+			}
+		}
+	}
+}
+
+func TestWrong(t *testing.T) {
+	const head = "100,NEM12,202501151200,A,B\n200,7001234567,E1,E1,E1,N1,T1,kWh,30,20250401\n"
+	for name, c := range map[string]struct{ text, want string }{
+		"other file":     {"name;watts\n", "a:1:1: found neither XML"},
+		"broken xml":     {"<feed><entry>", "a:1:14: is no XML that can be read"},
+		"no entries":     {"<feed></feed>", "found no entry"},
+		"bad quality":    {head + "300,20250114" + strings.Repeat(",1", 48) + ",X\n", "a:3:110: found \"X\" as a quality"},
+		"bad value":      {head + "300,20250114,1,x1\n", "a:3:16: found \"x1\" as the value of interval 2"},
+		"bad date":       {head + "300,20251314,1\n", "a:3:5: found \"20251314\" as a date"},
+		"quality untold": {head + "300,20250114" + strings.Repeat(",1", 48) + ",V\n400,1,20,A\n900\n", "a:3:1: the quality of the day varies, but the records 400 behind it tell 20 of its 48 intervals"},
+		"twice a day":    {head + "300,20250114" + strings.Repeat(",1", 48) + ",A\n300,20250114" + strings.Repeat(",1", 48) + ",A\n", "overlap"},
+		"no type": {espiOf(`<IntervalBlock xmlns="http://naesb.org/espi"><interval><start>1736899200</start></interval><IntervalReading><value>1</value></IntervalReading></IntervalBlock>`),
+			"has no reading type"},
+	} {
+		d, err := meter.Read("a", strings.NewReader(c.text))
+		if err == nil || !strings.Contains(err.Error(), c.want) {
+			t.Errorf("%s: %v, %v, want %q", name, d, err, c.want)
+		}
+	}
+}
+
+func FuzzRead(f *testing.F) {
+	for _, name := range []string{"testdata/greenbutton_tiny.xml", "testdata/nem12_tiny.csv"} {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			f.Fatal(err)
+		}
+		f.Add(string(text))
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		d, err := meter.Read("a", strings.NewReader(text))
+		if err != nil {
+			return
+		}
+		u, err := d.Use(nil)
+		if err != nil {
+			return
+		}
+		for _, x := range append([]float64{u.TakenWh, u.FedWh, u.BaseW}, u.Months[0].HourW[:]...) {
+			if math.IsNaN(x) || math.IsInf(x, 0) {
+				t.Fatalf("a figure is %v", x)
+			}
+		}
+	})
+}
+
+// A year of minutes.
+func BenchmarkYearOfMinutes(b *testing.B) {
+	c := meter.Channel{Direction: meter.FromGrid}
+	for i := range 365 * 1440 {
+		c.Readings = append(c.Readings, meter.Reading{StartS: 1_735_689_600 + int64(i)*60, Seconds: 60, Wh: float64(i % 17)})
+	}
+	d := &meter.Data{Channels: []meter.Channel{c}, Clock: meter.Fixed(0)}
+	b.ReportAllocs()
+	for b.Loop() {
+		if _, err := d.Use(nil); err != nil {
+			b.Fatal(err)
+		}
+	}
+}
