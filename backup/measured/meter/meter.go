@@ -1,19 +1,14 @@
-// Package meter reads the interval data of electricity meters and says what a home really used.
+// Package meter says what a home really used, by the interval data of its electricity meter.
 //
-// [ReadESPI] knows the XML of the Energy Services Provider Interface (NAESB REQ.21), [ReadNEM12] the comma-separated meter data file of the
-// Australian market; [Read] looks which of the two it is. Both give a [Data]: channels of readings, each with its length, energy and quality.
-// [Data.Use] adds them up by the clock of the house: hours, days, months, base load and highest demand.
+// [Data] is what a file holds: channels of readings, each with its length, energy and quality; package meterfile reads it. [Data.Use] adds
+// them up by the clock of the house: hours, days, months, base load and highest demand.
 //
 // Units: Wh, W, seconds; moments are seconds since 1970 in universal time.
 package meter
 
 import (
-	"bufio"
-	"bytes"
-	"io"
+	"fmt"
 	"time"
-
-	"outlast/catalog/strict"
 )
 
 // MostReadings is how many readings a file may have: three years of minutes. It bounds the memory at some 40 MB.
@@ -97,23 +92,14 @@ func (z Zone) OffsetS(unixS int64) int64 {
 	return int64(s)
 }
 
-// Read reads a meter file of either standard. file is its name in errors, which are [strict.Problems].
-func Read(file string, r io.Reader) (*Data, error) {
-	b := bufio.NewReaderSize(r, 64<<10)
-	head, _ := b.Peek(512)
-	head = bytes.TrimLeft(bytes.TrimPrefix(head, []byte("\xef\xbb\xbf")), " \t\r\n")
-	switch {
-	case bytes.HasPrefix(head, []byte("<")):
-		return ReadESPI(file, b)
-	case bytes.HasPrefix(head, []byte("100,")), bytes.HasPrefix(head, []byte("200,")):
-		return ReadNEM12(file, b)
+// Disjoint says which readings of a channel overlap: their energy would count twice. The readings are in the order of time.
+func (c Channel) Disjoint() error {
+	for i := 1; i < len(c.Readings); i++ {
+		if a, b := c.Readings[i-1], c.Readings[i]; b.StartS < a.EndS() {
+			return fmt.Errorf("two readings of channel %s overlap: %s for %d s and %s", c.Name, utc(a.StartS), a.Seconds, utc(b.StartS))
+		}
 	}
-	return nil, strict.Problems{{File: file, Line: 1, Col: 1,
-		Msg: "found neither XML of the Energy Services Provider Interface nor a meter data file that begins with 100,NEM12"}}
+	return nil
 }
 
-// IsStandard says whether the beginning of a file looks like one of the two standards.
-func IsStandard(head []byte) bool {
-	head = bytes.TrimLeft(bytes.TrimPrefix(head, []byte("\xef\xbb\xbf")), " \t\r\n")
-	return bytes.HasPrefix(head, []byte("<")) || bytes.HasPrefix(head, []byte("100,")) || bytes.HasPrefix(head, []byte("200,"))
-}
+func utc(unixS int64) string { return time.Unix(unixS, 0).UTC().Format("2006-01-02 15:04:05") }

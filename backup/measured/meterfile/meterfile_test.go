@@ -1,4 +1,4 @@
-package meter_test
+package meterfile_test
 
 import (
 	"math"
@@ -9,6 +9,8 @@ import (
 	"time"
 
 	"outlast/backup/measured/meter"
+	"outlast/backup/measured/meterfile"
+	"outlast/backup/tabular"
 )
 
 func read(t testing.TB, path string) *meter.Data {
@@ -18,7 +20,7 @@ func read(t testing.TB, path string) *meter.Data {
 		t.Fatal(err)
 	}
 	defer f.Close()
-	d, err := meter.Read(filepath.Base(path), f)
+	d, err := meterfile.Read(filepath.Base(path), f)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -149,7 +151,7 @@ func TestDaylight(t *testing.T) {
 	if err != nil {
 		t.Skip("no time zones on this machine:", err)
 	}
-	d, err := meter.ReadESPI("a.xml", strings.NewReader(espiOf(`<LocalTimeParameters xmlns="http://naesb.org/espi"><dstEndRule>B40E2000</dstEndRule>`+
+	d, err := meterfile.ReadESPI("a.xml", strings.NewReader(espiOf(`<LocalTimeParameters xmlns="http://naesb.org/espi"><dstEndRule>B40E2000</dstEndRule>`+
 		`<dstOffset>3600</dstOffset><dstStartRule>360E2000</dstStartRule><tzOffset>-18000</tzOffset></LocalTimeParameters>`)))
 	if err != nil {
 		t.Fatal(err)
@@ -203,7 +205,7 @@ func TestWrong(t *testing.T) {
 		"no type": {espiOf(`<IntervalBlock xmlns="http://naesb.org/espi"><interval><start>1736899200</start></interval><IntervalReading><value>1</value></IntervalReading></IntervalBlock>`),
 			"has no reading type"},
 	} {
-		d, err := meter.Read("a", strings.NewReader(c.text))
+		d, err := meterfile.Read("a", strings.NewReader(c.text))
 		if err == nil || !strings.Contains(err.Error(), c.want) {
 			t.Errorf("%s: %v, %v, want %q", name, d, err, c.want)
 		}
@@ -219,7 +221,7 @@ func FuzzRead(f *testing.F) {
 		f.Add(string(text))
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		d, err := meter.Read("a", strings.NewReader(text))
+		d, err := meterfile.Read("a", strings.NewReader(text))
 		if err != nil {
 			return
 		}
@@ -247,5 +249,70 @@ func BenchmarkYearOfMinutes(b *testing.B) {
 		if _, err := d.Use(nil); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+func table(t *testing.T, text string, o meterfile.TableOptions) (*meter.Data, error) {
+	t.Helper()
+	tab, err := tabular.Open("t.csv", strings.NewReader(text), tabular.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	return meterfile.ReadTable(tab, o)
+}
+
+// Tables as utilities export them: decimal comma, energy in kWh or power in W, a missing row, a missing value.
+func TestTable(t *testing.T) {
+	for _, c := range []struct {
+		name, text  string
+		o           meterfile.TableOptions
+		wh          float64
+		gapS, stepS int
+	}{
+		{"German", "Zeitstempel;Bezug (kWh)\n01.02.2025 00:00;0,25\n01.02.2025 00:15;0,5\n01.02.2025 00:30;0,125\n13.02.2025 00:00;1,0\n", meterfile.TableOptions{}, 1875, 12*86400 - 2700, 900},
+		{"power", "time,power W\n2025-02-01 00:00,1000\n2025-02-01 00:30,500\n2025-02-01 01:00,\n2025-02-01 01:30,250\n", meterfile.TableOptions{}, 875, 1800, 1800},
+		{"ends", "end time,energy Wh\n2025-02-01 01:00,10\n2025-02-01 02:00,20\n", meterfile.TableOptions{Ends: true}, 30, 0, 3600},
+	} {
+		d, err := table(t, c.text, c.o)
+		if err != nil {
+			t.Errorf("%s: %v", c.name, err)
+			continue
+		}
+		u := use(t, d, nil)
+		near(t, c.name+": energy", u.TakenWh, c.wh, 1e-9)
+		if int(u.GapS) != c.gapS || u.StepS != 0 && u.StepS != c.stepS {
+			t.Errorf("%s: gaps of %d s, step %d s, want %d, %d", c.name, u.GapS, u.StepS, c.gapS, c.stepS)
+		}
+	}
+	if d, err := table(t, "time,power W\n2025-02-01 01:00,1\n2025-02-01 00:30,1\n2025-01-31 12:00,1\n", meterfile.TableOptions{}); err == nil {
+		t.Errorf("times that go back are read: %+v", d)
+	}
+	if d, err := table(t, "time,energy\n2025-02-01 00:00,1\n2025-02-01 01:00,1\n", meterfile.TableOptions{}); err == nil || !strings.Contains(err.Error(), "t.csv:2:2: the unit is not told") {
+		t.Errorf("energy without a unit: %+v, %v", d, err)
+	}
+}
+
+// The night on which the clocks are put back has the hour from 2 to 3 twice; with a zone every hour has its place.
+func TestTableZone(t *testing.T) {
+	zone, err := time.LoadLocation("Europe/Berlin")
+	if err != nil {
+		t.Skip("no time zones on this machine:", err)
+	}
+	var b strings.Builder
+	b.WriteString("time,energy Wh\n")
+	for at := time.Date(2025, 10, 26, 0, 0, 0, 0, zone); at.Day() == 26; at = at.Add(time.Hour) {
+		b.WriteString(at.Format("2006-01-02 15:04") + ",1000\n")
+	}
+	d, err := table(t, b.String(), meterfile.TableOptions{Zone: zone})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if n := len(d.Channels[0].Readings); n != 25 || d.Channels[0].Disjoint() != nil {
+		t.Fatalf("%d readings, %v, want 25 that do not overlap", n, d.Channels[0].Disjoint())
+	}
+	u := use(t, d, nil)
+	near(t, "energy", u.TakenWh, 25_000, 1e-9)
+	if u.WholeDays() != 1 || u.GapS != 0 {
+		t.Errorf("%d whole days, gaps of %d s", u.WholeDays(), u.GapS)
 	}
 }

@@ -1,4 +1,4 @@
-package meter
+package meterfile
 
 import (
 	"bufio"
@@ -11,6 +11,7 @@ import (
 	"strings"
 	"time"
 
+	"outlast/backup/measured/meter"
 	"outlast/catalog/strict"
 )
 
@@ -27,17 +28,17 @@ var supplyFailed = map[string]bool{"43": true, "58": true, "79": true}
 type nem12File struct {
 	file     string
 	line     int
-	channels map[string]*Channel
+	channels map[string]*meter.Channel
 	names    []string
 	leftOut  []string
 
-	channel *Channel // of the last 200 record; nil: it is left out
+	channel *meter.Channel // of the last 200 record; nil: it is left out
 	name    string
 	stepMin int
 	scaleWh float64
-	day     []Reading // of the last 300 record, to which 400 records tell the quality
-	varies  bool      // its quality is V: they must
-	told    int       // intervals that they have told
+	day     []meter.Reading // of the last 300 record, to which 400 records tell the quality
+	varies  bool            // its quality is V: they must
+	told    int             // intervals that they have told
 	dayLine int
 	count   int
 }
@@ -47,10 +48,10 @@ func (f *nem12File) fail(col int, format string, args ...any) error {
 }
 
 // ReadNEM12 reads the interval meter data file of the Australian market: records 200 (channel), 300 (a day) and 400 (quality of some of
-// its intervals). Channels E are taken from the grid, B are fed into it; others (reactive energy, volts) are named in [Data.LeftOut].
+// its intervals). Channels E are taken from the grid, B are fed into it; others (reactive energy, volts) are named in [meter.Data.LeftOut].
 // A day that stops early has missing readings; a value without a quality is an estimate.
-func ReadNEM12(file string, r io.Reader) (*Data, error) {
-	f := &nem12File{file: file, channels: map[string]*Channel{}}
+func ReadNEM12(file string, r io.Reader) (*meter.Data, error) {
+	f := &nem12File{file: file, channels: map[string]*meter.Channel{}}
 	in := bufio.NewReaderSize(r, nem12Line)
 	var ended bool
 	for !ended {
@@ -78,11 +79,11 @@ func ReadNEM12(file string, r io.Reader) (*Data, error) {
 	if err := f.endDay(); err != nil {
 		return nil, err
 	}
-	out := &Data{Format: NEM12, Clock: Fixed(marketTimeS), LeftOut: f.leftOut}
+	out := &meter.Data{Format: meter.NEM12, Clock: meter.Fixed(marketTimeS), LeftOut: f.leftOut}
 	for _, name := range f.names {
 		c := f.channels[name]
-		slices.SortStableFunc(c.Readings, func(a, b Reading) int { return cmp.Compare(a.StartS, b.StartS) })
-		if err := c.disjoint(); err != nil {
+		slices.SortStableFunc(c.Readings, func(a, b meter.Reading) int { return cmp.Compare(a.StartS, b.StartS) })
+		if err := c.Disjoint(); err != nil {
 			return nil, f.fail(1, "%s", err)
 		}
 		out.Channels = append(out.Channels, *c)
@@ -163,11 +164,11 @@ func (f *nem12File) newChannel(c []string) error {
 	f.channel = f.channels[f.name]
 	if f.channel == nil {
 		// The letters are the market's: E leaves its grid towards the house.
-		d := FromGrid
+		d := meter.FromGrid
 		if suffix[0] == 'B' {
-			d = ToGrid
+			d = meter.ToGrid
 		}
-		f.channel = &Channel{Name: f.name, Direction: d}
+		f.channel = &meter.Channel{Name: f.name, Direction: d}
 		f.channels[f.name] = f.channel
 		f.names = append(f.names, f.name)
 	}
@@ -186,15 +187,15 @@ func (f *nem12File) newDay(c []string) error {
 		return f.fail(at(c, 1), "found %s as a date, want YYYYMMDD", strict.Quote(c[1]))
 	}
 	n := 24 * 60 / f.stepMin
-	if f.count += n; f.count > MostReadings {
-		return f.fail(1, "has more than %d readings: divide the file", MostReadings)
+	if f.count += n; f.count > meter.MostReadings {
+		return f.fail(1, "has more than %d readings: divide the file", meter.MostReadings)
 	}
-	f.day = make([]Reading, n)
+	f.day = make([]meter.Reading, n)
 	f.varies, f.told, f.dayLine = false, 0, f.line
 	behind := 2 // the field behind the values
 	for i := range f.day {
 		r := &f.day[i]
-		r.StartS, r.Seconds, r.Quality = day.Unix()-marketTimeS+int64(i*f.stepMin)*60, int32(f.stepMin*60), Missing
+		r.StartS, r.Seconds, r.Quality = day.Unix()-marketTimeS+int64(i*f.stepMin)*60, int32(f.stepMin*60), meter.Missing
 		if behind != i+2 || behind >= len(c) || c[behind] == "" {
 			continue // the row stops early
 		}
@@ -205,7 +206,7 @@ func (f *nem12File) newDay(c []string) error {
 		if err != nil || v < 0 || v > 1e9 {
 			return f.fail(at(c, behind), "found %s as the value of interval %d, want a number from 0", strict.Quote(c[behind]), i+1)
 		}
-		r.Wh, r.Quality = v*f.scaleWh, Estimated
+		r.Wh, r.Quality = v*f.scaleWh, meter.Estimated
 		behind++
 	}
 	if behind < len(c) {
@@ -224,25 +225,25 @@ func (f *nem12File) newDay(c []string) error {
 }
 
 // qualityOf reads a quality with its method.
-func (f *nem12File) qualityOf(c []string, field int) (Quality, error) {
+func (f *nem12File) qualityOf(c []string, field int) (meter.Quality, error) {
 	if c[field] != "" {
 		switch c[field][0] {
 		case 'A':
-			return Actual, nil
+			return meter.Actual, nil
 		case 'E', 'F', 'S':
-			return Estimated, nil
+			return meter.Estimated, nil
 		case 'N':
-			return Missing, nil
+			return meter.Missing, nil
 		}
 	}
 	return 0, f.fail(at(c, field), "found %s as a quality, want A, E, F, N, S or V", strict.Quote(c[field]))
 }
 
 // mark gives intervals their quality; what has no value stays missing.
-func (f *nem12File) mark(from, to int, q Quality, outage bool) {
+func (f *nem12File) mark(from, to int, q meter.Quality, outage bool) {
 	for i := from; i < to; i++ {
 		r := &f.day[i]
-		if r.Quality != Missing {
+		if r.Quality != meter.Missing {
 			r.Quality = q
 		}
 		r.Outage = r.Outage || outage

@@ -1,12 +1,11 @@
-package meter
+package meterfile
 
 import (
 	"fmt"
+	"outlast/backup/measured/meter"
 	"strconv"
 	"time"
 )
-
-func utc(unixS int64) string { return time.Unix(unixS, 0).UTC().Format("2006-01-02 15:04:05") }
 
 // yearly is a clock that is put forward and back by rules of the year.
 type yearly struct {
@@ -15,7 +14,7 @@ type yearly struct {
 }
 
 // clock is the clock of the local time: with rules of daylight saving if it has any.
-func (l espiLocalTime) clock() (Clock, error) {
+func (l espiLocalTime) clock() (meter.Clock, error) {
 	const most = 14 * 3600
 	if l.TZOffset < -most || l.TZOffset > most || l.DSTOffset < 0 || l.DSTOffset > 2*3600 {
 		return nil, fmt.Errorf("tzOffset %d s and dstOffset %d s are no local time", l.TZOffset, l.DSTOffset)
@@ -29,7 +28,7 @@ func (l espiLocalTime) clock() (Clock, error) {
 		return nil, fmt.Errorf("dstEndRule: %w", err)
 	}
 	if l.DSTOffset == 0 || begins.month == 0 || ends.month == 0 {
-		return Fixed(l.TZOffset), nil
+		return meter.Fixed(l.TZOffset), nil
 	}
 	return yearly{standardS: l.TZOffset, savingS: l.DSTOffset, begins: begins, ends: ends}, nil
 }

@@ -1,4 +1,4 @@
-package meter
+package meterfile
 
 import (
 	"cmp"
@@ -10,6 +10,7 @@ import (
 	"slices"
 	"strings"
 
+	"outlast/backup/measured/meter"
 	"outlast/catalog/strict"
 )
 
@@ -65,8 +66,8 @@ type espiLocalTime struct {
 // espiBlock is a block of readings whose unit is not known yet: its reading type may come later in the file.
 type espiBlock struct {
 	up, self  string
-	startS    int64     // where its first reading begins if that does not say it; -1: not told
-	readings  []Reading // Wh holds the value as it stands; StartS -1: where the one before ends; Seconds 0: the length of the reading type
+	startS    int64           // where its first reading begins if that does not say it; -1: not told
+	readings  []meter.Reading // Wh holds the value as it stands; StartS -1: where the one before ends; Seconds 0: the length of the reading type
 	line, col int
 }
 
@@ -93,8 +94,8 @@ func (f *espiFile) failAt(line, col int, format string, args ...any) error {
 
 // ReadESPI reads the XML of the Energy Services Provider Interface: hourly or quarter-hourly energy as utilities give it to their
 // customers. It streams: only the readings are kept. Energy of electricity in delta data is taken, anything else is named in
-// [Data.LeftOut].
-func ReadESPI(file string, r io.Reader) (*Data, error) {
+// [meter.Data.LeftOut].
+func ReadESPI(file string, r io.Reader) (*meter.Data, error) {
 	f := &espiFile{file: file, types: map[string]*espiReadingType{}, meters: map[string][]string{}, clocks: map[espiLocalTime]bool{}, d: xml.NewDecoder(r)}
 	entries := 0
 	for {
@@ -247,39 +248,39 @@ func (f *espiFile) block() error {
 	}
 }
 
-func (f *espiFile) reading(r espiReading) (Reading, error) {
-	if f.count++; f.count > MostReadings {
-		return Reading{}, f.fail("has more than %d readings: divide the file", MostReadings)
+func (f *espiFile) reading(r espiReading) (meter.Reading, error) {
+	if f.count++; f.count > meter.MostReadings {
+		return meter.Reading{}, f.fail("has more than %d readings: divide the file", meter.MostReadings)
 	}
-	out := Reading{StartS: -1}
+	out := meter.Reading{StartS: -1}
 	if at := r.Times.Start; at != nil {
 		if *at < 0 || *at > 1<<33 {
-			return Reading{}, f.fail("a reading starts %d s after 1970, want a date of this century", *at)
+			return meter.Reading{}, f.fail("a reading starts %d s after 1970, want a date of this century", *at)
 		}
 		out.StartS = *at
 	}
 	if d := r.Times.Duration; d != nil {
 		if *d < 1 || *d > espiMaxHours*3600 {
-			return Reading{}, f.fail("a reading lasts %d s, want 1 to %d", *d, espiMaxHours*3600)
+			return meter.Reading{}, f.fail("a reading lasts %d s, want 1 to %d", *d, espiMaxHours*3600)
 		}
 		out.Seconds = int32(*d)
 	}
 	if r.Value == nil {
-		out.Quality = Missing
+		out.Quality = meter.Missing
 		return out, nil
 	}
 	out.Wh = float64(*r.Value)
 	for _, q := range r.Quality {
 		if !espiActual[q] {
-			out.Quality = Estimated
+			out.Quality = meter.Estimated
 		}
 	}
 	return out, nil
 }
 
 // data joins blocks, meter readings and reading types.
-func (f *espiFile) data() (*Data, error) {
-	out := &Data{Format: ESPI, Clock: Fixed(0)}
+func (f *espiFile) data() (*meter.Data, error) {
+	out := &meter.Data{Format: meter.ESPI, Clock: meter.Fixed(0)}
 	if len(f.clocks) > 1 {
 		return nil, f.failAt(1, 1, "tells %d different local times, want one home", len(f.clocks))
 	}
@@ -312,9 +313,9 @@ func (f *espiFile) data() (*Data, error) {
 		if !slices.Contains(powersOfTen, kind.PowerOfTen) {
 			return nil, f.failAt(kind.line, kind.col, "powerOfTenMultiplier is %d, want one of %v", kind.PowerOfTen, powersOfTen)
 		}
-		c := Channel{Name: name, Direction: FromGrid}
+		c := meter.Channel{Name: name, Direction: meter.FromGrid}
 		if kind.FlowDirection != nil && *kind.FlowDirection == flowReceived {
-			c.Direction = ToGrid
+			c.Direction = meter.ToGrid
 		}
 		scale := math.Pow10(kind.PowerOfTen)
 		for _, b := range blocks {
@@ -336,23 +337,13 @@ func (f *espiFile) data() (*Data, error) {
 				c.Readings = append(c.Readings, r)
 			}
 		}
-		slices.SortStableFunc(c.Readings, func(a, b Reading) int { return cmp.Compare(a.StartS, b.StartS) })
-		if err := c.disjoint(); err != nil {
+		slices.SortStableFunc(c.Readings, func(a, b meter.Reading) int { return cmp.Compare(a.StartS, b.StartS) })
+		if err := c.Disjoint(); err != nil {
 			return nil, f.failAt(blocks[0].line, blocks[0].col, "%s", err)
 		}
 		out.Channels = append(out.Channels, c)
 	}
 	return out, nil
-}
-
-// disjoint says which readings of a channel overlap: their energy would count twice.
-func (c Channel) disjoint() error {
-	for i := 1; i < len(c.Readings); i++ {
-		if a, b := c.Readings[i-1], c.Readings[i]; b.StartS < a.EndS() {
-			return fmt.Errorf("two readings of channel %s overlap: %s for %d s and %s", c.Name, utc(a.StartS), a.Seconds, utc(b.StartS))
-		}
-	}
-	return nil
 }
 
 func keys[V any](m map[string]V) func(func(string) bool) {
