@@ -83,7 +83,7 @@ func (s *Sim) untilDark(ctx context.Context, minutes int) (dark bool) {
 		if s.minute%60 == 0 && ctx.Err() != nil {
 			return false
 		}
-		askedW := s.demand.total((s.s.StartMin + s.minute) % minutesPerDay)
+		askedW := s.base() + s.demand.total((s.s.StartMin+s.minute)%minutesPerDay)
 		servedW := min(askedW, s.limitW)
 		drawW := s.inverter.dcW(servedW)
 		if s.s.Bank.Step(drawW, minuteH) < drawW*(1-shortW) || servedW < askedW*(1-shortW) {

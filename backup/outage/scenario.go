@@ -18,8 +18,9 @@ type Scenario struct {
 	// Loads are those on backup circuits, in the month of the outage. Held-off ones stay off. Each must pass
 	// [loads.Load.Check]; a cycle has 0.1 to 100,000 minutes on.
 	Loads []loads.Load
-	// BaseW is power in W that is asked for beside the loads, for each of the 1,440 minutes of the day, on no circuit: what many loads ask
-	// together, where nobody wants to know which. Empty: none.
+	// BaseW is power in W that is asked for beside the loads, for every minute from the midnight of StartMin on, on no circuit: what many loads
+	// ask together, where nobody wants to know which, or what a meter has measured. Whole days; at its end it begins again, so that a single
+	// day repeats. Empty: none.
 	BaseW []float64
 	// EvenSpread spreads every load evenly over its windows. Otherwise those with a cycle switch on and off in it, the first
 	// time at a moment that Seed draws, and only those without are spread.
@@ -118,12 +119,12 @@ func (s *Scenario) check() error {
 	if totalW > maxPowerW {
 		return errs.Errorf("loads of %g W, want at most %g", totalW, maxPowerW)
 	}
-	if n := len(s.BaseW); n != 0 && n != minutesPerDay {
-		return errs.Errorf("power asked of %d minutes, want a day's", n)
+	if len(s.BaseW)%minutesPerDay != 0 {
+		return errs.Errorf("power asked of %d minutes, want whole days", len(s.BaseW))
 	}
 	for i, w := range s.BaseW {
 		if !(w >= 0 && w <= maxPowerW) {
-			return errs.Errorf("minute %d of the day: %g W asked, want a finite number, at least 0", i, w)
+			return errs.Errorf("minute %d: %g W asked, want a finite number, at least 0", i, w)
 		}
 	}
 	if len(s.PVW)%minutesPerDay != 0 {

@@ -92,13 +92,20 @@ func (s *Sim) step() flow {
 	return f
 }
 
+// base is the power that is asked for on no circuit in the next minute.
+func (s *Sim) base() float64 {
+	n := len(s.s.BaseW)
+	if n == 0 {
+		return 0
+	}
+	return s.s.BaseW[(s.s.StartMin+s.minute)%n]
+}
+
 // ask sums up what the loads ask of each circuit in the next minute, dropped ones left out, and returns the whole.
 func (s *Sim) ask(soc float64) (demandW float64) {
 	clear(s.asked)
 	minute := (s.s.StartMin + s.minute) % minutesPerDay
-	if len(s.s.BaseW) > 0 {
-		demandW = s.s.BaseW[minute]
-	}
+	demandW = s.base()
 	for _, i := range s.demand.busy[minute] {
 		a := &s.demand.loads[i]
 		w := s.demand.watts(i, minute)

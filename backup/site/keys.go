@@ -35,6 +35,7 @@ var siteKeys = strict.Keys{Name: "[site]", List: []strict.Key{
 	number("latitude", -90, 90, "degrees", "latitude; north is positive").Else("not known; with an [[array]] it must be given").Eg("-37.9"),
 	number("longitude", -180, 180, "degrees", "longitude; east is positive").Else("none: the sun is highest at 12:00").Eg("145.2"),
 	number("utc_offset_h", -12, 14, "h", "standard time less universal time").Else("none: the sun is highest at 12:00").Eg("10"),
+	text("meter", "a file of the meter's interval data, set beside the list of loads").Else("none").Eg(`"meter.csv"`),
 	or(choice("units", "units of the papers; us: Fahrenheit, feet, pounds and AWG, in American English", "metric", "us").Eg(`"us"`), "metric"),
 }}
 

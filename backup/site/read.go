@@ -70,6 +70,8 @@ func (r *reader) readHome() {
 	if t != nil {
 		s.Name, _ = t.Text("name")
 		s.NominalV, _ = t.Number("nominal_v")
+		s.Meter, _ = t.Text("meter")
+		s.meterAt = t.Pos("meter")
 		s.Phases, _ = t.Whole("phases")
 		s.FrequencyHz, _ = t.Number("frequency_hz")
 		s.AltitudeM, _ = t.Number("altitude_m")

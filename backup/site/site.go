@@ -8,6 +8,7 @@ import (
 	"cmp"
 	"slices"
 
+	"outlast/backup/measured/meter"
 	"outlast/backup/solar"
 	"outlast/backup/verdict"
 	"outlast/backup/wiring"
@@ -28,7 +29,9 @@ type Site struct {
 	Latitude           *float64 // nil: not given
 	Longitude          *float64
 	UTCOffsetH         *float64
-	Units              string // "metric", or "us": the papers speak American: Fahrenheit, feet, AWG
+	Meter              string     // name of a meter file; see [Site.ReadMeter]
+	Use                *meter.Use // what it tells; nil: not read
+	Units              string     // "metric", or "us": the papers speak American: Fahrenheit, feet, AWG
 
 	Outage   Outage
 	Practice Practice
@@ -54,6 +57,7 @@ type Site struct {
 	VentCM2  float64 // opening for air to the battery space, inlet and outlet each; 0: not given
 	VentRule string  // "iec", or "au": the Australian rule counts too; "": a bank that gives off no gas
 
+	meterAt strict.Pos
 	catalog *catalog.Catalog // where larger equipment is looked for
 
 	reader    *reader // of the file, for [Site.Changed]

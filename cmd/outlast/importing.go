@@ -35,7 +35,7 @@ What is unsure is asked back, with row and column, and never guessed.`,
 		},
 		RunE: func(*cobra.Command, []string) error { return nil },
 	}
-	cmd.AddCommand(newImportLoads())
+	cmd.AddCommand(newImportLoads(), newImportMeter())
 	return cmd
 }
 

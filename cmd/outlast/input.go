@@ -106,7 +106,10 @@ func readSite(ctx context.Context, in io.Reader, path string, cat *catalog.Catal
 		if err != nil {
 			return nil, err
 		}
-		return s, s.ReadWeather(besideFile(path))
+		if err := s.ReadWeather(besideFile(path)); err != nil {
+			return nil, err
+		}
+		return s, readSiteMeter(ctx, path, s)
 	})
 	return s, src, err
 }

@@ -81,7 +81,7 @@ func (m *manyHomes) plan(ctx context.Context, name siteName) (*backup.Plan, erro
 	if err != nil {
 		return nil, err
 	}
-	if err := m.output.sparesWeather(s); err != nil {
+	if err := m.output.sparesNamed(s); err != nil {
 		return nil, err
 	}
 	p, err := backup.Alone(ctx, s)

@@ -162,7 +162,7 @@ func runOutage(ctx context.Context, in io.Reader, out, errw io.Writer, file stri
 	if err != nil {
 		return err
 	}
-	if err := o.output.sparesWeather(p.Site); err != nil {
+	if err := o.output.sparesNamed(p.Site); err != nil {
 		return err
 	}
 	so := sheet.Options{Lang: o.lang, Format: o.format, Width: o.width, Spreadsheet: o.output.spreadsheet()}

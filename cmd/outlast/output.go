@@ -77,9 +77,12 @@ func (o output) sparesInputs(read ...[]string) error {
 	return nil
 }
 
-// sparesWeather is sparesInputs for the weather files that a site names.
-func (o output) sparesWeather(s *site.Site) error {
+// sparesNamed is sparesInputs for the files that a site names.
+func (o output) sparesNamed(s *site.Site) error {
 	var read []string
+	if s.Meter != "" {
+		read = append(read, besidePath(s.File, s.Meter))
+	}
 	for _, a := range s.Arrays {
 		if a.Weather != "" {
 			read = append(read, besidePath(s.File, a.Weather))

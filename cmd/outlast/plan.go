@@ -263,7 +263,7 @@ func runPlan(ctx context.Context, out, errw io.Writer, o planOptions) error {
 		if err := o.output.sparesInputs([]string{p.Site.File}); err != nil {
 			return err
 		}
-		if err := o.output.sparesWeather(p.Site); err != nil {
+		if err := o.output.sparesNamed(p.Site); err != nil {
 			return err
 		}
 	}

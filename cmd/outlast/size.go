@@ -116,7 +116,7 @@ func runSize(ctx context.Context, in io.Reader, out, errw io.Writer, file string
 	if err != nil {
 		return err
 	}
-	if err := o.output.sparesWeather(home); err != nil {
+	if err := o.output.sparesNamed(home); err != nil {
 		return err
 	}
 	targets := o.autonomy

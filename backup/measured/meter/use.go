@@ -14,7 +14,7 @@ type Use struct {
 	Days       []Day // every day of the file, in order; those with gaps too
 
 	Months [12]Month
-	BaseW  float64 // the median over whole days of the hour with the least power
+	BaseW  float64 // the median over whole days of the hour with the least power; of a night's hours where the home feeds its own into the grid
 	Demand []Demand
 	// Cold and Warm are the weeks that take most in October to March and in April to September; nil: no whole week is known.
 	OctoberToMarch, AprilToSeptember *Week
@@ -278,10 +278,20 @@ func (u *Use) months() {
 	}
 }
 
+// The night, in which no sun hides what is used: from 22:00 to 5:00.
+const (
+	NightStartH = 22
+	NightEndH   = 5
+)
+
 func (u *Use) base() {
 	var least []float64
 	for _, d := range u.Days {
-		if d.Whole {
+		switch {
+		case !d.Whole:
+		case u.NetOfSolar():
+			least = append(least, min(slices.Min(d.HourW[:NightEndH]), slices.Min(d.HourW[NightStartH:])))
+		default:
 			least = append(least, slices.Min(d.HourW[:]))
 		}
 	}

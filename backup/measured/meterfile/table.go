@@ -23,10 +23,8 @@ var (
 	toBase     = map[string]float64{"wh": 1, "kwh": 1000, "mwh": 1e6, "w": 1, "kw": 1000}
 )
 
-// TableColumns reads what the user says of the columns: "time=1", "energy=Bezug kWh", "power=3 kW".
-func TableColumns(given []string) ([]tabular.Wish, error) {
-	return tabular.ReadWishes(given, tableKinds, tableUnits)
-}
+// Kinds are the columns that a table of interval data may have, and the units that their heads may tell.
+func Kinds() (kinds []tabular.Kind, units []string) { return tableKinds, tableUnits }
 
 // TableOptions say what a table does not.
 type TableOptions struct {

@@ -54,6 +54,7 @@ type planJSON struct {
 	HeldOff  []string        `json:"held_off" doc:"loads that people promise not to use"`
 	Typical  []typicalJSON   `json:"typical" doc:"loads with figures of their class"`
 	Measure  *measureJSON    `json:"measure" doc:"null: no figure rests on a class"`
+	Meter    *measuredJSON   `json:"measured,omitempty" doc:"the list beside the meter; without a meter file not there"`
 	wiresJSON
 	Options  []optJSON       `json:"options,omitempty" doc:"variants beside the plan"`
 	Moves    []influenceJSON `json:"sensitivity,omitempty" doc:"inputs by how far each moves the autonomy; with --sensitivity"`
@@ -258,11 +259,14 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 		out.HeldOff = append(out.HeldOff, l.Name)
 	}
 	out.Recharge, out.Typical, out.Measure = rechargeToJSON(p), typicalToJSON(p), measureToJSON(p)
+	var err error
+	if out.Meter, err = measuredToJSON(p); err != nil {
+		return out, err
+	}
 	shown := Variants(p)[1:]
 	for i, v := range p.Options {
 		opt := optJSON{Name: v.Name, Verdict: string(v.Plan.Verdict()), AutonomyH: v.Plan.Bank.AutonomyH, PromisedH: shown[i].Promised,
 			Carried: append([]string{}, v.Plan.Carried()...), MassKg: shown[i].Mass, Price: shown[i].Price, PriceMore: shown[i].More, Changes: phrase.Strings(v.Changes)}
-		var err error
 		if opt.Plan, err = toJSON(v.Plan, Options{Working: o.Working, HoursWished: o.HoursWished}); err != nil {
 			return out, err
 		}
@@ -272,7 +276,6 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 		out.Options = append(out.Options, opt)
 	}
 	if o.Sensitivity {
-		var err error
 		if out.Moves, err = sensitivityJSON(p); err != nil {
 			return out, err
 		}

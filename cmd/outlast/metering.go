@@ -1,0 +1,155 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"time"
+
+	"github.com/spf13/cobra"
+
+	"outlast/backup/measured/meter"
+	"outlast/backup/measured/meterfile"
+	"outlast/backup/sheet"
+	"outlast/backup/sheet/record"
+	"outlast/backup/site"
+	"outlast/backup/tabular"
+	"outlast/catalog/strict"
+)
+
+type importMeterOptions struct {
+	table       tableFlags
+	zone, dates string
+	ends        bool
+	format      string
+	width       int
+	output      output
+}
+
+var meterFormats = []string{"text", "csv", "json"}
+
+func newImportMeter() *cobra.Command {
+	var o importMeterOptions
+	cmd := &cobra.Command{
+		Use:   "meter FILE",
+		Short: "Tell what a home really used, by the interval data of its meter",
+		Long: `import meter reads what an electricity meter has counted, hour by hour or finer: the XML of the Energy Services Provider
+Interface (NAESB REQ.21), the meter data file of the Australian market (NEM12), or a table of time and energy or power. It tells
+base load, energy by month, highest demand, the weeks that take most, gaps, estimates, and failures of the supply that the meter
+has seen. With meter = "FILE" in [site] plan sets the list of loads beside it: outlast plan --show measured FILE.
+
+Times of a table are those of the clock on the wall; with --zone they, and those of the Australian file, follow its summer time.`,
+		Example: `  outlast import meter meter.xml
+  outlast import meter --zone Europe/Madrid --column "energy=3 kWh" meter.csv
+  outlast import meter --format csv -o hours.csv meter.csv`,
+		Args: oneTable,
+		ValidArgsFunction: func(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
+			return []cobra.Completion{"csv", "tsv", "txt", "xml"}, cobra.ShellCompDirectiveFilterFileExt
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := checkFormat(o.format, meterFormats); err != nil {
+				return err
+			}
+			if err := checkWidth(cmd, o.width); err != nil {
+				return err
+			}
+			return runImportMeter(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), args[0], o)
+		},
+	}
+	f := cmd.Flags()
+	kinds, _ := meterfile.Kinds()
+	o.table.flags(cmd, kinds)
+	f.StringVar(&o.zone, "zone", "", "the clock of the house, as `AREA/PLACE` of the time zone database (default: as the file tells)")
+	f.StringVar(&o.dates, "dates", "", "dates begin with the day or with the month: `ORDER` dmy or mdy; without it, it is found")
+	f.BoolVar(&o.ends, "time-ends", false, "times of a table are those at which intervals end")
+	f.StringVar(&o.format, "format", "text", "print as `FORMAT`: text, csv (mean power by month and hour) or json")
+	f.IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
+	outputFlag(cmd, &o.output)
+	completeFlag(cmd, "format", meterFormats)
+	completeFlag(cmd, "dates", []string{"dmy", "mdy"})
+	return cmd
+}
+
+func runImportMeter(ctx context.Context, in io.Reader, out io.Writer, path string, o importMeterOptions) error {
+	if err := o.output.sparesInputs([]string{path}); err != nil {
+		return err
+	}
+	m, err := readMeter(ctx, in, path, o)
+	if err != nil {
+		return err
+	}
+	so := sheet.Options{Format: o.format, Width: o.width, Spreadsheet: o.output.spreadsheet()}
+	if so.Width == 0 {
+		so.Width, _ = terminal(out)
+	}
+	return o.output.write(ctx, out, func(w io.Writer) error { return sheet.WriteMeter(w, m, so) })
+}
+
+// readMeter reads a meter file of any kind and adds it up.
+func readMeter(ctx context.Context, in io.Reader, path string, o importMeterOptions) (record.MeasuredUse, error) {
+	none := record.MeasuredUse{}
+	tableOptions, err := o.table.options()
+	if err != nil {
+		return none, err
+	}
+	kinds, units := meterfile.Kinds()
+	wishes, err := o.table.wishes(kinds, units)
+	if err != nil {
+		return none, err
+	}
+	if o.dates != "" && o.dates != "dmy" && o.dates != "mdy" {
+		return none, &usageError{fmt.Sprintf("--dates %s is unknown", strict.Quote(o.dates)), "it is dmy or mdy"}
+	}
+	var zone *time.Location
+	if o.zone != "" {
+		if zone, err = time.LoadLocation(o.zone); err != nil {
+			return none, &usageError{fmt.Sprintf("--zone %s is unknown", strict.Quote(o.zone)), "it is a name of the time zone database, such as Europe/Madrid"}
+		}
+	}
+	r, name, err := openTable(in, path)
+	if err != nil {
+		return none, err
+	}
+	defer r.Close()
+	return interruptible(ctx, func() (record.MeasuredUse, error) {
+		d, err := meterData(name, r, tableOptions, meterfile.TableOptions{Columns: wishes, Dates: o.dates, Zone: zone, Ends: o.ends})
+		if err != nil {
+			return none, err
+		}
+		clock := d.Clock
+		if zone != nil {
+			clock = meter.Zone{Location: zone}
+		}
+		use, err := d.Use(clock)
+		if err != nil {
+			return none, strict.Problems{{File: name, Msg: err.Error()}}
+		}
+		return record.MeasuredUse{Use: use, File: name, Data: d, Clock: clock}, nil
+	})
+}
+
+// meterData reads a file of one of the standards, or else a table.
+func meterData(name string, r io.Reader, to tabular.Options, o meterfile.TableOptions) (*meter.Data, error) {
+	b := bufio.NewReaderSize(r, 64<<10)
+	if head, _ := b.Peek(512); meterfile.IsStandard(head) {
+		return meterfile.Read(name, b)
+	}
+	t, err := tabular.Open(name, b, to)
+	if err != nil {
+		return nil, err
+	}
+	return meterfile.ReadTable(t, o)
+}
+
+// readSiteMeter reads the meter file that a site names, beside the site file at path.
+func readSiteMeter(ctx context.Context, path string, s *site.Site) error {
+	return s.ReadMeter(func(name string) (*meter.Use, error) {
+		m, err := readMeter(ctx, nil, besidePath(path, name), importMeterOptions{})
+		if one := (strict.Problems)(nil); errors.As(err, &one) && len(one) == 1 && one[0].Line == 0 {
+			return nil, errors.New(one[0].Msg) // of the whole file: where the site names it says more
+		}
+		return m.Use, err
+	})
+}
