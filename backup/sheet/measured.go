@@ -1,81 +1,85 @@
 package sheet
 
 import (
-	"fmt"
-
 	"outlast/backup"
 	"outlast/backup/calendar"
+	"outlast/backup/phrase"
 	"outlast/backup/sheet/record"
-	"outlast/backup/sheet/speech"
 	"outlast/backup/study"
+	"outlast/backup/wording"
 )
 
 // measuredSection sets the list of loads beside the meter. ok is false for a home without a meter file.
 func measuredSection(p *backup.Plan) (s section, ok bool) {
-	s = section{title: "The list beside the meter", table: table{
-		head:  []string{"Month", "Days", "Measured Wh", "List Wh", "Night Wh", "List at night", "Explained %"},
+	s = section{title: phrase.Of("The list beside the meter"), table: table{
+		head: []phrase.Phrase{phrase.Of("Month"), phrase.Of("Days"), phrase.Of("Measured Wh"), phrase.Of("List Wh"), phrase.Of("Night Wh"),
+			phrase.Of("List at night"), phrase.Of("Explained %%")},
 		right: []bool{false, true, true, true, true, true, true},
 	}}
 	m, ok, err := study.OfMeter(p.Shared.Ctx, p.Facts)
 	if err != nil {
-		s.lines = []string{"Not worked out: " + speech.Clean(err.Error())}
+		s.lines = []phrase.Phrase{phrase.Of("Not worked out: %s", wording.ReasonOf(err))}
 		return s, true
 	}
 	if !ok {
 		return s, false
 	}
 	for _, x := range m.Months {
-		s.table.rows = append(s.table.rows, []string{record.MonthShort[x.Month-1], fmt.Sprint(x.Days), whole(x.MeasuredWh), whole(x.ListWh),
-			whole(x.NightMeasuredWh), whole(x.NightListWh), whole(100 * x.NightExplained)})
+		s.table.rows = append(s.table.rows, []phrase.Phrase{record.MonthShort[x.Month-1], num(whole(float64(x.Days))), num(whole(x.MeasuredWh)), num(whole(x.ListWh)),
+			num(whole(x.NightMeasuredWh)), num(whole(x.NightListWh)), num(whole(100 * x.NightExplained))})
 	}
+	month := wording.MonthWord(p.Month)
 	if x, known := m.Of(p.Month); known {
-		s.lines = append(s.lines, fmt.Sprintf("The list explains %s %% of the nights of %s (22:00 to 5:00, hour by hour).", whole(100*x.NightExplained), p.MonthName()))
+		s.lines = append(s.lines, phrase.Of("In %s the list explains %s of what is used from 22:00 to 5:00, hour by hour.", month, measured(whole(100*x.NightExplained), "%")))
 	} else {
-		s.lines = append(s.lines, fmt.Sprintf("The meter file has no whole day of %s.", p.MonthName()))
+		s.lines = append(s.lines, phrase.Of("The meter file has no whole day of %s.", month))
 	}
 	if m.UnlistedW >= 1 {
-		s.lines = append(s.lines, fmt.Sprintf("%s W of the base load of %s W are on no list: look for what is never switched off.", whole(m.UnlistedW), whole(m.Use.BaseW)))
+		s.lines = append(s.lines, phrase.Of("%s of the base load of %s are on no list: look for what is never switched off.",
+			measured(whole(m.UnlistedW), "W"), measured(whole(m.Use.BaseW), "W")))
 	}
 	if m.Use.NetOfSolar() {
-		s.lines = append(s.lines, "The home feeds into the grid: by day the meter hides what it uses itself. Compare the nights only.")
+		s.lines = append(s.lines, phrase.Of("The home feeds into the grid: by day the meter hides what it uses itself. Compare the nights only."))
 	}
 	if !m.WholeHome {
-		s.lines = append(s.lines, "The meter counts the whole home, the list with all its circuits; the bank supplies those of the backup board alone.")
+		s.lines = append(s.lines, phrase.Of("The meter counts the whole home, the list with all its circuits; the bank supplies those of the backup board alone."))
 	}
-	s.lines = append(s.lines, measuredRule(p, m), measuredHours(p, m))
+	s.lines = append(s.lines, measuredRule(m), measuredHours(m, month))
 	return s, true
 }
 
 // measuredRule is the rule of measured demand, or why it cannot be used.
-func measuredRule(p *backup.Plan, m study.Measured) string {
+func measuredRule(m study.Measured) phrase.Phrase {
 	r := m.Rule
 	if r == nil {
-		return "The rule of measured demand (NEC 220.87) cannot be used: it wants a year of readings, or 30 days by the quarter of an hour, and no array behind the meter."
+		return phrase.Of("The rule of measured demand (NEC 220.87) cannot be used: it requires a year of readings, or 30 days by the quarter of an hour, and no array behind the meter.")
 	}
-	result := "at most the continuous rating"
-	if !r.Holds {
-		result = "more than the continuous rating"
-	}
-	text := fmt.Sprintf("By the rule of measured demand (NEC 220.87): 125 %% of the highest mean of %g min, %s W, are %s W, %s of the inverters of %s W.",
-		float64(r.Seconds)/60, whole(r.HighestW), whole(r.DemandW), result, whole(r.LimitW))
-	if !m.WholeHome {
-		text += " That is the whole home; of the circuits on the main board the inverters supply nothing in an outage."
+	text := phrase.Of("By the rule of measured demand (NEC 220.87): 125 %% of the highest mean of %s, %s, are %s; the inverters' continuous rating is %s.",
+		measured(whole(float64(r.Seconds)/60), "min"), measured(whole(r.HighestW), "W"), measured(whole(r.DemandW), "W"), measured(whole(r.LimitW), "W"))
+	switch {
+	case r.Holds:
+		text = text.Then(phrase.Of(" It suffices for the whole home."))
+	case m.WholeHome:
+		text = text.Then(phrase.Of(" It does not suffice for the whole home, and every circuit is on the backup board."))
+	default:
+		text = text.Then(phrase.Of(" It does not suffice for the whole home; part of it is on the main board."))
 	}
 	return text
 }
 
 // measuredHours is how long the bank lasts on measured days, or why that is not known.
-func measuredHours(p *backup.Plan, m study.Measured) string {
+func measuredHours(m study.Measured, month phrase.Phrase) phrase.Phrase {
 	a := m.Autonomy
-	switch {
-	case a != nil && a.AtLeast:
-		return fmt.Sprintf("With the measured days of %s in the place of the list the old bank alone lasts at least %s h, from %s on each of %d days, half of them at least %s h; some last longer than the days that are measured.",
-			p.MonthName(), tenth(roundDown(a.LeastH, 1)), calendar.Clock(a.StartMin), a.Starts, tenth(roundDown(a.MedianH, 1)))
-	case a != nil:
-		return fmt.Sprintf("With the measured days of %s in the place of the list the old bank alone lasts at least %s h, from %s on each of %d days, half of them at least %s h.",
-			p.MonthName(), tenth(roundDown(a.LeastH, 1)), calendar.Clock(a.StartMin), a.Starts, tenth(roundDown(a.MedianH, 1)))
-	case !m.WholeHome:
-		return "How long the bank lasts follows from the list: what the meter counts is not what the backup board takes."
+	if a == nil && !m.WholeHome {
+		return phrase.Of("How long the bank lasts follows from the list: what the meter counts is not what the backup board takes.")
 	}
-	return "How long the bank lasts follows from the list: the meter tells too little of the month."
+	if a == nil {
+		return phrase.Of("How long the bank lasts follows from the list: the meter tells too little of the month.")
+	}
+	text := phrase.Of("With the measured days of %s in the place of the list the old bank alone lasts at least %s, from %s on each of %d days, half of them at least %s.",
+		month, measured(tenth(roundDown(a.LeastH, 1)), "h"), calendar.Clock(a.StartMin), a.Starts, measured(tenth(roundDown(a.MedianH, 1)), "h"))
+	if a.AtLeast {
+		text = text.Then(phrase.Of(" Some last longer than the days that are measured."))
+	}
+	return text
 }

@@ -36,7 +36,7 @@ var parts = []part{
 	{name: "demand", write: func(g page) []section { return maybe(typicalSection(g.Plan, g.wide)) }},
 	{name: "demand", write: func(g page) []section { return maybe(measureSection(g.Plan, g.CheckName)) }},
 	{name: "measured", write: func(g page) []section { return maybe(measuredSection(g.Plan)) }, has: func(p *backup.Plan) bool { return p.Site.Use != nil },
-		none: "Nothing is measured: the site file names no meter file."},
+		none: phrase.Of("Nothing is measured: the site file names no meter file.")},
 	{name: "inverter", write: always(inverterSection)},
 	{name: "bank", write: always(bankSection, wiringSection, chargeSection, careSection)},
 	{name: "circuits", write: widely(circuitSection)},

@@ -5,7 +5,7 @@ import (
 	"fmt"
 
 	"outlast/backup/measured/meter"
-	"outlast/backup/wording"
+	"outlast/backup/fault"
 	"outlast/catalog/strict"
 )
 
@@ -21,7 +21,7 @@ func (s *Site) ReadMeter(read func(name string) (*meter.Use, error)) error {
 	}
 	if err != nil {
 		return strict.Problems{{File: s.File, Line: s.meterAt.Line, Col: s.meterAt.Col,
-			Msg: fmt.Sprintf("meter in [site]: %s: %s", strict.Quote(s.Meter), wording.TrimPrefix(err))}}
+			Msg: fmt.Sprintf("meter in [site]: %s: %s", strict.Quote(s.Meter), fault.Reason(err))}}
 	}
 	s.Use = use
 	for _, o := range s.Options {

@@ -26,7 +26,7 @@ func runLive(ctx context.Context, in io.Reader, out io.Writer, file string, o re
 	if err != nil {
 		return err
 	}
-	if err := o.output.sparesWeather(site); err != nil {
+	if err := o.output.sparesNamed(site); err != nil {
 		return err
 	}
 	plan, err := backup.NewPlan(ctx, site)

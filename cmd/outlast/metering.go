@@ -55,6 +55,9 @@ Times of a table are those of the clock on the wall; with --zone they, and those
 			if err := checkWidth(cmd, o.width); err != nil {
 				return err
 			}
+			if err := checkLang(o.lang); err != nil {
+				return err
+			}
 			return runImportMeter(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), args[0], o)
 		},
 	}
@@ -67,6 +70,7 @@ Times of a table are those of the clock on the wall; with --zone they, and those
 	f.StringVar(&o.format, "format", "text", "print as `FORMAT`: text, csv (mean power by month and hour) or json")
 	f.IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
 	outputFlag(cmd, &o.output)
+	langFlag(cmd, &o.lang, true)
 	completeFlag(cmd, "format", meterFormats)
 	completeFlag(cmd, "dates", []string{"dmy", "mdy"})
 	return cmd
@@ -80,7 +84,7 @@ func runImportMeter(ctx context.Context, in io.Reader, out io.Writer, path strin
 	if err != nil {
 		return err
 	}
-	so := sheet.Options{Format: o.format, Width: o.width, Spreadsheet: o.output.spreadsheet()}
+	so := sheet.Options{Lang: o.lang, Format: o.format, Width: o.width, Spreadsheet: o.output.spreadsheet()}
 	if so.Width == 0 {
 		so.Width, _ = terminal(out)
 	}

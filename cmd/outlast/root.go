@@ -50,7 +50,7 @@ Pages of help, to be read with outlast help TOPIC:
 	root.SetFlagErrorFunc(flagError)
 	root.SetHelpCommand(newHelp())
 	root.SetHelpCommandGroupID("more")
-	root.AddCommand(newInit(), newImport(), newCheck(), newPlan(), newSize(), newOutage(), newReport(), newServe(), newCatalog(), newSchema(), newImport(), newLicences(), newMan(), newCompletion())
+	root.AddCommand(newInit(), newImport(), newCheck(), newPlan(), newSize(), newOutage(), newReport(), newServe(), newCatalog(), newSchema(), newLicences(), newMan(), newCompletion())
 	completeShared(root)
 	return root
 }
