@@ -4,8 +4,8 @@ import (
 	"errors"
 	"fmt"
 
-	"outlast/backup/measured/meter"
 	"outlast/backup/fault"
+	"outlast/backup/measured/meter"
 	"outlast/catalog/strict"
 )
 

@@ -26,6 +26,7 @@ type importMeterOptions struct {
 	format      string
 	width       int
 	output      output
+	lang        string
 }
 
 var meterFormats = []string{"text", "csv", "json"}
