@@ -56,7 +56,7 @@ func Size(u Unit, series int, n Need) (Sizing, error) {
 	var inTable bool
 	s.KTemperature, inTable = TemperatureFactor(u.Chemistry, n.TemperatureC)
 	if !inTable {
-		s.Cautions = append(s.Cautions, phrase.Of("%g C is colder than the capacity table for %s; the factor %.3g is extrapolated", n.TemperatureC, u.Chemistry.Word(), s.KTemperature))
+		s.Cautions = append(s.Cautions, phrase.Of("%s is colder than the capacity table for %s; the factor %.3g is extrapolated", phrase.Amount{Value: n.TemperatureC, Unit: "C"}, u.Chemistry.Word(), s.KTemperature))
 	}
 	volts := float64(series) * u.NominalV
 	ah := n.EnergyDCWh * (1 + n.Growth) / volts

@@ -152,14 +152,14 @@ func (r *Run) words(what string, c wiring.Check) phrase.Phrase {
 		good = phrase.Of("%s withstands %s during a start; the starting current is %s", size, limit, demand)
 		bad = phrase.Of("%s withstands only %s during a start; the starting current is %s", size, limit, demand)
 	case "drop":
-		good = phrase.Of("%s: voltage drop %s over %g m, permitted %s", size, demand, r.LengthM, limit)
-		bad = phrase.Of("%s: voltage drop %s over %g m, permitted only %s", size, demand, r.LengthM, limit)
+		good = phrase.Of("%s: voltage drop %s over %s, permitted %s", size, demand, wording.Amount(r.LengthM, "m"), limit)
+		bad = phrase.Of("%s: voltage drop %s over %s, permitted only %s", size, demand, wording.Amount(r.LengthM, "m"), limit)
 	case "total-drop":
 		good = phrase.Of("%s and the runs before it: voltage drop %s, permitted %s", size, demand, limit)
 		bad = phrase.Of("%s and the runs before it: voltage drop %s, permitted only %s", size, demand, limit)
 	case "start-drop":
-		good = phrase.Of("%s: voltage drop %s over %g m at the largest start, permitted %s", size, demand, r.LengthM, limit)
-		bad = phrase.Of("%s: voltage drop %s over %g m at the largest start, permitted only %s", size, demand, r.LengthM, limit)
+		good = phrase.Of("%s: voltage drop %s over %s at the largest start, permitted %s", size, demand, wording.Amount(r.LengthM, "m"), limit)
+		bad = phrase.Of("%s: voltage drop %s over %s at the largest start, permitted only %s", size, demand, wording.Amount(r.LengthM, "m"), limit)
 	case "device", "fuse":
 		if c.Limit == 0 {
 			return phrase.Of("no standard %s is rated for %s", kind, demand)

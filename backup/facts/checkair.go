@@ -50,7 +50,7 @@ func (p *Facts) checkAir() verdict.Check {
 		c = c.WithCaution(phrase.Of("; give charger_a of the inverter: the highest charging current of the bank stands in for it"))
 	}
 	if hottest := p.Site.HottestC; hottest > battery.TableHottestC {
-		c = c.WithCaution(phrase.Of("; the gassing figures apply up to %g C, and the inverter's space gets up to %g C: keep the battery cooler", float64(battery.TableHottestC), hottest))
+		c = c.WithCaution(phrase.Of("; the gassing figures apply up to %s, and the inverter's space gets up to %s: keep the battery cooler", wording.Amount(float64(battery.TableHottestC), "C"), wording.Amount(hottest, "C")))
 	}
 	return c
 }

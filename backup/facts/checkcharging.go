@@ -19,7 +19,7 @@ func (p *Facts) checkWindowHigh() verdict.Check {
 	if p.Inverter.Unit.Equalises && p.Bank.Unit.EqualiseV > p.Bank.Unit.ChargeV {
 		charging, lower = phrase.Of("equalising"), phrase.Of("the equalising voltage")
 	}
-	what := phrase.Of("%s at %g C raises the bank to up to %.1f V", charging, p.Site.ColdestC, v)
+	what := phrase.Of("%s at %s raises the bank to up to %.1f V", charging, wording.Amount(p.Site.ColdestC, "C"), v)
 	return verdict.AtMost("dc-window-high", v, limit, "V").Because(
 		phrase.Of("%s; the dc input of the inverter is rated for %g V", what, limit),
 		phrase.Of("%s, but the dc input of the inverter is rated for only %g V: lower %s or choose another bank", what, limit, lower))

@@ -103,9 +103,9 @@ func windowCheck(r solar.WindowCheck, id string, climate solar.Climate) verdict.
 	c = c.Because(windowWords(r.ID, wording.Amount(r.Demand, r.Unit), wording.Amount(r.Limit, r.Unit)))
 	switch r.ID {
 	case "string-voc-cold", "string-vmp-cold":
-		c.Reason = c.Reason.Then(phrase.Of(" (%g C)", climate.ColdestC))
+		c.Reason = c.Reason.Then(phrase.Of(" (%s)", wording.Amount(climate.ColdestC, "C")))
 	case "string-vmp-hot", "string-start":
-		c.Reason = c.Reason.Then(phrase.Of(" (air of %g C)", climate.HottestC))
+		c.Reason = c.Reason.Then(phrase.Of(" (air of %s)", wording.Amount(climate.HottestC, "C")))
 	}
 	if !r.OK {
 		c.Reason = c.Reason.Then(suitingModules(r))

@@ -1,6 +1,7 @@
 package facts
 
 import (
+	"math"
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
@@ -43,8 +44,8 @@ func (p *Facts) checkTemperature() verdict.Check {
 	var worst *verdict.Check
 	compare := func(limit float64, does phrase.Phrase) {
 		c := verdict.AtLeast(id, coldest, limit, "C").Because(
-			phrase.Of("the battery space gets down to %g C; the bank may be used down to %.3g C", coldest, limit),
-			phrase.Of("the battery space gets down to %g C, but below %.3g C the bank %s: insulate or heat the space", coldest, limit, does))
+			phrase.Of("the battery space gets down to %s; the bank may be used down to %s", wording.Amount(coldest, "C"), wording.Amount(math.Round(10*limit)/10, "C")),
+			phrase.Of("the battery space gets down to %s, but below %s the bank %s: insulate or heat the space", wording.Amount(coldest, "C"), wording.Amount(math.Round(10*limit)/10, "C"), does))
 		if worst == nil || c.Margin < worst.Margin {
 			worst = &c
 		}
@@ -71,7 +72,7 @@ func (p *Facts) checkTemperature() verdict.Check {
 	}
 	keys := phrase.List(wording.Names(missing))
 	if worst == nil {
-		return verdict.Unknown(id, coldest, "C", phrase.Of("the battery space gets down to %g C; give %s of the battery to compare", coldest, keys))
+		return verdict.Unknown(id, coldest, "C", phrase.Of("the battery space gets down to %s; give %s of the battery to compare", wording.Amount(coldest, "C"), keys))
 	}
 	c := *worst
 	caution := func(more phrase.Phrase) {
@@ -81,7 +82,7 @@ func (p *Facts) checkTemperature() verdict.Check {
 		c.Reason = c.Reason.Then(more)
 	}
 	if ice.LeastSoC > 0 {
-		c.Reason = c.Reason.Then(phrase.Of("; at %g C it freezes below a state of charge of %.0f %%", coldest, 100*ice.LeastSoC))
+		c.Reason = c.Reason.Then(phrase.Of("; at %s it freezes below a state of charge of %.0f %%", wording.Amount(coldest, "C"), 100*ice.LeastSoC))
 	}
 	if c.Status == verdict.Fail {
 		return c
@@ -90,16 +91,16 @@ func (p *Facts) checkTemperature() verdict.Check {
 		caution(phrase.Of("; makers of flooded batteries require %.0f %% of the charge to be kept below 0 C, and the plan goes down to %.0f %%", 100*ice.MakersSoC, 100*p.FloorSoC()))
 	}
 	if ice.WeakC < 0 && coldest < ice.WeakC {
-		caution(phrase.Of("; filled with weaker acid, as in temperate climates, it would freeze at %.3g C: ask for its gravity when full (1.265 is counted with)", ice.WeakC))
+		caution(phrase.Of("; filled with weaker acid, as in temperate climates, it would freeze at %s: ask for its gravity when full (1.265 is counted with)", wording.Amount(math.Round(10*ice.WeakC)/10, "C")))
 	}
 	if usual {
-		caution(phrase.Of("; where the battery does not give charge_min_c, %g C is counted with for %s", usualC, u.Chemistry.Word()))
+		caution(phrase.Of("; where the battery does not give charge_min_c, %s is counted with for %s", wording.Amount(usualC, "C"), u.Chemistry.Word()))
 	}
 	if len(missing) > 0 {
 		caution(phrase.Of("; give %s of the battery to compare that too", keys))
 	}
 	if u.ChargeMaxC != nil && hottest > *u.ChargeMaxC {
-		caution(phrase.Of("; in a space as hot as the inverter's (%g C) it must not be charged above %g C", hottest, *u.ChargeMaxC))
+		caution(phrase.Of("; in a space as hot as the inverter's (%s) it must not be charged above %s", wording.Amount(hottest, "C"), wording.Amount(*u.ChargeMaxC, "C")))
 	}
 	return c
 }

@@ -5,6 +5,7 @@ import (
 
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
+	"outlast/backup/wording"
 	"outlast/battery"
 )
 
@@ -96,8 +97,8 @@ func (p *Facts) checkCutoff() verdict.Check {
 			phrase.Of("the low-voltage cut-off is %.1f V; give resistance_mohm of the battery to work out its voltage at full simultaneous load", limit))
 	}
 	v, _ := b.PowerV(p.Inverter.DCPower(p.Demand.Scheduled.W), planned, p.Site.ColdestC)
-	what := phrase.Of("at a state of charge of %.0f %% the voltage of the bank at full simultaneous load is %.1f V at %g C",
-		100*planned, v, p.Site.ColdestC)
+	what := phrase.Of("at a state of charge of %.0f %% the voltage of the bank at full simultaneous load is %.1f V at %s",
+		100*planned, v, wording.Amount(p.Site.ColdestC, "C"))
 	c := verdict.AtLeast(id, v, limit, "V")
 	switch {
 	case c.Status == verdict.Pass:

@@ -166,7 +166,7 @@ func (p *Facts) workBank() {
 	p.step(phrase.Of("Usable share"), phrase.Of("reserve - (1 - max_dod)"), phrase.Symbols("%g - (1 - %g)", s.Outage.Reserve, b.DoD), z.UsableFraction, "", phrase.Of("definition"))
 	p.step(phrase.Of("Mean discharge current"), phrase.Of("E_dc * (1 + growth) / (V_nominal * autonomy_h)"),
 		phrase.Symbols("%.6g*(1 + %g)/(%g*%g)", b.EnergyDCWh, s.Practice.Growth, b.NominalV(), hours), z.MeanCurrentA, "A", phrase.Of("definition"))
-	p.step(phrase.Of("Capacity factor of temperature"), phrase.Of("table by chemistry, never above 1"), phrase.Of("%s at %g C", s.Unit.Chemistry.Word(), s.ColdestC), z.KTemperature, "", battery.TemperatureSource(s.Unit.Chemistry, s.ColdestC))
+	p.step(phrase.Of("Capacity factor of temperature"), phrase.Of("table by chemistry, never above 1"), phrase.Of("%s at %s", s.Unit.Chemistry.Word(), wording.Amount(s.ColdestC, "C")), z.KTemperature, "", battery.TemperatureSource(s.Unit.Chemistry, s.ColdestC))
 	rate := phrase.Of("exponent %g, H = %g h, I = %.6g A, C = %.6g Ah", s.Unit.Peukert, s.Unit.RatedH, z.MeanCurrentA, z.RequiredAh)
 	formula, source := phrase.Of("(C/(I*H))^(k-1), solved together with C, never above 1"), phrase.Of("Peukert's rule for a capacity at H hours")
 	if len(s.Unit.Capacity) > 1 {
@@ -191,7 +191,7 @@ func (p *Facts) workBank() {
 	p.step(phrase.Of("End-of-discharge voltage of the bank"), phrase.Of("series * min_v"), phrase.Symbols("%d*%.6g", b.Series, s.Unit.MinV), p.lowV(), "V", phrase.Of("data sheet or default by chemistry"))
 	p.step(phrase.Of("Battery current of the scheduled power"), phrase.Of("(idle_w*count + P/efficiency) / lowest voltage"),
 		phrase.Symbols("%.6g W / %.6g V", g.DCPower(p.Demand.Scheduled.W), p.lowV()), g.DCPower(p.Demand.Scheduled.W)/p.lowV(), "A", phrase.Of("energy balance"))
-	p.step(phrase.Of("Highest charging voltage"), phrase.Of("charge (or equalise) voltage, raised by the compensation to coldest_c"), phrase.Of("%d cells at %g C", b.Cells(), s.ColdestC), p.chargingV(), "V", phrase.Of("data sheet or default by chemistry"))
+	p.step(phrase.Of("Highest charging voltage"), phrase.Of("charge (or equalise) voltage, raised by the compensation to coldest_c"), phrase.Of("%d cells at %s", b.Cells(), wording.Amount(s.ColdestC, "C")), p.chargingV(), "V", phrase.Of("data sheet or default by chemistry"))
 }
 
 // workWires writes down the steps of every run, of the generator and of the break.

@@ -5,6 +5,7 @@ import (
 
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
+	"outlast/backup/wording"
 	"outlast/battery"
 )
 
@@ -46,7 +47,7 @@ func (p *Facts) workModel() {
 func (p *Facts) workVolts() {
 	s, b, d := p.Site, p.Bank, p.Details
 	floor := p.FloorSoC()
-	at := phrase.Of("charge %.4g, %g C", floor, s.ColdestC)
+	at := phrase.Of("charge %.4g, %s", floor, wording.Amount(s.ColdestC, "C"))
 	p.step(phrase.Of("Open-circuit voltage at the minimum state of charge"), phrase.Of("table of open-circuit voltages by chemistry, charge and temperature * cells"), at, d.RestV, "V", phrase.Of("published tables by chemistry"))
 	p.workCutoff()
 	if d.ResistanceOhm == 0 {
@@ -75,7 +76,7 @@ func (p *Facts) workCutoff() {
 	loadedW := p.Inverter.DCPower(p.Demand.Scheduled.W)
 	p.step(phrase.Of("Low-voltage cut-off to set"), phrase.Of("the higher of series * min_v and dc_min_v, up to a tenth of a volt"), phrase.Symbols("%.6g V, %.6g V", b.MinV(), p.Inverter.Unit.DCMinV), b.CutoffV, "V", phrase.Of("data sheet or default by chemistry"))
 	if p.raised() {
-		p.step(phrase.Of("Minimum state of charge of the plan"), phrase.Of("least charge at which full simultaneous load stays above the cut-off, up to a hundredth"), phrase.Symbols("%.6g W, %g V, %g C", loadedW, b.CutoffV, s.ColdestC), b.FloorSoC, "", phrase.Of("the same, solved for the charge"))
+		p.step(phrase.Of("Minimum state of charge of the plan"), phrase.Of("least charge at which full simultaneous load stays above the cut-off, up to a hundredth"), phrase.Symbols("%.6g W, %g V, %s", loadedW, b.CutoffV, wording.Amount(s.ColdestC, "C")), b.FloorSoC, "", phrase.Of("the same, solved for the charge"))
 	}
 	switch {
 	case !d.Carries || !d.HasLoaded:
@@ -155,7 +156,7 @@ func (p *Facts) workAir() {
 		phrase.Symbols("%s*(%d*%.6g)^(1/3)", phrase.Number("28.8"), b.Unit.Cells(), 1000*boost.FlowM3PerH/0.05/float64(b.Cells())), boost.DistanceMM, "mm", phrase.Of("EN 50272-2, from memory; the least: a consultant's page on charging rooms"))
 	if ice := p.Details.Frost; ice != nil {
 		p.step(phrase.Of("Freezing point at the minimum state of charge"), phrase.Of("gravity of the acid by charge, freezing point by gravity"), phrase.Of("charge %.4g, gravity %.4g", p.FloorSoC(), battery.GravityAt(p.FloorSoC())), ice.FreezesC, "C", battery.AcidSource())
-		p.step(phrase.Of("State of charge below which it freezes at the coldest"), phrase.Of("the same, solved for the charge; 0: not even when empty"), phrase.Of("%g C", p.Site.ColdestC), ice.LeastSoC, "", phrase.Of("the same"))
+		p.step(phrase.Of("State of charge below which it freezes at the coldest"), phrase.Of("the same, solved for the charge; 0: not even when empty"), phrase.Symbols("%s", wording.Amount(p.Site.ColdestC, "C")), ice.LeastSoC, "", phrase.Of("the same"))
 	}
 }
 
@@ -168,7 +169,7 @@ func (p *Facts) workLife() {
 		}
 		p.step(phrase.Of("Cycles at the planned depth of discharge"), phrase.Of("cycles table of the unit, straight on log-log"), phrase.Of("depth %g%s", p.Bank.DoD, beyond), d.Cycles, "cycles", phrase.Of("data sheet: of the laboratory at 25 C, an upper bound"))
 	}
-	p.step(phrase.Of("Calendar life at hottest_c"), phrase.Of("2^((25 - T)/10) of the life at 25 C, never above 1"), phrase.Of("T = %g C all the time", p.Site.HottestC), d.CalendarShare, "", phrase.Of("maker's handbook for lead-acid on float; for lithium a rule of thumb"))
+	p.step(phrase.Of("Calendar life at hottest_c"), phrase.Of("2^((25 - T)/10) of the life at 25 C, never above 1"), phrase.Of("T = %s all the time", wording.Amount(p.Site.HottestC, "C")), d.CalendarShare, "", phrase.Of("maker's handbook for lead-acid on float; for lithium a rule of thumb"))
 }
 
 // workCross sets the published methods beside the plan's own.

@@ -222,10 +222,10 @@ func (b *bound) working(i int, c Choice) []Step {
 	if b.SurgeA > 0 {
 		limit := b.surgeLimitA(&c)
 		steps = append(steps, Step{phrase.Of("Starting current it withstands"), phrase.Of("section x 226 x sqrt(ln(1 + rise / (234.5 + t)) / seconds), at least its current-carrying capacity"),
-			phrase.Of("%s mm2, %s K from %s C, %s s", fig(c.Size.MM2), fig(p.SurgeRiseK), fig(b.place.InsulationC), fig(b.SurgeS)), limit, "A",
+			phrase.Of("%s mm2, %s K from %s, %s s", fig(c.Size.MM2), fig(p.SurgeRiseK), phrase.Amount{Value: b.place.InsulationC, Unit: "C"}, fig(b.SurgeS)), limit, "A",
 			phrase.Of("%s; rise: %s", copperHeat.cite(), whose(p.SurgeRiseK, d.surgeRise))})
 	}
-	steps = append(steps, Step{phrase.Of("Resistance of one conductor"), none, phrase.Of("%s at %s C", phrase.Measure(c.Size.Name), fig(b.place.InsulationC)), c.OhmPerKm, "ohm/km",
+	steps = append(steps, Step{phrase.Of("Resistance of one conductor"), none, phrase.Of("%s at %s", phrase.Measure(c.Size.Name), phrase.Amount{Value: b.place.InsulationC, Unit: "C"}), c.OhmPerKm, "ohm/km",
 		resistanceSource(b.Laying.Tables, b.Laying.Strand, i)})
 	if b.LengthM == 0 {
 		return steps
@@ -244,7 +244,7 @@ func (b *bound) working(i int, c Choice) []Step {
 
 func (b *bound) dropSteps(name phrase.Phrase, d Drop, amps, ohmPerKm, pf, limit float64, limitSource phrase.Phrase) []Step {
 	s := b.Laying.System
-	numbers, source := phrase.Symbols("%s m, %s A, R %s ohm/km", fig(b.LengthM), fig(amps), fig(ohmPerKm)), none
+	numbers, source := phrase.Symbols("%s, %s A, R %s ohm/km", phrase.Amount{Value: b.LengthM, Unit: "m"}, fig(amps), fig(ohmPerKm)), none
 	if s != DC {
 		numbers = phrase.Of("%s, X %s ohm/km, power factor %s", numbers, fig(acReactance.value), powerFactorText(pf))
 		source = phrase.Of("X: %s", acReactance.cite())

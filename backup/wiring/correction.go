@@ -77,8 +77,8 @@ func ambientFactor(t Tables, insulationC, ambientC float64) (factorRow, phrase.P
 	}
 	row, ok := table.find(ambientC)
 	if !ok {
-		return factorRow{}, none, failure(phrase.Of("ambient temperature %g C, want at most %g C for insulation of %g C",
-			ambientC, table.rows[len(table.rows)-1].upTo, insulationC))
+		return factorRow{}, none, failure(phrase.Of("ambient temperature %s, want at most %s for insulation of %s",
+			phrase.Amount{Value: ambientC, Unit: "C"}, phrase.Amount{Value: table.rows[len(table.rows)-1].upTo, Unit: "C"}, phrase.Amount{Value: insulationC, Unit: "C"}))
 	}
 	return row, table.source, nil
 }

@@ -104,8 +104,8 @@ func (rule DeratingRule) at(altitudeM, ambientC float64) (Derating, error) {
 		d := Derating{Rule: rule, Altitude: left(r.altitude, altitudeM), Heat: left(r.heat, ambientC)}
 		d.Factor = d.Altitude * d.Heat
 		d.Working = []Step{
-			{phrase.Of("Generator, altitude"), phrase.Of("rule: %s", string(rule)), phrase.Symbols("%s m", fig(altitudeM)), d.Altitude, "", r.source},
-			{phrase.Of("Generator, heat"), phrase.Of("rule: %s", string(rule)), phrase.Of("%s C", fig(ambientC)), d.Heat, "", r.source},
+			{phrase.Of("Generator, altitude"), phrase.Of("rule: %s", string(rule)), phrase.Symbols("%s", phrase.Amount{Value: altitudeM, Unit: "m"}), d.Altitude, "", r.source},
+			{phrase.Of("Generator, heat"), phrase.Of("rule: %s", string(rule)), phrase.Symbols("%s", phrase.Amount{Value: ambientC, Unit: "C"}), d.Heat, "", r.source},
 		}
 		return d, nil
 	}

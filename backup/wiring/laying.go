@@ -111,7 +111,7 @@ func (p *place) steps(i int, a Ampacity) []Step {
 	size := sizes(p.Tables)[i]
 	steps := []Step{
 		{phrase.Of("Tabulated current"), none, phrase.Symbols("%s, %s", phrase.Measure(size.Name), p.System.word()), a.TableA, "A", p.tableSource(i)},
-		{phrase.Of("Ambient factor"), none, phrase.Of("%s C around the cable", fig(p.AmbientC)), a.AmbientFactor, "", cite(p.ambientSource, p.ambient.basis)},
+		{phrase.Of("Ambient factor"), none, phrase.Of("%s around the cable", phrase.Amount{Value: p.AmbientC, Unit: "C"}), a.AmbientFactor, "", cite(p.ambientSource, p.ambient.basis)},
 		{phrase.Of("Grouping factor"), none, phrase.Of("circuits together: %d", p.Grouped), a.GroupFactor, "", cite(p.groupSource, p.group.basis)},
 	}
 	formula, source := phrase.Of("tabulated current x ambient factor x grouping factor"), none

@@ -144,6 +144,6 @@ func (p *place) withstandS(mm2, faultA float64) (float64, Step) {
 	k := adiabaticK(p.InsulationC, end.value)
 	s := math.Pow(k*mm2/faultA, 2)
 	return s, Step{phrase.Of("Time that the conductor withstands the short circuit"), phrase.Of("(k x section / current)^2"),
-		phrase.Of("(%s x %s / %s)^2, from %s to %s C", fig(k), fig(mm2), fig(faultA), fig(p.InsulationC), fig(end.value)), s, "s",
+		phrase.Of("(%s x %s / %s)^2, from %s to %s", fig(k), fig(mm2), fig(faultA), fig(p.InsulationC), phrase.Amount{Value: end.value, Unit: "C"}), s, "s",
 		phrase.Of("%s; k: %s", end.cite(), copperHeat.cite())}
 }

@@ -135,12 +135,12 @@ const (
 	KgPerLb  = 0.45359237
 )
 
-// american writes a length in feet and a weight in pounds.
+// american writes a length in feet, with the metres of the site file and of the formulas beside them, and a weight in pounds.
 func (v Voice) american(x float64, unit string) string {
 	if unit == "kg" {
 		return v.Fixed(x/KgPerLb, 0) + Hard + "lb"
 	}
-	return v.Fixed(x*FeetPerM, 0) + Hard + "ft"
+	return v.Fixed(x*FeetPerM, 0) + Hard + "ft (" + v.Short(math.Round(10*x)/10) + Hard + "m)"
 }
 
 // Temperature writes degrees Celsius, or Fahrenheit with Celsius beside them.
