@@ -125,7 +125,7 @@ func (u Unit) DutyCycle(d DutyCycle) (DutySizing, error) {
 	steps.add(phrase.Of("Largest section, %d of %d", s.Governing+1, len(s.Sections)), phrase.Of("sum of (A_p - A_(p-1)) * Kt(t_p)"), governing.numbers(), governing.Ah, "Ah", ieee485)
 	steps.add(phrase.Of("Random load"), phrase.Of("A * Kt(t)"), phrase.Of("%g A for %g min", d.Random.CurrentA, d.Random.Minutes), s.RandomAh, "Ah", ieee485)
 	steps.add(phrase.Of("Uncorrected size"), phrase.Of("largest section + random load"), phrase.Symbols("%.6g + %.6g", governing.Ah, s.RandomAh), s.UncorrectedAh, "Ah", ieee485)
-	steps.add(phrase.Of("Temperature factor"), phrase.Of("table, straight between points, not under 1"), phrase.Of("%s", phrase.Amount{Value: d.TemperatureC, Unit: "C"}), s.Multiplier, "", ieee485)
+	steps.add(phrase.Of("Temperature factor"), phrase.Of("table, straight between points, not under 1"), phrase.Symbols("%s", phrase.Amount{Value: d.TemperatureC, Unit: "C"}), s.Multiplier, "", ieee485)
 	steps.add(phrase.Of("Required size"), phrase.Of("uncorrected * temperature * (1+margin) / end_of_life"),
 		phrase.Symbols("%.6g * %.4g * %g / %g", s.UncorrectedAh, s.Multiplier, 1+d.Margin, d.EndOfLife), s.RequiredAh, "Ah", ieee485)
 	steps.add(phrase.Of("Strings"), phrase.Of("required / rated_ah, rounded up"), phrase.Symbols("%.6g / %g", s.RequiredAh, u.RatedAh), float64(s.Strings), "", ieee485)
