@@ -107,7 +107,7 @@ func (r *report) stepsOf(c verdict.Check) doc.Cell {
 	}
 	switch out.S = findings.List(numbers); {
 	case out.S == "":
-		return doc.Plain(doc.None)
+		return doc.Plain(r.Say("steps.here"))
 	case !r.options.Annex: // there is nothing to lead to
 		out.Links = nil
 	}

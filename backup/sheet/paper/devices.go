@@ -135,12 +135,16 @@ func (r *report) supplyDevices() []device {
 	in.remark = r.breakerRemark(r.Run("cable-input"), "device.bears-input", grid)
 	return []device{
 		{mark: "T1", what: r.Say("line.sensor"), pieces: lines, remark: r.Say("device.T1-for")},
-		{mark: "Q1", what: r.Say("isolation.Q1"), pieces: 1, poles: r.poles(lines, true), volts: r.acVolts(lines), remark: r.Say("device.Q1-for")},
+		{mark: "Q1", what: r.Say("isolation.Q1"), pieces: 1, rated: r.atLeast(r.gridA()), poles: r.poles(lines, true), volts: r.acVolts(lines),
+			remark: r.Say("device.Q1-for", r.Amount(r.gridA(), "A"))},
 		in,
 		{mark: "Q4", what: r.Say("device.Q4"), pieces: 1, rated: r.atLeast(r.Plan.Grid.PassThroughA), poles: r.poles(lines, false), volts: r.acVolts(lines),
-			remark: r.Say("device.Q4-for") + "; " + grid},
+			remark: r.Say("device.Q4-for", r.Amount(r.Plan.Grid.PassThroughA, "A")) + "; " + grid},
 	}
 }
+
+// gridA is the current of one phase that the backup board and the chargers draw from the grid: what the main switch carries of them.
+func (r *report) gridA() float64 { return max(r.Plan.Grid.InputA, r.Plan.Grid.PassThroughA) }
 
 // breakerRemark says what limits the rating of a breaker, and what it has to break.
 func (r *report) breakerRemark(run *conductors.Run, bears, breaks string) string {
@@ -226,6 +230,15 @@ func (r *report) generatorA() float64 {
 	return g.RatedVA / float64(lines) / volts
 }
 
+// generatorFaultA is its short-circuit current at the terminals, by its transient reactance; 0: not known.
+func (r *report) generatorFaultA() float64 {
+	practice, err := r.Plan.Site.Practice.Wiring.Filled()
+	if err != nil {
+		return 0
+	}
+	return r.generatorA() / practice.GeneratorReactance
+}
+
 // generatorDevices are its breaker and the changeover in front of the inverter.
 func (r *report) generatorDevices() []device {
 	g, p := r.Plan.Site.Generator, r.Plan
@@ -236,12 +249,13 @@ func (r *report) generatorDevices() []device {
 	if g.Phases > 0 {
 		lines = g.Phases
 	}
-	through := r.generatorA()
+	through, fault := r.generatorA(), r.generatorFaultA()
 	if run := r.Run("cable-input"); run != nil {
 		through = max(through, run.DeviceA*float64(run.Count*p.Inverter.Unit.Phases)/float64(p.Site.Phases))
 	}
 	return []device{
-		{mark: "Q8", what: r.Say("device.Q8"), pieces: 1, poles: r.poles(lines, false), volts: r.acVolts(lines), remark: r.Say("device.Q8-for", r.Amount(r.generatorA(), "A"))},
+		{mark: "Q8", what: r.Say("device.Q8"), pieces: 1, rated: r.atLeast(r.generatorA()), poles: r.poles(lines, false), volts: r.acVolts(lines), breaks: r.atLeast(fault),
+			remark: r.Say("device.Q8-for", r.Amount(r.generatorA(), "A"), r.Amount(fault, "A"))},
 		{mark: "S2", what: r.Say("device.S2"), pieces: 1, rated: r.atLeast(through), poles: r.poles(p.Site.Phases, true), volts: r.acVolts(p.Site.Phases), remark: r.Say("device.S2-for")},
 	}
 }
