@@ -25,6 +25,7 @@ type Clock struct {
 	dateS   float64 // and the seconds at which it begins
 	last    float64
 	started bool
+	back    float64 // seconds by which the clock was set back on the way
 	days    float64 // times of day alone: seconds of the days that are over
 }
 
@@ -39,10 +40,15 @@ func (t *Table) NewClock(c Column, order string) *Clock {
 
 // Moment reads the moment in a column of the row. ok is false if something was reported.
 func (t *Table) Moment(k *Clock, col int) (s float64, ok bool) {
-	s, msg := k.read(t.Cell(col), func() (float64, string) {
-		v, behind, msg, _ := t.signs.number(t.Cell(col), col)
+	return t.MomentOf(k, col, t.Cell(col))
+}
+
+// MomentOf reads a moment that is put together of several columns, as if it stood in one.
+func (t *Table) MomentOf(k *Clock, col int, c Cell) (s float64, ok bool) {
+	s, msg := k.read(c, func() (float64, string) {
+		v, behind, msg, _ := t.signs.number(c, col)
 		if behind != "" {
-			msg = "found " + strict.Quote(t.Cell(col).Text)
+			msg = "found " + strict.Quote(c.Text)
 		}
 		return v, msg
 	})
@@ -72,8 +78,11 @@ func (c *Clock) read(cell Cell, number func() (float64, string)) (s float64, msg
 	if msg == "" {
 		c.last, c.started = s, true
 	}
-	return s, msg
+	return s + c.back, msg
 }
+
+// SetBack tells the clock that it was set back, as at the end of daylight saving: the moments that follow count on.
+func (c *Clock) SetBack(seconds float64) { c.back += seconds }
 
 // dateLike says whether a text begins as a date: two signs that divide figures.
 func dateLike(text string) bool {

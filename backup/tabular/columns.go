@@ -189,7 +189,7 @@ func FindColumns(t *Table, kinds []Kind, units []string, wishes []Wish, enough f
 				return c, false
 			}
 		}
-		t.ReportAt(above[0].Line, 0, "name them: --column "+kinds[0].ID+"=1, or with its unit --column \""+kinds[0].ID+"=2 kW\"; the kinds are "+kindList(kinds),
+		t.ReportAt(above[0].Line, 0, "name them: --column KIND=1, or with its unit --column \"KIND=2 kW\"; the kinds are "+kindList(kinds),
 			"no row names its columns with words that are known")
 		return c, false
 	}

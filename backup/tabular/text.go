@@ -172,7 +172,7 @@ type text struct {
 }
 
 func newText(t *Table, r io.Reader, delimiter rune) *text {
-	return &text{t: t, in: bufio.NewReaderSize(r, sampleSize), delimiter: string(delimiter)}
+	return &text{t: t, in: bufio.NewReaderSize(r, maxRow/2), delimiter: string(delimiter)}
 }
 
 func (x *text) fail(line, col int, hint, format string, args ...any) error {

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"runtime/debug"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -24,7 +25,7 @@ func newImport() *cobra.Command {
 		GroupID: "plan",
 		Short:   "Take in data as people have them: lists of appliances, logs of power",
 		Long: `import reads what is there already and writes it as a site file, or as a part of one, with a comment beside each decision.
-What is unsure is asked back, with row and column, and never guessed.`,
+What is unsure is asked back, with row and column, and never guessed. outlast help importing tells more.`,
 		Example: `  outlast import loads loads.csv -o cottage.toml
   outlast import trace fridge.csv`,
 		Args: func(cmd *cobra.Command, args []string) error {
@@ -35,7 +36,7 @@ What is unsure is asked back, with row and column, and never guessed.`,
 		},
 		RunE: func(*cobra.Command, []string) error { return nil },
 	}
-	cmd.AddCommand(newImportLoads(), newImportMeter())
+	cmd.AddCommand(newImportLoads(), newImportTrace(), newImportMeter())
 	return cmd
 }
 
@@ -46,11 +47,12 @@ type tableFlags struct {
 }
 
 func (f *tableFlags) flags(cmd *cobra.Command, kinds []tabular.Kind) {
-	var ids []string
-	for _, k := range kinds {
-		ids = append(ids, k.ID)
+	cmd.Flags().StringArrayVar(&f.columns, "column", nil, "take `KIND=COLUMN`, its number or its head: power=3, \"power=3 kW\"; power=none leaves it unread")
+	ids := make([]string, len(kinds))
+	for i, k := range kinds {
+		ids[i] = k.ID
 	}
-	cmd.Flags().StringArrayVar(&f.columns, "column", nil, "take a `KIND=COLUMN`, by its number or its head, with a unit where it has none: power=3, \"power=3 kW\"; KIND=none leaves it unread. Kinds: "+strings.Join(ids, ", "))
+	cmd.Long += "\n\nKinds of columns: " + strings.Join(ids[:len(ids)/2], ", ") + ",\n" + strings.Join(ids[len(ids)/2:], ", ") + "."
 	cmd.Flags().StringVar(&f.delimiter, "delimiter", "", "`SIGN` between columns: comma, semicolon, tab or bar; without it, it is found")
 	cmd.Flags().StringVar(&f.decimal, "decimal", "", "`SIGN` before decimals: point or comma; without it, it is found")
 }
@@ -85,6 +87,9 @@ func oneTable(_ *cobra.Command, args []string) error {
 
 // openTable opens a file, or standard input for "-". name is what messages call it.
 func openTable(in io.Reader, path string) (r io.ReadCloser, name string, err error) {
+	if os.Getenv("GOGC") == "" {
+		debug.SetGCPercent(75) // a log may be long: here memory counts, not the last blink as in main
+	}
 	if path == "-" {
 		return io.NopCloser(in), standardInput, nil
 	}
@@ -117,7 +122,7 @@ Columns are found by their words in English, German, Spanish and French, or name
 class of the catalog takes from it what the row leaves out. What the list cannot tell of the home is answered as init
 asks it, with --hours and --answer, or assumed; equipment that is not named is chosen as size finds it.`,
 		Example: `  outlast import loads loads.csv -o cottage.toml
-  outlast import loads --column "power=3 kW" --answer "supply: 230" --hours 24 loads.xlsx`,
+  outlast import loads --column power=3 --answer supply:230 --hours 24 loads.xlsx`,
 		Args: oneTable,
 		ValidArgsFunction: func(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
 			return []cobra.Completion{"csv", "tsv", "txt", "xlsx"}, cobra.ShellCompDirectiveFilterFileExt

@@ -105,7 +105,7 @@ func TestImportLoadsInEverySpelling(t *testing.T) {
 }
 
 func TestImportLoadsOfAGermanHouse(t *testing.T) {
-	site, d := imported(t, "../../testdata/lists/german-house.csv", "--answer", "supply: 230", "--hours", "12")
+	site, d := imported(t, "../../testdata/lists/house-de.csv", "--answer", "supply: 230", "--hours", "12")
 	for _, want := range []string{`use = "chest-freezer"`, `use = "well-pump-1100w"`, "hours_per_day = 0.75", `when = ["17:00-22:00"]`, "running_w = 276", "starting_va = 2185", "autonomy_h = 12", `board = "main"`} {
 		if !strings.Contains(site, want) {
 			t.Errorf("%s is missing in\n%s", want, site)

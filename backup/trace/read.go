@@ -1,0 +1,311 @@
+// Package trace turns the logged power of one appliance into a load.
+//
+// [Read] takes a table ([outlast/backup/tabular]) of times and powers, some seconds or a minute apart; [Trace.Load] finds what it draws while it
+// runs and while it starts, its rhythm, its hours of a day and its power factor, and names every spot that is doubtful; [Load.Text] writes
+// it as it stands in a site file, with a comment beside each figure and a drawing.
+//
+// A reading holds until the next one. Powers are W and VA, times seconds. What happens between two readings nobody sees: the power of a
+// start is never less than what is told here, and more where readings are slow.
+package trace
+
+import (
+	"math"
+	"slices"
+	"strings"
+
+	"outlast/backup/tabular"
+)
+
+// What a column of a log may tell.
+const (
+	kindTime  = "time"
+	kindDate  = "date"
+	kindPF    = "power_factor"
+	kindVA    = "va"
+	kindAmps  = "amps"
+	kindVolts = "volts"
+	kindPower = "power"
+)
+
+var kinds = []tabular.Kind{
+	{ID: kindTime, Words: []string{"time", "timestamp", "datetime", "date time", "clock", "elapsed", "seconds", "minute", "zeit", "zeitstempel", "uhrzeit", "zeitpunkt", "hora", "tiempo", "fecha y hora",
+		"heure", "temps", "horodatage"}, Units: []string{"s", "t"}},
+	{ID: kindDate, Words: []string{"date", "day", "datum", "tag", "fecha", "dia", "jour"}},
+	{ID: kindPF, Number: true, Words: []string{"power factor", "pf", "cos phi", "cosphi", "cos", "leistungsfaktor", "factor de potencia", "facteur de puissance"}},
+	{ID: kindVA, Number: true, Words: []string{"apparent", "scheinleistung", "aparente", "apparente"}, Units: []string{"va", "kva"}},
+	{ID: kindAmps, Number: true, Words: []string{"amps", "amp", "ampere", "amperes", "current", "strom", "corriente", "courant", "intensite"}, Units: []string{"a", "ma"}},
+	{ID: kindVolts, Number: true, Words: []string{"volts", "volt", "voltage", "spannung", "tension", "voltaje"}, Units: []string{"v"}},
+	{ID: kindPower, Number: true, Words: []string{"power", "watts", "watt", "leistung", "wirkleistung", "potencia", "puissance", "load"}, Units: []string{"w", "kw"}},
+}
+
+var units = []string{"w", "kw", "va", "kva", "a", "ma", "v", "s", "sec", "seconds", "ms", "min", "minutes", "h", "hours", "watts", "watt"}
+
+// Kinds are the kinds that a user may name, and the units that stand with them.
+func Kinds() ([]tabular.Kind, []string) { return kinds, units }
+
+// Options are what a log itself does not tell.
+type Options struct {
+	Wishes []tabular.Wish
+	Dates  string  // "dmy", "mdy" or ""
+	Volts  float64 // for amps without volts; 0: not told
+}
+
+// MaxReadings is a month of seconds.
+const MaxReadings = 2_700_000
+
+// A Trace is what was logged.
+type Trace struct {
+	From string // the column of the power, in words
+
+	at     []float64 // seconds, from the first reading on
+	w      []float32
+	va     []float32 // nil: not logged
+	lines  []jump
+	isVA   bool // only VA are known: they count as W
+	faults faults
+}
+
+// A jump is where the lines of readings do not follow one another: the one of reading i is line, and of i+1 line+1, up to the next jump.
+type jump struct{ i, line int }
+
+// lineOf is the line of a reading.
+func (tr *Trace) lineOf(i int) int {
+	k, found := slices.BinarySearchFunc(tr.lines, i, func(j jump, i int) int { return j.i - i })
+	if !found {
+		k--
+	}
+	return tr.lines[k].line + i - tr.lines[k].i
+}
+
+// faults are what is wrong with a log, with the line of the first.
+type faults struct{ missing, back, twice, negative fault }
+
+type fault struct{ n, line int }
+
+func (f *fault) add(line int) {
+	if f.n++; f.n == 1 {
+		f.line = line
+	}
+}
+
+// columns of a log; the index is -1 for none.
+type columns struct {
+	time, date, power, va, amps, volts, pf int
+	clock                                  *tabular.Clock
+	scale                                  map[int]float64
+}
+
+const mostW = 1e7
+
+// Read reads a log. The error is of type [strict.Problems].
+func Read(t *tabular.Table, o Options) (*Trace, error) {
+	found, ok := tabular.FindColumns(t, kinds, units, o.Wishes, func(ids map[string]bool) bool {
+		return (ids[kindTime] || ids[kindDate]) && (ids[kindPower] || ids[kindVA] || ids[kindAmps])
+	})
+	if !ok {
+		return nil, t.Err()
+	}
+	tr := &Trace{}
+	c, ok := tr.columns(t, found, o)
+	if !ok {
+		return nil, t.Err()
+	}
+	for t.Next() {
+		if len(tr.at) == MaxReadings {
+			t.Report(-1, "cut it into pieces", "found more than %d readings", MaxReadings)
+			break
+		}
+		tr.row(t, c, o)
+	}
+	if len(tr.at) < 3 && t.Err() == nil {
+		t.ReportAt(0, 0, "", "found %d readings, want more", len(tr.at))
+	}
+	if err := t.Err(); err != nil {
+		return nil, err
+	}
+	return tr, nil
+}
+
+// columns settles which column tells what, and in which unit.
+func (tr *Trace) columns(t *tabular.Table, found tabular.Columns, o Options) (c columns, ok bool) {
+	c.scale = map[int]float64{}
+	at := func(kind string) (int, tabular.Column) {
+		if col, ok := found.Of(kind); ok {
+			return col.Index, col
+		}
+		return -1, tabular.Column{}
+	}
+	var timeCol, col tabular.Column
+	c.date, timeCol = at(kindDate)
+	if i, col := at(kindTime); i >= 0 {
+		c.time, timeCol = i, col
+	} else {
+		c.time, c.date = c.date, -1
+	}
+	if !slices.Contains([]string{"s", "sec", "seconds", "ms", "min", "minutes", "h", "hours"}, timeCol.Unit) {
+		timeCol.Unit = ""
+	}
+	c.clock = t.NewClock(timeCol, o.Dates)
+	c.power, col = at(kindPower)
+	tr.From = col.Name()
+	ok = true
+	known := func(i int, col tabular.Column, base string) {
+		if i < 0 {
+			return
+		}
+		u := col.UnitAmong(func(u string) bool {
+			return slices.Contains(units, u) && strings.HasSuffix(strings.TrimSuffix(u, "s"), base) || base == "w" && strings.HasPrefix(u, "watt")
+		})
+		switch {
+		case u == "":
+			t.ReportAt(max(1, found.Line), i, "say it: --column \""+kindPower+"="+number(i+1)+" W\"", "found %s, whose head tells no unit", col.Name())
+			ok = false
+		case u[0] == 'k':
+			c.scale[i] = 1000
+		case u[0] == 'm':
+			c.scale[i] = 0.001
+		default:
+			c.scale[i] = 1
+		}
+	}
+	known(c.power, col, "w")
+	c.va, col = at(kindVA)
+	if c.va >= 0 {
+		known(c.va, col, "va")
+		if c.power < 0 {
+			tr.From = col.Name()
+		}
+	}
+	c.amps, col = at(kindAmps)
+	if c.amps >= 0 {
+		c.scale[c.amps] = 1
+		if col.Unit == "ma" {
+			c.scale[c.amps] = 0.001
+		}
+		if c.power < 0 && c.va < 0 {
+			tr.From = col.Name()
+		}
+	}
+	if c.volts, _ = at(kindVolts); c.volts >= 0 {
+		c.scale[c.volts] = 1
+	}
+	c.pf, _ = at(kindPF)
+	if c.power < 0 && c.va < 0 && c.volts < 0 && o.Volts == 0 {
+		t.ReportAt(max(1, found.Line), c.amps, "--volts 230", "found amps, and the volts are not told")
+		ok = false
+	}
+	tr.isVA = c.power < 0 && c.pf < 0
+	return c, ok
+}
+
+func number(n int) string {
+	return strings.TrimLeft(string([]byte{byte('0' + n/1000%10), byte('0' + n/100%10), byte('0' + n/10%10), byte('0' + n%10)}), "0")
+}
+
+// missing says whether a cell says that nothing was read.
+func missing(text string) bool {
+	switch text {
+	case "", "-", "nan", "NaN", "NAN", "null", "NULL", "None", "N/A", "n/a", "#N/A":
+		return true
+	}
+	return false
+}
+
+// value reads a figure of a column; ok is false where none stands, or it was reported.
+func (c *columns) value(t *tabular.Table, i int) (v float64, ok bool) {
+	if i < 0 || missing(t.Cell(i).Text) {
+		return 0, false
+	}
+	v, behind, ok := t.Number(i)
+	if !ok {
+		return 0, false
+	}
+	scale := 1.0
+	if s, there := c.scale[i]; there {
+		scale = s
+	}
+	switch strings.ToLower(behind) {
+	case "", "w", "va", "a", "v":
+	case "kw", "kva":
+		scale = 1000
+	default:
+		t.Report(i, "", "found %q behind the figure, want W, VA, A or V", behind)
+		return 0, false
+	}
+	if v *= scale; math.Abs(v) > mostW {
+		t.Report(i, "", "found %g, want at most %g", v, float64(mostW))
+		return 0, false
+	}
+	return v, true
+}
+
+// row reads a reading.
+func (tr *Trace) row(t *tabular.Table, c columns, o Options) {
+	var s float64
+	var ok bool
+	if c.date >= 0 {
+		s, ok = t.MomentOf(c.clock, c.time, tabular.Cell{Text: t.Cell(c.date).Text + " " + t.Cell(c.time).Text})
+	} else {
+		s, ok = t.Moment(c.clock, c.time)
+	}
+	if !ok {
+		return
+	}
+	line := t.Line()
+	w, hasW := c.value(t, c.power)
+	va, hasVA := c.value(t, c.va)
+	if !hasVA && c.amps >= 0 {
+		amps, ok := c.value(t, c.amps)
+		volts, hasVolts := c.value(t, c.volts)
+		if !hasVolts {
+			volts, hasVolts = o.Volts, o.Volts > 0
+		}
+		if ok && hasVolts {
+			va, hasVA = amps*volts, true
+		}
+	}
+	if !hasW && c.power < 0 && hasVA {
+		w, hasW = va, true
+		if pf, ok := c.value(t, c.pf); ok && pf >= 0 && pf <= 1 {
+			w = va * pf
+		}
+	}
+	if hasW && !hasVA {
+		if pf, ok := c.value(t, c.pf); ok && pf > 0 && pf <= 1 {
+			va, hasVA = w/pf, true
+		}
+	}
+	if !hasW {
+		tr.faults.missing.add(line)
+		return
+	}
+	if w < 0 {
+		if w < -1 {
+			tr.faults.negative.add(line)
+		}
+		w = 0
+	}
+	n := len(tr.at)
+	if n > 0 {
+		switch last := tr.at[n-1]; {
+		case s == last:
+			tr.faults.twice.add(line)
+		case s < last:
+			tr.faults.back.add(line)
+			c.clock.SetBack(last - s)
+			s = last
+		}
+	}
+	if n == 0 || tr.lineOf(n) != line {
+		tr.lines = append(tr.lines, jump{n, line})
+	}
+	tr.at, tr.w = append(tr.at, s), append(tr.w, float32(w))
+	if hasVA && !tr.isVA {
+		if tr.va == nil {
+			tr.va = make([]float32, n, cap(tr.at))
+		}
+		tr.va = append(tr.va, float32(max(va, 0)))
+	} else if tr.va != nil {
+		tr.va = append(tr.va, 0)
+	}
+}

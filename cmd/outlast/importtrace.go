@@ -1,0 +1,125 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"slices"
+	"strings"
+
+	"github.com/spf13/cobra"
+
+	"outlast/backup/tabular"
+	"outlast/backup/trace"
+	"outlast/catalog"
+	"outlast/catalog/strict"
+)
+
+type importTraceOptions struct {
+	table       tableFlags
+	dates       string
+	volts       float64
+	name, class string
+	path        string
+	catalogs    []string
+}
+
+func newImportTrace() *cobra.Command {
+	var o importTraceOptions
+	kinds, _ := trace.Kinds()
+	cmd := &cobra.Command{
+		Use:   "trace FILE",
+		Short: "Make a load of one appliance's logged power (.csv)",
+		Long: `import trace reads a log of one appliance, times and powers a second to a minute apart, and prints a load as it
+stands in a site file: running and starting power, seconds of the start, rhythm, hours a day, and the power factor
+where VA, or A and V, are logged beside W. A drawing stands above it, and every spot that is doubtful.`,
+		Example: `  outlast import trace fridge.csv
+  outlast import trace --column time=1 --column power=3 --class fridge --name Cellar log.csv >> cottage.toml`,
+		Args: oneTable,
+		ValidArgsFunction: func(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
+			return []cobra.Completion{"csv", "tsv", "txt"}, cobra.ShellCompDirectiveFilterFileExt
+		},
+		RunE: func(cmd *cobra.Command, args []string) error {
+			return runImportTrace(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), cmd.ErrOrStderr(), args[0], o)
+		},
+	}
+	f := cmd.Flags()
+	o.table.flags(cmd, kinds)
+	f.StringVar(&o.dates, "dates", "", "dates begin with day or month, `ORDER` dmy or mdy; without it, the table tells")
+	f.Float64Var(&o.volts, "volts", 0, "`VOLTS` of the appliance, where amps are logged and no volts")
+	f.Var(named{&o.name, "the load"}, "name", "call the load `NAME`; without it, as the file")
+	f.Var(named{&o.class, "a class"}, "class", "of `CLASS` in the catalog, which gives what readings do not tell")
+	f.VarP(named{&o.path, "a file"}, "output", "o", "write to `FILE` instead; one that is there already is never overwritten")
+	catalogFlag(cmd, &o.catalogs)
+	return cmd
+}
+
+func runImportTrace(ctx context.Context, in io.Reader, out, errw io.Writer, path string, o importTraceOptions) error {
+	if !slices.Contains([]string{"", "dmy", "mdy"}, o.dates) {
+		return &usageError{fmt.Sprintf("--dates %s is unknown", strict.Quote(o.dates)), "it is dmy or mdy"}
+	}
+	if o.volts != 0 && !(o.volts >= 5 && o.volts <= 1000) {
+		return &usageError{fmt.Sprintf("--volts %g, want 5 to 1000", o.volts), ""}
+	}
+	tableOptions, err := o.table.options()
+	if err != nil {
+		return err
+	}
+	kinds, units := trace.Kinds()
+	wishes, err := o.table.wishes(kinds, units)
+	if err != nil {
+		return err
+	}
+	if o.class != "" {
+		cat, err := readCatalog(ctx, in, o.catalogs)
+		if err != nil {
+			return err
+		}
+		if _, err := cat.Appliance(o.class); err != nil {
+			var unknown *catalog.UnknownID
+			hint := "outlast catalog lists them"
+			if errors.As(err, &unknown) && unknown.Nearest != "" {
+				hint = fmt.Sprintf("did you mean %q?", unknown.Nearest)
+			}
+			return &usageError{"--class: " + err.Error(), hint}
+		}
+	}
+	r, name, err := openTable(in, path)
+	if err != nil {
+		return err
+	}
+	defer r.Close()
+	load, err := interruptible(ctx, func() (*trace.Load, error) {
+		t, err := tabular.Open(name, r, tableOptions)
+		if err != nil {
+			return nil, err
+		}
+		tr, err := trace.Read(t, trace.Options{Wishes: wishes, Dates: o.dates, Volts: o.volts})
+		if err != nil {
+			return nil, err
+		}
+		return tr.Load(), nil
+	})
+	if err != nil {
+		return err
+	}
+	if o.name == "" {
+		o.name = strings.TrimSuffix(filepath.Base(name), filepath.Ext(name))
+	}
+	text := load.Text(trace.Naming{Name: trace.NameOf(o.name), Class: o.class})
+	if o.path == "" {
+		_, err := io.WriteString(out, text)
+		return err
+	}
+	if _, err := os.Lstat(o.path); err == nil {
+		return thereAlready(o.path)
+	}
+	if err := writeNew(o.path, []byte(text)); err != nil {
+		return err
+	}
+	_, err = fmt.Fprintf(errw, "outlast: wrote %s\n", visible(o.path))
+	return err
+}
