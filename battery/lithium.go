@@ -140,6 +140,44 @@ func (s *Lithium) Step(powerW, dtH float64) (doneW float64) {
 	return 0 // nothing asked; also for NaN
 }
 
+// Glide does up to most steps as Step would, all of dtH hours at powerW, and returns how many. It ends before one at whose beginning the state
+// of charge may be no more than low or no less than high, before one that gives less than powerW, and, where all is set, before one that takes
+// less. It may end a little early: within nearSoC of a limit it leaves the step to the caller.
+func (s *Lithium) Glide(powerW, dtH float64, most int, low, high float64, all bool) (steps int) {
+	if dtH != s.at.hours && !s.prepare(dtH) {
+		return 0
+	}
+	near := nearSoC * s.capacity
+	from, to := s.capacity*low+near, s.capacity*high-near
+	switch {
+	case powerW > s.maxDischargeW || powerW == 0 || !(s.energy > from && s.energy < to):
+		return 0
+	case powerW > 0:
+		least := max(s.floor, s.capacity*low)
+		if s.cutoff != nil {
+			least = max(least, s.capacity*s.cutoff.leastSoC(powerW/s.volts*(1+nearSoC)))
+		}
+		drain, out := float64(powerW*s.at.drainWh), float64(powerW*s.at.hours)
+		for left := s.energy - drain; steps < most && left > least+near; left -= drain {
+			s.energy = left
+			s.outWh += out
+			steps++
+		}
+		return steps
+	}
+	for ; steps < most && s.energy < to; steps++ {
+		energy, inWh := s.energy, s.inWh
+		if done := s.Step(powerW, dtH); all && done != powerW {
+			s.energy, s.inWh = energy, inWh
+			break
+		}
+	}
+	return steps
+}
+
+// nearSoC is far more than the rounding of a state of charge.
+const nearSoC = 1e-9
+
 // accepted returns the mean power that a step stores of the offered one: constant until the taper allows no more, then dying
 // away with what is missing. Closed form, so that a step of an hour and sixty of a minute store the same.
 func (s *Lithium) accepted(offered float64) float64 {

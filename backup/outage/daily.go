@@ -28,6 +28,8 @@ func Daily(s Scenario) (Day, error) {
 	if err != nil {
 		return Day{}, err
 	}
+	sim.terse = true
+	ahead := newGlide(sim)
 	days, alike := len(s.PVW)/minutesPerDay, len(s.PVW) <= minutesPerDay
 	if alike {
 		days = mostEqualDays
@@ -44,13 +46,13 @@ func Daily(s Scenario) (Day, error) {
 			}
 		}
 		midnights = append(midnights, now)
-		sim.out.SoC = sim.out.SoC[:0] // nobody reads it here
-		for range minutesPerDay {
+		for left := minutesPerDay; left > 0; left-- {
 			was := sim.runs()
-			sim.step()
+			f := sim.step()
 			if !was && sim.runs() {
 				starts = append(starts, sim.mark())
 			}
+			left -= ahead.on(f, left-1)
 		}
 	}
 	if last := len(starts) - 1; last >= 1 {

@@ -4,6 +4,8 @@ import (
 	"math"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"outlast/loads"
 )
 
@@ -84,5 +86,71 @@ func TestBaseIsALoad(t *testing.T) {
 		if _, err := run(b, 1); err == nil {
 			t.Errorf("%d values, the last %g: no error", len(bad), bad[len(bad)-1])
 		}
+	}
+}
+
+// stepped is a bank of which nothing more is known than that it can be stepped.
+type stepped struct{ Bank }
+
+// TestDailyGlidesAsItSteps: going through many minutes at once gives, bit for bit, the day of going through them one by one.
+func TestDailyGlidesAsItSteps(t *testing.T) {
+	rapid.Check(t, func(rt *rapid.T) {
+		s := scenarioGen(true).Draw(rt, "scenario")
+		s.StartMin, s.EvenSpread = rapid.SampledFrom([]int{0, 0, 777}).Draw(rt, "start"), rapid.IntRange(0, 5).Draw(rt, "even") > 0
+		if rapid.Bool().Draw(rt, "base") {
+			s.BaseW = make([]float64, minutesPerDay)
+			for m := range s.BaseW {
+				s.BaseW[m] = float64(200 + 300*(m/240%3))
+			}
+		}
+		if rapid.Bool().Draw(rt, "generator") {
+			s.Generator = generatorGen.Draw(rt, "set")
+			s.Generator.FuelL *= rapid.SampledFrom([]float64{0, 0, 30}).Draw(rt, "fuel")
+		}
+		for range 24 * rapid.IntRange(0, 4).Draw(rt, "days of sun") {
+			w := 4000 * max(0, rapid.Float64Range(-1, 1).Draw(rt, "sun"))
+			for range 60 {
+				s.PVW = append(s.PVW, w)
+			}
+		}
+		newBank := func() Bank { return bankOf(t, "lithium", 3) }
+		s.Bank = newBank()
+		got, err := Daily(s)
+		if err != nil {
+			rt.Fatal(err)
+		}
+		s.Bank = stepped{newBank()}
+		want, err := Daily(s)
+		if err != nil {
+			rt.Fatal(err)
+		}
+		if got != want {
+			rt.Errorf("%+v, step by step %+v", got, want)
+		}
+	})
+}
+
+// BenchmarkDaily is a home of 500 W with a generator through two months of hours of sun.
+func BenchmarkDaily(b *testing.B) {
+	s := daily(500)
+	for day := range 60 {
+		for hour := range 24 {
+			for range 60 {
+				s.PVW = append(s.PVW, float64(day%5)*300*max(0, math.Sin(math.Pi*float64(hour-6)/12)))
+			}
+		}
+	}
+	for _, bank := range []struct {
+		name string
+		Bank
+	}{{"lithium", lithium(b, 2)}, {"stepped", stepped{lithium(b, 2)}}} {
+		b.Run("bank="+bank.name, func(b *testing.B) {
+			s.Bank = bank.Bank
+			for b.Loop() {
+				if _, err := Daily(s); err != nil {
+					b.Fatal(err)
+				}
+			}
+		})
 	}
 }

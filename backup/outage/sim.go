@@ -26,6 +26,7 @@ type Sim struct {
 	s      Scenario
 	demand demand
 
+	terse  bool // of what becomes of it only the minutes, the fuel and the dark ones are kept
 	minute int  // since the failure
 	short  bool // the last minute was not served in full
 	asked  []float64
@@ -68,7 +69,9 @@ func (s *Sim) Run(minutes int) error {
 // step is one minute.
 func (s *Sim) step() flow {
 	soc := s.bank.SoC()
-	s.out.SoC = append(s.out.SoC, soc)
+	if !s.terse {
+		s.out.SoC = append(s.out.SoC, soc)
+	}
 	if s.off && soc >= s.restartSoC {
 		s.off = false
 	}
@@ -132,15 +135,6 @@ func (s *Sim) ask(soc float64) (demandW float64) {
 // account books a minute.
 func (s *Sim) account(f flow) {
 	out := &s.out
-	e := &out.Energy
-	e.DemandWh += f.demandW * minuteH
-	e.ServedWh += f.servedW * minuteH
-	e.PVUsedWh += f.pvW * minuteH
-	e.PVCurtailedWh += f.curtailedW * minuteH
-	e.GeneratorWh += f.generatorW * minuteH
-	e.BankInWh += f.inW * minuteH
-	e.BankOutWh += f.outW * minuteH
-	e.LossWh += f.lossW * minuteH
 	if s.engine != nil && s.engine.running {
 		out.FuelL += s.engine.burn(f.generatorW)
 		out.GeneratorMin++
@@ -151,6 +145,24 @@ func (s *Sim) account(f flow) {
 		}
 		out.DarkMin++
 	}
+	if !s.terse {
+		s.accountFor(f)
+	}
+	s.short = f.dark
+}
+
+// accountFor books what went where, and what the circuits got of it.
+func (s *Sim) accountFor(f flow) {
+	out := &s.out
+	e := &out.Energy
+	e.DemandWh += f.demandW * minuteH
+	e.ServedWh += f.servedW * minuteH
+	e.PVUsedWh += f.pvW * minuteH
+	e.PVCurtailedWh += f.curtailedW * minuteH
+	e.GeneratorWh += f.generatorW * minuteH
+	e.BankInWh += f.inW * minuteH
+	e.BankOutWh += f.outW * minuteH
+	e.LossWh += f.lossW * minuteH
 	unservedPart := 0.0
 	if f.dark && f.demandW > 0 {
 		unservedPart = 1 - f.servedW/f.demandW
@@ -166,9 +178,11 @@ func (s *Sim) account(f flow) {
 			s.event(EventReturn, c.ID, "")
 		}
 	}
-	s.short = f.dark
 }
 
 func (s *Sim) event(kind EventKind, circuit, load string) {
+	if s.terse {
+		return
+	}
 	s.out.Events = append(s.out.Events, Event{Min: s.minute, Kind: kind, CircuitID: circuit, Load: load})
 }

@@ -1,0 +1,98 @@
+package outage
+
+import (
+	"math"
+	"slices"
+)
+
+// A glider is a Bank that does many equal steps at once: up to most, bit for bit as Step would. It ends before a step at whose beginning the
+// state of charge may be no more than low or no less than high, before one that gives less than is asked, and, where all is set, before one
+// that takes less than is offered; and it may end earlier.
+type glider interface {
+	Glide(powerW, dtH float64, most int, low, high float64, all bool) (steps int)
+}
+
+// A glide takes a terse simulation through minutes in which nothing changes but the charge.
+type glide struct {
+	*Sim
+	bank    glider // nil: the bank cannot, or the loads have rhythms
+	changes []bool // by minute of the day: the loads ask otherwise than in the minute before
+}
+
+func newGlide(s *Sim) *glide {
+	g := &glide{Sim: s, changes: make([]bool, minutesPerDay)}
+	if !slices.ContainsFunc(s.demand.loads, func(a appliance) bool { return len(a.at) > 0 }) {
+		g.bank, _ = s.bank.(glider)
+	}
+	for minute := range g.changes {
+		before := (minute + minutesPerDay - 1) % minutesPerDay
+		g.changes[minute] = len(s.s.BaseW) > 0 && s.s.BaseW[minute] != s.s.BaseW[before] ||
+			slices.ContainsFunc(s.demand.loads, func(a appliance) bool { return a.open != nil && a.open[minute] != a.open[before] })
+	}
+	return g
+}
+
+// on goes on for up to most minutes that are like the last one, of which f tells, and returns how many they were.
+func (g *glide) on(f flow, most int) (minutes int) {
+	running := g.runs()
+	if g.bank == nil || f.dark || g.off || running && g.engine.FuelL > 0 {
+		return 0
+	}
+	spareW := g.now.spareW()
+	if running && spareW >= 0 && f.inW != min(spareW, g.chargeW) {
+		return 0 // the generator gives less and less
+	}
+	low, high := g.reacts()
+	minutes = g.bank.Glide(-min(spareW, g.chargeW), minuteH, g.alike(most), low, high, running)
+	g.minute += minutes
+	if running {
+		g.out.GeneratorMin += minutes
+		for range minutes {
+			g.out.FuelL += g.engine.burn(f.generatorW)
+		}
+	}
+	return minutes
+}
+
+// reacts are the states of charge at which generator or loads are switched, as they are now.
+func (g *glide) reacts() (low, high float64) {
+	low, high = 0, math.Inf(1)
+	switch e := g.engine; {
+	case g.runs():
+		high = e.StopSoC
+	case e != nil:
+		low = e.StartSoC
+	}
+	for i := range g.demand.loads {
+		switch a := &g.demand.loads[i]; {
+		case a.dropped:
+			high = min(high, a.backAt)
+		case a.dropBelow > 0:
+			low = max(low, a.dropBelow)
+		}
+	}
+	return low, high
+}
+
+// alike is how many of the next minutes, most at most, are like the last one in what loads ask and arrays give.
+func (g *glide) alike(most int) (minutes int) {
+	pv := g.s.PVW
+	at, sun := (g.s.StartMin+g.minute)%minutesPerDay, 0
+	if len(pv) > 0 {
+		sun = (g.s.StartMin + g.minute) % len(pv)
+	}
+	for ; minutes < most && !g.changes[at]; minutes++ {
+		if len(pv) > 0 {
+			if pv[sun] != g.now.pvW {
+				break
+			}
+			if sun++; sun == len(pv) {
+				sun = 0
+			}
+		}
+		if at++; at == minutesPerDay {
+			at = 0
+		}
+	}
+	return minutes
+}
