@@ -13,6 +13,7 @@ import (
 	"outlast/backup/site"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
+	"outlast/backup/workers"
 	"outlast/loads"
 )
 
@@ -66,14 +67,12 @@ func (p *Facts) recharge() (r Recharge, err error) {
 		r.Cautions = append(r.Cautions, phrase.Of("At %s, the coldest of the battery space, the bank takes no charge: every month is counted with that.", wording.Amount(s.ColdestC, "C")))
 	}
 	r.Generator = s.Generator != nil
-	var fuel fuelling
-	for m := range r.Months {
+	if err := workers.Each(len(r.Months), func(m int) error {
 		if err := p.Shared.Ctx.Err(); err != nil {
-			return r, err
+			return err
 		}
 		month := &r.Months[m]
-		onBoard := loads.InMonth(site.InUse(s.OnBoard(loads.BoardBackup)), m+1)
-		profile := loads.NewSet(s.Phases, onBoard).Profile()
+		profile := loads.NewSet(s.Phases, p.onBoardIn(m+1)).Profile()
 		steps(profile, 0, 24, func(w, h float64) bool {
 			month.LoadWh += p.Inverter.DCPower(w) * (1 + s.Practice.Growth) * h
 			return true
@@ -82,7 +81,7 @@ func (p *Facts) recharge() (r Recharge, err error) {
 		if sun != nil {
 			days, err := sun.SunMonth(m + 1)
 			if err != nil {
-				return r, fmt.Errorf("the array: %w", fault.Reason(err))
+				return fmt.Errorf("the array: %w", fault.Reason(err))
 			}
 			month.ArrayWh, month.ArrayDays = days.MeanWh, days.Days
 			if takes {
@@ -92,14 +91,20 @@ func (p *Facts) recharge() (r Recharge, err error) {
 		// What the arrays give beyond the load goes through the bank; of what goes through it, the round trip comes back. To be on the safe
 		// side the whole day's load is taken through it.
 		month.Carries = takes && month.LoadWh <= month.ArrayWh*p.Bank.Unit.RoundTrip+verdict.Slack*month.LoadWh
-		if r.Generator {
-			if err := fuel.of(p, onBoard, sun, m+1); err != nil {
-				return r, fmt.Errorf("the fuel cannot be worked out: %w", fault.Reason(err))
-			}
-			month.GeneratorH, month.GeneratorL, month.GeneratorOK = fuel.day.GeneratorH, fuel.day.FuelL, fuel.ok
-		}
+		return nil
+	}); err != nil || !r.Generator {
+		return r, err
 	}
-	return r, nil
+	fuel, err := p.fuelling(sun)
+	for m, f := range fuel {
+		r.Months[m].GeneratorH, r.Months[m].GeneratorL, r.Months[m].GeneratorOK = f.day.GeneratorH, f.day.FuelL, f.ok
+	}
+	return r, err
+}
+
+// onBoardIn are the loads of the backup board in a month, without the held-off ones.
+func (p *Facts) onBoardIn(month int) []loads.Load {
+	return loads.InMonth(site.InUse(p.Site.OnBoard(loads.BoardBackup)), month)
 }
 
 // takesCharge tells whether the bank takes any charge in the coldest battery space.
@@ -115,24 +120,47 @@ func (p *Facts) takesCharge() bool {
 // fuelDraws is on how many draws of the days of a month its fuel rests: two months of days, which is what one waits for.
 const fuelDraws = 2
 
-// A fuelling is what the generator does in one month after the other.
+// A fuelling is what the generator does in a month.
 type fuelling struct {
-	day   outage.Day
-	ok    bool // with it nothing loses power
-	loads []loads.Load
+	day outage.Day
+	ok  bool // with it nothing loses power
 }
 
-// of follows the outage of a month just as an outage of package study does, with the same old bank in the same cold, the same drawn days and the same
-// rule for the generator, from where it has stopped once; loads are spread evenly, and there is as much fuel as it takes.
-func (f *fuelling) of(p *Facts, onBoard []loads.Load, sun *site.Sunlit, month int) error {
-	sameLoads := slices.EqualFunc(f.loads, onBoard, func(a, b loads.Load) bool { return a.Name == b.Name })
-	if month > 1 && sun == nil && sameLoads {
-		return nil // as in the month before
+// fuelling works the months out side by side. Without sun a month is as the one before where its loads are the same.
+func (p *Facts) fuelling(sun *site.Sunlit) (out [12]fuelling, err error) {
+	var onBoard [12][]loads.Load
+	var own []int // the months that are like none before
+	for m := range onBoard {
+		onBoard[m] = p.onBoardIn(m + 1)
+		if m == 0 || sun != nil || !slices.EqualFunc(onBoard[m], onBoard[m-1], func(a, b loads.Load) bool { return a.Name == b.Name }) {
+			own = append(own, m)
+		}
 	}
-	f.loads = onBoard
+	if err := workers.Each(len(own), func(i int) (err error) {
+		if err := p.Shared.Ctx.Err(); err != nil {
+			return err
+		}
+		if out[own[i]], err = p.fuelIn(own[i]+1, onBoard[own[i]], sun); err != nil {
+			return fmt.Errorf("the fuel cannot be worked out: %w", fault.Reason(err))
+		}
+		return nil
+	}); err != nil {
+		return out, err
+	}
+	for m := range out {
+		if !slices.Contains(own, m) {
+			out[m] = out[m-1]
+		}
+	}
+	return out, nil
+}
+
+// fuelIn follows the outage of a month just as an outage of package study does, with the same old bank in the same cold, the same drawn days and the same
+// rule for the generator, from where it has stopped once; loads are spread evenly, and there is as much fuel as it takes.
+func (p *Facts) fuelIn(month int, onBoard []loads.Load, sun *site.Sunlit) (f fuelling, err error) {
 	sc, err := p.Scenario(p.Site.Practice.EndOfLife)
 	if err != nil {
-		return err
+		return f, err
 	}
 	p.Limits(&sc)
 	sc.StartMin, sc.EvenSpread = 0, true
@@ -145,19 +173,19 @@ func (f *fuelling) of(p *Facts, onBoard []loads.Load, sun *site.Sunlit, month in
 		for draw := range uint64(min(fuelDraws, sun.Draws())) {
 			hours, err := sun.Month(month, site.FirstSunSeed+draw)
 			if err != nil {
-				return err
+				return f, err
 			}
 			sc.PVW = append(sc.PVW, ByMinute(hours)...)
 		}
 	}
 	if sc.Generator = p.OutageGenerator(); sc.Generator == nil {
-		return nil
+		return f, nil
 	}
 	sc.Generator.FuelL = 0
 	sc.StartSoC = sc.Generator.StopSoC
 	f.day, err = outage.Daily(sc)
 	f.ok = f.day.DarkMin == 0 && f.day.Holds
-	return err
+	return f, err
 }
 
 // ByMinute holds the powers of hours for the minutes of each.

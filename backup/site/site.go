@@ -59,6 +59,7 @@ type Site struct {
 
 	meterAt strict.Pos
 	catalog *catalog.Catalog // where larger equipment is looked for
+	under   *firmament       // shared with the options
 
 	reader    *reader // of the file, for [Site.Changed]
 	equipment equipment

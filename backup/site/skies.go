@@ -1,0 +1,158 @@
+package site
+
+import (
+	"reflect"
+	"slices"
+	"sync"
+
+	"outlast/backup/phrase"
+	"outlast/backup/solar"
+)
+
+// skies are the arrays of a home under their skies, before an inverter limits what they give. They are the same for all options of a home, and
+// each draw of a month is worked out once for all of them.
+type skies struct {
+	Cautions []phrase.Phrase
+
+	place  solar.Place
+	airC   float64
+	arrays []Array
+
+	panels []panel
+	inputs []int
+	drawn  bool // some array has a table of months, whose days are drawn; files of hourly weather are what they are
+	months [12]monthDraws
+}
+
+// panel is one array: under a table of months or under a file of hourly weather.
+type panel struct {
+	array solar.Array
+	input int // in skies.inputs
+	sky   *solar.Sky
+	file  *solar.Weather
+}
+
+// monthDraws are the draws of one month that are known. They share receivers, for which the sun stands where it did in the draw before.
+type monthDraws struct {
+	mu        sync.Mutex
+	receivers []*solar.Receiver
+	known     map[uint64]received
+}
+
+// received is what the arrays give in a draw of a month.
+type received struct {
+	byInput [][]float64     // Wh by hour
+	sums    []solar.Receipt // of each array, its month added up
+}
+
+// A firmament keeps the skies of a home and its options.
+type firmament struct {
+	mu    sync.Mutex
+	known []*skies
+}
+
+// of is the skies of a site; without a firmament they are made anew.
+func (f *firmament) of(s *Site) (*skies, error) {
+	if f == nil {
+		return newSkies(s)
+	}
+	f.mu.Lock()
+	defer f.mu.Unlock()
+	for _, k := range f.known {
+		if k.place == s.Place() && k.airC == s.airC() && reflect.DeepEqual(k.arrays, s.Arrays) {
+			return k, nil
+		}
+	}
+	k, err := newSkies(s)
+	if err == nil {
+		f.known = append(f.known, k)
+	}
+	return k, err
+}
+
+func newSkies(s *Site) (*skies, error) {
+	k := &skies{place: s.Place(), airC: s.airC(), arrays: slices.Clone(s.Arrays)}
+	for i, a := range s.Arrays {
+		p := panel{array: solar.Array{StringSet: a.StringSet(), Plane: a.Plane()}, file: a.Hours}
+		switch m, ok := s.Monthly(a); {
+		case p.file != nil:
+		case !ok:
+			return nil, ErrNoSun
+		case i > 0 && k.panels[i-1].sky != nil && slices.Equal(a.MonthlyKWhM2Day, s.Arrays[i-1].MonthlyKWhM2Day):
+			p.sky = k.panels[i-1].sky // most arrays of a home are under the same figures
+		default:
+			var err error
+			if p.sky, err = m.Sky(); err != nil {
+				return nil, err
+			}
+		}
+		k.drawn = k.drawn || p.sky != nil
+		for _, c := range p.cautions() {
+			if !slices.ContainsFunc(k.Cautions, func(o phrase.Phrase) bool { return o.String() == c.String() }) {
+				k.Cautions = append(k.Cautions, c)
+			}
+		}
+		if p.input = slices.Index(k.inputs, a.Input); p.input < 0 {
+			p.input = len(k.inputs)
+			k.inputs = append(k.inputs, a.Input)
+		}
+		k.panels = append(k.panels, p)
+	}
+	return k, nil
+}
+
+func (p *panel) cautions() []phrase.Phrase {
+	if p.file != nil {
+		return p.file.Cautions
+	}
+	return p.sky.Cautions()
+}
+
+// month is the weather of one month, 1 to 12, in a draw.
+func (p *panel) month(month int, seed uint64) ([]solar.Hour, error) {
+	if p.file != nil {
+		return p.file.Month(month), nil
+	}
+	return p.sky.Month(month, solar.DrawnDays, seed)
+}
+
+// draw is what the arrays give in one month, 1 to 12, of a draw.
+func (k *skies) draw(month int, seed uint64) (received, error) {
+	m := &k.months[month-1]
+	m.mu.Lock()
+	defer m.mu.Unlock()
+	if got, known := m.known[seed]; known {
+		return got, nil
+	}
+	if m.receivers == nil {
+		for i := range k.panels {
+			r, err := k.panels[i].array.Receiver()
+			if err != nil {
+				return received{}, err
+			}
+			m.receivers = append(m.receivers, r)
+		}
+		m.known = map[uint64]received{}
+	}
+	got := received{make([][]float64, len(k.inputs)), make([]solar.Receipt, len(k.panels))}
+	for i := range k.panels {
+		p := &k.panels[i]
+		hours, err := p.month(month, seed)
+		if err != nil {
+			return received{}, err
+		}
+		receipts, err := m.receivers[i].Receive(hours)
+		if err != nil {
+			return received{}, err
+		}
+		if got.byInput[p.input] == nil {
+			got.byInput[p.input] = make([]float64, len(receipts))
+		}
+		for h, r := range receipts {
+			got.byInput[p.input][h] += r.DCWh
+			got.sums[i] = got.sums[i].Plus(r)
+		}
+	}
+	m.known[seed] = got
+	return got, nil
+}
