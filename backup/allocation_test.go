@@ -96,8 +96,8 @@ func TestDecided(t *testing.T) {
 			}
 			for _, says := range tt.says {
 				id, want, _ := strings.Cut(says, ": ")
-				if c := circuitOf(t, p, id); !strings.Contains(c.Reason.String(), want) {
-					t.Errorf("%s: %q, want %q in it", id, c.Reason, want)
+				if c := circuitOf(t, p, id); !strings.Contains(c.Reason().String(), want) {
+					t.Errorf("%s: %q, want %q in it", id, c.Reason(), want)
 				}
 			}
 		})
@@ -133,11 +133,11 @@ func TestHelps(t *testing.T) {
 	} {
 		t.Run(tt.what, func(t *testing.T) {
 			p := tt.house.plan(t)
-			if len(p.Allocation.LeftOut) != 1 {
-				t.Fatalf("%d circuits are left out, want one", len(p.Allocation.LeftOut))
+			if len(p.Allocation.LeftOut()) != 1 {
+				t.Fatalf("%d circuits are left out, want one", len(p.Allocation.LeftOut()))
 			}
-			if got := phrase.Strings(p.Allocation.LeftOut[0].Helps); !slices.Equal(got, tt.want) {
-				t.Errorf("helps %q, want %q: %s", got, tt.want, circuitOf(t, p, "b").Reason)
+			if got := phrase.Strings(p.Allocation.LeftOut()[0].Helps); !slices.Equal(got, tt.want) {
+				t.Errorf("helps %q, want %q: %s", got, tt.want, circuitOf(t, p, "b").Reason())
 			}
 		})
 	}
@@ -147,12 +147,12 @@ func TestHelps(t *testing.T) {
 func TestHelpsOfTheCatalog(t *testing.T) {
 	h := newHouse().replace("inverter", `use = "inverter-3k-48"`).set("site.nominal_v", 230).set("bank.strings", 60).
 		put("bank", "equalise_v = 54").either("b", "running_w = 4500")
-	o := h.plan(t).Allocation.LeftOut[0]
+	o := h.plan(t).Allocation.LeftOut()[0]
 	if want := []string{"an inverter of 5.00 kVA (hybrid-5k-48)"}; !slices.Equal(phrase.Strings(o.Helps), want) { // two of them have 6 kVA
 		t.Errorf("helps %q, want %q", o.Helps, want)
 	}
 	h.set("inverter.count", 2).either("c", "running_w = 1; priority = 1").loads[0] = strings.Replace(h.loads[0], "4500", "7500", 1)
-	for _, o := range h.plan(t).Allocation.LeftOut {
+	for _, o := range h.plan(t).Allocation.LeftOut() {
 		if want := []string{"inverters of 5.00 kVA (hybrid-5k-48)"}; o.ID != "b" || !slices.Equal(phrase.Strings(o.Helps), want) {
 			t.Errorf("%s helps %q, want %q", o.ID, o.Helps, want)
 		}

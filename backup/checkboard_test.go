@@ -95,8 +95,8 @@ func TestCableOnTheMainBoard(t *testing.T) {
 	})
 	// Where the planner decides, it goes where it does no harm.
 	p := thin("either").plan(t)
-	if c := circuitOf(t, p, "b"); c.OnBackup || !strings.Contains(c.Reason.String(), "left out because of cable-b") || p.Verdict() == "fail" {
-		t.Errorf("%s: %t, %q", p.Verdict(), c.OnBackup, c.Reason)
+	if c := circuitOf(t, p, "b"); c.OnBackup || !strings.Contains(c.Reason().String(), "left out because of cable-b") || p.Verdict() == "fail" {
+		t.Errorf("%s: %t, %q", p.Verdict(), c.OnBackup, c.Reason())
 	}
 }
 

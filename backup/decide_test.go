@@ -332,8 +332,8 @@ func TestPhaseAny(t *testing.T) {
 			t.Errorf("%s is %s, want %s", id, got, want)
 		}
 	}
-	if c := circuitOf(t, p, "z"); !strings.Contains(c.Reason.String(), `left out because of inverter-continuous, 333 VA over; it would fit in place of "y"`) {
-		t.Errorf("z: %q", c.Reason) // at best 1000 + 1000 of 1667 VA
+	if c := circuitOf(t, p, "z"); !strings.Contains(c.Reason().String(), `left out because of inverter-continuous, 333 VA over; it would fit in place of "y"`) {
+		t.Errorf("z: %q", c.Reason()) // at best 1000 + 1000 of 1667 VA
 	}
 }
 
@@ -421,7 +421,7 @@ func TestNoStartNoStartLimit(t *testing.T) {
 		set("bank.strings", 0).load("Lamp", "running_w = 1100").
 		circuit("heat", `breaker_a = 20; board = "either"; phase = 2`).load("Heater", `running_w = 450; circuit = "heat"`).
 		circuit("water", `breaker_a = 20; board = "either"; phase = 1`).load("Pump", `running_w = 1; starting_va = 3; circuit = "water"`).plan(t)
-	if got := p.Allocation; !slices.Equal(got.Served, []int{0, 0, 1, 0, 0}) || len(got.LeftOut) != 1 || got.LeftOut[0].ID != "water" {
-		t.Errorf("serves %v, leaves out %v, want the heater served and the pump left out", got.Served, got.LeftOut)
+	if got := p.Allocation; !slices.Equal(got.Served, []int{0, 0, 1, 0, 0}) || len(got.LeftOut()) != 1 || got.LeftOut()[0].ID != "water" {
+		t.Errorf("serves %v, leaves out %v, want the heater served and the pump left out", got.Served, got.LeftOut())
 	}
 }

@@ -120,8 +120,11 @@ type Circuit struct {
 	EnergyWhPerDay float64
 	Priority       int
 	Loads          []loads.Load
-	Reason         phrase.Phrase
+	reason         func() phrase.Phrase
 }
+
+// Reason is why it is on its board.
+func (c Circuit) Reason() phrase.Phrase { return c.reason() }
 
 // New works out what follows for a site whose month is set and whose circuits all have a board and a phase. An error means that the site
 // cannot be planned at all; facts whose checks fail are no error.
@@ -292,6 +295,9 @@ func (p *Facts) grid() {
 	p.Grid.InputA = p.Grid.PassThroughA + chargerW/float64(p.Site.Phases)/p.Site.NominalV
 }
 
+// said is a reason that is known.
+func said(p phrase.Phrase) func() phrase.Phrase { return func() phrase.Phrase { return p } }
+
 // circuits describes every circuit with its board.
 func (p *Facts) circuits(settled Settled) {
 	way := 0
@@ -318,14 +324,14 @@ func (p *Facts) circuits(settled Settled) {
 		}
 		switch out.Asked {
 		case loads.BoardBackup, loads.BoardMain:
-			out.Reason = phrase.Of("as the site file says")
+			out.reason = said(phrase.Of("as the site file says"))
 			if c.Assumed {
-				out.Reason = phrase.Of("assumed: no circuit in the file")
+				out.reason = said(phrase.Of("assumed: no circuit in the file"))
 			}
 		default:
-			out.Reason = phrase.Of("chosen: it fits, and nothing more important has to go for it")
+			out.reason = said(phrase.Of("chosen: it fits, and nothing more important has to go for it"))
 			if !out.OnBackup {
-				out.Reason = settled.LeftOut(c.ID)
+				out.reason = func() phrase.Phrase { return settled.LeftOut(c.ID) }
 			}
 		}
 		p.Circuits = append(p.Circuits, out)

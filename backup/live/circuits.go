@@ -24,7 +24,7 @@ func (a *answering) circuits() []Circuit {
 		row := Circuit{
 			Ref: Ref{At: c.ID}, ID: c.ID, Label: a.name(c.Label), Board: string(loads.BoardMain), Asked: string(c.Asked), Assumed: c.Assumed,
 			Breaker: fmt.Sprintf("M%d", ways[false]), Priority: c.Priority, RunningW: c.Running.W, EnergyWh: c.EnergyWhPerDay,
-			Reason: a.sentence(c.Reason), Mark: marks[c.ID],
+			Reason: a.sentence(c.Reason()), Mark: marks[c.ID],
 		}
 		if c.OnBackup {
 			row.Board, row.Breaker = string(loads.BoardBackup), fmt.Sprintf("B%d", ways[true])

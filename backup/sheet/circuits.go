@@ -27,7 +27,7 @@ func circuitSection(p *backup.Plan, wide bool) section {
 		s.lines = append(s.lines, allocationLines(p)...)
 		for _, c := range p.Circuits {
 			if c.Asked == loads.BoardEither && !c.OnBackup {
-				s.lines = append(s.lines, phrase.Of("%s: %s", phrase.Name(c.Label), c.Reason).Then(phrase.Symbols(".")))
+				s.lines = append(s.lines, phrase.Of("%s: %s", phrase.Name(c.Label), c.Reason()).Then(phrase.Symbols(".")))
 			}
 		}
 	}
@@ -71,7 +71,7 @@ func circuitTable(p *backup.Plan, wide bool) table {
 			if o := p.Allocation.LeftOutOf(c.ID); o != nil {
 				return o.Brief() // the rest stands below
 			}
-			return c.Reason
+			return c.Reason()
 		}},
 	}
 	var t table

@@ -4,6 +4,7 @@ package split
 import (
 	"fmt"
 	"slices"
+	"sync"
 
 	"outlast/backup/allocate"
 	"outlast/backup/facts"
@@ -18,10 +19,15 @@ type Allocation struct {
 	Checked int   // splits that were worked through
 	Served  []int // loads on the circuits that may go on either board and are served, by priority 1 to 5
 	Of      []int // and how many there are
-	LeftOut []LeftOut
 	// Picked are the ids of the circuits on the backup board whose phase was picked.
 	Picked []string
+
+	leftOut func() []LeftOut
 }
+
+// LeftOut tells of each circuit that may go on either board and was left out, why. It costs more than the decision, and is worked out when it is
+// first asked for.
+func (a *Allocation) LeftOut() []LeftOut { return a.leftOut() }
 
 // maxNodes ends the search for the best split. Homes need a few hundred nodes; the limit only keeps a freak from running for ever.
 const maxNodes = 2_000_000
@@ -58,12 +64,7 @@ func Decide(s *site.Site, sh *facts.Shared) (*site.Site, *Allocation, error) {
 	a := &Allocation{Proven: result.Status != allocate.Stopped && !d.unsure, Checked: len(d.tried), Served: make([]int, Levels), Of: make([]int, Levels)}
 	for n, i := range d.Open {
 		c := s.Circuits[i]
-		if err := sh.Ctx.Err(); err != nil {
-			return nil, nil, err
-		}
-		if picks[n] == onMain {
-			a.LeftOut = append(a.LeftOut, d.leftOut(picks, n))
-		} else if c.AnyPhase {
+		if picks[n] != onMain && c.AnyPhase {
 			a.Picked = append(a.Picked, c.ID)
 		}
 		if d.Must[n] {
@@ -76,6 +77,14 @@ func Decide(s *site.Site, sh *facts.Shared) (*site.Site, *Allocation, error) {
 			}
 		}
 	}
+	a.leftOut = sync.OnceValue(func() (out []LeftOut) {
+		for n := range d.Open {
+			if picks[n] == onMain {
+				out = append(out, d.leftOut(picks, n))
+			}
+		}
+		return out
+	})
 	return d.Split(picks), a, nil
 }
 
@@ -123,10 +132,9 @@ func (a *Allocation) LeftOutOf(id string) *LeftOut {
 	if a == nil {
 		return nil
 	}
-	for i := range a.LeftOut {
-		if a.LeftOut[i].ID == id {
-			return &a.LeftOut[i]
-		}
+	list := a.LeftOut()
+	if i := slices.IndexFunc(list, func(o LeftOut) bool { return o.ID == id }); i >= 0 {
+		return &list[i]
 	}
 	return nil
 }

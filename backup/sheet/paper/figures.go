@@ -141,7 +141,7 @@ func (r *report) circuitTable() *doc.Table {
 			if c.OnBackup {
 				board = r.Say("board.backup")
 			}
-			t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(speech.Clean(r.Called(c.Label))), doc.Plain(board), r.Num(c.EnergyWhPerDay, 0), r.moved(c.ID), r.Num(float64(c.Priority), 0), doc.Plain(r.Prose(c.Reason))}})
+			t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(speech.Clean(r.Called(c.Label))), doc.Plain(board), r.Num(c.EnergyWhPerDay, 0), r.moved(c.ID), r.Num(float64(c.Priority), 0), doc.Plain(r.Prose(c.Reason()))}})
 		}
 	}
 	t.Note = r.Say("circuits.moved", calendar.ClockAt(r.LeastMin))

@@ -136,7 +136,7 @@ func spoken(p *backup.Plan) []phrase.Phrase {
 		out = append(out, c.Reason)
 	}
 	for _, c := range p.Circuits {
-		out = append(out, c.Reason)
+		out = append(out, c.Reason())
 	}
 	for _, r := range p.Runs {
 		out = append(out, r.Label)

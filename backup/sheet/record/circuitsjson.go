@@ -53,7 +53,7 @@ func circuitsJSON(p *backup.Plan) []circJSON {
 	out := []circJSON{}
 	for _, c := range p.Circuits {
 		js := circJSON{ID: c.ID, Label: c.Label, Board: board(c), Phase: c.Phase, AnyPhase: c.AnyPhase, Assumed: c.Assumed, BreakerA: c.BreakerA, RunningW: c.Running.W,
-			StartingVA: c.StartingVA, Energy: c.EnergyWhPerDay, Priority: c.Priority, Loads: []string{}, Reason: c.Reason.String()}
+			StartingVA: c.StartingVA, Energy: c.EnergyWhPerDay, Priority: c.Priority, Loads: []string{}, Reason: c.Reason().String()}
 		if c.OnBackup {
 			js.Way = &c.Way
 			if all := p.Demand.EnergyWhPerDay; all > 0 {
@@ -95,7 +95,7 @@ func splitToJSON(p *backup.Plan) *splitJSON {
 		return nil
 	}
 	out := &splitJSON{a.Proven, a.Checked, a.Served, a.Of, append([]string{}, a.Picked...), []leftOutJSON{}}
-	for _, o := range a.LeftOut {
+	for _, o := range a.LeftOut() {
 		out.LeftOut = append(out.LeftOut, leftOutJSON{o.ID, string(o.Why), o.Check, o.By, o.Unit, append([]string{}, o.InPlaceOf...), phrase.Strings(o.Helps)})
 	}
 	return out
