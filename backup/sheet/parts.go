@@ -48,11 +48,13 @@ var parts = []part{
 	{name: "wires", write: always(wireSection)},
 	{name: "recharge", write: always(generatorSection), has: func(p *backup.Plan) bool { return p.Generator != nil }},
 	{name: "checks", write: widely(checkSection)},
-	{name: "options", write: widely(optionSection), has: func(p *backup.Plan) bool { return len(p.Options) > 0 },
+	{name: optionsPart, write: widely(optionSection), has: func(p *backup.Plan) bool { return len(p.Site.Options) > 0 },
 		none: phrase.Of("There is nothing beside the plan: the site file has no [[option]].")},
 	{write: widely(sensitivitySection), own: func(o Options) bool { return o.Sensitivity }},
 	{name: "cautions", write: always(cautionSection)},
 }
+
+const optionsPart = "options"
 
 func recharges(p *backup.Plan) bool { return p.Generator != nil || len(p.Site.Arrays) > 0 }
 

@@ -7,6 +7,7 @@ package sheet
 import (
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"outlast/backup"
@@ -28,6 +29,11 @@ type Options struct {
 	Lang string // one of [words.Languages], of text and Markdown; "" is English
 
 	Spreadsheet bool // CSV begins with a byte order mark, for a file that a spreadsheet opens
+}
+
+// Variants says whether the options of a home are shown beside it. A text does so only where it is asked to, and only then they need be planned.
+func (o Options) Variants() bool {
+	return o.Format != "" && o.Format != "text" || slices.Contains(o.Show, All) || slices.Contains(o.Show, optionsPart)
 }
 
 // formats are those that [Write] knows.

@@ -10,6 +10,7 @@ import (
 	"outlast/backup/facts"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
+	"outlast/backup/workers"
 	"outlast/loads"
 )
 
@@ -53,16 +54,18 @@ func Sensitivity(p *facts.Facts) ([]Influence, error) {
 	if x.base, err = x.work(planned(p)); err != nil {
 		return nil, err
 	}
-	for _, s := range x.nudges() {
-		x.out = append(x.out, x.shake(s))
-		if err := p.Shared.Ctx.Err(); err != nil {
-			return nil, err
-		}
+	nudges := x.nudges()
+	out := make([]Influence, len(nudges))
+	if err := workers.Each(len(nudges), func(i int) error {
+		out[i] = x.shake(nudges[i])
+		return p.Shared.Ctx.Err()
+	}); err != nil {
+		return nil, err
 	}
-	slices.SortStableFunc(x.out, func(a, b Influence) int {
+	slices.SortStableFunc(out, func(a, b Influence) int {
 		return cmp.Or(cmp.Compare(min(1, len(b.Fails)), min(1, len(a.Fails))), cmp.Compare(b.impact(), a.impact()), cmp.Compare(a.Input, b.Input))
 	})
-	return x.out, nil
+	return out, nil
 }
 
 // planned is the site as it is planned: with the bank's strings, so that a change meets the same bank.
@@ -79,7 +82,6 @@ type shaker struct {
 	startMin float64
 	effort   facts.Effort
 	base     *facts.Facts
-	out      []Influence
 }
 
 // A nudge is one change.

@@ -185,7 +185,7 @@ func checkShow(given bool, show []string, format string) error {
 const maxHoursWished = 8760
 
 // planFiles reads and plans site files side by side; the problems of all come in one error.
-func planFiles(ctx context.Context, names *siteNames, cat *catalog.Catalog) ([]*backup.Plan, error) {
+func planFiles(ctx context.Context, names *siteNames, cat *catalog.Catalog, plan func(context.Context, *site.Site) (*backup.Plan, error)) ([]*backup.Plan, error) {
 	type outcome struct {
 		plan *backup.Plan
 		err  error
@@ -200,7 +200,7 @@ func planFiles(ctx context.Context, names *siteNames, cat *catalog.Catalog) ([]*
 		if err != nil {
 			return outcome{err: err}
 		}
-		if o.plan, err = backup.NewPlan(ctx, s); err != nil {
+		if o.plan, err = plan(ctx, s); err != nil {
 			o.err = fmt.Errorf("%s: %w", s.File, err)
 		}
 		return o
@@ -255,7 +255,11 @@ func runPlan(ctx context.Context, out, errw io.Writer, o planOptions) error {
 	case o.records():
 		return runRecords(ctx, out, many, o.format)
 	}
-	plans, err := planFiles(ctx, &o.names, cat)
+	so, plan := o.sheet(out), backup.Alone
+	if so.Variants() {
+		plan = backup.NewPlan
+	}
+	plans, err := planFiles(ctx, &o.names, cat, plan)
 	if err != nil {
 		return err
 	}
@@ -267,7 +271,6 @@ func runPlan(ctx context.Context, out, errw io.Writer, o planOptions) error {
 			return err
 		}
 	}
-	so := o.sheet(out)
 	if err := o.output.write(ctx, out, func(w io.Writer) error { return sheet.Write(w, plans, so) }); err != nil {
 		return err
 	}

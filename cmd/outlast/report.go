@@ -140,7 +140,11 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 	if err := o.output.sparesNamed(site); err != nil {
 		return err
 	}
-	plan, err := backup.NewPlan(ctx, site)
+	planned := backup.Alone
+	if o.paper.Variants() {
+		planned = backup.NewPlan
+	}
+	plan, err := planned(ctx, site)
 	if err != nil {
 		return fmt.Errorf("%s: %w", site.File, err)
 	}

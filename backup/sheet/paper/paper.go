@@ -65,6 +65,9 @@ func sizeOf(asked, units string) string {
 	return "a4"
 }
 
+// Variants says whether the options of a home are shown beside it: the papers for the file do. Only then they need be planned.
+func (o Options) Variants() bool { return o.For == "" || o.For == "all" || o.For == "file" }
+
 // New puts the papers of a plan together. A word of the options that is not known is the error; Format is not looked at here.
 // When ctx is done it ends with its error.
 func New(ctx context.Context, p *backup.Plan, o Options) (*doc.Document, error) {
@@ -93,7 +96,7 @@ func New(ctx context.Context, p *backup.Plan, o Options) (*doc.Document, error) 
 	if o.For == "" || o.For == "all" || o.For == "electrician" {
 		d.Parts = append(d.Parts, r.electrician())
 	}
-	if o.For == "" || o.For == "all" || o.For == "file" {
+	if o.Variants() {
 		sheet, err := r.filing(drawings)
 		if err != nil {
 			return nil, err
