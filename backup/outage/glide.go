@@ -38,12 +38,11 @@ func (g *glide) on(f flow, most int) (minutes int) {
 	if g.bank == nil || f.dark || g.off || running && g.engine.FuelL > 0 {
 		return 0
 	}
-	spareW := g.now.spareW()
-	if running && spareW >= 0 && f.inW != min(spareW, g.chargeW) {
+	if running && f.bankW <= 0 && f.inW != -f.bankW {
 		return 0 // the generator gives less and less
 	}
 	low, high := g.reacts()
-	minutes = g.bank.Glide(-min(spareW, g.chargeW), minuteH, g.alike(most), low, high, running)
+	minutes = g.bank.Glide(f.bankW, minuteH, g.alike(most), low, high, running)
 	g.minute += minutes
 	if running {
 		g.out.GeneratorMin += minutes
@@ -77,13 +76,13 @@ func (g *glide) reacts() (low, high float64) {
 // alike is how many of the next minutes, most at most, are like the last one in what loads ask and arrays give.
 func (g *glide) alike(most int) (minutes int) {
 	pv := g.s.PVW
-	at, sun := (g.s.StartMin+g.minute)%minutesPerDay, 0
+	at, sun, wasW := (g.s.StartMin+g.minute)%minutesPerDay, 0, 0.0
 	if len(pv) > 0 {
-		sun = (g.s.StartMin + g.minute) % len(pv)
+		sun, wasW = (g.s.StartMin+g.minute)%len(pv), pv[(g.s.StartMin+g.minute-1)%len(pv)]
 	}
 	for ; minutes < most && !g.changes[at]; minutes++ {
 		if len(pv) > 0 {
-			if pv[sun] != g.now.pvW {
+			if pv[sun] != wasW {
 				break
 			}
 			if sun++; sun == len(pv) {

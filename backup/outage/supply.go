@@ -10,18 +10,6 @@ type supply struct {
 	restartSoC float64
 	off        bool // the bank ran out and waits for restartSoC
 	stepH      float64
-	now        arrangement
-}
-
-// An arrangement is who carries what in a step, as long as the bank does its part. It depends on what is asked and offered alone, which stays the
-// same for many steps.
-type arrangement struct {
-	demandW, pvW float64
-	running, off bool // the generator; the bank
-	known        bool
-
-	byInverterW, drawW         float64 // what the inverter gives, and draws for it
-	directW, chargerW, chargeW float64 // from the generator: to the loads; into its charger and out of it
 }
 
 // newSupply is a supply without its bank, in steps of stepH hours.
@@ -39,50 +27,41 @@ type flow struct {
 	dark             bool    // not everything was carried
 	pvW, curtailedW  float64 // array power used, and not used
 	generatorW       float64
+	bankW            float64 // asked of the bank; below 0 it is offered
 	inW, outW        float64 // at the terminals of the bank
 	lossW            float64 // in the inverter and in the generator's charger
 }
 
-// arrange finds who carries what in the next step.
-func (s *supply) arrange(demandW, pvW float64) *arrangement {
-	a, running := &s.now, s.engine != nil && s.engine.running
-	if a.known && a.demandW == demandW && a.pvW == pvW && a.running == running && a.off == s.off {
-		return a
-	}
-	*a = arrangement{demandW: demandW, pvW: pvW, running: running, off: s.off, known: true, byInverterW: demandW}
+// flow finds where the power of the next step goes, and steps the bank.
+func (s *supply) flow(demandW, pvW float64) flow {
+	f := flow{demandW: demandW, pvW: pvW}
+	byInverterW := demandW
+	var directW, chargerW, chargeW float64 // from the generator: to the loads; into its charger and out of it
+	running := s.engine != nil && s.engine.running
 	if running {
 		e := s.engine
 		if s.off {
-			a.byInverterW = 0
+			byInverterW = 0
 		} else if needW := s.inverter.dcW(demandW); pvW < needW {
-			a.byInverterW *= pvW / needW // what the array carries
+			byInverterW *= pvW / needW // what the array carries
 		}
-		a.byInverterW = min(a.byInverterW, s.limitW)
-		a.directW = min(e.maxW, demandW-a.byInverterW)
-		a.byInverterW = demandW - a.directW
-		a.chargerW = min(e.maxW-a.directW, limitW(e.ChargerW))
-		a.chargeW = a.chargerW * e.ChargerEfficiency
+		byInverterW = min(byInverterW, s.limitW)
+		directW = min(e.maxW, demandW-byInverterW)
+		byInverterW = demandW - directW
+		chargerW = min(e.maxW-directW, limitW(e.ChargerW))
+		chargeW = chargerW * e.ChargerEfficiency
 	}
+	drawW := 0.0
 	if s.off {
-		a.byInverterW = 0
+		byInverterW = 0
 	} else {
-		a.byInverterW = min(a.byInverterW, s.limitW)
-		a.drawW = s.inverter.dcW(a.byInverterW)
+		byInverterW = min(byInverterW, s.limitW)
+		drawW = s.inverter.dcW(byInverterW)
 	}
-	return a
-}
-
-// spareW is what the arrangement leaves for the bank; below 0 it is what the bank has to give.
-func (a *arrangement) spareW() float64 { return a.pvW + a.chargeW - a.drawW }
-
-// flow finds where the power of the next step goes, and steps the bank.
-func (s *supply) flow(demandW, pvW float64) flow {
-	a := s.arrange(demandW, pvW)
-	f := flow{demandW: demandW, pvW: pvW}
-	byInverterW, drawW, directW, chargerW, chargeW, running := a.byInverterW, a.drawW, a.directW, a.chargerW, a.chargeW, a.running
 	ranOut := false
-	if spareW := a.spareW(); spareW >= 0 {
-		f.inW = -s.bank.Step(-min(spareW, s.chargeW), s.stepH)
+	if spareW := pvW + chargeW - drawW; spareW >= 0 {
+		f.bankW = -min(spareW, s.chargeW)
+		f.inW = -s.bank.Step(f.bankW, s.stepH)
 		if f.inW < spareW {
 			// Sums of what was used, not offers less what was not: a little used of much offered would lose its digits.
 			usedW := f.inW + drawW
@@ -94,7 +73,8 @@ func (s *supply) flow(demandW, pvW float64) flow {
 			}
 		}
 	} else {
-		f.outW = s.bank.Step(-spareW, s.stepH)
+		f.bankW = -spareW
+		f.outW = s.bank.Step(f.bankW, s.stepH)
 		if f.outW < -spareW*(1-shortW) {
 			ranOut = true
 			part := (pvW + chargeW + f.outW) / drawW // of the step
