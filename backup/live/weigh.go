@@ -79,7 +79,7 @@ func (t *Table) Weigh(ctx context.Context, q Question) (*Weights, error) {
 	return out, nil
 }
 
-// failingOf are the checks that fail, but for those of what is no question of the circuits.
+// failingOf are the ids of the checks that fail.
 func failingOf(f *facts.Facts) (out []string) {
 	for _, c := range f.With(verdict.Fail) {
 		out = append(out, c.ID)
