@@ -156,20 +156,3 @@ func (n *siteNames) listed(yield func(siteName) bool) {
 		refuse(0, "cannot be read: "+cause(err))
 	}
 }
-
-// all reads the names to the end; the problems of all come in one error.
-func (n *siteNames) all() ([]string, error) {
-	var paths []string
-	var problems strict.Problems
-	for name := range n.each() {
-		if name.err == nil {
-			paths = append(paths, name.path)
-		} else if err := gather(&problems, name.err); err != nil {
-			return nil, err
-		}
-	}
-	if problems != nil {
-		return nil, problems
-	}
-	return paths, nil
-}
