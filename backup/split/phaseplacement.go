@@ -2,6 +2,7 @@ package split
 
 import (
 	"cmp"
+	"context"
 	"math"
 	"slices"
 
@@ -41,14 +42,17 @@ func (d *Decider) Place(set []bool) placement {
 	if p, known := d.placed[string(key)]; known {
 		return p
 	}
-	p := d.newPlacer(set).run()
-	d.placed[string(key)] = p
-	return p
+	p := d.newPlacer(set)
+	placed := p.run()
+	d.unsure = d.unsure || placed.broken != nil && p.full
+	d.placed[string(key)] = placed
+	return placed
 }
 
 // A placer fills the phases, one circuit after the other.
 type placer struct {
-	*Decider
+	ctx    context.Context
+	try    func(picks []int) outcome // works a split through
 	picks  []int
 	movers []int // places in picks of the circuits whose phase is open, the largest first
 	boards []board
@@ -69,7 +73,7 @@ type board struct {
 }
 
 func (d *Decider) newPlacer(set []bool) *placer {
-	p := &placer{Decider: d, picks: d.none(), phases: d.site.Phases}
+	p := &placer{ctx: d.shared.Ctx, try: d.try, picks: d.none(), phases: d.site.Phases}
 	var ids []string
 	size := map[int]float64{}
 	for n, i := range d.Open {
@@ -126,7 +130,6 @@ func (p *placer) run() placement {
 	if p.stays(sums) && p.fill(0, sums) {
 		return placement{p.picks, nil}
 	}
-	p.unsure = p.unsure || p.full
 	if p.best.Picks == nil { // no board was worth working through: what the most even filling breaks is what keeps the set out
 		p.level(sums)
 		p.best = placement{slices.Clone(p.picks), p.try(p.picks).broken}
@@ -156,7 +159,7 @@ func (p *placer) fill(k int, sums [][][3]loads.Power) bool {
 	if p.hopeless || p.full {
 		return false
 	}
-	if p.places++; p.places > mostPlaces || p.leaves >= mostLeaves || p.shared.Ctx.Err() != nil {
+	if p.places++; p.places > mostPlaces || p.leaves >= mostLeaves || p.ctx.Err() != nil {
 		p.full = true
 		return false
 	}

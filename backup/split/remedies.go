@@ -46,79 +46,94 @@ type remedy struct {
 // helps looks for the changes with which a split that fails would pass: loads held off, the next larger inverter or more of them, more
 // strings, one more way; where none of them is enough alone, two of them together.
 func (d *Decider) helps(picks []int, n int) []phrase.Phrase {
-	s := d.Split(picks)
-	p, err := d.work(s)
+	t := trials{d: d, site: d.Split(picks)}
+	p, err := d.work(t.site)
 	if err != nil {
 		return nil
 	}
+	t.asked = p.Asked
 	kinds := against(d.broken(p))
-	passes := func(changes ...remedy) bool {
-		v, a := *s, p.Asked
-		for _, c := range changes {
-			c.apply(&v)
-			if c.ofLoads {
-				a = nil
-			}
-		}
-		if a == nil {
-			if a, err = d.shared.Ask(&v, facts.Trial(&v)); err != nil {
-				return false
-			}
-		}
-		p, err := d.serve(&v, a)
-		return err == nil && len(d.broken(p)) == 0
-	}
-	first := func(list []remedy, beside ...remedy) (remedy, bool) {
-		for _, r := range list {
-			if passes(append([]remedy{r}, beside...)...) {
-				return r, true
-			}
-		}
-		return remedy{}, false
-	}
-	way := remedy{words: phrase.Of("one more way"), apply: func(v *site.Site) { v.Ways++ }}
-	var beside []remedy
 	if kinds&byWays != 0 {
-		if kinds == byWays && passes(way) {
+		way := remedy{words: phrase.Of("one more way"), apply: func(v *site.Site) { v.Ways++ }}
+		if kinds == byWays && t.passes(way) {
 			return []phrase.Phrase{way.words}
 		}
-		beside = append(beside, way)
+		t.beside = append(t.beside, way)
 	}
 	var out []phrase.Phrase
-	say := func(changes ...remedy) {
-		var words []phrase.Phrase
-		for _, c := range append(changes, beside...) {
-			words = append(words, c.words)
-		}
-		out = append(out, phrase.List(words))
+	if r, ok := t.first(d.holdOff(t.site, n)); ok {
+		out = append(out, t.words(r))
 	}
-	if r, ok := first(d.holdOff(s, n), beside...); ok {
-		say(r)
-	}
-	stronger, more := d.strongerInverters(s), d.moreStrings(s)
-	found := false
-	if kinds&byTheInverter != 0 || kinds&byTheBank != 0 && s.Strings > 0 { // a current may be the inverter's limit as well
-		if r, ok := first(stronger, beside...); ok {
-			say(r)
-			found = true
+	return append(out, t.equipment(kinds, d.strongerInverters(t.site), d.moreStrings(t.site))...)
+}
+
+// trials tries remedies on a split that fails.
+type trials struct {
+	d      *Decider
+	site   *site.Site
+	asked  *facts.Asked // by its circuits
+	beside []remedy     // what every trial needs too
+}
+
+// equipment looks for what of the inverters and strings would help against failures of such kinds: one of them, else one of each.
+func (t trials) equipment(kinds int, stronger, more []remedy) (out []phrase.Phrase) {
+	if kinds&byTheInverter != 0 || kinds&byTheBank != 0 && t.site.Strings > 0 { // a current may be the inverter's limit as well
+		if r, ok := t.first(stronger); ok {
+			out = append(out, t.words(r))
 		}
 	}
 	if kinds&byTheInverter == 0 {
-		if r, ok := first(more, beside...); ok {
-			say(r)
-			found = true
+		if r, ok := t.first(more); ok {
+			out = append(out, t.words(r))
 		}
 	}
-	if kinds&byTheInverter == 0 || kinds&byTheBank == 0 || found {
+	if kinds&byTheInverter == 0 || kinds&byTheBank == 0 || len(out) > 0 {
 		return out
 	}
 	for _, inv := range stronger {
-		if r, ok := first(more, append(slices.Clone(beside), inv)...); ok {
-			say(inv, r)
-			break
+		if r, ok := t.first(more, inv); ok {
+			return append(out, t.words(inv, r))
 		}
 	}
 	return out
+}
+
+// first is the first of some remedies with which the split passes, with others beside it.
+func (t trials) first(list []remedy, with ...remedy) (remedy, bool) {
+	for _, r := range list {
+		if t.passes(slices.Concat([]remedy{r}, t.beside, with)...) {
+			return r, true
+		}
+	}
+	return remedy{}, false
+}
+
+// passes says whether the split passes with some changes.
+func (t trials) passes(changes ...remedy) bool {
+	v, a := *t.site, t.asked
+	for _, c := range changes {
+		c.apply(&v)
+		if c.ofLoads {
+			a = nil
+		}
+	}
+	if a == nil {
+		var err error
+		if a, err = t.d.shared.Ask(&v, facts.Trial(&v)); err != nil {
+			return false
+		}
+	}
+	p, err := t.d.serve(&v, a)
+	return err == nil && len(t.d.broken(p)) == 0
+}
+
+// words tells changes, with what every trial needs too.
+func (t trials) words(changes ...remedy) phrase.Phrase {
+	var out []phrase.Phrase
+	for _, c := range append(changes, t.beside...) {
+		out = append(out, c.words)
+	}
+	return phrase.List(out)
 }
 
 // mostHeldOff is how many loads of one circuit a remedy holds off; mostElsewhere how many other loads are tried.

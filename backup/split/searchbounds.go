@@ -23,7 +23,7 @@ func (d *Decider) problem() allocate.Problem {
 	for n := range d.Open {
 		mine[n] = d.used(n)
 	}
-	r := relaxed{Decider: d, problem: &p, mine: mine, fixed: d.fixed(false)}
+	r := relaxed{site: d.site, open: d.Open, fixedLoads: d.fixed, allowance: d.allowance, problem: &p, mine: mine, fixed: d.fixed(false)}
 	r.powers()
 	r.energies()
 	r.phases()
@@ -95,16 +95,20 @@ func (d *Decider) fixed(heldOff bool) []loads.Load {
 	return out
 }
 
+// relaxed states what every good split meets.
 type relaxed struct {
-	*Decider
-	problem *allocate.Problem
-	mine    [][]loads.Load // by open circuit
-	fixed   []loads.Load
+	site       *site.Site
+	open       []int                           // indices of the circuits that are to be settled
+	fixedLoads func(heldOff bool) []loads.Load // of the circuits that stay on the backup board
+	allowance  func(check string) float64      // by how much a limit may be exceeded, as a factor
+	problem    *allocate.Problem
+	mine       [][]loads.Load // by open circuit
+	fixed      []loads.Load
 }
 
 // limit is what a row may sum up to beside the fixed loads, with what the check allows and what rounding to millionths adds.
 func (r relaxed) limit(check string, limit, fixed float64) float64 {
-	return max(0, limit*r.allowance(check)-fixed+1e-6*float64(len(r.Open)+1))
+	return max(0, limit*r.allowance(check)-fixed+1e-6*float64(len(r.open)+1))
 }
 
 // add puts a row into the problem, unless all circuits together meet it.
@@ -136,7 +140,7 @@ func (r relaxed) powers() {
 		reach := allocate.Row{Name: "volt-amperes at " + calendar.Clock(at), Unit: "VA", Limit: r.limit("inverter-continuous", g.LimitVA(), to.of(powerAt(r.fixed, at)))}
 		start := allocate.Row{Name: "start at " + calendar.Clock(at), Unit: "VA"}
 		shortest := math.Inf(1)
-		for n := range r.Open {
+		for n := range r.open {
 			p := powerAt(r.mine[n], at)
 			watts.Amount = append(watts.Amount, p.W)
 			reach.Amount = append(reach.Amount, to.of(p))
@@ -277,11 +281,11 @@ func (r relaxed) phases() {
 	}
 	r.byPhase("inverter-continuous", g.LimitVA()/float64(s.Phases), r.mine, r.fixed)
 	if limit := g.PassThroughA(); limit > 0 {
-		mine := make([][]loads.Load, len(r.Open))
-		for n, i := range r.Open {
+		mine := make([][]loads.Load, len(r.open))
+		for n, i := range r.open {
 			mine[n] = loads.InMonth(s.OnCircuit(s.Circuits[i].ID), s.Outage.Month)
 		}
-		r.byPhase("pass-through", limit*s.NominalV, mine, r.Decider.fixed(true))
+		r.byPhase("pass-through", limit*s.NominalV, mine, r.fixedLoads(true))
 	}
 }
 
@@ -310,7 +314,7 @@ func (r relaxed) byPhase(check string, limitVA float64, mine [][]loads.Load, fix
 	}
 	for phase := 1; phase <= r.site.Phases; phase++ {
 		row := allocate.Row{Name: fmt.Sprintf("%s on phase %d", check, phase), Unit: "VA", Limit: r.limit(check, limitVA, on(phase, fixed, false))}
-		for n, i := range r.Open {
+		for n, i := range r.open {
 			row.Amount = append(row.Amount, on(phase, mine[n], r.site.Circuits[i].AnyPhase))
 		}
 		r.add(row)

@@ -63,7 +63,7 @@ type Drop struct {
 // as few as possible of the most important, then of the next, and so on. They are listed in the order in which people would do
 // without them: the least important first, of those the one that takes most. Medical loads are never among them.
 func Shed(p *facts.Facts, wishedH float64) (Shedding, error) {
-	s := shedder{Facts: p, hours: wishedH, off: map[string]bool{}, byLevel: map[int][]loads.Load{}}
+	s := shedder{plan: p, hours: wishedH, off: map[string]bool{}, byLevel: map[int][]loads.Load{}}
 	out := Shedding{WishedH: wishedH}
 	now, _, _, err := s.lasting(facts.LongestWalkH)
 	if err != nil {
@@ -90,7 +90,7 @@ func Shed(p *facts.Facts, wishedH float64) (Shedding, error) {
 }
 
 type shedder struct {
-	*facts.Facts
+	plan    *facts.Facts
 	hours   float64
 	off     map[string]bool // by the load's name
 	byLevel map[int][]loads.Load
@@ -100,7 +100,7 @@ type shedder struct {
 
 // candidates are the loads that may go, in the order in which they are named.
 func (s *shedder) candidates() []loads.Load {
-	out := slices.DeleteFunc(s.InOutage(), func(l loads.Load) bool { return l.Medical || l.EnergyWhPerDay() == 0 })
+	out := slices.DeleteFunc(s.plan.InOutage(), func(l loads.Load) bool { return l.Medical || l.EnergyWhPerDay() == 0 })
 	slices.SortFunc(out, func(a, b loads.Load) int {
 		return cmp.Or(cmp.Compare(b.Priority, a.Priority), cmp.Compare(b.EnergyWhPerDay(), a.EnergyWhPerDay()), cmp.Compare(a.Name, b.Name))
 	})
@@ -108,34 +108,34 @@ func (s *shedder) candidates() []loads.Load {
 }
 
 func (s *shedder) left() *loads.Set {
-	return loads.NewSet(s.Site.Phases, slices.DeleteFunc(s.InOutage(), func(l loads.Load) bool { return s.off[l.Name] }))
+	return loads.NewSet(s.plan.Site.Phases, slices.DeleteFunc(s.plan.InOutage(), func(l loads.Load) bool { return s.off[l.Name] }))
 }
 
 func (s *shedder) lasting(walkH float64) (hours, startMin float64, capped bool, err error) {
-	return s.Least(s.left(), walkH)
+	return s.plan.Least(s.left(), walkH)
 }
 
 // reached says whether the bank lasts for the wished hours with what is off now. The start that takes most energy is tried first: it
 // mostly tells.
 func (s *shedder) reached() bool {
 	if s.err == nil {
-		s.err = s.Shared.Ctx.Err()
+		s.err = s.plan.Shared.Ctx.Err()
 	}
 	if s.err != nil {
 		return false
 	}
 	left := s.left()
 	profile := left.Profile()
-	m, err := s.ModelUnder(left.Scheduled().W, s.Site.Practice.EndOfLife)
+	m, err := s.plan.ModelUnder(left.Scheduled().W, s.plan.Site.Practice.EndOfLife)
 	if err != nil {
 		s.err = err
 		return false
 	}
 	start, _ := profile.WorstStart(s.hours)
-	if _, all := s.Lasts(profile, m, math.Mod(start, calendar.DayMin), s.hours); !all {
+	if _, all := s.plan.Lasts(profile, m, math.Mod(start, calendar.DayMin), s.hours); !all {
 		return false
 	}
-	hours, _, _, err := s.Least(left, s.hours)
+	hours, _, _, err := s.plan.Least(left, s.hours)
 	s.err = err
 	return err == nil && hours >= s.hours*(1-verdict.Slack)
 }
