@@ -22,7 +22,7 @@ func TestSensitivity(t *testing.T) {
 	now := hours(800+fan, 50, 1)
 	byInput := map[string]study.Influence{}
 	for _, f := range list {
-		byInput[f.Input] = f
+		byInput[f.Input.String()] = f
 	}
 	for _, tt := range []struct {
 		input, step string
@@ -45,7 +45,7 @@ func TestSensitivity(t *testing.T) {
 			t.Errorf("%s is not in the list", tt.input)
 			continue
 		}
-		if f.Step != tt.step {
+		if f.Step.String() != tt.step {
 			t.Errorf("%s: step %q, want %q", tt.input, f.Step, tt.step)
 		}
 		near(t, tt.input+": was", f.Was, tt.was)
@@ -71,7 +71,7 @@ func TestSensitivity(t *testing.T) {
 	if list, err = study.Sensitivity(plain.Facts); err != nil {
 		t.Fatal(err)
 	}
-	i := slices.IndexFunc(list, func(f study.Influence) bool { return f.Input == "Lamp: running_w" })
+	i := slices.IndexFunc(list, func(f study.Influence) bool { return f.Input.String() == "Lamp: running_w" })
 	if f := list[i]; f.Check == "autonomy" || f.MarginIs >= f.MarginWas {
 		t.Errorf("with an ample bank: %+v", f)
 	}
@@ -83,11 +83,11 @@ func TestSensitivityRanks(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if f := list[0]; f.Input != "Oven: running_w" || !slices.Equal(f.Fails, []string{"inverter-continuous-w"}) {
+	if f := list[0]; f.Input.String() != "Oven: running_w" || !slices.Equal(f.Fails, []string{"inverter-continuous-w"}) {
 		t.Errorf("first %s with %v, want the oven's power, which the inverter does not carry", f.Input, f.Fails)
 	}
 	for _, f := range list[1:] {
-		if len(f.Fails) > 0 && f.Input != "Lamp: running_w" {
+		if len(f.Fails) > 0 && f.Input.String() != "Lamp: running_w" {
 			t.Errorf("%s makes %v fail", f.Input, f.Fails)
 		}
 	}
@@ -96,6 +96,6 @@ func TestSensitivityRanks(t *testing.T) {
 	if list, err = study.Sensitivity(sized.Facts); err != nil {
 		t.Fatal(err)
 	}
-	i := slices.IndexFunc(list, func(f study.Influence) bool { return f.Input == "Lamp: running_w" })
+	i := slices.IndexFunc(list, func(f study.Influence) bool { return f.Input.String() == "Lamp: running_w" })
 	roundly(t, "with the planned bank", list[i].AutonomyH, 15360./4*float64(sized.Bank.Strings)/(50+880/0.8))
 }

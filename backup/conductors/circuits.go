@@ -1,6 +1,8 @@
 package conductors
 
 import (
+	"strings"
+
 	"outlast/backup/phrase"
 	"outlast/backup/wiring"
 	"outlast/loads"
@@ -8,7 +10,7 @@ import (
 
 // circuitRunName is the name of a circuit's run: its id, unless another run goes by it.
 func circuitRunName(id string) string {
-	if id == runBank || id == runFeeder || id == runInput || len(id) > len(runArray) && id[:len(runArray)] == runArray {
+	if Kind(id) == Bank || Kind(id) == Feeder || Kind(id) == Input || strings.HasPrefix(id, string(Array)+"-") && id != string(Array)+"-" {
 		return "circuit-" + id
 	}
 	return id
@@ -30,7 +32,7 @@ func (w *wirer) circuitRun(c loads.Circuit) {
 	if c.Board == loads.BoardBackup {
 		f.Upstream = w.feeding
 	}
-	r := Run{ID: "cable-" + name, Label: phrase.Name(c.Label), Count: 1}
+	r := Run{ID: "cable-" + name, Kind: Circuit, Of: c.ID, Label: phrase.Name(c.Label), Count: 1}
 	sized, err := wiring.SizeFeeder(f)
 	if err != nil {
 		w.fail(r, err)

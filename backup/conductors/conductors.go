@@ -19,6 +19,9 @@ import (
 // that pass.
 type Run struct {
 	ID    string // of its check: "cable-bank", "cable-kitchen"
+	Kind  Kind
+	Of    string // the id of the circuit
+	Array int    // the number of the array, from 0
 	Label phrase.Phrase
 	Count int // equal ones: one for each inverter, one for each string of an array; 1 for a circuit
 
@@ -50,12 +53,16 @@ type Run struct {
 // Ratings are the least that the label of a device must have; 0: not known, or of no concern.
 type Ratings struct{ A, V, BreaksA float64 }
 
-// The names of the runs that every home has; a circuit goes by its id, an array by its number.
+// A Kind is what a run leads from or to.
+type Kind string
+
+// The kinds of runs. They are the names of the runs that every home has, too; an array goes by its number behind its kind, a circuit by its id.
 const (
-	runBank   = "bank"
-	runFeeder = "feeder"
-	runInput  = "input"
-	runArray  = "array-"
+	Bank    Kind = "bank"
+	Feeder  Kind = "feeder" // from the inverter to the backup board
+	Input   Kind = "input"  // of the inverter, from the main board
+	Array   Kind = "array"
+	Circuit Kind = "circuit"
 )
 
 // A Home is what conductors must serve.

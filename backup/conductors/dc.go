@@ -17,12 +17,12 @@ func (w *wirer) bankRun() {
 		st.add(surge.BankA/units, surge.Seconds, 0)
 	}
 	ratedA := g.DCPower(g.RatedW()) / b.MinV() / units
-	in := wiring.Bank{Name: runBank, NominalV: b.NominalV(), HighestV: max(b.HighestChargeV(s.ColdestC, g.Unit.Equalises), b.NominalV()),
+	in := wiring.Bank{Name: string(Bank), NominalV: b.NominalV(), HighestV: max(b.HighestChargeV(s.ColdestC, g.Unit.Equalises), b.NominalV()),
 		Laying:      wiring.Laying{Tables: s.Wiring.Tables, Method: s.Wiring.Method, Strand: wiring.Flexible, AmbientC: s.Wiring.AmbientC},
 		ContinuousA: max(ratedA, st.loadA), ChargeA: max(g.Unit.MaxChargeA, g.ChargerA()/units),
 		SurgeA: st.heatA, SurgeS: st.heatS, StartA: st.peakA, LengthM: s.Wiring.Bank.LengthM, CableMM2: s.Wiring.Bank.MM2,
 		Strings: b.Strings, Units: g.Count, Kind: s.Wiring.BankKind, Device: s.Wiring.BankDevice, Practice: w.practice}
-	r := Run{ID: "cable-" + runBank, Label: phrase.Of("Bank to inverter"), Count: g.Count}
+	r := Run{ID: "cable-" + string(Bank), Kind: Bank, Label: phrase.Of("Bank to inverter"), Count: g.Count}
 	var err error
 	if in.Source, err = w.source(in.ChargeA * units); err != nil {
 		w.fail(r, err)
@@ -43,7 +43,7 @@ func (w *wirer) bankRun() {
 	}
 	r.Working = append([]wiring.Step{{Name: phrase.Of("Current at rated power"), Formula: phrase.Of("(idle_w + rated_w / efficiency) / lowest voltage"),
 		Numbers: phrase.Symbols("%.6g W / %.6g V", g.DCPower(g.RatedW())/units, b.MinV()), Value: ratedA, Unit: "A", Source: phrase.Of("energy balance")}}, append(sized.Working, r.Working...)...)
-	j := judge{run: &r, name: runBank}
+	j := judge{run: &r, name: string(Bank)}
 	if in.Device != (wiring.Device{}) {
 		j.wants = map[string]want{"device-volts": {phrase.Of("give bank_device_v to compare its voltage"), true},
 			"device-breaking": {phrase.Of("give bank_device_breaking_a to compare its breaking capacity"), true}}
@@ -128,8 +128,8 @@ func (w *wirer) noteStrings(in wiring.Bank, sized wiring.BankResult) {
 // arrayRun is the cable of one string of array i.
 func (w *wirer) arrayRun(i int) {
 	s := w.Site
-	a, name := s.Arrays[i], fmt.Sprintf("%s%d", runArray, i+1)
-	r := Run{ID: "cable-" + name, Label: phrase.Of("String of array %d", i+1), Count: a.Strings}
+	a, name := s.Arrays[i], fmt.Sprintf("%s-%d", Array, i+1)
+	r := Run{ID: "cable-" + name, Kind: Array, Array: i, Label: phrase.Of("String of array %d", i+1), Count: a.Strings}
 	volts, err := a.StringSet().Voltages(s.StringClimate())
 	if err != nil {
 		w.fail(r, err)

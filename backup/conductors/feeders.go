@@ -42,7 +42,7 @@ func (w *wirer) inverterRuns() {
 	ratedA := unit.RatedVA / float64(w.lines()) / s.NominalV
 	runsA := max(w.share(w.passThroughWeighted()), start.loadA)
 
-	input := wiring.Feeder{Name: runInput, Laying: w.laying(system), VoltageV: s.NominalV, LengthM: s.Wiring.Input.LengthM, CableMM2: s.Wiring.Input.MM2, Brief: w.Brief,
+	input := wiring.Feeder{Name: string(Input), Laying: w.laying(system), VoltageV: s.NominalV, LengthM: s.Wiring.Input.LengthM, CableMM2: s.Wiring.Input.MM2, Brief: w.Brief,
 		BreakerA: s.Wiring.InputBreakerA, ContinuousA: max(inputA, w.share(w.Inverter.ACInputA())), Practice: w.practice, BearsA: unit.ACInputA, LeastA: runsA}
 	input.StartA, input.SurgeA, input.SurgeS = start.peakA, start.heatA, start.heatS
 	if start.peakA > 0 { // the chargers need not wait for a start
@@ -51,7 +51,7 @@ func (w *wirer) inverterRuns() {
 	in := w.feederRun(input, phrase.Of("Main board to inverter"), w.Inverter.Count, phrase.Of("give ac_input_a of the inverter to check that the circuit breaker protects its input"))
 	w.limitGrid(in, w.share(w.Inverter.ACInputA()))
 
-	feeder := wiring.Feeder{Name: runFeeder, Laying: w.laying(system), VoltageV: s.NominalV, LengthM: s.Wiring.Feeder.LengthM, CableMM2: s.Wiring.Feeder.MM2, Brief: w.Brief,
+	feeder := wiring.Feeder{Name: string(Feeder), Laying: w.laying(system), VoltageV: s.NominalV, LengthM: s.Wiring.Feeder.LengthM, CableMM2: s.Wiring.Feeder.MM2, Brief: w.Brief,
 		BreakerA: s.Wiring.FeederBreakerA, ContinuousA: max(ratedA, passA, start.loadA), Upstream: in.Drop, Practice: w.practice, BearsA: unit.PassThroughA, LeastA: runsA,
 		StartA: start.peakA, SurgeA: start.heatA, SurgeS: start.heatS}
 	out := w.feederRun(feeder, phrase.Of("Inverter to backup board"), w.Inverter.Count, phrase.Of("give pass_through_a of the inverter to check that the circuit breaker protects its relay"))
@@ -98,7 +98,7 @@ func (w *wirer) boardStart() start {
 
 // feederRun sizes an AC run of the inverters.
 func (w *wirer) feederRun(f wiring.Feeder, label phrase.Phrase, count int, wanted phrase.Phrase) Run {
-	r := Run{ID: "cable-" + f.Name, Label: label, Count: count}
+	r := Run{ID: "cable-" + f.Name, Kind: Kind(f.Name), Label: label, Count: count}
 	sized, err := wiring.SizeFeeder(f)
 	if err != nil {
 		w.fail(r, err)

@@ -198,7 +198,7 @@ func (r *Run) words(what string, c wiring.Check) phrase.Phrase {
 
 // protects is what the breaker of a run protects beside its conductor.
 func (r *Run) protects() phrase.Phrase {
-	if r.ID == "cable-"+runInput {
+	if r.Kind == Input {
 		return phrase.Of("the grid input of the inverter")
 	}
 	return phrase.Of("the transfer relay of the inverter")

@@ -3,7 +3,6 @@ package sheet
 import (
 	"math"
 	"slices"
-	"strings"
 
 	"outlast/backup"
 	"outlast/backup/calendar"
@@ -44,9 +43,9 @@ func sensitivitySection(p *backup.Plan, wide bool) section {
 		fails := dash
 		if len(f.Fails) > 0 {
 			fails = checks(f.Fails)
-			broken = append(broken, phrase.Symbols("%s %s (%s)", inputName(f.Input), phrase.Measure(f.Step), fails))
+			broken = append(broken, phrase.Symbols("%s %s (%s)", inputName(f.Input), phrase.Measure(f.Step.String()), fails))
 		}
-		row := []phrase.Phrase{inputName(f.Input), phrase.Symbols("%s", phrase.Measure(f.Step)), num(signed(f.ChangeH)), check, num(was), num(is)}
+		row := []phrase.Phrase{inputName(f.Input), phrase.Symbols("%s", phrase.Measure(f.Step.String())), num(signed(f.ChangeH)), check, num(was), num(is)}
 		if wide {
 			row = append(slices.Insert(row, 2, amount(f.Was, f.Unit), amount(f.Is, f.Unit), num(lasting(f.AutonomyH, f.Capped))), fails)
 		}
@@ -63,12 +62,12 @@ func sensitivitySection(p *backup.Plan, wide bool) section {
 	return s
 }
 
-// inputName is an input as the site file calls it: "practice.margin", or the key of a load behind its name.
-func inputName(input string) phrase.Phrase {
-	if i := strings.LastIndex(input, ": "); i >= 0 { // names of loads may hold it
-		return phrase.Symbols("%s: %s", phrase.Name(input[:i]), phrase.Name(input[i+2:]))
+// inputName is an input as the site file calls it.
+func inputName(in study.Input) phrase.Phrase {
+	if in.Load != "" {
+		return phrase.Symbols("%s: %s", phrase.Name(in.Load), phrase.Name(in.Key))
 	}
-	return phrase.Name(input)
+	return phrase.Name(in.String())
 }
 
 // amount writes a number that somebody gave, with its unit.

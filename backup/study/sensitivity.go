@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 
 	"outlast/backup/conductors"
 	"outlast/backup/facts"
@@ -16,8 +17,8 @@ import (
 
 // An Influence is what one input moves when it alone is changed by a step; circuits, phases and bank stay as planned.
 type Influence struct {
-	Input   string // as in the site file: "practice.margin", "Bore pump: running_w"
-	Step    string // "+10 %", "-5 K"
+	Input   Input
+	Step    Step
 	Was, Is float64
 	Unit    string
 
@@ -28,6 +29,32 @@ type Influence struct {
 	Check               string  // the check whose margin moves most; "": none moves
 	MarginWas, MarginIs float64 // its margin, as a share of its limit
 	Fails               []string
+}
+
+// An Input is a key of the site file: of a table, or of a load.
+type Input struct{ Table, Load, Key string }
+
+// String is the input as the site file has it: "practice.margin", "Bore pump: running_w".
+func (in Input) String() string {
+	if in.Load != "" {
+		return in.Load + ": " + in.Key
+	}
+	return in.Table + "." + in.Key
+}
+
+// A Step is by how much an input is changed: "+10 %", "-5 K".
+type Step struct {
+	By   float64
+	Unit string // "%" and "K"; "": as the input
+}
+
+// String writes the step.
+func (s Step) String() string {
+	text := fmt.Sprintf("%+g", s.By)
+	if s.Unit != "" {
+		text += " " + s.Unit
+	}
+	return text
 }
 
 // impact is how far the step moves the plan: the larger of the change of the autonomy, as a share of it, and that of a margin.
@@ -50,7 +77,7 @@ func Sensitivity(p *facts.Facts) ([]Influence, error) {
 	if err != nil {
 		return nil, err
 	}
-	x := &shaker{Facts: p, nowH: now, startMin: start, effort: facts.Effort{WalkH: followedH(max(now, p.Site.Outage.AutonomyH))}}
+	x := &shaker{plan: p, nowH: now, startMin: start, effort: facts.Effort{WalkH: followedH(max(now, p.Site.Outage.AutonomyH))}}
 	if x.base, err = x.work(planned(p)); err != nil {
 		return nil, err
 	}
@@ -63,7 +90,7 @@ func Sensitivity(p *facts.Facts) ([]Influence, error) {
 		return nil, err
 	}
 	slices.SortStableFunc(out, func(a, b Influence) int {
-		return cmp.Or(cmp.Compare(min(1, len(b.Fails)), min(1, len(a.Fails))), cmp.Compare(b.impact(), a.impact()), cmp.Compare(a.Input, b.Input))
+		return cmp.Or(cmp.Compare(min(1, len(b.Fails)), min(1, len(a.Fails))), cmp.Compare(b.impact(), a.impact()), cmp.Compare(a.Input.String(), b.Input.String()))
 	})
 	return out, nil
 }
@@ -77,7 +104,7 @@ func planned(p *facts.Facts) *site.Site {
 
 // shaker changes one input at a time.
 type shaker struct {
-	*facts.Facts
+	plan     *facts.Facts
 	nowH     float64
 	startMin float64
 	effort   facts.Effort
@@ -86,48 +113,48 @@ type shaker struct {
 
 // A nudge is one change.
 type nudge struct {
-	input, words, unit string
-	was, is            float64
-	apply              func(*site.Site)
+	input   Input
+	step    Step
+	unit    string
+	was, is float64
+	apply   func(*site.Site)
 }
 
 // nudges are all changes, in the order of the site file. What cannot be changed, or would change nothing, is left out.
 func (x *shaker) nudges() []nudge {
-	s := x.Site
+	s := x.plan.Site
 	var out []nudge
-	add := func(input, words, unit string, was, is float64, apply func(*site.Site)) {
+	add := func(in Input, step Step, unit string, was, is float64, apply func(*site.Site)) {
 		if was != is {
-			out = append(out, nudge{input, words, unit, was, is, apply})
+			out = append(out, nudge{in, step, unit, was, is, apply})
 		}
 	}
-	kelvin := fmt.Sprintf("%g K", kelvinStep)
-	add("site.coldest_c", "-"+kelvin, "C", s.ColdestC, s.ColdestC-kelvinStep, func(v *site.Site) { v.ColdestC -= kelvinStep })
-	add("site.hottest_c", "+"+kelvin, "C", s.HottestC, s.HottestC+kelvinStep, func(v *site.Site) { v.HottestC += kelvinStep })
-	less := fmt.Sprintf("-%g %%", 100*shareStep)
-	more := fmt.Sprintf("+%g %%", 100*shareStep)
-	if reserve := s.Outage.Reserve * (1 - shareStep); reserve > 1-x.Bank.DoD {
-		add("outage.reserve", less, "", s.Outage.Reserve, reserve, func(v *site.Site) { v.Outage.Reserve = reserve })
+	key := func(table, key string) Input { return Input{Table: table, Key: key} }
+	add(key("site", "coldest_c"), Step{-kelvinStep, "K"}, "C", s.ColdestC, s.ColdestC-kelvinStep, func(v *site.Site) { v.ColdestC -= kelvinStep })
+	add(key("site", "hottest_c"), Step{kelvinStep, "K"}, "C", s.HottestC, s.HottestC+kelvinStep, func(v *site.Site) { v.HottestC += kelvinStep })
+	less, more, points := Step{-100 * shareStep, "%"}, Step{100 * shareStep, "%"}, Step{pointStep, ""}
+	if reserve := s.Outage.Reserve * (1 - shareStep); reserve > 1-x.plan.Bank.DoD {
+		add(key("outage", "reserve"), less, "", s.Outage.Reserve, reserve, func(v *site.Site) { v.Outage.Reserve = reserve })
 	}
-	points := fmt.Sprintf("+%g", pointStep)
-	add("practice.margin", points, "", s.Practice.Margin, s.Practice.Margin+pointStep, func(v *site.Site) { v.Practice.Margin += pointStep })
-	add("practice.growth", points, "", s.Practice.Growth, s.Practice.Growth+pointStep, func(v *site.Site) { v.Practice.Growth += pointStep })
+	add(key("practice", "margin"), points, "", s.Practice.Margin, s.Practice.Margin+pointStep, func(v *site.Site) { v.Practice.Margin += pointStep })
+	add(key("practice", "growth"), points, "", s.Practice.Growth, s.Practice.Growth+pointStep, func(v *site.Site) { v.Practice.Growth += pointStep })
 	endOfLife := s.Practice.EndOfLife * (1 - shareStep)
-	add("practice.end_of_life", less, "", s.Practice.EndOfLife, endOfLife, func(v *site.Site) { v.Practice.EndOfLife = endOfLife })
-	if dod := x.Bank.DoD * (1 - shareStep); dod > 1-s.Outage.Reserve {
-		add("practice.max_dod", less, "", x.Bank.DoD, dod, func(v *site.Site) { v.Practice.MaxDoD = dod })
+	add(key("practice", "end_of_life"), less, "", s.Practice.EndOfLife, endOfLife, func(v *site.Site) { v.Practice.EndOfLife = endOfLife })
+	if dod := x.plan.Bank.DoD * (1 - shareStep); dod > 1-s.Outage.Reserve {
+		add(key("practice", "max_dod"), less, "", x.plan.Bank.DoD, dod, func(v *site.Site) { v.Practice.MaxDoD = dod })
 	}
-	add("inverter.idle_w", more, "W", s.Inverter.IdleW, s.Inverter.IdleW*(1+shareStep), func(v *site.Site) { v.Inverter.IdleW *= 1 + shareStep })
+	add(key("inverter", "idle_w"), more, "W", s.Inverter.IdleW, s.Inverter.IdleW*(1+shareStep), func(v *site.Site) { v.Inverter.IdleW *= 1 + shareStep })
 	for i, l := range s.Loads {
 		if !x.counts(l) {
 			continue
 		}
-		words, hours := more, l.HoursPerDay*(1+shareStep)
+		longer, hours := more, l.HoursPerDay*(1+shareStep)
 		if most := l.WindowHours(); hours > most {
 			hours = most
-			words = fmt.Sprintf("+%.2g %%", 100*(hours/l.HoursPerDay-1)) // as far as its windows go
+			longer.By = twoDigits(100 * (hours/l.HoursPerDay - 1)) // as far as its windows go
 		}
-		add(l.Name+": hours_per_day", words, "h", l.HoursPerDay, hours, onLoad(i, func(l *loads.Load) { l.HoursPerDay = hours }))
-		add(l.Name+": running_w", more, "W", l.RunningW, l.RunningW*(1+shareStep), onLoad(i, func(l *loads.Load) {
+		add(Input{Load: l.Name, Key: "hours_per_day"}, longer, "h", l.HoursPerDay, hours, onLoad(i, func(l *loads.Load) { l.HoursPerDay = hours }))
+		add(Input{Load: l.Name, Key: "running_w"}, more, "W", l.RunningW, l.RunningW*(1+shareStep), onLoad(i, func(l *loads.Load) {
 			l.RunningW *= 1 + shareStep
 			if l.Start != nil {
 				st := *l.Start
@@ -139,9 +166,15 @@ func (x *shaker) nudges() []nudge {
 	return out
 }
 
+// twoDigits rounds a number to two digits, as they are written.
+func twoDigits(v float64) float64 {
+	v, _ = strconv.ParseFloat(strconv.FormatFloat(v, 'g', 2, 64), 64) // what was written can be read
+	return v
+}
+
 // counts says whether a load is on the backup board and used in the outage.
 func (x *shaker) counts(l loads.Load) bool {
-	return slices.ContainsFunc(x.Asked.InUse, func(o loads.Load) bool { return o.Name == l.Name })
+	return slices.ContainsFunc(x.plan.Asked.InUse, func(o loads.Load) bool { return o.Name == l.Name })
 }
 
 func onLoad(i int, change func(*loads.Load)) func(*site.Site) {
@@ -153,12 +186,12 @@ func onLoad(i int, change func(*loads.Load)) func(*site.Site) {
 
 // work works a changed site through, with all checks that can fail.
 func (x *shaker) work(s *site.Site) (*facts.Facts, error) {
-	return x.Shared.ForOtherLoads(x.Shared.Ctx).Full(s, x.effort)
+	return x.plan.Shared.ForOtherLoads(x.plan.Shared.Ctx).Full(s, x.effort)
 }
 
 func (x *shaker) shake(n nudge) Influence {
-	f := Influence{Input: n.input, Step: n.words, Was: n.was, Is: n.is, Unit: n.unit}
-	s := planned(x.Facts)
+	f := Influence{Input: n.input, Step: n.step, Was: n.was, Is: n.is, Unit: n.unit}
+	s := planned(x.plan)
 	n.apply(s)
 	p, err := x.work(s)
 	if err != nil {
@@ -178,7 +211,7 @@ func (x *shaker) shake(n nudge) Influence {
 		if c.Status == verdict.Fail && !(there && b.Status == verdict.Fail) {
 			f.Fails = append(f.Fails, c.ID)
 		}
-		if !there || !b.HasLimit || !c.HasLimit || c.Unit == "C" || verdict.Depends(c.ID, verdict.OfShare) || chosenRun(x.Facts, c.ID) {
+		if !there || !b.HasLimit || !c.HasLimit || c.Unit == "C" || verdict.Depends(c.ID, verdict.OfShare) || chosenRun(x.plan, c.ID) {
 			continue // kelvin are no share, nor is a balance; a conductor that the planner chooses follows
 		}
 		if moved := math.Abs(c.Margin - b.Margin); moved > math.Abs(f.MarginIs-f.MarginWas)+verdict.Slack {

@@ -2,7 +2,6 @@ package paper
 
 import (
 	"cmp"
-	"fmt"
 	"math"
 	"slices"
 	"strconv"
@@ -120,7 +119,7 @@ func (r *report) ratedOf(run *conductors.Run) doc.Cell {
 func (r *report) feedA() float64 {
 	p := r.Plan
 	a := p.Grid.PassThroughA
-	if run := r.Run("cable-feeder"); run != nil {
+	if run := r.Run(conductors.Feeder); run != nil {
 		a = max(a, run.DeviceA*float64(run.Count*p.Inverter.Unit.Phases)/float64(p.Site.Phases))
 	}
 	return a
@@ -130,9 +129,9 @@ func (r *report) feedA() float64 {
 func (r *report) supplyDevices() []device {
 	lines := r.Plan.Site.Phases
 	grid := r.Say("device.breaks-grid")
-	in := device{mark: "Q2", what: r.Say("device.Q2"), pieces: r.Plan.Inverter.Count, rated: r.ratedOf(r.Run("cable-input")),
+	in := device{mark: "Q2", what: r.Say("device.Q2"), pieces: r.Plan.Inverter.Count, rated: r.ratedOf(r.Run(conductors.Input)),
 		poles: r.poles(r.Plan.Inverter.Unit.Phases, false), volts: r.acVolts(r.Plan.Inverter.Unit.Phases)}
-	in.remark = r.breakerRemark(r.Run("cable-input"), "device.bears-input", grid)
+	in.remark = r.breakerRemark(r.Run(conductors.Input), "device.bears-input", grid)
 	return []device{
 		{mark: "T1", what: r.Say("line.sensor"), pieces: lines, remark: r.Say("device.T1-for")},
 		{mark: "Q1", what: r.Say("isolation.Q1"), pieces: 1, rated: r.atLeast(r.gridA()), poles: r.poles(lines, true), volts: r.acVolts(lines),
@@ -160,8 +159,8 @@ func (r *report) breakerRemark(run *conductors.Run, bears, breaks string) string
 // boardDevices are those from the inverter to the backup board.
 func (r *report) boardDevices() []device {
 	lines, own := r.Plan.Site.Phases, r.Plan.Inverter.Unit.Phases
-	out := device{mark: "Q3", what: r.Say("device.Q3"), pieces: r.Plan.Inverter.Count, rated: r.ratedOf(r.Run("cable-feeder")), poles: r.poles(own, false), volts: r.acVolts(own)}
-	out.remark = r.breakerRemark(r.Run("cable-feeder"), "device.bears-relay", r.Say("device.breaks-grid"))
+	out := device{mark: "Q3", what: r.Say("device.Q3"), pieces: r.Plan.Inverter.Count, rated: r.ratedOf(r.Run(conductors.Feeder)), poles: r.poles(own, false), volts: r.acVolts(own)}
+	out.remark = r.breakerRemark(r.Run(conductors.Feeder), "device.bears-relay", r.Say("device.breaks-grid"))
 	feed := func(mark, what string) device {
 		return device{mark: mark, what: what, pieces: 1, rated: r.atLeast(r.feedA()), poles: r.poles(lines, true), volts: r.acVolts(lines), remark: r.Say("device.feed-for")}
 	}
@@ -170,7 +169,7 @@ func (r *report) boardDevices() []device {
 
 // bankDevices are the isolator and the fuses of the bank.
 func (r *report) bankDevices() []device {
-	run := r.Run("cable-bank")
+	run := r.Run(conductors.Bank)
 	count := r.Plan.Inverter.Count
 	if run == nil {
 		return []device{{mark: "Q6", what: r.Say("device.Q6"), pieces: count, poles: "2", remark: r.Say("device.open")},
@@ -203,7 +202,7 @@ func (r *report) stringFuses() string {
 
 // arrayDevices are the isolators and the fuses in the strings of an array.
 func (r *report) arrayDevices(i int) []device {
-	run := r.Run(fmt.Sprintf("cable-array-%d", i+1))
+	run := r.ArrayRun(i)
 	d := device{mark: r.OfArray("Q7", i), what: r.Say("device.Q7", i+1), pieces: r.Plan.Site.Arrays[i].Strings, poles: "2", remark: r.Say("device.Q7-for")}
 	if run == nil {
 		d.remark = r.Say("device.open")
@@ -250,7 +249,7 @@ func (r *report) generatorDevices() []device {
 		lines = g.Phases
 	}
 	through, fault := r.generatorA(), r.generatorFaultA()
-	if run := r.Run("cable-input"); run != nil {
+	if run := r.Run(conductors.Input); run != nil {
 		through = max(through, run.DeviceA*float64(run.Count*p.Inverter.Unit.Phases)/float64(p.Site.Phases))
 	}
 	return []device{

@@ -64,23 +64,23 @@ func (r *report) schedule(onBackup bool) *doc.Table {
 		if c.Assumed {
 			assumed = append(assumed, findings.BoardRef(onBackup, n))
 		}
-		row := r.scheduleRow(c, findings.BoardRef(onBackup, n))
+		row, starred := r.scheduleRow(c, findings.BoardRef(onBackup, n))
 		if onBackup && r.Plan.Site.Ways > 0 && n == r.Plan.Site.Ways+1 {
 			row.Group = r.Say("boards.beyond", r.Plan.Site.Ways)
 		}
 		t.Rows = append(t.Rows, row)
-		chosen = chosen || slices.ContainsFunc(row.Cells, func(c doc.Cell) bool { return strings.HasSuffix(c.S, "*") })
+		chosen = chosen || starred
 	}
 	t.Note = r.scheduleNote(onBackup, n, chosen, assumed)
 	return t.WithoutEmpty()
 }
 
-// scheduleRow is the row of a circuit; what the planner chose has a star.
-func (r *report) scheduleRow(c facts.Circuit, ref string) doc.Row {
+// scheduleRow is the row of a circuit; what the planner chose has a star, and starred says that something has.
+func (r *report) scheduleRow(c facts.Circuit, ref string) (row doc.Row, starred bool) {
 	cable := r.Conductor(c.CableMM2)
-	if run := r.RunOf(ref); run != nil && c.CableMM2 == 0 {
+	if run := r.CircuitRun(c.ID); run != nil && c.CableMM2 == 0 {
 		cable = r.Size(run.Conductor)
-		cable.S += "*"
+		cable.S, starred = cable.S+"*", true
 	}
 	cells := []doc.Cell{doc.Plain(ref), doc.Plain(speech.Clean(r.Called(c.Label)))}
 	if r.Plan.Site.Phases > 1 {
@@ -89,12 +89,12 @@ func (r *report) scheduleRow(c facts.Circuit, ref string) doc.Row {
 			phase = r.Say("phase.all")
 		}
 		if r.Picked(c.ID) {
-			phase += "*"
+			phase, starred = phase+"*", true
 		}
 		cells = append(cells, doc.Plain(phase))
 	}
 	return doc.Row{Cells: append(cells, r.Given(c.BreakerA), cable, r.Length(c.LengthM), r.Num(c.Running.W, 0), r.Num(circuitA(c, r.Plan.Site.NominalV), 1),
-		r.orDash(c.StartingVA, 0), doc.Plain(r.supplies(c)))}
+		r.orDash(c.StartingVA, 0), doc.Plain(r.supplies(c)))}, starred
 }
 
 // scheduleNote says what stands below a schedule of so many circuits.

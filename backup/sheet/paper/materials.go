@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"fmt"
 	"slices"
-	"strings"
 
 	"outlast/backup/facts"
 	"outlast/backup/sheet/paper/doc"
@@ -85,24 +84,20 @@ type conductorNeed struct {
 // conductors puts the runs of one number of cores and one cross-section together. A run whose length nobody gave is named as such.
 func (r *report) conductors() []conductorNeed {
 	var out []conductorNeed
-	refs := r.Refs()
 	for _, run := range r.Plan.Runs {
-		if run.Conductor.MM2 == 0 || strings.HasPrefix(refs[run.ID], "M") { // what the main board feeds lies there already
+		if run.Conductor.MM2 == 0 || r.OfMainBoard(run) {
 			continue
 		}
-		size := fmt.Sprintf("%d × %s%smm²", r.Cores(run.ID), r.Size(run.Conductor).S, speech.Hard)
+		size := fmt.Sprintf("%d × %s%smm²", r.Cores(run), r.Size(run.Conductor).S, speech.Hard)
 		if r.US {
-			size = fmt.Sprintf("%d × %s", r.Cores(run.ID), r.Size(run.Conductor).S)
+			size = fmt.Sprintf("%d × %s", r.Cores(run), r.Size(run.Conductor).S)
 		}
 		i := slices.IndexFunc(out, func(c conductorNeed) bool { return c.size == size })
 		if i < 0 {
 			i = len(out)
 			out = append(out, conductorNeed{size: size})
 		}
-		label := refs[run.ID]
-		if label == "" {
-			label = r.RunLabel(run)
-		}
+		label := r.Mark(run)
 		if run.LengthM == 0 {
 			label += " (" + r.Say("materials.no-length") + ")"
 		}

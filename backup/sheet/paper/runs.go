@@ -3,6 +3,7 @@ package paper
 import (
 	"strings"
 
+	"outlast/backup/conductors"
 	"outlast/backup/sheet/paper/doc"
 )
 
@@ -19,7 +20,6 @@ func (r *report) runTable() *doc.Table {
 		doc.Tight(r.Say("col.mark")), doc.Head(r.Say("col.run")), doc.Right(r.Say("col.cores"), ""), doc.Right(r.Say("col.conductor"), r.SizeUnit()), doc.Right(r.Say("col.length"), r.LengthUnit()),
 		doc.Right(r.Say("col.carries"), "A"), doc.Right(r.Say("col.needs"), "A"), doc.Right(r.Say("col.protects"), "A"), doc.Right(r.Say("col.drop"), "%"),
 	}}
-	refs := r.Refs()
 	open := func(mark, what string, lines int, needsA float64) {
 		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(mark), doc.Plain(what), r.Num(float64(lines+2), 0), doc.Plain(doc.None), doc.Plain(doc.None), doc.Plain(doc.None), r.Num(needsA, 1), doc.Plain(doc.None), doc.Plain(doc.None)}})
 	}
@@ -36,9 +36,9 @@ func (r *report) runTable() *doc.Table {
 		if run.LengthM > 0 {
 			drop = r.Num(100*run.Drop, 1)
 		}
-		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(refs[run.ID]), doc.Plain(label), r.Num(float64(r.Cores(run.ID)), 0), size, r.Length(run.LengthM), r.Num(run.CarriesA, 1),
+		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(r.Mark(run)), doc.Plain(label), r.Num(float64(r.Cores(run)), 0), size, r.Length(run.LengthM), r.Num(run.CarriesA, 1),
 			r.Num(run.NeedsA, 1), r.ratedOf(&run), drop}})
-		if run.ID == "cable-feeder" {
+		if run.Kind == conductors.Feeder {
 			open("Q4", r.Say("run.bypass"), r.Plan.Site.Phases, r.Plan.Grid.PassThroughA)
 		}
 	}

@@ -3,7 +3,6 @@ package paper
 import (
 	"fmt"
 	"math"
-	"strings"
 
 	"outlast/backup/calendar"
 	"outlast/backup/sheet/paper/doc"
@@ -128,29 +127,18 @@ func (r *report) sensitivityTable(influences []study.Influence) *doc.Table {
 }
 
 // stepText writes the change of an input: "+10 %", "-5 K".
-func stepText(v findings.Voice, s string) string {
-	number, unit, _ := strings.Cut(s, " ")
-	out := v.Local(number)
-	if unit != "" {
-		out += speech.Hard + unit
+func stepText(v findings.Voice, s study.Step) string {
+	out := v.Local(study.Step{By: s.By}.String())
+	if s.Unit != "" {
+		out += speech.Hard + s.Unit
 	}
 	return out
 }
 
-// inputName is an input of the site file in words: "practice.margin", or the key of a load behind its name.
-func (r *report) inputName(input string) string {
-	if load, key, ok := cutLast(input, ": "); ok {
-		return fmt.Sprintf("%s: %s", speech.Name(r.Called(load)), r.KeyName(key))
+// inputName is an input of the site file in words, a load's behind its name.
+func (r *report) inputName(in study.Input) string {
+	if in.Load != "" {
+		return fmt.Sprintf("%s: %s", speech.Name(r.Called(in.Load)), r.KeyName(in.Key))
 	}
-	_, key, _ := strings.Cut(input, ".")
-	return r.KeyName(key)
-}
-
-// cutLast cuts a text at the last place of a separator: names of loads may hold it.
-func cutLast(s, by string) (before, after string, ok bool) {
-	i := strings.LastIndex(s, by)
-	if i < 0 {
-		return s, "", false
-	}
-	return s[:i], s[i+len(by):], true
+	return r.KeyName(in.Key)
 }

@@ -69,7 +69,7 @@ func sensitivityRows(p *backup.Plan, text func(section, item, name, value, unit 
 		return
 	}
 	for _, f := range list {
-		item := f.Input + " " + f.Step
+		item := f.Input.String() + " " + f.Step.String()
 		number("sensitivity", item, "change_h", f.ChangeH, "h")
 		if f.Check != "" {
 			text("sensitivity", item, "check", f.Check, "")

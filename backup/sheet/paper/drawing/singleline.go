@@ -4,6 +4,7 @@ import (
 	"strconv"
 	"strings"
 
+	"outlast/backup/conductors"
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/findings"
 )
@@ -154,7 +155,7 @@ func (d *lineDrawing) supply() {
 	d.text(l.mainBar[1], l.mainY-8, end, "strong", r.Say("line.main-board"))
 	d.ways(false, l.mainWays, l.mainY)
 	d.at(l.feedX, l.mainY, 0, d.breaker)
-	d.mark(l.feedX, l.mainY, l.feedText, "Q2", r.Say("line.feeder"), r.Rated("cable-input"), r.Cable("cable-input"))
+	d.mark(l.feedX, l.mainY, l.feedText, "Q2", r.Say("line.feeder"), r.Rated(r.Run(conductors.Input)), r.Cable(r.Run(conductors.Input)))
 	d.at(l.bypassX, l.mainY, 0, d.breaker)
 	d.mark(l.bypassX, l.mainY, l.bypass, "Q4", r.Say("line.bypass"))
 }
@@ -210,7 +211,7 @@ func (d *lineDrawing) inverter() {
 func (d *lineDrawing) output() {
 	l, r := d.l, d.r
 	x, y := l.feedX+invHalf, l.invY
-	texts := []string{r.Say("line.output"), r.Rated("cable-feeder"), r.Cable("cable-feeder")}
+	texts := []string{r.Say("line.output"), r.Rated(r.Run(conductors.Feeder)), r.Cable(r.Run(conductors.Feeder))}
 	positions := []string{r.Say("line.bypass-switch")}
 	if l.upright {
 		positions = strings.Split(positions[0], ", ")
@@ -255,7 +256,7 @@ func (d *lineDrawing) bank() {
 	d.at(x, y+10+switchLen, 0, d.fuse)
 	at := labelPlace{12, 0, left, l.bankText}
 	d.mark(x, y+26, at, "Q6")
-	d.mark(x, y+10+switchLen+9, at, "F1", r.Rated("cable-bank"), r.Cable("cable-bank"))
+	d.mark(x, y+10+switchLen+9, at, "F1", r.Rated(r.Run(conductors.Bank)), r.Cable(r.Run(conductors.Bank)))
 	bank := y + 10 + switchLen + fuseLen + 6
 	d.line(x, bank-6, x, bank+8, "wire dc")
 	d.at(x, bank+8, 0, d.battery)
@@ -287,7 +288,7 @@ func (d *lineDrawing) arrays() {
 		d.line(x(i), y+switchLen, x(i), y+switchLen+12, "wire dc")
 		d.at(x(i), y+switchLen+12, 0, d.array)
 		d.mark(x(i), y+switchLen+60, labelPlace{0, 0, middle, l.arrayText.most}, arrayShort(r, i),
-			r.Amount(a.Module.RatedW*float64(a.ModulesPerString*a.Strings), "W"), r.Cable("cable-array-"+strconv.Itoa(i+1)))
+			r.Amount(a.Module.RatedW*float64(a.ModulesPerString*a.Strings), "W"), r.Cable(r.ArrayRun(i)))
 	}
 }
 

@@ -8,6 +8,7 @@ import (
 	"strings"
 
 	"outlast/backup/conductors"
+	"outlast/backup/facts"
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/wiring"
@@ -15,7 +16,7 @@ import (
 
 // StringsFused tells whether each string of the bank takes a fuse of its own, advised or wanted.
 func (r *Report) StringsFused() bool {
-	run := r.Run("cable-bank")
+	run := r.Run(conductors.Bank)
 	return run != nil && run.StringFuse != (conductors.Ratings{})
 }
 
@@ -38,10 +39,24 @@ func (r *Report) RefsOf() map[string]string {
 // American tells whether the tables that the site goes by are the American ones.
 func (r *Report) American() bool { return r.Plan.Site.Wiring.Tables == wiring.US }
 
-// Run is a run of the plan by its id; nil where it could not be worked out.
-func (r *Report) Run(id string) *conductors.Run {
+// Run is the run of the plan of a kind that every home has; nil where it could not be worked out.
+func (r *Report) Run(kind conductors.Kind) *conductors.Run {
+	return r.runWhere(func(run *conductors.Run) bool { return run.Kind == kind })
+}
+
+// ArrayRun is the run of an array's strings; nil where it could not be worked out.
+func (r *Report) ArrayRun(i int) *conductors.Run {
+	return r.runWhere(func(run *conductors.Run) bool { return run.Kind == conductors.Array && run.Array == i })
+}
+
+// CircuitRun is the run of a circuit's cable; nil where the file gives neither its size nor its length.
+func (r *Report) CircuitRun(id string) *conductors.Run {
+	return r.runWhere(func(run *conductors.Run) bool { return run.Kind == conductors.Circuit && run.Of == id })
+}
+
+func (r *Report) runWhere(is func(run *conductors.Run) bool) *conductors.Run {
 	for i := range r.Plan.Runs {
-		if r.Plan.Runs[i].ID == id {
+		if is(&r.Plan.Runs[i]) {
 			return &r.Plan.Runs[i]
 		}
 	}
@@ -109,27 +124,26 @@ func (r *Report) EquipmentName(id, label string) string {
 func (r *Report) Ref(circuitID string) string { return r.RefsOf()[circuitID] }
 
 // Cores are those of a run: the lines, the neutral and the protective conductor; of direct current plus and minus.
-func (r *Report) Cores(id string) int {
-	switch id {
-	case "cable-input", "cable-feeder":
+func (r *Report) Cores(run conductors.Run) int {
+	switch run.Kind {
+	case conductors.Input, conductors.Feeder:
 		return r.Plan.Inverter.Unit.Phases + 2
-	case "cable-bank":
+	case conductors.Bank, conductors.Array:
 		return 2
 	}
-	if strings.HasPrefix(id, "cable-array-") {
-		return 2
-	}
-	for _, c := range r.Plan.Circuits {
-		if c.Phase == 0 && (id == "cable-"+c.ID || id == "cable-circuit-"+c.ID) {
-			return r.Plan.Site.Phases + 2
-		}
+	if c := r.circuit(run.Of); c.Phase == 0 {
+		return r.Plan.Site.Phases + 2
 	}
 	return 3
 }
 
+// circuit is a circuit of the plan by its id.
+func (r *Report) circuit(id string) facts.Circuit {
+	return r.Plan.Circuits[slices.IndexFunc(r.Plan.Circuits, func(c facts.Circuit) bool { return c.ID == id })]
+}
+
 // Cable writes the cores and the size of a run beside its line in the diagram, or nothing where no size is known.
-func (r *Report) Cable(id string) string {
-	run := r.Run(id)
+func (r *Report) Cable(run *conductors.Run) string {
 	if run == nil || run.Conductor.MM2 == 0 {
 		return ""
 	}
@@ -142,58 +156,44 @@ func (r *Report) Cable(id string) string {
 	if two {
 		other = " (" + strings.ReplaceAll(other, " ", speech.Hard)
 	}
-	return fmt.Sprintf("%d%s×%s%s%s%s", r.Cores(id), speech.Hard, speech.Hard, strings.ReplaceAll(size, " ", speech.Hard), unit, other)
+	return fmt.Sprintf("%d%s×%s%s%s%s", r.Cores(*run), speech.Hard, speech.Hard, strings.ReplaceAll(size, " ", speech.Hard), unit, other)
 }
 
 // RunLabel is a run in the words of the papers; a circuit has its own.
 func (r *Report) RunLabel(run conductors.Run) string {
-	if text, ok := r.Words["run."+run.ID]; ok {
-		return text
+	switch run.Kind {
+	case conductors.Circuit:
+		return speech.Name(r.Called(run.Label.String()))
+	case conductors.Array:
+		return r.Say("run.cable-array-#", strconv.Itoa(run.Array+1))
 	}
-	if n, ok := strings.CutPrefix(run.ID, "cable-array-"); ok {
-		return r.Say("run.cable-array-#", speech.Name(n))
-	}
-	return speech.Name(r.Called(run.Label.String()))
+	return r.Say("run.cable-" + string(run.Kind))
 }
 
-// Refs are the marks of the diagram for the runs.
-func (r *Report) Refs() map[string]string {
-	out := map[string]string{"cable-input": "Q2", "cable-feeder": "Q3", "cable-bank": "F1"}
-	for i := range r.Plan.Site.Arrays {
-		out[fmt.Sprintf("cable-array-%d", i+1)] = r.OfArray("Q7", i)
+// Mark is the mark of the diagram for a run.
+func (r *Report) Mark(run conductors.Run) string {
+	switch run.Kind {
+	case conductors.Input:
+		return "Q2"
+	case conductors.Feeder:
+		return "Q3"
+	case conductors.Bank:
+		return "F1"
+	case conductors.Array:
+		return r.OfArray("Q7", run.Array)
 	}
-	for _, onBackup := range []bool{true, false} {
-		n := 0
-		for _, c := range r.Plan.Circuits {
-			if c.OnBackup != onBackup {
-				continue
-			}
-			n++
-			for _, id := range []string{"cable-" + c.ID, "cable-circuit-" + c.ID} {
-				if _, taken := out[id]; !taken {
-					out[id] = BoardRef(onBackup, n)
-				}
-			}
-		}
-	}
-	return out
-}
-
-// RunOf is the run of a circuit's cable, if it has one.
-func (r *Report) RunOf(ref string) *conductors.Run {
-	refs := r.Refs()
-	for i, run := range r.Plan.Runs {
-		if refs[run.ID] == ref {
-			return &r.Plan.Runs[i]
-		}
-	}
-	return nil
+	return r.Ref(run.Of)
 }
 
 // Rated writes the rating of the device of a run for the diagram, or nothing.
-func (r *Report) Rated(id string) string {
-	if run := r.Run(id); run != nil && run.DeviceA > 0 {
+func (r *Report) Rated(run *conductors.Run) string {
+	if run != nil && run.DeviceA > 0 {
 		return r.Amount(run.DeviceA, "A")
 	}
 	return ""
+}
+
+// OfMainBoard says whether a run is the cable of a circuit on the main board: it lies there already.
+func (r *Report) OfMainBoard(run conductors.Run) bool {
+	return run.Kind == conductors.Circuit && !r.circuit(run.Of).OnBackup
 }
