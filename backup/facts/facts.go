@@ -15,7 +15,6 @@ import (
 	"outlast/backup/site"
 	"outlast/backup/verdict"
 	"outlast/backup/wiring"
-	"outlast/backup/wording"
 	"outlast/battery"
 	"outlast/loads"
 )
@@ -337,6 +336,3 @@ func (p *Facts) circuits(settled Settled) {
 		p.Circuits = append(p.Circuits, out)
 	}
 }
-
-// MonthName is the month of the outage in words.
-func (p *Facts) MonthName() string { return wording.MonthName(p.Month) }

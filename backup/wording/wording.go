@@ -56,8 +56,5 @@ func MonthWord(month int) phrase.Phrase { return monthWords[month-1] }
 var monthWords = [...]phrase.Phrase{phrase.Of("January"), phrase.Of("February"), phrase.Of("March"), phrase.Of("April"), phrase.Of("May"), phrase.Of("June"),
 	phrase.Of("July"), phrase.Of("August"), phrase.Of("September"), phrase.Of("October"), phrase.Of("November"), phrase.Of("December")}
 
-// MonthName is a month, 1 to 12, in words.
-func MonthName(month int) string { return MonthWord(month).String() }
-
 // NothingStarts is the reason of every check of starts where there are none.
 var NothingStarts = phrase.Of("no load on the backup board starts with more than its running power")

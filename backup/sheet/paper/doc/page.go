@@ -14,7 +14,12 @@ import (
 var templates embed.FS
 
 // page is the template of the papers, with its style sheet inside: one file, nothing loaded.
+// joints are where a long German word over a narrow column of figures may break: there is no room beside it else.
+var joints = strings.NewReplacer("Bemessungsstrom", "Bemessungs\u00adstrom", "Ausschaltvermögen", "Ausschalt\u00advermögen", "Strombelastbarkeit", "Strombelast\u00adbarkeit",
+	"Spannungsfall", "Spannungs\u00adfall", "Betriebsstunden", "Betriebs\u00adstunden", "Autonomiezeit", "Autonomie\u00adzeit", "Tagesverbrauch", "Tages\u00adverbrauch")
+
 var page = template.Must(template.New("page.html").Funcs(template.FuncMap{
+	"joints": joints.Replace,
 	"style": func() template.CSS {
 		css, err := templates.ReadFile("templates/style.css")
 		if err != nil {
