@@ -267,7 +267,7 @@ func (r *report) leaveOff() doc.Section {
 			items = append(items, doc.Item{Text: doc.Text{S: r.Count(len(r.Plan.HeldOff)-i, "owner.more")}})
 			break
 		}
-		items = append(items, doc.Item{Lead: r.at(l) + ":", Text: doc.Text{S: r.otherwise(l)}})
+		items = append(items, doc.Item{Lead: r.Say("lead.colon", r.at(l)), Text: doc.Text{S: r.otherwise(l)}})
 	}
 	if len(items) > 0 {
 		s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.leave-text")), doc.Block{List: &doc.List{Items: items}})
