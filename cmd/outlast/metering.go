@@ -43,7 +43,7 @@ has seen. With meter = "FILE" in [site] plan sets the list of loads beside it: o
 
 Times of a table are those of the clock on the wall; with --zone they, and those of the Australian file, follow its summer time.`,
 		Example: `  outlast import meter meter.xml
-  outlast import meter --zone Europe/Madrid --column "energy=3 kWh" meter.csv
+  outlast import meter --zone Europe/Madrid --column energy=3 meter.csv
   outlast import meter --format csv -o hours.csv meter.csv`,
 		Args: oneTable,
 		ValidArgsFunction: func(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
