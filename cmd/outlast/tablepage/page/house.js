@@ -188,18 +188,18 @@ function newLoad(ref) {
   r.update = (now) => {
     r.load = now;
     sw.input.checked = !now.held_off;
-    sw.name.textContent = now.name;
-    sw.how.textContent = now.held_off ? say("left-off") : say("in-use");
+    write(sw.name, now.name);
+    write(sw.how, now.held_off ? say("left-off") : say("in-use"));
     attempt.hidden = !now.held_off;
     attempt.setAttribute("aria-label", say("try-name", now.name));
     away.setAttribute("aria-label", say("ends", say("take-away"), now.name));
     setNumber(quantity, now.quantity);
     setNumber(hours, now.hours_per_day);
-    rank.textContent = say("priority", now.priority);
+    write(rank, say("priority", now.priority));
     handle.refresh();
-    note.textContent = [now.medical ? say("depended-on") : "", now.in_month ? "" : say("out-of-season")].filter(Boolean).join(" ");
+    write(note, [now.medical ? say("depended-on") : "", now.in_month ? "" : say("out-of-season")].filter(Boolean).join(" "));
     const is = (name) => (now.typical ?? []).includes(name);
-    typical.textContent = [is("running_w") ? say("typical", figure(now.low_w, 0), figure(now.high_w, 0)) : "", is("starting_va") ? say("typical-start") : ""].filter(Boolean).join(" ");
+    write(typical, [is("running_w") ? say("typical", figure(now.low_w, 0), figure(now.high_w, 0)) : "", is("starting_va") ? say("typical-start") : ""].filter(Boolean).join(" "));
     watts.whole.hidden = !is("running_w");
     start.whole.hidden = !is("starting_va");
     watts.input.placeholder = figure(now.running_w, 0);
@@ -220,7 +220,7 @@ function newCircuit() {
   const cost = make("span", { className: "cost" });
   const mark = make("p", { className: "mark" });
   const handle = mover(() => c().label, () => c().priority, (to) => moveCircuit(c(), to), li);
-  const count = make("span", { className: "what" });
+  const count = make("span", { className: "what" }, make("span"), make("span", { className: "ears" }));
   const summary = make("summary", {}, count, " ", cost);
   const inside = make("ul", { className: "loads" });
   const details = make("details", { className: "opened" }, summary, inside);
@@ -230,10 +230,11 @@ function newCircuit() {
     r.circuit = now;
     const on = now.assumed ? now.loads.some((l) => !l.held_off) : now.board === "backup";
     sw.input.checked = on;
-    sw.name.textContent = now.label;
-    sw.how.textContent = on ? say("stays-on") : now.assumed ? say("left-off") : say("main-board");
+    write(sw.name, now.label);
+    write(sw.how, on ? say("stays-on") : now.assumed ? say("left-off") : say("main-board"));
     handle.refresh();
-    count.replaceChildren(`${say("loads")}: ${now.loads.length}`, make("span", { className: "ears", textContent: ` (${now.label})` }));
+    write(count.firstChild, `${say("loads")}: ${now.loads.length}`);
+    write(count.lastChild, ` (${now.label})`);
     r.costs();
     if (!details.open) return;
     const seen = new Set();
@@ -256,9 +257,9 @@ function newCircuit() {
   r.costs = () => {
     const w = state.weights.get(c().id);
     cost.classList.toggle("stale", !w); // not shown until it is of this answer, but it keeps its place
-    if (w) cost.textContent = w.text;
+    if (w) write(cost, w.text);
     const text = [...new Set([c().mark, ...(w && w.board === "main" ? (w.breaks ?? []).slice(0, 1) : [])])].filter(Boolean).join(" ");
-    mark.textContent = text;
+    write(mark, text);
     mark.hidden = text === "";
   };
   return r;
@@ -289,7 +290,7 @@ function drawHouse(answer) {
     let group = all.querySelector(`section[data-priority="${p}"]`);
     if (!group) all.append((group = make("section", { "data-priority": p }, make("h3"), make("ul"))));
     group.hidden = p > most;
-    group.querySelector("h3").textContent = say("priority", p) + (p === 1 ? ": " + say("first") : "");
+    write(group.querySelector("h3"), say("priority", p) + (p === 1 ? ": " + say("first") : ""));
     const ul = group.querySelector("ul");
     const wanted = order.map((id) => rows.get(id)).filter((r) => r && r.circuit.priority === p).map((r) => r.li);
     wanted.forEach((li, i) => ul.children[i] !== li && ul.insertBefore(li, ul.children[i] ?? null));

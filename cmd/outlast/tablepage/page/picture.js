@@ -180,10 +180,6 @@ function drawBand(answer) {
   drawKey(answer, differs);
 }
 
-function attributes(e, list) {
-  for (const [name, value] of Object.entries(list)) e.setAttribute(name, value);
-}
-
 function place(handle, x, middle, bottom) {
   const [hit, edge, grip, arrows] = handle.children;
   box(hit, x - 22, middle - 22, 44, bottom - middle + 22);
@@ -287,7 +283,9 @@ function drawHead(answer) {
   put(byId("reason"), "reason", fails ? answer.verdict.sentence : "");
   const h = hoursShown(answer);
   const promised = h !== o;
-  put(byId("hours"), "hours", h.text);
+  // Of a plan that fails the hours of this one power cut are told, but not in large type: nobody is to take them for a promise.
+  put(byId("hours"), "hours", fails ? say("ends", say("this-one"), h.text) : h.text);
+  byId("hours").parentElement.classList.toggle("unpromised", fails);
   put(byId("until"), "until", (h.long ? [say("begins", h.from)] : [say("begins", h.from), untilWords(h)]).join(" "));
   put(byId("asked"), "asked", say("asked", answer.required) + (h.reached || h.missing_h === 0 ? "" : ", " + say("short", wordsOfHours(h.missing_h))));
   byId("no-promise").hidden = !fails;
@@ -432,7 +430,11 @@ function drawLimits(limits, settled) {
   }
 }
 
+let footNow = "";
 function drawFoot(answer) {
+  const says = JSON.stringify([answer.safety, answer.checks, answer.cautions]);
+  if (says === footNow) return;
+  footNow = says;
   byId("safety").replaceChildren(make("p", { textContent: (answer.safety ?? []).join(" ") }));
   const li = (status, text) => make("li", { className: status, textContent: text });
   byId("points").replaceChildren(...(answer.checks ?? []).map((c) => make("li", { className: c.status }, make("b", { textContent: c.name + ": " }), c.text)), ...(answer.cautions ?? []).map((c) => li("", c)));

@@ -22,6 +22,16 @@ function draw(tag, attributes = {}, ...children) {
   return e;
 }
 
+// write puts a text into an element, and leaves alone what says it already: what is not touched need not be laid out anew.
+function write(e, text) {
+  if (e.textContent !== text) e.textContent = text;
+}
+
+// attributes does the same with attributes.
+function attributes(e, list) {
+  for (const [name, value] of Object.entries(list)) if (e.getAttribute(name) !== String(value)) e.setAttribute(name, value);
+}
+
 let words = { texts: {}, months: [], skies: [], rooms: [], lang: "en" };
 
 // say puts arguments into a text of the table, one after the other.
@@ -61,7 +71,7 @@ function touchBegins() {
 
 // put writes a figure, and marks it if the touch moved it. key tells it from all others of the page.
 function put(e, key, text) {
-  if (e.textContent !== text) e.textContent = text;
+  write(e, text);
   shown.set(key, text);
   e.classList.toggle("moved", before.has(key) && before.get(key) !== text && text !== "");
 }
