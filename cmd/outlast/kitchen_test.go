@@ -288,7 +288,7 @@ func (k *kitchen) focus(selector string) {
 // mark finds a row of the house by its name.
 func (k *kitchen) mark(label string) (row string) {
 	k.Helper()
-	js[bool](k, k.ctx, fmt.Sprintf(`[...document.querySelectorAll(".circuit, .load")].forEach(li => li.dataset.called = li.querySelector(".name").textContent), true`))
+	js[bool](k, k.ctx, `[...document.querySelectorAll(".circuit, .load")].forEach(li => li.dataset.called = li.querySelector(".name").textContent), true`)
 	row = fmt.Sprintf(`[data-called="%s"]`, label)
 	if !js[bool](k, k.ctx, fmt.Sprintf(`!!document.querySelector(%q)`, row)) {
 		k.Fatalf("no row is called %q", label)
