@@ -11,11 +11,11 @@ import (
 	"github.com/spf13/cobra"
 
 	"outlast/backup/interview"
-	"outlast/backup/inventory"
+	"outlast/backup/measured/inventory"
+	"outlast/backup/measured/tabular"
+	"outlast/backup/measured/tabular/workbook"
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/site"
-	"outlast/backup/tabular"
-	"outlast/backup/tabular/workbook"
 	"outlast/catalog/strict"
 )
 

@@ -12,8 +12,8 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"outlast/backup/tabular"
-	"outlast/backup/trace"
+	"outlast/backup/measured/tabular"
+	"outlast/backup/measured/trace"
 	"outlast/catalog"
 	"outlast/catalog/strict"
 )

@@ -12,10 +12,10 @@ import (
 
 	"outlast/backup/measured/meter"
 	"outlast/backup/measured/meterfile"
+	"outlast/backup/measured/tabular"
 	"outlast/backup/sheet"
 	"outlast/backup/sheet/record"
 	"outlast/backup/site"
-	"outlast/backup/tabular"
 	"outlast/catalog/strict"
 )
 

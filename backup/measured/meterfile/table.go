@@ -6,7 +6,7 @@ import (
 	"time"
 
 	"outlast/backup/measured/meter"
-	"outlast/backup/tabular"
+	"outlast/backup/measured/tabular"
 )
 
 // The kinds of column of a table of interval data; heads in four languages.

@@ -5,7 +5,7 @@ import (
 	"strconv"
 	"strings"
 
-	"outlast/backup/tabular"
+	"outlast/backup/measured/tabular"
 	"outlast/catalog"
 )
 

@@ -1,6 +1,6 @@
 package inventory
 
-import "outlast/backup/tabular"
+import "outlast/backup/measured/tabular"
 
 // What a column of a list may tell.
 const (

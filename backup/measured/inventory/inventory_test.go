@@ -5,9 +5,9 @@ import (
 	"strings"
 	"testing"
 
+	"outlast/backup/measured/tabular"
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/site"
-	"outlast/backup/tabular"
 	"outlast/catalog"
 	"outlast/catalog/strict"
 )

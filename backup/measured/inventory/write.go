@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"outlast/backup/draft"
-	"outlast/backup/tabular"
+	"outlast/backup/measured/tabular"
 	"outlast/catalog/strict"
 )
 

@@ -12,7 +12,7 @@ import (
 
 	"github.com/xuri/excelize/v2"
 
-	"outlast/backup/tabular"
+	"outlast/backup/measured/tabular"
 	"outlast/catalog/strict"
 )
 

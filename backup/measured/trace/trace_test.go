@@ -11,8 +11,8 @@ import (
 	"strings"
 	"testing"
 
+	"outlast/backup/measured/tabular"
 	"outlast/backup/site"
-	"outlast/backup/tabular"
 	"outlast/catalog"
 	"outlast/catalog/strict"
 )

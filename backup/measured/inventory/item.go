@@ -11,7 +11,7 @@ import (
 	"unicode/utf8"
 
 	"outlast/backup/draft"
-	"outlast/backup/tabular"
+	"outlast/backup/measured/tabular"
 	"outlast/catalog"
 	"outlast/catalog/strict"
 	"outlast/loads"

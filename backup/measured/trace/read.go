@@ -1,6 +1,6 @@
 // Package trace turns the logged power of one appliance into a load.
 //
-// [Read] takes a table ([outlast/backup/tabular]) of times and powers, some seconds or a minute apart; [Trace.Load] finds what it draws while it
+// [Read] takes a table ([outlast/backup/measured/tabular]) of times and powers, some seconds or a minute apart; [Trace.Load] finds what it draws while it
 // runs and while it starts, its rhythm, its hours of a day and its power factor, and names every spot that is doubtful; [Load.Text] writes
 // it as it stands in a site file, with a comment beside each figure and a drawing.
 //
@@ -13,7 +13,7 @@ import (
 	"slices"
 	"strings"
 
-	"outlast/backup/tabular"
+	"outlast/backup/measured/tabular"
 )
 
 // What a column of a log may tell.

@@ -1,6 +1,6 @@
 // Package inventory turns a list of appliances, as people keep it, into the circuits and loads of a site file.
 //
-// [Read] takes a table ([outlast/backup/tabular]) whose columns are found by their words in English, German, Spanish and French, or named by
+// [Read] takes a table ([outlast/backup/measured/tabular]) whose columns are found by their words in English, German, Spanish and French, or named by
 // the user. A row gives an appliance: how many, what one of them draws, how it starts, how long it is on. A row whose name is a class of the
 // catalog takes from the class what it leaves out. Nothing is guessed: what is unsure is a problem with row and column. [List.Text] writes
 // circuits and loads with a comment for each decision.
@@ -15,7 +15,7 @@ import (
 	"strings"
 
 	"outlast/backup/draft"
-	"outlast/backup/tabular"
+	"outlast/backup/measured/tabular"
 	"outlast/catalog/strict"
 )
 
