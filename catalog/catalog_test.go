@@ -243,9 +243,9 @@ func TestApplianceProblems(t *testing.T) {
 		{"sound", pump + "starting_va = 4000\nwhen = [\"06:00-09:00\"]\nlow = { running_w = 600, starting_va = 1500 }\nhigh = { running_w = 900, starting_va = 6000, hours_per_day = 3 }\n", nil},
 		{"a motor, and no spread of its start", pump + "motor = { hp = 0.5, code = \"J\" }\nlow = { running_w = 600 }\n", nil},
 		{"no more than its id", "[[appliance]]\nid = \"pump\"\n", []string{
+			`1:1: missing key "basis" in [[appliance]]: want a text in quotes`,
 			`1:1: missing key "running_w" in [[appliance]]: want a number from 0 to 10000000 W`,
-			`1:1: missing key "hours_per_day" in [[appliance]]: want a number from 0 to 24 h`,
-			`1:1: missing key "basis" in [[appliance]]: want a text in quotes`}},
+			`1:1: missing key "hours_per_day" in [[appliance]]: want a number from 0 to 24 h`}},
 		{"keys of a load that no class has", pump + "circuit = \"a\"\n", []string{`7:1: unknown key "circuit" in [[appliance]] | the keys of [[appliance]] are id, basis, label, quantity, ` +
 			`running_w, power_factor, starting_va, starting_w, starting_pf, starting_s, hours_per_day, when, cycle, priority, held_off, interlock, months, rides_through_ms, medical, drop_below, ` +
 			`motor, low, high`}},
