@@ -188,6 +188,11 @@ hours_per_day = 1
 			t.Errorf("%s: the examples are refused: %s\n%s", name, errw.String(), text)
 		}
 	}
+	// The meter file of the example.
+	t.Chdir(t.TempDir())
+	if err := os.WriteFile("meter.csv", []byte("time,energy kWh\n2025-01-01 00:00,0.2\n2025-01-01 01:00,0.3\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
 	tried := 0
 	home := func(table, key string) string {
 		var b strings.Builder
