@@ -7,71 +7,29 @@ import (
 	"math/rand/v2"
 	"net"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"slices"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
 	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/input"
-	"github.com/chromedp/cdproto/log"
-	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/page"
-	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 
+	"outlast/backup/browsertest"
 	"outlast/backup/sheet/paper/words"
 	"outlast/catalog"
 	"outlast/cmd/outlast/tablepage"
 )
 
-// Tests of the page in a real browser. They want Debian's package chromium, and skip without it unless OUTLAST_BROWSER says that it has to be there.
+// Tests of the page in a real browser.
 
-var (
-	browserCtx  context.Context
-	browserStop = func() {}
-	browserErr  error
-	browserOnce sync.Once
-)
-
-// tab gives a tab of its own in the one browser of all tests.
 func tab(t testing.TB) context.Context {
 	t.Helper()
-	if testing.Short() {
-		t.Skip("a browser takes its time: not in short mode")
-	}
-	path, err := exec.LookPath("chromium")
-	if err != nil {
-		if os.Getenv("OUTLAST_BROWSER") != "" {
-			t.Fatalf("OUTLAST_BROWSER is set, but chromium is not installed: %v", err)
-		}
-		t.Skip("chromium is not installed: install Debian's package of that name to run this")
-	}
-	browserOnce.Do(func() {
-		opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.WindowSize(1280, 900))
-		if os.Geteuid() == 0 {
-			opts = append(opts, chromedp.NoSandbox) // the sandbox refuses root
-		}
-		alloc, stopAlloc := chromedp.NewExecAllocator(context.Background(), opts...)
-		ctx, stop := chromedp.NewContext(alloc)
-		browserStop = func() { stop(); stopAlloc() }
-		browserCtx, browserErr = ctx, chromedp.Do(ctx)
-	})
-	if browserErr != nil {
-		t.Fatalf("chromium does not start: %v", browserErr)
-	}
-	ctx, stop := chromedp.NewContext(browserCtx)
-	t.Cleanup(stop)
-	if err := chromedp.Do(ctx); err != nil {
-		t.Fatal(err)
-	}
-	ctx, stop = context.WithTimeout(ctx, 2*time.Minute)
-	t.Cleanup(stop)
-	return ctx
+	return browsertest.Tab(t, 1280, 900, 2*time.Minute)
 }
 
 // served copies a sample site into a folder of its own and serves it. It gives the path of the copy and the link.
@@ -114,43 +72,6 @@ func servedFile(t testing.TB, path, lang string) (link string) {
 	return "http://" + l.Addr().String() + server.Path()
 }
 
-// seen notes what a page asks for and what it complains of.
-type seen struct {
-	sync.Mutex
-	requests, complaints []string
-}
-
-func watching(t testing.TB, ctx context.Context) *seen {
-	t.Helper()
-	w := &seen{}
-	err := chromedp.Listen(ctx, func(ev any) {
-		w.Lock()
-		defer w.Unlock()
-		switch ev := ev.(type) {
-		case *network.EventRequestWillBeSent:
-			w.requests = append(w.requests, ev.Request.URL)
-		case *log.EventEntryAdded:
-			w.complaints = append(w.complaints, ev.Entry.Text+" "+ev.Entry.URL)
-		case *runtime.EventConsoleAPICalled:
-			text := "console:"
-			for _, a := range ev.Args {
-				text += " " + string(a.Value) + a.Description
-			}
-			w.complaints = append(w.complaints, text)
-		case *runtime.EventExceptionThrown:
-			text := ev.ExceptionDetails.Text
-			if ev.ExceptionDetails.Exception != nil {
-				text += " " + ev.ExceptionDetails.Exception.Description
-			}
-			w.complaints = append(w.complaints, text)
-		}
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return w
-}
-
 func do(t testing.TB, ctx context.Context, actions ...chromedp.Action[chromedp.Void]) {
 	t.Helper()
 	if err := chromedp.Do(ctx, actions...); err != nil {
@@ -178,24 +99,24 @@ var screens = []struct {
 type kitchen struct {
 	testing.TB
 	ctx context.Context
-	*seen
+	*browsertest.Watch
 }
 
 // sit opens a link and waits for the first picture.
 func sit(t testing.TB, link string, width, height int64) *kitchen {
 	t.Helper()
 	k := &kitchen{t, tab(t), nil}
-	k.seen = watching(t, k.ctx)
+	k.Watch = browsertest.Watching(t, k.ctx)
 	do(t, k.ctx, chromedp.EmulateViewport(width, height), chromedp.Navigate(link))
 	k.settled()
 	t.Cleanup(func() {
 		k.Lock()
 		defer k.Unlock()
-		for _, c := range k.complaints {
+		for _, c := range k.Complaints {
 			t.Errorf("the browser complains: %s", c)
 		}
 		origin := strings.Join(strings.SplitN(link, "/", 4)[:3], "/")
-		for _, r := range k.requests {
+		for _, r := range k.Requests {
 			if !strings.HasPrefix(r, origin) && !strings.HasPrefix(r, "data:") && r != "about:blank" {
 				t.Errorf("the page asks elsewhere: %s", r)
 			}

@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"os/exec"
+	"outlast/backup/browsertest"
 	"path/filepath"
 	"strconv"
 	"testing"
@@ -16,7 +17,7 @@ func TestMain(m *testing.M) { testscript.Main(stopping{m}, map[string]func(){"ou
 type stopping struct{ m *testing.M }
 
 func (s stopping) Run() int {
-	defer func() { browserStop() }()
+	defer browsertest.Stop()
 	return s.m.Run()
 }
 

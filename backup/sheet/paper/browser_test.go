@@ -5,20 +5,16 @@ import (
 	"encoding/json"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
 	"github.com/chromedp/cdproto/emulation"
-	"github.com/chromedp/cdproto/log"
-	"github.com/chromedp/cdproto/network"
-	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 
 	"outlast/backup"
+	"outlast/backup/browsertest"
 	"outlast/backup/drawnhome"
 	"outlast/backup/sheet/paper"
 	"outlast/backup/sheet/paper/words"
@@ -26,85 +22,17 @@ import (
 	"outlast/backup/verdict"
 )
 
-// Tests in a real browser: what is right in the text may still hang over the edge of a phone. They want Debian's package chromium, and
-// skip without it unless OUTLAST_BROWSER says that it has to be there.
-
-var (
-	browserCtx  context.Context
-	browserStop = func() {}
-	browserErr  error
-	browserOnce sync.Once
-)
+// Tests in a real browser: what is right in the text may still hang over the edge of a phone.
 
 func TestMain(m *testing.M) {
 	code := m.Run()
-	browserStop()
+	browsertest.Stop()
 	os.Exit(code)
 }
 
-// browser gives a tab of its own in the one browser of all tests.
 func browser(t *testing.T) context.Context {
 	t.Helper()
-	if testing.Short() {
-		t.Skip("a browser takes its time: not in short mode")
-	}
-	path, err := exec.LookPath("chromium")
-	if err != nil {
-		if os.Getenv("OUTLAST_BROWSER") != "" {
-			t.Fatalf("OUTLAST_BROWSER is set, but chromium is not installed: %v", err)
-		}
-		t.Skip("chromium is not installed: install Debian's package of that name to run this")
-	}
-	browserOnce.Do(func() {
-		opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.WindowSize(1000, 800))
-		if os.Geteuid() == 0 {
-			opts = append(opts, chromedp.NoSandbox) // the sandbox refuses root
-		}
-		alloc, stopAlloc := chromedp.NewExecAllocator(context.Background(), opts...)
-		ctx, stop := chromedp.NewContext(alloc)
-		browserStop = func() { stop(); stopAlloc() }
-		browserCtx, browserErr = ctx, chromedp.Do(ctx)
-	})
-	if browserErr != nil {
-		t.Fatalf("chromium does not start: %v", browserErr)
-	}
-	ctx, stop := chromedp.NewContext(browserCtx)
-	t.Cleanup(stop)
-	if err := chromedp.Do(ctx); err != nil {
-		t.Fatal(err)
-	}
-	ctx, stop = context.WithTimeout(ctx, 2*time.Minute)
-	t.Cleanup(stop)
-	return ctx
-}
-
-// watch notes what a page asks for and what it complains of.
-type watch struct {
-	sync.Mutex
-	requests, complaints []string
-}
-
-func watching(t *testing.T, ctx context.Context) *watch {
-	t.Helper()
-	w := &watch{}
-	err := chromedp.Listen(ctx, func(ev any) {
-		w.Lock()
-		defer w.Unlock()
-		switch ev := ev.(type) {
-		case *network.EventRequestWillBeSent:
-			w.requests = append(w.requests, ev.Request.URL)
-		case *log.EventEntryAdded:
-			w.complaints = append(w.complaints, ev.Entry.Text)
-		case *runtime.EventConsoleAPICalled:
-			w.complaints = append(w.complaints, fmt.Sprint("console: ", ev.Type))
-		case *runtime.EventExceptionThrown:
-			w.complaints = append(w.complaints, ev.ExceptionDetails.Text)
-		}
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return w
+	return browsertest.Tab(t, 1000, 800, 2*time.Minute)
 }
 
 // open writes a page to a file and opens it.
@@ -179,7 +107,7 @@ var sizes = []struct {
 
 func checkLayout(t *testing.T, ctx context.Context, html string) {
 	t.Helper()
-	w := watching(t, ctx)
+	w := browsertest.Watching(t, ctx)
 	var url string
 	for _, size := range sizes {
 		var opts []chromedp.EmulateViewportOption
@@ -209,16 +137,16 @@ func checkLayout(t *testing.T, ctx context.Context, html string) {
 	}
 	w.Lock()
 	defer w.Unlock()
-	for _, r := range w.requests {
+	for _, r := range w.Requests {
 		if r != url {
 			t.Errorf("the page asks for %s", r)
 		}
 	}
-	if len(w.requests) == 0 {
+	if len(w.Requests) == 0 {
 		t.Error("no request was seen, not even that for the page: the test watches nothing")
 	}
-	if len(w.complaints) > 0 {
-		t.Errorf("the browser complains: %q", w.complaints)
+	if len(w.Complaints) > 0 {
+		t.Errorf("the browser complains: %q", w.Complaints)
 	}
 }
 

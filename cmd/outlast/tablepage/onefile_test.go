@@ -7,78 +7,22 @@ import (
 	"fmt"
 	"math"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
-	"github.com/chromedp/cdproto/log"
-	"github.com/chromedp/cdproto/network"
-	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 
+	"outlast/backup/browsertest"
 	"outlast/backup/live"
 	"outlast/catalog"
 )
 
-// browser gives a tab in a browser of its own.
-func browser(t *testing.T) context.Context {
-	t.Helper()
-	if testing.Short() {
-		t.Skip("a browser takes its time: not in short mode")
-	}
-	path, err := exec.LookPath("chromium")
-	if err != nil {
-		if os.Getenv("OUTLAST_BROWSER") != "" {
-			t.Fatalf("OUTLAST_BROWSER is set, but chromium is not installed: %v", err)
-		}
-		t.Skip("chromium is not installed: install Debian's package of that name to run this")
-	}
-	opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.WindowSize(1000, 800))
-	if os.Geteuid() == 0 {
-		opts = append(opts, chromedp.NoSandbox) // the sandbox refuses root
-	}
-	alloc, stopAlloc := chromedp.NewExecAllocator(context.Background(), opts...)
-	t.Cleanup(stopAlloc)
-	ctx, stop := chromedp.NewContext(alloc)
-	t.Cleanup(stop)
-	if err := chromedp.Do(ctx); err != nil {
-		t.Fatalf("chromium does not start: %v", err)
-	}
-	ctx, stop = context.WithTimeout(ctx, 10*time.Minute) // machines of a build are busy
-	t.Cleanup(stop)
-	return ctx
-}
-
-// A watch notes what a page asks for and what it complains of.
-type watch struct {
-	sync.Mutex
-	requests, complaints []string
-}
-
-func watching(t *testing.T, ctx context.Context) *watch {
-	t.Helper()
-	w := &watch{}
-	err := chromedp.Listen(ctx, func(ev any) {
-		w.Lock()
-		defer w.Unlock()
-		switch ev := ev.(type) {
-		case *network.EventRequestWillBeSent:
-			w.requests = append(w.requests, ev.Request.URL)
-		case *log.EventEntryAdded:
-			w.complaints = append(w.complaints, ev.Entry.Text)
-		case *runtime.EventConsoleAPICalled:
-			w.complaints = append(w.complaints, fmt.Sprint("console: ", ev.Type))
-		case *runtime.EventExceptionThrown:
-			w.complaints = append(w.complaints, ev.ExceptionDetails.Text)
-		}
-	})
-	if err != nil {
-		t.Fatal(err)
-	}
-	return w
+func TestMain(m *testing.M) {
+	code := m.Run()
+	browsertest.Stop()
+	os.Exit(code)
 }
 
 // sites is the folder of the invented homes.
@@ -107,8 +51,8 @@ const mostFileBytes = 4_000_000
 
 // The page in one file answers what the command answers, number for number and word for word; it loads nothing, and its own policy lets it work.
 func TestOneFile(t *testing.T) {
-	ctx := browser(t)
-	w := watching(t, ctx)
+	ctx := browsertest.Tab(t, 1000, 800, 10*time.Minute) // machines of a build are busy
+	w := browsertest.Watching(t, ctx)
 	for _, home := range []string{"clinic", "cottage", "farmhouse", "overloaded", "split-phase", "town-flat"} {
 		text, table := siteText(t, home)
 		var page bytes.Buffer
@@ -132,7 +76,7 @@ func TestOneFile(t *testing.T) {
 			script := fmt.Sprintf("table.ask(%q, %s).then(a => JSON.stringify(a))", q.kind, q.question)
 			got, err := chromedp.Run(ctx, chromedp.Evaluate[string](script, chromedp.EvalAwaitPromise))
 			if err != nil {
-				t.Fatalf("%s: %s %s: %v; %q", home, q.kind, q.question, err, w.complaints)
+				t.Fatalf("%s: %s %s: %v; %q", home, q.kind, q.question, err, w.Complaints)
 			}
 			want := table.Do(context.Background(), q.kind, []byte(q.question))
 			if where := differ(t, []byte(got), want); where != "" {
@@ -140,13 +84,13 @@ func TestOneFile(t *testing.T) {
 			}
 		}
 	}
-	for _, r := range w.requests {
+	for _, r := range w.Requests {
 		if !strings.HasPrefix(r, "file://") && !strings.HasPrefix(r, "blob:") && !strings.HasPrefix(r, "data:") {
 			t.Errorf("the page asked for %s", r)
 		}
 	}
-	if len(w.complaints) > 0 {
-		t.Errorf("the browser complains: %q", w.complaints)
+	if len(w.Complaints) > 0 {
+		t.Errorf("the browser complains: %q", w.Complaints)
 	}
 }
 
