@@ -36,8 +36,8 @@ func sitePlan(t testing.TB, name string) *backup.Plan {
 	return p
 }
 
-// The plan simulates the autonomy on the day's profile, package outage load by load. Both are the same outage, so they must end
-// within the minute that whole-minute times leave open.
+// The plan simulates the autonomy on the day's profile, package outage load by load. Both are the same outage, so they
+// must end within the minute that whole-minute times leave open.
 func TestAutonomyAgreesWithTheOutage(t *testing.T) {
 	for _, name := range []string{"town-flat", "cottage", "split-phase", "farmhouse", "clinic"} {
 		t.Run(name, func(t *testing.T) {

@@ -1,7 +1,7 @@
 // Package backup is the front door: it plans a home.
 //
-// A site file is read by package site; [NewPlan] works the whole of it through. Behind the door each room answers one question, and knows
-// only the rooms after it:
+// A site file is read by package site; [NewPlan] works the whole of it through. Behind the door each room answers one
+// question, and knows only the rooms after it:
 //
 //   - study: what else is worth knowing of a planned home
 //   - sizing: which equipment would do
@@ -26,7 +26,8 @@ import (
 	"outlast/catalog"
 )
 
-// A Plan is everything that is worked out for a [site.Site]: the facts of its home, how its circuits were decided, and its options beside it.
+// A Plan is everything that is worked out for a [site.Site]: the facts of its home, how its circuits were decided, and
+// its options beside it.
 type Plan struct {
 	*facts.Facts
 
@@ -38,9 +39,9 @@ type Plan struct {
 	Options []OptionPlan
 }
 
-// NewPlan works out the plan of a site: circuits that may go on either board are decided first, then everything is worked through,
-// and the options are set beside it. An error means that the site cannot be planned at all; a plan whose checks fail is no
-// error.
+// NewPlan works out the plan of a site: circuits that may go on either board are decided first, then everything is
+// worked through, and the options are set beside it. An error means that the site cannot be planned at all; a plan
+// whose checks fail is no error.
 //
 // When ctx is done it ends with its error. The plan keeps ctx for what is only worked out when it is asked for, such as
 // [facts.Facts.LeastAutonomy] or package study: these end with it too, so a plan is of no use after its ctx.
@@ -72,7 +73,8 @@ func Alone(ctx context.Context, s *site.Site) (*Plan, error) {
 	return &Plan{Facts: f, Allocation: allocation, Balancing: split.Balance(f)}, nil
 }
 
-// Size looks for every combination of a catalog's inverters and batteries on which no check of the site's plan fails ([sizing.Search]).
+// Size looks for every combination of a catalog's inverters and batteries on which no check of the site's plan fails
+// ([sizing.Search]).
 func Size(ctx context.Context, s *site.Site, cat *catalog.Catalog, o sizing.Options) (*sizing.Sizes, error) {
 	return sizing.Search(ctx, s, cat, func(ctx context.Context, s *site.Site) (*facts.Facts, error) {
 		p, err := Alone(ctx, s)

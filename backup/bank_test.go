@@ -9,10 +9,12 @@ import (
 	"outlast/backup/phrase"
 )
 
-// steady is a house with 800 W all day: with 50 W standby consumption and an efficiency of 0.8 the bank gives 1050 W, in 10 h 10 500 Wh.
+// steady is a house with 800 W all day: with 50 W standby consumption and an efficiency of 0.8 the bank gives 1050 W,
+// in 10 h 10 500 Wh.
 func steady() *house { return newHouse().load("Lamp", "running_w = 800") }
 
-// TestBankEnergy: the largest window of the profile or the one from a given start; losses and standby consumption on top.
+// TestBankEnergy: the largest window of the profile or the one from a given start; losses and standby consumption on
+// top.
 func TestBankEnergy(t *testing.T) {
 	evening := func() *house {
 		return newHouse().load("A", `running_w = 1000; hours_per_day = 2; when = ["18:00-20:00"]`)
@@ -26,10 +28,13 @@ func TestBankEnergy(t *testing.T) {
 		{"steady", steady(), 8000, 10500, 0},
 		// 4 h hold both hours of the evening; the first start that does so is 16:00.
 		{"worst start", evening().set("outage.autonomy_h", 4), 2000, 2700, 16 * 60},
-		{"given start, all of it", evening().set("outage.autonomy_h", 4).set("outage.start", `"16:00"`), 2000, 2700, 16 * 60},
-		{"given start, the second hour", evening().set("outage.autonomy_h", 4).set("outage.start", `"19:00"`), 1000, 1450, 19 * 60},
+		{"given start, all of it", evening().set("outage.autonomy_h", 4).set("outage.start", `"16:00"`), 2000, 2700,
+			16 * 60},
+		{"given start, the second hour", evening().set("outage.autonomy_h", 4).set("outage.start", `"19:00"`), 1000,
+			1450, 19 * 60},
 		{"given start, nothing", evening().set("outage.autonomy_h", 4).set("outage.start", `"20:00"`), 0, 200, 20 * 60},
-		{"a part of an hour", evening().set("outage.autonomy_h", 0.5).set("outage.start", `"19:45"`), 250, 337.5, 19*60 + 45},
+		{"a part of an hour", evening().set("outage.autonomy_h", 0.5).set("outage.start", `"19:45"`), 250, 337.5,
+			19*60 + 45},
 		// A day and 6 h: both evenings, 4000 Wh, from 14:00 on.
 		{"more than a day", evening().set("outage.autonomy_h", 30), 4000, 6500, 14 * 60},
 		{"a week", evening().set("outage.autonomy_h", 168), 14000, 17500 + 50*168, 0},
@@ -40,13 +45,17 @@ func TestBankEnergy(t *testing.T) {
 			set("outage.autonomy_h", 4), 2000, 2700, 22 * 60},
 		{"two inverters", steady().set("inverter.count", 2), 8000, 11000, 0},
 		// The curve by the share of rated_w (4000 W): 800 W are 0.2 of it, between 0.1 (0.8) and 0.3 (0.9): 0.85.
-		{"efficiency curve", steady().set("inverter.efficiency_curve", "[{ load = 0.1, efficiency = 0.8 }, { load = 0.3, efficiency = 0.9 }]"),
+		{"efficiency curve", steady().set("inverter.efficiency_curve",
+			"[{ load = 0.1, efficiency = 0.8 }, { load = 0.3, efficiency = 0.9 }]"),
 			8000, 8000/0.85 + 500, 0},
-		{"below the curve", steady().set("inverter.efficiency_curve", "[{ load = 0.25, efficiency = 0.8 }, { load = 0.5, efficiency = 0.9 }]"), 8000, 10500, 0},
-		{"above the curve", steady().set("inverter.efficiency_curve", "[{ load = 0.05, efficiency = 0.5 }, { load = 0.1, efficiency = 0.8 }]"), 8000, 10500, 0},
+		{"below the curve", steady().set("inverter.efficiency_curve",
+			"[{ load = 0.25, efficiency = 0.8 }, { load = 0.5, efficiency = 0.9 }]"), 8000, 10500, 0},
+		{"above the curve", steady().set("inverter.efficiency_curve",
+			"[{ load = 0.05, efficiency = 0.5 }, { load = 0.1, efficiency = 0.8 }]"), 8000, 10500, 0},
 		// The share is of all inverters: 0.1 of 8000 W.
 		{"curve of two inverters", steady().set("inverter.count", 2).
-			set("inverter.efficiency_curve", "[{ load = 0.1, efficiency = 0.8 }, { load = 0.3, efficiency = 0.9 }]"), 8000, 11000, 0},
+			set("inverter.efficiency_curve", "[{ load = 0.1, efficiency = 0.8 }, { load = 0.3, efficiency = 0.9 }]"),
+			8000, 11000, 0},
 		// Two levels, each with its own efficiency: 4 h at 400 W (0.1: 0.8) and 6 h at 1200 W (0.3: 0.9).
 		{"curve, step by step", newHouse().load("A", "running_w = 400").
 			load("B", `running_w = 800; hours_per_day = 6; when = ["12:00-18:00"]`).set("outage.start", `"08:00"`).
@@ -62,8 +71,8 @@ func TestBankEnergy(t *testing.T) {
 	}
 }
 
-// TestBankCapacity: C = E_dc*(1+growth)*(1+margin) / (V*(reserve-(1-max_dod))*end_of_life*k_temperature*k_rate), with k_rate of a bank of
-// just C. The house has 48 V and usable 0.8; 10 500 Wh are 273.4375 Ah.
+// TestBankCapacity: C = E_dc*(1+growth)*(1+margin) / (V*(reserve-(1-max_dod))*end_of_life*k_temperature*k_rate), with
+// k_rate of a bank of just C. The house has 48 V and usable 0.8; 10 500 Wh are 273.4375 Ah.
 func TestBankCapacity(t *testing.T) {
 	const base = 10500 / (48 * 0.8)
 	// lead is a bank of the same volts whose depth of 0.5 makes 437.5 Ah of 10 500 Wh.
@@ -91,32 +100,46 @@ func TestBankCapacity(t *testing.T) {
 		{"depth and reserve", steady().set("practice.max_dod", 0.5).set("outage.reserve", 0.75), 875, 1, 1, 9, ""},
 		{"never deeper than the unit", steady().set("practice.max_dod", 0.9), base, 1, 1, 3, "deeper discharge"},
 		{"depth by chemistry, LFP 0.80", steady().drop("bank.max_dod"), base, 1, 1, 3, ""},
-		{"a deeper one where the unit sets no limit of its own", steady().drop("bank.max_dod").set("practice.max_dod", 0.5), 437.5, 1, 1, 5, ""},
+		{"a deeper one where the unit sets no limit of its own",
+			steady().drop("bank.max_dod").set("practice.max_dod", 0.5), 437.5, 1, 1, 5, ""},
 		// Just 300 Ah: 881.6 W are 11 520 Wh. The next watt asks for a string more.
 		{"strings in full", newHouse().load("A", "running_w = 881.6"), 300, 1, 1, 3, ""},
 		{"strings, just above", newHouse().load("A", "running_w = 881.7"), (8817/0.8 + 500) / (48 * 0.8), 1, 1, 4, ""},
-		{"at least one string", newHouse().load("A", "running_w = 1").set("outage.autonomy_h", 0.01), 0.01 * 51.25 / 38.4, 1, 1, 1, ""},
+		{"at least one string", newHouse().load("A", "running_w = 1").set("outage.autonomy_h", 0.01),
+			0.01 * 51.25 / 38.4, 1, 1, 1, ""},
 		// AGM gives 86 % of its capacity at 0 C and 65 % at -15 C: data sheet of a 12 V 55 Ah AGM block, SEEN.
-		{"cold AGM", lead(`chemistry = "agm"`).drop("bank.equalise_v").set("site.coldest_c", 0), 437.5 / 0.86, 0.86, 1, 6, ""},
-		{"colder AGM", lead(`chemistry = "agm"`).drop("bank.equalise_v").set("inverter.dc_max_v", 80).set("site.coldest_c", -15), 437.5 / 0.65, 0.65, 1, 7, ""},
-		{"warm AGM earns nothing", lead(`chemistry = "agm"`).drop("bank.equalise_v").set("site.coldest_c", 40), 437.5, 1, 1, 5, ""},
+		{"cold AGM", lead(`chemistry = "agm"`).drop("bank.equalise_v").set("site.coldest_c", 0), 437.5 / 0.86, 0.86, 1,
+			6, ""},
+		{"colder AGM", lead(`chemistry = "agm"`).drop("bank.equalise_v").set("inverter.dc_max_v",
+			80).set("site.coldest_c", -15), 437.5 / 0.65, 0.65, 1, 7, ""},
+		{"warm AGM earns nothing", lead(`chemistry = "agm"`).drop("bank.equalise_v").set("site.coldest_c", 40), 437.5,
+			1, 1, 5, ""},
 		// The mean current of 21.875 A would empty 437.5 Ah in the 20 h of the rating: k = 1 whatever the exponent.
 		{"Peukert at the rated hours", lead("peukert = 1.25"), 437.5, 1, 1, 5, ""},
-		// In 5 h A = 218.75 Ah must come out at the same current: C^1.25 = A*(I*H)^0.25 with I*H = 437.5, so that C = A*2^0.2.
-		{"Peukert, faster", lead("peukert = 1.25").set("outage.autonomy_h", 5), 218.75 * math.Pow(2, 0.2), 1, math.Pow(2, -0.2), 3, ""},
+		// In 5 h A = 218.75 Ah must come out at the same current: C^1.25 = A*(I*H)^0.25 with I*H = 437.5, so that C =
+		// A*2^0.2.
+		{"Peukert, faster", lead("peukert = 1.25").set("outage.autonomy_h", 5), 218.75 * math.Pow(2, 0.2), 1,
+			math.Pow(2, -0.2), 3, ""},
 		// In 20 h the same rule would give more than rated: no credit.
 		{"Peukert, slower", lead("peukert = 1.25").set("outage.autonomy_h", 20), 875, 1, 1, 9, ""},
-		{"Peukert by chemistry, flooded 1.25", lead("").drop("bank.peukert").set("outage.autonomy_h", 5), 218.75 * math.Pow(2, 0.2), 1, math.Pow(2, -0.2), 3, ""},
+		{"Peukert by chemistry, flooded 1.25", lead("").drop("bank.peukert").set("outage.autonomy_h", 5),
+			218.75 * math.Pow(2, 0.2), 1, math.Pow(2, -0.2), 3, ""},
 		// Emptied in 10 h, twice the 5 h of the autonomy, since half is used: the point of the table.
-		{"a table, at a point", lead(table).drop("bank.peukert").set("outage.autonomy_h", 5), 218.75 / 0.9, 1, 0.9, 3, ""},
+		{"a table, at a point", lead(table).drop("bank.peukert").set("outage.autonomy_h", 5), 218.75 / 0.9, 1, 0.9,
+			3, ""},
 		// In sqrt(5*10) h: on log-log paper the mean of 80 and 90 Ah is sqrt(80*90).
-		{"a table, between points", lead(table).drop("bank.peukert").set("outage.autonomy_h", math.Sqrt(50)/2), 437.5 * math.Sqrt(50) / 20 / math.Sqrt(0.72), 1, math.Sqrt(0.72), 2, ""},
+		{"a table, between points", lead(table).drop("bank.peukert").set("outage.autonomy_h", math.Sqrt(50)/2),
+			437.5 * math.Sqrt(50) / 20 / math.Sqrt(0.72), 1, math.Sqrt(0.72), 2, ""},
 		// Half as long as the first point: the first segment goes on, 80*80/90 = 71.11 Ah, with a caution.
-		{"a table, faster", lead(table).drop("bank.peukert").set("outage.autonomy_h", 1.25), 437.5 / 8 / (64.0 / 90), 1, 64.0 / 90, 1, "extrapolated"},
+		{"a table, faster", lead(table).drop("bank.peukert").set("outage.autonomy_h", 1.25), 437.5 / 8 / (64.0 / 90), 1,
+			64.0 / 90, 1, "extrapolated"},
 		// In 40 h the table gives 110 Ah: that much is credited, and no more however slow the discharge is.
-		{"a table, slower", lead(slowTable).drop("bank.peukert").set("outage.autonomy_h", 20), 875 / 1.1, 1, 1.1, 8, ""},
-		{"a table, slower than it goes", lead(slowTable).drop("bank.peukert").set("outage.autonomy_h", 40), 1750 / 1.1, 1, 1.1, 16, ""},
-		{"a table that ends at the rated hours", lead(table).drop("bank.peukert").set("outage.autonomy_h", 20), 875, 1, 1, 9, ""},
+		{"a table, slower", lead(slowTable).drop("bank.peukert").set("outage.autonomy_h", 20), 875 / 1.1, 1, 1.1,
+			8, ""},
+		{"a table, slower than it goes", lead(slowTable).drop("bank.peukert").set("outage.autonomy_h", 40), 1750 / 1.1,
+			1, 1.1, 16, ""},
+		{"a table that ends at the rated hours", lead(table).drop("bank.peukert").set("outage.autonomy_h", 20), 875, 1,
+			1, 9, ""},
 	} {
 		t.Run(tt.what, func(t *testing.T) {
 			p := tt.house.set("bank.strings", 0).plan(t)
@@ -144,7 +167,8 @@ func TestBankCapacity(t *testing.T) {
 	}
 	checkFacts(t, "bank-capacity", "Ah", []fact{
 		{"given, in full", newHouse().load("A", "running_w = 881.6").set("bank.strings", 3), "pass", 300, 300, 0, ""},
-		{"given, just not", newHouse().load("A", "running_w = 882.4").set("bank.strings", 3), "fail", 11530 / 38.4, 300, 1 - 11530/11520.0, "4 strings"},
+		{"given, just not", newHouse().load("A", "running_w = 882.4").set("bank.strings", 3), "fail", 11530 / 38.4, 300,
+			1 - 11530/11520.0, "4 strings"},
 	})
 }
 
@@ -154,18 +178,22 @@ const table = "capacity = [{ hours = 5, ah = 80 }, { hours = 10, ah = 90 }, { ho
 // slowTable is the same unit with a discharge slower than the rated one.
 const slowTable = "capacity = [{ hours = 5, ah = 80 }, { hours = 10, ah = 90 }, { hours = 20, ah = 100 }, { hours = 40, ah = 110 }]"
 
-// TestAutonomy: how long the installed bank lasts at the end of its life. With a steady demand of 1050 W the store of a lithium bank
-// is emptied evenly: 48 V * Ah * usable / 1050 W.
+// TestAutonomy: how long the installed bank lasts at the end of its life. With a steady demand of 1050 W the store of a
+// lithium bank is emptied evenly: 48 V * Ah * usable / 1050 W.
 func TestAutonomy(t *testing.T) {
 	const perString = 48 * 100 * 0.8 / 1050.0 // h
 	checkFacts(t, "autonomy", "h", []fact{
 		{"as given", steady(), "pass", 10, 4 * perString, 1 - 10/(4*perString), ""},
-		{"too short", steady().set("bank.strings", 2), "fail", 10, 2 * perString, 1 - 10/(2*perString), "not for the required 10 h"},
-		{"aged", steady().set("practice.end_of_life", 0.5).set("bank.strings", 8), "pass", 10, 4 * perString, 1 - 10/(4*perString), ""},
-		{"growth", steady().set("practice.growth", 0.25).set("bank.strings", 5), "pass", 10, 4 * perString, 1 - 10/(4*perString), ""},
+		{"too short", steady().set("bank.strings", 2), "fail", 10, 2 * perString, 1 - 10/(2*perString),
+			"not for the required 10 h"},
+		{"aged", steady().set("practice.end_of_life", 0.5).set("bank.strings", 8), "pass", 10, 4 * perString,
+			1 - 10/(4*perString), ""},
+		{"growth", steady().set("practice.growth", 0.25).set("bank.strings", 5), "pass", 10, 4 * perString,
+			1 - 10/(4*perString), ""},
 		// Usable 0.6 - 0.2, half of what a full bank has.
 		{"from the reserve", steady().set("outage.reserve", 0.6), "fail", 10, 2 * perString, 1 - 10/(2*perString), ""},
-		{"to a smaller depth", steady().set("practice.max_dod", 0.4), "fail", 10, 2 * perString, 1 - 10/(2*perString), ""},
+		{"to a smaller depth", steady().set("practice.max_dod", 0.4), "fail", 10, 2 * perString,
+			1 - 10/(2*perString), ""},
 	})
 	// Margin is no demand: it does not shorten what the bank really lasts.
 	near(t, "with a margin", steady().set("practice.margin", 1).plan(t).Bank.AutonomyH, 4*perString)
@@ -173,7 +201,8 @@ func TestAutonomy(t *testing.T) {
 	near(t, "own use alone", newHouse().plan(t).Bank.AutonomyH, 4*perString*1050/50)
 	// Nothing at all: the simulation ends after a year, and the check says so.
 	p := newHouse().set("inverter.idle_w", 0).plan(t)
-	if c := check(t, p, "autonomy"); c.Status != "pass" || c.Limit != 8760 || !strings.Contains(c.Reason.String(), "at least 8760 h") {
+	if c := check(t, p, "autonomy"); c.Status != "pass" || c.Limit != 8760 ||
+		!strings.Contains(c.Reason.String(), "at least 8760 h") {
 		t.Errorf("an empty house without own use: %+v", c)
 	}
 	// A demand that the bank's current cannot carry ends it at once.
@@ -182,8 +211,8 @@ func TestAutonomy(t *testing.T) {
 	}
 }
 
-// TestAutonomyOfSized: a bank of the required capacity lasts the autonomy; of the strings before, it does not, when nothing but whole
-// strings is added to the need.
+// TestAutonomyOfSized: a bank of the required capacity lasts the autonomy; of the strings before, it does not, when
+// nothing but whole strings is added to the need.
 func TestAutonomyOfSized(t *testing.T) {
 	for _, hours := range []float64{1, 4, 10, 25, 60} {
 		for _, chemistry := range []string{"lfp", "lfp by its table", "flooded", "flooded by its table"} {
@@ -191,8 +220,8 @@ func TestAutonomyOfSized(t *testing.T) {
 			if strings.HasPrefix(chemistry, "flooded") {
 				h.set("inverter.dc_max_v", 66).replace("bank", flooded).set("bank.strings", 0)
 			}
-			// What sizing credits to a slow discharge the simulation gives too; a lithium model has no rate effect, so that it outlasts
-			// a fast one.
+			// What sizing credits to a slow discharge the simulation gives too; a lithium model has no rate effect, so
+			// that it outlasts a fast one.
 			if strings.HasSuffix(chemistry, "table") && hours >= 10 {
 				h.put("bank", slowTable+"; rated_h = 20").drop("bank.peukert")
 			}

@@ -35,7 +35,8 @@ func generatedSite(circuits, count, phases int, g generated) string {
 		if g.anyWatts {
 			watts += float64(r.IntN(100)) / 100
 		}
-		text := fmt.Sprintf(`circuit = "c%d"; quantity = %d; running_w = %g; power_factor = %g; hours_per_day = %g; priority = %d`,
+		text := fmt.Sprintf(
+			`circuit = "c%d"; quantity = %d; running_w = %g; power_factor = %g; hours_per_day = %g; priority = %d`,
 			i%circuits, units, watts, 0.7+0.05*float64(r.IntN(7)), 0.25*float64(1+r.IntN(8)), 1+r.IntN(5))
 		if r.IntN(3) > 0 {
 			start, long := r.IntN(1380), 150+r.IntN(600)

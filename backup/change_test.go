@@ -15,7 +15,8 @@ import (
 	"outlast/catalog/strict"
 )
 
-// TestChangeIsAnOption: a change set beside a home is what an option with the same keys is, and what does not suit as the one does not suit as the other.
+// TestChangeIsAnOption: a change set beside a home is what an option with the same keys is, and what does not suit as
+// the one does not suit as the other.
 func TestChangeIsAnOption(t *testing.T) {
 	cat, err := generic()
 	if err != nil {
@@ -32,7 +33,8 @@ func TestChangeIsAnOption(t *testing.T) {
 		{[]string{"bank.strings=4"}, "bank.strings = 4"},
 		{[]string{"bank.use=lfp-51-200"}, `bank.use = "lfp-51-200"`},
 		{[]string{"inverter.use = three-10k-400"}, `inverter.use = "three-10k-400"`},
-		{[]string{"outage.start=18:30", "outage.month=12", "bank.strings=1"}, "outage.start = \"18:30\"\noutage.month = 12\nbank.strings = 1"},
+		{[]string{"outage.start=18:30", "outage.month=12", "bank.strings=1"},
+			"outage.start = \"18:30\"\noutage.month = 12\nbank.strings = 1"},
 		{[]string{"practice.max_dod=0.3", "outage.reserve=0.9"}, "practice.max_dod = 0.3\noutage.reserve = 0.9"},
 		{[]string{"inverter.count=2"}, "inverter.count = 2"},
 		{[]string{"outage.reserve=0.15"}, "outage.reserve = 0.15"},
@@ -60,7 +62,8 @@ func TestChangeIsAnOption(t *testing.T) {
 			}
 			if err != nil {
 				unsuited++
-				if !strings.Contains(wantErr.Error(), strings.SplitN(strings.SplitN(err.Error(), ": ", 2)[1], " in ", 2)[0]) {
+				if !strings.Contains(wantErr.Error(), strings.SplitN(strings.SplitN(err.Error(), ": ", 2)[1], " in ",
+					2)[0]) {
 					t.Errorf("%s with %q: %v; as an option: %v", path, c.given, err, wantErr)
 				}
 				continue
@@ -141,7 +144,8 @@ func TestParseChange(t *testing.T) {
 	} {
 		_, err := site.ParseChange([]string{"outage.reserve=1", tt.given}, cat)
 		var ps strict.Problems
-		if !errors.As(err, &ps) || !strings.Contains(ps[0].Error(), tt.want) || !strings.HasPrefix(ps[0].Error(), "change "+tt.given+": ") {
+		if !errors.As(err, &ps) || !strings.Contains(ps[0].Error(), tt.want) ||
+			!strings.HasPrefix(ps[0].Error(), "change "+tt.given+": ") {
 			t.Errorf("%q: %v, want %q", tt.given, err, tt.want)
 		}
 	}

@@ -4,8 +4,9 @@ import (
 	"testing"
 )
 
-// TestChargeTime: the rules of thumb, worked by hand. Lithium: 1.03 Ah for each Ah, full current to 95 %, then twice as long for the rest. Lead-acid
-// (vented): 1.15 Ah for each Ah, full current to 80 %, then 0.42 Ah/A hours: the estimate of package battery, with its sources.
+// TestChargeTime: the rules of thumb, worked by hand. Lithium: 1.03 Ah for each Ah, full current to 95 %, then twice as
+// long for the rest. Lead-acid (vented): 1.15 Ah for each Ah, full current to 80 %, then 0.42 Ah/A hours: the estimate
+// of package battery, with its sources.
 func TestChargeTime(t *testing.T) {
 	for _, tt := range []struct {
 		what             string
@@ -13,10 +14,13 @@ func TestChargeTime(t *testing.T) {
 		amps, bulk, rest float64
 	}{
 		{"LFP", newHouse().set("bank.strings", 1), 40, 1.03 * 0.75 * 100 / 40, 2 * 1.03 * 0.05 * 100 / 40},
-		{"more strings take longer", newHouse().set("bank.strings", 2), 40, 1.03 * 0.75 * 200 / 40, 2 * 1.03 * 0.05 * 200 / 40},
-		{"the bank takes no more", newHouse().set("bank.strings", 1).set("inverter.charger_a", 90), 50, 1.03 * 0.75 * 100 / 50, 2 * 1.03 * 0.05 * 100 / 50},
+		{"more strings take longer", newHouse().set("bank.strings", 2), 40, 1.03 * 0.75 * 200 / 40,
+			2 * 1.03 * 0.05 * 200 / 40},
+		{"the bank takes no more", newHouse().set("bank.strings", 1).set("inverter.charger_a", 90), 50,
+			1.03 * 0.75 * 100 / 50, 2 * 1.03 * 0.05 * 100 / 50},
 		{"two inverters", newHouse().set("inverter.count", 2), 80, 1.03 * 0.75 * 400 / 80, 2 * 1.03 * 0.05 * 400 / 80},
-		{"a smaller depth", newHouse().set("practice.max_dod", 0.5), 40, 1.03 * 0.45 * 400 / 40, 2 * 1.03 * 0.05 * 400 / 40},
+		{"a smaller depth", newHouse().set("practice.max_dod", 0.5), 40, 1.03 * 0.45 * 400 / 40,
+			2 * 1.03 * 0.05 * 400 / 40},
 		{"vented lead-acid", lead(), 40, 1.15 * 0.3 * 400 / 40, 0.42 * 400 / 40},
 	} {
 		d := tt.house.plan(t).Details
@@ -49,11 +53,12 @@ func TestChargeRange(t *testing.T) {
 	near(t, "most of lithium", c.MostA, 200)
 }
 
-// TestChargeLimit: what to enter as the limit is the smaller of what the bank takes and what all its sources give together. The bank of the
-// house takes 200 A, its charger gives 40 A, the inverter takes up to 100 A from all sources.
+// TestChargeLimit: what to enter as the limit is the smaller of what the bank takes and what all its sources give
+// together. The bank of the house takes 200 A, its charger gives 40 A, the inverter takes up to 100 A from all sources.
 func TestChargeLimit(t *testing.T) {
 	array := func(h *house) *house {
-		return h.set("site.latitude", -37).put("[array]", "rated_w = 480; voc_v = 50; isc_a = 13; vmp_v = 40; imp_a = 12; modules_per_string = 4; tilt_deg = 30; azimuth_deg = 0")
+		return h.set("site.latitude", -37).put("[array]",
+			"rated_w = 480; voc_v = 50; isc_a = 13; vmp_v = 40; imp_a = 12; modules_per_string = 4; tilt_deg = 30; azimuth_deg = 0")
 	}
 	for _, tt := range []struct {
 		what         string
@@ -77,8 +82,8 @@ func TestChargeLimit(t *testing.T) {
 	}
 }
 
-// TestChargeFromGenerator: what the loads leave of its power, hour by hour, through the charger (efficiency 0.8) into 48 V; never more than the
-// charger's 40 A.
+// TestChargeFromGenerator: what the loads leave of its power, hour by hour, through the charger (efficiency 0.8) into
+// 48 V; never more than the charger's 40 A.
 func TestChargeFromGenerator(t *testing.T) {
 	with := func(ratedVA float64, load string) *house {
 		h := newHouse().load("A", "running_w = 1000; "+load)
@@ -122,7 +127,8 @@ func TestTooColdToCharge(t *testing.T) {
 		t.Error("too cold to charge at its limit")
 	}
 	// Without one it is what is usual for the chemistry: 0 C for LFP, -20 C for flooded lead-acid.
-	if limit, is := newHouse().drop("bank.charge_min_c").set("site.coldest_c", -1).plan(t).TooColdToCharge(); !is || limit != 0 {
+	if limit, is := newHouse().drop("bank.charge_min_c").set("site.coldest_c", -1).plan(t).TooColdToCharge(); !is ||
+		limit != 0 {
 		t.Errorf("LFP without charge_min_c at -1 C: below %g C, %v; want below 0 C", limit, is)
 	}
 	if limit, is := lead().drop("bank.charge_min_c").set("site.coldest_c", -19).plan(t).TooColdToCharge(); is {

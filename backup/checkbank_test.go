@@ -14,7 +14,8 @@ func TestBankChargeRate(t *testing.T) {
 		return newHouse().set("bank.strings", 1).set("inverter.charger_a", chargerA)
 	}
 	lead := func(chargerA float64) *house {
-		return newHouse().set("inverter.dc_max_v", 66).replace("bank", flooded).set("bank.strings", 1).set("inverter.charger_a", chargerA)
+		return newHouse().set("inverter.dc_max_v", 66).replace("bank", flooded).set("bank.strings",
+			1).set("inverter.charger_a", chargerA)
 	}
 	checkFacts(t, "bank-charge-rate", "A/Ah", []fact{
 		{"in full", one(50), "pass", 0.5, 0.5, 0, ""},
@@ -29,7 +30,8 @@ func TestBankChargeRate(t *testing.T) {
 		{"lead-acid, too much", lead(20.1), "fail", 0.201, 0.2, -0.005, ""},
 		{"lithium may be charged slowly", one(1), "pass", 0.01, 0.5, 0.98, ""},
 		// A known limit that is broken fails, though the other one is not known.
-		{"lead-acid, too little, upper limit unknown", lead(4.9).drop("bank.max_charge_a"), "fail", 0.049, 0.05, -0.02, ""},
+		{"lead-acid, too little, upper limit unknown", lead(4.9).drop("bank.max_charge_a"), "fail", 0.049, 0.05,
+			-0.02, ""},
 	})
 }
 
@@ -39,8 +41,10 @@ func TestBankParallel(t *testing.T) {
 		{"in full", newHouse(), "pass", 4, 4, 0, ""},
 		{"one more", newHouse().set("bank.strings", 5), "caution", 5, 4, -0.25, "larger unit"},
 		{"lithium by chemistry", newHouse().drop("bank.max_parallel").set("bank.strings", 16), "pass", 16, 16, 0, ""},
-		{"lithium by chemistry, one more", newHouse().drop("bank.max_parallel").set("bank.strings", 17), "caution", 17, 16, -1.0 / 16, ""},
-		{"lead-acid by chemistry", newHouse().set("inverter.dc_max_v", 66).replace("bank", flooded).drop("bank.max_parallel").set("bank.strings", 5),
+		{"lithium by chemistry, one more", newHouse().drop("bank.max_parallel").set("bank.strings", 17), "caution", 17,
+			16, -1.0 / 16, ""},
+		{"lead-acid by chemistry", newHouse().set("inverter.dc_max_v", 66).replace("bank",
+			flooded).drop("bank.max_parallel").set("bank.strings", 5),
 			"caution", 5, 4, -0.25, ""},
 	})
 }
@@ -50,19 +54,24 @@ func TestBankTemperature(t *testing.T) {
 	checkFacts(t, "bank-temperature", "C", []fact{
 		{"just warm enough to charge", newHouse().set("site.coldest_c", 0), "pass", 0, 0, 0, ""},
 		{"just too cold", newHouse().set("site.coldest_c", -0.1), "fail", -0.1, 0, -0.1, "must not be charged"},
-		{"the tighter of both", newHouse().set("bank.discharge_min_c", 5).set("site.coldest_c", 7), "pass", 7, 5, 2, ""},
-		{"too cold to discharge", newHouse().set("bank.discharge_min_c", 5).set("site.coldest_c", 4), "fail", 4, 5, -1, "must not be discharged"},
+		{"the tighter of both", newHouse().set("bank.discharge_min_c", 5).set("site.coldest_c", 7), "pass", 7, 5,
+			2, ""},
+		{"too cold to discharge", newHouse().set("bank.discharge_min_c", 5).set("site.coldest_c", 4), "fail", 4, 5, -1,
+			"must not be discharged"},
 		{"too hot to charge", newHouse().set("site.hottest_c", 46), "caution", 25, 0, 25, "above 45 C"},
 		{"hot, in full", newHouse().set("site.hottest_c", 45), "pass", 25, 0, 25, ""},
-		{"cold is worse than hot", newHouse().set("site.hottest_c", 46).set("site.coldest_c", -1), "fail", -1, 0, -1, ""},
+		{"cold is worse than hot", newHouse().set("site.hottest_c", 46).set("site.coldest_c", -1), "fail", -1, 0,
+			-1, ""},
 	})
 }
 
-// TestMissingKeys: what can't be compared for want of a key is a caution that names the key; it is never silently passed.
+// TestMissingKeys: what can't be compared for want of a key is a caution that names the key; it is never silently
+// passed.
 func TestMissingKeys(t *testing.T) {
 	// Everything is in use: a start, a load that rides through, one that is held off.
 	all := func() *house {
-		return newHouse().load("A", "running_w = 100; starting_va = 500; rides_through_ms = 20").load("B", "running_w = 10; held_off = true")
+		return newHouse().load("A", "running_w = 100; starting_va = 500; rides_through_ms = 20").load("B",
+			"running_w = 10; held_off = true")
 	}
 	base := all().plan(t)
 	for _, tt := range []struct {
@@ -103,10 +112,14 @@ func TestMissingKeys(t *testing.T) {
 		what, id string
 		house    *house
 	}{
-		{"grid current above ac_input_a, charger unknown", "ac-input", all().drop("inverter.charger_a").load("C", "running_w = 12000")},
-		{"too cold to charge, discharging unknown", "bank-temperature", all().drop("bank.discharge_min_c").set("site.coldest_c", -1)},
-		{"too cold to discharge, charging unknown", "bank-temperature", all().drop("bank.charge_min_c").set("site.coldest_c", -21)},
-		{"one breaker too small, one unknown", "circuit-breaker", all().circuit("b", "").circuit("c", "breaker_a = 1").load("C", `running_w = 400; circuit = "c"`)},
+		{"grid current above ac_input_a, charger unknown", "ac-input",
+			all().drop("inverter.charger_a").load("C", "running_w = 12000")},
+		{"too cold to charge, discharging unknown", "bank-temperature",
+			all().drop("bank.discharge_min_c").set("site.coldest_c", -1)},
+		{"too cold to discharge, charging unknown", "bank-temperature",
+			all().drop("bank.charge_min_c").set("site.coldest_c", -21)},
+		{"one breaker too small, one unknown", "circuit-breaker",
+			all().circuit("b", "").circuit("c", "breaker_a = 1").load("C", `running_w = 400; circuit = "c"`)},
 	} {
 		if c := check(t, tt.house.plan(t), tt.id); c.Status != verdict.Fail {
 			t.Errorf("%s: status %s, want fail: %s", tt.what, c.Status, c.Reason)
@@ -149,12 +162,18 @@ func TestCautions(t *testing.T) {
 		house *house
 		says  string
 	}{
-		{"medical, on the board", newHouse().load("Pump", "running_w = 100; medical = true"), `Someone depends on "Pump": it is`},
-		{"two of them are one caution", newHouse().load("Pump", "running_w = 100; medical = true").load("Bed", "running_w = 50; medical = true"), `Someone depends on "Pump" and "Bed": they are`},
-		{"medical, on the main board", newHouse().circuit("m", `board = "main"`).load("Pump", `running_w = 100; medical = true; circuit = "m"`), "loses power with the grid"},
-		{"medical, held off", newHouse().load("Pump", "running_w = 100; medical = true; held_off = true"), `"Pump", but it is held off`},
+		{"medical, on the board", newHouse().load("Pump", "running_w = 100; medical = true"),
+			`Someone depends on "Pump": it is`},
+		{"two of them are one caution", newHouse().load("Pump", "running_w = 100; medical = true").load("Bed",
+			"running_w = 50; medical = true"), `Someone depends on "Pump" and "Bed": they are`},
+		{"medical, on the main board", newHouse().circuit("m", `board = "main"`).load("Pump",
+			`running_w = 100; medical = true; circuit = "m"`), "loses power with the grid"},
+		{"medical, held off", newHouse().load("Pump", "running_w = 100; medical = true; held_off = true"),
+			`"Pump", but it is held off`},
 		{"colder than the table", newHouse().set("site.coldest_c", -30), "colder than the capacity table"},
-		{"more current in another month", newHouse().set("outage.month", 1).load("A", "running_w = 9000; months = [7]").load("B", "running_w = 10"), "In July the pass-through current to the backup board is 45.0 A"},
+		{"more current in another month", newHouse().set("outage.month", 1).load("A",
+			"running_w = 9000; months = [7]").load("B", "running_w = 10"),
+			"In July the pass-through current to the backup board is 45.0 A"},
 	} {
 		t.Run(tt.what, func(t *testing.T) {
 			p := tt.house.plan(t)
@@ -165,7 +184,8 @@ func TestCautions(t *testing.T) {
 	}
 	for _, h := range []*house{newHouse(), newHouse().load("A", "running_w = 90000")} {
 		text := strings.Join(phrase.Strings(h.plan(t).Cautions), "\n")
-		for _, word := range []string{"not a design certificate", "licensed", "earthing", "neutral", "residual-current", "isolation", "ventilated", "life-supporting"} {
+		for _, word := range []string{"not a design certificate", "licensed", "earthing", "neutral", "residual-current",
+			"isolation", "ventilated", "life-supporting"} {
 			if !strings.Contains(text, word) {
 				t.Errorf("the cautions do not speak of %q:\n%s", word, text)
 			}

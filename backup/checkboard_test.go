@@ -21,8 +21,8 @@ func TestBoardWays(t *testing.T) {
 	}
 }
 
-// TestCircuitBreaker: the scheduled current of each circuit, held-off loads included; loads of more than 3 h a day at 125 %
-// (NEC 210.20(A), SEEN).
+// TestCircuitBreaker: the scheduled current of each circuit, held-off loads included; loads of more than 3 h a day at
+// 125 % (NEC 210.20(A), SEEN).
 func TestCircuitBreaker(t *testing.T) {
 	one := func(text string) *house {
 		h := newHouse()
@@ -37,26 +37,36 @@ func TestCircuitBreaker(t *testing.T) {
 		{"just over 3 h", one("running_w = 3200; hours_per_day = 3.001"), "pass", 20, 20, 0, ""},
 		{"over 3 h, above", one("running_w = 3202; hours_per_day = 3.001"), "fail", 20.0125, 20, -0.000625, "125 %"},
 		// 1000 W for long and 2000 W for short: 6.25 + 10 A.
-		{"each at its own", one("running_w = 1000").load("B", "running_w = 2000; hours_per_day = 1"), "pass", 16.25, 20, 3.75 / 20, ""},
-		{"held off or not", one("running_w = 2000; hours_per_day = 1").load("B", "running_w = 2000; hours_per_day = 1; held_off = true"), "pass", 20, 20, 0, ""},
+		{"each at its own", one("running_w = 1000").load("B", "running_w = 2000; hours_per_day = 1"), "pass", 16.25, 20,
+			3.75 / 20, ""},
+		{"held off or not", one("running_w = 2000; hours_per_day = 1").load("B",
+			"running_w = 2000; hours_per_day = 1; held_off = true"), "pass", 20, 20, 0, ""},
 		{"not together", one(`running_w = 3000; hours_per_day = 1; when = ["06:00-07:00"]`).
 			load("B", `running_w = 3500; hours_per_day = 1; when = ["07:00-08:00"]`), "pass", 17.5, 20, 0.125, ""},
-		{"interlocked", one(`running_w = 3000; hours_per_day = 1; interlock = "i"`).load("B", `running_w = 3500; hours_per_day = 1; interlock = "i"`),
+		{"interlocked", one(`running_w = 3000; hours_per_day = 1; interlock = "i"`).load("B",
+			`running_w = 3500; hours_per_day = 1; interlock = "i"`),
 			"pass", 17.5, 20, 0.125, ""},
-		{"the fullest of all circuits, also on the main board", one("running_w = 1000; hours_per_day = 1").circuit("m", `breaker_a = 10; board = "main"`).
-			load("B", `running_w = 1900; hours_per_day = 1; circuit = "m"`), "pass", 9.5, 10, 0.05, `"m"`},
+		{"the fullest of all circuits, also on the main board",
+			one("running_w = 1000; hours_per_day = 1").circuit("m", `breaker_a = 10; board = "main"`).
+				load("B", `running_w = 1900; hours_per_day = 1; circuit = "m"`), "pass", 9.5, 10, 0.05, `"m"`},
 		// 11 A on 10 A: on the main board told, and no more; a smaller overload on the backup board fails all the same.
-		{"too much on the main board", one("running_w = 1000; hours_per_day = 1").circuit("m", `breaker_a = 10; board = "main"`).
-			load("B", `running_w = 2200; hours_per_day = 1; circuit = "m"`), "caution", 11, 10, -0.1, "the circuit is on the main board"},
+		{"too much on the main board", one("running_w = 1000; hours_per_day = 1").circuit("m",
+			`breaker_a = 10; board = "main"`).
+			load("B", `running_w = 2200; hours_per_day = 1; circuit = "m"`), "caution", 11, 10, -0.1,
+			"the circuit is on the main board"},
 		{"too much on both", one("running_w = 4040; hours_per_day = 1").circuit("m", `breaker_a = 10; board = "main"`).
-			load("B", `running_w = 2200; hours_per_day = 1; circuit = "m"`), "fail", 20.2, 20, -0.01, `also overloaded: "m"`},
+			load("B", `running_w = 2200; hours_per_day = 1; circuit = "m"`), "fail", 20.2, 20, -0.01,
+			`also overloaded: "m"`},
 		// On all phases a third each.
-		{"three phases", newHouse().set("site.phases", 3).set("inverter.phases", 3).circuit("b", "phase = 0; breaker_a = 10").
+		{"three phases", newHouse().set("site.phases", 3).set("inverter.phases", 3).circuit("b",
+			"phase = 0; breaker_a = 10").
 			load("A", `running_w = 5700; hours_per_day = 1; circuit = "b"`), "pass", 9.5, 10, 0.05, `"b"`},
 	})
 	// Every circuit that is broken is named.
-	c := check(t, one("running_w = 5000; hours_per_day = 1").circuit("b", "breaker_a = 1").load("B", `running_w = 400; hours_per_day = 1; circuit = "b"`).
-		circuit("c", "breaker_a = 1").load("C", `running_w = 300; hours_per_day = 1; circuit = "c"`).plan(t), "circuit-breaker")
+	c := check(t, one("running_w = 5000; hours_per_day = 1").circuit("b", "breaker_a = 1").load("B",
+		`running_w = 400; hours_per_day = 1; circuit = "b"`).
+		circuit("c", "breaker_a = 1").load("C", `running_w = 300; hours_per_day = 1; circuit = "c"`).plan(t),
+		"circuit-breaker")
 	for _, label := range []string{`"a"`, `"b"`, `"c"`} {
 		if strings.Count(c.Reason.String(), label) != 1 {
 			t.Errorf("the reason %q does not name %s once", c.Reason, label)
@@ -64,8 +74,8 @@ func TestCircuitBreaker(t *testing.T) {
 	}
 }
 
-// TestContinuousFactor: 125 % is the rule of the US code, and comes with its tables (NEC 210.20(A)); IEC 60364-4-43 433.1 lets the current
-// be what the breaker is rated for.
+// TestContinuousFactor: 125 % is the rule of the US code, and comes with its tables (NEC 210.20(A)); IEC 60364-4-43
+// 433.1 lets the current be what the breaker is rated for.
 func TestContinuousFactor(t *testing.T) {
 	long := func(volts float64) *house {
 		h := newHouse().set("site.nominal_v", volts).drop("practice.continuous_factor")
@@ -75,7 +85,8 @@ func TestContinuousFactor(t *testing.T) {
 	checkFacts(t, "circuit-breaker", "A", []fact{
 		{"iec", long(200), "pass", 20, 20, 0, "breaker of 20 A"},
 		{"us", long(120).set("wiring.tables", `"us"`).set("inverter.output_v", 120), "fail", 25, 20, -0.25, "125 %"},
-		{"iec below 150 V", long(120).set("wiring.tables", `"iec"`).set("inverter.output_v", 120), "pass", 20, 20, 0, ""},
+		{"iec below 150 V", long(120).set("wiring.tables", `"iec"`).set("inverter.output_v", 120), "pass", 20, 20,
+			0, ""},
 		{"given", long(200).set("practice.continuous_factor", 1.1), "fail", 22, 20, -0.1, "110 %"},
 	})
 	p := long(200).plan(t)
@@ -85,7 +96,8 @@ func TestContinuousFactor(t *testing.T) {
 // TestCableOnTheMainBoard: the cable of a circuit on the main board is told, and no more.
 func TestCableOnTheMainBoard(t *testing.T) {
 	thin := func(board string) *house {
-		return newHouse().set("wiring.ambient_c", 30).circuit("b", "cable_mm2 = 2.5; length_m = 1; breaker_a = 50; board = "+strconv.Quote(board)).
+		return newHouse().set("wiring.ambient_c", 30).circuit("b",
+			"cable_mm2 = 2.5; length_m = 1; breaker_a = 50; board = "+strconv.Quote(board)).
 			load("A", `running_w = 1000; hours_per_day = 1; circuit = "b"`)
 	}
 	// 2.5 mm2 bears a breaker of 23 A (IEC 60364-5-52 Table B.52.2).
@@ -95,16 +107,18 @@ func TestCableOnTheMainBoard(t *testing.T) {
 	})
 	// Where the planner decides, it goes where it does no harm.
 	p := thin("either").plan(t)
-	if c := circuitOf(t, p, "b"); c.OnBackup || !strings.Contains(c.Reason().String(), "left out because of cable-b") || p.Verdict() == "fail" {
+	if c := circuitOf(t, p, "b"); c.OnBackup || !strings.Contains(c.Reason().String(), "left out because of cable-b") ||
+		p.Verdict() == "fail" {
 		t.Errorf("%s: %t, %q", p.Verdict(), c.OnBackup, c.Reason())
 	}
 }
 
-// TestLargestMotor: with the US tables the largest motor of a circuit counts 125 % for the conductor (NEC 430.24), and beside its breaker
-// the circuit is told (NEC 220.18(A), from memory). 120 V, 20 A.
+// TestLargestMotor: with the US tables the largest motor of a circuit counts 125 % for the conductor (NEC 430.24), and
+// beside its breaker the circuit is told (NEC 220.18(A), from memory). 120 V, 20 A.
 func TestLargestMotor(t *testing.T) {
 	home := func(tables string, texts ...string) *house {
-		h := newHouse().put("site", "nominal_v = 120").put("inverter", "output_v = 120").put("wiring", "ambient_c = 30; tables = "+strconv.Quote(tables))
+		h := newHouse().put("site", "nominal_v = 120").put("inverter", "output_v = 120").put("wiring",
+			"ambient_c = 30; tables = "+strconv.Quote(tables))
 		h.circuits = nil
 		h.circuit("a", "breaker_a = 20; length_m = 1")
 		for i, text := range texts {
@@ -120,15 +134,24 @@ func TestLargestMotor(t *testing.T) {
 		{"just above", home("us", pump, runs(1212)), "caution", 20.1, 20, -0.005, "largest motor at 125 %"},
 		{"no such rule", home("iec", pump, runs(1212)), "pass", 18.1, 20, 0.095, ""},
 		// Only the larger of two: 6 + 8 + 4 A and a quarter of 8.
-		{"one of two", home("us", pump, "running_w = 720; hours_per_day = 1; starting_va = 4000", runs(480)), "pass", 18, 20, 0.1, ""},
-		{"one unit of three", home("us", "quantity = 3; "+"running_w = 480; hours_per_day = 1; starting_va = 5000", runs(840)), "pass", 19, 20, 0.05, ""},
-		{"one unit of three, above", home("us", "quantity = 3; "+"running_w = 480; hours_per_day = 1; starting_va = 5000", runs(852)), "caution", 20.1, 20, -0.005, ""},
+		{"one of two", home("us", pump, "running_w = 720; hours_per_day = 1; starting_va = 4000", runs(480)), "pass",
+			18, 20, 0.1, ""},
+		{"one unit of three", home("us", "quantity = 3; "+"running_w = 480; hours_per_day = 1; starting_va = 5000",
+			runs(840)), "pass", 19, 20, 0.05, ""},
+		{"one unit of three, above",
+			home("us", "quantity = 3; "+"running_w = 480; hours_per_day = 1; starting_va = 5000", runs(852)), "caution",
+			20.1, 20, -0.005, ""},
 		// What runs long counts 125 % already, and not twice.
-		{"a motor that runs long", home("us", "running_w = 960; hours_per_day = 4; starting_va = 5000", runs(1200)), "pass", 20, 20, 0, ""},
+		{"a motor that runs long", home("us", "running_w = 960; hours_per_day = 4; starting_va = 5000", runs(1200)),
+			"pass", 20, 20, 0, ""},
 		// The larger motor at night, the smaller beside the heater: 7 + 11 + 7/4.
-		{"of those that run together", home("us", `running_w = 960; hours_per_day = 1; starting_va = 5000; when = ["00:00-02:00"]`,
-			`running_w = 840; hours_per_day = 1; starting_va = 5000; when = ["12:00-14:00"]`, runs(1320)), "caution", 21, 20, -0.05, ""},
-		{"a motor by its name", home("us", runs(1212)).load("Well pump", "running_w = 960; hours_per_day = 1"), "caution", 20.1, 20, -0.005, ""},
+		{"of those that run together",
+			home("us", `running_w = 960; hours_per_day = 1; starting_va = 5000; when = ["00:00-02:00"]`,
+				`running_w = 840; hours_per_day = 1; starting_va = 5000; when = ["12:00-14:00"]`, runs(1320)),
+			"caution",
+			21, 20, -0.05, ""},
+		{"a motor by its name", home("us", runs(1212)).load("Well pump", "running_w = 960; hours_per_day = 1"),
+			"caution", 20.1, 20, -0.005, ""},
 		{"no motor", home("us", runs(960), runs(1212)), "pass", 18.1, 20, 0.095, ""},
 	})
 	for _, tt := range []struct {
@@ -140,43 +163,61 @@ func TestLargestMotor(t *testing.T) {
 	}
 }
 
-// TestSlip: what happens if a held-off load is switched on all the same, at the worst minute, whatever its own windows; never
-// worse than a caution.
+// TestSlip: what happens if a held-off load is switched on all the same, at the worst minute, whatever its own windows;
+// never worse than a caution.
 func TestSlip(t *testing.T) {
 	checkFacts(t, "slip-Kettle", "VA", []fact{
-		{"within the limits", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").load("Kettle", "running_w = 2000; held_off = true"),
+		{"within the limits", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").load("Kettle",
+			"running_w = 2000; held_off = true"),
 			"pass", 5000, 5000, 0, "within the limits"},
-		{"just not", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").load("Kettle", "running_w = 2001; held_off = true"),
+		{"just not", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").load("Kettle",
+			"running_w = 2001; held_off = true"),
 			"caution", 5001, 5000, -0.0002, "60 s"},
-		{"not by far", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").load("Kettle", "running_w = 200000; held_off = true"),
+		{"not by far", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").load("Kettle",
+			"running_w = 200000; held_off = true"),
 			"caution", 203000, 5000, -39.6, "at once"},
-		{"outside its own windows", newHouse().set("inverter.rated_w", 5000).load("Lamp", `running_w = 3000; hours_per_day = 1; when = ["20:00-22:00"]`).
-			load("Kettle", `running_w = 2001; held_off = true; hours_per_day = 1; when = ["06:00-08:00"]`), "caution", 5001, 5000, -0.0002, ""},
+		{"outside its own windows", newHouse().set("inverter.rated_w", 5000).load("Lamp",
+			`running_w = 3000; hours_per_day = 1; when = ["20:00-22:00"]`).
+			load("Kettle", `running_w = 2001; held_off = true; hours_per_day = 1; when = ["06:00-08:00"]`), "caution",
+			5001, 5000, -0.0002, ""},
 		{"its start", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").
-			load("Kettle", "running_w = 100; starting_va = 7001; starting_pf = 1; held_off = true"), "caution", 10001, 10000, -0.0001, "its start"},
+			load("Kettle", "running_w = 100; starting_va = 7001; starting_pf = 1; held_off = true"), "caution", 10001,
+			10000, -0.0001, "its start"},
 		{"its start fits", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").
-			load("Kettle", "running_w = 100; starting_va = 7000; starting_pf = 1; held_off = true"), "pass", 10000, 10000, 0, ""},
+			load("Kettle", "running_w = 100; starting_va = 7000; starting_pf = 1; held_off = true"), "pass", 10000,
+			10000, 0, ""},
 		{"others that are held off stay off", newHouse().set("inverter.rated_w", 5000).load("Lamp", "running_w = 3000").
-			load("Kettle", "running_w = 1000; held_off = true").load("Iron", "running_w = 4000; held_off = true"), "pass", 4000, 5000, 0.2, ""},
-		{"instead of the other member of its interlock", newHouse().set("inverter.rated_w", 5000).load("Lamp", `running_w = 3000; interlock = "i"`).
+			load("Kettle", "running_w = 1000; held_off = true").load("Iron", "running_w = 4000; held_off = true"),
+			"pass", 4000, 5000, 0.2, ""},
+		{"instead of the other member of its interlock", newHouse().set("inverter.rated_w", 5000).load("Lamp",
+			`running_w = 3000; interlock = "i"`).
 			load("Kettle", `running_w = 4000; held_off = true; interlock = "i"`), "pass", 4000, 5000, 0.2, ""},
 	})
 	// Watts are a limit of their own: 5000 W of resistive load are more than 4000 W, though not more than 5000 VA.
 	checkFacts(t, "slip-Kettle", "W", []fact{
-		{"watts, in full", newHouse().load("Lamp", "running_w = 3000").load("Kettle", "running_w = 1000; held_off = true"), "pass", 4000, 4000, 0, "within the limits"},
-		{"watts, just above", newHouse().load("Lamp", "running_w = 3000").load("Kettle", "running_w = 1001; held_off = true"), "caution", 4001, 4000, -0.00025, "lose power"},
+		{"watts, in full", newHouse().load("Lamp", "running_w = 3000").load("Kettle",
+			"running_w = 1000; held_off = true"), "pass", 4000, 4000, 0, "within the limits"},
+		{"watts, just above", newHouse().load("Lamp", "running_w = 3000").load("Kettle",
+			"running_w = 1001; held_off = true"), "caution", 4001, 4000, -0.00025, "lose power"},
 	})
 	// A phase has its share of the watts too, and the other member of an interlock stands still there.
 	three := func() *house {
-		h := newHouse().set("site.phases", 3).set("inverter.phases", 3).set("inverter.rated_w", 12000).set("inverter.rated_va", 30000)
-		return h.circuit("p", `board = "backup"; phase = 2`).load("Lamp", `running_w = 3000; circuit = "p"`).load("Mate", `running_w = 900; circuit = "p"; interlock = "i"`)
+		h := newHouse().set("site.phases", 3).set("inverter.phases", 3).set("inverter.rated_w",
+			12000).set("inverter.rated_va", 30000)
+		return h.circuit("p", `board = "backup"; phase = 2`).load("Lamp",
+			`running_w = 3000; circuit = "p"`).load("Mate", `running_w = 900; circuit = "p"; interlock = "i"`)
 	}
 	checkFacts(t, "slip-Kettle", "W", []fact{
-		{"watts of a phase, in full", three().load("Kettle", `running_w = 1000; circuit = "p"; held_off = true; interlock = "i"`), "pass", 4000, 4000, 0, "within the limits"},
-		{"watts of a phase, just above", three().load("Kettle", `running_w = 1001; circuit = "p"; held_off = true; interlock = "i"`), "caution", 4001, 4000, -0.00025, "lose power"},
+		{"watts of a phase, in full", three().load("Kettle",
+			`running_w = 1000; circuit = "p"; held_off = true; interlock = "i"`), "pass", 4000, 4000, 0,
+			"within the limits"},
+		{"watts of a phase, just above", three().load("Kettle",
+			`running_w = 1001; circuit = "p"; held_off = true; interlock = "i"`), "caution", 4001, 4000, -0.00025,
+			"lose power"},
 	})
 	p := newHouse().set("outage.month", 1).circuit("m", `board = "main"`).
-		load("A", `running_w = 1; held_off = true; circuit = "m"`).load("B", "running_w = 1; held_off = true; months = [2]").load("C", "running_w = 1").plan(t)
+		load("A", `running_w = 1; held_off = true; circuit = "m"`).load("B",
+		"running_w = 1; held_off = true; months = [2]").load("C", "running_w = 1").plan(t)
 	for _, c := range p.Checks {
 		if strings.HasPrefix(c.ID, "slip-") {
 			t.Errorf("%s: a slip of a load that is not on the board, not used in the month or not held off", c.ID)

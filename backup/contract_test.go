@@ -21,33 +21,43 @@ var (
 	planShape = map[string]any{
 		"site": "text", "verdict": "pass|caution|fail",
 		"demand": map[string]any{
-			"connected_w": "number", "connected_va": "number", "scheduled_w": "number", "scheduled_va": "number", "scheduled_at": "time",
-			"probable_w": "number", "energy_wh_per_day": "number", "hourly_w": "24 numbers",
+			"connected_w": "number", "connected_va": "number", "scheduled_w": "number", "scheduled_va": "number",
+			"scheduled_at": "time",
+			"probable_w":   "number", "energy_wh_per_day": "number", "hourly_w": "24 numbers",
 		},
 		"surge": map[string]any{
-			"load": "text", "at": "time", "w": "number", "va": "number", "seconds": "number", "restart_va": "number", "restart_order": []any{"text"},
+			"load": "text", "at": "time", "w": "number", "va": "number", "seconds": "number", "restart_va": "number",
+			"restart_order": []any{"text"},
 		},
 		"pass_through": map[string]any{"a": "number", "limit_a": "number?"},
 		"inverter": map[string]any{
-			"id": "text", "count": "whole", "rated_w": "number", "rated_va": "number", "derated_w": "number", "derated_va": "number",
+			"id": "text", "count": "whole", "rated_w": "number", "rated_va": "number", "derated_w": "number",
+			"derated_va": "number",
 		},
 		"bank": map[string]any{
-			"chemistry": "flooded|agm|gel|lfp|nmc", "nominal_v": "number", "unit": "text", "series": "whole", "strings": "whole", "units": "whole",
-			"required_ah": "number", "installed_ah": "number", "energy_ac_wh": "number", "energy_dc_wh": "number", "dod": "number",
+			"chemistry": "flooded|agm|gel|lfp|nmc", "nominal_v": "number", "unit": "text", "series": "whole",
+			"strings": "whole", "units": "whole",
+			"required_ah": "number", "installed_ah": "number", "energy_ac_wh": "number", "energy_dc_wh": "number",
+			"dod":           "number",
 			"k_temperature": "number", "k_rate": "number", "autonomy_h": "number",
 		},
 		"circuits": []any{map[string]any{
-			"id": "text", "label": "text", "board": "backup|main", "phase": "whole", "breaker_a": "number", "running_w": "number", "starting_va": "number",
+			"id": "text", "label": "text", "board": "backup|main", "phase": "whole", "breaker_a": "number",
+			"running_w": "number", "starting_va": "number",
 			"energy_wh_per_day": "number", "priority": "whole", "reason": "text",
 		}},
 		"checks": []any{map[string]any{
-			"id": "text", "status": "pass|caution|fail", "demand": "number", "limit": "number?", "unit": "any text", "margin": "number?", "reason": "text",
+			"id": "text", "status": "pass|caution|fail", "demand": "number", "limit": "number?", "unit": "any text",
+			"margin": "number?", "reason": "text",
 		}},
 		"cautions": []any{"text"},
 	}
-	checkIDs = []string{"inverter-continuous", "inverter-continuous-w", "inverter-surge", "inverter-restart", "pass-through", "ac-input",
-		"phase-balance", "dc-current", "dc-surge-current", "dc-window-high", "dc-window-low", "surge-sag", "bank-capacity", "autonomy",
-		"bank-charge-rate", "bank-chemistry", "bank-parallel", "bank-temperature", "ventilation", "transfer-time", "board-ways", "circuit-breaker"}
+	checkIDs = []string{"inverter-continuous", "inverter-continuous-w", "inverter-surge", "inverter-restart",
+		"pass-through", "ac-input",
+		"phase-balance", "dc-current", "dc-surge-current", "dc-window-high", "dc-window-low", "surge-sag",
+		"bank-capacity", "autonomy",
+		"bank-charge-rate", "bank-chemistry", "bank-parallel", "bank-temperature", "ventilation", "transfer-time",
+		"board-ways", "circuit-breaker"}
 )
 
 // checkShape compares a decoded value with its shape.
@@ -142,8 +152,8 @@ func decoded(t testing.TB, p *backup.Plan) map[string]any {
 	return v
 }
 
-// evening is a house with a given start. Without one the worst of all starts is looked for whenever a plan is written, and a bank
-// with little to carry makes that long.
+// evening is a house with a given start. Without one the worst of all starts is looked for whenever a plan is written,
+// and a bank with little to carry makes that long.
 func evening() *house { return newHouse().set("outage.start", `"18:00"`) }
 
 // samples are the invented homes and the corners of the house.
@@ -160,7 +170,8 @@ func samples(t testing.TB) map[string]*backup.Plan {
 	plans := map[string]*backup.Plan{
 		"empty":       evening().plan(t),
 		"no circuits": func() *house { h := evening(); h.circuits = nil; return h }().plan(t),
-		"few keys":    evening().drop("inverter.pass_through_a", "inverter.transfer_ms", "bank.resistance_mohm", "bank.max_discharge_a").load("A", "running_w = 1; starting_va = 2").plan(t),
+		"few keys": evening().drop("inverter.pass_through_a", "inverter.transfer_ms", "bank.resistance_mohm",
+			"bank.max_discharge_a").load("A", "running_w = 1; starting_va = 2").plan(t),
 	}
 	for _, path := range paths {
 		src, err := os.ReadFile(path)
@@ -210,8 +221,10 @@ func TestJSONShape(t *testing.T) {
 
 // TestJSONValues: what stands in the JSON is the plan's, unrounded; of a circuit, the loads that are not held off.
 func TestJSONValues(t *testing.T) {
-	h := evening().set("inverter.count", 2).set("bank.strings", 3).set("site.hottest_c", 55).circuit("m", `label = "Main < & >"; board = "main"; breaker_a = 16`).
-		load("Pump", `quantity = 2; running_w = 800; power_factor = 0.8; starting_va = 5000; starting_pf = 0.6; starting_s = 2; hours_per_day = 2; when = ["06:00-10:00"]; priority = 2`).
+	h := evening().set("inverter.count", 2).set("bank.strings", 3).set("site.hottest_c", 55).circuit("m",
+		`label = "Main < & >"; board = "main"; breaker_a = 16`).
+		load("Pump",
+			`quantity = 2; running_w = 800; power_factor = 0.8; starting_va = 5000; starting_pf = 0.6; starting_s = 2; hours_per_day = 2; when = ["06:00-10:00"]; priority = 2`).
 		load("Kettle", "running_w = 2000; held_off = true; hours_per_day = 1; starting_va = 9000").
 		load("Oven", `running_w = 3000; circuit = "m"; hours_per_day = 1; priority = 5`)
 	v := decoded(t, h.plan(t))

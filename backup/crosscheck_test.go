@@ -25,7 +25,8 @@ func TestDutyCycle(t *testing.T) {
 	}{
 		// With an exponent of 1 a rate costs nothing, so that Kt is the time: 1050 W are 21.875 A, for 10 h.
 		{"no rate effect", lead().load("A", "running_w = 800"), 218.75, 1},
-		{"margin and age", lead().put("practice", "margin = 0.2; end_of_life = 0.8").load("A", "running_w = 800"), 218.75 * 1.2 / 0.8, 1},
+		{"margin and age", lead().put("practice", "margin = 0.2; end_of_life = 0.8").load("A", "running_w = 800"),
+			218.75 * 1.2 / 0.8, 1},
 		{"growth", lead().set("practice.growth", 0.1).load("A", "running_w = 800"), 218.75 * 1.1, 1},
 		// 1.30 at 40 F.
 		{"cold", lead().set("site.coldest_c", (40.0-32)/1.8).load("A", "running_w = 800"), 218.75 * 1.3, 1},
@@ -49,8 +50,8 @@ func TestDutyCycle(t *testing.T) {
 	}
 }
 
-// TestAutonomyMethod: the worksheet of stand-alone systems, SEEN, agrees with the plan where nothing counts that it leaves out, and differs by just
-// those factors where something does.
+// TestAutonomyMethod: the worksheet of stand-alone systems, SEEN, agrees with the plan where nothing counts that it
+// leaves out, and differs by just those factors where something does.
 func TestAutonomyMethod(t *testing.T) {
 	for _, tt := range []struct {
 		what  string
@@ -63,8 +64,10 @@ func TestAutonomyMethod(t *testing.T) {
 		{"margin and growth are in both", lead().put("practice", "margin = 0.2; growth = 0.1"), 1, "both agree"},
 		{"age", lead().set("practice.end_of_life", 0.8), 0.8, "age (end_of_life 0.8)"},
 		{"reserve", lead().set("outage.reserve", 0.9), 0.8, "a reserve below full (0.9)"},
-		{"rate", lead().put("bank", "peukert = 1.25").set("outage.autonomy_h", 5), math.Pow(2, -0.2), "the rate of discharge (0.871)"},
-		{"all of them", lead().put("bank", "peukert = 1.25").put("outage", "autonomy_h = 4; reserve = 0.9").set("practice.end_of_life", 0.8), 0.8 * 0.8 * math.Pow(2, -0.2),
+		{"rate", lead().put("bank", "peukert = 1.25").set("outage.autonomy_h", 5), math.Pow(2, -0.2),
+			"the rate of discharge (0.871)"},
+		{"all of them", lead().put("bank", "peukert = 1.25").put("outage",
+			"autonomy_h = 4; reserve = 0.9").set("practice.end_of_life", 0.8), 0.8 * 0.8 * math.Pow(2, -0.2),
 			"age (end_of_life 0.8), a reserve below full (0.9) and the rate of discharge"},
 		{"days", lead().set("outage.autonomy_h", 72), 1, "both agree"},
 	} {
@@ -81,8 +84,9 @@ func TestAutonomyMethod(t *testing.T) {
 	}
 }
 
-// TestDutyCycleHoldsTheEnergy: whatever the loads and the hours, without a rate effect and at 25 C the duty cycle asks for just the charge that
-// the plan counts, to the last Ah: no step is lost, none counted twice. More steps than fit are put together, and few stay.
+// TestDutyCycleHoldsTheEnergy: whatever the loads and the hours, without a rate effect and at 25 C the duty cycle asks
+// for just the charge that the plan counts, to the last Ah: no step is lost, none counted twice. More steps than fit
+// are put together, and few stay.
 func TestDutyCycleHoldsTheEnergy(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		h := lead().set("outage.autonomy_h", round(rapid.Float64Range(0.1, 100).Draw(t, "autonomy_h")))
@@ -91,8 +95,10 @@ func TestDutyCycleHoldsTheEnergy(t *testing.T) {
 			from := rapid.IntRange(0, 1439).Draw(t, "from")
 			minutes := rapid.IntRange(1, 600).Draw(t, "minutes")
 			to := (from + minutes) % 1440
-			h.load(fmt.Sprintf("load %d", len(h.loads)), fmt.Sprintf(`running_w = %v; when = ["%s-%s"]; hours_per_day = %v`,
-				rapid.Float64Range(0, 500).Draw(t, "w"), calendar.Clock(from), calendar.Clock(to), float64(minutes)/60*rapid.Float64Range(0, 0.99).Draw(t, "share")))
+			h.load(fmt.Sprintf("load %d", len(h.loads)),
+				fmt.Sprintf(`running_w = %v; when = ["%s-%s"]; hours_per_day = %v`,
+					rapid.Float64Range(0, 500).Draw(t, "w"), calendar.Clock(from), calendar.Clock(to),
+					float64(minutes)/60*rapid.Float64Range(0, 0.99).Draw(t, "share")))
 		}
 		p, err := planOf(h.text())
 		if err != nil {
@@ -111,8 +117,8 @@ func TestDutyCycleHoldsTheEnergy(t *testing.T) {
 	})
 }
 
-// TestPeukertExponentOfTheTable: 90 Ah in 10 h and 100 Ah in 20 h lie on k = ln(20/10) / ln(9/5) = 1.17925. It is shown for the rows around
-// the current of a string, and not where there is no table, or the current is slower than it.
+// TestPeukertExponentOfTheTable: 90 Ah in 10 h and 100 Ah in 20 h lie on k = ln(20/10) / ln(9/5) = 1.17925. It is shown
+// for the rows around the current of a string, and not where there is no table, or the current is slower than it.
 func TestPeukertExponentOfTheTable(t *testing.T) {
 	exponent := func(h *house) (k float64, shown bool) {
 		for _, s := range h.plan(t).Working {
@@ -124,10 +130,12 @@ func TestPeukertExponentOfTheTable(t *testing.T) {
 	}
 	home := func(watts string) *house { return lead().load("Lamp", watts+"; hours_per_day = 24") }
 	// 300 W of 48 V, and what the inverter takes, are between the 5 A of 20 h and the 9 A of 10 h.
-	if k, shown := exponent(home("running_w = 300").put("bank", table).set("bank.strings", 1).drop("bank.peukert")); !shown || math.Abs(k-1.17925) > 5e-6 {
+	if k, shown := exponent(home("running_w = 300").put("bank", table).set("bank.strings",
+		1).drop("bank.peukert")); !shown || math.Abs(k-1.17925) > 5e-6 {
 		t.Errorf("k = %g, %v, want 1.17925", k, shown)
 	}
-	if k, shown := exponent(home("running_w = 20").put("bank", table).set("bank.strings", 1).drop("bank.peukert")); shown {
+	if k, shown := exponent(home("running_w = 20").put("bank", table).set("bank.strings",
+		1).drop("bank.peukert")); shown {
 		t.Errorf("k = %g of a current slower than the table", k)
 	}
 	if k, shown := exponent(home("running_w = 300")); shown {
@@ -150,7 +158,8 @@ func TestKineticModelIsShown(t *testing.T) {
 		if strings.HasPrefix(s.Title.String(), "Kinetic model of a unit") {
 			found++
 		}
-		if s.Title.String() == "Capacity factor of temperature" && !strings.Contains(s.Source.String(), "no credit at 25 C") {
+		if s.Title.String() == "Capacity factor of temperature" &&
+			!strings.Contains(s.Source.String(), "no credit at 25 C") {
 			t.Errorf("the source of the temperature factor is %q", s.Source)
 		}
 	}
@@ -159,7 +168,8 @@ func TestKineticModelIsShown(t *testing.T) {
 	}
 	cold := lead().set("site.coldest_c", 3).plan(t)
 	for _, s := range cold.Working {
-		if s.Title.String() == "Capacity factor of temperature" && !strings.Contains(s.Source.String(), "stand-alone PV worksheet") {
+		if s.Title.String() == "Capacity factor of temperature" &&
+			!strings.Contains(s.Source.String(), "stand-alone PV worksheet") {
 			t.Errorf("the source of the temperature factor of flooded cells at 3 C is %q", s.Source)
 		}
 	}

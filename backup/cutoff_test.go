@@ -37,9 +37,11 @@ func agree(t *testing.T, home string, p *backup.Plan) {
 	b, d := p.Bank, p.Details
 	switch {
 	case b.CutoffV < b.MinV()*(1-1e-9) || b.CutoffV < p.Inverter.Unit.DCMinV*(1-1e-9):
-		t.Errorf("%s: cut-off %g V below the %g V of the bank or the %g V of the inverter", home, b.CutoffV, b.MinV(), p.Inverter.Unit.DCMinV)
+		t.Errorf("%s: cut-off %g V below the %g V of the bank or the %g V of the inverter", home, b.CutoffV, b.MinV(),
+			p.Inverter.Unit.DCMinV)
 	case b.CutoffV > max(b.MinV(), p.Inverter.Unit.DCMinV)+0.1, math.Abs(b.CutoffV*10-math.Round(b.CutoffV*10)) > 1e-9:
-		t.Errorf("%s: cut-off %g V, want the higher of %g and %g V in tenths", home, b.CutoffV, b.MinV(), p.Inverter.Unit.DCMinV)
+		t.Errorf("%s: cut-off %g V, want the higher of %g and %g V in tenths", home, b.CutoffV, b.MinV(),
+			p.Inverter.Unit.DCMinV)
 	case b.FloorSoC < 1-b.DoD-1e-12:
 		t.Errorf("%s: lowest charge %g, deeper than %g", home, b.FloorSoC, b.DoD)
 	}
@@ -54,7 +56,8 @@ func agree(t *testing.T, home string, p *backup.Plan) {
 		return
 	}
 	if d.HasLoaded && (!d.Carries || d.LoadedV < b.CutoffV*(1-1e-9)) {
-		t.Errorf("%s: at %g everything at once leaves %g V (%v), below the cut-off of %g V", home, b.FloorSoC, d.LoadedV, d.Carries, b.CutoffV)
+		t.Errorf("%s: at %g everything at once leaves %g V (%v), below the cut-off of %g V", home, b.FloorSoC,
+			d.LoadedV, d.Carries, b.CutoffV)
 	}
 	sag := check(t, p, "surge-sag")
 	if sag.HasLimit && sag.Limit != b.CutoffV {
@@ -63,10 +66,12 @@ func agree(t *testing.T, home string, p *backup.Plan) {
 	for i, st := range d.Starts {
 		passes := st.FloorV >= b.CutoffV*(1-1e-9)
 		if st.Known && passes && !(st.Works && st.SoC <= b.FloorSoC+0.001) {
-			t.Errorf("%s: %q leaves %g V at %g, above the cut-off, but works down to %g only (%v)", home, p.Starts.All[i].Load, st.FloorV, b.FloorSoC, st.SoC, st.Works)
+			t.Errorf("%s: %q leaves %g V at %g, above the cut-off, but works down to %g only (%v)", home,
+				p.Starts.All[i].Load, st.FloorV, b.FloorSoC, st.SoC, st.Works)
 		}
 		if st.Known && sag.Status == verdict.Pass && !passes {
-			t.Errorf("%s: %q leaves %g V, below the cut-off, but surge-sag passes", home, p.Starts.All[i].Load, st.FloorV)
+			t.Errorf("%s: %q leaves %g V, below the cut-off, but surge-sag passes", home, p.Starts.All[i].Load,
+				st.FloorV)
 		}
 	}
 	if b.EndSoC < b.FloorSoC-1e-9 && !b.AutonomyCap && p.Site.Outage.Reserve > b.FloorSoC {
@@ -102,24 +107,29 @@ func TestCutoffAgreesWithThePlan(t *testing.T) {
 // battery).
 func TestCutoffCheck(t *testing.T) {
 	at := func(acW float64) *house {
-		return newHouse().put("bank", "strings = 1; max_dod = 0.9; resistance_mohm = 1").set("inverter.idle_w", 0).load("A", fmt.Sprintf("running_w = %v", acW))
+		return newHouse().put("bank", "strings = 1; max_dod = 0.9; resistance_mohm = 1").set("inverter.idle_w",
+			0).load("A", fmt.Sprintf("running_w = %v", acW))
 	}
 	half := 15 * (3.19 - 0.110) // 46.2 V under 50 A: 2310 W, 1848 W behind an efficiency of 0.8
 	checkFacts(t, "dc-cutoff", "V", []fact{
 		{"above", at(half * 50 * 0.8), "pass", half, 45, (half - 45) / 45, "above the low-voltage cut-off of 45.0 V"},
 		{"in full", at(half*50*0.8).set("inverter.dc_min_v", 46.2), "pass", half, 46.2, 0, ""},
-		{"just below", at(half*50*0.8).set("inverter.dc_min_v", 46.3), "caution", half, 46.3, -0.1 / 46.3, "the plan ends at 11 % instead"},
+		{"just below", at(half*50*0.8).set("inverter.dc_min_v", 46.3), "caution", half, 46.3, -0.1 / 46.3,
+			"the plan ends at 11 % instead"},
 	})
 	p := at(half*50*0.8).put("inverter", "dc_min_v = 47.99").put("bank", "resistance_mohm = 80; max_dod = 0.8").plan(t)
-	if c := check(t, p, "dc-cutoff"); c.Status != verdict.Fail || !strings.Contains(c.Reason.String(), "not even a full bank") || p.Bank.AutonomyH > 0.1 {
+	if c := check(t, p, "dc-cutoff"); c.Status != verdict.Fail ||
+		!strings.Contains(c.Reason.String(), "not even a full bank") || p.Bank.AutonomyH > 0.1 {
 		t.Errorf("too much resistance for a cut-off of 48 V: %s, %g h, %q", c.Status, p.Bank.AutonomyH, c.Reason)
 	}
 	// Of lead-acid nothing is known without its resistance; the key is named.
-	if c := check(t, lead().drop("bank.resistance_mohm").plan(t), "dc-cutoff"); c.Status != verdict.Caution || c.HasLimit || !strings.Contains(c.Reason.String(), "resistance_mohm") {
+	if c := check(t, lead().drop("bank.resistance_mohm").plan(t), "dc-cutoff"); c.Status != verdict.Caution ||
+		c.HasLimit || !strings.Contains(c.Reason.String(), "resistance_mohm") {
 		t.Errorf("lead-acid without resistance: %+v", c)
 	}
 	// More strings share the current, and the check says how many would do.
-	near(t, "lowest charge with twice the strings", at(half*50*0.8).put("bank", "strings = 2").set("inverter.dc_min_v", 46.3).plan(t).Bank.FloorSoC, 0.1)
+	near(t, "lowest charge with twice the strings", at(half*50*0.8).put("bank", "strings = 2").set("inverter.dc_min_v",
+		46.3).plan(t).Bank.FloorSoC, 0.1)
 }
 
 // TestCutoffOfTheCatalog: every lithium battery of the generic catalog holds its own cut-off down to its own depth

@@ -24,7 +24,9 @@ func benchSite(circuits, open, phases int, lead, anyPhase bool, seed uint64) str
 	if phases == 3 {
 		inv, bank, strs = "three-15k-400", "lfp-102-50", 4
 	}
-	fmt.Fprintf(&b, "[site]\nname = \"Bench\"\nnominal_v = 230\nphases = %d\ncoldest_c = 10\n[outage]\nautonomy_h = 14\n[inverter]\nuse = %q\n[bank]\nuse = %q\nstrings = %d\n[board]\nways = %d\n", phases, inv, bank, strs, circuits-open/3)
+	fmt.Fprintf(&b,
+		"[site]\nname = \"Bench\"\nnominal_v = 230\nphases = %d\ncoldest_c = 10\n[outage]\nautonomy_h = 14\n[inverter]\nuse = %q\n[bank]\nuse = %q\nstrings = %d\n[board]\nways = %d\n",
+		phases, inv, bank, strs, circuits-open/3)
 	for i := range circuits {
 		board := "backup"
 		if i >= circuits-open {
@@ -45,10 +47,13 @@ func benchSite(circuits, open, phases int, lead, anyPhase bool, seed uint64) str
 		for j := range 1 + r.IntN(3) {
 			from := r.IntN(20)
 			hours := 1 + r.IntN(4)
-			fmt.Fprintf(&b, "[[load]]\nname = \"l%d-%d\"\ncircuit = \"c%d\"\nrunning_w = %d\npower_factor = %.2f\nhours_per_day = %.1f\nwhen = [\"%02d:00-%02d:00\"]\npriority = %d\n",
-				i, j, i, int(scale*float64(50+r.IntN(1200))), 0.7+0.3*r.Float64(), float64(hours)*0.7, from, from+hours, 1+r.IntN(5))
+			fmt.Fprintf(&b,
+				"[[load]]\nname = \"l%d-%d\"\ncircuit = \"c%d\"\nrunning_w = %d\npower_factor = %.2f\nhours_per_day = %.1f\nwhen = [\"%02d:00-%02d:00\"]\npriority = %d\n",
+				i, j, i, int(scale*float64(50+r.IntN(1200))), 0.7+0.3*r.Float64(), float64(hours)*0.7, from, from+hours,
+				1+r.IntN(5))
 			if r.IntN(3) == 0 {
-				fmt.Fprintf(&b, "starting_va = %d\nstarting_pf = 0.5\nstarting_s = %d\n", 2000+r.IntN(3000), 1+r.IntN(3))
+				fmt.Fprintf(&b, "starting_va = %d\nstarting_pf = 0.5\nstarting_s = %d\n", 2000+r.IntN(3000),
+					1+r.IntN(3))
 			}
 		}
 	}
@@ -72,7 +77,8 @@ func BenchmarkDecide(b *testing.B) {
 				if err != nil {
 					b.Fatal(err)
 				}
-				site, err := site.Read("bench.toml", []byte(benchSite(c.circuits, c.open, c.phases, c.lead, c.anyPhase, seed)), cat)
+				site, err := site.Read("bench.toml",
+					[]byte(benchSite(c.circuits, c.open, c.phases, c.lead, c.anyPhase, seed)), cat)
 				if err != nil {
 					b.Fatal(err)
 				}

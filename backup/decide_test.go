@@ -41,7 +41,8 @@ func drawFull(t *rapid.T) *drawnSite {
 // drawOpen is a random site with one to five circuits that are left to the planner, some with an open phase.
 func drawOpen(t *rapid.T) *drawnSite {
 	s := drawFull(t)
-	for _, i := range rapid.SliceOfNDistinct(rapid.IntRange(0, len(s.boards)-1), 1, len(s.boards), rapid.ID).Draw(t, "open") {
+	for _, i := range rapid.SliceOfNDistinct(rapid.IntRange(0, len(s.boards)-1), 1, len(s.boards), rapid.ID).Draw(t,
+		"open") {
 		s.boards[i] = "either"
 	}
 	for i, board := range s.boards {
@@ -55,10 +56,12 @@ func drawOpen(t *rapid.T) *drawnSite {
 	return s
 }
 
-// tighten gives a site equipment between what its fixed circuits need and what all of them would need, so that the limits decide.
+// tighten gives a site equipment between what its fixed circuits need and what all of them would need, so that the
+// limits decide.
 func tighten(t *rapid.T, s *drawnSite) {
 	s.hottest, s.altitude, s.coldest, s.strings, s.ways = 25, 0, 25, 1, 9
-	s.chargerA, s.inputA, s.dischargeA, s.unitA, s.pulseA, s.unitChargeA, s.transferMs = 10, 1000, 10_000, 10_000, 10_000, 1000, 1
+	s.chargerA, s.inputA, s.dischargeA, s.unitA, s.pulseA, s.unitChargeA, s.transferMs = 10, 1000, 10_000, 10_000,
+		10_000, 1000, 1
 	plans := map[string]*backup.Plan{}
 	for _, board := range []string{"main", "backup"} {
 		c := *s
@@ -88,7 +91,8 @@ func tighten(t *rapid.T, s *drawnSite) {
 		return most
 	})
 	s.points = [][2]float64{{100, max(start/float64(s.count), s.ratedVA)}}
-	s.passA = between("pass-through", func(p *backup.Plan) float64 { return p.Grid.PassThroughA }) * phases / float64(s.count*s.unitPhases)
+	s.passA = between("pass-through", func(p *backup.Plan) float64 { return p.Grid.PassThroughA }) * phases /
+		float64(s.count*s.unitPhases)
 	s.ah = max(1, between("capacity", func(p *backup.Plan) float64 { return p.Bank.Sizing.RequiredAh }))
 }
 
@@ -101,7 +105,8 @@ type fixing struct {
 	on   map[int]bool // circuits that were "either", on the backup board
 }
 
-// fixings are all ways of settling the open circuits of a site; with onlyFixed those that are on either board stay on the main board.
+// fixings are all ways of settling the open circuits of a site; with onlyFixed those that are on either board stay on
+// the main board.
 func fixings(s *drawnSite, onlyFixed bool) []fixing {
 	out := []fixing{{s, map[int]bool{}}}
 	for i, board := range s.boards {
@@ -175,8 +180,8 @@ func served(p *backup.Plan, on map[int]bool) (value []int, wh float64) {
 	return value, wh
 }
 
-// TestDecideEqualsBruteForce: of all ways to settle the open circuits, each worked through as a plan of its own, none that breaks nothing
-// serves more, or as much with less energy.
+// TestDecideEqualsBruteForce: of all ways to settle the open circuits, each worked through as a plan of its own, none
+// that breaks nothing serves more, or as much with less energy.
 func TestDecideEqualsBruteForce(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := drawOpen(t)
@@ -208,7 +213,8 @@ func TestDecideEqualsBruteForce(t *testing.T) {
 		}
 		on := map[int]bool{}
 		for i, board := range s.boards {
-			on[i] = board == "either" && slices.ContainsFunc(p.Circuits, func(c facts.Circuit) bool { return c.ID == fmt.Sprintf("c%d", i) && c.OnBackup })
+			on[i] = board == "either" && slices.ContainsFunc(p.Circuits,
+				func(c facts.Circuit) bool { return c.ID == fmt.Sprintf("c%d", i) && c.OnBackup })
 		}
 		if _, wh := served(p, on); wh > least+1e-6 {
 			t.Errorf("takes %g Wh a day for it, but %g would do\n%s", wh, least, s.text(1))
@@ -219,8 +225,8 @@ func TestDecideEqualsBruteForce(t *testing.T) {
 	})
 }
 
-// TestOpenPhases: circuits that must be on the backup board, with open phases, fail no check if any phases fail none; and no other
-// phases that fail none carry more evenly.
+// TestOpenPhases: circuits that must be on the backup board, with open phases, fail no check if any phases fail none;
+// and no other phases that fail none carry more evenly.
 func TestOpenPhases(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := drawFull(t)
@@ -293,7 +299,8 @@ func TestMoreRatingServesNoLess(t *testing.T) {
 		}
 		q := more.planned(t)
 		if slices.Compare(q.Allocation.Served, p.Allocation.Served) < 0 {
-			t.Errorf("serves %v, with %g times the ratings %v\n%s", p.Allocation.Served, by, q.Allocation.Served, s.text(1))
+			t.Errorf("serves %v, with %g times the ratings %v\n%s", p.Allocation.Served, by, q.Allocation.Served,
+				s.text(1))
 		}
 	})
 }
@@ -304,8 +311,10 @@ func TestPhaseAny(t *testing.T) {
 		return newHouse().set("site.phases", 3).set("inverter.phases", 3).set("bank.strings", 40)
 	}
 	// Each phase carries 4000/3 W and 5000/3 VA.
-	p := three().circuit("x", `phase = "any"`).circuit("y", `phase = "any"`).circuit("z", `phase = "any"; board = "either"`).
-		load("X", `circuit = "x"; running_w = 1300`).load("Y", `circuit = "y"; running_w = 1200`).load("Z", `circuit = "z"; running_w = 1100`).plan(t)
+	p := three().circuit("x", `phase = "any"`).circuit("y", `phase = "any"`).circuit("z",
+		`phase = "any"; board = "either"`).
+		load("X", `circuit = "x"; running_w = 1300`).load("Y", `circuit = "y"; running_w = 1200`).load("Z",
+		`circuit = "z"; running_w = 1100`).plan(t)
 	var phases []string
 	for _, c := range p.Circuits[1:] {
 		phases = append(phases, fmt.Sprint(c.Phase))
@@ -320,8 +329,11 @@ func TestPhaseAny(t *testing.T) {
 		t.Errorf("fails %v", p.With(verdict.Fail))
 	}
 	// A fixed load on phase 1 drives the others away, and one that fits nowhere is left out.
-	p = three().load("A", "running_w = 1000").circuit("x", `phase = "any"`).circuit("y", `phase = "any"; board = "either"`).circuit("z", `phase = "any"; board = "either"`).
-		load("X", `circuit = "x"; running_w = 1000`).load("Y", `circuit = "y"; running_w = 1000; priority = 2`).load("Z", `circuit = "z"; running_w = 1100; priority = 3`).plan(t)
+	p = three().load("A", "running_w = 1000").circuit("x", `phase = "any"`).circuit("y",
+		`phase = "any"; board = "either"`).circuit("z", `phase = "any"; board = "either"`).
+		load("X", `circuit = "x"; running_w = 1000`).load("Y",
+		`circuit = "y"; running_w = 1000; priority = 2`).load("Z",
+		`circuit = "z"; running_w = 1100; priority = 3`).plan(t)
 	for id, want := range map[string]string{"x": "on 2", "y": "on 3", "z": "main"} {
 		c := circuitOf(t, p, id)
 		got := fmt.Sprintf("on %d", c.Phase)
@@ -332,7 +344,8 @@ func TestPhaseAny(t *testing.T) {
 			t.Errorf("%s is %s, want %s", id, got, want)
 		}
 	}
-	if c := circuitOf(t, p, "z"); !strings.Contains(c.Reason().String(), `left out because of inverter-continuous, 333 VA over; it would fit in place of "y"`) {
+	if c := circuitOf(t, p, "z"); !strings.Contains(c.Reason().String(),
+		`left out because of inverter-continuous, 333 VA over; it would fit in place of "y"`) {
 		t.Errorf("z: %q", c.Reason()) // at best 1000 + 1000 of 1667 VA
 	}
 }
@@ -345,7 +358,8 @@ func TestReadPhaseAny(t *testing.T) {
 	}{
 		{`phase = "any"`, ""},
 		{`phase = "any"; board = "either"`, ""},
-		{`phase = "any"; board = "main"`, `found "any", want a number: the planner picks phases of the backup board only`},
+		{`phase = "any"; board = "main"`,
+			`found "any", want a number: the planner picks phases of the backup board only`},
 		{`phase = "all"`, `phase in [[circuit]]: found the text "all", want a whole number from 0 to 3, or "any"`},
 	} {
 		_, err := planOf(newHouse().circuit("b", tt.circuit).text())
@@ -360,8 +374,8 @@ func TestReadPhaseAny(t *testing.T) {
 	}
 }
 
-// A bank that the planner sizes is sized for energy. A circuit whose current is more than its units give stays out all the same: worked by hand,
-// 3000 W / 0.93 at 48 V is about 67 A from the one string of 40 A that an hour asks for.
+// A bank that the planner sizes is sized for energy. A circuit whose current is more than its units give stays out all
+// the same: worked by hand, 3000 W / 0.93 at 48 V is about 67 A from the one string of 40 A that an hour asks for.
 func TestSizedBankStillLimitsTheCurrent(t *testing.T) {
 	const text = `
 [site]
@@ -409,19 +423,25 @@ hours_per_day = 2
 		t.Fatal(err)
 	}
 	if p.Verdict() == verdict.Fail || p.Circuits[1].OnBackup {
-		t.Errorf("verdict %s, heater on the backup board %v; want no failure, and the heater left out", p.Verdict(), p.Circuits[1].OnBackup)
+		t.Errorf("verdict %s, heater on the backup board %v; want no failure, and the heater left out", p.Verdict(),
+			p.Circuits[1].OnBackup)
 	}
 }
 
-// TestNoStartNoStartLimit: what runs already is too much for the inverter, and may be no more than that. A heater is let in on another
-// phase: nothing starts there, so the rating for starts, of which the pump that stays out asks more, is not compared.
+// TestNoStartNoStartLimit: what runs already is too much for the inverter, and may be no more than that. A heater is
+// let in on another phase: nothing starts there, so the rating for starts, of which the pump that stays out asks more,
+// is not compared.
 func TestNoStartNoStartLimit(t *testing.T) {
-	p := newHouse().set("site.phases", 3).set("inverter.phases", 3).set("inverter.rated_w", 1500).set("inverter.rated_va", 1500).
+	p := newHouse().set("site.phases", 3).set("inverter.phases", 3).set("inverter.rated_w",
+		1500).set("inverter.rated_va", 1500).
 		set("inverter.overload", "[{ seconds = 5, va = 1500 }]").
 		set("bank.strings", 0).load("Lamp", "running_w = 1100").
-		circuit("heat", `breaker_a = 20; board = "either"; phase = 2`).load("Heater", `running_w = 450; circuit = "heat"`).
-		circuit("water", `breaker_a = 20; board = "either"; phase = 1`).load("Pump", `running_w = 1; starting_va = 3; circuit = "water"`).plan(t)
-	if got := p.Allocation; !slices.Equal(got.Served, []int{0, 0, 1, 0, 0}) || len(got.LeftOut()) != 1 || got.LeftOut()[0].ID != "water" {
+		circuit("heat", `breaker_a = 20; board = "either"; phase = 2`).load("Heater",
+		`running_w = 450; circuit = "heat"`).
+		circuit("water", `breaker_a = 20; board = "either"; phase = 1`).load("Pump",
+		`running_w = 1; starting_va = 3; circuit = "water"`).plan(t)
+	if got := p.Allocation; !slices.Equal(got.Served, []int{0, 0, 1, 0, 0}) || len(got.LeftOut()) != 1 ||
+		got.LeftOut()[0].ID != "water" {
 		t.Errorf("serves %v, leaves out %v, want the heater served and the pump left out", got.Served, got.LeftOut())
 	}
 }

@@ -6,7 +6,8 @@ import (
 	"outlast/backup/calendar"
 )
 
-// TestDemand: powers add as vectors, of an interlock the worst member counts, windows hold their start and not their end.
+// TestDemand: powers add as vectors, of an interlock the worst member counts, windows hold their start and not their
+// end.
 func TestDemand(t *testing.T) {
 	type want struct{ connectedW, connectedVA, scheduledW, scheduledVA float64 }
 	for _, tt := range []struct {
@@ -16,16 +17,21 @@ func TestDemand(t *testing.T) {
 		at    string
 	}{
 		// 800 W at 0.8 bring 600 VAr, 300 W at 0.6 bring 400: sqrt(1100^2 + 1000^2) = 1486.606875.
-		{"vectors", newHouse().load("A", "running_w = 800; power_factor = 0.8").load("B", "running_w = 300; power_factor = 0.6"),
+		{"vectors", newHouse().load("A", "running_w = 800; power_factor = 0.8").load("B",
+			"running_w = 300; power_factor = 0.6"),
 			want{1100, 1486.606874731851, 1100, 1486.606874731851}, "00:00"},
 		// 3 * 100 W at 0.8: 300 W and 225 VAr are 375 VA.
-		{"quantity", newHouse().load("A", "quantity = 3; running_w = 100; power_factor = 0.8"), want{300, 375, 300, 375}, "00:00"},
-		// A has more W (1000), B with C more VA: sqrt(900^2 + (800+400)^2) = 1500 against sqrt(1300^2 + 400^2) = 1360.1.
+		{"quantity", newHouse().load("A", "quantity = 3; running_w = 100; power_factor = 0.8"),
+			want{300, 375, 300, 375}, "00:00"},
+		// A has more W (1000), B with C more VA: sqrt(900^2 + (800+400)^2) = 1500 against sqrt(1300^2 + 400^2) =
+		// 1360.1.
 		{"interlock", newHouse().load("A", `running_w = 1000; interlock = "one"`).
-			load("B", `running_w = 600; power_factor = 0.6; interlock = "one"`).load("C", "running_w = 300; power_factor = 0.6"),
+			load("B", `running_w = 600; power_factor = 0.6; interlock = "one"`).load("C",
+			"running_w = 300; power_factor = 0.6"),
 			want{1300, 1500, 1300, 1500}, "00:00"},
 		// An interlock of members that never meet in their windows: connected still counts only one.
-		{"interlock in turns", newHouse().load("A", `running_w = 700; hours_per_day = 1; when = ["06:00-07:00"]; interlock = "one"`).
+		{"interlock in turns", newHouse().load("A",
+			`running_w = 700; hours_per_day = 1; when = ["06:00-07:00"]; interlock = "one"`).
 			load("B", `running_w = 500; hours_per_day = 1; when = ["07:00-08:00"]; interlock = "one"`),
 			want{700, 700, 700, 700}, "06:00"},
 		{"windows", newHouse().load("A", `running_w = 1000; hours_per_day = 1; when = ["06:00-09:00"]`).
@@ -36,7 +42,8 @@ func TestDemand(t *testing.T) {
 		{"each at its own minute", newHouse().load("A", `running_w = 1000; hours_per_day = 1; when = ["06:00-07:00"]`).
 			load("B", `running_w = 800; power_factor = 0.6; hours_per_day = 1; when = ["12:00-13:00"]`),
 			want{1800, 2092.3139768633623, 1000, 4000.0 / 3}, "06:00"},
-		{"the end of a window is not held", newHouse().load("A", `running_w = 400; hours_per_day = 1; when = ["06:00-07:00"]`).
+		{"the end of a window is not held", newHouse().load("A",
+			`running_w = 400; hours_per_day = 1; when = ["06:00-07:00"]`).
 			load("B", `running_w = 300; hours_per_day = 1; when = ["07:00-08:00"]`),
 			want{700, 700, 400, 400}, "06:00"},
 		{"over midnight", newHouse().load("A", `running_w = 400; hours_per_day = 1; when = ["22:00-02:00"]`).
@@ -45,7 +52,8 @@ func TestDemand(t *testing.T) {
 		{"24:00 is an end", newHouse().load("A", `running_w = 400; hours_per_day = 1; when = ["23:00-24:00"]`).
 			load("B", `running_w = 300; hours_per_day = 1; when = ["00:00-01:00"]`),
 			want{700, 700, 400, 400}, "23:00"},
-		{"held off, on the main board, in another month", newHouse().set("outage.month", 7).circuit("m", `board = "main"`).
+		{"held off, on the main board, in another month", newHouse().set("outage.month", 7).circuit("m",
+			`board = "main"`).
 			load("A", "running_w = 100").load("B", "running_w = 200; held_off = true").
 			load("C", `running_w = 400; circuit = "m"`).load("D", "running_w = 800; months = [1, 6, 8, 12]"),
 			want{100, 100, 100, 100}, "00:00"},
@@ -99,8 +107,10 @@ func TestProbable(t *testing.T) {
 		{"always on", 0.01, newHouse().load("A", "running_w = 100"), 100},
 		{"never on", 1, newHouse().load("A", "running_w = 100; hours_per_day = 0"), 0},
 		// In its window of 2 h a load of 1 h is on half the time, so 0.4 still finds it off and 0.6 does not.
-		{"hours of the windows", 0.4, newHouse().load("A", `running_w = 100; hours_per_day = 1; when = ["06:00-08:00"]`), 0},
-		{"hours of the windows, more", 0.6, newHouse().load("A", `running_w = 100; hours_per_day = 1; when = ["06:00-08:00"]`), 100},
+		{"hours of the windows", 0.4, newHouse().load("A",
+			`running_w = 100; hours_per_day = 1; when = ["06:00-08:00"]`), 0},
+		{"hours of the windows, more", 0.6, newHouse().load("A",
+			`running_w = 100; hours_per_day = 1; when = ["06:00-08:00"]`), 100},
 		// Both members want 3/4 of the day: scaled to 1/2 each, never both, never none.
 		{"interlock scaled", 0.5, newHouse().load("A", `running_w = 100; hours_per_day = 18; interlock = "i"`).
 			load("B", `running_w = 300; hours_per_day = 18; interlock = "i"`), 100},
@@ -110,7 +120,8 @@ func TestProbable(t *testing.T) {
 		{"interlock with none", 0.5, newHouse().load("A", `running_w = 100; hours_per_day = 6; interlock = "i"`).
 			load("B", `running_w = 300; hours_per_day = 6; interlock = "i"`), 0},
 		// A member comes with all its units: 4 * 100 W with probability 1/2, never 100 W.
-		{"interlock with all units", 0.6, newHouse().load("A", `quantity = 4; running_w = 100; hours_per_day = 12; interlock = "i"`), 400},
+		{"interlock with all units", 0.6, newHouse().load("A",
+			`quantity = 4; running_w = 100; hours_per_day = 12; interlock = "i"`), 400},
 	} {
 		t.Run(tt.what, func(t *testing.T) {
 			near(t, "probable W", tt.house.set("practice.confidence", tt.confidence).plan(t).Demand.ProbableW, tt.want)
@@ -147,8 +158,10 @@ func TestMonth(t *testing.T) {
 	}{
 		{"most energy, the first of equals", seasons(), 6},
 		{"given", seasons().set("outage.month", 2), 2},
-		{"a circuit on either board counts", seasons().load("Kiln", `running_w = 1000; hours_per_day = 4; months = [3]; circuit = "e"`), 3},
-		{"a circuit on the main board does not", seasons().load("Kiln", `running_w = 1000; hours_per_day = 24; months = [3]; circuit = "m"`), 6},
+		{"a circuit on either board counts", seasons().load("Kiln",
+			`running_w = 1000; hours_per_day = 4; months = [3]; circuit = "e"`), 3},
+		{"a circuit on the main board does not", seasons().load("Kiln",
+			`running_w = 1000; hours_per_day = 24; months = [3]; circuit = "m"`), 6},
 		{"all months alike", newHouse().load("Lamp", "running_w = 10"), 1},
 		{"no loads", newHouse(), 1},
 	} {
@@ -164,7 +177,8 @@ func TestMonth(t *testing.T) {
 	if len(p.Starts.All) != 1 {
 		t.Errorf("%d starts in January, want 1", len(p.Starts.All))
 	}
-	if p := seasons().load("Fan start", "running_w = 100; starting_va = 400; months = [1]").set("outage.month", 7).plan(t); len(p.Starts.All) != 0 {
+	if p := seasons().load("Fan start", "running_w = 100; starting_va = 400; months = [1]").set("outage.month",
+		7).plan(t); len(p.Starts.All) != 0 {
 		t.Errorf("%d starts in July, want none", len(p.Starts.All))
 	}
 }

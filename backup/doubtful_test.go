@@ -21,8 +21,8 @@ func cautionsOf(p *backup.Plan, part string) []string {
 	return out
 }
 
-// TestNoStartingFigure: what may start harder than it runs, and says nothing of it, is named by a caution and has a line under the
-// defaults; what cannot is not.
+// TestNoStartingFigure: what may start harder than it runs, and says nothing of it, is named by a caution and has a
+// line under the defaults; what cannot is not.
 func TestNoStartingFigure(t *testing.T) {
 	const part = "No starting figure"
 	h := newHouse().circuit("m", `board = "main"`).
@@ -34,10 +34,12 @@ func TestNoStartingFigure(t *testing.T) {
 		load("Stereo", "running_w = 0; power_factor = 0.5").
 		load("Saw", `running_w = 1500; power_factor = 0.8; circuit = "m"`)
 	p := h.plan(t)
-	if told := cautionsOf(p, part); len(told) != 1 || !strings.Contains(told[0], `file: "Chest freezer" and "Brunnenpumpe". Motors`) {
+	if told := cautionsOf(p, part); len(told) != 1 || !strings.Contains(told[0],
+		`file: "Chest freezer" and "Brunnenpumpe". Motors`) {
 		t.Errorf("%q, want one caution that names freezer and pump", told)
 	}
-	if told := cautionsOf(p, "Counted without a start"); len(told) != 1 || !strings.Contains(told[0], `: "Boiler". If`) {
+	if told := cautionsOf(p, "Counted without a start"); len(told) != 1 ||
+		!strings.Contains(told[0], `: "Boiler". If`) {
 		t.Errorf("%q, want one caution that names the boiler", told)
 	}
 	noted := map[string]int{}
@@ -49,7 +51,8 @@ func TestNoStartingFigure(t *testing.T) {
 	if noted["starting_va"] != 4 { // the saw on the main board too: it starts at its cable
 		t.Errorf("the defaults note %v starts that are not given, want 4", noted)
 	}
-	if told := cautionsOf(newHouse().load("Heater", "running_w = 500").load("Fridge", "running_w = 120; starting_va = 900").plan(t), "starting"); told != nil {
+	if told := cautionsOf(newHouse().load("Heater", "running_w = 500").load("Fridge",
+		"running_w = 120; starting_va = 900").plan(t), "starting"); told != nil {
 		t.Errorf("%q, though nothing is missing", told)
 	}
 }
@@ -58,7 +61,8 @@ func TestNoStartingFigure(t *testing.T) {
 func TestNoStartingFigureOfAClass(t *testing.T) {
 	for _, id := range []string{"dishwasher", "led-lamp", "home-ventilator", "fridge"} {
 		p := newHouse().load(id, fmt.Sprintf("use = %q", id)).plan(t)
-		if told := slices.Concat(cautionsOf(p, "No starting figure"), cautionsOf(p, "want of a starting figure")); told != nil {
+		if told := slices.Concat(cautionsOf(p, "No starting figure"),
+			cautionsOf(p, "want of a starting figure")); told != nil {
 			t.Errorf("%s: %q", id, told)
 		}
 	}
@@ -69,13 +73,15 @@ func TestNamesOfMotors(t *testing.T) {
 	told := func(name string) bool {
 		return cautionsOf(newHouse().load(name, "running_w = 100").plan(t), "No starting figure") != nil
 	}
-	for _, name := range []string{"Fridge", "Fridge-freezer", "bore PUMP", "Ceiling fans", "Air conditioner, bedroom", "Kühlschrank", "Umwälzpumpe", "Gefriertruhe",
+	for _, name := range []string{"Fridge", "Fridge-freezer", "bore PUMP", "Ceiling fans", "Air conditioner, bedroom",
+		"Kühlschrank", "Umwälzpumpe", "Gefriertruhe",
 		"Réfrigérateur", "Pompe du puits", "Nevera", "Bomba del pozo", "Motor of the gate", "Waschmaschine"} {
 		if !told(name) {
 			t.Errorf("%q is not taken for a motor", name)
 		}
 	}
-	for _, name := range []string{"Kettle", "Infant monitor", "Sawyer's lamp", "LED lamps", "Router", "Profanity filter", "Heater"} {
+	for _, name := range []string{"Kettle", "Infant monitor", "Sawyer's lamp", "LED lamps", "Router",
+		"Profanity filter", "Heater"} {
 		if told(name) {
 			t.Errorf("%q is taken for a motor", name)
 		}
@@ -86,7 +92,8 @@ func TestNamesOfMotors(t *testing.T) {
 func TestDoubtfulInput(t *testing.T) {
 	lamp := func() *house { return newHouse().load("Lamp", "running_w = 100") }
 	fridge := func(hours float64, more string) *house {
-		return lamp().load("Cooler", fmt.Sprintf("running_w = 100; hours_per_day = %g; cycle = { on_min = 15, off_min = 30 }%s", hours, more))
+		return lamp().load("Cooler",
+			fmt.Sprintf("running_w = 100; hours_per_day = %g; cycle = { on_min = 15, off_min = 30 }%s", hours, more))
 	}
 	for _, tt := range []struct {
 		what  string
@@ -96,19 +103,24 @@ func TestDoubtfulInput(t *testing.T) {
 	}{
 		{"temperatures as usual", lamp(), "coldest_c", ""},
 		{"the same", lamp().put("site", "coldest_c = 20; hottest_c = 20"), "coldest_c", ""},
-		{"swapped", lamp().put("site", "coldest_c = 38; hottest_c = 4"), "coldest_c", "coldest_c (38 C) is above hottest_c (4 C)"},
+		{"swapped", lamp().put("site", "coldest_c = 38; hottest_c = 4"), "coldest_c",
+			"coldest_c (38 C) is above hottest_c (4 C)"},
 		{"something runs", lamp(), "Nothing on the backup board runs", ""},
 		{"nothing there", newHouse(), "Nothing on the backup board runs", "in an outage in January"},
-		{"held off", newHouse().load("Lamp", "running_w = 100; held_off = true"), "Nothing on the backup board runs", "no load to supply"},
-		{"another month", newHouse().set("outage.month", 7).load("Lamp", "running_w = 100; months = [1]"), "Nothing on the backup board runs", "July"},
-		{"all on the main board", newHouse().circuit("m", `board = "main"`).load("Lamp", `running_w = 100; circuit = "m"`), "Nothing on the backup board runs", "January"},
+		{"held off", newHouse().load("Lamp", "running_w = 100; held_off = true"), "Nothing on the backup board runs",
+			"no load to supply"},
+		{"another month", newHouse().set("outage.month", 7).load("Lamp", "running_w = 100; months = [1]"),
+			"Nothing on the backup board runs", "July"},
+		{"all on the main board", newHouse().circuit("m", `board = "main"`).load("Lamp",
+			`running_w = 100; circuit = "m"`), "Nothing on the backup board runs", "January"},
 		// 15 of 45 minutes are 8 h a day, of a window of 6 h they are 2 h.
 		{"the hours of the rhythm", fridge(8, ""), "The cycle does", ""},
 		{"rounded", fridge(8.8, ""), "The cycle does", ""},
 		{"more than the rhythm makes", fridge(9, ""), "The cycle does", `"Cooler" (8 h by its cycle, 9 h given)`},
 		{"less, as with a pump", fridge(2.7, ""), "The cycle does", ""},
 		{"next to nothing", fridge(2.6, ""), "The cycle does", `"Cooler" (8 h by its cycle, 2.6 h given)`},
-		{"in its windows", fridge(2.5, `; when = ["06:00-12:00"]`), "The cycle does", `"Cooler" (2 h by its cycle, 2.5 h given)`},
+		{"in its windows", fridge(2.5, `; when = ["06:00-12:00"]`), "The cycle does",
+			`"Cooler" (2 h by its cycle, 2.5 h given)`},
 		{"never on", fridge(0, ""), "The cycle does", ""},
 		{"held off with a rhythm", fridge(24, "; held_off = true"), "The cycle does", "24"},
 	} {
@@ -124,10 +136,12 @@ func TestDoubtfulInput(t *testing.T) {
 	}
 }
 
-// TestNoSolarInput: an array behind an inverter whose data name no input is told in one sentence, however many arrays there are.
+// TestNoSolarInput: an array behind an inverter whose data name no input is told in one sentence, however many arrays
+// there are.
 func TestNoSolarInput(t *testing.T) {
 	h := newHouse().put("site", "latitude = 40").load("Lamp", "running_w = 100")
-	text := h.text() + strings.Repeat("[[array]]\nuse = \"mono-440\"\nmodules_per_string = 8\ntilt_deg = 30\nazimuth_deg = 180\nmonthly_kwh_m2_day = [2, 3, 4, 5, 6, 6, 6, 5, 4, 3, 2, 2]\n", 2)
+	text := h.text() +
+		strings.Repeat("[[array]]\nuse = \"mono-440\"\nmodules_per_string = 8\ntilt_deg = 30\nazimuth_deg = 180\nmonthly_kwh_m2_day = [2, 3, 4, 5, 6, 6, 6, 5, 4, 3, 2, 2]\n", 2)
 	p, err := planOf(text)
 	if err != nil {
 		t.Fatal(err)

@@ -23,8 +23,8 @@ type drawnLoad struct {
 	ridesMs             float64
 }
 
-// A drawnSite is a random site in numbers, so that a property can change them and write it anew. Its month and its start are
-// given, so that a change of a load moves neither.
+// A drawnSite is a random site in numbers, so that a property can change them and write it anew. Its month and its
+// start are given, so that a change of a load moves neither.
 type drawnSite struct {
 	phases, unitPhases, count    int
 	ratedW, ratedVA              float64
@@ -50,7 +50,8 @@ type drawnSite struct {
 }
 
 var windowSets = [][]string{
-	nil, nil, {"06:00-09:00"}, {"17:30-23:00"}, {"22:00-02:00"}, {"06:15-08:45", "12:00-13:00", "18:00-20:30"}, {"00:00-12:00"}, {"20:00-24:00", "00:00-06:30"},
+	nil, nil, {"06:00-09:00"}, {"17:30-23:00"}, {"22:00-02:00"}, {"06:15-08:45", "12:00-13:00", "18:00-20:30"},
+	{"00:00-12:00"}, {"20:00-24:00", "00:00-06:30"},
 }
 
 var windowHours = []float64{24, 24, 3, 5.5, 4, 6, 12, 10.5}
@@ -93,12 +94,15 @@ func drawSite(t *rapid.T) *drawnSite {
 	for _, seconds := range []float64{3, 5, 60}[:rapid.IntRange(0, 3).Draw(t, "points")] {
 		s.points = append(s.points, [2]float64{seconds, number(1000, 20000, "va")})
 	}
-	s.passA, s.inputA, s.chargerA = number(5, 60, "pass_through_a"), number(5, 80, "ac_input_a"), number(1, 100, "charger_a")
+	s.passA, s.inputA, s.chargerA = number(5, 60, "pass_through_a"), number(5, 80, "ac_input_a"),
+		number(1, 100, "charger_a")
 	s.dischargeA, s.idleW = number(20, 200, "max_discharge_a"), number(40, 100, "idle_w")
 	s.curve = rapid.Bool().Draw(t, "curve")
-	s.hottest, s.altitude, s.coldest = number(20, 60, "hottest_c"), number(0, 3000, "altitude_m"), number(-15, 30, "coldest_c")
+	s.hottest, s.altitude, s.coldest = number(20, 60, "hottest_c"), number(0, 3000, "altitude_m"),
+		number(-15, 30, "coldest_c")
 	s.chemistry = rapid.SampledFrom([]string{"lfp", "lfp", "nmc", "agm"}).Draw(t, "chemistry")
-	s.ah, s.unitChargeA, s.unitA = number(50, 150, "rated_ah"), number(10, 150, "max_charge_a"), number(50, 300, "max_discharge_a")
+	s.ah, s.unitChargeA, s.unitA = number(50, 150, "rated_ah"), number(10, 150, "max_charge_a"),
+		number(50, 300, "max_discharge_a")
 	s.pulseA, s.mohm = s.unitA+number(0, 300, "pulse_a"), number(1, 30, "resistance_mohm")
 	s.strings, s.ways = rapid.IntRange(0, 3).Draw(t, "strings"), rapid.IntRange(1, 6).Draw(t, "ways")
 	s.autonomyH = number(0.5, 30, "autonomy_h")
@@ -107,10 +111,12 @@ func drawSite(t *rapid.T) *drawnSite {
 	s.growth = rapid.SampledFrom([]float64{0, 0.1, 0.25}).Draw(t, "growth")
 	s.confidence = rapid.SampledFrom([]float64{0.9, 0.99, 0.999}).Draw(t, "confidence")
 	s.transferMs = number(1, 40, "transfer_ms")
-	s.dropPass, s.dropPulse, s.dropOhm = rapid.Bool().Draw(t, "no pass-through"), rapid.Bool().Draw(t, "no pulse"), rapid.Bool().Draw(t, "no resistance")
+	s.dropPass, s.dropPulse, s.dropOhm = rapid.Bool().Draw(t, "no pass-through"), rapid.Bool().Draw(t, "no pulse"),
+		rapid.Bool().Draw(t, "no resistance")
 	circuits := rapid.IntRange(1, 5).Draw(t, "circuits")
 	for range circuits {
-		s.boards = append(s.boards, rapid.SampledFrom([]string{"backup", "backup", "backup", "main", "either"}).Draw(t, "board"))
+		s.boards = append(s.boards, rapid.SampledFrom([]string{"backup", "backup", "backup", "main", "either"}).Draw(t,
+			"board"))
 		s.breakers = append(s.breakers, number(6, 63, "breaker_a"))
 		s.circuitPhase = append(s.circuitPhase, rapid.IntRange(0, s.phases).Draw(t, "phase"))
 		s.circuitOrder = append(s.circuitOrder, len(s.circuitOrder))
@@ -129,18 +135,23 @@ func (s *drawnSite) add(l drawnLoad) {
 // text writes the site, all powers and ratings times scale.
 func (s *drawnSite) text(scale float64) string {
 	h := &house{tables: map[string]map[string]string{}}
-	h.put("site", fmt.Sprintf(`name = "Drawn"; nominal_v = 230; phases = %d; coldest_c = %g; hottest_c = %g; altitude_m = %g`, s.phases, s.coldest, s.hottest, s.altitude))
-	h.put("outage", fmt.Sprintf(`autonomy_h = %g; start = %q; month = 1; reserve = %g`, s.autonomyH, s.start, s.reserve))
+	h.put("site",
+		fmt.Sprintf(`name = "Drawn"; nominal_v = 230; phases = %d; coldest_c = %g; hottest_c = %g; altitude_m = %g`,
+			s.phases, s.coldest, s.hottest, s.altitude))
+	h.put("outage", fmt.Sprintf(`autonomy_h = %g; start = %q; month = 1; reserve = %g`, s.autonomyH, s.start,
+		s.reserve))
 	h.put("practice", fmt.Sprintf("growth = %g; confidence = %g", s.growth, s.confidence))
 	h.put("board", fmt.Sprintf("ways = %d", s.ways))
 	h.put("inverter", fmt.Sprintf(`rated_w = %g; rated_va = %g; phases = %d; count = %d; nominal_dc_v = 48; dc_min_v = 40; dc_max_v = 64
 		max_discharge_a = %g; charger_a = %g; ac_input_a = %g; idle_w = %g; efficiency = 0.9; transfer_ms = %g`,
-		s.ratedW*scale, s.ratedVA*scale, s.unitPhases, s.count, s.dischargeA*scale, s.chargerA*scale, s.inputA*scale, s.idleW*scale, s.transferMs))
+		s.ratedW*scale, s.ratedVA*scale, s.unitPhases, s.count, s.dischargeA*scale, s.chargerA*scale, s.inputA*scale,
+		s.idleW*scale, s.transferMs))
 	if !s.dropPass {
 		h.set("inverter.pass_through_a", s.passA*scale)
 	}
 	if s.curve {
-		h.set("inverter.efficiency_curve", "[{ load = 0.05, efficiency = 0.8 }, { load = 0.3, efficiency = 0.95 }, { load = 1, efficiency = 0.9 }]")
+		h.set("inverter.efficiency_curve",
+			"[{ load = 0.05, efficiency = 0.8 }, { load = 0.3, efficiency = 0.95 }, { load = 1, efficiency = 0.9 }]")
 	}
 	var points []string
 	for _, p := range s.points {
@@ -149,9 +160,11 @@ func (s *drawnSite) text(scale float64) string {
 	if points != nil {
 		h.set("inverter.overload", "["+strings.Join(points, ", ")+"]")
 	}
-	volts, reserveable := map[string]float64{"lfp": 51.2, "nmc": 51.1, "agm": 12}[s.chemistry], map[string]float64{"lfp": 0.8, "nmc": 0.8, "agm": 0.5}[s.chemistry]
-	h.put("bank", fmt.Sprintf("chemistry = %q; nominal_v = %g; rated_ah = %g; strings = %d; max_charge_a = %g; max_discharge_a = %g; max_dod = %g; discharge_min_c = -20",
-		s.chemistry, volts, s.ah*scale, s.strings, s.unitChargeA*scale, s.unitA*scale, reserveable))
+	volts, reserveable := map[string]float64{"lfp": 51.2, "nmc": 51.1, "agm": 12}[s.chemistry],
+		map[string]float64{"lfp": 0.8, "nmc": 0.8, "agm": 0.5}[s.chemistry]
+	h.put("bank",
+		fmt.Sprintf("chemistry = %q; nominal_v = %g; rated_ah = %g; strings = %d; max_charge_a = %g; max_discharge_a = %g; max_dod = %g; discharge_min_c = -20",
+			s.chemistry, volts, s.ah*scale, s.strings, s.unitChargeA*scale, s.unitA*scale, reserveable))
 	if !s.dropPulse {
 		h.put("bank", fmt.Sprintf("pulse_a = %g; pulse_s = 5", s.pulseA*scale))
 	}
@@ -163,11 +176,13 @@ func (s *drawnSite) text(scale float64) string {
 		if s.circuitPhase[i] == anyPhase {
 			phase = `"any"`
 		}
-		h.circuit(fmt.Sprintf("c%d", i), fmt.Sprintf("board = %q; phase = %s; breaker_a = %g", s.boards[i], phase, s.breakers[i]*scale))
+		h.circuit(fmt.Sprintf("c%d", i), fmt.Sprintf("board = %q; phase = %s; breaker_a = %g", s.boards[i], phase,
+			s.breakers[i]*scale))
 	}
 	for _, i := range s.loadOrder {
 		l := s.loads[i]
-		// A few thousandths of a watt of its own keep two loads from being equal, where the order of the file may decide.
+		// A few thousandths of a watt of its own keep two loads from being equal, where the order of the file may
+		// decide.
 		own := 0.001 * float64(i+1)
 		text := fmt.Sprintf("circuit = \"c%d\"; quantity = %d; running_w = %v; power_factor = %g; hours_per_day = %g; priority = %d; rides_through_ms = %g; held_off = %v",
 			l.circuit, l.quantity, (l.runningW+own)*scale, l.pf, l.hours, l.priority, l.ridesMs+own, l.heldOff)

@@ -12,11 +12,14 @@ import (
 	"outlast/backup/study"
 )
 
-// helpedHome is a home with a generator whose tank is small, two loads that are dropped in winter and one more in summer.
+// helpedHome is a home with a generator whose tank is small, two loads that are dropped in winter and one more in
+// summer.
 func helpedHome(bank string, fuelL float64) *house {
-	h := newHouse().set("outage.month", 1).set("outage.autonomy_h", 10).set("site.coldest_c", 15).set("practice.growth", 0.1)
+	h := newHouse().set("outage.month", 1).set("outage.autonomy_h", 10).set("site.coldest_c",
+		15).set("practice.growth", 0.1)
 	h.replace("bank", bank)
-	h.put("generator", fmt.Sprintf("rated_va = 4000; power_factor = 0.9; start_soc = 0.45; stop_soc = 0.7; fuel_l = %g", fuelL))
+	h.put("generator", fmt.Sprintf("rated_va = 4000; power_factor = 0.9; start_soc = 0.45; stop_soc = 0.7; fuel_l = %g",
+		fuelL))
 	return h.load("Light", `running_w = 150; hours_per_day = 5; when = ["16:00-23:30"]`).
 		load("Fridge", "running_w = 120; hours_per_day = 10; cycle = { on_min = 10, off_min = 14 }").
 		load("Heater", `running_w = 500; hours_per_day = 6; when = ["05:00-09:00", "18:00-22:00"]; drop_below = 0.6`).
@@ -31,33 +34,38 @@ var bankKinds = map[string]string{
 	"lead-acid": `use = "agm-12-200"; strings = 1`,
 }
 
-// Outages from every start and the one that is followed with all its accounts are of one model: from each hour of a day they last as long,
-// generator, fuel and drops included.
+// Outages from every start and the one that is followed with all its accounts are of one model: from each hour of a day
+// they last as long, generator, fuel and drops included.
 func TestEveryStartIsEveryOutage(t *testing.T) {
 	for kind, bank := range bankKinds {
 		for _, fuelL := range []float64{map[string]float64{"lithium": 3, "lead-acid": 5}[kind]} {
 			p := helpedHome(bank, fuelL).plan(t)
 			const longest = 60
-			e, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: longest, TargetH: 10, Chance: 0.9, StepMin: 1})
+			e, err := study.FromEveryStart(t.Context(), p.Facts,
+				study.EveryStartOptions{MaxH: longest, TargetH: 10, Chance: 0.9, StepMin: 1})
 			if err != nil {
 				t.Fatal(err)
 			}
-			if want := []string{"Fan", "Heater", "Set"}; !e.Counted.Generator || e.Counted.FuelL != fuelL || e.Counted.Array || !slices.Equal(e.Counted.Dropped, want) {
+			if want := []string{"Fan", "Heater", "Set"}; !e.Counted.Generator || e.Counted.FuelL != fuelL ||
+				e.Counted.Array || !slices.Equal(e.Counted.Dropped, want) {
 				t.Errorf("%s: counted %+v", kind, e.Counted)
 			}
 			differ := map[int]bool{}
 			for hour := 0; hour < 24; hour += 3 {
 				start := hour * 60
-				r, err := study.RunOutage(context.Background(), p.Facts, study.OutageOptions{Hours: longest, EvenSpread: true, Start: &start})
+				r, err := study.RunOutage(context.Background(), p.Facts,
+					study.OutageOptions{Hours: longest, EvenSpread: true, Start: &start})
 				if err != nil {
 					t.Fatal(err)
 				}
 				until, dark := r.HoursUntilDark()
 				if !dark {
-					t.Errorf("%s, %g l: from %d:00 nothing goes dark in %d h: the home does not tell", kind, fuelL, hour, longest)
+					t.Errorf("%s, %g l: from %d:00 nothing goes dark in %d h: the home does not tell", kind, fuelL,
+						hour, longest)
 				}
 				if int(until) != e.Hours[hour] {
-					t.Errorf("%s, %g l: from %d:00 %d h of every start, but the outage lasts %.2f h", kind, fuelL, hour, e.Hours[hour], until)
+					t.Errorf("%s, %g l: from %d:00 %d h of every start, but the outage lasts %.2f h", kind, fuelL, hour,
+						e.Hours[hour], until)
 				}
 				differ[e.Hours[hour]] = true
 			}
@@ -73,12 +81,14 @@ func TestEveryStartCounts(t *testing.T) {
 	for kind, bank := range bankKinds {
 		helped := helpedHome(bank, 9).plan(t)
 		mean := func(p *backup.Plan, generator, drops bool) float64 {
-			e, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: 60, TargetH: 10, Chance: 0.9, StepMin: 15, NoGenerator: !generator})
+			e, err := study.FromEveryStart(t.Context(), p.Facts,
+				study.EveryStartOptions{MaxH: 60, TargetH: 10, Chance: 0.9, StepMin: 15, NoGenerator: !generator})
 			if err != nil {
 				t.Fatal(err)
 			}
 			text := e.Counted.Text().String()
-			if strings.Contains(text, "the generator with 9 l of fuel") != generator || strings.Contains(text, `load shedding of "Fan", "Heater" and "Set"`) != drops {
+			if strings.Contains(text, "the generator with 9 l of fuel") != generator ||
+				strings.Contains(text, `load shedding of "Fan", "Heater" and "Set"`) != drops {
 				t.Errorf("%s, generator %t, drops %t: %q", kind, generator, drops, text)
 			}
 			return e.MeanH()
@@ -86,13 +96,14 @@ func TestEveryStartCounts(t *testing.T) {
 		both, noDrops := mean(helped, true, true), mean(neverDropping(helped), true, false)
 		noGenerator, neither := mean(helped, false, true), mean(neverDropping(helped), false, false)
 		if !(both > noDrops && noDrops > neither && both > noGenerator && noGenerator > neither) {
-			t.Errorf("%s: mean hours %.1f, without drops %.1f, without generator %.1f, without both %.1f", kind, both, noDrops, noGenerator, neither)
+			t.Errorf("%s: mean hours %.1f, without drops %.1f, without generator %.1f, without both %.1f", kind, both,
+				noDrops, noGenerator, neither)
 		}
 	}
 }
 
-// The strings to buy follow from the same model as the hours: as many as are named keep the wished chance, one less does not; and where the
-// generator alone does, nothing is to be bought.
+// The strings to buy follow from the same model as the hours: as many as are named keep the wished chance, one less
+// does not; and where the generator alone does, nothing is to be bought.
 func TestWishedBankWithGeneratorAndDrops(t *testing.T) {
 	for kind, bank := range bankKinds {
 		for _, fuelL := range []float64{3, 1000} {
@@ -109,7 +120,8 @@ func TestWishedBankWithGeneratorAndDrops(t *testing.T) {
 				t.Fatal(err)
 			}
 			if !e.Bank.Possible || !bare.Bank.Possible || e.Bank.Strings >= bare.Bank.Strings {
-				t.Errorf("%s, %g l: %+v, without the generator %+v: it must spare strings", kind, fuelL, e.Bank, bare.Bank)
+				t.Errorf("%s, %g l: %+v, without the generator %+v: it must spare strings", kind, fuelL, e.Bank,
+					bare.Bank)
 			}
 			if endless := fuelL == 1000; endless != (e.Bank.Strings == 1) {
 				t.Errorf("%s, %g l: %d strings", kind, fuelL, e.Bank.Strings)
@@ -125,15 +137,16 @@ func TestWishedBankWithGeneratorAndDrops(t *testing.T) {
 					t.Fatal(err)
 				}
 				if chance, _ := f.Chance(40); (chance >= o.Chance) != (n == e.Bank.Strings) {
-					t.Errorf("%s, %g l: %d strings outlast 40 h with a chance of %.4f, wished %g with %d", kind, fuelL, n, chance, o.Chance, e.Bank.Strings)
+					t.Errorf("%s, %g l: %d strings outlast 40 h with a chance of %.4f, wished %g with %d", kind, fuelL,
+						n, chance, o.Chance, e.Bank.Strings)
 				}
 			}
 		}
 	}
 }
 
-// A generator whose start_soc lies below the floor of the bank is counted with the charge at which it really starts: nothing loses power
-// before it.
+// A generator whose start_soc lies below the floor of the bank is counted with the charge at which it really starts:
+// nothing loses power before it.
 func TestEveryStartOfAGeneratorBelowTheFloor(t *testing.T) {
 	p := helpedHome(bankKinds["lead-acid"], 1000).set("generator.start_soc", 0.3).plan(t)
 	e, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: 60, TargetH: 60, Chance: 1})
@@ -145,16 +158,19 @@ func TestEveryStartOfAGeneratorBelowTheFloor(t *testing.T) {
 	}
 }
 
-// Where the voltage under load ends an outage before the charge does, sums of energies do not know it: no start lasts longer than the plan
-// says of it.
+// Where the voltage under load ends an outage before the charge does, sums of energies do not know it: no start lasts
+// longer than the plan says of it.
 func TestEveryStartKnowsTheVoltage(t *testing.T) {
 	h := func(mohm float64) *backup.Plan {
-		return newHouse().set("outage.month", 1).set("outage.start", `"00:00"`).set("inverter.dc_min_v", 47).set("bank.strings", 2).set("bank.resistance_mohm", mohm).
+		return newHouse().set("outage.month", 1).set("outage.start", `"00:00"`).set("inverter.dc_min_v",
+			47).set("bank.strings", 2).set("bank.resistance_mohm", mohm).
 			load("Heater", "running_w = 800").plan(t)
 	}
 	soft, stiff := h(200), h(1)
-	if soft.Bank.EndsBy != facts.EndVoltage || stiff.Bank.EndsBy != facts.EndCharge || soft.Bank.AutonomyH > stiff.Bank.AutonomyH-1 {
-		t.Fatalf("ended by %s after %.2f h and by %s after %.2f h: the homes do not tell", soft.Bank.EndsBy, soft.Bank.AutonomyH, stiff.Bank.EndsBy, stiff.Bank.AutonomyH)
+	if soft.Bank.EndsBy != facts.EndVoltage || stiff.Bank.EndsBy != facts.EndCharge ||
+		soft.Bank.AutonomyH > stiff.Bank.AutonomyH-1 {
+		t.Fatalf("ended by %s after %.2f h and by %s after %.2f h: the homes do not tell", soft.Bank.EndsBy,
+			soft.Bank.AutonomyH, stiff.Bank.EndsBy, stiff.Bank.AutonomyH)
 	}
 	for _, p := range []*backup.Plan{soft, stiff} {
 		e, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: 48, TargetH: 2, Chance: 1})

@@ -19,8 +19,8 @@ import (
 	"outlast/catalog/strict"
 )
 
-// FuzzReadSite: any file ends in a site or in problems, never both or neither, within a second and the same each time, and every
-// problem stands inside the file, in its order, and is said once.
+// FuzzReadSite: any file ends in a site or in problems, never both or neither, within a second and the same each time,
+// and every problem stands inside the file, in its order, and is said once.
 func FuzzReadSite(f *testing.F) {
 	for _, src := range siteSeeds(f) {
 		f.Add(src)
@@ -58,7 +58,8 @@ func FuzzReadSite(f *testing.F) {
 	})
 }
 
-// checkPlaces fails for a problem that stands outside the file, for one that is out of order, and for one that is said twice.
+// checkPlaces fails for a problem that stands outside the file, for one that is out of order, and for one that is said
+// twice.
 func checkPlaces(t *testing.T, src string, problems strict.Problems) {
 	t.Helper()
 	lines := strings.Split(strings.TrimPrefix(src, "\xef\xbb\xbf"), "\n")
@@ -168,12 +169,14 @@ func largeSite() []byte {
 	var b bytes.Buffer
 	b.WriteString(equipped)
 	for i := range 60 {
-		fmt.Fprintf(&b, "\n[[circuit]]\nid = \"circuit-%d\"\nlabel = \"Circuit %d\"\nbreaker_a = 16\nboard = \"backup\"\n", i, i)
+		fmt.Fprintf(&b,
+			"\n[[circuit]]\nid = \"circuit-%d\"\nlabel = \"Circuit %d\"\nbreaker_a = 16\nboard = \"backup\"\n", i, i)
 	}
 	for i := range 300 {
-		fmt.Fprintf(&b, "\n[[load]]\nname = \"Load %d\"\ncircuit = \"circuit-%d\"\nquantity = 2\nrunning_w = 100\npower_factor = 0.8\n"+
-			"starting_va = 500\nhours_per_day = 2.5\nwhen = [\"06:00-09:00\", \"16:00-20:00\"]\ncycle = { on_min = 10, off_min = 20 }\n"+
-			"priority = 2\nmonths = [1, 2, 3]\n", i, i%60)
+		fmt.Fprintf(&b,
+			"\n[[load]]\nname = \"Load %d\"\ncircuit = \"circuit-%d\"\nquantity = 2\nrunning_w = 100\npower_factor = 0.8\n"+
+				"starting_va = 500\nhours_per_day = 2.5\nwhen = [\"06:00-09:00\", \"16:00-20:00\"]\ncycle = { on_min = 10, off_min = 20 }\n"+
+				"priority = 2\nmonths = [1, 2, 3]\n", i, i%60)
 	}
 	return b.Bytes()
 }

@@ -16,8 +16,8 @@ import (
 	"outlast/catalog/strict"
 )
 
-// FuzzReadCatalog: any file ends in a catalog or in problems, in time and the same each time, and every problem stands inside the file. Each
-// entry of a sound one is found again by its id, and as the text that the catalog gives of it.
+// FuzzReadCatalog: any file ends in a catalog or in problems, in time and the same each time, and every problem stands
+// inside the file. Each entry of a sound one is found again by its id, and as the text that the catalog gives of it.
 func FuzzReadCatalog(f *testing.F) {
 	for _, path := range []string{"../catalog/generic.toml", "../catalog/appliances.toml"} {
 		src, err := os.ReadFile(path)
@@ -58,18 +58,21 @@ func FuzzReadCatalog(f *testing.F) {
 				t.Fatalf("the text of %q cannot be read: %v\n%s", id, err, text)
 			}
 			if got := back.TOML(id); got != text {
-				t.Errorf("the text of %q is another when it is read again (-first +second):\n%s", id, cmp.Diff(text, got))
+				t.Errorf("the text of %q is another when it is read again (-first +second):\n%s", id,
+					cmp.Diff(text, got))
 			}
 		}
 	})
 }
 
-// FuzzAnswers: any file of answers is taken or refused, each refusal with its place, and what was taken is written as it is read again. The
-// site file that follows is a sound one.
+// FuzzAnswers: any file of answers is taken or refused, each refusal with its place, and what was taken is written as
+// it is read again. The site file that follows is a sound one.
 func FuzzAnswers(f *testing.F) {
 	for _, seed := range []string{
-		"name: A hut\nsupply: 230\nhours: 24\nstays on: chest-freezer, led-lamp*8\n", "supply: 120x2\nhours: ?\n", "# none\n\nhours: 24 h\nhours: 12\n",
-		"stays on: other 120 W 4 h\n", "\ufeffname: x\r\n", "name", ": x", "stays on: well-pump-1kw\nplate well-pump-1kw: 1.5 hp code G\n",
+		"name: A hut\nsupply: 230\nhours: 24\nstays on: chest-freezer, led-lamp*8\n", "supply: 120x2\nhours: ?\n",
+		"# none\n\nhours: 24 h\nhours: 12\n",
+		"stays on: other 120 W 4 h\n", "\ufeffname: x\r\n", "name", ": x",
+		"stays on: well-pump-1kw\nplate well-pump-1kw: 1.5 hp code G\n",
 	} {
 		f.Add(seed)
 	}
@@ -91,7 +94,8 @@ func FuzzAnswers(f *testing.F) {
 			t.Fatalf("error %v, want problems", err)
 		}
 		for _, p := range problems {
-			if p.Line < 0 || p.Line > strings.Count(src, "\n")+1 || p.Msg == "" || strings.ContainsFunc(p.Msg+p.Hint, func(r rune) bool { return r < ' ' }) {
+			if p.Line < 0 || p.Line > strings.Count(src, "\n")+1 || p.Msg == "" ||
+				strings.ContainsFunc(p.Msg+p.Hint, func(r rune) bool { return r < ' ' }) {
 				t.Errorf("%+v", p)
 			}
 		}
@@ -110,10 +114,13 @@ func FuzzAnswers(f *testing.F) {
 	})
 }
 
-// FuzzChange: any change is read or refused, and what is read suits a home or is told why not; the home is never the worse for it.
+// FuzzChange: any change is read or refused, and what is read suits a home or is told why not; the home is never the
+// worse for it.
 func FuzzChange(f *testing.F) {
-	for _, seed := range []string{"bank.strings=2", "bank.use=lfp-51-200", "outage.start=18:30", "practice.margin = 0.2", "inverter.use=hybrid-5k-48", "bank.capacity=[{hours=10,ah=90}]",
-		"inverter.overload=[{ seconds = 10, va = 9000 }]", "bank={strings=2}", "a.b.c=1", "bank.use=\"x", "outage.month=July", "bank.strings=2 # three"} {
+	for _, seed := range []string{"bank.strings=2", "bank.use=lfp-51-200", "outage.start=18:30",
+		"practice.margin = 0.2", "inverter.use=hybrid-5k-48", "bank.capacity=[{hours=10,ah=90}]",
+		"inverter.overload=[{ seconds = 10, va = 9000 }]", "bank={strings=2}", "a.b.c=1", "bank.use=\"x",
+		"outage.month=July", "bank.strings=2 # three"} {
 		f.Add(seed, "outage.autonomy_h=8")
 	}
 	cat, err := catalog.Generic()

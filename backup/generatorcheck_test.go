@@ -12,8 +12,8 @@ import (
 	"outlast/backup/study"
 )
 
-// powered is the test house with a generator. The charger of the house, 40 A at 54 V and 80 %, takes 2700 W; its VA are reckoned with a
-// power factor of 0.95.
+// powered is the test house with a generator. The charger of the house, 40 A at 54 V and 80 %, takes 2700 W; its VA are
+// reckoned with a power factor of 0.95.
 func powered(text string) *house {
 	return newHouse().put("generator", "rated_va = 8000; power_factor = 0.8; "+text)
 }
@@ -38,27 +38,38 @@ func TestGeneratorRunning(t *testing.T) {
 		{"the loads alone are too much", one("6401"), "fail", 9101, 6400, -2701.0 / 6400, "the loads alone"},
 	})
 	checkFacts(t, "generator-running", "VA", []fact{
-		{"VA", powered("").load("A", "running_w = 2000; power_factor = 0.5"), "pass", 4000 + chargerVA, 8000, 1 - (4000+chargerVA)/8000, ""},
-		// 3 % for each 500 m above 1000 m and each 5 C above 40 C, factors multiply: 1500 m and 45 C leave 0.97 x 0.97 of it. Published tables of
-		// an alternator maker's training sheet (SEEN-P); the pair is constructed from them. The inverter is kept out of it.
-		{"height and heat", powered("").set("site.altitude_m", 1500).set("site.hottest_c", 45).set("practice.generator_rule", `"alternator"`).put("inverter", "derate_per_c = 0; derate_per_100m = 0").
-			load("A", "running_w = 1500; power_factor = 0.3"), "caution", 5000 + chargerVA, 8000 * 0.97 * 0.97, 1 - (5000+chargerVA)/(8000*0.97*0.97), ""},
+		{"VA", powered("").load("A", "running_w = 2000; power_factor = 0.5"), "pass", 4000 + chargerVA, 8000,
+			1 - (4000+chargerVA)/8000, ""},
+		// 3 % for each 500 m above 1000 m and each 5 C above 40 C, factors multiply: 1500 m and 45 C leave 0.97 x 0.97
+		// of it. Published tables of an alternator maker's training sheet (SEEN-P); the pair is constructed from them.
+		// The inverter is kept out of it.
+		{"height and heat", powered("").set("site.altitude_m", 1500).set("site.hottest_c",
+			45).set("practice.generator_rule", `"alternator"`).put("inverter", "derate_per_c = 0; derate_per_100m = 0").
+			load("A", "running_w = 1500; power_factor = 0.3"), "caution", 5000 + chargerVA, 8000 * 0.97 * 0.97,
+			1 - (5000+chargerVA)/(8000*0.97*0.97), ""},
 		// The largest of three phases, three times.
-		{"one phase of three", powered("phases = 3").set("site.phases", 3).set("inverter.phases", 3).load("A", "running_w = 600; power_factor = 0.5"),
+		{"one phase of three", powered("phases = 3").set("site.phases", 3).set("inverter.phases", 3).load("A",
+			"running_w = 600; power_factor = 0.5"),
 			"pass", 3600 + chargerVA, 8000, 1 - (3600+chargerVA)/8000, ""},
-		// 8001 VA of loads are too much; that the watts of loads and charger are further beyond their limit must not hide it.
-		{"loads alone, in VA", powered("").set("generator.power_factor", 0.5).load("A", "running_w = 3999; power_factor = 0.4998"), "fail",
+		// 8001 VA of loads are too much; that the watts of loads and charger are further beyond their limit must not
+		// hide it.
+		{"loads alone, in VA", powered("").set("generator.power_factor", 0.5).load("A",
+			"running_w = 3999; power_factor = 0.4998"), "fail",
 			3999/0.4998 + chargerVA, 8000, 1 - (3999/0.4998+chargerVA)/8000, "the loads alone"},
 	})
 }
 
-// TestGeneratorDeratingByEngine: what altitude and heat leave follows the kind of engine, and the practice's rule where it names one; the rules
-// themselves are held against their sources in package wiring. The check, the table of recharge and an outage through time take it from one
-// place: a set at 3000 m does what one with the derated rating does at the sea. The house has no fuel table, and no inverter that is derated.
+// TestGeneratorDeratingByEngine: what altitude and heat leave follows the kind of engine, and the practice's rule where
+// it names one; the rules themselves are held against their sources in package wiring. The check, the table of recharge
+// and an outage through time take it from one place: a set at 3000 m does what one with the derated rating does at the
+// sea. The house has no fuel table, and no inverter that is derated.
 func TestGeneratorDeratingByEngine(t *testing.T) {
 	at := func(altitudeM, ratedVA float64, text string) *house {
-		return newHouse().put("inverter", "derate_per_c = 0; derate_per_100m = 0").set("site.altitude_m", altitudeM).set("site.hottest_c", 25).
-			put("generator", fmt.Sprintf("rated_va = %.15g; power_factor = 1; start_soc = 0.5; stop_soc = 0.9; fuel_l_per_h = [{ load = 0, l_per_h = 1 }, { load = 1, l_per_h = 1 }]; %s", ratedVA, text)).
+		return newHouse().put("inverter", "derate_per_c = 0; derate_per_100m = 0").set("site.altitude_m",
+			altitudeM).set("site.hottest_c", 25).
+			put("generator",
+				fmt.Sprintf("rated_va = %.15g; power_factor = 1; start_soc = 0.5; stop_soc = 0.9; fuel_l_per_h = [{ load = 0, l_per_h = 1 }, { load = 1, l_per_h = 1 }]; %s",
+					ratedVA, text)).
 			load("A", "running_w = 3000; hours_per_day = 24")
 	}
 	foot := 0.3048
@@ -116,7 +127,8 @@ func TestGeneratorDeratingByEngine(t *testing.T) {
 		t.Fatal(err)
 	}
 	if sea.GeneratorMin >= high.GeneratorMin {
-		t.Errorf("at the sea it runs for %d min, at 3000 m for %d: the derating is without effect", sea.GeneratorMin, high.GeneratorMin)
+		t.Errorf("at the sea it runs for %d min, at 3000 m for %d: the derating is without effect", sea.GeneratorMin,
+			high.GeneratorMin)
 	}
 }
 
@@ -149,8 +161,10 @@ func TestGeneratorStart(t *testing.T) {
 	}
 	most := 8000 * 0.35 / 0.65 / 0.25
 	checkFacts(t, "generator-start", "%", []fact{
-		{"dip, too deep", start(most + 1), "fail", 100 * (most + 1) / (most + 1 + 4*8000), 35, 1 - (most+1)/(most+1+4*8000)/0.35, "lamps dim"},
-		{"another limit", start(1000).set("practice.generator_dip", 1.0/33), "pass", 100.0 / 33, 100.0 / 33, 0, "voltage dip at the largest start: 3.03 %"},
+		{"dip, too deep", start(most + 1), "fail", 100 * (most + 1) / (most + 1 + 4*8000), 35,
+			1 - (most+1)/(most+1+4*8000)/0.35, "lamps dim"},
+		{"another limit", start(1000).set("practice.generator_dip", 1.0/33), "pass", 100.0 / 33, 100.0 / 33, 0,
+			"voltage dip at the largest start: 3.03 %"},
 	})
 	checkFacts(t, "generator-start", "VA", []fact{
 		{"1.5 times the rating", start(12000), "pass", 12000, 12000, 0, "1.5 times the rating"},
@@ -158,27 +172,35 @@ func TestGeneratorStart(t *testing.T) {
 		// The charger takes what the loads leave of 8000 VA, and all it can where that is enough.
 		{"the charger beside it", start(12000-chargerVA).set("inverter.charger_a", 40), "pass", 12000, 12000, 0, ""},
 	})
-	if c := check(t, powered("").load("A", "running_w = 100").plan(t), "generator-start"); c.Status != "pass" || c.HasLimit {
+	if c := check(t, powered("").load("A", "running_w = 100").plan(t), "generator-start"); c.Status != "pass" ||
+		c.HasLimit {
 		t.Errorf("nothing starts: %+v, want a pass without a limit", c)
 	}
 }
 
 func TestGeneratorInput(t *testing.T) {
 	checkFacts(t, "generator-input", "A", []fact{
-		{"loads and charger", powered("").load("A", "running_w = 2000"), "pass", (2000 + chargerVA) / 200, 60, 1 - (2000+chargerVA)/200/60, ""},
-		{"the charger is too much", powered("").set("inverter.ac_input_a", 20).load("A", "running_w = 2000"), "caution", (2000 + chargerVA) / 200, 20, 1 - (2000+chargerVA)/200/20, "at full simultaneous load, charge with at most "},
-		{"the loads alone are", powered("").set("inverter.ac_input_a", 9).load("A", "running_w = 2000"), "fail", (2000 + chargerVA) / 200, 9, 1 - (2000+chargerVA)/200/9, "the loads alone draw up to 10 A"},
+		{"loads and charger", powered("").load("A", "running_w = 2000"), "pass", (2000 + chargerVA) / 200, 60,
+			1 - (2000+chargerVA)/200/60, ""},
+		{"the charger is too much", powered("").set("inverter.ac_input_a", 20).load("A", "running_w = 2000"), "caution",
+			(2000 + chargerVA) / 200, 20, 1 - (2000+chargerVA)/200/20,
+			"at full simultaneous load, charge with at most "},
+		{"the loads alone are", powered("").set("inverter.ac_input_a", 9).load("A", "running_w = 2000"), "fail",
+			(2000 + chargerVA) / 200, 9, 1 - (2000+chargerVA)/200/9, "the loads alone draw up to 10 A"},
 	})
-	// An input of 20 A at 200 V leaves the charger what the loads do not take of 4000 VA; its current goes with its power.
+	// An input of 20 A at 200 V leaves the charger what the loads do not take of 4000 VA; its current goes with its
+	// power.
 	g := powered("").set("inverter.ac_input_a", 20).load("A", "running_w = 2000").plan(t).Generator
 	full := powered("").load("A", "running_w = 2000").plan(t)
-	if want := math.Floor(full.Inverter.ChargerA() * (20*200 - 2000) / chargerVA); !g.ChargeLimited || math.Abs(g.ChargeA-want) > 1e-9*want {
+	if want := math.Floor(full.Inverter.ChargerA() * (20*200 - 2000) / chargerVA); !g.ChargeLimited ||
+		math.Abs(g.ChargeA-want) > 1e-9*want {
 		t.Errorf("the input leaves %g A to charge with (%t), want %g A", g.ChargeA, g.ChargeLimited, want)
 	}
 	if g := full.Generator; g.ChargeLimited {
 		t.Errorf("nothing limits the chargers, but the plan says %g A", g.ChargeA)
 	}
-	if c := check(t, powered("").drop("inverter.ac_input_a").plan(t), "generator-input"); c.Status != "caution" || !strings.Contains(c.Reason.String(), "ac_input_a") {
+	if c := check(t, powered("").drop("inverter.ac_input_a").plan(t), "generator-input"); c.Status != "caution" ||
+		!strings.Contains(c.Reason.String(), "ac_input_a") {
 		t.Errorf("no limit: %+v, want a caution that names ac_input_a", c)
 	}
 	for _, c := range newHouse().plan(t).Checks {
@@ -189,17 +211,20 @@ func TestGeneratorInput(t *testing.T) {
 }
 
 func TestGeneratorFuel(t *testing.T) {
-	// A 20 kW diesel set at half load: 3.4 L/h. Published diesel consumption charts in litres (SEEN); one decimal is printed. Without
-	// a charger the mean load is that of the day.
-	chart := powered("rated_va = 25000; fuel = \"diesel\"; fuel_l = 34").drop("inverter.charger_a").set("inverter.rated_w", 10000).set("inverter.rated_va", 10000).
+	// A 20 kW diesel set at half load: 3.4 L/h. Published diesel consumption charts in litres (SEEN); one decimal is
+	// printed. Without a charger the mean load is that of the day.
+	chart := powered("rated_va = 25000; fuel = \"diesel\"; fuel_l = 34").drop("inverter.charger_a").set(
+		"inverter.rated_w", 10000).set("inverter.rated_va", 10000).
 		load("A", "running_w = 10000").plan(t)
 	if g := chart.Generator; math.Abs(g.FuelLPerH-3.4) > 0.05 || !g.FuelByChart || math.Abs(g.TankH-10) > 0.15 {
 		t.Errorf("20 kW at half load: %+v, want 3.4 L/h of the chart and 10 h of 34 L", g)
 	}
-	// The data sheet is read in straight lines and held below its first load; beyond its last the line is drawn on. 8000 VA x 0.8 = 6400 W.
+	// The data sheet is read in straight lines and held below its first load; beyond its last the line is drawn on.
+	// 8000 VA x 0.8 = 6400 W.
 	const sheet = "fuel = \"petrol\"; fuel_l_per_h = [{ load = 0.25, l_per_h = 1 }, { load = 0.75, l_per_h = 2 }]"
 	for w, want := range map[string]float64{"640": 1, "1600": 1, "3200": 1.5, "4800": 2, "6000": 2.375} {
-		p := powered(sheet).drop("inverter.charger_a").put("inverter", "rated_w = 9000; rated_va = 9000").load("A", "running_w = "+w).plan(t)
+		p := powered(sheet).drop("inverter.charger_a").put("inverter", "rated_w = 9000; rated_va = 9000").load("A",
+			"running_w = "+w).plan(t)
 		if g := p.Generator; math.Abs(g.FuelLPerH-want) > 1e-9 || g.FuelByChart {
 			t.Errorf("%s W: %g L/h, by chart %t, want %g of the data sheet", w, g.FuelLPerH, g.FuelByChart, want)
 		}
@@ -211,7 +236,8 @@ func TestGeneratorFuel(t *testing.T) {
 	}
 	for fuel, want := range map[string]bool{"petrol": true, "diesel": false} {
 		found := false
-		for _, c := range phrase.Strings(powered("fuel = \""+fuel+"\"").load("A", "running_w = 3000").plan(t).Cautions) {
+		for _, c := range phrase.Strings(powered("fuel = \""+fuel+"\"").load("A",
+			"running_w = 3000").plan(t).Cautions) {
 			found = found || strings.Contains(c, "the fuel chart is of diesel sets")
 		}
 		if found != want {

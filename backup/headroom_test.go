@@ -16,7 +16,8 @@ func TestHeadroom(t *testing.T) {
 	checkFacts(t, "inverter-continuous-w", "W", []fact{
 		{"in full", free("running_w = 3000"), "pass", 3000, 3000, 0, says},
 		{"just above", free("running_w = 3001"), "fail", 3001, 3000, -1.0 / 3000, says},
-		{"without", newHouse().load("A", "running_w = 3001"), "pass", 3001, 4000, 999.0 / 4000, "the inverter is rated for"},
+		{"without", newHouse().load("A", "running_w = 3001"), "pass", 3001, 4000, 999.0 / 4000,
+			"the inverter is rated for"},
 	})
 	checkFacts(t, "inverter-continuous", "VA", []fact{
 		{"in full", free("running_w = 1875; power_factor = 0.5"), "pass", 3750, 3750, 0, says},
@@ -24,16 +25,19 @@ func TestHeadroom(t *testing.T) {
 	})
 	checkFacts(t, "inverter-surge", "VA", []fact{
 		{"in full", free("running_w = 100; starting_va = 7500; starting_s = 5"), "pass", 7500, 7500, 0, says},
-		{"just above", free("running_w = 100; starting_va = 7501; starting_s = 5"), "fail", 7501, 7500, -1.0 / 7500, says},
+		{"just above", free("running_w = 100; starting_va = 7501; starting_s = 5"), "fail", 7501, 7500, -1.0 / 7500,
+			says},
 	})
 	checkFacts(t, "inverter-restart", "VA", []fact{
 		{"in full", free("running_w = 100; starting_va = 7500; starting_s = 5"), "pass", 7500, 7500, 0, says},
 	})
-	// 50 W standby consumption and 3190/0.8 W from 45 V: 89.7 A of 90 A. What the bank gives is no rating of the inverter: 400 A.
+	// 50 W standby consumption and 3190/0.8 W from 45 V: 89.7 A of 90 A. What the bank gives is no rating of the
+	// inverter: 400 A.
 	checkFacts(t, "dc-current", "A", []fact{
 		{"below", free("running_w = 3190"), "pass", (50 + 3190/0.8) / 45, 90, 1 - (50+3190/0.8)/45/90, says},
 		{"above", free("running_w = 3210"), "fail", (50 + 3210/0.8) / 45, 90, 1 - (50+3210/0.8)/45/90, says},
-		{"the bank's own limit", free("running_w = 3000").set("bank.strings", 1).set("bank.max_discharge_a", 85).set("bank.pulse_a", 85),
+		{"the bank's own limit", free("running_w = 3000").set("bank.strings", 1).set("bank.max_discharge_a",
+			85).set("bank.pulse_a", 85),
 			"pass", 3800 / 45.0, 85, 1 - 3800/45.0/85, "the bank"},
 	})
 	// Whoever switches on what is held off may use what was kept free for it.
@@ -42,8 +46,10 @@ func TestHeadroom(t *testing.T) {
 		t.Errorf("a slip within the whole rating: %s, %s", c.Status, c.Reason)
 	}
 	// The rating itself is told in full.
-	if g := p.Inverter; g.DeratedW() != 4000 || g.LimitW() != 3000 || g.RatingVA(5) != 10000 || g.StartLimitVA(5) != 7500 {
-		t.Errorf("ratings %g W and %g VA, limits %g W and %g VA", g.DeratedW(), g.RatingVA(5), g.LimitW(), g.StartLimitVA(5))
+	if g := p.Inverter; g.DeratedW() != 4000 || g.LimitW() != 3000 || g.RatingVA(5) != 10000 ||
+		g.StartLimitVA(5) != 7500 {
+		t.Errorf("ratings %g W and %g VA, limits %g W and %g VA", g.DeratedW(), g.RatingVA(5), g.LimitW(),
+			g.StartLimitVA(5))
 	}
 }
 
@@ -51,7 +57,8 @@ func TestHeadroom(t *testing.T) {
 // 2000 W fits into 4000 W, not into the 3200 W that a headroom of 0.2 leaves.
 func TestHeadroomDecides(t *testing.T) {
 	home := func() *house {
-		return newHouse().set("outage.autonomy_h", 1).load("A", "running_w = 2000").circuit("b", `breaker_a = 50; board = "either"`).load("B", `running_w = 1500; circuit = "b"`)
+		return newHouse().set("outage.autonomy_h", 1).load("A", "running_w = 2000").circuit("b",
+			`breaker_a = 50; board = "either"`).load("B", `running_w = 1500; circuit = "b"`)
 	}
 	on := func(h *house) bool {
 		p := h.plan(t)
@@ -89,7 +96,8 @@ func TestMaxDoDOrder(t *testing.T) {
 		{"the unit's is a ceiling", newHouse().set("practice.max_dod", 0.9), 0.8, "the limit of the battery applies"},
 		{"below the unit's", newHouse().set("practice.max_dod", 0.6), 0.6, ""},
 		{"by chemistry", usual(), 0.8, ""},
-		{"the practice before the chemistry", usual().set("practice.max_dod", 0.9), 0.9, "deeper discharge (0.9) than is usual for lfp (0.8)"},
+		{"the practice before the chemistry", usual().set("practice.max_dod", 0.9), 0.9,
+			"deeper discharge (0.9) than is usual for lfp (0.8)"},
 		{"shallower than the chemistry", usual().set("practice.max_dod", 0.5), 0.5, ""},
 		{"lead-acid", lead().drop("bank.max_dod").set("practice.max_dod", 0.7), 0.7, "than is usual for flooded (0.5)"},
 	} {
@@ -134,7 +142,8 @@ func TestCyclesInAnyOrder(t *testing.T) {
 		"[{ dod = 0.5, cycles = 600 }, { dod = 0.3, cycles = 500 }]":   "600 cycles to 0.5 but 500 to only 0.3",
 		"[{ dod = 0.3, cycles = 1000 }, { dod = 0.8, cycles = 2000 }]": "2000 cycles to 0.8 but 1000 to only 0.3",
 	} {
-		if _, err := planOf(lead().set("bank.cycles", cycles).text()); err == nil || !strings.Contains(err.Error(), says) {
+		if _, err := planOf(lead().set("bank.cycles", cycles).text()); err == nil ||
+			!strings.Contains(err.Error(), says) {
 			t.Errorf("%s: %v, want an error that says %q", cycles, err, says)
 		}
 	}
@@ -143,7 +152,8 @@ func TestCyclesInAnyOrder(t *testing.T) {
 	}
 }
 
-// TestGrowthIsOfTheEnergy: growth makes the bank larger and moves no power; a plan with growth and without headroom says so.
+// TestGrowthIsOfTheEnergy: growth makes the bank larger and moves no power; a plan with growth and without headroom
+// says so.
 func TestGrowthIsOfTheEnergy(t *testing.T) {
 	says := func(h *house) bool {
 		p := h.plan(t)

@@ -17,15 +17,17 @@ import (
 	"outlast/catalog"
 )
 
-// A house is a site text in the making. Tests put keys in and take keys out by "table.key"; values are written as in the file.
+// A house is a site text in the making. Tests put keys in and take keys out by "table.key"; values are written as in
+// the file.
 type house struct {
 	tables          map[string]map[string]string
 	circuits, loads []string
 }
 
-// newHouse is a home of round numbers, in which every check that needs a key has it: 200 V single phase; 4000 W and 5000 VA,
-// 10 kVA for 5 s and 7 kVA for 60 s; 48 V LFP units of 100 Ah at 25 C, where neither cold nor heat count; no margin, no
-// growth, no ageing; long-running loads count 125 %. It has the circuit "a" on the backup board, and no loads.
+// newHouse is a home of round numbers, in which every check that needs a key has it: 200 V single phase; 4000 W and
+// 5000 VA, 10 kVA for 5 s and 7 kVA for 60 s; 48 V LFP units of 100 Ah at 25 C, where neither cold nor heat count; no
+// margin, no growth, no ageing; long-running loads count 125 %. It has the circuit "a" on the backup board, and no
+// loads.
 func newHouse() *house {
 	h := &house{tables: map[string]map[string]string{}}
 	h.put("site", `name = "Test house"; nominal_v = 200; coldest_c = 25; hottest_c = 25`)
@@ -160,8 +162,8 @@ func check(t testing.TB, p *backup.Plan, id string) verdict.Check {
 	return verdict.Check{}
 }
 
-// A fact is what one check of a house must say. demand, limit and margin are worked by hand; margin is (limit - demand)/limit,
-// or the other way round where the demand must reach the limit.
+// A fact is what one check of a house must say. demand, limit and margin are worked by hand; margin is (limit -
+// demand)/limit, or the other way round where the demand must reach the limit.
 type fact struct {
 	what   string
 	house  *house
@@ -172,8 +174,8 @@ type fact struct {
 	says   string // part of the reason; "" if anything will do
 }
 
-// checkFacts holds one check of many houses to what is expected. The numbers follow from the rules in exact arithmetic, so
-// nothing but rounding is forgiven.
+// checkFacts holds one check of many houses to what is expected. The numbers follow from the rules in exact arithmetic,
+// so nothing but rounding is forgiven.
 func checkFacts(t *testing.T, id, unit string, facts []fact) {
 	t.Helper()
 	for _, f := range facts {

@@ -9,7 +9,8 @@ import (
 	"outlast/backup/verdict"
 )
 
-// Every check of every plan is in the table of kinds, with its unit: searches leave out what a check does not depend on.
+// Every check of every plan is in the table of kinds, with its unit: searches leave out what a check does not depend
+// on.
 func TestEveryCheckHasItsKind(t *testing.T) {
 	seen := map[string]bool{}
 	look := func(name string, p *backup.Plan) {

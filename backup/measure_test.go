@@ -108,14 +108,16 @@ func using(name, class string) string {
 	return fmt.Sprintf("[[load]]\nname = %q\nuse = %q\n", name, class)
 }
 
-// The inverter is rated for 2,000 W. Beside the lamp of 300 W and the press at its high end of 400 W the kiln may take 1,300 W: worked by hand.
+// The inverter is rated for 2,000 W. Beside the lamp of 300 W and the press at its high end of 400 W the kiln may take
+// 1,300 W: worked by hand.
 func TestOneLoadDecides(t *testing.T) {
 	_, m := measured(t, lamp(300)+using("Kiln", "kiln")+using("Press", "press"))
 	if len(m.Low.Failing) != 0 || !slices.Contains(m.High.Failing, "inverter-continuous-w") || m.Agrees() {
 		t.Fatalf("low ends fail by %v, high ends by %v", m.Low.Failing, m.High.Failing)
 	}
 	if m.Low.ScheduledW != 1000 || m.Now.ScheduledW != 1500 || m.High.ScheduledW != 2200 {
-		t.Errorf("scheduled %g, %g and %g W, want 1000, 1500 and 2200", m.Low.ScheduledW, m.Now.ScheduledW, m.High.ScheduledW)
+		t.Errorf("scheduled %g, %g and %g W, want 1000, 1500 and 2200", m.Low.ScheduledW, m.Now.ScheduledW,
+			m.High.ScheduledW)
 	}
 	if len(m.Decisive) != 1 || m.Decisive[0].Load != "Kiln" || !m.Smallest {
 		t.Fatalf("measure %+v, want the kiln alone", m.Decisive)
@@ -123,7 +125,8 @@ func TestOneLoadDecides(t *testing.T) {
 	within(t, "W up to which the plan holds", m.Decisive[0].Turns.RunningW, 1300, 1)
 }
 
-// Two kilns of 500 to 1,500 W beside 300 W: neither alone leaves room for the other at 1,500 W, so both have to be known, and may take 850 W each.
+// Two kilns of 500 to 1,500 W beside 300 W: neither alone leaves room for the other at 1,500 W, so both have to be
+// known, and may take 850 W each.
 func TestTwoLoadsDecide(t *testing.T) {
 	_, m := measured(t, lamp(300)+using("Kiln A", "kiln")+using("Kiln B", "kiln"))
 	if len(m.Decisive) != 2 || !m.Smallest {
@@ -137,11 +140,15 @@ func TestTwoLoadsDecide(t *testing.T) {
 // Where both ends come to the same verdict nothing has to be measured.
 func TestEndsAgree(t *testing.T) {
 	_, m := measured(t, lamp(50)+using("Kiln", "kiln")+using("Press", "press"))
-	if !m.Agrees() || len(m.High.Failing) > 0 || len(m.Decisive) > 0 || !strings.Contains(m.Text(func(id string) phrase.Phrase { return phrase.Name(id) }).String(), "holds even with every figure") {
+	if !m.Agrees() || len(m.High.Failing) > 0 || len(m.Decisive) > 0 ||
+		!strings.Contains(m.Text(func(id string) phrase.Phrase { return phrase.Name(id) }).String(),
+			"holds even with every figure") {
 		t.Errorf("holds at the high ends: %+v", m)
 	}
 	_, m = measured(t, lamp(1900)+using("Kiln", "kiln"))
-	if !m.Agrees() || len(m.Low.Failing) == 0 || len(m.Decisive) > 0 || !strings.Contains(m.Text(func(id string) phrase.Phrase { return phrase.Name(id) }).String(), "fails even with every figure") {
+	if !m.Agrees() || len(m.Low.Failing) == 0 || len(m.Decisive) > 0 ||
+		!strings.Contains(m.Text(func(id string) phrase.Phrase { return phrase.Name(id) }).String(),
+			"fails even with every figure") {
 		t.Errorf("fails at the low ends: %+v", m)
 	}
 	p := newHouse().load("A", "running_w = 100").plan(t)
@@ -152,7 +159,8 @@ func TestEndsAgree(t *testing.T) {
 
 // drawnOfClasses is a home of some classes of the catalog on an inverter and a bank of some size.
 func drawnOfClasses(t *rapid.T, n int) string {
-	classes := []string{"fridge-freezer", "chest-freezer", "microwave", "led-lights", "router", "gas-boiler", "well-pump-550w", "laptop", "kettle", "tv"}
+	classes := []string{"fridge-freezer", "chest-freezer", "microwave", "led-lights", "router", "gas-boiler",
+		"well-pump-550w", "laptop", "kettle", "tv"}
 	cat, err := generic()
 	if err != nil {
 		t.Fatal(err)
@@ -167,12 +175,13 @@ func drawnOfClasses(t *rapid.T, n int) string {
 	}
 	text := measureSite(body.String())
 	text = strings.ReplaceAll(text, "= 2000", fmt.Sprintf("= %d", rapid.IntRange(2, 16).Draw(t, "500 W")*500))
-	text = strings.Replace(text, "autonomy_h = 1\n", fmt.Sprintf("autonomy_h = %d\n", rapid.IntRange(1, 48).Draw(t, "hours")), 1)
+	text = strings.Replace(text, "autonomy_h = 1\n", fmt.Sprintf("autonomy_h = %d\n",
+		rapid.IntRange(1, 48).Draw(t, "hours")), 1)
 	return text
 }
 
-// TestDecisiveIsSoundAndSmallest: with the decisive loads at the figures told, and every other at its high end, nothing fails; and no smaller
-// set would do, which is tried here one by one.
+// TestDecisiveIsSoundAndSmallest: with the decisive loads at the figures told, and every other at its high end, nothing
+// fails; and no smaller set would do, which is tried here one by one.
 func TestDecisiveIsSoundAndSmallest(t *testing.T) {
 	decided := 0
 	rapid.Check(t, func(t *rapid.T) {
@@ -200,7 +209,8 @@ func TestDecisiveIsSoundAndSmallest(t *testing.T) {
 				t.Fatal(err)
 			}
 			broken := f.With(verdict.Fail)
-			if quick, err := facts.NewShared(t.Context()).Fails(&v, facts.Trial(&v)); err != nil || quick != (len(broken) > 0) {
+			if quick, err := facts.NewShared(t.Context()).Fails(&v, facts.Trial(&v)); err != nil ||
+				quick != (len(broken) > 0) {
 				t.Errorf("asked whether it fails: %v, %v; fails by %v", quick, err, broken)
 			}
 			return broken
@@ -279,11 +289,14 @@ func TestBetweenMeetsTheEnds(t *testing.T) {
 	l := p.Site.Loads[0]
 	for share, want := range map[float64]loads.Ends{0: l.Typical.Low, 1: l.Typical.High} {
 		got := l.Between(share, share)
-		if got.RunningW != want.RunningW || got.HoursPerDay != want.HoursPerDay || math.Abs(got.Start.VA()-want.Start.VA()) > 1e-9 {
-			t.Errorf("at %g: %g W, %g VA, %g h, want %g, %g, %g", share, got.RunningW, got.Start.VA(), got.HoursPerDay, want.RunningW, want.Start.VA(), want.HoursPerDay)
+		if got.RunningW != want.RunningW || got.HoursPerDay != want.HoursPerDay ||
+			math.Abs(got.Start.VA()-want.Start.VA()) > 1e-9 {
+			t.Errorf("at %g: %g W, %g VA, %g h, want %g, %g, %g", share, got.RunningW, got.Start.VA(), got.HoursPerDay,
+				want.RunningW, want.Start.VA(), want.HoursPerDay)
 		}
 	}
-	if half := l.Between(0.5, 1); half.RunningW != (l.Typical.Low.RunningW+l.Typical.High.RunningW)/2 || half.Start.VA() != l.Typical.High.Start.VA() {
+	if half := l.Between(0.5, 1); half.RunningW != (l.Typical.Low.RunningW+l.Typical.High.RunningW)/2 ||
+		half.Start.VA() != l.Typical.High.Start.VA() {
 		t.Errorf("half way with the highest start: %g W, %g VA", half.RunningW, half.Start.VA())
 	}
 }

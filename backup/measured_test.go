@@ -24,8 +24,9 @@ func metered(t *testing.T, w float64, stepS, days int, from time.Time) *meter.Us
 	return u
 }
 
-// A meter that counts 1,000 W all day beside a list of 600 W: 60 % explained, 400 W on no list, 15,360 Wh at 50 W + 1,000 W / 0.8 last 11.815 h
-// (whole minutes are told), and 125 % of 1,000 W against the inverter's rating: all by hand.
+// A meter that counts 1,000 W all day beside a list of 600 W: 60 % explained, 400 W on no list, 15,360 Wh at 50 W +
+// 1,000 W / 0.8 last 11.815 h (whole minutes are told), and 125 % of 1,000 W against the inverter's rating: all by
+// hand.
 func TestMeasured(t *testing.T) {
 	s := siteOf(t, newHouse().set("outage.month", 1).load("A", "running_w = 600").text())
 	s.Use = metered(t, 1000, 900, 40, time.Date(2025, 1, 1, 0, 0, 0, 0, time.UTC))
@@ -47,13 +48,14 @@ func TestMeasured(t *testing.T) {
 	if !m.Rule.Holds || m.Rule.LimitW != 4000 {
 		t.Errorf("rule %+v, want held by 4000 W", m.Rule)
 	}
-	if want := math.Floor(hoursAt(1000)*60) / 60; math.Abs(m.Autonomy.LeastH-want) > 1e-9 || m.Autonomy.MedianH != m.Autonomy.LeastH || m.Autonomy.Starts != 31 {
+	if want := math.Floor(hoursAt(1000)*60) / 60; math.Abs(m.Autonomy.LeastH-want) > 1e-9 ||
+		m.Autonomy.MedianH != m.Autonomy.LeastH || m.Autonomy.Starts != 31 {
 		t.Errorf("autonomy %+v, want %.4f h from each of 31 days", m.Autonomy, want)
 	}
 }
 
-// Without enough days the rule is not used, with a circuit on the main board the bank's hours do not follow from the meter, and 4,000 W do not
-// hold 125 % of 3,500 W.
+// Without enough days the rule is not used, with a circuit on the main board the bank's hours do not follow from the
+// meter, and 4,000 W do not hold 125 % of 3,500 W.
 func TestMeasuredPreconditions(t *testing.T) {
 	for _, c := range []struct {
 		name                  string
@@ -69,7 +71,8 @@ func TestMeasuredPreconditions(t *testing.T) {
 	} {
 		h := newHouse().set("outage.month", 1).load("A", "running_w = 600")
 		if c.main {
-			h.circuit("b", `breaker_a = 16; length_m = 1; cable_mm2 = 2.5; board = "main"`).load("B", `circuit = "b"; running_w = 100`)
+			h.circuit("b", `breaker_a = 16; length_m = 1; cable_mm2 = 2.5; board = "main"`).load("B",
+				`circuit = "b"; running_w = 100`)
 		}
 		s := siteOf(t, h.text())
 		s.Use = metered(t, c.w, c.stepS, c.days, time.Date(2025, 1, 1, 0, 0, 0, 0, time.UTC))

@@ -5,8 +5,8 @@ import (
 	"testing"
 )
 
-// TestMoreStringsAreNamed: a bank of one string has the capacity that is needed, but gives or takes too little. Own, by hand:
-// (50 W + 3000 W/0.8) / 45 V = 84.4 A.
+// TestMoreStringsAreNamed: a bank of one string has the capacity that is needed, but gives or takes too little. Own, by
+// hand: (50 W + 3000 W/0.8) / 45 V = 84.4 A.
 func TestMoreStringsAreNamed(t *testing.T) {
 	small := func() *house {
 		return newHouse().set("bank.strings", 0).set("outage.autonomy_h", 0.1).load("Heater", "running_w = 3000").
@@ -20,18 +20,24 @@ func TestMoreStringsAreNamed(t *testing.T) {
 	}{
 		{"two give enough", small().set("bank.max_discharge_a", 43), "dc-current", "; 2 strings would do"},
 		{"three do", small().set("bank.max_discharge_a", 42), "dc-current", "; 3 strings would do"},
-		{"more than are usual side by side are not proposed", small().set("bank.max_discharge_a", 21), "dc-current", ""},
-		{"the inverter gives too little itself", small().set("bank.max_discharge_a", 43).set("inverter.max_discharge_a", 84), "dc-current", ""},
-		{"a start", small().set("bank.pulse_a", 150).set("bank.max_discharge_a", 90).load("Pump", "running_w = 100; starting_va = 6000; starting_pf = 1"),
+		{"more than are usual side by side are not proposed", small().set("bank.max_discharge_a", 21),
+			"dc-current", ""},
+		{"the inverter gives too little itself", small().set("bank.max_discharge_a", 43).set("inverter.max_discharge_a",
+			84), "dc-current", ""},
+		{"a start", small().set("bank.pulse_a", 150).set("bank.max_discharge_a", 90).load("Pump",
+			"running_w = 100; starting_va = 6000; starting_pf = 1"),
 			"dc-surge-current", "; 2 strings would do"},
-		{"the charger gives 40 A, a unit takes 14 A", small().set("bank.max_charge_a", 14), "bank-charge-rate", "; 3 strings would do"},
+		{"the charger gives 40 A, a unit takes 14 A", small().set("bank.max_charge_a", 14), "bank-charge-rate",
+			"; 3 strings would do"},
 	} {
 		p := tt.house.plan(t)
 		c := check(t, p, tt.check)
 		if p.Bank.Strings != 1 || c.Status != "fail" {
-			t.Errorf("%s: %d strings, %s %s (%s), want one string and a failure", tt.what, p.Bank.Strings, c.ID, c.Status, c.Reason)
+			t.Errorf("%s: %d strings, %s %s (%s), want one string and a failure", tt.what, p.Bank.Strings, c.ID,
+				c.Status, c.Reason)
 		}
-		if tt.says == "" && strings.Contains(c.Reason.String(), "would do") || !strings.HasSuffix(c.Reason.String(), tt.says) {
+		if tt.says == "" && strings.Contains(c.Reason.String(), "would do") ||
+			!strings.HasSuffix(c.Reason.String(), tt.says) {
 			t.Errorf("%s: %q, want %q at its end", tt.what, c.Reason, tt.says)
 		}
 	}

@@ -20,27 +20,30 @@ var (
 	headerLine = regexp.MustCompile(`^(\[\[?)(\w+)(\]\]?)$`)
 )
 
-// TestOneMistake makes one mistake after the other in sound files, and wants one message for each, on its line: nothing that
-// only comes of it.
+// TestOneMistake makes one mistake after the other in sound files, and wants one message for each, on its line: nothing
+// that only comes of it.
 func TestOneMistake(t *testing.T) {
 	eachLine(t, func(t *testing.T, read func(string) strict.Problems, lines []string, i int) (made int) {
 		for _, m := range mistakes(lines[i]) {
 			made++
 			problems := read(with(lines, i, m.line))
-			if len(problems) != 1 || problems[0].Line != i+1+strings.Count(m.line, "\n") || !strings.Contains(problems[0].Error(), m.says) {
-				t.Errorf("%s makes of line %d\n\t%s\n\t%s\nwant one message there with %q, got\n%v", m.name, i+1, lines[i], m.line, m.says, problems)
+			if len(problems) != 1 || problems[0].Line != i+1+strings.Count(m.line, "\n") ||
+				!strings.Contains(problems[0].Error(), m.says) {
+				t.Errorf("%s makes of line %d\n\t%s\n\t%s\nwant one message there with %q, got\n%v", m.name, i+1,
+					lines[i], m.line, m.says, problems)
 			}
 		}
 		return made
 	})
 }
 
-// TestOneOmission leaves out one line after the other: either it has a default, or there is one message, at the header before it
-// or at what needs it.
+// TestOneOmission leaves out one line after the other: either it has a default, or there is one message, at the header
+// before it or at what needs it.
 func TestOneOmission(t *testing.T) {
 	eachLine(t, func(t *testing.T, read func(string) strict.Problems, lines []string, i int) (made int) {
 		m := keyLine.FindStringSubmatch(lines[i])
-		if m == nil || strings.Count(lines[i], "[") != strings.Count(lines[i], "]") || m[1] == "use" || m[1] == "phases" {
+		if m == nil || strings.Count(lines[i], "[") != strings.Count(lines[i], "]") || m[1] == "use" ||
+			m[1] == "phases" {
 			return 0 // without use, all its keys are wanted; without phases, each circuit on another than the first is wrong
 		}
 		if problems := read(with(lines, i, "#")); len(problems) > 1 {
@@ -57,7 +60,8 @@ func with(lines []string, i int, line string) string {
 }
 
 // eachLine tries something with each line of sound files; it counts what was tried, lest nothing is.
-func eachLine(t *testing.T, try func(t *testing.T, read func(string) strict.Problems, lines []string, i int) (made int)) {
+func eachLine(t *testing.T, try func(t *testing.T, read func(string) strict.Problems, lines []string,
+	i int) (made int)) {
 	t.Helper()
 	cat, err := catalog.Generic()
 	if err != nil {
@@ -116,7 +120,8 @@ func mistakes(line string) []mistake {
 	key, value := m[1], m[2]
 	last := key[strings.LastIndex(key, ".")+1:]
 	made := []mistake{
-		{"a misspelt key", strings.TrimSuffix(key, last) + double(last) + " = " + value, fmt.Sprintf("unknown key %q", double(last))},
+		{"a misspelt key", strings.TrimSuffix(key, last) + double(last) + " = " + value,
+			fmt.Sprintf("unknown key %q", double(last))},
 		{"a key in capitals", strings.ToUpper(key[:1]) + key[1:] + " = " + value, "unknown key"},
 		{"a date", key + " = 2024-01-01", "found the date or time 2024-01-01"},
 		{"the same key again", line + "\n" + line, "a second time"},

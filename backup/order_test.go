@@ -40,12 +40,12 @@ func shuffled(src string, seed uint64) string {
 	return strings.Join(blocks, "\n[")
 }
 
-// followsFile are the keys that tell of the order of the file or of the search. So does the name of the worst start, where two are
-// equal in all else: of these the contract names the one that stands first.
+// followsFile are the keys that tell of the order of the file or of the search. So does the name of the worst start,
+// where two are equal in all else: of these the contract names the one that stands first.
 var followsFile = map[string]bool{"way": true, "checked": true}
 
-// normal is a value of JSON with its numbers to nine digits, and sorted what may follow the order of the file: lists of objects and of
-// words, and words within a sentence. Series of numbers stay as they are.
+// normal is a value of JSON with its numbers to nine digits, and sorted what may follow the order of the file: lists of
+// objects and of words, and words within a sentence. Series of numbers stay as they are.
 func normal(v any) any {
 	switch v := v.(type) {
 	case string: // a sentence may name some of the file's, in its order
@@ -87,7 +87,8 @@ func normal(v any) any {
 	return v
 }
 
-// told is all that the commands tell of a site file, by command, size only if it is asked for; an error is told as well.
+// told is all that the commands tell of a site file, by command, size only if it is asked for; an error is told as
+// well.
 func told(t *testing.T, src string, sized bool) map[string]any {
 	t.Helper()
 	out := map[string]any{}
@@ -126,11 +127,14 @@ func told(t *testing.T, src string, sized bool) map[string]any {
 			if err != nil {
 				return err
 			}
-			return sheet.WriteSizing(w, record.Sizing{Site: p.Site, Targets: []*sizing.Sizes{z}}, 0, sheet.Options{Format: "json"})
+			return sheet.WriteSizing(w, record.Sizing{Site: p.Site, Targets: []*sizing.Sizes{z}}, 0,
+				sheet.Options{Format: "json"})
 		})
 	}
 	tell("every start", func(w io.Writer) error {
-		e, err := study.FromEveryStart(context.Background(), p.Facts, study.EveryStartOptions{MaxH: 48, TargetH: 8, Chance: 0.9, StepMin: 60, Seed: 3, Reserves: !p.Bank.Unit.Chemistry.LeadAcid()})
+		e, err := study.FromEveryStart(context.Background(), p.Facts,
+			study.EveryStartOptions{MaxH: 48, TargetH: 8, Chance: 0.9, StepMin: 60, Seed: 3,
+				Reserves: !p.Bank.Unit.Chemistry.LeadAcid()})
 		if err != nil {
 			return err
 		}
@@ -161,8 +165,8 @@ func lessThat(list, other []string) []string {
 	return slices.DeleteFunc(slices.Clone(list), func(s string) bool { return slices.Contains(other, s) })
 }
 
-// TestOrderOfHomes: in every home, loads and circuits may change places in the file, and no figure changes: not those of the plan, nor
-// those of outages that draw the rhythms of loads.
+// TestOrderOfHomes: in every home, loads and circuits may change places in the file, and no figure changes: not those
+// of the plan, nor those of outages that draw the rhythms of loads.
 func TestOrderOfHomes(t *testing.T) {
 	homes := 60
 	if testing.Short() {
@@ -175,7 +179,8 @@ func TestOrderOfHomes(t *testing.T) {
 		for _, command := range slices.Sorted(maps.Keys(one)) {
 			a, b := leaves(command, one[command], nil), leaves(command, other[command], nil)
 			if !slices.Equal(a, b) {
-				t.Errorf("home %d: another order of the file, other figures:\n%s", seed, gocmp.Diff(lessThat(a, b), lessThat(b, a)))
+				t.Errorf("home %d: another order of the file, other figures:\n%s", seed,
+					gocmp.Diff(lessThat(a, b), lessThat(b, a)))
 			}
 		}
 		if plan, ok := one["plan"].(map[string]any); ok && strings.Contains(fmt.Sprint(plan["bank"]), "p10") {

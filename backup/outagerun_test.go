@@ -29,11 +29,12 @@ func neverDropping(p *backup.Plan) *backup.Plan {
 	return &q
 }
 
-// Without an array the sums of the study and the bank model of package battery, stepped through each outage, are two ways to the
-// same hours.
+// Without an array the sums of the study and the bank model of package battery, stepped through each outage, are two
+// ways to the same hours.
 func TestEveryStartEqualsStepping(t *testing.T) {
 	p := neverDropping(sitePlan(t, "town-flat"))
-	e, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: 48, TargetH: 12, Chance: 0.95, StepMin: 15, NoArray: true})
+	e, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: 48, TargetH: 12, Chance: 0.95,
+		StepMin: 15, NoArray: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -46,7 +47,8 @@ func TestEveryStartEqualsStepping(t *testing.T) {
 		}
 	}
 	newBank := func() outage.Bank {
-		m, err := p.Bank.Model(battery.ModelOptions{TemperatureC: p.Site.ColdestC, EndOfLife: p.Site.Practice.EndOfLife, MaxDoD: p.Bank.DoD})
+		m, err := p.Bank.Model(battery.ModelOptions{TemperatureC: p.Site.ColdestC, EndOfLife: p.Site.Practice.EndOfLife,
+			MaxDoD: p.Bank.DoD})
 		if err != nil {
 			t.Error(err)
 		}
@@ -63,7 +65,8 @@ func TestEveryStartEqualsStepping(t *testing.T) {
 	}
 }
 
-// The promised hours are those from the worst of all starts: no start of the study's year in that month lasts less, whole hours counted.
+// The promised hours are those from the worst of all starts: no start of the study's year in that month lasts less,
+// whole hours counted.
 func TestLeastAutonomy(t *testing.T) {
 	p := sitePlan(t, "town-flat")
 	hours, start, err := p.LeastAutonomy()
@@ -73,7 +76,8 @@ func TestLeastAutonomy(t *testing.T) {
 	if hours > p.Bank.AutonomyH || start < 0 || start >= 1440 {
 		t.Errorf("least %.2f h from minute %g, the autonomy is %.2f h", hours, start, p.Bank.AutonomyH)
 	}
-	e, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: 48, TargetH: 12, Chance: 0.95, StepMin: 1, NoArray: true})
+	e, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: 48, TargetH: 12, Chance: 0.95,
+		StepMin: 1, NoArray: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -86,8 +90,9 @@ func TestLeastAutonomy(t *testing.T) {
 	}
 }
 
-// An outage does not wait for the start that the file gives: the least is over all starts whatever it says, no start that the file could give
-// lasts less, and a plan whose bank is large enough for the given start only says so. JSON's autonomy_h stays that of the given start.
+// An outage does not wait for the start that the file gives: the least is over all starts whatever it says, no start
+// that the file could give lasts less, and a plan whose bank is large enough for the given start only says so. JSON's
+// autonomy_h stays that of the given start.
 func TestLeastIsOverAllStartsWhateverTheFileGives(t *testing.T) {
 	given := sitePlan(t, "split-phase") // from 18:30
 	from := func(start int) *backup.Plan {
@@ -104,7 +109,8 @@ func TestLeastIsOverAllStartsWhateverTheFileGives(t *testing.T) {
 		t.Fatal(err)
 	}
 	if given.Site.Outage.Start == site.WorstStart || given.Bank.AutonomyH < least+1 {
-		t.Fatalf("start %d, %.2f h of at least %.2f: the site does not show the difference", given.Site.Outage.Start, given.Bank.AutonomyH, least)
+		t.Fatalf("start %d, %.2f h of at least %.2f: the site does not show the difference", given.Site.Outage.Start,
+			given.Bank.AutonomyH, least)
 	}
 	for start := 0; start < 1440; start += 10 {
 		if h := from(start).Bank.AutonomyH; h < least-1.0/3600 {
@@ -119,7 +125,8 @@ func TestLeastIsOverAllStartsWhateverTheFileGives(t *testing.T) {
 	}
 	for _, c := range given.Checks {
 		if c.ID == "autonomy" && (c.Status != verdict.Caution || c.Demand != 15 || c.Limit != given.Bank.AutonomyH) {
-			t.Errorf("autonomy: %s, %g of %g h, want a caution about 15 of %g h", c.Status, c.Demand, c.Limit, given.Bank.AutonomyH)
+			t.Errorf("autonomy: %s, %g of %g h, want a caution about 15 of %g h", c.Status, c.Demand, c.Limit,
+				given.Bank.AutonomyH)
 		}
 	}
 }
@@ -151,7 +158,8 @@ func TestWishedBankIsTheSmallest(t *testing.T) {
 				t.Fatal(err)
 			}
 			if (chance >= o.Chance) != (strings == e.Bank.Strings) {
-				t.Errorf("%s: %d strings outlast 72 h with a chance of %.4f, wished %g with %d", name, strings, chance, o.Chance, e.Bank.Strings)
+				t.Errorf("%s: %d strings outlast 72 h with a chance of %.4f, wished %g with %d", name, strings, chance,
+					o.Chance, e.Bank.Strings)
 			}
 		}
 	}
@@ -159,11 +167,13 @@ func TestWishedBankIsTheSmallest(t *testing.T) {
 
 func TestRunOutage(t *testing.T) {
 	p := sitePlan(t, "cottage")
-	alone, err := study.RunOutage(context.Background(), p.Facts, study.OutageOptions{Hours: 168, NoArray: true, NoGenerator: true, EvenSpread: true})
+	alone, err := study.RunOutage(context.Background(), p.Facts,
+		study.OutageOptions{Hours: 168, NoArray: true, NoGenerator: true, EvenSpread: true})
 	if err != nil {
 		t.Fatal(err)
 	}
-	sun, err := study.RunOutage(context.Background(), p.Facts, study.OutageOptions{Hours: 168, NoGenerator: true, EvenSpread: true})
+	sun, err := study.RunOutage(context.Background(), p.Facts,
+		study.OutageOptions{Hours: 168, NoGenerator: true, EvenSpread: true})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -172,7 +182,8 @@ func TestRunOutage(t *testing.T) {
 		t.Fatal(err)
 	}
 	if !(alone.DarkMin > sun.DarkMin && sun.DarkMin >= all.DarkMin) {
-		t.Errorf("dark minutes: bank alone %d, with sun %d, with sun and generator %d; want fewer and fewer", alone.DarkMin, sun.DarkMin, all.DarkMin)
+		t.Errorf("dark minutes: bank alone %d, with sun %d, with sun and generator %d; want fewer and fewer",
+			alone.DarkMin, sun.DarkMin, all.DarkMin)
 	}
 	if alone.Energy.PVUsedWh != 0 || alone.FuelL != 0 || sun.FuelL != 0 {
 		t.Errorf("left out, but used: array %g Wh, fuel %g and %g l", alone.Energy.PVUsedWh, alone.FuelL, sun.FuelL)
@@ -189,8 +200,8 @@ func TestRunOutage(t *testing.T) {
 	}
 }
 
-// Cottage: 8 modules of 440 W in one string. Voltages by the rules of NEC 690.7(A)(1) and the data sheet's coefficients, worked here from
-// the catalog's figures.
+// Cottage: 8 modules of 440 W in one string. Voltages by the rules of NEC 690.7(A)(1) and the data sheet's
+// coefficients, worked here from the catalog's figures.
 func TestStringWindowOfASite(t *testing.T) {
 	p := sitePlan(t, "cottage")
 	m := p.Site.Arrays[0].Module
@@ -219,9 +230,10 @@ func TestStringWindowOfASite(t *testing.T) {
 	}
 }
 
-// TestStringsSayWhatWouldSuit: an invented module of 52 V with nothing drawn, 43.6 V at work, -0.27 and -0.35 %/C, in air from -10 to
-// 40 C. Worked by hand: in the cold 52 * 1.0945 = 56.91 V, so that 500 V take 8 modules; in the heat, cells at 70 C, 43.6 * 0.82 = 35.75 V,
-// so that 300 V want 9. Twelve modules are four too many and not one; two are seven too few.
+// TestStringsSayWhatWouldSuit: an invented module of 52 V with nothing drawn, 43.6 V at work, -0.27 and -0.35 %/C, in
+// air from -10 to 40 C. Worked by hand: in the cold 52 * 1.0945 = 56.91 V, so that 500 V take 8 modules; in the heat,
+// cells at 70 C, 43.6 * 0.82 = 35.75 V, so that 300 V want 9. Twelve modules are four too many and not one; two are
+// seven too few.
 func TestStringsSayWhatWouldSuit(t *testing.T) {
 	const module = "rated_w = 440; voc_v = 52; isc_a = 10.8; vmp_v = 43.6; imp_a = 10.1; voc_pct_per_c = -0.27; pmax_pct_per_c = -0.35; isc_pct_per_c = 0.05; noct_c = 44; "
 	for _, tt := range []struct {

@@ -10,8 +10,8 @@ import (
 	"outlast/backup/study"
 )
 
-// An outage of which nobody says when it begins is the one that plan and papers promise: it begins at the worst moment, also where the file
-// gives a start, and the bank alone lasts as long as they say.
+// An outage of which nobody says when it begins is the one that plan and papers promise: it begins at the worst moment,
+// also where the file gives a start, and the bank alone lasts as long as they say.
 func TestOutageFollowsTheWorstStart(t *testing.T) {
 	homes := map[string]*backup.Plan{"mill-lane-passes": triedPlan(t, "mill-lane-passes")}
 	for _, name := range []string{"clinic", "cottage", "farmhouse", "split-phase", "town-flat"} {
@@ -36,7 +36,8 @@ func TestOutageFollowsTheWorstStart(t *testing.T) {
 		}
 		hours, dark := run.HoursUntilDark()
 		if run.StartMin != int(start+1e-6) || !dark || hours > least+1.0/60 || hours < least-2.0/60 {
-			t.Errorf("%s: the outage begins at %s and lasts %.3f h (%t); promised are %.3f h from %s", name, calendar.Clock(run.StartMin), hours, dark, least, calendar.Moment(start))
+			t.Errorf("%s: the outage begins at %s and lasts %.3f h (%t); promised are %.3f h from %s", name,
+				calendar.Clock(run.StartMin), hours, dark, least, calendar.Moment(start))
 		}
 		for _, other := range []int{0, 377, 700, 1110, 1439} {
 			alone.Start = &other
@@ -45,7 +46,8 @@ func TestOutageFollowsTheWorstStart(t *testing.T) {
 				t.Fatal(err)
 			}
 			if h, _ := given.HoursUntilDark(); given.StartMin != other || h < hours-1.0/60 {
-				t.Errorf("%s: from %s on it lasts %.3f h, less than from the worst moment, %.3f h", name, calendar.Clock(other), h, hours)
+				t.Errorf("%s: from %s on it lasts %.3f h, less than from the worst moment, %.3f h", name,
+					calendar.Clock(other), h, hours)
 			}
 		}
 	}
@@ -70,7 +72,8 @@ func TestOutageInAnotherMonth(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if got.StartMin != want.StartMin || got.Month != 7 || got.Energy != want.Energy || !slices.Equal(got.SoC, want.SoC) {
+	if got.StartMin != want.StartMin || got.Month != 7 || got.Energy != want.Energy ||
+		!slices.Equal(got.SoC, want.SoC) {
 		t.Errorf("from %d: %+v, the plan of July from %d: %+v", got.StartMin, got.Energy, want.StartMin, want.Energy)
 	}
 	o.Month = 1
@@ -92,7 +95,8 @@ func TestOutageInAnotherMonth(t *testing.T) {
 func TestOutageUnderASky(t *testing.T) {
 	p := sitePlan(t, "cottage")
 	given := func(sky study.Sky, seed uint64) float64 {
-		run, err := study.RunOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 72, EvenSpread: true, Sky: sky, Seed: seed, NoGenerator: true})
+		run, err := study.RunOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 72, EvenSpread: true, Sky: sky,
+			Seed: seed, NoGenerator: true})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -114,13 +118,14 @@ func TestOutageUnderASky(t *testing.T) {
 			t.Error("a dull outage without an array is followed")
 		}
 	}
-	if _, err := study.RunOutage(t.Context(), sitePlan(t, "town-flat").Facts, study.OutageOptions{Hours: 5, Sky: study.SkySunny}); err == nil {
+	if _, err := study.RunOutage(t.Context(), sitePlan(t, "town-flat").Facts,
+		study.OutageOptions{Hours: 5, Sky: study.SkySunny}); err == nil {
 		t.Error("a sunny outage of a home without an array is followed")
 	}
 }
 
-// What someone depends on is told when it loses power: with the board, at once where its circuit is on the main board or it is held off,
-// and not while nobody wants it.
+// What someone depends on is told when it loses power: with the board, at once where its circuit is on the main board
+// or it is held off, and not while nobody wants it.
 func TestMedicalLosses(t *testing.T) {
 	// 3840 Wh carry 450/0.8 + 50 W for 6.27 h.
 	home := func(text string) *house {
@@ -136,14 +141,16 @@ func TestMedicalLosses(t *testing.T) {
 	}{
 		{"with the board", home(""), study.LossDark, 3840 / 612.5, 0},
 		{"held off", home("held_off = true"), study.LossHeldOff, 0, 24 * 60},
-		{"only by night, 20 h after the start", home(`when = ["20:00-22:00"]; hours_per_day = 2`), study.LossDark, 20, 120},
+		{"only by night, 20 h after the start", home(`when = ["20:00-22:00"]; hours_per_day = 2`), study.LossDark,
+			20, 120},
 	} {
 		start := 0
 		run, err := study.RunOutage(t.Context(), tt.house.plan(t).Facts, study.OutageOptions{Hours: 24, Start: &start})
 		if err != nil {
 			t.Fatal(err)
 		}
-		if len(run.Medical) != 1 || run.Medical[0].Load != "Machine" || run.Medical[0].Why != tt.why || math.Abs(float64(run.Medical[0].FirstMin)/60-tt.firstH) > 1.0/60 {
+		if len(run.Medical) != 1 || run.Medical[0].Load != "Machine" || run.Medical[0].Why != tt.why ||
+			math.Abs(float64(run.Medical[0].FirstMin)/60-tt.firstH) > 1.0/60 {
 			t.Errorf("%s: %+v, want a loss after %g h, %s", tt.what, run.Medical, tt.firstH, tt.why)
 			continue
 		}
@@ -156,7 +163,9 @@ func TestMedicalLosses(t *testing.T) {
 	if err != nil || len(run.Medical) > 0 {
 		t.Errorf("within what the bank lasts: %+v, %v", run.Medical, err)
 	}
-	if run, err = study.RunOutage(t.Context(), home(`circuit = "m"`).plan(t).Facts, study.OutageOptions{Hours: 4, Start: &start}); err != nil || len(run.Medical) != 1 || run.Medical[0].Why != study.LossMain {
+	if run, err = study.RunOutage(t.Context(), home(`circuit = "m"`).plan(t).Facts,
+		study.OutageOptions{Hours: 4, Start: &start}); err != nil || len(run.Medical) != 1 ||
+		run.Medical[0].Why != study.LossMain {
 		t.Errorf("on the main board: %+v, %v", run, err)
 	}
 }

@@ -28,13 +28,14 @@ func TestDemandOrder(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		d := drawSite(t).planned(t).Demand
 		if d.Scheduled.W > d.Connected.W || d.Scheduled.VA > d.Connected.VA || d.ProbableW > d.Scheduled.W {
-			t.Fatalf("connected %g W %g VA, scheduled %g W %g VA, probable %g W", d.Connected.W, d.Connected.VA, d.Scheduled.W, d.Scheduled.VA, d.ProbableW)
+			t.Fatalf("connected %g W %g VA, scheduled %g W %g VA, probable %g W", d.Connected.W, d.Connected.VA,
+				d.Scheduled.W, d.Scheduled.VA, d.ProbableW)
 		}
 	})
 }
 
-// TestOneLoadMore: adding a load to the backup board lowers no demand and lengthens nothing. (One without an interlock: a new
-// member takes turns with the others, which may make a large one rarer.)
+// TestOneLoadMore: adding a load to the backup board lowers no demand and lengthens nothing. (One without an interlock:
+// a new member takes turns with the others, which may make a large one rarer.)
 func TestOneLoadMore(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := drawSite(t)
@@ -150,7 +151,8 @@ func TestScale(t *testing.T) {
 				continue // conductors and devices come in standard sizes
 			}
 			if c.ID != d.ID || c.Status != d.Status || math.Abs(c.Margin-d.Margin) > 1e-6*(1+math.Abs(c.Margin)) {
-				t.Errorf("%s: %s with %.9g left, times %g: %s: %s with %.9g left", c.ID, c.Status, c.Margin, scale, d.ID, d.Status, d.Margin)
+				t.Errorf("%s: %s with %.9g left, times %g: %s: %s with %.9g left", c.ID, c.Status, c.Margin, scale,
+					d.ID, d.Status, d.Margin)
 			}
 		}
 	})
@@ -223,8 +225,8 @@ func TestHigherRating(t *testing.T) {
 	})
 }
 
-// TestWritten: the same site gives the same bytes in every format, none of them holds what is not a number, and the verdict is
-// that of the worst check.
+// TestWritten: the same site gives the same bytes in every format, none of them holds what is not a number, and the
+// verdict is that of the worst check.
 func TestWritten(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := drawSite(t)
@@ -265,8 +267,8 @@ func TestWritten(t *testing.T) {
 	})
 }
 
-// TestSlipsOneByOne: the slips, which one set serves all, are what a set of each would give: everything in use but its mates, and the
-// held-off load on all day, running and starting.
+// TestSlipsOneByOne: the slips, which one set serves all, are what a set of each would give: everything in use but its
+// mates, and the held-off load on all day, running and starting.
 func TestSlipsOneByOne(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := drawSite(t).planned(t)
@@ -280,7 +282,10 @@ func TestSlipsOneByOne(t *testing.T) {
 		phases := float64(p.Site.Phases)
 		for _, held := range p.HeldOff {
 			all := loads.InMonth(site.InUse(p.Site.OnBoard(loads.BoardBackup)), p.Month)
-			all = slices.DeleteFunc(slices.Clone(all), func(l loads.Load) bool { return held.Interlock != "" && l.Interlock == held.Interlock })
+			all = slices.DeleteFunc(slices.Clone(all), func(l loads.Load) bool {
+				return held.Interlock != "" &&
+					l.Interlock == held.Interlock
+			})
 			for i := range all {
 				all[i].Start = nil
 			}
@@ -290,12 +295,14 @@ func TestSlipsOneByOne(t *testing.T) {
 			d := loads.NewSet(p.Site.Phases, append(all, held)).Scheduled()
 			least := min(1-d.VA/p.Inverter.DeratedVA(), 1-d.W/p.Inverter.DeratedW())
 			for i := range d.PhaseVA {
-				least = min(least, 1-phases*d.PhaseVA[i]/p.Inverter.DeratedVA(), 1-phases*d.PhaseW[i]/p.Inverter.DeratedW())
+				least = min(least, 1-phases*d.PhaseVA[i]/p.Inverter.DeratedVA(),
+					1-phases*d.PhaseW[i]/p.Inverter.DeratedW())
 			}
 			if start != nil {
 				held.Start = start
 				for _, s := range loads.NewSet(p.Site.Phases, append(all, held)).Surges() {
-					least = min(least, 1-s.VA/p.Inverter.RatingVA(s.Seconds), 1-phases*s.PhaseVA/p.Inverter.RatingVA(s.Seconds))
+					least = min(least, 1-s.VA/p.Inverter.RatingVA(s.Seconds),
+						1-phases*s.PhaseVA/p.Inverter.RatingVA(s.Seconds))
 				}
 			}
 			if got := margins["slip-"+held.Name]; math.Abs(got-least) > 1e-6*(1+math.Abs(least)) {

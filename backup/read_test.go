@@ -14,8 +14,8 @@ import (
 	"outlast/catalog/strict"
 )
 
-// The parts of a small site file; together they are sound. Tests put their own in place of one, so that lines are easy to count:
-// the parts begin at lines 1, 4, 6, 8, 10 and 13.
+// The parts of a small site file; together they are sound. Tests put their own in place of one, so that lines are easy
+// to count: the parts begin at lines 1, 4, 6, 8, 10 and 13.
 const (
 	siteTable     = "[site]\nname = \"Fernhollow\"\nnominal_v = 230\n"
 	outageTable   = "[outage]\nautonomy_h = 24\n"
@@ -57,7 +57,8 @@ func mustReadSite(t testing.TB, src string) *site.Site {
 	return site
 }
 
-// A siteFact is a file and all that is to be said about it: place and message, then " | " and the hint where there is one.
+// A siteFact is a file and all that is to be said about it: place and message, then " | " and the hint where there is
+// one.
 type siteFact struct {
 	name, src string
 	want      []string
@@ -100,39 +101,43 @@ option = [ { name = "o", bank = { strings = 2 } } ]`, nil},
 func TestReadTables(t *testing.T) {
 	tellSite(t, []siteFact{
 		{"nothing", "", []string{
-			"1:1: missing table [site]", "1:1: missing table [outage]", "1:1: missing table [inverter]", "1:1: missing table [bank]"}},
+			"1:1: missing table [site]", "1:1: missing table [outage]", "1:1: missing table [inverter]",
+			"1:1: missing table [bank]"}},
 		{"only a slip of grammar", ready + "held_off = yes\nzebra = 1", []string{
 			"18:12: not valid TOML: found 'y', want a value | write true"}},
-		{"misspelt tables are read as what they mean", strings.NewReplacer("[site]", "[sit]", "[[circuit]]", "[[circuits]]").Replace(ready), []string{
+		{"misspelt tables are read as what they mean", strings.NewReplacer("[site]", "[sit]", "[[circuit]]",
+			"[[circuits]]").Replace(ready), []string{
 			`1:1: unknown key "sit" | did you mean "site"?`,
 			`10:1: unknown key "circuits" | did you mean "circuit"?`}},
 		{"brackets", strings.NewReplacer("[site]", "[[site]]", "[[circuit]]", "[circuit]").Replace(ready), []string{
 			`1:1: [site]: found [[site]], want a table headed [site]`,
 			`10:1: [[circuit]]: found [circuit], want [[circuit]]`}},
-		{"everything empty", "[site]\n[outage]\n[inverter]\n[bank]\n[[circuit]]\n[[load]]\n[[array]]\n[generator]\n[[option]]\n", []string{
-			`1:1: missing key "name" in [site]: want a text in quotes`,
-			`1:1: missing key "nominal_v" in [site]: want a number from 10 to 1000 V`,
-			`1:1: missing key "latitude" in [site]: want a number from -90 to 90 degrees, as there is an [[array]]`,
-			`2:1: missing key "autonomy_h" in [outage]: want a number from 0.01 to 8760 h`,
-			`3:1: missing key "use" in [inverter]: want an id of the catalog, or keys of your own`,
-			`4:1: missing key "use" in [bank]: want an id of the catalog, or keys of your own`,
-			`5:1: missing key "id" in [[circuit]]: want a text in quotes`,
-			`5:1: missing key "board" in [[circuit]]: want "backup", "main" or "either"`,
-			`6:1: missing key "name" in [[load]]: want a text in quotes`,
-			`6:1: missing key "circuit" in [[load]]: want a text in quotes`,
-			`6:1: missing key "running_w" in [[load]]: want a number from 0 to 10000000 W`,
-			`6:1: missing key "hours_per_day" in [[load]]: want a number from 0 to 24 h`,
-			`7:1: missing key "modules_per_string" in [[array]]: want a whole number from 1 to 200`,
-			`7:1: missing key "tilt_deg" in [[array]]: want a number from 0 to 90 degrees`,
-			`7:1: missing key "azimuth_deg" in [[array]]: want a number from 0 to 360 degrees`,
-			`7:1: missing key "use" in [[array]]: want an id of the catalog, or keys of your own`,
-			`8:1: missing key "use" in [generator]: want an id of the catalog, or keys of your own`,
-			`9:1: missing key "name" in [[option]]: want a text in quotes`}},
+		{"everything empty",
+			"[site]\n[outage]\n[inverter]\n[bank]\n[[circuit]]\n[[load]]\n[[array]]\n[generator]\n[[option]]\n",
+			[]string{
+				`1:1: missing key "name" in [site]: want a text in quotes`,
+				`1:1: missing key "nominal_v" in [site]: want a number from 10 to 1000 V`,
+				`1:1: missing key "latitude" in [site]: want a number from -90 to 90 degrees, as there is an [[array]]`,
+				`2:1: missing key "autonomy_h" in [outage]: want a number from 0.01 to 8760 h`,
+				`3:1: missing key "use" in [inverter]: want an id of the catalog, or keys of your own`,
+				`4:1: missing key "use" in [bank]: want an id of the catalog, or keys of your own`,
+				`5:1: missing key "id" in [[circuit]]: want a text in quotes`,
+				`5:1: missing key "board" in [[circuit]]: want "backup", "main" or "either"`,
+				`6:1: missing key "name" in [[load]]: want a text in quotes`,
+				`6:1: missing key "circuit" in [[load]]: want a text in quotes`,
+				`6:1: missing key "running_w" in [[load]]: want a number from 0 to 10000000 W`,
+				`6:1: missing key "hours_per_day" in [[load]]: want a number from 0 to 24 h`,
+				`7:1: missing key "modules_per_string" in [[array]]: want a whole number from 1 to 200`,
+				`7:1: missing key "tilt_deg" in [[array]]: want a number from 0 to 90 degrees`,
+				`7:1: missing key "azimuth_deg" in [[array]]: want a number from 0 to 360 degrees`,
+				`7:1: missing key "use" in [[array]]: want an id of the catalog, or keys of your own`,
+				`8:1: missing key "use" in [generator]: want an id of the catalog, or keys of your own`,
+				`9:1: missing key "name" in [[option]]: want a text in quotes`}},
 	})
 }
 
-// As many circuits and loads as a file may have, each load on a circuit that is not there, and all ids as alike and as long as
-// makes the search for the nearest one worst. The limit is loose, for slow machines with the race detector.
+// As many circuits and loads as a file may have, each load on a circuit that is not there, and all ids as alike and as
+// long as makes the search for the nearest one worst. The limit is loose, for slow machines with the race detector.
 func TestReadWorst(t *testing.T) {
 	var b strings.Builder
 	b.WriteString(equipped)
@@ -140,7 +145,8 @@ func TestReadWorst(t *testing.T) {
 		fmt.Fprintf(&b, "[[circuit]]\nid = \"%s%06d\"\nboard = \"main\"\n", strings.Repeat("x", 34), i)
 	}
 	for i := range 2000 {
-		fmt.Fprintf(&b, "[[load]]\nname = \"%d\"\ncircuit = \"%s%06d\"\nrunning_w = 1\nhours_per_day = 1\n", i, strings.Repeat("y", 34), i)
+		fmt.Fprintf(&b, "[[load]]\nname = \"%d\"\ncircuit = \"%s%06d\"\nrunning_w = 1\nhours_per_day = 1\n", i,
+			strings.Repeat("y", 34), i)
 	}
 	start := time.Now()
 	_, problems := readSite(t, b.String())
@@ -157,7 +163,8 @@ func TestReadWorst(t *testing.T) {
 func TestReadSiteAndOutage(t *testing.T) {
 	outage := func(lines string) string { return siteTable + "[outage]\n" + lines + "\n" + inverterTable + bankTable }
 	tellSite(t, []siteFact{
-		{"out of range", siteTable + "latitude = 91\nphases = 4\nfrequency_hz = nan\n" + outageTable + inverterTable + bankTable, []string{
+		{"out of range", siteTable + "latitude = 91\nphases = 4\nfrequency_hz = nan\n" + outageTable + inverterTable +
+			bankTable, []string{
 			`4:1: latitude in [site]: found 91, want a number from -90 to 90 degrees`,
 			`5:1: phases in [site]: found 4, want a whole number from 1 to 3`,
 			`6:1: frequency_hz in [site]: found nan, want a number from 40 to 70 Hz`}},
@@ -179,7 +186,8 @@ func TestReadSiteAndOutage(t *testing.T) {
 			`6:1: reserve in [outage]: found 0.5, want more than 0.5: the bank may not be emptied below that`}},
 		{"reserve and one's own max_dod", outage("autonomy_h = 1\nreserve = 0.5\n[practice]\nmax_dod = 0.5"), []string{
 			`6:1: reserve in [outage]: found 0.5, want more than 0.5: the bank may not be emptied below that`}},
-		{"nothing is said of a reserve beside a wrong max_dod", outage("autonomy_h = 1\nreserve = 0.1\n[practice]\nmax_dod = 80"), []string{
-			`8:1: max_dod in [practice]: found 80, want a number from 0.01 to 1 | write 0.8: a share of 1, not per cent`}},
+		{"nothing is said of a reserve beside a wrong max_dod",
+			outage("autonomy_h = 1\nreserve = 0.1\n[practice]\nmax_dod = 80"), []string{
+				`8:1: max_dod in [practice]: found 80, want a number from 0.01 to 1 | write 0.8: a share of 1, not per cent`}},
 	})
 }

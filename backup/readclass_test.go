@@ -21,26 +21,33 @@ import (
 // use is a load that names nothing but its class, from line 10 of a file.
 func use(class string) string { return "[[load]]\nuse = \"" + class + "\"\n" }
 
-// A class of the generic catalog whose figures the tests below repeat: 110 W at 0.7, a start of 950 VA at 0.75 for 0.5 s, 8 h.
+// A class of the generic catalog whose figures the tests below repeat: 110 W at 0.7, a start of 950 VA at 0.75 for 0.5
+// s, 8 h.
 const freezer = "chest-freezer"
 
 func TestLoadOfAClass(t *testing.T) {
 	s := mustReadSite(t, equipped+use(freezer))
 	want := loads.Load{
-		Name: "Chest freezer", CircuitID: freezer, Phase: 1, Quantity: 1, RunningW: 110, PowerFactor: 0.7, HoursPerDay: 8,
-		Start: &loads.Start{Power: loads.FromPF(950*0.75, 0.75), Seconds: 0.5}, Cycle: &loads.Cycle{OnMin: 20, OffMin: 40}, Priority: 1, Months: loads.AllMonths,
+		Name: "Chest freezer", CircuitID: freezer, Phase: 1, Quantity: 1, RunningW: 110, PowerFactor: 0.7,
+		HoursPerDay: 8,
+		Start:       &loads.Start{Power: loads.FromPF(950*0.75, 0.75), Seconds: 0.5},
+		Cycle:       &loads.Cycle{OnMin: 20, OffMin: 40}, Priority: 1, Months: loads.AllMonths,
 		Typical: &loads.Typical{
 			Class: freezer, Label: "Chest freezer",
-			Keys: []string{"running_w", "power_factor", "starting_va", "starting_pf", "starting_s", "hours_per_day", "cycle", "priority"},
-			Low:  loads.Ends{RunningW: 60, HoursPerDay: 6, Start: &loads.Start{Power: loads.FromPF(200*0.75, 0.75), Seconds: 0.5}},
-			High: loads.Ends{RunningW: 300, HoursPerDay: 12, Start: &loads.Start{Power: loads.FromPF(1900*0.75, 0.75), Seconds: 0.5}},
+			Keys: []string{"running_w", "power_factor", "starting_va", "starting_pf", "starting_s", "hours_per_day",
+				"cycle", "priority"},
+			Low: loads.Ends{RunningW: 60, HoursPerDay: 6, Start: &loads.Start{Power: loads.FromPF(200*0.75, 0.75),
+				Seconds: 0.5}},
+			High: loads.Ends{RunningW: 300, HoursPerDay: 12, Start: &loads.Start{Power: loads.FromPF(1900*0.75, 0.75),
+				Seconds: 0.5}},
 		},
 	}
 	near := cmp.Comparer(func(a, b float64) bool { return math.Abs(a-b) <= 1e-9*max(math.Abs(a), math.Abs(b)) })
 	if diff := cmp.Diff([]loads.Load{want}, s.Loads, near); diff != "" {
 		t.Errorf("load (-want +got):\n%s", diff)
 	}
-	circuit := loads.Circuit{ID: freezer, Label: "Chest freezer", BreakerA: 16, Phase: 1, Board: loads.BoardBackup, Assumed: true}
+	circuit := loads.Circuit{ID: freezer, Label: "Chest freezer", BreakerA: 16, Phase: 1, Board: loads.BoardBackup,
+		Assumed: true}
 	if diff := cmp.Diff([]loads.Circuit{circuit}, s.Circuits); diff != "" {
 		t.Errorf("circuit (-want +got):\n%s", diff)
 	}
@@ -75,22 +82,31 @@ func TestLoadOverItsClass(t *testing.T) {
 		want              figures
 	}{
 		{"nothing", freezer, "", figures{110, 950, 8, 60, 200, 6, 300, 1900, 12}},
-		{"less power: the start stays, the safe side", freezer, "running_w = 90", figures{90, 950, 8, 90, 200, 6, 90, 1900, 12}},
-		{"twice the power: a larger motor, that starts twice as hard", freezer, "running_w = 220", figures{220, 1900, 8, 220, 400, 6, 220, 3800, 12}},
-		{"half the power factor: twice the VA", freezer, "power_factor = 0.35", figures{110, 1900, 8, 60, 400, 6, 300, 3800, 12}},
+		{"less power: the start stays, the safe side", freezer, "running_w = 90",
+			figures{90, 950, 8, 90, 200, 6, 90, 1900, 12}},
+		{"twice the power: a larger motor, that starts twice as hard", freezer, "running_w = 220",
+			figures{220, 1900, 8, 220, 400, 6, 220, 3800, 12}},
+		{"half the power factor: twice the VA", freezer, "power_factor = 0.35",
+			figures{110, 1900, 8, 60, 400, 6, 300, 3800, 12}},
 		{"its start", freezer, "starting_va = 700", figures{110, 700, 8, 60, 700, 6, 300, 700, 12}},
 		{"its start in watts", freezer, "starting_w = 700", figures{110, 700, 8, 60, 700, 6, 300, 700, 12}},
-		{"its motor: 5 times the full-load VA, 110 / 0.7", freezer, "motor = { times = 5 }", figures{110, 785.714, 8, 60, 785.714, 6, 300, 785.714, 12}},
-		{"a start below what the high end runs at is raised to that, 300 / 0.7", freezer, "starting_va = 200", figures{110, 200, 8, 60, 200, 6, 300, 428.571, 12}},
+		{"its motor: 5 times the full-load VA, 110 / 0.7", freezer, "motor = { times = 5 }",
+			figures{110, 785.714, 8, 60, 785.714, 6, 300, 785.714, 12}},
+		{"a start below what the high end runs at is raised to that, 300 / 0.7", freezer, "starting_va = 200",
+			figures{110, 200, 8, 60, 200, 6, 300, 428.571, 12}},
 		{"its hours", freezer, "hours_per_day = 5", figures{110, 950, 5, 60, 200, 5, 300, 1900, 5}},
-		{"windows that hold fewer hours than the class", freezer, "when = [\"08:00-15:00\"]", figures{110, 950, 7, 60, 200, 6, 300, 1900, 7}},
-		{"hours that the usual windows of the class do not hold", "kettle", "hours_per_day = 10", figures{2000, 0, 10, 1200, 0, 10, 3000, 0, 10}},
-		{"everything", freezer, "running_w = 100\npower_factor = 1\nstarting_va = 700\nhours_per_day = 5", figures{100, 700, 5, 100, 700, 5, 100, 700, 5}},
+		{"windows that hold fewer hours than the class", freezer, "when = [\"08:00-15:00\"]",
+			figures{110, 950, 7, 60, 200, 6, 300, 1900, 7}},
+		{"hours that the usual windows of the class do not hold", "kettle", "hours_per_day = 10",
+			figures{2000, 0, 10, 1200, 0, 10, 3000, 0, 10}},
+		{"everything", freezer, "running_w = 100\npower_factor = 1\nstarting_va = 700\nhours_per_day = 5",
+			figures{100, 700, 5, 100, 700, 5, 100, 700, 5}},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			l := load(t, tt.class, tt.keys)
 			low, high := atLow(l), l.AtHigh()
-			got := figures{l.RunningW, va(l.Start), l.HoursPerDay, low.RunningW, va(low.Start), low.HoursPerDay, high.RunningW, va(high.Start), high.HoursPerDay}
+			got := figures{l.RunningW, va(l.Start), l.HoursPerDay, low.RunningW, va(low.Start), low.HoursPerDay,
+				high.RunningW, va(high.Start), high.HoursPerDay}
 			if got != tt.want {
 				t.Errorf("got %+v, want %+v", got, tt.want)
 			}
@@ -103,26 +119,39 @@ func TestLoadOverItsClass(t *testing.T) {
 	if l := load(t, freezer, "starting_va = 700"); l.Start.PlainVA != 700 || l.Start.Seconds != 3 {
 		t.Errorf("start %+v, want 700 VA of unknown angle for the default of 3 s", l.Start)
 	}
-	if l := load(t, freezer, "starting_s = 2\nstarting_pf = 0.5"); math.Abs(l.Start.VA()-950) > 1e-9 || math.Abs(l.Start.Watts()-475) > 1e-9 || l.Start.Seconds != 2 {
+	if l := load(t, freezer, "starting_s = 2\nstarting_pf = 0.5"); math.Abs(l.Start.VA()-950) > 1e-9 ||
+		math.Abs(l.Start.Watts()-475) > 1e-9 || l.Start.Seconds != 2 {
 		t.Errorf("start %+v, want the 950 VA of the class at 0.5 for 2 s", l.Start)
 	}
 	if l := load(t, "kettle", "hours_per_day = 10"); l.Windows != nil {
 		t.Errorf("windows %v, want any time", l.Windows)
 	}
-	l := load(t, freezer, "name = \"Pantry\"\ncircuit = \"water\"\nquantity = 3\npriority = 4\nheld_off = true\ninterlock = \"one\"\ndrop_below = 0.4\nmonths = [7]\nrides_through_ms = 30\ncycle = { on_min = 1, off_min = 2 }")
-	if l.Name != "Pantry" || l.CircuitID != "water" || l.Quantity != 3 || l.Priority != 4 || !l.HeldOff || l.Interlock != "one" || l.DropBelow != 0.4 ||
-		l.Months != loads.MonthsOf(7) || *l.RidesThroughMs != 30 || *l.Cycle != (loads.Cycle{OnMin: 1, OffMin: 2}) || l.Typical.Label != "" {
+	l := load(t, freezer,
+		"name = \"Pantry\"\ncircuit = \"water\"\nquantity = 3\npriority = 4\nheld_off = true\ninterlock = \"one\"\ndrop_below = 0.4\nmonths = [7]\nrides_through_ms = 30\ncycle = { on_min = 1, off_min = 2 }")
+	if l.Name != "Pantry" || l.CircuitID != "water" || l.Quantity != 3 || l.Priority != 4 || !l.HeldOff ||
+		l.Interlock != "one" || l.DropBelow != 0.4 ||
+		l.Months != loads.MonthsOf(7) || *l.RidesThroughMs != 30 || *l.Cycle != (loads.Cycle{OnMin: 1, OffMin: 2}) ||
+		l.Typical.Label != "" {
 		t.Errorf("load %+v", l)
 	}
 }
 
 func TestClassProblems(t *testing.T) {
 	tellSite(t, []siteFact{
-		{"no such class", equipped + use("chest-frezer"), []string{`11:1: use in [[load]]: found "chest-frezer", want an id of the catalog | did you mean "chest-freezer"?`}},
-		{"nothing near", equipped + use("qqqqqqqqqqqq"), []string{`11:1: use in [[load]]: found "qqqqqqqqqqqq", want an id of the catalog | outlast catalog lists all`}},
-		{"equipment", equipped + use("hybrid-5k-48"), []string{`11:1: use in [[load]]: found "hybrid-5k-48", want an id of the catalog | outlast catalog lists all`}},
-		{"no text", equipped + "[[load]]\nuse = 7\n", []string{`11:1: use in [[load]]: found 7, want a text in quotes | put it into quotes`}},
-		{"a class for an inverter", strings.Replace(equipped, "hybrid-5k-48", freezer, 1), []string{`7:1: use in [inverter]: found "chest-freezer", want an id of the catalog | outlast catalog lists all`}},
+		{"no such class", equipped + use("chest-frezer"),
+			[]string{
+				`11:1: use in [[load]]: found "chest-frezer", want an id of the catalog | did you mean "chest-freezer"?`}},
+		{"nothing near", equipped + use("qqqqqqqqqqqq"),
+			[]string{
+				`11:1: use in [[load]]: found "qqqqqqqqqqqq", want an id of the catalog | outlast catalog lists all`}},
+		{"equipment", equipped + use("hybrid-5k-48"),
+			[]string{
+				`11:1: use in [[load]]: found "hybrid-5k-48", want an id of the catalog | outlast catalog lists all`}},
+		{"no text", equipped + "[[load]]\nuse = 7\n",
+			[]string{`11:1: use in [[load]]: found 7, want a text in quotes | put it into quotes`}},
+		{"a class for an inverter", strings.Replace(equipped, "hybrid-5k-48", freezer, 1),
+			[]string{
+				`7:1: use in [inverter]: found "chest-freezer", want an id of the catalog | outlast catalog lists all`}},
 		{"no class, and nothing else", equipped + "[[load]]\n", []string{
 			`10:1: missing key "name" in [[load]]: want a text in quotes`,
 			`10:1: missing key "circuit" in [[load]]: want a text in quotes`,
@@ -130,9 +159,11 @@ func TestClassProblems(t *testing.T) {
 			`10:1: missing key "hours_per_day" in [[load]]: want a number from 0 to 24 h`}},
 		{"a circuit that is not there", wired + use(freezer) + "circuit = \"wather\"", []string{
 			`15:1: circuit in [[load]]: found "wather", want the id of a [[circuit]] | did you mean "water"?`}},
-		{"an assumed circuit is nobody else's", wired + use(freezer) + use("led-lamp") + "circuit = \"chest-freezer\"", []string{
-			`17:1: circuit in [[load]]: found "chest-freezer", want the id of a [[circuit]]`}},
-		{"a misspelt key beside it", equipped + use(freezer) + "runing_w = 5\n", []string{`12:1: unknown key "runing_w" in [[load]] | did you mean "running_w"?`}},
+		{"an assumed circuit is nobody else's", wired + use(freezer) + use("led-lamp") + "circuit = \"chest-freezer\"",
+			[]string{
+				`17:1: circuit in [[load]]: found "chest-freezer", want the id of a [[circuit]]`}},
+		{"a misspelt key beside it", equipped + use(freezer) + "runing_w = 5\n",
+			[]string{`12:1: unknown key "runing_w" in [[load]] | did you mean "running_w"?`}},
 		{"a wrong key beside it", equipped + use(freezer) + "hours_per_day = 25\ncircuit = 5\n", []string{
 			`12:1: hours_per_day in [[load]]: found 25, want a number from 0 to 24 h`,
 			`13:1: circuit in [[load]]: found 5, want a text in quotes | put it into quotes`}},
@@ -140,11 +171,13 @@ func TestClassProblems(t *testing.T) {
 			`12:1: starting_va in [[load]]: found a start of 100 VA, want at least the running 157.1 VA`}},
 		{"medical by its class, and dropped", equipped + use("cpap") + "drop_below = 0.5\n", []string{
 			`12:1: drop_below in [[load]]: found 0.5, want 0: a medical load is never dropped`}},
-		{"two names", equipped + use(freezer) + "name = \"A\"\n" + use("kettle") + "name = \"A\"\n", []string{`15:1: name in [[load]]: found "A" a second time, want each name once`}},
+		{"two names", equipped + use(freezer) + "name = \"A\"\n" + use("kettle") + "name = \"A\"\n",
+			[]string{`15:1: name in [[load]]: found "A" a second time, want each name once`}},
 	})
 }
 
-// What a class of the user's own gets wrong together with a load is told at the load's place, not at the place in the other file.
+// What a class of the user's own gets wrong together with a load is told at the load's place, not at the place in the
+// other file.
 func TestOwnClass(t *testing.T) {
 	cat, err := catalog.Generic()
 	if err != nil {
@@ -176,9 +209,11 @@ hours_per_day = 1
 	if err != nil {
 		t.Fatal(err)
 	}
-	// 6.29 kVA per hp, the upper end of letter G: NEC table 430.7(B). At the high end the press runs at more than that: 6000 / 0.8.
+	// 6.29 kVA per hp, the upper end of letter G: NEC table 430.7(B). At the high end the press runs at more than that:
+	// 6000 / 0.8.
 	l := s.Loads[0]
-	if l.Name != "press" || math.Abs(l.Start.VA()-6290) > 1e-9 || l.Quantity != 2 || !l.HeldOff || len(l.Windows) != 2 || math.Abs(l.AtHigh().Start.VA()-7500) > 1e-9 {
+	if l.Name != "press" || math.Abs(l.Start.VA()-6290) > 1e-9 || l.Quantity != 2 || !l.HeldOff ||
+		len(l.Windows) != 2 || math.Abs(l.AtHigh().Start.VA()-7500) > 1e-9 {
 		t.Errorf("load %+v, at high %+v", l, l.AtHigh())
 	}
 	if s.Loads[1].RunningW != 900 {
@@ -196,14 +231,17 @@ hours_per_day = 1
 
 // Loads that only name their class get names and circuits of their own, whatever the file calls its own ones.
 func TestNamesOfClasses(t *testing.T) {
-	src := equipped + strings.Replace(circuitTable, "water", "led-lamp", 1) + use("led-lamp") + use("led-lamp") + use("led-lamp") +
-		strings.NewReplacer("Pump", "LED lamp 2", "water", "led-lamp").Replace(loadTable) + use("led-lamp") + "name = \"Lamp of the stairs\"\n"
+	src := equipped + strings.Replace(circuitTable, "water", "led-lamp", 1) + use("led-lamp") + use("led-lamp") +
+		use("led-lamp") +
+		strings.NewReplacer("Pump", "LED lamp 2", "water", "led-lamp").Replace(loadTable) + use("led-lamp") +
+		"name = \"Lamp of the stairs\"\n"
 	s := mustReadSite(t, src)
 	var got []string
 	for _, l := range s.Loads {
 		got = append(got, l.Name+" on "+l.CircuitID)
 	}
-	want := []string{"LED lamp on led-lamp-2", "LED lamp 3 on led-lamp-3", "LED lamp 4 on led-lamp-4", "LED lamp 2 on led-lamp", "Lamp of the stairs on led-lamp-5"}
+	want := []string{"LED lamp on led-lamp-2", "LED lamp 3 on led-lamp-3", "LED lamp 4 on led-lamp-4",
+		"LED lamp 2 on led-lamp", "Lamp of the stairs on led-lamp-5"}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
@@ -219,12 +257,13 @@ func TestNamesOfClasses(t *testing.T) {
 	}
 }
 
-// What draws more than 16 A lies on all phases, as do the pumps and ovens of the Americas; of the rest the planner picks the phase. The breaker is
-// the next standard rating above 125 % of the high end, but no less than homes have.
+// What draws more than 16 A lies on all phases, as do the pumps and ovens of the Americas; of the rest the planner
+// picks the phase. The breaker is the next standard rating above 125 % of the high end, but no less than homes have.
 func TestAssumedCircuits(t *testing.T) {
 	at := func(volts, phases int) string {
 		inverter := map[int]string{1: "hybrid-5k-48", 2: "split-6k-48", 3: "three-8k-48"}[phases]
-		return strings.NewReplacer("nominal_v = 230", fmt.Sprintf("nominal_v = %d\nphases = %d", volts, phases), "hybrid-5k-48", inverter).Replace(equipped)
+		return strings.NewReplacer("nominal_v = 230", fmt.Sprintf("nominal_v = %d\nphases = %d", volts, phases),
+			"hybrid-5k-48", inverter).Replace(equipped)
 	}
 	type circuit struct {
 		phase    int
@@ -287,7 +326,8 @@ func TestSeasons(t *testing.T) {
 // Every key that a class fills is listed, as it was used, with the class.
 func TestClassDefaults(t *testing.T) {
 	site := strings.Replace(equipped, siteTable, siteTable+"latitude = -38\n", 1)
-	s := mustReadSite(t, site+use("gas-boiler")+use(freezer)+use(freezer)+"running_w = 220\n"+use("television")+"when = [\"20:00-22:00\"]\n")
+	s := mustReadSite(t, site+use("gas-boiler")+use(freezer)+use(freezer)+"running_w = 220\n"+use(
+		"television")+"when = [\"20:00-22:00\"]\n")
 	got := map[string]string{}
 	for _, d := range s.Defaults {
 		got[d.Table+" "+d.Key+" of "+d.Class] += fmt.Sprintf("%s x%d;", d.Value, d.Count)
@@ -313,15 +353,18 @@ func TestClassDefaults(t *testing.T) {
 	// An option is the same home.
 	o := mustReadSite(t, site+use(freezer)+"[[option]]\nname = \"o\"\nbank.strings = 3\n")
 	has := func(defaults []strict.Default) bool {
-		return slices.ContainsFunc(defaults, func(d strict.Default) bool { return d.Class == freezer && d.Key == "running_w" })
+		return slices.ContainsFunc(defaults, func(d strict.Default) bool {
+			return d.Class == freezer &&
+				d.Key == "running_w"
+		})
 	}
 	if !has(o.Defaults) || !has(o.Options[0].Site.Defaults) || o.Options[0].Site.Circuits[0].BreakerA != 16 {
 		t.Error("the option lacks what the class gave")
 	}
 }
 
-// TestEveryClass: each class of the generic catalog makes a load that can be read and planned, at its typical figures and at both ends, on every
-// supply; nothing of the catalog changes by it.
+// TestEveryClass: each class of the generic catalog makes a load that can be read and planned, at its typical figures
+// and at both ends, on every supply; nothing of the catalog changes by it.
 func TestEveryClass(t *testing.T) {
 	cat, err := catalog.Generic()
 	if err != nil {
@@ -329,8 +372,10 @@ func TestEveryClass(t *testing.T) {
 	}
 	for _, supply := range []string{
 		equipped,
-		strings.NewReplacer("nominal_v = 230", "nominal_v = 120\nphases = 2", "hybrid-5k-48", "split-6k-48").Replace(equipped),
-		strings.NewReplacer("nominal_v = 230", "nominal_v = 230\nphases = 3", "hybrid-5k-48", "three-8k-48").Replace(equipped),
+		strings.NewReplacer("nominal_v = 230", "nominal_v = 120\nphases = 2", "hybrid-5k-48",
+			"split-6k-48").Replace(equipped),
+		strings.NewReplacer("nominal_v = 230", "nominal_v = 230\nphases = 3", "hybrid-5k-48",
+			"three-8k-48").Replace(equipped),
 	} {
 		for _, a := range cat.Appliances() {
 			before := cat.TOML(a.ID)
@@ -339,10 +384,12 @@ func TestEveryClass(t *testing.T) {
 				t.Errorf("%s: %v", a.ID, err)
 				continue
 			}
-			for _, end := range []func(loads.Load) loads.Load{func(l loads.Load) loads.Load { return l }, atLow, loads.Load.AtHigh} {
+			for _, end := range []func(loads.Load) loads.Load{func(l loads.Load) loads.Load { return l }, atLow,
+				loads.Load.AtHigh} {
 				at := *s
 				at.Loads = []loads.Load{end(s.Loads[0])}
-				if l := at.Loads[0]; l.Start != nil && l.Start.VA() < l.Running().VA()*(1-1e-9) || l.HoursPerDay > l.WindowHours() {
+				if l := at.Loads[0]; l.Start != nil && l.Start.VA() < l.Running().VA()*(1-1e-9) ||
+					l.HoursPerDay > l.WindowHours() {
 					t.Errorf("%s: %+v", a.ID, l)
 				}
 				if testing.Short() && a.ID != freezer {
@@ -361,7 +408,8 @@ func TestEveryClass(t *testing.T) {
 
 // TestHomeOfClasses works the plan of a home of classes alone by hand.
 //
-// The home: Drystone Cottage (testdata/sites/drystone.toml), 230 V, an outage in January. What it names, with the figures of the catalog:
+// The home: Drystone Cottage (testdata/sites/drystone.toml), 230 V, an outage in January. What it names, with the
+// figures of the catalog:
 //
 //	class            number  W     pf    VA at start  pf    h    windows
 //	fridge-freezer   1       150   0.70  1300         0.75  8    any
@@ -395,29 +443,34 @@ func TestHomeOfClasses(t *testing.T) {
 	// Energy of a day: 150*8 + 110*8 + 1000*1.5 + 120*10 + 8*10*5 + 15*24 + 900*0.3 + 40*8
 	//                = 1200 + 880 + 1500 + 1200 + 400 + 360 + 270 + 320 = 6130 Wh.
 	near("energy", p.Demand.EnergyWhPerDay, 6130, 1e-9)
-	// Everything at once: 150 + 110 + 1000 + 120 + 80 + 15 + 900 + 40 = 2415 W. Together in their windows from 06:30 to 08:00: all of them.
+	// Everything at once: 150 + 110 + 1000 + 120 + 80 + 15 + 900 + 40 = 2415 W. Together in their windows from 06:30 to
+	// 08:00: all of them.
 	near("connected", p.Demand.Connected.W, 2415, 1e-9)
 	near("scheduled", p.Demand.Scheduled.W, 2415, 1e-9)
 	if p.Demand.Scheduled.AtMin != 6*60+30 {
 		t.Errorf("worst minute %d", p.Demand.Scheduled.AtMin)
 	}
-	// Reactive power W * tan(acos pf): 150*1.02020 + 110*1.02020 + 1000*0.80228 + 120*0.88192 + 80*1.02020 + 15*1.51846 + 900*0.48432 + 40*1.51846
+	// Reactive power W * tan(acos pf): 150*1.02020 + 110*1.02020 + 1000*0.80228 + 120*0.88192 + 80*1.02020 + 15*1.51846
+	// + 900*0.48432 + 40*1.51846
 	//   = 153.03 + 112.22 + 802.28 + 105.83 + 81.62 + 22.78 + 435.89 + 60.74 = 1774.39 var; VA = sqrt(2415^2 + 1774.39^2) = 2996.78.
 	near("VA", p.Demand.Scheduled.VA, 2996.78, 0.02)
-	// The largest start, the pump's: 6400 VA at 0.75 are 4800 W and 6400*sqrt(1-0.5625) = 4233.20 var, with the rest beside it,
-	// 1415 W and 1774.39 - 802.28 = 972.11 var: sqrt(6215^2 + 5205.31^2) = 8106.88 VA.
+	// The largest start, the pump's: 6400 VA at 0.75 are 4800 W and 6400*sqrt(1-0.5625) = 4233.20 var, with the rest
+	// beside it, 1415 W and 1774.39 - 802.28 = 972.11 var: sqrt(6215^2 + 5205.31^2) = 8106.88 VA.
 	worst := p.Starts.All[p.Starts.Worst]
 	if worst.Load != "Well pump 0.55 kW (0.75 hp)" || worst.Seconds != 0.5 {
 		t.Errorf("hardest start %+v", worst)
 	}
 	near("start", worst.DemandVA, 8106.88, 0.05)
-	// 24 h from the bank. The hours lie between 214 and 330 W of hybrid-5k-48, whose efficiency is 0.87 up to 250 W and 0.91 at 500 W:
-	// 0.87 + 0.04 * 80 / 250 = 0.8828 at the most. So it gives between 6130 / 0.8828 and 6130 / 0.87 Wh, and its own 50 W * 24 h.
+	// 24 h from the bank. The hours lie between 214 and 330 W of hybrid-5k-48, whose efficiency is 0.87 up to 250 W and
+	// 0.91 at 500 W: 0.87 + 0.04 * 80 / 250 = 0.8828 at the most. So it gives between 6130 / 0.8828 and 6130 / 0.87 Wh,
+	// and its own 50 W * 24 h.
 	near("energy from the bank", p.Bank.EnergyDCWh, (6130/0.8828+6130/0.87)/2+1200, (6130/0.87-6130/0.8828)/2)
-	// Margin 0.10, 51.2 V, depth 0.80, age 0.80, the cold of 12 C as the plan has it: C = E * 1.1 / (51.2 * 0.8 * 0.8 * k).
+	// Margin 0.10, 51.2 V, depth 0.80, age 0.80, the cold of 12 C as the plan has it: C = E * 1.1 / (51.2 * 0.8 * 0.8 *
+	// k).
 	near("capacity", p.Bank.Sizing.RequiredAh, p.Bank.EnergyDCWh*1.1/(51.2*0.8*0.8*p.Bank.Sizing.KTemperature), 0.01)
-	// The same home at the ends of its classes: 80*6 + 60*6 + 850*0.5 + 60*5 + 8*4*3 + 6*24 + 900*0.1 + 25*6 = 2045 Wh a day at the low end,
-	// 350*11 + 300*12 + 1250*4 + 300*18 + 8*15*9 + 30*24 + 900*0.6 + 110*10 = 21,290 Wh at the high end.
+	// The same home at the ends of its classes: 80*6 + 60*6 + 850*0.5 + 60*5 + 8*4*3 + 6*24 + 900*0.1 + 25*6 = 2045 Wh
+	// a day at the low end, 350*11 + 300*12 + 1250*4 + 300*18 + 8*15*9 + 30*24 + 900*0.6 + 110*10 = 21,290 Wh at the
+	// high end.
 	for _, end := range []struct {
 		name string
 		at   func(loads.Load) loads.Load

@@ -39,7 +39,8 @@ func validator(t *testing.T, schema map[string]any) *jsonschema.Schema {
 	return s
 }
 
-// tomlAsJSON is a TOML file as an editor hands it to a schema; ok is false for what is no TOML, and for numbers that JSON does not have.
+// tomlAsJSON is a TOML file as an editor hands it to a schema; ok is false for what is no TOML, and for numbers that
+// JSON does not have.
 func tomlAsJSON(src []byte) (doc any, ok bool) {
 	var v map[string]any
 	if _, err := toml.Decode(string(src), &v); err != nil {
@@ -75,7 +76,8 @@ func TestSchemaTakesSites(t *testing.T) {
 			t.Errorf("%s: %v", name, err)
 		}
 	}
-	for _, pattern := range []string{"../testdata/sites/*.toml", "../testdata/tried/*.toml", "testdata/seeds/every-key.toml", "testdata/homes/*.toml", "../cmd/outlast/starter.toml"} {
+	for _, pattern := range []string{"../testdata/sites/*.toml", "../testdata/tried/*.toml",
+		"testdata/seeds/every-key.toml", "testdata/homes/*.toml", "../cmd/outlast/starter.toml"} {
 		files, err := filepath.Glob(pattern)
 		if err != nil || len(files) == 0 {
 			t.Fatalf("no file %s (%v)", pattern, err)
@@ -104,7 +106,8 @@ func TestSchemaTakesSites(t *testing.T) {
 	}
 }
 
-// TestSchemaRefusesMistakes: a mistake in one line that is of a kind, a range, a key or a word is one for the schema too.
+// TestSchemaRefusesMistakes: a mistake in one line that is of a kind, a range, a key or a word is one for the schema
+// too.
 func TestSchemaRefusesMistakes(t *testing.T) {
 	sites, catalogs := siteSchema(t), catalogSchema(t)
 	refused, leftOut := 0, map[string]int{}

@@ -9,7 +9,8 @@ import (
 
 // TestSensitivity: one input at a time, by hand. The house's bank gives 15 360 Wh, see hoursAt.
 func TestSensitivity(t *testing.T) {
-	p := newHouse().set("outage.autonomy_h", 8).set("practice.end_of_life", 0.9).load("Lamp", "running_w = 800; hours_per_day = 24").
+	p := newHouse().set("outage.autonomy_h", 8).set("practice.end_of_life", 0.9).load("Lamp",
+		"running_w = 800; hours_per_day = 24").
 		load("Fan", `running_w = 200; hours_per_day = 22; starting_va = 3000; starting_pf = 0.5`).
 		load("Held", "running_w = 100; held_off = true").plan(t)
 	list, err := study.Sensitivity(p.Facts)
@@ -79,11 +80,13 @@ func TestSensitivity(t *testing.T) {
 
 // TestSensitivityRanks: what makes a check fail stands first, then what moves most.
 func TestSensitivityRanks(t *testing.T) {
-	list, err := study.Sensitivity(newHouse().set("bank.strings", 40).load("Oven", `running_w = 3700; hours_per_day = 1; when = ["12:00-13:00"]`).load("Lamp", "running_w = 100").plan(t).Facts)
+	list, err := study.Sensitivity(newHouse().set("bank.strings", 40).load("Oven",
+		`running_w = 3700; hours_per_day = 1; when = ["12:00-13:00"]`).load("Lamp", "running_w = 100").plan(t).Facts)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if f := list[0]; f.Input.String() != "Oven: running_w" || !slices.Equal(f.Fails, []string{"inverter-continuous-w"}) {
+	if f := list[0]; f.Input.String() != "Oven: running_w" || !slices.Equal(f.Fails,
+		[]string{"inverter-continuous-w"}) {
 		t.Errorf("first %s with %v, want the oven's power, which the inverter does not carry", f.Input, f.Fails)
 	}
 	for _, f := range list[1:] {

@@ -166,17 +166,20 @@ func (c candidate) String() string {
 	return fmt.Sprintf("%d %s, %d %s", c.count, c.inverter, c.strings, c.unit)
 }
 
-// bruteForce plans every inverter, count, battery and number of strings, each by itself, up to the strings that are usual for the battery
-// or three more than the capacity needs. first are the smallest banks that pass.
-func bruteForce(t interface{ Fatal(...any) }, s *site.Site, cat *catalog.Catalog, maxCount int) (first, all []candidate) {
+// bruteForce plans every inverter, count, battery and number of strings, each by itself, up to the strings that are
+// usual for the battery or three more than the capacity needs. first are the smallest banks that pass.
+func bruteForce(t interface{ Fatal(...any) }, s *site.Site, cat *catalog.Catalog, maxCount int) (first,
+	all []candidate) {
 	for _, inv := range cat.Inverters() {
 		for count := 1; count <= maxCount; count++ {
-			if inv.Phases > s.Phases || inv.Phases*count%s.Phases != 0 || inv.OutputV > 1.2*s.NominalV || inv.OutputV < 0.8*s.NominalV {
+			if inv.Phases > s.Phases || inv.Phases*count%s.Phases != 0 || inv.OutputV > 1.2*s.NominalV ||
+				inv.OutputV < 0.8*s.NominalV {
 				continue
 			}
 			for _, u := range cat.Batteries() {
 				u, _ = u.WithDefaults()
-				series, fits, err := battery.Series(u, inv.NominalDCV, inv.DCMinV, inv.DCMaxV, s.ColdestC, inv.Equalises)
+				series, fits, err := battery.Series(u, inv.NominalDCV, inv.DCMinV, inv.DCMaxV, s.ColdestC,
+					inv.Equalises)
 				if err != nil {
 					continue
 				}
@@ -198,7 +201,8 @@ func bruteForce(t interface{ Fatal(...any) }, s *site.Site, cat *catalog.Catalog
 					if p.Verdict() == verdict.Fail {
 						continue
 					}
-					c := candidate{inverter: inv.ID, count: count, unit: u.ID, strings: n, hours: min(p.Bank.AutonomyH, 2*s.Outage.AutonomyH), usual: n <= u.MaxParallel}
+					c := candidate{inverter: inv.ID, count: count, unit: u.ID, strings: n,
+						hours: min(p.Bank.AutonomyH, 2*s.Outage.AutonomyH), usual: n <= u.MaxParallel}
 					c.price, c.priced = p.Price()
 					if inv.MassKg > 0 && u.MassKg > 0 {
 						c.mass = inv.MassKg*float64(count) + p.Bank.MassKg()
@@ -216,7 +220,8 @@ func bruteForce(t interface{ Fatal(...any) }, s *site.Site, cat *catalog.Catalog
 }
 
 func candidateOf(f sizing.Fit) candidate {
-	c := candidate{inverter: f.Inverter.ID, count: f.Count, unit: f.Unit.ID, strings: f.Strings, hours: f.AutonomyH, mass: f.MassKg, capped: f.Capped}
+	c := candidate{inverter: f.Inverter.ID, count: f.Count, unit: f.Unit.ID, strings: f.Strings, hours: f.AutonomyH,
+		mass: f.MassKg, capped: f.Capped}
 	if f.Price != nil {
 		c.price, c.priced = *f.Price, true
 	}
@@ -241,8 +246,8 @@ func names(list []candidate) []string {
 	return out
 }
 
-// TestSizeEqualsBruteForce: what is listed is just what passes when each combination is planned by itself, and the front is what nothing
-// among all of them beats.
+// TestSizeEqualsBruteForce: what is listed is just what passes when each combination is planned by itself, and the
+// front is what nothing among all of them beats.
 func TestSizeEqualsBruteForce(t *testing.T) {
 	cat := readCatalog(t, smallCatalog)
 	rapid.Check(t, func(t *rapid.T) {
@@ -339,17 +344,21 @@ func TestSizePlansToAPass(t *testing.T) {
 					t.Fatal(err)
 				}
 				if c := p.FirstFailing(); c != nil {
-					t.Errorf("%s: %d %s with %d x %d %s fails by %s: %s", path, f.Count, f.Inverter.ID, f.Strings, f.Series, f.Unit.ID, c.ID, c.Reason)
+					t.Errorf("%s: %d %s with %d x %d %s fails by %s: %s", path, f.Count, f.Inverter.ID, f.Strings,
+						f.Series, f.Unit.ID, c.ID, c.Reason)
 				}
-				if want := min(p.Bank.AutonomyH, 2*s.Outage.AutonomyH); !essential && math.Abs(f.AutonomyH-want) > 1e-6 {
-					t.Errorf("%s: %d %s with %d %s lasts %g h, planned %g h", path, f.Count, f.Inverter.ID, f.Strings, f.Unit.ID, f.AutonomyH, want)
+				if want := min(p.Bank.AutonomyH, 2*s.Outage.AutonomyH); !essential &&
+					math.Abs(f.AutonomyH-want) > 1e-6 {
+					t.Errorf("%s: %d %s with %d %s lasts %g h, planned %g h", path, f.Count, f.Inverter.ID, f.Strings,
+						f.Unit.ID, f.AutonomyH, want)
 				}
 			}
 		}
 	}
 }
 
-// TestSizeOrder: by price; without prices by energy installed, then by the number of pieces; the unpriced after the priced.
+// TestSizeOrder: by price; without prices by energy installed, then by the number of pieces; the unpriced after the
+// priced.
 func TestSizeOrder(t *testing.T) {
 	s := newHouse().set("site.nominal_v", 230).load("A", "running_w = 300").plan(t).Site
 	order := func(text string) []string {
@@ -363,9 +372,10 @@ func TestSizeOrder(t *testing.T) {
 		}
 		return out
 	}
-	// For 10 h 300 W take 353 W from a small inverter (0.9, 20 W), 373 W from two, 474 W from a large one (0.725 at 0.075 of its rating,
-	// 60 W) and 549 W from two (0.7 at 0.0375, 120 W). A pack gives 2048 Wh, a string of four blocks 2400 Wh or a little less. But a
-	// pack takes 25 A from the chargers and a block 30 A, and two large inverters give 120 A.
+	// For 10 h 300 W take 353 W from a small inverter (0.9, 20 W), 373 W from two, 474 W from a large one (0.725 at
+	// 0.075 of its rating, 60 W) and 549 W from two (0.7 at 0.0375, 120 W). A pack gives 2048 Wh, a string of four
+	// blocks 2400 Wh or a little less. But a pack takes 25 A from the chargers and a block 30 A, and two large
+	// inverters give 120 A.
 	got := order(smallCatalog)
 	want := []string{"1 small, 2 pack", "1 small, 2 block", "2 small, 2 pack", "2 small, 2 block", // 1900, 1940, 2400, 2440
 		"1 large, 2 block", "1 large, 3 pack", "2 large, 4 block", "2 large, 5 pack"} // 2640, 3300, 5280, 5900
@@ -386,7 +396,8 @@ func TestSizeOrder(t *testing.T) {
 			t.Fatal("a price where none is given")
 		}
 		if a.EnergyWh > b.EnergyWh || a.EnergyWh == b.EnergyWh && a.Count+a.Units() > b.Count+b.Units() {
-			t.Errorf("%s with %g Wh stands before %s with %g Wh", candidateOf(a), a.EnergyWh, candidateOf(b), b.EnergyWh)
+			t.Errorf("%s with %g Wh stands before %s with %g Wh", candidateOf(a), a.EnergyWh, candidateOf(b),
+				b.EnergyWh)
 		}
 	}
 	if len(z.Front) != 0 {
@@ -437,7 +448,8 @@ func TestSizeMisses(t *testing.T) {
 // TestSizeSplit: what is carried of the circuits that may go on either board.
 func TestSizeSplit(t *testing.T) {
 	h := newHouse().set("site.nominal_v", 230).put("board", "ways = 3").load("A", "running_w = 100").
-		either("b", "running_w = 100; priority = 3").either("c", "running_w = 100; priority = 1").either("d", "running_w = 100; priority = 2").
+		either("b", "running_w = 100; priority = 3").either("c", "running_w = 100; priority = 1").either("d",
+		"running_w = 100; priority = 2").
 		either("e", "running_w = 100; priority = 1; held_off = true")
 	s := siteOf(t, h.text())
 	for _, tt := range []struct {
@@ -448,13 +460,15 @@ func TestSizeSplit(t *testing.T) {
 		{false, []string{"a", "c", "d"}, []string{"b", "e"}},
 		{true, []string{"a"}, []string{"b", "c", "d", "e"}},
 	} {
-		z, err := backup.Size(context.Background(), s, readCatalog(t, smallCatalog), sizing.Options{Essential: tt.essential})
+		z, err := backup.Size(context.Background(), s, readCatalog(t, smallCatalog),
+			sizing.Options{Essential: tt.essential})
 		if err != nil {
 			t.Fatal(err)
 		}
 		carried, left := z.Carried(s)
 		if !slices.Equal(carried, tt.carried) || !slices.Equal(left, tt.left) {
-			t.Errorf("essential %t: carries %v, leaves %v; want %v, %v", tt.essential, carried, left, tt.carried, tt.left)
+			t.Errorf("essential %t: carries %v, leaves %v; want %v, %v", tt.essential, carried, left, tt.carried,
+				tt.left)
 		}
 	}
 }
@@ -463,7 +477,8 @@ func TestSizeSplit(t *testing.T) {
 func TestSizePhases(t *testing.T) {
 	h := newHouse().set("site.nominal_v", 230).set("site.phases", 3).set("inverter.count", 3)
 	for i := range 3 {
-		h.circuit(fmt.Sprintf("x%d", i), `phase = "any"`).load(fmt.Sprintf("X%d", i), fmt.Sprintf(`circuit = "x%d"; running_w = 1400`, i))
+		h.circuit(fmt.Sprintf("x%d", i), `phase = "any"`).load(fmt.Sprintf("X%d", i),
+			fmt.Sprintf(`circuit = "x%d"; running_w = 1400`, i))
 	}
 	s := siteOf(t, h.text())
 	z, err := backup.Size(context.Background(), s, readCatalog(t, smallCatalog), sizing.Options{MoreStrings: true})
@@ -481,7 +496,8 @@ func TestSizePhases(t *testing.T) {
 	}
 }
 
-// TestSizeOwnAsPlanned: of the design of the file the search says what the plan says, with the circuits that the plan chooses.
+// TestSizeOwnAsPlanned: of the design of the file the search says what the plan says, with the circuits that the plan
+// chooses.
 func TestSizeOwnAsPlanned(t *testing.T) {
 	paths, err := filepath.Glob("../testdata/sites/*.toml")
 	if err != nil || len(paths) < 6 {
@@ -504,11 +520,14 @@ func TestSizeOwnAsPlanned(t *testing.T) {
 			t.Fatal(err)
 		}
 		own := z.Own
-		if fails := p.With(verdict.Fail); len(own.Failing) != len(fails) || own.Cautions != len(p.With(verdict.Caution)) || own.AutonomyH != p.Bank.AutonomyH {
-			t.Errorf("%s: %d checks fail, %d want a look, %g h; the plan has %d, %d, %g h", path, len(own.Failing), own.Cautions, own.AutonomyH, len(fails), len(p.With(verdict.Caution)), p.Bank.AutonomyH)
+		if fails := p.With(verdict.Fail); len(own.Failing) != len(fails) ||
+			own.Cautions != len(p.With(verdict.Caution)) || own.AutonomyH != p.Bank.AutonomyH {
+			t.Errorf("%s: %d checks fail, %d want a look, %g h; the plan has %d, %d, %g h", path, len(own.Failing),
+				own.Cautions, own.AutonomyH, len(fails), len(p.With(verdict.Caution)), p.Bank.AutonomyH)
 		}
 		if own.Strings != p.Bank.Strings || own.Series != p.Bank.Series || !slices.Equal(own.Carried, p.Carried()) {
-			t.Errorf("%s: %d x %d carry %q; in the plan %d x %d carry %q", path, own.Strings, own.Series, own.Carried, p.Bank.Strings, p.Bank.Series, p.Carried())
+			t.Errorf("%s: %d x %d carry %q; in the plan %d x %d carry %q", path, own.Strings, own.Series, own.Carried,
+				p.Bank.Strings, p.Bank.Series, p.Carried())
 		}
 		carried, _ := z.Carried(s)
 		for _, label := range carried {
@@ -555,7 +574,8 @@ func TestSizeUsualStrings(t *testing.T) {
 		if !more && !slices.ContainsFunc(z.Misses, sizing.Miss.TooWide) {
 			t.Error("no miss says that a bank is too wide")
 		}
-		return slices.ContainsFunc(slices.Concat(z.Passing, z.Front), func(f sizing.Fit) bool { return f.Strings > f.Unit.MaxParallel })
+		return slices.ContainsFunc(slices.Concat(z.Passing, z.Front),
+			func(f sizing.Fit) bool { return f.Strings > f.Unit.MaxParallel })
 	}
 	if wide(false) || !wide(true) {
 		t.Error("12 kWh of lead-acid take more strings than four: they are left out unless more are asked for")

@@ -26,12 +26,13 @@ func TestHintsForMonthsAndTimes(t *testing.T) {
 			`18:1: months in [[load]]: found the text "Jan-Mar", want a list of whole numbers from 1 to 12 | put numbers into brackets: [1, 2]`}},
 		{"the month of the outage", outage(`month = "July"`), []string{
 			`6:1: month in [outage]: found the text "July", want a whole number from 1 to 12 | write 7, without quotes`}},
-		{"times with a point, an h, halves of the day", load(`when = ["17.00-18.30", "7:00 - 8:15", "1900-2000", "9pm to 10 pm", "22h–23h30"]`), []string{
-			`18:9: when in [[load]]: found "17.00-18.30", want times from "00:00" to "24:00" | write "17:00-18:30"`,
-			`18:24: when in [[load]]: found "7:00 - 8:15", want times from "00:00" to "24:00" | write "07:00-08:15"`,
-			`18:39: when in [[load]]: found "1900-2000", want a window such as "06:00-09:00" | write "19:00-20:00"`,
-			`18:52: when in [[load]]: found "9pm to 10 pm", want a window such as "06:00-09:00" | write "21:00-22:00"`,
-			`18:68: when in [[load]]: found "22h–23h30", want a window such as "06:00-09:00" | write "22:00-23:30"`}},
+		{"times with a point, an h, halves of the day",
+			load(`when = ["17.00-18.30", "7:00 - 8:15", "1900-2000", "9pm to 10 pm", "22h–23h30"]`), []string{
+				`18:9: when in [[load]]: found "17.00-18.30", want times from "00:00" to "24:00" | write "17:00-18:30"`,
+				`18:24: when in [[load]]: found "7:00 - 8:15", want times from "00:00" to "24:00" | write "07:00-08:15"`,
+				`18:39: when in [[load]]: found "1900-2000", want a window such as "06:00-09:00" | write "19:00-20:00"`,
+				`18:52: when in [[load]]: found "9pm to 10 pm", want a window such as "06:00-09:00" | write "21:00-22:00"`,
+				`18:68: when in [[load]]: found "22h–23h30", want a window such as "06:00-09:00" | write "22:00-23:30"`}},
 		{"no time at all", load(`when = ["noon-13:00", "17.75-18.00"]`), []string{
 			`18:9: when in [[load]]: found "noon-13:00", want a window such as "06:00-09:00"`,
 			`18:23: when in [[load]]: found "17.75-18.00", want times from "00:00" to "24:00"`}},

@@ -13,7 +13,8 @@ import (
 	"outlast/backup/study"
 )
 
-// The house's bank gives 4 strings * 100 Ah * 48 V * 0.8 = 15 360 Wh; the inverter takes 50 W for itself and W/0.8 for the loads.
+// The house's bank gives 4 strings * 100 Ah * 48 V * 0.8 = 15 360 Wh; the inverter takes 50 W for itself and W/0.8 for
+// the loads.
 func hoursAt(w float64) float64 { return 15360 / (50 + w/0.8) }
 
 // roundly compares hours: a minute's step is cut where the bank ends, so that only rounding is left.
@@ -26,8 +27,10 @@ func roundly(t testing.TB, what string, got, want float64) {
 
 // TestLevels: only the loads up to a priority run, medical ones always.
 func TestLevels(t *testing.T) {
-	p := newHouse().load("A", "running_w = 300; priority = 1").load("B", "running_w = 200; priority = 3").load("C", "running_w = 100; priority = 3").
-		load("D", "running_w = 400; priority = 5").load("E", "running_w = 50; priority = 4; medical = true").load("F", "running_w = 999; priority = 2; held_off = true").plan(t)
+	p := newHouse().load("A", "running_w = 300; priority = 1").load("B", "running_w = 200; priority = 3").load("C",
+		"running_w = 100; priority = 3").
+		load("D", "running_w = 400; priority = 5").load("E", "running_w = 50; priority = 4; medical = true").load("F",
+		"running_w = 999; priority = 2; held_off = true").plan(t)
 	list, err := study.Levels(p.Facts)
 	if err != nil {
 		t.Fatal(err)
@@ -41,7 +44,8 @@ func TestLevels(t *testing.T) {
 	}
 	for i, l := range list {
 		if l.Priority != want[i].priority || l.Loads != want[i].loads {
-			t.Errorf("level %d: priority %d with %d loads, want %d with %d", i, l.Priority, l.Loads, want[i].priority, want[i].loads)
+			t.Errorf("level %d: priority %d with %d loads, want %d with %d", i, l.Priority, l.Loads, want[i].priority,
+				want[i].loads)
 		}
 		near(t, "energy", l.EnergyWhPerDay, want[i].w*24)
 		roundly(t, fmt.Sprintf("hours up to priority %d", l.Priority), l.Hours, hoursAt(want[i].w))
@@ -91,13 +95,14 @@ func TestShed(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if shed.Reached || slices.ContainsFunc(shed.Drops, func(d study.Drop) bool { return d.Load == "M" }) || len(shed.Drops) != 4 {
+	if shed.Reached || slices.ContainsFunc(shed.Drops, func(d study.Drop) bool { return d.Load == "M" }) ||
+		len(shed.Drops) != 4 {
 		t.Errorf("%+v: a medical load is never switched off", shed)
 	}
 }
 
-// TestShedIsLeast: no other choice of loads reaches the wish with fewer of the most important off, then of the next, and so on; and the
-// one that is named does reach it.
+// TestShedIsLeast: no other choice of loads reaches the wish with fewer of the most important off, then of the next,
+// and so on; and the one that is named does reach it.
 func TestShedIsLeast(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		n := rapid.IntRange(1, 4).Draw(t, "loads")
@@ -116,7 +121,8 @@ func TestShedIsLeast(t *testing.T) {
 		plan := func(off int) *backup.Plan {
 			h := newHouse().set("outage.start", fmt.Sprintf("%q", start))
 			for i, l := range all {
-				text := fmt.Sprintf("running_w = %d.%03d1; priority = %d; hours_per_day = %g; held_off = %t", l.w, i, l.priority, l.hours, off>>i&1 == 1)
+				text := fmt.Sprintf("running_w = %d.%03d1; priority = %d; hours_per_day = %g; held_off = %t", l.w, i,
+					l.priority, l.hours, off>>i&1 == 1)
 				if l.when != "" {
 					text += fmt.Sprintf("; when = [%q]", l.when)
 				}
@@ -181,14 +187,17 @@ func TestShedIsLeast(t *testing.T) {
 
 // TestMoves: what a circuit costs in hours, on the board or off it.
 func TestMoves(t *testing.T) {
-	p := newHouse().load("A", "running_w = 400").circuit("b", "").load("B", `running_w = 400; circuit = "b"`).circuit("m", `board = "main"`).
-		load("M", `running_w = 800; circuit = "m"`).circuit("idle", "").load("H", `running_w = 800; circuit = "idle"; held_off = true`).plan(t)
+	p := newHouse().load("A", "running_w = 400").circuit("b", "").load("B",
+		`running_w = 400; circuit = "b"`).circuit("m", `board = "main"`).
+		load("M", `running_w = 800; circuit = "m"`).circuit("idle", "").load("H",
+		`running_w = 800; circuit = "idle"; held_off = true`).plan(t)
 	moves, err := study.Moves(p.Facts)
 	if err != nil {
 		t.Fatal(err)
 	}
 	now := hoursAt(800)
-	for id, want := range map[string]float64{"a": hoursAt(400) - now, "b": hoursAt(400) - now, "m": hoursAt(1600) - now, "idle": 0} {
+	for id, want := range map[string]float64{"a": hoursAt(400) - now, "b": hoursAt(400) - now, "m": hoursAt(1600) - now,
+		"idle": 0} {
 		if m, ok := moves[id]; !ok || m.Capped {
 			t.Errorf("%s: not known", id)
 		} else if math.Abs(m.Hours-want) > 1e-6 {
@@ -207,7 +216,8 @@ func TestMoves(t *testing.T) {
 
 // TestWays: ways are numbered in the order of the file; the main board has none.
 func TestWays(t *testing.T) {
-	p := newHouse().circuit("m", `board = "main"`).circuit("b", "").either("c", "running_w = 1").either("d", "running_w = 100000").plan(t)
+	p := newHouse().circuit("m", `board = "main"`).circuit("b", "").either("c", "running_w = 1").either("d",
+		"running_w = 100000").plan(t)
 	for id, want := range map[string]int{"a": 1, "m": 0, "b": 2, "c": 3, "d": 0} {
 		if c := circuitOf(t, p, id); c.Way != want {
 			t.Errorf("%s is on way %d, want %d", id, c.Way, want)

@@ -11,8 +11,8 @@ import (
 	"outlast/backup/study"
 )
 
-// sunnyHouse is a house with an array at a tilt and an azimuth, 43 N, with the horizontal means of a published example (Madison,
-// Wisconsin; Duffie & Beckman, example 2.19.1, 6.44 to 23.04 MJ/m2 a day), and one load.
+// sunnyHouse is a house with an array at a tilt and an azimuth, 43 N, with the horizontal means of a published example
+// (Madison, Wisconsin; Duffie & Beckman, example 2.19.1, 6.44 to 23.04 MJ/m2 a day), and one load.
 func sunnyHouse(tiltDeg, azimuthDeg float64) *house {
 	return newHouse().set("site.latitude", 43).set("outage.month", 12).
 		load("lamp", "running_w = 100").
@@ -20,8 +20,9 @@ func sunnyHouse(tiltDeg, azimuthDeg float64) *house {
 			monthly_kwh_m2_day = [1.79, 2.75, 3.57, 4.46, 5.93, 6.40, 6.27, 5.65, 4.05, 2.91, 1.77, 1.59]`, tiltDeg, azimuthDeg))
 }
 
-// The monthly table, the days behind it and the outages of a plan are one model: the mean day of a month is the mean over the drawn
-// months that outages meet. Steep arrays in winter are where a month of equal days was 10 % and more above them.
+// The monthly table, the days behind it and the outages of a plan are one model: the mean day of a month is the mean
+// over the drawn months that outages meet. Steep arrays in winter are where a month of equal days was 10 % and more
+// above them.
 func TestRechargeIsTheMeanOfTheDrawnDays(t *testing.T) {
 	p := sunnyHouse(60, 180).plan(t)
 	r, ok, err := p.Recharge()
@@ -53,9 +54,11 @@ func TestRechargeIsTheMeanOfTheDrawnDays(t *testing.T) {
 		}
 		slices.Sort(days)
 		n := len(days)
-		want := site.Tenths{P10: days[n/10-1+min(1, n%10)], P50: days[(n+1)/2-1], P90: days[int(math.Ceil(0.9*float64(n)))-1]}
+		want := site.Tenths{P10: days[n/10-1+min(1, n%10)], P50: days[(n+1)/2-1],
+			P90: days[int(math.Ceil(0.9*float64(n)))-1]}
 		if math.Abs(month.ArrayWh-sum/float64(n)) > 1e-9*sum || month.ArrayDays != want {
-			t.Errorf("month %d: %g Wh and %+v, want %g and %+v", m+1, month.ArrayWh, month.ArrayDays, sum/float64(n), want)
+			t.Errorf("month %d: %g Wh and %+v, want %g and %+v", m+1, month.ArrayWh, month.ArrayDays,
+				sum/float64(n), want)
 		}
 		if !(month.ArrayDays.P10 < 0.8*month.ArrayWh && month.ArrayDays.P90 > 1.2*month.ArrayWh) && m == 11 {
 			t.Errorf("December of no dull and no bright days: %g, %+v", month.ArrayWh, month.ArrayDays)
@@ -101,20 +104,24 @@ func TestStepsOfTheArray(t *testing.T) {
 	december := r.Months[11]
 	is("Array 1: irradiation on the horizontal", 1.59, 1e-9)
 	is("Array 1: irradiation above the atmosphere", 11.91/3.6, 0.002) // Duffie & Beckman, example 2.19.1: 11.91 MJ/m2
-	is("Array 1: clearness index of the month", value["Array 1: irradiation on the horizontal"]/value["Array 1: irradiation above the atmosphere"], 1e-12)
+	is("Array 1: clearness index of the month",
+		value["Array 1: irradiation on the horizontal"]/value["Array 1: irradiation above the atmosphere"], 1e-12)
 	is("Array 1: losses", 0.1408, 0.001) // NREL/TP-6A20-62641: 14.08 %
-	is("Array 1: energy of a mean day", 3520*value["Array 1: irradiation in its plane"]*value["Array 1: temperature factor of the cells"]*(1-value["Array 1: losses"]), 1e-9)
+	is("Array 1: energy of a mean day",
+		3520*value["Array 1: irradiation in its plane"]*value["Array 1: temperature factor of the cells"]*(1-value["Array 1: losses"]), 1e-9)
 	is("All arrays: energy of a mean day", value["Array 1: energy of a mean day"], 1e-9) // no max_w, nothing is cut off
 	is("All arrays: energy of a mean day", december.ArrayWh, 1e-12)
 	is("All arrays: energy that 10 % of the days do not exceed", december.ArrayDays.P10, 1e-12)
 	is("All arrays: energy that 90 % of the days do not exceed", december.ArrayDays.P90, 1e-12)
-	// The handbook's December, with an albedo of 0.2 instead of the example's 0.4: 12.44 MJ/m2, worked out apart from this program.
+	// The handbook's December, with an albedo of 0.2 instead of the example's 0.4: 12.44 MJ/m2, worked out apart from
+	// this program.
 	is("Array 1: irradiation in its plane, by the monthly method", 12.44/3.6, 0.005)
 	if over := value["Array 1: monthly method over the days"]; !(over > 1.03 && over < 1.25) {
 		t.Errorf("the monthly method gives %g of what the days give a steep array in December, want some per cent more", over)
 	}
 	for _, s := range steps {
-		if s.Title.String() == "Array 1: irradiation on the horizontal" && !strings.Contains(s.Formula.String(), "horizontal") {
+		if s.Title.String() == "Array 1: irradiation on the horizontal" &&
+			!strings.Contains(s.Formula.String(), "horizontal") {
 			t.Errorf("the working does not say that monthly figures are on the horizontal: %q", s.Formula)
 		}
 	}
@@ -129,13 +136,15 @@ func TestArrayThatLooksAway(t *testing.T) {
 		latitude, tilt, azimuth float64
 		away                    bool
 	}{
-		{43, 60, 0, true}, {43, 60, 180, false}, {43, 30, 20, true}, {43, 30, 90, false}, {43, 30, 270, false}, {43, 0, 0, false}, {43, 30, 330, true},
+		{43, 60, 0, true}, {43, 60, 180, false}, {43, 30, 20, true}, {43, 30, 90, false}, {43, 30, 270, false},
+		{43, 0, 0, false}, {43, 30, 330, true},
 		{-43, 60, 180, true}, {-43, 60, 0, false}, {-43, 30, 90, false},
 		{1, 10, 0, false}, {1, 10, 180, false}, // near the equator either side sees the sun
 	} {
 		h := sunnyHouse(tt.tilt, tt.azimuth).set("site.latitude", tt.latitude)
 		if tt.latitude < 0 { // the seasons of the south
-			h.put("[array]", "monthly_kwh_m2_day = [6.27, 5.65, 4.05, 2.91, 1.77, 1.59, 1.79, 2.75, 3.57, 4.46, 5.93, 6.40]")
+			h.put("[array]",
+				"monthly_kwh_m2_day = [6.27, 5.65, 4.05, 2.91, 1.77, 1.59, 1.79, 2.75, 3.57, 4.46, 5.93, 6.40]")
 		}
 		var said []string
 		for _, c := range h.plan(t).Cautions {
@@ -225,14 +234,17 @@ func TestDrawOutage(t *testing.T) {
 	if dark == 0 || dark == 20 {
 		t.Errorf("%d of 20 draws go dark: this home shows no spread, choose another", dark)
 	}
-	if _, ok, err := study.DrawOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 24, NoArray: true}); ok || err != nil {
+	if _, ok, err := study.DrawOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 24, NoArray: true}); ok ||
+		err != nil {
 		t.Errorf("without array and rhythm nothing is drawn, but %v, %v", ok, err)
 	}
-	p = sunnyHouse(60, 180).load("fridge", "running_w = 90; hours_per_day = 8; cycle = { on_min = 10, off_min = 20 }").plan(t)
+	p = sunnyHouse(60, 180).load("fridge",
+		"running_w = 90; hours_per_day = 8; cycle = { on_min = 10, off_min = 20 }").plan(t)
 	if _, ok, _ := study.DrawOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 24, NoArray: true}); !ok {
 		t.Error("rhythms are not drawn")
 	}
-	if _, ok, _ := study.DrawOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 24, NoArray: true, EvenSpread: true}); ok {
+	if _, ok, _ := study.DrawOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 24, NoArray: true,
+		EvenSpread: true}); ok {
 		t.Error("even loads are drawn")
 	}
 }

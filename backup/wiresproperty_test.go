@@ -28,9 +28,12 @@ type cableDraw struct {
 
 func drawCable(t *rapid.T) cableDraw {
 	number := func(lo, hi float64, what string) float64 { return round(rapid.Float64Range(lo, hi).Draw(t, what)) }
-	d := cableDraw{lengthM: number(0.1, 200, "length_m"), breakerA: rapid.SampledFrom([]float64{0, 6, 10, 16, 20, 32, 63}).Draw(t, "breaker_a"),
-		ambientC: number(-10, 55, "ambient_c"), runningW: number(0, 9000, "running_w"), startS: rapid.SampledFrom([]float64{0.5, 3, 20, 400}).Draw(t, "starting_s"),
-		tables: rapid.SampledFrom(wiring.AllTables()).Draw(t, "tables"), grouped: rapid.IntRange(1, 6).Draw(t, "grouped"),
+	d := cableDraw{lengthM: number(0.1, 200, "length_m"),
+		breakerA: rapid.SampledFrom([]float64{0, 6, 10, 16, 20, 32, 63}).Draw(t, "breaker_a"),
+		ambientC: number(-10, 55, "ambient_c"), runningW: number(0, 9000, "running_w"),
+		startS:    rapid.SampledFrom([]float64{0.5, 3, 20, 400}).Draw(t, "starting_s"),
+		tables:    rapid.SampledFrom(wiring.AllTables()).Draw(t, "tables"),
+		grouped:   rapid.IntRange(1, 6).Draw(t, "grouped"),
 		inverterW: number(300, 12000, "rated_w"), bankM: number(0.2, 8, "bank_m")}
 	d.startVA = d.runningW/0.9 + number(1, 20000, "starting_va")
 	d.nominalV = map[wiring.Tables]float64{wiring.IEC: 230, wiring.US: 120}[d.tables]
@@ -39,8 +42,10 @@ func drawCable(t *rapid.T) cableDraw {
 
 // plan works it out with a cable of the circuit and one of the bank in mm2; 0 leaves them to the planner.
 func (d cableDraw) plan(t *rapid.T, cable, bank float64) *backup.Plan {
-	h := newHouse().set("site.nominal_v", d.nominalV).put("inverter", fmt.Sprintf("rated_w = %g; rated_va = %g", d.inverterW, d.inverterW)).
-		put("wiring", fmt.Sprintf("ambient_c = %g; grouped = %d; bank_m = %g; tables = %q", d.ambientC, d.grouped, d.bankM, d.tables))
+	h := newHouse().set("site.nominal_v", d.nominalV).put("inverter",
+		fmt.Sprintf("rated_w = %g; rated_va = %g", d.inverterW, d.inverterW)).
+		put("wiring", fmt.Sprintf("ambient_c = %g; grouped = %d; bank_m = %g; tables = %q", d.ambientC, d.grouped,
+			d.bankM, d.tables))
 	if bank > 0 {
 		h.set("wiring.bank_mm2", num(bank))
 	}
@@ -52,7 +57,9 @@ func (d cableDraw) plan(t *rapid.T, cable, bank float64) *backup.Plan {
 	if cable > 0 {
 		text += "; cable_mm2 = " + num(cable)
 	}
-	h.circuit("a", text).load("A", fmt.Sprintf("running_w = %g; starting_va = %g; starting_s = %g; starting_pf = 0.6; power_factor = 0.9; hours_per_day = 2", d.runningW, d.startVA, d.startS))
+	h.circuit("a", text).load("A",
+		fmt.Sprintf("running_w = %g; starting_va = %g; starting_s = %g; starting_pf = 0.6; power_factor = 0.9; hours_per_day = 2",
+			d.runningW, d.startVA, d.startS))
 	p, err := planOf(h.text())
 	if err != nil {
 		t.Fatalf("%v\n%s", err, h.text())
@@ -60,8 +67,9 @@ func (d cableDraw) plan(t *rapid.T, cable, bank float64) *backup.Plan {
 	return p
 }
 
-// TestChosenCableIsTheSmallest: given what the planner chose, the plan says the same and nothing fails; given the next smaller, something does. Of
-// two neighbouring sizes the larger never carries less nor loses more, nor does it fail where the smaller passes.
+// TestChosenCableIsTheSmallest: given what the planner chose, the plan says the same and nothing fails; given the next
+// smaller, something does. Of two neighbouring sizes the larger never carries less nor loses more, nor does it fail
+// where the smaller passes.
 func TestChosenCableIsTheSmallest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		d := drawCable(t)
@@ -74,8 +82,10 @@ func TestChosenCableIsTheSmallest(t *testing.T) {
 			switch {
 			case r.ConductorChosen || r.Conductor != sizes[at]:
 				t.Fatalf("given %s, the plan has %+v", sizes[at].Name, r)
-			case r.CarriesA < before.CarriesA, r.Drop > before.Drop, r.StartDrop > before.StartDrop, r.TotalDrop > before.TotalDrop:
-				t.Fatalf("%s carries %g A and loses %g, but the smaller %s %g A and %g", r.Conductor.Name, r.CarriesA, r.Drop, before.Conductor.Name, before.CarriesA, before.Drop)
+			case r.CarriesA < before.CarriesA, r.Drop > before.Drop, r.StartDrop > before.StartDrop,
+				r.TotalDrop > before.TotalDrop:
+				t.Fatalf("%s carries %g A and loses %g, but the smaller %s %g A and %g", r.Conductor.Name, r.CarriesA,
+					r.Drop, before.Conductor.Name, before.CarriesA, before.Drop)
 			case before.Check.Status != verdict.Fail && r.Check.Status == verdict.Fail:
 				t.Fatalf("%s fails (%s) where %s passes", r.Conductor.Name, r.Check.Reason, before.Conductor.Name)
 			}
@@ -85,7 +95,8 @@ func TestChosenCableIsTheSmallest(t *testing.T) {
 				t.Fatalf("%+v, want a standard size that was chosen and does not fail", got)
 			}
 			none := strings.Contains(got.Check.Reason.String(), "no single conductor of the tables will do")
-			if given := runOf(d.plan(t, got.Conductor.MM2, got.Conductor.MM2), id); (given.Check.Status == verdict.Fail) != none || given.CarriesA != got.CarriesA ||
+			if given := runOf(d.plan(t, got.Conductor.MM2, got.Conductor.MM2),
+				id); (given.Check.Status == verdict.Fail) != none || given.CarriesA != got.CarriesA ||
 				given.NeedsA != got.NeedsA || given.DeviceA != got.DeviceA || given.Drop != got.Drop {
 				t.Fatalf("chosen %+v, and the same given: %+v", got, given)
 			}
@@ -94,7 +105,8 @@ func TestChosenCableIsTheSmallest(t *testing.T) {
 			}
 			if i > 0 {
 				if less := runOf(d.plan(t, sizes[i-1].MM2, sizes[i-1].MM2), id); less.Check.Status != verdict.Fail {
-					t.Fatalf("chosen %s, but %s passes too: %s", got.Conductor.Name, less.Conductor.Name, less.Check.Reason)
+					t.Fatalf("chosen %s, but %s passes too: %s", got.Conductor.Name, less.Conductor.Name,
+						less.Check.Reason)
 				}
 			}
 		}
@@ -132,8 +144,10 @@ func TestWiresSayWhatTheyShow(t *testing.T) {
 			switch {
 			case !ok || !reflect.DeepEqual(c, r.Check):
 				t.Fatalf("%s: check %+v of the plan, %+v of the run", r.ID, c, r.Check)
-			case c.Status == verdict.Pass && (r.CarriesA < r.NeedsA*(1-1e-9) || r.DeviceA > 0 && r.CarriesA < r.DeviceA*(1-1e-9)):
-				t.Fatalf("%s passes, but carries %g A, needs %g A and has a device of %g A", r.ID, r.CarriesA, r.NeedsA, r.DeviceA)
+			case c.Status == verdict.Pass && (r.CarriesA < r.NeedsA*(1-1e-9) || r.DeviceA > 0 &&
+				r.CarriesA < r.DeviceA*(1-1e-9)):
+				t.Fatalf("%s passes, but carries %g A, needs %g A and has a device of %g A", r.ID, r.CarriesA, r.NeedsA,
+					r.DeviceA)
 			case c.Status != verdict.Pass && c.Reason.Empty():
 				t.Fatalf("%s: %s without a reason", r.ID, c.Status)
 			case steps[r.Label.String()] < 8:

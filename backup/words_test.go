@@ -15,7 +15,8 @@ func TestAmountOfLittle(t *testing.T) {
 		unit string
 		want string
 	}{
-		{0.4, "VA", "0.4 VA"}, {0.5, "W", "0.5 W"}, {0.6, "W", "1 W"}, {0.0123, "W", "0.01 W"}, {0.04, "A", "0.04 A"}, {0.05, "A", "0.1 A"},
+		{0.4, "VA", "0.4 VA"}, {0.5, "W", "0.5 W"}, {0.6, "W", "1 W"}, {0.0123, "W", "0.01 W"}, {0.04, "A", "0.04 A"},
+		{0.05, "A", "0.1 A"},
 		{-0.3, "VA", "-0.3 VA"}, {0.002, "h", "0.002 h"}, {0.0004, "A/Ah", "0.0004 A/Ah"}, {0.003, "", "0.003"},
 		{0, "VA", "0 VA"}, {1e-9, "VA", "0 VA"}, // what rounding leaves
 		{850, "W", "850 W"}, {3210, "VA", "3.21 kVA"}, {25.3, "h", "25.3 h"},
@@ -25,7 +26,8 @@ func TestAmountOfLittle(t *testing.T) {
 		}
 	}
 	over := newHouse().load("Heater", "running_w = 4000.4").plan(t)
-	if c := check(t, over, "inverter-continuous-w"); c.Status != verdict.Fail || !strings.HasSuffix(c.Reason.String(), "at least 0.4 W") {
+	if c := check(t, over, "inverter-continuous-w"); c.Status != verdict.Fail ||
+		!strings.HasSuffix(c.Reason.String(), "at least 0.4 W") {
 		t.Errorf("%s: %q, want 0.4 W at its end", c.Status, c.Reason)
 	}
 }

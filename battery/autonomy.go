@@ -29,8 +29,9 @@ type AutonomySizing struct {
 
 var standAlone = phrase.Of("stand-alone PV sizing worksheet, as three public texts print it")
 
-// AutonomyMethod sizes a bank by the worksheet of stand-alone PV systems: daily Wh / efficiency / volts * days / maximum depth *
-// temperature multiplier, and an allowance. A rate effect is no part of it: over days there is none. Source: worksheet, SEEN.
+// AutonomyMethod sizes a bank by the worksheet of stand-alone PV systems: daily Wh / efficiency / volts * days /
+// maximum depth * temperature multiplier, and an allowance. A rate effect is no part of it: over days there is none.
+// Source: worksheet, SEEN.
 func AutonomyMethod(c AutonomyCase) (AutonomySizing, error) {
 	if c.Efficiency == 0 {
 		c.Efficiency = 1
@@ -46,20 +47,27 @@ func AutonomyMethod(c AutonomyCase) (AutonomySizing, error) {
 	s.StoredAh = s.DailyAh * c.Days
 	s.RequiredAh = s.StoredAh / c.MaxDoD * c.Multiplier * (1 + c.Allowance)
 	if !finite(s.RequiredAh) {
-		return AutonomySizing{}, failure(phrase.Of("%g Wh a day for %g days is more than can be counted", c.DailyWh, c.Days))
+		return AutonomySizing{}, failure(phrase.Of("%g Wh a day for %g days is more than can be counted", c.DailyWh,
+			c.Days))
 	}
 	var steps stepList
-	steps.add(phrase.Of("Charge of a day"), phrase.Of("daily Wh / efficiency / bank volts"), phrase.Symbols("%.6g / %.6g / %.6g", c.DailyWh, c.Efficiency, c.BankV), s.DailyAh, "Ah", standAlone)
-	steps.add(phrase.Of("Charge of the autonomy"), phrase.Of("Ah a day * days"), phrase.Symbols("%.6g * %.6g", s.DailyAh, c.Days), s.StoredAh, "Ah", standAlone)
+	steps.add(phrase.Of("Charge of a day"), phrase.Of("daily Wh / efficiency / bank volts"),
+		phrase.Symbols("%.6g / %.6g / %.6g", c.DailyWh, c.Efficiency, c.BankV), s.DailyAh, "Ah", standAlone)
+	steps.add(phrase.Of("Charge of the autonomy"), phrase.Of("Ah a day * days"),
+		phrase.Symbols("%.6g * %.6g", s.DailyAh, c.Days), s.StoredAh, "Ah", standAlone)
 	steps.add(phrase.Of("Required size"), phrase.Of("Ah / max_dod * temperature multiplier * (1+allowance)"),
-		phrase.Symbols("%.6g / %g * %.4g * %g", s.StoredAh, c.MaxDoD, c.Multiplier, 1+c.Allowance), s.RequiredAh, "Ah", standAlone)
+		phrase.Symbols("%.6g / %g * %.4g * %g", s.StoredAh, c.MaxDoD, c.Multiplier, 1+c.Allowance), s.RequiredAh, "Ah",
+		standAlone)
 	if c.UnitAh > 0 {
 		n := math.Ceil(s.RequiredAh / c.UnitAh * (1 - slack))
 		if !(n <= maxStrings) {
-			return AutonomySizing{}, failure(phrase.Of("the autonomy requires %.3g Ah, want at most %g strings of %g Ah", s.RequiredAh, maxStrings, c.UnitAh))
+			return AutonomySizing{},
+				failure(phrase.Of("the autonomy requires %.3g Ah, want at most %g strings of %g Ah", s.RequiredAh,
+					maxStrings, c.UnitAh))
 		}
 		s.Strings = max(1, int(n))
-		steps.add(phrase.Of("Strings"), phrase.Of("required / rated_ah, rounded up"), phrase.Symbols("%.6g / %g", s.RequiredAh, c.UnitAh), float64(s.Strings), "", standAlone)
+		steps.add(phrase.Of("Strings"), phrase.Of("required / rated_ah, rounded up"),
+			phrase.Symbols("%.6g / %g", s.RequiredAh, c.UnitAh), float64(s.Strings), "", standAlone)
 	}
 	s.Steps = steps
 	return s, nil
@@ -85,7 +93,8 @@ func (c AutonomyCase) check() error {
 		return errs.Errorf("max_dod %g, want above 0 and at most 1", c.MaxDoD)
 	}
 	if !(c.Multiplier >= 1) || !(c.Allowance >= 0) || math.IsInf(c.Multiplier, 1) || math.IsInf(c.Allowance, 1) {
-		return errs.Errorf("multiplier %g and allowance %g, want finite numbers of at least 1 and 0", c.Multiplier, c.Allowance)
+		return errs.Errorf("multiplier %g and allowance %g, want finite numbers of at least 1 and 0", c.Multiplier,
+			c.Allowance)
 	}
 	if !(c.UnitAh >= 0) || math.IsInf(c.UnitAh, 1) {
 		return errs.Errorf("unit of %g Ah, want a finite number of at least 0", c.UnitAh)

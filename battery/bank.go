@@ -50,8 +50,8 @@ func (b Bank) HighestChargeV(tempC float64, equalises bool) float64 {
 	return float64(b.Series)*v + float64(b.Cells())*b.Unit.CompensationMV()/1000*max(0, kelvinBelow(tempC))
 }
 
-// kelvinBelow returns how far tempC is below 25 C. No bank is colder than absolute zero or hotter than hottestC: what a caller
-// gives beyond is held there, so that volts stay numbers.
+// kelvinBelow returns how far tempC is below 25 C. No bank is colder than absolute zero or hotter than hottestC: what a
+// caller gives beyond is held there, so that volts stay numbers.
 func kelvinBelow(tempC float64) float64 {
 	return referenceC - min(max(tempC, absoluteZeroC), hottestC)
 }
@@ -69,9 +69,9 @@ const maxOffNominal = 0.20
 const slack = 1e-9
 
 // Series returns how many units u make a string for an inverter of nominalDCV volts: the whole number whose volts are
-// nearest (of two equally near the lower), then the next nearest and so on until the string's lowest voltage is not below
-// minV and its highest charging voltage at coldestC (see [Bank.HighestChargeV]) not above maxV. minV or maxV 0 means
-// not given. If none fits, it returns the nearest with fits false. Strings more than 20 % off nominalDCV are not
+// nearest (of two equally near the lower), then the next nearest and so on until the string's lowest voltage is not
+// below minV and its highest charging voltage at coldestC (see [Bank.HighestChargeV]) not above maxV. minV or maxV 0
+// means not given. If none fits, it returns the nearest with fits false. Strings more than 20 % off nominalDCV are not
 // considered; if the nearest is already such a one, that is the error.
 func Series(u Unit, nominalDCV, minV, maxV, coldestC float64, equalises bool) (series int, fits bool, err error) {
 	if err := checkPositive("unit volts", u.NominalV, "V"); err != nil {
@@ -88,7 +88,8 @@ func Series(u Unit, nominalDCV, minV, maxV, coldestC float64, equalises bool) (s
 
 	ratio := nominalDCV / u.NominalV
 	if ratio > maxCells {
-		return 0, false, errs.Errorf("%g units of %g V for %g V, want at most %d", math.Round(ratio), u.NominalV, nominalDCV, int(maxCells))
+		return 0, false, errs.Errorf("%g units of %g V for %g V, want at most %d", math.Round(ratio), u.NominalV,
+			nominalDCV, int(maxCells))
 	}
 	lower, upper := int(math.Floor(ratio)), int(math.Floor(ratio))+1
 	nearest := 0
@@ -108,12 +109,14 @@ func Series(u Unit, nominalDCV, minV, maxV, coldestC float64, equalises bool) (s
 			nearest = n
 		}
 		b := Bank{Unit: u, Series: n, Strings: 1}
-		if (minV <= 0 || b.MinV() >= minV*(1-slack)) && (maxV <= 0 || b.HighestChargeV(coldestC, equalises) <= maxV*(1+slack)) {
+		if (minV <= 0 || b.MinV() >= minV*(1-slack)) && (maxV <= 0 ||
+			b.HighestChargeV(coldestC, equalises) <= maxV*(1+slack)) {
 			return n, true, nil
 		}
 	}
 	if nearest == 0 {
-		return 0, false, errs.Errorf("no number of %g V units is within %.0f %% of %g V", u.NominalV, 100*maxOffNominal, nominalDCV)
+		return 0, false, errs.Errorf("no number of %g V units is within %.0f %% of %g V", u.NominalV, 100*maxOffNominal,
+			nominalDCV)
 	}
 	return nearest, false, nil
 }

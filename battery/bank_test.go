@@ -65,7 +65,8 @@ func TestSeries(t *testing.T) {
 		{"12.8 V packs for 48 V: 51.2", unit(LFP, 12.8), 48, 42, 58.4, 25, false, 4, true, false},
 		{"one 51.2 V pack", unit(LFP, 51.2), 48, 42, 60, 0, false, 1, true, false},
 		{"no window given", unit(AGM, 12), 24, 0, 0, -10, true, 2, true, false},
-		// 16 cells reach 57.6 V, above 57; 15 cells are the next nearest (48.0 is nearer than 51.2, so 15 come first anyway).
+		// 16 cells reach 57.6 V, above 57; 15 cells are the next nearest (48.0 is nearer than 51.2, so 15 come first
+		// anyway).
 		{"bare cells, nearest", unit(LFP, 3.2), 48, 42, 57, 25, false, 15, true, false},
 		{"bare cells, nearest does not reach the low end", unit(LFP, 3.2), 48, 46, 58, 25, false, 16, true, false},
 		{"bare cells, one step down for the high end", unit(LFP, 3.2), 51.2, 40, 55, 25, false, 15, true, false},

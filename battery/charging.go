@@ -16,9 +16,9 @@ const (
 	Equalise                // equalise_v, now and then, chemistries that are equalised only
 )
 
-// StageV returns the bank's volts in a stage with cells at tempC: the unit's volts at 25 C, less its compensation for every
-// kelvin above and plus it for every kelvin below. 0 where the unit does not give the stage. See [Bank.HighestChargeV]
-// for the check against an inverter.
+// StageV returns the bank's volts in a stage with cells at tempC: the unit's volts at 25 C, less its compensation for
+// every kelvin above and plus it for every kelvin below. 0 where the unit does not give the stage. See
+// [Bank.HighestChargeV] for the check against an inverter.
 func (b Bank) StageV(stage Stage, tempC float64) float64 {
 	var v float64
 	switch stage {
@@ -35,8 +35,8 @@ func (b Bank) StageV(stage Stage, tempC float64) float64 {
 	return float64(b.Series)*v + float64(b.Cells())*b.Unit.CompensationMV()/1000*kelvinBelow(tempC)
 }
 
-// chargeC holds what is usual for a chemistry, in parts of the rated Ah: the least current that still mixes and fully charges
-// lead-acid, and the greatest one where the data sheet gives none.
+// chargeC holds what is usual for a chemistry, in parts of the rated Ah: the least current that still mixes and fully
+// charges lead-acid, and the greatest one where the data sheet gives none.
 var chargeC = map[Chemistry]struct {
 	least  float64 // planning rule of the trade, common practice
 	most   float64
@@ -49,8 +49,8 @@ var chargeC = map[Chemistry]struct {
 	NMC:     {0, 0.30, phrase.Of("as LFP, from memory")},
 }
 
-// ChargeRange returns the charge current in A that suits the bank: not under leastA (lead-acid C/20; 0 for lithium), not over
-// mostA. mostA is the units' own limit, or the usual one of the chemistry; source says which, with its mark.
+// ChargeRange returns the charge current in A that suits the bank: not under leastA (lead-acid C/20; 0 for lithium),
+// not over mostA. mostA is the units' own limit, or the usual one of the chemistry; source says which, with its mark.
 func (b Bank) ChargeRange() (leastA, mostA float64, source phrase.Phrase) {
 	usual := chargeC[b.Unit.Chemistry]
 	leastA, mostA, source = usual.least*b.CapacityAh(), usual.most*b.CapacityAh(), usual.source
@@ -81,8 +81,8 @@ type Recharge struct {
 	ChargeA            float64 // the current that was counted with: the charger's or the bank's, whichever is less
 }
 
-// Rules of the estimate. The bulk covers about the first 80 %, and the last fifth cannot be charged fast: generic text on
-// charging, SEEN. Absorption of lead-acid lasts 0.42 C20/I hours: inverter-charger practice, memory. For lithium the
+// Rules of the estimate. The bulk covers about the first 80 %, and the last fifth cannot be charged fast: generic text
+// on charging, SEEN. Absorption of lead-acid lasts 0.42 C20/I hours: inverter-charger practice, memory. For lithium the
 // constant-voltage phase begins at about 95 % and brings the rest in about twice the time of full current, memory.
 const (
 	leadBulkSoC        = 0.80
@@ -90,8 +90,8 @@ const (
 	lithiumTail        = 2
 )
 
-// Recharge returns the usual estimate for charging from a state of charge (0 to 1) to full with a charger of chargerA, above
-// 0, by the rules of thumb of the trade. See [RechargeH] for what the state model says.
+// Recharge returns the usual estimate for charging from a state of charge (0 to 1) to full with a charger of chargerA,
+// above 0, by the rules of thumb of the trade. See [RechargeH] for what the state model says.
 func (b Bank) Recharge(fromSoC, chargerA float64) (Recharge, error) {
 	if err := checkSizable(b.Unit, b.Series); err != nil {
 		return Recharge{}, err
@@ -131,8 +131,9 @@ func (b Bank) Recharge(fromSoC, chargerA float64) (Recharge, error) {
 // longestRechargeH ends a recharge that the bank does not take, or not with that power: four weeks.
 const longestRechargeH = 672
 
-// RechargeH returns how many hours s, from where it stands, takes to reach the state of charge target when it is offered
-// powerW (above 0) all the time, in steps of a minute. It changes s. ok is false where it does not get there in four weeks.
+// RechargeH returns how many hours s, from where it stands, takes to reach the state of charge target when it is
+// offered powerW (above 0) all the time, in steps of a minute. It changes s. ok is false where it does not get there in
+// four weeks.
 func RechargeH(s State, powerW, target float64) (h float64, ok bool) {
 	for minute := range longestRechargeH * 60 {
 		if s.SoC() >= target {
@@ -158,8 +159,9 @@ var selfDischarge = map[Chemistry]sourced{
 	NMC:     {0.03, "as LFP, from memory"},
 }
 
-// SelfDischarge returns the share of its charge that a resting battery of the chemistry loses in a month at tempC, at most 1, and
-// the source. Lead-acid: half for every 10 K colder than 20 C, twice for every 10 K warmer. Lithium: not changed with it.
+// SelfDischarge returns the share of its charge that a resting battery of the chemistry loses in a month at tempC, at
+// most 1, and the source. Lead-acid: half for every 10 K colder than 20 C, twice for every 10 K warmer. Lithium: not
+// changed with it.
 func (c Chemistry) SelfDischarge(tempC float64) (perMonth float64, source string) {
 	d := selfDischarge[c]
 	if c.LeadAcid() {

@@ -7,8 +7,8 @@ import (
 
 func mV(v float64) *float64 { return &v }
 
-// Charge voltage compensation of -3 mV per cell and C: 2.30 V at 25 C, 2.27 at 35, 2.33 at 15; public battery texts, SEEN. AGM
-// data sheet, SEEN: cycle use -30 mV/C and float -20 mV/C for 12 V.
+// Charge voltage compensation of -3 mV per cell and C: 2.30 V at 25 C, 2.27 at 35, 2.33 at 15; public battery texts,
+// SEEN. AGM data sheet, SEEN: cycle use -30 mV/C and float -20 mV/C for 12 V.
 func TestStageV(t *testing.T) {
 	cell := Bank{Unit: Unit{Chemistry: AGM, NominalV: 2, FloatV: 2.30, ChargeMVPerCellC: mV(-3)}, Series: 1, Strings: 1}
 	for _, tt := range []struct{ tempC, want float64 }{{25, 2.30}, {35, 2.27}, {15, 2.33}} {
@@ -58,14 +58,17 @@ func TestChargeRange(t *testing.T) {
 	}
 }
 
-// Rated energy and power of two LFP packs, makers' data sheets, SEEN: 12.8 V at 30 A is 384 W, 51.2 V and 125 Ah are 6400 Wh.
+// Rated energy and power of two LFP packs, makers' data sheets, SEEN: 12.8 V at 30 A is 384 W, 51.2 V and 125 Ah are
+// 6400 Wh.
 func TestLFPPackRatings(t *testing.T) {
-	small := Bank{Unit: Unit{Chemistry: LFP, NominalV: 12.8, RatedAh: 100, RatedH: 5, MaxDischargeA: 30}, Series: 1, Strings: 1}
+	small := Bank{Unit: Unit{Chemistry: LFP, NominalV: 12.8, RatedAh: 100, RatedH: 5, MaxDischargeA: 30}, Series: 1,
+		Strings: 1}
 	s, err := small.Lithium(ModelOptions{TemperatureC: 25, MaxDoD: 1})
 	if err != nil || !near(s.DischargeLimitW(minuteH), 384, 1e-9) {
 		t.Errorf("12.8 V, 30 A: %g W, %v, want 384", s.DischargeLimitW(minuteH), err)
 	}
-	large := Bank{Unit: Unit{Chemistry: LFP, NominalV: 51.2, RatedAh: 125, RatedH: 5, MaxDischargeA: 125}, Series: 1, Strings: 1}
+	large := Bank{Unit: Unit{Chemistry: LFP, NominalV: 51.2, RatedAh: 125, RatedH: 5, MaxDischargeA: 125}, Series: 1,
+		Strings: 1}
 	l, err := large.Lithium(ModelOptions{TemperatureC: 25, MaxDoD: 1})
 	if err != nil {
 		t.Fatal(err)
@@ -96,7 +99,8 @@ func TestRecharge(t *testing.T) {
 		t.Fatal(err)
 	}
 	// 400 Ah, 40 A, factor 1.15: bulk 1.15*0.3*400/40, absorption 0.42*400/40 (inverter-charger practice, memory).
-	if !near(r.BulkH, 3.45, 1e-9) || !near(r.AbsorptionH, 4.2, 1e-9) || !near(r.Hours, 7.65, 1e-9) || !near(r.InAh, 230, 1e-9) || r.ChargeA != 40 {
+	if !near(r.BulkH, 3.45, 1e-9) || !near(r.AbsorptionH, 4.2, 1e-9) || !near(r.Hours, 7.65, 1e-9) ||
+		!near(r.InAh, 230, 1e-9) || r.ChargeA != 40 {
 		t.Errorf("%+v, want 3.45 + 4.2 h, 230 Ah at 40 A", r)
 	}
 	if r, _ := b.Recharge(0.5, 1000); !near(r.ChargeA, 52, 1e-9) {
@@ -109,7 +113,8 @@ func TestRecharge(t *testing.T) {
 	if near100.BulkH != 0 || !near(near100.AbsorptionH, 2.1, 1e-9) {
 		t.Errorf("from 0.9: %+v, want half of the absorption", near100)
 	}
-	for _, bad := range []struct{ soc, amps float64 }{{-0.1, 10}, {1.1, 10}, {0.5, 0}, {0.5, math.NaN()}, {math.NaN(), 10}} {
+	for _, bad := range []struct{ soc, amps float64 }{{-0.1, 10}, {1.1, 10}, {0.5, 0}, {0.5, math.NaN()},
+		{math.NaN(), 10}} {
 		if _, err := b.Recharge(bad.soc, bad.amps); err == nil {
 			t.Errorf("Recharge(%g, %g): no error", bad.soc, bad.amps)
 		}
@@ -142,7 +147,8 @@ func TestRechargeAgainstModel(t *testing.T) {
 	}
 }
 
-// A maker's handbook, per month at 20 and 10 C, SEEN: antimony 1.6 % 6 and 3 %, AGM 3 and 1.5 %, gel 2 and 1 %; they halve for 10 C.
+// A maker's handbook, per month at 20 and 10 C, SEEN: antimony 1.6 % 6 and 3 %, AGM 3 and 1.5 %, gel 2 and 1 %; they
+// halve for 10 C.
 func TestSelfDischarge(t *testing.T) {
 	for _, tt := range []struct {
 		c           Chemistry

@@ -36,7 +36,8 @@ func TestColdChargeA(t *testing.T) {
 		{"LFP below 5 C", Unit{Chemistry: LFP, MaxChargeA: 100}, 4.9, 20, true},
 		{"LFP at 0 C", Unit{Chemistry: LFP, MaxChargeA: 100}, 0, 20, true},
 		{"LFP below 0 C", Unit{Chemistry: LFP, MaxChargeA: 100}, -0.1, 0, true},
-		{"LFP that heats itself counts as 5 C", Unit{Chemistry: LFP, MaxChargeA: 100, ChargeMinC: at(-20)}, -10, 40, true},
+		{"LFP that heats itself counts as 5 C", Unit{Chemistry: LFP, MaxChargeA: 100, ChargeMinC: at(-20)}, -10, 40,
+			true},
 		{"NMC below 0 C", Unit{Chemistry: NMC}, -1, 0, true},
 	} {
 		tt.u.NominalV, tt.u.RatedAh = tt.u.Chemistry.CellV(), 100
@@ -46,7 +47,8 @@ func TestColdChargeA(t *testing.T) {
 			t.Errorf("%s: %g A, %v (%s), want %g A, %v", tt.what, a, limited, source, tt.a, tt.limited)
 		}
 	}
-	if _, _, limited := (Bank{Unit: Unit{Chemistry: "nicd", RatedAh: 100}, Series: 1, Strings: 1}).ColdChargeA(-30); limited {
+	if _, _, limited := (Bank{Unit: Unit{Chemistry: "nicd", RatedAh: 100}, Series: 1,
+		Strings: 1}).ColdChargeA(-30); limited {
 		t.Error("an unknown chemistry has a limit")
 	}
 }

@@ -6,7 +6,8 @@ import (
 	"outlast/backup/phrase"
 )
 
-// A MethodStep is one numbered step of a published sizing method: what is worked out, by which formula, with which numbers.
+// A MethodStep is one numbered step of a published sizing method: what is worked out, by which formula, with which
+// numbers.
 type MethodStep struct {
 	No      int
 	Title   phrase.Phrase
@@ -20,7 +21,8 @@ type MethodStep struct {
 type stepList []MethodStep
 
 func (l *stepList) add(title, formula, numbers phrase.Phrase, value float64, unit string, source phrase.Phrase) {
-	*l = append(*l, MethodStep{No: len(*l) + 1, Title: title, Formula: formula, Numbers: numbers, Value: value, Unit: unit, Source: source})
+	*l = append(*l, MethodStep{No: len(*l) + 1, Title: title, Formula: formula, Numbers: numbers, Value: value,
+		Unit: unit, Source: source})
 }
 
 // A Period is a constant current of the bank, in A, for some minutes.
@@ -75,8 +77,8 @@ var ieee485 = phrase.Of("IEEE 485, from memory")
 //
 //	size(S) = sum over p of (A_p - A_(p-1)) Kt(t_p), t_p from the start of period p to the end of section S
 //
-// to the end voltage of the unit's discharge table. Depth of discharge is no part of it, so it is a cross-check of [Size] and not
-// another sizing. Source: IEEE 485, memory.
+// to the end voltage of the unit's discharge table. Depth of discharge is no part of it, so it is a cross-check of
+// [Size] and not another sizing. Source: IEEE 485, memory.
 func (u Unit) DutyCycle(d DutyCycle) (DutySizing, error) {
 	if !u.Chemistry.LeadAcid() {
 		return DutySizing{}, errs.Errorf("chemistry %q, want lead-acid for the duty-cycle method", u.Chemistry)
@@ -111,24 +113,33 @@ func (u Unit) DutyCycle(d DutyCycle) (DutySizing, error) {
 	s.RequiredAh = s.UncorrectedAh * s.Multiplier * (1 + d.Margin) / d.EndOfLife
 	n := math.Ceil(s.RequiredAh / u.RatedAh * (1 - slack))
 	if !(n <= maxStrings) {
-		return DutySizing{}, failure(phrase.Of("the duty cycle requires %.3g Ah, want at most %g strings of %g Ah", s.RequiredAh, maxStrings, u.RatedAh))
+		return DutySizing{}, failure(phrase.Of("the duty cycle requires %.3g Ah, want at most %g strings of %g Ah",
+			s.RequiredAh, maxStrings, u.RatedAh))
 	}
 	s.Strings = max(1, int(n))
 	if fast {
-		s.Cautions = append(s.Cautions, phrase.Of("a period is shorter than the capacity table of the unit; its first segment is extrapolated"))
+		s.Cautions = append(s.Cautions,
+			phrase.Of("a period is shorter than the capacity table of the unit; its first segment is extrapolated"))
 	}
 	if !inTable {
-		s.Cautions = append(s.Cautions, phrase.Of("%s is colder than the temperature table; it is extrapolated", phrase.Amount{Value: d.TemperatureC, Unit: "C"}))
+		s.Cautions = append(s.Cautions, phrase.Of("%s is colder than the temperature table; it is extrapolated",
+			phrase.Amount{Value: d.TemperatureC, Unit: "C"}))
 	}
 
 	var steps stepList
-	steps.add(phrase.Of("Largest section, %d of %d", s.Governing+1, len(s.Sections)), phrase.Of("sum of (A_p - A_(p-1)) * Kt(t_p)"), governing.numbers(), governing.Ah, "Ah", ieee485)
-	steps.add(phrase.Of("Random load"), phrase.Of("A * Kt(t)"), phrase.Of("%g A for %g min", d.Random.CurrentA, d.Random.Minutes), s.RandomAh, "Ah", ieee485)
-	steps.add(phrase.Of("Uncorrected size"), phrase.Of("largest section + random load"), phrase.Symbols("%.6g + %.6g", governing.Ah, s.RandomAh), s.UncorrectedAh, "Ah", ieee485)
-	steps.add(phrase.Of("Temperature factor"), phrase.Of("table, straight between points, not under 1"), phrase.Symbols("%s", phrase.Amount{Value: d.TemperatureC, Unit: "C"}), s.Multiplier, "", ieee485)
+	steps.add(phrase.Of("Largest section, %d of %d", s.Governing+1, len(s.Sections)),
+		phrase.Of("sum of (A_p - A_(p-1)) * Kt(t_p)"), governing.numbers(), governing.Ah, "Ah", ieee485)
+	steps.add(phrase.Of("Random load"), phrase.Of("A * Kt(t)"),
+		phrase.Of("%g A for %g min", d.Random.CurrentA, d.Random.Minutes), s.RandomAh, "Ah", ieee485)
+	steps.add(phrase.Of("Uncorrected size"), phrase.Of("largest section + random load"),
+		phrase.Symbols("%.6g + %.6g", governing.Ah, s.RandomAh), s.UncorrectedAh, "Ah", ieee485)
+	steps.add(phrase.Of("Temperature factor"), phrase.Of("table, straight between points, not under 1"),
+		phrase.Symbols("%s", phrase.Amount{Value: d.TemperatureC, Unit: "C"}), s.Multiplier, "", ieee485)
 	steps.add(phrase.Of("Required size"), phrase.Of("uncorrected * temperature * (1+margin) / end_of_life"),
-		phrase.Symbols("%.6g * %.4g * %g / %g", s.UncorrectedAh, s.Multiplier, 1+d.Margin, d.EndOfLife), s.RequiredAh, "Ah", ieee485)
-	steps.add(phrase.Of("Strings"), phrase.Of("required / rated_ah, rounded up"), phrase.Symbols("%.6g / %g", s.RequiredAh, u.RatedAh), float64(s.Strings), "", ieee485)
+		phrase.Symbols("%.6g * %.4g * %g / %g", s.UncorrectedAh, s.Multiplier, 1+d.Margin, d.EndOfLife), s.RequiredAh,
+		"Ah", ieee485)
+	steps.add(phrase.Of("Strings"), phrase.Of("required / rated_ah, rounded up"),
+		phrase.Symbols("%.6g / %g", s.RequiredAh, u.RatedAh), float64(s.Strings), "", ieee485)
 	s.Steps = steps
 	return s, nil
 }
@@ -196,17 +207,17 @@ func (d DutyCycle) check() error {
 	return nil
 }
 
-// ieee485Multiplier is the multiplier of the required capacity by temperature in degrees F. Above 77 F the standard goes on down
-// to 0.85; common practice takes no credit for it, so the table ends there.
+// ieee485Multiplier is the multiplier of the required capacity by temperature in degrees F. Above 77 F the standard
+// goes on down to 0.85; common practice takes no credit for it, so the table ends there.
 var ieee485Multiplier = []point{
 	{25, 1.520, ieee485}, {30, 1.430, ieee485}, {35, 1.350, ieee485}, {40, 1.300, ieee485}, {45, 1.250, ieee485},
 	{50, 1.190, ieee485}, {55, 1.150, ieee485}, {60, 1.110, ieee485}, {65, 1.080, ieee485}, {68, 1.056, ieee485},
 	{70, 1.040, ieee485}, {75, 1.011, ieee485}, {77, 1.000, ieee485},
 }
 
-// IEEE485Multiplier returns by how much a lead-acid battery must be larger in cells at tempC: the table of IEEE 485, memory,
-// straight between its points, 1 at 25 C and above. inTable is false where it is colder than the table. [TemperatureFactor],
-// whose source was seen, is what [Size] uses; the two agree at 40, 50, 60 and 70 F.
+// IEEE485Multiplier returns by how much a lead-acid battery must be larger in cells at tempC: the table of IEEE 485,
+// memory, straight between its points, 1 at 25 C and above. inTable is false where it is colder than the table.
+// [TemperatureFactor], whose source was seen, is what [Size] uses; the two agree at 40, 50, 60 and 70 F.
 func IEEE485Multiplier(tempC float64) (m float64, inTable bool) {
 	if tempC >= referenceC {
 		return 1, true

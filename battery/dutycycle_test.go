@@ -9,8 +9,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// A duty cycle worked by hand on the discharge table of the 12 V AGM block (maker's data sheet, SEEN; the duty cycle own): 30 A
-// for 60 min, 12 A for 60, 8 A for 120, 25 A for 60. Kt to four decimals, sizes to three.
+// A duty cycle worked by hand on the discharge table of the 12 V AGM block (maker's data sheet, SEEN; the duty cycle
+// own): 30 A for 60 min, 12 A for 60, 8 A for 120, 25 A for 60. Kt to four decimals, sizes to three.
 func TestDutyCycleByHand(t *testing.T) {
 	u := agmBlock(0)
 	s, err := u.DutyCycle(DutyCycle{
@@ -66,8 +66,8 @@ func TestDutyCycleOfOnePeriodIsTheRatedCapacity(t *testing.T) {
 	}
 }
 
-// A discharge slower than the rated one earns nothing from an exponent: 2 A for 60 h are 120 Ah, whatever the exponent. A table is
-// credited, as far as it goes: own.
+// A discharge slower than the rated one earns nothing from an exponent: 2 A for 60 h are 120 Ah, whatever the exponent.
+// A table is credited, as far as it goes: own.
 func TestDutyCycleCreditsSlowDischargeByATableOnly(t *testing.T) {
 	cycle := DutyCycle{Periods: []Period{{2, 60 * 60}}, TemperatureC: 25, EndOfLife: 1}
 	for _, k := range []float64{1, 1.15, 1.25, 1.4} {
@@ -75,7 +75,8 @@ func TestDutyCycleCreditsSlowDischargeByATableOnly(t *testing.T) {
 			t.Errorf("exponent %g: %.4f Ah, %v, want 120", k, s.RequiredAh, err)
 		}
 	}
-	u := Unit{Chemistry: Flooded, NominalV: 12, RatedAh: 100, RatedH: 20, Capacity: []RatePoint{{10, 90}, {20, 100}, {60, 120}}}
+	u := Unit{Chemistry: Flooded, NominalV: 12, RatedAh: 100, RatedH: 20,
+		Capacity: []RatePoint{{10, 90}, {20, 100}, {60, 120}}}
 	if s, err := u.DutyCycle(cycle); err != nil || !near(s.RequiredAh, 100, 1e-9) {
 		t.Errorf("a table with 120 Ah in 60 h: %.4f Ah, %v, want 100", s.RequiredAh, err)
 	}
@@ -114,8 +115,9 @@ func TestDutyCycleShortPeriodCountsAsAMinute(t *testing.T) {
 	}
 }
 
-// Splitting a period in two equal ones leaves the sections that end with a period as they are. The new ones in between may ask for more:
-// after a heavy period the mean rate falls, and the capacity grows with it. So may those that the standard lets one skip; all are worked.
+// Splitting a period in two equal ones leaves the sections that end with a period as they are. The new ones in between
+// may ask for more: after a heavy period the mean rate falls, and the capacity grows with it. So may those that the
+// standard lets one skip; all are worked.
 func TestDutyCycleSplitPeriods(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		u := agmBlock(0)
@@ -147,8 +149,10 @@ func TestDutyCycleSplitPeriods(t *testing.T) {
 // IEEE 485 temperature table, memory, three decimals, against the worksheet, SEEN: the same at 40, 50, 60 and 70 F.
 func TestIEEE485Multiplier(t *testing.T) {
 	for _, tt := range []struct{ f, ieee, worksheet float64 }{
-		{25, 1.520, 0}, {30, 1.430, 0}, {35, 1.350, 0}, {40, 1.300, 1.30}, {45, 1.250, 0}, {50, 1.190, 1.19}, {55, 1.150, 0},
-		{60, 1.110, 1.11}, {65, 1.080, 0}, {68, 1.056, 0}, {70, 1.040, 1.04}, {75, 1.011, 0}, {77, 1, 0}, {80, 1, 1}, {110, 1, 0},
+		{25, 1.520, 0}, {30, 1.430, 0}, {35, 1.350, 0}, {40, 1.300, 1.30}, {45, 1.250, 0}, {50, 1.190, 1.19},
+		{55, 1.150, 0},
+		{60, 1.110, 1.11}, {65, 1.080, 0}, {68, 1.056, 0}, {70, 1.040, 1.04}, {75, 1.011, 0}, {77, 1, 0}, {80, 1, 1},
+		{110, 1, 0},
 	} {
 		m, in := IEEE485Multiplier(fromF(tt.f))
 		if !near(m, tt.ieee, 0.0005) || !in && tt.f > 25 {
@@ -191,7 +195,8 @@ func TestDutyCycleRefuses(t *testing.T) {
 }
 
 func ExampleUnit_DutyCycle() {
-	u := Unit{Chemistry: AGM, NominalV: 12, RatedAh: 56, RatedH: 20, Capacity: []RatePoint{{1, 28.9}, {2, 35.8}, {3, 41.1}, {4, 44.8}, {5, 45.4}, {20, 56}}}
+	u := Unit{Chemistry: AGM, NominalV: 12, RatedAh: 56, RatedH: 20,
+		Capacity: []RatePoint{{1, 28.9}, {2, 35.8}, {3, 41.1}, {4, 44.8}, {5, 45.4}, {20, 56}}}
 	s, err := u.DutyCycle(DutyCycle{
 		Periods: []Period{{30, 60}, {12, 60}, {8, 120}, {25, 60}}, TemperatureC: 25, Margin: 0.10, EndOfLife: 0.80,
 	})

@@ -13,8 +13,8 @@ type Fault struct {
 // ratedTolerance is how far rated_ah may be from the discharge table at the rated hours. Data sheets round to whole Ah.
 const ratedTolerance = 0.01
 
-// Check returns what is wrong with the unit, in a fixed order; nothing if it is sound. Keys that are not given (zero) are
-// not compared, so that it can be asked before or after [Unit.WithDefaults].
+// Check returns what is wrong with the unit, in a fixed order; nothing if it is sound. Keys that are not given (zero)
+// are not compared, so that it can be asked before or after [Unit.WithDefaults].
 func (u Unit) Check() []Fault {
 	var c faultCollector
 	u.checkCapacity(&c)
@@ -76,7 +76,8 @@ func (u Unit) checkNumbers(c *faultCollector) {
 	for _, v := range []struct {
 		key string
 		x   *float64
-	}{{"charge_min_c", u.ChargeMinC}, {"charge_max_c", u.ChargeMaxC}, {"discharge_min_c", u.DischargeMinC}, {"price", u.Price}} {
+	}{{"charge_min_c", u.ChargeMinC}, {"charge_max_c", u.ChargeMaxC}, {"discharge_min_c", u.DischargeMinC},
+		{"price", u.Price}} {
 		if v.x != nil && !finite(*v.x) {
 			c.add(v.key, "%g, want a finite number", *v.x)
 		}
@@ -104,10 +105,12 @@ func (u Unit) checkTable(c *faultCollector) {
 			c.add("capacity", "%g h after %g h, want hours to rise", p.Hours, q.Hours)
 			return
 		case p.Ah < q.Ah:
-			c.add("capacity", "%g Ah in %g h but %g Ah in %g h, want more hours to give no less", q.Ah, q.Hours, p.Ah, p.Hours)
+			c.add("capacity", "%g Ah in %g h but %g Ah in %g h, want more hours to give no less", q.Ah, q.Hours, p.Ah,
+				p.Hours)
 			return
 		case p.Ah/p.Hours >= q.Ah/q.Hours:
-			c.add("capacity", "%.4g A for %g h and %.4g A for %g h, want a slower discharge to take less current", q.Ah/q.Hours, q.Hours, p.Ah/p.Hours, p.Hours)
+			c.add("capacity", "%.4g A for %g h and %.4g A for %g h, want a slower discharge to take less current",
+				q.Ah/q.Hours, q.Hours, p.Ah/p.Hours, p.Hours)
 			return
 		}
 	}
@@ -116,23 +119,26 @@ func (u Unit) checkTable(c *faultCollector) {
 	}
 }
 
-// checkRated compares the rated point with a sound table: on its line where the rated hours lie inside, and on the right side
-// of its end where they do not.
+// checkRated compares the rated point with a sound table: on its line where the rated hours lie inside, and on the
+// right side of its end where they do not.
 func (u Unit) checkRated(c *faultCollector) {
 	first, last := u.Capacity[0], u.Capacity[len(u.Capacity)-1]
 	const high, low = 1 + ratedTolerance + slack, 1 - ratedTolerance - slack
 	switch {
 	case u.RatedH < first.Hours:
 		if u.RatedAh > first.Ah*high {
-			c.add("rated_ah", "%g Ah in %g h, but the capacity table gives only %g Ah in %g h", u.RatedAh, u.RatedH, first.Ah, first.Hours)
+			c.add("rated_ah", "%g Ah in %g h, but the capacity table gives only %g Ah in %g h", u.RatedAh, u.RatedH,
+				first.Ah, first.Hours)
 		}
 	case u.RatedH > last.Hours:
 		if u.RatedAh < last.Ah*low {
-			c.add("rated_ah", "%g Ah in %g h, but the capacity table gives %g Ah in only %g h", u.RatedAh, u.RatedH, last.Ah, last.Hours)
+			c.add("rated_ah", "%g Ah in %g h, but the capacity table gives %g Ah in only %g h", u.RatedAh, u.RatedH,
+				last.Ah, last.Hours)
 		}
 	default:
 		if ah, _ := u.ahAtHours(u.RatedH); ah > u.RatedAh*high || ah < u.RatedAh*low {
-			c.add("rated_ah", "%g Ah in %g h, but the capacity table gives %.4g Ah; want them within %g %%", u.RatedAh, u.RatedH, ah, 100*ratedTolerance)
+			c.add("rated_ah", "%g Ah in %g h, but the capacity table gives %.4g Ah; want them within %g %%", u.RatedAh,
+				u.RatedH, ah, 100*ratedTolerance)
 		}
 	}
 }
@@ -166,7 +172,8 @@ func (u Unit) checkLimits(c *faultCollector) {
 func (u Unit) checkCycles(c *faultCollector) {
 	for i, p := range u.cyclesByDepth() {
 		if !(p.DoD >= leastFraction && p.DoD <= 1) || !plausible(p.Cycles) {
-			c.add("cycles", "%g cycles to a depth of %g, want %g to %g and a depth of %g to 1", p.Cycles, p.DoD, least, most, leastFraction)
+			c.add("cycles", "%g cycles to a depth of %g, want %g to %g and a depth of %g to 1", p.Cycles, p.DoD, least,
+				most, leastFraction)
 			return
 		}
 		if i == 0 {
@@ -174,10 +181,12 @@ func (u Unit) checkCycles(c *faultCollector) {
 		}
 		switch q := u.cyclesByDepth()[i-1]; {
 		case p.DoD == q.DoD:
-			c.add("cycles", "a depth of %g twice, with %g and %g cycles, want each depth once", p.DoD, q.Cycles, p.Cycles)
+			c.add("cycles", "a depth of %g twice, with %g and %g cycles, want each depth once", p.DoD, q.Cycles,
+				p.Cycles)
 			return
 		case p.Cycles > q.Cycles:
-			c.add("cycles", "%g cycles to %g but %g to only %g, want a deeper discharge to give no more of them", p.Cycles, p.DoD, q.Cycles, q.DoD)
+			c.add("cycles", "%g cycles to %g but %g to only %g, want a deeper discharge to give no more of them",
+				p.Cycles, p.DoD, q.Cycles, q.DoD)
 			return
 		}
 	}

@@ -91,6 +91,6 @@ func LeastSoCInCold(tempC float64) (soc float64, ok bool) {
 	return solve(chargeGravity, solve(acidFreezing, toF(tempC))), true
 }
 
-// FloodedColdSoC is the state of charge that a flooded battery should keep below 0 C: maker's data sheet of a 6 V flooded
-// deep-cycle unit, 2014, SEEN.
+// FloodedColdSoC is the state of charge that a flooded battery should keep below 0 C: maker's data sheet of a 6 V
+// flooded deep-cycle unit, 2014, SEEN.
 const FloodedColdSoC = 0.60

@@ -1,14 +1,14 @@
 package battery
 
-// Kinetic is a lead-acid bank through time, by the two-well kinetic model ([WellParams], fitted to the unit by [Unit.Wells]).
-// [Bank.Kinetic] makes one. A value of it can be copied; the copy goes its own way.
+// Kinetic is a lead-acid bank through time, by the two-well kinetic model ([WellParams], fitted to the unit by
+// [Unit.Wells]). [Bank.Kinetic] makes one. A value of it can be copied; the copy goes its own way.
 //
 // Temperature and age make both wells smaller in the same measure; the flow between them is left as it is. The state of
 // charge is counted in the rated capacity (at that temperature and age), as an Ah counter does: the wells hold a little
-// more, which only comes out slower than at the rated current, and that stays in the bank unless the plan counts with a slower rate
-// ([ModelOptions].RateCredit). All loss is in charging: of the energy
-// taken, the unit's round trip is stored. Acceptance is the model's own: a step may at most fill the available
-// well, which gives full current into a low bank and a taper like that of absorption near the top.
+// more, which only comes out slower than at the rated current, and that stays in the bank unless the plan counts with a
+// slower rate ([ModelOptions].RateCredit). All loss is in charging: of the energy taken, the unit's round trip is
+// stored. Acceptance is the model's own: a step may at most fill the available well, which gives full current into a
+// low bank and a taper like that of absorption near the top.
 type Kinetic struct {
 	available, total float64 // Ah; the bound well is the difference
 	at               wellStep

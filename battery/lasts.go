@@ -40,8 +40,8 @@ func (s *Kinetic) Lasts(powerW, mostH float64) (hours float64) {
 	return s.emptyAfter(amps, hours)
 }
 
-// Kept implements [State]. Charge comes from the available well; what is left there flows off into the bound one, until the available
-// well's share of it stays.
+// Kept implements [State]. Charge comes from the available well; what is left there flows off into the bound one, until
+// the available well's share of it stays.
 func (s *Kinetic) Kept() float64 { return s.params.AvailableShare }
 
 // availableAfter is the charge in the available well after so many hours of a current.
@@ -50,8 +50,8 @@ func (s *Kinetic) availableAfter(amps, hours float64) float64 {
 	return at.decay*s.available + at.mix*s.total - at.drain*amps
 }
 
-// emptyAfter is when a current has emptied the available well, which it has before mostH. Newton's method, between two times that hold
-// the only zero (see [WellParams.EmptyH]) between them.
+// emptyAfter is when a current has emptied the available well, which it has before mostH. Newton's method, between two
+// times that hold the only zero (see [WellParams.EmptyH]) between them.
 func (s *Kinetic) emptyAfter(amps, mostH float64) float64 {
 	lo, hi, at := 0.0, mostH, mostH/2
 	for range 200 {

@@ -7,8 +7,9 @@ import (
 	"pgregory.net/rapid"
 )
 
-// A bank lasts as long as steps of a minute carry it, but for the last of them (steps ask for the voltage where they begin, so a cut-off
-// may be up to one earlier); it is then where the steps left it, and can be asked from there on as well.
+// A bank lasts as long as steps of a minute carry it, but for the last of them (steps ask for the voltage where they
+// begin, so a cut-off may be up to one earlier); it is then where the steps left it, and can be asked from there on as
+// well.
 func TestLastsIsStepping(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		b, o := bankGen.Draw(rt, "bank"), optionsGen.Draw(rt, "options")
@@ -38,7 +39,8 @@ func TestLastsIsStepping(t *testing.T) {
 				least--
 			}
 			if got < least*minuteH-1e-6 || got > min(mostH, (n+1)*minuteH)+1e-6 {
-				rt.Fatalf("%g W for %g h: lasts %.9g h, steps carry it for %d min and %.3g of the next", powerW, mostH, got, full, part)
+				rt.Fatalf("%g W for %g h: lasts %.9g h, steps carry it for %d min and %.3g of the next", powerW, mostH,
+					got, full, part)
 			}
 			if full < minutes || got < mostH {
 				return
@@ -51,7 +53,8 @@ func TestLastsIsStepping(t *testing.T) {
 	})
 }
 
-// A bank without a rate effect or a cut-off lasts just as long as its energy: the steps' last part of a minute is that too.
+// A bank without a rate effect or a cut-off lasts just as long as its energy: the steps' last part of a minute is that
+// too.
 func TestLithiumLastsItsEnergy(t *testing.T) {
 	b := modelBank(LFP)
 	s := modelOf(t, b, ModelOptions{TemperatureC: 25, MaxDoD: 0.8})
@@ -60,7 +63,8 @@ func TestLithiumLastsItsEnergy(t *testing.T) {
 	}
 }
 
-// The moment at which the available well is empty is that of [WellParams.EmptyH], which is held against published lifetimes.
+// The moment at which the available well is empty is that of [WellParams.EmptyH], which is held against published
+// lifetimes.
 func TestKineticLastsUntilTheWellIsEmpty(t *testing.T) {
 	m, err := modelBank(AGM).Kinetic(ModelOptions{TemperatureC: 25, MaxDoD: 1})
 	if err != nil {
@@ -74,8 +78,8 @@ func TestKineticLastsUntilTheWellIsEmpty(t *testing.T) {
 	}
 }
 
-// What is not drawn from a rested bank early is there later in no smaller a share than Kept says: a bank that was not asked for some
-// charge at first lasts longer for it by at least that share of it.
+// What is not drawn from a rested bank early is there later in no smaller a share than Kept says: a bank that was not
+// asked for some charge at first lasts longer for it by at least that share of it.
 func TestKeptIsTheLeastShare(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		b := bankGen.Draw(rt, "bank")
@@ -85,7 +89,8 @@ func TestKeptIsTheLeastShare(t *testing.T) {
 			rt.Fatalf("kept %g", k)
 		}
 		scale := b.CapacityAh() * b.NominalV()
-		first, then := rapid.Float64Range(0.01, 0.3).Draw(rt, "first")*scale, rapid.Float64Range(0.01, 0.5).Draw(rt, "then")*scale
+		first, then := rapid.Float64Range(0.01, 0.3).Draw(rt, "first")*scale,
+			rapid.Float64Range(0.01, 0.5).Draw(rt, "then")*scale
 		earlyH := rapid.Float64Range(0.01, 0.5).Draw(rt, "hours early")
 		if s.Lasts(first, earlyH) < earlyH {
 			return

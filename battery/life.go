@@ -8,13 +8,14 @@ import (
 
 // cyclesByDepth is the cycles table, the shallowest first.
 func (u Unit) cyclesByDepth() []CyclePoint {
-	return slices.SortedFunc(slices.Values(u.Cycles), func(a, b CyclePoint) int { return cmp.Or(cmp.Compare(a.DoD, b.DoD), cmp.Compare(b.Cycles, a.Cycles)) })
+	return slices.SortedFunc(slices.Values(u.Cycles),
+		func(a, b CyclePoint) int { return cmp.Or(cmp.Compare(a.DoD, b.DoD), cmp.Compare(b.Cycles, a.Cycles)) })
 }
 
-// CycleLife returns how many full cycles to a depth of discharge (0 to 1) the unit's cycles table promises before its capacity
-// is down to end of life, straight on log-log paper between points. Outside the table the end points are held where that is
-// the safe side (shallower) and the last segment goes on where it is deeper; extrapolated tells of either. ok is false without a
-// sound table. It is a laboratory figure at 25 C or so: take it as an upper bound.
+// CycleLife returns how many full cycles to a depth of discharge (0 to 1) the unit's cycles table promises before its
+// capacity is down to end of life, straight on log-log paper between points. Outside the table the end points are held
+// where that is the safe side (shallower) and the last segment goes on where it is deeper; extrapolated tells of
+// either. ok is false without a sound table. It is a laboratory figure at 25 C or so: take it as an upper bound.
 func (u Unit) CycleLife(dod float64) (cycles float64, extrapolated, ok bool) {
 	t := u.cyclesByDepth()
 	var c faultCollector
@@ -38,11 +39,13 @@ func (u Unit) CycleLife(dod float64) (cycles float64, extrapolated, ok bool) {
 	return a.Cycles * math.Pow(dod/a.DoD, slope), dod > t[last].DoD*(1+slack), true
 }
 
-// handbookHalvingK is the kelvins of warmth that halve the life of a battery on float: a maker's handbook, 10, 7 and 5 years at
-// 20, 25 and 30 C, SEEN. (Public battery text on sealed lead-acid has 8 K, 15 F, SEEN: stricter, and not used.)
+// handbookHalvingK is the kelvins of warmth that halve the life of a battery on float: a maker's handbook, 10, 7 and 5
+// years at 20, 25 and 30 C, SEEN. (Public battery text on sealed lead-acid has 8 K, 15 F, SEEN: stricter, and not
+// used.)
 const handbookHalvingK = 10
 
-// calendarYears returns how long a battery lasts at tempC that lasts years at ratedC, halved for each halvingK of warmth.
+// calendarYears returns how long a battery lasts at tempC that lasts years at ratedC, halved for each halvingK of
+// warmth.
 func calendarYears(years, ratedC, tempC, halvingK float64) float64 {
 	return years * math.Exp2((ratedC-tempC)/halvingK)
 }
@@ -54,9 +57,10 @@ type Life struct {
 	Years         float64 // the lesser
 }
 
-// Life returns the years that a unit may last with cyclesPerYear discharges to dod and its cells at tempC on the mean of the year,
-// when it would last floatYears at 25 C on float, halved for every 10 K of warmth (a maker's handbook, SEEN). Life by cycles is taken as at 25 C, cycles and calendar each by itself: both
-// together wear faster, but no published rule for adding them was found.
+// Life returns the years that a unit may last with cyclesPerYear discharges to dod and its cells at tempC on the mean
+// of the year, when it would last floatYears at 25 C on float, halved for every 10 K of warmth (a maker's handbook,
+// SEEN). Life by cycles is taken as at 25 C, cycles and calendar each by itself: both together wear faster, but no
+// published rule for adding them was found.
 func (u Unit) Life(cyclesPerYear, dod, floatYears, tempC float64) (Life, error) {
 	if !(cyclesPerYear >= 0) || math.IsInf(cyclesPerYear, 1) {
 		return Life{}, errs.Errorf("%g cycles a year, want a finite number of at least 0", cyclesPerYear)

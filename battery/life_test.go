@@ -37,7 +37,8 @@ func TestCycleLife(t *testing.T) {
 	} {
 		got, ex, ok := tt.u.CycleLife(tt.dod)
 		if !near(got, tt.want, 1e-6) || ex != tt.extrapolated || ok != tt.ok {
-			t.Errorf("CycleLife(%.3f) of %v = %g, %v, %v, want %g, %v, %v (%s)", tt.dod, tt.u.Cycles, got, ex, ok, tt.want, tt.extrapolated, tt.ok, tt.why)
+			t.Errorf("CycleLife(%.3f) of %v = %g, %v, %v, want %g, %v, %v (%s)", tt.dod, tt.u.Cycles, got, ex, ok,
+				tt.want, tt.extrapolated, tt.ok, tt.why)
 		}
 	}
 }
@@ -56,7 +57,8 @@ func TestLife(t *testing.T) {
 	if l, _ = u.Life(0, 0.5, 8, 10); !math.IsInf(l.CycleYears, 1) || !near(l.Years, 8, 1e-12) {
 		t.Errorf("never used, in the cool: %+v, want 8 years and no credit for the cold", l)
 	}
-	for _, bad := range [][4]float64{{-1, 0.5, 8, 25}, {1, 0, 8, 25}, {1, 1.1, 8, 25}, {1, 0.5, 0, 25}, {1, 0.5, 8, math.NaN()}} {
+	for _, bad := range [][4]float64{{-1, 0.5, 8, 25}, {1, 0, 8, 25}, {1, 1.1, 8, 25}, {1, 0.5, 0, 25},
+		{1, 0.5, 8, math.NaN()}} {
 		if _, err := u.Life(bad[0], bad[1], bad[2], bad[3]); err == nil {
 			t.Errorf("Life(%v): no error", bad)
 		}
@@ -77,7 +79,8 @@ func TestCalendarYears(t *testing.T) {
 		{5, 20, 30, handbookHalvingK, 2.5, 0.05, "the same"},
 	} {
 		if got := calendarYears(tt.years, tt.ratedC, tt.tempC, tt.halvingK); !near(got, tt.want, tt.tol) {
-			t.Errorf("%g years at %g C are %.3f at %g C, want %g (%s)", tt.years, tt.ratedC, got, tt.tempC, tt.want, tt.source)
+			t.Errorf("%g years at %g C are %.3f at %g C, want %g (%s)", tt.years, tt.ratedC, got, tt.tempC, tt.want,
+				tt.source)
 		}
 	}
 }

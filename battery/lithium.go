@@ -4,12 +4,12 @@ import (
 	"math"
 )
 
-// Lithium is a lithium bank through time: a store of energy with a loss each way, limits of power, and a taper near full.
-// [Bank.Lithium] makes one. A value of it can be copied; the copy goes its own way.
+// Lithium is a lithium bank through time: a store of energy with a loss each way, limits of power, and a taper near
+// full. [Bank.Lithium] makes one. A value of it can be copied; the copy goes its own way.
 //
 // The round trip is split evenly (its root each way). A full store gives just the rated energy at the terminals, as the
-// data sheet promises: the loss of discharging is held inside, on top. A rate effect (peukert above 1, a discharge table) is
-// left to the sizing: between hours and a day it is a few per cent for lithium, and most of it is sag.
+// data sheet promises: the loss of discharging is held inside, on top. A rate effect (peukert above 1, a discharge
+// table) is left to the sizing: between hours and a day it is a few per cent for lithium, and most of it is sag.
 type Lithium struct {
 	energy float64 // Wh inside
 	at     lithiumStep
@@ -140,9 +140,10 @@ func (s *Lithium) Step(powerW, dtH float64) (doneW float64) {
 	return 0 // nothing asked; also for NaN
 }
 
-// Glide does up to most steps as Step would, all of dtH hours at powerW, and returns how many. It ends before one at whose beginning the state
-// of charge may be no more than low or no less than high, before one that gives less than powerW, and, where all is set, before one that takes
-// less. It may end a little early: within nearSoC of a limit it leaves the step to the caller.
+// Glide does up to most steps as Step would, all of dtH hours at powerW, and returns how many. It ends before one at
+// whose beginning the state of charge may be no more than low or no less than high, before one that gives less than
+// powerW, and, where all is set, before one that takes less. It may end a little early: within nearSoC of a limit it
+// leaves the step to the caller.
 func (s *Lithium) Glide(powerW, dtH float64, most int, low, high float64, all bool) (steps int) {
 	if dtH != s.at.hours && !s.prepare(dtH) {
 		return 0
@@ -178,8 +179,8 @@ func (s *Lithium) Glide(powerW, dtH float64, most int, low, high float64, all bo
 // nearSoC is far more than the rounding of a state of charge.
 const nearSoC = 1e-9
 
-// accepted returns the mean power that a step stores of the offered one: constant until the taper allows no more, then dying
-// away with what is missing. Closed form, so that a step of an hour and sixty of a minute store the same.
+// accepted returns the mean power that a step stores of the offered one: constant until the taper allows no more, then
+// dying away with what is missing. Closed form, so that a step of an hour and sixty of a minute store the same.
 func (s *Lithium) accepted(offered float64) float64 {
 	missing := s.capacity - s.energy
 	from := offered * s.perTaper // missing energy at which the taper begins
@@ -197,7 +198,8 @@ func (s *Lithium) tapered(offered, missing, from float64) float64 {
 	return (missing - from*math.Exp(-s.taper*(s.at.hours-constantH))) * s.at.perHour
 }
 
-// dischargeLimitW compares with ifs: the built-in min minds NaN and signed zeros, which costs as much as the rest of a step.
+// dischargeLimitW compares with ifs: the built-in min minds NaN and signed zeros, which costs as much as the rest of a
+// step.
 func (s *Lithium) dischargeLimitW() float64 {
 	limit := (s.energy - s.floor) * s.at.giveW
 	if limit > s.maxDischargeW {

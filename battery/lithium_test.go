@@ -7,8 +7,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// TestGlideIsManySteps: gliding does what the same number of steps does, bit for bit; and none of them comes near a state of charge that it
-// must not pass, gives less than is asked, or, where all is set, takes less than is offered.
+// TestGlideIsManySteps: gliding does what the same number of steps does, bit for bit; and none of them comes near a
+// state of charge that it must not pass, gives less than is asked, or, where all is set, takes less than is offered.
 func TestGlideIsManySteps(t *testing.T) {
 	glided := 0
 	rapid.Check(t, func(t *rapid.T) {

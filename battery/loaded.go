@@ -123,7 +123,8 @@ func (b Bank) sagLines(soc, tempC float64) (lines [len(sagRates)]line, ok bool) 
 	if len(table) == 0 || !(b.CapacityAh() > 0) {
 		return lines, false
 	}
-	row, rest, scale := table.at(soc), b.SourceV(soc, tempC), float64(b.Cells())*coldFactor(lithiumColdResistance, tempC)
+	row, rest, scale := table.at(soc), b.SourceV(soc, tempC), float64(b.Cells())*coldFactor(lithiumColdResistance,
+		tempC)
 	for k := range lines {
 		from, to := 0.0, math.Inf(1)
 		var at, ohm float64
@@ -139,8 +140,8 @@ func (b Bank) sagLines(soc, tempC float64) (lines [len(sagRates)]line, ok bool) 
 	return lines, true
 }
 
-// PowerV returns the bank's volts under a power of at least 0 W at the terminals that has lasted for some minutes, as an
-// inverter takes it: sagging volts draw more current. They are those at rest less current times resistance
+// PowerV returns the bank's volts under a power of at least 0 W at the terminals that has lasted for some minutes, as
+// an inverter takes it: sagging volts draw more current. They are those at rest less current times resistance
 // ([Bank.ResistanceOhmAt]) or, for lithium, less the fall of published cells under load, whichever is lower. A data
 // sheet's resistance is that of an instant, and knows nothing of what comes slowly, above all when little charge is
 // left. Without resistance_mohm lead-acid does not sag here. ok is false where the bank cannot give that power at half

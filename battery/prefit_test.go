@@ -5,7 +5,8 @@ import (
 	"testing"
 )
 
-// TestPrefitChangesNothing: a model that is handed the fit of its unit gives the same bits as one that fits for itself, step by step.
+// TestPrefitChangesNothing: a model that is handed the fit of its unit gives the same bits as one that fits for itself,
+// step by step.
 func TestPrefitChangesNothing(t *testing.T) {
 	for _, u := range []Unit{agmBlock(0), agmBlock(1), floodedUnit(), plain(Gel, 100, 1.15), plain(LFP, 100, 1)} {
 		var fit *WellFit
@@ -25,7 +26,8 @@ func TestPrefitChangesNothing(t *testing.T) {
 			powerW := 40 * u.NominalV * math.Sin(float64(i)/100)
 			a, c := fitted.Step(powerW, minuteH), given.Step(powerW, minuteH)
 			if a != c || fitted.SoC() != given.SoC() {
-				t.Fatalf("%s, minute %d: gave %v and %v, at a charge of %v and %v", u.Chemistry, i, a, c, fitted.SoC(), given.SoC())
+				t.Fatalf("%s, minute %d: gave %v and %v, at a charge of %v and %v", u.Chemistry, i, a, c, fitted.SoC(),
+					given.SoC())
 			}
 		}
 	}

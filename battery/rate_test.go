@@ -61,7 +61,8 @@ func TestPeukertDischarge(t *testing.T) {
 		u := plain(Flooded, tt.ah, tt.k)
 		h, _ := u.DischargeH(tt.amps)
 		if !near(h, tt.hours, tt.tolH) || !near(h*tt.amps, tt.outAh, tt.tolAh) {
-			t.Errorf("%g Ah, k %g, %g A: %.4f h, %.3f Ah, want %g h, %g Ah (%s)", tt.ah, tt.k, tt.amps, h, h*tt.amps, tt.hours, tt.outAh, tt.why)
+			t.Errorf("%g Ah, k %g, %g A: %.4f h, %.3f Ah, want %g h, %g Ah (%s)", tt.ah, tt.k, tt.amps, h, h*tt.amps,
+				tt.hours, tt.outAh, tt.why)
 		}
 	}
 }
@@ -77,8 +78,8 @@ func TestPeukertShortFormDoesNotHold(t *testing.T) {
 	}
 }
 
-// A knowledge base prints 89, 79, 65 and 58 Ah for 100 Ah and k = 1.1, SEEN. That does not follow from k = 1.1; the right
-// values (own) are beside it, to one decimal.
+// A knowledge base prints 89, 79, 65 and 58 Ah for 100 Ah and k = 1.1, SEEN. That does not follow from k = 1.1; the
+// right values (own) are beside it, to one decimal.
 func TestPeukertTableThatDoesNotReproduce(t *testing.T) {
 	b := Bank{Unit: plain(AGM, 100, 1.1), Series: 1, Strings: 1}
 	for _, tt := range []struct{ amps, published, right float64 }{
@@ -89,13 +90,14 @@ func TestPeukertTableThatDoesNotReproduce(t *testing.T) {
 			t.Errorf("at %g A: %.2f Ah, want %.1f", tt.amps, 100*k, tt.right)
 		}
 		if near(100*k, tt.published, 1) {
-			t.Errorf("at %g A: %.2f Ah agrees with the published %.0f, which was held to be wrong", tt.amps, 100*k, tt.published)
+			t.Errorf("at %g A: %.2f Ah agrees with the published %.0f, which was held to be wrong", tt.amps, 100*k,
+				tt.published)
 		}
 	}
 }
 
-// Ratios to the 20-h capacity and local exponents of the two discharge tables: own arithmetic on the data sheets (SEEN),
-// to three and two decimals; some are of points that also carry the reserve figures of the sheet.
+// Ratios to the 20-h capacity and local exponents of the two discharge tables: own arithmetic on the data sheets
+// (SEEN), to three and two decimals; some are of points that also carry the reserve figures of the sheet.
 func TestDischargeTableRatios(t *testing.T) {
 	agm := agmBlock(0)
 	for _, tt := range []struct{ hours, ratio float64 }{
@@ -108,7 +110,8 @@ func TestDischargeTableRatios(t *testing.T) {
 	}
 	twenty := RatePoint{Hours: 20, Ah: 56}
 	// At 3 h 1.1948 follows from the sheet.
-	for _, tt := range []struct{ hours, k float64 }{{10, 1.06}, {5, 1.18}, {3, 1.19}, {2, 1.24}, {1, 1.28}, {0.25, 1.31}} {
+	for _, tt := range []struct{ hours, k float64 }{{10, 1.06}, {5, 1.18}, {3, 1.19}, {2, 1.24}, {1, 1.28},
+		{0.25, 1.31}} {
 		ah, _ := agm.ahAtHours(tt.hours)
 		if k := PeukertExponent(RatePoint{Hours: tt.hours, Ah: ah}, twenty); !near(k, tt.k, 0.005) {
 			t.Errorf("AGM, %g h against 20 h: k = %.4f, want %.2f", tt.hours, k, tt.k)
@@ -169,8 +172,8 @@ func TestRateFactorAtTheEnds(t *testing.T) {
 	}
 }
 
-// On log-log paper the curve is straight between points against hours and against current alike, so the two ways to read
-// it must agree.
+// On log-log paper the curve is straight between points against hours and against current alike, so the two ways to
+// read it must agree.
 func TestHoursAndCurrentAgree(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		u := unitGen.Draw(t, "unit")
@@ -238,10 +241,12 @@ func TestRowsAround(t *testing.T) {
 	for _, tt := range []struct {
 		amps           float64
 		faster, slower float64 // hours of the rows; 0: none
-	}{{100, 5, 10}, {54.2, 5, 10}, {40, 5, 10}, {30.4, 5, 10}, {30, 10, 20}, {10, 20, 100}, {3.67, 0, 0}, {1, 0, 0}, {0, 0, 0}, {math.NaN(), 0, 0}} {
+	}{{100, 5, 10}, {54.2, 5, 10}, {40, 5, 10}, {30.4, 5, 10}, {30, 10, 20}, {10, 20, 100}, {3.67, 0, 0}, {1, 0, 0},
+		{0, 0, 0}, {math.NaN(), 0, 0}} {
 		faster, slower, ok := u.RowsAround(tt.amps)
 		if faster.Hours != tt.faster || slower.Hours != tt.slower || ok != (tt.faster > 0) {
-			t.Errorf("%g A: between %+v and %+v, %v; want the rows of %g h and %g h", tt.amps, faster, slower, ok, tt.faster, tt.slower)
+			t.Errorf("%g A: between %+v and %+v, %v; want the rows of %g h and %g h", tt.amps, faster, slower, ok,
+				tt.faster, tt.slower)
 		}
 	}
 	if _, _, ok := (Unit{RatedAh: 100, RatedH: 20, Capacity: u.Capacity[:1]}).RowsAround(10); ok {

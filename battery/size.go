@@ -34,13 +34,13 @@ const maxStrings = 1e6
 
 // Size returns how much capacity the need asks for, and how many strings of series units give it.
 //
-// C = E (1+growth)(1+margin) / (V usable endOfLife kTemperature kRate), where kRate is the rate factor of a bank of just
-// C at the mean current. Both are solved together and in closed form: let A be C kRate, the charge that must come
-// out, and T = A/I the hours in which such a bank would be emptied by the mean current; then kRate is the
-// discharge curve at T hours over the rated capacity, whatever C turns out to be. For Peukert that is C^k = A (I H)^(k-1).
+// C = E (1+growth)(1+margin) / (V usable endOfLife kTemperature kRate), where kRate is the rate factor of a bank of
+// just C at the mean current. Both are solved together and in closed form: let A be C kRate, the charge that must come
+// out, and T = A/I the hours in which such a bank would be emptied by the mean current; then kRate is the discharge
+// curve at T hours over the rated capacity, whatever C turns out to be. For Peukert that is C^k = A (I H)^(k-1).
 //
-// u needs chemistry, volts, rated Ah and hours (see [Unit.WithDefaults]), series at least 1. Cautions name a temperature
-// or a rate outside the tables; the comparison of Strings with MaxParallel is left to the caller.
+// u needs chemistry, volts, rated Ah and hours (see [Unit.WithDefaults]), series at least 1. Cautions name a
+// temperature or a rate outside the tables; the comparison of Strings with MaxParallel is left to the caller.
 func Size(u Unit, series int, n Need) (Sizing, error) {
 	if err := checkSizable(u, series); err != nil {
 		return Sizing{}, err
@@ -51,12 +51,15 @@ func Size(u Unit, series int, n Need) (Sizing, error) {
 	var s Sizing
 	s.UsableFraction = n.Reserve - (1 - n.MaxDoD)
 	if !(s.UsableFraction > slack) {
-		return Sizing{}, errs.Errorf("reserve %g with max_dod %g leaves nothing to use, want a reserve above %g", n.Reserve, n.MaxDoD, 1-n.MaxDoD)
+		return Sizing{}, errs.Errorf("reserve %g with max_dod %g leaves nothing to use, want a reserve above %g",
+			n.Reserve, n.MaxDoD, 1-n.MaxDoD)
 	}
 	var inTable bool
 	s.KTemperature, inTable = TemperatureFactor(u.Chemistry, n.TemperatureC)
 	if !inTable {
-		s.Cautions = append(s.Cautions, phrase.Of("%s is colder than the capacity table for %s; the factor %.3g is extrapolated", phrase.Amount{Value: n.TemperatureC, Unit: "C"}, u.Chemistry.Word(), s.KTemperature))
+		s.Cautions = append(s.Cautions,
+			phrase.Of("%s is colder than the capacity table for %s; the factor %.3g is extrapolated",
+				phrase.Amount{Value: n.TemperatureC, Unit: "C"}, u.Chemistry.Word(), s.KTemperature))
 	}
 	volts := float64(series) * u.NominalV
 	ah := n.EnergyDCWh * (1 + n.Growth) / volts
@@ -69,13 +72,15 @@ func Size(u Unit, series int, n Need) (Sizing, error) {
 		unitAh, extrapolated := u.ahAtHours(hours)
 		s.KRate = unitAh / u.RatedAh
 		if extrapolated {
-			s.Cautions = append(s.Cautions, phrase.Of("a discharge over %.2g h is faster than the capacity table of the unit; its first segment is extrapolated", hours))
+			s.Cautions = append(s.Cautions,
+				phrase.Of("a discharge over %.2g h is faster than the capacity table of the unit; its first segment is extrapolated", hours))
 		}
 	}
 	s.RequiredAh = givenAh / s.KRate
 	strings := math.Ceil(s.RequiredAh / u.RatedAh * (1 - slack))
 	if !(strings <= maxStrings) {
-		return Sizing{}, errs.Errorf("the need of %g Wh asks for %.3g Ah, want at most %g strings of %g Ah", n.EnergyDCWh, s.RequiredAh, maxStrings, u.RatedAh)
+		return Sizing{}, errs.Errorf("the need of %g Wh asks for %.3g Ah, want at most %g strings of %g Ah",
+			n.EnergyDCWh, s.RequiredAh, maxStrings, u.RatedAh)
 	}
 	s.Strings = max(1, int(strings))
 	return s, nil
@@ -85,7 +90,8 @@ func checkSizable(u Unit, series int) error {
 	if series < 1 {
 		return errs.Errorf("%d units in series, want at least 1", series)
 	}
-	// Only what the arithmetic rests on: voltages out of order are for the caller to report, not a reason to give no size.
+	// Only what the arithmetic rests on: voltages out of order are for the caller to report, not a reason to give no
+	// size.
 	var c faultCollector
 	if u.checkCapacity(&c); len(c.faults) > 0 {
 		return errs.Errorf("%s: %s", c.faults[0].Key, c.faults[0].Msg)

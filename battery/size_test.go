@@ -15,14 +15,17 @@ func need(wh, hours float64) Need {
 }
 
 func TestSizeByHand(t *testing.T) {
-	// 4800 Wh over 24 h from 48 V lithium: 100 Ah go out; 20 % growth, 10 % margin, 80 % depth and end of life: 206.25 Ah.
+	// 4800 Wh over 24 h from 48 V lithium: 100 Ah go out; 20 % growth, 10 % margin, 80 % depth and end of life: 206.25
+	// Ah.
 	u, _ := Unit{Chemistry: LFP, NominalV: 12, RatedAh: 100}.WithDefaults()
-	n := Need{EnergyDCWh: 4800, Hours: 24, Growth: 0.2, Margin: 0.1, Reserve: 1, MaxDoD: 0.8, EndOfLife: 0.8, TemperatureC: 25}
+	n := Need{EnergyDCWh: 4800, Hours: 24, Growth: 0.2, Margin: 0.1, Reserve: 1, MaxDoD: 0.8, EndOfLife: 0.8,
+		TemperatureC: 25}
 	s, err := Size(u, 4, n)
 	if err != nil {
 		t.Fatal(err)
 	}
-	if !near(s.RequiredAh, 206.25, 1e-9) || s.Strings != 3 || s.KRate != 1 || s.KTemperature != 1 || !near(s.MeanCurrentA, 5, 1e-12) || len(s.Cautions) > 0 {
+	if !near(s.RequiredAh, 206.25, 1e-9) || s.Strings != 3 || s.KRate != 1 || s.KTemperature != 1 ||
+		!near(s.MeanCurrentA, 5, 1e-12) || len(s.Cautions) > 0 {
 		t.Errorf("Size = %+v, want 206.25 Ah, 3 strings, factors 1, 5 A, no cautions", s)
 	}
 	// Half of it gone when the need comes: usable is 0.3 instead of 0.8.
@@ -32,9 +35,9 @@ func TestSizeByHand(t *testing.T) {
 	}
 }
 
-// The discharge tables turned round: a need of just the tabulated current for its hours asks for just the rated capacity, at the
-// points slower than the rated one too: a table is credited as far as it goes.
-// Maker's data sheets of an AGM block and of a flooded unit, SEEN.
+// The discharge tables turned round: a need of just the tabulated current for its hours asks for just the rated
+// capacity, at the points slower than the rated one too: a table is credited as far as it goes. Maker's data sheets of
+// an AGM block and of a flooded unit, SEEN.
 func TestSizeReturnsRatedCapacityAtEachTabulatedRate(t *testing.T) {
 	for _, u := range []Unit{agmBlock(0), floodedUnit()} {
 		for _, p := range u.Capacity {
@@ -43,7 +46,8 @@ func TestSizeReturnsRatedCapacityAtEachTabulatedRate(t *testing.T) {
 				t.Fatal(err)
 			}
 			if !near(s.RequiredAh/u.RatedAh, 1, 1e-12) || s.Strings != 1 {
-				t.Errorf("%s, %g Ah in %g h: %.6f Ah, %d strings, want %g Ah, 1", u.Chemistry, p.Ah, p.Hours, s.RequiredAh, s.Strings, u.RatedAh)
+				t.Errorf("%s, %g Ah in %g h: %.6f Ah, %d strings, want %g Ah, 1", u.Chemistry, p.Ah, p.Hours,
+					s.RequiredAh, s.Strings, u.RatedAh)
 			}
 		}
 	}
@@ -116,8 +120,8 @@ var needGen = rapid.Custom(func(t *rapid.T) Need {
 	}
 })
 
-// The answer must satisfy the equation that it was solved from: the rate factor of a bank of just C at the mean current,
-// read against current (Size reads the curve against hours), and the balance of charge.
+// The answer must satisfy the equation that it was solved from: the rate factor of a bank of just C at the mean
+// current, read against current (Size reads the curve against hours), and the balance of charge.
 func TestSizeSolvesItsOwnEquation(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		u, n := unitGen.Draw(t, "unit"), needGen.Draw(t, "need")
@@ -134,7 +138,8 @@ func TestSizeSolvesItsOwnEquation(t *testing.T) {
 		if back := s.RequiredAh * s.UsableFraction * n.EndOfLife * s.KTemperature * s.KRate; !near(back/out, 1, 1e-9) {
 			t.Fatalf("the bank gives %g Ah, wanted %g", back, out)
 		}
-		if float64(s.Strings)*u.RatedAh < s.RequiredAh*(1-1e-8) || float64(s.Strings-1)*u.RatedAh >= s.RequiredAh && s.Strings > 1 {
+		if float64(s.Strings)*u.RatedAh < s.RequiredAh*(1-1e-8) || float64(s.Strings-1)*u.RatedAh >= s.RequiredAh &&
+			s.Strings > 1 {
 			t.Fatalf("%d strings of %g Ah for %g Ah", s.Strings, u.RatedAh, s.RequiredAh)
 		}
 	})
@@ -145,7 +150,8 @@ func TestSizeNeverFallsWhenTheNeedIsHarder(t *testing.T) {
 		u, easy := unitGen.Draw(t, "unit"), needGen.Draw(t, "need")
 		hard := easy
 		d := rapid.Float64Range(0, 1).Draw(t, "step")
-		switch rapid.SampledFrom([]string{"energy", "growth", "margin", "reserve", "depth", "age", "cold"}).Draw(t, "what") {
+		switch rapid.SampledFrom([]string{"energy", "growth", "margin", "reserve", "depth", "age", "cold"}).Draw(t,
+			"what") {
 		case "energy":
 			hard.EnergyDCWh *= 1 + d
 		case "growth":

@@ -5,20 +5,21 @@ import (
 )
 
 // A State is a bank in the course of time: its charge, and what it lets in and out. No method allocates, so it can be
-// called once a minute for every minute of a year. [Bank.Model] makes one; [Kinetic] and [Lithium] are the two kinds, for a
-// loop that wants to spare the dynamic call or to copy states as values.
+// called once a minute for every minute of a year. [Bank.Model] makes one; [Kinetic] and [Lithium] are the two kinds,
+// for a loop that wants to spare the dynamic call or to copy states as values.
 //
 // Current is power over the bank's NOMINAL volts, as in the sizing, so that both count the same charge.
 type State interface {
-	// Step runs the bank for dtH hours at powerW at its DC terminals: above 0 it is discharged, below 0 charged. It returns
-	// the power that it really gave or took on the mean of the step, of the same sign and never larger: charge left, current
-	// limits, floor and acceptance may all limit it. A dtH that is not from 1e-6 to 1e6 changes nothing.
+	// Step runs the bank for dtH hours at powerW at its DC terminals: above 0 it is discharged, below 0 charged. It
+	// returns the power that it really gave or took on the mean of the step, of the same sign and never larger: charge
+	// left, current limits, floor and acceptance may all limit it. A dtH that is not from 1e-6 to 1e6 changes nothing.
 	Step(powerW, dtH float64) (doneW float64)
-	// Lasts returns for how many hours from now the bank gives powerW (at least 0) in full, mostH at most, by the same limits, in
-	// closed form: to the moment, not to the step. The bank stays as it is.
+	// Lasts returns for how many hours from now the bank gives powerW (at least 0) in full, mostH at most, by the same
+	// limits, in closed form: to the moment, not to the step. The bank stays as it is.
 	Lasts(powerW, mostH float64) (hours float64)
-	// Kept is the least share of a charge, not drawn now from a bank at rest, that is there to be drawn later as fast as it is asked
-	// for: 1 where charge does not depend on the rate, and less than 1 where some of it would have to flow back into reach first.
+	// Kept is the least share of a charge, not drawn now from a bank at rest, that is there to be drawn later as fast
+	// as it is asked for: 1 where charge does not depend on the rate, and less than 1 where some of it would have to
+	// flow back into reach first.
 	Kept() float64
 	// SoC returns the state of charge, 0 to 1, of the capacity at the model's temperature and age.
 	SoC() float64
@@ -47,28 +48,30 @@ type ModelOptions struct {
 
 	MaxChargeA, MaxDischargeA float64 // A, of what the bank is connected to; 0: the units' own limits only
 
-	// RateCredit is how much more than its rated capacity the bank gives at the mean current of the plan, by its discharge table: what
-	// [Bank.RateFactor] says where that is above 1. States of charge then count in that capacity. 0 means 1.
+	// RateCredit is how much more than its rated capacity the bank gives at the mean current of the plan, by its
+	// discharge table: what [Bank.RateFactor] says where that is above 1. States of charge then count in that capacity.
+	// 0 means 1.
 	RateCredit float64
 
-	// CutoffV is the bank's volts under load at which discharge stops, as far as [Bank.SourceV] and the units' resistance
-	// tell; 0: none.
+	// CutoffV is the bank's volts under load at which discharge stops, as far as [Bank.SourceV] and the units'
+	// resistance tell; 0: none.
 	CutoffV float64
 
-	// Fit is what [Unit.Wells] gives for the bank's unit, where the caller has it already: the fit costs as much as following
-	// the bank for a week. nil: it is worked out. Lithium has none.
+	// Fit is what [Unit.Wells] gives for the bank's unit, where the caller has it already: the fit costs as much as
+	// following the bank for a week. nil: it is worked out. Lithium has none.
 	Fit *WellFit
 }
 
-// minuteH is the step length that a model is ready for from the beginning, in h. Any other is made ready on its first use.
+// minuteH is the step length that a model is ready for from the beginning, in h. Any other is made ready on its first
+// use.
 const minuteH = 1. / 60
 
 // Steps from some milliseconds to a hundred years; beyond, powers and charges would not be numbers any more.
 const shortestStepH, longestStepH = 1e-6, 1e6
 
 // Model returns the bank as it behaves through time, full: a [Kinetic] model for lead-acid, a [Lithium] one otherwise.
-// The unit should have gone through [Unit.WithDefaults]. Its temperature limits count: above charge_max_c the bank takes
-// nothing, below discharge_min_c it gives nothing, and in the cold it takes what [Bank.ColdChargeA] says.
+// The unit should have gone through [Unit.WithDefaults]. Its temperature limits count: above charge_max_c the bank
+// takes nothing, below discharge_min_c it gives nothing, and in the cold it takes what [Bank.ColdChargeA] says.
 func (b Bank) Model(o ModelOptions) (State, error) {
 	if b.Unit.Chemistry.LeadAcid() {
 		m, err := b.Kinetic(o)

@@ -90,7 +90,8 @@ func TestLimitsOfAStep(t *testing.T) {
 		}{
 			{"within all limits", ModelOptions{TemperatureC: 25}, 1, 500, 500, 0},
 			{"units' discharge current, two strings", ModelOptions{TemperatureC: 25}, 1, 1e6, 24 * 100, 1e-9},
-			{"connection's discharge current", ModelOptions{TemperatureC: 25, MaxDischargeA: 30}, 1, 1e6, 24 * 30, 1e-9},
+			{"connection's discharge current", ModelOptions{TemperatureC: 25, MaxDischargeA: 30}, 1, 1e6, 24 * 30,
+				1e-9},
 			{"units' charge current", ModelOptions{TemperatureC: 25}, 0.2, -1e6, -24 * 30, 1e-9},
 			{"connection's charge current", ModelOptions{TemperatureC: 25, MaxChargeA: 7}, 0.2, -1e6, -24 * 7, 1e-9},
 			{"full", ModelOptions{TemperatureC: 25}, 1, -500, 0, 1e-9},
@@ -168,14 +169,15 @@ func TestRoundTrip(t *testing.T) {
 	}
 }
 
-// Both models in closed form: an hour at once and in sixty minutes end in the same state, while no limit but the lithium
-// taper binds (the lead-acid acceptance is a limit per step and depends on its length).
+// Both models in closed form: an hour at once and in sixty minutes end in the same state, while no limit but the
+// lithium taper binds (the lead-acid acceptance is a limit per step and depends on its length).
 func TestOneHourIsSixtyMinutes(t *testing.T) {
 	for _, tt := range []struct {
 		c         Chemistry
 		soc, part float64 // power in parts of the rated energy per hour
 	}{
-		{AGM, 0.9, 0.05}, {AGM, 0.3, -0.05}, {LFP, 0.9, 0.3}, {LFP, 0.5, -0.3}, {LFP, 0.8, -0.4}, {LFP, 0.97, -0.4}, {NMC, 0.93, -5},
+		{AGM, 0.9, 0.05}, {AGM, 0.3, -0.05}, {LFP, 0.9, 0.3}, {LFP, 0.5, -0.3}, {LFP, 0.8, -0.4}, {LFP, 0.97, -0.4},
+		{NMC, 0.93, -5},
 	} {
 		b := modelBank(tt.c)
 		one, many := modelOf(t, b, ModelOptions{TemperatureC: 25}), modelOf(t, b, ModelOptions{TemperatureC: 25})
@@ -187,12 +189,14 @@ func TestOneHourIsSixtyMinutes(t *testing.T) {
 			sum += many.Step(w, minuteH) / 60
 		}
 		if !near(one.SoC(), many.SoC(), 1e-12) || !near(done, sum, 1e-9*math.Abs(w)) {
-			t.Errorf("%s from %g at %g: one step gives %.15g W to %.15g, sixty %.15g W to %.15g", tt.c, tt.soc, tt.part, done, one.SoC(), sum, many.SoC())
+			t.Errorf("%s from %g at %g: one step gives %.15g W to %.15g, sixty %.15g W to %.15g", tt.c, tt.soc, tt.part,
+				done, one.SoC(), sum, many.SoC())
 		}
 	}
 }
 
-// A step offered more than the bank takes just fills the available well: the loss on the way in is not taken for charge.
+// A step offered more than the bank takes just fills the available well: the loss on the way in is not taken for
+// charge.
 func TestKineticAcceptanceFillsTheAvailableWell(t *testing.T) {
 	b := modelBank(Flooded)
 	b.Unit.RoundTrip = 0.5
@@ -317,7 +321,8 @@ func TestModelRefuses(t *testing.T) {
 		{"younger than new", func(*Bank) {}, ModelOptions{EndOfLife: 1.1}, "end_of_life 1.1"},
 		{"unknown chemistry", func(b *Bank) { b.Unit.Chemistry = "nicd" }, ModelOptions{}, "nicd"},
 		{"charge current below 0", func(*Bank) {}, ModelOptions{MaxChargeA: -1}, "charge limit (A) -1"},
-		{"a capacity that overflows", func(b *Bank) { b.Unit.RatedAh = 1e308 }, ModelOptions{TemperatureC: 25}, "rated_ah: 1e+308"},
+		{"a capacity that overflows", func(b *Bank) { b.Unit.RatedAh = 1e308 }, ModelOptions{TemperatureC: 25},
+			"rated_ah: 1e+308"},
 		{"next to nothing left", func(*Bank) {}, ModelOptions{EndOfLife: 0.009}, "end_of_life 0.009"},
 	} {
 		b := good

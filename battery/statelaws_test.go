@@ -15,7 +15,8 @@ var bankGen = rapid.Custom(func(t *rapid.T) Bank {
 		u.MaxDischargeA = rapid.Float64Range(0.05, 3).Draw(t, "discharge C") * u.RatedAh
 	}
 	u.ResistanceMohm = rapid.SampledFrom([]float64{0, 0.01, 0.5, 3, 20}).Draw(t, "mohm")
-	return Bank{Unit: u, Series: rapid.IntRange(1, 8).Draw(t, "series"), Strings: rapid.IntRange(1, 6).Draw(t, "strings")}
+	return Bank{Unit: u, Series: rapid.IntRange(1, 8).Draw(t, "series"),
+		Strings: rapid.IntRange(1, 6).Draw(t, "strings")}
 })
 
 var optionsGen = rapid.Custom(func(t *rapid.T) ModelOptions {
@@ -27,8 +28,8 @@ var optionsGen = rapid.Custom(func(t *rapid.T) ModelOptions {
 	}
 })
 
-// The laws of a State, whatever is asked of it: the account closes to 1e-9, the state of charge stays in 0 to 1 and above the
-// floor, what is done is of the sign asked and not more, and the announced limits are those that bind.
+// The laws of a State, whatever is asked of it: the account closes to 1e-9, the state of charge stays in 0 to 1 and
+// above the floor, what is done is of the sign asked and not more, and the announced limits are those that bind.
 func TestStateLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		b, o := bankGen.Draw(t, "bank"), optionsGen.Draw(t, "options")

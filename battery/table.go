@@ -25,8 +25,8 @@ func bracket(points []point, x float64) (a, b point) {
 	return points[i-1], points[i]
 }
 
-// solve is the inverse of interpolate for tables whose Y only rises or only falls: the X at which the line passes y. y lies
-// between the ends.
+// solve is the inverse of interpolate for tables whose Y only rises or only falls: the X at which the line passes y. y
+// lies between the ends.
 func solve(points []point, y float64) (x float64) {
 	last := len(points) - 1
 	rises := points[last].Y > points[0].Y

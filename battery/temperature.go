@@ -15,7 +15,8 @@ var (
 	lfpRange  = phrase.Of("common range of data sheets, low end, from memory")
 )
 
-// Multipliers of the required capacity by temperature in C, coldest first. The worksheet prints 1.00 at 80 F and nothing at 77 F.
+// Multipliers of the required capacity by temperature in C, coldest first. The worksheet prints 1.00 at 80 F and
+// nothing at 77 F.
 var worksheetMultiplier = []point{
 	{fromF(20), 1.59, worksheet},
 	{fromF(30), 1.40, worksheet},
@@ -80,8 +81,8 @@ func TemperatureFactor(c Chemistry, tempC float64) (k float64, inTable bool) {
 	return k, inTable
 }
 
-// TemperatureSource returns where [TemperatureFactor] at that temperature comes from: the sources of the two points of the table
-// between which it lies, with their marks.
+// TemperatureSource returns where [TemperatureFactor] at that temperature comes from: the sources of the two points of
+// the table between which it lies, with their marks.
 func TemperatureSource(c Chemistry, tempC float64) phrase.Phrase {
 	if tempC >= referenceC {
 		return phrase.Of("no credit at 25 C and above, common practice with IEEE 485")

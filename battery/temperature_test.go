@@ -44,13 +44,14 @@ func TestTemperatureFactor(t *testing.T) {
 	} {
 		k, in := TemperatureFactor(tt.c, tt.tempC)
 		if !near(k, tt.want, tt.tol) || in != tt.inTable {
-			t.Errorf("TemperatureFactor(%s, %.1f) = %.4f, %v, want %.4f, %v (%s)", tt.c, tt.tempC, k, in, tt.want, tt.inTable, tt.source)
+			t.Errorf("TemperatureFactor(%s, %.1f) = %.4f, %v, want %.4f, %v (%s)", tt.c, tt.tempC, k, in, tt.want,
+				tt.inTable, tt.source)
 		}
 	}
 }
 
-// The service manual's other figure for flooded batteries, 75 % at 32 F (0 C), SEEN, and the worksheet, SEEN, do not agree to
-// better than this; the plan uses the worksheet, on the safe side of it.
+// The service manual's other figure for flooded batteries, 75 % at 32 F (0 C), SEEN, and the worksheet, SEEN, do not
+// agree to better than this; the plan uses the worksheet, on the safe side of it.
 func TestFloodedFactorAgainstServiceManual(t *testing.T) {
 	if k, _ := TemperatureFactor(Flooded, 0); !near(k, 0.75, 0.05) {
 		t.Errorf("at 0 C: %.4f, want 0.75 within 0.05", k)

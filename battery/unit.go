@@ -62,8 +62,9 @@ func (u Unit) Cells() int {
 const maxCells = 1e6
 
 // DoD returns the depth of discharge that a plan may use, a fraction: the planner's own limit where one is given
-// (practiceMaxDoD above 0), but never more than the data sheet allows; clamped tells that the data sheet's was the smaller one.
-// Without either the usual depth of the chemistry holds ([Chemistry.UsualDoD]), which is no limit to the planner.
+// (practiceMaxDoD above 0), but never more than the data sheet allows; clamped tells that the data sheet's was the
+// smaller one. Without either the usual depth of the chemistry holds ([Chemistry.UsualDoD]), which is no limit to the
+// planner.
 func (u Unit) DoD(practiceMaxDoD float64) (dod float64, clamped bool) {
 	given := u.MaxDoD > 0 && !u.DoDUsual
 	switch {
@@ -77,8 +78,8 @@ func (u Unit) DoD(practiceMaxDoD float64) (dod float64, clamped bool) {
 	return practiceMaxDoD, false
 }
 
-// UsualDoD returns the depth of discharge that is planned with where neither data sheet nor planner sets one; 0 for an unknown
-// chemistry.
+// UsualDoD returns the depth of discharge that is planned with where neither data sheet nor planner sets one; 0 for an
+// unknown chemistry.
 func (c Chemistry) UsualDoD() float64 { return chemistryTable[c].maxDoD.Value }
 
 // CompensationMV returns the millivolts per cell and kelvin by which charge voltages rise below 25 C, never

@@ -14,7 +14,8 @@ func TestCells(t *testing.T) {
 		v    float64
 		want int
 	}{
-		{Flooded, 2, 1}, {Flooded, 6, 3}, {AGM, 12, 6}, {Gel, 12, 6}, {LFP, 12.8, 4}, {LFP, 25.6, 8}, {LFP, 51.2, 16}, {LFP, 48, 15},
+		{Flooded, 2, 1}, {Flooded, 6, 3}, {AGM, 12, 6}, {Gel, 12, 6}, {LFP, 12.8, 4}, {LFP, 25.6, 8}, {LFP, 51.2, 16},
+		{LFP, 48, 15},
 		{NMC, 51.1, 14}, {NMC, 48, 13}, {LFP, 0, 1}, {"", 12, 1}, {AGM, 1e300, maxCells},
 	} {
 		if n := (Unit{Chemistry: tt.c, NominalV: tt.v}).Cells(); n != tt.want {
@@ -32,12 +33,15 @@ func TestWithDefaultsFillsOnlyWhatIsMissing(t *testing.T) {
 			t.Errorf("%s: value %g from %q, want both", d.Key, d.Value, d.Source)
 		}
 	}
-	want := []string{"rated_h", "peukert", "charge_v", "float_v", "equalise_v", "charge_mv_per_cell_c", "max_parallel", "round_trip"}
+	want := []string{"rated_h", "peukert", "charge_v", "float_v", "equalise_v", "charge_mv_per_cell_c", "max_parallel",
+		"round_trip"}
 	if diff := cmp.Diff(want, keys); diff != "" {
 		t.Errorf("keys (-want +got):\n%s", diff)
 	}
-	// Maker's data sheet of a flooded deep-cycle unit, SEEN: 14.8, 13.2 and 15.5 V for 12 V, 0.028 V per cell and 5.55 C.
-	if !near(u.ChargeV, 14.8, 1e-9) || !near(u.FloatV, 13.2, 1e-9) || !near(u.EqualiseV, 15.5, 1e-9) || !near(u.CompensationMV(), 5.05, 0.005) {
+	// Maker's data sheet of a flooded deep-cycle unit, SEEN: 14.8, 13.2 and 15.5 V for 12 V, 0.028 V per cell and 5.55
+	// C.
+	if !near(u.ChargeV, 14.8, 1e-9) || !near(u.FloatV, 13.2, 1e-9) || !near(u.EqualiseV, 15.5, 1e-9) ||
+		!near(u.CompensationMV(), 5.05, 0.005) {
 		t.Errorf("voltages %g %g %g V, %g mV/K", u.ChargeV, u.FloatV, u.EqualiseV, u.CompensationMV())
 	}
 	if u.MinV != 10.8 || u.MaxDoD != 0.6 {
@@ -63,7 +67,8 @@ func TestWithDefaultsByChemistry(t *testing.T) {
 	} {
 		raw := Unit{Chemistry: tt.c, NominalV: tt.c.CellV(), RatedAh: 1}
 		u, _ := raw.WithDefaults()
-		if u.RatedH != tt.ratedH || u.Peukert != tt.peukert || u.MaxDoD != tt.dod || u.MinV != tt.minV || u.MaxParallel != tt.parallel || (u.EqualiseV > 0) != tt.equalised {
+		if u.RatedH != tt.ratedH || u.Peukert != tt.peukert || u.MaxDoD != tt.dod || u.MinV != tt.minV ||
+			u.MaxParallel != tt.parallel || (u.EqualiseV > 0) != tt.equalised {
 			t.Errorf("%s: %+v", tt.c, u)
 		}
 		if faults := u.Check(); len(faults) > 0 {
@@ -83,11 +88,13 @@ func TestDoD(t *testing.T) {
 		{u, 0, 0.6, false}, {u, 0.5, 0.5, false}, {u, 0.6, 0.6, false}, {u, 0.7, 0.6, true},
 		{Unit{Chemistry: AGM}, 0, 0.5, false}, {Unit{Chemistry: AGM}, 0.7, 0.7, false},
 		// What is only usual for the chemistry is no ceiling.
-		{filled(Unit{Chemistry: AGM}), 0, 0.5, false}, {filled(Unit{Chemistry: AGM}), 0.7, 0.7, false}, {filled(filled(Unit{Chemistry: LFP})), 0.9, 0.9, false},
+		{filled(Unit{Chemistry: AGM}), 0, 0.5, false}, {filled(Unit{Chemistry: AGM}), 0.7, 0.7, false},
+		{filled(filled(Unit{Chemistry: LFP})), 0.9, 0.9, false},
 		{filled(u), 0.7, 0.6, true}, {filled(u), 0, 0.6, false},
 	} {
 		if dod, clamped := tt.u.DoD(tt.practice); dod != tt.dod || clamped != tt.clamped {
-			t.Errorf("DoD(%g) with %g = %g, %v, want %g, %v", tt.practice, tt.u.MaxDoD, dod, clamped, tt.dod, tt.clamped)
+			t.Errorf("DoD(%g) with %g = %g, %v, want %g, %v", tt.practice, tt.u.MaxDoD, dod, clamped, tt.dod,
+				tt.clamped)
 		}
 	}
 }
@@ -109,7 +116,11 @@ func TestCheck(t *testing.T) {
 	}{
 		{"chemistry", "want one of", func(u *Unit) { u.Chemistry = "nicd" }},
 		{"rated_ah", "capacity table gives 56 Ah", func(u *Unit) { u.RatedAh = 57 }},
-		{"rated_ah", "gives only 2.41", func(u *Unit) { u.RatedAh, u.RatedH = 30, 0.01; u.Capacity = []RatePoint{{0.1, 2.41}, {20, 30}} }},
+		{"rated_ah", "gives only 2.41", func(u *Unit) {
+			u.RatedAh, u.RatedH = 30,
+				0.01
+			u.Capacity = []RatePoint{{0.1, 2.41}, {20, 30}}
+		}},
 		{"rated_ah", "in only 20 h", func(u *Unit) { u.RatedAh, u.RatedH = 50, 100 }},
 		{"capacity", "at least two", func(u *Unit) { u.Capacity = u.Capacity[:1] }},
 		{"capacity", "want hours to rise", func(u *Unit) { u.Capacity = []RatePoint{{20, 56}, {20, 56}} }},
@@ -123,8 +134,10 @@ func TestCheck(t *testing.T) {
 		{"pulse_a", "want at least max_discharge_a", func(u *Unit) { u.PulseA, u.MaxDischargeA = 10, 11 }},
 		{"pulse_s", "without pulse_a", func(u *Unit) { u.PulseS = 10 }},
 		{"charge_min_c", "want it below charge_max_c", func(u *Unit) { u.ChargeMinC, u.ChargeMaxC = &twenty, &ten }},
-		{"cycles", "a depth of 0.5 twice, with 1000 and 900 cycles", func(u *Unit) { u.Cycles = []CyclePoint{{0.5, 900}, {0.8, 400}, {0.5, 1000}} }},
-		{"cycles", "1100 cycles to 0.8 but 1000 to only 0.5", func(u *Unit) { u.Cycles = []CyclePoint{{0.8, 1100}, {0.5, 1000}} }},
+		{"cycles", "a depth of 0.5 twice, with 1000 and 900 cycles",
+			func(u *Unit) { u.Cycles = []CyclePoint{{0.5, 900}, {0.8, 400}, {0.5, 1000}} }},
+		{"cycles", "1100 cycles to 0.8 but 1000 to only 0.5",
+			func(u *Unit) { u.Cycles = []CyclePoint{{0.8, 1100}, {0.5, 1000}} }},
 		{"cycles", "a depth of 0.01 to 1", func(u *Unit) { u.Cycles = []CyclePoint{{0.8, 1100}, {math.NaN(), 1000}} }},
 		{"peukert", "want 1 to 2", func(u *Unit) { u.Peukert = 0.9 }},
 		{"round_trip", "or 0.01 to 1", func(u *Unit) { u.RoundTrip = 1.1 }},

@@ -6,23 +6,25 @@ import (
 	"outlast/backup/phrase"
 )
 
-// A GasRate is what a battery gives off while it is charged, as the ventilation standard counts it, and up to which volts of a cell.
+// A GasRate is what a battery gives off while it is charged, as the ventilation standard counts it, and up to which
+// volts of a cell.
 type GasRate struct {
 	FloatMAPerAh, BoostMAPerAh float64 // Igas, in mA for each Ah of the C10 capacity
 	FloatCellV, BoostCellV     float64 // the rates hold up to these
 	Source                     phrase.Phrase
 }
 
-// gasRates: IEC 62485-2 (EN 50272-2), table 1, as two public pages quote it. Igas is the charge current (1 mA/Ah on float; 4
-// vented, 8 valve-regulated on boost) times fg (1 vented, 0.2 valve-regulated) times the safety factor 5 in fs.
+// gasRates: IEC 62485-2 (EN 50272-2), table 1, as two public pages quote it. Igas is the charge current (1 mA/Ah on
+// float; 4 vented, 8 valve-regulated on boost) times fg (1 vented, 0.2 valve-regulated) times the safety factor 5 in
+// fs.
 var gasRates = map[Chemistry]GasRate{
 	Flooded: {5, 20, 2.23, 2.40, phrase.Of("IEC 62485-2 table 1, vented lead-acid")},
 	AGM:     {1, 8, 2.27, 2.40, phrase.Of("IEC 62485-2 table 1, valve-regulated lead-acid")},
 	Gel:     {1, 8, 2.27, 2.40, phrase.Of("IEC 62485-2 table 1, valve-regulated lead-acid")},
 }
 
-// Gas returns the gas rate of a chemistry; ok is false for lithium, which gives off none in normal use (a fault is another matter,
-// and no air flow of this kind covers it).
+// Gas returns the gas rate of a chemistry; ok is false for lithium, which gives off none in normal use (a fault is
+// another matter, and no air flow of this kind covers it).
 func (c Chemistry) Gas() (g GasRate, ok bool) {
 	g, ok = gasRates[c]
 	return g, ok
@@ -40,21 +42,22 @@ const (
 	safetyDistanceMM  = 28.8 // mm, EN 50272-2, from memory
 	leastDistanceMM   = 500  // through the air of charging rooms: a consultant's page on them
 
-	// TableHottestC is the temperature up to which the rates hold (the page that quotes the table). Above it the gas doubles with
-	// every 8 K: a maker's manual, and 15 F in the worked example of a US military ventilation guide.
+	// TableHottestC is the temperature up to which the rates hold (the page that quotes the table). Above it the gas
+	// doubles with every 8 K: a maker's manual, and 15 F in the worked example of a US military ventilation guide.
 	TableHottestC = 40
 	gasDoublesK   = 8
 	// The volts of the table are printed in hundredths.
 	cellVRounding = 0.005
 
-	// Above the volts of the table the charger's whole current may turn into gas, and the air keeps hydrogen under 2 %: US UFC 3-520-01
-	// (2002), 14-1.3.2.2, for cells at full charge. EN 62485-3 counts 40 % of the charger's rating where the current at the end of the charge is
-	// not known; with its safety factor that is a little less.
+	// Above the volts of the table the charger's whole current may turn into gas, and the air keeps hydrogen under 2 %:
+	// US UFC 3-520-01 (2002), 14-1.3.2.2, for cells at full charge. EN 62485-3 counts 40 % of the charger's rating
+	// where the current at the end of the charge is not known; with its safety factor that is a little less.
 	fullGasShare = 0.02
 	fullGasC     = 25
 
-	// The Australian rule for vented cells, AS 2676.1 as an engineers' page quotes it: litres a second for each cell and ampere of the
-	// charger, and an opening for each litre a second. Valve-regulated with a cut-out against overvoltage count 0.5 A for each 100 Ah, from memory.
+	// The Australian rule for vented cells, AS 2676.1 as an engineers' page quotes it: litres a second for each cell
+	// and ampere of the charger, and an opening for each litre a second. Valve-regulated with a cut-out against
+	// overvoltage count 0.5 A for each 100 Ah, from memory.
 	australianLPerS     = 0.006
 	australianSealedAAh = 0.5 / 100
 	australianCM2       = 100
@@ -84,47 +87,52 @@ type Ventilation struct {
 	CurrentA   float64 // of the other rules: current that turns into gas
 }
 
-// VentilationFor returns the air for cells in series (at least 1), a gas rate in mA/Ah and the C10 capacity in Ah of all parallel
-// strings together: Q = 0.05 n Igas Crt / 1000 m3/h and an opening of 28 Q cm2. Source: IEC 62485-2, EN 50272-2, as public pages quote
-// them; valid up to 40 C. Recombination plugs halve the rate of vented cells.
+// VentilationFor returns the air for cells in series (at least 1), a gas rate in mA/Ah and the C10 capacity in Ah of
+// all parallel strings together: Q = 0.05 n Igas Crt / 1000 m3/h and an opening of 28 Q cm2. Source: IEC 62485-2, EN
+// 50272-2, as public pages quote them; valid up to 40 C. Recombination plugs halve the rate of vented cells.
 func VentilationFor(cells int, gasMAPerAh, c10Ah float64) (Ventilation, error) {
 	if cells < 1 {
 		return Ventilation{}, errs.Errorf("%d cells, want at least 1", cells)
 	}
 	if !(gasMAPerAh >= 0) || !(c10Ah >= 0) || !finite(float64(cells)*gasMAPerAh*c10Ah) {
-		return Ventilation{}, errs.Errorf("%g mA/Ah of gas from %g Ah, want finite numbers of at least 0", gasMAPerAh, c10Ah)
+		return Ventilation{}, errs.Errorf("%g mA/Ah of gas from %g Ah, want finite numbers of at least 0", gasMAPerAh,
+			c10Ah)
 	}
 	v := air(ventilationFactor*float64(cells)*gasMAPerAh*c10Ah/1000, cells, 1)
 	v.Rule, v.GasMAPerAh, v.C10Ah, v.Heat = AirByTable, gasMAPerAh, c10Ah, 1
 	return v, nil
 }
 
-// air is what a flow in m3/h asks for. The distance is that of the gas current, in mA, which the formula of the standard would need for
-// the flow; vented is how many cells share a vent.
+// air is what a flow in m3/h asks for. The distance is that of the gas current, in mA, which the formula of the
+// standard would need for the flow; vented is how many cells share a vent.
 func air(flow float64, cells, vented int) Ventilation {
 	gasMA := 1000 * flow / (ventilationFactor * float64(cells))
-	return Ventilation{FlowM3PerH: flow, OpeningCM2: openingCM2 * flow, RoomM3: roomPerFlow * flow, DistanceMM: safetyDistanceMM * math.Cbrt(float64(vented)*gasMA)}
+	return Ventilation{FlowM3PerH: flow, OpeningCM2: openingCM2 * flow, RoomM3: roomPerFlow * flow,
+		DistanceMM: safetyDistanceMM * math.Cbrt(float64(vented)*gasMA)}
 }
 
 // A ChargingCase is how a bank is charged, as far as its gas depends on it.
 type ChargingCase struct {
-	// CurrentA is the greatest current of all that charges the bank together: with volts above those of the table it may turn into gas. 0 is
-	// not known; then what the bank bears is taken.
+	// CurrentA is the greatest current of all that charges the bank together: with volts above those of the table it
+	// may turn into gas. 0 is not known; then what the bank bears is taken.
 	CurrentA   float64
 	Equalises  bool    // the charger can equalise
 	HottestC   float64 // of the space
 	Australian bool    // the Australian rule holds beside the standard's: the larger counts
 }
 
-// Ventilation returns the air that the bank needs on float and on boost (absorption and equalise) charge. Both are zero for
-// lithium. Where the volts of a cell are above those of the table's row, the next row holds, and above the last all of the charging current.
+// Ventilation returns the air that the bank needs on float and on boost (absorption and equalise) charge. Both are zero
+// for lithium. Where the volts of a cell are above those of the table's row, the next row holds, and above the last all
+// of the charging current.
 func (b Bank) Ventilation(c ChargingCase) (float, boost Ventilation, err error) {
 	g, ok := b.Unit.Chemistry.Gas()
 	if !ok {
 		return Ventilation{}, Ventilation{}, nil
 	}
 	if !(c.CurrentA >= 0) || !(c.CurrentA <= most) || !finite(c.HottestC) {
-		return Ventilation{}, Ventilation{}, errs.Errorf("charging with %g A at %g C, want 0 to %g A and a finite temperature", c.CurrentA, c.HottestC, most)
+		return Ventilation{}, Ventilation{},
+			errs.Errorf("charging with %g A at %g C, want 0 to %g A and a finite temperature", c.CurrentA,
+				c.HottestC, most)
 	}
 	boostV := b.Unit.ChargeV
 	if c.Equalises {
@@ -195,8 +203,9 @@ func (b Bank) keepApart(v Ventilation) Ventilation {
 // c10H is the discharge time that the ventilation standard reckons lead-acid in.
 const c10H = 10
 
-// C10Ah returns the capacity of the bank in a discharge of 10 h, which the rates of gas are of: from the discharge table of the unit where
-// that reaches it; else from its exponent or the end of the table, but never under the rated capacity, the safe side.
+// C10Ah returns the capacity of the bank in a discharge of 10 h, which the rates of gas are of: from the discharge
+// table of the unit where that reaches it; else from its exponent or the end of the table, but never under the rated
+// capacity, the safe side.
 func (b Bank) C10Ah() float64 {
 	ah, _ := b.Unit.ahAtHours(c10H)
 	if !b.Unit.hasTable() {
@@ -208,8 +217,8 @@ func (b Bank) C10Ah() float64 {
 	return ah * float64(b.Strings)
 }
 
-// HydrogenM3PerH returns the hydrogen that cells in series give off when all of a current in A goes into gas, as at the end of
-// an equalise charge: 0.42 l for each cell and Ah at 0 C, IEC 62485-2.
+// HydrogenM3PerH returns the hydrogen that cells in series give off when all of a current in A goes into gas, as at the
+// end of an equalise charge: 0.42 l for each cell and Ah at 0 C, IEC 62485-2.
 func HydrogenM3PerH(cells int, currentA float64) float64 {
 	return float64(cells) * currentA * hydrogenM3PerAh
 }

@@ -45,13 +45,17 @@ var (
 // public LFP chart, as the sets end at the charging voltage. Charts with 3.0 V at 10 % are of packs under load.
 var (
 	lfpRest = []point{
-		{0, 2.50, lithiumRest}, {0.01, 2.75, lithiumRest}, {0.02, 2.90, lithiumRest}, {0.03, 2.99, lithiumRest}, {0.05, 3.10, lithiumRest},
-		{0.07, 3.15, lithiumRest}, {0.10, 3.19, lithiumRest}, {0.15, 3.21, lithiumRest}, {0.20, 3.235, lithiumRest}, {0.30, 3.27, lithiumRest},
+		{0, 2.50, lithiumRest}, {0.01, 2.75, lithiumRest}, {0.02, 2.90, lithiumRest}, {0.03, 2.99, lithiumRest},
+		{0.05, 3.10, lithiumRest},
+		{0.07, 3.15, lithiumRest}, {0.10, 3.19, lithiumRest}, {0.15, 3.21, lithiumRest}, {0.20, 3.235, lithiumRest},
+		{0.30, 3.27, lithiumRest},
 		{0.50, 3.29, lithiumRest}, {0.70, 3.315, lithiumRest}, {0.90, 3.335, lithiumRest}, {1, 3.38, lithiumRest},
 	}
 	nmcRest = []point{
-		{0, 3.00, lithiumRest}, {0.05, 3.25, lithiumRest}, {0.10, 3.40, lithiumRest}, {0.15, 3.46, lithiumRest}, {0.20, 3.50, lithiumRest},
-		{0.30, 3.59, lithiumRest}, {0.50, 3.70, lithiumRest}, {0.70, 3.87, lithiumRest}, {0.90, 4.07, lithiumRest}, {1, 4.18, lithiumRest},
+		{0, 3.00, lithiumRest}, {0.05, 3.25, lithiumRest}, {0.10, 3.40, lithiumRest}, {0.15, 3.46, lithiumRest},
+		{0.20, 3.50, lithiumRest},
+		{0.30, 3.59, lithiumRest}, {0.50, 3.70, lithiumRest}, {0.70, 3.87, lithiumRest}, {0.90, 4.07, lithiumRest},
+		{1, 4.18, lithiumRest},
 	}
 )
 
@@ -95,7 +99,8 @@ var (
 		{-20, 2.0, resistance}, {0, 1.4, resistance}, {referenceC, 1, phrase.Of("definition")},
 	}
 	lithiumColdResistance = []point{
-		{-20, 6, resistance}, {-10, 3.5, resistance}, {0, 2.2, resistance}, {10, 1.5, resistance}, {referenceC, 1, phrase.Of("definition")},
+		{-20, 6, resistance}, {-10, 3.5, resistance}, {0, 2.2, resistance}, {10, 1.5, resistance},
+		{referenceC, 1, phrase.Of("definition")},
 	}
 )
 

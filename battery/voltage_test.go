@@ -8,7 +8,8 @@ import (
 )
 
 func twelveVolts(c Chemistry) Bank {
-	u, _ := Unit{Chemistry: c, NominalV: map[bool]float64{true: 12, false: 4 * c.CellV()}[c.LeadAcid()], RatedAh: 100}.WithDefaults()
+	u, _ := Unit{Chemistry: c, NominalV: map[bool]float64{true: 12, false: 4 * c.CellV()}[c.LeadAcid()],
+		RatedAh: 100}.WithDefaults()
 	return Bank{Unit: u, Series: 1, Strings: 1}
 }
 
@@ -34,14 +35,17 @@ func TestSourceV(t *testing.T) {
 		{Flooded, 0.875, 70, (12.650 + 12.450 + 12.634 + 12.434) / 4, 0.0005, "middle of four, own"},
 		{Flooded, 1, -40, 12.516, 0.0005, "held under 0 F, own"},
 		{Flooded, 1, 200, 12.663, 0.0005, "held over 120 F, own"},
-		// Other published sets of 12 V lead-acid, SEEN: a motor-home magazine's and a radio users' list. They differ from the table by
-		// up to 0.1 V, at empty (11.6 V) by more.
-		{AGM, 1, 80, 12.66, 0.1, "magazine"}, {AGM, 0.75, 80, 12.45, 0.1, "magazine"}, {AGM, 0.5, 80, 12.30, 0.1, "magazine"}, {AGM, 0.25, 80, 12.15, 0.1, "magazine"},
-		{AGM, 1, 80, 12.6, 0.1, "list"}, {AGM, 0.75, 80, 12.4, 0.1, "list"}, {AGM, 0.5, 80, 12.2, 0.1, "list"}, {AGM, 0.25, 80, 12.0, 0.1, "list"},
-		// A 202 Ah prismatic LFP cell is to be stored at 3.275 to 3.304 V, 30 to 50 %: maker's specification, 2020, SEEN.
+		// Other published sets of 12 V lead-acid, SEEN: a motor-home magazine's and a radio users' list. They differ
+		// from the table by up to 0.1 V, at empty (11.6 V) by more.
+		{AGM, 1, 80, 12.66, 0.1, "magazine"}, {AGM, 0.75, 80, 12.45, 0.1, "magazine"},
+		{AGM, 0.5, 80, 12.30, 0.1, "magazine"}, {AGM, 0.25, 80, 12.15, 0.1, "magazine"},
+		{AGM, 1, 80, 12.6, 0.1, "list"}, {AGM, 0.75, 80, 12.4, 0.1, "list"}, {AGM, 0.5, 80, 12.2, 0.1, "list"},
+		{AGM, 0.25, 80, 12.0, 0.1, "list"},
+		// A 202 Ah prismatic LFP cell is to be stored at 3.275 to 3.304 V, 30 to 50 %: maker's specification, 2020,
+		// SEEN.
 		{LFP, 0.3, 77, 4 * 3.275, 4 * 0.01, "specification"}, {LFP, 0.5, 77, 4 * 3.304, 4 * 0.02, "specification"},
-		// Public LFP voltage chart, SEEN: 3.40 and 3.30 V full and half full, 2.5 V empty. (Its 3.20 V at 20 % and the 12.0 V at 10 % that
-		// tables for 12 V packs have, memory, are of packs under load.)
+		// Public LFP voltage chart, SEEN: 3.40 and 3.30 V full and half full, 2.5 V empty. (Its 3.20 V at 20 % and the
+		// 12.0 V at 10 % that tables for 12 V packs have, memory, are of packs under load.)
 		{LFP, 1, 77, 13.6, 0.1, "chart"}, {LFP, 0.5, 77, 13.2, 0.05, "chart"}, {LFP, 0, 77, 10.0, 0.05, "chart"},
 	} {
 		if v := twelveVolts(tt.c).SourceV(tt.soc, fromF(tt.tempF)); !near(v, tt.want, tt.tol) {
@@ -50,10 +54,11 @@ func TestSourceV(t *testing.T) {
 	}
 }
 
-// Volts at rest of lithium cells as two published sets have them, SEEN, 25 C: charge and discharge at C/32, averaged (tables in the public code
-// of Sunil, Pattipati, Balasingam, IEEE Trans. Instrum. Meas. 2025; NMC: the span of four nickel-rich cells), and the BPX example cells
-// of the Faraday Institution, 2022, computed from their electrode functions. Ours lie between them, or at most 0.04 V outside; the first
-// set ends at the charging voltage. The old 3.00 V at 10 % of LFP is 0.19 V too low.
+// Volts at rest of lithium cells as two published sets have them, SEEN, 25 C: charge and discharge at C/32, averaged
+// (tables in the public code of Sunil, Pattipati, Balasingam, IEEE Trans. Instrum. Meas. 2025; NMC: the span of four
+// nickel-rich cells), and the BPX example cells of the Faraday Institution, 2022, computed from their electrode
+// functions. Ours lie between them, or at most 0.04 V outside; the first set ends at the charging voltage. The old 3.00
+// V at 10 % of LFP is 0.19 V too low.
 func TestRestVoltsOfPublishedCells(t *testing.T) {
 	const outsideV = 0.04
 	for _, tt := range []struct {
@@ -62,13 +67,20 @@ func TestRestVoltsOfPublishedCells(t *testing.T) {
 		averaged [2]float64
 		example  float64
 	}{
-		{LFP, 0.01, [2]float64{2.68, 2.68}, 2.84}, {LFP, 0.02, [2]float64{2.85, 2.85}, 2.95}, {LFP, 0.03, [2]float64{2.95, 2.95}, 3.04},
-		{LFP, 0.05, [2]float64{3.07, 3.07}, 3.14}, {LFP, 0.07, [2]float64{3.14, 3.14}, 3.17}, {LFP, 0.10, [2]float64{3.199, 3.199}, 3.188},
-		{LFP, 0.15, [2]float64{3.219, 3.219}, 3.204}, {LFP, 0.20, [2]float64{3.239, 3.239}, 3.230}, {LFP, 0.30, [2]float64{3.278, 3.278}, 3.267},
-		{LFP, 0.50, [2]float64{3.299, 3.299}, 3.278}, {LFP, 0.70, [2]float64{3.321, 3.321}, 3.306}, {LFP, 0.90, [2]float64{3.342, 3.342}, 3.322},
-		{NMC, 0.05, [2]float64{3.15, 3.19}, 3.35}, {NMC, 0.10, [2]float64{3.30, 3.35}, 3.463}, {NMC, 0.15, [2]float64{3.40, 3.44}, 3.495},
-		{NMC, 0.20, [2]float64{3.47, 3.49}, 3.531}, {NMC, 0.30, [2]float64{3.58, 3.58}, 3.598}, {NMC, 0.50, [2]float64{3.72, 3.74}, 3.673},
-		{NMC, 0.70, [2]float64{3.92, 3.94}, 3.824}, {NMC, 0.90, [2]float64{4.08, 4.09}, 4.063}, {NMC, 1, [2]float64{4.19, 4.19}, 4.20},
+		{LFP, 0.01, [2]float64{2.68, 2.68}, 2.84}, {LFP, 0.02, [2]float64{2.85, 2.85}, 2.95},
+		{LFP, 0.03, [2]float64{2.95, 2.95}, 3.04},
+		{LFP, 0.05, [2]float64{3.07, 3.07}, 3.14}, {LFP, 0.07, [2]float64{3.14, 3.14}, 3.17},
+		{LFP, 0.10, [2]float64{3.199, 3.199}, 3.188},
+		{LFP, 0.15, [2]float64{3.219, 3.219}, 3.204}, {LFP, 0.20, [2]float64{3.239, 3.239}, 3.230},
+		{LFP, 0.30, [2]float64{3.278, 3.278}, 3.267},
+		{LFP, 0.50, [2]float64{3.299, 3.299}, 3.278}, {LFP, 0.70, [2]float64{3.321, 3.321}, 3.306},
+		{LFP, 0.90, [2]float64{3.342, 3.342}, 3.322},
+		{NMC, 0.05, [2]float64{3.15, 3.19}, 3.35}, {NMC, 0.10, [2]float64{3.30, 3.35}, 3.463},
+		{NMC, 0.15, [2]float64{3.40, 3.44}, 3.495},
+		{NMC, 0.20, [2]float64{3.47, 3.49}, 3.531}, {NMC, 0.30, [2]float64{3.58, 3.58}, 3.598},
+		{NMC, 0.50, [2]float64{3.72, 3.74}, 3.673},
+		{NMC, 0.70, [2]float64{3.92, 3.94}, 3.824}, {NMC, 0.90, [2]float64{4.08, 4.09}, 4.063},
+		{NMC, 1, [2]float64{4.19, 4.19}, 4.20},
 	} {
 		lo, hi := min(tt.averaged[0], tt.example)-outsideV, max(tt.averaged[1], tt.example)+outsideV
 		if v := twelveVolts(tt.c).SourceV(tt.soc, 25) / 4; v < lo || v > hi {
@@ -92,8 +104,8 @@ func voltsUnder(t *testing.T, b Bank, currentA, soc, tempC float64) float64 {
 	return lo
 }
 
-// A 12 V 55 Ah AGM block of 7.5 mohm, maker's data sheet, SEEN: 100 A pull 12.65 V to 11.90 V, own. 80 F is the temperature of
-// 12.65 V in the table.
+// A 12 V 55 Ah AGM block of 7.5 mohm, maker's data sheet, SEEN: 100 A pull 12.65 V to 11.90 V, own. 80 F is the
+// temperature of 12.65 V in the table.
 func TestPowerVOfLeadAcid(t *testing.T) {
 	b := Bank{Unit: agmBlock(1), Series: 1, Strings: 1}
 	if v := voltsUnder(t, b, 100, 1, fromF(80)); !near(v, 11.90, 0.005) {
@@ -105,9 +117,10 @@ func TestPowerVOfLeadAcid(t *testing.T) {
 	}
 }
 
-// Volts of a cell under a current that lasts, 25 C, in parts of the capacity per hour. LFP and NMC at C/5 and C/2: particle model run on the
-// published parameters of the Faraday Institution's BPX example cells; NMC at 1C: their measured curve, SEEN. Ours take the fall of those
-// cells from other volts at rest, so they differ by as much as those do, on the low side where little is left.
+// Volts of a cell under a current that lasts, 25 C, in parts of the capacity per hour. LFP and NMC at C/5 and C/2:
+// particle model run on the published parameters of the Faraday Institution's BPX example cells; NMC at 1C: their
+// measured curve, SEEN. Ours take the fall of those cells from other volts at rest, so they differ by as much as those
+// do, on the low side where little is left.
 func TestPowerVOfPublishedCells(t *testing.T) {
 	for _, tt := range []struct {
 		c                     Chemistry
@@ -115,10 +128,13 @@ func TestPowerVOfPublishedCells(t *testing.T) {
 		fifthC, halfC, wholeC float64
 		lowerV, higherV       float64
 	}{
-		{LFP, 0.50, 3.250, 3.212, 3.161, 0.001, 0.013}, {LFP, 0.30, 3.235, 3.191, 3.129, 0.001, 0.006}, {LFP, 0.20, 3.190, 3.137, 3.064, 0.001, 0.006},
-		{LFP, 0.15, 3.162, 3.107, 3.034, 0.001, 0.007}, {LFP, 0.10, 3.141, 3.078, 2.977, 0.001, 0.003}, {LFP, 0.07, 3.112, 3.016, 2.81, 0.021, 0.001},
+		{LFP, 0.50, 3.250, 3.212, 3.161, 0.001, 0.013}, {LFP, 0.30, 3.235, 3.191, 3.129, 0.001, 0.006},
+		{LFP, 0.20, 3.190, 3.137, 3.064, 0.001, 0.006},
+		{LFP, 0.15, 3.162, 3.107, 3.034, 0.001, 0.007}, {LFP, 0.10, 3.141, 3.078, 2.977, 0.001, 0.003},
+		{LFP, 0.07, 3.112, 3.016, 2.81, 0.021, 0.001},
 		{LFP, 0.05, 3.045, 2.893, 2.52, 0.041, 0.001},
-		{NMC, 0.50, 3.65, 3.62, 3.56, 0.001, 0.04}, {NMC, 0.30, 3.57, 3.54, 3.46, 0.009, 0.001}, {NMC, 0.20, 3.50, 3.46, 3.41, 0.05, 0.001},
+		{NMC, 0.50, 3.65, 3.62, 3.56, 0.001, 0.04}, {NMC, 0.30, 3.57, 3.54, 3.46, 0.009, 0.001},
+		{NMC, 0.20, 3.50, 3.46, 3.41, 0.05, 0.001},
 		{NMC, 0.10, 3.42, 3.38, 3.32, 0.065, 0.001},
 	} {
 		b := twelveVolts(tt.c)
@@ -128,7 +144,8 @@ func TestPowerVOfPublishedCells(t *testing.T) {
 			}
 		}
 	}
-	// What is said to set as a cut-off lies below, in published advice drawn from those curves: 3.10 V for a floor of 10 % at C/5, 3.00 V at C/2.
+	// What is said to set as a cut-off lies below, in published advice drawn from those curves: 3.10 V for a floor of
+	// 10 % at C/5, 3.00 V at C/2.
 	b := twelveVolts(LFP)
 	if low, lower := voltsUnder(t, b, 20, 0.1, 25)/4, voltsUnder(t, b, 50, 0.1, 25)/4; low < 3.10 || lower < 3.00 {
 		t.Errorf("at 10 %%: %.3f V at C/5 and %.3f V at C/2, want at least 3.10 and 3.00", low, lower)
@@ -149,8 +166,8 @@ func loadedV(b Bank, currentA, soc, tempC float64) float64 {
 	return max(0, v)
 }
 
-// The laws of volts under load: they fall with the current and with the cold, rise with the charge, and are never above those at rest, nor
-// above what the resistance says.
+// The laws of volts under load: they fall with the current and with the cold, rise with the charge, and are never above
+// those at rest, nor above what the resistance says.
 func TestLoadedVLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		b := bankGen.Draw(t, "bank")
@@ -160,7 +177,8 @@ func TestLoadedVLaws(t *testing.T) {
 		more := rapid.Float64Range(less, 8*b.CapacityAh()).Draw(t, "more")
 		v, rest := loadedV(b, less, soc, tempC), b.SourceV(soc, tempC)
 		rounding := 1e-9 * rest
-		switch fuller, colder := rapid.Float64Range(soc, 1).Draw(t, "fuller"), rapid.Float64Range(-40, tempC).Draw(t, "colder"); {
+		switch fuller, colder := rapid.Float64Range(soc, 1).Draw(t, "fuller"),
+			rapid.Float64Range(-40, tempC).Draw(t, "colder"); {
 		case v > rest+rounding || v > max(0, rest-less*b.ResistanceOhmAt(soc, tempC))+rounding:
 			t.Fatalf("%g V under %g A, %g V at rest", v, less, rest)
 		case loadedV(b, more, soc, tempC) > v+rounding:
@@ -178,7 +196,8 @@ func TestLoadedVLaws(t *testing.T) {
 		}
 		// The greatest current for a voltage leaves just that.
 		if floorV := rest * rapid.Float64Range(0.5, 1).Draw(t, "floor"); floorV < rest {
-			if a := b.mostLoadedA(floorV, soc, tempC); !math.IsInf(a, 1) && !near(loadedV(b, a, soc, tempC), floorV, 1e-6*rest) {
+			if a := b.mostLoadedA(floorV, soc, tempC); !math.IsInf(a, 1) &&
+				!near(loadedV(b, a, soc, tempC), floorV, 1e-6*rest) {
 				t.Fatalf("%g A at most for %g V, but it leaves %g V", a, floorV, loadedV(b, a, soc, tempC))
 			}
 		}
@@ -256,10 +275,12 @@ func TestSourceVRisesWithCharge(t *testing.T) {
 		tempC := rapid.Float64Range(-40, 60).Draw(t, "temp")
 		lo := rapid.Float64Range(0, 1).Draw(t, "lo")
 		hi := rapid.Float64Range(lo, 1).Draw(t, "hi")
-		if b.SourceV(lo, tempC) > b.SourceV(hi, tempC)+1e-12 || b.ResistanceOhmAt(lo, tempC) < b.ResistanceOhmAt(hi, tempC)-1e-15 {
+		if b.SourceV(lo, tempC) > b.SourceV(hi, tempC)+1e-12 || b.ResistanceOhmAt(lo, tempC) < b.ResistanceOhmAt(hi,
+			tempC)-1e-15 {
 			t.Fatalf("from %g to %g: %g to %g V", lo, hi, b.SourceV(lo, tempC), b.SourceV(hi, tempC))
 		}
-		if colder := rapid.Float64Range(-60, tempC).Draw(t, "colder"); b.ResistanceOhmAt(lo, colder) < b.ResistanceOhmAt(lo, tempC)-1e-15 {
+		if colder := rapid.Float64Range(-60, tempC).Draw(t, "colder"); b.ResistanceOhmAt(lo,
+			colder) < b.ResistanceOhmAt(lo, tempC)-1e-15 {
 			t.Fatalf("the resistance falls from %g C to %g C", tempC, colder)
 		}
 	})
@@ -271,7 +292,8 @@ func TestSourceVRisesWithCharge(t *testing.T) {
 // Tubular vented 2 V cells, maker's manual, SEEN: whole amperes, 2.000 V over the printed resistance.
 func TestShortCircuit(t *testing.T) {
 	for _, tt := range []struct{ ah, mohm, amps float64 }{
-		{150, 1.15, 1739}, {200, 0.74, 2703}, {300, 0.52, 3846}, {490, 0.48, 4167}, {800, 0.40, 5000}, {1000, 0.30, 6667}, {2000, 0.18, 11111}, {3000, 0.15, 13333},
+		{150, 1.15, 1739}, {200, 0.74, 2703}, {300, 0.52, 3846}, {490, 0.48, 4167}, {800, 0.40, 5000},
+		{1000, 0.30, 6667}, {2000, 0.18, 11111}, {3000, 0.15, 13333},
 	} {
 		u, _ := Unit{Chemistry: Flooded, NominalV: 2, RatedAh: tt.ah, ResistanceMohm: tt.mohm}.WithDefaults()
 		for _, series := range []int{1, 24} { // as many ohms as volts more

@@ -19,23 +19,23 @@ func (f WellFit) WorstResidual() float64 {
 	return worst
 }
 
-// Bounds of the fit. A well that holds less than a fiftieth of the charge, or flow much faster or slower than any of the
-// discharges, cannot be told from the points; the bounds keep a fit to two points from running away to them.
+// Bounds of the fit. A well that holds less than a fiftieth of the charge, or flow much faster or slower than any of
+// the discharges, cannot be told from the points; the bounds keep a fit to two points from running away to them.
 const (
 	leastAvailableShare = 0.02
 	flowSpan            = 30 // the rate constant lies between 1/(span * longest) and span / shortest, per h
 	flowGrid            = 200
 )
 
-// FitWells fits the kinetic model to discharges of one battery: at least two, hours and Ah finite and above 0, each to empty at
-// its own constant current. It minimises the sum of the squared relative errors of 1/q, in which for a given k' the two other
-// constants are linear:
+// FitWells fits the kinetic model to discharges of one battery: at least two, hours and Ah finite and above 0, each to
+// empty at its own constant current. It minimises the sum of the squared relative errors of 1/q, in which for a given
+// k' the two other constants are linear:
 //
 //	1/q(T) = a g + b (1-g), g = (1 - e^-k'T)/(k'T), a = 1/(qmax c), b = 1/qmax
 //
-// so that only k' is searched, first on a grid and then by golden section, and the same points always give the same constants.
-// Points through which the curve must pass more closely than through the others can be given a weight above 1 (nil: all 1).
-// A battery whose capacity does not fall with the rate gets an available share of 1.
+// so that only k' is searched, first on a grid and then by golden section, and the same points always give the same
+// constants. Points through which the curve must pass more closely than through the others can be given a weight above
+// 1 (nil: all 1). A battery whose capacity does not fall with the rate gets an available share of 1.
 func FitWells(points []RatePoint, weights []float64) (WellFit, error) {
 	if len(points) < 2 {
 		return WellFit{}, errs.Errorf("%d discharges, want at least 2 to fit the kinetic model", len(points))

@@ -22,15 +22,16 @@ func TestFitFindsTheConstantsOfExactPoints(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got.WorstResidual() > 1e-7 || !near(got.AvailableShare, want.AvailableShare, 1e-3) || !near(got.FullAh/want.FullAh, 1, 1e-3) {
+		if got.WorstResidual() > 1e-7 || !near(got.AvailableShare, want.AvailableShare, 1e-3) ||
+			!near(got.FullAh/want.FullAh, 1, 1e-3) {
 			t.Fatalf("%+v, want %+v", got, want)
 		}
 	})
 }
 
 // The two published discharge tables (makers' data sheets, SEEN). Constants and worst errors of other fits to the same
-// points, own: AGM over 1 to 20 h c 0.34, k' 1.294, full 60.54 Ah, under 3 %; flooded, reserve figures included, c 0.56, k'
-// 0.283, full 375 Ah, under 3.6 %. The fit here must do as well.
+// points, own: AGM over 1 to 20 h c 0.34, k' 1.294, full 60.54 Ah, under 3 %; flooded, reserve figures included, c
+// 0.56, k' 0.283, full 375 Ah, under 3.6 %. The fit here must do as well.
 func TestFitOfPublishedTables(t *testing.T) {
 	flooded := append([]RatePoint{{195. / 60, 75 * 195. / 60}, {711. / 60, 25 * 711. / 60}}, floodedUnit().Capacity...)
 	for _, tt := range []struct {
@@ -50,7 +51,8 @@ func TestFitOfPublishedTables(t *testing.T) {
 		for i, p := range tt.points {
 			r := p.Ah/tt.own.CapacityAh(p.Hours) - 1
 			if math.Abs(r) > tt.worst {
-				t.Errorf("%s: the other fit is off by %.2f %% at %g h, want under %g %%", tt.what, 100*r, p.Hours, 100*tt.worst)
+				t.Errorf("%s: the other fit is off by %.2f %% at %g h, want under %g %%", tt.what, 100*r, p.Hours,
+					100*tt.worst)
 			}
 			ownSquares += r * r
 			s := p.Ah/got.CapacityAh(p.Hours) - 1
@@ -60,16 +62,19 @@ func TestFitOfPublishedTables(t *testing.T) {
 			}
 		}
 		if squares > ownSquares || got.WorstResidual() > tt.worst {
-			t.Errorf("%s: %+v, sum of squares %.3g, worst %.2f %%, want no more than %.3g and %g %%", tt.what, got.WellParams, squares, 100*got.WorstResidual(), ownSquares, 100*tt.worst)
+			t.Errorf("%s: %+v, sum of squares %.3g, worst %.2f %%, want no more than %.3g and %g %%", tt.what,
+				got.WellParams, squares, 100*got.WorstResidual(), ownSquares, 100*tt.worst)
 		}
-		if !near(got.AvailableShare, tt.own.AvailableShare, 0.02) || !near(got.FullAh, tt.own.FullAh, 1) || !near(got.RatePerH/tt.own.RatePerH, 1, 0.1) {
+		if !near(got.AvailableShare, tt.own.AvailableShare, 0.02) || !near(got.FullAh, tt.own.FullAh, 1) ||
+			!near(got.RatePerH/tt.own.RatePerH, 1, 0.1) {
 			t.Errorf("%s: %+v, want about %+v", tt.what, got.WellParams, tt.own)
 		}
 	}
 }
 
 func TestUnitWells(t *testing.T) {
-	for _, u := range []Unit{agmBlock(0), floodedUnit(), plain(Flooded, 100, 1.25), plain(AGM, 100, 1.1), plain(Gel, 100, 1.4)} {
+	for _, u := range []Unit{agmBlock(0), floodedUnit(), plain(Flooded, 100, 1.25), plain(AGM, 100, 1.1),
+		plain(Gel, 100, 1.4)} {
 		fit, err := u.Wells()
 		if err != nil {
 			t.Fatal(err)
@@ -98,7 +103,8 @@ func TestWellPointsHoldTheRatedPointOnce(t *testing.T) {
 		{"between two", []RatePoint{{1, 50}, {10, 90}, {100, 120}}, []float64{1, 10, 20, 100}},
 		{"behind", []RatePoint{{1, 50}, {10, 90}}, []float64{1, 10, 20}},
 		{"minutes left out", []RatePoint{{0.1, 20}, {0.5, 40}, {1, 50}, {10, 90}}, []float64{1, 10, 20}},
-		{"minutes kept where there is little else", []RatePoint{{0.1, 20}, {0.5, 40}, {1, 50}}, []float64{0.1, 0.5, 1, 20}},
+		{"minutes kept where there is little else", []RatePoint{{0.1, 20}, {0.5, 40}, {1, 50}},
+			[]float64{0.1, 0.5, 1, 20}},
 	} {
 		u := Unit{RatedAh: 100, RatedH: 20, Capacity: tt.table}
 		points := u.WellPoints()

@@ -4,8 +4,8 @@ import (
 	"math"
 )
 
-// Wells is charge in the two wells of the kinetic battery model: what a current can take at once, and what is still bound
-// and has to flow over first. In Ah (or any other unit of charge, if the parameters use it too).
+// Wells is charge in the two wells of the kinetic battery model: what a current can take at once, and what is still
+// bound and has to flow over first. In Ah (or any other unit of charge, if the parameters use it too).
 type Wells struct{ AvailableAh, BoundAh float64 }
 
 // TotalAh returns the charge in both wells.
@@ -14,8 +14,8 @@ func (w Wells) TotalAh() float64 { return w.AvailableAh + w.BoundAh }
 // WellParams are the constants of the kinetic battery model (Manwell & McGowan, Solar Energy 50 (1993) 399-405, memory;
 // form of the equations: public code written from Jongerden & Haverkort, Battery Modeling, SEEN).
 //
-// Trap: two rate constants are in print, both called k. With heads h1 = y1/c and h2 = y2/(1-c) the flow between the wells
-// is k (h2 - h1); what stands in the exponentials is k' = k/(c(1-c)). RatePerH is k'.
+// Trap: two rate constants are in print, both called k. With heads h1 = y1/c and h2 = y2/(1-c) the flow between the
+// wells is k (h2 - h1); what stands in the exponentials is k' = k/(c(1-c)). RatePerH is k'.
 type WellParams struct {
 	AvailableShare float64 // c, share of the full charge in the available well, (0, 1]; 1: no rate effect
 	RatePerH       float64 // k', above 0
@@ -79,15 +79,15 @@ func (p WellParams) Step(w Wells, currentA, dtH float64) Wells {
 	return Wells{AvailableAh: available, BoundAh: total - s.hours*currentA - available}
 }
 
-// LargestDischargeA returns the constant current that just empties the available well in dtH hours. With a constant current
-// that well is lowest at one end of the step, so it does not fall below 0 in between.
+// LargestDischargeA returns the constant current that just empties the available well in dtH hours. With a constant
+// current that well is lowest at one end of the step, so it does not fall below 0 in between.
 func (p WellParams) LargestDischargeA(w Wells, dtH float64) float64 {
 	s := p.step(dtH)
 	return (s.decay*w.AvailableAh + s.mix*w.TotalAh()) / s.drain
 }
 
-// LargestChargeA returns the constant charging current, as a number of at least 0, that just fills the available well in
-// dtH hours.
+// LargestChargeA returns the constant charging current, as a number of at least 0, that just fills the available well
+// in dtH hours.
 func (p WellParams) LargestChargeA(w Wells, dtH float64) float64 {
 	s := p.step(dtH)
 	return max(0, (p.AvailableShare*p.FullAh-s.decay*w.AvailableAh-s.mix*w.TotalAh())/s.drain)

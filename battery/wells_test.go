@@ -8,8 +8,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// pocketCell are the constants of a pocket computer's lithium cell, per MINUTE and with charges in A min, as its papers use
-// them: c = 0.166 and k' = 0.122 per min (a benchmark collection of hybrid automata, SEEN).
+// pocketCell are the constants of a pocket computer's lithium cell, per MINUTE and with charges in A min, as its papers
+// use them: c = 0.166 and k' = 0.122 per min (a benchmark collection of hybrid automata, SEEN).
 func pocketCell(fullAMin float64) WellParams {
 	return WellParams{AvailableShare: 0.166, RatePerH: 0.122, FullAh: fullAMin}
 }
@@ -31,8 +31,8 @@ func lifetimeMin(p WellParams, jobs ...job) (minutes float64, left Wells) {
 	}
 }
 
-// Analytic lifetimes of the kinetic model: Jongerden et al., DSN 2009 and IEEE Transactions on Industrial Informatics 2010,
-// memory; two decimals, so half of the last one. The charge left is own, to four decimals.
+// Analytic lifetimes of the kinetic model: Jongerden et al., DSN 2009 and IEEE Transactions on Industrial Informatics
+// 2010, memory; two decimals, so half of the last one. The charge left is own, to four decimals.
 func TestWellLifetimesOfSchedulingStudies(t *testing.T) {
 	for _, tt := range []struct {
 		load      string
@@ -56,13 +56,14 @@ func TestWellLifetimesOfSchedulingStudies(t *testing.T) {
 			t.Errorf("%s: %.5f min, want the published %.2f", tt.load, got, tt.published)
 		}
 		if !near(got, tt.own, 0.00005) || !near(left.TotalAh(), tt.left, 0.00005) || !near(left.AvailableAh, 0, 1e-9) {
-			t.Errorf("%s: %.5f min with %.5f A min left (available %g), want %.4f and %.4f (own)", tt.load, got, left.TotalAh(), left.AvailableAh, tt.own, tt.left)
+			t.Errorf("%s: %.5f min with %.5f A min left (available %g), want %.4f and %.4f (own)", tt.load, got,
+				left.TotalAh(), left.AvailableAh, tt.own, tt.left)
 		}
 	}
 }
 
-// 7200 As, c = 0.625, k = 4.5e-5 per s, 0.96 A: published 91 min to the minute (Cloth, Jongerden & Haverkort, DSN 2007; c and k
-// SEEN in public code, result memory). The trap of the two rate constants: k taken for k' would give 81.2 min.
+// 7200 As, c = 0.625, k = 4.5e-5 per s, 0.96 A: published 91 min to the minute (Cloth, Jongerden & Haverkort, DSN 2007;
+// c and k SEEN in public code, result memory). The trap of the two rate constants: k taken for k' would give 81.2 min.
 func TestWellLifetimeSecondParameterSet(t *testing.T) {
 	k := 4.5e-5 * 60 // per min
 	right := WellParams{AvailableShare: 0.625, RatePerH: k / (0.625 * 0.375), FullAh: 7200. / 60}
@@ -137,8 +138,8 @@ func chargedGen(p WellParams) *rapid.Generator[Wells] {
 	})
 }
 
-// Reference: classical Runge-Kutta on the differential equations themselves, in steps so fine that its error is far below the
-// tolerance of 1e-9 of the full charge.
+// Reference: classical Runge-Kutta on the differential equations themselves, in steps so fine that its error is far
+// below the tolerance of 1e-9 of the full charge.
 func TestClosedFormEqualsIntegration(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		p := wellGen.Draw(t, "params")
@@ -179,7 +180,8 @@ func TestWellLaws(t *testing.T) {
 
 		after := p.Step(w, amps, h)
 		if !near(after.TotalAh(), w.TotalAh()-amps*h, tol) {
-			t.Fatalf("charge is not conserved: %g Ah, less %g A for %g h, is %g Ah", w.TotalAh(), amps, h, after.TotalAh())
+			t.Fatalf("charge is not conserved: %g Ah, less %g A for %g h, is %g Ah", w.TotalAh(), amps, h,
+				after.TotalAh())
 		}
 		part := rapid.Float64Range(0, 1).Draw(t, "part") * h
 		twice := p.Step(p.Step(w, amps, part), amps, h-part)
@@ -189,7 +191,8 @@ func TestWellLaws(t *testing.T) {
 		rest := p.Step(w, 0, h)
 		c := p.AvailableShare
 		level := c * w.TotalAh()
-		if rest.TotalAh() > w.TotalAh()+tol || (rest.AvailableAh-level)*(w.AvailableAh-level) < -tol*tol || math.Abs(rest.AvailableAh-level) > math.Abs(w.AvailableAh-level)+tol {
+		if rest.TotalAh() > w.TotalAh()+tol || (rest.AvailableAh-level)*(w.AvailableAh-level) < -tol*tol ||
+			math.Abs(rest.AvailableAh-level) > math.Abs(w.AvailableAh-level)+tol {
 			t.Fatalf("rest from %+v to %+v passes the level %g or makes charge", w, rest, level)
 		}
 	})

@@ -1,7 +1,7 @@
 package battery
 
-// Discharges faster than fastestFitH are left out of a unit's kinetic model when there are enough others: two wells follow a
-// bank through hours or through minutes, not both, and an outage is a matter of hours.
+// Discharges faster than fastestFitH are left out of a unit's kinetic model when there are enough others: two wells
+// follow a bank through hours or through minutes, not both, and an outage is a matter of hours.
 const fastestFitH = 1
 
 // ratedWeight is the weight of the rated point in the fit: at the rated current the model must give the rated capacity,
@@ -12,9 +12,9 @@ const ratedWeight = 1000
 // 1 to 20 h for a 20-h rating. All lie at or above the rated current, where the exponent is meant to hold.
 var peukertFit = []float64{0.05, 0.1, 0.15, 0.25, 0.4, 0.5, 1}
 
-// Wells returns the constants of the kinetic battery model for one unit at 25 C, fitted to its discharge table, or to its
-// Peukert exponent. The unit needs rated Ah and hours (see [Unit.WithDefaults]) and must be free of faults. The residuals
-// are of the points that [Unit.WellPoints] returns.
+// Wells returns the constants of the kinetic battery model for one unit at 25 C, fitted to its discharge table, or to
+// its Peukert exponent. The unit needs rated Ah and hours (see [Unit.WithDefaults]) and must be free of faults. The
+// residuals are of the points that [Unit.WellPoints] returns.
 func (u Unit) Wells() (WellFit, error) {
 	if err := checkSizable(u, 1); err != nil {
 		return WellFit{}, err

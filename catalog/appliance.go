@@ -28,9 +28,10 @@ type ApplianceFigures struct {
 	HoursPerDay float64
 }
 
-// Under gives the table of a load with the values of the class for all keys that the load does not give itself. A power of a start that the
-// load gives (starting_va, starting_w or motor) replaces the whole start of the class: its power factor and its seconds belong to it. Hours
-// that the load gives and the usual windows of the class do not hold replace those.
+// Under gives the table of a load with the values of the class for all keys that the load does not give itself. A power
+// of a start that the load gives (starting_va, starting_w or motor) replaces the whole start of the class: its power
+// factor and its seconds belong to it. Hours that the load gives and the usual windows of the class do not hold replace
+// those.
 func (a Appliance) Under(t *strict.Table) *strict.Table {
 	var drop []string
 	if slices.ContainsFunc(LoadExclusive[0], t.Has) {
@@ -76,8 +77,10 @@ func DecodeAppliance(t *strict.Table) (a Appliance, ok bool) {
 	if a.Typical.StartingVA > 0 || a.High.StartingVA > 0 || t.Given("motor") {
 		a.StartingS, _ = t.Number("starting_s")
 	}
-	if s := t.Table("high"); s != nil && s.Given("hours_per_day") && t.Sound("when") && a.High.HoursPerDay > a.windowH*(1+1e-12) {
-		s.Report("hours_per_day", "", "found %g h, want at most the %.4g h of the windows", a.High.HoursPerDay, a.windowH)
+	if s := t.Table("high"); s != nil && s.Given("hours_per_day") && t.Sound("when") &&
+		a.High.HoursPerDay > a.windowH*(1+1e-12) {
+		s.Report("hours_per_day", "", "found %g h, want at most the %.4g h of the windows", a.High.HoursPerDay,
+			a.windowH)
 	}
 	return a, ok && !t.Faulty()
 }
@@ -106,7 +109,8 @@ func (a Appliance) spreads(class, end *strict.Table, f, typical ApplianceFigures
 		key           string
 		found, middle float64
 	}{
-		{"running_w", f.RunningW, typical.RunningW}, {"starting_va", f.StartingVA, typical.StartingVA}, {"hours_per_day", f.HoursPerDay, typical.HoursPerDay},
+		{"running_w", f.RunningW, typical.RunningW}, {"starting_va", f.StartingVA, typical.StartingVA},
+		{"hours_per_day", f.HoursPerDay, typical.HoursPerDay},
 	} {
 		switch {
 		case !end.Given(v.key) || !class.Sound(v.key):
@@ -119,8 +123,9 @@ func (a Appliance) spreads(class, end *strict.Table, f, typical ApplianceFigures
 	a.starts(end, "starting_va", f)
 }
 
-// DecodeWindows reads the windows of a load, or of a class of appliances, and reports those that overlap and hours_per_day that have no room
-// in them. Hours that a load has from its class only are not reported: they shrink to the windows.
+// DecodeWindows reads the windows of a load, or of a class of appliances, and reports those that overlap and
+// hours_per_day that have no room in them. Hours that a load has from its class only are not reported: they shrink to
+// the windows.
 func DecodeWindows(t *strict.Table) []loads.Window {
 	const dayMin = 24 * 60
 	var busy [dayMin]bool
@@ -136,7 +141,8 @@ func DecodeWindows(t *strict.Table) []loads.Window {
 				continue
 			}
 			if busy[m] {
-				t.ReportItem("when", i, "", "found %s, which overlaps another window of this load at %02d:%02d", strict.Quote(s), m/60, m%60)
+				t.ReportItem("when", i, "", "found %s, which overlaps another window of this load at %02d:%02d",
+					strict.Quote(s), m/60, m%60)
 				break
 			}
 			busy[m] = true

@@ -7,7 +7,8 @@ import (
 	"outlast/catalog"
 )
 
-// Each typical figure lies in the span of what is published of its class, or there is a reason; and what no text tells says so in its basis.
+// Each typical figure lies in the span of what is published of its class, or there is a reason; and what no text tells
+// says so in its basis.
 func TestAppliancesArePublished(t *testing.T) {
 	type figure struct {
 		class    string
@@ -43,7 +44,8 @@ func TestAppliancesArePublished(t *testing.T) {
 			case v.typical == 0:
 			case !ok:
 				if !v.starting && !strings.Contains(a.Basis, "common practice") {
-					t.Errorf("%s: nothing is published of it here, and its basis does not say common practice: %s", a.ID, a.Basis)
+					t.Errorf("%s: nothing is published of it here, and its basis does not say common practice: %s",
+						a.ID, a.Basis)
 				}
 			default:
 				compared++
@@ -70,17 +72,21 @@ func TestAppliancesArePublished(t *testing.T) {
 	}
 }
 
-// The power factors that are published: ACEEE 2014 Summer Study on Energy Efficiency in Buildings, as quoted by a public page; an appliance test
-// page for the microwave oven at full power; a filament and a heating element have 1 by definition.
+// The power factors that are published: ACEEE 2014 Summer Study on Energy Efficiency in Buildings, as quoted by a
+// public page; an appliance test page for the microwave oven at full power; a filament and a heating element have 1 by
+// definition.
 func TestAppliancePowerFactors(t *testing.T) {
 	c := generic(t)
 	for _, tt := range []struct {
 		id       string
 		from, to float64
 	}{
-		{"microwave", 0.9, 1}, {"window-ac-1800", 0.9, 0.9}, {"window-ac-3500", 0.9, 0.9}, {"television", 0.95, 0.96}, {"television-large", 0.95, 0.96},
-		{"monitor", 0.55, 0.64}, {"led-lamp", 0.7, 0.9}, {"led-home", 0.7, 0.9}, {"led-panel", 0.7, 0.9}, {"floodlight", 0.7, 0.9}, {"laser-printer", 0.5, 0.5},
-		{"phone-charger", 0.55, 0.55}, {"laptop", 0.55, 0.55}, {"router", 0.55, 0.55}, {"fluorescent-lamp", 0.5, 0.93}, {"filament-lamp", 1, 1}, {"kettle", 1, 1}, {"water-heater", 1, 1},
+		{"microwave", 0.9, 1}, {"window-ac-1800", 0.9, 0.9}, {"window-ac-3500", 0.9, 0.9}, {"television", 0.95, 0.96},
+		{"television-large", 0.95, 0.96},
+		{"monitor", 0.55, 0.64}, {"led-lamp", 0.7, 0.9}, {"led-home", 0.7, 0.9}, {"led-panel", 0.7, 0.9},
+		{"floodlight", 0.7, 0.9}, {"laser-printer", 0.5, 0.5},
+		{"phone-charger", 0.55, 0.55}, {"laptop", 0.55, 0.55}, {"router", 0.55, 0.55}, {"fluorescent-lamp", 0.5, 0.93},
+		{"filament-lamp", 1, 1}, {"kettle", 1, 1}, {"water-heater", 1, 1},
 	} {
 		a, err := c.Appliance(tt.id)
 		if err != nil || a.PowerFactor < tt.from || a.PowerFactor > tt.to {
@@ -92,8 +98,8 @@ func TestAppliancePowerFactors(t *testing.T) {
 // What holds of every class, whatever it is.
 func TestAppliances(t *testing.T) {
 	c := generic(t)
-	// Locked-rotor over full-load VA: 7 to 8.6 for split-phase motors, 5.2 to 5.9 for capacitor starts (generator-set application manual, table 4),
-	// 3 by portable-set manuals, 1.0 to 1.5 behind a drive: no class lies beyond.
+	// Locked-rotor over full-load VA: 7 to 8.6 for split-phase motors, 5.2 to 5.9 for capacitor starts (generator-set
+	// application manual, table 4), 3 by portable-set manuals, 1.0 to 1.5 behind a drive: no class lies beyond.
 	const most = 8.6
 	for _, a := range c.Appliances() {
 		demand := func(ok bool, format string, args ...any) {
@@ -103,8 +109,10 @@ func TestAppliances(t *testing.T) {
 			}
 		}
 		demand(a.Basis != "" && a.Label != "", "label %q, basis %q", a.Label, a.Basis)
-		demand(a.Low.RunningW > 0 && a.Low.RunningW < a.Typical.RunningW && a.Typical.RunningW < a.High.RunningW, "runs at %g to %g to %g W", a.Low.RunningW, a.Typical.RunningW, a.High.RunningW)
-		demand(a.Low.HoursPerDay <= a.Typical.HoursPerDay && a.Typical.HoursPerDay <= a.High.HoursPerDay && a.Low.HoursPerDay > 0, "on for %g to %g to %g h",
+		demand(a.Low.RunningW > 0 && a.Low.RunningW < a.Typical.RunningW && a.Typical.RunningW < a.High.RunningW,
+			"runs at %g to %g to %g W", a.Low.RunningW, a.Typical.RunningW, a.High.RunningW)
+		demand(a.Low.HoursPerDay <= a.Typical.HoursPerDay && a.Typical.HoursPerDay <= a.High.HoursPerDay &&
+			a.Low.HoursPerDay > 0, "on for %g to %g to %g h",
 			a.Low.HoursPerDay, a.Typical.HoursPerDay, a.High.HoursPerDay)
 		for _, f := range []catalog.ApplianceFigures{a.Low, a.Typical, a.High} {
 			if f.StartingVA == 0 {
@@ -112,7 +120,8 @@ func TestAppliances(t *testing.T) {
 				continue
 			}
 			ratio := f.StartingVA / (f.RunningW / a.PowerFactor)
-			demand(ratio >= 1 && ratio <= most, "starts at %.2f times its running VA (%g VA of %g W)", ratio, f.StartingVA, f.RunningW)
+			demand(ratio >= 1 && ratio <= most, "starts at %.2f times its running VA (%g VA of %g W)", ratio,
+				f.StartingVA, f.RunningW)
 		}
 		if a.Typical.StartingVA > 0 {
 			demand(a.StartingS >= 0.5, "starts for %g s", a.StartingS) // shorter ones are not told from each other: common practice
@@ -125,10 +134,14 @@ func TestAppliances(t *testing.T) {
 		}
 	}
 	for group, ids := range map[string][]string{
-		"cold": {"fridge-freezer", "chest-freezer"}, "cooking": {"microwave", "kettle", "hob"}, "water": {"water-heater", "uv-steriliser"},
-		"pumps":               {"well-pump-370w", "well-pump-550w", "well-pump-750w", "well-pump-1100w", "well-pump-1500w", "pressure-pump-750w", "sump-pump-250w"},
-		"heating and cooling": {"gas-boiler", "furnace-fan-370w", "window-ac-3500", "heat-pump"}, "laundry": {"washing-machine", "clothes-dryer"}, "light": {"led-lamp"},
-		"electronics": {"router", "laptop", "television"}, "medical": {"cpap", "oxygen-concentrator"}, "farm": {"electric-fence", "milking-pump-1500w"}, "workshop": {"table-saw-1500w", "welder"},
+		"cold": {"fridge-freezer", "chest-freezer"}, "cooking": {"microwave", "kettle", "hob"},
+		"water": {"water-heater", "uv-steriliser"},
+		"pumps": {"well-pump-370w", "well-pump-550w", "well-pump-750w", "well-pump-1100w",
+			"well-pump-1500w", "pressure-pump-750w", "sump-pump-250w"},
+		"heating and cooling": {"gas-boiler", "furnace-fan-370w", "window-ac-3500", "heat-pump"},
+		"laundry":             {"washing-machine", "clothes-dryer"}, "light": {"led-lamp"},
+		"electronics": {"router", "laptop", "television"}, "medical": {"cpap", "oxygen-concentrator"},
+		"farm": {"electric-fence", "milking-pump-1500w"}, "workshop": {"table-saw-1500w", "welder"},
 	} {
 		for _, id := range ids {
 			if _, err := c.Appliance(id); err != nil {

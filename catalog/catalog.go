@@ -24,8 +24,8 @@ type Catalog struct {
 	byID    map[string]int // in entries
 }
 
-// An entry is one piece of equipment. A command asks for a few of them at most, so the text of those that ship with the program
-// is read only when it is asked for.
+// An entry is one piece of equipment. A command asks for a few of them at most, so the text of those that ship with the
+// program is read only when it is asked for.
 type entry struct {
 	kind, id string
 	table    func() *strict.Table // has been checked
@@ -138,8 +138,8 @@ func (c *Catalog) IDs() []string {
 	return ids
 }
 
-// Add lays other over c: an entry of other takes the place of the one with the same id, even of another kind. One of the same kind keeps
-// its place in the list.
+// Add lays other over c: an entry of other takes the place of the one with the same id, even of another kind. One of
+// the same kind keeps its place in the list.
 func (c *Catalog) Add(other *Catalog) {
 	sum := Catalog{byID: map[string]int{}}
 	for _, e := range c.entries {

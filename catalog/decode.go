@@ -8,8 +8,8 @@ import (
 	"outlast/catalog/strict"
 )
 
-// setNumber sets a field from its key. A figure that has been reported counts as not given, so that nothing is compared with
-// it: neither with the wrong one nor with the one that it should have overridden.
+// setNumber sets a field from its key. A figure that has been reported counts as not given, so that nothing is compared
+// with it: neither with the wrong one nor with the one that it should have overridden.
 func setNumber(t *strict.Table, key string, field *float64) {
 	if t.Given(key) {
 		*field, _ = t.Number(key)
@@ -36,8 +36,8 @@ func tables(t *strict.Table, key string) []*strict.Table {
 	return list
 }
 
-// below reports two figures that stand in the wrong order, at the one that the table gives, or at the later one. A figure of 0 is
-// not given.
+// below reports two figures that stand in the wrong order, at the one that the table gives, or at the later one. A
+// figure of 0 is not given.
 func below(t *strict.Table, lowKey string, low float64, highKey string, high float64, unit string, mayEqual bool) bool {
 	if low <= 0 || high <= 0 || low < high || mayEqual && low == high {
 		return true
@@ -144,8 +144,8 @@ func DecodeBattery(t *strict.Table, base *battery.Unit) (u battery.Unit, ok bool
 	return u, ok
 }
 
-// reportFault reports that two figures of a battery do not go together. Where the table overrides one of them, it is to blame,
-// once, even if it goes together with none of the others.
+// reportFault reports that two figures of a battery do not go together. Where the table overrides one of them, it is to
+// blame, once, even if it goes together with none of the others.
 func reportFault(t *strict.Table, f battery.Fault) {
 	if t.Has(f.Key) {
 		t.Report(f.Key, "", "found %s", f.Msg)
@@ -190,7 +190,8 @@ func DecodeModule(t *strict.Table, base *Module) (m Module, ok bool) {
 	for key, field := range map[string]*float64{
 		"rated_w": &m.RatedW, "voc_v": &m.VocV, "isc_a": &m.IscA, "vmp_v": &m.VmpV, "imp_a": &m.ImpA,
 		"voc_pct_per_c": &m.VocPctPerC, "pmax_pct_per_c": &m.PmaxPctPerC, "isc_pct_per_c": &m.IscPctPerC,
-		"max_fuse_a": &m.MaxFuseA, "noct_c": &m.NOCTC, "length_mm": &m.LengthMm, "width_mm": &m.WidthMm, "mass_kg": &m.MassKg,
+		"max_fuse_a": &m.MaxFuseA, "noct_c": &m.NOCTC, "length_mm": &m.LengthMm, "width_mm": &m.WidthMm,
+		"mass_kg": &m.MassKg,
 	} {
 		setNumber(t, key, field)
 	}
@@ -230,7 +231,8 @@ func DecodeGenerator(t *strict.Table, base *Generator) (g Generator, ok bool) {
 	setText(t, "label", &g.Label)
 	setText(t, "fuel", &g.Fuel)
 	for key, field := range map[string]*float64{
-		"rated_va": &g.RatedVA, "power_factor": &g.PowerFactor, "output_v": &g.OutputV, "fuel_l": &g.FuelL, "mass_kg": &g.MassKg,
+		"rated_va": &g.RatedVA, "power_factor": &g.PowerFactor, "output_v": &g.OutputV, "fuel_l": &g.FuelL,
+		"mass_kg": &g.MassKg,
 	} {
 		setNumber(t, key, field)
 	}

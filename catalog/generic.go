@@ -17,8 +17,8 @@ var appliances string
 
 // Generic returns the embedded set: equipment, then classes of appliances.
 //
-// Its text is only cut into entries here, as a site names a handful of them: reading all takes longer than planning a home. A test
-// reads the whole as any other file.
+// Its text is only cut into entries here, as a site names a handful of them: reading all takes longer than planning a
+// home. A test reads the whole as any other file.
 func Generic() (*Catalog, error) {
 	c := &Catalog{byID: map[string]int{}}
 	for _, file := range []struct{ name, src string }{{"generic.toml", generic}, {"appliances.toml", appliances}} {

@@ -25,7 +25,8 @@ func generic(tb testing.TB) *catalog.Catalog {
 	return c
 }
 
-// The set is cut into entries that are read one by one: they are what its files say, and it is as sound as a user's must be.
+// The set is cut into entries that are read one by one: they are what its files say, and it is as sound as a user's
+// must be.
 func TestGenericIsItsFiles(t *testing.T) {
 	whole := read(t, "")
 	for _, file := range []string{"generic.toml", "appliances.toml"} {
@@ -41,8 +42,10 @@ func TestGenericIsItsFiles(t *testing.T) {
 	}
 	c := generic(t)
 	for what, lists := range map[string][2]any{
-		"inverters": {whole.Inverters(), c.Inverters()}, "batteries": {whole.Batteries(), c.Batteries()}, "modules": {whole.Modules(), c.Modules()},
-		"generators": {whole.Generators(), c.Generators()}, "appliances": {whole.Appliances(), c.Appliances()}, "ids": {whole.IDs(), c.IDs()},
+		"inverters": {whole.Inverters(), c.Inverters()}, "batteries": {whole.Batteries(), c.Batteries()},
+		"modules":    {whole.Modules(), c.Modules()},
+		"generators": {whole.Generators(), c.Generators()}, "appliances": {whole.Appliances(), c.Appliances()},
+		"ids": {whole.IDs(), c.IDs()},
 	} {
 		if diff := cmp.Diff(lists[0], lists[1], cmpopts.IgnoreUnexported(catalog.Appliance{})); diff != "" {
 			t.Errorf("%s (-whole +cut):\n%s", what, diff)
@@ -127,7 +130,8 @@ func basisOf(c *catalog.Catalog, id string) string {
 func TestGenericIDs(t *testing.T) {
 	c := generic(t)
 	ids := c.IDs()
-	if n := len(c.Inverters()) + len(c.Batteries()) + len(c.Modules()) + len(c.Generators()) + len(c.Appliances()); len(ids) != n || !slices.IsSorted(ids) {
+	if n := len(c.Inverters()) + len(c.Batteries()) + len(c.Modules()) + len(c.Generators()) +
+		len(c.Appliances()); len(ids) != n || !slices.IsSorted(ids) {
 		t.Errorf("%d ids for %d entries, sorted: %v", len(ids), n, slices.IsSorted(ids))
 	}
 	plain := regexp.MustCompile(`^[a-z][a-z0-9]*(-[a-z0-9]+)+$`)
@@ -170,29 +174,37 @@ func TestGenericInverters(t *testing.T) {
 			demand(v.RatedW > 0 && v.RatedW <= v.RatedVA, "%g W of %g VA", v.RatedW, v.RatedVA)
 			demand(v.Phases >= 1 && v.Phases <= 3, "%d phases", v.Phases)
 			demand(v.OutputV == 230 || v.OutputV == 120, "%g V", v.OutputV)
-			demand(v.DCMinV < v.NominalDCV && v.NominalDCV < v.DCMaxV, "%g V in a window from %g to %g", v.NominalDCV, v.DCMinV, v.DCMaxV)
+			demand(v.DCMinV < v.NominalDCV && v.NominalDCV < v.DCMaxV, "%g V in a window from %g to %g", v.NominalDCV,
+				v.DCMinV, v.DCMaxV)
 			demand(v.Efficiency >= 0.8 && v.Efficiency < 1, "efficiency %g", v.Efficiency)
 			best := 0.0
 			for _, p := range v.EfficiencyCurve {
 				demand(p.Efficiency >= 0.8 && p.Efficiency < 1, "efficiency %g at %g", p.Efficiency, p.Load)
 				best = max(best, p.Efficiency)
 			}
-			demand(best == 0 || v.Efficiency <= best && v.Efficiency > best-0.05, "efficiency %g, and %g at best by the curve", v.Efficiency, best)
+			demand(best == 0 || v.Efficiency <= best && v.Efficiency > best-0.05,
+				"efficiency %g, and %g at best by the curve", v.Efficiency, best)
 			demand(v.IdleW > 0 && v.IdleW < 0.03*v.RatedW, "%g W idle of %g W", v.IdleW, v.RatedW)
 			demand(len(v.Overload) > 0, "no overload")
 			for i, p := range v.Overload {
-				demand(p.VA > v.RatedVA && p.VA <= 3*v.RatedVA, "overload of %g VA for %g s over %g VA", p.VA, p.Seconds, v.RatedVA)
+				demand(p.VA > v.RatedVA && p.VA <= 3*v.RatedVA, "overload of %g VA for %g s over %g VA", p.VA,
+					p.Seconds, v.RatedVA)
 				if i > 0 {
-					demand(p.Seconds > v.Overload[i-1].Seconds && p.VA < v.Overload[i-1].VA, "overload %v after %v", p, v.Overload[i-1])
+					demand(p.Seconds > v.Overload[i-1].Seconds && p.VA < v.Overload[i-1].VA, "overload %v after %v", p,
+						v.Overload[i-1])
 				}
 			}
-			// What the battery gives is about what full load takes at the lowest voltage. Only about: some data sheets quote the
-			// current at the nominal voltage, others leave room for a start.
+			// What the battery gives is about what full load takes at the lowest voltage. Only about: some data sheets
+			// quote the current at the nominal voltage, others leave room for a start.
 			fullA := v.RatedW / v.Efficiency / v.DCMinV
-			demand(v.MaxDischargeA >= fullA/1.4 && v.MaxDischargeA < 1.5*fullA, "discharges %g A, and at %g V full load takes %.0f A", v.MaxDischargeA, v.DCMinV, fullA)
-			demand(v.ChargerA > 0 && v.ChargerA <= v.MaxChargeA, "charger of %g A, at most %g A", v.ChargerA, v.MaxChargeA)
-			demand(v.PassThroughA > 0 && v.PassThroughA <= v.ACInputA, "passes %g A of %g A", v.PassThroughA, v.ACInputA)
-			demand(v.PassThroughA*v.OutputV*float64(v.Phases) >= v.RatedVA, "passes %g A a phase, less than its own %g VA", v.PassThroughA, v.RatedVA)
+			demand(v.MaxDischargeA >= fullA/1.4 && v.MaxDischargeA < 1.5*fullA,
+				"discharges %g A, and at %g V full load takes %.0f A", v.MaxDischargeA, v.DCMinV, fullA)
+			demand(v.ChargerA > 0 && v.ChargerA <= v.MaxChargeA, "charger of %g A, at most %g A", v.ChargerA,
+				v.MaxChargeA)
+			demand(v.PassThroughA > 0 && v.PassThroughA <= v.ACInputA, "passes %g A of %g A", v.PassThroughA,
+				v.ACInputA)
+			demand(v.PassThroughA*v.OutputV*float64(v.Phases) >= v.RatedVA,
+				"passes %g A a phase, less than its own %g VA", v.PassThroughA, v.RatedVA)
 			demand(v.TransferMs != nil && *v.TransferMs <= 50, "transfer time %v", v.TransferMs)
 			demand(len(v.Chemistries) > 0, "no chemistries")
 			if v.Equalises {
@@ -215,12 +227,14 @@ func TestGenericBanksFit(t *testing.T) {
 		for _, u := range c.Batteries() {
 			full, _ := u.WithDefaults()
 			// 20 C: the default of a site.
-			if _, fits, err := battery.Series(full, v.NominalDCV, v.DCMinV, v.DCMaxV, 20, v.Equalises); err == nil && fits && slices.Contains(v.Chemistries, u.Chemistry) {
+			if _, fits, err := battery.Series(full, v.NominalDCV, v.DCMinV, v.DCMaxV, 20, v.Equalises); err == nil &&
+				fits && slices.Contains(v.Chemistries, u.Chemistry) {
 				fit = append(fit, u.ID)
 			}
 		}
 		if len(fit) == 0 {
-			t.Errorf("%s (%g V, %g to %g V, %v): no battery fits", v.ID, v.NominalDCV, v.DCMinV, v.DCMaxV, v.Chemistries)
+			t.Errorf("%s (%g V, %g to %g V, %v): no battery fits", v.ID, v.NominalDCV, v.DCMinV, v.DCMaxV,
+				v.Chemistries)
 		}
 		if v.NominalDCV == 48 && !slices.Contains(fit, "lfp-51-100") && slices.Contains(v.Chemistries, battery.LFP) {
 			t.Errorf("%s: of 48 V, but lfp-51-100 does not fit", v.ID)
@@ -243,8 +257,10 @@ func TestGenericBatteries(t *testing.T) {
 			}
 			// A pack of whole cells: its nominal volts are a multiple of the cell's, as sold (12 V are 12.8 of LFP).
 			cell := u.Chemistry.CellV()
-			demand(math.Abs(u.NominalV-float64(u.Cells())*cell) < 0.05*u.NominalV, "%g V are no whole number of cells of %g V", u.NominalV, cell)
-			demand(u.RatedAh > 0 && u.MassKg > 0 && u.Price != nil, "%g Ah, %g kg, price %v", u.RatedAh, u.MassKg, u.Price)
+			demand(math.Abs(u.NominalV-float64(u.Cells())*cell) < 0.05*u.NominalV,
+				"%g V are no whole number of cells of %g V", u.NominalV, cell)
+			demand(u.RatedAh > 0 && u.MassKg > 0 && u.Price != nil, "%g Ah, %g kg, price %v", u.RatedAh, u.MassKg,
+				u.Price)
 			// Wh per kg: lead-acid 25 to 50, lithium 70 to 180, common practice.
 			density := u.NominalV * u.RatedAh / u.MassKg
 			if u.Chemistry.LeadAcid() {
@@ -256,14 +272,16 @@ func TestGenericBatteries(t *testing.T) {
 			demand(u.MaxChargeA > 0 && u.MaxChargeA <= 2*u.RatedAh, "%g A of %g Ah", u.MaxChargeA, u.RatedAh)
 			demand(u.ResistanceMohm > 0, "no resistance")
 			// The current that pulls it down by a tenth of its voltage must be more than it may give continuously.
-			demand(u.MaxDischargeA*u.ResistanceMohm/1000 < 0.1*u.NominalV, "%g A on %g mohm", u.MaxDischargeA, u.ResistanceMohm)
+			demand(u.MaxDischargeA*u.ResistanceMohm/1000 < 0.1*u.NominalV, "%g A on %g mohm", u.MaxDischargeA,
+				u.ResistanceMohm)
 			demand(len(u.Cycles) > 0, "no cycle life")
 			demand(u.ChargeMinC != nil && u.DischargeMinC != nil, "no temperature limits")
 			// Lead-acid classes are charged in the span of their chemistry; a product's own sheet may be stricter.
 			usual := u
 			usual.ChargeMinC = nil
 			if least, _, _, ok := usual.LeastChargeC(); u.Chemistry.LeadAcid() {
-				demand(ok && *u.ChargeMinC == least, "charged from %g C on, want the %g C of its chemistry", *u.ChargeMinC, least)
+				demand(ok && *u.ChargeMinC == least, "charged from %g C on, want the %g C of its chemistry",
+					*u.ChargeMinC, least)
 			}
 		})
 	}
@@ -284,7 +302,8 @@ func TestGenericModules(t *testing.T) {
 		if m.NOCTC < 40 || m.NOCTC > 50 || m.LengthMm <= m.WidthMm || m.Price == nil {
 			t.Errorf("%s: %+v", m.ID, m)
 		}
-		// The standard size that protects strings side by side, 1.25 * 1.25 times the current: common practice. NEC 690.8 and 690.9.
+		// The standard size that protects strings side by side, 1.25 * 1.25 times the current: common practice. NEC
+		// 690.8 and 690.9.
 		sizes := []float64{10, 15, 20, 25, 30}
 		if i, _ := slices.BinarySearch(sizes, 1.25*1.25*m.IscA); i == len(sizes) || m.MaxFuseA != sizes[i] {
 			t.Errorf("%s: bears a fuse of %g A, at %g A of short-circuit current", m.ID, m.MaxFuseA, m.IscA)
@@ -298,7 +317,8 @@ func TestGenericModules(t *testing.T) {
 
 func TestGenericGenerators(t *testing.T) {
 	for _, g := range generic(t).Generators() {
-		if g.PowerFactor < 0.8 || g.PowerFactor > 1 || g.Phases < 1 || g.OutputV == 0 || g.Fuel == "" || g.FuelL <= 0 && g.Fuel != "gas" || g.Price == nil {
+		if g.PowerFactor < 0.8 || g.PowerFactor > 1 || g.Phases < 1 || g.OutputV == 0 || g.Fuel == "" || g.FuelL <= 0 &&
+			g.Fuel != "gas" || g.Price == nil {
 			t.Errorf("%s: %+v", g.ID, g)
 		}
 		for i, p := range g.FuelLPerH {

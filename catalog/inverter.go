@@ -76,8 +76,9 @@ func DecodeInverter(t *strict.Table, base *Inverter) (v Inverter, ok bool) {
 	for key, field := range map[string]*float64{
 		"rated_w": &v.RatedW, "rated_va": &v.RatedVA, "output_v": &v.OutputV, "nominal_dc_v": &v.NominalDCV,
 		"pass_through_a": &v.PassThroughA, "ac_input_a": &v.ACInputA, "charger_a": &v.ChargerA,
-		"dc_min_v": &v.DCMinV, "dc_max_v": &v.DCMaxV, "max_charge_a": &v.MaxChargeA, "max_discharge_a": &v.MaxDischargeA,
-		"idle_w": &v.IdleW, "mass_kg": &v.MassKg,
+		"dc_min_v": &v.DCMinV, "dc_max_v": &v.DCMaxV, "max_charge_a": &v.MaxChargeA,
+		"max_discharge_a": &v.MaxDischargeA,
+		"idle_w":          &v.IdleW, "mass_kg": &v.MassKg,
 	} {
 		setNumber(t, key, field)
 	}

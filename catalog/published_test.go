@@ -2,8 +2,8 @@ package catalog_test
 
 import "math"
 
-// The texts in which figures of appliances were read. The figures are nameplate or typical ones of their time and place, mostly North America
-// between 1980 and 2025.
+// The texts in which figures of appliances were read. The figures are nameplate or typical ones of their time and
+// place, mostly North America between 1980 and 2025.
 const (
 	doe        = "US Department of Energy, Estimating appliance and home electronic energy use, its list as repeated by a city and by cooperatives"
 	utility    = "a utility on Long Island, Electronics energy guide"
@@ -32,7 +32,8 @@ const (
 	oven       = "appliance test page: 1406 W drawn for 1000 W of output"
 )
 
-// A figure that is published: running W or starting VA (lists print W and size sets by it; it is held against the VA), from and to.
+// A figure that is published: running W or starting VA (lists print W and size sets by it; it is held against the VA),
+// from and to.
 type published struct {
 	class    string
 	starting bool
@@ -234,9 +235,12 @@ var publishedFigures = []published{
 
 // sameMotor are the classes whose motors are published once, for another: running W and starts are those of the motor.
 var sameMotor = map[string]string{
-	"pressure-pump-370w": "well-pump-370w", "pressure-pump-550w": "well-pump-550w", "pressure-pump-750w": "well-pump-750w", "pressure-pump-1100w": "well-pump-1100w",
-	"sewage-pump-550w": "well-pump-550w", "transfer-pump-370w": "well-pump-370w", "pool-pump-750w": "well-pump-750w", "irrigation-pump-2200w": "well-pump-2200w",
-	"milking-pump-1500w": "well-pump-1500w", "milk-cooler-1500w": "well-pump-1500w", "grain-auger-1500w": "well-pump-1500w", "feed-mill-2200w": "well-pump-2200w",
+	"pressure-pump-370w": "well-pump-370w", "pressure-pump-550w": "well-pump-550w",
+	"pressure-pump-750w": "well-pump-750w", "pressure-pump-1100w": "well-pump-1100w",
+	"sewage-pump-550w": "well-pump-550w", "transfer-pump-370w": "well-pump-370w", "pool-pump-750w": "well-pump-750w",
+	"irrigation-pump-2200w": "well-pump-2200w",
+	"milking-pump-1500w":    "well-pump-1500w", "milk-cooler-1500w": "well-pump-1500w",
+	"grain-auger-1500w": "well-pump-1500w", "feed-mill-2200w": "well-pump-2200w",
 	"air-compressor-1500w": "well-pump-1500w", "table-saw-1500w": "well-pump-1500w",
 }
 

@@ -38,7 +38,8 @@ func TestScheduledNamesTheFirstMinute(t *testing.T) {
 		want int
 	}{
 		{"nothing", nil, 0},
-		{"a night from the evening on is worst at its first minute of the day", []Load{on(steady("a", 1), 1320, 360)}, 0},
+		{"a night from the evening on is worst at its first minute of the day",
+			[]Load{on(steady("a", 1), 1320, 360)}, 0},
 		{"until midnight", []Load{on(steady("a", 1), 1320, 1440)}, 1320},
 		{"until midnight, as 0", []Load{on(steady("a", 1), 1320, 0)}, 1320},
 		{"two equal peaks", []Load{on(steady("a", 1), 600, 660), on(steady("b", 1), 60, 120)}, 60},
@@ -91,7 +92,8 @@ func TestInterlock(t *testing.T) {
 }
 
 func TestVerticesEqualEveryCombination(t *testing.T) {
-	number := rapid.OneOf(rapid.Float64Range(0, 1000), rapid.Map(rapid.IntRange(0, 5), func(n int) float64 { return float64(n) }))
+	number := rapid.OneOf(rapid.Float64Range(0, 1000), rapid.Map(rapid.IntRange(0, 5),
+		func(n int) float64 { return float64(n) }))
 	plain := rapid.OneOf(rapid.Just(0.0), number)
 	gen := rapid.Custom(func(t *rapid.T) draw {
 		return draw{Power{number.Draw(t, "w"), number.Draw(t, "var")}, plain.Draw(t, "plain")}
@@ -243,7 +245,8 @@ func TestOrderOfTheFile(t *testing.T) {
 				s.Restart(twoStep(limit, limit*0.8)), s.Restart(constant(2 * limit))}
 			for i := range r.Surges {
 				if r.Surges[i].Load != ls[r.Surges[i].Index].Name {
-					t.Fatalf("surge of %q names load %d, which is %q", r.Surges[i].Load, r.Surges[i].Index, ls[r.Surges[i].Index].Name)
+					t.Fatalf("surge of %q names load %d, which is %q", r.Surges[i].Load, r.Surges[i].Index,
+						ls[r.Surges[i].Index].Name)
 				}
 				r.Surges[i].Index = 0
 			}

@@ -16,8 +16,8 @@ type row struct {
 	scale float64   // pmf times this is the distribution
 }
 
-// hopeless is the probability of a sum below which it is left out where no larger sum is likelier: millions of them are still far less
-// than what rounding hides.
+// hopeless is the probability of a sum below which it is left out where no larger sum is likelier: millions of them are
+// still far less than what rounding hides.
 const hopeless = 1e-22
 
 // add adds a draw to the sums.

@@ -46,8 +46,10 @@ func TestProbableNearTie(t *testing.T) {
 					name := fmt.Sprintf("%d units apart %v, %d in 1000, %d on", n, apart, perMille, on)
 					check(t, []fact{
 						{name + ": a tie", "own, exact rationals", probable(t, s, confidence), float64(on * w), 0},
-						{name + ": just below", "own, exact rationals", probable(t, s, confidence-1e-13), float64(on * w), 0},
-						{name + ": just above", "own, exact rationals", probable(t, s, confidence+1e-13), float64((on + 1) * w), 0},
+						{name + ": just below", "own, exact rationals", probable(t, s, confidence-1e-13),
+							float64(on * w), 0},
+						{name + ": just above", "own, exact rationals", probable(t, s, confidence+1e-13),
+							float64((on + 1) * w), 0},
 					})
 				}
 			}
@@ -57,7 +59,8 @@ func TestProbableNearTie(t *testing.T) {
 
 func TestProbableNearTieInterlock(t *testing.T) {
 	lock := func(l Load) Load { l.Interlock = "heat"; return l }
-	s := NewSet(1, []Load{lock(likely("kettle", 2000, 0.3)), lock(likely("oven", 3000, 0.2)), likely("lamp", 10, 0.001)})
+	s := NewSet(1, []Load{lock(likely("kettle", 2000, 0.3)), lock(likely("oven", 3000, 0.2)),
+		likely("lamp", 10, 0.001)})
 	const own = "own, by hand" // none or the lamp 0.5, the kettle alone 0.3 * 0.999
 	check(t, []fact{
 		{"the kettle", own, probable(t, s, 0.7997), 2000, 0},

@@ -104,7 +104,8 @@ func genLoad(phases int) *rapid.Generator[Load] {
 		switch rapid.IntRange(0, 3).Draw(t, "start kind") {
 		case 1:
 			l.Start = &Start{
-				Power:   FromPF(l.RunningW*rapid.Float64Range(1, 7).Draw(t, "times"), rapid.SampledFrom([]float64{1, 0.4}).Draw(t, "start pf")),
+				Power: FromPF(l.RunningW*rapid.Float64Range(1, 7).Draw(t, "times"),
+					rapid.SampledFrom([]float64{1, 0.4}).Draw(t, "start pf")),
 				Seconds: rapid.SampledFrom([]float64{1, 3, 60}).Draw(t, "seconds"),
 			}
 		case 2:

@@ -5,9 +5,11 @@ import (
 	"testing"
 )
 
-// FuzzWindow: what is read as a window or a time of the day is what it would be written as, and holds some minutes of the day, not all.
+// FuzzWindow: what is read as a window or a time of the day is what it would be written as, and holds some minutes of
+// the day, not all.
 func FuzzWindow(f *testing.F) {
-	for _, seed := range []string{"06:00-09:00", "22:00-02:00", "00:00-24:00", "24:00-01:00", "6:00-9:00", "06:00–09:00", "+6:00-09:00", "06:00-06:00"} {
+	for _, seed := range []string{"06:00-09:00", "22:00-02:00", "00:00-24:00", "24:00-01:00", "6:00-9:00",
+		"06:00–09:00", "+6:00-09:00", "06:00-06:00"} {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, s string) {

@@ -12,8 +12,8 @@ type Start struct {
 	Power   Power
 	PlainVA float64
 	Seconds float64 // how long the start lasts
-	// PFAssumed says that nobody gave the angle of Power. The watts are on the safe side then; where another angle would be
-	// worse, as for the drop along a cable, count with that.
+	// PFAssumed says that nobody gave the angle of Power. The watts are on the safe side then; where another angle
+	// would be worse, as for the drop along a cable, count with that.
 	PFAssumed bool
 }
 
@@ -96,7 +96,8 @@ func (l Load) EnergyWhPerDay() float64 {
 	return float64(l.Quantity) * l.RunningW * l.HoursPerDay
 }
 
-// Where returns the loads that keep says yes to, in their order. A load is large: they are counted before they are copied.
+// Where returns the loads that keep says yes to, in their order. A load is large: they are counted before they are
+// copied.
 func Where(ls []Load, keep func(l *Load) bool) []Load {
 	n := 0
 	for i := range ls {

@@ -123,12 +123,15 @@ func TestCheck(t *testing.T) {
 
 func TestProgrammersMistakesPanic(t *testing.T) {
 	for name, f := range map[string]func(){
-		"power factor 0":    func() { FromPF(100, 0) },
-		"power factor NaN":  func() { FromPF(100, math.NaN()) },
-		"month 13":          func() { MonthsOf(13) },
-		"4 phases":          func() { NewSet(4, nil) },
-		"a load unchecked":  func() { NewSet(1, []Load{{RunningW: -1}}) },
-		"a negative weight": func() { NewSet(1, []Load{steady("x", 1)}).ScheduledWith(func(Load) float64 { return -1 }) },
+		"power factor 0":   func() { FromPF(100, 0) },
+		"power factor NaN": func() { FromPF(100, math.NaN()) },
+		"month 13":         func() { MonthsOf(13) },
+		"4 phases":         func() { NewSet(4, nil) },
+		"a load unchecked": func() { NewSet(1, []Load{{RunningW: -1}}) },
+		"a negative weight": func() {
+			NewSet(1, []Load{steady("x", 1)}).ScheduledWith(
+				func(Load) float64 { return -1 })
+		},
 	} {
 		func() {
 			defer func() {

@@ -161,8 +161,10 @@ func codeKVAPerHP(code string) (float64, error) {
 		return 0, errs.Of(&CodeError{code, "want one of " + strings.Join(letters, " ")})
 	}
 	if math.IsInf(codeLetters[i].to, 1) {
-		return 0, errs.Of(&CodeError{code, fmt.Sprintf("a band without an upper end (%g kVA/hp and more), want %s to %s, or locked_rotor_a in its place",
-			codeLetters[i].from, codeLetters[0].letter, codeLetters[i-1].letter)})
+		return 0,
+			errs.Of(&CodeError{code,
+				fmt.Sprintf("a band without an upper end (%g kVA/hp and more), want %s to %s, or locked_rotor_a in its place",
+					codeLetters[i].from, codeLetters[0].letter, codeLetters[i-1].letter)})
 	}
 	return codeLetters[i].to, nil
 }

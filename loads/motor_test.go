@@ -42,7 +42,8 @@ func TestCodeLetters(t *testing.T) {
 	var facts []fact
 	for i, p := range published {
 		facts = append(facts,
-			fact{"letter " + p.letter + ", upper end", necCodes, startVA(t, Motor{HP: 1, Code: p.letter}, 1000, 0, 1), 1000 * p.to, 1e-9},
+			fact{"letter " + p.letter + ", upper end", necCodes, startVA(t, Motor{HP: 1, Code: p.letter}, 1000, 0, 1),
+				1000 * p.to, 1e-9},
 			fact{"letter " + p.letter + ", lower end", necCodes, codeLetters[i].from, p.from, 0})
 		if p.mid > 0 {
 			// Half a digit, and half of the 0.01 that lies between two bands.
@@ -107,7 +108,8 @@ func TestLockedRotorSinglePhase(t *testing.T) {
 				(locked-six)/at.volts - at.over/2, 0, at.over/2 + 1e-9})
 		}
 		locked := startVA(t, Motor{LockedRotorA: r.lock}, 230*r.full, 230, 1)
-		facts = append(facts, fact{name + ": kVA/hp", necSingle + "; derived", locked / 1000 / r.hp, r.kvaPerHP, 0.0051})
+		facts = append(facts, fact{name + ": kVA/hp", necSingle + "; derived", locked / 1000 / r.hp, r.kvaPerHP,
+			0.0051})
 	}
 	check(t, facts)
 }
@@ -162,7 +164,8 @@ func TestStartingMethods(t *testing.T) {
 		{"drive, upper end", methodPage, percent(Drive, 8), 150, 1e-9},
 		{"a soft starter never draws more than direct", "own", percent(Soft, 4), 400, 1e-9},
 		{"nor a drive", "own", percent(Drive, 1.2), 120, 1e-9},
-		{"a soft starter never starts below running", "own", startVA(t, Motor{HP: 1, Code: "A", Method: Soft}, 4000, 0, 1), 4000, 0},
+		{"a soft starter never starts below running", "own", startVA(t, Motor{HP: 1, Code: "A", Method: Soft}, 4000, 0,
+			1), 4000, 0},
 		{"star-delta never starts below running", "own", percent(StarDelta, 2), 100, 1e-9},
 	})
 }
@@ -208,20 +211,24 @@ func TestMotorErrors(t *testing.T) {
 	} {
 		va, err := tt.motor.StartingVA(tt.running, tt.volts, tt.phases)
 		if err == nil || !strings.Contains(err.Error(), tt.want) {
-			t.Errorf("%+v at %g VA, %g V: %g VA, error %v, want one with %q", tt.motor, tt.running, tt.volts, va, err, tt.want)
+			t.Errorf("%+v at %g VA, %g V: %g VA, error %v, want one with %q", tt.motor, tt.running, tt.volts, va, err,
+				tt.want)
 		}
 	}
 }
 
 func TestMotorNeverOddNumbers(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		number := rapid.OneOf(rapid.Float64(), rapid.SampledFrom([]float64{0, 1, 6, math.MaxFloat64, math.SmallestNonzeroFloat64}))
+		number := rapid.OneOf(rapid.Float64(), rapid.SampledFrom([]float64{0, 1, 6, math.MaxFloat64,
+			math.SmallestNonzeroFloat64}))
 		m := Motor{
-			HP: number.Draw(t, "hp"), KW: number.Draw(t, "kw"), LockedRotorA: number.Draw(t, "locked"), Times: number.Draw(t, "times"),
+			HP: number.Draw(t, "hp"), KW: number.Draw(t, "kw"), LockedRotorA: number.Draw(t, "locked"),
+			Times:  number.Draw(t, "times"),
 			Code:   rapid.SampledFrom([]string{"", "A", "G", "U", "V", "O"}).Draw(t, "code"),
 			Method: rapid.SampledFrom(append(Methods(), "")).Draw(t, "method"),
 		}
-		va, err := m.StartingVA(number.Draw(t, "running"), number.Draw(t, "volts"), rapid.IntRange(0, 4).Draw(t, "phases"))
+		va, err := m.StartingVA(number.Draw(t, "running"), number.Draw(t, "volts"),
+			rapid.IntRange(0, 4).Draw(t, "phases"))
 		if math.IsNaN(va) || math.IsInf(va, 0) || va < 0 || (err != nil && va != 0) {
 			t.Fatalf("%+v: %g VA, error %v", m, va, err)
 		}

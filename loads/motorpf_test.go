@@ -9,8 +9,9 @@ import (
 
 const manual2007 = "application manual for generator sets, 2007, tables 4 and 7, read there"
 
-// TestStartingPFOfSinglePhaseMotors: the default lies at the upper end of the published motors, so that their start asks for no more watts
-// than it is counted with. kVA and kW while they start, as printed; the quotient is good to half of the last digit.
+// TestStartingPFOfSinglePhaseMotors: the default lies at the upper end of the published motors, so that their start
+// asks for no more watts than it is counted with. kVA and kW while they start, as printed; the quotient is good to half
+// of the last digit.
 func TestStartingPFOfSinglePhaseMotors(t *testing.T) {
 	pf := Motor{Times: 6}.StartingPF(600, 1)
 	highest := 0.0
@@ -30,7 +31,8 @@ func TestStartingPF(t *testing.T) {
 	const line = "straight line between two rows, by hand"
 	facts := []fact{
 		{"one phase, whatever its size", manual2007, Motor{HP: 10, Times: 6}.StartingPF(8000, 1), 0.80, 0},
-		{"between the two lines of a split-phase supply", manual2007, Motor{HP: 5, Times: 6}.StartingPF(4000, 2), 0.80, 0},
+		{"between the two lines of a split-phase supply", manual2007, Motor{HP: 5, Times: 6}.StartingPF(4000, 2),
+			0.80, 0},
 		{"below the table", manual2007, Motor{HP: 0.1, Times: 6}.StartingPF(100, 3), 0.82, 0},
 		{"above the table", manual2007, Motor{HP: 100, Times: 6}.StartingPF(80e3, 3), 0.39, 0},
 		{"4 hp", line, Motor{HP: 4, Times: 6}.StartingPF(3500, 3), 0.635, 1e-12},
@@ -44,15 +46,17 @@ func TestStartingPF(t *testing.T) {
 		{"drive", "from memory", Motor{HP: 10, Times: 6, Method: Drive}.StartingPF(8000, 3), 0.95, 0},
 		{"drive on one phase", "from memory", Motor{HP: 1, Times: 6, Method: Drive}.StartingPF(800, 1), 0.95, 0},
 	}
-	for _, row := range []struct{ hp, pf float64 }{{0.25, 0.82}, {0.5, 0.82}, {0.75, 0.78}, {1, 0.76}, {1.5, 0.72}, {2, 0.70}, {3, 0.66}, {5, 0.61},
+	for _, row := range []struct{ hp, pf float64 }{{0.25, 0.82}, {0.5, 0.82}, {0.75, 0.78}, {1, 0.76}, {1.5, 0.72},
+		{2, 0.70}, {3, 0.66}, {5, 0.61},
 		{7.5, 0.56}, {10, 0.53}, {15, 0.49}, {20, 0.46}, {25, 0.44}, {30, 0.42}, {40, 0.39}} {
-		facts = append(facts, fact{fmt.Sprintf("%g hp", row.hp), manual2007, Motor{HP: row.hp, Code: "G"}.StartingPF(row.hp*800, 3), row.pf, 1e-12})
+		facts = append(facts, fact{fmt.Sprintf("%g hp", row.hp), manual2007,
+			Motor{HP: row.hp, Code: "G"}.StartingPF(row.hp*800, 3), row.pf, 1e-12})
 	}
 	check(t, facts)
 }
 
-// A larger motor never starts at a higher power factor, and one without a rating never at a lower one than with any rating that it can
-// have.
+// A larger motor never starts at a higher power factor, and one without a rating never at a lower one than with any
+// rating that it can have.
 func TestStartingPFFalls(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		hp, more := rapid.Float64Range(0.01, 60).Draw(t, "hp"), rapid.Float64Range(0, 20).Draw(t, "more")
@@ -62,7 +66,8 @@ func TestStartingPFFalls(t *testing.T) {
 		}
 		inputW := rapid.Float64Range(10, 50e3).Draw(t, "input")
 		rated := inputW / WattsPerHP * rapid.Float64Range(leastEfficiency, 1).Draw(t, "efficiency")
-		if unrated := (Motor{Times: 6}).StartingPF(inputW, 3); unrated < (Motor{HP: rated, Times: 6}).StartingPF(inputW, 3)-1e-12 {
+		if unrated := (Motor{Times: 6}).StartingPF(inputW, 3); unrated < (Motor{HP: rated, Times: 6}).StartingPF(inputW,
+			3)-1e-12 {
 			t.Errorf("%g W: %g without a rating, less than with %g hp", inputW, unrated, rated)
 		}
 	})

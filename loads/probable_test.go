@@ -202,11 +202,14 @@ func TestProbableDecimals(t *testing.T) {
 	check(t, []fact{
 		{"tenths add up", own, probable(t, NewSet(1, []Load{likely("a", 0.1, 0.5), likely("b", 0.2, 0.5)}), 1), 0.3, 0},
 		{"equal sums by two ways", own, // 0.1 + 0.2 = 0.3 at P = 1/2 + 1/4
-			probable(t, NewSet(1, []Load{likely("a", 0.1, 1), likely("b", 0.2, 1), likely("c", 0.3, 0.5)}), 0.5), 0.3, 0},
-		{"nano-watts", own, probable(t, NewSet(1, []Load{likely("a", 1e-9, 0.5), likely("b", 1000, 0.5)}), 0.999), 1000.000000001, 0},
+			probable(t, NewSet(1, []Load{likely("a", 0.1, 1), likely("b", 0.2, 1), likely("c", 0.3, 0.5)}), 0.5),
+			0.3, 0},
+		{"nano-watts", own, probable(t, NewSet(1, []Load{likely("a", 1e-9, 0.5), likely("b", 1000, 0.5)}), 0.999),
+			1000.000000001, 0},
 		{"no decimals at all", own, probable(t, NewSet(1, []Load{third}), 0.9), 1, 3e-9},
 		{"one of three", own, probable(t, NewSet(1, []Load{third}), 0.5), 1.0 / 3, 1e-9},
-		{"large and small", own, probable(t, NewSet(1, []Load{likely("a", 1e7, 0.5), likely("b", 0.25, 0.5)}), 0.75), 1e7, 0},
+		{"large and small", own, probable(t, NewSet(1, []Load{likely("a", 1e7, 0.5), likely("b", 0.25, 0.5)}), 0.75),
+			1e7, 0},
 	})
 }
 
@@ -242,7 +245,8 @@ func TestProbableEdges(t *testing.T) {
 	const own = "own, by hand"
 	check(t, []fact{
 		{"hardly any confidence", own, probable(t, s, 1e-300), 0, 0},
-		{"hardly any, but what is always on", own, probable(t, NewSet(1, []Load{likely("a", 100, 1), likely("b", 10, 0.5)}), 1e-300), 100, 0},
+		{"hardly any, but what is always on", own,
+			probable(t, NewSet(1, []Load{likely("a", 100, 1), likely("b", 10, 0.5)}), 1e-300), 100, 0},
 		{"all but certain", own, probable(t, s, 1-0x1p-53), 110, 0},
 		{"certain: what is never on does not count", own, probable(t, s, 1), 110, 0},
 	})
@@ -293,7 +297,8 @@ func TestProbableBeyondWork(t *testing.T) {
 		l.Quantity = 10000
 		many = append(many, l)
 	}
-	got, low, high := probable(t, NewSet(1, odd), 0.999), probable(t, NewSet(1, down), 0.999), probable(t, NewSet(1, up), 0.999)
+	got, low, high := probable(t, NewSet(1, odd), 0.999), probable(t, NewSet(1, down), 0.999),
+		probable(t, NewSet(1, up), 0.999)
 	if got < low || got > high {
 		t.Errorf("odd watts: %g W, want %g (all rounded down) to %g (all rounded up)", got, low, high)
 	}

@@ -12,7 +12,8 @@ func TestVectorSums(t *testing.T) {
 	var facts []fact
 	// Printed to a tenth, halves up.
 	for _, p := range []struct{ kw, kva float64 }{
-		{1.5, 1.9}, {1.75, 2.2}, {2, 2.5}, {2.5, 3.1}, {3, 3.8}, {3.2, 4}, {3.5, 4.4}, {4, 5}, {5, 6.3}, {6, 7.5}, {7.5, 9.4}, {10, 12.5}, {15, 18.8},
+		{1.5, 1.9}, {1.75, 2.2}, {2, 2.5}, {2.5, 3.1}, {3, 3.8}, {3.2, 4}, {3.5, 4.4}, {4, 5}, {5, 6.3}, {6, 7.5},
+		{7.5, 9.4}, {10, 12.5}, {15, 18.8},
 	} {
 		facts = append(facts, fact{fmt.Sprintf("%g kW at 0.8", p.kw), pumps, FromPF(p.kw, 0.8).VA(), p.kva, 0.0501})
 	}
@@ -23,7 +24,8 @@ func TestVectorSums(t *testing.T) {
 		sin, cos := math.Sincos(float64(k) * 2 * math.Pi / 3)
 		neutral = neutral.Add(Power{a * cos, a * sin})
 	}
-	facts = append(facts, fact{"neutral of 10, 8, 6 A", "code forum, SEEN, printed answer wrong", neutral.VA(), 3.464, 0.0005})
+	facts = append(facts, fact{"neutral of 10, 8, 6 A", "code forum, SEEN, printed answer wrong", neutral.VA(), 3.464,
+		0.0005})
 	check(t, facts)
 	if p := FromPF(1234.5, 1); p.VAr != 0 || p.W != 1234.5 {
 		t.Errorf("at power factor 1: %+v, want no VAr", p)
@@ -104,10 +106,12 @@ func TestUtilityLists(t *testing.T) {
 
 func TestGreaterOfRule(t *testing.T) {
 	// The greater of start and run for the one motor, run for the rest.
-	s := NewSet(1, []Load{steady("lamp", 100), steady("cooker", 200), starting("refrigerator", 2900, 1200), steady("television", 750)})
+	s := NewSet(1, []Load{steady("lamp", 100), steady("cooker", 200), starting("refrigerator", 2900, 1200),
+		steady("television", 750)})
 	check(t, []fact{
 		{"one motor starting", "rural electric co-operative, generator sizing chart, SEEN", s.Surges()[0].W, 3950, 0},
-		{"television, 2.2 A at 120 V", "Tacoma Public Utilities, Estimating generator size, SEEN", FromPF(2.2*120, 1).VA(), 264, 1e-9},
+		{"television, 2.2 A at 120 V", "Tacoma Public Utilities, Estimating generator size, SEEN",
+			FromPF(2.2*120, 1).VA(), 264, 1e-9},
 	})
 }
 
@@ -119,7 +123,8 @@ func TestListOfAHome(t *testing.T) {
 	}
 	s := NewSet(1, []Load{
 		day(starting("Kitchen fridge", 900, 150), 1, 8), day(starting("Chest freezer", 800, 120), 1, 9.5),
-		day(steady("LED lights", 9), 8, 5), day(starting("Well pump", 3300, 1100), 1, 0.75), day(steady("Router", 12), 1, 24),
+		day(steady("LED lights", 9), 8, 5), day(starting("Well pump", 3300, 1100), 1, 0.75),
+		day(steady("Router", 12), 1, 24),
 	})
 	worst := slices.MaxFunc(s.Surges(), func(a, b Surge) int { return int(a.VA - b.VA) })
 	check(t, []fact{
@@ -149,7 +154,8 @@ func TestContinuousLoads(t *testing.T) {
 	})
 	check(t, []fact{
 		{"16 A continuous needs", journal, amps(230, NewSet(1, []Load{steady("x", 16*230)})), 20, 1e-9},
-		{"15 A at 120 V carries 1440 W continuously", journal, amps(120, NewSet(1, []Load{steady("x", 1440)})), 15, 1e-9},
+		{"15 A at 120 V carries 1440 W continuously", journal, amps(120, NewSet(1, []Load{steady("x", 1440)})), 15,
+			1e-9},
 		{"non-coincident pair, A", pair, governed.VA / 240, 125, 1e-9},
 		{"the same without 125 %", pair, feeder.Scheduled().VA / 240, 110, 1e-9},
 		{"100 A at 240 V, W", "derived", NewSet(2, []Load{steady("x", 100*240)}).Connected().W, 24000, 0},
@@ -167,7 +173,8 @@ func TestSimultaneity(t *testing.T) {
 		for i, p := range pairs {
 			facts := []fact{{fmt.Sprintf("%s, P = %.6f", name, p[0]), source, probable(t, s, p[0]), p[1], 0}}
 			if i+1 < len(pairs) {
-				facts = append(facts, fact{fmt.Sprintf("%s, just above P = %.6f", name, p[0]), source, probable(t, s, p[0]+1e-9), pairs[i+1][1], 0})
+				facts = append(facts, fact{fmt.Sprintf("%s, just above P = %.6f", name, p[0]), source,
+					probable(t, s, p[0]+1e-9), pairs[i+1][1], 0})
 			}
 			check(t, facts)
 		}
@@ -179,10 +186,12 @@ func TestSimultaneity(t *testing.T) {
 	quantiles("three compressors, one by one", three,
 		NewSet(1, []Load{likely("a", 1, 1.0/3), likely("b", 1, 1.0/3), likely("c", 1, 1.0/3)}),
 		[2]float64{8.0 / 27, 0}, [2]float64{20.0 / 27, 1}, [2]float64{26.0 / 27, 2}, [2]float64{1, 3})
-	quantiles("four loads", count, NewSet(1, []Load{likely("a", 1, 0.35), likely("b", 1, 0.40), likely("c", 1, 0.10), likely("d", 1, 0.50)}),
+	quantiles("four loads", count, NewSet(1, []Load{likely("a", 1, 0.35), likely("b", 1, 0.40), likely("c", 1, 0.10),
+		likely("d", 1, 0.50)}),
 		[2]float64{0.1755, 0}, [2]float64{0.5820, 1}, [2]float64{0.8995, 2}, [2]float64{0.9930, 3}, [2]float64{1, 4})
 	house := NewSet(1, []Load{
-		likely("fridge", 150, 1.0/3), likely("freezer", 120, 0.40), likely("well pump", 1000, 0.10), likely("furnace fan", 500, 0.50),
+		likely("fridge", 150, 1.0/3), likely("freezer", 120, 0.40), likely("well pump", 1000, 0.10),
+		likely("furnace fan", 500, 0.50),
 	})
 	check(t, []fact{
 		{"house, P = 0.63", watts, probable(t, house, 0.63), 500, 0},

@@ -33,8 +33,9 @@ func (l *lottery) quantile(confidence float64) (sum int64, exact bool) {
 // coarseCells is about how many cells a row has that only tells whether anything is above a sum.
 const coarseCells = 1 << 13
 
-// noneAbove tells whether no other time than the first is above sum even when all outcomes are rounded up to coarser steps: where watts
-// are counted in tenths or finer, that is most often so, and takes a tenth of the work. false says nothing.
+// noneAbove tells whether no other time than the first is above sum even when all outcomes are rounded up to coarser
+// steps: where watts are counted in tenths or finer, that is most often so, and takes a tenth of the work. false says
+// nothing.
 func (l *lottery) noneAbove(sum int64, confidence float64) bool {
 	above := slices.DeleteFunc(slices.Clone(l.times[1:]), func(t timeOfDay) bool { return t.bound <= sum })
 	if len(above) == 0 {

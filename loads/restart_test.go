@@ -36,7 +36,8 @@ func TestRestartUsesTheRatingForItsTime(t *testing.T) {
 		}
 		return 1800
 	})
-	if r.VA != 3000 || r.AtMin != 360 || r.DemandVA != 1500 || r.LimitVA != 1800 || r.TightAtMin != 1020 || r.Seconds != 0 || !r.FitsAtOnce {
+	if r.VA != 3000 || r.AtMin != 360 || r.DemandVA != 1500 || r.LimitVA != 1800 || r.TightAtMin != 1020 ||
+		r.Seconds != 0 || !r.FitsAtOnce {
 		t.Errorf("%+v, want 3000 VA at 360, but 1500 of 1800 VA at 1020 as the tightest", r)
 	}
 }
@@ -57,13 +58,15 @@ func TestRestartTimesEachChoice(t *testing.T) {
 	}
 	// Either 4000 VA for 1 s or 2100 VA for 30 s: never 4000 VA for 30 s.
 	s := NewSet(1, []Load{lock(starting("pump", 4000, 500), "x", 1), lock(starting("heater", 2100, 2000), "x", 30)})
-	if r := s.Restart(rating); !r.FitsAtOnce || r.VA != 4000 || r.DemandVA != 4000 || r.LimitVA != 5000 || r.Seconds != 1 {
+	if r := s.Restart(rating); !r.FitsAtOnce || r.VA != 4000 || r.DemandVA != 4000 || r.LimitVA != 5000 ||
+		r.Seconds != 1 {
 		t.Errorf("%+v, want 4000 of 5000 VA for 1 s", r)
 	}
 	// A load without interlock that starts as slowly makes the pump count for 30 s too.
 	slow := starting("slow", 100, 50)
 	slow.Start.Seconds = 30
-	s = NewSet(1, []Load{lock(starting("pump", 2850, 500), "x", 1), lock(starting("heater", 2100, 2000), "x", 30), slow})
+	s = NewSet(1, []Load{lock(starting("pump", 2850, 500), "x", 1), lock(starting("heater", 2100, 2000), "x", 30),
+		slow})
 	if r := s.Restart(rating); !r.FitsAtOnce || r.DemandVA != 2950 || r.LimitVA != 3000 || r.Seconds != 30 {
 		t.Errorf("%+v, want 2950 of 3000 VA for 30 s", r)
 	}
@@ -73,7 +76,8 @@ func TestRestartOnAPhase(t *testing.T) {
 	a, b := starting("a", 3000, 500), starting("b", 2000, 400)
 	a.Phase, b.Phase = 1, 2
 	r := NewSet(3, []Load{a, b}).Restart(constant(8400))
-	if r.VA != 5000 || r.Phase != 1 || r.DemandVA != 3000 || r.LimitVA != 2800 || r.FitsAtOnce || r.Order != nil || r.Blocked != "a" {
+	if r.VA != 5000 || r.Phase != 1 || r.DemandVA != 3000 || r.LimitVA != 2800 || r.FitsAtOnce || r.Order != nil ||
+		r.Blocked != "a" {
 		t.Errorf("%+v, want 3000 VA on phase 1 against 2800 VA, and a blocked", r)
 	}
 }
@@ -114,30 +118,37 @@ func TestRestartOrder(t *testing.T) {
 			[]Load{starting("pump", 4000, 1500), starting("fan", 1000, 100), steady("oven", 2000)},
 			twoStep(6500, 2500), []string{"oven", "pump", "fan"}, "", 0},
 		{"too large alone", []Load{starting("pump", 4000, 500), steady("lamp", 10)}, constant(3999), nil, "pump", 0},
-		{"none fits beside the other", []Load{starting("a", 3000, 2000), starting("b", 3500, 1500)}, constant(4000), nil, "b", 0},
-		{"one of an interlock", []Load{lock(starting("a", 3000, 500), "x"), lock(starting("b", 2000, 900), "x"), starting("c", 2500, 100)},
+		{"none fits beside the other", []Load{starting("a", 3000, 2000), starting("b", 3500, 1500)}, constant(4000),
+			nil, "b", 0},
+		{"one of an interlock", []Load{lock(starting("a", 3000, 500), "x"), lock(starting("b", 2000, 900), "x"),
+			starting("c", 2500, 100)},
 			constant(3400), []string{"a", "c"}, "", 0},
 		{"every member must be able to start", []Load{lock(starting("a", 3000, 500), "x"),
 			lock(Load{Name: "b", Quantity: 1, RunningW: 2000}, "x"), starting("c", 2500, 100)},
 			twoStep(4500, 1999), nil, "a", 0},
 		{"an interlock is as bad as one member, not as the worst of each",
 			// Beside b, 1000 W or 1000 VAr; both together would be too much.
-			[]Load{lock(starting("hot", 1001, 1000), "x"), lock(reactive("coil", 1000), "x"), starting("a", 1000, 10), starting("b", 900, 10)},
+			[]Load{lock(starting("hot", 1001, 1000), "x"), lock(reactive("coil", 1000), "x"), starting("a", 1000, 10),
+				starting("b", 900, 10)},
 			constant(2010), []string{"hot", "a", "b"}, "", 0},
 		{"two of them, of which one makes room",
 			[]Load{lock(starting("hot", 2100, 1000), "x"), lock(reactive("coil", 2000), "x"),
 				lock(starting("warm", 1200, 990), "y"), lock(steady("tepid", 500), "y"), starting("a", 700, 5)},
 			constant(2500), []string{"hot", "a", "warm"}, "", 0},
 		{"the first minute without an order is named, though a later one is fuller",
-			[]Load{starting("always", 900, 10), on(starting("early", 2100, 10), 60, 120), on(starting("late", 2200, 10), 600, 660),
-				on(steady("more", 10), 600, 660), on(starting("tight", 2000, 10), 900, 960), on(starting("also", 2000, 10), 900, 960)},
+			[]Load{starting("always", 900, 10), on(starting("early", 2100, 10), 60, 120),
+				on(starting("late", 2200, 10), 600, 660),
+				on(steady("more", 10), 600, 660), on(starting("tight", 2000, 10), 900, 960),
+				on(starting("also", 2000, 10), 900, 960)},
 			constant(2050), nil, "early", 60},
-		{"another minute has no order", []Load{on(starting("a", 3000, 100), 60, 120), on(starting("b", 3900, 100), 60, 120),
+		{"another minute has no order", []Load{on(starting("a", 3000, 100), 60, 120),
+			on(starting("b", 3900, 100), 60, 120),
 			on(starting("c", 4001, 100), 600, 660)}, constant(4000), nil, "c", 600},
 	} {
 		r := NewSet(1, tt.ls).Restart(tt.rating)
 		if r.FitsAtOnce || !slices.Equal(r.Order, tt.order) || r.Blocked != tt.blocked || r.BlockedAtMin != tt.at {
-			t.Errorf("%s: order %q, blocked %q at %d, want %q, %q at %d", tt.name, r.Order, r.Blocked, r.BlockedAtMin, tt.order, tt.blocked, tt.at)
+			t.Errorf("%s: order %q, blocked %q at %d, want %q, %q at %d", tt.name, r.Order, r.Blocked, r.BlockedAtMin,
+				tt.order, tt.blocked, tt.at)
 		}
 	}
 }

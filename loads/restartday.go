@@ -5,27 +5,29 @@ import (
 	"slices"
 )
 
-// A RestartDay is an order in which the circuits of a set are switched on, each with all that is scheduled on it at once, whatever the time
-// of the day.
+// A RestartDay is an order in which the circuits of a set are switched on, each with all that is scheduled on it at
+// once, whatever the time of the day.
 type RestartDay struct {
-	// Circuits are the ids of all circuits of the set. It is nil if no order does for every minute: then loads of one circuit have to be
-	// switched on one after the other, or each time of the day has its own order.
+	// Circuits are the ids of all circuits of the set. It is nil if no order does for every minute: then loads of one
+	// circuit have to be switched on one after the other, or each time of the day has its own order.
 	Circuits []string
-	// First is how many of the circuits are to keep to their order: those that must, and before them what someone depends on, as early as it
-	// can be switched on. Each of those behind them can start while all else runs: they may follow in any order.
+	// First is how many of the circuits are to keep to their order: those that must, and before them what someone
+	// depends on, as early as it can be switched on. Each of those behind them can start while all else runs: they may
+	// follow in any order.
 	First int
 }
 
-// RestartDay looks for an order in which the circuits can be switched on, with the ratings of [Set.Restart]: what starts on a circuit starts
-// together, for as long as its longest start, on top of what runs on the circuits that are on by then.
+// RestartDay looks for an order in which the circuits can be switched on, with the ratings of [Set.Restart]: what
+// starts on a circuit starts together, for as long as its longest start, on top of what runs on the circuits that are
+// on by then.
 //
-// It works backwards as the order of one minute does ([sequencer]): a circuit that can be switched on while all that have no place yet run, at
-// every minute at which something is scheduled on it, may be given the last place. The choice is never regretted, for the same reason: what
-// fits on top of a set fits on top of every subset. First those are put to the end that fit on top of everything, but for what someone
-// depends on.
+// It works backwards as the order of one minute does ([sequencer]): a circuit that can be switched on while all that
+// have no place yet run, at every minute at which something is scheduled on it, may be given the last place. The choice
+// is never regretted, for the same reason: what fits on top of a set fits on top of every subset. First those are put
+// to the end that fit on top of everything, but for what someone depends on.
 //
-// Of interlocks it takes more than any choice draws: their largest W and VAr on each circuit, though only one member runs. So it may find no
-// order where there is one, and never one that does not hold.
+// Of interlocks it takes more than any choice draws: their largest W and VAr on each circuit, though only one member
+// runs. So it may find no order where there is one, and never one that does not hold.
 func (s *Set) RestartDay(ratingVA func(seconds float64) float64) RestartDay {
 	q := newSequencer(s, ratingVA)
 	left := q.circuits(ratingVA)
@@ -73,7 +75,8 @@ type onDay struct {
 	mayOnlyRun   bool    // its interlocks may choose members of which none starts: then the continuous rating counts
 }
 
-// fitsLast says whether a circuit can be switched on while all others that are not off run, at each moment at which it has something to switch on.
+// fitsLast says whether a circuit can be switched on while all others that are not off run, at each moment at which it
+// has something to switch on.
 func (q *sequencer) fitsLast(c *dayCircuit, all []*dayCircuit) bool {
 	s := q.set
 	for k, own := range c.at {

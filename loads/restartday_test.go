@@ -9,9 +9,11 @@ import (
 	"pgregory.net/rapid"
 )
 
-// switchedOn tells whether everything that is scheduled on a circuit at a minute can be switched on at once on top of the circuits that are on,
-// whatever the interlocks choose, by trying it all; slack widens the rating to allow for rounding.
-func switchedOn(ls []Load, circuit string, on map[string]bool, minute, phases int, rating func(float64) float64, slack float64) bool {
+// switchedOn tells whether everything that is scheduled on a circuit at a minute can be switched on at once on top of
+// the circuits that are on, whatever the interlocks choose, by trying it all; slack widens the rating to allow for
+// rounding.
+func switchedOn(ls []Load, circuit string, on map[string]bool, minute, phases int, rating func(float64) float64,
+	slack float64) bool {
 	var chosen []Load
 	var choose func(left []bruteEntry) bool
 	choose = func(left []bruteEntry) bool {
@@ -102,9 +104,9 @@ func anyOrder(circuits []string, holds func([]string) bool) bool {
 	return place(0)
 }
 
-// TestRestartDay: an order of the circuits holds at every minute, whatever the interlocks choose, and forgets none; what may follow in any order
-// fits on top of everything. Without interlocks there is an order if and only if any does, and what fits on top of everything never has to
-// keep one.
+// TestRestartDay: an order of the circuits holds at every minute, whatever the interlocks choose, and forgets none;
+// what may follow in any order fits on top of everything. Without interlocks there is an order if and only if any does,
+// and what fits on top of everything never has to keep one.
 func TestRestartDay(t *testing.T) {
 	found, none, ordered, free := 0, 0, 0, 0
 	rapid.Check(t, func(t *rapid.T) {
@@ -140,7 +142,8 @@ func TestRestartDay(t *testing.T) {
 			return
 		}
 		found++
-		if got := slices.Sorted(slices.Values(day.Circuits)); !slices.Equal(got, slices.Sorted(slices.Values(circuits))) {
+		if got := slices.Sorted(slices.Values(day.Circuits)); !slices.Equal(got,
+			slices.Sorted(slices.Values(circuits))) {
 			t.Fatalf("the order has %q of %q", got, circuits)
 		}
 		if !dayHolds(day.Circuits, ls, phases, rating, 1e-9) {
@@ -162,12 +165,14 @@ func TestRestartDay(t *testing.T) {
 			}
 			medical := slices.ContainsFunc(ls, func(l Load) bool { return l.Medical && l.CircuitID == c })
 			if i >= day.First && !onTop(1e-9) || !locks && i < day.First && !medical && onTop(-1e-9) {
-				t.Fatalf("of %q the first %d keep their order, but %q on top of everything: %t", day.Circuits, day.First, c, onTop(0))
+				t.Fatalf("of %q the first %d keep their order, but %q on top of everything: %t", day.Circuits,
+					day.First, c, onTop(0))
 			}
 		}
 	})
 	if !testing.Short() && (found == 0 || none == 0 || ordered == 0 || free == 0) {
-		t.Errorf("%d orders, %d without, %d circuits in order, %d in any: one of these was never met", found, none, ordered, free)
+		t.Errorf("%d orders, %d without, %d circuits in order, %d in any: one of these was never met", found, none,
+			ordered, free)
 	}
 }
 
@@ -177,8 +182,9 @@ func at(circuit string, l Load) Load {
 	return l
 }
 
-// TestRestartDayOfCircuits: what starts on a circuit starts together; what is off at the tightest minute is in the order too; and what someone
-// depends on comes as early as it can. Own arithmetic: a start of 3500 W fits on top of as much as is left of the rating.
+// TestRestartDayOfCircuits: what starts on a circuit starts together; what is off at the tightest minute is in the
+// order too; and what someone depends on comes as early as it can. Own arithmetic: a start of 3500 W fits on top of as
+// much as is left of the rating.
 func TestRestartDayOfCircuits(t *testing.T) {
 	pump := steady("pump", 1000)
 	pump.Start = &Start{Power: Power{W: 3500}, Seconds: 1}
@@ -193,13 +199,20 @@ func TestRestartDayOfCircuits(t *testing.T) {
 		want   []string
 		first  int
 	}{
-		{"the kettle is off at the tightest minute", []Load{at("p", pump), at("l", on(steady("lamps", 900), 1020, 1380)), at("k", on(steady("kettle", 500), 600, 660))}, 3900, []string{"p", "l", "k"}, 1},
-		{"two pumps on one circuit start together", []Load{at("p", pump), at("p", twin), at("l", steady("lamps", 100))}, 7000, []string{"p", "l"}, 1},
+		{"the kettle is off at the tightest minute", []Load{at("p", pump),
+			at("l", on(steady("lamps", 900), 1020, 1380)), at("k", on(steady("kettle", 500), 600, 660))}, 3900,
+			[]string{"p", "l", "k"}, 1},
+		{"two pumps on one circuit start together", []Load{at("p", pump), at("p", twin), at("l", steady("lamps", 100))},
+			7000, []string{"p", "l"}, 1},
 		{"and do not fit", []Load{at("p", pump), at("p", twin), at("l", steady("lamps", 100))}, 6999, nil, 0},
-		{"by themselves they would", []Load{at("p", pump), at("q", twin), at("l", steady("lamps", 100))}, 4600, []string{"q", "p", "l"}, 0},
-		{"the aid may come at any place", []Load{at("l", steady("lamps", 900)), at("p", pump), at("a", aid)}, 5000, []string{"a", "p", "l"}, 1},
-		{"before the pump", []Load{at("l", steady("lamps", 900)), at("p", pump), at("a", aid)}, 3900, []string{"a", "p", "l"}, 2},
-		{"right behind it", []Load{at("l", steady("lamps", 900)), at("p", pump), at("a", aid)}, 3600, []string{"p", "a", "l"}, 2},
+		{"by themselves they would", []Load{at("p", pump), at("q", twin), at("l", steady("lamps", 100))}, 4600,
+			[]string{"q", "p", "l"}, 0},
+		{"the aid may come at any place", []Load{at("l", steady("lamps", 900)), at("p", pump), at("a", aid)}, 5000,
+			[]string{"a", "p", "l"}, 1},
+		{"before the pump", []Load{at("l", steady("lamps", 900)), at("p", pump), at("a", aid)}, 3900,
+			[]string{"a", "p", "l"}, 2},
+		{"right behind it", []Load{at("l", steady("lamps", 900)), at("p", pump), at("a", aid)}, 3600,
+			[]string{"p", "a", "l"}, 2},
 		{"the pump cannot start at all", []Load{at("p", pump)}, 3499, nil, 0},
 		{"nothing to switch on", nil, 3499, nil, 0},
 	} {

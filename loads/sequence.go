@@ -64,7 +64,8 @@ func (q *sequencer) rank() {
 		q.single = append(q.single, entry{members: []int{i}, group: -1, name: l.Name, steady: !l.starts()})
 	}
 	slices.SortFunc(q.ranked, func(i, j int) int {
-		return cmp.Or(q.medicalRank(i)-q.medicalRank(j), cmp.Compare(q.starts[i].va(), q.starts[j].va()), cmp.Compare(j, i))
+		return cmp.Or(q.medicalRank(i)-q.medicalRank(j), cmp.Compare(q.starts[i].va(), q.starts[j].va()),
+			cmp.Compare(j, i))
 	})
 }
 
@@ -185,7 +186,8 @@ func (q *sequencer) moment(k int) *moment {
 		m.addCorner(members, 1)
 		listed := members[0]
 		for _, i := range members[1:] {
-			if r := cmp.Or(q.medicalRank(i)-q.medicalRank(listed), cmp.Compare(q.starts[i].va(), q.starts[listed].va())); r > 0 {
+			if r := cmp.Or(q.medicalRank(i)-q.medicalRank(listed),
+				cmp.Compare(q.starts[i].va(), q.starts[listed].va())); r > 0 {
 				listed = i
 			}
 		}

@@ -127,7 +127,8 @@ func bruteOrder(left, running []bruteEntry, phases int, rating func(float64) flo
 	}
 	for k, e := range left {
 		rest := slices.Delete(slices.Clone(left), k, k+1)
-		if fitsOn(e, running, phases, rating, slack) && bruteOrder(rest, append(slices.Clone(running), e), phases, rating, slack) {
+		if fitsOn(e, running, phases, rating, slack) && bruteOrder(rest, append(slices.Clone(running), e), phases,
+			rating, slack) {
 			return true
 		}
 	}
@@ -157,7 +158,8 @@ func TestRestartOrderExistsIffAnyDoes(t *testing.T) {
 		must, may := true, true
 		for minute := 0; minute < minutesPerDay; minute += 60 { // windows begin and end on the hour
 			entries := bruteEntries(ls, minute)
-			must = must && (fitAtOnce(entries, phases, rating) < 1-1e-9 || bruteOrder(entries, nil, phases, rating, -1e-9))
+			must = must && (fitAtOnce(entries, phases, rating) < 1-1e-9 ||
+				bruteOrder(entries, nil, phases, rating, -1e-9))
 			may = may && (fitAtOnce(entries, phases, rating) < 1+1e-9 || bruteOrder(entries, nil, phases, rating, 1e-9))
 		}
 		has := r.Order != nil
@@ -226,7 +228,8 @@ func TestRestartEqualsEveryMinute(t *testing.T) {
 		tightest := 0.0
 		for minute := 0; minute < minutesPerDay; minute += 60 {
 			entries := bruteEntries(ls, minute)
-			total.offer(bruteVA(draw{}, laneDraws(entries, 0, phases, func(l Load) draw { d, _ := startOf(l, rating); return d })), float64(minute))
+			total.offer(bruteVA(draw{}, laneDraws(entries, 0, phases,
+				func(l Load) draw { d, _ := startOf(l, rating); return d })), float64(minute))
 			tightest = max(tightest, fitAtOnce(entries, phases, rating))
 		}
 		if !near(got.VA, total.value) || got.AtMin != int(total.at) || !near(got.DemandVA/got.LimitVA, tightest) {

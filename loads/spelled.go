@@ -8,14 +8,18 @@ import (
 	"unicode/utf8"
 )
 
-// Words and notations that people write where the site file wants another one: for hints only, nothing is taken in their place.
+// Words and notations that people write where the site file wants another one: for hints only, nothing is taken in
+// their place.
 
 // monthNames are the months in the languages of the papers, in small letters.
 var monthNames = [12][]string{
 	{"january", "januar", "jänner", "enero", "janvier"}, {"february", "februar", "febrero", "février", "fevrier"},
-	{"march", "märz", "maerz", "marzo", "mars"}, {"april", "abril", "avril"}, {"may", "mai", "mayo"}, {"june", "juni", "junio", "juin"},
-	{"july", "juli", "julio", "juillet"}, {"august", "agosto", "août", "aout"}, {"september", "septiembre", "septembre"},
-	{"october", "oktober", "octubre", "octobre"}, {"november", "noviembre", "novembre"}, {"december", "dezember", "diciembre", "décembre", "decembre"},
+	{"march", "märz", "maerz", "marzo", "mars"}, {"april", "abril", "avril"}, {"may", "mai", "mayo"},
+	{"june", "juni", "junio", "juin"},
+	{"july", "juli", "julio", "juillet"}, {"august", "agosto", "août", "aout"},
+	{"september", "septiembre", "septembre"},
+	{"october", "oktober", "octubre", "octobre"}, {"november", "noviembre", "novembre"},
+	{"december", "dezember", "diciembre", "décembre", "decembre"},
 }
 
 // SpelledMonth gives the number of the month that a name means, or the beginning of one, of three letters at least.
@@ -39,7 +43,8 @@ func SpelledMonth(word string) (month float64, ok bool) {
 }
 
 // likeClock is a time of day as people write it: 17.00, 7:30, 17h30, 1730, 5 pm.
-var likeClock = regexp.MustCompile(`^(\d{1,2})(?:\s*[:.,h]?\s*(\d{2}))?(?:[:.]\d{2})?\s*(?:h|uhr)?\s*(am|pm|a\.m\.|p\.m\.)?$`)
+var likeClock = regexp.MustCompile(
+	`^(\d{1,2})(?:\s*[:.,h]?\s*(\d{2}))?(?:[:.]\d{2})?\s*(?:h|uhr)?\s*(am|pm|a\.m\.|p\.m\.)?$`)
 
 // spelledClock writes a time of day as the site file wants it, "17:00".
 func spelledClock(s string) (clock string, ok bool) {

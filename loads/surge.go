@@ -124,7 +124,8 @@ func (f *starter) onset(i int) onset {
 	return o
 }
 
-// survey bounds every slot, since most are far from the worst one, and finds the largest watts, which are plain to add up.
+// survey bounds every slot, since most are far from the worst one, and finds the largest watts, which are plain to add
+// up.
 func (o *onset) survey() {
 	o.bounds, o.likeliest = make([]float64, len(o.slots)), -1
 	for k := range o.slots {

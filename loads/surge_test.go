@@ -22,7 +22,8 @@ func TestSurge(t *testing.T) {
 	pumpStart := pump.Start.Power.Add(run).Add(Power{W: 2500})
 	drillStart := run.Scale(2).Add(Power{W: 2000})
 	want := []Surge{
-		{Load: "pump", Index: 0, AtMin: 480, W: pumpStart.W, VA: pumpStart.VA(), Seconds: 1.5, MaxW: pumpStart.W, MaxWAtMin: 480},
+		{Load: "pump", Index: 0, AtMin: 480, W: pumpStart.W, VA: pumpStart.VA(), Seconds: 1.5, MaxW: pumpStart.W,
+			MaxWAtMin: 480},
 		// The angle of its start is not known: 900 VA on top of the vector of the rest, and 900 W.
 		{Load: "drill", Index: 2, AtMin: 480, W: drillStart.W + 900, VA: drillStart.VA() + 900, Seconds: 2,
 			MaxW: drillStart.W + 900, MaxWAtMin: 480},
@@ -45,7 +46,8 @@ func TestSurgeOfAPhase(t *testing.T) {
 	want := []Surge{
 		// Phase 2 carries 3000 + 1000 + 500 W: three times that is more than the total.
 		{Load: "pump", AtMin: 0, W: 5600, VA: 5600, Seconds: 3, BalancedVA: 13500, Phase: 2, PhaseVA: 4500, MaxW: 5600},
-		{Load: "compressor", Index: 3, W: 7600, VA: 7600, Seconds: 3, BalancedVA: 10500, Phase: 2, PhaseVA: 3500, MaxW: 7600},
+		{Load: "compressor", Index: 3, W: 7600, VA: 7600, Seconds: 3, BalancedVA: 10500, Phase: 2, PhaseVA: 3500,
+			MaxW: 7600},
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
 		t.Errorf("surges (-want +got):\n%s", diff)
@@ -90,7 +92,8 @@ func TestSurgeOfFewWatts(t *testing.T) {
 // TestSurgeChoosesForEachFigure has an interlock of one member with more watts and one with more VA.
 func TestSurgeChoosesForEachFigure(t *testing.T) {
 	lock := func(l Load) Load { l.Interlock = "x"; return l }
-	s := NewSet(1, []Load{starting("pump", 2000, 500), lock(steady("heater", 900)), lock(reactive("coil", 3000))}).Surges()[0]
+	s := NewSet(1, []Load{starting("pump", 2000, 500), lock(steady("heater", 900)),
+		lock(reactive("coil", 3000))}).Surges()[0]
 	if s.W != 2900 || s.VA < 3600 {
 		t.Errorf("%+v, want 2900 W beside the heater, and the VA beside the coil", s)
 	}
@@ -137,7 +140,8 @@ func TestSurgesEqualEveryMinute(t *testing.T) {
 				}
 				w, va, byPhase := bruteStart(phases, ls, i, minute)
 				balanced := max(va, float64(phases)*slices.Max(byPhase))
-				if !watts.any || balanced > want.BalancedVA*(1+1e-11) || balanced > want.BalancedVA*(1-1e-11) && va > want.VA*(1+1e-11) {
+				if !watts.any || balanced > want.BalancedVA*(1+1e-11) || balanced > want.BalancedVA*(1-1e-11) &&
+					va > want.VA*(1+1e-11) {
 					want = Surge{AtMin: minute, W: w, VA: va, BalancedVA: balanced}
 				}
 				watts.offer(w, float64(minute))
@@ -145,10 +149,12 @@ func TestSurgesEqualEveryMinute(t *testing.T) {
 			got := surges[next]
 			next++
 			if got.Index != i || got.AtMin != want.AtMin || !near(got.W, want.W) || !near(got.VA, want.VA) ||
-				!near(got.BalancedVA, want.BalancedVA) || !near(got.MaxW, watts.value) || got.MaxWAtMin != int(watts.at) {
+				!near(got.BalancedVA, want.BalancedVA) || !near(got.MaxW, watts.value) ||
+				got.MaxWAtMin != int(watts.at) {
 				t.Fatalf("%+v, want %+v and at most %+v W", got, want, watts)
 			}
-			if got.Phase > 0 && !near(got.PhaseVA*float64(phases), got.BalancedVA) || got.Phase == 0 && got.BalancedVA != got.VA {
+			if got.Phase > 0 && !near(got.PhaseVA*float64(phases), got.BalancedVA) || got.Phase == 0 &&
+				got.BalancedVA != got.VA {
 				t.Fatalf("%+v contradicts itself", got)
 			}
 		}

@@ -28,17 +28,20 @@ func (l Load) AtHigh() Load {
 }
 
 // figureKeys are the keys of a site file that tell how much a load takes and for how long.
-var figureKeys = []string{"running_w", "power_factor", "starting_va", "starting_w", "starting_pf", "starting_s", "motor", "hours_per_day"}
+var figureKeys = []string{"running_w", "power_factor", "starting_va", "starting_w", "starting_pf", "starting_s",
+	"motor", "hours_per_day"}
 
-// RestsOnClass tells whether any figure of what the load takes is that of its class. When it is used, and what it is worth to the home,
-// are no such figures.
+// RestsOnClass tells whether any figure of what the load takes is that of its class. When it is used, and what it is
+// worth to the home, are no such figures.
 func (l *Load) RestsOnClass() bool {
-	return l.Typical != nil && slices.ContainsFunc(l.Typical.Keys, func(key string) bool { return slices.Contains(figureKeys, key) })
+	return l.Typical != nil && slices.ContainsFunc(l.Typical.Keys,
+		func(key string) bool { return slices.Contains(figureKeys, key) })
 }
 
-// Between returns the load with figures between the ends of its class: at its low end with share 0, at its high end with 1; uses is the share
-// of what it runs with and for how long, starts that of its start. A start that the low end does not have grows from what the load runs with;
-// its seconds are those of the longer one. A load without a class stays as it is.
+// Between returns the load with figures between the ends of its class: at its low end with share 0, at its high end
+// with 1; uses is the share of what it runs with and for how long, starts that of its start. A start that the low end
+// does not have grows from what the load runs with; its seconds are those of the longer one. A load without a class
+// stays as it is.
 func (l Load) Between(uses, starts float64) Load {
 	if l.Typical == nil {
 		return l
@@ -61,7 +64,8 @@ func (l Load) Between(uses, starts float64) Load {
 	a, b := at(from), at(to)
 	l.Start = &Start{
 		Power:   a.Power.Scale(1 - starts).Add(b.Power.Scale(starts)),
-		PlainVA: mix(starts, a.PlainVA, b.PlainVA), Seconds: max(a.Seconds, b.Seconds), PFAssumed: a.PFAssumed || b.PFAssumed,
+		PlainVA: mix(starts, a.PlainVA, b.PlainVA), Seconds: max(a.Seconds, b.Seconds),
+		PFAssumed: a.PFAssumed || b.PFAssumed,
 	}
 	return l
 }

@@ -65,8 +65,8 @@ func ParseClock(s string) (int, error) {
 	return int(h)*60 + int(m), nil
 }
 
-// Beginnings returns midnight and the minutes at which a window of a load begins, in order: a demand that only changes at the edges of
-// windows is highest from one of them on.
+// Beginnings returns midnight and the minutes at which a window of a load begins, in order: a demand that only changes
+// at the edges of windows is highest from one of them on.
 func Beginnings(ls []Load) []int {
 	out := []int{0}
 	for i := range ls {

@@ -17,7 +17,8 @@ func BenchmarkSolve(b *testing.B) {
 
 // BenchmarkPriorities: the same with five priorities, compared one after the other.
 func BenchmarkPriorities(b *testing.B) {
-	for _, name := range []string{"rand_012_00", "rand_024_00", "rand_040_06", "rand_080_00", "rand_200_02", "hard_200_08"} {
+	for _, name := range []string{"rand_012_00", "rand_024_00", "rand_040_06", "rand_080_00", "rand_200_02",
+		"hard_200_08"} {
 		p := byPriority(b, name)
 		b.Run("instance="+name, func(b *testing.B) { benchmark(b, p, Options{}) })
 	}

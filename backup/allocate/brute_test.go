@@ -292,14 +292,17 @@ func explained(t *rapid.T, p *Problem, got Result) {
 		case Excluded:
 			ok = it.Rule == Exclude
 		case NoGain:
-			ok = slices.ContainsFunc(lists, free) && !slices.ContainsFunc(it.Values, func(x float64) bool { return x > 0 })
+			ok = slices.ContainsFunc(lists, free) && !slices.ContainsFunc(it.Values,
+				func(x float64) bool { return x > 0 })
 		case NeverFits:
 			ok = !slices.ContainsFunc(lists, free) && slices.ContainsFunc(slices.Concat(lists...), same)
 		case Displaces:
-			ok = !slices.ContainsFunc(lists, free) && slices.ContainsFunc(lists, func(list []Excess) bool { return same(list[0]) })
+			ok = !slices.ContainsFunc(lists, free) && slices.ContainsFunc(lists,
+				func(list []Excess) bool { return same(list[0]) })
 		}
 		if !ok {
-			t.Errorf("item %d: %v, %+v, but adding it breaks %v", why.Item, why.Reason, why.Broken, added(why.Reason == NeverFits))
+			t.Errorf("item %d: %v, %+v, but adding it breaks %v", why.Item, why.Reason, why.Broken,
+				added(why.Reason == NeverFits))
 		}
 	}
 	if diff := gocmp.Diff(outside, told); diff != "" {

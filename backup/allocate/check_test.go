@@ -10,7 +10,8 @@ import (
 func TestCheck(t *testing.T) {
 	p := Problem{Limits: Unlimited()}
 	for i := range 12 {
-		p.Items = append(p.Items, item(string(rune('a'+i)), float64(10+i), func(it *Item) { it.Values[0] = float64(20 + i%5) }))
+		p.Items = append(p.Items, item(string(rune('a'+i)), float64(10+i),
+			func(it *Item) { it.Values[0] = float64(20 + i%5) }))
 	}
 	// d and h never run on the same board; the check says so more or less clearly.
 	for name, verdict := range map[string]Verdict{

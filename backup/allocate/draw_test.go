@@ -20,16 +20,19 @@ func draw(t *rapid.T) Problem {
 	phases := rapid.IntRange(0, 3).Draw(t, "phases")
 	wide := rapid.Bool().Draw(t, "wide") // one interlock too large to be written out
 	ids := rapid.Permutation([]string{"a", "b", "c", "d", "e", "f", "g", "h", "i", "j", "k"}).Draw(t, "ids")
-	p := Problem{Limits: Limits{ContinuousVA: limit(n, 4, "continuous"), SurgeVA: limit(n, 5, "surge"), UsableWh: limit(n, 4, "usable"),
-		Days: float64(rapid.IntRange(0, 2).Draw(t, "days")), IdleWhPerDay: number(1, "idle"), Ways: limit(n, 1, "ways") / 4}}
+	p := Problem{Limits: Limits{ContinuousVA: limit(n, 4, "continuous"), SurgeVA: limit(n, 5, "surge"),
+		UsableWh: limit(n, 4, "usable"),
+		Days:     float64(rapid.IntRange(0, 2).Draw(t, "days")), IdleWhPerDay: number(1, "idle"),
+		Ways: limit(n, 1, "ways") / 4}}
 	for range phases {
 		p.Limits.PhaseVA = append(p.Limits.PhaseVA, limit(n, 3, "phase"))
 		p.Limits.PassA = append(p.Limits.PassA, limit(n, 3, "pass"))
 	}
 	combinations := 1
 	for i := range n {
-		it := Item{ID: ids[i], DemandVA: number(4, "demand"), SurgeExtraVA: number(5, "extra"), EnergyWhPerDay: number(3, "energy"),
-			PassA: number(3, "current"), Ways: rapid.IntRange(0, 3).Draw(t, "ways of item")}
+		it := Item{ID: ids[i], DemandVA: number(4, "demand"), SurgeExtraVA: number(5, "extra"),
+			EnergyWhPerDay: number(3, "energy"),
+			PassA:          number(3, "current"), Ways: rapid.IntRange(0, 3).Draw(t, "ways of item")}
 		for range rapid.IntRange(0, 3).Draw(t, "values") {
 			it.Values = append(it.Values, float64(rapid.IntRange(0, 3).Draw(t, "value")))
 		}
@@ -41,7 +44,8 @@ func draw(t *rapid.T) Problem {
 			}
 		}
 		combinations *= max(1, len(it.Phases)) + 1
-		it.Rule = rapid.SampledFrom([]Rule{Either, Either, Either, Either, Either, Either, Either, Include, Exclude}).Draw(t, "rule")
+		it.Rule = rapid.SampledFrom([]Rule{Either, Either, Either, Either, Either, Either, Either, Include,
+			Exclude}).Draw(t, "rule")
 		p.Items = append(p.Items, it)
 	}
 	left := make([][3]float64, n) // what interlocks leave of demand, pass-through and the row
@@ -71,7 +75,8 @@ func draw(t *rapid.T) Problem {
 		for i := range items {
 			items[i] = i
 		}
-		lock := Interlock{Items: rapid.Permutation(items).Draw(t, "members")[:size], DemandVA: []float64{}, PassA: []float64{}}
+		lock := Interlock{Items: rapid.Permutation(items).Draw(t, "members")[:size], DemandVA: []float64{},
+			PassA: []float64{}}
 		parts := []float64{}
 		for _, i := range lock.Items {
 			half := rapid.IntRange(0, 2).Draw(t, "half")

@@ -33,7 +33,8 @@ func ExampleSolve() {
 		}
 	}
 	for _, why := range res.LeftOut {
-		fmt.Printf("- %s: %v (%s, %g %s too much)\n", p.Items[why.Item].ID, why.Reason, why.Broken.Limit, why.Broken.By, why.Broken.Unit)
+		fmt.Printf("- %s: %v (%s, %g %s too much)\n", p.Items[why.Item].ID, why.Reason, why.Broken.Limit, why.Broken.By,
+			why.Broken.Unit)
 	}
 	// Output:
 	// optimal [23]

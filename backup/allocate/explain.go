@@ -2,7 +2,8 @@ package allocate
 
 import "math"
 
-// use returns what the choice takes of the limit. Energy is reported with the equipment's standby consumption, as the limit is.
+// use returns what the choice takes of the limit. Energy is reported with the equipment's standby consumption, as the
+// limit is.
 func (v *solver) use(r *rule, phase []int) Use {
 	sum, extra := r.used(v.p, phase)
 	u := Use{Limit: r.name, Unit: r.unit, Used: units(sum + extra + r.idle), Of: math.Inf(1)}

@@ -1,8 +1,8 @@
 package allocate
 
-// propagate forbids columns that don't fit and settles sets that have one column left, in whole numbers, until
-// nothing changes. It returns false if no choice is left for some set or some row is broken in any case. As every
-// set has a column with coefficient 0 in each row (see normalise), what the settled sets leave is there for each column.
+// propagate forbids columns that don't fit and settles sets that have one column left, in whole numbers, until nothing
+// changes. It returns false if no choice is left for some set or some row is broken in any case. As every set has a
+// column with coefficient 0 in each row (see normalise), what the settled sets leave is there for each column.
 func (s *search) propagate(f *frame) bool {
 	rows := len(s.rows)
 	for {

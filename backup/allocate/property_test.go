@@ -51,7 +51,8 @@ func TestOrderOfInput(t *testing.T) {
 		}
 		for i, to := range order {
 			if a.Selected[i] != b.Selected[to] || a.Phase[i] != b.Phase[to] {
-				t.Errorf("item %q: %v on %d, in another order %v on %d", p.Items[i].ID, a.Selected[i], a.Phase[i], b.Selected[to], b.Phase[to])
+				t.Errorf("item %q: %v on %d, in another order %v on %d", p.Items[i].ID, a.Selected[i], a.Phase[i],
+					b.Selected[to], b.Phase[to])
 			}
 		}
 		if diff := gocmp.Diff(a.Value, b.Value); diff != "" || a.Status != b.Status {
@@ -102,7 +103,8 @@ func TestAnyNumbers(t *testing.T) { rapid.Check(t, propAnyNumbers) }
 func FuzzAnyNumbers(f *testing.F) { f.Fuzz(rapid.MakeFuzz(propAnyNumbers)) }
 
 func propAnyNumbers(t *rapid.T) {
-	wild := rapid.OneOf(rapid.Float64(), rapid.SampledFrom([]float64{0, 1e-7, 4e12, 4e12 + 1, 1e300, math.Inf(1), math.NaN(), -1}))
+	wild := rapid.OneOf(rapid.Float64(), rapid.SampledFrom([]float64{0, 1e-7, 4e12, 4e12 + 1, 1e300, math.Inf(1),
+		math.NaN(), -1}))
 	scale := rapid.SampledFrom([]float64{1, 1e-6, 1e-3, 1e6, 1e10}).Draw(t, "scale")
 	pick := func(top float64, what string) float64 {
 		if rapid.IntRange(0, 99).Draw(t, what+" wild") == 99 {
@@ -110,11 +112,14 @@ func propAnyNumbers(t *rapid.T) {
 		}
 		return top * scale * rapid.Float64Range(0, 1).Draw(t, what)
 	}
-	p := Problem{Limits: Limits{ContinuousVA: pick(9, "continuous"), SurgeVA: pick(12, "surge"), PhaseVA: []float64{pick(9, "phase"), pick(9, "phase")},
-		UsableWh: pick(20, "usable"), Days: pick(2/scale, "days"), IdleWhPerDay: pick(1, "idle"), Ways: pick(20/scale, "ways")}}
+	p := Problem{Limits: Limits{ContinuousVA: pick(9, "continuous"), SurgeVA: pick(12, "surge"),
+		PhaseVA:  []float64{pick(9, "phase"), pick(9, "phase")},
+		UsableWh: pick(20, "usable"), Days: pick(2/scale, "days"), IdleWhPerDay: pick(1, "idle"),
+		Ways: pick(20/scale, "ways")}}
 	for i := range rapid.IntRange(0, 8).Draw(t, "items") {
 		it := Item{ID: string(rune('a' + i)), Values: []float64{pick(2, "value")}, DemandVA: pick(2, "demand"),
-			SurgeExtraVA: pick(6, "extra"), EnergyWhPerDay: pick(2, "energy"), PassA: pick(2, "pass"), Ways: rapid.IntRange(0, 3).Draw(t, "ways"),
+			SurgeExtraVA: pick(6, "extra"), EnergyWhPerDay: pick(2, "energy"), PassA: pick(2, "pass"),
+			Ways:   rapid.IntRange(0, 3).Draw(t, "ways"),
 			Phases: rapid.SampledFrom([][]int{nil, {1}, {2, 0}, {1, 2}}).Draw(t, "phases"),
 			Rule:   rapid.SampledFrom([]Rule{Either, Either, Either, Either, Include, Exclude}).Draw(t, "rule")}
 		if rapid.IntRange(0, 99).Draw(t, "odd") == 99 {

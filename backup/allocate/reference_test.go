@@ -195,10 +195,12 @@ func TestReference(t *testing.T) {
 				theirs[i] = slices.Contains(want.OneSelection, it.ID)
 			}
 			if b := in.broken(theirs); b != "" || in.value(theirs) != *want.Value {
-				t.Errorf("the reference selection breaks %q, is worth %g of %g: the rules are misread", b, in.value(theirs), *want.Value)
+				t.Errorf("the reference selection breaks %q, is worth %g of %g: the rules are misread", b,
+					in.value(theirs), *want.Value)
 			}
 			if got.Value[0] != *want.Value || got.Bound[0] != *want.Value || in.value(got.Selected) != *want.Value {
-				t.Errorf("value %g, bound %g, selection worth %g, want %g", got.Value[0], got.Bound[0], in.value(got.Selected), *want.Value)
+				t.Errorf("value %g, bound %g, selection worth %g, want %g", got.Value[0], got.Bound[0],
+					in.value(got.Selected), *want.Value)
 			}
 			if b := in.broken(got.Selected); b != "" {
 				t.Errorf("the selection breaks %q", b)
@@ -242,10 +244,12 @@ func TestStopped(t *testing.T) {
 			t.Fatal(err)
 		}
 		if got.Status != Stopped || !got.Found || got.Nodes != nodes || in.broken(got.Selected) != "" {
-			t.Fatalf("after %d nodes: %v, found %v, %d nodes, breaks %q", nodes, got.Status, got.Found, got.Nodes, in.broken(got.Selected))
+			t.Fatalf("after %d nodes: %v, found %v, %d nodes, breaks %q", nodes, got.Status, got.Found, got.Nodes,
+				in.broken(got.Selected))
 		}
 		if got.Value[0] > optimum || got.Bound[0] < optimum || got.Bound[0] > last {
-			t.Errorf("after %d nodes: value %g, bound %g (before %g), want them around %d", nodes, got.Value[0], got.Bound[0], last, optimum)
+			t.Errorf("after %d nodes: value %g, bound %g (before %g), want them around %d", nodes, got.Value[0],
+				got.Bound[0], last, optimum)
 		}
 		if last = got.Bound[0]; nodes >= 10 && got.Bound[0]-got.Value[0] > 0.02*optimum {
 			t.Errorf("after %d nodes: value %g, bound %g, want a gap below 2 %%", nodes, got.Value[0], got.Bound[0])

@@ -17,7 +17,8 @@ func TestRelaxation(t *testing.T) {
 	readJSON(t, "optima", &optima)
 	for _, name := range instanceNames(t) {
 		want := optima[name].Value
-		if want == nil || !strings.Contains(name, "_012_") && !strings.Contains(name, "_024_") && !strings.Contains(name, "_040_") {
+		if want == nil || !strings.Contains(name, "_012_") && !strings.Contains(name, "_024_") &&
+			!strings.Contains(name, "_040_") {
 			continue
 		}
 		var in instance

@@ -7,7 +7,8 @@ func units(q int64) float64 { return float64(q) / perUnit }
 // result returns a result without a choice: optimal, until the search ends otherwise.
 func (v *solver) result() Result {
 	n := len(v.p.Items)
-	res := Result{Status: Optimal, Selected: make([]bool, n), Phase: make([]int, n), Value: make([]float64, len(v.values)), Bound: make([]float64, len(v.values))}
+	res := Result{Status: Optimal, Selected: make([]bool, n), Phase: make([]int, n),
+		Value: make([]float64, len(v.values)), Bound: make([]float64, len(v.values))}
 	for l, values := range v.values {
 		var all int64
 		for i, x := range values {

@@ -47,21 +47,26 @@ type quantity struct {
 // rules puts the limits and rows of the problem into the order in which they are reported.
 func (p *Problem) rules() []rule {
 	l := &p.Limits
-	demand := p.quantity(func(i int) float64 { return p.Items[i].DemandVA }, func(k int) []float64 { return p.Interlocks[k].DemandVA })
-	pass := p.quantity(func(i int) float64 { return p.Items[i].PassA }, func(k int) []float64 { return p.Interlocks[k].PassA })
+	demand := p.quantity(func(i int) float64 { return p.Items[i].DemandVA },
+		func(k int) []float64 { return p.Interlocks[k].DemandVA })
+	pass := p.quantity(func(i int) float64 { return p.Items[i].PassA },
+		func(k int) []float64 { return p.Interlocks[k].PassA })
 	rules := []rule{
 		{quantity: demand, name: "continuous", unit: "VA", limit: limitQuanta(l.ContinuousVA)},
 		{quantity: demand, name: "surge", unit: "VA", limit: limitQuanta(l.SurgeVA),
 			extra: p.perItem(func(i int) float64 { return p.Items[i].SurgeExtraVA })},
 	}
 	for ph, limit := range l.PassA {
-		rules = append(rules, rule{quantity: pass, name: fmt.Sprint("pass-through ", ph+1), unit: "A", limit: limitQuanta(limit), phase: ph + 1})
+		rules = append(rules, rule{quantity: pass, name: fmt.Sprint("pass-through ", ph+1), unit: "A",
+			limit: limitQuanta(limit), phase: ph + 1})
 	}
 	for ph, limit := range l.PhaseVA {
-		rules = append(rules, rule{quantity: demand, name: fmt.Sprint("phase ", ph+1), unit: "VA", limit: limitQuanta(limit), phase: ph + 1})
+		rules = append(rules, rule{quantity: demand, name: fmt.Sprint("phase ", ph+1), unit: "VA",
+			limit: limitQuanta(limit), phase: ph + 1})
 	}
 	ways := p.perItem(func(i int) float64 { return float64(p.Items[i].Ways) })
-	rules = append(rules, rule{quantity: quantity{amount: ways}, name: "ways", limit: limitQuanta(l.Ways)}, p.energyRule())
+	rules = append(rules, rule{quantity: quantity{amount: ways}, name: "ways", limit: limitQuanta(l.Ways)},
+		p.energyRule())
 	for r := range p.Rows {
 		rules = append(rules, p.rowRule(&p.Rows[r]))
 	}

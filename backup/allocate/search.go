@@ -153,8 +153,9 @@ func (s *search) relax() relaxation {
 	r := relaxation{
 		m: rows, coef: make([]float64, n*rows), cost: make([]float64, n), scale: make([]float64, rows),
 		rhs: make([]float64, rows), x: make([]float64, rows), w: make([]float64, rows), rho: make([]float64, rows),
-		zero: make([]bool, n), t: make([]float64, n), tau: make([]float64, n), inBasis: make([]bool, n), slackIn: make([]bool, rows),
-		basics: make([]int32, len(s.sets)), keyValue: make([]float64, len(s.sets)), work: make([]float64, 2*rows*rows),
+		zero: make([]bool, n), t: make([]float64, n), tau: make([]float64, n), inBasis: make([]bool, n),
+		slackIn: make([]bool, rows),
+		basics:  make([]int32, len(s.sets)), keyValue: make([]float64, len(s.sets)), work: make([]float64, 2*rows*rows),
 	}
 	for j, c := range s.cost {
 		r.cost[j] = float64(c) / s.unit

@@ -259,8 +259,8 @@ func (s *search) eliminate(f *frame, leave int) {
 	r.x[leave] = moved
 }
 
-// moveDuals moves the duals along rho, and with them what each column costs. Columns that do not matter hold old numbers, which
-// are never read.
+// moveDuals moves the duals along rho, and with them what each column costs. Columns that do not matter hold old
+// numbers, which are never read.
 func (s *search) moveDuals(f *frame, step float64) {
 	r := &s.relaxation
 	for _, e := range r.nonzero {
@@ -338,8 +338,8 @@ func (s *search) basisBesideIdentity(f *frame) {
 	}
 }
 
-// reduce turns [basis | identity] of m rows into [identity | inverse], by Gauss-Jordan elimination with row exchanges. It
-// returns false if the basis is singular.
+// reduce turns [basis | identity] of m rows into [identity | inverse], by Gauss-Jordan elimination with row exchanges.
+// It returns false if the basis is singular.
 func reduce(work []float64, m int) bool {
 	for c := range m {
 		best := c

@@ -138,8 +138,8 @@ func (v *solver) optimise(res *Result) {
 	v.bound(res, len(v.values), 0)
 }
 
-// stage maximises cost. It tells whether the best choice is the only one that is as good, and returns ok false if it was
-// stopped, with the largest bound that is left open.
+// stage maximises cost. It tells whether the best choice is the only one that is as good, and returns ok false if it
+// was stopped, with the largest bound that is left open.
 func (v *solver) stage(cost []int64) (open int64, unique, ok bool) {
 	for {
 		if v.best != nil && !slices.ContainsFunc(cost, func(c int64) bool { return c != 0 }) {

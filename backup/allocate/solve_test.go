@@ -62,15 +62,20 @@ func TestFacts(t *testing.T) {
 	pumps := []Item{item("a", 100), item("b", 300), item("c", 200)}
 	lock := []Interlock{{Items: []int{0, 1, 2}}}
 	check("of an interlock the largest counts", "a b c", pumps, lock, func(l *Limits) { l.ContinuousVA = 300 })
-	check("and if that is too large, the largest that fits", "a c", pumps, lock, func(l *Limits) { l.ContinuousVA = 299 })
+	check("and if that is too large, the largest that fits", "a c", pumps, lock,
+		func(l *Limits) { l.ContinuousVA = 299 })
 	check("a part of the item may be outside the interlock", "a c", pumps,
 		[]Interlock{{Items: []int{0, 2}, DemandVA: []float64{60, 100}}}, func(l *Limits) { l.ContinuousVA = 240 })
 
 	on := func(phases ...int) func(*Item) { return func(it *Item) { it.Phases = phases } }
 	split := []Item{item("a", 100, on(1)), item("b", 100, on(2))}
 	pair := []Interlock{{Items: []int{0, 1}}}
-	check("an interlock over two phases counts once in all", "a b", split, pair, func(l *Limits) { l.ContinuousVA = 100 })
-	check("but on each phase by itself", "a", split, pair, func(l *Limits) { l.ContinuousVA, l.PhaseVA = 100, []float64{100, 99} })
+	check("an interlock over two phases counts once in all", "a b", split, pair,
+		func(l *Limits) { l.ContinuousVA = 100 })
+	check("but on each phase by itself", "a", split, pair, func(l *Limits) {
+		l.ContinuousVA, l.PhaseVA = 100,
+			[]float64{100, 99}
+	})
 	check("any phase: the search picks", "a b", []Item{item("a", 60, on(1, 2)), item("b", 70, on(1, 2))}, nil,
 		func(l *Limits) { l.PhaseVA = []float64{65, 75} })
 	check("all phases: a third on each", "a", []Item{item("a", 300, on(AllPhases))}, nil,
@@ -142,7 +147,8 @@ func TestExplanations(t *testing.T) {
 	if diff := gocmp.Diff(displaced, res.LeftOut[0]); diff != "" {
 		t.Errorf("without the check (-want +got):\n%s", diff)
 	}
-	uses := []Use{{Limit: "continuous", Unit: "VA", Used: 800, Of: 1000}, {Limit: "surge", Unit: "VA", Used: 800, Of: math.Inf(1)},
+	uses := []Use{{Limit: "continuous", Unit: "VA", Used: 800, Of: 1000},
+		{Limit: "surge", Unit: "VA", Used: 800, Of: math.Inf(1)},
 		{Limit: "ways", Of: 2}, {Limit: "energy", Unit: "Wh", Of: math.Inf(1)}}
 	if diff := gocmp.Diff(uses, res.Uses); diff != "" {
 		t.Errorf("uses (-want +got):\n%s", diff)
@@ -166,7 +172,8 @@ func TestInfeasible(t *testing.T) {
 
 	p.Limits.ContinuousVA = 2000
 	refuse := func(Choice) Verdict { return Verdict{Limit: "restart", Unit: "VA", Excess: 3} }
-	check("the check refuses what must be in", []Excess{{Limit: "restart", Unit: "VA", By: 3}}, Options{Check: refuse}, p)
+	check("the check refuses what must be in", []Excess{{Limit: "restart", Unit: "VA", By: 3}},
+		Options{Check: refuse}, p)
 	never := func(Choice) Verdict { return Verdict{Exact: true} }
 	check("a check that never passes", nil, Options{Check: never}, p)
 

@@ -149,7 +149,8 @@ func (p *Problem) validateLimits(t *totals) {
 		t.limit(fmt.Sprintf("pass-through limit of phase %d", i+1), " A", x)
 	}
 	if l.PhaseVA != nil && l.PassA != nil && len(l.PhaseVA) != len(l.PassA) {
-		t.fail("limits: %d phases with a demand limit, %d with a pass-through limit, want the same", len(l.PhaseVA), len(l.PassA))
+		t.fail("limits: %d phases with a demand limit, %d with a pass-through limit, want the same", len(l.PhaseVA),
+			len(l.PassA))
 	}
 	t.amounts("standby consumption, number", " Wh", 1, func(int) float64 { return l.IdleWhPerDay })
 	t.amounts("days, number", "", 1, func(int) float64 { return l.Days })
@@ -172,8 +173,10 @@ func (r *Row) check(p *Problem) error {
 
 func (r *Row) validate(p *Problem, t *totals) {
 	n := len(p.Items)
-	if len(r.Amount) != n || r.Extra != nil && len(r.Extra) != n || r.Parts != nil && len(r.Parts) != len(p.Interlocks) {
-		t.fail("row %q: want one amount and extra for each of %d items, and parts for each of %d interlocks", r.Name, n, len(p.Interlocks))
+	if len(r.Amount) != n || r.Extra != nil && len(r.Extra) != n || r.Parts != nil &&
+		len(r.Parts) != len(p.Interlocks) {
+		t.fail("row %q: want one amount and extra for each of %d items, and parts for each of %d interlocks", r.Name, n,
+			len(p.Interlocks))
 		return
 	}
 	t.limit("limit of row "+r.Name, "", r.Limit)

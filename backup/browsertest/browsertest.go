@@ -1,7 +1,7 @@
 //go:build !js
 
-// Package browsertest opens pages in a real browser, for tests only. It wants Debian's package chromium; tests skip without it unless
-// OUTLAST_BROWSER says that it has to be there, and in short mode.
+// Package browsertest opens pages in a real browser, for tests only. It wants Debian's package chromium; tests skip
+// without it unless OUTLAST_BROWSER says that it has to be there, and in short mode.
 package browsertest
 
 import (
@@ -29,8 +29,8 @@ var (
 // Stop ends the browser, if one was started: TestMain calls it behind the last test.
 func Stop() { stop() }
 
-// Tab gives a tab of its own in the one browser, whose window is that wide and high in pixels from the first test on. It is closed when the
-// test ends, or after the given time.
+// Tab gives a tab of its own in the one browser, whose window is that wide and high in pixels from the first test on.
+// It is closed when the test ends, or after the given time.
 func Tab(t testing.TB, wide, high int, most time.Duration) context.Context {
 	t.Helper()
 	if testing.Short() {
@@ -44,7 +44,8 @@ func Tab(t testing.TB, wide, high int, most time.Duration) context.Context {
 		t.Skip("chromium is not installed: install Debian's package of that name to run this")
 	}
 	once.Do(func() {
-		opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path), chromedp.WindowSize(wide, high))
+		opts := append(chromedp.DefaultExecAllocatorOptions[:], chromedp.ExecPath(path),
+			chromedp.WindowSize(wide, high))
 		if os.Geteuid() == 0 {
 			opts = append(opts, chromedp.NoSandbox) // the sandbox refuses root
 		}

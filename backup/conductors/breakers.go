@@ -11,7 +11,8 @@ import (
 	"outlast/loads"
 )
 
-// CheckBreakers compares each circuit of a site with its breaker. One on the main board is not the plan's business: it is told, and no more.
+// CheckBreakers compares each circuit of a site with its breaker. One on the main board is not the plan's business: it
+// is told, and no more.
 func CheckBreakers(s *site.Site, known *Currents) verdict.Check {
 	const id = "circuit-breaker"
 	var worst *verdict.Check
@@ -31,7 +32,8 @@ func CheckBreakers(s *site.Site, known *Currents) verdict.Check {
 		if check.Status != verdict.Pass {
 			broken = append(broken, c.Label)
 		}
-		if worst == nil || verdict.Worse(worst.Status, check.Status) != worst.Status || check.Status == worst.Status && check.Margin < worst.Margin {
+		if worst == nil || verdict.Worse(worst.Status, check.Status) != worst.Status || check.Status == worst.Status &&
+			check.Margin < worst.Margin {
 			worst, fullest = &check, c.Label
 		}
 	}
@@ -42,14 +44,17 @@ func CheckBreakers(s *site.Site, known *Currents) verdict.Check {
 		switch {
 		case len(silent) > 0:
 		case assumed > 0:
-			return verdict.Check{ID: id, Status: verdict.Pass, Unit: "A", Reason: phrase.Of("the circuits are the planner's assumption, with circuit breakers rated for their loads")}
+			return verdict.Check{ID: id, Status: verdict.Pass, Unit: "A",
+				Reason: phrase.Of("the circuits are the planner's assumption, with circuit breakers rated for their loads")}
 		default:
-			return verdict.Check{ID: id, Status: verdict.Pass, Unit: "A", Reason: phrase.Of("the site file has no circuits")}
+			return verdict.Check{ID: id, Status: verdict.Pass, Unit: "A",
+				Reason: phrase.Of("the site file has no circuits")}
 		}
 		return verdict.Unknown(id, 0, "A", phrase.Of("give breaker_a of the circuits to compare their currents"))
 	}
 	if len(broken) > 1 {
-		worst.Reason = worst.Reason.Then(phrase.Of("; also overloaded: %s", phrase.Separated(wording.Quoted(without(broken, fullest)), ", ")))
+		worst.Reason = worst.Reason.Then(phrase.Of("; also overloaded: %s",
+			phrase.Separated(wording.Quoted(without(broken, fullest)), ", ")))
 	}
 	if len(silent) > 0 {
 		worst.Reason = worst.Reason.Then(phrase.Of("; give breaker_a of %s to compare too", strings.Join(silent, ", ")))
@@ -58,8 +63,8 @@ func CheckBreakers(s *site.Site, known *Currents) verdict.Check {
 	return *worst
 }
 
-// checkBreaker compares one circuit with its breaker. The rule for the largest motor is a caution: of a circuit with nothing but motors
-// other articles of the code may allow more.
+// checkBreaker compares one circuit with its breaker. The rule for the largest motor is a caution: of a circuit with
+// nothing but motors other articles of the code may allow more.
 func checkBreaker(id string, c loads.Circuit, current BreakerCurrent, factor float64) verdict.Check {
 	var counted phrase.Phrase
 	if factor > 1 {
@@ -67,22 +72,26 @@ func checkBreaker(id string, c loads.Circuit, current BreakerCurrent, factor flo
 	}
 	limit := wording.Amount(c.BreakerA, "A")
 	check := verdict.AtMost(id, current.A, c.BreakerA, "A").Because(
-		phrase.Of("most heavily loaded circuit: %q with %s on a circuit breaker of %s%s", c.Label, wording.Amount(current.A, "A"), limit, counted),
-		phrase.Of("%q may draw %s%s, on a circuit breaker of %s", c.Label, wording.Amount(current.A, "A"), counted, limit))
+		phrase.Of("most heavily loaded circuit: %q with %s on a circuit breaker of %s%s", c.Label,
+			wording.Amount(current.A, "A"), limit, counted),
+		phrase.Of("%q may draw %s%s, on a circuit breaker of %s", c.Label, wording.Amount(current.A, "A"), counted,
+			limit))
 	switch {
 	case check.Status == verdict.Fail && c.Board != loads.BoardBackup:
 		check = onMainBoard(check)
 	case check.Status == verdict.Pass:
 		if more := verdict.AtMost(id, current.MotorA, c.BreakerA, "A"); more.Status == verdict.Fail {
 			more = more.AtWorst(verdict.Caution)
-			more.Reason = phrase.Of("%q may draw %s with its largest motor at 125 %%, as NEC 220.18(A) counts it, on a circuit breaker of %s", c.Label, wording.Amount(current.MotorA, "A"), limit)
+			more.Reason = phrase.Of("%q may draw %s with its largest motor at 125 %%, as NEC 220.18(A) counts it, on a circuit breaker of %s",
+				c.Label, wording.Amount(current.MotorA, "A"), limit)
 			return more
 		}
 	}
 	return check
 }
 
-// onMainBoard makes a caution of a failure: what a circuit on the main board has wrong is told, but nothing of the plan depends on it.
+// onMainBoard makes a caution of a failure: what a circuit on the main board has wrong is told, but nothing of the plan
+// depends on it.
 func onMainBoard(c verdict.Check) verdict.Check {
 	if c.Status == verdict.Fail {
 		c.Status = verdict.Caution

@@ -10,7 +10,8 @@ import (
 
 // circuitRunName is the name of a circuit's run: its id, unless another run goes by it.
 func circuitRunName(id string) string {
-	if Kind(id) == Bank || Kind(id) == Feeder || Kind(id) == Input || strings.HasPrefix(id, string(Array)+"-") && id != string(Array)+"-" {
+	if Kind(id) == Bank || Kind(id) == Feeder || Kind(id) == Input || strings.HasPrefix(id, string(Array)+"-") &&
+		id != string(Array)+"-" {
 		return "circuit-" + id
 	}
 	return id
@@ -24,7 +25,8 @@ func (w *wirer) circuitRun(c loads.Circuit) {
 	}
 	now := w.Currents.circuit(w.Site, c, lines)
 	name := circuitRunName(c.ID)
-	f := wiring.Feeder{Name: name, Laying: w.laying(systemOf(lines)), VoltageV: w.Site.NominalV, LengthM: c.LengthM, CableMM2: c.CableMM2, Brief: w.Brief,
+	f := wiring.Feeder{Name: name, Laying: w.laying(systemOf(lines)), VoltageV: w.Site.NominalV, LengthM: c.LengthM,
+		CableMM2: c.CableMM2, Brief: w.Brief,
 		BreakerA: c.BreakerA, PowerFactor: now.powerFactor, StartPowerFactor: now.start.powerFactor,
 		StartA: now.start.peakA, SurgeA: now.start.heatA, SurgeS: now.start.heatS, Practice: w.practice}
 	f.ContinuousA, f.OtherA = now.split(w.practice.ContinuousFactor)
@@ -40,7 +42,8 @@ func (w *wirer) circuitRun(c loads.Circuit) {
 	}
 	r.fromFeeder(f, sized)
 	j := judge{run: &r, name: name, skip: "device",
-		wants: map[string]want{"drop": {phrase.Of("give length_m of the circuit to compare the voltage drop too"), false}}}
+		wants: map[string]want{"drop": {phrase.Of("give length_m of the circuit to compare the voltage drop too"),
+			false}}}
 	j.decide(sized.Checks, func() wiring.Choice {
 		f.CableMM2 = 0
 		return chosen(wiring.SizeFeeder(f))

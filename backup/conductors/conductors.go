@@ -1,7 +1,8 @@
 // Package conductors chooses or tests the cables and protective devices of a home whose circuits are settled.
 //
-// [Size] takes the figures of the home and gives every run with its check; [CheckBreakers] holds the circuits against the breakers that
-// the site file gives. The rules themselves, ampacity tables, drops and devices, are those of package wiring.
+// [Size] takes the figures of the home and gives every run with its check; [CheckBreakers] holds the circuits against
+// the breakers that the site file gives. The rules themselves, ampacity tables, drops and devices, are those of package
+// wiring.
 package conductors
 
 import (
@@ -15,8 +16,8 @@ import (
 	"outlast/loads"
 )
 
-// A Run is one conductor of the plan with its protective device: what the site file gives of them, and for the rest the smallest
-// that pass.
+// A Run is one conductor of the plan with its protective device: what the site file gives of them, and for the rest the
+// smallest that pass.
 type Run struct {
 	ID    string // of its check: "cable-bank", "cable-kitchen"
 	Kind  Kind
@@ -56,7 +57,8 @@ type Ratings struct{ A, V, BreaksA float64 }
 // A Kind is what a run leads from or to.
 type Kind string
 
-// The kinds of runs. They are the names of the runs that every home has, too; an array goes by its number behind its kind, a circuit by its id.
+// The kinds of runs. They are the names of the runs that every home has, too; an array goes by its number behind its
+// kind, a circuit by its id.
 const (
 	Bank    Kind = "bank"
 	Feeder  Kind = "feeder" // from the inverter to the backup board
@@ -102,8 +104,8 @@ type wirer struct {
 	sized    Sized
 }
 
-// Size works out every conductor and device: the bank's, the feeder and the grid input of the inverters, the strings of the
-// arrays, and the circuits of which the file gives a cable or a length.
+// Size works out every conductor and device: the bank's, the feeder and the grid input of the inverters, the strings of
+// the arrays, and the circuits of which the file gives a cable or a length.
 func Size(h Home) Sized {
 	w := &wirer{Home: h, practice: h.Site.Practice.Wires()}
 	w.bankRun()
@@ -128,7 +130,8 @@ func (w *wirer) done(r Run) {
 func (w *wirer) fail(r Run, err error) {
 	r.Check = verdict.Unknown(r.ID, 0, "A", phrase.Of("not worked out: %s", wording.ReasonOf(err)))
 	if c := w.Site.Wiring.AmbientC; c > 60 {
-		r.Check.Reason = phrase.Of("not worked out: no table reaches %s around a cable; give ambient_c of [wiring], or lead the cables where it is cooler", wording.Amount(c, "C"))
+		r.Check.Reason = phrase.Of("not worked out: no table reaches %s around a cable; give ambient_c of [wiring], or lead the cables where it is cooler",
+			wording.Amount(c, "C"))
 	}
 	w.sized.Checks = append(w.sized.Checks, r.Check)
 }
@@ -143,8 +146,8 @@ func (r *Run) fromChoice(c wiring.Choice, givenMM2, lengthM float64) {
 	}
 }
 
-// UncheckedDrops names the lengths without which a voltage drop is not checked; one sentence for all of them, empty where none is missing. Circuits say it in
-// their own check.
+// UncheckedDrops names the lengths without which a voltage drop is not checked; one sentence for all of them, empty
+// where none is missing. Circuits say it in their own check.
 func UncheckedDrops(s *site.Site) phrase.Phrase {
 	var missing []string
 	w := s.Wiring
@@ -152,7 +155,8 @@ func UncheckedDrops(s *site.Site) phrase.Phrase {
 		key    string
 		length float64
 		there  bool
-	}{{"bank_m", w.Bank.LengthM, true}, {"input_m", w.Input.LengthM, true}, {"feeder_m", w.Feeder.LengthM, true}, {"array_m", w.Array.LengthM, len(s.Arrays) > 0}} {
+	}{{"bank_m", w.Bank.LengthM, true}, {"input_m", w.Input.LengthM, true}, {"feeder_m", w.Feeder.LengthM, true},
+		{"array_m", w.Array.LengthM, len(s.Arrays) > 0}} {
 		if k.there && k.length == 0 {
 			missing = append(missing, k.key)
 		}
@@ -160,5 +164,6 @@ func UncheckedDrops(s *site.Site) phrase.Phrase {
 	if len(missing) == 0 {
 		return phrase.Phrase{}
 	}
-	return phrase.Of("The voltage drop of some cable runs is not checked: give %s in [wiring].", phrase.List(wording.Names(missing)))
+	return phrase.Of("The voltage drop of some cable runs is not checked: give %s in [wiring].",
+		phrase.List(wording.Names(missing)))
 }

@@ -9,8 +9,8 @@ import (
 	"outlast/loads"
 )
 
-// continuousH: loads that run longer are continuous and count continuous_factor against a breaker: NEC 210.20(A). The IEC tables have no such
-// rule (wiring.ContinuousFactor).
+// continuousH: loads that run longer are continuous and count continuous_factor against a breaker: NEC 210.20(A). The
+// IEC tables have no such rule (wiring.ContinuousFactor).
 const continuousH = 3.0
 
 // continuousWeight counts loads for a breaker or a cable: those that run long with the factor.
@@ -23,8 +23,8 @@ func continuousWeight(factor float64) func(loads.Load) float64 {
 	}
 }
 
-// Currents keeps what the circuits of a home draw: the same for every split and all equipment, while splits and equipment are tried by the
-// thousand. The zero value knows nothing yet; a change of the loads wants a new one.
+// Currents keeps what the circuits of a home draw: the same for every split and all equipment, while splits and
+// equipment are tried by the thousand. The zero value knows nothing yet; a change of the loads wants a new one.
 type Currents struct {
 	breakers workers.Memo[BreakerCurrent] // by circuit
 	circuits workers.Memo[circuitCurrent] // by circuit
@@ -57,8 +57,8 @@ type circuitCurrent struct {
 	start       start
 }
 
-// circuit is the current of a circuit of a site, in the worst month: a cable lies there all year, whatever month the outage is
-// planned for. Held-off loads run too.
+// circuit is the current of a circuit of a site, in the worst month: a cable lies there all year, whatever month the
+// outage is planned for. Held-off loads run too.
 func (k *Currents) circuit(s *site.Site, c loads.Circuit, lines int) circuitCurrent {
 	return k.circuits.Of(c.ID, func() circuitCurrent { return currentOf(s, c, lines) })
 }
@@ -104,8 +104,8 @@ func powerFactor(w, va float64) float64 {
 	return min(1, max(0.01, w/va))
 }
 
-// split gives the part of the current that takes the factor and the rest: together the current that runs, with the factor what is
-// needed. The loads may have either in different minutes, so that it is no sum over loads.
+// split gives the part of the current that takes the factor and the rest: together the current that runs, with the
+// factor what is needed. The loads may have either in different minutes, so that it is no sum over loads.
 func (now circuitCurrent) split(factor float64) (continuousA, otherA float64) {
 	if factor > 1 {
 		continuousA = min(now.loadA, max(0, (now.needA-now.loadA)/(factor-1)))

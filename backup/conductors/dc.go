@@ -17,11 +17,14 @@ func (w *wirer) bankRun() {
 		st.add(surge.BankA/units, surge.Seconds, 0)
 	}
 	ratedA := g.DCPower(g.RatedW()) / b.MinV() / units
-	in := wiring.Bank{Name: string(Bank), NominalV: b.NominalV(), HighestV: max(b.HighestChargeV(s.ColdestC, g.Unit.Equalises), b.NominalV()),
-		Laying:      wiring.Laying{Tables: s.Wiring.Tables, Method: s.Wiring.Method, Strand: wiring.Flexible, AmbientC: s.Wiring.AmbientC},
+	in := wiring.Bank{Name: string(Bank), NominalV: b.NominalV(),
+		HighestV: max(b.HighestChargeV(s.ColdestC, g.Unit.Equalises), b.NominalV()),
+		Laying: wiring.Laying{Tables: s.Wiring.Tables, Method: s.Wiring.Method, Strand: wiring.Flexible,
+			AmbientC: s.Wiring.AmbientC},
 		ContinuousA: max(ratedA, st.loadA), ChargeA: max(g.Unit.MaxChargeA, g.ChargerA()/units),
-		SurgeA: st.heatA, SurgeS: st.heatS, StartA: st.peakA, LengthM: s.Wiring.Bank.LengthM, CableMM2: s.Wiring.Bank.MM2,
-		Strings: b.Strings, Units: g.Count, Kind: s.Wiring.BankKind, Device: s.Wiring.BankDevice, Practice: w.practice}
+		SurgeA: st.heatA, SurgeS: st.heatS, StartA: st.peakA, LengthM: s.Wiring.Bank.LengthM,
+		CableMM2: s.Wiring.Bank.MM2,
+		Strings:  b.Strings, Units: g.Count, Kind: s.Wiring.BankKind, Device: s.Wiring.BankDevice, Practice: w.practice}
 	r := Run{ID: "cable-" + string(Bank), Kind: Bank, Label: phrase.Of("Bank to inverter"), Count: g.Count}
 	var err error
 	if in.Source, err = w.source(in.ChargeA * units); err != nil {
@@ -34,21 +37,25 @@ func (w *wirer) bankRun() {
 		return
 	}
 	r.fromChoice(sized.Choice, in.CableMM2, in.LengthM)
-	r.NeedsA, r.TotalDrop, r.Device, r.DeviceA, r.DeviceChosen = sized.NeedA, r.Drop, in.Kind, sized.DeviceA, in.Device.RatedA == 0
+	r.NeedsA, r.TotalDrop, r.Device, r.DeviceA, r.DeviceChosen = sized.NeedA, r.Drop, in.Kind, sized.DeviceA,
+		in.Device.RatedA == 0
 	r.DeviceNeeds = Ratings{V: in.HighestV, BreaksA: sized.ShortCircuit.MaximumA}
 	r.Isolator = Ratings{A: r.DeviceA, V: in.HighestV}
 	if in.Strings > 1 {
 		r.StringFuse = Ratings{A: sized.StringFuseA, V: in.HighestV, BreaksA: sized.StringBreaksA}
 		r.StringsWantFuses = sized.FuseStrings
 	}
-	r.Working = append([]wiring.Step{{Name: phrase.Of("Current at rated power"), Formula: phrase.Of("(idle_w + rated_w / efficiency) / lowest voltage"),
-		Numbers: phrase.Symbols("%.6g W / %.6g V", g.DCPower(g.RatedW())/units, b.MinV()), Value: ratedA, Unit: "A", Source: phrase.Of("energy balance")}}, append(sized.Working, r.Working...)...)
+	r.Working = append([]wiring.Step{{Name: phrase.Of("Current at rated power"),
+		Formula: phrase.Of("(idle_w + rated_w / efficiency) / lowest voltage"),
+		Numbers: phrase.Symbols("%.6g W / %.6g V", g.DCPower(g.RatedW())/units, b.MinV()), Value: ratedA, Unit: "A",
+		Source: phrase.Of("energy balance")}}, append(sized.Working, r.Working...)...)
 	j := judge{run: &r, name: string(Bank)}
 	if in.Device != (wiring.Device{}) {
 		j.wants = map[string]want{"device-volts": {phrase.Of("give bank_device_v to compare its voltage"), true},
 			"device-breaking": {phrase.Of("give bank_device_breaking_a to compare its breaking capacity"), true}}
 		if sized.ShortCircuit.Assumed {
-			j.wants["device-breaking"] = want{phrase.Of("give resistance_mohm of the battery to compare the breaking capacity"), true}
+			j.wants["device-breaking"] = want{
+				phrase.Of("give resistance_mohm of the battery to compare the breaking capacity"), true}
 		}
 	}
 	j.decide(sized.Checks, func() wiring.Choice {
@@ -66,7 +73,8 @@ func (w *wirer) bankRun() {
 // source is the bank as a short circuit sees it. chargeA is what all sources put into it.
 func (w *wirer) source(chargeA float64) (wiring.Source, error) {
 	b := w.Bank
-	src := wiring.Source{NominalV: b.NominalV(), CapacityAh: b.CapacityAh(), Chemistry: b.Unit.Chemistry, Strings: b.Strings, ChargerA: chargeA}
+	src := wiring.Source{NominalV: b.NominalV(), CapacityAh: b.CapacityAh(), Chemistry: b.Unit.Chemistry,
+		Strings: b.Strings, ChargerA: chargeA}
 	if b.Unit.ResistanceMohm == 0 {
 		return src, nil
 	}
@@ -85,14 +93,19 @@ func (w *wirer) noteBank(in wiring.Bank, sized wiring.BankResult) {
 	if sized.DeviceA > 0 {
 		switch fault := sized.ShortCircuit; {
 		case fault.Assumed:
-			breaks = phrase.Of(", breaking capacity at least %s: taken as %s for each string, as its data sheet does not tell", wording.Amount(fault.MaximumA, "A"), wording.Amount((fault.MaximumA-in.Source.ChargerA)/float64(in.Strings), "A"))
+			breaks = phrase.Of(", breaking capacity at least %s: taken as %s for each string, as its data sheet does not tell",
+				wording.Amount(fault.MaximumA, "A"),
+				wording.Amount((fault.MaximumA-in.Source.ChargerA)/float64(in.Strings), "A"))
 		default:
-			breaks = phrase.Of(", breaking capacity at least %s: the prospective short-circuit current of the bank", wording.Amount(fault.MaximumA, "A"))
+			breaks = phrase.Of(", breaking capacity at least %s: the prospective short-circuit current of the bank",
+				wording.Amount(fault.MaximumA, "A"))
 		}
-		w.note(phrase.Of("Next to the bank%s: a %s of %s, for at least %.1f V DC%s.", each, kind, wording.Amount(sized.DeviceA, "A"), in.HighestV, breaks))
+		w.note(phrase.Of("Next to the bank%s: a %s of %s, for at least %.1f V DC%s.", each, kind,
+			wording.Amount(sized.DeviceA, "A"), in.HighestV, breaks))
 	}
 	if sized.ShortCircuit.Assumed {
-		w.sized.Cautions = append(w.sized.Cautions, phrase.Of("The prospective short-circuit current of the bank, which its fuse must break, is assumed: give resistance_mohm of the battery, or ask its maker."))
+		w.sized.Cautions = append(w.sized.Cautions,
+			phrase.Of("The prospective short-circuit current of the bank, which its fuse must break, is assumed: give resistance_mohm of the battery, or ask its maker."))
 	}
 	if sized.DeviceA > 0 && in.StartA > sized.DeviceA {
 		w.note(phrase.Of("The largest start draws %s from the bank, more than the rating of the %s of %s: its time-current curve must let it through.",
@@ -114,7 +127,8 @@ func (w *wirer) noteStrings(in wiring.Bank, sized wiring.BankResult) {
 		of = of.Then(phrase.Of(", breaking capacity at least %s", wording.Amount(a, "A")))
 	}
 	if !sized.FuseStrings {
-		w.note(phrase.Of("In each of the %d strings of the bank a fuse%s is advised: the other string feeds a fault in it.", in.Strings, of))
+		w.note(phrase.Of("In each of the %d strings of the bank a fuse%s is advised: the other string feeds a fault in it.",
+			in.Strings, of))
 		return
 	}
 	text := phrase.Of("Each of the %d strings of the bank requires a fuse%s: the others feed a fault in it, and when one string is out the rest carry its current. The current-carrying capacity of the string's own cables must not be below the rating of the fuse; where it is, take larger cables, not a smaller fuse.",
@@ -145,9 +159,12 @@ func (w *wirer) arrayRun(i int) {
 	if s.Wiring.Tables == wiring.US {
 		strand = wiring.Flexible
 	}
-	in := wiring.PVString{Name: name, ShortCircuitA: a.Module.IscA, MaxPowerA: a.Module.ImpA, MaxPowerV: volts.VmpHotV, ColdOpenCircuitV: volts.VocColdV,
-		Laying:  wiring.Laying{Tables: s.Wiring.Tables, Method: s.Wiring.Method, Strand: strand, AmbientC: s.Wiring.AmbientC, Grouped: s.Wiring.Grouped},
-		Strings: strings, MaxSeriesFuseA: a.Module.MaxFuseA, LengthM: s.Wiring.Array.LengthM, CableMM2: s.Wiring.Array.MM2, Isolator: s.Wiring.Isolator, Practice: w.practice}
+	in := wiring.PVString{Name: name, ShortCircuitA: a.Module.IscA, MaxPowerA: a.Module.ImpA, MaxPowerV: volts.VmpHotV,
+		ColdOpenCircuitV: volts.VocColdV,
+		Laying: wiring.Laying{Tables: s.Wiring.Tables, Method: s.Wiring.Method, Strand: strand,
+			AmbientC: s.Wiring.AmbientC, Grouped: s.Wiring.Grouped},
+		Strings: strings, MaxSeriesFuseA: a.Module.MaxFuseA, LengthM: s.Wiring.Array.LengthM,
+		CableMM2: s.Wiring.Array.MM2, Isolator: s.Wiring.Isolator, Practice: w.practice}
 	sized, err := wiring.SizePV(in)
 	if err != nil {
 		w.fail(r, err)
@@ -160,8 +177,10 @@ func (w *wirer) arrayRun(i int) {
 	fuseKey := phrase.Of("give max_fuse_a of the module to compare its maximum series fuse")
 	j := judge{run: &r, name: name, wants: map[string]want{"module-fuse": {fuseKey, true}, "reverse": {fuseKey, true}}}
 	if in.Isolator != (wiring.Device{}) {
-		j.wants["isolator-volts"] = want{phrase.Of("give array_isolator_v to compare the voltage of the DC isolator"), true}
-		j.wants["isolator-current"] = want{phrase.Of("give array_isolator_a to compare the current of the DC isolator"), true}
+		j.wants["isolator-volts"] = want{
+			phrase.Of("give array_isolator_v to compare the voltage of the DC isolator"), true}
+		j.wants["isolator-current"] = want{
+			phrase.Of("give array_isolator_a to compare the current of the DC isolator"), true}
 	}
 	j.decide(sized.Checks, func() wiring.Choice {
 		in.CableMM2 = 0

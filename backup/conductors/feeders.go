@@ -25,15 +25,17 @@ func systemOf(lines int) wiring.System {
 // lines is how many phases of the site one inverter feeds: all that it has.
 func (w *wirer) lines() int { return w.Inverter.Unit.Phases }
 
-// share is the part of the current of one phase of the site that a line of one inverter carries, all of them loaded evenly.
+// share is the part of the current of one phase of the site that a line of one inverter carries, all of them loaded
+// evenly.
 func (w *wirer) share(sitePhaseA float64) float64 {
 	return sitePhaseA * float64(w.Site.Phases) / float64(w.Inverter.Count*w.lines())
 }
 
-// inverterRuns are the grid input and the feeder. Conductors are chosen for what the inverter may carry, so that they still fit
-// when loads are added; where the data sheet does not tell, for what the plan draws. Each inverter has its own. The breaker before the
-// inverter protects its grid input, the one behind it the relay through which the grid passes: neither may be rated above them. Where no standard
-// breaker for what the inverter may carry is small enough, it is one for what runs; the chargers yield to it.
+// inverterRuns are the grid input and the feeder. Conductors are chosen for what the inverter may carry, so that they
+// still fit when loads are added; where the data sheet does not tell, for what the plan draws. Each inverter has its
+// own. The breaker before the inverter protects its grid input, the one behind it the relay through which the grid
+// passes: neither may be rated above them. Where no standard breaker for what the inverter may carry is small enough,
+// it is one for what runs; the chargers yield to it.
 func (w *wirer) inverterRuns() {
 	s, unit := w.Site, w.Inverter.Unit
 	system := systemOf(w.lines())
@@ -42,37 +44,45 @@ func (w *wirer) inverterRuns() {
 	ratedA := unit.RatedVA / float64(w.lines()) / s.NominalV
 	runsA := max(w.share(w.passThroughWeighted()), start.loadA)
 
-	input := wiring.Feeder{Name: string(Input), Laying: w.laying(system), VoltageV: s.NominalV, LengthM: s.Wiring.Input.LengthM, CableMM2: s.Wiring.Input.MM2, Brief: w.Brief,
-		BreakerA: s.Wiring.InputBreakerA, ContinuousA: max(inputA, w.share(w.Inverter.ACInputA())), Practice: w.practice, BearsA: unit.ACInputA, LeastA: runsA}
+	input := wiring.Feeder{Name: string(Input), Laying: w.laying(system), VoltageV: s.NominalV,
+		LengthM: s.Wiring.Input.LengthM, CableMM2: s.Wiring.Input.MM2, Brief: w.Brief,
+		BreakerA: s.Wiring.InputBreakerA, ContinuousA: max(inputA, w.share(w.Inverter.ACInputA())),
+		Practice: w.practice, BearsA: unit.ACInputA, LeastA: runsA}
 	input.StartA, input.SurgeA, input.SurgeS = start.peakA, start.heatA, start.heatS
 	if start.peakA > 0 { // the chargers need not wait for a start
 		input.StartA, input.SurgeA = start.peakA+inputA-passA, start.heatA+inputA-passA
 	}
-	in := w.feederRun(input, phrase.Of("Main board to inverter"), w.Inverter.Count, phrase.Of("give ac_input_a of the inverter to check that the circuit breaker protects its input"))
+	in := w.feederRun(input, phrase.Of("Main board to inverter"), w.Inverter.Count,
+		phrase.Of("give ac_input_a of the inverter to check that the circuit breaker protects its input"))
 	w.limitGrid(in, w.share(w.Inverter.ACInputA()))
 
-	feeder := wiring.Feeder{Name: string(Feeder), Laying: w.laying(system), VoltageV: s.NominalV, LengthM: s.Wiring.Feeder.LengthM, CableMM2: s.Wiring.Feeder.MM2, Brief: w.Brief,
-		BreakerA: s.Wiring.FeederBreakerA, ContinuousA: max(ratedA, passA, start.loadA), Upstream: in.Drop, Practice: w.practice, BearsA: unit.PassThroughA, LeastA: runsA,
+	feeder := wiring.Feeder{Name: string(Feeder), Laying: w.laying(system), VoltageV: s.NominalV,
+		LengthM: s.Wiring.Feeder.LengthM, CableMM2: s.Wiring.Feeder.MM2, Brief: w.Brief,
+		BreakerA: s.Wiring.FeederBreakerA, ContinuousA: max(ratedA, passA, start.loadA), Upstream: in.Drop,
+		Practice: w.practice, BearsA: unit.PassThroughA, LeastA: runsA,
 		StartA: start.peakA, SurgeA: start.heatA, SurgeS: start.heatS}
-	out := w.feederRun(feeder, phrase.Of("Inverter to backup board"), w.Inverter.Count, phrase.Of("give pass_through_a of the inverter to check that the circuit breaker protects its relay"))
+	out := w.feederRun(feeder, phrase.Of("Inverter to backup board"), w.Inverter.Count,
+		phrase.Of("give pass_through_a of the inverter to check that the circuit breaker protects its relay"))
 
-	// Drops are in proportion to the current: what counts for the circuits is what their loads draw, not what the inverter could carry.
+	// Drops are in proportion to the current: what counts for the circuits is what their loads draw, not what the
+	// inverter could carry.
 	w.feeding = in.Drop*verdict.Share(inputA, input.ContinuousA) + out.Drop*verdict.Share(passA, feeder.ContinuousA)
 }
 
-// passThroughWeighted is what passes through while the grid is there, of the fullest phase, with the factor on what runs long and, where the tables
-// want it, the largest motor at 125 %.
+// passThroughWeighted is what passes through while the grid is there, of the fullest phase, with the factor on what
+// runs long and, where the tables want it, the largest motor at 125 %.
 func (w *wirer) passThroughWeighted() float64 {
 	a, weight := w.PassThroughA, continuousWeight(w.practice.ContinuousFactor)
 	perPhase := func(d loads.Demand) float64 { return slices.Max(d.PhaseVA) / w.Site.NominalV }
 	if w.practice.ContinuousFactor > 1 {
 		a = perPhase(w.OnGrid.ScheduledWith(weight))
 	}
-	return max(a, site.WithLargestMotor(w.OnGrid, w.GridLoads, weight, wiring.LargestMotor(w.Site.Wiring.Tables), perPhase))
+	return max(a, site.WithLargestMotor(w.OnGrid, w.GridLoads, weight, wiring.LargestMotor(w.Site.Wiring.Tables),
+		perPhase))
 }
 
-// limitGrid settles the limit of the current from the grid that is entered in each inverter: what its input bears, and what the breaker before it carries for
-// hours, whichever is less. The chargers yield to it.
+// limitGrid settles the limit of the current from the grid that is entered in each inverter: what its input bears, and
+// what the breaker before it carries for hours, whichever is less. The chargers yield to it.
 func (w *wirer) limitGrid(in Run, bearsA float64) {
 	w.sized.GridLimitA = bearsA
 	if in.DeviceA > 0 {
@@ -105,7 +115,10 @@ func (w *wirer) feederRun(f wiring.Feeder, label phrase.Phrase, count int, wante
 		return Run{}
 	}
 	r.fromFeeder(f, sized)
-	j := judge{run: &r, name: f.Name, wants: map[string]want{"device": {phrase.Of("no standard circuit breaker is rated that high: take one from a maker's list"), true}}}
+	j := judge{run: &r, name: f.Name,
+		wants: map[string]want{
+			"device": {phrase.Of("no standard circuit breaker is rated that high: take one from a maker's list"),
+				true}}}
 	j.decide(sized.Checks, func() wiring.Choice {
 		f.CableMM2 = 0
 		return chosen(wiring.SizeFeeder(f))

@@ -10,8 +10,8 @@ import (
 	"outlast/backup/wording"
 )
 
-// A judge makes one check of the many that package wiring makes of a run: the worst of them, with the names of the others that
-// fail.
+// A judge makes one check of the many that package wiring makes of a run: the worst of them, with the names of the
+// others that fail.
 type judge struct {
 	run   *Run
 	name  string // of the run, in the ids of its checks
@@ -19,8 +19,8 @@ type judge struct {
 	wants map[string]want
 }
 
-// A want is what a comparison lacks. Those that are not listed lack what the planner tells in a note: a device that it chose
-// itself has no rated voltage to compare, but one that it must have.
+// A want is what a comparison lacks. Those that are not listed lack what the planner tells in a note: a device that it
+// chose itself has no rated voltage to compare, but one that it must have.
 type want struct {
 	text    phrase.Phrase
 	caution bool // the missing comparison alone is worth a caution
@@ -29,7 +29,8 @@ type want struct {
 // ofConductor are the comparisons that another conductor answers; the others are about the device.
 var ofConductor = []string{"ampacity", "table", "protection", "surge", "drop", "total-drop", "start-drop"}
 
-// decide sets the check of the run. better looks for a conductor in the place of one that the file gives and that fails.
+// decide sets the check of the run. better looks for a conductor in the place of one that the file gives and that
+// fails.
 func (j judge) decide(checks []wiring.Check, better func() wiring.Choice) {
 	r := j.run
 	var worst *wiring.Check
@@ -59,7 +60,8 @@ func (j judge) decide(checks []wiring.Check, better func() wiring.Choice) {
 	}
 	r.Check = verdict.Check{ID: r.ID, Status: status, Unit: "A"}
 	if worst != nil {
-		r.Check.Demand, r.Check.Limit, r.Check.Unit, r.Check.HasLimit, r.Check.Margin = worst.Demand, worst.Limit, worst.Unit, worst.Limit != 0, worst.Margin
+		r.Check.Demand, r.Check.Limit, r.Check.Unit, r.Check.HasLimit, r.Check.Margin = worst.Demand, worst.Limit,
+			worst.Unit, worst.Limit != 0, worst.Margin
 		if len(failing) > 0 {
 			r.Check.Status = verdict.Worse(status, j.failure(failing))
 		}
@@ -79,9 +81,9 @@ func harder(a, b wiring.Check) bool {
 	return a.Margin < b.Margin
 }
 
-// failure is how bad it is that some comparisons fail. What is there and does not do fails. Where the planner looked for something
-// and the tables end before it is found, there is nothing yet that fails: conductors in parallel, or a device from a maker's list, are
-// the electrician's business.
+// failure is how bad it is that some comparisons fail. What is there and does not do fails. Where the planner looked
+// for something and the tables end before it is found, there is nothing yet that fails: conductors in parallel, or a
+// device from a maker's list, are the electrician's business.
 func (j judge) failure(failing []string) verdict.Status {
 	for _, what := range failing {
 		chosen := what == "device" && j.run.DeviceChosen
@@ -123,17 +125,24 @@ func (j judge) rest(failing []string, worst *wiring.Check, better func() wiring.
 
 // subjects names the comparisons for a list.
 var subjects = map[string]phrase.Phrase{
-	"ampacity": phrase.Of("its current"), "table": phrase.Of("its tabulated current"), "protection": phrase.Of("its circuit breaker"), "surge": phrase.Of("the heating of the largest start"),
-	"drop": phrase.Of("the voltage drop"), "total-drop": phrase.Of("the voltage drop of the whole way"), "start-drop": phrase.Of("the voltage drop at a start"),
-	"device": phrase.Of("the rating of its device"), "bears": phrase.Of("the protection by its circuit breaker"), "window": phrase.Of("a circuit breaker that no list has"), "device-volts": phrase.Of("the voltage of its device"), "device-breaking": phrase.Of("the breaking capacity of its device"),
-	"fuse": phrase.Of("its fuse"), "module-fuse": phrase.Of("the maximum series fuse of the module"), "reverse": phrase.Of("the reverse current of the module"), "fuse-volts": phrase.Of("the voltage of its fuse"),
-	"isolator-volts": phrase.Of("the voltage of its DC isolator"), "isolator-current": phrase.Of("the current of its DC isolator"),
+	"ampacity": phrase.Of("its current"), "table": phrase.Of("its tabulated current"),
+	"protection": phrase.Of("its circuit breaker"), "surge": phrase.Of("the heating of the largest start"),
+	"drop": phrase.Of("the voltage drop"), "total-drop": phrase.Of("the voltage drop of the whole way"),
+	"start-drop": phrase.Of("the voltage drop at a start"),
+	"device":     phrase.Of("the rating of its device"), "bears": phrase.Of("the protection by its circuit breaker"),
+	"window": phrase.Of("a circuit breaker that no list has"), "device-volts": phrase.Of("the voltage of its device"),
+	"device-breaking": phrase.Of("the breaking capacity of its device"),
+	"fuse":            phrase.Of("its fuse"), "module-fuse": phrase.Of("the maximum series fuse of the module"),
+	"reverse": phrase.Of("the reverse current of the module"), "fuse-volts": phrase.Of("the voltage of its fuse"),
+	"isolator-volts":   phrase.Of("the voltage of its DC isolator"),
+	"isolator-current": phrase.Of("the current of its DC isolator"),
 }
 
 // words puts a comparison into a sentence.
 func (r *Run) words(what string, c wiring.Check) phrase.Phrase {
 	size, kind := phrase.Measure(r.Conductor.Name), r.Device.Word()
-	demand, limit := phrase.Symbols("%s", wording.Amount(c.Demand, c.Unit)), phrase.Symbols("%s", wording.Amount(c.Limit, c.Unit))
+	demand, limit := phrase.Symbols("%s", wording.Amount(c.Demand, c.Unit)),
+		phrase.Symbols("%s", wording.Amount(c.Limit, c.Unit))
 	if c.Unit == "%" {
 		demand, limit = phrase.Symbols("%.3g %%", c.Demand), phrase.Symbols("%.3g %%", c.Limit)
 	}
@@ -143,8 +152,10 @@ func (r *Run) words(what string, c wiring.Check) phrase.Phrase {
 		good = phrase.Of("%s as installed: current-carrying capacity %s, required %s", size, limit, demand)
 		bad = phrase.Of("%s as installed: current-carrying capacity only %s, required %s", size, limit, demand)
 	case "table":
-		good = phrase.Of("%s: tabulated current-carrying capacity %s, required by the rule for arrays %s", size, limit, demand)
-		bad = phrase.Of("%s: tabulated current-carrying capacity only %s, required by the rule for arrays %s", size, limit, demand)
+		good = phrase.Of("%s: tabulated current-carrying capacity %s, required by the rule for arrays %s", size, limit,
+			demand)
+		bad = phrase.Of("%s: tabulated current-carrying capacity only %s, required by the rule for arrays %s", size,
+			limit, demand)
 	case "protection":
 		good = phrase.Of("%s may have a %s of up to %s as installed, and has one of %s", size, kind, limit, demand)
 		bad = phrase.Of("%s may have a %s of only %s as installed, but has one of %s", size, kind, limit, demand)
@@ -152,14 +163,18 @@ func (r *Run) words(what string, c wiring.Check) phrase.Phrase {
 		good = phrase.Of("%s withstands %s during a start; the starting current is %s", size, limit, demand)
 		bad = phrase.Of("%s withstands only %s during a start; the starting current is %s", size, limit, demand)
 	case "drop":
-		good = phrase.Of("%s: voltage drop %s over %s, permitted %s", size, demand, wording.Amount(r.LengthM, "m"), limit)
-		bad = phrase.Of("%s: voltage drop %s over %s, permitted only %s", size, demand, wording.Amount(r.LengthM, "m"), limit)
+		good = phrase.Of("%s: voltage drop %s over %s, permitted %s", size, demand, wording.Amount(r.LengthM, "m"),
+			limit)
+		bad = phrase.Of("%s: voltage drop %s over %s, permitted only %s", size, demand, wording.Amount(r.LengthM, "m"),
+			limit)
 	case "total-drop":
 		good = phrase.Of("%s and the runs before it: voltage drop %s, permitted %s", size, demand, limit)
 		bad = phrase.Of("%s and the runs before it: voltage drop %s, permitted only %s", size, demand, limit)
 	case "start-drop":
-		good = phrase.Of("%s: voltage drop %s over %s at the largest start, permitted %s", size, demand, wording.Amount(r.LengthM, "m"), limit)
-		bad = phrase.Of("%s: voltage drop %s over %s at the largest start, permitted only %s", size, demand, wording.Amount(r.LengthM, "m"), limit)
+		good = phrase.Of("%s: voltage drop %s over %s at the largest start, permitted %s", size, demand,
+			wording.Amount(r.LengthM, "m"), limit)
+		bad = phrase.Of("%s: voltage drop %s over %s at the largest start, permitted only %s", size, demand,
+			wording.Amount(r.LengthM, "m"), limit)
 	case "device", "fuse":
 		if c.Limit == 0 {
 			return phrase.Of("no standard %s is rated for %s", kind, demand)
@@ -168,27 +183,35 @@ func (r *Run) words(what string, c wiring.Check) phrase.Phrase {
 		bad = phrase.Of("the %s is rated for only %s; required: %s", kind, limit, demand)
 	case "bears":
 		good = phrase.Of("the circuit breaker of %s protects %s, which is rated for %s", demand, r.protects(), limit)
-		bad = phrase.Of("the circuit breaker of %s does not protect %s, which is rated for only %s", demand, r.protects(), limit)
+		bad = phrase.Of("the circuit breaker of %s does not protect %s, which is rated for only %s", demand,
+			r.protects(), limit)
 	case "window":
 		return r.window(c.Demand)
 	case "device-breaking":
-		good = phrase.Of("the %s has a breaking capacity of %s; prospective short-circuit current of the bank: up to %s", kind, limit, demand)
-		bad = phrase.Of("the %s has a breaking capacity of only %s; prospective short-circuit current of the bank: up to %s", kind, limit, demand)
+		good = phrase.Of("the %s has a breaking capacity of %s; prospective short-circuit current of the bank: up to %s",
+			kind, limit, demand)
+		bad = phrase.Of("the %s has a breaking capacity of only %s; prospective short-circuit current of the bank: up to %s",
+			kind, limit, demand)
 	case "device-volts", "fuse-volts":
 		good = phrase.Of("the %s is rated for %s DC; the voltage there is up to %s", kind, limit, demand)
 		bad = phrase.Of("the %s is rated for only %s DC, but the voltage there is up to %s", kind, limit, demand)
 	case "isolator-volts":
-		good = phrase.Of("the DC isolator is rated for %s DC, and a string reaches %s on the coldest morning", limit, demand)
-		bad = phrase.Of("the DC isolator is rated for only %s DC, but a string reaches %s on the coldest morning", limit, demand)
+		good = phrase.Of("the DC isolator is rated for %s DC, and a string reaches %s on the coldest morning", limit,
+			demand)
+		bad = phrase.Of("the DC isolator is rated for only %s DC, but a string reaches %s on the coldest morning",
+			limit, demand)
 	case "isolator-current":
 		good = phrase.Of("the DC isolator is rated for %s, and a string gives up to %s", limit, demand)
 		bad = phrase.Of("the DC isolator is rated for only %s, but a string gives up to %s", limit, demand)
 	case "module-fuse":
 		good = phrase.Of("maximum series fuse of the module: %s; each string has a fuse of %s", limit, demand)
-		bad = phrase.Of("maximum series fuse of the module: only %s, but each string requires a fuse of %s", limit, demand)
+		bad = phrase.Of("maximum series fuse of the module: only %s, but each string requires a fuse of %s", limit,
+			demand)
 	default: // reverse
-		good = phrase.Of("permitted reverse current of a module: %s; the other strings could feed %s into a faulty one", limit, demand)
-		bad = phrase.Of("permitted reverse current of a module: only %s, but the other strings could feed %s into a faulty one", limit, demand)
+		good = phrase.Of("permitted reverse current of a module: %s; the other strings could feed %s into a faulty one",
+			limit, demand)
+		bad = phrase.Of("permitted reverse current of a module: only %s, but the other strings could feed %s into a faulty one",
+			limit, demand)
 	}
 	if c.Status == wiring.Fail {
 		return bad
@@ -209,9 +232,11 @@ func (r *Run) window(needA float64) phrase.Phrase {
 	asked, bears := wording.Amount(needA, "A"), wording.Amount(r.BearsA, "A")
 	switch {
 	case r.tooSmallA == 0:
-		return phrase.Of("%s is rated for only %s, and no standard circuit breaker is so small: the next has %s", r.protects(), bears, wording.Amount(r.tooLargeA, "A"))
+		return phrase.Of("%s is rated for only %s, and no standard circuit breaker is so small: the next has %s",
+			r.protects(), bears, wording.Amount(r.tooLargeA, "A"))
 	case needA > r.BearsA*(1+verdict.Slack):
-		return phrase.Of("the circuit breaker must carry %s, but %s is rated for only %s: move a circuit to the main board", asked, r.protects(), bears)
+		return phrase.Of("the circuit breaker must carry %s, but %s is rated for only %s: move a circuit to the main board",
+			asked, r.protects(), bears)
 	}
 	return phrase.Of("no standard circuit breaker lies between the %s that it must carry and the rating of %s for %s: %s is too little and %s too much; move a circuit to the main board, or take a circuit breaker from a maker's list",
 		asked, bears, r.protects(), wording.Amount(r.tooSmallA, "A"), wording.Amount(r.tooLargeA, "A"))

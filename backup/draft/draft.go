@@ -1,5 +1,6 @@
-// Package draft writes a site file, or a part of one, with a comment beside each decision: what was answered, found in a list or measured,
-// and what is assumed. Write into a [Writer] key by key; its text is what the reader of site files takes.
+// Package draft writes a site file, or a part of one, with a comment beside each decision: what was answered, found in
+// a list or measured, and what is assumed. Write into a [Writer] key by key; its text is what the reader of site files
+// takes.
 package draft
 
 import (

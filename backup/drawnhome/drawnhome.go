@@ -1,7 +1,7 @@
 // Package drawnhome draws site files of invented homes, for tests that must hold for every home.
 //
-// Equal seeds give equal files. The files are valid as far as that depends on single keys and references; whether a bank can be
-// sized for a home, say, is for the tests to find out. All figures are invented.
+// Equal seeds give equal files. The files are valid as far as that depends on single keys and references; whether a
+// bank can be sized for a home, say, is for the tests to find out. All figures are invented.
 package drawnhome
 
 import (
@@ -42,17 +42,20 @@ type grid struct {
 }
 
 var grids = []grid{
-	{230, 1, []string{"inverter-3k-24 24 0", "hybrid-3k-24 24 1", "inverter-3k-48 48 0", "hybrid-3k6-48 48 2", "hybrid-5k-48 48 2",
-		"inverter-5k-48 48 0", "hybrid-8k-48 48 2", "inverter-10k-48 48 0", "inverter-15k-48 48 0", "hybrid-6k-400 400 2", "inverter-1k-12 12 0"}},
+	{230, 1, []string{"inverter-3k-24 24 0", "hybrid-3k-24 24 1", "inverter-3k-48 48 0", "hybrid-3k6-48 48 2",
+		"hybrid-5k-48 48 2",
+		"inverter-5k-48 48 0", "hybrid-8k-48 48 2", "inverter-10k-48 48 0", "inverter-15k-48 48 0",
+		"hybrid-6k-400 400 2", "inverter-1k-12 12 0"}},
 	{120, 1, []string{"inverter-2k5-24-120 24 0"}},
 	{120, 2, []string{"split-6k-48 48 2", "split-12k-48 48 2"}},
 	{230, 3, []string{"three-8k-48 48 2", "three-12k-48 48 2", "three-10k-400 400 2", "three-15k-400 400 2"}},
 }
 
 var units = map[int][]string{
-	12:  {"lfp-12-100", "lfp-12-200", "agm-12-100", "agm-12-200", "gel-12-100", "flooded-12-150", "flooded-6-225"},
-	24:  {"lfp-25-100", "lfp-25-200", "agm-12-150", "agm-6-220", "gel-12-200", "flooded-6-225", "flooded-2-500"},
-	48:  {"lfp-51-50", "lfp-51-100", "lfp-51-100-heated", "lfp-51-200", "nmc-51-65", "agm-12-200", "agm-2-600", "gel-6-180", "flooded-2-1000", "flooded-6-400"},
+	12: {"lfp-12-100", "lfp-12-200", "agm-12-100", "agm-12-200", "gel-12-100", "flooded-12-150", "flooded-6-225"},
+	24: {"lfp-25-100", "lfp-25-200", "agm-12-150", "agm-6-220", "gel-12-200", "flooded-6-225", "flooded-2-500"},
+	48: {"lfp-51-50", "lfp-51-100", "lfp-51-100-heated", "lfp-51-200", "nmc-51-65", "agm-12-200", "agm-2-600",
+		"gel-6-180", "flooded-2-1000", "flooded-6-400"},
 	400: {"lfp-102-50", "lfp-204-50-heated", "nmc-102-60"},
 }
 
@@ -172,7 +175,9 @@ func (d *drawer) load(name string, circuit int, interlock *int) {
 		d.line("starting_va = %g\nstarting_s = %g", w*(2+4*d.Float64()), pick(d, 0.5, 1, 2, 5))
 		d.perhaps(0.5, "starting_pf = %g", pick(d, 0.6, 0.7, 0.8))
 	case 1:
-		d.line("motor = { kw = %.2f, %s }\nstarting_s = %g", w/1300, pick(d, "code = \"G\"", "times = 6", "times = 6.5, method = \"soft\"", "times = 6, method = \"drive\""), pick(d, 1.0, 3))
+		d.line("motor = { kw = %.2f, %s }\nstarting_s = %g", w/1300,
+			pick(d, "code = \"G\"", "times = 6", "times = 6.5, method = \"soft\"", "times = 6, method = \"drive\""),
+			pick(d, 1.0, 3))
 	}
 	d.perhaps(0.6, "priority = %d", pick(d, 1, 1, 2, 3, 4, 5))
 	hours := 24.0
@@ -201,7 +206,8 @@ func (d *drawer) recharge() {
 	if d.inputs > 0 && d.one(0.6) {
 		for input := range 1 + d.IntN(d.inputs) {
 			modules := 4 + d.IntN(5)
-			d.line("\n[[array]]\nuse = %q\nmodules_per_string = %d\ntilt_deg = %d\nazimuth_deg = %d\ninput = %d", pick(d, "mono-400", "mono-440", "poly-275"),
+			d.line("\n[[array]]\nuse = %q\nmodules_per_string = %d\ntilt_deg = %d\nazimuth_deg = %d\ninput = %d",
+				pick(d, "mono-400", "mono-440", "poly-275"),
 				modules, d.IntN(70), d.IntN(360), input+1)
 			if d.south {
 				d.line("monthly_kwh_m2_day = [5.2, 4.7, 3.9, 3.0, 2.2, 1.8, 2.1, 2.9, 3.6, 4.4, 5.0, 5.3]")
@@ -211,7 +217,8 @@ func (d *drawer) recharge() {
 		}
 	}
 	if d.one(0.5) {
-		ids := map[int][]string{1: {"petrol-2k2", "petrol-6k5", "diesel-10k", "gas-12k"}, 2: {"petrol-7k-split"}, 3: {"diesel-20k-3"}}
+		ids := map[int][]string{1: {"petrol-2k2", "petrol-6k5", "diesel-10k", "gas-12k"}, 2: {"petrol-7k-split"},
+			3: {"diesel-20k-3"}}
 		d.line("\n[generator]\nuse = %q", pick(d, ids[d.phases]...))
 		if d.one(0.5) {
 			start := 0.1 + 0.4*d.Float64()

@@ -1,10 +1,12 @@
-// Package edit changes a TOML file in place: its comments, its order and its spacing stay, and only the touched bytes change.
+// Package edit changes a TOML file in place: its comments, its order and its spacing stay, and only the touched bytes
+// change.
 //
-// [Apply] takes the text of a file and a list of [Change]. It knows TOML and nothing of what the keys mean: whoever calls it reads the
-// result again and decides whether to take it.
+// [Apply] takes the text of a file and a list of [Change]. It knows TOML and nothing of what the keys mean: whoever
+// calls it reads the result again and decides whether to take it.
 //
-// What stands on the line of a value, such as its comment, stays when the value changes and goes when the key goes. A table that is dropped or
-// moved takes along what stands between its header and its last key. Comments above a header stay where they are.
+// What stands on the line of a value, such as its comment, stays when the value changes and goes when the key goes. A
+// table that is dropped or moved takes along what stands between its header and its last key. Comments above a header
+// stay where they are.
 package edit
 
 import (
@@ -17,13 +19,13 @@ import (
 
 // A Change is one change to a file.
 type Change struct {
-	// Do is "set" (a key gets a value), "remove" (a key goes, and its default holds), "add" (one more table of a list), "drop" (a table goes) or
-	// "move" (a table of a list goes to another place).
+	// Do is "set" (a key gets a value), "remove" (a key goes, and its default holds), "add" (one more table of a list),
+	// "drop" (a table goes) or "move" (a table of a list goes to another place).
 	Do string `json:"do"`
 	// Table is the table: "outage", "circuit", "load".
 	Table string `json:"table"`
-	// At tells which table of a list: the id of a circuit, the name of a load or option. Where a table has no name, Place counts, from 1, in the
-	// file as it is when the change comes to it.
+	// At tells which table of a list: the id of a circuit, the name of a load or option. Where a table has no name,
+	// Place counts, from 1, in the file as it is when the change comes to it.
 	At    string `json:"at,omitempty"`
 	Place int    `json:"place,omitempty"`
 	// Key is what is set or removed; dots part the keys of tables within: "motor.kw".
@@ -47,8 +49,8 @@ type Refusal struct {
 
 func (r *Refusal) Error() string { return fmt.Sprintf("change %d: %s", r.Change+1, r.Why) }
 
-// Apply makes changes to a file, one after the other, and gives the new text; src stays as it is. src must be valid TOML. The error is a
-// [*Refusal].
+// Apply makes changes to a file, one after the other, and gives the new text; src stays as it is. src must be valid
+// TOML. The error is a [*Refusal].
 func Apply(src []byte, changes []Change) ([]byte, error) {
 	for i, c := range changes {
 		next, err := apply(src, c)
@@ -248,7 +250,8 @@ func (d *document) add(list []string, values map[string]any) ([]byte, error) {
 	behind := n
 	if circuit, ok := values["circuit"].(string); ok {
 		for i := n; i >= 1; i-- {
-			if e := d.entry(append(slices.Clone(path(list)), item(i), "circuit")); e != nil && d.text(e.value) == circuit {
+			if e := d.entry(append(slices.Clone(path(list)), item(i), "circuit")); e != nil &&
+				d.text(e.value) == circuit {
 				behind = i
 				break
 			}

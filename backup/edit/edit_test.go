@@ -55,30 +55,52 @@ use = "router"
 		what, change string
 		from, to     string // of the file
 	}{
-		{"a number", `{"do": "set", "table": "outage", "key": "autonomy_h", "value": 36}`, "autonomy_h = 24   # a day", "autonomy_h = 36   # a day"},
-		{"a text", `{"do": "set", "table": "outage", "key": "start", "value": "18:30"}`, `  start = "worst"`, `  start = "18:30"`},
+		{"a number", `{"do": "set", "table": "outage", "key": "autonomy_h", "value": 36}`, "autonomy_h = 24   # a day",
+			"autonomy_h = 36   # a day"},
+		{"a text", `{"do": "set", "table": "outage", "key": "start", "value": "18:30"}`, `  start = "worst"`,
+			`  start = "18:30"`},
 		{"without blanks", `{"do": "set", "table": "outage", "key": "month", "value": 12}`, "month=7", "month=12"},
-		{"a new key", `{"do": "set", "table": "outage", "key": "reserve", "value": 0.95}`, "month=7\n", "month=7\nreserve = 0.95\n"},
-		{"a new key, dotted", `{"do": "set", "table": "bank", "key": "option.more", "value": true}`, "option.deep = 1\n", "option.deep = 1\noption.more = true\n"},
-		{"a key in braces", `{"do": "set", "table": "load", "at": "Fridge", "key": "cycle.off_min", "value": 30}`, "off_min = 20 }", "off_min = 30 }"},
-		{"a new key in braces", `{"do": "set", "table": "load", "at": "Fridge", "key": "cycle.x", "value": 1}`, "off_min = 20 }", "off_min = 20, x = 1 }"},
-		{"a table in braces", `{"do": "set", "table": "load", "at": "Fridge", "key": "cycle", "value": {"on_min": 5}}`, "{ on_min = 10, off_min = 20 }", "{ on_min = 5 }"},
-		{"a list", `{"do": "set", "table": "load", "at": "Fridge", "key": "when", "value": ["07:00-08:00"]}`, "[\"06:00-07:00\", # early\n  \"18:00-19:00\"]", `["07:00-08:00"]`},
-		{"behind the last key", `{"do": "set", "table": "load", "at": "Fridge", "key": "held_off", "value": true}`, "priority = 1 # first\n", "priority = 1 # first\nheld_off = true\n"},
-		{"not behind the table within", `{"do": "set", "table": "load", "at": "Kettle", "key": "held_off", "value": true}`, "circuit = \"kitchen\"\n", "circuit = \"kitchen\"\nheld_off = true\n"},
-		{"in the table within", `{"do": "set", "table": "load", "at": "Kettle", "key": "motor.kw", "value": 2.2}`, "kw = 1.5", "kw = 2.2"},
-		{"new in the table within", `{"do": "set", "table": "load", "at": "Kettle", "key": "motor.times", "value": 4}`, "kw = 1.5\n", "kw = 1.5\ntimes = 4\n"},
-		{"by its place", `{"do": "set", "table": "load", "place": 3, "key": "quantity", "value": 2}`, "use = \"router\"\n", "use = \"router\"\nquantity = 2\n"},
-		{"a table that is not there", `{"do": "set", "table": "practice", "key": "margin", "value": 0.2}`, "use = \"router\"\n", "use = \"router\"\n\n[practice]\nmargin = 0.2\n"},
+		{"a new key", `{"do": "set", "table": "outage", "key": "reserve", "value": 0.95}`, "month=7\n",
+			"month=7\nreserve = 0.95\n"},
+		{"a new key, dotted", `{"do": "set", "table": "bank", "key": "option.more", "value": true}`,
+			"option.deep = 1\n", "option.deep = 1\noption.more = true\n"},
+		{"a key in braces", `{"do": "set", "table": "load", "at": "Fridge", "key": "cycle.off_min", "value": 30}`,
+			"off_min = 20 }", "off_min = 30 }"},
+		{"a new key in braces", `{"do": "set", "table": "load", "at": "Fridge", "key": "cycle.x", "value": 1}`,
+			"off_min = 20 }", "off_min = 20, x = 1 }"},
+		{"a table in braces", `{"do": "set", "table": "load", "at": "Fridge", "key": "cycle", "value": {"on_min": 5}}`,
+			"{ on_min = 10, off_min = 20 }", "{ on_min = 5 }"},
+		{"a list", `{"do": "set", "table": "load", "at": "Fridge", "key": "when", "value": ["07:00-08:00"]}`,
+			"[\"06:00-07:00\", # early\n  \"18:00-19:00\"]", `["07:00-08:00"]`},
+		{"behind the last key", `{"do": "set", "table": "load", "at": "Fridge", "key": "held_off", "value": true}`,
+			"priority = 1 # first\n", "priority = 1 # first\nheld_off = true\n"},
+		{"not behind the table within",
+			`{"do": "set", "table": "load", "at": "Kettle", "key": "held_off", "value": true}`,
+			"circuit = \"kitchen\"\n", "circuit = \"kitchen\"\nheld_off = true\n"},
+		{"in the table within", `{"do": "set", "table": "load", "at": "Kettle", "key": "motor.kw", "value": 2.2}`,
+			"kw = 1.5", "kw = 2.2"},
+		{"new in the table within", `{"do": "set", "table": "load", "at": "Kettle", "key": "motor.times", "value": 4}`,
+			"kw = 1.5\n", "kw = 1.5\ntimes = 4\n"},
+		{"by its place", `{"do": "set", "table": "load", "place": 3, "key": "quantity", "value": 2}`,
+			"use = \"router\"\n", "use = \"router\"\nquantity = 2\n"},
+		{"a table that is not there", `{"do": "set", "table": "practice", "key": "margin", "value": 0.2}`,
+			"use = \"router\"\n", "use = \"router\"\n\n[practice]\nmargin = 0.2\n"},
 		{"remove a key", `{"do": "remove", "table": "outage", "key": "start"}`, "  start = \"worst\"\n", ""},
 		{"remove what is not there", `{"do": "remove", "table": "outage", "key": "reserve"}`, "", ""},
-		{"remove in braces", `{"do": "remove", "table": "load", "at": "Fridge", "key": "cycle.on_min"}`, "on_min = 10, ", ""},
-		{"remove the last in braces", `{"do": "remove", "table": "load", "at": "Fridge", "key": "cycle.off_min"}`, ", off_min = 20", ""},
-		{"remove a table within", `{"do": "remove", "table": "load", "at": "Kettle", "key": "motor"}`, "[load.motor]\nkw = 1.5\n\n", ""},
-		{"add", `{"do": "add", "table": "load", "values": {"use": "fan", "quantity": 2}}`, "use = \"router\"\n", "use = \"router\"\n\n[[load]]\nuse = \"fan\"\nquantity = 2\n"},
-		{"add beside its like", `{"do": "add", "table": "load", "values": {"use": "fan", "circuit": "kitchen"}}`, "kw = 1.5\n", "kw = 1.5\n\n[[load]]\nuse = \"fan\"\ncircuit = \"kitchen\"\n"},
-		{"add to a list that is not there", `{"do": "add", "table": "circuit", "values": {"id": "a"}}`, "use = \"router\"\n", "use = \"router\"\n\n[[circuit]]\nid = \"a\"\n"},
-		{"drop", `{"do": "drop", "table": "load", "at": "Kettle"}`, "[[load]]   # the kettle\nname = 'Kettle'\ncircuit = \"kitchen\"\n\n[load.motor]\nkw = 1.5\n\n", ""},
+		{"remove in braces", `{"do": "remove", "table": "load", "at": "Fridge", "key": "cycle.on_min"}`,
+			"on_min = 10, ", ""},
+		{"remove the last in braces", `{"do": "remove", "table": "load", "at": "Fridge", "key": "cycle.off_min"}`,
+			", off_min = 20", ""},
+		{"remove a table within", `{"do": "remove", "table": "load", "at": "Kettle", "key": "motor"}`,
+			"[load.motor]\nkw = 1.5\n\n", ""},
+		{"add", `{"do": "add", "table": "load", "values": {"use": "fan", "quantity": 2}}`, "use = \"router\"\n",
+			"use = \"router\"\n\n[[load]]\nuse = \"fan\"\nquantity = 2\n"},
+		{"add beside its like", `{"do": "add", "table": "load", "values": {"use": "fan", "circuit": "kitchen"}}`,
+			"kw = 1.5\n", "kw = 1.5\n\n[[load]]\nuse = \"fan\"\ncircuit = \"kitchen\"\n"},
+		{"add to a list that is not there", `{"do": "add", "table": "circuit", "values": {"id": "a"}}`,
+			"use = \"router\"\n", "use = \"router\"\n\n[[circuit]]\nid = \"a\"\n"},
+		{"drop", `{"do": "drop", "table": "load", "at": "Kettle"}`,
+			"[[load]]   # the kettle\nname = 'Kettle'\ncircuit = \"kitchen\"\n\n[load.motor]\nkw = 1.5\n\n", ""},
 		{"drop a table", `{"do": "drop", "table": "bank"}`, "[bank]\nuse = \"lfp\" # here\noption.deep = 1\n\n", ""},
 		{"move to the front", `{"do": "move", "table": "load", "place": 3, "before": 1}`, "", ""},
 	} {
@@ -90,7 +112,8 @@ use = "router"
 		want := strings.Replace(file, tt.from, tt.to, 1)
 		if tt.what == "move to the front" {
 			want = strings.Replace(file, "[[load]]\nuse = \"router\"\n", "", 1)
-			want = strings.Replace(want, "[[load]]\nname = \"Fridge\"", "[[load]]\nuse = \"router\"\n\n[[load]]\nname = \"Fridge\"", 1)
+			want = strings.Replace(want, "[[load]]\nname = \"Fridge\"",
+				"[[load]]\nuse = \"router\"\n\n[[load]]\nname = \"Fridge\"", 1)
 		}
 		if string(got) != want {
 			t.Errorf("%s: got\n%s\nwant\n%s", tt.what, got, want)
@@ -104,12 +127,15 @@ func TestLineEnds(t *testing.T) {
 		{"[a]\r\nx = 1\r\n", `{"do": "set", "table": "a", "key": "y", "value": 2}`, "[a]\r\nx = 1\r\ny = 2\r\n"},
 		{"[a]\nx = 1", `{"do": "set", "table": "a", "key": "x", "value": 2}`, "[a]\nx = 2"},
 		{"[a]\nx = 1", `{"do": "set", "table": "a", "key": "y", "value": 2}`, "[a]\nx = 1\ny = 2\n"},
-		{"\xef\xbb\xbf[a]\nx = 1", `{"do": "set", "table": "b", "key": "y", "value": 2}`, "\xef\xbb\xbf[a]\nx = 1\n\n[b]\ny = 2\n"},
+		{"\xef\xbb\xbf[a]\nx = 1", `{"do": "set", "table": "b", "key": "y", "value": 2}`,
+			"\xef\xbb\xbf[a]\nx = 1\n\n[b]\ny = 2\n"},
 		{"", `{"do": "set", "table": "b", "key": "y", "value": 2}`, "[b]\ny = 2\n"},
 		{"a = {x = 1}\n", `{"do": "set", "table": "a", "key": "y", "value": 2}`, "a = {x = 1, y = 2}\n"},
 		{"a.x = 1\n[b]\n", `{"do": "set", "table": "a", "key": "y", "value": 2}`, "a.x = 1\na.y = 2\n[b]\n"},
-		{"load = [ { name = \"A\" }, ]\n", `{"do": "add", "table": "load", "values": {"name": "B"}}`, "load = [ { name = \"A\" }, { name = \"B\" }, ]\n"},
-		{"load = [ { name = \"A\" }, { name = \"B\" } ]\n", `{"do": "drop", "table": "load", "at": "A"}`, "load = [ { name = \"B\" } ]\n"},
+		{"load = [ { name = \"A\" }, ]\n", `{"do": "add", "table": "load", "values": {"name": "B"}}`,
+			"load = [ { name = \"A\" }, { name = \"B\" }, ]\n"},
+		{"load = [ { name = \"A\" }, { name = \"B\" } ]\n", `{"do": "drop", "table": "load", "at": "A"}`,
+			"load = [ { name = \"B\" } ]\n"},
 	} {
 		got, err := Apply([]byte(tt.file), changes(t, "["+tt.change+"]"))
 		if err != nil || string(got) != tt.want {
@@ -122,13 +148,19 @@ func TestLineEnds(t *testing.T) {
 func TestRefused(t *testing.T) {
 	file := []byte("[outage]\nautonomy_h = 24\n\n[[load]]\nname = \"A\"\n")
 	for _, change := range []string{
-		`{"do": "fly", "table": "outage"}`, `{"do": "set", "table": "", "key": "x", "value": 1}`, `{"do": "set", "table": "outage", "key": "", "value": 1}`,
-		`{"do": "set", "table": "outage", "key": "a..b", "value": 1}`, `{"do": "set", "table": "outage", "key": "x"}`, `{"do": "set", "table": "load", "key": "x", "value": 1}`,
-		`{"do": "set", "table": "load", "at": "B", "key": "x", "value": 1}`, `{"do": "set", "table": "load", "place": 2, "key": "x", "value": 1}`,
-		`{"do": "set", "table": "outage", "key": "autonomy_h.deep", "value": 1}`, `{"do": "add", "table": "outage", "values": {"x": 1}}`,
-		`{"do": "move", "table": "load", "at": "A", "before": 7}`, `{"do": "move", "table": "outage"}`, `{"do": "set", "table": "outage", "at": "x", "key": "x", "value": 1}`,
+		`{"do": "fly", "table": "outage"}`, `{"do": "set", "table": "", "key": "x", "value": 1}`,
+		`{"do": "set", "table": "outage", "key": "", "value": 1}`,
+		`{"do": "set", "table": "outage", "key": "a..b", "value": 1}`, `{"do": "set", "table": "outage", "key": "x"}`,
+		`{"do": "set", "table": "load", "key": "x", "value": 1}`,
+		`{"do": "set", "table": "load", "at": "B", "key": "x", "value": 1}`,
+		`{"do": "set", "table": "load", "place": 2, "key": "x", "value": 1}`,
+		`{"do": "set", "table": "outage", "key": "autonomy_h.deep", "value": 1}`,
+		`{"do": "add", "table": "outage", "values": {"x": 1}}`,
+		`{"do": "move", "table": "load", "at": "A", "before": 7}`, `{"do": "move", "table": "outage"}`,
+		`{"do": "set", "table": "outage", "at": "x", "key": "x", "value": 1}`,
 	} {
-		got, err := Apply(file, changes(t, `[{"do": "set", "table": "outage", "key": "autonomy_h", "value": 25}, `+change+`]`))
+		got, err := Apply(file,
+			changes(t, `[{"do": "set", "table": "outage", "key": "autonomy_h", "value": 25}, `+change+`]`))
 		refusal, ok := err.(*Refusal)
 		if !ok || refusal.Change != 1 || got != nil {
 			t.Errorf("%s: got %q, %v, want a refusal of change 1", change, got, err)
@@ -224,7 +256,11 @@ func model(m map[string]any, c Change) bool {
 		if list, ok := next.([]any); ok && last {
 			n := c.Place - 1
 			if c.At != "" {
-				n = slices.IndexFunc(list, func(v any) bool { one, ok := v.(map[string]any); return ok && one[names[c.Table]] == c.At })
+				n = slices.IndexFunc(list, func(v any) bool {
+					one, ok := v.(map[string]any)
+					return ok &&
+						one[names[c.Table]] == c.At
+				})
 			}
 			if n < 0 || n >= len(list) {
 				return false
@@ -408,7 +444,8 @@ func TestChangesOfHomes(t *testing.T) {
 						}
 					}
 				}
-				holds(t, src, Change{Do: "add", Table: table, Values: map[string]any{"name": "x", "circuit": "kitchen", "n": 1.5}})
+				holds(t, src, Change{Do: "add", Table: table, Values: map[string]any{"name": "x", "circuit": "kitchen",
+					"n": 1.5}})
 			}
 		}
 	}
@@ -447,8 +484,10 @@ func changesOf(t *testing.T, src []byte, at Change, table map[string]any) (made 
 // Any valid file with any change gives a valid file that says just that.
 func FuzzApply(f *testing.F) {
 	for _, src := range []string{
-		"[outage]\nautonomy_h = 24 # x\n[[load]]\nname = \"A\"\n[load.motor]\nkw = 1\n[[load]]\n", "load = [{name = 'A', b = [1, 2,]}, {}]\na.b.c = 1\n[a.d]\n",
-		"x = \"\"\"a\n\"\"quoted\"\"\"\"\"\ny = '''z'''\n\"a b\" = 1979-05-27 07:32:00Z\n[\"q.r\"]\n", "[[a.b]]\nc = 1\n[[a.b.d]]\ne = 2\n[[a.b]]\n",
+		"[outage]\nautonomy_h = 24 # x\n[[load]]\nname = \"A\"\n[load.motor]\nkw = 1\n[[load]]\n",
+		"load = [{name = 'A', b = [1, 2,]}, {}]\na.b.c = 1\n[a.d]\n",
+		"x = \"\"\"a\n\"\"quoted\"\"\"\"\"\ny = '''z'''\n\"a b\" = 1979-05-27 07:32:00Z\n[\"q.r\"]\n",
+		"[[a.b]]\nc = 1\n[[a.b.d]]\ne = 2\n[[a.b]]\n",
 	} {
 		f.Add([]byte(src), "set", "load", "A", 0, "motor.kw", `2.5`)
 		f.Add([]byte(src), "remove", "a", "", 0, "b", `null`)

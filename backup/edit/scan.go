@@ -64,7 +64,8 @@ type document struct {
 
 func (p path) id() string { return strings.Join(p, "\x00") }
 
-// scan finds everything in a file. It takes for granted that the file is valid, and says so where it sees that it is not.
+// scan finds everything in a file. It takes for granted that the file is valid, and says so where it sees that it is
+// not.
 func scan(src []byte) (*document, error) {
 	d := &document{src: src, nl: "\n", all: map[string]*entry{}, lists: map[string]int{}}
 	if i := bytes.IndexByte(src, '\n'); i > 0 && src[i-1] == '\r' {
@@ -125,7 +126,8 @@ func (s *scanner) peek() byte {
 }
 
 func (s *scanner) fault(want string) error {
-	return fmt.Errorf("no valid file: line %d: want %s", 1+bytes.Count(s.src[:min(s.at, len(s.src))], []byte("\n")), want)
+	return fmt.Errorf("no valid file: line %d: want %s", 1+bytes.Count(s.src[:min(s.at, len(s.src))],
+		[]byte("\n")), want)
 }
 
 func (s *scanner) blanks() {

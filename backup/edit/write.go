@@ -73,8 +73,8 @@ func (d *document) atEnd(text string) splice {
 	return splice{end, end, before + text}
 }
 
-// below puts a table behind another one, which ends at end: behind the comments that follow it without a blank line, unless they lead over to
-// what comes next.
+// below puts a table behind another one, which ends at end: behind the comments that follow it without a blank line,
+// unless they lead over to what comes next.
 func (d *document) below(end int, text string) splice {
 	at := end
 	for next := at; ; {
@@ -117,7 +117,8 @@ func (d *document) withoutBlanks(from, to int) splice {
 func keyText(keys []string) string {
 	out := make([]string, len(keys))
 	for i, key := range keys {
-		if out[i] = key; key == "" || strings.ContainsFunc(key, func(r rune) bool { return r > 127 || !bare(byte(r)) }) {
+		if out[i] = key; key == "" || strings.ContainsFunc(key,
+			func(r rune) bool { return r > 127 || !bare(byte(r)) }) {
 			out[i] = textLiteral(key)
 		}
 	}

@@ -17,8 +17,8 @@ import (
 // LongestWalkH ends the simulation of a bank that nothing empties.
 const LongestWalkH = 8760
 
-// Model is the installed bank as it behaves through time, with so much of its capacity left by age, in the coldest battery space. It
-// starts at the reserve.
+// Model is the installed bank as it behaves through time, with so much of its capacity left by age, in the coldest
+// battery space. It starts at the reserve.
 func (p *Facts) Model(endOfLife float64) (battery.State, error) {
 	return p.ModelUnder(p.Demand.Scheduled.W, endOfLife)
 }
@@ -40,8 +40,9 @@ func (p *Facts) ModelUnder(peakW, endOfLife float64) (battery.State, error) {
 // Besides charge and currents, the low-voltage cut-off ends the discharge, as far as it is known how the volts fall.
 func (p *Facts) ModelOptions(b battery.Bank, endOfLife float64) battery.ModelOptions {
 	o := battery.ModelOptions{
-		TemperatureC: p.Site.ColdestC, EndOfLife: endOfLife, MaxDoD: p.depthUnder(b, p.Demand.Scheduled.W), MaxDischargeA: p.Inverter.MaxDischargeA(),
-		RateCredit: p.RateCredit(b), Fit: p.Shared.fit(b.Unit),
+		TemperatureC: p.Site.ColdestC, EndOfLife: endOfLife, MaxDoD: p.depthUnder(b, p.Demand.Scheduled.W),
+		MaxDischargeA: p.Inverter.MaxDischargeA(),
+		RateCredit:    p.RateCredit(b), Fit: p.Shared.fit(b.Unit),
 	}
 	if p.Sags() {
 		o.CutoffV = p.Bank.CutoffV
@@ -49,14 +50,15 @@ func (p *Facts) ModelOptions(b battery.Bank, endOfLife float64) battery.ModelOpt
 	return o
 }
 
-// RateCredit is by how much a bank gives more than its rated capacity at the mean current of the autonomy, by its capacity table; 1
-// where it does not.
+// RateCredit is by how much a bank gives more than its rated capacity at the mean current of the autonomy, by its
+// capacity table; 1 where it does not.
 func (p *Facts) RateCredit(b battery.Bank) float64 {
 	k, _ := b.RateFactor(p.Bank.Sizing.MeanCurrentA)
 	return max(1, k)
 }
 
-// simulate follows the installed bank through the outage from its start until it does not carry the whole demand any more: the mean power of the day's profile, losses and growth included. ended says that the longest time was over
+// simulate follows the installed bank through the outage from its start until it does not carry the whole demand any
+// more: the mean power of the day's profile, losses and growth included. ended says that the longest time was over
 // before that; soc is the charge that is left.
 func (p *Facts) simulate(endOfLife float64) (hours float64, ended bool, soc float64, err error) {
 	m, err := p.Model(endOfLife)
@@ -99,8 +101,8 @@ const (
 	EndRate    End = "rate"    // what is left is bound in the plates and does not come out so fast
 )
 
-// endTolerance is how near to the floor the charge is that the floor ended, and how near to its limit a voltage: a step of a minute
-// and the model's table of voltages are no finer.
+// endTolerance is how near to the floor the charge is that the floor ended, and how near to its limit a voltage: a step
+// of a minute and the model's table of voltages are no finer.
 const endTolerance = 0.01
 
 // endsBy tells what ended the autonomy, from the charge that was left and the power that was asked then.
@@ -123,7 +125,8 @@ func (p *Facts) endsBy() End {
 			break
 		}
 	}
-	if limit := b.Unit.MaxDischargeA * float64(b.Strings); limit > 0 && askedW > limit*b.NominalV() || askedW > p.Inverter.MaxDischargeA()*b.NominalV() {
+	if limit := b.Unit.MaxDischargeA * float64(b.Strings); limit > 0 && askedW > limit*b.NominalV() ||
+		askedW > p.Inverter.MaxDischargeA()*b.NominalV() {
 		return EndCurrent
 	}
 	if p.Sags() {
@@ -134,8 +137,9 @@ func (p *Facts) endsBy() End {
 	return EndRate
 }
 
-// Scenario is the home at the moment the grid fails, for the simulation of package outage: the loads of the backup board with their
-// growth, the inverter, and the bank with so much of its capacity left by age. Array and generator are not in it.
+// Scenario is the home at the moment the grid fails, for the simulation of package outage: the loads of the backup
+// board with their growth, the inverter, and the bank with so much of its capacity left by age. Array and generator are
+// not in it.
 func (p *Facts) Scenario(endOfLife float64) (outage.Scenario, error) {
 	m, err := p.Model(endOfLife)
 	if err != nil {
@@ -145,13 +149,17 @@ func (p *Facts) Scenario(endOfLife float64) (outage.Scenario, error) {
 	sc := outage.Scenario{
 		StartMin: int(p.Bank.StartMin) % calendar.DayMin,
 		Loads:    p.growing(p.InOutage()),
-		Inverter: outage.Inverter{IdleW: p.Inverter.IdleW() * (1 + s.Practice.Growth), Efficiency: s.Inverter.Efficiency, LimitW: p.Inverter.DeratedW()},
+		Inverter: outage.Inverter{IdleW: p.Inverter.IdleW() * (1 + s.Practice.Growth),
+			Efficiency: s.Inverter.Efficiency, LimitW: p.Inverter.DeratedW()},
 		Bank:     m,
 		StartSoC: s.Outage.Reserve,
 	}
-	// Growth multiplies the energy drawn from the bank, as in the sizing: each load keeps the efficiency that it has today.
+	// Growth multiplies the energy drawn from the bank, as in the sizing: each load keeps the efficiency that it has
+	// today.
 	for _, point := range s.Inverter.EfficiencyCurve {
-		sc.Inverter.Curve = append(sc.Inverter.Curve, outage.EfficiencyPoint{ACW: point.Load * p.Inverter.RatedW() * (1 + s.Practice.Growth), Efficiency: point.Efficiency})
+		sc.Inverter.Curve = append(sc.Inverter.Curve,
+			outage.EfficiencyPoint{ACW: point.Load * p.Inverter.RatedW() * (1 + s.Practice.Growth),
+				Efficiency: point.Efficiency})
 	}
 	return sc, nil
 }
@@ -165,14 +173,15 @@ func (p *Facts) growing(ls []loads.Load) []loads.Load {
 	return out
 }
 
-// Limits sets what holds for every outage that is followed: when an emptied bank carries loads again, and what goes into it at most.
+// Limits sets what holds for every outage that is followed: when an emptied bank carries loads again, and what goes
+// into it at most.
 func (p *Facts) Limits(sc *outage.Scenario) {
 	sc.RestartSoC = min(1, p.FloorSoC()+restartAbove)
 	sc.ChargeLimitW = p.Site.Inverter.MaxChargeA * float64(p.Site.InverterCount) * p.Bank.NominalV()
 }
 
-// Spread is how far the rhythms of the loads spread the autonomy at the end of the bank's life: the hours that 90, 50 and 10 % of
-// seeded draws exceed. ok is false where no load has a rhythm.
+// Spread is how far the rhythms of the loads spread the autonomy at the end of the bank's life: the hours that 90, 50
+// and 10 % of seeded draws exceed. ok is false where no load has a rhythm.
 type Spread struct {
 	P10H, P50H, P90H float64
 	Draws            int
@@ -204,11 +213,13 @@ func (p *Facts) Spread() (s Spread, ok bool, err error) {
 // DropsOut says whether a load is dropped by the state of charge. What people's lives depend on never is.
 func DropsOut(l *loads.Load) bool { return l.DropBelow > 0 && !l.Medical }
 
-// restartAbove is how far above its floor an emptied bank carries loads again: a rule of people and relays, common practice.
+// restartAbove is how far above its floor an emptied bank carries loads again: a rule of people and relays, common
+// practice.
 const restartAbove = 0.10
 
-// darkSoC is the charge down to which the bank carries the backup board at the end of its life: the floor or, where something else ends
-// the autonomy before, what is left then; and no less than what keeps its voltage up when all that may run does.
+// darkSoC is the charge down to which the bank carries the backup board at the end of its life: the floor or, where
+// something else ends the autonomy before, what is left then; and no less than what keeps its voltage up when all that
+// may run does.
 func (p *Facts) darkSoC() float64 {
 	soc := p.FloorSoC()
 	if end := p.Bank.EndsBy; end == EndVoltage || end == EndRate {

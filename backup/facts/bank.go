@@ -49,8 +49,8 @@ func (p *Facts) installBank() error {
 	return p.autonomy()
 }
 
-// dcEnergyWh is what the inverters draw from the bank over the autonomy. With one efficiency the sums are done once; with a
-// curve each step of the profile has its own.
+// dcEnergyWh is what the inverters draw from the bank over the autonomy. With one efficiency the sums are done once;
+// with a curve each step of the profile has its own.
 func (p *Facts) dcEnergyWh() float64 {
 	hours := p.Site.Outage.AutonomyH
 	if len(p.Site.Inverter.EfficiencyCurve) == 0 {
@@ -70,8 +70,8 @@ func (p *Facts) UsableWh() float64 {
 	return b.NominalV() * b.CapacityAh() * p.usableShare() * p.Site.Practice.EndOfLife * b.Sizing.KTemperature * b.KRate
 }
 
-// steps calls do with the power and the length of each step of the day's profile from startMin on, days repeating, until
-// hours are over or do says stop.
+// steps calls do with the power and the length of each step of the day's profile from startMin on, days repeating,
+// until hours are over or do says stop.
 func steps(profile loads.Profile, startMin, hours float64, do func(w, h float64) bool) {
 	now, end := startMin, startMin+hours*60
 	for day := 0.0; now < end; day += calendar.DayMin {

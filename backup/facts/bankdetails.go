@@ -14,8 +14,8 @@ type BankDetails struct {
 	Charges []ChargeTime // by what charges it; empty: nothing is known that does
 	Starts  []DownTo     // in the order of the plan's starts
 
-	// RestV and LoadedV are at the lowest charge of the plan, in the cold: at rest, and under everything that runs at once. HasLoaded
-	// false: it is not known how far they fall. Carries false: it cannot give so much power.
+	// RestV and LoadedV are at the lowest charge of the plan, in the cold: at rest, and under everything that runs at
+	// once. HasLoaded false: it is not known how far they fall. Carries false: it cannot give so much power.
 	RestV, LoadedV     float64
 	HasLoaded, Carries bool
 
@@ -52,7 +52,8 @@ func (p *Facts) details() error {
 	s, b, d := p.Site, p.Bank.Bank, &p.Details
 	for _, n := range stageNames {
 		if b.StageV(n.stage, ratingC) > 0 {
-			d.Stages = append(d.Stages, StageVolts{n.stage, n.name, b.StageV(n.stage, ratingC), b.StageV(n.stage, s.ColdestC), b.StageV(n.stage, s.HottestC)})
+			d.Stages = append(d.Stages, StageVolts{n.stage, n.name, b.StageV(n.stage, ratingC),
+				b.StageV(n.stage, s.ColdestC), b.StageV(n.stage, s.HottestC)})
 		}
 	}
 	for _, st := range p.Starts.All {

@@ -24,8 +24,8 @@ var safety = []phrase.Phrase{
 // SafetyTexts is what every paper ends with.
 func SafetyTexts() []phrase.Phrase { return slices.Clone(safety) }
 
-// cautions collects what is worth saying beside the checks: first what concerns this home, and of that what somebody has to find out before what
-// was chosen, then what concerns every home.
+// cautions collects what is worth saying beside the checks: first what concerns this home, and of that what somebody
+// has to find out before what was chosen, then what concerns every home.
 func (p *Facts) cautions(settled Settled) {
 	say := func(text phrase.Phrase) { p.Cautions = append(p.Cautions, text) }
 	p.ClassCaution = -1
@@ -56,10 +56,12 @@ func (p *Facts) cautions(settled Settled) {
 		say(phrase.Of("The search for the best split of the circuits was ended before it was proven best: a better one may exist."))
 	}
 	if p.Bank.DoDClamped {
-		say(phrase.Of("[practice] allows a deeper discharge (%g) than the battery (%g); the limit of the battery applies.", s.Practice.MaxDoD, p.Bank.DoD))
+		say(phrase.Of("[practice] allows a deeper discharge (%g) than the battery (%g); the limit of the battery applies.",
+			s.Practice.MaxDoD, p.Bank.DoD))
 	}
 	if p.Bank.DoDDeeper {
-		say(phrase.Of("[practice] allows a deeper discharge (%g) than is usual for %s (%g), and the battery gives no max_dod of its own: ask its maker.", p.Bank.DoD, s.Unit.Chemistry.Word(), s.Unit.Chemistry.UsualDoD()))
+		say(phrase.Of("[practice] allows a deeper discharge (%g) than is usual for %s (%g), and the battery gives no max_dod of its own: ask its maker.",
+			p.Bank.DoD, s.Unit.Chemistry.Word(), s.Unit.Chemistry.UsualDoD()))
 	}
 	for _, text := range p.Bank.Sizing.Cautions {
 		say(phrase.Of("Bank: %s.", text))
@@ -74,7 +76,8 @@ func (p *Facts) cautions(settled Settled) {
 	p.Cautions = append(p.Cautions, safety...)
 }
 
-// sayTypical tells what of the plan is no figure of this home: what rests on classes of appliances, and circuits that nobody has named.
+// sayTypical tells what of the plan is no figure of this home: what rests on classes of appliances, and circuits that
+// nobody has named.
 func (p *Facts) sayTypical(say func(phrase.Phrase)) {
 	typical, assumed := 0, 0
 	for i := range p.Site.Loads {
@@ -89,11 +92,13 @@ func (p *Facts) sayTypical(say func(phrase.Phrase)) {
 	}
 	if typical > 0 {
 		p.ClassCaution = len(p.Cautions)
-		say(phrase.Count(typical, "Figures of %d load are typical of its class of appliances, not of the appliance in hand: a nameplate or a clamp meter tells more.",
+		say(phrase.Count(typical,
+			"Figures of %d load are typical of its class of appliances, not of the appliance in hand: a nameplate or a clamp meter tells more.",
 			"Figures of %d loads are typical of their classes of appliances, not of the appliances in hand: a nameplate or a clamp meter tells more."))
 	}
 	if assumed > 0 {
-		say(phrase.Count(assumed, "The file names no circuit for %d load: the plan assumes one on the backup board. The electrician tells which circuits there are.",
+		say(phrase.Count(assumed,
+			"The file names no circuit for %d load: the plan assumes one on the backup board. The electrician tells which circuits there are.",
 			"The file names no circuit for %d loads: the plan assumes one for each on the backup board. The electrician tells which circuits there are."))
 	}
 }
@@ -102,7 +107,8 @@ func (p *Facts) sayTypical(say func(phrase.Phrase)) {
 func (p *Facts) doubtfulInput(say func(phrase.Phrase)) {
 	s := p.Site
 	if p.Demand.Connected.VA == 0 {
-		say(phrase.Of("Nothing on the backup board runs in an outage in %s: the plan has no load to supply, whatever its checks say.", wording.MonthWord(p.Month)))
+		say(phrase.Of("Nothing on the backup board runs in an outage in %s: the plan has no load to supply, whatever its checks say.",
+			wording.MonthWord(p.Month)))
 	}
 	onBackup := slices.Concat(p.Asked.InUse, p.Asked.heldOff)
 	named, reactive := site.WithoutStart(onBackup)
@@ -117,19 +123,22 @@ func (p *Facts) doubtfulInput(say func(phrase.Phrase)) {
 	var against []phrase.Phrase
 	for _, l := range onBackup {
 		if h, ok := rhythmHours(&l); ok {
-			against = append(against, phrase.Of("%q (%s by its cycle, %s given)", l.Name, wording.Amount(h, "h"), wording.Amount(l.HoursPerDay, "h")))
+			against = append(against, phrase.Of("%q (%s by its cycle, %s given)", l.Name, wording.Amount(h, "h"),
+				wording.Amount(l.HoursPerDay, "h")))
 		}
 	}
 	if len(against) > 0 {
-		say(phrase.Of("The cycle does not agree with hours_per_day: %s. The hours decide the energy, and the simulation changes the off times to suit them.", phrase.List(against)))
+		say(phrase.Of("The cycle does not agree with hours_per_day: %s. The hours decide the energy, and the simulation changes the off times to suit them.",
+			phrase.List(against)))
 	}
 	if s.ColdestC > s.HottestC {
-		say(phrase.Of("coldest_c (%s) is above hottest_c (%s): if they were swapped, cold and heat are both underrated.", wording.Amount(s.ColdestC, "C"), wording.Amount(s.HottestC, "C")))
+		say(phrase.Of("coldest_c (%s) is above hottest_c (%s): if they were swapped, cold and heat are both underrated.",
+			wording.Amount(s.ColdestC, "C"), wording.Amount(s.HottestC, "C")))
 	}
 }
 
-// A rhythm may give a little less than the hours of a load: people round. It may well give more, as a pump that runs when water is drawn
-// waits longer than its pause; beyond three times it is no rhythm of that load. Own planning rules.
+// A rhythm may give a little less than the hours of a load: people round. It may well give more, as a pump that runs
+// when water is drawn waits longer than its pause; beyond three times it is no rhythm of that load. Own planning rules.
 const (
 	mostOverRhythm  = 1.1
 	leastOverRhythm = 1.0 / 3
@@ -144,7 +153,8 @@ func rhythmHours(l *loads.Load) (hours float64, ok bool) {
 	return hours, l.HoursPerDay > hours*mostOverRhythm || l.HoursPerDay < hours*leastOverRhythm
 }
 
-// otherMonths warns of a month in which more passes through than in the month of the outage: the grid is there all year.
+// otherMonths warns of a month in which more passes through than in the month of the outage: the grid is there all
+// year.
 func (p *Facts) otherMonths(say func(phrase.Phrase)) {
 	limit := p.Inverter.PassThroughA()
 	worst, most := 0, p.Grid.PassThroughA*(1+verdict.Slack)
@@ -167,7 +177,8 @@ func (p *Facts) otherMonths(say func(phrase.Phrase)) {
 		}
 	}
 	if worst > 0 && limit > 0 && most > limit*(1+verdict.Slack) {
-		say(phrase.Of("In %s the pass-through current to the backup board is %.1f A per phase, above the pass-through rating of the inverter of %.1f A.", wording.MonthWord(worst), most, limit))
+		say(phrase.Of("In %s the pass-through current to the backup board is %.1f A per phase, above the pass-through rating of the inverter of %.1f A.",
+			wording.MonthWord(worst), most, limit))
 	}
 }
 
@@ -180,8 +191,8 @@ func (p *Facts) circuit(id string) *Circuit {
 	return nil
 }
 
-// facesAway is how much more of the year's sun an array must get when it is turned round before it is said to look the wrong way: less is
-// within what the method knows, and lies in the nature of flat roofs. Own choice.
+// facesAway is how much more of the year's sun an array must get when it is turned round before it is said to look the
+// wrong way: less is within what the method knows, and lies in the nature of flat roofs. Own choice.
 const facesAway = 0.10
 
 // sayArrays warns of an array that looks away from the sun: often its azimuth was counted from south.
@@ -197,7 +208,8 @@ func (p *Facts) sayArrays(say func(phrase.Phrase)) {
 	}
 }
 
-// sayWires adds the cautions of the wires and the generator, the break of the changeover, and the two questions that no plan decides.
+// sayWires adds the cautions of the wires and the generator, the break of the changeover, and the two questions that no
+// plan decides.
 func (p *Facts) sayWires(say func(phrase.Phrase)) {
 	for _, text := range p.wireCautions {
 		say(text)
@@ -222,8 +234,8 @@ func toleratedMS() float64 {
 	return ms
 }
 
-// curveCaution warns of a break that is longer than electronics are made to stand. Loads that say what they ride through have
-// their own check.
+// curveCaution warns of a break that is longer than electronics are made to stand. Loads that say what they ride
+// through have their own check.
 func (p *Facts) curveCaution(say func(phrase.Phrase)) {
 	if t := p.Inverter.Unit.TransferMs; t != nil && *t > toleratedMS() {
 		say(phrase.Of("The transfer time of the inverter is %s; electronics are made to ride through %s without voltage (ITIC curve), so that whatever does not state rides_through_ms may restart.",

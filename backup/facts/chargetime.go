@@ -24,8 +24,8 @@ type ChargeRange struct {
 // SourcesLess says that the limit is what the sources give, and the bank bears more.
 func (c ChargeRange) SourcesLess() bool { return c.SetA < c.MostA*(1-verdict.Slack) }
 
-// ChargeTime is how long the installed bank takes to get full from the lowest charge that the plan allows. It is counted for the new bank
-// at 25 C, which has the most to put back.
+// ChargeTime is how long the installed bank takes to get full from the lowest charge that the plan allows. It is
+// counted for the new bank at 25 C, which has the most to put back.
 type ChargeTime struct {
 	By       string // "grid" or "generator"
 	OfferedA float64
@@ -42,15 +42,15 @@ const (
 	byGenerator = "generator"
 )
 
-// nearlyFull is where the state model counts as full: the last hundredth comes in ever more slowly and has no end. Own; with it, model
-// and rule of thumb tell about the same.
+// nearlyFull is where the state model counts as full: the last hundredth comes in ever more slowly and has no end. Own;
+// with it, model and rule of thumb tell about the same.
 const nearlyFull = 0.99
 
 // longestChargeH is four weeks: what takes longer is no way to fill a bank.
 const longestChargeH = 672
 
-// chargeSourcesA is the most that all sources together put into the bank: the grid chargers, and the arrays at their rated power, never
-// more than the inverters allow; 0 where the data sheet of the inverter does not tell.
+// chargeSourcesA is the most that all sources together put into the bank: the grid chargers, and the arrays at their
+// rated power, never more than the inverters allow; 0 where the data sheet of the inverter does not tell.
 func (p *Facts) chargeSourcesA() float64 {
 	limit := p.Inverter.Unit.MaxChargeA * float64(p.Inverter.Count)
 	a := p.Inverter.ChargerA()
@@ -66,10 +66,12 @@ func (p *Facts) chargeSourcesA() float64 {
 	return a
 }
 
-// gridChargerA is what the grid chargers put into the bank under the limit of the current from the grid that is entered.
+// gridChargerA is what the grid chargers put into the bank under the limit of the current from the grid that is
+// entered.
 func (p *Facts) gridChargerA() float64 {
 	a, takesA := p.Inverter.ChargerA(), p.Grid.InputA-p.Grid.PassThroughA
-	limitA := p.Grid.LimitA * float64(p.Inverter.Count*min(p.Inverter.Unit.Phases, p.Site.Phases)) / float64(p.Site.Phases)
+	limitA := p.Grid.LimitA * float64(p.Inverter.Count*min(p.Inverter.Unit.Phases, p.Site.Phases)) /
+		float64(p.Site.Phases)
 	if limitA > 0 && takesA > limitA {
 		a *= limitA / takesA
 	}
@@ -84,7 +86,8 @@ func (p *Facts) charging() error {
 	if a := d.Charge.SourcesA; a > 0 {
 		d.Charge.SetA = min(most, a)
 	}
-	if a, source, limited := p.Bank.ColdChargeA(p.Site.ColdestC); limited && a > 0 && a < d.Charge.SetA*(1-verdict.Slack) {
+	if a, source, limited := p.Bank.ColdChargeA(p.Site.ColdestC); limited && a > 0 &&
+		a < d.Charge.SetA*(1-verdict.Slack) {
 		d.Charge.ColdA, d.Charge.ColdSource = a, source
 	}
 	if a := p.Inverter.ChargerA(); a > 0 {
@@ -92,7 +95,8 @@ func (p *Facts) charging() error {
 			return err
 		}
 		if p.Site.Generator != nil {
-			return p.chargeTime(byGenerator, p.generatorChargeW()/p.Bank.NominalV(), phrase.Of("the loads leave nothing of the generator's power to charge with"))
+			return p.chargeTime(byGenerator, p.generatorChargeW()/p.Bank.NominalV(),
+				phrase.Of("the loads leave nothing of the generator's power to charge with"))
 		}
 	}
 	return nil
@@ -112,7 +116,8 @@ func (p *Facts) chargeTime(by string, offeredA float64, problem phrase.Phrase) e
 		}
 	}
 	if t.Problem.Empty() {
-		m, err := p.Bank.Model(battery.ModelOptions{TemperatureC: ratingC, MaxDoD: p.Depth(), Fit: p.Shared.fit(p.Bank.Unit)})
+		m, err := p.Bank.Model(battery.ModelOptions{TemperatureC: ratingC, MaxDoD: p.Depth(),
+			Fit: p.Shared.fit(p.Bank.Unit)})
 		if err != nil {
 			return fmt.Errorf("the bank cannot be simulated: %w", fault.Reason(err))
 		}

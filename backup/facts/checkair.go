@@ -15,7 +15,8 @@ import (
 func (p *Facts) air() error {
 	b, s := &p.Bank, p.Site
 	var err error
-	if b.AirOnFloat, b.AirOnBoost, err = b.Ventilation(battery.ChargingCase{CurrentA: p.chargeSourcesA(), Equalises: s.Inverter.Equalises, HottestC: s.HottestC,
+	if b.AirOnFloat, b.AirOnBoost, err = b.Ventilation(battery.ChargingCase{CurrentA: p.chargeSourcesA(),
+		Equalises: s.Inverter.Equalises, HottestC: s.HottestC,
 		Australian: s.VentRule == site.AustralianVent}); err != nil {
 		return fmt.Errorf("the air for the bank cannot be worked out: %w", fault.Reason(err))
 	}
@@ -26,16 +27,21 @@ func (p *Facts) air() error {
 func (p *Facts) checkAir() verdict.Check {
 	const id, unit = "ventilation", "cm2"
 	if _, gas := p.Bank.Unit.Chemistry.Gas(); !gas {
-		return verdict.Check{ID: id, Status: verdict.Pass, Unit: unit, Reason: phrase.Of("a lithium bank releases no gas in normal use: it requires no ventilation opening")}
+		return verdict.Check{ID: id, Status: verdict.Pass, Unit: unit,
+			Reason: phrase.Of("a lithium bank releases no gas in normal use: it requires no ventilation opening")}
 	}
 	boost, float := p.Bank.AirOnBoost, p.Bank.AirOnFloat
 	what := phrase.Of("charging releases hydrogen: the bank requires an air flow of %s, an inlet and an outlet opening of %s each (on float %s, %s), and no source of sparks within %s of its vents",
-		wording.Amount(boost.FlowM3PerH, "m3/h"), wording.Amount(boost.OpeningCM2, unit), wording.Amount(float.FlowM3PerH, "m3/h"), wording.Amount(float.OpeningCM2, unit), wording.Amount(boost.DistanceMM, "mm"))
+		wording.Amount(boost.FlowM3PerH, "m3/h"), wording.Amount(boost.OpeningCM2, unit),
+		wording.Amount(float.FlowM3PerH, "m3/h"), wording.Amount(float.OpeningCM2, unit),
+		wording.Amount(boost.DistanceMM, "mm"))
 	switch boost.Rule {
 	case battery.AirByCharger:
-		what = phrase.Of("%s; at its charging voltage all of the charging current, %s, may go into gassing", what, wording.Amount(boost.CurrentA, "A"))
+		what = phrase.Of("%s; at its charging voltage all of the charging current, %s, may go into gassing", what,
+			wording.Amount(boost.CurrentA, "A"))
 	case battery.AirByAS:
-		what = phrase.Of("%s; this is what the Australian rule requires, with %s", what, wording.Amount(boost.CurrentA, "A"))
+		what = phrase.Of("%s; this is what the Australian rule requires, with %s", what,
+			wording.Amount(boost.CurrentA, "A"))
 	}
 	limit := p.Site.VentCM2
 	var c verdict.Check
@@ -44,13 +50,15 @@ func (p *Facts) checkAir() verdict.Check {
 	} else {
 		c = verdict.AtMost(id, boost.OpeningCM2, limit, unit).Because(
 			phrase.Of("%s; there are %s each", what, wording.Amount(limit, unit)),
-			phrase.Of("%s, but there are only %s each: hydrogen accumulates and can explode", what, wording.Amount(limit, unit)))
+			phrase.Of("%s, but there are only %s each: hydrogen accumulates and can explode", what,
+				wording.Amount(limit, unit)))
 	}
 	if boost.Rule != battery.AirByTable && p.chargeSourcesA() == 0 && p.Bank.Unit.Chemistry == battery.Flooded {
 		c = c.WithCaution(phrase.Of("; give charger_a of the inverter: the highest charging current of the bank stands in for it"))
 	}
 	if hottest := p.Site.HottestC; hottest > battery.TableHottestC {
-		c = c.WithCaution(phrase.Of("; the gassing figures apply up to %s, and the inverter's space gets up to %s: keep the battery cooler", wording.Amount(float64(battery.TableHottestC), "C"), wording.Amount(hottest, "C")))
+		c = c.WithCaution(phrase.Of("; the gassing figures apply up to %s, and the inverter's space gets up to %s: keep the battery cooler",
+			wording.Amount(float64(battery.TableHottestC), "C"), wording.Amount(hottest, "C")))
 	}
 	return c
 }

@@ -28,11 +28,14 @@ func (l dcLimit) compare(id string, a float64, what phrase.Phrase) verdict.Check
 		limit, whose = l.bankA, phrase.Of("the bank")
 	}
 	if math.IsInf(limit, 1) {
-		return verdict.Unknown(id, a, "A", phrase.Of("%s draws %s from the bank; give %s of the battery to compare", what, wording.Amount(a, "A"), l.bankKey))
+		return verdict.Unknown(id, a, "A", phrase.Of("%s draws %s from the bank; give %s of the battery to compare",
+			what, wording.Amount(a, "A"), l.bankKey))
 	}
 	c := verdict.AtMost(id, a, limit, "A").Because(
-		phrase.Of("%s draws %s from the bank at its lowest voltage; the limit of %s is %s", what, wording.Amount(a, "A"), whose, wording.Amount(limit, "A")),
-		phrase.Of("%s draws %s from the bank at its lowest voltage, but the limit of %s is only %s", what, wording.Amount(a, "A"), whose, wording.Amount(limit, "A")))
+		phrase.Of("%s draws %s from the bank at its lowest voltage; the limit of %s is %s", what,
+			wording.Amount(a, "A"), whose, wording.Amount(limit, "A")),
+		phrase.Of("%s draws %s from the bank at its lowest voltage, but the limit of %s is only %s", what,
+			wording.Amount(a, "A"), whose, wording.Amount(limit, "A")))
 	if c.Status == verdict.Pass && l.bankA == 0 {
 		c.Status = verdict.Caution
 		c.Reason = c.Reason.Then(phrase.Of("; give %s of the battery to compare with the bank too", l.bankKey))
@@ -42,7 +45,8 @@ func (l dcLimit) compare(id string, a float64, what phrase.Phrase) verdict.Check
 
 func (p *Facts) checkDCCurrent() verdict.Check {
 	a := p.Inverter.DCPower(p.Demand.Scheduled.W) / p.lowV()
-	limit := dcLimit{p.Inverter.LimitDischargeA(), float64(p.Bank.Strings) * p.Bank.Unit.MaxDischargeA, "max_discharge_a"}
+	limit := dcLimit{p.Inverter.LimitDischargeA(), float64(p.Bank.Strings) * p.Bank.Unit.MaxDischargeA,
+		"max_discharge_a"}
 	c := limit.compare("dc-current", a, phrase.Of("the simultaneous load"))
 	if c.HasLimit && c.Limit == limit.inverterA {
 		c = p.keptFree(c)
@@ -88,15 +92,19 @@ func (p *Facts) checkDCSurge() verdict.Check {
 func (p *Facts) checkWindowLow() verdict.Check {
 	v, limit := p.lowV(), p.Inverter.Unit.DCMinV
 	return verdict.AtLeast("dc-window-low", v, limit, "V").Because(
-		phrase.Of("the discharge of the bank ends at %.1f V; the dc input range of the inverter begins at %g V", v, limit),
+		phrase.Of("the discharge of the bank ends at %.1f V; the dc input range of the inverter begins at %g V", v,
+			limit),
 		phrase.Of("the discharge of the bank ends at %.1f V, but the inverter switches off below %g V, so part of the bank cannot be used", v, limit))
 }
 
 func (p *Facts) checkCapacity() verdict.Check {
 	need, have := p.Bank.Sizing.RequiredAh, p.Bank.CapacityAh()
 	return verdict.AtMost("bank-capacity", need, have, "Ah").Because(
-		phrase.Of("%s are required, design margin, cold and age included; the bank has %s", wording.Amount(need, "Ah"), wording.Amount(have, "Ah")),
-		phrase.Of("%s are required, design margin, cold and age included, but the bank has only %s: %s would do", wording.Amount(need, "Ah"), wording.Amount(have, "Ah"), phrase.Count(p.Bank.Sizing.Strings, "%d string", "%d strings")))
+		phrase.Of("%s are required, design margin, cold and age included; the bank has %s", wording.Amount(need, "Ah"),
+			wording.Amount(have, "Ah")),
+		phrase.Of("%s are required, design margin, cold and age included, but the bank has only %s: %s would do",
+			wording.Amount(need, "Ah"), wording.Amount(have, "Ah"),
+			phrase.Count(p.Bank.Sizing.Strings, "%d string", "%d strings")))
 }
 
 func (p *Facts) checkAutonomy() verdict.Check {
@@ -107,13 +115,16 @@ func (p *Facts) checkAutonomy() verdict.Check {
 	}
 	ends := p.Bank.EndsBy.words(p.Bank.EndSoC)
 	c := verdict.AtMost("autonomy", asked, have, "h").Because(
-		phrase.Of("from %s on the bank supplies the backup circuits for %s at the end of its life; required: %s%s", from, lasts, wording.Amount(asked, "h"), ends),
-		phrase.Of("from %s on, at the end of its life, the bank supplies the backup circuits for %s, not for the required %s%s", from, wording.Amount(have, "h"), wording.Amount(asked, "h"), ends))
+		phrase.Of("from %s on the bank supplies the backup circuits for %s at the end of its life; required: %s%s",
+			from, lasts, wording.Amount(asked, "h"), ends),
+		phrase.Of("from %s on, at the end of its life, the bank supplies the backup circuits for %s, not for the required %s%s",
+			from, wording.Amount(have, "h"), wording.Amount(asked, "h"), ends))
 	if c.Status == verdict.Pass && p.effort.full && !p.Bank.AutonomyCap {
 		// An outage does not wait for the start that the file gives, nor for the one that takes most energy.
 		if least, start, err := p.LeastAutonomy(); err == nil && least < asked*(1-verdict.Slack) {
 			c.Status = verdict.Caution
-			c.Reason = c.Reason.Then(phrase.Of("; from the least favourable start (%s) only %s", calendar.ClockAt(start), wording.Amount(least, "h")))
+			c.Reason = c.Reason.Then(phrase.Of("; from the least favourable start (%s) only %s",
+				calendar.ClockAt(start), wording.Amount(least, "h")))
 		}
 	}
 	return c
@@ -135,6 +146,8 @@ func (e End) words(soc float64) phrase.Phrase {
 func (p *Facts) checkParallel() verdict.Check {
 	n, limit := float64(p.Bank.Strings), float64(p.Bank.Unit.MaxParallel)
 	return verdict.AtMost("bank-parallel", n, limit, "strings").AtWorst(verdict.Caution).Because(
-		phrase.Of("%s in parallel; up to %g are usual for this battery", phrase.Count(p.Bank.Strings, "%d string", "%d strings"), limit),
-		phrase.Of("%s in parallel, more than the %g that share the current evenly: choose a larger unit", phrase.Count(p.Bank.Strings, "%d string", "%d strings"), limit))
+		phrase.Of("%s in parallel; up to %g are usual for this battery",
+			phrase.Count(p.Bank.Strings, "%d string", "%d strings"), limit),
+		phrase.Of("%s in parallel, more than the %g that share the current evenly: choose a larger unit",
+			phrase.Count(p.Bank.Strings, "%d string", "%d strings"), limit))
 }

@@ -19,11 +19,15 @@ func (p *Facts) checkWays() verdict.Check {
 		}
 	}
 	if p.Site.Ways == 0 {
-		return verdict.Check{ID: "board-ways", Status: verdict.Pass, Demand: float64(n), Unit: "circuits", Reason: phrase.Of("%s on the backup board; the site file sets no limit", phrase.Count(n, "%d circuit", "%d circuits"))}
+		return verdict.Check{ID: "board-ways", Status: verdict.Pass, Demand: float64(n), Unit: "circuits",
+			Reason: phrase.Of("%s on the backup board; the site file sets no limit",
+				phrase.Count(n, "%d circuit", "%d circuits"))}
 	}
 	return verdict.AtMost("board-ways", float64(n), float64(p.Site.Ways), "circuits").Because(
-		phrase.Of("%s on a backup board with %s", phrase.Count(n, "%d circuit", "%d circuits"), phrase.Count(p.Site.Ways, "%d way", "%d ways")),
-		phrase.Of("%s on a backup board with only %s", phrase.Count(n, "%d circuit", "%d circuits"), phrase.Count(p.Site.Ways, "%d way", "%d ways")))
+		phrase.Of("%s on a backup board with %s", phrase.Count(n, "%d circuit", "%d circuits"),
+			phrase.Count(p.Site.Ways, "%d way", "%d ways")),
+		phrase.Of("%s on a backup board with only %s", phrase.Count(n, "%d circuit", "%d circuits"),
+			phrase.Count(p.Site.Ways, "%d way", "%d ways")))
 }
 
 // A slip is a held-off load that somebody switches on all the same, at the worst minute of the day.
@@ -33,9 +37,10 @@ type slip struct {
 	starting *loads.Surge // nil: it starts no harder than it runs
 }
 
-// slips works the slips of all held-off loads out. Each would need a set of its own; but the power of a load that may be switched on at any
-// minute simply comes on top of what runs, which is what a start does, so one set serves them all: each stands in it as a load that never
-// runs and starts with its running power, and once more with its start. The mates of its interlock stand still then.
+// slips works the slips of all held-off loads out. Each would need a set of its own; but the power of a load that may
+// be switched on at any minute simply comes on top of what runs, which is what a start does, so one set serves them
+// all: each stands in it as a load that never runs and starts with its running power, and once more with its start. The
+// mates of its interlock stand still then.
 func (p *Facts) slips() []slip {
 	out := make([]slip, len(p.HeldOff))
 	all := p.InOutage()
@@ -45,7 +50,8 @@ func (p *Facts) slips() []slip {
 	running := len(all)
 	var of []int // by pseudo-load: the slip it belongs to
 	pseudo := func(i int, name string, start loads.Start) {
-		l := loads.Load{Name: name, Phase: out[i].held.Phase, Quantity: 1, Start: &start, Months: loads.AllMonths, Interlock: out[i].held.Interlock}
+		l := loads.Load{Name: name, Phase: out[i].held.Phase, Quantity: 1, Start: &start, Months: loads.AllMonths,
+			Interlock: out[i].held.Interlock}
 		all, of = append(all, l), append(of, i)
 	}
 	for i, held := range p.HeldOff {
@@ -64,9 +70,11 @@ func (p *Facts) slips() []slip {
 			s.starting = &surge
 			continue
 		}
-		// Watts are plain sums, so each phase's worst minute stays the worst, but for the mates of an interlock, which stand still.
+		// Watts are plain sums, so each phase's worst minute stays the worst, but for the mates of an interlock, which
+		// stand still.
 		base, w := p.Demand.Scheduled, s.held.RunningAll().W
-		s.demand = loads.Demand{W: surge.MaxW, VA: surge.VA, PhaseVA: make([]float64, len(base.PhaseVA)), PhaseW: slices.Clone(base.PhaseW)}
+		s.demand = loads.Demand{W: surge.MaxW, VA: surge.VA, PhaseVA: make([]float64, len(base.PhaseVA)),
+			PhaseW: slices.Clone(base.PhaseW)}
 		if surge.Phase > 0 {
 			s.demand.PhaseVA[surge.Phase-1] = surge.PhaseVA
 		}
@@ -91,14 +99,16 @@ func (s *slip) addOnPhases(w float64) {
 	}
 }
 
-// phaseWMatters says whether the watts of a phase, of which those with the mates of an interlock are no less, can be tighter than the VA.
+// phaseWMatters says whether the watts of a phase, of which those with the mates of an interlock are no less, can be
+// tighter than the VA.
 func (s *slip) phaseWMatters(g inverter.Group) bool {
 	w, limitW, _ := worstPhase(s.demand.W, s.demand.PhaseW, g.DeratedW())
 	va, limitVA, _ := worstPhase(s.demand.VA, s.demand.PhaseVA, g.DeratedVA())
 	return len(s.demand.PhaseW) > 1 && w/limitW >= va/limitVA
 }
 
-// apart tells each phase's watts at its worst minute without the members of an interlock, worked out when they are first asked for.
+// apart tells each phase's watts at its worst minute without the members of an interlock, worked out when they are
+// first asked for.
 type apart struct {
 	p     *Facts
 	known map[string][]float64
@@ -119,24 +129,28 @@ func (p *Facts) checkSlip(s slip) verdict.Check {
 	va, limit, phase := worstPhase(sched.VA, sched.PhaseVA, p.Inverter.DeratedVA())
 	worst := verdict.AtMost(id, va, limit, "VA")
 	holds := p.Inverter.HoldsSeconds(va * p.Inverter.DeratedVA() / math.Max(limit, math.SmallestNonzeroFloat64))
-	bad := phrase.Of("if used anyway, it raises the simultaneous load%s to %s, the limit being %s: the inverter %s", onPhase(phase), wording.Amount(va, "VA"), wording.Amount(limit, "VA"), howLong(holds))
+	bad := phrase.Of("if used anyway, it raises the simultaneous load%s to %s, the limit being %s: the inverter %s",
+		onPhase(phase), wording.Amount(va, "VA"), wording.Amount(limit, "VA"), howLong(holds))
 	w, limitW, phaseW := worstPhase(sched.W, sched.PhaseW, p.Inverter.DeratedW())
 	if c := verdict.AtMost(id, w, limitW, "W"); c.Margin < worst.Margin-verdict.Slack {
 		worst = c
-		bad = phrase.Of("if used anyway, it raises the simultaneous load%s to %s, above the inverter's limit of %s: it trips, and all backup circuits lose power", onPhase(phaseW), wording.Amount(w, "W"), wording.Amount(limitW, "W"))
+		bad = phrase.Of("if used anyway, it raises the simultaneous load%s to %s, above the inverter's limit of %s: it trips, and all backup circuits lose power",
+			onPhase(phaseW), wording.Amount(w, "W"), wording.Amount(limitW, "W"))
 	}
 	if s.starting != nil {
 		st := p.start(*s.starting, p.Inverter.RatingVA)
 		if c := verdict.AtMost(id, st.DemandVA, st.LimitVA, "VA"); c.Margin < worst.Margin {
 			worst = c
-			bad = phrase.Of("if used anyway, its start takes %s%s, above the inverter's rating of %s for %g s: all backup circuits lose power", wording.Amount(st.DemandVA, "VA"), onPhase(st.Phase), wording.Amount(st.LimitVA, "VA"), st.Seconds)
+			bad = phrase.Of("if used anyway, its start takes %s%s, above the inverter's rating of %s for %g s: all backup circuits lose power",
+				wording.Amount(st.DemandVA, "VA"), onPhase(st.Phase), wording.Amount(st.LimitVA, "VA"), st.Seconds)
 		}
 	}
 	perHour := held.RunningW * float64(held.Quantity) / p.Inverter.EfficiencyAt(held.RunningW*float64(held.Quantity))
 	usable := p.Bank.NominalV() * p.Bank.CapacityAh() * p.usableShare()
 	good := phrase.Of("if used anyway, it stays within the limits, but it takes energy that the plan does not count")
 	if usable > 0 {
-		good = phrase.Of("if used anyway, it stays within the limits, but each hour takes %.1f %% of the usable energy of the bank", 100*perHour/usable)
+		good = phrase.Of("if used anyway, it stays within the limits, but each hour takes %.1f %% of the usable energy of the bank",
+			100*perHour/usable)
 	}
 	return worst.AtWorst(verdict.Caution).Because(good, bad)
 }

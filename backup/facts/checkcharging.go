@@ -22,36 +22,42 @@ func (p *Facts) checkWindowHigh() verdict.Check {
 	what := phrase.Of("%s at %s raises the bank to up to %.1f V", charging, wording.Amount(p.Site.ColdestC, "C"), v)
 	return verdict.AtMost("dc-window-high", v, limit, "V").Because(
 		phrase.Of("%s; the dc input of the inverter is rated for %g V", what, limit),
-		phrase.Of("%s, but the dc input of the inverter is rated for only %g V: lower %s or choose another bank", what, limit, lower))
+		phrase.Of("%s, but the dc input of the inverter is rated for only %g V: lower %s or choose another bank", what,
+			limit, lower))
 }
 
-// checkChemistry asks whether the inverter is stated to charge this kind of battery: the stages, their voltages and for lithium the talk
-// with the pack are its business.
+// checkChemistry asks whether the inverter is stated to charge this kind of battery: the stages, their voltages and for
+// lithium the talk with the pack are its business.
 func (p *Facts) checkChemistry() verdict.Check {
 	const id = "bank-chemistry"
 	list, c := p.Inverter.Unit.Chemistries, p.Bank.Unit.Chemistry
 	word := c.Word()
 	switch {
 	case len(list) == 0:
-		return verdict.Unknown(id, 0, "", phrase.Of("the bank is %s; give chemistries of the inverter to compare", word))
+		return verdict.Unknown(id, 0, "", phrase.Of("the bank is %s; give chemistries of the inverter to compare",
+			word))
 	case slices.Contains(list, c):
-		return verdict.Check{ID: id, Status: verdict.Pass, Reason: phrase.Of("the inverter is stated to charge %s", word)}
+		return verdict.Check{ID: id, Status: verdict.Pass, Reason: phrase.Of("the inverter is stated to charge %s",
+			word)}
 	}
 	var names []phrase.Phrase
 	for _, other := range list {
 		names = append(names, other.Word())
 	}
-	return verdict.Check{ID: id, Status: verdict.Fail, Reason: phrase.Of("the inverter is stated to charge %s, not %s: choose a bank or an inverter that fits the other", phrase.Separated(names, ", "), word)}
+	return verdict.Check{ID: id, Status: verdict.Fail,
+		Reason: phrase.Of("the inverter is stated to charge %s, not %s: choose a bank or an inverter that fits the other",
+			phrase.Separated(names, ", "), word)}
 }
 
-// checkChargeRate compares the charge current per rated Ah with what the bank bears and, for lead-acid, with what it needs: a weaker
-// charger never mixes the electrolyte nor clears the plates.
+// checkChargeRate compares the charge current per rated Ah with what the bank bears and, for lead-acid, with what it
+// needs: a weaker charger never mixes the electrolyte nor clears the plates.
 func (p *Facts) checkChargeRate() verdict.Check {
 	const id, unit = "bank-charge-rate", "A/Ah"
 	u, ah := p.Bank.Unit, p.Bank.CapacityAh()
 	a := p.Inverter.ChargerA()
 	if a == 0 {
-		return verdict.Unknown(id, 0, unit, phrase.Of("give charger_a of the inverter to compare the charge current with the limit of the bank"))
+		return verdict.Unknown(id, 0, unit,
+			phrase.Of("give charger_a of the inverter to compare the charge current with the limit of the bank"))
 	}
 	rate := a / ah
 	leastA, _, _ := p.Bank.ChargeRange()
@@ -62,10 +68,14 @@ func (p *Facts) checkChargeRate() verdict.Check {
 		return c
 	}
 	if u.MaxChargeA == 0 {
-		return verdict.Unknown(id, rate, unit, phrase.Of("the charge current is %s per Ah of the bank; give max_charge_a of the battery to compare", wording.Amount(rate, "A")))
+		return verdict.Unknown(id, rate, unit,
+			phrase.Of("the charge current is %s per Ah of the bank; give max_charge_a of the battery to compare",
+				wording.Amount(rate, "A")))
 	}
 	limit := u.MaxChargeA / u.RatedAh
 	return verdict.AtMost(id, rate, limit, unit).Because(
-		phrase.Of("the charge current is %s; the limit of the bank is %s", wording.Amount(a, "A"), wording.Amount(limit*ah, "A")),
-		phrase.Of("the charge current is %s, but the limit of the bank is only %s: set the charger lower", wording.Amount(a, "A"), wording.Amount(limit*ah, "A")))
+		phrase.Of("the charge current is %s; the limit of the bank is %s", wording.Amount(a, "A"),
+			wording.Amount(limit*ah, "A")),
+		phrase.Of("the charge current is %s, but the limit of the bank is only %s: set the charger lower",
+			wording.Amount(a, "A"), wording.Amount(limit*ah, "A")))
 }

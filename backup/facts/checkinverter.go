@@ -15,8 +15,10 @@ import (
 // check makes every check that the site's data allow, in the order in which a designer reads them.
 func (p *Facts) check() error {
 	p.Checks = append(p.Checks,
-		p.checkContinuous("inverter-continuous", "VA", p.Demand.Scheduled.VA, p.Demand.Scheduled.PhaseVA, p.Inverter.LimitVA(), p.Demand.Scheduled.VAAtMin),
-		p.checkContinuous("inverter-continuous-w", "W", p.Demand.Scheduled.W, p.Demand.Scheduled.PhaseW, p.Inverter.LimitW(), p.Demand.Scheduled.AtMin),
+		p.checkContinuous("inverter-continuous", "VA", p.Demand.Scheduled.VA, p.Demand.Scheduled.PhaseVA,
+			p.Inverter.LimitVA(), p.Demand.Scheduled.VAAtMin),
+		p.checkContinuous("inverter-continuous-w", "W", p.Demand.Scheduled.W, p.Demand.Scheduled.PhaseW,
+			p.Inverter.LimitW(), p.Demand.Scheduled.AtMin),
 		p.checkSurge(),
 		p.checkRestart(),
 		p.checkPassThrough(),
@@ -66,8 +68,8 @@ func onPhase(phase int) phrase.Phrase {
 	return phrase.Of(" on phase %d", phase)
 }
 
-// worstPhase compares a total with its limit and each phase with its share of it, and gives the one with the least left;
-// phase is 0 for the total.
+// worstPhase compares a total with its limit and each phase with its share of it, and gives the one with the least
+// left; phase is 0 for the total.
 func worstPhase(total float64, phases []float64, limit float64) (demand, share float64, phase int) {
 	demand, share = total, limit
 	for i, v := range phases {
@@ -78,7 +80,8 @@ func worstPhase(total float64, phases []float64, limit float64) (demand, share f
 	return demand, share, phase
 }
 
-func (p *Facts) checkContinuous(id, unit string, total float64, phases []float64, limit float64, atMin int) verdict.Check {
+func (p *Facts) checkContinuous(id, unit string, total float64, phases []float64, limit float64,
+	atMin int) verdict.Check {
 	demand, limit, phase := worstPhase(total, phases, limit)
 	c := verdict.AtMost(id, demand, limit, unit)
 	var at phrase.Phrase
@@ -86,20 +89,26 @@ func (p *Facts) checkContinuous(id, unit string, total float64, phases []float64
 		at = phrase.Of(" at %s", calendar.Clock(atMin))
 	}
 	return p.keptFree(c.Because(
-		phrase.Of("simultaneous load of at most %s%s%s; the inverter is rated for %s continuously", wording.Amount(demand, unit), onPhase(phase), at, wording.Amount(limit, unit)),
-		phrase.Of("simultaneous load of up to %s%s%s, but the inverter is rated for only %s continuously: leave out or move at least %s", wording.Amount(demand, unit), onPhase(phase), at, wording.Amount(limit, unit), wording.Amount(demand-limit, unit))))
+		phrase.Of("simultaneous load of at most %s%s%s; the inverter is rated for %s continuously",
+			wording.Amount(demand, unit), onPhase(phase), at, wording.Amount(limit, unit)),
+		phrase.Of("simultaneous load of up to %s%s%s, but the inverter is rated for only %s continuously: leave out or move at least %s",
+			wording.Amount(demand, unit), onPhase(phase), at, wording.Amount(limit, unit),
+			wording.Amount(demand-limit, unit))))
 }
 
 func (p *Facts) checkSurge() verdict.Check {
 	if p.Starts.Worst < 0 {
-		return verdict.AtMost("inverter-surge", 0, p.Inverter.LimitVA(), "VA").Because(wording.NothingStarts, wording.NothingStarts)
+		return verdict.AtMost("inverter-surge", 0, p.Inverter.LimitVA(), "VA").Because(wording.NothingStarts,
+			wording.NothingStarts)
 	}
 	st := p.Starts.All[p.Starts.Worst]
 	c := verdict.AtMost("inverter-surge", st.DemandVA, st.LimitVA, "VA")
-	what := phrase.Of("%q starts with %s%s at %s, running load included", st.Load, wording.Amount(st.DemandVA, "VA"), onPhase(st.Phase), calendar.Clock(st.AtMin))
+	what := phrase.Of("%q starts with %s%s at %s, running load included", st.Load, wording.Amount(st.DemandVA, "VA"),
+		onPhase(st.Phase), calendar.Clock(st.AtMin))
 	return p.keptFree(c.Because(
 		phrase.Of("%s; the inverter is rated for %s for %g s", what, wording.Amount(st.LimitVA, "VA"), st.Seconds),
-		phrase.Of("%s, but the inverter is rated for only %s for %g s and would trip", what, wording.Amount(st.LimitVA, "VA"), st.Seconds)))
+		phrase.Of("%s, but the inverter is rated for only %s for %g s and would trip", what,
+			wording.Amount(st.LimitVA, "VA"), st.Seconds)))
 }
 
 func (p *Facts) checkRestart() verdict.Check {
@@ -109,13 +118,16 @@ func (p *Facts) checkRestart() verdict.Check {
 	switch {
 	case r.FitsAtOnce:
 		c.Status = verdict.Pass
-		c.Reason = phrase.Of("after an interruption all loads may start at once: %s; the inverter is rated for %s", at, wording.Amount(r.LimitVA, "VA"))
+		c.Reason = phrase.Of("after an interruption all loads may start at once: %s; the inverter is rated for %s", at,
+			wording.Amount(r.LimitVA, "VA"))
 	case len(r.Order) > 0:
 		c.Status = verdict.Caution
-		c.Reason = phrase.Of("all loads at once would take %s, above the rating of %s: switch on in the restart order, one after the other", at, wording.Amount(r.LimitVA, "VA"))
+		c.Reason = phrase.Of("all loads at once would take %s, above the rating of %s: switch on in the restart order, one after the other",
+			at, wording.Amount(r.LimitVA, "VA"))
 	default:
 		c.Status = verdict.Fail
-		c.Reason = phrase.Of("all loads at once would take %s, above the rating of %s, and no order helps: %q cannot start while the others run", at, wording.Amount(r.LimitVA, "VA"), r.Blocked)
+		c.Reason = phrase.Of("all loads at once would take %s, above the rating of %s, and no order helps: %q cannot start while the others run",
+			at, wording.Amount(r.LimitVA, "VA"), r.Blocked)
 	}
 	return p.keptFree(c)
 }
@@ -123,11 +135,15 @@ func (p *Facts) checkRestart() verdict.Check {
 func (p *Facts) checkPassThrough() verdict.Check {
 	a, limit := p.Grid.PassThroughA, p.Inverter.PassThroughA()
 	if limit == 0 {
-		return verdict.Unknown("pass-through", a, "A", phrase.Of("pass-through current of %s to the backup board while the grid is available; give pass_through_a of the inverter to compare", wording.Amount(a, "A")))
+		return verdict.Unknown("pass-through", a, "A",
+			phrase.Of("pass-through current of %s to the backup board while the grid is available; give pass_through_a of the inverter to compare",
+				wording.Amount(a, "A")))
 	}
 	return verdict.AtMost("pass-through", a, limit, "A").Because(
-		phrase.Of("while the grid is available the pass-through current is at most %s per phase, held-off loads included; the inverter is rated for %s", wording.Amount(a, "A"), wording.Amount(limit, "A")),
-		phrase.Of("while the grid is available the pass-through current may be %s per phase, but the inverter is rated for only %s: on an ordinary evening it would trip", wording.Amount(a, "A"), wording.Amount(limit, "A")))
+		phrase.Of("while the grid is available the pass-through current is at most %s per phase, held-off loads included; the inverter is rated for %s",
+			wording.Amount(a, "A"), wording.Amount(limit, "A")),
+		phrase.Of("while the grid is available the pass-through current may be %s per phase, but the inverter is rated for only %s: on an ordinary evening it would trip",
+			wording.Amount(a, "A"), wording.Amount(limit, "A")))
 }
 
 func (p *Facts) checkACInput() verdict.Check {
@@ -140,15 +156,21 @@ func (p *Facts) checkACInput() verdict.Check {
 	}
 	switch {
 	case limit == 0:
-		return verdict.Unknown("ac-input", a, "A", phrase.Of("%s %s per phase from the grid; give ac_input_a of the inverter to compare", what, wording.Amount(a, "A")))
+		return verdict.Unknown("ac-input", a, "A",
+			phrase.Of("%s %s per phase from the grid; give ac_input_a of the inverter to compare", what,
+				wording.Amount(a, "A")))
 	case !charger && known <= limit:
-		c := verdict.Unknown("ac-input", a, "A", phrase.Of("%s %s of %s per phase; give charger_a of the inverter to add the charger", what, wording.Amount(a, "A"), wording.Amount(limit, "A")))
+		c := verdict.Unknown("ac-input", a, "A",
+			phrase.Of("%s %s of %s per phase; give charger_a of the inverter to add the charger", what,
+				wording.Amount(a, "A"), wording.Amount(limit, "A")))
 		c.Limit, c.HasLimit, c.Margin = limit, true, verdict.Share(limit-a, limit)
 		return c
 	}
 	return verdict.AtMost("ac-input", a, limit, "A").Because(
-		phrase.Of("%s at most %s per phase from the grid; the ac input is rated for %s", what, wording.Amount(a, "A"), wording.Amount(limit, "A")),
-		phrase.Of("%s up to %s per phase from the grid, but the ac input is rated for only %s: set the charger lower or move a circuit", what, wording.Amount(a, "A"), wording.Amount(limit, "A")))
+		phrase.Of("%s at most %s per phase from the grid; the ac input is rated for %s", what, wording.Amount(a, "A"),
+			wording.Amount(limit, "A")),
+		phrase.Of("%s up to %s per phase from the grid, but the ac input is rated for only %s: set the charger lower or move a circuit",
+			what, wording.Amount(a, "A"), wording.Amount(limit, "A")))
 }
 
 // MaxImbalance is how far the phases may differ, over their mean, before a plan says so: common practice.
@@ -181,21 +203,28 @@ func (p *Facts) checkTransfer() verdict.Check {
 		if l.RidesThroughMs == nil {
 			continue
 		}
-		if tightest == nil || cmp.Or(cmp.Compare(*l.RidesThroughMs, *tightest.RidesThroughMs), cmp.Compare(l.Name, tightest.Name)) < 0 {
+		if tightest == nil || cmp.Or(cmp.Compare(*l.RidesThroughMs, *tightest.RidesThroughMs),
+			cmp.Compare(l.Name, tightest.Name)) < 0 {
 			tightest = &l // of equal ones not that which stands first in the file
 		}
 	}
 	transfer := p.Inverter.Unit.TransferMs
 	switch {
 	case tightest == nil && transfer == nil:
-		return verdict.Check{ID: "transfer-time", Status: verdict.Pass, Unit: "ms", Reason: phrase.Of("no load on the backup board states rides_through_ms, so the transfer time has no limit to meet")}
+		return verdict.Check{ID: "transfer-time", Status: verdict.Pass, Unit: "ms",
+			Reason: phrase.Of("no load on the backup board states rides_through_ms, so the transfer time has no limit to meet")}
 	case tightest == nil:
 		return verdict.Check{ID: "transfer-time", Status: verdict.Pass, Demand: *transfer, Unit: "ms",
-			Reason: phrase.Of("transfer time %s; no load on the backup board states rides_through_ms, and electronics are made to ride through %s", wording.Amount(*transfer, "ms"), wording.Amount(toleratedMS(), "ms"))}
+			Reason: phrase.Of("transfer time %s; no load on the backup board states rides_through_ms, and electronics are made to ride through %s",
+				wording.Amount(*transfer, "ms"), wording.Amount(toleratedMS(), "ms"))}
 	case transfer == nil:
-		return verdict.Unknown("transfer-time", 0, "ms", phrase.Of("%q rides through %s; give transfer_ms of the inverter to compare", tightest.Name, wording.Amount(*tightest.RidesThroughMs, "ms")))
+		return verdict.Unknown("transfer-time", 0, "ms",
+			phrase.Of("%q rides through %s; give transfer_ms of the inverter to compare", tightest.Name,
+				wording.Amount(*tightest.RidesThroughMs, "ms")))
 	}
 	return verdict.AtMost("transfer-time", *transfer, *tightest.RidesThroughMs, "ms").Because(
-		phrase.Of("transfer time %s; %q rides through %s", wording.Amount(*transfer, "ms"), tightest.Name, wording.Amount(*tightest.RidesThroughMs, "ms")),
-		phrase.Of("transfer time %s, but %q rides through only %s: it will restart or drop out", wording.Amount(*transfer, "ms"), tightest.Name, wording.Amount(*tightest.RidesThroughMs, "ms")))
+		phrase.Of("transfer time %s; %q rides through %s", wording.Amount(*transfer, "ms"), tightest.Name,
+			wording.Amount(*tightest.RidesThroughMs, "ms")),
+		phrase.Of("transfer time %s, but %q rides through only %s: it will restart or drop out",
+			wording.Amount(*transfer, "ms"), tightest.Name, wording.Amount(*tightest.RidesThroughMs, "ms")))
 }

@@ -6,8 +6,8 @@ import (
 	"outlast/backup/wording"
 )
 
-// DownTo is the lowest state of charge at which a start still works, in the cold: where the bank gives its power without sagging below
-// the low-voltage cut-off.
+// DownTo is the lowest state of charge at which a start still works, in the cold: where the bank gives its power
+// without sagging below the low-voltage cut-off.
 type DownTo struct {
 	Known bool    // false: the resistance of the battery is not given
 	Works bool    // false: not even a full bank starts it
@@ -19,13 +19,15 @@ type DownTo struct {
 // startDCW is what the inverters draw from the bank while a load starts, at its worst minute for watts.
 func (p *Facts) startDCW(st Start) float64 { return p.Inverter.DCPower(st.MaxW) }
 
-// runningDCW is what the inverters draw from the bank for long before a load starts: no more than everything that runs at once.
+// runningDCW is what the inverters draw from the bank for long before a load starts: no more than everything that runs
+// at once.
 func (p *Facts) runningDCW(st Start) float64 {
 	return p.Inverter.DCPower(min(st.MaxW, p.Demand.Scheduled.W))
 }
 
-// behindV is the volts at the floor, in the cold, from which a start pulls the bank down by its resistance: those at rest, or what the
-// running loads leave of them where the resistance does not tell all of their fall; 0 where it does not even carry those.
+// behindV is the volts at the floor, in the cold, from which a start pulls the bank down by its resistance: those at
+// rest, or what the running loads leave of them where the resistance does not tell all of their fall; 0 where it does
+// not even carry those.
 func (p *Facts) behindV(st Start) float64 {
 	v, ok := p.Bank.BehindV(p.runningDCW(st), p.FloorSoC(), p.Site.ColdestC)
 	if !ok {
@@ -34,21 +36,24 @@ func (p *Facts) behindV(st Start) float64 {
 	return v
 }
 
-// sagV is the voltage of the bank at the floor, in the cold, while a load starts: the volts before less current times resistance.
-// The current is the one at the lowest voltage in use, a little more than really flows as long as the bank stays above that.
+// sagV is the voltage of the bank at the floor, in the cold, while a load starts: the volts before less current times
+// resistance. The current is the one at the lowest voltage in use, a little more than really flows as long as the bank
+// stays above that.
 func (p *Facts) sagV(st Start) float64 {
 	return max(0, p.behindV(st)-p.dcStartA(st)*p.Bank.ResistanceOhmAt(p.FloorSoC(), p.Site.ColdestC))
 }
 
-// checkSag compares the voltage of the bank at its lowest planned charge, while each start pulls on it, with the low-voltage cut-off; the
-// lowest of them is reported. Inverters wait some seconds with the cut-off; that they do so long enough is not counted on.
+// checkSag compares the voltage of the bank at its lowest planned charge, while each start pulls on it, with the
+// low-voltage cut-off; the lowest of them is reported. Inverters wait some seconds with the cut-off; that they do so
+// long enough is not counted on.
 func (p *Facts) checkSag() verdict.Check {
 	const id = "surge-sag"
 	switch {
 	case p.Starts.Worst < 0:
 		return verdict.Check{ID: id, Status: verdict.Pass, Unit: "V", Reason: wording.NothingStarts}
 	case p.Bank.Unit.ResistanceMohm == 0:
-		return verdict.Unknown(id, 0, "V", phrase.Of("give resistance_mohm of the battery to work out its voltage dip during a start"))
+		return verdict.Unknown(id, 0, "V",
+			phrase.Of("give resistance_mohm of the battery to work out its voltage dip during a start"))
 	}
 	starts := p.hardestFirst()
 	lowest := starts[0]
@@ -59,7 +64,8 @@ func (p *Facts) checkSag() verdict.Check {
 		}
 	}
 	v, limit := p.sagV(lowest), p.Bank.CutoffV
-	what := phrase.Of("at a state of charge of %.0f %% the start of %q lowers the bank voltage to %.1f V", 100*p.FloorSoC(), lowest.Load, v)
+	what := phrase.Of("at a state of charge of %.0f %% the start of %q lowers the bank voltage to %.1f V",
+		100*p.FloorSoC(), lowest.Load, v)
 	works := phrase.Of("the start would not be possible from a full bank either")
 	if down := p.downTo(lowest); down.Works {
 		works = phrase.Of("the start is possible down to a state of charge of %.0f %%", 100*down.SoC)
@@ -74,6 +80,7 @@ func (p *Facts) downTo(st Start) DownTo {
 	if p.Bank.Unit.ResistanceMohm == 0 {
 		return DownTo{}
 	}
-	soc, ok := p.Bank.LowestStartSoC(p.runningDCW(st), p.startDCW(st), p.Bank.CutoffV*(1-verdict.Slack), p.Site.ColdestC)
+	soc, ok := p.Bank.LowestStartSoC(p.runningDCW(st), p.startDCW(st), p.Bank.CutoffV*(1-verdict.Slack),
+		p.Site.ColdestC)
 	return DownTo{Known: true, Works: ok, SoC: soc, FloorV: p.sagV(st)}
 }

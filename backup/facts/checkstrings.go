@@ -15,34 +15,42 @@ import (
 func windowWords(id string, demand, limit phrase.Amount) (good, bad phrase.Phrase) {
 	switch id {
 	case "string-voc-cold":
-		return phrase.Of("open-circuit voltage of the string on the coldest morning: %s; the input is rated for %s", demand, limit),
-			phrase.Of("open-circuit voltage of the string on the coldest morning: %s, but the input is rated for only %s", demand, limit)
+		return phrase.Of("open-circuit voltage of the string on the coldest morning: %s; the input is rated for %s",
+				demand, limit),
+			phrase.Of("open-circuit voltage of the string on the coldest morning: %s, but the input is rated for only %s",
+				demand, limit)
 	case "string-vmp-cold":
 		return phrase.Of("MPP voltage of the string in the cold: %s; the tracking range ends at %s", demand, limit),
-			phrase.Of("MPP voltage of the string in the cold: %s, above the tracking range, which ends at %s; some yield is lost", demand, limit)
+			phrase.Of("MPP voltage of the string in the cold: %s, above the tracking range, which ends at %s; some yield is lost",
+				demand, limit)
 	case "string-vmp-hot":
 		return phrase.Of("MPP voltage of the string in the heat: %s; the tracking range begins at %s", demand, limit),
-			phrase.Of("MPP voltage of the string in the heat: only %s, below the tracking range, which begins at %s", demand, limit)
+			phrase.Of("MPP voltage of the string in the heat: only %s, below the tracking range, which begins at %s",
+				demand, limit)
 	case "string-start":
 		return phrase.Of("the string reaches %s; start-up voltage of the input %s", demand, limit),
-			phrase.Of("in the heat the string reaches only %s, below the start-up voltage of the input of %s", demand, limit)
+			phrase.Of("in the heat the string reaches only %s, below the start-up voltage of the input of %s", demand,
+				limit)
 	case "string-current":
 		return phrase.Of("current of the strings at maximum power: %s; the input is rated for %s", demand, limit),
-			phrase.Of("current of the strings at maximum power: %s, but the input is rated for only %s; some yield is lost", demand, limit)
+			phrase.Of("current of the strings at maximum power: %s, but the input is rated for only %s; some yield is lost",
+				demand, limit)
 	case "string-short-circuit":
 		return phrase.Of("1.25 times the short-circuit current is %s; the input is rated for %s", demand, limit),
-			phrase.Of("1.25 times the short-circuit current is %s, but the input is rated for only %s: connect fewer strings", demand, limit)
+			phrase.Of("1.25 times the short-circuit current is %s, but the input is rated for only %s: connect fewer strings",
+				demand, limit)
 	case "string-power":
 		return phrase.Of("the array is rated %s; the input is rated for %s", demand, limit),
 			phrase.Of("the array is rated %s, above the rating of the input of %s: some yield is lost", demand, limit)
 	default: // string-parallel
 		return phrase.Of("the strings on one input differ by %s in voltage; up to %s does no harm", demand, limit),
-			phrase.Of("the strings on one input differ by %s in voltage, more than %s: give each an input of its own", demand, limit)
+			phrase.Of("the strings on one input differ by %s in voltage, more than %s: give each an input of its own",
+				demand, limit)
 	}
 }
 
-// checkStrings checks everything that is connected to each tracker input. An input whose limits are not known gives cautions that
-// name the keys; one that the inverter does not have fails.
+// checkStrings checks everything that is connected to each tracker input. An input whose limits are not known gives
+// cautions that name the keys; one that the inverter does not have fails.
 func (p *Facts) checkStrings() ([]verdict.Check, error) {
 	byInput := map[int][]solar.StringSet{}
 	most := 0
@@ -91,7 +99,9 @@ func stringID(id string, input, inputs int) string {
 
 func windowCheck(r solar.WindowCheck, id string, climate solar.Climate) verdict.Check {
 	if r.Missing != "" {
-		return verdict.Unknown(id, r.Demand, r.Unit, phrase.Of("the strings reach %s; give %s of the inverter's input to compare", wording.Amount(r.Demand, r.Unit), r.Missing))
+		return verdict.Unknown(id, r.Demand, r.Unit,
+			phrase.Of("the strings reach %s; give %s of the inverter's input to compare",
+				wording.Amount(r.Demand, r.Unit), r.Missing))
 	}
 	c := verdict.AtMost(id, r.Demand, r.Limit, r.Unit)
 	if r.AtLeast {

@@ -8,8 +8,8 @@ import (
 	"outlast/battery"
 )
 
-// Frost is what the coldest battery space does to a lead-acid bank whose acid is liquid, in the open or in a glass mat: the more it is
-// discharged, the more its electrolyte is water. ok is false for gel and lithium.
+// Frost is what the coldest battery space does to a lead-acid bank whose acid is liquid, in the open or in a glass mat:
+// the more it is discharged, the more its electrolyte is water. ok is false for gel and lithium.
 type Frost struct {
 	FreezesC  float64 // at the lowest charge that the plan allows
 	LeastSoC  float64 // charge under which it freezes at the coldest; 0: it does not
@@ -17,8 +17,8 @@ type Frost struct {
 	WeakC     float64 // of flooded batteries: where it freezes at the lowest charge with the weakest acid that is usual; 0: others
 }
 
-// frost is worked with the planned depth. Charge counts in the capacity that cold and age leave, and the acid follows the whole
-// capacity: less of it is used up than counted here, the safe side.
+// frost is worked with the planned depth. Charge counts in the capacity that cold and age leave, and the acid follows
+// the whole capacity: less of it is used up than counted here, the safe side.
 func (p *Facts) frost() (f Frost, ok bool) {
 	c := p.Bank.Unit.Chemistry
 	if c != battery.Flooded && c != battery.AGM {
@@ -36,16 +36,18 @@ func (p *Facts) frost() (f Frost, ok bool) {
 	return f, true
 }
 
-// checkTemperature compares the coldest battery space with what the bank may be charged and discharged at and with its freezing
-// point; the tightest of them is reported.
+// checkTemperature compares the coldest battery space with what the bank may be charged and discharged at and with its
+// freezing point; the tightest of them is reported.
 func (p *Facts) checkTemperature() verdict.Check {
 	const id = "bank-temperature"
 	u, coldest, hottest := p.Bank.Unit, p.Site.ColdestC, p.Site.HottestC
 	var worst *verdict.Check
 	compare := func(limit float64, does phrase.Phrase) {
 		c := verdict.AtLeast(id, coldest, limit, "C").Because(
-			phrase.Of("the battery space gets down to %s; the bank may be used down to %s", wording.Amount(coldest, "C"), wording.Amount(math.Round(10*limit)/10, "C")),
-			phrase.Of("the battery space gets down to %s, but below %s the bank %s: insulate or heat the space", wording.Amount(coldest, "C"), wording.Amount(math.Round(10*limit)/10, "C"), does))
+			phrase.Of("the battery space gets down to %s; the bank may be used down to %s",
+				wording.Amount(coldest, "C"), wording.Amount(math.Round(10*limit)/10, "C")),
+			phrase.Of("the battery space gets down to %s, but below %s the bank %s: insulate or heat the space",
+				wording.Amount(coldest, "C"), wording.Amount(math.Round(10*limit)/10, "C"), does))
 		if worst == nil || c.Margin < worst.Margin {
 			worst = &c
 		}
@@ -55,7 +57,8 @@ func (p *Facts) checkTemperature() verdict.Check {
 		key   string
 		limit *float64
 		does  phrase.Phrase
-	}{{"discharge_min_c", u.DischargeMinC, phrase.Of("must not be discharged")}, {"charge_min_c", u.ChargeMinC, phrase.Of("must not be charged")}} {
+	}{{"discharge_min_c", u.DischargeMinC, phrase.Of("must not be discharged")},
+		{"charge_min_c", u.ChargeMinC, phrase.Of("must not be charged")}} {
 		if b.limit == nil {
 			missing = append(missing, b.key)
 			continue
@@ -72,7 +75,9 @@ func (p *Facts) checkTemperature() verdict.Check {
 	}
 	keys := phrase.List(wording.Names(missing))
 	if worst == nil {
-		return verdict.Unknown(id, coldest, "C", phrase.Of("the battery space gets down to %s; give %s of the battery to compare", wording.Amount(coldest, "C"), keys))
+		return verdict.Unknown(id, coldest, "C",
+			phrase.Of("the battery space gets down to %s; give %s of the battery to compare",
+				wording.Amount(coldest, "C"), keys))
 	}
 	c := *worst
 	caution := func(more phrase.Phrase) {
@@ -82,25 +87,30 @@ func (p *Facts) checkTemperature() verdict.Check {
 		c.Reason = c.Reason.Then(more)
 	}
 	if ice.LeastSoC > 0 {
-		c.Reason = c.Reason.Then(phrase.Of("; at %s it freezes below a state of charge of %.0f %%", wording.Amount(coldest, "C"), 100*ice.LeastSoC))
+		c.Reason = c.Reason.Then(phrase.Of("; at %s it freezes below a state of charge of %.0f %%",
+			wording.Amount(coldest, "C"), 100*ice.LeastSoC))
 	}
 	if c.Status == verdict.Fail {
 		return c
 	}
 	if p.FloorSoC() < ice.MakersSoC-verdict.Slack {
-		caution(phrase.Of("; makers of flooded batteries require %.0f %% of the charge to be kept below 0 C, and the plan goes down to %.0f %%", 100*ice.MakersSoC, 100*p.FloorSoC()))
+		caution(phrase.Of("; makers of flooded batteries require %.0f %% of the charge to be kept below 0 C, and the plan goes down to %.0f %%",
+			100*ice.MakersSoC, 100*p.FloorSoC()))
 	}
 	if ice.WeakC < 0 && coldest < ice.WeakC {
-		caution(phrase.Of("; filled with weaker acid, as in temperate climates, it would freeze at %s: ask for its gravity when full (1.265 is counted with)", wording.Amount(math.Round(10*ice.WeakC)/10, "C")))
+		caution(phrase.Of("; filled with weaker acid, as in temperate climates, it would freeze at %s: ask for its gravity when full (1.265 is counted with)",
+			wording.Amount(math.Round(10*ice.WeakC)/10, "C")))
 	}
 	if usual {
-		caution(phrase.Of("; where the battery does not give charge_min_c, %s is counted with for %s", wording.Amount(usualC, "C"), u.Chemistry.Word()))
+		caution(phrase.Of("; where the battery does not give charge_min_c, %s is counted with for %s",
+			wording.Amount(usualC, "C"), u.Chemistry.Word()))
 	}
 	if len(missing) > 0 {
 		caution(phrase.Of("; give %s of the battery to compare that too", keys))
 	}
 	if u.ChargeMaxC != nil && hottest > *u.ChargeMaxC {
-		caution(phrase.Of("; in a space as hot as the inverter's (%s) it must not be charged above %s", wording.Amount(hottest, "C"), wording.Amount(*u.ChargeMaxC, "C")))
+		caution(phrase.Of("; in a space as hot as the inverter's (%s) it must not be charged above %s",
+			wording.Amount(hottest, "C"), wording.Amount(*u.ChargeMaxC, "C")))
 	}
 	return c
 }

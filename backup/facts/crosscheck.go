@@ -10,8 +10,8 @@ import (
 	"outlast/battery"
 )
 
-// CrossCheck is what published methods for lead-acid ask for, beside the plan's own capacity. They leave out different things, so
-// that none of them replaces it.
+// CrossCheck is what published methods for lead-acid ask for, beside the plan's own capacity. They leave out different
+// things, so that none of them replaces it.
 type CrossCheck struct {
 	Duty        battery.DutySizing // of the stationary-battery standard
 	DutyPeriods int
@@ -35,7 +35,8 @@ func (p *Facts) crossCheck() {
 	periods, note := p.dutyPeriods()
 	c.DutyPeriods, c.DutyNote = len(periods), note
 	var err error
-	c.Duty, err = s.Unit.DutyCycle(battery.DutyCycle{Periods: periods, TemperatureC: s.ColdestC, Margin: s.Practice.Margin, EndOfLife: s.Practice.EndOfLife})
+	c.Duty, err = s.Unit.DutyCycle(battery.DutyCycle{Periods: periods, TemperatureC: s.ColdestC,
+		Margin: s.Practice.Margin, EndOfLife: s.Practice.EndOfLife})
 	if err != nil {
 		c.Problem = wording.ReasonOf(err)
 		return
@@ -43,7 +44,8 @@ func (p *Facts) crossCheck() {
 	if len(c.Duty.Cautions) > 0 {
 		c.DutyNote = phrase.Separated(append([]phrase.Phrase{c.DutyNote}, c.Duty.Cautions...), "; ")
 	}
-	c.DutyWhy = phrase.Of("it discharges the bank to its end-of-discharge voltage, where the plan uses %.3g of the charge; it also counts the order of the loads and takes the temperature factor from its own table", b.Sizing.UsableFraction)
+	c.DutyWhy = phrase.Of("it discharges the bank to its end-of-discharge voltage, where the plan uses %.3g of the charge; it also counts the order of the loads and takes the temperature factor from its own table",
+		b.Sizing.UsableFraction)
 	days := s.Outage.AutonomyH / 24
 	c.Autonomy, err = battery.AutonomyMethod(battery.AutonomyCase{
 		DailyWh: b.EnergyDCWh * (1 + s.Practice.Growth) / days, BankV: b.NominalV(), Days: days, MaxDoD: b.DoD,
@@ -80,9 +82,9 @@ const mostPeriods = 48
 // sliverMin is what rounding leaves of a step at the end of the outage; the method would count it as a whole minute.
 const sliverMin = 1e-6
 
-// dutyPeriods is the duty cycle of the outage: the current at nominal volts by the steps of the daily profile, growth included, equal
-// neighbours merged. Of an outage longer than a day only the last day is told step by step: a section's size depends on how the cycle
-// ends, and what went before counts with its mean.
+// dutyPeriods is the duty cycle of the outage: the current at nominal volts by the steps of the daily profile, growth
+// included, equal neighbours merged. Of an outage longer than a day only the last day is told step by step: a section's
+// size depends on how the cycle ends, and what went before counts with its mean.
 func (p *Facts) dutyPeriods() (periods []battery.Period, note phrase.Phrase) {
 	start := p.Bank.StartMin
 	before := max(0, p.Site.Outage.AutonomyH-24)

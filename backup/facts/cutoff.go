@@ -9,13 +9,13 @@ import (
 	"outlast/battery"
 )
 
-// setCutoff decides the low-voltage cut-off, at which the inverters are set to let go of the bank, and the lowest charge
-// of the plan. Sheets, checks and simulation all read them there.
+// setCutoff decides the low-voltage cut-off, at which the inverters are set to let go of the bank, and the lowest
+// charge of the plan. Sheets, checks and simulation all read them there.
 //
 // The cut-off is the lowest voltage in use of the bank or of the inverter, whichever is higher, in tenths of a volt as
 // inverters take it. The percentage of charge governs: the lowest charge is the planned depth or, where everything that
-// runs at once would pull the bank below the cut-off before, the one at which it just does not, so that the cut-off always
-// comes last. Where not even a full bank stays above it, the planned depth stands and nothing can be taken.
+// runs at once would pull the bank below the cut-off before, the one at which it just does not, so that the cut-off
+// always comes last. Where not even a full bank stays above it, the planned depth stands and nothing can be taken.
 func (p *Facts) setCutoff() {
 	b := &p.Bank
 	b.CutoffV = math.Ceil(max(b.MinV(), p.Inverter.Unit.DCMinV)*10-verdict.Slack) / 10
@@ -25,8 +25,8 @@ func (p *Facts) setCutoff() {
 	}
 }
 
-// floorUnder is the lowest charge of a bank for loads of which so many watts run at once at most, in hundredths where the
-// cut-off decides it; ok is false where not even a full bank carries them above the cut-off.
+// floorUnder is the lowest charge of a bank for loads of which so many watts run at once at most, in hundredths where
+// the cut-off decides it; ok is false where not even a full bank carries them above the cut-off.
 func (p *Facts) floorUnder(b battery.Bank, peakW float64) (soc float64, ok bool) {
 	planned, dcW := 1-p.Bank.DoD, p.Inverter.DCPower(peakW)
 	if !p.Sags() || p.carriesAbove(b, dcW, planned) {
@@ -107,7 +107,8 @@ func (p *Facts) checkCutoff() verdict.Check {
 		c.Reason = phrase.Of("%s, and not even a full bank stays above the low-voltage cut-off of %.1f V", what, limit)
 	default:
 		c.Status = verdict.Caution
-		c.Reason = phrase.Of("%s, below the low-voltage cut-off of %.1f V: the plan ends at %.0f %% instead", what, limit, 100*b.FloorSoC)
+		c.Reason = phrase.Of("%s, below the low-voltage cut-off of %.1f V: the plan ends at %.0f %% instead", what,
+			limit, 100*b.FloorSoC)
 	}
 	return c
 }

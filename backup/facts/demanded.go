@@ -6,8 +6,8 @@ import (
 	"outlast/loads"
 )
 
-// Asked is what a split of the circuits asks of any equipment. It depends on loads, boards, phases and month alone, so that many
-// inverters and banks can be set against it.
+// Asked is what a split of the circuits asks of any equipment. It depends on loads, boards, phases and month alone, so
+// that many inverters and banks can be set against it.
 type Asked struct {
 	InUse, heldOff []loads.Load // on the backup board, in the month
 	set            *loads.Set   // of those in use
@@ -20,13 +20,13 @@ type Asked struct {
 
 // Effort is how far a plan is worked out.
 type Effort struct {
-	// full asks for all that a sheet shows. Without it only the checks that can fail are made, and what only the sheet shows
-	// (probable demand, the new bank, slips) is left out.
+	// full asks for all that a sheet shows. Without it only the checks that can fail are made, and what only the sheet
+	// shows (probable demand, the new bank, slips) is left out.
 	full bool
 	// WalkH ends the simulation of the bank.
 	WalkH float64
-	// Enough says, of facts whose other checks are made, that these settle the matter: those of conductors and generator, which cost most,
-	// are then not made. nil: it never does.
+	// Enough says, of facts whose other checks are made, that these settle the matter: those of conductors and
+	// generator, which cost most, are then not made. nil: it never does.
 	Enough func(*Facts) bool
 	// Runs is when the generator runs, where that is set already; nil: it is decided.
 	Runs *generator.Runs
@@ -35,10 +35,12 @@ type Effort struct {
 // complete is the effort for a plan that somebody reads.
 var complete = Effort{full: true, WalkH: LongestWalkH}
 
-// Trial is the effort for a candidate: whether it passes. A bank that lasts as long as is asked for need not be followed further.
+// Trial is the effort for a candidate: whether it passes. A bank that lasts as long as is asked for need not be
+// followed further.
 func Trial(s *site.Site) Effort { return Effort{WalkH: s.Outage.AutonomyH} }
 
-// Ask works out what the backup circuits of a site ask for. Its month is set, and its circuits all have a board and a phase.
+// Ask works out what the backup circuits of a site ask for. Its month is set, and its circuits all have a board and a
+// phase.
 func (sh *Shared) Ask(s *site.Site, e Effort) (*Asked, error) {
 	if err := sh.Ctx.Err(); err != nil {
 		return nil, err

@@ -1,5 +1,6 @@
-// Package facts works out what follows for a home whose circuits are settled: demand, starts, what flows while the grid is there, the bank
-// and how long it lasts, charging, arrays, conductors, the generator, and every check, with the working behind each figure.
+// Package facts works out what follows for a home whose circuits are settled: demand, starts, what flows while the grid
+// is there, the bank and how long it lasts, charging, arrays, conductors, the generator, and every check, with the
+// working behind each figure.
 package facts
 
 import (
@@ -125,10 +126,11 @@ type Circuit struct {
 // Reason is why it is on its board.
 func (c Circuit) Reason() phrase.Phrase { return c.reason() }
 
-// New works out what follows for a site whose month is set and whose circuits all have a board and a phase. An error means that the site
-// cannot be planned at all; facts whose checks fail are no error.
+// New works out what follows for a site whose month is set and whose circuits all have a board and a phase. An error
+// means that the site cannot be planned at all; facts whose checks fail are no error.
 //
-// The facts keep the context of sh for what is only worked out when it is asked for, such as [Facts.LeastAutonomy]: it ends with it too.
+// The facts keep the context of sh for what is only worked out when it is asked for, such as [Facts.LeastAutonomy]: it
+// ends with it too.
 func New(sh *Shared, s *site.Site, settled Settled) (*Facts, error) {
 	f, err := sh.Full(s, complete)
 	if err != nil {
@@ -150,7 +152,8 @@ type Settled struct {
 	Unproven bool                               // a better split may exist
 }
 
-// Serve sets the equipment of a site, whose month is set and whose circuits all have a board and a phase, against what its circuits ask for.
+// Serve sets the equipment of a site, whose month is set and whose circuits all have a board and a phase, against what
+// its circuits ask for.
 func (sh *Shared) Serve(s *site.Site, a *Asked, e Effort) (*Facts, error) {
 	p, err := sh.serving(s, a, e)
 	if err != nil {
@@ -195,7 +198,8 @@ func (p *Facts) finish() error {
 
 // conductors takes over what package conductors finds for this home.
 func (p *Facts) conductors() {
-	h := conductors.Home{Site: p.Site, Inverter: p.Inverter, Bank: p.Bank.Bank, Currents: &p.Shared.Currents, PassThroughA: p.Grid.PassThroughA, InputA: p.Grid.InputA,
+	h := conductors.Home{Site: p.Site, Inverter: p.Inverter, Bank: p.Bank.Bank, Currents: &p.Shared.Currents,
+		PassThroughA: p.Grid.PassThroughA, InputA: p.Grid.InputA,
 		OnGrid: p.Asked.gridSet, GridLoads: p.Asked.gridLoads, Brief: !p.effort.full}
 	for _, st := range p.Starts.All {
 		h.Starts = append(h.Starts, conductors.Start{Surge: st.Surge, BankA: p.dcStartA(st)})
@@ -203,7 +207,8 @@ func (p *Facts) conductors() {
 	sized := conductors.Size(h)
 	p.Runs, p.WireNotes, p.wireCautions, p.Grid.LimitA = sized.Runs, sized.Notes, sized.Cautions, sized.GridLimitA
 	p.Checks = append(p.Checks, sized.Checks...)
-	p.Questions = wiring.HandOver(wiring.Scope{Grid: true, Generator: p.Site.Generator != nil, Array: len(p.Site.Arrays) > 0})
+	p.Questions = wiring.HandOver(wiring.Scope{Grid: true, Generator: p.Site.Generator != nil,
+		Array: len(p.Site.Arrays) > 0})
 }
 
 // generator holds the generator, if there is one, against what this home asks of it.
@@ -211,8 +216,9 @@ func (p *Facts) generator() {
 	if p.Site.Generator == nil {
 		return
 	}
-	rated := generator.Rate(generator.Asked{Site: p.Site, Inverter: p.Inverter, Scheduled: p.Demand.Scheduled, EnergyWhPerDay: p.Demand.EnergyWhPerDay,
-		Surges: p.Asked.surges, InUse: p.InOutage(), Runs: p.GeneratorRuns})
+	rated := generator.Rate(generator.Asked{Site: p.Site, Inverter: p.Inverter, Scheduled: p.Demand.Scheduled,
+		EnergyWhPerDay: p.Demand.EnergyWhPerDay,
+		Surges:         p.Asked.surges, InUse: p.InOutage(), Runs: p.GeneratorRuns})
 	p.Generator, p.generatorSteps = rated.Plan, rated.Working
 	p.Checks, p.wireCautions = append(p.Checks, rated.Checks...), append(p.wireCautions, rated.Cautions...)
 }
@@ -236,7 +242,8 @@ func (p *Facts) ByID() map[string]verdict.Check {
 	return out
 }
 
-// meetInverter sets what is asked for against the inverters: what starts, and what passes through them while the grid is there.
+// meetInverter sets what is asked for against the inverters: what starts, and what passes through them while the grid
+// is there.
 func (p *Facts) meetInverter() {
 	p.starts()
 	p.grid()
@@ -254,8 +261,8 @@ func (p *Facts) starts() {
 	p.Starts.Restart = p.Asked.set.Restart(p.Inverter.StartLimitVA)
 }
 
-// RestartDay is the order in which the circuits of the backup board are switched on again after a break, whatever the time of the day, where
-// they do not start at once. Circuits on which nothing is in use are none of it.
+// RestartDay is the order in which the circuits of the backup board are switched on again after a break, whatever the
+// time of the day, where they do not start at once. Circuits on which nothing is in use are none of it.
 func (p *Facts) RestartDay() loads.RestartDay { return p.Asked.set.RestartDay(p.Inverter.StartLimitVA) }
 
 // start sets a surge against what may be used, or is rated, for its time.
@@ -267,7 +274,8 @@ func (p *Facts) start(surge loads.Surge, limitVA func(seconds float64) float64) 
 	return st
 }
 
-// tighter says whether a start has the smaller margin; ties: more VA, then the earlier minute, then the order of the file.
+// tighter says whether a start has the smaller margin; ties: more VA, then the earlier minute, then the order of the
+// file.
 func (a Start) tighter(b Start) bool {
 	ma, mb := verdict.Share(a.LimitVA-a.DemandVA, a.LimitVA), verdict.Share(b.LimitVA-b.DemandVA, b.LimitVA)
 	switch {
@@ -280,9 +288,11 @@ func (a Start) tighter(b Start) bool {
 	}
 }
 
-// hardestFirst is the starts with the most VA first, so that of equal watts the same one is named whatever the order of the file.
+// hardestFirst is the starts with the most VA first, so that of equal watts the same one is named whatever the order of
+// the file.
 func (p *Facts) hardestFirst() []Start {
-	return slices.SortedFunc(slices.Values(p.Starts.All), func(a, b Start) int { return cmp.Or(cmp.Compare(b.VA, a.VA), cmp.Compare(a.Load, b.Load)) })
+	return slices.SortedFunc(slices.Values(p.Starts.All),
+		func(a, b Start) int { return cmp.Or(cmp.Compare(b.VA, a.VA), cmp.Compare(a.Load, b.Load)) })
 }
 
 func (p *Facts) grid() {
@@ -301,7 +311,8 @@ func said(p phrase.Phrase) func() phrase.Phrase { return func() phrase.Phrase { 
 func (p *Facts) circuits(settled Settled) {
 	way := 0
 	for i, c := range p.Site.Circuits {
-		out := Circuit{Circuit: c, OnBackup: c.Board == loads.BoardBackup, Asked: settled.File.Circuits[i].Board, Priority: 3, Loads: p.Site.OnCircuit(c.ID)}
+		out := Circuit{Circuit: c, OnBackup: c.Board == loads.BoardBackup, Asked: settled.File.Circuits[i].Board,
+			Priority: 3, Loads: p.Site.OnCircuit(c.ID)}
 		if out.OnBackup {
 			way++
 			out.Way = way

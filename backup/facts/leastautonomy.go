@@ -10,9 +10,10 @@ import (
 	"outlast/loads"
 )
 
-// LeastAutonomy is the shortest time that the bank carries the backup board at the end of its life, over all starts of the day, and
-// that start, in minutes from midnight: an outage does not wait for the start that the file gives. It is shorter than the autonomy from
-// the start that needs the most energy in the hours asked for, as soon as the bank lasts longer than those.
+// LeastAutonomy is the shortest time that the bank carries the backup board at the end of its life, over all starts of
+// the day, and that start, in minutes from midnight: an outage does not wait for the start that the file gives. It is
+// shorter than the autonomy from the start that needs the most energy in the hours asked for, as soon as the bank lasts
+// longer than those.
 func (p *Facts) LeastAutonomy() (hours, startMin float64, err error) {
 	find := p.promised
 	if find == nil {
@@ -22,8 +23,8 @@ func (p *Facts) LeastAutonomy() (hours, startMin float64, err error) {
 	return least.hours, least.startMin, err
 }
 
-// A promise is what the bank does from whatever moment the grid fails. Sheets and papers come back to it in many places, so a plan finds
-// it once, when it is first asked for.
+// A promise is what the bank does from whatever moment the grid fails. Sheets and papers come back to it in many
+// places, so a plan finds it once, when it is first asked for.
 type promise struct{ hours, startMin float64 }
 
 func (p *Facts) promise() (least promise, err error) {
@@ -37,8 +38,8 @@ func (p *Facts) promise() (least promise, err error) {
 // startMin is the minute of the day from which the plan's autonomy is counted.
 func (p *Facts) startMin() float64 { return math.Mod(p.Bank.StartMin, calendar.DayMin) }
 
-// Least is the shortest time that the bank carries a set of loads at the end of its life, over all starts of the day. ended says that
-// it is walkH, and nothing was shorter.
+// Least is the shortest time that the bank carries a set of loads at the end of its life, over all starts of the day.
+// ended says that it is walkH, and nothing was shorter.
 func (p *Facts) Least(set *loads.Set, walkH float64) (hours, startMin float64, ended bool, err error) {
 	m, err := p.ModelUnder(set.Scheduled().W, p.Site.Practice.EndOfLife)
 	if err != nil {
@@ -101,8 +102,9 @@ type lasting struct {
 	into  bool // some of that step was carried
 }
 
-// lasts is how long a bank gives the powers of a day from a minute of it on (0 to 1440), for walkH at most. Where a power is constant
-// the models are closed forms, so each step of the day is one step of the bank, and the end is told to the moment.
+// lasts is how long a bank gives the powers of a day from a minute of it on (0 to 1440), for walkH at most. Where a
+// power is constant the models are closed forms, so each step of the day is one step of the bank, and the end is told
+// to the moment.
 func lasts(powers []dcStep, m battery.State, minute, walkH float64) lasting {
 	n := len(powers)
 	step := 0
@@ -133,11 +135,11 @@ func lasts(powers []dcStep, m battery.State, minute, walkH float64) lasting {
 // leastToH is how exactly the shortest time is found: half a second.
 const leastToH = 0.5 / 3600
 
-// shortest is the shortest time, to half a second, and a start that has it, the first of equal ones that were looked at; walkH, and
-// minute 0, where nothing is shorter.
+// shortest is the shortest time, to half a second, and a start that has it, the first of equal ones that were looked
+// at; walkH, and minute 0, where nothing is shorter.
 //
-// Starts are moments, not minutes, and still few have to be followed: from two starts it mostly follows that none between them lasts
-// shorter than the shortest known. Where it does not, the time between them is halved.
+// Starts are moments, not minutes, and still few have to be followed: from two starts it mostly follows that none
+// between them lasts shorter than the shortest known. Where it does not, the time between them is halved.
 func (o *dayOutage) shortest(ctx context.Context, walkH float64) (hours, startMin float64, err error) {
 	x := &shortening{dayOutage: o, ctx: ctx, hours: walkH}
 	ends := make([]follow, len(o.powers)+1) // the starts between which the power is constant
@@ -191,7 +193,8 @@ func (x *shortening) follow(f *follow) {
 	}
 }
 
-// noneUntil says that no start from a to a minute lasts shorter than the shortest known: an outage that begins later ends no earlier.
+// noneUntil says that no start from a to a minute lasts shorter than the shortest known: an outage that begins later
+// ends no earlier.
 func (x *shortening) noneUntil(a follow, minute float64) bool {
 	return a.hours-(minute-a.minute)/60 > x.hours
 }

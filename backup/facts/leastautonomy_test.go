@@ -31,8 +31,8 @@ func plainLasts(o *dayOutage, minute, walkH float64) (hours float64) {
 	return walkH
 }
 
-// A bank lasts as long from step to step of the day as it does minute by minute, but for the last of them: there the minutes tell where the
-// limit of the whole minute is met, and the closed form when the power is.
+// A bank lasts as long from step to step of the day as it does minute by minute, but for the last of them: there the
+// minutes tell where the limit of the whole minute is met, and the closed form when the power is.
 func TestLastsIsMinuteByMinute(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		o := drawDayOutage(rt)
@@ -49,7 +49,8 @@ func drawDayOutage(rt *rapid.T) *dayOutage {
 	c := rapid.SampledFrom([]battery.Chemistry{battery.LFP, battery.AGM}).Draw(rt, "chemistry")
 	u, _ := battery.Unit{Chemistry: c, NominalV: 48, RatedAh: 100, ResistanceMohm: 20}.WithDefaults()
 	b := battery.Bank{Unit: u, Series: 1, Strings: rapid.IntRange(1, 12).Draw(rt, "strings")}
-	m, err := b.Model(battery.ModelOptions{TemperatureC: 15, CutoffV: rapid.SampledFrom([]float64{0, 44, 46}).Draw(rt, "cutoff")})
+	m, err := b.Model(battery.ModelOptions{TemperatureC: 15, CutoffV: rapid.SampledFrom([]float64{0, 44, 46}).Draw(rt,
+		"cutoff")})
 	if err != nil {
 		rt.Fatal(err)
 	}
@@ -62,8 +63,8 @@ func drawDayOutage(rt *rapid.T) *dayOutage {
 	return o
 }
 
-// No start lasts shorter than the shortest by more than half a second, on a whole minute or between two, and the start that is told lasts
-// just so long.
+// No start lasts shorter than the shortest by more than half a second, on a whole minute or between two, and the start
+// that is told lasts just so long.
 func TestShortestIsThatOfEveryStart(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		o := drawDayOutage(rt)
@@ -83,9 +84,9 @@ func TestShortestIsThatOfEveryStart(t *testing.T) {
 	})
 }
 
-// The least may lie between two minutes. 997 Wh; 100 W until 10:00, 300 W until 11:40, 50 W after. The later the grid fails in the first
-// part, the sooner the bank is empty, as long as the large power ends it: until 300 * 100/60 = 500 Wh are left for that, so 497 Wh at
-// 100 W before: 298.2 min. So the least is that of 301.8 min, and lasts 398.2 min.
+// The least may lie between two minutes. 997 Wh; 100 W until 10:00, 300 W until 11:40, 50 W after. The later the grid
+// fails in the first part, the sooner the bank is empty, as long as the large power ends it: until 300 * 100/60 = 500
+// Wh are left for that, so 497 Wh at 100 W before: 298.2 min. So the least is that of 301.8 min, and lasts 398.2 min.
 func TestShortestLiesBetweenMinutes(t *testing.T) {
 	u, _ := battery.Unit{Chemistry: battery.LFP, NominalV: 50, RatedAh: 19.94, MaxDischargeA: 100}.WithDefaults()
 	m, err := battery.Bank{Unit: u, Series: 1, Strings: 1}.Model(battery.ModelOptions{TemperatureC: 25, MaxDoD: 1})
@@ -93,7 +94,8 @@ func TestShortestLiesBetweenMinutes(t *testing.T) {
 		t.Fatal(err)
 	}
 	o := &dayOutage{bank: m, reserve: 1, powers: []dcStep{{600, 100}, {700, 300}, {1440, 50}}}
-	if hours, start, _ := o.shortest(context.Background(), 1000); math.Abs(hours-398.2/60) > leastToH || math.Abs(start-301.8) > 1.0/60 {
+	if hours, start, _ := o.shortest(context.Background(), 1000); math.Abs(hours-398.2/60) > leastToH ||
+		math.Abs(start-301.8) > 1.0/60 {
 		t.Errorf("%v h from minute %v, want %v h from 301.8", hours, start, 398.2/60)
 	}
 	// A step that asks for more than the bank gives ends every outage that reaches it.
@@ -108,11 +110,13 @@ func BenchmarkShortest(b *testing.B) {
 	for _, c := range []battery.Chemistry{battery.LFP, battery.AGM} {
 		u, _ := battery.Unit{Chemistry: c, NominalV: 48, RatedAh: 100, ResistanceMohm: 20}.WithDefaults()
 		for _, strings := range []int{5, 100, 1000} {
-			m, err := battery.Bank{Unit: u, Series: 1, Strings: strings}.Model(battery.ModelOptions{TemperatureC: 15, CutoffV: 44})
+			m, err := battery.Bank{Unit: u, Series: 1, Strings: strings}.Model(battery.ModelOptions{TemperatureC: 15,
+				CutoffV: 44})
 			if err != nil {
 				b.Fatal(err)
 			}
-			o := &dayOutage{bank: m, reserve: 1, powers: []dcStep{{360, 60}, {450, 500}, {720, 150}, {800, 320}, {1020, 150}, {1330, 480}, {1440, 60}}}
+			o := &dayOutage{bank: m, reserve: 1, powers: []dcStep{{360, 60}, {450, 500}, {720, 150}, {800, 320},
+				{1020, 150}, {1330, 480}, {1440, 60}}}
 			hours := o.lasts(0, LongestWalkH).hours
 			b.Run(fmt.Sprintf("chemistry=%s/hours=%.0f", c, hours), func(b *testing.B) {
 				for b.Loop() {

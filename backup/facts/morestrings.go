@@ -5,8 +5,8 @@ import (
 	"outlast/backup/verdict"
 )
 
-// byStrings are the checks of the bank that capacity does not decide. A bank that the planner sizes has the strings that its capacity
-// needs and no more, so they may fail where more strings would do.
+// byStrings are the checks of the bank that capacity does not decide. A bank that the planner sizes has the strings
+// that its capacity needs and no more, so they may fail where more strings would do.
 var byStrings = map[string]func(*Facts) verdict.Check{
 	"dc-current":       (*Facts).checkDCCurrent,
 	"dc-surge-current": (*Facts).checkDCSurge,
@@ -26,14 +26,16 @@ func (p *Facts) sayStrings() {
 		for more.Bank.Strings < min(MostStrings, max(p.Bank.Unit.MaxParallel, p.Bank.Strings+MoreStrings)) {
 			more.Bank.Strings++
 			if again(&more).Status != verdict.Fail {
-				p.Checks[i].Reason = c.Reason.Then(phrase.Of("; %s would do", phrase.Count(more.Bank.Strings, "%d string", "%d strings")))
+				p.Checks[i].Reason = c.Reason.Then(phrase.Of("; %s would do",
+					phrase.Count(more.Bank.Strings, "%d string", "%d strings")))
 				break
 			}
 		}
 	}
 }
 
-// MoreStrings is how many strings are tried beyond what the capacity needs, where that is already more than are usual side by side.
+// MoreStrings is how many strings are tried beyond what the capacity needs, where that is already more than are usual
+// side by side.
 const MoreStrings = 3
 
 // MostStrings is what a site file may ask for.

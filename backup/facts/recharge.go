@@ -64,7 +64,9 @@ func (p *Facts) recharge() (r Recharge, err error) {
 	}
 	takes := p.takesCharge()
 	if !takes {
-		r.Cautions = append(r.Cautions, phrase.Of("At %s, the coldest of the battery space, the bank takes no charge: every month is counted with that.", wording.Amount(s.ColdestC, "C")))
+		r.Cautions = append(r.Cautions,
+			phrase.Of("At %s, the coldest of the battery space, the bank takes no charge: every month is counted with that.",
+				wording.Amount(s.ColdestC, "C")))
 	}
 	r.Generator = s.Generator != nil
 	if err := workers.Each(len(r.Months), func(m int) error {
@@ -88,8 +90,8 @@ func (p *Facts) recharge() (r Recharge, err error) {
 				month.RefillDays = p.refill(days, month.LoadWh)
 			}
 		}
-		// What the arrays give beyond the load goes through the bank; of what goes through it, the round trip comes back. To be on the safe
-		// side the whole day's load is taken through it.
+		// What the arrays give beyond the load goes through the bank; of what goes through it, the round trip comes
+		// back. To be on the safe side the whole day's load is taken through it.
 		month.Carries = takes && month.LoadWh <= month.ArrayWh*p.Bank.Unit.RoundTrip+verdict.Slack*month.LoadWh
 		return nil
 	}); err != nil || !r.Generator {
@@ -117,7 +119,8 @@ func (p *Facts) takesCharge() bool {
 	return m.ChargeLimitW(1) > 0
 }
 
-// fuelDraws is on how many draws of the days of a month its fuel rests: two months of days, which is what one waits for.
+// fuelDraws is on how many draws of the days of a month its fuel rests: two months of days, which is what one waits
+// for.
 const fuelDraws = 2
 
 // A fuelling is what the generator does in a month.
@@ -132,7 +135,8 @@ func (p *Facts) fuelling(sun *site.Sunlit) (out [12]fuelling, err error) {
 	var own []int // the months that are like none before
 	for m := range onBoard {
 		onBoard[m] = p.onBoardIn(m + 1)
-		if m == 0 || sun != nil || !slices.EqualFunc(onBoard[m], onBoard[m-1], func(a, b loads.Load) bool { return a.Name == b.Name }) {
+		if m == 0 || sun != nil || !slices.EqualFunc(onBoard[m], onBoard[m-1],
+			func(a, b loads.Load) bool { return a.Name == b.Name }) {
 			own = append(own, m)
 		}
 	}
@@ -155,8 +159,9 @@ func (p *Facts) fuelling(sun *site.Sunlit) (out [12]fuelling, err error) {
 	return out, nil
 }
 
-// fuelIn follows the outage of a month just as an outage of package study does, with the same old bank in the same cold, the same drawn days and the same
-// rule for the generator, from where it has stopped once; loads are spread evenly, and there is as much fuel as it takes.
+// fuelIn follows the outage of a month just as an outage of package study does, with the same old bank in the same
+// cold, the same drawn days and the same rule for the generator, from where it has stopped once; loads are spread
+// evenly, and there is as much fuel as it takes.
 func (p *Facts) fuelIn(month int, onBoard []loads.Load, sun *site.Sunlit) (f fuelling, err error) {
 	sc, err := p.Scenario(p.Site.Practice.EndOfLife)
 	if err != nil {
@@ -166,7 +171,8 @@ func (p *Facts) fuelIn(month int, onBoard []loads.Load, sun *site.Sunlit) (f fue
 	sc.StartMin, sc.EvenSpread = 0, true
 	growing := p.growing(onBoard)
 	sc.Loads = loads.Where(growing, DropsOut)
-	for _, st := range loads.NewSet(p.Site.Phases, loads.Where(growing, func(l *loads.Load) bool { return !DropsOut(l) })).Profile() {
+	for _, st := range loads.NewSet(p.Site.Phases, loads.Where(growing,
+		func(l *loads.Load) bool { return !DropsOut(l) })).Profile() {
 		sc.BaseW = append(sc.BaseW, slices.Repeat([]float64{st.W}, st.EndMin-st.StartMin)...)
 	}
 	if sun != nil {
@@ -202,8 +208,9 @@ func ByMinute(hours []float64) []float64 {
 // RefillMostDays is how long a refill is waited for, in days.
 const RefillMostDays = 100
 
-// refill lets the emptied bank wait for its sun from each day of each draw of a month, whose days come round again and again. As
-// for Carries the whole day's load goes through the bank too; what a dull day lacks is taken from it, as far as it has any.
+// refill lets the emptied bank wait for its sun from each day of each draw of a month, whose days come round again and
+// again. As for Carries the whole day's load goes through the bank too; what a dull day lacks is taken from it, as far
+// as it has any.
 func (p *Facts) refill(sun site.SunMonth, loadWh float64) site.Tenths {
 	fullWh := p.Bank.NominalV() * p.Bank.CapacityAh() * p.Bank.DoD
 	var waits []float64
@@ -234,8 +241,8 @@ func (p *Facts) generatorW() float64 {
 	return g.RatedVA * g.PowerFactor * d.Factor
 }
 
-// generatorChargeW is the mean power into the bank while the generator runs: the chargers' current at the bank's nominal volts, as far as
-// the bank bears it and the loads leave it, hour by hour of the day.
+// generatorChargeW is the mean power into the bank while the generator runs: the chargers' current at the bank's
+// nominal volts, as far as the bank bears it and the loads leave it, hour by hour of the day.
 func (p *Facts) generatorChargeW() float64 {
 	a := p.Inverter.ChargerA()
 	if limit := p.Bank.Unit.MaxChargeA * float64(p.Bank.Strings); limit > 0 {

@@ -8,8 +8,8 @@ import (
 	"outlast/battery"
 )
 
-// Shared is what the plans of one home have in common however its circuits are split and whatever serves them: splits and
-// equipment are tried by the thousand, side by side too. A change of the loads themselves wants a new one.
+// Shared is what the plans of one home have in common however its circuits are split and whatever serves them: splits
+// and equipment are tried by the thousand, side by side too. A change of the loads themselves wants a new one.
 type Shared struct {
 	Ctx      context.Context                 // ends all that takes long
 	Currents conductors.Currents             // of the circuits
@@ -21,7 +21,8 @@ func NewShared(ctx context.Context) *Shared {
 	return &Shared{Ctx: ctx, fits: &workers.Memo[*battery.WellFit]{}}
 }
 
-// ForOtherLoads is for the same home when its loads change: of all that is known only the fits of the units hold for it too.
+// ForOtherLoads is for the same home when its loads change: of all that is known only the fits of the units hold for it
+// too.
 func (sh *Shared) ForOtherLoads(ctx context.Context) *Shared { return &Shared{Ctx: ctx, fits: sh.fits} }
 
 // fit is the kinetic model of a unit, fitted once; nil for lithium, or where none fits: the model then says why.

@@ -13,7 +13,8 @@ func (p *Facts) Carried() []string {
 	return out
 }
 
-// Swapped are the labels of the circuits that another plan of the same circuits carries and this one does not, and the other way round.
+// Swapped are the labels of the circuits that another plan of the same circuits carries and this one does not, and the
+// other way round.
 func (p *Facts) Swapped(other *Facts) (more, fewer []string) {
 	for i, c := range p.Circuits {
 		switch o := other.Circuits[i]; {
@@ -36,7 +37,8 @@ func (p *Facts) FirstFailing() *verdict.Check {
 	return nil
 }
 
-// Price is what inverters and bank cost together. ok is false when one of the prices is not given; the sum is then of no use.
+// Price is what inverters and bank cost together. ok is false when one of the prices is not given; the sum is then of
+// no use.
 func (p *Facts) Price() (price float64, ok bool) {
 	if p.Site.Inverter.Price == nil || p.Bank.Unit.Price == nil {
 		return 0, false

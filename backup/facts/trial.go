@@ -14,8 +14,9 @@ func (sh *Shared) Full(s *site.Site, e Effort) (*Facts, error) {
 	return sh.Serve(s, a, e)
 }
 
-// Fails says whether a check of a site fails: what [Shared.Full] finds, but what costs least is asked first and the rest only where that
-// passes. The capacity of the bank needs no more than the energy of the loads; the inverters, what runs at once.
+// Fails says whether a check of a site fails: what [Shared.Full] finds, but what costs least is asked first and the
+// rest only where that passes. The capacity of the bank needs no more than the energy of the loads; the inverters, what
+// runs at once.
 func (sh *Shared) Fails(s *site.Site, e Effort) (bool, error) {
 	a := asking(s)
 	p, err := sh.serving(s, a, e)

@@ -11,8 +11,8 @@ import (
 	"outlast/backup/wording"
 )
 
-// Steps is the whole working: that of the plan, and how the sun of the outage's month becomes what the arrays give. The latter is only
-// worked out when somebody reads it: drawing the days takes longer than the plan.
+// Steps is the whole working: that of the plan, and how the sun of the outage's month becomes what the arrays give. The
+// latter is only worked out when somebody reads it: drawing the days takes longer than the plan.
 func (p *Facts) Steps() []Step {
 	all := *p
 	all.Working = p.Working[:len(p.Working):len(p.Working)]
@@ -31,7 +31,8 @@ func (p *Facts) workSun() {
 		month, err = sun.SunMonth(p.Month)
 	}
 	if err != nil {
-		p.step(phrase.Of("Yield of the arrays"), phrase.Of("not worked out: %s", wording.ReasonOf(err)), none, 0, "", none)
+		p.step(phrase.Of("Yield of the arrays"), phrase.Of("not worked out: %s", wording.ReasonOf(err)), none, 0,
+			"", none)
 		return
 	}
 	for i := range p.Site.Arrays {
@@ -44,7 +45,9 @@ func (p *Facts) workSun() {
 		percent int
 		wh      float64
 	}{{10, month.Days.P10}, {50, month.Days.P50}, {90, month.Days.P90}} {
-		p.step(phrase.Of("All arrays: energy that %d %% of the days do not exceed", at.percent), phrase.Of("the days of the month, sorted"), p.daysOfMonth(month.Draws), at.wh, "Wh", phrase.Of("definition"))
+		p.step(phrase.Of("All arrays: energy that %d %% of the days do not exceed", at.percent),
+			phrase.Of("the days of the month, sorted"), p.daysOfMonth(month.Draws), at.wh, "Wh",
+			phrase.Of("definition"))
 	}
 }
 
@@ -76,20 +79,32 @@ func (p *Facts) workArray(i int, day solar.Receipt, draws int) {
 	if err != nil || global == 0 || handbook.AboveAir == 0 {
 		return // polar night
 	}
-	step(phrase.Of("irradiation above the atmosphere"), phrase.Of("solar constant * correction for the distance of the sun * sine of its height, added up over the mean day of the month"),
-		phrase.Of("latitude %g, day %d of the year", place.LatitudeDeg, handbook.DayNumber), handbook.AboveAir, perDay, phrase.Of("Duffie & Beckman, chapter %d", 1))
-	step(phrase.Of("clearness index of the month"), phrase.Of("irradiation on the horizontal / irradiation above the atmosphere"), phrase.Symbols("%.4g/%.4g", global, handbook.AboveAir), global/handbook.AboveAir, "", phrase.Of("definition"))
+	step(phrase.Of("irradiation above the atmosphere"),
+		phrase.Of("solar constant * correction for the distance of the sun * sine of its height, added up over the mean day of the month"),
+		phrase.Of("latitude %g, day %d of the year", place.LatitudeDeg, handbook.DayNumber), handbook.AboveAir, perDay,
+		phrase.Of("Duffie & Beckman, chapter %d", 1))
+	step(phrase.Of("clearness index of the month"),
+		phrase.Of("irradiation on the horizontal / irradiation above the atmosphere"),
+		phrase.Symbols("%.4g/%.4g", global, handbook.AboveAir), global/handbook.AboveAir, "", phrase.Of("definition"))
 	if a.Hours != nil {
-		step(phrase.Of("diffuse share of the irradiation"), phrase.Of("hour by hour from the weather file"), none, verdict.Share(day.DiffuseWhM2, day.GlobalWhM2), "", source)
+		step(phrase.Of("diffuse share of the irradiation"), phrase.Of("hour by hour from the weather file"), none,
+			verdict.Share(day.DiffuseWhM2, day.GlobalWhM2), "", source)
 	} else {
-		step(phrase.Of("diffuse share of the irradiation"), phrase.Of("by the clearness index of each day; the days are drawn, each from the one before, and keep the mean of the month"),
-			p.daysOfMonth(draws), verdict.Share(day.DiffuseWhM2, day.GlobalWhM2), "", phrase.Of("Erbs, Klein & Duffie, Solar Energy 28 (1982); days: Aguiar, Collares-Pereira & Conde, Solar Energy 40 (1988)"))
+		step(phrase.Of("diffuse share of the irradiation"),
+			phrase.Of("by the clearness index of each day; the days are drawn, each from the one before, and keep the mean of the month"),
+			p.daysOfMonth(draws), verdict.Share(day.DiffuseWhM2, day.GlobalWhM2), "",
+			phrase.Of("Erbs, Klein & Duffie, Solar Energy 28 (1982); days: Aguiar, Collares-Pereira & Conde, Solar Energy 40 (1988)"))
 	}
-	step(phrase.Of("irradiation in its plane"), phrase.Of("beam + diffuse * (1 + cos(tilt))/2 + global * %g * (1 - cos(tilt))/2, hour by hour", solar.DefaultAlbedo),
-		phrase.Of("%.4g + %.4g + %.4g; tilt %g, azimuth %g", day.BeamWhM2/1000, day.SkyWhM2/1000, day.GroundWhM2/1000, a.TiltDeg, a.AzimuthDeg), day.PlaneWhM2()/1000, perDay,
+	step(phrase.Of("irradiation in its plane"),
+		phrase.Of("beam + diffuse * (1 + cos(tilt))/2 + global * %g * (1 - cos(tilt))/2, hour by hour",
+			solar.DefaultAlbedo),
+		phrase.Of("%.4g + %.4g + %.4g; tilt %g, azimuth %g", day.BeamWhM2/1000, day.SkyWhM2/1000, day.GroundWhM2/1000,
+			a.TiltDeg, a.AzimuthDeg), day.PlaneWhM2()/1000, perDay,
 		phrase.Of("evenly bright sky, Duffie & Beckman, chapter 2: 5 to 12 %% low in a clear winter month, the safe side"))
 	warmth := verdict.Share(day.WarmWh, day.CoolWh)
-	step(phrase.Of("temperature factor of the cells"), phrase.Of("1 + pmax_pct_per_c/100 * (T - 25), T = air + (noct_c - 20) * sun / 800, hour by hour"), none, warmth, "", phrase.Of("Ross, 1976; data sheet or default"))
+	step(phrase.Of("temperature factor of the cells"),
+		phrase.Of("1 + pmax_pct_per_c/100 * (T - 25), T = air + (noct_c - 20) * sun / 800, hour by hour"), none, warmth,
+		"", phrase.Of("Ross, 1976; data sheet or default"))
 	lost := 1 - verdict.Share(day.DCWh, day.WarmWh)
 	var kept []phrase.Phrase
 	for _, l := range solar.DefaultLosses() {
@@ -97,12 +112,20 @@ func (p *Facts) workArray(i int, day solar.Receipt, draws int) {
 			kept = append(kept, phrase.Symbols("%g", 1-l.Share))
 		}
 	}
-	step(phrase.Of("losses"), phrase.Of("1 - product of the factors for dirt, shade, mismatch, wiring, connections, light-induced degradation, nameplate and downtime"),
-		phrase.Symbols("1 - %s", phrase.Separated(kept, "*")), lost, "", phrase.Of("default losses of report NREL/TP-6A20-62641 (2014)"))
-	step(phrase.Of("energy of a mean day"), phrase.Of("rated power of the modules * irradiation in its plane * temperature factor of the cells * (1 - losses)"),
-		phrase.Symbols("%g W * %.4g * %.4g * (1 - %.4g)", set.RatedW(), day.PlaneWhM2()/1000, warmth, lost), day.DCWh, "Wh", phrase.Of("definition"))
-	step(phrase.Of("irradiation in its plane, by the monthly method"), phrase.Of("beam ratio of the mean day, diffuse by the clearness index of the month"),
-		phrase.Of("beam ratio %.4g, diffuse share %.4g", handbook.BeamRatio, handbook.Diffuse), handbook.Plane(), perDay, phrase.Of("Duffie & Beckman, chapter %d", 2))
-	step(phrase.Of("monthly method over the days"), phrase.Of("for comparison: a month without dull days overrates a steep array in winter"),
-		phrase.Symbols("%.4g/%.4g", handbook.Plane(), day.PlaneWhM2()/1000), verdict.Share(handbook.Plane(), day.PlaneWhM2()/1000), "", none)
+	step(phrase.Of("losses"),
+		phrase.Of("1 - product of the factors for dirt, shade, mismatch, wiring, connections, light-induced degradation, nameplate and downtime"),
+		phrase.Symbols("1 - %s", phrase.Separated(kept, "*")), lost, "",
+		phrase.Of("default losses of report NREL/TP-6A20-62641 (2014)"))
+	step(phrase.Of("energy of a mean day"),
+		phrase.Of("rated power of the modules * irradiation in its plane * temperature factor of the cells * (1 - losses)"),
+		phrase.Symbols("%g W * %.4g * %.4g * (1 - %.4g)", set.RatedW(), day.PlaneWhM2()/1000, warmth, lost), day.DCWh,
+		"Wh", phrase.Of("definition"))
+	step(phrase.Of("irradiation in its plane, by the monthly method"),
+		phrase.Of("beam ratio of the mean day, diffuse by the clearness index of the month"),
+		phrase.Of("beam ratio %.4g, diffuse share %.4g", handbook.BeamRatio, handbook.Diffuse), handbook.Plane(),
+		perDay, phrase.Of("Duffie & Beckman, chapter %d", 2))
+	step(phrase.Of("monthly method over the days"),
+		phrase.Of("for comparison: a month without dull days overrates a steep array in winter"),
+		phrase.Symbols("%.4g/%.4g", handbook.Plane(), day.PlaneWhM2()/1000),
+		verdict.Share(handbook.Plane(), day.PlaneWhM2()/1000), "", none)
 }

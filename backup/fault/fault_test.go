@@ -9,14 +9,16 @@ import (
 	"outlast/backup/fault"
 )
 
-// The reason of an error is what stands behind its place; an error without a place is told whole, whatever stands before a colon in it.
+// The reason of an error is what stands behind its place; an error without a place is told whole, whatever stands
+// before a colon in it.
 func TestReason(t *testing.T) {
 	errs := fault.In("battery")
 	for _, tt := range []struct {
 		err        error
 		text, told string
 	}{
-		{errs.Errorf("%d strings, want at least 1", 0), "battery: 0 strings, want at least 1", "0 strings, want at least 1"},
+		{errs.Errorf("%d strings, want at least 1", 0), "battery: 0 strings, want at least 1",
+			"0 strings, want at least 1"},
 		{errs.Errorf("load: %s", "5 W"), "battery: load: 5 W", "load: 5 W"},
 		{fmt.Errorf("bank: %w", fault.Reason(errs.Errorf("no cells"))), "bank: no cells", "bank: no cells"},
 		{errors.New("bank: no cells"), "bank: no cells", "bank: no cells"},

@@ -1,8 +1,8 @@
-// Package fleet counts many homes: how many pass, which check fails how often, how long the banks last, which homes are worst, and what one change
-// would do to all of them.
+// Package fleet counts many homes: how many pass, which check fails how often, how long the banks last, which homes are
+// worst, and what one change would do to all of them.
 //
-// A [Home] is what is kept of a planned home; [Count.Add] takes one after the other. Of each home only its hours are kept, and of the worst ten
-// their names, so that ten thousand need no memory to speak of.
+// A [Home] is what is kept of a planned home; [Count.Add] takes one after the other. Of each home only its hours are
+// kept, and of the worst ten their names, so that ten thousand need no memory to speak of.
 package fleet
 
 import (
@@ -31,7 +31,8 @@ func Of(f *facts.Facts) (Home, error) {
 	if err != nil {
 		return Home{}, err
 	}
-	return Home{f.Site.File, f.Site.Name, f.Verdict(), f.Site.Outage.AutonomyH, hours, f.Bank.AutonomyCap, common(f.With(verdict.Fail)), common(f.With(verdict.Caution))}, nil
+	return Home{f.Site.File, f.Site.Name, f.Verdict(), f.Site.Outage.AutonomyH, hours, f.Bank.AutonomyCap,
+		common(f.With(verdict.Fail)), common(f.With(verdict.Caution))}, nil
 }
 
 func common(checks []verdict.Check) []string {
@@ -50,8 +51,8 @@ const (
 	AnyCircuit = "cable-circuit"
 )
 
-// Common is what a check, by its id, is called in every home: the number of an array or input, the circuit of a cable and the load that is held off
-// are left out.
+// Common is what a check, by its id, is called in every home: the number of an array or input, the circuit of a cable
+// and the load that is held off are left out.
 func Common(id string) string {
 	family := verdict.Family(id)
 	switch family {
@@ -61,10 +62,12 @@ func Common(id string) string {
 		return id
 	}
 	name := id
-	if at := strings.LastIndexByte(id, '-'); at >= len(family)-1 && at+1 < len(id) && strings.Trim(id[at+1:], "0123456789") == "" {
+	if at := strings.LastIndexByte(id, '-'); at >= len(family)-1 && at+1 < len(id) &&
+		strings.Trim(id[at+1:], "0123456789") == "" {
 		name = id[:at]
 	}
-	if family == "cable-" && name != "cable-bank" && name != "cable-input" && name != "cable-feeder" && name != "cable-array" {
+	if family == "cable-" && name != "cable-bank" && name != "cable-input" && name != "cable-feeder" &&
+		name != "cable-array" {
 		return AnyCircuit
 	}
 	return name
@@ -165,7 +168,8 @@ func (c *Count) AddChanged(base, changed Home, err error) {
 	ch.Hours.add(changed.Hours-base.Hours, base.AtLeast || changed.AtLeast)
 }
 
-// Tallies are the checks that did not pass everywhere: those that fail most often first, then by cautions, then as sheets have them.
+// Tallies are the checks that did not pass everywhere: those that fail most often first, then by cautions, then as
+// sheets have them.
 func (c *Count) Tallies() []Tally {
 	var out []Tally
 	for _, t := range c.tallies {
@@ -178,7 +182,8 @@ func (c *Count) Tallies() []Tally {
 		})
 	}
 	slices.SortFunc(out, func(a, b Tally) int {
-		return cmp.Or(cmp.Compare(b.Fails, a.Fails), cmp.Compare(b.ChangedFails, a.ChangedFails), cmp.Compare(b.Cautions, a.Cautions),
+		return cmp.Or(cmp.Compare(b.Fails, a.Fails), cmp.Compare(b.ChangedFails, a.ChangedFails),
+			cmp.Compare(b.Cautions, a.Cautions),
 			cmp.Compare(place(a.Check), place(b.Check)), cmp.Compare(a.Check, b.Check))
 	})
 	return out

@@ -14,9 +14,11 @@ import (
 func TestCommon(t *testing.T) {
 	for id, want := range map[string]string{
 		"autonomy": "autonomy", "dc-surge-current": "dc-surge-current", "slip-Kettle 2": "slip", "slip-": "slip",
-		"cable-bank": "cable-bank", "cable-feeder": "cable-feeder", "cable-array-2": "cable-array", "cable-kitchen": "cable-circuit", "cable-kitchen-2": "cable-circuit",
+		"cable-bank": "cable-bank", "cable-feeder": "cable-feeder", "cable-array-2": "cable-array",
+		"cable-kitchen": "cable-circuit", "cable-kitchen-2": "cable-circuit",
 		"cable-circuit-bank": "cable-circuit", "cable-2": "cable-circuit",
-		"string-voc-cold": "string-voc-cold", "string-voc-cold-12": "string-voc-cold", "string-input": "string-input", "generator-start": "generator-start", "plan": "plan",
+		"string-voc-cold": "string-voc-cold", "string-voc-cold-12": "string-voc-cold", "string-input": "string-input",
+		"generator-start": "generator-start", "plan": "plan",
 	} {
 		if got := Common(id); got != want {
 			t.Errorf("Common(%q) = %q, want %q", id, got, want)
@@ -24,8 +26,8 @@ func TestCommon(t *testing.T) {
 	}
 }
 
-// A quantile is the value of a home: at least the share have no more, and fewer than the share have less. So it needs no convention of what
-// lies between two homes.
+// A quantile is the value of a home: at least the share have no more, and fewer than the share have less. So it needs
+// no convention of what lies between two homes.
 func TestQuantile(t *testing.T) {
 	r := rand.New(rand.NewPCG(1, 2))
 	for n := 1; n < 60; n++ {
@@ -47,7 +49,8 @@ func TestQuantile(t *testing.T) {
 					below++
 				}
 			}
-			if !slices.Contains(all, got) || float64(upTo) < share*float64(n) || share > 0 && float64(below) >= share*float64(n) || share == 0 && below > 0 {
+			if !slices.Contains(all, got) || float64(upTo) < share*float64(n) || share > 0 &&
+				float64(below) >= share*float64(n) || share == 0 && below > 0 {
 				t.Errorf("of %d homes: quantile %g is %g; %d have no more, %d less", n, share, got, upTo, below)
 			}
 			if share == 0.5 && 2*(n-below) < n {
@@ -132,12 +135,14 @@ func TestAddChanged(t *testing.T) {
 	for _, x := range []struct {
 		base, changed Home
 		err           error
-	}{{fail(2), pass(5), nil}, {fail(2), fail(3), nil}, {pass(6), fail(1), nil}, {pass(6), pass(6), nil}, {fail(1), Home{}, first}, {pass(5), Home{}, errors.New("second")}} {
+	}{{fail(2), pass(5), nil}, {fail(2), fail(3), nil}, {pass(6), fail(1), nil}, {pass(6), pass(6), nil},
+		{fail(1), Home{}, first}, {pass(5), Home{}, errors.New("second")}} {
 		c.Add(x.base)
 		c.AddChanged(x.base, x.changed, x.err)
 	}
 	ch := c.Changed
-	if ch.Homes != 4 || ch.Unsuited != 2 || !errors.Is(ch.Unsuiting, first) || ch.Passed != 2 || ch.Pass != 2 || ch.Gained != 1 || ch.Lost != 1 {
+	if ch.Homes != 4 || ch.Unsuited != 2 || !errors.Is(ch.Unsuiting, first) || ch.Passed != 2 || ch.Pass != 2 ||
+		ch.Gained != 1 || ch.Lost != 1 {
 		t.Errorf("%+v", ch)
 	}
 	if ch.Hours.Quantile(0) != -5 || ch.Hours.Quantile(0.5) != 0 || ch.Hours.Quantile(1) != 3 {

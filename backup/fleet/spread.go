@@ -26,8 +26,8 @@ func (s *Spread) Homes() int { return len(s.values) }
 // Ended is how many of the values are where a simulation was ended: no more than a bound.
 func (s *Spread) Ended() int { return s.ended }
 
-// Quantile is the least value that a share of the homes, in [0, 1], does not exceed: the value of a home, not one between two. 0 gives the
-// least, 1 the most; of no homes it is NaN.
+// Quantile is the least value that a share of the homes, in [0, 1], does not exceed: the value of a home, not one
+// between two. 0 gives the least, 1 the most; of no homes it is NaN.
 func (s *Spread) Quantile(share float64) float64 {
 	if len(s.values) == 0 {
 		return math.NaN()

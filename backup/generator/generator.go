@@ -1,7 +1,8 @@
-// Package generator answers what the site's generator has left at its place, whether it carries loads and chargers, and when it runs.
+// Package generator answers what the site's generator has left at its place, whether it carries loads and chargers, and
+// when it runs.
 //
-// [When] decides the latter once for a plan; [Rate] holds the generator against what is asked of it, and [ForOutage] is the same machine
-// for the simulation.
+// [When] decides the latter once for a plan; [Rate] holds the generator against what is asked of it, and [ForOutage] is
+// the same machine for the simulation.
 package generator
 
 import (
@@ -17,8 +18,8 @@ import (
 	"outlast/loads"
 )
 
-// Plan is what the generator has left at its place, and what is asked of it while it carries the loads of the outage and
-// the chargers at full current.
+// Plan is what the generator has left at its place, and what is asked of it while it carries the loads of the outage
+// and the chargers at full current.
 type Plan struct {
 	DeratedVA, DeratedW float64
 	RunningVA, RunningW float64 // balanced: of several phases the largest, times their number
@@ -34,8 +35,8 @@ type Plan struct {
 	ChargeA             float64 // and all of them together may then put so much into the bank
 }
 
-// chargerPF is the power factor of a grid charger that corrects it, as those of hybrid inverters do: at least 0.95, common practice
-// (MEM).
+// chargerPF is the power factor of a grid charger that corrects it, as those of hybrid inverters do: at least 0.95,
+// common practice (MEM).
 const chargerPF = 0.95
 
 // Asked is what a home asks of its generator.
@@ -49,7 +50,8 @@ type Asked struct {
 	Runs           *Runs
 }
 
-// Rated is a generator held against what is asked of it. Plan is nil where it cannot be worked out; a check then says so.
+// Rated is a generator held against what is asked of it. Plan is nil where it cannot be worked out; a check then says
+// so.
 type Rated struct {
 	Plan     *Plan
 	Checks   []verdict.Check
@@ -57,8 +59,8 @@ type Rated struct {
 	Working  []wiring.Step
 }
 
-// Rate rates the generator and holds it against the outage. The chargers can be set lower and the loads cannot: where only
-// both together are too much, that is a caution.
+// Rate rates the generator and holds it against the outage. The chargers can be set lower and the loads cannot: where
+// only both together are too much, that is a caution.
 func Rate(a Asked) Rated {
 	gen, g := a.Site.Generator, &Plan{}
 	in := wiring.Generator{RatedVA: gen.RatedVA, PowerFactor: gen.PowerFactor, Rules: deratingRules(a.Site),
@@ -101,10 +103,13 @@ func Rate(a Asked) Rated {
 	g.FuelLPerH, g.FuelByChart, g.TankH = sized.FuelLPerH, sized.ByChart, sized.TankH
 	g.InputA = g.RunningVA / float64(a.Site.Phases) / a.Site.NominalV
 	g.ChargeA, g.ChargeLimited = g.chargeA(a, chargerW)
-	out.Checks = append(out.Checks, g.checkRunning(in.Practice.GeneratorShare), g.checkStart(sized.Checks, in.Practice.GeneratorStart), g.checkInput(a))
+	out.Checks = append(out.Checks, g.checkRunning(in.Practice.GeneratorShare),
+		g.checkStart(sized.Checks, in.Practice.GeneratorStart), g.checkInput(a))
 	if gen.Phases > 0 && gen.Phases != a.Site.Phases {
-		out.Cautions = append(out.Cautions, phrase.Of("The generator has %s and the site %s: settle first what it feeds, and how.",
-			phrase.Count(gen.Phases, "%d phase", "%d phases"), phrase.Count(a.Site.Phases, "%d phase", "%d phases")))
+		out.Cautions = append(out.Cautions,
+			phrase.Of("The generator has %s and the site %s: settle first what it feeds, and how.",
+				phrase.Count(gen.Phases, "%d phase", "%d phases"),
+				phrase.Count(a.Site.Phases, "%d phase", "%d phases")))
 	}
 	for _, text := range sized.Cautions {
 		out.Cautions = append(out.Cautions, phrase.Of("Generator: %s.", text))
@@ -115,13 +120,14 @@ func Rate(a Asked) Rated {
 
 // without is of a generator that cannot be worked out.
 func (r Rated) without(err error) Rated {
-	r.Checks = append(r.Checks, verdict.Unknown("generator-running", r.Plan.RunningVA, "VA", phrase.Of("not worked out: %s", wording.ReasonOf(err))))
+	r.Checks = append(r.Checks, verdict.Unknown("generator-running", r.Plan.RunningVA, "VA",
+		phrase.Of("not worked out: %s", wording.ReasonOf(err))))
 	r.Plan = nil
 	return r
 }
 
-// deratingRules are the rules by which altitude and heat take from the generator: the one that the practice wants, else those of its
-// engine.
+// deratingRules are the rules by which altitude and heat take from the generator: the one that the practice wants, else
+// those of its engine.
 func deratingRules(s *site.Site) []wiring.DeratingRule {
 	if rule := s.Practice.GeneratorRule; rule != "" {
 		return []wiring.DeratingRule{rule}
@@ -129,12 +135,14 @@ func deratingRules(s *site.Site) []wiring.DeratingRule {
 	return wiring.DeratingRulesOf(s.Generator.Fuel, s.Generator.Turbo)
 }
 
-// Derating is what altitude and heat leave of the generator: the same in its checks, in an outage and in the table of recharge.
+// Derating is what altitude and heat leave of the generator: the same in its checks, in an outage and in the table of
+// recharge.
 func Derating(s *site.Site) (wiring.Derating, error) {
 	return wiring.GeneratorDerating(s.AltitudeM, s.HottestC, deratingRules(s)...)
 }
 
-// balanced is what a rating that is spread evenly over the phases must carry: the total, or the largest phase times their number.
+// balanced is what a rating that is spread evenly over the phases must carry: the total, or the largest phase times
+// their number.
 func balanced(total float64, phases []float64) float64 {
 	for _, v := range phases {
 		total = max(total, v*float64(len(phases)))
@@ -142,17 +150,20 @@ func balanced(total float64, phases []float64) float64 {
 	return total
 }
 
-// checkRunning compares loads and chargers with what the generator has left, in VA and in W, and reports the tighter one.
+// checkRunning compares loads and chargers with what the generator has left, in VA and in W, and reports the tighter
+// one.
 func (g *Plan) checkRunning(share float64) verdict.Check {
 	const id = "generator-running"
 	c, loads := verdict.AtMost(id, g.RunningVA, g.DeratedVA, "VA"), g.LoadsVA
 	w := verdict.AtMost(id, g.RunningW, g.DeratedW, "W")
 	// What the loads alone break comes first: no charger can be set low enough for it.
-	aloneVA, aloneW := verdict.AtMost(id, g.LoadsVA, g.DeratedVA, "VA").Status == verdict.Fail, verdict.AtMost(id, g.LoadsW, g.DeratedW, "W").Status == verdict.Fail
+	aloneVA, aloneW := verdict.AtMost(id, g.LoadsVA, g.DeratedVA, "VA").Status == verdict.Fail,
+		verdict.AtMost(id, g.LoadsW, g.DeratedW, "W").Status == verdict.Fail
 	if aloneW && !aloneVA || aloneW == aloneVA && w.Margin < c.Margin {
 		c, loads = w, g.LoadsW
 	}
-	has := phrase.Of("the derated output of the generator at this temperature and altitude is %s", wording.Amount(c.Limit, c.Unit))
+	has := phrase.Of("the derated output of the generator at this temperature and altitude is %s",
+		wording.Amount(c.Limit, c.Unit))
 	all := phrase.Of("loads and chargers together draw up to %s", wording.Amount(c.Demand, c.Unit))
 	switch {
 	case aloneVA || aloneW:
@@ -169,8 +180,8 @@ func (g *Plan) checkRunning(share float64) verdict.Check {
 	return c
 }
 
-// chargeA is how much of the charge current generator and grid input leave the chargers while everything runs. fullW is what the
-// chargers take at full current.
+// chargeA is how much of the charge current generator and grid input leave the chargers while everything runs. fullW is
+// what the chargers take at full current.
 func (g *Plan) chargeA(asked Asked, fullW float64) (a float64, limited bool) {
 	w := min(g.DeratedW-g.LoadsW, (g.DeratedVA-g.LoadsVA)*chargerPF)
 	if inputA := asked.Inverter.ACInputA(); inputA > 0 {
@@ -182,7 +193,8 @@ func (g *Plan) chargeA(asked Asked, fullW float64) (a float64, limited bool) {
 	return settable(asked.Inverter.ChargerA() * max(0, w) / fullW), true
 }
 
-// settable is a limit as it is entered: rounded down to what can be set, so that it holds. Whole amperes from 10 on, tenths below.
+// settable is a limit as it is entered: rounded down to what can be set, so that it holds. Whole amperes from 10 on,
+// tenths below.
 func settable(a float64) float64 {
 	if a < 10 {
 		return math.Floor(10*a+verdict.Slack) / 10
@@ -195,8 +207,8 @@ func (g *Plan) setChargers() phrase.Phrase {
 	return phrase.Of("at full simultaneous load, charge with at most %s", wording.Amount(g.ChargeA, "A"))
 }
 
-// checkStart compares the largest start with what the generator stands: the dip of its voltage, and the published share of its
-// rating. The share alone is never worse than a caution: its rule counts watts of its own reckoning.
+// checkStart compares the largest start with what the generator stands: the dip of its voltage, and the published share
+// of its rating. The share alone is never worse than a caution: its rule counts watts of its own reckoning.
 func (g *Plan) checkStart(checks []wiring.Check, timesRating float64) verdict.Check {
 	const id = "generator-start"
 	if g.StartVA == 0 {
@@ -214,15 +226,18 @@ func (g *Plan) checkStart(checks []wiring.Check, timesRating float64) verdict.Ch
 	text := phrase.Of("voltage dip at the largest start: %.3g %%, permitted %.3g %%", dip.Demand, dip.Limit)
 	worst := dip
 	if dip.Status == wiring.Fail {
-		text = phrase.Of("voltage dip at the largest start: %.3g %%, permitted only %.3g %%; lamps dim and other motors stall: fit a soft starter, or start from the bank", dip.Demand, dip.Limit)
+		text = phrase.Of("voltage dip at the largest start: %.3g %%, permitted only %.3g %%; lamps dim and other motors stall: fit a soft starter, or start from the bank",
+			dip.Demand, dip.Limit)
 	} else if start.Status != wiring.Pass || start.Margin < dip.Margin {
 		worst = start
-		text = phrase.Of("with the running load and the chargers the largest start takes %s, and %.3g times the rating is %s", wording.Amount(start.Demand, "VA"), timesRating, wording.Amount(start.Limit, "VA"))
+		text = phrase.Of("with the running load and the chargers the largest start takes %s, and %.3g times the rating is %s",
+			wording.Amount(start.Demand, "VA"), timesRating, wording.Amount(start.Limit, "VA"))
 		if start.Status != wiring.Pass {
 			text = phrase.Of("%s: start it with the chargers off", text)
 		}
 	}
-	return verdict.Check{ID: id, Status: verdict.Status(worst.Status), Demand: worst.Demand, Limit: worst.Limit, HasLimit: true, Unit: worst.Unit, Margin: worst.Margin, Reason: text}
+	return verdict.Check{ID: id, Status: verdict.Status(worst.Status), Demand: worst.Demand, Limit: worst.Limit,
+		HasLimit: true, Unit: worst.Unit, Margin: worst.Margin, Reason: text}
 }
 
 // checkInput compares what the generator sends through the grid input of the inverters with what that bears.
@@ -230,15 +245,20 @@ func (g *Plan) checkInput(asked Asked) verdict.Check {
 	const id = "generator-input"
 	a, limit := g.InputA, asked.Inverter.ACInputA()
 	if limit == 0 {
-		return verdict.Unknown(id, a, "A", phrase.Of("on the generator, loads and chargers draw %s per phase through the inverter; give ac_input_a of the inverter to compare", wording.Amount(a, "A")))
+		return verdict.Unknown(id, a, "A",
+			phrase.Of("on the generator, loads and chargers draw %s per phase through the inverter; give ac_input_a of the inverter to compare",
+				wording.Amount(a, "A")))
 	}
 	c := verdict.AtMost(id, a, limit, "A").Because(
-		phrase.Of("on the generator, loads and chargers draw at most %s per phase through the inverter; its ac input is rated for %s", wording.Amount(a, "A"), wording.Amount(limit, "A")),
-		phrase.Of("on the generator, loads and chargers draw up to %s per phase through the inverter, but its ac input is rated for only %s: %s", wording.Amount(a, "A"), wording.Amount(limit, "A"), g.setChargers()))
+		phrase.Of("on the generator, loads and chargers draw at most %s per phase through the inverter; its ac input is rated for %s",
+			wording.Amount(a, "A"), wording.Amount(limit, "A")),
+		phrase.Of("on the generator, loads and chargers draw up to %s per phase through the inverter, but its ac input is rated for only %s: %s",
+			wording.Amount(a, "A"), wording.Amount(limit, "A"), g.setChargers()))
 	loadsA := g.LoadsVA / float64(asked.Site.Phases) / asked.Site.NominalV
 	if loadsA <= limit {
 		return c.AtWorst(verdict.Caution)
 	}
-	c.Reason = phrase.Of("on the generator, the loads alone draw up to %s per phase through the inverter, but its ac input is rated for only %s: move a circuit", wording.Amount(loadsA, "A"), wording.Amount(limit, "A"))
+	c.Reason = phrase.Of("on the generator, the loads alone draw up to %s per phase through the inverter, but its ac input is rated for only %s: move a circuit",
+		wording.Amount(loadsA, "A"), wording.Amount(limit, "A"))
 	return c
 }

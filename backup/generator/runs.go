@@ -11,22 +11,23 @@ import (
 	"outlast/backup/wiring"
 )
 
-// Runs is when the generator runs in an outage. It is decided once for a plan: outages are followed with it, fuel is counted with
-// it, and papers print it for people to enter.
+// Runs is when the generator runs in an outage. It is decided once for a plan: outages are followed with it, fuel is
+// counted with it, and papers print it for people to enter.
 type Runs struct {
 	StartSoC, StopSoC float64
 	DarkSoC           float64 // charge down to which the bank carries everything: below it the house is dark
 }
 
-// How late a generator that shall prevent darkness may start, and how far above its start it stops at least. Common practice. A start from
-// nearly full is no rule for an outage.
+// How late a generator that shall prevent darkness may start, and how far above its start it stops at least. Common
+// practice. A start from nearly full is no rule for an outage.
 const (
 	latestStartSoC = 0.95
 	leastRefilled  = 0.05
 )
 
-// When decides when the generator runs; nil without one. A start_soc at which the house would be dark, or nearly, is raised; without one it is
-// usual, or as much higher as the bank wants. Both are whole per cents, as people enter them and papers print them.
+// When decides when the generator runs; nil without one. A start_soc at which the house would be dark, or nearly, is
+// raised; without one it is usual, or as much higher as the bank wants. Both are whole per cents, as people enter them
+// and papers print them.
 func When(g *site.Generator, darkSoC float64) *Runs {
 	if g == nil {
 		return nil
@@ -55,14 +56,18 @@ func checkSoC(r *Runs, g *site.Generator) verdict.Check {
 		c.Status = verdict.Fail
 		c.Reason = phrase.Of("%s: the circuits lose power before the generator could start", dark)
 	case wished <= r.DarkSoC+verdict.Slack:
-		c.Reason = phrase.Of("start_soc is %.3g %%, but %s: the circuits would lose power before the generator starts; %s", 100*wished, dark, runs)
+		c.Reason = phrase.Of("start_soc is %.3g %%, but %s: the circuits would lose power before the generator starts; %s",
+			100*wished, dark, runs)
 	case c.Status != verdict.Pass:
-		c.Reason = phrase.Of("start_soc is %.3g %%, and %s: too little margin for a generator that has to be started first; %s", 100*wished, dark, runs)
+		c.Reason = phrase.Of("start_soc is %.3g %%, and %s: too little margin for a generator that has to be started first; %s",
+			100*wished, dark, runs)
 	case g.StopSoC < r.StopSoC:
 		c.Status = verdict.Caution
-		c.Reason = phrase.Of("stop_soc is %.3g %%, and the generator starts at %.0f %%; %s", 100*g.StopSoC, 100*r.StartSoC, runs)
+		c.Reason = phrase.Of("stop_soc is %.3g %%, and the generator starts at %.0f %%; %s", 100*g.StopSoC,
+			100*r.StartSoC, runs)
 	default:
-		c.Reason = phrase.Of("the generator starts at %.0f %% and stops at %.0f %%; %s", 100*r.StartSoC, 100*r.StopSoC, dark)
+		c.Reason = phrase.Of("the generator starts at %.0f %% and stops at %.0f %%; %s", 100*r.StartSoC,
+			100*r.StopSoC, dark)
 	}
 	return c
 }
@@ -82,13 +87,15 @@ func ForOutage(s *site.Site, inverters inverter.Group, bankV float64, runs *Runs
 	}
 	return &outage.Generator{
 		RatedW: g.RatedVA * g.PowerFactor, Derating: d.Factor, StartSoC: runs.StartSoC, StopSoC: runs.StopSoC,
-		ChargerW: max(noChargerW, inverters.ChargerInputW(bankV)), ChargerEfficiency: s.Inverter.Efficiency, FuelL: g.FuelL,
-		Fuel: fuelByLoad(g),
+		ChargerW: max(noChargerW, inverters.ChargerInputW(bankV)), ChargerEfficiency: s.Inverter.Efficiency,
+		FuelL: g.FuelL,
+		Fuel:  fuelByLoad(g),
 	}
 }
 
-// fuelByLoad is what the generator burns by load: as its data sheet says or, without one, by the published charts. Below the first load the
-// flow is held, as nobody says how much less an idling engine burns; beyond the last the line is drawn on.
+// fuelByLoad is what the generator burns by load: as its data sheet says or, without one, by the published charts.
+// Below the first load the flow is held, as nobody says how much less an idling engine burns; beyond the last the line
+// is drawn on.
 func fuelByLoad(g *site.Generator) []outage.FuelPoint {
 	var points []outage.FuelPoint
 	for _, f := range g.FuelLPerH {

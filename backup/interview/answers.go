@@ -17,8 +17,8 @@ type Given struct {
 	Line, Col int    // of the key in a file; 0: elsewhere
 }
 
-// ReadAnswers reads a file of answers: on each line the key of a question, a colon, and the answer as it would be typed. Empty lines, and
-// those that begin with #, say nothing. The error is of type [strict.Problems].
+// ReadAnswers reads a file of answers: on each line the key of a question, a colon, and the answer as it would be
+// typed. Empty lines, and those that begin with #, say nothing. The error is of type [strict.Problems].
 func ReadAnswers(file, src string) (given []Given, err error) {
 	const most = 20 // that are told: what has more is no such file
 	var ps strict.Problems
@@ -29,7 +29,8 @@ func ReadAnswers(file, src string) (given []Given, err error) {
 			break
 		}
 		if !utf8.ValidString(text) {
-			return nil, append(ps, strict.Problem{File: file, Line: line, Col: 1, Msg: "found bytes that are no text in UTF-8"})
+			return nil, append(ps, strict.Problem{File: file, Line: line, Col: 1,
+				Msg: "found bytes that are no text in UTF-8"})
 		}
 		text = strings.TrimRight(text, "\r\n")
 		trimmed := strings.TrimSpace(text)
@@ -40,11 +41,13 @@ func ReadAnswers(file, src string) (given []Given, err error) {
 		ok = ok && utf8.RuneCountInString(g.Key) <= strict.MaxText
 		g.From, g.Line, g.Col = file, line, 1+strings.Index(text, trimmed)
 		if !ok {
-			ps = append(ps, strict.Problem{File: file, Line: line, Col: g.Col, Msg: "found " + strict.Quote(trimmed) + ", want a question, a colon and its answer", Hint: "hours: 24"})
+			ps = append(ps, strict.Problem{File: file, Line: line, Col: g.Col,
+				Msg: "found " + strict.Quote(trimmed) + ", want a question, a colon and its answer", Hint: "hours: 24"})
 			continue
 		}
 		if first := seen[g.Key]; first > 0 {
-			ps = append(ps, strict.Problem{File: file, Line: line, Col: g.Col, Msg: fmt.Sprintf("%s is answered a second time, first in line %d", strict.Quote(g.Key), first)})
+			ps = append(ps, strict.Problem{File: file, Line: line, Col: g.Col,
+				Msg: fmt.Sprintf("%s is answered a second time, first in line %d", strict.Quote(g.Key), first)})
 			continue
 		}
 		seen[g.Key] = line
@@ -63,7 +66,8 @@ func ReadAnswer(line string) (g Given, ok bool) {
 	return g, ok && g.Key != ""
 }
 
-// TakeAll takes answers in the order of the questions, whatever order they stand in. The error is of type [strict.Problems].
+// TakeAll takes answers in the order of the questions, whatever order they stand in. The error is of type
+// [strict.Problems].
 func (in *Interview) TakeAll(given []Given) error {
 	var ps strict.Problems
 	rest := slices.Clone(given)
@@ -97,8 +101,9 @@ func (in *Interview) TakeAll(given []Given) error {
 	return nil
 }
 
-// AnswersText writes what was answered so far, as [ReadAnswers] reads it, into the text of a file of answers: lines of questions that are
-// answered otherwise now are changed, those that are new stand at its end, and all else stays as somebody wrote it.
+// AnswersText writes what was answered so far, as [ReadAnswers] reads it, into the text of a file of answers: lines of
+// questions that are answered otherwise now are changed, those that are new stand at its end, and all else stays as
+// somebody wrote it.
 func (in *Interview) AnswersText(file string) string {
 	var b strings.Builder
 	told := map[string]bool{}

@@ -45,7 +45,8 @@ func items(text string) (out []string) {
 	return out
 }
 
-// listed are all loads that were named, those on which somebody depends last. What is named in both answers is one load.
+// listed are all loads that were named, those on which somebody depends last. What is named in both answers is one
+// load.
 func (in *Interview) listed() []listed {
 	on, _ := in.parseList(in.stays())
 	depends, _ := in.parseList(in.known(keyDepends))
@@ -137,7 +138,8 @@ func (in *Interview) parseItem(item string) (listed, error) {
 	}
 	if own {
 		if l.own = rest; l.runningW == 0 {
-			return l, refuse("other beer cooler 300 W 5 h", fmt.Sprintf("found %s without its watts", strict.Quote(item)))
+			return l, refuse("other beer cooler 300 W 5 h", fmt.Sprintf("found %s without its watts",
+				strict.Quote(item)))
 		}
 		return l, nil
 	}
@@ -146,7 +148,8 @@ func (in *Interview) parseItem(item string) (listed, error) {
 
 // cutWord takes a first word away.
 func cutWord(text, word string) (string, bool) {
-	if len(text) > len(word) && strings.EqualFold(text[:len(word)], word) && (text[len(word)] == ' ' || text[len(word)] == ':') {
+	if len(text) > len(word) && strings.EqualFold(text[:len(word)], word) &&
+		(text[len(word)] == ' ' || text[len(word)] == ':') {
 		return strings.TrimSpace(text[len(word)+1:]), true
 	}
 	return text, false
@@ -169,7 +172,8 @@ func (l *listed) count(text string) (rest string, found bool, err error) {
 		return text, false, nil
 	}
 	if l.quantity, _ = strconv.Atoi(digits); l.quantity < 1 || l.quantity > mostUnits {
-		return rest, true, refuse("", fmt.Sprintf("found %s of %s, want 1 to %d", digits, strict.Quote(rest), mostUnits))
+		return rest, true, refuse("", fmt.Sprintf("found %s of %s, want 1 to %d", digits, strict.Quote(rest),
+			mostUnits))
 	}
 	return rest, true, nil
 }
@@ -198,7 +202,8 @@ func (l *listed) figure(digits, unit string) error {
 
 // slug writes a name as ids are written.
 func slug(text string) string {
-	return strings.Trim(strings.Join(strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r == ' ' || r == '-' || r == '_' }), "-"), "-")
+	return strings.Trim(strings.Join(strings.FieldsFunc(strings.ToLower(text),
+		func(r rune) bool { return r == ' ' || r == '-' || r == '_' }), "-"), "-")
 }
 
 // classNamed finds a class by its id or its label, in the singular or the plural.
@@ -257,10 +262,12 @@ func outputOf(c catalog.Appliance) float64 {
 	return w
 }
 
-// sizeSlack is how much larger a motor may be than its class and still be of it: half a horsepower is 373 W, its class 370 W.
+// sizeSlack is how much larger a motor may be than its class and still be of it: half a horsepower is 373 W, its class
+// 370 W.
 const sizeSlack = 1.02
 
-// ofSize is the smallest class of a kind for a motor of so many W, else the largest; fits says whether its size is just that.
+// ofSize is the smallest class of a kind for a motor of so many W, else the largest; fits says whether its size is just
+// that.
 func (in *Interview) ofSize(kind string, w float64) (c catalog.Appliance, fits bool) {
 	all := in.sizes(kind)
 	for _, c := range all {
@@ -295,7 +302,8 @@ func (in *Interview) sized(l *listed, name string) error {
 				v *= hpW
 			}
 			if v <= 0 || v > mostW {
-				return refuse("", fmt.Sprintf("found a motor of %s %s, want a power above 0, at most %.0f W", m[2], m[3], mostW))
+				return refuse("", fmt.Sprintf("found a motor of %s %s, want a power above 0, at most %.0f W", m[2],
+					m[3], mostW))
 			}
 			var fits bool
 			if l.class, fits = in.ofSize(kind, v); !fits {

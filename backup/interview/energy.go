@@ -28,7 +28,8 @@ func (in *Interview) parsePanels(text string) (p panels, err error) {
 	}
 	m := panelForm.FindStringSubmatch(text)
 	if m == nil {
-		return panels{}, refuse("12 x 440 W", fmt.Sprintf("found %s, want none, or how many panels of how many watts", strict.Quote(text)))
+		return panels{}, refuse("12 x 440 W", fmt.Sprintf("found %s, want none, or how many panels of how many watts",
+			strict.Quote(text)))
 	}
 	if p.count, _ = strconv.Atoi(m[1]); p.count < 1 || p.count > mostPanels {
 		return panels{}, refuse("", fmt.Sprintf("found %s panels, want 1 to %d", m[1], mostPanels))
@@ -51,14 +52,16 @@ func (in *Interview) parsePanels(text string) (p panels, err error) {
 	}
 	p.module = slices.MinFunc(modules, func(a, b catalog.Module) int { return cmp.Compare(off(a), off(b)) })
 	if off(p.module) > nearWatts {
-		return panels{}, refuse("give the watts of one panel", fmt.Sprintf("found panels of %s W, want about %s W, as the catalog has them", m[2], or(wattsOf(modules))))
+		return panels{}, refuse("give the watts of one panel",
+			fmt.Sprintf("found panels of %s W, want about %s W, as the catalog has them", m[2], or(wattsOf(modules))))
 	}
 	return p, nil
 }
 
 const (
 	mostPanels = 1000
-	// nearWatts is how far the panels of a home may be from those of the catalog: beyond it a string of them has other volts. Own planning rule.
+	// nearWatts is how far the panels of a home may be from those of the catalog: beyond it a string of them has other
+	// volts. Own planning rule.
 	nearWatts = 1.25
 	// unknownPanelW is what a panel is taken to have: older roofs have about so much. Own planning rule.
 	unknownPanelW = 275.0
@@ -90,7 +93,8 @@ var compass = []string{"north", "north-east", "east", "south-east", "south", "so
 // parseFacing reads a direction, in degrees clockwise from north.
 func parseFacing(text string) (float64, error) {
 	word := slug(text)
-	short := map[string]string{"n": "north", "e": "east", "s": "south", "w": "west", "ne": "north-east", "se": "south-east", "sw": "south-west", "nw": "north-west",
+	short := map[string]string{"n": "north", "e": "east", "s": "south", "w": "west", "ne": "north-east",
+		"se": "south-east", "sw": "south-west", "nw": "north-west",
 		"northeast": "north-east", "southeast": "south-east", "southwest": "south-west", "northwest": "north-west"}
 	word = cmp.Or(short[word], word)
 	if i := slices.Index(compass, word); i >= 0 {
@@ -98,7 +102,8 @@ func parseFacing(text string) (float64, error) {
 	}
 	v, err := withUnit(text, "°")
 	if err != nil || v < 0 || v > 360 {
-		return 0, refuse(didYouMean(word, compass), fmt.Sprintf("found %s, want a direction such as south, or degrees from 0 to 360", strict.Quote(text)))
+		return 0, refuse(didYouMean(word, compass),
+			fmt.Sprintf("found %s, want a direction such as south, or degrees from 0 to 360", strict.Quote(text)))
 	}
 	return v, nil
 }
@@ -110,7 +115,8 @@ func parseSun(text string) ([]float64, error) {
 		fields = strings.Split(text, ",")
 	}
 	if len(fields) != 12 {
-		return nil, refuse("0.6 1.1 2.2 3.5 4.6 5.1 4.9 4.1 2.9 1.7 0.8 0.5", fmt.Sprintf("found %d figures, want 12, January first", len(fields)))
+		return nil, refuse("0.6 1.1 2.2 3.5 4.6 5.1 4.9 4.1 2.9 1.7 0.8 0.5",
+			fmt.Sprintf("found %d figures, want 12, January first", len(fields)))
 	}
 	var out []float64
 	for _, f := range fields {
@@ -119,7 +125,8 @@ func parseSun(text string) ([]float64, error) {
 			return nil, err
 		}
 		if v < 0 || v > 15 {
-			return nil, refuse("the mean day of each month on level ground", fmt.Sprintf("found %g kWh/m2 a day, want 0 to 15", v))
+			return nil, refuse("the mean day of each month on level ground",
+				fmt.Sprintf("found %g kWh/m2 a day, want 0 to 15", v))
 		}
 		out = append(out, v)
 	}
@@ -133,7 +140,8 @@ type generator struct {
 	fuel    string
 }
 
-var generatorForm = regexp.MustCompile(`(?i)^(\d+(?:[.,]\d+)?) ?(k)?(va|w)(?: (petrol|gasoline|diesel|gas|lpg|propane))?$`)
+var generatorForm = regexp.MustCompile(
+	`(?i)^(\d+(?:[.,]\d+)?) ?(k)?(va|w)(?: (petrol|gasoline|diesel|gas|lpg|propane))?$`)
 
 // parseGenerator reads "6.5 kVA petrol", or an id of the catalog.
 func (in *Interview) parseGenerator(text string) (g generator, err error) {
@@ -150,7 +158,8 @@ func (in *Interview) parseGenerator(text string) (g generator, err error) {
 		for _, c := range in.cat.Generators() {
 			ids = append(ids, c.ID)
 		}
-		return g, refuse(cmp.Or(didYouMean(id, ids), "6.5 kVA petrol, or one of "+or(ids)), fmt.Sprintf("found %s, want none, VA and what it burns, or a name of the catalog", strict.Quote(text)))
+		return g, refuse(cmp.Or(didYouMean(id, ids), "6.5 kVA petrol, or one of "+or(ids)),
+			fmt.Sprintf("found %s, want none, VA and what it burns, or a name of the catalog", strict.Quote(text)))
 	}
 	if g.ratedVA, err = number(m[1]); err != nil {
 		return g, err

@@ -1,12 +1,13 @@
 // Package interview turns what an owner can answer at the kitchen table into a first site file.
 //
-// [New] begins an [Interview] with a catalog. [Interview.Next] gives the questions of the next part that is not answered yet,
-// [Interview.Take] takes an answer as it was typed, or says what is allowed; [Interview.Propose] finds equipment for what was not
-// chosen, and [Interview.SiteText] writes the site file, which says of every figure whether it was answered or assumed. What nobody
-// knows is answered with "?" and takes a default on the safe side.
+// [New] begins an [Interview] with a catalog. [Interview.Next] gives the questions of the next part that is not
+// answered yet, [Interview.Take] takes an answer as it was typed, or says what is allowed; [Interview.Propose] finds
+// equipment for what was not chosen, and [Interview.SiteText] writes the site file, which says of every figure whether
+// it was answered or assumed. What nobody knows is answered with "?" and takes a default on the safe side.
 //
-// An answer is only taken if the site file that it leads to is one that every command accepts. The package reads no file and asks
-// nobody: doors (a terminal, flags, a file of answers) stand elsewhere. Powers are W, times h, temperatures degrees C.
+// An answer is only taken if the site file that it leads to is one that every command accepts. The package reads no
+// file and asks nobody: doors (a terminal, flags, a file of answers) stand elsewhere. Powers are W, times h,
+// temperatures degrees C.
 package interview
 
 import (
@@ -45,7 +46,8 @@ func New(cat *catalog.Catalog) *Interview {
 	return in
 }
 
-// WithLoads begins an interview about a home whose circuits and loads are known, as they stand in a site file: what stays on is not asked.
+// WithLoads begins an interview about a home whose circuits and loads are known, as they stand in a site file: what
+// stays on is not asked.
 func WithLoads(cat *catalog.Catalog, loads string) *Interview {
 	in := New(cat)
 	in.loads = loads
@@ -155,7 +157,8 @@ func (in *Interview) Add(key, text string) error {
 	if msgs == nil {
 		return nil
 	}
-	return refuse(strings.Join(slices.DeleteFunc(slices.Compact(hints), func(h string) bool { return h == "" }), "; "), strings.Join(msgs, "; "))
+	return refuse(strings.Join(slices.DeleteFunc(slices.Compact(hints), func(h string) bool { return h == "" }), "; "),
+		strings.Join(msgs, "; "))
 }
 
 // Lengths of what is typed, in characters: a list of everything that a large home holds is longer than one answer.

@@ -24,12 +24,14 @@ func (p plate) outputW() float64 {
 	return p.kw * 1000
 }
 
-var plateFigure = regexp.MustCompile(`(?i)^(?:(lra|code|i|u|p) ?[=:]? ?)?(\d+(?:[.,]\d+)?|[a-v]\b) ?(kw|hp|w|a|v)?(?:[ ,;]+|$)`)
+var plateFigure = regexp.MustCompile(
+	`(?i)^(?:(lra|code|i|u|p) ?[=:]? ?)?(\d+(?:[.,]\d+)?|[a-v]\b) ?(kw|hp|w|a|v)?(?:[ ,;]+|$)`)
 
 // parsePlate reads "1.1 kW 8 A 230 V code G" or "1 hp LRA 40".
 func parsePlate(text string) (p plate, err error) {
 	wrong := func(found string) (plate, error) {
-		return plate{}, refuse("1.1 kW 8 A 230 V code G, or 1 hp LRA 40", fmt.Sprintf("found %s, want kW or hp, A, V, code and a letter, or LRA and A", strict.Quote(found)))
+		return plate{}, refuse("1.1 kW 8 A 230 V code G, or 1 hp LRA 40",
+			fmt.Sprintf("found %s, want kW or hp, A, V, code and a letter, or LRA and A", strict.Quote(found)))
 	}
 	for rest := decimals(text); rest != ""; {
 		m := plateFigure.FindStringSubmatch(rest)
@@ -50,7 +52,8 @@ func parsePlate(text string) (p plate, err error) {
 			return wrong(m[0])
 		}
 		if v <= 0 || v > mostPlate {
-			return plate{}, refuse("", fmt.Sprintf("found %s, want a figure above 0, at most %d", strict.Quote(strings.TrimSpace(m[0])), mostPlate))
+			return plate{}, refuse("", fmt.Sprintf("found %s, want a figure above 0, at most %d",
+				strict.Quote(strings.TrimSpace(m[0])), mostPlate))
 		}
 		into := map[string]*float64{"kw": &p.kw, "hp": &p.hp, "a": &p.amps, "v": &p.volts}[unit]
 		switch {
@@ -82,8 +85,8 @@ func parsePlate(text string) (p plate, err error) {
 // mostPlate is more than any plate in a home says.
 const mostPlate = 10_000
 
-// runningVA is what a motor draws by its amps, at the volts of the plate or of the supply; 0 where no amps are told. Volts between lines on a
-// supply of three phases are those of a motor of three phases.
+// runningVA is what a motor draws by its amps, at the volts of the plate or of the supply; 0 where no amps are told.
+// Volts between lines on a supply of three phases are those of a motor of three phases.
 func (p plate) runningVA(s supply) float64 {
 	volts := p.volts
 	if volts == 0 {

@@ -23,7 +23,8 @@ func drawAnswer(t *rapid.T, in *Interview, q Question) string {
 	case 1:
 		return rapid.String().Draw(t, q.Key)
 	case 2:
-		return one("none", "nothing", "-1", "1e400", "0", "\"", "\\", "]]\n[[load]]", "# x", "'''", "other # 5 W", "other \"]\\ 5 W 1 h", "99999999", "*", "x 2", "2 x")
+		return one("none", "nothing", "-1", "1e400", "0", "\"", "\\", "]]\n[[load]]", "# x", "'''", "other # 5 W",
+			"other \"]\\ 5 W 1 h", "99999999", "*", "x 2", "2 x")
 	}
 	key, _, _ := strings.Cut(q.Key, " ")
 	switch key {
@@ -44,7 +45,8 @@ func drawAnswer(t *rapid.T, in *Interview, q Question) string {
 	case KeyStaysOn, keyDepends:
 		return drawList(t, in)
 	case keyPlate:
-		return one("", figure(0.1, 5, "kW")+" ", figure(0.1, 5, "hp")+" ") + one("", figure(0.5, 60, "A")+" ") + one("", figure(100, 480, "V")+" ") +
+		return one("", figure(0.1, 5, "kW")+" ", figure(0.1, 5, "hp")+" ") + one("", figure(0.5, 60, "A")+" ") +
+			one("", figure(100, 480, "V")+" ") +
 			one("", "code "+string(rune('A'+rapid.IntRange(0, 25).Draw(t, "code"))), "LRA "+figure(0.5, 200, "A"))
 	case keyInverter:
 		return drawID(t, "inverter", idsOf(in, false), 4)
@@ -95,7 +97,8 @@ func drawList(t *rapid.T, in *Interview) string {
 	for range rapid.IntRange(1, 6).Draw(t, "items") {
 		item := rapid.OneOf(rapid.Map(rapid.SampledFrom(in.classes), func(c catalog.Appliance) string { return c.ID }),
 			rapid.Map(rapid.SampledFrom(in.classes), func(c catalog.Appliance) string { return c.Label }),
-			rapid.SampledFrom([]string{"well pump", "well pump 0.6 kW", "sump pump 5 hp", "other kiln", "other kiln", "qqq"})).Draw(t, "item")
+			rapid.SampledFrom([]string{"well pump", "well pump 0.6 kW", "sump pump 5 hp", "other kiln", "other kiln",
+				"qqq"})).Draw(t, "item")
 		item += rapid.SampledFrom([]string{"", "*2", " x 12", "*0"}).Draw(t, "count")
 		item += rapid.SampledFrom([]string{"", " 300 W", " 0.1 W 0.5 h", " 24 h", " 9000 kW"}).Draw(t, "figures")
 		list = append(list, item)

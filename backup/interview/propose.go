@@ -37,16 +37,19 @@ func (in *Interview) wished() (w wished) {
 	return w
 }
 
-// suits says whether a combination is of what was answered. How many batteries there are is no matter: the plan says whether they are enough.
+// suits says whether a combination is of what was answered. How many batteries there are is no matter: the plan says
+// whether they are enough.
 func (w wished) suits(f sizing.Fit) bool {
 	return (w.inverter == "" || w.inverter == f.Inverter.ID) && (w.count == 0 || w.count == f.Count) &&
 		(w.battery == "" || w.battery == f.Unit.ID)
 }
 
-// standIn is equipment that the supply takes, what was answered of it included: the rest of the answers is tried with it.
+// standIn is equipment that the supply takes, what was answered of it included: the rest of the answers is tried with
+// it.
 func (in *Interview) standIn() (Equipment, error) {
 	w, s := in.wished(), in.supplied()
-	if e := in.stand; e.Inverter != "" && (w.inverter == "" || w.inverter == e.Inverter) && (w.battery == "" || w.battery == e.Battery) &&
+	if e := in.stand; e.Inverter != "" && (w.inverter == "" || w.inverter == e.Inverter) &&
+		(w.battery == "" || w.battery == e.Battery) &&
 		(w.count == 0 || w.count == e.Count) {
 		if _, err := in.bare(e, s); err == nil {
 			return e, nil
@@ -75,7 +78,9 @@ func (in *Interview) standIn() (Equipment, error) {
 		}
 	}
 	if first == nil || w.inverter == "" && w.battery == "" {
-		return Equipment{}, refuse("", fmt.Sprintf("no inverter and battery of the catalog suit a supply of %g V, phases: %d", s.volts, s.phases))
+		return Equipment{},
+			refuse("", fmt.Sprintf("no inverter and battery of the catalog suit a supply of %g V, phases: %d", s.volts,
+				s.phases))
 	}
 	var ps strict.Problems
 	if errors.As(first, &ps) {
@@ -104,7 +109,8 @@ func (in *Interview) inverters(w wished, s supply) (out []Equipment) {
 func (in *Interview) bare(e Equipment, s supply) (*site.Site, error) {
 	w := &writer{}
 	in.writeClimate(w)
-	return site.Read("", fmt.Appendf(nil, "[site]\nname = \"bare\"\nnominal_v = %s\nphases = %d\n%s[outage]\nautonomy_h = 1\n[inverter]\nuse = %q\ncount = %d\n[bank]\nuse = %q\n",
+	return site.Read("", fmt.Appendf(nil,
+		"[site]\nname = \"bare\"\nnominal_v = %s\nphases = %d\n%s[outage]\nautonomy_h = 1\n[inverter]\nuse = %q\ncount = %d\n[bank]\nuse = %q\n",
 		num(s.volts), s.phases, w.String(), e.Inverter, e.Count, e.Battery), in.cat)
 }
 
@@ -131,8 +137,9 @@ func (in *Interview) series(e Equipment) int {
 	return site.Series
 }
 
-// Propose finds equipment for what was not answered: the first of what sizing lists, of what was answered, and that takes the panels. Where
-// nothing passes it is what misses by least, and the plan of it says what is missing. progress is told how much of the work is done.
+// Propose finds equipment for what was not answered: the first of what sizing lists, of what was answered, and that
+// takes the panels. Where nothing passes it is what misses by least, and the plan of it says what is missing. progress
+// is told how much of the work is done.
 func (in *Interview) Propose(ctx context.Context, progress func(done, of int)) (Equipment, error) {
 	stand, err := in.standIn()
 	if err != nil {
@@ -153,7 +160,8 @@ func (in *Interview) Propose(ctx context.Context, progress func(done, of int)) (
 	}
 	passing := slices.DeleteFunc(sizes.Passing, func(f sizing.Fit) bool { return !w.suits(f) })
 	if in.hasPanels() {
-		if takes := slices.DeleteFunc(slices.Clone(passing), func(f sizing.Fit) bool { return len(f.Inverter.Inputs) == 0 }); len(takes) > 0 {
+		if takes := slices.DeleteFunc(slices.Clone(passing),
+			func(f sizing.Fit) bool { return len(f.Inverter.Inputs) == 0 }); len(takes) > 0 {
 			passing = takes
 		}
 	}
@@ -170,7 +178,8 @@ func (in *Interview) Propose(ctx context.Context, progress func(done, of int)) (
 			continue
 		}
 		tried[inverters] = true
-		e := Equipment{Inverter: f.Inverter.ID, Count: f.Count, Battery: f.Unit.ID, Strings: f.Strings, Note: "chosen here: the first that outlast size lists"}
+		e := Equipment{Inverter: f.Inverter.ID, Count: f.Count, Battery: f.Unit.ID, Strings: f.Strings,
+			Note: "chosen here: the first that outlast size lists"}
 		if in.hasPanels() {
 			e.Note += " and that takes the panels"
 		}
@@ -228,7 +237,8 @@ func (in *Interview) owned(e Equipment, w wished) Equipment {
 	return e
 }
 
-// mostStringV is more than strings of homes have without load: 1000 V DC, from which on other rules hold (common practice).
+// mostStringV is more than strings of homes have without load: 1000 V DC, from which on other rules hold (common
+// practice).
 const mostStringV = 1000
 
 // hasPanels says whether there are panels that the site file tells of.
@@ -241,13 +251,15 @@ func (in *Interview) hasPanels() bool {
 func (in *Interview) layouts() []int {
 	p, _ := in.parsePanels(in.known(keyPanels))
 	all := p.layouts()
-	if some := slices.DeleteFunc(slices.Clone(all), func(n int) bool { return float64(n)*p.module.VocV > mostStringV }); len(some) > 0 {
+	if some := slices.DeleteFunc(slices.Clone(all),
+		func(n int) bool { return float64(n)*p.module.VocV > mostStringV }); len(some) > 0 {
 		return some
 	}
 	return all
 }
 
-// laidOut parts the panels so that least of the checks fails behind the inverter, and tells how many do; without panels there is nothing to try.
+// laidOut parts the panels so that least of the checks fails behind the inverter, and tells how many do; without panels
+// there is nothing to try.
 func (in *Interview) laidOut(ctx context.Context, e Equipment) (Equipment, int, error) {
 	if !in.hasPanels() {
 		return e, 0, nil

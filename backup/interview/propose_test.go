@@ -31,7 +31,8 @@ func proposed(t *testing.T, in *Interview) (Equipment, *backup.Plan) {
 // What is proposed for homes of every supply passes, and is the first that sizing lists.
 func TestProposedPasses(t *testing.T) {
 	for _, supply := range []string{"230", "230x3", "120x2", "120", "100x2", "127"} {
-		in := told(t, "supply: "+supply, "hours: 12", "battery-stands: cellar", "stays-on: fridge-freezer, led-lamp*8, router, gas-boiler")
+		in := told(t, "supply: "+supply, "hours: 12", "battery-stands: cellar",
+			"stays-on: fridge-freezer, led-lamp*8, router, gas-boiler")
 		e, p := proposed(t, in)
 		if p.Verdict() == verdict.Fail {
 			t.Errorf("%s: %+v fails: %v", supply, e, p.With(verdict.Fail))
@@ -41,8 +42,10 @@ func TestProposedPasses(t *testing.T) {
 			t.Fatal(err)
 		}
 		first := z.Passing[0]
-		if e.Inverter != first.Inverter.ID || e.Count != first.Count || e.Battery != first.Unit.ID || e.Strings != first.Strings {
-			t.Errorf("%s: %+v, but sizing lists %d %s with %d strings of %s first", supply, e, first.Count, first.Inverter.ID, first.Strings, first.Unit.ID)
+		if e.Inverter != first.Inverter.ID || e.Count != first.Count || e.Battery != first.Unit.ID ||
+			e.Strings != first.Strings {
+			t.Errorf("%s: %+v, but sizing lists %d %s with %d strings of %s first", supply, e, first.Count,
+				first.Inverter.ID, first.Strings, first.Unit.ID)
 		}
 	}
 }
@@ -77,11 +80,12 @@ func TestProposedWhereNothingPasses(t *testing.T) {
 	}
 }
 
-// Panels are parted into strings that the inverter bears: of 24 modules with 39 V in the open, 25 C, and more in the cold, one string would
-// have 936 V and more.
+// Panels are parted into strings that the inverter bears: of 24 modules with 39 V in the open, 25 C, and more in the
+// cold, one string would have 936 V and more.
 func TestProposedStrings(t *testing.T) {
 	for _, more := range []string{"", "inverter: hybrid-8k-48", "inverter: hybrid-8k-48\nbattery: lfp-51-280"} {
-		in := told(t, "latitude: 48", "hours: 12", "battery-stands: heated", "stays-on: fridge-freezer, router", "panels: 24 x 440 W", "slope: 30", "facing: south", more)
+		in := told(t, "latitude: 48", "hours: 12", "battery-stands: heated", "stays-on: fridge-freezer, router",
+			"panels: 24 x 440 W", "slope: 30", "facing: south", more)
 		e, p := proposed(t, in)
 		for _, c := range p.With(verdict.Fail) {
 			t.Errorf("%q: %+v: %s %s", more, e, c.ID, c.Reason)

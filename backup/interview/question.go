@@ -55,14 +55,16 @@ const (
 
 // parts are the questions in their order; those of a part depend on the answers of the parts before it only.
 func (in *Interview) parts() [][]Question {
-	first, last := [][]Question{in.home(), in.outage()}, [][]Question{in.inverter(), in.battery(), in.panels(), in.array(), in.generator()}
+	first, last := [][]Question{in.home(), in.outage()}, [][]Question{in.inverter(), in.battery(), in.panels(),
+		in.array(), in.generator()}
 	if in.loads == "" {
 		first = append(first, in.staysOn(), in.depends(), in.plates())
 	}
 	return append(first, last...)
 }
 
-// Next gives the questions of the first part that has any without an answer, those without one; nil when all are answered.
+// Next gives the questions of the first part that has any without an answer, those without one; nil when all are
+// answered.
 func (in *Interview) Next() []Question {
 	for _, part := range in.parts() {
 		open := slices.DeleteFunc(part, func(q Question) bool { _, ok := in.answers[q.Key]; return ok })
@@ -85,14 +87,16 @@ func (in *Interview) question(key string) (Question, error) {
 		}
 	}
 	if slices.Contains([]string{keySlope, keyFacing, keySun}, key) {
-		return Question{}, refuse("answer panels and latitude as well", "there are no solar panels at a known latitude to tell "+key+" of")
+		return Question{}, refuse("answer panels and latitude as well",
+			"there are no solar panels at a known latitude to tell "+key+" of")
 	}
 	hint := "the questions are " + strings.Join(keys, ", ")
 	if near := strict.Nearest(key, keys); near != "" {
 		hint = fmt.Sprintf("did you mean %q?", near)
 	}
 	if class, ok := strings.CutPrefix(key, keyPlate+" "); ok {
-		return Question{}, refuse(hint, fmt.Sprintf("found a plate of %s, which is no motor of those that stay on", strict.Quote(class)))
+		return Question{}, refuse(hint, fmt.Sprintf("found a plate of %s, which is no motor of those that stay on",
+			strict.Quote(class)))
 	}
 	return Question{}, refuse(hint, "no question is called "+strict.Quote(key))
 }
@@ -104,7 +108,8 @@ func (in *Interview) home() []Question {
 			check: func(string) error { return nil }, writes: []string{"name"}},
 		{Key: keySupply, Part: part, Ask: "What does the grid bring to the house?",
 			Help: "volts to neutral, x and phases: 230, 230x3, 120x2", Assumed: supplies[0].short(), Open: true,
-			check: func(s string) error { _, err := parseSupply(s); return err }, writes: []string{"nominal_v", "phases"}},
+			check:  func(s string) error { _, err := parseSupply(s); return err },
+			writes: []string{"nominal_v", "phases"}},
 		{Key: keyLatitude, Part: part, Ask: "How far north does it lie? South of the equator is negative.",
 			Help: "degrees of latitude, -90 to 90: 51.5", Assumed: "none; heating and cooling run in all months",
 			check: within(-90, 90, ""), writes: []string{"latitude"}},
@@ -121,13 +126,17 @@ func (in *Interview) home() []Question {
 func (in *Interview) outage() []Question {
 	const part = "The outage"
 	q := []Question{
-		{Key: keyHours, Part: part, Ask: "For how many hours must the battery carry the home by itself?", Help: "hours, up to 8760: 24",
+		{Key: keyHours, Part: part, Ask: "For how many hours must the battery carry the home by itself?",
+			Help:    "hours, up to 8760: 24",
 			Assumed: fmt.Sprintf("%g h", unknownHours), check: within(0.01, 8760, "h"), writes: []string{"autonomy_h"}},
-		{Key: keyStands, Part: part, Ask: "Where does the battery stand?", Help: "one of the words", Assumed: unknownPlace.label,
-			check: func(s string) error { _, err := parsePlace(s); return err }},
-		{Key: keyColdest, Part: part, Ask: "How cold does it get there in winter?", Help: "degrees Celsius, or with F: 5 or 41 F",
+		{Key: keyStands, Part: part, Ask: "Where does the battery stand?", Help: "one of the words",
+			Assumed: unknownPlace.label,
+			check:   func(s string) error { _, err := parsePlace(s); return err }},
+		{Key: keyColdest, Part: part, Ask: "How cold does it get there in winter?",
+			Help:    "degrees Celsius, or with F: 5 or 41 F",
 			Assumed: "what is usual of such a place", check: celsius(-60, 60), writes: []string{"coldest_c"}},
-		{Key: keyHottest, Part: part, Ask: "How hot does it get in summer where the inverter hangs?", Help: "degrees Celsius, or with F: 35 or 95 F",
+		{Key: keyHottest, Part: part, Ask: "How hot does it get in summer where the inverter hangs?",
+			Help:    "degrees Celsius, or with F: 35 or 95 F",
 			Assumed: fmt.Sprintf("%g C", unknownHottestC), check: celsius(-40, 80), writes: []string{"hottest_c"}},
 	}
 	for _, p := range places {
@@ -137,10 +146,12 @@ func (in *Interview) outage() []Question {
 }
 
 func (in *Interview) staysOn() []Question {
-	return []Question{{Key: KeyStaysOn, Part: "What stays on", Several: true, Ask: "What has to stay on, and how many of it?",
+	return []Question{{Key: KeyStaysOn, Part: "What stays on", Several: true,
+		Ask:     "What has to stay on, and how many of it?",
 		Help:    "names such as chest-freezer, led-lamp*8, microwave 900 W 0.5 h; what no name fits: other beer cooler 300 W 5 h",
 		Assumed: "the least that a home keeps on: " + strings.Join(basics, ", "),
-		Picks:   in.picks(func(catalog.Appliance) bool { return true }), check: func(s string) error { return in.checkList(s, true) }, writes: loadKeys}}
+		Picks:   in.picks(func(catalog.Appliance) bool { return true }),
+		check:   func(s string) error { return in.checkList(s, true) }, writes: loadKeys}}
 }
 
 func (in *Interview) depends() []Question {
@@ -148,8 +159,10 @@ func (in *Interview) depends() []Question {
 	for _, c := range in.picks(medical)[:min(4, len(in.picks(medical)))] {
 		some = append(some, c.Answer)
 	}
-	return []Question{{Key: keyDepends, Part: "Who depends on it", Several: true, Ask: "Does anybody depend on a machine, for breath or health?",
-		Help:    "none, or names such as " + strings.Join(some, ", ") + "; other names likewise: other feeding pump 30 W 12 h",
+	return []Question{{Key: keyDepends, Part: "Who depends on it", Several: true,
+		Ask: "Does anybody depend on a machine, for breath or health?",
+		Help: "none, or names such as " + strings.Join(some, ", ") +
+			"; other names likewise: other feeding pump 30 W 12 h",
 		Assumed: "nobody: ask again before anything is built",
 		Picks:   in.picks(medical), check: func(s string) error { return in.checkList(s, false) }, writes: loadKeys}}
 }
@@ -174,9 +187,14 @@ func (in *Interview) plates() (qs []Question) {
 		if !l.motor() || slices.ContainsFunc(qs, func(q Question) bool { return q.Key == key }) {
 			continue
 		}
-		qs = append(qs, Question{Key: key, Part: "Motors by their plates", Ask: fmt.Sprintf("What does the plate of the motor say? %s", l.class.Label),
+		qs = append(qs, Question{Key: key, Part: "Motors by their plates",
+			Ask:     fmt.Sprintf("What does the plate of the motor say? %s", l.class.Label),
 			Help:    "kW or hp, amps, volts, code letter or locked-rotor amps, what is there: 1.1 kW 8 A 230 V code G, or 1 hp LRA 40",
-			Assumed: "figures that are typical of the class", check: func(s string) error { _, err := parsePlate(s); return err }, writes: loadKeys})
+			Assumed: "figures that are typical of the class", check: func(s string) error {
+				_,
+					err := parsePlate(s)
+				return err
+			}, writes: loadKeys})
 	}
 	return qs
 }
@@ -195,7 +213,8 @@ func (in *Interview) inverter() []Question {
 
 func (in *Interview) battery() []Question {
 	return []Question{{Key: keyBattery, Part: equipmentPart, Ask: "Which battery is there already, or planned?",
-		Help: "none, or a name that `outlast catalog` lists, with how many: lfp-51-100*3; without a number the planner counts them", Assumed: chosenHere,
+		Help:    "none, or a name that `outlast catalog` lists, with how many: lfp-51-100*3; without a number the planner counts them",
+		Assumed: chosenHere,
 		check: func(s string) error {
 			_, _, err := piece(s, func(id string) error { _, err := in.cat.Battery(id); return err })
 			return err
@@ -207,8 +226,13 @@ func (in *Interview) battery() []Question {
 const chosenHere = "chosen here, the cheapest of the catalog that passes"
 
 func (in *Interview) panels() []Question {
-	return []Question{{Key: keyPanels, Part: "Sun", Ask: "How many solar panels are there or planned, of how many watts each?",
-		Help: "none, or 12 x 440 W", Assumed: "none", check: func(s string) error { _, err := in.parsePanels(s); return err },
+	return []Question{{Key: keyPanels, Part: "Sun",
+		Ask:  "How many solar panels are there or planned, of how many watts each?",
+		Help: "none, or 12 x 440 W", Assumed: "none", check: func(s string) error {
+			_,
+				err := in.parsePanels(s)
+			return err
+		},
 		writes: []string{"modules_per_string", "strings"}}}
 }
 
@@ -220,13 +244,18 @@ func (in *Interview) array() []Question {
 	}
 	const part = "Sun"
 	qs := []Question{
-		{Key: keySlope, Part: part, Ask: "How steep do they lie?", Help: "degrees from level, 0 to 90: 30", Assumed: "flat",
-			check: within(0, 90, ""), writes: []string{"tilt_deg"}},
-		{Key: keyFacing, Part: part, Ask: "Which way do they face?", Help: "a word such as south or north-west, or degrees clockwise from north: 180",
-			Assumed: "counted as lying flat, where no direction counts", check: func(s string) error { _, err := parseFacing(s); return err }, writes: []string{"azimuth_deg"}},
+		{Key: keySlope, Part: part, Ask: "How steep do they lie?", Help: "degrees from level, 0 to 90: 30",
+			Assumed: "flat",
+			check:   within(0, 90, ""), writes: []string{"tilt_deg"}},
+		{Key: keyFacing, Part: part, Ask: "Which way do they face?",
+			Help:    "a word such as south or north-west, or degrees clockwise from north: 180",
+			Assumed: "counted as lying flat, where no direction counts",
+			check:   func(s string) error { _, err := parseFacing(s); return err }, writes: []string{"azimuth_deg"}},
 		{Key: keySun, Part: part, Ask: "How much sun falls on level ground there on a mean day of each month?",
-			Help: "twelve figures in kWh/m2, January first: 0.6 1.1 2.2 …", Assumed: "not counted: what the panels give is not told",
-			check: func(s string) error { _, err := parseSun(s); return err }, writes: []string{"monthly_kwh_m2_day"}},
+			Help:    "twelve figures in kWh/m2, January first: 0.6 1.1 2.2 …",
+			Assumed: "not counted: what the panels give is not told",
+			check:   func(s string) error { _, err := parseSun(s); return err },
+			writes:  []string{"monthly_kwh_m2_day"}},
 	}
 	if in.known(keyLatitude) == "" {
 		return nil // the sun of a place that nobody knows cannot be told, and the reader wants it
@@ -236,6 +265,8 @@ func (in *Interview) array() []Question {
 
 func (in *Interview) generator() []Question {
 	return []Question{{Key: keyGenerator, Part: "Generator", Ask: "Which generator is there or planned?",
-		Help: "none, VA or kVA and what it burns: 6.5 kVA petrol, or a name that `outlast catalog` lists", Assumed: "none",
-		check: func(s string) error { _, err := in.parseGenerator(s); return err }, writes: []string{"use", "rated_va", "fuel"}}}
+		Help:    "none, VA or kVA and what it burns: 6.5 kVA petrol, or a name that `outlast catalog` lists",
+		Assumed: "none",
+		check:   func(s string) error { _, err := in.parseGenerator(s); return err },
+		writes:  []string{"use", "rated_va", "fuel"}}}
 }

@@ -10,7 +10,8 @@ import (
 	"outlast/catalog/strict"
 )
 
-// SiteText writes the site file of what was answered, with some equipment. Behind each figure stands whether it was answered or assumed.
+// SiteText writes the site file of what was answered, with some equipment. Behind each figure stands whether it was
+// answered or assumed.
 func (in *Interview) SiteText(eq Equipment) string {
 	return strings.TrimSpace(in.write(eq).String()) + "\n"
 }
@@ -40,7 +41,8 @@ func (in *Interview) write(eq Equipment) *writer {
 	if in.loads != "" {
 		from = "a list of loads"
 	}
-	w.Comment("First site file, from " + from + ". Beside each figure stands what was answered, or what is assumed as nobody knew it: put what is " +
+	w.Comment("First site file, from " + from +
+		". Beside each figure stands what was answered, or what is assumed as nobody knew it: put what is " +
 		"known in its place, and plan again: outlast plan FILE. What rests on a class of appliances is typical, not measured.")
 	w.Line("")
 	in.writeHome(w)
@@ -92,7 +94,8 @@ func (in *Interview) writeHome(w *writer) {
 		v, _ := withUnit(a, "m")
 		w.Key("altitude_m", num(v), answered(a))
 	} else {
-		w.Key("altitude_m", num(unknownAltitudeM), w.assume("Height above the sea", num(unknownAltitudeM)+" m, most inverters keep full power"))
+		w.Key("altitude_m", num(unknownAltitudeM), w.assume("Height above the sea",
+			num(unknownAltitudeM)+" m, most inverters keep full power"))
 	}
 	in.writeClimate(w)
 	w.Line("")
@@ -153,7 +156,8 @@ func (in *Interview) why(key string, eq Equipment) string {
 	return eq.Note
 }
 
-// writeLoads writes what stays on; what no class fits, and what lies between lines, gets a circuit of its own before it.
+// writeLoads writes what stays on; what no class fits, and what lies between lines, gets a circuit of its own before
+// it.
 func (in *Interview) writeLoads(w *writer) {
 	if in.loads != "" {
 		w.Add(in.loads)
@@ -161,11 +165,13 @@ func (in *Interview) writeLoads(w *writer) {
 	}
 	list := in.listed()
 	if in.known(KeyStaysOn) == "" {
-		w.Comment("What stays on? " + w.assume("What stays on", "the least that a home keeps on, "+strings.Join(basics, ", ")))
+		w.Comment("What stays on? " + w.assume("What stays on",
+			"the least that a home keeps on, "+strings.Join(basics, ", ")))
 		w.Line("")
 	}
 	if in.known(keyDepends) == "" {
-		w.Comment("Who depends on a machine? " + w.assume("Who depends on a machine", "nobody; ask again before anything is built"))
+		w.Comment("Who depends on a machine? " + w.assume("Who depends on a machine",
+			"nobody; ask again before anything is built"))
 		w.Line("")
 	}
 	for _, l := range list {
@@ -247,7 +253,8 @@ func (in *Interview) writeClass(w *writer, l listed) {
 	out := outputOf(l.class)
 	switch {
 	case p.amps > 0:
-		running, runningNote = math.Max(1, math.Round(p.runningVA(in.supplied())*l.class.PowerFactor)), "by the amps of its plate, at the power factor of the class"
+		running, runningNote = math.Max(1, math.Round(p.runningVA(in.supplied())*l.class.PowerFactor)),
+			"by the amps of its plate, at the power factor of the class"
 	case running > 0 || l.ofSizeW == 0:
 	case l.ofSizeW > out:
 		running = math.Ceil(l.class.Typical.RunningW * l.ofSizeW / out)
@@ -343,7 +350,8 @@ func (in *Interview) writeArray(w *writer, eq Equipment) {
 	w.Line("")
 }
 
-// writePlane tells how the panels lie: flat, where the direction is not known, as flat ones give less in winter than those that face the sun.
+// writePlane tells how the panels lie: flat, where the direction is not known, as flat ones give less in winter than
+// those that face the sun.
 func (in *Interview) writePlane(w *writer) {
 	slope, facing := in.known(keySlope), in.known(keyFacing)
 	tilt, _ := withUnit(slope, "°")
@@ -378,7 +386,8 @@ func (in *Interview) writeGenerator(w *writer) {
 	if g.fuel != "" {
 		w.Key("fuel", strconv.Quote(g.fuel), "")
 	} else {
-		w.Comment("fuel: " + w.assume("Fuel of the generator", "not known, so it is taken to lose as much by height and heat as petrol does"))
+		w.Comment("fuel: " + w.assume("Fuel of the generator",
+			"not known, so it is taken to lose as much by height and heat as petrol does"))
 	}
 	if s := in.supplied(); s.phases > 1 {
 		w.Key("phases", strconv.Itoa(s.phases), "assumed: as the supply")

@@ -14,7 +14,8 @@ import (
 const (
 	unnamed      = "Home"
 	unknownHours = 24.0
-	// unknownAltitudeM is as high as most inverters keep their rating: the default of derate_from_m. Generators lose power from the sea on.
+	// unknownAltitudeM is as high as most inverters keep their rating: the default of derate_from_m. Generators lose
+	// power from the sea on.
 	unknownAltitudeM = 1000.0
 	// unknownHottestC is a garage or an attic in a hot summer; inverters lose power from 40 or 45 C on.
 	unknownHottestC = 40.0
@@ -34,7 +35,8 @@ type supply struct {
 	frequency float64
 }
 
-// supplies are the usual ones: voltages of IEC 60038, table 1; where they are used, from memory. The first is taken where nobody knows.
+// supplies are the usual ones: voltages of IEC 60038, table 1; where they are used, from memory. The first is taken
+// where nobody knows.
 var supplies = []supply{
 	{"230", 230, 1, "230 V, one phase: homes in Europe, Africa, Australia and most of Asia", 50},
 	{"230x3", 230, 3, "230/400 V, three phases: larger homes there", 50},
@@ -48,7 +50,8 @@ func (s supply) short() string {
 	return text
 }
 
-// american says whether a supply is that of North America, whose people write Fahrenheit and AWG, and call petrol gas: by its volts.
+// american says whether a supply is that of North America, whose people write Fahrenheit and AWG, and call petrol gas:
+// by its volts.
 func (s supply) american() bool { return s.volts >= 115 && s.volts <= 125 }
 
 // lowVolts is what separates the systems of 100 to 127 V from those of 220 to 240 V.
@@ -69,7 +72,8 @@ func parseSupply(text string) (supply, error) {
 	}
 	m := supplyForm.FindStringSubmatch(t)
 	if m == nil {
-		return supply{}, refuse("230 is one phase of 230 V, 230x3 three of them, 120x2 split phase", fmt.Sprintf("found %s, want volts to neutral and phases", strict.Quote(text)))
+		return supply{}, refuse("230 is one phase of 230 V, 230x3 three of them, 120x2 split phase",
+			fmt.Sprintf("found %s, want volts to neutral and phases", strict.Quote(text)))
 	}
 	s := supply{answer: text, phases: 1, frequency: 50}
 	s.volts, _ = strconv.ParseFloat(m[1], 64)
@@ -88,7 +92,8 @@ type place struct {
 	coldestC    float64
 }
 
-// places: the temperatures are own planning rules, on the cold side of what such places have in a cold temperate winter.
+// places: the temperatures are own planning rules, on the cold side of what such places have in a cold temperate
+// winter.
 var places = []place{
 	{"heated", "in a heated room", 15},
 	{"cellar", "in a cellar, or a room that is not heated", 5},
@@ -130,11 +135,12 @@ var (
 	grouped      = regexp.MustCompile(`^[+-]?[1-9]\d{0,2}[.,]\d{3}$`)
 )
 
-// number reads a number as people write it: with a point or a comma for decimals, never with marks for thousands, as "6,500" may be meant
-// for either.
+// number reads a number as people write it: with a point or a comma for decimals, never with marks for thousands, as
+// "6,500" may be meant for either.
 func number(text string) (float64, error) {
 	if grouped.MatchString(text) && (strings.Contains(text, ",") || strings.HasSuffix(text, "0")) {
-		return 0, refuse("write it without a mark for thousands", fmt.Sprintf("found %s, which may be meant for thousands or for decimals", strict.Quote(text)))
+		return 0, refuse("write it without a mark for thousands",
+			fmt.Sprintf("found %s, which may be meant for thousands or for decimals", strict.Quote(text)))
 	}
 	if m := decimalComma.FindStringSubmatch(text); m != nil {
 		text = m[1] + "." + m[2]
@@ -163,7 +169,8 @@ func within(lo, hi float64, unit string) func(string) error {
 			return err
 		}
 		if !(v >= lo && v <= hi) {
-			return refuse("", fmt.Sprintf("found %s, want a number from %g to %s", strict.Quote(text), lo, strings.TrimSpace(fmt.Sprintf("%g %s", hi, unit))))
+			return refuse("", fmt.Sprintf("found %s, want a number from %g to %s", strict.Quote(text), lo,
+				strings.TrimSpace(fmt.Sprintf("%g %s", hi, unit))))
 		}
 		return nil
 	}
@@ -186,7 +193,9 @@ func celsius(lo, hi float64) func(string) error {
 			return err
 		}
 		if !(v >= lo && v <= hi) {
-			return refuse("", fmt.Sprintf("found %s, want degrees Celsius from %g to %g, or Fahrenheit with F behind it", strict.Quote(text), lo, hi))
+			return refuse("",
+				fmt.Sprintf("found %s, want degrees Celsius from %g to %g, or Fahrenheit with F behind it",
+					strict.Quote(text), lo, hi))
 		}
 		return nil
 	}

@@ -1,9 +1,9 @@
 // Package inverter says what an inverter can carry, start and pass through, and what it draws from the bank.
 //
-// Start with [New], which puts the data sheet of one unit, the number of units and the site's heat and altitude together; then
-// ask the [Group] for its ratings ([Group.RatingVA]), its draw from the bank ([Group.DCPower]) or its limits per phase.
-// Powers are W or VA of the whole group, currents A, potentials V, temperatures degrees C. Whether a demand passes is
-// the caller's question: this package only gives the limits.
+// Start with [New], which puts the data sheet of one unit, the number of units and the site's heat and altitude
+// together; then ask the [Group] for its ratings ([Group.RatingVA]), its draw from the bank ([Group.DCPower]) or its
+// limits per phase. Powers are W or VA of the whole group, currents A, potentials V, temperatures degrees C. Whether a
+// demand passes is the caller's question: this package only gives the limits.
 package inverter
 
 import (
@@ -23,22 +23,26 @@ type Group struct {
 	SitePhases int
 	// Derating is the share of the ratings left at the site's heat and altitude, 0 to 1; its two factors multiply.
 	Derating, DeratingHeat, DeratingAltitude float64
-	// Headroom is the share of the ratings that a plan keeps free, from 0 to below 1. Ratings are told in full; limits are less it.
+	// Headroom is the share of the ratings that a plan keeps free, from 0 to below 1. Ratings are told in full; limits
+	// are less it.
 	Headroom float64
 }
 
 // New puts count units of inv into a group that feeds sitePhases phases, where it is hottestC hot at altitudeM.
 //
-// The factors follow the data sheet: each falls in proportion from its threshold on, and never below 0. Ratings and efficiencies
-// must be finite and above 0, efficiencies at most 1, the site's heat and altitude finite. The unit must fit the site's phases
-// ([Fits]), and units of one phase must be as many on each of them.
+// The factors follow the data sheet: each falls in proportion from its threshold on, and never below 0. Ratings and
+// efficiencies must be finite and above 0, efficiencies at most 1, the site's heat and altitude finite. The unit must
+// fit the site's phases ([Fits]), and units of one phase must be as many on each of them.
 func New(inv catalog.Inverter, count, sitePhases int, hottestC, altitudeM float64) (Group, error) {
 	if count < 1 || sitePhases < 1 || sitePhases > 3 || inv.Phases < 1 {
-		return Group{}, errs.Errorf("%d units of %d phases for %d phases, want at least one of each and at most 3 phases", count, inv.Phases, sitePhases)
+		return Group{},
+			errs.Errorf("%d units of %d phases for %d phases, want at least one of each and at most 3 phases", count,
+				inv.Phases, sitePhases)
 	}
 	if !Fits(inv.Phases, sitePhases) {
-		return Group{}, errs.Errorf("units of %d phases on %d phases, want the same number, or units of one phase: outputs of different phases are never joined",
-			inv.Phases, sitePhases)
+		return Group{},
+			errs.Errorf("units of %d phases on %d phases, want the same number, or units of one phase: outputs of different phases are never joined",
+				inv.Phases, sitePhases)
 	}
 	if inv.Phases*count%sitePhases != 0 {
 		return Group{}, errs.Errorf("%d units of one phase for %d phases, want a multiple of them", count, sitePhases)
@@ -53,9 +57,9 @@ func New(inv catalog.Inverter, count, sitePhases int, hottestC, altitudeM float6
 	return g, nil
 }
 
-// Fits says whether a unit of so many phases may feed a site: one that has the site's phases, or one phase. Voltages of different phases
-// differ at every moment, so that joining two outputs is a short circuit; a unit with more or other phases than the site has no place for
-// them.
+// Fits says whether a unit of so many phases may feed a site: one that has the site's phases, or one phase. Voltages of
+// different phases differ at every moment, so that joining two outputs is a short circuit; a unit with more or other
+// phases than the site has no place for them.
 func Fits(unitPhases, sitePhases int) bool { return unitPhases == 1 || unitPhases == sitePhases }
 
 // checkNumbers refuses what would make a rating or a draw from the bank no number.
@@ -74,10 +78,12 @@ func checkNumbers(inv catalog.Inverter, hottestC, altitudeM float64) error {
 	}
 	for _, p := range inv.EfficiencyCurve {
 		if !(p.Efficiency > 0 && p.Efficiency <= 1) {
-			return errs.Errorf("efficiency %g at a load of %g, want a number above 0 and at most 1", p.Efficiency, p.Load)
+			return errs.Errorf("efficiency %g at a load of %g, want a number above 0 and at most 1", p.Efficiency,
+				p.Load)
 		}
 	}
-	if loss := inv.DeratePerC*(hottestC-inv.DerateFromC) + inv.DeratePer100M*(altitudeM-inv.DerateFromM); math.IsNaN(loss) || math.IsInf(loss, 0) {
+	if loss := inv.DeratePerC*(hottestC-inv.DerateFromC) +
+		inv.DeratePer100M*(altitudeM-inv.DerateFromM); math.IsNaN(loss) || math.IsInf(loss, 0) {
 		return errs.Errorf("%g C at %g m, want finite numbers", hottestC, altitudeM)
 	}
 	return nil
@@ -123,8 +129,8 @@ func (g Group) StartLimitVA(seconds float64) float64 { return g.RatingVA(seconds
 // LimitDischargeA is what a plan may use of the current from the bank.
 func (g Group) LimitDischargeA() float64 { return g.MaxDischargeA() * (1 - g.Headroom) }
 
-// HoldsSeconds is the longest time for which the group is rated to carry va: +Inf for a continuous power, 0 for more than
-// any overload point allows.
+// HoldsSeconds is the longest time for which the group is rated to carry va: +Inf for a continuous power, 0 for more
+// than any overload point allows.
 func (g Group) HoldsSeconds(va float64) float64 {
 	scale := float64(g.Count) * g.Derating
 	if va <= g.Unit.RatedVA*scale {
@@ -139,8 +145,8 @@ func (g Group) HoldsSeconds(va float64) float64 {
 	return seconds
 }
 
-// EfficiencyAt is the conversion efficiency while the group gives acW, without the idle power. A curve is read between its
-// points in a straight line over the share of the data sheet's rated power, and held beyond its ends.
+// EfficiencyAt is the conversion efficiency while the group gives acW, without the idle power. A curve is read between
+// its points in a straight line over the share of the data sheet's rated power, and held beyond its ends.
 func (g Group) EfficiencyAt(acW float64) float64 {
 	curve := g.Unit.EfficiencyCurve
 	if len(curve) == 0 {

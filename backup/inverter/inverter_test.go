@@ -15,7 +15,8 @@ import (
 // unit is a single-phase inverter of round numbers, with the usual derating.
 func unit() catalog.Inverter {
 	return catalog.Inverter{
-		RatedW: 4000, RatedVA: 5000, Phases: 1, NominalDCV: 48, DCMinV: 40, DCMaxV: 64, MaxDischargeA: 100, IdleW: 50, Efficiency: 0.8,
+		RatedW: 4000, RatedVA: 5000, Phases: 1, NominalDCV: 48, DCMinV: 40, DCMaxV: 64, MaxDischargeA: 100, IdleW: 50,
+		Efficiency:  0.8,
 		DerateFromC: 45, DeratePerC: 0.02, DerateFromM: 1000, DeratePer100M: 0.01,
 	}
 }
@@ -36,12 +37,13 @@ func near(t testing.TB, what string, got, want, within float64) {
 	}
 }
 
-// TestDeratingRules: published rules of the same shape, so much per kelvin and per metre above a threshold. Their tables print two
-// decimals, so half of the last one is allowed; products of them are derived.
+// TestDeratingRules: published rules of the same shape, so much per kelvin and per metre above a threshold. Their
+// tables print two decimals, so half of the last one is allowed; products of them are derived.
 func TestDeratingRules(t *testing.T) {
 	// 3 % per 500 m above 1000 m, 3 % per 5 C above 40 C: two generator manuals and an alternator training sheet, SEEN.
 	generator := unit()
-	generator.DerateFromC, generator.DeratePerC, generator.DerateFromM, generator.DeratePer100M = 40, 0.03/5, 1000, 0.03/5
+	generator.DerateFromC, generator.DeratePerC, generator.DerateFromM, generator.DeratePer100M = 40, 0.03/5, 1000,
+		0.03/5
 	// 2.5 % per kelvin above 40 C: industrial drive manual, SEEN.
 	drive := unit()
 	drive.DerateFromC, drive.DeratePerC = 40, 0.025
@@ -91,8 +93,9 @@ func TestDeratingRules(t *testing.T) {
 // An overload is one line of a published table: so many per cent of the rating for so long.
 type overload struct{ percent, seconds float64 }
 
-// TestOverloadCurves: published overload tables, read as steps: a power is borne for the longest time that is given for it or for a
-// higher one, and not a moment longer. Three tables of UPS manuals, SEEN (makers not named); 5 cycles are 0.1 s at 50 Hz.
+// TestOverloadCurves: published overload tables, read as steps: a power is borne for the longest time that is given for
+// it or for a higher one, and not a moment longer. Three tables of UPS manuals, SEEN (makers not named); 5 cycles are
+// 0.1 s at 50 Hz.
 func TestOverloadCurves(t *testing.T) {
 	for _, tt := range []struct {
 		what       string
@@ -108,15 +111,18 @@ func TestOverloadCurves(t *testing.T) {
 			inv := unit()
 			inv.RatedVA = rated * tt.continuous / 100
 			for _, o := range tt.table {
-				inv.Overload = append([]catalog.OverloadPoint{{Seconds: o.seconds, VA: rated * o.percent / 100}}, inv.Overload...)
+				inv.Overload = append([]catalog.OverloadPoint{{Seconds: o.seconds, VA: rated * o.percent / 100}},
+					inv.Overload...)
 			}
 			g := group(t, inv, 1, 1, 25, 0)
 			lower := overload{tt.continuous, math.Inf(1)}
 			for _, o := range tt.table {
 				near(t, fmt.Sprintf("VA for %g s", o.seconds), g.RatingVA(o.seconds), rated*o.percent/100, 1e-9)
-				near(t, fmt.Sprintf("VA for just over %g s", o.seconds), g.RatingVA(math.Nextafter(o.seconds, 1e9)), rated*lower.percent/100, 1e-9)
+				near(t, fmt.Sprintf("VA for just over %g s", o.seconds), g.RatingVA(math.Nextafter(o.seconds, 1e9)),
+					rated*lower.percent/100, 1e-9)
 				near(t, fmt.Sprintf("seconds at %g %%", o.percent), g.HoldsSeconds(rated*o.percent/100), o.seconds, 0)
-				near(t, fmt.Sprintf("seconds just over %g %%", lower.percent), g.HoldsSeconds(rated*lower.percent/100*(1+1e-9)), o.seconds, 0)
+				near(t, fmt.Sprintf("seconds just over %g %%", lower.percent),
+					g.HoldsSeconds(rated*lower.percent/100*(1+1e-9)), o.seconds, 0)
 				lower = o
 			}
 			if got := g.HoldsSeconds(rated * tt.continuous / 100); !math.IsInf(got, 1) {
@@ -130,17 +136,20 @@ func TestOverloadCurves(t *testing.T) {
 	}
 }
 
-// TestEfficiencyModel: the three-parameter model, losses p0 + k*p^2 at the share p of the rated power, through 90 % at a tenth and
-// 94 % at full power: p0 0.0105786, k 0.0532512. Formula from memory, values derived; they are printed with five decimals.
+// TestEfficiencyModel: the three-parameter model, losses p0 + k*p^2 at the share p of the rated power, through 90 % at
+// a tenth and 94 % at full power: p0 0.0105786, k 0.0532512. Formula from memory, values derived; they are printed with
+// five decimals.
 //
 // Here p0 is the standby consumption and the curve holds what is left, 1/(1 + k*p).
 func TestEfficiencyModel(t *testing.T) {
 	const p0, k, rated = 0.0105786, 0.0532512, 5000.0
-	points := []struct{ load, efficiency float64 }{{0.05, 0.82356}, {0.1, 0.90}, {0.2, 0.94025}, {0.3, 0.95126}, {0.5, 0.95440}, {0.75, 0.94873}, {1, 0.94}}
+	points := []struct{ load, efficiency float64 }{{0.05, 0.82356}, {0.1, 0.90}, {0.2, 0.94025}, {0.3, 0.95126},
+		{0.5, 0.95440}, {0.75, 0.94873}, {1, 0.94}}
 	inv := unit()
 	inv.RatedW, inv.RatedVA, inv.IdleW = rated, rated, p0*rated
 	for _, p := range points {
-		inv.EfficiencyCurve = append(inv.EfficiencyCurve, catalog.EfficiencyPoint{Load: p.load, Efficiency: 1 / (1 + k*p.load)})
+		inv.EfficiencyCurve = append(inv.EfficiencyCurve, catalog.EfficiencyPoint{Load: p.load,
+			Efficiency: 1 / (1 + k*p.load)})
 	}
 	g := group(t, inv, 1, 1, 25, 0)
 	for _, p := range points {
@@ -152,18 +161,21 @@ func TestEfficiencyModel(t *testing.T) {
 	near(t, "own use", g.DCPower(0), 52.9, 0.05)
 }
 
-// TestEfficiency: one number at every load, or a curve over the share of the data sheet's power: straight between points, held
-// beyond them, and not moved by derating.
+// TestEfficiency: one number at every load, or a curve over the share of the data sheet's power: straight between
+// points, held beyond them, and not moved by derating.
 func TestEfficiency(t *testing.T) {
 	near(t, "one number", group(t, unit(), 1, 1, 25, 0).EfficiencyAt(1234), 0.8, 0)
 	inv := unit()
-	inv.EfficiencyCurve = []catalog.EfficiencyPoint{{Load: 0.1, Efficiency: 0.8}, {Load: 0.5, Efficiency: 0.9}, {Load: 1, Efficiency: 0.85}}
+	inv.EfficiencyCurve = []catalog.EfficiencyPoint{{Load: 0.1, Efficiency: 0.8}, {Load: 0.5, Efficiency: 0.9},
+		{Load: 1, Efficiency: 0.85}}
 	for _, tt := range []struct{ acW, want float64 }{
-		{0, 0.8}, {399, 0.8}, {400, 0.8}, {800, 0.825}, {1200, 0.85}, {2000, 0.9}, {3000, 0.875}, {4000, 0.85}, {5000, 0.85},
+		{0, 0.8}, {399, 0.8}, {400, 0.8}, {800, 0.825}, {1200, 0.85}, {2000, 0.9}, {3000, 0.875}, {4000, 0.85},
+		{5000, 0.85},
 	} {
 		near(t, fmt.Sprintf("at %g W", tt.acW), group(t, inv, 1, 1, 25, 0).EfficiencyAt(tt.acW), tt.want, 1e-12)
 		near(t, fmt.Sprintf("at %g W, hot", tt.acW), group(t, inv, 1, 1, 60, 3000).EfficiencyAt(tt.acW), tt.want, 1e-12)
-		near(t, fmt.Sprintf("at twice %g W, two units", tt.acW), group(t, inv, 2, 1, 25, 0).EfficiencyAt(2*tt.acW), tt.want, 1e-12)
+		near(t, fmt.Sprintf("at twice %g W, two units", tt.acW), group(t, inv, 2, 1, 25, 0).EfficiencyAt(2*tt.acW),
+			tt.want, 1e-12)
 	}
 	near(t, "draw", group(t, inv, 2, 1, 25, 0).DCPower(1600), 100+1600/0.825, 1e-9)
 }
@@ -176,7 +188,8 @@ func TestGroup(t *testing.T) {
 		unitPhases, count, sitePhases  int
 		wantVA, wantPassA, wantACInput float64
 	}{
-		{1, 1, 1, 5000, 40, 60}, {1, 2, 1, 10000, 80, 120}, {1, 2, 2, 10000, 40, 60}, {1, 3, 3, 15000, 40, 60}, {1, 6, 3, 30000, 80, 120},
+		{1, 1, 1, 5000, 40, 60}, {1, 2, 1, 10000, 80, 120}, {1, 2, 2, 10000, 40, 60}, {1, 3, 3, 15000, 40, 60},
+		{1, 6, 3, 30000, 80, 120},
 		{2, 1, 2, 5000, 40, 60}, {2, 3, 2, 15000, 120, 180}, {3, 1, 3, 5000, 40, 60}, {3, 2, 3, 10000, 80, 120},
 	} {
 		inv.Phases = tt.unitPhases
@@ -227,7 +240,11 @@ func TestNewRefuses(t *testing.T) {
 		{"no apparent power", change(func(v *catalog.Inverter) { v.RatedVA = math.NaN() }), 1, 1, 25, 0},
 		{"no efficiency", change(func(v *catalog.Inverter) { v.Efficiency = 0 }), 1, 1, 25, 0},
 		{"more than all of it", change(func(v *catalog.Inverter) { v.Efficiency = 1.01 }), 1, 1, 25, 0},
-		{"a curve through nothing", change(func(v *catalog.Inverter) { v.EfficiencyCurve = []catalog.EfficiencyPoint{{Load: 0.5, Efficiency: 0}} }), 1, 1, 25, 0},
+		{"a curve through nothing",
+			change(func(v *catalog.Inverter) {
+				v.EfficiencyCurve = []catalog.EfficiencyPoint{{Load: 0.5,
+					Efficiency: 0}}
+			}), 1, 1, 25, 0},
 		{"heat that is no number", unit(), 1, 1, math.NaN(), 0},
 		{"endless altitude", unit(), 1, 1, 25, math.Inf(1)},
 	} {
@@ -237,17 +254,19 @@ func TestNewRefuses(t *testing.T) {
 	}
 }
 
-// TestLaws: a longer time never has a higher rating; the two ways to ask about an overload agree; what is drawn from the bank is
-// more than what is given.
+// TestLaws: a longer time never has a higher rating; the two ways to ask about an overload agree; what is drawn from
+// the bank is more than what is given.
 func TestLaws(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		inv := unit()
 		seconds := 0.0
 		for range rapid.IntRange(0, 4).Draw(t, "points") {
 			seconds += rapid.Float64Range(0.1, 100).Draw(t, "seconds")
-			inv.Overload = append(inv.Overload, catalog.OverloadPoint{Seconds: seconds, VA: rapid.Float64Range(1000, 20000).Draw(t, "va")})
+			inv.Overload = append(inv.Overload, catalog.OverloadPoint{Seconds: seconds,
+				VA: rapid.Float64Range(1000, 20000).Draw(t, "va")})
 		}
-		g, err := inverter.New(inv, rapid.IntRange(1, 4).Draw(t, "units"), 1, rapid.Float64Range(0, 90).Draw(t, "heat"), rapid.Float64Range(0, 6000).Draw(t, "altitude"))
+		g, err := inverter.New(inv, rapid.IntRange(1, 4).Draw(t, "units"), 1, rapid.Float64Range(0, 90).Draw(t, "heat"),
+			rapid.Float64Range(0, 6000).Draw(t, "altitude"))
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -257,7 +276,8 @@ func TestLaws(t *testing.T) {
 		short := rapid.Float64Range(0, 500).Draw(t, "short")
 		long := rapid.Float64Range(short, 1000).Draw(t, "long")
 		if g.RatingVA(long) > g.RatingVA(short) || g.RatingVA(long) < g.DeratedVA() {
-			t.Errorf("%g VA for %g s, %g VA for %g s, %g VA for ever", g.RatingVA(short), short, g.RatingVA(long), long, g.DeratedVA())
+			t.Errorf("%g VA for %g s, %g VA for %g s, %g VA for ever", g.RatingVA(short), short, g.RatingVA(long), long,
+				g.DeratedVA())
 		}
 		va := rapid.Float64Range(0, 80000).Draw(t, "asked")
 		if holds := g.HoldsSeconds(va); (va <= g.RatingVA(short)) != (holds > 0 && holds >= short) {

@@ -8,17 +8,27 @@ import (
 	"time"
 )
 
-// Whatever a page sets to whatever value, the answer is an answer, or says what is wrong with it: never a panic, never a number that is none, and
-// never a wait.
+// Whatever a page sets to whatever value, the answer is an answer, or says what is wrong with it: never a panic, never
+// a number that is none, and never a wait.
 func TestAbsurdChanges(t *testing.T) {
-	values := []string{`-1`, `0`, `1e308`, `-1e308`, `1e-308`, `0.1`, `9007199254740993`, `""`, `"\u202e"`, `"24:00"`, `true`, `[]`, `[[[]]]`, `{}`, `{"a": {"b": []}}`, `["00:00-24:00", "x"]`}
+	values := []string{`-1`, `0`, `1e308`, `-1e308`, `1e-308`, `0.1`, `9007199254740993`, `""`, `"\u202e"`, `"24:00"`,
+		`true`, `[]`, `[[[]]]`, `{}`, `{"a": {"b": []}}`, `["00:00-24:00", "x"]`}
 	places := []string{
-		`"table": "outage", "key": "autonomy_h"`, `"table": "outage", "key": "reserve"`, `"table": "outage", "key": "start"`, `"table": "outage", "key": "month"`,
-		`"table": "bank", "key": "strings"`, `"table": "bank", "key": "use"`, `"table": "inverter", "key": "count"`, `"table": "practice", "key": "growth"`, `"table": "site", "key": "phases"`,
-		`"table": "site", "key": "nominal_v"`, `"table": "circuit", "at": "pantry", "key": "board"`, `"table": "circuit", "at": "pantry", "key": "phase"`, `"table": "circuit", "at": "pantry", "key": "id"`,
-		`"table": "load", "at": "Refrigerator", "key": "quantity"`, `"table": "load", "at": "Refrigerator", "key": "running_w"`, `"table": "load", "at": "Refrigerator", "key": "hours_per_day"`,
-		`"table": "load", "at": "Refrigerator", "key": "when"`, `"table": "load", "at": "Refrigerator", "key": "priority"`, `"table": "load", "place": 1, "key": "starting_va"`, `"table": "load", "place": 1, "key": "motor.kw"`,
-		`"table": "load", "place": -3, "key": "motor.kw"`, `"table": "load", "place": 99999999, "key": "x"`, `"table": "array", "place": 1, "key": "weather"`, `"table": "generator", "key": "fuel_l"`, `"table": "nonsense", "key": "a.b.c"`,
+		`"table": "outage", "key": "autonomy_h"`, `"table": "outage", "key": "reserve"`,
+		`"table": "outage", "key": "start"`, `"table": "outage", "key": "month"`,
+		`"table": "bank", "key": "strings"`, `"table": "bank", "key": "use"`, `"table": "inverter", "key": "count"`,
+		`"table": "practice", "key": "growth"`, `"table": "site", "key": "phases"`,
+		`"table": "site", "key": "nominal_v"`, `"table": "circuit", "at": "pantry", "key": "board"`,
+		`"table": "circuit", "at": "pantry", "key": "phase"`, `"table": "circuit", "at": "pantry", "key": "id"`,
+		`"table": "load", "at": "Refrigerator", "key": "quantity"`,
+		`"table": "load", "at": "Refrigerator", "key": "running_w"`,
+		`"table": "load", "at": "Refrigerator", "key": "hours_per_day"`,
+		`"table": "load", "at": "Refrigerator", "key": "when"`,
+		`"table": "load", "at": "Refrigerator", "key": "priority"`, `"table": "load", "place": 1, "key": "starting_va"`,
+		`"table": "load", "place": 1, "key": "motor.kw"`,
+		`"table": "load", "place": -3, "key": "motor.kw"`, `"table": "load", "place": 99999999, "key": "x"`,
+		`"table": "array", "place": 1, "key": "weather"`, `"table": "generator", "key": "fuel_l"`,
+		`"table": "nonsense", "key": "a.b.c"`,
 	}
 	table := tableOf(t, "cottage")
 	answered, refused := 0, 0
@@ -37,7 +47,8 @@ func TestAbsurdChanges(t *testing.T) {
 				Problems []Problem
 				Verdict  *Verdict
 			}
-			if err := json.Unmarshal(got, &a); err != nil || strings.Contains(a.Error, stumbled) || strings.Contains(a.Error, "unsupported value") {
+			if err := json.Unmarshal(got, &a); err != nil || strings.Contains(a.Error, stumbled) ||
+				strings.Contains(a.Error, "unsupported value") {
 				t.Errorf("%s: %v: %.300s", question, err, got)
 			}
 			switch {
@@ -60,7 +71,9 @@ func TestAbsurdChanges(t *testing.T) {
 
 // Questions of all kinds that are no questions.
 func FuzzDo(f *testing.F) {
-	for _, q := range []string{`{}`, `{"changes": [{"do": "add", "table": "load", "values": {"use": "kettle"}}], "lang": "de"}`, `{"view": {"start_min": 5, "hours": 3, "sky": "dull"}}`, `{"load": {"place": 2}}`, `{"numbers": ["start"]}`} {
+	for _, q := range []string{`{}`,
+		`{"changes": [{"do": "add", "table": "load", "values": {"use": "kettle"}}], "lang": "de"}`,
+		`{"view": {"start_min": 5, "hours": 3, "sky": "dull"}}`, `{"load": {"place": 2}}`, `{"numbers": ["start"]}`} {
 		for _, kind := range Kinds() {
 			f.Add(kind, []byte(q))
 		}

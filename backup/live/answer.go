@@ -87,7 +87,8 @@ func (a *answering) hours(h float64, long bool, from int, says string) *Hours {
 	until := from + rounded(h)
 	out := &Hours{
 		Hours: h, Text: a.lasts(h), Long: long,
-		FromMin: from, From: calendar.Clock(from), Until: calendar.Clock(until % calendar.DayMin), DaysOn: until / calendar.DayMin,
+		FromMin: from, From: calendar.Clock(from), Until: calendar.Clock(until % calendar.DayMin),
+		DaysOn:  until / calendar.DayMin,
 		Reached: h >= a.Site.Outage.AutonomyH*(1-verdict.Slack), Sentence: a.Say(says),
 	}
 	if long {
@@ -171,7 +172,8 @@ func (a *answering) medical() {
 		if !l.Medical {
 			continue
 		}
-		m := Medical{Ref: loadRef(l, i), Name: a.name(l.Name), Circuit: a.name(a.Site.Label(l.CircuitID)), Sentence: a.Say("live.medical-keeps")}
+		m := Medical{Ref: loadRef(l, i), Name: a.name(l.Name), Circuit: a.name(a.Site.Label(l.CircuitID)),
+			Sentence: a.Say("live.medical-keeps")}
 		for _, loss := range a.run.Medical {
 			if loss.Load != l.Name {
 				continue
@@ -183,7 +185,8 @@ func (a *answering) medical() {
 			case study.LossHeldOff:
 				m.Sentence = a.Say("live.medical-off")
 			default:
-				m.Sentence = a.Say("live.medical-ends", a.lasts(float64(loss.FirstMin)/60), calendar.Clock((a.run.StartMin+loss.FirstMin)%calendar.DayMin))
+				m.Sentence = a.Say("live.medical-ends", a.lasts(float64(loss.FirstMin)/60),
+					calendar.Clock((a.run.StartMin+loss.FirstMin)%calendar.DayMin))
 			}
 		}
 		a.out.Medical = append(a.out.Medical, m)
@@ -205,9 +208,11 @@ func loadRef(l loads.Load, index int) Ref {
 func (a *answering) choices() Choices {
 	s := a.Site
 	c := Choices{
-		Strings: a.Bank.Strings, SizedByPlan: a.Bank.Sized, MaxStrings: max(4, a.Bank.Strings+2), AutonomyH: s.Outage.AutonomyH,
-		Reserve: s.Outage.Reserve, MinReserve: 1 - a.Bank.DoD, HasArray: len(s.Arrays) > 0,
-		Inverter: a.equipment(s.Inverter.Label, s.Inverter.ID), Bank: a.equipment(s.Unit.Label, s.Unit.ID), Boards: []string{string(loads.BoardBackup), string(loads.BoardMain)},
+		Strings: a.Bank.Strings, SizedByPlan: a.Bank.Sized, MaxStrings: max(4, a.Bank.Strings+2),
+		AutonomyH: s.Outage.AutonomyH,
+		Reserve:   s.Outage.Reserve, MinReserve: 1 - a.Bank.DoD, HasArray: len(s.Arrays) > 0,
+		Inverter: a.equipment(s.Inverter.Label, s.Inverter.ID), Bank: a.equipment(s.Unit.Label, s.Unit.ID),
+		Boards: []string{string(loads.BoardBackup), string(loads.BoardMain)},
 	}
 	if n := s.Unit.MaxParallel; n > 0 {
 		c.MaxStrings = max(n, a.Bank.Strings)

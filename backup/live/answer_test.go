@@ -15,7 +15,8 @@ import (
 var update = flag.Bool("update", false, "write testdata again")
 
 // homes are the invented homes.
-var homes = []string{"clinic", "cottage", "farmhouse", "overloaded", "split-phase", "town-flat", "drystone", "six-lines"}
+var homes = []string{"clinic", "cottage", "farmhouse", "overloaded", "split-phase", "town-flat", "drystone",
+	"six-lines"}
 
 // tableOf puts one of the invented homes on the table.
 func tableOf(t testing.TB, home string) *Table {
@@ -44,14 +45,17 @@ func tableWith(t testing.TB, file string, text []byte) *Table {
 func TestSamples(t *testing.T) {
 	for _, tt := range []struct{ file, home, kind, question string }{
 		{"cottage-answer", "cottage", "answer", `{}`},
-		{"cottage-answer-de", "cottage", "answer", `{"lang": "de", "view": {"start_min": 1110, "hours": 48, "month": 12, "sky": "dull"}}`},
-		{"cottage-refused", "cottage", "answer", `{"changes": [{"do": "set", "table": "load", "at": "Laptop", "key": "hours_per_day", "value": 30}]}`},
+		{"cottage-answer-de", "cottage", "answer",
+			`{"lang": "de", "view": {"start_min": 1110, "hours": 48, "month": 12, "sky": "dull"}}`},
+		{"cottage-refused", "cottage", "answer",
+			`{"changes": [{"do": "set", "table": "load", "at": "Laptop", "key": "hours_per_day", "value": 30}]}`},
 		{"clinic-answer", "clinic", "answer", `{}`},
 		{"overloaded-answer", "overloaded", "answer", `{}`},
 		{"split-phase-answer", "split-phase", "answer", `{}`},
 		{"six-lines-answer", "six-lines", "answer", `{}`},
 		{"cottage-weigh", "cottage", "weigh", `{}`},
-		{"cottage-weigh-short", "cottage", "weigh", `{"changes": [{"do": "set", "table": "outage", "key": "autonomy_h", "value": 40}], "circuits": ["pantry", "aircon"]}`},
+		{"cottage-weigh-short", "cottage", "weigh",
+			`{"changes": [{"do": "set", "table": "outage", "key": "autonomy_h", "value": 40}], "circuits": ["pantry", "aircon"]}`},
 		{"cottage-try", "cottage", "try", `{"load": {"at": "Electric kettle"}}`},
 		{"cottage-why", "cottage", "why", `{"numbers": ["promise", "at-once"], "lang": "fr"}`},
 		{"town-flat-try", "town-flat", "try", `{"load": {"at": "Kettle"}, "lang": "es"}`},

@@ -10,7 +10,8 @@ import (
 	"time"
 )
 
-// farm is a large farm on three phases: 60 circuits, 12 of them on the main board, and 300 loads, some with windows and starts, some held off.
+// farm is a large farm on three phases: 60 circuits, 12 of them on the main board, and 300 loads, some with windows and
+// starts, some held off.
 func farm() []byte {
 	r := rand.New(rand.NewPCG(60, 300))
 	var b strings.Builder
@@ -21,10 +22,13 @@ func farm() []byte {
 		if i >= 48 {
 			board = "main"
 		}
-		fmt.Fprintf(&b, "[[circuit]]\nid = \"c%d\"\nlabel = \"Circuit %d\"\nbreaker_a = 16\nphase = %d\nboard = %q\n\n", i, i, i%3+1, board)
+		fmt.Fprintf(&b, "[[circuit]]\nid = \"c%d\"\nlabel = \"Circuit %d\"\nbreaker_a = 16\nphase = %d\nboard = %q\n\n",
+			i, i, i%3+1, board)
 	}
 	for i := range 300 {
-		fmt.Fprintf(&b, "[[load]]\nname = \"Load %d\"\ncircuit = \"c%d\"\nrunning_w = %d\npower_factor = %g\nhours_per_day = %g\npriority = %d\n", i, i%60, 5+r.IntN(120),
+		fmt.Fprintf(&b,
+			"[[load]]\nname = \"Load %d\"\ncircuit = \"c%d\"\nrunning_w = %d\npower_factor = %g\nhours_per_day = %g\npriority = %d\n",
+			i, i%60, 5+r.IntN(120),
 			0.7+0.05*float64(r.IntN(7)), 0.25*float64(1+r.IntN(8)), 1+r.IntN(5))
 		if r.IntN(3) > 0 {
 			start := r.IntN(1380)
@@ -49,15 +53,20 @@ func touches() (out []string) {
 	for i := range 30 {
 		switch i % 5 {
 		case 0:
-			changes = append(changes, fmt.Sprintf(`{"do": "set", "table": "load", "at": "Load %d", "key": "held_off", "value": true}`, i*7))
+			changes = append(changes,
+				fmt.Sprintf(`{"do": "set", "table": "load", "at": "Load %d", "key": "held_off", "value": true}`, i*7))
 		case 1:
-			changes = append(changes, fmt.Sprintf(`{"do": "set", "table": "load", "at": "Load %d", "key": "quantity", "value": 2}`, i*5))
+			changes = append(changes,
+				fmt.Sprintf(`{"do": "set", "table": "load", "at": "Load %d", "key": "quantity", "value": 2}`, i*5))
 		case 2:
-			changes = append(changes, fmt.Sprintf(`{"do": "set", "table": "circuit", "at": "c%d", "key": "board", "value": "main"}`, i))
+			changes = append(changes,
+				fmt.Sprintf(`{"do": "set", "table": "circuit", "at": "c%d", "key": "board", "value": "main"}`, i))
 		case 3:
-			changes = append(changes, fmt.Sprintf(`{"do": "set", "table": "outage", "key": "autonomy_h", "value": %d}`, 10+i))
+			changes = append(changes, fmt.Sprintf(`{"do": "set", "table": "outage", "key": "autonomy_h", "value": %d}`,
+				10+i))
 		}
-		out = append(out, fmt.Sprintf(`{"changes": [%s], "view": {"start_min": %d, "month": %d}}`, strings.Join(changes, ","), i*40, i/10))
+		out = append(out, fmt.Sprintf(`{"changes": [%s], "view": {"start_min": %d, "month": %d}}`,
+			strings.Join(changes, ","), i*40, i/10))
 	}
 	return out
 }

@@ -22,9 +22,11 @@ func (a *answering) circuits() []Circuit {
 	for _, c := range a.Circuits {
 		ways[c.OnBackup]++
 		row := Circuit{
-			Ref: Ref{At: c.ID}, ID: c.ID, Label: a.name(c.Label), Board: string(loads.BoardMain), Asked: string(c.Asked), Assumed: c.Assumed,
-			Breaker: fmt.Sprintf("M%d", ways[false]), Priority: c.Priority, RunningW: c.Running.W, EnergyWh: c.EnergyWhPerDay,
-			Reason: a.sentence(c.Reason()), Mark: marks[c.ID],
+			Ref: Ref{At: c.ID}, ID: c.ID, Label: a.name(c.Label), Board: string(loads.BoardMain),
+			Asked: string(c.Asked), Assumed: c.Assumed,
+			Breaker: fmt.Sprintf("M%d", ways[false]), Priority: c.Priority, RunningW: c.Running.W,
+			EnergyWh: c.EnergyWhPerDay,
+			Reason:   a.sentence(c.Reason()), Mark: marks[c.ID],
 		}
 		if c.OnBackup {
 			row.Board, row.Breaker = string(loads.BoardBackup), fmt.Sprintf("B%d", ways[true])
@@ -55,8 +57,10 @@ func (a *answering) circuits() []Circuit {
 // load is a load as it stands.
 func (a *answering) load(l loads.Load, index int) LoadState {
 	out := LoadState{
-		Ref: loadRef(l, index), Name: a.name(l.Name), Quantity: l.Quantity, HoursDay: l.HoursPerDay, RunningW: l.RunningW, EnergyWh: l.EnergyWhPerDay(),
-		Priority: l.Priority, HeldOff: l.HeldOff, InMonth: l.Months.Has(a.month.Month), Medical: l.Medical, Starts: l.Start != nil, DropAt: l.DropBelow,
+		Ref: loadRef(l, index), Name: a.name(l.Name), Quantity: l.Quantity, HoursDay: l.HoursPerDay,
+		RunningW: l.RunningW, EnergyWh: l.EnergyWhPerDay(),
+		Priority: l.Priority, HeldOff: l.HeldOff, InMonth: l.Months.Has(a.month.Month), Medical: l.Medical,
+		Starts: l.Start != nil, DropAt: l.DropBelow,
 	}
 	if t := l.Typical; t != nil {
 		out.Class = t.Class
@@ -93,7 +97,8 @@ func (a *answering) marks() map[string]string {
 			mark(circuitOf[st.Load], a.Say("live.mark.start", a.name(st.Load)))
 		}
 	}
-	if blocked := a.Starts.Restart.Blocked; blocked != "" && !a.Starts.Restart.FitsAtOnce && len(a.Starts.Restart.Order) == 0 {
+	if blocked := a.Starts.Restart.Blocked; blocked != "" && !a.Starts.Restart.FitsAtOnce &&
+		len(a.Starts.Restart.Order) == 0 {
 		mark(circuitOf[blocked], a.Say("live.mark.beside", a.name(blocked)))
 	}
 	checks := a.ByID()
@@ -157,7 +162,8 @@ func (a *answering) limits(f *facts.Facts) []Limit {
 // limit tells of a check as a bar.
 func (a *answering) limit(c verdict.Check) Limit {
 	demand, limit, unit := c.Shown()
-	l := Limit{ID: c.ID, Name: a.CheckName(c.ID), Status: string(c.Status), Value: demand, Unit: unit, Sentence: a.sentence(c.Reason), Text: a.Amount(demand, unit)}
+	l := Limit{ID: c.ID, Name: a.CheckName(c.ID), Status: string(c.Status), Value: demand, Unit: unit,
+		Sentence: a.sentence(c.Reason), Text: a.Amount(demand, unit)}
 	if c.HasLimit {
 		l.Limit = &limit
 		l.Text = a.Say("live.of", a.Amount(demand, unit), a.Amount(limit, unit))

@@ -1,13 +1,13 @@
 // Package live answers what the page at the kitchen table asks: what would become of this home if it were changed so.
 //
-// [New] takes a site file as it stands; the state of the page is one list of changes to it and one view of an outage. Nothing is kept between
-// two questions, so that answers may be asked for in any order and dropped at will. [Table.Do] takes and gives JSON, the same for the server and
-// for the engine inside a page.
+// [New] takes a site file as it stands; the state of the page is one list of changes to it and one view of an outage.
+// Nothing is kept between two questions, so that answers may be asked for in any order and dropped at will. [Table.Do]
+// takes and gives JSON, the same for the server and for the engine inside a page.
 //
 // # The questions
 //
-// Each is one JSON object. Common to all: "lang" ("en", "de", "es" or "fr"; "" is "en"), "changes" (a list of [edit.Change], in the order in which
-// they were made) and "view" ([View]).
+// Each is one JSON object. Common to all: "lang" ("en", "de", "es" or "fr"; "" is "en"), "changes" (a list of
+// [edit.Change], in the order in which they were made) and "view" ([View]).
 //
 //   - "answer" gives an [Answer]: everything that the page draws. It is asked at every touch.
 //   - "weigh" gives [Weights]: what each circuit costs in hours, and what it breaks. It takes longer; ask for a few circuits at a time
@@ -17,23 +17,27 @@
 //   - "text" gives {"text": "…"}: the site file with the changes, as it would be saved.
 //   - "words" gives [Words], once for each language: the texts of the page, the classes of appliances by room, months, skies.
 //
-// A question that cannot be read gives {"error": "…"} and nothing else. A change that the site file does not allow gives an Answer with only
-// "problems": the page shows them beside the last good answer and takes the change back, or lets the owner correct it.
+// A question that cannot be read gives {"error": "…"} and nothing else. A change that the site file does not allow
+// gives an Answer with only "problems": the page shows them beside the last good answer and takes the change back, or
+// lets the owner correct it.
 //
 // # Numbers
 //
-// Hours are unrounded ("hours": 18.337), as `plan --format json` has them, and once more in words ("text": "about 18 hours"), rounded down. Times are
-// minutes: of the day where the name says so ("start_min", "from_min"), else since the grid failed. Shares of charge are from 0 to 1. A number that
-// does not exist is null; so is a list with nothing in it. Of a plan that fails no hours are promised: [Answer.Promise] is null then; [Answer.Outage] still tells what would happen.
+// Hours are unrounded ("hours": 18.337), as `plan --format json` has them, and once more in words ("text": "about 18
+// hours"), rounded down. Times are minutes: of the day where the name says so ("start_min", "from_min"), else since the
+// grid failed. Shares of charge are from 0 to 1. A number that does not exist is null; so is a list with nothing in it.
+// Of a plan that fails no hours are promised: [Answer.Promise] is null then; [Answer.Outage] still tells what would
+// happen.
 //
 // # The plan and the outage
 //
-// Two things stand on the page and are not to be mixed up. The plan is that of the site file with its changes: [Answer.Verdict], [Answer.Promise]
-// (from the worst moment, at the end of the bank's life, without recharge), [Answer.Limits], checks and cautions. Its numbers are those of
-// `plan --format json` for the changed file, or for one of its options. The outage is the one that the view looks at: [Answer.Outage],
-// [Answer.Curve], strips and medical ends. It begins when the view says, in the month and under the sky of the view, with array and generator,
-// every load spread evenly over its hours. Looking at another outage changes no number of the plan. To ask the plan for another length, month or
-// start, change the file: {"do": "set", "table": "outage", "key": "autonomy_h", "value": 36}.
+// Two things stand on the page and are not to be mixed up. The plan is that of the site file with its changes:
+// [Answer.Verdict], [Answer.Promise] (from the worst moment, at the end of the bank's life, without recharge),
+// [Answer.Limits], checks and cautions. Its numbers are those of `plan --format json` for the changed file, or for one
+// of its options. The outage is the one that the view looks at: [Answer.Outage], [Answer.Curve], strips and medical
+// ends. It begins when the view says, in the month and under the sky of the view, with array and generator, every load
+// spread evenly over its hours. Looking at another outage changes no number of the plan. To ask the plan for another
+// length, month or start, change the file: {"do": "set", "table": "outage", "key": "autonomy_h", "value": 36}.
 package live
 
 import (
@@ -63,8 +67,8 @@ type View struct {
 // MaxHours is the longest outage that the page looks at: two weeks.
 const MaxHours = 14 * 24
 
-// A Ref finds a table of the file again: "at" is the id of a circuit, the name of a load, array or option; a load that has no name in the file
-// has its place among the loads, from 1. A change takes both as they are given here.
+// A Ref finds a table of the file again: "at" is the id of a circuit, the name of a load, array or option; a load that
+// has no name in the file has its place among the loads, from 1. A change takes both as they are given here.
 type Ref struct {
 	At    string `json:"at,omitempty"`
 	Place int    `json:"place,omitempty"`
@@ -111,7 +115,8 @@ type Verdict struct {
 	Status   string `json:"status"`   // "pass", "caution" or "fail"
 	Title    string `json:"title"`    // a sentence
 	Sentence string `json:"sentence"` // the reason: hours against what was asked for; of a plan that fails, what stands in the way
-	// More says what the figures rest on: an old battery at the worst time of the day, figures of classes. "" where there is nothing to say.
+	// More says what the figures rest on: an old battery at the worst time of the day, figures of classes. "" where
+	// there is nothing to say.
 	More string `json:"more"`
 }
 
@@ -269,7 +274,8 @@ type Weights struct {
 	Circuits []Weight `json:"circuits"`
 }
 
-// A Weight is one circuit, weighed by doing the other thing with it: a circuit of the backup board is taken off, one of the main board put on.
+// A Weight is one circuit, weighed by doing the other thing with it: a circuit of the backup board is taken off, one of
+// the main board put on.
 type Weight struct {
 	ID      string   `json:"id"`
 	Board   string   `json:"board"`   // where it is now

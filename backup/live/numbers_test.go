@@ -74,7 +74,8 @@ func ask[T any](t testing.TB, table *Table, kind, question string) (out T) {
 	return out
 }
 
-// Every number of the page that the command has too is that of the command, to the last digit, as the file stands and after changes.
+// Every number of the page that the command has too is that of the command, to the last digit, as the file stands and
+// after changes.
 func TestNumbersAreThoseOfThePlan(t *testing.T) {
 	changes := map[string][]string{
 		"cottage": {
@@ -97,7 +98,8 @@ func TestNumbersAreThoseOfThePlan(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			sameNumbers(t, home+" "+list, ask[Answer](t, table, "answer", `{"changes": `+list+`}`), planOf(t, table, text))
+			sameNumbers(t, home+" "+list, ask[Answer](t, table, "answer", `{"changes": `+list+`}`),
+				planOf(t, table, text))
 		}
 	}
 }

@@ -17,7 +17,8 @@ import (
 )
 
 // skies are the kinds of weather.
-var skies = map[string]study.Sky{"": study.SkyDrawn, "usual": study.SkyDrawn, "dull": study.SkyDull, "bright": study.SkySunny}
+var skies = map[string]study.Sky{"": study.SkyDrawn, "usual": study.SkyDrawn, "dull": study.SkyDull,
+	"bright": study.SkySunny}
 
 func monthID(month int) string { return fmt.Sprintf("month.%d", month) }
 
@@ -43,8 +44,10 @@ func (a *answering) look(ctx context.Context, v View) (err error) {
 		says = "live.is-worst"
 	}
 	out := &Outage{
-		Hours: *a.hours(h, !dark, r.StartMin, says), LengthH: o.Hours, Month: a.month.Month, MonthName: a.Say(monthID(a.month.Month)),
-		Sky: cmp.Or(v.Sky, "usual"), Worst: v.StartMin == nil, Title: a.Say("live.fails."+partOfDay(r.StartMin), a.Say(monthID(a.month.Month))),
+		Hours: *a.hours(h, !dark, r.StartMin, says), LengthH: o.Hours, Month: a.month.Month,
+		MonthName: a.Say(monthID(a.month.Month)),
+		Sky:       cmp.Or(v.Sky, "usual"), Worst: v.StartMin == nil,
+		Title:   a.Say("live.fails."+partOfDay(r.StartMin), a.Say(monthID(a.month.Month))),
 		DarkMin: r.DarkMin, FuelL: r.FuelL,
 	}
 	if !dark {
@@ -89,7 +92,8 @@ const mostPoints = 480
 // curve is the charge through the outage.
 func (a *answering) curve() *Curve {
 	soc := a.run.SoC
-	c := &Curve{Floor: a.FloorSoC(), FloorWord: a.Say("live.floor"), Reserve: a.Site.Outage.Reserve, ResWord: a.Say("live.reserve")}
+	c := &Curve{Floor: a.FloorSoC(), FloorWord: a.Say("live.floor"), Reserve: a.Site.Outage.Reserve,
+		ResWord: a.Say("live.reserve")}
 	step := max(1, (len(soc)+mostPoints-1)/mostPoints)
 	for m := 0; m < len(soc); m += step {
 		c.Points = append(c.Points, point(m, soc[m]))
@@ -197,7 +201,8 @@ func (a *answering) between(from, to outage.EventKind, meant func(outage.Event) 
 	return joined(out)
 }
 
-// runs are the times of the outage in whose minutes a load may be on, without those in which it is switched off by the charge.
+// runs are the times of the outage in whose minutes a load may be on, without those in which it is switched off by the
+// charge.
 func (a *answering) runs(l loads.Load) (on, dropped []strip) {
 	start, minutes := a.run.StartMin, a.run.Minutes
 	windows := l.Windows
@@ -213,7 +218,8 @@ func (a *answering) runs(l loads.Load) (on, dropped []strip) {
 		}
 	}
 	if facts.DropsOut(&l) {
-		dropped = a.between(outage.EventDropped, outage.EventRestored, func(e outage.Event) bool { return e.Load == l.Name })
+		dropped = a.between(outage.EventDropped, outage.EventRestored,
+			func(e outage.Event) bool { return e.Load == l.Name })
 	}
 	return lessTimes(joined(on), dropped), dropped
 }

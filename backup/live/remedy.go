@@ -10,7 +10,8 @@ import (
 	"outlast/loads"
 )
 
-// mostTried is how many loads or circuits a remedy is looked for among, those first that people would rather do without.
+// mostTried is how many loads or circuits a remedy is looked for among, those first that people would rather do
+// without.
 const mostTried = 12
 
 // remedy is the cheapest change with which a check of a bar that fails would pass: what costs nothing before what does.

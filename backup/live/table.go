@@ -57,7 +57,8 @@ func (t *Table) read(text []byte) (*site.Site, error) {
 // MaxChanges is how many changes a question may hold.
 const MaxChanges = 5000
 
-// Text is the site file with changes. Its error is an [*edit.Refusal], or that of [site.Read]: the file is not valid with them.
+// Text is the site file with changes. Its error is an [*edit.Refusal], or that of [site.Read]: the file is not valid
+// with them.
 func (t *Table) Text(changes []edit.Change) ([]byte, error) {
 	text, err := t.text(changes)
 	if err != nil {
@@ -70,7 +71,8 @@ func (t *Table) Text(changes []edit.Change) ([]byte, error) {
 // text is Text, and the file may not be valid.
 func (t *Table) text(changes []edit.Change) ([]byte, error) {
 	if len(changes) > MaxChanges {
-		return nil, &edit.Refusal{Change: MaxChanges, Why: fmt.Sprintf("there are %d changes, %d at most", len(changes), MaxChanges)}
+		return nil, &edit.Refusal{Change: MaxChanges, Why: fmt.Sprintf("there are %d changes, %d at most", len(changes),
+			MaxChanges)}
 	}
 	return t.apply(changes)
 }
@@ -227,8 +229,8 @@ type planned struct {
 	given *site.Site // what was planned of it
 }
 
-// plan works the changed home out, or one of its options, without what the page does not show. Who only looks at another outage gets the plan
-// that was made before.
+// plan works the changed home out, or one of its options, without what the page does not show. Who only looks at
+// another outage gets the plan that was made before.
 func (t *Table) plan(ctx context.Context, q Question) (*planned, error) {
 	if err := q.View.check(); err != nil {
 		return nil, err

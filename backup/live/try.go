@@ -63,7 +63,8 @@ func (a *answering) happens(f *facts.Facts, name string) (seconds *float64, says
 			limit /= n
 		}
 		if st.Load == name && st.DemandVA > limit*(1+verdict.Slack) {
-			return new(float64), a.Say("live.try.start", a.name(name), a.Amount(st.DemandVA, "VA"), a.Amount(limit, "VA"))
+			return new(float64), a.Say("live.try.start", a.name(name), a.Amount(st.DemandVA, "VA"),
+				a.Amount(limit, "VA"))
 		}
 	}
 	d := f.Demand.Scheduled
@@ -80,12 +81,15 @@ func (a *answering) happens(f *facts.Facts, name string) (seconds *float64, says
 	case holds == 0:
 		return &holds, a.Say("live.try.at-once", a.Amount(va, "VA"), a.Amount(f.Inverter.DeratedVA(), "VA"))
 	case holds < 120:
-		return &holds, a.Say("live.try.seconds", a.Fixed(math.Floor(holds), 0), a.Amount(va, "VA"), a.Amount(f.Inverter.DeratedVA(), "VA"))
+		return &holds, a.Say("live.try.seconds", a.Fixed(math.Floor(holds), 0), a.Amount(va, "VA"),
+			a.Amount(f.Inverter.DeratedVA(), "VA"))
 	}
-	return &holds, a.Say("live.try.minutes", a.Fixed(math.Floor(holds/60), 0), a.Amount(va, "VA"), a.Amount(f.Inverter.DeratedVA(), "VA"))
+	return &holds, a.Say("live.try.minutes", a.Fixed(math.Floor(holds/60), 0), a.Amount(va, "VA"),
+		a.Amount(f.Inverter.DeratedVA(), "VA"))
 }
 
-// costs adds what a load that holds costs in promised hours if it stays in use as the file says, with the bank as it is.
+// costs adds what a load that holds costs in promised hours if it stays in use as the file says, with the bank as it
+// is.
 func (a *answering) costs(p *facts.Facts, out *Trial, i int) error {
 	now, _, err := p.LeastAutonomy()
 	if err != nil || p.Bank.AutonomyCap {

@@ -8,19 +8,26 @@ import (
 	"outlast/backup/verdict"
 )
 
-// workings are the steps behind the figures of the page, by their English titles, and the checks of which the margin belongs to them.
+// workings are the steps behind the figures of the page, by their English titles, and the checks of which the margin
+// belongs to them.
 var workings = []struct {
 	name   string
 	titles []string
 	checks []string
 }{
-	{"promise", []string{"Energy of the autonomy, AC", "Energy of the autonomy, DC", "Usable share", "Usable energy at end of life", "Autonomy", "Autonomy, new"}, []string{"autonomy"}},
-	{"bank", []string{"Units in series", "Mean discharge current", "Capacity factor of temperature", "Capacity factor of rate", "Required capacity", "Strings needed", "Installed capacity"}, nil},
-	{"energy", []string{"Energy of a day", "Energy of the autonomy, AC", "Energy of the autonomy, DC", "Usable share", "Required capacity", "Installed capacity"}, []string{"bank-capacity"}},
-	{"at-once", []string{"Connected apparent power", "Scheduled power", "Scheduled apparent power", "Derating by heat", "Derating by altitude", "Continuous rating", "Continuous power rating",
-		"Continuous rating, less headroom", "Continuous power rating, less headroom"}, []string{"inverter-continuous", "inverter-continuous-w"}},
+	{"promise", []string{"Energy of the autonomy, AC", "Energy of the autonomy, DC", "Usable share",
+		"Usable energy at end of life", "Autonomy", "Autonomy, new"}, []string{"autonomy"}},
+	{"bank", []string{"Units in series", "Mean discharge current", "Capacity factor of temperature",
+		"Capacity factor of rate", "Required capacity", "Strings needed", "Installed capacity"}, nil},
+	{"energy", []string{"Energy of a day", "Energy of the autonomy, AC", "Energy of the autonomy, DC", "Usable share",
+		"Required capacity", "Installed capacity"}, []string{"bank-capacity"}},
+	{"at-once", []string{"Connected apparent power", "Scheduled power", "Scheduled apparent power", "Derating by heat",
+		"Derating by altitude", "Continuous rating", "Continuous power rating",
+		"Continuous rating, less headroom", "Continuous power rating, less headroom"},
+		[]string{"inverter-continuous", "inverter-continuous-w"}},
 	{"start", nil, []string{"inverter-surge", "inverter-restart"}},
-	{"pass-through", []string{"Pass-through current per phase", "Charger power from the grid"}, []string{"pass-through", "ac-input"}},
+	{"pass-through", []string{"Pass-through current per phase", "Charger power from the grid"},
+		[]string{"pass-through", "ac-input"}},
 }
 
 // whyNames lists the numbers whose working can be asked for.
@@ -86,7 +93,8 @@ func (t *Table) Why(ctx context.Context, q Question) (*Whys, error) {
 		if c := step.Check; c != "" {
 			result = s.Prose(status(p.Facts, c).Word()) + ", " + result
 		}
-		out.Steps = append(out.Steps, WhyStep{step.No, s.Prose(step.Title), s.Prose(step.Formula), s.Prose(step.Numbers), result, s.Prose(step.Source)})
+		out.Steps = append(out.Steps, WhyStep{step.No, s.Prose(step.Title), s.Prose(step.Formula),
+			s.Prose(step.Numbers), result, s.Prose(step.Source)})
 	}
 	return out, nil
 }

@@ -11,7 +11,8 @@ import (
 
 // rooms are where appliances are, by the first class of each in the generic catalog, which lists them so.
 var rooms = []struct{ id, first string }{
-	{"cold", "fridge"}, {"cooking", "kettle"}, {"water", "water-heater"}, {"pumps", "well-pump-370w"}, {"heating", "gas-boiler"},
+	{"cold", "fridge"}, {"cooking", "kettle"}, {"water", "water-heater"}, {"pumps", "well-pump-370w"},
+	{"heating", "gas-boiler"},
 	{"cooling", "window-ac-1800"}, {"laundry", "washing-machine"}, {"light", "led-lamp"}, {"electronics", "television"},
 	{"medical", "cpap"}, {"farm", "electric-fence"}, {"workshop", "air-compressor-1500w"},
 }
@@ -89,7 +90,8 @@ func roomsOf() (map[string]string, error) {
 
 // classOf is a class as the page lists it.
 func classOf(s speaker, c catalog.Appliance) Class {
-	out := Class{ID: c.ID, Label: s.equipment(c.Label, c.ID), RunningW: c.Typical.RunningW, HoursDay: c.Typical.HoursPerDay, Medical: c.Medical}
+	out := Class{ID: c.ID, Label: s.equipment(c.Label, c.ID), RunningW: c.Typical.RunningW,
+		HoursDay: c.Typical.HoursPerDay, Medical: c.Medical}
 	plain := func(printed string) string { return printed }
 	for _, word := range append([]string{c.ID, c.Label}, translations(c.Label, plain)...) {
 		if word = strings.ToLower(speech.Clean(word)); !slices.Contains(out.Search, word) {

@@ -9,17 +9,17 @@ import (
 type Autonomy struct {
 	// EvenH is the time with every load spread evenly over its windows.
 	EvenH float64
-	// P10H, P50H and P90H are exceeded by 90, 50 and 10 % of the draws of the loads' rhythms; equal to EvenH if no load has
-	// one. The spread is that of the rhythms alone, not of weather or of habits.
+	// P10H, P50H and P90H are exceeded by 90, 50 and 10 % of the draws of the loads' rhythms; equal to EvenH if no load
+	// has one. The spread is that of the rhythms alone, not of weather or of habits.
 	P10H, P50H, P90H float64
 	// Capped says that the bank was not empty at the longest time followed, in some draw or in the even case.
 	Capped bool
 }
 
 // AutonomyOf returns how long the bank of a scenario alone carries all its loads: array and generator are left out, and
-// nothing is dropped by its state of charge. Up to maxH hours are followed, 1 to MaxHours; draws is the number of seeded
-// draws of the rhythms, 1 to 10,000, with the seeds s.Seed, s.Seed+1 and so on. Times are whole minutes. When ctx is done it
-// ends with its error.
+// nothing is dropped by its state of charge. Up to maxH hours are followed, 1 to MaxHours; draws is the number of
+// seeded draws of the rhythms, 1 to 10,000, with the seeds s.Seed, s.Seed+1 and so on. Times are whole minutes. When
+// ctx is done it ends with its error.
 func AutonomyOf(ctx context.Context, s Scenario, maxH, draws int) (Autonomy, error) {
 	if maxH < 1 || maxH > MaxHours {
 		return Autonomy{}, errs.Errorf("longest outage %d h, want 1 to %d", maxH, MaxHours)
@@ -76,8 +76,8 @@ func (s *Sim) again(seed uint64) {
 	s.s.Bank.Reset(s.s.StartSoC)
 }
 
-// untilDark goes on to the first minute that is not served in full, or to the given one. It is [Sim.Run] for outages without array,
-// generator and drops, of which no account is kept. It stops anywhere when ctx is done.
+// untilDark goes on to the first minute that is not served in full, or to the given one. It is [Sim.Run] for outages
+// without array, generator and drops, of which no account is kept. It stops anywhere when ctx is done.
 func (s *Sim) untilDark(ctx context.Context, minutes int) (dark bool) {
 	for ; s.minute < minutes; s.minute++ {
 		if s.minute%60 == 0 && ctx.Err() != nil {

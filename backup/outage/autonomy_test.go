@@ -8,8 +8,8 @@ import (
 	"outlast/loads"
 )
 
-// By hand: 2,000 Wh carry 100 W (a fridge of 300 W for 8 h a day, evenly) and 100 W of lamp for 10 h. The array, the generator
-// and the drop do not count.
+// By hand: 2,000 Wh carry 100 W (a fridge of 300 W for 8 h a day, evenly) and 100 W of lamp for 10 h. The array, the
+// generator and the drop do not count.
 func TestAutonomy(t *testing.T) {
 	fridge := loads.Load{Name: "fridge", CircuitID: "k", Quantity: 1, RunningW: 300, HoursPerDay: 8}
 	lamp := constant("lamp", 100)
@@ -31,8 +31,9 @@ func TestAutonomy(t *testing.T) {
 		t.Error("the caller's loads were changed")
 	}
 
-	// With a rhythm of 120 min on in every 360: depending on the phase the fridge is on for 120 to 240 min of the first 600,
-	// and the bank lasts as long as 100 t + 300 (on until t) stays below 2,000 Wh: 9 h (240 min on) to 12.2 h or so.
+	// With a rhythm of 120 min on in every 360: depending on the phase the fridge is on for 120 to 240 min of the first
+	// 600, and the bank lasts as long as 100 t + 300 (on until t) stays below 2,000 Wh: 9 h (240 min on) to 12.2 h or
+	// so.
 	s.Loads[0].Cycle = &loads.Cycle{OnMin: 120, OffMin: 240}
 	a, err = AutonomyOf(t.Context(), s, 100, 200)
 	if err != nil {
@@ -44,9 +45,10 @@ func TestAutonomy(t *testing.T) {
 	if again, _ := AutonomyOf(t.Context(), s, 100, 200); again != a {
 		t.Errorf("again: %+v, want %+v", again, a)
 	}
-	// All phases alike: the share of the draws below t is the share of phases that empty the bank before it. On for all of the
-	// first 120 min and again from 360 on: 100 x 8 h + 300 x 4 h = 2,000 Wh, the shortest. From the phase that is just over:
-	// off 240, on 120, off 240 (1,000 + 600 Wh at 10 h), then 400 W for the last 400 Wh: 11 h, the longest.
+	// All phases alike: the share of the draws below t is the share of phases that empty the bank before it. On for all
+	// of the first 120 min and again from 360 on: 100 x 8 h + 300 x 4 h = 2,000 Wh, the shortest. From the phase that
+	// is just over: off 240, on 120, off 240 (1,000 + 600 Wh at 10 h), then 400 W for the last 400 Wh: 11 h, the
+	// longest.
 	near(t, "P10", a.P10H, 8, 0.6)
 	near(t, "P90", a.P90H, 11, 0.6)
 

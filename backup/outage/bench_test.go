@@ -8,8 +8,8 @@ import (
 	"outlast/loads"
 )
 
-// BenchmarkSurvive times the reference case A3 (full) and A5 (half full), 336 h, from net powers in memory: the sums and
-// the answer.
+// BenchmarkSurvive times the reference case A3 (full) and A5 (half full), 336 h, from net powers in memory: the sums
+// and the answer.
 func BenchmarkSurvive(b *testing.B) {
 	for _, step := range steps {
 		for _, c := range referenceCases[1:3] {
@@ -58,7 +58,8 @@ func BenchmarkSurviveStepping(b *testing.B) {
 		y := referenceYear(b, step.min, c.kWp)
 		b.Run("step="+step.name, func(b *testing.B) {
 			for b.Loop() {
-				if _, err := SurviveStepping(b.Context(), y, func() Bank { return newPlainStore(c.path, c.usableWh) }, c.soc, referenceMaxH, nil); err != nil {
+				if _, err := SurviveStepping(b.Context(), y, func() Bank { return newPlainStore(c.path, c.usableWh) },
+					c.soc, referenceMaxH, nil); err != nil {
 					b.Fatal(err)
 				}
 			}
@@ -71,15 +72,18 @@ func threeDays(tb testing.TB) Scenario {
 	tb.Helper()
 	s := Scenario{
 		StartMin: 1080, Seed: 7, PVW: make([]float64, minutesPerDay),
-		Inverter:  Inverter{IdleW: 40, Curve: []EfficiencyPoint{{100, 0.85}, {500, 0.92}, {2000, 0.95}, {5000, 0.93}}, LimitW: 5000},
-		Generator: &Generator{RatedW: 4000, Derating: 0.95, StartSoC: 0.3, StopSoC: 0.8, ChargerEfficiency: 0.92, FuelL: 20},
-		Bank:      lithium(tb, 3), StartSoC: 1, RestartSoC: 0.3,
+		Inverter: Inverter{IdleW: 40, Curve: []EfficiencyPoint{{100, 0.85}, {500, 0.92}, {2000, 0.95}, {5000, 0.93}},
+			LimitW: 5000},
+		Generator: &Generator{RatedW: 4000, Derating: 0.95, StartSoC: 0.3, StopSoC: 0.8, ChargerEfficiency: 0.92,
+			FuelL: 20},
+		Bank: lithium(tb, 3), StartSoC: 1, RestartSoC: 0.3,
 	}
 	for m := range s.PVW {
 		s.PVW[m] = 2500 * max(0, math.Sin(math.Pi*float64(m-360)/720))
 	}
 	for i := range 40 {
-		l := loads.Load{Name: fmt.Sprintf("load %d", i), CircuitID: fmt.Sprintf("circuit %d", i/4), Quantity: 1 + i%3, RunningW: 20 + 7*float64(i), HoursPerDay: 0.5 + float64(i%5)}
+		l := loads.Load{Name: fmt.Sprintf("load %d", i), CircuitID: fmt.Sprintf("circuit %d", i/4), Quantity: 1 + i%3,
+			RunningW: 20 + 7*float64(i), HoursPerDay: 0.5 + float64(i%5)}
 		if i%5 < 3 {
 			l.Cycle = &loads.Cycle{OnMin: float64(5 + i%7), OffMin: 20}
 		}
@@ -106,15 +110,16 @@ func BenchmarkRun(b *testing.B) {
 	})
 }
 
-// BenchmarkSurviveSteppingLeadAcid times the two-well model by the minute for every start: a bank that lasts for days, and one
-// with so much array that nearly every start is followed for all 336 h.
+// BenchmarkSurviveSteppingLeadAcid times the two-well model by the minute for every start: a bank that lasts for days,
+// and one with so much array that nearly every start is followed for all 336 h.
 func BenchmarkSurviveSteppingLeadAcid(b *testing.B) {
 	for _, kWp := range []float64{4, 40} {
 		y := referenceYear(b, 1, kWp)
 		b.Run(fmt.Sprintf("step=minute/kWp=%g", kWp), func(b *testing.B) {
 			mean := 0.0
 			for b.Loop() {
-				starts, err := SurviveStepping(b.Context(), y, func() Bank { return leadAcid(b, 6) }, 1, referenceMaxH, nil)
+				starts, err := SurviveStepping(b.Context(), y, func() Bank { return leadAcid(b, 6) }, 1,
+					referenceMaxH, nil)
 				if err != nil {
 					b.Fatal(err)
 				}

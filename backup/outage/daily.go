@@ -9,7 +9,8 @@ import (
 type Day struct {
 	GeneratorH, FuelL float64
 	DarkMin           int // in all that was followed
-	// Holds says that it can go on like this: the days repeat, the charge does not sink, or the generator rests now and then, or always.
+	// Holds says that it can go on like this: the days repeat, the charge does not sink, or the generator rests now and
+	// then, or always.
 	Holds bool
 }
 
@@ -20,9 +21,9 @@ const (
 	mostEqualDays = 60
 )
 
-// Daily follows an outage through the days of its array or, where these are all alike, until one of them ends as an earlier one did. The
-// mean is that from one start of the generator to a later one, from its only one where it does not stop again, or else of all days. It is
-// best followed from the charge at which the generator stops.
+// Daily follows an outage through the days of its array or, where these are all alike, until one of them ends as an
+// earlier one did. The mean is that from one start of the generator to a later one, from its only one where it does not
+// stop again, or else of all days. It is best followed from the charge at which the generator stops.
 func Daily(s Scenario) (Day, error) {
 	sim, err := NewSim(s)
 	if err != nil {
@@ -87,5 +88,6 @@ func (m mark) alike(there mark) bool {
 // since is the mean day from an earlier mark on.
 func (m mark) since(there mark, holds bool) Day {
 	days := float64(m.minute-there.minute) / minutesPerDay
-	return Day{GeneratorH: float64(m.generatorMin-there.generatorMin) / 60 / days, FuelL: (m.fuelL - there.fuelL) / days, DarkMin: m.darkMin, Holds: holds}
+	return Day{GeneratorH: float64(m.generatorMin-there.generatorMin) / 60 / days,
+		FuelL: (m.fuelL - there.fuelL) / days, DarkMin: m.darkMin, Holds: holds}
 }

@@ -12,14 +12,18 @@ import (
 // daily is a home of 500 W all day with a generator, and a store of 10 kWh without losses.
 func daily(usedW float64) Scenario {
 	return Scenario{
-		Loads:     []loads.Load{{Name: "Base", CircuitID: "a", Quantity: 1, RunningW: usedW, PowerFactor: 1, HoursPerDay: 24}},
-		Inverter:  Inverter{Efficiency: 1},
-		Generator: &Generator{RatedW: 2500, Derating: 1, StartSoC: 0.2, StopSoC: 0.6, ChargerEfficiency: 1, Fuel: []FuelPoint{{1, 2}}},
-		Bank:      newPlainStore(Path{ChargeEfficiency: 1, DischargeEfficiency: 1}, 10000), StartSoC: 0.6, EvenSpread: true,
+		Loads: []loads.Load{{Name: "Base", CircuitID: "a", Quantity: 1, RunningW: usedW, PowerFactor: 1,
+			HoursPerDay: 24}},
+		Inverter: Inverter{Efficiency: 1},
+		Generator: &Generator{RatedW: 2500, Derating: 1, StartSoC: 0.2, StopSoC: 0.6, ChargerEfficiency: 1,
+			Fuel: []FuelPoint{{1, 2}}},
+		Bank: newPlainStore(Path{ChargeEfficiency: 1, DischargeEfficiency: 1}, 10000), StartSoC: 0.6,
+		EvenSpread: true,
 	}
 }
 
-// 500 W for ever are 12 kWh a day; the generator gives 2500 W, so it runs 4.8 h a day: from 60 % down to 20 % in 8 h, up again in 2 h.
+// 500 W for ever are 12 kWh a day; the generator gives 2500 W, so it runs 4.8 h a day: from 60 % down to 20 % in 8 h,
+// up again in 2 h.
 func TestDailyIsWhatTheBalanceAsks(t *testing.T) {
 	day, err := Daily(daily(500))
 	if err != nil {
@@ -38,13 +42,15 @@ func TestDailyIsWhatTheBalanceAsks(t *testing.T) {
 		t.Errorf("%+v, %v, want 2.4 h", day, err)
 	}
 	// The sun of four days, of which two are dark.
-	s.PVW = append(append(append(append([]float64{}, s.PVW...), s.PVW...), make([]float64, minutesPerDay)...), make([]float64, minutesPerDay)...)
+	s.PVW = append(append(append(append([]float64{}, s.PVW...), s.PVW...), make([]float64, minutesPerDay)...),
+		make([]float64, minutesPerDay)...)
 	if day, err = Daily(s); err != nil || math.Abs(day.GeneratorH-3.6) > 1 || !day.Holds {
 		t.Errorf("%+v, %v, want about 3.6 h", day, err)
 	}
 }
 
-// A generator that cannot carry the loads does not hold; one that only just does runs all day; one that is not wanted never does.
+// A generator that cannot carry the loads does not hold; one that only just does runs all day; one that is not wanted
+// never does.
 func TestDailyOfAGeneratorThatIsTooWeakOrNotWanted(t *testing.T) {
 	if day, err := Daily(daily(2600)); err != nil || day.Holds && day.DarkMin == 0 || day.GeneratorH < 23 {
 		t.Errorf("too weak: %+v, %v", day, err)
@@ -92,11 +98,13 @@ func TestBaseIsALoad(t *testing.T) {
 // stepped is a bank of which nothing more is known than that it can be stepped.
 type stepped struct{ Bank }
 
-// TestDailyGlidesAsItSteps: going through many minutes at once gives, bit for bit, the day of going through them one by one.
+// TestDailyGlidesAsItSteps: going through many minutes at once gives, bit for bit, the day of going through them one by
+// one.
 func TestDailyGlidesAsItSteps(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		s := scenarioGen(true).Draw(rt, "scenario")
-		s.StartMin, s.EvenSpread = rapid.SampledFrom([]int{0, 0, 777}).Draw(rt, "start"), rapid.IntRange(0, 5).Draw(rt, "even") > 0
+		s.StartMin, s.EvenSpread = rapid.SampledFrom([]int{0, 0, 777}).Draw(rt, "start"),
+			rapid.IntRange(0, 5).Draw(rt, "even") > 0
 		if rapid.Bool().Draw(rt, "base") {
 			s.BaseW = make([]float64, minutesPerDay)
 			for m := range s.BaseW {

@@ -82,8 +82,8 @@ func (l Lognormal) MeanWithinH(h float64) float64 {
 	return l.MeanH()*distuv.UnitNormal.CDF(z-l.law.Sigma) + h*l.Survival(h)
 }
 
-// Weibull is the law P(T > t) = exp(-(t/scale)^shape). With a shape below 1 an outage is the likelier to go on the longer
-// it has lasted.
+// Weibull is the law P(T > t) = exp(-(t/scale)^shape). With a shape below 1 an outage is the likelier to go on the
+// longer it has lasted.
 type Weibull struct{ law distuv.Weibull }
 
 // NewWeibull returns the Weibull law of a shape, 0.05 to 100, and a scale in hours.

@@ -9,10 +9,10 @@ import (
 	"pgregory.net/rapid"
 )
 
-// Laws fitted to "Major power outage events in the continental U.S." (Jan 2000 - Jul 2016, 1,534 events, durations until
-// the event ended). Mark: derived, recomputed. Maximum likelihood does not make a law's mean that of the data: for the
-// weather classes it comes within 0.5 %, which is what is tested; for the other classes it does not. The observed shares
-// may differ from the law's by two standard errors of a share of n events.
+// Laws fitted to "Major power outage events in the continental U.S." (Jan 2000 - Jul 2016, 1,534 events, durations
+// until the event ended). Mark: derived, recomputed. Maximum likelihood does not make a law's mean that of the data:
+// for the weather classes it comes within 0.5 %, which is what is tested; for the other classes it does not. The
+// observed shares may differ from the law's by two standard errors of a share of n events.
 func TestFittedWeatherDurations(t *testing.T) {
 	for _, row := range []struct {
 		class          string
@@ -51,14 +51,16 @@ func drawDurations(t *rapid.T) Durations {
 	case 0:
 		return must(NewExponential(rapid.Float64Range(0.1, 200).Draw(t, "mean")))
 	case 1:
-		return must(NewLognormal(rapid.Float64Range(-1, 5).Draw(t, "mu"), rapid.Float64Range(0.3, 2.5).Draw(t, "sigma")))
+		return must(NewLognormal(rapid.Float64Range(-1, 5).Draw(t, "mu"),
+			rapid.Float64Range(0.3, 2.5).Draw(t, "sigma")))
 	default:
-		return must(NewWeibull(rapid.Float64Range(0.4, 3).Draw(t, "shape"), rapid.Float64Range(0.5, 100).Draw(t, "scale")))
+		return must(NewWeibull(rapid.Float64Range(0.4, 3).Draw(t, "shape"),
+			rapid.Float64Range(0.5, 100).Draw(t, "scale")))
 	}
 }
 
-// integralOfSurvival is what MeanWithinH(to) - MeanWithinH(from) ought to be, by quadrature. The survival of a law with a
-// shape below 1 has a corner at 0, so it runs over u with t = u^4.
+// integralOfSurvival is what MeanWithinH(to) - MeanWithinH(from) ought to be, by quadrature. The survival of a law with
+// a shape below 1 has a corner at 0, so it runs over u with t = u^4.
 func integralOfSurvival(law Durations, from, to float64) float64 {
 	return quad.Fixed(func(u float64) float64 { return law.Survival(u*u*u*u) * 4 * u * u * u },
 		math.Pow(from, 0.25), math.Pow(to, 0.25), 200, nil, 0)
@@ -78,7 +80,8 @@ func TestMeanWithin(t *testing.T) {
 
 func TestDurationsAtTheEnds(t *testing.T) {
 	for _, law := range []Durations{
-		must(NewExponential(1e-9)), must(NewExponential(1e9)), must(NewLognormal(-50, 1e-300)), must(NewLognormal(50, 20)),
+		must(NewExponential(1e-9)), must(NewExponential(1e9)), must(NewLognormal(-50, 1e-300)),
+		must(NewLognormal(50, 20)),
 		must(NewWeibull(0.05, 1e9)), must(NewWeibull(100, 1e-9)),
 	} {
 		for _, h := range []float64{0, 1e-300, 1, 8760, 1e300} {

@@ -9,8 +9,8 @@ import (
 	"outlast/loads"
 )
 
-// A toy day of six hours (mark: own, recomputed): 1 kW of load, 2 kW of sun in the third and fourth hour, a lossless bank of
-// 3 kWh. The hours survived from each start, and what each start would need to outlast six.
+// A toy day of six hours (mark: own, recomputed): 1 kW of load, 2 kW of sun in the third and fourth hour, a lossless
+// bank of 3 kWh. The hours survived from each start, and what each start would need to outlast six.
 func ExampleStudy() {
 	year := outage.Year{StepMin: 60, NetW: []float64{-1000, -1000, 1000, 1000, -1000, -1000}}
 	study, err := outage.NewStudy(year, outage.Path{ChargeEfficiency: 1, DischargeEfficiency: 1}, 24)
@@ -46,7 +46,8 @@ func ExampleSim() {
 	sim, err := outage.NewSim(outage.Scenario{
 		StartMin: 18 * 60,
 		Loads: []loads.Load{
-			{Name: "Fridge", CircuitID: "kitchen", Quantity: 1, RunningW: 120, HoursPerDay: 9, Cycle: &loads.Cycle{OnMin: 15, OffMin: 25}},
+			{Name: "Fridge", CircuitID: "kitchen", Quantity: 1, RunningW: 120, HoursPerDay: 9,
+				Cycle: &loads.Cycle{OnMin: 15, OffMin: 25}},
 			{Name: "Lamp", CircuitID: "light", Quantity: 1, RunningW: 60, HoursPerDay: 24, DropBelow: 0.4},
 		},
 		Inverter: outage.Inverter{IdleW: 20, Efficiency: 0.93},

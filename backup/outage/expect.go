@@ -8,8 +8,8 @@ import (
 type Expectation struct {
 	OutageH  float64 // hours of outage a year: what is dark without backup
 	DemandWh float64 // energy that the loads ask in them
-	// DarkH and UnservedWh are what is left with backup. Once dark counts as dark until the grid is back, and so does all
-	// that lies after the longest outage that was followed: both err on the safe side.
+	// DarkH and UnservedWh are what is left with backup. Once dark counts as dark until the grid is back, and so does
+	// all that lies after the longest outage that was followed: both err on the safe side.
 	DarkH, UnservedWh float64
 	// BeyondH is the part of DarkH after the longest outage that was followed. If it is large, follow longer outages.
 	BeyondH float64
@@ -19,12 +19,13 @@ type Expectation struct {
 
 // Expect joins the hours survived from each start with how often and how long the grid fails.
 //
-// An outage may begin in every hour of the year with the same chance, whatever its length. loadW is the load's mean power
-// in each hour of the year; perYear the number of outages a year, at least 0 (about a network's SAIFI).
-// Dark hours: perYear * mean over the starts of E[max(0, T - survived)]. Mark: derived from the survival curve.
+// An outage may begin in every hour of the year with the same chance, whatever its length. loadW is the load's mean
+// power in each hour of the year; perYear the number of outages a year, at least 0 (about a network's SAIFI). Dark
+// hours: perYear * mean over the starts of E[max(0, T - survived)]. Mark: derived from the survival curve.
 func Expect(s Starts, loadW []float64, lengths Durations, perYear float64) (Expectation, error) {
 	if len(s.Hours) == 0 || len(loadW) != len(s.Hours) {
-		return Expectation{}, errs.Errorf("load of %d hours for %d starts, want as many and at least one", len(loadW), len(s.Hours))
+		return Expectation{}, errs.Errorf("load of %d hours for %d starts, want as many and at least one", len(loadW),
+			len(s.Hours))
 	}
 	if !(perYear >= 0 && perYear <= 1e6) {
 		return Expectation{}, errs.Errorf("%g outages a year, want 0 to 1e6", perYear)

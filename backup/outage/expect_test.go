@@ -8,8 +8,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// By hand: a bank that carries 2 h from anywhere, 500 W, outages of exponential length with mean 4 h, three a year. After
-// two hours exp(-2/4) of them go on, for 4 h more on average.
+// By hand: a bank that carries 2 h from anywhere, 500 W, outages of exponential length with mean 4 h, three a year.
+// After two hours exp(-2/4) of them go on, for 4 h more on average.
 func TestExpectByHand(t *testing.T) {
 	s := Starts{Hours: slices.Repeat([]int{2}, 24), MaxH: 48}
 	e, err := Expect(s, slices.Repeat([]float64{500}, 24), must(NewExponential(4)), 3)

@@ -2,10 +2,10 @@ package outage
 
 // A Generator carries the loads and charges the bank when that is low.
 //
-// It starts at the beginning of a minute at which the state of charge is no more than StartSoC, or after a minute in which
-// the loads were not served in full; it stops at StopSoC, or when the tank does not hold a minute at full power. While it
-// runs, the loads that the array does not carry are on it and not on the inverter. A StartSoC below the floor at which the
-// bank stops giving is never reached: then every start costs a dark minute.
+// It starts at the beginning of a minute at which the state of charge is no more than StartSoC, or after a minute in
+// which the loads were not served in full; it stops at StopSoC, or when the tank does not hold a minute at full power.
+// While it runs, the loads that the array does not carry are on it and not on the inverter. A StartSoC below the floor
+// at which the bank stops giving is never reached: then every start costs a dark minute.
 type Generator struct {
 	RatedW            float64 // real power at its rating, above 0
 	Derating          float64 // share of it that heat and altitude leave, from [LeastDerating] to 1: see package wiring
@@ -13,8 +13,8 @@ type Generator struct {
 	ChargerW          float64 // what the charger takes from it at most; 0: no limit
 	ChargerEfficiency float64 // in [0.01, 1]
 	FuelL             float64 // what the tank holds; 0: not given, fuel never ends
-	// Fuel is what it burns by load, ascending: in a straight line between the points, the outer lines drawn on beyond the
-	// ends. Empty: [DefaultFuel].
+	// Fuel is what it burns by load, ascending: in a straight line between the points, the outer lines drawn on beyond
+	// the ends. Empty: [DefaultFuel].
 	Fuel []FuelPoint
 }
 
@@ -31,8 +31,8 @@ const smallDieselKW = 8
 
 var smallDiesel = []FuelPoint{{0.50, 1.48}, {0.75, 2.05}, {1.00, 2.61}}
 
-// DefaultFuel is what a small diesel set of ratedW burns, for when nothing is known: the published use of one of 8 kW in
-// proportion to the rating. Petrol sets burn more.
+// DefaultFuel is what a small diesel set of ratedW burns, for when nothing is known: the published use of one of 8 kW
+// in proportion to the rating. Petrol sets burn more.
 func DefaultFuel(ratedW float64) []FuelPoint {
 	points := make([]FuelPoint, len(smallDiesel))
 	for i, p := range smallDiesel {
@@ -41,7 +41,8 @@ func DefaultFuel(ratedW float64) []FuelPoint {
 	return points
 }
 
-// LeastDerating is the least share of its rating that a set may have left: one that gives nothing at all is no set (own).
+// LeastDerating is the least share of its rating that a set may have left: one that gives nothing at all is no set
+// (own).
 const LeastDerating = 0.01
 
 func (g *Generator) check() error {
@@ -62,7 +63,8 @@ func (g *Generator) check() error {
 		}
 	}
 	if g.StopSoC <= g.StartSoC {
-		return errs.Errorf("generator stops at a state of charge of %g, want more than %g, where it starts", g.StopSoC, g.StartSoC)
+		return errs.Errorf("generator stops at a state of charge of %g, want more than %g, where it starts", g.StopSoC,
+			g.StartSoC)
 	}
 	before := -1.0
 	for _, p := range g.Fuel {
@@ -103,8 +105,8 @@ func newEngine(g *Generator, stepH float64) *engine {
 // lPerH is the fuel that it burns in an hour while it gives w.
 func (e *engine) lPerH(w float64) float64 { return FuelAt(e.fuel, w/e.RatedW) }
 
-// FuelAt reads the fuel at a load off points in ascending order, at least one: in a straight line between them, the outer lines drawn on
-// beyond the ends.
+// FuelAt reads the fuel at a load off points in ascending order, at least one: in a straight line between them, the
+// outer lines drawn on beyond the ends.
 func FuelAt(points []FuelPoint, load float64) (lPerH float64) {
 	if len(points) == 1 {
 		return points[0].LPerH

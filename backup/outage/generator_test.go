@@ -9,8 +9,8 @@ import (
 	"outlast/loads"
 )
 
-// Approximate diesel fuel consumption chart in US gal/h, 20 kW row. Mark: SEEN. Its metric reprint says 3.4 L/h at half load,
-// and eight hours of it are 27.3 L (computed).
+// Approximate diesel fuel consumption chart in US gal/h, 20 kW row. Mark: SEEN. Its metric reprint says 3.4 L/h at half
+// load, and eight hours of it are 27.3 L (computed).
 func TestFuelAtPartLoad(t *testing.T) {
 	const litres = 3.78541 // in a US gallon
 	e := newEngine(&Generator{RatedW: 20000, Derating: 1, Fuel: []FuelPoint{
@@ -25,26 +25,30 @@ func TestFuelAtPartLoad(t *testing.T) {
 	near(t, "between the points", e.lPerH(12500), 1.1*litres, 1e-12)
 	near(t, "below the points", e.lPerH(0), 0.3*litres, 1e-12)
 
-	// The same chart in litres: 20 kW at 25 % 2.3 L/h, beyond the points of the default that stand at 50, 75 and 100 %, and
-	// 3.4, 4.9, 6.1. Small sets burn more for their size: the default may be a fifth above.
+	// The same chart in litres: 20 kW at 25 % 2.3 L/h, beyond the points of the default that stand at 50, 75 and 100 %,
+	// and 3.4, 4.9, 6.1. Small sets burn more for their size: the default may be a fifth above.
 	e = newEngine(&Generator{RatedW: 20000, Derating: 1}, minuteH)
 	for load, lPerH := range map[float64]float64{0.25: 2.3, 0.5: 3.4, 0.75: 4.9, 1: 6.1} {
 		if got := e.lPerH(20000 * load); got < lPerH*0.95 || got > lPerH*1.2 {
 			t.Errorf("default fuel of 20 kW at load %g: %.2f L/h, want %g to a fifth more", load, got, lPerH)
 		}
 	}
-	if e := newEngine(&Generator{RatedW: 5000, Derating: 1, Fuel: []FuelPoint{{0.75, 1.5}}}, minuteH); e.lPerH(10) != 1.5 {
+	if e := newEngine(&Generator{RatedW: 5000, Derating: 1, Fuel: []FuelPoint{{0.75, 1.5}}},
+		minuteH); e.lPerH(10) != 1.5 {
 		t.Errorf("one point: %g L/h, want 1.5", e.lPerH(10))
 	}
 }
 
-// By hand: 1,000 Wh, 300 W, from full. At 0.3 (after 140 min; 0.3 itself starts it) the set of 1,000 W carries 300 W and
-// charges 700 W x 0.9 until 0.8, after 500/10.5 = 47.6 minutes; then the bank goes on.
+// By hand: 1,000 Wh, 300 W, from full. At 0.3 (after 140 min; 0.3 itself starts it) the set of 1,000 W carries 300 W
+// and charges 700 W x 0.9 until 0.8, after 500/10.5 = 47.6 minutes; then the bank goes on.
 func TestGeneratorStartsAndStops(t *testing.T) {
-	g := Generator{RatedW: 1250, Derating: 0.8, StartSoC: 0.3, StopSoC: 0.8, ChargerEfficiency: 0.9, Fuel: []FuelPoint{{1, 0.6}}}
-	s := Scenario{Loads: []loads.Load{constant("fridge", 300)}, Inverter: perfect, Generator: &g, Bank: newPlainStore(lossless, 999.999), StartSoC: 1}
+	g := Generator{RatedW: 1250, Derating: 0.8, StartSoC: 0.3, StopSoC: 0.8, ChargerEfficiency: 0.9,
+		Fuel: []FuelPoint{{1, 0.6}}}
+	s := Scenario{Loads: []loads.Load{constant("fridge", 300)}, Inverter: perfect, Generator: &g,
+		Bank: newPlainStore(lossless, 999.999), StartSoC: 1}
 	r := mustRun(t, s, 300)
-	want := []Event{{140, EventGeneratorStarts, "", ""}, {188, EventGeneratorStops, "", ""}, {289, EventGeneratorStarts, "", ""}}
+	want := []Event{{140, EventGeneratorStarts, "", ""}, {188, EventGeneratorStops, "", ""},
+		{289, EventGeneratorStarts, "", ""}}
 	if diff := cmp.Diff(want, r.Events); diff != "" {
 		t.Errorf("events (-want +got):\n%s", diff)
 	}
@@ -68,8 +72,10 @@ func TestGeneratorStartsAndStops(t *testing.T) {
 // Where a bank stops giving above the generator's start, as one with a floor does, the first dark minute starts it.
 func TestGeneratorStartsWhenTheBoardIsDark(t *testing.T) {
 	s := Scenario{
-		Loads: []loads.Load{constant("fridge", 300)}, Inverter: Inverter{IdleW: 20, Efficiency: 0.9}, Bank: leadAcid(t, 1), StartSoC: 1, RestartSoC: 0.7,
-		Generator: &Generator{RatedW: 3000, Derating: 1, StartSoC: 0.3, StopSoC: 0.9, ChargerEfficiency: 0.9, FuelL: 50},
+		Loads: []loads.Load{constant("fridge", 300)}, Inverter: Inverter{IdleW: 20, Efficiency: 0.9},
+		Bank: leadAcid(t, 1), StartSoC: 1, RestartSoC: 0.7,
+		Generator: &Generator{RatedW: 3000, Derating: 1, StartSoC: 0.3, StopSoC: 0.9, ChargerEfficiency: 0.9,
+			FuelL: 50},
 	}
 	r := mustRun(t, s, 3*minutesPerDay)
 	starts := 0
@@ -86,11 +92,13 @@ func TestGeneratorStartsWhenTheBoardIsDark(t *testing.T) {
 	}
 }
 
-// The array goes first: while it carries the loads the generator only charges, and a full bank cuts the generator first.
+// The array goes first: while it carries the loads the generator only charges, and a full bank cuts the generator
+// first.
 func TestArrayBeforeGenerator(t *testing.T) {
 	s := Scenario{
-		Loads: []loads.Load{constant("fridge", 300)}, PVW: slices.Repeat([]float64{400}, minutesPerDay), Inverter: perfect,
-		Bank: newPlainStore(lossless, 1000), StartSoC: 0.1, ChargeLimitW: 250,
+		Loads: []loads.Load{constant("fridge", 300)}, PVW: slices.Repeat([]float64{400}, minutesPerDay),
+		Inverter: perfect,
+		Bank:     newPlainStore(lossless, 1000), StartSoC: 0.1, ChargeLimitW: 250,
 		Generator: &Generator{RatedW: 1000, Derating: 1, StartSoC: 0.3, StopSoC: 0.8, ChargerEfficiency: 0.5},
 	}
 	r := mustRun(t, s, 60)
@@ -107,8 +115,9 @@ func TestArrayBeforeGenerator(t *testing.T) {
 // What the inverter cannot pass on from a large array, the generator carries beside it.
 func TestGeneratorBesideALimitedInverter(t *testing.T) {
 	s := Scenario{
-		Loads: []loads.Load{constant("oven", 3000)}, PVW: slices.Repeat([]float64{5000}, minutesPerDay), Inverter: Inverter{Efficiency: 1, LimitW: 2000},
-		Bank: newPlainStore(lossless, 1e6), StartSoC: 0.1, ChargeLimitW: 3000,
+		Loads: []loads.Load{constant("oven", 3000)}, PVW: slices.Repeat([]float64{5000}, minutesPerDay),
+		Inverter: Inverter{Efficiency: 1, LimitW: 2000},
+		Bank:     newPlainStore(lossless, 1e6), StartSoC: 0.1, ChargeLimitW: 3000,
 		Generator: &Generator{RatedW: 2000, Derating: 1, StartSoC: 0.3, StopSoC: 0.8, ChargerEfficiency: 1},
 	}
 	r := mustRun(t, s, 60)

@@ -5,9 +5,9 @@ import (
 	"slices"
 )
 
-// A glider is a Bank that does many equal steps at once: up to most, bit for bit as Step would. It ends before a step at whose beginning the
-// state of charge may be no more than low or no less than high, before one that gives less than is asked, and, where all is set, before one
-// that takes less than is offered; and it may end earlier.
+// A glider is a Bank that does many equal steps at once: up to most, bit for bit as Step would. It ends before a step
+// at whose beginning the state of charge may be no more than low or no less than high, before one that gives less than
+// is asked, and, where all is set, before one that takes less than is offered; and it may end earlier.
 type glider interface {
 	Glide(powerW, dtH float64, most int, low, high float64, all bool) (steps int)
 }
@@ -27,7 +27,10 @@ func newGlide(s *Sim) *glide {
 	for minute := range g.changes {
 		before := (minute + minutesPerDay - 1) % minutesPerDay
 		g.changes[minute] = len(s.s.BaseW) > 0 && s.s.BaseW[minute] != s.s.BaseW[before] ||
-			slices.ContainsFunc(s.demand.loads, func(a appliance) bool { return a.open != nil && a.open[minute] != a.open[before] })
+			slices.ContainsFunc(s.demand.loads, func(a appliance) bool {
+				return a.open != nil &&
+					a.open[minute] != a.open[before]
+			})
 	}
 	return g
 }

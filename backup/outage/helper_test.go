@@ -30,8 +30,8 @@ type converter struct {
 	IdleW     float64 // standby consumption
 }
 
-// balance is the power at the bank in each step, in W: array less load, converter loss and standby consumption. pvWPerKWp is the yield of 1 kWp of
-// array on the bank's side of the converter; kWp scales it.
+// balance is the power at the bank in each step, in W: array less load, converter loss and standby consumption.
+// pvWPerKWp is the yield of 1 kWp of array on the bank's side of the converter; kWp scales it.
 func balance(loadW, pvWPerKWp []float64, kWp float64, c converter) []float64 {
 	net := make([]float64, len(loadW))
 	for i, w := range loadW {

@@ -6,10 +6,12 @@ import (
 	"sync"
 )
 
-// A HomeYear is a home through a year, for outages that no sum of energies can stand for, because a generator helps or loads are dropped
-// by the state of charge. Each step is done as in a [Sim] whose loads are spread evenly over their windows.
+// A HomeYear is a home through a year, for outages that no sum of energies can stand for, because a generator helps or
+// loads are dropped by the state of charge. Each step is done as in a [Sim] whose loads are spread evenly over their
+// windows.
 type HomeYear struct {
-	// StepMin is the length of a step in minutes: a divisor of 60. Generator and drops react at the beginning of a step.
+	// StepMin is the length of a step in minutes: a divisor of 60. Generator and drops react at the beginning of a
+	// step.
 	StepMin int
 	AskW    []float64 // mean power on the AC side in each step of the year, of the loads that are never dropped; whole hours
 	Dropped []Dropped
@@ -20,7 +22,8 @@ type HomeYear struct {
 	Generator    *Generator // nil: none
 }
 
-// Dropped are loads that are switched off at the beginning of a step at which the state of charge is below Below, and come back at BackAt.
+// Dropped are loads that are switched off at the beginning of a step at which the state of charge is below Below, and
+// come back at BackAt.
 type Dropped struct {
 	Below, BackAt float64   // 0 to 1, BackAt no less than Below
 	AskW          []float64 // as AskW of the home
@@ -29,14 +32,16 @@ type Dropped struct {
 // Hours is the number of hours of the year.
 func (h *HomeYear) Hours() int { return len(h.AskW) * h.StepMin / 60 }
 
-// Survive follows an outage from every start hour of the year: its hours are those before the first step that is not served in full. What
-// is dropped is not asked for. The arguments are those of [SurviveStepping].
-func (h *HomeYear) Survive(ctx context.Context, newBank func() Bank, soc float64, maxH int, tick func()) (Starts, error) {
+// Survive follows an outage from every start hour of the year: its hours are those before the first step that is not
+// served in full. What is dropped is not asked for. The arguments are those of [SurviveStepping].
+func (h *HomeYear) Survive(ctx context.Context, newBank func() Bank, soc float64, maxH int, tick func()) (Starts,
+	error) {
 	if err := h.check(); err != nil {
 		return Starts{}, err
 	}
 	return surviveFrom(ctx, h.Hours(), newBank, soc, maxH, tick, func(bank Bank) func(start int) int {
-		r := &homeRun{HomeYear: h, supply: newSupply(h.Inverter, h.ChargeLimitW, h.Generator, float64(h.StepMin)/60), off: make([]bool, len(h.Dropped))}
+		r := &homeRun{HomeYear: h, supply: newSupply(h.Inverter, h.ChargeLimitW, h.Generator, float64(h.StepMin)/60),
+			off: make([]bool, len(h.Dropped))}
 		r.bank = bank
 		return func(start int) int { return r.from(start, soc, maxH) }
 	})
@@ -133,9 +138,10 @@ func (r *homeRun) from(start int, soc float64, maxH int) int {
 	return maxH
 }
 
-// surviveFrom shares all starts among the processors. follow is called once for each of them, with a bank of its own, and what it
-// returns gives the hours survived from a start.
-func surviveFrom(ctx context.Context, hours int, newBank func() Bank, soc float64, maxH int, tick func(), follow func(Bank) func(start int) int) (Starts, error) {
+// surviveFrom shares all starts among the processors. follow is called once for each of them, with a bank of its own,
+// and what it returns gives the hours survived from a start.
+func surviveFrom(ctx context.Context, hours int, newBank func() Bank, soc float64, maxH int, tick func(),
+	follow func(Bank) func(start int) int) (Starts, error) {
 	if err := checkStore(0, soc); err != nil {
 		return Starts{}, err
 	}

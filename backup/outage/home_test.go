@@ -39,7 +39,8 @@ func homeOf(s Scenario, days int) HomeYear {
 			always = append(always, l)
 			continue
 		}
-		h.Dropped = append(h.Dropped, Dropped{l.DropBelow, min(1, l.DropBelow+margin), slices.Repeat(evenlyAsked([]loads.Load{l}), days)})
+		h.Dropped = append(h.Dropped, Dropped{l.DropBelow, min(1, l.DropBelow+margin),
+			slices.Repeat(evenlyAsked([]loads.Load{l}), days)})
 	}
 	h.AskW = slices.Repeat(evenlyAsked(always), days)
 	if len(s.PVW) > 0 {
@@ -50,8 +51,8 @@ func homeOf(s Scenario, days int) HomeYear {
 	return h
 }
 
-// Every start of a home with a generator and with loads that are dropped lasts as long as the outage that is followed from that minute
-// with all its accounts.
+// Every start of a home with a generator and with loads that are dropped lasts as long as the outage that is followed
+// from that minute with all its accounts.
 func TestHomeYearIsEveryOutage(t *testing.T) {
 	dark, served := 0, 0
 	rapid.Check(t, func(rt *rapid.T) {
@@ -127,8 +128,10 @@ func TestHomeYearIsABalance(t *testing.T) {
 // A tank that is full lasts from each start anew, and what it holds decides.
 func TestHomeYearFuel(t *testing.T) {
 	h := HomeYear{StepMin: 15, AskW: slices.Repeat([]float64{1000}, 24*4), Inverter: Inverter{Efficiency: 1},
-		Generator: &Generator{RatedW: 2000, Derating: 1, StartSoC: 0.5, StopSoC: 0.6, ChargerW: 1000, ChargerEfficiency: 1, Fuel: []FuelPoint{{0.5, 1}, {1, 1}}}}
-	// The set burns 1 l in every hour that it runs at 2 kW, half of them into the bank: 1 kW is asked for, so it runs half of the time.
+		Generator: &Generator{RatedW: 2000, Derating: 1, StartSoC: 0.5, StopSoC: 0.6, ChargerW: 1000,
+			ChargerEfficiency: 1, Fuel: []FuelPoint{{0.5, 1}, {1, 1}}}}
+	// The set burns 1 l in every hour that it runs at 2 kW, half of them into the bank: 1 kW is asked for, so it runs
+	// half of the time.
 	newBank := func() Bank { return newPlainStore(Path{ChargeEfficiency: 1, DischargeEfficiency: 1}, 10000) }
 	for _, tt := range []struct {
 		fuelL float64
@@ -153,8 +156,9 @@ func TestHomeYearFuel(t *testing.T) {
 
 func TestHomeYearRefuses(t *testing.T) {
 	good := func() HomeYear {
-		return HomeYear{StepMin: 30, AskW: make([]float64, 48), PVW: make([]float64, 24), Inverter: Inverter{Efficiency: 1},
-			Dropped: []Dropped{{0.4, 0.45, make([]float64, 48)}}}
+		return HomeYear{StepMin: 30, AskW: make([]float64, 48), PVW: make([]float64, 24),
+			Inverter: Inverter{Efficiency: 1},
+			Dropped:  []Dropped{{0.4, 0.45, make([]float64, 48)}}}
 	}
 	newBank := func() Bank { return bankOf(t, "store", 1) }
 	for name, spoil := range map[string]func(*HomeYear){

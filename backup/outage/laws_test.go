@@ -44,8 +44,9 @@ func scenarioGen(drops bool) *rapid.Generator[Scenario] {
 			EvenSpread: rapid.IntRange(0, 3).Draw(t, "even") == 0,
 			Seed:       rapid.Uint64Range(0, 99).Draw(t, "seed"),
 			Inverter: Inverter{
-				IdleW: rapid.Float64Range(0, 60).Draw(t, "own use"), Efficiency: rapid.Float64Range(0.8, 1).Draw(t, "efficiency"),
-				LimitW: rapid.SampledFrom([]float64{0, 0, 5000}).Draw(t, "limit"),
+				IdleW:      rapid.Float64Range(0, 60).Draw(t, "own use"),
+				Efficiency: rapid.Float64Range(0.8, 1).Draw(t, "efficiency"),
+				LimitW:     rapid.SampledFrom([]float64{0, 0, 5000}).Draw(t, "limit"),
 			},
 			ChargeLimitW: rapid.SampledFrom([]float64{0, 900}).Draw(t, "charge limit"),
 			StartSoC:     rapid.Float64Range(0.3, 1).Draw(t, "soc"),
@@ -64,7 +65,8 @@ func scenarioGen(drops bool) *rapid.Generator[Scenario] {
 	})
 }
 
-// drawSun gives a scenario an array, or none. It stands apart from the scenario so that a failure does not print its minutes.
+// drawSun gives a scenario an array, or none. It stands apart from the scenario so that a failure does not print its
+// minutes.
 func drawSun(t *rapid.T, s *Scenario) {
 	peakW := rapid.SampledFrom([]float64{0, 600, 3000}).Draw(t, "array")
 	if peakW == 0 {
@@ -78,10 +80,12 @@ func drawSun(t *rapid.T, s *Scenario) {
 
 var generatorGen = rapid.Custom(func(t *rapid.T) *Generator {
 	g := &Generator{
-		RatedW: rapid.Float64Range(300, 5000).Draw(t, "rated"), Derating: rapid.Float64Range(0.8, 1).Draw(t, "derating"),
+		RatedW:   rapid.Float64Range(300, 5000).Draw(t, "rated"),
+		Derating: rapid.Float64Range(0.8, 1).Draw(t, "derating"),
 		StartSoC: rapid.Float64Range(0.1, 0.7).Draw(t, "starts"), StopSoC: rapid.Float64Range(0.71, 1).Draw(t, "stops"),
-		ChargerW: rapid.SampledFrom([]float64{0, 700}).Draw(t, "charger"), ChargerEfficiency: rapid.Float64Range(0.7, 1).Draw(t, "charger efficiency"),
-		FuelL: rapid.Float64Range(0, 8).Draw(t, "fuel"),
+		ChargerW:          rapid.SampledFrom([]float64{0, 700}).Draw(t, "charger"),
+		ChargerEfficiency: rapid.Float64Range(0.7, 1).Draw(t, "charger efficiency"),
+		FuelL:             rapid.Float64Range(0, 8).Draw(t, "fuel"),
 	}
 	return g
 })
@@ -94,12 +98,14 @@ func bankOf(t testing.TB, kind string, size int) Bank {
 	case "lead-acid":
 		return leadAcid(t, size)
 	}
-	return newPlainStore(Path{ChargeEfficiency: 0.95, DischargeEfficiency: 0.95, ChargeLimitW: 1500}, 2500*float64(size))
+	return newPlainStore(Path{ChargeEfficiency: 0.95, DischargeEfficiency: 0.95, ChargeLimitW: 1500},
+		2500*float64(size))
 }
 
 var bankKinds = []string{"lithium", "lead-acid", "store"}
 
-// In every minute what comes in goes out, to 1e-9 of it; and the sums agree with each other and with the bank's own ledger.
+// In every minute what comes in goes out, to 1e-9 of it; and the sums agree with each other and with the bank's own
+// ledger.
 func TestEnergyBalance(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		s := scenarioGen(true).Draw(rt, "scenario")
@@ -116,7 +122,8 @@ func TestEnergyBalance(t *testing.T) {
 			if math.Abs(in-out) > 1e-9*max(in, out) {
 				rt.Fatalf("minute %d: %g W in, %g W out: %+v", sim.minute-1, in, out, f)
 			}
-			if least := min(f.servedW, f.pvW, f.curtailedW, f.generatorW, f.inW, f.outW, f.lossW); least < -1e-9*max(in, out) {
+			if least := min(f.servedW, f.pvW, f.curtailedW, f.generatorW, f.inW, f.outW, f.lossW); least < -1e-9*max(in,
+				out) {
 				rt.Fatalf("minute %d: %+v, want no power below 0", sim.minute-1, f)
 			}
 		}
@@ -131,14 +138,16 @@ func TestEnergyBalance(t *testing.T) {
 			what string
 			a, b float64
 		}{
-			{"demand of the circuits", demand, e.DemandWh}, {"unserved in the circuits", unserved, e.DemandWh - e.ServedWh},
+			{"demand of the circuits", demand, e.DemandWh}, {"unserved in the circuits", unserved,
+				e.DemandWh - e.ServedWh},
 			{"into the bank", ledger.InWh, e.BankInWh}, {"out of the bank", ledger.OutWh, e.BankOutWh},
 		} {
 			if math.Abs(pair.a-pair.b) > 1e-9*(e.DemandWh+e.BankInWh+1) {
 				rt.Fatalf("%s: %g and %g Wh", pair.what, pair.a, pair.b)
 			}
 		}
-		if r.DarkMin == 0 && unserved > 1e-9*demand || r.FuelL > 0 && s.Generator.FuelL > 0 && r.FuelL > s.Generator.FuelL {
+		if r.DarkMin == 0 && unserved > 1e-9*demand || r.FuelL > 0 && s.Generator.FuelL > 0 &&
+			r.FuelL > s.Generator.FuelL {
 			rt.Fatalf("%d dark minutes with %g Wh unserved, %g l burnt", r.DarkMin, unserved, r.FuelL)
 		}
 	})
@@ -172,7 +181,8 @@ func TestHalvesMakeAWhole(t *testing.T) {
 			rt.Fatalf("%d and %d minutes (-at once +in pieces):\n%s", n, more, diff)
 		}
 		if !slices.Equal(first.SoC, whole.SoC[:n+1]) || !slices.Equal(first.Events, whole.Events[:len(first.Events)]) ||
-			first.Energy.ServedWh > whole.Energy.ServedWh || first.DarkMin > 0 && first.FirstDarkMin != whole.FirstDarkMin {
+			first.Energy.ServedWh > whole.Energy.ServedWh || first.DarkMin > 0 &&
+			first.FirstDarkMin != whole.FirstDarkMin {
 			rt.Fatalf("the first %d minutes are not those of %d", n, n+more)
 		}
 	})
@@ -187,8 +197,9 @@ func untilDark(t *rapid.T, s Scenario) int {
 	return r.FirstDarkMin
 }
 
-// More array power or a larger bank never brings the dark earlier, whatever the rhythms, the losses and the limits: without
-// drops and without a generator, and from above the floor of the bank (0.5 for the lead-acid, 0.2 for the lithium one).
+// More array power or a larger bank never brings the dark earlier, whatever the rhythms, the losses and the limits:
+// without drops and without a generator, and from above the floor of the bank (0.5 for the lead-acid, 0.2 for the
+// lithium one).
 func TestMoreNeverLastsLess(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		s := scenarioGen(false).Draw(rt, "scenario")
@@ -219,8 +230,8 @@ func TestMoreNeverLastsLess(t *testing.T) {
 	})
 }
 
-// More fuel never brings the dark earlier, whatever the generator's rule: without drops. The larger tank makes no difference
-// until the smaller one is empty, and from then on it only adds.
+// More fuel never brings the dark earlier, whatever the generator's rule: without drops. The larger tank makes no
+// difference until the smaller one is empty, and from then on it only adds.
 func TestMoreFuelNeverLastsLess(t *testing.T) {
 	rapid.Check(t, func(rt *rapid.T) {
 		s := scenarioGen(false).Draw(rt, "scenario")
@@ -239,12 +250,13 @@ func TestMoreFuelNeverLastsLess(t *testing.T) {
 	})
 }
 
-// Where the law ends, by hand: with a load that is dropped below 0.5, a watt of array in the first minute keeps it on for a
-// second minute, which costs more than the watt gives.
+// Where the law ends, by hand: with a load that is dropped below 0.5, a watt of array in the first minute keeps it on
+// for a second minute, which costs more than the watt gives.
 func TestMoreMayLastLessWithDrops(t *testing.T) {
 	lamp := constant("lamp", 400)
 	lamp.DropBelow = 0.5
-	s := Scenario{Loads: []loads.Load{constant("fridge", 100), lamp}, Inverter: perfect, StartSoC: 0.5 + 500/60.0/1000 - 1e-6}
+	s := Scenario{Loads: []loads.Load{constant("fridge", 100), lamp}, Inverter: perfect,
+		StartSoC: 0.5 + 500/60.0/1000 - 1e-6}
 	until := func() int {
 		s.Bank = newPlainStore(lossless, 1000)
 		return must(run(s, 600)).FirstDarkMin
@@ -258,10 +270,11 @@ func TestMoreMayLastLessWithDrops(t *testing.T) {
 	}
 }
 
-// Where the law ends, by hand: an array that keeps the bank just above the generator's start until a load comes that is larger
-// than the generator. Without it the bank has been charged before.
+// Where the law ends, by hand: an array that keeps the bank just above the generator's start until a load comes that is
+// larger than the generator. Without it the bank has been charged before.
 func TestMoreMayLastLessWithAGenerator(t *testing.T) {
-	oven := loads.Load{Name: "oven", CircuitID: "oven", Quantity: 1, RunningW: 900, HoursPerDay: 4, Windows: []loads.Window{{StartMin: 600, EndMin: 840}}}
+	oven := loads.Load{Name: "oven", CircuitID: "oven", Quantity: 1, RunningW: 900, HoursPerDay: 4,
+		Windows: []loads.Window{{StartMin: 600, EndMin: 840}}}
 	s := Scenario{
 		Loads: []loads.Load{constant("fridge", 100), oven}, Inverter: perfect, StartSoC: 1,
 		Generator: &Generator{RatedW: 500, Derating: 1, StartSoC: 0.3, StopSoC: 0.8, ChargerEfficiency: 1},

@@ -6,8 +6,8 @@ import (
 	"sort"
 )
 
-// windows returns the span of the d hours from each start hour. The hours are cut in blocks of d: a window is the tail of
-// one block and the head of the next, so two joins a start do for any d.
+// windows returns the span of the d hours from each start hour. The hours are cut in blocks of d: a window is the tail
+// of one block and the head of the next, so two joins a start do for any d.
 func (s *Study) windows(d int) []span {
 	tails := slices.Clone(s.spans[:min(len(s.spans), s.hours+d)]) // tails[i]: hour i to the end of its block
 	for i := len(tails) - 2; i >= 0; i-- {
@@ -36,8 +36,8 @@ func (s *Study) windows(d int) []span {
 // SmallestBank returns the smallest usable bank in Wh with which at least the share chance of all starts outlasts d
 // hours, when outages start at soc.
 //
-// d is 1 to the study's longest outage, soc and chance in (0, 1]. possible is false, and the bank 0, when no bank does it,
-// because too many starts meet a step over the discharge limit.
+// d is 1 to the study's longest outage, soc and chance in (0, 1]. possible is false, and the bank 0, when no bank does
+// it, because too many starts meet a step over the discharge limit.
 func (s *Study) SmallestBank(d int, soc, chance float64) (bankWh float64, possible bool, err error) {
 	if err := s.checkSpan(d); err != nil {
 		return 0, false, err
@@ -77,11 +77,11 @@ type Reserve struct {
 	Possible bool    // false: not even a full bank keeps the chance; SoC is then 1
 }
 
-// Reserves returns, for each month (January is 0), the least state of charge at which the grid may fail so that at least
-// the share chance of the month's starts outlasts d hours.
+// Reserves returns, for each month (January is 0), the least state of charge at which the grid may fail so that at
+// least the share chance of the month's starts outlasts d hours.
 //
-// usableWh is above 0, d 1 to the study's longest outage, chance in (0, 1]. The year must be a calendar year of 8,760 or
-// 8,784 hours that begins on 1 January at midnight.
+// usableWh is above 0, d 1 to the study's longest outage, chance in (0, 1]. The year must be a calendar year of 8,760
+// or 8,784 hours that begins on 1 January at midnight.
 func (s *Study) Reserves(usableWh float64, d int, chance float64) (reserves [12]Reserve, err error) {
 	if err := checkStore(usableWh, 1); err != nil || usableWh == 0 {
 		return reserves, errs.Errorf("bank %g Wh, want a finite number above 0", usableWh)

@@ -13,8 +13,8 @@ import (
 )
 
 // Own computed cases: a seeded synthetic year of load and array, hourly and by the minute, and the hours survived from
-// each of 8,760 starts as a double, an integer and a vectorised program agree on. The closest decision lies 5e-5 Wh from
-// its threshold. Mark: own.
+// each of 8,760 starts as a double, an integer and a vectorised program agree on. The closest decision lies 5e-5 Wh
+// from its threshold. Mark: own.
 var referenceCases = []struct {
 	name     string
 	kWp      float64

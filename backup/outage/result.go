@@ -5,8 +5,8 @@ import "slices"
 // A Result is what became of an outage.
 type Result struct {
 	Minutes int // that it lasted
-	// DarkMin counts the minutes in which not everything was carried, FirstDarkMin is the first of them, from 0; it is 0
-	// where DarkMin is.
+	// DarkMin counts the minutes in which not everything was carried, FirstDarkMin is the first of them, from 0; it is
+	// 0 where DarkMin is.
 	DarkMin, FirstDarkMin int
 	Circuits              []CircuitResult // in the order of their first loads
 	Events                []Event         // in order of time
@@ -16,8 +16,8 @@ type Result struct {
 	GeneratorMin          int     // minutes that the generator ran
 }
 
-// HoursUntilDark is the time until the first dark minute; dark false says that there was none, and the hours are those of
-// the whole outage.
+// HoursUntilDark is the time until the first dark minute; dark false says that there was none, and the hours are those
+// of the whole outage.
 func (r *Result) HoursUntilDark() (hours float64, dark bool) {
 	if r.DarkMin == 0 {
 		return float64(r.Minutes) / 60, false

@@ -9,8 +9,8 @@ import (
 	"outlast/loads"
 )
 
-// demand is what the loads ask, minute after minute. It depends on the clock and the seed only: a load that is dropped, or
-// not served, keeps its rhythm. That is why more of anything never makes the loads ask for more (see Sim).
+// demand is what the loads ask, minute after minute. It depends on the clock and the seed only: a load that is dropped,
+// or not served, keeps its rhythm. That is why more of anything never makes the loads ask for more (see Sim).
 type demand struct {
 	loads []appliance
 	turns [][]int // of each interlock: the load that runs, then those that wait
@@ -27,8 +27,8 @@ type appliance struct {
 	interlock int     // -1: none
 	ran       bool    // it has the turn of its interlock and has begun
 
-	// The rhythm runs while a window is open. Each unit is on for onMin of every periodMin, the share of time that its hours
-	// a day ask: the pause of the cycle is stretched or shrunk to that, for it is the hours that rule the energy.
+	// The rhythm runs while a window is open. Each unit is on for onMin of every periodMin, the share of time that its
+	// hours a day ask: the pause of the cycle is stretched or shrunk to that, for it is the hours that rule the energy.
 	onMin, periodMin float64
 	at               []float64 // where in its period each unit is; empty: no rhythm
 
@@ -92,8 +92,8 @@ func newDemand(s *Scenario, circuits map[string]int) demand {
 	return d
 }
 
-// byName gives the loads in the order of their names, so that nothing depends on where they stand: not which of an interlock comes
-// first, nor the last digit of a sum.
+// byName gives the loads in the order of their names, so that nothing depends on where they stand: not which of an
+// interlock comes first, nor the last digit of a sum.
 func byName(all []loads.Load) []*loads.Load {
 	out := make([]*loads.Load, len(all))
 	for i := range all {
@@ -185,8 +185,8 @@ func (d *demand) total(minute int) (w float64) {
 	return w
 }
 
-// inTurn lets one load of an interlock run at a time, until it is off, then the one that has waited longest. A load that must
-// wait stands still in its rhythm.
+// inTurn lets one load of an interlock run at a time, until it is off, then the one that has waited longest. A load
+// that must wait stands still in its rhythm.
 func (d *demand) inTurn(i int) float64 {
 	a := &d.loads[i]
 	turn := &d.turns[a.interlock]

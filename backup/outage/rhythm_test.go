@@ -33,8 +33,8 @@ func sum(values []float64) (total float64) {
 	return total
 }
 
-// A unit that is at position y of its period has been on for floor(y/period)*on + min(y mod period, on) minutes; what a minute
-// counts is the difference. This holds for periods of less than a minute, too.
+// A unit that is at position y of its period has been on for floor(y/period)*on + min(y mod period, on) minutes; what a
+// minute counts is the difference. This holds for periods of less than a minute, too.
 func TestRhythmIsExact(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		on := rapid.OneOf(rapid.Float64Range(0.1, 3), rapid.Float64Range(1, 60)).Draw(t, "on")
@@ -68,7 +68,8 @@ func TestDemandKeepsTheHours(t *testing.T) {
 		l.HeldOff, l.Interlock = false, ""
 		const days = 5
 		for _, even := range []bool{true, false} {
-			got := sum(demandOf(Scenario{Loads: []loads.Load{l}, EvenSpread: even, Seed: 3}, days*minutesPerDay)[0]) / 60
+			got := sum(demandOf(Scenario{Loads: []loads.Load{l}, EvenSpread: even, Seed: 3},
+				days*minutesPerDay)[0]) / 60
 			want, slack := days*l.EnergyWhPerDay(), 1e-9*days*l.EnergyWhPerDay()
 			if l.Cycle != nil && !even {
 				slack += l.RunningW * float64(l.Quantity) * l.Cycle.OnMin / 60
@@ -82,7 +83,8 @@ func TestDemandKeepsTheHours(t *testing.T) {
 
 func TestDemandIsOfItsSeed(t *testing.T) {
 	fridge := func(name string) loads.Load {
-		return loads.Load{Name: name, CircuitID: "k", Quantity: 3, RunningW: 100, HoursPerDay: 8, Cycle: &loads.Cycle{OnMin: 10, OffMin: 20}}
+		return loads.Load{Name: name, CircuitID: "k", Quantity: 3, RunningW: 100, HoursPerDay: 8,
+			Cycle: &loads.Cycle{OnMin: 10, OffMin: 20}}
 	}
 	s := Scenario{Loads: []loads.Load{fridge("a"), fridge("b")}, Seed: 1}
 	first := demandOf(s, 300)
@@ -104,8 +106,8 @@ func TestDemandIsOfItsSeed(t *testing.T) {
 	}
 }
 
-// Of an interlock one load runs at a time, each in runs as long as its own, and none is kept from running by one whose window
-// has closed.
+// Of an interlock one load runs at a time, each in runs as long as its own, and none is kept from running by one whose
+// window has closed.
 func TestInterlock(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		ls := rapid.SliceOfN(loadGen, 2, 4).Draw(t, "loads")

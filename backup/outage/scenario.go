@@ -12,23 +12,23 @@ const errs = fault.In("outage")
 
 // A Scenario is one home when the grid fails: what it asks, and what it has instead.
 type Scenario struct {
-	// StartMin is the minute at which the grid fails, counted from a midnight, 0 to 60 * MaxHours. Windows of loads repeat
-	// every day.
+	// StartMin is the minute at which the grid fails, counted from a midnight, 0 to 60 * MaxHours. Windows of loads
+	// repeat every day.
 	StartMin int
 	// Loads are those on backup circuits, in the month of the outage. Held-off ones stay off. Each must pass
 	// [loads.Load.Check]; a cycle has 0.1 to 100,000 minutes on.
 	Loads []loads.Load
-	// BaseW is power in W that is asked for beside the loads, for every minute from the midnight of StartMin on, on no circuit: what many loads
-	// ask together, where nobody wants to know which, or what a meter has measured. Whole days; at its end it begins again, so that a single
-	// day repeats. Empty: none.
+	// BaseW is power in W that is asked for beside the loads, for every minute from the midnight of StartMin on, on no
+	// circuit: what many loads ask together, where nobody wants to know which, or what a meter has measured. Whole
+	// days; at its end it begins again, so that a single day repeats. Empty: none.
 	BaseW []float64
-	// EvenSpread spreads every load evenly over its windows. Otherwise those with a cycle switch on and off in it, the first
-	// time at a moment that Seed draws, and only those without are spread.
+	// EvenSpread spreads every load evenly over its windows. Otherwise those with a cycle switch on and off in it, the
+	// first time at a moment that Seed draws, and only those without are spread.
 	EvenSpread bool
 	Seed       uint64
 
-	// PVW is the power of the array in W, on the bank's side, for every minute from the midnight of StartMin on: whole days,
-	// at least 0. At its end it begins again, so that a single day repeats. Empty: no array.
+	// PVW is the power of the array in W, on the bank's side, for every minute from the midnight of StartMin on: whole
+	// days, at least 0. At its end it begins again, so that a single day repeats. Empty: no array.
 	PVW []float64
 
 	Inverter     Inverter
@@ -39,11 +39,11 @@ type Scenario struct {
 	Bank     Bank
 	StartSoC float64 // state of charge when the grid fails, 0 to 1
 
-	// RestartSoC is the state of charge that a bank must have again before it carries loads, once it has run out, 0 to 1.
-	// 0: it carries them as soon as it can, if only for parts of minutes.
+	// RestartSoC is the state of charge that a bank must have again before it carries loads, once it has run out, 0 to
+	// 1. 0: it carries them as soon as it can, if only for parts of minutes.
 	RestartSoC float64
-	// ReturnMargin is how far the state of charge must have risen above a load's DropBelow until it is switched on again,
-	// 0 to 1. 0 means DefaultReturnMargin.
+	// ReturnMargin is how far the state of charge must have risen above a load's DropBelow until it is switched on
+	// again, 0 to 1. 0 means DefaultReturnMargin.
 	ReturnMargin float64
 }
 
@@ -61,8 +61,8 @@ const (
 type Inverter struct {
 	IdleW      float64 // standby consumption of all units while they are on, from the bank's side, at least 0
 	Efficiency float64 // of the conversion, without standby consumption, in [0.01, 1]; not used with a curve
-	// Curve is the efficiency by power given, ascending, of the conversion alone. It is read in a straight line between its
-	// points and held beyond its ends.
+	// Curve is the efficiency by power given, ascending, of the conversion alone. It is read in a straight line between
+	// its points and held beyond its ends.
 	Curve []EfficiencyPoint
 	// LimitW is the continuous power that it gives at most, 0: no limit. What loads ask above it is not served.
 	LimitW float64

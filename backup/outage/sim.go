@@ -1,7 +1,7 @@
 package outage
 
-// A Sim is an outage through time, in steps of a minute. [NewSim] stops at the failure, [Sim.Run] goes on, [Sim.Result] tells
-// what became of it so far; running on in pieces gives, bit for bit, what running at once gives.
+// A Sim is an outage through time, in steps of a minute. [NewSim] stops at the failure, [Sim.Run] goes on, [Sim.Result]
+// tells what became of it so far; running on in pieces gives, bit for bit, what running at once gives.
 //
 // Order in a minute: loads (less what is dropped), array, generator, battery.
 //
@@ -19,8 +19,8 @@ package outage
 //     takes more to be lifted over it).
 //   - More fuel never shortens it if no load is dropped, whatever the generator's rule.
 //
-// With drops or with a generator that starts by state of charge the first does not hold: a fuller bank may keep a load on,
-// or the generator off, for just too long.
+// With drops or with a generator that starts by state of charge the first does not hold: a fuller bank may keep a load
+// on, or the generator off, for just too long.
 type Sim struct {
 	supply
 	s      Scenario
@@ -33,8 +33,8 @@ type Sim struct {
 	out    Result
 }
 
-// NewSim returns an outage at its first moment. It resets the scenario's bank, which is the simulation's from then on. The
-// error names the first number that is out of range.
+// NewSim returns an outage at its first moment. It resets the scenario's bank, which is the simulation's from then on.
+// The error names the first number that is out of range.
 func NewSim(s Scenario) (*Sim, error) {
 	if err := s.check(); err != nil {
 		return nil, err

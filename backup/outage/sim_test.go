@@ -27,7 +27,8 @@ func mustRun(t *testing.T, s Scenario, minutes int) Result {
 	return r
 }
 
-// By hand: 1,000 Wh carry 120 W for 8 h 20 min, and with 15 W standby consumption and 90 % efficiency 148.3 W for 404.49 minutes.
+// By hand: 1,000 Wh carry 120 W for 8 h 20 min, and with 15 W standby consumption and 90 % efficiency 148.3 W for
+// 404.49 minutes.
 func TestHoursUntilDark(t *testing.T) {
 	for _, tt := range []struct {
 		name     string
@@ -40,7 +41,8 @@ func TestHoursUntilDark(t *testing.T) {
 		{"losses", Inverter{IdleW: 15, Efficiency: 0.9}, 1000, 404},
 		{"curve", Inverter{IdleW: 15, Curve: []EfficiencyPoint{{100, 0.85}, {200, 1}}}, 1000, 396}, // 0.88 at 120 W: 151.36 W
 	} {
-		s := Scenario{Loads: []loads.Load{constant("fridge", 120)}, Inverter: tt.inverter, Bank: newPlainStore(lossless, tt.usableWh), StartSoC: 1}
+		s := Scenario{Loads: []loads.Load{constant("fridge", 120)}, Inverter: tt.inverter,
+			Bank: newPlainStore(lossless, tt.usableWh), StartSoC: 1}
 		r := mustRun(t, s, 1000)
 		hours, dark := r.HoursUntilDark()
 		if !dark || hours != float64(tt.wantMin)/60 {
@@ -51,15 +53,17 @@ func TestHoursUntilDark(t *testing.T) {
 		near(t, tt.name+": served", r.Energy.ServedWh, served, 1e-6)
 		near(t, tt.name+": unserved", r.Circuits[0].UnservedWh, 1000*120/60.0-served, 1e-6)
 	}
-	s := Scenario{Loads: []loads.Load{constant("fridge", 120)}, Inverter: perfect, Bank: newPlainStore(lossless, 1e6), StartSoC: 1}
+	s := Scenario{Loads: []loads.Load{constant("fridge", 120)}, Inverter: perfect, Bank: newPlainStore(lossless, 1e6),
+		StartSoC: 1}
 	r := mustRun(t, s, 90)
 	if hours, dark := r.HoursUntilDark(); dark || hours != 1.5 || len(r.Events) != 0 || len(r.SoC) != 91 {
 		t.Errorf("an outage of 90 min: %g h, %t, %v, %d states", hours, dark, r.Events, len(r.SoC))
 	}
 }
 
-// A freezer (never dropped), a lamp dropped below 0.50 and a medical device that says 0.50 too: 1,000 Wh (and a little, against a
-// tie at 0.5) from full at 200 W. Dropped at 0.4967 after 151 minutes, then 150 W. From minute 301 on 450 W of array: 300 W come in, until 0.55.
+// A freezer (never dropped), a lamp dropped below 0.50 and a medical device that says 0.50 too: 1,000 Wh (and a little,
+// against a tie at 0.5) from full at 200 W. Dropped at 0.4967 after 151 minutes, then 150 W. From minute 301 on 450 W
+// of array: 300 W come in, until 0.55.
 func TestDropAndReturn(t *testing.T) {
 	const usableWh = 1000.001
 	lamp := constant("lamp", 50)
@@ -91,8 +95,8 @@ func TestDropAndReturn(t *testing.T) {
 	}
 }
 
-// A bank that ran out waits for RestartSoC: 100 Wh carry 100 W for an hour; then the array gives 150 W, all of it to the bank
-// until 40 Wh are there, after 16 minutes.
+// A bank that ran out waits for RestartSoC: 100 Wh carry 100 W for an hour; then the array gives 150 W, all of it to
+// the bank until 40 Wh are there, after 16 minutes.
 func TestRestart(t *testing.T) {
 	pv := make([]float64, minutesPerDay)
 	for m := 120; m < len(pv); m++ {
@@ -131,8 +135,9 @@ func TestLimits(t *testing.T) {
 		t.Errorf("over the inverter's limit: %d dark minutes, want 60", r.DarkMin)
 	}
 
-	s = Scenario{PVW: slices.Repeat([]float64{1000}, minutesPerDay), Inverter: Inverter{IdleW: 100, Efficiency: 1}, ChargeLimitW: 600,
-		Bank: newPlainStore(lossless, 1000), StartSoC: 0}
+	s = Scenario{PVW: slices.Repeat([]float64{1000}, minutesPerDay), Inverter: Inverter{IdleW: 100, Efficiency: 1},
+		ChargeLimitW: 600,
+		Bank:         newPlainStore(lossless, 1000), StartSoC: 0}
 	r = mustRun(t, s, 120)
 	near(t, "charge limit: into the bank", r.Energy.BankInWh, 1000, 1e-9) // 600 W until it is full after 100 min
 	near(t, "charge limit: used", r.Energy.PVUsedWh, 1000+200, 1e-9)
@@ -145,10 +150,12 @@ func TestLimits(t *testing.T) {
 func TestHeldOffStaysOff(t *testing.T) {
 	heater := constant("heater", 2000)
 	heater.HeldOff = true
-	s := Scenario{Loads: []loads.Load{heater, constant("lamp", 10)}, Inverter: perfect, Bank: newPlainStore(lossless, 1000), StartSoC: 1}
+	s := Scenario{Loads: []loads.Load{heater, constant("lamp", 10)}, Inverter: perfect,
+		Bank: newPlainStore(lossless, 1000), StartSoC: 1}
 	r := mustRun(t, s, 60)
 	want := []CircuitResult{{ID: "heater"}, {ID: "lamp", DemandWh: 10}}
-	if diff := cmp.Diff(want, r.Circuits, cmp.Comparer(func(a, b float64) bool { return math.Abs(a-b) < 1e-9 })); diff != "" {
+	if diff := cmp.Diff(want, r.Circuits,
+		cmp.Comparer(func(a, b float64) bool { return math.Abs(a-b) < 1e-9 })); diff != "" {
 		t.Errorf("circuits (-want +got):\n%s", diff)
 	}
 }
@@ -156,7 +163,8 @@ func TestHeldOffStaysOff(t *testing.T) {
 func TestScenarioErrors(t *testing.T) {
 	nan := math.NaN()
 	good := func() Scenario {
-		return Scenario{Loads: []loads.Load{constant("lamp", 10)}, Inverter: perfect, Bank: newPlainStore(lossless, 100), StartSoC: 1,
+		return Scenario{Loads: []loads.Load{constant("lamp", 10)}, Inverter: perfect,
+			Bank: newPlainStore(lossless, 100), StartSoC: 1,
 			Generator: &Generator{RatedW: 1000, Derating: 1, StartSoC: 0.3, StopSoC: 0.8, ChargerEfficiency: 0.9}}
 	}
 	if _, err := NewSim(good()); err != nil {
@@ -203,11 +211,13 @@ func TestScenarioErrors(t *testing.T) {
 
 // lithium and leadAcid are banks of the battery package: 51 V units of 100 Ah, and 12 V blocks of 100 Ah.
 func lithium(t testing.TB, strings int) battery.State {
-	return bankModel(t, battery.Bank{Unit: battery.Unit{Chemistry: battery.LFP, NominalV: 51.2, RatedAh: 100, MaxChargeA: 50, MaxDischargeA: 100}, Series: 1, Strings: strings}, 15)
+	return bankModel(t, battery.Bank{Unit: battery.Unit{Chemistry: battery.LFP, NominalV: 51.2, RatedAh: 100,
+		MaxChargeA: 50, MaxDischargeA: 100}, Series: 1, Strings: strings}, 15)
 }
 
 func leadAcid(t testing.TB, strings int) battery.State {
-	return bankModel(t, battery.Bank{Unit: battery.Unit{Chemistry: battery.AGM, NominalV: 12, RatedAh: 100, MaxChargeA: 25}, Series: 4, Strings: strings}, 15)
+	return bankModel(t, battery.Bank{Unit: battery.Unit{Chemistry: battery.AGM, NominalV: 12, RatedAh: 100,
+		MaxChargeA: 25}, Series: 4, Strings: strings}, 15)
 }
 
 func bankModel(t testing.TB, b battery.Bank, tempC float64) battery.State {
@@ -225,13 +235,15 @@ func TestColdBankTakesNothing(t *testing.T) {
 	freezing := 0.0
 	u := battery.Unit{Chemistry: battery.LFP, NominalV: 51.2, RatedAh: 100, ChargeMinC: &freezing}
 	s := Scenario{
-		Loads: []loads.Load{constant("lamp", 100)}, PVW: slices.Repeat([]float64{500}, minutesPerDay), Inverter: perfect, StartSoC: 0.5,
+		Loads: []loads.Load{constant("lamp", 100)}, PVW: slices.Repeat([]float64{500}, minutesPerDay),
+		Inverter: perfect, StartSoC: 0.5,
 	}
 	for tempC, charges := range map[float64]bool{-5: false, 5: true} {
 		s.Bank = bankModel(t, battery.Bank{Unit: u, Series: 1, Strings: 1}, tempC)
 		r := mustRun(t, s, 60)
 		if got := r.Energy.BankInWh > 0; got != charges || r.SoC[60] > 0.5 != charges {
-			t.Errorf("%g C: %g Wh went in, state of charge %g, want charging %t", tempC, r.Energy.BankInWh, r.SoC[60], charges)
+			t.Errorf("%g C: %g Wh went in, state of charge %g, want charging %t", tempC, r.Energy.BankInWh, r.SoC[60],
+				charges)
 		}
 	}
 }

@@ -13,8 +13,8 @@ type Starts struct {
 	MaxH  int   // longest outage that was followed: Hours of MaxH means "MaxH or more"
 }
 
-// Curve returns the survival curve: element d is the share of the starts that outlast an outage of d hours, for d from 0
-// to MaxH. It begins with 1 and never rises.
+// Curve returns the survival curve: element d is the share of the starts that outlast an outage of d hours, for d from
+// 0 to MaxH. It begins with 1 and never rises.
 func (s Starts) Curve() []float64 {
 	count := make([]int, s.MaxH+1)
 	for _, h := range s.Hours {

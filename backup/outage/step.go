@@ -16,16 +16,17 @@ type Bank interface {
 // shortW is the smallest share of a power that counts as not served: less is the rounding of a Bank's own arithmetic.
 const shortW = 1e-9
 
-// SurviveStepping follows an outage from every start hour of the year, as [Study.Survive] does, for any model of a bank,
-// by stepping through each. It is for models whose state is more than one energy, such as the wells of a lead-acid cell;
-// an energy with fixed efficiencies and limits is several hundred times faster in a Study.
+// SurviveStepping follows an outage from every start hour of the year, as [Study.Survive] does, for any model of a
+// bank, by stepping through each. It is for models whose state is more than one energy, such as the wells of a
+// lead-acid cell; an energy with fixed efficiencies and limits is several hundred times faster in a Study.
 //
-// newBank returns a new bank; it is called once for each of the processors at work, and each bank steps alone. soc is the
-// state of charge when the grid fails, 0 to 1; maxH, 1 to MaxHours, the longest outage followed.
+// newBank returns a new bank; it is called once for each of the processors at work, and each bank steps alone. soc is
+// the state of charge when the grid fails, 0 to 1; maxH, 1 to MaxHours, the longest outage followed.
 //
-// It may take seconds: when ctx ends it returns its error, and tick, which may be nil, is called after each start, by several
-// goroutines at once.
-func SurviveStepping(ctx context.Context, y Year, newBank func() Bank, soc float64, maxH int, tick func()) (Starts, error) {
+// It may take seconds: when ctx ends it returns its error, and tick, which may be nil, is called after each start, by
+// several goroutines at once.
+func SurviveStepping(ctx context.Context, y Year, newBank func() Bank, soc float64, maxH int, tick func()) (Starts,
+	error) {
 	if err := y.check(); err != nil {
 		return Starts{}, err
 	}

@@ -10,8 +10,8 @@ import (
 	"outlast/loads"
 )
 
-// plainStore is the energy model stepped in plain floating point: the oracle of the sums in Study. It keeps how near its
-// closest decision came to the other side.
+// plainStore is the energy model stepped in plain floating point: the oracle of the sums in Study. It keeps how near
+// its closest decision came to the other side.
 type plainStore struct {
 	path        Path
 	usableWh, e float64
@@ -51,7 +51,8 @@ func TestSurviveSteppingReference(t *testing.T) {
 	for _, c := range referenceCases {
 		t.Run(c.name, func(t *testing.T) {
 			y := referenceYear(t, 60, c.kWp)
-			got, err := SurviveStepping(t.Context(), y, func() Bank { return newPlainStore(c.path, c.usableWh) }, c.soc, referenceMaxH, nil)
+			got, err := SurviveStepping(t.Context(), y, func() Bank { return newPlainStore(c.path, c.usableWh) }, c.soc,
+				referenceMaxH, nil)
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -79,7 +80,8 @@ var yearGen = rapid.Custom(func(t *rapid.T) Year {
 		hours = min(hours, 6)
 	}
 	high := rapid.SampledFrom([]float64{500, 2000, 4000}).Draw(t, "high")
-	return Year{StepMin: stepMin, NetW: rapid.SliceOfN(rapid.Float64Range(-2000, high), hours*60/stepMin, hours*60/stepMin).Draw(t, "net")}
+	return Year{StepMin: stepMin, NetW: rapid.SliceOfN(rapid.Float64Range(-2000, high), hours*60/stepMin,
+		hours*60/stepMin).Draw(t, "net")}
 })
 
 func TestStudyEqualsStepping(t *testing.T) { rapid.Check(t, propStudyEqualsStepping) }
@@ -110,8 +112,8 @@ func propStudyEqualsStepping(t *rapid.T) {
 
 func FuzzStudyEqualsStepping(f *testing.F) { f.Fuzz(rapid.MakeFuzz(propStudyEqualsStepping)) }
 
-// The two-well model through a constant day: every start lasts the whole hours that the simulation of one outage finds, and
-// from half full it lasts less.
+// The two-well model through a constant day: every start lasts the whole hours that the simulation of one outage finds,
+// and from half full it lasts less.
 func TestSurviveSteppingLeadAcid(t *testing.T) {
 	y := Year{StepMin: 1, NetW: slices.Repeat([]float64{-300}, minutesPerDay)}
 	for _, soc := range []float64{1, 0.75} {
@@ -119,7 +121,8 @@ func TestSurviveSteppingLeadAcid(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		r := mustRun(t, Scenario{Loads: []loads.Load{constant("a", 300)}, Inverter: perfect, Bank: leadAcid(t, 2), StartSoC: soc}, 100*60)
+		r := mustRun(t, Scenario{Loads: []loads.Load{constant("a", 300)}, Inverter: perfect, Bank: leadAcid(t, 2),
+			StartSoC: soc}, 100*60)
 		want := slices.Repeat([]int{r.FirstDarkMin / 60}, 24)
 		if !slices.Equal(got.Hours, want) || want[0] < 5 || want[0] > 40 {
 			t.Errorf("from %g: %v, want %v", soc, got.Hours, want)

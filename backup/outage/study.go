@@ -14,9 +14,9 @@ import (
 //	x < S[i] - S[t]  for some i < t <= j           (it runs dry before it is ever full), or
 //	E < S[s] - S[t]  for some i <= s < t <= j      (it runs dry after it was full at s).
 //
-// The second line is the "deficit form" d = max(0, d - gain), whose largest value is the bank that the span needs. So an
-// hour of 60 steps boils down to three sums, and all questions to minima and maxima of spans of hours. Sums are whole
-// numbers of a tiny quantum of energy, so that no order of adding can change a result.
+// The second line is the "deficit form" d = max(0, d - gain), whose largest value is the bank that the span needs. So
+// an hour of 60 steps boils down to three sums, and all questions to minima and maxima of spans of hours. Sums are
+// whole numbers of a tiny quantum of energy, so that no order of adding can change a result.
 type Study struct {
 	hours   int     // of the year
 	maxH    int     // longest outage followed

@@ -33,7 +33,8 @@ func TestStudyRefuses(t *testing.T) {
 			t.Errorf("%s: NewStudy takes it", name)
 		}
 		if tt.p == path {
-			if _, err := SurviveStepping(t.Context(), tt.y, func() Bank { return newPlainStore(path, 1) }, 1, tt.maxH, nil); err == nil {
+			if _, err := SurviveStepping(t.Context(), tt.y, func() Bank { return newPlainStore(path, 1) }, 1, tt.maxH,
+				nil); err == nil {
 				t.Errorf("%s: SurviveStepping takes it", name)
 			}
 		}
@@ -62,7 +63,8 @@ func TestStudyOfExtremes(t *testing.T) {
 	for _, w := range []float64{1e12, 1, 1e-6} {
 		y := Year{StepMin: 1, NetW: slices.Concat(slices.Repeat([]float64{-w}, 600), slices.Repeat([]float64{w}, 840))}
 		study := mustStudy(t, y, Path{ChargeEfficiency: 0.01, DischargeEfficiency: 0.01}, 8760)
-		// From full the ten hours need 10 w h at 1 % efficiency. Then 14 w h at 1 % come back, far too little for the next ten.
+		// From full the ten hours need 10 w h at 1 % efficiency. Then 14 w h at 1 % come back, far too little for the
+		// next ten.
 		got := mustSurvive(t, study, 1000*w*(1+1e-9), 1)
 		if got.Hours[0] != 24 || got.Hours[10] != 38 {
 			t.Errorf("%g W: %d h from 0 h and %d h from 10 h, want 24 and 38", w, got.Hours[0], got.Hours[10])

@@ -22,9 +22,9 @@ func (s *Study) Survive(usableWh, soc float64) (Starts, error) {
 	return out, nil
 }
 
-// reachFull returns the hours of each start at full: the first hour j in which a drop from some earlier peak, not before
-// the start, exceeds the bank. That end never moves back when the start moves on, so one window slides over the year;
-// peaks holds the falling maxima of hi in it, the highest first, in a ring.
+// reachFull returns the hours of each start at full: the first hour j in which a drop from some earlier peak, not
+// before the start, exceeds the bank. That end never moves back when the start moves on, so one window slides over the
+// year; peaks holds the falling maxima of hi in it, the highest first, in a ring.
 func (s *Study) reachFull(full int64) []int {
 	hours := make([]int, s.hours)
 	type peak struct {

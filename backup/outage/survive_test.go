@@ -33,7 +33,8 @@ func mustSurvive(t testing.TB, s *Study, usableWh, soc float64) Starts {
 	return starts
 }
 
-// W-3, own toy (mark: own, recomputed): load 1 kW in each of 6 hours, lossless, full start. Whole hours, so no tolerance.
+// W-3, own toy (mark: own, recomputed): load 1 kW in each of 6 hours, lossless, full start. Whole hours, so no
+// tolerance.
 func TestSurviveToy(t *testing.T) {
 	sunny, sunnier := []float64{0, 0, 2000, 2000, 0, 0}, []float64{0, 0, 3000, 3000, 0, 0}
 	const never = 1000 // the longest outage followed
@@ -56,8 +57,8 @@ func TestSurviveToy(t *testing.T) {
 	}
 }
 
-// weatherGHI reads the global horizontal irradiance, W/m2 in the hour ending at the stated hour, from the typical year of
-// Chicago O'Hare (TMY3 of 2008, US national-laboratory data): column 14 of the rows after 8 heads.
+// weatherGHI reads the global horizontal irradiance, W/m2 in the hour ending at the stated hour, from the typical year
+// of Chicago O'Hare (TMY3 of 2008, US national-laboratory data): column 14 of the rows after 8 heads.
 func weatherGHI(t *testing.T) []float64 {
 	t.Helper()
 	dir := os.Getenv("OUTLAST_DATA")
@@ -87,8 +88,9 @@ func weatherGHI(t *testing.T) []float64 {
 	return ghi
 }
 
-// W-4 and W-5, own (mark: own, recomputed) on the real weather file: array kW = kWp x GHI/1000 x 0.8, 5 kWh usable, 0.95
-// in and 0.95 out, full start. Four decimals of a share and three of a mean are printed: half of the last is the tolerance.
+// W-4 and W-5, own (mark: own, recomputed) on the real weather file: array kW = kWp x GHI/1000 x 0.8, 5 kWh usable,
+// 0.95 in and 0.95 out, full start. Four decimals of a share and three of a mean are printed: half of the last is the
+// tolerance.
 func TestSurviveWeather(t *testing.T) {
 	ghi := weatherGHI(t)
 	pv := make([]float64, len(ghi))
@@ -151,7 +153,8 @@ func TestMinutesShowThePowerLimit(t *testing.T) {
 		stepMin int
 		want    float64
 	}{{60, 1}, {1, 0.924}} {
-		s, err := mustSurvive(t, mustStudy(t, referenceYear(t, tt.stepMin, c.kWp), c.path, 336), c.usableWh, c.soc).Chance(24)
+		s, err := mustSurvive(t, mustStudy(t, referenceYear(t, tt.stepMin, c.kWp), c.path, 336), c.usableWh,
+			c.soc).Chance(24)
 		if err != nil {
 			t.Fatal(err)
 		}

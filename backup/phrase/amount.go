@@ -6,8 +6,8 @@ import (
 	"strings"
 )
 
-// An Amount is a number with its unit, written with the digits that a reader can use: "850 W", "3.21 kVA", "25.3 h". What is little is
-// not written as nothing: "0.3 W", "0.02 A".
+// An Amount is a number with its unit, written with the digits that a reader can use: "850 W", "3.21 kVA", "25.3 h".
+// What is little is not written as nothing: "0.3 W", "0.02 A".
 type Amount struct {
 	Value float64
 	Unit  string

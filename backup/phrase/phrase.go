@@ -1,13 +1,13 @@
 // Package phrase holds sentences that are not written yet: an English format with its arguments.
 //
-// [Of] makes a [Phrase], which costs little: most plans are made for a search, and nobody reads their reasons. [Phrase.String] writes it
-// in English, [Phrase.In] in another [Language], which has a translation for every format. What is the same in every language, units,
-// formulas of the keys of the site file and citations of standards, is made by [Symbols], what the user wrote by [Name].
+// [Of] makes a [Phrase], which costs little: most plans are made for a search, and nobody reads their reasons.
+// [Phrase.String] writes it in English, [Phrase.In] in another [Language], which has a translation for every format.
+// What is the same in every language, units, formulas of the keys of the site file and citations of standards, is made
+// by [Symbols], what the user wrote by [Name].
 //
-// Arguments are strings (names of the user's: "%s" or, in quotation marks, "%q"), numbers, an [Amount], a [Figure], a [Number] or a [Measure] that is
-// printed already, a [Unit], the id of a [Check], a [Label] of the
-// catalog, or other phrases. A format takes each of them once and in order; a translation may take them
-// in another order, with %[2]s.
+// Arguments are strings (names of the user's: "%s" or, in quotation marks, "%q"), numbers, an [Amount], a [Figure], a
+// [Number] or a [Measure] that is printed already, a [Unit], the id of a [Check], a [Label] of the catalog, or other
+// phrases. A format takes each of them once and in order; a translation may take them in another order, with %[2]s.
 package phrase
 
 import (
@@ -19,8 +19,8 @@ import (
 	"unicode/utf8"
 )
 
-// A Phrase is a piece of prose that is not written yet. The zero value is the empty one. It is small, because plans carry thousands of
-// them about.
+// A Phrase is a piece of prose that is not written yet. The zero value is the empty one. It is small, because plans
+// carry thousands of them about.
 type Phrase struct{ *text }
 
 type text struct {
@@ -38,7 +38,8 @@ const (
 	foreign                // there is only English
 )
 
-// Of makes a phrase of an English format and its arguments. The format is a literal, so that the languages can be held against the source.
+// Of makes a phrase of an English format and its arguments. The format is a literal, so that the languages can be held
+// against the source.
 func Of(format string, args ...any) Phrase { return Phrase{&text{format: format, args: args}} }
 
 // Symbols makes a phrase whose format is the same in every language; its numbers are not.
@@ -79,8 +80,9 @@ func (p Phrase) Then(more Phrase) Phrase {
 	return Symbols("%s%s", p, more)
 }
 
-// Rest is what stands behind the last colon or semicolon of an English sentence: in the reason of a check what follows from it, or what
-// to do. Of phrases that stand behind each other it is the rest of each. It is empty where there is none.
+// Rest is what stands behind the last colon or semicolon of an English sentence: in the reason of a check what follows
+// from it, or what to do. Of phrases that stand behind each other it is the rest of each. It is empty where there is
+// none.
 func (p Phrase) Rest() Phrase {
 	if p.Empty() {
 		return Phrase{}

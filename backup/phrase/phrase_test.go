@@ -46,15 +46,18 @@ func TestWritten(t *testing.T) {
 		english, says string
 	}{
 		{phrase.Phrase{}, "", ""},
-		{phrase.Of("%s draws %s, %q %s", bank, phrase.Amount{Value: 850, Unit: "W"}, "Pump \"1\"", phrase.Check("autonomy")),
+		{phrase.Of("%s draws %s, %q %s", bank, phrase.Amount{Value: 850, Unit: "W"}, "Pump \"1\"",
+			phrase.Check("autonomy")),
 			`the bank draws 850 W, "Pump \"1\"" autonomy`, `check autonomy «Pump "1"»: 850_W by BANK`},
 		{phrase.Of("%.1f %% of %g, %+.2f", 12.34, 1.5, 2.0), "12.3 % of 1.5, +2.00", "1,5, 12,340000 %, +2,00"},
 		{phrase.Count(1, "%d string", "%d strings"), "1 string", "1 STRING"},
 		{phrase.Count(3, "%d string", "%d strings"), "3 strings", "3 STRINGS"},
-		{phrase.Symbols("%s x %s", phrase.Number("1.25"), phrase.Measure("2.5 mm2")), "1.25 x 2.5 mm2", "1,25 x 2.5_mm2"},
+		{phrase.Symbols("%s x %s", phrase.Number("1.25"), phrase.Measure("2.5 mm2")), "1.25 x 2.5 mm2",
+			"1,25 x 2.5_mm2"},
 		{phrase.Symbols("%s, %s", phrase.Figure(1.23456), phrase.Figure(-12345.6)), "1.235, -12346", "1,235, -12346"},
 		{phrase.Symbols("%s ohm", phrase.Figure(1.5)), "1.5 ohm", "1,5 Ω"},
-		{phrase.Symbols("%s, %s", phrase.Unit("mm2"), phrase.Label("AGM block")), "mm2, AGM block", "unit mm2, label AGM block"},
+		{phrase.Symbols("%s, %s", phrase.Unit("mm2"), phrase.Label("AGM block")), "mm2, AGM block",
+			"unit mm2, label AGM block"},
 		{phrase.Name("Anna"), "Anna", "<Anna>"},
 		{phrase.Name(""), "", ""},
 		{bank.Then(phrase.Name("!")), "the bank!", "BANK<!>"},
@@ -62,9 +65,11 @@ func TestWritten(t *testing.T) {
 		{bank.Then(phrase.Phrase{}), "the bank", "BANK"},
 		{phrase.List(nil), "", ""},
 		{phrase.List([]phrase.Phrase{bank}), "the bank", "BANK"},
-		{phrase.List([]phrase.Phrase{bank, phrase.Name("b"), phrase.Name("c")}), "the bank, b and c", "BANK, <b> und <c>"},
+		{phrase.List([]phrase.Phrase{bank, phrase.Name("b"), phrase.Name("c")}), "the bank, b and c",
+			"BANK, <b> und <c>"},
 		{phrase.Separated([]phrase.Phrase{bank, bank}, " + "), "the bank + the bank", "BANK + BANK"},
-		{phrase.Symbols("%s: %s", bank, phrase.Lower(phrase.Symbols("%s", phrase.Number("AC")))), "the bank: aC", "BANK: ac"},
+		{phrase.Symbols("%s: %s", bank, phrase.Lower(phrase.Symbols("%s", phrase.Number("AC")))), "the bank: aC",
+			"BANK: ac"},
 		{phrase.Symbols("100 %%"), "100 %", "100 %"},
 	} {
 		if got := tt.p.String(); got != tt.english {
@@ -102,7 +107,8 @@ func TestMissed(t *testing.T) {
 	if got, want := p.In(backwards(&missed)), "unknown 1,5 und <100 % odd>, fuse"; got != want {
 		t.Errorf("in another language %q, want %q", got, want)
 	}
-	if want := []string{"unknown %s", "100 % odd", "an argument of type phrase_test.kind"}; !slices.Equal(missed, want) {
+	if want := []string{"unknown %s", "100 % odd", "an argument of type phrase_test.kind"}; !slices.Equal(missed,
+		want) {
 		t.Errorf("missed %q, want %q", missed, want)
 	}
 }
@@ -114,7 +120,8 @@ func TestAmount(t *testing.T) {
 		want string
 	}{
 		{850, "W", "850 W"}, {3210, "VA", "3.21 kVA"}, {-12345, "Wh", "-12.3 kWh"}, {123456, "W", "123 kW"},
-		{25.34, "h", "25.3 h"}, {25, "h", "25 h"}, {123.4, "A", "123 A"}, {0.1234, "", "0.12"}, {0.1234, "A/Ah", "0.123 A/Ah"}, {2, "strings", "2 strings"}, {0.5, "ms", "0.5 ms"},
+		{25.34, "h", "25.3 h"}, {25, "h", "25 h"}, {123.4, "A", "123 A"}, {0.1234, "", "0.12"},
+		{0.1234, "A/Ah", "0.123 A/Ah"}, {2, "strings", "2 strings"}, {0.5, "ms", "0.5 ms"},
 	} {
 		if got := (phrase.Amount{Value: tt.v, Unit: tt.unit}).String(); got != tt.want {
 			t.Errorf("%g %s is %q, want %q", tt.v, tt.unit, got, tt.want)
@@ -141,7 +148,8 @@ func TestRest(t *testing.T) {
 		{phrase.Of("%q takes %g %%: leave out %s", "a: b; c", 12.5, "the rest"), "leave out the rest"},
 		{phrase.Of("one; two: three"), "three"},
 		{phrase.Of("%s: start it later", phrase.Of("too much: 3")), "start it later"},
-		{phrase.Of("the bank wants air; give %s", "vent_cm2").Then(phrase.Of("; at %g C: keep it cooler", 41.0)), "give vent_cm2; keep it cooler"},
+		{phrase.Of("the bank wants air; give %s", "vent_cm2").Then(phrase.Of("; at %g C: keep it cooler", 41.0)),
+			"give vent_cm2; keep it cooler"},
 		{phrase.Of("all is well").Then(phrase.Of(", and so on")), ""},
 		{phrase.Name("a: b"), ""},
 	} {

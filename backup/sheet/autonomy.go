@@ -8,26 +8,30 @@ import (
 	"outlast/backup/wording"
 )
 
-// autonomyRows are the hours of the bank, each with the moment from which it is counted: those that the check compares, those that are
-// promised where they are fewer, how far the rhythm of the loads spreads them, and those of a new bank.
+// autonomyRows are the hours of the bank, each with the moment from which it is counted: those that the check compares,
+// those that are promised where they are fewer, how far the rhythm of the loads spreads them, and those of a new bank.
 func autonomyRows(p *backup.Plan) [][]phrase.Phrase {
 	b := p.Bank
 	from := phrase.Name(calendar.ClockAt(b.StartMin))
 	counted := phrase.Of("at end of life, from %s, as given", from)
 	if p.Site.Outage.Start == site.WorstStart {
-		counted = phrase.Of("at end of life, from %s, the start that takes most energy in %s: as checked", from, wording.Amount(p.Site.Outage.AutonomyH, "h"))
+		counted = phrase.Of("at end of life, from %s, the start that takes most energy in %s: as checked", from,
+			wording.Amount(p.Site.Outage.AutonomyH, "h"))
 	}
 	rows := [][]phrase.Phrase{{phrase.Of("Autonomy"), num(Figure(b.AutonomyH, "h")), unit("h"), counted}}
 	if hours, start, err := p.LeastAutonomy(); err == nil && tenth(hours) != tenth(b.AutonomyH) {
 		rows = append(rows, []phrase.Phrase{phrase.Of("Autonomy, least"), num(tenth(hours)), unit("h"),
-			phrase.Of("at end of life, from %s, the least favourable start: as promised", phrase.Name(calendar.ClockAt(start)))})
+			phrase.Of("at end of life, from %s, the least favourable start: as promised",
+				phrase.Name(calendar.ClockAt(start)))})
 	}
 	switch s, ok, err := p.Spread(); {
 	case err != nil:
 		rows = append(rows, []phrase.Phrase{phrase.Of("Autonomy, cycling"), dash, {}, wording.ReasonOf(err)})
 	case ok:
 		rows = append(rows, []phrase.Phrase{phrase.Of("Autonomy, cycling"), num(tenth(s.P50H)), unit("h"),
-			phrase.Of("at end of life, from %s, as loads cycle: in 8 of 10 simulated runs %s to %s h", from, phrase.Number(tenth(s.P10H)), phrase.Number(tenth(s.P90H)))})
+			phrase.Of("at end of life, from %s, as loads cycle: in 8 of 10 simulated runs %s to %s h", from,
+				phrase.Number(tenth(s.P10H)), phrase.Number(tenth(s.P90H)))})
 	}
-	return append(rows, []phrase.Phrase{phrase.Of("Autonomy, new bank"), num(Figure(b.AutonomyNewH, "h")), unit("h"), phrase.Of("from %s", from)})
+	return append(rows, []phrase.Phrase{phrase.Of("Autonomy, new bank"), num(Figure(b.AutonomyNewH, "h")), unit("h"),
+		phrase.Of("from %s", from)})
 }

@@ -22,10 +22,12 @@ func chargeSection(p *backup.Plan) section {
 	}
 	s.table.head, s.table.right = []phrase.Phrase{phrase.Of("Stage, V")}, []bool{false}
 	for _, c := range temps {
-		s.table.head, s.table.right = append(s.table.head, phrase.Of("Bank %s", wording.Amount(c, "C"))), append(s.table.right, true)
+		s.table.head, s.table.right = append(s.table.head, phrase.Of("Bank %s", wording.Amount(c, "C"))),
+			append(s.table.right, true)
 	}
 	for _, c := range temps {
-		s.table.head, s.table.right = append(s.table.head, phrase.Of("Unit %s", wording.Amount(c, "C"))), append(s.table.right, true)
+		s.table.head, s.table.right = append(s.table.head, phrase.Of("Unit %s", wording.Amount(c, "C"))),
+			append(s.table.right, true)
 	}
 	for _, v := range p.Details.Stages {
 		at := map[float64]float64{site.HottestC: v.AtHottest, site.ColdestC: v.AtColdest, 25: v.At25}
@@ -43,10 +45,13 @@ func chargeSection(p *backup.Plan) section {
 	case mv == 0:
 		s.lines = append(s.lines, phrase.Of("Not changed with the temperature of the battery."))
 	default:
-		s.lines = append(s.lines, phrase.Of("%s mV per cell and kelvin, more in the cold: the charger needs its temperature sensor on the battery.", phrase.Number(short3(mv))))
+		s.lines = append(s.lines,
+			phrase.Of("%s mV per cell and kelvin, more in the cold: the charger needs its temperature sensor on the battery.",
+				phrase.Number(short3(mv))))
 	}
 	if b.Unit.EqualiseV > 0 && !p.Inverter.Unit.Equalises {
-		s.lines = append(s.lines, phrase.Of("The inverter is not stated to equalise (equalises): find another way, or expect a shorter life."))
+		s.lines = append(s.lines,
+			phrase.Of("The inverter is not stated to equalise (equalises): find another way, or expect a shorter life."))
 	}
 	return s
 }
@@ -71,7 +76,8 @@ func careSection(p *backup.Plan) section {
 	}
 	floor := measured(whole(100*b.FloorSoC), "%")
 	if d.Charge.LeastA > 0 {
-		add(phrase.Of("Minimum charge current"), num(tenth(d.Charge.LeastA)), "A", phrase.Of("a twentieth of the capacity"))
+		add(phrase.Of("Minimum charge current"), num(tenth(d.Charge.LeastA)), "A",
+			phrase.Of("a twentieth of the capacity"))
 	}
 	most := d.Charge.Source
 	if b.Unit.MaxChargeA == 0 {
@@ -82,13 +88,15 @@ func careSection(p *backup.Plan) section {
 	}
 	add(phrase.Of("Maximum charge current"), num(tenth(d.Charge.SetA)), "A", most)
 	if d.Charge.ColdA > 0 {
-		add(phrase.Of("Charge current at %s", wording.Amount(p.Site.ColdestC, "C")), num(tenth(d.Charge.ColdA)), "A", phrase.Of("at most, as an outage is counted: %s", d.Charge.ColdSource))
+		add(phrase.Of("Charge current at %s", wording.Amount(p.Site.ColdestC, "C")), num(tenth(d.Charge.ColdA)), "A",
+			phrase.Of("at most, as an outage is counted: %s", d.Charge.ColdSource))
 	}
 	for _, c := range d.Charges {
 		value, note := dash, c.Problem
 		if note.Empty() {
 			value = num(tenth(c.Hours))
-			note = phrase.Of("from %s: %s at %s, %s at constant voltage", floor, measured(tenth(c.BulkH), "h"), measured(tenth(c.ChargeA), "A"), measured(tenth(c.AbsorptionH), "h"))
+			note = phrase.Of("from %s: %s at %s, %s at constant voltage", floor, measured(tenth(c.BulkH), "h"),
+				measured(tenth(c.ChargeA), "A"), measured(tenth(c.AbsorptionH), "h"))
 		}
 		by := phrase.Of("Recharge time, grid")
 		if c.By != "grid" {
@@ -97,17 +105,23 @@ func careSection(p *backup.Plan) section {
 		add(by, value, "h", note)
 	}
 	low, high := b.Unit.Chemistry.RechargeFactor()
-	add(phrase.Of("Charge factor"), num(whole(50*(low+high))), "%", phrase.Of("of the charge taken, %s to %s", phrase.Number(whole(100*low)), measured(whole(100*high), "%")))
+	add(phrase.Of("Charge factor"), num(whole(50*(low+high))), "%",
+		phrase.Of("of the charge taken, %s to %s", phrase.Number(whole(100*low)), measured(whole(100*high), "%")))
 	if b.AirOnBoost.FlowM3PerH > 0 {
 		openings := func(cm2 float64) phrase.Phrase {
 			return phrase.Of("inlet and outlet openings of %s each", measured(whole(cm2), "cm2"))
 		}
-		add(phrase.Of("Ventilation air flow, boost charge"), num(short3(b.AirOnBoost.FlowM3PerH)), "m3/h", openings(b.AirOnBoost.OpeningCM2))
-		add(phrase.Of("Ventilation air flow, on float"), num(short3(b.AirOnFloat.FlowM3PerH)), "m3/h", openings(b.AirOnFloat.OpeningCM2))
-		add(phrase.Of("Distance of sparks"), num(short3(b.AirOnBoost.DistanceMM/1000)), "m", phrase.Of("from the vents of the battery, at least; no flame, no switch, no socket"))
-		add(phrase.Of("Well ventilated room"), num(short3(b.AirOnBoost.RoomM3)), "m3", phrase.Of("free volume from which a room counts as such"))
+		add(phrase.Of("Ventilation air flow, boost charge"), num(short3(b.AirOnBoost.FlowM3PerH)), "m3/h",
+			openings(b.AirOnBoost.OpeningCM2))
+		add(phrase.Of("Ventilation air flow, on float"), num(short3(b.AirOnFloat.FlowM3PerH)), "m3/h",
+			openings(b.AirOnFloat.OpeningCM2))
+		add(phrase.Of("Distance of sparks"), num(short3(b.AirOnBoost.DistanceMM/1000)), "m",
+			phrase.Of("from the vents of the battery, at least; no flame, no switch, no socket"))
+		add(phrase.Of("Well ventilated room"), num(short3(b.AirOnBoost.RoomM3)), "m3",
+			phrase.Of("free volume from which a room counts as such"))
 	}
-	rest := phrase.Of("open-circuit voltage %s; at %s charge and %s", measured(tenth(d.RestV), "V"), floor, wording.Amount(p.Site.ColdestC, "C"))
+	rest := phrase.Of("open-circuit voltage %s; at %s charge and %s", measured(tenth(d.RestV), "V"), floor,
+		wording.Amount(p.Site.ColdestC, "C"))
 	switch {
 	case d.HasLoaded && d.Carries:
 		add(phrase.Of("Voltage at full load"), num(tenth(d.LoadedV)), "V", rest)
@@ -122,10 +136,12 @@ func careSection(p *backup.Plan) section {
 		add(phrase.Of("Cycles"), num(whole(d.Cycles)), "", note)
 	}
 	add(phrase.Of("Calendar life"), num(whole(100*d.CalendarShare)), "%",
-		phrase.Of("of that at %s, if it stood at %s all year; rule of thumb", wording.Amount(25, "C"), wording.Amount(p.Site.HottestC, "C")))
+		phrase.Of("of that at %s, if it stood at %s all year; rule of thumb", wording.Amount(25, "C"),
+			wording.Amount(p.Site.HottestC, "C")))
 	s := section{title: phrase.Of("Battery data and maintenance"), table: values(phrase.Of("Battery"), rows)}
 	if limit, is := p.TooColdToCharge(); is {
-		s.lines = append(s.lines, phrase.Of("Below %s it must not be charged at all: no source fills it then.", wording.Amount(limit, "C")))
+		s.lines = append(s.lines, phrase.Of("Below %s it must not be charged at all: no source fills it then.",
+			wording.Amount(limit, "C")))
 	}
 	return s
 }

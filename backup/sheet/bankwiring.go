@@ -14,8 +14,9 @@ import (
 // Units of a string and strings that are drawn one by one; of more, the first two and the last.
 const mostDrawn = 4
 
-// wiringDrawing shows how the units are joined: a line of boxes for each string, plus on the left of each box. The plus of the bank is
-// taken from the first string and its minus from the last, so that the way through every string is as long.
+// wiringDrawing shows how the units are joined: a line of boxes for each string, plus on the left of each box. The plus
+// of the bank is taken from the first string and its minus from the last, so that the way through every string is as
+// long.
 func wiringDrawing(series, strings int) []string {
 	digits := len(strconv.Itoa(series * strings))
 	boxes := func(str int) string {
@@ -84,16 +85,19 @@ func wiringSection(p *backup.Plan) section {
 	b, d := p.Bank, p.Details
 	u := b.Unit
 	s := section{title: phrase.Of("Wiring of the bank"), drawing: wiringDrawing(b.Series, b.Strings), table: table{
-		head:  []phrase.Phrase{phrase.Of("Terminals, V"), phrase.Of("Lowest"), phrase.Of("Nominal"), phrase.Of("Float"), phrase.Of("Absorption")},
+		head: []phrase.Phrase{phrase.Of("Terminals, V"), phrase.Of("Lowest"), phrase.Of("Nominal"), phrase.Of("Float"),
+			phrase.Of("Absorption")},
 		right: []bool{false, true, true, true, true},
 	}}
 	for _, row := range []struct {
 		name phrase.Phrase
 		n    float64
 	}{{phrase.Of("One unit"), 1}, {phrase.Of("Bank"), float64(b.Series)}} {
-		s.table.rows = append(s.table.rows, []phrase.Phrase{row.name, num(volts(u.MinV * row.n)), num(volts(u.NominalV * row.n)), num(volts(u.FloatV * row.n)), num(volts(u.ChargeV * row.n))})
+		s.table.rows = append(s.table.rows, []phrase.Phrase{row.name, num(volts(u.MinV * row.n)),
+			num(volts(u.NominalV * row.n)), num(volts(u.FloatV * row.n)), num(volts(u.ChargeV * row.n))})
 	}
-	how := phrase.Of("%s in series, + to -, %s", phrase.Count(b.Series, "%d unit", "%d units"), measured(short(b.NominalV()), "V"))
+	how := phrase.Of("%s in series, + to -, %s", phrase.Count(b.Series, "%d unit", "%d units"),
+		measured(short(b.NominalV()), "V"))
 	if b.Series == 1 {
 		how = phrase.Of("Single units")
 	}
@@ -106,21 +110,26 @@ func wiringSection(p *backup.Plan) section {
 	s.lines = append(s.lines, how.Then(phrase.Symbols(".")))
 	switch m := b.MassKg(); {
 	case m > 0 && b.Units() > 1:
-		s.lines = append(s.lines, phrase.Of("Weight: %s, %s each, without racks and cables.", wording.Amount(math.Round(m), "kg"), wording.Amount(u.MassKg, "kg")))
+		s.lines = append(s.lines, phrase.Of("Weight: %s, %s each, without racks and cables.",
+			wording.Amount(math.Round(m), "kg"), wording.Amount(u.MassKg, "kg")))
 	case m > 0:
-		s.lines = append(s.lines, phrase.Of("Weight: %s, without racks and cables.", wording.Amount(math.Round(m), "kg")))
+		s.lines = append(s.lines, phrase.Of("Weight: %s, without racks and cables.",
+			wording.Amount(math.Round(m), "kg")))
 	}
 	if !d.HasFault {
-		s.lines = append(s.lines, phrase.Of("Prospective short-circuit current: give resistance_mohm of the battery to work it out."))
+		s.lines = append(s.lines,
+			phrase.Of("Prospective short-circuit current: give resistance_mohm of the battery to work it out."))
 		return s
 	}
 	line := phrase.Of("Prospective short-circuit current: %s at the terminals when full, limited only by %s milliohm of internal resistance; links and cables lower it. The breaking capacity that a device requires, with margins and chargers, stands under Conductors and protective devices.",
 		measured(whole(d.Fault.FullA), "A"), phrase.Number(short3(1000*d.ResistanceOhm)))
 	if b.Strings > 1 {
-		line = sentences(line, phrase.Of("One string gives %s.", measured(whole(d.Fault.FullA/float64(b.Strings)), "A")))
+		line = sentences(line, phrase.Of("One string gives %s.",
+			measured(whole(d.Fault.FullA/float64(b.Strings)), "A")))
 	}
 	if !u.Chemistry.LeadAcid() {
-		line = sentences(line, phrase.Of("The packs may switch off before that; the choice of a fuse must not rely on it."))
+		line = sentences(line,
+			phrase.Of("The packs may switch off before that; the choice of a fuse must not rely on it."))
 	}
 	s.lines = append(s.lines, line)
 	return s

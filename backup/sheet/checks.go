@@ -13,7 +13,8 @@ import (
 
 func checkSection(p *backup.Plan, wide bool) section {
 	s := section{title: phrase.Of("Checks"), table: table{
-		head:  []phrase.Phrase{phrase.Of("Status"), phrase.Of("Check"), phrase.Of("Demand"), phrase.Of("Limit"), phrase.Of("Unit"), phrase.Of("Margin")},
+		head: []phrase.Phrase{phrase.Of("Status"), phrase.Of("Check"), phrase.Of("Demand"), phrase.Of("Limit"),
+			phrase.Of("Unit"), phrase.Of("Margin")},
 		right: []bool{false, false, true, true, false, true},
 	}, list: true}
 	if wide {
@@ -41,7 +42,8 @@ func checkSection(p *backup.Plan, wide bool) section {
 // mostBroken is the margin beyond which nobody needs the figure.
 const mostBroken = 10
 
-// leftOf is the margin; of a limit that is broken by little it is not written as none, and of one that is broken by far only that it is.
+// leftOf is the margin; of a limit that is broken by little it is not written as none, and of one that is broken by far
+// only that it is.
 func leftOf(c verdict.Check) phrase.Measure {
 	unit, margin := " %", 100*c.Margin
 	if c.Unit == "C" {

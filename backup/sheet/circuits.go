@@ -13,8 +13,9 @@ import (
 	"outlast/loads"
 )
 
-// circuitSection is the allocation as it is handed over: what is connected to which way and phase, what it asks for, what it costs in
-// hours, and why it is where it is. A narrow sheet leaves out loads, daily energy and reasons. What keeps a circuit out stands below.
+// circuitSection is the allocation as it is handed over: what is connected to which way and phase, what it asks for,
+// what it costs in hours, and why it is where it is. A narrow sheet leaves out loads, daily energy and reasons. What
+// keeps a circuit out stands below.
 func circuitSection(p *backup.Plan, wide bool) section {
 	s := section{title: phrase.Of("Circuits"), table: circuitTable(p, wide)}
 	if len(s.table.rows) == 0 {
@@ -27,7 +28,8 @@ func circuitSection(p *backup.Plan, wide bool) section {
 		s.lines = append(s.lines, allocationLines(p)...)
 		for _, c := range p.Circuits {
 			if c.Asked == loads.BoardEither && !c.OnBackup {
-				s.lines = append(s.lines, phrase.Of("%s: %s", phrase.Name(c.Label), c.Reason()).Then(phrase.Symbols(".")))
+				s.lines = append(s.lines, phrase.Of("%s: %s", phrase.Name(c.Label),
+					c.Reason()).Then(phrase.Symbols(".")))
 			}
 		}
 	}
@@ -53,7 +55,10 @@ func circuitTable(p *backup.Plan, wide bool) table {
 	columns := []circuitColumn{
 		{phrase.Of("Way"), true, false, way},
 		{phrase.Of("Circuit"), false, false, func(c facts.Circuit) phrase.Phrase { return circuitName(c, wide) }},
-		{phrase.Of("Ph"), true, false, func(c facts.Circuit) phrase.Phrase { return record.PhaseText(c.Phase, c.AnyPhase && !c.OnBackup) }},
+		{phrase.Of("Ph"), true, false, func(c facts.Circuit) phrase.Phrase {
+			return record.PhaseText(c.Phase,
+				c.AnyPhase && !c.OnBackup)
+		}},
 		{unit("A"), true, false, func(c facts.Circuit) phrase.Phrase { return num(orNone(c.BreakerA)) }},
 		{phrase.Of("Loads"), false, true, loadNames},
 		{phrase.Of("Run W"), true, false, func(c facts.Circuit) phrase.Phrase { return num(whole(c.Running.W)) }},
@@ -97,7 +102,8 @@ func circuitTable(p *backup.Plan, wide bool) table {
 	return t
 }
 
-// circuitName is the label of a circuit, and whether figures of its loads are typical of a class. A wide sheet says that beside the loads.
+// circuitName is the label of a circuit, and whether figures of its loads are typical of a class. A wide sheet says
+// that beside the loads.
 func circuitName(c facts.Circuit, wide bool) phrase.Phrase {
 	label := phrase.Name(c.Label)
 	if !wide && slices.ContainsFunc(c.Loads, func(l loads.Load) bool { return l.RestsOnClass() }) {
@@ -149,7 +155,9 @@ func moved(moves map[string]study.Move, id string) string {
 func movedLine(p *backup.Plan) phrase.Phrase {
 	text := phrase.Of("A: circuit breaker. Day %%: share of the day's energy on the backup board.")
 	if _, start, err := p.LeastAutonomy(); err == nil && !p.Bank.AutonomyCap {
-		text = sentences(text, phrase.Of("Moved h: change in the autonomy, from %s, if the circuit is moved to the other board.", phrase.Name(calendar.ClockAt(start))))
+		text = sentences(text,
+			phrase.Of("Moved h: change in the autonomy, from %s, if the circuit is moved to the other board.",
+				phrase.Name(calendar.ClockAt(start))))
 	}
 	return text
 }
@@ -176,7 +184,8 @@ func allocationLines(p *backup.Plan) []phrase.Phrase {
 		if !p.Allocation.Proven {
 			best = phrase.Of("the best allocation found, not proven optimal")
 		}
-		lines = append(lines, phrase.Of("Decided by the planner: %s on the backup board, %s on the main board; %s.", named(in), named(out), best))
+		lines = append(lines, phrase.Of("Decided by the planner: %s on the backup board, %s on the main board; %s.",
+			named(in), named(out), best))
 	}
 	if len(picked) > 0 {
 		lines = append(lines, phrase.Of("Phases chosen by the planner: %s.", phrase.Separated(picked, ", ")))

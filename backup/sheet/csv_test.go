@@ -34,8 +34,10 @@ func TestDecimal(t *testing.T) {
 		v    float64
 		want string
 	}{
-		{0, "0"}, {math.Copysign(0, -1), "0"}, {1, "1"}, {-0.25, "-0.25"}, {4.0650406504065035, "4.06504"}, {12621.951219512195, "12622"}, {123456.7, "123457"},
-		{123456789, "123456789"}, {9.999999999999999e3, "10000"}, {0.30000000000000004, "0.3"}, {0.00012345678, "0.000123457"}, {1e-20, "0"}, {-1e-20, "0"}, {1e21, "1000000000000000000000"},
+		{0, "0"}, {math.Copysign(0, -1), "0"}, {1, "1"}, {-0.25, "-0.25"}, {4.0650406504065035, "4.06504"},
+		{12621.951219512195, "12622"}, {123456.7, "123457"},
+		{123456789, "123456789"}, {9.999999999999999e3, "10000"}, {0.30000000000000004, "0.3"},
+		{0.00012345678, "0.000123457"}, {1e-20, "0"}, {-1e-20, "0"}, {1e21, "1000000000000000000000"},
 		{99.99999, "100"}, {math.NaN(), ""}, {math.Inf(1), ""}, {math.Inf(-1), ""},
 	} {
 		if got := record.Decimal(tt.v); got != tt.want {
@@ -44,7 +46,8 @@ func TestDecimal(t *testing.T) {
 	}
 }
 
-// TestCSVOfStarts: a start that is compared on a phase says so, with what the phase is asked for, as its limit is that of a phase.
+// TestCSVOfStarts: a start that is compared on a phase says so, with what the phase is asked for, as its limit is that
+// of a phase.
 func TestCSVOfStarts(t *testing.T) {
 	phased := 0
 	for _, name := range []string{"farmhouse", "split-phase", "town-flat"} {
@@ -52,8 +55,10 @@ func TestCSVOfStarts(t *testing.T) {
 		figures := listed(t, write(t, Options{Format: "csv"}, p))
 		for _, st := range p.Starts.All {
 			of := func(name string) string { return figures["start "+st.Load+" "+name][0] }
-			if of("demand_va") != record.Decimal(st.DemandVA) || of("limit_va") != record.Decimal(st.LimitVA) || of("va") != record.Decimal(st.VA) {
-				t.Errorf("%s: %q starts with %s, %s of %s VA, want %g, %g of %g", name, st.Load, of("va"), of("demand_va"), of("limit_va"), st.VA, st.DemandVA, st.LimitVA)
+			if of("demand_va") != record.Decimal(st.DemandVA) || of("limit_va") != record.Decimal(st.LimitVA) ||
+				of("va") != record.Decimal(st.VA) {
+				t.Errorf("%s: %q starts with %s, %s of %s VA, want %g, %g of %g", name, st.Load, of("va"),
+					of("demand_va"), of("limit_va"), st.VA, st.DemandVA, st.LimitVA)
 			}
 			want := "all"
 			if st.Phase > 0 {
@@ -91,7 +96,8 @@ func TestCSVShares(t *testing.T) {
 			}
 		}
 	}
-	for _, name := range []string{"share_of_day", "autonomy_end_soc", "calendar_life_share", "drop", "down_to_soc", "margin_was"} {
+	for _, name := range []string{"share_of_day", "autonomy_end_soc", "calendar_life_share", "drop", "down_to_soc",
+		"margin_was"} {
 		found := 0
 		for key, got := range figures {
 			if !strings.HasSuffix(key, " "+name) || strings.Contains(key, "temperature") {
@@ -169,14 +175,18 @@ func TestCSVOfOptions(t *testing.T) {
 		if !priced || !ok || !weighed {
 			t.Fatalf("%q has no price or no weight", o.Name)
 		}
-		want := map[string]string{"verdict": string(o.Plan.Verdict()), "promised_h": record.Decimal(least), "price": record.Decimal(price), "price_difference": record.Decimal(price - base), "mass_kg": record.Decimal(kg),
-			"strings": strconv.Itoa(o.Plan.Bank.Strings), "battery": o.Plan.Bank.Unit.ID, "carried": strings.Join(o.Plan.Carried(), "; "), "ways": strconv.Itoa(len(o.Plan.Carried()))}
+		want := map[string]string{"verdict": string(o.Plan.Verdict()), "promised_h": record.Decimal(least),
+			"price": record.Decimal(price), "price_difference": record.Decimal(price - base),
+			"mass_kg": record.Decimal(kg),
+			"strings": strconv.Itoa(o.Plan.Bank.Strings), "battery": o.Plan.Bank.Unit.ID,
+			"carried": strings.Join(o.Plan.Carried(), "; "), "ways": strconv.Itoa(len(o.Plan.Carried()))}
 		for name, want := range want {
 			if got := of(name); got != want {
 				t.Errorf("%q: %s %q, want %q", o.Name, name, got, want)
 			}
 		}
-		if d := data.Options[i]; d.Name != o.Name || !slices.Equal(d.Carried, o.Plan.Carried()) || *d.PromisedH != least || *d.MassKg != kg || *d.Difference != price-base {
+		if d := data.Options[i]; d.Name != o.Name || !slices.Equal(d.Carried, o.Plan.Carried()) ||
+			*d.PromisedH != least || *d.MassKg != kg || *d.Difference != price-base {
 			t.Errorf("%q in JSON: %+v", o.Name, d)
 		}
 	}
@@ -197,7 +207,8 @@ func TestOutageCSV(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if want := []string{"site", "section", "minute", "time", "item", "name", "value", "unit"}; !slices.Equal(rows[0], want) {
+	if want := []string{"site", "section", "minute", "time", "item", "name", "value", "unit"}; !slices.Equal(rows[0],
+		want) {
 		t.Errorf("head %q, want %q", rows[0], want)
 	}
 	charges, events, circuits := 0, 0, 0.0
@@ -240,7 +251,8 @@ func TestOutageCSV(t *testing.T) {
 	}
 }
 
-// TestOutageCSVOfAnotherMonth: the list tells the month of the outage, not that of the plan, and names first what someone depends on.
+// TestOutageCSVOfAnotherMonth: the list tells the month of the outage, not that of the plan, and names first what
+// someone depends on.
 func TestOutageCSVOfAnotherMonth(t *testing.T) {
 	p := planWith(t, "Home", "Circuit", "Concentrator") // medical, and 9 kW more are held off
 	month := p.Month%12 + 1
@@ -255,7 +267,8 @@ func TestOutageCSVOfAnotherMonth(t *testing.T) {
 	if want := "Home,outage,,,,month," + strconv.Itoa(month) + ",\n"; !strings.Contains(b.String(), want) {
 		t.Errorf("the list lacks %q", want)
 	}
-	if len(r.Medical) != 1 || !strings.Contains(b.String(), ",medical,"+strconv.Itoa(r.Medical[0].FirstMin)+",,Concentrator,why,dark,\n") {
+	if len(r.Medical) != 1 || !strings.Contains(b.String(),
+		",medical,"+strconv.Itoa(r.Medical[0].FirstMin)+",,Concentrator,why,dark,\n") {
 		t.Errorf("%+v is not in the list", r.Medical)
 	}
 }

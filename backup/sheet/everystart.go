@@ -28,14 +28,18 @@ func yearHeadline(y record.YearOfOutages) []phrase.Phrase {
 	chance, _ := y.Chance(y.Options.TargetH)
 	worst := y.Worst(1)
 	lines := []phrase.Phrase{
-		phrase.Of("%s: an outage of %d h is outlasted from %s of all start hours of the year", phrase.Name(y.Plan.Site.Name), y.Options.TargetH, share(chance)),
+		phrase.Of("%s: an outage of %d h is outlasted from %s of all start hours of the year",
+			phrase.Name(y.Plan.Site.Name), y.Options.TargetH, share(chance)),
 		y.Counted.Text(),
-		phrase.Of("The worst start lasts %s (%s).", hoursOf(worst[0].SurvivedH, y.MaxH), record.DayAndHour(worst[0].Index)),
+		phrase.Of("The worst start lasts %s (%s).", hoursOf(worst[0].SurvivedH, y.MaxH),
+			record.DayAndHour(worst[0].Index)),
 	}
-	enough := phrase.Of("No number of strings outlasts %d h with a chance of %s: %s.", y.Options.TargetH, share(y.Options.Chance), tooLittle(y))
+	enough := phrase.Of("No number of strings outlasts %d h with a chance of %s: %s.", y.Options.TargetH,
+		share(y.Options.Chance), tooLittle(y))
 	if b := y.Bank; b.Possible {
 		enough = phrase.Of("To outlast %d h with a chance of %s, %s; the plan has %d.",
-			y.Options.TargetH, share(y.Options.Chance), phrase.Count(b.Strings, "%d string is enough", "%d strings are enough"), y.Plan.Bank.Strings)
+			y.Options.TargetH, share(y.Options.Chance), phrase.Count(b.Strings, "%d string is enough",
+				"%d strings are enough"), y.Plan.Bank.Strings)
 	}
 	return append(lines, enough)
 }
@@ -72,23 +76,30 @@ func hoursOf(h, maxH int) phrase.Phrase {
 }
 
 func yearSections(y record.YearOfOutages) []section {
-	chances := section{title: phrase.Of("Chance to outlast an outage"), table: table{[]phrase.Phrase{phrase.Of("Outage h"), phrase.Of("Chance %%")}, []bool{true, true}, nil}}
+	chances := section{title: phrase.Of("Chance to outlast an outage"),
+		table: table{[]phrase.Phrase{phrase.Of("Outage h"), phrase.Of("Chance %%")}, []bool{true, true}, nil}}
 	for _, d := range record.ChanceHours {
 		if d > y.MaxH {
 			continue
 		}
 		c, _ := y.Chance(d)
-		chances.table.rows = append(chances.table.rows, []phrase.Phrase{num(fmt.Sprint(d)), num(tenth(roundDown(100*c, 1)))})
+		chances.table.rows = append(chances.table.rows, []phrase.Phrase{num(fmt.Sprint(d)),
+			num(tenth(roundDown(100*c, 1)))})
 	}
-	chances.lines = []phrase.Phrase{phrase.Of("Mean of all starts: %s, outages followed up to %d h, in steps of %d min.", wording.Amount(y.MeanH(), "h"), y.MaxH, y.StepMin)}
+	chances.lines = []phrase.Phrase{
+		phrase.Of("Mean of all starts: %s, outages followed up to %d h, in steps of %d min.",
+			wording.Amount(y.MeanH(), "h"), y.MaxH, y.StepMin)}
 
-	worst := section{title: phrase.Of("Worst starts"), table: table{[]phrase.Phrase{phrase.Of("Start"), phrase.Of("Lasts h")}, []bool{false, true}, nil}}
+	worst := section{title: phrase.Of("Worst starts"),
+		table: table{[]phrase.Phrase{phrase.Of("Start"), phrase.Of("Lasts h")}, []bool{false, true}, nil}}
 	for _, s := range y.Worst(5) {
-		worst.table.rows = append(worst.table.rows, []phrase.Phrase{record.DayAndHour(s.Index), num(fmt.Sprint(s.SurvivedH))})
+		worst.table.rows = append(worst.table.rows, []phrase.Phrase{record.DayAndHour(s.Index),
+			num(fmt.Sprint(s.SurvivedH))})
 	}
 	out := []section{chances, worst, monthSection(y)}
 	if y.Reserves != nil {
-		s := section{title: phrase.Of("Reserve to keep, to outlast %d h with a chance of %s", y.Options.TargetH, share(y.Options.Chance)),
+		s := section{title: phrase.Of("Reserve to keep, to outlast %d h with a chance of %s", y.Options.TargetH,
+			share(y.Options.Chance)),
 			table: table{[]phrase.Phrase{phrase.Of("Month"), phrase.Of("Charge %%")}, []bool{false, true}, nil}}
 		for m, r := range y.Reserves {
 			text := num(whole(100 * r.SoC))
@@ -100,13 +111,15 @@ func yearSections(y record.YearOfOutages) []section {
 		out = append(out, s)
 	}
 	if e := y.Expected; e != nil {
-		out = append(out, section{title: phrase.Of("A year of outages"), table: table{[]phrase.Phrase{phrase.Of("Mean of a year"), phrase.Of("Value"), {}}, []bool{false, true, false}, [][]phrase.Phrase{
-			{phrase.Of("Outage without backup"), num(tenth(e.OutageH)), unit("h")},
-			{phrase.Of("Without supply, with backup"), num(tenth(e.DarkH)), unit("h")},
-			{phrase.Of("Outages outlasted"), num(tenth(roundDown(100*e.Outlasted, 1))), unit("%")},
-			{phrase.Of("Energy demand in outages"), num(tenth(e.DemandWh / 1000)), unit("kWh")},
-			{phrase.Of("Energy not supplied"), num(tenth(e.UnservedWh / 1000)), unit("kWh")},
-		}}, lines: []phrase.Phrase{y.Law}})
+		out = append(out, section{title: phrase.Of("A year of outages"),
+			table: table{[]phrase.Phrase{phrase.Of("Mean of a year"), phrase.Of("Value"), {}},
+				[]bool{false, true, false}, [][]phrase.Phrase{
+					{phrase.Of("Outage without backup"), num(tenth(e.OutageH)), unit("h")},
+					{phrase.Of("Without supply, with backup"), num(tenth(e.DarkH)), unit("h")},
+					{phrase.Of("Outages outlasted"), num(tenth(roundDown(100*e.Outlasted, 1))), unit("%")},
+					{phrase.Of("Energy demand in outages"), num(tenth(e.DemandWh / 1000)), unit("kWh")},
+					{phrase.Of("Energy not supplied"), num(tenth(e.UnservedWh / 1000)), unit("kWh")},
+				}}, lines: []phrase.Phrase{y.Law}})
 	}
 	if len(y.Cautions) > 0 {
 		out = append(out, section{title: phrase.Of("Notes"), lines: y.Cautions, list: true})
@@ -124,7 +137,8 @@ func monthSection(y record.YearOfOutages) section {
 	s := section{title: phrase.Of("Chance in %% to outlast %d h, by month and hour of the start", y.Options.TargetH)}
 	s.table.head, s.table.right = []phrase.Phrase{phrase.Of("Month")}, []bool{false}
 	for h := 0; h < 24; h += 3 {
-		s.table.head, s.table.right = append(s.table.head, phrase.Name(fmt.Sprintf("%02d-%02d", h, h+3))), append(s.table.right, true)
+		s.table.head, s.table.right = append(s.table.head, phrase.Name(fmt.Sprintf("%02d-%02d", h, h+3))),
+			append(s.table.right, true)
 	}
 	s.table.head, s.table.right = append(s.table.head, phrase.Of("Least h")), append(s.table.right, true)
 	cells, err := y.MonthHour(y.Options.TargetH)

@@ -38,7 +38,8 @@ func percent(part, of float64) string {
 	return whole(100 * part / of)
 }
 
-// roundDown leaves so many decimals: a chance is not rounded up to certainty. What floating point takes from a whole number is given back.
+// roundDown leaves so many decimals: a chance is not rounded up to certainty. What floating point takes from a whole
+// number is given back.
 func roundDown(v float64, decimals int) float64 {
 	scale := math.Pow10(decimals)
 	return math.Floor(v*scale+1e-9) / scale

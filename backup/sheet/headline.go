@@ -26,7 +26,8 @@ func headline(p *backup.Plan) []phrase.Phrase {
 }
 
 func verdictLine(p *backup.Plan) phrase.Phrase {
-	return phrase.Of("%s: %s", phrase.Name(p.Site.Name), verdictWords(len(p.With(verdict.Fail)), len(p.With(verdict.Caution)), len(p.Checks)))
+	return phrase.Of("%s: %s", phrase.Name(p.Site.Name), verdictWords(len(p.With(verdict.Fail)),
+		len(p.With(verdict.Caution)), len(p.Checks)))
 }
 
 // lastsLine promises no more than what the bank gives from the worst moment of the day.
@@ -41,7 +42,8 @@ func lastsLine(p *backup.Plan) phrase.Phrase {
 	}
 	required := wording.Amount(p.Site.Outage.AutonomyH, "h")
 	if p.Bank.AutonomyCap {
-		return phrase.Of("In an outage in %s the bank supplies the backup board for at least %s; required: %s.", month, wording.Amount(hours, "h"), required)
+		return phrase.Of("In an outage in %s the bank supplies the backup board for at least %s; required: %s.", month,
+			wording.Amount(hours, "h"), required)
 	}
 	return phrase.Of("In an outage in %s the bank supplies the backup board for %s, from the least favourable start (%s); required: %s.",
 		month, wording.Amount(hours, "h"), phrase.Name(calendar.ClockAt(start)), required)

@@ -79,11 +79,13 @@ func called(p *backup.Plan) []string {
 }
 
 // english finds words that only English has, of the languages of the sheets.
-var english = regexp.MustCompile(`(?i)\b(the|and|of|with|from|which|than|takes|gives|give|only|below|above|limit|memory|sheet|charge at|worst|voltage|everything|between|while|at least|at most|hours|loads|bank|fails|required)\b`)
+var english = regexp.MustCompile(
+	`(?i)\b(the|and|of|with|from|which|than|takes|gives|give|only|below|above|limit|memory|sheet|charge at|worst|voltage|everything|between|while|at least|at most|hours|loads|bank|fails|required)\b`)
 
-// asInTheFile finds the keys and values of the site file and words of the command line, which are the same in every language, and names that the first
-// screen has cut.
-var asInTheFile = regexp.MustCompile(`start = worst|worst -|bank \| -|\S+ and \S+ \.\.\.|\[\[?[a-z.]+\]?\]|\w+\.\w+|[a-z]+_\w+|--[a-z-]+|(?s)(Teile|partes|parties)\s*:.*?\. `)
+// asInTheFile finds the keys and values of the site file and words of the command line, which are the same in every
+// language, and names that the first screen has cut.
+var asInTheFile = regexp.MustCompile(
+	`start = worst|worst -|bank \| -|\S+ and \S+ \.\.\.|\[\[?[a-z.]+\]?\]|\w+\.\w+|[a-z]+_\w+|--[a-z-]+|(?s)(Teile|partes|parties)\s*:.*?\. `)
 
 // checkSpoken holds a text against its language.
 func checkSpoken(t *testing.T, what, lang, text string, s *speech.Speaker, names []string) {
@@ -115,7 +117,8 @@ func given(s *speech.Speaker) speaking {
 	return func(Options) (*speech.Speaker, error) { return s, nil }
 }
 
-// TestSheetsSpeakOneLanguage: what is told of a plan, of an outage and of a year of them has its words in every language, and lines keep their width.
+// TestSheetsSpeakOneLanguage: what is told of a plan, of an outage and of a year of them has its words in every
+// language, and lines keep their width.
 func TestSheetsSpeakOneLanguage(t *testing.T) {
 	homes := sampleHomes(t)
 	for _, name := range slices.Sorted(maps.Keys(homes)) {
@@ -133,11 +136,13 @@ func TestSheetsSpeakOneLanguage(t *testing.T) {
 			run.Draws = &draws
 		}
 		for _, lang := range words.Languages() {
-			o := Options{Lang: lang, Show: []string{All}, Working: true, Sensitivity: name == "cottage", HoursWished: 200}
+			o := Options{Lang: lang, Show: []string{All}, Working: true, Sensitivity: name == "cottage",
+				HoursWished: 200}
 			s := speaks(t, p, lang)
 			outageText := func(width int) string {
 				var b bytes.Buffer
-				if err := writeSections(&b, given(s), outageHeadline(run), outageSections(run, width), Options{Width: width}); err != nil {
+				if err := writeSections(&b, given(s), outageHeadline(run), outageSections(run, width),
+					Options{Width: width}); err != nil {
 					t.Fatal(err)
 				}
 				return b.String()
@@ -147,7 +152,8 @@ func TestSheetsSpeakOneLanguage(t *testing.T) {
 			}
 			const unbroken = 1000
 			o.Format = "markdown"
-			text := strings.ReplaceAll(write(t, o, p), `\`, "") + outageText(unbroken) + textOf(t, p, Options{Width: unbroken}, s)
+			text := strings.ReplaceAll(write(t, o, p), `\`, "") + outageText(unbroken) +
+				textOf(t, p, Options{Width: unbroken}, s)
 			checkSpoken(t, name, lang, text, s, names)
 		}
 	}
@@ -175,11 +181,13 @@ func checkWidth(t *testing.T, what, text string, width int) {
 // TestYearAndEquipmentSpeakOneLanguage: so has what is told of a year of outages, and of the equipment of a catalog.
 func TestYearAndEquipmentSpeakOneLanguage(t *testing.T) {
 	p := home(t, "cottage")
-	year, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: 72, TargetH: 24, Chance: 0.95, Seed: 1, Reserves: true})
+	year, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: 72, TargetH: 24, Chance: 0.95,
+		Seed: 1, Reserves: true})
 	if err != nil {
 		t.Fatal(err)
 	}
-	law := phrase.Of("%g outages a year of %g h on average, lengths by the %s law", 2.0, 5.0, phrase.Name("exponential"))
+	law := phrase.Of("%g outages a year of %g h on average, lengths by the %s law", 2.0, 5.0,
+		phrase.Name("exponential"))
 	y := record.YearOfOutages{EveryStart: year, Expected: &outage.Expectation{OutageH: 10}, Law: law}
 	cat, err := catalog.Generic()
 	if err != nil {

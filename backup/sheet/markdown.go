@@ -37,7 +37,8 @@ func writeMarkdown(w io.Writer, plans []*backup.Plan, o Options) error {
 }
 
 // markdownPage is a title, a headline whose first line stands out, and sections.
-func markdownPage(b *bytes.Buffer, title phrase.Phrase, headline []phrase.Phrase, list []section, speaker *speech.Speaker) {
+func markdownPage(b *bytes.Buffer, title phrase.Phrase, headline []phrase.Phrase, list []section,
+	speaker *speech.Speaker) {
 	fmt.Fprintf(b, "# %s\n\n", inMarkdown(speaker.Prose(title)))
 	for i, said := range headline {
 		line := inMarkdown(speaker.Prose(said))
@@ -92,11 +93,14 @@ func markdownTable(b *bytes.Buffer, t grid) {
 }
 
 func markdownWorking(b *bytes.Buffer, p *backup.Plan, s *speech.Speaker) {
-	b.WriteString("## " + inMarkdown(s.Prose(phrase.Of("Working"))) + "\n\n" + inMarkdown(s.Prose(facts.SourceNote())) + "\n\n")
+	b.WriteString("## " + inMarkdown(s.Prose(phrase.Of("Working"))) + "\n\n" + inMarkdown(s.Prose(facts.SourceNote())) +
+		"\n\n")
 	t := table{right: []bool{true, false, false, false, true, false, false}, head: []phrase.Phrase{
-		phrase.Of("No"), phrase.Of("Step"), phrase.Of("Formula"), phrase.Of("Numbers"), phrase.Of("Result"), phrase.Of("Unit"), phrase.Of("Source")}}
+		phrase.Of("No"), phrase.Of("Step"), phrase.Of("Formula"), phrase.Of("Numbers"), phrase.Of("Result"),
+		phrase.Of("Unit"), phrase.Of("Source")}}
 	for _, step := range p.Steps() {
-		t.rows = append(t.rows, []phrase.Phrase{num(fmt.Sprint(step.No)), step.Title, step.Formula, step.Numbers, num(short(step.Value)), unit(step.Unit), step.Source})
+		t.rows = append(t.rows, []phrase.Phrase{num(fmt.Sprint(step.No)), step.Title, step.Formula, step.Numbers,
+			num(short(step.Value)), unit(step.Unit), step.Source})
 	}
 	markdownTable(b, t.in(s))
 	b.WriteString("## " + inMarkdown(s.Prose(phrase.Of("Defaults used"))) + "\n\n")
@@ -113,5 +117,6 @@ func EscapeMarkdown(s string) string {
 	return markdownEscaper.Replace(s)
 }
 
-var markdownEscaper = strings.NewReplacer(`\`, `\\`, "|", `\|`, "<", "&lt;", ">", "&gt;", "&", "&amp;", "*", `\*`, "_", `\_`,
+var markdownEscaper = strings.NewReplacer(`\`, `\\`, "|", `\|`, "<", "&lt;", ">", "&gt;", "&", "&amp;", "*", `\*`,
+	"_", `\_`,
 	"`", "\\`", "[", `\[`, "]", `\]`, "#", `\#`, "\n", " ")

@@ -8,8 +8,8 @@ import (
 	"outlast/backup/wording"
 )
 
-// measureSection tells what the plan is worth as long as figures are those of classes, and what to measure first. ok is false where no figure
-// is.
+// measureSection tells what the plan is worth as long as figures are those of classes, and what to measure first. ok is
+// false where no figure is.
 func measureSection(p *backup.Plan, name func(id string) string) (s section, ok bool) {
 	s = section{title: phrase.Of("What to measure first"), table: table{
 		head:  []phrase.Phrase{phrase.Of("Load"), phrase.Of("Run W"), phrase.Of("Start VA"), phrase.Of("Hours a day")},
@@ -27,7 +27,8 @@ func measureSection(p *backup.Plan, name func(id string) string) (s section, ok 
 	for _, d := range m.Decisive {
 		run, start, day := phrase.Of("any"), phrase.Of("any"), phrase.Of("any")
 		if m.ByUse {
-			run, day = spread(d.Turns.RunningW, d.Low.RunningW, d.High.RunningW), spread(d.Turns.HoursPerDay, d.Low.HoursPerDay, d.High.HoursPerDay)
+			run, day = spread(d.Turns.RunningW, d.Low.RunningW, d.High.RunningW),
+				spread(d.Turns.HoursPerDay, d.Low.HoursPerDay, d.High.HoursPerDay)
 		}
 		if m.ByStart {
 			start = spread(record.StartVA(d.Turns.Start), record.StartVA(d.Low.Start), record.StartVA(d.High.Start))
@@ -35,7 +36,8 @@ func measureSection(p *backup.Plan, name func(id string) string) (s section, ok 
 		s.table.rows = append(s.table.rows, []phrase.Phrase{phrase.Name(d.Load), run, start, day})
 	}
 	if len(m.Decisive) > 0 {
-		s.lines = append(s.lines, phrase.Of("Of one unit: the highest figures with which the plan holds, all of these loads together; in brackets the ends of the class. The one that settles most stands first."))
+		s.lines = append(s.lines,
+			phrase.Of("Of one unit: the highest figures with which the plan holds, all of these loads together; in brackets the ends of the class. The one that settles most stands first."))
 		if !m.Smallest {
 			s.lines = append(s.lines, phrase.Of("A smaller set of loads may do: not all were tried."))
 		}
@@ -43,9 +45,10 @@ func measureSection(p *backup.Plan, name func(id string) string) (s section, ok 
 	three := func(of func(study.EndOfClasses) string) phrase.Phrase {
 		return phrase.List([]phrase.Phrase{num(of(m.Low)), num(of(m.Now)), num(of(m.High))})
 	}
-	s.lines = append(s.lines, phrase.Of("At the low ends of the classes, as planned, and at the high ends: %s kWh in a day, %s W at once at most, %s h on the bank.",
-		three(func(e study.EndOfClasses) string { return tenth(e.EnergyWhPerDay / 1000) }),
-		three(func(e study.EndOfClasses) string { return whole(e.ScheduledW) }),
-		three(func(e study.EndOfClasses) string { return lasting(e.AutonomyH, e.Capped) })))
+	s.lines = append(s.lines,
+		phrase.Of("At the low ends of the classes, as planned, and at the high ends: %s kWh in a day, %s W at once at most, %s h on the bank.",
+			three(func(e study.EndOfClasses) string { return tenth(e.EnergyWhPerDay / 1000) }),
+			three(func(e study.EndOfClasses) string { return whole(e.ScheduledW) }),
+			three(func(e study.EndOfClasses) string { return lasting(e.AutonomyH, e.Capped) })))
 	return s, true
 }

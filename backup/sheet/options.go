@@ -17,12 +17,14 @@ func bankOf(p *backup.Plan) phrase.Phrase {
 // optionSection sets the variants beside the base.
 func optionSection(p *backup.Plan, wide bool) section {
 	s := section{title: phrase.Of("Options side by side"), list: true, table: table{
-		head: []phrase.Phrase{phrase.Of("Option"), phrase.Of("Verdict"), phrase.Of("Ways"), phrase.Of("Bank"), phrase.Of("Lasts h"), unit("kg"),
+		head: []phrase.Phrase{phrase.Of("Option"), phrase.Of("Verdict"), phrase.Of("Ways"), phrase.Of("Bank"),
+			phrase.Of("Lasts h"), unit("kg"),
 			phrase.Of("Price"), phrase.Of("Diff.")},
 		right: []bool{false, false, true, false, true, true, true, true},
 	}}
 	if wide {
-		s.table.head, s.table.right = append(s.table.head, phrase.Of("First failing check")), append(s.table.right, false)
+		s.table.head, s.table.right = append(s.table.head, phrase.Of("First failing check")),
+			append(s.table.right, false)
 	}
 	s.lines = append(s.lines,
 		phrase.Of("Ways: circuits on the backup board, of %d.", len(p.Circuits)),
@@ -39,7 +41,8 @@ func optionSection(p *backup.Plan, wide bool) section {
 				more = "+" + more
 			}
 		}
-		cells := []phrase.Phrase{v.Name, statusWord(string(v.Plan.Verdict())), num(strconv.Itoa(len(v.Plan.Carried()))), bankOf(v.Plan), hours,
+		cells := []phrase.Phrase{v.Name, statusWord(string(v.Plan.Verdict())), num(strconv.Itoa(len(v.Plan.Carried()))),
+			bankOf(v.Plan), hours,
 			num(wholeOrNone(v.Mass)), num(wholeOrNone(v.Price)), num(more)}
 		var told []phrase.Phrase
 		if !v.Changes.Empty() {

@@ -59,7 +59,8 @@ func outageHeadline(r *study.OutageRun) []phrase.Phrase {
 	p := r.Plan
 	verdict := phrase.Of("no interruption in %d h", r.Options.Hours)
 	if hours, dark := r.HoursUntilDark(); dark {
-		verdict = phrase.Of("circuits lose power after %s of %d h, for %s in all", wording.Amount(hours, "h"), r.Options.Hours, wording.Amount(float64(r.DarkMin)/60, "h"))
+		verdict = phrase.Of("circuits lose power after %s of %d h, for %s in all", wording.Amount(hours, "h"),
+			r.Options.Hours, wording.Amount(float64(r.DarkMin)/60, "h"))
 	}
 	age := phrase.Of("the bank is at the end of its life")
 	if r.Options.New {
@@ -71,10 +72,12 @@ func outageHeadline(r *study.OutageRun) []phrase.Phrase {
 		lines = append(lines, phrase.Of("%s: %s", name, text))
 		name = phrase.Of("Backup board")
 	}
-	clock, month, full := phrase.Name(calendar.Clock(r.StartMin)), wording.MonthWord(r.Month), measured(whole(100*r.SoC[0]), "%")
+	clock, month, full := phrase.Name(calendar.Clock(r.StartMin)), wording.MonthWord(r.Month),
+		measured(whole(100*r.SoC[0]), "%")
 	begins := phrase.Of("The grid fails at %s in %s; %s and its state of charge is %s.", clock, month, age, full)
 	if r.Options.Start == nil {
-		begins = phrase.Of("The grid fails at %s in %s, the least favourable start for the bank; %s and its state of charge is %s.", clock, month, age, full)
+		begins = phrase.Of("The grid fails at %s in %s, the least favourable start for the bank; %s and its state of charge is %s.",
+			clock, month, age, full)
 	}
 	lines = append(lines, phrase.Of("%s: %s", name, verdict), begins)
 	if r.Options.Sky != study.SkyDrawn {
@@ -87,7 +90,8 @@ func outageHeadline(r *study.OutageRun) []phrase.Phrase {
 		}
 	}
 	hours, lowest := record.After(r, at)
-	lines = append(lines, phrase.Of("The state of charge is lowest after %s h (%s): %s.", phrase.Name(hours), phrase.Name(lowest), measured(whole(100*low), "%")))
+	lines = append(lines, phrase.Of("The state of charge is lowest after %s h (%s): %s.", phrase.Name(hours),
+		phrase.Name(lowest), measured(whole(100*low), "%")))
 	if r.Draws != nil {
 		lines = append(lines, drawsText(r))
 	}
@@ -99,7 +103,8 @@ func medicalText(r *study.OutageRun) phrase.Phrase {
 	var texts []phrase.Phrase
 	for _, m := range r.Medical {
 		all := wording.Amount(float64(m.Minutes)/60, "h")
-		text := phrase.Of("%q, which someone depends on, loses power after %s, for %s in all", m.Load, wording.Amount(float64(m.FirstMin)/60, "h"), all)
+		text := phrase.Of("%q, which someone depends on, loses power after %s, for %s in all", m.Load,
+			wording.Amount(float64(m.FirstMin)/60, "h"), all)
 		if m.FirstMin == 0 {
 			text = phrase.Of("%q, which someone depends on, loses power at once, for %s in all", m.Load, all)
 		}
@@ -132,17 +137,23 @@ func drawsText(r *study.OutageRun) phrase.Phrase {
 	case !d.Rhythms:
 		what = phrase.Of("the days of sun")
 	}
-	text := phrase.Of("This is one simulated run of %s (seed %s).", what, phrase.Name(strconv.FormatUint(r.Options.Seed, 10)))
+	text := phrase.Of("This is one simulated run of %s (seed %s).", what,
+		phrase.Name(strconv.FormatUint(r.Options.Seed, 10)))
 	percent := func(v float64) phrase.Measure { return measured(whole(100*v), "%") }
 	if d.Dark == 0 {
-		return sentences(text, phrase.Of("Of %d runs, none has an interruption; the lowest charge is %s in one of ten, %s in the middle.", d.Draws, percent(d.LowestSoC.P10), percent(d.LowestSoC.P50)))
+		return sentences(text,
+			phrase.Of("Of %d runs, none has an interruption; the lowest charge is %s in one of ten, %s in the middle.",
+				d.Draws, percent(d.LowestSoC.P10), percent(d.LowestSoC.P50)))
 	}
-	return sentences(text, phrase.Of("Of %d runs, circuits lose power in %d; 10 %% of them last no longer than %s, half no longer than %s, 90 %% no longer than %s.",
-		d.Draws, d.Dark, wording.Amount(d.UntilDarkH.P10, "h"), wording.Amount(d.UntilDarkH.P50, "h"), wording.Amount(d.UntilDarkH.P90, "h")))
+	return sentences(text,
+		phrase.Of("Of %d runs, circuits lose power in %d; 10 %% of them last no longer than %s, half no longer than %s, 90 %% no longer than %s.",
+			d.Draws, d.Dark, wording.Amount(d.UntilDarkH.P10, "h"), wording.Amount(d.UntilDarkH.P50, "h"),
+			wording.Amount(d.UntilDarkH.P90, "h")))
 }
 
 func outageSections(r *study.OutageRun, width int) []section {
-	out := []section{{title: phrase.Of("State of charge, %%, by hours since the grid failed"), drawing: chart(r.Result.SoC, width)}, outageEvents(r), outageCircuits(r), outageEnergy(r)}
+	out := []section{{title: phrase.Of("State of charge, %%, by hours since the grid failed"),
+		drawing: chart(r.Result.SoC, width)}, outageEvents(r), outageCircuits(r), outageEnergy(r)}
 	if len(r.Cautions) > 0 {
 		out = append(out, section{title: phrase.Of("Notes"), lines: r.Cautions, list: true})
 	}
@@ -170,7 +181,9 @@ func eventWord(kind outage.EventKind) phrase.Phrase {
 }
 
 func outageEvents(r *study.OutageRun) section {
-	s := section{title: phrase.Of("What happens when"), table: table{[]phrase.Phrase{phrase.Of("After h"), phrase.Of("At"), phrase.Of("What")}, []bool{true, true, false}, nil}}
+	s := section{title: phrase.Of("What happens when"),
+		table: table{[]phrase.Phrase{phrase.Of("After h"), phrase.Of("At"), phrase.Of("What")},
+			[]bool{true, true, false}, nil}}
 	for i, e := range r.Events {
 		if i == maxEvents {
 			s.lines = append(s.lines, phrase.Of("… and %d more, in --format csv and json.", len(r.Events)-maxEvents))
@@ -203,9 +216,11 @@ func label(p *facts.Facts, id string) string {
 
 func outageCircuits(r *study.OutageRun) section {
 	s := section{title: phrase.Of("Circuits"), table: table{
-		[]phrase.Phrase{phrase.Of("Circuit"), phrase.Of("Demand Wh"), phrase.Of("Not supplied Wh"), phrase.Of("Shed Wh")}, []bool{false, true, true, true}, nil}}
+		[]phrase.Phrase{phrase.Of("Circuit"), phrase.Of("Demand Wh"), phrase.Of("Not supplied Wh"),
+			phrase.Of("Shed Wh")}, []bool{false, true, true, true}, nil}}
 	for _, c := range r.Circuits {
-		s.table.rows = append(s.table.rows, []phrase.Phrase{phrase.Name(label(r.Plan, c.ID)), num(whole(c.DemandWh)), num(whole(c.UnservedWh)), num(whole(c.DroppedWh))})
+		s.table.rows = append(s.table.rows, []phrase.Phrase{phrase.Name(label(r.Plan, c.ID)), num(whole(c.DemandWh)),
+			num(whole(c.UnservedWh)), num(whole(c.DroppedWh))})
 	}
 	if len(r.Circuits) == 0 {
 		s.lines = []phrase.Phrase{phrase.Of("Nothing runs on the backup board.")}
@@ -216,14 +231,18 @@ func outageCircuits(r *study.OutageRun) section {
 func outageEnergy(r *study.OutageRun) section {
 	e := r.Energy
 	rows := [][]phrase.Phrase{
-		{phrase.Of("Supplied to loads"), num(whole(e.ServedWh)), phrase.Of("of %s required", phrase.Number(whole(e.DemandWh)))},
-		{phrase.Of("From the array"), num(whole(e.PVUsedWh)), phrase.Of("%s more could not be used", phrase.Number(whole(e.PVCurtailedWh)))},
-		{phrase.Of("From the generator"), num(whole(e.GeneratorWh)), phrase.Of("%s in %s", measured(tenth(r.FuelL), "l"), measured(tenth(float64(r.GeneratorMin)/60), "h"))},
+		{phrase.Of("Supplied to loads"), num(whole(e.ServedWh)),
+			phrase.Of("of %s required", phrase.Number(whole(e.DemandWh)))},
+		{phrase.Of("From the array"), num(whole(e.PVUsedWh)), phrase.Of("%s more could not be used",
+			phrase.Number(whole(e.PVCurtailedWh)))},
+		{phrase.Of("From the generator"), num(whole(e.GeneratorWh)),
+			phrase.Of("%s in %s", measured(tenth(r.FuelL), "l"), measured(tenth(float64(r.GeneratorMin)/60), "h"))},
 		{phrase.Of("From the bank"), num(whole(e.BankOutWh)), {}},
 		{phrase.Of("Into the bank"), num(whole(e.BankInWh)), {}},
 		{phrase.Of("Lost in inverter and charger"), num(whole(e.LossWh)), phrase.Of("standby consumption included")},
 	}
-	return section{title: phrase.Of("Energy"), table: table{[]phrase.Phrase{phrase.Of("Energy"), unit("Wh"), {}}, []bool{false, true, false}, rows}}
+	return section{title: phrase.Of("Energy"), table: table{[]phrase.Phrase{phrase.Of("Energy"), unit("Wh"), {}},
+		[]bool{false, true, false}, rows}}
 }
 
 // chart draws shares from 0 to 1 over minutes with plain characters: a column shows the least of its minutes.

@@ -8,8 +8,8 @@ import (
 	"outlast/backup/sheet/speech"
 )
 
-// A part of a sheet has a name by which it may be asked for; several parts may share one. Nothing of a part is worked out unless it is
-// shown.
+// A part of a sheet has a name by which it may be asked for; several parts may share one. Nothing of a part is worked
+// out unless it is shown.
 type part struct {
 	name  string
 	write func(page) []section
@@ -35,13 +35,15 @@ var parts = []part{
 	{name: "starts", write: always(startSection)},
 	{name: "demand", write: func(g page) []section { return maybe(typicalSection(g.Plan, g.wide)) }},
 	{name: "demand", write: func(g page) []section { return maybe(measureSection(g.Plan, g.CheckName)) }},
-	{name: "measured", write: func(g page) []section { return maybe(measuredSection(g.Plan)) }, has: func(p *backup.Plan) bool { return p.Site.Use != nil },
+	{name: "measured", write: func(g page) []section { return maybe(measuredSection(g.Plan)) },
+		has:  func(p *backup.Plan) bool { return p.Site.Use != nil },
 		none: phrase.Of("Nothing is measured: the site file names no meter file.")},
 	{name: "inverter", write: always(inverterSection)},
 	{name: "bank", write: always(bankSection, wiringSection, chargeSection, careSection)},
 	{name: "circuits", write: widely(circuitSection)},
 	{name: "circuits", write: func(g page) []section { return maybe(stayOnSection(g.Plan)) }},
-	{name: "circuits", write: func(g page) []section { return maybe(shedSection(g.Plan, g.o)) }, own: func(o Options) bool { return o.HoursWished > 0 }},
+	{name: "circuits", write: func(g page) []section { return maybe(shedSection(g.Plan, g.o)) },
+		own: func(o Options) bool { return o.HoursWished > 0 }},
 	{name: "recharge", write: func(g page) []section { return rechargeSections(g.Plan) }, has: recharges,
 		none: phrase.Of("Nothing refills the bank in an outage: the site file has no [[array]] and no [generator].")},
 	{name: "circuits", write: always(heldOffSection), has: func(p *backup.Plan) bool { return len(p.HeldOff) > 0 }},

@@ -41,8 +41,8 @@ func closed(t *testing.T, schema map[string]any) *jsonschema.Schema {
 	return s
 }
 
-// TestPlanSchema: what is written as JSON is what the schema tells, of the sample homes and of drawn ones, alone and in a list, with all that may
-// be asked for.
+// TestPlanSchema: what is written as JSON is what the schema tells, of the sample homes and of drawn ones, alone and in
+// a list, with all that may be asked for.
 func TestPlanSchema(t *testing.T) {
 	schema := closed(t, record.PlanSchema("urn:outlast:test", "a test"))
 	cat, err := catalog.Generic()
@@ -115,9 +115,12 @@ func TestPlanSchema(t *testing.T) {
 
 	// What the schema tells is a promise: these break it.
 	for what, breaks := range map[string]func(plan map[string]any){
-		"a figure as text":   func(p map[string]any) { p["bank"].(map[string]any)["autonomy_h"] = "12" },
-		"another verdict":    func(p map[string]any) { p["verdict"] = "good" },
-		"an hour too few":    func(p map[string]any) { d := p["demand"].(map[string]any); d["hourly_w"] = d["hourly_w"].([]any)[1:] },
+		"a figure as text": func(p map[string]any) { p["bank"].(map[string]any)["autonomy_h"] = "12" },
+		"another verdict":  func(p map[string]any) { p["verdict"] = "good" },
+		"an hour too few": func(p map[string]any) {
+			d := p["demand"].(map[string]any)
+			d["hourly_w"] = d["hourly_w"].([]any)[1:]
+		},
 		"no checks":          func(p map[string]any) { delete(p, "checks") },
 		"a list that is not": func(p map[string]any) { p["cautions"] = nil },
 	} {
@@ -143,7 +146,9 @@ func TestPlanSchemaTells(t *testing.T) {
 	}
 	bank := defs["bankSpread"].(map[string]any)["properties"].(map[string]any)
 	for key, want := range map[string]string{
-		"autonomy_h": "At the end of the bank's life. Unit: h.", "floor_soc": "Lowest charge of the plan. Unit: state of charge, 0 to 1.", "energy_ac_wh": "Unit: Wh.", "nominal_v": "Unit: V.",
+		"autonomy_h": "At the end of the bank's life. Unit: h.",
+		"floor_soc":  "Lowest charge of the plan. Unit: state of charge, 0 to 1.", "energy_ac_wh": "Unit: Wh.",
+		"nominal_v": "Unit: V.",
 	} {
 		if got := bank[key].(map[string]any)["description"]; got != want {
 			t.Errorf("%s: got %q, want %q", key, got, want)

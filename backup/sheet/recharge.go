@@ -24,10 +24,12 @@ func rechargeSections(p *backup.Plan) []section {
 	array := len(p.Site.Arrays) > 0
 	s.table = table{[]phrase.Phrase{phrase.Of("Month"), phrase.Of("Bank Wh")}, []bool{false, true}, nil}
 	if array {
-		s.table.head, s.table.right = append(s.table.head, phrase.Of("Array Wh"), phrase.Of("Covers"), phrase.Of("Recharge days")), append(s.table.right, true, false, true)
+		s.table.head, s.table.right = append(s.table.head, phrase.Of("Array Wh"), phrase.Of("Covers"),
+			phrase.Of("Recharge days")), append(s.table.right, true, false, true)
 	}
 	if r.Generator {
-		s.table.head, s.table.right = append(s.table.head, phrase.Of("Running h"), phrase.Of("Fuel l")), append(s.table.right, true, true)
+		s.table.head, s.table.right = append(s.table.head, phrase.Of("Running h"), phrase.Of("Fuel l")),
+			append(s.table.right, true, true)
 	}
 	for m, month := range r.Months {
 		carries := phrase.Of("no")
@@ -48,10 +50,12 @@ func rechargeSections(p *backup.Plan) []section {
 		s.table.rows = append(s.table.rows, row)
 	}
 	if array {
-		s.lines = append(s.lines, phrase.Of("Bank: energy that it supplies. Covers: the array covers the daily energy of a mean day. Recharge: days of sun until the discharged bank is full again while the loads run on, median of all cases."))
+		s.lines = append(s.lines,
+			phrase.Of("Bank: energy that it supplies. Covers: the array covers the daily energy of a mean day. Recharge: days of sun until the discharged bank is full again while the loads run on, median of all cases."))
 	}
 	if r.Generator {
-		s.lines = append(s.lines, phrase.Of("Running and fuel: hours and litres a day of the generator, as the plan starts and stops it."))
+		s.lines = append(s.lines,
+			phrase.Of("Running and fuel: hours and litres a day of the generator, as the plan starts and stops it."))
 	}
 	s.lines = append(s.lines, r.Cautions...)
 	if r.Draws == 0 {
@@ -60,20 +64,25 @@ func rechargeSections(p *backup.Plan) []section {
 	return []section{s, sunDaysSection(r)}
 }
 
-// sunDaysSection tells the spread behind the mean days: what a dull, a middling and a bright day bring, and how long a refill takes.
+// sunDaysSection tells the spread behind the mean days: what a dull, a middling and a bright day bring, and how long a
+// refill takes.
 func sunDaysSection(r facts.Recharge) section {
-	s := section{title: phrase.Of("How the days differ: 10, 50 and 90 %% of them bring no more than this"), table: table{
-		[]phrase.Phrase{phrase.Of("Month"), phrase.Of("Array Wh 10 %%"), measure("50", "%"), measure("90", "%"), phrase.Of("Recharge d 10 %%"), measure("50", "%"), measure("90", "%")},
-		[]bool{false, true, true, true, true, true, true}, nil}}
+	s := section{title: phrase.Of("How the days differ: 10, 50 and 90 %% of them bring no more than this"),
+		table: table{
+			[]phrase.Phrase{phrase.Of("Month"), phrase.Of("Array Wh 10 %%"), measure("50", "%"), measure("90", "%"),
+				phrase.Of("Recharge d 10 %%"), measure("50", "%"), measure("90", "%")},
+			[]bool{false, true, true, true, true, true, true}, nil}}
 	for m, month := range r.Months {
 		wh, d := month.ArrayDays, month.RefillDays
-		s.table.rows = append(s.table.rows, []phrase.Phrase{record.MonthShort[m], num(whole(wh.P10)), num(whole(wh.P50)), num(whole(wh.P90)),
+		s.table.rows = append(s.table.rows, []phrase.Phrase{record.MonthShort[m], num(whole(wh.P10)),
+			num(whole(wh.P50)), num(whole(wh.P90)),
 			num(refillDays(d.P10)), num(refillDays(d.P50)), num(refillDays(d.P90))})
 	}
 	if r.Draws == 1 {
 		s.lines = append(s.lines, phrase.Of("The days are those of the weather file."))
 	} else {
-		s.lines = append(s.lines, phrase.Of("From %d draws of the days of each month, all with the mean that the site file gives. monthly_kwh_m2_day is the sun on the horizontal; the array's figures are what its plane makes of it, less losses. An evenly bright sky is taken, which gives a steep array 5 to 12 %% too little in a clear winter month: the safe side.", r.Draws))
+		s.lines = append(s.lines,
+			phrase.Of("From %d draws of the days of each month, all with the mean that the site file gives. monthly_kwh_m2_day is the sun on the horizontal; the array's figures are what its plane makes of it, less losses. An evenly bright sky is taken, which gives a steep array 5 to 12 %% too little in a clear winter month: the safe side.", r.Draws))
 	}
 	s.lines = append(s.lines, phrase.Of("Recharge \"-\": not within %d days.", facts.RefillMostDays))
 	return s

@@ -21,8 +21,8 @@ import (
 	"outlast/loads"
 )
 
-// The first screen of a plan: the answer, what is wrong with it, what stays on, the limits that are nearest, and what to settle. It
-// fits a terminal of ScreenLines lines of 80 columns, unless more checks fail than that.
+// The first screen of a plan: the answer, what is wrong with it, what stays on, the limits that are nearest, and what
+// to settle. It fits a terminal of ScreenLines lines of 80 columns, unless more checks fail than that.
 const (
 	ScreenLines = 24
 	widestProse = 100 // lines of prose are no longer than that on the widest terminal
@@ -42,8 +42,8 @@ type front struct {
 	width int
 }
 
-// screen is the first screen of a plan. Each block begins at its shortest. What is wrong with the plan then grows to its wanted length, and
-// after it all blocks in turn, as long as all of it fits.
+// screen is the first screen of a plan. Each block begins at its shortest. What is wrong with the plan then grows to
+// its wanted length, and after it all blocks in turn, as long as all of it fits.
 func screen(p *backup.Plan, s *speech.Speaker, width int) []string {
 	f := front{p, s, min(width, widestProse)}
 	broken := f.brokenLengths()
@@ -108,8 +108,9 @@ func (f front) semicolon() string { return f.Prose(phrase.Symbols("; ")) }
 // lines are a sentence of its own.
 func (f front) lines(p phrase.Phrase) []string { return Wrapped(f.Prose(p), f.width, "", "  ") }
 
-// brokenLengths names all checks that fail, and all that call for caution: with their figures, then more and more of them with what
-// follows, then with their whole reasons. What fails has a line of its own even where there is no room; cautions then share lines.
+// brokenLengths names all checks that fail, and all that call for caution: with their figures, then more and more of
+// them with what follows, then with their whole reasons. What fails has a line of its own even where there is no room;
+// cautions then share lines.
 func (f front) brokenLengths() [][]string {
 	fails, cautions := f.p.With(verdict.Fail), f.p.With(verdict.Caution)
 	all := slices.Concat(fails, cautions)
@@ -171,7 +172,8 @@ func (f front) inWords(c verdict.Check) phrase.Phrase {
 	return f.about(c, c.Reason)
 }
 
-// withRest is a check with what it compares and what follows from that; where nothing does, with its reason, which tells what it is about.
+// withRest is a check with what it compares and what follows from that; where nothing does, with its reason, which
+// tells what it is about.
 func (f front) withRest(c verdict.Check) phrase.Phrase {
 	rest := c.Reason.Rest()
 	switch {
@@ -193,7 +195,8 @@ func (f front) inFigures(c verdict.Check) phrase.Phrase {
 		if err != nil {
 			return f.about(c, wording.ReasonOf(err))
 		}
-		return f.about(c, phrase.Of("%s from the least favourable start (%s), required: %s", wording.Amount(hours, "h"), phrase.Name(calendar.ClockAt(start)),
+		return f.about(c, phrase.Of("%s from the least favourable start (%s), required: %s", wording.Amount(hours, "h"),
+			phrase.Name(calendar.ClockAt(start)),
 			wording.Amount(f.p.Site.Outage.AutonomyH, "h")))
 	case !c.HasLimit && c.Reason.Rest().Empty():
 		return f.about(c, c.Reason)
@@ -234,7 +237,8 @@ func (f front) staysLengths() [][]string {
 		what = phrase.Of("Meant to stay on:")
 	}
 	longer := f.longerLines()
-	return [][]string{f.inLines(what, on, 2), append(f.inLines(what, on, 2), longer...), append(f.inLines(what, on, 4), longer...)}
+	return [][]string{f.inLines(what, on, 2), append(f.inLines(what, on, 2), longer...),
+		append(f.inLines(what, on, 4), longer...)}
 }
 
 // called is what people call a load or a circuit.
@@ -298,7 +302,8 @@ func (f front) leaveLengths() [][]string {
 	return [][]string{of(1), of(2), of(3)}
 }
 
-// shedFirst is what has to be switched off for the hours asked for, where the bank does not last so long; reached says that this is enough.
+// shedFirst is what has to be switched off for the hours asked for, where the bank does not last so long; reached says
+// that this is enough.
 func shedFirst(p *backup.Plan) (names []string, reached bool) {
 	hours := record.Wished(p, 0)
 	if hours == 0 {
@@ -317,7 +322,8 @@ func shedFirst(p *backup.Plan) (names []string, reached bool) {
 // mostTight is how many limits the first screen names.
 const mostTight = 3
 
-// tightLengths names the limits that leave least, of the checks that pass: with figures, and more and more of them with reasons.
+// tightLengths names the limits that leave least, of the checks that pass: with figures, and more and more of them with
+// reasons.
 func (f front) tightLengths() [][]string {
 	list := tightestOf(f.p, mostTight)
 	if len(list) == 0 {
@@ -337,7 +343,8 @@ func (f front) tightLengths() [][]string {
 			if i < reasons {
 				text = f.inWords(c)
 			}
-			out = append(out, Wrapped(f.Prose(text), f.width, spaces(wide-displaywidth.String(left[i]))+left[i]+"  ", spaces(wide+2))...)
+			out = append(out, Wrapped(f.Prose(text), f.width, spaces(wide-displaywidth.String(left[i]))+left[i]+"  ",
+				spaces(wide+2))...)
 		}
 		return out
 	}
@@ -352,12 +359,13 @@ func (f front) tightLengths() [][]string {
 	return [][]string{named, said(0), said(1), said(2), said(3)}
 }
 
-// tightestOf are the passing checks with the smallest margins, one of each kind: of ten cables the tightest tells enough. The autonomy
-// stands in the headline, and what is held off is not meant to be used.
+// tightestOf are the passing checks with the smallest margins, one of each kind: of ten cables the tightest tells
+// enough. The autonomy stands in the headline, and what is held off is not meant to be used.
 func tightestOf(p *backup.Plan, most int) []verdict.Check {
 	var list []verdict.Check
 	for _, c := range p.Checks {
-		if c.Status == verdict.Pass && c.Ranks() && c.ID != "autonomy" && verdict.Family(c.ID) != "slip-" && !designed(p, c.ID) {
+		if c.Status == verdict.Pass && c.Ranks() && c.ID != "autonomy" && verdict.Family(c.ID) != "slip-" &&
+			!designed(p, c.ID) {
 			list = append(list, c)
 		}
 	}
@@ -377,8 +385,8 @@ func tightestOf(p *backup.Plan, most int) []verdict.Check {
 // manyFails is how many checks may fail before the first of them is singled out.
 const manyFails = 3
 
-// settleLengths is what of the plan is open: who depends on a load, of many checks that fail the first with what would mend it, and what is
-// worth saying of this home. What holds of every home stands in a line of its own.
+// settleLengths is what of the plan is open: who depends on a load, of many checks that fail the first with what would
+// mend it, and what is worth saying of this home. What holds of every home stands in a line of its own.
 func (f front) settleLengths() [][]string {
 	p, width := f.p, f.width
 	var open []string
@@ -424,7 +432,8 @@ func (f front) settleLengths() [][]string {
 	return out
 }
 
-// begun is the beginning of a text in lines that is too long: its first sentences, or as much of the first as there is room for.
+// begun is the beginning of a text in lines that is too long: its first sentences, or as much of the first as there is
+// room for.
 func begun(lines []string, most, width int) []string {
 	if len(lines) <= most {
 		return lines
@@ -452,7 +461,8 @@ func concerns(p *backup.Plan) []phrase.Phrase {
 
 // moreLines tell where the rest is, and what no plan is.
 func (f front) moreLines() []string {
-	return append(f.lines(phrase.Of("More: outlast plan --show PART FILE; parts: %s.", phrase.Name(strings.Join(partsOf(f.p), ", ")))),
+	return append(f.lines(phrase.Of("More: outlast plan --show PART FILE; parts: %s.",
+		phrase.Name(strings.Join(partsOf(f.p), ", ")))),
 		f.lines(phrase.Of("A planning aid, not a design certificate: local code and licensed people decide."))...)
 }
 

@@ -52,7 +52,8 @@ func checkScreen(t *testing.T, what string, p *backup.Plan, lang string, width i
 		most = beside + 2*len(fails)
 	}
 	if len(lines) > most {
-		t.Errorf("%s, %d checks fail: %d lines at %d columns, want %d at most:\n%s", what, len(fails), len(lines), width, most, strings.Join(lines, "\n"))
+		t.Errorf("%s, %d checks fail: %d lines at %d columns, want %d at most:\n%s", what, len(fails), len(lines),
+			width, most, strings.Join(lines, "\n"))
 	}
 	for i, line := range lines {
 		if n := displaywidth.String(line); n > width || strings.TrimRight(line, " ") != line {
@@ -70,7 +71,8 @@ func checkScreen(t *testing.T, what string, p *backup.Plan, lang string, width i
 		name := strings.Join(strings.Fields(speech.Clean(speaker.CheckName(c.ID))), " ")
 		at := strings.Index(rest, name)
 		if at < 0 {
-			t.Errorf("%s at %d columns: %s, %q is not told in its place:\n%s", what, width, c.Status, name, strings.Join(lines, "\n"))
+			t.Errorf("%s at %d columns: %s, %q is not told in its place:\n%s", what, width, c.Status, name,
+				strings.Join(lines, "\n"))
 			continue
 		}
 		rest = rest[at:]
@@ -108,7 +110,8 @@ func TestScreen(t *testing.T) {
 		oneAutonomy(t, file, p)
 		if p.Verdict() != verdict.Fail {
 			text := strings.Join(shown(t, p, "en", 80), "\n")
-			for _, want := range []string{"Stays on: ", "Tightest limits, with their margins", "To settle first", "More: outlast plan --show PART FILE"} {
+			for _, want := range []string{"Stays on: ", "Tightest limits, with their margins", "To settle first",
+				"More: outlast plan --show PART FILE"} {
 				if !strings.Contains(text, want) {
 					t.Errorf("%s: the first screen has no %q:\n%s", file, want, text)
 				}
@@ -128,10 +131,13 @@ func oneAutonomy(t *testing.T, file string, p *backup.Plan) {
 		t.Fatal(err)
 	}
 	// What stays on longer with fewer loads is told in hours too, and may happen to be as much.
-	text := strings.Join(slices.DeleteFunc(shown(t, p, "en", 80), func(line string) bool { return strings.HasPrefix(line, "  Only priority") }), "\n")
+	text := strings.Join(slices.DeleteFunc(shown(t, p, "en", 80),
+		func(line string) bool { return strings.HasPrefix(line, "  Only priority") }), "\n")
 	for _, other := range []float64{p.Bank.AutonomyH, p.Bank.AutonomyNewH} {
-		if figure := wording.AmountText(other, "h"); figure != wording.AmountText(hours, "h") && strings.Contains(text, " "+figure) {
-			t.Errorf("%s: the first screen tells %s beside the promise of %s:\n%s", file, figure, wording.AmountText(hours, "h"), text)
+		if figure := wording.AmountText(other, "h"); figure != wording.AmountText(hours, "h") &&
+			strings.Contains(text, " "+figure) {
+			t.Errorf("%s: the first screen tells %s beside the promise of %s:\n%s", file, figure,
+				wording.AmountText(hours, "h"), text)
 		}
 	}
 }
@@ -166,7 +172,8 @@ func TestScreenOfNastyNames(t *testing.T) {
 		for _, width := range []int{MinWidth, 80} {
 			for _, lang := range words.Languages() {
 				if lines := shown(t, p, lang, width); len(lines) > ScreenLines {
-					t.Errorf("%q in %s at %d columns: %d lines:\n%s", word, lang, width, len(lines), strings.Join(lines, "\n"))
+					t.Errorf("%q in %s at %d columns: %d lines:\n%s", word, lang, width, len(lines),
+						strings.Join(lines, "\n"))
 				}
 			}
 		}
@@ -202,7 +209,8 @@ func TestParts(t *testing.T) {
 				}
 			}
 		}
-		if each := write(t, Options{Show: slices.DeleteFunc(partsOf(p), func(name string) bool { return name == All })}, p); each != all {
+		if each := write(t, Options{Show: slices.DeleteFunc(partsOf(p), func(name string) bool { return name == All })},
+			p); each != all {
 			t.Errorf("%s: the parts by their names are not --show all:\n%s", name, cmp.Diff(all, each))
 		}
 	}

@@ -33,12 +33,16 @@ func demandSection(p *backup.Plan) section {
 	d := p.Demand
 	rows := [][]phrase.Phrase{
 		{phrase.Of("Connected load"), num(whole(d.Connected.W)), num(whole(d.Connected.VA)), {}},
-		{phrase.Of("Scheduled, peak minute"), num(whole(d.Scheduled.W)), num(whole(d.Scheduled.VA)), worstMinutes(d.Scheduled)},
-		{phrase.Of("Probable"), num(whole(d.ProbableW)), {}, phrase.Of("not exceeded %g %% of the time", 100*p.Site.Practice.Confidence)},
-		{phrase.Of("Average over the day"), num(whole(d.EnergyWhPerDay / 24)), {}, phrase.Of("%s a day", measured(whole(d.EnergyWhPerDay), "Wh"))},
+		{phrase.Of("Scheduled, peak minute"), num(whole(d.Scheduled.W)), num(whole(d.Scheduled.VA)),
+			worstMinutes(d.Scheduled)},
+		{phrase.Of("Probable"), num(whole(d.ProbableW)), {}, phrase.Of("not exceeded %g %% of the time",
+			100*p.Site.Practice.Confidence)},
+		{phrase.Of("Average over the day"), num(whole(d.EnergyWhPerDay / 24)), {},
+			phrase.Of("%s a day", measured(whole(d.EnergyWhPerDay), "Wh"))},
 	}
 	s := section{title: phrase.Of("Demand in an outage, %s", wording.MonthWord(p.Month)),
-		table: table{[]phrase.Phrase{phrase.Of("Demand"), unit("W"), unit("VA"), {}}, []bool{false, true, true, false}, rows}}
+		table: table{[]phrase.Phrase{phrase.Of("Demand"), unit("W"), unit("VA"), {}}, []bool{false, true, true, false},
+			rows}}
 	if d.EnergyWhPerDay > 0 {
 		s.lines = []phrase.Phrase{phrase.Of("Mean W by hour from 00:00:"), hours(d.Profile)}
 	}

@@ -23,17 +23,20 @@ func sensitivitySection(p *backup.Plan, wide bool) section {
 		return s
 	}
 	s.table = table{
-		head:  []phrase.Phrase{phrase.Of("Input"), phrase.Of("Step"), phrase.Symbols("+/- h"), phrase.Of("Margin moved"), phrase.Of("Margin %%"), phrase.Of("Then %%")},
+		head: []phrase.Phrase{phrase.Of("Input"), phrase.Of("Step"), phrase.Symbols("+/- h"),
+			phrase.Of("Margin moved"), phrase.Of("Margin %%"), phrase.Of("Then %%")},
 		right: []bool{false, true, true, false, true, true},
 	}
 	if wide {
-		s.table.head, s.table.right = slices.Insert(s.table.head, 2, phrase.Of("Was"), phrase.Of("Is"), phrase.Of("Hours")), slices.Insert(s.table.right, 2, true, true, true)
+		s.table.head, s.table.right = slices.Insert(s.table.head, 2, phrase.Of("Was"), phrase.Of("Is"),
+			phrase.Of("Hours")), slices.Insert(s.table.right, 2, true, true, true)
 		s.table.head, s.table.right = append(s.table.head, phrase.Of("Then fails")), append(s.table.right, false)
 	}
 	var broken []phrase.Phrase
 	for i, f := range list {
 		if i == mostInfluences {
-			s.lines = append(s.lines, phrase.Count(len(list)-i, "%d more input would move less.", "%d more inputs would move less."))
+			s.lines = append(s.lines, phrase.Count(len(list)-i, "%d more input would move less.",
+				"%d more inputs would move less."))
 			break
 		}
 		check, was, is := dash, "-", "-"
@@ -43,11 +46,14 @@ func sensitivitySection(p *backup.Plan, wide bool) section {
 		fails := dash
 		if len(f.Fails) > 0 {
 			fails = checks(f.Fails)
-			broken = append(broken, phrase.Symbols("%s %s (%s)", inputName(f.Input), phrase.Measure(f.Step.String()), fails))
+			broken = append(broken, phrase.Symbols("%s %s (%s)", inputName(f.Input), phrase.Measure(f.Step.String()),
+				fails))
 		}
-		row := []phrase.Phrase{inputName(f.Input), phrase.Symbols("%s", phrase.Measure(f.Step.String())), num(signed(f.ChangeH)), check, num(was), num(is)}
+		row := []phrase.Phrase{inputName(f.Input), phrase.Symbols("%s", phrase.Measure(f.Step.String())),
+			num(signed(f.ChangeH)), check, num(was), num(is)}
 		if wide {
-			row = append(slices.Insert(row, 2, amount(f.Was, f.Unit), amount(f.Is, f.Unit), num(lasting(f.AutonomyH, f.Capped))), fails)
+			row = append(slices.Insert(row, 2, amount(f.Was, f.Unit), amount(f.Is, f.Unit),
+				num(lasting(f.AutonomyH, f.Capped))), fails)
 		}
 		s.table.rows = append(s.table.rows, row)
 	}

@@ -1,7 +1,7 @@
 // Package sheet shows a plan: text tables and Markdown of its own, CSV and JSON by package record.
 //
-// [Write] does it for one plan or several. Text is one screen (screen.go) unless parts are asked for. What they hold is collected once, as
-// sections of tables and lines (parts.go); text and Markdown differ only in how they are drawn.
+// [Write] does it for one plan or several. Text is one screen (screen.go) unless parts are asked for. What they hold is
+// collected once, as sections of tables and lines (parts.go); text and Markdown differ only in how they are drawn.
 package sheet
 
 import (
@@ -31,7 +31,8 @@ type Options struct {
 	Spreadsheet bool // CSV begins with a byte order mark, for a file that a spreadsheet opens
 }
 
-// Variants says whether the options of a home are shown beside it. A text does so only where it is asked to, and only then they need be planned.
+// Variants says whether the options of a home are shown beside it. A text does so only where it is asked to, and only
+// then they need be planned.
 func (o Options) Variants() bool {
 	return o.Format != "" && o.Format != "text" || slices.Contains(o.Show, All) || slices.Contains(o.Show, optionsPart)
 }
@@ -59,5 +60,6 @@ func Write(w io.Writer, plans []*backup.Plan, o Options) error {
 
 // record are the options as far as data go.
 func (o Options) record() record.Options {
-	return record.Options{Working: o.Working, HoursWished: o.HoursWished, Sensitivity: o.Sensitivity, Spreadsheet: o.Spreadsheet}
+	return record.Options{Working: o.Working, HoursWished: o.HoursWished, Sensitivity: o.Sensitivity,
+		Spreadsheet: o.Spreadsheet}
 }

@@ -114,7 +114,9 @@ func write(t *testing.T, o Options, plans ...*backup.Plan) string {
 var nastyNames = []string{
 	"Fridge", "Kühlschrank und Gefriertruhe", "冷蔵庫と冷凍庫のための回路、台所の隣の部屋", "ثلاجة المطبخ", "🧊 ice 🧊 maker 👩‍🚒",
 	"Donaudampfschifffahrtselektrizitätenhauptbetriebswerkbauunterbeamtengesellschaftspumpe",
-	"a | b * c _ d ` e [f](g) <b>h</b> # & \\ i", "=1+2", "+1", "-1", "@sum(a1)", "rtl\u202eevil\u202c", "zero\u200bwidth", "two\u2028lines\u2029here", "\u2067turned\u2069", "\u061carabic mark", "tag\U000e0041", "e\u0301\u0323\u0302 marks",
+	"a | b * c _ d ` e [f](g) <b>h</b> # & \\ i", "=1+2", "+1", "-1", "@sum(a1)", "rtl\u202eevil\u202c",
+	"zero\u200bwidth", "two\u2028lines\u2029here", "\u2067turned\u2069", "\u061carabic mark", "tag\U000e0041",
+	"e\u0301\u0323\u0302 marks",
 	"%s %d %!", "pass ", "fail, with a comma \"and quotes\"",
 }
 
@@ -123,7 +125,8 @@ func TestTextKeepsItsWidth(t *testing.T) {
 	for _, word := range nastyNames {
 		p := planWith(t, word, word, word)
 		for _, width := range []int{MinWidth, 80, 120} {
-			for i, line := range strings.Split(write(t, Options{Width: width, Show: []string{All}, Working: true}, p), "\n") {
+			for i, line := range strings.Split(write(t, Options{Width: width, Show: []string{All}, Working: true}, p),
+				"\n") {
 				if n := displaywidth.String(line); n > width {
 					t.Errorf("%q at %d columns, line %d has %d: %q", word, width, i+1, n, line)
 				}
@@ -141,7 +144,10 @@ func TestNothingHidden(t *testing.T) {
 		p := planWith(t, word, word, word)
 		for _, format := range []string{"text", "markdown", "csv", "json"} {
 			out := write(t, Options{Format: format, Show: []string{All}, Working: true}, p)
-			if i := strings.IndexFunc(out, func(r rune) bool { return r != '\n' && (speech.Hidden(r) || unicode.In(r, unicode.Zl, unicode.Zp)) }); i >= 0 {
+			if i := strings.IndexFunc(out, func(r rune) bool {
+				return r != '\n' &&
+					(speech.Hidden(r) || unicode.In(r, unicode.Zl, unicode.Zp))
+			}); i >= 0 {
 				t.Errorf("%q as %s: %q", word, format, out[max(0, i-20):min(len(out), i+20)])
 			}
 			if format != "json" {
@@ -178,11 +184,15 @@ func TestNothingHiddenElsewhere(t *testing.T) {
 					t.Fatal(err)
 				}
 			}
-			if err := WriteSizing(&b, record.Sizing{Site: p.Site, Targets: []*sizing.Sizes{z}}, 2, Options{Format: format}); err != nil {
+			if err := WriteSizing(&b, record.Sizing{Site: p.Site, Targets: []*sizing.Sizes{z}}, 2,
+				Options{Format: format}); err != nil {
 				t.Fatal(err)
 			}
 			out := b.String()
-			if i := strings.IndexFunc(out, func(r rune) bool { return r != '\n' && (speech.Hidden(r) || unicode.In(r, unicode.Zl, unicode.Zp)) }); i >= 0 {
+			if i := strings.IndexFunc(out, func(r rune) bool {
+				return r != '\n' &&
+					(speech.Hidden(r) || unicode.In(r, unicode.Zl, unicode.Zp))
+			}); i >= 0 {
 				t.Errorf("%q as %s: %q", word, format, out[max(0, i-20):min(len(out), i+20)])
 			}
 		}
@@ -196,7 +206,8 @@ func TestCSV(t *testing.T) {
 		plans = append(plans, planWith(t, word, word, word))
 	}
 	for i, p := range plans {
-		rows, err := csv.NewReader(strings.NewReader(write(t, Options{Format: "csv", Working: true}, p, plans[(i+1)%len(plans)]))).ReadAll()
+		rows, err := csv.NewReader(strings.NewReader(write(t, Options{Format: "csv", Working: true}, p,
+			plans[(i+1)%len(plans)]))).ReadAll()
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -261,7 +272,8 @@ func TestColour(t *testing.T) {
 	strip := strings.NewReplacer("\x1b[1m", "", "\x1b[32m", "", "\x1b[33m", "", "\x1b[31m", "", "\x1b[0m", "")
 	for _, name := range []string{"town-flat", "cottage", "overloaded"} {
 		p := home(t, name)
-		painted, plain := write(t, Options{Show: []string{All}, Colour: true}, p), write(t, Options{Show: []string{All}}, p)
+		painted, plain := write(t, Options{Show: []string{All}, Colour: true}, p),
+			write(t, Options{Show: []string{All}}, p)
 		if strip.Replace(painted) != plain {
 			t.Errorf("%s: the painted text is another one", name)
 		}
@@ -293,7 +305,8 @@ var errFull = errors.New("no space left")
 // TestWriteErrors: an unknown format names the known ones, and an error of the writer comes back.
 func TestWriteErrors(t *testing.T) {
 	p := planWith(t, "A", "B", "C")
-	if err := Write(&bytes.Buffer{}, []*backup.Plan{p}, Options{Format: "html"}); err == nil || !strings.Contains(err.Error(), "text, markdown, csv, json") {
+	if err := Write(&bytes.Buffer{}, []*backup.Plan{p}, Options{Format: "html"}); err == nil ||
+		!strings.Contains(err.Error(), "text, markdown, csv, json") {
 		t.Errorf("format html: %v, want the known formats", err)
 	}
 	for _, format := range Formats() {
@@ -346,14 +359,22 @@ func TestFigures(t *testing.T) {
 		{short(48), "48"}, {short(51.2), "51.2"}, {short(0.1 + 0.2), "0.3"}, {short(1e6), "1e+06"},
 		{orNone(0), "-"}, {orNone(16), "16"}, {orNone(12.5), "12.5"}, {orNone(400.4), "400"},
 		{percent(1, 0), "-"}, {percent(1, 4), "25"}, {percent(-1, 3), "-33"},
-		{Figure(1234.4, "VA"), "1234"}, {Figure(0.2534, "A/Ah"), "0.253"}, {Figure(0.2534, ""), "0.25"}, {Figure(-0.001, ""), "-0.001"}, {Figure(-1e-9, ""), "0.00"},
-		{Figure(9.96, "A"), "10.0"}, {Figure(1000, "A"), "1000"}, {Figure(-1234.5, "V"), "-1234"}, {Figure(3, "strings"), "3"}, {Figure(12.5, "ms"), "12.5"},
+		{Figure(1234.4, "VA"), "1234"}, {Figure(0.2534, "A/Ah"), "0.253"}, {Figure(0.2534, ""), "0.25"},
+		{Figure(-0.001, ""), "-0.001"}, {Figure(-1e-9, ""), "0.00"},
+		{Figure(9.96, "A"), "10.0"}, {Figure(1000, "A"), "1000"}, {Figure(-1234.5, "V"), "-1234"},
+		{Figure(3, "strings"), "3"}, {Figure(12.5, "ms"), "12.5"},
 		{Figure(0.02, "h"), "0.02"}, {Figure(0.3, "VA"), "0.3"}, {Figure(0, "VA"), "0"}, {Figure(1e-12, "A"), "0.0"},
-		{tenth(roundDown(99.97, 1)), "99.9"}, {whole(roundDown(99.9999999999, 0)), "100"}, {whole(roundDown(99.99, 0)), "99"},
-		{string(leftOf(verdict.Check{Margin: 0.25})), "25 %"}, {string(leftOf(verdict.Check{Margin: -0.00004})), "-0.004 %"}, {string(leftOf(verdict.Check{Margin: -0.35})), "-35 %"},
-		{string(leftOf(verdict.Check{Margin: -763.86})), "<-1000 %"}, {string(leftOf(verdict.Check{Unit: "C", Margin: -0.04})), "-0.04 K"}, {string(leftOf(verdict.Check{Unit: "C", Margin: -60})), "-60.0 K"},
+		{tenth(roundDown(99.97, 1)), "99.9"}, {whole(roundDown(99.9999999999, 0)), "100"},
+		{whole(roundDown(99.99, 0)), "99"},
+		{string(leftOf(verdict.Check{Margin: 0.25})), "25 %"},
+		{string(leftOf(verdict.Check{Margin: -0.00004})), "-0.004 %"},
+		{string(leftOf(verdict.Check{Margin: -0.35})), "-35 %"},
+		{string(leftOf(verdict.Check{Margin: -763.86})), "<-1000 %"},
+		{string(leftOf(verdict.Check{Unit: "C", Margin: -0.04})), "-0.04 K"},
+		{string(leftOf(verdict.Check{Unit: "C", Margin: -60})), "-60.0 K"},
 		{named([]string{"Pump, 240 V", "Fan"}).String(), `"Pump, 240 V", "Fan"`}, {named(nil).String(), "none"},
-		{worstMinutes(loads.Demand{AtMin: 60, VAAtMin: 60}).String(), "at 01:00"}, {worstMinutes(loads.Demand{AtMin: 60, VAAtMin: 75}).String(), "W at 01:00, VA at 01:15"},
+		{worstMinutes(loads.Demand{AtMin: 60, VAAtMin: 60}).String(), "at 01:00"},
+		{worstMinutes(loads.Demand{AtMin: 60, VAAtMin: 75}).String(), "W at 01:00, VA at 01:15"},
 		{plural(1, "way", "ways"), "1 way"}, {plural(0, "way", "ways"), "0 ways"}, {plural(2, "way", "ways"), "2 ways"},
 	} {
 		if tt.got != tt.want {

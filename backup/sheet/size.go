@@ -18,8 +18,8 @@ import (
 	"outlast/backup/wording"
 )
 
-// WriteSizing writes the combinations that pass, those that nothing beats, and the nearest misses: text, markdown, csv or json. top
-// cuts each list; 0 leaves them whole.
+// WriteSizing writes the combinations that pass, those that nothing beats, and the nearest misses: text, markdown, csv
+// or json. top cuts each list; 0 leaves them whole.
 func WriteSizing(w io.Writer, s record.Sizing, top int, o Options) error {
 	switch o.Format {
 	case "", "text":
@@ -30,7 +30,8 @@ func WriteSizing(w io.Writer, s record.Sizing, top int, o Options) error {
 			return err
 		}
 		var b bytes.Buffer
-		markdownPage(&b, phrase.Of("%s: equipment", phrase.Name(s.Site.Name)), sizeHeadline(s), sizeSections(s, top, true), speaker)
+		markdownPage(&b, phrase.Of("%s: equipment", phrase.Name(s.Site.Name)), sizeHeadline(s),
+			sizeSections(s, top, true), speaker)
 		_, err = io.WriteString(w, strings.TrimRight(b.String(), "\n")+"\n")
 		return err
 	case "csv":
@@ -64,7 +65,8 @@ func sizeHeadline(s record.Sizing) []phrase.Phrase {
 		return []phrase.Phrase{phrase.Of("%s: nothing in the catalog passes for %s", name, hours), ownLine(z)}
 	}
 	return []phrase.Phrase{
-		phrase.Of("%s: %s for %s", name, phrase.Count(len(z.Passing), "%d combination of the catalog passes", "%d combinations of the catalog pass"), hours),
+		phrase.Of("%s: %s for %s", name, phrase.Count(len(z.Passing), "%d combination of the catalog passes",
+			"%d combinations of the catalog pass"), hours),
 		phrase.Of("First: %s.", fitWords(z.Passing[0])),
 		ownLine(z),
 	}
@@ -92,7 +94,8 @@ func together(count int, inverter string, units int, unit string, price *float64
 // ownLine tells how the design of the file does, as its plan has it.
 func ownLine(z *sizing.Sizes) phrase.Phrase {
 	m := z.Own
-	text := phrase.Of("The file's own design, as planned: %s", together(m.Count, m.Inverter.ID, m.Strings*m.Series, m.Unit.ID, m.Price))
+	text := phrase.Of("The file's own design, as planned: %s",
+		together(m.Count, m.Inverter.ID, m.Strings*m.Series, m.Unit.ID, m.Price))
 	switch {
 	case len(m.Failing) > 0:
 		text = text.Then(phrase.Of(", fails by %s", failWords(m.Failing)))
@@ -144,18 +147,21 @@ func sizeSections(s record.Sizing, top int, wide bool) []section {
 		if len(z.Passing) > 0 {
 			passing := section{title: of(z, phrase.Of("Best first")), table: fitTable(z.Passing, top, wide)}
 			if n := len(z.Passing) - len(passing.table.rows); n > 0 {
-				passing.lines = append(passing.lines, phrase.Count(n, "%d more combination passes.", "%d more combinations pass."))
+				passing.lines = append(passing.lines, phrase.Count(n, "%d more combination passes.",
+					"%d more combinations pass."))
 			}
 			if text := manyText(z.Passing); !text.Empty() {
 				passing.lines = append(passing.lines, text)
 			}
 			if i == 0 {
-				passing.lines = append(passing.lines, phrase.Of("Bank: strings x batteries in series. Of each inverter and battery the smallest bank that passes. Hours: at the end of its life, from the start that takes most energy in the required hours, followed up to twice as long."))
+				passing.lines = append(passing.lines,
+					phrase.Of("Bank: strings x batteries in series. Of each inverter and battery the smallest bank that passes. Hours: at the end of its life, from the start that takes most energy in the required hours, followed up to twice as long."))
 			}
 			out = append(out, passing)
 		}
 		if len(z.Front) > 0 {
-			front := section{title: of(z, phrase.Of("No better option in price, hours and weight together")), table: fitTable(z.Front, top, wide)}
+			front := section{title: of(z, phrase.Of("No better option in price, hours and weight together")),
+				table: fitTable(z.Front, top, wide)}
 			if n := len(z.Front) - len(front.table.rows); n > 0 {
 				front.lines = append(front.lines, phrase.Of("%d more.", n))
 			}
@@ -180,16 +186,19 @@ func sizeSections(s record.Sizing, top int, wide bool) []section {
 	}})
 }
 
-// manyUnits is how many batteries are many to connect and to look after: more than a string of 2 V cells at 48 V has. Own planning rule.
+// manyUnits is how many batteries are many to connect and to look after: more than a string of 2 V cells at 48 V has.
+// Own planning rule.
 const manyUnits = 24
 
-// manyText warns of a first combination with many batteries, and names the first one with few; empty where there is nothing to say.
+// manyText warns of a first combination with many batteries, and names the first one with few; empty where there is
+// nothing to say.
 func manyText(list []sizing.Fit) phrase.Phrase {
 	f := list[0]
 	if f.Units() <= manyUnits {
 		return phrase.Phrase{}
 	}
-	text := phrase.Of("Caution: No 1 has %d batteries to connect and to look after, in %s", f.Units(), phrase.Count(f.Strings, "%d string", "%d strings"))
+	text := phrase.Of("Caution: No 1 has %d batteries to connect and to look after, in %s", f.Units(),
+		phrase.Count(f.Strings, "%d string", "%d strings"))
 	for i, o := range list {
 		if o.Units() > manyUnits {
 			continue
@@ -205,7 +214,8 @@ func manyText(list []sizing.Fit) phrase.Phrase {
 
 func suppliedSection(s record.Sizing) section {
 	carried, left := s.Targets[0].Carried(s.Site)
-	lines := []phrase.Phrase{phrase.Of("Sized to supply %s: %s.", phrase.Count(len(carried), "%d circuit", "%d circuits"), named(carried))}
+	lines := []phrase.Phrase{phrase.Of("Sized to supply %s: %s.",
+		phrase.Count(len(carried), "%d circuit", "%d circuits"), named(carried))}
 	if len(left) > 0 {
 		lines = append(lines, phrase.Of("Left on the main board, of those free to assign: %s.", named(left)))
 	}
@@ -215,7 +225,8 @@ func suppliedSection(s record.Sizing) section {
 // targetSection sets the autonomies side by side, each with the first combination.
 func targetSection(s record.Sizing) section {
 	out := section{title: phrase.Of("Targets side by side"), table: table{
-		head:  []phrase.Phrase{phrase.Of("Hours"), phrase.Of("Pass"), phrase.Of("Inverter"), phrase.Of("Bank"), phrase.Of("Price"), unit("kg"), phrase.Of("Lasts")},
+		head: []phrase.Phrase{phrase.Of("Hours"), phrase.Of("Pass"), phrase.Of("Inverter"), phrase.Of("Bank"),
+			phrase.Of("Price"), unit("kg"), phrase.Of("Lasts")},
 		right: []bool{true, true, false, false, true, true, true},
 	}}
 	for _, z := range s.Targets {
@@ -230,7 +241,8 @@ func targetSection(s record.Sizing) section {
 
 // fitCells are inverter, bank, price, weight and hours of a combination.
 func fitCells(f sizing.Fit) []phrase.Phrase {
-	return []phrase.Phrase{phrase.Symbols("%d %s", f.Count, phrase.Name(f.Inverter.ID)), bankCell(f.Strings, f.Series, f.Unit.ID),
+	return []phrase.Phrase{phrase.Symbols("%d %s", f.Count, phrase.Name(f.Inverter.ID)),
+		bankCell(f.Strings, f.Series, f.Unit.ID),
 		num(wholeOrNone(f.Price)), num(orNone(f.MassKg)), num(lasting(f.AutonomyH, f.Capped))}
 }
 
@@ -240,7 +252,8 @@ func bankCell(strings, series int, unit string) phrase.Phrase {
 }
 
 func fitTable(list []sizing.Fit, top int, wide bool) table {
-	t := table{head: []phrase.Phrase{phrase.Of("No"), phrase.Of("Inverter"), phrase.Of("Bank"), phrase.Of("Price"), unit("kg"), phrase.Of("Hours")},
+	t := table{head: []phrase.Phrase{phrase.Of("No"), phrase.Of("Inverter"), phrase.Of("Bank"), phrase.Of("Price"),
+		unit("kg"), phrase.Of("Hours")},
 		right: []bool{true, false, false, true, true, true}}
 	if wide {
 		t.head = append(t.head, unit("kWh"), phrase.Of("Tightest"), phrase.Of("Margin %%"), phrase.Of("To be checked"))
@@ -287,7 +300,8 @@ func grouped(ids []string) []phrase.Phrase {
 }
 
 func missSection(z *sizing.Sizes, title phrase.Phrase, top int) section {
-	s := section{title: title, table: table{head: []phrase.Phrase{phrase.Of("Inverter"), phrase.Of("Bank"), phrase.Of("Fails by")}, right: []bool{false, false, false}}}
+	s := section{title: title, table: table{head: []phrase.Phrase{phrase.Of("Inverter"), phrase.Of("Bank"),
+		phrase.Of("Fails by")}, right: []bool{false, false, false}}}
 	seen := map[string]bool{} // one of each inverter: the others of it miss by the same
 	for _, m := range z.Misses {
 		if seen[m.Inverter.ID] || top > 0 && len(s.table.rows) == top {
@@ -298,13 +312,15 @@ func missSection(z *sizing.Sizes, title phrase.Phrase, top int) section {
 		if m.Unit != nil {
 			bank = bankCell(m.Strings, m.Series, m.Unit.ID)
 		}
-		s.table.rows = append(s.table.rows, []phrase.Phrase{phrase.Symbols("%d %s", m.Count, phrase.Name(m.Inverter.ID)), bank, failWords(m.Failing)})
+		s.table.rows = append(s.table.rows, []phrase.Phrase{phrase.Symbols("%d %s", m.Count,
+			phrase.Name(m.Inverter.ID)), bank, failWords(m.Failing)})
 	}
 	if len(s.table.rows) == 0 {
 		s.lines = []phrase.Phrase{phrase.Of("Every combination that makes a bank passes.")}
 	}
 	if slices.ContainsFunc(z.Misses, func(m sizing.Miss) bool { return m.TooWide() }) {
-		s.lines = append(s.lines, phrase.Of("Banks with more parallel strings than are usual for the battery (max_parallel) are left out; --more-strings takes them too."))
+		s.lines = append(s.lines,
+			phrase.Of("Banks with more parallel strings than are usual for the battery (max_parallel) are left out; --more-strings takes them too."))
 	}
 	return s
 }

@@ -15,7 +15,8 @@ import (
 // TestManyUnits: a first combination of many batteries is told with a caution, and with the first one that has few.
 func TestManyUnits(t *testing.T) {
 	fit := func(series, strings int, price float64) sizing.Fit {
-		return sizing.Fit{Inverter: catalog.Inverter{ID: "x"}, Count: 1, Unit: battery.Unit{ID: "y"}, Series: series, Strings: strings, Price: &price}
+		return sizing.Fit{Inverter: catalog.Inverter{ID: "x"}, Count: 1, Unit: battery.Unit{ID: "y"}, Series: series,
+			Strings: strings, Price: &price}
 	}
 	for _, tt := range []struct {
 		name string
@@ -25,8 +26,10 @@ func TestManyUnits(t *testing.T) {
 		{"32 blocks first", []sizing.Fit{fit(8, 4, 5000), fit(8, 4, 5100), fit(1, 4, 5600)},
 			"Caution: No 1 has 32 batteries to connect and to look after, in 4 strings; No 3 has 4, for 600 more."},
 		{"a string of 2 V cells at 48 V", []sizing.Fit{fit(24, 1, 5000), fit(1, 4, 5600)}, ""},
-		{"one cell more", []sizing.Fit{fit(25, 1, 5000), fit(1, 4, 5600)}, "Caution: No 1 has 25 batteries to connect and to look after, in 1 string; No 2 has 4, for 600 more."},
-		{"nothing else", []sizing.Fit{fit(8, 4, 5000)}, "Caution: No 1 has 32 batteries to connect and to look after, in 4 strings."},
+		{"one cell more", []sizing.Fit{fit(25, 1, 5000), fit(1, 4, 5600)},
+			"Caution: No 1 has 25 batteries to connect and to look after, in 1 string; No 2 has 4, for 600 more."},
+		{"nothing else", []sizing.Fit{fit(8, 4, 5000)},
+			"Caution: No 1 has 32 batteries to connect and to look after, in 4 strings."},
 	} {
 		if got := manyText(tt.list).String(); got != tt.want {
 			t.Errorf("%s: %q, want %q", tt.name, got, tt.want)
@@ -58,7 +61,8 @@ func TestOptionTable(t *testing.T) {
 					more = "+" + more
 				}
 				b := o.Plan.Bank
-				want := strings.Join([]string{o.Name, string(o.Plan.Verdict()), whole(float64(len(o.Plan.Carried()))), fmt.Sprintf("%d x %d %s", b.Strings, b.Series, b.Unit.ID),
+				want := strings.Join([]string{o.Name, string(o.Plan.Verdict()), whole(float64(len(o.Plan.Carried()))),
+					fmt.Sprintf("%d x %d %s", b.Strings, b.Series, b.Unit.ID),
 					tenth(least), whole(kg), whole(price), more}, "|")
 				if !strings.HasPrefix(row, want) {
 					t.Errorf("%q: the row is %q, want it to begin with %q", o.Name, row, want)
@@ -71,7 +75,8 @@ func TestOptionTable(t *testing.T) {
 				for j, c := range p.Circuits {
 					now := o.Plan.Circuits[j].OnBackup
 					if named := strings.Contains(line, fmt.Sprintf("%q", c.Label)); named != (now != c.OnBackup) {
-						t.Errorf("%q: %q is named: %v, on the board: %v, in the base: %v\n%s", o.Name, c.Label, named, now, c.OnBackup, line)
+						t.Errorf("%q: %q is named: %v, on the board: %v, in the base: %v\n%s", o.Name, c.Label, named,
+							now, c.OnBackup, line)
 					}
 					if now != c.OnBackup {
 						swapped++

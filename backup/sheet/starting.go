@@ -13,7 +13,8 @@ import (
 
 func startSection(p *backup.Plan) section {
 	s := section{title: phrase.Of("Starting"), table: table{
-		head: []phrase.Phrase{phrase.Of("Load that starts"), phrase.Of("At"), unit("s"), phrase.Of("Total VA"), phrase.Of("Rating VA"), phrase.Of("Margin %%"),
+		head: []phrase.Phrase{phrase.Of("Load that starts"), phrase.Of("At"), unit("s"), phrase.Of("Total VA"),
+			phrase.Of("Rating VA"), phrase.Of("Margin %%"),
 			phrase.Of("Down to %%")},
 		right: []bool{false, true, true, true, true, true, true},
 	}}
@@ -30,14 +31,16 @@ func startSection(p *backup.Plan) section {
 		if st.Phase > 0 {
 			name = phrase.Of("%s, phase %d", name, st.Phase)
 		}
-		s.table.rows = append(s.table.rows, []phrase.Phrase{name, phrase.Name(calendar.Clock(st.AtMin)), num(short(st.Seconds)), num(whole(st.DemandVA)),
+		s.table.rows = append(s.table.rows, []phrase.Phrase{name, phrase.Name(calendar.Clock(st.AtMin)),
+			num(short(st.Seconds)), num(whole(st.DemandVA)),
 			num(whole(st.LimitVA)), num(percent(st.LimitVA-st.DemandVA, st.LimitVA)), downTo(p.Details.Starts[i])})
 	}
 	if len(s.table.rows) == 0 {
 		s.lines = append(s.lines, phrase.Of("No load on the backup board starts with more than its running power."))
 	}
 	if len(p.Starts.All) > 0 && p.Bank.Unit.ResistanceMohm > 0 {
-		line := phrase.Of("Total: with the running load of that minute. Down to: the lowest charge of the bank at which it still starts, at %s.", wording.Amount(p.Site.ColdestC, "C"))
+		line := phrase.Of("Total: with the running load of that minute. Down to: the lowest charge of the bank at which it still starts, at %s.",
+			wording.Amount(p.Site.ColdestC, "C"))
 		if slices.ContainsFunc(p.Details.Starts, anyCharge) {
 			line = sentences(line, phrase.Of("Any: the voltage never prevents it."))
 		}
@@ -47,7 +50,8 @@ func startSection(p *backup.Plan) section {
 		at := phrase.Name(calendar.Clock(r.AtMin))
 		line := phrase.Of("After an interruption all loads at once take %s at %s", wording.Amount(r.VA, "VA"), at)
 		if p.Site.Phases > 1 {
-			line = phrase.Of("After an interruption all loads at once take %s on all phases together at %s", wording.Amount(r.VA, "VA"), at)
+			line = phrase.Of("After an interruption all loads at once take %s on all phases together at %s",
+				wording.Amount(r.VA, "VA"), at)
 		}
 		switch {
 		case r.FitsAtOnce:
@@ -55,7 +59,8 @@ func startSection(p *backup.Plan) section {
 		case len(r.Order) > 0:
 			line = sentences(line.Then(phrase.Of(", above the rating.")), restartText(p))
 		default:
-			line = line.Then(phrase.Of(", above the rating, and no order helps: %q cannot start while the others run.", r.Blocked))
+			line = line.Then(phrase.Of(", above the rating, and no order helps: %q cannot start while the others run.",
+				r.Blocked))
 		}
 		s.lines = append(s.lines, line)
 	}
@@ -78,13 +83,14 @@ func downTo(d facts.DownTo) phrase.Phrase {
 	return num(whole(math.Ceil(100 * d.SoC)))
 }
 
-// restartText is the order of the restart: the circuits that keep to it, one after the other, and that the rest may follow in any order. Where
-// no order of circuits does, it is that of the loads at the tightest minute.
+// restartText is the order of the restart: the circuits that keep to it, one after the other, and that the rest may
+// follow in any order. Where no order of circuits does, it is that of the loads at the tightest minute.
 func restartText(p *backup.Plan) phrase.Phrase {
 	day := p.RestartDay()
 	if day.Circuits == nil {
 		r := p.Starts.Restart
-		return phrase.Of("Not circuit by circuit: switch on the loads in this order, at %s: %s.", phrase.Name(calendar.Clock(r.TightAtMin)), inOrder(r.Order))
+		return phrase.Of("Not circuit by circuit: switch on the loads in this order, at %s: %s.",
+			phrase.Name(calendar.Clock(r.TightAtMin)), inOrder(r.Order))
 	}
 	var order []string
 	for _, id := range day.Circuits[:day.First] {
@@ -96,7 +102,8 @@ func restartText(p *backup.Plan) phrase.Phrase {
 	case day.First == len(day.Circuits):
 		return phrase.Of("Switch the circuits on in this order: %s.", inOrder(order))
 	}
-	return phrase.Of("Switch the circuits on in this order: %s; then the others, one after the other, in any order.", inOrder(order))
+	return phrase.Of("Switch the circuits on in this order: %s; then the others, one after the other, in any order.",
+		inOrder(order))
 }
 
 // inOrder lists names of what is done one after the other.

@@ -20,11 +20,13 @@ func stayOnSection(p *backup.Plan) (section, bool) {
 		return section{}, false
 	}
 	s := section{title: phrase.Of("What stays on how long"), table: table{
-		head:  []phrase.Phrase{phrase.Of("In use"), phrase.Of("Loads"), phrase.Of("Wh/day"), phrase.Of("Hours"), phrase.Of("From")},
+		head: []phrase.Phrase{phrase.Of("In use"), phrase.Of("Loads"), phrase.Of("Wh/day"), phrase.Of("Hours"),
+			phrase.Of("From")},
 		right: []bool{false, true, true, true, true},
 	}}
 	for i, l := range list {
-		s.table.rows = append(s.table.rows, []phrase.Phrase{levelName(l.Priority, i == len(list)-1), num(strconv.Itoa(l.Loads)), num(whole(l.EnergyWhPerDay)),
+		s.table.rows = append(s.table.rows, []phrase.Phrase{levelName(l.Priority, i == len(list)-1),
+			num(strconv.Itoa(l.Loads)), num(whole(l.EnergyWhPerDay)),
 			num(lasting(l.Hours, l.Capped)), phrase.Name(calendar.ClockAt(l.StartMin))})
 	}
 	text := phrase.Of("Hours of the bank alone at the end of its life, from the least favourable start for what is in use.")
@@ -76,16 +78,20 @@ func shedSection(p *backup.Plan, o Options) (section, bool) {
 		s.lines = []phrase.Phrase{phrase.Of("The bank lasts %s, and there is nothing to switch off.", now)}
 		return s, true
 	}
-	s.table = table{head: []phrase.Phrase{phrase.Of("Switch off"), phrase.Of("Circuit"), phrase.Of("Prio"), phrase.Of("Wh/day"), phrase.Of("Then h")},
+	s.table = table{head: []phrase.Phrase{phrase.Of("Switch off"), phrase.Of("Circuit"), phrase.Of("Prio"),
+		phrase.Of("Wh/day"), phrase.Of("Then h")},
 		right: []bool{false, false, true, true, true}}
 	label := record.Labels(p)
 	for _, d := range shed.Drops {
-		s.table.rows = append(s.table.rows, []phrase.Phrase{phrase.Name(d.Load), phrase.Name(label(d.CircuitID)), num(strconv.Itoa(d.Priority)),
+		s.table.rows = append(s.table.rows, []phrase.Phrase{phrase.Name(d.Load), phrase.Name(label(d.CircuitID)),
+			num(strconv.Itoa(d.Priority)),
 			num(whole(d.EnergyWhPerDay)), num(lasting(d.Hours, d.Capped))})
 	}
 	text := phrase.Of("The bank lasts %s; with these off from the beginning of the outage, in this order, it lasts longer.", now)
 	if !shed.Reached {
-		text = sentences(text, phrase.Of("Even with all of them off it does not last %s: that takes a larger bank, or another source.", wording.Amount(hours, "h")))
+		text = sentences(text,
+			phrase.Of("Even with all of them off it does not last %s: that takes a larger bank, or another source.",
+				wording.Amount(hours, "h")))
 	}
 	s.lines = []phrase.Phrase{text}
 	return s, true

@@ -32,7 +32,8 @@ func WriteSummary(w io.Writer, s record.Summary, o Options) error {
 	speaker := speech.NewSpeaker(voice, nil, func(string) string { return "" })
 	switch o.Format {
 	case "", "text":
-		return writeSections(w, func(Options) (*speech.Speaker, error) { return speaker, nil }, t.headline(), t.sections(), o)
+		return writeSections(w, func(Options) (*speech.Speaker, error) { return speaker, nil }, t.headline(),
+			t.sections(), o)
 	case "markdown":
 		var b bytes.Buffer
 		headline := t.headline()
@@ -68,10 +69,12 @@ func said(texts ...string) []phrase.Phrase { return wording.Names(texts) }
 func (t teller) headline() []phrase.Phrase {
 	out := said(
 		t.Say("many.verdict", t.homes(t.Homes), t.number(t.Pass+t.Caution), t.number(t.Caution), t.number(t.Fail)),
-		t.Say("many.lasts", t.hours(t.Hours.Quantile(0.5)), t.hours(t.Hours.Quantile(0.25)), t.share(t.Reach.Quantile(0.5))),
+		t.Say("many.lasts", t.hours(t.Hours.Quantile(0.5)), t.hours(t.Hours.Quantile(0.25)),
+			t.share(t.Reach.Quantile(0.5))),
 	)
 	if ch := &t.Changed; ch.Homes > 0 {
-		out = append(out, said(t.Say("many.with", speech.Name(t.Change), t.number(ch.Pass), t.number(ch.Passed), t.hours(ch.Hours.Quantile(0.5))))...)
+		out = append(out, said(t.Say("many.with", speech.Name(t.Change), t.number(ch.Pass), t.number(ch.Passed),
+			t.hours(ch.Hours.Quantile(0.5))))...)
 	}
 	return out
 }
@@ -91,7 +94,8 @@ var quartiles = []struct {
 }{{"many.least", 0}, {"many.quarter", 0.25}, {"many.half", 0.5}, {"many.threequarters", 0.75}, {"many.most", 1}}
 
 func (t teller) spread() section {
-	s := section{title: phrase.Name(t.Say("many.spread")), table: table{head: make([]phrase.Phrase, 1), right: []bool{false}}, lines: said(t.Say("many.read"))}
+	s := section{title: phrase.Name(t.Say("many.spread")), table: table{head: make([]phrase.Phrase, 1),
+		right: []bool{false}}, lines: said(t.Say("many.read"))}
 	for _, q := range quartiles {
 		s.table.head, s.table.right = append(s.table.head, phrase.Name(t.Say(q.id))), append(s.table.right, true)
 	}
@@ -120,7 +124,8 @@ func (t teller) checks() section {
 	}}
 	changed := t.Changed.Homes > 0
 	if changed {
-		s.table.head, s.table.right = append(s.table.head, phrase.Name(t.Say("many.changed"))), append(s.table.right, true)
+		s.table.head, s.table.right = append(s.table.head, phrase.Name(t.Say("many.changed"))),
+			append(s.table.right, true)
 	}
 	for _, c := range t.Tallies() {
 		row := said(t.checkName(c.Check), t.number(c.Fails), t.Local(percentOf(c.Fails, t.Homes)), t.number(c.Cautions))
@@ -158,7 +163,8 @@ func (t teller) checkName(check string) string {
 
 func (t teller) worst() section {
 	s := section{title: phrase.Name(t.Say("many.worst")), table: table{
-		head:  said(t.Say("col.no"), t.Say("many.home"), t.Say("many.file"), t.Say("many.lasting"), t.Say("many.required"), t.Say("many.failing")),
+		head: said(t.Say("col.no"), t.Say("many.home"), t.Say("many.file"), t.Say("many.lasting"),
+			t.Say("many.required"), t.Say("many.failing")),
 		right: []bool{true, false, false, true, true, false},
 	}, lines: said(t.Say("many.worstfirst"))}
 	for i, h := range t.Worst {
@@ -173,16 +179,19 @@ func (t teller) worst() section {
 				by += fmt.Sprintf(" (+%d)", n-1)
 			}
 		}
-		s.table.rows = append(s.table.rows, said(strconv.Itoa(i+1), h.Name, h.File, t.Local(lasting(h.Hours, h.AtLeast)), t.Short(h.RequiredH), by))
+		s.table.rows = append(s.table.rows, said(strconv.Itoa(i+1), h.Name, h.File,
+			t.Local(lasting(h.Hours, h.AtLeast)), t.Short(h.RequiredH), by))
 	}
 	return s
 }
 
 func (t teller) change() section {
 	ch := &t.Changed
-	s := section{title: phrase.Name(t.Say("many.change", speech.Name(t.Change))), lines: said(t.Say("many.suits", t.homes(ch.Homes)))}
+	s := section{title: phrase.Name(t.Say("many.change", speech.Name(t.Change))),
+		lines: said(t.Say("many.suits", t.homes(ch.Homes)))}
 	if ch.Unsuited > 0 {
-		s.lines = append(s.lines, said(t.Say("many.unsuited", t.homes(ch.Unsuited), speech.Clean(ch.Unsuiting.Error())))...)
+		s.lines = append(s.lines, said(t.Say("many.unsuited", t.homes(ch.Unsuited),
+			speech.Clean(ch.Unsuiting.Error())))...)
 	}
 	s.lines = append(s.lines, said(t.Say("many.moves", t.number(ch.Gained), t.number(ch.Lost)))...)
 	return s

@@ -182,8 +182,8 @@ func textTable(b *bytes.Buffer, t grid, width int) error {
 // narrowest is how far a column of words is squeezed before the table is left too wide.
 const narrowest = 12
 
-// fit wraps the cells of the widest word columns until the table is width columns wide. The table library could do it, but
-// shares the width out evenly: it wraps words while columns of figures stand half empty.
+// fit wraps the cells of the widest word columns until the table is width columns wide. The table library could do it,
+// but shares the width out evenly: it wraps words while columns of figures stand half empty.
 func fit(t grid, width int) grid {
 	const gap = 2
 	rows := make([][]string, 0, len(t.rows)+1)
@@ -196,7 +196,8 @@ func fit(t grid, width int) grid {
 			widths[i] = max(widths[i], displaywidth.String(cell))
 		}
 	}
-	if !squeeze(widths, t.right, longestWords(rows), width, gap) && !squeeze(widths, t.right, make([]int, len(widths)), width, gap) {
+	if !squeeze(widths, t.right, longestWords(rows), width, gap) &&
+		!squeeze(widths, t.right, make([]int, len(widths)), width, gap) {
 		wrapHeads(widths, t)
 	}
 	fitted := grid{right: t.right}
@@ -242,8 +243,8 @@ func longestWords(rows [][]string) []int {
 	return out
 }
 
-// squeeze makes the widest word columns narrower, but none narrower than its least, until the table is width columns wide. It says
-// whether that was enough.
+// squeeze makes the widest word columns narrower, but none narrower than its least, until the table is width columns
+// wide. It says whether that was enough.
 func squeeze(widths []int, right []bool, least []int, width, gap int) bool {
 	for {
 		total, widest := -gap, -1
@@ -260,8 +261,8 @@ func squeeze(widths []int, right []bool, least []int, width, gap int) bool {
 	}
 }
 
-// second is the next smaller width of a word column, or one less than the widest where several are as wide: the squeeze takes
-// them in turn.
+// second is the next smaller width of a word column, or one less than the widest where several are as wide: the squeeze
+// takes them in turn.
 func second(widths []int, right []bool, widest int) int {
 	next := narrowest
 	for i, n := range widths {
@@ -275,7 +276,8 @@ func second(widths []int, right []bool, widest int) int {
 	return next
 }
 
-// wrap breaks a text at blanks into lines of at most first and then next columns; a word that is longer than a line is broken anywhere.
+// wrap breaks a text at blanks into lines of at most first and then next columns; a word that is longer than a line is
+// broken anywhere.
 func wrap(text string, first, next int) []string {
 	var lines []string
 	line, used, width := "", 0, first
@@ -309,14 +311,19 @@ func wrap(text string, first, next int) []string {
 
 // blanks cuts a text at its blanks, but for those that hold a number and its unit together.
 func blanks(text string) []string {
-	return strings.FieldsFunc(text, func(r rune) bool { return unicode.IsSpace(r) && !strings.ContainsRune(speech.Hard+speech.Thin, r) })
+	return strings.FieldsFunc(text, func(r rune) bool {
+		return unicode.IsSpace(r) &&
+			!strings.ContainsRune(speech.Hard+speech.Thin, r)
+	})
 }
 
-// loosened makes such blanks plain ones: a terminal breaks no lines of ours, and who searches a text types a plain blank.
+// loosened makes such blanks plain ones: a terminal breaks no lines of ours, and who searches a text types a plain
+// blank.
 var loosened = strings.NewReplacer(speech.Hard, " ", speech.Thin, " ")
 
 // units stay in the line of their number.
-var units = []string{"%", "A", "A/Ah", "Ah", "C", "K", "V", "VA", "W", "Wh", "cm2", "h", "kVA", "kW", "kWh", "kg", "l", "l/h", "m", "m3", "m3/h", "min", "milliohm", "mm2", "ms", "s"}
+var units = []string{"%", "A", "A/Ah", "Ah", "C", "K", "V", "VA", "W", "Wh", "cm2", "h", "kVA", "kW", "kWh", "kg", "l",
+	"l/h", "m", "m3", "m3/h", "min", "milliohm", "mm2", "ms", "s"}
 
 // unbroken puts each unit to its number, as one word, where both have room in a line.
 func unbroken(words []string, width int) []string {
@@ -324,7 +331,8 @@ func unbroken(words []string, width int) []string {
 	for _, word := range words {
 		if last := len(out) - 1; last >= 0 && slices.Contains(units, strings.TrimRight(word, ",.;:)")) {
 			number := strings.TrimLeft(out[last], "-+(")
-			if both := out[last] + " " + word; number != "" && number[0] >= '0' && number[0] <= '9' && displaywidth.String(both) <= width {
+			if both := out[last] + " " + word; number != "" && number[0] >= '0' && number[0] <= '9' &&
+				displaywidth.String(both) <= width {
 				out[last] = both
 				continue
 			}
@@ -411,7 +419,8 @@ func textWorking(b *bytes.Buffer, p *backup.Plan, s *speech.Speaker, width int) 
 	}
 }
 
-// defaultLine is a key of the site file with the value that it has where the file is silent, in English as the file would give it.
+// defaultLine is a key of the site file with the value that it has where the file is silent, in English as the file
+// would give it.
 func defaultLine(s *speech.Speaker, d strict.Default) string {
 	value := d.Value
 	if s.Lang != "en" {

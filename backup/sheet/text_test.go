@@ -57,8 +57,8 @@ func TestWrapLosesNothing(t *testing.T) {
 	})
 }
 
-// TestTextTable: a table holds all words of its cells, none of its lines ends in blanks, it is as wide as asked where its words allow
-// it, and every number ends where the head of its column ends.
+// TestTextTable: a table holds all words of its cells, none of its lines ends in blanks, it is as wide as asked where
+// its words allow it, and every number ends where the head of its column ends.
 func TestTextTable(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		columns := rapid.IntRange(2, 5).Draw(t, "columns")
@@ -106,7 +106,8 @@ func TestTextTable(t *testing.T) {
 
 // TestHeadsAreWrapped: figures keep their column, heads of several words give way where the table is too wide.
 func TestHeadsAreWrapped(t *testing.T) {
-	tab := grid{head: []string{"Stage", "Bank 25 C", "Unit 25 C"}, right: []bool{false, true, true}, rows: [][]string{{"Float", "54.0", "2.25"}}}
+	tab := grid{head: []string{"Stage", "Bank 25 C", "Unit 25 C"}, right: []bool{false, true, true},
+		rows: [][]string{{"Float", "54.0", "2.25"}}}
 	for _, tt := range []struct {
 		width int
 		want  string
@@ -123,7 +124,9 @@ func TestHeadsAreWrapped(t *testing.T) {
 
 func TestClean(t *testing.T) {
 	for _, tt := range []struct{ in, want string }{
-		{"plain", "plain"}, {"Küche 冷", "Küche 冷"}, {"a\x1b[31mb", "a[31mb"}, {"a\u202eb", "ab"}, {"a\u200bb", "ab"}, {"a\tb\nc", "abc"}, {"\ufeffa", "a"}, {"a\u0085b", "ab"}, {"a\u2028b\u2029c", "a b c"}, {"a\u2066b\u2069", "ab"},
+		{"plain", "plain"}, {"Küche 冷", "Küche 冷"}, {"a\x1b[31mb", "a[31mb"}, {"a\u202eb", "ab"}, {"a\u200bb", "ab"},
+		{"a\tb\nc", "abc"}, {"\ufeffa", "a"}, {"a\u0085b", "ab"}, {"a\u2028b\u2029c", "a b c"},
+		{"a\u2066b\u2069", "ab"},
 	} {
 		if got := speech.Clean(tt.in); got != tt.want {
 			t.Errorf("speech.Clean(%q) = %q, want %q", tt.in, got, tt.want)

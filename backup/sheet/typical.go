@@ -6,8 +6,8 @@ import (
 	"outlast/backup/sheet/record"
 )
 
-// typicalSection tells what rests on classes of appliances, and how far their figures spread. ok is false where nothing does. A narrow sheet
-// leaves the ids of the classes out.
+// typicalSection tells what rests on classes of appliances, and how far their figures spread. ok is false where nothing
+// does. A narrow sheet leaves the ids of the classes out.
 func typicalSection(p *backup.Plan, wide bool) (s section, ok bool) {
 	s = section{title: phrase.Of("Figures typical of a class, not of the appliance in hand"), table: table{
 		head:  []phrase.Phrase{phrase.Of("Load"), phrase.Of("Run W"), phrase.Of("Start VA"), phrase.Of("Hours a day")},
@@ -23,7 +23,8 @@ func typicalSection(p *backup.Plan, wide bool) (s section, ok bool) {
 		}
 		low, high := l.Typical.Low, l.Typical.High
 		row := []phrase.Phrase{phrase.Name(l.Name),
-			spread(l.RunningW, low.RunningW, high.RunningW), spread(record.StartVA(l.Start), record.StartVA(low.Start), record.StartVA(high.Start)),
+			spread(l.RunningW, low.RunningW, high.RunningW), spread(record.StartVA(l.Start), record.StartVA(low.Start),
+				record.StartVA(high.Start)),
 			spread(l.HoursPerDay, low.HoursPerDay, high.HoursPerDay)}
 		if wide {
 			row = append(row, phrase.Name(l.Typical.Class))
@@ -53,5 +54,6 @@ func assumedLines(p *backup.Plan) []phrase.Phrase {
 	if len(own) == 0 {
 		return nil
 	}
-	return []phrase.Phrase{phrase.Of("Assumed by the planner, as the file names no circuit: one of its own on the backup board, with a circuit breaker rated for it, for %s.", named(own))}
+	return []phrase.Phrase{phrase.Of("Assumed by the planner, as the file names no circuit: one of its own on the backup board, with a circuit breaker rated for it, for %s.",
+		named(own))}
 }

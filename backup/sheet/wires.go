@@ -9,7 +9,8 @@ import (
 // wireSection lists the conductors with their devices.
 func wireSection(p *backup.Plan) section {
 	s := section{title: phrase.Of("Conductors and protective devices"), list: true, table: table{
-		head:  []phrase.Phrase{phrase.Of("Run"), phrase.Of("Conductor"), {}, phrase.Of("Capacity A"), phrase.Of("Required A"), phrase.Of("Device A"), phrase.Of("Drop %%")},
+		head: []phrase.Phrase{phrase.Of("Run"), phrase.Of("Conductor"), {}, phrase.Of("Capacity A"),
+			phrase.Of("Required A"), phrase.Of("Device A"), phrase.Of("Drop %%")},
 		right: []bool{false, true, false, true, true, true, true},
 	}}
 	for _, r := range p.Runs {
@@ -25,17 +26,20 @@ func wireSection(p *backup.Plan) section {
 		if r.LengthM > 0 {
 			drop = tenth(100 * r.Drop)
 		}
-		s.table.rows = append(s.table.rows, []phrase.Phrase{label, conductorName(r.Conductor.Name), chosen, num(tenth(r.CarriesA)), num(tenth(r.NeedsA)), num(orNone(r.DeviceA)), num(drop)})
+		s.table.rows = append(s.table.rows, []phrase.Phrase{label, conductorName(r.Conductor.Name), chosen,
+			num(tenth(r.CarriesA)), num(tenth(r.NeedsA)), num(orNone(r.DeviceA)), num(drop)})
 	}
 	w := p.Site.Wiring
-	how := phrase.Of("Tables: %s, copper, %s around the cables", phrase.Name(string(w.Tables)), wording.Amount(w.AmbientC, "C"))
+	how := phrase.Of("Tables: %s, copper, %s around the cables", phrase.Name(string(w.Tables)),
+		wording.Amount(w.AmbientC, "C"))
 	if w.Grouped > 1 {
 		how = how.Then(phrase.Of(", %d circuits grouped", w.Grouped))
 	}
 	s.lines = append(s.lines, sentences(how.Then(phrase.Symbols(".")),
 		phrase.Of("Capacity: current-carrying capacity as installed. What is chosen is the smallest that passes; the required current includes the factors of [wiring].")))
 	s.lines = append(s.lines, p.WireNotes...)
-	s.lines = append(s.lines, phrase.Of("Planning figures from published tables: the local code and a licensed person decide on conductors and devices."))
+	s.lines = append(s.lines,
+		phrase.Of("Planning figures from published tables: the local code and a licensed person decide on conductors and devices."))
 	return s
 }
 
@@ -48,26 +52,34 @@ func conductorName(size string) phrase.Phrase {
 func generatorSection(p *backup.Plan) section {
 	g, gen := p.Generator, p.Site.Generator
 	rows := [][]phrase.Phrase{
-		{phrase.Of("Continuous rating"), num(whole(gen.RatedVA)), unit("VA"), measure(whole(gen.RatedVA*gen.PowerFactor), "W")},
-		{phrase.Of("At %s and %s", wording.Amount(p.Site.HottestC, "C"), wording.Amount(p.Site.AltitudeM, "m")), num(whole(g.DeratedVA)), unit("VA"), measure(whole(g.DeratedW), "W")},
-		{phrase.Of("Loads and chargers at once"), num(whole(g.RunningVA)), unit("VA"), phrase.Of("%s, %s of it loads", measured(whole(g.RunningW), "W"), measured(whole(g.LoadsW), "W"))},
+		{phrase.Of("Continuous rating"), num(whole(gen.RatedVA)), unit("VA"),
+			measure(whole(gen.RatedVA*gen.PowerFactor), "W")},
+		{phrase.Of("At %s and %s", wording.Amount(p.Site.HottestC, "C"), wording.Amount(p.Site.AltitudeM, "m")),
+			num(whole(g.DeratedVA)), unit("VA"), measure(whole(g.DeratedW), "W")},
+		{phrase.Of("Loads and chargers at once"), num(whole(g.RunningVA)), unit("VA"),
+			phrase.Of("%s, %s of it loads", measured(whole(g.RunningW), "W"), measured(whole(g.LoadsW), "W"))},
 	}
 	if g.StartVA > 0 {
-		rows = append(rows, []phrase.Phrase{phrase.Of("Largest start alone"), num(whole(g.StartVA)), unit("VA"), phrase.Of("voltage dip %s", measured(tenth(100*g.Dip), "%"))})
+		rows = append(rows, []phrase.Phrase{phrase.Of("Largest start alone"), num(whole(g.StartVA)), unit("VA"),
+			phrase.Of("voltage dip %s", measured(tenth(100*g.Dip), "%"))})
 	}
 	runs := p.GeneratorRuns
-	rows = append(rows, []phrase.Phrase{phrase.Of("Starts at a charge of"), num(whole(100 * runs.StartSoC)), unit("%"), phrase.Of("stops at %s", measured(whole(100*runs.StopSoC), "%"))})
+	rows = append(rows, []phrase.Phrase{phrase.Of("Starts at a charge of"), num(whole(100 * runs.StartSoC)), unit("%"),
+		phrase.Of("stops at %s", measured(whole(100*runs.StopSoC), "%"))})
 	if g.FuelLPerH > 0 {
 		from := phrase.Of("by its data sheet")
 		if g.FuelByChart {
 			from = phrase.Of("by a chart of diesel sets")
 		}
-		rows = append(rows, []phrase.Phrase{phrase.Of("Fuel at %s on average", wording.Amount(g.MeanW, "W")), num(tenth(g.FuelLPerH)), unit("l/h"), from})
+		rows = append(rows, []phrase.Phrase{phrase.Of("Fuel at %s on average", wording.Amount(g.MeanW, "W")),
+			num(tenth(g.FuelLPerH)), unit("l/h"), from})
 	}
 	if g.TankH > 0 {
-		rows = append(rows, []phrase.Phrase{phrase.Of("A tank lasts"), num(tenth(g.TankH)), unit("h"), measure(short(gen.FuelL), "l")})
+		rows = append(rows, []phrase.Phrase{phrase.Of("A tank lasts"), num(tenth(g.TankH)), unit("h"),
+			measure(short(gen.FuelL), "l")})
 	}
-	return section{title: phrase.Of("Generator: %s", equipment(gen.ID, gen.Label)), table: values(phrase.Of("Generator"), rows)}
+	return section{title: phrase.Of("Generator: %s", equipment(gen.ID, gen.Label)),
+		table: values(phrase.Of("Generator"), rows)}
 }
 
 // questionSection is what a licensed electrician has to answer.

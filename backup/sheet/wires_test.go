@@ -39,16 +39,20 @@ func TestWiresEverywhere(t *testing.T) {
 		if err := json.Unmarshal([]byte(write(t, Options{Format: "json"}, p)), &got); err != nil {
 			t.Fatal(err)
 		}
-		if len(got.Wiring) != len(p.Runs) || len(got.WiringNotes) != len(p.WireNotes) || len(got.Questions) != len(p.Questions) {
-			t.Fatalf("%s: %d runs, %d notes, %d questions in JSON, want %d, %d, %d", name, len(got.Wiring), len(got.WiringNotes), len(got.Questions), len(p.Runs), len(p.WireNotes), len(p.Questions))
+		if len(got.Wiring) != len(p.Runs) || len(got.WiringNotes) != len(p.WireNotes) ||
+			len(got.Questions) != len(p.Questions) {
+			t.Fatalf("%s: %d runs, %d notes, %d questions in JSON, want %d, %d, %d", name, len(got.Wiring),
+				len(got.WiringNotes), len(got.Questions), len(p.Runs), len(p.WireNotes), len(p.Questions))
 		}
 		for i, r := range p.Runs {
 			g := got.Wiring[i]
-			if g.ID != r.ID || g.Conductor != r.Conductor.Name || g.MM2 != r.Conductor.MM2 || g.CarriesA != r.CarriesA || g.NeedsA != r.NeedsA || g.Count != r.Count ||
+			if g.ID != r.ID || g.Conductor != r.Conductor.Name || g.MM2 != r.Conductor.MM2 ||
+				g.CarriesA != r.CarriesA || g.NeedsA != r.NeedsA || g.Count != r.Count ||
 				g.ConductorChosen != r.ConductorChosen || g.Device != string(r.Device) {
 				t.Errorf("%s: JSON has %+v of %+v", name, g, r)
 			}
-			if (g.LengthM == nil) != (r.LengthM == 0) || (g.Drop == nil) != (r.LengthM == 0) || (g.DeviceA == nil) != (r.DeviceA == 0) {
+			if (g.LengthM == nil) != (r.LengthM == 0) || (g.Drop == nil) != (r.LengthM == 0) ||
+				(g.DeviceA == nil) != (r.DeviceA == 0) {
 				t.Errorf("%s: JSON has %+v of %+v: null is for what is not known", name, g, r)
 			}
 			if g.Drop != nil && (*g.Drop != r.Drop || *g.TotalDrop != r.TotalDrop) {
@@ -68,7 +72,8 @@ func TestWiresEverywhere(t *testing.T) {
 		if (got.Generator == nil) != (p.Generator == nil) {
 			t.Errorf("%s: generator %v in JSON, %v in the plan", name, got.Generator, p.Generator)
 		}
-		if g := got.Generator; g != nil && (g.DeratedW != p.Generator.DeratedW || g.TankH == nil || *g.TankH != p.Generator.TankH) {
+		if g := got.Generator; g != nil && (g.DeratedW != p.Generator.DeratedW || g.TankH == nil ||
+			*g.TankH != p.Generator.TankH) {
 			t.Errorf("%s: generator %+v, want %+v", name, g, p.Generator)
 		}
 		rows, err := csv.NewReader(strings.NewReader(write(t, Options{Format: "csv"}, p))).ReadAll()
@@ -105,11 +110,13 @@ func hasLine(text, label string, cells []string) bool {
 	return false
 }
 
-// TestQuestions: the calculation sheet carries all of the electrician's questions; the plan alone only those among its cautions.
+// TestQuestions: the calculation sheet carries all of the electrician's questions; the plan alone only those among its
+// cautions.
 func TestQuestions(t *testing.T) {
 	p := home(t, "cottage")
 	for _, format := range []string{"text", "markdown"} {
-		with, without := write(t, Options{Format: format, Width: 4000, Show: []string{All}, Working: true}, p), write(t, Options{Format: format, Width: 4000, Show: []string{All}}, p)
+		with, without := write(t, Options{Format: format, Width: 4000, Show: []string{All}, Working: true}, p),
+			write(t, Options{Format: format, Width: 4000, Show: []string{All}}, p)
 		for _, q := range p.Questions {
 			topic := EscapeMarkdown(q.Topic.String() + ": " + q.Text.String())
 			if !strings.Contains(with, topic) {

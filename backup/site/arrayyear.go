@@ -5,8 +5,8 @@ import (
 	"outlast/backup/solar"
 )
 
-// YearInPlane is the year's irradiation in an array's plane by the monthly method, in kWh/m2; 0 where no sun is known. It is for
-// comparisons: the arrays' energies are drawn day by day.
+// YearInPlane is the year's irradiation in an array's plane by the monthly method, in kWh/m2; 0 where no sun is known.
+// It is for comparisons: the arrays' energies are drawn day by day.
 func (s *Site) YearInPlane(a Array) (kWhM2 float64) {
 	months, latitude := a.MonthlyKWhM2Day, s.Place().LatitudeDeg
 	if a.Hours != nil {

@@ -9,17 +9,20 @@ import (
 	"outlast/catalog/strict"
 )
 
-// A Change is a variant that is set beside any site, as an option is beside its own: values for keys of the tables that an option may change.
+// A Change is a variant that is set beside any site, as an option is beside its own: values for keys of the tables that
+// an option may change.
 type Change struct {
 	given []string // as it was given: "bank.strings=2"
 	src   []byte   // as TOML, one value a line
 }
 
 // changeKeys are those of an option, without its name.
-var changeKeys = strict.Keys{List: slices.DeleteFunc(slices.Clone(optionKeys.List), func(k strict.Key) bool { return k.Kind != strict.Group })}
+var changeKeys = strict.Keys{List: slices.DeleteFunc(slices.Clone(optionKeys.List),
+	func(k strict.Key) bool { return k.Kind != strict.Group })}
 
-// ParseChange reads a change: KEY=VALUE, the key with its table, such as bank.strings=2. A text needs no quotation marks. Ids of equipment are
-// looked up in cat. The error is of type [strict.Problems]; its places are the items of given.
+// ParseChange reads a change: KEY=VALUE, the key with its table, such as bank.strings=2. A text needs no quotation
+// marks. Ids of equipment are looked up in cat. The error is of type [strict.Problems]; its places are the items of
+// given.
 func ParseChange(given []string, cat *catalog.Catalog) (*Change, error) {
 	c := &Change{given: given}
 	var lines []string
@@ -50,7 +53,8 @@ func ParseChange(given []string, cat *catalog.Catalog) (*Change, error) {
 	return c, c.placed(err)
 }
 
-// isText tells whether a key, with its table, takes a text. One that there is not may have any value: only the key is wrong.
+// isText tells whether a key, with its table, takes a text. One that there is not may have any value: only the key is
+// wrong.
 func isText(key string) bool {
 	table, name, _ := strings.Cut(key, ".")
 	for _, group := range changeKeys.List {
@@ -89,7 +93,8 @@ func (c *Change) name(item int) string {
 // String is the change in the words of the site file.
 func (c *Change) String() string { return strings.Join(c.given, ", ") }
 
-// Changed is the site with the change, without options. The error, of type [strict.Problems], says why the change does not suit the site.
+// Changed is the site with the change, without options. The error, of type [strict.Problems], says why the change does
+// not suit the site.
 func (s *Site) Changed(c *Change) (*Site, error) {
 	t, err := strict.Parse("", c.src, &changeKeys)
 	if err != nil {

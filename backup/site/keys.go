@@ -10,7 +10,8 @@ import (
 )
 
 // The keys of a site file: names, types, ranges and defaults. The ranges refuse slips of the keyboard, not unusual
-// homes, and figures so small that dividing by them would end in infinity; every number has one. Equipment keys stand in package catalog.
+// homes, and figures so small that dividing by them would end in infinity; every number has one. Equipment keys stand
+// in package catalog.
 
 // Keys are written in few words.
 var (
@@ -21,7 +22,8 @@ var (
 )
 
 func useKey(example string) strict.Key {
-	return text("use", "id in the catalog; keys given beside it override").Else("none: the keys of its own tell").Eg(example)
+	return text("use", "id in the catalog; keys given beside it override").Else("none: the keys of its own tell").Eg(
+		example)
 }
 
 var siteKeys = strict.Keys{Name: "[site]", List: []strict.Key{
@@ -29,14 +31,19 @@ var siteKeys = strict.Keys{Name: "[site]", List: []strict.Key{
 	required(number("nominal_v", 10, 1000, "V", "nominal voltage of the grid, line to neutral").Eg("230")),
 	or(whole("phases", 1, 3, "phases of the supply: 1, 2 (split-phase) or 3").Eg("3"), 1),
 	or(number("frequency_hz", 40, 70, "Hz", "frequency of the grid").Eg("50"), 50.0),
-	or(strict.Key{Name: "altitude_m", Kind: strict.Number, Min: -500, Max: 6000, Unit: "m", Coarse: true, Doc: "height above sea level", Example: "310"}, 0.0),
+	or(strict.Key{Name: "altitude_m", Kind: strict.Number, Min: -500, Max: 6000, Unit: "m", Coarse: true,
+		Doc: "height above sea level", Example: "310"}, 0.0),
 	or(number("coldest_c", -60, 60, "C", "temperature of the battery space in the design winter").Eg("4"), 20.0),
 	or(number("hottest_c", -40, 80, "C", "temperature of the inverter space in the design summer").Eg("38"), 30.0),
-	number("latitude", -90, 90, "degrees", "latitude; north is positive").Else("not known; with an [[array]] it must be given").Eg("-37.9"),
-	number("longitude", -180, 180, "degrees", "longitude; east is positive").Else("none: the sun is highest at 12:00").Eg("145.2"),
-	number("utc_offset_h", -12, 14, "h", "standard time less universal time").Else("none: the sun is highest at 12:00").Eg("10"),
+	number("latitude", -90, 90, "degrees", "latitude; north is positive").Else(
+		"not known; with an [[array]] it must be given").Eg("-37.9"),
+	number("longitude", -180, 180, "degrees", "longitude; east is positive").Else(
+		"none: the sun is highest at 12:00").Eg("145.2"),
+	number("utc_offset_h", -12, 14, "h", "standard time less universal time").Else(
+		"none: the sun is highest at 12:00").Eg("10"),
 	text("meter", "a file of the meter's interval data, set beside the list of loads").Else("none").Eg(`"meter.csv"`),
-	or(choice("units", "units of the papers; us: Fahrenheit, feet, pounds and AWG, in American English", "metric", "us").Eg(`"us"`), "metric"),
+	or(choice("units", "units of the papers; us: Fahrenheit, feet, pounds and AWG, in American English", "metric",
+		"us").Eg(`"us"`), "metric"),
 }}
 
 var outageKeys = strict.Keys{Name: "[outage]", List: []strict.Key{
@@ -49,10 +56,12 @@ var outageKeys = strict.Keys{Name: "[outage]", List: []strict.Key{
 
 var practiceKeys = strict.Keys{Name: "[practice]", List: append([]strict.Key{
 	or(number("margin", 0, 2, "", "design margin on capacity").Eg("0.10"), 0.10),
-	or(number("growth", -0.9, 5, "", "growth of the energy, on the bank; leave power free with headroom").Eg("0.05"), 0.0),
+	or(number("growth", -0.9, 5, "", "growth of the energy, on the bank; leave power free with headroom").Eg(
+		"0.05"), 0.0),
 	or(number("headroom", 0, 0.9, "", "share of the inverter's ratings that is kept free").Eg("0.0"), 0.0),
 	or(number("end_of_life", 0.1, 1, "", "capacity left when the autonomy must still be met").Eg("0.80"), 0.80),
-	number("max_dod", 0.01, 1, "", "deepest discharge; never above one that the unit gives").Else("that of the unit").Eg("0.5"),
+	number("max_dod", 0.01, 1, "", "deepest discharge; never above one that the unit gives").Else(
+		"that of the unit").Eg("0.5"),
 	or(above("confidence", 0, 1, "", "confidence of the probable demand").Eg("0.999"), 0.999),
 }, wiringPracticeKeys...)}
 
@@ -64,8 +73,10 @@ var inverterKeys = strict.Keys{Name: "[inverter]", List: append([]strict.Key{
 var bankKeys = strict.Keys{Name: "[bank]", List: append([]strict.Key{
 	useKey(`"lfp-51-100"`),
 	or(whole("strings", 0, 1000, "parallel strings; 0: sized by the planner").Eg("4"), 0),
-	above("vent_cm2", 0, 1e6, "cm2", "ventilation opening of the battery space, inlet and outlet each").Else("not known").Eg("200"),
-	or(choice("vent_rule", "ventilation rule: the standard's, or the larger of it and Australia's", "iec", AustralianVent).Eg(`"au"`), "iec"),
+	above("vent_cm2", 0, 1e6, "cm2", "ventilation opening of the battery space, inlet and outlet each").Else(
+		"not known").Eg("200"),
+	or(choice("vent_rule", "ventilation rule: the standard's, or the larger of it and Australia's", "iec",
+		AustralianVent).Eg(`"au"`), "iec"),
 }, catalog.BatteryKeys...), AtMostOne: catalog.BatteryExclusive}
 
 var boardKeys = strict.Keys{Name: "[board]", List: []strict.Key{
@@ -91,12 +102,14 @@ var circuitKeys = strict.Keys{Name: "[[circuit]]", List: []strict.Key{
 	required(choice("board", "the board that it is on", "backup", "main", "either").Eg(`"backup"`)),
 }}
 
-// loadKeys: what a class of appliances may give stands in package catalog. Without a class the figures that must be known are required,
-// and so are name and circuit.
+// loadKeys: what a class of appliances may give stands in package catalog. Without a class the figures that must be
+// known are required, and so are name and circuit.
 var loadKeys = strict.Keys{Name: "[[load]]", List: append([]strict.Key{
-	alone(text("name", "name of the appliance, or of the group of equal ones").Else("with use, that of the class").Eg(`"Bore pump"`)),
+	alone(text("name", "name of the appliance, or of the group of equal ones").Else("with use, that of the class").Eg(
+		`"Bore pump"`)),
 	alone(text("circuit", "id of its circuit").Else("with use, one of its own on the backup board").Eg(`"water"`)),
-	text("use", "id of a class of appliances in the catalog, for every key that is not given").Else("none: the keys of its own tell").Eg(`"oven"`),
+	text("use", "id of a class of appliances in the catalog, for every key that is not given").Else(
+		"none: the keys of its own tell").Eg(`"oven"`),
 }, catalog.LoadKeys...), AtMostOne: catalog.LoadExclusive}
 
 var arrayKeys = strict.Keys{Name: "[[array]]", List: append([]strict.Key{
@@ -107,13 +120,15 @@ var arrayKeys = strict.Keys{Name: "[[array]]", List: append([]strict.Key{
 	required(number("azimuth_deg", 0, 360, "degrees", "direction that the plane faces, clockwise from north").Eg("0")),
 	or(whole("input", 1, 64, "tracker input of the inverter").Eg("1"), 1),
 	{Name: "monthly_kwh_m2_day", Kind: strict.Numbers, Min: 0, Max: 15, Unit: "kWh/m2", MinLen: 12, MaxLen: 12,
-		Doc: "mean daily irradiation on the horizontal, not in the plane of the array, January first", Otherwise: "not known", Example: "[7, 6, 5, 3.5, 2.4, 2, 2.2, 3, 4, 5.2, 6.1, 7]"},
+		Doc:       "mean daily irradiation on the horizontal, not in the plane of the array, January first",
+		Otherwise: "not known", Example: "[7, 6, 5, 3.5, 2.4, 2, 2.2, 3, 4, 5.2, 6.1, 7]"},
 	text("weather", "a weather file").Else("none").Eg(`"town.epw"`),
 }, catalog.ModuleKeys...), AtMostOne: [][]string{{"monthly_kwh_m2_day", "weather"}}}
 
 var generatorKeys = strict.Keys{Name: "[generator]", List: append([]strict.Key{
 	useKey(`"diesel-20k-3"`),
-	number("start_soc", 0, 1, "", "state of charge at which it starts").Else("0.3, or as much higher as the bank wants").Eg("0.55"),
+	number("start_soc", 0, 1, "", "state of charge at which it starts").Else(
+		"0.3, or as much higher as the bank wants").Eg("0.55"),
 	or(number("stop_soc", 0, 1, "", "state of charge at which it stops").Eg("0.85"), 0.8),
 }, catalog.GeneratorKeys...)}
 
@@ -122,10 +137,12 @@ const theSites = "as without the option"
 
 var optionKeys = strict.Keys{Name: "[[option]]", List: []strict.Key{
 	required(text("name", "name of the variant").Eg(`"Lithium"`)),
-	{Name: "inverter", Kind: strict.Group, Keys: loose(&inverterKeys), Doc: "any keys of [inverter]", Otherwise: theSites, Example: "{ count = 6 }"},
+	{Name: "inverter", Kind: strict.Group, Keys: loose(&inverterKeys), Doc: "any keys of [inverter]",
+		Otherwise: theSites, Example: "{ count = 6 }"},
 	{Name: "bank", Kind: strict.Group, Keys: loose(&bankKeys),
 		Doc: "any keys of [bank]", Otherwise: theSites, Example: `{ use = "lfp-51-100", strings = 3 }`},
-	{Name: "outage", Kind: strict.Group, Keys: loose(&outageKeys), Doc: "any keys of [outage]", Otherwise: theSites, Example: "{ autonomy_h = 48 }"},
+	{Name: "outage", Kind: strict.Group, Keys: loose(&outageKeys), Doc: "any keys of [outage]", Otherwise: theSites,
+		Example: "{ autonomy_h = 48 }"},
 	{Name: "practice", Kind: strict.Group, Keys: loose(&practiceKeys),
 		Doc: "any keys of [practice]", Otherwise: theSites, Example: "{ max_dod = 0.7 }"},
 }}

@@ -95,7 +95,8 @@ func TestKeys(t *testing.T) {
 // TestModuleDefaultsTold: what the table of keys tells of the defaults of a module is what is taken.
 func TestModuleDefaultsTold(t *testing.T) {
 	m, _ := solar.Module{}.WithDefaults()
-	want := map[string]string{"pmax_pct_per_c": fmt.Sprintf("%g %%", 100*m.PmaxPerC), "isc_pct_per_c": fmt.Sprintf("%g %%", 100*m.IscPerC), "noct_c": fmt.Sprintf("%g C", m.NOCTC)}
+	want := map[string]string{"pmax_pct_per_c": fmt.Sprintf("%g %%", 100*m.PmaxPerC),
+		"isc_pct_per_c": fmt.Sprintf("%g %%", 100*m.IscPerC), "noct_c": fmt.Sprintf("%g C", m.NOCTC)}
 	told := 0
 	for _, k := range catalog.ModuleKeys {
 		if text := want[k.Name]; text != "" {
@@ -123,7 +124,8 @@ func TestSampleGivesEveryKey(t *testing.T) {
 			return
 		}
 		if k.Kind == strict.Group || k.Kind == strict.Groups {
-			if !regexp.MustCompile(`(?m)(^\[\[?|^)`+k.Name+`(\]| = |\.)`).MatchString(text) && k.Name != "motor" && k.Name != "cycle" {
+			if !regexp.MustCompile(`(?m)(^\[\[?|^)`+k.Name+`(\]| = |\.)`).MatchString(text) && k.Name != "motor" &&
+				k.Name != "cycle" {
 				t.Errorf("%s in %s is not in the sample", k.Name, table)
 			}
 			return

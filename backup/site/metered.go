@@ -9,8 +9,9 @@ import (
 	"outlast/catalog/strict"
 )
 
-// ReadMeter has the meter file read that the site names, if it does; read is given the name as it stands in the site file. The error is of
-// type [strict.Problems]: those of the meter file as they are, others stand at the site's `meter`.
+// ReadMeter has the meter file read that the site names, if it does; read is given the name as it stands in the site
+// file. The error is of type [strict.Problems]: those of the meter file as they are, others stand at the site's
+// `meter`.
 func (s *Site) ReadMeter(read func(name string) (*meter.Use, error)) error {
 	if s.Meter == "" {
 		return nil

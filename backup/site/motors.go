@@ -9,19 +9,23 @@ import (
 	"outlast/loads"
 )
 
-// motorWords are the names of appliances with a motor or a compressor, in the four languages of the papers, in lower case. A name that
-// holds one of stems anywhere (German joins words), or one of words as a word of its own, tells of a motor. Common names, collected for
-// this program.
+// motorWords are the names of appliances with a motor or a compressor, in the four languages of the papers, in lower
+// case. A name that holds one of stems anywhere (German joins words), or one of words as a word of its own, tells of a
+// motor. Common names, collected for this program.
 var motorWords = struct{ stems, words []string }{
 	stems: []string{
-		"fridge", "freezer", "refrigerator", "pump", "compressor", "air condition", "air-condition", "aircon", "washing machine", "dishwasher",
+		"fridge", "freezer", "refrigerator", "pump", "compressor", "air condition", "air-condition", "aircon",
+		"washing machine", "dishwasher",
 		"tumble dryer", "ventilator", "heat recovery", "garage door", "lawn mower", "milking machine",
-		"kühlschrank", "kühltruhe", "gefrier", "kompressor", "verdichter", "klimaanlage", "klimagerät", "waschmaschine", "wäschetrockner",
+		"kühlschrank", "kühltruhe", "gefrier", "kompressor", "verdichter", "klimaanlage", "klimagerät", "waschmaschine",
+		"wäschetrockner",
 		"geschirrspül", "spülmaschine", "lüfter", "ventilateur", "garagentor", "kreissäge", "melkmaschine",
-		"frigo", "réfrigérateur", "congélateur", "pompe", "compresseur", "climatis", "lave-linge", "lave-vaisselle", "sèche-linge",
+		"frigo", "réfrigérateur", "congélateur", "pompe", "compresseur", "climatis", "lave-linge", "lave-vaisselle",
+		"sèche-linge",
 		"nevera", "heladera", "congelador", "compresor", "aire acondicionado", "lavadora", "lavavajillas", "secadora",
 	},
-	words: []string{"fan", "fans", "motor", "motors", "moteur", "motores", "washer", "dryer", "chiller", "bomba", "bombas", "saw", "säge", "scie", "sierra", "hoist",
+	words: []string{"fan", "fans", "motor", "motors", "moteur", "motores", "washer", "dryer", "chiller", "bomba",
+		"bombas", "saw", "säge", "scie", "sierra", "hoist",
 		"lathe", "grinder", "motoren", "moteurs"},
 }
 
@@ -33,16 +37,18 @@ func namesMotor(name string) bool {
 			return true
 		}
 	}
-	return slices.ContainsFunc(strings.FieldsFunc(name, func(r rune) bool { return !unicode.IsLetter(r) }), func(word string) bool {
-		return slices.Contains(motorWords.words, word)
-	})
+	return slices.ContainsFunc(strings.FieldsFunc(name, func(r rune) bool { return !unicode.IsLetter(r) }),
+		func(word string) bool {
+			return slices.Contains(motorWords.words, word)
+		})
 }
 
-// hasMotor says whether a load is to be counted as a motor: it starts harder than it runs, or its name or its class says so.
+// hasMotor says whether a load is to be counted as a motor: it starts harder than it runs, or its name or its class
+// says so.
 func hasMotor(l *loads.Load) bool { return l.Start != nil || isMotor(l) }
 
-// isMotor says whether a load has a motor or a compressor: by its class, where it uses one (some of its kind start harder than they run),
-// else by its name.
+// isMotor says whether a load has a motor or a compressor: by its class, where it uses one (some of its kind start
+// harder than they run), else by its name.
 func isMotor(l *loads.Load) bool {
 	if l.Typical != nil {
 		return l.Typical.High.Start != nil
@@ -50,15 +56,18 @@ func isMotor(l *loads.Load) bool {
 	return namesMotor(l.Name)
 }
 
-// startUnknown says whether a load may start harder than it runs, and the file does not tell how: it has a motor, or it draws
-// reactive power, as motors do. A class without a start is known not to start.
+// startUnknown says whether a load may start harder than it runs, and the file does not tell how: it has a motor, or it
+// draws reactive power, as motors do. A class without a start is known not to start.
 func startUnknown(l *loads.Load) bool {
-	return l.Start == nil && l.RunningW > 0 && (isMotor(l) || l.Typical == nil && l.PowerFactor > 0 && l.PowerFactor < 1)
+	return l.Start == nil && l.RunningW > 0 && (isMotor(l) || l.Typical == nil && l.PowerFactor > 0 &&
+		l.PowerFactor < 1)
 }
 
-// WithLargestMotor is the largest current of a set, told by of, with one unit of a motor counting share more than it draws: of those that
-// may run together the one for which that is most. weight is the count of the loads beside it; what it counts more already stays.
-func WithLargestMotor(set *loads.Set, ls []loads.Load, weight func(loads.Load) float64, share float64, of func(loads.Demand) float64) float64 {
+// WithLargestMotor is the largest current of a set, told by of, with one unit of a motor counting share more than it
+// draws: of those that may run together the one for which that is most. weight is the count of the loads beside it;
+// what it counts more already stays.
+func WithLargestMotor(set *loads.Set, ls []loads.Load, weight func(loads.Load) float64, share float64,
+	of func(loads.Demand) float64) float64 {
 	most := 0.0
 	if share == 0 {
 		return most
@@ -80,8 +89,8 @@ func WithLargestMotor(set *loads.Set, ls []loads.Load, weight func(loads.Load) f
 	return most
 }
 
-// WithoutStart names those of some loads whose start is not known, the larger ones first: those whose names tell of a motor, and those
-// that only draw reactive power, as electronics do too.
+// WithoutStart names those of some loads whose start is not known, the larger ones first: those whose names tell of a
+// motor, and those that only draw reactive power, as electronics do too.
 func WithoutStart(ls []loads.Load) (named, reactive []string) {
 	unknown := loads.Where(ls, startUnknown)
 	slices.SortFunc(unknown, func(a, b loads.Load) int {

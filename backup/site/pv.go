@@ -12,8 +12,8 @@ import (
 	"outlast/catalog/strict"
 )
 
-// ReadWeather reads the weather files that arrays name, through open, which is given the name as it stands in the site file.
-// The error is of type [strict.Problems] and stands at the array's `weather`.
+// ReadWeather reads the weather files that arrays name, through open, which is given the name as it stands in the site
+// file. The error is of type [strict.Problems] and stands at the array's `weather`.
 func (s *Site) ReadWeather(open func(name string) (io.ReadCloser, error)) error {
 	var problems strict.Problems
 	read := map[string]*solar.Weather{}
@@ -118,8 +118,8 @@ func (s *Site) inputLimitW(input int) float64 {
 	return math.Inf(1)
 }
 
-// StringClimate is the coldest and the hottest air that the strings must live with: of the site file, and of the weather files where they go
-// beyond it.
+// StringClimate is the coldest and the hottest air that the strings must live with: of the site file, and of the
+// weather files where they go beyond it.
 func (s *Site) StringClimate() solar.Climate {
 	climate := solar.Climate{ColdestC: s.ColdestC, HottestC: max(s.HottestC, s.ColdestC)}
 	for _, a := range s.Arrays {

@@ -128,8 +128,8 @@ func (e equipment) over(option *strict.Table) equipment {
 	}
 }
 
-// equip reads outage, practice, inverter and bank into s and checks them against each other. base is the site's own tables,
-// which e shares where an option leaves them as they are.
+// equip reads outage, practice, inverter and bank into s and checks them against each other. base is the site's own
+// tables, which e shares where an option leaves them as they are.
 func (r *reader) equip(s *Site, e, base equipment) {
 	r.equipped = append(r.equipped, e)
 	s.Practice = readPractice(e.practice)
@@ -146,7 +146,8 @@ func (r *reader) equip(s *Site, e, base equipment) {
 	}
 	readWiringPractice(s, e.practice)
 	s.Defaults = strict.Defaults(slices.Concat(
-		[]*strict.Table{r.root.Table("site"), e.outage, e.practice, e.inverter, e.bank, r.root.Table("board"), r.wiring},
+		[]*strict.Table{r.root.Table("site"), e.outage, e.practice, e.inverter, e.bank, r.root.Table("board"),
+			r.wiring},
 		r.root.Tables("circuit"), r.assumedTables(), r.loads, r.root.Tables("array"), r.root.Tables("generator"))...)
 }
 
@@ -163,27 +164,37 @@ func checkReserve(s *Site, e, base equipment) {
 	}
 	switch {
 	case e.outage == base.outage && e.practice != base.practice && e.practice.Gives("max_dod"):
-		e.practice.Report("max_dod", "", "found %.4g, want more than %.4g: above the reserve of %.4g there is no charge to give", dod, 1-reserve, reserve)
+		e.practice.Report("max_dod", "",
+			"found %.4g, want more than %.4g: above the reserve of %.4g there is no charge to give", dod, 1-reserve,
+			reserve)
 	case e.outage == base.outage && e.bank != base.bank:
-		e.bank.Report(atUse(e.bank, "max_dod"), "", "a unit that gives %.4g of its charge has nothing to give with a reserve of %.4g", dod, reserve)
+		e.bank.Report(atUse(e.bank, "max_dod"), "",
+			"a unit that gives %.4g of its charge has nothing to give with a reserve of %.4g", dod, reserve)
 	default:
-		e.outage.Report("reserve", "", "found %.4g, want more than %.4g: the bank may not be emptied below that", reserve, 1-dod)
+		e.outage.Report("reserve", "", "found %.4g, want more than %.4g: the bank may not be emptied below that",
+			reserve, 1-dod)
 	}
 }
 
 // checkSeries finds the number of units in a string, and reports units that make none for the inverter.
 func checkSeries(s *Site, e, base equipment) {
-	if s.Unit.NominalV <= 0 || s.Inverter.NominalDCV <= 0 || !e.bank.Sound("nominal_v") || !e.inverter.Sound("nominal_dc_v") {
+	if s.Unit.NominalV <= 0 || s.Inverter.NominalDCV <= 0 || !e.bank.Sound("nominal_v") ||
+		!e.inverter.Sound("nominal_dc_v") {
 		return
 	}
-	series, fits, err := battery.Series(s.Unit, s.Inverter.NominalDCV, s.Inverter.DCMinV, s.Inverter.DCMaxV, s.ColdestC, s.Inverter.Equalises)
+	series, fits, err := battery.Series(s.Unit, s.Inverter.NominalDCV, s.Inverter.DCMinV, s.Inverter.DCMaxV, s.ColdestC,
+		s.Inverter.Equalises)
 	switch {
 	case err == nil:
 		s.Series, s.SeriesFits = series, fits
 	case e.inverter != base.inverter && !(e.bank != base.bank && e.bank.Gives("use", "nominal_v")):
-		e.inverter.Report(atUse(e.inverter, "nominal_dc_v"), "", "units of %g V make no bank for an inverter of %g V, want one within 20 %% of them", s.Unit.NominalV, s.Inverter.NominalDCV)
+		e.inverter.Report(atUse(e.inverter, "nominal_dc_v"), "",
+			"units of %g V make no bank for an inverter of %g V, want one within 20 %% of them", s.Unit.NominalV,
+			s.Inverter.NominalDCV)
 	default:
-		e.bank.Report(atUse(e.bank, "nominal_v"), "", "units of %g V make no bank for an inverter of %g V, want one within 20 %% of it", s.Unit.NominalV, s.Inverter.NominalDCV)
+		e.bank.Report(atUse(e.bank, "nominal_v"), "",
+			"units of %g V make no bank for an inverter of %g V, want one within 20 %% of it", s.Unit.NominalV,
+			s.Inverter.NominalDCV)
 	}
 }
 
@@ -213,15 +224,16 @@ func (r *reader) readOutage(s *Site, t *strict.Table) {
 	if start, ok := t.Text("start"); ok && start != "worst" {
 		minute, err := loads.ParseClock(start)
 		if err != nil || minute == calendar.DayMin {
-			t.Report("start", loads.ClockHint(start), "found %s, want \"worst\" or a time of day from \"00:00\" to \"23:59\"", strict.Quote(start))
+			t.Report("start", loads.ClockHint(start),
+				"found %s, want \"worst\" or a time of day from \"00:00\" to \"23:59\"", strict.Quote(start))
 			return
 		}
 		s.Outage.Start = minute
 	}
 }
 
-// lookup finds the equipment that a table uses, and reports an id that the catalog does not have. base is nil where the table
-// gives keys of its own instead.
+// lookup finds the equipment that a table uses, and reports an id that the catalog does not have. base is nil where the
+// table gives keys of its own instead.
 func lookup[T any](t *strict.Table, own []strict.Key, find func(string) (T, error)) (base *T, ok bool) {
 	id, given := t.Text("use")
 	switch {
@@ -262,7 +274,8 @@ func (r *reader) readInverter(s *Site, t *strict.Table) bool {
 	}
 	checkPhases(s, t)
 	if v := s.Inverter.OutputV; !s.Takes(v) {
-		t.Report(atUse(t, "output_v"), "", "the inverter gives %g V, want the site's %g V, line to neutral", v, s.NominalV)
+		t.Report(atUse(t, "output_v"), "", "the inverter gives %g V, want the site's %g V, line to neutral", v,
+			s.NominalV)
 	}
 	return true
 }
@@ -278,7 +291,8 @@ func checkPhases(s *Site, t *strict.Table) {
 		if s.Phases > 1 {
 			want = fmt.Sprintf("1 or %d phases", s.Phases)
 		}
-		t.Report(atUse(t, "phases"), "", "found a unit of %s for a site of %s, want one of %s: outputs of different phases are never joined",
+		t.Report(atUse(t, "phases"), "",
+			"found a unit of %s for a site of %s, want one of %s: outputs of different phases are never joined",
 			counted(unit, "phase"), counted(s.Phases, "phase"), want)
 		return
 	}
@@ -423,7 +437,8 @@ func (r *reader) readCircuits() {
 			if r.site.Phases == 1 {
 				t.Report("phase", "", "found %d, want 1 (or 0): the site has one phase", c.Phase)
 			} else {
-				t.Report("phase", "", "found %d, want a number from 0 (all phases) to the site's %d", c.Phase, r.site.Phases)
+				t.Report("phase", "", "found %d, want a number from 0 (all phases) to the site's %d", c.Phase,
+					r.site.Phases)
 			}
 		}
 		r.site.Circuits = append(r.site.Circuits, c)

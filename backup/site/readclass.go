@@ -18,8 +18,8 @@ type class struct {
 	t *strict.Table
 }
 
-// classOf gives the class that a load uses, and the table of the load filled by it; nil and the table as it is where the load uses none, or one
-// that is not there. A load without a class must tell its figures itself.
+// classOf gives the class that a load uses, and the table of the load filled by it; nil and the table as it is where
+// the load uses none, or one that is not there. A load without a class must tell its figures itself.
 func (r *reader) classOf(t *strict.Table) (*class, *strict.Table) {
 	if !t.Has("use") {
 		t.RequireAlone("")
@@ -49,8 +49,9 @@ func (c *class) fitHours(l *loads.Load) {
 	}
 }
 
-// grown is by how much the start of a class is raised for a load that runs at more than the class: a larger motor starts harder. A load that runs
-// at less keeps the start, the safe side. It is 1 without a class, and for a start that the load gives itself.
+// grown is by how much the start of a class is raised for a load that runs at more than the class: a larger motor
+// starts harder. A load that runs at less keeps the start, the safe side. It is 1 without a class, and for a start that
+// the load gives itself.
 func (c *class) grown(key string, l *loads.Load) float64 {
 	if c == nil || !c.t.FromBase(key) || c.Typical.RunningW == 0 {
 		return 1
@@ -59,7 +60,8 @@ func (c *class) grown(key string, l *loads.Load) float64 {
 	factor := max(1, l.RunningW/typical, l.Running().VA()*c.PowerFactor/typical)
 	if factor > 1 {
 		v, _ := c.t.Number(key)
-		c.t.NoteTypical(key, string(wording.WithUnit(factor*v, strings.ToUpper(strings.TrimPrefix(key, "starting_")))), c.ID)
+		c.t.NoteTypical(key, string(wording.WithUnit(factor*v,
+			strings.ToUpper(strings.TrimPrefix(key, "starting_")))), c.ID)
 	}
 	return factor
 }
@@ -104,11 +106,13 @@ func (c *class) ends(l *loads.Load, f catalog.ApplianceFigures) loads.Ends {
 	return e
 }
 
-// start is a start of another size: with the angle and the seconds of the typical one, or of the class where that has none.
+// start is a start of another size: with the angle and the seconds of the typical one, or of the class where that has
+// none.
 func (c *class) start(typical *loads.Start, va float64) *loads.Start {
 	if typical != nil {
 		k := va / typical.VA()
-		return &loads.Start{Power: typical.Power.Scale(k), PlainVA: typical.PlainVA * k, Seconds: typical.Seconds, PFAssumed: typical.PFAssumed}
+		return &loads.Start{Power: typical.Power.Scale(k), PlainVA: typical.PlainVA * k, Seconds: typical.Seconds,
+			PFAssumed: typical.PFAssumed}
 	}
 	seconds, _ := c.t.Number("starting_s")
 	if pf, given := c.t.Number("starting_pf"); given {
@@ -120,8 +124,8 @@ func (c *class) start(typical *loads.Start, va float64) *loads.Start {
 // tropicsDeg is the latitude up to which the sun stands overhead once a year: no winter and summer to heat and cool in.
 const tropicsDeg = 23.5
 
-// season turns the months of a class, which are those north of the equator, into those of the site: half a year later south of it, and all of
-// them where the site does not tell where it is or has no such seasons, the safe side.
+// season turns the months of a class, which are those north of the equator, into those of the site: half a year later
+// south of it, and all of them where the site does not tell where it is or has no such seasons, the safe side.
 func (r *reader) season(t *strict.Table, l *loads.Load) {
 	if !t.FromBase("months") {
 		return
@@ -139,8 +143,8 @@ func (r *reader) season(t *strict.Table, l *loads.Load) {
 
 // The circuit that the planner assumes for a load that names none.
 const (
-	// onePhaseA: what draws more is taken to lie on all phases. 16 A is the rating of a European socket circuit, and 80 % of the 20 A of a
-	// North American one. Common practice.
+	// onePhaseA: what draws more is taken to lie on all phases. 16 A is the rating of a European socket circuit, and 80
+	// % of the 20 A of a North American one. Common practice.
 	onePhaseA = 16.0
 	// longRunning: its breaker has this much to spare, whatever the hours: NEC 210.20(A), see continuousH.
 	longRunning = 1.25
@@ -163,8 +167,8 @@ func (r *reader) assumedTables() []*strict.Table {
 	return out
 }
 
-// assumeCircuit puts a load that names no circuit on one of its own, on the backup board: what the owner lists is what shall stay on, and where
-// that is too much, the plan must say so. The planner picks its phase.
+// assumeCircuit puts a load that names no circuit on one of its own, on the backup board: what the owner lists is what
+// shall stay on, and where that is too much, the plan must say so. The planner picks its phase.
 func (r *reader) assumeCircuit(c *class, l *loads.Load) {
 	s := r.site
 	if c.t.Has("circuit") {

@@ -1,7 +1,8 @@
 // Package site says what a site file says: its keys, how it is read, and what holds where it is silent.
 //
-// [Read] reads the file into a [Site]: one home, its loads and circuits, and the equipment chosen for it. Powers are W or VA, energies Wh,
-// charge Ah, potentials V, currents A, times h, s or minutes of the day as named, temperatures degrees C.
+// [Read] reads the file into a [Site]: one home, its loads and circuits, and the equipment chosen for it. Powers are W
+// or VA, energies Wh, charge Ah, potentials V, currents A, times h, s or minutes of the day as named, temperatures
+// degrees C.
 package site
 
 import (
@@ -140,12 +141,14 @@ func (s *Site) RestsOnClass(name string) bool {
 // AustralianVent is the word for the Australian rule in vent_rule of [bank].
 const AustralianVent = "au"
 
-// outputTolerance is how far an inverter's volts may be from the site's: farther ones are of another system. Own planning rule.
+// outputTolerance is how far an inverter's volts may be from the site's: farther ones are of another system. Own
+// planning rule.
 const outputTolerance = 0.2
 
 // Takes says whether an output of so many volts, line to neutral, suits the site; 0 is not given.
 func (s *Site) Takes(outputV float64) bool {
-	return outputV <= 0 || s.NominalV <= 0 || outputV >= (1-outputTolerance)*s.NominalV && outputV <= (1+outputTolerance)*s.NominalV
+	return outputV <= 0 || s.NominalV <= 0 || outputV >= (1-outputTolerance)*s.NominalV &&
+		outputV <= (1+outputTolerance)*s.NominalV
 }
 
 // SetMonth settles the month of the outage where the file leaves it open.
@@ -182,22 +185,23 @@ func (s *Site) Label(id string) string {
 	return id
 }
 
-// Of a generator that shall prevent darkness: how far above the charge at which the circuits lose power it starts at least, and where it
-// starts if nobody says. Common practice.
+// Of a generator that shall prevent darkness: how far above the charge at which the circuits lose power it starts at
+// least, and where it starts if nobody says. Common practice.
 const (
 	GeneratorAbove = 0.05
 	usualStartSoC  = 0.3
 )
 
-// LargerInverters are the catalog's inverters that could take the place of the site's and carry more, smallest first: the same
-// bank voltage, phases and output.
+// LargerInverters are the catalog's inverters that could take the place of the site's and carry more, smallest first:
+// the same bank voltage, phases and output.
 func (s *Site) LargerInverters() []catalog.Inverter {
 	if s.catalog == nil {
 		return nil
 	}
 	var out []catalog.Inverter
 	for _, v := range s.catalog.Inverters() {
-		if v.RatedVA > s.Inverter.RatedVA && v.NominalDCV == s.Inverter.NominalDCV && v.Phases == s.Inverter.Phases && v.OutputV == s.Inverter.OutputV {
+		if v.RatedVA > s.Inverter.RatedVA && v.NominalDCV == s.Inverter.NominalDCV && v.Phases == s.Inverter.Phases &&
+			v.OutputV == s.Inverter.OutputV {
 			out = append(out, v)
 		}
 	}

@@ -9,8 +9,8 @@ import (
 	"outlast/backup/solar"
 )
 
-// skies are the arrays of a home under their skies, before an inverter limits what they give. They are the same for all options of a home, and
-// each draw of a month is worked out once for all of them.
+// skies are the arrays of a home under their skies, before an inverter limits what they give. They are the same for all
+// options of a home, and each draw of a month is worked out once for all of them.
 type skies struct {
 	Cautions []phrase.Phrase
 
@@ -32,7 +32,8 @@ type panel struct {
 	file  *solar.Weather
 }
 
-// monthDraws are the draws of one month that are known. They share receivers, for which the sun stands where it did in the draw before.
+// monthDraws are the draws of one month that are known. They share receivers, for which the sun stands where it did in
+// the draw before.
 type monthDraws struct {
 	mu        sync.Mutex
 	receivers []*solar.Receiver

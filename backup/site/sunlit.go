@@ -15,7 +15,8 @@ type Sunlit struct {
 	limits []float64 // what each of inputs takes, W
 }
 
-// sunDraws is how many draws of the days of sun a figure rests on, where they are drawn: as many as of the rhythms of loads.
+// sunDraws is how many draws of the days of sun a figure rests on, where they are drawn: as many as of the rhythms of
+// loads.
 const sunDraws = SpreadDraws
 
 // Sunlit makes the arrays ready to be drawn. Without arrays it is nil; the error may be errNoSun.
@@ -119,7 +120,8 @@ func (s *Sunlit) SunMonth(month int) (m SunMonth, err error) {
 // FirstSunSeed is the seed of the first draw of a plan.
 const FirstSunSeed = 1
 
-// TenthsOf sorts values and tells their spread: each is the smallest of them such that no less than its share is no larger.
+// TenthsOf sorts values and tells their spread: each is the smallest of them such that no less than its share is no
+// larger.
 func TenthsOf(values []float64) Tenths {
 	slices.Sort(values)
 	at := func(tenth int) float64 { return values[(tenth*len(values)+9)/10-1] }

@@ -24,8 +24,8 @@ type Wiring struct {
 // A Cable is a conductor as the site file has it. 0: not given.
 type Cable struct{ LengthM, MM2 float64 }
 
-// usBelowV is the voltage, line to neutral, under which the US tables are taken where the file does not say: 100, 120 and 127 V
-// belong to the Americas and Japan, 220 V and more to the rest.
+// usBelowV is the voltage, line to neutral, under which the US tables are taken where the file does not say: 100, 120
+// and 127 V belong to the Americas and Japan, 220 V and more to the rest.
 const usBelowV = 150.0
 
 func (r *reader) readWiring() {
@@ -60,8 +60,9 @@ func (r *reader) readWiring() {
 	for key, field := range map[string]*float64{
 		"bank_m": &w.Bank.LengthM, "bank_mm2": &w.Bank.MM2, "feeder_m": &w.Feeder.LengthM, "feeder_mm2": &w.Feeder.MM2,
 		"input_m": &w.Input.LengthM, "input_mm2": &w.Input.MM2, "array_m": &w.Array.LengthM, "array_mm2": &w.Array.MM2,
-		"bank_device_a": &w.BankDevice.RatedA, "bank_device_v": &w.BankDevice.RatedV, "bank_device_breaking_a": &w.BankDevice.BreakingA,
-		"feeder_breaker_a": &w.FeederBreakerA, "input_breaker_a": &w.InputBreakerA,
+		"bank_device_a": &w.BankDevice.RatedA, "bank_device_v": &w.BankDevice.RatedV,
+		"bank_device_breaking_a": &w.BankDevice.BreakingA,
+		"feeder_breaker_a":       &w.FeederBreakerA, "input_breaker_a": &w.InputBreakerA,
 		"array_isolator_a": &w.Isolator.RatedA, "array_isolator_v": &w.Isolator.RatedV,
 	} {
 		*field, _ = t.Number(key)
@@ -99,8 +100,8 @@ func (w *Wiring) standardSize(t *strict.Table, key string) {
 	t.Report(key, hint, "found %g mm2, want a standard size of the %s tables", mm2, w.Tables)
 }
 
-// A wiringFactor ties a practice key to its field. matters says whether the plan of a site makes use of it: only then is a
-// default that stands in for it worth a line.
+// A wiringFactor ties a practice key to its field. matters says whether the plan of a site makes use of it: only then
+// is a default that stands in for it worth a line.
 type wiringFactor struct {
 	Key     string
 	Field   func(*wiring.Practice) *float64
@@ -114,7 +115,8 @@ var WiringFactors = []wiringFactor{
 	{"dc_drop", func(p *wiring.Practice) *float64 { return &p.DCDropLimit }, (*Site).hasDCLength},
 	{"ac_drop", func(p *wiring.Practice) *float64 { return &p.ACDropLimit }, (*Site).hasACLength},
 	{"total_drop", func(p *wiring.Practice) *float64 { return &p.TotalDropLimit }, (*Site).hasFeederLength},
-	{"start_drop", func(p *wiring.Practice) *float64 { return &p.StartDropLimit }, func(s *Site) bool { return s.hasDCLength() || s.hasACLength() }},
+	{"start_drop", func(p *wiring.Practice) *float64 { return &p.StartDropLimit },
+		func(s *Site) bool { return s.hasDCLength() || s.hasACLength() }},
 	{"long_run_per_m", func(p *wiring.Practice) *float64 { return &p.LongRunPerM }, (*Site).hasLongRun},
 	{"surge_rise_k", func(p *wiring.Practice) *float64 { return &p.SurgeRiseK }, always},
 	{"generator_share", func(p *wiring.Practice) *float64 { return &p.GeneratorShare }, (*Site).hasGenerator},
@@ -152,7 +154,8 @@ func (p Practice) Wires() wiring.Practice {
 	return filled
 }
 
-// readWiringPractice reads the factors of the wiring. It comes last: which of them matter depends on the rest of the site.
+// readWiringPractice reads the factors of the wiring. It comes last: which of them matter depends on the rest of the
+// site.
 func readWiringPractice(s *Site, t *strict.Table) {
 	p := &s.Practice.Wiring
 	for _, f := range WiringFactors {

@@ -31,7 +31,8 @@ type sizer struct {
 	of      int
 }
 
-// frontTimes is up to how many times the autonomy asked for a larger bank still counts as longer: what lasts longer is another site.
+// frontTimes is up to how many times the autonomy asked for a larger bank still counts as longer: what lasts longer is
+// another site.
 const frontTimes = 2
 
 func (z *sizer) run(cat *catalog.Catalog) error {
@@ -105,8 +106,8 @@ func (z *sizer) group(v *site.Site, units []battery.Unit) error {
 	return nil
 }
 
-// placed puts the circuits whose phase is open on phases that the inverters bear, and works out what is asked for there, once for
-// equal phases.
+// placed puts the circuits whose phase is open on phases that the inverters bear, and works out what is asked for
+// there, once for equal phases.
 func (z *sizer) placed(v *site.Site) (*site.Site, *facts.Asked, error) {
 	d := split.NewDecider(v, z.shared, verdict.IDsOn(verdict.OnInverterAlone)...)
 	picks := []int(nil)
@@ -133,7 +134,8 @@ func (z *sizer) effort() facts.Effort {
 
 // pair tries one battery behind the inverters, with as many strings as it takes.
 func (z *sizer) pair(v site.Site, a *facts.Asked, u battery.Unit) error {
-	series, fits, err := battery.Series(u, v.Inverter.NominalDCV, v.Inverter.DCMinV, v.Inverter.DCMaxV, v.ColdestC, v.Inverter.Equalises)
+	series, fits, err := battery.Series(u, v.Inverter.NominalDCV, v.Inverter.DCMinV, v.Inverter.DCMaxV, v.ColdestC,
+		v.Inverter.Equalises)
 	if err != nil {
 		return nil // of these batteries no string comes near the inverter's volts
 	}
@@ -151,7 +153,8 @@ func (z *sizer) pair(v site.Site, a *facts.Asked, u battery.Unit) error {
 		p, err := z.serve(&v, a, func(p *facts.Facts) bool { return tooMany(p) || p.FirstFailing() != nil })
 		if err != nil {
 			c := verdict.Check{ID: verdict.Unworkable, Status: verdict.Fail, Reason: wording.ReasonOf(err)}
-			z.out.Misses = append(z.out.Misses, Miss{v.Inverter, v.InverterCount, &u, series, v.Strings, []verdict.Check{c}})
+			z.out.Misses = append(z.out.Misses, Miss{v.Inverter, v.InverterCount, &u, series, v.Strings,
+				[]verdict.Check{c}})
 			return nil
 		}
 		if v.Strings == 0 {
@@ -235,7 +238,8 @@ func fitOf(p *facts.Facts, n int) Fit {
 // own plans the file as it stands, for the autonomy that is sized for.
 func (z *sizer) own() error {
 	s := *z.file
-	own := Own{Miss: Miss{Inverter: s.Inverter, Count: s.InverterCount, Unit: &s.Unit, Series: s.Series, Strings: s.Strings}}
+	own := Own{Miss: Miss{Inverter: s.Inverter, Count: s.InverterCount, Unit: &s.Unit, Series: s.Series,
+		Strings: s.Strings}}
 	defer func() { z.out.Own = own }()
 	p, err := z.plan(z.ctx, &s)
 	if z.ctx.Err() != nil {
@@ -245,7 +249,8 @@ func (z *sizer) own() error {
 		own.Failing = []verdict.Check{{ID: verdict.Unworkable, Status: verdict.Fail, Reason: wording.ReasonOf(err)}}
 		return nil
 	}
-	own.Series, own.Strings, own.Failing, own.Cautions = p.Bank.Series, p.Bank.Strings, p.With(verdict.Fail), len(p.With(verdict.Caution))
+	own.Series, own.Strings, own.Failing, own.Cautions = p.Bank.Series, p.Bank.Strings, p.With(verdict.Fail),
+		len(p.With(verdict.Caution))
 	own.AutonomyH, own.Capped, own.Carried = p.Bank.AutonomyH, p.Bank.AutonomyCap, p.Carried()
 	if price, ok := p.Price(); ok {
 		own.Price = &price

@@ -14,22 +14,23 @@ import (
 	"outlast/loads"
 )
 
-// Options say what to size for. The zero value sizes for the site's own autonomy, with all circuits that may go on the backup
-// board.
+// Options say what to size for. The zero value sizes for the site's own autonomy, with all circuits that may go on the
+// backup board.
 type Options struct {
 	AutonomyH float64 // 0: the site's
-	// Essential leaves the circuits that may go on either board on the main board. Else as many of the most important ones are carried
-	// as the board has ways.
+	// Essential leaves the circuits that may go on either board on the main board. Else as many of the most important
+	// ones are carried as the board has ways.
 	Essential bool
 	MaxCount  int // inverters of one kind; 0 is DefaultMaxCount
-	// MoreStrings takes banks with more strings side by side than are usual for the battery (max_parallel) too. They are a caution of the
-	// plan, and few people want to look after them.
+	// MoreStrings takes banks with more strings side by side than are usual for the battery (max_parallel) too. They
+	// are a caution of the plan, and few people want to look after them.
 	MoreStrings bool
 	// Progress is told how many of how many pairs of inverters and batteries have been looked at; nil: nobody asks.
 	Progress func(done, of int)
 }
 
-// DefaultMaxCount is how many equal inverters are tried side by side: makers rarely allow more than two on each of three phases.
+// DefaultMaxCount is how many equal inverters are tried side by side: makers rarely allow more than two on each of
+// three phases.
 const DefaultMaxCount = 6
 
 // A Fit is a combination of equipment on which no check of the plan fails.
@@ -73,8 +74,8 @@ type Miss struct {
 	Failing  []verdict.Check
 }
 
-// An Own is the site's own design, as its plan has it: with the circuits that the plan chooses for that equipment, which may be others
-// than those that are sized for.
+// An Own is the site's own design, as its plan has it: with the circuits that the plan chooses for that equipment,
+// which may be others than those that are sized for.
 type Own struct {
 	Miss          // what of it fails; nothing: it passes
 	Cautions  int // checks that want a look
@@ -91,11 +92,11 @@ type Own struct {
 type Sizes struct {
 	Site      *site.Site // with every circuit on a board
 	AutonomyH float64
-	// Passing holds for each pair of inverters and batteries the smallest bank that passes: the cheapest first, those without a price
-	// after them by energy installed; then by the number of inverters and batteries, and by id.
+	// Passing holds for each pair of inverters and batteries the smallest bank that passes: the cheapest first, those
+	// without a price after them by energy installed; then by the number of inverters and batteries, and by id.
 	Passing []Fit
-	// Front holds what nothing beats in price, autonomy and weight at once, larger banks included, the cheapest first. Only what has a
-	// price and a weight is on it.
+	// Front holds what nothing beats in price, autonomy and weight at once, larger banks included, the cheapest first.
+	// Only what has a price and a weight is on it.
 	Front  []Fit
 	Misses []Miss // the nearest first: the fewest failing checks, then the least missing
 	Own    Own    // the site's own equipment
@@ -107,11 +108,12 @@ type Sizes struct {
 // A PlanFunc plans a site by itself, without its options.
 type PlanFunc func(context.Context, *site.Site) (*facts.Facts, error)
 
-// Search looks for every combination of a catalog's inverters and batteries on which no check of the plan fails, and sets the site's own
-// equipment beside them, as plan has it. It ends early, with the error of ctx, when that is done.
+// Search looks for every combination of a catalog's inverters and batteries on which no check of the plan fails, and
+// sets the site's own equipment beside them, as plan has it. It ends early, with the error of ctx, when that is done.
 //
-// What the circuits ask for depends on no equipment and is worked out once. An inverter that fails by itself needs no bank; and of a pair
-// the number of strings grows from what the capacity needs, because fewer always fail, until the checks pass or more would not help.
+// What the circuits ask for depends on no equipment and is worked out once. An inverter that fails by itself needs no
+// bank; and of a pair the number of strings grows from what the capacity needs, because fewer always fail, until the
+// checks pass or more would not help.
 func Search(ctx context.Context, s *site.Site, cat *catalog.Catalog, plan PlanFunc, o Options) (*Sizes, error) {
 	home := *s
 	home.Options = nil
@@ -127,7 +129,8 @@ func Search(ctx context.Context, s *site.Site, cat *catalog.Catalog, plan PlanFu
 	if err != nil {
 		return nil, err
 	}
-	z := &sizer{ctx: ctx, plan: plan, file: &home, site: decided, options: o, shared: sh, out: &Sizes{Site: decided, AutonomyH: home.Outage.AutonomyH}}
+	z := &sizer{ctx: ctx, plan: plan, file: &home, site: decided, options: o, shared: sh,
+		out: &Sizes{Site: decided, AutonomyH: home.Outage.AutonomyH}}
 	if err := z.run(cat); err != nil {
 		return nil, err
 	}

@@ -9,8 +9,8 @@ import (
 	"outlast/backup/verdict"
 )
 
-// rank sorts combinations: by price, those without one after them by energy installed; then by the number of inverters and batteries,
-// and by id.
+// rank sorts combinations: by price, those without one after them by energy installed; then by the number of inverters
+// and batteries, and by id.
 func rank(list []Fit) { slices.SortStableFunc(list, compareFits) }
 
 func compareFits(a, b Fit) int {
@@ -24,7 +24,8 @@ func compareFits(a, b Fit) int {
 	if a.Price != nil {
 		c = cmp.Compare(*a.Price, *b.Price)
 	}
-	return cmp.Or(c, cmp.Compare(a.Count+a.Units(), b.Count+b.Units()), cmp.Compare(a.Inverter.ID, b.Inverter.ID), cmp.Compare(a.Unit.ID, b.Unit.ID))
+	return cmp.Or(c, cmp.Compare(a.Count+a.Units(), b.Count+b.Units()), cmp.Compare(a.Inverter.ID, b.Inverter.ID),
+		cmp.Compare(a.Unit.ID, b.Unit.ID))
 }
 
 // beats says whether a is at least as good as b in price, autonomy and weight, and better in one of them.
@@ -37,12 +38,15 @@ func (f Fit) beats(o Fit) bool {
 	return *f.Price < *o.Price || longer || f.MassKg < o.MassKg
 }
 
-// unbeaten keeps what nothing beats, the cheapest first. What has no price or no weight cannot be compared and is left out.
+// unbeaten keeps what nothing beats, the cheapest first. What has no price or no weight cannot be compared and is left
+// out.
 func unbeaten(list []Fit) []Fit {
 	list = slices.DeleteFunc(slices.Clone(list), func(f Fit) bool { return f.Price == nil || f.MassKg == 0 })
-	// Nothing is beaten by what costs more; of equal prices the one that lasts longer comes first, then the lighter one.
+	// Nothing is beaten by what costs more; of equal prices the one that lasts longer comes first, then the lighter
+	// one.
 	slices.SortStableFunc(list, func(a, b Fit) int {
-		return cmp.Or(cmp.Compare(*a.Price, *b.Price), cmp.Compare(b.AutonomyH, a.AutonomyH), cmp.Compare(a.MassKg, b.MassKg), compareFits(a, b))
+		return cmp.Or(cmp.Compare(*a.Price, *b.Price), cmp.Compare(b.AutonomyH, a.AutonomyH),
+			cmp.Compare(a.MassKg, b.MassKg), compareFits(a, b))
 	})
 	var out []Fit
 	for _, f := range list {
@@ -53,8 +57,8 @@ func unbeaten(list []Fit) []Fit {
 	return out
 }
 
-// front finds the combinations that nothing beats. The larger banks have not met the checks of the wires and the generator yet: those
-// that come to the front do now, and leave it if they fail.
+// front finds the combinations that nothing beats. The larger banks have not met the checks of the wires and the
+// generator yet: those that come to the front do now, and leave it if they fail.
 func (z *sizer) front() {
 	candidates := slices.Concat(z.out.Passing, z.larger)
 	sound := map[string]bool{}

@@ -24,8 +24,8 @@ func (a Array) check() error {
 	return inRange("albedo", "", a.Albedo, 0, 1)
 }
 
-// A Receiver is an array for several draws of the same hours: where the sun stands as it did in the draw before, its angle to the plane is not
-// worked out again. It is for one goroutine.
+// A Receiver is an array for several draws of the same hours: where the sun stands as it did in the draw before, its
+// angle to the plane is not worked out again. It is for one goroutine.
 type Receiver struct {
 	array readyArray
 	suns  []Sun
@@ -38,8 +38,9 @@ func (a Array) Receiver() (*Receiver, error) {
 	return &Receiver{array: ready}, err
 }
 
-// Receive returns what becomes of the sun over some hours, hour by hour: what falls on the array, and what it gives after losses, before
-// any limit of a tracker input. It is power in proportion to the irradiance in the plane, corrected for the temperature of the cells.
+// Receive returns what becomes of the sun over some hours, hour by hour: what falls on the array, and what it gives
+// after losses, before any limit of a tracker input. It is power in proportion to the irradiance in the plane,
+// corrected for the temperature of the cells.
 func (r *Receiver) Receive(hours []Hour) ([]Receipt, error) {
 	out := make([]Receipt, len(hours))
 	for i := range hours {
@@ -81,7 +82,8 @@ func (r Receipt) Plus(s Receipt) Receipt {
 // Over is the mean over a number of days, or of whatever.
 func (r Receipt) Over(n float64) Receipt {
 	return Receipt{
-		r.GlobalWhM2 / n, r.DiffuseWhM2 / n, r.BeamWhM2 / n, r.SkyWhM2 / n, r.GroundWhM2 / n, r.CoolWh / n, r.WarmWh / n, r.DCWh / n,
+		r.GlobalWhM2 / n, r.DiffuseWhM2 / n, r.BeamWhM2 / n, r.SkyWhM2 / n, r.GroundWhM2 / n, r.CoolWh / n,
+		r.WarmWh / n, r.DCWh / n,
 	}
 }
 

@@ -41,7 +41,8 @@ func TestLosses(t *testing.T) {
 		t.Fatal(err)
 	}
 	near(t, "losses, %", got*100, 14.075660688264469, 1e-12)
-	if _, err := CombineLosses([]Loss{{"soiling", 2}}); err == nil || err.Error() != "solar: loss by soiling 2, want 0 to 1" {
+	if _, err := CombineLosses([]Loss{{"soiling", 2}}); err == nil ||
+		err.Error() != "solar: loss by soiling 2, want 0 to 1" {
 		t.Errorf("2 as a share: %v", err)
 	}
 }
@@ -111,16 +112,17 @@ var moduleGen = rapid.Custom(func(t *rapid.T) Module {
 
 var arrayGen = rapid.Custom(func(t *rapid.T) Array {
 	return Array{
-		StringSet: StringSet{moduleGen.Draw(t, "module"), rapid.IntRange(1, 20).Draw(t, "per string"), rapid.IntRange(1, 10).Draw(t, "strings")},
-		Plane:     Plane{rapid.Float64Range(0, 90).Draw(t, "tilt"), rapid.Float64Range(0, 360).Draw(t, "azimuth")},
-		Albedo:    rapid.Float64Range(0, 1).Draw(t, "albedo"),
+		StringSet: StringSet{moduleGen.Draw(t, "module"), rapid.IntRange(1, 20).Draw(t, "per string"),
+			rapid.IntRange(1, 10).Draw(t, "strings")},
+		Plane:  Plane{rapid.Float64Range(0, 90).Draw(t, "tilt"), rapid.Float64Range(0, 360).Draw(t, "azimuth")},
+		Albedo: rapid.Float64Range(0, 1).Draw(t, "albedo"),
 	}
 })
 
 func TestOneHourByHand(t *testing.T) {
 	// Own arithmetic. Sun at zenith 60 in the south, plane 30 to the south: cos incidence 0.866025; sky (1+0.866025)/2,
-	// ground 0.2*(1-0.866025)/2: 500*0.866025 + 150*0.933013 + 400*0.0133975 = 578.324 W/m2. Cells 10 + 24*578.324/800 =
-	// 27.3497 C, factor 1 - 0.0035*2.3497 = 0.991776. Two modules of 440 W, losses 14.0757 %.
+	// ground 0.2*(1-0.866025)/2: 500*0.866025 + 150*0.933013 + 400*0.0133975 = 578.324 W/m2. Cells 10 + 24*578.324/800
+	// = 27.3497 C, factor 1 - 0.0035*2.3497 = 0.991776. Two modules of 440 W, losses 14.0757 %.
 	w := Weather{Hours: make([]Hour, HoursPerYear)}
 	w.Hours[100] = Hour{Irradiance{400, 500, 150}, 10, Sun{ZenithDeg: 60, AzimuthDeg: 180}}
 	a := Array{StringSet: StringSet{testModule, 2, 1}, Plane: Plane{30, 180}}
@@ -129,7 +131,8 @@ func TestOneHourByHand(t *testing.T) {
 		name   string
 		losses []Loss
 		want   float64
-	}{{"lossless", []Loss{}, want}, {"default losses", nil, want * 0.859243}, {"half", []Loss{{"shade", 0.5}}, want / 2}} {
+	}{{"lossless", []Loss{}, want}, {"default losses", nil, want * 0.859243},
+		{"half", []Loss{{"shade", 0.5}}, want / 2}} {
 		a.Losses = tt.losses
 		dc, err := dcOf(a, w)
 		if err != nil {
@@ -185,8 +188,8 @@ func TestTiltHelpsWinterOnBothHemispheres(t *testing.T) {
 	}
 }
 
-// A receiver keeps the sun's angles to the plane: the second draw of a month comes out as with a receiver of its own, to the last bit, and
-// so do hours of another sun, and fewer or more of them.
+// A receiver keeps the sun's angles to the plane: the second draw of a month comes out as with a receiver of its own,
+// to the last bit, and so do hours of another sun, and fewer or more of them.
 func TestReceiverKeepsAngles(t *testing.T) {
 	a := Array{StringSet: StringSet{testModule, 8, 1}, Plane: Plane{35, 170}}
 	kept, err := a.Receiver()
@@ -204,7 +207,8 @@ func TestReceiverKeepsAngles(t *testing.T) {
 		}
 		return hours
 	}
-	for i, hours := range [][]Hour{month(melbourne, 2, 1), month(melbourne, 2, 2), month(melbourne, 7, 1), month(greensboro, 7, 3)} {
+	for i, hours := range [][]Hour{month(melbourne, 2, 1), month(melbourne, 2, 2), month(melbourne, 7, 1),
+		month(greensboro, 7, 3)} {
 		want, err := receive(a, hours)
 		if err != nil {
 			t.Fatal(err)
@@ -233,18 +237,37 @@ func TestReceiveRefuses(t *testing.T) {
 	steep.Plane.TiltDeg = 91
 	white.Albedo = math.NaN()
 	for want, call := range map[string]func() ([]Receipt, error){
-		"solar: 0 strings, want 1 to 1000":                             func() ([]Receipt, error) { return receive(none, w.Hours) },
-		"solar: loss by soiling 10, want 0 to 1":                       func() ([]Receipt, error) { return receive(ten, w.Hours) },
-		"solar: tilt 91 degrees, want 0 to 90":                         func() ([]Receipt, error) { return receive(steep, w.Hours) },
-		"solar: albedo NaN, want 0 to 1":                               func() ([]Receipt, error) { return receive(white, w.Hours) },
-		"solar: air temperature NaN C, want -90 to 70 (hour 17)":       func() ([]Receipt, error) { return receive(good, spoilt.Hours) },
-		"solar: diffuse irradiance +Inf W/m2, want 0 to 2000 (hour 8)": func() ([]Receipt, error) { return receive(good, bright.Hours) },
+		"solar: 0 strings, want 1 to 1000": func() ([]Receipt,
+			error) {
+			return receive(none, w.Hours)
+		},
+		"solar: loss by soiling 10, want 0 to 1": func() ([]Receipt,
+			error) {
+			return receive(ten, w.Hours)
+		},
+		"solar: tilt 91 degrees, want 0 to 90": func() ([]Receipt,
+			error) {
+			return receive(steep, w.Hours)
+		},
+		"solar: albedo NaN, want 0 to 1": func() ([]Receipt,
+			error) {
+			return receive(white, w.Hours)
+		},
+		"solar: air temperature NaN C, want -90 to 70 (hour 17)": func() ([]Receipt,
+			error) {
+			return receive(good, spoilt.Hours)
+		},
+		"solar: diffuse irradiance +Inf W/m2, want 0 to 2000 (hour 8)": func() ([]Receipt,
+			error) {
+			return receive(good, bright.Hours)
+		},
 	} {
 		if got, err := call(); err == nil || err.Error() != want || got != nil {
 			t.Errorf("error %v, want %s", err, want)
 		}
 	}
-	if err := spoilt.check(); err == nil || err.Error() != "solar: air temperature NaN C, want -90 to 70 (hour 17 of the year)" {
+	if err := spoilt.check(); err == nil ||
+		err.Error() != "solar: air temperature NaN C, want -90 to 70 (hour 17 of the year)" {
 		t.Errorf("weather with a hole: %v", err)
 	}
 	if err := (Weather{}).check(); err == nil || err.Error() != "solar: weather of 0 hours, want 8760" {

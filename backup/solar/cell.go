@@ -6,8 +6,8 @@ const (
 	noctAirC = 20
 )
 
-// cellC returns the temperature of the cells, in degrees C, at an irradiance in their plane in W/m2, an air temperature and the module's
-// nominal operating cell temperature.
+// cellC returns the temperature of the cells, in degrees C, at an irradiance in their plane in W/m2, an air temperature
+// and the module's nominal operating cell temperature.
 //
 // Source: Ross, Interface design considerations for terrestrial solar cell modules, 1976: the rise over air is
 // proportional to irradiance. Wind is left out, and so is the worse cooling of a module close to a roof.

@@ -29,8 +29,10 @@ func TestClearnessClasses(t *testing.T) {
 	// Derived elsewhere from the same published table with bin middles: stationary mean, standard deviation, lag-1
 	// autocorrelation. Three decimals are printed; rows that add to 1 within 0.003 only allow as much again.
 	want := [10][3]float64{
-		{0.241, 0.155, 0.391}, {0.334, 0.166, 0.023}, {0.374, 0.165, 0.287}, {0.429, 0.166, 0.313}, {0.476, 0.166, 0.331},
-		{0.526, 0.155, 0.317}, {0.575, 0.152, 0.231}, {0.620, 0.134, 0.243}, {0.668, 0.116, 0.204}, {0.728, 0.071, 0.265},
+		{0.241, 0.155, 0.391}, {0.334, 0.166, 0.023}, {0.374, 0.165, 0.287}, {0.429, 0.166, 0.313},
+		{0.476, 0.166, 0.331},
+		{0.526, 0.155, 0.317}, {0.575, 0.152, 0.231}, {0.620, 0.134, 0.243}, {0.668, 0.116, 0.204},
+		{0.728, 0.071, 0.265},
 	}
 	lower := 0.0
 	for i, c := range clearnessClasses {
@@ -80,9 +82,9 @@ func stationary(c *clearnessClass) (mean, sd, lag1 float64) {
 }
 
 func TestDrawnDaysKeepTheirHabits(t *testing.T) {
-	// Four hundred years of June in Greensboro (class 6): spread and memory of the published matrix come through, within
-	// what drawing for the month's mean and eve takes from them. Observed there: s.d. 0.156, lag-1 0.297 within the
-	// months (derived from TMY3 723170, SEEN-P).
+	// Four hundred years of June in Greensboro (class 6): spread and memory of the published matrix come through,
+	// within what drawing for the month's mean and eve takes from them. Observed there: s.d. 0.156, lag-1 0.297 within
+	// the months (derived from TMY3 723170, SEEN-P).
 	weights := make([]float64, 30)
 	for i := range weights {
 		weights[i] = 1
@@ -142,7 +144,8 @@ func TestClearnessOfRank(t *testing.T) {
 	// Where the exponent passes through 0 the formula is 0/0: both sides of that place must meet.
 	lo, hi := 0.3, 0.5
 	for hi-lo > 1e-9 {
-		if mid := (lo + hi) / 2; clearnessOfRank(mid, 16, 31) < clearnessOfRank(mid, 1, 31)/2+clearnessOfRank(mid, 31, 31)/2 {
+		if mid := (lo + hi) / 2; clearnessOfRank(mid, 16, 31) < clearnessOfRank(mid, 1, 31)/2+clearnessOfRank(mid, 31,
+			31)/2 {
 			lo = mid
 		} else {
 			hi = mid
@@ -165,7 +168,8 @@ func TestMarkovStepEndsAtTheTop(t *testing.T) {
 			}
 		}
 	}
-	if classOf(0.71) != &clearnessClasses[9] || classOf(1.1) != &clearnessClasses[9] || classOf(0) != &clearnessClasses[0] {
+	if classOf(0.71) != &clearnessClasses[9] || classOf(1.1) != &clearnessClasses[9] ||
+		classOf(0) != &clearnessClasses[0] {
 		t.Error("the end classes are not where they belong")
 	}
 }

@@ -8,10 +8,10 @@ type clearnessClass struct {
 }
 
 // clearnessClasses: Aguiar, Collares-Pereira & Conde, Solar Energy 40 (1988) 269-279: class limits, least and greatest
-// daily clearness, and for each of today's ten bins (rows) the probability of tomorrow's ten (columns). SEEN-S: one open
-// transcription that names the paper. Rows add to 1 within its rounding (0.997 to 1.002). Rows of 0.1 throughout, or with
-// a single 1, fill states that were never observed. The days of the second class follow one another with next to no memory
-// (lag-1 autocorrelation 0.02, its neighbours 0.3): a sparse sample or a slip of the transcription.
+// daily clearness, and for each of today's ten bins (rows) the probability of tomorrow's ten (columns). SEEN-S: one
+// open transcription that names the paper. Rows add to 1 within its rounding (0.997 to 1.002). Rows of 0.1 throughout,
+// or with a single 1, fill states that were never observed. The days of the second class follow one another with next
+// to no memory (lag-1 autocorrelation 0.02, its neighbours 0.3): a sparse sample or a slip of the transcription.
 var clearnessClasses = [10]clearnessClass{
 	{0.30, 0.031, 0.705, [10][10]float64{
 		{0.229, 0.333, 0.208, 0.042, 0.083, 0.042, 0.042, 0.021, 0.000, 0.000},

@@ -17,8 +17,8 @@ func ErbsHourly(kt float64) float64 {
 // ErbsDaily returns the diffuse share of a day's global irradiation, from the day's clearness index and its sunset hour
 // angle in degrees. A clearness below 0 counts as 0.
 //
-// Source: Erbs, Klein & Duffie, Solar Energy 28 (1982); Duffie & Beckman, eq. 2.11.1 (from memory; the book's example in
-// the tests comes back).
+// Source: Erbs, Klein & Duffie, Solar Energy 28 (1982); Duffie & Beckman, eq. 2.11.1 (from memory; the book's example
+// in the tests comes back).
 func ErbsDaily(sunsetDeg, clearness float64) float64 {
 	k := max(0, clearness)
 	switch {

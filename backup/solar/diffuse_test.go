@@ -27,8 +27,8 @@ func TestHourlyGlobalShare(t *testing.T) {
 }
 
 func TestHourlySplit(t *testing.T) {
-	// pvlib-python, test_irradiance.py (SEEN-P). Extraterrestrial normal of 1 January by Spencer's series (at angle 0) with
-	// a solar constant of 1366.1: 1413.98.
+	// pvlib-python, test_irradiance.py (SEEN-P). Extraterrestrial normal of 1 January by Spencer's series (at angle 0)
+	// with a solar constant of 1366.1: 1413.98.
 	const normal = 1366.1 * (1.00011 + 0.034221 + 0.000719)
 	rows := []struct {
 		name                   string
@@ -53,8 +53,8 @@ func TestHourlySplit(t *testing.T) {
 }
 
 func TestErbsDaily(t *testing.T) {
-	// Duffie & Beckman, Example 2.11.1 (from memory): St. Louis, 38.6 N, 3 September, 23.0 MJ/m2; clearness 0.69, sunset at 96
-	// degrees, diffuse share 0.26.
+	// Duffie & Beckman, Example 2.11.1 (from memory): St. Louis, 38.6 N, 3 September, 23.0 MJ/m2; clearness 0.69,
+	// sunset at 96 degrees, diffuse share 0.26.
 	n := dayNumber(9, 3)
 	sunset := SunsetHourAngleDeg(38.6, DeclinationDeg(n))
 	near(t, "sunset", sunset, 96, 0.6)
@@ -69,8 +69,8 @@ func TestErbsDaily(t *testing.T) {
 }
 
 func TestErbsMonthly(t *testing.T) {
-	// Duffie & Beckman, section 2.19, January in Madison, Wisconsin (43 N): 6.44 MJ/m2 of 13.37, clearness 0.48, diffuse
-	// share 0.41 (memory).
+	// Duffie & Beckman, section 2.19, January in Madison, Wisconsin (43 N): 6.44 MJ/m2 of 13.37, clearness 0.48,
+	// diffuse share 0.41 (memory).
 	declination := DeclinationDeg(meanDays[0])
 	near(t, "H0, MJ/m2", DailyExtraterrestrialKWhM2(43, declination, meanDays[0])*mjPerKWh, 13.37, 0.05)
 	near(t, "January share", ErbsMonthly(SunsetHourAngleDeg(43, declination), 6.44/13.37), 0.41, 0.005)

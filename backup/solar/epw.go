@@ -203,7 +203,8 @@ func (l *epwLines) next() (text string, ok bool) {
 func (l *epwLines) err() error {
 	err := l.s.Err()
 	if errors.Is(err, bufio.ErrTooLong) {
-		return &EPWError{Line: l.n + 1, Found: fmt.Sprintf("a line of more than %d bytes", epwLongLine), Want: "a weather file"}
+		return &EPWError{Line: l.n + 1, Found: fmt.Sprintf("a line of more than %d bytes", epwLongLine),
+			Want: "a weather file"}
 	}
 	if err != nil {
 		return errs.Errorf("weather file, after line %d: %w", l.n, err)

@@ -12,7 +12,8 @@ import (
 	"testing/iotest"
 )
 
-// epwFile makes weather files for tests: an invented place, eight header rows and 8,760 rows of the same cold, dark hour.
+// epwFile makes weather files for tests: an invented place, eight header rows and 8,760 rows of the same cold, dark
+// hour.
 type epwFile []string
 
 func newEPW() epwFile {
@@ -77,7 +78,8 @@ func TestReadEPW(t *testing.T) {
 	file := newEPW()
 	file.row(1, 12, "7.25", "512", "600.5", "99")
 	f := readEPW(t, file.text())
-	if f.City != "Testham" || f.Region != "XX" || f.Country != "Nowhere" || f.Source != "Invented" || f.Station != "001234" {
+	if f.City != "Testham" || f.Region != "XX" || f.Country != "Nowhere" || f.Source != "Invented" ||
+		f.Station != "001234" {
 		t.Errorf("%q %q %q %q %q", f.City, f.Region, f.Country, f.Source, f.Station)
 	}
 	if want := (Place{36.10, -79.95, -5}); f.Place != want || f.ElevationM != 270 {
@@ -161,16 +163,19 @@ func TestReadEPWRefuses(t *testing.T) {
 	}{
 		{"empty", "", 0, 1, `found "", want header row 1, LOCATION`},
 		{"another file", "{\"a\": 1}\n", 1, 1, `want header row 1, LOCATION`},
-		{"header in another order", strings.Replace(plain.text(), "COMMENTS 1", "COMMENTS 2", 1), 6, 1, `found "COMMENTS 2", want header row 6, COMMENTS 1`},
+		{"header in another order", strings.Replace(plain.text(), "COMMENTS 1", "COMMENTS 2", 1), 6, 1,
+			`found "COMMENTS 2", want header row 6, COMMENTS 1`},
 		{"short location", "LOCATION,Testham\n", 1, 0, "found 2 columns, want at least 10"},
 		{"latitude", plain.cell(1, 7, "136.1").text(), 1, 7, `found "136.1", want latitude, -90 to 90`},
 		{"time zone", plain.cell(1, 9, "EST").text(), 1, 9, `found "EST", want time zone, -12 to 14`},
-		{"quarter hours", plain.cell(8, 3, "4").text(), 8, 3, `found "4", want 1 (records in an hour, no other is read)`},
+		{"quarter hours", plain.cell(8, 3, "4").text(), 8, 3,
+			`found "4", want 1 (records in an hour, no other is read)`},
 		{"two periods", plain.cell(8, 2, "2").text(), 8, 2, `found "2", want 1 (number of periods`},
 		{"month", plain.cell(9, 2, "13").text(), 9, 2, `found "13", want month, 1 to 12`},
 		{"hour", plain.cell(9, 4, "0").text(), 9, 4, `found "0", want hour, 1 to 24`},
 		{"half a day", plain.cell(9, 3, "1.5").text(), 9, 3, `found "1.5", want day, 1 to 31`},
-		{"dry bulb", plain.cell(777, 7, "warm").text(), 777, 7, `found "warm", want dry bulb, C, -70 to 70, or 99.9 for none`},
+		{"dry bulb", plain.cell(777, 7, "warm").text(), 777, 7,
+			`found "warm", want dry bulb, C, -70 to 70, or 99.9 for none`},
 		{"too hot", plain.cell(777, 7, "71").text(), 777, 7, `found "71"`},
 		{"nan", plain.cell(777, 14, "NaN").text(), 777, 14, `found "NaN", want global horizontal radiation`},
 		{"infinite", plain.cell(777, 15, "Inf").text(), 777, 15, `found "Inf", want direct normal radiation`},
@@ -179,14 +184,21 @@ func TestReadEPWRefuses(t *testing.T) {
 		{"far below zero", plain.cell(777, 14, "-11").text(), 777, 14, `found "-11"`},
 		{"empty cell", plain.cell(777, 14, "").text(), 777, 14, `found ""`},
 		{"a long cell", plain.cell(777, 7, strings.Repeat("x", 500)).text(), 777, 7, strings.Repeat("x", 40) + `..."`},
-		{"a missing row", slices.Delete(slices.Clone(plain), 99, 100).text(), 100, 2, "found month 1, day 4, hour 21, want month 1, day 4, hour 20"},
-		{"second leap day", twoLeapDays.text(), 9 + leapDayHour + 24, 2, "found month 2, day 29, hour 1, want month 3, day 1, hour 1"},
-		{"half a leap day", slices.Delete(slices.Clone(twoLeapDays), 8+leapDayHour+12, 8+leapDayHour+48).text(), 9 + leapDayHour + 12, 2, "want month 2, day 29, hour 13"},
-		{"cut off", plain[:5000].text(), 5000, 0, "found the end of the file after 4992 hours, want 8760 or 8784 hours"},
+		{"a missing row", slices.Delete(slices.Clone(plain), 99, 100).text(), 100, 2,
+			"found month 1, day 4, hour 21, want month 1, day 4, hour 20"},
+		{"second leap day", twoLeapDays.text(), 9 + leapDayHour + 24, 2,
+			"found month 2, day 29, hour 1, want month 3, day 1, hour 1"},
+		{"half a leap day", slices.Delete(slices.Clone(twoLeapDays), 8+leapDayHour+12, 8+leapDayHour+48).text(),
+			9 + leapDayHour + 12, 2, "want month 2, day 29, hour 13"},
+		{"cut off", plain[:5000].text(), 5000, 0,
+			"found the end of the file after 4992 hours, want 8760 or 8784 hours"},
 		{"no data", plain[:8].text(), 8, 0, "found the end of the file after 0 hours"},
-		{"a row too many", plain.text() + plain[8] + "\n", 8769, 0, "found a row after 8760 hours, want the end of the file"},
-		{"a blank line within", slices.Insert(slices.Clone(plain), 1000, "").text(), 1002, 0, "found data after blank line 1001"},
-		{"an endless line", plain[:1000].text() + strings.Repeat("9,", epwLongLine), 1001, 0, "found a line of more than 65536 bytes"},
+		{"a row too many", plain.text() + plain[8] + "\n", 8769, 0,
+			"found a row after 8760 hours, want the end of the file"},
+		{"a blank line within", slices.Insert(slices.Clone(plain), 1000, "").text(), 1002, 0,
+			"found data after blank line 1001"},
+		{"an endless line", plain[:1000].text() + strings.Repeat("9,", epwLongLine), 1001, 0,
+			"found a line of more than 65536 bytes"},
 	}
 	for _, tt := range tests {
 		f, err := ReadEPW(strings.NewReader(tt.text))
@@ -204,7 +216,8 @@ func TestReadEPWRefuses(t *testing.T) {
 		f := slices.Clone(plain)
 		f[776] = text
 		_, err := ReadEPW(strings.NewReader(f.text()))
-		if want := fmt.Sprintf("solar: weather file, line 777: found %d columns, want 35", strings.Count(text, ",")+1); err == nil || err.Error() != want {
+		if want := fmt.Sprintf("solar: weather file, line 777: found %d columns, want 35",
+			strings.Count(text, ",")+1); err == nil || err.Error() != want {
 			t.Errorf("error %v, want %s", err, want)
 		}
 	}

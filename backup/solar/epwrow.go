@@ -63,7 +63,8 @@ func (l *epwLines) row(text string) (h EPWHour, err error) {
 			continue
 		}
 		if !ok || v < m.min || v > m.max {
-			return h, l.fault(m.column, quoted(cell), fmt.Sprintf("%s, %g to %g, or %g for none", m.name, m.min, m.max, m.missingFrom))
+			return h, l.fault(m.column, quoted(cell), fmt.Sprintf("%s, %g to %g, or %g for none", m.name, m.min, m.max,
+				m.missingFrom))
 		}
 		switch m.bit {
 		case EPWAir:

@@ -38,7 +38,8 @@ func (f *EPW) lookForGaps() {
 		shown += ", ..."
 	}
 	f.Cautions = append(f.Cautions,
-		phrase.Of("no radiation at all on %d days (month-day %s): the weather file may code gaps as zero", len(dark), shown))
+		phrase.Of("no radiation at all on %d days (month-day %s): the weather file may code gaps as zero", len(dark),
+			shown))
 }
 
 // Weather makes a year of the file: 29 February left out, gaps filled, sun placed.
@@ -57,7 +58,8 @@ func (f *EPW) Weather() (Weather, error) {
 	hours := make([]EPWHour, 0, HoursPerYear)
 	for _, h := range f.Hours {
 		if h.Month < 1 || h.Month > 12 || h.Day < 1 || h.Day > 31 || h.Hour < 1 || h.Hour > 24 {
-			return Weather{}, errs.Errorf("weather row of month %d, day %d, hour %d, want a date and 1 to 24", h.Month, h.Day, h.Hour)
+			return Weather{}, errs.Errorf("weather row of month %d, day %d, hour %d, want a date and 1 to 24", h.Month,
+				h.Day, h.Hour)
 		}
 		if h.Month != 2 || h.Day != 29 {
 			hours = append(hours, h)
@@ -78,10 +80,13 @@ func (f *EPW) Weather() (Weather, error) {
 		hours int
 	}{{phrase.Of("air temperature"), airFilled}, {phrase.Of("global radiation"), globalFilled}} {
 		if c.hours > mostFilled {
-			return Weather{}, errs.Errorf("weather file lacks the %s of %d hours, want at most %d", c.name, c.hours, mostFilled)
+			return Weather{}, errs.Errorf("weather file lacks the %s of %d hours, want at most %d", c.name, c.hours,
+				mostFilled)
 		}
 		if c.hours > 0 {
-			w.Cautions = append(w.Cautions, phrase.Of("%s of %d hours is missing in the weather file and was filled from its neighbours", c.name, c.hours))
+			w.Cautions = append(w.Cautions,
+				phrase.Of("%s of %d hours is missing in the weather file and was filled from its neighbours", c.name,
+					c.hours))
 		}
 	}
 	for i := range hours {
@@ -158,7 +163,8 @@ func fillGlobal(hours []EPWHour, lits []litHour) (global []float64, filled int) 
 			global[i] = hours[i].GlobalWhM2
 			continue
 		case hours[i].Missing&(EPWDirect|EPWDiffuse) == 0:
-			global[i] = min(maxIrradianceWm2, hours[i].DiffuseWhM2+hours[i].DirectWhM2*max(0, cosDeg(lits[i].sun.ZenithDeg)))
+			global[i] = min(maxIrradianceWm2, hours[i].DiffuseWhM2+hours[i].DirectWhM2*max(0,
+				cosDeg(lits[i].sun.ZenithDeg)))
 			filled++
 			continue
 		}

@@ -53,7 +53,8 @@ func TestWeatherOfAFile(t *testing.T) {
 		if m.Sun.ZenithDeg < 85 {
 			worst = max(worst, math.Abs(h.Sun.ZenithDeg-m.Sun.ZenithDeg))
 		}
-		if off := h.BeamNormalWm2*cosDeg(h.Sun.ZenithDeg) + h.DiffuseWm2 - h.GlobalWm2; h.BeamNormalWm2 > 0 && math.Abs(off) > 1e-9 {
+		if off := h.BeamNormalWm2*cosDeg(h.Sun.ZenithDeg) + h.DiffuseWm2 - h.GlobalWm2; h.BeamNormalWm2 > 0 &&
+			math.Abs(off) > 1e-9 {
 			t.Fatalf("hour %d misses global by %g: %+v", i, off, h)
 		}
 	}
@@ -124,7 +125,8 @@ func TestTooManyGapsAreRefused(t *testing.T) {
 			}
 		}
 		_, err := readEPW(t, f.text()).Weather()
-		if want := fmt.Sprintf("solar: weather file lacks the %s of 877 hours, want at most 876", name); err == nil || err.Error() != want {
+		if want := fmt.Sprintf("solar: weather file lacks the %s of 877 hours, want at most 876", name); err == nil ||
+			err.Error() != want {
 			t.Errorf("error %v, want %s", err, want)
 		}
 		// One less is filled.
@@ -170,9 +172,11 @@ func chicago(tb testing.TB) *EPW {
 }
 
 func TestChicago(t *testing.T) {
-	// Truths derived from the file by another program (SEEN: the file itself); tolerances are half the last printed digit.
+	// Truths derived from the file by another program (SEEN: the file itself); tolerances are half the last printed
+	// digit.
 	f := chicago(t)
-	if f.City != "Chicago Ohare Intl Ap" || f.Station != "725300" || f.Place != (Place{41.98, -87.92, -6}) || f.ElevationM != 201 {
+	if f.City != "Chicago Ohare Intl Ap" || f.Station != "725300" || f.Place != (Place{41.98, -87.92, -6}) ||
+		f.ElevationM != 201 {
 		t.Errorf("%q, station %s, %+v, %g m", f.City, f.Station, f.Place, f.ElevationM)
 	}
 	if len(f.Hours) != 8760 || len(f.Cautions) != 0 {

@@ -27,7 +27,8 @@ func ExampleStringWindow() {
 		return
 	}
 	cold, hot := checks[0], checks[2]
-	fmt.Printf("%.0f of %g V: %t; at most %d modules, at least %d\n", cold.Demand, cold.Limit, cold.OK, cold.Modules, hot.Modules)
+	fmt.Printf("%.0f of %g V: %t; at most %d modules, at least %d\n", cold.Demand, cold.Limit, cold.OK, cold.Modules,
+		hot.Modules)
 	// Output: 569 of 500 V: false; at most 8 modules, at least 4
 }
 

@@ -16,7 +16,10 @@ func TestDailyExtraterrestrial(t *testing.T) {
 
 	// FAO Irrigation & Drainage Paper 56, Examples 8 and 9 (SEEN-S): 20 S, 3 September; dr 0.985, sunset 1.527 rad.
 	// The paper has a declination (eq. 24) and a day length (eq. 34) of its own.
-	faoDeclinationDeg := func(n int) float64 { return 0.409 * math.Sin(2*math.Pi*float64(n)/365-1.39) * (180 / math.Pi) }
+	faoDeclinationDeg := func(n int) float64 {
+		return 0.409 * math.Sin(2*math.Pi*float64(n)/365-1.39) *
+			(180 / math.Pi)
+	}
 	declination := faoDeclinationDeg(246)
 	near(t, "declination, rad", declination*math.Pi/180, 0.120, 0.0005)
 	sunset := SunsetHourAngleDeg(-20, declination)
@@ -32,7 +35,8 @@ func TestDailyExtraterrestrial(t *testing.T) {
 }
 
 func TestMeanDayExtraterrestrial(t *testing.T) {
-	// Own: recomputed elsewhere from the same published formulas (Cooper, eq. 1.10.3, 1367 W/m2), MJ/m2, printed to 0.1.
+	// Own: recomputed elsewhere from the same published formulas (Cooper, eq. 1.10.3, 1367 W/m2), MJ/m2, printed to
+	// 0.1.
 	rows := []struct {
 		lat  float64
 		want [12]float64
@@ -88,5 +92,6 @@ func TestHoursAddToTheDay(t *testing.T) {
 // placeGen draws places on earth whose clock may be hours off the sun, the poles among them.
 var placeGen = rapid.Custom(func(t *rapid.T) Place {
 	lat := rapid.OneOf(rapid.Float64Range(-90, 90), rapid.SampledFrom([]float64{-90, -66.56, -35, 0, 66.56, 90}))
-	return Place{lat.Draw(t, "lat"), rapid.Float64Range(-180, 180).Draw(t, "lon"), rapid.Float64Range(-12, 14).Draw(t, "utc")}
+	return Place{lat.Draw(t, "lat"), rapid.Float64Range(-180, 180).Draw(t, "lon"),
+		rapid.Float64Range(-12, 14).Draw(t, "utc")}
 })

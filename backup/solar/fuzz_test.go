@@ -21,7 +21,8 @@ func FuzzReadEPW(f *testing.F) {
 			}
 		case file != nil || !errors.As(err, &where):
 			t.Fatalf("%v beside error %v", file, err)
-		case where.Line < 0 || where.Line > bytes.Count(src, []byte("\n"))+1 || where.Column < 0 || where.Found == "" || where.Want == "":
+		case where.Line < 0 || where.Line > bytes.Count(src, []byte("\n"))+1 || where.Column < 0 || where.Found == "" ||
+			where.Want == "":
 			t.Fatalf("%+v", where)
 		}
 	})

@@ -68,10 +68,12 @@ func (m Module) Check() error {
 		}
 	}
 	if m.VmpV >= m.VocV {
-		return errs.Errorf("module voltage at rated power %g V, want below the open-circuit voltage, %g V", m.VmpV, m.VocV)
+		return errs.Errorf("module voltage at rated power %g V, want below the open-circuit voltage, %g V", m.VmpV,
+			m.VocV)
 	}
 	if m.ImpA >= m.IscA {
-		return errs.Errorf("module current at rated power %g A, want below the short-circuit current, %g A", m.ImpA, m.IscA)
+		return errs.Errorf("module current at rated power %g A, want below the short-circuit current, %g A", m.ImpA,
+			m.IscA)
 	}
 	// -0.27 where -0.0027 is meant is the likely slip; 0.02 is beyond any cell.
 	for _, f := range []struct {
@@ -81,7 +83,8 @@ func (m Module) Check() error {
 		{"open-circuit voltage", m.VocPerC, -0.02, 0}, {"voltage at rated power", m.VmpPerC, -0.02, 0},
 		{"power", m.PmaxPerC, -0.02, 0}, {"short-circuit current", m.IscPerC, -0.005, 0.01},
 	} {
-		if err := inRange("module coefficient of "+f.name, "a kelvin (a fraction, not per cent)", f.v, f.lo, f.hi); err != nil {
+		if err := inRange("module coefficient of "+f.name, "a kelvin (a fraction, not per cent)", f.v, f.lo,
+			f.hi); err != nil {
 			return err
 		}
 	}

@@ -36,8 +36,8 @@ var meanDays = [12]int{17, 47, 75, 105, 135, 162, 198, 228, 258, 288, 318, 344}
 
 // Sky works out of the table what is the same for all kinds of days and all draws.
 //
-// A month that gets more than arrives above the atmosphere is an error, of type [*BeyondSkyError]; one that gets more than
-// four fifths of it, which only the clearest deserts come near, is a caution.
+// A month that gets more than arrives above the atmosphere is an error, of type [*BeyondSkyError]; one that gets more
+// than four fifths of it, which only the clearest deserts come near, is a caution.
 func (m Monthly) Sky() (*Sky, error) {
 	if err := m.check(); err != nil {
 		return nil, err
@@ -60,8 +60,8 @@ func (m Monthly) Sky() (*Sky, error) {
 	return s, nil
 }
 
-// AboveAir returns the most that each month may be given: its mean day above the atmosphere, on the horizontal, in kWh/m2. The error
-// reports a table or a place out of range.
+// AboveAir returns the most that each month may be given: its mean day above the atmosphere, on the horizontal, in
+// kWh/m2. The error reports a table or a place out of range.
 func (m Monthly) AboveAir() (months [12]float64, err error) {
 	if err := m.check(); err != nil {
 		return months, err
@@ -93,7 +93,8 @@ func (m Monthly) clearness(extraKWhM2 []float64) (kt [12]float64, err error) {
 		}
 		given := m.GlobalKWhM2Day[month]
 		if given > extra {
-			return kt, &BeyondSkyError{Month: month + 1, KWhM2Day: given, LatitudeDeg: m.Place.LatitudeDeg, MostKWhM2Day: extra}
+			return kt, &BeyondSkyError{Month: month + 1, KWhM2Day: given, LatitudeDeg: m.Place.LatitudeDeg,
+				MostKWhM2Day: extra}
 		}
 		if extra > 0 {
 			kt[month] = given / extra
@@ -122,7 +123,8 @@ func (m Monthly) check() error {
 		return err
 	}
 	for i := range monthDays {
-		if err := inRange(fmt.Sprintf("irradiation of month %d", i+1), "kWh/m2 a day", m.GlobalKWhM2Day[i], 0, mostKWhM2Day); err != nil {
+		if err := inRange(fmt.Sprintf("irradiation of month %d", i+1), "kWh/m2 a day", m.GlobalKWhM2Day[i], 0,
+			mostKWhM2Day); err != nil {
 			return err
 		}
 		if err := checkAirC(m.AirC[i]); err != nil {

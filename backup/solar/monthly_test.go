@@ -32,7 +32,8 @@ var monthlyGen = rapid.Custom(func(t *rapid.T) Monthly {
 		kt := clearness.Draw(t, "clearness")
 		for d := range days {
 			n := firstDay(month) + d + 1
-			m.GlobalKWhM2Day[month] += DailyExtraterrestrialKWhM2(m.Place.LatitudeDeg, DeclinationDeg(n), n) / float64(days) * kt * (1 - 1e-12)
+			m.GlobalKWhM2Day[month] += DailyExtraterrestrialKWhM2(m.Place.LatitudeDeg, DeclinationDeg(n), n) /
+				float64(days) * kt * (1 - 1e-12)
 		}
 		m.AirC[month] = rapid.Float64Range(-60, 45).Draw(t, "air")
 	}
@@ -56,7 +57,8 @@ func TestAnyYear(t *testing.T) {
 		}
 		for h, hour := range w.Hours {
 			up := hour.Sun.ZenithDeg < 90+1e-9 // at the poles the sun walks along the horizon on two days
-			if hour.GlobalWm2 > 0 && !up || !(hour.DiffuseWm2 <= hour.GlobalWm2) || hour.BeamNormalWm2 > 1.034*SolarConstantWm2 {
+			if hour.GlobalWm2 > 0 && !up || !(hour.DiffuseWm2 <= hour.GlobalWm2) ||
+				hour.BeamNormalWm2 > 1.034*SolarConstantWm2 {
 				t.Fatalf("hour %d: %+v", h, hour)
 			}
 		}
@@ -142,7 +144,8 @@ func TestHoursFollowTheClock(t *testing.T) {
 	}
 	for d := range 365 {
 		today := w.Hours[d*24 : d*24+24]
-		brightest := slices.MaxFunc(today, func(a, b Hour) int { return int(math.Copysign(1, a.GlobalWm2-b.GlobalWm2)) })
+		brightest := slices.MaxFunc(today,
+			func(a, b Hour) int { return int(math.Copysign(1, a.GlobalWm2-b.GlobalWm2)) })
 		if h := slices.Index(today, brightest); h != 11 && h != 12 {
 			t.Fatalf("day %d is brightest in hour %d", d+1, h)
 		}
@@ -187,7 +190,8 @@ func TestMonthlyRefuses(t *testing.T) {
 	}
 	clear := greensboro
 	clear.GlobalKWhM2Day[5] = 9.5
-	if w, err := yearOf(clear, EqualDays, 0); err != nil || len(w.Cautions) != 1 || !strings.Contains(w.Cautions[0].String(), "month 6, 9.5 kWh/m2 a day, is 8") {
+	if w, err := yearOf(clear, EqualDays, 0); err != nil || len(w.Cautions) != 1 ||
+		!strings.Contains(w.Cautions[0].String(), "month 6, 9.5 kWh/m2 a day, is 8") {
 		t.Errorf("an all but cloudless June: %v, cautions %q", err, w.Cautions)
 	}
 }

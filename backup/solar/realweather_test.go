@@ -5,9 +5,10 @@ import (
 	"testing"
 )
 
-// chicagoMonths is a real year of hourly weather, a typical one (TMY3, US national-laboratory data set of 2008, free to use with credit): mean
-// daily irradiation in kWh/m2 by month, on the horizontal and, by the file's own beam and diffuse under an even sky with albedo
-// 0.2, on planes that face south. [TestChicagoTable] works the table out of the file.
+// chicagoMonths is a real year of hourly weather, a typical one (TMY3, US national-laboratory data set of 2008, free to
+// use with credit): mean daily irradiation in kWh/m2 by month, on the horizontal and, by the file's own beam and
+// diffuse under an even sky with albedo 0.2, on planes that face south. [TestChicagoTable] works the table out of the
+// file.
 var chicagoMonths = struct {
 	place                          Place
 	global, at30, at60, at75, at90 [12]float64
@@ -42,17 +43,18 @@ func readChicago(t *testing.T) Weather {
 
 func TestChicagoTable(t *testing.T) {
 	w := readChicago(t)
-	for tilt, want := range map[float64][12]float64{0: chicagoMonths.global, 30: chicagoMonths.at30, 60: chicagoMonths.at60, 75: chicagoMonths.at75, 90: chicagoMonths.at90} {
+	for tilt, want := range map[float64][12]float64{0: chicagoMonths.global, 30: chicagoMonths.at30,
+		60: chicagoMonths.at60, 75: chicagoMonths.at75, 90: chicagoMonths.at90} {
 		for m, got := range inPlane(w, tilt) {
 			near(t, "kWh/m2 a day", got, want[m], 0.0006)
 		}
 	}
 }
 
-// Which is right for a steep array in winter, a month of equal days or drawn ones? The drawn ones. From the file's horizontal means
-// they give what its hours give: the half year from October to March within 4 % whatever the tilt, and no month of it more than
-// 12 % too much or 4 % too little (the days of this November hardly differ, and it is the dullest). Equal days give steep planes 10 to 12 %
-// too much in the half year, and 19 to 24 % in a single month.
+// Which is right for a steep array in winter, a month of equal days or drawn ones? The drawn ones. From the file's
+// horizontal means they give what its hours give: the half year from October to March within 4 % whatever the tilt, and
+// no month of it more than 12 % too much or 4 % too little (the days of this November hardly differ, and it is the
+// dullest). Equal days give steep planes 10 to 12 % too much in the half year, and 19 to 24 % in a single month.
 func TestDrawnDaysMeetRealWeather(t *testing.T) {
 	m := Monthly{Place: chicagoMonths.place, GlobalKWhM2Day: chicagoMonths.global}
 	sky, err := m.Sky()
@@ -76,7 +78,8 @@ func TestDrawnDaysMeetRealWeather(t *testing.T) {
 			}
 		}
 	}
-	for tilt, file := range map[float64][12]float64{30: chicagoMonths.at30, 60: chicagoMonths.at60, 75: chicagoMonths.at75, 90: chicagoMonths.at90} {
+	for tilt, file := range map[float64][12]float64{30: chicagoMonths.at30, 60: chicagoMonths.at60,
+		75: chicagoMonths.at75, 90: chicagoMonths.at90} {
 		got, asEqual := drawn[tilt], inPlane(equal, tilt)
 		var winter, winterFile, winterEqual, worstEqual float64
 		for _, i := range []int{9, 10, 11, 0, 1, 2} {
@@ -84,15 +87,18 @@ func TestDrawnDaysMeetRealWeather(t *testing.T) {
 			winter, winterFile, winterEqual = winter+days*got[i], winterFile+days*file[i], winterEqual+days*asEqual[i]
 			worstEqual = max(worstEqual, asEqual[i]/file[i]-1)
 			if off := got[i]/file[i] - 1; off < -0.04 || off > 0.12 {
-				t.Errorf("tilt %g, month %d: %.3f kWh/m2 a day, the file %.3f: %+.1f %%", tilt, i+1, got[i], file[i], 100*off)
+				t.Errorf("tilt %g, month %d: %.3f kWh/m2 a day, the file %.3f: %+.1f %%", tilt, i+1, got[i], file[i],
+					100*off)
 			}
 		}
-		t.Logf("tilt %g, winter: drawn days %+.1f %%, equal days %+.1f %%", tilt, 100*(winter/winterFile-1), 100*(winterEqual/winterFile-1))
+		t.Logf("tilt %g, winter: drawn days %+.1f %%, equal days %+.1f %%", tilt, 100*(winter/winterFile-1),
+			100*(winterEqual/winterFile-1))
 		if off := winter/winterFile - 1; math.Abs(off) > 0.04 {
 			t.Errorf("tilt %g, October to March: %+.1f %% of the file's", tilt, 100*off)
 		}
 		if tilt >= 60 && (winterEqual/winterFile < 1.09 || worstEqual < 0.19) {
-			t.Errorf("tilt %g: equal days are only %+.1f %% off, at worst %+.1f %%: then their place in the documents is wrong", tilt, 100*(winterEqual/winterFile-1), 100*worstEqual)
+			t.Errorf("tilt %g: equal days are only %+.1f %% off, at worst %+.1f %%: then their place in the documents is wrong",
+				tilt, 100*(winterEqual/winterFile-1), 100*worstEqual)
 		}
 		for i := 3; i < 9; i++ { // in summer steepness matters little, and both are near
 			if off := got[i]/file[i] - 1; math.Abs(off) > 0.03 {
@@ -102,9 +108,9 @@ func TestDrawnDaysMeetRealWeather(t *testing.T) {
 	}
 }
 
-// Why: what tells a bright month from a dull one is how much of its sun is diffuse. By the file's own days the daily correlation meets
-// what the file has diffuse; the hourly one, given hours that all have their day's clearness, does not, though on the file's
-// real hours it does; nor does the monthly one.
+// Why: what tells a bright month from a dull one is how much of its sun is diffuse. By the file's own days the daily
+// correlation meets what the file has diffuse; the hourly one, given hours that all have their day's clearness, does
+// not, though on the file's real hours it does; nor does the monthly one.
 func TestDiffuseOfRealDays(t *testing.T) {
 	w := readChicago(t)
 	var global, file, byDay, bySmoothHours, byHours, byMonth float64
@@ -112,7 +118,8 @@ func TestDiffuseOfRealDays(t *testing.T) {
 		var monthGlobal, monthExtra float64
 		for i := range monthDays[m] {
 			n := firstDay(m) + i
-			today, extra := dayAt(w.Place, n+1), DailyExtraterrestrialKWhM2(w.Place.LatitudeDeg, DeclinationDeg(n+1), n+1)
+			today, extra := dayAt(w.Place, n+1), DailyExtraterrestrialKWhM2(w.Place.LatitudeDeg,
+				DeclinationDeg(n+1), n+1)
 			dayGlobal, hours := 0.0, w.Hours[n*24:n*24+24]
 			for h := range hours {
 				dayGlobal += hours[h].GlobalWm2
@@ -126,7 +133,8 @@ func TestDiffuseOfRealDays(t *testing.T) {
 			monthGlobal, monthExtra = monthGlobal+dayGlobal, monthExtra+1000*extra
 		}
 		global += monthGlobal
-		byMonth += monthGlobal * ErbsMonthly(SunsetHourAngleDeg(w.Place.LatitudeDeg, DeclinationDeg(meanDays[m])), monthGlobal/monthExtra)
+		byMonth += monthGlobal * ErbsMonthly(SunsetHourAngleDeg(w.Place.LatitudeDeg, DeclinationDeg(meanDays[m])),
+			monthGlobal/monthExtra)
 	}
 	// Shares of the year's global.
 	near(t, "file", file/global, 0.472, 0.001)
@@ -138,5 +146,6 @@ func TestDiffuseOfRealDays(t *testing.T) {
 	if off := (byMonth - file) / global; off > -0.05 {
 		t.Errorf("monthly correlation: only %+.3f off", off)
 	}
-	t.Logf("diffuse share: file %.3f, by days %.3f, by hours %.3f, by even hours %.3f, by months %.3f", file/global, byDay/global, byHours/global, bySmoothHours/global, byMonth/global)
+	t.Logf("diffuse share: file %.3f, by days %.3f, by hours %.3f, by even hours %.3f, by months %.3f", file/global,
+		byDay/global, byHours/global, bySmoothHours/global, byMonth/global)
 }

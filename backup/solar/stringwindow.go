@@ -55,8 +55,9 @@ type WindowCheck struct {
 	Clips         bool   // beyond the limit energy is lost; otherwise something may break
 	OK            bool   // false too when the limit is not given
 	Missing       string // key of the input that would allow the check, or ""
-	// Modules is how many modules in the string would suit Limit: at most so many, with AtLeast at least so many. 0: no number would, the
-	// limit is not given, or it is not about a voltage of one string. Of several sets it is for the module of the one that decides.
+	// Modules is how many modules in the string would suit Limit: at most so many, with AtLeast at least so many. 0: no
+	// number would, the limit is not given, or it is not about a voltage of one string. Of several sets it is for the
+	// module of the one that decides.
 	Modules int
 }
 
@@ -74,8 +75,8 @@ const parallelSpread = 0.05
 //
 // An error reports an input, a climate or a set that is out of range, or none at all.
 //
-// Sources: NEC 690.7 for the longest string (the lowest of input, module and building limit belongs into MaxV: 600 V in one- and
-// two-family dwellings); that the shortest is rounded up is the practice of design guidelines.
+// Sources: NEC 690.7 for the longest string (the lowest of input, module and building limit belongs into MaxV: 600 V in
+// one- and two-family dwellings); that the shortest is rounded up is the practice of design guidelines.
 func StringWindow(in Input, climate Climate, sets ...StringSet) ([]WindowCheck, error) {
 	if err := in.check(); err != nil {
 		return nil, err
@@ -114,15 +115,20 @@ func StringWindow(in Input, climate Climate, sets ...StringSet) ([]WindowCheck, 
 	}
 	checks := []WindowCheck{
 		{ID: "string-voc-cold", Demand: vocCold.volts, Limit: in.MaxV, Unit: "V", Missing: "max_v"},
-		{ID: "string-vmp-cold", Demand: vmpCold.volts, Limit: in.TrackMaxV, Unit: "V", Missing: "track_max_v", Clips: true},
-		{ID: "string-vmp-hot", Demand: vmpHot.volts, Limit: in.TrackMinV, Unit: "V", Missing: "track_min_v", Clips: true, AtLeast: true},
-		{ID: "string-start", Demand: vmpHot.volts, Limit: in.StartV, Unit: "V", Missing: "start_v", Clips: true, AtLeast: true},
+		{ID: "string-vmp-cold", Demand: vmpCold.volts, Limit: in.TrackMaxV, Unit: "V", Missing: "track_max_v",
+			Clips: true},
+		{ID: "string-vmp-hot", Demand: vmpHot.volts, Limit: in.TrackMinV, Unit: "V", Missing: "track_min_v",
+			Clips: true, AtLeast: true},
+		{ID: "string-start", Demand: vmpHot.volts, Limit: in.StartV, Unit: "V", Missing: "start_v", Clips: true,
+			AtLeast: true},
 		{ID: "string-current", Demand: amps, Limit: in.MaxA, Unit: "A", Missing: "max_a", Clips: true},
-		{ID: "string-short-circuit", Demand: shortA, Limit: in.MaxShortCircuitA, Unit: "A", Missing: "max_short_circuit_a"},
+		{ID: "string-short-circuit", Demand: shortA, Limit: in.MaxShortCircuitA, Unit: "A",
+			Missing: "max_short_circuit_a"},
 		{ID: "string-power", Demand: watts, Limit: in.MaxW, Unit: "W", Missing: "max_w", Clips: true},
 	}
 	if len(sets) > 1 {
-		checks = append(checks, WindowCheck{ID: "string-parallel", Demand: vmpHigh, Limit: vmpLow * (1 + parallelSpread), Unit: "V", Clips: true})
+		checks = append(checks, WindowCheck{ID: "string-parallel", Demand: vmpHigh,
+			Limit: vmpLow * (1 + parallelSpread), Unit: "V", Clips: true})
 	}
 	for i := range checks {
 		c := &checks[i]
@@ -147,8 +153,8 @@ func StringWindow(in Input, climate Climate, sets ...StringSet) ([]WindowCheck, 
 // deciding is the voltage of the string that decides a check, and that of one module of it.
 type deciding struct{ volts, each float64 }
 
-// mostWithin returns the largest n, from 0 up to maxModules with n*eachV <= limitV. The division alone may miss by one where it comes out
-// even, and would then contradict StringWindow, which multiplies.
+// mostWithin returns the largest n, from 0 up to maxModules with n*eachV <= limitV. The division alone may miss by one
+// where it comes out even, and would then contradict StringWindow, which multiplies.
 func mostWithin(limitV, eachV float64) int {
 	n := int(min(maxModules, limitV/eachV))
 	for n > 0 && float64(n)*eachV > limitV {

@@ -36,8 +36,8 @@ func TestLongestString(t *testing.T) {
 		coldVocV float64 // of one module
 		want     int
 	}{
-		// Open electrician course, "PV System Components, Voltage, and Current Calculations", Worked Example 1, coefficient
-		// method of NEC 690.7(A)(1) (SEEN-P): 54.18 V, 600/54.18 = 11.07.
+		// Open electrician course, "PV System Components, Voltage, and Current Calculations", Worked Example 1,
+		// coefficient method of NEC 690.7(A)(1) (SEEN-P): 54.18 V, 600/54.18 = 11.07.
 		{"coefficient", sheet(49.5, 41, func(m *Module) { m.VocPerC = -0.0027 }), -10, 600, 54.18, 11},
 		// Same lesson, NEC Table 690.7(A) (SEEN-P): factor 1.14, 56.43 V, 600/56.43 = 10.63.
 		{"table", sheet(49.5, 41, func(m *Module) { m.VocPerC = 0 }), -10, 600, 56.43, 10},
@@ -59,7 +59,8 @@ func TestLongestString(t *testing.T) {
 
 func TestHotCheckOfThePublishedExample(t *testing.T) {
 	// The training page's hot check puts the AIR's 45 C and the open-circuit coefficient on Vmp: 38.9 V a module, 700 V
-	// for 18. Published error, both optimistic: kept for the arithmetic only. A NOCT of 20 C makes the cells as cold as air.
+	// for 18. Published error, both optimistic: kept for the arithmetic only. A NOCT of 20 C makes the cells as cold as
+	// air.
 	published := sheet(49.5, 41.2, func(m *Module) { m.VocPerC, m.VmpPerC, m.NOCTC = -0.0028, -0.0028, 20 })
 	v := voltages(t, StringSet{published, 18, 1}, Climate{-5, 45})
 	near(t, "hot Vmp as published, V", v.VmpHotV/18, 38.9, 0.05)
@@ -76,7 +77,8 @@ func TestHotCheckOfThePublishedExample(t *testing.T) {
 }
 
 func TestShortestString(t *testing.T) {
-	// Pacific guideline for grid-connected PV (2012), after the Australian one (memory): window from 140 V, module 35.4 V,
+	// Pacific guideline for grid-connected PV (2012), after the Australian one (memory): window from 140 V, module 35.4
+	// V,
 	// -0.177 V/K, cells at 70 C, 3 % cable drop, 10 % margin: 27.4 V, 26.6 V, 154 V, 5.79, so 6 modules. Drop and margin
 	// come in through the caller's figures; NOCT 60 at 20 C air puts the cells at 70 C.
 	m := sheet(44, 35.4*0.97, func(m *Module) { m.VmpPerC, m.NOCTC = -0.177/35.4, 60 })
@@ -105,8 +107,9 @@ func TestStringCurrent(t *testing.T) {
 func TestVocFactor(t *testing.T) {
 	// NEC Table 690.7(A) (memory; the rows of 20, 0, -5, -10, -20, -30 and -40 SEEN-S), with the places between rows.
 	for ambient, want := range map[float64]float64{
-		60: 1, 25: 1, 24.9: 1.02, 24: 1.02, 20: 1.02, 19.5: 1.04, 15: 1.04, 10: 1.06, 5: 1.08, 4: 1.10, 0: 1.10, -0.5: 1.12,
-		-5: 1.12, -6: 1.14, -10: 1.14, -15: 1.16, -20: 1.18, -25: 1.20, -30: 1.21, -35: 1.23, -40: 1.25,
+		60: 1, 25: 1, 24.9: 1.02, 24: 1.02, 20: 1.02, 19.5: 1.04, 15: 1.04, 10: 1.06, 5: 1.08, 4: 1.10, 0: 1.10,
+		-0.5: 1.12,
+		-5:   1.12, -6: 1.14, -10: 1.14, -15: 1.16, -20: 1.18, -25: 1.20, -30: 1.21, -35: 1.23, -40: 1.25,
 	} {
 		if got, err := VocFactor(ambient); err != nil || got != want {
 			t.Errorf("at %g C: %g, %v; want %g", ambient, got, err, want)
@@ -149,7 +152,8 @@ func TestStringWindow(t *testing.T) {
 		{ID: "string-short-circuit", Demand: 27, Limit: 34, Unit: "A", OK: true},
 		{ID: "string-power", Demand: 7040, Limit: 6000, Unit: "W", Clips: true, OK: false},
 	}
-	// 500 / 56.914 = 8.79, 430 / 49.704 = 8.65; 120 / 35.752 = 3.36, 150 / 35.752 = 4.20. Currents and power are of no string's length.
+	// 500 / 56.914 = 8.79, 430 / 49.704 = 8.65; 120 / 35.752 = 3.36, 150 / 35.752 = 4.20. Currents and power are of no
+	// string's length.
 	modules := []int{8, 8, 4, 5, 0, 0, 0}
 	got, err := StringWindow(in, climate, set)
 	if err != nil || len(got) != len(want) {
@@ -168,7 +172,8 @@ func TestStringWindow(t *testing.T) {
 			limit float64
 			ok    bool
 		}{{c.Demand, true}, {math.Nextafter(c.Demand, 0), c.AtLeast}, {math.Nextafter(c.Demand, 1e6), !c.AtLeast}} {
-			tight := [7]Input{{MaxV: step.limit}, {TrackMaxV: step.limit}, {TrackMinV: step.limit}, {StartV: step.limit},
+			tight := [7]Input{{MaxV: step.limit}, {TrackMaxV: step.limit}, {TrackMinV: step.limit},
+				{StartV: step.limit},
 				{MaxA: step.limit}, {MaxShortCircuitA: step.limit}, {MaxW: step.limit}}[i]
 			if c := window(t, tight, climate, set)[c.ID]; c.OK != step.ok {
 				t.Errorf("%s: %g against %g is %t, want %t", c.ID, c.Demand, c.Limit, c.OK, step.ok)
@@ -180,7 +185,8 @@ func TestStringWindow(t *testing.T) {
 func TestStringWindowNamesWhatIsMissing(t *testing.T) {
 	checks := window(t, Input{}, Climate{0, 35}, StringSet{testModule, 8, 1})
 	for id, key := range map[string]string{
-		"string-voc-cold": "max_v", "string-vmp-cold": "track_max_v", "string-vmp-hot": "track_min_v", "string-start": "start_v",
+		"string-voc-cold": "max_v", "string-vmp-cold": "track_max_v", "string-vmp-hot": "track_min_v",
+		"string-start":   "start_v",
 		"string-current": "max_a", "string-short-circuit": "max_short_circuit_a", "string-power": "max_w",
 	} {
 		if c := checks[id]; c.OK || c.Missing != key || c.Demand <= 0 {
@@ -248,7 +254,8 @@ func TestModulesAgreeWithTheWindow(t *testing.T) {
 				return float64(rapid.IntRange(1, 40).Draw(t, "modules")) * each
 			})).Draw(t, name)
 		}
-		in := Input{MaxV: limit("max", one.VocColdV), StartV: limit("start", one.VmpHotV), TrackMaxV: limit("track max", one.VmpColdV)}
+		in := Input{MaxV: limit("max", one.VocColdV), StartV: limit("start", one.VmpHotV),
+			TrackMaxV: limit("track max", one.VmpColdV)}
 		in.TrackMinV = min(in.TrackMaxV, limit("track min", one.VmpHotV))
 		for n := 1; n <= maxModules; n += 1 + n/40 {
 			checks, err := StringWindow(in, climate, StringSet{m, n, 1})
@@ -256,7 +263,8 @@ func TestModulesAgreeWithTheWindow(t *testing.T) {
 				t.Fatal(err)
 			}
 			for _, c := range checks[:4] {
-				if suits := c.AtLeast && c.Modules > 0 && n >= c.Modules || !c.AtLeast && n <= c.Modules; c.OK != suits {
+				if suits := c.AtLeast && c.Modules > 0 && n >= c.Modules || !c.AtLeast &&
+					n <= c.Modules; c.OK != suits {
 					t.Fatalf("%d modules: %+v", n, c)
 				}
 			}
@@ -265,11 +273,12 @@ func TestModulesAgreeWithTheWindow(t *testing.T) {
 }
 
 func TestHopelessModuleEndsTheSearch(t *testing.T) {
-	// So hot, with such a coefficient, that nothing is left: no number helps, and none must be sought for ever. Nor does any where one
-	// module is too much.
+	// So hot, with such a coefficient, that nothing is left: no number helps, and none must be sought for ever. Nor
+	// does any where one module is too much.
 	m := sheet(49.5, 41.2, func(m *Module) { m.VmpPerC, m.NOCTC = -0.02, 90 })
 	checks := window(t, Input{TrackMinV: 120, MaxV: 50}, Climate{0, 50}, StringSet{m, 8, 1})
-	if hot, cold := checks["string-vmp-hot"], checks["string-voc-cold"]; hot.Modules != 0 || hot.OK || cold.Modules != 0 || cold.OK {
+	if hot, cold := checks["string-vmp-hot"], checks["string-voc-cold"]; hot.Modules != 0 || hot.OK ||
+		cold.Modules != 0 || cold.OK {
 		t.Errorf("%+v, %+v", hot, cold)
 	}
 }
@@ -293,7 +302,11 @@ func TestStringWindowRefuses(t *testing.T) {
 			_, err := StringWindow(Input{}, Climate{0, 30}, StringSet{testModule, 0, 1})
 			return err
 		},
-		"colder is not tabulated": func() error { _, err := StringWindow(Input{}, Climate{-50, 30}, table); return err },
+		"colder is not tabulated": func() error {
+			_, err := StringWindow(Input{}, Climate{-50, 30},
+				table)
+			return err
+		},
 	} {
 		if err := call(); err == nil || !strings.Contains(err.Error(), want) {
 			t.Errorf("error %v, want one with %q", err, want)

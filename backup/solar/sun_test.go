@@ -91,7 +91,8 @@ func TestDeclination(t *testing.T) {
 
 func TestSunIsFiniteEverywhere(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		lat := rapid.OneOf(rapid.Float64Range(-90, 90), rapid.SampledFrom([]float64{-90, -66.56, 0, 66.56, 90})).Draw(t, "lat")
+		lat := rapid.OneOf(rapid.Float64Range(-90, 90), rapid.SampledFrom([]float64{-90, -66.56, 0, 66.56, 90})).Draw(t,
+			"lat")
 		n := rapid.IntRange(1, 365).Draw(t, "n")
 		hour := rapid.OneOf(rapid.Float64Range(-180, 180), rapid.SampledFrom([]float64{-180, 0, 90})).Draw(t, "hour")
 		s := SunFrom(lat, DeclinationDeg(n), hour)

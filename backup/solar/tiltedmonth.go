@@ -19,12 +19,12 @@ func (t TiltedMonth) Plane() float64 { return t.Beam + t.Sky + t.Ground }
 
 // Tilted carries a month, 1 to 12, of mean daily global irradiation in kWh/m2 to a plane at a latitude, with an albedo.
 //
-// It is for comparison, and for what needs no more than a month: whole days hide the dull ones, and with them that a dull day has
-// hardly any beam (see [EqualDays]). An error reports a plane, a latitude, a month, an albedo or an irradiation (0 to
-// 15) out of range.
+// It is for comparison, and for what needs no more than a month: whole days hide the dull ones, and with them that a
+// dull day has hardly any beam (see [EqualDays]). An error reports a plane, a latitude, a month, an albedo or an
+// irradiation (0 to 15) out of range.
 //
-// Source: Duffie & Beckman, section 2.19 (Liu & Jordan, Klein): isotropic sky, the beam ratio of the mean day, diffuse by eq.
-// 2.12.1. The beam ratio is that integral for a plane of any azimuth, as eq. 2.20.5 has it.
+// Source: Duffie & Beckman, section 2.19 (Liu & Jordan, Klein): isotropic sky, the beam ratio of the mean day, diffuse
+// by eq. 2.12.1. The beam ratio is that integral for a plane of any azimuth, as eq. 2.20.5 has it.
 func Tilted(latitudeDeg float64, month int, globalKWhM2 float64, p Plane, albedo float64) (t TiltedMonth, err error) {
 	if err := p.check(); err != nil {
 		return t, err
@@ -61,7 +61,8 @@ func Tilted(latitudeDeg float64, month int, globalKWhM2 float64, p Plane, albedo
 	return t, nil
 }
 
-// dayBeam is the integral of the cosine of incidence over the hour angles in which the sun is above the horizon and before the plane.
+// dayBeam is the integral of the cosine of incidence over the hour angles in which the sun is above the horizon and
+// before the plane.
 //
 // Source: Duffie & Beckman, eq. 1.6.2, sorted by hour angle: a + b*cos(w) + c*sin(w), integrated in closed form.
 func dayBeam(p Plane, latitudeDeg, declinationDeg, sunsetDeg float64) float64 {

@@ -7,9 +7,9 @@ import (
 	"pgregory.net/rapid"
 )
 
-// madison is a published example: Duffie & Beckman, Solar Engineering of Thermal Processes, 4th ed., example 2.19.1 (its input again
-// in example 2.20.1 of the 2020 edition): Madison, Wisconsin, 43 N, a collector at 60 degrees to the south, MJ/m2 a day.
-// Read in the tests of two public programs.
+// madison is a published example: Duffie & Beckman, Solar Engineering of Thermal Processes, 4th ed., example 2.19.1
+// (its input again in example 2.20.1 of the 2020 edition): Madison, Wisconsin, 43 N, a collector at 60 degrees to the
+// south, MJ/m2 a day. Read in the tests of two public programs.
 var madison = []struct{ aboveAir, global, albedo, tilted float64 }{
 	{13.37, 6.44, 0.7, 13.7}, {18.81, 9.89, 0.7, 17.2}, {26.03, 12.86, 0.4, 15.8}, {33.78, 16.05, 0.2, 14.7},
 	{39.42, 21.36, 0.2, 16.6}, {41.78, 23.04, 0.2, 16.5}, {40.56, 22.58, 0.2, 16.8}, {35.92, 20.33, 0.2, 17.5},
@@ -32,8 +32,8 @@ func TestTiltedMonthsOfTheHandbook(t *testing.T) {
 	}
 }
 
-// The handbook's months by hours: a few per cent less in winter, since beam below the sky's share is cut off at the ends of the day, and
-// more in summer. The span, -4.3 to +3.2 %, was worked out apart from this program.
+// The handbook's months by hours: a few per cent less in winter, since beam below the sky's share is cut off at the
+// ends of the day, and more in summer. The span, -4.3 to +3.2 %, was worked out apart from this program.
 func TestEqualDaysAgainstTheHandbook(t *testing.T) {
 	m := Monthly{Place: Place{LatitudeDeg: 43}}
 	for i, row := range madison {
@@ -77,12 +77,30 @@ func TestDayBeamBySteps(t *testing.T) {
 
 func TestTiltedRefuses(t *testing.T) {
 	for want, call := range map[string]func() (TiltedMonth, error){
-		"solar: tilt 91 degrees, want 0 to 90":              func() (TiltedMonth, error) { return Tilted(43, 1, 2, Plane{TiltDeg: 91}, 0.2) },
-		"solar: latitude 91 degrees, want -90 to 90":        func() (TiltedMonth, error) { return Tilted(91, 1, 2, Plane{}, 0.2) },
-		"solar: month 13, want 1 to 12":                     func() (TiltedMonth, error) { return Tilted(43, 13, 2, Plane{}, 0.2) },
-		"solar: albedo 2, want 0 to 1":                      func() (TiltedMonth, error) { return Tilted(43, 1, 2, Plane{}, 2) },
-		"solar: irradiation -1 kWh/m2 a day, want 0 to 15":  func() (TiltedMonth, error) { return Tilted(43, 1, -1, Plane{}, 0.2) },
-		"solar: irradiation NaN kWh/m2 a day, want 0 to 15": func() (TiltedMonth, error) { return Tilted(43, 1, math.NaN(), Plane{}, 0.2) },
+		"solar: tilt 91 degrees, want 0 to 90": func() (TiltedMonth,
+			error) {
+			return Tilted(43, 1, 2, Plane{TiltDeg: 91}, 0.2)
+		},
+		"solar: latitude 91 degrees, want -90 to 90": func() (TiltedMonth,
+			error) {
+			return Tilted(91, 1, 2, Plane{}, 0.2)
+		},
+		"solar: month 13, want 1 to 12": func() (TiltedMonth,
+			error) {
+			return Tilted(43, 13, 2, Plane{}, 0.2)
+		},
+		"solar: albedo 2, want 0 to 1": func() (TiltedMonth,
+			error) {
+			return Tilted(43, 1, 2, Plane{}, 2)
+		},
+		"solar: irradiation -1 kWh/m2 a day, want 0 to 15": func() (TiltedMonth,
+			error) {
+			return Tilted(43, 1, -1, Plane{}, 0.2)
+		},
+		"solar: irradiation NaN kWh/m2 a day, want 0 to 15": func() (TiltedMonth,
+			error) {
+			return Tilted(43, 1, math.NaN(), Plane{}, 0.2)
+		},
 	} {
 		if got, err := call(); err == nil || err.Error() != want || got != (TiltedMonth{}) {
 			t.Errorf("%+v, error %v; want %s", got, err, want)

@@ -58,9 +58,9 @@ func newTilted(p Plane, albedo float64) tilted {
 	return tilted{p, (1 + cosTilt) / 2, albedo * (1 - cosTilt) / 2}
 }
 
-// parts returns what the plane receives of an hour, in W/m2: beam, the part of an evenly bright sky that it sees, and what the ground
-// reflects, given the sun's zenith angle and the cosine of its incidence. Where global = beam*cos(zenith) + diffuse, a plane of
-// tilt 0 receives exactly global.
+// parts returns what the plane receives of an hour, in W/m2: beam, the part of an evenly bright sky that it sees, and
+// what the ground reflects, given the sun's zenith angle and the cosine of its incidence. Where global =
+// beam*cos(zenith) + diffuse, a plane of tilt 0 receives exactly global.
 //
 // Source: Liu & Jordan's isotropic sky; Duffie & Beckman, section 2.15. It leaves out the brighter sky around the
 // sun, so that a plane tilted to the equator is given a few per cent too little: right for backup power.

@@ -8,8 +8,8 @@ import (
 )
 
 func TestTiltedHour(t *testing.T) {
-	// Duffie & Beckman, Example 2.15.1 (memory): 40 N, 60 degrees to the south, 20 February, 9 to 10, 1.04 MJ/m2, albedo
-	// 0.60. The book: I0 2.34, kt 0.445, diffuse 0.766, R_b 1.71, then 0.417 + 0.597 + 0.156 = 1.17 MJ/m2.
+	// Duffie & Beckman, Example 2.15.1 (memory): 40 N, 60 degrees to the south, 20 February, 9 to 10, 1.04 MJ/m2,
+	// albedo 0.60. The book: I0 2.34, kt 0.445, diffuse 0.766, R_b 1.71, then 0.417 + 0.597 + 0.156 = 1.17 MJ/m2.
 	const n, hour, global = 51, -37.5, 1.04
 	declination := DeclinationDeg(n)
 	near(t, "declination", declination, -11.6, 0.05)
@@ -49,9 +49,11 @@ func TestSkyView(t *testing.T) {
 
 func TestHorizontalPlaneIsIdentity(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		sun := SunFrom(rapid.Float64Range(-90, 90).Draw(t, "lat"), rapid.Float64Range(-23.45, 23.45).Draw(t, "declination"),
+		sun := SunFrom(rapid.Float64Range(-90, 90).Draw(t, "lat"),
+			rapid.Float64Range(-23.45, 23.45).Draw(t, "declination"),
 			rapid.Float64Range(-180, 180).Draw(t, "hour"))
-		in := Irradiance{BeamNormalWm2: rapid.Float64Range(0, 900).Draw(t, "beam"), DiffuseWm2: rapid.Float64Range(0, 500).Draw(t, "diffuse")}
+		in := Irradiance{BeamNormalWm2: rapid.Float64Range(0, 900).Draw(t, "beam"),
+			DiffuseWm2: rapid.Float64Range(0, 500).Draw(t, "diffuse")}
 		in.GlobalWm2 = in.DiffuseWm2
 		if sun.ZenithDeg < 90 {
 			in.GlobalWm2 += in.BeamNormalWm2 * cosDeg(sun.ZenithDeg)

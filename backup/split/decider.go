@@ -12,8 +12,8 @@ import (
 	"outlast/loads"
 )
 
-// A Decider works through splits of the circuits that the site file leaves to the planner. A split is told by picks: for each of the
-// open circuits its phase on the backup board (0: all phases), or onMain.
+// A Decider works through splits of the circuits that the site file leaves to the planner. A split is told by picks:
+// for each of the open circuits its phase on the backup board (0: all phases), or onMain.
 type Decider struct {
 	site   *site.Site
 	shared *facts.Shared
@@ -71,7 +71,8 @@ func (d *Decider) Split(picks []int) *site.Site {
 	return &s
 }
 
-// putOnPhases moves circuits, by id, and their loads to other phases. The circuits must be the site's own, not shared with another.
+// putOnPhases moves circuits, by id, and their loads to other phases. The circuits must be the site's own, not shared
+// with another.
 func putOnPhases(s *site.Site, moved map[string]int) {
 	if len(moved) == 0 {
 		return
@@ -131,8 +132,8 @@ func (d *Decider) broken(p *facts.Facts) []*verdict.Check {
 	return out
 }
 
-// allowance is by how much a limit may be exceeded, as a factor: where the check fails without the undecided circuits already, it may
-// as far as it does there.
+// allowance is by how much a limit may be exceeded, as a factor: where the check fails without the undecided circuits
+// already, it may as far as it does there.
 func (d *Decider) allowance(check string) float64 {
 	if b := d.base[check]; b.Status == verdict.Fail {
 		return 1 - min(0, b.Margin) + verdict.Slack
@@ -166,8 +167,8 @@ func (d *Decider) try(picks []int) outcome {
 	return o
 }
 
-// onAnyPhase says whether a check that fails would on other phases of the circuits as well: it does not ask for phases, or all of them
-// together are too much.
+// onAnyPhase says whether a check that fails would on other phases of the circuits as well: it does not ask for phases,
+// or all of them together are too much.
 func onAnyPhase(p *facts.Facts, id string) bool {
 	if !verdict.Depends(id, verdict.OnPhases) {
 		return true
@@ -178,13 +179,14 @@ func onAnyPhase(p *facts.Facts, id string) bool {
 	case "inverter-continuous-w":
 		return p.Demand.Scheduled.W > p.Inverter.LimitW()*(1+verdict.Slack)
 	case "inverter-surge":
-		return slices.ContainsFunc(p.Starts.All, func(st facts.Start) bool { return st.VA > p.Inverter.StartLimitVA(st.Seconds)*(1+verdict.Slack) })
+		return slices.ContainsFunc(p.Starts.All,
+			func(st facts.Start) bool { return st.VA > p.Inverter.StartLimitVA(st.Seconds)*(1+verdict.Slack) })
 	}
 	return false
 }
 
-// judge works a candidate through for the search. Adding a circuit is taken never to make a failing split pass, as demands only
-// grow: so the search may cut off whatever contains a refused set.
+// judge works a candidate through for the search. Adding a circuit is taken never to make a failing split pass, as
+// demands only grow: so the search may cut off whatever contains a refused set.
 func (d *Decider) judge(c allocate.Choice) allocate.Verdict {
 	broken := d.Place(c.Selected).broken
 	if broken == nil {

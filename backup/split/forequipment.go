@@ -5,8 +5,8 @@ import (
 	"outlast/backup/site"
 )
 
-// ForEquipment puts the circuits that may go on either board where the equipment is to carry them: on the backup board, as far as its
-// ways reach, the most important ones first.
+// ForEquipment puts the circuits that may go on either board where the equipment is to carry them: on the backup board,
+// as far as its ways reach, the most important ones first.
 func ForEquipment(s *site.Site, essential bool, sh *facts.Shared) (*site.Site, error) {
 	d := NewDecider(s, sh)
 	picks := d.none()

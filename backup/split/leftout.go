@@ -14,15 +14,17 @@ import (
 type LeftOut struct {
 	ID  string
 	Why Keeping
-	// Check is the first check that fails with the circuit added, and By how far beyond its limit, in Unit; Short says that it is
-	// below it. Empty where none fails.
+	// Check is the first check that fails with the circuit added, and By how far beyond its limit, in Unit; Short says
+	// that it is below it. Empty where none fails.
 	Check string
 	By    float64
 	Unit  string
 	Short bool
-	// InPlaceOf are the circuits that would have to go for it: fewest first, then those that matter least. Only with Displaces.
+	// InPlaceOf are the circuits that would have to go for it: fewest first, then those that matter least. Only with
+	// Displaces.
 	InPlaceOf []string
-	// Helps are the changes with which it would be let in beside all others, the mildest first; in words that follow "with".
+	// Helps are the changes with which it would be let in beside all others, the mildest first; in words that follow
+	// "with".
 	Helps []phrase.Phrase
 }
 
@@ -75,8 +77,8 @@ func plus(set []bool, n int) []bool {
 	return set
 }
 
-// inPlaceOf finds the fewest chosen circuits, at most two, without which an open one fits; of as many those with the loads that
-// matter least, and then those of least energy.
+// inPlaceOf finds the fewest chosen circuits, at most two, without which an open one fits; of as many those with the
+// loads that matter least, and then those of least energy.
 func (d *Decider) inPlaceOf(set []bool, n int) []string {
 	var chosen []int
 	for m, in := range set {
@@ -93,7 +95,10 @@ func (d *Decider) inPlaceOf(set []bool, n int) []string {
 		worth[m] = append(d.values(m), energy)
 	}
 	id := func(m int) string { return d.site.Circuits[d.Open[m]].ID }
-	slices.SortFunc(chosen, func(a, b int) int { return cmp.Or(slices.Compare(worth[a], worth[b]), cmp.Compare(id(a), id(b))) })
+	slices.SortFunc(chosen, func(a, b int) int {
+		return cmp.Or(slices.Compare(worth[a], worth[b]),
+			cmp.Compare(id(a), id(b)))
+	})
 	fits := func(gone ...int) bool {
 		next := plus(set, n)
 		for _, m := range gone {
@@ -149,7 +154,8 @@ func (o LeftOut) Text(label func(id string) string) phrase.Phrase {
 		if len(names) == 1 {
 			text = phrase.Of("%s; it would fit in place of %q, which counts for more", text, names[0])
 		} else {
-			text = phrase.Of("%s; it would fit in place of %s, which together count for more", text, phrase.List(wording.Quoted(names)))
+			text = phrase.Of("%s; it would fit in place of %s, which together count for more", text,
+				phrase.List(wording.Quoted(names)))
 		}
 	case o.Why == Displaces:
 		text = phrase.Of("%s; it would fit in place of several others, which together count for more", text)

@@ -8,8 +8,8 @@ import (
 	"outlast/loads"
 )
 
-// An evener weighs how evenly the phases carry the backup board when single-phase circuits move from phase to phase. It gives the
-// imbalance of the check phase-balance, each phase at its own worst minute, for thousands of arrangements.
+// An evener weighs how evenly the phases carry the backup board when single-phase circuits move from phase to phase. It
+// gives the imbalance of the check phase-balance, each phase at its own worst minute, for thousands of arrangements.
 type evener struct {
 	phases int
 	movers []string // ids of the circuits that may move
@@ -87,7 +87,8 @@ func (e *evener) choices(locked map[string][]evenLoad) [][]evenLoad {
 		members := locked[name]
 		if ways > mostInterlockChoices {
 			e.exact = false
-			members = []evenLoad{slices.MaxFunc(members, func(a, b evenLoad) int { return cmp.Compare(a.power.VA(), b.power.VA()) })}
+			members = []evenLoad{slices.MaxFunc(members,
+				func(a, b evenLoad) int { return cmp.Compare(a.power.VA(), b.power.VA()) })}
 		}
 		var longer [][]evenLoad
 		for _, head := range out {
@@ -106,7 +107,8 @@ func (e *evener) add(free, chosen []evenLoad) {
 	for _, list := range [][]evenLoad{free, chosen} {
 		for _, l := range list {
 			if e.starts && l.Start != nil && l.Quantity > 0 {
-				row.starts = append(row.starts, evenStart{l.Name, l.mover, l.Phase, l.Start.Power.Sub(l.Running()), l.Start.PlainVA, l.Start.Seconds})
+				row.starts = append(row.starts, evenStart{l.Name, l.mover, l.Phase, l.Start.Power.Sub(l.Running()),
+					l.Start.PlainVA, l.Start.Seconds})
 			}
 			switch {
 			case l.mover >= 0:
@@ -127,7 +129,8 @@ func (e *evener) add(free, chosen []evenLoad) {
 func undominatedRows(rows []evenRow) []evenRow {
 	var kept []evenRow
 	for i, r := range rows {
-		if !slices.ContainsFunc(rows[:i], r.within) && !slices.ContainsFunc(rows[i+1:], func(o evenRow) bool { return r.within(o) && !o.within(r) }) {
+		if !slices.ContainsFunc(rows[:i], r.within) && !slices.ContainsFunc(rows[i+1:],
+			func(o evenRow) bool { return r.within(o) && !o.within(r) }) {
 			kept = append(kept, r)
 		}
 	}

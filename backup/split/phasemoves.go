@@ -14,8 +14,8 @@ import (
 // mostTries bounds how many arrangements of the phases are worked through before the search's own is kept.
 const mostTries = 60
 
-// EvenOut moves the circuits whose phase is open to the phases that carry most evenly, as far as the checks pass: exactly while all
-// arrangements can be compared, else step by step as long as it gets better.
+// EvenOut moves the circuits whose phase is open to the phases that carry most evenly, as far as the checks pass:
+// exactly while all arrangements can be compared, else step by step as long as it gets better.
 func (d *Decider) EvenOut(picks []int) []int {
 	var open []int // places in picks
 	for n, i := range d.Open {
@@ -64,15 +64,16 @@ func (d *Decider) EvenOut(picks []int) []int {
 	}
 	for {
 		from := now()
-		better := slices.DeleteFunc(e.near(from.at, 1), func(a arrangement) bool { return !(a.imbalance < from.imbalance-verdict.Slack) })
+		better := slices.DeleteFunc(e.near(from.at, 1),
+			func(a arrangement) bool { return !(a.imbalance < from.imbalance-verdict.Slack) })
 		if !choose(better) {
 			return picks
 		}
 	}
 }
 
-// A Balancing is a suggestion: which single-phase circuits of the backup board to move to which phase so that the phases carry more
-// evenly.
+// A Balancing is a suggestion: which single-phase circuits of the backup board to move to which phase so that the
+// phases carry more evenly.
 type Balancing struct {
 	Before, After float64 // imbalance: largest phase less smallest over the mean
 	Moves         []PhaseMove
@@ -89,15 +90,19 @@ type PhaseMove struct {
 // mostMoves is how many circuits a suggestion moves: more is a new board, not a change.
 const mostMoves = 3
 
-// Balance looks for the fewest moves that bring the imbalance within what the check forgives, or else lower it most. Moves that make
-// a check fail, or a failing one worse, are no help. nil: the phases carry evenly enough, or nothing helps.
+// Balance looks for the fewest moves that bring the imbalance within what the check forgives, or else lower it most.
+// Moves that make a check fail, or a failing one worse, are no help. nil: the phases carry evenly enough, or nothing
+// helps.
 func Balance(p *facts.Facts) *Balancing {
 	s := p.Site
 	if s.Phases == 1 || p.ByID()["phase-balance"].Status == verdict.Pass {
 		return nil
 	}
 	single := slices.Clone(s.Circuits)
-	single = slices.DeleteFunc(single, func(c loads.Circuit) bool { return c.Board != loads.BoardBackup || c.Phase == 0 })
+	single = slices.DeleteFunc(single, func(c loads.Circuit) bool {
+		return c.Board != loads.BoardBackup ||
+			c.Phase == 0
+	})
 	slices.SortFunc(single, func(a, b loads.Circuit) int { return cmp.Compare(a.ID, b.ID) }) // ties must not follow the file
 	var movers []string
 	var at []int
@@ -115,7 +120,8 @@ func Balance(p *facts.Facts) *Balancing {
 			break
 		}
 		for tries, a := range e.near(at, moves) {
-			if a.imbalance > before-verdict.Slack || found != nil && a.imbalance > found.After-verdict.Slack || tries == mostTries {
+			if a.imbalance > before-verdict.Slack || found != nil && a.imbalance > found.After-verdict.Slack ||
+				tries == mostTries {
 				break
 			}
 			if base.bears(at, movers, a) {
@@ -165,5 +171,6 @@ func (b *Balancing) Text(label func(id string) string) phrase.Phrase {
 	for _, m := range b.Moves {
 		moves = append(moves, phrase.Of("%q from phase %d to %d", label(m.ID), m.From, m.To))
 	}
-	return phrase.Of("Moving %s lowers the imbalance of the phases from %.2f to %.2f.", phrase.List(moves), b.Before, b.After)
+	return phrase.Of("Moving %s lowers the imbalance of the phases from %.2f to %.2f.", phrase.List(moves), b.Before,
+		b.After)
 }

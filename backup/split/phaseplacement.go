@@ -20,18 +20,19 @@ type placement struct {
 	broken *verdict.Check
 }
 
-// Bounds of the search for phases. Boards of a dozen circuits with open phases stay far below; the bounds only keep a large one
-// whose phases are all but full from running for ever.
+// Bounds of the search for phases. Boards of a dozen circuits with open phases stay far below; the bounds only keep a
+// large one whose phases are all but full from running for ever.
 const (
 	mostPlaces = 50_000 // partly filled boards that are looked at
 	mostLeaves = 60     // full boards that are worked through
 )
 
-// Place looks for phases on which a set of open circuits breaks no check. What a phase cannot carry on any account is left out at
-// once; the boards that remain are worked through, the most even ones first.
+// Place looks for phases on which a set of open circuits breaks no check. What a phase cannot carry on any account is
+// left out at once; the boards that remain are worked through, the most even ones first.
 func (d *Decider) Place(set []bool) placement {
 	if err := d.shared.Ctx.Err(); err != nil { // what comes of it is thrown away
-		return placement{d.none(), &verdict.Check{ID: verdict.Unworkable, Status: verdict.Fail, Reason: wording.ReasonOf(err)}}
+		return placement{d.none(), &verdict.Check{ID: verdict.Unworkable, Status: verdict.Fail,
+			Reason: wording.ReasonOf(err)}}
 	}
 	key := make([]byte, len(set))
 	for n, in := range set {
@@ -91,7 +92,10 @@ func (d *Decider) newPlacer(set []bool) *placer {
 		}
 	}
 	id := func(n int) string { return d.site.Circuits[d.Open[n]].ID }
-	slices.SortFunc(p.movers, func(a, b int) int { return cmp.Or(cmp.Compare(size[b], size[a]), cmp.Compare(id(a), id(b))) })
+	slices.SortFunc(p.movers, func(a, b int) int {
+		return cmp.Or(cmp.Compare(size[b], size[a]),
+			cmp.Compare(id(a), id(b)))
+	})
 	for _, n := range p.movers {
 		ids = append(ids, id(n))
 	}
@@ -109,9 +113,11 @@ func (d *Decider) newPlacer(set []bool) *placer {
 		n := float64(s.Phases)
 		start := func(seconds float64) float64 { return g.StartLimitVA(seconds) / n * d.allowance("inverter-surge") }
 		p.boards = append(p.boards, board{newEvener(s.Phases, site.InUse(onBackup), ids, true).rows,
-			g.LimitW() / n * d.allowance("inverter-continuous-w"), g.LimitVA() / n * d.allowance("inverter-continuous"), start})
+			g.LimitW() / n * d.allowance("inverter-continuous-w"), g.LimitVA() / n * d.allowance("inverter-continuous"),
+			start})
 		if limit := g.PassThroughA() * s.NominalV; limit > 0 {
-			p.boards = append(p.boards, board{newEvener(s.Phases, onBackup, ids, false).rows, math.Inf(1), limit * d.allowance("pass-through"), nil})
+			p.boards = append(p.boards, board{newEvener(s.Phases, onBackup, ids, false).rows, math.Inf(1),
+				limit * d.allowance("pass-through"), nil})
 		}
 	}
 	return p
@@ -135,7 +141,8 @@ func (p *placer) run() placement {
 		p.best = placement{slices.Clone(p.picks), p.try(p.picks).broken}
 	}
 	if p.best.broken == nil {
-		p.best.broken = &verdict.Check{ID: verdict.Unworkable, Status: verdict.Fail, Reason: phrase.Of("no phases were found on which it is within the limits")}
+		p.best.broken = &verdict.Check{ID: verdict.Unworkable, Status: verdict.Fail,
+			Reason: phrase.Of("no phases were found on which it is within the limits")}
 	}
 	return p.best
 }
@@ -154,7 +161,8 @@ func (p *placer) stays(sums [][][3]loads.Power) bool {
 	return true
 }
 
-// fill puts the k-th mover on every phase that bears it, the emptiest first, and says whether a board passes; its picks then stand.
+// fill puts the k-th mover on every phase that bears it, the emptiest first, and says whether a board passes; its picks
+// then stand.
 func (p *placer) fill(k int, sums [][][3]loads.Power) bool {
 	if p.hopeless || p.full {
 		return false
@@ -228,7 +236,8 @@ func (p *placer) put(k, phase int, sums [][][3]loads.Power) (next [][][3]loads.P
 	return next, bears
 }
 
-// bears says whether a phase bears what runs on it together, and each start on top, when the k-th mover has been put there (-1: none).
+// bears says whether a phase bears what runs on it together, and each start on top, when the k-th mover has been put
+// there (-1: none).
 func (p *placer) bears(b board, r evenRow, k, phase int, sum loads.Power) bool {
 	if sum.W > b.limitW || sum.VA() > b.limitVA {
 		return false
@@ -236,7 +245,8 @@ func (p *placer) bears(b board, r evenRow, k, phase int, sum loads.Power) bool {
 	for _, st := range r.starts {
 		share := 1.0
 		switch {
-		case st.mover >= 0 && st.mover == k, st.mover < 0 && st.phase == phase, st.mover >= 0 && st.mover < k && p.picks[p.movers[st.mover]] == phase:
+		case st.mover >= 0 && st.mover == k, st.mover < 0 && st.phase == phase,
+			st.mover >= 0 && st.mover < k && p.picks[p.movers[st.mover]] == phase:
 		case st.mover < 0 && st.phase == 0:
 			share = 1 / float64(p.phases)
 		default:

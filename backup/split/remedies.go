@@ -43,8 +43,8 @@ type remedy struct {
 	ofLoads bool // it changes what is asked for; others only change what serves it
 }
 
-// helps looks for the changes with which a split that fails would pass: loads held off, the next larger inverter or more of them, more
-// strings, one more way; where none of them is enough alone, two of them together.
+// helps looks for the changes with which a split that fails would pass: loads held off, the next larger inverter or
+// more of them, more strings, one more way; where none of them is enough alone, two of them together.
 func (d *Decider) helps(picks []int, n int) []phrase.Phrase {
 	t := trials{d: d, site: d.Split(picks)}
 	p, err := d.work(t.site)
@@ -75,7 +75,8 @@ type trials struct {
 	beside []remedy     // what every trial needs too
 }
 
-// equipment looks for what of the inverters and strings would help against failures of such kinds: one of them, else one of each.
+// equipment looks for what of the inverters and strings would help against failures of such kinds: one of them, else
+// one of each.
 func (t trials) equipment(kinds int, stronger, more []remedy) (out []phrase.Phrase) {
 	if kinds&byTheInverter != 0 || kinds&byTheBank != 0 && t.site.Strings > 0 { // a current may be the inverter's limit as well
 		if r, ok := t.first(stronger); ok {
@@ -142,8 +143,8 @@ const (
 	mostElsewhere = 12
 )
 
-// holdOff are the ways of not using some loads: the fewest of the circuit itself, as long as something is left on it; then one load
-// elsewhere on the backup board that counts for less than anything on the circuit.
+// holdOff are the ways of not using some loads: the fewest of the circuit itself, as long as something is left on it;
+// then one load elsewhere on the backup board that counts for less than anything on the circuit.
 func (d *Decider) holdOff(s *site.Site, n int) []remedy {
 	id := s.Circuits[d.Open[n]].ID
 	var own, elsewhere []int // indices of loads
@@ -183,7 +184,10 @@ func (d *Decider) holdOff(s *site.Site, n int) []remedy {
 	slices.SortFunc(own, func(a, b int) int { return compareHeldOff(&s.Loads[a], &s.Loads[b]) })
 	// The loads for which the circuit is wanted stay on, unless all of it counts the same.
 	same := len(own) > 0 && s.Loads[own[0]].Priority == best
-	may := slices.DeleteFunc(slices.Clone(own), func(i int) bool { return s.Loads[i].Medical || s.Loads[i].Priority == best && !same })
+	may := slices.DeleteFunc(slices.Clone(own), func(i int) bool {
+		return s.Loads[i].Medical ||
+			s.Loads[i].Priority == best && !same
+	})
 	for size := 1; size <= min(mostHeldOff, len(may), len(own)-1); size++ {
 		for _, list := range subsets(may, size) {
 			out = append(out, hold(list))
@@ -198,7 +202,8 @@ func (d *Decider) holdOff(s *site.Site, n int) []remedy {
 
 // compareHeldOff orders loads by what people would rather do without.
 func compareHeldOff(a, b *loads.Load) int {
-	return cmp.Or(cmp.Compare(b.Priority, a.Priority), cmp.Compare(b.RunningAll().VA(), a.RunningAll().VA()), cmp.Compare(a.Name, b.Name))
+	return cmp.Or(cmp.Compare(b.Priority, a.Priority), cmp.Compare(b.RunningAll().VA(), a.RunningAll().VA()),
+		cmp.Compare(a.Name, b.Name))
 }
 
 // subsets lists all subsets of a size, in the order of the list; of long lists only those of the first few.
@@ -216,7 +221,8 @@ func (d *Decider) moreStrings(s *site.Site) []remedy {
 	}
 	var out []remedy
 	for more := 1; more <= mostMoreStrings; more++ {
-		out = append(out, remedy{words: phrase.Count(more, "%d more string", "%d more strings"), apply: func(v *site.Site) { v.Strings += more }})
+		out = append(out, remedy{words: phrase.Count(more, "%d more string", "%d more strings"),
+			apply: func(v *site.Site) { v.Strings += more }})
 	}
 	return out
 }
@@ -231,7 +237,8 @@ func (d *Decider) strongerInverters(s *site.Site) []remedy {
 	for count := s.InverterCount + 1; count <= s.InverterCount+s.Phases; count++ {
 		if s.Inverter.Phases*count%s.Phases == 0 {
 			words := phrase.Of("%d inverters instead of %d", count, s.InverterCount)
-			list = append(list, candidate{s.Inverter.RatedVA * float64(count), remedy{words: words, apply: func(v *site.Site) { v.InverterCount = count }}})
+			list = append(list, candidate{s.Inverter.RatedVA * float64(count),
+				remedy{words: words, apply: func(v *site.Site) { v.InverterCount = count }}})
 			break
 		}
 	}
@@ -240,7 +247,8 @@ func (d *Decider) strongerInverters(s *site.Site) []remedy {
 		if s.InverterCount > 1 {
 			words = phrase.Of("inverters of %s (%s)", wording.Amount(inv.RatedVA, "VA"), inv.ID)
 		}
-		list = append(list, candidate{inv.RatedVA * float64(s.InverterCount), remedy{words: words, apply: func(v *site.Site) { v.Inverter = inv }}})
+		list = append(list, candidate{inv.RatedVA * float64(s.InverterCount),
+			remedy{words: words, apply: func(v *site.Site) { v.Inverter = inv }}})
 	}
 	slices.SortStableFunc(list, func(a, b candidate) int { return cmp.Compare(a.va, b.va) })
 	var out []remedy

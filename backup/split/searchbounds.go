@@ -14,16 +14,18 @@ import (
 	"outlast/loads"
 )
 
-// problem states the search: what each circuit is worth, and sums that every good split meets, so that few candidates have to be
-// worked through. The sums are weaker than the checks, never stronger: a vector is never longer than the sum of what its parts reach
-// in one direction, interlocked loads are not counted, and only some windows of the day are looked at.
+// problem states the search: what each circuit is worth, and sums that every good split meets, so that few candidates
+// have to be worked through. The sums are weaker than the checks, never stronger: a vector is never longer than the sum
+// of what its parts reach in one direction, interlocked loads are not counted, and only some windows of the day are
+// looked at.
 func (d *Decider) problem() allocate.Problem {
 	p := d.onWays()
 	mine := make([][]loads.Load, len(d.Open))
 	for n := range d.Open {
 		mine[n] = d.used(n)
 	}
-	r := relaxed{site: d.site, open: d.Open, fixedLoads: d.fixed, allowance: d.allowance, problem: &p, mine: mine, fixed: d.fixed(false)}
+	r := relaxed{site: d.site, open: d.Open, fixedLoads: d.fixed, allowance: d.allowance, problem: &p, mine: mine,
+		fixed: d.fixed(false)}
 	r.powers()
 	r.energies()
 	r.phases()
@@ -44,7 +46,8 @@ func (d *Decider) onWays() allocate.Problem {
 
 // item is what an open circuit is worth, and what it takes whatever the equipment.
 func (d *Decider) item(n int) allocate.Item {
-	item := allocate.Item{ID: d.site.Circuits[d.Open[n]].ID, Ways: 1, Values: d.values(n), Phases: []int{allocate.AllPhases}}
+	item := allocate.Item{ID: d.site.Circuits[d.Open[n]].ID, Ways: 1, Values: d.values(n),
+		Phases: []int{allocate.AllPhases}}
 	used := d.used(n)
 	switch {
 	case d.Must[n]:
@@ -61,9 +64,11 @@ func (d *Decider) item(n int) allocate.Item {
 // trips says whether an open circuit is too much for its own breaker, beyond what fails without it.
 func (d *Decider) trips(n int) bool {
 	i := d.Open[n]
-	c := verdict.AtMost("circuit-breaker", d.shared.Currents.Breaker(d.site, d.site.Circuits[i]).A, d.site.Circuits[i].BreakerA, "A")
+	c := verdict.AtMost("circuit-breaker", d.shared.Currents.Breaker(d.site, d.site.Circuits[i]).A,
+		d.site.Circuits[i].BreakerA, "A")
 	b := d.base[c.ID]
-	return d.site.Circuits[i].BreakerA > 0 && c.Status == verdict.Fail && !(b.Status == verdict.Fail && c.Margin >= b.Margin-verdict.Slack)
+	return d.site.Circuits[i].BreakerA > 0 && c.Status == verdict.Fail &&
+		!(b.Status == verdict.Fail && c.Margin >= b.Margin-verdict.Slack)
 }
 
 // freeWays is how many ways are left for the open circuits; limited is false where the site sets no limit.
@@ -80,7 +85,8 @@ func (d *Decider) freeWays() (ways float64, limited bool) {
 	return max(0, float64(d.site.Ways-used)), true
 }
 
-// fixed are the loads of the month that are on the backup board in any case and on a given phase; with heldOff those as well.
+// fixed are the loads of the month that are on the backup board in any case and on a given phase; with heldOff those as
+// well.
 func (d *Decider) fixed(heldOff bool) []loads.Load {
 	on := map[string]bool{}
 	for i, c := range d.site.Circuits {
@@ -106,7 +112,8 @@ type relaxed struct {
 	fixed      []loads.Load
 }
 
-// limit is what a row may sum up to beside the fixed loads, with what the check allows and what rounding to millionths adds.
+// limit is what a row may sum up to beside the fixed loads, with what the check allows and what rounding to millionths
+// adds.
 func (r relaxed) limit(check string, limit, fixed float64) float64 {
 	return max(0, limit*r.allowance(check)-fixed+1e-6*float64(len(r.open)+1))
 }
@@ -125,8 +132,8 @@ func (r relaxed) add(row allocate.Row) {
 	}
 }
 
-// powers adds what runs and starts at once: in each interval of the day the watts, the reach of the volt-amperes in the direction of
-// all of them together, and the largest start on top.
+// powers adds what runs and starts at once: in each interval of the day the watts, the reach of the volt-amperes in the
+// direction of all of them together, and the largest start on top.
 func (r relaxed) powers() {
 	s := r.site
 	g, err := facts.InvertersOf(s)
@@ -136,8 +143,10 @@ func (r relaxed) powers() {
 	all := slices.Concat(append(slices.Clone(r.mine), r.fixed)...)
 	for _, at := range loads.Beginnings(all) {
 		to := directionAt(all, at)
-		watts := allocate.Row{Name: "watts at " + calendar.Clock(at), Unit: "W", Limit: r.limit("inverter-continuous-w", g.LimitW(), powerAt(r.fixed, at).W)}
-		reach := allocate.Row{Name: "volt-amperes at " + calendar.Clock(at), Unit: "VA", Limit: r.limit("inverter-continuous", g.LimitVA(), to.of(powerAt(r.fixed, at)))}
+		watts := allocate.Row{Name: "watts at " + calendar.Clock(at), Unit: "W",
+			Limit: r.limit("inverter-continuous-w", g.LimitW(), powerAt(r.fixed, at).W)}
+		reach := allocate.Row{Name: "volt-amperes at " + calendar.Clock(at), Unit: "VA",
+			Limit: r.limit("inverter-continuous", g.LimitVA(), to.of(powerAt(r.fixed, at)))}
 		start := allocate.Row{Name: "start at " + calendar.Clock(at), Unit: "VA"}
 		shortest := math.Inf(1)
 		for n := range r.open {
@@ -157,8 +166,10 @@ func (r relaxed) powers() {
 		r.add(reach)
 		if !math.IsInf(shortest, 1) {
 			start.Amount = reach.Amount
-			// A split on which nothing starts has only the volt-amperes to meet, and where those are too many already, more are allowed.
-			start.Limit = max(reach.Limit, r.limit("inverter-surge", g.StartLimitVA(shortest), to.of(powerAt(r.fixed, at))))
+			// A split on which nothing starts has only the volt-amperes to meet, and where those are too many already,
+			// more are allowed.
+			start.Limit = max(reach.Limit, r.limit("inverter-surge", g.StartLimitVA(shortest),
+				to.of(powerAt(r.fixed, at))))
 			r.add(start)
 		}
 	}
@@ -170,8 +181,8 @@ type direction struct{ cos, sin float64 }
 // of is how far a power reaches in the direction: at most its VA.
 func (u direction) of(p loads.Power) float64 { return p.W*u.cos + p.VAr*u.sin }
 
-// ofStart is what the start of one unit adds to the reach of all units running; 0 for a load that does not start, and for an
-// interlocked one, which is not counted among those that run.
+// ofStart is what the start of one unit adds to the reach of all units running; 0 for a load that does not start, and
+// for an interlocked one, which is not counted among those that run.
 func (u direction) ofStart(l loads.Load) float64 {
 	if l.Start == nil || l.Interlock != "" {
 		return 0
@@ -215,7 +226,8 @@ func (r relaxed) energies() {
 	}
 	fixed := loads.NewSet(s.Phases, r.fixed).Profile()
 	for _, start := range energyStarts(s) {
-		row := allocate.Row{Name: "energy from " + calendar.Clock(start), Unit: "Wh", Limit: r.limit("", most, fixed.EnergyWh(float64(start), s.Outage.AutonomyH))}
+		row := allocate.Row{Name: "energy from " + calendar.Clock(start), Unit: "Wh",
+			Limit: r.limit("", most, fixed.EnergyWh(float64(start), s.Outage.AutonomyH))}
 		for _, p := range profiles {
 			row.Amount = append(row.Amount, p.EnergyWh(float64(start), s.Outage.AutonomyH))
 		}
@@ -223,8 +235,8 @@ func (r relaxed) energies() {
 	}
 }
 
-// energyStarts are the starts of the outage whose energy is compared: the given one, or each full hour; whole days take the same
-// energy from every start.
+// energyStarts are the starts of the outage whose energy is compared: the given one, or each full hour; whole days take
+// the same energy from every start.
 func energyStarts(s *site.Site) []int {
 	switch {
 	case s.Outage.Start != site.WorstStart:
@@ -239,8 +251,9 @@ func energyStarts(s *site.Site) []int {
 	return out
 }
 
-// mostEnergyACWh is the most that the backup circuits may take in the hours asked for if the given bank is to suffice: at the best
-// efficiency, so that no split that suffices is refused. The capacity may be exceeded by a factor. ok is false where that is not known.
+// mostEnergyACWh is the most that the backup circuits may take in the hours asked for if the given bank is to suffice:
+// at the best efficiency, so that no split that suffices is refused. The capacity may be exceeded by a factor. ok is
+// false where that is not known.
 func mostEnergyACWh(s *site.Site, allowance float64) (wh float64, ok bool) {
 	dod, _ := s.Unit.DoD(s.Practice.MaxDoD)
 	have := float64(s.Strings) * s.Unit.RatedAh * allowance
@@ -271,8 +284,8 @@ func mostEnergyACWh(s *site.Site, allowance float64) (wh float64, ok bool) {
 	return max(0, hi-s.Inverter.IdleW*float64(s.InverterCount)*s.Outage.AutonomyH) * best, true
 }
 
-// phases limits each phase, in the minute in which all circuits together ask for most: what the inverter carries on it, and what
-// passes through to it while the grid is there. A circuit whose phase is open counts on none.
+// phases limits each phase, in the minute in which all circuits together ask for most: what the inverter carries on it,
+// and what passes through to it while the grid is there. A circuit whose phase is open counts on none.
 func (r relaxed) phases() {
 	s := r.site
 	g, err := facts.InvertersOf(s)
@@ -289,8 +302,8 @@ func (r relaxed) phases() {
 	}
 }
 
-// byPhase adds a row for each phase: the reach of each open circuit in the minute that is worst for all together, against what the
-// fixed loads leave.
+// byPhase adds a row for each phase: the reach of each open circuit in the minute that is worst for all together,
+// against what the fixed loads leave.
 func (r relaxed) byPhase(check string, limitVA float64, mine [][]loads.Load, fixed []loads.Load) {
 	all := slices.Concat(append(slices.Clone(mine), fixed)...)
 	worst, most := 0, -1.0
@@ -313,7 +326,8 @@ func (r relaxed) byPhase(check string, limitVA float64, mine [][]loads.Load, fix
 		return sum
 	}
 	for phase := 1; phase <= r.site.Phases; phase++ {
-		row := allocate.Row{Name: fmt.Sprintf("%s on phase %d", check, phase), Unit: "VA", Limit: r.limit(check, limitVA, on(phase, fixed, false))}
+		row := allocate.Row{Name: fmt.Sprintf("%s on phase %d", check, phase), Unit: "VA",
+			Limit: r.limit(check, limitVA, on(phase, fixed, false))}
 		for n, i := range r.open {
 			row.Amount = append(row.Amount, on(phase, mine[n], r.site.Circuits[i].AnyPhase))
 		}

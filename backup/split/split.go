@@ -25,22 +25,25 @@ type Allocation struct {
 	leftOut func() []LeftOut
 }
 
-// LeftOut tells of each circuit that may go on either board and was left out, why. It costs more than the decision, and is worked out when it is
-// first asked for.
+// LeftOut tells of each circuit that may go on either board and was left out, why. It costs more than the decision, and
+// is worked out when it is first asked for.
 func (a *Allocation) LeftOut() []LeftOut { return a.leftOut() }
 
-// maxNodes ends the search for the best split. Homes need a few hundred nodes; the limit only keeps a freak from running for ever.
+// maxNodes ends the search for the best split. Homes need a few hundred nodes; the limit only keeps a freak from
+// running for ever.
 const maxNodes = 2_000_000
 
 // Levels is the number of priorities.
 const Levels = 5
 
-// Decide puts every circuit that may go on either board on one of them, and every circuit whose phase is left open on a phase, so
-// that the best split of the design's rule comes out: the most loads of priority 1, then of priority 2 and so on, and of equal splits
-// the one with less energy. Each candidate is worked through like any plan; one is good if no check fails on it that does not fail
-// without the undecided circuits, and none of those gets worse. Of the phases that pass, those are taken that carry most evenly.
+// Decide puts every circuit that may go on either board on one of them, and every circuit whose phase is left open on a
+// phase, so that the best split of the design's rule comes out: the most loads of priority 1, then of priority 2 and so
+// on, and of equal splits the one with less energy. Each candidate is worked through like any plan; one is good if no
+// check fails on it that does not fail without the undecided circuits, and none of those gets worse. Of the phases that
+// pass, those are taken that carry most evenly.
 //
-// It returns a copy of the site with every circuit on a board and a phase; nil for the allocation when there was nothing to decide.
+// It returns a copy of the site with every circuit on a board and a phase; nil for the allocation when there was
+// nothing to decide.
 func Decide(s *site.Site, sh *facts.Shared) (*site.Site, *Allocation, error) {
 	d := NewDecider(s, sh)
 	if len(d.Open) == 0 {
@@ -61,7 +64,8 @@ func Decide(s *site.Site, sh *facts.Shared) (*site.Site, *Allocation, error) {
 		picks = d.Place(result.Selected).Picks
 	}
 	picks = d.EvenOut(picks)
-	a := &Allocation{Proven: result.Status != allocate.Stopped && !d.unsure, Checked: len(d.tried), Served: make([]int, Levels), Of: make([]int, Levels)}
+	a := &Allocation{Proven: result.Status != allocate.Stopped && !d.unsure, Checked: len(d.tried),
+		Served: make([]int, Levels), Of: make([]int, Levels)}
 	for n, i := range d.Open {
 		c := s.Circuits[i]
 		if picks[n] != onMain && c.AnyPhase {
@@ -88,8 +92,8 @@ func Decide(s *site.Site, sh *facts.Shared) (*site.Site, *Allocation, error) {
 	return d.Split(picks), a, nil
 }
 
-// settleMusts picks the phases of the circuits that must be on the backup board, with the undecided ones on the main board. Where no
-// phases pass, the checks of the plan say what fails.
+// settleMusts picks the phases of the circuits that must be on the backup board, with the undecided ones on the main
+// board. Where no phases pass, the checks of the plan say what fails.
 func (d *Decider) settleMusts() ([]int, error) {
 	if !slices.Contains(d.Must, true) {
 		return d.none(), nil
@@ -103,7 +107,8 @@ func (d *Decider) settleMusts() ([]int, error) {
 // solve finds the best set; check works a candidate through, nil: what meets the problem is good.
 func (d *Decider) solve(p allocate.Problem, check func(allocate.Choice) allocate.Verdict) (allocate.Result, error) {
 	ctx := d.shared.Ctx
-	result, err := allocate.Solve(p, allocate.Options{MaxNodes: maxNodes, Check: check, Stop: func() bool { return ctx.Err() != nil }})
+	result, err := allocate.Solve(p, allocate.Options{MaxNodes: maxNodes, Check: check,
+		Stop: func() bool { return ctx.Err() != nil }})
 	if err := ctx.Err(); err != nil {
 		return result, err
 	}

@@ -30,8 +30,8 @@ type EveryStartOptions struct {
 	Seed        uint64 // of the days of sun
 	Reserves    bool   // also work out the reserve of each month
 
-	// Progress is told how much of a part (of [EveryStartParts]) is done, now and then, one call at a time; nil: not wanted. Only
-	// a home that is stepped through every outage takes long enough.
+	// Progress is told how much of a part (of [EveryStartParts]) is done, now and then, one call at a time; nil: not
+	// wanted. Only a home that is stepped through every outage takes long enough.
 	Progress func(part, done, of int)
 }
 
@@ -73,15 +73,17 @@ type WishedBank struct {
 	Possible bool    // false: no bank does, because some step asks for more than the inverter or the units give
 }
 
-// FromEveryStart follows an outage from each of the 8,760 hours of a year: the day's profile of each month, the arrays' year, the bank, the
-// generator, and the loads that are dropped by the state of charge. It ends with the error of ctx when that is done.
+// FromEveryStart follows an outage from each of the 8,760 hours of a year: the day's profile of each month, the arrays'
+// year, the bank, the generator, and the loads that are dropped by the state of charge. It ends with the error of ctx
+// when that is done.
 //
-// A lithium bank by itself, or with an array, is a store of energy, and every question is answered exactly at once. Lead-acid, whose
-// wells no sum of energies can stand for, generators and drops are stepped through each outage, which may take seconds; so is a bank
-// whose voltage may end an outage before its charge does.
+// A lithium bank by itself, or with an array, is a store of energy, and every question is answered exactly at once.
+// Lead-acid, whose wells no sum of energies can stand for, generators and drops are stepped through each outage, which
+// may take seconds; so is a bank whose voltage may end an outage before its charge does.
 func FromEveryStart(ctx context.Context, p *facts.Facts, o EveryStartOptions) (*EveryStart, error) {
 	if o.MaxH < 1 || o.MaxH > 8760 || o.TargetH < 1 || o.TargetH > o.MaxH {
-		return nil, fmt.Errorf("outages of %d h, target %d h: want 1 to 8760, the target not longer than the longest", o.MaxH, o.TargetH)
+		return nil, fmt.Errorf("outages of %d h, target %d h: want 1 to 8760, the target not longer than the longest",
+			o.MaxH, o.TargetH)
 	}
 	if !(o.Chance > 0 && o.Chance <= 1) {
 		return nil, fmt.Errorf("a chance of %g, want a number above 0 and at most 1", o.Chance)
@@ -89,7 +91,8 @@ func FromEveryStart(ctx context.Context, p *facts.Facts, o EveryStartOptions) (*
 	if o.StepMin < 0 || o.StepMin > 0 && 60%o.StepMin != 0 {
 		return nil, fmt.Errorf("steps of %d min, want a divisor of 60", o.StepMin)
 	}
-	e := &EveryStart{Plan: p, Options: o, ctx: ctx, endOfLife: p.Site.Practice.EndOfLife, homes: map[int]*outage.HomeYear{}}
+	e := &EveryStart{Plan: p, Options: o, ctx: ctx, endOfLife: p.Site.Practice.EndOfLife,
+		homes: map[int]*outage.HomeYear{}}
 	if o.New {
 		e.endOfLife = 1
 	}
@@ -179,8 +182,9 @@ func (e *EveryStart) peakW() float64 {
 	return most
 }
 
-// Steps that are tried, the longest first, and by which share of its capacity a bank may fall in one of them where the state of charge
-// decides something: by less than a generator starts above the floor, or it would be too late. Own rule.
+// Steps that are tried, the longest first, and by which share of its capacity a bank may fall in one of them where the
+// state of charge decides something: by less than a generator starts above the floor, or it would be too late. Own
+// rule.
 var stepsMin = []int{15, 5, 1}
 
 const stepSoC = site.GeneratorAbove / 2
@@ -266,8 +270,9 @@ func (e *EveryStart) home(stepMin int) (*outage.HomeYear, error) {
 		}
 		return w
 	}
-	h := &outage.HomeYear{StepMin: stepMin, PVW: e.pv, Inverter: sc.Inverter, ChargeLimitW: sc.ChargeLimitW, Generator: e.generator,
-		AskW: asked(func(l *loads.Load) bool { return !facts.DropsOut(l) })}
+	h := &outage.HomeYear{StepMin: stepMin, PVW: e.pv, Inverter: sc.Inverter, ChargeLimitW: sc.ChargeLimitW,
+		Generator: e.generator,
+		AskW:      asked(func(l *loads.Load) bool { return !facts.DropsOut(l) })}
 	var below []float64 // the states of charge at which something is dropped
 	for _, l := range site.InUse(e.Plan.Site.OnBoard(loads.BoardBackup)) {
 		if facts.DropsOut(&l) {
@@ -283,8 +288,8 @@ func (e *EveryStart) home(stepMin int) (*outage.HomeYear, error) {
 	return h, nil
 }
 
-// study answers for a lithium bank: a store of energy whose losses are all counted on the way in, as in the model of package
-// battery, where a full store gives its rated energy at the terminals.
+// study answers for a lithium bank: a store of energy whose losses are all counted on the way in, as in the model of
+// package battery, where a full store gives its rated energy at the terminals.
 func (e *EveryStart) study() error {
 	p, s, b := e.Plan, e.Plan.Site, e.Plan.Bank
 	path := func(strings int) outage.Path {

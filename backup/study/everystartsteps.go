@@ -26,7 +26,8 @@ func (e *EveryStart) ticks(at pass, starts int) func() {
 	}
 }
 
-// A survivor follows outages of up to maxH hours from every start, with a bank of so many strings that holds soc when the grid fails.
+// A survivor follows outages of up to maxH hours from every start, with a bank of so many strings that holds soc when
+// the grid fails.
 type survivor func(at pass, strings int, soc float64, maxH int) (outage.Starts, error)
 
 // balance steps through the balance at the bank.
@@ -82,7 +83,8 @@ func (e *EveryStart) step() error {
 		survive = e.balance()
 	}
 	var err error
-	if e.Starts, err = survive(pass{part: 0, of: 1}, e.Plan.Bank.Strings, e.Plan.Site.Outage.Reserve, e.Options.MaxH); err != nil {
+	if e.Starts, err = survive(pass{part: 0, of: 1}, e.Plan.Bank.Strings, e.Plan.Site.Outage.Reserve,
+		e.Options.MaxH); err != nil {
 		return e.failed(err)
 	}
 	if err := e.wish(survive); err != nil {
@@ -94,9 +96,9 @@ func (e *EveryStart) step() error {
 	return e.reserves(survive)
 }
 
-// wish looks for the least number of strings that outlasts the target with the wished chance. More strings never survive less where the
-// bank is alone with an array, so the border is found by halving. A generator may rest for just too long with more of them, and a load
-// stay on: there it is a number that is enough, and one less is not.
+// wish looks for the least number of strings that outlasts the target with the wished chance. More strings never
+// survive less where the bank is alone with an array, so the border is found by halving. A generator may rest for just
+// too long with more of them, and a load stay on: there it is a number that is enough, and one less is not.
 func (e *EveryStart) wish(survive survivor) error {
 	target, tries := e.Options.TargetH, 0
 	enough := func(strings int) (bool, error) {
@@ -141,7 +143,8 @@ func (e *EveryStart) wish(survive survivor) error {
 // reserveStep is how finely the reserve is told of a bank that is stepped.
 const reserveStep = 0.05
 
-// reserves looks for the lowest charge of each month from which on upwards the target is outlasted with the wished chance.
+// reserves looks for the lowest charge of each month from which on upwards the target is outlasted with the wished
+// chance.
 func (e *EveryStart) reserves(survive survivor) error {
 	var r [12]outage.Reserve
 	var short [12]bool
@@ -161,7 +164,8 @@ func (e *EveryStart) reserves(survive survivor) error {
 			return e.failed(err)
 		}
 		for m := range table {
-			// Below a charge that is too low another may do, where the generator starts at once: that is no reserve to keep.
+			// Below a charge that is too low another may do, where the generator starts at once: that is no reserve to
+			// keep.
 			if short[m] = short[m] || monthChance(table[m]) < e.Options.Chance; !short[m] {
 				r[m] = outage.Reserve{SoC: soc, Possible: true}
 			}

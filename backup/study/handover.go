@@ -23,9 +23,9 @@ const (
 // followedH is how long a bank is followed that lasts so long as it is.
 func followedH(nowH float64) float64 { return min(facts.LongestWalkH, max(atLeastH, mostTimes*nowH)) }
 
-// Moves works out for every circuit, by id, what its change to the other board would do to the hours that the bank carries the backup
-// board at the end of its life, from the moment of the day that is worst for the board as it is. Whether the inverter would carry it is
-// another question. Where ids are given, only those circuits are followed.
+// Moves works out for every circuit, by id, what its change to the other board would do to the hours that the bank
+// carries the backup board at the end of its life, from the moment of the day that is worst for the board as it is.
+// Whether the inverter would carry it is another question. Where ids are given, only those circuits are followed.
 func Moves(p *facts.Facts, ids ...string) (map[string]Move, error) {
 	now, start, err := p.LeastAutonomy()
 	if err != nil {

@@ -17,18 +17,19 @@ import (
 	"outlast/loads"
 )
 
-// Measuring is what the plan is worth as long as figures of its loads are those of classes: whether it holds at both ends of them, and else
-// what to measure first. Circuits, phases, equipment and the number of strings stay as planned; conductors and devices that the planner
-// chooses follow the loads.
+// Measuring is what the plan is worth as long as figures of its loads are those of classes: whether it holds at both
+// ends of them, and else what to measure first. Circuits, phases, equipment and the number of strings stay as planned;
+// conductors and devices that the planner chooses follow the loads.
 type Measuring struct {
 	Loads          []string // that are on the backup board with figures of their class, in the order of the file
 	Low, Now, High EndOfClasses
 
-	// Decisive is the smallest set of loads that can settle it: where each of them is found to take no more than it Turns at, nothing of the
-	// plan fails, whatever the others take. The one whose measuring settles most comes first. Empty where the ends agree.
+	// Decisive is the smallest set of loads that can settle it: where each of them is found to take no more than it
+	// Turns at, nothing of the plan fails, whatever the others take. The one whose measuring settles most comes first.
+	// Empty where the ends agree.
 	Decisive []DecisiveLoad
-	// ByUse and ByStart say which figures have to be known: what the loads run with and for how long, and how they start. What need not be
-	// is taken at the high end.
+	// ByUse and ByStart say which figures have to be known: what the loads run with and for how long, and how they
+	// start. What need not be is taken at the high end.
 	ByUse, ByStart bool
 	// Smallest says that no smaller set can; false: the search was ended before it had tried them all.
 	Smallest bool
@@ -61,13 +62,15 @@ const mostMeasured = 400
 // turnSteps halve the span between the ends of a class so often: to a thousandth of it, finer than anybody measures.
 const turnSteps = 10
 
-// FirstToMeasure works the plan out at both ends of the classes of its loads. ok is false where no figure rests on a class.
+// FirstToMeasure works the plan out at both ends of the classes of its loads. ok is false where no figure rests on a
+// class.
 func FirstToMeasure(p *facts.Facts) (m Measuring, ok bool, err error) {
 	x := &measurer{plan: p, site: planned(p), known: map[string]bool{}, byUse: true, byStart: true}
 	for i, l := range p.Site.Loads {
-		if l.RestsOnClass() && l.Months.Has(p.Month) && l.Quantity > 0 && slices.ContainsFunc(p.Site.Circuits, func(c loads.Circuit) bool {
-			return c.ID == l.CircuitID && c.Board == loads.BoardBackup
-		}) {
+		if l.RestsOnClass() && l.Months.Has(p.Month) && l.Quantity > 0 &&
+			slices.ContainsFunc(p.Site.Circuits, func(c loads.Circuit) bool {
+				return c.ID == l.CircuitID && c.Board == loads.BoardBackup
+			}) {
 			x.open = append(x.open, i)
 			m.Loads = append(m.Loads, l.Name)
 		}
@@ -121,7 +124,8 @@ func (x *measurer) decides(set []int) (byUse, byStart bool, err error) {
 	return true, true, nil
 }
 
-// between is an open load at a share of the way from the low to the high end of its class, as far as that is looked for.
+// between is an open load at a share of the way from the low to the high end of its class, as far as that is looked
+// for.
 func (x *measurer) between(k int, share float64) loads.Load {
 	uses, starts := 1.0, 1.0
 	if x.byUse {
@@ -145,7 +149,8 @@ func (x *measurer) at(share func(k int) float64) *site.Site {
 
 // end works out one end of all classes.
 func (x *measurer) end(share float64) (EndOfClasses, error) {
-	f, err := x.work(x.at(func(int) float64 { return share }), facts.Effort{WalkH: followedH(max(x.plan.Bank.AutonomyH, x.site.Outage.AutonomyH))})
+	f, err := x.work(x.at(func(int) float64 { return share }),
+		facts.Effort{WalkH: followedH(max(x.plan.Bank.AutonomyH, x.site.Outage.AutonomyH))})
 	if err != nil {
 		return EndOfClasses{}, err
 	}
@@ -154,7 +159,8 @@ func (x *measurer) end(share float64) (EndOfClasses, error) {
 
 func endOf(f *facts.Facts) EndOfClasses {
 	d := f.Demand
-	out := EndOfClasses{ScheduledW: d.Scheduled.W, ScheduledVA: d.Scheduled.VA, EnergyWhPerDay: d.EnergyWhPerDay, AutonomyH: f.Bank.AutonomyH, Capped: f.Bank.AutonomyCap}
+	out := EndOfClasses{ScheduledW: d.Scheduled.W, ScheduledVA: d.Scheduled.VA, EnergyWhPerDay: d.EnergyWhPerDay,
+		AutonomyH: f.Bank.AutonomyH, Capped: f.Bank.AutonomyCap}
 	for _, c := range f.With(verdict.Fail) {
 		out.Failing = append(out.Failing, c.ID)
 	}
@@ -183,8 +189,8 @@ func (x *measurer) fails(set []int, share float64) (bool, error) {
 	return err == nil && fails[0], err
 }
 
-// failing says of each of some sets whether the plan fails with its loads at a share and all others at their high end. What is not known yet is
-// worked through side by side.
+// failing says of each of some sets whether the plan fails with its loads at a share and all others at their high end.
+// What is not known yet is worked through side by side.
 func (x *measurer) failing(sets [][]int, share float64) ([]bool, error) {
 	x.tried += len(sets)
 	out, keys := make([]bool, len(sets)), make([]string, len(sets))
@@ -209,8 +215,8 @@ func (x *measurer) failing(sets [][]int, share float64) ([]bool, error) {
 	return out, nil
 }
 
-// missing is by how much the plan fails with the loads of a set at a share and all others at their high end: the sum of what is missing in
-// its checks, as shares of their limits; 0: it passes.
+// missing is by how much the plan fails with the loads of a set at a share and all others at their high end: the sum of
+// what is missing in its checks, as shares of their limits; 0: it passes.
 func (x *measurer) missing(set []int, share float64) (float64, error) {
 	s := x.with(set, share)
 	f, err := x.work(s, facts.Trial(s))
@@ -224,9 +230,10 @@ func (x *measurer) missing(set []int, share float64) (float64, error) {
 	return sum, nil
 }
 
-// smallest finds the smallest set of open loads with which, at their low ends, the plan passes whatever the others take; of several the one
-// that may be found highest. Loads without which it fails though all others are low belong to every set, so only what is added to them is
-// searched. Where too many sets would have to be tried, loads that are not needed are left out of all of them instead.
+// smallest finds the smallest set of open loads with which, at their low ends, the plan passes whatever the others
+// take; of several the one that may be found highest. Loads without which it fails though all others are low belong to
+// every set, so only what is added to them is searched. Where too many sets would have to be tried, loads that are not
+// needed are left out of all of them instead.
 func (x *measurer) smallest() (set []int, proven bool, err error) {
 	var needed, others []int
 	var allBut [][]int
@@ -277,7 +284,8 @@ func (x *measurer) smallest() (set []int, proven bool, err error) {
 // mostCompared is of how many sets of one size it is looked for which may be found highest.
 const mostCompared = 8
 
-// highest is the set whose loads may be found highest. The others are followed no further than that they do not come as high.
+// highest is the set whose loads may be found highest. The others are followed no further than that they do not come as
+// high.
 func (x *measurer) highest(sets [][]int) (best []int, err error) {
 	const step = 1.0 / (1 << turnSteps)
 	most := -step
@@ -312,7 +320,8 @@ func (x *measurer) all() []int {
 	return out
 }
 
-// thinned leaves out of all open loads, one after the other, those without which the plan passes too; what is needed stays.
+// thinned leaves out of all open loads, one after the other, those without which the plan passes too; what is needed
+// stays.
 func (x *measurer) thinned(needed, others []int) ([]int, error) {
 	set := slices.Concat(needed, others)
 	for _, k := range others {
@@ -328,7 +337,8 @@ func (x *measurer) thinned(needed, others []int) ([]int, error) {
 	return set, nil
 }
 
-// turn is the largest share up to which the loads of a set may be found, all of them, for the plan still to pass whatever the others take.
+// turn is the largest share up to which the loads of a set may be found, all of them, for the plan still to pass
+// whatever the others take.
 func (x *measurer) turn(set []int) (float64, error) {
 	passes, broken := 0.0, 1.0
 	for range turnSteps {
@@ -370,7 +380,8 @@ func (x *measurer) decisive(set []int) ([]DecisiveLoad, error) {
 	return out, nil
 }
 
-// Text says in a sentence or two what the figures of classes are worth, and what to measure first; name gives the words for a check's id.
+// Text says in a sentence or two what the figures of classes are worth, and what to measure first; name gives the words
+// for a check's id.
 func (m Measuring) Text(name func(id string) phrase.Phrase) phrase.Phrase {
 	checkNames := func(ids []string) phrase.Phrase {
 		var out []phrase.Phrase
@@ -383,7 +394,8 @@ func (m Measuring) Text(name func(id string) phrase.Phrase) phrase.Phrase {
 	case m.Agrees() && len(m.High.Failing) == 0:
 		return phrase.Of("The plan holds even with every figure of a class at its high end: nothing has to be measured for it.")
 	case m.Agrees():
-		return phrase.Of("The plan fails even with every figure of a class at its low end (%s): measuring alone does not mend it.", checkNames(m.Low.Failing))
+		return phrase.Of("The plan fails even with every figure of a class at its low end (%s): measuring alone does not mend it.",
+			checkNames(m.Low.Failing))
 	}
 	var list []phrase.Phrase
 	for _, d := range m.Decisive {

@@ -16,7 +16,8 @@ type Measured struct {
 	Use *meter.Use
 	// Months are those of which the meter knows whole days.
 	Months []MeasuredMonth
-	// ListBaseW is the least hour of the whole list in the month of the plan, UnlistedW how much of the measured base load is on no list.
+	// ListBaseW is the least hour of the whole list in the month of the plan, UnlistedW how much of the measured base
+	// load is on no list.
 	ListBaseW, UnlistedW float64
 	// WholeHome says that every circuit is on the backup board: the meter counts what the bank must supply.
 	WholeHome bool
@@ -35,8 +36,8 @@ type MeasuredMonth struct {
 	MeasuredHourW, ListHourW [24]float64
 }
 
-// MeasuredDemand is the rule of measured demand (NEC 220.87): 125 % of the highest quarter of an hour of a year, or of thirty days recorded by
-// the quarter of an hour, against what supplies it.
+// MeasuredDemand is the rule of measured demand (NEC 220.87): 125 % of the highest quarter of an hour of a year, or of
+// thirty days recorded by the quarter of an hour, against what supplies it.
 type MeasuredDemand struct {
 	HighestW, DemandW, LimitW float64
 	Seconds                   int
@@ -46,8 +47,8 @@ type MeasuredDemand struct {
 // measuredFactor is the factor of the rule.
 const measuredFactor = 1.25
 
-// MeasuredAutonomy is how long the bank alone, at the end of its life, supplies the measured days of the plan's month, from the plan's moment
-// on each of them.
+// MeasuredAutonomy is how long the bank alone, at the end of its life, supplies the measured days of the plan's month,
+// from the plan's moment on each of them.
 type MeasuredAutonomy struct {
 	LeastH, MedianH float64
 	StartMin        int // minute of the day

@@ -18,8 +18,8 @@ type OutageDraws struct {
 	LowestSoC    site.Tenths // of the bank
 }
 
-// DrawOutage follows the outage under spreadDraws seeds, from that of the options on. ok is false where nothing is drawn: no array under a
-// table of months, and no rhythm.
+// DrawOutage follows the outage under spreadDraws seeds, from that of the options on. ok is false where nothing is
+// drawn: no array under a table of months, and no rhythm.
 func DrawOutage(ctx context.Context, p *facts.Facts, o OutageOptions) (d OutageDraws, ok bool, err error) {
 	month, err := inMonth(ctx, p, o.Month)
 	if err != nil {

@@ -10,7 +10,8 @@ import (
 	"outlast/loads"
 )
 
-// A MedicalLoss is a load that someone depends on and that loses power in an outage, at a time at which it may be wanted.
+// A MedicalLoss is a load that someone depends on and that loses power in an outage, at a time at which it may be
+// wanted.
 type MedicalLoss struct {
 	Load      string
 	CircuitID string
@@ -29,8 +30,8 @@ const (
 	LossHeldOff LossReason = "held off" // people promised not to use it
 )
 
-// medicalLosses lists what loses power of the loads that someone depends on, the first to lose it before the others. p is the plan of the
-// outage's month.
+// medicalLosses lists what loses power of the loads that someone depends on, the first to lose it before the others. p
+// is the plan of the outage's month.
 func medicalLosses(p *facts.Facts, startMin int, r *outage.Result) (out []MedicalLoss) {
 	for _, l := range loads.InMonth(p.Site.Loads, p.Month) {
 		if !l.Medical || l.HoursPerDay == 0 || l.Quantity == 0 {

@@ -14,8 +14,9 @@ import (
 	"outlast/backup/site"
 )
 
-// OutageOptions say which outage to follow. The zero value is the one that plan and papers promise to outlast: it begins at the moment
-// that is worst for the bank, in the plan's month, with its reserve and an old bank; everything that recharges is included.
+// OutageOptions say which outage to follow. The zero value is the one that plan and papers promise to outlast: it
+// begins at the moment that is worst for the bank, in the plan's month, with its reserve and an old bank; everything
+// that recharges is included.
 type OutageOptions struct {
 	Hours       int
 	Start       *int // minute of the day, 0 to 1439; nil: the worst moment of the month
@@ -31,7 +32,8 @@ type OutageOptions struct {
 // A Sky says on which of the drawn days of the month the outage begins.
 type Sky string
 
-// The skies: the first days as they come, or the run of days, as long as the outage, on which the arrays give most or least.
+// The skies: the first days as they come, or the run of days, as long as the outage, on which the arrays give most or
+// least.
 const (
 	SkyDrawn Sky = ""
 	SkySunny Sky = "sunny"
@@ -115,8 +117,8 @@ func worstMinute(p *facts.Facts) (int, error) {
 	return int(math.Round(start*60)) / 60 % calendar.DayMin, err
 }
 
-// inMonth is the plan with its split and its equipment in another month: other loads, and so another worst moment. The generator runs as it
-// is set.
+// inMonth is the plan with its split and its equipment in another month: other loads, and so another worst moment. The
+// generator runs as it is set.
 func inMonth(ctx context.Context, p *facts.Facts, month int) (*facts.Facts, error) {
 	if month < 0 || month > 12 {
 		return nil, fmt.Errorf("an outage in month %d, want 1 to 12", month)
@@ -126,11 +128,12 @@ func inMonth(ctx context.Context, p *facts.Facts, month int) (*facts.Facts, erro
 	}
 	s := planned(p)
 	s.Outage.Month = month
-	return p.Shared.ForOtherLoads(ctx).Full(s, facts.Effort{WalkH: facts.LongestWalkH, Runs: p.GeneratorRuns, Enough: func(*facts.Facts) bool { return true }})
+	return p.Shared.ForOtherLoads(ctx).Full(s, facts.Effort{WalkH: facts.LongestWalkH, Runs: p.GeneratorRuns,
+		Enough: func(*facts.Facts) bool { return true }})
 }
 
-// pvMinutes is the arrays' power for every minute from the midnight before the start on, which lies in the outage's month. The days are
-// drawn: dull and bright ones follow each other as they do.
+// pvMinutes is the arrays' power for every minute from the midnight before the start on, which lies in the outage's
+// month. The days are drawn: dull and bright ones follow each other as they do.
 func pvMinutes(p *facts.Facts, o OutageOptions, startMin int) (w []float64, cautions []phrase.Phrase, err error) {
 	sun, err := p.Site.Sunlit()
 	switch {
@@ -157,8 +160,8 @@ func pvMinutes(p *facts.Facts, o OutageOptions, startMin int) (w []float64, caut
 	return facts.ByMinute(hours[24*first : 24*(first+days)]), sun.Cautions, nil
 }
 
-// firstDay is the day, of so many, on which the outage begins under its sky: the one from whose start on the arrays give most or least in the
-// hours of the outage.
+// firstDay is the day, of so many, on which the outage begins under its sky: the one from whose start on the arrays
+// give most or least in the hours of the outage.
 func firstDay(hours []float64, o OutageOptions, startMin, starts int) (day int) {
 	var best float64
 	for d := range starts {

@@ -57,7 +57,8 @@ func (s Step) String() string {
 	return text
 }
 
-// impact is how far the step moves the plan: the larger of the change of the autonomy, as a share of it, and that of a margin.
+// impact is how far the step moves the plan: the larger of the change of the autonomy, as a share of it, and that of a
+// margin.
 func (f Influence) impact() float64 {
 	was := f.AutonomyH - f.ChangeH
 	return max(math.Abs(verdict.Share(f.ChangeH, was)), math.Abs(f.MarginIs-f.MarginWas))
@@ -70,14 +71,15 @@ const (
 	kelvinStep = 5.0
 )
 
-// Sensitivity lists what each input of practice, temperature and loads moves, the strongest first: those that make a check fail before
-// all others.
+// Sensitivity lists what each input of practice, temperature and loads moves, the strongest first: those that make a
+// check fail before all others.
 func Sensitivity(p *facts.Facts) ([]Influence, error) {
 	now, start, err := p.LeastAutonomy()
 	if err != nil {
 		return nil, err
 	}
-	x := &shaker{plan: p, nowH: now, startMin: start, effort: facts.Effort{WalkH: followedH(max(now, p.Site.Outage.AutonomyH))}}
+	x := &shaker{plan: p, nowH: now, startMin: start,
+		effort: facts.Effort{WalkH: followedH(max(now, p.Site.Outage.AutonomyH))}}
 	if x.base, err = x.work(planned(p)); err != nil {
 		return nil, err
 	}
@@ -90,7 +92,8 @@ func Sensitivity(p *facts.Facts) ([]Influence, error) {
 		return nil, err
 	}
 	slices.SortStableFunc(out, func(a, b Influence) int {
-		return cmp.Or(cmp.Compare(min(1, len(b.Fails)), min(1, len(a.Fails))), cmp.Compare(b.impact(), a.impact()), cmp.Compare(a.Input.String(), b.Input.String()))
+		return cmp.Or(cmp.Compare(min(1, len(b.Fails)), min(1, len(a.Fails))), cmp.Compare(b.impact(), a.impact()),
+			cmp.Compare(a.Input.String(), b.Input.String()))
 	})
 	return out, nil
 }
@@ -130,20 +133,27 @@ func (x *shaker) nudges() []nudge {
 		}
 	}
 	key := func(table, key string) Input { return Input{Table: table, Key: key} }
-	add(key("site", "coldest_c"), Step{-kelvinStep, "K"}, "C", s.ColdestC, s.ColdestC-kelvinStep, func(v *site.Site) { v.ColdestC -= kelvinStep })
-	add(key("site", "hottest_c"), Step{kelvinStep, "K"}, "C", s.HottestC, s.HottestC+kelvinStep, func(v *site.Site) { v.HottestC += kelvinStep })
+	add(key("site", "coldest_c"), Step{-kelvinStep, "K"}, "C", s.ColdestC, s.ColdestC-kelvinStep,
+		func(v *site.Site) { v.ColdestC -= kelvinStep })
+	add(key("site", "hottest_c"), Step{kelvinStep, "K"}, "C", s.HottestC, s.HottestC+kelvinStep,
+		func(v *site.Site) { v.HottestC += kelvinStep })
 	less, more, points := Step{-100 * shareStep, "%"}, Step{100 * shareStep, "%"}, Step{pointStep, ""}
 	if reserve := s.Outage.Reserve * (1 - shareStep); reserve > 1-x.plan.Bank.DoD {
-		add(key("outage", "reserve"), less, "", s.Outage.Reserve, reserve, func(v *site.Site) { v.Outage.Reserve = reserve })
+		add(key("outage", "reserve"), less, "", s.Outage.Reserve, reserve,
+			func(v *site.Site) { v.Outage.Reserve = reserve })
 	}
-	add(key("practice", "margin"), points, "", s.Practice.Margin, s.Practice.Margin+pointStep, func(v *site.Site) { v.Practice.Margin += pointStep })
-	add(key("practice", "growth"), points, "", s.Practice.Growth, s.Practice.Growth+pointStep, func(v *site.Site) { v.Practice.Growth += pointStep })
+	add(key("practice", "margin"), points, "", s.Practice.Margin, s.Practice.Margin+pointStep,
+		func(v *site.Site) { v.Practice.Margin += pointStep })
+	add(key("practice", "growth"), points, "", s.Practice.Growth, s.Practice.Growth+pointStep,
+		func(v *site.Site) { v.Practice.Growth += pointStep })
 	endOfLife := s.Practice.EndOfLife * (1 - shareStep)
-	add(key("practice", "end_of_life"), less, "", s.Practice.EndOfLife, endOfLife, func(v *site.Site) { v.Practice.EndOfLife = endOfLife })
+	add(key("practice", "end_of_life"), less, "", s.Practice.EndOfLife, endOfLife,
+		func(v *site.Site) { v.Practice.EndOfLife = endOfLife })
 	if dod := x.plan.Bank.DoD * (1 - shareStep); dod > 1-s.Outage.Reserve {
 		add(key("practice", "max_dod"), less, "", x.plan.Bank.DoD, dod, func(v *site.Site) { v.Practice.MaxDoD = dod })
 	}
-	add(key("inverter", "idle_w"), more, "W", s.Inverter.IdleW, s.Inverter.IdleW*(1+shareStep), func(v *site.Site) { v.Inverter.IdleW *= 1 + shareStep })
+	add(key("inverter", "idle_w"), more, "W", s.Inverter.IdleW, s.Inverter.IdleW*(1+shareStep),
+		func(v *site.Site) { v.Inverter.IdleW *= 1 + shareStep })
 	for i, l := range s.Loads {
 		if !x.counts(l) {
 			continue
@@ -153,15 +163,17 @@ func (x *shaker) nudges() []nudge {
 			hours = most
 			longer.By = twoDigits(100 * (hours/l.HoursPerDay - 1)) // as far as its windows go
 		}
-		add(Input{Load: l.Name, Key: "hours_per_day"}, longer, "h", l.HoursPerDay, hours, onLoad(i, func(l *loads.Load) { l.HoursPerDay = hours }))
-		add(Input{Load: l.Name, Key: "running_w"}, more, "W", l.RunningW, l.RunningW*(1+shareStep), onLoad(i, func(l *loads.Load) {
-			l.RunningW *= 1 + shareStep
-			if l.Start != nil {
-				st := *l.Start
-				st.Power, st.PlainVA = st.Power.Scale(1+shareStep), st.PlainVA*(1+shareStep)
-				l.Start = &st
-			}
-		}))
+		add(Input{Load: l.Name, Key: "hours_per_day"}, longer, "h", l.HoursPerDay, hours,
+			onLoad(i, func(l *loads.Load) { l.HoursPerDay = hours }))
+		add(Input{Load: l.Name, Key: "running_w"}, more, "W", l.RunningW, l.RunningW*(1+shareStep),
+			onLoad(i, func(l *loads.Load) {
+				l.RunningW *= 1 + shareStep
+				if l.Start != nil {
+					st := *l.Start
+					st.Power, st.PlainVA = st.Power.Scale(1+shareStep), st.PlainVA*(1+shareStep)
+					l.Start = &st
+				}
+			}))
 	}
 	return out
 }
@@ -211,7 +223,8 @@ func (x *shaker) shake(n nudge) Influence {
 		if c.Status == verdict.Fail && !(there && b.Status == verdict.Fail) {
 			f.Fails = append(f.Fails, c.ID)
 		}
-		if !there || !b.HasLimit || !c.HasLimit || c.Unit == "C" || verdict.Depends(c.ID, verdict.OfShare) || chosenRun(x.plan, c.ID) {
+		if !there || !b.HasLimit || !c.HasLimit || c.Unit == "C" || verdict.Depends(c.ID, verdict.OfShare) ||
+			chosenRun(x.plan, c.ID) {
 			continue // kelvin are no share, nor is a balance; a conductor that the planner chooses follows
 		}
 		if moved := math.Abs(c.Margin - b.Margin); moved > math.Abs(f.MarginIs-f.MarginWas)+verdict.Slack {
@@ -223,5 +236,8 @@ func (x *shaker) shake(n nudge) Influence {
 
 // chosenRun says whether a check is of a conductor or a device that the planner chose.
 func chosenRun(p *facts.Facts, id string) bool {
-	return slices.ContainsFunc(p.Runs, func(r conductors.Run) bool { return r.ID == id && (r.ConductorChosen || r.DeviceChosen) })
+	return slices.ContainsFunc(p.Runs, func(r conductors.Run) bool {
+		return r.ID == id &&
+			(r.ConductorChosen || r.DeviceChosen)
+	})
 }

@@ -22,8 +22,8 @@ type Level struct {
 	Capped         bool // Hours is where the simulation was ended
 }
 
-// Levels lists what stays on how long: with the loads of priority 1 alone, with those of 1 and 2, and so on, as far as each adds
-// something; the last one is all of them.
+// Levels lists what stays on how long: with the loads of priority 1 alone, with those of 1 and 2, and so on, as far as
+// each adds something; the last one is all of them.
 func Levels(p *facts.Facts) ([]Level, error) {
 	var out []Level
 	for priority := 1; priority <= split.Levels; priority++ {
@@ -59,9 +59,10 @@ type Drop struct {
 	Capped         bool
 }
 
-// Shed finds the loads to switch off so that the bank lasts for wishedH hours (above 0) at the end of its life, from whatever start:
-// as few as possible of the most important, then of the next, and so on. They are listed in the order in which people would do
-// without them: the least important first, of those the one that takes most. Medical loads are never among them.
+// Shed finds the loads to switch off so that the bank lasts for wishedH hours (above 0) at the end of its life, from
+// whatever start: as few as possible of the most important, then of the next, and so on. They are listed in the order
+// in which people would do without them: the least important first, of those the one that takes most. Medical loads are
+// never among them.
 func Shed(p *facts.Facts, wishedH float64) (Shedding, error) {
 	s := shedder{plan: p, hours: wishedH, off: map[string]bool{}, byLevel: map[int][]loads.Load{}}
 	out := Shedding{WishedH: wishedH}
@@ -75,7 +76,8 @@ func Shed(p *facts.Facts, wishedH float64) (Shedding, error) {
 	out.Reached = s.choose()
 	for _, l := range s.candidates() {
 		if s.off[l.Name] {
-			out.Drops = append(out.Drops, Drop{Load: l.Name, CircuitID: l.CircuitID, Priority: l.Priority, EnergyWhPerDay: l.EnergyWhPerDay()})
+			out.Drops = append(out.Drops, Drop{Load: l.Name, CircuitID: l.CircuitID, Priority: l.Priority,
+				EnergyWhPerDay: l.EnergyWhPerDay()})
 		}
 	}
 	s.off = map[string]bool{}
@@ -102,21 +104,23 @@ type shedder struct {
 func (s *shedder) candidates() []loads.Load {
 	out := slices.DeleteFunc(s.plan.InOutage(), func(l loads.Load) bool { return l.Medical || l.EnergyWhPerDay() == 0 })
 	slices.SortFunc(out, func(a, b loads.Load) int {
-		return cmp.Or(cmp.Compare(b.Priority, a.Priority), cmp.Compare(b.EnergyWhPerDay(), a.EnergyWhPerDay()), cmp.Compare(a.Name, b.Name))
+		return cmp.Or(cmp.Compare(b.Priority, a.Priority), cmp.Compare(b.EnergyWhPerDay(), a.EnergyWhPerDay()),
+			cmp.Compare(a.Name, b.Name))
 	})
 	return out
 }
 
 func (s *shedder) left() *loads.Set {
-	return loads.NewSet(s.plan.Site.Phases, slices.DeleteFunc(s.plan.InOutage(), func(l loads.Load) bool { return s.off[l.Name] }))
+	return loads.NewSet(s.plan.Site.Phases, slices.DeleteFunc(s.plan.InOutage(),
+		func(l loads.Load) bool { return s.off[l.Name] }))
 }
 
 func (s *shedder) lasting(walkH float64) (hours, startMin float64, capped bool, err error) {
 	return s.plan.Least(s.left(), walkH)
 }
 
-// reached says whether the bank lasts for the wished hours with what is off now. The start that takes most energy is tried first: it
-// mostly tells.
+// reached says whether the bank lasts for the wished hours with what is off now. The start that takes most energy is
+// tried first: it mostly tells.
 func (s *shedder) reached() bool {
 	if s.err == nil {
 		s.err = s.plan.Shared.Ctx.Err()
@@ -140,8 +144,8 @@ func (s *shedder) reached() bool {
 	return err == nil && hours >= s.hours*(1-verdict.Slack)
 }
 
-// choose switches loads off until the wish is reached, and says whether it can be. First whole priorities go, the least important
-// ones first, until one is decisive; then the best choice from that priority on is looked for.
+// choose switches loads off until the wish is reached, and says whether it can be. First whole priorities go, the least
+// important ones first, until one is decisive; then the best choice from that priority on is looked for.
 func (s *shedder) choose() bool {
 	for _, l := range s.candidates() {
 		s.byLevel[l.Priority] = append(s.byLevel[l.Priority], l)
@@ -186,15 +190,15 @@ func energyOf(ls []loads.Load) float64 {
 	return wh
 }
 
-// Bounds of the search: how many choices of so many loads of one priority are compared, and how many in all. Beyond, the largest loads
-// go first.
+// Bounds of the search: how many choices of so many loads of one priority are compared, and how many in all. Beyond,
+// the largest loads go first.
 const (
 	mostSubsets = 500
 	mostSheds   = 3000
 )
 
-// best is the best choice from a priority on, when what matters more stays as it is: the fewest of that priority, then of the next, and
-// so on; of as many those that take least in a day. All of them off reach the wish.
+// best is the best choice from a priority on, when what matters more stays as it is: the fewest of that priority, then
+// of the next, and so on; of as many those that take least in a day. All of them off reach the wish.
 func (s *shedder) best(level int) shed {
 	if level > split.Levels {
 		return shed{}
@@ -227,7 +231,8 @@ func (s *shedder) best(level int) shed {
 	return shed{list, []int{len(list)}}
 }
 
-// choices are the ways of leaving so many loads of a list off, those that take least first; of too many only the largest.
+// choices are the ways of leaving so many loads of a list off, those that take least first; of too many only the
+// largest.
 func (s *shedder) choices(list []loads.Load, size int) [][]loads.Load {
 	if chooses(len(list), size) > mostSubsets || s.tries > mostSheds {
 		return [][]loads.Load{list[:size]}

@@ -4,10 +4,12 @@ import (
 	"strings"
 )
 
-// A Kind is a sort of check: what it compares, what it depends on, and where it stands on paper. Searches leave out what a check does not
-// depend on, so a new check belongs into the table before it is made; a test holds every check of every plan to it.
+// A Kind is a sort of check: what it compares, what it depends on, and where it stands on paper. Searches leave out
+// what a check does not depend on, so a new check belongs into the table before it is made; a test holds every check of
+// every plan to it.
 type Kind struct {
-	// ID is that of its checks; ending in "-" it is what their ids begin with: the cable to a circuit, one tracker input of several.
+	// ID is that of its checks; ending in "-" it is what their ids begin with: the cable to a circuit, one tracker
+	// input of several.
 	ID    string
 	Units []string // that its checks have
 	Group Group
@@ -20,12 +22,13 @@ type Dependence uint16
 
 // What a check may depend on.
 const (
-	// OnStrings: on the number of strings. A bank that the planner sizes grows with the split, so one more circuit may bring a string with
-	// which such a check passes again.
+	// OnStrings: on the number of strings. A bank that the planner sizes grows with the split, so one more circuit may
+	// bring a string with which such a check passes again.
 	OnStrings Dependence = 1 << iota
 	// HelpedByStrings: more strings may end its failure; of others that depend on strings they make it worse.
 	HelpedByStrings
-	// OnCapacity: on what the sizing counts strings for. Other checks of the bank may fail where the capacity is enough.
+	// OnCapacity: on what the sizing counts strings for. Other checks of the bank may fail where the capacity is
+	// enough.
 	OnCapacity
 	// OnPhases: on how the circuits stand on the phases.
 	OnPhases
@@ -145,7 +148,8 @@ func IDsOn(on Dependence) []string {
 	return out
 }
 
-// Family is what a check's id has in common with others of its kind, "cable-" or "string-"; "" where it is the only one.
+// Family is what a check's id has in common with others of its kind, "cable-" or "string-"; "" where it is the only
+// one.
 func Family(id string) string {
 	if k, ok := KindOf(id); ok && strings.HasSuffix(k.ID, "-") {
 		return k.ID

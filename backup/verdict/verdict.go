@@ -40,8 +40,8 @@ func Worse(a, b Status) Status {
 // A Check is one comparison of a demand with a limit.
 //
 // Margin is what is left of the limit, as a share of it: negative when the limit is broken. For temperatures it is in
-// kelvin. Without a limit (HasLimit false) there is nothing to compare: Reason names the key that would allow it, or says
-// why nothing is asked.
+// kelvin. Without a limit (HasLimit false) there is nothing to compare: Reason names the key that would allow it, or
+// says why nothing is asked.
 type Check struct {
 	ID       string
 	Status   Status
@@ -62,8 +62,8 @@ func (c Check) Shown() (demand, limit float64, unit string) {
 	return c.Demand, c.Limit, c.Unit
 }
 
-// Ranks says whether its margin may be set beside those of other checks, to find the tightest. Kelvin are no share; and the
-// volts of a lithium bank span a twentieth from full to nearly empty, so that of those there is never much left.
+// Ranks says whether its margin may be set beside those of other checks, to find the tightest. Kelvin are no share; and
+// the volts of a lithium bank span a twentieth from full to nearly empty, so that of those there is never much left.
 func (c Check) Ranks() bool {
 	return c.HasLimit && c.Unit != "C" && !Depends(c.ID, NarrowScale)
 }
@@ -73,7 +73,8 @@ const Slack = 1e-9
 
 // AtMost compares a demand with a limit that it must not exceed.
 func AtMost(id string, demand, limit float64, unit string) Check {
-	c := Check{ID: id, Demand: demand, Limit: limit, HasLimit: true, Unit: unit, Status: Pass, Margin: Share(limit-demand, limit)}
+	c := Check{ID: id, Demand: demand, Limit: limit, HasLimit: true, Unit: unit, Status: Pass,
+		Margin: Share(limit-demand, limit)}
 	if !(demand <= limit+Slack*math.Abs(limit)) {
 		c.Status = Fail
 	} else if c.Margin < 0 {
@@ -84,7 +85,8 @@ func AtMost(id string, demand, limit float64, unit string) Check {
 
 // AtLeast compares a demand with a limit that it must reach.
 func AtLeast(id string, demand, limit float64, unit string) Check {
-	c := Check{ID: id, Demand: demand, Limit: limit, HasLimit: true, Unit: unit, Status: Pass, AtLeast: true, Margin: Share(demand-limit, limit)}
+	c := Check{ID: id, Demand: demand, Limit: limit, HasLimit: true, Unit: unit, Status: Pass, AtLeast: true,
+		Margin: Share(demand-limit, limit)}
 	if unit == "C" {
 		c.Margin = demand - limit
 	}
@@ -96,7 +98,8 @@ func AtLeast(id string, demand, limit float64, unit string) Check {
 	return c
 }
 
-// Share is part over whole; of a whole that is nothing, everything is used up or, if nothing is asked, nothing is missing.
+// Share is part over whole; of a whole that is nothing, everything is used up or, if nothing is asked, nothing is
+// missing.
 func Share(part, whole float64) float64 {
 	switch {
 	case whole != 0:

@@ -2,18 +2,20 @@ package wiring
 
 import "outlast/backup/phrase"
 
-// Method is how a cable is laid, by the reference methods of IEC 60364-5-52. The US tables have one way only: in raceway or cable.
+// Method is how a cable is laid, by the reference methods of IEC 60364-5-52. The US tables have one way only: in
+// raceway or cable.
 type Method string
 
-// The reference methods that are carried. For AC runs the zero value means InConduit, the safest of them; for bank and array cables,
-// which lie open, it means OnWall.
+// The reference methods that are carried. For AC runs the zero value means InConduit, the safest of them; for bank and
+// array cables, which lie open, it means OnWall.
 const (
 	InConduit      Method = "B2" // multi-core cable in conduit on a wall
 	CoresInConduit Method = "B1" // single cores in conduit on a wall
 	OnWall         Method = "C"  // cable clipped direct to a wall
 )
 
-// iecInsulationC and what it stands at the end of a short circuit: PVC, the only insulation whose IEC tables are carried.
+// iecInsulationC and what it stands at the end of a short circuit: PVC, the only insulation whose IEC tables are
+// carried.
 const iecInsulationC = 70.0
 
 // An iecColumn is one column of an ampacity table, parallel to iecConductors: PVC 70 C, copper, 30 C air, A.

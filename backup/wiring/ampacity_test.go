@@ -19,20 +19,30 @@ func TestAmpacity(t *testing.T) {
 		source string
 	}{
 		// 12 AWG copper, 75 C, 25 A, at 40 C ambient: 25 x 0.88 = 22 A.
-		{"corrected for heat", Laying{Tables: US, System: SinglePhase, AmbientC: 40}, 3.31, 22, 1e-9, "public guide to NEC Table 310.16 (SEEN-P)"},
+		{"corrected for heat", Laying{Tables: US, System: SinglePhase, AmbientC: 40}, 3.31, 22, 1e-9,
+			"public guide to NEC Table 310.16 (SEEN-P)"},
 		// 10 AWG, 90 C wire, 40 A, at 45 C ambient: 40 x 0.87 = 34.8 A, below the 35 A of 75 C terminals.
-		{"90 C wire in heat", Laying{Tables: US, System: DC, InsulationC: 90, AmbientC: 45}, 5.26, 34.8, 1e-9, "open electrician course, Worked Example 2 (SEEN-P)"},
-		{"90 C wire, terminals rule", Laying{Tables: US, System: DC, InsulationC: 90, AmbientC: 30}, 5.26, 35, 0, "NEC Table 310.16 (2023), 75 C for terminals (SEEN-S)"},
+		{"90 C wire in heat", Laying{Tables: US, System: DC, InsulationC: 90, AmbientC: 45}, 5.26, 34.8, 1e-9,
+			"open electrician course, Worked Example 2 (SEEN-P)"},
+		{"90 C wire, terminals rule", Laying{Tables: US, System: DC, InsulationC: 90, AmbientC: 30}, 5.26, 35, 0,
+			"NEC Table 310.16 (2023), 75 C for terminals (SEEN-S)"},
 		// 300 kcmil at 60 C: 240 A; terminal ambient 41 to 45 C: 0.71.
-		{"60 C column", Laying{Tables: US, System: DC, InsulationC: 60, AmbientC: 45}, 152, 240 * 0.71, 1e-9, "public PV-installer syllabus note (SEEN-P)"},
-		{"iec, B1", Laying{Tables: IEC, System: SinglePhase, Method: CoresInConduit, AmbientC: 30}, 2.5, 24, 0, "IEC 60364-5-52 Table B.52.2 (SEEN-S)"},
-		{"iec, default B2", Laying{Tables: IEC, System: SinglePhase, AmbientC: 30}, 2.5, 23, 0, "IEC 60364-5-52 Table B.52.2 (SEEN-S)"},
-		{"iec, C, three loaded", Laying{Tables: IEC, System: ThreePhase, Method: OnWall, AmbientC: 30}, 25, 96, 0, "IEC 60364-5-52 Table B.52.4 (SEEN-S)"},
-		{"iec, 40 C, three circuits", Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 40, Grouped: 3}, 16, 85 * 0.87 * 0.70, 1e-9,
+		{"60 C column", Laying{Tables: US, System: DC, InsulationC: 60, AmbientC: 45}, 152, 240 * 0.71, 1e-9,
+			"public PV-installer syllabus note (SEEN-P)"},
+		{"iec, B1", Laying{Tables: IEC, System: SinglePhase, Method: CoresInConduit, AmbientC: 30}, 2.5, 24, 0,
+			"IEC 60364-5-52 Table B.52.2 (SEEN-S)"},
+		{"iec, default B2", Laying{Tables: IEC, System: SinglePhase, AmbientC: 30}, 2.5, 23, 0,
+			"IEC 60364-5-52 Table B.52.2 (SEEN-S)"},
+		{"iec, C, three loaded", Laying{Tables: IEC, System: ThreePhase, Method: OnWall, AmbientC: 30}, 25, 96, 0,
+			"IEC 60364-5-52 Table B.52.4 (SEEN-S)"},
+		{"iec, 40 C, three circuits", Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 40,
+			Grouped: 3}, 16, 85 * 0.87 * 0.70, 1e-9,
 			"IEC 60364-5-52 Tables B.52.2, B.52.14, B.52.17 (SEEN-S); product derived"},
-		{"us, two single-phase circuits are four conductors", Laying{Tables: US, System: SinglePhase, AmbientC: 30, Grouped: 2}, 3.31, 25 * 0.80, 1e-9,
+		{"us, two single-phase circuits are four conductors", Laying{Tables: US, System: SinglePhase, AmbientC: 30,
+			Grouped: 2}, 3.31, 25 * 0.80, 1e-9,
 			"NEC adjustment for four to six conductors (SEEN-S); product derived"},
-		{"us, one three-phase circuit is not bundled", Laying{Tables: US, System: ThreePhase, AmbientC: 30}, 3.31, 25, 0, "NEC Table 310.16 (2023) (SEEN-S)"},
+		{"us, one three-phase circuit is not bundled", Laying{Tables: US, System: ThreePhase, AmbientC: 30}, 3.31, 25,
+			0, "NEC Table 310.16 (2023) (SEEN-S)"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			a, steps, err := ampacityOf(tt.laying, tt.mm2)
@@ -84,7 +94,8 @@ func TestAmbientFactorSteps(t *testing.T) {
 		row, _, err := ambientFactor(tt.tables, tt.insulation, tt.atC)
 		if tt.wantErrorContains != "" {
 			if err == nil || !strings.Contains(err.Error(), tt.wantErrorContains) {
-				t.Errorf("%s %g C at %g C: error %v, want %q", tt.tables, tt.insulation, tt.atC, err, tt.wantErrorContains)
+				t.Errorf("%s %g C at %g C: error %v, want %q", tt.tables, tt.insulation, tt.atC, err,
+					tt.wantErrorContains)
 			}
 			continue
 		}
@@ -94,8 +105,8 @@ func TestAmbientFactorSteps(t *testing.T) {
 	}
 }
 
-// The remembered rows against the physics they were printed from: heat flow in proportion to the temperature difference gives
-// sqrt((tmax - t) / (tmax - 30)). Two decimals are printed. The IEC rows are at their temperature; each NEC row
+// The remembered rows against the physics they were printed from: heat flow in proportion to the temperature difference
+// gives sqrt((tmax - t) / (tmax - 30)). Two decimals are printed. The IEC rows are at their temperature; each NEC row
 // stands for a band of 5 C and lies between the factors of its two ends.
 func TestAmbientFactorAgainstPhysics(t *testing.T) {
 	for _, r := range iecAmbient.rows {
@@ -103,9 +114,11 @@ func TestAmbientFactorAgainstPhysics(t *testing.T) {
 	}
 	for insulation, table := range usAmbient {
 		for _, r := range table.rows {
-			hottest, coolest := math.Sqrt((insulation-r.upTo)/(insulation-30)), math.Sqrt((insulation-r.upTo+5)/(insulation-30))
+			hottest, coolest := math.Sqrt((insulation-r.upTo)/(insulation-30)),
+				math.Sqrt((insulation-r.upTo+5)/(insulation-30))
 			if r.factor < hottest-0.005 || r.factor > coolest+0.005 {
-				t.Errorf("NEC factor of %g C at %g C: %g, want %.3f to %.3f", insulation, r.upTo, r.factor, hottest, coolest)
+				t.Errorf("NEC factor of %g C at %g C: %g, want %.3f to %.3f", insulation, r.upTo, r.factor, hottest,
+					coolest)
 			}
 		}
 	}
@@ -119,7 +132,8 @@ func TestGroupFactor(t *testing.T) {
 	}{
 		{IEC, 1, 2, 1}, {IEC, 2, 2, 0.80}, {IEC, 3, 3, 0.70}, {IEC, 4, 2, 0.65}, {IEC, 5, 2, 0.60}, // IEC 60364-5-52 Table B.52.17 (SEEN-S)
 		{IEC, 10, 2, 0.45}, // between 9 and 12: the larger (memory)
-		{US, 1, 3, 1}, {US, 2, 2, 0.80}, {US, 2, 3, 0.80}, {US, 3, 3, 0.70}, {US, 5, 2, 0.50}, {US, 10, 3, 0.45}, {US, 20, 2, 0.40},
+		{US, 1, 3, 1}, {US, 2, 2, 0.80}, {US, 2, 3, 0.80}, {US, 3, 3, 0.70}, {US, 5, 2, 0.50}, {US, 10, 3, 0.45},
+		{US, 20, 2, 0.40},
 		{US, 20, 3, 0.35}, // NEC adjustment factors (SEEN-S)
 	} {
 		if row, _ := groupFactor(tt.tables, tt.circuits, tt.loaded); row.factor != tt.want {
@@ -128,7 +142,8 @@ func TestGroupFactor(t *testing.T) {
 	}
 }
 
-// Every column rises with the size and with the insulation; three loaded conductors carry less than two; laid open more than in conduit.
+// Every column rises with the size and with the insulation; three loaded conductors carry less than two; laid open more
+// than in conduit.
 func TestTablesAreInOrder(t *testing.T) {
 	for i, r := range usAmpacity {
 		if !(r.c60 > 0 && r.c60 <= r.c75 && r.c75 <= r.c90) {
@@ -145,7 +160,8 @@ func TestTablesAreInOrder(t *testing.T) {
 		b1, b2, c := iecColumnOf(CoresInConduit, loaded), iecColumnOf(InConduit, loaded), iecColumnOf(OnWall, loaded)
 		for i := range iecConductors {
 			if !(b2.a[i] > 0 && b2.a[i] < b1.a[i] && b1.a[i] <= c.a[i]) {
-				t.Errorf("%g mm2, %d loaded: B2 %g, B1 %g, C %g are out of order", iecConductors[i].mm2, loaded, b2.a[i], b1.a[i], c.a[i])
+				t.Errorf("%g mm2, %d loaded: B2 %g, B1 %g, C %g are out of order", iecConductors[i].mm2, loaded,
+					b2.a[i], b1.a[i], c.a[i])
 			}
 		}
 	}
@@ -211,7 +227,8 @@ func TestLayingErrors(t *testing.T) {
 	}
 }
 
-// IEC 60364-4-43 Table 43A prints k = 115 for PVC (70 to 160 C) and 143 for 90 C insulation to 250 C (memory); whole numbers.
+// IEC 60364-4-43 Table 43A prints k = 115 for PVC (70 to 160 C) and 143 for 90 C insulation to 250 C (memory); whole
+// numbers.
 func TestAdiabaticK(t *testing.T) {
 	near(t, "k of PVC", adiabaticK(70, 160), 115, 0.5)
 	near(t, "k of 90 C insulation", adiabaticK(90, 250), 143, 0.5)

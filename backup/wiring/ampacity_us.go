@@ -5,9 +5,9 @@ import (
 	"outlast/backup/phrase"
 )
 
-// usAmpacity: NEC Table 310.16, 2023 edition, copper, at most three current-carrying conductors, 30 C, A; parallel to usConductors.
-// Older editions print other figures: 20/25/30 A at 60 C for 14/12/10 AWG, and 110/130/150 A at 90 C for 3/2/1 AWG.
-// AWG rows SEEN-S (two reproductions agree); kcmil rows from memory, but for 300 kcmil at 60 C (SEEN-S).
+// usAmpacity: NEC Table 310.16, 2023 edition, copper, at most three current-carrying conductors, 30 C, A; parallel to
+// usConductors. Older editions print other figures: 20/25/30 A at 60 C for 14/12/10 AWG, and 110/130/150 A at 90 C for
+// 3/2/1 AWG. AWG rows SEEN-S (two reproductions agree); kcmil rows from memory, but for 300 kcmil at 60 C (SEEN-S).
 var usAmpacity = [...]struct{ c60, c75, c90 float64 }{
 	{15, 20, 25},
 	{20, 25, 30},
@@ -29,8 +29,8 @@ var usAmpacity = [...]struct{ c60, c75, c90 float64 }{
 	{320, 380, 430},
 }
 
-// usSmallConductor: NEC 240.4(D), copper (SEEN-S): the largest device on the smallest sizes, whatever their ampacity. Parallel to the
-// first rows of usConductors.
+// usSmallConductor: NEC 240.4(D), copper (SEEN-S): the largest device on the smallest sizes, whatever their ampacity.
+// Parallel to the first rows of usConductors.
 var usSmallConductor = [...]float64{15, 20, 30}
 
 // smallConductor is the most that a device on a size may be rated for, by the rule for small sizes; +Inf without one.
@@ -41,8 +41,8 @@ func smallConductor(t Tables, i int) float64 {
 	return math.Inf(1)
 }
 
-// The usual column is the 75 C one, because terminals are rated for it; the 90 C column is only where derating starts. Source: public
-// guide to NEC Table 310.16 (SEEN-S).
+// The usual column is the 75 C one, because terminals are rated for it; the 90 C column is only where derating starts.
+// Source: public guide to NEC Table 310.16 (SEEN-S).
 const defaultUSColumnC = 75.0
 
 // usColumn is the table's current for an insulation or a terminal of 60, 75 or 90 C.

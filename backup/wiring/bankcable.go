@@ -35,8 +35,9 @@ type BankResult struct {
 	Choice       Choice
 	ShortCircuit ShortCircuit
 	WithstandS   float64 // how long the conductor stands the maximum short circuit; 0 if that is unknown
-	// StringNeedA is what a fuse in each string must carry, StringFuseA its standard rating (0: none is large enough), and StringBreaksA the
-	// short circuit that it must break, 0 where that is unknown. FuseStrings says that each string wants one; of two that do not, it is advised.
+	// StringNeedA is what a fuse in each string must carry, StringFuseA its standard rating (0: none is large enough),
+	// and StringBreaksA the short circuit that it must break, 0 where that is unknown. FuseStrings says that each
+	// string wants one; of two that do not, it is advised.
 	FuseStrings                             bool
 	StringNeedA, StringFuseA, StringBreaksA float64
 	Checks                                  []Check // those of the choice first
@@ -46,9 +47,10 @@ type BankResult struct {
 
 // SizeBank sizes or tests the conductor between bank and inverter and the device next to the bank.
 //
-// Conductor and device carry DCFuseFactor (1.25) times the continuous current; the device is the next standard rating and at most what the conductor
-// carries as it is laid; it is rated for the highest charging voltage and breaks the prospective short-circuit current at its place. More
-// than UnfusedStrings strings get a fuse each, which carries its share when another string is out, and more than its even share at any time.
+// Conductor and device carry DCFuseFactor (1.25) times the continuous current; the device is the next standard rating
+// and at most what the conductor carries as it is laid; it is rated for the highest charging voltage and breaks the
+// prospective short-circuit current at its place. More than UnfusedStrings strings get a fuse each, which carries its
+// share when another string is out, and more than its even share at any time.
 func SizeBank(b Bank) (BankResult, error) {
 	p, err := b.Practice.Filled()
 	if err != nil {
@@ -67,9 +69,12 @@ func SizeBank(b Bank) (BankResult, error) {
 	if b.Source.NominalV == 0 {
 		b.Source.NominalV = b.NominalV
 	}
-	if err := firstError(voltRange(phrase.Of("nominal voltage of the bank"), b.NominalV), within(phrase.Of("highest voltage of the bank"), b.HighestV, b.NominalV, maxV, "V"),
-		currentRange(phrase.Of("continuous current"), b.ContinuousA), currentRange(phrase.Of("charging current"), b.ChargeA), b.Device.check(), b.Kind.check(),
-		within(phrase.Of("strings"), float64(b.Strings), 1, 10000, ""), within(phrase.Of("inverters"), float64(b.Units), 1, 1000, "")); err != nil {
+	if err := firstError(voltRange(phrase.Of("nominal voltage of the bank"), b.NominalV),
+		within(phrase.Of("highest voltage of the bank"), b.HighestV, b.NominalV, maxV, "V"),
+		currentRange(phrase.Of("continuous current"), b.ContinuousA),
+		currentRange(phrase.Of("charging current"), b.ChargeA), b.Device.check(), b.Kind.check(),
+		within(phrase.Of("strings"), float64(b.Strings), 1, 10000, ""),
+		within(phrase.Of("inverters"), float64(b.Units), 1, 1000, "")); err != nil {
 		return BankResult{}, err
 	}
 	load := max(b.ContinuousA, b.ChargeA)
@@ -78,8 +83,9 @@ func SizeBank(b Bank) (BankResult, error) {
 		r.DeviceA, _ = NextRating(b.Laying.Tables, b.Kind, r.NeedA)
 	}
 	b.Laying.System = DC
-	wire := run{Name: b.Name, Laying: b.Laying, VoltageV: b.NominalV, LengthM: b.LengthM, LoadA: load, NeedA: r.NeedA, DeviceA: r.DeviceA,
-		SurgeA: b.SurgeA, SurgeS: b.SurgeS, StartA: b.StartA, Practice: b.Practice}
+	wire := run{Name: b.Name, Laying: b.Laying, VoltageV: b.NominalV, LengthM: b.LengthM, LoadA: load, NeedA: r.NeedA,
+		DeviceA: r.DeviceA,
+		SurgeA:  b.SurgeA, SurgeS: b.SurgeS, StartA: b.StartA, Practice: b.Practice}
 	if r.Choice, err = wire.sized(OnWall, b.CableMM2); err != nil {
 		return BankResult{}, err
 	}
@@ -102,7 +108,8 @@ func (b Bank) deviceChecks(r BankResult) []Check {
 	id := func(what string) string { return "cable-" + b.Name + "-" + what }
 	rating := compare(id("device"), r.NeedA, r.DeviceA, "A", phrase.Of("rating of the %s", b.Kind.Word()))
 	if r.DeviceA == 0 {
-		rating = Check{ID: id("device"), Status: Fail, Demand: r.NeedA, Unit: "A", Reason: phrase.Of("no standard %s is rated that high", b.Kind.Word())}
+		rating = Check{ID: id("device"), Status: Fail, Demand: r.NeedA, Unit: "A",
+			Reason: phrase.Of("no standard %s is rated that high", b.Kind.Word())}
 	}
 	return []Check{rating, b.Device.voltCheck(id("device-volts"), string(b.Kind), b.Kind.Word(), b.HighestV),
 		b.Device.breakCheck(id("device-breaking"), string(b.Kind), b.Kind.Word(), b.HighestV, r.ShortCircuit)}
@@ -110,12 +117,15 @@ func (b Bank) deviceChecks(r BankResult) []Check {
 
 func (b Bank) deviceSteps(r BankResult, p Practice, load float64) []Step {
 	steps := []Step{
-		{phrase.Of("Current between bank and inverter"), phrase.Of("larger of load and charge"), phrase.Symbols("%s, %s", fig(b.ContinuousA), fig(b.ChargeA)), load, "A", none},
-		{phrase.Of("Current of conductor and %s", b.Kind.Word()), phrase.Of("factor x current"), phrase.Symbols("%s x %s", fig(p.DCFuseFactor), fig(load)), r.NeedA, "A",
+		{phrase.Of("Current between bank and inverter"), phrase.Of("larger of load and charge"),
+			phrase.Symbols("%s, %s", fig(b.ContinuousA), fig(b.ChargeA)), load, "A", none},
+		{phrase.Of("Current of conductor and %s", b.Kind.Word()), phrase.Of("factor x current"),
+			phrase.Symbols("%s x %s", fig(p.DCFuseFactor), fig(load)), r.NeedA, "A",
 			whose(p.DCFuseFactor, practiceDefaults.dcFuse)},
 	}
 	if b.Device.RatedA == 0 && r.DeviceA > 0 {
-		steps = append(steps, Step{phrase.Of("Rating of the %s", b.Kind.Word()), phrase.Of("next standard rating"), phrase.Of("from %s A", fig(r.NeedA)), r.DeviceA, "A",
+		steps = append(steps, Step{phrase.Of("Rating of the %s", b.Kind.Word()), phrase.Of("next standard rating"),
+			phrase.Of("from %s A", fig(r.NeedA)), r.DeviceA, "A",
 			ratingSource(b.Laying.Tables, b.Kind)})
 	}
 	return steps
@@ -133,15 +143,18 @@ func (b Bank) faultLimits(r *BankResult) error {
 		r.Working = append(r.Working, step)
 	}
 	if r.DeviceA > 0 && b.SurgeA > r.DeviceA {
-		r.Cautions = append(r.Cautions, fmt.Sprintf("the surge of %s A is above the %s's %s A: its time-current curve must let it through for %s s",
-			num(b.SurgeA), b.Kind, num(r.DeviceA), num(b.SurgeS)))
+		r.Cautions = append(r.Cautions,
+			fmt.Sprintf("the surge of %s A is above the %s's %s A: its time-current curve must let it through for %s s",
+				num(b.SurgeA), b.Kind, num(r.DeviceA), num(b.SurgeS)))
 	}
-	r.Cautions = append(r.Cautions, "the conductors between the bank and its first device are unprotected: keep them short, apart and mechanically guarded")
+	r.Cautions = append(r.Cautions,
+		"the conductors between the bank and its first device are unprotected: keep them short, apart and mechanically guarded")
 	return nil
 }
 
-// fuseStrings rates a fuse in each string. It carries the current of all of them when another string is out for repair, and more than its even share at
-// any time, as strings never share evenly. Where that is more than the string's cable bears, the cable must be larger, not the fuse smaller.
+// fuseStrings rates a fuse in each string. It carries the current of all of them when another string is out for repair,
+// and more than its even share at any time, as strings never share evenly. Where that is more than the string's cable
+// bears, the cable must be larger, not the fuse smaller.
 func (b Bank) fuseStrings(r *BankResult, p Practice) {
 	if b.Strings < 2 {
 		return
@@ -158,10 +171,15 @@ func (b Bank) fuseStrings(r *BankResult, p Practice) {
 		return
 	}
 	r.Working = append(r.Working,
-		Step{phrase.Of("Current of a string for its fuse"), phrase.Of("larger of current / (strings - 1) and %s x current / strings", fig(uneven.value)),
-			phrase.Symbols("%s / %g, %s x %s / %g", fig(all), n-1, fig(uneven.value), fig(all), n), r.StringNeedA, "A", uneven.cite()},
-		Step{phrase.Of("Fuse in each string"), phrase.Of("next standard rating"), phrase.Of("from %s A", fig(r.StringNeedA)), r.StringFuseA, "A",
+		Step{phrase.Of("Current of a string for its fuse"),
+			phrase.Of("larger of current / (strings - 1) and %s x current / strings", fig(uneven.value)),
+			phrase.Symbols("%s / %g, %s x %s / %g", fig(all), n-1, fig(uneven.value), fig(all), n), r.StringNeedA, "A",
+			uneven.cite()},
+		Step{phrase.Of("Fuse in each string"), phrase.Of("next standard rating"),
+			phrase.Of("from %s A", fig(r.StringNeedA)), r.StringFuseA, "A",
 			phrase.Of("%s; strings: %s", ratingSource(b.Laying.Tables, Fuse), unfused.cite())})
-	r.Cautions = append(r.Cautions, fmt.Sprintf("%d strings in parallel: a faulty one is fed by the others, so each takes a fuse, rated for at least %s V DC "+
-		"and able to break what the others drive; a string's own cable must carry its fuse's rating", b.Strings, num(b.HighestV)))
+	r.Cautions = append(r.Cautions,
+		fmt.Sprintf("%d strings in parallel: a faulty one is fed by the others, so each takes a fuse, rated for at least %s V DC "+
+			"and able to break what the others drive; a string's own cable must carry its fuse's rating", b.Strings,
+			num(b.HighestV)))
 }

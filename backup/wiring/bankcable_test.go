@@ -17,12 +17,14 @@ func sizeBank(t *testing.T, b Bank) BankResult {
 	return r
 }
 
-// 2500 W inverter, 85 %, lowest battery voltage 22 V of a 24 V bank; terminals at 41 to 45 C on a 60 C conductor (0.71): 134 A (133.7), x 1.25 = 167 A,
-// / 0.71 = 235 A, so 300 kcmil (240 A). Source: public PV-installer syllabus note, Wire sizing between inverter and battery (SEEN-P); half an ampere.
+// 2500 W inverter, 85 %, lowest battery voltage 22 V of a 24 V bank; terminals at 41 to 45 C on a 60 C conductor
+// (0.71): 134 A (133.7), x 1.25 = 167 A, / 0.71 = 235 A, so 300 kcmil (240 A). Source: public PV-installer syllabus
+// note, Wire sizing between inverter and battery (SEEN-P); half an ampere.
 func TestInverterCable(t *testing.T) {
 	const a = 2500 / 0.85 / 22
 	near(t, "current, A", a, 134, 0.5)
-	r := run{Name: "bank", Laying: Laying{Tables: US, System: DC, InsulationC: 60, AmbientC: 45}, VoltageV: 24, LengthM: 1, LoadA: a}
+	r := run{Name: "bank", Laying: Laying{Tables: US, System: DC, InsulationC: 60, AmbientC: 45}, VoltageV: 24,
+		LengthM: 1, LoadA: a}
 	c := choose(t, r)
 	need := find(t, c.Checks, "cable-bank-ampacity").Demand
 	near(t, "with 1.25, A", need, 167, 0.5)
@@ -37,10 +39,11 @@ func TestInverterCable(t *testing.T) {
 	}
 }
 
-// The note stops at the cable. Its fuse is the next standard rating, 175 A, and 300 kcmil carries 240 x 0.71 = 170.4 A there: the pair passes
-// only where the code allows the next size up; else it is 350 kcmil (260 A, memory). Derived.
+// The note stops at the cable. Its fuse is the next standard rating, 175 A, and 300 kcmil carries 240 x 0.71 = 170.4 A
+// there: the pair passes only where the code allows the next size up; else it is 350 kcmil (260 A, memory). Derived.
 func TestInverterCableWithFuse(t *testing.T) {
-	b := Bank{Laying: Laying{Tables: US, InsulationC: 60, AmbientC: 45}, NominalV: 24, HighestV: 29, ContinuousA: 2500 / 0.85 / 22, LengthM: 1}
+	b := Bank{Laying: Laying{Tables: US, InsulationC: 60, AmbientC: 45}, NominalV: 24, HighestV: 29,
+		ContinuousA: 2500 / 0.85 / 22, LengthM: 1}
 	r := sizeBank(t, b)
 	if r.DeviceA != 175 || r.Choice.Size.Name != "350 kcmil" {
 		t.Errorf("%g A on %s, want 175 A on 350 kcmil", r.DeviceA, r.Choice.Size.Name)
@@ -53,7 +56,8 @@ func TestInverterCableWithFuse(t *testing.T) {
 
 // A home's bank: 5 kW over 92 % at 48 V; all products derived from the published tables.
 func TestSizeBank(t *testing.T) {
-	b := Bank{Laying: Laying{Tables: IEC, Strand: Flexible, AmbientC: 35}, NominalV: 51.2, HighestV: 56.8, ContinuousA: 5000 / 0.92 / 48, ChargeA: 100,
+	b := Bank{Laying: Laying{Tables: IEC, Strand: Flexible, AmbientC: 35}, NominalV: 51.2, HighestV: 56.8,
+		ContinuousA: 5000 / 0.92 / 48, ChargeA: 100,
 		SurgeA: 220, SurgeS: 5, LengthM: 1.5, Strings: 2, Source: Source{BankMOhm: 12}}
 	r := sizeBank(t, b)
 	near(t, "need, A", r.NeedA, 141.5, 0.05)
@@ -66,11 +70,15 @@ func TestSizeBank(t *testing.T) {
 	wantStatus(t, r.Checks, "cable-bank-device", Pass)
 	wantStatus(t, r.Checks, "cable-bank-device-volts", Caution)
 	wantStatus(t, r.Checks, "cable-bank-device-breaking", Caution)
-	near(t, "breaking capacity asked, A", find(t, r.Checks, "cable-bank-device-breaking").Demand, r.ShortCircuit.MaximumA, 0)
+	near(t, "breaking capacity asked, A", find(t, r.Checks, "cable-bank-device-breaking").Demand,
+		r.ShortCircuit.MaximumA, 0)
 	if !r.FuseStrings {
 		t.Error("no string fuses for two strings of lithium")
 	}
-	if !slices.ContainsFunc(r.Cautions, func(s string) bool { return strings.Contains(s, "surge of 220 A is above the fuse's 160 A") }) {
+	if !slices.ContainsFunc(r.Cautions, func(s string) bool {
+		return strings.Contains(s,
+			"surge of 220 A is above the fuse's 160 A")
+	}) {
 		t.Errorf("cautions %q say nothing of the surge", r.Cautions)
 	}
 	// The highest start decides the drop, the one that lasts the heat.
@@ -86,8 +94,9 @@ func TestSizeBank(t *testing.T) {
 }
 
 func TestGivenBankDevice(t *testing.T) {
-	b := Bank{Laying: Laying{Tables: IEC, AmbientC: 30}, NominalV: 48, HighestV: 58, ContinuousA: 100, LengthM: 1, CableMM2: 50,
-		Device: Device{RatedA: 125, RatedV: 58, BreakingA: 5601}, Source: Source{BankMOhm: 10}}
+	b := Bank{Laying: Laying{Tables: IEC, AmbientC: 30}, NominalV: 48, HighestV: 58, ContinuousA: 100, LengthM: 1,
+		CableMM2: 50,
+		Device:   Device{RatedA: 125, RatedV: 58, BreakingA: 5601}, Source: Source{BankMOhm: 10}}
 	r := sizeBank(t, b)
 	if worst(r.Checks) != Pass { // 1.05 x 48 / 9 mohm = 5600 A
 		t.Fatalf("checks %+v, want all to pass", r.Checks)
@@ -114,10 +123,12 @@ func TestGivenBankDevice(t *testing.T) {
 	wantStatus(t, sizeBank(t, b).Checks, "cable-bank-device-breaking", Caution)
 }
 
-// More than two lead-acid strings take a fuse each, and from two on those of lithium (common practice). A fuse carries the current of all when one string
-// is out, and 1.25 times its even share at any time: three strings that carry 120 A want 1.25 x 120 / 2 = 75 A each, six 1.25 x 1.25 x 120 / 6 = 31.25 A.
+// More than two lead-acid strings take a fuse each, and from two on those of lithium (common practice). A fuse carries
+// the current of all when one string is out, and 1.25 times its even share at any time: three strings that carry 120 A
+// want 1.25 x 120 / 2 = 75 A each, six 1.25 x 1.25 x 120 / 6 = 31.25 A.
 func TestStringFuses(t *testing.T) {
-	b := Bank{Laying: Laying{Tables: IEC, AmbientC: 30}, NominalV: 48, HighestV: 58, ContinuousA: 120, LengthM: 1, Source: Source{Chemistry: battery.Flooded, CapacityAh: 300}}
+	b := Bank{Laying: Laying{Tables: IEC, AmbientC: 30}, NominalV: 48, HighestV: 58, ContinuousA: 120, LengthM: 1,
+		Source: Source{Chemistry: battery.Flooded, CapacityAh: 300}}
 	for _, tt := range []struct {
 		what   string
 		change func(*Bank)
@@ -140,7 +151,8 @@ func TestStringFuses(t *testing.T) {
 		r := sizeBank(t, c)
 		near(t, tt.what+": need, A", r.StringNeedA, tt.needA, 1e-9)
 		if r.FuseStrings != tt.fused || r.StringFuseA != tt.fuseA {
-			t.Errorf("%s: fused %t with %g A, want %t with %g A", tt.what, r.FuseStrings, r.StringFuseA, tt.fused, tt.fuseA)
+			t.Errorf("%s: fused %t with %g A, want %t with %g A", tt.what, r.FuseStrings, r.StringFuseA, tt.fused,
+				tt.fuseA)
 		}
 	}
 	// It breaks what the others drive into a faulty string: 2/3 of 20 A/Ah x 300 Ah, and the chargers.
@@ -148,11 +160,13 @@ func TestStringFuses(t *testing.T) {
 	near(t, "breaks, A", sizeBank(t, b).StringBreaksA, 20*300*2/3.0+60, 1e-9)
 }
 
-// Strings share by their resistances: I_i = (1/R_i) / sum(1/R_j). One string a fifth under the mean beside others a tenth over it takes 1.16 of its
-// even share with two strings, 1.22 with three, 1.26 with four (derived); one out of use leaves n/(n-1). The fuse carries all of that.
+// Strings share by their resistances: I_i = (1/R_i) / sum(1/R_j). One string a fifth under the mean beside others a
+// tenth over it takes 1.16 of its even share with two strings, 1.22 with three, 1.26 with four (derived); one out of
+// use leaves n/(n-1). The fuse carries all of that.
 func TestStringFusesCarryUnevenShares(t *testing.T) {
 	for n := 2; n <= 16; n++ {
-		b := Bank{Laying: Laying{Tables: IEC, AmbientC: 30}, NominalV: 48, HighestV: 58, ContinuousA: 100, LengthM: 1, Strings: n, Source: Source{Chemistry: battery.LFP}}
+		b := Bank{Laying: Laying{Tables: IEC, AmbientC: 30}, NominalV: 48, HighestV: 58, ContinuousA: 100, LengthM: 1,
+			Strings: n, Source: Source{Chemistry: battery.LFP}}
 		r := sizeBank(t, b)
 		uneven := (1 / 0.8) / (1/0.8 + float64(n-1)/1.1)
 		if want, told := map[int]float64{2: 1.16, 3: 1.22, 4: 1.26}[n]; told {
@@ -160,7 +174,8 @@ func TestStringFusesCarryUnevenShares(t *testing.T) {
 		}
 		for what, share := range map[string]float64{"uneven": uneven, "one out": 1 / float64(n-1)} {
 			if carried := share * b.ContinuousA; r.StringNeedA < carried {
-				t.Errorf("%d strings, %s: a string carries %.1f A, its fuse is for %.1f A", n, what, carried, r.StringNeedA)
+				t.Errorf("%d strings, %s: a string carries %.1f A, its fuse is for %.1f A", n, what, carried,
+					r.StringNeedA)
 			}
 		}
 	}

@@ -4,8 +4,8 @@ import (
 	"outlast/backup/phrase"
 )
 
-// A run is a conductor from one place to another, and what is asked of it. [SizeFeeder], [SizeBank] and [SizePV] fill it in by the rules of
-// their trade.
+// A run is a conductor from one place to another, and what is asked of it. [SizeFeeder], [SizeBank] and [SizePV] fill
+// it in by the rules of their trade.
 type run struct {
 	Name     string // goes into the ids of the checks: cable-NAME-...
 	Laying   Laying
@@ -66,18 +66,19 @@ func (r Rejection) Step() Step {
 	for i, c := range failed {
 		texts[i] = phrase.Of("%s: demand %s %s, limit %s %s", c.Reason, fig(c.Demand), c.Unit, fig(c.Limit), c.Unit)
 	}
-	s := Step{Name: phrase.Of("Too small: %s", phrase.Measure(r.Size.Name)), Formula: phrase.Of("demand at most limit"), Numbers: phrase.Separated(texts, "; ")}
+	s := Step{Name: phrase.Of("Too small: %s", phrase.Measure(r.Size.Name)), Formula: phrase.Of("demand at most limit"),
+		Numbers: phrase.Separated(texts, "; ")}
 	if len(failed) > 0 {
 		s.Value, s.Unit = failed[0].Limit, failed[0].Unit
 	}
 	return s
 }
 
-// choose finds the smallest conductor of the run's tables that carries the current as it is laid, stands the surge, suits the
-// device and keeps the drop within its limits. method stands for an empty one.
+// choose finds the smallest conductor of the run's tables that carries the current as it is laid, stands the surge,
+// suits the device and keeps the drop within its limits. method stands for an empty one.
 //
-// Errors: a number out of its range, an unknown word, an ambient temperature that the tables don't reach. That no size is large enough is
-// no error but Found = false.
+// Errors: a number out of its range, an unknown word, an ambient temperature that the tables don't reach. That no size
+// is large enough is no error but Found = false.
 func (r run) choose(method Method) (Choice, error) {
 	b, err := r.bind(method)
 	if err != nil {
@@ -98,7 +99,8 @@ func (r run) choose(method Method) (Choice, error) {
 	}
 }
 
-// assess tests the standard size of mm2 in the run. Errors as with choose, and for a cross-section that is no standard size.
+// assess tests the standard size of mm2 in the run. Errors as with choose, and for a cross-section that is no standard
+// size.
 func (r run) assess(method Method, mm2 float64) (Choice, error) {
 	b, err := r.bind(method)
 	if err != nil {
@@ -134,9 +136,12 @@ func (r run) bind(method Method) (*bound, error) {
 	if err != nil {
 		return nil, err
 	}
-	if err := firstError(voltRange(phrase.Of("voltage"), r.VoltageV), lengthRange(r.LengthM), currentRange(phrase.Of("load"), r.LoadA), currentRange(phrase.Of("required current"), r.NeedA),
-		currentRange(phrase.Of("required tabulated current"), r.NeedTableA), optional(phrase.Of("device"), r.DeviceA, 0.1, maxA, "A"), currentRange(phrase.Of("starting current"), r.SurgeA),
-		currentRange(phrase.Of("start"), r.StartA), within(phrase.Of("starting time"), r.SurgeS, 0, 300, "s"), within(phrase.Of("drop before the run"), r.Upstream, 0, 1, ""),
+	if err := firstError(voltRange(phrase.Of("voltage"), r.VoltageV), lengthRange(r.LengthM),
+		currentRange(phrase.Of("load"), r.LoadA), currentRange(phrase.Of("required current"), r.NeedA),
+		currentRange(phrase.Of("required tabulated current"), r.NeedTableA),
+		optional(phrase.Of("device"), r.DeviceA, 0.1, maxA, "A"), currentRange(phrase.Of("starting current"), r.SurgeA),
+		currentRange(phrase.Of("start"), r.StartA), within(phrase.Of("starting time"), r.SurgeS, 0, 300, "s"),
+		within(phrase.Of("drop before the run"), r.Upstream, 0, 1, ""),
 		powerFactorRange(r.PowerFactor), powerFactorRange(r.StartPowerFactor)); err != nil {
 		return nil, err
 	}
@@ -150,7 +155,8 @@ func (r run) bind(method Method) (*bound, error) {
 	b.need = Step{phrase.Of("Required current"), none, phrase.Of("as required of the run"), r.NeedA, "A", none}
 	if b.NeedA == 0 {
 		b.NeedA = p.ContinuousFactor * r.LoadA
-		b.need = Step{phrase.Of("Required current"), phrase.Of("continuous factor x load"), phrase.Symbols("%s x %s", fig(p.ContinuousFactor), fig(r.LoadA)), b.NeedA, "A",
+		b.need = Step{phrase.Of("Required current"), phrase.Of("continuous factor x load"),
+			phrase.Symbols("%s x %s", fig(p.ContinuousFactor), fig(r.LoadA)), b.NeedA, "A",
 			whose(p.ContinuousFactor, continuousOf(r.Laying.Tables))}
 	}
 	b.dropLimit, b.totalLimit, b.startDrop = p.DCDropLimit, p.DCDropLimit, p.StartDropLimit
@@ -221,11 +227,15 @@ func (b *bound) working(i int, c Choice) []Step {
 	steps := append([]Step{b.need}, b.place.steps(i, c.Ampacity)...)
 	if b.SurgeA > 0 {
 		limit := b.surgeLimitA(&c)
-		steps = append(steps, Step{phrase.Of("Starting current it withstands"), phrase.Of("section x 226 x sqrt(ln(1 + rise / (234.5 + t)) / seconds), at least its current-carrying capacity"),
-			phrase.Of("%s mm2, %s K from %s, %s s", fig(c.Size.MM2), fig(p.SurgeRiseK), phrase.Amount{Value: b.place.InsulationC, Unit: "C"}, fig(b.SurgeS)), limit, "A",
+		steps = append(steps, Step{phrase.Of("Starting current it withstands"),
+			phrase.Of("section x 226 x sqrt(ln(1 + rise / (234.5 + t)) / seconds), at least its current-carrying capacity"),
+			phrase.Of("%s mm2, %s K from %s, %s s", fig(c.Size.MM2), fig(p.SurgeRiseK),
+				phrase.Amount{Value: b.place.InsulationC, Unit: "C"}, fig(b.SurgeS)), limit, "A",
 			phrase.Of("%s; rise: %s", copperHeat.cite(), whose(p.SurgeRiseK, d.surgeRise))})
 	}
-	steps = append(steps, Step{phrase.Of("Resistance of one conductor"), none, phrase.Of("%s at %s", phrase.Measure(c.Size.Name), phrase.Amount{Value: b.place.InsulationC, Unit: "C"}), c.OhmPerKm, "ohm/km",
+	steps = append(steps, Step{phrase.Of("Resistance of one conductor"), none,
+		phrase.Of("%s at %s", phrase.Measure(c.Size.Name), phrase.Amount{Value: b.place.InsulationC, Unit: "C"}),
+		c.OhmPerKm, "ohm/km",
 		resistanceSource(b.Laying.Tables, b.Laying.Strand, i)})
 	if b.LengthM == 0 {
 		return steps
@@ -234,24 +244,29 @@ func (b *bound) working(i int, c Choice) []Step {
 	if b.Laying.System == DC {
 		limit, def = p.DCDropLimit, d.dcDrop
 	}
-	steps = append(steps, b.dropSteps(phrase.Of("Voltage drop"), c.Drop, b.LoadA, c.OhmPerKm, b.PowerFactor, b.dropLimit, whose(limit, def))...)
+	steps = append(steps, b.dropSteps(phrase.Of("Voltage drop"), c.Drop, b.LoadA, c.OhmPerKm, b.PowerFactor,
+		b.dropLimit, whose(limit, def))...)
 	if b.StartA > 0 {
-		steps = append(steps, b.dropSteps(phrase.Of("Voltage drop at the largest start"), c.StartDrop, b.StartA, c.OhmPerKm, b.StartPowerFactor, b.startDrop,
+		steps = append(steps, b.dropSteps(phrase.Of("Voltage drop at the largest start"), c.StartDrop, b.StartA,
+			c.OhmPerKm, b.StartPowerFactor, b.startDrop,
 			whose(p.StartDropLimit, d.startDrop))...)
 	}
 	return steps
 }
 
-func (b *bound) dropSteps(name phrase.Phrase, d Drop, amps, ohmPerKm, pf, limit float64, limitSource phrase.Phrase) []Step {
+func (b *bound) dropSteps(name phrase.Phrase, d Drop, amps, ohmPerKm, pf, limit float64,
+	limitSource phrase.Phrase) []Step {
 	s := b.Laying.System
-	numbers, source := phrase.Symbols("%s, %s A, R %s ohm/km", phrase.Amount{Value: b.LengthM, Unit: "m"}, fig(amps), fig(ohmPerKm)), none
+	numbers, source := phrase.Symbols("%s, %s A, R %s ohm/km", phrase.Amount{Value: b.LengthM, Unit: "m"}, fig(amps),
+		fig(ohmPerKm)), none
 	if s != DC {
 		numbers = phrase.Of("%s, X %s ohm/km, power factor %s", numbers, fig(acReactance.value), powerFactorText(pf))
 		source = phrase.Of("X: %s", acReactance.cite())
 	}
 	return []Step{
 		{name, s.formula(pf), numbers, d.V, "V", source},
-		{phrase.Of("%s, fraction", name), phrase.Of("drop / voltage, limit %s", fig(limit)), phrase.Symbols("%s / %s", fig(d.V), fig(b.VoltageV)), d.Fraction, "", phrase.Of("limit: %s", limitSource)},
+		{phrase.Of("%s, fraction", name), phrase.Of("drop / voltage, limit %s", fig(limit)),
+			phrase.Symbols("%s / %s", fig(d.V), fig(b.VoltageV)), d.Fraction, "", phrase.Of("limit: %s", limitSource)},
 	}
 }
 

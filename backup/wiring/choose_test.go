@@ -21,7 +21,8 @@ func choose(t *testing.T, r run) Choice {
 
 // Each case is decided by another rule; all figures are of the published tables, the products derived.
 func TestChooseByEachRule(t *testing.T) {
-	base := run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230, LengthM: 5, LoadA: 16,
+	base := run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30},
+		VoltageV: 230, LengthM: 5, LoadA: 16,
 		Practice: Practice{ContinuousFactor: 1.25}}
 	for _, tt := range []struct {
 		name     string
@@ -31,15 +32,21 @@ func TestChooseByEachRule(t *testing.T) {
 		wantBest bool
 	}{
 		{"ampacity: 1.25 x 16 = 20 A is above 19.5", func(*run) {}, "2.5 mm2", "cable-x-ampacity", true},
-		{"ampacity without a factor: 16 A is below 19.5", func(r *run) { r.Practice.ContinuousFactor = 0 }, "1.5 mm2", "", true},
+		{"ampacity without a factor: 16 A is below 19.5", func(r *run) { r.Practice.ContinuousFactor = 0 }, "1.5 mm2",
+			"", true},
 		{"given need", func(r *run) { r.NeedA = 16 }, "1.5 mm2", "", true},
-		{"heat: 27 x 0.87 x 0.70 = 16.4 A", func(r *run) { r.Laying.AmbientC, r.Laying.Grouped, r.NeedA = 40, 3, 17 }, "4 mm2", "cable-x-ampacity", true},
+		{"heat: 27 x 0.87 x 0.70 = 16.4 A", func(r *run) { r.Laying.AmbientC, r.Laying.Grouped, r.NeedA = 40, 3, 17 },
+			"4 mm2", "cable-x-ampacity", true},
 		{"device of 25 A on 27 A", func(r *run) { r.NeedA, r.DeviceA = 16, 25 }, "2.5 mm2", "cable-x-protection", true},
-		{"before factors: at least 40 A in the table", func(r *run) { r.NeedTableA = 40 }, "6 mm2", "cable-x-table", true},
-		{"drop: 2 x 40 m x 16 A x 4.61 ohm/km x 1.196 / 230 = 3.1 %", func(r *run) { r.LengthM = 40 }, "6 mm2", "cable-x-drop", true},
-		{"drop of the whole way: 5 - 4.5 % leaves 0.5", func(r *run) { r.LengthM, r.Upstream = 16, 0.045 }, "10 mm2", "cable-x-total-drop", true},
+		{"before factors: at least 40 A in the table", func(r *run) { r.NeedTableA = 40 }, "6 mm2", "cable-x-table",
+			true},
+		{"drop: 2 x 40 m x 16 A x 4.61 ohm/km x 1.196 / 230 = 3.1 %", func(r *run) { r.LengthM = 40 }, "6 mm2",
+			"cable-x-drop", true},
+		{"drop of the whole way: 5 - 4.5 % leaves 0.5", func(r *run) { r.LengthM, r.Upstream = 16, 0.045 }, "10 mm2",
+			"cable-x-total-drop", true},
 		{"start: 200 A over 15 m", func(r *run) { r.LengthM, r.StartA = 15, 200 }, "4 mm2", "cable-x-start-drop", true},
-		{"start at a power factor of 0.4", func(r *run) { r.LengthM, r.StartA, r.StartPowerFactor = 15, 200, 0.4 }, "2.5 mm2", "cable-x-ampacity", true},
+		{"start at a power factor of 0.4", func(r *run) { r.LengthM, r.StartA, r.StartPowerFactor = 15, 200, 0.4 },
+			"2.5 mm2", "cable-x-ampacity", true},
 		{"surge: 40.6 A s^0.5 per mm2", func(r *run) { r.SurgeA, r.SurgeS = 150, 1 }, "4 mm2", "cable-x-surge", true},
 		{"nothing is thick enough", func(r *run) { r.NeedA = 500 }, "240 mm2", "cable-x-ampacity", false},
 	} {
@@ -121,14 +128,16 @@ func TestHarderRunNeverTakesLess(t *testing.T) {
 			t.Fatal(err)
 		}
 		if b.Size.MM2 < a.Size.MM2 || (b.Found && !a.Found) {
-			t.Fatalf("%s (found %t) for %+v, but %s (found %t) for the harder %+v", a.Size.Name, a.Found, r, b.Size.Name, b.Found, hard)
+			t.Fatalf("%s (found %t) for %+v, but %s (found %t) for the harder %+v", a.Size.Name, a.Found, r,
+				b.Size.Name, b.Found, hard)
 		}
 	})
 }
 
 // At the limit a run still passes, a hair beyond it fails.
 func TestLimitsMayBeUsedInFull(t *testing.T) {
-	r := run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230, LoadA: 10, NeedA: 19.5}
+	r := run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230,
+		LoadA: 10, NeedA: 19.5}
 	if c := choose(t, r); c.Size.Name != "1.5 mm2" {
 		t.Errorf("19.5 A: %s, want 1.5 mm2", c.Size.Name)
 	}
@@ -142,10 +151,11 @@ func TestLimitsMayBeUsedInFull(t *testing.T) {
 	}
 }
 
-// A surge as long as 300 s heats little more than the current that the conductor carries for ever: 1.5 mm2 stands 19.5 A however long, although
-// 40.6 A s^0.5 per mm2 would leave it 3.5 A.
+// A surge as long as 300 s heats little more than the current that the conductor carries for ever: 1.5 mm2 stands 19.5
+// A however long, although 40.6 A s^0.5 per mm2 would leave it 3.5 A.
 func TestLongSurge(t *testing.T) {
-	r := run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230, LoadA: 10, SurgeA: 19.5, SurgeS: 300}
+	r := run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230,
+		LoadA: 10, SurgeA: 19.5, SurgeS: 300}
 	if c := choose(t, r); c.Size.Name != "1.5 mm2" {
 		t.Errorf("%s, want 1.5 mm2", c.Size.Name)
 	}
@@ -155,7 +165,8 @@ func TestLongSurge(t *testing.T) {
 }
 
 func TestUnknownLengthIsACaution(t *testing.T) {
-	c := choose(t, run{Name: "x", Laying: Laying{Tables: IEC, System: DC, AmbientC: 30}, VoltageV: 48, LoadA: 10, StartA: 20})
+	c := choose(t, run{Name: "x", Laying: Laying{Tables: IEC, System: DC, AmbientC: 30}, VoltageV: 48, LoadA: 10,
+		StartA: 20})
 	wantStatus(t, c.Checks, "cable-x-drop", Caution)
 	if got := find(t, c.Checks, "cable-x-drop").Wants; got != "length" {
 		t.Errorf("wants %q, want length", got)
@@ -170,21 +181,25 @@ func TestLongRunAllowance(t *testing.T) {
 	p := Practice{LongRunPerM: BS7671LongRunPerM}
 	for lengthM, more := range map[float64]float64{50: 0, 100: 0, 150: 0.0025, 200: 0.005, 500: 0.005} {
 		near(t, "allowance", p.longRun(lengthM), more, 1e-15)
-		r := run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, AmbientC: 30}, VoltageV: 230, LengthM: lengthM, LoadA: 1, Upstream: 0.01, Practice: p}
+		r := run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, AmbientC: 30}, VoltageV: 230,
+			LengthM: lengthM, LoadA: 1, Upstream: 0.01, Practice: p}
 		near(t, "limit, %", find(t, choose(t, r).Checks, "cable-x-drop").Limit, 3+100*more, 1e-12)
-		near(t, "limit of the whole way, %", find(t, choose(t, r).Checks, "cable-x-total-drop").Limit, 5+100*more, 1e-12)
+		near(t, "limit of the whole way, %", find(t, choose(t, r).Checks, "cable-x-total-drop").Limit, 5+100*more,
+			1e-12)
 	}
 }
 
 func TestRejectionStep(t *testing.T) {
-	c := choose(t, run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230, LengthM: 5, LoadA: 16,
+	c := choose(t, run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30},
+		VoltageV: 230, LengthM: 5, LoadA: 16,
 		Practice: Practice{ContinuousFactor: 1.25}})
 	if len(c.Rejected) != 1 {
 		t.Fatalf("rejected %v, want 1.5 mm2", c.Rejected)
 	}
 	want := "Too small: 1.5 mm2; demand at most limit; current-carrying capacity of 1.5 mm2 as installed: demand 20 A, limit 19.5 A; 19.5 A"
 	s := c.Rejected[0].Step()
-	if got := fmt.Sprintf("%s; %s; %s; %g %s", s.Name, s.Formula, s.Numbers, s.Value, s.Unit); got != want || !s.Source.Empty() {
+	if got := fmt.Sprintf("%s; %s; %s; %g %s", s.Name, s.Formula, s.Numbers, s.Value, s.Unit); got != want ||
+		!s.Source.Empty() {
 		t.Errorf("step %s, source %q, want %s and none", got, s.Source, want)
 	}
 }

@@ -27,12 +27,13 @@ const (
 // mm2PerCircularMil is the area of a circle of 0.001 inch.
 const mm2PerCircularMil = math.Pi / 4 * 0.0254 * 0.0254
 
-// SizeTolerance is how far a given cross-section may be from a standard size and still mean it: catalogues print 5.26, 5.3 or 5.261 mm2
-// for 10 AWG. Neighbouring sizes are at least 20 % apart.
+// SizeTolerance is how far a given cross-section may be from a standard size and still mean it: catalogues print 5.26,
+// 5.3 or 5.261 mm2 for 10 AWG. Neighbouring sizes are at least 20 % apart.
 const SizeTolerance = 0.02
 
 // iecConductors: IEC 60228, maximum resistance at 20 C, plain copper class 1/2, class 5 plain, class 5 tinned, ohm/km.
-// Up to 120 mm2 SEEN-S on three reference pages; above from memory. At 50 mm2 class 2 stands above class 5: so it is in the standard.
+// Up to 120 mm2 SEEN-S on three reference pages; above from memory. At 50 mm2 class 2 stands above class 5: so it is in
+// the standard.
 var iecConductors = [...]struct {
 	mm2                         float64
 	fixed, flexible, flexibleTn float64
@@ -83,10 +84,12 @@ var usConductors = [...]struct {
 	{"500 kcmil", 500000, 0.0258, fromMemory},
 }
 
-// How the resistance follows the conductor's temperature. The IEC form is exact for its 20 C base; the NEC's is linear from 75 C.
+// How the resistance follows the conductor's temperature. The IEC form is exact for its 20 C base; the NEC's is linear
+// from 75 C.
 var (
 	copperZeroC  = sourced{234.5, phrase.Of("IEC 60228 annex: R(t) = R20 (234.5 + t) / 254.5"), fromMemory}
-	usTempFactor = sourced{0.00323, phrase.Of("NEC Chapter 9 Table 8 note 2: R2 = R1 (1 + 0.00323 (t2 - 75))"), fromMemory}
+	usTempFactor = sourced{0.00323, phrase.Of("NEC Chapter 9 Table 8 note 2: R2 = R1 (1 + 0.00323 (t2 - 75))"),
+		fromMemory}
 )
 
 const (
@@ -120,8 +123,8 @@ func sizes(t Tables) []Size {
 // Sizes lists the standard sizes of a family, smallest first; nil for an unknown family.
 func Sizes(t Tables) []Size { return slices.Clone(sizes(t)) }
 
-// SizeOf finds the standard size of a cross-section in mm2, to within [SizeTolerance]. With the error that it is none comes the nearest
-// size, which the error names as well.
+// SizeOf finds the standard size of a cross-section in mm2, to within [SizeTolerance]. With the error that it is none
+// comes the nearest size, which the error names as well.
 func SizeOf(t Tables, mm2 float64) (Size, error) {
 	i, err := indexOf(t, mm2)
 	if i < 0 {
@@ -165,8 +168,8 @@ func (s Strand) check(t Tables) error {
 
 // resistanceAt is the resistance of one conductor in ohm/km at the temperature of its copper.
 //
-// Sources: IEC 60228 (maximum resistance at 20 C, corrected by 234.5 + t); NEC Chapter 9 Table 8 (75 C, note 2). US sizes
-// are stranded, uncoated copper whatever the strand.
+// Sources: IEC 60228 (maximum resistance at 20 C, corrected by 234.5 + t); NEC Chapter 9 Table 8 (75 C, note 2). US
+// sizes are stranded, uncoated copper whatever the strand.
 func resistanceAt(t Tables, strand Strand, i int, copperC float64) float64 {
 	if t == US {
 		return usConductors[i].ohmPerKft * kftPerKm * (1 + usTempFactor.value*(copperC-usBaseC))
@@ -185,7 +188,8 @@ func resistanceAt(t Tables, strand Strand, i int, copperC float64) float64 {
 // resistanceSource cites the table and the correction behind resistanceAt.
 func resistanceSource(t Tables, strand Strand, i int) phrase.Phrase {
 	if t == US {
-		return phrase.Separated([]phrase.Phrase{cite(phrase.Symbols("NEC Chapter 9 Table 8"), usConductors[i].basis), usTempFactor.cite()}, "; ")
+		return phrase.Separated([]phrase.Phrase{cite(phrase.Symbols("NEC Chapter 9 Table 8"), usConductors[i].basis),
+			usTempFactor.cite()}, "; ")
 	}
 	class := phrase.Of("IEC 60228 class 1/2")
 	switch strand {

@@ -18,12 +18,15 @@ func TestResistance(t *testing.T) {
 		{"base of the table", IEC, Fixed, 2.5, 20, 7.41, 0, "IEC 60228 (SEEN-S)"},
 		{"flexible", IEC, Flexible, 35, 20, 0.554, 0, "IEC 60228 class 5 (SEEN-S)"},
 		{"tinned", IEC, FlexibleTin, 120, 20, 0.164, 0, "IEC 60228 class 5 tinned (SEEN-S)"},
-		{"1.196 times at 70 C", IEC, Fixed, 10, 70, 1.83 * 1.196, 1.83 * 0.0005, "(234.5 + t) / 254.5, derived; three decimals"},
-		{"1.275 times at 90 C", IEC, Fixed, 10, 90, 1.83 * 1.275, 1.83 * 0.0005, "(234.5 + t) / 254.5, derived; three decimals"},
+		{"1.196 times at 70 C", IEC, Fixed, 10, 70, 1.83 * 1.196, 1.83 * 0.0005,
+			"(234.5 + t) / 254.5, derived; three decimals"},
+		{"1.275 times at 90 C", IEC, Fixed, 10, 90, 1.83 * 1.275, 1.83 * 0.0005,
+			"(234.5 + t) / 254.5, derived; three decimals"},
 		// Table 8 in ohm per 1000 ft over 0.3048.
 		{"12 AWG", US, Fixed, 3.31, 75, 6.496, 0.0005, "NEC Chapter 9 Table 8 (SEEN-S), metric column derived"},
 		{"4/0 AWG", US, Fixed, 107.2, 75, 0.199, 0.0005, "NEC Chapter 9 Table 8 (SEEN-S), metric column derived"},
-		{"82 % at 20 C", US, Fixed, 3.31, 20, 6.496 * 0.82, 6.496 * 0.005, "NEC Chapter 9 Table 8 note 2 (MEM): about 82 %"},
+		{"82 % at 20 C", US, Fixed, 3.31, 20, 6.496 * 0.82, 6.496 * 0.005,
+			"NEC Chapter 9 Table 8 note 2 (MEM): about 82 %"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			near(t, tt.source, resistance(t, tt.tables, tt.strand, tt.mm2, tt.atC), tt.want, tt.tol)
@@ -31,18 +34,19 @@ func TestResistance(t *testing.T) {
 	}
 }
 
-// The correction to 20 C that IEC 60228 prints (SEEN-S, three decimals) follows 0.004 per kelvin; the exact form differs from it by up to half
-// a percent of the factor, at 90 C.
+// The correction to 20 C that IEC 60228 prints (SEEN-S, three decimals) follows 0.004 per kelvin; the exact form
+// differs from it by up to half a percent of the factor, at 90 C.
 func TestResistanceAgainstPrintedCorrection(t *testing.T) {
-	for _, row := range []struct{ atC, factor float64 }{{25, 0.980}, {40, 0.926}, {50, 0.893}, {70, 0.833}, {90, 0.781}, {5, 1.064}} {
+	for _, row := range []struct{ atC, factor float64 }{{25, 0.980}, {40, 0.926}, {50, 0.893}, {70, 0.833}, {90, 0.781},
+		{5, 1.064}} {
 		near(t, "1 / (1 + 0.004 (t - 20))", 1/(1+0.004*(row.atC-20)), row.factor, 0.0006)
 		near(t, "R20 / R(t)", 4.61/resistance(t, IEC, Fixed, 4, row.atC), row.factor, 0.005)
 	}
 }
 
-// Copper is copper: every row of Table 8 has K = R x circular mils near the 12.9 ohm of the classroom form (SEEN-S), within 1 %; every row of
-// IEC 60228 class 1/2 stays at or a little above the resistivity of 17.24 ohm mm2/km, whose limits allow up to 9 % for thin wires. A slip
-// of a digit in a table, the remembered rows too, shows here.
+// Copper is copper: every row of Table 8 has K = R x circular mils near the 12.9 ohm of the classroom form (SEEN-S),
+// within 1 %; every row of IEC 60228 class 1/2 stays at or a little above the resistivity of 17.24 ohm mm2/km, whose
+// limits allow up to 9 % for thin wires. A slip of a digit in a table, the remembered rows too, shows here.
 func TestResistivity(t *testing.T) {
 	for _, r := range usConductors {
 		near(t, r.name+" K", r.ohmPerKft*r.circularMils/1000, 12.9, 0.01*12.9)
@@ -72,7 +76,8 @@ func TestThickerIsBetter(t *testing.T) {
 
 // NEC Chapter 9 Table 8 prints the metric areas too (memory); three digits.
 func TestMM2(t *testing.T) {
-	for name, mm2 := range map[string]float64{"14 AWG": 2.08, "10 AWG": 5.261, "8 AWG": 8.367, "4 AWG": 21.15, "1/0 AWG": 53.49, "4/0 AWG": 107.2} {
+	for name, mm2 := range map[string]float64{"14 AWG": 2.08, "10 AWG": 5.261, "8 AWG": 8.367, "4 AWG": 21.15,
+		"1/0 AWG": 53.49, "4/0 AWG": 107.2} {
 		for _, s := range Sizes(US) {
 			if s.Name == name {
 				near(t, name, s.MM2, mm2, 0.002*mm2)

@@ -22,12 +22,12 @@ func AllDeratingRules() []DeratingRule {
 	return []DeratingRule{AlternatorRule, PortableRule, EngineRule, DieselRule, TurboRule, ThumbRule}
 }
 
-// DeratingRulesOf gives the rules that hold for a kind of engine, its own and the alternator's: of a set the weaker of the two
-// decides. fuel is "petrol", "gas" or "diesel"; an engine of unknown fuel is taken as petrol, which loses most. Only a diesel can be
-// turbocharged here.
+// DeratingRulesOf gives the rules that hold for a kind of engine, its own and the alternator's: of a set the weaker of
+// the two decides. fuel is "petrol", "gas" or "diesel"; an engine of unknown fuel is taken as petrol, which loses most.
+// Only a diesel can be turbocharged here.
 //
-// An engine without a blower draws air as thin as it is, 3.4 % less for each 300 m from the sea on: a rule that begins at 1000 m or
-// more would leave it up to 17 % too much.
+// An engine without a blower draws air as thin as it is, 3.4 % less for each 300 m from the sea on: a rule that begins
+// at 1000 m or more would leave it up to 17 % too much.
 func DeratingRulesOf(fuel string, turbo bool) []DeratingRule {
 	switch {
 	case fuel == diesel && turbo:
@@ -52,29 +52,37 @@ var deratings = []struct {
 }{
 	{AlternatorRule, []slope{{1000, 0.03 / 500}}, []slope{{40, 0.03 / 5}},
 		cite(phrase.Of("operator's manuals of a portable-set maker and an alternator training sheet"), published)},
-	{PortableRule, []slope{{1500, 0.035 / 300}}, []slope{{40, 0.03 / 5}}, cite(phrase.Of("second maker's manual of portable sets"), published)},
-	{EngineRule, []slope{{0, 0.035 / (1000 * metresPerFoot)}}, []slope{{25, 0.01 * 9 / 5 / 10}}, cite(phrase.Of("standby generator installation manual"), published)},
+	{PortableRule, []slope{{1500, 0.035 / 300}}, []slope{{40, 0.03 / 5}},
+		cite(phrase.Of("second maker's manual of portable sets"), published)},
+	{EngineRule, []slope{{0, 0.035 / (1000 * metresPerFoot)}}, []slope{{25, 0.01 * 9 / 5 / 10}},
+		cite(phrase.Of("standby generator installation manual"), published)},
 	{DieselRule, []slope{{300, 0.01 / 100}}, []slope{{25, 0.01 * 9 / 5 / 10}},
-		phrase.Of("%s; heat: %s", cite(phrase.Of("US mine safety office, minutes on the approval of engines"), published), cite(phrase.Of("standby generator installation manual"), published))},
-	// A maker of sets, for the engine of another, has 4 % per 300 m above 1525 m and 2 % per 11 C above 40 C; the table of a maker of
-	// compressors for a turbocharged set of 500 kVA loses more above 3000 m and in heat. The lower of both is taken.
+		phrase.Of("%s; heat: %s", cite(phrase.Of("US mine safety office, minutes on the approval of engines"),
+			published), cite(phrase.Of("standby generator installation manual"), published))},
+	// A maker of sets, for the engine of another, has 4 % per 300 m above 1525 m and 2 % per 11 C above 40 C; the table
+	// of a maker of compressors for a turbocharged set of 500 kVA loses more above 3000 m and in heat. The lower of
+	// both is taken.
 	{TurboRule, []slope{{1500, 0.04 / 300}, {3000, 0.05 / 300}}, []slope{{40, 0.02}},
-		phrase.Of("the lower of two: %s", cite(phrase.Of("a set maker's altitude sheet, a compressor maker's table after ISO 3046-1"), published))},
-	{ThumbRule, []slope{{0, 0.03 / (1000 * metresPerFoot)}, {6000 * metresPerFoot, 0.03 / (1000 * metresPerFoot)}}, nil, cite(phrase.Of("dealer's note"), published)},
+		phrase.Of("the lower of two: %s",
+			cite(phrase.Of("a set maker's altitude sheet, a compressor maker's table after ISO 3046-1"), published))},
+	{ThumbRule, []slope{{0, 0.03 / (1000 * metresPerFoot)}, {6000 * metresPerFoot, 0.03 / (1000 * metresPerFoot)}}, nil,
+		cite(phrase.Of("dealer's note"), published)},
 }
 
-// A Derating is what altitude and heat leave of a rating; the two factors multiply, as the alternator sheet says. The engine rule does not
-// say whether its factors add or multiply; they differ by half a percent.
+// A Derating is what altitude and heat leave of a rating; the two factors multiply, as the alternator sheet says. The
+// engine rule does not say whether its factors add or multiply; they differ by half a percent.
 type Derating struct {
 	Rule                   DeratingRule // that leaves least
 	Altitude, Heat, Factor float64      // 0 to 1 each
 	Working                []Step
 }
 
-// GeneratorDerating applies published rules at altitudeM (-500 to 9,000 m) and ambientC (-60 to 80 C); of several, that which leaves least. A rule
-// goes on in a straight line beyond its published table (they end at 4,000 m and 60 C), down to 0. Cold and low places add nothing.
+// GeneratorDerating applies published rules at altitudeM (-500 to 9,000 m) and ambientC (-60 to 80 C); of several, that
+// which leaves least. A rule goes on in a straight line beyond its published table (they end at 4,000 m and 60 C), down
+// to 0. Cold and low places add nothing.
 func GeneratorDerating(altitudeM, ambientC float64, rules ...DeratingRule) (Derating, error) {
-	if err := firstError(within(phrase.Of("altitude"), altitudeM, -500, 9000, "m"), within(phrase.Of("ambient temperature"), ambientC, -60, 80, "C")); err != nil {
+	if err := firstError(within(phrase.Of("altitude"), altitudeM, -500, 9000, "m"),
+		within(phrase.Of("ambient temperature"), ambientC, -60, 80, "C")); err != nil {
 		return Derating{}, err
 	}
 	if len(rules) == 0 {
@@ -104,8 +112,10 @@ func (rule DeratingRule) at(altitudeM, ambientC float64) (Derating, error) {
 		d := Derating{Rule: rule, Altitude: left(r.altitude, altitudeM), Heat: left(r.heat, ambientC)}
 		d.Factor = d.Altitude * d.Heat
 		d.Working = []Step{
-			{phrase.Of("Generator, altitude"), phrase.Of("rule: %s", string(rule)), phrase.Symbols("%s", phrase.Amount{Value: altitudeM, Unit: "m"}), d.Altitude, "", r.source},
-			{phrase.Of("Generator, heat"), phrase.Of("rule: %s", string(rule)), phrase.Symbols("%s", phrase.Amount{Value: ambientC, Unit: "C"}), d.Heat, "", r.source},
+			{phrase.Of("Generator, altitude"), phrase.Of("rule: %s", string(rule)),
+				phrase.Symbols("%s", phrase.Amount{Value: altitudeM, Unit: "m"}), d.Altitude, "", r.source},
+			{phrase.Of("Generator, heat"), phrase.Of("rule: %s", string(rule)),
+				phrase.Symbols("%s", phrase.Amount{Value: ambientC, Unit: "C"}), d.Heat, "", r.source},
 		}
 		return d, nil
 	}

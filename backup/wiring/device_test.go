@@ -45,10 +45,11 @@ func TestRatingsRise(t *testing.T) {
 	}
 }
 
-// 16 A continuous: 1.25 x 16 = 20 A; conversely 0.8 x 20 = 16 A. 15 A at 120 V gives 1800 W, of continuous load 1440 W. Source: electrician's
-// journal (SEEN).
+// 16 A continuous: 1.25 x 16 = 20 A; conversely 0.8 x 20 = 16 A. 15 A at 120 V gives 1800 W, of continuous load 1440 W.
+// Source: electrician's journal (SEEN).
 func TestContinuousLoadRule(t *testing.T) {
-	for _, tt := range []struct{ continuous, other, want float64 }{{16, 0, 20}, {1440.0 / 120, 0, 15}, {0, 1800.0 / 120, 15}, {16, 4, 24}} {
+	for _, tt := range []struct{ continuous, other, want float64 }{{16, 0, 20}, {1440.0 / 120, 0, 15},
+		{0, 1800.0 / 120, 15}, {16, 4, 24}} {
 		got, err := RequiredDeviceA(tt.continuous, tt.other, Practice{})
 		if err != nil || got != tt.want {
 			t.Errorf("RequiredDeviceA(%g, %g) = %g, %v, want %g", tt.continuous, tt.other, got, err, tt.want)
@@ -62,13 +63,16 @@ func TestContinuousLoadRule(t *testing.T) {
 
 // The next standard size up (NEC 240.4(B), MEM) never lifts the rule for small conductors (NEC 240.4(D), SEEN-S).
 func TestNextSizeUp(t *testing.T) {
-	r := run{Name: "x", Laying: Laying{Tables: US, System: SinglePhase, AmbientC: 40, Grouped: 2}, VoltageV: 120, LoadA: 10, DeviceA: 20}
+	r := run{Name: "x", Laying: Laying{Tables: US, System: SinglePhase, AmbientC: 40, Grouped: 2}, VoltageV: 120,
+		LoadA: 10, DeviceA: 20}
 	plain := choose(t, r)
 	r.Practice.NextSizeUp = true
 	up := choose(t, r)
-	// 12 AWG: 25 x 0.88 x 0.80 = 17.6 A, so 20 A is the next size up, and the most that the small size may have. Without it 10 AWG: 24.6 A.
+	// 12 AWG: 25 x 0.88 x 0.80 = 17.6 A, so 20 A is the next size up, and the most that the small size may have.
+	// Without it 10 AWG: 24.6 A.
 	if plain.Size.Name != "10 AWG" || up.Size.Name != "12 AWG" || up.Ampacity.DeviceA != 20 {
-		t.Errorf("%s without and %s (device up to %g A) with the next size up, want 10 AWG and 12 AWG (20 A)", plain.Size.Name, up.Size.Name, up.Ampacity.DeviceA)
+		t.Errorf("%s without and %s (device up to %g A) with the next size up, want 10 AWG and 12 AWG (20 A)",
+			plain.Size.Name, up.Size.Name, up.Ampacity.DeviceA)
 	}
 	r.Laying.AmbientC, r.Laying.Grouped = 30, 1
 	if a := choose(t, r).Ampacity; a.A != 25 || a.DeviceA != 20 {

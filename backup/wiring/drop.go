@@ -12,7 +12,8 @@ type Drop struct {
 	Fraction float64 // of that voltage
 }
 
-// acReactance: per conductor of a cable or of cores side by side, when nothing better is known, ohm/km. It only counts in thick cables.
+// acReactance: per conductor of a cable or of cores side by side, when nothing better is known, ohm/km. It only counts
+// in thick cables.
 var acReactance = sourced{0.08, phrase.Symbols("IEC 60364-5-52 Annex G"), fromMemory}
 
 func powerFactorRange(pf float64) error {
@@ -24,14 +25,16 @@ func powerFactorRange(pf float64) error {
 // ohmPerKm is of one conductor at its working temperature; voltageV is line to neutral, for DC between the poles.
 // powerFactor is in (0, 1]; 0 means that it is unknown, and then the drop is that of the worst one. DC has none.
 //
-// DC and single-phase lose 2 L I Z over both conductors, a balanced split-phase or three-phase run L I Z from line to neutral, with Z = R cos(phi)
-// + X sin(phi) (IEC 60364-5-52 Annex G, memory). The table "mV per A and m" of BS 7671 Appendix 4 has the return conductor in it already.
+// DC and single-phase lose 2 L I Z over both conductors, a balanced split-phase or three-phase run L I Z from line to
+// neutral, with Z = R cos(phi) + X sin(phi) (IEC 60364-5-52 Annex G, memory). The table "mV per A and m" of BS 7671
+// Appendix 4 has the return conductor in it already.
 func drop(s System, lengthM, currentA, ohmPerKm, voltageV, powerFactor float64) Drop {
 	v := s.paths() * lengthM / 1000 * currentA * impedance(s, ohmPerKm, powerFactor)
 	return Drop{V: v, Fraction: v / voltageV}
 }
 
-// paths is how many conductors in series the current goes through, seen from the voltage that the drop is a fraction of.
+// paths is how many conductors in series the current goes through, seen from the voltage that the drop is a fraction
+// of.
 func (s System) paths() float64 {
 	if s == DC || s == SinglePhase {
 		return 2

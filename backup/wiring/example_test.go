@@ -7,8 +7,9 @@ import (
 	"outlast/backup/wiring"
 )
 
-// Public PV-installer syllabus note, "Wire sizing between inverter and battery" (SEEN-P): 2500 W at 85 % and 22 V, terminals at 41 to 45 C,
-// 60 C conductor. The note stops at the current; the fuse and what it asks of the conductor follow.
+// Public PV-installer syllabus note, "Wire sizing between inverter and battery" (SEEN-P): 2500 W at 85 % and 22 V,
+// terminals at 41 to 45 C, 60 C conductor. The note stops at the current; the fuse and what it asks of the conductor
+// follow.
 func ExampleSizeBank() {
 	r, err := wiring.SizeBank(wiring.Bank{
 		Laying:   wiring.Laying{Tables: wiring.US, InsulationC: 60, AmbientC: 45},

@@ -2,28 +2,29 @@ package wiring
 
 import "outlast/backup/phrase"
 
-// A Feeder is an AC run with its breaker: main board to the inverter's grid input, inverter to backup board, or one circuit.
+// A Feeder is an AC run with its breaker: main board to the inverter's grid input, inverter to backup board, or one
+// circuit.
 type Feeder struct {
 	Name     string  // goes into the ids of the checks
 	Laying   Laying  // System: SinglePhase, SplitPhase or ThreePhase
 	VoltageV float64 // line to neutral
 	LengthM  float64 // one way; 0 means unknown
-	// ContinuousA is of loads that last 3 h or more, OtherA of the rest; in each line conductor. For the grid input take the inverter's
-	// highest input current, for its output the rated one, as continuous.
+	// ContinuousA is of loads that last 3 h or more, OtherA of the rest; in each line conductor. For the grid input
+	// take the inverter's highest input current, for its output the rated one, as continuous.
 	ContinuousA, OtherA float64
-	// MotorA is the part of both that the largest motor draws, as far as the factor on ContinuousA does not have it already; the US tables
-	// want a quarter of it on top. 0 means none.
+	// MotorA is the part of both that the largest motor draws, as far as the factor on ContinuousA does not have it
+	// already; the US tables want a quarter of it on top. 0 means none.
 	MotorA float64
 	StartA float64 // current while the largest motor starts, all that runs included, for the drop; 0 means none
-	// SurgeA, SurgeS are of the start that heats the conductor most (a lower current may last longer); 0 means StartA, and 3 s. SurgeS is up
-	// to 300 s.
+	// SurgeA, SurgeS are of the start that heats the conductor most (a lower current may last longer); 0 means StartA,
+	// and 3 s. SurgeS is up to 300 s.
 	SurgeA, SurgeS                float64
 	PowerFactor, StartPowerFactor float64 // 0 means unknown
 	BreakerA                      float64 // 0: chosen
-	// BearsA is what the breaker protects beside the conductor: the grid input of an inverter, or its transfer relay. No breaker may be
-	// above it, and no rule of the next size up changes that. 0 means that there is nothing of the kind, or that it is not known.
-	// LeastA is what runs in truth, factor included, where ContinuousA and OtherA are what might: where no standard rating lies between that and
-	// BearsA, the breaker must carry this.
+	// BearsA is what the breaker protects beside the conductor: the grid input of an inverter, or its transfer relay.
+	// No breaker may be above it, and no rule of the next size up changes that. 0 means that there is nothing of the
+	// kind, or that it is not known. LeastA is what runs in truth, factor included, where ContinuousA and OtherA are
+	// what might: where no standard rating lies between that and BearsA, the breaker must carry this.
 	BearsA, LeastA float64
 	CableMM2       float64 // 0: chosen
 	Upstream       float64 // fraction of the voltage lost in the runs before it
@@ -49,8 +50,9 @@ var defaultStartS = sourced{3, phrase.Of("AS/NZS 5603:2009 clause 2.2, surge rat
 // largestMotor is what the largest motor of a circuit counts beyond what it draws: 125 % of it and 100 % of the others.
 var largestMotor = sourced{0.25, phrase.Symbols("NEC 430.24, 220.18(A)"), quoted}
 
-// LargestMotor is the share of its current that the largest motor of a circuit counts beyond what it draws: 0.25 with the US tables
-// (NEC 430.24 for conductors, 220.18(A) for the circuit), nothing with the IEC ones, which have no such rule.
+// LargestMotor is the share of its current that the largest motor of a circuit counts beyond what it draws: 0.25 with
+// the US tables (NEC 430.24 for conductors, 220.18(A) for the circuit), nothing with the IEC ones, which have no such
+// rule.
 func LargestMotor(t Tables) float64 {
 	if t == US {
 		return largestMotor.value
@@ -58,8 +60,8 @@ func LargestMotor(t Tables) float64 {
 	return 0
 }
 
-// SizeFeeder sizes or tests an AC run: breaker for the load (ContinuousFactor on what lasts, the largest motor at 125 % with the US tables),
-// conductor for the breaker, the laying and the drop.
+// SizeFeeder sizes or tests an AC run: breaker for the load (ContinuousFactor on what lasts, the largest motor at 125 %
+// with the US tables), conductor for the breaker, the laying and the drop.
 func SizeFeeder(f Feeder) (FeederResult, error) {
 	t := f.Laying.Tables
 	p, err := f.Practice.FilledFor(t)
@@ -71,7 +73,8 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 		return FeederResult{}, err
 	}
 	if err := firstError(within(phrase.Of("current of the largest motor"), f.MotorA, 0, f.ContinuousA+f.OtherA, "A"),
-		ratingRange(phrase.Of("rating behind the circuit breaker"), f.BearsA), currentRange(phrase.Of("least current of the circuit breaker"), f.LeastA)); err != nil {
+		ratingRange(phrase.Of("rating behind the circuit breaker"), f.BearsA),
+		currentRange(phrase.Of("least current of the circuit breaker"), f.LeastA)); err != nil {
 		return FeederResult{}, err
 	}
 	motor := LargestMotor(t) * f.MotorA
@@ -88,8 +91,10 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 	if carries < askedA { // the breaker lets no more through than its rating
 		carries = max(carries, min(askedA, r.BreakerA))
 	}
-	wire := run{Name: f.Name, Laying: f.Laying, VoltageV: f.VoltageV, LengthM: f.LengthM, LoadA: f.ContinuousA + f.OtherA, PowerFactor: f.PowerFactor,
-		StartPowerFactor: f.StartPowerFactor, NeedA: carries, DeviceA: r.BreakerA, SurgeA: f.SurgeA, SurgeS: f.SurgeS, StartA: f.StartA,
+	wire := run{Name: f.Name, Laying: f.Laying, VoltageV: f.VoltageV, LengthM: f.LengthM,
+		LoadA: f.ContinuousA + f.OtherA, PowerFactor: f.PowerFactor,
+		StartPowerFactor: f.StartPowerFactor, NeedA: carries, DeviceA: r.BreakerA, SurgeA: f.SurgeA, SurgeS: f.SurgeS,
+		StartA:   f.StartA,
 		Upstream: f.Upstream, Practice: f.Practice, Brief: f.Brief}
 	if r.Choice, err = wire.sized(InConduit, f.CableMM2); err != nil {
 		return FeederResult{}, err
@@ -99,25 +104,30 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 	r.Checks = append(r.Checks, r.Choice.Checks...)
 	switch {
 	case squeezed && f.BreakerA == 0:
-		window := compare("cable-"+f.Name+"-window", r.NeedA, r.TooSmallA, "A", phrase.Of("no standard circuit breaker lies between the required current and the rating of what follows it"))
+		window := compare("cable-"+f.Name+"-window", r.NeedA, r.TooSmallA, "A",
+			phrase.Of("no standard circuit breaker lies between the required current and the rating of what follows it"))
 		if r.TooSmallA == 0 {
 			window = compare(window.ID, r.TooLargeA, f.BearsA, "A", window.Reason)
 		}
 		window.Status = Fail
 		r.Checks = append(r.Checks, window)
 	case r.BreakerA == 0:
-		r.Checks = append(r.Checks, unknown(id, r.NeedA, "A", "breaker", phrase.Of("no standard circuit breaker of the list is rated that high; take one from a maker's list")))
+		r.Checks = append(r.Checks, unknown(id, r.NeedA, "A", "breaker",
+			phrase.Of("no standard circuit breaker of the list is rated that high; take one from a maker's list")))
 	default:
-		r.Checks = append(r.Checks, compare(id, r.NeedA, r.BreakerA, "A", phrase.Of("rating of the %s", Breaker.Word())))
+		r.Checks = append(r.Checks, compare(id, r.NeedA, r.BreakerA, "A",
+			phrase.Of("rating of the %s", Breaker.Word())))
 		if f.BearsA > 0 {
-			r.Checks = append(r.Checks, compare("cable-"+f.Name+"-bears", r.BreakerA, f.BearsA, "A", phrase.Of("rating of what follows the circuit breaker")))
+			r.Checks = append(r.Checks, compare("cable-"+f.Name+"-bears", r.BreakerA, f.BearsA, "A",
+				phrase.Of("rating of what follows the circuit breaker")))
 		}
 	}
 	if f.Brief {
 		return r, nil
 	}
 	asked := Step{phrase.Of("Current of the circuit breaker"), phrase.Of("factor x continuous + other"),
-		phrase.Symbols("%s x %s + %s", fig(p.ContinuousFactor), fig(f.ContinuousA), fig(f.OtherA)), askedA, "A", whose(p.ContinuousFactor, continuousOf(t))}
+		phrase.Symbols("%s x %s + %s", fig(p.ContinuousFactor), fig(f.ContinuousA), fig(f.OtherA)), askedA, "A",
+		whose(p.ContinuousFactor, continuousOf(t))}
 	if motor > 0 {
 		asked.Formula = phrase.Of("factor x continuous + other + share x largest motor")
 		asked.Numbers = phrase.Symbols("%s + %s x %s", asked.Numbers, fig(LargestMotor(t)), fig(f.MotorA))
@@ -125,28 +135,35 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 	}
 	r.Working = append(r.Working, asked)
 	if f.BearsA > 0 {
-		r.Working = append(r.Working, Step{phrase.Of("Rating of what follows the circuit breaker"), none, phrase.Of("inverter"), f.BearsA, "A", phrase.Of("data sheet")})
+		r.Working = append(r.Working, Step{phrase.Of("Rating of what follows the circuit breaker"), none,
+			phrase.Of("inverter"), f.BearsA, "A", phrase.Of("data sheet")})
 	}
 	switch {
 	case r.NeedA < askedA || squeezed:
-		r.Working = append(r.Working, Step{phrase.Of("Least current of the circuit breaker"), phrase.Of("running load, factor included, as no rating for the above is small enough"), none, r.NeedA, "A", none})
+		r.Working = append(r.Working, Step{phrase.Of("Least current of the circuit breaker"),
+			phrase.Of("running load, factor included, as no rating for the above is small enough"), none, r.NeedA, "A",
+			none})
 		if f.BreakerA == 0 {
-			r.Working = append(r.Working, Step{phrase.Of("Circuit breaker"), phrase.Of("largest standard rating below"), phrase.Of("up to %s A", fig(f.BearsA)), r.BreakerA, "A", ratingSource(t, Breaker)})
+			r.Working = append(r.Working, Step{phrase.Of("Circuit breaker"), phrase.Of("largest standard rating below"),
+				phrase.Of("up to %s A", fig(f.BearsA)), r.BreakerA, "A", ratingSource(t, Breaker)})
 		}
 	case f.BreakerA == 0 && r.BreakerA > 0:
-		r.Working = append(r.Working, Step{phrase.Of("Circuit breaker"), phrase.Of("next standard rating"), phrase.Of("from %s A", fig(r.NeedA)), r.BreakerA, "A", ratingSource(t, Breaker)})
+		r.Working = append(r.Working, Step{phrase.Of("Circuit breaker"), phrase.Of("next standard rating"),
+			phrase.Of("from %s A", fig(r.NeedA)), r.BreakerA, "A", ratingSource(t, Breaker)})
 	}
 	r.Working = append(r.Working, r.Choice.Working...)
 	if f.Upstream > 0 {
-		r.Working = append(r.Working, Step{phrase.Of("Voltage drop of the whole way, fraction"), phrase.Of("before + here, limit %s", fig(p.TotalDropLimit+p.longRun(f.LengthM))),
-			phrase.Symbols("%s + %s", fig(f.Upstream), fig(r.Choice.Drop.Fraction)), r.TotalDrop, "", phrase.Of("limit: %s", whose(p.TotalDropLimit, practiceDefaults.totalDrop))})
+		r.Working = append(r.Working, Step{phrase.Of("Voltage drop of the whole way, fraction"),
+			phrase.Of("before + here, limit %s", fig(p.TotalDropLimit+p.longRun(f.LengthM))),
+			phrase.Symbols("%s + %s", fig(f.Upstream), fig(r.Choice.Drop.Fraction)), r.TotalDrop, "",
+			phrase.Of("limit: %s", whose(p.TotalDropLimit, practiceDefaults.totalDrop))})
 	}
 	return r, nil
 }
 
-// breaker settles what the breaker must carry, and takes the smallest standard rating of at least that unless one is given. What follows it is never
-// left unprotected: where that rating is above BearsA, the largest one below it is taken, as long as it carries what runs in truth. squeezed says that
-// there is none.
+// breaker settles what the breaker must carry, and takes the smallest standard rating of at least that unless one is
+// given. What follows it is never left unprotected: where that rating is above BearsA, the largest one below it is
+// taken, as long as it carries what runs in truth. squeezed says that there is none.
 func (f Feeder) breaker(r *FeederResult) (squeezed bool) {
 	t := f.Laying.Tables
 	next, found := NextRating(t, Breaker, r.NeedA)

@@ -14,10 +14,11 @@ func sizeFeeder(t *testing.T, f Feeder) FeederResult {
 	return r
 }
 
-// 7.6 kW, 240 V, 32 A maximum continuous: 40 A breaker, 8 AWG at 75 C (50 A) is enough. Source: open electrician course, lesson PV System
-// Components (SEEN-P).
+// 7.6 kW, 240 V, 32 A maximum continuous: 40 A breaker, 8 AWG at 75 C (50 A) is enough. Source: open electrician
+// course, lesson PV System Components (SEEN-P).
 func TestInverterOutput(t *testing.T) {
-	r := sizeFeeder(t, Feeder{Name: "output", Laying: Laying{Tables: US, System: SplitPhase, AmbientC: 30}, VoltageV: 120, LengthM: 5, ContinuousA: 32})
+	r := sizeFeeder(t, Feeder{Name: "output", Laying: Laying{Tables: US, System: SplitPhase, AmbientC: 30},
+		VoltageV: 120, LengthM: 5, ContinuousA: 32})
 	if r.NeedA != 40 || r.BreakerA != 40 || r.Choice.Size.Name != "8 AWG" || !r.Choice.Found {
 		t.Errorf("%g A, breaker %g A, %s, want 40, 40, 8 AWG", r.NeedA, r.BreakerA, r.Choice.Size.Name)
 	}
@@ -28,7 +29,8 @@ func TestInverterOutput(t *testing.T) {
 
 // A shower of 25 A on 4 mm2 over 16 m is inside 5 % but not, at 30 m, inside the 3 % for lighting. Arithmetic derived.
 func TestGivenCircuit(t *testing.T) {
-	f := Feeder{Name: "shower", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 240, LengthM: 16, OtherA: 25,
+	f := Feeder{Name: "shower", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30},
+		VoltageV: 240, LengthM: 16, OtherA: 25,
 		BreakerA: 32, CableMM2: 4}
 	r := sizeFeeder(t, f)
 	if worst(r.Checks) != Pass || r.NeedA != 25 {
@@ -46,11 +48,14 @@ func TestGivenCircuit(t *testing.T) {
 
 // Drops add along the way: the feeder's result goes into the circuit.
 func TestDropOfTheWholeWay(t *testing.T) {
-	board := sizeFeeder(t, Feeder{Name: "board", Laying: Laying{Tables: IEC, System: SinglePhase, AmbientC: 30}, VoltageV: 230, LengthM: 40, ContinuousA: 20})
+	board := sizeFeeder(t, Feeder{Name: "board", Laying: Laying{Tables: IEC, System: SinglePhase, AmbientC: 30},
+		VoltageV: 230, LengthM: 40, ContinuousA: 20})
 	if !(board.TotalDrop > 0.01) || board.TotalDrop != board.Choice.Drop.Fraction {
-		t.Fatalf("drop of the feeder %g, want above 0.01 and that of its cable %g", board.TotalDrop, board.Choice.Drop.Fraction)
+		t.Fatalf("drop of the feeder %g, want above 0.01 and that of its cable %g", board.TotalDrop,
+			board.Choice.Drop.Fraction)
 	}
-	circuit := Feeder{Name: "pump", Laying: Laying{Tables: IEC, System: SinglePhase, AmbientC: 30}, VoltageV: 230, LengthM: 60, OtherA: 8,
+	circuit := Feeder{Name: "pump", Laying: Laying{Tables: IEC, System: SinglePhase, AmbientC: 30}, VoltageV: 230,
+		LengthM: 60, OtherA: 8,
 		StartA: 40, StartPowerFactor: 0.4, Upstream: board.TotalDrop}
 	r := sizeFeeder(t, circuit)
 	// 40 A at 0.4 over 60 m: 2 x 0.06 x 40 x (R x 0.4 + 0.08 x 0.917).
@@ -68,17 +73,20 @@ func TestDropOfTheWholeWay(t *testing.T) {
 }
 
 func TestFeederBeyondTheBreakers(t *testing.T) {
-	r := sizeFeeder(t, Feeder{Name: "big", Laying: Laying{Tables: IEC, System: ThreePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230, LengthM: 10, ContinuousA: 150})
+	r := sizeFeeder(t, Feeder{Name: "big", Laying: Laying{Tables: IEC, System: ThreePhase, Method: OnWall,
+		AmbientC: 30}, VoltageV: 230, LengthM: 10, ContinuousA: 150})
 	wantStatus(t, r.Checks, "cable-big-device", Caution)
 	if r.BreakerA != 0 || r.Choice.Size.Name != "70 mm2" { // 50 mm2 carries 144 A (IEC 60364-5-52 Table B.52.4, C, SEEN-S)
 		t.Errorf("breaker %g A, %s, want none and 70 mm2", r.BreakerA, r.Choice.Size.Name)
 	}
 }
 
-// The breaker must be so rated that the 50 A that unit and transfer relay can handle are not exceeded: installation manual of an inverter-charger. Its
-// input asks for 62.5 A with the factor, which no rule may give it; the largest rating that protects it carries what runs.
+// The breaker must be so rated that the 50 A that unit and transfer relay can handle are not exceeded: installation
+// manual of an inverter-charger. Its input asks for 62.5 A with the factor, which no rule may give it; the largest
+// rating that protects it carries what runs.
 func TestBreakerProtectsWhatFollows(t *testing.T) {
-	f := Feeder{Name: "input", Laying: Laying{Tables: US, System: SplitPhase, AmbientC: 30}, VoltageV: 120, LengthM: 5, ContinuousA: 50, BearsA: 50, LeastA: 40}
+	f := Feeder{Name: "input", Laying: Laying{Tables: US, System: SplitPhase, AmbientC: 30}, VoltageV: 120, LengthM: 5,
+		ContinuousA: 50, BearsA: 50, LeastA: 40}
 	for _, tt := range []struct {
 		what                string
 		change              func(*Feeder)
@@ -90,7 +98,8 @@ func TestBreakerProtectsWhatFollows(t *testing.T) {
 		{"in full", func(f *Feeder) { f.LeastA = 50 }, 50, Pass, 0, 0},
 		{"more runs than it bears", func(f *Feeder) { f.LeastA = 50.1 }, 50, Fail, 50, 60},
 		{"no rating between", func(f *Feeder) { f.BearsA, f.LeastA = 48, 46 }, 45, Fail, 45, 50},
-		{"the next size up", func(f *Feeder) { f.BearsA, f.LeastA, f.Practice.NextSizeUp = 48, 46, true }, 45, Fail, 45, 50},
+		{"the next size up", func(f *Feeder) { f.BearsA, f.LeastA, f.Practice.NextSizeUp = 48, 46, true }, 45, Fail,
+			45, 50},
 		{"given", func(f *Feeder) { f.BreakerA = 50 }, 50, Pass, 0, 0},
 		{"given, too large", func(f *Feeder) { f.BreakerA = 60 }, 60, Fail, 0, 0},
 		{"given, too small", func(f *Feeder) { f.BreakerA = 39 }, 39, Fail, 0, 0},
@@ -102,8 +111,10 @@ func TestBreakerProtectsWhatFollows(t *testing.T) {
 		g := f
 		tt.change(&g)
 		r := sizeFeeder(t, g)
-		if r.BreakerA != tt.breakerA || worst(r.Checks) != tt.worst || r.TooSmallA != tt.tooSmallA || r.TooLargeA != tt.tooLarge {
-			t.Errorf("%s: %g A, %s, between %g and %g A; want %g A, %s, %g, %g: %+v", tt.what, r.BreakerA, worst(r.Checks), r.TooSmallA, r.TooLargeA,
+		if r.BreakerA != tt.breakerA || worst(r.Checks) != tt.worst || r.TooSmallA != tt.tooSmallA ||
+			r.TooLargeA != tt.tooLarge {
+			t.Errorf("%s: %g A, %s, between %g and %g A; want %g A, %s, %g, %g: %+v", tt.what, r.BreakerA,
+				worst(r.Checks), r.TooSmallA, r.TooLargeA,
 				tt.breakerA, tt.worst, tt.tooSmallA, tt.tooLarge, r.Checks)
 		}
 		if g.BreakerA == 0 && r.BreakerA > 0 && r.Choice.Ampacity.A < r.BreakerA && !g.Practice.NextSizeUp {
@@ -134,10 +145,12 @@ func TestFeederErrors(t *testing.T) {
 	}
 }
 
-// The start that heats most need not be the one with the highest current: 60 A for 5 s heat 2.5 mm2 more than 90 A for 1 s, and only the latter
-// counts for the drop. 226 x sqrt(ln(1 + 10/304.5)) = 40.6 A s^0.5 per mm2 (IEC 60364-5-54 Annex A, memory): 45.4 A for 5 s.
+// The start that heats most need not be the one with the highest current: 60 A for 5 s heat 2.5 mm2 more than 90 A for
+// 1 s, and only the latter counts for the drop. 226 x sqrt(ln(1 + 10/304.5)) = 40.6 A s^0.5 per mm2 (IEC 60364-5-54
+// Annex A, memory): 45.4 A for 5 s.
 func TestHeatAndDropOfStarts(t *testing.T) {
-	f := Feeder{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, AmbientC: 30}, VoltageV: 230, LengthM: 10, OtherA: 5, BreakerA: 16, CableMM2: 2.5,
+	f := Feeder{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, AmbientC: 30}, VoltageV: 230, LengthM: 10,
+		OtherA: 5, BreakerA: 16, CableMM2: 2.5,
 		StartA: 90, StartPowerFactor: 1, SurgeA: 60, SurgeS: 5}
 	r := sizeFeeder(t, f)
 	c := find(t, r.Checks, "cable-x-surge")
@@ -148,13 +161,15 @@ func TestHeatAndDropOfStarts(t *testing.T) {
 	near(t, "surge asked, A", find(t, sizeFeeder(t, f).Checks, "cable-x-surge").Demand, 90, 0)
 }
 
-// A 34 A motor and two of 40 A on one feeder: 1.25 x 40 + 40 + 34 = 124 A. Source: NEC Annex D8 (from memory); the rule is NEC 430.24.
-// The IEC tables have no such rule, nor a factor on what lasts (IEC 60364-4-43 433.1: Ib is at most In).
+// A 34 A motor and two of 40 A on one feeder: 1.25 x 40 + 40 + 34 = 124 A. Source: NEC Annex D8 (from memory); the rule
+// is NEC 430.24. The IEC tables have no such rule, nor a factor on what lasts (IEC 60364-4-43 433.1: Ib is at most In).
 func TestLargestMotor(t *testing.T) {
-	f := Feeder{Name: "x", VoltageV: 277, LengthM: 1, OtherA: 114, MotorA: 40, Laying: Laying{Tables: US, System: ThreePhase, AmbientC: 30}}
+	f := Feeder{Name: "x", VoltageV: 277, LengthM: 1, OtherA: 114, MotorA: 40,
+		Laying: Laying{Tables: US, System: ThreePhase, AmbientC: 30}}
 	us := sizeFeeder(t, f)
 	near(t, "us tables", us.NeedA, 124, 1e-9)
-	if s := us.Working[0]; s.Formula.String() != "factor x continuous + other + share x largest motor" || !strings.Contains(s.Source.String(), "NEC 430.24") {
+	if s := us.Working[0]; s.Formula.String() != "factor x continuous + other + share x largest motor" ||
+		!strings.Contains(s.Source.String(), "NEC 430.24") {
 		t.Errorf("the working says %q by %q", s.Formula, s.Source)
 	}
 	f.Laying.Tables = IEC
@@ -169,7 +184,8 @@ func TestLargestMotor(t *testing.T) {
 	f.Laying.Tables = US
 	near(t, "us tables, what lasts", sizeFeeder(t, f).NeedA, 139, 0)
 	f.MotorA = 115
-	if _, err := SizeFeeder(f); err == nil || !strings.Contains(err.Error(), "current of the largest motor 115 A, want 0 to 114 A") {
+	if _, err := SizeFeeder(f); err == nil || !strings.Contains(err.Error(),
+		"current of the largest motor 115 A, want 0 to 114 A") {
 		t.Errorf("more motor than current: %v", err)
 	}
 }

@@ -12,9 +12,9 @@ type fuelRow struct {
 	lph [4]float64
 }
 
-// fuelChart: diesel consumption of generator sets, L/h at quarter, half, three-quarter and full load; 0 where the chart has no figure.
-// Published charts in litres and, for 10, 15 and 60 kW, in US gallons as another page quotes them (times 3.78541). A second
-// copy prints 2.7 L/h for 20 kW at a quarter.
+// fuelChart: diesel consumption of generator sets, L/h at quarter, half, three-quarter and full load; 0 where the chart
+// has no figure. Published charts in litres and, for 10, 15 and 60 kW, in US gallons as another page quotes them (times
+// 3.78541). A second copy prints 2.7 L/h for 20 kW at a quarter.
 var fuelChart = []fuelRow{
 	{8, [4]float64{0, 1.48, 2.05, 2.61}},
 	{10, [4]float64{0, 0.53 * litresPerGallon, 0.65 * litresPerGallon, 0.88 * litresPerGallon}},
@@ -35,8 +35,8 @@ var fuelLine = struct{ perRatedKW, perOutputKW sourced }{
 	sourced{0.2574, phrase.Of("straight-line fit to the 20 kW row of the published charts"), published},
 }
 
-// FuelLine is the straight-line estimate of a diesel set's consumption in L/h: 0.0473 per rated kW and 0.2574 per kW of output. Both 0 to
-// 100,000 kW; output at most the rating.
+// FuelLine is the straight-line estimate of a diesel set's consumption in L/h: 0.0473 per rated kW and 0.2574 per kW of
+// output. Both 0 to 100,000 kW; output at most the rating.
 func FuelLine(ratedKW, outputKW float64) (float64, error) {
 	if err := fuelRange(ratedKW, outputKW); err != nil {
 		return 0, err
@@ -44,11 +44,13 @@ func FuelLine(ratedKW, outputKW float64) (float64, error) {
 	return fuelLine.perRatedKW.value*ratedKW + fuelLine.perOutputKW.value*outputKW, nil
 }
 
-// FuelChart reads a diesel set's consumption in L/h from the published chart; ratedKW 0.1 to 100,000, outputKW up to it.
+// FuelChart reads a diesel set's consumption in L/h from the published chart; ratedKW 0.1 to 100,000, outputKW up to
+// it.
 //
-// Between loads and between ratings it is read in straight lines. Below the first load of a row the flow is held: an engine that idles
-// burns more per kWh, and the chart does not say how much. A rating outside 8 to 100 kW takes the flow per kW of the nearest row. The
-// chart is of diesel sets: petrol sets burn more. Use it only where the maker gives no figure.
+// Between loads and between ratings it is read in straight lines. Below the first load of a row the flow is held: an
+// engine that idles burns more per kWh, and the chart does not say how much. A rating outside 8 to 100 kW takes the
+// flow per kW of the nearest row. The chart is of diesel sets: petrol sets burn more. Use it only where the maker gives
+// no figure.
 func FuelChart(ratedKW, outputKW float64) (float64, []Step, error) {
 	if err := fuelRange(ratedKW, outputKW); err != nil {
 		return 0, nil, err
@@ -67,12 +69,14 @@ func FuelChart(ratedKW, outputKW float64) (float64, []Step, error) {
 		w := (ratedKW - a.kW) / (b.kW - a.kW)
 		lph = (1-w)*a.flow(load) + w*b.flow(load)
 	}
-	return lph, []Step{{phrase.Of("Fuel consumption"), phrase.Of("chart at rating and load"), phrase.Of("%s kW set at %s", fig(ratedKW), phrase.Measure(percent(load))), lph, "L/h",
+	return lph, []Step{{phrase.Of("Fuel consumption"), phrase.Of("chart at rating and load"),
+		phrase.Of("%s kW set at %s", fig(ratedKW), phrase.Measure(percent(load))), lph, "L/h",
 		phrase.Of("published diesel consumption charts")}}, nil
 }
 
 func fuelRange(ratedKW, outputKW float64) error {
-	return firstError(within(phrase.Of("rated power"), ratedKW, 0.1, 1e5, "kW"), within(phrase.Of("output"), outputKW, 0, ratedKW, "kW"))
+	return firstError(within(phrase.Of("rated power"), ratedKW, 0.1, 1e5, "kW"),
+		within(phrase.Of("output"), outputKW, 0, ratedKW, "kW"))
 }
 
 // flow reads the row at a load of 0 to 1, L/h.
@@ -89,7 +93,8 @@ func (r fuelRow) flow(load float64) float64 {
 
 // TankH is how many hours a tank of tankL (0 to 1e7) lasts at a flow of lph (above 0, at most 1e6).
 func TankH(tankL, lph float64) (float64, error) {
-	if err := firstError(within(phrase.Of("tank"), tankL, 0, 1e7, "L"), within(phrase.Of("flow"), lph, 1e-3, 1e6, "L/h")); err != nil {
+	if err := firstError(within(phrase.Of("tank"), tankL, 0, 1e7, "L"),
+		within(phrase.Of("flow"), lph, 1e-3, 1e6, "L/h")); err != nil {
 		return 0, err
 	}
 	return tankL / lph, nil

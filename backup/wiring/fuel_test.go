@@ -23,7 +23,8 @@ func TestFuelChart(t *testing.T) {
 		{100, 75, 5.8 * gallon, 0.05 * gallon, "the same chart in US gallons (SEEN-S)"},
 		{60, 30, 2.9 * gallon, 1e-9, "published chart in US gallons (SEEN-S)"},
 		{8, 4, 1.48, 0, "published chart (SEEN)"},
-		// Between columns and rows, derived: halfway between 3.4 and 4.9; between 1.48 and 2.005 L/h, below the first column.
+		// Between columns and rows, derived: halfway between 3.4 and 4.9; between 1.48 and 2.005 L/h, below the first
+		// column.
 		{20, 12.5, 4.15, 1e-9, "published chart (SEEN), between two loads"},
 		{50, 25, (8.7 + 2.9*gallon) / 2, 1e-9, "published charts, between two ratings"},
 		{8, 1, 1.48, 0, "held below the first load (own)"},
@@ -42,13 +43,15 @@ func TestFuelChart(t *testing.T) {
 	}
 }
 
-// The chart's litres per kWh, three decimals (SEEN, derived). The litres have two or three digits: the tolerance is half of the last one.
+// The chart's litres per kWh, three decimals (SEEN, derived). The litres have two or three digits: the tolerance is
+// half of the last one.
 func TestFuelPerKWh(t *testing.T) {
 	for _, row := range []struct {
 		kW   float64
 		want [4]float64
 	}{
-		{20, [4]float64{0.460, 0.340, 0.327, 0.305}}, {30, [4]float64{0.653, 0.453, 0.404, 0.367}}, {40, [4]float64{0.610, 0.435, 0.403, 0.378}},
+		{20, [4]float64{0.460, 0.340, 0.327, 0.305}}, {30, [4]float64{0.653, 0.453, 0.404, 0.367}},
+		{40, [4]float64{0.610, 0.435, 0.403, 0.378}},
 		{75, [4]float64{0.485, 0.344, 0.309, 0.308}}, {100, [4]float64{0.392, 0.310, 0.293, 0.280}},
 	} {
 		for i, want := range row.want {
@@ -62,8 +65,8 @@ func TestFuelPerKWh(t *testing.T) {
 	}
 }
 
-// The straight line through the 20 kW row: 0.27 L/kWh between half and full load, 0.70 L/h = 0.035 per rated kW at the intercept (derived); the fit
-// over all four points, 0.0473 and 0.2574, stays within 0.2 L/h of the row.
+// The straight line through the 20 kW row: 0.27 L/kWh between half and full load, 0.70 L/h = 0.035 per rated kW at the
+// intercept (derived); the fit over all four points, 0.0473 and 0.2574, stays within 0.2 L/h of the row.
 func TestFuelLine(t *testing.T) {
 	half, _, err := FuelChart(20, 10)
 	if err != nil {

@@ -14,7 +14,8 @@ type Generator struct {
 	AmbientC    float64
 	// RunningW, RunningVA are of everything at once, the charger included.
 	RunningW, RunningVA float64
-	// StartVA is drawn by the largest motor alone while it starts, TotalStartVA by everything in that moment; 0 means no start.
+	// StartVA is drawn by the largest motor alone while it starts, TotalStartVA by everything in that moment; 0 means
+	// no start.
 	StartVA, TotalStartVA float64
 	MeanW                 float64 // output that the fuel is reckoned with; 0 means RunningW
 	Fuel                  string  // "diesel", another word for another fuel, "" if it is unknown
@@ -43,12 +44,15 @@ var defaultGeneratorPF = sourced{0.8, phrase.Of("public guide, general practice"
 // wetStacking is the load below which a diesel should not run for long.
 var wetStacking = sourced{0.30, phrase.Of("guide page on diesel sets"), published}
 
-// GeneratorDip is the fraction of its voltage that a generator loses while a motor that draws startVA at full voltage starts:
-// x / (x + rated / start), a divider of the alternator's transient reactance x (per unit) and the motor's standstill impedance.
+// GeneratorDip is the fraction of its voltage that a generator loses while a motor that draws startVA at full voltage
+// starts: x / (x + rated / start), a divider of the alternator's transient reactance x (per unit) and the motor's
+// standstill impedance.
 //
-// Source: the usual estimate (memory). With x = 0.25 it puts the pump makers' table of generators, made for a dip of 35 %, at 30 to 41 %.
+// Source: the usual estimate (memory). With x = 0.25 it puts the pump makers' table of generators, made for a dip of 35
+// %, at 30 to 41 %.
 func GeneratorDip(ratedVA, startVA, reactance float64) (float64, error) {
-	if err := firstError(within(phrase.Of("rating"), ratedVA, 1, maxVA, "VA"), within(phrase.Of("starting power"), startVA, 0, maxVA, "VA"),
+	if err := firstError(within(phrase.Of("rating"), ratedVA, 1, maxVA, "VA"),
+		within(phrase.Of("starting power"), startVA, 0, maxVA, "VA"),
 		within(phrase.Of("reactance"), reactance, 0.01, 1, "per unit")); err != nil {
 		return 0, err
 	}
@@ -57,8 +61,9 @@ func GeneratorDip(ratedVA, startVA, reactance float64) (float64, error) {
 
 // SizeGenerator rates a generator set at its place and holds it against the loads.
 //
-// Running power above the derated rating fails, above GeneratorShare of it is a caution; a dip above GeneratorDip fails; a start that takes
-// more than GeneratorStart times the rating is a caution, because that published rule counts watts of its own reckoning.
+// Running power above the derated rating fails, above GeneratorShare of it is a caution; a dip above GeneratorDip
+// fails; a start that takes more than GeneratorStart times the rating is a caution, because that published rule counts
+// watts of its own reckoning.
 func SizeGenerator(g Generator) (GeneratorResult, error) {
 	p, err := g.Practice.Filled()
 	if err != nil {
@@ -67,9 +72,12 @@ func SizeGenerator(g Generator) (GeneratorResult, error) {
 	if g.PowerFactor == 0 {
 		g.PowerFactor = defaultGeneratorPF.value
 	}
-	if err := firstError(within(phrase.Of("rating"), g.RatedVA, 1, maxVA, "VA"), within(phrase.Of("power factor"), g.PowerFactor, 0.1, 1, ""),
-		within(phrase.Of("running power"), g.RunningW, 0, maxVA, "W"), within(phrase.Of("running power"), g.RunningVA, 0, maxVA, "VA"),
-		within(phrase.Of("starting power"), g.StartVA, 0, maxVA, "VA"), within(phrase.Of("starting power in all"), g.TotalStartVA, 0, maxVA, "VA"),
+	if err := firstError(within(phrase.Of("rating"), g.RatedVA, 1, maxVA, "VA"),
+		within(phrase.Of("power factor"), g.PowerFactor, 0.1, 1, ""),
+		within(phrase.Of("running power"), g.RunningW, 0, maxVA, "W"),
+		within(phrase.Of("running power"), g.RunningVA, 0, maxVA, "VA"),
+		within(phrase.Of("starting power"), g.StartVA, 0, maxVA, "VA"),
+		within(phrase.Of("starting power in all"), g.TotalStartVA, 0, maxVA, "VA"),
 		within(phrase.Of("mean power"), g.MeanW, 0, maxVA, "W"), within(phrase.Of("tank"), g.TankL, 0, 1e7, "L"),
 		optional(phrase.Of("fuel"), g.FuelLPerH, 1e-3, 1e4, "L/h")); err != nil {
 		return GeneratorResult{}, err
@@ -85,10 +93,14 @@ func SizeGenerator(g Generator) (GeneratorResult, error) {
 	r.DeratedW = r.DeratedVA * g.PowerFactor
 	r.Working = append(r.Working, r.Derating.Working...)
 	r.Working = append(r.Working,
-		Step{phrase.Of("Generator, derated"), phrase.Of("rating x altitude x heat, rule: %s", string(r.Derating.Rule)), phrase.Symbols("%s x %s x %s", fig(g.RatedVA), fig(r.Derating.Altitude), fig(r.Derating.Heat)),
+		Step{phrase.Of("Generator, derated"), phrase.Of("rating x altitude x heat, rule: %s", string(r.Derating.Rule)),
+			phrase.Symbols("%s x %s x %s", fig(g.RatedVA), fig(r.Derating.Altitude), fig(r.Derating.Heat)),
 			r.DeratedVA, "VA", cite(phrase.Of("factors are cumulative: alternator training sheet"), published)},
-		Step{phrase.Of("Generator, derated"), phrase.Of("VA x power factor"), phrase.Symbols("%s x %s", fig(r.DeratedVA), fig(g.PowerFactor)), r.DeratedW, "W", whose(g.PowerFactor, defaultGeneratorPF)})
-	r.Checks = append(r.Checks, share("generator-running", g.RunningVA, r.DeratedVA, "VA", p), share("generator-running-w", g.RunningW, r.DeratedW, "W", p))
+		Step{phrase.Of("Generator, derated"), phrase.Of("VA x power factor"),
+			phrase.Symbols("%s x %s", fig(r.DeratedVA), fig(g.PowerFactor)), r.DeratedW, "W",
+			whose(g.PowerFactor, defaultGeneratorPF)})
+	r.Checks = append(r.Checks, share("generator-running", g.RunningVA, r.DeratedVA, "VA", p),
+		share("generator-running-w", g.RunningW, r.DeratedW, "W", p))
 	if err := g.start(&r, p); err != nil {
 		return GeneratorResult{}, err
 	}
@@ -110,7 +122,8 @@ func share(id string, demand, rating float64, unit string, p Practice) Check {
 
 func (g Generator) start(r *GeneratorResult, p Practice) error {
 	if g.TotalStartVA > 0 {
-		c := compare("generator-start", g.TotalStartVA, p.GeneratorStart*r.DeratedVA, "VA", phrase.Of("%s times the derated output", fig(p.GeneratorStart)))
+		c := compare("generator-start", g.TotalStartVA, p.GeneratorStart*r.DeratedVA, "VA",
+			phrase.Of("%s times the derated output", fig(p.GeneratorStart)))
 		if c.Status == Fail {
 			c.Status = Caution
 		}
@@ -127,10 +140,14 @@ func (g Generator) start(r *GeneratorResult, p Practice) error {
 			return err
 		}
 	}
-	r.Checks = append(r.Checks, comparePercent("generator-dip", r.Dip, p.GeneratorDip, phrase.Of("voltage dip while the largest motor starts")))
-	r.Working = append(r.Working, Step{phrase.Of("Voltage dip at the largest start"), phrase.Of("x / (x + rating / start)"),
-		phrase.Of("%s / (%s + %s / %s), limit %s", fig(p.GeneratorReactance), fig(p.GeneratorReactance), fig(r.DeratedVA), fig(g.StartVA), fig(p.GeneratorDip)),
-		r.Dip, "", phrase.Of("x: %s; limit: %s", whose(p.GeneratorReactance, practiceDefaults.genReactor), whose(p.GeneratorDip, practiceDefaults.genDip))})
+	r.Checks = append(r.Checks, comparePercent("generator-dip", r.Dip, p.GeneratorDip,
+		phrase.Of("voltage dip while the largest motor starts")))
+	r.Working = append(r.Working, Step{phrase.Of("Voltage dip at the largest start"),
+		phrase.Of("x / (x + rating / start)"),
+		phrase.Of("%s / (%s + %s / %s), limit %s", fig(p.GeneratorReactance), fig(p.GeneratorReactance),
+			fig(r.DeratedVA), fig(g.StartVA), fig(p.GeneratorDip)),
+		r.Dip, "", phrase.Of("x: %s; limit: %s", whose(p.GeneratorReactance, practiceDefaults.genReactor),
+			whose(p.GeneratorDip, practiceDefaults.genDip))})
 	return nil
 }
 
@@ -143,7 +160,8 @@ func (g Generator) fuel(r *GeneratorResult) error {
 	switch {
 	case g.FuelLPerH > 0:
 		r.FuelLPerH = g.FuelLPerH
-		r.Working = append(r.Working, Step{phrase.Of("Fuel consumption"), phrase.Of("by the maker's data"), phrase.Symbols("%s kW", fig(outputKW)), r.FuelLPerH, "L/h", phrase.Of("data sheet")})
+		r.Working = append(r.Working, Step{phrase.Of("Fuel consumption"), phrase.Of("by the maker's data"),
+			phrase.Symbols("%s kW", fig(outputKW)), r.FuelLPerH, "L/h", phrase.Of("data sheet")})
 	case ratedKW < 0.1:
 		r.Cautions = append(r.Cautions, phrase.Of("the set is too small for the fuel chart"))
 	default:
@@ -156,10 +174,13 @@ func (g Generator) fuel(r *GeneratorResult) error {
 		if r.TankH, err = TankH(g.TankL, r.FuelLPerH); err != nil {
 			return err
 		}
-		r.Working = append(r.Working, Step{phrase.Of("Running hours of a tank"), phrase.Of("tank / flow"), phrase.Symbols("%s / %s", fig(g.TankL), fig(r.FuelLPerH)), r.TankH, "h", none})
+		r.Working = append(r.Working, Step{phrase.Of("Running hours of a tank"), phrase.Of("tank / flow"),
+			phrase.Symbols("%s / %s", fig(g.TankL), fig(r.FuelLPerH)), r.TankH, "h", none})
 	}
 	if outputKW < wetStacking.value*ratedKW && (g.Fuel == diesel || g.Fuel == "") {
-		r.Cautions = append(r.Cautions, phrase.Of("the mean load is below %s of the rating: a diesel engine soots up at such a low load", phrase.Measure(percent(wetStacking.value))))
+		r.Cautions = append(r.Cautions,
+			phrase.Of("the mean load is below %s of the rating: a diesel engine soots up at such a low load",
+				phrase.Measure(percent(wetStacking.value))))
 	}
 	if r.ByChart && g.Fuel != diesel {
 		r.Cautions = append(r.Cautions, phrase.Of("the fuel chart is of diesel sets; a petrol set burns more"))
@@ -181,7 +202,8 @@ func (r *GeneratorResult) readChart(ratedKW, outputKW float64) error {
 	}
 	r.FuelLPerH, r.FuelLineLPerH, r.ByChart = lph, line, true
 	r.Working = append(r.Working, steps...)
-	r.Working = append(r.Working, Step{phrase.Of("Fuel consumption, straight line for comparison"), phrase.Of("0.0473 x rated kW + 0.2574 x output kW"),
+	r.Working = append(r.Working, Step{phrase.Of("Fuel consumption, straight line for comparison"),
+		phrase.Of("0.0473 x rated kW + 0.2574 x output kW"),
 		phrase.Symbols("%s kW, %s kW", fig(ratedKW), fig(outputKW)), line, "L/h", fuelLine.perRatedKW.cite()})
 	return nil
 }

@@ -19,20 +19,30 @@ func TestGeneratorDerating(t *testing.T) {
 		source       string
 	}{
 		// The published tables print two decimals, exact ones.
-		{"1500 m", AlternatorRule, 1500, 25, 0.97, 1e-12, "operator's manuals of a portable-set maker, alternator training sheet (SEEN-P)"},
-		{"4000 m", AlternatorRule, 4000, 25, 0.82, 1e-12, "operator's manuals of a portable-set maker, alternator training sheet (SEEN-P)"},
-		{"45 C", AlternatorRule, 0, 45, 0.97, 1e-12, "operator's manuals of a portable-set maker, alternator training sheet (SEEN-P)"},
-		{"60 C", AlternatorRule, 1000, 60, 0.88, 1e-12, "operator's manuals of a portable-set maker, alternator training sheet (SEEN-P)"},
+		{"1500 m", AlternatorRule, 1500, 25, 0.97, 1e-12,
+			"operator's manuals of a portable-set maker, alternator training sheet (SEEN-P)"},
+		{"4000 m", AlternatorRule, 4000, 25, 0.82, 1e-12,
+			"operator's manuals of a portable-set maker, alternator training sheet (SEEN-P)"},
+		{"45 C", AlternatorRule, 0, 45, 0.97, 1e-12,
+			"operator's manuals of a portable-set maker, alternator training sheet (SEEN-P)"},
+		{"60 C", AlternatorRule, 1000, 60, 0.88, 1e-12,
+			"operator's manuals of a portable-set maker, alternator training sheet (SEEN-P)"},
 		{"low and cool", AlternatorRule, 1000, 40, 1, 0, "operator's manuals of a portable-set maker (SEEN-P)"},
 		{"both", AlternatorRule, 1500, 45, 0.9409, 1e-12, "constructed from the same tables; 5 kW leave 4.70 kW"},
 		{"both, high and hot", AlternatorRule, 2500, 50, 0.8554, 1e-12, "factors of the same tables (SEEN), derived"},
 		// 5000 ft 17.5 %, 97 F 2 %: 0.825 x 0.98 = 0.8085. The source does not say whether to add; added it is 0.8050.
-		{"engine, 5000 ft and 97 F", EngineRule, 5000 * 0.3048, (97.0 - 32) * 5 / 9, 0.8085, 1e-12, "standby generator installation manual (SEEN), derived"},
-		{"portable set B, 1800 m", PortableRule, 1800, 40, 0.965, 1e-12, "second maker's manual: 3.5 % per 300 m above 1500 m (SEEN-P), derived"},
-		{"thumb, 6000 ft", ThumbRule, 6000 * 0.3048, 60, 0.82, 1e-12, "dealer's note: 3 % per 1000 ft up to 6000 ft (SEEN-P), derived"},
-		{"diesel, 1300 m", DieselRule, 1300, 25, 0.90, 1e-12, "US mine safety office, minutes on engine approval: 1 % per 100 m, here from 300 m"},
-		{"diesel, 97 F", DieselRule, 300, (97.0 - 32) * 5 / 9, 0.98, 1e-12, "standby generator installation manual: 1 % per 10 F above 77 F"},
-		{"thumb, 8000 ft", ThumbRule, 8000 * 0.3048, 20, 0.70, 1e-12, "dealer's note: 6 % per 1000 ft beyond (SEEN-P), derived"},
+		{"engine, 5000 ft and 97 F", EngineRule, 5000 * 0.3048, (97.0 - 32) * 5 / 9, 0.8085, 1e-12,
+			"standby generator installation manual (SEEN), derived"},
+		{"portable set B, 1800 m", PortableRule, 1800, 40, 0.965, 1e-12,
+			"second maker's manual: 3.5 % per 300 m above 1500 m (SEEN-P), derived"},
+		{"thumb, 6000 ft", ThumbRule, 6000 * 0.3048, 60, 0.82, 1e-12,
+			"dealer's note: 3 % per 1000 ft up to 6000 ft (SEEN-P), derived"},
+		{"diesel, 1300 m", DieselRule, 1300, 25, 0.90, 1e-12,
+			"US mine safety office, minutes on engine approval: 1 % per 100 m, here from 300 m"},
+		{"diesel, 97 F", DieselRule, 300, (97.0 - 32) * 5 / 9, 0.98, 1e-12,
+			"standby generator installation manual: 1 % per 10 F above 77 F"},
+		{"thumb, 8000 ft", ThumbRule, 8000 * 0.3048, 20, 0.70, 1e-12,
+			"dealer's note: 6 % per 1000 ft beyond (SEEN-P), derived"},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			d, err := GeneratorDerating(tt.altitudeM, tt.c, tt.rule)
@@ -43,8 +53,14 @@ func TestGeneratorDerating(t *testing.T) {
 		})
 	}
 	for want, call := range map[string]func() (Derating, error){
-		`derating rule "best", want one of ["alternator"`: func() (Derating, error) { return GeneratorDerating(0, 20, "best") },
-		"altitude NaN m":                     func() (Derating, error) { return GeneratorDerating(math.NaN(), 20, EngineRule) },
+		`derating rule "best", want one of ["alternator"`: func() (Derating,
+			error) {
+			return GeneratorDerating(0, 20, "best")
+		},
+		"altitude NaN m": func() (Derating,
+			error) {
+			return GeneratorDerating(math.NaN(), 20, EngineRule)
+		},
 		"no derating rule":                   func() (Derating, error) { return GeneratorDerating(0, 20) },
 		"ambient temperature 90 C, want -60": func() (Derating, error) { return GeneratorDerating(0, 90, EngineRule) },
 	} {
@@ -54,11 +70,13 @@ func TestGeneratorDerating(t *testing.T) {
 	}
 }
 
-// The table of a compressor maker's manual for a turbocharged set of 500 kVA, after ISO 3046-1, as published: the rule leaves no more than it, but for the
-// 5 % that the table takes at 1500 m and 35 C, which the alternator's rule takes in part.
+// The table of a compressor maker's manual for a turbocharged set of 500 kVA, after ISO 3046-1, as published: the rule
+// leaves no more than it, but for the 5 % that the table takes at 1500 m and 35 C, which the alternator's rule takes in
+// part.
 func TestTurboRuleIsBelowThePublishedTable(t *testing.T) {
 	for _, row := range []struct{ altitudeM, c, published, allowed float64 }{
-		{0, 25, 1, 0}, {1500, 25, 1, 0}, {2000, 25, 0.95, 0}, {2500, 25, 0.90, 0}, {3000, 25, 0.85, 0}, {3500, 25, 0.65, 0}, {4000, 25, 0.50, 0},
+		{0, 25, 1, 0}, {1500, 25, 1, 0}, {2000, 25, 0.95, 0}, {2500, 25, 0.90, 0}, {3000, 25, 0.85, 0},
+		{3500, 25, 0.65, 0}, {4000, 25, 0.50, 0},
 		{0, 45, 0.90, 0}, {0, 50, 0.80, 0}, {1500, 35, 0.95, 0.02},
 	} {
 		d, err := GeneratorDerating(row.altitudeM, row.c, DeratingRulesOf("diesel", true)...)
@@ -71,9 +89,9 @@ func TestTurboRuleIsBelowThePublishedTable(t *testing.T) {
 	}
 }
 
-// An engine without a blower gives no more than the air that it draws lets it: the density of the standard atmosphere (ISO 2533), (1 -
-// 2.25577e-5 h)^4.2559. What the rules of such engines leave must lie below it, which no rule that begins at 1000 m does: a petrol set at 850 m
-// and 35 C was rated in full before.
+// An engine without a blower gives no more than the air that it draws lets it: the density of the standard atmosphere
+// (ISO 2533), (1 - 2.25577e-5 h)^4.2559. What the rules of such engines leave must lie below it, which no rule that
+// begins at 1000 m does: a petrol set at 850 m and 35 C was rated in full before.
 func TestEngineRulesFollowTheAir(t *testing.T) {
 	for _, fuel := range []string{"petrol", "gas", ""} {
 		for altitudeM := 50.0; altitudeM <= 3000; altitudeM += 50 {
@@ -82,7 +100,8 @@ func TestEngineRulesFollowTheAir(t *testing.T) {
 				t.Fatal(err)
 			}
 			if air := math.Pow(1-2.25577e-5*altitudeM, 4.2559); d.Factor > air {
-				t.Errorf("%q at %g m: %.4g of the rating left, but only %.4g of the air", fuel, altitudeM, d.Factor, air)
+				t.Errorf("%q at %g m: %.4g of the rating left, but only %.4g of the air", fuel, altitudeM,
+					d.Factor, air)
 			}
 		}
 	}
@@ -93,11 +112,13 @@ func TestEngineRulesFollowTheAir(t *testing.T) {
 	}
 	near(t, "petrol at 850 m and 35 C", d.Factor, (1-0.035*850/304.8)*(1-0.018), 1e-12)
 	// A diesel gets its air from the surplus that it runs with: less is lost.
-	if diesel, _ := GeneratorDerating(850, 35, DeratingRulesOf("diesel", false)...); diesel.Rule != DieselRule || diesel.Factor <= d.Factor {
+	if diesel, _ := GeneratorDerating(850, 35, DeratingRulesOf("diesel", false)...); diesel.Rule != DieselRule ||
+		diesel.Factor <= d.Factor {
 		t.Errorf("diesel at 850 m and 35 C: %+v, want more than %g by its own rule", diesel, d.Factor)
 	}
 	// In heat the alternator gives up first: 60 C take 12 % from it, 6.3 % from the engine.
-	if hot, _ := GeneratorDerating(0, 60, DeratingRulesOf("petrol", false)...); hot.Rule != AlternatorRule || math.Abs(hot.Factor-0.88) > 1e-12 {
+	if hot, _ := GeneratorDerating(0, 60, DeratingRulesOf("petrol", false)...); hot.Rule != AlternatorRule ||
+		math.Abs(hot.Factor-0.88) > 1e-12 {
 		t.Errorf("at the sea and 60 C: %+v, want 0.88 by the alternator's rule", hot)
 	}
 }
@@ -110,7 +131,8 @@ func TestHigherOrHotterNeverLeavesMore(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		b, err := GeneratorDerating(rapid.Float64Range(m, 9000).Draw(t, "higher"), rapid.Float64Range(c, 80).Draw(t, "hotter"), rule)
+		b, err := GeneratorDerating(rapid.Float64Range(m, 9000).Draw(t, "higher"),
+			rapid.Float64Range(c, 80).Draw(t, "hotter"), rule)
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -120,9 +142,10 @@ func TestHigherOrHotterNeverLeavesMore(t *testing.T) {
 	})
 }
 
-// Least generators for submersible pumps with external regulation, made for a dip of at most 35 %. Source: two pump makers' installation manuals,
-// ratings of generators (SEEN); locked-rotor current at 230 V: NEC Table 430.251(A) (SEEN). The table is in commercial ratings; a dip of
-// 30 to 41 % is what the default reactance makes of it, 35 % within 6 points.
+// Least generators for submersible pumps with external regulation, made for a dip of at most 35 %. Source: two pump
+// makers' installation manuals, ratings of generators (SEEN); locked-rotor current at 230 V: NEC Table 430.251(A)
+// (SEEN). The table is in commercial ratings; a dip of 30 to 41 % is what the default reactance makes of it, 35 %
+// within 6 points.
 func TestDipOfThePumpTable(t *testing.T) {
 	sum := 0.0
 	table := []struct{ hp, generatorKVA, lockedRotorA float64 }{
@@ -140,7 +163,8 @@ func TestDipOfThePumpTable(t *testing.T) {
 }
 
 func TestSizeGenerator(t *testing.T) {
-	g := Generator{RatedVA: 6500, AltitudeM: 310, AmbientC: 38, RunningW: 4000, RunningVA: 4600, StartVA: 5200, TotalStartVA: 7000, TankL: 40}
+	g := Generator{RatedVA: 6500, AltitudeM: 310, AmbientC: 38, RunningW: 4000, RunningVA: 4600, StartVA: 5200,
+		TotalStartVA: 7000, TankL: 40}
 	size := func(change func(*Generator)) GeneratorResult {
 		t.Helper()
 		h := g
@@ -211,7 +235,8 @@ func TestGeneratorBorders(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if r.FuelLPerH != 0 || !strings.Contains(strings.Join(phrase.Strings(r.Cautions), "\n"), "too small for the fuel chart") {
+	if r.FuelLPerH != 0 || !strings.Contains(strings.Join(phrase.Strings(r.Cautions), "\n"),
+		"too small for the fuel chart") {
 		t.Errorf("80 W set: %g L/h, cautions %q, want none and a word", r.FuelLPerH, r.Cautions)
 	}
 	if _, err := GeneratorDip(0, 100, 0.25); err == nil || !strings.Contains(err.Error(), "rating 0 VA") {
@@ -228,7 +253,8 @@ func TestGeneratorBorders(t *testing.T) {
 	near(t, "full load of 20 kW, L/h", over.FuelLPerH, 6.1, 1e-9) // published chart (SEEN)
 }
 
-// Where the maker tells the fuel, the chart is not read, and nothing is said of it. Arithmetic: 40 L at 2.5 L/h last 16 h.
+// Where the maker tells the fuel, the chart is not read, and nothing is said of it. Arithmetic: 40 L at 2.5 L/h last 16
+// h.
 func TestFuelOfTheMaker(t *testing.T) {
 	g := Generator{RatedVA: 6500, RunningW: 3000, RunningVA: 3500, TankL: 40, Fuel: "petrol", FuelLPerH: 2.5}
 	r, err := SizeGenerator(g)
@@ -236,14 +262,16 @@ func TestFuelOfTheMaker(t *testing.T) {
 		t.Fatal(err)
 	}
 	if r.FuelLPerH != 2.5 || r.TankH != 16 || r.ByChart || r.FuelLineLPerH != 0 || len(r.Cautions) != 0 {
-		t.Errorf("%g L/h, %g h, by chart %t, line %g, cautions %q, want 2.5, 16, and nothing of the chart", r.FuelLPerH, r.TankH, r.ByChart, r.FuelLineLPerH, r.Cautions)
+		t.Errorf("%g L/h, %g h, by chart %t, line %g, cautions %q, want 2.5, 16, and nothing of the chart", r.FuelLPerH,
+			r.TankH, r.ByChart, r.FuelLineLPerH, r.Cautions)
 	}
 	g.FuelLPerH = -1
 	if _, err := SizeGenerator(g); err == nil {
 		t.Error("a fuel of -1 L/h: no error")
 	}
 	// Below 30 % of its rating only a diesel soots up, and only for others the chart says too little.
-	for fuel, want := range map[string][]string{"diesel": {"soots up"}, "petrol": {"fuel chart"}, "": {"soots up", "fuel chart"}} {
+	for fuel, want := range map[string][]string{"diesel": {"soots up"}, "petrol": {"fuel chart"},
+		"": {"soots up", "fuel chart"}} {
 		r, err := SizeGenerator(Generator{RatedVA: 20000, RunningW: 3000, RunningVA: 3000, Fuel: fuel})
 		if err != nil {
 			t.Fatal(err)

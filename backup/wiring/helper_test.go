@@ -73,8 +73,9 @@ var tablesGen = rapid.SampledFrom(AllTables())
 
 // layingGen draws surroundings that both families accept.
 func layingGen(t *rapid.T, system System) Laying {
-	l := Laying{Tables: tablesGen.Draw(t, "tables"), System: system, AmbientC: rapid.Float64Range(-20, 55).Draw(t, "ambient"),
-		Grouped: rapid.IntRange(1, maxGrouped).Draw(t, "grouped")}
+	l := Laying{Tables: tablesGen.Draw(t, "tables"), System: system,
+		AmbientC: rapid.Float64Range(-20, 55).Draw(t, "ambient"),
+		Grouped:  rapid.IntRange(1, maxGrouped).Draw(t, "grouped")}
 	if l.Tables == US {
 		l.InsulationC = rapid.SampledFrom([]float64{60, 75, 90}).Draw(t, "insulation")
 	} else {
@@ -88,8 +89,10 @@ func runGen(t *rapid.T) run {
 	return run{
 		Name: "x", Laying: layingGen(t, system), VoltageV: rapid.Float64Range(12, 400).Draw(t, "volts"),
 		LengthM: rapid.Float64Range(0, 200).Draw(t, "length"), LoadA: rapid.Float64Range(0, 200).Draw(t, "load"),
-		PowerFactor: rapid.Float64Range(0.1, 1).Draw(t, "pf"), DeviceA: rapid.SampledFrom([]float64{0, 15, 20, 63, 200}).Draw(t, "device"),
-		SurgeA: rapid.Float64Range(0, 600).Draw(t, "surge"), SurgeS: rapid.Float64Range(0.01, 300).Draw(t, "seconds"),
-		StartA: rapid.Float64Range(0, 600).Draw(t, "start"),
+		PowerFactor: rapid.Float64Range(0.1, 1).Draw(t, "pf"),
+		DeviceA:     rapid.SampledFrom([]float64{0, 15, 20, 63, 200}).Draw(t, "device"),
+		SurgeA:      rapid.Float64Range(0, 600).Draw(t, "surge"),
+		SurgeS:      rapid.Float64Range(0.01, 300).Draw(t, "seconds"),
+		StartA:      rapid.Float64Range(0, 600).Draw(t, "start"),
 	}
 }

@@ -12,9 +12,11 @@ type Laying struct {
 	System System
 	Method Method // IEC only; "" means InConduit for AC, OnWall for bank and array cables
 	Strand Strand
-	// InsulationC is what the insulation stands: 60, 75 or 90 under the US tables (0 means 75), 70 under the IEC tables (0 means 70).
+	// InsulationC is what the insulation stands: 60, 75 or 90 under the US tables (0 means 75), 70 under the IEC tables
+	// (0 means 70).
 	InsulationC float64
-	// TerminalC limits the current to that column of the US tables without correction: 60, 75 or 90, 0 means 75. Unused with IEC.
+	// TerminalC limits the current to that column of the US tables without correction: 60, 75 or 90, 0 means 75. Unused
+	// with IEC.
 	TerminalC float64
 	AmbientC  float64 // air around the cable, -60 to 60; there is no default, 0 is freezing
 	Grouped   int     // circuits bunched together, this one included, up to 20; 0 means 1
@@ -22,13 +24,15 @@ type Laying struct {
 
 // An Ampacity is what one size may carry as it is laid.
 //
-// Sources: IEC 60364-5-52 Tables B.52.2, B.52.4, B.52.14, B.52.17; NEC Table 310.16 (2023) with its corrections, 240.4(D).
+// Sources: IEC 60364-5-52 Tables B.52.2, B.52.4, B.52.14, B.52.17; NEC Table 310.16 (2023) with its corrections,
+// 240.4(D).
 type Ampacity struct {
 	TableA        float64 // of the table, in 30 C air, alone
 	AmbientFactor float64
 	GroupFactor   float64
 	A             float64 // after both factors, and no more than the terminals allow
-	// DeviceA is the most that a protective device may be rated for this reason alone: A, less where a rule for small sizes says so.
+	// DeviceA is the most that a protective device may be rated for this reason alone: A, less where a rule for small
+	// sizes says so.
 	DeviceA float64
 }
 
@@ -66,7 +70,8 @@ func (l Laying) place(method Method) (place, error) {
 			p.Method = method
 		}
 		if p.column = iecColumnOf(p.Method, l.System.loaded()); p.column == nil {
-			return place{}, errs.Errorf("method %q, want one of %q", string(l.Method), []Method{CoresInConduit, InConduit, OnWall})
+			return place{}, errs.Errorf("method %q, want one of %q", string(l.Method),
+				[]Method{CoresInConduit, InConduit, OnWall})
 		}
 		if p.InsulationC == 0 {
 			p.InsulationC = iecInsulationC
@@ -83,7 +88,8 @@ func (l Laying) place(method Method) (place, error) {
 	return p, nil
 }
 
-// ampacity says what the size of an index may carry; its working is of steps, since the search for a size throws most of them away.
+// ampacity says what the size of an index may carry; its working is of steps, since the search for a size throws most
+// of them away.
 func (p *place) ampacity(i int) Ampacity {
 	a := Ampacity{AmbientFactor: p.ambient.factor, GroupFactor: p.group.factor}
 	if p.Tables == US {
@@ -110,9 +116,12 @@ func (p *place) tableSource(i int) phrase.Phrase {
 func (p *place) steps(i int, a Ampacity) []Step {
 	size := sizes(p.Tables)[i]
 	steps := []Step{
-		{phrase.Of("Tabulated current"), none, phrase.Symbols("%s, %s", phrase.Measure(size.Name), p.System.word()), a.TableA, "A", p.tableSource(i)},
-		{phrase.Of("Ambient factor"), none, phrase.Of("%s around the cable", phrase.Amount{Value: p.AmbientC, Unit: "C"}), a.AmbientFactor, "", cite(p.ambientSource, p.ambient.basis)},
-		{phrase.Of("Grouping factor"), none, phrase.Of("circuits together: %d", p.Grouped), a.GroupFactor, "", cite(p.groupSource, p.group.basis)},
+		{phrase.Of("Tabulated current"), none, phrase.Symbols("%s, %s", phrase.Measure(size.Name), p.System.word()),
+			a.TableA, "A", p.tableSource(i)},
+		{phrase.Of("Ambient factor"), none, phrase.Of("%s around the cable",
+			phrase.Amount{Value: p.AmbientC, Unit: "C"}), a.AmbientFactor, "", cite(p.ambientSource, p.ambient.basis)},
+		{phrase.Of("Grouping factor"), none, phrase.Of("circuits together: %d", p.Grouped), a.GroupFactor, "",
+			cite(p.groupSource, p.group.basis)},
 	}
 	formula, source := phrase.Of("tabulated current x ambient factor x grouping factor"), none
 	numbers := phrase.Symbols("%s x %s x %s", fig(a.TableA), fig(a.AmbientFactor), fig(a.GroupFactor))
@@ -125,9 +134,12 @@ func (p *place) steps(i int, a Ampacity) []Step {
 	steps = append(steps, Step{phrase.Of("Current-carrying capacity"), formula, numbers, a.A, "A", source})
 	switch {
 	case a.DeviceA < a.A:
-		steps = append(steps, Step{phrase.Of("Largest protective device"), none, phrase.Symbols("%s", phrase.Measure(size.Name)), a.DeviceA, "A", cite(phrase.Symbols("NEC 240.4(D)"), quoted)})
+		steps = append(steps, Step{phrase.Of("Largest protective device"), none,
+			phrase.Symbols("%s", phrase.Measure(size.Name)), a.DeviceA, "A",
+			cite(phrase.Symbols("NEC 240.4(D)"), quoted)})
 	case a.DeviceA > a.A:
-		steps = append(steps, Step{phrase.Of("Largest protective device"), phrase.Of("next standard rating"), phrase.Of("from %s A", fig(a.A)), a.DeviceA, "A", cite(phrase.Symbols("NEC 240.4(B)"), fromMemory)})
+		steps = append(steps, Step{phrase.Of("Largest protective device"), phrase.Of("next standard rating"),
+			phrase.Of("from %s A", fig(a.A)), a.DeviceA, "A", cite(phrase.Symbols("NEC 240.4(B)"), fromMemory)})
 	}
 	return steps
 }
@@ -153,8 +165,8 @@ func (p *place) faultC() sourced {
 	return iecFaultC
 }
 
-// surgeA is the current that heats the conductor by riseK within seconds, from its full working temperature; never below what it may carry
-// for ever.
+// surgeA is the current that heats the conductor by riseK within seconds, from its full working temperature; never
+// below what it may carry for ever.
 func (p *place) surgeA(mm2, carriesA, riseK, seconds float64) float64 {
 	return max(carriesA, mm2*adiabaticK(p.InsulationC, p.InsulationC+riseK)/math.Sqrt(seconds))
 }

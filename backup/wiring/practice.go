@@ -5,10 +5,11 @@ import (
 	"outlast/battery"
 )
 
-// Practice holds the factors that codes and offices differ in. A zero field means its default, which [Practice.Filled] shows.
+// Practice holds the factors that codes and offices differ in. A zero field means its default, which [Practice.Filled]
+// shows.
 type Practice struct {
-	// ContinuousFactor is on the current of loads that last 3 h or more, for device and conductor; 1 to 2, default by the tables
-	// ([ContinuousFactor]).
+	// ContinuousFactor is on the current of loads that last 3 h or more, for device and conductor; 1 to 2, default by
+	// the tables ([ContinuousFactor]).
 	ContinuousFactor float64
 	DCFuseFactor     float64 // on the current between bank and inverter, for conductor and fuse; 1 to 2, default 1.25
 	PVFactor         float64 // on the short-circuit current of modules, applied twice for ratings; 1 to 2, default 1.25
@@ -17,14 +18,15 @@ type Practice struct {
 	ACDropLimit    float64 // fraction lost in one AC run; up to 0.5, default 0.03
 	TotalDropLimit float64 // fraction lost in an AC run and those before it; up to 0.5, default 0.05
 	StartDropLimit float64 // fraction lost in an AC run while the largest motor starts; up to 0.5, default 0.15
-	// LongRunPerM is what each metre beyond 100 m adds to the AC limits, in all at most LongRunMost; up to 0.001, default 0: nothing.
+	// LongRunPerM is what each metre beyond 100 m adds to the AC limits, in all at most LongRunMost; up to 0.001,
+	// default 0: nothing.
 	LongRunPerM float64
 
-	// NextSizeUp allows a device that is the next standard rating above what the conductor carries (NEC 240.4(B), MEM: not on circuits
-	// of several sockets). Default: not, so that no device exceeds its conductor.
+	// NextSizeUp allows a device that is the next standard rating above what the conductor carries (NEC 240.4(B), MEM:
+	// not on circuits of several sockets). Default: not, so that no device exceeds its conductor.
 	NextSizeUp bool
-	// UnfusedStrings is how many strings may be paralleled without a fuse in each; 1 to 100. 0: two of an array or of lead-acid, and one of
-	// lithium, whose packs have a device each.
+	// UnfusedStrings is how many strings may be paralleled without a fuse in each; 1 to 100. 0: two of an array or of
+	// lead-acid, and one of lithium, whose packs have a device each.
 	UnfusedStrings int
 	SurgeRiseK     float64 // heating of a conductor allowed in one surge, kelvin; up to 60, default 10
 	FaultPerAh     float64 // A of short-circuit current per Ah of lead-acid of unknown resistance; up to 35; 0: by chemistry, 15 or 30
@@ -54,23 +56,26 @@ var practiceDefaults = struct {
 	dcFuse:     sourced{1.25, phrase.Of("PV training page following NEC 690.8"), quoted},
 	pv:         sourced{1.25, phrase.Symbols("NEC 690.8(A)(1), 690.8(B)"), quoted},
 	// Practice is 2 to 3 %; the lower, because at 12 V the inverter's own low-voltage limit is near.
-	dcDrop:       sourced{0.02, phrase.Of("common practice"), fromMemory},
-	acDrop:       sourced{0.03, phrase.Of("NEC 210.19 informational note; BS 7671 Appendix 4 Table 4Ab, lighting"), quoted},
-	totalDrop:    sourced{0.05, phrase.Of("NEC 215.2 informational note; BS 7671 Appendix 4 Table 4Ab; AS/NZS 3000"), quoted},
+	dcDrop: sourced{0.02, phrase.Of("common practice"), fromMemory},
+	acDrop: sourced{0.03, phrase.Of("NEC 210.19 informational note; BS 7671 Appendix 4 Table 4Ab, lighting"),
+		quoted},
+	totalDrop: sourced{0.05, phrase.Of("NEC 215.2 informational note; BS 7671 Appendix 4 Table 4Ab; AS/NZS 3000"),
+		quoted},
 	startDrop:    sourced{0.15, phrase.Of("supply dip at motor start, commonly accepted"), published},
 	unfusedArray: sourced{2, phrase.Of("course page on PV string fuses"), quoted},
 	// Parallel battery strings feed a faulty one as those of an array do.
 	unfusedLead:    sourced{2, phrase.Of("course page on PV string fuses"), quoted},
 	unfusedLithium: sourced{1, phrase.Of("common practice: each pack has a device of its own"), published},
-	// Of strings side by side, one a fifth under the mean in resistance takes 1.16 (two strings) to 1.26 (four) of its even share, by the current
-	// divider; a new string among old ones took 1.18 of it in a study.
+	// Of strings side by side, one a fifth under the mean in resistance takes 1.16 (two strings) to 1.26 (four) of its
+	// even share, by the current divider; a new string among old ones took 1.18 of it in a study.
 	uneven: sourced{1.25, phrase.Of("planning rule of this program: strings share unevenly"), published},
 	// Far below what a short circuit may heat a cable to (160 C for PVC), because a start comes back every hour.
 	surgeRise: sourced{10, phrase.Of("planning rule of this program"), published},
 	genShare:  sourced{0.90, phrase.Of("Twin Valleys Public Power District sizing sheet"), published},
 	genStart:  sourced{1.50, phrase.Of("Twin Valleys Public Power District sizing sheet"), published},
 	genDip:    sourced{0.35, phrase.Of("two pump makers' installation manuals, ratings of generators"), published},
-	// With it the published pump table (35 % dip, external regulation) comes out within 6 points of dip for 1/2 to 5 hp.
+	// With it the published pump table (35 % dip, external regulation) comes out within 6 points of dip for 1/2 to 5
+	// hp.
 	genReactor: sourced{0.25, phrase.Of("fitted to the pump makers' table of generators"), published},
 }
 
@@ -85,7 +90,8 @@ func continuousOf(t Tables) sourced {
 	return practiceDefaults.continuous
 }
 
-// ContinuousFactor is the default factor on the current of loads that last 3 h or more: 1.25 with the US tables, 1 with the IEC ones.
+// ContinuousFactor is the default factor on the current of loads that last 3 h or more: 1.25 with the US tables, 1 with
+// the IEC ones.
 func ContinuousFactor(t Tables) float64 { return continuousOf(t).value }
 
 // FilledFor is [Practice.Filled] with the continuous factor that belongs to the tables.
@@ -96,8 +102,8 @@ func (p Practice) FilledFor(t Tables) (Practice, error) {
 	return p.Filled()
 }
 
-// Filled is p with each zero field replaced by its default; for want of tables the larger continuous factor. A field out of its range is
-// an error.
+// Filled is p with each zero field replaced by its default; for want of tables the larger continuous factor. A field
+// out of its range is an error.
 func (p Practice) Filled() (Practice, error) {
 	d := practiceDefaults
 	for _, f := range []struct {
@@ -132,7 +138,8 @@ func (p Practice) Filled() (Practice, error) {
 		optional(phrase.Of("unfused strings"), float64(p.UnfusedStrings), 1, 100, ""))
 }
 
-// UnfusedOf is how many strings of a bank of a chemistry may be paralleled without a fuse in each, where the practice does not say.
+// UnfusedOf is how many strings of a bank of a chemistry may be paralleled without a fuse in each, where the practice
+// does not say.
 func UnfusedOf(c battery.Chemistry) int { return int(unfusedOf(c).value) }
 
 func unfusedOf(c battery.Chemistry) sourced {

@@ -13,7 +13,8 @@ func TestPracticeDefaults(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	want := Practice{ContinuousFactor: 1.25, DCFuseFactor: 1.25, PVFactor: 1.25, DCDropLimit: 0.02, ACDropLimit: 0.03, TotalDropLimit: 0.05,
+	want := Practice{ContinuousFactor: 1.25, DCFuseFactor: 1.25, PVFactor: 1.25, DCDropLimit: 0.02, ACDropLimit: 0.03,
+		TotalDropLimit: 0.05,
 		StartDropLimit: 0.15, SurgeRiseK: 10, GeneratorShare: 0.9, GeneratorStart: 1.5, GeneratorDip: 0.35,
 		GeneratorReactance: 0.25}
 	if diff := cmp.Diff(want, got); diff != "" {
@@ -42,7 +43,8 @@ func TestPracticeErrors(t *testing.T) {
 
 // A default says where it comes from, a given value that it was given.
 func TestWorkingTellsWhoseFactor(t *testing.T) {
-	f := Feeder{Name: "x", Laying: Laying{Tables: US, System: SinglePhase, AmbientC: 30}, VoltageV: 120, LengthM: 10, ContinuousA: 10}
+	f := Feeder{Name: "x", Laying: Laying{Tables: US, System: SinglePhase, AmbientC: 30}, VoltageV: 120, LengthM: 10,
+		ContinuousA: 10}
 	source := func() string {
 		return sizeFeeder(t, f).Working[0].Source.String()
 	}

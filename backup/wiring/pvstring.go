@@ -39,10 +39,11 @@ type PVResult struct {
 
 // SizePV sizes or tests a cable of the array.
 //
-// Sources: NEC 690.8(A)(1), 690.8(B) and 690.9: the current is PVFactor (1.25) times the short-circuit current; table current and fuse
-// PVFactor times that; what the conductor carries as it is laid at least the former. More than UnfusedStrings strings in parallel get a
-// fuse each, at most the module's maximum series fuse (course page, SEEN-S). Fewer do without, while what the others feed back stays below
-// that rating (NEC 690.9(A), memory). The input of a tracker is held against the physical current, not against these.
+// Sources: NEC 690.8(A)(1), 690.8(B) and 690.9: the current is PVFactor (1.25) times the short-circuit current; table
+// current and fuse PVFactor times that; what the conductor carries as it is laid at least the former. More than
+// UnfusedStrings strings in parallel get a fuse each, at most the module's maximum series fuse (course page, SEEN-S).
+// Fewer do without, while what the others feed back stays below that rating (NEC 690.9(A), memory). The input of a
+// tracker is held against the physical current, not against these.
 func SizePV(s PVString) (PVResult, error) {
 	p, err := s.Practice.Filled()
 	if err != nil {
@@ -52,10 +53,14 @@ func SizePV(s PVString) (PVResult, error) {
 		s.Name = "array"
 	}
 	s.Strings, s.StringsInCable = max(s.Strings, 1), max(s.StringsInCable, 1)
-	if err := firstError(within(phrase.Of("short-circuit current"), s.ShortCircuitA, 0.001, 1000, "A"), within(phrase.Of("current at maximum power"), s.MaxPowerA, 0, s.ShortCircuitA, "A"),
-		voltRange(phrase.Of("voltage at maximum power"), s.MaxPowerV), within(phrase.Of("cold open-circuit voltage"), s.ColdOpenCircuitV, s.MaxPowerV, maxV, "V"),
-		within(phrase.Of("strings"), float64(s.Strings), 1, 25, ""), within(phrase.Of("strings in the cable"), float64(s.StringsInCable), 1, float64(s.Strings), ""),
-		optional(phrase.Of("maximum series fuse"), s.MaxSeriesFuseA, 0.1, maxA, "A"), s.Fuse.check(), s.Isolator.check()); err != nil {
+	if err := firstError(within(phrase.Of("short-circuit current"), s.ShortCircuitA, 0.001, 1000, "A"),
+		within(phrase.Of("current at maximum power"), s.MaxPowerA, 0, s.ShortCircuitA, "A"),
+		voltRange(phrase.Of("voltage at maximum power"), s.MaxPowerV),
+		within(phrase.Of("cold open-circuit voltage"), s.ColdOpenCircuitV, s.MaxPowerV, maxV, "V"),
+		within(phrase.Of("strings"), float64(s.Strings), 1, 25, ""),
+		within(phrase.Of("strings in the cable"), float64(s.StringsInCable), 1, float64(s.Strings), ""),
+		optional(phrase.Of("maximum series fuse"), s.MaxSeriesFuseA, 0.1, maxA, "A"), s.Fuse.check(),
+		s.Isolator.check()); err != nil {
 		return PVResult{}, err
 	}
 	n := float64(s.StringsInCable)
@@ -70,7 +75,8 @@ func SizePV(s PVString) (PVResult, error) {
 		}
 	}
 	s.Laying.System = DC
-	wire := run{Name: s.Name, Laying: s.Laying, VoltageV: s.MaxPowerV, LengthM: s.LengthM, LoadA: s.MaxPowerA * n, NeedA: r.MaximumA,
+	wire := run{Name: s.Name, Laying: s.Laying, VoltageV: s.MaxPowerV, LengthM: s.LengthM, LoadA: s.MaxPowerA * n,
+		NeedA:      r.MaximumA,
 		NeedTableA: r.RatingA, DeviceA: r.FuseA, Practice: s.Practice}
 	if r.Choice, err = wire.sized(OnWall, s.CableMM2); err != nil {
 		return PVResult{}, err
@@ -78,13 +84,16 @@ func SizePV(s PVString) (PVResult, error) {
 	r.Checks = append(r.Checks, r.Choice.Checks...)
 	s.protect(&r, p, fused)
 	r.Working = append([]Step{
-		{phrase.Of("Highest current of the cable"), phrase.Of("factor x strings x short-circuit current"), phrase.Symbols("%s x %g x %s", fig(p.PVFactor), n, fig(s.ShortCircuitA)),
+		{phrase.Of("Highest current of the cable"), phrase.Of("factor x strings x short-circuit current"),
+			phrase.Symbols("%s x %g x %s", fig(p.PVFactor), n, fig(s.ShortCircuitA)),
 			r.MaximumA, "A", whose(p.PVFactor, practiceDefaults.pv)},
-		{phrase.Of("Rating before conditions of use"), phrase.Of("factor x highest current"), phrase.Symbols("%s x %s", fig(p.PVFactor), fig(r.MaximumA)), r.RatingA, "A",
+		{phrase.Of("Rating before conditions of use"), phrase.Of("factor x highest current"),
+			phrase.Symbols("%s x %s", fig(p.PVFactor), fig(r.MaximumA)), r.RatingA, "A",
 			whose(p.PVFactor, practiceDefaults.pv)},
 	}, append(r.Working, r.Choice.Working...)...)
-	r.Cautions = append(r.Cautions, fmt.Sprintf("the array cannot be switched off in daylight and reaches %s V on a cold morning: never open a DC connector under load",
-		num(s.ColdOpenCircuitV)))
+	r.Cautions = append(r.Cautions,
+		fmt.Sprintf("the array cannot be switched off in daylight and reaches %s V on a cold morning: never open a DC connector under load",
+			num(s.ColdOpenCircuitV)))
 	return r, nil
 }
 
@@ -96,31 +105,41 @@ func (s PVString) protect(r *PVResult, p Practice, fused bool) {
 	id := func(what string) string { return "cable-" + s.Name + "-" + what }
 	switch {
 	case fused && r.FuseA == 0:
-		r.Checks = append(r.Checks, Check{ID: id("fuse"), Status: Fail, Demand: r.RatingA, Unit: "A", Reason: phrase.Of("no standard %s is rated that high", Fuse.Word())})
+		r.Checks = append(r.Checks, Check{ID: id("fuse"), Status: Fail, Demand: r.RatingA, Unit: "A",
+			Reason: phrase.Of("no standard %s is rated that high", Fuse.Word())})
 	case fused:
-		r.Checks = append(r.Checks, compare(id("fuse"), r.RatingA, r.FuseA, "A", phrase.Of("rating of the %s", eachFuse)))
-		r.Checks = append(r.Checks, s.moduleFuse(id("module-fuse"), r.FuseA, phrase.Of("fuse in each string, against the module's maximum series fuse")))
-		r.Checks = append(r.Checks, s.Fuse.voltCheck(id("fuse-volts"), "fuse in each string", eachFuse, s.ColdOpenCircuitV))
+		r.Checks = append(r.Checks, compare(id("fuse"), r.RatingA, r.FuseA, "A",
+			phrase.Of("rating of the %s", eachFuse)))
+		r.Checks = append(r.Checks, s.moduleFuse(id("module-fuse"), r.FuseA,
+			phrase.Of("fuse in each string, against the module's maximum series fuse")))
+		r.Checks = append(r.Checks, s.Fuse.voltCheck(id("fuse-volts"), "fuse in each string", eachFuse,
+			s.ColdOpenCircuitV))
 		if s.Fuse.RatedA == 0 {
-			r.Working = append(r.Working, Step{phrase.Of("Fuse in each string"), phrase.Of("next standard rating"), phrase.Of("from %s A", fig(r.RatingA)), r.FuseA, "A",
+			r.Working = append(r.Working, Step{phrase.Of("Fuse in each string"), phrase.Of("next standard rating"),
+				phrase.Of("from %s A", fig(r.RatingA)), r.FuseA, "A",
 				ratingSource(s.Laying.Tables, Fuse)})
 		}
 	case s.StringsInCable == 1 && s.Strings > 1:
 		back := float64(s.Strings-1) * p.PVFactor * s.ShortCircuitA
-		r.Checks = append(r.Checks, s.moduleFuse(id("reverse"), back, phrase.Of("what the other strings feed into a faulty one, against the module's maximum series fuse")))
+		r.Checks = append(r.Checks, s.moduleFuse(id("reverse"), back,
+			phrase.Of("what the other strings feed into a faulty one, against the module's maximum series fuse")))
 	}
-	r.Checks = append(r.Checks, s.Isolator.voltCheck(id("isolator-volts"), "isolator", phrase.Of("DC isolator"), s.ColdOpenCircuitV))
+	r.Checks = append(r.Checks, s.Isolator.voltCheck(id("isolator-volts"), "isolator", phrase.Of("DC isolator"),
+		s.ColdOpenCircuitV))
 	if s.Isolator.RatedA == 0 {
-		r.Checks = append(r.Checks, unknown(id("isolator-current"), r.IsolatorA, "A", "rated current of the DC isolator",
+		r.Checks = append(r.Checks, unknown(id("isolator-current"), r.IsolatorA, "A",
+			"rated current of the DC isolator",
 			phrase.Of("the DC isolator must carry and switch at least %s A DC", fig(r.IsolatorA))))
 	} else {
-		r.Checks = append(r.Checks, compare(id("isolator-current"), r.IsolatorA, s.Isolator.RatedA, "A", phrase.Of("rated current of the DC isolator")))
+		r.Checks = append(r.Checks, compare(id("isolator-current"), r.IsolatorA, s.Isolator.RatedA, "A",
+			phrase.Of("rated current of the DC isolator")))
 	}
 }
 
 func (s PVString) moduleFuse(id string, amps float64, what phrase.Phrase) Check {
 	if s.MaxSeriesFuseA == 0 {
-		return unknown(id, amps, "A", "maximum series fuse of the module", phrase.Of("the module's maximum series fuse is not known: it must be at least %s A", fig(amps)))
+		return unknown(id, amps, "A", "maximum series fuse of the module",
+			phrase.Of("the module's maximum series fuse is not known: it must be at least %s A", fig(amps)))
 	}
 	return compare(id, amps, s.MaxSeriesFuseA, "A", what)
 }

@@ -14,11 +14,13 @@ func sizePV(t *testing.T, s PVString) PVResult {
 	return r
 }
 
-// Isc 11.2 A, one string per circuit; 10 AWG 90 C wire (40 A), 45 C ambient: 14.0 A, 17.5 A; 34.8 A is acceptable; next standard fuse 20 A, if
-// it does not exceed the module's maximum series fuse. Source: open electrician course, lesson PV System Components, Worked Example 2 (SEEN-P).
-// The lesson's fuse is that of three strings or more (course page, SEEN-S), so three strings stand here.
+// Isc 11.2 A, one string per circuit; 10 AWG 90 C wire (40 A), 45 C ambient: 14.0 A, 17.5 A; 34.8 A is acceptable; next
+// standard fuse 20 A, if it does not exceed the module's maximum series fuse. Source: open electrician course, lesson
+// PV System Components, Worked Example 2 (SEEN-P). The lesson's fuse is that of three strings or more (course page,
+// SEEN-S), so three strings stand here.
 func TestSourceCircuit(t *testing.T) {
-	s := PVString{Laying: Laying{Tables: US, InsulationC: 90, AmbientC: 45}, ShortCircuitA: 11.2, MaxPowerA: 10.5, MaxPowerV: 380, ColdOpenCircuitV: 540,
+	s := PVString{Laying: Laying{Tables: US, InsulationC: 90, AmbientC: 45}, ShortCircuitA: 11.2, MaxPowerA: 10.5,
+		MaxPowerV: 380, ColdOpenCircuitV: 540,
 		Strings: 3, MaxSeriesFuseA: 20, LengthM: 15, CableMM2: 5.26}
 	r := sizePV(t, s)
 	near(t, "highest current, A", r.MaximumA, 14.0, 1e-9)
@@ -34,12 +36,15 @@ func TestSourceCircuit(t *testing.T) {
 	wantStatus(t, sizePV(t, s).Checks, "cable-array-module-fuse", Caution)
 }
 
-// NEC 690.8 (SEEN-S): 1.25 and 1.25, commonly written 1.56; the second is for ratings, not for the conductor under its conditions.
+// NEC 690.8 (SEEN-S): 1.25 and 1.25, commonly written 1.56; the second is for ratings, not for the conductor under its
+// conditions.
 func TestPVFactors(t *testing.T) {
-	s := PVString{Laying: Laying{Tables: US, AmbientC: 30}, ShortCircuitA: 16, MaxPowerA: 15, MaxPowerV: 300, ColdOpenCircuitV: 400, LengthM: 1}
+	s := PVString{Laying: Laying{Tables: US, AmbientC: 30}, ShortCircuitA: 16, MaxPowerA: 15, MaxPowerV: 300,
+		ColdOpenCircuitV: 400, LengthM: 1}
 	r := sizePV(t, s)
 	near(t, "rating over Isc", r.RatingA/16, 1.5625, 1e-12)
-	// 25 A in the table and 20 A as laid: 12 AWG. In 45 C (0.82) it carries 20.5 A and still does, in 50 C (0.75) it does not.
+	// 25 A in the table and 20 A as laid: 12 AWG. In 45 C (0.82) it carries 20.5 A and still does, in 50 C (0.75) it
+	// does not.
 	for ambientC, want := range map[float64]string{30: "12 AWG", 45: "12 AWG", 50: "10 AWG"} {
 		s.Laying.AmbientC = ambientC
 		if got := sizePV(t, s).Choice.Size.Name; got != want {
@@ -49,7 +54,8 @@ func TestPVFactors(t *testing.T) {
 }
 
 func TestStringsInParallel(t *testing.T) {
-	s := PVString{Laying: Laying{Tables: IEC, AmbientC: 30}, ShortCircuitA: 12, MaxPowerA: 11, MaxPowerV: 300, ColdOpenCircuitV: 410, MaxSeriesFuseA: 25, LengthM: 10}
+	s := PVString{Laying: Laying{Tables: IEC, AmbientC: 30}, ShortCircuitA: 12, MaxPowerA: 11, MaxPowerV: 300,
+		ColdOpenCircuitV: 410, MaxSeriesFuseA: 25, LengthM: 10}
 	one := sizePV(t, s)
 	if one.FuseA != 0 {
 		t.Errorf("one string: fuse %g A, want none", one.FuseA)
@@ -69,7 +75,8 @@ func TestStringsInParallel(t *testing.T) {
 	s.StringsInCable = 3
 	joined := sizePV(t, s)
 	if joined.MaximumA != 45 || joined.FuseA != 0 || joined.IsolatorA != 45 {
-		t.Errorf("joined: %g A, fuse %g A, isolator %g A, want 45, 0, 45", joined.MaximumA, joined.FuseA, joined.IsolatorA)
+		t.Errorf("joined: %g A, fuse %g A, isolator %g A, want 45, 0, 45", joined.MaximumA, joined.FuseA,
+			joined.IsolatorA)
 	}
 	s.StringsInCable, s.Fuse = 1, Device{RatedA: 16, RatedV: 1000}
 	given := sizePV(t, s)
@@ -79,7 +86,8 @@ func TestStringsInParallel(t *testing.T) {
 
 // An isolator stands the open-circuit voltage of the coldest morning, not that of the data sheet.
 func TestIsolator(t *testing.T) {
-	s := PVString{Laying: Laying{Tables: IEC, AmbientC: 30}, ShortCircuitA: 12, MaxPowerA: 11, MaxPowerV: 300, ColdOpenCircuitV: 596, LengthM: 10}
+	s := PVString{Laying: Laying{Tables: IEC, AmbientC: 30}, ShortCircuitA: 12, MaxPowerA: 11, MaxPowerV: 300,
+		ColdOpenCircuitV: 596, LengthM: 10}
 	r := sizePV(t, s)
 	wantStatus(t, r.Checks, "cable-array-isolator-volts", Caution)
 	wantStatus(t, r.Checks, "cable-array-isolator-current", Caution)
@@ -98,7 +106,8 @@ func TestIsolator(t *testing.T) {
 
 // 1000 A a module, out of any catalogue: the list of fuses ends at 1250 A (IEC 60269-1, memory).
 func TestNoFuseIsLargeEnough(t *testing.T) {
-	r := sizePV(t, PVString{Laying: Laying{Tables: IEC, AmbientC: 30}, ShortCircuitA: 1000, MaxPowerA: 900, MaxPowerV: 300, ColdOpenCircuitV: 400, Strings: 3})
+	r := sizePV(t, PVString{Laying: Laying{Tables: IEC, AmbientC: 30}, ShortCircuitA: 1000, MaxPowerA: 900,
+		MaxPowerV: 300, ColdOpenCircuitV: 400, Strings: 3})
 	wantStatus(t, r.Checks, "cable-array-fuse", Fail)
 	if r.FuseA != 0 || r.Choice.Found {
 		t.Errorf("fuse %g A, found %t, want none", r.FuseA, r.Choice.Found)
@@ -106,7 +115,8 @@ func TestNoFuseIsLargeEnough(t *testing.T) {
 }
 
 func TestPVErrors(t *testing.T) {
-	good := PVString{Laying: Laying{Tables: IEC, AmbientC: 30}, ShortCircuitA: 12, MaxPowerA: 11, MaxPowerV: 300, ColdOpenCircuitV: 410}
+	good := PVString{Laying: Laying{Tables: IEC, AmbientC: 30}, ShortCircuitA: 12, MaxPowerA: 11, MaxPowerV: 300,
+		ColdOpenCircuitV: 410}
 	for _, tt := range []struct {
 		change func(*PVString)
 		want   string

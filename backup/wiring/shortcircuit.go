@@ -33,36 +33,42 @@ type ShortCircuit struct {
 var (
 	faultVolt = sourced{1.05, phrase.Of("IEC 61660-1, maximum fault: 1.05 x nominal voltage"), fromMemory}
 	faultLess = sourced{0.9, phrase.Of("IEC 61660-1, maximum fault: 0.9 x battery resistance"), fromMemory}
-	// packFault is what a lithium pack may drive into a short circuit where nothing is known: cells of 200 Ah with 0.2 mohm could give 16 kA,
-	// which electronics and links of a pack cut to 2 to 10 kA.
+	// packFault is what a lithium pack may drive into a short circuit where nothing is known: cells of 200 Ah with 0.2
+	// mohm could give 16 kA, which electronics and links of a pack cut to 2 to 10 kA.
 	packFault = sourced{10000, phrase.Of("common practice: a lithium pack with its links and electronics"), fromMemory}
 )
 
 // MostFaultPerAh bounds what a practice may give for a short circuit by capacity, A/Ah.
 const MostFaultPerAh = 35
 
-// A perAh is the short-circuit current of a kind of lead-acid for each Ah: what is usual, and the most to be reckoned with.
+// A perAh is the short-circuit current of a kind of lead-acid for each Ah: what is usual, and the most to be reckoned
+// with.
 type perAh struct{ usual, most sourced }
 
-// faultPerAh by chemistry. Vented: 15 A/Ah were measured on two strings of golf-car batteries (6960 A after 3 s, 450 Ah); makers have 11.4 to
-// 11.7 for industrial cells and 4.4 to 11.6 for tubular ones; a maker's guide knows no more than 20. AGM: 2300 A from a block of 90 Ah (25.6), and 12.65 V
-// over 7.5 mohm from one of 55 Ah (30.7).
+// faultPerAh by chemistry. Vented: 15 A/Ah were measured on two strings of golf-car batteries (6960 A after 3 s, 450
+// Ah); makers have 11.4 to 11.7 for industrial cells and 4.4 to 11.6 for tubular ones; a maker's guide knows no more
+// than 20. AGM: 2300 A from a block of 90 Ah (25.6), and 12.65 V over 7.5 mohm from one of 55 Ah (30.7).
 var faultPerAh = map[battery.Chemistry]perAh{
-	battery.Flooded: {sourced{15, phrase.Of("measurement on golf-car batteries, Home Power 27 (1992)"), quoted}, sourced{20, phrase.Of("circuit-breaker maker's DC guide"), quoted}},
-	battery.Gel:     {sourced{15, phrase.Of("as vented"), fromMemory}, sourced{20, phrase.Of("circuit-breaker maker's DC guide"), quoted}},
-	battery.AGM:     {sourced{30, phrase.Of("data sheet of a 55 Ah AGM block: volts over resistance"), published}, sourced{MostFaultPerAh, phrase.Of("planning rule of this program"), published}},
+	battery.Flooded: {sourced{15, phrase.Of("measurement on golf-car batteries, Home Power 27 (1992)"), quoted},
+		sourced{20, phrase.Of("circuit-breaker maker's DC guide"), quoted}},
+	battery.Gel: {sourced{15, phrase.Of("as vented"), fromMemory},
+		sourced{20, phrase.Of("circuit-breaker maker's DC guide"), quoted}},
+	battery.AGM: {sourced{30, phrase.Of("data sheet of a 55 Ah AGM block: volts over resistance"), published},
+		sourced{MostFaultPerAh, phrase.Of("planning rule of this program"), published}},
 }
 
-// FaultPerAhOf is the usual short-circuit current of a chemistry, A per Ah; ok is false for lithium, where nothing of the kind holds.
+// FaultPerAhOf is the usual short-circuit current of a chemistry, A per Ah; ok is false for lithium, where nothing of
+// the kind holds.
 func FaultPerAhOf(c battery.Chemistry) (aPerAh float64, ok bool) {
 	f, ok := faultPerAh[c]
 	return f.usual.value, ok
 }
 
-// BankMOhm is the resistance of a bank of equal units, in mohm: unitMOhm x series / strings. Links and terminals come on top.
-// Source: circuit-breaker maker's DC guide (SEEN-S).
+// BankMOhm is the resistance of a bank of equal units, in mohm: unitMOhm x series / strings. Links and terminals come
+// on top. Source: circuit-breaker maker's DC guide (SEEN-S).
 func BankMOhm(unitMOhm float64, series, strings int) (float64, error) {
-	if err := firstError(within(phrase.Of("resistance of a unit"), unitMOhm, 1e-6, 1e6, "mohm"), within(phrase.Of("units in series"), float64(series), 1, 10000, ""),
+	if err := firstError(within(phrase.Of("resistance of a unit"), unitMOhm, 1e-6, 1e6, "mohm"),
+		within(phrase.Of("units in series"), float64(series), 1, 10000, ""),
 		within(phrase.Of("strings"), float64(strings), 1, 10000, "")); err != nil {
 		return 0, err
 	}
@@ -71,14 +77,17 @@ func BankMOhm(unitMOhm float64, series, strings int) (float64, error) {
 
 // Prospective returns the short-circuit current of a bank.
 //
-// With its resistance: nominal voltage over resistance and path; the maximum with 1.05 times the voltage and 0.9 times the bank's
-// resistance. Without it, for lead-acid: FaultPerAh A per Ah, the maximum with what its kind may give (20, AGM 35 A per Ah); for lithium 10 kA for each
-// string, which is assumed and no bound. The rise (time constant about 5 ms) is left out: the final value is the safe side. A lithium bank whose electronics limit the current is still taken at voltage over resistance; only its
-// maker can say otherwise.
+// With its resistance: nominal voltage over resistance and path; the maximum with 1.05 times the voltage and 0.9 times
+// the bank's resistance. Without it, for lead-acid: FaultPerAh A per Ah, the maximum with what its kind may give (20,
+// AGM 35 A per Ah); for lithium 10 kA for each string, which is assumed and no bound. The rise (time constant about 5
+// ms) is left out: the final value is the safe side. A lithium bank whose electronics limit the current is still taken
+// at voltage over resistance; only its maker can say otherwise.
 func (s Source) Prospective(p Practice) (ShortCircuit, error) {
 	p, err := p.Filled()
-	if err := firstError(err, voltRange(phrase.Of("nominal voltage of the bank"), s.NominalV), optional(phrase.Of("resistance of the bank"), s.BankMOhm, 1e-6, 1e9, "mohm"),
-		within(phrase.Of("resistance of the path"), s.PathMOhm, 0, 1e9, "mohm"), within(phrase.Of("capacity of the bank"), s.CapacityAh, 0, 1e7, "Ah"),
+	if err := firstError(err, voltRange(phrase.Of("nominal voltage of the bank"), s.NominalV),
+		optional(phrase.Of("resistance of the bank"), s.BankMOhm, 1e-6, 1e9, "mohm"),
+		within(phrase.Of("resistance of the path"), s.PathMOhm, 0, 1e9, "mohm"),
+		within(phrase.Of("capacity of the bank"), s.CapacityAh, 0, 1e7, "Ah"),
 		currentRange(phrase.Of("charger"), s.ChargerA)); err != nil {
 		return ShortCircuit{}, err
 	}
@@ -96,8 +105,10 @@ func (s Source) Prospective(p Practice) (ShortCircuit, error) {
 	if s.ChargerA > 0 {
 		c.EstimateA += s.ChargerA
 		c.MaximumA += s.ChargerA
-		c.Working = append(c.Working, Step{phrase.Of("Prospective short-circuit current with charger"), phrase.Of("bank + charger"),
-			phrase.Symbols("%s + %s", fig(c.MaximumA-s.ChargerA), fig(s.ChargerA)), c.MaximumA, "A", cite(phrase.Of("IEEE 946 Annex D: adding both is conservative"), published)})
+		c.Working = append(c.Working, Step{phrase.Of("Prospective short-circuit current with charger"),
+			phrase.Of("bank + charger"),
+			phrase.Symbols("%s + %s", fig(c.MaximumA-s.ChargerA), fig(s.ChargerA)), c.MaximumA, "A",
+			cite(phrase.Of("IEEE 946 Annex D: adding both is conservative"), published)})
 	}
 	return c, nil
 }
@@ -107,9 +118,11 @@ func (s Source) byResistance() ShortCircuit {
 	most := faultVolt.value * s.NominalV / (faultLess.value*s.BankMOhm + s.PathMOhm) * 1000
 	return ShortCircuit{Known: true, EstimateA: estimate, MaximumA: most, Working: []Step{
 		{phrase.Of("Short-circuit current, estimate"), phrase.Of("voltage / (bank + path)"),
-			phrase.Symbols("%s V / (%s + %s) mohm", fig(s.NominalV), fig(s.BankMOhm), fig(s.PathMOhm)), estimate, "A", cite(phrase.Of("circuit-breaker maker's DC guide; IEEE-type practice"), quoted)},
+			phrase.Symbols("%s V / (%s + %s) mohm", fig(s.NominalV), fig(s.BankMOhm), fig(s.PathMOhm)), estimate, "A",
+			cite(phrase.Of("circuit-breaker maker's DC guide; IEEE-type practice"), quoted)},
 		{phrase.Of("Short-circuit current, maximum"), phrase.Of("a x voltage / (b x bank + path)"),
-			phrase.Symbols("%s x %s V / (%s x %s + %s) mohm", fig(faultVolt.value), fig(s.NominalV), fig(faultLess.value), fig(s.BankMOhm), fig(s.PathMOhm)),
+			phrase.Symbols("%s x %s V / (%s x %s + %s) mohm", fig(faultVolt.value), fig(s.NominalV),
+				fig(faultLess.value), fig(s.BankMOhm), fig(s.PathMOhm)),
 			most, "A", phrase.Separated([]phrase.Phrase{faultVolt.cite(), faultLess.cite()}, "; ")},
 	}}
 }
@@ -124,8 +137,10 @@ func (s Source) byCapacity(p Practice) ShortCircuit {
 	}
 	estimate, most := f.usual.value*s.CapacityAh, f.most.value*s.CapacityAh
 	return ShortCircuit{Known: true, EstimateA: estimate, MaximumA: most, Working: []Step{
-		{phrase.Of("Short-circuit current, estimate"), phrase.Of("k x capacity"), phrase.Symbols("%s x %s Ah", fig(f.usual.value), fig(s.CapacityAh)), estimate, "A", f.usual.cite()},
-		{phrase.Of("Short-circuit current, maximum"), phrase.Of("k x capacity"), phrase.Symbols("%s x %s Ah", fig(f.most.value), fig(s.CapacityAh)), most, "A", f.most.cite()},
+		{phrase.Of("Short-circuit current, estimate"), phrase.Of("k x capacity"),
+			phrase.Symbols("%s x %s Ah", fig(f.usual.value), fig(s.CapacityAh)), estimate, "A", f.usual.cite()},
+		{phrase.Of("Short-circuit current, maximum"), phrase.Of("k x capacity"),
+			phrase.Symbols("%s x %s Ah", fig(f.most.value), fig(s.CapacityAh)), most, "A", f.most.cite()},
 	}}
 }
 
@@ -134,7 +149,8 @@ func (s Source) assumed() ShortCircuit {
 	n := max(s.Strings, 1)
 	most := packFault.value * float64(n)
 	return ShortCircuit{Known: true, Assumed: true, EstimateA: most, MaximumA: most, Working: []Step{
-		{phrase.Of("Short-circuit current, assumed"), phrase.Of("strings x current of a pack"), phrase.Symbols("%d x %s", n, fig(packFault.value)), most, "A", packFault.cite()},
+		{phrase.Of("Short-circuit current, assumed"), phrase.Of("strings x current of a pack"),
+			phrase.Symbols("%d x %s", n, fig(packFault.value)), most, "A", packFault.cite()},
 	}}
 }
 
@@ -143,7 +159,9 @@ func (p *place) withstandS(mm2, faultA float64) (float64, Step) {
 	end := p.faultC()
 	k := adiabaticK(p.InsulationC, end.value)
 	s := math.Pow(k*mm2/faultA, 2)
-	return s, Step{phrase.Of("Time that the conductor withstands the short circuit"), phrase.Of("(k x section / current)^2"),
-		phrase.Of("(%s x %s / %s)^2, from %s to %s", fig(k), fig(mm2), fig(faultA), fig(p.InsulationC), phrase.Amount{Value: end.value, Unit: "C"}), s, "s",
+	return s, Step{phrase.Of("Time that the conductor withstands the short circuit"),
+		phrase.Of("(k x section / current)^2"),
+		phrase.Of("(%s x %s / %s)^2, from %s to %s", fig(k), fig(mm2), fig(faultA), fig(p.InsulationC),
+			phrase.Amount{Value: end.value, Unit: "C"}), s, "s",
 		phrase.Of("%s; k: %s", end.cite(), copperHeat.cite())}
 }

@@ -19,8 +19,9 @@ func prospective(t *testing.T, s Source) ShortCircuit {
 	return c
 }
 
-// Four 500 Ah batteries in parallel, each 110 cells of 0.5 mohm, 240 V: 55 mohm and 4.36 kA each (the guide prints 4.37), 17.5 kA in all
-// (17.45 recomputed). Source: circuit-breaker maker's guide, Calculation of DC distribution system characteristics (SEEN-P); three digits.
+// Four 500 Ah batteries in parallel, each 110 cells of 0.5 mohm, 240 V: 55 mohm and 4.36 kA each (the guide prints
+// 4.37), 17.5 kA in all (17.45 recomputed). Source: circuit-breaker maker's guide, Calculation of DC distribution
+// system characteristics (SEEN-P); three digits.
 func TestBankShortCircuit(t *testing.T) {
 	one, err := BankMOhm(0.5, 110, 1)
 	if err != nil {
@@ -41,10 +42,11 @@ func TestBankShortCircuit(t *testing.T) {
 	near(t, "by capacity, A", ten.EstimateA, 5000, 0)
 }
 
-// Vented tubular 2 V cells: the maker's resistance and short-circuit current fit V / R. Source: data sheet of vented tubular cells (SEEN); the resistance
-// has two or three digits, which is the tolerance of the current.
+// Vented tubular 2 V cells: the maker's resistance and short-circuit current fit V / R. Source: data sheet of vented
+// tubular cells (SEEN); the resistance has two or three digits, which is the tolerance of the current.
 func TestCellShortCircuit(t *testing.T) {
-	for _, cell := range []struct{ mohm, a float64 }{{1.15, 1739}, {0.74, 2703}, {0.52, 3846}, {0.48, 4167}, {0.40, 5000}, {0.30, 6667}, {0.18, 11111}, {0.15, 13333}} {
+	for _, cell := range []struct{ mohm, a float64 }{{1.15, 1739}, {0.74, 2703}, {0.52, 3846}, {0.48, 4167},
+		{0.40, 5000}, {0.30, 6667}, {0.18, 11111}, {0.15, 13333}} {
 		near(t, "2 V cell", prospective(t, Source{NominalV: 2, BankMOhm: cell.mohm}).EstimateA, cell.a, 1)
 	}
 }
@@ -55,7 +57,8 @@ func TestMaximumShortCircuit(t *testing.T) {
 	// Links keep their resistance: 48 x 1.05 / (0.9 x 10 + 5) mohm.
 	near(t, "with a path", prospective(t, Source{NominalV: 48, BankMOhm: 10, PathMOhm: 5}).MaximumA, 3600, 1e-9)
 	// k is always below 20: circuit-breaker maker's DC guide, of vented cells.
-	near(t, "by capacity", prospective(t, Source{NominalV: 48, CapacityAh: 200, Chemistry: battery.Flooded}).MaximumA, 4000, 0)
+	near(t, "by capacity", prospective(t, Source{NominalV: 48, CapacityAh: 200, Chemistry: battery.Flooded}).MaximumA,
+		4000, 0)
 	// IEEE 946 Annex D (SEEN-P): adding the charger is conservative.
 	with := prospective(t, Source{NominalV: 48, BankMOhm: 10, ChargerA: 60})
 	near(t, "with charger", with.EstimateA, 4860, 1e-9)
@@ -65,16 +68,18 @@ func TestMaximumShortCircuit(t *testing.T) {
 	}
 }
 
-// What was measured or printed lies within what is reckoned with. Vented: 6960 A from 450 Ah of golf-car batteries (Home Power 27, 1992),
-// 9600 A from 845 Ah and 29,100 A from 2490 Ah of industrial cells (maker's figures), 1739 A from 150 Ah of tubular ones (data sheet). AGM: 2300 A
-// from 90 Ah (maker's figure), 12.65 V over 7.5 mohm from 55 Ah (data sheet): more than the 20 A/Ah of vented cells.
+// What was measured or printed lies within what is reckoned with. Vented: 6960 A from 450 Ah of golf-car batteries
+// (Home Power 27, 1992), 9600 A from 845 Ah and 29,100 A from 2490 Ah of industrial cells (maker's figures), 1739 A
+// from 150 Ah of tubular ones (data sheet). AGM: 2300 A from 90 Ah (maker's figure), 12.65 V over 7.5 mohm from 55 Ah
+// (data sheet): more than the 20 A/Ah of vented cells.
 func TestShortCircuitByChemistry(t *testing.T) {
 	for _, tt := range []struct {
 		c         battery.Chemistry
 		ah, a     float64
 		usualHigh bool // the usual figure covers it as well
 	}{
-		{battery.Flooded, 450, 6960, false}, {battery.Flooded, 845, 9600, true}, {battery.Flooded, 2490, 29100, true}, {battery.Flooded, 150, 1739, true},
+		{battery.Flooded, 450, 6960, false}, {battery.Flooded, 845, 9600, true}, {battery.Flooded, 2490, 29100, true},
+		{battery.Flooded, 150, 1739, true},
 		{battery.AGM, 90, 2300, true}, {battery.AGM, 55, 12.65 / 0.0075, false},
 	} {
 		c := prospective(t, Source{NominalV: 12, CapacityAh: tt.ah, Chemistry: tt.c})
@@ -87,7 +92,8 @@ func TestShortCircuitByChemistry(t *testing.T) {
 	if err != nil || own.EstimateA != 6600 || own.MaximumA != 6600 {
 		t.Errorf("33 A/Ah: %+v, %v; want 6600 A", own, err)
 	}
-	if _, err := (Source{NominalV: 48}).Prospective(Practice{FaultPerAh: 35.1}); err == nil || !strings.Contains(err.Error(), "want 1 to 35 A/Ah") {
+	if _, err := (Source{NominalV: 48}).Prospective(Practice{FaultPerAh: 35.1}); err == nil ||
+		!strings.Contains(err.Error(), "want 1 to 35 A/Ah") {
 		t.Errorf("35.1 A/Ah: error %v", err)
 	}
 	// Lithium of which nothing is known: 10 kA for each string, and said to be assumed; its resistance settles it.
@@ -102,7 +108,8 @@ func TestShortCircuitByChemistry(t *testing.T) {
 }
 
 func TestUnknownShortCircuit(t *testing.T) {
-	for _, s := range []Source{{NominalV: 48}, {NominalV: 48, CapacityAh: 100}, {NominalV: 48, Chemistry: battery.Flooded}, {NominalV: 48, ChargerA: 50}} {
+	for _, s := range []Source{{NominalV: 48}, {NominalV: 48, CapacityAh: 100},
+		{NominalV: 48, Chemistry: battery.Flooded}, {NominalV: 48, ChargerA: 50}} {
 		if c := prospective(t, s); c.Known || c.MaximumA != 0 {
 			t.Errorf("%+v: %+v, want unknown", s, c)
 		}

@@ -11,16 +11,17 @@ type curvePoint struct {
 	steady   bool
 }
 
-// toleranceCurve: voltage tolerance of single-phase 120 V information-technology equipment, 2000 revision (ITIC, after CBEMA), read from a
-// power-quality handbook p. 112 and an instrument maker's note (SEEN; the point at 200 % from its label only). A second handbook
-// gives 1.1 cycles for no voltage. Sags: at least the fraction is left. Swells: at most the fraction.
+// toleranceCurve: voltage tolerance of single-phase 120 V information-technology equipment, 2000 revision (ITIC, after
+// CBEMA), read from a power-quality handbook p. 112 and an instrument maker's note (SEEN; the point at 200 % from its
+// label only). A second handbook gives 1.1 cycles for no voltage. Sags: at least the fraction is left. Swells: at most
+// the fraction.
 var toleranceCurve = struct{ sags, swells []curvePoint }{
 	sags:   []curvePoint{{0.90, 0, true}, {0.80, 10000, false}, {0.70, 500, false}, {0, 20, false}},
 	swells: []curvePoint{{1.10, 0, true}, {1.20, 500, false}, {1.40, 3, false}, {2.00, 1, false}},
 }
 
-// ToleratedMS says how long electronics stand a voltage of the given fraction of nominal (0 to 100), in ms, or that they stand it for ever.
-// Above 200 % of nominal it is 0. The curve is read as steps, which is how it is drawn.
+// ToleratedMS says how long electronics stand a voltage of the given fraction of nominal (0 to 100), in ms, or that
+// they stand it for ever. Above 200 % of nominal it is 0. The curve is read as steps, which is how it is drawn.
 //
 // Source: ITIC (CBEMA) curve, 2000 revision (SEEN), for single-phase 120 V equipment.
 func ToleratedMS(fraction float64) (ms float64, steady bool, err error) {

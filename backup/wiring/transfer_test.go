@@ -12,8 +12,10 @@ func TestToleratedMS(t *testing.T) {
 		fraction, ms float64
 		steady       bool
 	}{
-		{0, 20, false}, {0.69, 20, false}, {0.70, 500, false}, {0.79, 500, false}, {0.80, 10000, false}, {0.89, 10000, false},
-		{0.90, 0, true}, {1, 0, true}, {1.10, 0, true}, {1.11, 500, false}, {1.20, 500, false}, {1.21, 3, false}, {1.40, 3, false},
+		{0, 20, false}, {0.69, 20, false}, {0.70, 500, false}, {0.79, 500, false}, {0.80, 10000, false},
+		{0.89, 10000, false},
+		{0.90, 0, true}, {1, 0, true}, {1.10, 0, true}, {1.11, 500, false}, {1.20, 500, false}, {1.21, 3, false},
+		{1.40, 3, false},
 		{1.41, 1, false}, {2.00, 1, false}, {2.01, 0, false},
 	} {
 		ms, steady, err := ToleratedMS(tt.fraction)
@@ -43,8 +45,10 @@ func TestHandOver(t *testing.T) {
 	always := "Neutral-to-earth connection, Residual-current devices, Circuit breakers on inverter supply, DC isolation, Battery conductors"
 	for want, s := range map[string]Scope{
 		always + ", Who installs": {},
-		"Transfer and isolation, Feeding a de-energised grid, " + always + ", Who installs":                               {Grid: true},
-		"Transfer and isolation, Feeding a de-energised grid, " + always + ", Array in daylight, Generator, Who installs": {true, true, true},
+		"Transfer and isolation, Feeding a de-energised grid, " + always +
+			", Who installs": {Grid: true},
+		"Transfer and isolation, Feeding a de-energised grid, " + always +
+			", Array in daylight, Generator, Who installs": {true, true, true},
 	} {
 		if got := topics(s); got != want {
 			t.Errorf("%+v: %s, want %s", s, got, want)

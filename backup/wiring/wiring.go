@@ -1,18 +1,21 @@
-// Package wiring chooses conductors and protective devices for a home with an inverter and a bank, and tests those that are there.
+// Package wiring chooses conductors and protective devices for a home with an inverter and a bank, and tests those that
+// are there.
 //
-// Start with what the run is: [SizeFeeder] for an AC run (main board to inverter, inverter to backup board, a final circuit),
-// [SizeBank] for the conductor between bank and inverter, [SizePV] for a string of the array. Each finds the smallest conductor that
-// passes, or tests a given one, together with the device before it. [SizeGenerator] rates a generator set, [Source.Prospective] the short
-// circuit of a bank; [ToleratedMS] is how long electronics stand a changeover break.
-// Every result carries its checks, and its working as a list of [Step].
+// Start with what the run is: [SizeFeeder] for an AC run (main board to inverter, inverter to backup board, a final
+// circuit), [SizeBank] for the conductor between bank and inverter, [SizePV] for a string of the array. Each finds the
+// smallest conductor that passes, or tests a given one, together with the device before it. [SizeGenerator] rates a
+// generator set, [Source.Prospective] the short circuit of a bank; [ToleratedMS] is how long electronics stand a
+// changeover break. Every result carries its checks, and its working as a list of [Step].
 //
-// Units: A, V, W, VA, m (one way), mm2, degrees C, s or ms as named, L and L/h. AC potentials are line to neutral, as in the site file;
-// fractions are fractions (0.03, not 3 %). [Practice] holds what codes differ in; its zero value means the documented defaults.
+// Units: A, V, W, VA, m (one way), mm2, degrees C, s or ms as named, L and L/h. AC potentials are line to neutral, as
+// in the site file; fractions are fractions (0.03, not 3 %). [Practice] holds what codes differ in; its zero value
+// means the documented defaults.
 //
-// The tables are planning data of one edition each and no approval; the code in force and a licensed electrician decide. Left out:
-// aluminium, 90 degree thermosetting insulation under the IEC tables, single cores in free air, buried cables, more than 60 degrees C around a cable,
-// parallel conductors of one pole, the tripping curves of breakers, earth-fault loops, and everything that must not be decided here
-// (neutral-to-earth connection, residual-current devices): those are the texts of [HandOver].
+// The tables are planning data of one edition each and no approval; the code in force and a licensed electrician
+// decide. Left out: aluminium, 90 degree thermosetting insulation under the IEC tables, single cores in free air,
+// buried cables, more than 60 degrees C around a cable, parallel conductors of one pole, the tripping curves of
+// breakers, earth-fault loops, and everything that must not be decided here (neutral-to-earth connection,
+// residual-current devices): those are the texts of [HandOver].
 package wiring
 
 import (
@@ -122,7 +125,8 @@ type Check struct {
 	Wants  string // what has to be known before the check can be made; "" if it was made
 }
 
-// slack forgives what floating point adds to sums of decimals: 1.25 x 12.8 A must fit a 16 A breaker however it was added up.
+// slack forgives what floating point adds to sums of decimals: 1.25 x 12.8 A must fit a 16 A breaker however it was
+// added up.
 const slack = 1e-9
 
 // fits says whether a demand is at most its limit; a rating may be used in full.
@@ -163,8 +167,8 @@ const (
 	fromMemory              // not held against the document yet
 )
 
-// A sourced is a constant of the trade with where it comes from. What was derived, or is common practice or a planning rule of this
-// program, says so in its source.
+// A sourced is a constant of the trade with where it comes from. What was derived, or is common practice or a planning
+// rule of this program, says so in its source.
 type sourced struct {
 	value  float64
 	source phrase.Phrase
@@ -173,8 +177,8 @@ type sourced struct {
 
 func (s sourced) cite() phrase.Phrase { return cite(s.source, s.basis) }
 
-// cite is a source as the papers name it: the document, and in words where the figure was not held against it. That a standard is known
-// by quotations stands once above the working, and not in each line.
+// cite is a source as the papers name it: the document, and in words where the figure was not held against it. That a
+// standard is known by quotations stands once above the working, and not in each line.
 func cite(source phrase.Phrase, b basis) phrase.Phrase {
 	if b == fromMemory {
 		return phrase.Of("%s, from memory", source)
@@ -185,8 +189,8 @@ func cite(source phrase.Phrase, b basis) phrase.Phrase {
 // failure is an error that the papers can tell in any language.
 func failure(text phrase.Phrase) error { return errs.Of(phrase.Error{Phrase: text}) }
 
-// within refuses what is not a number in a range, NaN and infinities included. The ranges are wide: they keep products finite and catch
-// slips of units, they don't judge.
+// within refuses what is not a number in a range, NaN and infinities included. The ranges are wide: they keep products
+// finite and catch slips of units, they don't judge.
 func within(what phrase.Phrase, v, lo, hi float64, unit string) error {
 	if v >= lo && v <= hi { // false for NaN
 		return nil

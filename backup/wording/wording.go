@@ -44,7 +44,8 @@ func WithUnit(v float64, unit string) phrase.Measure {
 	return phrase.Measure(text)
 }
 
-// AmountText writes a number with its unit for a sentence, with the digits that a reader can use: "850 W", "3.21 kVA", "25.3 h".
+// AmountText writes a number with its unit for a sentence, with the digits that a reader can use: "850 W", "3.21 kVA",
+// "25.3 h".
 func AmountText(v float64, unit string) string { return Amount(v, unit).String() }
 
 // Amount is the same for a phrase.
@@ -53,8 +54,10 @@ func Amount(v float64, unit string) phrase.Amount { return phrase.Amount{Value: 
 // MonthWord names a month, 1 to 12.
 func MonthWord(month int) phrase.Phrase { return monthWords[month-1] }
 
-var monthWords = [...]phrase.Phrase{phrase.Of("January"), phrase.Of("February"), phrase.Of("March"), phrase.Of("April"), phrase.Of("May"), phrase.Of("June"),
-	phrase.Of("July"), phrase.Of("August"), phrase.Of("September"), phrase.Of("October"), phrase.Of("November"), phrase.Of("December")}
+var monthWords = [...]phrase.Phrase{phrase.Of("January"), phrase.Of("February"), phrase.Of("March"), phrase.Of("April"),
+	phrase.Of("May"), phrase.Of("June"),
+	phrase.Of("July"), phrase.Of("August"), phrase.Of("September"), phrase.Of("October"), phrase.Of("November"),
+	phrase.Of("December")}
 
 // NothingStarts is the reason of every check of starts where there are none.
 var NothingStarts = phrase.Of("no load on the backup board starts with more than its running power")

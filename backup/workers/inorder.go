@@ -6,12 +6,12 @@ import (
 	"runtime"
 )
 
-// waitingPerCore is how many outcomes may wait for their turn, for each core: enough that one home which takes long does not leave the other
-// cores idle, and few enough that memory stays flat.
+// waitingPerCore is how many outcomes may wait for their turn, for each core: enough that one home which takes long
+// does not leave the other cores idle, and few enough that memory stays flat.
 const waitingPerCore = 32
 
-// InOrder does the work for each item, on all cores, and hands the outcomes to take one after the other, in the order of the items. It ends
-// with the first error of take, or that of ctx; what is at work then is left behind.
+// InOrder does the work for each item, on all cores, and hands the outcomes to take one after the other, in the order
+// of the items. It ends with the first error of take, or that of ctx; what is at work then is left behind.
 func InOrder[T, R any](ctx context.Context, items iter.Seq[T], work func(T) R, take func(R) error) error {
 	ctx, cancel := context.WithCancel(ctx)
 	defer cancel()

@@ -89,7 +89,8 @@ func TestInOrderEnds(t *testing.T) {
 		cancel()
 		<-never
 	}
-	if err := InOrder(ctx, waiting, func(i int) int { return i }, func(int) error { return nil }); !errors.Is(err, context.Canceled) {
+	if err := InOrder(ctx, waiting, func(i int) int { return i }, func(int) error { return nil }); !errors.Is(err,
+		context.Canceled) {
 		t.Errorf("%v, want that it was interrupted", err)
 	}
 }

@@ -7,8 +7,8 @@ import (
 	"sync/atomic"
 )
 
-// Each does the jobs 0 to n-1. Where some fail it returns the error of the first of them, however many processors there are, and later jobs may
-// be left undone.
+// Each does the jobs 0 to n-1. Where some fail it returns the error of the first of them, however many processors there
+// are, and later jobs may be left undone.
 func Each(n int, do func(i int) error) error {
 	errs := make([]error, n)
 	var next atomic.Int64

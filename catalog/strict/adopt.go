@@ -6,9 +6,10 @@ import (
 	"github.com/BurntSushi/toml"
 )
 
-// adopt reads the values of src and puts them into the tree that knows their places. The value reader stops at the first thing that
-// is wrong with the meaning of a file, a key given twice, say; the tree then keeps what the grammar gave, so that the rest can be
-// checked all the same. at is where the value reader stopped; msg is empty when it did not.
+// adopt reads the values of src and puts them into the tree that knows their places. The value reader stops at the
+// first thing that is wrong with the meaning of a file, a key given twice, say; the tree then keeps what the grammar
+// gave, so that the rest can be checked all the same. at is where the value reader stopped; msg is empty when it did
+// not.
 func adopt(root *node, src []byte) (at Pos, msg string) {
 	values := map[string]any{}
 	if _, err := toml.Decode(string(src), &values); err != nil {

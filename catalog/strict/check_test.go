@@ -36,7 +36,8 @@ func TestUnknownKeys(t *testing.T) {
 		{"a control character in a key comes out escaped", "[site]\nname = \"x\"\n\"a\\u001b[31m\" = 1", []string{
 			`3:1: unknown key "a\x1b[31m" in [site] | the keys of [site] are name, phases, volts, start`}},
 		{"very long", "[site]\nname = \"x\"\n" + strings.Repeat("k", 5000) + " = 1", []string{
-			`3:1: unknown key "` + strings.Repeat("k", 39) + `…" in [site] | the keys of [site] are name, phases, volts, start`}},
+			`3:1: unknown key "` + strings.Repeat("k", 39) +
+				`…" in [site] | the keys of [site] are name, phases, volts, start`}},
 		{"in an inline table", home + "[[load]]\ncycle = { on_min = 1, of_min = 2 }", []string{
 			`5:23: unknown key "of_min" in cycle | did you mean "off_min"?`}},
 		{"dotted", home + "[[load]]\ncycle.on_min = 1\ncycle.of_min = 2", []string{
@@ -56,8 +57,10 @@ const allLoadKeys = "the keys of [[load]] are name, running_w, power_factor, boa
 func TestMisspeltIsNotMissing(t *testing.T) {
 	tell(t, []fact{
 		{"required key", "[site]\nnam = \"x\"", []string{`2:1: unknown key "nam" in [site] | did you mean "name"?`}},
-		{"required key is there as well", "[site]\nnam = \"x\"\nname = \"y\"", []string{`2:1: unknown key "nam" in [site] | did you mean "name"?`}},
-		{"one of several", home + "[[load]]\nmotor = { cod = \"G\" }", []string{`5:11: unknown key "cod" in motor | did you mean "code"?`}},
+		{"required key is there as well", "[site]\nnam = \"x\"\nname = \"y\"",
+			[]string{`2:1: unknown key "nam" in [site] | did you mean "name"?`}},
+		{"one of several", home + "[[load]]\nmotor = { cod = \"G\" }",
+			[]string{`5:11: unknown key "cod" in motor | did you mean "code"?`}},
 		{"required table, and a slip in it", "[Site]\nname = \"x\"\nfases = 3", []string{
 			`1:1: unknown key "Site" | did you mean "site"?`,
 			`3:1: unknown key "fases" in [site] | did you mean "phases"?`}},

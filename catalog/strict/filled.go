@@ -5,11 +5,11 @@ import (
 	"slices"
 )
 
-// Filled gives t with the values of base for those keys that t knows and does not give itself, but for the ones named in drop: an entry of
-// a catalog under a table of a site file that names it.
+// Filled gives t with the values of base for those keys that t knows and does not give itself, but for the ones named
+// in drop: an entry of a catalog under a table of a site file that names it.
 //
-// base has been checked, and stays as it is. Its values stand in another file: what is reported of them is reported in the file of t, at the
-// key `at`.
+// base has been checked, and stays as it is. Its values stand in another file: what is reported of them is reported in
+// the file of t, at the key `at`.
 func (t *Table) Filled(base *Table, at string, drop ...string) *Table {
 	place := t.Pos(at)
 	m := t.Over(base.placed(t.log, t.keys, place), drop...)
@@ -21,10 +21,12 @@ func (t *Table) Filled(base *Table, at string, drop ...string) *Table {
 	return m
 }
 
-// placed is a copy of a table with all that stands in it at one place of another file. Keys that the new list does not know are left out.
+// placed is a copy of a table with all that stands in it at one place of another file. Keys that the new list does not
+// know are left out.
 func (t *Table) placed(l *log, keys *Keys, at Pos) *Table {
-	c := &Table{log: l, keys: keys, name: keys.Name, pos: at, values: map[string]*node{}, bad: map[string]bool{}, misspelt: map[string]*node{},
-		subs: map[string][]*Table{}}
+	c := &Table{log: l, keys: keys, name: keys.Name, pos: at, values: map[string]*node{}, bad: map[string]bool{},
+		misspelt: map[string]*node{},
+		subs:     map[string][]*Table{}}
 	for _, name := range t.order {
 		if keys.find(name) == nil || t.bad[name] {
 			continue

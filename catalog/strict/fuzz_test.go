@@ -16,8 +16,8 @@ import (
 	"github.com/pelletier/go-toml/v2"
 )
 
-// FuzzParse: any file ends in a table or in problems, the same each time, and every problem stands inside the file. What the
-// tree says of a file is what the parser's own decoder says of it.
+// FuzzParse: any file ends in a table or in problems, the same each time, and every problem stands inside the file.
+// What the tree says of a file is what the parser's own decoder says of it.
 func FuzzParse(f *testing.F) {
 	for _, src := range seeds(f) {
 		f.Add(src)
@@ -59,7 +59,8 @@ func problemsOf(t *testing.T, root *Table, err error) Problems {
 	return problems
 }
 
-// checkPlaces fails for a problem that stands outside the file, for one that is out of order, and for one that is said twice.
+// checkPlaces fails for a problem that stands outside the file, for one that is out of order, and for one that is said
+// twice.
 func checkPlaces(t *testing.T, src string, problems Problems) {
 	t.Helper()
 	lines := strings.Split(strings.TrimPrefix(src, "\xef\xbb\xbf"), "\n")
@@ -120,8 +121,8 @@ func compare(t *testing.T, src string) {
 	}
 }
 
-// plain turns a tree into what the decoder makes of a file. clean: no header stands where it may not; odd: there is a value
-// that the decoder judges and the tree does not.
+// plain turns a tree into what the decoder makes of a file. clean: no header stands where it may not; odd: there is a
+// value that the decoder judges and the tree does not.
 func plain(n *node) (v any, clean, odd bool) {
 	clean = len(n.again) == 0
 	add := func(child *node) any {
@@ -166,11 +167,16 @@ func TestAgainstDecoder(t *testing.T) {
 		"[a.b.c]\nz = 9\n[a]\nb.c.t = 1", "[a.b.c]\nz = 9\n[a]\nb.t = 1", "[a.b.c.d]\nz = 9\n[a]\nb.c.d.k.t = 1",
 		"[[a]]\n[[a]]", "[a]\n[[a]]", "[[a]]\n[a]", "[[a]]\n[a.b]\n[[a]]\n[a.b]", "[[a]]\n[a.b]\n[a.b]",
 		"[[a.b]]\n[a]", "[a]\n[[a.b]]", "[[a.b]]\n[a]\n[a]", "[[a]]\nb = 1\n[[a.b]]", "[[a.b]]\n[[a]]", "[a.b]\n[[a]]",
-		"a = []\n[[a]]", "a = [{}]\n[[a]]", "a = [{b = 1}]\n[a.c]", "a = {}\n[a]", "a = {}\n[a.b]", "a = {b = 1}\na.c = 2",
-		"a = {b.c = 1, b.d = 2}", "a = {b.c = 1, b = 2}", "a = {b = {c = 1}, b.d = 2}", "a = {b = 1, b = 2}", "a = {b.c = 1}\n[a.b]",
-		"a = [{b = 1, b = 2}]", "[a]\n[a.b]\n[a]", "a = 1\n[a]", "a = 1\n[a.b]", "a = 1\n[[a]]", "a = 1\na.b = 2", "[a]\n\"a\".b = 1\na.\"c\" = 2",
-		"\"\" = 1\n\"\".a = 2", "a = {,}", "a = {b = 1,}", "a = {\n b = 1, # c\n}", "a = [1,\n # c\n 2,]", "a = 0x_1", "a = +0b1", "a = 1e1_0",
-		"a = \"\\e\\x41\"", "a = '''\n'a''''", "a = \"\"\"\\\n   x\"\"\"", "a = +inf\nb = -nan", "a = -0\nb = 0e0\nc = +0.0",
+		"a = []\n[[a]]", "a = [{}]\n[[a]]", "a = [{b = 1}]\n[a.c]", "a = {}\n[a]", "a = {}\n[a.b]",
+		"a = {b = 1}\na.c = 2",
+		"a = {b.c = 1, b.d = 2}", "a = {b.c = 1, b = 2}", "a = {b = {c = 1}, b.d = 2}", "a = {b = 1, b = 2}",
+		"a = {b.c = 1}\n[a.b]",
+		"a = [{b = 1, b = 2}]", "[a]\n[a.b]\n[a]", "a = 1\n[a]", "a = 1\n[a.b]", "a = 1\n[[a]]", "a = 1\na.b = 2",
+		"[a]\n\"a\".b = 1\na.\"c\" = 2",
+		"\"\" = 1\n\"\".a = 2", "a = {,}", "a = {b = 1,}", "a = {\n b = 1, # c\n}", "a = [1,\n # c\n 2,]", "a = 0x_1",
+		"a = +0b1", "a = 1e1_0",
+		"a = \"\\e\\x41\"", "a = '''\n'a''''", "a = \"\"\"\\\n   x\"\"\"", "a = +inf\nb = -nan",
+		"a = -0\nb = 0e0\nc = +0.0",
 		"[[a.b.c]]\n[a.b.c.d]\n[a.b]\n[a]", "[a]\n[[a.b]]\n[a.b.c]\n[[a.b]]\n[a.b.c]\nx.y = 1\n[a.b.c.x.z]",
 	} {
 		t.Run(fmt.Sprint(i), func(t *testing.T) {
@@ -199,5 +205,6 @@ func seeds(tb testing.TB) [][]byte {
 			out = append(out, src)
 		}
 	}
-	return append(out, []byte(full), []byte("\xef\xbb\xbf[site]\r\nname = \"x\"\r\n"), []byte("\xff\xfe["), []byte("[site]\rx"))
+	return append(out, []byte(full), []byte("\xef\xbb\xbf[site]\r\nname = \"x\"\r\n"), []byte("\xff\xfe["),
+		[]byte("[site]\rx"))
 }

@@ -8,14 +8,14 @@ import (
 	"unicode"
 )
 
-// What people write in place of a number, and what they then should write. A hint never picks one of two meanings: a thousand times too
-// little is a bank that is dark in the first night.
+// What people write in place of a number, and what they then should write. A hint never picks one of two meanings: a
+// thousand times too little is a bank that is dark in the first night.
 
 // likeNumber is a text that is a number to people: digits with marks between them, and perhaps a unit.
 var likeNumber = regexp.MustCompile(`^([+-]?)\s*(\d[\d.,_'’ \x{00a0}\x{202f}]*?)\s*(%|°|[\pL°µ][\pL\d²/°]*)?\.?$`)
 
-// spelledNumber is the number that a text spells, in its unit as written. two is the other number that it may be meant for, where the mark in
-// it may part thousands or decimals.
+// spelledNumber is the number that a text spells, in its unit as written. two is the other number that it may be meant
+// for, where the mark in it may part thousands or decimals.
 type spelledNumber struct {
 	v, two    float64
 	ambiguous bool
@@ -69,7 +69,8 @@ var grouped = regexp.MustCompile(`^[1-9]\d{0,2}[.,]\d{3}$`)
 // idle is such a number with a point whose last decimal says nothing: as decimals nobody would write it.
 var idle = regexp.MustCompile(`^[+-]?[1-9]\d{0,2}\.\d\d0$`)
 
-// coarse says whether nobody gives the key to a thousandth of its unit, so that "2.000" is two thousand as likely as two.
+// coarse says whether nobody gives the key to a thousandth of its unit, so that "2.000" is two thousand as likely as
+// two.
 func (k *Key) coarse() bool {
 	switch k.Unit {
 	case "W", "VA", "Wh", "Ah":
@@ -87,7 +88,8 @@ func (k *Key) thousands(n *node) complaint {
 	if !ok {
 		return complaint{}
 	}
-	return complaint{fmt.Sprintf("found %s, which may be meant for %s or for %s", n.text, num(s.v), num(s.two)), s.hint(k)}
+	return complaint{fmt.Sprintf("found %s, which may be meant for %s or for %s", n.text, num(s.v), num(s.two)),
+		s.hint(k)}
 }
 
 // hint tells how the number is written for a key; k may be nil, where it is not known which key it is for.
@@ -168,8 +170,8 @@ func switchHint(text string) string {
 	return ""
 }
 
-// besideMark is the value that a parser's place lies in: what stands between the = (or a list's mark) before it and the end of the line, a
-// list's mark or a comment behind it.
+// besideMark is the value that a parser's place lies in: what stands between the = (or a list's mark) before it and the
+// end of the line, a list's mark or a comment behind it.
 func besideMark(before, after string) (value string) {
 	if i := strings.LastIndexAny(before, "=[{"); i >= 0 {
 		before = before[i+1:]
@@ -188,7 +190,10 @@ func keyBefore(before string) string {
 		return ""
 	}
 	name := strings.TrimSpace(before[:i])
-	if j := strings.LastIndexFunc(name, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) && r != '_' }); j >= 0 {
+	if j := strings.LastIndexFunc(name, func(r rune) bool {
+		return !unicode.IsLetter(r) && !unicode.IsDigit(r) &&
+			r != '_'
+	}); j >= 0 {
 		name = name[j+1:]
 	}
 	return name

@@ -10,8 +10,8 @@ import (
 // Kind is the type of value that a key takes.
 type Kind int
 
-// The kinds of value. A Number may be written 48 or 48.0; a Whole must be written without a decimal point. Texts, Numbers and
-// Wholes are lists.
+// The kinds of value. A Number may be written 48 or 48.0; a Whole must be written without a decimal point. Texts,
+// Numbers and Wholes are lists.
 const (
 	Text Kind = iota
 	Number
@@ -42,7 +42,8 @@ type Key struct {
 	MayBeNone bool     // allows an empty Text
 	Coarse    bool     // nobody gives it to a thousandth of its unit: "1.200" may be meant for 1200. Powers and charges are, by their unit
 
-	// Spelled reads a word that people write for a number of the key, such as the name of a month, for a hint; nil: none.
+	// Spelled reads a word that people write for a number of the key, such as the name of a month, for a hint; nil:
+	// none.
 	Spelled func(word string) (v float64, ok bool)
 
 	Keys *Keys  // of a Group or Groups

@@ -8,7 +8,8 @@ import (
 // wantTOML tells what is wanted in place of another kind of file.
 const wantTOML = "the file is read as TOML: lines such as running_w = 150 under headers such as [[load]]; outlast init writes one to begin from"
 
-// otherFile says what a file that is not valid TOML is instead, where that can be told from its beginning; "" where not.
+// otherFile says what a file that is not valid TOML is instead, where that can be told from its beginning; "" where
+// not.
 func otherFile(src []byte) string {
 	text := strings.TrimLeft(string(src[:min(len(src), 4096)]), " \t\r\n")
 	switch {

@@ -49,7 +49,8 @@ func (t *Table) Gives(names ...string) bool {
 
 // Only is the table with no other keys than the named ones.
 func (t *Table) Only(names ...string) *Table {
-	return Empty(t.keys).Over(t, slices.DeleteFunc(t.known(), func(name string) bool { return slices.Contains(names, name) })...)
+	return Empty(t.keys).Over(t, slices.DeleteFunc(t.known(),
+		func(name string) bool { return slices.Contains(names, name) })...)
 }
 
 // known are all keys that the table gives, reported, or should have been spelt.

@@ -22,7 +22,8 @@ func TestOver(t *testing.T) {
 	_, top, base := twoLoads(t, "running_w = 5\ncycle = { on_min = 1, off_min = 1 }",
 		"name = \"base\"\nrunning_w = 7\nstarting_w = 9\ncycle = { on_min = 2, off_min = 2 }\nheld_off = true")
 	m := top.Over(base, "held_off")
-	if got, want := m.TOML(), "[[load]]\nname = \"base\"\nrunning_w = 5\ncycle = { on_min = 1, off_min = 1 }\nstarting_w = 9\n"; got != want {
+	if got, want := m.TOML(),
+		"[[load]]\nname = \"base\"\nrunning_w = 5\ncycle = { on_min = 1, off_min = 1 }\nstarting_w = 9\n"; got != want {
 		t.Errorf("got\n%swant\n%s", got, want)
 	}
 	if on, ok := m.Switch("held_off"); on || !ok {
@@ -46,7 +47,8 @@ func TestOver(t *testing.T) {
 
 // A value that has been reported in either table stays wrong, but not one that is covered or dropped.
 func TestOverWrongValues(t *testing.T) {
-	root, top, base := twoLoads(t, "running_w = -1\nstarting_w = 1", "running_w = 2\nstarting_w = -2\nboard = 3\nheld = true\nheld_off = 4")
+	root, top, base := twoLoads(t, "running_w = -1\nstarting_w = 1",
+		"running_w = 2\nstarting_w = -2\nboard = 3\nheld = true\nheld_off = 4")
 	before := len(root.Problems())
 	m := top.Over(base, "held_off")
 	type state struct{ Has, Given, Sound bool }

@@ -13,10 +13,13 @@ import (
 // Files that are no text, or no TOML in our sense, get one message.
 func TestWholeFile(t *testing.T) {
 	tell(t, []fact{
-		{"UTF-16, little end first", "\xff\xfe[\x00s\x00", []string{`1:1: is UTF-16 text, want UTF-8 | save it as UTF-8`}},
+		{"UTF-16, little end first", "\xff\xfe[\x00s\x00",
+			[]string{`1:1: is UTF-16 text, want UTF-8 | save it as UTF-8`}},
 		{"UTF-16, big end first", "\xfe\xff\x00[", []string{`1:1: is UTF-16 text, want UTF-8 | save it as UTF-8`}},
-		{"UTF-16 without a mark", "[\x00s\x00", []string{`1:2: is not a text: found a zero byte | save it as UTF-8 text`}},
-		{"a picture", "\x89PNG\r\n\x1a\n\x00", []string{`1:1: is not UTF-8 text: found a byte that no character has | save it as UTF-8 text`}},
+		{"UTF-16 without a mark", "[\x00s\x00",
+			[]string{`1:2: is not a text: found a zero byte | save it as UTF-8 text`}},
+		{"a picture", "\x89PNG\r\n\x1a\n\x00",
+			[]string{`1:1: is not UTF-8 text: found a byte that no character has | save it as UTF-8 text`}},
 		{"Latin-1, after umlauts and a tab", home + "# ä\n\t# ö \xe4", []string{
 			`5:6: is not UTF-8 text: found a byte that no character has | save it as UTF-8 text`}},
 		{"half a character at the end", home + "# \xc3", []string{
@@ -100,14 +103,16 @@ func TestNesting(t *testing.T) {
 		{"32 dots", dots(32), []string{"5:64: nested deeper than 32 levels"}},
 		{"32 parts of a header", header(31), []string{`4:1: unknown key "x9" | the tables of the file are site, load`}},
 		{"33 parts of a header", header(32), []string{"4:67: nested deeper than 32 levels"}},
-		{"a header and a dotted key together", home + "[x9" + strings.Repeat(".a", 30) + "]\nb.c.d = 1", []string{"5:3: nested deeper than 32 levels"}},
+		{"a header and a dotted key together", home + "[x9" + strings.Repeat(".a", 30) + "]\nb.c.d = 1",
+			[]string{"5:3: nested deeper than 32 levels"}},
 		{"beyond what the parser takes", brackets(20000), []string{
 			"5:10006: not valid TOML: arrays and inline tables are nested more than the maximum of 10000 levels deep"}},
 	})
 }
 
-// The worst files that may come: each is read, or refused, in the time of a breath. The limit is loose, for slow machines with
-// the race detector; what it must catch is work that grows with the square of the size, which takes minutes.
+// The worst files that may come: each is read, or refused, in the time of a breath. The limit is loose, for slow
+// machines with the race detector; what it must catch is work that grows with the square of the size, which takes
+// minutes.
 func TestWorstFiles(t *testing.T) {
 	const quarter = MaxBytes / 4 // of files with a problem in each line, which are slow only for their number
 	full := func(unit string, n int) string { return strings.Repeat(unit, min(n, MaxBytes/len(unit)-1)) }

@@ -13,11 +13,13 @@ import (
 // schemaDraft is the edition of JSON Schema in which the keys of a file are told.
 const schemaDraft = "https://json-schema.org/draft/2020-12/schema"
 
-// plainText is one line with something to read on it, as a text must be. The escapes are those that JavaScript and Go share.
+// plainText is one line with something to read on it, as a text must be. The escapes are those that JavaScript and Go
+// share.
 const plainText = `^[^\x00-\x1f\x7f-\x9f]*[^\s\x00-\x1f\x7f-\x9f][^\x00-\x1f\x7f-\x9f]*$`
 
-// Schema is the JSON Schema of a file with these keys, for editors and other programs: kinds, ranges, words, lengths, what must be given and
-// what excludes what. What hangs on more than that, on another key's value, say, only the reader knows.
+// Schema is the JSON Schema of a file with these keys, for editors and other programs: kinds, ranges, words, lengths,
+// what must be given and what excludes what. What hangs on more than that, on another key's value, say, only the reader
+// knows.
 func (ks *Keys) Schema(id, title string) map[string]any {
 	s := ks.schema()
 	s["$schema"], s["$id"], s["title"] = schemaDraft, id, title

@@ -11,11 +11,13 @@ func TestMissingAndExcluding(t *testing.T) {
 	tell(t, []fact{
 		{"an empty file", "", []string{`1:1: missing table [site]`}},
 		{"only comments", "# nothing\n\n", []string{`1:1: missing table [site]`}},
-		{"a key, at the header", "\n [site]\nphases = 1", []string{`2:2: missing key "name" in [site]: want a text in quotes`}},
+		{"a key, at the header", "\n [site]\nphases = 1",
+			[]string{`2:2: missing key "name" in [site]: want a text in quotes`}},
 		{"a key of an inline table, at its key", load(`cycle = { on_min = 5 }`), []string{
 			`5:1: missing key "off_min" in cycle: want a number from 0 to 1440 min`}},
-		{"a key of an item, at the item", load("overload = [\n  { seconds = 1, va = 2 },\n  { seconds = 3 },\n]"), []string{
-			`7:3: missing key "va" in overload: want a number from 0 to 100`}},
+		{"a key of an item, at the item", load("overload = [\n  { seconds = 1, va = 2 },\n  { seconds = 3 },\n]"),
+			[]string{
+				`7:3: missing key "va" in overload: want a number from 0 to 100`}},
 		{"a key of a dotted table, at its first mention", load("cycle.on_min = 1"), []string{
 			`5:1: missing key "off_min" in cycle: want a number from 0 to 1440 min`}},
 		{"the header that comes after a longer one", "[site.x]\n[site]\nphases = 1", []string{
@@ -78,26 +80,29 @@ load = [ { running_w = 1 }, # one
 			`5:27: va in overload: found 200, want a number from 0 to 100`}},
 		{"a list for a small table", home + "[[load]]\ncycle = [ { on_min = 1, off_min = 2 } ]", []string{
 			`5:1: cycle in [[load]]: found a list, want a table { … } with on_min, off_min`}},
-		{"small tables with headers", home + "[[load]]\n[[load.overload]]\nseconds = 1\nva = 2\n[[load.overload]]\nseconds = 3\nvb = 4", []string{
-			`10:1: unknown key "vb" in overload | did you mean "va"?`}},
+		{"small tables with headers",
+			home + "[[load]]\n[[load.overload]]\nseconds = 1\nva = 2\n[[load.overload]]\nseconds = 3\nvb = 4", []string{
+				`10:1: unknown key "vb" in overload | did you mean "va"?`}},
 		{"an empty list of small tables", home + "[[load]]\noverload = []", []string{
 			`5:1: overload in [[load]]: found 0 items, want at least 1`}},
-		{"more tables than allowed: the rest is not gone through", home + strings.Repeat("[[load]]\nx9 = 1\n", 7), func() []string {
-			var want []string
-			for i := range 5 {
-				want = append(want, fmt.Sprintf(`%d:1: unknown key "x9" in [[load]] | %s`, 5+2*i, allLoadKeys))
-			}
-			return append(want, `14:1: [[load]]: found 7 items, want at most 5`)
-		}()},
+		{"more tables than allowed: the rest is not gone through", home + strings.Repeat("[[load]]\nx9 = 1\n", 7),
+			func() []string {
+				var want []string
+				for i := range 5 {
+					want = append(want, fmt.Sprintf(`%d:1: unknown key "x9" in [[load]] | %s`, 5+2*i, allLoadKeys))
+				}
+				return append(want, `14:1: [[load]]: found 7 items, want at most 5`)
+			}()},
 	})
 }
 
 func TestGivenTwice(t *testing.T) {
 	tell(t, []fact{
-		{"a key, and the rest of the file", "[site]\nname = \"x\"\nvolts = 1\nname = \"y\"\nname = 5\nfases = 2", []string{
-			`4:1: key "name" given a second time, first at line 2`,
-			`5:1: key "name" given a second time, first at line 2`,
-			`6:1: unknown key "fases" in [site] | did you mean "phases"?`}},
+		{"a key, and the rest of the file", "[site]\nname = \"x\"\nvolts = 1\nname = \"y\"\nname = 5\nfases = 2",
+			[]string{
+				`4:1: key "name" given a second time, first at line 2`,
+				`5:1: key "name" given a second time, first at line 2`,
+				`6:1: unknown key "fases" in [site] | did you mean "phases"?`}},
 		{"the same key in two loads is right", home + "[[load]]\nname = \"a\"\n[[load]]\nname = \"a\"", nil},
 		{"in an inline table", home + "[[load]]\ncycle = { on_min = 1, off_min = 2, on_min = 3 }", []string{
 			`5:36: key "on_min" given a second time, first at line 5`}},
@@ -105,13 +110,15 @@ func TestGivenTwice(t *testing.T) {
 			`6:1: key "name" given a second time, first at line 5`}},
 		{"a dotted key into a text", "[site]\nname = \"x\"\nname.first = 2", []string{
 			`3:1: dotted key adds to "name", which is complete at line 2`}},
-		{"a dotted key into an inline table", home + "[[load]]\ncycle = { on_min = 1, off_min = 2 }\ncycle.on_min = 3", []string{
-			`6:1: dotted key adds to "cycle", which is complete at line 5`}},
+		{"a dotted key into an inline table", home + "[[load]]\ncycle = { on_min = 1, off_min = 2 }\ncycle.on_min = 3",
+			[]string{
+				`6:1: dotted key adds to "cycle", which is complete at line 5`}},
 		{"a header into an inline table", home + "[[load]]\nmotor = { times = 2 }\n[load.motor.x]\ny = 1", []string{
 			`6:1: header adds to "motor", which is complete at line 5`}},
-		{"a header after dotted keys", home + "[[load]]\ncycle.on_min = 1\ncycle.off_min = 1\n[load.cycle]\non_min = 2000", []string{
-			`7:1: cycle in [[load]]: given a second time, first at line 5 | put its keys under the first header`,
-			`8:1: on_min in cycle: found 2000, want a number from 0 to 1440 min`}},
+		{"a header after dotted keys",
+			home + "[[load]]\ncycle.on_min = 1\ncycle.off_min = 1\n[load.cycle]\non_min = 2000", []string{
+				`7:1: cycle in [[load]]: given a second time, first at line 5 | put its keys under the first header`,
+				`8:1: on_min in cycle: found 2000, want a number from 0 to 1440 min`}},
 		{"a header where a number stands", home + "[[load]]\nrunning_w = 1\n[load.running_w]", []string{
 			`6:1: running_w in [[load]]: given a second time, first at line 5`}},
 	})

@@ -22,12 +22,13 @@ func syntax(src []byte, ls *lines, err error, keys *Keys) (at Pos, c complaint) 
 	for offset > 0 && offset < len(src) && !utf8.RuneStart(src[offset]) {
 		offset--
 	}
-	return ls.pos(offset), reword(pe.Message, string(src[ls.starts[ls.line(offset)]:offset]), string(src[offset:]), keys)
+	return ls.pos(offset), reword(pe.Message, string(src[ls.starts[ls.line(offset)]:offset]),
+		string(src[offset:]), keys)
 }
 
 // reword says the parser's message in words for people who write a site file; before is the line up to the place, after
-// all of the rest. The parser names single bytes where letters have several. Only the wording depends on its text: a message
-// that is not known here comes out as it is. keys are those of the file, for what a value should have been.
+// all of the rest. The parser names single bytes where letters have several. Only the wording depends on its text: a
+// message that is not known here comes out as it is. keys are those of the file, for what a value should have been.
 func reword(msg, before, after string, keys *Keys) complaint {
 	here := character(after)
 	line, _, _ := strings.Cut(after, "\n")
@@ -47,9 +48,11 @@ func reword(msg, before, after string, keys *Keys) complaint {
 	case is("expected newline") && next == ',' && number:
 		return complaint{"found ',' in a number", numberHint(key, before, after, "write numbers with a decimal point")}
 	case is("expected newline") && next == ':' && number:
-		return complaint{"found ':' after a number", "times stand in quotes: \"17:00\"; hours as a number with a decimal point: 1.5"}
+		return complaint{"found ':' after a number",
+			"times stand in quotes: \"17:00\"; hours as a number with a decimal point: 1.5"}
 	case is("strings must be quoted"), is("expected newline") && number && !strings.Contains(line, "="):
-		return complaint{"found " + here + " after a number", numberHint(key, before, after, "numbers stand without their unit, texts in quotes")}
+		return complaint{"found " + here + " after a number", numberHint(key, before, after,
+			"numbers stand without their unit, texts in quotes")}
 	case is("expected newline") && strings.Contains(line, "="):
 		return complaint{"found " + here + ", want the end of the line", "write each key on a line of its own"}
 	case is("expected newline"):
@@ -67,13 +70,15 @@ func reword(msg, before, after string, keys *Keys) complaint {
 		}
 		return c
 	case is("expected '=' after key") && next == ':':
-		return complaint{"found ':', want = after the key", "write key = value; what belongs together stands under a header such as [site]"}
+		return complaint{"found ':', want = after the key",
+			"write key = value; what belongs together stands under a header such as [site]"}
 	case is("expected '=' after key"):
 		return complaint{"found " + here + ", want = after the key", ""}
 	case is("decimal point must be followed"):
 		return complaint{"found a decimal point without a digit behind it", "write a digit behind the decimal point"}
 	case is("integers cannot have leading zero"), is("number") && strings.Contains(msg, "leading zero"):
-		return complaint{"found a number that begins with 0", "write it without the zeros; a text such as an id stands in quotes"}
+		return complaint{"found a number that begins with 0",
+			"write it without the zeros; a text such as an id stands in quotes"}
 	case is("expected ',' or ']'"), is("expected value but"):
 		return complaint{"found " + here + " in a list, want its items parted by commas", ""}
 	case is("expected ',' or '}'"), is("unexpected comma"):
@@ -87,7 +92,8 @@ func reword(msg, before, after string, keys *Keys) complaint {
 	case strings.Contains(msg, "terminated"):
 		return complaint{"found the end of the file inside a text", "close the text with a quote"}
 	case is("invalid escape"), is("need a character"):
-		return complaint{"found a backslash that means nothing in a text", `write \\ for a backslash, or put the text in single quotes`}
+		return complaint{"found a backslash that means nothing in a text",
+			`write \\ for a backslash, or put the text in single quotes`}
 	}
 	return complaint{msg: msg}
 }

@@ -37,8 +37,12 @@ func TestSyntax(t *testing.T) {
 			`3:10: not valid TOML: found ':' after a number | times stand in quotes: "17:00"; hours as a number with a decimal point: 1.5`}},
 		{"no digit before the point", site(`volts = .5`), []string{
 			`3:9: not valid TOML: found '.', want a value | write a digit before the decimal point`}},
-		{"no digit after it", site(`volts = 5.`), []string{`3:11: not valid TOML: found a decimal point without a digit behind it | write a digit behind the decimal point`}},
-		{"a leading zero", site(`phases = 01`), []string{`3:10: not valid TOML: found a number that begins with 0 | write it without the zeros; a text such as an id stands in quotes`}},
+		{"no digit after it", site(`volts = 5.`),
+			[]string{
+				`3:11: not valid TOML: found a decimal point without a digit behind it | write a digit behind the decimal point`}},
+		{"a leading zero", site(`phases = 01`),
+			[]string{
+				`3:10: not valid TOML: found a number that begins with 0 | write it without the zeros; a text such as an id stands in quotes`}},
 		{"a unit", site(`volts = 230V`), []string{
 			`3:12: not valid TOML: found 'V' after a number | write 230: numbers stand without their unit`}},
 		{"a unit after a blank", site(`volts = 230 V`), []string{
@@ -47,8 +51,10 @@ func TestSyntax(t *testing.T) {
 			`3:12: not valid TOML: found 'p', want the end of the line | write each key on a line of its own`}},
 		{"a key behind a header", `[site] name = "x"`, []string{
 			`1:8: not valid TOML: found 'n', want the end of the line | write each key on a line of its own`}},
-		{"something behind a text", site(`name = "x" 'y'`), []string{`3:12: not valid TOML: found '\'', want the end of the line`}},
-		{"curly quotes", site(`name = “Fernhollow”`), []string{`3:8: not valid TOML: found '“' | plain quotes are wanted: "…"`}},
+		{"something behind a text", site(`name = "x" 'y'`),
+			[]string{`3:12: not valid TOML: found '\'', want the end of the line`}},
+		{"curly quotes", site(`name = “Fernhollow”`),
+			[]string{`3:8: not valid TOML: found '“' | plain quotes are wanted: "…"`}},
 		{"a text that is not closed", site(`name = "Fernhollow`), []string{
 			`3:19: not valid TOML: found the end of the line inside a text | close the text with a quote`}},
 		{"nor is the file", `name = 'x`, []string{
@@ -62,9 +68,12 @@ func TestSyntax(t *testing.T) {
 		{"a path", site(`name = "C:\temp\plans"`), []string{
 			"3:16: not valid TOML: found a backslash that means nothing in a text | " +
 				`write \\ for a backslash, or put the text in single quotes`}},
-		{"a header that is not closed", "[site\nname = 1", []string{`1:6: not valid TOML: expected ']' to close table name`}},
-		{"a header closed once of twice", "[[load]\n", []string{`1:7: not valid TOML: expected ']]' to close array table name`}},
-		{"a header closed twice of once", "[site]]\n", []string{`1:7: not valid TOML: found ']', want the end of the line`}},
+		{"a header that is not closed", "[site\nname = 1",
+			[]string{`1:6: not valid TOML: expected ']' to close table name`}},
+		{"a header closed once of twice", "[[load]\n",
+			[]string{`1:7: not valid TOML: expected ']]' to close array table name`}},
+		{"a header closed twice of once", "[site]]\n",
+			[]string{`1:7: not valid TOML: found ']', want the end of the line`}},
 		{"a header without a name", "[ ]\n", []string{`1:3: not valid TOML: found ']', want a key`}},
 		{"a list that is not closed", "months = [1, 2", []string{
 			`1:14: not valid TOML: found the end of the file inside a list | close the list with a bracket`}},
@@ -85,10 +94,14 @@ func TestSyntax(t *testing.T) {
 		{"a web page", "<!DOCTYPE html>", []string{`1:1: is XML or HTML, want TOML | ` + wantTOML}},
 		{"JSON", "{\n  \"site\": { \"name\": \"x\" }\n}", []string{`1:1: is JSON, want TOML | ` + wantTOML}},
 		{"a list in JSON", "[\n  { \"name\": \"x\" }\n]", []string{`1:1: is JSON, want TOML | ` + wantTOML}},
-		{"CSV", "name,running_w,hours_per_day\nFridge,150,8\n", []string{`1:1: is a table in CSV, want TOML | ` + wantTOML}},
-		{"CSV with semicolons", "name;running_w\nFridge;150,5\n", []string{`1:1: is a table in CSV, want TOML | ` + wantTOML}},
-		{"CSV with brackets in its head", "Load,Power [W]\nFridge,150\n", []string{`1:1: is a table in CSV, want TOML | ` + wantTOML}},
+		{"CSV", "name,running_w,hours_per_day\nFridge,150,8\n",
+			[]string{`1:1: is a table in CSV, want TOML | ` + wantTOML}},
+		{"CSV with semicolons", "name;running_w\nFridge;150,5\n",
+			[]string{`1:1: is a table in CSV, want TOML | ` + wantTOML}},
+		{"CSV with brackets in its head", "Load,Power [W]\nFridge,150\n",
+			[]string{`1:1: is a table in CSV, want TOML | ` + wantTOML}},
 		{"CSV that says so", "sep=;\nname;running_w\n", []string{`1:1: is a table in CSV, want TOML | ` + wantTOML}},
-		{"a spreadsheet", "PK\x03\x04\x14\x00\x00", []string{`1:1: is a packed file, such as a spreadsheet, want a text file in TOML | ` + wantTOML}},
+		{"a spreadsheet", "PK\x03\x04\x14\x00\x00",
+			[]string{`1:1: is a packed file, such as a spreadsheet, want a text file in TOML | ` + wantTOML}},
 	})
 }

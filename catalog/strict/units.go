@@ -6,33 +6,44 @@ import (
 	"strings"
 )
 
-// A unit is one that people may write where a key wants another: how it is printed, what it measures, and how many of the smallest common
-// measure it is.
+// A unit is one that people may write where a key wants another: how it is printed, what it measures, and how many of
+// the smallest common measure it is.
 type unit struct {
 	symbol, of string
 	factor     float64
 }
 
-// units by how they are spelled in small letters. Conversions are definitions, but for the horsepower, of which there are several: this
-// is the electrical one, 746 W.
+// units by how they are spelled in small letters. Conversions are definitions, but for the horsepower, of which there
+// are several: this is the electrical one, 746 W.
 var units = map[string]unit{
-	"w": {"W", "power", 1}, "kw": {"kW", "power", 1e3}, "mw": {"MW", "power", 1e6}, "hp": {"hp", "power", 746}, "watt": {"W", "power", 1}, "watts": {"W", "power", 1},
+	"w": {"W", "power", 1}, "kw": {"kW", "power", 1e3}, "mw": {"MW", "power", 1e6}, "hp": {"hp", "power", 746},
+	"watt": {"W", "power", 1}, "watts": {"W", "power", 1},
 	"va": {"VA", "apparent", 1}, "kva": {"kVA", "apparent", 1e3},
 	"wh": {"Wh", "energy", 3600}, "kwh": {"kWh", "energy", 3.6e6}, "mj": {"MJ", "energy", 1e6},
 	"ah": {"Ah", "charge", 1}, "mah": {"mAh", "charge", 1e-3},
-	"a": {"A", "current", 1}, "ma": {"mA", "current", 1e-3}, "ka": {"kA", "current", 1e3}, "amp": {"A", "current", 1}, "amps": {"A", "current", 1},
-	"v": {"V", "voltage", 1}, "mv": {"mV", "voltage", 1e-3}, "kv": {"kV", "voltage", 1e3}, "volt": {"V", "voltage", 1}, "volts": {"V", "voltage", 1},
-	"mm": {"mm", "length", 1e-3}, "cm": {"cm", "length", 1e-2}, "m": {"m", "length", 1}, "km": {"km", "length", 1e3},
-	"in": {"in", "length", 0.0254}, "inch": {"in", "length", 0.0254}, "ft": {"ft", "length", 0.3048}, "feet": {"ft", "length", 0.3048},
-	"mm2": {"mm2", "area", 1e-6}, "mm²": {"mm2", "area", 1e-6}, "cm2": {"cm2", "area", 1e-4}, "cm²": {"cm2", "area", 1e-4}, "m2": {"m2", "area", 1}, "m²": {"m2", "area", 1}, "awg": {"AWG", "area", 0},
-	"ms": {"ms", "time", 1e-3}, "s": {"s", "time", 1}, "sec": {"s", "time", 1}, "seconds": {"s", "time", 1}, "min": {"min", "time", 60}, "minutes": {"min", "time", 60},
-	"h": {"h", "time", 3600}, "hr": {"h", "time", 3600}, "hrs": {"h", "time", 3600}, "hour": {"h", "time", 3600}, "hours": {"h", "time", 3600},
-	"d": {"d", "time", 86400}, "day": {"d", "time", 86400}, "days": {"d", "time", 86400},
-	"kg": {"kg", "mass", 1}, "g": {"g", "mass", 1e-3}, "t": {"t", "mass", 1e3}, "lb": {"lb", "mass", 0.45359237}, "lbs": {"lb", "mass", 0.45359237},
-	"mohm": {"mohm", "resistance", 1e-3}, "mω": {"mohm", "resistance", 1e-3}, "ohm": {"ohm", "resistance", 1}, "ω": {"ohm", "resistance", 1},
+	"a": {"A", "current", 1}, "ma": {"mA", "current", 1e-3}, "ka": {"kA", "current", 1e3}, "amp": {"A", "current", 1},
+	"amps": {"A", "current", 1},
+	"v":    {"V", "voltage", 1}, "mv": {"mV", "voltage", 1e-3}, "kv": {"kV", "voltage", 1e3},
+	"volt":  {"V", "voltage", 1},
+	"volts": {"V", "voltage", 1},
+	"mm":    {"mm", "length", 1e-3}, "cm": {"cm", "length", 1e-2}, "m": {"m", "length", 1}, "km": {"km", "length", 1e3},
+	"in": {"in", "length", 0.0254}, "inch": {"in", "length", 0.0254}, "ft": {"ft", "length", 0.3048},
+	"feet": {"ft", "length", 0.3048},
+	"mm2":  {"mm2", "area", 1e-6}, "mm²": {"mm2", "area", 1e-6}, "cm2": {"cm2", "area", 1e-4},
+	"cm²": {"cm2", "area", 1e-4}, "m2": {"m2", "area", 1}, "m²": {"m2", "area", 1}, "awg": {"AWG", "area", 0},
+	"ms": {"ms", "time", 1e-3}, "s": {"s", "time", 1}, "sec": {"s", "time", 1}, "seconds": {"s", "time", 1},
+	"min": {"min", "time", 60}, "minutes": {"min", "time", 60},
+	"h": {"h", "time", 3600}, "hr": {"h", "time", 3600}, "hrs": {"h", "time", 3600}, "hour": {"h", "time", 3600},
+	"hours": {"h", "time", 3600},
+	"d":     {"d", "time", 86400}, "day": {"d", "time", 86400}, "days": {"d", "time", 86400},
+	"kg": {"kg", "mass", 1}, "g": {"g", "mass", 1e-3}, "t": {"t", "mass", 1e3}, "lb": {"lb", "mass", 0.45359237},
+	"lbs":  {"lb", "mass", 0.45359237},
+	"mohm": {"mohm", "resistance", 1e-3}, "mω": {"mohm", "resistance", 1e-3}, "ohm": {"ohm", "resistance", 1},
+	"ω": {"ohm", "resistance", 1},
 	"l": {"l", "volume", 1}, "litre": {"l", "volume", 1}, "litres": {"l", "volume", 1},
 	"hz": {"Hz", "frequency", 1}, "khz": {"kHz", "frequency", 1e3},
-	"c": {"C", "temperature", 1}, "°c": {"C", "temperature", 1}, "f": {"F", "temperature", 1}, "°f": {"F", "temperature", 1},
+	"c": {"C", "temperature", 1}, "°c": {"C", "temperature", 1}, "f": {"F", "temperature", 1},
+	"°f":      {"F", "temperature", 1},
 	"degrees": {"degrees", "angle", 1}, "deg": {"degrees", "angle", 1}, "°": {"degrees", "angle", 1},
 	"%": {"%", "share", 0.01},
 }
@@ -76,8 +87,8 @@ func rounded(v float64) float64 {
 	return math.Round(v*scale) / scale
 }
 
-// otherUnit finds the key of a table that a name means but for its unit: "running_kw" is "running_w". from is the unit of the name, to that of
-// the key.
+// otherUnit finds the key of a table that a name means but for its unit: "running_kw" is "running_w". from is the unit
+// of the name, to that of the key.
 func (ks *Keys) otherUnit(name string) (k *Key, from, to unit, ok bool) {
 	words := strings.Split(strings.ToLower(name), "_")
 	for i := range ks.List {
@@ -111,7 +122,8 @@ func (ks *Keys) otherUnit(name string) (k *Key, from, to unit, ok bool) {
 func unitHint(k *Key, from, to unit, n *node) string {
 	if n.form == formWhole || n.form == formFraction {
 		if v, ok := from.to(to, n.num); ok && from.symbol != to.symbol {
-			return fmt.Sprintf("did you mean %q? it is in %s: %s %s are %s", k.Name, to.symbol, clip(n.text), from.symbol, num(v))
+			return fmt.Sprintf("did you mean %q? it is in %s: %s %s are %s", k.Name, to.symbol, clip(n.text),
+				from.symbol, num(v))
 		}
 	}
 	if from.symbol == to.symbol {

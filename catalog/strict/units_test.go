@@ -15,8 +15,10 @@ func TestUnitsConvert(t *testing.T) {
 		from, to string
 		v, want  float64
 	}{
-		{"kW", "W", 1.5, 1500}, {"hp", "W", 1, 746}, {"kVA", "VA", 5, 5000}, {"mAh", "Ah", 2000, 2}, {"cm", "m", 250, 2.5},
-		{"min", "h", 90, 1.5}, {"days", "h", 3, 72}, {"s", "ms", 0.02, 20}, {"MJ", "kWh", 3.6, 1}, {"lb", "kg", 100, 45.3592},
+		{"kW", "W", 1.5, 1500}, {"hp", "W", 1, 746}, {"kVA", "VA", 5, 5000}, {"mAh", "Ah", 2000, 2},
+		{"cm", "m", 250, 2.5},
+		{"min", "h", 90, 1.5}, {"days", "h", 3, 72}, {"s", "ms", 0.02, 20}, {"MJ", "kWh", 3.6, 1},
+		{"lb", "kg", 100, 45.3592},
 		{"F", "C", 14, -10}, {"C", "F", 40, 104}, {"%", "", 80, 0.8}, {"ft", "m", 1000, 304.8},
 		// ASTM B258, as the tables of conductors print it: 10 AWG is 5.26 mm2, 4 AWG 21.15.
 		{"AWG", "mm2", 10, 5.26}, {"AWG", "mm2", 4, 21.15},
@@ -62,9 +64,11 @@ func TestHintedNumbersAreTaken(t *testing.T) {
 // What the reader says has no words of the library that it is built on.
 func TestNoProgrammersWords(t *testing.T) {
 	keys := &Keys{List: []Key{{Name: "load", Kind: Groups, Keys: &Keys{Name: "[[load]]", List: []Key{
-		{Name: "running_w", Kind: Number, Max: 1e7, Unit: "W"}, {Name: "held_off", Kind: Switch}, {Name: "months", Kind: Wholes, Min: 1, Max: 12}}}}}}
+		{Name: "running_w", Kind: Number, Max: 1e7, Unit: "W"}, {Name: "held_off", Kind: Switch},
+		{Name: "months", Kind: Wholes, Min: 1, Max: 12}}}}}}
 	rapid.Check(t, func(t *rapid.T) {
-		value := rapid.OneOf(rapid.StringMatching(`[-+0-9._,eExXbnaifT: "']{1,12}`), rapid.StringOf(rapid.RuneFrom([]rune("0123456789.eE+-_xob\"'[]{}=, #WkVinfatruelsyo")))).Draw(t, "value")
+		value := rapid.OneOf(rapid.StringMatching(`[-+0-9._,eExXbnaifT: "']{1,12}`),
+			rapid.StringOf(rapid.RuneFrom([]rune("0123456789.eE+-_xob\"'[]{}=, #WkVinfatruelsyo")))).Draw(t, "value")
 		key := rapid.SampledFrom([]string{"running_w", "held_off", "months", "running_kw"}).Draw(t, "key")
 		root, err := Parse("f", []byte("[[load]]\n"+key+" = "+value+"\n"), keys)
 		said := ""

@@ -61,8 +61,8 @@ func (t *Table) checkGroup(k *Key, n *node) {
 	}
 }
 
-// second reports a key or table that is there already. What stands in it is checked all the same, for what it holds but not for
-// what it lacks.
+// second reports a key or table that is there already. What stands in it is checked all the same, for what it holds but
+// not for what it lacks.
 func (t *Table) second(k *Key, first Pos, n *node) {
 	c := complaint{msg: fmt.Sprintf("given a second time, first at line %d", first.Line)}
 	if k.Kind == Group {
@@ -150,7 +150,8 @@ func (t *Table) checkList(k *Key, n *node) {
 	}
 	for i, item := range items {
 		c := k.fault(item)
-		if c.msg == "" && k.Distinct && slices.ContainsFunc(items[:i], func(other *node) bool { return !other.wrong && other.same(item) }) {
+		if c.msg == "" && k.Distinct && slices.ContainsFunc(items[:i],
+			func(other *node) bool { return !other.wrong && other.same(item) }) {
 			c.msg = fmt.Sprintf("found %s a second time, want each once", item.found())
 		}
 		item.wrong = c.msg != ""
@@ -261,7 +262,8 @@ func (k *Key) textFault(n *node) complaint {
 	case s == "" && !k.MayBeNone:
 		return complaint{msg: "found an empty text, want some words"}
 	case utf8.RuneCountInString(s) > MaxText:
-		return complaint{msg: fmt.Sprintf("found a text of %d characters, want at most %d", utf8.RuneCountInString(s), MaxText)}
+		return complaint{msg: fmt.Sprintf("found a text of %d characters, want at most %d", utf8.RuneCountInString(s),
+			MaxText)}
 	}
 	if strings.Contains(s, "\n") {
 		return complaint{msg: "found a text of several lines, want one line"}

@@ -54,18 +54,20 @@ func TestWrongValues(t *testing.T) {
 			`5:1: running_w in [[load]]: found 1e308, want a number from 0 to 10000000 W`,
 			`6:1: starting_va in [[load]]: found 1e309, want a number from 0 to 100000000 VA`,
 			`7:11: months in [[load]]: found 1e999, want a whole number from 1 to 12`}},
-		{"more than an int64", load("running_w = 99999999999999999999\nstarting_va = -99999999999999999999\npower_factor = 0xffffffffffffffffffff"), []string{
-			`5:1: running_w in [[load]]: found 99999999999999999999, want a number from 0 to 10000000 W`,
-			`6:1: starting_va in [[load]]: found -99999999999999999999, want a number from 0 to 100000000 VA`,
-			`7:1: power_factor in [[load]]: found 0xffffffffffffffffffff, want a number from 0.01 to 1`}},
+		{"more than an int64",
+			load("running_w = 99999999999999999999\nstarting_va = -99999999999999999999\npower_factor = 0xffffffffffffffffffff"), []string{
+				`5:1: running_w in [[load]]: found 99999999999999999999, want a number from 0 to 10000000 W`,
+				`6:1: starting_va in [[load]]: found -99999999999999999999, want a number from 0 to 100000000 VA`,
+				`7:1: power_factor in [[load]]: found 0xffffffffffffffffffff, want a number from 0.01 to 1`}},
 		{"a number of a thousand digits", load("running_w = 1" + strings.Repeat("0", 1000)), []string{
 			`5:1: running_w in [[load]]: found 1` + strings.Repeat("0", 38) + `…, want a number from 0 to 10000000 W`}},
-		{"not a number, and infinities", load("running_w = nan\npower_factor = -nan\nstarting_w = inf\nmonths = [+nan, -inf]"), []string{
-			`5:1: running_w in [[load]]: found nan, want a number from 0 to 10000000 W`,
-			`6:1: power_factor in [[load]]: found -nan, want a number from 0.01 to 1`,
-			`7:1: starting_w in [[load]]: found inf, want a number from 0 to 100000000 W`,
-			`8:11: months in [[load]]: found +nan, want a whole number from 1 to 12`,
-			`8:17: months in [[load]]: found -inf, want a whole number from 1 to 12`}},
+		{"not a number, and infinities",
+			load("running_w = nan\npower_factor = -nan\nstarting_w = inf\nmonths = [+nan, -inf]"), []string{
+				`5:1: running_w in [[load]]: found nan, want a number from 0 to 10000000 W`,
+				`6:1: power_factor in [[load]]: found -nan, want a number from 0.01 to 1`,
+				`7:1: starting_w in [[load]]: found inf, want a number from 0 to 100000000 W`,
+				`8:11: months in [[load]]: found +nan, want a whole number from 1 to 12`,
+				`8:17: months in [[load]]: found -inf, want a whole number from 1 to 12`}},
 		{"a fraction for a whole number", "[site]\nname = \"x\"\nphases = 2.0", []string{
 			`3:1: phases in [site]: found 2.0, want a whole number from 1 to 3`}},
 		{"other notations are numbers too", "[site]\nname = \"x\"\nphases = 0b11\nvolts = 2.3e2", nil},
@@ -99,8 +101,10 @@ func TestWrongValues(t *testing.T) {
 		{"a table for a list", load(`when.start = "06:00"`), []string{
 			`5:1: when in [[load]]: found a table, want a list of texts`}},
 		{"an empty list", load(`when = []`), []string{`5:1: when in [[load]]: found 0 items, want at least 1`}},
-		{"a long list", load(`when = ["a", "b", "c", "d"]`), []string{`5:1: when in [[load]]: found 4 items, want at most 3`}},
-		{"a list of the wrong length", load(`monthly = [1, 2, 3]`), []string{`5:1: monthly in [[load]]: found 3 items, want 2`}},
+		{"a long list", load(`when = ["a", "b", "c", "d"]`),
+			[]string{`5:1: when in [[load]]: found 4 items, want at most 3`}},
+		{"a list of the wrong length", load(`monthly = [1, 2, 3]`),
+			[]string{`5:1: monthly in [[load]]: found 3 items, want 2`}},
 		{"every item that is wrong", load("kinds = [\"agn\", \"gel\", 7]\nwhen = [\"\", 6]"), []string{
 			`5:10: kinds in [[load]]: found the text "agn", want "agm" or "gel" | did you mean "agm"?`,
 			`5:24: kinds in [[load]]: found 7, want "agm" or "gel" | put it into quotes`,

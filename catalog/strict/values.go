@@ -166,7 +166,8 @@ func (t *Table) Texts(name string) ([]string, bool) {
 	return out, true
 }
 
-// EachText gives those items of a list of texts that are valid, with their place in the list from 0, whatever the others are.
+// EachText gives those items of a list of texts that are valid, with their place in the list from 0, whatever the
+// others are.
 func (t *Table) EachText(name string) iter.Seq2[int, string] {
 	return func(yield func(int, string) bool) {
 		n := t.values[name]
@@ -221,8 +222,8 @@ func (t *Table) missingOr(name, wants, hint string) {
 	t.log.report(t.pos, hint, "missing key %q%s: want %s", name, t.in(), wants)
 }
 
-// RequireAlone reports those keys that are missing from a table that begins from no entry of a catalog, with a hint at the last; ok is
-// false if there are any, or wrong ones among them.
+// RequireAlone reports those keys that are missing from a table that begins from no entry of a catalog, with a hint at
+// the last; ok is false if there are any, or wrong ones among them.
 func (t *Table) RequireAlone(hint string) (ok bool) {
 	var names []string
 	for i := range t.keys.List {

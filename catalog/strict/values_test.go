@@ -39,8 +39,9 @@ overload = [{ seconds = 1, va = 2 }, { seconds = 3, va = 4.5 }]
 `
 
 func TestGetters(t *testing.T) {
-	root := read(t, "[site]\nname = \"x\"\nvolts = 230\n[[load]]\nrunning_w = 1_100\npower_factor = 0.5\nheld_off = true\n"+
-		"when = [\"a\", \"b\"]\nmonths = [1, 2, 0x0c]\n[load.cycle]\non_min = 10\noff_min = -0.0\n[[load]]\nname = \"second\"\n")
+	root := read(t,
+		"[site]\nname = \"x\"\nvolts = 230\n[[load]]\nrunning_w = 1_100\npower_factor = 0.5\nheld_off = true\n"+
+			"when = [\"a\", \"b\"]\nmonths = [1, 2, 0x0c]\n[load.cycle]\non_min = 10\noff_min = -0.0\n[[load]]\nname = \"second\"\n")
 	site, loads := root.Table("site"), root.Tables("load")
 	if len(loads) != 2 {
 		t.Fatalf("%d loads, want 2", len(loads))
@@ -83,7 +84,8 @@ func TestGetters(t *testing.T) {
 	equal("the place of a key", loads[0].Pos("when"), Pos{8, 1})
 	equal("the place of a missing key is the header's", loads[1].Pos("when"), Pos{13, 1})
 	equal("a header's place", loads[0].Table("cycle").Here(), Pos{10, 1})
-	equal("given", []bool{site.Given("name"), site.Given("phases"), site.Has("phases"), site.Knows("phases"), site.Knows("x")},
+	equal("given", []bool{site.Given("name"), site.Given("phases"), site.Has("phases"), site.Knows("phases"),
+		site.Knows("x")},
 		[]bool{true, false, false, true, false})
 }
 
@@ -120,7 +122,8 @@ func TestWrongValuesAreNotGivenOut(t *testing.T) {
 	if v, ok := site.Number("volts"); ok || v != 0 || !site.Has("volts") || site.Given("volts") {
 		t.Errorf("a misspelt key: %v, %v, there %v, given %v", v, ok, site.Has("volts"), site.Given("volts"))
 	}
-	if site.Sound("name") || site.Sound("phases", "start") || site.Sound("volts") || !site.Sound("start") || !site.Faulty() {
+	if site.Sound("name") || site.Sound("phases", "start") || site.Sound("volts") || !site.Sound("start") ||
+		!site.Faulty() {
 		t.Error("sound and faulty do not tell what has been reported")
 	}
 	if site.Pos("volts") != (Pos{4, 1}) {
@@ -152,7 +155,8 @@ func TestAsWritten(t *testing.T) {
 
 // The right items of a list can still be looked at when others are wrong.
 func TestEachText(t *testing.T) {
-	root, err := Parse("f", []byte(home+"[[load]]\nwhen = [\"a\", 2, \"\", \"d\"]\n[[load]]\nwhen = 5\n[[load]]"), &testKeys)
+	root, err := Parse("f", []byte(home+"[[load]]\nwhen = [\"a\", 2, \"\", \"d\"]\n[[load]]\nwhen = 5\n[[load]]"),
+		&testKeys)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,15 +8,15 @@ import (
 	"github.com/agnivade/levenshtein"
 )
 
-// longestGuessed is how long a word may be for a guess at what it means. The work grows with the square of it, for each of a
-// thousand ids that a file may have, at each of two thousand places where it may miss one.
+// longestGuessed is how long a word may be for a guess at what it means. The work grows with the square of it, for each
+// of a thousand ids that a file may have, at each of two thousand places where it may miss one.
 const longestGuessed = 40
 
-// Nearest is the candidate that a misspelt word most likely means, or "" when none is near. Of equally near ones the one that
-// begins alike longest is taken, as people get the beginnings of words right; then the earlier.
+// Nearest is the candidate that a misspelt word most likely means, or "" when none is near. Of equally near ones the
+// one that begins alike longest is taken, as people get the beginnings of words right; then the earlier.
 //
-// A third of the letters may be wrong, or two of a short word; or the word is the beginning of one candidate only. A name whose
-// unit is left out ("mass" for "mass_kg") goes before other words with two wrong letters.
+// A third of the letters may be wrong, or two of a short word; or the word is the beginning of one candidate only. A
+// name whose unit is left out ("mass" for "mass_kg") goes before other words with two wrong letters.
 func Nearest(word string, candidates []string) string {
 	n := utf8.RuneCountInString(word)
 	if n == 0 || n > longestGuessed {
@@ -70,8 +70,9 @@ func only(candidates []string, beginning string) string {
 	return found
 }
 
-// atLeast is a number that the distance of two words is not below: each change of a letter mends one that one word has and the
-// other lacks. It spares most of the long way of finding the distance. Letters of several bytes are left to that.
+// atLeast is a number that the distance of two words is not below: each change of a letter mends one that one word has
+// and the other lacks. It spares most of the long way of finding the distance. Letters of several bytes are left to
+// that.
 func atLeast(a, b string) int {
 	var surplus [utf8.RuneSelf]int16
 	for i := range len(a) {

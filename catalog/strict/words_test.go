@@ -9,7 +9,8 @@ import (
 )
 
 func TestNearest(t *testing.T) {
-	keys := []string{"id", "hp", "kw", "use", "when", "name", "label", "phase", "running_w", "starting_w", "starting_va", "starting_pf",
+	keys := []string{"id", "hp", "kw", "use", "when", "name", "label", "phase", "running_w", "starting_w",
+		"starting_va", "starting_pf",
 		"hours_per_day", "dc_min_v", "dc_max_v", "rated_ah", "rated_h", "basis", "mass_kg"}
 	check := func(word, want string) {
 		t.Helper()

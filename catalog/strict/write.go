@@ -6,7 +6,8 @@ import (
 	"strings"
 )
 
-// TOML writes the table as it may stand in a file: its header, then the keys that it gives, in the order of its key list.
+// TOML writes the table as it may stand in a file: its header, then the keys that it gives, in the order of its key
+// list.
 func (t *Table) TOML() string {
 	var b strings.Builder
 	b.WriteString(t.keys.Name + "\n")
@@ -45,8 +46,8 @@ func (t *Table) inline(k *Key) string {
 	return "[" + strings.Join(items, ", ") + "]"
 }
 
-// scalar writes a value that has been checked: its texts hold no control characters, its numbers stand as the user wrote
-// them.
+// scalar writes a value that has been checked: its texts hold no control characters, its numbers stand as the user
+// wrote them.
 func (n *node) scalar() string {
 	switch n.form {
 	case formText:

@@ -16,7 +16,8 @@ import (
 
 // formAsker asks on a full terminal, a question on each page.
 //
-// The library runs one form for each part of the interview, as later parts depend on the answers of earlier ones. Within a part one can go back.
+// The library runs one form for each part of the interview, as later parts depend on the answers of earlier ones.
+// Within a part one can go back.
 type formAsker struct {
 	in, w *os.File
 	typed map[string]bool // questions whose answer is none of the choices
@@ -25,7 +26,8 @@ type formAsker struct {
 // somethingElse is the choice of what is not among the choices.
 const somethingElse = "something else"
 
-func (a *formAsker) ask(ctx context.Context, iv *interview.Interview, questions []interview.Question, keep func() error) error {
+func (a *formAsker) ask(ctx context.Context, iv *interview.Interview, questions []interview.Question,
+	keep func() error) error {
 	p := &formPage{iv: iv, keep: keep, taken: map[int]string{}}
 	for _, q := range questions {
 		if q.Several && !a.typed[q.Key] { // at first classes are picked from a list; then the list can be changed
@@ -121,7 +123,9 @@ func (p *formPage) add(a *formAsker, q interview.Question, text string) {
 func (p *formPage) run(ctx context.Context, a *formAsker) error {
 	form := huh.NewForm(p.groups...)
 	form.WithViewHook(func(v tea.View) tea.View {
-		p.pass(slices.IndexFunc(p.questions, func(q interview.Question) bool { return q.Key == form.GetFocusedField().GetKey() }))
+		p.pass(slices.IndexFunc(p.questions, func(q interview.Question) bool {
+			return q.Key == form.GetFocusedField().GetKey()
+		}))
 		return v
 	})
 	err := a.runForm(ctx, form)

@@ -87,7 +87,8 @@ func (r *terminalRun) kept() string {
 	return string(text)
 }
 
-// types presses keys, and waits until the file of answers holds a line: what is painted may come in pieces, what is kept is whole.
+// types presses keys, and waits until the file of answers holds a line: what is painted may come in pieces, what is
+// kept is whole.
 func (r *terminalRun) types(keys, line string) {
 	r.t.Helper()
 	if _, err := r.keys.WriteString(keys); err != nil {
@@ -98,13 +99,15 @@ func (r *terminalRun) types(keys, line string) {
 	}
 }
 
-// asks waits until a question is painted that begins a form: before, the terminal is not the form's, and Enter is another key.
+// asks waits until a question is painted that begins a form: before, the terminal is not the form's, and Enter is
+// another key.
 func (r *terminalRun) asks(question string) {
 	r.t.Helper()
 	r.wait(question, func() bool { return strings.Contains(r.screen(), question) })
 }
 
-// rests waits until nothing more is painted: a key only goes where it should once the field that it is for has been reached.
+// rests waits until nothing more is painted: a key only goes where it should once the field that it is for has been
+// reached.
 func (r *terminalRun) rests() {
 	r.t.Helper()
 	const quiet = 400 * time.Millisecond
@@ -176,7 +179,8 @@ func TestForm(t *testing.T) {
 		t.Errorf("status %d", status)
 	}
 	screen := r.screen()
-	for _, want := range []string{"outlast: wrote home.toml; its first plan:", "Drystone: ", "Not known, and assumed in the site file", "- Hottest air at the inverter: 40 C"} {
+	for _, want := range []string{"outlast: wrote home.toml; its first plan:", "Drystone: ",
+		"Not known, and assumed in the site file", "- Hottest air at the inverter: 40 C"} {
 		if !strings.Contains(screen, want) {
 			t.Errorf("%q was not seen on\n%s", want, screen)
 		}
@@ -185,7 +189,8 @@ func TestForm(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"name = \"Drystone\"", "coldest_c = 5\n", "use = \"chest-freezer\"", "quantity = 8", "use = \"lfp-51-100\" "} {
+	for _, want := range []string{"name = \"Drystone\"", "coldest_c = 5\n", "use = \"chest-freezer\"", "quantity = 8",
+		"use = \"lfp-51-100\" "} {
 		if !strings.Contains(string(text), want) {
 			t.Errorf("%q does not stand in\n%s", want, text)
 		}
@@ -221,7 +226,8 @@ func TestFormGoesBack(t *testing.T) {
 	}
 }
 
-// TestFormStopped: whatever ends an interview, what was answered is kept, what was half typed is not, and one can go on.
+// TestFormStopped: whatever ends an interview, what was answered is kept, what was half typed is not, and one can go
+// on.
 func TestFormStopped(t *testing.T) {
 	for _, tt := range []struct {
 		name   string
@@ -261,7 +267,8 @@ func TestFormStopped(t *testing.T) {
 			t.Chdir(r.dir)
 			var out, errw bytes.Buffer
 			rest := "54\n\n24\ncellar\n\n\nrouter\n\nnone\n\n\nnone\nnone\n"
-			if status := run([]string{"init", "--ask", "--answers", "home.answers", "home.toml"}, strings.NewReader(rest), &out, &errw); status != 0 || !strings.Contains(out.String(), "Drystone: ") {
+			if status := run([]string{"init", "--ask", "--answers", "home.answers", "home.toml"},
+				strings.NewReader(rest), &out, &errw); status != 0 || !strings.Contains(out.String(), "Drystone: ") {
 				t.Errorf("status %d, %s%s", status, out.String(), errw.String())
 			}
 		})

@@ -38,7 +38,8 @@ func (a *lineAsker) say(text, indent string) {
 	fmt.Fprintln(a.w, strings.Join(sheet.Wrapped(text, a.width, indent, strings.Repeat(" ", len(indent))), "\n"))
 }
 
-func (a *lineAsker) ask(ctx context.Context, iv *interview.Interview, questions []interview.Question, keep func() error) error {
+func (a *lineAsker) ask(ctx context.Context, iv *interview.Interview, questions []interview.Question,
+	keep func() error) error {
 	for _, q := range questions {
 		if a.part != q.Part {
 			a.part = q.Part
@@ -159,7 +160,8 @@ func (a *lineAsker) line(ctx context.Context) (string, error) {
 func askerFor(in io.Reader, errw io.Writer, plain bool) asker {
 	keys, ok1 := in.(*os.File)
 	screen, ok2 := errw.(*os.File)
-	if plain || !ok1 || !ok2 || !term.IsTerminal(int(keys.Fd())) || !term.IsTerminal(int(screen.Fd())) || os.Getenv("TERM") == "dumb" {
+	if plain || !ok1 || !ok2 || !term.IsTerminal(int(keys.Fd())) || !term.IsTerminal(int(screen.Fd())) ||
+		os.Getenv("TERM") == "dumb" {
 		return newLineAsker(in, errw)
 	}
 	return &formAsker{in: keys, w: screen, typed: map[string]bool{}}

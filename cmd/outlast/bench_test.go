@@ -15,7 +15,8 @@ func BenchmarkProcess(b *testing.B) {
 	for _, home := range []string{"town-flat", "farmhouse"} {
 		b.Run("site="+home, func(b *testing.B) {
 			for b.Loop() {
-				if out, err := exec.Command(program, "plan", "../../testdata/sites/"+home+".toml").CombinedOutput(); err != nil {
+				if out, err := exec.Command(program, "plan",
+					"../../testdata/sites/"+home+".toml").CombinedOutput(); err != nil {
 					b.Fatalf("%v\n%s", err, out)
 				}
 			}

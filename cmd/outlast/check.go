@@ -61,8 +61,10 @@ func runCheck(ctx context.Context, out io.Writer, names *siteNames, catalogs []s
 		if err != nil {
 			return outcome{err: err}
 		}
-		line, err := sheet.Say(s, lang, phrase.Of("%s: %s, %s, %s, no problem found", phrase.Name(visible(s.File)), phrase.Name(s.Name),
-			phrase.Count(len(s.Circuits), "%d circuit", "%d circuits"), phrase.Count(len(s.Loads), "%d load", "%d loads")))
+		line, err := sheet.Say(s, lang, phrase.Of("%s: %s, %s, %s, no problem found", phrase.Name(visible(s.File)),
+			phrase.Name(s.Name),
+			phrase.Count(len(s.Circuits), "%d circuit", "%d circuits"),
+			phrase.Count(len(s.Loads), "%d load", "%d loads")))
 		return outcome{line: line + "\n", err: err}
 	}, func(o outcome) error {
 		if o.err != nil {

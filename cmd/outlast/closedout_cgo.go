@@ -2,8 +2,8 @@
 
 package main
 
-// The run-time system of Go opens the null device in the place of a stream that is closed, before any Go code runs. What asks before it must
-// be in C.
+// The run-time system of Go opens the null device in the place of a stream that is closed, before any Go code runs.
+// What asks before it must be in C.
 
 /*
 #include <fcntl.h>

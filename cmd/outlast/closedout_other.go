@@ -2,5 +2,6 @@
 
 package main
 
-// stdoutClosed would say whether the program was started with its standard output closed. Here it cannot be told from the null device.
+// stdoutClosed would say whether the program was started with its standard output closed. Here it cannot be told from
+// the null device.
 func stdoutClosed() bool { return false }

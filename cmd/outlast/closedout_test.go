@@ -11,7 +11,8 @@ import (
 	"testing"
 )
 
-// TestClosedOutput: results that nobody can receive are an error, as they are on a full disk; the null device takes them.
+// TestClosedOutput: results that nobody can receive are an error, as they are on a full disk; the null device takes
+// them.
 func TestClosedOutput(t *testing.T) {
 	bin := filepath.Join(t.TempDir(), "outlast")
 	if out, err := exec.Command("go", "build", "-o", bin, ".").CombinedOutput(); err != nil {

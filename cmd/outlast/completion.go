@@ -23,20 +23,23 @@ var shells = map[string]func(root *cobra.Command, out io.Writer) error{
 	"zsh": func(root *cobra.Command, out io.Writer) error { return root.GenZshCompletion(out) },
 }
 
-// newCompletion stands in for the library's command of the same name, which answers an unknown shell with its help and status 0.
+// newCompletion stands in for the library's command of the same name, which answers an unknown shell with its help and
+// status 0.
 func newCompletion() *cobra.Command {
 	names := slices.Sorted(maps.Keys(shells))
 	return &cobra.Command{
 		Use:     "completion SHELL",
 		GroupID: "more",
 		Short:   "Print a script that completes commands, flags and files in a shell",
-		Long:    "completion prints the script for " + strings.Join(names, ", ") + ". Load it in the shell's start file.",
+		Long: "completion prints the script for " + strings.Join(names, ", ") +
+			". Load it in the shell's start file.",
 		Example: `  outlast completion bash > ~/.local/share/bash-completion/completions/outlast
   outlast completion fish > ~/.config/fish/completions/outlast.fish`,
 		ValidArgs: names,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 || shells[args[0]] == nil {
-				return &usageError{"completion wants the name of one shell", "the shells are " + strings.Join(names, ", ")}
+				return &usageError{"completion wants the name of one shell",
+					"the shells are " + strings.Join(names, ", ")}
 			}
 			return nil
 		},
@@ -58,8 +61,8 @@ func completeWith(cmd *cobra.Command, name string, f cobra.CompletionFunc) {
 // filesWanted are the names of the values that are files: those are left to the shell.
 var filesWanted = []string{"FILE", "LIST", "PROGRAM"}
 
-// completeShared offers the values of the flags that several commands have, and nothing where a number or a text of the user's is wanted: a
-// shell would offer files.
+// completeShared offers the values of the flags that several commands have, and nothing where a number or a text of the
+// user's is wanted: a shell would offer files.
 func completeShared(root *cobra.Command) {
 	fixed := map[string][]cobra.Completion{"lang": words.Languages(), "law": laws}
 	for _, cmd := range root.Commands() {
@@ -76,7 +79,8 @@ func completeShared(root *cobra.Command) {
 			case f.Name == "with":
 				completeWith(cmd, f.Name, completeClasses)
 			case value == "FOLDER":
-				completeWith(cmd, f.Name, func(*cobra.Command, []string, string) ([]cobra.Completion, cobra.ShellCompDirective) {
+				completeWith(cmd, f.Name, func(*cobra.Command, []string, string) ([]cobra.Completion,
+					cobra.ShellCompDirective) {
 					return nil, cobra.ShellCompDirectiveFilterDirs
 				})
 			case !slices.Contains(filesWanted, value) && f.Value.Type() != "bool":

@@ -17,10 +17,14 @@ import (
 
 // drawnCommands are all commands that work on a site, in their formats. SITE is the file.
 var drawnCommands = [][]string{
-	{"check", "SITE"}, {"plan", "SITE"}, {"plan", "--show", "all", "--working", "SITE"}, {"plan", "--format", "markdown", "--working", "SITE"}, {"plan", "--format", "csv", "SITE"},
-	{"plan", "--format", "json", "--working", "SITE"}, {"plan", "--format", "jsonl", "SITE"}, {"plan", "--summary", "--change", "bank.strings=2", "SITE"},
-	{"plan", "--summary", "--change", "bank.strings=2", "--format", "json", "SITE"}, {"size", "--max-count", "2", "--top", "3", "SITE"}, {"outage", "SITE"}, {"outage", "--format", "json", "SITE"},
-	{"outage", "--every-start", "SITE"}, {"report", "SITE"}, {"report", "--annex", "--format", "markdown", "--lang", "de", "SITE"},
+	{"check", "SITE"}, {"plan", "SITE"}, {"plan", "--show", "all", "--working", "SITE"},
+	{"plan", "--format", "markdown", "--working", "SITE"}, {"plan", "--format", "csv", "SITE"},
+	{"plan", "--format", "json", "--working", "SITE"}, {"plan", "--format", "jsonl", "SITE"},
+	{"plan", "--summary", "--change", "bank.strings=2", "SITE"},
+	{"plan", "--summary", "--change", "bank.strings=2", "--format", "json", "SITE"},
+	{"size", "--max-count", "2", "--top", "3", "SITE"}, {"outage", "SITE"}, {"outage", "--format", "json", "SITE"},
+	{"outage", "--every-start", "SITE"}, {"report", "SITE"}, {"report", "--annex", "--format", "markdown", "--lang",
+		"de", "SITE"},
 }
 
 // noNumber finds what a number is printed as that is none.
@@ -47,8 +51,9 @@ func drawnSeeds(t *testing.T) (from, to int) {
 	return from, to
 }
 
-// TestDrawnHomes: every command takes a drawn home that the reader takes, without a panic, without a number that is none, and prints the same a
-// second time, on one core as on two. No check of it passes in silence: each has a limit that it keeps, or says why there is none.
+// TestDrawnHomes: every command takes a drawn home that the reader takes, without a panic, without a number that is
+// none, and prints the same a second time, on one core as on two. No check of it passes in silence: each has a limit
+// that it keeps, or says why there is none.
 func TestDrawnHomes(t *testing.T) {
 	from, to := drawnSeeds(t)
 	folder := t.TempDir()
@@ -67,7 +72,8 @@ func TestDrawnHomes(t *testing.T) {
 			args = append(args[:len(args)-1:len(args)-1], path)
 			text := sameTwice(t, args)
 			if at := noNumber.FindStringIndex(text); at != nil {
-				t.Errorf("seed %d, %q prints a number that is none: %q", seed, args[:len(args)-1], text[max(0, at[0]-60):min(len(text), at[1]+20)])
+				t.Errorf("seed %d, %q prints a number that is none: %q", seed, args[:len(args)-1],
+					text[max(0, at[0]-60):min(len(text), at[1]+20)])
 			}
 			if strings.Contains(strings.Join(args, " "), "--format jsonl") {
 				checks += noneInSilence(t, seed, text)
@@ -98,7 +104,8 @@ func sameTwice(t *testing.T, args []string) string {
 		for at < min(len(one), len(two)) && one[at] == two[at] {
 			at++
 		}
-		t.Errorf("%q: status %d and %d; the first difference is at byte %d: %q and %q", args, status, again, at, one[at:min(len(one), at+80)], two[at:min(len(two), at+80)])
+		t.Errorf("%q: status %d and %d; the first difference is at byte %d: %q and %q", args, status, again, at,
+			one[at:min(len(one), at+80)], two[at:min(len(two), at+80)])
 	}
 	return one
 }

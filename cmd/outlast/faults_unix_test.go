@@ -23,7 +23,8 @@ func outlast(t *testing.T, folder string, args ...string) *exec.Cmd {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return &exec.Cmd{Path: self, Args: append([]string{"outlast"}, args...), Dir: folder, Env: append(os.Environ(), "GORACE=atexit_sleep_ms=0")}
+	return &exec.Cmd{Path: self, Args: append([]string{"outlast"}, args...), Dir: folder,
+		Env: append(os.Environ(), "GORACE=atexit_sleep_ms=0")}
 }
 
 // faultySites puts a folder of homes, two of them, into a folder of their own.
@@ -45,8 +46,10 @@ func faultySites(t *testing.T) string {
 
 // writers are the commands that write a file; OUT is its name, HOMES a folder of sites.
 var writers = [][]string{
-	{"plan", "-o", "OUT", "HOMES/cottage.toml"}, {"plan", "--format", "csv", "-o", "OUT", "HOMES"}, {"plan", "--format", "jsonl", "-o", "OUT", "HOMES"},
-	{"plan", "--summary", "-o", "OUT", "HOMES"}, {"size", "-o", "OUT", "HOMES/town-flat.toml"}, {"outage", "-o", "OUT", "HOMES/cottage.toml"},
+	{"plan", "-o", "OUT", "HOMES/cottage.toml"}, {"plan", "--format", "csv", "-o", "OUT", "HOMES"},
+	{"plan", "--format", "jsonl", "-o", "OUT", "HOMES"},
+	{"plan", "--summary", "-o", "OUT", "HOMES"}, {"size", "-o", "OUT", "HOMES/town-flat.toml"},
+	{"outage", "-o", "OUT", "HOMES/cottage.toml"},
 	{"outage", "--every-start", "-o", "OUT", "HOMES/cottage.toml"}, {"report", "-o", "OUT", "HOMES/cottage.toml"},
 }
 
@@ -78,8 +81,8 @@ func onlyOld(t *testing.T, what any, folder string, names ...string) {
 	}
 }
 
-// TestDiskFull: on a disk without room every command ends with 2 and says so, and leaves the old file as it was and nothing beside it; init
-// leaves nothing.
+// TestDiskFull: on a disk without room every command ends with 2 and says so, and leaves the old file as it was and
+// nothing beside it; init leaves nothing.
 func TestDiskFull(t *testing.T) {
 	homes, disk := faultySites(t), t.TempDir()
 	if err := mountSmall(disk); err != nil {
@@ -102,11 +105,14 @@ func TestDiskFull(t *testing.T) {
 	if !errors.Is(err, syscall.ENOSPC) {
 		t.Fatal(err)
 	}
-	for _, args := range append(writers, []string{"init", "OUT.toml"}, []string{"report", "--tables", "OUT-tables", "HOMES/cottage.toml"}, []string{"init", "--hours", "4", "--with", "led-lamp", "OUT.toml"}) {
+	for _, args := range append(writers, []string{"init", "OUT.toml"},
+		[]string{"report", "--tables", "OUT-tables", "HOMES/cottage.toml"},
+		[]string{"init", "--hours", "4", "--with", "led-lamp", "OUT.toml"}) {
 		args = filled(args, homes, filepath.Join(disk, "old"))
 		var out, errw bytes.Buffer
 		status := run(args, strings.NewReader(""), &out, &errw)
-		if status != 2 || !strings.Contains(errw.String(), syscall.ENOSPC.Error()) || strings.Count(errw.String(), "outlast: error: ") != 1 {
+		if status != 2 || !strings.Contains(errw.String(), syscall.ENOSPC.Error()) ||
+			strings.Count(errw.String(), "outlast: error: ") != 1 {
 			t.Errorf("%q: status %d, %s", args, status, errw.String())
 		}
 		onlyOld(t, args, disk, "filler")
@@ -132,7 +138,8 @@ func TestReadOnlyFolder(t *testing.T) {
 			}
 		}()
 	}
-	for _, args := range append(writers, []string{"init", "OUT.toml"}, []string{"report", "--tables", "OUT-tables", "HOMES/cottage.toml"}) {
+	for _, args := range append(writers, []string{"init", "OUT.toml"},
+		[]string{"report", "--tables", "OUT-tables", "HOMES/cottage.toml"}) {
 		args = filled(args, homes, filepath.Join(folder, "old"))
 		var out, errw bytes.Buffer
 		status := run(args, strings.NewReader(""), &out, &errw)
@@ -157,12 +164,14 @@ func TestFullDevice(t *testing.T) {
 	for _, args := range writers {
 		args = filled(args, homes, "/dev/full")
 		var out, errw bytes.Buffer
-		if status := run(args, strings.NewReader(""), &out, &errw); status != 2 || !strings.Contains(errw.String(), "/dev/full cannot be written: "+syscall.ENOSPC.Error()) {
+		if status := run(args, strings.NewReader(""), &out, &errw); status != 2 ||
+			!strings.Contains(errw.String(), "/dev/full cannot be written: "+syscall.ENOSPC.Error()) {
 			t.Errorf("%q: status %d, %s", args, status, errw.String())
 		}
 		errw.Reset()
 		args = slices.DeleteFunc(args, func(a string) bool { return a == "-o" || a == "/dev/full" })
-		if status := run(args, strings.NewReader(""), full, &errw); status != 2 || !strings.Contains(errw.String(), "standard output cannot be written: "+syscall.ENOSPC.Error()) {
+		if status := run(args, strings.NewReader(""), full, &errw); status != 2 ||
+			!strings.Contains(errw.String(), "standard output cannot be written: "+syscall.ENOSPC.Error()) {
 			t.Errorf("%q: status %d, %s", args, status, errw.String())
 		}
 	}
@@ -214,7 +223,8 @@ func TestKilledWhileWriting(t *testing.T) {
 			case err != nil:
 				t.Errorf("%q killed: %v", args, err)
 			case string(got) != oldText && !bytes.Equal(got, want):
-				t.Errorf("%q killed: %d bytes that are neither the old file nor the new one of %d", args, len(got), len(want))
+				t.Errorf("%q killed: %d bytes that are neither the old file nor the new one of %d", args, len(got),
+					len(want))
 			}
 		}
 	}

@@ -17,8 +17,9 @@ import (
 	"outlast/backup/sheet/paper/doc"
 )
 
-// manifestName is the file in a folder of tables that remembers what this program wrote there, by name and SHA-256. Only that is ever
-// replaced or removed, and only as long as nobody has changed it: a table in which somebody made notes is his work.
+// manifestName is the file in a folder of tables that remembers what this program wrote there, by name and SHA-256.
+// Only that is ever replaced or removed, and only as long as nobody has changed it: a table in which somebody made
+// notes is his work.
 const manifestName = ".outlast-tables"
 
 const manifestHead = "# What outlast wrote here, by SHA-256 and name. It replaces and removes nothing else.\n"
@@ -56,9 +57,9 @@ func (m manifest) names() map[string]bool {
 	return out
 }
 
-// writeFolder writes tables into a folder: all of them or none. A folder that is not there appears whole. In one that is there, tables of an
-// earlier run are replaced, and those that are no longer made are removed; whatever else is in it stays, and a file that stands in the way
-// is an error. Runs that write into one folder wait for each other.
+// writeFolder writes tables into a folder: all of them or none. A folder that is not there appears whole. In one that
+// is there, tables of an earlier run are replaced, and those that are no longer made are removed; whatever else is in
+// it stays, and a file that stands in the way is an error. Runs that write into one folder wait for each other.
 func writeFolder(ctx context.Context, path string, files []doc.File) error {
 	path = filepath.Clean(path)
 	if real, err := filepath.EvalSymlinks(path); err == nil {
@@ -114,8 +115,8 @@ func (o output) sparesTables(folder string, files []doc.File) error {
 	return nil
 }
 
-// newFolder fills a folder under another name beside its place and then puts it there. It says whether it was put there: another run may
-// have been faster.
+// newFolder fills a folder under another name beside its place and then puts it there. It says whether it was put
+// there: another run may have been faster.
 func newFolder(path string, files []doc.File) (made bool, err error) {
 	fresh, err := os.MkdirTemp(filepath.Dir(path), "."+filepath.Base(path)+"-*")
 	if err != nil {
@@ -148,8 +149,9 @@ func newFolder(path string, files []doc.File) (made bool, err error) {
 // lockEvery is how often a run looks whether the one before it is done with the folder: a matter of milliseconds.
 const lockEvery = 20 * time.Millisecond
 
-// intoFolder writes tables into a folder that is there. Its manifest is locked meanwhile, and names the new tables before they are put in
-// place and the old ones until they are gone: what a run leaves that was killed is still known for its own.
+// intoFolder writes tables into a folder that is there. Its manifest is locked meanwhile, and names the new tables
+// before they are put in place and the old ones until they are gone: what a run leaves that was killed is still known
+// for its own.
 func intoFolder(ctx context.Context, path string, files []doc.File) error {
 	list, err := lockFile(ctx, filepath.Join(path, manifestName))
 	if err != nil {
@@ -209,7 +211,8 @@ func intoFolder(ctx context.Context, path string, files []doc.File) error {
 	return err
 }
 
-// inTheWay refuses tables that would take the place of a file which this program did not write, or which was changed since.
+// inTheWay refuses tables that would take the place of a file which this program did not write, or which was changed
+// since.
 func inTheWay(path string, files []doc.File, known manifest) error {
 	for _, f := range files {
 		there := filepath.Join(path, f.Name)

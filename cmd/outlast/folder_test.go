@@ -50,7 +50,8 @@ func put(t *testing.T, folder, name, text string) {
 	}
 }
 
-// TestFolderKeepsWhatIsNotOurs: only tables that an earlier run wrote, and that nobody changed, are replaced or removed.
+// TestFolderKeepsWhatIsNotOurs: only tables that an earlier run wrote, and that nobody changed, are replaced or
+// removed.
 func TestFolderKeepsWhatIsNotOurs(t *testing.T) {
 	ctx := context.Background()
 	folder := filepath.Join(t.TempDir(), "tables")
@@ -76,20 +77,24 @@ func TestFolderKeepsWhatIsNotOurs(t *testing.T) {
 	if err := write(tablesOf("2", "bank", "checks")); err != nil {
 		t.Fatal(err)
 	}
-	want("after a second run", map[string]string{"bank.csv": "bank,2\n", "checks.csv": "checks,2\n", "invoice.csv": "mine", "notes.txt": "mine"})
+	want("after a second run", map[string]string{"bank.csv": "bank,2\n", "checks.csv": "checks,2\n",
+		"invoice.csv": "mine", "notes.txt": "mine"})
 
 	// Somebody writes into a table: it is his now, whether it would be replaced or removed.
 	put(t, folder, "checks.csv", "checks,2,looked at\n")
 	refused("a table that was changed", "checks.csv", write(tablesOf("3", "bank", "checks")))
-	want("after the refusal", map[string]string{"bank.csv": "bank,2\n", "checks.csv": "checks,2,looked at\n", "invoice.csv": "mine", "notes.txt": "mine"})
+	want("after the refusal", map[string]string{"bank.csv": "bank,2\n", "checks.csv": "checks,2,looked at\n",
+		"invoice.csv": "mine", "notes.txt": "mine"})
 	if err := write(tablesOf("3", "bank")); err != nil {
 		t.Fatal(err)
 	}
-	want("after a run without it", map[string]string{"bank.csv": "bank,3\n", "checks.csv": "checks,2,looked at\n", "invoice.csv": "mine", "notes.txt": "mine"})
+	want("after a run without it", map[string]string{"bank.csv": "bank,3\n", "checks.csv": "checks,2,looked at\n",
+		"invoice.csv": "mine", "notes.txt": "mine"})
 
 	// A file of somebody else's under the name of a table stands in the way.
 	refused("a foreign file", "invoice.csv", write(tablesOf("4", "bank", "invoice")))
-	want("after that refusal", map[string]string{"bank.csv": "bank,3\n", "checks.csv": "checks,2,looked at\n", "invoice.csv": "mine", "notes.txt": "mine"})
+	want("after that refusal", map[string]string{"bank.csv": "bank,3\n", "checks.csv": "checks,2,looked at\n",
+		"invoice.csv": "mine", "notes.txt": "mine"})
 
 	// A folder of somebody else's gets no file at all when a table cannot be written.
 	other := t.TempDir()
@@ -113,10 +118,12 @@ func TestFolderKeepsWhatIsNotOurs(t *testing.T) {
 	if _, err := os.Stat(outside); err != nil {
 		t.Errorf("a file outside the folder: %v", err)
 	}
-	want("after that", map[string]string{"starts.csv": "starts,5\n", "checks.csv": "checks,2,looked at\n", "invoice.csv": "mine", "notes.txt": "mine"})
+	want("after that", map[string]string{"starts.csv": "starts,5\n", "checks.csv": "checks,2,looked at\n",
+		"invoice.csv": "mine", "notes.txt": "mine"})
 }
 
-// TestFolderOfTwoRuns: runs that write into one folder at the same time all succeed, and what stays is from one of them.
+// TestFolderOfTwoRuns: runs that write into one folder at the same time all succeed, and what stays is from one of
+// them.
 func TestFolderOfTwoRuns(t *testing.T) {
 	for round := range 10 {
 		folder := filepath.Join(t.TempDir(), fmt.Sprint("tables", round))

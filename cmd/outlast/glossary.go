@@ -12,7 +12,8 @@ import (
 // glossaryTopic is written from the table of terms.
 const glossaryTopic = "glossary"
 
-// writeGlossary writes the words of the trade: what each means, its unit, its words in the other languages of the papers, and its standard.
+// writeGlossary writes the words of the trade: what each means, its unit, its words in the other languages of the
+// papers, and its standard.
 func writeGlossary(w io.Writer, width int) error {
 	width = min(width, widestHelp)
 	page, err := topicPage(glossaryTopic)

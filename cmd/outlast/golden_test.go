@@ -15,7 +15,8 @@ import (
 )
 
 // homes are the sample sites, by the name of their file.
-var homes = []string{"clinic", "cottage", "drystone", "farmhouse", "overloaded", "six-lines", "split-phase", "town-flat"}
+var homes = []string{"clinic", "cottage", "drystone", "farmhouse", "overloaded", "six-lines", "split-phase",
+	"town-flat"}
 
 // printed is what plan has printed before, by its arguments.
 var printed = map[string]string{}
@@ -28,7 +29,8 @@ func plan(t *testing.T, site string, flags ...string) string {
 		return text
 	}
 	var out, errw bytes.Buffer
-	status := run(append(append([]string{"plan"}, flags...), "../../testdata/sites/"+site+".toml"), strings.NewReader(""), &out, &errw)
+	status := run(append(append([]string{"plan"}, flags...), "../../testdata/sites/"+site+".toml"),
+		strings.NewReader(""), &out, &errw)
 	if status == 2 || errw.Len() > 0 {
 		t.Fatalf("plan %s %q: status %d, %s", site, flags, status, errw.String())
 	}
@@ -36,8 +38,8 @@ func plan(t *testing.T, site string, flags ...string) string {
 	return printed[key]
 }
 
-// golden compares a text with a file below testdata/golden, or rewrites the file with -update. What stands there was read by
-// eye once and is held from then on: it is recorded, the checks of the numbers are elsewhere.
+// golden compares a text with a file below testdata/golden, or rewrites the file with -update. What stands there was
+// read by eye once and is held from then on: it is recorded, the checks of the numbers are elsewhere.
 func golden(t *testing.T, name, got string) {
 	t.Helper()
 	path := filepath.Join("../../testdata/golden", name)
@@ -52,7 +54,8 @@ func golden(t *testing.T, name, got string) {
 		t.Fatal(err)
 	}
 	if diff := cmp.Diff(strings.Split(string(want), "\n"), strings.Split(got, "\n")); diff != "" {
-		t.Errorf("%s differs; if it should, run go test ./cmd/outlast -update and read the change (-file +now):\n%s", name, diff)
+		t.Errorf("%s differs; if it should, run go test ./cmd/outlast -update and read the change (-file +now):\n%s",
+			name, diff)
 	}
 }
 
@@ -80,7 +83,8 @@ var goldenSummaries = map[string][]string{
 func TestGoldenSummaries(t *testing.T) {
 	for name, flags := range goldenSummaries {
 		var out, errw bytes.Buffer
-		status := run(append(append([]string{"plan", "--summary"}, flags...), "../../testdata/sites"), strings.NewReader(""), &out, &errw)
+		status := run(append(append([]string{"plan", "--summary"}, flags...), "../../testdata/sites"),
+			strings.NewReader(""), &out, &errw)
 		if status != 1 || errw.Len() > 0 {
 			t.Fatalf("%s: status %d, %s", name, status, errw.String())
 		}
@@ -97,7 +101,8 @@ func TestGoldenFolder(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	known := map[string]bool{pictureFile: true, "mill-lane-screen-80.txt": true, "cottage-working-80.txt": true, "split-phase.csv": true}
+	known := map[string]bool{pictureFile: true, "mill-lane-screen-80.txt": true, "cottage-working-80.txt": true,
+		"split-phase.csv": true}
 	for _, home := range homes {
 		known[home+"-screen-80.txt"] = true
 		known[home+"-80.txt"], known[home+"-120.txt"], known[home+".md"] = true, true, true
@@ -130,8 +135,10 @@ func TestTextFits(t *testing.T) {
 		}
 	}
 	for _, width := range []int{72, 100, 109, 110, 160} {
-		checkFit(t, "overloaded", width, plan(t, "overloaded", "--show", "all", "--working", "--width", strconv.Itoa(width)))
-		checkFit(t, "split-phase", width, plan(t, "split-phase", "--show", "all", "--working", "--width", strconv.Itoa(width)))
+		checkFit(t, "overloaded", width, plan(t, "overloaded", "--show", "all", "--working", "--width",
+			strconv.Itoa(width)))
+		checkFit(t, "split-phase", width, plan(t, "split-phase", "--show", "all", "--working", "--width",
+			strconv.Itoa(width)))
 	}
 }
 
@@ -168,10 +175,12 @@ func TestNumbersStandRight(t *testing.T) {
 	found := map[string]int{}
 	for _, width := range []string{"80", "120"} {
 		for _, home := range homes {
-			lines := strings.Split(wideSign.ReplaceAllString(plan(t, home, "--show", "all", "--width", width), "x"), "\n") // columns are bytes then
+			lines := strings.Split(wideSign.ReplaceAllString(plan(t, home, "--show", "all", "--width", width),
+				"x"), "\n") // columns are bytes then
 			for i, line := range lines {
 				for start, heads := range columns {
-					if !strings.HasPrefix(line, start) || i == 0 || (lines[i-1] != "" && !strings.HasPrefix(lines[i-1], "--")) {
+					if !strings.HasPrefix(line, start) || i == 0 ||
+						(lines[i-1] != "" && !strings.HasPrefix(lines[i-1], "--")) {
 						continue
 					}
 					for _, head := range heads {

@@ -12,21 +12,25 @@ import (
 	"outlast/catalog/strict"
 )
 
-// newHelp stands in for the library's command of the same name, which answers an unknown command with status 0. It knows topics too.
+// newHelp stands in for the library's command of the same name, which answers an unknown command with status 0. It
+// knows topics too.
 func newHelp() *cobra.Command {
 	format := helpFormats[0]
 	cmd := &cobra.Command{
 		Use:   "help [COMMAND|TOPIC]",
 		Short: "Show what a command does, or a page on a topic, with examples",
-		Long: "help shows what a command does, or a page on a topic:\n\n" + topicList() + "\nhelp keys TABLE shows the keys of one table of a site file or of a catalog, help keys TABLE.KEY or KEY one of them:\n" +
-			strings.Join(sheet.Wrapped(strings.Join(tableNames(), ", ")+".", 80, "", ""), "\n") + "\n\nWith --format markdown a topic is written as a page for a document.",
+		Long: "help shows what a command does, or a page on a topic:\n\n" + topicList() +
+			"\nhelp keys TABLE shows the keys of one table of a site file or of a catalog, help keys TABLE.KEY or KEY one of them:\n" +
+			strings.Join(sheet.Wrapped(strings.Join(tableNames(), ", ")+".", 80, "", ""), "\n") +
+			"\n\nWith --format markdown a topic is written as a page for a document.",
 		Example: `  outlast help
   outlast help plan
   outlast help wiring
   outlast help keys load
   outlast help keys bank.strings
   outlast help --format markdown keys`,
-		ValidArgsFunction: func(cmd *cobra.Command, args []string, begun string) ([]cobra.Completion, cobra.ShellCompDirective) {
+		ValidArgsFunction: func(cmd *cobra.Command, args []string, begun string) ([]cobra.Completion,
+			cobra.ShellCompDirective) {
 			var names []cobra.Completion
 			switch {
 			case len(args) == 1 && args[0] == keysTopic:
@@ -51,7 +55,8 @@ func newHelp() *cobra.Command {
 				return helpTopic(cmd, args, format == helpFormats[1])
 			}
 			if format != helpFormats[0] {
-				return &usageError{"--format " + format + " goes with a topic", "these are topics: " + strings.Join(topics, ", ")}
+				return &usageError{"--format " + format + " goes with a topic",
+					"these are topics: " + strings.Join(topics, ", ")}
 			}
 			about, rest, err := cmd.Root().Find(args)
 			if err != nil || len(rest) > 0 {

@@ -19,7 +19,8 @@ func TestHelp(t *testing.T) {
 		}
 	}
 	if len(commands) < 7 {
-		t.Fatalf("%d commands, want the root and at least init, check, plan, catalog, completion and help", len(commands))
+		t.Fatalf("%d commands, want the root and at least init, check, plan, catalog, completion and help",
+			len(commands))
 	}
 	for _, c := range commands {
 		args := append(strings.Fields(c.CommandPath())[1:], "--help")
@@ -52,7 +53,8 @@ func TestHelp(t *testing.T) {
 	}
 }
 
-// understand parses an example as the program would: the command exists, its flags too, and the arguments are of their number.
+// understand parses an example as the program would: the command exists, its flags too, and the arguments are of their
+// number.
 func understand(t *testing.T, c *cobra.Command, line string) {
 	t.Helper()
 	command, _, _ := strings.Cut(line, " >")

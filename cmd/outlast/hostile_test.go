@@ -33,8 +33,8 @@ running_w = %s
 hours_per_day = 4
 `
 
-// TestHostileInput: whatever a file holds, the answer is status 2, nothing on stdout, a message that names the file, no panic,
-// and all of it soon.
+// TestHostileInput: whatever a file holds, the answer is status 2, nothing on stdout, a message that names the file, no
+// panic, and all of it soon.
 func TestHostileInput(t *testing.T) {
 	random := make([]byte, 200_000)
 	r := rand.New(rand.NewPCG(1, 2))
@@ -73,7 +73,8 @@ func TestHostileInput(t *testing.T) {
 			if err := os.WriteFile(path, []byte(tt.text), 0o644); err != nil {
 				t.Fatal(err)
 			}
-			for _, args := range [][]string{{"plan", path}, {"check", path}, {"plan", "-"}, {"plan", "--catalog", path, "-"}} {
+			for _, args := range [][]string{{"plan", path}, {"check", path}, {"plan", "-"},
+				{"plan", "--catalog", path, "-"}} {
 				var out, errw bytes.Buffer
 				start := time.Now()
 				status := run(args, strings.NewReader(tt.text), &out, &errw)
@@ -110,7 +111,8 @@ func checkMessages(t *testing.T, args []string, text string, most int) {
 		if len(line) > 600 {
 			t.Errorf("%v: a message of %d bytes: %s", args, len(line), first(line))
 		}
-		if strings.ContainsFunc(strings.TrimSuffix(line, "\n"), func(r rune) bool { return r < ' ' || r == 0x7f || r == '�' }) {
+		if strings.ContainsFunc(strings.TrimSuffix(line, "\n"),
+			func(r rune) bool { return r < ' ' || r == 0x7f || r == '�' }) {
 			t.Errorf("%v: the message %q repeats what cannot be printed", args, first(line))
 		}
 	}
@@ -131,7 +133,8 @@ func TestNoFile(t *testing.T) {
 	} {
 		for _, command := range []string{"plan", "check"} {
 			var out, errw bytes.Buffer
-			if status := run([]string{command, tt.path}, strings.NewReader(""), &out, &errw); status != 2 || out.Len() > 0 {
+			if status := run([]string{command, tt.path}, strings.NewReader(""), &out, &errw); status != 2 ||
+				out.Len() > 0 {
 				t.Errorf("%s %q: status %d, stdout %q, want 2 and nothing", command, tt.path, status, out.String())
 			}
 			if got := errw.String(); !strings.Contains(got, tt.says) || strings.Count(got, "\n") > 2 {

@@ -30,7 +30,8 @@ What is unsure is asked back, with row and column, and never guessed. outlast he
   outlast import trace fridge.csv`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return &usageError{fmt.Sprintf("import knows no %s", strict.Quote(args[0])), "one of its kinds: outlast import --help lists them"}
+				return &usageError{fmt.Sprintf("import knows no %s", strict.Quote(args[0])),
+					"one of its kinds: outlast import --help lists them"}
 			}
 			return &usageError{"import wants to know what", "one of its kinds: outlast import --help lists them"}
 		},
@@ -47,13 +48,16 @@ type tableFlags struct {
 }
 
 func (f *tableFlags) flags(cmd *cobra.Command, kinds []tabular.Kind) {
-	cmd.Flags().StringArrayVar(&f.columns, "column", nil, "take `KIND=COLUMN`, its number or its head: power=3, \"power=3 kW\"; power=none leaves it unread")
+	cmd.Flags().StringArrayVar(&f.columns, "column", nil,
+		"take `KIND=COLUMN`, its number or its head: power=3, \"power=3 kW\"; power=none leaves it unread")
 	ids := make([]string, len(kinds))
 	for i, k := range kinds {
 		ids[i] = k.ID
 	}
-	cmd.Long += "\n\nKinds of columns: " + strings.Join(ids[:len(ids)/2], ", ") + ",\n" + strings.Join(ids[len(ids)/2:], ", ") + "."
-	cmd.Flags().StringVar(&f.delimiter, "delimiter", "", "`SIGN` between columns: comma, semicolon, tab or bar; without it, it is found")
+	cmd.Long += "\n\nKinds of columns: " + strings.Join(ids[:len(ids)/2], ", ") + ",\n" +
+		strings.Join(ids[len(ids)/2:], ", ") + "."
+	cmd.Flags().StringVar(&f.delimiter, "delimiter", "",
+		"`SIGN` between columns: comma, semicolon, tab or bar; without it, it is found")
 	cmd.Flags().StringVar(&f.decimal, "decimal", "", "`SIGN` before decimals: point or comma; without it, it is found")
 }
 
@@ -61,7 +65,8 @@ func (f *tableFlags) options() (o tabular.Options, err error) {
 	signs := map[string]rune{"": 0, "comma": ',', "semicolon": ';', "tab": '\t', "bar": '|'}
 	var ok bool
 	if o.Delimiter, ok = signs[f.delimiter]; !ok {
-		return o, &usageError{fmt.Sprintf("--delimiter %s is unknown", strict.Quote(f.delimiter)), "it is comma, semicolon, tab or bar"}
+		return o, &usageError{fmt.Sprintf("--delimiter %s is unknown", strict.Quote(f.delimiter)),
+			"it is comma, semicolon, tab or bar"}
 	}
 	if o.Decimal, ok = map[string]rune{"": 0, "point": '.', "comma": ','}[f.decimal]; !ok {
 		return o, &usageError{fmt.Sprintf("--decimal %s is unknown", strict.Quote(f.decimal)), "it is point or comma"}
@@ -134,7 +139,8 @@ asks it, with --hours and --answer, or assumed; equipment that is not named is c
 	f := cmd.Flags()
 	o.table.flags(cmd, kinds)
 	f.Var(named{&o.sheet, "a sheet"}, "sheet", "of a workbook, read the sheet called `NAME`; without it, the first")
-	f.VarP(named{&o.path, "a file"}, "output", "o", "write to `FILE` instead; one that is there already is never overwritten")
+	f.VarP(named{&o.path, "a file"}, "output", "o",
+		"write to `FILE` instead; one that is there already is never overwritten")
 	o.answers.homeFlags(cmd)
 	return cmd
 }
@@ -167,7 +173,8 @@ func runImportLoads(ctx context.Context, in io.Reader, out, errw io.Writer, path
 	if !told {
 		volts = 0
 	}
-	list, name, err := readLoads(ctx, in, path, o.sheet, tableOptions, inventory.NewNames(cat, labels), inventory.Options{Wishes: wishes, Volts: volts, Phases: phases})
+	list, name, err := readLoads(ctx, in, path, o.sheet, tableOptions, inventory.NewNames(cat, labels),
+		inventory.Options{Wishes: wishes, Volts: volts, Phases: phases})
 	if err != nil {
 		return err
 	}
@@ -204,7 +211,8 @@ func runImportLoads(ctx context.Context, in io.Reader, out, errw io.Writer, path
 }
 
 // readLoads reads a list of appliances.
-func readLoads(ctx context.Context, in io.Reader, path, sheet string, o tabular.Options, names *inventory.Names, io inventory.Options) (*inventory.List, string, error) {
+func readLoads(ctx context.Context, in io.Reader, path, sheet string, o tabular.Options, names *inventory.Names,
+	io inventory.Options) (*inventory.List, string, error) {
 	r, name, err := openTable(in, path)
 	if err != nil {
 		return nil, name, err

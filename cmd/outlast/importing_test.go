@@ -26,7 +26,8 @@ func imported(t *testing.T, path string, more ...string) (site string, d struct 
 }) {
 	t.Helper()
 	var out, errw bytes.Buffer
-	if status := run(append([]string{"import", "loads", path}, more...), strings.NewReader(""), &out, &errw); status != 0 {
+	if status := run(append([]string{"import", "loads", path}, more...), strings.NewReader(""), &out,
+		&errw); status != 0 {
 		t.Fatalf("%s: exit status %d: %s", path, status, errw.String())
 	}
 	site = out.String()
@@ -42,8 +43,8 @@ func imported(t *testing.T, path string, more ...string) (site string, d struct 
 	return site, d
 }
 
-// One list spelt in five ways: 1,454 W running, 3,813 Wh a day, 3,654 W while the pump starts and all else runs. The sums are those of the
-// rows, by hand: 150+120+8*9+1100+12 W; 150*8+120*9.5+72*5+1100*0.75+12*24 Wh; 3300+354 W.
+// One list spelt in five ways: 1,454 W running, 3,813 Wh a day, 3,654 W while the pump starts and all else runs. The
+// sums are those of the rows, by hand: 150+120+8*9+1100+12 W; 150*8+120*9.5+72*5+1100*0.75+12*24 Wh; 3300+354 W.
 func TestImportLoadsInEverySpelling(t *testing.T) {
 	files, err := filepath.Glob("../../testdata/lists/loads_*")
 	if err != nil || len(files) != 5 {
@@ -68,13 +69,15 @@ func TestImportLoadsInEverySpelling(t *testing.T) {
 		wide = append(wide, byte(u>>8), byte(u))
 	}
 	put("utf16be.csv", wide)
-	old, err := charmap.Windows1252.NewEncoder().String(strings.ReplaceAll(text, "Kitchen fridge", "Kühlschrank der Küche – weiß"))
+	old, err := charmap.Windows1252.NewEncoder().String(strings.ReplaceAll(text, "Kitchen fridge",
+		"Kühlschrank der Küche – weiß"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	put("windows1252.csv", []byte(old))
 	book := excelize.NewFile()
-	rows := [][]any{{"Load", "Qty", "Running W", "Starting W", "Hours per day"}, {"Kitchen fridge", 1, 150, 900, 8}, {"Chest freezer", 1, 120, 800, 9.5},
+	rows := [][]any{{"Load", "Qty", "Running W", "Starting W", "Hours per day"}, {"Kitchen fridge", 1, 150, 900, 8},
+		{"Chest freezer", 1, 120, 800, 9.5},
 		{"LED lights", 8, 9, 9, "5,0"}, {"Well pump", 1, "1.100", 3300, 0.75 / 24}, {"Router", 1, 12, 12, 24}}
 	for i, row := range rows {
 		if err := book.SetSheetRow("Sheet1", "B"+string(rune('3'+i)), &row); err != nil {
@@ -95,7 +98,8 @@ func TestImportLoadsInEverySpelling(t *testing.T) {
 	put("loads.xlsx", b.Bytes())
 	for _, path := range files {
 		site, d := imported(t, path)
-		if d.Demand.ConnectedW != 1454 || d.Demand.EnergyWh != 3813 || d.Surge.W != 3654 || d.Surge.Load != "Well pump" {
+		if d.Demand.ConnectedW != 1454 || d.Demand.EnergyWh != 3813 || d.Surge.W != 3654 ||
+			d.Surge.Load != "Well pump" {
 			t.Errorf("%s: got %+v\n%s", path, d, site)
 		}
 		if strings.HasSuffix(path, "1252.csv") && !strings.Contains(site, `name = "Kühlschrank der Küche – weiß"`) {
@@ -106,7 +110,8 @@ func TestImportLoadsInEverySpelling(t *testing.T) {
 
 func TestImportLoadsOfAGermanHouse(t *testing.T) {
 	site, d := imported(t, "../../testdata/lists/house-de.csv", "--answer", "supply: 230", "--hours", "12")
-	for _, want := range []string{`use = "chest-freezer"`, `use = "well-pump-1100w"`, "hours_per_day = 0.75", `when = ["17:00-22:00"]`, "running_w = 276", "starting_va = 2185", "autonomy_h = 12", `board = "main"`} {
+	for _, want := range []string{`use = "chest-freezer"`, `use = "well-pump-1100w"`, "hours_per_day = 0.75",
+		`when = ["17:00-22:00"]`, "running_w = 276", "starting_va = 2185", "autonomy_h = 12", `board = "main"`} {
 		if !strings.Contains(site, want) {
 			t.Errorf("%s is missing in\n%s", want, site)
 		}
@@ -123,7 +128,8 @@ func TestImportLoadsOfAHostileWorkbook(t *testing.T) {
 			t.Fatal(err)
 		}
 		var out, errw bytes.Buffer
-		if status := run([]string{"import", "loads", path}, strings.NewReader(""), &out, &errw); status != 2 || out.Len() > 0 || !strings.Contains(errw.String(), "cannot be read as a workbook") {
+		if status := run([]string{"import", "loads", path}, strings.NewReader(""), &out, &errw); status != 2 ||
+			out.Len() > 0 || !strings.Contains(errw.String(), "cannot be read as a workbook") {
 			t.Errorf("%s: exit status %d: %s%s", name, status, out.String(), errw.String())
 		}
 	}

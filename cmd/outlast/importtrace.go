@@ -52,7 +52,8 @@ where VA, or A and V, are logged beside W. A drawing stands above it, and every 
 	f.Float64Var(&o.volts, "volts", 0, "`VOLTS` of the appliance, where amps are logged and no volts")
 	f.Var(named{&o.name, "the load"}, "name", "call the load `NAME`; without it, as the file")
 	f.Var(named{&o.class, "a class"}, "class", "of `CLASS` in the catalog, which gives what readings do not tell")
-	f.VarP(named{&o.path, "a file"}, "output", "o", "write to `FILE` instead; one that is there already is never overwritten")
+	f.VarP(named{&o.path, "a file"}, "output", "o",
+		"write to `FILE` instead; one that is there already is never overwritten")
 	catalogFlag(cmd, &o.catalogs)
 	return cmd
 }

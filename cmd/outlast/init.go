@@ -78,7 +78,8 @@ func writeNew(path string, text []byte) error {
 	return nil
 }
 
-// putNew writes the file under another name and then gives it its own as well: a rename would take the place of a file that has come meanwhile.
+// putNew writes the file under another name and then gives it its own as well: a rename would take the place of a file
+// that has come meanwhile.
 func putNew(path string, text []byte) error {
 	if _, err := os.Lstat(path); err == nil {
 		return fs.ErrExist

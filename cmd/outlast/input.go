@@ -24,7 +24,8 @@ func readFile(ctx context.Context, in io.Reader, path string) (name string, src 
 	return name, src, err
 }
 
-// interruptible does something that may block without looking at ctx, such as a read, and does not wait for it once ctx is done.
+// interruptible does something that may block without looking at ctx, such as a read, and does not wait for it once ctx
+// is done.
 func interruptible[T any](ctx context.Context, do func() (T, error)) (T, error) {
 	type outcome struct {
 		value T
@@ -96,7 +97,8 @@ func readCatalog(ctx context.Context, in io.Reader, files []string) (*catalog.Ca
 }
 
 // readSite reads one site file, and gives its text as well.
-func readSite(ctx context.Context, in io.Reader, path string, cat *catalog.Catalog) (s *site.Site, src []byte, err error) {
+func readSite(ctx context.Context, in io.Reader, path string, cat *catalog.Catalog) (s *site.Site, src []byte,
+	err error) {
 	name, src, err := readFile(ctx, in, path)
 	if err != nil {
 		return nil, nil, err

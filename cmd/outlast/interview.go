@@ -32,7 +32,8 @@ func (o *interviewOptions) flags(cmd *cobra.Command) {
 	f := cmd.Flags()
 	f.BoolVar(&o.ask, "ask", false, "ask what the home is like, write its site file and print the first plan")
 	f.BoolVar(&o.plain, "plain", false, "with --ask, ask line by line on a full terminal too, as for a screen reader")
-	f.Var(named{&o.with, "what stays on"}, "with", "write a site file of what stays on, a `LIST` such as chest-freezer,led-lamp*8")
+	f.Var(named{&o.with, "what stays on"}, "with",
+		"write a site file of what stays on, a `LIST` such as chest-freezer,led-lamp*8")
 	o.homeFlags(cmd)
 }
 
@@ -41,16 +42,19 @@ func (o *interviewOptions) homeFlags(cmd *cobra.Command) {
 	f := cmd.Flags()
 	f.Var(named{&o.hours, "hours"}, "hours", "with a battery that lasts `HOURS`")
 	f.Var(named{&o.answers, "a file"}, "answers", "take the answers in `FILE`, as an interrupted interview leaves them")
-	f.StringArrayVar(&o.given, "answer", nil, "answer one question, `\"KEY: TEXT\"` as in a file of answers; counts in the place of that file's")
+	f.StringArrayVar(&o.given, "answer", nil,
+		"answer one question, `\"KEY: TEXT\"` as in a file of answers; counts in the place of that file's")
 	catalogFlag(cmd, &o.catalogs)
 }
 
 // wanted says whether anything of an interview is asked for: else init writes its starter.
 func (o *interviewOptions) wanted() bool {
-	return o.ask || o.plain || o.with != "" || o.hours != "" || o.answers != "" || len(o.given) > 0 || len(o.catalogs) > 0
+	return o.ask || o.plain || o.with != "" || o.hours != "" || o.answers != "" || len(o.given) > 0 ||
+		len(o.catalogs) > 0
 }
 
-// An asker asks some questions of an interview, which depend on none of each other. It has keep called whenever an answer is taken.
+// An asker asks some questions of an interview, which depend on none of each other. It has keep called whenever an
+// answer is taken.
 type asker interface {
 	ask(ctx context.Context, iv *interview.Interview, questions []interview.Question, keep func() error) error
 }
@@ -111,7 +115,8 @@ func runInterview(ctx context.Context, in io.Reader, out, errw io.Writer, o inte
 	}
 	keep.done()
 	fmt.Fprintf(errw, "outlast: wrote %s; its first plan:\n", visible(o.path))
-	err = runPlan(ctx, out, errw, planOptions{format: "text", catalogs: o.catalogs, names: siteNames{args: []string{o.path}, in: in}})
+	err = runPlan(ctx, out, errw, planOptions{format: "text", catalogs: o.catalogs,
+		names: siteNames{args: []string{o.path}, in: in}})
 	if err != nil && !errors.Is(err, errChecksFail) {
 		return err
 	}
@@ -143,7 +148,8 @@ func (o *interviewOptions) take(ctx context.Context, in io.Reader, iv *interview
 	for _, line := range o.given {
 		g, ok := interview.ReadAnswer(line)
 		if !ok {
-			return &usageError{fmt.Sprintf("--answer %s, want a question, a colon and its answer", strict.Quote(line)), `--answer "hours: 24"`}
+			return &usageError{fmt.Sprintf("--answer %s, want a question, a colon and its answer", strict.Quote(line)),
+				`--answer "hours: 24"`}
 		}
 		if err := add("--answer "+g.Key, g.Key, g.Text); err != nil {
 			return err

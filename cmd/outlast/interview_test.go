@@ -44,7 +44,8 @@ func TestEveryQuestionIsExplained(t *testing.T) {
 	}
 }
 
-// TestHostileAnswers: whatever a file of answers holds, it is told in a few messages that name it, and nothing is written.
+// TestHostileAnswers: whatever a file of answers holds, it is told in a few messages that name it, and nothing is
+// written.
 func TestHostileAnswers(t *testing.T) {
 	random := make([]byte, 200_000)
 	r := rand.New(rand.NewPCG(3, 4))
@@ -52,8 +53,10 @@ func TestHostileAnswers(t *testing.T) {
 		random[i] = byte(r.Uint32())
 	}
 	for name, text := range map[string]string{
-		"binary": string(random), "zeros": strings.Repeat("\x00", 1000), "colons": strings.Repeat(":", 1000), "long key": strings.Repeat("k", 500_000) + ": 1",
-		"long answer": "name: " + strings.Repeat("x", 500_000), "long list": "stays-on: " + strings.Repeat("router,", 100_000), "large": strings.Repeat("#", 1<<21),
+		"binary": string(random), "zeros": strings.Repeat("\x00", 1000), "colons": strings.Repeat(":", 1000),
+		"long key":    strings.Repeat("k", 500_000) + ": 1",
+		"long answer": "name: " + strings.Repeat("x", 500_000), "long list": "stays-on: " +
+			strings.Repeat("router,", 100_000), "large": strings.Repeat("#", 1<<21),
 		"latin1": "name: Caf\xe9", "escape": "name: \x1b[31mred", "a site file": "[site]\nname = \"x\"\n", "folder": "",
 	} {
 		t.Run(name, func(t *testing.T) {
@@ -98,10 +101,12 @@ func (l *lateFile) Read(b []byte) (int, error) {
 	return n, nil
 }
 
-// TestSiteFileThatAppears: a file that somebody writes while the interview goes on stays as it is, and so do the answers.
+// TestSiteFileThatAppears: a file that somebody writes while the interview goes on stays as it is, and so do the
+// answers.
 func TestSiteFileThatAppears(t *testing.T) {
 	t.Chdir(t.TempDir())
-	in := &lateFile{strings.SplitAfter("Mill\n230\n50\n5\n24\ncellar\n5\n30\nrouter\n\nnone\nnone\nnone\nnone\nnone\n", "\n"), func() {
+	in := &lateFile{strings.SplitAfter("Mill\n230\n50\n5\n24\ncellar\n5\n30\nrouter\n\nnone\nnone\nnone\nnone\nnone\n",
+		"\n"), func() {
 		if err := os.WriteFile("home.toml", []byte("precious"), 0o644); err != nil {
 			t.Error(err)
 		}
@@ -109,13 +114,15 @@ func TestSiteFileThatAppears(t *testing.T) {
 	in.lines = in.lines[:len(in.lines)-1]
 	var out, errw bytes.Buffer
 	status := run([]string{"init", "--ask", "home.toml"}, in, &out, &errw)
-	if status != 2 || out.Len() > 0 || !strings.HasSuffix(errw.String(), "outlast: error: home.toml is there already and is left as it is; the answers are kept in home.answers\n"+
-		"outlast: hint: go on with: outlast init --ask --answers home.answers home.toml\n") {
+	if status != 2 || out.Len() > 0 || !strings.HasSuffix(errw.String(),
+		"outlast: error: home.toml is there already and is left as it is; the answers are kept in home.answers\n"+
+			"outlast: hint: go on with: outlast init --ask --answers home.answers home.toml\n") {
 		t.Errorf("status %d, %s", status, errw.String())
 	}
 	site, err := os.ReadFile("home.toml")
 	kept, kerr := os.ReadFile("home.answers")
-	if err != nil || kerr != nil || string(site) != "precious" || !strings.Contains(string(kept), "\nname: Mill\n") || !strings.HasSuffix(string(kept), "generator: none\n") {
+	if err != nil || kerr != nil || string(site) != "precious" || !strings.Contains(string(kept), "\nname: Mill\n") ||
+		!strings.HasSuffix(string(kept), "generator: none\n") {
 		t.Errorf("%v, %v, %q, %q", err, kerr, site, kept)
 	}
 }

@@ -11,8 +11,8 @@ import (
 	"outlast/backup/interview"
 )
 
-// A keeper keeps the answers of an interview in a file beside the site file, until that stands: whatever ends the interview, Ctrl-C or a
-// terminal that is closed, loses nothing that was answered.
+// A keeper keeps the answers of an interview in a file beside the site file, until that stands: whatever ends the
+// interview, Ctrl-C or a terminal that is closed, loses nothing that was answered.
 type keeper struct {
 	iv   *interview.Interview
 	site string // the file that is to be written
@@ -30,7 +30,8 @@ func keptPath(site string) string {
 	return strings.TrimSuffix(site, ".toml") + ".answers"
 }
 
-// begin finds the file, and refuses one that is there already, unless the answers are read from it: then the rest is added to it.
+// begin finds the file, and refuses one that is there already, unless the answers are read from it: then the rest is
+// added to it.
 func (k *keeper) begin(answers string) error {
 	path := keptPath(k.site)
 	there, err := os.Stat(path)
@@ -43,7 +44,8 @@ func (k *keeper) begin(answers string) error {
 		return &usageError{fmt.Sprintf("%s cannot be written: %s", path, cause(err)), ""}
 	}
 	if given, err := os.Stat(answers); answers == "" || err != nil || !os.SameFile(there, given) {
-		return &usageError{path + " is there already, with the answers of an interview that was not ended", "go on with --answers " + path + ", or remove it"}
+		return &usageError{path + " is there already, with the answers of an interview that was not ended",
+			"go on with --answers " + path + ", or remove it"}
 	}
 	text, err := os.ReadFile(path)
 	if err != nil {

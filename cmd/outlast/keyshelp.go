@@ -55,7 +55,8 @@ func (t keyTable) only(name string) (one keyTable, ok bool) {
 	return t, false
 }
 
-// tablesFor finds what is asked for: a table, one of its keys as in "bank.strings", or a key of whatever tables have it.
+// tablesFor finds what is asked for: a table, one of its keys as in "bank.strings", or a key of whatever tables have
+// it.
 func tablesFor(asked string) ([]keyTable, error) {
 	if asked == "" {
 		return siteTables(), nil
@@ -96,8 +97,8 @@ func tablesFor(asked string) ([]keyTable, error) {
 	return nil, &usageError{fmt.Sprintf("there is no table and no key %q", asked), hint}
 }
 
-// writeKeys writes the keys that are asked for, all of a site file where none are: an example of each, what it means, what it takes, and what
-// holds without it.
+// writeKeys writes the keys that are asked for, all of a site file where none are: an example of each, what it means,
+// what it takes, and what holds without it.
 func writeKeys(w io.Writer, asked string, width int) error {
 	width = min(width, widestHelp)
 	tables, err := tablesFor(asked)
@@ -133,7 +134,8 @@ func writeKeys(w io.Writer, asked string, width int) error {
 	return err
 }
 
-// keysBelow are the keys of the tables that a key holds; none of an option's, which are those of the tables of the same names.
+// keysBelow are the keys of the tables that a key holds; none of an option's, which are those of the tables of the same
+// names.
 func keysBelow(k *strict.Key) []strict.Key {
 	if k.Keys == nil || strings.HasSuffix(k.Keys.Name, site.OfOption) {
 		return nil
@@ -187,7 +189,8 @@ func writeKeysMarkdown(w io.Writer, asked string) error {
 		if strings.HasPrefix(t.name, catalogTables+".") {
 			title += " of a catalog"
 		}
-		fmt.Fprintf(&b, "## %s\n\n| Key | Meaning | Takes | Without it | Example |\n| --- | --- | --- | --- | --- |\n", title)
+		fmt.Fprintf(&b, "## %s\n\n| Key | Meaning | Takes | Without it | Example |\n| --- | --- | --- | --- | --- |\n",
+			title)
 		row := func(name string, k *strict.Key) {
 			cells := []string{"`" + name + "`", k.Doc, takes(k), k.Without(), "`" + k.Example + "`"}
 			for i, cell := range cells {

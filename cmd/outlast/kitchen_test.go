@@ -141,12 +141,14 @@ func (k *kitchen) settled() {
 // text is what stands in an element.
 func (k *kitchen) text(selector string) string {
 	k.Helper()
-	return js[string](k, k.ctx, fmt.Sprintf(`(document.querySelector(%q)?.textContent ?? "nothing is " + %[1]q).trim()`, selector))
+	return js[string](k, k.ctx, fmt.Sprintf(`(document.querySelector(%q)?.textContent ?? "nothing is " + %[1]q).trim()`,
+		selector))
 }
 
 func (k *kitchen) has(selector string) bool {
 	k.Helper()
-	return js[bool](k, k.ctx, fmt.Sprintf(`(e => !!e && e.getClientRects().length > 0)(document.querySelector(%q))`, selector))
+	return js[bool](k, k.ctx, fmt.Sprintf(`(e => !!e && e.getClientRects().length > 0)(document.querySelector(%q))`,
+		selector))
 }
 
 // at is where the middle of an element can be touched; what covers it is a fault.
@@ -188,7 +190,8 @@ func (k *kitchen) drag(selector string, dx, dy float64) {
 	do(k, k.ctx, chromedp.MouseEvent(chromedp.MousePressed, x, y, chromedp.ButtonType(input.MouseButtonLeft)))
 	const steps = 8
 	for i := 1; i <= steps; i++ {
-		do(k, k.ctx, chromedp.MouseEvent(chromedp.MouseMoved, x+dx*float64(i)/steps, y+dy*float64(i)/steps, chromedp.ButtonType(input.MouseButtonLeft)))
+		do(k, k.ctx, chromedp.MouseEvent(chromedp.MouseMoved, x+dx*float64(i)/steps, y+dy*float64(i)/steps,
+			chromedp.ButtonType(input.MouseButtonLeft)))
 	}
 	do(k, k.ctx, chromedp.MouseEvent(chromedp.MouseReleased, x+dx, y+dy, chromedp.ButtonType(input.MouseButtonLeft)))
 	k.settled()
@@ -209,7 +212,8 @@ func (k *kitchen) focus(selector string) {
 // mark finds a row of the house by its name.
 func (k *kitchen) mark(label string) (row string) {
 	k.Helper()
-	js[bool](k, k.ctx, `[...document.querySelectorAll(".circuit, .load")].forEach(li => li.dataset.called = li.querySelector(".name").textContent), true`)
+	js[bool](k, k.ctx,
+		`[...document.querySelectorAll(".circuit, .load")].forEach(li => li.dataset.called = li.querySelector(".name").textContent), true`)
 	row = fmt.Sprintf(`[data-called="%s"]`, label)
 	if !js[bool](k, k.ctx, fmt.Sprintf(`!!document.querySelector(%q)`, row)) {
 		k.Fatalf("no row is called %q", label)
@@ -343,7 +347,9 @@ func TestKitchenTable(t *testing.T) {
 			if got := js[int](t, k.ctx, "state.answer.outage.from_min"); got != (was-75+1440)%1440 {
 				t.Errorf("a quarter of an hour and an hour back from %d is %d", was, got)
 			}
-			if got := js[string](t, k.ctx, `document.querySelector('.handle[data-kind="begin"]').getAttribute("aria-valuetext")`); got != fmt.Sprintf("%02d:%02d", (was-75+1440)%1440/60, (was-75+1440)%60) {
+			if got := js[string](t, k.ctx,
+				`document.querySelector('.handle[data-kind="begin"]').getAttribute("aria-valuetext")`); got != fmt.Sprintf("%02d:%02d",
+				(was-75+1440)%1440/60, (was-75+1440)%60) {
 				t.Errorf("the left end is spoken as %q", got)
 			}
 			k.touch("#worst")
@@ -388,22 +394,28 @@ func TestKitchenTable(t *testing.T) {
 			kettle := k.mark("Electric kettle")
 			x, y := k.at(kettle + " .try")
 			do(t, k.ctx, chromedp.MouseEvent(chromedp.MousePressed, x, y, chromedp.ButtonType(input.MouseButtonLeft)))
-			js[bool](t, k.ctx, `new Promise(done => { (function look() { document.querySelector("#trial:not([hidden])") ? done(true) : setTimeout(look, 5); })(); })`)
-			if got := k.text("#trial"); !strings.Contains(got, "the inverter switches off") && !strings.Contains(got, "The inverter switches off") {
+			js[bool](t, k.ctx,
+				`new Promise(done => { (function look() { document.querySelector("#trial:not([hidden])") ? done(true) : setTimeout(look, 5); })(); })`)
+			if got := k.text("#trial"); !strings.Contains(got, "the inverter switches off") &&
+				!strings.Contains(got, "The inverter switches off") {
 				t.Errorf("while it is held the page says %q", got)
 			}
-			if !js[bool](t, k.ctx, `document.querySelector('#limits [data-bar="at-once"]').classList.contains("broken")`) {
+			if !js[bool](t, k.ctx,
+				`document.querySelector('#limits [data-bar="at-once"]').classList.contains("broken")`) {
 				t.Error("the bar of what runs at once is not broken by the kettle")
 			}
 			do(t, k.ctx, chromedp.MouseEvent(chromedp.MouseReleased, x, y, chromedp.ButtonType(input.MouseButtonLeft)))
-			if k.has("#trial") || js[bool](t, k.ctx, `document.querySelector('#limits [data-bar="at-once"]').classList.contains("broken")`) || js[int](t, k.ctx, "list().length") != 0 {
+			if k.has("#trial") || js[bool](t, k.ctx,
+				`document.querySelector('#limits [data-bar="at-once"]').classList.contains("broken")`) ||
+				js[int](t, k.ctx, "list().length") != 0 {
 				t.Error("let go, the trial stays")
 			}
 
 			// Two variants side by side.
 			k.touch("#variants label:last-child")
 			k.touch(k.mark("Living room and bedroom sockets") + " .switch")
-			js[bool](t, k.ctx, `new Promise(done => { (function look() { state.others ? done(true) : setTimeout(look, 5); })(); })`)
+			js[bool](t, k.ctx,
+				`new Promise(done => { (function look() { state.others ? done(true) : setTimeout(look, 5); })(); })`)
 			if got := k.text("#other"); got != "Variant A: "+hours {
 				t.Errorf("beside B stands %q", got)
 			}
@@ -417,7 +429,8 @@ func TestKitchenTable(t *testing.T) {
 
 			// Working, and figures of the house.
 			k.touch(`#limits [data-bar="start"] summary`)
-			js[bool](t, k.ctx, `new Promise(done => { (function look() { document.querySelector('#limits [data-bar="start"] .steps li') ? done(true) : setTimeout(look, 5); })(); })`)
+			js[bool](t, k.ctx,
+				`new Promise(done => { (function look() { document.querySelector('#limits [data-bar="start"] .steps li') ? done(true) : setTimeout(look, 5); })(); })`)
 			microwave := k.mark("Microwave oven")
 			k.touch(microwave + " .step:last-child")
 			k.focus(microwave + ` .number:nth-of-type(1) input`)
@@ -425,13 +438,15 @@ func TestKitchenTable(t *testing.T) {
 
 			// Saved: what was touched has changed in the file, and nothing else.
 			k.touch("#save")
-			js[bool](t, k.ctx, `new Promise(done => { (function look() { document.querySelector("#kept:not([hidden])") ? done(true) : setTimeout(look, 5); })(); })`)
+			js[bool](t, k.ctx,
+				`new Promise(done => { (function look() { document.querySelector("#kept:not([hidden])") ? done(true) : setTimeout(look, 5); })(); })`)
 			k.settled()
 			saved, err := os.ReadFile(path)
 			if err != nil {
 				t.Fatal(err)
 			}
-			if got := changedLines(string(first), string(saved)); !slices.Equal(got, []string{"-board = \"backup\"", "+board = \"main\"", "+quantity = 2"}) {
+			if got := changedLines(string(first), string(saved)); !slices.Equal(got,
+				[]string{"-board = \"backup\"", "+board = \"main\"", "+quantity = 2"}) {
 				t.Errorf("saving changed %q", got)
 			}
 			if kept, err := os.ReadFile(path + ".bak"); err != nil || string(kept) != string(first) {
@@ -446,8 +461,10 @@ func TestKitchenTable(t *testing.T) {
 			}
 			k.touch(k.mark("Lights") + " .switch")
 			k.touch("#save")
-			js[bool](t, k.ctx, `new Promise(done => { (function look() { document.querySelector("#conflict:not([hidden])") ? done(true) : setTimeout(look, 5); })(); })`)
-			if got := k.text("#conflict"); !strings.Contains(got, "- altitude_m = 655") || !strings.Contains(got, "+ altitude_m = 640") || !strings.Contains(got, `+ board = "main"`) {
+			js[bool](t, k.ctx,
+				`new Promise(done => { (function look() { document.querySelector("#conflict:not([hidden])") ? done(true) : setTimeout(look, 5); })(); })`)
+			if got := k.text("#conflict"); !strings.Contains(got, "- altitude_m = 655") ||
+				!strings.Contains(got, "+ altitude_m = 640") || !strings.Contains(got, `+ board = "main"`) {
 				t.Errorf("the two files are not both shown: %q", got)
 			}
 			if now, err := os.ReadFile(path); err != nil || string(now) != other {
@@ -455,9 +472,11 @@ func TestKitchenTable(t *testing.T) {
 			}
 			k.touch("#conflict button:first-of-type")
 			k.touch("#save")
-			js[bool](t, k.ctx, `new Promise(done => { (function look() { document.querySelector("#kept:not([hidden])") ? done(true) : setTimeout(look, 5); })(); })`)
+			js[bool](t, k.ctx,
+				`new Promise(done => { (function look() { document.querySelector("#kept:not([hidden])") ? done(true) : setTimeout(look, 5); })(); })`)
 			k.settled()
-			if now, err := os.ReadFile(path); err != nil || !slices.Equal(changedLines(other, string(now)), []string{"-board = \"backup\"", "+board = \"main\""}) {
+			if now, err := os.ReadFile(path); err != nil || !slices.Equal(changedLines(other, string(now)),
+				[]string{"-board = \"backup\"", "+board = \"main\""}) {
 				t.Errorf("both changes together: %q", changedLines(other, string(now)))
 			}
 			k.sameAsPlan(path)
@@ -497,10 +516,13 @@ func farmText() string {
 		if i%5 == 4 {
 			board = "main"
 		}
-		fmt.Fprintf(&b, "[[circuit]]\nid = \"c%d\"\nlabel = \"Circuit %d\"\nbreaker_a = 16\nphase = %d\nboard = %q\n\n", i, i, i%3+1, board)
+		fmt.Fprintf(&b, "[[circuit]]\nid = \"c%d\"\nlabel = \"Circuit %d\"\nbreaker_a = 16\nphase = %d\nboard = %q\n\n",
+			i, i, i%3+1, board)
 	}
 	for i := range 300 {
-		fmt.Fprintf(&b, "[[load]]\nname = \"Load %d\"\ncircuit = \"c%d\"\nrunning_w = %d\npower_factor = 0.9\nhours_per_day = %g\npriority = %d\n", i, i%60, 5+r.IntN(120), 0.25*float64(1+r.IntN(8)), 1+r.IntN(5))
+		fmt.Fprintf(&b,
+			"[[load]]\nname = \"Load %d\"\ncircuit = \"c%d\"\nrunning_w = %d\npower_factor = 0.9\nhours_per_day = %g\npriority = %d\n",
+			i, i%60, 5+r.IntN(120), 0.25*float64(1+r.IntN(8)), 1+r.IntN(5))
 		if r.IntN(3) > 0 {
 			start := r.IntN(1380)
 			end := (start + 150 + r.IntN(600)) % 1440
@@ -518,8 +540,8 @@ func farmText() string {
 	return b.String()
 }
 
-// touchesScript touches what a hand would touch, and gives for each how long it took from the touch until the picture was drawn and laid out, in ms.
-// Two touches in three are switches, the others another month.
+// touchesScript touches what a hand would touch, and gives for each how long it took from the touch until the picture
+// was drawn and laid out, in ms. Two touches in three are switches, the others another month.
 const touchesScript = `(async n => {
 	const took = [];
 	const idle = async () => { while (flight || waiting) await new Promise(requestAnimationFrame); };
@@ -539,8 +561,8 @@ const touchesScript = `(async n => {
 	return took;
 })(%d)`
 
-// BenchmarkTouchInBrowser measures from a touch until the picture has changed, in a browser that asks a server of this machine: the farm of 60
-// circuits, and a cottage.
+// BenchmarkTouchInBrowser measures from a touch until the picture has changed, in a browser that asks a server of this
+// machine: the farm of 60 circuits, and a cottage.
 func BenchmarkTouchInBrowser(b *testing.B) {
 	cottage, err := os.ReadFile("../../testdata/sites/cottage.toml")
 	if err != nil {
@@ -567,14 +589,15 @@ func BenchmarkTouchInBrowser(b *testing.B) {
 // scheme lets the browser say that its owner wants the page light or dark.
 func (k *kitchen) scheme(name string) {
 	k.Helper()
-	p := emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme", Value: name}}}
+	p := emulation.SetEmulatedMediaParams{Features: []*emulation.MediaFeature{{Name: "prefers-color-scheme",
+		Value: name}}}
 	if _, err := chromedp.Call(k.ctx, emulation.SetEmulatedMedia, p); err != nil {
 		k.Fatal(err)
 	}
 }
 
-// What axe-core finds fault with: contrast, names, order of headings and the rest, in both colour schemes, of a home that passes, one that fails,
-// and one that somebody's life depends on, with everything opened.
+// What axe-core finds fault with: contrast, names, order of headings and the rest, in both colour schemes, of a home
+// that passes, one that fails, and one that somebody's life depends on, with everything opened.
 func TestKitchenTableIsAccessible(t *testing.T) {
 	axe, err := os.ReadFile("../../.ci/node_modules/axe-core/axe.min.js")
 	if err != nil {
@@ -588,7 +611,8 @@ func TestKitchenTableIsAccessible(t *testing.T) {
 			_, link := served(t, home, words.Languages()[i])
 			k := sit(t, link, screens[i].width, screens[i].height)
 			js[bool](t, k.ctx, string(axe)+"; true")
-			js[bool](t, k.ctx, `document.querySelectorAll("details").forEach(d => d.open = true), document.querySelector("#save-as").click(), true`)
+			js[bool](t, k.ctx,
+				`document.querySelectorAll("details").forEach(d => d.open = true), document.querySelector("#save-as").click(), true`)
 			k.touch(".circuit .switch")
 			for _, scheme := range []string{"light", "dark"} {
 				k.scheme(scheme)
@@ -610,7 +634,8 @@ func TestKitchenTableIsAccessible(t *testing.T) {
 	}
 }
 
-// layoutScript says what hangs over the edge, what is too small for a thumb, and which two words of the picture lie on each other.
+// layoutScript says what hangs over the edge, what is too small for a thumb, and which two words of the picture lie on
+// each other.
 const layoutScript = `(wide => {
 	const out = [];
 	const named = e => e.tagName + "#" + e.id + "." + (e.getAttribute("class") ?? "") + " " + e.textContent.trim().slice(0, 40);
@@ -643,16 +668,19 @@ func TestKitchenTableFits(t *testing.T) {
 		home, lang          string
 		width, height, text int64
 	}{
-		{"cottage", "en", 320, 640, 16}, {"overloaded", "de", 390, 844, 16}, {"clinic", "fr", 820, 1180, 16}, {"split-phase", "es", 1280, 860, 16},
+		{"cottage", "en", 320, 640, 16}, {"overloaded", "de", 390, 844, 16}, {"clinic", "fr", 820, 1180, 16},
+		{"split-phase", "es", 1280, 860, 16},
 		{"town-flat", "de", 390, 844, 32}, {"cottage", "fr", 820, 1180, 32}, {"six-lines", "de", 1280, 860, 32},
 	} {
 		t.Run(fmt.Sprintf("%s %s %d px, text of %d", c.home, c.lang, c.width, c.text), func(t *testing.T) {
 			_, link := served(t, c.home, c.lang)
 			k := sit(t, link, c.width, c.height)
-			if _, err := chromedp.Call(k.ctx, page.SetFontSizes, page.SetFontSizesParams{FontSizes: &page.FontSizes{Standard: c.text}}); err != nil {
+			if _, err := chromedp.Call(k.ctx, page.SetFontSizes,
+				page.SetFontSizesParams{FontSizes: &page.FontSizes{Standard: c.text}}); err != nil {
 				t.Fatal(err)
 			}
-			js[bool](t, k.ctx, `new Promise(done => { document.querySelector(".circuit details").open = true; setTimeout(() => done(true), 300); })`)
+			js[bool](t, k.ctx,
+				`new Promise(done => { document.querySelector(".circuit details").open = true; setTimeout(() => done(true), 300); })`)
 			for _, fault := range js[[]string](t, k.ctx, fmt.Sprintf(layoutScript, c.width)) {
 				t.Error(fault)
 			}
@@ -664,14 +692,17 @@ func TestKitchenTableFits(t *testing.T) {
 func TestKitchenTableWarns(t *testing.T) {
 	_, link := served(t, "overloaded", "en")
 	k := sit(t, link, 390, 844)
-	first := js[string](t, k.ctx, `[...document.querySelectorAll(".picture p, .picture .medical")].find(e => e.getClientRects().length && e.textContent.trim()).textContent`)
+	first := js[string](t, k.ctx,
+		`[...document.querySelectorAll(".picture p, .picture .medical")].find(e => e.getClientRects().length && e.textContent.trim()).textContent`)
 	if !strings.HasPrefix(first, "This plan does not meet what you asked for yet. Do not build it as it stands.") {
 		t.Errorf("a plan that fails opens with %q", first)
 	}
 	if !k.has("#no-promise") || js[bool](t, k.ctx, `document.querySelector("#which [value=promised]").checked`) {
 		t.Error("a plan that fails promises hours")
 	}
-	if large := js[float64](t, k.ctx, `parseFloat(getComputedStyle(document.querySelector("#hours")).fontSize)`); large > 20 || k.text("#hours") != "This power cut: 0 min" {
+	if large := js[float64](t, k.ctx,
+		`parseFloat(getComputedStyle(document.querySelector("#hours")).fontSize)`); large > 20 ||
+		k.text("#hours") != "This power cut: 0 min" {
 		t.Errorf("of a plan that fails %q stands there in letters of %g px", k.text("#hours"), large)
 	}
 	if got := js[int](t, k.ctx, `document.querySelectorAll("#limits .broken .over").length`); got < 4 {
@@ -684,7 +715,8 @@ func TestKitchenTableWarns(t *testing.T) {
 
 	path, link := served(t, "clinic", "en")
 	k = sit(t, link, 820, 1180)
-	first = js[string](t, k.ctx, `[...document.querySelectorAll(".picture p, .picture .medical")].find(e => e.getClientRects().length && e.textContent.trim()).textContent`)
+	first = js[string](t, k.ctx,
+		`[...document.querySelectorAll(".picture p, .picture .medical")].find(e => e.getClientRects().length && e.textContent.trim()).textContent`)
 	if !strings.Contains(first, "Oxygen concentrator: It keeps its power") {
 		t.Errorf("above all stands %q", first)
 	}
@@ -742,12 +774,17 @@ func TestKitchenTableByKeys(t *testing.T) {
 	kettle := k.mark("Electric kettle")
 	to(kettle + " .try")
 	do(t, k.ctx, chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
-		_, err := chromedp.Call(ctx, input.DispatchKeyEvent, input.DispatchKeyEventParams{Type: input.DispatchKeyEventTypeKeyDown, Key: " ", Code: "Space", WindowsVirtualKeyCode: 32, Text: " "})
+		_, err := chromedp.Call(ctx, input.DispatchKeyEvent,
+			input.DispatchKeyEventParams{Type: input.DispatchKeyEventTypeKeyDown, Key: " ", Code: "Space",
+				WindowsVirtualKeyCode: 32, Text: " "})
 		return err
 	}))
-	js[bool](t, k.ctx, `new Promise(done => { (function look() { document.querySelector("#trial:not([hidden])") ? done(true) : setTimeout(look, 5); })(); })`)
+	js[bool](t, k.ctx,
+		`new Promise(done => { (function look() { document.querySelector("#trial:not([hidden])") ? done(true) : setTimeout(look, 5); })(); })`)
 	do(t, k.ctx, chromedp.Func(func(ctx context.Context, target *chromedp.Target) error {
-		_, err := chromedp.Call(ctx, input.DispatchKeyEvent, input.DispatchKeyEventParams{Type: input.DispatchKeyEventTypeKeyUp, Key: " ", Code: "Space", WindowsVirtualKeyCode: 32})
+		_, err := chromedp.Call(ctx, input.DispatchKeyEvent,
+			input.DispatchKeyEventParams{Type: input.DispatchKeyEventTypeKeyUp, Key: " ", Code: "Space",
+				WindowsVirtualKeyCode: 32})
 		return err
 	}))
 	if k.has("#trial") {
@@ -765,7 +802,8 @@ func TestKitchenTableByKeys(t *testing.T) {
 	k.keys("z", chromedp.KeyModifiers(chromedp.ModifierCtrl))
 	to("#save")
 	k.keys(kb.Enter)
-	js[bool](t, k.ctx, `new Promise(done => { (function look() { document.querySelector("#kept:not([hidden])") ? done(true) : setTimeout(look, 5); })(); })`)
+	js[bool](t, k.ctx,
+		`new Promise(done => { (function look() { document.querySelector("#kept:not([hidden])") ? done(true) : setTimeout(look, 5); })(); })`)
 	k.settled()
 	k.sameAsPlan(path)
 	saved, err := os.ReadFile(path)
@@ -789,7 +827,10 @@ func TestKitchenTablePriority(t *testing.T) {
 	_, link := served(t, "cottage", "en")
 	k := sit(t, link, 1280, 1400)
 	row := k.mark("Fridge and freezer")
-	dy := js[float64](t, k.ctx, fmt.Sprintf(`document.querySelector("#rows section[data-priority='2'] li").getBoundingClientRect().y + 20 - document.querySelector(%q).getBoundingClientRect().y`, row+" .mover"))
+	dy := js[float64](t, k.ctx,
+		fmt.Sprintf(
+			`document.querySelector("#rows section[data-priority='2'] li").getBoundingClientRect().y + 20 - document.querySelector(%q).getBoundingClientRect().y`,
+			row+" .mover"))
 	k.drag(row+" .mover", 0, dy)
 	if got := js[int](t, k.ctx, `state.answer.circuits.find(c => c.id === "pantry").priority`); got != 2 {
 		t.Errorf("carried to the second priority the freezer has %d", got)

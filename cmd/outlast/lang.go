@@ -18,7 +18,8 @@ func langFlag(cmd *cobra.Command, lang *string, data bool) {
 	}
 	known := words.Languages()
 	cmd.Flags().StringVar(lang, "lang", known[0], "in `LANGUAGE`: "+strings.Join(known, ", ")+remark)
-	if err := cmd.RegisterFlagCompletionFunc("lang", cobra.FixedCompletions(known, cobra.ShellCompDirectiveNoFileComp)); err != nil {
+	if err := cmd.RegisterFlagCompletionFunc("lang", cobra.FixedCompletions(known,
+		cobra.ShellCompDirectiveNoFileComp)); err != nil {
 		panic(err) // the flag is defined above
 	}
 }

@@ -9,8 +9,8 @@ import (
 	"github.com/spf13/cobra"
 )
 
-// licences lists what the program is made of besides its own source, over a line of dashes, and holds the licence of each below it. It is
-// written by a test, which holds it against what is linked for every system.
+// licences lists what the program is made of besides its own source, over a line of dashes, and holds the licence of
+// each below it. It is written by a test, which holds it against what is linked for every system.
 //
 //go:embed licences.txt
 var licences string

@@ -35,7 +35,8 @@ type library struct {
 
 var licenceFile = regexp.MustCompile(`(?i)^(licen[cs]e|copying|notice|patents)([.-].*)?$`)
 
-// linked are the modules of what is linked on any of the systems, and Go itself. Licences that hold for a part of a module stand in its folder.
+// linked are the modules of what is linked on any of the systems, and Go itself. Licences that hold for a part of a
+// module stand in its folder.
 func linked(t *testing.T) []library {
 	t.Helper()
 	where, err := exec.Command("go", "env", "GOROOT").Output()
@@ -46,7 +47,8 @@ func linked(t *testing.T) []library {
 	found := map[string]library{"Go": {"Go", "", licencesIn(t, root, root)}}
 	for _, system := range released(t) {
 		goos, goarch, _ := strings.Cut(system, "/")
-		list := exec.Command("go", "list", "-deps", "-f", "{{with .Module}}{{if not .Main}}{{.Path}}\t{{.Version}}\t{{.Dir}}\t{{$.Dir}}{{end}}{{end}}", ".")
+		list := exec.Command("go", "list", "-deps", "-f",
+			"{{with .Module}}{{if not .Main}}{{.Path}}\t{{.Version}}\t{{.Dir}}\t{{$.Dir}}{{end}}{{end}}", ".")
 		list.Env = append(os.Environ(), "GOOS="+goos, "GOARCH="+goarch, "CGO_ENABLED=0")
 		out, err := list.Output()
 		if err != nil {
@@ -110,14 +112,16 @@ func kind(text string) string {
 		{"BSD-2-Clause", []string{"Redistribution and use in source and binary forms"}, "either the name of"},
 		{"MPL-2.0", []string{"Mozilla Public License", "2.0"}, ""},
 	} {
-		if (k.not == "" || !strings.Contains(text, k.not)) && !slices.ContainsFunc(k.marks, func(mark string) bool { return !strings.Contains(text, mark) }) {
+		if (k.not == "" || !strings.Contains(text, k.not)) && !slices.ContainsFunc(k.marks,
+			func(mark string) bool { return !strings.Contains(text, mark) }) {
 			kinds = append(kinds, k.id)
 		}
 	}
 	return strings.Join(kinds, " AND ")
 }
 
-// TestLicences: the list holds every library that is linked on some system, with its version, the kind of its licence and its text, and no other.
+// TestLicences: the list holds every library that is linked on some system, with its version, the kind of its licence
+// and its text, and no other.
 func TestLicences(t *testing.T) {
 	var list, texts strings.Builder
 	list.WriteString("Libraries in outlast, on one system or another, and the kinds of their licences (SPDX)\n\n")
@@ -126,7 +130,8 @@ func TestLicences(t *testing.T) {
 		var kinds []string
 		for _, name := range slices.Sorted(maps.Keys(m.files)) {
 			text := m.files[name]
-			fmt.Fprintf(&texts, "\n==== %s: %s ====\n\n%s\n", strings.TrimSpace(m.name+" "+m.version), name, strings.TrimSpace(text))
+			fmt.Fprintf(&texts, "\n==== %s: %s ====\n\n%s\n", strings.TrimSpace(m.name+" "+m.version), name,
+				strings.TrimSpace(text))
 			k := kind(text)
 			if k == "" && !regexp.MustCompile(`(?i)^(notice|patents)`).MatchString(filepath.Base(name)) {
 				t.Errorf("%s: nobody knows what kind of licence %s is", m.name, name)

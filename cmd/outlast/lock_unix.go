@@ -10,8 +10,8 @@ import (
 	"time"
 )
 
-// lockFile opens a file, which appears where there is none, and waits until no other run has it locked. Closing gives the lock back, and so
-// does the end of the program, whatever ends it.
+// lockFile opens a file, which appears where there is none, and waits until no other run has it locked. Closing gives
+// the lock back, and so does the end of the program, whatever ends it.
 func lockFile(ctx context.Context, path string) (*os.File, error) {
 	f, err := os.OpenFile(path, os.O_RDWR|os.O_CREATE, 0o644)
 	if err != nil {

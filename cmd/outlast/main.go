@@ -1,7 +1,9 @@
-// Command outlast plans what stays on when the grid fails: which circuits, for how long, and on which inverter and bank.
+// Command outlast plans what stays on when the grid fails: which circuits, for how long, and on which inverter and
+// bank.
 //
-// Everything comes from one site file; see the README. Results go to standard output, everything else to standard error. The
-// exit status is 0 when every check passes or is a caution, 1 when a check fails, 2 for bad input or usage, 130 when interrupted.
+// Everything comes from one site file; see the README. Results go to standard output, everything else to standard
+// error. The exit status is 0 when every check passes or is a caution, 1 when a check fails, 2 for bad input or usage,
+// 130 when interrupted.
 package main
 
 import (
@@ -17,8 +19,8 @@ import (
 )
 
 func main() {
-	// A run lasts for a blink and holds a few megabytes at a time. Collecting what it leaves behind as often as a server does takes
-	// a quarter of that blink; GOGC still rules where it is set.
+	// A run lasts for a blink and holds a few megabytes at a time. Collecting what it leaves behind as often as a
+	// server does takes a quarter of that blink; GOGC still rules where it is set.
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(400)
 	}
@@ -33,8 +35,8 @@ func run(args []string, in io.Reader, out, errw io.Writer) int {
 	return runUntil(ctx, args, in, out, errw)
 }
 
-// runUntil is run until ctx is done. Everything that takes long looks at ctx; what does not, a read from a terminal or a pipe that
-// nobody fills, is not waited for.
+// runUntil is run until ctx is done. Everything that takes long looks at ctx; what does not, a read from a terminal or
+// a pipe that nobody fills, is not waited for.
 func runUntil(ctx context.Context, args []string, in io.Reader, out, errw io.Writer) int {
 	root := newRoot()
 	printed := &watched{w: out}

@@ -83,7 +83,8 @@ func manual(date time.Time) ([]manPage, error) {
 		c.Long = manProse(c.Long)
 		name := strings.ReplaceAll(c.CommandPath(), " ", "-")
 		var b bytes.Buffer
-		if err := doc.GenMan(c, &doc.GenManHeader{Section: "1", Date: &date, Source: "outlast " + version, Manual: "outlast"}, &b); err != nil {
+		if err := doc.GenMan(c, &doc.GenManHeader{Section: "1", Date: &date, Source: "outlast " + version,
+			Manual: "outlast"}, &b); err != nil {
 			return nil, err
 		}
 		pages = append(pages, manPage{name + ".1", b.Bytes()})
@@ -95,7 +96,8 @@ func manual(date time.Time) ([]manPage, error) {
 		}
 		title, body, _ := strings.Cut(text, "\n")
 		name := "outlast-" + topic
-		head := fmt.Sprintf("%% %q \"7\" %q %q \"outlast\"\n# NAME\n%s \\- %s\n\n# DESCRIPTION\n", strings.ToUpper(name), date.Format("Jan 2006"), "outlast "+version,
+		head := fmt.Sprintf("%% %q \"7\" %q %q \"outlast\"\n# NAME\n%s \\- %s\n\n# DESCRIPTION\n",
+			strings.ToUpper(name), date.Format("Jan 2006"), "outlast "+version,
 			name, strings.TrimPrefix(title, "# "))
 		pages = append(pages, manPage{name + ".7", md2man.Render([]byte(head + body))})
 	}

@@ -11,7 +11,8 @@ import (
 	"github.com/spf13/pflag"
 )
 
-// TestManual: every command that is listed has a page with all of its flags, every topic has one, and equal builds have equal pages.
+// TestManual: every command that is listed has a page with all of its flags, every topic has one, and equal builds have
+// equal pages.
 func TestManual(t *testing.T) {
 	date := time.Date(2026, 5, 4, 0, 0, 0, 0, time.UTC)
 	pages, err := manual(date)
@@ -44,7 +45,8 @@ func TestManual(t *testing.T) {
 		}
 	}
 	// A list stands line by line; a paragraph does not.
-	if schema := text["outlast-schema.1"]; !strings.Contains(schema, "\n  catalog ") || strings.Contains(schema, "\n  The ") {
+	if schema := text["outlast-schema.1"]; !strings.Contains(schema, "\n  catalog ") ||
+		strings.Contains(schema, "\n  The ") {
 		t.Errorf("the list of schemas is no list:\n%s", schema)
 	}
 	again, err := manual(date)
@@ -73,7 +75,8 @@ func TestManualSpares(t *testing.T) {
 		t.Fatal(err)
 	}
 	var out, errw bytes.Buffer
-	if status := run([]string{"man", folder}, strings.NewReader(""), &out, &errw); status != 2 || !strings.Contains(errw.String(), "is there already and is left as it is") {
+	if status := run([]string{"man", folder}, strings.NewReader(""), &out, &errw); status != 2 ||
+		!strings.Contains(errw.String(), "is there already and is left as it is") {
 		t.Errorf("status %d, %q", status, errw.String())
 	}
 	if kept, err := os.ReadFile(last); err != nil || string(kept) != "mine" {

@@ -16,8 +16,8 @@ import (
 	"outlast/catalog"
 )
 
-// manyHomes are homes that are planned one beside the other and told one after the other: nothing of one is kept once the next is told, so
-// their number does not matter.
+// manyHomes are homes that are planned one beside the other and told one after the other: nothing of one is kept once
+// the next is told, so their number does not matter.
 type manyHomes struct {
 	names  *siteNames
 	cat    *catalog.Catalog
@@ -28,9 +28,10 @@ type manyHomes struct {
 	fails     bool
 }
 
-// eachHome plans each home and hands what work makes of it to tell, in the order of the names. What is wrong with a site file is told on
-// errw, and the others go on.
-func eachHome[R any](ctx context.Context, m *manyHomes, work func(p *backup.Plan) (R, error), tell func(R) error) error {
+// eachHome plans each home and hands what work makes of it to tell, in the order of the names. What is wrong with a
+// site file is told on errw, and the others go on.
+func eachHome[R any](ctx context.Context, m *manyHomes, work func(p *backup.Plan) (R, error),
+	tell func(R) error) error {
 	type outcome struct {
 		result R
 		fails  bool
@@ -97,7 +98,8 @@ func (m *manyHomes) end() error {
 	case m.bad > 0 && m.told == 0:
 		return &usageError{"no home could be planned", ""}
 	case m.bad > 0:
-		return &usageError{fmt.Sprintf("%d of %s could not be planned", m.bad, count(m.told+m.bad, "home")), "the others were"}
+		return &usageError{fmt.Sprintf("%d of %s could not be planned", m.bad, count(m.told+m.bad, "home")),
+			"the others were"}
 	case m.told == 0:
 		return &usageError{"no site file is named in the list", ""}
 	case m.fails:
@@ -110,17 +112,19 @@ func (m *manyHomes) end() error {
 func runRecords(ctx context.Context, out io.Writer, m *manyHomes, format string) error {
 	err := m.output.stream(ctx, out, func(w io.Writer) error {
 		if format == "jsonl" {
-			return eachHome(ctx, m, func(p *backup.Plan) ([]byte, error) { return record.Record(p) }, func(line []byte) error {
-				_, err := w.Write(line)
-				return err
-			})
+			return eachHome(ctx, m, func(p *backup.Plan) ([]byte, error) { return record.Record(p) },
+				func(line []byte) error {
+					_, err := w.Write(line)
+					return err
+				})
 		}
 		if err := record.WriteRows(w, [][]string{record.HomeHead()}, m.output.spreadsheet()); err != nil {
 			return err
 		}
-		return eachHome(ctx, m, func(p *backup.Plan) ([]string, error) { return record.HomeRow(p), nil }, func(row []string) error {
-			return record.WriteRows(w, [][]string{row}, false)
-		})
+		return eachHome(ctx, m, func(p *backup.Plan) ([]string, error) { return record.HomeRow(p), nil },
+			func(row []string) error {
+				return record.WriteRows(w, [][]string{row}, false)
+			})
 	})
 	if errors.Is(err, context.Canceled) && m.told > 0 && m.output.onScreen() {
 		return &partError{m.told}

@@ -12,7 +12,8 @@ import (
 // TestRecordsAreOfThePlan: whatever a line for a home says, its plan says too, under the same name.
 func TestRecordsAreOfThePlan(t *testing.T) {
 	var out, errw bytes.Buffer
-	if status := run([]string{"plan", "--format", "jsonl", "../../testdata/sites"}, strings.NewReader(""), &out, &errw); status != 1 || errw.Len() > 0 {
+	if status := run([]string{"plan", "--format", "jsonl", "../../testdata/sites"}, strings.NewReader(""), &out,
+		&errw); status != 1 || errw.Len() > 0 {
 		t.Fatalf("status %d, %s", status, errw.String())
 	}
 	lines := strings.Split(strings.TrimSpace(out.String()), "\n")
@@ -31,7 +32,8 @@ func TestRecordsAreOfThePlan(t *testing.T) {
 			t.Errorf("line %d is of %v, want %s", i+1, file, home)
 		}
 		delete(record, "file")
-		for _, key := range []string{"site", "verdict", "demand", "surge", "pass_through", "inverter", "bank", "circuits", "checks", "cautions"} {
+		for _, key := range []string{"site", "verdict", "demand", "surge", "pass_through", "inverter", "bank",
+			"circuits", "checks", "cautions"} {
 			if _, ok := record[key]; !ok {
 				t.Errorf("%s: the record has no %s", home, key)
 			}
@@ -77,7 +79,8 @@ func notIn(part, whole any) string {
 // TestRowsAreOfThePlan: the row of a home has the figures of its list of figures.
 func TestRowsAreOfThePlan(t *testing.T) {
 	var out, errw bytes.Buffer
-	if status := run([]string{"plan", "--format", "csv", "../../testdata/sites"}, strings.NewReader(""), &out, &errw); status != 1 || errw.Len() > 0 {
+	if status := run([]string{"plan", "--format", "csv", "../../testdata/sites"}, strings.NewReader(""), &out,
+		&errw); status != 1 || errw.Len() > 0 {
 		t.Fatalf("status %d, %s", status, errw.String())
 	}
 	rows, err := csv.NewReader(&out).ReadAll()
@@ -85,9 +88,12 @@ func TestRowsAreOfThePlan(t *testing.T) {
 		t.Fatalf("%d rows for %d homes and a head, %v", len(rows), len(homes), err)
 	}
 	same := map[string][2]string{ // column: section and name in the list
-		"verdict": {"plan", "verdict"}, "autonomy_h": {"bank", "autonomy_h"}, "autonomy_least_h": {"bank", "autonomy_least_h"}, "scheduled_w": {"demand", "scheduled_w"},
-		"scheduled_va": {"demand", "scheduled_va"}, "connected_w": {"demand", "connected_w"}, "probable_w": {"demand", "probable_w"}, "energy_wh_per_day": {"demand", "energy_wh_per_day"},
-		"derated_w": {"inverter", "derated_w"}, "derated_va": {"inverter", "derated_va"}, "series": {"bank", "series"}, "strings": {"bank", "strings"},
+		"verdict": {"plan", "verdict"}, "autonomy_h": {"bank", "autonomy_h"},
+		"autonomy_least_h": {"bank", "autonomy_least_h"}, "scheduled_w": {"demand", "scheduled_w"},
+		"scheduled_va": {"demand", "scheduled_va"}, "connected_w": {"demand", "connected_w"},
+		"probable_w": {"demand", "probable_w"}, "energy_wh_per_day": {"demand", "energy_wh_per_day"},
+		"derated_w": {"inverter", "derated_w"}, "derated_va": {"inverter", "derated_va"}, "series": {"bank", "series"},
+		"strings":     {"bank", "strings"},
 		"required_ah": {"bank", "required_ah"}, "installed_ah": {"bank", "installed_ah"},
 	}
 	for i, home := range homes {

@@ -13,8 +13,10 @@ var privateMark = regexp.MustCompile(`\bSEEN\b|\bMEM\b|(?:, |: |\()memory\b|\((?
 // TestNoPrivateMarks: whatever the program prints, a source is a document, or says in words what it rests on.
 func TestNoPrivateMarks(t *testing.T) {
 	commands := [][]string{
-		{"plan", "--working"}, {"plan", "--working", "--format", "markdown"}, {"plan", "--working", "--format", "csv"}, {"plan", "--working", "--format", "json"},
-		{"report"}, {"report", "--lang", "de", "--format", "markdown"}, {"report", "--lang", "es", "--format", "markdown"}, {"report", "--lang", "fr", "--format", "markdown"},
+		{"plan", "--working"}, {"plan", "--working", "--format", "markdown"}, {"plan", "--working", "--format", "csv"},
+		{"plan", "--working", "--format", "json"},
+		{"report"}, {"report", "--lang", "de", "--format", "markdown"},
+		{"report", "--lang", "es", "--format", "markdown"}, {"report", "--lang", "fr", "--format", "markdown"},
 		{"outage"}, {"outage", "--format", "json"},
 	}
 	sites := homes
@@ -25,13 +27,15 @@ func TestNoPrivateMarks(t *testing.T) {
 	for _, home := range sites {
 		for _, args := range commands {
 			var out, errw bytes.Buffer
-			status := run(append(args[:len(args):len(args)], "../../testdata/sites/"+home+".toml"), strings.NewReader(""), &out, &errw)
+			status := run(append(args[:len(args):len(args)], "../../testdata/sites/"+home+".toml"),
+				strings.NewReader(""), &out, &errw)
 			if status == 2 || errw.Len() > 0 || out.Len() == 0 {
 				t.Fatalf("%v %s: status %d, %d bytes, %s", args, home, status, out.Len(), errw.String())
 			}
 			text := strings.Join(strings.Fields(out.String()), " ")
 			if found := privateMark.FindStringIndex(text); found != nil {
-				t.Errorf("%v %s prints a private mark: %q", args, home, text[max(0, found[0]-80):min(len(text), found[1]+20)])
+				t.Errorf("%v %s prints a private mark: %q", args, home,
+					text[max(0, found[0]-80):min(len(text), found[1]+20)])
 			}
 			memories += strings.Count(text, "from memory")
 		}

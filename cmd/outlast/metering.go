@@ -65,8 +65,10 @@ Times of a table are those of the clock on the wall; with --zone they, and those
 	f := cmd.Flags()
 	kinds, _ := meterfile.Kinds()
 	o.table.flags(cmd, kinds)
-	f.StringVar(&o.zone, "zone", "", "the clock of the house, as `AREA/PLACE` of the time zone database (default: as the file tells)")
-	f.StringVar(&o.dates, "dates", "", "dates begin with the day or with the month: `ORDER` dmy or mdy; without it, it is found")
+	f.StringVar(&o.zone, "zone", "",
+		"the clock of the house, as `AREA/PLACE` of the time zone database (default: as the file tells)")
+	f.StringVar(&o.dates, "dates", "",
+		"dates begin with the day or with the month: `ORDER` dmy or mdy; without it, it is found")
 	f.BoolVar(&o.ends, "time-ends", false, "times of a table are those at which intervals end")
 	f.StringVar(&o.format, "format", "text", "print as `FORMAT`: text, csv (mean power by month and hour) or json")
 	f.IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
@@ -110,7 +112,8 @@ func readMeter(ctx context.Context, in io.Reader, path string, o importMeterOpti
 	var zone *time.Location
 	if o.zone != "" {
 		if zone, err = time.LoadLocation(o.zone); err != nil {
-			return none, &usageError{fmt.Sprintf("--zone %s is unknown", strict.Quote(o.zone)), "it is a name of the time zone database, such as Europe/Madrid"}
+			return none, &usageError{fmt.Sprintf("--zone %s is unknown", strict.Quote(o.zone)),
+				"it is a name of the time zone database, such as Europe/Madrid"}
 		}
 	}
 	r, name, err := openTable(in, path)
@@ -119,7 +122,8 @@ func readMeter(ctx context.Context, in io.Reader, path string, o importMeterOpti
 	}
 	defer r.Close()
 	return interruptible(ctx, func() (record.MeasuredUse, error) {
-		d, err := meterData(name, r, tableOptions, meterfile.TableOptions{Columns: wishes, Dates: o.dates, Zone: zone, Ends: o.ends})
+		d, err := meterData(name, r, tableOptions, meterfile.TableOptions{Columns: wishes, Dates: o.dates, Zone: zone,
+			Ends: o.ends})
 		if err != nil {
 			return none, err
 		}

@@ -15,8 +15,8 @@ import (
 	"outlast/catalog/strict"
 )
 
-// siteNames are the site files that a command was given: arguments, of which a folder stands for the site files in it, and then the lines of
-// a list of names.
+// siteNames are the site files that a command was given: arguments, of which a folder stands for the site files in it,
+// and then the lines of a list of names.
 type siteNames struct {
 	args []string
 	list string // a file with names, "-": standard input; "": none
@@ -31,7 +31,8 @@ type siteName struct {
 
 // listFlag adds --files-from to a command.
 func listFlag(cmd *cobra.Command, list *string) {
-	cmd.Flags().Var(named{list, "a list of site files"}, "files-from", "also take the site files that `LIST` names, one a line; - is standard input")
+	cmd.Flags().Var(named{list, "a list of site files"}, "files-from",
+		"also take the site files that `LIST` names, one a line; - is standard input")
 }
 
 // given wants at least one FILE argument, or a list.

@@ -8,9 +8,11 @@ import (
 	"outlast/catalog/strict"
 )
 
-// FuzzNames: whatever a list of names holds, each line that is not blank gives one name, or one reason with its place why not.
+// FuzzNames: whatever a list of names holds, each line that is not blank gives one name, or one reason with its place
+// why not.
 func FuzzNames(f *testing.F) {
-	for _, seed := range []string{"a.toml\nb.toml\n", "a\r\n\r\n -\n-\n", "\x00\xff\n", strings.Repeat("x", longestName+1) + "\ny", "\n\n", "..\n/\n~\n"} {
+	for _, seed := range []string{"a.toml\nb.toml\n", "a\r\n\r\n -\n-\n", "\x00\xff\n",
+		strings.Repeat("x", longestName+1) + "\ny", "\n\n", "..\n/\n~\n"} {
 		f.Add(seed)
 	}
 	f.Fuzz(func(t *testing.T, list string) {
@@ -22,7 +24,8 @@ func FuzzNames(f *testing.F) {
 			switch {
 			case name.err == nil && (name.path == "" || name.path == "-" || strings.ContainsAny(name.path, "\n")):
 				t.Errorf("the name %q", name.path)
-			case name.err != nil && (!errors.As(name.err, &ps) || len(ps) != 1 || ps[0].File != standardInput || ps[0].Line < 1 || ps[0].Line > strings.Count(list, "\n")+1):
+			case name.err != nil && (!errors.As(name.err, &ps) || len(ps) != 1 || ps[0].File != standardInput ||
+				ps[0].Line < 1 || ps[0].Line > strings.Count(list, "\n")+1):
 				t.Errorf("error %v", name.err)
 			}
 		}

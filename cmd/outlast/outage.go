@@ -77,7 +77,8 @@ chance. Exit status 1 means that circuits lose power within the hours, or that a
 		},
 	}
 	f := cmd.Flags()
-	f.StringVar(&o.format, "format", "text", "print as `FORMAT`: text, csv (events, circuits, fuel, charge by minute) or json")
+	f.StringVar(&o.format, "format", "text",
+		"print as `FORMAT`: text, csv (events, circuits, fuel, charge by minute) or json")
 	f.IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
 	outputFlag(cmd, &o.output)
 	f.IntVar(&o.run.Hours, "hours", 72, "how long the outage lasts, or with --every-start the longest one, in `HOURS`")
@@ -86,16 +87,21 @@ chance. Exit status 1 means that circuits lose power within the hours, or that a
 	f.BoolVar(&o.sunny, "sunny", false, "on the days of the month on which the arrays give most")
 	f.BoolVar(&o.dull, "dull", false, "on the days of the month on which the arrays give least")
 	f.BoolVar(&o.run.New, "new", false, "take the bank as new instead of at the end of its life")
-	f.BoolVar(&o.run.EvenSpread, "even", false, "spread every load evenly over its windows instead of switching it on and off in its cycle")
+	f.BoolVar(&o.run.EvenSpread, "even", false,
+		"spread every load evenly over its windows instead of switching it on and off in its cycle")
 	f.BoolVar(&o.run.NoArray, "no-array", false, "leave the PV arrays out")
 	f.BoolVar(&o.run.NoGenerator, "no-generator", false, "leave the generator out")
-	f.Uint64Var(&o.run.Seed, "seed", defaultSeed, "draw cycles and days of sun from `N`; equal seeds give equal results")
+	f.Uint64Var(&o.run.Seed, "seed", defaultSeed,
+		"draw cycles and days of sun from `N`; equal seeds give equal results")
 	f.BoolVar(&o.every, "every-start", false, "follow an outage from every hour of a year")
-	f.IntVar(&o.year.TargetH, "target", 0, "with --every-start: the `HOURS` to outlast (default: the site's autonomy_h)")
+	f.IntVar(&o.year.TargetH, "target", 0,
+		"with --every-start: the `HOURS` to outlast (default: the site's autonomy_h)")
 	f.Float64Var(&o.year.Chance, "chance", defaultChance, "with --every-start: the wished `CHANCE` to outlast them")
-	f.BoolVar(&o.year.Reserves, "reserve", false, "with --every-start: also the reserve of each month that keeps the wished chance")
+	f.BoolVar(&o.year.Reserves, "reserve", false,
+		"with --every-start: also the reserve of each month that keeps the wished chance")
 	f.IntVar(&o.year.StepMin, "step", 0, "with --every-start: steps of `MINUTES` (default: as short as the home needs)")
-	f.Float64Var(&o.perYear, "outages", 0, "with --every-start: `N` outages a year (about the SAIFI of the network), to expect hours without power")
+	f.Float64Var(&o.perYear, "outages", 0,
+		"with --every-start: `N` outages a year (about the SAIFI of the network), to expect hours without power")
 	f.Float64Var(&o.meanH, "mean-hours", 0, "with --outages: their mean length in `HOURS` (about its CAIDI)")
 	f.StringVar(&o.law, "law", "exponential", "with --outages: their lengths by `LAW`: "+strings.Join(laws, ", "))
 	completeFlag(cmd, "format", outageFormats)
@@ -121,7 +127,8 @@ func needsEvery(cmd *cobra.Command, every bool) error {
 	return nil
 }
 
-// beginning reads when the outage begins, and under which sky. An outage from every hour of a year begins at all of them.
+// beginning reads when the outage begins, and under which sky. An outage from every hour of a year begins at all of
+// them.
 func (o *outageOptions) beginning(cmd *cobra.Command) error {
 	for _, name := range []string{"start", "month", "sunny", "dull"} {
 		if o.every && cmd.Flags().Changed(name) {
@@ -131,7 +138,8 @@ func (o *outageOptions) beginning(cmd *cobra.Command) error {
 	if cmd.Flags().Changed("start") {
 		minute, err := loads.ParseClock(o.start)
 		if err != nil || minute == 24*60 {
-			return &usageError{fmt.Sprintf("--start %q is no time of the day", o.start), "want HH:MM, from 00:00 to 23:59"}
+			return &usageError{fmt.Sprintf("--start %q is no time of the day", o.start),
+				"want HH:MM, from 00:00 to 23:59"}
 		}
 		o.run.Start = &minute
 	}
@@ -194,7 +202,8 @@ func runOutage(ctx context.Context, in io.Reader, out, errw io.Writer, file stri
 
 func runEveryStart(ctx context.Context, out, errw io.Writer, p *backup.Plan, o outageOptions, so sheet.Options) error {
 	y := o.year
-	y.New, y.NoArray, y.NoGenerator, y.Seed, y.MaxH = o.run.New, o.run.NoArray, o.run.NoGenerator, o.run.Seed, o.run.Hours
+	y.New, y.NoArray, y.NoGenerator, y.Seed, y.MaxH = o.run.New, o.run.NoArray, o.run.NoGenerator, o.run.Seed,
+		o.run.Hours
 	if !o.hoursGiven {
 		y.MaxH = defaultLongestH
 	}
@@ -221,7 +230,10 @@ func runEveryStart(ctx context.Context, out, errw io.Writer, p *backup.Plan, o o
 		}
 		year.Expected = &expected
 	}
-	if err := o.output.write(ctx, out, func(w io.Writer) error { return sheet.WriteEveryStart(w, year, so) }); err != nil {
+	if err := o.output.write(ctx, out, func(w io.Writer) error {
+		return sheet.WriteEveryStart(w, year,
+			so)
+	}); err != nil {
 		return err
 	}
 	if chance, err := e.Chance(y.TargetH); err != nil || chance < y.Chance {
@@ -230,8 +242,8 @@ func runEveryStart(ctx context.Context, out, errw io.Writer, p *backup.Plan, o o
 	return nil
 }
 
-// Spreads of the lengths of outages where only their mean is known: of all major events in the United States from 2000 to 2016, fitted to
-// open data (derived).
+// Spreads of the lengths of outages where only their mean is known: of all major events in the United States from 2000
+// to 2016, fitted to open data (derived).
 const (
 	lognormalSigma = 1.635 // severe weather
 	weibullShape   = 0.815 // severe weather
@@ -244,9 +256,11 @@ func (o outageOptions) lengths() (outage.Durations, phrase.Phrase, error) {
 		return nil, none, nil
 	}
 	if !(o.perYear > 0) || !(o.meanH > 0) {
-		return nil, none, &usageError{"--outages and --mean-hours belong together, both above 0", "about the SAIFI and the CAIDI/60 of the network"}
+		return nil, none, &usageError{"--outages and --mean-hours belong together, both above 0",
+			"about the SAIFI and the CAIDI/60 of the network"}
 	}
-	words := phrase.Of("%g outages a year of %g h on average, lengths by the %s law", o.perYear, o.meanH, phrase.Name(o.law))
+	words := phrase.Of("%g outages a year of %g h on average, lengths by the %s law", o.perYear, o.meanH,
+		phrase.Name(o.law))
 	var law outage.Durations
 	var err error
 	switch o.law {
@@ -262,7 +276,8 @@ func (o outageOptions) lengths() (outage.Durations, phrase.Phrase, error) {
 		}
 		words = words.Then(phrase.Of(" with a shape of %g, that of severe weather", weibullShape))
 	default:
-		return nil, none, &usageError{fmt.Sprintf("--law %q is unknown", o.law), "the laws are " + strings.Join(laws, ", ")}
+		return nil, none, &usageError{fmt.Sprintf("--law %q is unknown", o.law),
+			"the laws are " + strings.Join(laws, ", ")}
 	}
 	if err != nil {
 		return nil, none, &usageError{err.Error(), ""}

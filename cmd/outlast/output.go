@@ -26,7 +26,8 @@ func outputFlag(cmd *cobra.Command, o *output) {
 	cmd.Flags().VarP(named{&o.path, "a file"}, "output", "o", "write to `FILE` instead, whole or not at all")
 }
 
-// named is a flag that takes a name: a script whose variable is empty is told so, and is not given what it did not ask for.
+// named is a flag that takes a name: a script whose variable is empty is told so, and is not given what it did not ask
+// for.
 type named struct {
 	name *string
 	what string
@@ -49,8 +50,8 @@ func (n named) Set(s string) error {
 	return nil
 }
 
-// spreadsheet says whether the result is a file that a spreadsheet opens, if it is CSV at all: on a pipe a byte order mark would be part of
-// the first name.
+// spreadsheet says whether the result is a file that a spreadsheet opens, if it is CSV at all: on a pipe a byte order
+// mark would be part of the first name.
 func (o output) spreadsheet() bool {
 	if !strings.EqualFold(filepath.Ext(o.path), ".csv") {
 		return false
@@ -59,8 +60,8 @@ func (o output) spreadsheet() bool {
 	return err != nil || info.Mode().IsRegular()
 }
 
-// sparesInputs refuses an output that would take the place of a file that is read, or of another file of the kind that only people write:
-// it may be somebody's only copy.
+// sparesInputs refuses an output that would take the place of a file that is read, or of another file of the kind that
+// only people write: it may be somebody's only copy.
 func (o output) sparesInputs(read ...[]string) error {
 	out, err := os.Stat(o.path)
 	if o.path == "" || err != nil || !out.Mode().IsRegular() {
@@ -72,7 +73,8 @@ func (o output) sparesInputs(read ...[]string) error {
 		}
 	}
 	if strings.EqualFold(filepath.Ext(o.path), ".toml") {
-		return &usageError{fmt.Sprintf("-o %s would overwrite a TOML file, and no result is one", o.path), "name another file"}
+		return &usageError{fmt.Sprintf("-o %s would overwrite a TOML file, and no result is one", o.path),
+			"name another file"}
 	}
 	return nil
 }
@@ -94,7 +96,8 @@ func (o output) sparesNamed(s *site.Site) error {
 // onScreen says whether the result goes to standard output.
 func (o output) onScreen() bool { return o.path == "" || o.path == "-" }
 
-// write renders in memory first, so that an error leaves nothing half-written, and then puts the result where it belongs.
+// write renders in memory first, so that an error leaves nothing half-written, and then puts the result where it
+// belongs.
 func (o output) write(ctx context.Context, out io.Writer, render func(io.Writer) error) error {
 	var b bytes.Buffer
 	if err := render(&b); err != nil {
@@ -106,7 +109,8 @@ func (o output) write(ctx context.Context, out io.Writer, render func(io.Writer)
 	})
 }
 
-// stream has the result filled in as it comes: on standard output it appears bit by bit, a file only when all of it is there.
+// stream has the result filled in as it comes: on standard output it appears bit by bit, a file only when all of it is
+// there.
 func (o output) stream(ctx context.Context, out io.Writer, fill func(io.Writer) error) error {
 	if err := ctx.Err(); err != nil { // what was rendered may lack what could not be worked out any more
 		return err
@@ -186,7 +190,8 @@ const (
 // checkWidth refuses a --width at which tables do not fit, or that nobody can mean.
 func checkWidth(cmd *cobra.Command, width int) error {
 	if cmd.Flags().Changed("width") && (width < sheet.MinWidth || width > mostWidth) {
-		return &usageError{fmt.Sprintf("--width %d is out of range", width), fmt.Sprintf("give %d to %d columns", sheet.MinWidth, mostWidth)}
+		return &usageError{fmt.Sprintf("--width %d is out of range", width),
+			fmt.Sprintf("give %d to %d columns", sheet.MinWidth, mostWidth)}
 	}
 	return nil
 }

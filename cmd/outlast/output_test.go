@@ -13,14 +13,17 @@ import (
 	"testing"
 )
 
-// weatherFile is a year of the same hour in the format of weather files: an invented place, eight rows of heads and 8,760 hours.
+// weatherFile is a year of the same hour in the format of weather files: an invented place, eight rows of heads and
+// 8,760 hours.
 func weatherFile() string {
 	var b strings.Builder
 	b.WriteString("LOCATION,Testham,XX,Nowhere,Invented,001234,41.98,-87.90,-6.0,200.0\nDESIGN CONDITIONS,0\nTYPICAL/EXTREME PERIODS,0\nGROUND TEMPERATURES,0\n" +
 		"HOLIDAYS/DAYLIGHT SAVINGS,No,0,0,0\nCOMMENTS 1,\nCOMMENTS 2,\nDATA PERIODS,1,1,Data,Sunday, 1/ 1,12/31\n")
 	for m, days := range []int{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31} {
 		for hour := range days * 24 {
-			fmt.Fprintf(&b, "2001,%d,%d,%d,60,?9,-3.5,-5.0,80,99000,0,0,250,0,0,0,0,0,0,0,180,2.0,5,5,9999,99999,9,999999999,999,0.999,999,99,999,999,99\n", m+1, hour/24+1, hour%24+1)
+			fmt.Fprintf(&b,
+				"2001,%d,%d,%d,60,?9,-3.5,-5.0,80,99000,0,0,250,0,0,0,0,0,0,0,180,2.0,5,5,9999,99999,9,999999999,999,0.999,999,99,999,999,99\n",
+				m+1, hour/24+1, hour%24+1)
 		}
 	}
 	return b.String()
@@ -30,7 +33,8 @@ func weatherFile() string {
 func TestOutputSparesWeather(t *testing.T) {
 	folder := t.TempDir()
 	weather := weatherFile()
-	for name, text := range map[string]string{"sun.epw": weather, "hut.toml": strings.Replace(sunnyHut, "WEATHER", "sun.epw", 1)} {
+	for name, text := range map[string]string{"sun.epw": weather,
+		"hut.toml": strings.Replace(sunnyHut, "WEATHER", "sun.epw", 1)} {
 		put(t, folder, name, text)
 	}
 	site, sun := filepath.Join(folder, "hut.toml"), filepath.Join(folder, "sun.epw")
@@ -53,11 +57,14 @@ func (brokenOut) Write([]byte) (int, error) {
 	return 0, &os.PathError{Op: "write", Path: "/dev/stdout", Err: syscall.ENOSPC}
 }
 
-// TestStandardOutputFails: whatever is printed, what cannot be written ends with 2 and one message, and never as if it stood there.
+// TestStandardOutputFails: whatever is printed, what cannot be written ends with 2 and one message, and never as if it
+// stood there.
 func TestStandardOutputFails(t *testing.T) {
 	site := "../../testdata/sites/town-flat.toml"
-	for _, args := range [][]string{{"plan", site}, {"plan", "--format", "csv", site}, {"check", site}, {"outage", "--hours", "4", site}, {"report", site}, {"catalog"},
-		{"catalog", "hybrid-5k-48"}, {"init", "-"}, {"--help"}, {"help", "plan"}, {"plan", "--help"}, {"--version"}, {"completion", "bash"}} {
+	for _, args := range [][]string{{"plan", site}, {"plan", "--format", "csv", site}, {"check", site},
+		{"outage", "--hours", "4", site}, {"report", site}, {"catalog"},
+		{"catalog", "hybrid-5k-48"}, {"init", "-"}, {"--help"}, {"help", "plan"}, {"plan", "--help"}, {"--version"},
+		{"completion", "bash"}} {
 		var errw bytes.Buffer
 		status := run(args, strings.NewReader(""), brokenOut{}, &errw)
 		want := "outlast: error: standard output cannot be written: " + syscall.ENOSPC.Error() + "\n"
@@ -104,7 +111,10 @@ func TestNamesOfFilesAreVisible(t *testing.T) {
 		if !strings.Contains(told, tt.want) {
 			t.Errorf("%q tells %q, want %q in it", tt.args, told, tt.want)
 		}
-		if i := strings.IndexFunc(told, func(r rune) bool { return r != '\n' && (r < ' ' || r == 0x7f || r == '\u202e' || r == '\u2028') }); i >= 0 {
+		if i := strings.IndexFunc(told, func(r rune) bool {
+			return r != '\n' &&
+				(r < ' ' || r == 0x7f || r == '\u202e' || r == '\u2028')
+		}); i >= 0 {
 			t.Errorf("%q: %q reaches the terminal", tt.args, told[i:min(len(told), i+20)])
 		}
 	}
@@ -112,7 +122,8 @@ func TestNamesOfFilesAreVisible(t *testing.T) {
 
 func TestVisible(t *testing.T) {
 	for in, want := range map[string]string{
-		"cottage.toml": "cottage.toml", "Küche 冷.toml": "Küche 冷.toml", "a\x1b[0m": `a\x1b[0m`, "a\nb": `a\nb`, "\u202eb": `\u202eb`, "\u2028": `\u2028`,
+		"cottage.toml": "cottage.toml", "Küche 冷.toml": "Küche 冷.toml", "a\x1b[0m": `a\x1b[0m`, "a\nb": `a\nb`,
+		"\u202eb": `\u202eb`, "\u2028": `\u2028`,
 		"\xff\xfe": `\xff\xfe`, "\U000e0041": `\U000e0041`, "\ufffd": "\ufffd", "": "",
 	} {
 		if got := visible(in); got != want {

@@ -13,7 +13,8 @@ import (
 	"time"
 )
 
-// browsers are the names under which Chromium is installed. It runs as a process of its own: the program holds no browser.
+// browsers are the names under which Chromium is installed. It runs as a process of its own: the program holds no
+// browser.
 var browsers = []string{"chromium", "chromium-browser", "chrome"}
 
 // longestPrint ends a browser that hangs. A large home prints in some seconds.
@@ -33,11 +34,13 @@ func findBrowser(asked string) (string, error) {
 			return path, nil
 		}
 	}
-	return "", &usageError{fmt.Sprintf("no Chromium is installed that could print the PDF (looked for %s)", strings.Join(names, ", ")),
+	return "", &usageError{fmt.Sprintf("no Chromium is installed that could print the PDF (looked for %s)",
+		strings.Join(names, ", ")),
 		printByHand + "; or name the program with --chromium"}
 }
 
-// writePDF has a browser print a page. The page loads nothing, the browser gets a profile of its own, and both are removed afterwards.
+// writePDF has a browser print a page. The page loads nothing, the browser gets a profile of its own, and both are
+// removed afterwards.
 func writePDF(ctx context.Context, out io.Writer, browser string, page []byte) (err error) {
 	dir, err := os.MkdirTemp("", "outlast-pdf-*")
 	if err != nil {
@@ -50,12 +53,14 @@ func writePDF(ctx context.Context, out io.Writer, browser string, page []byte) (
 	}
 	ctx, stop := context.WithTimeout(ctx, longestPrint)
 	defer stop()
-	args := []string{"--headless", "--disable-gpu", "--no-first-run", "--user-data-dir=" + filepath.Join(dir, "profile"), "--no-pdf-header-footer", "--print-to-pdf=" + pdf}
+	args := []string{"--headless", "--disable-gpu", "--no-first-run",
+		"--user-data-dir=" + filepath.Join(dir, "profile"), "--no-pdf-header-footer", "--print-to-pdf=" + pdf}
 	if os.Geteuid() == 0 {
 		args = append(args, "--no-sandbox") // the sandbox refuses root
 	}
 	var said bytes.Buffer
-	cmd := exec.CommandContext(ctx, browser, append(args, "file:///"+strings.TrimPrefix(filepath.ToSlash(html), "/"))...)
+	cmd := exec.CommandContext(ctx, browser, append(args, "file:///"+strings.TrimPrefix(filepath.ToSlash(html),
+		"/"))...)
 	cmd.Stdout, cmd.Stderr, cmd.WaitDelay = &said, &said, 5*time.Second
 	failed := cmd.Run()
 	if errors.Is(context.Cause(ctx), context.Canceled) {
@@ -63,7 +68,8 @@ func writePDF(ctx context.Context, out io.Writer, browser string, page []byte) (
 	}
 	data, err := os.ReadFile(pdf)
 	if failed != nil || err != nil || !bytes.HasPrefix(data, []byte("%PDF-")) {
-		return &usageError{fmt.Sprintf("%s did not print the PDF: %s", browser, whyNot(failed, said.String())), printByHand}
+		return &usageError{fmt.Sprintf("%s did not print the PDF: %s", browser, whyNot(failed, said.String())),
+			printByHand}
 	}
 	_, err = out.Write(data)
 	return err

@@ -14,10 +14,12 @@ import (
 // pictureFile is the drawing of the papers that the README shows, below testdata/golden.
 const pictureFile = "six-lines-diagram.svg"
 
-// TestReadmePicture: the picture of the README is what the program draws, with as much of the style of the papers as it needs to stand alone.
+// TestReadmePicture: the picture of the README is what the program draws, with as much of the style of the papers as it
+// needs to stand alone.
 func TestReadmePicture(t *testing.T) {
 	var out, errw bytes.Buffer
-	if status := run([]string{"report", "../../testdata/sites/six-lines.toml"}, strings.NewReader(""), &out, &errw); status != 0 {
+	if status := run([]string{"report", "../../testdata/sites/six-lines.toml"}, strings.NewReader(""), &out,
+		&errw); status != 0 {
 		t.Fatalf("status %d, %s", status, errw.String())
 	}
 	page := out.String()

@@ -77,7 +77,8 @@ out; the status is then 2.`,
 				return err
 			}
 			if h := o.hoursWished; cmd.Flags().Changed("hours-wished") && !(h > 0 && h <= maxHoursWished) {
-				return &usageError{fmt.Sprintf("--hours-wished %g is out of range", h), fmt.Sprintf("give hours above 0, at most %d", maxHoursWished)}
+				return &usageError{fmt.Sprintf("--hours-wished %g is out of range", h),
+					fmt.Sprintf("give hours above 0, at most %d", maxHoursWished)}
 			}
 			if err := o.checkMany(); err != nil {
 				return err
@@ -86,22 +87,29 @@ out; the status is then 2.`,
 		},
 	}
 	cmd.Flags().StringVar(&o.format, "format", "text", "print as `FORMAT`: text, markdown, csv, json or jsonl")
-	cmd.Flags().StringSliceVar(&o.show, "show", nil, "print these `PARTS` in full, in a list with commas; all: everything")
+	cmd.Flags().StringSliceVar(&o.show, "show", nil,
+		"print these `PARTS` in full, in a list with commas; all: everything")
 	cmd.Flags().Lookup("show").DefValue = "[]" // else help shows an empty list
-	cmd.Flags().BoolVar(&o.working, "working", false, "print the numbered calculation sheet as well, and the defaults used")
-	cmd.Flags().Float64Var(&o.hoursWished, "hours-wished", 0, "tell which loads to switch off, and in which order, to last `HOURS`")
-	cmd.Flags().BoolVar(&o.sensitivity, "sensitivity", false, "rank the inputs by how far each moves the autonomy and the margins")
+	cmd.Flags().BoolVar(&o.working, "working", false,
+		"print the numbered calculation sheet as well, and the defaults used")
+	cmd.Flags().Float64Var(&o.hoursWished, "hours-wished", 0,
+		"tell which loads to switch off, and in which order, to last `HOURS`")
+	cmd.Flags().BoolVar(&o.sensitivity, "sensitivity", false,
+		"rank the inputs by how far each moves the autonomy and the margins")
 	cmd.Flags().IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
 	outputFlag(cmd, &o.output)
 	listFlag(cmd, &o.names.list)
-	cmd.Flags().BoolVar(&o.summary, "summary", false, "of many homes: how many pass, which checks fail, how hours spread, the worst")
-	cmd.Flags().StringArrayVar(&o.change, "change", nil, "with --summary: what `KEY=VALUE` would do to all, such as bank.strings=2; again for more")
+	cmd.Flags().BoolVar(&o.summary, "summary", false,
+		"of many homes: how many pass, which checks fail, how hours spread, the worst")
+	cmd.Flags().StringArrayVar(&o.change, "change", nil,
+		"with --summary: what `KEY=VALUE` would do to all, such as bank.strings=2; again for more")
 	langFlag(cmd, &o.lang, true)
 	catalogFlag(cmd, &o.catalogs)
 	completeWith(cmd, "show", completeParts)
 	completeFlag(cmd, "format", []cobra.Completion{
 		cobra.CompletionWithDesc("text", "tables"), cobra.CompletionWithDesc("markdown", "tables for a document"),
-		cobra.CompletionWithDesc("csv", "one figure a row; of several homes one home a row"), cobra.CompletionWithDesc("json", "everything, unrounded"),
+		cobra.CompletionWithDesc("csv", "one figure a row; of several homes one home a row"),
+		cobra.CompletionWithDesc("json", "everything, unrounded"),
 		cobra.CompletionWithDesc("jsonl", "one home a line"),
 	})
 	return cmd
@@ -109,7 +117,8 @@ out; the status is then 2.`,
 
 // sheet are the options of what is printed.
 func (o *planOptions) sheet(out io.Writer) sheet.Options {
-	so := sheet.Options{Lang: o.lang, Format: o.format, Width: o.width, Working: o.working, Show: o.show, HoursWished: o.hoursWished, Sensitivity: o.sensitivity,
+	so := sheet.Options{Lang: o.lang, Format: o.format, Width: o.width, Working: o.working, Show: o.show,
+		HoursWished: o.hoursWished, Sensitivity: o.sensitivity,
 		Spreadsheet: o.output.spreadsheet()}
 	width, colour := terminal(out)
 	if so.Width == 0 {
@@ -124,13 +133,15 @@ func (o *planOptions) checkMany() error {
 	whole := o.wholePlan()
 	switch {
 	case o.summary && o.format == "jsonl":
-		return &usageError{"--summary is one result, and --format jsonl has a line for each home", "the formats of a summary are " + strings.Join(sheet.Formats(), ", ")}
+		return &usageError{"--summary is one result, and --format jsonl has a line for each home",
+			"the formats of a summary are " + strings.Join(sheet.Formats(), ", ")}
 	case o.summary && whole != "":
 		return &usageError{whole + " goes with the plan of a home, not with --summary", ""}
 	case !o.summary && len(o.change) > 0:
 		return &usageError{"--change goes with --summary", "for one home, write an [[option]] into its site file"}
 	case o.records() && whole != "":
-		return &usageError{whole + " goes with the whole plan of a home, and many homes have a line each", "plan the home by itself, as text or JSON"}
+		return &usageError{whole + " goes with the whole plan of a home, and many homes have a line each",
+			"plan the home by itself, as text or JSON"}
 	}
 	return nil
 }
@@ -185,7 +196,8 @@ func checkShow(given bool, show []string, format string) error {
 const maxHoursWished = 8760
 
 // planFiles reads and plans site files side by side; the problems of all come in one error.
-func planFiles(ctx context.Context, names *siteNames, cat *catalog.Catalog, plan func(context.Context, *site.Site) (*backup.Plan, error)) ([]*backup.Plan, error) {
+func planFiles(ctx context.Context, names *siteNames, cat *catalog.Catalog,
+	plan func(context.Context, *site.Site) (*backup.Plan, error)) ([]*backup.Plan, error) {
 	type outcome struct {
 		plan *backup.Plan
 		err  error

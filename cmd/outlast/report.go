@@ -55,9 +55,11 @@ the papers are written all the same.`,
 			for _, choice := range []struct {
 				flag, given string
 				known       []string
-			}{{"format", o.format, reportFormats()}, {"for", o.paper.For, paper.Readers()}, {"paper", o.paper.Paper, paper.Sizes()}} {
+			}{{"format", o.format, reportFormats()}, {"for", o.paper.For, paper.Readers()},
+				{"paper", o.paper.Paper, paper.Sizes()}} {
 				if choice.given != "" && !slices.Contains(choice.known, choice.given) {
-					return &usageError{fmt.Sprintf("--%s %q is unknown", choice.flag, choice.given), "give one of " + strings.Join(choice.known, ", ")}
+					return &usageError{fmt.Sprintf("--%s %q is unknown", choice.flag, choice.given),
+						"give one of " + strings.Join(choice.known, ", ")}
 				}
 			}
 			if err := checkLang(o.paper.Lang); err != nil {
@@ -72,9 +74,11 @@ the papers are written all the same.`,
 				return err
 			}
 			if o.live {
-				for _, flag := range []string{"format", "for", "date", "paper", "chromium", "annex", "every-start", "tables"} {
+				for _, flag := range []string{"format", "for", "date", "paper", "chromium", "annex", "every-start",
+					"tables"} {
 					if cmd.Flags().Changed(flag) {
-						return &usageError{"--live makes the page that computes, and --" + flag + " is about the papers", "leave one of them out"}
+						return &usageError{"--live makes the page that computes, and --" + flag +
+							" is about the papers", "leave one of them out"}
 					}
 				}
 				return runLive(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), files[0], o)
@@ -83,19 +87,27 @@ the papers are written all the same.`,
 		},
 	}
 	f := cmd.Flags()
-	f.StringVar(&o.format, "format", "", "write as `FORMAT`: html, markdown or pdf (default html, or pdf with -o FILE.pdf)")
-	f.StringVar(&o.paper.For, "for", paper.Readers()[0], "make the papers for `READER`: owner, electrician, file or all")
+	f.StringVar(&o.format, "format", "",
+		"write as `FORMAT`: html, markdown or pdf (default html, or pdf with -o FILE.pdf)")
+	f.StringVar(&o.paper.For, "for", paper.Readers()[0],
+		"make the papers for `READER`: owner, electrician, file or all")
 	f.StringVar(&o.paper.Date, "date", "", "print `DATE` (2026-05-04) on the papers; without it they carry none")
-	f.StringVar(&o.paper.Paper, "paper", "", "print on `SIZE`: a4 or letter (default letter with units = \"us\", else a4)")
-	f.Var(named{&o.chromium, "a program"}, "chromium", "print PDF with `PROGRAM` (default: a Chromium that is installed)")
-	f.BoolVar(&o.paper.Annex, "annex", false, "add the annex to the calculation sheet: every step of the working, defaults, equipment data")
+	f.StringVar(&o.paper.Paper, "paper", "",
+		"print on `SIZE`: a4 or letter (default letter with units = \"us\", else a4)")
+	f.Var(named{&o.chromium, "a program"}, "chromium",
+		"print PDF with `PROGRAM` (default: a Chromium that is installed)")
+	f.BoolVar(&o.paper.Annex, "annex", false,
+		"add the annex to the calculation sheet: every step of the working, defaults, equipment data")
 	f.BoolVar(&o.every, "every-start", false, "follow an outage from every hour of a year too, for the survival curve")
-	f.BoolVar(&o.live, "live", false, "make the page of outlast serve instead, as one file that computes without a server")
-	f.Var(named{&o.tables, "a folder"}, "tables", "also write each table as CSV into `FOLDER`; other files in it stay as they are")
+	f.BoolVar(&o.live, "live", false,
+		"make the page of outlast serve instead, as one file that computes without a server")
+	f.Var(named{&o.tables, "a folder"}, "tables",
+		"also write each table as CSV into `FOLDER`; other files in it stay as they are")
 	outputFlag(cmd, &o.output)
 	langFlag(cmd, &o.paper.Lang, false)
 	catalogFlag(cmd, &o.catalogs)
-	for flag, list := range map[string][]string{"format": reportFormats(), "for": paper.Readers(), "paper": paper.Sizes()} {
+	for flag, list := range map[string][]string{"format": reportFormats(), "for": paper.Readers(),
+		"paper": paper.Sizes()} {
 		completeFlag(cmd, flag, list)
 	}
 	return cmd
@@ -107,7 +119,8 @@ const pdf = "pdf"
 // reportFormats lists what --format takes.
 func reportFormats() []string { return append(doc.Formats(), pdf) }
 
-// chooseFormat settles the format by the flag, or by the name of the output, and finds the browser that PDF needs before any work is done.
+// chooseFormat settles the format by the flag, or by the name of the output, and finds the browser that PDF needs
+// before any work is done.
 func (o *reportOptions) chooseFormat() (err error) {
 	named := strings.EqualFold(filepath.Ext(o.output.path), ".pdf")
 	switch {
@@ -116,7 +129,8 @@ func (o *reportOptions) chooseFormat() (err error) {
 	case o.format == "":
 		o.format = doc.Formats()[0]
 	case named && o.format != pdf:
-		return &usageError{fmt.Sprintf("-o %s is no name for --format %s", o.output.path, o.format), "leave --format out, or give the file another name"}
+		return &usageError{fmt.Sprintf("-o %s is no name for --format %s", o.output.path, o.format),
+			"leave --format out, or give the file another name"}
 	}
 	if o.paper.Format = o.format; o.format == pdf {
 		o.paper.Format = doc.Formats()[0]
@@ -155,7 +169,8 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 		}
 	}
 	hash := sha256.Sum256(src)
-	o.paper.Program, o.paper.Source, o.paper.Revision = "outlast "+version, filepath.Base(site.File), hex.EncodeToString(hash[:])
+	o.paper.Program, o.paper.Source, o.paper.Revision = "outlast "+version, filepath.Base(site.File),
+		hex.EncodeToString(hash[:])
 	papers, err := paper.New(ctx, plan, o.paper)
 	if err != nil {
 		return err
@@ -174,14 +189,16 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 			return err
 		}
 	}
-	// The folder comes first: where it cannot be written, nothing is. From then on both are written, or the message would be wrong.
+	// The folder comes first: where it cannot be written, nothing is. From then on both are written, or the message
+	// would be wrong.
 	if o.tables != "" {
 		files, err := papers.Tables()
 		if err != nil {
 			return err
 		}
 		if len(files) == 0 {
-			return &usageError{"the papers for the " + o.paper.For + " hold no tables", "leave --tables out, or make them for another reader"}
+			return &usageError{"the papers for the " + o.paper.For + " hold no tables",
+				"leave --tables out, or make them for another reader"}
 		}
 		if err := o.output.sparesTables(o.tables, files); err != nil {
 			return err
@@ -190,7 +207,11 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 			return err
 		}
 	}
-	if err := o.output.write(context.WithoutCancel(ctx), out, func(w io.Writer) error { _, err := w.Write(written.Bytes()); return err }); err != nil {
+	if err := o.output.write(context.WithoutCancel(ctx), out, func(w io.Writer) error {
+		_,
+			err := w.Write(written.Bytes())
+		return err
+	}); err != nil {
 		return err
 	}
 	if plan.Verdict() == verdict.Fail {
@@ -199,8 +220,10 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 	return nil
 }
 
-// everyStartOf is the question of every start that the papers ask: the site's own autonomy, as the command outage asks it by default.
+// everyStartOf is the question of every start that the papers ask: the site's own autonomy, as the command outage asks
+// it by default.
 func everyStartOf(p *backup.Plan) study.EveryStartOptions {
 	target := max(1, int(p.Site.Outage.AutonomyH))
-	return study.EveryStartOptions{MaxH: max(defaultLongestH, target), TargetH: target, Chance: defaultChance, Seed: defaultSeed}
+	return study.EveryStartOptions{MaxH: max(defaultLongestH, target), TargetH: target, Chance: defaultChance,
+		Seed: defaultSeed}
 }

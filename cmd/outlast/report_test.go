@@ -10,14 +10,16 @@ import (
 func report(t testing.TB, site string, flags ...string) string {
 	t.Helper()
 	var out, errw bytes.Buffer
-	status := run(append(append([]string{"report"}, flags...), "../../testdata/sites/"+site+".toml"), strings.NewReader(""), &out, &errw)
+	status := run(append(append([]string{"report"}, flags...), "../../testdata/sites/"+site+".toml"),
+		strings.NewReader(""), &out, &errw)
 	if status == 2 || errw.Len() > 0 {
 		t.Fatalf("report %s %q: status %d, %s", site, flags, status, errw.String())
 	}
 	return out.String()
 }
 
-// goldenReports are the homes whose papers are held as they are, as Markdown: what it says is read in a diff, and HTML draws the same document.
+// goldenReports are the homes whose papers are held as they are, as Markdown: what it says is read in a diff, and HTML
+// draws the same document.
 var goldenReports = []string{"farmhouse", "clinic"}
 
 func TestGoldenReports(t *testing.T) {

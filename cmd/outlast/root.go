@@ -19,7 +19,8 @@ var errChecksFail = errors.New("a check fails")
 // exitStopped is the status of an interrupted command, that of shells for SIGINT: 128 and the number of the signal.
 const exitStopped = 130
 
-// usage makes a mistake of how the program was called of an error, unless it only tells that the command was interrupted.
+// usage makes a mistake of how the program was called of an error, unless it only tells that the command was
+// interrupted.
 func usage(err error) error {
 	if errors.Is(err, context.Canceled) {
 		return err
@@ -50,7 +51,8 @@ Pages of help, to be read with outlast help TOPIC:
 	root.SetFlagErrorFunc(flagError)
 	root.SetHelpCommand(newHelp())
 	root.SetHelpCommandGroupID("more")
-	root.AddCommand(newInit(), newImport(), newCheck(), newPlan(), newSize(), newOutage(), newReport(), newServe(), newCatalog(), newSchema(), newLicences(), newMan(), newCompletion())
+	root.AddCommand(newInit(), newImport(), newCheck(), newPlan(), newSize(), newOutage(), newReport(), newServe(),
+		newCatalog(), newSchema(), newLicences(), newMan(), newCompletion())
 	completeShared(root)
 	return root
 }
@@ -120,7 +122,8 @@ func tellErrors(errw io.Writer, err error) bool {
 // siteFiles wants at least one FILE argument, in our own words.
 func siteFiles(_ *cobra.Command, args []string) error {
 	if len(args) == 0 {
-		return &usageError{"no site file is named", "name one, or - for standard input; outlast init writes a first one"}
+		return &usageError{"no site file is named",
+			"name one, or - for standard input; outlast init writes a first one"}
 	}
 	stdin := 0
 	for _, a := range args {
@@ -159,5 +162,6 @@ func completeTOML(*cobra.Command, []string, string) ([]cobra.Completion, cobra.S
 
 // catalogFlag adds --catalog to a command.
 func catalogFlag(cmd *cobra.Command, files *[]string) {
-	cmd.Flags().StringArrayVar(files, "catalog", nil, "also use the equipment in `FILE`; its entries take the place of generic ones with the same id")
+	cmd.Flags().StringArrayVar(files, "catalog", nil,
+		"also use the equipment in `FILE`; its entries take the place of generic ones with the same id")
 }

@@ -23,7 +23,8 @@ var schemas = []struct {
 	{"catalog", "a file of equipment, as --catalog takes it", func() map[string]any {
 		return catalog.FileKeys().Schema("urn:outlast:schema:catalog", "Catalog of outlast")
 	}},
-	{"plan", "what outlast plan --format json prints", func() map[string]any { return record.PlanSchema("urn:outlast:schema:plan", "Plan of outlast") }},
+	{"plan", "what outlast plan --format json prints",
+		func() map[string]any { return record.PlanSchema("urn:outlast:schema:plan", "Plan of outlast") }},
 	{"record", "a line of what outlast plan --format jsonl prints", func() map[string]any {
 		return record.RecordSchema("urn:outlast:schema:record", "A home of many, planned by outlast")
 	}},
@@ -71,7 +72,8 @@ that a circuit is there, that figures go together, that a whole number has no de
 					return e.Encode(s.of())
 				}
 			}
-			return &usageError{fmt.Sprintf("there is no schema %q", kind), "the schemas are " + strings.Join(names, ", ")}
+			return &usageError{fmt.Sprintf("there is no schema %q", kind),
+				"the schemas are " + strings.Join(names, ", ")}
 		},
 	}
 }

@@ -39,7 +39,8 @@ func TestScript(t *testing.T) {
 	})
 }
 
-// exits runs a program and wants just that exit status: exits 2 outlast plan. (`! exec` is content with any status but 0.)
+// exits runs a program and wants just that exit status: exits 2 outlast plan. (`! exec` is content with any status but
+// 0.)
 func exits(ts *testscript.TestScript, neg bool, args []string) {
 	want, err := strconv.Atoi(append(args, "")[0])
 	if neg || err != nil || len(args) < 2 {
@@ -58,7 +59,8 @@ func exits(ts *testscript.TestScript, neg bool, args []string) {
 	}
 }
 
-// files wants a folder to hold just the named files: files out plan.txt. It finds what a temporary file would leave behind.
+// files wants a folder to hold just the named files: files out plan.txt. It finds what a temporary file would leave
+// behind.
 func files(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) == 0 {
 		ts.Fatalf("usage: files FOLDER NAMES...")

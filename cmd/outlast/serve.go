@@ -56,7 +56,8 @@ copy of the old one beside it. Ctrl-C ends it.`,
 			return runServe(cmd.Context(), cmd.OutOrStdout(), files[0], o)
 		},
 	}
-	cmd.Flags().StringVar(&o.listen, "listen", "", "serve on `ADDRESS:PORT` (default "+usualAddress+", or another port if that is taken)")
+	cmd.Flags().StringVar(&o.listen, "listen", "",
+		"serve on `ADDRESS:PORT` (default "+usualAddress+", or another port if that is taken)")
 	langFlag(cmd, &o.lang, false)
 	catalogFlag(cmd, &o.catalogs)
 	return cmd
@@ -80,7 +81,9 @@ func runServe(ctx context.Context, out io.Writer, file string, o serveOptions) e
 		return err
 	}
 	defer l.Close()
-	if _, err := fmt.Fprintf(out, "%s is open at\n\n  http://%s%s\n\nThe link is the key: keep it to yourself. Ctrl-C ends it.\n", file, shownAddress(l.Addr()), server.Path()); err != nil {
+	if _, err := fmt.Fprintf(out,
+		"%s is open at\n\n  http://%s%s\n\nThe link is the key: keep it to yourself. Ctrl-C ends it.\n", file,
+		shownAddress(l.Addr()), server.Path()); err != nil {
 		return err
 	}
 	return server.Serve(ctx, l)
@@ -92,7 +95,8 @@ func listen(ctx context.Context, address string) (net.Listener, error) {
 	if address != "" {
 		l, err := lc.Listen(ctx, "tcp", address)
 		if err != nil {
-			return nil, &usageError{fmt.Sprintf("--listen %s cannot be opened: %s", address, listenCause(err)), "leave it out to get a free port of this machine"}
+			return nil, &usageError{fmt.Sprintf("--listen %s cannot be opened: %s", address, listenCause(err)),
+				"leave it out to get a free port of this machine"}
 		}
 		return l, nil
 	}
@@ -146,7 +150,8 @@ func servedHome(path, shown string, cat *catalog.Catalog, lang string) tablepage
 				return "", err
 			}
 			if err := replaceFile(path, text); err != nil {
-				return "", &usageError{fmt.Sprintf("%s cannot be written: %s", shown, cause(err)), "the file is as it was"}
+				return "", &usageError{fmt.Sprintf("%s cannot be written: %s", shown, cause(err)),
+					"the file is as it was"}
 			}
 			return filepath.Base(copied), nil
 		},
@@ -165,7 +170,8 @@ func servedHome(path, shown string, cat *catalog.Catalog, lang string) tablepage
 			if err != nil {
 				return err
 			}
-			papers, err := paper.New(ctx, plan, paper.Options{For: paper.Readers()[0], Format: doc.Formats()[0], Lang: q.Lang, Program: "outlast " + version, Source: filepath.Base(path)})
+			papers, err := paper.New(ctx, plan, paper.Options{For: paper.Readers()[0], Format: doc.Formats()[0],
+				Lang: q.Lang, Program: "outlast " + version, Source: filepath.Base(path)})
 			if err != nil {
 				return err
 			}
@@ -177,8 +183,8 @@ func servedHome(path, shown string, cat *catalog.Catalog, lang string) tablepage
 // mostCopies is how many copies of a file are kept beside it; then the page asks to tidy up, and overwrites none.
 const mostCopies = 999
 
-// keepCopy keeps what stood in a file beside it, under a name that is free: home.toml.bak, home.toml.bak2. A copy that is there already with the
-// same text is enough.
+// keepCopy keeps what stood in a file beside it, under a name that is free: home.toml.bak, home.toml.bak2. A copy that
+// is there already with the same text is enough.
 func keepCopy(path string, old []byte) (copied string, err error) {
 	for n := 1; n <= mostCopies; n++ {
 		copied = path + ".bak"

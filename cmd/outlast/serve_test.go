@@ -87,7 +87,8 @@ func asked(t *testing.T, url, body string) (answer map[string]any) {
 	return answer
 }
 
-// TestServe: a page is opened, answered, saved with a copy beside the file, and papers are made; Ctrl-C is the usual end.
+// TestServe: a page is opened, answered, saved with a copy beside the file, and papers are made; Ctrl-C is the usual
+// end.
 func TestServe(t *testing.T) {
 	link, path, end := serving(t)
 	before, err := os.ReadFile(path)
@@ -95,18 +96,21 @@ func TestServe(t *testing.T) {
 		t.Fatal(err)
 	}
 	revision := asked(t, link+"file", "{}")["revision"].(string)
-	if got := asked(t, link+"answer?revision="+revision, `{"lang": "de"}`); got["site"] != "Wattle Bend cottage" || got["month_name"] != nil {
+	if got := asked(t, link+"answer?revision="+revision, `{"lang": "de"}`); got["site"] != "Wattle Bend cottage" ||
+		got["month_name"] != nil {
 		t.Errorf("the answer is %v", got["site"])
 	}
 	for n, hours := range []string{"36", "48"} {
-		got := asked(t, link+"save?revision="+revision, `{"changes": [{"do": "set", "table": "outage", "key": "autonomy_h", "value": `+hours+`}]}`)
+		got := asked(t, link+"save?revision="+revision,
+			`{"changes": [{"do": "set", "table": "outage", "key": "autonomy_h", "value": `+hours+`}]}`)
 		want := []string{"home.toml.bak", "home.toml.bak2"}[n]
 		if got["saved"] != true || got["copy"] != want {
 			t.Fatalf("saved: %v", got)
 		}
 		revision = got["revision"].(string)
 		now, err := os.ReadFile(path)
-		if err != nil || string(now) != strings.Replace(string(before), "autonomy_h = 24\n", "autonomy_h = "+hours+"\n", 1) {
+		if err != nil || string(now) != strings.Replace(string(before), "autonomy_h = 24\n",
+			"autonomy_h = "+hours+"\n", 1) {
 			t.Errorf("%v: the file is\n%.500s", err, now)
 		}
 	}
@@ -119,16 +123,19 @@ func TestServe(t *testing.T) {
 		}
 	}
 	for name, ok := range map[string]bool{"other.toml": true, "../other.toml": false, "home.toml": false} {
-		if got := asked(t, link+"save-as?revision="+revision, `{"name": "`+name+`", "changes": []}`); (got["saved"] == true) != ok {
+		if got := asked(t, link+"save-as?revision="+revision,
+			`{"name": "`+name+`", "changes": []}`); (got["saved"] == true) != ok {
 			t.Errorf("save as %s: %v", name, got)
 		}
 	}
-	response, err := http.Post(link+"papers?revision="+revision, "application/x-www-form-urlencoded", strings.NewReader("question={}"))
+	response, err := http.Post(link+"papers?revision="+revision, "application/x-www-form-urlencoded",
+		strings.NewReader("question={}"))
 	if err != nil {
 		t.Fatal(err)
 	}
 	papers, err := io.ReadAll(response.Body)
-	if response.Body.Close(); err != nil || !bytes.Contains(papers, []byte("Wattle Bend cottage")) || !bytes.Contains(papers, []byte("<!DOCTYPE html>")) {
+	if response.Body.Close(); err != nil || !bytes.Contains(papers, []byte("Wattle Bend cottage")) ||
+		!bytes.Contains(papers, []byte("<!DOCTYPE html>")) {
 		t.Errorf("papers: %v, %.200s", err, papers)
 	}
 	if status, took := end(); status != 0 || took > half {
@@ -147,7 +154,8 @@ func TestServeFindsAPort(t *testing.T) {
 	}
 	host := strings.Split(link, "/")[2]
 	var out, errw bytes.Buffer
-	if status := run([]string{"serve", "--listen", host, path}, strings.NewReader(""), &out, &errw); status != 2 || !strings.Contains(errw.String(), "cannot be opened") {
+	if status := run([]string{"serve", "--listen", host, path}, strings.NewReader(""), &out, &errw); status != 2 ||
+		!strings.Contains(errw.String(), "cannot be opened") {
 		t.Errorf("--listen %s: status %d, %q", host, status, errw.String())
 	}
 	if status, _ := end(); status != 0 {
@@ -157,7 +165,8 @@ func TestServeFindsAPort(t *testing.T) {
 
 // TestServeRefuses: what is no site file is not served.
 func TestServeRefuses(t *testing.T) {
-	for _, args := range [][]string{{"serve"}, {"serve", "-"}, {"serve", "a.toml", "b.toml"}, {"serve", "no-such.toml"}, {"serve", filepath.Join("..", "..", "testdata", "broken", "typos.toml")}, {"serve", "."}} {
+	for _, args := range [][]string{{"serve"}, {"serve", "-"}, {"serve", "a.toml", "b.toml"}, {"serve", "no-such.toml"},
+		{"serve", filepath.Join("..", "..", "testdata", "broken", "typos.toml")}, {"serve", "."}} {
 		var out, errw bytes.Buffer
 		if status := run(args, strings.NewReader(""), &out, &errw); status != 2 || out.Len() > 0 || errw.Len() == 0 {
 			t.Errorf("%q: status %d, stdout %q, stderr %q", args, status, out.String(), errw.String())
@@ -172,14 +181,17 @@ func TestLiveReport(t *testing.T) {
 	}
 	path := filepath.Join(t.TempDir(), "home.html")
 	var out, errw bytes.Buffer
-	if status := run([]string{"report", "--live", "--lang", "fr", "-o", path, filepath.Join("..", "..", "testdata", "sites", "town-flat.toml")}, strings.NewReader(""), &out, &errw); status != 0 {
+	if status := run([]string{"report", "--live", "--lang", "fr", "-o", path,
+		filepath.Join("..", "..", "testdata", "sites", "town-flat.toml")}, strings.NewReader(""), &out,
+		&errw); status != 0 {
 		t.Fatalf("status %d, %s", status, errw.String())
 	}
 	page, err := os.ReadFile(path)
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"default-src 'none'; script-src 'sha256-", `"lang":"fr"`, `id="outlast-engine"`, `id="outlast-home"`} {
+	for _, want := range []string{"default-src 'none'; script-src 'sha256-", `"lang":"fr"`, `id="outlast-engine"`,
+		`id="outlast-home"`} {
 		if !bytes.Contains(page, []byte(want)) {
 			t.Errorf("the page has no %s", want)
 		}
@@ -189,9 +201,12 @@ func TestLiveReport(t *testing.T) {
 			t.Errorf("the page loads something: %s", not)
 		}
 	}
-	for _, flags := range [][]string{{"--format", "markdown"}, {"--for", "owner"}, {"--annex"}, {"--every-start"}, {"--date", "2026-05-04"}, {"--tables", "x"}} {
+	for _, flags := range [][]string{{"--format", "markdown"}, {"--for", "owner"}, {"--annex"}, {"--every-start"},
+		{"--date", "2026-05-04"}, {"--tables", "x"}} {
 		errw.Reset()
-		if status := run(append([]string{"report", "--live", filepath.Join("..", "..", "testdata", "sites", "town-flat.toml")}, flags...), strings.NewReader(""), &out, &errw); status != 2 || !strings.Contains(errw.String(), "--live") {
+		if status := run(append([]string{"report", "--live", filepath.Join("..", "..", "testdata", "sites",
+			"town-flat.toml")}, flags...), strings.NewReader(""), &out, &errw); status != 2 ||
+			!strings.Contains(errw.String(), "--live") {
 			t.Errorf("%q: status %d, %s", flags, status, errw.String())
 		}
 	}

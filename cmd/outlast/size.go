@@ -61,11 +61,13 @@ one of them.`,
 		},
 	}
 	f := cmd.Flags()
-	f.Float64SliceVar(&o.autonomy, "autonomy", nil, "size for `HOURS`, or several side by side: 12,24,48 (default: autonomy_h of the site)")
+	f.Float64SliceVar(&o.autonomy, "autonomy", nil,
+		"size for `HOURS`, or several side by side: 12,24,48 (default: autonomy_h of the site)")
 	f.Lookup("autonomy").DefValue = "" // else help shows an empty list
 	f.IntVar(&o.top, "top", defaultTop, "show the first `N` of each list (csv and json: all, unless it is given)")
 	f.IntVar(&o.maxCount, "max-count", sizing.DefaultMaxCount, "try up to `N` equal inverters side by side")
-	f.BoolVar(&o.more, "more-strings", false, "also take banks with more strings side by side than are usual for the battery (max_parallel)")
+	f.BoolVar(&o.more, "more-strings", false,
+		"also take banks with more strings side by side than are usual for the battery (max_parallel)")
 	f.BoolVar(&o.essential, "essential", false, "leave the circuits that may go on either board on the main board")
 	f.StringVar(&o.format, "format", "text", "print as `FORMAT`: text, markdown, csv or json")
 	completeFlag(cmd, "format", sheet.Formats())
@@ -90,13 +92,16 @@ func (o *sizeOptions) check(cmd *cobra.Command) error {
 	case o.top < 1:
 		return &usageError{fmt.Sprintf("--top %d is out of range", o.top), "give 1 or more"}
 	case o.maxCount < 1 || o.maxCount > mostSizedCount:
-		return &usageError{fmt.Sprintf("--max-count %d is out of range", o.maxCount), fmt.Sprintf("give 1 to %d", mostSizedCount)}
+		return &usageError{fmt.Sprintf("--max-count %d is out of range", o.maxCount),
+			fmt.Sprintf("give 1 to %d", mostSizedCount)}
 	case len(o.autonomy) > mostTargets:
-		return &usageError{fmt.Sprintf("--autonomy names %d times", len(o.autonomy)), fmt.Sprintf("give up to %d", mostTargets)}
+		return &usageError{fmt.Sprintf("--autonomy names %d times", len(o.autonomy)),
+			fmt.Sprintf("give up to %d", mostTargets)}
 	}
 	for _, h := range o.autonomy {
 		if !(h > 0 && h <= maxHoursWished) {
-			return &usageError{fmt.Sprintf("--autonomy %g is out of range", h), fmt.Sprintf("give hours above 0, at most %d", maxHoursWished)}
+			return &usageError{fmt.Sprintf("--autonomy %g is out of range", h),
+				fmt.Sprintf("give hours above 0, at most %d", maxHoursWished)}
 		}
 	}
 	slices.Sort(o.autonomy)
@@ -127,7 +132,8 @@ func runSize(ctx context.Context, in io.Reader, out, errw io.Writer, file string
 	bar := newProgress(errw, len(targets))
 	defer bar.end()
 	for i, hours := range targets {
-		z, err := backup.Size(ctx, home, cat, sizing.Options{AutonomyH: hours, Essential: o.essential, MaxCount: o.maxCount, MoreStrings: o.more,
+		z, err := backup.Size(ctx, home, cat, sizing.Options{AutonomyH: hours, Essential: o.essential,
+			MaxCount: o.maxCount, MoreStrings: o.more,
 			Progress: func(done, of int) { bar.show(i, done, of) }})
 		if err != nil {
 			return fmt.Errorf("%s: %w", home.File, err)
@@ -143,7 +149,10 @@ func runSize(ctx context.Context, in io.Reader, out, errw io.Writer, file string
 	if so.Width == 0 {
 		so.Width, _ = terminal(out)
 	}
-	if err := o.output.write(ctx, out, func(w io.Writer) error { return sheet.WriteSizing(w, sizes, top, so) }); err != nil {
+	if err := o.output.write(ctx, out, func(w io.Writer) error {
+		return sheet.WriteSizing(w, sizes, top,
+			so)
+	}); err != nil {
 		return err
 	}
 	for _, z := range sizes.Targets {

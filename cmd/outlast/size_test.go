@@ -56,7 +56,8 @@ func TestSizeStopped(t *testing.T) {
 	if !errors.Is(err, context.Canceled) {
 		t.Fatalf("%v, want it stopped", err)
 	}
-	if status := complain(&errw, newRoot(), err); status != exitStopped || errw.String() != "outlast: stopped, nothing was written\n" {
+	if status := complain(&errw, newRoot(), err); status != exitStopped ||
+		errw.String() != "outlast: stopped, nothing was written\n" {
 		t.Errorf("status %d, stderr %q", status, errw.String())
 	}
 	if src, err := os.ReadFile(path); err != nil || string(src) != "before" || out.Len() > 0 {
@@ -64,7 +65,8 @@ func TestSizeStopped(t *testing.T) {
 	}
 }
 
-// TestProgress: nothing within the first second, then a bar that grows and goes without a trace; nothing at all but on a terminal.
+// TestProgress: nothing within the first second, then a bar that grows and goes without a trace; nothing at all but on
+// a terminal.
 func TestProgress(t *testing.T) {
 	var w bytes.Buffer
 	p := &progress{w: &w, parts: 2, since: time.Now()}

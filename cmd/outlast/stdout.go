@@ -5,8 +5,8 @@ import (
 	"os"
 )
 
-// watched is a writer that remembers its first error: help and lists are printed by code that does not look at errors, and what nobody
-// could write must not end as if it stood there.
+// watched is a writer that remembers its first error: help and lists are printed by code that does not look at errors,
+// and what nobody could write must not end as if it stood there.
 type watched struct {
 	w   io.Writer
 	err error

@@ -15,11 +15,12 @@ import (
 // half is what nobody who presses Ctrl-C should have to wait longer for.
 const half = 500 * time.Millisecond
 
-// stoppedAll is what an interrupted command says that came to its end by itself: everything it was in looked at its context.
+// stoppedAll is what an interrupted command says that came to its end by itself: everything it was in looked at its
+// context.
 const stoppedAll = "outlast: stopped, nothing was written\n"
 
-// stopAfter runs a command, interrupts it after some time, and tells how long it went on. What the machine does besides may hold it up,
-// so the best of several runs counts.
+// stopAfter runs a command, interrupts it after some time, and tells how long it went on. What the machine does besides
+// may hold it up, so the best of several runs counts.
 func stopAfter(t *testing.T, after time.Duration, args ...string) {
 	t.Helper()
 	var took time.Duration
@@ -48,7 +49,9 @@ func largeSite(t *testing.T, phases, circuits, open, loads int, bank string, str
 	t.Helper()
 	var b strings.Builder
 	inverter := map[int]string{1: "hybrid-8k-48", 3: "three-15k-400"}[phases]
-	fmt.Fprintf(&b, "[site]\nname = \"Large\"\nnominal_v = 230\nphases = %d\ncoldest_c = 10\n[outage]\nautonomy_h = 14\n[inverter]\nuse = %q\n", phases, inverter)
+	fmt.Fprintf(&b,
+		"[site]\nname = \"Large\"\nnominal_v = 230\nphases = %d\ncoldest_c = 10\n[outage]\nautonomy_h = 14\n[inverter]\nuse = %q\n",
+		phases, inverter)
 	fmt.Fprintf(&b, "[bank]\nuse = %q\nstrings = %d\n[board]\nways = %d\n", bank, strs, circuits-open/3)
 	for i := range circuits {
 		board, phase := "backup", "1"
@@ -62,7 +65,8 @@ func largeSite(t *testing.T, phases, circuits, open, loads int, bank string, str
 		for j := range loads {
 			n := i*loads + j
 			from, hours := n*7%20, 1+n*3%3
-			fmt.Fprintf(&b, "[[load]]\nname = \"l%d\"\ncircuit = \"c%d\"\nrunning_w = %d\nhours_per_day = %g\nwhen = [\"%02d:%02d-%02d:00\"]\npriority = %d\n",
+			fmt.Fprintf(&b,
+				"[[load]]\nname = \"l%d\"\ncircuit = \"c%d\"\nrunning_w = %d\nhours_per_day = %g\nwhen = [\"%02d:%02d-%02d:00\"]\npriority = %d\n",
 				n, i, 5+n*n%597, 0.7*float64(hours), from, n*11%60, from+hours+1, 1+n%5)
 			if n%3 == 0 {
 				fmt.Fprint(&b, "starting_va = 2500\nstarting_s = 1\ncycle = { on_min = 7, off_min = 11 }\n")
@@ -76,8 +80,8 @@ func largeSite(t *testing.T, phases, circuits, open, loads int, bank string, str
 	return path
 }
 
-// TestStopAtWork: whatever a command is at, the search for circuits, a simulation, the questions that only a sheet asks, it ends within
-// half a second of an interruption, by itself, says so, and writes nothing.
+// TestStopAtWork: whatever a command is at, the search for circuits, a simulation, the questions that only a sheet
+// asks, it ends within half a second of an interruption, by itself, says so, and writes nothing.
 func TestStopAtWork(t *testing.T) {
 	search := largeSite(t, 3, 150, 140, 2, "lfp-102-50", 4)
 	loads := largeSite(t, 1, 60, 0, 14, "lfp-51-100", 0)
@@ -91,9 +95,11 @@ func TestStopAtWork(t *testing.T) {
 		{100 * time.Millisecond, []string{"report", search}},
 		{700 * time.Millisecond, []string{"plan", "--sensitivity", loads}},
 		{300 * time.Millisecond, []string{"plan", "--hours-wished", "100", loads}},
-		{100 * time.Millisecond, []string{"size", "--max-count", "100", "--autonomy", "1,2,3,4,5,6,7,8,9,10,11,12", loads}},
+		{100 * time.Millisecond, []string{"size", "--max-count", "100", "--autonomy", "1,2,3,4,5,6,7,8,9,10,11,12",
+			loads}},
 		{400 * time.Millisecond, []string{"outage", "--hours", "8760", loads}},
-		{700 * time.Millisecond, []string{"outage", "--every-start", "--step", "1", "--reserve", "--target", "300", "--hours", "8760", lead}},
+		{700 * time.Millisecond, []string{"outage", "--every-start", "--step", "1", "--reserve", "--target", "300",
+			"--hours", "8760", lead}},
 	} {
 		stopAfter(t, c.after, c.args...)
 	}
@@ -126,7 +132,8 @@ func TestStopAtInput(t *testing.T) {
 		}()
 		var out, errw bytes.Buffer
 		status := runUntil(ctx, args, in, &out, &errw)
-		if took := time.Since(from); status != exitStopped || errw.String() != stoppedAll || out.Len() > 0 || took > half {
+		if took := time.Since(from); status != exitStopped || errw.String() != stoppedAll || out.Len() > 0 ||
+			took > half {
 			t.Errorf("%q after %v: status %d, stderr %q, stdout %q", args, took, status, errw.String(), out.String())
 		}
 		close(in.never)
@@ -168,7 +175,8 @@ func (s stuck) Write([]byte) (int, error) {
 	return 0, io.ErrClosedPipe
 }
 
-// TestStopAtOutput: a command that hangs where no context reaches it is not waited for, and does not claim that nothing was written.
+// TestStopAtOutput: a command that hangs where no context reaches it is not waited for, and does not claim that nothing
+// was written.
 func TestStopAtOutput(t *testing.T) {
 	ctx, cancel := context.WithCancel(t.Context())
 	out := stuck{make(chan struct{})}

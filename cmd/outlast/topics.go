@@ -11,8 +11,8 @@ import (
 	"outlast/backup/sheet"
 )
 
-// The topics of help are pages in the simplest Markdown: titles, paragraphs, items, and blocks that stand as they are. Tests run the
-// sessions in them.
+// The topics of help are pages in the simplest Markdown: titles, paragraphs, items, and blocks that stand as they are.
+// Tests run the sessions in them.
 //
 //go:embed topics
 var topicFiles embed.FS
@@ -21,7 +21,8 @@ var topicFiles embed.FS
 const keysTopic = "keys"
 
 // topics are the pages of help, in the order in which a newcomer reads them.
-var topics = []string{"interview", "importing", "site", keysTopic, "wiring", "bank", "allocation", "outage", "papers", "page", "trust", glossaryTopic}
+var topics = []string{"interview", "importing", "site", keysTopic, "wiring", "bank", "allocation", "outage", "papers",
+	"page", "trust", glossaryTopic}
 
 // topicPage is the text of a topic.
 func topicPage(name string) (string, error) {

@@ -22,7 +22,8 @@ import (
 func helped(t *testing.T, args ...string) string {
 	t.Helper()
 	var out, errw bytes.Buffer
-	if status := run(append([]string{"help"}, args...), strings.NewReader(""), &out, &errw); status != 0 || errw.Len() > 0 {
+	if status := run(append([]string{"help"}, args...), strings.NewReader(""), &out, &errw); status != 0 ||
+		errw.Len() > 0 {
 		t.Fatalf("help %q: status %d, stderr %q", args, status, errw.String())
 	}
 	return out.String()
@@ -31,7 +32,8 @@ func helped(t *testing.T, args ...string) string {
 // asItStands is what is never wrapped: messages, and the lines of a file.
 var asItStands = regexp.MustCompile(`^(outlast: |basis = )`)
 
-// TestTopics: every topic has a page with a session that was run, on lines that a terminal of 80 columns holds, and every page is a topic.
+// TestTopics: every topic has a page with a session that was run, on lines that a terminal of 80 columns holds, and
+// every page is a topic.
 func TestTopics(t *testing.T) {
 	pages, err := filepath.Glob("topics/*.md")
 	if err != nil || len(pages) != len(topics) {
@@ -44,7 +46,8 @@ func TestTopics(t *testing.T) {
 				t.Errorf("outlast help does not list %s", name)
 			}
 			for i, line := range strings.Split(helped(t, name), "\n") {
-				if n := displaywidth.String(line); n > 80 && !asItStands.MatchString(line) || strings.TrimRight(line, " ") != line {
+				if n := displaywidth.String(line); n > 80 && !asItStands.MatchString(line) ||
+					strings.TrimRight(line, " ") != line {
 					t.Errorf("line %d is %d columns wide: %q", i+1, n, line)
 				}
 			}
@@ -86,8 +89,10 @@ func eachKey(visit func(where string, k *strict.Key)) {
 }
 
 // unitEnds are the ends of names that tell a unit, and how the table writes it.
-var unitEnds = map[string]string{"w": "W", "va": "VA", "ah": "Ah", "a": "A", "v": "V", "h": "h", "c": "C", "m": "m", "s": "s", "ms": "ms", "kg": "kg", "mm": "mm",
-	"min": "min", "deg": "degrees", "mohm": "mohm", "cm2": "cm2", "mm2": "mm2", "l": "l", "k": "K", "hz": "Hz", "hp": "hp", "kw": "kW", "hours": "h", "seconds": "s", "day": "kWh/m2"}
+var unitEnds = map[string]string{"w": "W", "va": "VA", "ah": "Ah", "a": "A", "v": "V", "h": "h", "c": "C", "m": "m",
+	"s": "s", "ms": "ms", "kg": "kg", "mm": "mm",
+	"min": "min", "deg": "degrees", "mohm": "mohm", "cm2": "cm2", "mm2": "mm2", "l": "l", "k": "K", "hz": "Hz",
+	"hp": "hp", "kw": "kW", "hours": "h", "seconds": "s", "day": "kWh/m2"}
 
 // TestKeyTable: every key that the readers take has an example, a unit where its name has one, a range or words, and a default, or must be given.
 func TestKeyTable(t *testing.T) {
@@ -114,7 +119,8 @@ func TestKeyTable(t *testing.T) {
 			fail("the default belongs into its own place")
 		}
 		words := strings.Split(k.Name, "_")
-		if unit := unitEnds[words[len(words)-1]]; k.Kind == strict.Number && unit != "" && k.Unit != unit && !strings.Contains(k.Name, "_per_") {
+		if unit := unitEnds[words[len(words)-1]]; k.Kind == strict.Number && unit != "" && k.Unit != unit &&
+			!strings.Contains(k.Name, "_per_") {
 			fail("its name tells " + unit + ", the table " + strconv.Quote(k.Unit))
 		}
 	})
@@ -136,7 +142,8 @@ func TestHelpKeys(t *testing.T) {
 			k := &table.keys.List[i]
 			one := helped(t, "keys", table.name+"."+k.Name)
 			told := strings.Join(strings.Fields(one), " ")
-			if !strings.Contains(told, k.Name+" = "+k.Example) || !strings.Contains(told, strings.Join(strings.Fields(keyWords(k)), " ")) {
+			if !strings.Contains(told, k.Name+" = "+k.Example) ||
+				!strings.Contains(told, strings.Join(strings.Fields(keyWords(k)), " ")) {
 				t.Errorf("%s of %s: help tells\n%s", k.Name, table.keys.Name, one)
 			}
 			if _, text, _ := strings.Cut(one, "-\n"); !strings.Contains(part, text) {
@@ -190,7 +197,8 @@ hours_per_day = 1
 	}
 	// The meter file of the example.
 	t.Chdir(t.TempDir())
-	if err := os.WriteFile("meter.csv", []byte("time,energy kWh\n2025-01-01 00:00,0.2\n2025-01-01 01:00,0.3\n"), 0o600); err != nil {
+	if err := os.WriteFile("meter.csv", []byte("time,energy kWh\n2025-01-01 00:00,0.2\n2025-01-01 01:00,0.3\n"),
+		0o600); err != nil {
 		t.Fatal(err)
 	}
 	tried := 0

@@ -6,7 +6,8 @@ import (
 	"time"
 )
 
-// version is what the program calls itself. A release may set another when it is linked: -ldflags "-X main.version=1.2.0".
+// version is what the program calls itself. A release may set another when it is linked: -ldflags "-X
+// main.version=1.2.0".
 var version = "0.1.0"
 
 // A stamp is what the build knows of its source.

@@ -7,8 +7,8 @@ import (
 	"unicode/utf8"
 )
 
-// visible writes what somebody else named, such as a file, so that it shows on a terminal and does nothing there: signs that move the
-// cursor, paint, begin a line or turn the direction of writing stand as \x1b, \n or \u202e.
+// visible writes what somebody else named, such as a file, so that it shows on a terminal and does nothing there: signs
+// that move the cursor, paint, begin a line or turn the direction of writing stand as \x1b, \n or \u202e.
 func visible(s string) string {
 	if strings.IndexFunc(s, func(r rune) bool { return !strconv.IsPrint(r) || r == utf8.RuneError }) < 0 {
 		return s

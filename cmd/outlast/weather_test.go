@@ -47,9 +47,9 @@ azimuth_deg = 180
 weather = "WEATHER"
 `
 
-// TestRealWeather runs the commands on a real weather file, Chicago in a typical year (US national-laboratory data set; SEEN): its
-// global irradiation, 1,406.6 kWh/m2, falls on the flat array, so the recharge of the months must follow the file's, 54.7 in January to
-// 191.5 in July.
+// TestRealWeather runs the commands on a real weather file, Chicago in a typical year (US national-laboratory data set;
+// SEEN): its global irradiation, 1,406.6 kWh/m2, falls on the flat array, so the recharge of the months must follow the
+// file's, 54.7 in January to 191.5 in July.
 func TestRealWeather(t *testing.T) {
 	folder := os.Getenv("OUTLAST_DATA")
 	if folder == "" {
@@ -80,8 +80,9 @@ func TestRealWeather(t *testing.T) {
 	days := []float64{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}
 	warmth := cellWarmth(t, weather)
 	for m, r := range plan.Recharge {
-		// 3,520 W less the usual losses of 14.08 % (NREL TP-6A20-62641, SEEN), and the module's -0.30 %/K (its catalog entry) with the
-		// cell's distance from 25 C. The sums above are rounded to 0.01 kWh/m2, at most 0.011 % of a month.
+		// 3,520 W less the usual losses of 14.08 % (NREL TP-6A20-62641, SEEN), and the module's -0.30 %/K (its catalog
+		// entry) with the cell's distance from 25 C. The sums above are rounded to 0.01 kWh/m2, at most 0.011 % of a
+		// month.
 		want := global[m] / days[m] * 3520 * (1 - 0.1408) * (1 + gammaPerK*(warmth[m]-25))
 		if math.Abs(r.ArrayWh-want) > 0.0002*want {
 			t.Errorf("month %d: %.0f Wh a day, want %.0f", m+1, r.ArrayWh, want)
@@ -98,8 +99,9 @@ func TestRealWeather(t *testing.T) {
 // gammaPerK is what a kelvin takes of the power of the module (mono-440 of the catalog).
 const gammaPerK = -0.003
 
-// cellWarmth reads a weather file in the plainest way and gives for each month the cell's mean temperature while it works: air plus 24 K
-// for each 800 W/m2 (NOCT 44 C, its catalog entry; the definition is the standard one, SEEN-S), weighted by the global irradiance.
+// cellWarmth reads a weather file in the plainest way and gives for each month the cell's mean temperature while it
+// works: air plus 24 K for each 800 W/m2 (NOCT 44 C, its catalog entry; the definition is the standard one, SEEN-S),
+// weighted by the global irradiance.
 func cellWarmth(t *testing.T, file string) (months [12]float64) {
 	t.Helper()
 	text, err := os.ReadFile(file)
@@ -146,13 +148,14 @@ func TestWeatherProblem(t *testing.T) {
 		var out, errs bytes.Buffer
 		status := run([]string{"plan", site}, nil, &out, &errs)
 		if status != 2 || out.Len() > 0 || !strings.Contains(errs.String(), tt.want) {
-			t.Errorf("status %d, stdout %q, stderr %q; want 2, nothing, %q", status, out.String(), errs.String(), tt.want)
+			t.Errorf("status %d, stdout %q, stderr %q; want 2, nothing, %q", status, out.String(), errs.String(),
+				tt.want)
 		}
 	}
 }
 
-// TestEveryStartProgress: a stepped year tells its progress part by part, never backwards within a pass and never beyond its end, and an
-// ended context ends it.
+// TestEveryStartProgress: a stepped year tells its progress part by part, never backwards within a pass and never
+// beyond its end, and an ended context ends it.
 func TestEveryStartProgress(t *testing.T) {
 	p, err := planFile(t.Context(), nil, "../../testdata/sites/cottage.toml", nil)
 	if err != nil {

@@ -1,9 +1,10 @@
 // Package inventory turns a list of appliances, as people keep it, into the circuits and loads of a site file.
 //
-// [Read] takes a table ([outlast/backup/measured/tabular]) whose columns are found by their words in English, German, Spanish and French, or named by
-// the user. A row gives an appliance: how many, what one of them draws, how it starts, how long it is on. A row whose name is a class of the
-// catalog takes from the class what it leaves out. Nothing is guessed: what is unsure is a problem with row and column. [List.Text] writes
-// circuits and loads with a comment for each decision.
+// [Read] takes a table ([outlast/backup/measured/tabular]) whose columns are found by their words in English, German,
+// Spanish and French, or named by the user. A row gives an appliance: how many, what one of them draws, how it starts,
+// how long it is on. A row whose name is a class of the catalog takes from the class what it leaves out. Nothing is
+// guessed: what is unsure is a problem with row and column. [List.Text] writes circuits and loads with a comment for
+// each decision.
 //
 // Powers are W and VA of one unit, times hours of a day.
 package inventory
@@ -55,7 +56,8 @@ func Read(t *tabular.Table, names *Names, o Options) (*List, error) {
 	r := &reader{t: t, names: names, o: o, list: List{phases: o.Phases}, marks: map[string][]int{}}
 	cols, ok := tabular.FindColumns(t, kinds, units, o.Wishes, func(ids map[string]bool) bool {
 		named := ids[kindName] || ids[kindNombre] || ids[kindClass]
-		return named && (ids[kindPower] || ids[kindAmps] || ids[kindHours] || ids[kindQuantity] || ids[kindEnergy] || ids[kindClass])
+		return named && (ids[kindPower] || ids[kindAmps] || ids[kindHours] || ids[kindQuantity] || ids[kindEnergy] ||
+			ids[kindClass])
 	})
 	if !ok {
 		return nil, t.Err()
@@ -132,7 +134,8 @@ func (r *reader) row() {
 			return
 		}
 		col, _ := r.cols.Of(kindName)
-		t.Report(col.Index, r.askClass(name, "a title ends with a colon"), "found %s and nothing else in the row, which is no class of appliances", strict.Quote(name))
+		t.Report(col.Index, r.askClass(name, "a title ends with a colon"),
+			"found %s and nothing else in the row, which is no class of appliances", strict.Quote(name))
 		return
 	case name == "" && r.text(kindClass) == "":
 		if r.sumsUp() {
@@ -164,7 +167,8 @@ func (r *reader) text(kind string) string {
 }
 
 func (r *reader) repeatsHead() bool {
-	return r.cols.Head != nil && slices.EqualFunc(r.cols.Head, r.t.Cells(), func(a, b tabular.Cell) bool { return a.Text == b.Text })
+	return r.cols.Head != nil && slices.EqualFunc(r.cols.Head, r.t.Cells(),
+		func(a, b tabular.Cell) bool { return a.Text == b.Text })
 }
 
 // onlyName says whether nothing stands in the row but a name.
@@ -255,7 +259,8 @@ func (r *reader) compare() {
 		kinds []string
 		sums  []float64
 		unit  string
-	}{{[]string{kindPower, kindTotal}, []float64{r.tally.w, r.tally.each}, "W"}, {[]string{kindEnergy}, []float64{r.tally.wh}, "Wh"}} {
+	}{{[]string{kindPower, kindTotal}, []float64{r.tally.w, r.tally.each}, "W"},
+		{[]string{kindEnergy}, []float64{r.tally.wh}, "Wh"}} {
 		for _, kind := range c.kinds {
 			col, ok := r.cols.Of(kind)
 			if !ok || r.t.Cell(col.Index).Text == "" {
@@ -272,12 +277,14 @@ func (r *reader) compare() {
 			if !near {
 				says = "does NOT agree with"
 			}
-			r.list.Notes = append(r.list.Notes, fmt.Sprintf("the sum in line %d, %s, %s the rows before it: %s %s", r.t.Line(), strict.Quote(r.t.Cell(col.Index).Text), says, draft.Num(math.Round(c.sums[0])), c.unit))
+			r.list.Notes = append(r.list.Notes, fmt.Sprintf("the sum in line %d, %s, %s the rows before it: %s %s",
+				r.t.Line(), strict.Quote(r.t.Cell(col.Index).Text), says, draft.Num(math.Round(c.sums[0])), c.unit))
 		}
 	}
 }
 
-// marked turns the marks of the essential column into boards, once all of them are known: where nothing says no, a blank does.
+// marked turns the marks of the essential column into boards, once all of them are known: where nothing says no, a
+// blank does.
 func (r *reader) marked() {
 	if len(r.marks["no"]) > 0 && len(r.marks[""]) > 0 {
 		col, _ := r.cols.Of(kindEssential)
@@ -297,7 +304,8 @@ func (l *List) Summary() string {
 		wh += float64(it.quantity) * it.typicalW() * it.typicalHours()
 		most = max(most, it.startVA())
 	}
-	text := fmt.Sprintf("%d loads of %d appliances: %s W running, %s Wh a day", len(l.items), units, draft.Num(math.Round(w)), draft.Num(math.Round(wh)))
+	text := fmt.Sprintf("%d loads of %d appliances: %s W running, %s Wh a day", len(l.items), units,
+		draft.Num(math.Round(w)), draft.Num(math.Round(wh)))
 	if most > 0 {
 		text += fmt.Sprintf(", the largest start %s VA", draft.Num(math.Round(most)))
 	}

@@ -40,7 +40,8 @@ use = "hybrid-5k-48"
 use = "lfp-51-100"
 `
 
-// told reads a list and gives what it tells of its loads, one a line, without comments; a site of it must be one that is accepted.
+// told reads a list and gives what it tells of its loads, one a line, without comments; a site of it must be one that
+// is accepted.
 func told1(t testing.TB, src string, o Options, wishes ...string) (string, error) {
 	t.Helper()
 	n, cat := names(t)
@@ -120,7 +121,8 @@ func TestUnits(t *testing.T) {
 	check("Load;Qty;Total W;Hours", "Beamer;4;400;2", "quantity=4 running_w=100 hours_per_day=2")
 	check("Load;W;Surge;Hours", "Beamer;100;3x;2", "running_w=100 starting_va=300 hours_per_day=2")
 	check("Load;W;Starting A;Hours", "Beamer;100;3;2", "running_w=100 starting_va=690 hours_per_day=2")
-	check("Load;W;Starting VA;Start seconds;Hours", "Beamer;100;690;0,5;2", "running_w=100 starting_va=690 starting_s=0.5 hours_per_day=2")
+	check("Load;W;Starting VA;Start seconds;Hours", "Beamer;100;690;0,5;2",
+		"running_w=100 starting_va=690 starting_s=0.5 hours_per_day=2")
 	check("Load;W;Hours;Priority", "Beamer;100;2;high", "running_w=100 hours_per_day=2 priority=1")
 	check("Load;W;Hours", "8 x Beamer;100;2", "quantity=8 running_w=100 hours_per_day=2")
 	check("Load;W;Hours", "Beamer × 8;100;2", "quantity=8 running_w=100 hours_per_day=2")
@@ -145,7 +147,8 @@ func TestFourLanguages(t *testing.T) {
 func TestClassGivesWhatARowLeavesOut(t *testing.T) {
 	check := func(row, want string) {
 		t.Helper()
-		if got := loadsOf(t, "Load;Qty;W;Starting W;Hours;Class\n"+row+"\n", Options{Volts: 230, Phases: 1}); got != want {
+		if got := loadsOf(t, "Load;Qty;W;Starting W;Hours;Class\n"+row+"\n",
+			Options{Volts: 230, Phases: 1}); got != want {
 			t.Errorf("%s:\n got %s\nwant %s", row, got, want)
 		}
 	}
@@ -200,7 +203,9 @@ Measured last winter;;;
 		t.Fatal(err)
 	}
 	notes := strings.Join(list.Notes, "\n")
-	for _, want := range []string{`line 10, "Spare", is left out`, `the sum in line 11, "200", agrees with the rows before it: 200 W`, `taken for titles: "Kitchen" in line 4, "GARDEN:" in line 7, "Measured last winter" in line 12`} {
+	for _, want := range []string{`line 10, "Spare", is left out`,
+		`the sum in line 11, "200", agrees with the rows before it: 200 W`,
+		`taken for titles: "Kitchen" in line 4, "GARDEN:" in line 7, "Measured last winter" in line 12`} {
 		if !strings.Contains(notes, want) {
 			t.Errorf("the notes are\n%s\nand do not say %s", notes, want)
 		}
@@ -208,7 +213,9 @@ Measured last winter;;;
 }
 
 func TestCircuitsAndBoards(t *testing.T) {
-	got, err := told1(t, "Load;W;Hours;Room;Essential\nBeamer;100;2;Salon;yes\nAmplifier;50;2;Salon;no\nRouter;;;Salon;yes\nKettle 2;2000;0,1;;no\n", Options{Phases: 2, Volts: 120})
+	got, err := told1(t,
+		"Load;W;Hours;Room;Essential\nBeamer;100;2;Salon;yes\nAmplifier;50;2;Salon;no\nRouter;;;Salon;yes\nKettle 2;2000;0,1;;no\n",
+		Options{Phases: 2, Volts: 120})
 	const want = `circuit: id="salon" label="Salon" phase="any" board="backup"
 load: name="Beamer" circuit="salon" running_w=100 hours_per_day=2
 circuit: id="salon-2" label="Salon" board="main"
@@ -230,18 +237,24 @@ func TestAskedBack(t *testing.T) {
 			t.Errorf("%s\n got %s\nwant %s…", src, got, want)
 		}
 	}
-	check("Load;Power;Hours\nBeamer;150;2", `l.csv:2:2: found "150", and neither the cell nor the head of its column tells the unit`)
+	check("Load;Power;Hours\nBeamer;150;2",
+		`l.csv:2:2: found "150", and neither the cell nor the head of its column tells the unit`)
 	check("Load;W;Hours\nBeamer;1,100;2", `l.csv:2:2: found "1,100", which may be meant for thousands or for decimals`)
-	check("Load;W;Hours\nBeamer;100;", `l.csv:2:1: found "Beamer" without hours a day, and no class of appliances is called so`)
+	check("Load;W;Hours\nBeamer;100;",
+		`l.csv:2:1: found "Beamer" without hours a day, and no class of appliances is called so`)
 	check("Load;W;Hours\nBeamer;;2", `l.csv:2:1: found "Beamer" without W or A`)
 	check("Load;W;Hours\nBeamer;100;25", `l.csv:2:3: found "25", which is 25 h a day, want at most 24`)
 	check("Load;W;Hours\nBeamer;-100;2", `l.csv:2:2: found "-100", want a power above 0`)
 	check("Load;W;Hours\nBeamer;100-150;2", `l.csv:2:2: found "100-150", want`)
-	check("Load;W;Hours\nBeamer;#N/A;2\nLamp;~60;#VALUE!", "l.csv:2:2: found \"#N/A\", want a number\nl.csv:3:2: found \"~60\", want a number\nl.csv:3:3: found \"#VALUE!\", want a number")
-	check("Load;W;Starting W;Hours\nBeamer;100;90;2", `l.csv:2:3: found a start of "90", want at least what it runs at, 100`)
+	check("Load;W;Hours\nBeamer;#N/A;2\nLamp;~60;#VALUE!",
+		"l.csv:2:2: found \"#N/A\", want a number\nl.csv:3:2: found \"~60\", want a number\nl.csv:3:3: found \"#VALUE!\", want a number")
+	check("Load;W;Starting W;Hours\nBeamer;100;90;2",
+		`l.csv:2:3: found a start of "90", want at least what it runs at, 100`)
 	check("Load;Power;Hours\nBeamer;4 A;2", `l.csv:2:2: found amps, and the volts are not told`)
-	check("Load;Power;Hours\nBeamer;4 A;2", `l.csv:2:2: found amps, and whether at 120 or 240 V is not told`, Options{Volts: 120, Phases: 2})
-	check("Load;Power;Hours\nBeamer;1/2 hp;2", `l.csv:2:2: found "1/2 hp", which is what a shaft gives, not what the motor draws`)
+	check("Load;Power;Hours\nBeamer;4 A;2", `l.csv:2:2: found amps, and whether at 120 or 240 V is not told`,
+		Options{Volts: 120, Phases: 2})
+	check("Load;Power;Hours\nBeamer;1/2 hp;2",
+		`l.csv:2:2: found "1/2 hp", which is what a shaft gives, not what the motor draws`)
 	check("Load;Power;Hours\nWell pump;;2", `l.csv:2:1: found "Well pump", which comes in sizes: well-pump-370w`)
 	check("Load;W;Hours;Wh\nBeamer;100;2;300", `l.csv:2:4: found "300", but 100 W for 2 h are 200 Wh`)
 	check("Load;Qty;W;Wh\nBeamer;3;100;300", `l.csv:2:4: found "300", and whether it is of one or of all 3 is not told`)
@@ -250,7 +263,8 @@ func TestAskedBack(t *testing.T) {
 	check("Load;Qty;W;Hours\n2 x Beamer;3;100;1", `l.csv:2:2: found 3, but the name says 2`)
 	check("Load;W;Hours\nBeamer;100;1\nSomething", `l.csv:3:1: found "Something" and nothing else in the row`)
 	check("Load;W;Hours\nBeamer;100;1\n;77;1", `l.csv:3:1: found a row without a name`)
-	check("Load;W;Hours;Essential\nBeamer;100;1;yes\nLamp;10;1;\nFan;10;1;no", `l.csv:3:4: found nothing, want yes or no`)
+	check("Load;W;Hours;Essential\nBeamer;100;1;yes\nLamp;10;1;\nFan;10;1;no",
+		`l.csv:3:4: found nothing, want yes or no`)
 	check("Load;W;Watts;Hours\nBeamer;100;100;1", `l.csv:1:3: found "Watts", but column "W" may tell the power too`)
 	check("Load;W;Hours;Class\nBeamer;100;1;beamers", `l.csv:2:4: found "beamers", want a class of appliances`)
 	check("Name;Colour\nBeamer;red", `l.csv:1:1: no row names its columns with words that are known`)
@@ -261,14 +275,16 @@ func TestColumnsNamed(t *testing.T) {
 	if got := loadsOf(t, "Beamer;x;1,5;2\n", Options{}, "name=1", "power=3 kW", "hours=4"); got != want {
 		t.Errorf("got %s, want %s", got, want)
 	}
-	if got := loadsOf(t, "Was;kW alt;kW neu;Stunden\nBeamer;9;1,5;2\n", Options{}, "name=Was", "power=kW neu"); got != want {
+	if got := loadsOf(t, "Was;kW alt;kW neu;Stunden\nBeamer;9;1,5;2\n", Options{}, "name=Was",
+		"power=kW neu"); got != want {
 		t.Errorf("got %s, want %s", got, want)
 	}
 }
 
 // FuzzLoads: whatever the list, it is refused with places, or its loads are accepted.
 func FuzzLoads(f *testing.F) {
-	for _, s := range []string{"Load;Qty;W;Starting W;Hours\nChest freezer;1;90;;\nBeamer;2;4 A;3x;18:00-22:00", "Gerät,Leistung,h/Tag,Raum,wichtig\n\"a,b\",1/2 hp,0:45,Küche,ja",
+	for _, s := range []string{"Load;Qty;W;Starting W;Hours\nChest freezer;1;90;;\nBeamer;2;4 A;3x;18:00-22:00",
+		"Gerät,Leistung,h/Tag,Raum,wichtig\n\"a,b\",1/2 hp,0:45,Küche,ja",
 		"Load,W,Wh,Total\nx,10,240,10\nTotal,10,240,", "Load;VA;cos phi;Hours per week\nBeamer;5;80 %;7"} {
 		f.Add(s)
 	}

@@ -95,7 +95,8 @@ func (r *reader) item(name string) (it item, ok bool) {
 		it.classAlso = r.names.also[it.class.ID]
 	}
 	if it.quantity == 0 {
-		r.list.Notes = append(r.list.Notes, fmt.Sprintf("line %d, %s, is left out: there are 0 of it", it.line, strict.Quote(it.name)))
+		r.list.Notes = append(r.list.Notes, fmt.Sprintf("line %d, %s, is left out: there are 0 of it", it.line,
+			strict.Quote(it.name)))
 		return it, false
 	}
 	if sound {
@@ -148,7 +149,8 @@ func (r *reader) named(it *item, name string) bool {
 // nothingTold says whether a cell says that nothing is known.
 func nothingTold(text string) bool {
 	switch strings.ToLower(text) {
-	case "", "-", "–", "—", "?", "n/a", "na", "n.a.", "none", "unknown", "unbekannt", "k.a.", "keine", "desconocido", "inconnu":
+	case "", "-", "–", "—", "?", "n/a", "na", "n.a.", "none", "unknown", "unbekannt", "k.a.", "keine", "desconocido",
+		"inconnu":
 		return true
 	}
 	return false
@@ -195,7 +197,8 @@ func (r *reader) counts(it *item) bool {
 	}
 	n := fs[0].Value
 	if len(fs) != 1 || n != math.Trunc(n) || n < 0 || n > mostUnits {
-		r.t.Report(col.Index, "", "found %s, want how many there are, a whole number from 1 to %d", strict.Quote(r.t.Cell(col.Index).Text), mostUnits)
+		r.t.Report(col.Index, "", "found %s, want how many there are, a whole number from 1 to %d",
+			strict.Quote(r.t.Cell(col.Index).Text), mostUnits)
 		return false
 	}
 	if it.counted != "" && int(n) != it.quantity {
@@ -223,17 +226,20 @@ func (r *reader) volts(fs []tabular.Figure, col tabular.Column) (v float64, says
 		r.t.Report(vcol.Index, "", "found %s, want volts from 5 to 1000", strict.Quote(r.t.Cell(vcol.Index).Text))
 		return 0, "", false
 	case r.o.Volts == 0:
-		r.t.Report(col.Index, `a column of volts, "4 A 230 V", or that of the supply: --answer "supply: 230"`, "found amps, and the volts are not told")
+		r.t.Report(col.Index, `a column of volts, "4 A 230 V", or that of the supply: --answer "supply: 230"`,
+			"found amps, and the volts are not told")
 		return 0, "", false
 	case r.o.Phases == 2:
-		r.t.Report(col.Index, `a column of volts, or "4 A 240 V"`, "found amps, and whether at %g or %g V is not told", r.o.Volts, 2*r.o.Volts)
+		r.t.Report(col.Index, `a column of volts, or "4 A 240 V"`, "found amps, and whether at %g or %g V is not told",
+			r.o.Volts, 2*r.o.Volts)
 		return 0, "", false
 	}
 	return r.o.Volts, draft.Num(r.o.Volts) + " V of the supply", true
 }
 
 // amount reads one power of a cell: W, VA, or the W of a shaft. says tells what was converted.
-func (r *reader) amount(fs []tabular.Figure, col tabular.Column, what string) (w, va, shaftW float64, says string, ok bool) {
+func (r *reader) amount(fs []tabular.Figure, col tabular.Column, what string) (w, va, shaftW float64, says string,
+	ok bool) {
 	said := r.t.Cell(col.Index).Text
 	var main *tabular.Figure
 	for i := range fs {
@@ -245,7 +251,9 @@ func (r *reader) amount(fs []tabular.Figure, col tabular.Column, what string) (w
 		case "v":
 			continue
 		case "":
-			r.t.Report(col.Index, fmt.Sprintf(`write the unit into the head, or say it: --column "%s=%d W"`, what, col.Index+1), "found %s, and neither the cell nor the head of its column tells the unit", strict.Quote(said))
+			r.t.Report(col.Index, fmt.Sprintf(`write the unit into the head, or say it: --column "%s=%d W"`, what,
+				col.Index+1), "found %s, and neither the cell nor the head of its column tells the unit",
+				strict.Quote(said))
 			return 0, 0, 0, "", false
 		case "w", "kw", "va", "kva", "a", "ma", "hp", "metric hp":
 			if main == nil {
@@ -400,7 +408,9 @@ func (r *reader) classOf(it *item, shaftW float64) bool {
 	} else if kind := r.names.family(base); kind != "" && sized > 0 {
 		c, ok := r.names.ofSize(kind, sized)
 		if !ok {
-			r.t.Report(col.Index, "give W or A, and name one of them in a column of classes", "found a motor of %.0f W, and there is no such class: %s", sized, strings.Join(r.names.sizes(kind), ", "))
+			r.t.Report(col.Index, "give W or A, and name one of them in a column of classes",
+				"found a motor of %.0f W, and there is no such class: %s", sized,
+				strings.Join(r.names.sizes(kind), ", "))
 			return false
 		}
 		it.class, it.classSays = &c, fmt.Sprintf("by its name and its motor of %.0f W", sized)
@@ -408,12 +418,14 @@ func (r *reader) classOf(it *item, shaftW float64) bool {
 	} else if c, ok := r.names.find(it.name); ok {
 		it.class, it.classSays = &c, "by its name"
 	} else if kind != "" && it.power.v == 0 && shaftW == 0 {
-		r.t.Report(col.Index, "its hp or kW behind the name, or W, hours and start in their columns", "found %s, which comes in sizes: %s", strict.Quote(it.name), strings.Join(r.names.sizes(kind), ", "))
+		r.t.Report(col.Index, "its hp or kW behind the name, or W, hours and start in their columns",
+			"found %s, which comes in sizes: %s", strict.Quote(it.name), strings.Join(r.names.sizes(kind), ", "))
 		return false
 	}
 	if shaftW > 0 {
 		pcol, _ := r.cols.Of(kindPower)
-		r.t.Report(pcol.Index, "give W or A, or a class that comes by the output of its motor, such as well-pump-370w", "found %s, which is what a shaft gives, not what the motor draws", strict.Quote(r.t.Cell(pcol.Index).Text))
+		r.t.Report(pcol.Index, "give W or A, or a class that comes by the output of its motor, such as well-pump-370w",
+			"found %s, which is what a shaft gives, not what the motor draws", strict.Quote(r.t.Cell(pcol.Index).Text))
 		return false
 	}
 	return true
@@ -504,7 +516,8 @@ func (r *reader) starts(it *item) bool {
 			r.t.Report(col.Index, "", "found %s, want 1 to 20 times what it runs at", strict.Quote(said))
 			return false
 		}
-		it.startKey, it.start = "starting_va", told{tidy(fs[0].Value * runningVA), strict.Quote(said) + " of what it runs at"}
+		it.startKey, it.start = "starting_va", told{tidy(fs[0].Value * runningVA),
+			strict.Quote(said) + " of what it runs at"}
 	default:
 		if len(fs) == 1 && fs[0].Value == 0 {
 			return true
@@ -536,7 +549,8 @@ func (r *reader) starts(it *item) bool {
 		it.start, it.startKey = told{}, ""
 		it.notes = append(it.notes, "starts with what it runs at: counted as no start")
 	case it.start.v < runningVA:
-		it.startKey, it.start = "starting_va", told{math.Ceil(runningVA), fmt.Sprintf("%s in the list; what it runs at, at the power factor of the class", strict.Quote(said))}
+		it.startKey, it.start = "starting_va", told{math.Ceil(runningVA),
+			fmt.Sprintf("%s in the list; what it runs at, at the power factor of the class", strict.Quote(said))}
 	}
 	return true
 }
@@ -559,7 +573,8 @@ func (r *reader) complete(it *item) bool {
 		return true
 	}
 	col, _ := r.cols.Of(kindName)
-	r.t.Report(col.Index, r.askClass(it.name, ""), "found %s without %s, and no class of appliances is called so", strict.Quote(it.name), strings.Join(lacks, " and "))
+	r.t.Report(col.Index, r.askClass(it.name, ""), "found %s without %s, and no class of appliances is called so",
+		strict.Quote(it.name), strings.Join(lacks, " and "))
 	return false
 }
 
@@ -584,7 +599,8 @@ func (r *reader) places(it *item) bool {
 		}
 	}
 	ok := true
-	if c := it.circuit; utf8.RuneCountInString(c) > strict.MaxText-20 || strings.ContainsFunc(c, func(c rune) bool { return !unicode.IsGraphic(c) || c == unicode.ReplacementChar }) {
+	if c := it.circuit; utf8.RuneCountInString(c) > strict.MaxText-20 ||
+		strings.ContainsFunc(c, func(c rune) bool { return !unicode.IsGraphic(c) || c == unicode.ReplacementChar }) {
 		col, _ := r.cols.Of(kindCircuit)
 		r.t.Report(col.Index, "", "found the circuit %s, want a short name", strict.Quote(c))
 		ok = false
@@ -633,7 +649,8 @@ func (r *reader) times(it *item) bool {
 		return true
 	}
 	wrong := func() bool {
-		r.t.Report(col.Index, "", "found %s, want hours of a day, such as 1.5, 0:45, 30 min or 18:00-22:00", strict.Quote(cell.Text))
+		r.t.Report(col.Index, "", "found %s, want hours of a day, such as 1.5, 0:45, 30 min or 18:00-22:00",
+			strict.Quote(cell.Text))
 		return false
 	}
 	text := strings.Join(strings.Fields(cell.Text), " ")
@@ -687,7 +704,8 @@ func (r *reader) times(it *item) bool {
 	if ds != nil {
 		d := ds[0].Value
 		if len(ds) != 1 || !(d >= 0 && d <= 7) || share != 1 {
-			r.t.Report(dcol.Index, "", "found %s, want days of a week, 0 to 7, beside hours of a day", strict.Quote(r.t.Cell(dcol.Index).Text))
+			r.t.Report(dcol.Index, "", "found %s, want days of a week, 0 to 7, beside hours of a day",
+				strict.Quote(r.t.Cell(dcol.Index).Text))
 			return false
 		}
 		if d < 7 {
@@ -697,7 +715,8 @@ func (r *reader) times(it *item) bool {
 	}
 	h = tidy(h)
 	if !(h >= 0 && h <= dayH) {
-		r.t.Report(col.Index, "if they are of a week, its head says so: hours per week", "found %s, which is %.4g h a day, want at most %d", strict.Quote(cell.Text), h, dayH)
+		r.t.Report(col.Index, "if they are of a week, its head says so: hours per week",
+			"found %s, which is %.4g h a day, want at most %d", strict.Quote(cell.Text), h, dayH)
 		return false
 	}
 	if h == 0 && says == "" {
@@ -710,7 +729,10 @@ func (r *reader) times(it *item) bool {
 // clockTimes reads "0:45" and "18:00-22:00".
 func (r *reader) clockTimes(it *item, text string, col tabular.Column) bool {
 	total := 0.0
-	for _, part := range strings.FieldsFunc(text, func(c rune) bool { return c == ',' || c == ';' || c == '/' || c == '+' }) {
+	for _, part := range strings.FieldsFunc(text, func(c rune) bool {
+		return c == ',' || c == ';' || c == '/' ||
+			c == '+'
+	}) {
 		part = strings.TrimSpace(part)
 		if m := window.FindStringSubmatch(part); m != nil {
 			spelled := fmt.Sprintf("%05s-%05s", m[1], m[2])
@@ -727,7 +749,8 @@ func (r *reader) clockTimes(it *item, text string, col tabular.Column) bool {
 		m, _, _ = strings.Cut(m, ":")
 		hours, err := strconv.Atoi(h)
 		minutes, err2 := strconv.Atoi(m)
-		if !ok || err != nil || err2 != nil || len(m) != 2 || minutes > 59 || minutes < 0 || hours < 0 || it.when != nil || total > 0 {
+		if !ok || err != nil || err2 != nil || len(m) != 2 || minutes > 59 || minutes < 0 || hours < 0 ||
+			it.when != nil || total > 0 {
 			return false
 		}
 		total = float64(hours) + float64(minutes)/60
@@ -808,7 +831,10 @@ func (r *reader) energies(it *item) bool {
 	wh := fs[0].Value / days
 	switch {
 	case len(fs) != 1 || unit != "wh" && unit != "kwh" || wh < 0:
-		r.t.Report(col.Index, fmt.Sprintf(`its unit stands in the cell or in the head, or say it: --column "energy=%d Wh"; --column energy=none leaves the column unread`, col.Index+1), "found %s, want Wh or kWh of a day", said)
+		r.t.Report(col.Index,
+			fmt.Sprintf(
+				`its unit stands in the cell or in the head, or say it: --column "energy=%d Wh"; --column energy=none leaves the column unread`,
+				col.Index+1), "found %s, want Wh or kWh of a day", said)
 		return false
 	case unit == "kwh":
 		wh *= 1000
@@ -816,7 +842,8 @@ func (r *reader) energies(it *item) bool {
 	all := float64(it.quantity) * it.typicalW()
 	if it.hours.v == 0 && it.hours.says == "" {
 		if it.quantity != 1 {
-			r.t.Report(col.Index, "give the hours of one", "found %s, and whether it is of one or of all %d is not told", said, it.quantity)
+			r.t.Report(col.Index, "give the hours of one",
+				"found %s, and whether it is of one or of all %d is not told", said, it.quantity)
 			return false
 		}
 		h := tidy(wh / all)
@@ -828,7 +855,8 @@ func (r *reader) energies(it *item) bool {
 		return r.sameTotal(it)
 	}
 	if want := all * it.hours.v; !near(wh, want) && !near(wh, want/float64(it.quantity)) {
-		r.t.Report(col.Index, "mend the one that is wrong, or leave the column unread with --column energy=none", "found %s, but %.6g W for %.4g h are %.6g Wh", said, all, it.hours.v, want)
+		r.t.Report(col.Index, "mend the one that is wrong, or leave the column unread with --column energy=none",
+			"found %s, but %.6g W for %.4g h are %.6g Wh", said, all, it.hours.v, want)
 		return false
 	}
 	return r.sameTotal(it)
@@ -849,7 +877,9 @@ func (r *reader) sameTotal(it *item) bool {
 	}
 	all := float64(it.quantity) * it.typicalW()
 	if !near(v, all) && !near(v, all*it.typicalHours()) && !near(v*1000, all*it.typicalHours()) {
-		r.t.Report(col.Index, "mend the one that is wrong, or leave the column unread with --column total=none", "found %s, but %d of %.6g W are %.6g W", strict.Quote(r.t.Cell(col.Index).Text), it.quantity, it.typicalW(), all)
+		r.t.Report(col.Index, "mend the one that is wrong, or leave the column unread with --column total=none",
+			"found %s, but %d of %.6g W are %.6g W", strict.Quote(r.t.Cell(col.Index).Text), it.quantity,
+			it.typicalW(), all)
 		return false
 	}
 	return true

@@ -24,9 +24,11 @@ var (
 	size    = regexp.MustCompile(`(?i)^(.*?)[ ,(]+(\d+ \d/\d|\d/\d|\d+(?:[.,]\d+)?|[¼½¾]) ?(kw|w|hp|ps|cv|ch)\)?$`)
 )
 
-// NewNames gathers the words of a catalog's classes: ids, labels, and what translated makes of a label in other languages.
+// NewNames gathers the words of a catalog's classes: ids, labels, and what translated makes of a label in other
+// languages.
 func NewNames(cat *catalog.Catalog, translated func(label string) []string) *Names {
-	n := &Names{classes: cat.Appliances(), byName: map[string]int{}, families: map[string]string{}, also: map[string][]string{}}
+	n := &Names{classes: cat.Appliances(), byName: map[string]int{}, families: map[string]string{},
+		also: map[string][]string{}}
 	add := func(name string, i int) {
 		name = tabular.Plain(name)
 		if was, there := n.byName[name]; there && was != i {
@@ -48,7 +50,8 @@ func NewNames(cat *catalog.Catalog, translated func(label string) []string) *Nam
 	for _, c := range n.classes {
 		for line := range strings.Lines(cat.TOML(c.ID)) {
 			key, _, _ := strings.Cut(line, " ")
-			for _, k := range [][2]string{{"cycle", "rhythm"}, {"when", "times of day"}, {"months", "months"}, {"priority", "priority"}, {"medical", "that somebody depends on it"}} {
+			for _, k := range [][2]string{{"cycle", "rhythm"}, {"when", "times of day"}, {"months", "months"},
+				{"priority", "priority"}, {"medical", "that somebody depends on it"}} {
 				if key == k[0] {
 					n.also[c.ID] = append(n.also[c.ID], k[1])
 				}
@@ -102,7 +105,8 @@ func (n *Names) sizes(kind string) (ids []string) {
 	return ids
 }
 
-// sizeSlack is how far a motor's output may be from its class and still be of it: half a horsepower is 373 W, its class 370 W.
+// sizeSlack is how far a motor's output may be from its class and still be of it: half a horsepower is 373 W, its class
+// 370 W.
 const sizeSlack = 1.02
 
 // ofSize is the class of a family for a motor of so many W at the shaft.
@@ -122,7 +126,8 @@ func (n *Names) near(name string) (ids []string) {
 	for _, word := range strings.Fields(tabular.Plain(name)) {
 		for _, form := range forms(word) {
 			for _, c := range n.classes {
-				if len(form) > 2 && len(ids) < 5 && strings.Contains(" "+tabular.Plain(c.ID+" "+c.Label)+" ", " "+form+" ") && !contains(ids, c.ID) {
+				if len(form) > 2 && len(ids) < 5 && strings.Contains(" "+tabular.Plain(c.ID+" "+c.Label)+" ",
+					" "+form+" ") && !contains(ids, c.ID) {
 					ids = append(ids, c.ID)
 				}
 			}

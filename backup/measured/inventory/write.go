@@ -24,7 +24,8 @@ func (l *List) Text() string {
 	return w.String()
 }
 
-// circuit is the id of the circuit of an item, which is written where it is not there yet; "" where its class gives it one.
+// circuit is the id of the circuit of an item, which is written where it is not there yet; "" where its class gives it
+// one.
 func (l *List) circuit(w *draft.Writer, it *item, circuits map[string]string) string {
 	label, says, key := it.circuit, "", it.board+" "+tabular.Plain(it.circuit)
 	if label == "" {

@@ -1,7 +1,7 @@
 // Package meter says what a home really used, by the interval data of its electricity meter.
 //
-// [Data] is what a file holds: channels of readings, each with its length, energy and quality; package meterfile reads it. [Data.Use] adds
-// them up by the clock of the house: hours, days, months, base load and highest demand.
+// [Data] is what a file holds: channels of readings, each with its length, energy and quality; package meterfile reads
+// it. [Data.Use] adds them up by the clock of the house: hours, days, months, base load and highest demand.
 //
 // Units: Wh, W, seconds; moments are seconds since 1970 in universal time.
 package meter
@@ -92,11 +92,13 @@ func (z Zone) OffsetS(unixS int64) int64 {
 	return int64(s)
 }
 
-// Disjoint says which readings of a channel overlap: their energy would count twice. The readings are in the order of time.
+// Disjoint says which readings of a channel overlap: their energy would count twice. The readings are in the order of
+// time.
 func (c Channel) Disjoint() error {
 	for i := 1; i < len(c.Readings); i++ {
 		if a, b := c.Readings[i-1], c.Readings[i]; b.StartS < a.EndS() {
-			return fmt.Errorf("two readings of channel %s overlap: %s for %d s and %s", c.Name, utc(a.StartS), a.Seconds, utc(b.StartS))
+			return fmt.Errorf("two readings of channel %s overlap: %s for %d s and %s", c.Name, utc(a.StartS),
+				a.Seconds, utc(b.StartS))
 		}
 	}
 	return nil

@@ -16,7 +16,8 @@ type Use struct {
 	Months [12]Month
 	BaseW  float64 // the median over whole days of the hour with the least power; of a night's hours where the home feeds its own into the grid
 	Demand []Demand
-	// Cold and Warm are the weeks that take most in October to March and in April to September; nil: no whole week is known.
+	// Cold and Warm are the weeks that take most in October to March and in April to September; nil: no whole week is
+	// known.
 	OctoberToMarch, AprilToSeptember *Week
 
 	TakenWh, FedWh float64
@@ -84,7 +85,8 @@ type hours struct {
 	list  []hour
 }
 
-// noHours are those of the file, of which nothing is known. A clock that is changed may call an hour before the first and behind the last.
+// noHours are those of the file, of which nothing is known. A clock that is changed may call an hour before the first
+// and behind the last.
 func (u *Use) noHours(clock Clock) hours {
 	first := hourOf(u.FromS, clock) - 2
 	return hours{first, make([]hour, hourOf(u.ToS-1, clock)+3-first)}
@@ -220,8 +222,8 @@ func appendSpan(spans []Span, fromS, toS int64) []Span {
 	return append(spans, Span{fromS, toS})
 }
 
-// days makes the days of the hours. The hour that the clock jumps over in spring is as the one before it; the hour that is there twice
-// in autumn is a mean.
+// days makes the days of the hours. The hour that the clock jumps over in spring is as the one before it; the hour that
+// is there twice in autumn is a mean.
 func (u *Use) days(known hours, clock Clock) {
 	first, last := floorDiv(hourOf(u.FromS, clock), 24), floorDiv(hourOf(u.ToS-1, clock), 24)
 	for d := first; d <= last; d++ {
@@ -396,14 +398,15 @@ func (u *Use) WholeDays() int {
 	return n
 }
 
-// YearOfDemand says whether the file may stand for a year under the rule of measured demand (NEC 220.87): a year of data, or thirty days of
-// readings of a quarter of an hour at most, and no power of the home's own behind the meter.
+// YearOfDemand says whether the file may stand for a year under the rule of measured demand (NEC 220.87): a year of
+// data, or thirty days of readings of a quarter of an hour at most, and no power of the home's own behind the meter.
 func (u *Use) YearOfDemand() bool {
 	days := u.WholeDays()
 	return !u.NetOfSolar() && (days >= 365 || days >= 30 && u.StepS > 0 && u.StepS <= 900)
 }
 
-// HighestDemandW is the highest mean of a quarter of an hour, or of the shortest step there is above that. ok is false without one.
+// HighestDemandW is the highest mean of a quarter of an hour, or of the shortest step there is above that. ok is false
+// without one.
 func (u *Use) HighestDemandW() (w float64, seconds int, ok bool) {
 	for _, d := range u.Demand {
 		if d.Seconds >= 900 {

@@ -48,9 +48,9 @@ func (y yearly) OffsetS(unixS int64) int64 {
 	return y.standardS
 }
 
-// dayRule is a day of the year and an hour, as the interface codes it in four bytes: bits 0 to 11 seconds, 12 to 16 hours, 17 to 19 day of
-// the week (1 Monday to 7 Sunday), 20 to 24 day of the month, 25 to 27 how the two go together, 28 to 31 the month (from memory; the rules of
-// North America, 360E2000 and B40E2000, come out as they are).
+// dayRule is a day of the year and an hour, as the interface codes it in four bytes: bits 0 to 11 seconds, 12 to 16
+// hours, 17 to 19 day of the week (1 Monday to 7 Sunday), 20 to 24 day of the month, 25 to 27 how the two go together,
+// 28 to 31 the month (from memory; the rules of North America, 360E2000 and B40E2000, come out as they are).
 type dayRule struct {
 	seconds, hours, weekday, day, operator, month int
 }
@@ -63,7 +63,8 @@ func parseDayRule(hex string) (dayRule, error) {
 	if err != nil {
 		return dayRule{}, fmt.Errorf("found %q, want eight hexadecimal digits", hex)
 	}
-	r := dayRule{int(v & 0xFFF), int(v >> 12 & 0x1F), int(v >> 17 & 7), int(v >> 20 & 0x1F), int(v >> 25 & 7), int(v >> 28 & 0xF)}
+	r := dayRule{int(v & 0xFFF), int(v >> 12 & 0x1F), int(v >> 17 & 7), int(v >> 20 & 0x1F), int(v >> 25 & 7),
+		int(v >> 28 & 0xF)}
 	if r.month > 12 || r.hours > 24 || r.seconds > 3599 {
 		return dayRule{}, fmt.Errorf("found %q, which is no day of the year", hex)
 	}

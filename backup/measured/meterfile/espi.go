@@ -31,8 +31,8 @@ const (
 // powersOfTen are the multipliers that the schema allows.
 var powersOfTen = []int{-12, -9, -6, -3, -2, -1, 0, 1, 2, 3, 6, 9, 12}
 
-// espiActual are the codes of quality of values that were read and hold: valid, validated by a person, failed a check but actual, good
-// enough for a bill. All others are estimates of some kind, or raw.
+// espiActual are the codes of quality of values that were read and hold: valid, validated by a person, failed a check
+// but actual, good enough for a bill. All others are estimates of some kind, or raw.
 var espiActual = map[int]bool{0: true, 7: true, 18: true, 19: true}
 
 type espiReadingType struct {
@@ -92,11 +92,12 @@ func (f *espiFile) failAt(line, col int, format string, args ...any) error {
 	return strict.Problems{{File: f.file, Line: line, Col: col, Msg: fmt.Sprintf(format, args...)}}
 }
 
-// ReadESPI reads the XML of the Energy Services Provider Interface: hourly or quarter-hourly energy as utilities give it to their
-// customers. It streams: only the readings are kept. Energy of electricity in delta data is taken, anything else is named in
-// [meter.Data.LeftOut].
+// ReadESPI reads the XML of the Energy Services Provider Interface: hourly or quarter-hourly energy as utilities give
+// it to their customers. It streams: only the readings are kept. Energy of electricity in delta data is taken, anything
+// else is named in [meter.Data.LeftOut].
 func ReadESPI(file string, r io.Reader) (*meter.Data, error) {
-	f := &espiFile{file: file, types: map[string]*espiReadingType{}, meters: map[string][]string{}, clocks: map[espiLocalTime]bool{}, d: xml.NewDecoder(r)}
+	f := &espiFile{file: file, types: map[string]*espiReadingType{}, meters: map[string][]string{},
+		clocks: map[espiLocalTime]bool{}, d: xml.NewDecoder(r)}
 	entries := 0
 	for {
 		t, err := f.d.Token()
@@ -303,7 +304,8 @@ func (f *espiFile) data() (*meter.Data, error) {
 		blocks := byMeter[m]
 		kind := f.typeOf(m)
 		if kind == nil {
-			return nil, f.failAt(blocks[0].line, blocks[0].col, "a block of readings has no reading type: its unit is not known")
+			return nil, f.failAt(blocks[0].line, blocks[0].col,
+				"a block of readings has no reading type: its unit is not known")
 		}
 		name := fmt.Sprintf("%d", i+1)
 		if what := kind.other(); what != "" {
@@ -311,7 +313,8 @@ func (f *espiFile) data() (*meter.Data, error) {
 			continue
 		}
 		if !slices.Contains(powersOfTen, kind.PowerOfTen) {
-			return nil, f.failAt(kind.line, kind.col, "powerOfTenMultiplier is %d, want one of %v", kind.PowerOfTen, powersOfTen)
+			return nil, f.failAt(kind.line, kind.col, "powerOfTenMultiplier is %d, want one of %v", kind.PowerOfTen,
+				powersOfTen)
 		}
 		c := meter.Channel{Name: name, Direction: meter.FromGrid}
 		if kind.FlowDirection != nil && *kind.FlowDirection == flowReceived {
@@ -323,8 +326,10 @@ func (f *espiFile) data() (*meter.Data, error) {
 			for _, r := range b.readings {
 				r.Wh *= scale
 				if r.Seconds == 0 {
-					if kind.IntervalLength == nil || *kind.IntervalLength < 1 || *kind.IntervalLength > espiMaxHours*3600 {
-						return nil, f.failAt(b.line, b.col, "a reading has no duration, and its reading type no intervalLength")
+					if kind.IntervalLength == nil || *kind.IntervalLength < 1 ||
+						*kind.IntervalLength > espiMaxHours*3600 {
+						return nil, f.failAt(b.line, b.col,
+							"a reading has no duration, and its reading type no intervalLength")
 					}
 					r.Seconds = int32(*kind.IntervalLength)
 				}
@@ -356,7 +361,8 @@ func keys[V any](m map[string]V) func(func(string) bool) {
 	}
 }
 
-// meterOf is the meter reading to which a block belongs: the one that is related to its folder or to itself, or the one there is.
+// meterOf is the meter reading to which a block belongs: the one that is related to its folder or to itself, or the one
+// there is.
 func (f *espiFile) meterOf(b espiBlock) string {
 	for _, m := range f.order {
 		if slices.Contains(f.meters[m], b.up) && b.up != "" || slices.Contains(f.meters[m], b.self) && b.self != "" {
@@ -395,7 +401,8 @@ func (t *espiReadingType) other() string {
 		return fmt.Sprintf("unit of measure %d, not Wh", *t.UOM)
 	case t.Accumulation != nil && *t.Accumulation != 0 && *t.Accumulation != deltaData:
 		return fmt.Sprintf("accumulation %d, not the energy of each interval", *t.Accumulation)
-	case t.FlowDirection != nil && *t.FlowDirection != 0 && *t.FlowDirection != flowDelivered && *t.FlowDirection != flowReceived:
+	case t.FlowDirection != nil && *t.FlowDirection != 0 && *t.FlowDirection != flowDelivered &&
+		*t.FlowDirection != flowReceived:
 		return fmt.Sprintf("flow direction %d: net or total of both directions", *t.FlowDirection)
 	}
 	return ""

@@ -53,7 +53,8 @@ func data(t *testing.T) string {
 	return dir
 }
 
-// The four readings of the made file, with a multiplier of -3 and a mean of 1,241 W in the last quarter of an hour: by hand.
+// The four readings of the made file, with a multiplier of -3 and a mean of 1,241 W in the last quarter of an hour: by
+// hand.
 func TestESPIMade(t *testing.T) {
 	d := read(t, "testdata/greenbutton_tiny.xml")
 	if len(d.Channels) != 1 || d.Channels[0].Direction != meter.FromGrid {
@@ -70,7 +71,8 @@ func TestESPIMade(t *testing.T) {
 	}
 }
 
-// The made file: energies, outage flagged in intervals 21 to 26 (10:00 to 13:00), the rest substituted; by hand from its records.
+// The made file: energies, outage flagged in intervals 21 to 26 (10:00 to 13:00), the rest substituted; by hand from
+// its records.
 func TestNEM12Made(t *testing.T) {
 	u := use(t, read(t, "testdata/nem12_tiny.csv"), nil)
 	near(t, "taken", u.TakenWh, 8440, 1e-6)
@@ -89,8 +91,8 @@ func TestNEM12Made(t *testing.T) {
 	near(t, "base load", u.BaseW, 160, 1e-9) // of the night, 80 Wh in half an hour: by day the array hides it, and the supply had failed
 }
 
-// Totals as the file's own summary tells them: nine days of hours, 199,563 Wh, least 273, most 1,365 Wh, first midnight of 2014 at five
-// hours west.
+// Totals as the file's own summary tells them: nine days of hours, 199,563 Wh, least 273, most 1,365 Wh, first midnight
+// of 2014 at five hours west.
 func TestESPIReal(t *testing.T) {
 	u := use(t, read(t, filepath.Join(data(t), "greenbutton_hourly_9days.xml")), nil)
 	near(t, "energy", u.TakenWh, 199_563, 1e-6)
@@ -144,15 +146,16 @@ func TestNEM12Quality(t *testing.T) {
 	}
 }
 
-// The rules of daylight saving of North America since 2007: second Sunday of March and first Sunday of November at 02:00; the dates are
-// held against the time zone data of the Go library.
+// The rules of daylight saving of North America since 2007: second Sunday of March and first Sunday of November at
+// 02:00; the dates are held against the time zone data of the Go library.
 func TestDaylight(t *testing.T) {
 	zone, err := time.LoadLocation("America/New_York")
 	if err != nil {
 		t.Skip("no time zones on this machine:", err)
 	}
-	d, err := meterfile.ReadESPI("a.xml", strings.NewReader(espiOf(`<LocalTimeParameters xmlns="http://naesb.org/espi"><dstEndRule>B40E2000</dstEndRule>`+
-		`<dstOffset>3600</dstOffset><dstStartRule>360E2000</dstStartRule><tzOffset>-18000</tzOffset></LocalTimeParameters>`)))
+	d, err := meterfile.ReadESPI("a.xml",
+		strings.NewReader(espiOf(`<LocalTimeParameters xmlns="http://naesb.org/espi"><dstEndRule>B40E2000</dstEndRule>`+
+			`<dstOffset>3600</dstOffset><dstStartRule>360E2000</dstStartRule><tzOffset>-18000</tzOffset></LocalTimeParameters>`)))
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -164,7 +167,8 @@ func TestDaylight(t *testing.T) {
 }
 
 func espiOf(content string) string {
-	return `<feed xmlns="http://www.w3.org/2005/Atom"><entry><link rel="self" href="/a"/><content>` + content + `</content></entry></feed>`
+	return `<feed xmlns="http://www.w3.org/2005/Atom"><entry><link rel="self" href="/a"/><content>` + content +
+		`</content></entry></feed>`
 }
 
 // A year of hours of one kilowatt on a clock that is changed: every day is whole, and every hour 1,000 W.
@@ -194,15 +198,20 @@ func TestYearOfDaylight(t *testing.T) {
 func TestWrong(t *testing.T) {
 	const head = "100,NEM12,202501151200,A,B\n200,7001234567,E1,E1,E1,N1,T1,kWh,30,20250401\n"
 	for name, c := range map[string]struct{ text, want string }{
-		"other file":     {"name;watts\n", "a:1:1: found neither XML"},
-		"broken xml":     {"<feed><entry>", "a:1:14: is no XML that can be read"},
-		"no entries":     {"<feed></feed>", "found no entry"},
-		"bad quality":    {head + "300,20250114" + strings.Repeat(",1", 48) + ",X\n", "a:3:110: found \"X\" as a quality"},
-		"bad value":      {head + "300,20250114,1,x1\n", "a:3:16: found \"x1\" as the value of interval 2"},
-		"bad date":       {head + "300,20251314,1\n", "a:3:5: found \"20251314\" as a date"},
-		"quality untold": {head + "300,20250114" + strings.Repeat(",1", 48) + ",V\n400,1,20,A\n900\n", "a:3:1: the quality of the day varies, but the records 400 behind it tell 20 of its 48 intervals"},
-		"twice a day":    {head + "300,20250114" + strings.Repeat(",1", 48) + ",A\n300,20250114" + strings.Repeat(",1", 48) + ",A\n", "overlap"},
-		"no type": {espiOf(`<IntervalBlock xmlns="http://naesb.org/espi"><interval><start>1736899200</start></interval><IntervalReading><value>1</value></IntervalReading></IntervalBlock>`),
+		"other file": {"name;watts\n", "a:1:1: found neither XML"},
+		"broken xml": {"<feed><entry>", "a:1:14: is no XML that can be read"},
+		"no entries": {"<feed></feed>", "found no entry"},
+		"bad quality": {head + "300,20250114" + strings.Repeat(",1", 48) + ",X\n",
+			"a:3:110: found \"X\" as a quality"},
+		"bad value": {head + "300,20250114,1,x1\n", "a:3:16: found \"x1\" as the value of interval 2"},
+		"bad date":  {head + "300,20251314,1\n", "a:3:5: found \"20251314\" as a date"},
+		"quality untold": {head + "300,20250114" + strings.Repeat(",1", 48) + ",V\n400,1,20,A\n900\n",
+			"a:3:1: the quality of the day varies, but the records 400 behind it tell 20 of its 48 intervals"},
+		"twice a day": {head + "300,20250114" + strings.Repeat(",1", 48) + ",A\n300,20250114" +
+			strings.Repeat(",1", 48) + ",A\n", "overlap"},
+		"no type": {
+			espiOf(
+				`<IntervalBlock xmlns="http://naesb.org/espi"><interval><start>1736899200</start></interval><IntervalReading><value>1</value></IntervalReading></IntervalBlock>`),
 			"has no reading type"},
 	} {
 		d, err := meterfile.Read("a", strings.NewReader(c.text))
@@ -241,7 +250,8 @@ func FuzzRead(f *testing.F) {
 func BenchmarkYearOfMinutes(b *testing.B) {
 	c := meter.Channel{Direction: meter.FromGrid}
 	for i := range 365 * 1440 {
-		c.Readings = append(c.Readings, meter.Reading{StartS: 1_735_689_600 + int64(i)*60, Seconds: 60, Wh: float64(i % 17)})
+		c.Readings = append(c.Readings, meter.Reading{StartS: 1_735_689_600 + int64(i)*60, Seconds: 60,
+			Wh: float64(i % 17)})
 	}
 	d := &meter.Data{Channels: []meter.Channel{c}, Clock: meter.Fixed(0)}
 	b.ReportAllocs()
@@ -269,9 +279,14 @@ func TestTable(t *testing.T) {
 		wh          float64
 		gapS, stepS int
 	}{
-		{"German", "Zeitstempel;Bezug (kWh)\n01.02.2025 00:00;0,25\n01.02.2025 00:15;0,5\n01.02.2025 00:30;0,125\n13.02.2025 00:00;1,0\n", meterfile.TableOptions{}, 1875, 12*86400 - 2700, 900},
-		{"power", "time,power W\n2025-02-01 00:00,1000\n2025-02-01 00:30,500\n2025-02-01 01:00,\n2025-02-01 01:30,250\n", meterfile.TableOptions{}, 875, 1800, 1800},
-		{"ends", "end time,energy Wh\n2025-02-01 01:00,10\n2025-02-01 02:00,20\n", meterfile.TableOptions{Ends: true}, 30, 0, 3600},
+		{"German",
+			"Zeitstempel;Bezug (kWh)\n01.02.2025 00:00;0,25\n01.02.2025 00:15;0,5\n01.02.2025 00:30;0,125\n13.02.2025 00:00;1,0\n",
+			meterfile.TableOptions{}, 1875, 12*86400 - 2700, 900},
+		{"power",
+			"time,power W\n2025-02-01 00:00,1000\n2025-02-01 00:30,500\n2025-02-01 01:00,\n2025-02-01 01:30,250\n",
+			meterfile.TableOptions{}, 875, 1800, 1800},
+		{"ends", "end time,energy Wh\n2025-02-01 01:00,10\n2025-02-01 02:00,20\n", meterfile.TableOptions{Ends: true},
+			30, 0, 3600},
 	} {
 		d, err := table(t, c.text, c.o)
 		if err != nil {
@@ -284,10 +299,12 @@ func TestTable(t *testing.T) {
 			t.Errorf("%s: gaps of %d s, step %d s, want %d, %d", c.name, u.GapS, u.StepS, c.gapS, c.stepS)
 		}
 	}
-	if d, err := table(t, "time,power W\n2025-02-01 01:00,1\n2025-02-01 00:30,1\n2025-01-31 12:00,1\n", meterfile.TableOptions{}); err == nil {
+	if d, err := table(t, "time,power W\n2025-02-01 01:00,1\n2025-02-01 00:30,1\n2025-01-31 12:00,1\n",
+		meterfile.TableOptions{}); err == nil {
 		t.Errorf("times that go back are read: %+v", d)
 	}
-	if d, err := table(t, "time,energy\n2025-02-01 00:00,1\n2025-02-01 01:00,1\n", meterfile.TableOptions{}); err == nil || !strings.Contains(err.Error(), "t.csv:2:2: the unit is not told") {
+	if d, err := table(t, "time,energy\n2025-02-01 00:00,1\n2025-02-01 01:00,1\n",
+		meterfile.TableOptions{}); err == nil || !strings.Contains(err.Error(), "t.csv:2:2: the unit is not told") {
 		t.Errorf("energy without a unit: %+v, %v", d, err)
 	}
 }

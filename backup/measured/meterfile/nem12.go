@@ -47,9 +47,10 @@ func (f *nem12File) fail(col int, format string, args ...any) error {
 	return strict.Problems{{File: f.file, Line: f.line, Col: col, Msg: fmt.Sprintf(format, args...)}}
 }
 
-// ReadNEM12 reads the interval meter data file of the Australian market: records 200 (channel), 300 (a day) and 400 (quality of some of
-// its intervals). Channels E are taken from the grid, B are fed into it; others (reactive energy, volts) are named in [meter.Data.LeftOut].
-// A day that stops early has missing readings; a value without a quality is an estimate.
+// ReadNEM12 reads the interval meter data file of the Australian market: records 200 (channel), 300 (a day) and 400
+// (quality of some of its intervals). Channels E are taken from the grid, B are fed into it; others (reactive energy,
+// volts) are named in [meter.Data.LeftOut]. A day that stops early has missing readings; a value without a quality is
+// an estimate.
 func ReadNEM12(file string, r io.Reader) (*meter.Data, error) {
 	f := &nem12File{file: file, channels: map[string]*meter.Channel{}}
 	in := bufio.NewReaderSize(r, nem12Line)
@@ -195,7 +196,8 @@ func (f *nem12File) newDay(c []string) error {
 	behind := 2 // the field behind the values
 	for i := range f.day {
 		r := &f.day[i]
-		r.StartS, r.Seconds, r.Quality = day.Unix()-marketTimeS+int64(i*f.stepMin)*60, int32(f.stepMin*60), meter.Missing
+		r.StartS, r.Seconds, r.Quality = day.Unix()-marketTimeS+int64(i*f.stepMin)*60, int32(f.stepMin*60),
+			meter.Missing
 		if behind != i+2 || behind >= len(c) || c[behind] == "" {
 			continue // the row stops early
 		}
@@ -204,7 +206,8 @@ func (f *nem12File) newDay(c []string) error {
 		}
 		v, err := strconv.ParseFloat(c[behind], 64)
 		if err != nil || v < 0 || v > 1e9 {
-			return f.fail(at(c, behind), "found %s as the value of interval %d, want a number from 0", strict.Quote(c[behind]), i+1)
+			return f.fail(at(c, behind), "found %s as the value of interval %d, want a number from 0",
+				strict.Quote(c[behind]), i+1)
 		}
 		r.Wh, r.Quality = v*f.scaleWh, meter.Estimated
 		behind++
@@ -260,7 +263,8 @@ func (f *nem12File) quality(c []string) error {
 	first, err1 := strconv.Atoi(c[1])
 	last, err2 := strconv.Atoi(c[2])
 	if err1 != nil || err2 != nil || first < 1 || last < first || last > len(f.day) {
-		return f.fail(at(c, 1), "found the intervals %s to %s, want first and last of 1 to %d", strict.Quote(c[1]), strict.Quote(c[2]), len(f.day))
+		return f.fail(at(c, 1), "found the intervals %s to %s, want first and last of 1 to %d", strict.Quote(c[1]),
+			strict.Quote(c[2]), len(f.day))
 	}
 	q, err := f.qualityOf(c, 3)
 	if err != nil {
@@ -278,7 +282,8 @@ func (f *nem12File) endDay() error {
 	}
 	if f.varies && f.told < len(f.day) {
 		return strict.Problems{{File: f.file, Line: f.dayLine, Col: 1,
-			Msg: fmt.Sprintf("the quality of the day varies, but the records 400 behind it tell %d of its %d intervals", f.told, len(f.day))}}
+			Msg: fmt.Sprintf("the quality of the day varies, but the records 400 behind it tell %d of its %d intervals",
+				f.told, len(f.day))}}
 	}
 	if f.channel != nil {
 		f.channel.Readings = append(f.channel.Readings, f.day...)

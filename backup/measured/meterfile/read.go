@@ -1,7 +1,8 @@
 // Package meterfile reads what electricity meters tell into [meter.Data].
 //
-// [ReadESPI] knows the XML of the Energy Services Provider Interface (NAESB REQ.21), [ReadNEM12] the comma-separated meter data file of the
-// Australian market, [ReadTable] a table of time and energy or power; [Read] looks which of the two standards a file follows.
+// [ReadESPI] knows the XML of the Energy Services Provider Interface (NAESB REQ.21), [ReadNEM12] the comma-separated
+// meter data file of the Australian market, [ReadTable] a table of time and energy or power; [Read] looks which of the
+// two standards a file follows.
 package meterfile
 
 import (
@@ -31,5 +32,6 @@ func Read(file string, r io.Reader) (*meter.Data, error) {
 // IsStandard says whether the beginning of a file looks like one of the two standards.
 func IsStandard(head []byte) bool {
 	head = bytes.TrimLeft(bytes.TrimPrefix(head, []byte("\xef\xbb\xbf")), " \t\r\n")
-	return bytes.HasPrefix(head, []byte("<")) || bytes.HasPrefix(head, []byte("100,")) || bytes.HasPrefix(head, []byte("200,"))
+	return bytes.HasPrefix(head, []byte("<")) || bytes.HasPrefix(head, []byte("100,")) ||
+		bytes.HasPrefix(head, []byte("200,"))
 }

@@ -12,12 +12,16 @@ import (
 // The kinds of column of a table of interval data; heads in four languages.
 var (
 	tableKinds = []tabular.Kind{
-		{ID: "time", Words: []string{"time", "timestamp", "datetime", "date", "start", "from", "interval start", "zeit", "zeitpunkt", "zeitstempel", "datum", "von", "beginn",
+		{ID: "time", Words: []string{"time", "timestamp", "datetime", "date", "start", "from", "interval start", "zeit",
+			"zeitpunkt", "zeitstempel", "datum", "von", "beginn",
 			"hora", "fecha", "inicio", "desde", "heure", "horodatage", "debut", "horodate"}},
-		{ID: "energy", Number: true, Words: []string{"energy", "import", "consumption", "usage", "kwh", "wh", "energie", "verbrauch", "bezug", "energia", "consumo",
+		{ID: "energy", Number: true, Words: []string{"energy", "import", "consumption", "usage", "kwh", "wh", "energie",
+			"verbrauch", "bezug", "energia", "consumo",
 			"consommation", "soutirage"}, Units: []string{"wh", "kwh", "mwh"}},
-		{ID: "power", Number: true, Words: []string{"power", "load", "demand", "watts", "leistung", "last", "potencia", "puissance"}, Units: []string{"w", "kw"}},
-		{ID: "export", Number: true, Words: []string{"export", "feed in", "fed in", "generation", "einspeisung", "vertido", "exportacion", "injection"}},
+		{ID: "power", Number: true, Words: []string{"power", "load", "demand", "watts", "leistung", "last", "potencia",
+			"puissance"}, Units: []string{"w", "kw"}},
+		{ID: "export", Number: true, Words: []string{"export", "feed in", "fed in", "generation", "einspeisung",
+			"vertido", "exportacion", "injection"}},
 	}
 	tableUnits = []string{"wh", "kwh", "mwh", "w", "kw"}
 	toBase     = map[string]float64{"wh": 1, "kwh": 1000, "mwh": 1e6, "w": 1, "kw": 1000}
@@ -34,9 +38,9 @@ type TableOptions struct {
 	Ends    bool           // its times are those at which intervals end
 }
 
-// ReadTable reads a table of time and energy (Wh of each interval) or power (its mean, or its value at that time). An interval lasts to
-// the next row, at most as long as most intervals of the table do: what is longer is a gap. Where times have no offset and the hour
-// that comes twice in autumn is met, it is there twice.
+// ReadTable reads a table of time and energy (Wh of each interval) or power (its mean, or its value at that time). An
+// interval lasts to the next row, at most as long as most intervals of the table do: what is longer is a gap. Where
+// times have no offset and the hour that comes twice in autumn is met, it is there twice.
 //
 // The error is of type strict.Problems: rows that cannot be read, times that go back, a unit that nothing tells.
 func ReadTable(t *tabular.Table, o TableOptions) (*meter.Data, error) {
@@ -138,7 +142,8 @@ func (r *tableReader) scaled(c *tableColumn, v float64, behind string) (float64,
 		if !r.isEnergy {
 			kind = "power"
 		}
-		r.t.Report(c.Index, "name it: --column \""+kind+"=3 kWh\"", "the unit is not told: want %s in the head of the column or behind each figure", want)
+		r.t.Report(c.Index, "name it: --column \""+kind+"=3 kWh\"",
+			"the unit is not told: want %s in the head of the column or behind each figure", want)
 		return 0, false
 	}
 	if v < 0 || v*scale > 1e10 {
@@ -154,8 +159,9 @@ func (r *tableReader) moment(wall int64) int64 {
 		return wall
 	}
 	z := meter.Zone{Location: r.o.Zone}
-	// Half a day before and after, the clock shows what it shows on either side of a change: an hour that is there twice has two moments, one
-	// that is jumped over has none that shows it, and is taken as if the clock had not been changed yet.
+	// Half a day before and after, the clock shows what it shows on either side of a change: an hour that is there
+	// twice has two moments, one that is jumped over has none that shows it, and is taken as if the clock had not been
+	// changed yet.
 	first, second := wall-z.OffsetS(wall-43200), wall-z.OffsetS(wall+43200)
 	if first > second {
 		first, second = second, first

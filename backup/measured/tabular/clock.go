@@ -12,9 +12,10 @@ import (
 
 // A Clock reads the moments of a log, one after the other.
 //
-// It knows dates as 2024-05-31, 31/05/2024, 31.05.2024 and 05/31/2024 with a time of day behind them, times of day alone (the next day
-// begins where they start anew), offsets from universal time, seconds since 1970, and seconds, minutes or hours since the start where the
-// column has such a unit. Whether day or month stands first is told by the file: by a figure above 12, or by the change of dates.
+// It knows dates as 2024-05-31, 31/05/2024, 31.05.2024 and 05/31/2024 with a time of day behind them, times of day
+// alone (the next day begins where they start anew), offsets from universal time, seconds since 1970, and seconds,
+// minutes or hours since the start where the column has such a unit. Whether day or month stands first is told by the
+// file: by a figure above 12, or by the change of dates.
 type Clock struct {
 	Unit      string // of a column of plain numbers: "s", "ms", "min" or "h"; "" for none
 	HasDate   bool   // the moments have dates: they count from 1970, else from midnight or the start
@@ -29,7 +30,8 @@ type Clock struct {
 	days    float64 // times of day alone: seconds of the days that are over
 }
 
-// NewClock reads the moments of a column. order is "dmy" or "mdy", of dates with the year behind, or "": then the table tells.
+// NewClock reads the moments of a column. order is "dmy" or "mdy", of dates with the year behind, or "": then the table
+// tells.
 func (t *Table) NewClock(c Column, order string) *Clock {
 	k := &Clock{Unit: c.Unit, dates: dates{order: t.dates.order, alone: true}}
 	if order != "" {
@@ -119,7 +121,8 @@ func (c *Clock) plain(text string, v float64) (float64, string) {
 	case c.Unit == "s" || c.Unit == "sec" || c.Unit == "seconds":
 		return v, ""
 	}
-	return 0, "found " + strict.Quote(text) + ", a number whose unit the column does not tell, want a time such as 2024-05-31 18:04:05, or seconds with s in the head of the column"
+	return 0, "found " + strict.Quote(text) +
+		", a number whose unit the column does not tell, want a time such as 2024-05-31 18:04:05, or seconds with s in the head of the column"
 }
 
 // moment reads a date, a time of day, or both.
@@ -182,7 +185,8 @@ func (c *Clock) dateOf(text string) (float64, string) {
 	return float64(t.Unix()), ""
 }
 
-// order decides whether day or month stands first. As long as one date alone was met it is no matter: only the calendar would differ.
+// order decides whether day or month stands first. As long as one date alone was met it is no matter: only the calendar
+// would differ.
 func (c *Clock) order(text string, a, b, y int) (string, string) {
 	was := c.dates
 	c.dates.see(text, a, b, y)
@@ -193,7 +197,9 @@ func (c *Clock) order(text string, a, b, y int) (string, string) {
 	case c.dates.order == "mdy":
 		return "mdy", ""
 	}
-	return "", fmt.Sprintf("found the date %s, and whether dates begin with the day or the month is not told: say which with --dates dmy or --dates mdy", strict.Quote(text))
+	return "",
+		fmt.Sprintf("found the date %s, and whether dates begin with the day or the month is not told: say which with --dates dmy or --dates mdy",
+			strict.Quote(text))
 }
 
 // dates is what is known of the order of day and month.
@@ -260,7 +266,8 @@ func datePartsOf(text string) (n [3]int, ok bool) {
 	return n, true
 }
 
-// timeOfDay reads "18:04", "18:04:05", "18:04:05.250", "6:04:05 PM", with "Z" or "+02:00" behind it; nothing is midnight.
+// timeOfDay reads "18:04", "18:04:05", "18:04:05.250", "6:04:05 PM", with "Z" or "+02:00" behind it; nothing is
+// midnight.
 func timeOfDay(text string) (s, offset float64, hasOffset, ok bool) {
 	if text == "" {
 		return 0, 0, false, true

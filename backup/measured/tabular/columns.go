@@ -55,7 +55,8 @@ func (c Column) Name() string {
 	return "column " + strict.Quote(c.Head)
 }
 
-// Plain writes a text in small letters without accents, its words divided by single blanks: what is neither letter nor figure divides.
+// Plain writes a text in small letters without accents, its words divided by single blanks: what is neither letter nor
+// figure divides.
 func Plain(text string) string { return strings.Join(plainWords(text), " ") }
 
 func plainWords(text string) []string {
@@ -136,10 +137,12 @@ func ReadWishes(given []string, kinds []Kind, units []string) ([]Wish, error) {
 		id, which, ok := strings.Cut(text, "=")
 		w := Wish{Kind: strings.TrimSpace(id), Which: strings.TrimSpace(which)}
 		if !ok || w.Which == "" {
-			return nil, fmt.Errorf("--column %s, want a kind, = and a column: --column %s=3", strict.Quote(text), ids[0])
+			return nil, fmt.Errorf("--column %s, want a kind, = and a column: --column %s=3", strict.Quote(text),
+				ids[0])
 		}
 		if !slices.Contains(ids, w.Kind) {
-			return nil, fmt.Errorf("--column %s: no kind is called so, want one of %s", strict.Quote(text), strings.Join(ids, ", "))
+			return nil, fmt.Errorf("--column %s: no kind is called so, want one of %s", strict.Quote(text),
+				strings.Join(ids, ", "))
 		}
 		if slices.ContainsFunc(out, func(o Wish) bool { return o.Kind == w.Kind }) {
 			return nil, fmt.Errorf("--column %s: %s is given a second time", strict.Quote(text), w.Kind)
@@ -157,10 +160,11 @@ func ReadWishes(given []string, kinds []Kind, units []string) ([]Wish, error) {
 // headRows is how far down the head is looked for: there may be a title above it.
 const headRows = 30
 
-// FindColumns goes to the row that names the columns, the first in which enough says that the kinds are told, and reads it; wishes
-// go before words. Without such a row the columns that wishes give by number are taken, and the first row is data, unless words stand
-// where figures are wanted. What is wrong is reported, and then ok is false.
-func FindColumns(t *Table, kinds []Kind, units []string, wishes []Wish, enough func(ids map[string]bool) bool) (c Columns, ok bool) {
+// FindColumns goes to the row that names the columns, the first in which enough says that the kinds are told, and reads
+// it; wishes go before words. Without such a row the columns that wishes give by number are taken, and the first row is
+// data, unless words stand where figures are wanted. What is wrong is reported, and then ok is false.
+func FindColumns(t *Table, kinds []Kind, units []string, wishes []Wish,
+	enough func(ids map[string]bool) bool) (c Columns, ok bool) {
 	var above []Row
 	numbered := len(wishes) > 0
 	for _, w := range wishes {
@@ -185,11 +189,14 @@ func FindColumns(t *Table, kinds []Kind, units []string, wishes []Wish, enough f
 	if !numbered {
 		for _, w := range wishes {
 			if _, err := strconv.Atoi(w.Which); err != nil && w.Which != "none" {
-				t.ReportAt(above[0].Line, 0, "the first row has "+heads(above[0].Cells), "--column %s=%s: no row names such a column, or none beside it with words that are known", w.Kind, w.Which)
+				t.ReportAt(above[0].Line, 0, "the first row has "+heads(above[0].Cells),
+					"--column %s=%s: no row names such a column, or none beside it with words that are known", w.Kind,
+					w.Which)
 				return c, false
 			}
 		}
-		t.ReportAt(above[0].Line, 0, "name them: --column KIND=1, or with its unit --column \"KIND=2 kW\"; the kinds are "+kindList(kinds),
+		t.ReportAt(above[0].Line, 0,
+			"name them: --column KIND=1, or with its unit --column \"KIND=2 kW\"; the kinds are "+kindList(kinds),
 			"no row names its columns with words that are known")
 		return c, false
 	}
@@ -205,7 +212,8 @@ func FindColumns(t *Table, kinds []Kind, units []string, wishes []Wish, enough f
 	}
 	found, ids := nameColumns(nil, kinds, units, wishes)
 	if !enough(ids) {
-		t.ReportAt(above[0].Line, 0, "the kinds are "+kindList(kinds), "no row names its columns with words that are known, and --column does not name enough of them")
+		t.ReportAt(above[0].Line, 0, "the kinds are "+kindList(kinds),
+			"no row names its columns with words that are known, and --column does not name enough of them")
 		return c, false
 	}
 	t.src, t.failed = &rest{above, t.src, t.failed}, nil
@@ -313,14 +321,16 @@ func oneLine(text string) string { return strings.Join(strings.Fields(text), " "
 func (c *Columns) settle(t *Table, kinds []Kind, wishes []Wish) bool {
 	ok := true
 	for _, w := range wishes {
-		if n, err := strconv.Atoi(w.Which); err == nil && (n < 1 || n > maxColumns) || err != nil && w.Which != "none" && len(c.By[w.Kind]) == 0 {
+		if n, err := strconv.Atoi(w.Which); err == nil && (n < 1 || n > maxColumns) || err != nil &&
+			w.Which != "none" && len(c.By[w.Kind]) == 0 {
 			t.ReportAt(c.Line, 0, "", "--column %s=%s: there is no such column", w.Kind, w.Which)
 			ok = false
 		}
 	}
 	for _, k := range kinds {
 		if cols := c.By[k.ID]; len(cols) > 1 {
-			t.ReportAt(c.Line, cols[1].Index, fmt.Sprintf("say which: --column %s=%d or --column %s=%d", k.ID, cols[0].Index+1, k.ID, cols[1].Index+1),
+			t.ReportAt(c.Line, cols[1].Index, fmt.Sprintf("say which: --column %s=%d or --column %s=%d", k.ID,
+				cols[0].Index+1, k.ID, cols[1].Index+1),
 				"found %s, but %s may tell the %s too", strict.Quote(cols[1].Head), cols[0].Name(), k.ID)
 			ok = false
 		}

@@ -22,7 +22,8 @@ var (
 	parts  = map[string]float64{"¼": 0.25, "½": 0.5, "¾": 0.75}
 )
 
-// Figures reads the figures of a cell, with their units and with fractions: "4 A 230 V", "1 1/2 hp". ok is false if something was reported.
+// Figures reads the figures of a cell, with their units and with fractions: "4 A 230 V", "1 1/2 hp". ok is false if
+// something was reported.
 func (t *Table) Figures(col int) (fs []Figure, ok bool) {
 	c := t.Cell(col)
 	fs, msg, hint := t.signs.figures(c, col)
@@ -57,7 +58,10 @@ func (s *signs) figures(c Cell, col int) (fs []Figure, msg, hint string) {
 			f.Value, rest = v, behind
 		}
 		rest = trimmed(rest)
-		end := strings.IndexFunc(rest, func(r rune) bool { return r >= '0' && r <= '9' || r == '¼' || r == '½' || r == '¾' })
+		end := strings.IndexFunc(rest, func(r rune) bool {
+			return r >= '0' && r <= '9' || r == '¼' || r == '½' ||
+				r == '¾'
+		})
 		if end < 0 {
 			end = len(rest)
 		}

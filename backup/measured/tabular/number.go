@@ -58,7 +58,8 @@ func cutNumber(text string) (digits, rest string) {
 		case r == '\'' || r == '’' || r == ' ' || r == '\u00a0' || r == '\u202f' || r == '\u2009':
 			// A mark for thousands stands before three digits and no more.
 			next := text[i+n:]
-			if end == 0 || len(next) < 3 || !isDigit(next[0]) || !isDigit(next[1]) || !isDigit(next[2]) || len(next) > 3 && isDigit(next[3]) {
+			if end == 0 || len(next) < 3 || !isDigit(next[0]) || !isDigit(next[1]) || !isDigit(next[2]) ||
+				len(next) > 3 && isDigit(next[3]) {
 				return text[:end], text[end:]
 			}
 		default:
@@ -101,7 +102,8 @@ func decimalOf(digits string) rune {
 	return 0
 }
 
-// mayGroup says whether the one sign in a figure may be a mark for thousands: three digits behind it, and one to three before, of which the first is not 0.
+// mayGroup says whether the one sign in a figure may be a mark for thousands: three digits behind it, and one to three
+// before, of which the first is not 0.
 func mayGroup(digits, sign string) bool {
 	before, behind, _ := strings.Cut(strings.TrimLeft(digits, "+-\u2212"), sign)
 	return len(behind) == 3 && before != "" && len(before) <= 3 && before[0] != '0'
@@ -140,8 +142,8 @@ func plain(digits string, decimal rune) (string, bool) {
 	return sign + whole + "." + part, true
 }
 
-// Number reads the figure with which a cell begins, and what stands behind it. ok is false if something was reported, or where there is
-// no figure.
+// Number reads the figure with which a cell begins, and what stands behind it. ok is false if something was reported,
+// or where there is no figure.
 func (t *Table) Number(col int) (v float64, behind string, ok bool) {
 	c := t.Cell(col)
 	v, behind, msg, hint := t.signs.number(c, col)
@@ -179,15 +181,21 @@ func (s *signs) number(c Cell, col int) (v float64, behind, msg, hint string) {
 		s.found, s.proof = proves, digits // the beginning of the table proves none
 		decimal = proves
 	case decimal == 0 && strings.ContainsAny(digits, ".,"):
-		return 0, "", fmt.Sprintf("found %s, which may be meant for thousands or for decimals, and no other figure tells", strict.Quote(digits)), settle
-	case s.given == 0 && proves == 0 && strings.ContainsRune(digits, decimal) && (col >= len(s.proven) || !s.proven[col]):
-		return 0, "", fmt.Sprintf("found %s, which may be meant for thousands or for decimals: no other figure of its column tells", strict.Quote(digits)), settle
+		return 0, "",
+			fmt.Sprintf("found %s, which may be meant for thousands or for decimals, and no other figure tells",
+				strict.Quote(digits)), settle
+	case s.given == 0 && proves == 0 && strings.ContainsRune(digits, decimal) &&
+		(col >= len(s.proven) || !s.proven[col]):
+		return 0, "",
+			fmt.Sprintf("found %s, which may be meant for thousands or for decimals: no other figure of its column tells",
+				strict.Quote(digits)), settle
 	case proves != 0 && proves != decimal:
 		where := ""
 		if s.line > 0 {
 			where = fmt.Sprintf(", as %s in line %d tells", strict.Quote(s.proof), s.line)
 		}
-		return 0, "", fmt.Sprintf("found %s, but the decimal sign of this table is %q%s", strict.Quote(digits), decimal, where), settle
+		return 0, "", fmt.Sprintf("found %s, but the decimal sign of this table is %q%s", strict.Quote(digits), decimal,
+			where), settle
 	}
 	if decimal == 0 {
 		decimal = '.'
@@ -211,7 +219,8 @@ func (s *signs) number(c Cell, col int) (v float64, behind, msg, hint string) {
 // powers of ten by which a whole number up to 2^53 is divided with one rounding, as the exact way does.
 var powers = [...]float64{1, 10, 100, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15}
 
-// quick reads a figure of digits with at most one decimal sign that cannot be a mark for thousands: what nearly all cells of a log are.
+// quick reads a figure of digits with at most one decimal sign that cannot be a mark for thousands: what nearly all
+// cells of a log are.
 func (s *signs) quick(text string, col int) (v float64, ok bool) {
 	if len(text) > 15 {
 		return 0, false

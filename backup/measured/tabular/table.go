@@ -1,13 +1,16 @@
-// Package tabular reads tables as people keep them: inventories, logs and meter readings, as text with delimiters or as a workbook.
+// Package tabular reads tables as people keep them: inventories, logs and meter readings, as text with delimiters or as
+// a workbook.
 //
-// [Open] begins a [Table] of text: it finds the encoding (UTF-8 with or without a byte order mark, UTF-16, else Windows-1252), the delimiter
-// and the decimal sign from the beginning of the file, or takes those of [Options]. [Table.Next] then gives row by row, in memory that
-// does not grow with the file: lines may end as they like, cells may be quoted and hold line ends, blank rows are left out.
-// [Table.Number] reads figures with marks for thousands and gives what stands behind them, [Table.Moment] times, [FindColumns] tells which
-// column is what by the words of its head. [OpenRows] makes a table of rows that come from elsewhere, such as a workbook.
+// [Open] begins a [Table] of text: it finds the encoding (UTF-8 with or without a byte order mark, UTF-16, else
+// Windows-1252), the delimiter and the decimal sign from the beginning of the file, or takes those of [Options].
+// [Table.Next] then gives row by row, in memory that does not grow with the file: lines may end as they like, cells may
+// be quoted and hold line ends, blank rows are left out. [Table.Number] reads figures with marks for thousands and
+// gives what stands behind them, [Table.Moment] times, [FindColumns] tells which column is what by the words of its
+// head. [OpenRows] makes a table of rows that come from elsewhere, such as a workbook.
 //
-// Nothing is guessed: a figure that may be read in two ways is a problem, with its line in the file and its column, counted from 1.
-// A cell with a line end within belongs to the line in which its row begins. What a table tells is the caller's business.
+// Nothing is guessed: a figure that may be read in two ways is a problem, with its line in the file and its column,
+// counted from 1. A cell with a line end within belongs to the line in which its row begins. What a table tells is the
+// caller's business.
 package tabular
 
 import (
@@ -165,7 +168,8 @@ func (t *Table) ReportAt(line, col int, hint, format string, args ...any) {
 	if len(t.problems) >= mostTold {
 		return
 	}
-	t.problems = append(t.problems, strict.Problem{File: t.File, Line: line, Col: max(1, col+1), Msg: fmt.Sprintf(format, args...), Hint: hint})
+	t.problems = append(t.problems, strict.Problem{File: t.File, Line: line, Col: max(1, col+1),
+		Msg: fmt.Sprintf(format, args...), Hint: hint})
 }
 
 // Err is everything that was wrong so far, of type [strict.Problems], or nil.
@@ -174,7 +178,8 @@ func (t *Table) Err() error {
 	var more strict.Problems
 	switch {
 	case len(ps) >= mostTold:
-		ps = append(ps[:mostTold:mostTold], strict.Problem{File: t.File, Msg: "there may be more of the kind: reading ended here"})
+		ps = append(ps[:mostTold:mostTold], strict.Problem{File: t.File,
+			Msg: "there may be more of the kind: reading ended here"})
 	case errors.As(t.failed, &more):
 		ps = append(ps[:len(ps):len(ps)], more...)
 	case t.failed != nil && t.failed != io.EOF:
@@ -191,5 +196,8 @@ func trimmed(s string) string {
 	if n := len(s); n == 0 || s[0] > ' ' && s[0] < 0x80 && s[n-1] > ' ' && s[n-1] < 0x80 {
 		return s
 	}
-	return strings.TrimFunc(s, func(r rune) bool { return r <= ' ' || r == '\u00a0' || r == '\u202f' || r == '\ufeff' || r == '\u2009' })
+	return strings.TrimFunc(s, func(r rune) bool {
+		return r <= ' ' || r == '\u00a0' || r == '\u202f' || r == '\ufeff' ||
+			r == '\u2009'
+	})
 }

@@ -58,7 +58,8 @@ func TestSpellingsOfATable(t *testing.T) {
 	check("sep line", "sep=;\r\né;W\r\nKühl;1,5", "2[é][W] 3[Kühl][1,5]")
 	check("sep line that counts cannot tell", "sep=|\na|b,c,d\n", "2[a][b,c,d]")
 	check("blank rows and columns", "a,b,,\n\n,,\n \t\nc,d\n", "1[a][b][][] 5[c][d]")
-	check("quotation marks and line ends within", "a,b\n\"x \"\"y\"\", z\nw\",2\nc,3", "1[a][b] 2[x \"y\", z\nw][2] 4[c][3]")
+	check("quotation marks and line ends within", "a,b\n\"x \"\"y\"\", z\nw\",2\nc,3",
+		"1[a][b] 2[x \"y\", z\nw][2] 4[c][3]")
 	check("inches are no quotation", "a,b\n5\" pipe,2", "1[a][b] 2[5\" pipe][2]")
 	check("CRLF across a quoted cell", "a;b\r\n\"x\r\ny\";2\r\n", "1[a][b] 2[x\ny][2]")
 	check("non-breaking blanks", "a;\u00a0b\u202f\n", "1[a][b]")
@@ -147,7 +148,8 @@ func TestFigures(t *testing.T) {
 	const settle = `which may be meant for thousands or for decimals`
 	check("1,100", `t.csv:1:1: found "1,100", `+settle+", and no other figure tells")
 	check("9,5;1,100", `9.5 | t.csv:1:2: found "1,100", `+settle+": no other figure of its column tells")
-	check("9,5\n9.5", `9.5 | t.csv:2:1: found "9.5", but the decimal sign of this table is ',', as "9,5" in line 1 tells`)
+	check("9,5\n9.5",
+		`9.5 | t.csv:2:1: found "9.5", but the decimal sign of this table is ',', as "9,5" in line 1 tells`)
 	check("12,34,56", `t.csv:1:1: found "12,34,56", `+settle+", and no other figure tells")
 	check("x;-;.5", `0.5 | t.csv:1:1: found "x", want a number
 t.csv:1:2: found "-", want a number`)
@@ -214,16 +216,19 @@ func TestMoments(t *testing.T) {
 	check("", "1700000000\n1700000060\n1700000120000", "0 60 120")  // since 1970
 	check("s", "0\n0,5\n90", "0 0.5 90")                            //
 	check("min", "0\n1\n2", "0 60 120")                             //
-	check("", "5", `t.csv:1:1: found "5", a number whose unit the column does not tell, want a time such as 2024-05-31 18:04:05, or seconds with s in the head of the column`)
+	check("", "5",
+		`t.csv:1:1: found "5", a number whose unit the column does not tell, want a time such as 2024-05-31 18:04:05, or seconds with s in the head of the column`)
 	check("", "2024-02-30 10:00", `t.csv:1:1: found "2024-02-30", want a date such as 2024-05-31`)
 	check("", "2024-02-03 25:00\n10:61\n1:2:3:4", `t.csv:1:1: found "2024-02-03 25:00", want a time such as 2024-05-31 18:04:05
 t.csv:2:1: found "10:61", want a time such as 2024-05-31 18:04:05
 t.csv:3:1: found "1:2:3:4", want a time such as 2024-05-31 18:04:05`)
-	check("", "01/02/2024 10:00\n05/06/2024 10:00", `0 t.csv:2:1: found the date "05/06/2024", and whether dates begin with the day or the month is not told: say which with --dates dmy or --dates mdy`)
+	check("", "01/02/2024 10:00\n05/06/2024 10:00",
+		`0 t.csv:2:1: found the date "05/06/2024", and whether dates begin with the day or the month is not told: say which with --dates dmy or --dates mdy`)
 }
 
 func TestColumnsByTheirWords(t *testing.T) {
-	kinds := []Kind{{ID: "name", Words: []string{"load", "gerat"}}, {ID: "power", Number: true, Words: []string{"running", "leistung"}, Units: []string{"w", "kw"}}}
+	kinds := []Kind{{ID: "name", Words: []string{"load", "gerat"}},
+		{ID: "power", Number: true, Words: []string{"running", "leistung"}, Units: []string{"w", "kw"}}}
 	find := func(src string, wishes ...string) (string, error) {
 		table, err := Open("t.csv", strings.NewReader(src), Options{})
 		if err != nil {
@@ -233,7 +238,8 @@ func TestColumnsByTheirWords(t *testing.T) {
 		if err != nil {
 			return "", err
 		}
-		c, ok := FindColumns(table, kinds, []string{"w", "kw"}, ws, func(ids map[string]bool) bool { return ids["name"] && ids["power"] })
+		c, ok := FindColumns(table, kinds, []string{"w", "kw"}, ws,
+			func(ids map[string]bool) bool { return ids["name"] && ids["power"] })
 		if !ok {
 			return "", table.Err()
 		}
@@ -260,9 +266,12 @@ func TestColumnsByTheirWords(t *testing.T) {
 	check("Load,kW\na,1\n", "0 1kw 1") // by its unit
 	check("a,1\nb,2\n", "0 1kw 2", "name=1", "power=2 kW")
 	check("x,y\na,1\n", "0 1 1", "name=x", "power=y")
-	check("Load,Running W,Leistung\na,1,2\n", `t.csv:1:3: found "Leistung", but column "Running W" may tell the power too`)
+	check("Load,Running W,Leistung\na,1,2\n",
+		`t.csv:1:3: found "Leistung", but column "Running W" may tell the power too`)
 	check("Load,Running W,Leistung\na,1,2\n", "0 2 1", "power=3")
-	check("Load,Running W\na,1\n", "t.csv:1:1: --column power=mains: no row names such a column, or none beside it with words that are known", "power=mains", "name=1")
+	check("Load,Running W\na,1\n",
+		"t.csv:1:1: --column power=mains: no row names such a column, or none beside it with words that are known",
+		"power=mains", "name=1")
 	check("Load,Power\na,1\n", "0 1kw 1", "power=2 kW")
 	check("Load,Power\na,1\n", "t.csv:1:1: --column power=7: there is no such column", "power=7")
 	check("a,1\n", "t.csv:1:1: no row names its columns with words that are known")
@@ -296,7 +305,8 @@ func TestRowsFromElsewhere(t *testing.T) {
 }
 
 func FuzzTable(f *testing.F) {
-	for _, s := range []string{"a;b\n1,5;2", "\"a\"\"\",b\r\n1.100,2", "sep=;\na", "\xff\xfea\x00;\x00b\x00", "01/02/2024 10:00,1\n", "\xe9,\x81"} {
+	for _, s := range []string{"a;b\n1,5;2", "\"a\"\"\",b\r\n1.100,2", "sep=;\na", "\xff\xfea\x00;\x00b\x00",
+		"01/02/2024 10:00,1\n", "\xe9,\x81"} {
 		f.Add([]byte(s))
 	}
 	f.Fuzz(func(t *testing.T, src []byte) {
@@ -334,7 +344,8 @@ func year() string {
 		if minute = i % 1440; minute == 0 {
 			day++
 		}
-		fmt.Fprintf(&b, "2024-%02d-%02d %02d:%02d:00,%d.%d\n", 1+(day-1)/31, 1+(day-1)%28, minute/60, minute%60, i*7919%300, i%10)
+		fmt.Fprintf(&b, "2024-%02d-%02d %02d:%02d:00,%d.%d\n", 1+(day-1)/31, 1+(day-1)%28, minute/60, minute%60,
+			i*7919%300, i%10)
 	}
 	return b.String()
 }

@@ -47,7 +47,8 @@ func openText(t *Table, r io.Reader, o Options) (src, sample *text, err error) {
 		return nil, nil, unreadable(t.File, err)
 	}
 	if bytes.HasPrefix(head, []byte("PK\x03\x04")) {
-		return nil, nil, strict.Problems{{File: t.File, Msg: "is a workbook or another archive, want a table as text", Hint: "save it as .csv"}}
+		return nil, nil, strict.Problems{{File: t.File, Msg: "is a workbook or another archive, want a table as text",
+			Hint: "save it as .csv"}}
 	}
 	if e, ok := utf16Of(head); ok {
 		t.Encoding = inUTF16
@@ -122,11 +123,12 @@ func utf16Of(head []byte) (unicode.Endianness, bool) {
 	return unicode.LittleEndian, false
 }
 
-// delimiters are those that are looked for. Of two that divide a table equally well the first is taken: a comma may be decimal, or stand
-// between words.
+// delimiters are those that are looked for. Of two that divide a table equally well the first is taken: a comma may be
+// decimal, or stand between words.
 const delimiters = "\t;|,"
 
-// delimiterOf finds the delimiter: the one that parts most rows into equally many cells, then the one that parts most rows. skip says whether the first line names it.
+// delimiterOf finds the delimiter: the one that parts most rows into equally many cells, then the one that parts most
+// rows. skip says whether the first line names it.
 func delimiterOf(t *Table, head []byte) (delimiter rune, skip bool) {
 	first, _, _ := bytes.Cut(head, []byte("\n"))
 	first, _, _ = bytes.Cut(first, []byte("\r"))
@@ -237,7 +239,8 @@ func cmpEnd(end, n int) int {
 }
 
 func (x *text) tooLong(line int) error {
-	return x.fail(line, 1, "a quotation mark that is not closed takes all lines that follow", "found a row of more than %d KiB", maxRow>>10)
+	return x.fail(line, 1, "a quotation mark that is not closed takes all lines that follow",
+		"found a row of more than %d KiB", maxRow>>10)
 }
 
 // checked sees to it that a line is text, in UTF-8.
@@ -247,7 +250,8 @@ func (x *text) checked(line []byte) ([]byte, error) {
 		if b >= 0x80 {
 			high = true
 		} else if b < ' ' && b != '\t' || b == 0x7f {
-			return nil, x.fail(x.line, 1, "", "found the byte %#02x at character %d, want text", b, 1+utf8.RuneCount(line[:i]))
+			return nil, x.fail(x.line, 1, "", "found the byte %#02x at character %d, want text", b,
+				1+utf8.RuneCount(line[:i]))
 		}
 	}
 	if !high {
@@ -268,7 +272,9 @@ func (x *text) checked(line []byte) ([]byte, error) {
 				}
 				at += n
 			}
-			return nil, x.fail(x.line, 1, "save the file again, as UTF-8", "found the byte %#02x at character %d, which is no text in %s, as the lines before are", line[at], 1+utf8.RuneCount(line[:at]), x.t.Encoding)
+			return nil, x.fail(x.line, 1, "save the file again, as UTF-8",
+				"found the byte %#02x at character %d, which is no text in %s, as the lines before are", line[at],
+				1+utf8.RuneCount(line[:at]), x.t.Encoding)
 		}
 		return line, nil
 	}
@@ -276,7 +282,8 @@ func (x *text) checked(line []byte) ([]byte, error) {
 	for i, b := range line {
 		r := charmap.Windows1252.DecodeByte(b)
 		if r == utf8.RuneError {
-			return nil, x.fail(x.line, 1, "save the file again, as UTF-8", "found the byte %#02x at character %d, which is no text in UTF-8 and none in Windows-1252", b, 1+i)
+			return nil, x.fail(x.line, 1, "save the file again, as UTF-8",
+				"found the byte %#02x at character %d, which is no text in UTF-8 and none in Windows-1252", b, 1+i)
 		}
 		out = utf8.AppendRune(out, r)
 	}
@@ -322,11 +329,13 @@ func (x *text) quoted(line int, row string) (cell, rest string, more bool, err e
 		b.WriteString(part)
 		if !closed {
 			if b.Len() > maxRow {
-				return "", "", false, x.fail(line, col, "two of them within quotation marks stand for one", "found a quotation mark that is not closed within %d KiB", maxRow>>10)
+				return "", "", false, x.fail(line, col, "two of them within quotation marks stand for one",
+					"found a quotation mark that is not closed within %d KiB", maxRow>>10)
 			}
 			raw, err := x.physical()
 			if err == io.EOF {
-				return "", "", false, x.fail(line, col, "two of them within quotation marks stand for one", "found a quotation mark that is not closed")
+				return "", "", false, x.fail(line, col, "two of them within quotation marks stand for one",
+					"found a quotation mark that is not closed")
 			}
 			if err != nil {
 				return "", "", false, err
@@ -342,7 +351,8 @@ func (x *text) quoted(line int, row string) (cell, rest string, more bool, err e
 		}
 		between, rest, more := strings.Cut(after, x.delimiter)
 		if trimmed(between) != "" {
-			return "", "", false, x.fail(line, col, "two of them within quotation marks stand for one", "found %s behind a quotation mark, want the end of the cell", strict.Quote(trimmed(between)))
+			return "", "", false, x.fail(line, col, "two of them within quotation marks stand for one",
+				"found %s behind a quotation mark, want the end of the cell", strict.Quote(trimmed(between)))
 		}
 		return b.String(), rest, more, nil
 	}

@@ -26,7 +26,8 @@ func (l *Load) doubts() {
 		l.doubt("%s without a power, the first in line %d", count(f.missing.n, "reading"), f.missing.line)
 	}
 	if f.negative.n > 0 {
-		l.doubt("%s below 0, the first in line %d, counted as 0: is the clamp turned round?", count(f.negative.n, "reading"), f.negative.line)
+		l.doubt("%s below 0, the first in line %d, counted as 0: is the clamp turned round?",
+			count(f.negative.n, "reading"), f.negative.line)
 	}
 	l.stuck()
 	l.severalLevels()
@@ -71,10 +72,12 @@ func (l *Load) timing() {
 		}
 	}
 	if n > 0 {
-		l.doubt("%s, %s altogether, the longest of %s before line %d: what was drawn then is not counted", count(n, "gap"), duration(lost), duration(tr.at[longest+1]-tr.at[longest]), tr.lineOf(longest+1))
+		l.doubt("%s, %s altogether, the longest of %s before line %d: what was drawn then is not counted",
+			count(n, "gap"), duration(lost), duration(tr.at[longest+1]-tr.at[longest]), tr.lineOf(longest+1))
 	}
 	if b := tr.faults.back; b.n > 0 {
-		l.doubt("the clock goes back %s, first in line %d: taken as set back, and the readings as following one another", times(b.n), b.line)
+		l.doubt("the clock goes back %s, first in line %d: taken as set back, and the readings as following one another",
+			times(b.n), b.line)
 	}
 	if t := tr.faults.twice; t.n > 0 {
 		l.doubt("%s with the time of the one before, the first in line %d", count(t.n, "reading"), t.line)
@@ -122,7 +125,8 @@ func (l *Load) stuck() {
 	const stuckS, stuckN = 600.0, 20
 	if n := longest.to - longest.from; n >= stuckN && tr.at[longest.to-1]-tr.at[longest.from] >= stuckS {
 		l.doubt("%s W stays the same to the last digit from line %d for %s, while other readings vary: the logger may have been stuck",
-			draft.Num(round(float64(tr.w[longest.from]), 2)), tr.lineOf(longest.from), duration(tr.at[longest.to-1]-tr.at[longest.from]))
+			draft.Num(round(float64(tr.w[longest.from]), 2)), tr.lineOf(longest.from),
+			duration(tr.at[longest.to-1]-tr.at[longest.from]))
 	}
 	below := 0
 	for _, n := range near {
@@ -130,7 +134,8 @@ func (l *Load) stuck() {
 	}
 	const least, times = 5, 3 // as often as the powers just below it
 	if top >= least && len(near) >= least && top*len(near) > times*below {
-		l.doubt("the highest power, %s W, was read %d times, far more than any just below it: the logger may end there", draft.Num(round(l.HighestW, 1)), top)
+		l.doubt("the highest power, %s W, was read %d times, far more than any just below it: the logger may end there",
+			draft.Num(round(l.HighestW, 1)), top)
 	}
 }
 
@@ -186,7 +191,8 @@ func (l *Load) severalLevels() {
 		for _, b := range all[i+1:] {
 			for _, c := range all {
 				if math.Abs(a.w+b.w-c.w) <= 0.05*c.w && min(a.w, b.w) > 0.07*c.w {
-					l.doubt("it stays at %s and at %s W, and at their sum, %s W: two appliances at once? Log one of them alone", watts(a.w), watts(b.w), watts(c.w))
+					l.doubt("it stays at %s and at %s W, and at their sum, %s W: two appliances at once? Log one of them alone",
+						watts(a.w), watts(b.w), watts(c.w))
 					return
 				}
 			}
@@ -204,7 +210,8 @@ func (l *Load) severalLevels() {
 	for _, v := range all[:min(len(all), 4)] {
 		list = append(list, fmt.Sprintf("%s W for %s", watts(v.w), duration(v.s)))
 	}
-	l.doubt("it stays at several powers, %s: a programme, a heater that helps, or a second appliance", strings.Join(list, ", "))
+	l.doubt("it stays at several powers, %s: a programme, a heater that helps, or a second appliance",
+		strings.Join(list, ", "))
 }
 
 // watts are W or Wh with the digits that a reader can use.
@@ -222,11 +229,14 @@ func (l *Load) startDoubts() {
 		l.doubt("readings %s apart show no start: a motor or a compressor takes several times its running power for a second or so; measure it, take it from the plate (motor = …), or name a class with --class",
 			duration(l.StepS))
 	case l.Starts > 0:
-		l.doubt("the start is a lower bound: between readings %s apart it may be higher, and shorter than %s s", duration(l.StepS), draft.Num(l.StartingS))
+		l.doubt("the start is a lower bound: between readings %s apart it may be higher, and shorter than %s s",
+			duration(l.StepS), draft.Num(l.StartingS))
 		if l.LeastStartW < 0.7*l.StartingW {
-			l.doubt("%s differ, from %s to %s W, as the readings meet them or not", count(l.Starts, "start"), watts(l.LeastStartW), watts(l.StartingW))
+			l.doubt("%s differ, from %s to %s W, as the readings meet them or not", count(l.Starts, "start"),
+				watts(l.LeastStartW), watts(l.StartingW))
 		}
 	default:
-		l.doubt("no start above the running power was seen; one that is shorter than the %s between readings would not show", duration(l.StepS))
+		l.doubt("no start above the running power was seen; one that is shorter than the %s between readings would not show",
+			duration(l.StepS))
 	}
 }

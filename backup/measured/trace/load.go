@@ -120,7 +120,8 @@ func (l *Load) gapAfter(i int) bool {
 	return i+1 < len(l.trace.at) && l.trace.at[i+1]-l.trace.at[i] > l.gapS()
 }
 
-// threshold finds the power above which it is on: a tenth of the way from what it always draws to where half of its energy is used.
+// threshold finds the power above which it is on: a tenth of the way from what it always draws to where half of its
+// energy is used.
 func (l *Load) threshold() {
 	sorted := append(l.spare[:0], l.trace.w...)
 	slices.Sort(sorted)
@@ -348,7 +349,8 @@ func (l *Load) day() {
 		l.Basis = fmt.Sprintf("from %.3g h of readings, as if the day went on so", span/hourS)
 	default:
 		alone = true
-		l.Basis = fmt.Sprintf("what %.3g h of readings hold, once a day: put in the hours that it is really used", span/hourS)
+		l.Basis = fmt.Sprintf("what %.3g h of readings hold, once a day: put in the hours that it is really used",
+			span/hourS)
 	}
 	ws, covered := 0.0, 0.0 // whole numbers are added exactly
 	for i := first; i < last; i++ {

@@ -1,11 +1,12 @@
 // Package trace turns the logged power of one appliance into a load.
 //
-// [Read] takes a table ([outlast/backup/measured/tabular]) of times and powers, some seconds or a minute apart; [Trace.Load] finds what it draws while it
-// runs and while it starts, its rhythm, its hours of a day and its power factor, and names every spot that is doubtful; [Load.Text] writes
-// it as it stands in a site file, with a comment beside each figure and a drawing.
+// [Read] takes a table ([outlast/backup/measured/tabular]) of times and powers, some seconds or a minute apart;
+// [Trace.Load] finds what it draws while it runs and while it starts, its rhythm, its hours of a day and its power
+// factor, and names every spot that is doubtful; [Load.Text] writes it as it stands in a site file, with a comment
+// beside each figure and a drawing.
 //
-// A reading holds until the next one. Powers are W and VA, times seconds. What happens between two readings nobody sees: the power of a
-// start is never less than what is told here, and more where readings are slow.
+// A reading holds until the next one. Powers are W and VA, times seconds. What happens between two readings nobody
+// sees: the power of a start is never less than what is told here, and more where readings are slow.
 package trace
 
 import (
@@ -28,17 +29,24 @@ const (
 )
 
 var kinds = []tabular.Kind{
-	{ID: kindTime, Words: []string{"time", "timestamp", "datetime", "date time", "clock", "elapsed", "seconds", "minute", "zeit", "zeitstempel", "uhrzeit", "zeitpunkt", "hora", "tiempo", "fecha y hora",
+	{ID: kindTime, Words: []string{"time", "timestamp", "datetime", "date time", "clock", "elapsed", "seconds",
+		"minute", "zeit", "zeitstempel", "uhrzeit", "zeitpunkt", "hora", "tiempo", "fecha y hora",
 		"heure", "temps", "horodatage"}, Units: []string{"s", "t"}},
 	{ID: kindDate, Words: []string{"date", "day", "datum", "tag", "fecha", "dia", "jour"}},
-	{ID: kindPF, Number: true, Words: []string{"power factor", "pf", "cos phi", "cosphi", "cos", "leistungsfaktor", "factor de potencia", "facteur de puissance"}},
-	{ID: kindVA, Number: true, Words: []string{"apparent", "scheinleistung", "aparente", "apparente"}, Units: []string{"va", "kva"}},
-	{ID: kindAmps, Number: true, Words: []string{"amps", "amp", "ampere", "amperes", "current", "strom", "corriente", "courant", "intensite"}, Units: []string{"a", "ma"}},
-	{ID: kindVolts, Number: true, Words: []string{"volts", "volt", "voltage", "spannung", "tension", "voltaje"}, Units: []string{"v"}},
-	{ID: kindPower, Number: true, Words: []string{"power", "watts", "watt", "leistung", "wirkleistung", "potencia", "puissance", "load"}, Units: []string{"w", "kw"}},
+	{ID: kindPF, Number: true, Words: []string{"power factor", "pf", "cos phi", "cosphi", "cos", "leistungsfaktor",
+		"factor de potencia", "facteur de puissance"}},
+	{ID: kindVA, Number: true, Words: []string{"apparent", "scheinleistung", "aparente", "apparente"},
+		Units: []string{"va", "kva"}},
+	{ID: kindAmps, Number: true, Words: []string{"amps", "amp", "ampere", "amperes", "current", "strom", "corriente",
+		"courant", "intensite"}, Units: []string{"a", "ma"}},
+	{ID: kindVolts, Number: true, Words: []string{"volts", "volt", "voltage", "spannung", "tension", "voltaje"},
+		Units: []string{"v"}},
+	{ID: kindPower, Number: true, Words: []string{"power", "watts", "watt", "leistung", "wirkleistung", "potencia",
+		"puissance", "load"}, Units: []string{"w", "kw"}},
 }
 
-var units = []string{"w", "kw", "va", "kva", "a", "ma", "v", "s", "sec", "seconds", "ms", "min", "minutes", "h", "hours", "watts", "watt"}
+var units = []string{"w", "kw", "va", "kva", "a", "ma", "v", "s", "sec", "seconds", "ms", "min", "minutes", "h",
+	"hours", "watts", "watt"}
 
 // Kinds are the kinds that a user may name, and the units that stand with them.
 func Kinds() ([]tabular.Kind, []string) { return kinds, units }
@@ -65,7 +73,8 @@ type Trace struct {
 	faults faults
 }
 
-// A jump is where the lines of readings do not follow one another: the one of reading i is line, and of i+1 line+1, up to the next jump.
+// A jump is where the lines of readings do not follow one another: the one of reading i is line, and of i+1 line+1, up
+// to the next jump.
 type jump struct{ i, line int }
 
 // lineOf is the line of a reading.
@@ -154,11 +163,13 @@ func (tr *Trace) columns(t *tabular.Table, found tabular.Columns, o Options) (c 
 			return
 		}
 		u := col.UnitAmong(func(u string) bool {
-			return slices.Contains(units, u) && strings.HasSuffix(strings.TrimSuffix(u, "s"), base) || base == "w" && strings.HasPrefix(u, "watt")
+			return slices.Contains(units, u) && strings.HasSuffix(strings.TrimSuffix(u, "s"), base) || base == "w" &&
+				strings.HasPrefix(u, "watt")
 		})
 		switch {
 		case u == "":
-			t.ReportAt(max(1, found.Line), i, "say it: --column \""+kindPower+"="+number(i+1)+" W\"", "found %s, whose head tells no unit", col.Name())
+			t.ReportAt(max(1, found.Line), i, "say it: --column \""+kindPower+"="+number(i+1)+" W\"",
+				"found %s, whose head tells no unit", col.Name())
 			ok = false
 		case u[0] == 'k':
 			c.scale[i] = 1000
@@ -199,7 +210,8 @@ func (tr *Trace) columns(t *tabular.Table, found tabular.Columns, o Options) (c 
 }
 
 func number(n int) string {
-	return strings.TrimLeft(string([]byte{byte('0' + n/1000%10), byte('0' + n/100%10), byte('0' + n/10%10), byte('0' + n%10)}), "0")
+	return strings.TrimLeft(string([]byte{byte('0' + n/1000%10), byte('0' + n/100%10), byte('0' + n/10%10),
+		byte('0' + n%10)}), "0")
 }
 
 // missing says whether a cell says that nothing was read.

@@ -84,7 +84,8 @@ func TestDutyCycleIsFoundExactly(t *testing.T) {
 	for _, step := range []int{1, 10, 60} {
 		for _, hours := range []int{6, 24, 60} {
 			l := must(t, logged(hours*3600/step, step, cycle), Options{})
-			if l.RunningW != 150 || !l.Steady || l.HoursPerDay != 8 || l.WhPerDay != 1200 || l.OnMin != 20 || l.OffMin != 40 || l.StepS != float64(step) || l.Starts != 0 || l.Runs != hours {
+			if l.RunningW != 150 || !l.Steady || l.HoursPerDay != 8 || l.WhPerDay != 1200 || l.OnMin != 20 ||
+				l.OffMin != 40 || l.StepS != float64(step) || l.Starts != 0 || l.Runs != hours {
 				t.Errorf("every %d s for %d h: got %s", step, hours, l.Text(Naming{}))
 			}
 		}
@@ -105,14 +106,17 @@ func TestStartIsFoundExactly(t *testing.T) {
 		return 0
 	}
 	l := must(t, logged(6*3600, 1, power), Options{})
-	if l.RunningW != 150 || l.StartingW != 900 || l.StartingS != 2 || l.Starts != 6 || l.WhPerDay != 1210 || l.HoursPerDay != 8.067 {
+	if l.RunningW != 150 || l.StartingW != 900 || l.StartingS != 2 || l.Starts != 6 || l.WhPerDay != 1210 ||
+		l.HoursPerDay != 8.067 {
 		t.Errorf("got %s", l.Text(Naming{}))
 	}
-	if !strings.Contains(doubts(l), "the start is a lower bound: between readings 1 s apart it may be higher, and shorter than 2 s") {
+	if !strings.Contains(doubts(l),
+		"the start is a lower bound: between readings 1 s apart it may be higher, and shorter than 2 s") {
 		t.Errorf("got %s", doubts(l))
 	}
 	text := l.Text(Naming{Name: "Pump"})
-	for _, want := range []string{"running_w = 150 ", "starting_w = 900", "starting_s = 2 ", "cycle = { on_min = 20, off_min = 40 }", "hours_per_day = 8.067"} {
+	for _, want := range []string{"running_w = 150 ", "starting_w = 900", "starting_s = 2 ",
+		"cycle = { on_min = 20, off_min = 40 }", "hours_per_day = 8.067"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("%s is missing in\n%s", want, text)
 		}
@@ -239,10 +243,12 @@ func TestWhatIsNoTrace(t *testing.T) {
 	}
 	check("Time,Power\n10:00,5\n10:01,5\n", `t.csv:1:2: found column "Power", whose head tells no unit`, Options{})
 	check("Time,W\n10:00,5\n", "found 1 readings, want more", Options{})
-	check("Time,W\n10:00,five\n10:01,1e9\nlater,5\n", "t.csv:2:2: found \"five\", want a number\nt.csv:3:2: found 1e+09, want at most 1e+07\nt.csv:4:1: found \"later\"", Options{})
+	check("Time,W\n10:00,five\n10:01,1e9\nlater,5\n",
+		"t.csv:2:2: found \"five\", want a number\nt.csv:3:2: found 1e+09, want at most 1e+07\nt.csv:4:1: found \"later\"", Options{})
 	check("Time,A\n10:00,5\n10:01,5\n10:02,5\n", "t.csv:1:2: found amps, and the volts are not told", Options{})
 	check("a,b\n1,2\n", "no row names its columns with words that are known", Options{})
-	check("Time,fridge W,pump W\n10:00,1,2\n", `found "pump W", but column "fridge W" may tell the power too`, Options{})
+	check("Time,fridge W,pump W\n10:00,1,2\n", `found "pump W", but column "fridge W" may tell the power too`,
+		Options{})
 }
 
 // data opens a file of data that is not kept here.
@@ -259,12 +265,13 @@ func data(t *testing.T, name string) string {
 	return string(b)
 }
 
-// A freezer in a German home, 26 January 2012, midnight to one, every second (tracebase data set, Open Database License). Taken from the
-// file by a script, not by this program: 26.64 Wh, starts at 00:02:25 with 1,090 W and at 00:55:14 with 1,233 W, and a median of 192 W in
-// seconds 30 to 120 after each.
+// A freezer in a German home, 26 January 2012, midnight to one, every second (tracebase data set, Open Database
+// License). Taken from the file by a script, not by this program: 26.64 Wh, starts at 00:02:25 with 1,090 W and at
+// 00:55:14 with 1,233 W, and a median of 192 W in seconds 30 to 120 after each.
 func TestFreezerOfASecondsLog(t *testing.T) {
 	l := must(t, data(t, "freezer_1s_hour.csv"), Options{}, "time=1", "power=2 W")
-	if math.Abs(l.WhPerDay-26.64) > 0.05 || l.StartingW != 1233 || l.LeastStartW != 1090 || l.Starts != 2 || l.Runs != 2 || l.StepS != 1 {
+	if math.Abs(l.WhPerDay-26.64) > 0.05 || l.StartingW != 1233 || l.LeastStartW != 1090 || l.Starts != 2 ||
+		l.Runs != 2 || l.StepS != 1 {
 		t.Errorf("got %s", l.Text(Naming{}))
 	}
 	for i, want := range []float64{2*60 + 25, 55*60 + 14} {
@@ -278,8 +285,9 @@ func TestFreezerOfASecondsLog(t *testing.T) {
 	}
 }
 
-// Ten appliances of German homes over a day each, by the minute (as above). Wh of a day and the largest minute are those of the table that was
-// taken from the raw files by a script; the refrigerator started 28 times that day and the freezer 29.
+// Ten appliances of German homes over a day each, by the minute (as above). Wh of a day and the largest minute are
+// those of the table that was taken from the raw files by a script; the refrigerator started 28 times that day and the
+// freezer 29.
 func TestAppliancesOfAMinuteLog(t *testing.T) {
 	src := data(t, "appliances_1min.csv")
 	rows, err := csv.NewReader(strings.NewReader(src)).Read()
@@ -291,15 +299,18 @@ func TestAppliancesOfAMinuteLog(t *testing.T) {
 		wh, highest   float64
 		starts, least int // 0: not published
 	}{
-		{"refrigerator", 892.3, 157.6, 28, 26}, {"freezer", 536.4, 240.2, 29, 29}, {"washing_machine", 528.7, 2120.4, 0, 0}, {"dishwasher", 1826.7, 2083.3, 0, 0},
-		{"microwave", 60.2, 670.2, 0, 0}, {"kettle", 155.1, 1954.8, 0, 0}, {"laptop", 114.8, 48.2, 0, 0}, {"ethernet_switch", 236.5, 10.7, 0, 0},
+		{"refrigerator", 892.3, 157.6, 28, 26}, {"freezer", 536.4, 240.2, 29, 29},
+		{"washing_machine", 528.7, 2120.4, 0, 0}, {"dishwasher", 1826.7, 2083.3, 0, 0},
+		{"microwave", 60.2, 670.2, 0, 0}, {"kettle", 155.1, 1954.8, 0, 0}, {"laptop", 114.8, 48.2, 0, 0},
+		{"ethernet_switch", 236.5, 10.7, 0, 0},
 		{"lamp", 92.6, 26.3, 0, 0}, {"circulation_pump", 71.1, 101.7, 0, 0},
 	} {
 		col := slices.Index(rows, tt.name+"_mean_w")
 		l := must(t, src, Options{}, fmt.Sprintf("power=%d", col+1))
 		// Printed with one decimal, and a minute of the dishwasher is blank: that is stretched to the day here.
 		if math.Abs(l.WhPerDay-tt.wh) > 0.1+0.002*tt.wh || math.Abs(l.HighestW-tt.highest) > 0.051 {
-			t.Errorf("%s: got %.2f Wh a day, highest %.2f W, want %g and %g", tt.name, l.WhPerDay, l.HighestW, tt.wh, tt.highest)
+			t.Errorf("%s: got %.2f Wh a day, highest %.2f W, want %g and %g", tt.name, l.WhPerDay, l.HighestW, tt.wh,
+				tt.highest)
 		}
 		if tt.starts > 0 && (l.Runs < tt.least || l.Runs > tt.starts) { // two starts within a minute are one here
 			t.Errorf("%s: went on %d times, want %d to %d", tt.name, l.Runs, tt.least, tt.starts)
@@ -312,7 +323,9 @@ func TestAppliancesOfAMinuteLog(t *testing.T) {
 
 // FuzzTrace: whatever the log, it is refused with places, or its load is accepted.
 func FuzzTrace(f *testing.F) {
-	for _, s := range []string{"Time,W\n10:00:00,0\n10:00:01,900\n10:00:02,150\n10:00:03,0\n", "s;W;VA\n0;1,5;2\n1;2,5;3\n60;0;0\n", "date,time,A,V\n01/02/2024,10:00,1,230\n01/02/2024,10:01,2,230\n02/02/2024,09:00,0,230\n"} {
+	for _, s := range []string{"Time,W\n10:00:00,0\n10:00:01,900\n10:00:02,150\n10:00:03,0\n",
+		"s;W;VA\n0;1,5;2\n1;2,5;3\n60;0;0\n",
+		"date,time,A,V\n01/02/2024,10:00,1,230\n01/02/2024,10:01,2,230\n02/02/2024,09:00,0,230\n"} {
 		f.Add(s)
 	}
 	f.Fuzz(func(t *testing.T, src string) {

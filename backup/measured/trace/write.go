@@ -20,10 +20,13 @@ type Naming struct {
 func (l *Load) Text(n Naming) string {
 	w := &draft.Writer{}
 	tr := l.trace
-	w.Comment(fmt.Sprintf("Logged: %s, %d readings over %s, %s apart.", tr.From, len(tr.at), duration(tr.at[len(tr.at)-1]-tr.at[0]+l.hold(len(tr.at)-1)), duration(l.StepS)))
-	w.Comment(fmt.Sprintf("It went on %s; the highest reading is %s W, and it takes %s Wh a day, %s.", times(l.Runs), watts(l.HighestW), watts(l.WhPerDay), l.Basis))
+	w.Comment(fmt.Sprintf("Logged: %s, %d readings over %s, %s apart.", tr.From, len(tr.at),
+		duration(tr.at[len(tr.at)-1]-tr.at[0]+l.hold(len(tr.at)-1)), duration(l.StepS)))
+	w.Comment(fmt.Sprintf("It went on %s; the highest reading is %s W, and it takes %s Wh a day, %s.", times(l.Runs),
+		watts(l.HighestW), watts(l.WhPerDay), l.Basis))
 	if l.StandbyW >= 0.5 {
-		w.Comment(fmt.Sprintf("While it is off it takes %s W, which the hours below include.", draft.Num(round(l.StandbyW, 1))))
+		w.Comment(fmt.Sprintf("While it is off it takes %s W, which the hours below include.",
+			draft.Num(round(l.StandbyW, 1))))
 	}
 	w.Line("#")
 	for _, line := range l.Drawing() {
@@ -68,7 +71,8 @@ func (l *Load) Text(n Naming) string {
 	hours := fmt.Sprintf("%s Wh over the running power, %s", watts(l.WhPerDay), l.Basis)
 	w.Key("hours_per_day", draft.Num(l.HoursPerDay), hours)
 	if l.OnMin > 0 {
-		w.Key("cycle", fmt.Sprintf("{ on_min = %s, off_min = %s }", draft.Num(l.OnMin), draft.Num(l.OffMin)), "the middle of what was seen")
+		w.Key("cycle", fmt.Sprintf("{ on_min = %s, off_min = %s }", draft.Num(l.OnMin), draft.Num(l.OffMin)),
+			"the middle of what was seen")
 	}
 	return w.String()
 }
@@ -77,7 +81,8 @@ func (l *Load) writeStart(w *draft.Writer) {
 	if l.StartingW == 0 {
 		return
 	}
-	says := fmt.Sprintf("the highest of %s, a lower bound: readings are %s apart", count(l.Starts, "start"), duration(l.StepS))
+	says := fmt.Sprintf("the highest of %s, a lower bound: readings are %s apart", count(l.Starts, "start"),
+		duration(l.StepS))
 	least := l.RunningW
 	if l.PowerFactor > 0 {
 		least /= l.PowerFactor
@@ -142,7 +147,8 @@ func (l *Load) Drawing() []string {
 		}
 		lines = append(lines, strings.TrimRight(b.String(), " "))
 	}
-	return append(lines, strings.Repeat(" ", 10)+strings.Repeat("-", wide), fmt.Sprintf("%10s0%*s", "", wide-1, duration(span)), strings.Repeat(" ", 10)+"* mean, | highest reading")
+	return append(lines, strings.Repeat(" ", 10)+strings.Repeat("-", wide),
+		fmt.Sprintf("%10s0%*s", "", wide-1, duration(span)), strings.Repeat(" ", 10)+"* mean, | highest reading")
 }
 
 // NameOf is a name that a load may have, of a text that came from elsewhere.

@@ -16,32 +16,39 @@ import (
 	"outlast/backup/verdict"
 )
 
-// annex is the way to every figure of the calculation sheet: the figures in their order, every step with its source, defaults, and data.
+// annex is the way to every figure of the calculation sheet: the figures in their order, every step with its source,
+// defaults, and data.
 func (r *report) annex() doc.Part {
 	part := doc.Part{ID: "annex", Title: r.Say("annex.title"), Lead: r.Say("annex.lead")}
 	figures := doc.Section{ID: "figures", Title: r.Say("figures.title")}
-	for _, t := range []*doc.Table{r.inverterTable(), r.bankTable(), r.careTable(), r.circuitTable(), r.eventTable(), r.rechargeTable(), r.sunDaysTable(), r.generatorTable()} {
+	for _, t := range []*doc.Table{r.inverterTable(), r.bankTable(), r.careTable(), r.circuitTable(), r.eventTable(),
+		r.rechargeTable(), r.sunDaysTable(), r.generatorTable()} {
 		if t != nil {
 			figures.Blocks = append(figures.Blocks, doc.Block{Table: t})
 		}
 	}
-	working := doc.Section{ID: "working", Class: "flow", Title: r.Say("working.title"), Blocks: []doc.Block{doc.Para(r.Say("working.text")), doc.Para(r.Prose(facts.SourceNote())), {List: r.sourceKey()}, {Table: r.workingTable()}}}
+	working := doc.Section{ID: "working", Class: "flow", Title: r.Say("working.title"),
+		Blocks: []doc.Block{doc.Para(r.Say("working.text")), doc.Para(r.Prose(facts.SourceNote())),
+			{List: r.sourceKey()}, {Table: r.workingTable()}}}
 	equipment := doc.Section{ID: "equipment", Class: "flow", Title: r.Say("equipment.title"), Blocks: r.equipment()}
 	part.Sections = append(part.Sections,
 		figures, working,
-		doc.Section{ID: "defaults", Class: "flow", Title: r.Say("defaults.title"), Blocks: []doc.Block{doc.Para(r.Say("defaults.text")), {Table: r.defaultTable()}}},
+		doc.Section{ID: "defaults", Class: "flow", Title: r.Say("defaults.title"),
+			Blocks: []doc.Block{doc.Para(r.Say("defaults.text")), {Table: r.defaultTable()}}},
 		equipment)
 	return part
 }
 
-// keyWords are the ways in which a source is known, beside the documents that were read: their words follow the source in brackets.
+// keyWords are the ways in which a source is known, beside the documents that were read: their words follow the source
+// in brackets.
 var keyWords = []string{"quoted", "practice", "recalled"}
 
 // sourceKey explains the key words.
 func (r *report) sourceKey() *doc.List {
 	l := &doc.List{}
 	for _, k := range keyWords {
-		l.Items = append(l.Items, doc.Item{Lead: r.Say("source." + k), Text: doc.Text{S: r.Say("source." + k + "-means")}})
+		l.Items = append(l.Items, doc.Item{Lead: r.Say("source." + k),
+			Text: doc.Text{S: r.Say("source." + k + "-means")}})
 	}
 	return l
 }
@@ -57,8 +64,10 @@ var (
 func (r *report) sourceText(source phrase.Phrase) string {
 	text := r.Prose(source)
 	english := source.String()
-	for i, is := range []bool{fromQuoted.MatchString(english) && !fromMemory.MatchString(english), fromPractice.MatchString(english), fromMemory.MatchString(english)} {
-		if word := r.Say("source." + keyWords[i]); is && !strings.Contains(strings.ToLower(text), strings.ToLower(word)) {
+	for i, is := range []bool{fromQuoted.MatchString(english) && !fromMemory.MatchString(english),
+		fromPractice.MatchString(english), fromMemory.MatchString(english)} {
+		if word := r.Say("source." + keyWords[i]); is && !strings.Contains(strings.ToLower(text),
+			strings.ToLower(word)) {
 			text += " [" + word + "]"
 		}
 	}
@@ -70,18 +79,23 @@ func stepID(no int) string { return "step-" + strconv.Itoa(no) }
 // workingTable is every step of the calculation. That of a margin is the row of its check in the calculation sheet.
 func (r *report) workingTable() *doc.Table {
 	t := &doc.Table{ID: "working", Caption: r.Say("working.caption"), Steps: true, Columns: []doc.Column{
-		doc.Tight(r.Say("col.no")), doc.Head(r.Say("col.step")), doc.Head(r.Say("col.formula")), doc.Head(r.Say("col.numbers")), doc.Right(r.Say("col.result"), ""), doc.Tight(r.Say("col.unit")), doc.Head(r.Say("col.source")),
+		doc.Tight(r.Say("col.no")), doc.Head(r.Say("col.step")), doc.Head(r.Say("col.formula")),
+		doc.Head(r.Say("col.numbers")), doc.Right(r.Say("col.result"), ""), doc.Tight(r.Say("col.unit")),
+		doc.Head(r.Say("col.source")),
 	}}
 	for _, s := range r.Plan.Steps() {
 		t.Rows = append(t.Rows, doc.Row{ID: stepID(s.No), DataOnly: s.Check != "", Cells: []doc.Cell{
-			doc.Plain(fmt.Sprint(s.No)), doc.Plain(r.Prose(s.Title)), doc.Plain(r.Prose(s.Formula)), doc.Plain(roundedText(r.Voice, r.Prose(s.Numbers))),
-			{Text: doc.Text{S: digits(r.Voice, s.Value)}, Exact: findings.Exact(s.Value)}, doc.Plain(r.UnitName(s.Unit)), doc.Plain(r.sourceText(s.Source)),
+			doc.Plain(fmt.Sprint(s.No)), doc.Plain(r.Prose(s.Title)), doc.Plain(r.Prose(s.Formula)),
+			doc.Plain(roundedText(r.Voice, r.Prose(s.Numbers))),
+			{Text: doc.Text{S: digits(r.Voice, s.Value)}, Exact: findings.Exact(s.Value)},
+			doc.Plain(r.UnitName(s.Unit)), doc.Plain(r.sourceText(s.Source)),
 		}})
 	}
 	return t
 }
 
-// stepsOf leads from a check to the steps of the annex at which its demand and its limit were worked out: the last ones with these figures.
+// stepsOf leads from a check to the steps of the annex at which its demand and its limit were worked out: the last ones
+// with these figures.
 func (r *report) stepsOf(c verdict.Check) doc.Cell {
 	var out doc.Cell
 	add := func(v float64) {
@@ -114,7 +128,8 @@ func (r *report) stepsOf(c verdict.Check) doc.Cell {
 	return out
 }
 
-// significant is how many figures of a result are printed: more than four are known of nothing in a home. CSV has them all.
+// significant is how many figures of a result are printed: more than four are known of nothing in a home. CSV has them
+// all.
 const significant = 4
 
 // digits writes a result with four figures; whole numbers stay whole.

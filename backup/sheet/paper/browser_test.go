@@ -49,8 +49,9 @@ func open(t *testing.T, ctx context.Context, html string) (url string) {
 	return url
 }
 
-// The layout of a page, asked in the page itself: what is wider than the paper, what of a drawing hangs over its edge, and which
-// two texts of a drawing lie on each other. The width is handed in: a phone makes its window as wide as what hangs over.
+// The layout of a page, asked in the page itself: what is wider than the paper, what of a drawing hangs over its edge,
+// and which two texts of a drawing lie on each other. The width is handed in: a phone makes its window as wide as what
+// hangs over.
 const layoutScript = `(wide => {
   const out = [];
   if (document.documentElement.scrollWidth > wide) out.push("the page is " + document.documentElement.scrollWidth + " px wide");
@@ -121,7 +122,8 @@ func checkLayout(t *testing.T, ctx context.Context, html string) {
 		if err := chromedp.Do(ctx, chromedp.EmulateViewport(size.width, size.height, opts...)); err != nil {
 			t.Fatal(err)
 		}
-		if _, err := chromedp.Call(ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{Media: media}); err != nil {
+		if _, err := chromedp.Call(ctx, emulation.SetEmulatedMedia,
+			emulation.SetEmulatedMediaParams{Media: media}); err != nil {
 			t.Fatal(err)
 		}
 		if url == "" {
@@ -150,19 +152,21 @@ func checkLayout(t *testing.T, ctx context.Context, html string) {
 	}
 }
 
-// TestLayout opens every report at every size: nothing hangs over the edge, no label lies on another, nothing is loaded and nothing
-// complained of.
+// TestLayout opens every report at every size: nothing hangs over the edge, no label lies on another, nothing is loaded
+// and nothing complained of.
 func TestLayout(t *testing.T) {
 	for _, home := range homes {
 		t.Run(home, func(t *testing.T) {
 			ctx := browser(t)
 			p := planOf(t, home)
-			checkLayout(t, ctx, write(t, p, paper.Options{Date: "2026-05-04", Program: "outlast", Source: home + ".toml", Revision: strings.Repeat("0123456789abcdef", 4), Year: yearOf(t, p)}))
+			checkLayout(t, ctx, write(t, p, paper.Options{Date: "2026-05-04", Program: "outlast",
+				Source: home + ".toml", Revision: strings.Repeat("0123456789abcdef", 4), Year: yearOf(t, p)}))
 		})
 	}
 }
 
-// TestLayoutOfLargeAndFailingHomes: sixty circuits on three phases and on one, tight and far too much, as they stand on the drawings.
+// TestLayoutOfLargeAndFailingHomes: sixty circuits on three phases and on one, tight and far too much, as they stand on
+// the drawings.
 func TestLayoutOfLargeAndFailingHomes(t *testing.T) {
 	ctx := browser(t)
 	for _, tt := range []struct {
@@ -184,7 +188,8 @@ func TestLayoutOfLargeAndFailingHomes(t *testing.T) {
 	}
 }
 
-// sixtyCircuits is a home of so many circuits on its backup board, and some more on the main one, each with a load that starts.
+// sixtyCircuits is a home of so many circuits on its backup board, and some more on the main one, each with a load that
+// starts.
 func sixtyCircuits(phases int, watts float64) string {
 	var b strings.Builder
 	fmt.Fprintf(&b, `[site]
@@ -223,8 +228,11 @@ power_factor = 0.8
 		if watts > 100 && phase == 3 { // far more on the second than on the third
 			phase = 2
 		}
-		fmt.Fprintf(&b, "[[circuit]]\nid = \"c%d\"\nlabel = \"Circuit %d of the household and all that hangs on it\"\nbreaker_a = 10\nboard = %q\nphase = %d\n", i, i, board, phase)
-		fmt.Fprintf(&b, "[[load]]\nname = \"Load %d with a rather long name\"\ncircuit = \"c%d\"\nrunning_w = %g\nstarting_va = %g\nstarting_s = %g\nhours_per_day = 4\nwhen = [\"%02d:00-%02d:00\"]\n",
+		fmt.Fprintf(&b,
+			"[[circuit]]\nid = \"c%d\"\nlabel = \"Circuit %d of the household and all that hangs on it\"\nbreaker_a = 10\nboard = %q\nphase = %d\n",
+			i, i, board, phase)
+		fmt.Fprintf(&b,
+			"[[load]]\nname = \"Load %d with a rather long name\"\ncircuit = \"c%d\"\nrunning_w = %g\nstarting_va = %g\nstarting_s = %g\nhours_per_day = 4\nwhen = [\"%02d:00-%02d:00\"]\n",
 			i, i, watts, 2*watts+float64(i)*17, []float64{0.2, 0.5, 1, 1, 3, 8}[i%6], i%16, i%16+6)
 	}
 	return b.String()
@@ -235,7 +243,8 @@ func TestLayoutOfHostileNames(t *testing.T) {
 	ctx := browser(t)
 	p := planText(t, hostileSite)
 	for _, reader := range []string{"owner", "all"} {
-		checkLayout(t, ctx, write(t, p, paper.Options{For: reader, Source: hostileName, Program: hostileName, Revision: hostileName, Date: hostileName}))
+		checkLayout(t, ctx, write(t, p, paper.Options{For: reader, Source: hostileName, Program: hostileName,
+			Revision: hostileName, Date: hostileName}))
 	}
 	title, err := chromedp.Run(ctx, chromedp.Title())
 	if err != nil {
@@ -250,7 +259,8 @@ func TestLayoutOfHostileNames(t *testing.T) {
 func yearOf(t *testing.T, p *backup.Plan) *study.EveryStart {
 	t.Helper()
 	target := max(1, int(p.Site.Outage.AutonomyH))
-	e, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: max(336, target), TargetH: target, Chance: 0.95, Seed: 1})
+	e, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: max(336, target),
+		TargetH: target, Chance: 0.95, Seed: 1})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -270,8 +280,8 @@ func TestLayoutOfLanguages(t *testing.T) {
 	}
 }
 
-// TestPages prints the papers on A4 and Letter: the owner's page is one page in every language, and each reader's papers begin on a
-// new one.
+// TestPages prints the papers on A4 and Letter: the owner's page is one page in every language, and each reader's
+// papers begin on a new one.
 func TestPages(t *testing.T) {
 	for _, home := range homes {
 		t.Run(home, func(t *testing.T) {
@@ -283,7 +293,8 @@ func TestPages(t *testing.T) {
 			}
 			for _, lang := range langs {
 				for _, size := range paper.Sizes() {
-					open(t, ctx, write(t, p, paper.Options{For: "owner", Lang: lang, Paper: size, Date: "2026-05-04", Program: "outlast", Source: home + ".toml", Revision: "0123456789abcdef"}))
+					open(t, ctx, write(t, p, paper.Options{For: "owner", Lang: lang, Paper: size, Date: "2026-05-04",
+						Program: "outlast", Source: home + ".toml", Revision: "0123456789abcdef"}))
 					if n := pages(t, ctx); n != 1 {
 						t.Errorf("the owner's page in %s takes %d pages of %s, want 1", lang, n, size)
 					}
@@ -305,7 +316,8 @@ func TestPages(t *testing.T) {
 			open(t, ctx, write(t, p, paper.Options{Annex: true}))
 			all, sum := pages(t, ctx), 0
 			for i := range len(paper.Readers()) { // owner, electrician, file and its annex
-				// Printed one by one as they stand in the whole: with the head of the document before the first part only.
+				// Printed one by one as they stand in the whole: with the head of the document before the first part
+				// only.
 				show := fmt.Sprintf(`(() => {
 					document.querySelectorAll(".part").forEach((p, i) => p.style.display = i === %d ? "" : "none");
 					document.querySelector("header.top").style.display = %d === 0 ? "" : "none";
@@ -354,9 +366,12 @@ power_factor = 0.8
 	const long = "of the household, with everything that hangs on it and some more"
 	for i := range 40 {
 		board := []string{"backup", "backup", "main"}[i%3]
-		fmt.Fprintf(&b, "[[circuit]]\nid = \"c%d\"\nlabel = \"Circuit %d %s\"\nbreaker_a = 10\nboard = %q\n", i, i, long, board)
-		fmt.Fprintf(&b, "[[load]]\nname = \"Load %d %s\"\ncircuit = \"c%d\"\nrunning_w = 60\nstarting_va = 900\nhours_per_day = 9\nmedical = %v\nheld_off = %v\npriority = %d\ndrop_below = %g\n",
-			i, long, i, i < 3, board == "backup" && i%4 == 0 && i > 3, 1+i%5, map[bool]float64{true: 0.3 + float64(i)/100, false: 0}[i > 20])
+		fmt.Fprintf(&b, "[[circuit]]\nid = \"c%d\"\nlabel = \"Circuit %d %s\"\nbreaker_a = 10\nboard = %q\n", i, i,
+			long, board)
+		fmt.Fprintf(&b,
+			"[[load]]\nname = \"Load %d %s\"\ncircuit = \"c%d\"\nrunning_w = 60\nstarting_va = 900\nhours_per_day = 9\nmedical = %v\nheld_off = %v\npriority = %d\ndrop_below = %g\n",
+			i, long, i, i < 3, board == "backup" && i%4 == 0 && i > 3, 1+i%5,
+			map[bool]float64{true: 0.3 + float64(i)/100, false: 0}[i > 20])
 	}
 	p := planText(t, b.String())
 	for _, lang := range words.Languages() {
@@ -376,14 +391,16 @@ func pages(t *testing.T, ctx context.Context) int {
 	if err != nil {
 		t.Fatal(err)
 	}
-	n := strings.Count(string(pdf), "/Type /Page\n") + strings.Count(string(pdf), "/Type /Page ") + strings.Count(string(pdf), "/Type /Page/")
+	n := strings.Count(string(pdf), "/Type /Page\n") + strings.Count(string(pdf), "/Type /Page ") +
+		strings.Count(string(pdf), "/Type /Page/")
 	if n == 0 {
 		t.Fatal("no page was found in what the browser printed")
 	}
 	return n
 }
 
-// TestAccessible asks axe-core, where the tools of .ci are installed, for contrast, alternatives, order of headings and the rest.
+// TestAccessible asks axe-core, where the tools of .ci are installed, for contrast, alternatives, order of headings and
+// the rest.
 func TestAccessible(t *testing.T) {
 	axe, err := os.ReadFile("../../../.ci/node_modules/axe-core/axe.min.js")
 	if err != nil {

@@ -5,7 +5,8 @@ import (
 	"outlast/backup/sheet/speech"
 )
 
-// careTable is what else is to be known of the bank: how fast it fills, the air that it wants, what it does in a fault, its life.
+// careTable is what else is to be known of the bank: how fast it fills, the air that it wants, what it does in a fault,
+// its life.
 func (r *report) careTable() *doc.Table {
 	b, d, s := r.Plan.Bank, r.Plan.Details, r.Plan.Site
 	t := r.values("bank-care", r.Say("care.caption"))
@@ -19,8 +20,10 @@ func (r *report) careTable() *doc.Table {
 		}
 	}
 	if b.AirOnBoost.FlowM3PerH > 0 {
-		add("care.air-boost", r.Num(b.AirOnBoost.FlowM3PerH, 2), "m³/h", r.Say("care.openings", r.Fixed(b.AirOnBoost.OpeningCM2, 0)))
-		add("care.air-float", r.Num(b.AirOnFloat.FlowM3PerH, 2), "m³/h", r.Say("care.openings", r.Fixed(b.AirOnFloat.OpeningCM2, 0)))
+		add("care.air-boost", r.Num(b.AirOnBoost.FlowM3PerH, 2), "m³/h",
+			r.Say("care.openings", r.Fixed(b.AirOnBoost.OpeningCM2, 0)))
+		add("care.air-float", r.Num(b.AirOnFloat.FlowM3PerH, 2), "m³/h",
+			r.Say("care.openings", r.Fixed(b.AirOnFloat.OpeningCM2, 0)))
 		add("care.sparks", r.Num(b.AirOnBoost.DistanceMM/1000, 2), "m", r.Say("care.sparks-remark"))
 		add("care.room", r.Num(b.AirOnBoost.RoomM3, 1), "m³", r.Say("care.room-remark"))
 	}
@@ -37,6 +40,7 @@ func (r *report) careTable() *doc.Table {
 	if d.HasCycles {
 		add("care.cycles", r.Num(d.Cycles, 0), "", r.Say("care.cycles-remark"))
 	}
-	add("care.calendar", r.Num(100*d.CalendarShare, 0), "%", r.Say("care.calendar-remark", r.Temperature(25), r.Temperature(s.HottestC)))
+	add("care.calendar", r.Num(100*d.CalendarShare, 0), "%", r.Say("care.calendar-remark", r.Temperature(25),
+		r.Temperature(s.HottestC)))
 	return t
 }

@@ -6,12 +6,15 @@ import (
 	"outlast/backup/sheet/speech"
 )
 
-// commissioning is the record of what was looked at, measured and tried before the plant is handed over, in the order of the work: nothing
-// that needs a supply stands before the supply, and nothing is asked of what the home does not have.
+// commissioning is the record of what was looked at, measured and tried before the plant is handed over, in the order
+// of the work: nothing that needs a supply stands before the supply, and nothing is asked of what the home does not
+// have.
 func (r *report) commissioning() doc.Section {
-	s := doc.Section{ID: "commissioning", Title: r.Say("commissioning.title"), Blocks: []doc.Block{doc.Para(r.Say("commissioning.text"))}}
+	s := doc.Section{ID: "commissioning", Title: r.Say("commissioning.title"),
+		Blocks: []doc.Block{doc.Para(r.Say("commissioning.text"))}}
 	group := func(id string, items []doc.Item) {
-		s.Blocks = append(s.Blocks, doc.Block{Head: r.Say("commissioning." + id)}, doc.Block{List: &doc.List{Tick: true, Items: items}})
+		s.Blocks = append(s.Blocks, doc.Block{Head: r.Say("commissioning." + id)},
+			doc.Block{List: &doc.List{Tick: true, Items: items}})
 	}
 	tests := func(id string, rows []test) {
 		s.Blocks = append(s.Blocks, doc.Block{Table: r.record(id, rows)})
@@ -24,7 +27,8 @@ func (r *report) commissioning() doc.Section {
 	tests("function", r.functionTests())
 	group("hand-over", []doc.Item{item(r.Say("commission.owner-page")), item(r.Say("commission.owner-shown"))})
 	s.Blocks = append(s.Blocks, doc.Block{Fields: &doc.Fields{Rows: []doc.Item{
-		{Lead: r.Say("sign.who")}, {Lead: r.Say("sign.licence")}, {Lead: r.Say("sign.date")}, {Lead: r.Say("sign.signature")},
+		{Lead: r.Say("sign.who")}, {Lead: r.Say("sign.licence")}, {Lead: r.Say("sign.date")},
+		{Lead: r.Say("sign.signature")},
 	}}})
 	return s
 }
@@ -42,10 +46,12 @@ func (r *report) record(id string, tests []test) *doc.Table {
 		caption += ".array"
 	}
 	t := &doc.Table{ID: "tests-" + id, Caption: r.Say(caption), Columns: []doc.Column{
-		doc.Head(r.Say("col.test")), doc.Head(r.Say("col.wanted")), doc.Blank(r.Say("col.reading")), doc.Blank(r.Say("col.date")),
+		doc.Head(r.Say("col.test")), doc.Head(r.Say("col.wanted")), doc.Blank(r.Say("col.reading")),
+		doc.Blank(r.Say("col.date")),
 	}}
 	for _, x := range tests {
-		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(x.what), doc.Plain(x.wanted), doc.Plain(""), doc.Plain("")}})
+		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(x.what), doc.Plain(x.wanted), doc.Plain(""),
+			doc.Plain("")}})
 	}
 	return t
 }
@@ -65,13 +71,15 @@ func (r *report) looks() []doc.Item {
 	if p.Site.Generator != nil {
 		changeover = r.Say("commission.changeover.generator")
 	}
-	out := []doc.Item{item(r.perPhase("commission.sensor", "commission.sensor.phases")), item(r.Say("commission.sensor-way")), item(r.Say("commission.isolation")), item(changeover),
+	out := []doc.Item{item(r.perPhase("commission.sensor", "commission.sensor.phases")),
+		item(r.Say("commission.sensor-way")), item(r.Say("commission.isolation")), item(changeover),
 		item(r.Say("commission.earth")), item(r.Say("commission.torque")), item(r.Say("commission.labels"))}
 	if p.Bank.Units() > 1 {
 		out = append(out, item(r.Say("commission.units-alike")))
 	}
 	if p.Bank.Unit.Chemistry.LeadAcid() {
-		out = append(out, item(r.Say("commission.probe")), item(r.Say("commission.ventilation", r.Amount(p.Bank.AirOnBoost.DistanceMM, "mm"))))
+		out = append(out, item(r.Say("commission.probe")),
+			item(r.Say("commission.ventilation", r.Amount(p.Bank.AirOnBoost.DistanceMM, "mm"))))
 	} else {
 		out = append(out, item(r.Say("commission.clearances")))
 	}
@@ -99,8 +107,8 @@ func (r *report) holdsOff() bool {
 	return false
 }
 
-// insulation is what a test of the insulation of AC circuits must show. IEC 60364-6, table 6.1, from memory: at 500 V DC 1 MΩ, for circuits up to 500 V
-// but those of extra-low voltage. The American code gives no figure.
+// insulation is what a test of the insulation of AC circuits must show. IEC 60364-6, table 6.1, from memory: at 500 V
+// DC 1 MΩ, for circuits up to 500 V but those of extra-low voltage. The American code gives no figure.
 func (r *report) insulation() string {
 	if r.American() {
 		return r.Say("wanted.code")
@@ -125,13 +133,16 @@ func (r *report) deadTests() []test {
 // sourceTests are of bank and array, which are live whatever is switched off: before their isolators are closed.
 func (r *report) sourceTests() []test {
 	p := r.Plan
-	out := []test{{r.Say("test.bank-polarity"), r.Say("wanted.bank-polarity")}, {r.Say("test.bank-volts"), r.Say("wanted.bank-volts", r.Amount(p.Bank.NominalV(), "V"), r.Amount(p.Bank.CutoffV, "V"))}}
+	out := []test{{r.Say("test.bank-polarity"), r.Say("wanted.bank-polarity")},
+		{r.Say("test.bank-volts"), r.Say("wanted.bank-volts", r.Amount(p.Bank.NominalV(), "V"),
+			r.Amount(p.Bank.CutoffV, "V"))}}
 	if p.Bank.Strings > 1 {
 		out = append(out, test{r.Say("test.bank-strings"), r.Say("wanted.alike")})
 	}
 	for i, a := range p.Site.Arrays {
 		out = append(out, test{r.Say("test.array-polarity", r.arrayName(i)), r.Say("wanted.polarity")},
-			test{r.Say("test.array-volts", r.arrayName(i)), r.Say("wanted.array-volts", r.Amount(a.Module.VocV*float64(a.ModulesPerString), "V"), r.Temperature(25))},
+			test{r.Say("test.array-volts", r.arrayName(i)), r.Say("wanted.array-volts",
+				r.Amount(a.Module.VocV*float64(a.ModulesPerString), "V"), r.Temperature(25))},
 			test{r.Say("test.array-insulation", r.arrayName(i)), r.Say("wanted.code")})
 	}
 	return out
@@ -191,7 +202,8 @@ func (r *report) functionTests() []test {
 	if !p.Bank.Unit.Chemistry.LeadAcid() {
 		out = append(out, test{r.Say("test.bms"), r.Say("wanted.bms")})
 	}
-	out = append(out, test{r.Say("test.return"), r.Say("wanted.return")}, test{r.Say("test.bypass"), r.Say("wanted.bypass")})
+	out = append(out, test{r.Say("test.return"), r.Say("wanted.return")},
+		test{r.Say("test.bypass"), r.Say("wanted.bypass")})
 	if p.Site.Generator != nil {
 		out = append(out, test{r.Say("test.generator"), r.Say("wanted.generator")})
 	}

@@ -15,7 +15,8 @@ import (
 
 // devices is the section of switches, protective devices and conductors.
 func (r *report) devices() doc.Section {
-	s := doc.Section{ID: "devices", Title: r.Say("devices.title"), Blocks: []doc.Block{{Table: r.deviceTable()}, doc.Para(r.runsText()), {Table: r.runTable()}}}
+	s := doc.Section{ID: "devices", Title: r.Say("devices.title"),
+		Blocks: []doc.Block{{Table: r.deviceTable()}, doc.Para(r.runsText()), {Table: r.runTable()}}}
 	if len(r.Plan.WireNotes) > 0 {
 		l := &doc.List{}
 		for _, n := range r.Plan.WireNotes {
@@ -26,8 +27,8 @@ func (r *report) devices() doc.Section {
 	return s
 }
 
-// A device is what stands under one mark of the diagram. What neither the file gives nor the planner chooses is to be chosen by a licensed
-// person: the remark says for what.
+// A device is what stands under one mark of the diagram. What neither the file gives nor the planner chooses is to be
+// chosen by a licensed person: the remark says for what.
 type device struct {
 	mark, what    string
 	pieces        int
@@ -39,12 +40,16 @@ type device struct {
 
 // deviceTable has a row for every mark of the diagram but the circuits, which have theirs in the schedules.
 func (r *report) deviceTable() *doc.Table {
-	t := &doc.Table{ID: "devices", Named: true, Caption: r.Say("devices.caption"), Note: r.Say("devices.note"), Columns: []doc.Column{
-		doc.Tight(r.Say("col.mark")), doc.Head(r.Say("col.device")), doc.Right(r.Say("col.pieces"), ""), doc.Right(r.Say("col.rated"), "A"), doc.Right(r.Say("col.poles"), ""),
-		doc.Right(r.Say("col.volts"), "V"), doc.Right(r.Say("col.breaks"), "A"), doc.Head(r.Say("col.remark")),
-	}}
+	t := &doc.Table{ID: "devices", Named: true, Caption: r.Say("devices.caption"), Note: r.Say("devices.note"),
+		Columns: []doc.Column{
+			doc.Tight(r.Say("col.mark")), doc.Head(r.Say("col.device")), doc.Right(r.Say("col.pieces"), ""),
+			doc.Right(r.Say("col.rated"), "A"), doc.Right(r.Say("col.poles"), ""),
+			doc.Right(r.Say("col.volts"), "V"), doc.Right(r.Say("col.breaks"), "A"), doc.Head(r.Say("col.remark")),
+		}}
 	for _, d := range r.allDevices() {
-		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(d.mark), doc.Plain(d.what), r.Num(float64(d.pieces), 0), orNone(d.rated), orNone(doc.Plain(d.poles)), orNone(d.volts), orNone(d.breaks), doc.Plain(d.remark)}})
+		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(d.mark), doc.Plain(d.what),
+			r.Num(float64(d.pieces), 0), orNone(d.rated), orNone(doc.Plain(d.poles)), orNone(d.volts), orNone(d.breaks),
+			doc.Plain(d.remark)}})
 	}
 	return t
 }
@@ -114,8 +119,8 @@ func (r *report) ratedOf(run *conductors.Run) doc.Cell {
 	return c
 }
 
-// feedA is the current of one phase of the backup board that its switches must carry: what the breakers Q3 let through, and at least what the
-// board draws from the grid.
+// feedA is the current of one phase of the backup board that its switches must carry: what the breakers Q3 let through,
+// and at least what the board draws from the grid.
 func (r *report) feedA() float64 {
 	p := r.Plan
 	a := p.Grid.PassThroughA
@@ -129,20 +134,24 @@ func (r *report) feedA() float64 {
 func (r *report) supplyDevices() []device {
 	lines := r.Plan.Site.Phases
 	grid := r.Say("device.breaks-grid")
-	in := device{mark: "Q2", what: r.Say("device.Q2"), pieces: r.Plan.Inverter.Count, rated: r.ratedOf(r.Run(conductors.Input)),
+	in := device{mark: "Q2", what: r.Say("device.Q2"), pieces: r.Plan.Inverter.Count,
+		rated: r.ratedOf(r.Run(conductors.Input)),
 		poles: r.poles(r.Plan.Inverter.Unit.Phases, false), volts: r.acVolts(r.Plan.Inverter.Unit.Phases)}
 	in.remark = r.breakerRemark(r.Run(conductors.Input), "device.bears-input", grid)
 	return []device{
 		{mark: "T1", what: r.Say("line.sensor"), pieces: lines, remark: r.Say("device.T1-for")},
-		{mark: "Q1", what: r.Say("isolation.Q1"), pieces: 1, rated: r.atLeast(r.gridA()), poles: r.poles(lines, true), volts: r.acVolts(lines),
+		{mark: "Q1", what: r.Say("isolation.Q1"), pieces: 1, rated: r.atLeast(r.gridA()), poles: r.poles(lines, true),
+			volts:  r.acVolts(lines),
 			remark: r.Say("device.Q1-for", r.Amount(r.gridA(), "A"))},
 		in,
-		{mark: "Q4", what: r.Say("device.Q4"), pieces: 1, rated: r.atLeast(r.Plan.Grid.PassThroughA), poles: r.poles(lines, false), volts: r.acVolts(lines),
+		{mark: "Q4", what: r.Say("device.Q4"), pieces: 1, rated: r.atLeast(r.Plan.Grid.PassThroughA),
+			poles: r.poles(lines, false), volts: r.acVolts(lines),
 			remark: r.Say("device.Q4-for", r.Amount(r.Plan.Grid.PassThroughA, "A")) + "; " + grid},
 	}
 }
 
-// gridA is the current of one phase that the backup board and the chargers draw from the grid: what the main switch carries of them.
+// gridA is the current of one phase that the backup board and the chargers draw from the grid: what the main switch
+// carries of them.
 func (r *report) gridA() float64 { return max(r.Plan.Grid.InputA, r.Plan.Grid.PassThroughA) }
 
 // breakerRemark says what limits the rating of a breaker, and what it has to break.
@@ -159,10 +168,12 @@ func (r *report) breakerRemark(run *conductors.Run, bears, breaks string) string
 // boardDevices are those from the inverter to the backup board.
 func (r *report) boardDevices() []device {
 	lines, own := r.Plan.Site.Phases, r.Plan.Inverter.Unit.Phases
-	out := device{mark: "Q3", what: r.Say("device.Q3"), pieces: r.Plan.Inverter.Count, rated: r.ratedOf(r.Run(conductors.Feeder)), poles: r.poles(own, false), volts: r.acVolts(own)}
+	out := device{mark: "Q3", what: r.Say("device.Q3"), pieces: r.Plan.Inverter.Count,
+		rated: r.ratedOf(r.Run(conductors.Feeder)), poles: r.poles(own, false), volts: r.acVolts(own)}
 	out.remark = r.breakerRemark(r.Run(conductors.Feeder), "device.bears-relay", r.Say("device.breaks-grid"))
 	feed := func(mark, what string) device {
-		return device{mark: mark, what: what, pieces: 1, rated: r.atLeast(r.feedA()), poles: r.poles(lines, true), volts: r.acVolts(lines), remark: r.Say("device.feed-for")}
+		return device{mark: mark, what: what, pieces: 1, rated: r.atLeast(r.feedA()), poles: r.poles(lines, true),
+			volts: r.acVolts(lines), remark: r.Say("device.feed-for")}
 	}
 	return []device{out, feed("S1", r.Say("device.S1")), feed("Q5", r.Say("isolation.Q5"))}
 }
@@ -176,15 +187,19 @@ func (r *report) bankDevices() []device {
 			{mark: "F1", what: r.Say("device.F1"), pieces: count, remark: r.Say("device.open")}}
 	}
 	out := []device{
-		{mark: "Q6", what: r.Say("device.Q6"), pieces: count, rated: r.atLeast(run.Isolator.A), poles: "2", volts: r.atLeast(run.Isolator.V), remark: r.Say("device.Q6-for")},
-		{mark: "F1", what: r.Say("device.F1-" + string(run.Device)), pieces: count, rated: r.ratedOf(run), poles: "1", volts: r.atLeast(run.DeviceNeeds.V),
+		{mark: "Q6", what: r.Say("device.Q6"), pieces: count, rated: r.atLeast(run.Isolator.A), poles: "2",
+			volts: r.atLeast(run.Isolator.V), remark: r.Say("device.Q6-for")},
+		{mark: "F1", what: r.Say("device.F1-" + string(run.Device)), pieces: count, rated: r.ratedOf(run), poles: "1",
+			volts:  r.atLeast(run.DeviceNeeds.V),
 			breaks: r.atLeast(run.DeviceNeeds.BreaksA), remark: r.Say("device.F1-for")},
 	}
 	if !r.StringsFused() {
 		return out
 	}
-	fuse := device{mark: r.stringFuses(), what: r.Say("device.string-fuse"), pieces: r.Plan.Bank.Strings, rated: r.atLeast(run.StringFuse.A), poles: "1",
-		volts: r.atLeast(run.StringFuse.V), breaks: r.atLeast(run.StringFuse.BreaksA), remark: r.Say("device.string-fuse-advised")}
+	fuse := device{mark: r.stringFuses(), what: r.Say("device.string-fuse"), pieces: r.Plan.Bank.Strings,
+		rated: r.atLeast(run.StringFuse.A), poles: "1",
+		volts: r.atLeast(run.StringFuse.V), breaks: r.atLeast(run.StringFuse.BreaksA),
+		remark: r.Say("device.string-fuse-advised")}
 	if run.StringFuse.A > 0 {
 		fuse.rated = r.Given(run.StringFuse.A)
 		fuse.rated.S += "*"
@@ -203,7 +218,8 @@ func (r *report) stringFuses() string {
 // arrayDevices are the isolators and the fuses in the strings of an array.
 func (r *report) arrayDevices(i int) []device {
 	run := r.ArrayRun(i)
-	d := device{mark: r.OfArray("Q7", i), what: r.Say("device.Q7", i+1), pieces: r.Plan.Site.Arrays[i].Strings, poles: "2", remark: r.Say("device.Q7-for")}
+	d := device{mark: r.OfArray("Q7", i), what: r.Say("device.Q7", i+1), pieces: r.Plan.Site.Arrays[i].Strings,
+		poles: "2", remark: r.Say("device.Q7-for")}
 	if run == nil {
 		d.remark = r.Say("device.open")
 		return []device{d}
@@ -212,7 +228,8 @@ func (r *report) arrayDevices(i int) []device {
 	if run.DeviceA == 0 {
 		return []device{d}
 	}
-	return []device{d, {mark: r.OfArray("F7", i), what: r.Say("device.F7", i+1), pieces: run.Count, rated: r.ratedOf(run), poles: "1", volts: r.atLeast(run.DeviceNeeds.V),
+	return []device{d, {mark: r.OfArray("F7", i), what: r.Say("device.F7", i+1), pieces: run.Count,
+		rated: r.ratedOf(run), poles: "1", volts: r.atLeast(run.DeviceNeeds.V),
 		remark: r.Say("device.F7-for")}}
 }
 
@@ -253,8 +270,10 @@ func (r *report) generatorDevices() []device {
 		through = max(through, run.DeviceA*float64(run.Count*p.Inverter.Unit.Phases)/float64(p.Site.Phases))
 	}
 	return []device{
-		{mark: "Q8", what: r.Say("device.Q8"), pieces: 1, rated: r.atLeast(r.generatorA()), poles: r.poles(lines, false), volts: r.acVolts(lines), breaks: r.atLeast(fault),
+		{mark: "Q8", what: r.Say("device.Q8"), pieces: 1, rated: r.atLeast(r.generatorA()),
+			poles: r.poles(lines, false), volts: r.acVolts(lines), breaks: r.atLeast(fault),
 			remark: r.Say("device.Q8-for", r.Amount(r.generatorA(), "A"), r.Amount(fault, "A"))},
-		{mark: "S2", what: r.Say("device.S2"), pieces: 1, rated: r.atLeast(through), poles: r.poles(p.Site.Phases, true), volts: r.acVolts(p.Site.Phases), remark: r.Say("device.S2-for")},
+		{mark: "S2", what: r.Say("device.S2"), pieces: 1, rated: r.atLeast(through),
+			poles: r.poles(p.Site.Phases, true), volts: r.acVolts(p.Site.Phases), remark: r.Say("device.S2-for")},
 	}
 }

@@ -61,8 +61,9 @@ func manyHomes(t *testing.T, drawn uint64) (names, sources []string) {
 
 var markOf = regexp.MustCompile(`<text [^>]*>([TQSFBM][0-9.]+)</text>`)
 
-// TestEveryMarkHasARow: whatever stands under a mark in the diagram of the home or of its bank has a row of the devices, with poles, voltage and a
-// rating or the words that say for what it is chosen; a circuit has its row of a schedule.
+// TestEveryMarkHasARow: whatever stands under a mark in the diagram of the home or of its bank has a row of the
+// devices, with poles, voltage and a rating or the words that say for what it is chosen; a circuit has its row of a
+// schedule.
 func TestEveryMarkHasARow(t *testing.T) {
 	names, sources := manyHomes(t, 25)
 	seen := 0
@@ -82,7 +83,8 @@ func TestEveryMarkHasARow(t *testing.T) {
 			}
 		}
 		line := figureOf(t, d, "fig-line")
-		for _, m := range markOf.FindAllStringSubmatch(string(line.Wide+line.Narrow+figureOf(t, d, "fig-bank").Wide), -1) {
+		for _, m := range markOf.FindAllStringSubmatch(string(line.Wide+line.Narrow+figureOf(t, d,
+			"fig-bank").Wide), -1) {
 			mark := m[1]
 			seen++
 			if n, ok := strings.CutPrefix(mark, "F1."); ok && n != "" {
@@ -98,7 +100,8 @@ func TestEveryMarkHasARow(t *testing.T) {
 			}
 			rated, poles, volts, remark := row.Cells[3].S, row.Cells[4].S, row.Cells[5].S, row.Cells[7].S
 			if poles == "–" || volts == "–" || rated == "–" && !strings.Contains(remark, "to be chosen") {
-				t.Errorf("%s: %s is rated %q, has poles %q, volts %q, remark %q", names[i], mark, rated, poles, volts, remark)
+				t.Errorf("%s: %s is rated %q, has poles %q, volts %q, remark %q", names[i], mark, rated, poles, volts,
+					remark)
 			}
 		}
 	}
@@ -124,13 +127,15 @@ func TestEachArrayHasItsIsolator(t *testing.T) {
 	}
 }
 
-// TestScheduleHasNoEmptyColumns: a column in which no circuit has anything is left out, and circuits beyond the ways are marked where they stand.
+// TestScheduleHasNoEmptyColumns: a column in which no circuit has anything is left out, and circuits beyond the ways
+// are marked where they stand.
 func TestScheduleHasNoEmptyColumns(t *testing.T) {
 	const head = "[site]\nname = \"A\"\nnominal_v = 230\n[outage]\nautonomy_h = 2\n[inverter]\nuse = \"hybrid-8k-48\"\n[bank]\nuse = \"lfp-51-200\"\n[board]\nways = 2\n"
 	var b strings.Builder
 	b.WriteString(head)
 	for i := range 4 {
-		fmt.Fprintf(&b, "[[circuit]]\nid = \"c%d\"\nbreaker_a = 10\nboard = \"backup\"\n[[load]]\nname = \"Load %d\"\ncircuit = \"c%d\"\nrunning_w = 10\nhours_per_day = 1\n", i, i, i)
+		fmt.Fprintf(&b,
+			"[[circuit]]\nid = \"c%d\"\nbreaker_a = 10\nboard = \"backup\"\n[[load]]\nname = \"Load %d\"\ncircuit = \"c%d\"\nrunning_w = 10\nhours_per_day = 1\n", i, i, i)
 	}
 	d, err := paper.New(t.Context(), planText(t, b.String()), paper.Options{For: "electrician"})
 	if err != nil {
@@ -141,7 +146,8 @@ func TestScheduleHasNoEmptyColumns(t *testing.T) {
 	for _, c := range table.Columns {
 		heads = append(heads, c.Head)
 	}
-	if want := []string{"No", "Circuit", "Circuit breaker", "Power", "Current", "Supplies"}; !slices.Equal(heads, want) {
+	if want := []string{"No", "Circuit", "Circuit breaker", "Power", "Current", "Supplies"}; !slices.Equal(heads,
+		want) {
 		t.Errorf("the schedule has the columns %q, want %q", heads, want)
 	}
 	for i, row := range table.Rows {
@@ -182,20 +188,25 @@ func TestNothingLiveBeforeTheSupply(t *testing.T) {
 					order = append(order, b.Table.ID)
 					for _, row := range b.Table.Rows {
 						texts.WriteString(row.Cells[0].S + "\n")
-						if row.Cells[2].S != "" || row.Cells[3].S != "" || !b.Table.Columns[2].Blank || !b.Table.Columns[3].Blank {
+						if row.Cells[2].S != "" || row.Cells[3].S != "" || !b.Table.Columns[2].Blank ||
+							!b.Table.Columns[3].Blank {
 							t.Errorf("%s: %q has no room for a reading and a date", tt.home, row.Cells[0].S)
 						}
-						if live := regexp.MustCompile("(?i)phase sequence|loop|trip|residual|rcd"); b.Table.ID == "tests-dead" && live.MatchString(row.Cells[0].S) {
+						if live := regexp.MustCompile(
+							"(?i)phase sequence|loop|trip|residual|rcd"); b.Table.ID == "tests-dead" &&
+							live.MatchString(row.Cells[0].S) {
 							t.Errorf("%s: %q needs a supply and stands among the dead tests", tt.home, row.Cells[0].S)
 						}
 					}
 				}
 			}
 		}
-		if want := []string{"list", "tests-dead", "tests-sources", "list", "tests-live", "tests-function", "list"}; !slices.Equal(order, want) {
+		if want := []string{"list", "tests-dead", "tests-sources", "list", "tests-live", "tests-function",
+			"list"}; !slices.Equal(order, want) {
 			t.Errorf("%s: the order is %q, want %q", tt.home, order, want)
 		}
-		for word, is := range map[string]bool{"rray": tt.array, "enerator": tt.generator, "Phase sequence": tt.rotation} {
+		for word, is := range map[string]bool{"rray": tt.array, "enerator": tt.generator,
+			"Phase sequence": tt.rotation} {
 			if strings.Contains(texts.String(), word) != is {
 				t.Errorf("%s: the record says %q: %t, want %t:\n%s", tt.home, word, !is, is, texts.String())
 			}
@@ -203,8 +214,8 @@ func TestNothingLiveBeforeTheSupply(t *testing.T) {
 	}
 }
 
-// Every limit of a current that a sentence of the plan tells people to keep is a row of the settings, rounded down, so that nobody has to find it
-// in a reason of a check.
+// Every limit of a current that a sentence of the plan tells people to keep is a row of the settings, rounded down, so
+// that nobody has to find it in a reason of a check.
 func TestToldLimitsAreSettings(t *testing.T) {
 	told := regexp.MustCompile(`(?:[Ee]nter|charge with|set [a-z ]+ to|limit [a-z ]+ to) at most ([0-9.]+) A`)
 	made := 0

@@ -44,7 +44,8 @@ running_w = 500
 hours_per_day = 4
 `
 
-// TestATotalHidesNoPhase: the phase that is too full is told and drawn, where the total of 9.5 kW would be far within 24 kW.
+// TestATotalHidesNoPhase: the phase that is too full is told and drawn, where the total of 9.5 kW would be far within
+// 24 kW.
 func TestATotalHidesNoPhase(t *testing.T) {
 	d, err := paper.New(t.Context(), planText(t, onePhaseTooFull), paper.Options{For: "file"})
 	if err != nil {
@@ -52,7 +53,8 @@ func TestATotalHidesNoPhase(t *testing.T) {
 	}
 	day, limits, shares := figureOf(t, d, "fig-day"), figureOf(t, d, "fig-limits"), figureOf(t, d, "fig-shares")
 	for _, tt := range []struct{ where, text, want string }{
-		{"the day", day.Describe, "Phase 2: fail: simultaneous load: 9.00\u00a0kW at 10:00; continuous rating 8.00\u00a0kW."},
+		{"the day", day.Describe,
+			"Phase 2: fail: simultaneous load: 9.00\u00a0kW at 10:00; continuous rating 8.00\u00a0kW."},
 		{"the day, wide", string(day.Wide), ">Phase 2<"},
 		{"the day, narrow", string(day.Narrow), ">fail: simultaneous load: 9.00\u00a0kW at 10:00<"},
 		{"the limits", limits.Describe, ", phase 2 112\u00a0%"}, // 9000 / 8000
@@ -76,13 +78,15 @@ func TestBarsBeyondTheScaleAreBroken(t *testing.T) {
 			t.Fatal(err)
 		}
 		f := figureOf(t, d, "fig-limits")
-		if got := strings.Contains(string(f.Wide), `class="gap"`) && strings.Contains(string(f.Narrow), `class="gap"`); got != want {
+		if got := strings.Contains(string(f.Wide), `class="gap"`) &&
+			strings.Contains(string(f.Narrow), `class="gap"`); got != want {
 			t.Errorf("%s: bars are broken: %t, want %t", home, got, want)
 		}
 	}
 }
 
-// TestFiveStartsAreLabelled: of sixty starts five have their name in the drawing, every one has its mark, and the others stand in the list below.
+// TestFiveStartsAreLabelled: of sixty starts five have their name in the drawing, every one has its mark, and the
+// others stand in the list below.
 func TestFiveStartsAreLabelled(t *testing.T) {
 	p := planText(t, sixtyCircuits(1, 60))
 	d, err := paper.New(t.Context(), p, paper.Options{For: "file"})
@@ -122,7 +126,8 @@ func TestOneUnitInAColumn(t *testing.T) {
 		t.Fatal(err)
 	}
 	svg := string(figureOf(t, d, "fig-day").Wide)
-	if !strings.Contains(svg, ">kWh a day<") || !strings.Contains(svg, ">0.77<") || !strings.Contains(svg, ">8.15<") || strings.Contains(svg, ">768") {
+	if !strings.Contains(svg, ">kWh a day<") || !strings.Contains(svg, ">0.77<") || !strings.Contains(svg, ">8.15<") ||
+		strings.Contains(svg, ">768") {
 		t.Error("the circuits of the farmhouse do not take kWh throughout")
 	}
 }

@@ -11,9 +11,10 @@ import (
 	"outlast/backup/sheet/paper/words"
 )
 
-// ease is how easily a text is read, by the formula of its language, from words a sentence (w) and syllables a word (s).
-// en: Flesch 1948. de: Amstad 1978. es: Fernandez Huerta 1959. fr: Kandel and Moles 1958. The constants are quoted alike by the public code of a
-// text-statistics library, the documentation of an R package and a linter's; the works themselves were not read.
+// ease is how easily a text is read, by the formula of its language, from words a sentence (w) and syllables a word
+// (s). en: Flesch 1948. de: Amstad 1978. es: Fernandez Huerta 1959. fr: Kandel and Moles 1958. The constants are quoted
+// alike by the public code of a text-statistics library, the documentation of an R package and a linter's; the works
+// themselves were not read.
 func ease(lang string, w, s float64) float64 {
 	switch lang {
 	case "de":
@@ -26,7 +27,8 @@ func ease(lang string, w, s float64) float64 {
 	return 206.835 - 1.015*w - 84.6*s
 }
 
-// What a page for anybody keeps to: 60 is where all four formulas begin to call a text easy enough for everyone (bands as above).
+// What a page for anybody keeps to: 60 is where all four formulas begin to call a text easy enough for everyone (bands
+// as above).
 const (
 	leastEase    = 60
 	meanWords    = 15
@@ -47,7 +49,8 @@ var silentEnd = map[string]*regexp.Regexp{
 	"fr": regexp.MustCompile(`[^aeiouyéè](e|es|ent)$|[aeiouyé](e|es)$`),
 }
 
-// syllables counts those of a word, by its letters: an estimate that dictionaries of hyphenation would do a little better.
+// syllables counts those of a word, by its letters: an estimate that dictionaries of hyphenation would do a little
+// better.
 func syllables(lang, word string) int {
 	word = strings.ToLower(word)
 	n := len(vowels[lang].FindAllString(word, -1))
@@ -116,7 +119,8 @@ func prose(p doc.Part, names []string) []string {
 // TestReadingEase: whoever lives in the house understands the page, in every language, if the plan holds or fails.
 func TestReadingEase(t *testing.T) {
 	for _, lang := range words.Languages() {
-		for _, home := range []string{"clinic", "cottage", "drystone", "farmhouse", "overloaded", "split-phase", "town-flat"} {
+		for _, home := range []string{"clinic", "cottage", "drystone", "farmhouse", "overloaded", "split-phase",
+			"town-flat"} {
 			r := reportOn(t, home, lang)
 			d, err := New(context.Background(), r.Plan, Options{Lang: lang, For: "owner"})
 			if err != nil {
@@ -139,9 +143,11 @@ func TestReadingEase(t *testing.T) {
 			}
 			w, s := float64(count)/float64(sentences), float64(sounds)/float64(count)
 			got := ease(lang, w, s)
-			t.Logf("%s in %s: ease %.0f, %.1f words a sentence, %.2f syllables a word, %d sentences", home, lang, got, w, s, sentences)
+			t.Logf("%s in %s: ease %.0f, %.1f words a sentence, %.2f syllables a word, %d sentences", home, lang, got,
+				w, s, sentences)
 			if sentences < 15 || got < leastEase || w > meanWords || longest != "" {
-				t.Errorf("%s in %s: ease %.0f, %.1f words a sentence, %d sentences, too long: %q", home, lang, got, w, sentences, longest)
+				t.Errorf("%s in %s: ease %.0f, %.1f words a sentence, %d sentences, too long: %q", home, lang, got, w,
+					sentences, longest)
 			}
 		}
 	}

@@ -19,7 +19,8 @@ func (r *report) electrician() doc.Part {
 	part.Sections = append(part.Sections, r.medicalBox()...)
 	part.Sections = append(part.Sections,
 		r.boards(),
-		doc.Section{ID: "single-line", Title: r.Say("line.title"), Blocks: []doc.Block{{Figure: drawing.SingleLine(r.Report)}, {Table: r.isolationTable()}}},
+		doc.Section{ID: "single-line", Title: r.Say("line.title"),
+			Blocks: []doc.Block{{Figure: drawing.SingleLine(r.Report)}, {Table: r.isolationTable()}}},
 		r.devices(),
 		r.bankSection(),
 		r.settings(),
@@ -42,8 +43,10 @@ func (r *report) boards() doc.Section {
 // schedule lists the circuits of one board.
 func (r *report) schedule(onBackup bool) *doc.Table {
 	t := &doc.Table{ID: "main-board", Caption: r.Say("boards.main"), Columns: []doc.Column{
-		doc.Tight(r.Say("col.no")), doc.Head(r.Say("col.circuit")), doc.Right(r.Say("col.phase"), ""), doc.Right(r.Say("col.breaker"), "A"), doc.Right(r.Say("col.cable"), r.SizeUnit()),
-		doc.Right(r.Say("col.length"), r.LengthUnit()), doc.Right(r.Say("col.runs"), "W"), doc.Right(r.Say("col.draws"), "A"), doc.Right(r.Say("col.starts"), "VA"), doc.Head(r.Say("col.supplies")),
+		doc.Tight(r.Say("col.no")), doc.Head(r.Say("col.circuit")), doc.Right(r.Say("col.phase"), ""),
+		doc.Right(r.Say("col.breaker"), "A"), doc.Right(r.Say("col.cable"), r.SizeUnit()),
+		doc.Right(r.Say("col.length"), r.LengthUnit()), doc.Right(r.Say("col.runs"), "W"),
+		doc.Right(r.Say("col.draws"), "A"), doc.Right(r.Say("col.starts"), "VA"), doc.Head(r.Say("col.supplies")),
 	}}
 	if onBackup {
 		t.ID, t.Caption = "backup-board", r.Say("boards.backup")
@@ -93,7 +96,8 @@ func (r *report) scheduleRow(c facts.Circuit, ref string) (row doc.Row, starred 
 		}
 		cells = append(cells, doc.Plain(phase))
 	}
-	return doc.Row{Cells: append(cells, r.Given(c.BreakerA), cable, r.Length(c.LengthM), r.Num(c.Running.W, 0), r.Num(circuitA(c, r.Plan.Site.NominalV), 1),
+	return doc.Row{Cells: append(cells, r.Given(c.BreakerA), cable, r.Length(c.LengthM), r.Num(c.Running.W, 0),
+		r.Num(circuitA(c, r.Plan.Site.NominalV), 1),
 		r.orDash(c.StartingVA, 0), doc.Plain(r.supplies(c)))}, starred
 }
 
@@ -174,7 +178,9 @@ func (r *report) orDash(x float64, decimals int) doc.Cell {
 
 // isolationTable lists where what can be switched off, by the marks of the diagram.
 func (r *report) isolationTable() *doc.Table {
-	t := &doc.Table{ID: "isolation", Caption: r.Say("isolation.title"), Plain: true, Columns: []doc.Column{doc.Tight(r.Say("col.mark")), doc.Head(r.Say("col.where")), doc.Head(r.Say("col.does"))}, Note: r.Say("isolation.note")}
+	t := &doc.Table{ID: "isolation", Caption: r.Say("isolation.title"), Plain: true,
+		Columns: []doc.Column{doc.Tight(r.Say("col.mark")), doc.Head(r.Say("col.where")), doc.Head(r.Say("col.does"))},
+		Note:    r.Say("isolation.note")}
 	if len(r.Plan.Site.Arrays) > 0 {
 		t.Note = r.Say("isolation.note-array")
 	}
@@ -197,7 +203,8 @@ func (r *report) isolationTable() *doc.Table {
 func (r *report) bankSection() doc.Section {
 	b := r.Plan.Bank
 	s := doc.Section{ID: "bank", Title: r.Say("bank.title"), Blocks: []doc.Block{
-		doc.Para(r.Say("bank.text", r.Count(b.Units(), "bank.units"), r.Count(b.Strings, "unit.strings"), b.Series, r.Amount(b.NominalV(), "V"), r.Amount(b.CapacityAh(), "Ah"))),
+		doc.Para(r.Say("bank.text", r.Count(b.Units(), "bank.units"), r.Count(b.Strings, "unit.strings"), b.Series,
+			r.Amount(b.NominalV(), "V"), r.Amount(b.CapacityAh(), "Ah"))),
 		{Figure: drawing.BankWiring(r.Report)},
 	}}
 	var rules []doc.Item
@@ -217,7 +224,8 @@ func (r *report) bankSection() doc.Section {
 
 // questions are what the local code decides and the plan must not.
 func (r *report) questions() doc.Section {
-	s := doc.Section{ID: "questions", Title: r.Say("questions.title"), Blocks: []doc.Block{doc.Para(r.Say("questions.text"))}}
+	s := doc.Section{ID: "questions", Title: r.Say("questions.title"),
+		Blocks: []doc.Block{doc.Para(r.Say("questions.text"))}}
 	ids := []string{"transfer", "street", "neutral", "rcd", "breakers", "dc", "place"}
 	if len(r.Plan.Site.Arrays) > 0 {
 		ids = append(ids, "array")
@@ -227,7 +235,8 @@ func (r *report) questions() doc.Section {
 	}
 	l := &doc.List{Tick: true}
 	for _, id := range append(ids, "who") {
-		l.Items = append(l.Items, doc.Item{Lead: r.Say("question." + id), Text: doc.Text{S: r.Say("question." + id + "-text")}})
+		l.Items = append(l.Items, doc.Item{Lead: r.Say("question." + id),
+			Text: doc.Text{S: r.Say("question." + id + "-text")}})
 	}
 	s.Blocks = append(s.Blocks, doc.Block{List: l})
 	return s

@@ -29,32 +29,38 @@ type data struct {
 }
 
 func (r *report) data(id, caption string) data {
-	return data{r.Voice, &doc.Table{ID: id, Caption: caption, Plain: true, Columns: []doc.Column{doc.Head(r.Say("col.key")), doc.Right(r.Say("col.value"), ""), doc.Tight(r.Say("col.unit"))}}}
+	return data{r.Voice, &doc.Table{ID: id, Caption: caption, Plain: true,
+		Columns: []doc.Column{doc.Head(r.Say("col.key")), doc.Right(r.Say("col.value"), ""),
+			doc.Tight(r.Say("col.unit"))}}}
 }
 
 // number adds a key whose zero means that it is not given.
 func (d data) number(key string, x float64, unit string) {
 	if x != 0 {
-		d.t.Rows = append(d.t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(d.v.KeyName(key)), d.v.Given(x), doc.Plain(unit)}})
+		d.t.Rows = append(d.t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(d.v.KeyName(key)), d.v.Given(x),
+			doc.Plain(unit)}})
 	}
 }
 
 func (d data) optional(key string, x *float64, unit string) {
 	if x != nil {
-		d.t.Rows = append(d.t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(d.v.KeyName(key)), {Text: doc.Text{S: d.v.Short(*x)}, Exact: findings.AsGiven(*x)}, doc.Plain(unit)}})
+		d.t.Rows = append(d.t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(d.v.KeyName(key)),
+			{Text: doc.Text{S: d.v.Short(*x)}, Exact: findings.AsGiven(*x)}, doc.Plain(unit)}})
 	}
 }
 
 func (d data) text(key, s string) {
 	if s != "" {
-		d.t.Rows = append(d.t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(d.v.KeyName(key)), doc.Plain(speech.Clean(s)), doc.Plain("")}})
+		d.t.Rows = append(d.t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(d.v.KeyName(key)), doc.Plain(speech.Clean(s)),
+			doc.Plain("")}})
 	}
 }
 
 // mass is the weight of one piece, in the unit of the site.
 func (d data) mass(kg float64) {
 	if kg != 0 {
-		d.t.Rows = append(d.t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(d.v.KeyName("mass_kg")), d.v.Mass(kg), doc.Plain(d.v.MassUnit())}})
+		d.t.Rows = append(d.t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(d.v.KeyName("mass_kg")), d.v.Mass(kg),
+			doc.Plain(d.v.MassUnit())}})
 	}
 }
 

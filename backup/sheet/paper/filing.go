@@ -15,7 +15,8 @@ import (
 	"outlast/catalog/strict"
 )
 
-// filing is the calculation sheet: the result, what it rests on and what follows from it, on a few pages. The way to every figure is in the annex.
+// filing is the calculation sheet: the result, what it rests on and what follows from it, on a few pages. The way to
+// every figure is in the annex.
 func (r *report) filing(drawings doc.Section) (doc.Part, error) {
 	p := r.Plan
 	part := doc.Part{ID: "file", Title: r.Say("file.title"), Lead: r.Say("file.lead")}
@@ -26,13 +27,15 @@ func (r *report) filing(drawings doc.Section) (doc.Part, error) {
 	hours := doc.Section{ID: "hours", Title: r.Say("hours.title"), Blocks: []doc.Block{{Table: r.hoursTable()}}}
 	part.Sections = append(part.Sections, r.summary(), hours)
 	if len(p.Options) > 0 {
-		part.Sections = append(part.Sections, doc.Section{ID: "options", Title: r.Say("options.title"), Blocks: []doc.Block{{Table: r.optionTable()}}})
+		part.Sections = append(part.Sections, doc.Section{ID: "options", Title: r.Say("options.title"),
+			Blocks: []doc.Block{{Table: r.optionTable()}}})
 	}
 	studies, err := r.studies()
 	if err != nil {
 		return part, err
 	}
-	demand := doc.Section{ID: "loads", Title: r.Say("loads.title"), Blocks: []doc.Block{{Table: r.demandTable()}, {Table: r.startTable()}}}
+	demand := doc.Section{ID: "loads", Title: r.Say("loads.title"),
+		Blocks: []doc.Block{{Table: r.demandTable()}, {Table: r.startTable()}}}
 	if t := r.typicalTable(); t != nil {
 		demand.Blocks = append(demand.Blocks, doc.Block{Table: t})
 		m, ok, err := study.FirstToMeasure(p.Facts)
@@ -40,12 +43,18 @@ func (r *report) filing(drawings doc.Section) (doc.Part, error) {
 			return part, err
 		}
 		if ok {
-			demand.Blocks = append(demand.Blocks, doc.Block{Text: &doc.Text{S: r.Prose(m.Text(func(id string) phrase.Phrase { return phrase.Symbols("%s", phrase.Check(id)) }))}})
+			demand.Blocks = append(demand.Blocks,
+				doc.Block{Text: &doc.Text{
+					S: r.Prose(m.Text(func(id string) phrase.Phrase {
+						return phrase.Symbols("%s",
+							phrase.Check(id))
+					}))}})
 		}
 	}
 	part.Sections = append(part.Sections, demand, r.checks())
 	part.Sections = append(part.Sections, studies...)
-	part.Sections = append(part.Sections, doc.Section{ID: "materials", Title: r.Say("materials.title"), Blocks: []doc.Block{{Table: r.materialTable()}}})
+	part.Sections = append(part.Sections, doc.Section{ID: "materials", Title: r.Say("materials.title"),
+		Blocks: []doc.Block{{Table: r.materialTable()}}})
 	drawings.Class = "figures"
 	part.Sections = append(part.Sections, drawings, r.cautionSection(), r.revision(), r.safety())
 	return part, nil
@@ -65,16 +74,20 @@ func (r *report) summary() doc.Section {
 		box.Texts = []doc.Text{{S: r.Say("summary.pass", len(p.Checks))}}
 	}
 	for _, c := range append(p.With(verdict.Fail), p.With(verdict.Caution)...) {
-		box.Items = append(box.Items, doc.Item{Lead: r.CheckName(c.ID) + " (" + r.Say("status."+string(c.Status)) + "):", Text: doc.Text{S: r.Prose(c.Reason) + "."}})
+		box.Items = append(box.Items, doc.Item{Lead: r.CheckName(c.ID) + " (" + r.Say("status."+string(c.Status)) +
+			"):", Text: doc.Text{S: r.Prose(c.Reason) + "."}})
 	}
 	return doc.Section{ID: "summary", Title: r.Say("summary.title"), Blocks: []doc.Block{{Box: box}}}
 }
 
 // checks is the table of all checks.
 func (r *report) checks() doc.Section {
-	t := &doc.Table{ID: "checks", Caption: r.Say("checks.caption"), Note: r.Say("checks.note"), Dense: true, Columns: []doc.Column{
-		doc.Tight(r.Say("col.status")), doc.Head(r.Say("col.check")), doc.Right(r.Say("col.demand"), ""), doc.Right(r.Say("col.limit"), ""), doc.Tight(r.Say("col.unit")), doc.Right(r.Say("col.left"), "%/K"), doc.Head(r.Say("col.reason")), doc.Right(r.Say("col.steps"), ""),
-	}}
+	t := &doc.Table{ID: "checks", Caption: r.Say("checks.caption"), Note: r.Say("checks.note"), Dense: true,
+		Columns: []doc.Column{
+			doc.Tight(r.Say("col.status")), doc.Head(r.Say("col.check")), doc.Right(r.Say("col.demand"), ""),
+			doc.Right(r.Say("col.limit"), ""), doc.Tight(r.Say("col.unit")), doc.Right(r.Say("col.left"), "%/K"),
+			doc.Head(r.Say("col.reason")), doc.Right(r.Say("col.steps"), ""),
+		}}
 	byGroup := findings.Grouped(r.Plan.Checks)
 	for _, g := range verdict.Groups() {
 		for i, c := range byGroup[g] {
@@ -95,16 +108,19 @@ func (r *report) checkRow(c verdict.Check) doc.Row {
 	limit, left := doc.Plain("–"), doc.Plain("–")
 	if c.HasLimit {
 		limit = doc.Cell{Text: doc.Text{S: r.Figure(bound, unit)}, Exact: findings.Exact(bound)}
-		left = doc.Cell{Text: doc.Text{S: r.Fixed(100*c.Margin, 0) + speech.Hard + "%"}, Exact: findings.Exact(100 * c.Margin)}
+		left = doc.Cell{Text: doc.Text{S: r.Fixed(100*c.Margin, 0) + speech.Hard + "%"},
+			Exact: findings.Exact(100 * c.Margin)}
 		if c.Unit == "C" {
-			left = doc.Cell{Text: doc.Text{S: r.Fixed(c.Margin, 1) + speech.Hard + "K"}, Exact: findings.Exact(c.Margin)}
+			left = doc.Cell{Text: doc.Text{S: r.Fixed(c.Margin, 1) + speech.Hard + "K"},
+				Exact: findings.Exact(c.Margin)}
 		}
 	} else if c.Demand == 0 {
 		demand = doc.Plain("–")
 	}
 	return doc.Row{Cells: []doc.Cell{
 		{Text: doc.Text{S: r.Say("status." + string(c.Status))}, Status: string(c.Status)},
-		doc.Plain(r.CheckName(c.ID)), demand, limit, doc.Plain(r.UnitName(unit)), left, doc.Plain(r.Prose(c.Reason)), r.stepsOf(c),
+		doc.Plain(r.CheckName(c.ID)), demand, limit, doc.Plain(r.UnitName(unit)), left, doc.Plain(r.Prose(c.Reason)),
+		r.stepsOf(c),
 	}}
 }
 
@@ -119,10 +135,13 @@ func defaultOf(v findings.Voice, d strict.Default) string {
 
 // optionTable sets the variants beside the base.
 func (r *report) optionTable() *doc.Table {
-	t := &doc.Table{ID: "options", Caption: r.Say("options.caption"), Note: r.Say("options.note", len(r.Plan.Circuits)), Columns: []doc.Column{
-		doc.Head(r.Say("col.option")), doc.Head(r.Say("col.status")), doc.Right(r.Say("col.ways"), ""), doc.Head(r.Say("col.bank")), doc.Right(r.Say("col.autonomy"), "h"),
-		doc.Right(r.Say("bank.weight"), r.MassUnit()), doc.Right(r.Say("col.price"), ""), doc.Right(r.Say("col.price-more"), ""), doc.Head(r.Say("col.failing")), doc.Head(r.Say("col.changes")),
-	}}
+	t := &doc.Table{ID: "options", Caption: r.Say("options.caption"), Note: r.Say("options.note", len(r.Plan.Circuits)),
+		Columns: []doc.Column{
+			doc.Head(r.Say("col.option")), doc.Head(r.Say("col.status")), doc.Right(r.Say("col.ways"), ""),
+			doc.Head(r.Say("col.bank")), doc.Right(r.Say("col.autonomy"), "h"),
+			doc.Right(r.Say("bank.weight"), r.MassUnit()), doc.Right(r.Say("col.price"), ""),
+			doc.Right(r.Say("col.price-more"), ""), doc.Head(r.Say("col.failing")), doc.Head(r.Say("col.changes")),
+		}}
 	number := func(v float64, ok bool, decimals int) doc.Cell {
 		if !ok {
 			return doc.Plain(doc.None)
@@ -142,8 +161,10 @@ func (r *report) optionTable() *doc.Table {
 		kg, weighed := p.MassKg()
 		price, priced := p.Price()
 		b := p.Bank
-		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(label), {Text: doc.Text{S: r.Say("status." + string(p.Verdict()))}, Status: string(p.Verdict())},
-			r.Num(float64(len(p.Carried())), 0), doc.Plain(fmt.Sprintf("%d × %d %s", b.Strings, b.Series, speech.Clean(b.Unit.ID))), hours,
+		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(label),
+			{Text: doc.Text{S: r.Say("status." + string(p.Verdict()))}, Status: string(p.Verdict())},
+			r.Num(float64(len(p.Carried())), 0),
+			doc.Plain(fmt.Sprintf("%d × %d %s", b.Strings, b.Series, speech.Clean(b.Unit.ID))), hours,
 			number(kg, weighed, 0), number(price, priced, 0), more, failing, doc.Plain(changes)}})
 	}
 	row(r.Say("options.base"), r.Plan, doc.Plain(doc.None), "")
@@ -157,10 +178,12 @@ func (r *report) optionTable() *doc.Table {
 // defaultTable is what the site file left to the planner.
 func (r *report) defaultTable() *doc.Table {
 	t := &doc.Table{ID: "defaults", Caption: r.Say("defaults.caption"), Columns: []doc.Column{
-		doc.Head(r.Say("col.table")), doc.Head(r.Say("col.key")), doc.Head(r.Say("col.what")), doc.Head(r.Say("col.value")), doc.Right(r.Say("col.times"), ""),
+		doc.Head(r.Say("col.table")), doc.Head(r.Say("col.key")), doc.Head(r.Say("col.what")),
+		doc.Head(r.Say("col.value")), doc.Right(r.Say("col.times"), ""),
 	}, Plain: true}
 	for _, d := range r.Plan.Site.Defaults {
-		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(d.Table), doc.Plain(d.Key), doc.Plain(r.KeyName(d.Key)), doc.Plain(defaultOf(r.Voice, d)), doc.Plain(fmt.Sprint(d.Count))}})
+		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(d.Table), doc.Plain(d.Key),
+			doc.Plain(r.KeyName(d.Key)), doc.Plain(defaultOf(r.Voice, d)), doc.Plain(fmt.Sprint(d.Count))}})
 	}
 	if len(t.Rows) == 0 {
 		t.Note = r.Say("defaults.none")
@@ -186,10 +209,14 @@ func (r *report) cautionSection() doc.Section {
 // revision says which text of the site file this sheet belongs to.
 func (r *report) revision() doc.Section {
 	o := r.options
-	t := &doc.Table{ID: "revision", Caption: r.Say("revision.caption"), Columns: []doc.Column{doc.Head(r.Say("col.what")), doc.Head(r.Say("col.value"))}, Plain: true, Note: r.Say("revision.note")}
-	for _, f := range []struct{ id, value string }{{"revision.file", o.Source}, {"revision.hash", o.Revision}, {"revision.program", o.Program}, {"revision.date", o.Date}} {
+	t := &doc.Table{ID: "revision", Caption: r.Say("revision.caption"),
+		Columns: []doc.Column{doc.Head(r.Say("col.what")), doc.Head(r.Say("col.value"))}, Plain: true,
+		Note: r.Say("revision.note")}
+	for _, f := range []struct{ id, value string }{{"revision.file", o.Source}, {"revision.hash", o.Revision},
+		{"revision.program", o.Program}, {"revision.date", o.Date}} {
 		if f.value != "" {
-			t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(r.Say(f.id)), doc.Plain(speech.Clean(f.value))}})
+			t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(r.Say(f.id)),
+				doc.Plain(speech.Clean(f.value))}})
 		}
 	}
 	return doc.Section{ID: "revision", Title: r.Say("revision.title"), Blocks: []doc.Block{{Table: t}}}

@@ -50,8 +50,8 @@ func column(table *doc.Table, n int) (out []string) {
 	return out
 }
 
-// TestMaterials: the list has each device of the diagram, the breaker of each circuit of the backup board, every battery, and of the cables as
-// many metres as the runs are long.
+// TestMaterials: the list has each device of the diagram, the breaker of each circuit of the backup board, every
+// battery, and of the cables as many metres as the runs are long.
 func TestMaterials(t *testing.T) {
 	for _, home := range homes {
 		p, tables := planOf(t, home), tablesOf(t, home)
@@ -106,14 +106,18 @@ func TestStepsOfChecks(t *testing.T) {
 		for _, row := range tables["checks"].Rows {
 			figures := checks[row.Cells[6].S]
 			for _, link := range row.Cells[7].Links {
-				i := slices.IndexFunc(tables["working"].Rows, func(r doc.Row) bool { return r.ID == link.To && !r.DataOnly })
+				i := slices.IndexFunc(tables["working"].Rows,
+					func(r doc.Row) bool { return r.ID == link.To && !r.DataOnly })
 				if i < 0 {
 					t.Fatalf("%s: %s leads to %s, which is not printed", home, row.Cells[1].S, link.To)
 				}
 				no, _ := strconv.Atoi(link.Text)
 				value := p.Steps()[no-1].Value
-				if tables["working"].Rows[i].Cells[0].S != link.Text || !slices.ContainsFunc(figures, func(f float64) bool { return math.Abs(f-value) <= 1e-9*math.Abs(f) }) {
-					t.Errorf("%s: %s leads to step %s, %g, but compares %g", home, row.Cells[1].S, link.Text, value, figures)
+				if tables["working"].Rows[i].Cells[0].S != link.Text ||
+					!slices.ContainsFunc(figures,
+						func(f float64) bool { return math.Abs(f-value) <= 1e-9*math.Abs(f) }) {
+					t.Errorf("%s: %s leads to step %s, %g, but compares %g", home, row.Cells[1].S, link.Text, value,
+						figures)
 				}
 				led++
 			}
@@ -128,8 +132,10 @@ func TestStepsOfChecks(t *testing.T) {
 func TestWorkingIsReadable(t *testing.T) {
 	for _, row := range tablesOf(t, "cottage")["working"].Rows {
 		for _, text := range []string{row.Cells[3].S, row.Cells[4].S} {
-			for _, word := range strings.FieldsFunc(text, func(r rune) bool { return !strings.ContainsRune("0123456789.\u202f", r) }) {
-				if digits := strings.TrimLeft(strings.NewReplacer(".", "", "\u202f", "").Replace(word), "0"); strings.Contains(word, ".") && !strings.HasSuffix(word, ".") && len(digits) > 4 {
+			for _, word := range strings.FieldsFunc(text,
+				func(r rune) bool { return !strings.ContainsRune("0123456789.\u202f", r) }) {
+				if digits := strings.TrimLeft(strings.NewReplacer(".", "", "\u202f", "").Replace(word),
+					"0"); strings.Contains(word, ".") && !strings.HasSuffix(word, ".") && len(digits) > 4 {
 					t.Errorf("step %s: %q in %q", row.Cells[0].S, word, text)
 				}
 			}
@@ -137,7 +143,8 @@ func TestWorkingIsReadable(t *testing.T) {
 	}
 }
 
-// TestHoursHaveOneMeaning: what the owner's page promises is a row of the table of hours, and so is every other time that the papers tell.
+// TestHoursHaveOneMeaning: what the owner's page promises is a row of the table of hours, and so is every other time
+// that the papers tell.
 func TestHoursHaveOneMeaning(t *testing.T) {
 	for _, home := range homes {
 		p, hours := planOf(t, home), column(tablesOf(t, home)["hours"], 0)
@@ -145,11 +152,16 @@ func TestHoursHaveOneMeaning(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if _, promises := strings.CutPrefix(column(tablesOf(t, home)["hours"], 1)[1], "promised"); promises == (p.Verdict() == verdict.Fail) {
+		if _, promises := strings.CutPrefix(column(tablesOf(t, home)["hours"], 1)[1],
+			"promised"); promises == (p.Verdict() == verdict.Fail) {
 			t.Errorf("%s is %s, and its hours are promised: %v", home, p.Verdict(), promises)
 		}
 		for _, want := range []float64{p.Site.Outage.AutonomyH, least, p.Bank.AutonomyH, p.Bank.AutonomyNewH} {
-			if !slices.ContainsFunc(hours, func(s string) bool { v, _ := strconv.ParseFloat(s, 64); return math.Abs(v-want) <= 1e-5*want }) {
+			if !slices.ContainsFunc(hours, func(s string) bool {
+				v,
+					_ := strconv.ParseFloat(s, 64)
+				return math.Abs(v-want) <= 1e-5*want
+			}) {
 				t.Errorf("%s: %g h is not among %q", home, want, hours)
 			}
 		}
@@ -166,7 +178,8 @@ func TestKeysHaveWords(t *testing.T) {
 				if id == "defaults" {
 					at = 2
 				}
-				if text := row.Cells[at].S; (strings.HasPrefix(id, "data-") || id == "defaults" || id == "sensitivity") && raw.MatchString(text) {
+				if text := row.Cells[at].S; (strings.HasPrefix(id, "data-") || id == "defaults" ||
+					id == "sensitivity") && raw.MatchString(text) {
 					t.Errorf("%s: %s: %q is a key of a file", home, id, text)
 				}
 			}

@@ -39,7 +39,8 @@ func planAnew(t testing.TB, home string) *backup.Plan {
 	return planText(t, string(src))
 }
 
-// inEnglish is the plan of a sample site in metres and the English of its sentences: papers with units = "us" say them in American words.
+// inEnglish is the plan of a sample site in metres and the English of its sentences: papers with units = "us" say them
+// in American words.
 func inEnglish(t testing.TB, home string) *backup.Plan {
 	t.Helper()
 	if plans["metric "+home] == nil {

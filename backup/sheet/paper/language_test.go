@@ -59,7 +59,8 @@ func names(p *backup.Plan) []string {
 }
 
 // english finds words that only English has, of the languages of the papers.
-var english = regexp.MustCompile(`(?i)\b(the|and|of|with|from|which|than|takes|gives|give|only|below|above|limit|memory|sheet|charge at|worst|voltage|everything|between|while)\b`)
+var english = regexp.MustCompile(
+	`(?i)\b(the|and|of|with|from|which|than|takes|gives|give|only|below|above|limit|memory|sheet|charge at|worst|voltage|everything|between|while)\b`)
 
 // startRow finds that what follows is the value of the key start, in the table of defaults.
 var startRow = regexp.MustCompile(`\[outage\\?\][\s|]+start[\s|]+[^|\n]*[\s|]+$`)
@@ -76,8 +77,8 @@ func withoutCut(text string) string {
 	return strings.Join(pieces, "")
 }
 
-// The papers of every sample site speak their language from the first word to the last: no sentence lacks a translation, nothing is
-// marked as English, and no English word stands there but in names of the site file.
+// The papers of every sample site speak their language from the first word to the last: no sentence lacks a
+// translation, nothing is marked as English, and no English word stands there but in names of the site file.
 func TestPapersSpeakOneLanguage(t *testing.T) {
 	paths := sampleSites(t)
 	if testing.Short() {
@@ -87,7 +88,8 @@ func TestPapersSpeakOneLanguage(t *testing.T) {
 		home := strings.TrimSuffix(filepath.Base(path), ".toml")
 		for _, lang := range words.Languages() {
 			r := reportOn(t, home, lang)
-			d, err := New(context.Background(), r.Plan, Options{Lang: lang, Annex: true, Date: "2026-05-04", Source: home + ".toml"})
+			d, err := New(context.Background(), r.Plan, Options{Lang: lang, Annex: true, Date: "2026-05-04",
+				Source: home + ".toml"})
 			if err != nil {
 				t.Fatal(err)
 			}
@@ -101,7 +103,8 @@ func TestPapersSpeakOneLanguage(t *testing.T) {
 				}
 				text := b.String()
 				if i := strings.Index(text, "%!"); i >= 0 {
-					t.Errorf("%s in %s, %s: words without what they take: %q", home, lang, format, text[i:min(len(text), i+60)])
+					t.Errorf("%s in %s, %s: words without what they take: %q", home, lang, format,
+						text[i:min(len(text), i+60)])
 				}
 				if lang != "en" && strings.Contains(text, `lang="en"`) {
 					t.Errorf("%s in %s: something is marked as English", home, lang)
@@ -122,7 +125,8 @@ func TestPapersSpeakOneLanguage(t *testing.T) {
 					if text[at[0]:at[1]] == "worst" && startRow.MatchString(text[max(0, at[0]-100):at[0]]) {
 						continue // the same, as a default
 					}
-					t.Errorf("%s in %s, %s: English: %q", home, lang, format, text[max(0, at[0]-60):min(len(text), at[1]+40)])
+					t.Errorf("%s in %s, %s: English: %q", home, lang, format,
+						text[max(0, at[0]-60):min(len(text), at[1]+40)])
 				}
 			}
 		}
@@ -150,8 +154,8 @@ func spoken(p *backup.Plan) []phrase.Phrase {
 	return out
 }
 
-// A home that goes wrong is told of in its language as well: sample sites once more without each of their keys, and with each of their
-// numbers far too small and far too large.
+// A home that goes wrong is told of in its language as well: sample sites once more without each of their keys, and
+// with each of their numbers far too small and far too large.
 func TestBrokenHomesSpeakOneLanguage(t *testing.T) {
 	cat, err := catalog.Generic()
 	if err != nil {
@@ -234,7 +238,8 @@ func TestBrokenHomesSpeakOneLanguage(t *testing.T) {
 // What the papers say is read by eye in these files.
 func TestGolden(t *testing.T) {
 	for home, lang := range map[string]string{"farmhouse": "de", "cottage": "es", "clinic": "fr"} {
-		d, err := New(context.Background(), reportOn(t, home, lang).Plan, Options{Lang: lang, Annex: true, Date: "2026-05-04", Source: home + ".toml"})
+		d, err := New(context.Background(), reportOn(t, home, lang).Plan,
+			Options{Lang: lang, Annex: true, Date: "2026-05-04", Source: home + ".toml"})
 		if err != nil {
 			t.Fatal(err)
 		}

@@ -57,8 +57,8 @@ func (l *law) settings() map[string]float64 {
 	return out
 }
 
-// darkStep is the steps of the owner's page that say how everything is switched on again, in one text; "" where there are none, as
-// the plan fails: then the page says that nothing may be switched on yet.
+// darkStep is the steps of the owner's page that say how everything is switched on again, in one text; "" where there
+// are none, as the plan fails: then the page says that nothing may be switched on yet.
 func (l *law) darkStep() string {
 	l.Helper()
 	for _, part := range l.papers.Parts {
@@ -82,7 +82,8 @@ func (l *law) inUse() []loads.Load {
 
 func share(percent float64) float64 { return percent / 100 }
 
-// generator: the printed charges are those of the plan, and a home whose file says what is printed runs so, and is dark no longer.
+// generator: the printed charges are those of the plan, and a home whose file says what is printed runs so, and is dark
+// no longer.
 func (l *law) generator(printed map[string]float64, src string) {
 	g := l.plan.GeneratorRuns
 	start, starts := printed["Generator starts at"]
@@ -91,8 +92,10 @@ func (l *law) generator(printed map[string]float64, src string) {
 		l.holds("generator", !starts && !stops, "settings of a generator that is not there")
 		return
 	}
-	l.holds("generator", starts && math.Abs(start-100*g.StartSoC) < 1e-9, "printed start %g %%, the plan's %g", start, 100*g.StartSoC)
-	l.holds("generator", stops && math.Abs(stop-100*g.StopSoC) < 1e-9, "printed stop %g %%, the plan's %g", stop, 100*g.StopSoC)
+	l.holds("generator", starts && math.Abs(start-100*g.StartSoC) < 1e-9, "printed start %g %%, the plan's %g", start,
+		100*g.StartSoC)
+	l.holds("generator", stops && math.Abs(stop-100*g.StopSoC) < 1e-9, "printed stop %g %%, the plan's %g", stop,
+		100*g.StopSoC)
 
 	s := siteOf(l.T, src)
 	s.Generator.StartSoC, s.Generator.StartGiven, s.Generator.StopSoC = share(start), true, share(stop)
@@ -106,8 +109,10 @@ func (l *law) generator(printed map[string]float64, src string) {
 		l.Errorf("%s: as printed: %v", l.home, err)
 		return
 	}
-	l.holds("generator as printed", math.Abs(q.GeneratorRuns.StartSoC-g.StartSoC) < 1e-9 && math.Abs(q.GeneratorRuns.StopSoC-g.StopSoC) < 1e-9,
-		"runs from %g to %g, planned %g to %g", q.GeneratorRuns.StartSoC, q.GeneratorRuns.StopSoC, g.StartSoC, g.StopSoC)
+	l.holds("generator as printed", math.Abs(q.GeneratorRuns.StartSoC-g.StartSoC) < 1e-9 &&
+		math.Abs(q.GeneratorRuns.StopSoC-g.StopSoC) < 1e-9,
+		"runs from %g to %g, planned %g to %g", q.GeneratorRuns.StartSoC, q.GeneratorRuns.StopSoC, g.StartSoC,
+		g.StopSoC)
 	o := study.OutageOptions{Hours: 48, EvenSpread: true}
 	before, err := study.RunOutage(l.Context(), l.plan.Facts, o)
 	if err != nil {
@@ -117,26 +122,31 @@ func (l *law) generator(printed map[string]float64, src string) {
 	if err != nil {
 		l.Fatal(err)
 	}
-	l.holds("generator as printed", after.DarkMin <= before.DarkMin, "%d min dark, planned %d", after.DarkMin, before.DarkMin)
+	l.holds("generator as printed", after.DarkMin <= before.DarkMin, "%d min dark, planned %d", after.DarkMin,
+		before.DarkMin)
 }
 
-// volts: the printed cut-off is the one decided, suits bank and inverter, and comes only below the printed lowest charge; else a check says so.
+// volts: the printed cut-off is the one decided, suits bank and inverter, and comes only below the printed lowest
+// charge; else a check says so.
 func (l *law) volts(printed map[string]float64) {
 	b, u := l.plan.Bank, l.plan.Inverter.Unit
 	cutoff := printed["Low-voltage cut-off"]
 	l.holds("cut-off", math.Abs(cutoff-b.CutoffV) < 1e-9, "printed %g V, decided %g", cutoff, b.CutoffV)
-	l.holds("cut-off", cutoff >= b.MinV()-1e-6 && cutoff >= u.DCMinV-1e-6, "printed %g V, the bank wants %g and the inverter %g", cutoff, b.MinV(), u.DCMinV)
+	l.holds("cut-off", cutoff >= b.MinV()-1e-6 && cutoff >= u.DCMinV-1e-6,
+		"printed %g V, the bank wants %g and the inverter %g", cutoff, b.MinV(), u.DCMinV)
 	floor := printed["Minimum state of charge in an outage"]
 	l.holds("lowest charge", floor >= 100*b.FloorSoC-1e-6, "printed %g %%, planned %g", floor, 100*b.FloorSoC)
 	if b.Unit.Chemistry.LeadAcid() && b.Unit.ResistanceMohm == 0 {
 		return // nobody knows how far it falls under load
 	}
 	if b.NeverAbove {
-		l.holds("volts at the lowest charge", l.status("dc-cutoff") != verdict.Pass, "no charge keeps it above %g V, and the check passes", cutoff)
+		l.holds("volts at the lowest charge", l.status("dc-cutoff") != verdict.Pass,
+			"no charge keeps it above %g V, and the check passes", cutoff)
 		return
 	}
 	v, ok := b.PowerV(l.plan.Inverter.DCPower(l.plan.Demand.Scheduled.W), share(floor), l.plan.Site.ColdestC)
-	l.holds("volts at the lowest charge", ok && v >= cutoff*(1-1e-6), "%g V at %g %%, below the cut-off of %g V", v, floor, cutoff)
+	l.holds("volts at the lowest charge", ok && v >= cutoff*(1-1e-6), "%g V at %g %%, below the cut-off of %g V", v,
+		floor, cutoff)
 }
 
 func (l *law) status(id string) verdict.Status {
@@ -177,7 +187,8 @@ func (l *law) currents(printed map[string]float64) {
 	}
 }
 
-// drops: the loads to switch off are those that the file drops, at the same charge; what someone depends on is never one of them.
+// drops: the loads to switch off are those that the file drops, at the same charge; what someone depends on is never
+// one of them.
 func (l *law) drops(printed map[string]float64) {
 	want := 0
 	for _, load := range l.inUse() {
@@ -186,7 +197,8 @@ func (l *law) drops(printed map[string]float64) {
 			"%q: printed %t, dropped below %g, medical %t", load.Name, ok, load.DropBelow, load.Medical)
 		if ok {
 			want++
-			l.holds("charge to switch off at", math.Abs(below-100*load.DropBelow) < 1e-9, "%q: printed %g %%, dropped below %g", load.Name, below, load.DropBelow)
+			l.holds("charge to switch off at", math.Abs(below-100*load.DropBelow) < 1e-9,
+				"%q: printed %g %%, dropped below %g", load.Name, below, load.DropBelow)
 		}
 	}
 	got := 0
@@ -210,7 +222,8 @@ func moments(ls []loads.Load) []int {
 	return slices.Compact(out)
 }
 
-// starting says whether loads can be switched on together while others run, in total and on every phase, at the rating for their longest start.
+// starting says whether loads can be switched on together while others run, in total and on every phase, at the rating
+// for their longest start.
 func (l *law) starting(on, start []loads.Load) (va, limit float64, ok bool) {
 	p := l.plan
 	limit = p.Inverter.StartLimitVA(math.Inf(1))
@@ -266,7 +279,10 @@ func choices(ls []loads.Load, minute int) [][]loads.Load {
 		members := []loads.Load{load}
 		if load.Interlock != "" {
 			done[load.Interlock] = true
-			members = loads.Where(ls[i:], func(m *loads.Load) bool { return m.Interlock == load.Interlock && m.ActiveAt(minute) })
+			members = loads.Where(ls[i:], func(m *loads.Load) bool {
+				return m.Interlock == load.Interlock &&
+					m.ActiveAt(minute)
+			})
 		}
 		var more [][]loads.Load
 		for _, chosen := range out {
@@ -279,7 +295,8 @@ func choices(ls []loads.Load, minute int) [][]loads.Load {
 	return out
 }
 
-// circuit switches a circuit on while others run, at every minute from which other loads are scheduled and whatever the interlocks choose.
+// circuit switches a circuit on while others run, at every minute from which other loads are scheduled and whatever the
+// interlocks choose.
 func (l *law) circuit(id string, on map[string]bool) {
 	there := loads.Where(l.inUse(), func(load *loads.Load) bool { return load.CircuitID == id || on[load.CircuitID] })
 	for _, minute := range moments(there) {
@@ -290,16 +307,19 @@ func (l *law) circuit(id string, on map[string]bool) {
 				continue
 			}
 			va, limit, ok := l.starting(run, start)
-			l.holds("start in the restart order", ok, "circuit %q at %s takes %.0f VA of %.0f", id, calendar.Clock(minute), va, limit)
+			l.holds("start in the restart order", ok, "circuit %q at %s takes %.0f VA of %.0f", id,
+				calendar.Clock(minute), va, limit)
 		}
 	}
 }
 
-// restart: what the papers say of switching on again, done as printed, never asks more than the inverters bear; nothing is left out.
+// restart: what the papers say of switching on again, done as printed, never asks more than the inverters bear; nothing
+// is left out.
 func (l *law) restart() {
 	p, step, note := l.plan, l.darkStep(), l.table("starts").Note
 	fails := p.Verdict() == verdict.Fail
-	l.holds("restart on the owner's page", (step == "") == fails, "the plan fails: %t, and the page says %q", fails, step)
+	l.holds("restart on the owner's page", (step == "") == fails, "the plan fails: %t, and the page says %q",
+		fails, step)
 	ids, all := map[string]string{}, map[string]bool{}
 	for _, c := range p.Circuits {
 		if c.OnBackup {
@@ -309,12 +329,14 @@ func (l *law) restart() {
 	for _, load := range l.inUse() {
 		all[load.CircuitID] = true
 	}
-	const byCircuit, byLoad, rest = "Restart order of the circuits: ", "Restart order of the loads at ", "; then the others, one after the other, in any order."
+	const byCircuit, byLoad, rest = "Restart order of the circuits: ", "Restart order of the loads at ",
+		"; then the others, one after the other, in any order."
 	if _, list, ok := strings.Cut(note, byLoad); ok {
 		l.made["(homes with an order of loads)"]++
 		clock, list, _ := strings.Cut(list, ": ")
 		l.byLoad(clock, strings.Split(strings.TrimSuffix(list, "."), "; "))
-		l.holds("restart on the owner's page", fails || strings.Contains(step, "Switch off, or unplug"), "loads one by one on the sheet, and %q", step)
+		l.holds("restart on the owner's page", fails || strings.Contains(step, "Switch off, or unplug"),
+			"loads one by one on the sheet, and %q", step)
 		return
 	}
 	list, ordered := strings.CutPrefix(note, byCircuit)
@@ -322,8 +344,10 @@ func (l *law) restart() {
 		if fails { // nobody is told to switch on, and checks say what is too much
 			return
 		}
-		l.holds("restart on the owner's page", l.status("inverter-restart") != verdict.Fail, "no order helps, and the page has %q", step)
-		l.holds("restart on the owner's page", strings.Contains(step, "in any order"), "no order on the sheet, and %q", step)
+		l.holds("restart on the owner's page", l.status("inverter-restart") != verdict.Fail,
+			"no order helps, and the page has %q", step)
+		l.holds("restart on the owner's page", strings.Contains(step, "in any order"),
+			"no order on the sheet, and %q", step)
 		for id := range all {
 			others := map[string]bool{}
 			for o := range all {
@@ -343,7 +367,8 @@ func (l *law) restart() {
 		l.circuit(id, on)
 		on[id] = true
 		if i == 0 {
-			l.holds("restart on the owner's page", fails || strings.Contains(step, "next: "+ref+" "+label) || strings.Contains(step, "…"), "an order on the sheet, and %q", step)
+			l.holds("restart on the owner's page", fails || strings.Contains(step, "next: "+ref+" "+label) ||
+				strings.Contains(step, "…"), "an order on the sheet, and %q", step)
 		}
 	}
 	for id := range all {
@@ -386,8 +411,8 @@ func (l *law) byLoad(clock string, order []string) {
 	l.holds("restart order", len(left) == 0, "%d loads at %s are not in it", len(left), clock)
 }
 
-// TestLawOfThePapers: what the papers tell people to enter or to do is what the plan was worked out with, and done as printed the plan
-// holds. For the sample sites and for drawn homes; what cannot be planned at all has no papers.
+// TestLawOfThePapers: what the papers tell people to enter or to do is what the plan was worked out with, and done as
+// printed the plan holds. For the sample sites and for drawn homes; what cannot be planned at all has no papers.
 func TestLawOfThePapers(t *testing.T) {
 	drawn := uint64(60)
 	if testing.Short() {
@@ -430,7 +455,8 @@ func TestLawOfThePapers(t *testing.T) {
 		l.currents(printed)
 		l.drops(printed)
 		l.restart()
-		// Few homes need an order to restart. With inverters that carry what runs and nearly bear that all starts at once, more do.
+		// Few homes need an order to restart. With inverters that carry what runs and nearly bear that all starts at
+		// once, more do.
 		tight := siteOf(t, src)
 		u, g, phases := &tight.Inverter, l.plan.Inverter, float64(tight.Phases)
 		scale := 1 / (float64(g.Count) * g.Derating * (1 - g.Headroom))
@@ -438,7 +464,8 @@ func TestLawOfThePapers(t *testing.T) {
 		u.RatedVA = 1.02 * scale * max(runs.VA, phases*slices.Max(runs.PhaseVA))
 		u.Overload = slices.Clone(u.Overload)
 		for k := range u.Overload {
-			u.Overload[k].VA = max(u.RatedVA, 0.97*restart.DemandVA/restart.LimitVA*scale*g.StartLimitVA(restart.Seconds))
+			u.Overload[k].VA = max(u.RatedVA, 0.97*restart.DemandVA/restart.LimitVA*scale*g.StartLimitVA(
+				restart.Seconds))
 		}
 		if l := on(names[i]+", tight", tight); l != nil {
 			l.restart()
@@ -448,8 +475,10 @@ func TestLawOfThePapers(t *testing.T) {
 	if testing.Short() {
 		return
 	}
-	for _, kind := range []string{"generator", "generator as printed", "cut-off", "lowest charge", "volts at the lowest charge", "charge current", "grid current",
-		"loads to switch off", "charge to switch off at", "restart order", "start in the restart order", "restart on the owner's page"} {
+	for _, kind := range []string{"generator", "generator as printed", "cut-off", "lowest charge",
+		"volts at the lowest charge", "charge current", "grid current",
+		"loads to switch off", "charge to switch off at", "restart order", "start in the restart order",
+		"restart on the owner's page"} {
 		if made[kind] < 40 {
 			t.Errorf("%s: only %d comparisons", kind, made[kind])
 		}

@@ -11,16 +11,19 @@ import (
 	"outlast/backup/sheet/speech"
 )
 
-// materialTable is what is bought or made for the plan: equipment, boards, conductors with their lengths, devices with their ratings. What is
-// not chosen stands there too, with what it must have.
+// materialTable is what is bought or made for the plan: equipment, boards, conductors with their lengths, devices with
+// their ratings. What is not chosen stands there too, with what it must have.
 func (r *report) materialTable() *doc.Table {
 	p := r.Plan
-	t := &doc.Table{ID: "materials", Caption: r.Say("materials.caption"), Note: r.Say("materials.note"), Columns: []doc.Column{
-		doc.Head(r.Say("col.item")), doc.Right(r.Say("col.pieces"), ""), doc.Tight(r.Say("col.unit")), doc.Head(r.Say("col.rating")), doc.Head(r.Say("col.mark")), doc.Head(r.Say("col.for")),
-	}}
+	t := &doc.Table{ID: "materials", Caption: r.Say("materials.caption"), Note: r.Say("materials.note"),
+		Columns: []doc.Column{
+			doc.Head(r.Say("col.item")), doc.Right(r.Say("col.pieces"), ""), doc.Tight(r.Say("col.unit")),
+			doc.Head(r.Say("col.rating")), doc.Head(r.Say("col.mark")), doc.Head(r.Say("col.for")),
+		}}
 	group := ""
 	add := func(what string, count doc.Cell, unit, rating, mark, use string) {
-		t.Rows = append(t.Rows, doc.Row{Group: group, Cells: []doc.Cell{doc.Plain(what), count, doc.Plain(unit), doc.Plain(rating), doc.Plain(mark), doc.Plain(use)}})
+		t.Rows = append(t.Rows, doc.Row{Group: group, Cells: []doc.Cell{doc.Plain(what), count, doc.Plain(unit),
+			doc.Plain(rating), doc.Plain(mark), doc.Plain(use)}})
 		group = ""
 	}
 	pieces := func(n int) doc.Cell { return r.Num(float64(n), 0) }
@@ -28,10 +31,13 @@ func (r *report) materialTable() *doc.Table {
 
 	group = r.Say("materials.equipment")
 	inv, bank := p.Inverter.Unit, p.Bank
-	add(r.EquipmentName(inv.ID, inv.Label), pieces(p.Inverter.Count), each, r.Amount(inv.RatedVA, "VA")+", "+r.Amount(inv.NominalDCV, "V"), "", r.Say("group.inverter"))
-	add(r.EquipmentName(bank.Unit.ID, bank.Unit.Label), pieces(bank.Units()), each, r.Amount(bank.Unit.NominalV, "V")+", "+r.Amount(bank.Unit.RatedAh, "Ah"), "", r.Say("group.bank"))
+	add(r.EquipmentName(inv.ID, inv.Label), pieces(p.Inverter.Count), each,
+		r.Amount(inv.RatedVA, "VA")+", "+r.Amount(inv.NominalDCV, "V"), "", r.Say("group.inverter"))
+	add(r.EquipmentName(bank.Unit.ID, bank.Unit.Label), pieces(bank.Units()), each,
+		r.Amount(bank.Unit.NominalV, "V")+", "+r.Amount(bank.Unit.RatedAh, "Ah"), "", r.Say("group.bank"))
 	for i, a := range p.Site.Arrays {
-		add(r.EquipmentName(a.Module.ID, a.Module.Label), pieces(a.ModulesPerString*a.Strings), each, r.Amount(a.Module.RatedW, "W"), "", r.Say("materials.array", i+1))
+		add(r.EquipmentName(a.Module.ID, a.Module.Label), pieces(a.ModulesPerString*a.Strings), each,
+			r.Amount(a.Module.RatedW, "W"), "", r.Say("materials.array", i+1))
 	}
 	if g := p.Site.Generator; g != nil {
 		add(r.EquipmentName(g.ID, g.Label), pieces(1), each, r.Amount(g.RatedVA, "VA"), "", r.Say("group.generator"))
@@ -60,7 +66,8 @@ func (r *report) materialTable() *doc.Table {
 		add(d.what, pieces(d.pieces), each, rating, d.mark, "")
 	}
 	for _, b := range r.breakers() {
-		add(r.Say("materials.breaker"), pieces(len(b.refs)), each, b.rating, findings.List(b.refs), r.Say("line.backup-board"))
+		add(r.Say("materials.breaker"), pieces(len(b.refs)), each, b.rating, findings.List(b.refs),
+			r.Say("line.backup-board"))
 	}
 
 	group = r.Say("materials.conductors")
@@ -81,7 +88,8 @@ type conductorNeed struct {
 	runs    []string
 }
 
-// conductors puts the runs of one number of cores and one cross-section together. A run whose length nobody gave is named as such.
+// conductors puts the runs of one number of cores and one cross-section together. A run whose length nobody gave is
+// named as such.
 func (r *report) conductors() []conductorNeed {
 	var out []conductorNeed
 	for _, run := range r.Plan.Runs {

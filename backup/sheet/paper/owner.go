@@ -13,8 +13,8 @@ import (
 	"outlast/loads"
 )
 
-// room is how many things of a kind the owner's page names, and how much of each name; the schedule has them all, and the calculation sheet
-// the whole order of the restart.
+// room is how many things of a kind the owner's page names, and how much of each name; the schedule has them all, and
+// the calculation sheet the whole order of the restart.
 type room struct{ stay, grouped, leave, main, order, worry, relays, letters int }
 
 // roomyPage is for most homes, tightPage for one whose page would be set too small with so much on it.
@@ -51,9 +51,11 @@ func (r *report) ownersPage() doc.Part {
 		return r.notYet()
 	}
 	part := doc.Part{ID: "owner", Title: r.Say("owner.title"), Lead: r.Say("owner.lead"), OnePage: true}
-	part.Sections = append(part.Sections, doc.Section{ID: "verdict", Class: "full", Blocks: []doc.Block{{Box: r.verdict()}}})
+	part.Sections = append(part.Sections, doc.Section{ID: "verdict", Class: "full",
+		Blocks: []doc.Block{{Box: r.verdict()}}})
 	part.Sections = append(part.Sections, r.medicalBox()...)
-	part.Sections = append(part.Sections, r.staysOn(), r.leaveOff(), r.whenItGoes(), r.whenItComesBack(), r.whenAllWentDark(), r.whomToCall(), r.plainSafety())
+	part.Sections = append(part.Sections, r.staysOn(), r.leaveOff(), r.whenItGoes(), r.whenItComesBack(),
+		r.whenAllWentDark(), r.whomToCall(), r.plainSafety())
 	return part
 }
 
@@ -73,8 +75,8 @@ func (r *report) verdict() *doc.Box {
 	return box
 }
 
-// worries says in plain words what is the matter with checks, each matter once: first what is wrong, then what is not known, which is no fault
-// but a question to whoever sells or builds the home's equipment.
+// worries says in plain words what is the matter with checks, each matter once: first what is wrong, then what is not
+// known, which is no fault but a question to whoever sells or builds the home's equipment.
 func (r *report) worries(checks []verdict.Check, most int) []doc.Item {
 	var wrong []doc.Item
 	questions := map[string][]string{}
@@ -108,7 +110,8 @@ func (r *report) worries(checks []verdict.Check, most int) []doc.Item {
 	return wrong
 }
 
-// question is what to ask about a check that could not be made for want of a figure, and whom; "" where nothing is missing.
+// question is what to ask about a check that could not be made for want of a figure, and whom; "" where nothing is
+// missing.
 func (r *report) question(c verdict.Check) (whom, text string) {
 	if c.Status != verdict.Caution || !unanswered(c) {
 		return "", ""
@@ -127,14 +130,16 @@ func (r *report) question(c verdict.Check) (whom, text string) {
 	return "whom.supplier", text
 }
 
-// unanswered tells whether a check is a caution only because a figure is missing: all of it, or beside a comparison that is met.
+// unanswered tells whether a check is a caution only because a figure is missing: all of it, or beside a comparison
+// that is met.
 func unanswered(c verdict.Check) bool {
-	met := c.ID == "dc-current" || c.ID == "dc-surge-current" || c.ID == "circuit-breaker" || strings.HasPrefix(c.ID, "cable-")
+	met := c.ID == "dc-current" || c.ID == "dc-surge-current" || c.ID == "circuit-breaker" ||
+		strings.HasPrefix(c.ID, "cable-")
 	return !c.HasLimit || met && c.Margin >= 0
 }
 
-// fallsAtOnce tells whether the backup circuits cannot be carried even for a few minutes: too much for the inverter, not too long for
-// the bank.
+// fallsAtOnce tells whether the backup circuits cannot be carried even for a few minutes: too much for the inverter,
+// not too long for the bank.
 func (r *report) fallsAtOnce() bool {
 	return !r.Plan.Bank.AutonomyCap && r.LeastH < 5.0/60
 }
@@ -202,7 +207,8 @@ func importance(priority int) string {
 	return "rank.last"
 }
 
-// staysOn lists the circuits that the bank carries for the whole time, and apart from them the loads that are switched off on the way.
+// staysOn lists the circuits that the bank carries for the whole time, and apart from them the loads that are switched
+// off on the way.
 func (r *report) staysOn() doc.Section {
 	s := doc.Section{ID: "stays-on", Title: r.Say("owner.stays")}
 	early, dropped := r.early()
@@ -212,7 +218,8 @@ func (r *report) staysOn() doc.Section {
 	})
 	switch {
 	case len(whole) > 0:
-		s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.stays-for", r.lasts())), doc.Block{List: r.circuitList(whole, r.room.stay)})
+		s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.stays-for", r.lasts())),
+			doc.Block{List: r.circuitList(whole, r.room.stay)})
 	case len(early) == 0:
 		s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.nothing-stays")))
 		return s
@@ -228,14 +235,15 @@ func (r *report) staysOn() doc.Section {
 		case share >= 1:
 			s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.array-lossy", r.Say(findings.MonthID(r.Plan.Month)))))
 		default:
-			s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.array-part", r.Say(findings.MonthID(r.Plan.Month)), r.Fixed(100*share, 0))))
+			s.Blocks = append(s.Blocks, doc.Para(r.Say("owner.array-part", r.Say(findings.MonthID(r.Plan.Month)),
+				r.Fixed(100*share, 0))))
 		}
 	}
 	return s
 }
 
-// early lists the loads that are switched off on the way, those of one charge together: at which charge, and when the battery comes to it if it
-// does. dropped are those of which it does.
+// early lists the loads that are switched off on the way, those of one charge together: at which charge, and when the
+// battery comes to it if it does. dropped are those of which it does.
 func (r *report) early() (items []doc.Item, dropped map[string]bool) {
 	dropped = map[string]bool{}
 	relays := r.Relays()
@@ -252,7 +260,8 @@ func (r *report) early() (items []doc.Item, dropped map[string]bool) {
 			names = append(names[:r.room.relays], r.Count(more, "owner.more"))
 		}
 		if len(items) < r.room.relays {
-			items = append(items, doc.Item{Lead: r.Say("owner.early-at", r.Fixed(100*at, 0)), Text: doc.Text{S: when + findings.List(names) + "."}})
+			items = append(items, doc.Item{Lead: r.Say("owner.early-at", r.Fixed(100*at, 0)),
+				Text: doc.Text{S: when + findings.List(names) + "."}})
 		}
 	}
 	return items, dropped
@@ -302,7 +311,8 @@ func (r *report) otherwise(l loads.Load) string {
 	return r.Say("owner.slip-fits")
 }
 
-// costMinutes is by how many minutes the bank lasts less when a load runs for ten minutes: what it draws against the mean of the rest.
+// costMinutes is by how many minutes the bank lasts less when a load runs for ten minutes: what it draws against the
+// mean of the rest.
 func (r *report) costMinutes(l loads.Load) float64 {
 	p := r.Plan
 	mean := p.Bank.EnergyDCWh / p.Site.Outage.AutonomyH
@@ -350,11 +360,12 @@ func (r *report) whenItGoes() doc.Section {
 	if g := p.GeneratorRuns; g != nil {
 		steps = append(steps, item(r.Say("goes.generator", r.Fixed(100*g.StartSoC, 0), r.Fixed(100*g.StopSoC, 0))))
 	}
-	return doc.Section{ID: "goes", Title: r.Say("goes.title"), Blocks: []doc.Block{{List: &doc.List{Ordered: true, Items: steps}}}}
+	return doc.Section{ID: "goes", Title: r.Say("goes.title"),
+		Blocks: []doc.Block{{List: &doc.List{Ordered: true, Items: steps}}}}
 }
 
-// sparing names the loads that are not of the highest priority and that no charge switches off, and how long the bank lasts without either of
-// them from the beginning; nothing where that is not much longer, or takes too many names.
+// sparing names the loads that are not of the highest priority and that no charge switches off, and how long the bank
+// lasts without either of them from the beginning; nothing where that is not much longer, or takes too many names.
 func (r *report) sparing() (names []string, lasts string) {
 	if len(r.Levels) < 2 || r.fallsAtOnce() {
 		return nil, ""
@@ -386,11 +397,13 @@ func (r *report) whenItComesBack() doc.Section {
 		charge += " " + r.Say("back.charge-hours", r.Hours(h))
 	}
 	steps = append(steps, item(charge))
-	return doc.Section{ID: "back", Title: r.Say("back.title"), Blocks: []doc.Block{{List: &doc.List{Ordered: true, Items: steps}}}}
+	return doc.Section{ID: "back", Title: r.Say("back.title"),
+		Blocks: []doc.Block{{List: &doc.List{Ordered: true, Items: steps}}}}
 }
 
-// whenAllWentDark is how everything is switched on again, breaker by breaker: none is left out, by its own line or as one that may follow in any
-// order. Of loads that never run together it says so, wherever their breakers stand in the list.
+// whenAllWentDark is how everything is switched on again, breaker by breaker: none is left out, by its own line or as
+// one that may follow in any order. Of loads that never run together it says so, wherever their breakers stand in the
+// list.
 func (r *report) whenAllWentDark() doc.Section {
 	restart := r.Plan.Starts.Restart
 	order, rest := r.restartSteps()
@@ -429,7 +442,8 @@ func (r *report) whenAllWentDark() doc.Section {
 		}
 		steps = append(steps, item(r.Say(id, findings.List(names))))
 	}
-	return doc.Section{ID: "dark", Title: r.Say("dark.title"), Blocks: []doc.Block{{List: &doc.List{Ordered: true, Items: steps}}}}
+	return doc.Section{ID: "dark", Title: r.Say("dark.title"),
+		Blocks: []doc.Block{{List: &doc.List{Ordered: true, Items: steps}}}}
 }
 
 // interlocked are the loads in use of each interlock that has several on the backup board, in the order of the file.
@@ -497,7 +511,8 @@ const (
 // A restartStep is one circuit or, where no order of circuits does, one load of it.
 type restartStep struct{ circuitID, label string }
 
-// restartSteps are the circuits that keep to the order of the restart, and what follows them; or loads, where no order of circuits does.
+// restartSteps are the circuits that keep to the order of the restart, and what follows them; or loads, where no order
+// of circuits does.
 func (r *report) restartSteps() (order []restartStep, rest restOfRestart) {
 	day := r.Plan.RestartDay()
 	if day.Circuits == nil {
@@ -547,7 +562,8 @@ func (r *report) whomToCall() doc.Section {
 	if len(r.medical()) > 0 {
 		rows = append(rows, doc.Item{Lead: r.Say("call.medical"), Text: doc.Text{S: r.Say("call.medical-for")}})
 	}
-	return doc.Section{ID: "call", Title: r.Say("call.title"), Class: "full", Blocks: []doc.Block{{Fields: &doc.Fields{Rows: rows}}}}
+	return doc.Section{ID: "call", Title: r.Say("call.title"), Class: "full",
+		Blocks: []doc.Block{{Fields: &doc.Fields{Rows: rows}}}}
 }
 
 // plainSafety is what every paper ends with, in plain words.

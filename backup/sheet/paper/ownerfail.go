@@ -10,13 +10,15 @@ import (
 // mostWorries is how many points the page of a plan that fails holds.
 const mostWorries = 14
 
-// notYet is the page of a plan that fails. It tells what stands in the way, what would happen, what must change and what is meant, and gives no
-// advice for an outage: whatever it said of what stays on, for how long and in which order would speak of a home that does not work like this.
+// notYet is the page of a plan that fails. It tells what stands in the way, what would happen, what must change and
+// what is meant, and gives no advice for an outage: whatever it said of what stays on, for how long and in which order
+// would speak of a home that does not work like this.
 func (r *report) notYet() doc.Part {
 	p := r.Plan
 	part := doc.Part{ID: "owner", Title: r.Say("owner.title-fail"), Lead: r.Say("owner.lead-fail"), OnePage: true}
 	failing := p.With(verdict.Fail)
-	box := &doc.Box{Kind: string(verdict.Fail), Title: r.Say("verdict.fail"), Texts: []doc.Text{{S: r.Say("verdict.failing", r.Exactly(p.Site.Outage.AutonomyH))}}}
+	box := &doc.Box{Kind: string(verdict.Fail), Title: r.Say("verdict.fail"),
+		Texts: []doc.Text{{S: r.Say("verdict.failing", r.Exactly(p.Site.Outage.AutonomyH))}}}
 	box.Items = r.worries(failing, mostWorries)
 	part.Sections = append(part.Sections, doc.Section{ID: "verdict", Class: "full", Blocks: []doc.Block{{Box: box}}})
 	part.Sections = append(part.Sections, r.medicalBox()...)
@@ -31,9 +33,10 @@ func (r *report) notYet() doc.Part {
 	} else {
 		stays.Blocks = []doc.Block{doc.Para(r.Say("owner.nothing-stays"))}
 	}
-	now := doc.Section{ID: "now", Title: r.Say("now.title"), Blocks: []doc.Block{{List: &doc.List{Ordered: true, Items: []doc.Item{
-		item(r.Say("now.not")), item(r.Say("now.points")), item(r.Say("now.again")),
-	}}}}}
+	now := doc.Section{ID: "now", Title: r.Say("now.title"),
+		Blocks: []doc.Block{{List: &doc.List{Ordered: true, Items: []doc.Item{
+			item(r.Say("now.not")), item(r.Say("now.points")), item(r.Say("now.again")),
+		}}}}}
 	part.Sections = append(part.Sections,
 		doc.Section{ID: "would", Title: r.Say("would.title"), Blocks: []doc.Block{{List: would}}},
 		doc.Section{ID: "change", Title: r.Say("change.title"), Blocks: []doc.Block{{List: change}}},

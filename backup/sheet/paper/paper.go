@@ -1,13 +1,14 @@
-// Package paper makes the papers that a plan leaves behind: a page for the owner, the circuit schedule and the diagrams for the
-// electrician, and the calculation sheet with its drawings for the file.
+// Package paper makes the papers that a plan leaves behind: a page for the owner, the circuit schedule and the diagrams
+// for the electrician, and the calculation sheet with its drawings for the file.
 //
-// [New] puts together what stands on the papers, as a [doc.Document] of parts, sections and blocks, which sets itself as HTML, Markdown or CSV. The
-// content comes from one place (owner.go, electrician.go, filing.go), from what package findings works out of the plan; package drawing
-// draws.
-// All words come from package words, in the language asked for: those of the papers by their ids, and the sentences that package backup
-// makes (reasons, cautions, steps of the working) by their English formats. Names come from the site file.
+// [New] puts together what stands on the papers, as a [doc.Document] of parts, sections and blocks, which sets itself
+// as HTML, Markdown or CSV. The content comes from one place (owner.go, electrician.go, filing.go), from what package
+// findings works out of the plan; package drawing draws. All words come from package words, in the language asked for:
+// those of the papers by their ids, and the sentences that package backup makes (reasons, cautions, steps of the
+// working) by their English formats. Names come from the site file.
 //
-// The papers are built from the plan alone: no file is read and no clock is asked, so that equal input gives equal bytes.
+// The papers are built from the plan alone: no file is read and no clock is asked, so that equal input gives equal
+// bytes.
 package paper
 
 import (
@@ -23,7 +24,8 @@ import (
 	"outlast/backup/study"
 )
 
-// Options say which papers are made, and what stands on them beside the plan. The zero value is all papers, in HTML and English.
+// Options say which papers are made, and what stands on them beside the plan. The zero value is all papers, in HTML and
+// English.
 type Options struct {
 	Format string // "html" or "markdown"; "" is html
 	For    string // "owner", "electrician", "file" or "all"; "" is all
@@ -37,8 +39,8 @@ type Options struct {
 	// Year is outages from every hour of a year, for the survival curve; nil: it is not drawn.
 	Year *study.EveryStart
 
-	// Program is the name and version of the program, Source the name of the site file and Revision what tells this text of it from
-	// any other, in hexadecimal digits. They are printed where they are given.
+	// Program is the name and version of the program, Source the name of the site file and Revision what tells this
+	// text of it from any other, in hexadecimal digits. They are printed where they are given.
 	Program, Source, Revision string
 }
 
@@ -65,11 +67,12 @@ func sizeOf(asked, units string) string {
 	return "a4"
 }
 
-// Variants says whether the options of a home are shown beside it: the papers for the file do. Only then they need be planned.
+// Variants says whether the options of a home are shown beside it: the papers for the file do. Only then they need be
+// planned.
 func (o Options) Variants() bool { return o.For == "" || o.For == "all" || o.For == "file" }
 
-// New puts the papers of a plan together. A word of the options that is not known is the error; Format is not looked at here.
-// When ctx is done it ends with its error.
+// New puts the papers of a plan together. A word of the options that is not known is the error; Format is not looked at
+// here. When ctx is done it ends with its error.
 func New(ctx context.Context, p *backup.Plan, o Options) (*doc.Document, error) {
 	v, err := speech.NewVoice(o.Lang, p.Site.Units == "us")
 	if err != nil {
@@ -89,7 +92,9 @@ func New(ctx context.Context, p *backup.Plan, o Options) (*doc.Document, error) 
 	if err != nil {
 		return nil, err
 	}
-	d := &doc.Document{Lang: v.Lang, Title: speech.Name(p.Site.Name), Kicker: v.Say("title"), Date: speech.Clean(o.Date), Stamp: r.stamp(), Page: v.Say("page"), Size: sizeOf(o.Paper, p.Site.Units), Contents: v.Say("contents")}
+	d := &doc.Document{Lang: v.Lang, Title: speech.Name(p.Site.Name), Kicker: v.Say("title"),
+		Date: speech.Clean(o.Date), Stamp: r.stamp(), Page: v.Say("page"), Size: sizeOf(o.Paper, p.Site.Units),
+		Contents: v.Say("contents")}
 	if o.For == "" || o.For == "all" || o.For == "owner" {
 		d.Parts = append(d.Parts, r.owner())
 	}

@@ -29,7 +29,8 @@ import (
 	"outlast/catalog"
 )
 
-// hostileName is markup, a formula, a mark that turns the direction of writing, Arabic, and a word that no line can hold.
+// hostileName is markup, a formula, a mark that turns the direction of writing, Arabic, and a word that no line can
+// hold.
 const hostileName = `=<script>alert(1)</script><img src=x onerror=alert(2)> "'&\u202Eevil\u200F\u2028 \u0645\u0648\u0644\u062F </style></svg>`
 
 // hostileSite is a home whose every name is hostile.
@@ -124,7 +125,8 @@ func TestHostileNames(t *testing.T) {
 	}
 	o.Format = "markdown"
 	md := write(t, p, o)
-	if strings.Contains(md, "<script") || strings.Contains(md, "<img") || strings.ContainsAny(md, "\u202e\u200f\u2028") {
+	if strings.Contains(md, "<script") || strings.Contains(md, "<img") ||
+		strings.ContainsAny(md, "\u202e\u200f\u2028") {
 		t.Error("Markdown has markup or marks of the name")
 	}
 	d, err := paper.New(context.Background(), p, o)
@@ -172,7 +174,8 @@ func TestEqualBytes(t *testing.T) {
 	}
 }
 
-// Whoever gets a part of the papers gets the safety texts and the names of what people depend on, in his language, in both formats.
+// Whoever gets a part of the papers gets the safety texts and the names of what people depend on, in his language, in
+// both formats.
 func TestSafetyAndMedical(t *testing.T) {
 	p := planOf(t, "clinic")
 	langs := words.Languages()
@@ -194,7 +197,8 @@ func TestSafetyAndMedical(t *testing.T) {
 						t.Errorf("%s for %s in %s lacks %q", format, reader, lang, table[id])
 					}
 				}
-				for _, name := range []string{"2 × Oxygen concentrator", "Suction pump", "2 × Vaccine refrigerator", "Blood refrigerator"} {
+				for _, name := range []string{"2 × Oxygen concentrator", "Suction pump", "2 × Vaccine refrigerator",
+					"Blood refrigerator"} {
 					if !strings.Contains(text, name) {
 						t.Errorf("%s for %s in %s does not name %q", format, reader, lang, name)
 					}
@@ -239,7 +243,8 @@ medical = true
 	}
 }
 
-// The owner's page says what the plan says, names every breaker, and promises what is switched off on the way for no longer than it stays on.
+// The owner's page says what the plan says, names every breaker, and promises what is switched off on the way for no
+// longer than it stays on.
 func TestOwnersPage(t *testing.T) {
 	p := planOf(t, "farmhouse")
 	text := write(t, p, paper.Options{For: "owner"})
@@ -266,22 +271,25 @@ func TestOwnersPage(t *testing.T) {
 	}
 	// What has power but is to be left off does not stay on.
 	clinic := write(t, planOf(t, "clinic"), paper.Options{For: "owner", Lang: "fr"})
-	if strings.Contains(clinic, "</b> Steam steriliser</li>") || !strings.Contains(clinic, "<b>Steam steriliser (B9)\u00a0:</b>") {
+	if strings.Contains(clinic, "</b> Steam steriliser</li>") ||
+		!strings.Contains(clinic, "<b>Steam steriliser (B9)\u00a0:</b>") {
 		t.Error("the owner's page lets a circuit stay on whose only load is to be left off")
 	}
 	if strings.Contains(clinic, "</b> Ceiling fans") || !strings.Contains(clinic, "Ceiling fans (B7)") {
 		t.Error("what is switched off on the way is promised for the whole time")
 	}
 	text = write(t, planOf(t, "overloaded"), paper.Options{For: "owner"})
-	for _, want := range []string{"This plan does not meet what you asked for yet. Do not build it as it stands.", "the inverter would switch off", "Take something off the backup board", "After an interruption “Well pump” cannot start while the others run"} {
+	for _, want := range []string{"This plan does not meet what you asked for yet. Do not build it as it stands.",
+		"the inverter would switch off", "Take something off the backup board",
+		"After an interruption “Well pump” cannot start while the others run"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the owner's page of a plan that fails lacks %q", want)
 		}
 	}
 }
 
-// herd is a home whose freezers start together: their units do not fit on top of everything, what starts softly does, and a kettle runs at an
-// hour at which they are not the tightest. medical makes somebody depend on one of the loads.
+// herd is a home whose freezers start together: their units do not fit on top of everything, what starts softly does,
+// and a kettle runs at an hour at which they are not the tightest. medical makes somebody depend on one of the loads.
 func herd(t *testing.T, medical string) *backup.Plan {
 	t.Helper()
 	text := `[site]
@@ -296,9 +304,11 @@ use = "lfp-51-200"
 strings = 2
 `
 	for _, l := range []struct{ name, keys string }{
-		{"Freezers", "quantity = 6; running_w = 150; power_factor = 0.8; starting_va = 1600; starting_pf = 0.8; hours_per_day = 8"},
+		{"Freezers",
+			"quantity = 6; running_w = 150; power_factor = 0.8; starting_va = 1600; starting_pf = 0.8; hours_per_day = 8"},
 		{"Lamps", `running_w = 300; hours_per_day = 5; when = ["17:00-23:00"]`},
-		{"Pump with soft start", `running_w = 600; power_factor = 0.8; motor = { kw = 0.5, times = 5, method = "drive" }; hours_per_day = 2`},
+		{"Pump with soft start",
+			`running_w = 600; power_factor = 0.8; motor = { kw = 0.5, times = 5, method = "drive" }; hours_per_day = 2`},
 		{"Kettle", `running_w = 200; hours_per_day = 0.5; when = ["07:00-08:00"]`},
 		{"Router", "running_w = 15; hours_per_day = 24"},
 	} {
@@ -309,16 +319,20 @@ strings = 2
 	return planText(t, text)
 }
 
-// TestOwnersRestartIsComplete: under "switch off every circuit" stands how all of them are switched on again: by name where the order matters,
-// what someone depends on first, and the rest in so many words, as the order of the plan has it.
+// TestOwnersRestartIsComplete: under "switch off every circuit" stands how all of them are switched on again: by name
+// where the order matters, what someone depends on first, and the rest in so many words, as the order of the plan has
+// it.
 func TestOwnersRestartIsComplete(t *testing.T) {
 	for _, tt := range []struct{ medical, want string }{
-		{"", "before the next:</li>\n<li><b>B1</b> Freezers</li>\n<li>Then B2–B5, one after the other, in any order.</li>"},
-		{"Router", "before the next:</li>\n<li><b>B5</b> Router</li>\n<li><b>B1</b> Freezers</li>\n<li>Then B2–B4, one after the other, in any order.</li>"},
+		{"",
+			"before the next:</li>\n<li><b>B1</b> Freezers</li>\n<li>Then B2–B5, one after the other, in any order.</li>"},
+		{"Router",
+			"before the next:</li>\n<li><b>B5</b> Router</li>\n<li><b>B1</b> Freezers</li>\n<li>Then B2–B4, one after the other, in any order.</li>"},
 	} {
 		p := herd(t, tt.medical)
 		if p.Verdict() == verdict.Fail || p.Starts.Restart.FitsAtOnce {
-			t.Fatalf("the home is %s and restarts at once: %v, want a plan that holds with an order", p.Verdict(), p.Starts.Restart.FitsAtOnce)
+			t.Fatalf("the home is %s and restarts at once: %v, want a plan that holds with an order", p.Verdict(),
+				p.Starts.Restart.FitsAtOnce)
 		}
 		if order := p.Starts.Restart.Order; slices.Contains(order, "Kettle") {
 			t.Fatalf("the kettle runs at the tightest minute too: %q; this test sees nothing", order)
@@ -326,11 +340,14 @@ func TestOwnersRestartIsComplete(t *testing.T) {
 		if text := write(t, p, paper.Options{For: "owner"}); !strings.Contains(text, tt.want) {
 			t.Errorf("the owner's page lacks %q", tt.want)
 		}
-		if text := write(t, p, paper.Options{For: "file"}); !strings.Contains(text, "Restart order of the circuits: ") || !strings.Contains(text, "B1\u00a0Freezers; then the others, one after the other, in any order.") {
+		if text := write(t, p, paper.Options{For: "file"}); !strings.Contains(text,
+			"Restart order of the circuits: ") || !strings.Contains(text,
+			"B1\u00a0Freezers; then the others, one after the other, in any order.") {
 			t.Error("the calculation sheet lacks the order of the restart")
 		}
 	}
-	// Whatever the home, each circuit is named, or covered by the words for the rest; or the loads are, where no order of circuits does.
+	// Whatever the home, each circuit is named, or covered by the words for the rest; or the loads are, where no order
+	// of circuits does.
 	byCircuit := 0
 	plans := []*backup.Plan{}
 	for _, home := range homes {
@@ -376,7 +393,8 @@ func TestOwnersRestartIsComplete(t *testing.T) {
 	}
 }
 
-// TestNotKnownIsAsked: what a data sheet leaves out is a question to the supplier on the owner's page, and never called a fault; what is broken is.
+// TestNotKnownIsAsked: what a data sheet leaves out is a question to the supplier on the owner's page, and never called
+// a fault; what is broken is.
 func TestNotKnownIsAsked(t *testing.T) {
 	const home = `[site]
 name = "A home"
@@ -416,19 +434,22 @@ rides_through_ms = 15
 		p := planText(t, fmt.Sprintf(home, tt.keys))
 		text := write(t, p, paper.Options{For: "owner"})
 		if strings.Contains(text, ask) != tt.ask || strings.Contains(text, fault) != tt.fault {
-			t.Errorf("%q (%s): asked %v, called a fault %v; want %v, %v", tt.keys, p.Verdict(), strings.Contains(text, ask), strings.Contains(text, fault), tt.ask, tt.fault)
+			t.Errorf("%q (%s): asked %v, called a fault %v; want %v, %v", tt.keys, p.Verdict(),
+				strings.Contains(text, ask), strings.Contains(text, fault), tt.ask, tt.fault)
 		}
 		if tt.fault { // the page of a plan that fails tells what is in the way
 			continue
 		}
-		if !strings.Contains(text, "<b>Ask the supplier:</b> How much current may the inverter take from the grid?") || !strings.Contains(text, "<b>Ask the electrician:</b> Which cables") {
+		if !strings.Contains(text, "<b>Ask the supplier:</b> How much current may the inverter take from the grid?") ||
+			!strings.Contains(text, "<b>Ask the electrician:</b> Which cables") {
 			t.Errorf("%q: what else is not known is not asked", tt.keys)
 		}
 	}
 }
 
-// TestOwnersPageOfAFailingPlan: the page of a plan that fails tells what is meant and what stands in the way, and never speaks as if the home
-// worked: nothing of what stays on, for how long, in which order, or whom to call when the backup does not take over.
+// TestOwnersPageOfAFailingPlan: the page of a plan that fails tells what is meant and what stands in the way, and never
+// speaks as if the home worked: nothing of what stays on, for how long, in which order, or whom to call when the backup
+// does not take over.
 func TestOwnersPageOfAFailingPlan(t *testing.T) {
 	paths, err := filepath.Glob("../../testdata/homes/mill-lane-*.toml")
 	if err != nil || len(paths) < 2 {
@@ -446,7 +467,9 @@ func TestOwnersPageOfAFailingPlan(t *testing.T) {
 	for home, p := range plans {
 		for _, lang := range words.Languages() {
 			text := write(t, p, paper.Options{For: "owner", Lang: lang})
-			works := strings.Contains(text, `id="goes"`) || strings.Contains(text, `id="back"`) || strings.Contains(text, `id="dark"`) || strings.Contains(text, `id="call"`) || strings.Contains(text, `id="leave-off"`)
+			works := strings.Contains(text, `id="goes"`) || strings.Contains(text, `id="back"`) ||
+				strings.Contains(text, `id="dark"`) || strings.Contains(text, `id="call"`) ||
+				strings.Contains(text, `id="leave-off"`)
 			if p.Verdict() != verdict.Fail {
 				if !works {
 					t.Errorf("%s in %s holds, and its page has no advice for an outage", home, lang)
@@ -454,13 +477,15 @@ func TestOwnersPageOfAFailingPlan(t *testing.T) {
 				continue
 			}
 			failing++
-			if works || !strings.Contains(text, `id="now"`) || !strings.Contains(text, `id="stays-on"`) || !strings.Contains(text, `id="would"`) || !strings.Contains(text, `id="change"`) {
+			if works || !strings.Contains(text, `id="now"`) || !strings.Contains(text, `id="stays-on"`) ||
+				!strings.Contains(text, `id="would"`) || !strings.Contains(text, `id="change"`) {
 				t.Errorf("%s in %s fails, and its page speaks as if it worked", home, lang)
 			}
 			if lang != "en" {
 				continue
 			}
-			for _, wrong := range []string{"stay on, or come back", "Switch on in this order", "the battery lasts", "as below", "together, on the battery", "Keep it beside the board"} {
+			for _, wrong := range []string{"stay on, or come back", "Switch on in this order", "the battery lasts",
+				"as below", "together, on the battery", "Keep it beside the board"} {
 				if strings.Contains(text, wrong) {
 					t.Errorf("%s fails, and its page says %q", home, wrong)
 				}
@@ -477,16 +502,20 @@ func TestOwnersPageOfAFailingPlan(t *testing.T) {
 	}
 }
 
-// A home of a hundred circuits still has one page for its owner, which groups what stays on and counts what it does not name.
+// A home of a hundred circuits still has one page for its owner, which groups what stays on and counts what it does not
+// name.
 func TestOwnersPageOfManyCircuits(t *testing.T) {
 	var b strings.Builder
 	b.WriteString("[site]\nname = \"Hall\"\nnominal_v = 230\n[outage]\nautonomy_h = 4\n[inverter]\nuse = \"hybrid-5k-48\"\n[bank]\nuse = \"lfp-51-100\"\nstrings = 2\n")
 	for i := range 100 {
-		fmt.Fprintf(&b, "[[circuit]]\nid = \"c%d\"\nlabel = \"Circuit %d\"\nbreaker_a = 10\nboard = \"backup\"\n[[load]]\nname = \"Load %d\"\ncircuit = \"c%d\"\nrunning_w = 10\nhours_per_day = 1\nheld_off = %v\n", i, i, i, i, i%2 == 0)
+		fmt.Fprintf(&b,
+			"[[circuit]]\nid = \"c%d\"\nlabel = \"Circuit %d\"\nbreaker_a = 10\nboard = \"backup\"\n[[load]]\nname = \"Load %d\"\ncircuit = \"c%d\"\nrunning_w = 10\nhours_per_day = 1\nheld_off = %v\n",
+			i, i, i, i, i%2 == 0)
 	}
 	p := planText(t, b.String())
 	text := write(t, p, paper.Options{For: "owner"})
-	if !strings.Contains(text, "and 43 more") || !strings.Contains(text, "<b>Needed too:</b> B2\u00a0Circuit 1, B4\u00a0Circuit 3") {
+	if !strings.Contains(text, "and 43 more") || !strings.Contains(text,
+		"<b>Needed too:</b> B2\u00a0Circuit 1, B4\u00a0Circuit 3") {
 		t.Error("the owner's page does not count what it leaves out")
 	}
 	if strings.Count(text, "<li>") > 60 {
@@ -498,7 +527,8 @@ func TestOwnersPageOfManyCircuits(t *testing.T) {
 	}
 }
 
-// Fahrenheit, feet, pounds and AWG come first with units = "us", with the metric figures beside them, and English is that of the American trade.
+// Fahrenheit, feet, pounds and AWG come first with units = "us", with the metric figures beside them, and English is
+// that of the American trade.
 func TestUnits(t *testing.T) {
 	for _, tt := range []struct {
 		home string
@@ -514,7 +544,8 @@ func TestUnits(t *testing.T) {
 		}
 	}
 	text := write(t, planOf(t, "split-phase"), paper.Options{Annex: true})
-	for _, want := range []string{"Length <span class=\"unit\">ft</span>", ">lb</td>", "Backup panel", "grounding", "size: letter;"} {
+	for _, want := range []string{"Length <span class=\"unit\">ft</span>", ">lb</td>", "Backup panel", "grounding",
+		"size: letter;"} {
 		if !strings.Contains(text, want) {
 			t.Errorf("the papers of the American home lack %q", want)
 		}
@@ -526,11 +557,13 @@ func TestUnits(t *testing.T) {
 			t.Errorf("the papers of the American home say %q", text[max(0, i-60):i+60])
 		}
 	}
-	if german := write(t, planOf(t, "split-phase"), paper.Options{Lang: "de"}); strings.Contains(german, "anel ") || !strings.Contains(german, "verteiler") {
+	if german := write(t, planOf(t, "split-phase"), paper.Options{Lang: "de"}); strings.Contains(german, "anel ") ||
+		!strings.Contains(german, "verteiler") {
 		t.Error("American words stand on the German papers")
 	}
 	// 8 C and 33 C are 46.4 F and 91.4 F.
-	if text := write(t, planOf(t, "split-phase"), paper.Options{}); !strings.Contains(text, "46\u00a0°F (8\u00a0°C)") || !strings.Contains(text, "91\u00a0°F (33\u00a0°C)") {
+	if text := write(t, planOf(t, "split-phase"), paper.Options{}); !strings.Contains(text, "46\u00a0°F (8\u00a0°C)") ||
+		!strings.Contains(text, "91\u00a0°F (33\u00a0°C)") {
 		t.Error("the temperatures of the site are not told in Fahrenheit")
 	}
 }
@@ -558,7 +591,8 @@ func TestSingleLine(t *testing.T) {
 		}
 		for mark, is := range map[string]bool{"Q7": tt.array, "Q8": tt.generator} {
 			if strings.Contains(svg, ">"+mark+"<") != is || strings.Contains(text, ">"+mark+"</td>") != is {
-				t.Errorf("%s: %s in the diagram %v, in the table %v, want %v", tt.home, mark, strings.Contains(svg, ">"+mark+"<"), strings.Contains(text, ">"+mark+"</td>"), is)
+				t.Errorf("%s: %s in the diagram %v, in the table %v, want %v", tt.home, mark,
+					strings.Contains(svg, ">"+mark+"<"), strings.Contains(text, ">"+mark+"</td>"), is)
 			}
 		}
 	}
@@ -595,7 +629,8 @@ func TestDrawings(t *testing.T) {
 	}
 }
 
-// checkXML reads a drawing as strictly as a program would that takes it out of the page, and wants words in title and description.
+// checkXML reads a drawing as strictly as a program would that takes it out of the page, and wants words in title and
+// description.
 func checkXML(t *testing.T, name, svg string) {
 	t.Helper()
 	d := xml.NewDecoder(strings.NewReader(svg))
@@ -620,7 +655,8 @@ func checkXML(t *testing.T, name, svg string) {
 		}
 	}
 	if len(words["title"]) < 10 || len(words["desc"]) < 30 {
-		t.Errorf("%s: title %q, description %q: too little for those who do not see it", name, words["title"], words["desc"])
+		t.Errorf("%s: title %q, description %q: too little for those who do not see it", name, words["title"],
+			words["desc"])
 	}
 }
 
@@ -639,8 +675,10 @@ func TestTables(t *testing.T) {
 	for _, f := range files {
 		byName[strings.TrimSuffix(f.Name, ".csv")] = readCSV(t, f) // the reader refuses rows of another length
 	}
-	for _, want := range []string{"backup-board", "main-board", "devices", "isolation", "settings", "charging-voltages", "checks", "options", "demand", "starts",
-		"inverter", "bank", "bank-care", "circuits", "events", "recharge", "generator", "working", "defaults", "data-inverter", "data-battery", "data-array-1", "data-array-2", "data-generator", "revision"} {
+	for _, want := range []string{"backup-board", "main-board", "devices", "isolation", "settings", "charging-voltages",
+		"checks", "options", "demand", "starts",
+		"inverter", "bank", "bank-care", "circuits", "events", "recharge", "generator", "working", "defaults",
+		"data-inverter", "data-battery", "data-array-1", "data-array-2", "data-generator", "revision"} {
 		if len(byName[want]) == 0 {
 			t.Errorf("no table %q", want)
 		}
@@ -672,14 +710,17 @@ func TestTables(t *testing.T) {
 				if cell == "–" || cell == "-" {
 					t.Errorf("%s: nothing is written as %q in %q", name, cell, row)
 				}
-				if v, err := strconv.ParseFloat(cell, 64); err == nil && len(strings.TrimLeft(strings.Replace(cell, ".", "", 1), "-0")) > 6 && v != math.Trunc(v) && !strings.HasPrefix(name, "data-") {
+				if v, err := strconv.ParseFloat(cell, 64); err == nil &&
+					len(strings.TrimLeft(strings.Replace(cell, ".", "", 1), "-0")) > 6 && v != math.Trunc(v) &&
+					!strings.HasPrefix(name, "data-") {
 					t.Errorf("%s: %s has more digits than anybody knows, in column %d", name, cell, i)
 				}
 			}
 		}
 	}
 	for i, c := range p.Checks {
-		row := byName["checks"][slices.IndexFunc(byName["checks"], func(r []string) bool { return r[6] == c.Reason.String() })]
+		row := byName["checks"][slices.IndexFunc(byName["checks"],
+			func(r []string) bool { return r[6] == c.Reason.String() })]
 		want := record.Decimal(100 * c.Margin)
 		switch {
 		case !c.HasLimit:
@@ -707,7 +748,8 @@ func TestNothingIsLost(t *testing.T) {
 			if s.Check != "" {
 				continue // its margin is in the row of the check
 			}
-			if !strings.Contains(text, fmt.Sprintf("\n%d. **%s** = ", s.No, paperText(s.Title.String()))) || !strings.Contains(text, " - "+paperText(s.Formula.String())+"\n") {
+			if !strings.Contains(text, fmt.Sprintf("\n%d. **%s** = ", s.No, paperText(s.Title.String()))) ||
+				!strings.Contains(text, " - "+paperText(s.Formula.String())+"\n") {
 				t.Errorf("%s: step %d is not on paper: %q", home, s.No, s.Title)
 			}
 		}
@@ -726,7 +768,8 @@ func TestNothingIsLost(t *testing.T) {
 
 // paperText is a text as Markdown has it.
 func paperText(s string) string {
-	return strings.NewReplacer(`\`, `\\`, "|", `\|`, "<", "&lt;", ">", "&gt;", "&", "&amp;", "*", `\*`, "_", `\_`, "`", "\\`", "[", `\[`, "]", `\]`, "#", `\#`).Replace(s)
+	return strings.NewReplacer(`\`, `\\`, "|", `\|`, "<", "&lt;", ">", "&gt;", "&", "&amp;", "*", `\*`, "_", `\_`, "`",
+		"\\`", "[", `\[`, "]", `\]`, "#", `\#`).Replace(s)
 }
 
 // What is asked for in other words is refused.
@@ -761,8 +804,8 @@ func BenchmarkPapers(b *testing.B) {
 	}
 }
 
-// What the papers tell people to enter for the generator is what the plan runs with: for a bank that ends at 50 % a start_soc of 40 % never
-// stands on them.
+// What the papers tell people to enter for the generator is what the plan runs with: for a bank that ends at 50 % a
+// start_soc of 40 % never stands on them.
 func TestPapersTellTheStartOfTheGeneratorThatThePlanUses(t *testing.T) {
 	src, err := os.ReadFile("../../../testdata/tried/line-end-generator-below-floor.toml")
 	if err != nil {
@@ -770,7 +813,8 @@ func TestPapersTellTheStartOfTheGeneratorThatThePlanUses(t *testing.T) {
 	}
 	text := write(t, planText(t, string(src)), paper.Options{Format: "markdown"})
 	for _, want := range []string{
-		"Start the generator at a charge of 55 %. Stop it at 80 %", "| Generator starts at | 55 | % |", "| Generator stops at | 80 | % |",
+		"Start the generator at a charge of 55 %. Stop it at 80 %", "| Generator starts at | 55 | % |",
+		"| Generator stops at | 80 | % |",
 		"start_soc is 40 %, but the bank supplies all loads down to a state of charge of 50 %",
 	} {
 		if !strings.Contains(strings.NewReplacer("\u00a0", " ", `\_`, "_").Replace(text), want) {

@@ -15,9 +15,11 @@ func (r *report) rechargeTable() *doc.Table {
 		return nil
 	}
 	array := len(r.Plan.Site.Arrays) > 0
-	t := &doc.Table{ID: "recharge", Caption: r.Say("recharge.caption"), Columns: []doc.Column{doc.Head(r.Say("col.month")), doc.Right(r.Say("col.bank-gives"), "Wh")}}
+	t := &doc.Table{ID: "recharge", Caption: r.Say("recharge.caption"),
+		Columns: []doc.Column{doc.Head(r.Say("col.month")), doc.Right(r.Say("col.bank-gives"), "Wh")}}
 	if array {
-		t.Columns = append(t.Columns, doc.Right(r.Say("col.array-gives"), "Wh"), doc.Head(r.Say("col.covers")), doc.Right(r.Say("col.refill"), "d"))
+		t.Columns = append(t.Columns, doc.Right(r.Say("col.array-gives"), "Wh"), doc.Head(r.Say("col.covers")),
+			doc.Right(r.Say("col.refill"), "d"))
 	}
 	if re.Generator {
 		t.Columns = append(t.Columns, doc.Right(r.Say("col.engine"), "h"), doc.Right(r.Say("col.fuel"), "l"))
@@ -75,7 +77,8 @@ func (r *report) sunDaysTable() *doc.Table {
 	}
 	for m, month := range re.Months {
 		wh, d := month.ArrayDays, month.RefillDays
-		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(r.Say(findings.MonthID(m + 1))), r.Num(wh.P10, 0), r.Num(wh.P50, 0), r.Num(wh.P90, 0), r.wait(d.P10), r.wait(d.P50), r.wait(d.P90)}})
+		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(r.Say(findings.MonthID(m + 1))), r.Num(wh.P10, 0),
+			r.Num(wh.P50, 0), r.Num(wh.P90, 0), r.wait(d.P10), r.wait(d.P50), r.wait(d.P90)}})
 	}
 	from := r.Say("days.file")
 	if re.Draws > 1 {
@@ -94,8 +97,11 @@ func (r *report) generatorTable() *doc.Table {
 	s := r.Plan.Site
 	t := r.values("generator", r.Say("generator.caption", r.EquipmentName(gen.ID, gen.Label)),
 		[4]any{r.Say("inverter.rated"), r.Num(gen.RatedVA, 0), "VA", r.Amount(gen.RatedVA*gen.PowerFactor, "W")},
-		[4]any{r.Say("inverter.derated"), r.Num(g.DeratedVA, 0), "VA", r.Say("inverter.derated-remark", r.Amount(g.DeratedW, "W"), r.Temperature(s.HottestC), r.Amount(s.AltitudeM, "m"))},
-		[4]any{r.Say("generator.running"), r.Num(g.RunningVA, 0), "VA", r.Say("generator.running-remark", r.Amount(g.RunningW, "W"), r.Amount(g.LoadsW, "W"))})
+		[4]any{r.Say("inverter.derated"), r.Num(g.DeratedVA, 0), "VA",
+			r.Say("inverter.derated-remark", r.Amount(g.DeratedW, "W"), r.Temperature(s.HottestC),
+				r.Amount(s.AltitudeM, "m"))},
+		[4]any{r.Say("generator.running"), r.Num(g.RunningVA, 0), "VA",
+			r.Say("generator.running-remark", r.Amount(g.RunningW, "W"), r.Amount(g.LoadsW, "W"))})
 	add := func(id string, c doc.Cell, unit, remark string) {
 		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(r.Say(id)), c, doc.Plain(unit), doc.Plain(remark)}})
 	}

@@ -13,15 +13,21 @@ func (r *report) runsText() string {
 	return r.Say("devices.text", strings.ToUpper(string(w.Tables)), r.Temperature(w.AmbientC), w.Grouped)
 }
 
-// runTable lists every run with what protects it. What the planner chose is told from what the file gives; the bypass and the generator are
-// there too, though nobody has chosen their cables yet.
+// runTable lists every run with what protects it. What the planner chose is told from what the file gives; the bypass
+// and the generator are there too, though nobody has chosen their cables yet.
 func (r *report) runTable() *doc.Table {
-	t := &doc.Table{ID: "conductors", Named: true, Caption: r.Say("runs.caption"), Note: r.Say("runs.note"), Columns: []doc.Column{
-		doc.Tight(r.Say("col.mark")), doc.Head(r.Say("col.run")), doc.Right(r.Say("col.cores"), ""), doc.Right(r.Say("col.conductor"), r.SizeUnit()), doc.Right(r.Say("col.length"), r.LengthUnit()),
-		doc.Right(r.Say("col.carries"), "A"), doc.Right(r.Say("col.needs"), "A"), doc.Right(r.Say("col.protects"), "A"), doc.Right(r.Say("col.drop"), "%"),
-	}}
+	t := &doc.Table{ID: "conductors", Named: true, Caption: r.Say("runs.caption"), Note: r.Say("runs.note"),
+		Columns: []doc.Column{
+			doc.Tight(r.Say("col.mark")), doc.Head(r.Say("col.run")), doc.Right(r.Say("col.cores"), ""),
+			doc.Right(r.Say("col.conductor"), r.SizeUnit()), doc.Right(r.Say("col.length"), r.LengthUnit()),
+			doc.Right(r.Say("col.carries"), "A"), doc.Right(r.Say("col.needs"), "A"),
+			doc.Right(r.Say("col.protects"), "A"),
+			doc.Right(r.Say("col.drop"), "%"),
+		}}
 	open := func(mark, what string, lines int, needsA float64) {
-		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(mark), doc.Plain(what), r.Num(float64(lines+2), 0), doc.Plain(doc.None), doc.Plain(doc.None), doc.Plain(doc.None), r.Num(needsA, 1), doc.Plain(doc.None), doc.Plain(doc.None)}})
+		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(mark), doc.Plain(what), r.Num(float64(lines+2), 0),
+			doc.Plain(doc.None), doc.Plain(doc.None), doc.Plain(doc.None), r.Num(needsA, 1), doc.Plain(doc.None),
+			doc.Plain(doc.None)}})
 	}
 	for _, run := range r.Plan.Runs {
 		label := r.RunLabel(run)
@@ -36,7 +42,8 @@ func (r *report) runTable() *doc.Table {
 		if run.LengthM > 0 {
 			drop = r.Num(100*run.Drop, 1)
 		}
-		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(r.Mark(run)), doc.Plain(label), r.Num(float64(r.Cores(run)), 0), size, r.Length(run.LengthM), r.Num(run.CarriesA, 1),
+		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(r.Mark(run)), doc.Plain(label),
+			r.Num(float64(r.Cores(run)), 0), size, r.Length(run.LengthM), r.Num(run.CarriesA, 1),
 			r.Num(run.NeedsA, 1), r.ratedOf(&run), drop}})
 		if run.Kind == conductors.Feeder {
 			open("Q4", r.Say("run.bypass"), r.Plan.Site.Phases, r.Plan.Grid.PassThroughA)

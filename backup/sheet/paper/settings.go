@@ -11,13 +11,16 @@ import (
 
 // settings is what to enter into the inverter, worked out for the whole bank.
 func (r *report) settings() doc.Section {
-	return doc.Section{ID: "settings", Title: r.Say("settings.title"), Blocks: []doc.Block{doc.Para(r.Say("settings.text")), {Table: r.settingsTable()}, {Table: r.voltageTable()}}}
+	return doc.Section{ID: "settings", Title: r.Say("settings.title"),
+		Blocks: []doc.Block{doc.Para(r.Say("settings.text")), {Table: r.settingsTable()}, {Table: r.voltageTable()}}}
 }
 
 // settingsTable has a row for every limit that a caution or a note tells.
 func (r *report) settingsTable() *doc.Table {
 	p := r.Plan
-	t := &doc.Table{ID: "settings", Caption: r.Say("settings.caption"), Columns: []doc.Column{doc.Head(r.Say("col.setting")), doc.Right(r.Say("col.value"), ""), doc.Tight(r.Say("col.unit")), doc.Head(r.Say("col.remark"))}, Note: r.Say("settings.note")}
+	t := &doc.Table{ID: "settings", Caption: r.Say("settings.caption"),
+		Columns: []doc.Column{doc.Head(r.Say("col.setting")), doc.Right(r.Say("col.value"), ""),
+			doc.Tight(r.Say("col.unit")), doc.Head(r.Say("col.remark"))}, Note: r.Say("settings.note")}
 	add := func(id string, c doc.Cell, unit, remark string) {
 		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(r.Say(id)), c, doc.Plain(unit), doc.Plain(remark)}})
 	}
@@ -38,7 +41,8 @@ func (r *report) settingsTable() *doc.Table {
 	}
 	if mv := u.CompensationMV(); mv > 0 {
 		add("settings.compensation", r.Num(-mv*float64(cells), 0), "mV/K", r.Say("settings.compensation-cells", cells))
-		add("settings.highest", r.Num(b.HighestChargeV(p.Site.ColdestC, p.Inverter.Unit.Equalises), 1), "V", r.Say("settings.at-coldest", r.Temperature(p.Site.ColdestC)))
+		add("settings.highest", r.Num(b.HighestChargeV(p.Site.ColdestC, p.Inverter.Unit.Equalises), 1), "V",
+			r.Say("settings.at-coldest", r.Temperature(p.Site.ColdestC)))
 	}
 	if charge := p.Details.Charge; charge.SetA > 0 {
 		remark := r.Say("settings.charge-current")
@@ -48,7 +52,8 @@ func (r *report) settingsTable() *doc.Table {
 		add("settings.charge-limit", r.limit(charge.SetA), "A", remark)
 	}
 	if cold := p.Details.Charge.ColdA; cold > 0 {
-		add("settings.charge-cold", r.limit(cold), "A", r.Say("settings.charge-cold-remark", r.Temperature(p.Site.ColdestC)))
+		add("settings.charge-cold", r.limit(cold), "A", r.Say("settings.charge-cold-remark",
+			r.Temperature(p.Site.ColdestC)))
 	}
 	if p.Grid.LimitA > 0 {
 		add("settings.grid-limit", r.limit(p.Grid.LimitA), "A", r.Say("settings.grid-limit-remark"))
@@ -57,7 +62,9 @@ func (r *report) settingsTable() *doc.Table {
 	add("settings.floor", r.Num(100*b.FloorSoC, 0), "%", r.Say("settings.floor-remark", r.Fixed(100*(1-b.FloorSoC), 0)))
 	add("settings.cutoff", r.Num(b.CutoffV, 1), "V", r.Say("settings.cutoff-remark"))
 	for _, l := range r.Relays() {
-		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(r.Say("settings.drop", speech.Name(r.Called(l.Name)))), r.Num(100*l.DropBelow, 0), doc.Plain("%"), doc.Plain(r.Say("settings.drop-remark"))}})
+		t.Rows = append(t.Rows,
+			doc.Row{Cells: []doc.Cell{doc.Plain(r.Say("settings.drop", speech.Name(r.Called(l.Name)))),
+				r.Num(100*l.DropBelow, 0), doc.Plain("%"), doc.Plain(r.Say("settings.drop-remark"))}})
 	}
 	if g := p.GeneratorRuns; g != nil {
 		add("settings.generator-start", r.Num(100*g.StartSoC, 0), "%", "")
@@ -92,10 +99,12 @@ func degrees(v findings.Voice, c float64) doc.Cell {
 func (r *report) voltageTable() *doc.Table {
 	s := r.Plan.Site
 	t := &doc.Table{ID: "charging-voltages", Caption: r.Say("voltages.caption"), Plain: true, Columns: []doc.Column{
-		doc.Head(r.Say("col.stage")), doc.Right(r.Temperature(s.ColdestC), "V"), doc.Right(r.Temperature(25), "V"), doc.Right(r.Temperature(s.HottestC), "V"),
+		doc.Head(r.Say("col.stage")), doc.Right(r.Temperature(s.ColdestC), "V"), doc.Right(r.Temperature(25), "V"),
+		doc.Right(r.Temperature(s.HottestC), "V"),
 	}}
 	for _, v := range r.Plan.Details.Stages {
-		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(r.Say("stage." + v.Name)), r.Num(v.AtColdest, 1), r.Num(v.At25, 1), r.Num(v.AtHottest, 1)}})
+		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(r.Say("stage." + v.Name)), r.Num(v.AtColdest, 1),
+			r.Num(v.At25, 1), r.Num(v.AtHottest, 1)}})
 	}
 	if r.Plan.Bank.Unit.CompensationMV() == 0 {
 		t.Note = r.Say("voltages.constant")

@@ -21,8 +21,8 @@ func setting(t *testing.T, r *report, id string) doc.Row {
 	return doc.Row{}
 }
 
-// The limit of the charge current that people are told to enter is the smaller of what the bank takes and what its chargers give: entering
-// the bank's would allow what nothing in the plant stands.
+// The limit of the charge current that people are told to enter is the smaller of what the bank takes and what its
+// chargers give: entering the bank's would allow what nothing in the plant stands.
 func TestChargeLimitIsTheSmaller(t *testing.T) {
 	for home, want := range map[string]string{
 		"overloaded": "50", // the pack takes 50 A, the charger could give 70 A
@@ -32,13 +32,14 @@ func TestChargeLimitIsTheSmaller(t *testing.T) {
 		row := setting(t, r, "settings.charge-limit")
 		if row.Cells[1].S != want {
 			c := r.Plan.Details.Charge
-			t.Errorf("%s: the sheet says %q A, want %s (the bank takes %g A, the sources give %g A)", home, row.Cells[1].S, want, c.MostA, c.SourcesA)
+			t.Errorf("%s: the sheet says %q A, want %s (the bank takes %g A, the sources give %g A)", home,
+				row.Cells[1].S, want, c.MostA, c.SourcesA)
 		}
 	}
 }
 
-// The limit of the current from the grid that people are told to enter is never above the breaker Q2, nor above what the input bears: the sheet told the
-// latter alone, where the breaker may be smaller.
+// The limit of the current from the grid that people are told to enter is never above the breaker Q2, nor above what
+// the input bears: the sheet told the latter alone, where the breaker may be smaller.
 func TestGridLimitIsUnderTheBreaker(t *testing.T) {
 	for _, home := range homesOf(t) {
 		r := reportOn(t, home, "en")

@@ -49,8 +49,9 @@ func elements(t *testing.T, page string) (out []element) {
 	}
 }
 
-// TestStructure holds what the page is made of: headings that never skip a level, ids that are there once, links and labels that lead to one of
-// them, tables with a caption and heads for their columns, and nothing that loads, runs or leads away. What it says is held in Markdown.
+// TestStructure holds what the page is made of: headings that never skip a level, ids that are there once, links and
+// labels that lead to one of them, tables with a caption and heads for their columns, and nothing that loads, runs or
+// leads away. What it says is held in Markdown.
 func TestStructure(t *testing.T) {
 	for _, home := range homes {
 		p := planOf(t, home)
@@ -89,7 +90,8 @@ func TestStructure(t *testing.T) {
 			}
 		}
 		for _, e := range all {
-			for _, id := range strings.Fields(e.attrs["aria-labelledby"] + " " + strings.TrimPrefix(e.attrs["href"], "#")) {
+			for _, id := range strings.Fields(e.attrs["aria-labelledby"] + " " +
+				strings.TrimPrefix(e.attrs["href"], "#")) {
 				if ids[id] != 1 {
 					t.Errorf("%s: %s leads to %q, which is not there", home, e.name, id)
 				}
@@ -98,14 +100,16 @@ func TestStructure(t *testing.T) {
 				t.Errorf("%s: a link leads away: %q", home, href)
 			}
 		}
-		if counts["h1"] != 1 || counts["article"] != 4 || counts["main"] != 1 || counts["table"] != counts["caption"] || counts["svg"] != counts["desc"] || counts["svg"] == 0 {
+		if counts["h1"] != 1 || counts["article"] != 4 || counts["main"] != 1 || counts["table"] != counts["caption"] ||
+			counts["svg"] != counts["desc"] || counts["svg"] == 0 {
 			t.Errorf("%s: the page is made of %v", home, counts)
 		}
 	}
 }
 
 // drawingsHeld are drawings that are read by eye, one element a line, in testdata/golden.
-var drawingsHeld = map[string][]string{"farmhouse": {"line-w", "day-w", "charge-w", "limits-n"}, "clinic": {"bank-w", "starts-w"}}
+var drawingsHeld = map[string][]string{"farmhouse": {"line-w", "day-w", "charge-w", "limits-n"},
+	"clinic": {"bank-w", "starts-w"}}
 
 var oneDrawing = regexp.MustCompile(`(?s)<svg [^>]*aria-labelledby="fig-(\S+)-t .*?</svg>`)
 

@@ -12,7 +12,8 @@ import (
 	"outlast/backup/verdict"
 )
 
-// hoursTable is every time that the papers tell of how long the bank lasts, each with its one meaning. The promise is the first.
+// hoursTable is every time that the papers tell of how long the bank lasts, each with its one meaning. The promise is
+// the first.
 func (r *report) hoursTable() *doc.Table {
 	p, b := r.Plan, r.Plan.Bank
 	lasting := func(h float64, capped bool) doc.Cell {
@@ -22,7 +23,8 @@ func (r *report) hoursTable() *doc.Table {
 		}
 		return c
 	}
-	t := &doc.Table{ID: "hours", Caption: r.Say("hours.caption"), Plain: true, Columns: []doc.Column{doc.Right(r.Say("col.hours"), "h"), doc.Head(r.Say("col.what"))}}
+	t := &doc.Table{ID: "hours", Caption: r.Say("hours.caption"), Plain: true,
+		Columns: []doc.Column{doc.Right(r.Say("col.hours"), "h"), doc.Head(r.Say("col.what"))}}
 	add := func(c doc.Cell, what string) { t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{c, doc.Plain(what)}}) }
 	add(r.Given(p.Site.Outage.AutonomyH), r.Say("hours.asked"))
 	promised := "hours.promised"
@@ -58,13 +60,16 @@ func (r *report) studies() ([]doc.Section, error) {
 	if err != nil {
 		return nil, err
 	}
-	return []doc.Section{saving, {ID: "sensitivity", Title: r.Say("sensitivity.title"), Blocks: []doc.Block{{Table: r.sensitivityTable(influences)}}}}, nil
+	return []doc.Section{saving, {ID: "sensitivity", Title: r.Say("sensitivity.title"),
+		Blocks: []doc.Block{{Table: r.sensitivityTable(influences)}}}}, nil
 }
 
-// longerBy is how much longer than now the bank is to last in the table of what to switch off, where the plan reaches its hours.
+// longerBy is how much longer than now the bank is to last in the table of what to switch off, where the plan reaches
+// its hours.
 const longerBy = 1.5
 
-// shedTable is what to switch off first so that the bank lasts as long as is wished or, where it does, half as long again.
+// shedTable is what to switch off first so that the bank lasts as long as is wished or, where it does, half as long
+// again.
 func (r *report) shedTable() (*doc.Table, error) {
 	p := r.Plan
 	wished := p.Site.Outage.AutonomyH
@@ -72,7 +77,8 @@ func (r *report) shedTable() (*doc.Table, error) {
 		wished = math.Ceil(longerBy * r.LeastH)
 	}
 	t := &doc.Table{ID: "switch-off", Caption: r.Say("shed.caption", r.Exactly(wished)), Columns: []doc.Column{
-		doc.Head(r.Say("col.load")), doc.Head(r.Say("col.circuit")), doc.Right(r.Say("col.priority"), ""), doc.Right(r.Say("col.energy"), "Wh"), doc.Right(r.Say("col.then"), "h"),
+		doc.Head(r.Say("col.load")), doc.Head(r.Say("col.circuit")), doc.Right(r.Say("col.priority"), ""),
+		doc.Right(r.Say("col.energy"), "Wh"), doc.Right(r.Say("col.then"), "h"),
 	}}
 	shed, err := study.Shed(p.Facts, wished)
 	if err != nil {
@@ -83,7 +89,8 @@ func (r *report) shedTable() (*doc.Table, error) {
 		if d.Capped {
 			hours.S = ">" + r.Fixed(d.Hours, 0)
 		}
-		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(speech.Name(r.Called(d.Load))), doc.Plain(r.Ref(d.CircuitID)), r.Num(float64(d.Priority), 0), r.Num(d.EnergyWhPerDay, 0), hours}})
+		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(speech.Name(r.Called(d.Load))),
+			doc.Plain(r.Ref(d.CircuitID)), r.Num(float64(d.Priority), 0), r.Num(d.EnergyWhPerDay, 0), hours}})
 	}
 	switch {
 	case len(t.Rows) == 0:
@@ -102,7 +109,9 @@ const mostInfluences = 12
 // sensitivityTable ranks the inputs by what a step of each moves.
 func (r *report) sensitivityTable(influences []study.Influence) *doc.Table {
 	t := &doc.Table{ID: "sensitivity", Caption: r.Say("sensitivity.caption"), Columns: []doc.Column{
-		doc.Head(r.Say("col.input")), doc.Right(r.Say("col.change"), ""), doc.Right(r.Say("col.hours-more"), "h"), doc.Head(r.Say("col.margin-of")), doc.Right(r.Say("col.margin-now"), "%"), doc.Right(r.Say("col.margin-then"), "%"), doc.Head(r.Say("col.then-fails")),
+		doc.Head(r.Say("col.input")), doc.Right(r.Say("col.change"), ""), doc.Right(r.Say("col.hours-more"), "h"),
+		doc.Head(r.Say("col.margin-of")), doc.Right(r.Say("col.margin-now"), "%"),
+		doc.Right(r.Say("col.margin-then"), "%"), doc.Head(r.Say("col.then-fails")),
 	}}
 	for i, f := range influences {
 		more := r.Num(f.ChangeH, 1)
@@ -117,7 +126,9 @@ func (r *report) sensitivityTable(influences []study.Influence) *doc.Table {
 		for _, id := range f.Fails {
 			fails = append(fails, r.CheckName(id))
 		}
-		t.Rows = append(t.Rows, doc.Row{DataOnly: i >= mostInfluences, Cells: []doc.Cell{doc.Plain(r.inputName(f.Input)), doc.Plain(stepText(r.Voice, f.Step)), more, check, was, is, orNone(doc.Plain(findings.List(fails)))}})
+		t.Rows = append(t.Rows, doc.Row{DataOnly: i >= mostInfluences,
+			Cells: []doc.Cell{doc.Plain(r.inputName(f.Input)), doc.Plain(stepText(r.Voice, f.Step)), more, check, was,
+				is, orNone(doc.Plain(findings.List(fails)))}})
 	}
 	t.Note = r.Say("sensitivity.note", calendar.ClockAt(r.LeastMin))
 	if n := len(influences) - mostInfluences; n > 0 {

@@ -15,8 +15,8 @@ import (
 	"outlast/backup/sheet/paper/words"
 )
 
-// ids reads the ids of texts out of the source of the papers and of the voice that speaks for them: those that are asked for by name, and the beginnings of those that are put
-// together.
+// ids reads the ids of texts out of the source of the papers and of the voice that speaks for them: those that are
+// asked for by name, and the beginnings of those that are put together.
 func ids(t *testing.T) (whole, heads map[string]bool) {
 	t.Helper()
 	whole, heads = map[string]bool{}, map[string]bool{}
@@ -43,7 +43,8 @@ func ids(t *testing.T) (whole, heads map[string]bool) {
 				return true
 			}
 			text, err := strconv.Unquote(lit.Value)
-			if err != nil || !looksLikeID.MatchString(text) && text != "title" && text != "page" && text != "contents" && text != "yes" && text != "no" {
+			if err != nil || !looksLikeID.MatchString(text) && text != "title" && text != "page" &&
+				text != "contents" && text != "yes" && text != "no" {
 				return true
 			}
 			if strings.HasSuffix(text, ".") || strings.HasSuffix(text, "-") {
@@ -73,14 +74,16 @@ func TestWordsAreUsed(t *testing.T) {
 		return false
 	}
 	for id := range whole {
-		if !inTable(id) && !strings.HasSuffix(id, ".html") && !strings.HasSuffix(id, ".css") && !strings.HasSuffix(id, ".csv") && !strings.HasPrefix(id, "month.") {
+		if !inTable(id) && !strings.HasSuffix(id, ".html") && !strings.HasSuffix(id, ".css") &&
+			!strings.HasSuffix(id, ".csv") && !strings.HasPrefix(id, "month.") {
 			t.Errorf("the source asks for %q, which no table has", id)
 		}
 	}
 	// Marks of switches, steps of the lists, phases and months are put together from a list in the source.
 	for id := range table {
 		base := strings.TrimSuffix(strings.TrimSuffix(id, ".one"), ".many")
-		composed := slices.ContainsFunc(slices.Collect(maps.Keys(heads)), func(h string) bool { return strings.HasPrefix(id, h) })
+		composed := slices.ContainsFunc(slices.Collect(maps.Keys(heads)),
+			func(h string) bool { return strings.HasPrefix(id, h) })
 		if strings.HasPrefix(id, "live.") || strings.HasPrefix(id, "page.") { // what the page at the kitchen table says
 			continue
 		}

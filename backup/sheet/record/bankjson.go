@@ -122,12 +122,16 @@ func bankDetails(p *backup.Plan) bankDetailsJSON {
 	out.Charge.Recharge = []chargeTimeJSON{}
 	for _, c := range d.Charges {
 		ok := c.Problem.Empty()
-		out.Charge.Recharge = append(out.Charge.Recharge, chargeTimeJSON{c.By, c.OfferedA, known(c.ChargeA, ok), c.FromSoC, known(c.InAh, ok),
-			known(c.BulkH, ok), known(c.AbsorptionH, ok), known(c.Hours, ok), known(c.ModelH, ok && c.ModelOK), c.Problem.String()})
+		out.Charge.Recharge = append(out.Charge.Recharge, chargeTimeJSON{c.By, c.OfferedA, known(c.ChargeA, ok),
+			c.FromSoC, known(c.InAh, ok),
+			known(c.BulkH, ok), known(c.AbsorptionH, ok), known(c.Hours, ok), known(c.ModelH, ok && c.ModelOK),
+			c.Problem.String()})
 	}
-	out.Volts.EmptyV, out.Volts.NominalV, out.Volts.RestV, out.Volts.LoadedV = b.MinV(), b.NominalV(), d.RestV, known(d.LoadedV, d.Carries)
+	out.Volts.EmptyV, out.Volts.NominalV, out.Volts.RestV, out.Volts.LoadedV = b.MinV(), b.NominalV(), d.RestV,
+		known(d.LoadedV, d.Carries)
 	if _, gas := b.Unit.Chemistry.Gas(); gas {
-		out.Ventilation = &ventilationJSON{airOf(b.AirOnFloat), airOf(b.AirOnBoost), b.C10Ah(), known(p.Site.VentCM2, p.Site.VentCM2 > 0)}
+		out.Ventilation = &ventilationJSON{airOf(b.AirOnFloat), airOf(b.AirOnBoost), b.C10Ah(),
+			known(p.Site.VentCM2, p.Site.VentCM2 > 0)}
 	}
 	if f := d.Frost; f != nil {
 		out.Freezing = &freezingJSON{f.FreezesC, f.LeastSoC}
@@ -143,13 +147,15 @@ func bankDetails(p *backup.Plan) bankDetailsJSON {
 	}
 	if c := d.Cross; c != nil {
 		ok := c.Problem.Empty()
-		out.Cross = &crossJSON{known(c.Duty.RequiredAh, ok), c.DutyWhy.String(), known(c.Autonomy.RequiredAh, ok), c.AutonomyWhy.String(), c.Problem.String()}
+		out.Cross = &crossJSON{known(c.Duty.RequiredAh, ok), c.DutyWhy.String(), known(c.Autonomy.RequiredAh, ok),
+			c.AutonomyWhy.String(), c.Problem.String()}
 	}
 	return out
 }
 
 // bankRows is the same in the list of figures.
-func bankRows(p *backup.Plan, number func(section, item, name string, v float64, unit string), text func(section, item, name, value, unit string)) {
+func bankRows(p *backup.Plan, number func(section, item, name string, v float64, unit string),
+	text func(section, item, name, value, unit string)) {
 	b, d := p.Bank, p.Details
 	text("bank", b.Unit.ID, "autonomy_ends_by", string(b.EndsBy), "")
 	number("bank", b.Unit.ID, "autonomy_end_soc", 100*b.EndSoC, "%")

@@ -14,7 +14,8 @@ import (
 
 // The rows of a plan's list that tell of the circuits, of what stays on how long, and of what the plan depends on.
 
-func circuitRows(p *backup.Plan, text func(section, item, name, value, unit string), number func(section, item, name string, v float64, unit string)) {
+func circuitRows(p *backup.Plan, text func(section, item, name, value, unit string),
+	number func(section, item, name string, v float64, unit string)) {
 	for _, c := range circuitsMovedJSON(p) {
 		text("circuit", c.ID, "label", c.Label, "")
 		text("circuit", c.ID, "board", c.Board, "")
@@ -62,7 +63,8 @@ func orEmpty(v *float64) float64 {
 	return *v
 }
 
-func sensitivityRows(p *backup.Plan, text func(section, item, name, value, unit string), number func(section, item, name string, v float64, unit string)) {
+func sensitivityRows(p *backup.Plan, text func(section, item, name, value, unit string),
+	number func(section, item, name string, v float64, unit string)) {
 	list, err := study.Sensitivity(p.Facts)
 	if err != nil {
 		text("sensitivity", "", "error", err.Error(), "")
@@ -74,7 +76,8 @@ func sensitivityRows(p *backup.Plan, text func(section, item, name, value, unit 
 		if f.Check != "" {
 			text("sensitivity", item, "check", f.Check, "")
 			times, unit := 100.0, "%"
-			if c := slices.IndexFunc(p.Checks, func(c verdict.Check) bool { return c.ID == f.Check }); c >= 0 && p.Checks[c].Unit == "C" {
+			if c := slices.IndexFunc(p.Checks, func(c verdict.Check) bool { return c.ID == f.Check }); c >= 0 &&
+				p.Checks[c].Unit == "C" {
 				times, unit = 1, "K"
 			}
 			number("sensitivity", item, "margin_was", times*f.MarginWas, unit)

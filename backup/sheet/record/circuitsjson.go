@@ -6,8 +6,8 @@ import (
 	"outlast/backup/study"
 )
 
-// circJSON is one circuit. Its phase is the one that was picked where the file leaves it open; on the main board, where nobody picked
-// one, it is 1 and any_phase is true.
+// circJSON is one circuit. Its phase is the one that was picked where the file leaves it open; on the main board, where
+// nobody picked one, it is 1 and any_phase is true.
 type circJSON struct {
 	ID         string   `json:"id"`
 	Label      string   `json:"label"`
@@ -52,8 +52,10 @@ func circuitsMovedJSON(p *backup.Plan) []circMovedJSON {
 func circuitsJSON(p *backup.Plan) []circJSON {
 	out := []circJSON{}
 	for _, c := range p.Circuits {
-		js := circJSON{ID: c.ID, Label: c.Label, Board: board(c), Phase: c.Phase, AnyPhase: c.AnyPhase, Assumed: c.Assumed, BreakerA: c.BreakerA, RunningW: c.Running.W,
-			StartingVA: c.StartingVA, Energy: c.EnergyWhPerDay, Priority: c.Priority, Loads: []string{}, Reason: c.Reason().String()}
+		js := circJSON{ID: c.ID, Label: c.Label, Board: board(c), Phase: c.Phase, AnyPhase: c.AnyPhase,
+			Assumed: c.Assumed, BreakerA: c.BreakerA, RunningW: c.Running.W,
+			StartingVA: c.StartingVA, Energy: c.EnergyWhPerDay, Priority: c.Priority, Loads: []string{},
+			Reason: c.Reason().String()}
 		if c.OnBackup {
 			js.Way = &c.Way
 			if all := p.Demand.EnergyWhPerDay; all > 0 {
@@ -96,7 +98,8 @@ func splitToJSON(p *backup.Plan) *splitJSON {
 	}
 	out := &splitJSON{a.Proven, a.Checked, a.Served, a.Of, append([]string{}, a.Picked...), []leftOutJSON{}}
 	for _, o := range a.LeftOut() {
-		out.LeftOut = append(out.LeftOut, leftOutJSON{o.ID, string(o.Why), o.Check, o.By, o.Unit, append([]string{}, o.InPlaceOf...), phrase.Strings(o.Helps)})
+		out.LeftOut = append(out.LeftOut, leftOutJSON{o.ID, string(o.Why), o.Check, o.By, o.Unit,
+			append([]string{}, o.InPlaceOf...), phrase.Strings(o.Helps)})
 	}
 	return out
 }

@@ -15,8 +15,8 @@ import (
 )
 
 // WriteCSV writes every figure of the plans in one list, one figure a row: site, section, item, name, value, unit. Any
-// spreadsheet can filter it; tables of different shapes in one file could not be read back. Shares are in per cent everywhere, and what
-// is not known is an empty value.
+// spreadsheet can filter it; tables of different shapes in one file could not be read back. Shares are in per cent
+// everywhere, and what is not known is an empty value.
 func WriteCSV(w io.Writer, plans []*backup.Plan, o Options) error {
 	rows := [][]string{{"site", "section", "item", "name", "value", "unit"}}
 	for _, p := range plans {
@@ -30,8 +30,8 @@ func WriteCSV(w io.Writer, plans []*backup.Plan, o Options) error {
 // byteOrderMark tells a spreadsheet that a file is UTF-8; without it many take it for the code page of their country.
 const byteOrderMark = "\ufeff"
 
-// WriteRows writes rows as CSV, for a spreadsheet with a byte order mark in front. A text that comes from elsewhere has gone through
-// [Guard]; what a reader could not see is left out of every cell.
+// WriteRows writes rows as CSV, for a spreadsheet with a byte order mark in front. A text that comes from elsewhere has
+// gone through [Guard]; what a reader could not see is left out of every cell.
 func WriteRows(w io.Writer, rows [][]string, spreadsheet bool) error {
 	if spreadsheet {
 		if _, err := io.WriteString(w, byteOrderMark); err != nil {
@@ -48,10 +48,12 @@ func WriteRows(w io.Writer, rows [][]string, spreadsheet bool) error {
 	return out.Error()
 }
 
-// decimalDigits are the digits that a figure has in CSV: more than any input has, and none that only floating point has.
+// decimalDigits are the digits that a figure has in CSV: more than any input has, and none that only floating point
+// has.
 const decimalDigits = 6
 
-// Decimal writes a number for CSV: six digits, or all of those before the point, without an exponent. What is no number is empty.
+// Decimal writes a number for CSV: six digits, or all of those before the point, without an exponent. What is no number
+// is empty.
 func Decimal(v float64) string {
 	if math.IsNaN(v) || math.IsInf(v, 0) {
 		return ""

@@ -10,8 +10,9 @@ import (
 	"outlast/backup/verdict"
 )
 
-// Of many homes each is one line: a record of JSON ([Record]), or a row of CSV ([HomeHead], [HomeRow]). Both hold what follows at once; what
-// takes studies of its own, such as options, recharge and what each circuit costs, is in the plan of a single home.
+// Of many homes each is one line: a record of JSON ([Record]), or a row of CSV ([HomeHead], [HomeRow]). Both hold what
+// follows at once; what takes studies of its own, such as options, recharge and what each circuit costs, is in the plan
+// of a single home.
 
 // recordJSON is a home of many.
 type recordJSON struct {

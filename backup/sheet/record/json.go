@@ -1,5 +1,6 @@
-// Package record writes a plan, an outage, a year of outages or a search for equipment for other programs: JSON, a line of JSON for each of
-// many homes, and CSV, with the schema of what is written. Names and shapes are a promise; figures of JSON are not rounded, CSV has six digits.
+// Package record writes a plan, an outage, a year of outages or a search for equipment for other programs: JSON, a line
+// of JSON for each of many homes, and CSV, with the schema of what is written. Names and shapes are a promise; figures
+// of JSON are not rounded, CSV has six digits.
 //
 // A subject has its types, its JSON and its rows of CSV in one file.
 package record
@@ -26,8 +27,8 @@ type Options struct {
 	Spreadsheet bool    // CSV begins with a byte order mark, for a file that a spreadsheet opens
 }
 
-// coreJSON is what follows for a home at once: every record has it, and so has every plan. Names and shapes are a promise to programs that
-// read it; numbers are not rounded.
+// coreJSON is what follows for a home at once: every record has it, and so has every plan. Names and shapes are a
+// promise to programs that read it; numbers are not rounded.
 type coreJSON struct {
 	Site     string      `json:"site" doc:"name of the home"`
 	Verdict  string      `json:"verdict" doc:"of all checks: the worst status"`
@@ -213,28 +214,34 @@ func toCore(p *backup.Plan) coreJSON {
 	d, g := p.Demand, p.Inverter
 	out := coreJSON{
 		Site: p.Site.Name, Verdict: string(p.Verdict()), Month: p.Month,
-		Demand: demandJSON{d.Connected.W, d.Connected.VA, d.Scheduled.W, d.Scheduled.VA, calendar.Clock(d.Scheduled.AtMin), d.ProbableW, d.EnergyWhPerDay, d.Profile.HourlyW()},
-		Pass:   passJSON{A: p.Grid.PassThroughA, LimitA: known(g.PassThroughA(), g.PassThroughA() > 0)}, Checks: []checkJSON{}, Cautions: phrase.Strings(p.Cautions),
+		Demand: demandJSON{d.Connected.W, d.Connected.VA, d.Scheduled.W, d.Scheduled.VA,
+			calendar.Clock(d.Scheduled.AtMin), d.ProbableW, d.EnergyWhPerDay, d.Profile.HourlyW()},
+		Pass:   passJSON{A: p.Grid.PassThroughA, LimitA: known(g.PassThroughA(), g.PassThroughA() > 0)},
+		Checks: []checkJSON{}, Cautions: phrase.Strings(p.Cautions),
 		Inverter: invJSON{g.Unit.ID, g.Count, g.RatedW(), g.RatedVA(), g.DeratedW(), g.DeratedVA(), g.Headroom},
 	}
 	if i := p.Starts.Worst; i >= 0 {
 		st := p.Starts.All[i]
-		out.Surge = &surgeJSON{st.Load, calendar.Clock(st.AtMin), st.W, st.VA, st.Seconds, p.Starts.Restart.VA, append([]string{}, p.Starts.Restart.Order...), []string{}, 0}
+		out.Surge = &surgeJSON{st.Load, calendar.Clock(st.AtMin), st.W, st.VA, st.Seconds, p.Starts.Restart.VA,
+			append([]string{}, p.Starts.Restart.Order...), []string{}, 0}
 		if len(p.Starts.Restart.Order) > 0 {
 			day := p.RestartDay()
 			out.Surge.Circuits, out.Surge.First = append(out.Surge.Circuits, day.Circuits...), day.First
 		}
 	}
 	for _, c := range p.Checks {
-		out.Checks = append(out.Checks, checkJSON{c.ID, string(c.Status), c.Demand, known(c.Limit, c.HasLimit), c.Unit, known(c.Margin, c.HasLimit), c.Reason.String()})
+		out.Checks = append(out.Checks, checkJSON{c.ID, string(c.Status), c.Demand, known(c.Limit, c.HasLimit), c.Unit,
+			known(c.Margin, c.HasLimit), c.Reason.String()})
 	}
 	return out
 }
 
 func bankToJSON(p *backup.Plan) bankJSON {
 	b, z := p.Bank, p.Bank.Sizing
-	out := bankJSON{string(b.Unit.Chemistry), b.NominalV(), b.Unit.ID, b.Series, b.Strings, b.Units(), z.RequiredAh, b.CapacityAh(),
-		b.EnergyACWh, b.EnergyDCWh, b.DoD, b.FloorSoC, b.CutoffV, z.KTemperature, z.KRate, b.AutonomyH, b.AutonomyNewH, nil, ""}
+	out := bankJSON{string(b.Unit.Chemistry), b.NominalV(), b.Unit.ID, b.Series, b.Strings, b.Units(), z.RequiredAh,
+		b.CapacityAh(),
+		b.EnergyACWh, b.EnergyDCWh, b.DoD, b.FloorSoC, b.CutoffV, z.KTemperature, z.KRate, b.AutonomyH, b.AutonomyNewH,
+		nil, ""}
 	if h, start, err := p.LeastAutonomy(); err == nil {
 		out.AutonomyLeastH, out.AutonomyLeastFrom = &h, calendar.Moment(start)
 	}
@@ -242,12 +249,14 @@ func bankToJSON(p *backup.Plan) bankJSON {
 }
 
 func toJSON(p *backup.Plan, o Options) (planJSON, error) {
-	out := planJSON{coreJSON: toCore(p), Bank: bankSpreadJSON{bankJSON: bankToJSON(p)}, Starts: []startJSON{}, HeldOff: []string{}, wiresJSON: toWiresJSON(p), Details: bankDetails(p)}
+	out := planJSON{coreJSON: toCore(p), Bank: bankSpreadJSON{bankJSON: bankToJSON(p)}, Starts: []startJSON{},
+		HeldOff: []string{}, wiresJSON: toWiresJSON(p), Details: bankDetails(p)}
 	if s, ok, err := p.Spread(); err == nil && ok {
 		out.Bank.AutonomyP10H, out.Bank.AutonomyP50H, out.Bank.AutonomyP90H = &s.P10H, &s.P50H, &s.P90H
 	}
 	for i, st := range p.Starts.All {
-		js := startJSON{st.Load, calendar.Clock(st.AtMin), st.VA, st.Seconds, st.Phase, st.DemandVA, st.LimitVA, nil, nil, nil}
+		js := startJSON{st.Load, calendar.Clock(st.AtMin), st.VA, st.Seconds, st.Phase, st.DemandVA, st.LimitVA, nil,
+			nil, nil}
 		if down := p.Details.Starts[i]; down.Known {
 			js.FloorV, js.DownTo, js.Full = &down.FloorV, known(down.SoC, down.Works), &down.Works
 		}
@@ -265,8 +274,10 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 	}
 	shown := Variants(p)[1:]
 	for i, v := range p.Options {
-		opt := optJSON{Name: v.Name, Verdict: string(v.Plan.Verdict()), AutonomyH: v.Plan.Bank.AutonomyH, PromisedH: shown[i].Promised,
-			Carried: append([]string{}, v.Plan.Carried()...), MassKg: shown[i].Mass, Price: shown[i].Price, PriceMore: shown[i].More, Changes: phrase.Strings(v.Changes)}
+		opt := optJSON{Name: v.Name, Verdict: string(v.Plan.Verdict()), AutonomyH: v.Plan.Bank.AutonomyH,
+			PromisedH: shown[i].Promised,
+			Carried:   append([]string{}, v.Plan.Carried()...), MassKg: shown[i].Mass, Price: shown[i].Price,
+			PriceMore: shown[i].More, Changes: phrase.Strings(v.Changes)}
 		if opt.Plan, err = toJSON(v.Plan, Options{Working: o.Working, HoursWished: o.HoursWished}); err != nil {
 			return out, err
 		}
@@ -311,8 +322,8 @@ func encodeJSON(w io.Writer, v any) error {
 	return err
 }
 
-// escaped is JSON in which signs that nobody sees stand as \u202e and the like: a program reads the same text, and a terminal shows it as it
-// is.
+// escaped is JSON in which signs that nobody sees stand as \u202e and the like: a program reads the same text, and a
+// terminal shows it as it is.
 func escaped(text []byte) []byte {
 	out := make([]byte, 0, len(text))
 	for _, r := range string(text) { // such signs stand in strings only: blanks and line ends are the others

@@ -40,10 +40,13 @@ func measureToJSON(p *backup.Plan) *measureJSON {
 		return nil
 	}
 	end := func(e study.EndOfClasses) classEndJSON {
-		return classEndJSON{e.ScheduledW, e.ScheduledVA, e.EnergyWhPerDay, e.AutonomyH, e.Capped, append([]string{}, e.Failing...)}
+		return classEndJSON{e.ScheduledW, e.ScheduledVA, e.EnergyWhPerDay, e.AutonomyH, e.Capped,
+			append([]string{}, e.Failing...)}
 	}
-	out := &measureJSON{Loads: m.Loads, Low: end(m.Low), Now: end(m.Now), High: end(m.High), Holds: len(m.High.Failing) == 0,
-		Measure: []decisiveJSON{}, Smallest: m.Smallest || m.Agrees(), Statement: MeasureText(m, func(id string) string { return CheckName(p, id) }).String()}
+	out := &measureJSON{Loads: m.Loads, Low: end(m.Low), Now: end(m.Now), High: end(m.High),
+		Holds:   len(m.High.Failing) == 0,
+		Measure: []decisiveJSON{}, Smallest: m.Smallest || m.Agrees(),
+		Statement: MeasureText(m, func(id string) string { return CheckName(p, id) }).String()}
 	for _, d := range m.Decisive {
 		out.Measure = append(out.Measure, decisiveJSON{d.Load, ends(d.Low), ends(d.High), ends(d.Turns)})
 	}
@@ -51,7 +54,8 @@ func measureToJSON(p *backup.Plan) *measureJSON {
 }
 
 // measureRows are the same in the list of CSV.
-func measureRows(p *backup.Plan, text func(section, item, name, value, unit string), number func(section, item, name string, v float64, unit string)) {
+func measureRows(p *backup.Plan, text func(section, item, name, value, unit string),
+	number func(section, item, name string, v float64, unit string)) {
 	m := measureToJSON(p)
 	if m == nil {
 		return

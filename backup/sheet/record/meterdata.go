@@ -80,9 +80,12 @@ type weekRec struct {
 
 // MeterJSON writes all that a meter file tells.
 func MeterJSON(w io.Writer, m MeasuredUse) error {
-	out := meterJSON{File: m.File, Kind: string(m.Data.Format), From: m.Moment(m.FromS), To: m.Moment(m.ToS), StepS: m.StepS, WholeDays: m.WholeDays(),
-		TakenWh: m.TakenWh, FedWh: m.FedWh, BaseW: m.BaseW, GapH: float64(m.GapS) / 3600, EstimatedH: float64(m.EstimatedS) / 3600,
-		Demand: []meterDemandJSON{}, Months: []meterMonthJSON{}, Outages: []meterOutageJSON{}, Weeks: map[string]weekRec{}, LeftOut: append([]string{}, m.Data.LeftOut...)}
+	out := meterJSON{File: m.File, Kind: string(m.Data.Format), From: m.Moment(m.FromS), To: m.Moment(m.ToS),
+		StepS: m.StepS, WholeDays: m.WholeDays(),
+		TakenWh: m.TakenWh, FedWh: m.FedWh, BaseW: m.BaseW, GapH: float64(m.GapS) / 3600,
+		EstimatedH: float64(m.EstimatedS) / 3600,
+		Demand:     []meterDemandJSON{}, Months: []meterMonthJSON{}, Outages: []meterOutageJSON{},
+		Weeks: map[string]weekRec{}, LeftOut: append([]string{}, m.Data.LeftOut...)}
 	for _, d := range m.Demand {
 		out.Demand = append(out.Demand, meterDemandJSON{d.Seconds, d.W, m.Moment(d.AtS)})
 	}
@@ -94,7 +97,8 @@ func MeterJSON(w io.Writer, m MeasuredUse) error {
 	for _, s := range m.Outages {
 		out.Outages = append(out.Outages, meterOutageJSON{m.Moment(s.FromS), m.Moment(s.ToS)})
 	}
-	for name, week := range map[string]*meter.Week{"october_to_march": m.OctoberToMarch, "april_to_september": m.AprilToSeptember} {
+	for name, week := range map[string]*meter.Week{"october_to_march": m.OctoberToMarch,
+		"april_to_september": m.AprilToSeptember} {
 		if week != nil {
 			d := m.Days[week.FirstDay]
 			out.Weeks[name] = weekRec{fmt.Sprintf("%d-%02d-%02d", d.Year, d.Month, d.Day), week.WhPerDay}
@@ -144,12 +148,15 @@ func measuredToJSON(p *backup.Plan) (*measuredJSON, error) {
 	if err != nil || !ok {
 		return nil, err
 	}
-	out := &measuredJSON{WholeHome: m.WholeHome, BaseW: m.Use.BaseW, ListBaseW: m.ListBaseW, UnlistedW: m.UnlistedW, Months: []measuredMonthJSON{}}
+	out := &measuredJSON{WholeHome: m.WholeHome, BaseW: m.Use.BaseW, ListBaseW: m.ListBaseW, UnlistedW: m.UnlistedW,
+		Months: []measuredMonthJSON{}}
 	for _, x := range m.Months {
-		out.Months = append(out.Months, measuredMonthJSON{x.Month, x.Days, x.MeasuredWh, x.ListWh, x.NightMeasuredWh, x.NightListWh, x.NightExplained})
+		out.Months = append(out.Months, measuredMonthJSON{x.Month, x.Days, x.MeasuredWh, x.ListWh, x.NightMeasuredWh,
+			x.NightListWh, x.NightExplained})
 	}
 	if r := m.Rule; r != nil {
-		out.Rule = &measuredRuleJSON{HighestW: r.HighestW, Seconds: r.Seconds, DemandW: r.DemandW, LimitW: r.LimitW, Holds: r.Holds}
+		out.Rule = &measuredRuleJSON{HighestW: r.HighestW, Seconds: r.Seconds, DemandW: r.DemandW, LimitW: r.LimitW,
+			Holds: r.Holds}
 	}
 	if a := m.Autonomy; a != nil {
 		out.Autonomy = &measuredHoursJSON{LeastH: a.LeastH, MedianH: a.MedianH, Starts: a.Starts, AtLeast: a.AtLeast}

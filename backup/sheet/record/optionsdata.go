@@ -8,7 +8,8 @@ import (
 )
 
 // optionRows are the variants in the list of figures.
-func optionRows(p *backup.Plan, text func(section, item, name, value, unit string), number func(section, item, name string, v float64, unit string)) {
+func optionRows(p *backup.Plan, text func(section, item, name, value, unit string),
+	number func(section, item, name string, v float64, unit string)) {
 	if len(p.Options) == 0 {
 		return
 	}

@@ -14,8 +14,8 @@ import (
 	"outlast/backup/study"
 )
 
-// OutageCSV is one list: the figures of the outage, its events, circuits and energies, and the charge of every minute. minute and time are
-// those of an event and of a charge, and empty elsewhere.
+// OutageCSV is one list: the figures of the outage, its events, circuits and energies, and the charge of every minute.
+// minute and time are those of an event and of a charge, and empty elsewhere.
 func OutageCSV(w io.Writer, r *study.OutageRun, spreadsheet bool) error {
 	rows := [][]string{{"site", "section", "minute", "time", "item", "name", "value", "unit"}}
 	home := Guard(r.Plan.Site.Name)
@@ -47,7 +47,8 @@ func OutageCSV(w io.Writer, r *study.OutageRun, spreadsheet bool) error {
 			times float64
 			v     site.Tenths
 			unit  string
-		}{{"until_dark", 1, d.UntilDarkH, "h"}, {"dark_for", 1, d.DarkH, "h"}, {"lowest_charge", 100, d.LowestSoC, "%"}} {
+		}{{"until_dark", 1, d.UntilDarkH, "h"}, {"dark_for", 1, d.DarkH, "h"},
+			{"lowest_charge", 100, d.LowestSoC, "%"}} {
 			number("draws", "p10", of.name, of.times*of.v.P10, of.unit)
 			number("draws", "p50", of.name, of.times*of.v.P50, of.unit)
 			number("draws", "p90", of.name, of.times*of.v.P90, of.unit)
@@ -89,7 +90,8 @@ func energies(r *study.OutageRun) []struct {
 		name string
 		wh   float64
 	}{
-		{"demand", e.DemandWh}, {"served", e.ServedWh}, {"array_used", e.PVUsedWh}, {"array_curtailed", e.PVCurtailedWh},
+		{"demand", e.DemandWh}, {"served", e.ServedWh}, {"array_used", e.PVUsedWh},
+		{"array_curtailed", e.PVCurtailedWh},
 		{"generator", e.GeneratorWh}, {"bank_in", e.BankInWh}, {"bank_out", e.BankOutWh}, {"loss", e.LossWh},
 	}
 }
@@ -128,17 +130,20 @@ func OutageJSON(w io.Writer, r *study.OutageRun) error {
 		SoC         []float64          `json:"state_of_charge"` // by minute
 		Cautions    []string           `json:"cautions"`
 	}{
-		Site: r.Plan.Site.Name, Start: calendar.Clock(r.StartMin), Worst: r.Options.Start == nil, Sky: string(r.Options.Sky), Month: r.Month, Hours: r.Options.Hours,
+		Site: r.Plan.Site.Name, Start: calendar.Clock(r.StartMin), Worst: r.Options.Start == nil,
+		Sky: string(r.Options.Sky), Month: r.Month, Hours: r.Options.Hours,
 		UntilDarkH: hours, Dark: dark, DarkMinutes: r.DarkMin,
 		Medical: []medicalLoss{}, Events: []event{}, Circuits: []circuit{},
 		Energy: map[string]float64{},
-		FuelL:  r.FuelL, GeneratorH: float64(r.GeneratorMin) / 60, SoC: r.SoC, Cautions: phrase.Strings(slices.Concat(MedicalCautions(r), r.Cautions, facts.SafetyTexts())),
+		FuelL:  r.FuelL, GeneratorH: float64(r.GeneratorMin) / 60, SoC: r.SoC,
+		Cautions: phrase.Strings(slices.Concat(MedicalCautions(r), r.Cautions, facts.SafetyTexts())),
 	}
 	for _, e := range energies(r) {
 		out.Energy[e.name] = e.wh
 	}
 	for _, m := range r.Medical {
-		out.Medical = append(out.Medical, medicalLoss{m.Load, m.CircuitID, string(m.Why), float64(m.FirstMin) / 60, float64(m.Minutes) / 60})
+		out.Medical = append(out.Medical, medicalLoss{m.Load, m.CircuitID, string(m.Why), float64(m.FirstMin) / 60,
+			float64(m.Minutes) / 60})
 	}
 	for _, e := range r.Events {
 		out.Events = append(out.Events, event{e.Min, string(e.Kind), e.CircuitID, e.Load})
@@ -147,7 +152,8 @@ func OutageJSON(w io.Writer, r *study.OutageRun) error {
 		out.Circuits = append(out.Circuits, circuit{c.ID, c.DemandWh, c.UnservedWh, c.DroppedWh})
 	}
 	if d := r.Draws; d != nil {
-		out.Draws = &outageDraws{d.Draws, d.Dark, tenthsJSON(d.UntilDarkH), tenthsJSON(d.DarkH), tenthsJSON(d.LowestSoC)}
+		out.Draws = &outageDraws{d.Draws, d.Dark, tenthsJSON(d.UntilDarkH), tenthsJSON(d.DarkH),
+			tenthsJSON(d.LowestSoC)}
 	}
 	return encodeJSON(w, out)
 }
@@ -194,8 +200,9 @@ func MedicalCautions(r *study.OutageRun) []phrase.Phrase {
 	var out []phrase.Phrase
 	for _, m := range r.Medical {
 		hours, clock := After(r, m.FirstMin)
-		out = append(out, phrase.Of("Someone depends on %q, which loses power after %s h (%s): have another way to power it, or another place to go, ready well before that, and tell its supplier and the grid operator.",
-			m.Load, phrase.Name(hours), phrase.Name(clock)))
+		out = append(out,
+			phrase.Of("Someone depends on %q, which loses power after %s h (%s): have another way to power it, or another place to go, ready well before that, and tell its supplier and the grid operator.",
+				m.Load, phrase.Name(hours), phrase.Name(clock)))
 	}
 	return out
 }

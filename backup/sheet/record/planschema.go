@@ -10,8 +10,9 @@ import (
 	"outlast/backup/verdict"
 )
 
-// PlanSchema is the JSON Schema (draft 2020-12) of what plan writes as JSON: one plan, or a list of them. It is made from the types that are
-// written: what each key holds stands in a doc tag, and its unit in its name. Later versions may add keys, so others are not refused.
+// PlanSchema is the JSON Schema (draft 2020-12) of what plan writes as JSON: one plan, or a list of them. It is made
+// from the types that are written: what each key holds stands in a doc tag, and its unit in its name. Later versions
+// may add keys, so others are not refused.
 func PlanSchema(id, title string) map[string]any {
 	w := schemaWalk{map[string]any{}}
 	plan := w.of(reflect.TypeFor[planJSON]())
@@ -122,9 +123,11 @@ func keyText(f reflect.StructField, name string) string {
 
 // schemaUnits are the last words of names that tell a unit, longer ends before shorter ones.
 var schemaUnits = []struct{ end, unit string }{
-	{"wh_per_day", "Wh a day"}, {"hours_per_day", "h a day"}, {"l_per_h", "l/h"}, {"rate_per_h", "1/h"}, {"m3_h", "m3/h"},
+	{"wh_per_day", "Wh a day"}, {"hours_per_day", "h a day"}, {"l_per_h", "l/h"}, {"rate_per_h", "1/h"},
+	{"m3_h", "m3/h"},
 	{"soc_at_coldest", "state of charge, 0 to 1"}, {"soc", "state of charge, 0 to 1"},
-	{"w", "W"}, {"va", "VA"}, {"wh", "Wh"}, {"ah", "Ah"}, {"v", "V"}, {"a", "A"}, {"h", "h"}, {"hours", "h"}, {"days", "days"}, {"seconds", "s"},
+	{"w", "W"}, {"va", "VA"}, {"wh", "Wh"}, {"ah", "Ah"}, {"v", "V"}, {"a", "A"}, {"h", "h"}, {"hours", "h"},
+	{"days", "days"}, {"seconds", "s"},
 	{"c", "C"}, {"l", "l"}, {"kg", "kg"}, {"ohm", "ohm"}, {"m", "m"}, {"m3", "m3"}, {"cm2", "cm2"}, {"mm2", "mm2"},
 }
 

@@ -38,8 +38,10 @@ func rechargeToJSON(p *backup.Plan) []rechargeJSON {
 			}
 			return finite(v)
 		}
-		out[m] = rechargeJSON{m + 1, v.LoadWh, v.ArrayWh, known(v.ArrayDays.P10, sun), known(v.ArrayDays.P50, sun), known(v.ArrayDays.P90, sun), v.Carries,
-			days(v.RefillDays.P50), days(v.RefillDays.P10), days(v.RefillDays.P90), known(v.GeneratorH, r.Generator), known(v.GeneratorL, r.Generator), v.GeneratorOK}
+		out[m] = rechargeJSON{m + 1, v.LoadWh, v.ArrayWh, known(v.ArrayDays.P10, sun), known(v.ArrayDays.P50, sun),
+			known(v.ArrayDays.P90, sun), v.Carries,
+			days(v.RefillDays.P50), days(v.RefillDays.P10), days(v.RefillDays.P90), known(v.GeneratorH, r.Generator),
+			known(v.GeneratorL, r.Generator), v.GeneratorOK}
 	}
 	return out
 }
@@ -61,7 +63,8 @@ func rechargeRows(p *backup.Plan, number func(section, item, name string, v floa
 			for _, d := range []struct {
 				name string
 				v    float64
-			}{{"refill_p10_days", v.RefillDays.P10}, {"refill_p50_days", v.RefillDays.P50}, {"refill_p90_days", v.RefillDays.P90}} {
+			}{{"refill_p10_days", v.RefillDays.P10}, {"refill_p50_days", v.RefillDays.P50},
+				{"refill_p90_days", v.RefillDays.P90}} {
 				if !math.IsInf(d.v, 1) {
 					number("recharge", item, d.name, d.v, "d")
 				}

@@ -28,8 +28,10 @@ func sensitivityJSON(p *backup.Plan) ([]influenceJSON, error) {
 	}
 	out := []influenceJSON{}
 	for _, f := range list {
-		out = append(out, influenceJSON{f.Input.String(), f.Step.String(), f.Was, f.Is, f.Unit, f.AutonomyH, f.ChangeH, f.Capped,
-			f.Check, known(f.MarginWas, f.Check != ""), known(f.MarginIs, f.Check != ""), append([]string{}, f.Fails...)})
+		out = append(out, influenceJSON{f.Input.String(), f.Step.String(), f.Was, f.Is, f.Unit, f.AutonomyH, f.ChangeH,
+			f.Capped,
+			f.Check, known(f.MarginWas, f.Check != ""), known(f.MarginIs, f.Check != ""),
+			append([]string{}, f.Fails...)})
 	}
 	return out, nil
 }

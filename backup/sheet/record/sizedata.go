@@ -91,17 +91,20 @@ type failJSON struct {
 }
 
 func fitToJSON(f sizing.Fit) fitJSON {
-	return fitJSON{f.Inverter.ID, f.Count, f.Unit.ID, f.Series, f.Strings, f.Units(), f.Price, known(f.MassKg, f.MassKg > 0), f.EnergyWh,
+	return fitJSON{f.Inverter.ID, f.Count, f.Unit.ID, f.Series, f.Strings, f.Units(), f.Price,
+		known(f.MassKg, f.MassKg > 0), f.EnergyWh,
 		f.AutonomyH, f.Capped, append([]string{}, f.Cautions...), f.Tightest, known(f.Margin, !math.IsInf(f.Margin, 0))}
 }
 
 func missToJSON(m sizing.Miss) missJSON {
-	out := missJSON{Inverter: m.Inverter.ID, Count: m.Count, Series: m.Series, Strings: m.Strings, Failing: []failJSON{}}
+	out := missJSON{Inverter: m.Inverter.ID, Count: m.Count, Series: m.Series, Strings: m.Strings,
+		Failing: []failJSON{}}
 	if m.Unit != nil {
 		out.Battery = &m.Unit.ID
 	}
 	for _, c := range m.Failing {
-		out.Failing = append(out.Failing, failJSON{c.ID, c.Demand, known(c.Limit, c.HasLimit), c.Unit, c.Reason.String()})
+		out.Failing = append(out.Failing, failJSON{c.ID, c.Demand, known(c.Limit, c.HasLimit), c.Unit,
+			c.Reason.String()})
 	}
 	return out
 }
@@ -110,7 +113,8 @@ func sizingToJSON(s Sizing, top int) sizingJSON {
 	carried, left := s.Targets[0].Carried(s.Site)
 	out := sizingJSON{s.Site.Name, append([]string{}, carried...), append([]string{}, left...), nil}
 	for _, z := range s.Targets {
-		t := targetJSON{z.AutonomyH, z.Pairs, z.Worked, len(z.Passing), []fitJSON{}, []fitJSON{}, []missJSON{}, ownToJSON(z.Own)}
+		t := targetJSON{z.AutonomyH, z.Pairs, z.Worked, len(z.Passing), []fitJSON{}, []fitJSON{}, []missJSON{},
+			ownToJSON(z.Own)}
 		for _, f := range z.Passing[:Cut(len(z.Passing), top)] {
 			t.Passing = append(t.Passing, fitToJSON(f))
 		}
@@ -131,7 +135,8 @@ func SizeJSON(w io.Writer, s Sizing, top int) error {
 
 // SizeCSV is one combination a row: the lists one after the other, told by their names.
 func SizeCSV(w io.Writer, s Sizing, top int, spreadsheet bool) error {
-	rows := [][]string{{"autonomy_h", "list", "no", "inverter", "count", "battery", "series", "strings", "units", "price", "mass_kg", "energy_wh", "lasts_h", "at_least", "cautions", "tightest", "margin_pct", "failing"}}
+	rows := [][]string{{"autonomy_h", "list", "no", "inverter", "count", "battery", "series", "strings", "units",
+		"price", "mass_kg", "energy_wh", "lasts_h", "at_least", "cautions", "tightest", "margin_pct", "failing"}}
 	optional := func(v *float64) string {
 		if v == nil {
 			return ""
@@ -142,8 +147,10 @@ func SizeCSV(w io.Writer, s Sizing, top int, spreadsheet bool) error {
 		hours := Decimal(t.AutonomyH)
 		fits := func(list string, fits []fitJSON) {
 			for i, f := range fits {
-				rows = append(rows, []string{hours, list, strconv.Itoa(i + 1), Guard(f.Inverter), strconv.Itoa(f.Count), Guard(f.Battery), strconv.Itoa(f.Series), strconv.Itoa(f.Strings),
-					strconv.Itoa(f.Units), optional(f.Price), optional(f.MassKg), Decimal(f.EnergyWh), Decimal(f.AutonomyH), strconv.FormatBool(f.AtLeast), Guard(strings.Join(f.Cautions, ", ")),
+				rows = append(rows, []string{hours, list, strconv.Itoa(i + 1), Guard(f.Inverter), strconv.Itoa(f.Count),
+					Guard(f.Battery), strconv.Itoa(f.Series), strconv.Itoa(f.Strings),
+					strconv.Itoa(f.Units), optional(f.Price), optional(f.MassKg), Decimal(f.EnergyWh),
+					Decimal(f.AutonomyH), strconv.FormatBool(f.AtLeast), Guard(strings.Join(f.Cautions, ", ")),
 					Guard(f.Tightest), Decimal(100 * orEmpty(f.Margin)), ""})
 			}
 		}
@@ -156,7 +163,8 @@ func SizeCSV(w io.Writer, s Sizing, top int, spreadsheet bool) error {
 			for _, c := range m.Failing {
 				ids = append(ids, c.ID)
 			}
-			return []string{hours, list, strconv.Itoa(no), Guard(m.Inverter), strconv.Itoa(m.Count), Guard(battery), strconv.Itoa(m.Series), strconv.Itoa(m.Strings),
+			return []string{hours, list, strconv.Itoa(no), Guard(m.Inverter), strconv.Itoa(m.Count), Guard(battery),
+				strconv.Itoa(m.Series), strconv.Itoa(m.Strings),
 				strconv.Itoa(m.Series * m.Strings), "", "", "", "", "", "", "", "", Guard(strings.Join(ids, ", "))}
 		}
 		fits("passing", t.Passing)
@@ -165,7 +173,8 @@ func SizeCSV(w io.Writer, s Sizing, top int, spreadsheet bool) error {
 			rows = append(rows, miss("miss", i+1, m))
 		}
 		own := miss("own", 1, t.Own.missJSON)
-		own[9], own[10], own[12], own[13] = optional(t.Own.Price), optional(t.Own.MassKg), Decimal(t.Own.AutonomyH), strconv.FormatBool(t.Own.AtLeast)
+		own[9], own[10], own[12], own[13] = optional(t.Own.Price), optional(t.Own.MassKg), Decimal(t.Own.AutonomyH),
+			strconv.FormatBool(t.Own.AtLeast)
 		rows = append(rows, own)
 	}
 	return WriteRows(w, rows, spreadsheet)

@@ -39,7 +39,8 @@ func levelsJSON(p *backup.Plan) []levelJSON {
 		return out
 	}
 	for _, l := range list {
-		out = append(out, levelJSON{l.Priority, l.Loads, l.EnergyWhPerDay, l.Hours, l.Capped, calendar.Moment(l.StartMin)})
+		out = append(out, levelJSON{l.Priority, l.Loads, l.EnergyWhPerDay, l.Hours, l.Capped,
+			calendar.Moment(l.StartMin)})
 	}
 	return out
 }
@@ -61,8 +62,8 @@ func shedToJSON(p *backup.Plan, o Options) *shedJSON {
 	return out
 }
 
-// Wished is the time for which loads are to be switched off: the one asked for, or, where the plan does not reach it, the outage's own.
-// 0: nothing is to be told.
+// Wished is the time for which loads are to be switched off: the one asked for, or, where the plan does not reach it,
+// the outage's own. 0: nothing is to be told.
 func Wished(p *backup.Plan, hours float64) float64 {
 	if hours > 0 {
 		return hours

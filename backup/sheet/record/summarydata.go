@@ -77,7 +77,8 @@ type summaryDiffJSON struct {
 func SummaryJSON(w io.Writer, s Summary) error { return encodeJSON(w, summaryToJSON(s)) }
 
 func summaryToJSON(s Summary) summaryJSON {
-	out := summaryJSON{s.Homes, s.Bad, s.Pass, s.Caution, s.Fail, spreadToJSON(&s.Hours), spreadToJSON(&s.Reach), s.Hours.Ended(), []tallyJSON{}, []worstJSON{}, nil}
+	out := summaryJSON{s.Homes, s.Bad, s.Pass, s.Caution, s.Fail, spreadToJSON(&s.Hours), spreadToJSON(&s.Reach),
+		s.Hours.Ended(), []tallyJSON{}, []worstJSON{}, nil}
 	for _, c := range s.Tallies() {
 		t := tallyJSON{c.Check, c.Fails, c.Cautions, nil}
 		if s.Change != "" {
@@ -86,11 +87,13 @@ func summaryToJSON(s Summary) summaryJSON {
 		out.Checks = append(out.Checks, t)
 	}
 	for _, h := range s.Worst {
-		out.Worst = append(out.Worst, worstJSON{h.File, h.Name, string(h.Verdict), h.RequiredH, h.Hours, h.AtLeast, append([]string{}, h.Failing...)})
+		out.Worst = append(out.Worst, worstJSON{h.File, h.Name, string(h.Verdict), h.RequiredH, h.Hours, h.AtLeast,
+			append([]string{}, h.Failing...)})
 	}
 	if s.Change != "" {
 		ch := &s.Changed
-		out.Change = &summaryDiffJSON{s.Change, ch.Homes, ch.Unsuited, "", ch.Passed, ch.Pass, ch.Gained, ch.Lost, spreadToJSON(&ch.Hours)}
+		out.Change = &summaryDiffJSON{s.Change, ch.Homes, ch.Unsuited, "", ch.Passed, ch.Pass, ch.Gained, ch.Lost,
+			spreadToJSON(&ch.Hours)}
 		if ch.Unsuiting != nil {
 			out.Change.Unsuit = ch.Unsuiting.Error()
 		}
@@ -130,8 +133,10 @@ func SummaryCSV(w io.Writer, s Summary, spreadsheet bool) error {
 	}
 	for i, h := range s.Worst {
 		no := strconv.Itoa(i + 1)
-		rows = append(rows, []string{"worst", no, "file", Guard(h.File), ""}, []string{"worst", no, "site", Guard(h.Name), ""},
-			[]string{"worst", no, "verdict", string(h.Verdict), ""}, []string{"worst", no, "failing", strings.Join(h.Failing, "; "), ""})
+		rows = append(rows, []string{"worst", no, "file", Guard(h.File), ""},
+			[]string{"worst", no, "site", Guard(h.Name), ""},
+			[]string{"worst", no, "verdict", string(h.Verdict), ""},
+			[]string{"worst", no, "failing", strings.Join(h.Failing, "; "), ""})
 		number("worst", no, "autonomy_least_h", h.Hours, "h")
 		number("worst", no, "required_h", h.RequiredH, "h")
 	}

@@ -34,14 +34,17 @@ func typicalToJSON(p *backup.Plan) []typicalJSON {
 	out := []typicalJSON{}
 	for _, l := range p.Site.Loads {
 		if t := l.Typical; l.RestsOnClass() {
-			out = append(out, typicalJSON{l.Name, t.Class, t.Keys, ends(loads.Ends{RunningW: l.RunningW, Start: l.Start, HoursPerDay: l.HoursPerDay}), ends(t.Low), ends(t.High)})
+			out = append(out, typicalJSON{l.Name, t.Class, t.Keys,
+				ends(loads.Ends{RunningW: l.RunningW, Start: l.Start, HoursPerDay: l.HoursPerDay}), ends(t.Low),
+				ends(t.High)})
 		}
 	}
 	return out
 }
 
 // typicalRows are the same in the list of CSV.
-func typicalRows(p *backup.Plan, text func(section, item, name, value, unit string), number func(section, item, name string, v float64, unit string)) {
+func typicalRows(p *backup.Plan, text func(section, item, name, value, unit string),
+	number func(section, item, name string, v float64, unit string)) {
 	for _, t := range typicalToJSON(p) {
 		text("typical", t.Load, "class", t.Class, "")
 		for _, end := range []struct {

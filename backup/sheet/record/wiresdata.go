@@ -60,7 +60,8 @@ func toWiresJSON(p *backup.Plan) wiresJSON {
 	out := wiresJSON{Wiring: []runJSON{}, Notes: phrase.Strings(p.WireNotes), Questions: []questionJSON{}}
 	for _, r := range p.Runs {
 		measured := r.LengthM > 0
-		out.Wiring = append(out.Wiring, runJSON{r.ID, r.Label.String(), r.Count, r.Conductor.Name, r.Conductor.MM2, r.ConductorChosen, known(r.LengthM, measured),
+		out.Wiring = append(out.Wiring, runJSON{r.ID, r.Label.String(), r.Count, r.Conductor.Name, r.Conductor.MM2,
+			r.ConductorChosen, known(r.LengthM, measured),
 			r.CarriesA, r.NeedsA, string(r.Device), known(r.DeviceA, r.DeviceA > 0), r.DeviceChosen,
 			known(r.Drop, measured), known(r.StartDrop, measured), known(r.TotalDrop, measured)})
 	}
@@ -68,7 +69,8 @@ func toWiresJSON(p *backup.Plan) wiresJSON {
 		out.Questions = append(out.Questions, questionJSON{q.Topic, q.Text, q.Source})
 	}
 	if g := p.Generator; g != nil {
-		out.Generator = &genJSON{p.Site.Generator.ID, p.Site.Generator.RatedVA, g.DeratedVA, g.DeratedW, g.RunningVA, g.RunningW, g.StartVA, g.Dip, g.MeanW,
+		out.Generator = &genJSON{p.Site.Generator.ID, p.Site.Generator.RatedVA, g.DeratedVA, g.DeratedW, g.RunningVA,
+			g.RunningW, g.StartVA, g.Dip, g.MeanW,
 			known(g.FuelLPerH, g.FuelLPerH > 0), known(g.TankH, g.TankH > 0),
 			p.GeneratorRuns.StartSoC, p.GeneratorRuns.StopSoC}
 	}
@@ -76,7 +78,8 @@ func toWiresJSON(p *backup.Plan) wiresJSON {
 }
 
 // wireRows are the wires' figures for a CSV list.
-func wireRows(p *backup.Plan, text func(section, item, name, value, unit string), number func(section, item, name string, v float64, unit string)) {
+func wireRows(p *backup.Plan, text func(section, item, name, value, unit string),
+	number func(section, item, name string, v float64, unit string)) {
 	for _, r := range p.Runs {
 		text("wiring", r.ID, "label", r.Label.String(), "")
 		text("wiring", r.ID, "conductor", r.Conductor.Name, "")

@@ -18,7 +18,8 @@ type YearOfOutages struct {
 	Law      phrase.Phrase       // of the lengths, in words
 }
 
-// ChanceHours are the lengths of outage whose chances a sheet tells: a rota cut, a working day, a day, three days, a week.
+// ChanceHours are the lengths of outage whose chances a sheet tells: a rota cut, a working day, a day, three days, a
+// week.
 var ChanceHours = []int{4, 8, 24, 72, 168}
 
 func YearCSV(w io.Writer, y YearOfOutages, spreadsheet bool) error {
@@ -66,9 +67,12 @@ func YearJSON(w io.Writer, y YearOfOutages) error {
 		Reserves     []reserve           `json:"reserves,omitempty"`
 		Expected     *outage.Expectation `json:"expected_per_year,omitempty"`
 		Cautions     []string            `json:"cautions"`
-	}{Site: y.Plan.Site.Name, TargetH: y.Options.TargetH, Chance: target, Chances: chances, MaxH: y.MaxH, MeanH: y.MeanH(), Hours: y.Hours, Curve: y.Curve(), StepMin: y.StepMin,
-		Counted:      counted{NewBank: y.Counted.New, Array: y.Counted.Array, Generator: y.Counted.Generator, Dropped: append([]string{}, y.Counted.Dropped...)},
-		WishedChance: y.Options.Chance, Expected: y.Expected, Cautions: phrase.Strings(slices.Concat(y.Cautions, facts.SafetyTexts()))}
+	}{Site: y.Plan.Site.Name, TargetH: y.Options.TargetH, Chance: target, Chances: chances, MaxH: y.MaxH,
+		MeanH: y.MeanH(), Hours: y.Hours, Curve: y.Curve(), StepMin: y.StepMin,
+		Counted: counted{NewBank: y.Counted.New, Array: y.Counted.Array, Generator: y.Counted.Generator,
+			Dropped: append([]string{}, y.Counted.Dropped...)},
+		WishedChance: y.Options.Chance, Expected: y.Expected,
+		Cautions: phrase.Strings(slices.Concat(y.Cautions, facts.SafetyTexts()))}
 	if y.Counted.FuelL > 0 {
 		out.Counted.FuelL = &y.Counted.FuelL
 	}
@@ -86,7 +90,8 @@ func YearJSON(w io.Writer, y YearOfOutages) error {
 var monthDays = [12]int{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31}
 
 // MonthShort are the months in tables.
-var MonthShort = [12]phrase.Phrase{phrase.Of("Jan"), phrase.Of("Feb"), phrase.Of("Mar"), phrase.Of("Apr"), phrase.Of("May"), phrase.Of("Jun"),
+var MonthShort = [12]phrase.Phrase{phrase.Of("Jan"), phrase.Of("Feb"), phrase.Of("Mar"), phrase.Of("Apr"),
+	phrase.Of("May"), phrase.Of("Jun"),
 	phrase.Of("Jul"), phrase.Of("Aug"), phrase.Of("Sep"), phrase.Of("Oct"), phrase.Of("Nov"), phrase.Of("Dec")}
 
 // DayAndHour writes an hour of the year as "17 Jun 18:00".

@@ -5,9 +5,9 @@ import (
 	"unicode"
 )
 
-// Clean makes a user's text safe on a terminal and in a document: marks that change the direction of writing or that nobody
-// sees could make a line say something else than it does, and the separators of lines and paragraphs (U+2028, U+2029) would begin a
-// new row where there is none.
+// Clean makes a user's text safe on a terminal and in a document: marks that change the direction of writing or that
+// nobody sees could make a line say something else than it does, and the separators of lines and paragraphs (U+2028,
+// U+2029) would begin a new row where there is none.
 func Clean(s string) string {
 	return strings.Map(func(r rune) rune {
 		switch {
@@ -35,8 +35,8 @@ func Hidden(r rune) bool { return unicode.IsControl(r) || unicode.Is(unicode.Cf,
 // plainBlanks makes blanks of the user's plain ones: that a line must not break there is said of our numbers alone.
 var plainBlanks = strings.NewReplacer(Hard, " ", Thin, " ")
 
-// Name is a user's text inside a sentence of ours: cleaned, and isolated where it is written from right to left, so that it does
-// not draw the words beside it along.
+// Name is a user's text inside a sentence of ours: cleaned, and isolated where it is written from right to left, so
+// that it does not draw the words beside it along.
 func Name(s string) string {
 	s = plainBlanks.Replace(Clean(s))
 	if strings.ContainsFunc(s, func(r rune) bool {

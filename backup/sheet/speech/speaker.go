@@ -54,8 +54,8 @@ func NewSpeaker(v Voice, of []loads.Load, about func(check string) string) *Spea
 	return s
 }
 
-// callLoads finds the words of the language for the loads that the planner named by their class, and for their circuits. Names of the site file
-// stay as they are.
+// callLoads finds the words of the language for the loads that the planner named by their class, and for their
+// circuits. Names of the site file stay as they are.
 func (s *Speaker) callLoads(of []loads.Load) {
 	for _, l := range of {
 		if l.Typical == nil || l.Typical.Label == "" {

@@ -1,5 +1,5 @@
-// Package speech writes what sheets and papers say in the language of their reader: words by their ids, numbers, names, and the sentences that
-// the planner makes.
+// Package speech writes what sheets and papers say in the language of their reader: words by their ids, numbers, names,
+// and the sentences that the planner makes.
 //
 // A [Voice] knows the manners of a language, a [Speaker] the names of a home as well.
 package speech
@@ -22,7 +22,8 @@ type Voice struct {
 	US    bool // Fahrenheit, feet, pounds and American sizes of conductors come first, and English is that of the American trade
 }
 
-// NewVoice is the voice of a language ("" is English), with American units and words where us says so. An unknown language is the error.
+// NewVoice is the voice of a language ("" is English), with American units and words where us says so. An unknown
+// language is the error.
 func NewVoice(lang string, us bool) (Voice, error) {
 	if lang == "" {
 		lang = words.Languages()[0]
@@ -37,7 +38,8 @@ func NewVoice(lang string, us bool) (Voice, error) {
 	return Voice{Lang: lang, Words: list, US: us}, nil
 }
 
-// Say gives the words of an id, with args in their places. An id that is not in the table is a programmer's mistake and panics.
+// Say gives the words of an id, with args in their places. An id that is not in the table is a programmer's mistake and
+// panics.
 func (v Voice) Say(id string, args ...any) string {
 	text, ok := v.Words[id]
 	if !ok {
@@ -63,8 +65,8 @@ const (
 	Thin = "\u202f" // narrow no-break space
 )
 
-// Local writes a number that was printed with a point in the manner of the language: its decimal sign, and groups of three digits
-// where there are five or more.
+// Local writes a number that was printed with a point in the manner of the language: its decimal sign, and groups of
+// three digits where there are five or more.
 func (v Voice) Local(s string) string {
 	sign := ""
 	switch {
@@ -135,7 +137,8 @@ const (
 	KgPerLb  = 0.45359237
 )
 
-// american writes a length in feet, with the metres of the site file and of the formulas beside them, and a weight in pounds.
+// american writes a length in feet, with the metres of the site file and of the formulas beside them, and a weight in
+// pounds.
 func (v Voice) american(x float64, unit string) string {
 	if unit == "kg" {
 		return v.Fixed(x/KgPerLb, 0) + Hard + "lb"
@@ -167,7 +170,8 @@ func (v Voice) UnitName(unit string) string {
 }
 
 // symbols are the units that the planner writes in plain letters.
-var symbols = map[string]string{"C": "°C", "mm2": "mm²", "cm2": "cm²", "m3": "m³", "m3/h": "m³/h", "mohm": "mΩ", "ohm/km": "Ω/km", "kWh/m2 d": "kWh/(m² d)"}
+var symbols = map[string]string{"C": "°C", "mm2": "mm²", "cm2": "cm²", "m3": "m³", "m3/h": "m³/h", "mohm": "mΩ",
+	"ohm/km": "Ω/km", "kWh/m2 d": "kWh/(m² d)"}
 
 // Quoted puts quotation marks around a name.
 func (v Voice) Quoted(s string) string {
@@ -186,7 +190,10 @@ func (v Voice) Quoted(s string) string {
 func (v Voice) And(before, last string) string {
 	word := map[string]string{"en": "and", "de": "und", "es": "y", "fr": "et"}[v.Lang]
 	if v.Lang == "es" {
-		sound := strings.ToLower(strings.TrimLeftFunc(last, func(r rune) bool { return !unicode.IsLetter(r) && !unicode.IsDigit(r) }))
+		sound := strings.ToLower(strings.TrimLeftFunc(last, func(r rune) bool {
+			return !unicode.IsLetter(r) &&
+				!unicode.IsDigit(r)
+		}))
 		if (strings.HasPrefix(sound, "i") || strings.HasPrefix(sound, "hi")) && !strings.HasPrefix(sound, "hie") {
 			word = "e"
 		}
@@ -194,7 +201,8 @@ func (v Voice) And(before, last string) string {
 	return before + " " + word + " " + last
 }
 
-// Lower gives a title a small letter as part of a longer one, where the language does so: German keeps its nouns, and nobody writes "aC".
+// Lower gives a title a small letter as part of a longer one, where the language does so: German keeps its nouns, and
+// nobody writes "aC".
 func (v Voice) Lower(s string) string {
 	runes := []rune(s)
 	if v.Lang == "de" || len(runes) < 2 || unicode.IsUpper(runes[1]) {

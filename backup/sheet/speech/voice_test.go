@@ -21,12 +21,15 @@ func TestManners(t *testing.T) {
 		{"fr", "a, b et c", "«\u00a0x y\u00a0»", "strom je Phase", "AC-Seite"},
 	} {
 		v := voiceOf(t, tt.lang)
-		if and, quoted, lower, short := v.And("a, b", "c"), v.Quoted("x y"), v.Lower("Strom je Phase"), v.Lower("AC-Seite"); and != tt.and || quoted != tt.quoted || lower != tt.lower || short != tt.short {
-			t.Errorf("%s: %q, %q, %q, %q; want %q, %q, %q, %q", tt.lang, and, quoted, lower, short, tt.and, tt.quoted, tt.lower, tt.short)
+		if and, quoted, lower, short := v.And("a, b", "c"), v.Quoted("x y"), v.Lower("Strom je Phase"),
+			v.Lower("AC-Seite"); and != tt.and || quoted != tt.quoted || lower != tt.lower || short != tt.short {
+			t.Errorf("%s: %q, %q, %q, %q; want %q, %q, %q, %q", tt.lang, and, quoted, lower, short, tt.and, tt.quoted,
+				tt.lower, tt.short)
 		}
 	}
 	es := voiceOf(t, "es")
-	for last, want := range map[string]string{"«Iluminación»": "a e «Iluminación»", "hilo": "a e hilo", "hielo": "a y hielo", "3": "a y 3"} {
+	for last, want := range map[string]string{"«Iluminación»": "a e «Iluminación»", "hilo": "a e hilo",
+		"hielo": "a y hielo", "3": "a y 3"} {
 		if got := es.And("a", last); got != want {
 			t.Errorf("%q, want %q", got, want)
 		}
@@ -65,7 +68,8 @@ func TestTemperature(t *testing.T) {
 		t.Errorf("metric: %q", got)
 	}
 	v.US = true
-	for c, want := range map[float64]string{0: "32\u00a0°F (0\u00a0°C)", 100: "212\u00a0°F (100\u00a0°C)", -40: "−40\u00a0°F (−40\u00a0°C)"} {
+	for c, want := range map[float64]string{0: "32\u00a0°F (0\u00a0°C)", 100: "212\u00a0°F (100\u00a0°C)",
+		-40: "−40\u00a0°F (−40\u00a0°C)"} {
 		if got := v.Temperature(c); got != want {
 			t.Errorf("temperature(%g) = %q, want %q", c, got, want)
 		}

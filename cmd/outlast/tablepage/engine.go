@@ -35,10 +35,12 @@ const (
 // An engine answers the page inside a browser.
 type engine struct{ wasm, exec []byte }
 
-// engineOf is the engine of this program: the one that is part of it, or one that is built now from the source that it was built from.
+// engineOf is the engine of this program: the one that is part of it, or one that is built now from the source that it
+// was built from.
 //
-// A release has it. A program that was built in a checkout finds the source, and if what go generate has made is of another state, or was never
-// made, the go command builds it; what it built is kept in the user's folder for such things.
+// A release has it. A program that was built in a checkout finds the source, and if what go generate has made is of
+// another state, or was never made, the go command builds it; what it built is kept in the user's folder for such
+// things.
 func engineOf(ctx context.Context) (engine, error) {
 	root, known := sourceRoot()
 	var hash string
@@ -52,7 +54,8 @@ func engineOf(ctx context.Context) (engine, error) {
 		return e, nil
 	}
 	if !known {
-		return engine{}, errors.New("this program was built without the engine for the page, and its source is not on this machine: run go generate ./cmd/outlast/tablepage before go build")
+		return engine{},
+			errors.New("this program was built without the engine for the page, and its source is not on this machine: run go generate ./cmd/outlast/tablepage before go build")
 	}
 	cache, err := os.UserCacheDir()
 	if err != nil {
@@ -139,17 +142,18 @@ const engineFolder = "cmd/outlast/tablepage/engine"
 func sourceHash(root string) (string, error) {
 	var paths []string
 	for _, folder := range []string{"backup", "battery", "catalog", "loads", engineFolder} {
-		err := filepath.WalkDir(filepath.Join(root, filepath.FromSlash(folder)), func(path string, d fs.DirEntry, err error) error {
-			switch {
-			case err != nil:
-				return err
-			case d.IsDir() && d.Name() == "testdata":
-				return filepath.SkipDir
-			case !d.IsDir() && !strings.HasSuffix(path, "_test.go"):
-				paths = append(paths, path)
-			}
-			return nil
-		})
+		err := filepath.WalkDir(filepath.Join(root, filepath.FromSlash(folder)),
+			func(path string, d fs.DirEntry, err error) error {
+				switch {
+				case err != nil:
+					return err
+				case d.IsDir() && d.Name() == "testdata":
+					return filepath.SkipDir
+				case !d.IsDir() && !strings.HasSuffix(path, "_test.go"):
+					paths = append(paths, path)
+				}
+				return nil
+			})
 		if err != nil {
 			return "", err
 		}
@@ -180,12 +184,14 @@ func buildEngine(ctx context.Context, root string) (e engine, err error) {
 	}
 	defer os.RemoveAll(dir)
 	out := filepath.Join(dir, "engine.wasm")
-	cmd := exec.CommandContext(ctx, "go", "build", "-trimpath", "-buildvcs=false", "-ldflags=-s -w -buildid=", "-o", out, "./"+engineFolder)
+	cmd := exec.CommandContext(ctx, "go", "build", "-trimpath", "-buildvcs=false", "-ldflags=-s -w -buildid=", "-o",
+		out, "./"+engineFolder)
 	cmd.Dir = root
 	cmd.Env = append(os.Environ(), "GOOS=js", "GOARCH=wasm", "GOFLAGS=", "CGO_ENABLED=0")
 	if text, err := cmd.CombinedOutput(); err != nil {
 		if errors.Is(err, exec.ErrNotFound) {
-			return e, errors.New("this program was built without the engine for the page, and there is no go command to build it now: run go generate ./cmd/outlast/tablepage before go build")
+			return e,
+				errors.New("this program was built without the engine for the page, and there is no go command to build it now: run go generate ./cmd/outlast/tablepage before go build")
 		}
 		return e, fmt.Errorf("the engine for the page cannot be built: %w\n%s", err, bytes.TrimSpace(text))
 	}

@@ -29,7 +29,8 @@ type CarriedCatalog struct {
 }
 
 // loaded finds what the page loads.
-var loaded = regexp.MustCompile(`(?m)^[ \t]*(?:<link rel="stylesheet" href="([\w.-]+)">|<script src="([\w.-]+)" defer></script>)\r?\n?`)
+var loaded = regexp.MustCompile(
+	`(?m)^[ \t]*(?:<link rel="stylesheet" href="([\w.-]+)">|<script src="([\w.-]+)" defer></script>)\r?\n?`)
 
 // WriteFile writes the page with its engine and a home as one file.
 func WriteFile(ctx context.Context, w io.Writer, c Carried, lang string, languages []string) error {
@@ -41,7 +42,8 @@ func WriteFile(ctx context.Context, w io.Writer, c Carried, lang string, languag
 	if err != nil {
 		return err
 	}
-	// What is inside must not end the element that holds it. Scripts run when all of the page is there, as they do with defer.
+	// What is inside must not end the element that holds it. Scripts run when all of the page is there, as they do with
+	// defer.
 	var styles, scripts strings.Builder
 	var styleHashes, scriptHashes []string
 	for _, m := range loaded.FindAllSubmatch(page, -1) {
@@ -69,7 +71,8 @@ func WriteFile(ctx context.Context, w io.Writer, c Carried, lang string, languag
 	if len(scriptHashes) == 0 {
 		return fmt.Errorf("the page loads no script")
 	}
-	policy := fmt.Sprintf(`<meta http-equiv="Content-Security-Policy" content="default-src 'none'; script-src %s 'wasm-unsafe-eval'; style-src %s; img-src data:; worker-src blob:; base-uri 'none'; form-action 'none'">`,
+	policy := fmt.Sprintf(
+		`<meta http-equiv="Content-Security-Policy" content="default-src 'none'; script-src %s 'wasm-unsafe-eval'; style-src %s; img-src data:; worker-src blob:; base-uri 'none'; form-action 'none'">`,
 		strings.Join(scriptHashes, " "), strings.Join(styleHashes, " "))
 	worker, err := scriptsFile("worker.js")
 	if err != nil {
@@ -82,13 +85,15 @@ func WriteFile(ctx context.Context, w io.Writer, c Carried, lang string, languag
 	if home, err = compressed(home); err != nil {
 		return err
 	}
-	about, err := json.Marshal(map[string]any{"file": c.File, "revision": revisionOf([]byte(c.Text)), "lang": lang, "languages": languages})
+	about, err := json.Marshal(map[string]any{"file": c.File, "revision": revisionOf([]byte(c.Text)), "lang": lang,
+		"languages": languages})
 	if err != nil {
 		return err
 	}
 	var data strings.Builder
 	for _, d := range []struct{ id, text string }{
-		{"outlast-about", string(about)}, {"outlast-worker", string(e.exec) + "\n" + string(worker)}, {"outlast-home", base85(home)}, {"outlast-engine", base85(e.wasm)},
+		{"outlast-about", string(about)}, {"outlast-worker", string(e.exec) + "\n" + string(worker)},
+		{"outlast-home", base85(home)}, {"outlast-engine", base85(e.wasm)},
 	} {
 		if strings.Contains(strings.ToLower(d.text), "</s") || strings.Contains(d.text, "<!--") {
 			return fmt.Errorf("%s would end its element", d.id)
@@ -104,7 +109,8 @@ func WriteFile(ctx context.Context, w io.Writer, c Carried, lang string, languag
 	if !ok {
 		return fmt.Errorf("the page has no </body>")
 	}
-	out = head + "<meta charset=\"utf-8\">\n" + policy + "\n" + strings.Replace(body, "</head>", styles.String()+"</head>", 1) + data.String() + scripts.String() + "</body>" + tail
+	out = head + "<meta charset=\"utf-8\">\n" + policy + "\n" + strings.Replace(body, "</head>",
+		styles.String()+"</head>", 1) + data.String() + scripts.String() + "</body>" + tail
 	_, err = io.WriteString(w, out)
 	return err
 }

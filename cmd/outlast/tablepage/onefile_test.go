@@ -49,14 +49,16 @@ func siteText(t testing.TB, home string) ([]byte, *live.Table) {
 // mostFileBytes is how large the page for the owner may be.
 const mostFileBytes = 4_000_000
 
-// The page in one file answers what the command answers, number for number and word for word; it loads nothing, and its own policy lets it work.
+// The page in one file answers what the command answers, number for number and word for word; it loads nothing, and its
+// own policy lets it work.
 func TestOneFile(t *testing.T) {
 	ctx := browsertest.Tab(t, 1000, 800, 10*time.Minute) // machines of a build are busy
 	w := browsertest.Watching(t, ctx)
 	for _, home := range []string{"clinic", "cottage", "farmhouse", "overloaded", "split-phase", "town-flat"} {
 		text, table := siteText(t, home)
 		var page bytes.Buffer
-		if err := WriteFile(ctx, &page, Carried{File: home + ".toml", Text: string(text)}, "en", []string{"en"}); err != nil {
+		if err := WriteFile(ctx, &page, Carried{File: home + ".toml", Text: string(text)}, "en",
+			[]string{"en"}); err != nil {
 			t.Fatal(err)
 		}
 		if page.Len() > mostFileBytes {
@@ -70,7 +72,9 @@ func TestOneFile(t *testing.T) {
 			t.Fatal(err)
 		}
 		for _, q := range []struct{ kind, question string }{
-			{"answer", `{}`}, {"answer", `{"lang":"de","changes":[{"do":"set","table":"outage","key":"autonomy_h","value":31}],"view":{"start_min":1110,"hours":60,"month":12}}`},
+			{"answer", `{}`},
+			{"answer",
+				`{"lang":"de","changes":[{"do":"set","table":"outage","key":"autonomy_h","value":31}],"view":{"start_min":1110,"hours":60,"month":12}}`},
 			{"weigh", `{"lang":"fr"}`}, {"words", `{"lang":"es"}`}, {"why", `{"numbers":["at-once"]}`},
 		} {
 			script := fmt.Sprintf("table.ask(%q, %s).then(a => JSON.stringify(a))", q.kind, q.question)
@@ -94,8 +98,8 @@ func TestOneFile(t *testing.T) {
 	}
 }
 
-// differ tells where two answers differ; "" if they do not. Numbers may by their last digits: exponentials are worked out by the machine on the one
-// side, by Go on the other.
+// differ tells where two answers differ; "" if they do not. Numbers may by their last digits: exponentials are worked
+// out by the machine on the one side, by Go on the other.
 func differ(t testing.TB, got, want []byte) string {
 	t.Helper()
 	var a, b any

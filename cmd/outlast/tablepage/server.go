@@ -35,7 +35,8 @@ const (
 // patience is how long the server waits for whom.
 type patience struct{ answer, headers, question, sent, idle time.Duration }
 
-var usualPatience = patience{answer: 30 * time.Second, headers: 5 * time.Second, question: 15 * time.Second, sent: time.Minute, idle: 2 * time.Minute}
+var usualPatience = patience{answer: 30 * time.Second, headers: 5 * time.Second, question: 15 * time.Second,
+	sent: time.Minute, idle: 2 * time.Minute}
 
 // A Home is the file that is served.
 type Home struct {
@@ -66,7 +67,8 @@ type Server struct {
 
 // New makes a server for a home. The error is that of reading it.
 func New(h Home) (*Server, error) {
-	s := &Server{home: h, token: rand.Text(), busy: make(chan struct{}, mostAtOnce), waits: usualPatience, tables: map[string]*live.Table{}}
+	s := &Server{home: h, token: rand.Text(), busy: make(chan struct{}, mostAtOnce), waits: usualPatience,
+		tables: map[string]*live.Table{}}
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	_, _, err := s.current()
@@ -112,9 +114,11 @@ func (s *Server) keep(text []byte) error {
 // Serve answers on a listener until ctx is done.
 func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 	server := &http.Server{
-		Handler: s.Handler(l.Addr()), ReadHeaderTimeout: s.waits.headers, ReadTimeout: s.waits.question, WriteTimeout: s.waits.sent,
-		IdleTimeout: s.waits.idle, MaxHeaderBytes: mostHeaders, BaseContext: func(net.Listener) context.Context { return ctx },
-		ErrorLog: log.New(io.Discard, "", 0), // clients that went away are no news
+		Handler: s.Handler(l.Addr()), ReadHeaderTimeout: s.waits.headers, ReadTimeout: s.waits.question,
+		WriteTimeout: s.waits.sent,
+		IdleTimeout:  s.waits.idle, MaxHeaderBytes: mostHeaders,
+		BaseContext: func(net.Listener) context.Context { return ctx },
+		ErrorLog:    log.New(io.Discard, "", 0), // clients that went away are no news
 	}
 	stop := context.AfterFunc(ctx, func() {
 		s.mu.Lock() // what is being saved is saved whole
@@ -152,7 +156,8 @@ func (s *Server) guarded(addr net.Addr, h http.Handler) http.Handler {
 		head.Set("Referrer-Policy", "no-referrer")
 		head.Set("Cross-Origin-Resource-Policy", "same-origin")
 		head.Set("Cross-Origin-Opener-Policy", "same-origin")
-		head.Set("Content-Security-Policy", "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'")
+		head.Set("Content-Security-Policy",
+			"default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'")
 		if !ourHost(addr, r.Host) {
 			http.Error(w, "this name is not served", http.StatusMisdirectedRequest)
 			return
@@ -170,8 +175,8 @@ func (s *Server) guarded(addr net.Addr, h http.Handler) http.Handler {
 	})
 }
 
-// ourHost says whether a request was meant for us: for the loopback, or for an address in figures. A name that somebody lets point here is none
-// of ours, whatever it says of its origin.
+// ourHost says whether a request was meant for us: for the loopback, or for an address in figures. A name that somebody
+// lets point here is none of ours, whatever it says of its origin.
 func ourHost(addr net.Addr, host string) bool {
 	name, port, err := net.SplitHostPort(host)
 	_, ours, _ := net.SplitHostPort(addr.String())
@@ -282,7 +287,8 @@ func (s *Server) file(w http.ResponseWriter, _ *http.Request) {
 		refuse(w, http.StatusConflict, "%s", err)
 		return
 	}
-	reply(w, http.StatusOK, map[string]any{"file": s.home.Name, "revision": revision, "lang": s.home.Lang, "languages": s.home.All})
+	reply(w, http.StatusOK, map[string]any{"file": s.home.Name, "revision": revision, "lang": s.home.Lang,
+		"languages": s.home.All})
 }
 
 // A saving is what a page wants to be saved.
@@ -403,7 +409,8 @@ func (s *Server) papers(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	// The papers have a style of their own inside, and no script.
-	w.Header().Set("Content-Security-Policy", "default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'")
+	w.Header().Set("Content-Security-Policy",
+		"default-src 'none'; style-src 'unsafe-inline'; img-src data:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'")
 	w.Header().Set("Content-Type", "text/html; charset=utf-8")
 	io.WriteString(w, page.String())
 }

@@ -167,13 +167,16 @@ func (c *client) revision() string {
 func TestForeignHost(t *testing.T) {
 	c := served(t, usualPatience)
 	_, port, _ := net.SplitHostPort(c.addr)
-	for _, host := range []string{"rebound.test:" + port, "rebound.test", "127.0.0.1:1", "127.0.0.1", "localhost:1", "evil.localhost:" + port, "127.0.0.1.evil.test:" + port, "192.168.1.7:" + port, "[::ffff:8.8.8.8]:" + port, ""} {
+	for _, host := range []string{"rebound.test:" + port, "rebound.test", "127.0.0.1:1", "127.0.0.1", "localhost:1",
+		"evil.localhost:" + port, "127.0.0.1.evil.test:" + port, "192.168.1.7:" + port,
+		"[::ffff:8.8.8.8]:" + port, ""} {
 		for _, path := range []string{"", "file"} {
 			method := "GET"
 			if path != "" {
 				method = "POST"
 			}
-			got := c.raw(fmt.Sprintf("%s %s%s HTTP/1.1\r\nHost: %s\r\nOrigin: http://%s\r\nContent-Length: 2\r\nConnection: close\r\n\r\n{}", method, c.server.Path(), path, host, host))
+			got := c.raw(fmt.Sprintf("%s %s%s HTTP/1.1\r\nHost: %s\r\nOrigin: http://%s\r\nContent-Length: 2\r\nConnection: close\r\n\r\n{}",
+				method, c.server.Path(), path, host, host))
 			if !strings.HasPrefix(got, "HTTP/1.1 4") || strings.Contains(got, "revision") {
 				t.Errorf("host %q: %.100s", host, got)
 			}
@@ -190,7 +193,8 @@ func TestForeignHost(t *testing.T) {
 func TestForeignOrigin(t *testing.T) {
 	c := served(t, usualPatience)
 	for _, headers := range [][]string{
-		{"Origin", "http://evil.test"}, {"Origin", "null"}, {"Sec-Fetch-Site", "cross-site"}, {"Sec-Fetch-Site", "same-site"}, {"Origin", "http://localhost:1"},
+		{"Origin", "http://evil.test"}, {"Origin", "null"}, {"Sec-Fetch-Site", "cross-site"},
+		{"Sec-Fetch-Site", "same-site"}, {"Origin", "http://localhost:1"},
 	} {
 		for _, path := range []string{"file", "answer", "save", "save-as", "papers", "words"} {
 			if status, answer := c.post(path, "{}", headers...); status != http.StatusForbidden {
@@ -213,26 +217,34 @@ func TestToken(t *testing.T) {
 	if other := served(t, usualPatience); other.server.Path() == c.server.Path() {
 		t.Error("two servers have the same token")
 	}
-	wrong := []string{"", "/", "/index.html", "/page.js", "/file", "/" + token, "/" + strings.ToLower(token) + "/", "/" + token[:len(token)-1] + "/", "/" + token + "x/", "//" + token + "/", "/x/../" + token + "/", "/%2f" + token + "/"}
+	wrong := []string{"", "/", "/index.html", "/page.js", "/file", "/" + token, "/" + strings.ToLower(token) + "/",
+		"/" + token[:len(token)-1] + "/", "/" + token + "x/", "//" + token + "/", "/x/../" + token + "/",
+		"/%2f" + token + "/"}
 	for _, inside := range []string{
-		"../", "..%2f", "%2e%2e/", "..\\", "../../../../etc/passwd", "%2e%2e%2f%2e%2e%2fetc%2fpasswd", "page/index.html", "page/../index.html", "./", ".//index.html", "connect/server.js", "connect.js/", "server.js", "file.js", "worker.js",
-		"home.toml", "secret.txt", "index.html%00", "index.html%00.js", "built/README", "index.html/", "tablepage.go", "index.htm", "C:/", "con", "*", "index.html::$DATA", "save", "answer", "words",
+		"../", "..%2f", "%2e%2e/", "..\\", "../../../../etc/passwd", "%2e%2e%2f%2e%2e%2fetc%2fpasswd",
+		"page/index.html", "page/../index.html", "./", ".//index.html", "connect/server.js", "connect.js/", "server.js",
+		"file.js", "worker.js",
+		"home.toml", "secret.txt", "index.html%00", "index.html%00.js", "built/README", "index.html/", "tablepage.go",
+		"index.htm", "C:/", "con", "*", "index.html::$DATA", "save", "answer", "words",
 	} {
 		wrong = append(wrong, "/"+token+"/"+inside)
 	}
 	for _, path := range wrong {
 		for _, method := range []string{"GET", "POST", "HEAD", "PUT", "DELETE", "OPTIONS", "CONNECT"} {
-			if method == "POST" && (strings.HasSuffix(path, "/save") || strings.HasSuffix(path, "/answer") || strings.HasSuffix(path, "/words")) {
+			if method == "POST" && (strings.HasSuffix(path, "/save") || strings.HasSuffix(path, "/answer") ||
+				strings.HasSuffix(path, "/words")) {
 				continue
 			}
 			got := c.raw(fmt.Sprintf("%s %s HTTP/1.1\r\nHost: %s\r\nConnection: close\r\n\r\n", method, path, c.addr))
-			if !strings.HasPrefix(got, "HTTP/1.1 4") && !strings.HasPrefix(got, "HTTP/1.1 3") || strings.Contains(got, "secret") || strings.Contains(got, "Wattle") || strings.Contains(got, "root:") {
+			if !strings.HasPrefix(got, "HTTP/1.1 4") && !strings.HasPrefix(got, "HTTP/1.1 3") ||
+				strings.Contains(got, "secret") || strings.Contains(got, "Wattle") || strings.Contains(got, "root:") {
 				t.Errorf("%s %s: %.200s", method, path, got)
 			}
 		}
 	}
 	for _, path := range []string{"", "index.html", "page.css", "page.js", "connect.js"} {
-		if status, text := c.request("GET", "http://"+c.addr+c.server.Path()+path, ""); status != http.StatusOK || text == "" {
+		if status, text := c.request("GET", "http://"+c.addr+c.server.Path()+path, ""); status != http.StatusOK ||
+			text == "" {
 			t.Errorf("%q: %d", path, status)
 		}
 	}
@@ -247,13 +259,16 @@ func TestHeaders(t *testing.T) {
 			t.Fatal(err)
 		}
 		response.Body.Close()
-		for name, want := range map[string]string{"Cache-Control": "no-store", "X-Content-Type-Options": "nosniff", "Referrer-Policy": "no-referrer", "Cross-Origin-Resource-Policy": "same-origin"} {
-			if got := response.Header.Get(name); path != "/nothing" && got != want || path == "/nothing" && name != "Cache-Control" && got != want {
+		for name, want := range map[string]string{"Cache-Control": "no-store", "X-Content-Type-Options": "nosniff",
+			"Referrer-Policy": "no-referrer", "Cross-Origin-Resource-Policy": "same-origin"} {
+			if got := response.Header.Get(name); path != "/nothing" && got != want || path == "/nothing" &&
+				name != "Cache-Control" && got != want {
 				t.Errorf("%s: %s is %q, want %q", path, name, got, want)
 			}
 		}
 		policy := response.Header.Get("Content-Security-Policy")
-		if !strings.HasPrefix(policy, "default-src 'none'; script-src 'self'; style-src 'self';") || strings.Contains(policy, "unsafe") {
+		if !strings.HasPrefix(policy, "default-src 'none'; script-src 'self'; style-src 'self';") ||
+			strings.Contains(policy, "unsafe") {
 			t.Errorf("%s: policy %q", path, policy)
 		}
 		if response.Header.Get("Set-Cookie") != "" || response.Header.Get("Access-Control-Allow-Origin") != "" {
@@ -264,21 +279,29 @@ func TestHeaders(t *testing.T) {
 
 // Large and slow questions are ended, and the others do not notice.
 func TestHugeAndSlow(t *testing.T) {
-	c := served(t, patience{answer: 5 * time.Second, headers: 300 * time.Millisecond, question: 600 * time.Millisecond, sent: 5 * time.Second, idle: time.Second})
+	c := served(t, patience{answer: 5 * time.Second, headers: 300 * time.Millisecond, question: 600 * time.Millisecond,
+		sent: 5 * time.Second, idle: time.Second})
 	revision := c.revision()
-	for _, path := range []string{"answer?revision=" + revision, "save?revision=" + revision, "save-as?revision=" + revision} {
+	for _, path := range []string{"answer?revision=" + revision, "save?revision=" + revision,
+		"save-as?revision=" + revision} {
 		huge := `{"lang": "` + strings.Repeat("x", mostBytes) + `"}`
-		if status, answer := c.post(path, huge); status != http.StatusRequestEntityTooLarge && !strings.Contains(answer, "reset") && !strings.Contains(answer, "broken pipe") {
+		if status, answer := c.post(path, huge); status != http.StatusRequestEntityTooLarge &&
+			!strings.Contains(answer, "reset") && !strings.Contains(answer, "broken pipe") {
 			t.Errorf("%s: %d %.100s", path, status, answer)
 		}
 	}
-	if status, answer := c.post("papers?revision="+revision, "question="+strings.Repeat("x", 2*mostBytes), "Content-Type", "application/x-www-form-urlencoded"); status == http.StatusOK {
+	if status, answer := c.post("papers?revision="+revision, "question="+strings.Repeat("x", 2*mostBytes),
+		"Content-Type", "application/x-www-form-urlencoded"); status == http.StatusOK {
 		t.Errorf("papers: %.100s", answer)
 	}
-	if got := c.raw("GET / HTTP/1.1\r\nHost: " + c.addr + "\r\nX: " + strings.Repeat("x", 1<<20) + "\r\n\r\n"); !strings.HasPrefix(got, "HTTP/1.1 431") && !strings.Contains(got, "reset") && !strings.Contains(got, "broken pipe") {
+	if got := c.raw("GET / HTTP/1.1\r\nHost: " + c.addr + "\r\nX: " + strings.Repeat("x", 1<<20) +
+		"\r\n\r\n"); !strings.HasPrefix(got, "HTTP/1.1 431") && !strings.Contains(got, "reset") &&
+		!strings.Contains(got, "broken pipe") {
 		t.Errorf("huge headers: %.100s", got)
 	}
-	for _, begun := range []string{"", "GET", "POST " + c.server.Path() + "answer?revision=" + revision + " HTTP/1.1\r\nHost: " + c.addr + "\r\n", "POST " + c.server.Path() + "answer?revision=" + revision + " HTTP/1.1\r\nHost: " + c.addr + "\r\nContent-Length: 100\r\n\r\n{"} {
+	for _, begun := range []string{"", "GET", "POST " + c.server.Path() + "answer?revision=" + revision +
+		" HTTP/1.1\r\nHost: " + c.addr + "\r\n", "POST " + c.server.Path() + "answer?revision=" + revision +
+		" HTTP/1.1\r\nHost: " + c.addr + "\r\nContent-Length: 100\r\n\r\n{"} {
 		conns := make([]net.Conn, 20)
 		for i := range conns {
 			conn, err := net.Dial("tcp", c.addr)
@@ -296,7 +319,8 @@ func TestHugeAndSlow(t *testing.T) {
 		}
 		for _, conn := range conns {
 			conn.SetDeadline(time.Now().Add(8 * time.Second))
-			if _, err := io.Copy(io.Discard, conn); err != nil && errors.Is(err, context.DeadlineExceeded) || isTimeout(err) {
+			if _, err := io.Copy(io.Discard, conn); err != nil && errors.Is(err, context.DeadlineExceeded) ||
+				isTimeout(err) {
 				t.Errorf("%.20q is still open: %v", begun, err)
 				break
 			}
@@ -311,21 +335,28 @@ func isTimeout(err error) bool {
 
 // Two hundred at once all get the answer to their own question.
 func TestManyAtOnce(t *testing.T) {
-	c := served(t, patience{answer: 2 * time.Minute, headers: time.Minute, question: time.Minute, sent: 3 * time.Minute, idle: time.Minute})
+	c := served(t, patience{answer: 2 * time.Minute, headers: time.Minute, question: time.Minute, sent: 3 * time.Minute,
+		idle: time.Minute})
 	revision := c.revision()
 	var all sync.WaitGroup
 	for i := range 200 {
 		all.Go(func() {
-			kind, question, want := "answer", fmt.Sprintf(`{"view": {"hours": %d, "start_min": %d}}`, 1+i%20, i*7), fmt.Sprintf(`"length_h":%d,`, 1+i%20)
+			kind, question, want := "answer", fmt.Sprintf(`{"view": {"hours": %d, "start_min": %d}}`, 1+i%20, i*7),
+				fmt.Sprintf(`"length_h":%d,`, 1+i%20)
 			switch i % 10 {
 			case 3:
-				kind, question, want = "answer", fmt.Sprintf(`{"changes": [{"do": "set", "table": "site", "key": "name", "value": "Home %d"}]}`, i%4), fmt.Sprintf(`"site":"Home %d"`, i%4)
+				kind, question, want = "answer",
+					fmt.Sprintf(`{"changes": [{"do": "set", "table": "site", "key": "name", "value": "Home %d"}]}`,
+						i%4), fmt.Sprintf(`"site":"Home %d"`, i%4)
 			case 5:
-				kind, question, want = "text", fmt.Sprintf(`{"changes": [{"do": "set", "table": "site", "key": "name", "value": "Home %d"}]}`, i), fmt.Sprintf("Home %d", i)
+				kind, question, want = "text",
+					fmt.Sprintf(`{"changes": [{"do": "set", "table": "site", "key": "name", "value": "Home %d"}]}`, i),
+					fmt.Sprintf("Home %d", i)
 			case 7:
 				kind, question, want = "try", `{"load": {"at": "Electric kettle"}}`, `"holds":false`
 			}
-			if status, answer := c.post(kind+"?revision="+revision, question); status != http.StatusOK || !strings.Contains(answer, want) {
+			if status, answer := c.post(kind+"?revision="+revision, question); status != http.StatusOK ||
+				!strings.Contains(answer, want) {
 				t.Errorf("%s %s: %d %.200s", kind, question, status, answer)
 			}
 		})
@@ -356,7 +387,8 @@ func TestBadQuestions(t *testing.T) {
 		{"weigh" + at, `{"circuits": ["no such"]}`, http.StatusOK, "not in the home"},
 		{"try" + at, `{"load": {"place": 9999}}`, http.StatusOK, "not in the home"},
 		{"why" + at, `{"numbers": ["no such"]}`, http.StatusOK, "no working"},
-		{"save" + at, `{"changes": [{"do": "set", "table": "outage", "key": "autonomy_h", "value": -1}]}`, http.StatusUnprocessableEntity, "home.toml"},
+		{"save" + at, `{"changes": [{"do": "set", "table": "outage", "key": "autonomy_h", "value": -1}]}`,
+			http.StatusUnprocessableEntity, "home.toml"},
 		{"save" + at, `nonsense`, http.StatusBadRequest, "nothing that can be saved"},
 		{"papers" + at, `question=nonsense`, http.StatusBadRequest, "no question"},
 	} {
@@ -387,26 +419,32 @@ func (c *client) save(path, body string) (out saved) {
 	return out
 }
 
-// Two pages do not lose each other's edits: who saves second is told, with both texts, and may go on from what is there.
+// Two pages do not lose each other's edits: who saves second is told, with both texts, and may go on from what is
+// there.
 func TestTwoPages(t *testing.T) {
 	c := served(t, usualPatience)
 	before := c.folder.read("home.toml")
 	first, second := c.revision(), c.revision()
-	one := c.save("save?revision="+first, `{"changes": [{"do": "set", "table": "outage", "key": "autonomy_h", "value": 36}]}`)
+	one := c.save("save?revision="+first,
+		`{"changes": [{"do": "set", "table": "outage", "key": "autonomy_h", "value": 36}]}`)
 	now := c.folder.read("home.toml")
-	if !one.Saved || now != strings.Replace(before, "autonomy_h = 24", "autonomy_h = 36", 1) || c.folder.read(one.Copy) != before {
+	if !one.Saved || now != strings.Replace(before, "autonomy_h = 24", "autonomy_h = 36", 1) ||
+		c.folder.read(one.Copy) != before {
 		t.Fatalf("%+v: the file is\n%.400s", one, now)
 	}
 	const change = `{"changes": [{"do": "set", "table": "site", "key": "name", "value": "Two"}]}`
 	two := c.save("save?revision="+second, change)
-	if two.Saved || two.Disk != now || !strings.Contains(two.Yours, `"Two"`) || strings.Contains(two.Yours, "autonomy_h = 36") || c.folder.read("home.toml") != now {
+	if two.Saved || two.Disk != now || !strings.Contains(two.Yours, `"Two"`) ||
+		strings.Contains(two.Yours, "autonomy_h = 36") || c.folder.read("home.toml") != now {
 		t.Errorf("the second was saved over the first: %+v", two)
 	}
 	// Its question is still answered from what it was opened for.
 	if _, answer := c.post("answer?revision="+second, `{}`); !strings.Contains(answer, `"required_h":24,`) {
 		t.Errorf("the second page is answered with %.200s", answer)
 	}
-	if again := c.save("save?revision="+two.Revision, change); !again.Saved || !strings.Contains(c.folder.read("home.toml"), `"Two"`) || !strings.Contains(c.folder.read("home.toml"), "autonomy_h = 36") {
+	if again := c.save("save?revision="+two.Revision, change); !again.Saved ||
+		!strings.Contains(c.folder.read("home.toml"), `"Two"`) ||
+		!strings.Contains(c.folder.read("home.toml"), "autonomy_h = 36") {
 		t.Errorf("after it took what is there: %+v", again)
 	}
 }
@@ -437,7 +475,8 @@ func TestSaveAs(t *testing.T) {
 		return c.save("save-as?revision="+revision, string(body))
 	}
 	for _, name := range []string{
-		"", ".toml", "x", "x.txt", "../x.toml", "..\\x.toml", "/tmp/x.toml", "a/b.toml", "C:x.toml", "x.toml/", ".hidden.toml", "x\x00.toml", "x\n.toml", "x\u202e.toml", " x.toml", "x .toml", "x.toml ",
+		"", ".toml", "x", "x.txt", "../x.toml", "..\\x.toml", "/tmp/x.toml", "a/b.toml", "C:x.toml", "x.toml/",
+		".hidden.toml", "x\x00.toml", "x\n.toml", "x\u202e.toml", " x.toml", "x .toml", "x.toml ",
 		strings.Repeat("x", 300) + ".toml", "home.toml", "x.toml.exe", "a?.toml", "a*.toml", "\xff.toml", "x:y.toml",
 	} {
 		if got := ask(name); got.Saved || got.Error == "" {
@@ -465,8 +504,10 @@ func TestPapers(t *testing.T) {
 	}
 	defer response.Body.Close()
 	text, _ := io.ReadAll(response.Body)
-	want := fmt.Sprintf("papers of %d bytes", len(strings.Replace(c.folder.read("home.toml"), "Wattle Bend cottage", "X", 1)))
-	if policy := response.Header.Get("Content-Security-Policy"); strings.Contains(policy, "script-src") || !strings.Contains(policy, "default-src 'none'") || !strings.Contains(string(text), want) {
+	want := fmt.Sprintf("papers of %d bytes", len(strings.Replace(c.folder.read("home.toml"), "Wattle Bend cottage",
+		"X", 1)))
+	if policy := response.Header.Get("Content-Security-Policy"); strings.Contains(policy, "script-src") ||
+		!strings.Contains(policy, "default-src 'none'") || !strings.Contains(string(text), want) {
 		t.Errorf("%q, want %q; policy %q", text, want, policy)
 	}
 }
@@ -479,7 +520,8 @@ func TestStop(t *testing.T) {
 		t.Fatal(err)
 	}
 	defer conn.Close()
-	fmt.Fprintf(conn, "POST %sanswer?revision=%s HTTP/1.1\r\nHost: %s\r\nContent-Length: 100\r\n\r\n{", c.server.Path(), c.revision(), c.addr)
+	fmt.Fprintf(conn, "POST %sanswer?revision=%s HTTP/1.1\r\nHost: %s\r\nContent-Length: 100\r\n\r\n{", c.server.Path(),
+		c.revision(), c.addr)
 	begin := time.Now()
 	c.stop()
 	if err := <-c.ended; err != nil {

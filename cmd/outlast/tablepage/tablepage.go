@@ -1,15 +1,15 @@
 // Package tablepage serves the page at the kitchen table, and writes it as one file that works without a server.
 //
-// The page itself stands in the folder page: index.html, page.css, page.js and whatever else it needs. It draws, and asks package live for every
-// figure. It is the same for both ways of being opened; what differs is how it is connected. index.html loads, in this order and spelled like
-// this, each on a line of its own:
+// The page itself stands in the folder page: index.html, page.css, page.js and whatever else it needs. It draws, and
+// asks package live for every figure. It is the same for both ways of being opened; what differs is how it is
+// connected. index.html loads, in this order and spelled like this, each on a line of its own:
 //
 //	<link rel="stylesheet" href="page.css">
 //	<script src="connect.js" defer></script>
 //	<script src="page.js" defer></script>
 //
-// More scripts and style sheets of the folder may follow in the same spelling; nothing else is loaded, and no style or script stands in the markup:
-// the content policy refuses it. Styles may be set by script (element.style.left = "3px").
+// More scripts and style sheets of the folder may follow in the same spelling; nothing else is loaded, and no style or
+// script stands in the markup: the content policy refuses it. Styles may be set by script (element.style.left = "3px").
 //
 // connect.js, which is not in that folder, makes the object globalThis.table:
 //
@@ -46,7 +46,8 @@ var scripts embed.FS
 
 // types are the kinds of files that the page may have.
 var types = map[string]string{
-	".html": "text/html; charset=utf-8", ".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8", ".svg": "image/svg+xml",
+	".html": "text/html; charset=utf-8", ".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8",
+	".svg": "image/svg+xml",
 }
 
 // pageFile reads a file of the page.

@@ -1,7 +1,7 @@
 // Package workbook reads a sheet of a workbook (.xlsx) as a table.
 //
-// [Read] gives its rows to [tabular.OpenRows]. Numbers come as they are kept, whatever they look like; times, dates and shares as they are
-// shown, because as numbers they would be taken for others: 0:45 is kept as 0.03125.
+// [Read] gives its rows to [tabular.OpenRows]. Numbers come as they are kept, whatever they look like; times, dates and
+// shares as they are shown, because as numbers they would be taken for others: 0:45 is kept as 0.03125.
 package workbook
 
 import (
@@ -41,7 +41,8 @@ func Read(file string, r io.Reader, sheet string, o tabular.Options) (t *tabular
 			t, err = nil, wrong("save it again, or as .csv", "cannot be read as a workbook")
 		}
 	}()
-	f, err := excelize.OpenReader(bytes.NewReader(packed), excelize.Options{UnzipSizeLimit: maxUnpacked, UnzipXMLSizeLimit: maxUnpacked, RawCellValue: true})
+	f, err := excelize.OpenReader(bytes.NewReader(packed), excelize.Options{UnzipSizeLimit: maxUnpacked,
+		UnzipXMLSizeLimit: maxUnpacked, RawCellValue: true})
 	if err != nil {
 		return nil, wrong("save it again, or as .csv", "cannot be read as a workbook: %v", err)
 	}

@@ -1,5 +1,5 @@
-// Package doc is a document of parts, sections and blocks, and how it is set: as one page of HTML ([Document.Write]) that prints well, as
-// Markdown, and its tables as CSV ([Document.Tables]). It knows nothing of what stands on it.
+// Package doc is a document of parts, sections and blocks, and how it is set: as one page of HTML ([Document.Write])
+// that prints well, as Markdown, and its tables as CSV ([Document.Tables]). It knows nothing of what stands on it.
 package doc
 
 import (
@@ -25,7 +25,8 @@ type Document struct {
 	Parts    []Part
 	Aside    []Part // that are not printed; their tables are CSV files all the same
 
-	// Untranslated are the English texts for which the language has no words; they stand on the papers in English. There are none of ours.
+	// Untranslated are the English texts for which the language has no words; they stand on the papers in English.
+	// There are none of ours.
 	Untranslated []string
 }
 
@@ -39,8 +40,8 @@ type Part struct {
 	Sections        []Section
 }
 
-// A Section is a headed group of blocks. On a part of one page, sections of the class "full" take its whole width and the others
-// stand in columns between them. Elsewhere "flow" is set in two columns where paper is wide enough.
+// A Section is a headed group of blocks. On a part of one page, sections of the class "full" take its whole width and
+// the others stand in columns between them. Elsewhere "flow" is set in two columns where paper is wide enough.
 type Section struct {
 	ID, Title, Class string
 	Blocks           []Block
@@ -101,8 +102,8 @@ type Item struct {
 	Text Text
 }
 
-// A Box is text that must not be missed. Kind is "pass", "caution", "fail", "medical" or "safety"; Title says the same in words, for
-// the frame alone must not.
+// A Box is text that must not be missed. Kind is "pass", "caution", "fail", "medical" or "safety"; Title says the same
+// in words, for the frame alone must not.
 type Box struct {
 	Kind, Title string
 	Texts       []Text
@@ -140,7 +141,8 @@ type Column struct {
 	Blank      bool // room to write by hand
 }
 
-// A Row is the cells of a line; Group, where it is set, heads the rows from this one on. ID, where it is set, is where links lead to.
+// A Row is the cells of a line; Group, where it is set, heads the rows from this one on. ID, where it is set, is where
+// links lead to.
 type Row struct {
 	ID, Group string
 	Cells     []Cell
@@ -240,8 +242,8 @@ func (r Row) Step() Step {
 	return Step{c[0].S, c[1].S, c[2].S, c[3].S, result, c[6].S}
 }
 
-// Class is how the cells of a column are set: numbers to the right, marks and units unbroken. Up to the first column of words cells are
-// the title of their row, which stands alone where rows become cards.
+// Class is how the cells of a column are set: numbers to the right, marks and units unbroken. Up to the first column of
+// words cells are the title of their row, which stands alone where rows become cards.
 func (t *Table) Class(column int) string {
 	title := true
 	for _, c := range t.Columns[:column] {
@@ -272,7 +274,8 @@ var formats = []string{"html", "markdown"}
 // Formats lists the formats that [Document.Write] knows, the default first.
 func Formats() []string { return append([]string(nil), formats...) }
 
-// Write writes the papers to w, as "html" (which "" is too) or "markdown". Another format or an error of w is the error.
+// Write writes the papers to w, as "html" (which "" is too) or "markdown". Another format or an error of w is the
+// error.
 func (d *Document) Write(w io.Writer, format string) error {
 	switch format {
 	case "", "html":

@@ -9,11 +9,12 @@ import (
 	"outlast/backup/sheet/speech"
 )
 
-// How the owner's page fills its sheet: the largest type at which everything fits is found from estimates of what each block takes. They are of
-// the plain sans serif that page and drawings are set in, and err on the safe side; a test prints the fullest pages. All lengths of the page are
-// in its type (style.css, .one-page), so that one number sets it.
+// How the owner's page fills its sheet: the largest type at which everything fits is found from estimates of what each
+// block takes. They are of the plain sans serif that page and drawings are set in, and err on the safe side; a test
+// prints the fullest pages. All lengths of the page are in its type (style.css, .one-page), so that one number sets it.
 
-// Sizes of type in points: what a home with little to say is set in, what is easily read, what is the least, and the step between.
+// Sizes of type in points: what a home with little to say is set in, what is easily read, what is the least, and the
+// step between.
 const (
 	largeType = 14.0
 	EasyType  = 9.5
@@ -54,8 +55,8 @@ func (p *Part) Fit(size, home string) {
 	}
 }
 
-// taken is the height of a part in mm in its type. It settles which of its sections stand in the left column and how wide that is, so that it is
-// least.
+// taken is the height of a part in mm in its type. It settles which of its sections stand in the left column and how
+// wide that is, so that it is least.
 func (p *Part) taken(widthMM float64, home string) (mm float64) {
 	em := p.Type * mmPerPt
 	full, both := widthMM/em, (widthMM-columnGap)/em
@@ -160,8 +161,8 @@ func lines(s string, size, most float64) float64 {
 	return n
 }
 
-// Width estimates how wide a text is set, from the widths of a plain sans serif. The fonts are the reader's, so that it can only be an
-// estimate; it errs on the wide side.
+// Width estimates how wide a text is set, from the widths of a plain sans serif. The fonts are the reader's, so that it
+// can only be an estimate; it errs on the wide side.
 func Width(s string, size float64) float64 {
 	w := 0.0
 	for _, r := range s {

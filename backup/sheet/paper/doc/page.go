@@ -15,8 +15,10 @@ var templates embed.FS
 
 // page is the template of the papers, with its style sheet inside: one file, nothing loaded.
 // joints are where a long German word over a narrow column of figures may break: there is no room beside it else.
-var joints = strings.NewReplacer("Bemessungsstrom", "Bemessungs\u00adstrom", "Ausschaltvermögen", "Ausschalt\u00advermögen", "Strombelastbarkeit", "Strombelast\u00adbarkeit",
-	"Spannungsfall", "Spannungs\u00adfall", "Betriebsstunden", "Betriebs\u00adstunden", "Autonomiezeit", "Autonomie\u00adzeit", "Tagesverbrauch", "Tages\u00adverbrauch")
+var joints = strings.NewReplacer("Bemessungsstrom", "Bemessungs\u00adstrom", "Ausschaltvermögen",
+	"Ausschalt\u00advermögen", "Strombelastbarkeit", "Strombelast\u00adbarkeit",
+	"Spannungsfall", "Spannungs\u00adfall", "Betriebsstunden", "Betriebs\u00adstunden", "Autonomiezeit",
+	"Autonomie\u00adzeit", "Tagesverbrauch", "Tages\u00adverbrauch")
 
 var page = template.Must(template.New("page.html").Funcs(template.FuncMap{
 	"joints": joints.Replace,
@@ -40,20 +42,23 @@ func writeHTML(w io.Writer, d *Document) error {
 	return err
 }
 
-// foot is the paper of a printed page and what it says below: the stamp, and its number; and the type of the part of one page.
+// foot is the paper of a printed page and what it says below: the stamp, and its number; and the type of the part of
+// one page.
 func foot(d *Document) template.CSS {
 	onePage := ""
 	for _, p := range d.Parts {
 		if p.OnePage {
-			onePage = fmt.Sprintf(" @media print { .one-page { font-size: %.2fpt; --gap: %.1fmm; --left: %.2ffr; --right: %.2ffr; } }", p.Type, p.Gap, p.LeftShare, 1-p.LeftShare)
+			onePage = fmt.Sprintf(" @media print { .one-page { font-size: %.2fpt; --gap: %.1fmm; --left: %.2ffr; --right: %.2ffr; } }",
+				p.Type, p.Gap, p.LeftShare, 1-p.LeftShare)
 		}
 	}
 	return template.CSS(fmt.Sprintf("@page { size: %s; @bottom-left { content: %s; } @bottom-right { content: %s counter(page) \" / \" counter(pages); } }", d.Size,
-		cssString(strings.Join(slices.DeleteFunc(append([]string{d.Date}, d.Stamp...), func(s string) bool { return s == "" }), " · ")), cssString(d.Page+" ")) + onePage)
+		cssString(strings.Join(slices.DeleteFunc(append([]string{d.Date}, d.Stamp...),
+			func(s string) bool { return s == "" }), " · ")), cssString(d.Page+" ")) + onePage)
 }
 
-// cssString quotes a text for a style sheet. Whatever is no letter, digit or plain mark is escaped: a name must not end the string,
-// nor the style sheet.
+// cssString quotes a text for a style sheet. Whatever is no letter, digit or plain mark is escaped: a name must not end
+// the string, nor the style sheet.
 func cssString(s string) string {
 	var b strings.Builder
 	b.WriteByte('"')

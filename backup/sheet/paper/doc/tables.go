@@ -14,8 +14,8 @@ type File struct {
 	Data []byte
 }
 
-// Tables gives every table of a document as CSV, those of the annex too: heads in the language of the document, numbers with a point and six digits, shares in per
-// cent.
+// Tables gives every table of a document as CSV, those of the annex too: heads in the language of the document, numbers
+// with a point and six digits, shares in per cent.
 func (d *Document) Tables() ([]File, error) {
 	var out []File
 	seen := map[string]bool{}

@@ -17,7 +17,8 @@ type shareBar struct {
 	parts   []sharePart
 }
 
-// sharePart is what one circuit takes of a limit. An out part is of a circuit that may go on either board and was left out.
+// sharePart is what one circuit takes of a limit. An out part is of a circuit that may go on either board and was left
+// out.
 type sharePart struct {
 	ref    string
 	amount float64
@@ -33,7 +34,8 @@ func (b shareBar) total(withOut bool) (sum float64) {
 	return sum
 }
 
-// sharing is what counts for the split: every circuit of the backup board, and those of the main board that were left out.
+// sharing is what counts for the split: every circuit of the backup board, and those of the main board that were left
+// out.
 func sharing(r *findings.Report) (in, out []facts.Circuit) {
 	for _, c := range r.Plan.Circuits {
 		switch {
@@ -46,8 +48,8 @@ func sharing(r *findings.Report) (in, out []facts.Circuit) {
 	return in, out
 }
 
-// shareBars are the limits that the circuits share as plain sums: the power of the worst minute (of each phase, where there are several),
-// the energy of the autonomy, and the ways of the board.
+// shareBars are the limits that the circuits share as plain sums: the power of the worst minute (of each phase, where
+// there are several), the energy of the autonomy, and the ways of the board.
 func shareBars(r *findings.Report) []shareBar {
 	p := r.Plan
 	in, out := sharing(r)
@@ -69,7 +71,8 @@ func shareBars(r *findings.Report) []shareBar {
 		bars = append(bars, bar)
 	}
 	if p.Site.Ways > 0 {
-		bar := shareBar{label: r.Say("check.board-ways"), limit: float64(p.Site.Ways), figures: ofLimit(r, "limits.of", r.Fixed(float64(len(in)), 0), r.Fixed(float64(p.Site.Ways), 0), "")}
+		bar := shareBar{label: r.Say("check.board-ways"), limit: float64(p.Site.Ways),
+			figures: ofLimit(r, "limits.of", r.Fixed(float64(len(in)), 0), r.Fixed(float64(p.Site.Ways), 0), "")}
 		for _, c := range in {
 			bar.parts = append(bar.parts, sharePart{refs[c.ID], 1, false})
 		}
@@ -86,8 +89,8 @@ func used(r *findings.Report, c facts.Circuit) []loads.Load {
 	return loads.InMonth(site.InUse(c.Loads), r.Plan.Month)
 }
 
-// powerParts are the watts of each circuit on a phase at the minute in which the backup board takes most there. Of an interlock the
-// largest member counts, on its own circuit.
+// powerParts are the watts of each circuit on a phase at the minute in which the backup board takes most there. Of an
+// interlock the largest member counts, on its own circuit.
 func powerParts(r *findings.Report, in, out []facts.Circuit, phase int, refs map[string]string) []sharePart {
 	share := func(c facts.Circuit) []loads.Load { return onPhase(used(r, c), phase, r.Plan.Site.Phases) }
 	at := func(cs []facts.Circuit, minute int) (parts []sharePart, sum float64) {
@@ -121,8 +124,8 @@ func powerParts(r *findings.Report, in, out []facts.Circuit, phase int, refs map
 	return parts
 }
 
-// energyBar is the energy of the autonomy at the bank's terminals, its losses and growth shared out evenly, against what the installed
-// bank gives at the end of its life.
+// energyBar is the energy of the autonomy at the bank's terminals, its losses and growth shared out evenly, against
+// what the installed bank gives at the end of its life.
 func energyBar(r *findings.Report, in, out []facts.Circuit, refs map[string]string) shareBar {
 	p := r.Plan
 	b := p.Bank

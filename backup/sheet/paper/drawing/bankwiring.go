@@ -30,7 +30,9 @@ func shown(n, most int) []int {
 // BankWiring is the diagram of the bank: units in series, strings in parallel, where plus and minus are taken off.
 func BankWiring(r *findings.Report) *doc.Figure {
 	b := r.Plan.Bank
-	f := &doc.Figure{ID: "fig-bank", Caption: r.Say("bank.figure"), Describe: r.Say("bank.describe", r.Count(b.Strings, "unit.strings"), r.Count(b.Series, "bank.units"), r.Amount(b.NominalV(), "V"))}
+	f := &doc.Figure{ID: "fig-bank", Caption: r.Say("bank.figure"),
+		Describe: r.Say("bank.describe", r.Count(b.Strings, "unit.strings"), r.Count(b.Series, "bank.units"),
+			r.Amount(b.NominalV(), "V"))}
 	strings, units := shown(b.Strings, mostStrings), shown(b.Series, mostUnits)
 	const pitch, rowH, top = 112.0, 62.0, 34.0
 	minusX, first := 86.0, 122.0

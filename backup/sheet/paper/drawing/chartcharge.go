@@ -20,7 +20,8 @@ func ChargeFigure(r *findings.Report) *doc.Figure {
 		title = "charge.title.saving" // it lasts longer than the hours promised, which count on nobody switching off
 	}
 	f := &doc.Figure{ID: "fig-charge", Caption: r.Say(title, calendar.Clock(r.Outage.StartMin))}
-	f.Describe = r.Say("charge.describe", r.Fixed(100*p.Site.Outage.Reserve, 0), r.Fixed(100*p.Bank.FloorSoC, 0), endOfCharge(r), r.Exactly(p.Site.Outage.AutonomyH))
+	f.Describe = r.Say("charge.describe", r.Fixed(100*p.Site.Outage.Reserve, 0), r.Fixed(100*p.Bank.FloorSoC, 0),
+		endOfCharge(r), r.Exactly(p.Site.Outage.AutonomyH))
 	for _, l := range r.Relays() {
 		if h, ok := r.Outage.Dropped(l.Name); ok {
 			f.Describe += " " + r.Say("charge.dropped", speech.Name(r.Called(l.Name)), r.Hours(h))
@@ -37,10 +38,12 @@ func DrawsText(r *findings.Report) string {
 	if d.Dark == 0 {
 		return r.Say("charge.draws-none", d.Draws, r.Hours(float64(r.FollowH())), r.Fixed(100*d.LowestSoC.P10, 0))
 	}
-	return r.Say("charge.draws", d.Draws, d.Dark, r.Hours(float64(r.FollowH())), r.Hours(d.UntilDarkH.P10), r.Hours(d.UntilDarkH.P50), r.Hours(d.UntilDarkH.P90))
+	return r.Say("charge.draws", d.Draws, d.Dark, r.Hours(float64(r.FollowH())), r.Hours(d.UntilDarkH.P10),
+		r.Hours(d.UntilDarkH.P50), r.Hours(d.UntilDarkH.P90))
 }
 
-// emptied tells whether the bank is down to its lowest charge when everything loses power: else the loads ask for more than is borne.
+// emptied tells whether the bank is down to its lowest charge when everything loses power: else the loads ask for more
+// than is borne.
 func emptied(r *findings.Report) bool { return r.Outage.DarkSoC() <= r.Plan.Bank.FloorSoC+0.01 }
 
 // endOfCharge says when the bank is empty, or that it is not within what was followed.
@@ -84,12 +87,14 @@ func onRows(r *findings.Report) []onRow {
 		}
 		return out
 	}
-	rows := []onRow{{r.Say("line.backup-board"), spans(outage.EventDark, outage.EventReturn, func(outage.Event) bool { return true })}}
+	rows := []onRow{{r.Say("line.backup-board"), spans(outage.EventDark, outage.EventReturn,
+		func(outage.Event) bool { return true })}}
 	for i, l := range r.Relays() {
 		if i == mostOnRows {
 			break
 		}
-		rows = append(rows, onRow{speech.Name(r.Called(l.Name)), spans(outage.EventDropped, outage.EventRestored, func(e outage.Event) bool { return e.Load == l.Name })})
+		rows = append(rows, onRow{speech.Name(r.Called(l.Name)),
+			spans(outage.EventDropped, outage.EventRestored, func(e outage.Event) bool { return e.Load == l.Name })})
 	}
 	// What a bar of a load shows ends with the board's.
 	for i := range rows[1:] {
@@ -113,7 +118,8 @@ func chargeChart(r *findings.Report, w float64, id string, f *doc.Figure) templa
 	d := &drawing{w: w}
 	top := d.key(left0, 10, right0, chargeKey(r)) + 22
 	hours := float64(len(r.Outage.SoC)-1) / 60
-	area := plotArea{d, scale{lo: 0, hi: max(hours, 1.0/60), from: left0, to: right0}, scale{lo: 0, hi: 100, from: top + panel, to: top}}
+	area := plotArea{d, scale{lo: 0, hi: max(hours, 1.0/60), from: left0, to: right0},
+		scale{lo: 0, hi: 100, from: top + panel, to: top}}
 	area.yAxis(r.Voice, 20, 1, "%")
 	chargeHours(r, area, hours, small)
 	floor := area.y.at(100 * r.Plan.Bank.FloorSoC)

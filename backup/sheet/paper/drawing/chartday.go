@@ -25,7 +25,8 @@ type dayRow struct {
 	wh      float64
 }
 
-// dayRows are the circuits of the backup board that take energy in the outage, the largest first where there are too many.
+// dayRows are the circuits of the backup board that take energy in the outage, the largest first where there are too
+// many.
 func dayRows(r *findings.Report) []dayRow {
 	p := r.Plan
 	var rows []dayRow
@@ -33,7 +34,8 @@ func dayRows(r *findings.Report) []dayRow {
 	for _, c := range p.Circuits {
 		ls := loads.InMonth(site.InUse(c.Loads), p.Month)
 		if c.OnBackup && c.EnergyWhPerDay > 0 {
-			rows = append(rows, dayRow{c.ID, speech.Name(r.Called(c.Label)), loads.NewSet(p.Site.Phases, ls).Profile(), c.EnergyWhPerDay})
+			rows = append(rows, dayRow{c.ID, speech.Name(r.Called(c.Label)), loads.NewSet(p.Site.Phases, ls).Profile(),
+				c.EnergyWhPerDay})
 		}
 	}
 	if len(rows) <= mostRows {
@@ -59,7 +61,8 @@ func dayRows(r *findings.Report) []dayRow {
 func DayFigure(r *findings.Report) *doc.Figure {
 	p := r.Plan
 	panels := dayPanels(r)
-	describe := r.Say("day.describe", r.Amount(p.Demand.Scheduled.W, "W"), calendar.Clock(p.Demand.Scheduled.AtMin), r.Amount(p.Inverter.LimitW(), "W"), r.Amount(p.Demand.EnergyWhPerDay, "Wh")) + " " + dayList(r) + "."
+	describe := r.Say("day.describe", r.Amount(p.Demand.Scheduled.W, "W"), calendar.Clock(p.Demand.Scheduled.AtMin),
+		r.Amount(p.Inverter.LimitW(), "W"), r.Amount(p.Demand.EnergyWhPerDay, "Wh")) + " " + dayList(r) + "."
 	title := "day.title"
 	if len(panels) > 1 {
 		title = "day.title.phases"
@@ -83,8 +86,8 @@ func dayList(r *findings.Report) string {
 	return findings.List(out)
 }
 
-// A dayPanel is the power of the backup board through the day: of the whole board where there is one phase, else of each of them, as a total
-// would hide the one that is overloaded.
+// A dayPanel is the power of the backup board through the day: of the whole board where there is one phase, else of
+// each of them, as a total would hide the one that is overloaded.
 type dayPanel struct {
 	title   string // empty for the whole board
 	rating  float64
@@ -222,7 +225,8 @@ func drawDayPanel(r *findings.Report, d *drawing, l dayLayout, p dayPanel, y, mo
 	if l.small {
 		lines := slices.DeleteFunc([]string{p.title, may, rating}, func(s string) bool { return s == "" })
 		for i, line := range lines {
-			d.text(l.left0, y+l.headH-12*float64(len(lines)-i)-3, left, map[bool]string{true: "strong", false: "small"}[line == p.title], line)
+			d.text(l.left0, y+l.headH-12*float64(len(lines)-i)-3, left,
+				map[bool]string{true: "strong", false: "small"}[line == p.title], line)
 		}
 	} else {
 		d.text(l.left0, y+12, left, "strong", p.title)
@@ -230,7 +234,8 @@ func drawDayPanel(r *findings.Report, d *drawing, l dayLayout, p dayPanel, y, mo
 	}
 	by, unit := kilo(most, "W")
 	step := nice(most*1.05, 4)
-	area := plotArea{d, scale{lo: 0, hi: findings.DayMin, from: l.left0, to: l.right0}, scale{lo: 0, hi: roundUp(most*1.05, step), from: y + l.headH + l.panelH - 20, to: y + l.headH - 4}}
+	area := plotArea{d, scale{lo: 0, hi: findings.DayMin, from: l.left0, to: l.right0},
+		scale{lo: 0, hi: roundUp(most*1.05, step), from: y + l.headH + l.panelH - 20, to: y + l.headH - 4}}
 	area.yAxis(r.Voice, step, by, unit)
 	area.hourAxis(l.hours)
 	area.steps(p)

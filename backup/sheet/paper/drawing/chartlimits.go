@@ -21,8 +21,8 @@ type limitBar struct {
 	status         verdict.Status
 }
 
-// limitBars are the checks that compare with a limit. Temperatures have no shares, and slips are what nobody shall do; of strings and
-// cables, of which there are many, the tightest stands for all.
+// limitBars are the checks that compare with a limit. Temperatures have no shares, and slips are what nobody shall do;
+// of strings and cables, of which there are many, the tightest stands for all.
 func limitBars(r *findings.Report) []limitBar {
 	var out []limitBar
 	byGroup := findings.Grouped(r.Plan.Checks)
@@ -41,7 +41,8 @@ func limitBars(r *findings.Report) []limitBar {
 	return out
 }
 
-// barsOf are the bars of a check. What is compared with the rating of each phase has one for each, as the worst alone would not show the others.
+// barsOf are the bars of a check. What is compared with the rating of each phase has one for each, as the worst alone
+// would not show the others.
 func barsOf(r *findings.Report, c verdict.Check) []limitBar {
 	whole, ok := barOf(r, c)
 	if !ok {
@@ -49,7 +50,8 @@ func barsOf(r *findings.Report, c verdict.Check) []limitBar {
 	}
 	s := r.Plan.Demand.Scheduled
 	phases := map[string][]float64{"inverter-continuous": s.PhaseVA, "inverter-continuous-w": s.PhaseW}[c.ID]
-	limit := map[string]float64{"inverter-continuous": r.Plan.Inverter.LimitVA(), "inverter-continuous-w": r.Plan.Inverter.LimitW()}[c.ID] / float64(max(1, len(phases)))
+	limit := map[string]float64{"inverter-continuous": r.Plan.Inverter.LimitVA(),
+		"inverter-continuous-w": r.Plan.Inverter.LimitW()}[c.ID] / float64(max(1, len(phases)))
 	if len(phases) < 2 || limit <= 0 {
 		return []limitBar{whole}
 	}
@@ -137,7 +139,8 @@ func limitChart(r *findings.Report, w float64, id string, f *doc.Figure) templat
 	return d.svg(id, f.Caption, f.Describe)
 }
 
-// limitBelow is a bar on narrow paper, its words above it as wide as the drawing: so the line of the limit is drawn at each bar.
+// limitBelow is a bar on narrow paper, its words above it as wide as the drawing: so the line of the limit is drawn at
+// each bar.
 func limitBelow(r *findings.Report, d *drawing, b limitBar, x scale, y float64) {
 	mid, limit := y+23, x.at(1)
 	d.limitBar(b, x, mid)

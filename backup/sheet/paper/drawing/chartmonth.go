@@ -7,8 +7,8 @@ import (
 	"outlast/backup/sheet/paper/findings"
 )
 
-// MonthFigure sets what the arrays give against what the backup board takes, a mean day of each month; nil without an array whose
-// sun is known.
+// MonthFigure sets what the arrays give against what the backup board takes, a mean day of each month; nil without an
+// array whose sun is known.
 func MonthFigure(r *findings.Report) *doc.Figure {
 	re := r.Recharge
 	if re == nil || len(r.Plan.Site.Arrays) == 0 || !r.SunKnown() {
@@ -17,7 +17,8 @@ func MonthFigure(r *findings.Report) *doc.Figure {
 	f := &doc.Figure{ID: "fig-months", Caption: r.Say("months.title")}
 	var told []string
 	for m, month := range re.Months {
-		told = append(told, r.Say("months.one", r.Say(findings.MonthID(m+1)), r.Amount(month.ArrayWh, "Wh"), r.Amount(month.LoadWh, "Wh")))
+		told = append(told, r.Say("months.one", r.Say(findings.MonthID(m+1)), r.Amount(month.ArrayWh, "Wh"),
+			r.Amount(month.LoadWh, "Wh")))
 	}
 	f.Describe = r.Say("months.describe") + " " + findings.List(told) + "."
 	f.Wide = monthChart(r, wide, "fig-months-w", f)
@@ -36,11 +37,13 @@ func monthChart(r *findings.Report, w float64, id string, f *doc.Figure) templat
 	key := func(class string) func(*drawing, float64, float64) {
 		return func(d *drawing, x, y float64) { d.rect(x+4, y-5, 10, 10, class) }
 	}
-	top := d.key(44, 10, w-4, []keyItem{{key("outline"), r.Say("months.load")}, {key("fill"), r.Say("months.array")}}) + 28
+	top := d.key(44, 10, w-4, []keyItem{{key("outline"), r.Say("months.load")},
+		{key("fill"), r.Say("months.array")}}) + 28
 	d.h = top + 196
 	by, unit := kilo(most, "Wh")
 	step := nice(most*1.05, 5)
-	area := plotArea{d, scale{lo: 0, hi: 12, from: 44, to: w - 8}, scale{lo: 0, hi: roundUp(most*1.05, step), from: d.h - 28, to: top}}
+	area := plotArea{d, scale{lo: 0, hi: 12, from: 44, to: w - 8},
+		scale{lo: 0, hi: roundUp(most*1.05, step), from: d.h - 28, to: top}}
 	area.yAxis(r.Voice, step, by, unit)
 	slot := area.x.at(1) - area.x.at(0)
 	bar := slot * 0.36

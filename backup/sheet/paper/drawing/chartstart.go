@@ -20,8 +20,8 @@ type startMark struct {
 	over        bool
 }
 
-// startMarks are the starts in VA on the phase that is tightest, as a phase has its share of the rating; one that is compared in total has
-// an equal part on each. So all of them stand under one curve.
+// startMarks are the starts in VA on the phase that is tightest, as a phase has its share of the rating; one that is
+// compared in total has an equal part on each. So all of them stand under one curve.
 func startMarks(r *findings.Report) []startMark {
 	var out []startMark
 	for _, st := range r.Plan.Starts.All {
@@ -52,7 +52,8 @@ func StartFigure(r *findings.Report) (f *doc.Figure, others []string) {
 		if st.Phase == 0 {
 			share = phaseShare(r)
 		}
-		told = append(told, r.Say("starts.one", speech.Name(r.Called(st.Load)), r.Amount(st.DemandVA/share, "VA"), r.Short(st.Seconds), r.Amount(st.LimitVA/share, "VA")))
+		told = append(told, r.Say("starts.one", speech.Name(r.Called(st.Load)), r.Amount(st.DemandVA/share, "VA"),
+			r.Short(st.Seconds), r.Amount(st.LimitVA/share, "VA")))
 	}
 	f.Describe = r.Say(describe, r.Amount(p.Inverter.LimitVA()/phaseShare(r), "VA")) + " " + findings.List(told) + "."
 	marks := startMarks(r)
@@ -83,9 +84,10 @@ func labelFirst(marks []startMark) []bool {
 	return labelled
 }
 
-// startChart draws the curve and every start. On narrow paper the names stand in a key above, and their numbers at the marks. Where a label finds no
-// room, it is taken off the labelled ones.
-func startChart(r *findings.Report, w float64, id string, f *doc.Figure, marks []startMark, labelled []bool) template.HTML {
+// startChart draws the curve and every start. On narrow paper the names stand in a key above, and their numbers at the
+// marks. Where a label finds no room, it is taken off the labelled ones.
+func startChart(r *findings.Report, w float64, id string, f *doc.Figure, marks []startMark,
+	labelled []bool) template.HTML {
 	d := &drawing{w: w, h: 300}
 	top := 30.0
 	small := w < 500
@@ -158,7 +160,8 @@ func startArea(r *findings.Report, d *drawing, marks []startMark, top float64) p
 	most *= 1.05
 	by, unit := kilo(most, "VA")
 	step := nice(most, 5)
-	area := plotArea{d, scale{lo: lo, hi: hi, from: 44, to: d.w - 10, log: true}, scale{lo: 0, hi: roundUp(most, step), from: d.h - 36, to: top}}
+	area := plotArea{d, scale{lo: lo, hi: hi, from: 44, to: d.w - 10, log: true},
+		scale{lo: 0, hi: roundUp(most, step), from: d.h - 36, to: top}}
 	area.yAxis(r.Voice, step, by, unit)
 	for s := math.Pow(10, math.Ceil(math.Log10(lo)-1e-9)); s <= hi*(1+1e-9); s *= 10 {
 		x := area.x.at(s)
@@ -169,8 +172,8 @@ func startArea(r *findings.Report, d *drawing, marks []startMark, top float64) p
 	return area
 }
 
-// startCurve draws what the inverter bears, and gives the boxes of the curve and its words. It steps down where a rating ends; right of the last
-// it is the continuous one.
+// startCurve draws what the inverter bears, and gives the boxes of the curve and its words. It steps down where a
+// rating ends; right of the last it is the continuous one.
 func startCurve(r *findings.Report, area plotArea) (taken []box) {
 	overload, always := r.Plan.Inverter.Unit.Overload, bearsVA(r, math.Inf(1))
 	var curve trace
@@ -238,7 +241,8 @@ type box struct{ x1, y1, x2, y2 float64 }
 
 func (a box) meets(b box) bool { return a.x1 < b.x2 && b.x1 < a.x2 && a.y1 < b.y2 && b.y1 < a.y2 }
 
-// place finds room for a label of a width beside a mark: to the right, to the left, then further up and down. ok is false where there is none.
+// place finds room for a label of a width beside a mark: to the right, to the left, then further up and down. ok is
+// false where there is none.
 func place(taken []box, x, y, w float64, area plotArea) (b box, anchor string, ok bool) {
 	const h, gap = 14.0, 9.0
 	for shift := 0.0; shift < 200; shift += 7 {

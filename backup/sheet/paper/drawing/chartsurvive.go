@@ -8,8 +8,8 @@ import (
 	"outlast/backup/sheet/paper/findings"
 )
 
-// SurviveFigure is the chance to outlast an outage by its length, over outages from every hour of a year; nil where they were not
-// followed.
+// SurviveFigure is the chance to outlast an outage by its length, over outages from every hour of a year; nil where
+// they were not followed.
 func SurviveFigure(r *findings.Report) (*doc.Figure, error) {
 	e := r.Year
 	if e == nil {
@@ -20,7 +20,8 @@ func SurviveFigure(r *findings.Report) (*doc.Figure, error) {
 		return nil, fmt.Errorf("the survival curve: %w", err)
 	}
 	f := &doc.Figure{ID: "fig-survival", Caption: r.Say("survive.title")}
-	f.Describe = r.Say("survive.describe", r.Fixed(100*chance, 1), r.Fixed(float64(e.Options.TargetH), 0), r.Fixed(e.MeanH(), 1))
+	f.Describe = r.Say("survive.describe", r.Fixed(100*chance, 1), r.Fixed(float64(e.Options.TargetH), 0),
+		r.Fixed(e.MeanH(), 1))
 	f.Wide = surviveChart(r, wide, "fig-survival-w", f, chance)
 	f.Narrow = surviveChart(r, narrow, "fig-survival-n", f, chance)
 	return f, nil
@@ -38,8 +39,10 @@ func surviveChart(r *findings.Report, w float64, id string, f *doc.Figure, chanc
 	const height = 250.0
 	d := &drawing{w: w, h: height}
 	dot := func(d *drawing, x, y float64) { d.circle(x+keySample/2, y, 3.6, "dot") }
-	d.key(44, 10, w-4, []keyItem{{dot, r.Say("survive.target", r.Fixed(100*chance, 1), r.Fixed(float64(e.Options.TargetH), 0))}})
-	area := plotArea{d, scale{lo: 0, hi: float64(max(last, 1)), from: 44, to: w - 14}, scale{lo: 0, hi: 100, from: height - 36, to: 36}}
+	d.key(44, 10, w-4, []keyItem{{dot, r.Say("survive.target", r.Fixed(100*chance, 1),
+		r.Fixed(float64(e.Options.TargetH), 0))}})
+	area := plotArea{d, scale{lo: 0, hi: float64(max(last, 1)), from: 44, to: w - 14},
+		scale{lo: 0, hi: 100, from: height - 36, to: 36}}
 	area.yAxis(r.Voice, 20, 1, "%")
 	parts := 12
 	if w < 500 {

@@ -9,7 +9,8 @@ import (
 	"pgregory.net/rapid"
 )
 
-// The step of an axis is 1, 2 or 5 times a power of ten, cuts the span into no more parts than asked, and half as many at least.
+// The step of an axis is 1, 2 or 5 times a power of ten, cuts the span into no more parts than asked, and half as many
+// at least.
 func TestNice(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		span := math.Pow(10, rapid.Float64Range(-6, 12).Draw(t, "power"))
@@ -31,7 +32,8 @@ func TestNice(t *testing.T) {
 	}
 }
 
-// What is shortened fits, and what fits is left alone; what is wrapped has no more lines than asked, and loses nothing when it fits.
+// What is shortened fits, and what fits is left alone; what is wrapped has no more lines than asked, and loses nothing
+// when it fits.
 func TestShortenAndWrap(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		s := rapid.StringMatching(`[a-zA-ZäöüßéÀ漢 ,-]{0,60}`).Draw(t, "text")
@@ -48,7 +50,8 @@ func TestShortenAndWrap(t *testing.T) {
 			t.Fatalf("wrap(%q) has %d lines", s, len(lines))
 		}
 	})
-	if got := wrap("switch-disconnector", 70, sizeSmall, 2); len(got) != 2 || got[0] != "switch-" || got[1] != "disconnector" {
+	if got := wrap("switch-disconnector", 70, sizeSmall, 2); len(got) != 2 || got[0] != "switch-" ||
+		got[1] != "disconnector" {
 		t.Errorf("a hyphen is a place to break at: %q", got)
 	}
 }

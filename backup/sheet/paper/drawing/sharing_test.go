@@ -13,7 +13,8 @@ import (
 	"outlast/catalog"
 )
 
-// The parts that the circuits take of a limit add up to what the plan says: watts of each phase, energy at the bank's terminals, ways.
+// The parts that the circuits take of a limit add up to what the plan says: watts of each phase, energy at the bank's
+// terminals, ways.
 func TestSharesAddUp(t *testing.T) {
 	near := func(what string, got, want float64) {
 		t.Helper()
@@ -38,7 +39,9 @@ func TestSharesAddUp(t *testing.T) {
 		for _, c := range p.Checks {
 			if c.ID == "bank-capacity" && c.HasLimit {
 				// The check adds the margin, and its rate factor is that of the capacity needed, not installed.
-				near(home+", share of the bank", energy.total(false)/energy.limit*(1+p.Site.Practice.Margin)*p.Bank.KRate/p.Bank.Sizing.KRate, c.Demand/c.Limit)
+				near(home+", share of the bank",
+					energy.total(false)/energy.limit*(1+p.Site.Practice.Margin)*p.Bank.KRate/p.Bank.Sizing.KRate,
+					c.Demand/c.Limit)
 			}
 		}
 		if p.Site.Ways > 0 {

@@ -9,8 +9,8 @@ import (
 	"outlast/backup/sheet/paper/findings"
 )
 
-// A lineLayout says where the parts of the single-line diagram stand, in pixels. On a phone the diagram goes downwards from the grid to
-// the backup board, so that nothing of it is beside the screen.
+// A lineLayout says where the parts of the single-line diagram stand, in pixels. On a phone the diagram goes downwards
+// from the grid to the backup board, so that nothing of it is beside the screen.
 type lineLayout struct {
 	w        float64
 	upright  bool
@@ -62,16 +62,24 @@ const (
 )
 
 var (
-	lineWide = lineLayout{w: 700, gridX: 78, mainY: 214, mainBar: [2]float64{20, 404}, mainWays: [2]float64{40, 6}, feedX: 232, feedText: labelPlace{10, 18, left, 126},
+	lineWide = lineLayout{w: 700, gridX: 78, mainY: 214, mainBar: [2]float64{20, 404}, mainWays: [2]float64{40, 6},
+		feedX: 232, feedText: labelPlace{10, 18, left, 126},
 		bypassX: 376, bypass: labelPlace{10, 18, left, 78}, earthBar: [3]float64{470, 520, 214},
-		invY: 394, generatorX: 52, arrayX: [2]float64{172, -62}, arrayY: 452, arrays: 3, arrayText: labelPlace{-12, 20, end, 60}, bankText: 190,
-		outX: 330, switchX: 446, switchY: 382, switchText: labelPlace{14, -38, left, 230}, backupX: 564, backupText: labelPlace{12, 16, left, 110}, backupY: 470,
-		backupBar: [2]float64{436, 652}, backupWays: [2]float64{450, 9}, backupEarth: [2]float64{662, 694}, earthX: 688, legendY: 592, legend: 4}
-	lineNarrow = lineLayout{w: 340, upright: true, gridX: 36, mainY: 214, mainBar: [2]float64{10, 322}, mainWays: [2]float64{22, 4}, feedX: 146, feedText: labelPlace{10, 18, left, 86},
+		invY: 394, generatorX: 52, arrayX: [2]float64{172, -62}, arrayY: 452, arrays: 3,
+		arrayText: labelPlace{-12, 20, end, 60}, bankText: 190,
+		outX: 330, switchX: 446, switchY: 382, switchText: labelPlace{14, -38, left, 230}, backupX: 564,
+		backupText: labelPlace{12, 16, left, 110}, backupY: 470,
+		backupBar: [2]float64{436, 652}, backupWays: [2]float64{450, 9}, backupEarth: [2]float64{662, 694}, earthX: 688,
+		legendY: 592, legend: 4}
+	lineNarrow = lineLayout{w: 340, upright: true, gridX: 36, mainY: 214, mainBar: [2]float64{10, 322},
+		mainWays: [2]float64{22, 4}, feedX: 146, feedText: labelPlace{10, 18, left, 86},
 		bypassX: 312, bypass: labelPlace{-12, 18, end, 76}, earthBar: [3]float64{284, 334, 150},
-		invY: 394, generatorX: 44, arrayX: [2]float64{98, -56}, arrayY: 452, arrays: 2, arrayText: labelPlace{8, 20, left, 54}, bankText: 84,
-		outX: 244, switchX: 278, switchY: 612, switchText: labelPlace{-36, 20, end, 150}, backupX: 278, backupText: labelPlace{-14, 20, end, 140}, backupY: 716,
-		backupBar: [2]float64{10, 290}, backupWays: [2]float64{24, 11}, backupEarth: [2]float64{300, 336}, earthX: 332, legendY: 812, legend: 2}
+		invY: 394, generatorX: 44, arrayX: [2]float64{98, -56}, arrayY: 452, arrays: 2,
+		arrayText: labelPlace{8, 20, left, 54}, bankText: 84,
+		outX: 244, switchX: 278, switchY: 612, switchText: labelPlace{-36, 20, end, 150}, backupX: 278,
+		backupText: labelPlace{-14, 20, end, 140}, backupY: 716,
+		backupBar: [2]float64{10, 290}, backupWays: [2]float64{24, 11}, backupEarth: [2]float64{300, 336}, earthX: 332,
+		legendY: 812, legend: 2}
 )
 
 // SingleLine is the diagram of the whole plant with one line for all conductors.
@@ -155,7 +163,8 @@ func (d *lineDrawing) supply() {
 	d.text(l.mainBar[1], l.mainY-8, end, "strong", r.Say("line.main-board"))
 	d.ways(false, l.mainWays, l.mainY)
 	d.at(l.feedX, l.mainY, 0, d.breaker)
-	d.mark(l.feedX, l.mainY, l.feedText, "Q2", r.Say("line.feeder"), r.Rated(r.Run(conductors.Input)), r.Cable(r.Run(conductors.Input)))
+	d.mark(l.feedX, l.mainY, l.feedText, "Q2", r.Say("line.feeder"), r.Rated(r.Run(conductors.Input)),
+		r.Cable(r.Run(conductors.Input)))
 	d.at(l.bypassX, l.mainY, 0, d.breaker)
 	d.mark(l.bypassX, l.mainY, l.bypass, "Q4", r.Say("line.bypass"))
 }
@@ -207,7 +216,8 @@ func (d *lineDrawing) inverter() {
 	d.text(x+invHalf+8, l.invY-9, left, "small", strconv.Itoa(g.Count)+" × "+r.Amount(g.Unit.RatedVA, "VA"))
 }
 
-// output leads through its breaker to the changeover with three positions, where the way around the inverter arrives too.
+// output leads through its breaker to the changeover with three positions, where the way around the inverter arrives
+// too.
 func (d *lineDrawing) output() {
 	l, r := d.l, d.r
 	x, y := l.feedX+invHalf, l.invY
@@ -220,7 +230,8 @@ func (d *lineDrawing) output() {
 		d.at(l.outX, top, 0, d.breaker)
 		d.mark(l.outX, top, labelPlace{10, 14, left, 56}, "Q3", texts...)
 		d.path("M"+px(l.outX)+" "+px(top+switchLen)+"V"+px(l.switchY-10)+"H"+px(l.switchX-12)+"V"+px(l.switchY), "wire")
-		d.path("M"+px(l.bypassX)+" "+px(l.mainY+switchLen)+"V"+px(l.switchY-10)+"H"+px(l.switchX+12)+"V"+px(l.switchY), "wire")
+		d.path("M"+px(l.bypassX)+" "+px(l.mainY+switchLen)+"V"+px(l.switchY-10)+"H"+px(l.switchX+12)+"V"+px(l.switchY),
+			"wire")
 		d.at(l.switchX, l.switchY, 0, func() { d.changeover(true) })
 		for _, p := range []struct {
 			dx, dy float64
@@ -261,7 +272,8 @@ func (d *lineDrawing) bank() {
 	d.line(x, bank-6, x, bank+8, "wire dc")
 	d.at(x, bank+8, 0, d.battery)
 	at.dx, at.most = 22, l.bankText-4
-	d.mark(x, bank+26, at, r.Say("line.bank"), r.Count(b.Strings, "unit.strings")+" × "+strconv.Itoa(b.Series), r.Amount(b.NominalV(), "V")+", "+r.Amount(b.CapacityAh(), "Ah"))
+	d.mark(x, bank+26, at, r.Say("line.bank"), r.Count(b.Strings, "unit.strings")+" × "+strconv.Itoa(b.Series),
+		r.Amount(b.NominalV(), "V")+", "+r.Amount(b.CapacityAh(), "Ah"))
 }
 
 // arrays are the photovoltaic side: each array with an isolator of its own, as many as there is room for.
@@ -332,7 +344,8 @@ func (d *lineDrawing) backup() {
 	d.ways(true, l.backupWays, l.backupY)
 }
 
-// earths are the bars of the protective conductors, apart from the live ones: that of the main board is joined to the earth.
+// earths are the bars of the protective conductors, apart from the live ones: that of the main board is joined to the
+// earth.
 func (d *lineDrawing) earths() {
 	l := d.l
 	from, to, y := l.earthBar[0], l.earthBar[1], l.earthBar[2]
@@ -356,8 +369,10 @@ func (d *lineDrawing) legend() {
 	symbols := []struct {
 		draw func()
 		id   string
-	}{{d.breaker, "breaker"}, {d.isolator, "isolator"}, {d.fuse, "fuse"}, {func() { d.changeover(true) }, "changeover"}, {d.sensor, "sensor"}, {d.earth, "earth"},
-		{func() { d.line(-14, 14, 14, 14, "wire dashed-short") }, "protective"}, {func() { d.line(-14, 14, 14, 14, "wire dc") }, "direct"}}
+	}{{d.breaker, "breaker"}, {d.isolator, "isolator"}, {d.fuse, "fuse"}, {func() { d.changeover(true) }, "changeover"},
+		{d.sensor, "sensor"}, {d.earth, "earth"},
+		{func() { d.line(-14, 14, 14, 14, "wire dashed-short") }, "protective"},
+		{func() { d.line(-14, 14, 14, 14, "wire dc") }, "direct"}}
 	pitch := (l.w - 30) / float64(l.legend)
 	for i, s := range symbols {
 		x, y := 36+float64(i%l.legend)*pitch, y+float64(i/l.legend)*legendH

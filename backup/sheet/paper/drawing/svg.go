@@ -1,7 +1,8 @@
-// Package drawing makes the drawings of the papers: charts, the single-line diagram and the wiring of the bank, as SVG of our own.
+// Package drawing makes the drawings of the papers: charts, the single-line diagram and the wiring of the bank, as SVG
+// of our own.
 //
-// What is measured and written on them comes from package findings. A canvas (svg.go) knows lines and letters, axis.go scales, symbols.go the
-// symbols of diagrams.
+// What is measured and written on them comes from package findings. A canvas (svg.go) knows lines and letters, axis.go
+// scales, symbols.go the symbols of diagrams.
 package drawing
 
 import (
@@ -15,8 +16,9 @@ import (
 	"outlast/backup/sheet/paper/doc"
 )
 
-// A drawing is an SVG under work: shapes in pixels, styled by the classes of the page's style sheet. Everything is drawn in black, in
-// greys that differ in print, and in one accent; what must be told apart differs in dashes or labels too.
+// A drawing is an SVG under work: shapes in pixels, styled by the classes of the page's style sheet. Everything is
+// drawn in black, in greys that differ in print, and in one accent; what must be told apart differs in dashes or labels
+// too.
 type drawing struct {
 	w, h float64
 	b    strings.Builder
@@ -116,11 +118,15 @@ func (d *drawing) broken(x, mid, height float64) {
 
 // svg closes the drawing. id must be the only one on the page; title and describe are read to those who do not see it.
 func (d *drawing) svg(id, title, describe string) template.HTML {
-	return template.HTML(fmt.Sprintf(`<svg class="drawing" viewBox="0 0 %s %s" width="%s" height="%s" role="img" aria-labelledby="%s-t %s-d" xmlns="http://www.w3.org/2000/svg"><title id="%s-t">%s</title><desc id="%s-d">%s</desc>%s</svg>`,
-		px(d.w), px(d.h), px(d.w), px(d.h), id, id, id, html.EscapeString(title), id, html.EscapeString(describe), d.b.String()))
+	return template.HTML(
+		fmt.Sprintf(
+			`<svg class="drawing" viewBox="0 0 %s %s" width="%s" height="%s" role="img" aria-labelledby="%s-t %s-d" xmlns="http://www.w3.org/2000/svg"><title id="%s-t">%s</title><desc id="%s-d">%s</desc>%s</svg>`,
+			px(d.w), px(d.h), px(d.w), px(d.h), id, id, id, html.EscapeString(title), id, html.EscapeString(describe),
+			d.b.String()))
 }
 
-// wrap breaks a text at blanks, but not at hard ones, and at hyphens into at most so many lines of a width; what does not fit is cut off.
+// wrap breaks a text at blanks, but not at hard ones, and at hyphens into at most so many lines of a width; what does
+// not fit is cut off.
 func wrap(s string, most, size float64, lines int) []string {
 	var out []string
 	line := ""

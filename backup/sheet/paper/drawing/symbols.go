@@ -1,7 +1,7 @@
 package drawing
 
-// Symbols of the single-line diagram, after IEC 60617: each is drawn downwards from (0, 0), where its conductor comes in, and is as long
-// as its constant says. Turn them with at.
+// Symbols of the single-line diagram, after IEC 60617: each is drawn downwards from (0, 0), where its conductor comes
+// in, and is as long as its constant says. Turn them with at.
 const (
 	switchLen = 34.0
 	fuseLen   = 30.0
@@ -21,7 +21,8 @@ func (d *drawing) breaker() {
 	d.path(cross(0, 9, 3), "wire")
 }
 
-// isolator is a switch-disconnector: a contact with a bar and a ring, for what may be opened under load and separates safely.
+// isolator is a switch-disconnector: a contact with a bar and a ring, for what may be opened under load and separates
+// safely.
 func (d *drawing) isolator() {
 	d.contact()
 	d.line(-4, 9, 4, 9, "wire")
@@ -34,8 +35,8 @@ func (d *drawing) fuse() {
 	d.rect(-4.5, 5, 9, 20, "wire hollow-none")
 }
 
-// changeover is a contact with two positions, 1 at (-12, 0) and 2 at (12, 0), common at (0, switchLen), and perhaps one between them, off. It
-// stands in the first, or on the grid where there is no off: what comes in at the right.
+// changeover is a contact with two positions, 1 at (-12, 0) and 2 at (12, 0), common at (0, switchLen), and perhaps one
+// between them, off. It stands in the first, or on the grid where there is no off: what comes in at the right.
 func (d *drawing) changeover(off bool) {
 	d.line(-12, 0, -12, 8, "wire")
 	d.line(12, 0, 12, 8, "wire")

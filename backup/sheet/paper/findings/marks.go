@@ -74,7 +74,8 @@ func (r *Report) OfArray(mark string, i int) string {
 	return fmt.Sprintf("%s.%d", mark, i+1)
 }
 
-// BoardRef numbers the circuits of a board as the diagram and the schedule call them: B1, B2 on the backup board, M1 on the main one.
+// BoardRef numbers the circuits of a board as the diagram and the schedule call them: B1, B2 on the backup board, M1 on
+// the main one.
 func BoardRef(onBackup bool, n int) string {
 	if onBackup {
 		return "B" + strconv.Itoa(n)
@@ -95,7 +96,8 @@ func (r *Report) SupplyText() string {
 	return r.Say("supply."+strconv.Itoa(s.Phases), volts, r.Amount(s.FrequencyHz, "Hz"))
 }
 
-// BetweenLines is the voltage between two lines of a three-phase supply, by the name that the supply goes by where it has one.
+// BetweenLines is the voltage between two lines of a three-phase supply, by the name that the supply goes by where it
+// has one.
 func BetweenLines(toNeutralV float64) float64 {
 	v := toNeutralV * math.Sqrt(3)
 	for _, named := range []float64{208, 220, 380, 400, 415, 480, 600} {
@@ -156,7 +158,8 @@ func (r *Report) Cable(run *conductors.Run) string {
 	if two {
 		other = " (" + strings.ReplaceAll(other, " ", speech.Hard)
 	}
-	return fmt.Sprintf("%d%s×%s%s%s%s", r.Cores(*run), speech.Hard, speech.Hard, strings.ReplaceAll(size, " ", speech.Hard), unit, other)
+	return fmt.Sprintf("%d%s×%s%s%s%s", r.Cores(*run), speech.Hard, speech.Hard,
+		strings.ReplaceAll(size, " ", speech.Hard), unit, other)
 }
 
 // RunLabel is a run in the words of the papers; a circuit has its own.

@@ -1,5 +1,5 @@
-// Package findings is what the papers know of a plan before anything is set or drawn: the outage that they follow, the marks by which text,
-// tables and drawings call the same thing, and the voice that they all speak with.
+// Package findings is what the papers know of a plan before anything is set or drawn: the outage that they follow, the
+// marks by which text, tables and drawings call the same thing, and the voice that they all speak with.
 package findings
 
 import (
@@ -53,8 +53,8 @@ type followed struct {
 	IsDark   bool    // false: not within what was followed
 }
 
-// Follow lets an outage happen from the moment that is worst for the bank: the bank alone, old, every load spread evenly over its
-// windows as the plan's autonomy counts it; and once more with what recharges it.
+// Follow lets an outage happen from the moment that is worst for the bank: the bank alone, old, every load spread
+// evenly over its windows as the plan's autonomy counts it; and once more with what recharges it.
 func (r *Report) Follow(ctx context.Context) (err error) {
 	if r.LeastH, r.LeastMin, err = r.Plan.LeastAutonomy(); err != nil {
 		return err
@@ -95,7 +95,8 @@ const DayMin = 1440
 // longestFollowedH bounds what is followed and drawn: nobody reads a month of minutes off a page.
 const longestFollowedH = 14 * 24
 
-// FollowH is how many hours are followed: somewhat longer than the bank lasts, since dropping loads makes it last longer.
+// FollowH is how many hours are followed: somewhat longer than the bank lasts, since dropping loads makes it last
+// longer.
 func (r *Report) FollowH() int {
 	h := max(r.Plan.Bank.AutonomyH*1.5+2, r.Plan.Site.Outage.AutonomyH*1.1)
 	return int(math.Ceil(min(h, longestFollowedH)))

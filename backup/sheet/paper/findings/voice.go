@@ -20,7 +20,8 @@ type Voice struct{ speech.Voice }
 // Figure writes a number of a check with the digits that its unit deserves.
 func (v Voice) Figure(x float64, unit string) string { return v.Local(sheet.Figure(x, unit)) }
 
-// nearly is how much of a time may be added before it is rounded down: 11 h 58 min is 12 h, and nobody knows a time to a hundredth.
+// nearly is how much of a time may be added before it is rounded down: 11 h 58 min is 12 h, and nobody knows a time to
+// a hundredth.
 const nearly = 1.01
 
 // Hours writes a time for people who plan their evening by it: rounded down, days from three on.
@@ -147,11 +148,12 @@ func (v Voice) Size(s wiring.Size) doc.Cell {
 	return c
 }
 
-// awg is the smallest American size that is not smaller than a cross-section, a rounding of catalogues apart. ok is false beyond the
-// largest.
+// awg is the smallest American size that is not smaller than a cross-section, a rounding of catalogues apart. ok is
+// false beyond the largest.
 func awg(mm2 float64) (name string, ok bool) {
 	sizes := wiring.Sizes(wiring.US)
-	i, _ := slices.BinarySearchFunc(sizes, mm2*(1-wiring.SizeTolerance), func(s wiring.Size, want float64) int { return cmp.Compare(s.MM2, want) })
+	i, _ := slices.BinarySearchFunc(sizes, mm2*(1-wiring.SizeTolerance),
+		func(s wiring.Size, want float64) int { return cmp.Compare(s.MM2, want) })
 	if i == len(sizes) || math.IsNaN(mm2) {
 		return "", false
 	}

@@ -18,8 +18,10 @@ func TestHours(t *testing.T) {
 		h    float64
 		want string
 	}{
-		{0, "about 0 minutes"}, {0.98, "about 55 minutes"}, {1.47, "about 85 minutes"}, {1.5, "about 1.5 hours"}, {2.47, "about 2 hours"},
-		{9.89, "about 9.5 hours"}, {9.91, "about 10 hours"}, {10.88, "about 10 hours"}, {11 + 58.0/60, "about 12 hours"}, {11.8, "about 11 hours"},
+		{0, "about 0 minutes"}, {0.98, "about 55 minutes"}, {1.47, "about 85 minutes"}, {1.5, "about 1.5 hours"},
+		{2.47, "about 2 hours"},
+		{9.89, "about 9.5 hours"}, {9.91, "about 10 hours"}, {10.88, "about 10 hours"},
+		{11 + 58.0/60, "about 12 hours"}, {11.8, "about 11 hours"},
 		{71.2, "about 71 hours"}, {72, "about 3 days"}, {73, "about 3 days"}, {74, "about 3 days and 2 hours"},
 		{237.4, "about 9 days and 23 hours"}, {240, "about 10 days"}, {261, "about 10 days"},
 	} {
@@ -29,7 +31,8 @@ func TestHours(t *testing.T) {
 	}
 }
 
-// A metric cross-section is told as the smallest AWG size that is not smaller. Sizes in mm2: NEC Chapter 9 Table 8 (SEEN-S).
+// A metric cross-section is told as the smallest AWG size that is not smaller. Sizes in mm2: NEC Chapter 9 Table 8
+// (SEEN-S).
 func TestAWG(t *testing.T) {
 	check := func(mm2 float64, want string) {
 		t.Helper()

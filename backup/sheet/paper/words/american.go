@@ -8,8 +8,8 @@ import (
 	"unicode"
 )
 
-// The trade of homes with units = "us" has words of its own. They stand once, as pairs, and are put into the English texts before anything of the
-// user's is: a name is never changed.
+// The trade of homes with units = "us" has words of its own. They stand once, as pairs, and are put into the English
+// texts before anything of the user's is: a name is never changed.
 
 // american finds the English words that have an American one, and gives it.
 var american = sync.OnceValue(func() (find struct {

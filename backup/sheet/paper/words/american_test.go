@@ -7,7 +7,8 @@ import (
 	"testing"
 )
 
-// American words take the place of English ones, longer ones first, with their capital; within other words nothing is changed.
+// American words take the place of English ones, longer ones first, with their capital; within other words nothing is
+// changed.
 func TestAmerican(t *testing.T) {
 	for english, want := range map[string]string{
 		"Backup board, earthing and labels":      "Backup panel, grounding and labels",
@@ -22,7 +23,8 @@ func TestAmerican(t *testing.T) {
 	}
 }
 
-// No text in American words keeps a word that the table replaces, and each takes what the English one takes. Every pair is of use.
+// No text in American words keeps a word that the table replaces, and each takes what the English one takes. Every pair
+// is of use.
 func TestNothingStaysEnglish(t *testing.T) {
 	english, _ := In("en")
 	us := InAmerican()
@@ -39,7 +41,8 @@ func TestNothingStaysEnglish(t *testing.T) {
 			used[word] = true
 			used[lowerFirst(word)] = true
 		}
-		if got := American(text); regexp.MustCompile(`(?i)\b(earth|earthing|sockets?|boards?|changeover|isolators?)\b`).MatchString(got) {
+		if got := American(text); regexp.MustCompile(
+			`(?i)\b(earth|earthing|sockets?|boards?|changeover|isolators?)\b`).MatchString(got) {
 			t.Errorf("%q is still English: %q", text, got)
 		}
 	}

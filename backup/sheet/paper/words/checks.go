@@ -5,9 +5,9 @@ import (
 	"strings"
 )
 
-// Check finds the words of a kind, "check." or "trouble.", for a check: those for itself, else those for the numbered one of an input
-// or array, else those of its family. About is what is to be put in for %s, and empty where nothing is: the number, or for a family
-// the label of what the check is about, or, where it has none, what follows the prefix.
+// Check finds the words of a kind, "check." or "trouble.", for a check: those for itself, else those for the numbered
+// one of an input or array, else those of its family. About is what is to be put in for %s, and empty where nothing is:
+// the number, or for a family the label of what the check is about, or, where it has none, what follows the prefix.
 func Check(table map[string]string, kind, id, label string) (text, about string) {
 	if text, ok := table[kind+id]; ok {
 		return text, ""

@@ -19,8 +19,9 @@ var equipment = map[string]func() map[string]string{
 
 var number = regexp.MustCompile(`\d+(\.\d+)?`)
 
-// Equipment writes the label of a piece of equipment, or of a class of appliances, in a language, its numbers as local does. ok is false for labels in other words than
-// those of the generic catalog, such as the user's own, and for English: they stay as they are.
+// Equipment writes the label of a piece of equipment, or of a class of appliances, in a language, its numbers as local
+// does. ok is false for labels in other words than those of the generic catalog, such as the user's own, and for
+// English: they stay as they are.
 func Equipment(lang, label string, local func(printed string) string) (text string, ok bool) {
 	table, ok := equipment[lang]
 	if !ok || strings.Contains(label, "%") {

@@ -22,7 +22,8 @@ func TestEquipment(t *testing.T) {
 			if !ok {
 				t.Errorf("%s: no words for %q", lang, label)
 			}
-			if want := len(number.FindAllString(label, -1)); len(number.FindAllString(strings.ReplaceAll(text, ",", "."), -1)) != want {
+			if want := len(number.FindAllString(label, -1)); len(
+				number.FindAllString(strings.ReplaceAll(text, ",", "."), -1)) != want {
 				t.Errorf("%s: %q has not the numbers of %q", lang, text, label)
 			}
 		}
@@ -65,8 +66,10 @@ func TestEquipment(t *testing.T) {
 func TestEquipmentInWords(t *testing.T) {
 	for _, tt := range []struct{ lang, label, want string }{
 		{"de", "LFP drop-in block, 12.8 V 100 Ah", "LFP-Block in der Bauform einer Bleibatterie, 12,8 V 100 Ah"},
-		{"es", "Hybrid 6 kVA, 48 V, split phase 120/240 V, two solar inputs", "Inversor híbrido de 6 kVA, 48 V, monofásico de tres hilos 120/240 V, dos entradas fotovoltaicas"},
-		{"fr", "Portable petrol set 2.2 kVA, quiet, single phase 230 V", "Groupe portable à essence de 2,2 kVA, silencieux, monophasé 230 V"},
+		{"es", "Hybrid 6 kVA, 48 V, split phase 120/240 V, two solar inputs",
+			"Inversor híbrido de 6 kVA, 48 V, monofásico de tres hilos 120/240 V, dos entradas fotovoltaicas"},
+		{"fr", "Portable petrol set 2.2 kVA, quiet, single phase 230 V",
+			"Groupe portable à essence de 2,2 kVA, silencieux, monophasé 230 V"},
 	} {
 		if got, ok := Equipment(tt.lang, tt.label, comma); !ok || got != tt.want {
 			t.Errorf("%s: got %q, %v, want %q", tt.lang, got, ok, tt.want)

@@ -8,7 +8,8 @@ import (
 	"testing"
 )
 
-// A heading uses the glossary's word, in every language: what is called otherwise somewhere is another thing to its reader.
+// A heading uses the glossary's word, in every language: what is called otherwise somewhere is another thing to its
+// reader.
 func TestHeadingsUseTheGlossary(t *testing.T) {
 	ids := map[string]row{}
 	for _, r := range texts() {
@@ -28,8 +29,10 @@ func TestHeadingsUseTheGlossary(t *testing.T) {
 			held++
 			for _, lang := range Languages() {
 				usable := strings.Split(strings.ToLower(term.in[lang]), "; ")
-				if said := strings.ToLower(text.in[lang]); !slices.ContainsFunc(usable, func(word string) bool { return strings.Contains(said, word) }) {
-					t.Errorf("%s: %s: %q says %q, want %q in it (%s)", text.place(), lang, id, text.in[lang], term.in[lang], term.place())
+				if said := strings.ToLower(text.in[lang]); !slices.ContainsFunc(usable,
+					func(word string) bool { return strings.Contains(said, word) }) {
+					t.Errorf("%s: %s: %q says %q, want %q in it (%s)", text.place(), lang, id, text.in[lang],
+						term.in[lang], term.place())
 				}
 			}
 		}
@@ -41,20 +44,27 @@ func TestHeadingsUseTheGlossary(t *testing.T) {
 
 // homeMade are turns that no electrician uses for what is meant, with what to say instead.
 var homeMade = map[string]map[string]string{
-	"en": {"goes dark": "loses power", "go dark": "lose power", "went dark": "lost power", "hangs on": "is connected to, depends on", "own use": "standby consumption",
-		"as it is laid": "as installed", "street": "grid", "bears": "is rated for", "hardest": "largest", "by-pass": "bypass", "by the cold": "temperature factor",
+	"en": {"goes dark": "loses power", "go dark": "lose power", "went dark": "lost power",
+		"hangs on": "is connected to, depends on", "own use": "standby consumption",
+		"as it is laid": "as installed", "street": "grid", "bears": "is rated for", "hardest": "largest",
+		"by-pass": "bypass", "by the cold": "temperature factor",
 		"bunched": "grouped"},
-	"de": {"Notstromkreis": "Ersatzstromkreis", "Notstromverteiler": "Ersatzstromverteiler", "Straße": "Netz", "Umgehung": "Bypass", "gleich dick": "gleicher Querschnitt",
-		"Solarfeld": "PV-Generator", "Schutzgerät": "Schutzeinrichtung", "Plätze": "Abgänge", "Funktionsproben": "Funktionsprüfungen", " hängt": "ist angeschlossen", "Eigenverbrauch": "Leerlaufverbrauch",
+	"de": {"Notstromkreis": "Ersatzstromkreis", "Notstromverteiler": "Ersatzstromverteiler", "Straße": "Netz",
+		"Umgehung": "Bypass", "gleich dick": "gleicher Querschnitt",
+		"Solarfeld": "PV-Generator", "Schutzgerät": "Schutzeinrichtung", "Plätze": "Abgänge",
+		"Funktionsproben": "Funktionsprüfungen", " hängt": "ist angeschlossen", "Eigenverbrauch": "Leerlaufverbrauch",
 		"Rechenblatt": "Berechnungsblatt", " an bleib": "in Betrieb bleib"},
-	"es": {"la calle": "la red", "derivación": "by-pass", "arranque más duro": "arranque más exigente", "campo solar": "campo fotovoltaico", "consumo propio": "consumo en vacío", "cuadro principal": "cuadro general",
+	"es": {"la calle": "la red", "derivación": "by-pass", "arranque más duro": "arranque más exigente",
+		"campo solar": "campo fotovoltaico", "consumo propio": "consumo en vacío", "cuadro principal": "cuadro general",
 		"ecualiza": "igualación", "hoja de cálculo": "memoria de cálculo"},
-	"fr": {"la rue": "le réseau", "contournement": "by-pass", "le plus dur": "le plus exigeant", "champ solaire": "champ photovoltaïque", "sensée": "plausible", "la table": "le tableau", "une table": "un tableau",
+	"fr": {"la rue": "le réseau", "contournement": "by-pass", "le plus dur": "le plus exigeant",
+		"champ solaire": "champ photovoltaïque", "sensée": "plausible", "la table": "le tableau",
+		"une table":         "un tableau",
 		"feuille de calcul": "note de calcul", "consommation propre": "consommation à vide"},
 }
 
-// Nothing on the papers is told in home-made turns; the owner's page, which nobody of the trade reads, may say where power is missing: in the
-// street.
+// Nothing on the papers is told in home-made turns; the owner's page, which nobody of the trade reads, may say where
+// power is missing: in the street.
 func TestNoHomeMadeTurns(t *testing.T) {
 	for _, r := range slices.Concat(texts(), sentences()) {
 		said := map[string]string{"en": r.key}
@@ -63,7 +73,8 @@ func TestNoHomeMadeTurns(t *testing.T) {
 		}
 		for lang, text := range said {
 			for turn, instead := range homeMade[lang] {
-				if strings.Contains(text, turn) && !(r.key == "call.grid-for" && strings.Contains("street Straße la calle la rue", turn)) {
+				if strings.Contains(text, turn) && !(r.key == "call.grid-for" &&
+					strings.Contains("street Straße la calle la rue", turn)) {
 					t.Errorf("%s: %s: %q says %q, want %s", r.place(), lang, text, turn, instead)
 				}
 			}
@@ -101,7 +112,8 @@ func TestGlossary(t *testing.T) {
 				t.Errorf("%s: no word in %s", term.Name, lang)
 			}
 		}
-		if strings.HasPrefix(term.Norm, "IEV") && !strings.Contains(term.Norm, "memory") && term.Norm != "IEV 482-05-42" {
+		if strings.HasPrefix(term.Norm, "IEV") && !strings.Contains(term.Norm, "memory") &&
+			term.Norm != "IEV 482-05-42" {
 			t.Errorf("%s: %s was not looked up, and does not say so", term.Name, term.Norm)
 		}
 	}

@@ -8,8 +8,8 @@ import (
 	"testing"
 )
 
-// mark finds how workers note for themselves how sure they are of a figure. On paper a source is a document, or says in words what it
-// rests on: "from memory", "common practice".
+// mark finds how workers note for themselves how sure they are of a figure. On paper a source is a document, or says in
+// words what it rests on: "from memory", "common practice".
 var mark = regexp.MustCompile(`\bSEEN\b|\bMEM\b|(?:, |: |\(|^)memory\b|\((?:own|derived)\)|^(?:own|derived)$`)
 
 // marked are literals that look like a mark and are none: keys of JSON and of the catalog.
@@ -18,7 +18,8 @@ var marked = map[string]bool{"own": true}
 // No literal of the program carries a mark, so that none can reach a paper, whoever prints it.
 func TestNoPrivateMarkInTheSource(t *testing.T) {
 	for text, want := range map[string]bool{
-		"NEC 210.20(A) (SEEN-S)": true, "IEEE 485, memory": true, "generic text, SEEN; lithium: memory": true, "(MEM)": true, "own (own)": true,
+		"NEC 210.20(A) (SEEN-S)": true, "IEEE 485, memory": true, "generic text, SEEN; lithium: memory": true,
+		"(MEM)": true, "own (own)": true,
 		"derived": true, "IEEE 485, from memory": false, "to bound the memory": false, "common practice": false,
 	} {
 		if mark.MatchString(text) != want {
@@ -38,7 +39,8 @@ func TestNoPrivateMarkInTheSource(t *testing.T) {
 			}
 			literals++
 			if mark.MatchString(text) && !marked[text] {
-				t.Errorf("%s: %q carries a private mark: name the document, or say in words what it rests on", fset.Position(lit.Pos()), text)
+				t.Errorf("%s: %q carries a private mark: name the document, or say in words what it rests on",
+					fset.Position(lit.Pos()), text)
 			}
 			return true
 		})

@@ -22,7 +22,8 @@ type row struct {
 
 func (r row) place() string { return fmt.Sprintf("%s:%d", r.path, r.line) }
 
-// rows reads the tables of a folder, by the names of their files. They were read by the tests: a fault is no slip of the user's.
+// rows reads the tables of a folder, by the names of their files. They were read by the tests: a fault is no slip of
+// the user's.
 func rows(folder string) []row {
 	all, err := readFolder(files, folder, columns(folder))
 	if err != nil {
@@ -71,9 +72,10 @@ func readFolder(fsys fs.FS, folder string, want []string) ([]row, error) {
 	return all, nil
 }
 
-// readTable reads a file of rows. It is TOML, and no more of it than this: a key in brackets and quotes, below it a line for each language,
-// in their order, and comments and blank lines between the rows. A reader of all of TOML takes more than twice as long, which each paper waits
-// for, lets a language be left out, and does not say in which line a text stands.
+// readTable reads a file of rows. It is TOML, and no more of it than this: a key in brackets and quotes, below it a
+// line for each language, in their order, and comments and blank lines between the rows. A reader of all of TOML takes
+// more than twice as long, which each paper waits for, lets a language be left out, and does not say in which line a
+// text stands.
 func readTable(path, src string, want []string) ([]row, error) {
 	var out []row
 	due := []string(nil) // what the row still lacks
@@ -128,7 +130,8 @@ func unquote(quoted string) (string, error) {
 	for rest := text; rest != ""; {
 		before, after, escape := strings.Cut(rest, `\`)
 		if strings.Contains(before, `"`) || escape && !strings.HasPrefix(after, `"`) && !strings.HasPrefix(after, `\`) {
-			return "", fmt.Errorf(`found %s, want a quote inside it as \" and a backslash as \\, and no other escapes`, quoted)
+			return "", fmt.Errorf(`found %s, want a quote inside it as \" and a backslash as \\, and no other escapes`,
+				quoted)
 		}
 		out.WriteString(before)
 		if escape {

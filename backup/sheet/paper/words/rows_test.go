@@ -26,11 +26,13 @@ func TestReadTable(t *testing.T) {
 		{"[\"a\"]\nen = \"x\"\n", "a.toml:2: the file ends in a row that lacks de"},
 		{"[\"a\"]\nde = \"x\"\n", `a.toml:2: found "de = \"x\"", want the row's en = "…"`},
 		{"[\"a\"]\nen = \"x\"\n\n[\"b\"]\n", `a.toml:3: found "", want the row's de = "…"`},
-		{"[\"a\"]\nen = \"x\"\nde = \"y\"\nfr = \"z\"\n", `a.toml:4: found "fr = \"z\"", want a row's ["key"]; it gives en, de`},
+		{"[\"a\"]\nen = \"x\"\nde = \"y\"\nfr = \"z\"\n",
+			`a.toml:4: found "fr = \"z\"", want a row's ["key"]; it gives en, de`},
 		{"[\"a\"]\nen = \"\"\n", "a.toml:2: en: found no text between the quotes"},
 		{"[\"a\"]\nen = 'x'\n", "a.toml:2: en: found 'x', want a text in straight quotes"},
 		{"[\"a\"]\nen = \"x\" # why\n", "a.toml:2: en: found \"x\" # why, want a text in straight quotes"},
-		{"[\"a\"]\nen = \"\\x41\"\n", `a.toml:2: en: found "\x41", want a quote inside it as \" and a backslash as \\, and no other escapes`},
+		{"[\"a\"]\nen = \"\\x41\"\n",
+			`a.toml:2: en: found "\x41", want a quote inside it as \" and a backslash as \\, and no other escapes`},
 		{"[a]\nen = \"x\"\n", "a.toml:1: found a, want a text in straight quotes"},
 	} {
 		if _, err := readTable("a.toml", tt.src, []string{"en", "de"}); err == nil || err.Error() != tt.want {

@@ -5,9 +5,9 @@ import (
 	"sync"
 )
 
-// sentences are those that package backup and the packages below it make. The English one, the key of its row, is the format in their source
-// ([phrase.Of]); the others take the same arguments, each once, and with %[2]s in another order. A blank or a mark at the edge of the English
-// one is for the joint with its neighbours and stands in all.
+// sentences are those that package backup and the packages below it make. The English one, the key of its row, is the
+// format in their source ([phrase.Of]); the others take the same arguments, each once, and with %[2]s in another order.
+// A blank or a mark at the edge of the English one is for the joint with its neighbours and stands in all.
 var sentences = sync.OnceValue(func() []row { return rows("sentences") })
 
 var formats = map[string]func() map[string]string{
@@ -16,8 +16,8 @@ var formats = map[string]func() map[string]string{
 	"fr": sync.OnceValue(func() map[string]string { return withUnits(bound(column(sentences(), "fr"))) }),
 }
 
-// SentencesIn gives the sentences of package backup in a language, by their English formats; ok is false for English and for an unknown
-// language. The table must not be changed.
+// SentencesIn gives the sentences of package backup in a language, by their English formats; ok is false for English
+// and for an unknown language. The table must not be changed.
 func SentencesIn(lang string) (table map[string]string, ok bool) {
 	whole, ok := formats[lang]
 	if !ok {
@@ -27,7 +27,8 @@ func SentencesIn(lang string) (table map[string]string, ok bool) {
 }
 
 // unitBehind finds a unit behind a number.
-var unitBehind = regexp.MustCompile(`(%(?:\[\d\])?[-+.\d]*[gfds]|\d) (°C|W|V|A|Ah|VA|kW|Wh|kWh|kg|l|h|s|min|ms|m|K|mm²|m³/h|mΩ|Ω/km)([^\pL\d]|$)`)
+var unitBehind = regexp.MustCompile(
+	`(%(?:\[\d\])?[-+.\d]*[gfds]|\d) (°C|W|V|A|Ah|VA|kW|Wh|kWh|kg|l|h|s|min|ms|m|K|mm²|m³/h|mΩ|Ω/km)([^\pL\d]|$)`)
 
 // withUnits ties units to their numbers.
 func withUnits(table map[string]string) map[string]string {

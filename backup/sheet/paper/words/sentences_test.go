@@ -14,13 +14,15 @@ import (
 	"testing"
 )
 
-// made are the formats that the source hands to package phrase, with the place of each: those that need a translation, and those that are the
-// same in every language.
+// made are the formats that the source hands to package phrase, with the place of each: those that need a translation,
+// and those that are the same in every language.
 func made(t *testing.T) (translated, symbols map[string]string) {
 	t.Helper()
 	translated, symbols = map[string]string{}, map[string]string{}
 	eachSource(t, func(path string, fset *token.FileSet, f *ast.File) {
-		if !slices.ContainsFunc(f.Imports, func(s *ast.ImportSpec) bool { return s.Path.Value == `"outlast/backup/phrase"` }) {
+		if !slices.ContainsFunc(f.Imports, func(s *ast.ImportSpec) bool {
+			return s.Path.Value == `"outlast/backup/phrase"`
+		}) {
 			return
 		}
 		ast.Inspect(f, func(n ast.Node) bool {
@@ -49,7 +51,8 @@ func made(t *testing.T) (translated, symbols map[string]string) {
 				where := fset.Position(arg.Pos()).String()
 				lit, ok := arg.(*ast.BasicLit)
 				if !ok || lit.Kind != token.STRING {
-					t.Errorf("%s: phrase.%s takes a literal, so that the languages can be held against it", where, maker)
+					t.Errorf("%s: phrase.%s takes a literal, so that the languages can be held against it", where,
+						maker)
 					continue
 				}
 				text, err := strconv.Unquote(lit.Value)
@@ -118,7 +121,8 @@ func places(t *testing.T, format string) []string {
 // unwritten is a format without what it fills in.
 func unwritten(format string) string { return place.ReplaceAllString(format, " ") }
 
-// plain says whether a text has no words of a language: units, symbols of formulas, keys of the site file, numbers of standards.
+// plain says whether a text has no words of a language: units, symbols of formulas, keys of the site file, numbers of
+// standards.
 func plain(text string) bool {
 	known := strings.Fields("W V A Ah VA kW h s m min ms K C x a b k E R I P T H L X Q mA mV mm2 km ohm mohm sqrt cos sin tan acos ln log t R1 R2 t2 PVC Wh c q w pf Kt t_p A_p " +
 		"NEC IEC IEEE BS SANS AS NZS US Army TM OD Table Chapter Annex method note series strings efficiency count growth margin reserve autonomy_h V_nominal va B B1 B2 n ac dc DC AC Ohm Z D G")
@@ -130,12 +134,13 @@ func plain(text string) bool {
 	return true
 }
 
-// Every sentence that the source makes has its words in every language, with the same places to fill in; and no language has words that
-// nothing says.
+// Every sentence that the source makes has its words in every language, with the same places to fill in; and no
+// language has words that nothing says.
 func TestEverySentenceInEveryLanguage(t *testing.T) {
 	translated, symbols := made(t)
 	if len(translated) < 600 || len(symbols) < 60 {
-		t.Fatalf("found %d sentences and %d formulas in the source: this test sees too few", len(translated), len(symbols))
+		t.Fatalf("found %d sentences and %d formulas in the source: this test sees too few", len(translated),
+			len(symbols))
 	}
 	seen := map[string]bool{}
 	for _, r := range sentences() {
@@ -177,8 +182,10 @@ var spelledAlike = map[string][]string{
 	"de": {"April", "August", "September", "November", "Generator", "Definition", "Generator: %s.", "%.4g Ah in %.4g h",
 		"%s in %s", "Jan", "Feb", "Apr", "Jun", "Jul", "Aug", "Sep", "Nov", "Absorption", "Ph", "Prio", "Diff."},
 	"es": {"fusible", "no", "Probable", "Total VA", "Nominal", "Prio", "Conductor", "(base)"},
-	"fr": {"%d phase", "%d phases", "%d circuit", "%d circuits", "%d module", "%d modules", "absorption", "%s, fraction", "altitude", "charge %.4g, %s", "Charge %%", "Probable",
-		"Total VA", "%s, phase %d", "Absorption", "Cycles", "Circuits", "Circuit", "Ph", "Prio", "(base)", "Source", "Diff."},
+	"fr": {"%d phase", "%d phases", "%d circuit", "%d circuits", "%d module", "%d modules", "absorption",
+		"%s, fraction", "altitude", "charge %.4g, %s", "Charge %%", "Probable",
+		"Total VA", "%s, phase %d", "Absorption", "Cycles", "Circuits", "Circuit", "Ph", "Prio", "(base)", "Source",
+		"Diff."},
 }
 
 // A sentence speaks its language, and joins its neighbours as the English one does.
@@ -230,8 +237,8 @@ func TestUnitsStayWithNumbers(t *testing.T) {
 	}
 }
 
-// The rest of a sentence, what follows from it or what to do, is the same in every language: behind the last colon or semicolon there stand the
-// same arguments.
+// The rest of a sentence, what follows from it or what to do, is the same in every language: behind the last colon or
+// semicolon there stand the same arguments.
 func TestSentencesHaveTheirRest(t *testing.T) {
 	rest := func(format string) (fills []string, has bool) {
 		at := max(strings.LastIndex(format, ": "), strings.LastIndex(format, "; "))
@@ -245,7 +252,8 @@ func TestSentencesHaveTheirRest(t *testing.T) {
 		want, has := rest(r.key)
 		for lang, text := range r.in {
 			if got, too := rest(text); has && (!too || !slices.Equal(want, got)) {
-				t.Errorf("%s: %s: the rest of %q fills in %v, but in English %v: %q", r.place(), lang, text, got, want, r.key)
+				t.Errorf("%s: %s: the rest of %q fills in %v, but in English %v: %q", r.place(), lang, text, got, want,
+					r.key)
 			}
 		}
 	}

@@ -1,9 +1,10 @@
 // Package words holds every word of the papers, in every language that they speak.
 //
-// They stand in files, by subject, one row for each thing that is said, its languages below each other: texts has what the papers say
-// themselves, by ids ([In]); sentences what package backup and the packages below it say, by its English ([SentencesIn]); labels the pieces
-// of the generic catalog's labels, by their English ([Equipment]). %s and %d stand for what is put in: where the order differs between languages,
-// %[2]s says which. English came first; the others say the same, in the words of their own trade.
+// They stand in files, by subject, one row for each thing that is said, its languages below each other: texts has what
+// the papers say themselves, by ids ([In]); sentences what package backup and the packages below it say, by its English
+// ([SentencesIn]); labels the pieces of the generic catalog's labels, by their English ([Equipment]). %s and %d stand
+// for what is put in: where the order differs between languages, %[2]s says which. English came first; the others say
+// the same, in the words of their own trade.
 package words
 
 import (
@@ -37,11 +38,13 @@ func In(lang string) (table map[string]string, ok bool) {
 	return whole(), true
 }
 
-// bound ties to their neighbours what must not stand alone at the beginning or the end of a line: the sign for per cent, and the marks
-// before which French leaves a blank. In the tables these blanks are ordinary ones, which can be seen.
+// bound ties to their neighbours what must not stand alone at the beginning or the end of a line: the sign for per
+// cent, and the marks before which French leaves a blank. In the tables these blanks are ordinary ones, which can be
+// seen.
 func bound(table map[string]string) map[string]string {
 	const hard = "\u00a0"
-	tie := strings.NewReplacer(" %%", hard+"%%", " :", hard+":", " ;", hard+";", " ?", hard+"?", " !", hard+"!", " »", hard+"»", "« ", "«"+hard)
+	tie := strings.NewReplacer(" %%", hard+"%%", " :", hard+":", " ;", hard+";", " ?", hard+"?", " !", hard+"!", " »",
+		hard+"»", "« ", "«"+hard)
 	out := make(map[string]string, len(table))
 	for id, text := range table {
 		out[id] = tie.Replace(text)

@@ -39,7 +39,8 @@ func TestEveryWordInEveryLanguage(t *testing.T) {
 	for _, r := range texts() {
 		for lang, text := range r.in {
 			if want := r.in["en"]; !slices.Equal(verbs(want), verbs(text)) {
-				t.Errorf("%s: %s: %q takes %v, but in English %v: %q", r.place(), lang, r.key, verbs(text), verbs(want), text)
+				t.Errorf("%s: %s: %q takes %v, but in English %v: %q", r.place(), lang, r.key, verbs(text),
+					verbs(want), text)
 			}
 		}
 	}
@@ -58,7 +59,8 @@ func TestTranslated(t *testing.T) {
 	}
 }
 
-// Every text begins and ends like the English one: a sentence stays a sentence, a label a label; and no blank stands at an edge or doubled.
+// Every text begins and ends like the English one: a sentence stays a sentence, a label a label; and no blank stands at
+// an edge or doubled.
 func TestManners(t *testing.T) {
 	reference, _ := In("en")
 	for _, lang := range Languages() {
@@ -75,7 +77,8 @@ func TestManners(t *testing.T) {
 			}
 			want := reference[id]
 			for _, mark := range []string{".", ":"} {
-				if strings.HasSuffix(text, mark) != strings.HasSuffix(want, mark) && !strings.HasSuffix(want, "No") && id != "col.no" {
+				if strings.HasSuffix(text, mark) != strings.HasSuffix(want, mark) && !strings.HasSuffix(want, "No") &&
+					id != "col.no" {
 					t.Errorf("%s: %q ends in another way than English: %q, %q", lang, id, text, want)
 				}
 			}

@@ -1,7 +1,8 @@
 //go:build js && wasm
 
-// Command engine answers the page at the kitchen table inside a browser, without a server: it is built for WebAssembly and put into the file that
-// `outlast report --live` writes. It makes one object, globalThis.outlast, with two functions on texts:
+// Command engine answers the page at the kitchen table inside a browser, without a server: it is built for WebAssembly
+// and put into the file that `outlast report --live` writes. It makes one object, globalThis.outlast, with two
+// functions on texts:
 //
 //	open(home)           home is a JSON, see carried; gives "", or what is wrong with it
 //	ask(kind, question)  gives the answer of package live
@@ -67,11 +68,12 @@ func open(home string) (*live.Table, error) {
 		}
 		cat.Add(own)
 	}
-	return live.New(live.Home{File: h.File, Text: []byte(h.Text), Catalog: cat, Open: func(name string) (io.ReadCloser, error) {
-		text, ok := h.Files[name]
-		if !ok {
-			return nil, errors.New("is not in this page")
-		}
-		return io.NopCloser(strings.NewReader(text)), nil
-	}})
+	return live.New(live.Home{File: h.File, Text: []byte(h.Text), Catalog: cat,
+		Open: func(name string) (io.ReadCloser, error) {
+			text, ok := h.Files[name]
+			if !ok {
+				return nil, errors.New("is not in this page")
+			}
+			return io.NopCloser(strings.NewReader(text)), nil
+		}})
 }

@@ -1,5 +1,5 @@
-// Command makeengine builds the engine of the page for WebAssembly into the folder from which it becomes part of the program. It is what go generate
-// runs for a release.
+// Command makeengine builds the engine of the page for WebAssembly into the folder from which it becomes part of the
+// program. It is what go generate runs for a release.
 package main
 
 import (
