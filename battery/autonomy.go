@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"outlast/backup/phrase"
+	"outlast/backup/working"
 )
 
 // An AutonomyCase is the question of the stand-alone PV sizing worksheet: days without sun.
@@ -24,7 +25,7 @@ type AutonomySizing struct {
 	StoredAh   float64 // over all days
 	RequiredAh float64
 	Strings    int // 0 without UnitAh
-	Steps      []MethodStep
+	Steps      []working.Step
 }
 
 var standAlone = phrase.Of("stand-alone PV sizing worksheet, as three public texts print it")

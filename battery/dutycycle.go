@@ -4,24 +4,13 @@ import (
 	"math"
 
 	"outlast/backup/phrase"
+	"outlast/backup/working"
 )
 
-// A MethodStep is one numbered step of a published sizing method: what is worked out, by which formula, with which
-// numbers.
-type MethodStep struct {
-	No      int
-	Title   phrase.Phrase
-	Formula phrase.Phrase
-	Numbers phrase.Phrase
-	Value   float64
-	Unit    string
-	Source  phrase.Phrase
-}
-
-type stepList []MethodStep
+type stepList []working.Step
 
 func (l *stepList) add(title, formula, numbers phrase.Phrase, value float64, unit string, source phrase.Phrase) {
-	*l = append(*l, MethodStep{No: len(*l) + 1, Title: title, Formula: formula, Numbers: numbers, Value: value,
+	*l = append(*l, working.Step{No: len(*l) + 1, Title: title, Formula: formula, Numbers: numbers, Value: value,
 		Unit: unit, Source: source})
 }
 
@@ -61,7 +50,7 @@ type DutySizing struct {
 	Multiplier    float64 // for temperature
 	RequiredAh    float64
 	Strings       int
-	Steps         []MethodStep
+	Steps         []working.Step
 	Cautions      []phrase.Phrase
 }
 

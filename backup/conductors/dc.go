@@ -45,7 +45,7 @@ func (w *wirer) bankRun() {
 		r.StringFuse = Ratings{A: sized.StringFuseA, V: in.HighestV, BreaksA: sized.StringBreaksA}
 		r.StringsWantFuses = sized.FuseStrings
 	}
-	r.Working = append([]wiring.Step{{Name: phrase.Of("Current at rated power"),
+	r.Working = append([]wiring.Step{{Title: phrase.Of("Current at rated power"),
 		Formula: phrase.Of("(idle_w + rated_w / efficiency) / lowest voltage"),
 		Numbers: phrase.Symbols("%.6g W / %.6g V", g.DCPower(g.RatedW())/units, b.MinV()), Value: ratedA, Unit: "A",
 		Source: phrase.Of("energy balance")}}, append(sized.Working, r.Working...)...)

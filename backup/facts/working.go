@@ -6,21 +6,12 @@ import (
 	"outlast/backup/verdict"
 	"outlast/backup/wiring"
 	"outlast/backup/wording"
+	"outlast/backup/working"
 	"outlast/battery"
 )
 
-// A Step is one numbered step of the working: what is worked out, by which formula, with which numbers, and where the
-// formula or a number comes from.
-type Step struct {
-	No      int
-	Title   phrase.Phrase
-	Formula phrase.Phrase
-	Numbers phrase.Phrase
-	Value   float64
-	Unit    string
-	Source  phrase.Phrase
-	Check   string // the id of the check whose margin it is; "" for all other steps
-}
+// A Step is one numbered step of the working.
+type Step = working.Step
 
 // trade is the source of what everybody does so; none says that there is nothing to say.
 var (
@@ -264,7 +255,7 @@ func (p *Facts) workWires() {
 			if s.Formula.Empty() { // a value of a table: where it stands there is all that can be said
 				s.Formula, s.Numbers = s.Numbers, phrase.Phrase{}
 			}
-			p.step(phrase.Of("%s: %s", label, phrase.Lower(s.Name)), s.Formula, s.Numbers, s.Value, s.Unit, s.Source)
+			p.step(phrase.Of("%s: %s", label, phrase.Lower(s.Title)), s.Formula, s.Numbers, s.Value, s.Unit, s.Source)
 		}
 	}
 	for _, r := range p.Runs {

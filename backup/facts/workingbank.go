@@ -263,7 +263,7 @@ func (p *Facts) workCross() {
 		return
 	}
 	ours := p.Bank.Sizing.RequiredAh
-	show := func(method phrase.Phrase, steps []battery.MethodStep, requiredAh float64, why phrase.Phrase) {
+	show := func(method phrase.Phrase, steps []Step, requiredAh float64, why phrase.Phrase) {
 		for _, s := range steps {
 			p.step(phrase.Of("%s: %s", method, phrase.Lower(s.Title)), s.Formula, s.Numbers, s.Value, s.Unit, s.Source)
 		}

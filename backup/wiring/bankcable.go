@@ -117,16 +117,18 @@ func (b Bank) deviceChecks(r BankResult) []Check {
 
 func (b Bank) deviceSteps(r BankResult, p Practice, load float64) []Step {
 	steps := []Step{
-		{phrase.Of("Current between bank and inverter"), phrase.Of("larger of load and charge"),
-			phrase.Symbols("%s, %s", fig(b.ContinuousA), fig(b.ChargeA)), load, "A", none},
-		{phrase.Of("Current of conductor and %s", b.Kind.Word()), phrase.Of("factor x current"),
-			phrase.Symbols("%s x %s", fig(p.DCFuseFactor), fig(load)), r.NeedA, "A",
-			whose(p.DCFuseFactor, practiceDefaults.dcFuse)},
+		{Title: phrase.Of("Current between bank and inverter"), Formula: phrase.Of("larger of load and charge"),
+			Numbers: phrase.Symbols("%s, %s", fig(b.ContinuousA), fig(b.ChargeA)), Value: load, Unit: "A",
+			Source: none},
+		{Title: phrase.Of("Current of conductor and %s", b.Kind.Word()), Formula: phrase.Of("factor x current"),
+			Numbers: phrase.Symbols("%s x %s", fig(p.DCFuseFactor), fig(load)), Value: r.NeedA, Unit: "A",
+			Source: whose(p.DCFuseFactor, practiceDefaults.dcFuse)},
 	}
 	if b.Device.RatedA == 0 && r.DeviceA > 0 {
-		steps = append(steps, Step{phrase.Of("Rating of the %s", b.Kind.Word()), phrase.Of("next standard rating"),
-			phrase.Of("from %s A", fig(r.NeedA)), r.DeviceA, "A",
-			ratingSource(b.Laying.Tables, b.Kind)})
+		steps = append(steps, Step{Title: phrase.Of("Rating of the %s", b.Kind.Word()),
+			Formula: phrase.Of("next standard rating"),
+			Numbers: phrase.Of("from %s A", fig(r.NeedA)), Value: r.DeviceA, Unit: "A",
+			Source: ratingSource(b.Laying.Tables, b.Kind)})
 	}
 	return steps
 }
@@ -171,13 +173,14 @@ func (b Bank) fuseStrings(r *BankResult, p Practice) {
 		return
 	}
 	r.Working = append(r.Working,
-		Step{phrase.Of("Current of a string for its fuse"),
-			phrase.Of("larger of current / (strings - 1) and %s x current / strings", fig(uneven.value)),
-			phrase.Symbols("%s / %g, %s x %s / %g", fig(all), n-1, fig(uneven.value), fig(all), n), r.StringNeedA, "A",
-			uneven.cite()},
-		Step{phrase.Of("Fuse in each string"), phrase.Of("next standard rating"),
-			phrase.Of("from %s A", fig(r.StringNeedA)), r.StringFuseA, "A",
-			phrase.Of("%s; strings: %s", ratingSource(b.Laying.Tables, Fuse), unfused.cite())})
+		Step{Title: phrase.Of("Current of a string for its fuse"),
+			Formula: phrase.Of("larger of current / (strings - 1) and %s x current / strings", fig(uneven.value)),
+			Numbers: phrase.Symbols("%s / %g, %s x %s / %g", fig(all), n-1, fig(uneven.value), fig(all), n),
+			Value:   r.StringNeedA, Unit: "A",
+			Source: uneven.cite()},
+		Step{Title: phrase.Of("Fuse in each string"), Formula: phrase.Of("next standard rating"),
+			Numbers: phrase.Of("from %s A", fig(r.StringNeedA)), Value: r.StringFuseA, Unit: "A",
+			Source: phrase.Of("%s; strings: %s", ratingSource(b.Laying.Tables, Fuse), unfused.cite())})
 	r.Cautions = append(r.Cautions,
 		fmt.Sprintf("%d strings in parallel: a faulty one is fed by the others, so each takes a fuse, rated for at least %s V DC "+
 			"and able to break what the others drive; a string's own cable must carry its fuse's rating", b.Strings,

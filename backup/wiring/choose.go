@@ -66,7 +66,8 @@ func (r Rejection) Step() Step {
 	for i, c := range failed {
 		texts[i] = phrase.Of("%s: demand %s %s, limit %s %s", c.Reason, fig(c.Demand), c.Unit, fig(c.Limit), c.Unit)
 	}
-	s := Step{Name: phrase.Of("Too small: %s", phrase.Measure(r.Size.Name)), Formula: phrase.Of("demand at most limit"),
+	s := Step{Title: phrase.Of("Too small: %s", phrase.Measure(r.Size.Name)),
+		Formula: phrase.Of("demand at most limit"),
 		Numbers: phrase.Separated(texts, "; ")}
 	if len(failed) > 0 {
 		s.Value, s.Unit = failed[0].Limit, failed[0].Unit
@@ -152,12 +153,13 @@ func (r run) bind(method Method) (*bound, error) {
 	if b.place, err = r.Laying.place(method); err != nil {
 		return nil, err
 	}
-	b.need = Step{phrase.Of("Required current"), none, phrase.Of("as required of the run"), r.NeedA, "A", none}
+	b.need = Step{Title: phrase.Of("Required current"), Formula: none, Numbers: phrase.Of("as required of the run"),
+		Value: r.NeedA, Unit: "A", Source: none}
 	if b.NeedA == 0 {
 		b.NeedA = p.ContinuousFactor * r.LoadA
-		b.need = Step{phrase.Of("Required current"), phrase.Of("continuous factor x load"),
-			phrase.Symbols("%s x %s", fig(p.ContinuousFactor), fig(r.LoadA)), b.NeedA, "A",
-			whose(p.ContinuousFactor, continuousOf(r.Laying.Tables))}
+		b.need = Step{Title: phrase.Of("Required current"), Formula: phrase.Of("continuous factor x load"),
+			Numbers: phrase.Symbols("%s x %s", fig(p.ContinuousFactor), fig(r.LoadA)), Value: b.NeedA, Unit: "A",
+			Source: whose(p.ContinuousFactor, continuousOf(r.Laying.Tables))}
 	}
 	b.dropLimit, b.totalLimit, b.startDrop = p.DCDropLimit, p.DCDropLimit, p.StartDropLimit
 	if r.Laying.System != DC {
@@ -227,16 +229,17 @@ func (b *bound) working(i int, c Choice) []Step {
 	steps := append([]Step{b.need}, b.place.steps(i, c.Ampacity)...)
 	if b.SurgeA > 0 {
 		limit := b.surgeLimitA(&c)
-		steps = append(steps, Step{phrase.Of("Starting current it withstands"),
-			phrase.Of("section x 226 x sqrt(ln(1 + rise / (234.5 + t)) / seconds), at least its current-carrying capacity"),
-			phrase.Of("%s mm2, %s K from %s, %s s", fig(c.Size.MM2), fig(p.SurgeRiseK),
-				phrase.Amount{Value: b.place.InsulationC, Unit: "C"}, fig(b.SurgeS)), limit, "A",
-			phrase.Of("%s; rise: %s", copperHeat.cite(), whose(p.SurgeRiseK, d.surgeRise))})
+		steps = append(steps, Step{Title: phrase.Of("Starting current it withstands"),
+			Formula: phrase.Of("section x 226 x sqrt(ln(1 + rise / (234.5 + t)) / seconds), at least its current-carrying capacity"),
+			Numbers: phrase.Of("%s mm2, %s K from %s, %s s", fig(c.Size.MM2), fig(p.SurgeRiseK),
+				phrase.Amount{Value: b.place.InsulationC, Unit: "C"}, fig(b.SurgeS)), Value: limit, Unit: "A",
+			Source: phrase.Of("%s; rise: %s", copperHeat.cite(), whose(p.SurgeRiseK, d.surgeRise))})
 	}
-	steps = append(steps, Step{phrase.Of("Resistance of one conductor"), none,
-		phrase.Of("%s at %s", phrase.Measure(c.Size.Name), phrase.Amount{Value: b.place.InsulationC, Unit: "C"}),
-		c.OhmPerKm, "ohm/km",
-		resistanceSource(b.Laying.Tables, b.Laying.Strand, i)})
+	steps = append(steps, Step{Title: phrase.Of("Resistance of one conductor"), Formula: none,
+		Numbers: phrase.Of("%s at %s", phrase.Measure(c.Size.Name),
+			phrase.Amount{Value: b.place.InsulationC, Unit: "C"}),
+		Value: c.OhmPerKm, Unit: "ohm/km",
+		Source: resistanceSource(b.Laying.Tables, b.Laying.Strand, i)})
 	if b.LengthM == 0 {
 		return steps
 	}
@@ -264,9 +267,10 @@ func (b *bound) dropSteps(name phrase.Phrase, d Drop, amps, ohmPerKm, pf, limit 
 		source = phrase.Of("X: %s", acReactance.cite())
 	}
 	return []Step{
-		{name, s.formula(pf), numbers, d.V, "V", source},
-		{phrase.Of("%s, fraction", name), phrase.Of("drop / voltage, limit %s", fig(limit)),
-			phrase.Symbols("%s / %s", fig(d.V), fig(b.VoltageV)), d.Fraction, "", phrase.Of("limit: %s", limitSource)},
+		{Title: name, Formula: s.formula(pf), Numbers: numbers, Value: d.V, Unit: "V", Source: source},
+		{Title: phrase.Of("%s, fraction", name), Formula: phrase.Of("drop / voltage, limit %s", fig(limit)),
+			Numbers: phrase.Symbols("%s / %s", fig(d.V), fig(b.VoltageV)), Value: d.Fraction, Unit: "",
+			Source: phrase.Of("limit: %s", limitSource)},
 	}
 }
 

@@ -198,7 +198,7 @@ func TestRejectionStep(t *testing.T) {
 	}
 	want := "Too small: 1.5 mm2; demand at most limit; current-carrying capacity of 1.5 mm2 as installed: demand 20 A, limit 19.5 A; 19.5 A"
 	s := c.Rejected[0].Step()
-	if got := fmt.Sprintf("%s; %s; %s; %g %s", s.Name, s.Formula, s.Numbers, s.Value, s.Unit); got != want ||
+	if got := fmt.Sprintf("%s; %s; %s; %g %s", s.Title, s.Formula, s.Numbers, s.Value, s.Unit); got != want ||
 		!s.Source.Empty() {
 		t.Errorf("step %s, source %q, want %s and none", got, s.Source, want)
 	}

@@ -112,10 +112,12 @@ func (rule DeratingRule) at(altitudeM, ambientC float64) (Derating, error) {
 		d := Derating{Rule: rule, Altitude: left(r.altitude, altitudeM), Heat: left(r.heat, ambientC)}
 		d.Factor = d.Altitude * d.Heat
 		d.Working = []Step{
-			{phrase.Of("Generator, altitude"), phrase.Of("rule: %s", string(rule)),
-				phrase.Symbols("%s", phrase.Amount{Value: altitudeM, Unit: "m"}), d.Altitude, "", r.source},
-			{phrase.Of("Generator, heat"), phrase.Of("rule: %s", string(rule)),
-				phrase.Symbols("%s", phrase.Amount{Value: ambientC, Unit: "C"}), d.Heat, "", r.source},
+			{Title: phrase.Of("Generator, altitude"), Formula: phrase.Of("rule: %s", string(rule)),
+				Numbers: phrase.Symbols("%s", phrase.Amount{Value: altitudeM, Unit: "m"}), Value: d.Altitude, Unit: "",
+				Source: r.source},
+			{Title: phrase.Of("Generator, heat"), Formula: phrase.Of("rule: %s", string(rule)),
+				Numbers: phrase.Symbols("%s", phrase.Amount{Value: ambientC, Unit: "C"}), Value: d.Heat, Unit: "",
+				Source: r.source},
 		}
 		return d, nil
 	}

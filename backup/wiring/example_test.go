@@ -54,7 +54,7 @@ func ExampleSizeFeeder() {
 	}
 	fmt.Printf("%g A breaker, %s\n", r.BreakerA, r.Choice.Size.Name)
 	for _, s := range r.Working {
-		fmt.Println(strings.TrimSpace(fmt.Sprintf("%s: %s = %.4g %s", s.Name, s.Numbers, s.Value, s.Unit)))
+		fmt.Println(strings.TrimSpace(fmt.Sprintf("%s: %s = %.4g %s", s.Title, s.Numbers, s.Value, s.Unit)))
 	}
 	// Output:
 	// 25 A breaker, 4 mm2

@@ -125,9 +125,10 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 	if f.Brief {
 		return r, nil
 	}
-	asked := Step{phrase.Of("Current of the circuit breaker"), phrase.Of("factor x continuous + other"),
-		phrase.Symbols("%s x %s + %s", fig(p.ContinuousFactor), fig(f.ContinuousA), fig(f.OtherA)), askedA, "A",
-		whose(p.ContinuousFactor, continuousOf(t))}
+	asked := Step{Title: phrase.Of("Current of the circuit breaker"), Formula: phrase.Of("factor x continuous + other"),
+		Numbers: phrase.Symbols("%s x %s + %s", fig(p.ContinuousFactor), fig(f.ContinuousA), fig(f.OtherA)),
+		Value:   askedA, Unit: "A",
+		Source: whose(p.ContinuousFactor, continuousOf(t))}
 	if motor > 0 {
 		asked.Formula = phrase.Of("factor x continuous + other + share x largest motor")
 		asked.Numbers = phrase.Symbols("%s + %s x %s", asked.Numbers, fig(LargestMotor(t)), fig(f.MotorA))
@@ -135,28 +136,35 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 	}
 	r.Working = append(r.Working, asked)
 	if f.BearsA > 0 {
-		r.Working = append(r.Working, Step{phrase.Of("Rating of what follows the circuit breaker"), none,
-			phrase.Of("inverter"), f.BearsA, "A", phrase.Of("data sheet")})
+		r.Working = append(r.Working, Step{Title: phrase.Of("Rating of what follows the circuit breaker"),
+			Formula: none,
+			Numbers: phrase.Of("inverter"), Value: f.BearsA, Unit: "A", Source: phrase.Of("data sheet")})
 	}
 	switch {
 	case r.NeedA < askedA || squeezed:
-		r.Working = append(r.Working, Step{phrase.Of("Least current of the circuit breaker"),
-			phrase.Of("running load, factor included, as no rating for the above is small enough"), none, r.NeedA, "A",
-			none})
+		r.Working = append(r.Working, Step{Title: phrase.Of("Least current of the circuit breaker"),
+			Formula: phrase.Of("running load, factor included, as no rating for the above is small enough"),
+			Numbers: none, Value: r.NeedA, Unit: "A",
+			Source: none})
 		if f.BreakerA == 0 {
-			r.Working = append(r.Working, Step{phrase.Of("Circuit breaker"), phrase.Of("largest standard rating below"),
-				phrase.Of("up to %s A", fig(f.BearsA)), r.BreakerA, "A", ratingSource(t, Breaker)})
+			r.Working = append(r.Working, Step{Title: phrase.Of("Circuit breaker"),
+				Formula: phrase.Of("largest standard rating below"),
+				Numbers: phrase.Of("up to %s A", fig(f.BearsA)), Value: r.BreakerA, Unit: "A",
+				Source: ratingSource(t, Breaker)})
 		}
 	case f.BreakerA == 0 && r.BreakerA > 0:
-		r.Working = append(r.Working, Step{phrase.Of("Circuit breaker"), phrase.Of("next standard rating"),
-			phrase.Of("from %s A", fig(r.NeedA)), r.BreakerA, "A", ratingSource(t, Breaker)})
+		r.Working = append(r.Working, Step{Title: phrase.Of("Circuit breaker"),
+			Formula: phrase.Of("next standard rating"),
+			Numbers: phrase.Of("from %s A", fig(r.NeedA)), Value: r.BreakerA, Unit: "A",
+			Source: ratingSource(t, Breaker)})
 	}
 	r.Working = append(r.Working, r.Choice.Working...)
 	if f.Upstream > 0 {
-		r.Working = append(r.Working, Step{phrase.Of("Voltage drop of the whole way, fraction"),
-			phrase.Of("before + here, limit %s", fig(p.TotalDropLimit+p.longRun(f.LengthM))),
-			phrase.Symbols("%s + %s", fig(f.Upstream), fig(r.Choice.Drop.Fraction)), r.TotalDrop, "",
-			phrase.Of("limit: %s", whose(p.TotalDropLimit, practiceDefaults.totalDrop))})
+		r.Working = append(r.Working, Step{Title: phrase.Of("Voltage drop of the whole way, fraction"),
+			Formula: phrase.Of("before + here, limit %s", fig(p.TotalDropLimit+p.longRun(f.LengthM))),
+			Numbers: phrase.Symbols("%s + %s", fig(f.Upstream), fig(r.Choice.Drop.Fraction)), Value: r.TotalDrop,
+			Unit:   "",
+			Source: phrase.Of("limit: %s", whose(p.TotalDropLimit, practiceDefaults.totalDrop))})
 	}
 	return r, nil
 }

@@ -69,9 +69,9 @@ func FuelChart(ratedKW, outputKW float64) (float64, []Step, error) {
 		w := (ratedKW - a.kW) / (b.kW - a.kW)
 		lph = (1-w)*a.flow(load) + w*b.flow(load)
 	}
-	return lph, []Step{{phrase.Of("Fuel consumption"), phrase.Of("chart at rating and load"),
-		phrase.Of("%s kW set at %s", fig(ratedKW), phrase.Measure(percent(load))), lph, "L/h",
-		phrase.Of("published diesel consumption charts")}}, nil
+	return lph, []Step{{Title: phrase.Of("Fuel consumption"), Formula: phrase.Of("chart at rating and load"),
+		Numbers: phrase.Of("%s kW set at %s", fig(ratedKW), phrase.Measure(percent(load))), Value: lph, Unit: "L/h",
+		Source: phrase.Of("published diesel consumption charts")}}, nil
 }
 
 func fuelRange(ratedKW, outputKW float64) error {

@@ -93,12 +93,15 @@ func SizeGenerator(g Generator) (GeneratorResult, error) {
 	r.DeratedW = r.DeratedVA * g.PowerFactor
 	r.Working = append(r.Working, r.Derating.Working...)
 	r.Working = append(r.Working,
-		Step{phrase.Of("Generator, derated"), phrase.Of("rating x altitude x heat, rule: %s", string(r.Derating.Rule)),
-			phrase.Symbols("%s x %s x %s", fig(g.RatedVA), fig(r.Derating.Altitude), fig(r.Derating.Heat)),
-			r.DeratedVA, "VA", cite(phrase.Of("factors are cumulative: alternator training sheet"), published)},
-		Step{phrase.Of("Generator, derated"), phrase.Of("VA x power factor"),
-			phrase.Symbols("%s x %s", fig(r.DeratedVA), fig(g.PowerFactor)), r.DeratedW, "W",
-			whose(g.PowerFactor, defaultGeneratorPF)})
+		Step{Title: phrase.Of("Generator, derated"), Formula: phrase.Of("rating x altitude x heat, rule: %s",
+			string(r.Derating.Rule)),
+			Numbers: phrase.Symbols("%s x %s x %s", fig(g.RatedVA), fig(r.Derating.Altitude), fig(r.Derating.Heat)),
+			Value:   r.DeratedVA, Unit: "VA",
+			Source: cite(phrase.Of("factors are cumulative: alternator training sheet"),
+				published)},
+		Step{Title: phrase.Of("Generator, derated"), Formula: phrase.Of("VA x power factor"),
+			Numbers: phrase.Symbols("%s x %s", fig(r.DeratedVA), fig(g.PowerFactor)), Value: r.DeratedW, Unit: "W",
+			Source: whose(g.PowerFactor, defaultGeneratorPF)})
 	r.Checks = append(r.Checks, share("generator-running", g.RunningVA, r.DeratedVA, "VA", p),
 		share("generator-running-w", g.RunningW, r.DeratedW, "W", p))
 	if err := g.start(&r, p); err != nil {
@@ -142,11 +145,12 @@ func (g Generator) start(r *GeneratorResult, p Practice) error {
 	}
 	r.Checks = append(r.Checks, comparePercent("generator-dip", r.Dip, p.GeneratorDip,
 		phrase.Of("voltage dip while the largest motor starts")))
-	r.Working = append(r.Working, Step{phrase.Of("Voltage dip at the largest start"),
-		phrase.Of("x / (x + rating / start)"),
-		phrase.Of("%s / (%s + %s / %s), limit %s", fig(p.GeneratorReactance), fig(p.GeneratorReactance),
+	r.Working = append(r.Working, Step{Title: phrase.Of("Voltage dip at the largest start"),
+		Formula: phrase.Of("x / (x + rating / start)"),
+		Numbers: phrase.Of("%s / (%s + %s / %s), limit %s", fig(p.GeneratorReactance), fig(p.GeneratorReactance),
 			fig(r.DeratedVA), fig(g.StartVA), fig(p.GeneratorDip)),
-		r.Dip, "", phrase.Of("x: %s; limit: %s", whose(p.GeneratorReactance, practiceDefaults.genReactor),
+		Value: r.Dip, Unit: "", Source: phrase.Of("x: %s; limit: %s",
+			whose(p.GeneratorReactance, practiceDefaults.genReactor),
 			whose(p.GeneratorDip, practiceDefaults.genDip))})
 	return nil
 }
@@ -160,8 +164,10 @@ func (g Generator) fuel(r *GeneratorResult) error {
 	switch {
 	case g.FuelLPerH > 0:
 		r.FuelLPerH = g.FuelLPerH
-		r.Working = append(r.Working, Step{phrase.Of("Fuel consumption"), phrase.Of("by the maker's data"),
-			phrase.Symbols("%s kW", fig(outputKW)), r.FuelLPerH, "L/h", phrase.Of("data sheet")})
+		r.Working = append(r.Working, Step{Title: phrase.Of("Fuel consumption"),
+			Formula: phrase.Of("by the maker's data"),
+			Numbers: phrase.Symbols("%s kW", fig(outputKW)), Value: r.FuelLPerH, Unit: "L/h",
+			Source: phrase.Of("data sheet")})
 	case ratedKW < 0.1:
 		r.Cautions = append(r.Cautions, phrase.Of("the set is too small for the fuel chart"))
 	default:
@@ -174,8 +180,10 @@ func (g Generator) fuel(r *GeneratorResult) error {
 		if r.TankH, err = TankH(g.TankL, r.FuelLPerH); err != nil {
 			return err
 		}
-		r.Working = append(r.Working, Step{phrase.Of("Running hours of a tank"), phrase.Of("tank / flow"),
-			phrase.Symbols("%s / %s", fig(g.TankL), fig(r.FuelLPerH)), r.TankH, "h", none})
+		r.Working = append(r.Working, Step{Title: phrase.Of("Running hours of a tank"),
+			Formula: phrase.Of("tank / flow"),
+			Numbers: phrase.Symbols("%s / %s", fig(g.TankL), fig(r.FuelLPerH)), Value: r.TankH, Unit: "h",
+			Source: none})
 	}
 	if outputKW < wetStacking.value*ratedKW && (g.Fuel == diesel || g.Fuel == "") {
 		r.Cautions = append(r.Cautions,
@@ -202,8 +210,9 @@ func (r *GeneratorResult) readChart(ratedKW, outputKW float64) error {
 	}
 	r.FuelLPerH, r.FuelLineLPerH, r.ByChart = lph, line, true
 	r.Working = append(r.Working, steps...)
-	r.Working = append(r.Working, Step{phrase.Of("Fuel consumption, straight line for comparison"),
-		phrase.Of("0.0473 x rated kW + 0.2574 x output kW"),
-		phrase.Symbols("%s kW, %s kW", fig(ratedKW), fig(outputKW)), line, "L/h", fuelLine.perRatedKW.cite()})
+	r.Working = append(r.Working, Step{Title: phrase.Of("Fuel consumption, straight line for comparison"),
+		Formula: phrase.Of("0.0473 x rated kW + 0.2574 x output kW"),
+		Numbers: phrase.Symbols("%s kW, %s kW", fig(ratedKW), fig(outputKW)), Value: line, Unit: "L/h",
+		Source: fuelLine.perRatedKW.cite()})
 	return nil
 }

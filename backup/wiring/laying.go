@@ -116,12 +116,15 @@ func (p *place) tableSource(i int) phrase.Phrase {
 func (p *place) steps(i int, a Ampacity) []Step {
 	size := sizes(p.Tables)[i]
 	steps := []Step{
-		{phrase.Of("Tabulated current"), none, phrase.Symbols("%s, %s", phrase.Measure(size.Name), p.System.word()),
-			a.TableA, "A", p.tableSource(i)},
-		{phrase.Of("Ambient factor"), none, phrase.Of("%s around the cable",
-			phrase.Amount{Value: p.AmbientC, Unit: "C"}), a.AmbientFactor, "", cite(p.ambientSource, p.ambient.basis)},
-		{phrase.Of("Grouping factor"), none, phrase.Of("circuits together: %d", p.Grouped), a.GroupFactor, "",
-			cite(p.groupSource, p.group.basis)},
+		{Title: phrase.Of("Tabulated current"), Formula: none,
+			Numbers: phrase.Symbols("%s, %s", phrase.Measure(size.Name), p.System.word()),
+			Value:   a.TableA, Unit: "A", Source: p.tableSource(i)},
+		{Title: phrase.Of("Ambient factor"), Formula: none, Numbers: phrase.Of("%s around the cable",
+			phrase.Amount{Value: p.AmbientC, Unit: "C"}), Value: a.AmbientFactor, Unit: "",
+			Source: cite(p.ambientSource, p.ambient.basis)},
+		{Title: phrase.Of("Grouping factor"), Formula: none, Numbers: phrase.Of("circuits together: %d", p.Grouped),
+			Value: a.GroupFactor, Unit: "",
+			Source: cite(p.groupSource, p.group.basis)},
 	}
 	formula, source := phrase.Of("tabulated current x ambient factor x grouping factor"), none
 	numbers := phrase.Symbols("%s x %s x %s", fig(a.TableA), fig(a.AmbientFactor), fig(a.GroupFactor))
@@ -131,15 +134,18 @@ func (p *place) steps(i int, a Ampacity) []Step {
 		numbers = phrase.Of("%s, at most %s", numbers, fig(terminal))
 		source = usCite(i, p.TerminalC)
 	}
-	steps = append(steps, Step{phrase.Of("Current-carrying capacity"), formula, numbers, a.A, "A", source})
+	steps = append(steps, Step{Title: phrase.Of("Current-carrying capacity"), Formula: formula, Numbers: numbers,
+		Value: a.A, Unit: "A", Source: source})
 	switch {
 	case a.DeviceA < a.A:
-		steps = append(steps, Step{phrase.Of("Largest protective device"), none,
-			phrase.Symbols("%s", phrase.Measure(size.Name)), a.DeviceA, "A",
-			cite(phrase.Symbols("NEC 240.4(D)"), quoted)})
+		steps = append(steps, Step{Title: phrase.Of("Largest protective device"), Formula: none,
+			Numbers: phrase.Symbols("%s", phrase.Measure(size.Name)), Value: a.DeviceA, Unit: "A",
+			Source: cite(phrase.Symbols("NEC 240.4(D)"), quoted)})
 	case a.DeviceA > a.A:
-		steps = append(steps, Step{phrase.Of("Largest protective device"), phrase.Of("next standard rating"),
-			phrase.Of("from %s A", fig(a.A)), a.DeviceA, "A", cite(phrase.Symbols("NEC 240.4(B)"), fromMemory)})
+		steps = append(steps, Step{Title: phrase.Of("Largest protective device"),
+			Formula: phrase.Of("next standard rating"),
+			Numbers: phrase.Of("from %s A", fig(a.A)), Value: a.DeviceA, Unit: "A",
+			Source: cite(phrase.Symbols("NEC 240.4(B)"), fromMemory)})
 	}
 	return steps
 }

@@ -84,12 +84,13 @@ func SizePV(s PVString) (PVResult, error) {
 	r.Checks = append(r.Checks, r.Choice.Checks...)
 	s.protect(&r, p, fused)
 	r.Working = append([]Step{
-		{phrase.Of("Highest current of the cable"), phrase.Of("factor x strings x short-circuit current"),
-			phrase.Symbols("%s x %g x %s", fig(p.PVFactor), n, fig(s.ShortCircuitA)),
-			r.MaximumA, "A", whose(p.PVFactor, practiceDefaults.pv)},
-		{phrase.Of("Rating before conditions of use"), phrase.Of("factor x highest current"),
-			phrase.Symbols("%s x %s", fig(p.PVFactor), fig(r.MaximumA)), r.RatingA, "A",
-			whose(p.PVFactor, practiceDefaults.pv)},
+		{Title: phrase.Of("Highest current of the cable"),
+			Formula: phrase.Of("factor x strings x short-circuit current"),
+			Numbers: phrase.Symbols("%s x %g x %s", fig(p.PVFactor), n, fig(s.ShortCircuitA)),
+			Value:   r.MaximumA, Unit: "A", Source: whose(p.PVFactor, practiceDefaults.pv)},
+		{Title: phrase.Of("Rating before conditions of use"), Formula: phrase.Of("factor x highest current"),
+			Numbers: phrase.Symbols("%s x %s", fig(p.PVFactor), fig(r.MaximumA)), Value: r.RatingA, Unit: "A",
+			Source: whose(p.PVFactor, practiceDefaults.pv)},
 	}, append(r.Working, r.Choice.Working...)...)
 	r.Cautions = append(r.Cautions,
 		fmt.Sprintf("the array cannot be switched off in daylight and reaches %s V on a cold morning: never open a DC connector under load",
@@ -115,9 +116,10 @@ func (s PVString) protect(r *PVResult, p Practice, fused bool) {
 		r.Checks = append(r.Checks, s.Fuse.voltCheck(id("fuse-volts"), "fuse in each string", eachFuse,
 			s.ColdOpenCircuitV))
 		if s.Fuse.RatedA == 0 {
-			r.Working = append(r.Working, Step{phrase.Of("Fuse in each string"), phrase.Of("next standard rating"),
-				phrase.Of("from %s A", fig(r.RatingA)), r.FuseA, "A",
-				ratingSource(s.Laying.Tables, Fuse)})
+			r.Working = append(r.Working, Step{Title: phrase.Of("Fuse in each string"),
+				Formula: phrase.Of("next standard rating"),
+				Numbers: phrase.Of("from %s A", fig(r.RatingA)), Value: r.FuseA, Unit: "A",
+				Source: ratingSource(s.Laying.Tables, Fuse)})
 		}
 	case s.StringsInCable == 1 && s.Strings > 1:
 		back := float64(s.Strings-1) * p.PVFactor * s.ShortCircuitA

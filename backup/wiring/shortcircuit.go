@@ -105,10 +105,11 @@ func (s Source) Prospective(p Practice) (ShortCircuit, error) {
 	if s.ChargerA > 0 {
 		c.EstimateA += s.ChargerA
 		c.MaximumA += s.ChargerA
-		c.Working = append(c.Working, Step{phrase.Of("Prospective short-circuit current with charger"),
-			phrase.Of("bank + charger"),
-			phrase.Symbols("%s + %s", fig(c.MaximumA-s.ChargerA), fig(s.ChargerA)), c.MaximumA, "A",
-			cite(phrase.Of("IEEE 946 Annex D: adding both is conservative"), published)})
+		c.Working = append(c.Working, Step{Title: phrase.Of("Prospective short-circuit current with charger"),
+			Formula: phrase.Of("bank + charger"),
+			Numbers: phrase.Symbols("%s + %s", fig(c.MaximumA-s.ChargerA), fig(s.ChargerA)), Value: c.MaximumA,
+			Unit:   "A",
+			Source: cite(phrase.Of("IEEE 946 Annex D: adding both is conservative"), published)})
 	}
 	return c, nil
 }
@@ -117,13 +118,15 @@ func (s Source) byResistance() ShortCircuit {
 	estimate := s.NominalV / (s.BankMOhm + s.PathMOhm) * 1000
 	most := faultVolt.value * s.NominalV / (faultLess.value*s.BankMOhm + s.PathMOhm) * 1000
 	return ShortCircuit{Known: true, EstimateA: estimate, MaximumA: most, Working: []Step{
-		{phrase.Of("Short-circuit current, estimate"), phrase.Of("voltage / (bank + path)"),
-			phrase.Symbols("%s V / (%s + %s) mohm", fig(s.NominalV), fig(s.BankMOhm), fig(s.PathMOhm)), estimate, "A",
-			cite(phrase.Of("circuit-breaker maker's DC guide; IEEE-type practice"), quoted)},
-		{phrase.Of("Short-circuit current, maximum"), phrase.Of("a x voltage / (b x bank + path)"),
-			phrase.Symbols("%s x %s V / (%s x %s + %s) mohm", fig(faultVolt.value), fig(s.NominalV),
+		{Title: phrase.Of("Short-circuit current, estimate"), Formula: phrase.Of("voltage / (bank + path)"),
+			Numbers: phrase.Symbols("%s V / (%s + %s) mohm", fig(s.NominalV), fig(s.BankMOhm), fig(s.PathMOhm)),
+			Value:   estimate, Unit: "A",
+			Source: cite(phrase.Of("circuit-breaker maker's DC guide; IEEE-type practice"), quoted)},
+		{Title: phrase.Of("Short-circuit current, maximum"), Formula: phrase.Of("a x voltage / (b x bank + path)"),
+			Numbers: phrase.Symbols("%s x %s V / (%s x %s + %s) mohm", fig(faultVolt.value), fig(s.NominalV),
 				fig(faultLess.value), fig(s.BankMOhm), fig(s.PathMOhm)),
-			most, "A", phrase.Separated([]phrase.Phrase{faultVolt.cite(), faultLess.cite()}, "; ")},
+			Value: most, Unit: "A", Source: phrase.Separated([]phrase.Phrase{faultVolt.cite(), faultLess.cite()},
+				"; ")},
 	}}
 }
 
@@ -137,10 +140,12 @@ func (s Source) byCapacity(p Practice) ShortCircuit {
 	}
 	estimate, most := f.usual.value*s.CapacityAh, f.most.value*s.CapacityAh
 	return ShortCircuit{Known: true, EstimateA: estimate, MaximumA: most, Working: []Step{
-		{phrase.Of("Short-circuit current, estimate"), phrase.Of("k x capacity"),
-			phrase.Symbols("%s x %s Ah", fig(f.usual.value), fig(s.CapacityAh)), estimate, "A", f.usual.cite()},
-		{phrase.Of("Short-circuit current, maximum"), phrase.Of("k x capacity"),
-			phrase.Symbols("%s x %s Ah", fig(f.most.value), fig(s.CapacityAh)), most, "A", f.most.cite()},
+		{Title: phrase.Of("Short-circuit current, estimate"), Formula: phrase.Of("k x capacity"),
+			Numbers: phrase.Symbols("%s x %s Ah", fig(f.usual.value), fig(s.CapacityAh)), Value: estimate, Unit: "A",
+			Source: f.usual.cite()},
+		{Title: phrase.Of("Short-circuit current, maximum"), Formula: phrase.Of("k x capacity"),
+			Numbers: phrase.Symbols("%s x %s Ah", fig(f.most.value), fig(s.CapacityAh)), Value: most, Unit: "A",
+			Source: f.most.cite()},
 	}}
 }
 
@@ -149,8 +154,9 @@ func (s Source) assumed() ShortCircuit {
 	n := max(s.Strings, 1)
 	most := packFault.value * float64(n)
 	return ShortCircuit{Known: true, Assumed: true, EstimateA: most, MaximumA: most, Working: []Step{
-		{phrase.Of("Short-circuit current, assumed"), phrase.Of("strings x current of a pack"),
-			phrase.Symbols("%d x %s", n, fig(packFault.value)), most, "A", packFault.cite()},
+		{Title: phrase.Of("Short-circuit current, assumed"), Formula: phrase.Of("strings x current of a pack"),
+			Numbers: phrase.Symbols("%d x %s", n, fig(packFault.value)), Value: most, Unit: "A",
+			Source: packFault.cite()},
 	}}
 }
 
@@ -159,9 +165,9 @@ func (p *place) withstandS(mm2, faultA float64) (float64, Step) {
 	end := p.faultC()
 	k := adiabaticK(p.InsulationC, end.value)
 	s := math.Pow(k*mm2/faultA, 2)
-	return s, Step{phrase.Of("Time that the conductor withstands the short circuit"),
-		phrase.Of("(k x section / current)^2"),
-		phrase.Of("(%s x %s / %s)^2, from %s to %s", fig(k), fig(mm2), fig(faultA), fig(p.InsulationC),
-			phrase.Amount{Value: end.value, Unit: "C"}), s, "s",
-		phrase.Of("%s; k: %s", end.cite(), copperHeat.cite())}
+	return s, Step{Title: phrase.Of("Time that the conductor withstands the short circuit"),
+		Formula: phrase.Of("(k x section / current)^2"),
+		Numbers: phrase.Of("(%s x %s / %s)^2, from %s to %s", fig(k), fig(mm2), fig(faultA), fig(p.InsulationC),
+			phrase.Amount{Value: end.value, Unit: "C"}), Value: s, Unit: "s",
+		Source: phrase.Of("%s; k: %s", end.cite(), copperHeat.cite())}
 }

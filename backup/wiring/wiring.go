@@ -27,6 +27,7 @@ import (
 
 	"outlast/backup/fault"
 	"outlast/backup/phrase"
+	"outlast/backup/working"
 )
 
 // errs makes the errors of this package.
@@ -94,14 +95,7 @@ func (s System) check() error {
 }
 
 // A Step is one line of a working.
-type Step struct {
-	Name    phrase.Phrase // what is computed
-	Formula phrase.Phrase // in symbols or words; empty for a table value
-	Numbers phrase.Phrase // the formula with its numbers, or where in the table
-	Value   float64       // the result
-	Unit    string
-	Source  phrase.Phrase // document and clause, or in words what it rests on
-}
+type Step = working.Step
 
 // Status is the outcome of a check.
 type Status string

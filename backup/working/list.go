@@ -1,0 +1,40 @@
+package working
+
+// A List puts steps in their order and numbers them. The zero value is empty and ready.
+type List struct{ Steps []Step }
+
+// Add puts a step at the end, under the next number, and returns what later steps take its result by. References of its
+// inputs are to steps of this list.
+func (l *List) Add(s Step) Ref {
+	s.No = len(l.Steps) + 1
+	for i := range s.Inputs {
+		if ref := s.Inputs[i].From.Ref; ref.place > 0 {
+			s.Inputs[i].From.Step = ref.place
+		}
+	}
+	l.Steps = append(l.Steps, s)
+	return Ref{s.No}
+}
+
+// AddAll puts the working of a part at the end: its references are to its own steps and move with them. change, if there
+// is one, may name each step anew before it is added.
+func (l *List) AddAll(part []Step, change func(*Step)) {
+	before := len(l.Steps)
+	for _, s := range part {
+		inputs := make([]Input, len(s.Inputs))
+		copy(inputs, s.Inputs)
+		for i := range inputs {
+			if inputs[i].From.Ref.place > 0 {
+				inputs[i].From.Ref.place += before
+			}
+		}
+		s.Inputs = inputs
+		if change != nil {
+			change(&s)
+		}
+		l.Add(s)
+	}
+}
+
+// Last is the reference of the step that was added last; the zero Ref where there is none.
+func (l *List) Last() Ref { return Ref{len(l.Steps)} }
