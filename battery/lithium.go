@@ -29,7 +29,7 @@ type Lithium struct {
 // lithiumStep is what a step of fixed length needs, ready for use: the inner loop divides nowhere.
 type lithiumStep struct {
 	hours, perHour float64
-	taperLeft      float64 // e^(-taper*hours)
+	taperLeft      float64 // e^(-taper*hours), which only a charge near full asks for; below 0: not worked out yet
 	giveW          float64 // W at the terminals for each Wh inside, over the step
 	drainWh        float64 // Wh inside for each W at the terminals
 }
@@ -96,7 +96,7 @@ func (s *Lithium) prepare(dtH float64) bool {
 		return false
 	}
 	s.at = lithiumStep{
-		hours: dtH, perHour: 1 / dtH, taperLeft: math.Exp(-s.taper * dtH),
+		hours: dtH, perHour: 1 / dtH, taperLeft: -1,
 		giveW: s.outward / dtH, drainWh: dtH / s.outward,
 	}
 	return true
@@ -192,6 +192,9 @@ func (s *Lithium) accepted(offered float64) float64 {
 
 func (s *Lithium) tapered(offered, missing, from float64) float64 {
 	if missing <= from {
+		if s.at.taperLeft < 0 {
+			s.at.taperLeft = math.Exp(-s.taper * s.at.hours)
+		}
 		return missing * (1 - s.at.taperLeft) * s.at.perHour
 	}
 	constantH := (missing - from) / offered

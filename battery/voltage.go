@@ -137,15 +137,27 @@ const cutoffSteps = 100
 
 // A cutoff holds the greatest current at which the bank stays above a voltage, by state of charge, so that a minute
 // step need not work out volts. Currents are at nominal volts, like all currents of a [State].
-type cutoff struct{ amps [cutoffSteps + 1]float64 }
+type cutoff struct {
+	amps [cutoffSteps + 1]float64
+	from [cutoffSteps + 1]float64 // the least of amps from that state of charge on: it never falls
+}
 
 func (b Bank) cutoff(volts, tempC float64) *cutoff {
-	var c cutoff
-	for i := range c.amps {
+	var amps [cutoffSteps + 1]float64
+	for i := range amps {
 		soc := float64(i) / cutoffSteps
 		// Below half the rest volts the power would fall again.
 		v := max(volts, b.SourceV(soc, tempC)/2)
-		c.amps[i] = min(maxCutoffA, v*b.mostLoadedA(v, soc, tempC)/b.NominalV())
+		amps[i] = min(maxCutoffA, v*b.mostLoadedA(v, soc, tempC)/b.NominalV())
+	}
+	return newCutoff(amps)
+}
+
+func newCutoff(amps [cutoffSteps + 1]float64) *cutoff {
+	c := cutoff{amps: amps}
+	c.from[cutoffSteps] = c.amps[cutoffSteps]
+	for i := cutoffSteps - 1; i >= 0; i-- {
+		c.from[i] = min(c.amps[i], c.from[i+1])
 	}
 	return &c
 }
@@ -161,15 +173,19 @@ func (c *cutoff) limitA(soc float64) float64 {
 
 // leastSoC returns the state of charge from which on limitA is no less than amps, over 1 where there is none.
 func (c *cutoff) leastSoC(amps float64) float64 {
-	i := cutoffSteps
-	for i >= 0 && c.amps[i] >= amps {
-		i--
-	}
-	switch {
-	case i < 0:
+	if c.from[0] >= amps {
 		return 0
-	case i == cutoffSteps:
+	}
+	i, above := 0, cutoffSteps // from[i] < amps; halved until the next one is not
+	if c.from[above] < amps {
 		return 2
+	}
+	for above-i > 1 {
+		if middle := (i + above) / 2; c.from[middle] < amps {
+			i = middle
+		} else {
+			above = middle
+		}
 	}
 	return (float64(i) + (amps-c.amps[i])/(c.amps[i+1]-c.amps[i])) / cutoffSteps
 }

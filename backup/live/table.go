@@ -271,6 +271,16 @@ func (t *Table) plan(ctx context.Context, q Question) (*planned, error) {
 	return p, nil
 }
 
+// spoken is the home that a question asks about, and who tells of it in the language of the question.
+func (t *Table) spoken(ctx context.Context, q Question) (*planned, speaker, error) {
+	p, err := t.plan(ctx, q)
+	if err != nil {
+		return nil, speaker{}, err
+	}
+	s, err := speakerOf(q.Lang, p)
+	return p, s, err
+}
+
 // A speaker says what an answer says in its language.
 type speaker struct{ *speech.Speaker }
 

@@ -13,11 +13,7 @@ import (
 
 // Try tells what would happen if a load that is left off were switched on now, while everything else runs that may.
 func (t *Table) Try(ctx context.Context, q Question) (*Trial, error) {
-	p, err := t.plan(ctx, q)
-	if err != nil {
-		return nil, err
-	}
-	s, err := speakerOf(q.Lang, p)
+	p, s, err := t.spoken(ctx, q)
 	if err != nil {
 		return nil, err
 	}

@@ -13,11 +13,7 @@ import (
 
 // Weigh tells what circuits cost: for each what the other board would do to the hours, and to the checks.
 func (t *Table) Weigh(ctx context.Context, q Question) (*Weights, error) {
-	p, err := t.plan(ctx, q)
-	if err != nil {
-		return nil, err
-	}
-	s, err := speakerOf(q.Lang, p)
+	p, s, err := t.spoken(ctx, q)
 	if err != nil {
 		return nil, err
 	}
@@ -26,7 +22,9 @@ func (t *Table) Weigh(ctx context.Context, q Question) (*Weights, error) {
 			return nil, badQuestion{fmt.Sprintf("circuit %q is not in the home", id)}
 		}
 	}
-	moves, err := study.Moves(p.Facts, q.Circuits...)
+	now := *p.Facts
+	now.Shared = p.Shared.ForOtherLoads(ctx) // the next touch ends it
+	moves, err := study.Moves(&now, q.Circuits...)
 	if err != nil {
 		return nil, err
 	}
@@ -56,7 +54,10 @@ func (t *Table) Weigh(ctx context.Context, q Question) (*Weights, error) {
 			}
 		}
 		if len(failing) > 0 || !c.OnBackup {
-			other, err := onOther(p.Facts, c)
+			other, err := onOther(&now, c)
+			if err := ctx.Err(); err != nil {
+				return nil, err
+			}
 			if err != nil { // no plan at all can be worked out with it there
 				w.Allowed = false
 				out.Circuits = append(out.Circuits, w)

@@ -65,11 +65,7 @@ func startTitles(f *facts.Facts) []string {
 
 // Why gives the working behind numbers.
 func (t *Table) Why(ctx context.Context, q Question) (*Whys, error) {
-	p, err := t.plan(ctx, q)
-	if err != nil {
-		return nil, err
-	}
-	s, err := speakerOf(q.Lang, p)
+	p, s, err := t.spoken(ctx, q)
 	if err != nil {
 		return nil, err
 	}

@@ -357,26 +357,48 @@ function monthsHoldable() {
   });
 }
 
+// Strips are kept and brought up to date, one a circuit: what a touch does not move need not be laid out anew.
+const strips = new Map();
+
+function newStrip() {
+  const parts = Object.fromEntries(["night", "powered", "runs", "stop"].map((look) => [look, draw("path", { class: look })]));
+  const name = make("span", { className: "name" });
+  const why = make("span", { className: "why-ends" });
+  const svg = draw("svg", { class: "strip", viewBox: "0 0 1000 14", preserveAspectRatio: "none", "aria-hidden": "true" }, ...Object.values(parts));
+  return { li: make("li", {}, make("span", { className: "who" }, name, " ", why), svg), name, why, parts };
+}
+
+// oblong is a rectangle of a path.
+const oblong = (x, y, width, height) => `M${x.toFixed(1)} ${y}h${width.toFixed(1)}v${height}h${(-width).toFixed(1)}z`;
+
 function drawStrips(answer) {
   const o = answer.outage;
   const begin = nearest(o.from_min, band.begin);
   const at = (minute) => ((begin + minute - band.from) / windowMin()) * 1000;
   const whole = at(band.hours * 60);
-  const rows = answer.circuits.filter((c) => c.board === "backup");
-  byId("strips").replaceChildren(
-    ...rows.map((c) => {
-      const end = c.end_min ?? Infinity;
-      const used = (c.strips ?? []).length > 0 || c.end_min !== null;
-      const svg = draw("svg", { class: "strip", viewBox: "0 0 1000 14", preserveAspectRatio: "none", "aria-hidden": "true" },
-        ...(o.nights ?? []).map(([from, to]) => draw("rect", { class: "night", x: at(from), y: 0, width: at(to) - at(from), height: 14 })));
-      if (used) svg.append(draw("rect", { class: "powered", x: at(0), y: 6, width: Math.max(0, Math.min(at(end), whole) - at(0)), height: 2 }));
-      for (const [from, to] of c.strips ?? []) svg.append(draw("rect", { class: "runs", x: at(from), y: 2, width: Math.max(1.5, Math.min(at(to), whole) - at(from)), height: 10 }));
-      if (c.end_min !== null) svg.append(draw("rect", { class: "stop", x: Math.min(at(end), 997), y: 0, width: 3, height: 14 }));
-      const name = make("span", { className: "name", textContent: c.label });
-      const why = make("span", { className: "why-ends" });
-      put(why, "end:" + c.id, c.end_min !== null ? say("ends", whenWords(begin, c.end_min), c.end_word) : used ? "" : say("not-used"));
-      return make("li", {}, make("span", { className: "who" }, name, " ", why), svg);
-    }));
+  const night = (o.nights ?? []).map(([from, to]) => oblong(at(from), 0, at(to) - at(from), 14)).join("");
+  const ol = byId("strips");
+  const seen = new Set();
+  for (const c of answer.circuits) {
+    if (c.board !== "backup") continue;
+    let s = strips.get(c.id);
+    if (!s) strips.set(c.id, (s = newStrip()));
+    if (ol.children[seen.size] !== s.li) ol.insertBefore(s.li, ol.children[seen.size] ?? null);
+    seen.add(c.id);
+    const end = c.end_min ?? Infinity;
+    const used = (c.strips ?? []).length > 0 || c.end_min !== null;
+    attributes(s.parts.night, { d: night });
+    attributes(s.parts.powered, { d: used ? oblong(at(0), 6, Math.max(0, Math.min(at(end), whole) - at(0)), 2) : "" });
+    attributes(s.parts.runs, { d: (c.strips ?? []).map(([from, to]) => oblong(at(from), 2, Math.max(1.5, Math.min(at(to), whole) - at(from)), 10)).join("") });
+    attributes(s.parts.stop, { d: c.end_min !== null ? oblong(Math.min(at(end), 997), 0, 3, 14) : "" });
+    write(s.name, c.label);
+    put(s.why, "end:" + c.id, c.end_min !== null ? say("ends", whenWords(begin, c.end_min), c.end_word) : used ? "" : say("not-used"));
+  }
+  for (const [id, s] of strips) {
+    if (seen.has(id)) continue;
+    s.li.remove();
+    strips.delete(id);
+  }
   byId("happens").replaceChildren(
     ...(o.events ?? []).slice(0, 8).map((e) => make("li", { textContent: say("ends", whenWords(begin, e.min), e.text) })));
 }
