@@ -90,7 +90,7 @@ func (t *Table) Why(ctx context.Context, q Question) (*Whys, error) {
 			result = s.Prose(status(p.Facts, c).Word()) + ", " + result
 		}
 		out.Steps = append(out.Steps, WhyStep{step.No, s.Prose(step.Title), s.Prose(step.Formula),
-			s.Prose(step.Numbers), result, s.Prose(step.Source)})
+			s.Prose(step.Numbers), result, s.Prose(step.Cited())})
 	}
 	return out, nil
 }

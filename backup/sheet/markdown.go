@@ -100,7 +100,7 @@ func markdownWorking(b *bytes.Buffer, p *backup.Plan, s *speech.Speaker) {
 		phrase.Of("Unit"), phrase.Of("Source")}}
 	for _, step := range p.Steps() {
 		t.rows = append(t.rows, []phrase.Phrase{num(fmt.Sprint(step.No)), step.Title, step.Formula, step.Numbers,
-			num(short(step.Value)), unit(step.Unit), step.Source})
+			num(short(step.Value)), unit(step.Unit), step.Cited()})
 	}
 	markdownTable(b, t.in(s))
 	b.WriteString("## " + inMarkdown(s.Prose(phrase.Of("Defaults used"))) + "\n\n")

@@ -405,8 +405,8 @@ func textWorking(b *bytes.Buffer, p *backup.Plan, s *speech.Speaker, width int) 
 			paragraph(b, "= "+s.Prose(step.Numbers), width, "     ", "       ")
 		}
 		result := "= " + s.Prose(amount(step.Value, step.Unit))
-		if !step.Source.Empty() {
-			result += "   [" + s.Prose(step.Source) + "]"
+		if source := step.Cited(); !source.Empty() {
+			result += "   [" + s.Prose(source) + "]"
 		}
 		paragraph(b, result, width, "     ", "       ")
 	}

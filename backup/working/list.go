@@ -8,16 +8,20 @@ type List struct{ Steps []Step }
 func (l *List) Add(s Step) Ref {
 	s.No = len(l.Steps) + 1
 	for i := range s.Inputs {
-		if ref := s.Inputs[i].From.Ref; ref.place > 0 {
-			s.Inputs[i].From.Step = ref.place
+		from := &s.Inputs[i].From
+		switch {
+		case from.Ref.place > 0:
+			from.Step = from.Ref.place
+		case from.Name != "":
+			from.Step = l.named(from.Name)
 		}
 	}
 	l.Steps = append(l.Steps, s)
 	return Ref{s.No}
 }
 
-// AddAll puts the working of a part at the end: its references are to its own steps and move with them. change, if there
-// is one, may name each step anew before it is added.
+// AddAll puts the working of a part at the end: its references are to its own steps and move with them. change, if
+// there is one, may name each step anew before it is added.
 func (l *List) AddAll(part []Step, change func(*Step)) {
 	before := len(l.Steps)
 	for _, s := range part {
@@ -38,3 +42,13 @@ func (l *List) AddAll(part []Step, change func(*Step)) {
 
 // Last is the reference of the step that was added last; the zero Ref where there is none.
 func (l *List) Last() Ref { return Ref{len(l.Steps)} }
+
+// named is the number of the last step whose result has a name; 0 where none has.
+func (l *List) named(name string) int {
+	for i := len(l.Steps) - 1; i >= 0; i-- {
+		if l.Steps[i].Name == name {
+			return l.Steps[i].No
+		}
+	}
+	return 0
+}

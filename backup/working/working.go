@@ -11,20 +11,23 @@ import "outlast/backup/phrase"
 
 // A Step is one step of a calculation.
 type Step struct {
-	No      int           // from 1, in the order in which the steps follow from each other; 0 until a [List] has it
-	Title   phrase.Phrase // what is worked out
+	No    int           // from 1, in the order in which the steps follow from each other; 0 until a [List] has it
+	Title phrase.Phrase // what is worked out
+	// Name is the symbol of the result, by which inputs of other workings ask for it ([Named]); "" where none does.
+	Name    string
 	Formula phrase.Phrase // the rule in words; empty where Expr says it all
 	Numbers phrase.Phrase // with which numbers, in words; empty where Inputs have them
-	// Expr is the formula over the names of Inputs and the columns of Table, such as "rated_va * count * heat". It knows
-	// + - * / ^, brackets, sqrt, min, max, abs, exp, ln, sin, cos, tan, acos (radians), floor and ceil, and of a column
-	// sum, max, min, first and last. Empty: the value was read, or Formula says how it came about.
-	Expr   string
-	Inputs []Input
-	Table  *Table
-	Value  float64
-	Unit   string
-	Source phrase.Phrase // document and clause of the rule, or in words what it rests on; empty: there is nothing to say
-	Check  string        // the id of the check whose margin it is; "" for all other steps
+	// Expr is the formula over the names of Inputs and the columns of Table, such as "rated_va * count * heat". It
+	// knows + - * / ^, brackets, sqrt, min, max, abs, exp, ln, sin, cos, tan, acos (radians), floor and ceil, and of a
+	// column sum, max, min, first and last. Empty: the value was read, or Formula says how it came about.
+	Expr    string
+	Inputs  []Input
+	Table   *Table
+	Value   float64
+	Unit    string
+	Source  phrase.Phrase // in words what the rule rests on, where Sources does not say it
+	Sources []Source      // documents and clauses of rule and figures; none: there is nothing to say
+	Check   string        // the id of the check whose margin it is; "" for all other steps
 }
 
 // An Input is one figure that goes into a step.
@@ -39,7 +42,8 @@ type Input struct {
 // of the step names.
 type Origin struct {
 	Key   *Key          // of the site file or the catalog
-	Ref   Ref           // an earlier step
+	Ref   Ref           // an earlier step of the same working
+	Name  string        // an earlier step of another working, by the Name of its result
 	Told  phrase.Phrase // a published table, a rule, a part of the plan that is shown elsewhere
 	Step  int           // the number of the earlier step, once a [List] has it
 	Where phrase.Phrase // where the key stands, once somebody has looked: a line, the catalog, a default
@@ -66,8 +70,8 @@ type Column struct {
 	Name  string        // as expressions have it
 	Title phrase.Phrase // for people; empty: its name
 	Unit  string
-	// Expr is the column over the other columns of its row, the inputs of the step, and before_NAME, which is column NAME
-	// of the row above. Empty: given. In the first row a column whose Expr looks above is given.
+	// Expr is the column over the other columns of its row, the inputs of the step, and before_NAME, which is column
+	// NAME of the row above. Empty: given. In the first row a column whose Expr looks above is given.
 	Expr string
 }
 
@@ -85,6 +89,11 @@ func Given(name string, value float64, unit, table, at, key string) Input {
 // Result is an input that an earlier step has worked out.
 func Result(name string, value float64, unit string, of Ref) Input {
 	return Input{Name: name, Value: value, Unit: unit, From: Origin{Ref: of}}
+}
+
+// Named is an input that a step of another working has worked out, whose result goes by the same name.
+func Named(name string, value float64, unit string) Input {
+	return Input{Name: name, Value: value, Unit: unit, From: Origin{Name: name}}
 }
 
 // Told is an input that stands in a published table, or in a part of the plan that is no step.

@@ -88,7 +88,7 @@ func (r *report) workingTable() *doc.Table {
 			doc.Plain(fmt.Sprint(s.No)), doc.Plain(r.Prose(s.Title)), doc.Plain(r.Prose(s.Formula)),
 			doc.Plain(roundedText(r.Voice, r.Prose(s.Numbers))),
 			{Text: doc.Text{S: digits(r.Voice, s.Value)}, Exact: findings.Exact(s.Value)},
-			doc.Plain(r.UnitName(s.Unit)), doc.Plain(r.sourceText(s.Source)),
+			doc.Plain(r.UnitName(s.Unit)), doc.Plain(r.sourceText(s.Cited())),
 		}})
 	}
 	return t

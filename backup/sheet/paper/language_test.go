@@ -146,7 +146,7 @@ func spoken(p *backup.Plan) []phrase.Phrase {
 		out = append(out, r.Label)
 	}
 	for _, s := range p.Steps() {
-		out = append(out, s.Title, s.Formula, s.Numbers, s.Source)
+		out = append(out, s.Title, s.Formula, s.Numbers, s.Cited())
 	}
 	for _, o := range p.Options {
 		out = append(append(out, o.Changes...), spoken(o.Plan)...)

@@ -293,7 +293,7 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 	}
 	if o.Working {
 		for _, s := range p.Steps() {
-			out.Working = append(out.Working, stepJSON{s.No, s.Title, s.Formula, s.Numbers, s.Value, s.Unit, s.Source})
+			out.Working = append(out.Working, stepJSON{s.No, s.Title, s.Formula, s.Numbers, s.Value, s.Unit, s.Cited()})
 		}
 		for _, d := range p.Site.Defaults {
 			out.Defaults = append(out.Defaults, defJSON(d))
