@@ -25,7 +25,7 @@ func (w *wirer) circuitRun(c loads.Circuit) {
 	}
 	now := w.Currents.circuit(w.Site, c, lines)
 	name := circuitRunName(c.ID)
-	f := wiring.Feeder{Name: name, Laying: w.laying(systemOf(lines)), VoltageV: w.Site.NominalV, LengthM: c.LengthM,
+	f := wiring.Feeder{Laying: w.laying(systemOf(lines)), VoltageV: w.Site.NominalV, LengthM: c.LengthM,
 		CableMM2: c.CableMM2, Brief: w.Brief,
 		BreakerA: c.BreakerA, PowerFactor: now.powerFactor, StartPowerFactor: now.start.powerFactor,
 		StartA: now.start.peakA, SurgeA: now.start.heatA, SurgeS: now.start.heatS, Practice: w.practice}
@@ -41,8 +41,9 @@ func (w *wirer) circuitRun(c loads.Circuit) {
 		return
 	}
 	r.fromFeeder(f, sized)
-	j := judge{run: &r, name: name, skip: "device",
-		wants: map[string]want{"drop": {phrase.Of("give length_m of the circuit to compare the voltage drop too"),
+	j := judge{run: &r, skip: wiring.OfDevice,
+		wants: map[wiring.Comparison]want{wiring.OfDrop: {
+			phrase.Of("give length_m of the circuit to compare the voltage drop too"),
 			false}}}
 	j.decide(sized.Checks, func() wiring.Choice {
 		f.CableMM2 = 0

@@ -17,7 +17,7 @@ func (w *wirer) bankRun() {
 		st.add(surge.BankA/units, surge.Seconds, 0)
 	}
 	ratedA := g.DCPower(g.RatedW()) / b.MinV() / units
-	in := wiring.Bank{Name: string(Bank), NominalV: b.NominalV(),
+	in := wiring.Bank{NominalV: b.NominalV(),
 		HighestV: max(b.HighestChargeV(s.ColdestC, g.Unit.Equalises), b.NominalV()),
 		Laying: wiring.Laying{Tables: s.Wiring.Tables, Method: s.Wiring.Method, Strand: wiring.Flexible,
 			AmbientC: s.Wiring.AmbientC},
@@ -49,12 +49,13 @@ func (w *wirer) bankRun() {
 		Formula: phrase.Of("(idle_w + rated_w / efficiency) / lowest voltage"),
 		Numbers: phrase.Symbols("%.6g W / %.6g V", g.DCPower(g.RatedW())/units, b.MinV()), Value: ratedA, Unit: "A",
 		Source: phrase.Of("energy balance")}}, append(sized.Working, r.Working...)...)
-	j := judge{run: &r, name: string(Bank)}
+	j := judge{run: &r}
 	if in.Device != (wiring.Device{}) {
-		j.wants = map[string]want{"device-volts": {phrase.Of("give bank_device_v to compare its voltage"), true},
-			"device-breaking": {phrase.Of("give bank_device_breaking_a to compare its breaking capacity"), true}}
+		j.wants = map[wiring.Comparison]want{wiring.OfDeviceVolts: {
+			phrase.Of("give bank_device_v to compare its voltage"), true},
+			wiring.OfBreaking: {phrase.Of("give bank_device_breaking_a to compare its breaking capacity"), true}}
 		if sized.ShortCircuit.Assumed {
-			j.wants["device-breaking"] = want{
+			j.wants[wiring.OfBreaking] = want{
 				phrase.Of("give resistance_mohm of the battery to compare the breaking capacity"), true}
 		}
 	}
@@ -159,7 +160,7 @@ func (w *wirer) arrayRun(i int) {
 	if s.Wiring.Tables == wiring.US {
 		strand = wiring.Flexible
 	}
-	in := wiring.PVString{Name: name, ShortCircuitA: a.Module.IscA, MaxPowerA: a.Module.ImpA, MaxPowerV: volts.VmpHotV,
+	in := wiring.PVString{ShortCircuitA: a.Module.IscA, MaxPowerA: a.Module.ImpA, MaxPowerV: volts.VmpHotV,
 		ColdOpenCircuitV: volts.VocColdV,
 		Laying: wiring.Laying{Tables: s.Wiring.Tables, Method: s.Wiring.Method, Strand: strand,
 			AmbientC: s.Wiring.AmbientC, Grouped: s.Wiring.Grouped},
@@ -175,11 +176,12 @@ func (w *wirer) arrayRun(i int) {
 	r.Device, r.DeviceA, r.DeviceChosen = wiring.Fuse, sized.FuseA, true
 	r.DeviceNeeds, r.Isolator = Ratings{V: sized.IsolatorV}, Ratings{A: sized.IsolatorA, V: sized.IsolatorV}
 	fuseKey := phrase.Of("give max_fuse_a of the module to compare its maximum series fuse")
-	j := judge{run: &r, name: name, wants: map[string]want{"module-fuse": {fuseKey, true}, "reverse": {fuseKey, true}}}
+	j := judge{run: &r, wants: map[wiring.Comparison]want{wiring.OfModuleFuse: {fuseKey, true},
+		wiring.OfReverse: {fuseKey, true}}}
 	if in.Isolator != (wiring.Device{}) {
-		j.wants["isolator-volts"] = want{
+		j.wants[wiring.OfIsolatorVolts] = want{
 			phrase.Of("give array_isolator_v to compare the voltage of the DC isolator"), true}
-		j.wants["isolator-current"] = want{
+		j.wants[wiring.OfIsolatorA] = want{
 			phrase.Of("give array_isolator_a to compare the current of the DC isolator"), true}
 	}
 	j.decide(sized.Checks, func() wiring.Choice {

@@ -44,7 +44,7 @@ func (w *wirer) inverterRuns() {
 	ratedA := unit.RatedVA / float64(w.lines()) / s.NominalV
 	runsA := max(w.share(w.passThroughWeighted()), start.loadA)
 
-	input := wiring.Feeder{Name: string(Input), Laying: w.laying(system), VoltageV: s.NominalV,
+	input := wiring.Feeder{Laying: w.laying(system), VoltageV: s.NominalV,
 		LengthM: s.Wiring.Input.LengthM, CableMM2: s.Wiring.Input.MM2, Brief: w.Brief,
 		BreakerA: s.Wiring.InputBreakerA, ContinuousA: max(inputA, w.share(w.Inverter.ACInputA())),
 		Practice: w.practice, BearsA: unit.ACInputA, LeastA: runsA}
@@ -52,16 +52,16 @@ func (w *wirer) inverterRuns() {
 	if start.peakA > 0 { // the chargers need not wait for a start
 		input.StartA, input.SurgeA = start.peakA+inputA-passA, start.heatA+inputA-passA
 	}
-	in := w.feederRun(input, phrase.Of("Main board to inverter"), w.Inverter.Count,
+	in := w.feederRun(Input, input, phrase.Of("Main board to inverter"), w.Inverter.Count,
 		phrase.Of("give ac_input_a of the inverter to check that the circuit breaker protects its input"))
 	w.limitGrid(in, w.share(w.Inverter.ACInputA()))
 
-	feeder := wiring.Feeder{Name: string(Feeder), Laying: w.laying(system), VoltageV: s.NominalV,
+	feeder := wiring.Feeder{Laying: w.laying(system), VoltageV: s.NominalV,
 		LengthM: s.Wiring.Feeder.LengthM, CableMM2: s.Wiring.Feeder.MM2, Brief: w.Brief,
 		BreakerA: s.Wiring.FeederBreakerA, ContinuousA: max(ratedA, passA, start.loadA), Upstream: in.Drop,
 		Practice: w.practice, BearsA: unit.PassThroughA, LeastA: runsA,
 		StartA: start.peakA, SurgeA: start.heatA, SurgeS: start.heatS}
-	out := w.feederRun(feeder, phrase.Of("Inverter to backup board"), w.Inverter.Count,
+	out := w.feederRun(Feeder, feeder, phrase.Of("Inverter to backup board"), w.Inverter.Count,
 		phrase.Of("give pass_through_a of the inverter to check that the circuit breaker protects its relay"))
 
 	// Drops are in proportion to the current: what counts for the circuits is what their loads draw, not what the
@@ -107,17 +107,17 @@ func (w *wirer) boardStart() start {
 }
 
 // feederRun sizes an AC run of the inverters.
-func (w *wirer) feederRun(f wiring.Feeder, label phrase.Phrase, count int, wanted phrase.Phrase) Run {
-	r := Run{ID: "cable-" + f.Name, Kind: Kind(f.Name), Label: label, Count: count}
+func (w *wirer) feederRun(kind Kind, f wiring.Feeder, label phrase.Phrase, count int, wanted phrase.Phrase) Run {
+	r := Run{ID: "cable-" + string(kind), Kind: kind, Label: label, Count: count}
 	sized, err := wiring.SizeFeeder(f)
 	if err != nil {
 		w.fail(r, err)
 		return Run{}
 	}
 	r.fromFeeder(f, sized)
-	j := judge{run: &r, name: f.Name,
-		wants: map[string]want{
-			"device": {phrase.Of("no standard circuit breaker is rated that high: take one from a maker's list"),
+	j := judge{run: &r,
+		wants: map[wiring.Comparison]want{
+			wiring.OfDevice: {phrase.Of("no standard circuit breaker is rated that high: take one from a maker's list"),
 				true}}}
 	j.decide(sized.Checks, func() wiring.Choice {
 		f.CableMM2 = 0

@@ -2,7 +2,6 @@ package conductors
 
 import (
 	"slices"
-	"strings"
 
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
@@ -14,9 +13,8 @@ import (
 // others that fail.
 type judge struct {
 	run   *Run
-	name  string // of the run, in the ids of its checks
-	skip  string // a check that is made elsewhere
-	wants map[string]want
+	skip  wiring.Comparison // one that is made elsewhere; 0: none
+	wants map[wiring.Comparison]want
 }
 
 // A want is what a comparison lacks. Those that are not listed lack what the planner tells in a note: a device that it
@@ -26,20 +24,17 @@ type want struct {
 	caution bool // the missing comparison alone is worth a caution
 }
 
-// ofConductor are the comparisons that another conductor answers; the others are about the device.
-var ofConductor = []string{"ampacity", "table", "protection", "surge", "drop", "total-drop", "start-drop"}
-
 // decide sets the check of the run. better looks for a conductor in the place of one that the file gives and that
 // fails.
 func (j judge) decide(checks []wiring.Check, better func() wiring.Choice) {
 	r := j.run
 	var worst *wiring.Check
-	var failing []string
+	var failing []wiring.Comparison
 	var said, missing []phrase.Phrase
 	status := verdict.Pass
 	for i := range checks {
 		c := &checks[i]
-		what := j.what(*c)
+		what := c.Of
 		switch {
 		case what == j.skip:
 			continue
@@ -65,13 +60,11 @@ func (j judge) decide(checks []wiring.Check, better func() wiring.Choice) {
 		if len(failing) > 0 {
 			r.Check.Status = verdict.Worse(status, j.failure(failing))
 		}
-		said = append(said, r.words(j.what(*worst), *worst))
+		said = append(said, r.words(*worst))
 	}
 	said = append(append(said, j.rest(failing, worst, better)...), missing...)
 	r.Check.Reason = phrase.Separated(said, "; ")
 }
-
-func (j judge) what(c wiring.Check) string { return strings.TrimPrefix(c.ID, "cable-"+j.name+"-") }
 
 // harder says whether a is the worse of two comparisons: a failure before a pass, then the smaller margin.
 func harder(a, b wiring.Check) bool {
@@ -84,10 +77,10 @@ func harder(a, b wiring.Check) bool {
 // failure is how bad it is that some comparisons fail. What is there and does not do fails. Where the planner looked
 // for something and the tables end before it is found, there is nothing yet that fails: conductors in parallel, or a
 // device from a maker's list, are the electrician's business.
-func (j judge) failure(failing []string) verdict.Status {
+func (j judge) failure(failing []wiring.Comparison) verdict.Status {
 	for _, what := range failing {
-		chosen := what == "device" && j.run.DeviceChosen
-		if slices.Contains(ofConductor, what) {
+		chosen := what == wiring.OfDevice && j.run.DeviceChosen
+		if what.OfConductor() {
 			chosen = j.run.ConductorChosen
 		}
 		if !chosen {
@@ -98,20 +91,20 @@ func (j judge) failure(failing []string) verdict.Status {
 }
 
 // rest says what else fails, and what would help.
-func (j judge) rest(failing []string, worst *wiring.Check, better func() wiring.Choice) []phrase.Phrase {
+func (j judge) rest(failing []wiring.Comparison, worst *wiring.Check, better func() wiring.Choice) []phrase.Phrase {
 	if len(failing) == 0 {
 		return nil
 	}
 	var out, others []phrase.Phrase
 	for _, what := range failing {
-		if worst != nil && what != j.what(*worst) {
+		if worst != nil && what != worst.Of {
 			others = append(others, subjects[what])
 		}
 	}
 	if len(others) > 0 {
 		out = append(out, phrase.Of("it also fails by %s", phrase.List(others)))
 	}
-	if !slices.ContainsFunc(failing, func(what string) bool { return slices.Contains(ofConductor, what) }) {
+	if !slices.ContainsFunc(failing, wiring.Comparison.OfConductor) {
 		return out
 	}
 	if j.run.ConductorChosen {
@@ -124,22 +117,28 @@ func (j judge) rest(failing []string, worst *wiring.Check, better func() wiring.
 }
 
 // subjects names the comparisons for a list.
-var subjects = map[string]phrase.Phrase{
-	"ampacity": phrase.Of("its current"), "table": phrase.Of("its tabulated current"),
-	"protection": phrase.Of("its circuit breaker"), "surge": phrase.Of("the heating of the largest start"),
-	"drop": phrase.Of("the voltage drop"), "total-drop": phrase.Of("the voltage drop of the whole way"),
-	"start-drop": phrase.Of("the voltage drop at a start"),
-	"device":     phrase.Of("the rating of its device"), "bears": phrase.Of("the protection by its circuit breaker"),
-	"window": phrase.Of("a circuit breaker that no list has"), "device-volts": phrase.Of("the voltage of its device"),
-	"device-breaking": phrase.Of("the breaking capacity of its device"),
-	"fuse":            phrase.Of("its fuse"), "module-fuse": phrase.Of("the maximum series fuse of the module"),
-	"reverse": phrase.Of("the reverse current of the module"), "fuse-volts": phrase.Of("the voltage of its fuse"),
-	"isolator-volts":   phrase.Of("the voltage of its DC isolator"),
-	"isolator-current": phrase.Of("the current of its DC isolator"),
+var subjects = map[wiring.Comparison]phrase.Phrase{
+	wiring.OfAmpacity: phrase.Of("its current"), wiring.OfTable: phrase.Of("its tabulated current"),
+	wiring.OfProtection:    phrase.Of("its circuit breaker"),
+	wiring.OfSurge:         phrase.Of("the heating of the largest start"),
+	wiring.OfDrop:          phrase.Of("the voltage drop"),
+	wiring.OfTotalDrop:     phrase.Of("the voltage drop of the whole way"),
+	wiring.OfStartDrop:     phrase.Of("the voltage drop at a start"),
+	wiring.OfDevice:        phrase.Of("the rating of its device"),
+	wiring.OfBehind:        phrase.Of("the protection by its circuit breaker"),
+	wiring.OfWindow:        phrase.Of("a circuit breaker that no list has"),
+	wiring.OfDeviceVolts:   phrase.Of("the voltage of its device"),
+	wiring.OfBreaking:      phrase.Of("the breaking capacity of its device"),
+	wiring.OfFuse:          phrase.Of("its fuse"),
+	wiring.OfModuleFuse:    phrase.Of("the maximum series fuse of the module"),
+	wiring.OfReverse:       phrase.Of("the reverse current of the module"),
+	wiring.OfFuseVolts:     phrase.Of("the voltage of its fuse"),
+	wiring.OfIsolatorVolts: phrase.Of("the voltage of its DC isolator"),
+	wiring.OfIsolatorA:     phrase.Of("the current of its DC isolator"),
 }
 
 // words puts a comparison into a sentence.
-func (r *Run) words(what string, c wiring.Check) phrase.Phrase {
+func (r *Run) words(c wiring.Check) phrase.Phrase {
 	size, kind := phrase.Measure(r.Conductor.Name), r.Device.Word()
 	demand, limit := phrase.Symbols("%s", wording.Amount(c.Demand, c.Unit)),
 		phrase.Symbols("%s", wording.Amount(c.Limit, c.Unit))
@@ -147,67 +146,67 @@ func (r *Run) words(what string, c wiring.Check) phrase.Phrase {
 		demand, limit = phrase.Symbols("%.3g %%", c.Demand), phrase.Symbols("%.3g %%", c.Limit)
 	}
 	var good, bad phrase.Phrase
-	switch what {
-	case "ampacity":
+	switch c.Of {
+	case wiring.OfAmpacity:
 		good = phrase.Of("%s as installed: current-carrying capacity %s, required %s", size, limit, demand)
 		bad = phrase.Of("%s as installed: current-carrying capacity only %s, required %s", size, limit, demand)
-	case "table":
+	case wiring.OfTable:
 		good = phrase.Of("%s: tabulated current-carrying capacity %s, required by the rule for arrays %s", size, limit,
 			demand)
 		bad = phrase.Of("%s: tabulated current-carrying capacity only %s, required by the rule for arrays %s", size,
 			limit, demand)
-	case "protection":
+	case wiring.OfProtection:
 		good = phrase.Of("%s may have a %s of up to %s as installed, and has one of %s", size, kind, limit, demand)
 		bad = phrase.Of("%s may have a %s of only %s as installed, but has one of %s", size, kind, limit, demand)
-	case "surge":
+	case wiring.OfSurge:
 		good = phrase.Of("%s withstands %s during a start; the starting current is %s", size, limit, demand)
 		bad = phrase.Of("%s withstands only %s during a start; the starting current is %s", size, limit, demand)
-	case "drop":
+	case wiring.OfDrop:
 		good = phrase.Of("%s: voltage drop %s over %s, permitted %s", size, demand, wording.Amount(r.LengthM, "m"),
 			limit)
 		bad = phrase.Of("%s: voltage drop %s over %s, permitted only %s", size, demand, wording.Amount(r.LengthM, "m"),
 			limit)
-	case "total-drop":
+	case wiring.OfTotalDrop:
 		good = phrase.Of("%s and the runs before it: voltage drop %s, permitted %s", size, demand, limit)
 		bad = phrase.Of("%s and the runs before it: voltage drop %s, permitted only %s", size, demand, limit)
-	case "start-drop":
+	case wiring.OfStartDrop:
 		good = phrase.Of("%s: voltage drop %s over %s at the largest start, permitted %s", size, demand,
 			wording.Amount(r.LengthM, "m"), limit)
 		bad = phrase.Of("%s: voltage drop %s over %s at the largest start, permitted only %s", size, demand,
 			wording.Amount(r.LengthM, "m"), limit)
-	case "device", "fuse":
+	case wiring.OfDevice, wiring.OfFuse:
 		if c.Limit == 0 {
 			return phrase.Of("no standard %s is rated for %s", kind, demand)
 		}
 		good = phrase.Of("the %s is rated for %s; required: %s", kind, limit, demand)
 		bad = phrase.Of("the %s is rated for only %s; required: %s", kind, limit, demand)
-	case "bears":
+	case wiring.OfBehind:
 		good = phrase.Of("the circuit breaker of %s protects %s, which is rated for %s", demand, r.protects(), limit)
 		bad = phrase.Of("the circuit breaker of %s does not protect %s, which is rated for only %s", demand,
 			r.protects(), limit)
-	case "window":
+	case wiring.OfWindow:
 		return r.window(c.Demand)
-	case "device-breaking":
+	case wiring.OfBreaking:
 		good = phrase.Of("the %s has a breaking capacity of %s; prospective short-circuit current of the bank: up to %s",
 			kind, limit, demand)
 		bad = phrase.Of("the %s has a breaking capacity of only %s; prospective short-circuit current of the bank: up to %s",
 			kind, limit, demand)
-	case "device-volts", "fuse-volts":
+	case wiring.OfDeviceVolts, wiring.OfFuseVolts:
 		good = phrase.Of("the %s is rated for %s DC; the voltage there is up to %s", kind, limit, demand)
 		bad = phrase.Of("the %s is rated for only %s DC, but the voltage there is up to %s", kind, limit, demand)
-	case "isolator-volts":
+	case wiring.OfIsolatorVolts:
 		good = phrase.Of("the DC isolator is rated for %s DC, and a string reaches %s on the coldest morning", limit,
 			demand)
 		bad = phrase.Of("the DC isolator is rated for only %s DC, but a string reaches %s on the coldest morning",
 			limit, demand)
-	case "isolator-current":
+	case wiring.OfIsolatorA:
 		good = phrase.Of("the DC isolator is rated for %s, and a string gives up to %s", limit, demand)
 		bad = phrase.Of("the DC isolator is rated for only %s, but a string gives up to %s", limit, demand)
-	case "module-fuse":
+	case wiring.OfModuleFuse:
 		good = phrase.Of("maximum series fuse of the module: %s; each string has a fuse of %s", limit, demand)
 		bad = phrase.Of("maximum series fuse of the module: only %s, but each string requires a fuse of %s", limit,
 			demand)
-	default: // reverse
+	default: // wiring.OfReverse
 		good = phrase.Of("permitted reverse current of a module: %s; the other strings could feed %s into a faulty one",
 			limit, demand)
 		bad = phrase.Of("permitted reverse current of a module: only %s, but the other strings could feed %s into a faulty one",

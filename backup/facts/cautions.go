@@ -220,7 +220,7 @@ func (p *Facts) sayWires(say func(phrase.Phrase)) {
 	p.curveCaution(say)
 	for _, q := range p.Questions {
 		if q.Urgent {
-			say(phrase.Of("%s, for the electrician: %s", q.Topic, q.Text))
+			say(phrase.Of("%s, for the electrician: %s", q.Name, q.Text))
 		}
 	}
 }

@@ -216,10 +216,10 @@ func (g *Plan) checkStart(checks []wiring.Check, timesRating float64) verdict.Ch
 	}
 	var start, dip wiring.Check
 	for _, c := range checks {
-		switch c.ID {
-		case "generator-start":
+		switch c.Of {
+		case wiring.OfGeneratorStart:
 			start = c
-		case "generator-dip":
+		case wiring.OfDip:
 			dip = c
 		}
 	}

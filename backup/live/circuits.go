@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"slices"
 
+	"outlast/backup/conductors"
 	"outlast/backup/facts"
 	"outlast/backup/verdict"
 	"outlast/loads"
@@ -101,15 +102,12 @@ func (a *answering) marks() map[string]string {
 		len(a.Starts.Restart.Order) == 0 {
 		mark(circuitOf[blocked], a.Say("live.mark.beside", a.name(blocked)))
 	}
-	checks := a.ByID()
-	for _, c := range a.Circuits {
-		if check, ok := checks["cable-"+c.ID]; ok && check.Status == verdict.Fail {
-			mark(c.ID, a.CheckWords("trouble.", check.ID))
-		}
-		if check, ok := checks["cable-circuit-"+c.ID]; ok && check.Status == verdict.Fail {
-			mark(c.ID, a.CheckWords("trouble.", check.ID))
+	for _, run := range a.Runs {
+		if run.Kind == conductors.Circuit && run.Check.Status == verdict.Fail {
+			mark(run.Of, a.CheckWords("trouble.", run.Check.ID))
 		}
 	}
+	checks := a.ByID()
 	for _, l := range a.HeldOff {
 		if c, ok := checks["slip-"+l.Name]; ok && c.Status != verdict.Pass {
 			mark(l.CircuitID, a.Say("live.mark.slip", a.name(l.Name)))

@@ -86,7 +86,7 @@ func generatorSection(p *backup.Plan) section {
 func questionSection(p *backup.Plan) section {
 	s := section{title: phrase.Of("Questions for the electrician"), list: true}
 	for _, q := range p.Questions {
-		text := phrase.Of("%s: %s", q.Topic, q.Text)
+		text := phrase.Of("%s: %s", q.Name, q.Text)
 		if !q.Source.Empty() {
 			text = text.Then(phrase.Symbols(" [%s]", q.Source))
 		}

@@ -118,12 +118,12 @@ func TestQuestions(t *testing.T) {
 		with, without := write(t, Options{Format: format, Width: 4000, Show: []string{All}, Working: true}, p),
 			write(t, Options{Format: format, Width: 4000, Show: []string{All}}, p)
 		for _, q := range p.Questions {
-			topic := EscapeMarkdown(q.Topic.String() + ": " + q.Text.String())
+			topic := EscapeMarkdown(q.Name.String() + ": " + q.Text.String())
 			if !strings.Contains(with, topic) {
-				t.Errorf("%s: the question of %s is not on the calculation sheet", format, q.Topic)
+				t.Errorf("%s: the question of %s is not on the calculation sheet", format, q.Name)
 			}
 			if strings.Contains(without, topic) {
-				t.Errorf("%s: the question of %s is on the plan", format, q.Topic)
+				t.Errorf("%s: the question of %s is on the plan", format, q.Name)
 			}
 		}
 	}

@@ -45,6 +45,11 @@ const (
 	NarrowScale
 	// Reach: its demand is a goal to be reached by the limit, so a failing one is short of it, and not over.
 	Reach
+
+	// MetThoughOpen: it may be a caution for want of a figure beside a comparison that is met.
+	MetThoughOpen
+	// AskElectrician: what it lacks is known on site, and not to the supplier.
+	AskElectrician
 )
 
 // A Group is where a check stands on the papers.
@@ -96,8 +101,9 @@ var kinds = []Kind{
 	{"phase-balance", []string{""}, OfInverter, TroublePower, OnPhases | OfShare},
 	{"transfer-time", []string{"ms"}, OfInverter, TroubleTransfer, OnInverterAlone | OnEquipment},
 
-	{"dc-current", []string{"A"}, OfBank, TroublePower, OnStrings | HelpedByStrings | OnEquipment},
-	{"dc-surge-current", []string{"A"}, OfBank, TroubleStart, OnStrings | HelpedByStrings | OnEquipment},
+	{"dc-current", []string{"A"}, OfBank, TroublePower, OnStrings | HelpedByStrings | OnEquipment | MetThoughOpen},
+	{"dc-surge-current", []string{"A"}, OfBank, TroubleStart,
+		OnStrings | HelpedByStrings | OnEquipment | MetThoughOpen},
 	{"dc-window-high", []string{"V"}, OfBank, TroubleCare, OnEquipment},
 	{"dc-window-low", []string{"V"}, OfBank, TroubleCare, OnEquipment},
 	{"dc-cutoff", []string{"V"}, OfBank, TroubleStart, OnStrings | HelpedByStrings | OnEquipment | NarrowScale},
@@ -108,15 +114,15 @@ var kinds = []Kind{
 	{"bank-chemistry", []string{""}, OfBank, TroubleCare, OnEquipment},
 	{"bank-parallel", []string{"strings"}, OfBank, TroubleCare, OnStrings | OnEquipment},
 	{"bank-temperature", []string{"C"}, OfBank, TroubleCare, OnEquipment},
-	{"ventilation", []string{"cm2"}, OfBank, TroubleCare, OnStrings | OnEquipment},
+	{"ventilation", []string{"cm2"}, OfBank, TroubleCare, OnStrings | OnEquipment | AskElectrician},
 
 	{"board-ways", []string{"circuits"}, OfBoard, TroubleBoard, OnWays},
-	{"circuit-breaker", []string{"A"}, OfBoard, TroubleCable, 0},
+	{"circuit-breaker", []string{"A"}, OfBoard, TroubleCable, MetThoughOpen | AskElectrician},
 	{"slip-", []string{"VA", "W"}, OfBoard, TroubleCable, OnEquipment},
 
 	{"string-", []string{"", "A", "V", "W"}, OfArray, TroubleArray, OnEquipment},
 	{"generator-", []string{"%", "A", "VA", "W"}, OfGenerator, TroubleGenerator, OnPhases},
-	{"cable-", []string{"%", "A"}, OfCables, TroubleCable, OnPhases},
+	{"cable-", []string{"%", "A"}, OfCables, TroubleCable, OnPhases | MetThoughOpen | AskElectrician},
 
 	{Unworkable, []string{""}, OfOther, TroubleCable, OnEquipment},
 }

@@ -8,7 +8,6 @@ import (
 
 // A Bank is the conductor between bank and inverter with the fuse or breaker next to the bank.
 type Bank struct {
-	Name     string // of the run, for the ids of the checks; "" means "bank"
 	Laying   Laying // its System is taken as DC
 	NominalV float64
 	HighestV float64 // highest charging voltage, cold compensation and equalising included; at least NominalV
@@ -56,9 +55,6 @@ func SizeBank(b Bank) (BankResult, error) {
 	if err != nil {
 		return BankResult{}, err
 	}
-	if b.Name == "" {
-		b.Name = "bank"
-	}
 	if b.Kind == "" {
 		b.Kind = Fuse
 	}
@@ -83,7 +79,7 @@ func SizeBank(b Bank) (BankResult, error) {
 		r.DeviceA, _ = NextRating(b.Laying.Tables, b.Kind, r.NeedA)
 	}
 	b.Laying.System = DC
-	wire := run{Name: b.Name, Laying: b.Laying, VoltageV: b.NominalV, LengthM: b.LengthM, LoadA: load, NeedA: r.NeedA,
+	wire := run{Laying: b.Laying, VoltageV: b.NominalV, LengthM: b.LengthM, LoadA: load, NeedA: r.NeedA,
 		DeviceA: r.DeviceA,
 		SurgeA:  b.SurgeA, SurgeS: b.SurgeS, StartA: b.StartA, Practice: b.Practice}
 	if r.Choice, err = wire.sized(OnWall, b.CableMM2); err != nil {
@@ -105,14 +101,13 @@ func SizeBank(b Bank) (BankResult, error) {
 
 // deviceChecks holds the device against the current, the voltage and the short circuit of its place.
 func (b Bank) deviceChecks(r BankResult) []Check {
-	id := func(what string) string { return "cable-" + b.Name + "-" + what }
-	rating := compare(id("device"), r.NeedA, r.DeviceA, "A", phrase.Of("rating of the %s", b.Kind.Word()))
+	rating := compare(OfDevice, r.NeedA, r.DeviceA, "A", phrase.Of("rating of the %s", b.Kind.Word()))
 	if r.DeviceA == 0 {
-		rating = Check{ID: id("device"), Status: Fail, Demand: r.NeedA, Unit: "A",
+		rating = Check{Of: OfDevice, Status: Fail, Demand: r.NeedA, Unit: "A",
 			Reason: phrase.Of("no standard %s is rated that high", b.Kind.Word())}
 	}
-	return []Check{rating, b.Device.voltCheck(id("device-volts"), string(b.Kind), b.Kind.Word(), b.HighestV),
-		b.Device.breakCheck(id("device-breaking"), string(b.Kind), b.Kind.Word(), b.HighestV, r.ShortCircuit)}
+	return []Check{rating, b.Device.voltCheck(OfDeviceVolts, string(b.Kind), b.Kind.Word(), b.HighestV),
+		b.Device.breakCheck(OfBreaking, string(b.Kind), b.Kind.Word(), b.HighestV, r.ShortCircuit)}
 }
 
 func (b Bank) deviceSteps(r BankResult, p Practice, load float64) []Step {

@@ -23,10 +23,10 @@ func sizeBank(t *testing.T, b Bank) BankResult {
 func TestInverterCable(t *testing.T) {
 	const a = 2500 / 0.85 / 22
 	near(t, "current, A", a, 134, 0.5)
-	r := run{Name: "bank", Laying: Laying{Tables: US, System: DC, InsulationC: 60, AmbientC: 45}, VoltageV: 24,
+	r := run{Laying: Laying{Tables: US, System: DC, InsulationC: 60, AmbientC: 45}, VoltageV: 24,
 		LengthM: 1, LoadA: a}
 	c := choose(t, r)
-	need := find(t, c.Checks, "cable-bank-ampacity").Demand
+	need := find(t, c.Checks, OfAmpacity).Demand
 	near(t, "with 1.25, A", need, 167, 0.5)
 	near(t, "in the table, A", need/c.Ampacity.AmbientFactor, 235, 0.5)
 	if c.Size.Name != "300 kcmil" {
@@ -67,10 +67,10 @@ func TestSizeBank(t *testing.T) {
 	}
 	near(t, "short circuit, A", r.ShortCircuit.EstimateA, 51.2/0.012, 1e-6)
 	near(t, "withstand, s", r.WithstandS, 2.61, 0.02) // (115 x 70 / 4978)^2
-	wantStatus(t, r.Checks, "cable-bank-device", Pass)
-	wantStatus(t, r.Checks, "cable-bank-device-volts", Caution)
-	wantStatus(t, r.Checks, "cable-bank-device-breaking", Caution)
-	near(t, "breaking capacity asked, A", find(t, r.Checks, "cable-bank-device-breaking").Demand,
+	wantStatus(t, r.Checks, OfDevice, Pass)
+	wantStatus(t, r.Checks, OfDeviceVolts, Caution)
+	wantStatus(t, r.Checks, OfBreaking, Caution)
+	near(t, "breaking capacity asked, A", find(t, r.Checks, OfBreaking).Demand,
 		r.ShortCircuit.MaximumA, 0)
 	if !r.FuseStrings {
 		t.Error("no string fuses for two strings of lithium")
@@ -84,7 +84,7 @@ func TestSizeBank(t *testing.T) {
 	// The highest start decides the drop, the one that lasts the heat.
 	b.StartA = 300
 	r = sizeBank(t, b)
-	near(t, "surge, A", find(t, r.Checks, "cable-bank-surge").Demand, 220, 0)
+	near(t, "surge, A", find(t, r.Checks, OfSurge).Demand, 220, 0)
 	near(t, "start drop, V", r.Choice.StartDrop.V, 2*0.0015*300*r.Choice.OhmPerKm, 1e-12)
 	// Charging decides where it is more than the load.
 	b.ChargeA = 200
@@ -101,15 +101,15 @@ func TestGivenBankDevice(t *testing.T) {
 	if worst(r.Checks) != Pass { // 1.05 x 48 / 9 mohm = 5600 A
 		t.Fatalf("checks %+v, want all to pass", r.Checks)
 	}
-	for id, change := range map[string]func(*Bank){
-		"cable-bank-device":          func(b *Bank) { b.ContinuousA = 100.1 },
-		"cable-bank-device-volts":    func(b *Bank) { b.HighestV = 58.1 },
-		"cable-bank-device-breaking": func(b *Bank) { b.Source.BankMOhm = 9.99 },
-		"cable-bank-protection":      func(b *Bank) { b.Device.RatedA = 200 },
-		"cable-bank-ampacity":        func(b *Bank) { b.CableMM2 = 25 },
-		"cable-bank-drop":            func(b *Bank) { b.LengthM = 15 },
-		"cable-bank-surge":           func(b *Bank) { b.SurgeA, b.SurgeS = 3000, 1 },
-		"cable-bank-start-drop":      func(b *Bank) { b.SurgeA, b.SurgeS, b.LengthM = 2000, 0.1, 8 },
+	for id, change := range map[Comparison]func(*Bank){
+		OfDevice:      func(b *Bank) { b.ContinuousA = 100.1 },
+		OfDeviceVolts: func(b *Bank) { b.HighestV = 58.1 },
+		OfBreaking:    func(b *Bank) { b.Source.BankMOhm = 9.99 },
+		OfProtection:  func(b *Bank) { b.Device.RatedA = 200 },
+		OfAmpacity:    func(b *Bank) { b.CableMM2 = 25 },
+		OfDrop:        func(b *Bank) { b.LengthM = 15 },
+		OfSurge:       func(b *Bank) { b.SurgeA, b.SurgeS = 3000, 1 },
+		OfStartDrop:   func(b *Bank) { b.SurgeA, b.SurgeS, b.LengthM = 2000, 0.1, 8 },
 	} {
 		bad := b
 		change(&bad)
@@ -118,9 +118,9 @@ func TestGivenBankDevice(t *testing.T) {
 	// A breaker of the IEC list ends at 125 A (IEC 60898-1, SEEN-S).
 	b.Kind, b.Device, b.ContinuousA = Breaker, Device{}, 101
 	r = sizeBank(t, b)
-	wantStatus(t, r.Checks, "cable-bank-device", Fail)
+	wantStatus(t, r.Checks, OfDevice, Fail)
 	b.Source = Source{}
-	wantStatus(t, sizeBank(t, b).Checks, "cable-bank-device-breaking", Caution)
+	wantStatus(t, sizeBank(t, b).Checks, OfBreaking, Caution)
 }
 
 // More than two lead-acid strings take a fuse each, and from two on those of lithium (common practice). A fuse carries

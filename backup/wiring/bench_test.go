@@ -10,7 +10,7 @@ func BenchmarkChoose(b *testing.B) {
 	for _, tables := range AllTables() {
 		for _, needA := range []float64{10, 100, 400} {
 			b.Run(fmt.Sprintf("tables=%s/amps=%g", tables, needA), func(b *testing.B) {
-				r := run{Name: "x", Laying: Laying{Tables: tables, System: SinglePhase, Method: OnWall, AmbientC: 30,
+				r := run{Laying: Laying{Tables: tables, System: SinglePhase, Method: OnWall, AmbientC: 30,
 					Grouped: 1}, VoltageV: 230, LengthM: 5,
 					LoadA: needA, NeedA: needA, StartA: needA, SurgeA: needA, SurgeS: 1}
 				b.ReportAllocs()
@@ -37,7 +37,7 @@ func BenchmarkSizeBank(b *testing.B) {
 }
 
 func BenchmarkSizeFeeder(b *testing.B) {
-	f := Feeder{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, AmbientC: 35}, VoltageV: 230, LengthM: 20,
+	f := Feeder{Laying: Laying{Tables: IEC, System: SinglePhase, AmbientC: 35}, VoltageV: 230, LengthM: 20,
 		ContinuousA: 2, OtherA: 5, StartA: 30,
 		BreakerA: 16, CableMM2: 2.5, Upstream: 0.01, StartPowerFactor: 0.5}
 	b.ReportAllocs()

@@ -7,7 +7,6 @@ import (
 // A run is a conductor from one place to another, and what is asked of it. [SizeFeeder], [SizeBank] and [SizePV] fill
 // it in by the rules of their trade.
 type run struct {
-	Name     string // goes into the ids of the checks: cable-NAME-...
 	Laying   Laying
 	VoltageV float64 // line to neutral; DC between the poles; 1 to 10,000
 	LengthM  float64 // one way; 0 means unknown: then no drop is checked, and a caution says so
@@ -199,26 +198,26 @@ func (b *bound) surgeLimitA(c *Choice) float64 {
 
 // compare sets what is asked of a size beside what it bears.
 func (b *bound) compare(c *Choice) sides {
-	s := sides{run: b.Name, surgeS: b.SurgeS, riseK: b.practice.SurgeRiseK, dropV: c.Drop.V, startV: c.StartDrop.V}
-	s.ask(ofAmpacity, b.NeedA, c.Ampacity.A)
+	s := sides{surgeS: b.SurgeS, riseK: b.practice.SurgeRiseK, dropV: c.Drop.V, startV: c.StartDrop.V}
+	s.ask(OfAmpacity, b.NeedA, c.Ampacity.A)
 	if b.NeedTableA > 0 {
-		s.ask(ofTable, b.NeedTableA, c.Ampacity.TableA)
+		s.ask(OfTable, b.NeedTableA, c.Ampacity.TableA)
 	}
 	if b.DeviceA > 0 {
-		s.ask(ofProtection, b.DeviceA, c.Ampacity.DeviceA)
+		s.ask(OfProtection, b.DeviceA, c.Ampacity.DeviceA)
 	}
 	if b.SurgeA > 0 {
-		s.ask(ofSurge, b.SurgeA, b.surgeLimitA(c))
+		s.ask(OfSurge, b.SurgeA, b.surgeLimitA(c))
 	}
 	if b.LengthM == 0 {
 		return s
 	}
-	s.ask(ofDrop, c.Drop.Fraction, b.dropLimit)
+	s.ask(OfDrop, c.Drop.Fraction, b.dropLimit)
 	if b.Upstream > 0 {
-		s.ask(ofTotalDrop, b.Upstream+c.Drop.Fraction, b.totalLimit)
+		s.ask(OfTotalDrop, b.Upstream+c.Drop.Fraction, b.totalLimit)
 	}
 	if b.StartA > 0 {
-		s.ask(ofStartDrop, c.StartDrop.Fraction, b.startDrop)
+		s.ask(OfStartDrop, c.StartDrop.Fraction, b.startDrop)
 	}
 	return s
 }

@@ -21,34 +21,34 @@ func choose(t *testing.T, r run) Choice {
 
 // Each case is decided by another rule; all figures are of the published tables, the products derived.
 func TestChooseByEachRule(t *testing.T) {
-	base := run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30},
+	base := run{Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30},
 		VoltageV: 230, LengthM: 5, LoadA: 16,
 		Practice: Practice{ContinuousFactor: 1.25}}
 	for _, tt := range []struct {
 		name     string
 		change   func(*run)
 		want     string
-		decides  string // the check that the size before it fails
+		decides  Comparison // what the size before it fails; 0: there is none
 		wantBest bool
 	}{
-		{"ampacity: 1.25 x 16 = 20 A is above 19.5", func(*run) {}, "2.5 mm2", "cable-x-ampacity", true},
+		{"ampacity: 1.25 x 16 = 20 A is above 19.5", func(*run) {}, "2.5 mm2", OfAmpacity, true},
 		{"ampacity without a factor: 16 A is below 19.5", func(r *run) { r.Practice.ContinuousFactor = 0 }, "1.5 mm2",
-			"", true},
-		{"given need", func(r *run) { r.NeedA = 16 }, "1.5 mm2", "", true},
+			0, true},
+		{"given need", func(r *run) { r.NeedA = 16 }, "1.5 mm2", 0, true},
 		{"heat: 27 x 0.87 x 0.70 = 16.4 A", func(r *run) { r.Laying.AmbientC, r.Laying.Grouped, r.NeedA = 40, 3, 17 },
-			"4 mm2", "cable-x-ampacity", true},
-		{"device of 25 A on 27 A", func(r *run) { r.NeedA, r.DeviceA = 16, 25 }, "2.5 mm2", "cable-x-protection", true},
-		{"before factors: at least 40 A in the table", func(r *run) { r.NeedTableA = 40 }, "6 mm2", "cable-x-table",
+			"4 mm2", OfAmpacity, true},
+		{"device of 25 A on 27 A", func(r *run) { r.NeedA, r.DeviceA = 16, 25 }, "2.5 mm2", OfProtection, true},
+		{"before factors: at least 40 A in the table", func(r *run) { r.NeedTableA = 40 }, "6 mm2", OfTable,
 			true},
 		{"drop: 2 x 40 m x 16 A x 4.61 ohm/km x 1.196 / 230 = 3.1 %", func(r *run) { r.LengthM = 40 }, "6 mm2",
-			"cable-x-drop", true},
+			OfDrop, true},
 		{"drop of the whole way: 5 - 4.5 % leaves 0.5", func(r *run) { r.LengthM, r.Upstream = 16, 0.045 }, "10 mm2",
-			"cable-x-total-drop", true},
-		{"start: 200 A over 15 m", func(r *run) { r.LengthM, r.StartA = 15, 200 }, "4 mm2", "cable-x-start-drop", true},
+			OfTotalDrop, true},
+		{"start: 200 A over 15 m", func(r *run) { r.LengthM, r.StartA = 15, 200 }, "4 mm2", OfStartDrop, true},
 		{"start at a power factor of 0.4", func(r *run) { r.LengthM, r.StartA, r.StartPowerFactor = 15, 200, 0.4 },
-			"2.5 mm2", "cable-x-ampacity", true},
-		{"surge: 40.6 A s^0.5 per mm2", func(r *run) { r.SurgeA, r.SurgeS = 150, 1 }, "4 mm2", "cable-x-surge", true},
-		{"nothing is thick enough", func(r *run) { r.NeedA = 500 }, "240 mm2", "cable-x-ampacity", false},
+			"2.5 mm2", OfAmpacity, true},
+		{"surge: 40.6 A s^0.5 per mm2", func(r *run) { r.SurgeA, r.SurgeS = 150, 1 }, "4 mm2", OfSurge, true},
+		{"nothing is thick enough", func(r *run) { r.NeedA = 500 }, "240 mm2", OfAmpacity, false},
 	} {
 		t.Run(tt.name, func(t *testing.T) {
 			r := base
@@ -57,7 +57,7 @@ func TestChooseByEachRule(t *testing.T) {
 			if c.Size.Name != tt.want || c.Found != tt.wantBest {
 				t.Fatalf("%s, found %t, want %s, %t; %+v", c.Size.Name, c.Found, tt.want, tt.wantBest, c.Rejected)
 			}
-			if tt.decides == "" {
+			if tt.decides == 0 {
 				if len(c.Rejected) != 0 {
 					t.Fatalf("rejected %v, want none", c.Rejected)
 				}
@@ -136,7 +136,7 @@ func TestHarderRunNeverTakesLess(t *testing.T) {
 
 // At the limit a run still passes, a hair beyond it fails.
 func TestLimitsMayBeUsedInFull(t *testing.T) {
-	r := run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230,
+	r := run{Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230,
 		LoadA: 10, NeedA: 19.5}
 	if c := choose(t, r); c.Size.Name != "1.5 mm2" {
 		t.Errorf("19.5 A: %s, want 1.5 mm2", c.Size.Name)
@@ -154,21 +154,21 @@ func TestLimitsMayBeUsedInFull(t *testing.T) {
 // A surge as long as 300 s heats little more than the current that the conductor carries for ever: 1.5 mm2 stands 19.5
 // A however long, although 40.6 A s^0.5 per mm2 would leave it 3.5 A.
 func TestLongSurge(t *testing.T) {
-	r := run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230,
+	r := run{Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30}, VoltageV: 230,
 		LoadA: 10, SurgeA: 19.5, SurgeS: 300}
 	if c := choose(t, r); c.Size.Name != "1.5 mm2" {
 		t.Errorf("%s, want 1.5 mm2", c.Size.Name)
 	}
 	// For 1 s: 226 x sqrt(ln(1 + 10 / 304.5)) x 1.5 = 60.9 A (IEC 60364-5-54 Annex A, memory; derived).
 	r.SurgeS = 1
-	near(t, "1 s, A", find(t, choose(t, r).Checks, "cable-x-surge").Limit, 60.9, 0.1)
+	near(t, "1 s, A", find(t, choose(t, r).Checks, OfSurge).Limit, 60.9, 0.1)
 }
 
 func TestUnknownLengthIsACaution(t *testing.T) {
-	c := choose(t, run{Name: "x", Laying: Laying{Tables: IEC, System: DC, AmbientC: 30}, VoltageV: 48, LoadA: 10,
+	c := choose(t, run{Laying: Laying{Tables: IEC, System: DC, AmbientC: 30}, VoltageV: 48, LoadA: 10,
 		StartA: 20})
-	wantStatus(t, c.Checks, "cable-x-drop", Caution)
-	if got := find(t, c.Checks, "cable-x-drop").Wants; got != "length" {
+	wantStatus(t, c.Checks, OfDrop, Caution)
+	if got := find(t, c.Checks, OfDrop).Wants; got != "length" {
 		t.Errorf("wants %q, want length", got)
 	}
 	if !c.Found || worst(c.Checks) != Caution {
@@ -181,16 +181,16 @@ func TestLongRunAllowance(t *testing.T) {
 	p := Practice{LongRunPerM: BS7671LongRunPerM}
 	for lengthM, more := range map[float64]float64{50: 0, 100: 0, 150: 0.0025, 200: 0.005, 500: 0.005} {
 		near(t, "allowance", p.longRun(lengthM), more, 1e-15)
-		r := run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, AmbientC: 30}, VoltageV: 230,
+		r := run{Laying: Laying{Tables: IEC, System: SinglePhase, AmbientC: 30}, VoltageV: 230,
 			LengthM: lengthM, LoadA: 1, Upstream: 0.01, Practice: p}
-		near(t, "limit, %", find(t, choose(t, r).Checks, "cable-x-drop").Limit, 3+100*more, 1e-12)
-		near(t, "limit of the whole way, %", find(t, choose(t, r).Checks, "cable-x-total-drop").Limit, 5+100*more,
+		near(t, "limit, %", find(t, choose(t, r).Checks, OfDrop).Limit, 3+100*more, 1e-12)
+		near(t, "limit of the whole way, %", find(t, choose(t, r).Checks, OfTotalDrop).Limit, 5+100*more,
 			1e-12)
 	}
 }
 
 func TestRejectionStep(t *testing.T) {
-	c := choose(t, run{Name: "x", Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30},
+	c := choose(t, run{Laying: Laying{Tables: IEC, System: SinglePhase, Method: OnWall, AmbientC: 30},
 		VoltageV: 230, LengthM: 5, LoadA: 16,
 		Practice: Practice{ContinuousFactor: 1.25}})
 	if len(c.Rejected) != 1 {

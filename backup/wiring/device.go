@@ -121,29 +121,29 @@ func RequiredDeviceA(continuousA, otherA float64, p Practice) (float64, error) {
 }
 
 // voltCheck holds the device's rated voltage against the highest voltage of its place.
-func (d Device) voltCheck(id, what string, word phrase.Phrase, placeV float64) Check {
+func (d Device) voltCheck(of Comparison, what string, word phrase.Phrase, placeV float64) Check {
 	if d.RatedV == 0 {
-		return unknown(id, placeV, "V", "rated voltage of the "+what,
+		return unknown(of, placeV, "V", "rated voltage of the "+what,
 			phrase.Of("the %s must be rated for at least %s V of this kind of current", word, fig(placeV)))
 	}
-	return compare(id, placeV, d.RatedV, "V", phrase.Of("rated voltage of the %s", word))
+	return compare(of, placeV, d.RatedV, "V", phrase.Of("rated voltage of the %s", word))
 }
 
 // breakCheck holds the device's breaking capacity against the short-circuit current of its place.
-func (d Device) breakCheck(id, what string, word phrase.Phrase, placeV float64, fault ShortCircuit) Check {
+func (d Device) breakCheck(of Comparison, what string, word phrase.Phrase, placeV float64, fault ShortCircuit) Check {
 	switch {
 	case !fault.Known:
-		return unknown(id, 0, "A", "short-circuit current of the bank",
+		return unknown(of, 0, "A", "short-circuit current of the bank",
 			phrase.Of("the prospective short-circuit current is not known, so the breaking capacity is not checked"))
 	case d.BreakingA == 0:
-		return unknown(id, fault.MaximumA, "A", "breaking capacity of the "+what,
+		return unknown(of, fault.MaximumA, "A", "breaking capacity of the "+what,
 			phrase.Of("the %s must have a breaking capacity of at least %s A at %s V DC", word, fig(fault.MaximumA),
 				fig(placeV)))
 	}
-	c := compare(id, fault.MaximumA, d.BreakingA, "A",
+	c := compare(of, fault.MaximumA, d.BreakingA, "A",
 		phrase.Of("prospective short-circuit current against the breaking capacity"))
 	if fault.Assumed && c.Status == Fail { // what nobody knows proves nothing
-		return unknown(id, fault.MaximumA, "A", "short-circuit current of the bank",
+		return unknown(of, fault.MaximumA, "A", "short-circuit current of the bank",
 			phrase.Of("the %s must have a breaking capacity of at least %s A at %s V DC", word, fig(fault.MaximumA),
 				fig(placeV)))
 	}

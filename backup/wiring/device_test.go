@@ -63,7 +63,7 @@ func TestContinuousLoadRule(t *testing.T) {
 
 // The next standard size up (NEC 240.4(B), MEM) never lifts the rule for small conductors (NEC 240.4(D), SEEN-S).
 func TestNextSizeUp(t *testing.T) {
-	r := run{Name: "x", Laying: Laying{Tables: US, System: SinglePhase, AmbientC: 40, Grouped: 2}, VoltageV: 120,
+	r := run{Laying: Laying{Tables: US, System: SinglePhase, AmbientC: 40, Grouped: 2}, VoltageV: 120,
 		LoadA: 10, DeviceA: 20}
 	plain := choose(t, r)
 	r.Practice.NextSizeUp = true

@@ -44,7 +44,6 @@ func ExampleSource_Prospective() {
 
 func ExampleSizeFeeder() {
 	r, err := wiring.SizeFeeder(wiring.Feeder{
-		Name:     "backup-board",
 		Laying:   wiring.Laying{Tables: wiring.IEC, System: wiring.SinglePhase, AmbientC: 35},
 		VoltageV: 230, LengthM: 12, ContinuousA: 21.7,
 	})

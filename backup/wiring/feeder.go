@@ -5,7 +5,6 @@ import "outlast/backup/phrase"
 // A Feeder is an AC run with its breaker: main board to the inverter's grid input, inverter to backup board, or one
 // circuit.
 type Feeder struct {
-	Name     string  // goes into the ids of the checks
 	Laying   Laying  // System: SinglePhase, SplitPhase or ThreePhase
 	VoltageV float64 // line to neutral
 	LengthM  float64 // one way; 0 means unknown
@@ -91,7 +90,7 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 	if carries < askedA { // the breaker lets no more through than its rating
 		carries = max(carries, min(askedA, r.BreakerA))
 	}
-	wire := run{Name: f.Name, Laying: f.Laying, VoltageV: f.VoltageV, LengthM: f.LengthM,
+	wire := run{Laying: f.Laying, VoltageV: f.VoltageV, LengthM: f.LengthM,
 		LoadA: f.ContinuousA + f.OtherA, PowerFactor: f.PowerFactor,
 		StartPowerFactor: f.StartPowerFactor, NeedA: carries, DeviceA: r.BreakerA, SurgeA: f.SurgeA, SurgeS: f.SurgeS,
 		StartA:   f.StartA,
@@ -100,25 +99,24 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 		return FeederResult{}, err
 	}
 	r.TotalDrop = f.Upstream + r.Choice.Drop.Fraction
-	id := "cable-" + f.Name + "-device"
 	r.Checks = append(r.Checks, r.Choice.Checks...)
 	switch {
 	case squeezed && f.BreakerA == 0:
-		window := compare("cable-"+f.Name+"-window", r.NeedA, r.TooSmallA, "A",
+		window := compare(OfWindow, r.NeedA, r.TooSmallA, "A",
 			phrase.Of("no standard circuit breaker lies between the required current and the rating of what follows it"))
 		if r.TooSmallA == 0 {
-			window = compare(window.ID, r.TooLargeA, f.BearsA, "A", window.Reason)
+			window = compare(OfWindow, r.TooLargeA, f.BearsA, "A", window.Reason)
 		}
 		window.Status = Fail
 		r.Checks = append(r.Checks, window)
 	case r.BreakerA == 0:
-		r.Checks = append(r.Checks, unknown(id, r.NeedA, "A", "breaker",
+		r.Checks = append(r.Checks, unknown(OfDevice, r.NeedA, "A", "breaker",
 			phrase.Of("no standard circuit breaker of the list is rated that high; take one from a maker's list")))
 	default:
-		r.Checks = append(r.Checks, compare(id, r.NeedA, r.BreakerA, "A",
+		r.Checks = append(r.Checks, compare(OfDevice, r.NeedA, r.BreakerA, "A",
 			phrase.Of("rating of the %s", Breaker.Word())))
 		if f.BearsA > 0 {
-			r.Checks = append(r.Checks, compare("cable-"+f.Name+"-bears", r.BreakerA, f.BearsA, "A",
+			r.Checks = append(r.Checks, compare(OfBehind, r.BreakerA, f.BearsA, "A",
 				phrase.Of("rating of what follows the circuit breaker")))
 		}
 	}

@@ -97,10 +97,10 @@ func TestAnyNumbers(t *testing.T) {
 		{Tables: US, System: SinglePhase, InsulationC: 90, AmbientC: 35, Grouped: 2},
 	} {
 		t.Run("choose", lawful("choose", func(r run) (Choice, error) { return r.choose(InConduit) },
-			run{Name: "x", Laying: l, VoltageV: 230, LengthM: 20, LoadA: 10, DeviceA: 16, SurgeA: 40, SurgeS: 3,
+			run{Laying: l, VoltageV: 230, LengthM: 20, LoadA: 10, DeviceA: 16, SurgeA: 40, SurgeS: 3,
 				StartA:           40,
 				StartPowerFactor: 0.4, Upstream: 0.01, NeedTableA: 12}))
-		t.Run("SizeFeeder", lawful("SizeFeeder", SizeFeeder, Feeder{Name: "x", Laying: l, VoltageV: 230, LengthM: 20,
+		t.Run("SizeFeeder", lawful("SizeFeeder", SizeFeeder, Feeder{Laying: l, VoltageV: 230, LengthM: 20,
 			ContinuousA: 10, OtherA: 3, StartA: 40, Upstream: 0.01}))
 		t.Run("SizeBank", lawful("SizeBank", SizeBank, Bank{Laying: l, NominalV: 48, HighestV: 58, ContinuousA: 60,
 			ChargeA: 50, SurgeA: 120, SurgeS: 5, LengthM: 2,

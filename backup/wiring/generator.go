@@ -33,7 +33,7 @@ type GeneratorResult struct {
 	FuelLineLPerH       float64 // of the straight line, beside the chart
 	ByChart             bool
 	TankH               float64 // 0 if the tank is unknown
-	Checks              []Check // generator-running, generator-running-w, generator-start, generator-dip
+	Checks              []Check // of what runs in VA and in W, of the starts, and of the dip
 	Working             []Step
 	Cautions            []phrase.Phrase
 }
@@ -102,8 +102,8 @@ func SizeGenerator(g Generator) (GeneratorResult, error) {
 		Step{Title: phrase.Of("Generator, derated"), Formula: phrase.Of("VA x power factor"),
 			Numbers: phrase.Symbols("%s x %s", fig(r.DeratedVA), fig(g.PowerFactor)), Value: r.DeratedW, Unit: "W",
 			Source: whose(g.PowerFactor, defaultGeneratorPF)})
-	r.Checks = append(r.Checks, share("generator-running", g.RunningVA, r.DeratedVA, "VA", p),
-		share("generator-running-w", g.RunningW, r.DeratedW, "W", p))
+	r.Checks = append(r.Checks, share(OfRunningVA, g.RunningVA, r.DeratedVA, "VA", p),
+		share(OfRunningW, g.RunningW, r.DeratedW, "W", p))
 	if err := g.start(&r, p); err != nil {
 		return GeneratorResult{}, err
 	}
@@ -114,8 +114,8 @@ func SizeGenerator(g Generator) (GeneratorResult, error) {
 }
 
 // share passes up to GeneratorShare of the rating and fails above the rating.
-func share(id string, demand, rating float64, unit string, p Practice) Check {
-	c := compare(id, demand, rating, unit, phrase.Of("derated output of the generator at the site"))
+func share(of Comparison, demand, rating float64, unit string, p Practice) Check {
+	c := compare(of, demand, rating, unit, phrase.Of("derated output of the generator at the site"))
 	if c.Status == Pass && demand > p.GeneratorShare*rating {
 		c.Status = Caution
 		c.Reason = phrase.Of("above %s of the derated output", phrase.Measure(percent(p.GeneratorShare)))
@@ -125,7 +125,7 @@ func share(id string, demand, rating float64, unit string, p Practice) Check {
 
 func (g Generator) start(r *GeneratorResult, p Practice) error {
 	if g.TotalStartVA > 0 {
-		c := compare("generator-start", g.TotalStartVA, p.GeneratorStart*r.DeratedVA, "VA",
+		c := compare(OfGeneratorStart, g.TotalStartVA, p.GeneratorStart*r.DeratedVA, "VA",
 			phrase.Of("%s times the derated output", fig(p.GeneratorStart)))
 		if c.Status == Fail {
 			c.Status = Caution
@@ -143,7 +143,7 @@ func (g Generator) start(r *GeneratorResult, p Practice) error {
 			return err
 		}
 	}
-	r.Checks = append(r.Checks, comparePercent("generator-dip", r.Dip, p.GeneratorDip,
+	r.Checks = append(r.Checks, comparePercent(OfDip, r.Dip, p.GeneratorDip,
 		phrase.Of("voltage dip while the largest motor starts")))
 	r.Working = append(r.Working, Step{Title: phrase.Of("Voltage dip at the largest start"),
 		Formula: phrase.Of("x / (x + rating / start)"),

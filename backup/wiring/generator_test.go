@@ -186,28 +186,28 @@ func TestSizeGenerator(t *testing.T) {
 	}
 	near(t, "tank, h", r.TankH, 40/r.FuelLPerH, 1e-12)
 	for _, tt := range []struct {
-		id     string
+		of     Comparison
 		change func(*Generator)
 		want   Status
 	}{
 		// At most 90 % running and 150 % starting: Twin Valleys Public Power District sizing sheet (SEEN).
-		{"generator-running", func(g *Generator) { g.RunningVA = 5850 }, Pass},
-		{"generator-running", func(g *Generator) { g.RunningVA = 5851 }, Caution},
-		{"generator-running", func(g *Generator) { g.RunningVA = 6501 }, Fail},
-		{"generator-running-w", func(g *Generator) { g.RunningW = 5201 }, Fail},
-		{"generator-running", func(g *Generator) { g.RunningVA, g.AmbientC = 6400, 45 }, Fail},
-		{"generator-start", func(g *Generator) { g.TotalStartVA = 9750 }, Pass},
-		{"generator-start", func(g *Generator) { g.TotalStartVA = 9751 }, Caution},
+		{OfRunningVA, func(g *Generator) { g.RunningVA = 5850 }, Pass},
+		{OfRunningVA, func(g *Generator) { g.RunningVA = 5851 }, Caution},
+		{OfRunningVA, func(g *Generator) { g.RunningVA = 6501 }, Fail},
+		{OfRunningW, func(g *Generator) { g.RunningW = 5201 }, Fail},
+		{OfRunningVA, func(g *Generator) { g.RunningVA, g.AmbientC = 6400, 45 }, Fail},
+		{OfGeneratorStart, func(g *Generator) { g.TotalStartVA = 9750 }, Pass},
+		{OfGeneratorStart, func(g *Generator) { g.TotalStartVA = 9751 }, Caution},
 		// A dip of 35 % is reached at 2.154 times the rating.
-		{"generator-dip", func(g *Generator) { g.StartVA = 13990 }, Pass},
-		{"generator-dip", func(g *Generator) { g.StartVA = 14010 }, Fail},
+		{OfDip, func(g *Generator) { g.StartVA = 13990 }, Pass},
+		{OfDip, func(g *Generator) { g.StartVA = 14010 }, Fail},
 		// Too hot and too high for anything.
-		{"generator-dip", func(g *Generator) {
+		{OfDip, func(g *Generator) {
 			g.Rules, g.AltitudeM, g.RatedVA, g.AmbientC = []DeratingRule{ThumbRule}, 9000, 1, 20
 		}, Fail},
 	} {
 		r := size(tt.change)
-		wantStatus(t, r.Checks, tt.id, tt.want)
+		wantStatus(t, r.Checks, tt.of, tt.want)
 	}
 	if r := size(func(g *Generator) { g.StartVA, g.TotalStartVA = 0, 0 }); len(r.Checks) != 2 {
 		t.Errorf("checks %+v without a start, want two", r.Checks)

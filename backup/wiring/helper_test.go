@@ -16,15 +16,15 @@ func near(t *testing.T, what string, got, want, tolerance float64) {
 	}
 }
 
-// find returns the check of an id.
-func find(t *testing.T, checks []Check, id string) Check {
+// find returns the check of a comparison.
+func find(t *testing.T, checks []Check, of Comparison) Check {
 	t.Helper()
 	for _, c := range checks {
-		if c.ID == id {
+		if c.Of == of {
 			return c
 		}
 	}
-	t.Fatalf("no check %q among %v", id, checks)
+	t.Fatalf("no check %d among %+v", of, checks)
 	return Check{}
 }
 
@@ -62,10 +62,10 @@ func resistance(t *testing.T, tables Tables, strand Strand, mm2, copperC float64
 	return resistanceAt(tables, strand, i, copperC)
 }
 
-func wantStatus(t *testing.T, checks []Check, id string, want Status) {
+func wantStatus(t *testing.T, checks []Check, of Comparison, want Status) {
 	t.Helper()
-	if c := find(t, checks, id); c.Status != want {
-		t.Errorf("%s: %s (%g against %g %s, %s), want %s", id, c.Status, c.Demand, c.Limit, c.Unit, c.Reason, want)
+	if c := find(t, checks, of); c.Status != want {
+		t.Errorf("%d: %s (%g against %g %s, %s), want %s", of, c.Status, c.Demand, c.Limit, c.Unit, c.Reason, want)
 	}
 }
 
@@ -87,7 +87,7 @@ func layingGen(t *rapid.T, system System) Laying {
 func runGen(t *rapid.T) run {
 	system := rapid.SampledFrom(AllSystems()).Draw(t, "system")
 	return run{
-		Name: "x", Laying: layingGen(t, system), VoltageV: rapid.Float64Range(12, 400).Draw(t, "volts"),
+		Laying: layingGen(t, system), VoltageV: rapid.Float64Range(12, 400).Draw(t, "volts"),
 		LengthM: rapid.Float64Range(0, 200).Draw(t, "length"), LoadA: rapid.Float64Range(0, 200).Draw(t, "load"),
 		PowerFactor: rapid.Float64Range(0.1, 1).Draw(t, "pf"),
 		DeviceA:     rapid.SampledFrom([]float64{0, 15, 20, 63, 200}).Draw(t, "device"),

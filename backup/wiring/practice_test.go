@@ -43,7 +43,7 @@ func TestPracticeErrors(t *testing.T) {
 
 // A default says where it comes from, a given value that it was given.
 func TestWorkingTellsWhoseFactor(t *testing.T) {
-	f := Feeder{Name: "x", Laying: Laying{Tables: US, System: SinglePhase, AmbientC: 30}, VoltageV: 120, LengthM: 10,
+	f := Feeder{Laying: Laying{Tables: US, System: SinglePhase, AmbientC: 30}, VoltageV: 120, LengthM: 10,
 		ContinuousA: 10}
 	source := func() string {
 		return sizeFeeder(t, f).Working[0].Source.String()

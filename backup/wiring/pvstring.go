@@ -8,7 +8,6 @@ import (
 
 // A PVString is the cable of one string of the array, or of several strings together, with its fuse and isolator.
 type PVString struct {
-	Name             string  // of the run, for the ids of the checks; "" means "array"
 	Laying           Laying  // its System is taken as DC
 	ShortCircuitA    float64 // of one module at standard conditions
 	MaxPowerA        float64 // current of one string at its maximum power
@@ -49,9 +48,6 @@ func SizePV(s PVString) (PVResult, error) {
 	if err != nil {
 		return PVResult{}, err
 	}
-	if s.Name == "" {
-		s.Name = "array"
-	}
 	s.Strings, s.StringsInCable = max(s.Strings, 1), max(s.StringsInCable, 1)
 	if err := firstError(within(phrase.Of("short-circuit current"), s.ShortCircuitA, 0.001, 1000, "A"),
 		within(phrase.Of("current at maximum power"), s.MaxPowerA, 0, s.ShortCircuitA, "A"),
@@ -75,7 +71,7 @@ func SizePV(s PVString) (PVResult, error) {
 		}
 	}
 	s.Laying.System = DC
-	wire := run{Name: s.Name, Laying: s.Laying, VoltageV: s.MaxPowerV, LengthM: s.LengthM, LoadA: s.MaxPowerA * n,
+	wire := run{Laying: s.Laying, VoltageV: s.MaxPowerV, LengthM: s.LengthM, LoadA: s.MaxPowerA * n,
 		NeedA:      r.MaximumA,
 		NeedTableA: r.RatingA, DeviceA: r.FuseA, Practice: s.Practice}
 	if r.Choice, err = wire.sized(OnWall, s.CableMM2); err != nil {
@@ -103,17 +99,16 @@ var eachFuse = phrase.Of("fuse in each string")
 
 // protect adds the checks of fuse and isolator.
 func (s PVString) protect(r *PVResult, p Practice, fused bool) {
-	id := func(what string) string { return "cable-" + s.Name + "-" + what }
 	switch {
 	case fused && r.FuseA == 0:
-		r.Checks = append(r.Checks, Check{ID: id("fuse"), Status: Fail, Demand: r.RatingA, Unit: "A",
+		r.Checks = append(r.Checks, Check{Of: OfFuse, Status: Fail, Demand: r.RatingA, Unit: "A",
 			Reason: phrase.Of("no standard %s is rated that high", Fuse.Word())})
 	case fused:
-		r.Checks = append(r.Checks, compare(id("fuse"), r.RatingA, r.FuseA, "A",
+		r.Checks = append(r.Checks, compare(OfFuse, r.RatingA, r.FuseA, "A",
 			phrase.Of("rating of the %s", eachFuse)))
-		r.Checks = append(r.Checks, s.moduleFuse(id("module-fuse"), r.FuseA,
+		r.Checks = append(r.Checks, s.moduleFuse(OfModuleFuse, r.FuseA,
 			phrase.Of("fuse in each string, against the module's maximum series fuse")))
-		r.Checks = append(r.Checks, s.Fuse.voltCheck(id("fuse-volts"), "fuse in each string", eachFuse,
+		r.Checks = append(r.Checks, s.Fuse.voltCheck(OfFuseVolts, "fuse in each string", eachFuse,
 			s.ColdOpenCircuitV))
 		if s.Fuse.RatedA == 0 {
 			r.Working = append(r.Working, Step{Title: phrase.Of("Fuse in each string"),
@@ -123,25 +118,25 @@ func (s PVString) protect(r *PVResult, p Practice, fused bool) {
 		}
 	case s.StringsInCable == 1 && s.Strings > 1:
 		back := float64(s.Strings-1) * p.PVFactor * s.ShortCircuitA
-		r.Checks = append(r.Checks, s.moduleFuse(id("reverse"), back,
+		r.Checks = append(r.Checks, s.moduleFuse(OfReverse, back,
 			phrase.Of("what the other strings feed into a faulty one, against the module's maximum series fuse")))
 	}
-	r.Checks = append(r.Checks, s.Isolator.voltCheck(id("isolator-volts"), "isolator", phrase.Of("DC isolator"),
+	r.Checks = append(r.Checks, s.Isolator.voltCheck(OfIsolatorVolts, "isolator", phrase.Of("DC isolator"),
 		s.ColdOpenCircuitV))
 	if s.Isolator.RatedA == 0 {
-		r.Checks = append(r.Checks, unknown(id("isolator-current"), r.IsolatorA, "A",
+		r.Checks = append(r.Checks, unknown(OfIsolatorA, r.IsolatorA, "A",
 			"rated current of the DC isolator",
 			phrase.Of("the DC isolator must carry and switch at least %s A DC", fig(r.IsolatorA))))
 	} else {
-		r.Checks = append(r.Checks, compare(id("isolator-current"), r.IsolatorA, s.Isolator.RatedA, "A",
+		r.Checks = append(r.Checks, compare(OfIsolatorA, r.IsolatorA, s.Isolator.RatedA, "A",
 			phrase.Of("rated current of the DC isolator")))
 	}
 }
 
-func (s PVString) moduleFuse(id string, amps float64, what phrase.Phrase) Check {
+func (s PVString) moduleFuse(of Comparison, amps float64, what phrase.Phrase) Check {
 	if s.MaxSeriesFuseA == 0 {
-		return unknown(id, amps, "A", "maximum series fuse of the module",
+		return unknown(of, amps, "A", "maximum series fuse of the module",
 			phrase.Of("the module's maximum series fuse is not known: it must be at least %s A", fig(amps)))
 	}
-	return compare(id, amps, s.MaxSeriesFuseA, "A", what)
+	return compare(of, amps, s.MaxSeriesFuseA, "A", what)
 }

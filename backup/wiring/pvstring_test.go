@@ -29,11 +29,11 @@ func TestSourceCircuit(t *testing.T) {
 	if !r.Choice.Found || r.FuseA != 20 {
 		t.Errorf("found %t, fuse %g A, want true and 20", r.Choice.Found, r.FuseA)
 	}
-	wantStatus(t, r.Checks, "cable-array-module-fuse", Pass)
+	wantStatus(t, r.Checks, OfModuleFuse, Pass)
 	s.MaxSeriesFuseA = 15
-	wantStatus(t, sizePV(t, s).Checks, "cable-array-module-fuse", Fail)
+	wantStatus(t, sizePV(t, s).Checks, OfModuleFuse, Fail)
 	s.MaxSeriesFuseA = 0
-	wantStatus(t, sizePV(t, s).Checks, "cable-array-module-fuse", Caution)
+	wantStatus(t, sizePV(t, s).Checks, OfModuleFuse, Caution)
 }
 
 // NEC 690.8 (SEEN-S): 1.25 and 1.25, commonly written 1.56; the second is for ratings, not for the conductor under its
@@ -65,9 +65,9 @@ func TestStringsInParallel(t *testing.T) {
 	if two.FuseA != 0 {
 		t.Errorf("two strings: fuse %g A, want none (course page, SEEN-S)", two.FuseA)
 	}
-	near(t, "fed back, A", find(t, two.Checks, "cable-array-reverse").Demand, 15, 0)
+	near(t, "fed back, A", find(t, two.Checks, OfReverse).Demand, 15, 0)
 	s.MaxSeriesFuseA = 14
-	wantStatus(t, sizePV(t, s).Checks, "cable-array-reverse", Fail)
+	wantStatus(t, sizePV(t, s).Checks, OfReverse, Fail)
 	s.Strings, s.MaxSeriesFuseA = 3, 25
 	if three := sizePV(t, s); three.FuseA != 20 { // 18.75 A
 		t.Errorf("three strings: fuse %g A, want 20", three.FuseA)
@@ -80,8 +80,8 @@ func TestStringsInParallel(t *testing.T) {
 	}
 	s.StringsInCable, s.Fuse = 1, Device{RatedA: 16, RatedV: 1000}
 	given := sizePV(t, s)
-	wantStatus(t, given.Checks, "cable-array-fuse", Fail)
-	wantStatus(t, given.Checks, "cable-array-fuse-volts", Pass)
+	wantStatus(t, given.Checks, OfFuse, Fail)
+	wantStatus(t, given.Checks, OfFuseVolts, Pass)
 }
 
 // An isolator stands the open-circuit voltage of the coldest morning, not that of the data sheet.
@@ -89,26 +89,26 @@ func TestIsolator(t *testing.T) {
 	s := PVString{Laying: Laying{Tables: IEC, AmbientC: 30}, ShortCircuitA: 12, MaxPowerA: 11, MaxPowerV: 300,
 		ColdOpenCircuitV: 596, LengthM: 10}
 	r := sizePV(t, s)
-	wantStatus(t, r.Checks, "cable-array-isolator-volts", Caution)
-	wantStatus(t, r.Checks, "cable-array-isolator-current", Caution)
+	wantStatus(t, r.Checks, OfIsolatorVolts, Caution)
+	wantStatus(t, r.Checks, OfIsolatorA, Caution)
 	if r.IsolatorV != 596 || r.IsolatorA != 15 {
 		t.Errorf("isolator %g V, %g A, want 596, 15", r.IsolatorV, r.IsolatorA)
 	}
 	s.Isolator = Device{RatedA: 15, RatedV: 596}
 	r = sizePV(t, s)
-	wantStatus(t, r.Checks, "cable-array-isolator-volts", Pass)
-	wantStatus(t, r.Checks, "cable-array-isolator-current", Pass)
+	wantStatus(t, r.Checks, OfIsolatorVolts, Pass)
+	wantStatus(t, r.Checks, OfIsolatorA, Pass)
 	s.Isolator = Device{RatedA: 14.9, RatedV: 595}
 	r = sizePV(t, s)
-	wantStatus(t, r.Checks, "cable-array-isolator-volts", Fail)
-	wantStatus(t, r.Checks, "cable-array-isolator-current", Fail)
+	wantStatus(t, r.Checks, OfIsolatorVolts, Fail)
+	wantStatus(t, r.Checks, OfIsolatorA, Fail)
 }
 
 // 1000 A a module, out of any catalogue: the list of fuses ends at 1250 A (IEC 60269-1, memory).
 func TestNoFuseIsLargeEnough(t *testing.T) {
 	r := sizePV(t, PVString{Laying: Laying{Tables: IEC, AmbientC: 30}, ShortCircuitA: 1000, MaxPowerA: 900,
 		MaxPowerV: 300, ColdOpenCircuitV: 400, Strings: 3})
-	wantStatus(t, r.Checks, "cable-array-fuse", Fail)
+	wantStatus(t, r.Checks, OfFuse, Fail)
 	if r.FuseA != 0 || r.Choice.Found {
 		t.Errorf("fuse %g A, found %t, want none", r.FuseA, r.Choice.Found)
 	}

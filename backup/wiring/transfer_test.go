@@ -35,10 +35,10 @@ func TestHandOver(t *testing.T) {
 	topics := func(s Scope) string {
 		var names []string
 		for _, q := range HandOver(s) {
-			if q.Topic.Empty() || q.Text.Empty() {
+			if q.Name.Empty() || q.Text.Empty() {
 				t.Errorf("%+v is not complete", q)
 			}
-			names = append(names, q.Topic.String())
+			names = append(names, q.Name.String())
 		}
 		return strings.Join(names, ", ")
 	}

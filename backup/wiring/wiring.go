@@ -109,7 +109,7 @@ const (
 
 // A Check is one comparison of a demand with a limit.
 type Check struct {
-	ID     string // such as "cable-bank-drop"
+	Of     Comparison
 	Status Status
 	Demand float64
 	Limit  float64
@@ -127,8 +127,8 @@ const slack = 1e-9
 func fits(demand, limit float64) bool { return demand <= limit+slack*math.Abs(limit) }
 
 // compare passes while demand fits limit.
-func compare(id string, demand, limit float64, unit string, what phrase.Phrase) Check {
-	c := Check{ID: id, Status: Pass, Demand: demand, Limit: limit, Unit: unit, Reason: what}
+func compare(of Comparison, demand, limit float64, unit string, what phrase.Phrase) Check {
+	c := Check{Of: of, Status: Pass, Demand: demand, Limit: limit, Unit: unit, Reason: what}
 	if limit != 0 {
 		c.Margin = (limit - demand) / limit
 	}
@@ -141,15 +141,15 @@ func compare(id string, demand, limit float64, unit string, what phrase.Phrase) 
 }
 
 // comparePercent compares fractions and reports percentages, because codes state their limits so.
-func comparePercent(id string, demand, limit float64, what phrase.Phrase) Check {
-	c := compare(id, demand, limit, "%", what)
+func comparePercent(of Comparison, demand, limit float64, what phrase.Phrase) Check {
+	c := compare(of, demand, limit, "%", what)
 	c.Demand, c.Limit = 100*demand, 100*limit
 	return c
 }
 
 // unknown is a check that can't be made; demand is what the missing thing has to stand.
-func unknown(id string, demand float64, unit, wants string, what phrase.Phrase) Check {
-	return Check{ID: id, Status: Caution, Demand: demand, Unit: unit, Wants: wants, Reason: what}
+func unknown(of Comparison, demand float64, unit, wants string, what phrase.Phrase) Check {
+	return Check{Of: of, Status: Caution, Demand: demand, Unit: unit, Wants: wants, Reason: what}
 }
 
 // A basis is what a figure of the trade rests on.

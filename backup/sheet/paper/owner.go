@@ -124,7 +124,7 @@ func (r *report) question(c verdict.Check) (whom, text string) {
 	switch {
 	case !ok:
 		return "", ""
-	case id == "circuit-breaker" || id == "cable-" || id == "ventilation":
+	case verdict.Depends(c.ID, verdict.AskElectrician):
 		return "whom.electrician", text
 	}
 	return "whom.supplier", text
@@ -133,9 +133,7 @@ func (r *report) question(c verdict.Check) (whom, text string) {
 // unanswered tells whether a check is a caution only because a figure is missing: all of it, or beside a comparison
 // that is met.
 func unanswered(c verdict.Check) bool {
-	met := c.ID == "dc-current" || c.ID == "dc-surge-current" || c.ID == "circuit-breaker" ||
-		strings.HasPrefix(c.ID, "cable-")
-	return !c.HasLimit || met && c.Margin >= 0
+	return !c.HasLimit || verdict.Depends(c.ID, verdict.MetThoughOpen) && c.Margin >= 0
 }
 
 // fallsAtOnce tells whether the backup circuits cannot be carried even for a few minutes: too much for the inverter,

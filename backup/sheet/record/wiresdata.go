@@ -66,7 +66,7 @@ func toWiresJSON(p *backup.Plan) wiresJSON {
 			known(r.Drop, measured), known(r.StartDrop, measured), known(r.TotalDrop, measured)})
 	}
 	for _, q := range p.Questions {
-		out.Questions = append(out.Questions, questionJSON{q.Topic, q.Text, q.Source})
+		out.Questions = append(out.Questions, questionJSON{q.Name, q.Text, q.Source})
 	}
 	if g := p.Generator; g != nil {
 		out.Generator = &genJSON{p.Site.Generator.ID, p.Site.Generator.RatedVA, g.DeratedVA, g.DeratedW, g.RunningVA,
