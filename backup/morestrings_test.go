@@ -1,8 +1,13 @@
 package backup_test
 
 import (
+	"fmt"
+	"regexp"
+	"strconv"
 	"strings"
 	"testing"
+
+	"outlast/backup/verdict"
 )
 
 // TestMoreStringsAreNamed: a bank of one string has the capacity that is needed, but gives or takes too little. Own, by
@@ -42,3 +47,47 @@ func TestMoreStringsAreNamed(t *testing.T) {
 		}
 	}
 }
+
+// TestNamedStringsWouldDo: a bank that is given so many strings passes the check, and with one less it does not. The
+// lowest charge of the plan falls with every string where the cut-off decides it, so a start then meets an emptier
+// bank.
+func TestNamedStringsWouldDo(t *testing.T) {
+	named := map[string]int{}
+	for _, pulseVA := range []int{0, 4500, 7000} {
+		for mohm := 10; mohm <= 160; mohm += 10 {
+			weak := func(strings int) *house {
+				h := newHouse().set("bank.strings", strings).set("bank.resistance_mohm",
+					mohm).set("bank.max_parallel", 12).
+					set("outage.autonomy_h", 0.1).set("bank.pulse_a", 1000).set("bank.max_discharge_a", 1000).
+					set("inverter.max_discharge_a", 1000).load("Heater", "running_w = 3000")
+				if pulseVA > 0 {
+					h.load("Pump", fmt.Sprintf("running_w = 100; starting_va = %d; starting_pf = 1", pulseVA))
+				}
+				return h
+			}
+			status := func(id string, strings int) verdict.Status { return check(t, weak(strings).plan(t), id).Status }
+			p := weak(0).plan(t)
+			for _, id := range []string{"dc-cutoff", "surge-sag"} {
+				c := check(t, p, id)
+				at := namedStrings.FindStringSubmatch(c.Reason.String())
+				if at == nil {
+					continue
+				}
+				named[id]++
+				n, err := strconv.Atoi(at[1])
+				if err != nil {
+					t.Fatal(err)
+				}
+				if status(id, n) == verdict.Fail || status(id, n-1) != verdict.Fail {
+					t.Errorf("%s, %d mohm, start of %d VA: %q; with %d strings it is %s, with %d %s", id, mohm, pulseVA,
+						c.Reason, n, status(id, n), n-1, status(id, n-1))
+				}
+			}
+		}
+	}
+	if named["dc-cutoff"] == 0 || named["surge-sag"] == 0 {
+		t.Errorf("strings were named %v times, want both checks among them", named)
+	}
+}
+
+var namedStrings = regexp.MustCompile(`; (\d+) strings? would do$`)

@@ -42,7 +42,9 @@ func (p *Facts) check() error {
 		conductors.CheckBreakers(p.Site, &p.Shared.Currents),
 	)
 	if p.effort.full { // a slip never fails
-		p.sayStrings()
+		if err := p.sayStrings(); err != nil {
+			return err
+		}
 		for _, s := range p.slips() {
 			p.Checks = append(p.Checks, p.checkSlip(s))
 		}

@@ -16,22 +16,26 @@ var byStrings = map[string]func(*Facts) verdict.Check{
 }
 
 // sayStrings adds to the reason of each such check that fails with how many strings it would not.
-func (p *Facts) sayStrings() {
+func (p *Facts) sayStrings() error {
 	for i, c := range p.Checks {
 		again, ok := byStrings[c.ID]
 		if !ok || c.Status != verdict.Fail || !p.StringsHelp([]verdict.Check{c}) {
 			continue
 		}
-		more := *p
-		for more.Bank.Strings < min(MostStrings, max(p.Bank.Unit.MaxParallel, p.Bank.Strings+MoreStrings)) {
-			more.Bank.Strings++
-			if again(&more).Status != verdict.Fail {
+		most := min(MostStrings, max(p.Bank.Unit.MaxParallel, p.Bank.Strings+MoreStrings))
+		for n := p.Bank.Strings + 1; n <= most; n++ {
+			more, err := p.withStrings(n)
+			if err != nil {
+				return err
+			}
+			if again(more).Status != verdict.Fail {
 				p.Checks[i].Reason = c.Reason.Then(phrase.Of("; %s would do",
-					phrase.Count(more.Bank.Strings, "%d string", "%d strings")))
+					phrase.Count(n, "%d string", "%d strings")))
 				break
 			}
 		}
 	}
+	return nil
 }
 
 // MoreStrings is how many strings are tried beyond what the capacity needs, where that is already more than are usual

@@ -67,3 +67,21 @@ func (p *Facts) failAlone() (failing []verdict.Check) {
 	}
 	return failing
 }
+
+// withStrings begins to serve the same circuits from a bank of n strings: cut-off and lowest charge are those of that
+// bank, but it is not followed and nothing is checked. What meets the inverters knows nothing of strings, and is taken
+// over.
+func (p *Facts) withStrings(n int) (*Facts, error) {
+	s := *p.Site
+	s.Strings = n
+	more, err := p.Shared.serving(&s, p.Asked, Effort{})
+	if err != nil {
+		return nil, err
+	}
+	more.Starts, more.Grid = p.Starts, p.Grid
+	if err := more.sizeBank(); err != nil {
+		return nil, err
+	}
+	more.setCutoff()
+	return more, nil
+}
