@@ -129,17 +129,26 @@ func TestEnergyBalance(t *testing.T) {
 		}
 		r := sim.Result()
 		e, ledger := r.Energy, bank.Ledger()
-		var demand, unserved float64
+		var demand, unserved, asked, served, dropped float64
 		for _, c := range r.Circuits {
 			demand += c.DemandWh
 			unserved += c.UnservedWh
+			asked += c.AskedWh()
+			served += c.ServedWh()
+			dropped += c.DroppedWh
+			if sum := c.ServedWh() + c.UnservedWh + c.DroppedWh; math.Abs(sum-c.AskedWh()) > 1e-9*(c.AskedWh()+1) {
+				rt.Fatalf("circuit %s: %g Wh served, not served and switched off, %g asked", c.ID, sum, c.AskedWh())
+			}
 		}
 		for _, pair := range []struct {
 			what string
 			a, b float64
 		}{
 			{"demand of the circuits", demand, e.DemandWh}, {"unserved in the circuits", unserved,
-				e.DemandWh - e.ServedWh},
+				e.UnservedWh()},
+			{"asked by the circuits", asked, e.AskedWh()}, {"served in the circuits", served, e.ServedWh},
+			{"switched off in the circuits", dropped, e.DroppedWh},
+			{"served, not served and switched off", e.ServedWh + e.UnservedWh() + e.DroppedWh, e.AskedWh()},
 			{"into the bank", ledger.InWh, e.BankInWh}, {"out of the bank", ledger.OutWh, e.BankOutWh},
 		} {
 			if math.Abs(pair.a-pair.b) > 1e-9*(e.DemandWh+e.BankInWh+1) {

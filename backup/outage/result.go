@@ -30,17 +30,30 @@ type CircuitResult struct {
 	ID         string
 	DemandWh   float64 // asked by its loads, less what was dropped
 	UnservedWh float64 // part of DemandWh that was not served
-	DroppedWh  float64 // what its loads would have asked while they were dropped
+	DroppedWh  float64 // what its loads would have asked while they were dropped: switched off on purpose
 }
+
+// AskedWh is all that the loads of the circuit ask: ServedWh + UnservedWh + DroppedWh.
+func (c CircuitResult) AskedWh() float64 { return c.DemandWh + c.DroppedWh }
+
+// ServedWh is what they get of it.
+func (c CircuitResult) ServedWh() float64 { return c.DemandWh - c.UnservedWh }
 
 // Energy sums up an outage. PVUsedWh + GeneratorWh + BankOutWh = ServedWh + BankInWh + LossWh.
 type Energy struct {
 	DemandWh, ServedWh      float64 // of the loads, less what was dropped
+	DroppedWh               float64 // what the dropped loads would have asked
 	PVUsedWh, PVCurtailedWh float64 // on the bank's side
 	GeneratorWh             float64 // given by the generator
 	BankInWh, BankOutWh     float64 // at its terminals; its own losses lie between them
 	LossWh                  float64 // in the inverter and in the generator's charger
 }
+
+// AskedWh is all that the loads ask, had nothing been switched off: ServedWh + UnservedWh + DroppedWh.
+func (e Energy) AskedWh() float64 { return e.DemandWh + e.DroppedWh }
+
+// UnservedWh is what they ask and do not get, though nobody switched them off.
+func (e Energy) UnservedWh() float64 { return e.DemandWh - e.ServedWh }
 
 // An EventKind says what happened.
 type EventKind string

@@ -123,6 +123,7 @@ func (s *Sim) ask(soc float64) (demandW float64) {
 			}
 			if a.dropped {
 				s.out.Circuits[a.circuit].DroppedWh += w * minuteH
+				s.out.Energy.DroppedWh += w * minuteH
 				continue
 			}
 		}

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"fmt"
 	"io"
+	"math"
 	"strconv"
 	"strings"
 
@@ -216,23 +217,36 @@ func label(p *facts.Facts, id string) string {
 
 func outageCircuits(r *study.OutageRun) section {
 	s := section{title: phrase.Of("Circuits"), table: table{
-		[]phrase.Phrase{phrase.Of("Circuit"), phrase.Of("Demand Wh"), phrase.Of("Not supplied Wh"),
-			phrase.Of("Shed Wh")}, []bool{false, true, true, true}, nil}}
+		[]phrase.Phrase{phrase.Of("Circuit"), phrase.Of("Demand Wh"), phrase.Of("Supplied Wh"),
+			phrase.Of("Not supplied Wh"), phrase.Of("Switched off Wh")}, []bool{false, true, true, true, true}, nil}}
 	for _, c := range r.Circuits {
-		s.table.rows = append(s.table.rows, []phrase.Phrase{phrase.Name(label(r.Plan, c.ID)), num(whole(c.DemandWh)),
-			num(whole(c.UnservedWh)), num(whole(c.DroppedWh))})
+		s.table.rows = append(s.table.rows, askedRow(phrase.Name(label(r.Plan, c.ID)), c.ServedWh(), c.UnservedWh,
+			c.DroppedWh))
 	}
 	if len(r.Circuits) == 0 {
 		s.lines = []phrase.Phrase{phrase.Of("Nothing runs on the backup board.")}
+		return s
 	}
+	e := r.Energy
+	s.table.rows = append(s.table.rows, askedRow(phrase.Of("All circuits"), e.ServedWh, e.UnservedWh(), e.DroppedWh))
 	return s
+}
+
+// askedRow is what was asked, and what became of it. The first figure is the sum of the others as they are printed, so
+// that a row adds up to the last digit; down the column rounding may leave a watt-hour or two.
+func askedRow(name phrase.Phrase, servedWh, unservedWh, droppedWh float64) []phrase.Phrase {
+	servedWh, unservedWh, droppedWh = math.Round(servedWh), math.Round(unservedWh), math.Round(droppedWh)
+	return []phrase.Phrase{name, num(whole(servedWh + unservedWh + droppedWh)), num(whole(servedWh)),
+		num(whole(unservedWh)), num(whole(droppedWh))}
 }
 
 func outageEnergy(r *study.OutageRun) section {
 	e := r.Energy
 	rows := [][]phrase.Phrase{
 		{phrase.Of("Supplied to loads"), num(whole(e.ServedWh)),
-			phrase.Of("of %s required", phrase.Number(whole(e.DemandWh)))},
+			phrase.Of("of %s required; %s not supplied, %s switched off",
+				phrase.Number(whole(math.Round(e.ServedWh)+math.Round(e.UnservedWh())+math.Round(e.DroppedWh))),
+				phrase.Number(whole(e.UnservedWh())), phrase.Number(whole(e.DroppedWh)))},
 		{phrase.Of("From the array"), num(whole(e.PVUsedWh)), phrase.Of("%s more could not be used",
 			phrase.Number(whole(e.PVCurtailedWh)))},
 		{phrase.Of("From the generator"), num(whole(e.GeneratorWh)),

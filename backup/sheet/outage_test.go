@@ -3,13 +3,20 @@ package sheet
 import (
 	"bytes"
 	"context"
+	"encoding/csv"
 	"encoding/json"
 	"errors"
+	"fmt"
+	"math"
 	"os"
+	"regexp"
+	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/drawnhome"
 	"outlast/backup/site"
 	"outlast/backup/study"
 	"outlast/catalog"
@@ -126,4 +133,147 @@ func TestOutageTellsItsDraws(t *testing.T) {
 			t.Errorf("%s: JSON tells %+v, want %+v", tt.what, v.Draws, draws)
 		}
 	}
+}
+
+// What loads ask is what they get, what they do not get, and what is switched off on purpose: in text line by line to
+// the last printed digit, in JSON and CSV to rounding, of every circuit and of all. And they ask the same whatever the
+// bank does: what was switched off counts as if it had not been.
+func TestOutageAddsUp(t *testing.T) {
+	columns, thousands := regexp.MustCompile(`  +`), strings.NewReplacer(" ", "", "\u00a0", "", "\u202f", "")
+	cat, err := catalog.Generic()
+	if err != nil {
+		t.Fatal(err)
+	}
+	sources := map[string][]byte{}
+	for _, name := range []string{"cottage", "clinic", "farmhouse", "town-flat", "split-phase"} {
+		if sources[name], err = os.ReadFile("../../testdata/sites/" + name + ".toml"); err != nil {
+			t.Fatal(err)
+		}
+	}
+	for seed := range uint64(24) {
+		sources[fmt.Sprintf("drawn home %d", seed)] = drawnhome.Draw(seed)
+	}
+	var unserved, off int
+	for name, src := range sources {
+		s, err := site.Read(name, src, cat)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := backup.Alone(t.Context(), s)
+		if err != nil {
+			continue // a drawn home that cannot be planned
+		}
+		o := study.OutageOptions{Hours: 96, NoGenerator: true, Seed: 5}
+		run, err := study.RunOutage(t.Context(), p.Facts, o)
+		if err != nil {
+			t.Fatal(name, err)
+		}
+		near := func(what string, a, b float64) {
+			t.Helper()
+			if math.Abs(a-b) > 1e-9*(math.Abs(a)+math.Abs(b)+1) {
+				t.Errorf("%s: %s: %g and %g Wh", name, what, a, b)
+			}
+		}
+
+		var data, text, table bytes.Buffer
+		if err := errors.Join(WriteOutage(&data, run, Options{Format: "json"}),
+			WriteOutage(&text, run, Options{Width: 400}), WriteOutage(&table, run,
+				Options{Format: "csv"})); err != nil {
+			t.Fatal(err)
+		}
+		type energies struct {
+			Asked    float64 `json:"asked_wh"`
+			Served   float64 `json:"served_wh"`
+			Unserved float64 `json:"unserved_wh"`
+			Off      float64 `json:"dropped_wh"`
+		}
+		var v struct {
+			Circuits []energies
+			EnergyWh map[string]float64 `json:"energy_wh"`
+		}
+		if err := json.Unmarshal(data.Bytes(), &v); err != nil {
+			t.Fatal(err)
+		}
+		var all energies
+		for _, c := range v.Circuits {
+			near("a circuit", c.Asked, c.Served+c.Unserved+c.Off)
+			all = energies{all.Asked + c.Asked, all.Served + c.Served, all.Unserved + c.Unserved, all.Off + c.Off}
+		}
+		near("asked of all circuits", all.Asked, v.EnergyWh["asked"])
+		near("served", all.Served, v.EnergyWh["served"])
+		near("unserved", all.Unserved, v.EnergyWh["unserved"])
+		near("switched off", all.Off, v.EnergyWh["switched_off"])
+		near("all", v.EnergyWh["asked"], all.Served+all.Unserved+all.Off)
+		if all.Unserved > 1 {
+			unserved++
+		}
+		if all.Off > 1 {
+			off++
+		}
+
+		// The loads ask for the same with nothing switched off.
+		always := *s
+		always.Outage.Month, always.Loads = p.Month, slices.Clone(p.Site.Loads)
+		always.Circuits = p.Site.Circuits
+		for i := range always.Loads {
+			always.Loads[i].DropBelow = 0
+		}
+		if kept, err := backup.Alone(t.Context(), &always); err == nil {
+			o.Start = &run.StartMin
+			r, err := study.RunOutage(t.Context(), kept.Facts, o)
+			if err != nil {
+				t.Fatal(name, err)
+			}
+			if r.Energy.DroppedWh != 0 {
+				t.Errorf("%s: %g Wh switched off, want none", name, r.Energy.DroppedWh)
+			}
+			near("asked with nothing switched off", r.Energy.AskedWh(), run.Energy.AskedWh())
+		}
+
+		_, printed, _ := strings.Cut(text.String(), "\nCircuit ")
+		printed, _, _ = strings.Cut(printed, "\n\n")
+		lines := strings.Split(printed, "\n")[1:]
+		if len(lines) != len(v.Circuits)+1 && len(v.Circuits) > 0 {
+			t.Errorf("%s: %d lines of circuits, want %d and their total", name, len(lines), len(v.Circuits))
+		}
+		for _, line := range lines {
+			cells := columns.Split(strings.TrimSpace(line), -1)
+			if len(cells) < 5 {
+				continue // a name goes on in the next line
+			}
+			var n [4]int
+			for i, cell := range cells[len(cells)-4:] {
+				if n[i], err = strconv.Atoi(thousands.Replace(cell)); err != nil {
+					t.Fatal(name, line, err)
+				}
+			}
+			if n[0] != n[1]+n[2]+n[3] {
+				t.Errorf("%s: %q does not add up", name, line)
+			}
+		}
+
+		rows, err := csv.NewReader(&table).ReadAll()
+		if err != nil {
+			t.Fatal(err)
+		}
+		sums := map[string]float64{}
+		for _, row := range rows {
+			if row[1] == "circuit" {
+				x, err := strconv.ParseFloat(row[6], 64)
+				if err != nil {
+					t.Fatal(err)
+				}
+				sums[row[5]] += x
+			}
+		}
+		if sum := sums["served"] + sums["dark"] + sums["switched_off"]; math.Abs(sum-sums["asked"]) >
+			1e-5*(sums["asked"]+1) { // six digits
+			t.Errorf("%s: CSV: %g Wh asked, %g in parts", name, sums["asked"], sum)
+		}
+	}
+	if unserved < 3 || off < 3 {
+		t.Errorf("in %d homes something is not served, in %d something is switched off: want 3 of each at least",
+			unserved, off)
+	}
+	t.Logf("%d homes: in %d something is not served, in %d something is switched off", len(sources), unserved, off)
 }

@@ -63,7 +63,9 @@ func OutageCSV(w io.Writer, r *study.OutageRun, spreadsheet bool) error {
 		add("event", strconv.Itoa(e.Min), clock, item, string(e.Kind), "", "")
 	}
 	for _, c := range r.Circuits {
+		number("circuit", c.ID, "asked", c.AskedWh(), "Wh")
 		number("circuit", c.ID, "demand", c.DemandWh, "Wh")
+		number("circuit", c.ID, "served", c.ServedWh(), "Wh")
 		number("circuit", c.ID, "dark", c.UnservedWh, "Wh")
 		number("circuit", c.ID, "switched_off", c.DroppedWh, "Wh")
 	}
@@ -90,7 +92,8 @@ func energies(r *study.OutageRun) []struct {
 		name string
 		wh   float64
 	}{
-		{"demand", e.DemandWh}, {"served", e.ServedWh}, {"array_used", e.PVUsedWh},
+		{"asked", e.AskedWh()}, {"demand", e.DemandWh}, {"served", e.ServedWh}, {"unserved", e.UnservedWh()},
+		{"switched_off", e.DroppedWh}, {"array_used", e.PVUsedWh},
 		{"array_curtailed", e.PVCurtailedWh},
 		{"generator", e.GeneratorWh}, {"bank_in", e.BankInWh}, {"bank_out", e.BankOutWh}, {"loss", e.LossWh},
 	}
@@ -103,9 +106,11 @@ func OutageJSON(w io.Writer, r *study.OutageRun) error {
 		Circuit string `json:"circuit,omitempty"`
 		Load    string `json:"load,omitempty"`
 	}
-	type circuit struct {
+	type circuit struct { // asked = served + unserved + dropped; demand is asked less dropped
 		ID         string  `json:"id"`
+		AskedWh    float64 `json:"asked_wh"`
 		DemandWh   float64 `json:"demand_wh"`
+		ServedWh   float64 `json:"served_wh"`
 		UnservedWh float64 `json:"unserved_wh"`
 		DroppedWh  float64 `json:"dropped_wh"`
 	}
@@ -149,7 +154,8 @@ func OutageJSON(w io.Writer, r *study.OutageRun) error {
 		out.Events = append(out.Events, event{e.Min, string(e.Kind), e.CircuitID, e.Load})
 	}
 	for _, c := range r.Circuits {
-		out.Circuits = append(out.Circuits, circuit{c.ID, c.DemandWh, c.UnservedWh, c.DroppedWh})
+		out.Circuits = append(out.Circuits, circuit{c.ID, c.AskedWh(), c.DemandWh, c.ServedWh(), c.UnservedWh,
+			c.DroppedWh})
 	}
 	if d := r.Draws; d != nil {
 		out.Draws = &outageDraws{d.Draws, d.Dark, tenthsJSON(d.UntilDarkH), tenthsJSON(d.DarkH),
