@@ -79,6 +79,12 @@ func (s *Kinetic) SoC() float64 {
 	return min(1, max(0, (s.total-s.empty)*s.perSpan))
 }
 
+// Copy implements [State].
+func (s *Kinetic) Copy() State {
+	c := *s
+	return &c
+}
+
 // Reset implements [State].
 func (s *Kinetic) Reset(soc float64) {
 	w := s.params.Rested(s.empty + (s.full-s.empty)*fraction(soc))

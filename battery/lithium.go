@@ -77,6 +77,12 @@ func (s *Lithium) SoC() float64 {
 	return min(1, max(0, s.energy/s.capacity))
 }
 
+// Copy implements [State].
+func (s *Lithium) Copy() State {
+	c := *s
+	return &c
+}
+
 // Reset implements [State].
 func (s *Lithium) Reset(soc float64) {
 	s.energy = s.capacity * fraction(soc)
@@ -130,11 +136,11 @@ func (s *Lithium) Step(powerW, dtH float64) (doneW float64) {
 		if stored < offered {
 			powerW = -stored / s.inward
 		}
-		s.energy += stored * s.at.hours
+		s.energy += float64(stored * s.at.hours)
 		if s.energy > s.capacity {
 			s.energy = s.capacity
 		}
-		s.inWh -= powerW * s.at.hours
+		s.inWh -= float64(powerW * s.at.hours)
 		return powerW
 	}
 	return 0 // nothing asked; also for NaN
@@ -159,12 +165,25 @@ func (s *Lithium) Glide(powerW, dtH float64, most int, low, high float64, all bo
 			least = max(least, s.capacity*s.cutoff.leastSoC(powerW/s.volts*(1+nearSoC)))
 		}
 		drain, out := float64(powerW*s.at.drainWh), float64(powerW*s.at.hours)
-		for left := s.energy - drain; steps < most && left > least+near; left -= drain {
-			s.energy = left
-			s.outWh += out
+		energy, outWh, end := s.energy, s.outWh, least+near
+		for left := energy - drain; steps < most && left > end; left -= drain {
+			energy = left
+			outWh += out
 			steps++
 		}
+		s.energy, s.outWh = energy, outWh
 		return steps
+	}
+	if -powerW <= s.maxChargeW { // all is taken until the taper begins
+		offered := -powerW * s.inward
+		stored, in := float64(offered*s.at.hours), float64(powerW*s.at.hours)
+		energy, inWh, from := s.energy, s.inWh, offered*s.perTaper
+		for steps < most && energy < to && s.capacity-energy-stored >= from {
+			energy += stored
+			inWh -= in
+			steps++
+		}
+		s.energy, s.inWh = energy, inWh
 	}
 	for ; steps < most && s.energy < to; steps++ {
 		energy, inWh := s.energy, s.inWh
@@ -184,7 +203,7 @@ const nearSoC = 1e-9
 func (s *Lithium) accepted(offered float64) float64 {
 	missing := s.capacity - s.energy
 	from := offered * s.perTaper // missing energy at which the taper begins
-	if missing-offered*s.at.hours >= from {
+	if missing-float64(offered*s.at.hours) >= from {
 		return offered
 	}
 	return s.tapered(offered, missing, from)

@@ -31,6 +31,8 @@ type State interface {
 	ChargeLimitW(dtH float64) float64
 	// Ledger returns the energies since the last Reset.
 	Ledger() Ledger
+	// Copy returns the bank once more, as it is now; each goes its own way from here on.
+	Copy() State
 }
 
 // A Ledger is the energy account of a [State] since its last Reset: StartWh + InWh = StoredWh + OutWh + LostWh.

@@ -145,6 +145,11 @@ func (p *Facts) Scenario(endOfLife float64) (outage.Scenario, error) {
 	if err != nil {
 		return outage.Scenario{}, err
 	}
+	return p.scenarioWith(m), nil
+}
+
+// scenarioWith is [Facts.Scenario] with a model of the bank at its reserve.
+func (p *Facts) scenarioWith(m battery.State) outage.Scenario {
 	s := p.Site
 	sc := outage.Scenario{
 		StartMin: int(p.Bank.StartMin) % calendar.DayMin,
@@ -161,7 +166,7 @@ func (p *Facts) Scenario(endOfLife float64) (outage.Scenario, error) {
 			outage.EfficiencyPoint{ACW: point.Load * p.Inverter.RatedW() * (1 + s.Practice.Growth),
 				Efficiency: point.Efficiency})
 	}
-	return sc, nil
+	return sc
 }
 
 // growing are loads with the growth of their energy.

@@ -69,13 +69,13 @@ func (p *Facts) recharge() (r Recharge, err error) {
 				wording.Amount(s.ColdestC, "C")))
 	}
 	r.Generator = s.Generator != nil
+	profiles := p.profilesOf(p.inUse())
 	if err := workers.Each(len(r.Months), func(m int) error {
 		if err := p.Shared.Ctx.Err(); err != nil {
 			return err
 		}
 		month := &r.Months[m]
-		profile := loads.NewSet(s.Phases, p.onBoardIn(m+1)).Profile()
-		steps(profile, 0, 24, func(w, h float64) bool {
+		steps(profiles[m], 0, 24, func(w, h float64) bool {
 			month.LoadWh += p.Inverter.DCPower(w) * (1 + s.Practice.Growth) * h
 			return true
 		})
@@ -104,9 +104,29 @@ func (p *Facts) recharge() (r Recharge, err error) {
 	return r, err
 }
 
-// onBoardIn are the loads of the backup board in a month, without the held-off ones.
-func (p *Facts) onBoardIn(month int) []loads.Load {
-	return loads.InMonth(site.InUse(p.Site.OnBoard(loads.BoardBackup)), month)
+// inUse are the loads of the backup board without those that are held off.
+func (p *Facts) inUse() []loads.Load { return site.InUse(p.Site.OnBoard(loads.BoardBackup)) }
+
+// firstAlike tells for each month, from 0, the first one that has the same of these loads.
+func firstAlike(all []loads.Load) (first [12]int) {
+	for m := range first {
+		for first[m] < m && slices.ContainsFunc(all, func(l loads.Load) bool {
+			return l.Months.Has(m+1) != l.Months.Has(first[m]+1)
+		}) {
+			first[m]++
+		}
+	}
+	return first
+}
+
+// profilesOf are the days of these loads by month, from 0.
+func (p *Facts) profilesOf(all []loads.Load) (out [12]loads.Profile) {
+	for m, first := range firstAlike(all) {
+		if out[m] = out[first]; first == m {
+			out[m] = loads.NewSet(p.Site.Phases, loads.InMonth(all, m+1)).Profile()
+		}
+	}
+	return out
 }
 
 // takesCharge tells whether the bank takes any charge in the coldest battery space.
@@ -129,14 +149,27 @@ type fuelling struct {
 	ok  bool // with it nothing loses power
 }
 
-// fuelling works the months out side by side. Without sun a month is as the one before where its loads are the same.
+// fuelling works the months out side by side. Without sun, months with the same loads are the same.
 func (p *Facts) fuelling(sun *site.Sunlit) (out [12]fuelling, err error) {
-	var onBoard [12][]loads.Load
+	bank, err := p.Model(p.Site.Practice.EndOfLife)
+	if err != nil {
+		return out, errFuel(err)
+	}
+	sc := p.scenarioWith(bank)
+	p.Limits(&sc)
+	sc.StartMin, sc.EvenSpread = 0, true
+	if sc.Generator = p.OutageGenerator(); sc.Generator == nil {
+		return out, nil
+	}
+	sc.Generator.FuelL = 0
+	sc.StartSoC = sc.Generator.StopSoC
+	growing := p.growing(p.inUse())
+	sc.Loads = loads.Where(growing, DropsOut)
+	steady := p.profilesOf(loads.Where(growing, func(l *loads.Load) bool { return !DropsOut(l) }))
 	var own []int // the months that are like none before
-	for m := range onBoard {
-		onBoard[m] = p.onBoardIn(m + 1)
-		if m == 0 || sun != nil || !slices.EqualFunc(onBoard[m], onBoard[m-1],
-			func(a, b loads.Load) bool { return a.Name == b.Name }) {
+	first := firstAlike(growing)
+	for m := range out {
+		if sun != nil || first[m] == m {
 			own = append(own, m)
 		}
 	}
@@ -144,65 +177,47 @@ func (p *Facts) fuelling(sun *site.Sunlit) (out [12]fuelling, err error) {
 		if err := p.Shared.Ctx.Err(); err != nil {
 			return err
 		}
-		if out[own[i]], err = p.fuelIn(own[i]+1, onBoard[own[i]], sun); err != nil {
-			return fmt.Errorf("the fuel cannot be worked out: %w", fault.Reason(err))
+		sc := sc
+		sc.Bank = bank.Copy()
+		if out[own[i]], err = p.fuelIn(own[i]+1, sc, steady[own[i]], sun); err != nil {
+			return errFuel(err)
 		}
 		return nil
 	}); err != nil {
 		return out, err
 	}
 	for m := range out {
-		if !slices.Contains(own, m) {
-			out[m] = out[m-1]
+		if sun == nil {
+			out[m] = out[first[m]]
 		}
 	}
 	return out, nil
 }
 
+func errFuel(err error) error { return fmt.Errorf("the fuel cannot be worked out: %w", fault.Reason(err)) }
+
 // fuelIn follows the outage of a month just as an outage of package study does, with the same old bank in the same
 // cold, the same drawn days and the same rule for the generator, from where it has stopped once; loads are spread
-// evenly, and there is as much fuel as it takes.
-func (p *Facts) fuelIn(month int, onBoard []loads.Load, sun *site.Sunlit) (f fuelling, err error) {
-	sc, err := p.Scenario(p.Site.Practice.EndOfLife)
-	if err != nil {
-		return f, err
-	}
-	p.Limits(&sc)
-	sc.StartMin, sc.EvenSpread = 0, true
-	growing := p.growing(onBoard)
-	sc.Loads = loads.Where(growing, DropsOut)
-	for _, st := range loads.NewSet(p.Site.Phases, loads.Where(growing,
-		func(l *loads.Load) bool { return !DropsOut(l) })).Profile() {
+// evenly, and there is as much fuel as it takes. sc is what all months have in common, steady what is asked of it by
+// the loads that are never dropped.
+func (p *Facts) fuelIn(month int, sc outage.Scenario, steady loads.Profile, sun *site.Sunlit) (f fuelling, err error) {
+	sc.Loads = loads.InMonth(sc.Loads, month)
+	for _, st := range steady {
 		sc.BaseW = append(sc.BaseW, slices.Repeat([]float64{st.W}, st.EndMin-st.StartMin)...)
 	}
 	if sun != nil {
+		sc.PVMin = 60
 		for draw := range uint64(min(fuelDraws, sun.Draws())) {
 			hours, err := sun.Month(month, site.FirstSunSeed+draw)
 			if err != nil {
 				return f, err
 			}
-			sc.PVW = append(sc.PVW, ByMinute(hours)...)
+			sc.PVW = append(sc.PVW, hours...)
 		}
 	}
-	if sc.Generator = p.OutageGenerator(); sc.Generator == nil {
-		return f, nil
-	}
-	sc.Generator.FuelL = 0
-	sc.StartSoC = sc.Generator.StopSoC
 	f.day, err = outage.Daily(sc)
 	f.ok = f.day.DarkMin == 0 && f.day.Holds
 	return f, err
-}
-
-// ByMinute holds the powers of hours for the minutes of each.
-func ByMinute(hours []float64) []float64 {
-	out := make([]float64, 0, 60*len(hours))
-	for _, w := range hours {
-		for range 60 {
-			out = append(out, w)
-		}
-	}
-	return out
 }
 
 // RefillMostDays is how long a refill is waited for, in days.

@@ -31,7 +31,7 @@ func Daily(s Scenario) (Day, error) {
 	}
 	sim.terse = true
 	ahead := newGlide(sim)
-	days, alike := len(s.PVW)/minutesPerDay, len(s.PVW) <= minutesPerDay
+	days, alike := s.pvMinutes()/minutesPerDay, s.pvMinutes() <= minutesPerDay
 	if alike {
 		days = mostEqualDays
 	}

@@ -15,24 +15,36 @@ type glider interface {
 // A glide takes a terse simulation through minutes in which nothing changes but the charge.
 type glide struct {
 	*Sim
-	bank    glider // nil: the bank cannot, or the loads have rhythms
-	changes []bool // by minute of the day: the loads ask otherwise than in the minute before
+	bank glider // nil: the bank cannot, or the loads have rhythms
+	same []int  // by minute of the day: for so many minutes the loads go on as in the minute before
 }
 
 func newGlide(s *Sim) *glide {
-	g := &glide{Sim: s, changes: make([]bool, minutesPerDay)}
+	g := &glide{Sim: s, same: make([]int, minutesPerDay)}
 	if !slices.ContainsFunc(s.demand.loads, func(a appliance) bool { return len(a.at) > 0 }) {
 		g.bank, _ = s.bank.(glider)
 	}
-	for minute := range g.changes {
-		before := (minute + minutesPerDay - 1) % minutesPerDay
-		g.changes[minute] = len(s.s.BaseW) > 0 && s.s.BaseW[minute] != s.s.BaseW[before] ||
-			slices.ContainsFunc(s.demand.loads, func(a appliance) bool {
-				return a.open != nil &&
-					a.open[minute] != a.open[before]
-			})
+	same := minutesPerDay // where nothing ever changes it is a day at a time
+	for round := range 2 {
+		for minute := minutesPerDay - 1; minute >= 0; minute-- {
+			if same = min(same+1, minutesPerDay); g.changes(minute) {
+				same = 0
+			}
+			if round == 1 { // the first only tells how the next day begins
+				g.same[minute] = same
+			}
+		}
 	}
 	return g
+}
+
+// changes says whether in a minute of the day the loads ask otherwise than in the one before.
+func (g *glide) changes(minute int) bool {
+	before := (minute + minutesPerDay - 1) % minutesPerDay
+	return len(g.s.BaseW) > 0 && g.s.BaseW[minute] != g.s.BaseW[before] ||
+		slices.ContainsFunc(g.demand.loads, func(a appliance) bool {
+			return a.open != nil && a.open[minute] != a.open[before]
+		})
 }
 
 // on goes on for up to most minutes that are like the last one, of which f tells, and returns how many they were.
@@ -49,9 +61,11 @@ func (g *glide) on(f flow, most int) (minutes int) {
 	g.minute += minutes
 	if running {
 		g.out.GeneratorMin += minutes
+		burnL, fuelL := g.engine.burn(f.generatorW), g.out.FuelL // of a tank that does not end
 		for range minutes {
-			g.out.FuelL += g.engine.burn(f.generatorW)
+			fuelL += burnL
 		}
+		g.out.FuelL = fuelL
 	}
 	return minutes
 }
@@ -78,23 +92,21 @@ func (g *glide) reacts() (low, high float64) {
 
 // alike is how many of the next minutes, most at most, are like the last one in what loads ask and arrays give.
 func (g *glide) alike(most int) (minutes int) {
-	pv := g.s.PVW
-	at, sun, wasW := (g.s.StartMin+g.minute)%minutesPerDay, 0, 0.0
-	if len(pv) > 0 {
-		sun, wasW = (g.s.StartMin+g.minute)%len(pv), pv[(g.s.StartMin+g.minute-1)%len(pv)]
-	}
-	for ; minutes < most && !g.changes[at]; minutes++ {
-		if len(pv) > 0 {
-			if pv[sun] != wasW {
-				break
-			}
-			if sun++; sun == len(pv) {
-				sun = 0
-			}
+	now := g.s.StartMin + g.minute
+	for minutes < most {
+		same := g.same[(now+minutes)%minutesPerDay]
+		if same == 0 {
+			break
 		}
-		if at++; at == minutesPerDay {
-			at = 0
-		}
+		minutes = min(most, minutes+same)
 	}
-	return minutes
+	pv, each := g.s.PVW, g.s.pvMin()
+	if len(pv) == 0 {
+		return minutes
+	}
+	wasW, sunny := pv[(now-1)/each%len(pv)], 0 // the power holds for so many minutes
+	for sunny < minutes && pv[(now+sunny)/each%len(pv)] == wasW {
+		sunny += each - (now+sunny)%each
+	}
+	return min(minutes, sunny)
 }

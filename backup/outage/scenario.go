@@ -27,9 +27,11 @@ type Scenario struct {
 	EvenSpread bool
 	Seed       uint64
 
-	// PVW is the power of the array in W, on the bank's side, for every minute from the midnight of StartMin on: whole
-	// days, at least 0. At its end it begins again, so that a single day repeats. Empty: no array.
+	// PVW is the power of the array in W, on the bank's side, for every PVMin minutes from the midnight of StartMin on:
+	// whole days, at least 0. At its end it begins again, so that a single day repeats. Empty: no array.
 	PVW []float64
+	// PVMin is for how many minutes each power of the array holds, a divisor of 60; 0: 1.
+	PVMin int
 
 	Inverter     Inverter
 	ChargeLimitW float64 // what goes into the bank at most, all sources together, at its terminals; 0: no limit but the bank's
@@ -95,6 +97,12 @@ func (v *Inverter) efficiencyAt(acW float64) float64 {
 	return v.Curve[len(v.Curve)-1].Efficiency
 }
 
+// pvMin is for how many minutes each power of the array holds.
+func (s *Scenario) pvMin() int { return max(1, s.PVMin) }
+
+// pvMinutes is of how many minutes the power of the array is known.
+func (s *Scenario) pvMinutes() int { return len(s.PVW) * s.pvMin() }
+
 func (s *Scenario) check() error {
 	if s.StartMin < 0 || s.StartMin > maxMinutes {
 		return errs.Errorf("start at minute %d, want 0 to %d", s.StartMin, maxMinutes)
@@ -127,12 +135,15 @@ func (s *Scenario) check() error {
 			return errs.Errorf("minute %d: %g W asked, want a finite number, at least 0", i, w)
 		}
 	}
-	if len(s.PVW)%minutesPerDay != 0 {
-		return errs.Errorf("array power of %d minutes, want whole days", len(s.PVW))
+	if s.PVMin < 0 || 60%s.pvMin() != 0 {
+		return errs.Errorf("array power of %d minutes each, want a divisor of 60", s.PVMin)
+	}
+	if s.pvMinutes()%minutesPerDay != 0 {
+		return errs.Errorf("array power of %d minutes, want whole days", s.pvMinutes())
 	}
 	for i, w := range s.PVW {
 		if !(w >= 0 && w <= maxPowerW) {
-			return errs.Errorf("minute %d: array power %g W, want a finite number, at least 0", i, w)
+			return errs.Errorf("minute %d: array power %g W, want a finite number, at least 0", i*s.pvMin(), w)
 		}
 	}
 	if err := s.Inverter.check(); err != nil {

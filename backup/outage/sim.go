@@ -87,7 +87,7 @@ func (s *Sim) step() flow {
 	demandW := s.ask(soc)
 	pvW := 0.0
 	if n := len(s.s.PVW); n > 0 {
-		pvW = s.s.PVW[(s.s.StartMin+s.minute)%n]
+		pvW = s.s.PVW[(s.s.StartMin+s.minute)/s.s.pvMin()%n]
 	}
 	f := s.flow(demandW, pvW)
 	s.account(f)

@@ -89,7 +89,8 @@ func RunOutage(ctx context.Context, p *facts.Facts, o OutageOptions) (*OutageRun
 		return nil, fmt.Errorf("a %s outage without an array: there is no sun to count", o.Sky)
 	}
 	if !o.NoArray {
-		if sc.PVW, out.Cautions, err = pvMinutes(p, o, sc.StartMin); err != nil {
+		sc.PVMin = 60
+		if sc.PVW, out.Cautions, err = pvHours(p, o, sc.StartMin); err != nil {
 			return nil, err
 		}
 	}
@@ -132,9 +133,9 @@ func inMonth(ctx context.Context, p *facts.Facts, month int) (*facts.Facts, erro
 		Enough: func(*facts.Facts) bool { return true }})
 }
 
-// pvMinutes is the arrays' power for every minute from the midnight before the start on, which lies in the outage's
+// pvHours is the arrays' power for every hour from the midnight before the start on, which lies in the outage's
 // month. The days are drawn: dull and bright ones follow each other as they do.
-func pvMinutes(p *facts.Facts, o OutageOptions, startMin int) (w []float64, cautions []phrase.Phrase, err error) {
+func pvHours(p *facts.Facts, o OutageOptions, startMin int) (w []float64, cautions []phrase.Phrase, err error) {
 	sun, err := p.Site.Sunlit()
 	switch {
 	case errors.Is(err, site.ErrNoSun):
@@ -157,7 +158,7 @@ func pvMinutes(p *facts.Facts, o OutageOptions, startMin int) (w []float64, caut
 		hours = append(hours, more...)
 	}
 	first := firstDay(hours, o, startMin, starts)
-	return facts.ByMinute(hours[24*first : 24*(first+days)]), sun.Cautions, nil
+	return hours[24*first : 24*(first+days)], sun.Cautions, nil
 }
 
 // firstDay is the day, of so many, on which the outage begins under its sky: the one from whose start on the arrays
