@@ -228,17 +228,28 @@ const RefillMostDays = 100
 // as it has any.
 func (p *Facts) refill(sun site.SunMonth, loadWh float64) site.Tenths {
 	fullWh := p.Bank.NominalV() * p.Bank.CapacityAh() * p.Bank.DoD
-	var waits []float64
+	var waits, gainsWh []float64
 	for _, days := range sun.ByDraw {
-		for first := range days {
-			storedWh, wait := 0.0, math.Inf(1)
-			for n := range RefillMostDays {
-				gainWh := days[(first+n)%len(days)]*p.Bank.Unit.RoundTrip - loadWh
+		gainsWh = gainsWh[:0]
+		most := math.Inf(-1)
+		for _, wh := range days {
+			gainWh := float64(wh*p.Bank.Unit.RoundTrip) - loadWh
+			gainsWh, most = append(gainsWh, gainWh), max(most, gainWh)
+		}
+		for first := range gainsWh {
+			storedWh, wait, at := 0.0, math.Inf(1), first
+			for n := 0; n < RefillMostDays && most > 0; n++ { // else there is nothing left on any day
+				gainWh := gainsWh[at]
 				if gainWh > 0 && storedWh+gainWh >= fullWh {
 					wait = float64(n) + (fullWh-storedWh)/gainWh
 					break
 				}
-				storedWh = max(0, storedWh+gainWh)
+				if storedWh += gainWh; storedWh < 0 {
+					storedWh = 0
+				}
+				if at++; at == len(gainsWh) {
+					at = 0
+				}
 			}
 			waits = append(waits, wait)
 		}

@@ -38,6 +38,13 @@ type monthDraws struct {
 	mu        sync.Mutex
 	receivers []*solar.Receiver
 	known     map[uint64]received
+	summed    []summed
+}
+
+// summed is all draws of a month under the limits of some inverter. It is shared, and nobody may change it.
+type summed struct {
+	limits []float64
+	month  SunMonth
 }
 
 // received is what the arrays give in a draw of a month.
@@ -136,14 +143,17 @@ func (k *skies) draw(month int, seed uint64) (received, error) {
 		m.known = map[uint64]received{}
 	}
 	got := received{make([][]float64, len(k.inputs)), make([]solar.Receipt, len(k.panels))}
+	var hours []solar.Hour
+	var receipts []solar.Receipt
 	for i := range k.panels {
 		p := &k.panels[i]
-		hours, err := p.month(month, seed)
-		if err != nil {
-			return received{}, err
+		var err error
+		if i == 0 || p.sky == nil || p.sky != k.panels[i-1].sky { // the weather of a sky is the same for all of them
+			if hours, err = p.month(month, seed); err != nil {
+				return received{}, err
+			}
 		}
-		receipts, err := m.receivers[i].Receive(hours)
-		if err != nil {
+		if receipts, err = m.receivers[i].Receive(hours, receipts[:0]); err != nil {
 			return received{}, err
 		}
 		if got.byInput[p.input] == nil {

@@ -89,8 +89,27 @@ type SunMonth struct {
 // Tenths are the values below which 10, 50 and 90 % of the cases lie.
 type Tenths struct{ P10, P50, P90 float64 }
 
-// SunMonth draws one month, 1 to 12.
-func (s *Sunlit) SunMonth(month int) (m SunMonth, err error) {
+// SunMonth draws one month, 1 to 12. Options whose inputs take as much share it: what it holds is only read.
+func (s *Sunlit) SunMonth(month int) (SunMonth, error) {
+	of := &s.months[month-1]
+	of.mu.Lock()
+	i := slices.IndexFunc(of.summed, func(k summed) bool { return slices.Equal(k.limits, s.limits) })
+	if i >= 0 {
+		defer of.mu.Unlock()
+		return of.summed[i].month, nil
+	}
+	of.mu.Unlock()
+	m, err := s.sum(month)
+	if err == nil {
+		of.mu.Lock()
+		defer of.mu.Unlock()
+		of.summed = append(of.summed, summed{s.limits, m})
+	}
+	return m, err
+}
+
+// sum draws one month.
+func (s *Sunlit) sum(month int) (m SunMonth, err error) {
 	m.Draws = s.Draws()
 	m.Sums = make([]solar.Receipt, len(s.panels))
 	var all []float64

@@ -2,6 +2,7 @@ package solar
 
 import (
 	"math"
+	"slices"
 
 	"outlast/backup/fault"
 )
@@ -38,11 +39,11 @@ func (a Array) Receiver() (*Receiver, error) {
 	return &Receiver{array: ready}, err
 }
 
-// Receive returns what becomes of the sun over some hours, hour by hour: what falls on the array, and what it gives
-// after losses, before any limit of a tracker input. It is power in proportion to the irradiance in the plane,
+// Receive appends to out what becomes of the sun over some hours, hour by hour: what falls on the array, and what it
+// gives after losses, before any limit of a tracker input. It is power in proportion to the irradiance in the plane,
 // corrected for the temperature of the cells.
-func (r *Receiver) Receive(hours []Hour) ([]Receipt, error) {
-	out := make([]Receipt, len(hours))
+func (r *Receiver) Receive(hours []Hour, out []Receipt) ([]Receipt, error) {
+	out = slices.Grow(out, len(hours))
 	for i := range hours {
 		h := &hours[i]
 		if err := h.check(); err != nil {
@@ -54,7 +55,7 @@ func (r *Receiver) Receive(hours []Hour) ([]Receipt, error) {
 		if h.GlobalWm2 > 0 && (r.suns[i] != h.Sun || math.IsNaN(r.cos[i])) {
 			r.suns[i], r.cos[i] = h.Sun, r.array.plane.plane.CosIncidence(h.Sun)
 		}
-		out[i] = r.array.hour(h, r.cos[i])
+		out = append(out, r.array.hour(h, r.cos[i]))
 	}
 	return out, nil
 }

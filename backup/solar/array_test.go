@@ -213,7 +213,7 @@ func TestReceiverKeepsAngles(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		if got, err := kept.Receive(hours); err != nil || !slices.Equal(got, want) {
+		if got, err := kept.Receive(hours, nil); err != nil || !slices.Equal(got, want) {
 			t.Errorf("draw %d differs from a receiver of its own, %v", i, err)
 		}
 	}

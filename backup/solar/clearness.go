@@ -31,10 +31,9 @@ func drawnMonth(kt, start float64, weights []float64, rng *rand.PCG) []float64 {
 
 // nearestMonth draws months until one has nearly the mean kt.
 func (c *clearnessClass) nearestMonth(kt, start float64, weights []float64, rng *rand.PCG) []float64 {
-	var best []float64
+	best, days := make([]float64, len(weights)), make([]float64, len(weights))
 	least := math.Inf(1)
 	for range drawMonths {
-		days := make([]float64, len(weights))
 		k := start
 		for i := range days {
 			row := c.row(k)
@@ -46,7 +45,7 @@ func (c *clearnessClass) nearestMonth(kt, start float64, weights []float64, rng 
 			days[i] = k
 		}
 		if off := math.Abs(weightedMean(days, weights) - kt); off < least {
-			best, least = days, off
+			best, days, least = days, best, off
 		}
 		if least <= drawWithin {
 			break

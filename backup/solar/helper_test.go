@@ -30,7 +30,7 @@ func receive(a Array, hours []Hour) ([]Receipt, error) {
 	if err != nil {
 		return nil, err
 	}
-	return r.Receive(hours)
+	return r.Receive(hours, nil)
 }
 
 // dcOf is the DC power of every hour of a year, in W.
