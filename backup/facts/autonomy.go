@@ -141,11 +141,17 @@ func (p *Facts) endsBy() End {
 // board with their growth, the inverter, and the bank with so much of its capacity left by age. Array and generator are
 // not in it.
 func (p *Facts) Scenario(endOfLife float64) (outage.Scenario, error) {
+	sc, _, err := p.ScenarioAndBank(endOfLife)
+	return sc, err
+}
+
+// ScenarioAndBank is [Facts.Scenario] with its bank, to make copies of.
+func (p *Facts) ScenarioAndBank(endOfLife float64) (outage.Scenario, battery.State, error) {
 	m, err := p.Model(endOfLife)
 	if err != nil {
-		return outage.Scenario{}, err
+		return outage.Scenario{}, nil, err
 	}
-	return p.scenarioWith(m), nil
+	return p.scenarioWith(m), m, nil
 }
 
 // scenarioWith is [Facts.Scenario] with a model of the bank at its reserve.

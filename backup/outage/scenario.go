@@ -135,16 +135,8 @@ func (s *Scenario) check() error {
 			return errs.Errorf("minute %d: %g W asked, want a finite number, at least 0", i, w)
 		}
 	}
-	if s.PVMin < 0 || 60%s.pvMin() != 0 {
-		return errs.Errorf("array power of %d minutes each, want a divisor of 60", s.PVMin)
-	}
-	if s.pvMinutes()%minutesPerDay != 0 {
-		return errs.Errorf("array power of %d minutes, want whole days", s.pvMinutes())
-	}
-	for i, w := range s.PVW {
-		if !(w >= 0 && w <= maxPowerW) {
-			return errs.Errorf("minute %d: array power %g W, want a finite number, at least 0", i*s.pvMin(), w)
-		}
+	if err := s.checkSun(); err != nil {
+		return err
 	}
 	if err := s.Inverter.check(); err != nil {
 		return err
@@ -166,6 +158,21 @@ func (s *Scenario) check() error {
 	} {
 		if err := within(f.name, f.value, 0, f.to); err != nil {
 			return err
+		}
+	}
+	return nil
+}
+
+func (s *Scenario) checkSun() error {
+	if s.PVMin < 0 || 60%s.pvMin() != 0 {
+		return errs.Errorf("array power of %d minutes each, want a divisor of 60", s.PVMin)
+	}
+	if s.pvMinutes()%minutesPerDay != 0 {
+		return errs.Errorf("array power of %d minutes, want whole days", s.pvMinutes())
+	}
+	for i, w := range s.PVW {
+		if !(w >= 0 && w <= maxPowerW) {
+			return errs.Errorf("minute %d: array power %g W, want a finite number, at least 0", i*s.pvMin(), w)
 		}
 	}
 	return nil

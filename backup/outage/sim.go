@@ -26,7 +26,8 @@ type Sim struct {
 	s      Scenario
 	demand demand
 
-	terse  bool // of what becomes of it only the minutes, the fuel and the dark ones are kept
+	terse  bool // of what becomes of it only the minutes, the fuel, the dark ones and the lowest charge are kept
+	lowest float64
 	minute int  // since the failure
 	short  bool // the last minute was not served in full
 	asked  []float64
@@ -71,6 +72,8 @@ func (s *Sim) step() flow {
 	soc := s.bank.SoC()
 	if !s.terse {
 		s.out.SoC = append(s.out.SoC, soc)
+	} else if soc < s.lowest {
+		s.lowest = soc
 	}
 	if s.off && soc >= s.restartSoC {
 		s.off = false
@@ -106,7 +109,9 @@ func (s *Sim) base() float64 {
 
 // ask sums up what the loads ask of each circuit in the next minute, dropped ones left out, and returns the whole.
 func (s *Sim) ask(soc float64) (demandW float64) {
-	clear(s.asked)
+	if !s.terse {
+		clear(s.asked)
+	}
 	minute := (s.s.StartMin + s.minute) % minutesPerDay
 	demandW = s.base()
 	for _, i := range s.demand.busy[minute] {
@@ -122,12 +127,16 @@ func (s *Sim) ask(soc float64) (demandW float64) {
 				s.event(EventRestored, s.out.Circuits[a.circuit].ID, a.name)
 			}
 			if a.dropped {
-				s.out.Circuits[a.circuit].DroppedWh += w * minuteH
-				s.out.Energy.DroppedWh += w * minuteH
+				if !s.terse {
+					s.out.Circuits[a.circuit].DroppedWh += w * minuteH
+					s.out.Energy.DroppedWh += w * minuteH
+				}
 				continue
 			}
 		}
-		s.asked[a.circuit] += w
+		if !s.terse {
+			s.asked[a.circuit] += w
+		}
 		demandW += w
 	}
 	return demandW

@@ -5,7 +5,9 @@ import (
 	"slices"
 
 	"outlast/backup/facts"
+	"outlast/backup/outage"
 	"outlast/backup/site"
+	"outlast/backup/workers"
 	"outlast/loads"
 )
 
@@ -28,29 +30,42 @@ func DrawOutage(ctx context.Context, p *facts.Facts, o OutageOptions) (d OutageD
 	if d.Sun, d.Rhythms = sunDrawn(month, o), rhythmsDrawn(month, o); !d.Sun && !d.Rhythms {
 		return d, false, nil
 	}
-	var until, dark, lowest []float64
-	for i := range uint64(site.SpreadDraws) {
+	o.Month = month.Month
+	set, err := setOut(ctx, month, o)
+	if err != nil {
+		return d, false, err
+	}
+	sim, err := outage.NewSim(set.scenario)
+	if err != nil {
+		return d, false, errOutage(err)
+	}
+	var until, dark, lowest [site.SpreadDraws]float64
+	var isDark [site.SpreadDraws]bool
+	if err := workers.Each(site.SpreadDraws, func(i int) error {
+		draw := outage.Draw{Seed: o.Seed + uint64(i)}
+		var err error
+		if draw.PVW, err = set.sunOf(draw.Seed); err != nil {
+			return err
+		}
+		r, err := sim.Brief(ctx, draw, set.bank.Copy(), 60*o.Hours)
 		if err := ctx.Err(); err != nil {
-			return d, false, err
+			return err
 		}
-		one := o
-		one.Seed += i
-		r, err := RunOutage(ctx, p, one)
 		if err != nil {
-			return d, false, err
+			return errOutage(err)
 		}
-		hours, isDark := r.HoursUntilDark()
-		if isDark {
+		until[i], isDark[i], dark[i], lowest[i] = r.UntilDarkH, r.Dark, float64(r.DarkMin)/60, r.LowestSoC
+		return nil
+	}); err != nil {
+		return d, false, err
+	}
+	for _, is := range isDark {
+		if is {
 			d.Dark++
 		}
-		least := 1.0
-		for _, soc := range r.SoC {
-			least = min(least, soc)
-		}
-		until, dark, lowest = append(until, hours), append(dark, float64(r.DarkMin)/60), append(lowest, least)
 	}
 	d.Draws = site.SpreadDraws
-	d.UntilDarkH, d.DarkH, d.LowestSoC = site.TenthsOf(until), site.TenthsOf(dark), site.TenthsOf(lowest)
+	d.UntilDarkH, d.DarkH, d.LowestSoC = site.TenthsOf(until[:]), site.TenthsOf(dark[:]), site.TenthsOf(lowest[:])
 	return d, true, nil
 }
 

@@ -12,6 +12,7 @@ import (
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
 	"outlast/backup/site"
+	"outlast/battery"
 )
 
 // OutageOptions say which outage to follow. The zero value is the one that plan and papers promise to outlast: it
@@ -57,47 +58,16 @@ type OutageRun struct {
 
 // RunOutage follows one outage of the planned home minute by minute. When ctx is done it ends with its error.
 func RunOutage(ctx context.Context, p *facts.Facts, o OutageOptions) (*OutageRun, error) {
-	if o.Hours < 1 || o.Hours > MaxOutageH {
-		return nil, fmt.Errorf("an outage of %d h, want 1 to %d", o.Hours, MaxOutageH)
-	}
-	if o.Start != nil && (*o.Start < 0 || *o.Start >= calendar.DayMin) {
-		return nil, fmt.Errorf("an outage from minute %d of the day, want 0 to %d", *o.Start, calendar.DayMin-1)
-	}
-	out := &OutageRun{Plan: p, Options: o}
-	p, err := inMonth(ctx, p, o.Month)
+	set, err := setOut(ctx, p, o)
 	if err != nil {
 		return nil, err
 	}
-	out.Month = p.Month
-	endOfLife := p.Site.Practice.EndOfLife
-	if o.New {
-		endOfLife = 1
-	}
-	sc, err := p.Scenario(endOfLife)
-	if err != nil {
+	out := &OutageRun{Plan: p, Options: o, Month: set.plan.Month, StartMin: set.scenario.StartMin}
+	out.Cautions = set.cautions()
+	if set.scenario.PVW, err = set.sunOf(o.Seed); err != nil {
 		return nil, err
 	}
-	if o.Start != nil {
-		sc.StartMin = *o.Start
-	} else if sc.StartMin, err = worstMinute(p); err != nil {
-		return nil, err
-	}
-	out.StartMin = sc.StartMin
-	sc.EvenSpread, sc.Seed = o.EvenSpread, o.Seed
-	p.Limits(&sc)
-	if o.Sky != SkyDrawn && (o.NoArray || len(p.Site.Arrays) == 0) {
-		return nil, fmt.Errorf("a %s outage without an array: there is no sun to count", o.Sky)
-	}
-	if !o.NoArray {
-		sc.PVMin = 60
-		if sc.PVW, out.Cautions, err = pvHours(p, o, sc.StartMin); err != nil {
-			return nil, err
-		}
-	}
-	if !o.NoGenerator {
-		sc.Generator = p.OutageGenerator()
-	}
-	sim, err := outage.NewSim(sc)
+	sim, err := outage.NewSim(set.scenario)
 	for hour := 0; err == nil && hour < o.Hours; hour++ {
 		if err := ctx.Err(); err != nil {
 			return nil, err
@@ -105,11 +75,65 @@ func RunOutage(ctx context.Context, p *facts.Facts, o OutageOptions) (*OutageRun
 		err = sim.Run(60)
 	}
 	if err != nil {
-		return nil, fmt.Errorf("the outage cannot be followed: %w", fault.Reason(err))
+		return nil, errOutage(err)
 	}
 	out.Result = sim.Result()
-	out.Medical = medicalLosses(p, out.StartMin, &out.Result)
+	out.Medical = medicalLosses(set.plan, out.StartMin, &out.Result)
 	return out, nil
+}
+
+func errOutage(err error) error { return fmt.Errorf("the outage cannot be followed: %w", fault.Reason(err)) }
+
+// An outset is an outage that is about to be followed: what no draw changes.
+type outset struct {
+	options  OutageOptions
+	plan     *facts.Facts // in the month of the outage
+	bank     battery.State
+	scenario outage.Scenario
+	sun      *site.Sunlit // nil: none is counted
+	dim      bool         // there are arrays, and no sun is known
+}
+
+func setOut(ctx context.Context, p *facts.Facts, o OutageOptions) (*outset, error) {
+	if o.Hours < 1 || o.Hours > MaxOutageH {
+		return nil, fmt.Errorf("an outage of %d h, want 1 to %d", o.Hours, MaxOutageH)
+	}
+	if o.Start != nil && (*o.Start < 0 || *o.Start >= calendar.DayMin) {
+		return nil, fmt.Errorf("an outage from minute %d of the day, want 0 to %d", *o.Start, calendar.DayMin-1)
+	}
+	p, err := inMonth(ctx, p, o.Month)
+	if err != nil {
+		return nil, err
+	}
+	endOfLife := p.Site.Practice.EndOfLife
+	if o.New {
+		endOfLife = 1
+	}
+	set := &outset{options: o, plan: p}
+	if set.scenario, set.bank, err = p.ScenarioAndBank(endOfLife); err != nil {
+		return nil, err
+	}
+	sc := &set.scenario
+	if o.Start != nil {
+		sc.StartMin = *o.Start
+	} else if sc.StartMin, err = worstMinute(p); err != nil {
+		return nil, err
+	}
+	sc.EvenSpread, sc.Seed, sc.PVMin = o.EvenSpread, o.Seed, 60
+	p.Limits(sc)
+	if o.Sky != SkyDrawn && (o.NoArray || len(p.Site.Arrays) == 0) {
+		return nil, fmt.Errorf("a %s outage without an array: there is no sun to count", o.Sky)
+	}
+	if !o.NoArray {
+		set.sun, err = p.Site.Sunlit()
+		if set.dim = errors.Is(err, site.ErrNoSun); err != nil && !set.dim {
+			return nil, fmt.Errorf("the array: %w", fault.Reason(err))
+		}
+	}
+	if !o.NoGenerator {
+		sc.Generator = p.OutageGenerator()
+	}
+	return set, nil
 }
 
 // worstMinute is the minute in which the start lies from which the bank lasts shortest.
@@ -133,32 +157,38 @@ func inMonth(ctx context.Context, p *facts.Facts, month int) (*facts.Facts, erro
 		Enough: func(*facts.Facts) bool { return true }})
 }
 
-// pvHours is the arrays' power for every hour from the midnight before the start on, which lies in the outage's
-// month. The days are drawn: dull and bright ones follow each other as they do.
-func pvHours(p *facts.Facts, o OutageOptions, startMin int) (w []float64, cautions []phrase.Phrase, err error) {
-	sun, err := p.Site.Sunlit()
+// cautions are those of the sun.
+func (s *outset) cautions() []phrase.Phrase {
 	switch {
-	case errors.Is(err, site.ErrNoSun):
-		return nil, []phrase.Phrase{site.NoSun()}, nil
-	case err != nil:
-		return nil, nil, fmt.Errorf("the array: %w", fault.Reason(err))
-	case sun == nil:
-		return nil, nil, nil
+	case s.dim:
+		return []phrase.Phrase{site.NoSun()}
+	case s.sun != nil:
+		return s.sun.Cautions
 	}
+	return nil
+}
+
+// sunOf is the arrays' power in a draw, for every hour from the midnight before the start on, which lies in the
+// outage's month. The days are drawn: dull and bright ones follow each other as they do.
+func (s *outset) sunOf(seed uint64) ([]float64, error) {
+	if s.sun == nil {
+		return nil, nil
+	}
+	o, startMin := s.options, s.scenario.StartMin
 	days, starts := (startMin+o.Hours*60)/calendar.DayMin+1, 1
 	if o.Sky != SkyDrawn {
-		starts = calendar.DaysIn[p.Month-1]
+		starts = calendar.DaysIn[s.plan.Month-1]
 	}
 	var hours []float64
-	for month := p.Month; len(hours) < (days+starts-1)*24; month = month%12 + 1 {
-		more, err := sun.Month(month, o.Seed)
+	for month := s.plan.Month; len(hours) < (days+starts-1)*24; month = month%12 + 1 {
+		more, err := s.sun.Month(month, seed)
 		if err != nil {
-			return nil, nil, fmt.Errorf("the array: %w", fault.Reason(err))
+			return nil, fmt.Errorf("the array: %w", fault.Reason(err))
 		}
 		hours = append(hours, more...)
 	}
 	first := firstDay(hours, o, startMin, starts)
-	return hours[24*first : 24*(first+days)], sun.Cautions, nil
+	return hours[24*first : 24*(first+days)], nil
 }
 
 // firstDay is the day, of so many, on which the outage begins under its sky: the one from whose start on the arrays
