@@ -194,7 +194,9 @@ func (p *Facts) fuelling(sun *site.Sunlit) (out [12]fuelling, err error) {
 	return out, nil
 }
 
-func errFuel(err error) error { return fmt.Errorf("the fuel cannot be worked out: %w", fault.Reason(err)) }
+func errFuel(err error) error {
+	return fmt.Errorf("the fuel cannot be worked out: %w", fault.Reason(err))
+}
 
 // fuelIn follows the outage of a month just as an outage of package study does, with the same old bank in the same
 // cold, the same drawn days and the same rule for the generator, from where it has stopped once; loads are spread

@@ -82,7 +82,9 @@ func RunOutage(ctx context.Context, p *facts.Facts, o OutageOptions) (*OutageRun
 	return out, nil
 }
 
-func errOutage(err error) error { return fmt.Errorf("the outage cannot be followed: %w", fault.Reason(err)) }
+func errOutage(err error) error {
+	return fmt.Errorf("the outage cannot be followed: %w", fault.Reason(err))
+}
 
 // An outset is an outage that is about to be followed: what no draw changes.
 type outset struct {
