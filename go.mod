@@ -12,6 +12,7 @@ require (
 	github.com/clipperhouse/displaywidth v0.11.0
 	github.com/cpuguy83/go-md2man/v2 v2.0.6
 	github.com/creack/pty v1.1.24
+	github.com/expr-lang/expr v1.17.8
 	github.com/google/go-cmp v0.7.0
 	github.com/google/renameio/v2 v2.0.2
 	github.com/olekukonko/tablewriter v1.1.5

@@ -121,7 +121,7 @@ func TestDutyCycleHoldsTheEnergy(t *testing.T) {
 // for the rows around the current of a string, and not where there is no table, or the current is slower than it.
 func TestPeukertExponentOfTheTable(t *testing.T) {
 	exponent := func(h *house) (k float64, shown bool) {
-		for _, s := range h.plan(t).Working {
+		for _, s := range h.plan(t).Working() {
 			if s.Title.String() == "Peukert exponent at the mean current" {
 				return s.Value, true
 			}
@@ -154,7 +154,7 @@ func TestKineticModelIsShown(t *testing.T) {
 		t.Errorf("residuals %v, want three, none at the rated 20 h", k.Residuals)
 	}
 	found := 0
-	for _, s := range p.Working {
+	for _, s := range p.Working() {
 		if strings.HasPrefix(s.Title.String(), "Kinetic model of a unit") {
 			found++
 		}
@@ -167,7 +167,7 @@ func TestKineticModelIsShown(t *testing.T) {
 		t.Errorf("%d steps on the kinetic model, want 4", found)
 	}
 	cold := lead().set("site.coldest_c", 3).plan(t)
-	for _, s := range cold.Working {
+	for _, s := range cold.Working() {
 		if s.Title.String() == "Capacity factor of temperature" &&
 			!strings.Contains(s.Source.String(), "stand-alone PV worksheet") {
 			t.Errorf("the source of the temperature factor of flooded cells at 3 C is %q", s.Source)

@@ -125,7 +125,7 @@ func TestStepsOfTheArray(t *testing.T) {
 			t.Errorf("the working does not say that monthly figures are on the horizontal: %q", s.Formula)
 		}
 	}
-	if len(p.Working) >= len(steps) || len(newHouse().load("lamp", "running_w = 100").plan(t).Steps()) == 0 {
+	if len(p.Working()) >= len(steps) || len(newHouse().load("lamp", "running_w = 100").plan(t).Steps()) == 0 {
 		t.Error("a plan without arrays has no working, or one with arrays no more than that")
 	}
 }

@@ -220,7 +220,7 @@ func TestStartsInTheWorking(t *testing.T) {
 		`running_w = 500; starting_va = 2000; starting_pf = 1; circuit = "b"`)
 	p := h.plan(t)
 	steps := map[float64]bool{}
-	for _, s := range p.Working {
+	for _, s := range p.Working() {
 		if s.Unit == "VA" {
 			steps[s.Value] = true
 		}

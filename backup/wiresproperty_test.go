@@ -131,7 +131,7 @@ func TestWiresSayWhatTheyShow(t *testing.T) {
 			byID[c.ID] = c
 		}
 		steps := map[string]int{}
-		for i, s := range p.Working {
+		for i, s := range p.Working() {
 			if s.No != i+1 || s.Formula.Empty() {
 				t.Fatalf("step %d is %+v", i+1, s)
 			}

@@ -16,6 +16,7 @@ import (
 	"outlast/backup/site"
 	"outlast/backup/verdict"
 	"outlast/backup/wiring"
+	"outlast/backup/working"
 	"outlast/battery"
 	"outlast/loads"
 )
@@ -44,14 +45,14 @@ type Facts struct {
 	Checks   []verdict.Check
 	Cautions []phrase.Phrase
 	// ClassCaution is the place in Cautions of the one that figures are those of classes of appliances; -1: none are.
-	ClassCaution int
-	Working      []Step
-
+	ClassCaution   int
 	Asked          *Asked
 	Shared         *Shared
 	effort         Effort
 	promised       func() (promise, error)  // nil for a plan that is tried only
 	recharged      func() (Recharge, error) // likewise
+	written        func() working.List      // likewise: the working, without the sun
+	writtenSun     func() working.List      // and with it
 	wireCautions   []phrase.Phrase
 	generatorSteps []wiring.Step
 }
@@ -141,7 +142,7 @@ func New(sh *Shared, s *site.Site, settled Settled) (*Facts, error) {
 		return nil, err
 	}
 	f.cautions(settled)
-	f.working()
+	f.written, f.writtenSun = sync.OnceValue(f.work), sync.OnceValue(f.workSun)
 	return f, nil
 }
 

@@ -11,17 +11,9 @@ import (
 	"outlast/backup/wording"
 )
 
-// Steps is the whole working: that of the plan, and how the sun of the outage's month becomes what the arrays give. The
-// latter is only worked out when somebody reads it: drawing the days takes longer than the plan.
-func (p *Facts) Steps() []Step {
-	all := *p
-	all.Working = p.Working[:len(p.Working):len(p.Working)]
-	all.workSun()
-	return all.Working
-}
-
 // workSun follows the sun of a mean day of the outage's month, array by array.
-func (p *Facts) workSun() {
+func (w *workings) workSun() {
+	p := w.p
 	sun, err := p.Site.Sunlit()
 	if errors.Is(err, site.ErrNoSun) || sun == nil && err == nil {
 		return
@@ -31,21 +23,21 @@ func (p *Facts) workSun() {
 		month, err = sun.SunMonth(p.Month)
 	}
 	if err != nil {
-		p.step(phrase.Of("Yield of the arrays"), phrase.Of("not worked out: %s", wording.ReasonOf(err)), none, 0,
+		w.step(phrase.Of("Yield of the arrays"), phrase.Of("not worked out: %s", wording.ReasonOf(err)), none, 0,
 			"", none)
 		return
 	}
 	for i := range p.Site.Arrays {
 		days := float64(calendar.DaysIn[p.Month-1] * month.Draws)
-		p.workArray(i, month.Sums[i].Over(days), month.Draws)
+		w.workArray(i, month.Sums[i].Over(days), month.Draws)
 	}
 	mean := phrase.Of("sum of the arrays, hour by hour; each tracker input takes its max_w at most")
-	p.step(phrase.Of("All arrays: energy of a mean day"), mean, none, month.MeanWh, "Wh", phrase.Of("definition"))
+	w.step(phrase.Of("All arrays: energy of a mean day"), mean, none, month.MeanWh, "Wh", phrase.Of("definition"))
 	for _, at := range []struct {
 		percent int
 		wh      float64
 	}{{10, month.Days.P10}, {50, month.Days.P50}, {90, month.Days.P90}} {
-		p.step(phrase.Of("All arrays: energy that %d %% of the days do not exceed", at.percent),
+		w.step(phrase.Of("All arrays: energy that %d %% of the days do not exceed", at.percent),
 			phrase.Of("the days of the month, sorted"), p.daysOfMonth(month.Draws), at.wh, "Wh",
 			phrase.Of("definition"))
 	}
@@ -60,7 +52,8 @@ func (p *Facts) daysOfMonth(draws int) phrase.Phrase {
 }
 
 // workArray writes down one array. day is the receipt of a mean day.
-func (p *Facts) workArray(i int, day solar.Receipt, draws int) {
+func (w *workings) workArray(i int, day solar.Receipt, draws int) {
+	p := w.p
 	a := p.Site.Arrays[i]
 	set := a.StringSet()
 	place, from, source := p.Site.Place(), phrase.Of("mean of the month in the weather file"), phrase.Of("weather file")
@@ -70,7 +63,7 @@ func (p *Facts) workArray(i int, day solar.Receipt, draws int) {
 		place = a.Hours.Place
 	}
 	step := func(what, formula, numbers phrase.Phrase, value float64, unit string, source phrase.Phrase) {
-		p.step(phrase.Of("Array %d: %s", i+1, what), formula, numbers, value, unit, source)
+		w.step(phrase.Of("Array %d: %s", i+1, what), formula, numbers, value, unit, source)
 	}
 	const perDay = "kWh/m2 d"
 	global := day.GlobalWhM2 / 1000

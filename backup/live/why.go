@@ -3,9 +3,12 @@ package live
 import (
 	"context"
 	"slices"
+	"strings"
 
 	"outlast/backup/facts"
+	"outlast/backup/phrase"
 	"outlast/backup/verdict"
+	"outlast/backup/working"
 )
 
 // workings are the steps behind the figures of the page, by their English titles, and the checks of which the margin
@@ -33,13 +36,13 @@ var workings = []struct {
 // whyNames lists the numbers whose working can be asked for.
 func whyNames(f *facts.Facts) []WhyName {
 	var out []WhyName
-	titles := make([]string, len(f.Working))
-	for i, s := range f.Working {
+	titles := make([]string, len(f.Working()))
+	for i, s := range f.Working() {
 		titles[i] = s.Title.String()
 	}
 	for _, w := range workings {
 		name := WhyName{Name: w.name}
-		for i, s := range f.Working {
+		for i, s := range f.Working() {
 			start := w.name == "start" && f.Starts.Worst >= 0 && slices.Contains(startTitles(f), titles[i])
 			if start || slices.Contains(w.titles, titles[i]) || s.Check != "" && slices.Contains(w.checks, s.Check) {
 				name.Steps = append(name.Steps, s.No)
@@ -49,7 +52,7 @@ func whyNames(f *facts.Facts) []WhyName {
 			out = append(out, name)
 		}
 	}
-	for _, s := range f.Working {
+	for _, s := range f.Working() {
 		if s.Check != "" {
 			out = append(out, WhyName{"check-" + s.Check, []int{s.No}})
 		}
@@ -81,7 +84,7 @@ func (t *Table) Why(ctx context.Context, q Question) (*Whys, error) {
 		}
 	}
 	out := &Whys{}
-	for _, step := range p.Working {
+	for _, step := range p.Working() {
 		if len(q.Numbers) > 0 && !wanted[step.No] {
 			continue
 		}
@@ -89,10 +92,32 @@ func (t *Table) Why(ctx context.Context, q Question) (*Whys, error) {
 		if c := step.Check; c != "" {
 			result = s.Prose(status(p.Facts, c).Word()) + ", " + result
 		}
-		out.Steps = append(out.Steps, WhyStep{step.No, s.Prose(step.Title), s.Prose(step.Formula),
-			s.Prose(step.Numbers), result, s.Prose(step.Cited())})
+		out.Steps = append(out.Steps, WhyStep{step.No, s.Prose(step.Title), formulaOf(s, step), numbersOf(s, step),
+			result, s.Prose(step.Cited())})
 	}
 	return out, nil
+}
+
+// formulaOf is the formula of a step, in words and as an expression.
+func formulaOf(s speaker, step facts.Step) string {
+	words := s.Prose(step.Formula)
+	if words != "" && step.Expr != "" {
+		return words + ": " + step.Expr
+	}
+	return words + step.Expr
+}
+
+// numbersOf is what goes into a step, one after the other; a table has too many figures for the page.
+func numbersOf(s speaker, step facts.Step) string {
+	if len(step.Inputs) == 0 {
+		return s.Prose(step.Numbers)
+	}
+	var out []string
+	for _, i := range step.Inputs {
+		value := phrase.Symbols("%s", phrase.Measure(strings.TrimSpace(working.InputDigits(i.Value)+" "+i.Unit)))
+		out = append(out, i.Name+" = "+s.Prose(value)+s.Customary(i.Value, i.Unit)+" ("+s.Prose(i.From.Words())+")")
+	}
+	return strings.Join(out, "; ")
 }
 
 func status(f *facts.Facts, id string) verdict.Status { return f.ByID()[id].Status }

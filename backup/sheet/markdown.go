@@ -95,14 +95,10 @@ func markdownTable(b *bytes.Buffer, t grid) {
 func markdownWorking(b *bytes.Buffer, p *backup.Plan, s *speech.Speaker) {
 	b.WriteString("## " + inMarkdown(s.Prose(phrase.Of("Working"))) + "\n\n" + inMarkdown(s.Prose(facts.SourceNote())) +
 		"\n\n")
-	t := table{right: []bool{true, false, false, false, true, false, false}, head: []phrase.Phrase{
-		phrase.Of("No"), phrase.Of("Step"), phrase.Of("Formula"), phrase.Of("Numbers"), phrase.Of("Result"),
-		phrase.Of("Unit"), phrase.Of("Source")}}
 	for _, step := range p.Steps() {
-		t.rows = append(t.rows, []phrase.Phrase{num(fmt.Sprint(step.No)), step.Title, step.Formula, step.Numbers,
-			num(short(step.Value)), unit(step.Unit), step.Cited()})
+		markdownStep(b, step, s)
 	}
-	markdownTable(b, t.in(s))
+	b.WriteByte('\n')
 	b.WriteString("## " + inMarkdown(s.Prose(phrase.Of("Defaults used"))) + "\n\n")
 	for _, d := range p.Site.Defaults {
 		b.WriteString("- " + inMarkdown(defaultLine(s, d)) + "\n")

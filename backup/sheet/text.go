@@ -399,16 +399,7 @@ func textWorking(b *bytes.Buffer, p *backup.Plan, s *speech.Speaker, width int) 
 	heading(b, s.Prose(phrase.Of("Working")), width)
 	paragraph(b, s.Prose(facts.SourceNote()), width, "", "")
 	for _, step := range p.Steps() {
-		paragraph(b, s.Prose(step.Title), width, fmt.Sprintf("%3d  ", step.No), "     ")
-		paragraph(b, s.Prose(step.Formula), width, "     ", "     ")
-		if !step.Numbers.Empty() {
-			paragraph(b, "= "+s.Prose(step.Numbers), width, "     ", "       ")
-		}
-		result := "= " + s.Prose(amount(step.Value, step.Unit))
-		if source := step.Cited(); !source.Empty() {
-			result += "   [" + s.Prose(source) + "]"
-		}
-		paragraph(b, result, width, "     ", "       ")
+		textStep(b, step, s, width)
 	}
 	heading(b, s.Prose(phrase.Of("Defaults used")), width)
 	for _, d := range p.Site.Defaults {

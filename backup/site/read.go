@@ -34,7 +34,7 @@ func Read(file string, src []byte, cat *catalog.Catalog) (*Site, error) {
 	r.checkLoads()
 	r.checkClock()
 	base := r.equipment()
-	r.site.reader, r.site.equipment = r, base
+	r.site.reader = r
 	r.equip(r.site, base, base)
 	r.readOptions(base)
 	if ps := root.Problems(); ps != nil {
@@ -132,6 +132,7 @@ func (e equipment) over(option *strict.Table) equipment {
 // tables, which e shares where an option leaves them as they are.
 func (r *reader) equip(s *Site, e, base equipment) {
 	r.equipped = append(r.equipped, e)
+	s.equipment = e
 	s.Practice = readPractice(e.practice)
 	if e.outage != nil {
 		r.readOutage(s, e.outage)

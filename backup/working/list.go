@@ -1,5 +1,7 @@
 package working
 
+import "outlast/backup/phrase"
+
 // A List puts steps in their order and numbers them. The zero value is empty and ready.
 type List struct{ Steps []Step }
 
@@ -51,4 +53,15 @@ func (l *List) named(name string) int {
 		}
 	}
 	return 0
+}
+
+// Locate lets somebody who knows the files say where each key stands that nobody has looked for yet.
+func (l *List) Locate(where func(Key) phrase.Phrase) {
+	for _, s := range l.Steps {
+		for i := range s.Inputs {
+			if from := &s.Inputs[i].From; from.Key != nil && from.Where.Empty() {
+				from.Where = where(*from.Key)
+			}
+		}
+	}
 }

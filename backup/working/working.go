@@ -7,7 +7,12 @@
 // it; who puts several workings together numbers them and finds the lines of the keys ([List]).
 package working
 
-import "outlast/backup/phrase"
+import (
+	"math"
+	"strconv"
+
+	"outlast/backup/phrase"
+)
 
 // A Step is one step of a calculation.
 type Step struct {
@@ -104,4 +109,32 @@ func Told(name string, value float64, unit string, where phrase.Phrase) Input {
 // Constant is an input that belongs to the rule itself.
 func Constant(name string, value float64, unit string) Input {
 	return Input{Name: name, Value: value, Unit: unit}
+}
+
+// Words say where an input comes from.
+func (o Origin) Words() phrase.Phrase {
+	switch {
+	case o.Step > 0:
+		return phrase.Of("step %d", o.Step)
+	case o.Key != nil:
+		return o.Where
+	case !o.Told.Empty():
+		return o.Told
+	case o.Name != "":
+		return phrase.Phrase{} // no step has the name: a fault of the planner, which a test finds
+	}
+	return phrase.Of("constant of the rule")
+}
+
+// Digits writes a result as people read it: six significant figures, whole numbers whole.
+func Digits(v float64) string { return digits(v, 6) }
+
+// InputDigits writes what goes into a step with the figures that it takes to come to all those of its result.
+func InputDigits(v float64) string { return digits(v, 10) }
+
+func digits(v float64, significant int) string {
+	if size := math.Abs(v); size >= math.Pow10(significant) && size < 1e15 {
+		return strconv.FormatFloat(v, 'f', 0, 64)
+	}
+	return strconv.FormatFloat(v, 'g', significant, 64)
 }

@@ -22,6 +22,17 @@ func (t *Table) NoteTypical(key, value, class string) {
 	t.defaults = append(t.defaults, Default{Table: t.keys.Name, Key: key, Value: value, Count: 1, Class: class})
 }
 
+// Noted says whether a value was given out for a key that the table does not give, and for which class of appliances it
+// is typical; "" where it is the default of the key.
+func (t *Table) Noted(key string) (class string, ok bool) {
+	for _, d := range t.defaults {
+		if d.Key == key {
+			return d.Class, true
+		}
+	}
+	return "", false
+}
+
 // Defaults lists the defaults that the getters of tables, and of the tables in them, gave out, in the order of the
 // tables and of first use. A nil table is passed over.
 func Defaults(tables ...*Table) []Default {

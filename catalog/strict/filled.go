@@ -42,7 +42,7 @@ func (t *Table) placed(l *log, keys *Keys, at Pos) *Table {
 
 func (n *node) placed(at Pos) *node {
 	c := *n
-	c.pos, c.again = at, nil
+	c.pos, c.again, c.far = at, nil, true
 	c.items = nil
 	for _, item := range n.items {
 		c.items = append(c.items, item.placed(at))
@@ -52,6 +52,19 @@ func (n *node) placed(at Pos) *node {
 		c.keys[name] = below.placed(at)
 	}
 	return &c
+}
+
+// Line is the line of the file at which a key of the table stands, whatever the table was laid over; ok is false where
+// the file does not give it.
+func (t *Table) Line(name string) (line int, ok bool) {
+	n := t.values[name]
+	switch {
+	case n == nil || n.far:
+		return 0, false
+	case n.lies != (Pos{}):
+		return n.lies.Line, true
+	}
+	return n.pos.Line, true
 }
 
 // FromBase says whether the value of a key comes from the table under t, see [Table.Filled].

@@ -19,6 +19,9 @@ func (t *Table) Over(base *Table, drop ...string) *Table {
 			}
 			n := *from.values[name]
 			if from == base {
+				if n.lies == (Pos{}) {
+					n.lies = n.pos
+				}
 				n.pos = t.pos
 			}
 			m.values[name], m.subs[name] = &n, from.subs[name]

@@ -34,7 +34,9 @@ const (
 
 // A node is one value of a file, with its place.
 type node struct {
-	pos  Pos // of the key, the header's bracket or the list item
+	pos  Pos  // of the key, the header's bracket or the list item: where what is wrong with it is reported
+	lies Pos  // where it stands in its file, where that is another place than pos
+	far  bool // it stands in another file
 	form form
 	how  how
 

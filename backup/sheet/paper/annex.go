@@ -14,6 +14,7 @@ import (
 	"outlast/backup/sheet/paper/findings"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/verdict"
+	"outlast/backup/working"
 )
 
 // annex is the way to every figure of the calculation sheet: the figures in their order, every step with its source,
@@ -80,26 +81,82 @@ func stepID(no int) string { return "step-" + strconv.Itoa(no) }
 func (r *report) workingTable() *doc.Table {
 	t := &doc.Table{ID: "working", Caption: r.Say("working.caption"), Steps: true, Columns: []doc.Column{
 		doc.Tight(r.Say("col.no")), doc.Head(r.Say("col.step")), doc.Head(r.Say("col.formula")),
-		doc.Head(r.Say("col.numbers")), doc.Right(r.Say("col.result"), ""), doc.Tight(r.Say("col.unit")),
+		doc.Head(r.Say("col.expression")), doc.Head(r.Say("col.numbers")), doc.Right(r.Say("col.result"), ""), doc.Tight(r.Say("col.unit")),
 		doc.Head(r.Say("col.source")),
 	}}
 	for _, s := range r.Plan.Steps() {
-		t.Rows = append(t.Rows, doc.Row{ID: stepID(s.No), DataOnly: s.Check != "", Cells: []doc.Cell{
+		numbers, detail := r.stepDetail(s)
+		t.Rows = append(t.Rows, doc.Row{ID: stepID(s.No), DataOnly: s.Check != "", Detail: detail, Cells: []doc.Cell{
 			doc.Plain(fmt.Sprint(s.No)), doc.Plain(r.Prose(s.Title)), doc.Plain(r.Prose(s.Formula)),
-			doc.Plain(roundedText(r.Voice, r.Prose(s.Numbers))),
-			{Text: doc.Text{S: digits(r.Voice, s.Value)}, Exact: findings.Exact(s.Value)},
+			doc.Plain(s.Expr), numbers,
+			{Text: doc.Text{S: digits(r.Voice, s.Value) + r.Customary(s.Value, s.Unit)}, Exact: findings.Exact(s.Value)},
 			doc.Plain(r.UnitName(s.Unit)), doc.Plain(r.sourceText(s.Cited())),
 		}})
 	}
 	return t
 }
 
+// stepDetail is what goes into a step: line by line with four figures for people, and in one cell with all of them for
+// data.
+func (r *report) stepDetail(s working.Step) (doc.Cell, *doc.Detail) {
+	if len(s.Inputs) == 0 && s.Table == nil {
+		return doc.Plain(roundedText(r.Voice, r.Prose(s.Numbers))), nil
+	}
+	d := &doc.Detail{}
+	var exact []string
+	for _, i := range s.Inputs {
+		from := doc.Link{Text: r.Prose(i.From.Words())}
+		if i.From.Step > 0 {
+			from.To = stepID(i.From.Step)
+		}
+		unit := r.UnitName(i.Unit)
+		if unit != "" {
+			unit = speech.Hard + unit
+		}
+		text := i.Name + " = " + digits(r.Voice, i.Value) + unit + r.Customary(i.Value, i.Unit)
+		d.Inputs = append(d.Inputs, doc.Input{Text: text, From: from})
+		exact = append(exact, strings.TrimSpace(i.Name+" = "+findings.Exact(i.Value)+" "+i.Unit)+", "+from.Text)
+	}
+	if s.Table != nil {
+		d.Columns, d.Rows = r.stepRows(s.Table)
+	}
+	return doc.Cell{Text: doc.Text{S: strings.Join(exact, "; ")}}, d
+}
+
+// stepRows is the table of a step: what its columns are, and its cells with their heads.
+func (r *report) stepRows(t *working.Table) (columns []string, rows [][]string) {
+	var head []string
+	for _, c := range t.Columns {
+		head = append(head, c.Name)
+		line := c.Name
+		if c.Unit != "" {
+			line += ", " + r.UnitName(c.Unit)
+		}
+		if c.Expr != "" {
+			line += " = " + c.Expr
+		}
+		if !c.Title.Empty() {
+			line += ": " + r.Prose(c.Title)
+		}
+		columns = append(columns, line)
+	}
+	rows = append(rows, append(head, ""))
+	for _, row := range t.Rows {
+		var cells []string
+		for _, v := range row.Values {
+			cells = append(cells, digits(r.Voice, v))
+		}
+		rows = append(rows, append(cells, r.Prose(row.Label)))
+	}
+	return columns, rows
+}
+
 // stepsOf leads from a check to the steps of the annex at which its demand and its limit were worked out: the last ones
 // with these figures.
 func (r *report) stepsOf(c verdict.Check) doc.Cell {
 	var out doc.Cell
+	steps := r.Plan.Steps()
 	add := func(v float64) {
-		steps := r.Plan.Steps()
 		for _, s := range slices.Backward(steps) {
 			if s.Check != "" || s.Unit != c.Unit || math.Abs(s.Value-v) > 1e-9*math.Abs(v) || v == 0 {
 				continue

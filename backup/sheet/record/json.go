@@ -17,6 +17,7 @@ import (
 	"outlast/backup/calendar"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/speech"
+	"outlast/backup/working"
 )
 
 // Options say what the data of a plan hold beside its figures.
@@ -177,9 +178,63 @@ type stepJSON struct {
 	Title   phrase.Phrase `json:"title"`
 	Formula phrase.Phrase `json:"formula"`
 	Numbers phrase.Phrase `json:"numbers"`
+	Expr    string        `json:"expr" doc:"the formula over the names of the inputs and the columns of the table; empty where the figure was read"`
+	Inputs  []inputJSON   `json:"inputs"`
+	Table   *stepsJSON    `json:"table" doc:"what an algorithm goes through, row by row"`
 	Value   float64       `json:"value" doc:"in unit"`
 	Unit    string        `json:"unit"`
 	Source  phrase.Phrase `json:"source"`
+	Check   string        `json:"check" doc:"the check whose margin it is"`
+}
+
+type inputJSON struct {
+	Name  string        `json:"name" doc:"as the formula has it"`
+	Value float64       `json:"value" doc:"in unit"`
+	Unit  string        `json:"unit"`
+	From  phrase.Phrase `json:"from" doc:"where it comes from, in words"`
+	Table string        `json:"table" doc:"of the file, of the key"`
+	At    string        `json:"at" doc:"which of several tables: a name, an id or a number"`
+	Key   string        `json:"key" doc:"of the file or of the catalog's entry; empty where no key gives it"`
+	Step  int           `json:"step" doc:"whose result it is; 0: of none"`
+}
+
+type stepsJSON struct {
+	Columns []columnJSON `json:"columns"`
+	Rows    []rowJSON    `json:"rows"`
+}
+
+type columnJSON struct {
+	Name  string        `json:"name" doc:"as formulas have it"`
+	Title phrase.Phrase `json:"title"`
+	Unit  string        `json:"unit"`
+	Expr  string        `json:"expr" doc:"over the other columns of the row, the inputs, and before_NAME, a column of the row above; empty: given"`
+}
+
+type rowJSON struct {
+	Label  phrase.Phrase `json:"label" doc:"what the row is of"`
+	Values []float64     `json:"values" doc:"in the order of the columns"`
+}
+
+func stepToJSON(s working.Step) stepJSON {
+	out := stepJSON{No: s.No, Title: s.Title, Formula: s.Formula, Numbers: s.Numbers, Expr: s.Expr,
+		Inputs: []inputJSON{}, Value: s.Value, Unit: s.Unit, Source: s.Cited(), Check: s.Check}
+	for _, i := range s.Inputs {
+		in := inputJSON{Name: i.Name, Value: i.Value, Unit: i.Unit, From: i.From.Words(), Step: i.From.Step}
+		if k := i.From.Key; k != nil {
+			in.Table, in.At, in.Key = k.Table, k.At, k.Key
+		}
+		out.Inputs = append(out.Inputs, in)
+	}
+	if s.Table != nil {
+		out.Table = &stepsJSON{}
+		for _, c := range s.Table.Columns {
+			out.Table.Columns = append(out.Table.Columns, columnJSON(c))
+		}
+		for _, r := range s.Table.Rows {
+			out.Table.Rows = append(out.Table.Rows, rowJSON(r))
+		}
+	}
+	return out
 }
 
 type defJSON struct {
@@ -293,7 +348,7 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 	}
 	if o.Working {
 		for _, s := range p.Steps() {
-			out.Working = append(out.Working, stepJSON{s.No, s.Title, s.Formula, s.Numbers, s.Value, s.Unit, s.Cited()})
+			out.Working = append(out.Working, stepToJSON(s))
 		}
 		for _, d := range p.Site.Defaults {
 			out.Defaults = append(out.Defaults, defJSON(d))

@@ -210,3 +210,26 @@ func (v Voice) Lower(s string) string {
 	}
 	return string(unicode.ToLower(runes[0])) + string(runes[1:])
 }
+
+// Customary is a figure of a working in the unit of an American trade, in brackets behind the one of the formula; ""
+// where there is none, or the reader is used to the other.
+func (v Voice) Customary(x float64, unit string) string {
+	if !v.US {
+		return ""
+	}
+	of, ok := americanUnits[unit]
+	if !ok {
+		return ""
+	}
+	return " (" + v.Local(strconv.FormatFloat(x*of.factor+of.offset, 'g', 4, 64)) + Hard + of.name + ")"
+}
+
+// americanUnits are by the definitions of the international foot and pound.
+var americanUnits = map[string]struct {
+	name           string
+	factor, offset float64
+}{
+	"C": {"°F", 1.8, 32}, "K": {"°F", 1.8, 0}, "m": {"ft", FeetPerM, 0}, "mm": {"in", FeetPerM * 12 / 1000, 0},
+	"kg": {"lb", 1 / KgPerLb, 0}, "cm2": {"in²", 1 / 2.54 / 2.54, 0}, "m3": {"ft³", FeetPerM * FeetPerM * FeetPerM, 0},
+	"m3/h": {"ft³/h", FeetPerM * FeetPerM * FeetPerM, 0},
+}

@@ -146,7 +146,8 @@ type Column struct {
 type Row struct {
 	ID, Group string
 	Cells     []Cell
-	DataOnly  bool // in the CSV file alone: what another table of the papers says already
+	DataOnly  bool    // in the CSV file alone: what another table of the papers says already
+	Detail    *Detail // of a step: what its cell of numbers says, line by line
 }
 
 // A Link leads to the row of that id.
@@ -230,16 +231,38 @@ func (t *Table) Groups() []Group {
 }
 
 // A Step is a row of a table of steps, by what stands on its lines.
-type Step struct{ No, Title, Formula, Numbers, Result, Source string }
+type Step struct {
+	No, Title, Formula, Expr, Numbers, Result, Source string
+	Detail
+}
+
+// A Detail is what goes into a step, line by line.
+type Detail struct {
+	Inputs  []Input
+	Columns []string   // what the columns of Rows are
+	Rows    [][]string // the first has the heads; the last cell of each says what the row is of
+}
+
+// An Input is a figure that goes into a step, and where it comes from.
+type Input struct {
+	Text string
+	From Link // To is empty where it does not lead anywhere
+}
 
 // Step reads a row of the table of steps.
 func (r Row) Step() Step {
 	c := r.Cells
-	result := c[4].S
-	if c[5].S != "" {
-		result += speech.Hard + c[5].S
+	result := c[5].S
+	if c[6].S != "" {
+		result += speech.Hard + c[6].S
 	}
-	return Step{c[0].S, c[1].S, c[2].S, c[3].S, result, c[6].S}
+	s := Step{No: c[0].S, Title: c[1].S, Formula: c[2].S, Expr: c[3].S, Result: result, Source: c[7].S}
+	if r.Detail != nil {
+		s.Detail = *r.Detail
+	} else {
+		s.Numbers = c[4].S
+	}
+	return s
 }
 
 // Class is how the cells of a column are set: numbers to the right, marks and units unbroken. Up to the first column of

@@ -134,11 +134,39 @@ func markdownSteps(b *bytes.Buffer, t *Table) {
 		}
 		s := row.Step()
 		fmt.Fprintf(b, "%s. **%s** = %s\n", s.No, esc(s.Title), esc(s.Result))
-		for _, line := range []string{s.Formula, s.Numbers, s.Source} {
-			if line != "" {
-				b.WriteString(strings.Repeat(" ", len(s.No)+2) + "- " + esc(line) + "\n")
+		indent := strings.Repeat(" ", len(s.No)+2)
+		line := func(text string) {
+			if text != "" {
+				b.WriteString(indent + "- " + text + "\n")
 			}
 		}
+		line(esc(s.Formula))
+		if s.Expr != "" {
+			line("`" + s.Expr + "`")
+		}
+		for _, i := range s.Inputs {
+			line(esc(i.Text + ", " + i.From.Text))
+		}
+		line(esc(s.Numbers))
+		for _, c := range s.Columns {
+			line(esc(c))
+		}
+		line(esc(s.Source))
+		if len(s.Rows) == 0 {
+			continue
+		}
+		b.WriteByte('\n')
+		for i, row := range s.Rows {
+			b.WriteString(indent)
+			for _, cell := range row {
+				b.WriteString("| " + esc(cell) + " ")
+			}
+			b.WriteString("|\n")
+			if i == 0 {
+				b.WriteString(indent + strings.Repeat("| ---: ", len(row)-1) + "| --- |\n")
+			}
+		}
+		b.WriteByte('\n')
 	}
 	b.WriteString("\n")
 }

@@ -1,0 +1,152 @@
+package sheet
+
+import (
+	"bytes"
+	"fmt"
+	"strings"
+
+	"github.com/clipperhouse/displaywidth"
+
+	"outlast/backup/phrase"
+	"outlast/backup/sheet/speech"
+	"outlast/backup/working"
+)
+
+// result is what a step comes to.
+func result(step working.Step) phrase.Phrase { return quantity(working.Digits(step.Value), step.Unit) }
+
+// quantity is a printed number with its unit, if it has one.
+func quantity(printed, unit string) phrase.Phrase {
+	if unit == "" {
+		return num(printed)
+	}
+	return measure(printed, unit)
+}
+
+// inputLine is what goes into a step: name, value, unit, and where it comes from.
+func inputLine(s *speech.Speaker, i working.Input) string {
+	return i.Name + " = " + s.Prose(quantity(working.InputDigits(i.Value), i.Unit)) + s.Customary(i.Value, i.Unit) +
+		"   " + s.Prose(i.From.Words())
+}
+
+// columnLines say what the columns of a step's table are: their units, and how they follow from each other.
+func columnLines(s *speech.Speaker, t *working.Table) []string {
+	var out []string
+	for _, c := range t.Columns {
+		line := c.Name
+		if c.Unit != "" {
+			line += ", " + s.UnitName(c.Unit)
+		}
+		if c.Expr != "" {
+			line += " = " + c.Expr
+		}
+		if !c.Title.Empty() {
+			line += ": " + s.Prose(c.Title)
+		}
+		out = append(out, line)
+	}
+	return out
+}
+
+// grid is the cells of a step's table: numbers first, in a column of its own what the row is of.
+func stepGrid(s *speech.Speaker, t *working.Table) [][]string {
+	head := make([]string, 0, len(t.Columns)+1)
+	for _, c := range t.Columns {
+		head = append(head, c.Name)
+	}
+	out := [][]string{append(head, "")}
+	for _, r := range t.Rows {
+		cells := make([]string, 0, len(r.Values)+1)
+		for _, v := range r.Values {
+			cells = append(cells, s.Prose(num(working.InputDigits(v))))
+		}
+		out = append(out, append(cells, speech.Clean(s.Prose(r.Label))))
+	}
+	return out
+}
+
+// textStep writes a step: what is worked out, the formula, a line for each figure that goes into it, the rows that it
+// goes through, and what it comes to.
+func textStep(b *bytes.Buffer, step working.Step, s *speech.Speaker, width int) {
+	const indent, more = "     ", "       "
+	paragraph(b, s.Prose(step.Title), width, fmt.Sprintf("%3d  ", step.No), indent)
+	paragraph(b, s.Prose(step.Formula), width, indent, indent)
+	if step.Expr != "" {
+		paragraph(b, "= "+step.Expr, width, indent, more)
+	}
+	for _, i := range step.Inputs {
+		paragraph(b, inputLine(s, i), width, more, more+"  ")
+	}
+	if step.Table != nil {
+		for _, line := range columnLines(s, step.Table) {
+			paragraph(b, line, width, more, more+"  ")
+		}
+		stepRows(b, stepGrid(s, step.Table))
+	}
+	if !step.Numbers.Empty() {
+		paragraph(b, "= "+s.Prose(step.Numbers), width, indent, more)
+	}
+	comes := "= " + s.Prose(result(step)) + s.Customary(step.Value, step.Unit)
+	if !step.Cited().Empty() {
+		comes += "   [" + s.Prose(step.Cited()) + "]"
+	}
+	paragraph(b, comes, width, indent, more)
+}
+
+// stepRows writes rows of figures. They are never broken, whatever the width: a row is read across.
+func stepRows(b *bytes.Buffer, rows [][]string) {
+	widths := make([]int, len(rows[0])-1)
+	for _, row := range rows {
+		for i := range widths {
+			widths[i] = max(widths[i], displaywidth.String(row[i]))
+		}
+	}
+	for _, row := range rows {
+		line := "       |"
+		for i, w := range widths {
+			line += " " + strings.Repeat(" ", w-displaywidth.String(row[i])) + row[i]
+		}
+		if last := row[len(widths)]; last != "" {
+			line += "  " + last
+		}
+		b.WriteString(line + "\n")
+	}
+}
+
+// markdownStep writes a step as an item of a list, its table below it.
+func markdownStep(b *bytes.Buffer, step working.Step, s *speech.Speaker) {
+	line := func(text string) {
+		if text != "" {
+			b.WriteString("    - " + inMarkdown(text) + "\n")
+		}
+	}
+	fmt.Fprintf(b, "%d. **%s** = %s%s\n", step.No, inMarkdown(s.Prose(step.Title)), inMarkdown(s.Prose(result(step))),
+		inMarkdown(s.Customary(step.Value, step.Unit)))
+	line(s.Prose(step.Formula))
+	if step.Expr != "" {
+		b.WriteString("    - `" + step.Expr + "`\n")
+	}
+	for _, i := range step.Inputs {
+		line(inputLine(s, i))
+	}
+	line(s.Prose(step.Numbers))
+	line(s.Prose(step.Cited()))
+	if step.Table == nil {
+		return
+	}
+	for _, c := range columnLines(s, step.Table) {
+		line(c)
+	}
+	b.WriteByte('\n')
+	for i, row := range stepGrid(s, step.Table) {
+		b.WriteString("    ")
+		for _, cell := range row {
+			b.WriteString("| " + inMarkdown(cell) + " ")
+		}
+		b.WriteString("|\n")
+		if i == 0 {
+			b.WriteString("    " + strings.Repeat("| ---: ", len(row)-1) + "| --- |\n")
+		}
+	}
+	b.WriteByte('\n')
+}
