@@ -52,7 +52,8 @@ type toldTable struct {
 	}
 }
 
-// programs are the formulas that were compiled. The expressions are read by a library that knows nothing of the planner.
+// programs are the formulas that were compiled. The expressions are read by a library that knows nothing of the
+// planner.
 type programs map[string]*vm.Program
 
 func (ps programs) run(code string, env map[string]any) (float64, error) {
@@ -436,13 +437,14 @@ func TestStepsAreRecomputed(t *testing.T) {
 // stands says whether a key with a value, or a list that has it, stands in the first of some lines; a list may go on
 // in the lines below.
 func stands(lines []string, key string, value float64) bool {
-	at := regexp.MustCompile(`(?:^|[\s{,])"?`+regexp.QuoteMeta(key)+`"?\s*=\s*`).FindStringIndex(lines[0])
+	at := regexp.MustCompile(`(?:^|[\s{,])"?` + regexp.QuoteMeta(key) + `"?\s*=\s*`).FindStringIndex(lines[0])
 	if at == nil {
 		return false
 	}
 	text := lines[0][at[1]:]
 	if strings.HasPrefix(text, "[") || strings.HasPrefix(text, "{") {
-		for i := 1; strings.Count(text, "[")+strings.Count(text, "{") > strings.Count(text, "]")+strings.Count(text, "}") &&
+		for i := 1; strings.Count(text, "[")+strings.Count(text, "{") > strings.Count(text, "]")+strings.Count(text,
+			"}") &&
 			i < len(lines); i++ {
 			text += "\n" + lines[i]
 		}

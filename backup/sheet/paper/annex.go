@@ -81,7 +81,8 @@ func stepID(no int) string { return "step-" + strconv.Itoa(no) }
 func (r *report) workingTable() *doc.Table {
 	t := &doc.Table{ID: "working", Caption: r.Say("working.caption"), Steps: true, Columns: []doc.Column{
 		doc.Tight(r.Say("col.no")), doc.Head(r.Say("col.step")), doc.Head(r.Say("col.formula")),
-		doc.Head(r.Say("col.expression")), doc.Head(r.Say("col.numbers")), doc.Right(r.Say("col.result"), ""), doc.Tight(r.Say("col.unit")),
+		doc.Head(r.Say("col.expression")), doc.Head(r.Say("col.numbers")), doc.Right(r.Say("col.result"), ""),
+		doc.Tight(r.Say("col.unit")),
 		doc.Head(r.Say("col.source")),
 	}}
 	for _, s := range r.Plan.Steps() {
@@ -89,7 +90,8 @@ func (r *report) workingTable() *doc.Table {
 		t.Rows = append(t.Rows, doc.Row{ID: stepID(s.No), DataOnly: s.Check != "", Detail: detail, Cells: []doc.Cell{
 			doc.Plain(fmt.Sprint(s.No)), doc.Plain(r.Prose(s.Title)), doc.Plain(r.Prose(s.Formula)),
 			doc.Plain(s.Expr), numbers,
-			{Text: doc.Text{S: digits(r.Voice, s.Value) + r.Customary(s.Value, s.Unit)}, Exact: findings.Exact(s.Value)},
+			{Text: doc.Text{S: digits(r.Voice, s.Value) + r.Customary(s.Value, s.Unit)},
+				Exact: findings.Exact(s.Value)},
 			doc.Plain(r.UnitName(s.Unit)), doc.Plain(r.sourceText(s.Cited())),
 		}})
 	}
