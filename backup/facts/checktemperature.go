@@ -40,7 +40,7 @@ func (p *Facts) frost() (f Frost, ok bool) {
 // freezing point; the tightest of them is reported.
 func (p *Facts) checkTemperature() verdict.Check {
 	const id = "bank-temperature"
-	u, coldest, hottest := p.Bank.Unit, p.Site.ColdestC, p.Site.HottestC
+	u, coldest := p.Bank.Unit, p.Site.ColdestC
 	var worst *verdict.Check
 	compare := func(limit float64, does phrase.Phrase) {
 		c := verdict.AtLeast(id, coldest, limit, "C").Because(
@@ -79,7 +79,13 @@ func (p *Facts) checkTemperature() verdict.Check {
 			phrase.Of("the battery space gets down to %s; give %s of the battery to compare",
 				wording.Amount(coldest, "C"), keys))
 	}
-	c := *worst
+	return p.coldCautions(*worst, ice, usual, usualC, keys)
+}
+
+// coldCautions adds what else is to be said of the coldest day to the comparison that decides. keys are those that are
+// not given, empty where all are; usualC is counted with where usual says so.
+func (p *Facts) coldCautions(c verdict.Check, ice Frost, usual bool, usualC float64, keys phrase.Phrase) verdict.Check {
+	u, coldest, hottest := p.Bank.Unit, p.Site.ColdestC, p.Site.HottestC
 	caution := func(more phrase.Phrase) {
 		if c.Status == verdict.Pass {
 			c.Status = verdict.Caution
@@ -105,7 +111,7 @@ func (p *Facts) checkTemperature() verdict.Check {
 		caution(phrase.Of("; where the battery does not give charge_min_c, %s is counted with for %s",
 			wording.Amount(usualC, "C"), u.Chemistry.Word()))
 	}
-	if len(missing) > 0 {
+	if !keys.Empty() {
 		caution(phrase.Of("; give %s of the battery to compare that too", keys))
 	}
 	if u.ChargeMaxC != nil && hottest > *u.ChargeMaxC {

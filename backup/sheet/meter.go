@@ -48,6 +48,18 @@ var directions = map[meter.Direction]phrase.Phrase{meter.FromGrid: phrase.Of("fr
 	meter.ToGrid: phrase.Of("into the grid")}
 
 func meterSections(m record.MeasuredUse) []section {
+	out := []section{meterFile(m), highestDemand(m), meterMonths(m)}
+	if m.OctoberToMarch != nil || m.AprilToSeptember != nil {
+		out = append(out, hardestWeeks(m))
+	}
+	if len(m.Outages) > 0 {
+		out = append(out, supplyFailures(m))
+	}
+	return append(out, section{title: phrase.Of("Cautions"), lines: facts.SafetyTexts(), list: true})
+}
+
+// meterFile is what the file holds, and what it lacks.
+func meterFile(m record.MeasuredUse) section {
 	step := phrase.Of("of different lengths")
 	if m.StepS > 0 {
 		step = measure(fmt.Sprint(float64(m.StepS)/60), "min")
@@ -76,7 +88,10 @@ func meterSections(m record.MeasuredUse) []section {
 		}
 		file.lines = append(file.lines, phrase.Of("No value from %s to %s.", m.Moment(g.FromS), m.Moment(g.ToS)))
 	}
+	return file
+}
 
+func highestDemand(m record.MeasuredUse) section {
 	demand := section{title: phrase.Of("Highest demand"),
 		table: table{[]phrase.Phrase{phrase.Of("Mean of min"), phrase.Symbols("W"), phrase.Of("At")},
 			[]bool{true, true, false}, nil}}
@@ -85,7 +100,10 @@ func meterSections(m record.MeasuredUse) []section {
 			num(whole(d.W)), phrase.Name(m.Moment(d.AtS))})
 	}
 	demand.lines = []phrase.Phrase{phrase.Of("A meter shows nothing of starts, and the highest minute may be twice the highest hour: for these the list of loads is needed.")}
+	return demand
+}
 
+func meterMonths(m record.MeasuredUse) section {
 	months := section{title: phrase.Of("Months"),
 		table: table{[]phrase.Phrase{phrase.Of("Month"), phrase.Of("Days"), phrase.Of("Wh a day"), phrase.Of("Night W"),
 			phrase.Of("Day W"),
@@ -99,8 +117,11 @@ func meterSections(m record.MeasuredUse) []section {
 		}
 	}
 	months.lines = []phrase.Phrase{phrase.Of("Night is 0:00 to 5:00, day 5:00 to 22:00. Means of the days that are known from end to end.")}
+	return months
+}
 
-	out := []section{file, demand, months}
+// hardestWeeks are those of either half of the year that take most.
+func hardestWeeks(m record.MeasuredUse) section {
 	weeks := section{title: phrase.Of("Weeks that take most"),
 		table: table{[]phrase.Phrase{phrase.Of("Months"), phrase.Of("From"), phrase.Of("Wh a day")},
 			[]bool{false, false, true}, nil}}
@@ -114,20 +135,18 @@ func meterSections(m record.MeasuredUse) []section {
 				phrase.Name(fmt.Sprintf("%d-%02d-%02d", d.Year, d.Month, d.Day)), num(whole(w.week.WhPerDay))})
 		}
 	}
-	if len(weeks.table.rows) > 0 {
-		out = append(out, weeks)
+	return weeks
+}
+
+func supplyFailures(m record.MeasuredUse) section {
+	s := section{title: phrase.Of("Failures of the supply that the meter has seen"),
+		table: table{[]phrase.Phrase{phrase.Of("From"), phrase.Of("To"), phrase.Symbols("h")},
+			[]bool{false, false, true}, nil}}
+	for _, x := range m.Outages {
+		s.table.rows = append(s.table.rows, []phrase.Phrase{phrase.Name(m.Moment(x.FromS)),
+			phrase.Name(m.Moment(x.ToS)), num(tenth(float64(x.ToS-x.FromS) / 3600))})
 	}
-	if len(m.Outages) > 0 {
-		s := section{title: phrase.Of("Failures of the supply that the meter has seen"),
-			table: table{[]phrase.Phrase{phrase.Of("From"), phrase.Of("To"), phrase.Symbols("h")},
-				[]bool{false, false, true}, nil}}
-		for _, x := range m.Outages {
-			s.table.rows = append(s.table.rows, []phrase.Phrase{phrase.Name(m.Moment(x.FromS)),
-				phrase.Name(m.Moment(x.ToS)), num(tenth(float64(x.ToS-x.FromS) / 3600))})
-		}
-		out = append(out, s)
-	}
-	return append(out, section{title: phrase.Of("Cautions"), lines: facts.SafetyTexts(), list: true})
+	return s
 }
 
 func kindOf(f meter.Format) phrase.Phrase {

@@ -64,23 +64,7 @@ out; the status is then 2.`,
 		ValidArgsFunction: completeTOML,
 		RunE: func(cmd *cobra.Command, files []string) error {
 			o.names.args, o.names.in = files, cmd.InOrStdin()
-			if err := checkFormat(o.format, append(sheet.Formats(), "jsonl")); err != nil {
-				return err
-			}
-			if err := checkLang(o.lang); err != nil {
-				return err
-			}
-			if err := checkWidth(cmd, o.width); err != nil {
-				return err
-			}
-			if err := checkShow(cmd.Flags().Changed("show"), o.show, o.format); err != nil {
-				return err
-			}
-			if h := o.hoursWished; cmd.Flags().Changed("hours-wished") && !(h > 0 && h <= maxHoursWished) {
-				return &usageError{fmt.Sprintf("--hours-wished %g is out of range", h),
-					fmt.Sprintf("give hours above 0, at most %d", maxHoursWished)}
-			}
-			if err := o.checkMany(); err != nil {
+			if err := o.check(cmd); err != nil {
 				return err
 			}
 			return runPlan(cmd.Context(), cmd.OutOrStdout(), cmd.ErrOrStderr(), o)
@@ -113,6 +97,27 @@ out; the status is then 2.`,
 		cobra.CompletionWithDesc("jsonl", "one home a line"),
 	})
 	return cmd
+}
+
+// check refuses what cannot be printed.
+func (o *planOptions) check(cmd *cobra.Command) error {
+	if err := checkFormat(o.format, append(sheet.Formats(), "jsonl")); err != nil {
+		return err
+	}
+	if err := checkLang(o.lang); err != nil {
+		return err
+	}
+	if err := checkWidth(cmd, o.width); err != nil {
+		return err
+	}
+	if err := checkShow(cmd.Flags().Changed("show"), o.show, o.format); err != nil {
+		return err
+	}
+	if h := o.hoursWished; cmd.Flags().Changed("hours-wished") && !(h > 0 && h <= maxHoursWished) {
+		return &usageError{fmt.Sprintf("--hours-wished %g is out of range", h),
+			fmt.Sprintf("give hours above 0, at most %d", maxHoursWished)}
+	}
+	return o.checkMany()
 }
 
 // sheet are the options of what is printed.

@@ -52,35 +52,10 @@ the papers are written all the same.`,
 		Args:              oneSite("report makes the papers of one site"),
 		ValidArgsFunction: completeTOML,
 		RunE: func(cmd *cobra.Command, files []string) error {
-			for _, choice := range []struct {
-				flag, given string
-				known       []string
-			}{{"format", o.format, reportFormats()}, {"for", o.paper.For, paper.Readers()},
-				{"paper", o.paper.Paper, paper.Sizes()}} {
-				if choice.given != "" && !slices.Contains(choice.known, choice.given) {
-					return &usageError{fmt.Sprintf("--%s %q is unknown", choice.flag, choice.given),
-						"give one of " + strings.Join(choice.known, ", ")}
-				}
-			}
-			if err := checkLang(o.paper.Lang); err != nil {
-				return err
-			}
-			if o.paper.Date != "" {
-				if _, err := time.Parse(time.DateOnly, o.paper.Date); err != nil {
-					return &usageError{fmt.Sprintf("--date %q is no date", o.paper.Date), "write it as 2026-05-04"}
-				}
-			}
-			if err := o.chooseFormat(); err != nil {
+			if err := o.check(cmd.Flags().Changed); err != nil {
 				return err
 			}
 			if o.live {
-				for _, flag := range []string{"format", "for", "date", "paper", "chromium", "annex", "every-start",
-					"tables"} {
-					if cmd.Flags().Changed(flag) {
-						return &usageError{"--live makes the page that computes, and --" + flag +
-							" is about the papers", "leave one of them out"}
-					}
-				}
 				return runLive(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), files[0], o)
 			}
 			return runReport(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), files[0], o)
@@ -111,6 +86,42 @@ the papers are written all the same.`,
 		completeFlag(cmd, flag, list)
 	}
 	return cmd
+}
+
+// check refuses what no papers can be made of; given tells which flags were.
+func (o *reportOptions) check(given func(flag string) bool) error {
+	for _, choice := range []struct {
+		flag, given string
+		known       []string
+	}{{"format", o.format, reportFormats()}, {"for", o.paper.For, paper.Readers()},
+		{"paper", o.paper.Paper, paper.Sizes()}} {
+		if choice.given != "" && !slices.Contains(choice.known, choice.given) {
+			return &usageError{fmt.Sprintf("--%s %q is unknown", choice.flag, choice.given),
+				"give one of " + strings.Join(choice.known, ", ")}
+		}
+	}
+	if err := checkLang(o.paper.Lang); err != nil {
+		return err
+	}
+	if o.paper.Date != "" {
+		if _, err := time.Parse(time.DateOnly, o.paper.Date); err != nil {
+			return &usageError{fmt.Sprintf("--date %q is no date", o.paper.Date), "write it as 2026-05-04"}
+		}
+	}
+	if err := o.chooseFormat(); err != nil {
+		return err
+	}
+	if !o.live {
+		return nil
+	}
+	for _, flag := range []string{"format", "for", "date", "paper", "chromium", "annex", "every-start",
+		"tables"} {
+		if given(flag) {
+			return &usageError{"--live makes the page that computes, and --" + flag +
+				" is about the papers", "leave one of them out"}
+		}
+	}
+	return nil
 }
 
 // pdf is the format that a browser makes of HTML.
@@ -189,6 +200,17 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 			return err
 		}
 	}
+	if err := o.write(ctx, out, papers, written.Bytes()); err != nil {
+		return err
+	}
+	if plan.Verdict() == verdict.Fail {
+		return errChecksFail
+	}
+	return nil
+}
+
+// write puts the tables into their folder, and the papers as they are printed where they go.
+func (o *reportOptions) write(ctx context.Context, out io.Writer, papers *doc.Document, written []byte) error {
 	// The folder comes first: where it cannot be written, nothing is. From then on both are written, or the message
 	// would be wrong.
 	if o.tables != "" {
@@ -207,17 +229,10 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 			return err
 		}
 	}
-	if err := o.output.write(context.WithoutCancel(ctx), out, func(w io.Writer) error {
-		_,
-			err := w.Write(written.Bytes())
+	return o.output.write(context.WithoutCancel(ctx), out, func(w io.Writer) error {
+		_, err := w.Write(written)
 		return err
-	}); err != nil {
-		return err
-	}
-	if plan.Verdict() == verdict.Fail {
-		return errChecksFail
-	}
-	return nil
+	})
 }
 
 // everyStartOf is the question of every start that the papers ask: the site's own autonomy, as the command outage asks

@@ -666,28 +666,9 @@ func (r *reader) times(it *item) bool {
 	if !ok {
 		return false
 	}
-	h := 0.0
-	for i, f := range fs {
-		unit, days, given := per(f.Unit)
-		if given {
-			share = days
-		}
-		if unit == "" && len(fs) == 1 {
-			unit = headUnit(col, "h", "min", "s")
-		}
-		switch {
-		case unit == "h", unit == "" && len(fs) == 1:
-			h += f.Value
-		case unit == "min":
-			h += f.Value / 60
-		case unit == "s":
-			h += f.Value / 3600
-		default:
-			return wrong()
-		}
-		if f.Value < 0 || i > 0 && f.Value >= 60 {
-			return wrong()
-		}
+	h, share, ok := hoursOf(fs, col, share)
+	if !ok {
+		return wrong()
 	}
 	says := ""
 	if h != fs[0].Value || share != 1 || len(fs) > 1 {
@@ -724,6 +705,35 @@ func (r *reader) times(it *item) bool {
 	}
 	it.hours = told{h, says}
 	return true
+}
+
+// hoursOf adds up the figures of a cell: hours, minutes and seconds, over so many days as its unit tells, else as share
+// has it. ok is false for what is no time.
+func hoursOf(fs []tabular.Figure, col tabular.Column, share float64) (h, days float64, ok bool) {
+	days = share
+	for i, f := range fs {
+		unit, of, given := per(f.Unit)
+		if given {
+			days = of
+		}
+		if unit == "" && len(fs) == 1 {
+			unit = headUnit(col, "h", "min", "s")
+		}
+		switch {
+		case unit == "h", unit == "" && len(fs) == 1:
+			h += f.Value
+		case unit == "min":
+			h += f.Value / 60
+		case unit == "s":
+			h += f.Value / 3600
+		default:
+			return 0, 0, false
+		}
+		if f.Value < 0 || i > 0 && f.Value >= 60 {
+			return 0, 0, false
+		}
+	}
+	return h, days, true
 }
 
 // clockTimes reads "0:45" and "18:00-22:00".

@@ -272,7 +272,38 @@ func timeOfDay(text string) (s, offset float64, hasOffset, ok bool) {
 	if text == "" {
 		return 0, 0, false, true
 	}
-	var part [3]float64
+	part, rest, ok := clockParts(text)
+	if !ok {
+		return 0, 0, false, false
+	}
+	if half := halfOfDay(rest); half != 0 {
+		if part[0] < 1 || part[0] > 12 {
+			return 0, 0, false, false
+		}
+		part[0] = math.Mod(part[0], 12)
+		if half == 'p' {
+			part[0] += 12
+		}
+		rest = ""
+	}
+	switch {
+	case rest == "":
+	case rest == "Z" || rest == "z" || rest == "UTC":
+		hasOffset = true
+	case rest[0] == '+' || rest[0] == '-':
+		if offset, ok = clockOffset(rest); !ok {
+			return 0, 0, false, false
+		}
+		hasOffset = true
+	default:
+		return 0, 0, false, false
+	}
+	return part[0]*3600 + part[1]*60 + part[2], offset, hasOffset, true
+}
+
+// clockParts are hours, minutes and seconds, of which the last may be missing or have decimals, and what stands behind
+// them.
+func clockParts(text string) (part [3]float64, rest string, ok bool) {
 	n, i := 0, 0
 	for ; n < 3; n++ {
 		first := i
@@ -282,7 +313,7 @@ func timeOfDay(text string) (s, offset float64, hasOffset, ok bool) {
 			i++
 		}
 		if i == first {
-			return 0, 0, false, false
+			return part, "", false
 		}
 		part[n] = v
 		if i < len(text) && text[i] == ':' && n < 2 {
@@ -293,7 +324,7 @@ func timeOfDay(text string) (s, offset float64, hasOffset, ok bool) {
 		break
 	}
 	if n < 2 {
-		return 0, 0, false, false
+		return part, "", false
 	}
 	if i < len(text) && (text[i] == '.' || text[i] == ',') && n == 3 {
 		scale := 0.1
@@ -303,45 +334,39 @@ func timeOfDay(text string) (s, offset float64, hasOffset, ok bool) {
 		}
 	}
 	if part[1] >= 60 || part[2] >= 61 || part[0] > 24 || part[0] == 24 && part[1]+part[2] > 0 {
-		return 0, 0, false, false
+		return part, "", false
 	}
-	rest := trimmed(text[i:])
-	if len(rest) == 2 && (rest[1] == 'M' || rest[1] == 'm') {
-		switch rest[0] {
-		case 'A', 'a', 'P', 'p':
-			if part[0] < 1 || part[0] > 12 {
-				return 0, 0, false, false
-			}
-			part[0] = math.Mod(part[0], 12)
-			if rest[0]|0x20 == 'p' {
-				part[0] += 12
-			}
-			rest = ""
-		}
+	return part, trimmed(text[i:]), true
+}
+
+// halfOfDay is 'a' or 'p' for AM or PM, 0 for anything else.
+func halfOfDay(text string) byte {
+	if len(text) != 2 || text[1]|0x20 != 'm' {
+		return 0
 	}
-	switch {
-	case rest == "":
-	case rest == "Z" || rest == "z" || rest == "UTC":
-		hasOffset = true
-	case rest[0] == '+' || rest[0] == '-':
-		h, m, cut := strings.Cut(rest[1:], ":")
-		if !cut && len(h) == 4 {
-			h, m = h[:2], h[2:]
-		}
-		hours, err := strconv.Atoi(h)
-		minutes, err2 := 0, error(nil)
-		if m != "" {
-			minutes, err2 = strconv.Atoi(m)
-		}
-		if err != nil || err2 != nil || hours > 14 || hours < 0 || minutes > 59 || minutes < 0 {
-			return 0, 0, false, false
-		}
-		offset, hasOffset = float64(hours*3600+minutes*60), true
-		if rest[0] == '-' {
-			offset = -offset
-		}
-	default:
-		return 0, 0, false, false
+	if half := text[0] | 0x20; half == 'a' || half == 'p' {
+		return half
 	}
-	return part[0]*3600 + part[1]*60 + part[2], offset, hasOffset, true
+	return 0
+}
+
+// clockOffset is how many seconds a clock is ahead of UTC, by a text such as +02:00, -0500 or +1.
+func clockOffset(text string) (s float64, ok bool) {
+	h, m, cut := strings.Cut(text[1:], ":")
+	if !cut && len(h) == 4 {
+		h, m = h[:2], h[2:]
+	}
+	hours, err := strconv.Atoi(h)
+	minutes, err2 := 0, error(nil)
+	if m != "" {
+		minutes, err2 = strconv.Atoi(m)
+	}
+	if err != nil || err2 != nil || hours > 14 || hours < 0 || minutes > 59 || minutes < 0 {
+		return 0, false
+	}
+	s = float64(hours*3600 + minutes*60)
+	if text[0] == '-' {
+		s = -s
+	}
+	return s, true
 }

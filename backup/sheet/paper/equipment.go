@@ -7,6 +7,7 @@ import (
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/findings"
 	"outlast/backup/sheet/speech"
+	"outlast/catalog"
 )
 
 // equipment is the data that the plan counted with, in the keys of the site file.
@@ -99,18 +100,23 @@ func (r *report) inverterData() *doc.Table {
 	}
 	d.text("chemistries", strings.Join(chemistries, ", "))
 	for i, in := range v.Inputs {
-		n := fmt.Sprintf("input %d ", i+1)
-		d.number(n+"max_v", in.MaxV, "V")
-		d.number(n+"start_v", in.StartV, "V")
-		d.number(n+"track_min_v", in.TrackMinV, "V")
-		d.number(n+"track_max_v", in.TrackMaxV, "V")
-		d.number(n+"max_a", in.MaxA, "A")
-		d.number(n+"max_short_circuit_a", in.MaxShortCircuitA, "A")
-		d.number(n+"max_w", in.MaxW, "W")
+		d.input(i+1, in)
 	}
 	d.optional("price", v.Price, "")
 	d.mass(v.MassKg)
 	return d.t
+}
+
+// input is a tracker input of an inverter, by its number.
+func (d data) input(n int, in catalog.TrackerInput) {
+	key := func(name string) string { return fmt.Sprintf("input %d %s", n, name) }
+	d.number(key("max_v"), in.MaxV, "V")
+	d.number(key("start_v"), in.StartV, "V")
+	d.number(key("track_min_v"), in.TrackMinV, "V")
+	d.number(key("track_max_v"), in.TrackMaxV, "V")
+	d.number(key("max_a"), in.MaxA, "A")
+	d.number(key("max_short_circuit_a"), in.MaxShortCircuitA, "A")
+	d.number(key("max_w"), in.MaxW, "W")
 }
 
 func (r *report) batteryData() *doc.Table {

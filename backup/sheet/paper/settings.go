@@ -15,71 +15,111 @@ func (r *report) settings() doc.Section {
 		Blocks: []doc.Block{doc.Para(r.Say("settings.text")), {Table: r.settingsTable()}, {Table: r.voltageTable()}}}
 }
 
+// settingRows is a table of settings that grows row by row.
+type settingRows struct {
+	*report
+	t *doc.Table
+}
+
+// add adds a row; id is that of its words.
+func (s settingRows) add(id string, value doc.Cell, unit, remark string) {
+	s.named(s.Say(id), value, unit, remark)
+}
+
+func (s settingRows) named(name string, value doc.Cell, unit, remark string) {
+	s.t.Rows = append(s.t.Rows,
+		doc.Row{Cells: []doc.Cell{doc.Plain(name), value, doc.Plain(unit), doc.Plain(remark)}})
+}
+
 // settingsTable has a row for every limit that a caution or a note tells.
 func (r *report) settingsTable() *doc.Table {
-	p := r.Plan
-	t := &doc.Table{ID: "settings", Caption: r.Say("settings.caption"),
+	s := settingRows{r, &doc.Table{ID: "settings", Caption: r.Say("settings.caption"),
 		Columns: []doc.Column{doc.Head(r.Say("col.setting")), doc.Right(r.Say("col.value"), ""),
-			doc.Tight(r.Say("col.unit")), doc.Head(r.Say("col.remark"))}, Note: r.Say("settings.note")}
-	add := func(id string, c doc.Cell, unit, remark string) {
-		t.Rows = append(t.Rows, doc.Row{Cells: []doc.Cell{doc.Plain(r.Say(id)), c, doc.Plain(unit), doc.Plain(remark)}})
-	}
-	b, u := p.Bank, p.Bank.Unit
-	cells := b.Cells()
-	add("settings.chemistry", doc.Plain(r.Say("chemistry."+string(u.Chemistry))), "", "")
-	at25 := r.Say("settings.at-25", r.Temperature(25))
-	for _, v := range p.Details.Stages {
+			doc.Tight(r.Say("col.unit")), doc.Head(r.Say("col.remark"))}, Note: r.Say("settings.note")}}
+	s.add("settings.chemistry", doc.Plain(r.Say("chemistry."+string(r.Plan.Bank.Unit.Chemistry))), "", "")
+	s.chargeVoltages()
+	s.currents()
+	s.charge()
+	s.generator()
+	s.temperatures()
+	return s.t
+}
+
+// chargeVoltages are those at 25 degrees, and how the charger changes them with the temperature.
+func (s settingRows) chargeVoltages() {
+	b, u, inverter := s.Plan.Bank, s.Plan.Bank.Unit, s.Plan.Inverter.Unit
+	at25 := s.Say("settings.at-25", s.Temperature(25))
+	for _, v := range s.Plan.Details.Stages {
 		if v.Stage == battery.Absorption || v.Stage == battery.Float {
-			add("stage."+v.Name, r.Num(v.At25, 1), "V", at25)
+			s.add("stage."+v.Name, s.Num(v.At25, 1), "V", at25)
 		}
 	}
 	switch {
-	case u.EqualiseV > 0 && p.Inverter.Unit.Equalises:
-		add("stage.equalise", r.Num(float64(b.Series)*u.EqualiseV, 1), "V", r.Say("settings.equalise-now-and-then"))
+	case u.EqualiseV > 0 && inverter.Equalises:
+		s.add("stage.equalise", s.Num(float64(b.Series)*u.EqualiseV, 1), "V", s.Say("settings.equalise-now-and-then"))
 	case u.Chemistry.LeadAcid():
-		add("stage.equalise", doc.Plain(r.Say("settings.off")), "", r.Say("settings.equalise-off"))
+		s.add("stage.equalise", doc.Plain(s.Say("settings.off")), "", s.Say("settings.equalise-off"))
 	}
 	if mv := u.CompensationMV(); mv > 0 {
-		add("settings.compensation", r.Num(-mv*float64(cells), 0), "mV/K", r.Say("settings.compensation-cells", cells))
-		add("settings.highest", r.Num(b.HighestChargeV(p.Site.ColdestC, p.Inverter.Unit.Equalises), 1), "V",
-			r.Say("settings.at-coldest", r.Temperature(p.Site.ColdestC)))
+		coldest := s.Plan.Site.ColdestC
+		s.add("settings.compensation", s.Num(-mv*float64(b.Cells()), 0), "mV/K",
+			s.Say("settings.compensation-cells", b.Cells()))
+		s.add("settings.highest", s.Num(b.HighestChargeV(coldest, inverter.Equalises), 1), "V",
+			s.Say("settings.at-coldest", s.Temperature(coldest)))
 	}
-	if charge := p.Details.Charge; charge.SetA > 0 {
-		remark := r.Say("settings.charge-current")
+}
+
+// currents are the limits of what charges the bank and of what is taken from the grid.
+func (s settingRows) currents() {
+	charge := s.Plan.Details.Charge
+	if charge.SetA > 0 {
+		remark := s.Say("settings.charge-current")
 		if charge.SourcesLess() {
-			remark = r.Say("settings.bank-takes", r.Amount(charge.MostA, "A"))
+			remark = s.Say("settings.bank-takes", s.Amount(charge.MostA, "A"))
 		}
-		add("settings.charge-limit", r.limit(charge.SetA), "A", remark)
+		s.add("settings.charge-limit", s.limit(charge.SetA), "A", remark)
 	}
-	if cold := p.Details.Charge.ColdA; cold > 0 {
-		add("settings.charge-cold", r.limit(cold), "A", r.Say("settings.charge-cold-remark",
-			r.Temperature(p.Site.ColdestC)))
+	if charge.ColdA > 0 {
+		s.add("settings.charge-cold", s.limit(charge.ColdA), "A",
+			s.Say("settings.charge-cold-remark", s.Temperature(s.Plan.Site.ColdestC)))
 	}
-	if p.Grid.LimitA > 0 {
-		add("settings.grid-limit", r.limit(p.Grid.LimitA), "A", r.Say("settings.grid-limit-remark"))
+	if limit := s.Plan.Grid.LimitA; limit > 0 {
+		s.add("settings.grid-limit", s.limit(limit), "A", s.Say("settings.grid-limit-remark"))
 	}
-	add("settings.reserve", r.Num(100*p.Site.Outage.Reserve, 0), "%", r.Say("settings.reserve-remark"))
-	add("settings.floor", r.Num(100*b.FloorSoC, 0), "%", r.Say("settings.floor-remark", r.Fixed(100*(1-b.FloorSoC), 0)))
-	add("settings.cutoff", r.Num(b.CutoffV, 1), "V", r.Say("settings.cutoff-remark"))
-	for _, l := range r.Relays() {
-		t.Rows = append(t.Rows,
-			doc.Row{Cells: []doc.Cell{doc.Plain(r.Say("settings.drop", speech.Name(r.Called(l.Name)))),
-				r.Num(100*l.DropBelow, 0), doc.Plain("%"), doc.Plain(r.Say("settings.drop-remark"))}})
+}
+
+// charge is what is kept in the bank, and what is switched off as it falls.
+func (s settingRows) charge() {
+	b := s.Plan.Bank
+	s.add("settings.reserve", s.Num(100*s.Plan.Site.Outage.Reserve, 0), "%", s.Say("settings.reserve-remark"))
+	s.add("settings.floor", s.Num(100*b.FloorSoC, 0), "%", s.Say("settings.floor-remark",
+		s.Fixed(100*(1-b.FloorSoC), 0)))
+	s.add("settings.cutoff", s.Num(b.CutoffV, 1), "V", s.Say("settings.cutoff-remark"))
+	for _, l := range s.Relays() {
+		s.named(s.Say("settings.drop", speech.Name(s.Called(l.Name))), s.Num(100*l.DropBelow, 0), "%",
+			s.Say("settings.drop-remark"))
 	}
-	if g := p.GeneratorRuns; g != nil {
-		add("settings.generator-start", r.Num(100*g.StartSoC, 0), "%", "")
-		add("settings.generator-stop", r.Num(100*g.StopSoC, 0), "%", "")
+}
+
+func (s settingRows) generator() {
+	if g := s.Plan.GeneratorRuns; g != nil {
+		s.add("settings.generator-start", s.Num(100*g.StartSoC, 0), "%", "")
+		s.add("settings.generator-stop", s.Num(100*g.StopSoC, 0), "%", "")
 	}
-	if g := p.Generator; g != nil && g.ChargeLimited {
-		add("settings.generator-charge", r.limit(g.ChargeA), "A", r.Say("settings.generator-charge-remark"))
+	if g := s.Plan.Generator; g != nil && g.ChargeLimited {
+		s.add("settings.generator-charge", s.limit(g.ChargeA), "A", s.Say("settings.generator-charge-remark"))
 	}
+}
+
+// temperatures are those between which the bank is charged.
+func (s settingRows) temperatures() {
+	u := s.Plan.Bank.Unit
 	if least, _, _, ok := u.LeastChargeC(); ok {
-		add("settings.charge-min", degrees(r.Voice, least), "", r.Say("settings.charge-min-remark"))
+		s.add("settings.charge-min", degrees(s.Voice, least), "", s.Say("settings.charge-min-remark"))
 	}
 	if u.ChargeMaxC != nil {
-		add("settings.charge-max", degrees(r.Voice, *u.ChargeMaxC), "", "")
+		s.add("settings.charge-max", degrees(s.Voice, *u.ChargeMaxC), "", "")
 	}
-	return t
 }
 
 // limit is the cell of a limit to enter: rounded down, so that it holds.

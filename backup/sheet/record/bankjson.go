@@ -75,7 +75,8 @@ type ventilationJSON struct {
 }
 
 func airOf(v battery.Ventilation) airJSON {
-	return airJSON{v.FlowM3PerH, v.OpeningCM2, v.RoomM3, v.DistanceMM / 1000, string(v.Rule)}
+	return airJSON{FlowM3PerH: v.FlowM3PerH, OpeningCM2: v.OpeningCM2, RoomM3: v.RoomM3, SparksM: v.DistanceMM / 1000,
+		Rule: string(v.Rule)}
 }
 
 type freezingJSON struct {
@@ -113,7 +114,8 @@ func bankDetails(p *backup.Plan) bankDetailsJSON {
 	out := bankDetailsJSON{EndSoC: b.EndSoC, EndsBy: string(b.EndsBy), Stages: []stageJSON{}, Calendar: d.CalendarShare,
 		MassKg: known(b.MassKg(), b.MassKg() > 0), Cycles: known(d.Cycles, d.HasCycles)}
 	for _, v := range d.Stages {
-		out.Stages = append(out.Stages, stageJSON{v.Name, v.At25 / float64(b.Series), v.At25, v.AtColdest, v.AtHottest})
+		out.Stages = append(out.Stages, stageJSON{Stage: v.Name, UnitAt25V: v.At25 / float64(b.Series), At25V: v.At25,
+			ColdestV: v.AtColdest, HottestV: v.AtHottest})
 	}
 	out.Charge.LeastA, out.Charge.MostA, out.Charge.Source = d.Charge.LeastA, d.Charge.MostA, d.Charge.Source.String()
 	out.Charge.SourcesA, out.Charge.SetA = known(d.Charge.SourcesA, d.Charge.SourcesA > 0), d.Charge.SetA
@@ -122,16 +124,18 @@ func bankDetails(p *backup.Plan) bankDetailsJSON {
 	out.Charge.Recharge = []chargeTimeJSON{}
 	for _, c := range d.Charges {
 		ok := c.Problem.Empty()
-		out.Charge.Recharge = append(out.Charge.Recharge, chargeTimeJSON{c.By, c.OfferedA, known(c.ChargeA, ok),
-			c.FromSoC, known(c.InAh, ok),
-			known(c.BulkH, ok), known(c.AbsorptionH, ok), known(c.Hours, ok), known(c.ModelH, ok && c.ModelOK),
-			c.Problem.String()})
+		out.Charge.Recharge = append(out.Charge.Recharge, chargeTimeJSON{By: c.By, OfferedA: c.OfferedA,
+			ChargeA: known(c.ChargeA, ok),
+			FromSoC: c.FromSoC, InAh: known(c.InAh, ok),
+			BulkH: known(c.BulkH, ok), AbsorptionH: known(c.AbsorptionH, ok), Hours: known(c.Hours, ok),
+			ModelH:  known(c.ModelH, ok && c.ModelOK),
+			Problem: c.Problem.String()})
 	}
 	out.Volts.EmptyV, out.Volts.NominalV, out.Volts.RestV, out.Volts.LoadedV = b.MinV(), b.NominalV(), d.RestV,
 		known(d.LoadedV, d.Carries)
 	if _, gas := b.Unit.Chemistry.Gas(); gas {
-		out.Ventilation = &ventilationJSON{airOf(b.AirOnFloat), airOf(b.AirOnBoost), b.C10Ah(),
-			known(p.Site.VentCM2, p.Site.VentCM2 > 0)}
+		out.Ventilation = &ventilationJSON{Float: airOf(b.AirOnFloat), Boost: airOf(b.AirOnBoost), C10Ah: b.C10Ah(),
+			Vent: known(p.Site.VentCM2, p.Site.VentCM2 > 0)}
 	}
 	if f := d.Frost; f != nil {
 		out.Freezing = &freezingJSON{f.FreezesC, f.LeastSoC}
@@ -143,61 +147,62 @@ func bankDetails(p *backup.Plan) bankDetailsJSON {
 		out.Fault = &faultJSON{d.Fault.FullA, d.Fault.NominalA}
 	}
 	if k := d.Kinetic; k != nil {
-		out.Kinetic = &kineticJSON{k.AvailableShare, k.RatePerH, k.FullAh, k.Residuals}
+		out.Kinetic = &kineticJSON{Share: k.AvailableShare, RatePerH: k.RatePerH, FullAh: k.FullAh,
+			Residuals: k.Residuals}
 	}
 	if c := d.Cross; c != nil {
 		ok := c.Problem.Empty()
-		out.Cross = &crossJSON{known(c.Duty.RequiredAh, ok), c.DutyWhy.String(), known(c.Autonomy.RequiredAh, ok),
-			c.AutonomyWhy.String(), c.Problem.String()}
+		out.Cross = &crossJSON{DutyAh: known(c.Duty.RequiredAh, ok), DutyWhy: c.DutyWhy.String(),
+			AutonomyAh:  known(c.Autonomy.RequiredAh, ok),
+			AutonomyWhy: c.AutonomyWhy.String(), Problem: c.Problem.String()}
 	}
 	return out
 }
 
-// bankRows is the same in the list of figures.
-func bankRows(p *backup.Plan, number func(section, item, name string, v float64, unit string),
-	text func(section, item, name, value, unit string)) {
+// bank is the same in the list of figures.
+func (w *figureRows) bank(p *backup.Plan) {
 	b, d := p.Bank, p.Details
-	text("bank", b.Unit.ID, "autonomy_ends_by", string(b.EndsBy), "")
-	number("bank", b.Unit.ID, "autonomy_end_soc", 100*b.EndSoC, "%")
+	w.text("bank", b.Unit.ID, "autonomy_ends_by", string(b.EndsBy), "")
+	w.number("bank", b.Unit.ID, "autonomy_end_soc", 100*b.EndSoC, "%")
 	for _, v := range d.Stages {
-		number("charging_voltage", v.Name, "25c_v", v.At25, "V")
-		number("charging_voltage", v.Name, "coldest_v", v.AtColdest, "V")
-		number("charging_voltage", v.Name, "hottest_v", v.AtHottest, "V")
+		w.number("charging_voltage", v.Name, "25c_v", v.At25, "V")
+		w.number("charging_voltage", v.Name, "coldest_v", v.AtColdest, "V")
+		w.number("charging_voltage", v.Name, "hottest_v", v.AtHottest, "V")
 	}
-	number("charging", "", "least_a", d.Charge.LeastA, "A")
-	number("charging", "", "most_a", d.Charge.MostA, "A")
-	number("charging", "", "set_a", d.Charge.SetA, "A")
+	w.number("charging", "", "least_a", d.Charge.LeastA, "A")
+	w.number("charging", "", "most_a", d.Charge.MostA, "A")
+	w.number("charging", "", "set_a", d.Charge.SetA, "A")
 	for _, c := range d.Charges {
 		if !c.Problem.Empty() {
-			text("charging", c.By, "problem", c.Problem.String(), "")
+			w.text("charging", c.By, "problem", c.Problem.String(), "")
 			continue
 		}
-		number("charging", c.By, "charge_a", c.ChargeA, "A")
-		number("charging", c.By, "full_current_h", c.BulkH, "h")
-		number("charging", c.By, "constant_voltage_h", c.AbsorptionH, "h")
-		number("charging", c.By, "hours", c.Hours, "h")
+		w.number("charging", c.By, "charge_a", c.ChargeA, "A")
+		w.number("charging", c.By, "full_current_h", c.BulkH, "h")
+		w.number("charging", c.By, "constant_voltage_h", c.AbsorptionH, "h")
+		w.number("charging", c.By, "hours", c.Hours, "h")
 	}
 	if b.AirOnBoost.FlowM3PerH > 0 {
-		number("ventilation", "float", "flow", b.AirOnFloat.FlowM3PerH, "m3/h")
-		number("ventilation", "float", "opening", b.AirOnFloat.OpeningCM2, "cm2")
-		number("ventilation", "boost", "flow", b.AirOnBoost.FlowM3PerH, "m3/h")
-		number("ventilation", "boost", "opening", b.AirOnBoost.OpeningCM2, "cm2")
-		number("ventilation", "boost", "room", b.AirOnBoost.RoomM3, "m3")
-		number("ventilation", "boost", "spark_distance", b.AirOnBoost.DistanceMM/1000, "m")
+		w.number("ventilation", "float", "flow", b.AirOnFloat.FlowM3PerH, "m3/h")
+		w.number("ventilation", "float", "opening", b.AirOnFloat.OpeningCM2, "cm2")
+		w.number("ventilation", "boost", "flow", b.AirOnBoost.FlowM3PerH, "m3/h")
+		w.number("ventilation", "boost", "opening", b.AirOnBoost.OpeningCM2, "cm2")
+		w.number("ventilation", "boost", "room", b.AirOnBoost.RoomM3, "m3")
+		w.number("ventilation", "boost", "spark_distance", b.AirOnBoost.DistanceMM/1000, "m")
 	}
 	if d.HasFault {
-		number("bank", b.Unit.ID, "short_circuit_a", d.Fault.FullA, "A")
-		number("bank", b.Unit.ID, "resistance", 1000*d.ResistanceOhm, "mohm")
+		w.number("bank", b.Unit.ID, "short_circuit_a", d.Fault.FullA, "A")
+		w.number("bank", b.Unit.ID, "resistance", 1000*d.ResistanceOhm, "mohm")
 	}
 	if m := b.MassKg(); m > 0 {
-		number("bank", b.Unit.ID, "mass", m, "kg")
+		w.number("bank", b.Unit.ID, "mass", m, "kg")
 	}
 	if d.HasCycles {
-		number("bank", b.Unit.ID, "cycles", d.Cycles, "")
+		w.number("bank", b.Unit.ID, "cycles", d.Cycles, "")
 	}
-	number("bank", b.Unit.ID, "calendar_life_share", 100*d.CalendarShare, "%")
+	w.number("bank", b.Unit.ID, "calendar_life_share", 100*d.CalendarShare, "%")
 	if c := d.Cross; c != nil && c.Problem.Empty() {
-		number("bank", b.Unit.ID, "duty_cycle_ah", c.Duty.RequiredAh, "Ah")
-		number("bank", b.Unit.ID, "autonomy_method_ah", c.Autonomy.RequiredAh, "Ah")
+		w.number("bank", b.Unit.ID, "duty_cycle_ah", c.Duty.RequiredAh, "Ah")
+		w.number("bank", b.Unit.ID, "autonomy_method_ah", c.Autonomy.RequiredAh, "Ah")
 	}
 }

@@ -96,10 +96,12 @@ func splitToJSON(p *backup.Plan) *splitJSON {
 	if a == nil {
 		return nil
 	}
-	out := &splitJSON{a.Proven, a.Checked, a.Served, a.Of, append([]string{}, a.Picked...), []leftOutJSON{}}
+	out := &splitJSON{Proven: a.Proven, Checked: a.Checked, Served: a.Served, Of: a.Of,
+		Picked: append([]string{}, a.Picked...), LeftOut: []leftOutJSON{}}
 	for _, o := range a.LeftOut() {
-		out.LeftOut = append(out.LeftOut, leftOutJSON{o.ID, string(o.Why), o.Check, o.By, o.Unit,
-			append([]string{}, o.InPlaceOf...), phrase.Strings(o.Helps)})
+		out.LeftOut = append(out.LeftOut, leftOutJSON{ID: o.ID, Why: string(o.Why), Check: o.Check, By: o.By,
+			Unit:      o.Unit,
+			InPlaceOf: append([]string{}, o.InPlaceOf...), Helps: phrase.Strings(o.Helps)})
 	}
 	return out
 }
@@ -124,7 +126,7 @@ func balanceToJSON(p *backup.Plan) *balanceJSON {
 	if b == nil {
 		return nil
 	}
-	out := &balanceJSON{b.Before, b.After, b.Best, nil}
+	out := &balanceJSON{Before: b.Before, After: b.After, Best: b.Best}
 	for _, m := range b.Moves {
 		out.Moves = append(out.Moves, moveJSON(m))
 	}

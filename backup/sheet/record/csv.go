@@ -81,85 +81,109 @@ func Guard(s string) string {
 	return s
 }
 
+// figureRows are the rows of a CSV of one figure a row: what it belongs to, which of several, its name, value and unit.
+type figureRows struct{ rows [][]string }
+
+func (w *figureRows) text(section, item, name, value, unit string) {
+	w.rows = append(w.rows, []string{section, Guard(item), name, Guard(value), unit})
+}
+
+func (w *figureRows) number(section, item, name string, v float64, unit string) {
+	w.rows = append(w.rows, []string{section, Guard(item), name, Decimal(v), unit})
+}
+
 func csvRows(p *backup.Plan, o Options) [][]string {
-	var rows [][]string
-	text := func(section, item, name, value, unit string) {
-		rows = append(rows, []string{section, Guard(item), name, Guard(value), unit})
-	}
-	number := func(section, item, name string, v float64, unit string) {
-		rows = append(rows, []string{section, Guard(item), name, Decimal(v), unit})
-	}
-	text("plan", "", "verdict", string(p.Verdict()), "")
-	d, b, z := p.Demand, p.Bank, p.Bank.Sizing
-	number("demand", "", "connected_w", d.Connected.W, "W")
-	number("demand", "", "connected_va", d.Connected.VA, "VA")
-	number("demand", "", "scheduled_w", d.Scheduled.W, "W")
-	number("demand", "", "scheduled_va", d.Scheduled.VA, "VA")
-	text("demand", "", "scheduled_at", calendar.Clock(d.Scheduled.AtMin), "")
-	number("demand", "", "probable_w", d.ProbableW, "W")
-	number("demand", "", "energy_wh_per_day", d.EnergyWhPerDay, "Wh")
-	for h, w := range d.Profile.HourlyW() {
-		number("hour", calendar.Clock(h*60), "mean_w", w, "W")
-	}
-	for i, st := range p.Starts.All {
-		text("start", st.Load, "at", calendar.Clock(st.AtMin), "")
-		text("start", st.Load, "phase", startPhase(st), "")
-		number("start", st.Load, "va", st.VA, "VA")
-		number("start", st.Load, "seconds", st.Seconds, "s")
-		number("start", st.Load, "demand_va", st.DemandVA, "VA") // of the phase, where there is one, as its limit is
-		number("start", st.Load, "limit_va", st.LimitVA, "VA")
-		down := p.Details.Starts[i]
-		number("start", st.Load, "floor_v", orNaN(down.FloorV, down.Works), "V")
-		number("start", st.Load, "down_to_soc", orNaN(100*down.SoC, down.Works), "%")
-	}
-	number("inverter", p.Inverter.Unit.ID, "derated_w", p.Inverter.DeratedW(), "W")
-	number("inverter", p.Inverter.Unit.ID, "derated_va", p.Inverter.DeratedVA(), "VA")
-	number("inverter", p.Inverter.Unit.ID, "headroom", 100*p.Inverter.Headroom, "%")
-	number("bank", b.Unit.ID, "series", float64(b.Series), "")
-	number("bank", b.Unit.ID, "strings", float64(b.Strings), "")
-	number("bank", b.Unit.ID, "floor_soc", 100*b.FloorSoC, "%")
-	number("bank", b.Unit.ID, "cutoff_v", b.CutoffV, "V")
-	number("bank", b.Unit.ID, "required_ah", z.RequiredAh, "Ah")
-	number("bank", b.Unit.ID, "installed_ah", b.CapacityAh(), "Ah")
-	number("bank", b.Unit.ID, "energy_ac_wh", b.EnergyACWh, "Wh")
-	number("bank", b.Unit.ID, "energy_dc_wh", b.EnergyDCWh, "Wh")
-	number("bank", b.Unit.ID, "autonomy_h", b.AutonomyH, "h")
-	if h, start, err := p.LeastAutonomy(); err == nil {
-		number("bank", b.Unit.ID, "autonomy_least_h", h, "h")
-		text("bank", b.Unit.ID, "autonomy_least_from", calendar.Moment(start), "")
-	}
-	bankRows(p, number, text)
-	rechargeRows(p, number)
-	typicalRows(p, text, number)
-	measureRows(p, text, number)
-	circuitRows(p, text, number)
-	stayOnRows(p, o, number)
+	w := &figureRows{}
+	w.text("plan", "", "verdict", string(p.Verdict()), "")
+	w.demand(p)
+	w.starts(p)
+	w.equipment(p)
+	w.bank(p)
+	w.recharge(p)
+	w.typical(p)
+	w.measure(p)
+	w.circuits(p)
+	w.stayOn(p, o)
 	if o.Sensitivity {
-		sensitivityRows(p, text, number)
+		w.sensitivity(p)
 	}
-	wireRows(p, text, number)
+	w.wires(p)
+	w.checks(p)
+	w.options(p)
+	for _, c := range p.Cautions {
+		w.text("caution", "", "text", c.String(), "")
+	}
+	if o.Working {
+		for _, s := range p.Steps() {
+			w.number("working", strconv.Itoa(s.No)+" "+s.Title.String(), "result", s.Value, s.Unit)
+		}
+	}
+	return w.rows
+}
+
+func (w *figureRows) demand(p *backup.Plan) {
+	d := p.Demand
+	w.number("demand", "", "connected_w", d.Connected.W, "W")
+	w.number("demand", "", "connected_va", d.Connected.VA, "VA")
+	w.number("demand", "", "scheduled_w", d.Scheduled.W, "W")
+	w.number("demand", "", "scheduled_va", d.Scheduled.VA, "VA")
+	w.text("demand", "", "scheduled_at", calendar.Clock(d.Scheduled.AtMin), "")
+	w.number("demand", "", "probable_w", d.ProbableW, "W")
+	w.number("demand", "", "energy_wh_per_day", d.EnergyWhPerDay, "Wh")
+	for h, mean := range d.Profile.HourlyW() {
+		w.number("hour", calendar.Clock(h*60), "mean_w", mean, "W")
+	}
+}
+
+// starts are every start, at its least favourable minute.
+func (w *figureRows) starts(p *backup.Plan) {
+	for i, st := range p.Starts.All {
+		w.text("start", st.Load, "at", calendar.Clock(st.AtMin), "")
+		w.text("start", st.Load, "phase", startPhase(st), "")
+		w.number("start", st.Load, "va", st.VA, "VA")
+		w.number("start", st.Load, "seconds", st.Seconds, "s")
+		w.number("start", st.Load, "demand_va", st.DemandVA, "VA") // of the phase, where there is one, as its limit is
+		w.number("start", st.Load, "limit_va", st.LimitVA, "VA")
+		down := p.Details.Starts[i]
+		w.number("start", st.Load, "floor_v", orNaN(down.FloorV, down.Works), "V")
+		w.number("start", st.Load, "down_to_soc", orNaN(100*down.SoC, down.Works), "%")
+	}
+}
+
+// equipment are the inverters and the size of the bank.
+func (w *figureRows) equipment(p *backup.Plan) {
+	b, z := p.Bank, p.Bank.Sizing
+	w.number("inverter", p.Inverter.Unit.ID, "derated_w", p.Inverter.DeratedW(), "W")
+	w.number("inverter", p.Inverter.Unit.ID, "derated_va", p.Inverter.DeratedVA(), "VA")
+	w.number("inverter", p.Inverter.Unit.ID, "headroom", 100*p.Inverter.Headroom, "%")
+	w.number("bank", b.Unit.ID, "series", float64(b.Series), "")
+	w.number("bank", b.Unit.ID, "strings", float64(b.Strings), "")
+	w.number("bank", b.Unit.ID, "floor_soc", 100*b.FloorSoC, "%")
+	w.number("bank", b.Unit.ID, "cutoff_v", b.CutoffV, "V")
+	w.number("bank", b.Unit.ID, "required_ah", z.RequiredAh, "Ah")
+	w.number("bank", b.Unit.ID, "installed_ah", b.CapacityAh(), "Ah")
+	w.number("bank", b.Unit.ID, "energy_ac_wh", b.EnergyACWh, "Wh")
+	w.number("bank", b.Unit.ID, "energy_dc_wh", b.EnergyDCWh, "Wh")
+	w.number("bank", b.Unit.ID, "autonomy_h", b.AutonomyH, "h")
+	if h, start, err := p.LeastAutonomy(); err == nil {
+		w.number("bank", b.Unit.ID, "autonomy_least_h", h, "h")
+		w.text("bank", b.Unit.ID, "autonomy_least_from", calendar.Moment(start), "")
+	}
+}
+
+func (w *figureRows) checks(p *backup.Plan) {
 	for _, c := range p.Checks {
-		text("check", c.ID, "status", string(c.Status), "")
+		w.text("check", c.ID, "status", string(c.Status), "")
 		demand, limit, unit := c.Shown()
 		margin, marginUnit := 100*c.Margin, "%"
 		if c.Unit == "C" {
 			margin, marginUnit = c.Margin, "K"
 		}
-		number("check", c.ID, "demand", orNaN(demand, c.HasLimit || c.Demand != 0), unit)
-		number("check", c.ID, "limit", orNaN(limit, c.HasLimit), unit)
-		number("check", c.ID, "margin", orNaN(margin, c.HasLimit), marginUnit)
-		text("check", c.ID, "reason", c.Reason.String(), "")
+		w.number("check", c.ID, "demand", orNaN(demand, c.HasLimit || c.Demand != 0), unit)
+		w.number("check", c.ID, "limit", orNaN(limit, c.HasLimit), unit)
+		w.number("check", c.ID, "margin", orNaN(margin, c.HasLimit), marginUnit)
+		w.text("check", c.ID, "reason", c.Reason.String(), "")
 	}
-	optionRows(p, text, number)
-	for _, c := range p.Cautions {
-		text("caution", "", "text", c.String(), "")
-	}
-	if o.Working {
-		for _, s := range p.Steps() {
-			number("working", strconv.Itoa(s.No)+" "+s.Title.String(), "result", s.Value, s.Unit)
-		}
-	}
-	return rows
 }
 
 // startPhase is the phase on which a start is compared; "all": their total, or the home has one.

@@ -25,7 +25,8 @@ type recordJSON struct {
 // Record is a home as one line of JSON, with the names and shapes of the plan's own JSON.
 func Record(p *backup.Plan) ([]byte, error) {
 	var b bytes.Buffer
-	err := json.NewEncoder(&b).Encode(recordJSON{p.Site.File, toCore(p), bankToJSON(p), circuitsJSON(p)})
+	err := json.NewEncoder(&b).Encode(recordJSON{File: p.Site.File, coreJSON: toCore(p), Bank: bankToJSON(p),
+		Circuits: circuitsJSON(p)})
 	return escaped(b.Bytes()), err
 }
 

@@ -269,34 +269,40 @@ func toCore(p *backup.Plan) coreJSON {
 	d, g := p.Demand, p.Inverter
 	out := coreJSON{
 		Site: p.Site.Name, Verdict: string(p.Verdict()), Month: p.Month,
-		Demand: demandJSON{d.Connected.W, d.Connected.VA, d.Scheduled.W, d.Scheduled.VA,
-			calendar.Clock(d.Scheduled.AtMin), d.ProbableW, d.EnergyWhPerDay, d.Profile.HourlyW()},
+		Demand: demandJSON{ConnectedW: d.Connected.W, ConnectedVA: d.Connected.VA, ScheduledW: d.Scheduled.W,
+			ScheduledVA: d.Scheduled.VA,
+			ScheduledAt: calendar.Clock(d.Scheduled.AtMin), ProbableW: d.ProbableW, Energy: d.EnergyWhPerDay,
+			HourlyW: d.Profile.HourlyW()},
 		Pass:   passJSON{A: p.Grid.PassThroughA, LimitA: known(g.PassThroughA(), g.PassThroughA() > 0)},
 		Checks: []checkJSON{}, Cautions: phrase.Strings(p.Cautions),
-		Inverter: invJSON{g.Unit.ID, g.Count, g.RatedW(), g.RatedVA(), g.DeratedW(), g.DeratedVA(), g.Headroom},
+		Inverter: invJSON{ID: g.Unit.ID, Count: g.Count, RatedW: g.RatedW(), RatedVA: g.RatedVA(),
+			DeratedW: g.DeratedW(), DeratedVA: g.DeratedVA(), Headroom: g.Headroom},
 	}
 	if i := p.Starts.Worst; i >= 0 {
 		st := p.Starts.All[i]
-		out.Surge = &surgeJSON{st.Load, calendar.Clock(st.AtMin), st.W, st.VA, st.Seconds, p.Starts.Restart.VA,
-			append([]string{}, p.Starts.Restart.Order...), []string{}, 0}
+		out.Surge = &surgeJSON{Load: st.Load, At: calendar.Clock(st.AtMin), W: st.W, VA: st.VA, Seconds: st.Seconds,
+			RestartVA:    p.Starts.Restart.VA,
+			RestartOrder: append([]string{}, p.Starts.Restart.Order...), Circuits: []string{}}
 		if len(p.Starts.Restart.Order) > 0 {
 			day := p.RestartDay()
 			out.Surge.Circuits, out.Surge.First = append(out.Surge.Circuits, day.Circuits...), day.First
 		}
 	}
 	for _, c := range p.Checks {
-		out.Checks = append(out.Checks, checkJSON{c.ID, string(c.Status), c.Demand, known(c.Limit, c.HasLimit), c.Unit,
-			known(c.Margin, c.HasLimit), c.Reason.String()})
+		out.Checks = append(out.Checks, checkJSON{ID: c.ID, Status: string(c.Status), Demand: c.Demand,
+			Limit: known(c.Limit, c.HasLimit), Unit: c.Unit,
+			Margin: known(c.Margin, c.HasLimit), Reason: c.Reason.String()})
 	}
 	return out
 }
 
 func bankToJSON(p *backup.Plan) bankJSON {
 	b, z := p.Bank, p.Bank.Sizing
-	out := bankJSON{string(b.Unit.Chemistry), b.NominalV(), b.Unit.ID, b.Series, b.Strings, b.Units(), z.RequiredAh,
-		b.CapacityAh(),
-		b.EnergyACWh, b.EnergyDCWh, b.DoD, b.FloorSoC, b.CutoffV, z.KTemperature, z.KRate, b.AutonomyH, b.AutonomyNewH,
-		nil, ""}
+	out := bankJSON{Chemistry: string(b.Unit.Chemistry), NominalV: b.NominalV(), Unit: b.Unit.ID, Series: b.Series,
+		Strings: b.Strings, Units: b.Units(), RequiredAh: z.RequiredAh,
+		InstalledAh: b.CapacityAh(),
+		EnergyACWh:  b.EnergyACWh, EnergyDCWh: b.EnergyDCWh, DoD: b.DoD, FloorSoC: b.FloorSoC, CutoffV: b.CutoffV,
+		KTemperature: z.KTemperature, KRate: z.KRate, AutonomyH: b.AutonomyH, AutonomyNewH: b.AutonomyNewH}
 	if h, start, err := p.LeastAutonomy(); err == nil {
 		out.AutonomyLeastH, out.AutonomyLeastFrom = &h, calendar.Moment(start)
 	}
@@ -304,19 +310,12 @@ func bankToJSON(p *backup.Plan) bankJSON {
 }
 
 func toJSON(p *backup.Plan, o Options) (planJSON, error) {
-	out := planJSON{coreJSON: toCore(p), Bank: bankSpreadJSON{bankJSON: bankToJSON(p)}, Starts: []startJSON{},
+	out := planJSON{coreJSON: toCore(p), Bank: bankSpreadJSON{bankJSON: bankToJSON(p)},
 		HeldOff: []string{}, wiresJSON: toWiresJSON(p), Details: bankDetails(p)}
 	if s, ok, err := p.Spread(); err == nil && ok {
 		out.Bank.AutonomyP10H, out.Bank.AutonomyP50H, out.Bank.AutonomyP90H = &s.P10H, &s.P50H, &s.P90H
 	}
-	for i, st := range p.Starts.All {
-		js := startJSON{st.Load, calendar.Clock(st.AtMin), st.VA, st.Seconds, st.Phase, st.DemandVA, st.LimitVA, nil,
-			nil, nil}
-		if down := p.Details.Starts[i]; down.Known {
-			js.FloorV, js.DownTo, js.Full = &down.FloorV, known(down.SoC, down.Works), &down.Works
-		}
-		out.Starts = append(out.Starts, js)
-	}
+	out.Starts = startsToJSON(p)
 	out.Circuits, out.Split, out.Balance = circuitsMovedJSON(p), splitToJSON(p), balanceToJSON(p)
 	out.StaysOn, out.Shed = levelsJSON(p), shedToJSON(p, o)
 	for _, l := range p.HeldOff {
@@ -327,19 +326,8 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 	if out.Meter, err = measuredToJSON(p); err != nil {
 		return out, err
 	}
-	shown := Variants(p)[1:]
-	for i, v := range p.Options {
-		opt := optJSON{Name: v.Name, Verdict: string(v.Plan.Verdict()), AutonomyH: v.Plan.Bank.AutonomyH,
-			PromisedH: shown[i].Promised,
-			Carried:   append([]string{}, v.Plan.Carried()...), MassKg: shown[i].Mass, Price: shown[i].Price,
-			PriceMore: shown[i].More, Changes: phrase.Strings(v.Changes)}
-		if opt.Plan, err = toJSON(v.Plan, Options{Working: o.Working, HoursWished: o.HoursWished}); err != nil {
-			return out, err
-		}
-		if c := v.Plan.FirstFailing(); c != nil {
-			opt.FirstFailing = c.ID
-		}
-		out.Options = append(out.Options, opt)
+	if out.Options, err = optionsToJSON(p, o); err != nil {
+		return out, err
 	}
 	if o.Sensitivity {
 		if out.Moves, err = sensitivityJSON(p); err != nil {
@@ -353,6 +341,39 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 		for _, d := range p.Site.Defaults {
 			out.Defaults = append(out.Defaults, defJSON(d))
 		}
+	}
+	return out, nil
+}
+
+func startsToJSON(p *backup.Plan) []startJSON {
+	out := []startJSON{}
+	for i, st := range p.Starts.All {
+		js := startJSON{Load: st.Load, At: calendar.Clock(st.AtMin), VA: st.VA, Seconds: st.Seconds, Phase: st.Phase,
+			Demand: st.DemandVA, Limit: st.LimitVA}
+		if down := p.Details.Starts[i]; down.Known {
+			js.FloorV, js.DownTo, js.Full = &down.FloorV, known(down.SoC, down.Works), &down.Works
+		}
+		out = append(out, js)
+	}
+	return out
+}
+
+// optionsToJSON are the variants with their figures beside the plan's, each with its whole plan.
+func optionsToJSON(p *backup.Plan, o Options) ([]optJSON, error) {
+	var out []optJSON
+	shown := Variants(p)[1:]
+	for i, v := range p.Options {
+		opt := optJSON{Name: v.Name, Verdict: string(v.Plan.Verdict()), AutonomyH: v.Plan.Bank.AutonomyH,
+			PromisedH: shown[i].Promised, Carried: append([]string{}, v.Plan.Carried()...), MassKg: shown[i].Mass,
+			Price: shown[i].Price, PriceMore: shown[i].More, Changes: phrase.Strings(v.Changes)}
+		var err error
+		if opt.Plan, err = toJSON(v.Plan, Options{Working: o.Working, HoursWished: o.HoursWished}); err != nil {
+			return nil, err
+		}
+		if c := v.Plan.FirstFailing(); c != nil {
+			opt.FirstFailing = c.ID
+		}
+		out = append(out, opt)
 	}
 	return out, nil
 }

@@ -40,39 +40,40 @@ func measureToJSON(p *backup.Plan) *measureJSON {
 		return nil
 	}
 	end := func(e study.EndOfClasses) classEndJSON {
-		return classEndJSON{e.ScheduledW, e.ScheduledVA, e.EnergyWhPerDay, e.AutonomyH, e.Capped,
-			append([]string{}, e.Failing...)}
+		return classEndJSON{ScheduledW: e.ScheduledW, ScheduledVA: e.ScheduledVA, EnergyWhPerDay: e.EnergyWhPerDay,
+			AutonomyH: e.AutonomyH, Capped: e.Capped,
+			Failing: append([]string{}, e.Failing...)}
 	}
 	out := &measureJSON{Loads: m.Loads, Low: end(m.Low), Now: end(m.Now), High: end(m.High),
 		Holds:   len(m.High.Failing) == 0,
 		Measure: []decisiveJSON{}, Smallest: m.Smallest || m.Agrees(),
 		Statement: MeasureText(m, func(id string) string { return CheckName(p, id) }).String()}
 	for _, d := range m.Decisive {
-		out.Measure = append(out.Measure, decisiveJSON{d.Load, ends(d.Low), ends(d.High), ends(d.Turns)})
+		out.Measure = append(out.Measure, decisiveJSON{Load: d.Load, Low: ends(d.Low), High: ends(d.High),
+			Turns: ends(d.Turns)})
 	}
 	return out
 }
 
-// measureRows are the same in the list of CSV.
-func measureRows(p *backup.Plan, text func(section, item, name, value, unit string),
-	number func(section, item, name string, v float64, unit string)) {
+// measure are the same in the list of CSV.
+func (w *figureRows) measure(p *backup.Plan) {
 	m := measureToJSON(p)
 	if m == nil {
 		return
 	}
-	text("measure", "", "statement", m.Statement, "")
+	w.text("measure", "", "statement", m.Statement, "")
 	for _, end := range []struct {
 		word string
 		classEndJSON
 	}{{"low", m.Low}, {"planned", m.Now}, {"high", m.High}} {
-		number("measure", end.word, "scheduled_w", end.ScheduledW, "W")
-		number("measure", end.word, "energy_wh_per_day", end.EnergyWhPerDay, "Wh")
-		number("measure", end.word, "autonomy_h", end.AutonomyH, "h")
+		w.number("measure", end.word, "scheduled_w", end.ScheduledW, "W")
+		w.number("measure", end.word, "energy_wh_per_day", end.EnergyWhPerDay, "Wh")
+		w.number("measure", end.word, "autonomy_h", end.AutonomyH, "h")
 	}
 	for _, d := range m.Measure {
-		number("measure", d.Load, "running_w", d.Turns.RunningW, "W")
-		number("measure", d.Load, "starting_va", d.Turns.StartingVA, "VA")
-		number("measure", d.Load, "hours_per_day", d.Turns.HoursPerDay, "h")
+		w.number("measure", d.Load, "running_w", d.Turns.RunningW, "W")
+		w.number("measure", d.Load, "starting_va", d.Turns.StartingVA, "VA")
+		w.number("measure", d.Load, "hours_per_day", d.Turns.HoursPerDay, "h")
 	}
 }
 

@@ -87,11 +87,12 @@ func MeterJSON(w io.Writer, m MeasuredUse) error {
 		Demand:     []meterDemandJSON{}, Months: []meterMonthJSON{}, Outages: []meterOutageJSON{},
 		Weeks: map[string]weekRec{}, LeftOut: append([]string{}, m.Data.LeftOut...)}
 	for _, d := range m.Demand {
-		out.Demand = append(out.Demand, meterDemandJSON{d.Seconds, d.W, m.Moment(d.AtS)})
+		out.Demand = append(out.Demand, meterDemandJSON{Seconds: d.Seconds, W: d.W, At: m.Moment(d.AtS)})
 	}
 	for i, x := range m.Months {
 		if x.Days > 0 {
-			out.Months = append(out.Months, meterMonthJSON{i + 1, x.Days, x.WhPerDay, x.HighestW, x.HourW[:]})
+			out.Months = append(out.Months, meterMonthJSON{Month: i + 1, Days: x.Days, WhPerDay: x.WhPerDay,
+				HighestW: x.HighestW, HourlyW: x.HourW[:]})
 		}
 	}
 	for _, s := range m.Outages {
@@ -151,8 +152,9 @@ func measuredToJSON(p *backup.Plan) (*measuredJSON, error) {
 	out := &measuredJSON{WholeHome: m.WholeHome, BaseW: m.Use.BaseW, ListBaseW: m.ListBaseW, UnlistedW: m.UnlistedW,
 		Months: []measuredMonthJSON{}}
 	for _, x := range m.Months {
-		out.Months = append(out.Months, measuredMonthJSON{x.Month, x.Days, x.MeasuredWh, x.ListWh, x.NightMeasuredWh,
-			x.NightListWh, x.NightExplained})
+		out.Months = append(out.Months, measuredMonthJSON{Month: x.Month, Days: x.Days, MeasuredWh: x.MeasuredWh,
+			ListWh: x.ListWh, NightMeasuredWh: x.NightMeasuredWh,
+			NightListWh: x.NightListWh, NightExplained: x.NightExplained})
 	}
 	if r := m.Rule; r != nil {
 		out.Rule = &measuredRuleJSON{HighestW: r.HighestW, Seconds: r.Seconds, DemandW: r.DemandW, LimitW: r.LimitW,

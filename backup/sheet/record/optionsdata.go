@@ -7,9 +7,8 @@ import (
 	"outlast/backup/phrase"
 )
 
-// optionRows are the variants in the list of figures.
-func optionRows(p *backup.Plan, text func(section, item, name, value, unit string),
-	number func(section, item, name string, v float64, unit string)) {
+// options are the variants in the list of figures.
+func (w *figureRows) options(p *backup.Plan) {
 	if len(p.Options) == 0 {
 		return
 	}
@@ -18,20 +17,20 @@ func optionRows(p *backup.Plan, text func(section, item, name, value, unit strin
 		if c := v.Plan.FirstFailing(); c != nil {
 			failing = c.ID
 		}
-		text("option", item, "verdict", string(v.Plan.Verdict()), "")
-		text("option", item, "carried", strings.Join(v.Plan.Carried(), "; "), "")
-		number("option", item, "ways", float64(len(v.Plan.Carried())), "")
-		text("option", item, "inverter", v.Plan.Inverter.Unit.ID, "")
-		number("option", item, "count", float64(v.Plan.Inverter.Count), "")
-		text("option", item, "battery", b.Unit.ID, "")
-		number("option", item, "series", float64(b.Series), "")
-		number("option", item, "strings", float64(b.Strings), "")
-		number("option", item, "promised_h", orEmpty(v.Promised), "h")
-		number("option", item, "mass_kg", orEmpty(v.Mass), "kg")
-		number("option", item, "price", orEmpty(v.Price), "")
-		number("option", item, "price_difference", orEmpty(v.More), "")
-		text("option", item, "first_failing", failing, "")
-		text("option", item, "changes", v.Changes.String(), "")
+		w.text("option", item, "verdict", string(v.Plan.Verdict()), "")
+		w.text("option", item, "carried", strings.Join(v.Plan.Carried(), "; "), "")
+		w.number("option", item, "ways", float64(len(v.Plan.Carried())), "")
+		w.text("option", item, "inverter", v.Plan.Inverter.Unit.ID, "")
+		w.number("option", item, "count", float64(v.Plan.Inverter.Count), "")
+		w.text("option", item, "battery", b.Unit.ID, "")
+		w.number("option", item, "series", float64(b.Series), "")
+		w.number("option", item, "strings", float64(b.Strings), "")
+		w.number("option", item, "promised_h", orEmpty(v.Promised), "h")
+		w.number("option", item, "mass_kg", orEmpty(v.Mass), "kg")
+		w.number("option", item, "price", orEmpty(v.Price), "")
+		w.number("option", item, "price_difference", orEmpty(v.More), "")
+		w.text("option", item, "first_failing", failing, "")
+		w.text("option", item, "changes", v.Changes.String(), "")
 	}
 }
 

@@ -38,41 +38,43 @@ func rechargeToJSON(p *backup.Plan) []rechargeJSON {
 			}
 			return finite(v)
 		}
-		out[m] = rechargeJSON{m + 1, v.LoadWh, v.ArrayWh, known(v.ArrayDays.P10, sun), known(v.ArrayDays.P50, sun),
-			known(v.ArrayDays.P90, sun), v.Carries,
-			days(v.RefillDays.P50), days(v.RefillDays.P10), days(v.RefillDays.P90), known(v.GeneratorH, r.Generator),
-			known(v.GeneratorL, r.Generator), v.GeneratorOK}
+		out[m] = rechargeJSON{Month: m + 1, LoadWh: v.LoadWh, ArrayWh: v.ArrayWh,
+			ArrayP10Wh: known(v.ArrayDays.P10, sun), ArrayP50Wh: known(v.ArrayDays.P50, sun),
+			ArrayP90Wh: known(v.ArrayDays.P90, sun), Carries: v.Carries,
+			RefillDays: days(v.RefillDays.P50), RefillP10: days(v.RefillDays.P10), RefillP90: days(v.RefillDays.P90),
+			GeneratorH: known(v.GeneratorH, r.Generator),
+			GeneratorL: known(v.GeneratorL, r.Generator), GeneratorOK: v.GeneratorOK}
 	}
 	return out
 }
 
-// rechargeRows is the recharge in the list of figures.
-func rechargeRows(p *backup.Plan, number func(section, item, name string, v float64, unit string)) {
+// recharge is the recharge in the list of figures.
+func (w *figureRows) recharge(p *backup.Plan) {
 	r, ok, err := p.Recharge()
 	if err != nil || !ok {
 		return
 	}
 	for m, v := range r.Months {
 		item := fmt.Sprintf("%02d", m+1)
-		number("recharge", item, "load_wh", v.LoadWh, "Wh")
-		number("recharge", item, "array_wh", v.ArrayWh, "Wh")
+		w.number("recharge", item, "load_wh", v.LoadWh, "Wh")
+		w.number("recharge", item, "array_wh", v.ArrayWh, "Wh")
 		if r.Draws > 0 {
-			number("recharge", item, "array_p10_wh", v.ArrayDays.P10, "Wh")
-			number("recharge", item, "array_p50_wh", v.ArrayDays.P50, "Wh")
-			number("recharge", item, "array_p90_wh", v.ArrayDays.P90, "Wh")
+			w.number("recharge", item, "array_p10_wh", v.ArrayDays.P10, "Wh")
+			w.number("recharge", item, "array_p50_wh", v.ArrayDays.P50, "Wh")
+			w.number("recharge", item, "array_p90_wh", v.ArrayDays.P90, "Wh")
 			for _, d := range []struct {
 				name string
 				v    float64
 			}{{"refill_p10_days", v.RefillDays.P10}, {"refill_p50_days", v.RefillDays.P50},
 				{"refill_p90_days", v.RefillDays.P90}} {
 				if !math.IsInf(d.v, 1) {
-					number("recharge", item, d.name, d.v, "d")
+					w.number("recharge", item, d.name, d.v, "d")
 				}
 			}
 		}
 		if r.Generator {
-			number("recharge", item, "generator_h", v.GeneratorH, "h")
-			number("recharge", item, "generator_l", v.GeneratorL, "l")
+			w.number("recharge", item, "generator_h", v.GeneratorH, "h")
+			w.number("recharge", item, "generator_l", v.GeneratorL, "l")
 		}
 	}
 }

@@ -28,10 +28,11 @@ func sensitivityJSON(p *backup.Plan) ([]influenceJSON, error) {
 	}
 	out := []influenceJSON{}
 	for _, f := range list {
-		out = append(out, influenceJSON{f.Input.String(), f.Step.String(), f.Was, f.Is, f.Unit, f.AutonomyH, f.ChangeH,
-			f.Capped,
-			f.Check, known(f.MarginWas, f.Check != ""), known(f.MarginIs, f.Check != ""),
-			append([]string{}, f.Fails...)})
+		out = append(out, influenceJSON{Input: f.Input.String(), Step: f.Step.String(), Was: f.Was, Is: f.Is,
+			Unit: f.Unit, AutonomyH: f.AutonomyH, ChangeH: f.ChangeH,
+			AtLeast: f.Capped,
+			Check:   f.Check, MarginWas: known(f.MarginWas, f.Check != ""), MarginIs: known(f.MarginIs, f.Check != ""),
+			Fails: append([]string{}, f.Fails...)})
 	}
 	return out, nil
 }

@@ -78,8 +78,10 @@ func ownToJSON(o sizing.Own) ownJSON {
 	case o.Cautions > 0:
 		worst = verdict.Caution
 	}
-	return ownJSON{missToJSON(o.Miss), string(worst), o.AutonomyH, o.Capped, o.Price, known(o.MassKg, o.MassKg > 0),
-		append([]string{}, o.Carried...), append([]string{}, o.LeavesOut...), append([]string{}, o.Besides...)}
+	return ownJSON{missJSON: missToJSON(o.Miss), Verdict: string(worst), AutonomyH: o.AutonomyH, AtLeast: o.Capped,
+		Price: o.Price, MassKg: known(o.MassKg, o.MassKg > 0),
+		Carried: append([]string{}, o.Carried...), LeavesOut: append([]string{}, o.LeavesOut...),
+		Besides: append([]string{}, o.Besides...)}
 }
 
 type failJSON struct {
@@ -91,9 +93,11 @@ type failJSON struct {
 }
 
 func fitToJSON(f sizing.Fit) fitJSON {
-	return fitJSON{f.Inverter.ID, f.Count, f.Unit.ID, f.Series, f.Strings, f.Units(), f.Price,
-		known(f.MassKg, f.MassKg > 0), f.EnergyWh,
-		f.AutonomyH, f.Capped, append([]string{}, f.Cautions...), f.Tightest, known(f.Margin, !math.IsInf(f.Margin, 0))}
+	return fitJSON{Inverter: f.Inverter.ID, Count: f.Count, Battery: f.Unit.ID, Series: f.Series, Strings: f.Strings,
+		Units: f.Units(), Price: f.Price,
+		MassKg: known(f.MassKg, f.MassKg > 0), EnergyWh: f.EnergyWh,
+		AutonomyH: f.AutonomyH, AtLeast: f.Capped, Cautions: append([]string{}, f.Cautions...), Tightest: f.Tightest,
+		Margin: known(f.Margin, !math.IsInf(f.Margin, 0))}
 }
 
 func missToJSON(m sizing.Miss) missJSON {
@@ -103,18 +107,20 @@ func missToJSON(m sizing.Miss) missJSON {
 		out.Battery = &m.Unit.ID
 	}
 	for _, c := range m.Failing {
-		out.Failing = append(out.Failing, failJSON{c.ID, c.Demand, known(c.Limit, c.HasLimit), c.Unit,
-			c.Reason.String()})
+		out.Failing = append(out.Failing, failJSON{ID: c.ID, Demand: c.Demand, Limit: known(c.Limit, c.HasLimit),
+			Unit:   c.Unit,
+			Reason: c.Reason.String()})
 	}
 	return out
 }
 
 func sizingToJSON(s Sizing, top int) sizingJSON {
 	carried, left := s.Targets[0].Carried(s.Site)
-	out := sizingJSON{s.Site.Name, append([]string{}, carried...), append([]string{}, left...), nil}
+	out := sizingJSON{Site: s.Site.Name, Carried: append([]string{}, carried...), Left: append([]string{}, left...)}
 	for _, z := range s.Targets {
-		t := targetJSON{z.AutonomyH, z.Pairs, z.Worked, len(z.Passing), []fitJSON{}, []fitJSON{}, []missJSON{},
-			ownToJSON(z.Own)}
+		t := targetJSON{AutonomyH: z.AutonomyH, Pairs: z.Pairs, Worked: z.Worked, Count: len(z.Passing),
+			Passing: []fitJSON{}, Front: []fitJSON{}, Misses: []missJSON{},
+			Own: ownToJSON(z.Own)}
 		for _, f := range z.Passing[:Cut(len(z.Passing), top)] {
 			t.Passing = append(t.Passing, fitToJSON(f))
 		}

@@ -39,8 +39,9 @@ func levelsJSON(p *backup.Plan) []levelJSON {
 		return out
 	}
 	for _, l := range list {
-		out = append(out, levelJSON{l.Priority, l.Loads, l.EnergyWhPerDay, l.Hours, l.Capped,
-			calendar.Moment(l.StartMin)})
+		out = append(out, levelJSON{Priority: l.Priority, Loads: l.Loads, Energy: l.EnergyWhPerDay, Hours: l.Hours,
+			AtLeast: l.Capped,
+			From:    calendar.Moment(l.StartMin)})
 	}
 	return out
 }
@@ -55,9 +56,10 @@ func shedToJSON(p *backup.Plan, o Options) *shedJSON {
 	if err != nil {
 		return nil
 	}
-	out := &shedJSON{shed.WishedH, shed.NowH, shed.Reached, []dropJSON{}}
+	out := &shedJSON{WishedH: shed.WishedH, NowH: shed.NowH, Reached: shed.Reached, Drops: []dropJSON{}}
 	for _, d := range shed.Drops {
-		out.Drops = append(out.Drops, dropJSON{d.Load, d.CircuitID, d.Priority, d.EnergyWhPerDay, d.Hours, d.Capped})
+		out.Drops = append(out.Drops, dropJSON{Load: d.Load, Circuit: d.CircuitID, Priority: d.Priority,
+			Energy: d.EnergyWhPerDay, Hours: d.Hours, AtLeast: d.Capped})
 	}
 	return out
 }

@@ -2,6 +2,7 @@ package record
 
 import (
 	"io"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -41,7 +42,8 @@ func spreadToJSON(s *fleet.Spread) *spreadJSON {
 	if s.Homes() == 0 {
 		return nil
 	}
-	return &spreadJSON{s.Quantile(0), s.Quantile(0.25), s.Quantile(0.5), s.Quantile(0.75), s.Quantile(1)}
+	return &spreadJSON{Least: s.Quantile(0), LowerQuartile: s.Quantile(0.25), Median: s.Quantile(0.5),
+		UpperQuartile: s.Quantile(0.75), Most: s.Quantile(1)}
 }
 
 type tallyJSON struct {
@@ -77,23 +79,26 @@ type summaryDiffJSON struct {
 func SummaryJSON(w io.Writer, s Summary) error { return encodeJSON(w, summaryToJSON(s)) }
 
 func summaryToJSON(s Summary) summaryJSON {
-	out := summaryJSON{s.Homes, s.Bad, s.Pass, s.Caution, s.Fail, spreadToJSON(&s.Hours), spreadToJSON(&s.Reach),
-		s.Hours.Ended(), []tallyJSON{}, []worstJSON{}, nil}
+	out := summaryJSON{Homes: s.Homes, NotSound: s.Bad, Pass: s.Pass, Caution: s.Caution, Fail: s.Fail,
+		AutonomyH: spreadToJSON(&s.Hours), Reach: spreadToJSON(&s.Reach),
+		Ended: s.Hours.Ended(), Checks: []tallyJSON{}, Worst: []worstJSON{}}
 	for _, c := range s.Tallies() {
-		t := tallyJSON{c.Check, c.Fails, c.Cautions, nil}
+		t := tallyJSON{ID: c.Check, Fails: c.Fails, Cautions: c.Cautions}
 		if s.Change != "" {
 			t.Changed = &c.ChangedFails
 		}
 		out.Checks = append(out.Checks, t)
 	}
 	for _, h := range s.Worst {
-		out.Worst = append(out.Worst, worstJSON{h.File, h.Name, string(h.Verdict), h.RequiredH, h.Hours, h.AtLeast,
-			append([]string{}, h.Failing...)})
+		out.Worst = append(out.Worst, worstJSON{File: h.File, Site: h.Name, Verdict: string(h.Verdict),
+			RequiredH: h.RequiredH, AutonomyH: h.Hours, AtLeast: h.AtLeast,
+			Failing: append([]string{}, h.Failing...)})
 	}
 	if s.Change != "" {
 		ch := &s.Changed
-		out.Change = &summaryDiffJSON{s.Change, ch.Homes, ch.Unsuited, "", ch.Passed, ch.Pass, ch.Gained, ch.Lost,
-			spreadToJSON(&ch.Hours)}
+		out.Change = &summaryDiffJSON{Change: s.Change, Homes: ch.Homes, Unsuited: ch.Unsuited, Passed: ch.Passed,
+			Pass: ch.Pass, Gained: ch.Gained, Lost: ch.Lost,
+			GainH: spreadToJSON(&ch.Hours)}
 		if ch.Unsuiting != nil {
 			out.Change.Unsuit = ch.Unsuiting.Error()
 		}
@@ -103,17 +108,14 @@ func summaryToJSON(s Summary) summaryJSON {
 
 // SummaryCSV writes one figure a row, as in the list of a plan.
 func SummaryCSV(w io.Writer, s Summary, spreadsheet bool) error {
-	rows := [][]string{{"section", "item", "name", "value", "unit"}}
-	number := func(section, item, name string, v float64, unit string) {
-		rows = append(rows, []string{section, Guard(item), name, Decimal(v), unit})
-	}
-	whole := func(section, item, name string, n int) { number(section, item, name, float64(n), "") }
+	var rows figureRows
+	whole := func(section, item, name string, n int) { rows.number(section, item, name, float64(n), "") }
 	spread := func(section, item string, of *fleet.Spread, scale float64, unit string) {
 		for _, q := range []struct {
 			name string
 			at   float64
 		}{{"least", 0}, {"lower_quartile", 0.25}, {"median", 0.5}, {"upper_quartile", 0.75}, {"most", 1}} {
-			number(section, item, q.name, scale*of.Quantile(q.at), unit)
+			rows.number(section, item, q.name, scale*of.Quantile(q.at), unit)
 		}
 	}
 	whole("homes", "", "homes", s.Homes)
@@ -133,12 +135,12 @@ func SummaryCSV(w io.Writer, s Summary, spreadsheet bool) error {
 	}
 	for i, h := range s.Worst {
 		no := strconv.Itoa(i + 1)
-		rows = append(rows, []string{"worst", no, "file", Guard(h.File), ""},
-			[]string{"worst", no, "site", Guard(h.Name), ""},
-			[]string{"worst", no, "verdict", string(h.Verdict), ""},
-			[]string{"worst", no, "failing", strings.Join(h.Failing, "; "), ""})
-		number("worst", no, "autonomy_least_h", h.Hours, "h")
-		number("worst", no, "required_h", h.RequiredH, "h")
+		rows.text("worst", no, "file", h.File, "")
+		rows.text("worst", no, "site", h.Name, "")
+		rows.text("worst", no, "verdict", string(h.Verdict), "")
+		rows.text("worst", no, "failing", strings.Join(h.Failing, "; "), "")
+		rows.number("worst", no, "autonomy_least_h", h.Hours, "h")
+		rows.number("worst", no, "required_h", h.RequiredH, "h")
 	}
 	if s.Change != "" {
 		ch := &s.Changed
@@ -151,5 +153,5 @@ func SummaryCSV(w io.Writer, s Summary, spreadsheet bool) error {
 		whole("change", item, "pass_only_without", ch.Lost)
 		spread("change", item, &ch.Hours, 1, "h")
 	}
-	return WriteRows(w, rows, spreadsheet)
+	return WriteRows(w, slices.Insert(rows.rows, 0, []string{"section", "item", "name", "value", "unit"}), spreadsheet)
 }

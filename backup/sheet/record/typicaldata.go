@@ -28,32 +28,34 @@ type endsJSON struct {
 	HoursPerDay float64 `json:"hours_per_day"`
 }
 
-func ends(e loads.Ends) endsJSON { return endsJSON{e.RunningW, StartVA(e.Start), e.HoursPerDay} }
+func ends(e loads.Ends) endsJSON {
+	return endsJSON{RunningW: e.RunningW, StartingVA: StartVA(e.Start), HoursPerDay: e.HoursPerDay}
+}
 
 func typicalToJSON(p *backup.Plan) []typicalJSON {
 	out := []typicalJSON{}
 	for _, l := range p.Site.Loads {
 		if t := l.Typical; l.RestsOnClass() {
-			out = append(out, typicalJSON{l.Name, t.Class, t.Keys,
-				ends(loads.Ends{RunningW: l.RunningW, Start: l.Start, HoursPerDay: l.HoursPerDay}), ends(t.Low),
-				ends(t.High)})
+			out = append(out, typicalJSON{Load: l.Name, Class: t.Class, Keys: t.Keys,
+				Now:  ends(loads.Ends{RunningW: l.RunningW, Start: l.Start, HoursPerDay: l.HoursPerDay}),
+				Low:  ends(t.Low),
+				High: ends(t.High)})
 		}
 	}
 	return out
 }
 
-// typicalRows are the same in the list of CSV.
-func typicalRows(p *backup.Plan, text func(section, item, name, value, unit string),
-	number func(section, item, name string, v float64, unit string)) {
+// typical are the same in the list of CSV.
+func (w *figureRows) typical(p *backup.Plan) {
 	for _, t := range typicalToJSON(p) {
-		text("typical", t.Load, "class", t.Class, "")
+		w.text("typical", t.Load, "class", t.Class, "")
 		for _, end := range []struct {
 			word string
 			endsJSON
 		}{{"low", t.Low}, {"typical", t.Now}, {"high", t.High}} {
-			number("typical", t.Load, end.word+"_running_w", end.RunningW, "W")
-			number("typical", t.Load, end.word+"_starting_va", end.StartingVA, "VA")
-			number("typical", t.Load, end.word+"_hours_per_day", end.HoursPerDay, "h")
+			w.number("typical", t.Load, end.word+"_running_w", end.RunningW, "W")
+			w.number("typical", t.Load, end.word+"_starting_va", end.StartingVA, "VA")
+			w.number("typical", t.Load, end.word+"_hours_per_day", end.HoursPerDay, "h")
 		}
 	}
 }

@@ -60,52 +60,55 @@ func toWiresJSON(p *backup.Plan) wiresJSON {
 	out := wiresJSON{Wiring: []runJSON{}, Notes: phrase.Strings(p.WireNotes), Questions: []questionJSON{}}
 	for _, r := range p.Runs {
 		measured := r.LengthM > 0
-		out.Wiring = append(out.Wiring, runJSON{r.ID, r.Label.String(), r.Count, r.Conductor.Name, r.Conductor.MM2,
-			r.ConductorChosen, known(r.LengthM, measured),
-			r.CarriesA, r.NeedsA, string(r.Device), known(r.DeviceA, r.DeviceA > 0), r.DeviceChosen,
-			known(r.Drop, measured), known(r.StartDrop, measured), known(r.TotalDrop, measured)})
+		out.Wiring = append(out.Wiring, runJSON{ID: r.ID, Label: r.Label.String(), Count: r.Count,
+			Conductor: r.Conductor.Name, MM2: r.Conductor.MM2,
+			ConductorChosen: r.ConductorChosen, LengthM: known(r.LengthM, measured),
+			CarriesA: r.CarriesA, NeedsA: r.NeedsA, Device: string(r.Device), DeviceA: known(r.DeviceA, r.DeviceA > 0),
+			DeviceChosen: r.DeviceChosen,
+			Drop:         known(r.Drop, measured), StartDrop: known(r.StartDrop, measured),
+			TotalDrop: known(r.TotalDrop, measured)})
 	}
 	for _, q := range p.Questions {
-		out.Questions = append(out.Questions, questionJSON{q.Name, q.Text, q.Source})
+		out.Questions = append(out.Questions, questionJSON{Topic: q.Name, Text: q.Text, Source: q.Source})
 	}
 	if g := p.Generator; g != nil {
-		out.Generator = &genJSON{p.Site.Generator.ID, p.Site.Generator.RatedVA, g.DeratedVA, g.DeratedW, g.RunningVA,
-			g.RunningW, g.StartVA, g.Dip, g.MeanW,
-			known(g.FuelLPerH, g.FuelLPerH > 0), known(g.TankH, g.TankH > 0),
-			p.GeneratorRuns.StartSoC, p.GeneratorRuns.StopSoC}
+		out.Generator = &genJSON{ID: p.Site.Generator.ID, RatedVA: p.Site.Generator.RatedVA, DeratedVA: g.DeratedVA,
+			DeratedW: g.DeratedW, RunningVA: g.RunningVA,
+			RunningW: g.RunningW, StartVA: g.StartVA, Dip: g.Dip, MeanW: g.MeanW,
+			FuelLPerH: known(g.FuelLPerH, g.FuelLPerH > 0), TankH: known(g.TankH, g.TankH > 0),
+			StartSoC: p.GeneratorRuns.StartSoC, StopSoC: p.GeneratorRuns.StopSoC}
 	}
 	return out
 }
 
-// wireRows are the wires' figures for a CSV list.
-func wireRows(p *backup.Plan, text func(section, item, name, value, unit string),
-	number func(section, item, name string, v float64, unit string)) {
+// wires are the wires' figures for a CSV list.
+func (w *figureRows) wires(p *backup.Plan) {
 	for _, r := range p.Runs {
-		text("wiring", r.ID, "label", r.Label.String(), "")
-		text("wiring", r.ID, "conductor", r.Conductor.Name, "")
-		number("wiring", r.ID, "mm2", r.Conductor.MM2, "mm2")
-		text("wiring", r.ID, "conductor_chosen", strconv.FormatBool(r.ConductorChosen), "")
-		number("wiring", r.ID, "carries_a", r.CarriesA, "A")
-		number("wiring", r.ID, "needs_a", r.NeedsA, "A")
+		w.text("wiring", r.ID, "label", r.Label.String(), "")
+		w.text("wiring", r.ID, "conductor", r.Conductor.Name, "")
+		w.number("wiring", r.ID, "mm2", r.Conductor.MM2, "mm2")
+		w.text("wiring", r.ID, "conductor_chosen", strconv.FormatBool(r.ConductorChosen), "")
+		w.number("wiring", r.ID, "carries_a", r.CarriesA, "A")
+		w.number("wiring", r.ID, "needs_a", r.NeedsA, "A")
 		device := ""
 		if r.DeviceA > 0 {
 			device = string(r.Device)
 		}
-		text("wiring", r.ID, "device", device, "")
-		number("wiring", r.ID, "device_a", orNaN(r.DeviceA, r.DeviceA > 0), "A")
-		number("wiring", r.ID, "length_m", orNaN(r.LengthM, r.LengthM > 0), "m")
-		number("wiring", r.ID, "drop", orNaN(100*r.Drop, r.LengthM > 0), "%")
-		number("wiring", r.ID, "total_drop", orNaN(100*r.TotalDrop, r.LengthM > 0), "%")
+		w.text("wiring", r.ID, "device", device, "")
+		w.number("wiring", r.ID, "device_a", orNaN(r.DeviceA, r.DeviceA > 0), "A")
+		w.number("wiring", r.ID, "length_m", orNaN(r.LengthM, r.LengthM > 0), "m")
+		w.number("wiring", r.ID, "drop", orNaN(100*r.Drop, r.LengthM > 0), "%")
+		w.number("wiring", r.ID, "total_drop", orNaN(100*r.TotalDrop, r.LengthM > 0), "%")
 	}
 	if g := p.Generator; g != nil {
 		id := p.Site.Generator.ID
-		number("generator", id, "derated_va", g.DeratedVA, "VA")
-		number("generator", id, "derated_w", g.DeratedW, "W")
-		number("generator", id, "running_va", g.RunningVA, "VA")
-		number("generator", id, "running_w", g.RunningW, "W")
-		number("generator", id, "fuel_l_per_h", orNaN(g.FuelLPerH, g.FuelLPerH > 0), "l/h")
-		number("generator", id, "tank_h", orNaN(g.TankH, g.TankH > 0), "h")
-		number("generator", id, "start_soc", 100*p.GeneratorRuns.StartSoC, "%")
-		number("generator", id, "stop_soc", 100*p.GeneratorRuns.StopSoC, "%")
+		w.number("generator", id, "derated_va", g.DeratedVA, "VA")
+		w.number("generator", id, "derated_w", g.DeratedW, "W")
+		w.number("generator", id, "running_va", g.RunningVA, "VA")
+		w.number("generator", id, "running_w", g.RunningW, "W")
+		w.number("generator", id, "fuel_l_per_h", orNaN(g.FuelLPerH, g.FuelLPerH > 0), "l/h")
+		w.number("generator", id, "tank_h", orNaN(g.TankH, g.TankH > 0), "h")
+		w.number("generator", id, "start_soc", 100*p.GeneratorRuns.StartSoC, "%")
+		w.number("generator", id, "stop_soc", 100*p.GeneratorRuns.StopSoC, "%")
 	}
 }

@@ -283,35 +283,43 @@ func dayStrips(r *findings.Report, d *drawing, l dayLayout, y float64) float64 {
 	by, unit := kilo(most, "Wh")
 	decimals := max(0, min(3, 1-int(math.Floor(math.Log10(least/by)))))
 	// The head of the strips has their scale: a bar as high as a strip, and what it stands for.
-	height := l.rowH - 7
-	if l.small {
-		height = l.rowH - 19
-	}
-	d.path("M"+px(l.left0+4)+" "+px(y+2)+"h-4v"+px(height)+"h4", "axis")
+	d.path("M"+px(l.left0+4)+" "+px(y+2)+"h-4v"+px(l.stripH())+"h4", "axis")
 	d.text(l.left0+9, y+12, left, "small", r.Say("day.scale", r.Amount(peak, "W")))
 	d.text(l.w-2, y+12, end, "small", unit+" "+r.Say("day.a-day"))
 	y += l.rowH + 4
 	for i, row := range rows {
-		y0 := y + float64(i)*l.rowH
-		foot, amount := y0+l.rowH-3, r.Fixed(row.wh/by, decimals)
-		if l.small {
-			d.text(l.left0, y0+11, left, "", doc.Shorten(row.label, l.right0-l.left0-70, sizeText))
-			d.text(l.w-2, y0+11, end, "", amount)
-		} else {
-			d.text(l.left0-8, foot-2, end, "", doc.Shorten(row.label, l.left0-10, sizeText))
-			d.text(l.w-2, foot-2, end, "", amount)
-		}
-		d.line(l.left0, foot, l.right0, foot, "grid")
-		hour := scale{lo: 0, hi: findings.DayMin, from: l.left0, to: l.right0}
-		strip := scale{lo: 0, hi: max(peak, 1), from: foot, to: foot - height}
-		var t trace
-		t.to(l.left0, foot)
-		for _, st := range row.profile {
-			t.to(hour.at(float64(st.StartMin)), strip.at(st.W))
-			t.to(hour.at(float64(st.EndMin)), strip.at(st.W))
-		}
-		t.to(l.right0, foot)
-		d.path(t.closed(), "fill")
+		drawStrip(d, l, row, r.Fixed(row.wh/by, decimals), peak, y+float64(i)*l.rowH)
 	}
 	return y + float64(len(rows))*l.rowH + 8
+}
+
+// stripH is the height of the curve of a circuit, below or beside its name.
+func (l dayLayout) stripH() float64 {
+	if l.small {
+		return l.rowH - 19
+	}
+	return l.rowH - 7
+}
+
+// drawStrip draws one circuit from y0 on: its name, its curve on a scale up to peak, and what it takes in a day.
+func drawStrip(d *drawing, l dayLayout, row dayRow, amount string, peak, y0 float64) {
+	foot := y0 + l.rowH - 3
+	if l.small {
+		d.text(l.left0, y0+11, left, "", doc.Shorten(row.label, l.right0-l.left0-70, sizeText))
+		d.text(l.w-2, y0+11, end, "", amount)
+	} else {
+		d.text(l.left0-8, foot-2, end, "", doc.Shorten(row.label, l.left0-10, sizeText))
+		d.text(l.w-2, foot-2, end, "", amount)
+	}
+	d.line(l.left0, foot, l.right0, foot, "grid")
+	hour := scale{lo: 0, hi: findings.DayMin, from: l.left0, to: l.right0}
+	strip := scale{lo: 0, hi: max(peak, 1), from: foot, to: foot - l.stripH()}
+	var t trace
+	t.to(l.left0, foot)
+	for _, st := range row.profile {
+		t.to(hour.at(float64(st.StartMin)), strip.at(st.W))
+		t.to(hour.at(float64(st.EndMin)), strip.at(st.W))
+	}
+	t.to(l.right0, foot)
+	d.path(t.closed(), "fill")
 }
