@@ -35,6 +35,17 @@ func (p *Facts) promise() (least promise, err error) {
 	return least, err
 }
 
+// LeastAutonomyWith is the same for the bank as it stands with another share of its capacity left by age, 0.01 to 1; capped
+// says that nothing emptied it within [LongestWalkH].
+func (p *Facts) LeastAutonomyWith(endOfLife float64) (hours float64, capped bool, err error) {
+	m, err := p.Model(endOfLife)
+	if err != nil {
+		return 0, false, err
+	}
+	hours, _, capped, err = p.least(p.Asked.set, m, LongestWalkH)
+	return hours, capped, err
+}
+
 // startMin is the minute of the day from which the plan's autonomy is counted.
 func (p *Facts) startMin() float64 { return math.Mod(p.Bank.StartMin, calendar.DayMin) }
 
@@ -45,6 +56,11 @@ func (p *Facts) Least(set *loads.Set, walkH float64) (hours, startMin float64, e
 	if err != nil {
 		return 0, 0, false, err
 	}
+	return p.least(set, m, walkH)
+}
+
+// least is Least for a bank as it is given.
+func (p *Facts) least(set *loads.Set, m battery.State, walkH float64) (hours, startMin float64, ended bool, err error) {
 	o := dayOutage{p.drawn(set.Profile()), m, p.Site.Outage.Reserve}
 	startMin = p.startMin()
 	r := o.lasts(startMin, walkH)

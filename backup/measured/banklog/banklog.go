@@ -1,0 +1,432 @@
+// Package banklog reads what a monitor has logged of a battery bank in an outage, or in a test of its capacity.
+//
+// [Read] takes a table ([outlast/backup/measured/tabular]) of times with whatever else stands there: power at the loads
+// or at the bank, amps, volts, state of charge, temperature. Columns are found by their words in four languages or
+// named by the user. A [Log] keeps every reading; what it tells of the bank is the business of package capacity.
+//
+// Powers are W, amps and volts those of the bank, states of charge 0 to 1, times seconds from the first reading on. Above
+// 0 a bank is discharged: logs with the other sign are turned, where they prove it, and asked back where they do not.
+package banklog
+
+import (
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"time"
+
+	"outlast/backup/measured/tabular"
+)
+
+// What a column of a log may tell.
+const (
+	kindTime  = "time"
+	kindDate  = "date"
+	kindSoC   = "soc"
+	kindTemp  = "temperature"
+	kindLoadW = "load_power"
+	kindBankW = "bank_power"
+	kindPower = "power"
+	kindAmps  = "amps"
+	kindVolts = "volts"
+)
+
+var kinds = []tabular.Kind{
+	{ID: kindTime, Words: []string{"time", "timestamp", "datetime", "date time", "clock", "elapsed", "zeit",
+		"zeitstempel", "uhrzeit", "zeitpunkt", "hora", "tiempo", "fecha y hora", "heure", "temps", "horodatage"},
+		Units: []string{"s", "t"}},
+	{ID: kindDate, Words: []string{"date", "day", "datum", "tag", "fecha", "dia", "jour"}},
+	{ID: kindSoC, Number: true, Words: []string{"soc", "state of charge", "charge level", "ladezustand", "ladestand",
+		"fullstand", "estado de carga", "nivel de carga", "etat de charge", "niveau de charge"}},
+	{ID: kindTemp, Number: true, Words: []string{"temperature", "temp", "temperatur", "temperatura"},
+		Units: []string{"c", "degc"}},
+	{ID: kindBankW, Number: true, Words: []string{"battery power", "batt power", "bank power", "dc power",
+		"battery w", "batterieleistung", "akkuleistung", "leistung batterie", "dc leistung", "potencia bateria",
+		"potencia de la bateria", "potencia cc", "potencia dc", "puissance batterie", "puissance de la batterie",
+		"puissance cc", "puissance dc"}},
+	{ID: kindLoadW, Number: true, Words: []string{"load power", "load", "loads", "ac power", "ac load", "output power",
+		"consumption", "last", "lastleistung", "ac leistung", "ausgangsleistung", "verbrauch", "consumo",
+		"potencia de salida", "potencia ca", "potencia de las cargas", "consommation", "puissance de sortie",
+		"puissance ca", "puissance des charges"}},
+	{ID: kindPower, Number: true, Words: []string{"power", "watts", "watt", "leistung", "wirkleistung", "potencia",
+		"puissance"}, Units: []string{"w", "kw"}},
+	{ID: kindAmps, Number: true, Words: []string{"amps", "amp", "ampere", "amperes", "current", "strom",
+		"batteriestrom", "corriente", "courant", "intensite"}, Units: []string{"a"}},
+	{ID: kindVolts, Number: true, Words: []string{"volts", "volt", "voltage", "spannung", "batteriespannung", "tension",
+		"voltaje"}, Units: []string{"v"}},
+}
+
+// Words beside "power" that tell where it was measured.
+var (
+	bankWords = []string{"battery", "batt", "bank", "dc", "batterie", "akku", "bateria", "cc", "accu"}
+	loadWords = []string{"load", "loads", "ac", "output", "house", "home", "haus", "last", "verbraucher", "cargas", "casa",
+		"ca", "salida", "charges", "maison", "sortie"}
+)
+
+var units = []string{"w", "kw", "a", "v", "c", "degc", "s", "sec", "seconds", "ms", "min", "minutes", "h", "hours",
+	"watts", "watt"}
+
+// Kinds are the kinds that a user may name, and the units that stand with them.
+func Kinds() ([]tabular.Kind, []string) { return kinds, units }
+
+// A Sign says how a log writes the discharge of the bank.
+type Sign string
+
+// The signs; [SignFound] leaves it to the log to prove.
+const (
+	SignFound    Sign = ""
+	SignPositive Sign = "positive"
+	SignNegative Sign = "negative"
+)
+
+// Options are what a log itself does not tell.
+type Options struct {
+	Wishes []tabular.Wish
+	Dates  string // "dmy", "mdy" or ""
+	// Discharge is the sign of amps and of power at the bank.
+	Discharge Sign
+	// FromH and ToH cut the log, in hours from its first reading; ToH 0: to its end.
+	FromH, ToH float64
+}
+
+// MaxReadings is a year of minutes, or a week of seconds.
+const MaxReadings = 700_000
+
+// A Reading holds until the next one. What was not logged is NaN.
+type Reading struct {
+	AtS                                   float64 // from the first reading of the log on
+	LoadW, BankW, Amps, Volts, SoC, TempC float32
+	line                                  int32
+}
+
+// A Log is what was logged.
+type Log struct {
+	Readings []Reading
+	// HasX says that the log has a column of the kind, with at least one figure in it.
+	HasLoadW, HasBankW, HasAmps, HasVolts, HasSoC, HasTemp bool
+	// BeginS is the first moment as the log has it: seconds from 1970 where HasDate, from midnight where not; elapsed
+	// says that the log only counts from its start.
+	BeginS           float64
+	HasDate, Elapsed bool
+	// Turned says that the log writes a discharge with a minus.
+	Turned bool
+	// Missing is how many rows tell nothing of what was drawn; Back how often the clock was set back.
+	Missing, Back int
+	StepS         float64 // the middle one of the times between two readings
+}
+
+// Moment writes the moment some seconds after the first reading.
+func (l *Log) Moment(s float64) string {
+	switch at := l.BeginS + s; {
+	case l.Elapsed || math.Abs(at) > 1e11:
+		return fmt.Sprintf("%d:%02d h", int(s)/3600, int(s)/60%60)
+	case l.HasDate:
+		return time.Unix(int64(at), 0).UTC().Format("2006-01-02 15:04")
+	default:
+		m := int(math.Mod(at, 86_400)) / 60
+		return fmt.Sprintf("%02d:%02d", m/60, m%60)
+	}
+}
+
+type columns struct {
+	time, date                           int
+	soc, temp, loadW, bankW, amps, volts int
+	clock                                *tabular.Clock
+	scale                                map[int]float64
+	elapsed                              bool
+}
+
+// Read reads a log. The error is of type [strict.Problems].
+func Read(t *tabular.Table, o Options) (*Log, error) {
+	found, ok := tabular.FindColumns(t, kinds, units, o.Wishes, func(ids map[string]bool) bool {
+		return (ids[kindTime] || ids[kindDate]) && (ids[kindPower] || ids[kindLoadW] || ids[kindBankW] || ids[kindAmps])
+	})
+	if !ok {
+		return nil, t.Err()
+	}
+	c, ok := settle(t, found, o)
+	if !ok {
+		return nil, t.Err()
+	}
+	l := &Log{}
+	r := reader{t: t, c: c, o: o, l: l}
+	for t.Next() {
+		if len(l.Readings) == MaxReadings {
+			t.Report(-1, "cut it into pieces", "found more than %d readings", MaxReadings)
+			break
+		}
+		r.row()
+	}
+	l.HasDate, l.Elapsed = c.clock.HasDate, c.elapsed && !c.clock.HasDate
+	if t.Err() == nil {
+		r.end()
+	}
+	if err := t.Err(); err != nil {
+		return nil, err
+	}
+	return l, nil
+}
+
+// settle decides which column tells what, and in which unit.
+func settle(t *tabular.Table, found tabular.Columns, o Options) (c columns, ok bool) {
+	c.scale, ok = map[int]float64{}, true
+	at := func(kind string) (int, tabular.Column) {
+		if col, ok := found.Of(kind); ok {
+			return col.Index, col
+		}
+		return -1, tabular.Column{}
+	}
+	var timeCol tabular.Column
+	c.date, timeCol = at(kindDate)
+	if i, col := at(kindTime); i >= 0 {
+		c.time, timeCol = i, col
+	} else {
+		c.time, c.date = c.date, -1
+	}
+	c.elapsed = slices.Contains([]string{"s", "sec", "seconds", "ms", "min", "minutes", "h", "hours"}, timeCol.Unit)
+	if !c.elapsed {
+		timeCol.Unit = ""
+	}
+	c.clock = t.NewClock(timeCol, o.Dates)
+	line := max(1, found.Line)
+	watts := func(kind string) int {
+		i, col := at(kind)
+		if i < 0 {
+			return -1
+		}
+		switch u := col.UnitAmong(func(u string) bool {
+			return u == "w" || u == "kw" || u == "watt" || u == "watts"
+		}); u {
+		case "":
+			t.ReportAt(line, i, fmt.Sprintf("say it: --column \"%s=%d W\"", kind, i+1),
+				"found %s, whose head tells no unit", col.Name())
+			ok = false
+		case "kw":
+			c.scale[i] = 1000
+		default:
+			c.scale[i] = 1
+		}
+		return i
+	}
+	c.loadW, c.bankW = watts(kindLoadW), watts(kindBankW)
+	c.amps, _ = at(kindAmps)
+	switch i, col := at(kindPower); {
+	case i < 0:
+	case c.bankW < 0 && col.Has(bankWords...):
+		c.bankW = watts(kindPower)
+	case c.loadW < 0 && col.Has(loadWords...):
+		c.loadW = watts(kindPower)
+	case c.loadW < 0 && c.bankW < 0 && c.amps < 0:
+		t.ReportAt(line, i, fmt.Sprintf("say which: --column \"%s=%d W\" or --column \"%s=%d W\"", kindLoadW, i+1,
+			kindBankW, i+1), "found %s, and whether it is of the loads or of the bank is not told: the inverter stands between",
+			col.Name())
+		ok = false
+	}
+	c.volts, _ = at(kindVolts)
+	c.soc, _ = at(kindSoC)
+	c.temp, _ = at(kindTemp)
+	return c, ok
+}
+
+// missing says whether a cell says that nothing was read.
+func missing(text string) bool {
+	switch text {
+	case "", "-", "nan", "NaN", "NAN", "null", "NULL", "None", "N/A", "n/a", "#N/A":
+		return true
+	}
+	return false
+}
+
+type reader struct {
+	t *tabular.Table
+	c columns
+	o Options
+	l *Log
+
+	began          bool
+	firstS, last   float64
+	percent, share int // readings of the state of charge above 1.5, above 1 up to 1.5
+}
+
+// value reads a figure of a column within bounds; NaN where none stands or it was reported.
+func (r *reader) value(i int, low, high float64, unit string) float32 {
+	none := float32(math.NaN())
+	if i < 0 || missing(r.t.Cell(i).Text) {
+		return none
+	}
+	v, behind, ok := r.t.Number(i)
+	if !ok {
+		return none
+	}
+	scale, there := r.c.scale[i]
+	if !there {
+		scale = 1
+	}
+	switch b := strings.ToLower(behind); {
+	case b == "", b == strings.ToLower(unit), b == "c" && unit == "°C":
+	case b == "kw" && unit == "W":
+		scale = 1000
+	default:
+		r.t.Report(i, "", "found %q behind the figure, want %s", behind, unit)
+		return none
+	}
+	if v *= scale; !(v >= low && v <= high) {
+		r.t.Report(i, "", "found %g %s, want %g to %g", v, unit, low, high)
+		return none
+	}
+	return float32(v)
+}
+
+// The bounds of what a bank of a home may show.
+const mostW, mostA, mostV, mostC = 1e7, 1e5, 2000, 120
+
+func (r *reader) row() {
+	t, c, l := r.t, &r.c, r.l
+	var s float64
+	var ok bool
+	if c.date >= 0 {
+		s, ok = t.MomentOf(c.clock, c.time, tabular.Cell{Text: t.Cell(c.date).Text + " " + t.Cell(c.time).Text})
+	} else {
+		s, ok = t.Moment(c.clock, c.time)
+	}
+	if !ok {
+		return
+	}
+	if !r.began {
+		r.began, r.firstS, r.last = true, s, s
+		l.BeginS = s
+	}
+	if s < r.last {
+		l.Back++
+		c.clock.SetBack(r.last - s)
+		s = r.last
+	}
+	r.last = s
+	at := s - r.firstS
+	x := Reading{AtS: at, LoadW: r.value(c.loadW, -mostW, mostW, "W"), BankW: r.value(c.bankW, -mostW, mostW, "W"),
+		Amps: r.value(c.amps, -mostA, mostA, "A"), Volts: r.value(c.volts, 0, mostV, "V"),
+		SoC: r.value(c.soc, 0, 110, "%"), TempC: r.value(c.temp, -60, mostC, "°C"), line: int32(t.Line())}
+	switch {
+	case x.SoC > 1.5:
+		r.percent++
+	case x.SoC > 1:
+		r.share++
+	}
+	if at < r.o.FromH*3600 || r.o.ToH > 0 && at > r.o.ToH*3600 {
+		return
+	}
+	has := func(v float32) bool { return v == v }
+	if !has(x.LoadW) && !has(x.BankW) && !has(x.Amps) {
+		l.Missing++
+	}
+	l.HasLoadW = l.HasLoadW || has(x.LoadW)
+	l.HasBankW = l.HasBankW || has(x.BankW)
+	l.HasAmps = l.HasAmps || has(x.Amps)
+	l.HasVolts = l.HasVolts || has(x.Volts)
+	l.HasSoC = l.HasSoC || has(x.SoC)
+	l.HasTemp = l.HasTemp || has(x.TempC)
+	l.Readings = append(l.Readings, x)
+}
+
+// leastReadings: fewer tell nothing of how a bank behaves.
+const leastReadings = 5
+
+// end settles what only the whole log tells: percent or share, and the sign.
+func (r *reader) end() {
+	l, t := r.l, r.t
+	n := len(l.Readings)
+	if n < leastReadings {
+		t.ReportAt(0, 0, "", "found %d readings between --from and --to, want at least %d", n, leastReadings)
+		return
+	}
+	if l.HasSoC {
+		switch {
+		case r.percent > 0:
+			for i := range l.Readings {
+				l.Readings[i].SoC = min(1, l.Readings[i].SoC/100)
+			}
+		case r.share > 0:
+			t.ReportAt(0, 0, "want 0 to 1, or percent from 0 to 100",
+				"the state of charge is never above 1.5, but above 1: is it percent?")
+			return
+		}
+	}
+	steps := make([]float64, 0, n)
+	for i := 1; i < n; i++ {
+		if d := l.Readings[i].AtS - l.Readings[i-1].AtS; d > 0 {
+			steps = append(steps, d)
+		}
+	}
+	if len(steps) == 0 {
+		t.ReportAt(0, 0, "", "all readings are of one moment")
+		return
+	}
+	slices.Sort(steps)
+	l.StepS = steps[len(steps)/2]
+	r.turn()
+	begin := l.Readings[0].AtS
+	l.BeginS += begin
+	for i := range l.Readings {
+		l.Readings[i].AtS -= begin
+	}
+}
+
+// mixedShare: a sign is proved by the figures alone where so little of what was counted has the other one: noise of a
+// shunt at rest.
+const mixedShare = 0.02
+
+// turn gives a discharge the sign above 0.
+func (r *reader) turn() {
+	l := r.l
+	if !l.HasBankW && !l.HasAmps {
+		return
+	}
+	of := func(x Reading) float64 {
+		switch {
+		case x.BankW == x.BankW:
+			return float64(x.BankW)
+		case x.Amps == x.Amps:
+			return float64(x.Amps)
+		}
+		return 0
+	}
+	var plus, minus float64
+	var socWithPlus float64 // how the state of charge moves with the sign
+	for i := 1; i < len(l.Readings); i++ {
+		a, b := l.Readings[i-1], l.Readings[i]
+		v, dt := of(a), b.AtS-a.AtS
+		plus += max(0, v) * dt
+		minus += max(0, -v) * dt
+		if d := float64(b.SoC - a.SoC); d == d {
+			switch {
+			case v > 0:
+				socWithPlus += d
+			case v < 0:
+				socWithPlus -= d
+			}
+		}
+	}
+	sign := r.o.Discharge
+	if sign == SignFound {
+		switch {
+		case minus <= mixedShare*(plus+minus):
+			sign = SignPositive
+		case plus <= mixedShare*(plus+minus):
+			sign = SignNegative
+		case l.HasSoC && math.Abs(socWithPlus) > 0.05:
+			if sign = SignPositive; socWithPlus > 0 {
+				sign = SignNegative
+			}
+		default:
+			r.t.ReportAt(0, 0, "say it: --discharge positive or --discharge negative",
+				"amps or power of the bank have both signs, and which of them is discharge is not told")
+			return
+		}
+	}
+	if sign == SignNegative {
+		l.Turned = true
+		for i := range l.Readings {
+			l.Readings[i].BankW, l.Readings[i].Amps = -l.Readings[i].BankW, -l.Readings[i].Amps
+		}
+	}
+}
