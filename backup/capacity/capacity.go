@@ -78,9 +78,9 @@ func (e Estimate) High() float64 { return e.Share * (1 + 2*e.Sigma) }
 
 // The doubts, 1 sigma. A share is of the energy, a state of charge of the capacity.
 //
-// State of charge and the formula of a partial discharge: project's reference, own; "LFP full to 5 %: 1 % and 2 %; lead-acid
-// full to 50 %, rested 6 h: 2 % and 5 %; LFP by volts: 10 mV are 9 %". Energy at the bank 1 %: the same. The others are
-// own planning rules.
+// State of charge and the formula of a partial discharge: own, by the propagation of uncertainty, as is: "LFP full to 5 %: 1 % and 2 %;
+// lead-acid full to 50 %, rested 6 h: 2 % and 5 %; LFP by volts: 10 mV are 9 %". Energy at the bank 1 %: the same. The
+// others are own planning rules.
 const (
 	energyAtBank  = 0.01
 	energyByAmps  = 0.02 // amps alone: the mean volts are taken as the nominal ones
@@ -99,11 +99,20 @@ const (
 	roomC  = 15.0 // the coldest that a bank whose temperature nobody told is taken to be
 )
 
-// Told is the largest relative uncertainty (1 sigma) with which a capacity is told: what a lead-acid bank discharged to
-// half gives. Beyond, project's reference calls it useless.
-const toldSigma = 0.12
+// ToldSigma is the largest relative uncertainty (1 sigma) with which a capacity is told: what a lead-acid bank
+// discharged to half gives. Beyond it is useless: own.
+const ToldSigma = 0.12
 
-// Rests after which the volts are those of the charge: lead-acid 6 h, project's reference; lithium 2 h, the same.
+// Shares of the capacity at which practice does something. Replace and TestYearly: stationary lead-acid practice after
+// IEEE 450 and IEEE 1188, "below 80 % replace, below 90 % test every year" (a battery handbook's table, SEEN; the
+// standards' own text was not available). ReplaceLithium: own, after makers' cycle ratings.
+const (
+	Replace        = 0.80
+	TestYearly     = 0.90
+	ReplaceLithium = 0.70
+)
+
+// Rests after which the volts are those of the charge: lead-acid 6 h, lithium 2 h: own, after battery tables.
 const (
 	restLeadH, restLithiumH = 6.0, 2.0
 	restC                   = 0.005 // of the capacity in one hour: less is a rest
@@ -310,8 +319,8 @@ func (r *Result) bins() ([]bin, error) {
 	return out, nil
 }
 
-// cut leaves out what follows the deepest discharge, but for a rest behind it: there the bank is charged again, of which
-// volts tell nothing.
+// cut leaves out what follows the deepest discharge, but for a rest behind it: there the bank is charged again, of
+// which volts tell nothing.
 func (r *Result) cut(bins []bin) ([]bin, error) {
 	net, deepest, end := 0.0, 0.0, 0
 	for i, b := range bins {

@@ -16,11 +16,11 @@ const mostRows = 13
 
 // compare puts the measured power into the bank as it is planned and, where its capacity was found, as it is.
 func (r *Result) compare(m *model) {
-	planned, _ := m.follow(r.Plan.Site.Practice.EndOfLife)
+	planned := m.follow(r.Plan.Site.Practice.EndOfLife).read
 	best, found := r.Best()
 	var measured []float64
 	if found {
-		measured, _ = m.follow(best.Share)
+		measured = m.follow(best.Share).read
 	}
 	volts := func(z float64, i int) float64 {
 		if !r.Plan.Sags() || m.bins[i].w < 0 {
@@ -31,7 +31,7 @@ func (r *Result) compare(m *model) {
 	}
 	var rows []Row
 	for i, b := range m.bins {
-		row := Row{AtH: b.atH + b.dtH, W: b.w, Volts: b.volts, SoC: b.soc, PlannedSoC: planned[i],
+		row := Row{AtH: b.atH, W: b.w, Volts: b.volts, SoC: b.soc, PlannedSoC: planned[i],
 			PlannedV: volts(planned[i], i), MeasuredV: math.NaN(), MeasuredSoC: math.NaN()}
 		if found {
 			row.MeasuredSoC, row.MeasuredV = measured[i], volts(measured[i], i)

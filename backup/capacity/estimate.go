@@ -9,8 +9,8 @@ import (
 	"outlast/battery"
 )
 
-// End voltages of a discharge, V per cell under load. Lead-acid 1.75: US Navy training text on storage batteries (SEEN).
-// LFP 2.80, NMC 3.00, 1 to 3 % left: project's reference, "last line", own.
+// End voltages of a discharge, V per cell under load. Lead-acid 1.75: US Navy training text on storage batteries
+// (SEEN). LFP 2.80, NMC 3.00, 1 to 3 % left: own, "last line" of cut-offs after cell sheets.
 var endCellV = map[battery.Chemistry]float64{battery.Flooded: 1.75, battery.AGM: 1.75, battery.Gel: 1.75,
 	battery.LFP: 2.80, battery.NMC: 3.00}
 
@@ -51,28 +51,28 @@ func (r *Result) estimate(m *model, o Options) error {
 			r.Estimates = append(r.Estimates, e)
 		}
 	}
-	last := len(used) - 1
+	usedUp := used.end[len(used.end)-1]
 	reached := r.EndV <= EndV(m.bank)*1.002 // NaN: no
-	if (reached || o.Emptied) && used[last] > 0 {
+	if (reached || o.Emptied) && usedUp > 0 {
 		e := Estimate{Way: WayEmptied, Share: least, FromZ: m.startZ}
 		if !lead && reached { // a little is left below the end voltage
-			e.Share = used[last] / (m.startZ - emptySoC)
+			e.Share = usedUp / (m.startZ - emptySoC)
 			e.ToZ = emptySoC
 		}
 		span := max(0.01, m.startZ-e.ToZ)
 		add(e, Part{CauseBegin, beginZ / span}, Part{CauseEnd, emptySoC / span}, Part{CauseRate, m.rate})
 	}
-	if z, slope, ok := r.rested(m); ok && used[last] > 0 {
+	if z, slope, ok := r.rested(m); ok && usedUp > 0 {
 		cellV := restedLithiumV
 		if lead {
 			cellV = restedLeadV
 		}
 		if span := m.startZ - z; span > 0.02 {
-			add(Estimate{Way: WayRested, Share: used[last] / span, FromZ: m.startZ, ToZ: z},
+			add(Estimate{Way: WayRested, Share: usedUp / span, FromZ: m.startZ, ToZ: z},
 				Part{CauseBegin, beginZ / span}, Part{CauseEnd, cellV * float64(m.bank.Cells()) / slope / span})
 		}
 	}
-	if share, from, to, ok := byMonitor(m, used); ok {
+	if share, from, to, ok := byMonitor(m, used.read); ok {
 		begin := partZ
 		if from > 0.98 {
 			begin = fullZ
@@ -80,18 +80,18 @@ func (r *Result) estimate(m *model, o Options) error {
 		add(Estimate{Way: WaySoC, Share: share, FromZ: from, ToZ: to}, Part{CauseBegin, begin / (from - to)},
 			Part{CauseEnd, partZ / (from - to)})
 	}
-	if e, parts, ok := r.byVolts(m, least, used, beginZ); ok {
+	if e, parts, ok := r.byVolts(m, least, usedUp, beginZ); ok {
 		add(e, parts...)
 	}
 	slices.SortStableFunc(r.Estimates, func(a, b Estimate) int { return cmp.Compare(a.Sigma, b.Sigma) })
 	for i, a := range r.Estimates {
 		for _, b := range r.Estimates[i+1:] {
-			if b.Sigma <= toldSigma && math.Abs(a.Share-b.Share) > 2*math.Hypot(a.Sigma*a.Share, b.Sigma*b.Share) {
+			if b.Sigma <= ToldSigma && math.Abs(a.Share-b.Share) > 2*math.Hypot(a.Sigma*a.Share, b.Sigma*b.Share) {
 				r.Disagree = true
 			}
 		}
 	}
-	r.Told = len(r.Estimates) > 0 && r.Estimates[0].Sigma <= toldSigma && !r.Disagree
+	r.Told = len(r.Estimates) > 0 && r.Estimates[0].Sigma <= ToldSigma && !r.Disagree
 	if r.Told && r.Estimates[0].Low() > likely {
 		return fmt.Errorf("%w: it would have %.0f %% of its capacity", ErrOther, 100*r.Estimates[0].Share)
 	}
@@ -140,11 +140,6 @@ func byMonitor(m *model, used []float64) (share, from, to float64, ok bool) {
 			continue
 		}
 		x := used[i]
-		if i > 0 { // the middle of the bin, as its state of charge is
-			x = (used[i] + used[i-1]) / 2
-		} else {
-			x = used[i] / 2
-		}
 		n++
 		sx, sy, sxx, sxy = sx+x, sy+b.soc, sxx+x*x, sxy+x*b.soc
 		from, to = max(from, b.soc), min(to, b.soc)
@@ -162,14 +157,14 @@ func byMonitor(m *model, used []float64) (share, from, to float64, ok bool) {
 
 // byVolts fits the volts under load, and does so again with volts that are wrong by what model and meter may be: all of
 // them, and more and more from the beginning to the end.
-func (r *Result) byVolts(m *model, least float64, used []float64, beginZ float64) (e Estimate, parts []Part, ok bool) {
+func (r *Result) byVolts(m *model, least, usedUp, beginZ float64) (e Estimate, parts []Part, ok bool) {
 	n := 0
 	for i := range m.bins {
 		if m.counts(i) {
 			n++
 		}
 	}
-	if n < leastVolts || !(used[len(used)-1] > 0) {
+	if n < leastVolts || !(usedUp > 0) {
 		return e, nil, false
 	}
 	share := m.bestShare(least, func(int) float64 { return 0 })
@@ -185,7 +180,7 @@ func (r *Result) byVolts(m *model, least float64, used []float64, beginZ float64
 	}
 	whole := moved(func(int) float64 { return off })
 	tilted := moved(func(i int) float64 { return off * (2*float64(i)/last - 1) })
-	z, _ := m.follow(share)
+	z := m.follow(share).end
 	e = Estimate{Way: WayVolts, Share: share, FromZ: m.startZ, ToZ: slices.Min(z)}
 	span := max(0.01, e.FromZ-e.ToZ)
 	return e, []Part{{CauseBegin, beginZ / span}, {CauseEnd, emptySoC / span},
@@ -195,8 +190,8 @@ func (r *Result) byVolts(m *model, least float64, used []float64, beginZ float64
 // leastVolts: fewer readings of volts are no course.
 const leastVolts = 8
 
-// noise is what the scatter of the volts about the model makes of the share: ten readings count as one, as what is wrong
-// with one of them is wrong with its neighbours.
+// noise is what the scatter of the volts about the model makes of the share: ten readings count as one, as what is
+// wrong with one of them is wrong with its neighbours.
 func (m *model) noise(share float64) float64 {
 	const step, alike = 0.01, 10
 	none := func(int) float64 { return 0 }

@@ -18,10 +18,12 @@ type model struct {
 	tempC   float64
 	rate    float64 // the worst residual of the model of the rate
 	drawnWh float64
+	stepH   float64 // between two readings
 }
 
 func newModel(p *facts.Facts, r *Result, bins []bin) (*model, error) {
-	m := &model{bank: p.Bank.Bank, bins: bins, startZ: r.StartSoC, tempC: r.TempC, drawnWh: r.DrawnWh}
+	m := &model{bank: p.Bank.Bank, bins: bins, startZ: r.StartSoC, tempC: r.TempC, drawnWh: r.DrawnWh,
+		stepH: r.Log.StepS / 3600}
 	// What was measured was given: limits of data sheets must not stand in the way.
 	m.bank.Unit.MaxDischargeA, m.bank.Unit.MaxChargeA = 0, 0
 	m.bank.Unit.DischargeMinC, m.bank.Unit.ChargeMinC, m.bank.Unit.ChargeMaxC = nil, nil, nil
@@ -33,7 +35,8 @@ func newModel(p *facts.Facts, r *Result, bins []bin) (*model, error) {
 	}
 	meanA := r.DrawnWh / dischargeH / m.bank.NominalV()
 	credit, _ := m.bank.RateFactor(meanA)
-	m.options = battery.ModelOptions{TemperatureC: r.TempC, MaxDoD: 1, RateCredit: max(1, credit), Fit: p.Details.Kinetic}
+	m.options = battery.ModelOptions{TemperatureC: r.TempC, MaxDoD: 1, RateCredit: max(1, credit),
+		Fit: p.Details.Kinetic}
 	if fit := p.Details.Kinetic; fit != nil {
 		m.rate = fit.WorstResidual()
 	}
@@ -46,9 +49,16 @@ func newModel(p *facts.Facts, r *Result, bins []bin) (*model, error) {
 // leastShare and mostShare are the shares that are tried.
 const leastShare, mostShare = 0.02, 3.0
 
-// follow is the state of charge behind each bin, with a share of the capacity, and the energy that the bank could not
-// give. A bank with more than its rated capacity is a new one that is asked for less: the models are linear in it.
-func (m *model) follow(share float64) (z []float64, shortWh float64) {
+// A path is the state of charge through the log: at the end of each bin, and where its readings stand, which hold until
+// the next ones. shortWh is the energy that the bank could not give.
+type path struct {
+	end, read []float64
+	shortWh   float64
+}
+
+// follow is the path of a bank with a share of the capacity. One with more than its rated capacity is a new one that is
+// asked for less: the models are linear in it.
+func (m *model) follow(share float64) (p path) {
 	o := m.options
 	o.EndOfLife = min(1, max(0.01, share))
 	scale := o.EndOfLife / share
@@ -57,16 +67,17 @@ func (m *model) follow(share float64) (z []float64, shortWh float64) {
 		panic(err)
 	}
 	state.Reset(m.startZ)
-	z = make([]float64, len(m.bins))
+	p.end, p.read = make([]float64, len(m.bins)), make([]float64, len(m.bins))
 	for i, b := range m.bins {
-		w := b.w * scale
+		w, before := b.w*scale, state.SoC()
 		done := state.Step(w, b.dtH)
 		if w > 0 {
-			shortWh += (w - done) / scale * b.dtH
+			p.shortWh += (w - done) / scale * b.dtH
 		}
-		z[i] = state.SoC()
+		p.end[i] = state.SoC()
+		p.read[i] = before + (p.end[i]-before)*max(0, (1-m.stepH/b.dtH)/2)
 	}
-	return z, shortWh
+	return p
 }
 
 // shortTolerance is how much of what was drawn the simulated bank may fail to give before it counts as empty: a step of
@@ -75,8 +86,7 @@ const shortTolerance = 0.002
 
 // carries says whether a bank with that share gives what was drawn.
 func (m *model) carries(share float64) bool {
-	_, short := m.follow(share)
-	return short <= shortTolerance*m.drawnWh
+	return m.follow(share).shortWh <= shortTolerance*m.drawnWh
 }
 
 // least is the smallest share that carries the log; ok is false where not even the largest does.
@@ -100,14 +110,13 @@ func (m *model) least() (share float64, ok bool) {
 
 // used is how far the state of charge of a bank with its whole capacity falls up to each bin, drawn a tenth as hard so
 // that nothing empties it: with another share it falls by so much over that share.
-func (m *model) used() []float64 {
+func (m *model) used() path {
 	const tenth = 10
-	z, _ := m.follow(tenth)
-	out := make([]float64, len(z))
-	for i := range z {
-		out[i] = tenth * (m.startZ - z[i])
+	p := m.follow(tenth)
+	for i := range p.end {
+		p.end[i], p.read[i] = tenth*(m.startZ-p.end[i]), tenth*(m.startZ-p.read[i])
 	}
-	return out
+	return p
 }
 
 // rest and sag of the bank at a state of charge: V, and by how much they fall with the bin's power. Where nothing is
@@ -135,7 +144,7 @@ const leastSag, mostSag = 0.3, 4.0
 
 // fitVolts holds a share against the volts; shift adds to those of the log, by bin.
 func (m *model) fitVolts(share float64, shift func(i int) float64) (f fit, model []float64) {
-	z, _ := m.follow(share)
+	z := m.follow(share).read
 	var ss, sd float64
 	n := 0.0
 	rests, sags := make([]float64, len(z)), make([]float64, len(z))

@@ -51,7 +51,8 @@ Pages of help, to be read with outlast help TOPIC:
 	root.SetFlagErrorFunc(flagError)
 	root.SetHelpCommand(newHelp())
 	root.SetHelpCommandGroupID("more")
-	root.AddCommand(newInit(), newImport(), newCheck(), newPlan(), newSize(), newOutage(), newReport(), newServe(),
+	root.AddCommand(newInit(), newImport(), newCheck(), newPlan(), newSize(), newOutage(), newCompare(), newReport(),
+		newServe(),
 		newCatalog(), newSchema(), newLicences(), newMan(), newCompletion())
 	completeShared(root)
 	return root

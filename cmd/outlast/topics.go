@@ -21,7 +21,8 @@ var topicFiles embed.FS
 const keysTopic = "keys"
 
 // topics are the pages of help, in the order in which a newcomer reads them.
-var topics = []string{"interview", "importing", "site", keysTopic, "wiring", "bank", "allocation", "outage", "papers",
+var topics = []string{"interview", "importing", "site", keysTopic, "wiring", "bank", "capacity", "allocation", "outage",
+	"papers",
 	"page", "trust", glossaryTopic}
 
 // topicPage is the text of a topic.

@@ -4,8 +4,9 @@
 // or at the bank, amps, volts, state of charge, temperature. Columns are found by their words in four languages or
 // named by the user. A [Log] keeps every reading; what it tells of the bank is the business of package capacity.
 //
-// Powers are W, amps and volts those of the bank, states of charge 0 to 1, times seconds from the first reading on. Above
-// 0 a bank is discharged: logs with the other sign are turned, where they prove it, and asked back where they do not.
+// Powers are W, amps and volts those of the bank, states of charge 0 to 1, times seconds from the first reading on.
+// Above 0 a bank is discharged: logs with the other sign are turned, where they prove it, and asked back where they do
+// not.
 package banklog
 
 import (
@@ -59,7 +60,8 @@ var kinds = []tabular.Kind{
 // Words beside "power" that tell where it was measured.
 var (
 	bankWords = []string{"battery", "batt", "bank", "dc", "batterie", "akku", "bateria", "cc", "accu"}
-	loadWords = []string{"load", "loads", "ac", "output", "house", "home", "haus", "last", "verbraucher", "cargas", "casa",
+	loadWords = []string{"load", "loads", "ac", "output", "house", "home", "haus", "last", "verbraucher", "cargas",
+		"casa",
 		"ca", "salida", "charges", "maison", "sortie"}
 )
 
@@ -218,7 +220,8 @@ func settle(t *tabular.Table, found tabular.Columns, o Options) (c columns, ok b
 		c.loadW = watts(kindPower)
 	case c.loadW < 0 && c.bankW < 0 && c.amps < 0:
 		t.ReportAt(line, i, fmt.Sprintf("say which: --column \"%s=%d W\" or --column \"%s=%d W\"", kindLoadW, i+1,
-			kindBankW, i+1), "found %s, and whether it is of the loads or of the bank is not told: the inverter stands between",
+			kindBankW, i+1),
+			"found %s, and whether it is of the loads or of the bank is not told: the inverter stands between",
 			col.Name())
 		ok = false
 	}

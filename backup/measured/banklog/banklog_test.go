@@ -94,15 +94,18 @@ func TestRefused(t *testing.T) {
 	for _, tt := range []struct{ name, text, want string }{
 		{"empty", "", "log.csv"},
 		{"no words", "a,b\n1,2\n", "no row names its columns"},
-		{"power of what", minute("time s,power W", "500"), "log.csv:1:2: found column \"power W\", and whether it is of the loads or of the bank"},
-		{"no unit", minute("time s,battery power", "500"), "log.csv:1:2: found column \"battery power\", whose head tells no unit"},
+		{"power of what", minute("time s,power W", "500"),
+			"log.csv:1:2: found column \"power W\", and whether it is of the loads or of the bank"},
+		{"no unit", minute("time s,battery power", "500"),
+			"log.csv:1:2: found column \"battery power\", whose head tells no unit"},
 		{"no figure", minute("time s,battery W", "many"), "log.csv:2:2: found \"many\""},
 		{"too high", minute("time s,battery W", "1e9"), "log.csv:2:2"},
 		{"charge of 120 %", minute("time s,battery W,soc", "500,120"), "log.csv:2:3: found 120 %, want 0 to 110"},
 		{"share or percent", minute("time s,battery W,soc", "500,1.2"), "is it percent?"},
 		{"too short", "time s,battery W\n0,1\n", "found 1 readings"},
 		{"one moment", rows("time s,battery W", func(int) string { return "0,500" }), "of one moment"},
-		{"a unit that is none", minute("time s,battery W", "5 V"), "log.csv:2:2: found \"V\" behind the figure, want W"},
+		{"a unit that is none", minute("time s,battery W", "5 V"),
+			"log.csv:2:2: found \"V\" behind the figure, want W"},
 	} {
 		_, err := read(tt.text, banklog.Options{})
 		var ps strict.Problems
@@ -118,7 +121,8 @@ func TestWishesAndCut(t *testing.T) {
 	if err == nil {
 		t.Fatalf("two readings are taken: %+v", l.Readings)
 	}
-	l, err = read(text+"11:00,600,52.5\n11:10,601,52.5\n11:20,602,52.5\n", banklog.Options{FromH: 0.3, ToH: 1.2}, "time=1",
+	l, err = read(text+"11:00,600,52.5\n11:10,601,52.5\n11:20,602,52.5\n", banklog.Options{FromH: 0.3, ToH: 1.2},
+		"time=1",
 		"load_power=2 W", "volts=3")
 	if err != nil {
 		t.Fatal(err)
