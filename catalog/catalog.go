@@ -119,6 +119,16 @@ func all[T any](c *Catalog, kind string) []T {
 	return out
 }
 
+// ApplianceIDs are the ids of all classes of appliances, in their order; nothing of them is read for it.
+func (c *Catalog) ApplianceIDs() (ids []string) {
+	for _, e := range c.entries {
+		if e.kind == applianceKind {
+			ids = append(ids, e.id)
+		}
+	}
+	return ids
+}
+
 // TOML is an entry as it may stand in a catalog file; empty for an unknown id.
 func (c *Catalog) TOML(id string) string {
 	at, ok := c.byID[id]

@@ -59,7 +59,7 @@ func TestSamples(t *testing.T) {
 		{"cottage-try", "cottage", "try", `{"load": {"at": "Electric kettle"}}`},
 		{"cottage-why", "cottage", "why", `{"numbers": ["promise", "at-once"], "lang": "fr"}`},
 		{"town-flat-try", "town-flat", "try", `{"load": {"at": "Kettle"}, "lang": "es"}`},
-		{"words-de", "cottage", "words", `{"lang": "de"}`},
+		{"words-de", "cottage", "words", `{"lang": "de"}`}, {"classes-de", "cottage", "classes", `{"lang": "de"}`},
 	} {
 		got := tableOf(t, tt.home).Do(context.Background(), tt.kind, []byte(tt.question))
 		var pretty bytes.Buffer

@@ -15,7 +15,9 @@
 //   - "try" gives a [Trial]: what would happen if one load that is left off ("load": a ref) were switched on now.
 //   - "why" gives [Whys]: the working behind numbers ("numbers": names as in [Answer.Why]; none: all steps).
 //   - "text" gives {"text": "…"}: the site file with the changes, as it would be saved.
-//   - "words" gives [Words], once for each language: the texts of the page, the classes of appliances by room, months, skies.
+//   - "words" gives [Words], once for each language: the texts of the page, months, skies.
+//   - "classes" gives [Classes], the classes of appliances by room, in a language. It takes longer than an answer: ask for them
+//     when somebody wants to add one.
 //
 // A question that cannot be read gives {"error": "…"} and nothing else. A change that the site file does not allow
 // gives an Answer with only "problems": the page shows them beside the last good answer and takes the change back, or
@@ -58,7 +60,7 @@ type Question struct {
 // A View is the outage that is looked at.
 type View struct {
 	StartMin *int   `json:"start_min"` // minute of the day, 0 to 1439; null: the worst one of the month
-	Hours    int    `json:"hours"`     // 1 to [MaxHours]; 0: those that the plan is asked for, or as many as show its end
+	Hours    int    `json:"hours"`     // 1 to [MaxHours]; 0: as many as show what is asked for, and the end if it comes
 	Month    int    `json:"month"`     // 1 to 12; 0: the plan's
 	Sky      string `json:"sky"`       // "dull", "usual" or "bright"; "" is "usual"; without an array all are alike
 	Option   string `json:"option"`    // name of an option of the file; "" is the home without one
@@ -138,6 +140,7 @@ type Hours struct {
 type Outage struct {
 	Hours
 	LengthH   int          `json:"length_h"`
+	ShowH     int          `json:"show_h"` // hours that a picture shows best: those of the view as long as it is all seen in them
 	Month     int          `json:"month"`
 	MonthName string       `json:"month_name"`
 	Sky       string       `json:"sky"`
@@ -323,7 +326,12 @@ type Words struct {
 	Texts     map[string]string `json:"texts"`  // those whose id begins with "page.", without it
 	Months    []string          `json:"months"` // January first
 	Skies     []Sky             `json:"skies"`
-	Rooms     []Room            `json:"rooms"`
+}
+
+// Classes are what can be added.
+type Classes struct {
+	Lang  string `json:"lang"`
+	Rooms []Room `json:"rooms"`
 }
 
 // A Sky is a kind of weather.

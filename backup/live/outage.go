@@ -27,24 +27,40 @@ func (a *answering) look(ctx context.Context, v View) (err error) {
 	if a.month, err = study.InMonth(ctx, a.Facts, v.Month); err != nil {
 		return err
 	}
+	var least, from float64 // what is promised in that month
+	if !a.fails {
+		if least, from, err = a.month.LeastAutonomy(); err != nil {
+			return err
+		}
+	}
 	o := study.OutageOptions{Hours: v.Hours, Start: v.StartMin, Sky: skies[v.Sky], EvenSpread: true, Seed: 1}
-	if o.Hours == 0 { // so that the end is seen, if it comes
-		o.Hours = max(1, int(math.Ceil(min(max(a.Site.Outage.AutonomyH, 1.25*a.leastH+1), MaxHours))))
+	need := max(a.Site.Outage.AutonomyH, least)
+	if v.Hours == 0 {
+		o.Hours = window(need)
 	}
 	if len(a.Site.Arrays) == 0 {
 		o.Sky = study.SkyDrawn
 	}
-	if a.run, err = study.RunOutage(ctx, a.month, o); err != nil {
-		return err
+	h, dark, show := 0.0, false, 0
+	for {
+		if a.run, err = study.RunOutage(ctx, a.month, o); err != nil {
+			return err
+		}
+		if h, dark = a.run.HoursUntilDark(); dark {
+			need = max(need, h)
+		}
+		if show = showH(need, o.Hours); v.Hours != 0 || show <= o.Hours {
+			break
+		}
+		o.Hours = show
 	}
 	r := a.run
-	h, dark := r.HoursUntilDark()
 	says := "live.is-this"
 	if v.StartMin == nil {
 		says = "live.is-worst"
 	}
 	out := &Outage{
-		Hours: *a.hours(h, !dark, r.StartMin, says), LengthH: o.Hours, Month: a.month.Month,
+		Hours: *a.hours(h, !dark, r.StartMin, says), LengthH: o.Hours, ShowH: show, Month: a.month.Month,
 		MonthName: a.Say(monthID(a.month.Month)),
 		Sky:       cmp.Or(v.Sky, "usual"), Worst: v.StartMin == nil,
 		Title:   a.Say("live.fails."+partOfDay(r.StartMin), a.Say(monthID(a.month.Month))),
@@ -54,10 +70,6 @@ func (a *answering) look(ctx context.Context, v View) (err error) {
 		out.Reached, out.MissingH = true, 0
 	}
 	if !a.fails {
-		least, from, err := a.month.LeastAutonomy()
-		if err != nil {
-			return err
-		}
 		out.Promise = a.hours(least, a.month.Bank.AutonomyCap, int(from), "live.is-promise")
 	}
 	for _, e := range r.Events {
@@ -69,6 +81,27 @@ func (a *answering) look(ctx context.Context, v View) (err error) {
 	a.out.Outage = out
 	a.out.Curve = a.curve()
 	return nil
+}
+
+// windows are the hours that the picture shows: few, so that it rarely changes its scale.
+var windows = []int{12, 18, 24, 36, 48, 60, 72, 96, 120, 168, 240, MaxHours}
+
+// window is the smallest one in which so many hours are seen, with room behind their end.
+func window(needH float64) int {
+	i := slices.IndexFunc(windows, func(h int) bool { return float64(h) >= needH*1.12 })
+	if i < 0 {
+		return MaxHours
+	}
+	return windows[i]
+}
+
+// showH is the window in which so many hours are seen, or the one that is there: a scale stays as long as what is to be
+// seen fits, so that a strip is seen to grow.
+func showH(needH float64, nowH int) int {
+	if fits := window(needH); needH > float64(nowH)*0.99 || fits*2 <= nowH {
+		return fits
+	}
+	return nowH
 }
 
 // partOfDay says in which part of the day a minute lies.

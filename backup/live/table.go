@@ -27,9 +27,11 @@ type Home struct {
 
 // A Table is a home on the kitchen table. It may be asked from several goroutines.
 type Table struct {
-	home  Home
-	texts memo[[]byte]   // by the changes
-	plans memo[*planned] // by the text and the option
+	home      Home
+	texts     memo[[]byte]     // by the changes
+	sites     memo[*site.Site] // by the text
+	plans     memo[*planned]   // by the text and the option
+	forecasts forecasts
 }
 
 // New puts a home on the table. The error is that of [site.Read]: its file is not valid.
@@ -41,17 +43,21 @@ func New(h Home) (*Table, error) {
 	return t, nil
 }
 
-// read reads a site file with what it names.
+// read reads a site file with what it names. The site must not be changed.
 func (t *Table) read(text []byte) (*site.Site, error) {
+	k := keyOf(text)
+	if s, ok := t.sites.get(k); ok {
+		return s, nil
+	}
 	s, err := site.Read(t.home.File, text, t.home.Catalog)
 	if err != nil {
 		return nil, err
 	}
-	open := t.home.Open
-	if open == nil {
-		open = func(string) (io.ReadCloser, error) { return nil, errors.New("no other file can be read here") }
+	if err := s.TakeWeather(t.weather); err != nil {
+		return nil, err
 	}
-	return s, s.ReadWeather(open)
+	t.sites.put(k, s)
+	return s, nil
 }
 
 // MaxChanges is how many changes a question may hold.
@@ -166,7 +172,7 @@ func Read(request []byte) (q Question, err error) {
 }
 
 // Kinds lists the kinds of questions.
-func Kinds() []string { return []string{"answer", "weigh", "try", "why", "words", "text"} }
+func Kinds() []string { return []string{"answer", "weigh", "try", "why", "words", "classes", "text"} }
 
 // Do answers a question of a kind, both as JSON; what goes wrong is an answer too: {"error": "…"}.
 func (t *Table) Do(ctx context.Context, kind string, request []byte) []byte {
@@ -215,6 +221,8 @@ func (t *Table) do(ctx context.Context, kind string, request []byte) (any, error
 		return t.Why(ctx, q)
 	case "words":
 		return t.Words(q)
+	case "classes":
+		return t.Classes(q)
 	case "text":
 		text, err := t.Text(q.Changes)
 		return TextAnswer{string(text)}, err

@@ -3,6 +3,7 @@ package live
 import (
 	"slices"
 	"strings"
+	"sync"
 
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/sheet/speech"
@@ -41,13 +42,25 @@ func (t *Table) Words(q Question) (*Words, error) {
 	for _, sky := range []string{"dull", "usual", "bright"} {
 		out.Skies = append(out.Skies, Sky{sky, v.Say("live.sky." + sky)})
 	}
+	return out, nil
+}
+
+// Classes gives the classes of appliances of the catalog by room. All of it is read for them, which takes longer than
+// to plan a home.
+func (t *Table) Classes(q Question) (*Classes, error) {
+	v, err := speech.NewVoice(q.Lang, false)
+	if err != nil {
+		return nil, badQuestion{err.Error()}
+	}
 	roomOf, err := roomsOf()
 	if err != nil {
 		return nil, err
 	}
+	out := &Classes{Lang: v.Lang}
+	all := t.home.Catalog.Appliances()
 	for _, id := range append(roomIDs(), ownRoom) {
 		room := Room{ID: id, Name: v.Say("live.room." + id)}
-		for _, c := range t.home.Catalog.Appliances() {
+		for _, c := range all {
 			of, generic := roomOf[c.ID]
 			if !generic {
 				of = ownRoom
@@ -71,22 +84,22 @@ func roomIDs() (out []string) {
 }
 
 // roomsOf gives the rooms of the generic classes.
-func roomsOf() (map[string]string, error) {
+var roomsOf = sync.OnceValues(func() (map[string]string, error) {
 	cat, err := catalog.Generic()
 	if err != nil {
 		return nil, err
 	}
 	out, room := map[string]string{}, ownRoom
-	for _, c := range cat.Appliances() {
+	for _, id := range cat.ApplianceIDs() {
 		for _, r := range rooms {
-			if r.first == c.ID {
+			if r.first == id {
 				room = r.id
 			}
 		}
-		out[c.ID] = room
+		out[id] = room
 	}
 	return out, nil
-}
+})
 
 // classOf is a class as the page lists it.
 func classOf(s speaker, c catalog.Appliance) Class {

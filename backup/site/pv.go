@@ -15,6 +15,18 @@ import (
 // ReadWeather reads the weather files that arrays name, through open, which is given the name as it stands in the site
 // file. The error is of type [strict.Problems] and stands at the array's `weather`.
 func (s *Site) ReadWeather(open func(name string) (io.ReadCloser, error)) error {
+	return s.TakeWeather(func(name string) (*solar.Weather, error) {
+		f, err := open(name)
+		if err != nil {
+			return nil, err
+		}
+		defer f.Close()
+		return solar.ReadWeather(f)
+	})
+}
+
+// TakeWeather is [Site.ReadWeather] with what was read of the files already; get is asked once for each.
+func (s *Site) TakeWeather(get func(name string) (*solar.Weather, error)) error {
 	var problems strict.Problems
 	read := map[string]*solar.Weather{}
 	for i := range s.Arrays {
@@ -23,7 +35,7 @@ func (s *Site) ReadWeather(open func(name string) (io.ReadCloser, error)) error 
 			continue
 		}
 		if read[a.Weather] == nil {
-			w, err := readWeather(a.Weather, open)
+			w, err := get(a.Weather)
 			if err != nil {
 				problems = append(problems, strict.Problem{File: s.File, Line: a.weatherAt.Line, Col: a.weatherAt.Col,
 					Msg: fmt.Sprintf("weather in [[array]]: %s: %s", strict.Quote(a.Weather), fault.Reason(err))})
@@ -40,20 +52,6 @@ func (s *Site) ReadWeather(open func(name string) (io.ReadCloser, error)) error 
 		return problems
 	}
 	return nil
-}
-
-func readWeather(name string, open func(string) (io.ReadCloser, error)) (*solar.Weather, error) {
-	f, err := open(name)
-	if err != nil {
-		return nil, err
-	}
-	defer f.Close()
-	epw, err := solar.ReadEPW(f)
-	if err != nil {
-		return nil, err
-	}
-	w, err := epw.Weather()
-	return &w, err
 }
 
 // Place is where the arrays stand. Without longitude or offset the clock is taken to run with the sun.

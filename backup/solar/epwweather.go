@@ -2,6 +2,7 @@ package solar
 
 import (
 	"fmt"
+	"io"
 	"math"
 	"slices"
 	"strings"
@@ -40,6 +41,16 @@ func (f *EPW) lookForGaps() {
 	f.Cautions = append(f.Cautions,
 		phrase.Of("no radiation at all on %d days (month-day %s): the weather file may code gaps as zero", len(dark),
 			shown))
+}
+
+// ReadWeather reads a weather file as [ReadEPW] does, and makes the [EPW.Weather] of it.
+func ReadWeather(r io.Reader) (*Weather, error) {
+	f, err := ReadEPW(r)
+	if err != nil {
+		return nil, err
+	}
+	w, err := f.Weather()
+	return &w, err
 }
 
 // Weather makes a year of the file: 29 February left out, gaps filled, sun placed.

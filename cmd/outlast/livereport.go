@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 
 	"outlast/backup"
+	"outlast/backup/live"
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/verdict"
 	"outlast/catalog/strict"
@@ -15,18 +16,8 @@ import (
 
 // runLive writes the page of serve as one file, with all that the plan reads inside.
 func runLive(ctx context.Context, in io.Reader, out io.Writer, file string, o reportOptions) error {
-	if err := o.output.sparesInputs([]string{file}, o.catalogs); err != nil {
-		return err
-	}
-	cat, err := readCatalog(ctx, in, o.catalogs)
+	site, src, cat, err := o.read(ctx, in, file)
 	if err != nil {
-		return err
-	}
-	site, src, err := readSite(ctx, in, file, cat)
-	if err != nil {
-		return err
-	}
-	if err := o.output.sparesNamed(site); err != nil {
 		return err
 	}
 	plan, err := backup.NewPlan(ctx, site)
@@ -57,8 +48,12 @@ func runLive(ctx context.Context, in io.Reader, out io.Writer, file string, o re
 		}
 		c.Files[a.Weather] = text
 	}
+	home, err := live.New(live.Home{File: c.File, Text: src, Catalog: cat, Open: besideFile(file)})
+	if err != nil {
+		return err
+	}
 	if err := o.output.write(ctx, out, func(w io.Writer) error {
-		return tablepage.WriteFile(ctx, w, c, o.paper.Lang, words.Languages())
+		return tablepage.WriteFile(ctx, w, c, home, o.paper.Lang, words.Languages())
 	}); err != nil {
 		return err
 	}

@@ -17,8 +17,10 @@ import (
 	"outlast/backup"
 	"outlast/backup/sheet/paper"
 	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/site"
 	"outlast/backup/study"
 	"outlast/backup/verdict"
+	"outlast/catalog"
 )
 
 type reportOptions struct {
@@ -150,19 +152,26 @@ func (o *reportOptions) chooseFormat() (err error) {
 	return err
 }
 
-func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o reportOptions) error {
+// read reads a site with its catalogs, if what is written spares them.
+func (o *reportOptions) read(ctx context.Context, in io.Reader, file string) (*site.Site, []byte, *catalog.Catalog,
+	error) {
 	if err := o.output.sparesInputs([]string{file}, o.catalogs); err != nil {
-		return err
+		return nil, nil, nil, err
 	}
 	cat, err := readCatalog(ctx, in, o.catalogs)
 	if err != nil {
-		return err
+		return nil, nil, nil, err
 	}
-	site, src, err := readSite(ctx, in, file, cat)
+	s, src, err := readSite(ctx, in, file, cat)
 	if err != nil {
-		return err
+		return nil, nil, nil, err
 	}
-	if err := o.output.sparesNamed(site); err != nil {
+	return s, src, cat, o.output.sparesNamed(s)
+}
+
+func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o reportOptions) error {
+	site, src, _, err := o.read(ctx, in, file)
+	if err != nil {
 		return err
 	}
 	planned := backup.Alone

@@ -12,6 +12,8 @@ import (
 	"path"
 	"regexp"
 	"strings"
+
+	"outlast/backup/live"
 )
 
 // Carried is what the file carries of a home: what the engine is opened with.
@@ -32,8 +34,33 @@ type CarriedCatalog struct {
 var loaded = regexp.MustCompile(
 	`(?m)^[ \t]*(?:<link rel="stylesheet" href="([\w.-]+)">|<script src="([\w.-]+)" defer></script>)\r?\n?`)
 
-// WriteFile writes the page with its engine and a home as one file.
-func WriteFile(ctx context.Context, w io.Writer, c Carried, lang string, languages []string) error {
+// firstQuestion is what the page asks when it is opened, to the letter.
+const firstQuestion = `{"lang":%q,"changes":[],"view":{"start_min":null,"hours":0,"month":0,"sky":"usual","option":""}}`
+
+// first is what the page asks first, in its language, with the answers.
+func first(ctx context.Context, home *live.Table, lang string) ([]byte, error) {
+	question := fmt.Sprintf(firstQuestion, lang)
+	q, err := live.Read([]byte(question))
+	if err != nil {
+		return nil, err
+	}
+	words, err := home.Words(q)
+	if err != nil {
+		return nil, err
+	}
+	answer, err := home.Answer(ctx, q)
+	if err != nil {
+		return nil, err
+	}
+	return json.Marshal(struct {
+		Words    *live.Words  `json:"words"`
+		Question string       `json:"question"`
+		Answer   *live.Answer `json:"answer"`
+	}{words, question, answer})
+}
+
+// WriteFile writes the page with its engine and a home as one file; home is what c carries, on the table.
+func WriteFile(ctx context.Context, w io.Writer, c Carried, home *live.Table, lang string, languages []string) error {
 	e, err := engineOf(ctx)
 	if err != nil {
 		return err
@@ -78,11 +105,15 @@ func WriteFile(ctx context.Context, w io.Writer, c Carried, lang string, languag
 	if err != nil {
 		return err
 	}
-	home, err := json.Marshal(c)
+	carried, err := json.Marshal(c)
 	if err != nil {
 		return err
 	}
-	if home, err = compressed(home); err != nil {
+	if carried, err = compressed(carried); err != nil {
+		return err
+	}
+	answered, err := first(ctx, home, lang)
+	if err != nil {
 		return err
 	}
 	about, err := json.Marshal(map[string]any{"file": c.File, "revision": revisionOf([]byte(c.Text)), "lang": lang,
@@ -93,7 +124,8 @@ func WriteFile(ctx context.Context, w io.Writer, c Carried, lang string, languag
 	var data strings.Builder
 	for _, d := range []struct{ id, text string }{
 		{"outlast-about", string(about)}, {"outlast-worker", string(e.exec) + "\n" + string(worker)},
-		{"outlast-home", base85(home)}, {"outlast-engine", base85(e.wasm)},
+		{"outlast-first", string(answered)},
+		{"outlast-home", base85(carried)}, {"outlast-engine", base85(e.wasm)},
 	} {
 		if strings.Contains(strings.ToLower(d.text), "</s") || strings.Contains(d.text, "<!--") {
 			return fmt.Errorf("%s would end its element", d.id)

@@ -57,7 +57,7 @@ func TestOneFile(t *testing.T) {
 	for _, home := range []string{"clinic", "cottage", "farmhouse", "overloaded", "split-phase", "town-flat"} {
 		text, table := siteText(t, home)
 		var page bytes.Buffer
-		if err := WriteFile(ctx, &page, Carried{File: home + ".toml", Text: string(text)}, "en",
+		if err := WriteFile(ctx, &page, Carried{File: home + ".toml", Text: string(text)}, table, "en",
 			[]string{"en"}); err != nil {
 			t.Fatal(err)
 		}
@@ -75,7 +75,8 @@ func TestOneFile(t *testing.T) {
 			{"answer", `{}`},
 			{"answer",
 				`{"lang":"de","changes":[{"do":"set","table":"outage","key":"autonomy_h","value":31}],"view":{"start_min":1110,"hours":60,"month":12}}`},
-			{"weigh", `{"lang":"fr"}`}, {"words", `{"lang":"es"}`}, {"why", `{"numbers":["at-once"]}`},
+			{"weigh", `{"lang":"fr"}`}, {"words", `{"lang":"es"}`}, {"classes", `{"lang":"es"}`},
+			{"why", `{"numbers":["at-once"]}`},
 		} {
 			script := fmt.Sprintf("table.ask(%q, %s).then(a => JSON.stringify(a))", q.kind, q.question)
 			got, err := chromedp.Run(ctx, chromedp.Evaluate[string](script, chromedp.EvalAwaitPromise))
@@ -95,6 +96,63 @@ func TestOneFile(t *testing.T) {
 	}
 	if len(w.Complaints) > 0 {
 		t.Errorf("the browser complains: %q", w.Complaints)
+	}
+}
+
+// What the page shows first was worked out when the file was made: it stands before the engine runs, and even where
+// none can. Who then touches something is told.
+func TestFirstPictureNeedsNoEngine(t *testing.T) {
+	ctx := browsertest.Tab(t, 1000, 800, 2*time.Minute)
+	text, table := siteText(t, "clinic")
+	var page bytes.Buffer
+	if err := WriteFile(ctx, &page, Carried{File: "clinic.toml", Text: string(text)}, table, "de",
+		[]string{"en", "de"}); err != nil {
+		t.Fatal(err)
+	}
+	before, rest, _ := strings.Cut(page.String(), `id="outlast-engine">`)
+	_, behind, found := strings.Cut(rest, "</script>")
+	if !found {
+		t.Fatal("the file has no engine")
+	}
+	path := filepath.Join(t.TempDir(), "clinic.html")
+	if err := os.WriteFile(path, []byte(before+`id="outlast-engine">zzzz</script>`+behind), 0o644); err != nil {
+		t.Fatal(err)
+	}
+	if err := chromedp.Do(ctx, chromedp.Navigate("file://"+path)); err != nil {
+		t.Fatal(err)
+	}
+	// shown waits until something holds on the page, and gives the text of an element.
+	shown := func(holds, selector string) string {
+		t.Helper()
+		text, err := chromedp.Run(ctx, chromedp.Evaluate[string](fmt.Sprintf(`new Promise((done, fail) => {
+			const since = performance.now();
+			(function look() {
+				if (%s) return done(document.querySelector(%q).textContent);
+				if (performance.now() - since > 20000) return fail(new Error(document.body.innerText.slice(0, 300)));
+				setTimeout(look, 5);
+			})();
+		})`, holds, selector), chromedp.EvalAwaitPromise))
+		if err != nil {
+			t.Fatal(err)
+		}
+		return text
+	}
+	answer, err := table.Answer(ctx, live.Question{Lang: "de"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := shown("state.answer && !flight", "#hours"); got != answer.Promise.Text {
+		t.Errorf("in large type stands %q, want %q", got, answer.Promise.Text)
+	}
+	if got := shown("true", "#strips"); !strings.Contains(got, answer.Circuits[0].Label) {
+		t.Errorf("the strips are %q, want %q among them", got, answer.Circuits[0].Label)
+	}
+	// The engine is asked for what circuits cost, and there is none: the page says so and keeps its picture.
+	if got := shown(`!document.querySelector("#problem").hidden`, "#problem"); got == "" {
+		t.Error("nobody says that there is no engine")
+	}
+	if got := shown("true", "#hours"); got != answer.Promise.Text {
+		t.Errorf("without an engine the picture says %q", got)
 	}
 }
 

@@ -95,15 +95,15 @@ func (s *Server) current() (text []byte, revision string, err error) {
 // keep remembers a state of the file.
 func (s *Server) keep(text []byte) error {
 	revision := revisionOf(text)
-	if _, known := s.tables[revision]; known {
-		s.order = append(slices.DeleteFunc(s.order, func(r string) bool { return r == revision }), revision)
-		return nil
+	table := s.tables[revision]
+	if table == nil || !table.Current() {
+		var err error
+		if table, err = s.home.Open(text); err != nil {
+			return err
+		}
 	}
-	table, err := s.home.Open(text)
-	if err != nil {
-		return err
-	}
-	s.tables[revision], s.order = table, append(s.order, revision)
+	s.order = append(slices.DeleteFunc(s.order, func(r string) bool { return r == revision }), revision)
+	s.tables[revision] = table
 	if len(s.order) > keptRevisions {
 		delete(s.tables, s.order[0])
 		s.order = s.order[1:]

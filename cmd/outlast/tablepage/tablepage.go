@@ -14,6 +14,7 @@
 // connect.js, which is not in that folder, makes the object globalThis.table:
 //
 //	table.ready              a promise of {file, revision, lang, languages, alone}: alone says that there is no server
+//	table.runs               without a server: a promise that is kept when the engine runs; the page does not wait for it
 //	table.ask(kind, question, signal)
 //	                         a promise of the answer of package live; signal (of an AbortController) drops the question. It is rejected with
 //	                         an Error whose message can be shown; its name is "AbortError" where the question was dropped, "RevisionError"

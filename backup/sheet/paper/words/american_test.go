@@ -32,7 +32,7 @@ func TestNothingStaysEnglish(t *testing.T) {
 		t.Fatalf("%d texts, want %d", len(us), len(english))
 	}
 	used := map[string]bool{}
-	all := append(slices.Collect(maps.Values(english)), slices.Collect(maps.Keys(column(rows("sentences"), "de")))...)
+	all := append(slices.Collect(maps.Values(english)), slices.Collect(maps.Keys(column("sentences", "de")))...)
 	for _, text := range all {
 		if got := American(text); !slices.Equal(verbs(text), verbs(got)) {
 			t.Errorf("%q takes other things as %q", text, got)

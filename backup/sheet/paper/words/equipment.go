@@ -7,14 +7,12 @@ import (
 	"sync"
 )
 
-// labels are the pieces between the commas of the generic catalog's labels, with %s for their numbers.
-var labels = sync.OnceValue(func() []row { return rows("labels") })
-
-// equipment are the pieces of a language by their English ones.
+// equipment are the pieces of a language by their English ones: what stands between the commas of the generic catalog's
+// labels, with %s for their numbers.
 var equipment = map[string]func() map[string]string{
-	"de": sync.OnceValue(func() map[string]string { return column(labels(), "de") }),
-	"es": sync.OnceValue(func() map[string]string { return column(labels(), "es") }),
-	"fr": sync.OnceValue(func() map[string]string { return column(labels(), "fr") }),
+	"de": sync.OnceValue(func() map[string]string { return column("labels", "de") }),
+	"es": sync.OnceValue(func() map[string]string { return column("labels", "es") }),
+	"fr": sync.OnceValue(func() map[string]string { return column("labels", "fr") }),
 }
 
 var number = regexp.MustCompile(`\d+(\.\d+)?`)

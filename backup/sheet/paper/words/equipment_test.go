@@ -47,7 +47,7 @@ func TestEquipment(t *testing.T) {
 	for _, e := range c.Appliances() {
 		check(e.Label)
 	}
-	for _, r := range labels() {
+	for _, r := range rows("labels") {
 		if !used[r.key] {
 			t.Errorf("%s: no label has %q", r.place(), r.key)
 		}

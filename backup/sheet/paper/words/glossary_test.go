@@ -12,7 +12,7 @@ import (
 // reader.
 func TestHeadingsUseTheGlossary(t *testing.T) {
 	ids := map[string]row{}
-	for _, r := range texts() {
+	for _, r := range rows("texts") {
 		ids[r.key] = r
 	}
 	held := 0
@@ -66,7 +66,7 @@ var homeMade = map[string]map[string]string{
 // Nothing on the papers is told in home-made turns; the owner's page, which nobody of the trade reads, may say where
 // power is missing: in the street.
 func TestNoHomeMadeTurns(t *testing.T) {
-	for _, r := range slices.Concat(texts(), sentences()) {
+	for _, r := range slices.Concat(rows("texts"), rows("sentences")) {
 		said := map[string]string{"en": r.key}
 		for lang, text := range r.in {
 			said[lang] = text

@@ -76,8 +76,51 @@ func readFolder(fsys fs.FS, folder string, want []string) ([]row, error) {
 // line for each language, in their order, and comments and blank lines between the rows. A reader of all of TOML takes
 // more than twice as long, which each paper waits for, lets a language be left out, and does not say in which line a
 // text stands.
-func readTable(path, src string, want []string) ([]row, error) {
-	var out []row
+func readTable(path, src string, want []string) (out []row, err error) {
+	err = eachText(path, src, want, func(key string, n int) {
+		out = append(out, row{key: key, in: make(map[string]string, len(want)), path: path, line: n})
+	}, func(lang, quoted string) error {
+		value, err := unquote(quoted)
+		out[len(out)-1].in[lang] = value
+		return err
+	})
+	if err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+// column reads of a folder what one language says, by the keys. All of it would take five times as long, which a page
+// in a browser waits for.
+func column(folder, lang string) map[string]string {
+	out := map[string]string{}
+	paths, err := fs.Glob(files, folder+"/*.toml")
+	for _, path := range paths {
+		var src []byte
+		if src, err = files.ReadFile(path); err != nil {
+			break
+		}
+		key := ""
+		if err = eachText(path, string(src), columns(folder), func(k string, _ int) { key = k },
+			func(of, quoted string) (err error) {
+				if of == lang {
+					out[key], err = unquote(quoted)
+				}
+				return err
+			}); err != nil {
+			break
+		}
+	}
+	if err != nil {
+		panic(err) // as in rows
+	}
+	return out
+}
+
+// eachText goes through a file of rows: begin is given each key with its line, take each column of the row with what
+// stands there, in quotes.
+func eachText(path, src string, want []string, begin func(key string, line int), take func(column, quoted string) error,
+) error {
 	due := []string(nil) // what the row still lacks
 	n := 0
 	fault := func(format string, args ...any) error {
@@ -90,28 +133,28 @@ func readTable(path, src string, want []string) ([]row, error) {
 		case len(due) > 0:
 			lang, text, ok := strings.Cut(line, " = ")
 			if !ok || lang != due[0] {
-				return nil, fault("found %q, want the row's %s = \"…\"", line, due[0])
+				return fault("found %q, want the row's %s = \"…\"", line, due[0])
 			}
-			value, err := unquote(text)
-			if err != nil {
-				return nil, fault("%s: %v", lang, err)
+			if err := take(lang, text); err != nil {
+				return fault("%s: %v", lang, err)
 			}
-			out[len(out)-1].in[lang], due = value, due[1:]
+			due = due[1:]
 		case line == "" || strings.HasPrefix(line, "#"):
 		case strings.HasPrefix(line, "[") && strings.HasSuffix(line, "]"):
 			key, err := unquote(line[1 : len(line)-1])
 			if err != nil {
-				return nil, fault("%v", err)
+				return fault("%v", err)
 			}
-			out, due = append(out, row{key: key, in: make(map[string]string, len(want)), path: path, line: n}), want
+			begin(key, n)
+			due = want
 		default:
-			return nil, fault("found %q, want a row's [\"key\"]; it gives %s", line, strings.Join(want, ", "))
+			return fault("found %q, want a row's [\"key\"]; it gives %s", line, strings.Join(want, ", "))
 		}
 	}
 	if len(due) > 0 {
-		return nil, fault("the file ends in a row that lacks %s", strings.Join(due, ", "))
+		return fault("the file ends in a row that lacks %s", strings.Join(due, ", "))
 	}
-	return out, nil
+	return nil
 }
 
 // unquote reads what stands in quotes.
@@ -141,13 +184,4 @@ func unquote(quoted string) (string, error) {
 		rest = after
 	}
 	return out.String(), nil
-}
-
-// column is a table of a language.
-func column(all []row, lang string) map[string]string {
-	out := make(map[string]string, len(all))
-	for _, r := range all {
-		out[r.key] = r.in[lang]
-	}
-	return out
 }

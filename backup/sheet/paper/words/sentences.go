@@ -5,15 +5,13 @@ import (
 	"sync"
 )
 
-// sentences are those that package backup and the packages below it make. The English one, the key of its row, is the
-// format in their source ([phrase.Of]); the others take the same arguments, each once, and with %[2]s in another order.
-// A blank or a mark at the edge of the English one is for the joint with its neighbours and stands in all.
-var sentences = sync.OnceValue(func() []row { return rows("sentences") })
-
+// formats are the sentences that package backup and the packages below it make. The English one, the key of its row, is
+// the format in their source ([phrase.Of]); the others take the same arguments, each once, and with %[2]s in another
+// order. A blank or a mark at the edge of the English one is for the joint with its neighbours and stands in all.
 var formats = map[string]func() map[string]string{
-	"de": sync.OnceValue(func() map[string]string { return withUnits(bound(column(sentences(), "de"))) }),
-	"es": sync.OnceValue(func() map[string]string { return withUnits(bound(column(sentences(), "es"))) }),
-	"fr": sync.OnceValue(func() map[string]string { return withUnits(bound(column(sentences(), "fr"))) }),
+	"de": sync.OnceValue(func() map[string]string { return withUnits(bound(column("sentences", "de"))) }),
+	"es": sync.OnceValue(func() map[string]string { return withUnits(bound(column("sentences", "es"))) }),
+	"fr": sync.OnceValue(func() map[string]string { return withUnits(bound(column("sentences", "fr"))) }),
 }
 
 // SentencesIn gives the sentences of package backup in a language, by their English formats; ok is false for English

@@ -143,7 +143,7 @@ func TestEverySentenceInEveryLanguage(t *testing.T) {
 			len(symbols))
 	}
 	seen := map[string]bool{}
-	for _, r := range sentences() {
+	for _, r := range rows("sentences") {
 		seen[r.key] = true
 		if translated[r.key] == "" && symbols[r.key] == "" {
 			t.Errorf("%s: nothing in the source says %q", r.place(), r.key)
@@ -190,7 +190,7 @@ var spelledAlike = map[string][]string{
 
 // A sentence speaks its language, and joins its neighbours as the English one does.
 func TestSentencesAreTranslated(t *testing.T) {
-	for _, r := range sentences() {
+	for _, r := range rows("sentences") {
 		for lang, text := range r.in {
 			if text == r.key && !plain(text) && !slices.Contains(spelledAlike[lang], text) {
 				t.Errorf("%s: %s: %q is still English", r.place(), lang, text)
@@ -248,7 +248,7 @@ func TestSentencesHaveTheirRest(t *testing.T) {
 		before := places(t, format[:at])
 		return slices.DeleteFunc(places(t, format), func(p string) bool { return slices.Contains(before, p) }), true
 	}
-	for _, r := range sentences() {
+	for _, r := range rows("sentences") {
 		want, has := rest(r.key)
 		for lang, text := range r.in {
 			if got, too := rest(text); has && (!too || !slices.Equal(want, got)) {

@@ -15,15 +15,12 @@ import (
 // languages are those of the papers, the default first.
 var languages = []string{"en", "de", "es", "fr"}
 
-// texts are the rows of words, phrases and sentences with an id, read when a paper is first written.
-var texts = sync.OnceValue(func() []row { return rows("texts") })
-
-// tables make the table of a language when it is first asked for.
+// tables make the table of a language, words, phrases and sentences with an id, when it is first asked for.
 var tables = map[string]func() map[string]string{
-	"en": sync.OnceValue(func() map[string]string { return bound(column(texts(), "en")) }),
-	"de": sync.OnceValue(func() map[string]string { return bound(column(texts(), "de")) }),
-	"es": sync.OnceValue(func() map[string]string { return bound(column(texts(), "es")) }),
-	"fr": sync.OnceValue(func() map[string]string { return bound(column(texts(), "fr")) }),
+	"en": sync.OnceValue(func() map[string]string { return bound(column("texts", "en")) }),
+	"de": sync.OnceValue(func() map[string]string { return bound(column("texts", "de")) }),
+	"es": sync.OnceValue(func() map[string]string { return bound(column("texts", "es")) }),
+	"fr": sync.OnceValue(func() map[string]string { return bound(column("texts", "fr")) }),
 }
 
 // Languages lists the languages, the default first, by their two-letter codes.

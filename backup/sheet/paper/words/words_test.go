@@ -27,16 +27,16 @@ func TestEveryWordInEveryLanguage(t *testing.T) {
 	if got := Languages(); !slices.Equal(got, []string{"en", "de", "es", "fr"}) {
 		t.Errorf("the languages are %q", got)
 	}
-	if len(texts()) < 500 {
-		t.Fatalf("there are %d texts: this test sees too few", len(texts()))
+	if len(rows("texts")) < 500 {
+		t.Fatalf("there are %d texts: this test sees too few", len(rows("texts")))
 	}
 	for _, lang := range Languages() {
 		table, ok := In(lang)
-		if !ok || len(table) != len(texts()) {
-			t.Errorf("%s: a table of %d texts, want %d", lang, len(table), len(texts()))
+		if !ok || len(table) != len(rows("texts")) {
+			t.Errorf("%s: a table of %d texts, want %d", lang, len(table), len(rows("texts")))
 		}
 	}
-	for _, r := range texts() {
+	for _, r := range rows("texts") {
 		for lang, text := range r.in {
 			if want := r.in["en"]; !slices.Equal(verbs(want), verbs(text)) {
 				t.Errorf("%s: %s: %q takes %v, but in English %v: %q", r.place(), lang, r.key, verbs(text),

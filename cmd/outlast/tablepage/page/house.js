@@ -218,7 +218,7 @@ function newCircuit() {
     else change([{ do: "set", table: "circuit", ...c().ref, key: "board", value: on ? "backup" : "main" }], [on ? "backup" : "main", c().label]);
   });
   const cost = make("span", { className: "cost" });
-  const mark = make("p", { className: "mark" });
+  const mark = make("p", { className: "mark", hidden: true });
   const handle = mover(() => c().label, () => c().priority, (to) => moveCircuit(c(), to), li);
   const count = make("span", { className: "what" }, make("span"), make("span", { className: "ears" }));
   const summary = make("summary", {}, count, " ", cost);
@@ -256,8 +256,11 @@ function newCircuit() {
   };
   r.costs = () => {
     const w = state.weights.get(c().id);
-    cost.classList.toggle("stale", !w); // not shown until it is of this answer, but it keeps its place
+    // What is not of this answer yet is not shown, but keeps its place: nothing moves away under a finger.
+    cost.classList.toggle("stale", !w);
     if (w) write(cost, w.text);
+    mark.classList.toggle("stale", !w && c().mark === "");
+    if (!w && c().mark === "") return;
     const text = [...new Set([c().mark, ...(w && w.board === "main" ? (w.breaks ?? []).slice(0, 1) : [])])].filter(Boolean).join(" ");
     write(mark, text);
     mark.hidden = text === "";
@@ -300,9 +303,23 @@ function drawHouse(answer) {
 
 // Adding.
 
-function buildClasses() {
+// The classes of the catalog are asked for when the list is opened, once in each language.
+let listed = "";
+
+async function buildClasses() {
+  const lang = words.lang;
+  if (!byId("add").open || listed === lang) return;
+  listed = lang;
+  let rooms;
+  try {
+    ({ rooms } = await table.ask("classes", { lang }));
+  } catch (e) {
+    listed = "";
+    throw e;
+  }
+  if (lang !== words.lang) return;
   byId("classes").replaceChildren(
-    ...words.rooms.map((room) =>
+    ...(rooms ?? []).map((room) =>
       make("section", { className: "room" }, make("h3", { textContent: room.name }),
         make("ul", {}, ...room.classes.map((c) => {
           const li = make("li", { "data-search": c.search.join(" ") }, make("button", { type: "button", onclick: () => addLoad(c) }, c.label + " ", make("small", { textContent: `${figure(c.running_w, 0)} W` })));
@@ -326,7 +343,7 @@ function search() {
     room.hidden = here === 0;
     found += here;
   }
-  byId("none-found").hidden = found > 0;
+  byId("none-found").hidden = found > 0 || byId("classes").childElementCount === 0;
 }
 
 function addLoad(c) {

@@ -8,7 +8,7 @@ async function speakLanguage(lang) {
   document.querySelectorAll(".why .steps").forEach((e) => e.replaceChildren());
   for (const b of document.querySelectorAll("button[data-label]")) b.setAttribute("aria-label", say(b.dataset.label) + ": " + (b.closest(".counted").querySelector("[data-say]").textContent));
   buildWhen();
-  buildClasses();
+  buildClasses().catch(trouble);
   if (state.answer) {
     drawChanges();
     begin();
@@ -52,6 +52,7 @@ byId("worst").addEventListener("click", () => {
   band.parts.begin.focus();
 });
 byId("search").addEventListener("input", search);
+byId("add").addEventListener("toggle", () => buildClasses().catch(trouble));
 for (const d of document.querySelectorAll("details.why")) d.addEventListener("toggle", () => why(d).catch(trouble));
 
 document.addEventListener("keydown", (e) => {

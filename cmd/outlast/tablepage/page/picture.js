@@ -4,7 +4,6 @@
 
 const DAY = 1440;
 const EDGE = 18; // px on both sides of the curve, so that the ends of the band can be held
-const WINDOWS = [12, 18, 24, 36, 48, 60, 72, 96, 120, 168, 240, 336]; // hours that the picture shows: few, so that it rarely changes its scale
 const START_STEP = 15; // minutes
 const MOST_HOURS = 336;
 
@@ -25,15 +24,6 @@ const windowMin = () => band.hours * 60 * 1.05;
 
 // nearest gives the minute that is the same time of day, as near as can be to another.
 const nearest = (minute, to) => minute + Math.round((to - minute) / DAY) * DAY;
-
-// fitWindow chooses how many hours are shown. The scale stays as long as what is to be seen fits, so that a strip is seen to grow.
-function fitWindow(answer) {
-  const o = answer.outage;
-  const need = Math.max(answer.required_h, o.promise?.hours ?? 0, o.long ? 0 : o.hours);
-  const fits = WINDOWS.find((h) => h >= need * 1.12) ?? MOST_HOURS;
-  const h = state.view.hours;
-  return h !== 0 && need <= h * 0.99 && fits * 2 > h ? h : fits;
-}
 
 function buildBand() {
   const p = band.parts;
@@ -258,9 +248,9 @@ let keyed = 0; // when a key moved an end of the band: several in a row are one 
 
 // fitted says whether the picture shows as many hours as it should; if not, they are asked for.
 function fitted(answer) {
-  const hours = fitWindow(answer);
-  if (hours === state.view.hours) return true;
+  const hours = answer.outage.show_h;
   state.view.hours = hours;
+  if (hours === answer.outage.length_h) return true;
   state.others = null;
   ask(true);
   return false;

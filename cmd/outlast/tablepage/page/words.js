@@ -32,7 +32,7 @@ function attributes(e, list) {
   for (const [name, value] of Object.entries(list)) if (e.getAttribute(name) !== String(value)) e.setAttribute(name, value);
 }
 
-let words = { texts: {}, months: [], skies: [], rooms: [], lang: "en" };
+let words = { texts: {}, months: [], skies: [], lang: "en" };
 
 // say puts arguments into a text of the table, one after the other.
 function say(id, ...args) {
