@@ -1,76 +1,15 @@
 package sheet
 
 import (
-	"fmt"
 	"math"
 	"strconv"
 	"strings"
 
 	"outlast/backup"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/columns"
 	"outlast/backup/wording"
 )
-
-// Units of a string and strings that are drawn one by one; of more, the first two and the last.
-const mostDrawn = 4
-
-// wiringDrawing shows how the units are joined: a line of boxes for each string, plus on the left of each box. The plus
-// of the bank is taken from the first string and its minus from the last, so that the way through every string is as
-// long.
-func wiringDrawing(series, strings int) []string {
-	digits := len(strconv.Itoa(series * strings))
-	boxes := func(str int) string {
-		var b []byte
-		for _, n := range drawn(series) {
-			if n == 0 {
-				b = append(b, " ... --"...)
-				continue
-			}
-			b = fmt.Appendf(b, "[%*d]--", digits, (str-1)*series+n)
-		}
-		return string(b)
-	}
-	if strings == 1 {
-		return []string{"(+)--" + boxes(1) + "(-)"}
-	}
-	var out []string
-	width := len(boxes(1))
-	gap := func(mark string) string {
-		return "     " + mark + spaces(width+2) + mark
-	}
-	for _, n := range drawn(strings) {
-		if len(out) > 0 {
-			out = append(out, gap("|"))
-		}
-		switch n {
-		case 0:
-			out = append(out, gap(":"))
-		case 1:
-			out = append(out, "(+)--+--"+boxes(n)+"+")
-		case strings:
-			out = append(out, "     +--"+boxes(n)+"+--(-)")
-		default:
-			out = append(out, "     +--"+boxes(n)+"+")
-		}
-	}
-	return out
-}
-
-func spaces(n int) string { return strings.Repeat(" ", n) }
-
-// drawn lists which of n things are drawn, from 1; 0 stands for those that are left out.
-func drawn(n int) []int {
-	var out []int
-	for i := 1; i <= n; i++ {
-		switch {
-		case n <= mostDrawn || i <= 2 || i == n:
-			out = append(out, i)
-		case i == 3:
-			out = append(out, 0)
-		}
-	}
-	return out
-}
 
 // volts writes a voltage with two decimals where a cell's matter, else with one.
 func volts(v float64) string {
@@ -84,7 +23,7 @@ func volts(v float64) string {
 func wiringSection(p *backup.Plan) section {
 	b, d := p.Bank, p.Details
 	u := b.Unit
-	s := section{title: phrase.Of("Wiring of the bank"), drawing: wiringDrawing(b.Series, b.Strings), table: table{
+	s := section{title: phrase.Of("Wiring of the bank"), drawing: columns.BankWiring(b.Series, b.Strings), table: table{
 		head: []phrase.Phrase{phrase.Of("Terminals, V"), phrase.Of("Lowest"), phrase.Of("Nominal"), phrase.Of("Float"),
 			phrase.Of("Absorption")},
 		right: []bool{false, true, true, true, true},
@@ -137,3 +76,5 @@ func wiringSection(p *backup.Plan) section {
 
 // short3 writes a number with three digits that count.
 func short3(v float64) string { return strconv.FormatFloat(v, 'g', 3, 64) }
+
+func spaces(n int) string { return strings.Repeat(" ", n) }

@@ -13,50 +13,6 @@ import (
 	"outlast/battery"
 )
 
-// TestWiringDrawing: few units and strings one by one, of more the first two and the last; every unit has one number.
-func TestWiringDrawing(t *testing.T) {
-	for _, tt := range []struct {
-		series, strings int
-		want            string
-	}{
-		{1, 1, `
-(+)--[1]--(-)`},
-		{4, 1, `
-(+)--[1]--[2]--[3]--[4]--(-)`},
-		{24, 1, `
-(+)--[ 1]--[ 2]-- ... --[24]--(-)`},
-		{1, 2, `
-(+)--+--[1]--+
-     |       |
-     +--[2]--+--(-)`},
-		{5, 3, `
-(+)--+--[ 1]--[ 2]-- ... --[ 5]--+
-     |                           |
-     +--[ 6]--[ 7]-- ... --[10]--+
-     |                           |
-     +--[11]--[12]-- ... --[15]--+--(-)`},
-		{2, 6, `
-(+)--+--[ 1]--[ 2]--+
-     |              |
-     +--[ 3]--[ 4]--+
-     |              |
-     :              :
-     |              |
-     +--[11]--[12]--+--(-)`},
-	} {
-		got := wiringDrawing(tt.series, tt.strings)
-		if diff := cmp.Diff(strings.Split(tt.want[1:], "\n"), got); diff != "" {
-			t.Errorf("%d strings of %d (-want +got):\n%s", tt.strings, tt.series, diff)
-		}
-	}
-	// The largest bank that can be written down still fits a page, in plain characters.
-	for _, line := range wiringDrawing(750, 1000) {
-		if len(line) > 72 || strings.ContainsFunc(line, func(r rune) bool { return r > 126 || r < 32 }) {
-			t.Errorf("%q, want at most 72 plain characters", line)
-		}
-	}
-}
-
 // TestWiringSection: volts of a unit and of the bank, weight, fault current and what limits it.
 func TestWiringSection(t *testing.T) {
 	unit := battery.Unit{Chemistry: battery.Flooded, NominalV: 2, MinV: 1.75, FloatV: 2.25, ChargeV: 2.4, RatedAh: 100,
@@ -67,7 +23,7 @@ func TestWiringSection(t *testing.T) {
 	p.Details.ResistanceOhm = p.Bank.ResistanceOhm()
 	s := wiringSection(p)
 	want := [][]string{{"One unit", "1.75", "2.00", "2.25", "2.40"}, {"Bank", "42.0", "48.0", "54.0", "57.6"}}
-	if diff := cmp.Diff(want, inEnglish(t, s.table).rows); diff != "" {
+	if diff := cmp.Diff(want, inEnglish(t, s.table).Rows); diff != "" {
 		t.Errorf("volts (-want +got):\n%s", diff)
 	}
 	text := strings.Join(phrase.Strings(s.lines), "\n")
@@ -115,11 +71,11 @@ func TestChargeSection(t *testing.T) {
 	p.Details.Stages = []facts.StageVolts{{Name: "absorption", At25: 57.6, AtColdest: 61.2, AtHottest: 55.2}}
 	s := chargeSection(p)
 	if diff := cmp.Diff([]string{"Stage, V", "Bank 25 C", "Bank -5 C", "Bank 45 C", "Unit 25 C", "Unit -5 C",
-		"Unit 45 C"}, inEnglish(t, s.table).head); diff != "" {
+		"Unit 45 C"}, inEnglish(t, s.table).Head); diff != "" {
 		t.Errorf("head (-want +got):\n%s", diff)
 	}
 	if diff := cmp.Diff([][]string{{"Absorption", "57.6", "61.2", "55.2", "2.40", "2.55", "2.30"}},
-		inEnglish(t, s.table).rows); diff != "" {
+		inEnglish(t, s.table).Rows); diff != "" {
 		t.Errorf("volts (-want +got):\n%s", diff)
 	}
 	if text := strings.Join(phrase.Strings(s.lines), "\n"); !strings.Contains(text, "5 mV per cell") ||

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 
+	"outlast/backup/sheet/columns"
 	"outlast/backup/sheet/speech"
 	"outlast/catalog"
 )
@@ -12,58 +13,63 @@ import (
 // WriteCatalog lists the equipment and the classes of appliances of a catalog as text tables, width columns wide. First
 // it tells how many there are and how one of them is used.
 func WriteCatalog(w io.Writer, cat *catalog.Catalog, width int) error {
-	var inverters, batteries, modules, generators, appliances grid
-	inverters.head, inverters.right = []string{"Inverter", "Class", "VA", "W", "V DC", "Ph"},
-		[]bool{false, false, true, true, true, true}
+	inverters := entries("Inverter", "rrrr", "VA", "W", "V DC", "Ph")
 	for _, v := range cat.Inverters() {
-		inverters.rows = append(inverters.rows, []string{speech.Clean(v.ID), speech.Clean(v.Label), whole(v.RatedVA),
-			whole(v.RatedW), short(v.NominalDCV), fmt.Sprint(v.Phases)})
+		inverters.add(v.ID, v.Label, whole(v.RatedVA), whole(v.RatedW), short(v.NominalDCV), fmt.Sprint(v.Phases))
 	}
-	batteries.head, batteries.right = []string{"Battery", "Class", "Type", "V", "Ah"},
-		[]bool{false, false, false, true, true}
+	batteries := entries("Battery", "lrr", "Type", "V", "Ah")
 	for _, v := range cat.Batteries() {
-		batteries.rows = append(batteries.rows, []string{speech.Clean(v.ID), speech.Clean(v.Label), string(v.Chemistry),
-			short(v.NominalV), short(v.RatedAh)})
+		batteries.add(v.ID, v.Label, string(v.Chemistry), short(v.NominalV), short(v.RatedAh))
 	}
-	modules.head, modules.right = []string{"Module", "Class", "W", "Voc V", "Isc A"},
-		[]bool{false, false, true, true, true}
+	modules := entries("Module", "rrr", "W", "Voc V", "Isc A")
 	for _, v := range cat.Modules() {
-		modules.rows = append(modules.rows, []string{speech.Clean(v.ID), speech.Clean(v.Label), whole(v.RatedW),
-			tenth(v.VocV), tenth(v.IscA)})
+		modules.add(v.ID, v.Label, whole(v.RatedW), tenth(v.VocV), tenth(v.IscA))
 	}
-	generators.head, generators.right = []string{"Generator", "Class", "VA", "Ph", "Fuel"},
-		[]bool{false, false, true, true, false}
+	generators := entries("Generator", "rrl", "VA", "Ph", "Fuel")
 	for _, v := range cat.Generators() {
-		generators.rows = append(generators.rows, []string{speech.Clean(v.ID), speech.Clean(v.Label), whole(v.RatedVA),
-			fmt.Sprint(v.Phases), v.Fuel})
+		generators.add(v.ID, v.Label, whole(v.RatedVA), fmt.Sprint(v.Phases), v.Fuel)
 	}
-	appliances.head, appliances.right = []string{"Appliance", "Class", "Run W", "Start VA", "Hours"},
-		[]bool{false, false, true, true, true}
+	appliances := entries("Appliance", "rrr", "Run W", "Start VA", "Hours")
 	for _, v := range cat.Appliances() {
-		appliances.rows = append(appliances.rows, []string{speech.Clean(v.ID), speech.Clean(v.Label),
-			spread(v.Typical.RunningW, v.Low.RunningW, v.High.RunningW).String(),
-			orNone(v.Typical.StartingVA), short(v.Typical.HoursPerDay)})
+		appliances.add(v.ID, v.Label, spread(v.Typical.RunningW, v.Low.RunningW, v.High.RunningW).String(),
+			orNone(v.Typical.StartingVA), short(v.Typical.HoursPerDay))
 	}
 	var b bytes.Buffer
-	paragraph(&b,
+	columns.Paragraph(&b,
 		fmt.Sprintf("%s, %s, %s, %s and %s: a site file names one with use = \"ID\", and outlast catalog ID prints it.",
-			plural(len(inverters.rows), "inverter", "inverters"), plural(len(batteries.rows), "battery", "batteries"),
-			plural(len(modules.rows), "PV module", "PV modules"),
-			plural(len(generators.rows), "generator", "generators"),
-			plural(len(appliances.rows), "class of appliances", "classes of appliances")), width, "", "  ")
-	for _, t := range []grid{inverters, batteries, modules, generators, appliances} {
-		if len(t.rows) == 0 {
+			plural(len(inverters.Rows), "inverter", "inverters"), plural(len(batteries.Rows), "battery", "batteries"),
+			plural(len(modules.Rows), "PV module", "PV modules"),
+			plural(len(generators.Rows), "generator", "generators"),
+			plural(len(appliances.Rows), "class of appliances", "classes of appliances")), width, "", "  ")
+	for _, t := range []entryTable{inverters, batteries, modules, generators, appliances} {
+		if len(t.Rows) == 0 {
 			continue
 		}
 		b.WriteByte('\n')
-		if err := textTable(&b, t, width); err != nil {
+		if err := t.Write(&b, width); err != nil {
 			return err
 		}
 	}
 	b.WriteByte('\n')
-	paragraph(&b,
+	columns.Paragraph(&b,
 		"The generic entries are classes with figures typical of their class, not products: check each against the data sheet of what is bought. Of an appliance one unit is told, in brackets what is met in homes: a nameplate or a clamp meter tells more.",
 		width, "", "")
 	_, err := w.Write(b.Bytes())
 	return err
+}
+
+// entryTable lists entries of the catalog: id, class, and figures.
+type entryTable struct{ columns.Table }
+
+// entries begins the list of a kind; sides has l or r for each column of figures, as it is set to the left or right.
+func entries(kind, sides string, figures ...string) entryTable {
+	t := entryTable{columns.Table{Head: append([]string{kind, "Class"}, figures...), Right: []bool{false, false}}}
+	for _, side := range sides {
+		t.Right = append(t.Right, side == 'r')
+	}
+	return t
+}
+
+func (t *entryTable) add(id, label string, figures ...string) {
+	t.Rows = append(t.Rows, append([]string{speech.Clean(id), speech.Clean(label)}, figures...))
 }

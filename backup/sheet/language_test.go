@@ -16,6 +16,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/columns"
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
@@ -26,7 +27,7 @@ import (
 )
 
 // inEnglish is a table as it is read.
-func inEnglish(t *testing.T, tab table) grid {
+func inEnglish(t *testing.T, tab table) columns.Table {
 	t.Helper()
 	v, err := speech.NewVoice("", false)
 	if err != nil {

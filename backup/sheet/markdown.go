@@ -9,6 +9,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/markdown"
 	"outlast/backup/sheet/speech"
 )
 
@@ -52,7 +53,7 @@ func markdownPage(b *bytes.Buffer, title phrase.Phrase, headline []phrase.Phrase
 		if len(s.drawing) > 0 {
 			b.WriteString("```\n" + strings.Join(s.drawing, "\n") + "\n```\n\n")
 		}
-		markdownTable(b, s.table.in(speaker))
+		markdown.Table(b, s.table.in(speaker))
 		for _, said := range s.lines {
 			line := speaker.Prose(said)
 			if s.list {
@@ -65,31 +66,6 @@ func markdownPage(b *bytes.Buffer, title phrase.Phrase, headline []phrase.Phrase
 			b.WriteString("\n")
 		}
 	}
-}
-
-func markdownTable(b *bytes.Buffer, t grid) {
-	if len(t.rows) == 0 {
-		return
-	}
-	row := func(cells []string) {
-		for _, c := range cells {
-			b.WriteString("| " + inMarkdown(c) + " ")
-		}
-		b.WriteString("|\n")
-	}
-	row(t.head)
-	for _, right := range t.right {
-		if right {
-			b.WriteString("| ---: ")
-		} else {
-			b.WriteString("| --- ")
-		}
-	}
-	b.WriteString("|\n")
-	for _, cells := range t.rows {
-		row(cells)
-	}
-	b.WriteString("\n")
 }
 
 func markdownWorking(b *bytes.Buffer, p *backup.Plan, s *speech.Speaker) {
@@ -106,13 +82,4 @@ func markdownWorking(b *bytes.Buffer, p *backup.Plan, s *speech.Speaker) {
 }
 
 // inMarkdown is a text of a sheet as it stands in Markdown. It is cleaned here too, whoever made it.
-func inMarkdown(s string) string { return EscapeMarkdown(speech.Clean(s)) }
-
-// EscapeMarkdown keeps a text from being read as Markdown or HTML, and a cell in its row.
-func EscapeMarkdown(s string) string {
-	return markdownEscaper.Replace(s)
-}
-
-var markdownEscaper = strings.NewReplacer(`\`, `\\`, "|", `\|`, "<", "&lt;", ">", "&gt;", "&", "&amp;", "*", `\*`,
-	"_", `\_`,
-	"`", "\\`", "[", `\[`, "]", `\]`, "#", `\#`, "\n", " ")
+func inMarkdown(s string) string { return markdown.Escape(speech.Clean(s)) }

@@ -6,12 +6,12 @@ import (
 	"io"
 	"math"
 	"strconv"
-	"strings"
 
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/columns"
 	"outlast/backup/sheet/record"
 	"outlast/backup/study"
 	"outlast/backup/wording"
@@ -45,7 +45,7 @@ func writeSections(w io.Writer, speak speaking, headline []phrase.Phrase, sectio
 	}
 	var b bytes.Buffer
 	for _, line := range headline {
-		paragraph(&b, s.Prose(line), width(o), "", "  ")
+		columns.Paragraph(&b, s.Prose(line), width(o), "", "  ")
 	}
 	for _, part := range sections {
 		if err := textSection(&b, part, width(o), s); err != nil {
@@ -154,7 +154,7 @@ func drawsText(r *study.OutageRun) phrase.Phrase {
 
 func outageSections(r *study.OutageRun, width int) []section {
 	out := []section{{title: phrase.Of("State of charge, %%, by hours since the grid failed"),
-		drawing: chart(r.Result.SoC, width)}, outageEvents(r), outageCircuits(r), outageEnergy(r)}
+		drawing: columns.Chart(r.Result.SoC, width)}, outageEvents(r), outageCircuits(r), outageEnergy(r)}
 	if len(r.Cautions) > 0 {
 		out = append(out, section{title: phrase.Of("Notes"), lines: r.Cautions, list: true})
 	}
@@ -257,44 +257,4 @@ func outageEnergy(r *study.OutageRun) section {
 	}
 	return section{title: phrase.Of("Energy"), table: table{[]phrase.Phrase{phrase.Of("Energy"), unit("Wh"), {}},
 		[]bool{false, true, false}, rows}}
-}
-
-// chart draws shares from 0 to 1 over minutes with plain characters: a column shows the least of its minutes.
-func chart(soc []float64, width int) []string {
-	const rows, left = 10, 5
-	columns := min(width-left-1, len(soc))
-	if columns < 1 {
-		return nil
-	}
-	least := make([]float64, columns)
-	for c := range least {
-		from, to := c*len(soc)/columns, (c+1)*len(soc)/columns
-		least[c] = 1
-		for _, v := range soc[from:max(to, from+1)] {
-			least[c] = min(least[c], v)
-		}
-	}
-	var lines []string
-	for row := rows; row >= 1; row-- {
-		var b strings.Builder
-		fmt.Fprintf(&b, "%4d |", row*100/rows)
-		for _, v := range least {
-			if v*rows >= float64(row)-0.5 {
-				b.WriteByte('#')
-			} else {
-				b.WriteByte(' ')
-			}
-		}
-		lines = append(lines, strings.TrimRight(b.String(), " "))
-	}
-	lines = append(lines, "   0 +"+strings.Repeat("-", columns))
-	hours := float64(len(soc)-1) / 60
-	axis := []byte(strings.Repeat(" ", columns+6))
-	for i := 0; i <= 4; i++ {
-		mark := fmt.Sprintf("%.4g", hours*float64(i)/4)
-		at := left + 1 + (columns-1)*i/4 - len(mark)/2
-		at = max(left+1, min(at, len(axis)-len(mark)))
-		copy(axis[at:], mark)
-	}
-	return append(lines, strings.TrimRight(string(axis), " "))
 }

@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"bytes"
 	"cmp"
 	"fmt"
 	"slices"
@@ -13,6 +12,7 @@ import (
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/columns"
 	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/study"
@@ -106,7 +106,7 @@ func (f front) opening() []string {
 func (f front) semicolon() string { return f.Prose(phrase.Symbols("; ")) }
 
 // lines are a sentence of its own.
-func (f front) lines(p phrase.Phrase) []string { return Wrapped(f.Prose(p), f.width, "", "  ") }
+func (f front) lines(p phrase.Phrase) []string { return columns.Wrapped(f.Prose(p), f.width, "", "  ") }
 
 // brokenLengths names all checks that fail, and all that call for caution: with their figures, then more and more of
 // them with what follows, then with their whole reasons. What fails has a line of its own even where there is no room;
@@ -125,7 +125,7 @@ func (f front) brokenLengths() [][]string {
 	}
 	line := func(status verdict.Status, text string) []string {
 		word := f.status(status)
-		return Wrapped(text, f.width, word+spaces(lead-displaywidth.String(word)), spaces(lead))
+		return columns.Wrapped(text, f.width, word+spaces(lead-displaywidth.String(word)), spaces(lead))
 	}
 	// told says the first so many of a list in one way and the others in another.
 	told := func(list []verdict.Check, most int, first, then func(verdict.Check) phrase.Phrase) (out []string) {
@@ -262,7 +262,7 @@ func (f front) longerLines() []string {
 		}
 		out = append(out, f.Prose(text))
 	}
-	return Wrapped(strings.Join(out, f.semicolon())+".", f.width, "  ", "  ")
+	return columns.Wrapped(strings.Join(out, f.semicolon())+".", f.width, "  ", "  ")
 }
 
 // leaveLengths tells what must not be used in an outage, and what has no power in it.
@@ -337,13 +337,14 @@ func (f front) tightLengths() [][]string {
 		wide = max(wide, displaywidth.String(left[i]))
 	}
 	said := func(reasons int) []string {
-		out := Wrapped(title, f.width, "", "  ")
+		out := columns.Wrapped(title, f.width, "", "  ")
 		for i, c := range list {
 			text := f.inFigures(c)
 			if i < reasons {
 				text = f.inWords(c)
 			}
-			out = append(out, Wrapped(f.Prose(text), f.width, spaces(wide-displaywidth.String(left[i]))+left[i]+"  ",
+			out = append(out, columns.Wrapped(f.Prose(text), f.width,
+				spaces(wide-displaywidth.String(left[i]))+left[i]+"  ",
 				spaces(wide+2))...)
 		}
 		return out
@@ -352,7 +353,7 @@ func (f front) tightLengths() [][]string {
 	for i, c := range list {
 		short = append(short, fmt.Sprintf("%s (%s)", f.CheckName(c.ID), left[i]))
 	}
-	named := Wrapped(title+" "+strings.Join(short, f.semicolon())+".", f.width, "", "  ")
+	named := columns.Wrapped(title+" "+strings.Join(short, f.semicolon())+".", f.width, "", "  ")
 	if f.p.Verdict() == verdict.Fail {
 		return [][]string{nil, named}
 	}
@@ -420,12 +421,12 @@ func (f front) settleLengths() [][]string {
 		}
 		return f.Prose(phrase.Of("To settle first (%d of %d):", n, len(open)))
 	}
-	first := Wrapped(head(1)+" "+open[0], width, "", "  ")
+	first := columns.Wrapped(head(1)+" "+open[0], width, "", "  ")
 	out := [][]string{begun(first, least, width), begun(first, 2, width), first}
 	for n := 2; n <= len(open); n++ {
 		lines := []string{head(n)}
 		for _, text := range open[:n] {
-			lines = append(lines, Wrapped(text, width, "- ", "  ")...)
+			lines = append(lines, columns.Wrapped(text, width, "- ", "  ")...)
 		}
 		out = append(out, lines)
 	}
@@ -473,15 +474,8 @@ func (f front) inLines(what phrase.Phrase, list []string, most int) []string {
 		if n < len(list) {
 			text += f.semicolon() + f.Prose(phrase.Of("and %d more", len(list)-n))
 		}
-		if lines := Wrapped(f.Prose(what)+" "+text+".", f.width, "", "  "); len(lines) <= most || n == 1 {
+		if lines := columns.Wrapped(f.Prose(what)+" "+text+".", f.width, "", "  "); len(lines) <= most || n == 1 {
 			return lines
 		}
 	}
-}
-
-// Wrapped wraps a text to a width in columns; first and next are put before its first and its other lines.
-func Wrapped(text string, width int, first, next string) []string {
-	var b bytes.Buffer
-	paragraph(&b, text, width, first, next)
-	return strings.Split(strings.TrimSuffix(b.String(), "\n"), "\n")
 }

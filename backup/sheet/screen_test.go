@@ -14,6 +14,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/drawnhome"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/columns"
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/site"
@@ -63,7 +64,7 @@ func checkScreen(t *testing.T, what string, p *backup.Plan, lang string, width i
 	// All that fails is named before anything else is said, and all that calls for caution behind it.
 	rest := strings.Join(strings.Fields(strings.Join(lines, " ")), " ")
 	for _, stays := range []phrase.Phrase{phrase.Of("Stays on:"), phrase.Of("Meant to stay on:")} {
-		if on := strings.Index(rest, loosened.Replace(speaker.Prose(stays))+" "); on >= 0 {
+		if on := strings.Index(rest, columns.Loosened(speaker.Prose(stays))+" "); on >= 0 {
 			rest = rest[:on]
 		}
 	}

@@ -3,6 +3,7 @@ package sheet
 import (
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/columns"
 	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/site"
@@ -24,7 +25,7 @@ func Say(s *site.Site, lang string, p phrase.Phrase) (string, error) {
 	if err != nil {
 		return "", err
 	}
-	return loosened.Replace(speaker.Prose(p)), nil
+	return columns.Loosened(speaker.Prose(p)), nil
 }
 
 // speakOf makes the one for what is told of a site file alone.

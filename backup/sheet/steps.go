@@ -3,11 +3,10 @@ package sheet
 import (
 	"bytes"
 	"fmt"
-	"strings"
-
-	"github.com/clipperhouse/displaywidth"
 
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/columns"
+	"outlast/backup/sheet/markdown"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/working"
 )
@@ -29,26 +28,7 @@ func inputLine(s *speech.Speaker, i working.Input) string {
 		"   " + s.Prose(i.From.Words())
 }
 
-// columnLines say what the columns of a step's table are: their units, and how they follow from each other.
-func columnLines(s *speech.Speaker, t *working.Table) []string {
-	var out []string
-	for _, c := range t.Columns {
-		line := c.Name
-		if c.Unit != "" {
-			line += ", " + s.UnitName(c.Unit)
-		}
-		if c.Expr != "" {
-			line += " = " + c.Expr
-		}
-		if !c.Title.Empty() {
-			line += ": " + s.Prose(c.Title)
-		}
-		out = append(out, line)
-	}
-	return out
-}
-
-// grid is the cells of a step's table: numbers first, in a column of its own what the row is of.
+// stepGrid is the cells of a step's table: numbers first, in a column of its own what the row is of.
 func stepGrid(s *speech.Speaker, t *working.Table) [][]string {
 	head := make([]string, 0, len(t.Columns)+1)
 	for _, c := range t.Columns {
@@ -69,48 +49,28 @@ func stepGrid(s *speech.Speaker, t *working.Table) [][]string {
 // goes through, and what it comes to.
 func textStep(b *bytes.Buffer, step working.Step, s *speech.Speaker, width int) {
 	const indent, more = "     ", "       "
-	paragraph(b, s.Prose(step.Title), width, fmt.Sprintf("%3d  ", step.No), indent)
-	paragraph(b, s.Prose(step.Formula), width, indent, indent)
+	columns.Paragraph(b, s.Prose(step.Title), width, fmt.Sprintf("%3d  ", step.No), indent)
+	columns.Paragraph(b, s.Prose(step.Formula), width, indent, indent)
 	if step.Expr != "" {
-		paragraph(b, "= "+step.Expr, width, indent, more)
+		columns.Paragraph(b, "= "+step.Expr, width, indent, more)
 	}
 	for _, i := range step.Inputs {
-		paragraph(b, inputLine(s, i), width, more, more+"  ")
+		columns.Paragraph(b, inputLine(s, i), width, more, more+"  ")
 	}
 	if step.Table != nil {
-		for _, line := range columnLines(s, step.Table) {
-			paragraph(b, line, width, more, more+"  ")
+		for _, line := range s.Columns(step.Table) {
+			columns.Paragraph(b, line, width, more, more+"  ")
 		}
-		stepRows(b, stepGrid(s, step.Table))
+		columns.Figures(b, more+"|", stepGrid(s, step.Table))
 	}
 	if !step.Numbers.Empty() {
-		paragraph(b, "= "+s.Prose(step.Numbers), width, indent, more)
+		columns.Paragraph(b, "= "+s.Prose(step.Numbers), width, indent, more)
 	}
 	comes := "= " + s.Prose(result(step)) + s.Customary(step.Value, step.Unit)
 	if !step.Cited().Empty() {
 		comes += "   [" + s.Prose(step.Cited()) + "]"
 	}
-	paragraph(b, comes, width, indent, more)
-}
-
-// stepRows writes rows of figures. They are never broken, whatever the width: a row is read across.
-func stepRows(b *bytes.Buffer, rows [][]string) {
-	widths := make([]int, len(rows[0])-1)
-	for _, row := range rows {
-		for i := range widths {
-			widths[i] = max(widths[i], displaywidth.String(row[i]))
-		}
-	}
-	for _, row := range rows {
-		line := "       |"
-		for i, w := range widths {
-			line += " " + strings.Repeat(" ", w-displaywidth.String(row[i])) + row[i]
-		}
-		if last := row[len(widths)]; last != "" {
-			line += "  " + last
-		}
-		b.WriteString(line + "\n")
-	}
+	columns.Paragraph(b, comes, width, indent, more)
 }
 
 // markdownStep writes a step as an item of a list, its table below it.
@@ -134,19 +94,10 @@ func markdownStep(b *bytes.Buffer, step working.Step, s *speech.Speaker) {
 	if step.Table == nil {
 		return
 	}
-	for _, c := range columnLines(s, step.Table) {
+	for _, c := range s.Columns(step.Table) {
 		line(c)
 	}
 	b.WriteByte('\n')
-	for i, row := range stepGrid(s, step.Table) {
-		b.WriteString("    ")
-		for _, cell := range row {
-			b.WriteString("| " + inMarkdown(cell) + " ")
-		}
-		b.WriteString("|\n")
-		if i == 0 {
-			b.WriteString("    " + strings.Repeat("| ---: ", len(row)-1) + "| --- |\n")
-		}
-	}
+	markdown.Figures(b, "    ", stepGrid(s, step.Table))
 	b.WriteByte('\n')
 }

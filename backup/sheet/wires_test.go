@@ -5,10 +5,12 @@ import (
 	"encoding/json"
 	"fmt"
 	"math"
-	"outlast/backup/sheet/speech"
 	"strconv"
 	"strings"
 	"testing"
+
+	"outlast/backup/sheet/markdown"
+	"outlast/backup/sheet/speech"
 )
 
 // TestWiresEverywhere: each conductor stands in every format with the figures of the plan.
@@ -97,7 +99,7 @@ func TestWiresEverywhere(t *testing.T) {
 // hasLine looks for a line that starts with the label and holds the cells in their order.
 func hasLine(text, label string, cells []string) bool {
 	for line := range strings.Lines(text) {
-		rest, ok := strings.CutPrefix(strings.TrimPrefix(line, "| "), EscapeMarkdown(label))
+		rest, ok := strings.CutPrefix(strings.TrimPrefix(line, "| "), markdown.Escape(label))
 		for _, c := range cells {
 			if ok {
 				_, rest, ok = strings.Cut(rest, c)
@@ -118,7 +120,7 @@ func TestQuestions(t *testing.T) {
 		with, without := write(t, Options{Format: format, Width: 4000, Show: []string{All}, Working: true}, p),
 			write(t, Options{Format: format, Width: 4000, Show: []string{All}}, p)
 		for _, q := range p.Questions {
-			topic := EscapeMarkdown(q.Name.String() + ": " + q.Text.String())
+			topic := markdown.Escape(q.Name.String() + ": " + q.Text.String())
 			if !strings.Contains(with, topic) {
 				t.Errorf("%s: the question of %s is not on the calculation sheet", format, q.Name)
 			}

@@ -12,7 +12,7 @@ import (
 	"golang.org/x/term"
 
 	"outlast/backup/interview"
-	"outlast/backup/sheet"
+	"outlast/backup/sheet/columns"
 )
 
 // lineAsker asks line by line. What it says goes to standard error, as the plan goes to standard output.
@@ -35,7 +35,7 @@ func newLineAsker(in io.Reader, w io.Writer) *lineAsker {
 }
 
 func (a *lineAsker) say(text, indent string) {
-	fmt.Fprintln(a.w, strings.Join(sheet.Wrapped(text, a.width, indent, strings.Repeat(" ", len(indent))), "\n"))
+	fmt.Fprintln(a.w, strings.Join(columns.Wrapped(text, a.width, indent, strings.Repeat(" ", len(indent))), "\n"))
 }
 
 func (a *lineAsker) ask(ctx context.Context, iv *interview.Interview, questions []interview.Question,

@@ -5,7 +5,7 @@ import (
 	"io"
 	"strings"
 
-	"outlast/backup/sheet"
+	"outlast/backup/sheet/columns"
 	"outlast/backup/sheet/paper/words"
 )
 
@@ -33,7 +33,7 @@ func writeGlossary(w io.Writer, width int) error {
 			other = append(other, lang+" "+word)
 		}
 		text := fmt.Sprintf("%s: %s. %s [%s]", name, t.Meaning, strings.Join(other, ", "), t.Norm)
-		b.WriteString(strings.Join(sheet.Wrapped(text, width, "", "    "), "\n") + "\n")
+		b.WriteString(strings.Join(columns.Wrapped(text, width, "", "    "), "\n") + "\n")
 	}
 	_, err = io.WriteString(w, b.String())
 	return err

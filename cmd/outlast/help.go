@@ -8,7 +8,7 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"outlast/backup/sheet"
+	"outlast/backup/sheet/columns"
 	"outlast/catalog/strict"
 )
 
@@ -21,7 +21,7 @@ func newHelp() *cobra.Command {
 		Short: "Show what a command does, or a page on a topic, with examples",
 		Long: "help shows what a command does, or a page on a topic:\n\n" + topicList() +
 			"\nhelp keys TABLE shows the keys of one table of a site file or of a catalog, help keys TABLE.KEY or KEY one of them:\n" +
-			strings.Join(sheet.Wrapped(strings.Join(tableNames(), ", ")+".", 80, "", ""), "\n") +
+			strings.Join(columns.Wrapped(strings.Join(tableNames(), ", ")+".", 80, "", ""), "\n") +
 			"\n\nWith --format markdown a topic is written as a page for a document.",
 		Example: `  outlast help
   outlast help plan

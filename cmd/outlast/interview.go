@@ -13,7 +13,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"outlast/backup/interview"
-	"outlast/backup/sheet"
+	"outlast/backup/sheet/columns"
 	"outlast/catalog/strict"
 )
 
@@ -196,7 +196,7 @@ func writeAssumed(out io.Writer, assumed []string) error {
 	const head = "Not known, and assumed in the site file"
 	b := bytes.NewBufferString("\n" + head + "\n" + strings.Repeat("-", len(head)) + "\n")
 	for _, text := range assumed {
-		b.WriteString(strings.Join(sheet.Wrapped(text, width, "- ", "  "), "\n") + "\n")
+		b.WriteString(strings.Join(columns.Wrapped(text, width, "- ", "  "), "\n") + "\n")
 	}
 	_, err := out.Write(b.Bytes())
 	return err

@@ -6,7 +6,7 @@ import (
 	"slices"
 	"strings"
 
-	"outlast/backup/sheet"
+	"outlast/backup/sheet/columns"
 	"outlast/backup/site"
 	"outlast/catalog"
 	"outlast/catalog/strict"
@@ -114,7 +114,7 @@ func writeKeys(w io.Writer, asked string, width int) error {
 		b.WriteString(rendered(page, width))
 	}
 	wrap := func(text, first, next string) {
-		b.WriteString(strings.Join(sheet.Wrapped(text, width, first, next), "\n") + "\n")
+		b.WriteString(strings.Join(columns.Wrapped(text, width, first, next), "\n") + "\n")
 	}
 	for _, t := range tables {
 		if b.Len() > 0 {

@@ -8,7 +8,7 @@ import (
 	"slices"
 	"strings"
 
-	"outlast/backup/sheet"
+	"outlast/backup/sheet/columns"
 )
 
 // The topics of help are pages in the simplest Markdown: titles, paragraphs, items, and blocks that stand as they are.
@@ -68,7 +68,7 @@ func rendered(page string, width int) string {
 			text[0], first, next = strings.TrimPrefix(text[0], "- "), "- ", "  "
 		}
 		prose := strings.ReplaceAll(strings.Join(text, " "), "`", "")
-		b.WriteString(strings.Join(sheet.Wrapped(prose, width, first, next), "\n") + "\n")
+		b.WriteString(strings.Join(columns.Wrapped(prose, width, first, next), "\n") + "\n")
 		text = nil
 	}
 	fenced := false

@@ -130,17 +130,6 @@ func (r *report) stepRows(t *working.Table) (columns []string, rows [][]string) 
 	var head []string
 	for _, c := range t.Columns {
 		head = append(head, c.Name)
-		line := c.Name
-		if c.Unit != "" {
-			line += ", " + r.UnitName(c.Unit)
-		}
-		if c.Expr != "" {
-			line += " = " + c.Expr
-		}
-		if !c.Title.Empty() {
-			line += ": " + r.Prose(c.Title)
-		}
-		columns = append(columns, line)
 	}
 	rows = append(rows, append(head, ""))
 	for _, row := range t.Rows {
@@ -150,7 +139,7 @@ func (r *report) stepRows(t *working.Table) (columns []string, rows [][]string) 
 		}
 		rows = append(rows, append(cells, r.Prose(row.Label)))
 	}
-	return columns, rows
+	return r.Speaker.Columns(t), rows
 }
 
 // stepsOf leads from a check to the steps of the annex at which its demand and its limit were worked out: the last ones

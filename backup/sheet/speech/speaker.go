@@ -6,6 +6,7 @@ import (
 
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper/words"
+	"outlast/backup/working"
 	"outlast/loads"
 )
 
@@ -101,4 +102,23 @@ func (s *Speaker) CheckWords(kind, id string) string {
 		return text
 	}
 	return fmt.Sprintf(text, Name(s.Called(about)))
+}
+
+// Columns say what the columns of a step's table are: their units, and how they follow from each other.
+func (s *Speaker) Columns(t *working.Table) []string {
+	var out []string
+	for _, c := range t.Columns {
+		line := c.Name
+		if c.Unit != "" {
+			line += ", " + s.UnitName(c.Unit)
+		}
+		if c.Expr != "" {
+			line += " = " + c.Expr
+		}
+		if !c.Title.Empty() {
+			line += ": " + s.Prose(c.Title)
+		}
+		out = append(out, line)
+	}
+	return out
 }

@@ -6,13 +6,13 @@ import (
 	"io"
 	"strings"
 
-	"outlast/backup/sheet"
+	"outlast/backup/sheet/markdown"
 )
 
 // writeMarkdown writes the papers as a text document. Drawings are told in words there.
 func writeMarkdown(w io.Writer, d *Document) error {
 	var b bytes.Buffer
-	esc := sheet.EscapeMarkdown
+	esc := markdown.Escape
 	fmt.Fprintf(&b, "# %s\n\n%s", esc(d.Title), esc(d.Kicker))
 	for _, s := range append([]string{d.Date}, d.Stamp...) {
 		if s != "" {
@@ -36,7 +36,7 @@ func writeMarkdown(w io.Writer, d *Document) error {
 }
 
 func markdownBlock(b *bytes.Buffer, block Block) {
-	esc := sheet.EscapeMarkdown
+	esc := markdown.Escape
 	switch {
 	case block.Head != "":
 		b.WriteString("#### " + esc(block.Head) + "\n\n")
@@ -82,29 +82,23 @@ func markdownBlock(b *bytes.Buffer, block Block) {
 }
 
 func markdownItem(it Item) string {
-	text := sheet.EscapeMarkdown(it.Text.S)
+	text := markdown.Escape(it.Text.S)
 	if it.Lead == "" {
 		return text
 	}
-	return strings.TrimRight("**"+sheet.EscapeMarkdown(it.Lead)+"** "+text, " ")
+	return strings.TrimRight("**"+markdown.Escape(it.Lead)+"** "+text, " ")
 }
 
 func markdownTable(b *bytes.Buffer, t *Table) {
-	esc := sheet.EscapeMarkdown
+	esc := markdown.Escape
 	fmt.Fprintf(b, "**%s**\n\n", esc(t.Caption))
 	if len(t.Rows) > 0 {
+		var head []string
+		var right []bool
 		for _, c := range t.Columns {
-			b.WriteString("| " + esc(c.title()) + " ")
+			head, right = append(head, c.title()), append(right, c.Right)
 		}
-		b.WriteString("|\n")
-		for _, c := range t.Columns {
-			if c.Right {
-				b.WriteString("| ---: ")
-			} else {
-				b.WriteString("| --- ")
-			}
-		}
-		b.WriteString("|\n")
+		markdown.Head(b, "", right, head...)
 		for _, row := range t.Rows {
 			if row.DataOnly {
 				continue
@@ -112,10 +106,11 @@ func markdownTable(b *bytes.Buffer, t *Table) {
 			if row.Group != "" {
 				b.WriteString("| **" + esc(row.Group) + "** " + strings.Repeat("| ", len(t.Columns)-1) + "|\n")
 			}
+			var cells []string
 			for _, c := range row.Cells {
-				b.WriteString("| " + esc(c.S) + " ")
+				cells = append(cells, c.S)
 			}
-			b.WriteString("|\n")
+			markdown.Row(b, "", cells...)
 		}
 		b.WriteString("\n")
 	}
@@ -126,7 +121,7 @@ func markdownTable(b *bytes.Buffer, t *Table) {
 
 // markdownSteps writes the steps of a calculation: formula, numbers and source on lines of their own.
 func markdownSteps(b *bytes.Buffer, t *Table) {
-	esc := sheet.EscapeMarkdown
+	esc := markdown.Escape
 	fmt.Fprintf(b, "**%s**\n\n", esc(t.Caption))
 	for _, row := range t.Rows {
 		if row.DataOnly {
@@ -156,16 +151,7 @@ func markdownSteps(b *bytes.Buffer, t *Table) {
 			continue
 		}
 		b.WriteByte('\n')
-		for i, row := range s.Rows {
-			b.WriteString(indent)
-			for _, cell := range row {
-				b.WriteString("| " + esc(cell) + " ")
-			}
-			b.WriteString("|\n")
-			if i == 0 {
-				b.WriteString(indent + strings.Repeat("| ---: ", len(row)-1) + "| --- |\n")
-			}
-		}
+		markdown.Figures(b, indent, s.Rows)
 		b.WriteByte('\n')
 	}
 	b.WriteString("\n")

@@ -1,14 +1,15 @@
-package sheet
+package columns
 
 import (
 	"bytes"
-	"outlast/backup/sheet/speech"
 	"slices"
 	"strings"
 	"testing"
 
 	"github.com/clipperhouse/displaywidth"
 	"pgregory.net/rapid"
+
+	"outlast/backup/sheet/speech"
 )
 
 func TestWrap(t *testing.T) {
@@ -62,29 +63,29 @@ func TestWrapLosesNothing(t *testing.T) {
 func TestTextTable(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		columns := rapid.IntRange(2, 5).Draw(t, "columns")
-		tab := grid{head: make([]string, columns), right: make([]bool, columns)}
+		tab := Table{Head: make([]string, columns), Right: make([]bool, columns)}
 		for i := range columns {
-			tab.head[i] = rapid.StringMatching(`[A-Z][a-z]{0,7}`).Draw(t, "head")
-			tab.right[i] = i > 0 && rapid.Bool().Draw(t, "right")
+			tab.Head[i] = rapid.StringMatching(`[A-Z][a-z]{0,7}`).Draw(t, "head")
+			tab.Right[i] = i > 0 && rapid.Bool().Draw(t, "right")
 		}
 		for range rapid.IntRange(1, 5).Draw(t, "rows") {
 			row := make([]string, columns)
 			for i := range row {
-				if tab.right[i] {
+				if tab.Right[i] {
 					row[i] = rapid.StringMatching(`-?[0-9]{1,6}`).Draw(t, "number")
 				} else {
 					row[i] = strings.Join(someWords.Draw(t, "cell"), " ")
 				}
 			}
-			tab.rows = append(tab.rows, row)
+			tab.Rows = append(tab.Rows, row)
 		}
 		width := rapid.IntRange(100, 160).Draw(t, "width") // five columns of 12, or of numbers, fit
 		var b bytes.Buffer
-		if err := textTable(&b, tab, width); err != nil {
+		if err := tab.Write(&b, width); err != nil {
 			t.Fatal(err)
 		}
 		var want, got []string
-		for _, row := range append([][]string{tab.head}, tab.rows...) {
+		for _, row := range append([][]string{tab.Head}, tab.Rows...) {
 			for _, cell := range row {
 				want = append(want, strings.Fields(cell)...)
 			}
@@ -106,8 +107,8 @@ func TestTextTable(t *testing.T) {
 
 // TestHeadsAreWrapped: figures keep their column, heads of several words give way where the table is too wide.
 func TestHeadsAreWrapped(t *testing.T) {
-	tab := grid{head: []string{"Stage", "Bank 25 C", "Unit 25 C"}, right: []bool{false, true, true},
-		rows: [][]string{{"Float", "54.0", "2.25"}}}
+	tab := Table{Head: []string{"Stage", "Bank 25 C", "Unit 25 C"}, Right: []bool{false, true, true},
+		Rows: [][]string{{"Float", "54.0", "2.25"}}}
 	for _, tt := range []struct {
 		width int
 		want  string
@@ -116,7 +117,7 @@ func TestHeadsAreWrapped(t *testing.T) {
 		{26, "Stage  Bank  Unit\n       25 C  25 C\nFloat  54.0  2.25\n"},
 	} {
 		var b bytes.Buffer
-		if err := textTable(&b, tab, tt.width); err != nil || b.String() != tt.want {
+		if err := tab.Write(&b, tt.width); err != nil || b.String() != tt.want {
 			t.Errorf("at %d columns, %v:\n%s\nwant\n%s", tt.width, err, b.String(), tt.want)
 		}
 	}
