@@ -78,9 +78,9 @@ func (e Estimate) High() float64 { return e.Share * (1 + 2*e.Sigma) }
 
 // The doubts, 1 sigma. A share is of the energy, a state of charge of the capacity.
 //
-// State of charge and the formula of a partial discharge: own, by the propagation of uncertainty, as is: "LFP full to 5 %: 1 % and 2 %;
-// lead-acid full to 50 %, rested 6 h: 2 % and 5 %; LFP by volts: 10 mV are 9 %". Energy at the bank 1 %: the same. The
-// others are own planning rules.
+// State of charge and the formula of a partial discharge: own, by the propagation of uncertainty, as is: "LFP full to 5
+// %: 1 % and 2 %; lead-acid full to 50 %, rested 6 h: 2 % and 5 %; LFP by volts: 10 mV are 9 %". Energy at the bank 1
+// %: the same. The others are own planning rules.
 const (
 	energyAtBank  = 0.01
 	energyByAmps  = 0.02 // amps alone: the mean volts are taken as the nominal ones

@@ -390,8 +390,8 @@ func TestPeukert(t *testing.T) {
 	}
 }
 
-// TestPublishedPartialDischarge holds the uncertainty of a partial discharge against figures worked out beside it (own): with 1 %
-// of the energy, LFP from full to 5 % with 1 % and 2 % of charge gives 2.6 %.
+// TestPublishedPartialDischarge holds the uncertainty of a partial discharge against figures worked out beside it
+// (own): with 1 % of the energy, LFP from full to 5 % with 1 % and 2 % of charge gives 2.6 %.
 func TestPublishedPartialDischarge(t *testing.T) {
 	got := math.Sqrt(0.01*0.01 + (0.01*0.01+0.02*0.02)/(0.95*0.95))
 	x := trial{share: 0.9, hours: 6, toSoC: 0.05, columns: "bank soc", tempC: 25, sag: 1, seed: 3}

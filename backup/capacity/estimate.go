@@ -14,6 +14,10 @@ import (
 var endCellV = map[battery.Chemistry]float64{battery.Flooded: 1.75, battery.AGM: 1.75, battery.Gel: 1.75,
 	battery.LFP: 2.80, battery.NMC: 3.00}
 
+// nearEndCellV: an inverter that lets go of a lead-acid bank at no more than that has emptied it but for a few per
+// cent, which then count as lost: the safe side. Own.
+const nearEndCellV = 1.85
+
 // EndV is the voltage of a bank at which its discharge in a test ends.
 func EndV(b battery.Bank) float64 { return endCellV[b.Unit.Chemistry] * float64(b.Cells()) }
 
@@ -52,7 +56,11 @@ func (r *Result) estimate(m *model, o Options) error {
 		}
 	}
 	usedUp := used.end[len(used.end)-1]
-	reached := r.EndV <= EndV(m.bank)*1.002 // NaN: no
+	end := EndV(m.bank)
+	if cutoff := r.Plan.Bank.CutoffV; lead && cutoff <= nearEndCellV*float64(m.bank.Cells()) {
+		end = max(end, cutoff)
+	}
+	reached := r.EndV <= end*1.002 // NaN: no
 	if (reached || o.Emptied) && usedUp > 0 {
 		e := Estimate{Way: WayEmptied, Share: least, FromZ: m.startZ}
 		if !lead && reached { // a little is left below the end voltage

@@ -25,9 +25,11 @@ func (r *report) electrician() doc.Part {
 		r.bankSection(),
 		r.settings(),
 		r.commissioning(),
-		r.questions(),
-		r.safety(),
 	)
+	if test, ok := r.capacityTest(); ok {
+		part.Sections = append(part.Sections, test)
+	}
+	part.Sections = append(part.Sections, r.questions(), r.safety())
 	return part
 }
 
