@@ -4,6 +4,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/calendar"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/site"
 	"outlast/backup/wording"
 )
@@ -18,20 +19,22 @@ func autonomyRows(p *backup.Plan) [][]phrase.Phrase {
 		counted = phrase.Of("at end of life, from %s, the start that takes most energy in %s: as checked", from,
 			wording.Amount(p.Site.Outage.AutonomyH, "h"))
 	}
-	rows := [][]phrase.Phrase{{phrase.Of("Autonomy"), num(Figure(b.AutonomyH, "h")), unit("h"), counted}}
-	if hours, start, err := p.LeastAutonomy(); err == nil && tenth(hours) != tenth(b.AutonomyH) {
-		rows = append(rows, []phrase.Phrase{phrase.Of("Autonomy, least"), num(tenth(hours)), unit("h"),
+	rows := [][]phrase.Phrase{{phrase.Of("Autonomy"), grid.Num(grid.Figure(b.AutonomyH, "h")), grid.Unit("h"), counted}}
+	if hours, start, err := p.LeastAutonomy(); err == nil && grid.Tenth(hours) != grid.Tenth(b.AutonomyH) {
+		rows = append(rows, []phrase.Phrase{phrase.Of("Autonomy, least"), grid.Num(grid.Tenth(hours)), grid.Unit("h"),
 			phrase.Of("at end of life, from %s, the least favourable start: as promised",
 				phrase.Name(calendar.ClockAt(start)))})
 	}
 	switch s, ok, err := p.Spread(); {
 	case err != nil:
-		rows = append(rows, []phrase.Phrase{phrase.Of("Autonomy, cycling"), dash, {}, wording.ReasonOf(err)})
+		rows = append(rows, []phrase.Phrase{phrase.Of("Autonomy, cycling"), grid.Dash, {}, wording.ReasonOf(err)})
 	case ok:
-		rows = append(rows, []phrase.Phrase{phrase.Of("Autonomy, cycling"), num(tenth(s.P50H)), unit("h"),
+		rows = append(rows, []phrase.Phrase{phrase.Of("Autonomy, cycling"), grid.Num(grid.Tenth(s.P50H)),
+			grid.Unit("h"),
 			phrase.Of("at end of life, from %s, as loads cycle: in 8 of 10 simulated runs %s to %s h", from,
-				phrase.Number(tenth(s.P10H)), phrase.Number(tenth(s.P90H)))})
+				phrase.Number(grid.Tenth(s.P10H)), phrase.Number(grid.Tenth(s.P90H)))})
 	}
-	return append(rows, []phrase.Phrase{phrase.Of("Autonomy, new bank"), num(Figure(b.AutonomyNewH, "h")), unit("h"),
+	return append(rows, []phrase.Phrase{phrase.Of("Autonomy, new bank"), grid.Num(grid.Figure(b.AutonomyNewH, "h")),
+		grid.Unit("h"),
 		phrase.Of("from %s", from)})
 }

@@ -5,13 +5,14 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/wording"
 )
 
 // chargeSection is the voltages to set, by stage and temperature of the battery.
-func chargeSection(p *backup.Plan) section {
+func chargeSection(p *backup.Plan) grid.Section {
 	b, site := p.Bank, p.Site
-	s := section{title: phrase.Of("Charging voltages to enter")}
+	s := grid.Section{Title: phrase.Of("Charging voltages to enter")}
 	temps := []float64{25}
 	if b.Unit.CompensationMV() != 0 {
 		for _, c := range []float64{site.ColdestC, site.HottestC} {
@@ -20,37 +21,37 @@ func chargeSection(p *backup.Plan) section {
 			}
 		}
 	}
-	s.table.head, s.table.right = []phrase.Phrase{phrase.Of("Stage, V")}, []bool{false}
+	s.Table.Head, s.Table.Right = []phrase.Phrase{phrase.Of("Stage, V")}, []bool{false}
 	for _, c := range temps {
-		s.table.head, s.table.right = append(s.table.head, phrase.Of("Bank %s", wording.Amount(c, "C"))),
-			append(s.table.right, true)
+		s.Table.Head, s.Table.Right = append(s.Table.Head, phrase.Of("Bank %s", wording.Amount(c, "C"))),
+			append(s.Table.Right, true)
 	}
 	for _, c := range temps {
-		s.table.head, s.table.right = append(s.table.head, phrase.Of("Unit %s", wording.Amount(c, "C"))),
-			append(s.table.right, true)
+		s.Table.Head, s.Table.Right = append(s.Table.Head, phrase.Of("Unit %s", wording.Amount(c, "C"))),
+			append(s.Table.Right, true)
 	}
 	for _, v := range p.Details.Stages {
 		at := map[float64]float64{site.HottestC: v.AtHottest, site.ColdestC: v.AtColdest, 25: v.At25}
 		row := []phrase.Phrase{stageName(v.Name)}
 		for _, c := range temps {
-			row = append(row, num(tenth(at[c])))
+			row = append(row, grid.Num(grid.Tenth(at[c])))
 		}
 		for _, c := range temps {
-			row = append(row, num(volts(at[c]/float64(b.Series))))
+			row = append(row, grid.Num(grid.Volts(at[c]/float64(b.Series))))
 		}
-		s.table.rows = append(s.table.rows, row)
+		s.Table.Rows = append(s.Table.Rows, row)
 	}
 	mv := b.Unit.CompensationMV()
 	switch {
 	case mv == 0:
-		s.lines = append(s.lines, phrase.Of("Not changed with the temperature of the battery."))
+		s.Lines = append(s.Lines, phrase.Of("Not changed with the temperature of the battery."))
 	default:
-		s.lines = append(s.lines,
+		s.Lines = append(s.Lines,
 			phrase.Of("%s mV per cell and kelvin, more in the cold: the charger needs its temperature sensor on the battery.",
-				phrase.Number(short3(mv))))
+				phrase.Number(grid.Short3(mv))))
 	}
 	if b.Unit.EqualiseV > 0 && !p.Inverter.Unit.Equalises {
-		s.lines = append(s.lines,
+		s.Lines = append(s.Lines,
 			phrase.Of("The inverter is not stated to equalise (equalises): find another way, or expect a shorter life."))
 	}
 	return s
@@ -68,15 +69,15 @@ func stageName(stage string) phrase.Phrase {
 }
 
 // careSection is what else the owner has to know of the bank: how fast it fills, the air it wants, the cold, its life.
-func careSection(p *backup.Plan) section {
+func careSection(p *backup.Plan) grid.Section {
 	b, d := p.Bank, p.Details
 	var rows [][]phrase.Phrase
 	add := func(what, value phrase.Phrase, in string, note phrase.Phrase) {
-		rows = append(rows, []phrase.Phrase{what, value, unit(in), note})
+		rows = append(rows, []phrase.Phrase{what, value, grid.Unit(in), note})
 	}
-	floor := measured(whole(100*b.FloorSoC), "%")
+	floor := grid.Measured(grid.Whole(100*b.FloorSoC), "%")
 	if d.Charge.LeastA > 0 {
-		add(phrase.Of("Minimum charge current"), num(tenth(d.Charge.LeastA)), "A",
+		add(phrase.Of("Minimum charge current"), grid.Num(grid.Tenth(d.Charge.LeastA)), "A",
 			phrase.Of("a twentieth of the capacity"))
 	}
 	most := d.Charge.Source
@@ -84,19 +85,22 @@ func careSection(p *backup.Plan) section {
 		most = phrase.Of("usual where max_charge_a is not given: %s", most)
 	}
 	if d.Charge.SourcesLess() {
-		most = phrase.Of("given by its chargers; limit of the bank %s: %s", measured(tenth(d.Charge.MostA), "A"), most)
+		most = phrase.Of("given by its chargers; limit of the bank %s: %s",
+			grid.Measured(grid.Tenth(d.Charge.MostA), "A"), most)
 	}
-	add(phrase.Of("Maximum charge current"), num(tenth(d.Charge.SetA)), "A", most)
+	add(phrase.Of("Maximum charge current"), grid.Num(grid.Tenth(d.Charge.SetA)), "A", most)
 	if d.Charge.ColdA > 0 {
-		add(phrase.Of("Charge current at %s", wording.Amount(p.Site.ColdestC, "C")), num(tenth(d.Charge.ColdA)), "A",
+		add(phrase.Of("Charge current at %s", wording.Amount(p.Site.ColdestC, "C")),
+			grid.Num(grid.Tenth(d.Charge.ColdA)), "A",
 			phrase.Of("at most, as an outage is counted: %s", d.Charge.ColdSource))
 	}
 	for _, c := range d.Charges {
-		value, note := dash, c.Problem
+		value, note := grid.Dash, c.Problem
 		if note.Empty() {
-			value = num(tenth(c.Hours))
-			note = phrase.Of("from %s: %s at %s, %s at constant voltage", floor, measured(tenth(c.BulkH), "h"),
-				measured(tenth(c.ChargeA), "A"), measured(tenth(c.AbsorptionH), "h"))
+			value = grid.Num(grid.Tenth(c.Hours))
+			note = phrase.Of("from %s: %s at %s, %s at constant voltage", floor,
+				grid.Measured(grid.Tenth(c.BulkH), "h"),
+				grid.Measured(grid.Tenth(c.ChargeA), "A"), grid.Measured(grid.Tenth(c.AbsorptionH), "h"))
 		}
 		by := phrase.Of("Recharge time, grid")
 		if c.By != "grid" {
@@ -105,42 +109,43 @@ func careSection(p *backup.Plan) section {
 		add(by, value, "h", note)
 	}
 	low, high := b.Unit.Chemistry.RechargeFactor()
-	add(phrase.Of("Charge factor"), num(whole(50*(low+high))), "%",
-		phrase.Of("of the charge taken, %s to %s", phrase.Number(whole(100*low)), measured(whole(100*high), "%")))
+	add(phrase.Of("Charge factor"), grid.Num(grid.Whole(50*(low+high))), "%",
+		phrase.Of("of the charge taken, %s to %s", phrase.Number(grid.Whole(100*low)),
+			grid.Measured(grid.Whole(100*high), "%")))
 	if b.AirOnBoost.FlowM3PerH > 0 {
 		openings := func(cm2 float64) phrase.Phrase {
-			return phrase.Of("inlet and outlet openings of %s each", measured(whole(cm2), "cm2"))
+			return phrase.Of("inlet and outlet openings of %s each", grid.Measured(grid.Whole(cm2), "cm2"))
 		}
-		add(phrase.Of("Ventilation air flow, boost charge"), num(short3(b.AirOnBoost.FlowM3PerH)), "m3/h",
+		add(phrase.Of("Ventilation air flow, boost charge"), grid.Num(grid.Short3(b.AirOnBoost.FlowM3PerH)), "m3/h",
 			openings(b.AirOnBoost.OpeningCM2))
-		add(phrase.Of("Ventilation air flow, on float"), num(short3(b.AirOnFloat.FlowM3PerH)), "m3/h",
+		add(phrase.Of("Ventilation air flow, on float"), grid.Num(grid.Short3(b.AirOnFloat.FlowM3PerH)), "m3/h",
 			openings(b.AirOnFloat.OpeningCM2))
-		add(phrase.Of("Distance of sparks"), num(short3(b.AirOnBoost.DistanceMM/1000)), "m",
+		add(phrase.Of("Distance of sparks"), grid.Num(grid.Short3(b.AirOnBoost.DistanceMM/1000)), "m",
 			phrase.Of("from the vents of the battery, at least; no flame, no switch, no socket"))
-		add(phrase.Of("Well ventilated room"), num(short3(b.AirOnBoost.RoomM3)), "m3",
+		add(phrase.Of("Well ventilated room"), grid.Num(grid.Short3(b.AirOnBoost.RoomM3)), "m3",
 			phrase.Of("free volume from which a room counts as such"))
 	}
-	rest := phrase.Of("open-circuit voltage %s; at %s charge and %s", measured(tenth(d.RestV), "V"), floor,
+	rest := phrase.Of("open-circuit voltage %s; at %s charge and %s", grid.Measured(grid.Tenth(d.RestV), "V"), floor,
 		wording.Amount(p.Site.ColdestC, "C"))
 	switch {
 	case d.HasLoaded && d.Carries:
-		add(phrase.Of("Voltage at full load"), num(tenth(d.LoadedV)), "V", rest)
+		add(phrase.Of("Voltage at full load"), grid.Num(grid.Tenth(d.LoadedV)), "V", rest)
 	case d.HasLoaded:
-		add(phrase.Of("Voltage at full load"), dash, "V", phrase.Of("it cannot supply so much power; %s", rest))
+		add(phrase.Of("Voltage at full load"), grid.Dash, "V", phrase.Of("it cannot supply so much power; %s", rest))
 	}
 	if d.HasCycles {
 		note := phrase.Of("at the planned depth of discharge; laboratory figure, an upper bound")
 		if d.CyclesBeyond {
 			note = phrase.Of("at the planned depth of discharge, outside the unit's table; an upper bound")
 		}
-		add(phrase.Of("Cycles"), num(whole(d.Cycles)), "", note)
+		add(phrase.Of("Cycles"), grid.Num(grid.Whole(d.Cycles)), "", note)
 	}
-	add(phrase.Of("Calendar life"), num(whole(100*d.CalendarShare)), "%",
+	add(phrase.Of("Calendar life"), grid.Num(grid.Whole(100*d.CalendarShare)), "%",
 		phrase.Of("of that at %s, if it stood at %s all year; rule of thumb", wording.Amount(25, "C"),
 			wording.Amount(p.Site.HottestC, "C")))
-	s := section{title: phrase.Of("Battery data and maintenance"), table: values(phrase.Of("Battery"), rows)}
+	s := grid.Section{Title: phrase.Of("Battery data and maintenance"), Table: grid.Values(phrase.Of("Battery"), rows)}
 	if limit, is := p.TooColdToCharge(); is {
-		s.lines = append(s.lines, phrase.Of("Below %s it must not be charged at all: no source fills it then.",
+		s.Lines = append(s.Lines, phrase.Of("Below %s it must not be charged at all: no source fills it then.",
 			wording.Amount(limit, "C")))
 	}
 	return s

@@ -23,10 +23,10 @@ func TestWiringSection(t *testing.T) {
 	p.Details.ResistanceOhm = p.Bank.ResistanceOhm()
 	s := wiringSection(p)
 	want := [][]string{{"One unit", "1.75", "2.00", "2.25", "2.40"}, {"Bank", "42.0", "48.0", "54.0", "57.6"}}
-	if diff := cmp.Diff(want, inEnglish(t, s.table).Rows); diff != "" {
+	if diff := cmp.Diff(want, inEnglish(t, s.Table).Rows); diff != "" {
 		t.Errorf("volts (-want +got):\n%s", diff)
 	}
-	text := strings.Join(phrase.Strings(s.lines), "\n")
+	text := strings.Join(phrase.Strings(s.Lines), "\n")
 	// 24 * 0.5 / 2 = 6 milliohm; 50.5904 V at rest when full: 8432 A.
 	for _, says := range []string{"24 units in series", "2 strings in parallel", "360 kg, 7.5 kg each", "8432 A",
 		"6 milliohm", "One string gives 4216 A"} {
@@ -38,7 +38,7 @@ func TestWiringSection(t *testing.T) {
 		t.Errorf("a lead-acid bank has no electronics:\n%s", text)
 	}
 	p.Details.HasFault = false
-	if text := strings.Join(phrase.Strings(wiringSection(p).lines), "\n"); !strings.Contains(text,
+	if text := strings.Join(phrase.Strings(wiringSection(p).Lines), "\n"); !strings.Contains(text,
 		"give resistance_mohm") {
 		t.Errorf("it does not name the key that is missing:\n%s", text)
 	}
@@ -71,27 +71,27 @@ func TestChargeSection(t *testing.T) {
 	p.Details.Stages = []facts.StageVolts{{Name: "absorption", At25: 57.6, AtColdest: 61.2, AtHottest: 55.2}}
 	s := chargeSection(p)
 	if diff := cmp.Diff([]string{"Stage, V", "Bank 25 C", "Bank -5 C", "Bank 45 C", "Unit 25 C", "Unit -5 C",
-		"Unit 45 C"}, inEnglish(t, s.table).Head); diff != "" {
+		"Unit 45 C"}, inEnglish(t, s.Table).Head); diff != "" {
 		t.Errorf("head (-want +got):\n%s", diff)
 	}
 	if diff := cmp.Diff([][]string{{"Absorption", "57.6", "61.2", "55.2", "2.40", "2.55", "2.30"}},
-		inEnglish(t, s.table).Rows); diff != "" {
+		inEnglish(t, s.Table).Rows); diff != "" {
 		t.Errorf("volts (-want +got):\n%s", diff)
 	}
-	if text := strings.Join(phrase.Strings(s.lines), "\n"); !strings.Contains(text, "5 mV per cell") ||
+	if text := strings.Join(phrase.Strings(s.Lines), "\n"); !strings.Contains(text, "5 mV per cell") ||
 		!strings.Contains(text, "equalises") {
 		t.Errorf("want the compensation, and that nothing equalises:\n%s", text)
 	}
 	p.Inverter.Unit.Equalises = true
-	if text := strings.Join(phrase.Strings(chargeSection(p).lines), "\n"); strings.Contains(text, "equalises") {
+	if text := strings.Join(phrase.Strings(chargeSection(p).Lines), "\n"); strings.Contains(text, "equalises") {
 		t.Errorf("the inverter equalises, yet:\n%s", text)
 	}
 	p.Site.ColdestC = 25
-	if n := len(chargeSection(p).table.head); n != 5 {
+	if n := len(chargeSection(p).Table.Head); n != 5 {
 		t.Errorf("%d columns where the coldest is 25 C, want no column twice", n)
 	}
 	p.Bank.Unit.ChargeMVPerCellC = nil
-	if s := chargeSection(p); len(s.table.head) != 3 || !strings.Contains(s.lines[0].String(), "Not changed") {
-		t.Errorf("without compensation: %q %q", s.table.head, s.lines)
+	if s := chargeSection(p); len(s.Table.Head) != 3 || !strings.Contains(s.Lines[0].String(), "Not changed") {
+		t.Errorf("without compensation: %q %q", s.Table.Head, s.Lines)
 	}
 }

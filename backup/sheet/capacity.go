@@ -9,6 +9,7 @@ import (
 
 	"outlast/backup/capacity"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/wording"
@@ -25,7 +26,7 @@ func WriteCapacity(w io.Writer, r record.CapacityTest, o Options) error {
 			return err
 		}
 		var b bytes.Buffer
-		markdownPage(&b, phrase.Name(r.Plan.Site.Name), capacityHeadline(r), capacitySections(r), s)
+		grid.MarkdownPage(&b, phrase.Name(r.Plan.Site.Name), capacityHeadline(r), capacitySections(r), s)
 		_, err = w.Write(append(bytes.TrimRight(b.Bytes(), "\n"), '\n'))
 		return err
 	case "json":
@@ -34,11 +35,11 @@ func WriteCapacity(w io.Writer, r record.CapacityTest, o Options) error {
 	return fmt.Errorf("format %q, want one of text, markdown, json", o.Format)
 }
 
-func sharePercent(share float64) phrase.Measure { return measured(whole(100*share), "%") }
+func sharePercent(share float64) phrase.Measure { return grid.Measured(grid.Whole(100*share), "%") }
 
 // downPercent is rounded down: of what is at least there.
 func downPercent(share float64) phrase.Measure {
-	return measured(whole(math.Floor(100*share+1e-9)), "%")
+	return grid.Measured(grid.Whole(math.Floor(100*share+1e-9)), "%")
 }
 
 func capacityHeadline(r record.CapacityTest) []phrase.Phrase {
@@ -58,12 +59,13 @@ func capacityHeadline(r record.CapacityTest) []phrase.Phrase {
 		return []phrase.Phrase{
 			phrase.Of("%s: the bank has at least %s of its capacity; %s", name, downPercent(r.AtLeast), why),
 			phrase.Of("With that it supplies the backup board for at least %s, from the least favourable start; the plan counts with %s and promises %s; required: %s.",
-				measured(tenth(roundDown(r.AtLeastH, 1)), "h"), planned, hoursLasting(r.PlannedH, r.PlannedCapped),
+				grid.Measured(grid.Tenth(grid.RoundDown(r.AtLeastH, 1)), "h"), planned,
+				hoursLasting(r.PlannedH, r.PlannedCapped),
 				need)}
 	}
 	lines := []phrase.Phrase{phrase.Of("%s: the bank has %s of its capacity left (%s to %s)", name,
 		sharePercent(best.Share),
-		downPercent(best.Low()), measured(whole(math.Ceil(100*best.High()-1e-9)), "%"))}
+		downPercent(best.Low()), grid.Measured(grid.Whole(math.Ceil(100*best.High()-1e-9)), "%"))}
 	text := phrase.Of("With that it supplies the backup board for %s, from the least favourable start; the plan counts with %s and promises %s; required: %s.",
 		hoursLasting(r.MeasuredH, r.MeasuredCapped), planned, hoursLasting(r.PlannedH, r.PlannedCapped), need)
 	if holds, _ := r.Holds(); !holds {
@@ -81,7 +83,7 @@ func capacityHeadline(r record.CapacityTest) []phrase.Phrase {
 }
 
 func hoursLasting(h float64, capped bool) phrase.Phrase {
-	text := measure(lasting(h, false), "h")
+	text := grid.Measure(lasting(h, false), "h")
 	if capped {
 		return phrase.Of("%s or more", text)
 	}
@@ -128,52 +130,52 @@ var causeWords = map[capacity.Cause]phrase.Phrase{
 	capacity.CauseNoise:       phrase.Of("Scatter of the voltage"),
 }
 
-func capacitySections(r record.CapacityTest) []section {
-	out := []section{capacityLog(r)}
+func capacitySections(r record.CapacityTest) []grid.Section {
+	out := []grid.Section{capacityLog(r)}
 	if len(r.Estimates) > 0 {
 		out = append(out, capacityWays(r), capacityBudget(r))
 	}
 	return append(out, capacityPromises(r), capacityBeside(r), safetySection())
 }
 
-func capacityLog(r record.CapacityTest) section {
+func capacityLog(r record.CapacityTest) grid.Section {
 	begin := sharePercent(r.StartSoC)
 	row := func(what, value phrase.Phrase) []phrase.Phrase { return []phrase.Phrase{what, value} }
-	s := section{title: phrase.Of("The log"), table: table{[]phrase.Phrase{{}, phrase.Of("Value")},
-		[]bool{false, false},
-		[][]phrase.Phrase{
+	s := grid.Section{Title: phrase.Of("The log"), Table: grid.Table{Head: []phrase.Phrase{{}, phrase.Of("Value")},
+		Right: []bool{false, false},
+		Rows: [][]phrase.Phrase{
 			row(phrase.Of("File"), phrase.Name(speech.Clean(r.LogFile))),
 			row(phrase.Of("From"), phrase.Name(r.Log.Moment(0))),
-			row(phrase.Of("Length"), measure(tenth(r.Hours), "h")),
-			row(phrase.Of("Drawn from the bank"), measure(whole(r.DrawnWh), "Wh")),
+			row(phrase.Of("Length"), grid.Measure(grid.Tenth(r.Hours), "h")),
+			row(phrase.Of("Drawn from the bank"), grid.Measure(grid.Whole(r.DrawnWh), "Wh")),
 			row(phrase.Of("State of charge at the beginning"), phrase.Symbols("%s", begin)),
 			row(phrase.Of("Temperature of the bank"), phrase.Symbols("%s", wording.Amount(r.TempC, "C"))),
 		}}}
-	add := func(what, value phrase.Phrase) { s.table.rows = append(s.table.rows, row(what, value)) }
+	add := func(what, value phrase.Phrase) { s.Table.Rows = append(s.Table.Rows, row(what, value)) }
 	if r.ChargedWh >= 1 {
-		add(phrase.Of("Charged on the way"), measure(whole(r.ChargedWh), "Wh"))
+		add(phrase.Of("Charged on the way"), grid.Measure(grid.Whole(r.ChargedWh), "Wh"))
 	}
 	if r.GapH >= 0.05 {
-		add(phrase.Of("Without a reading"), measure(tenth(r.GapH), "h"))
+		add(phrase.Of("Without a reading"), grid.Measure(grid.Tenth(r.GapH), "h"))
 	}
 	if r.EndV == r.EndV {
-		add(phrase.Of("Voltage under load at the end"), measure(tenth(r.EndV), "V"))
+		add(phrase.Of("Voltage under load at the end"), grid.Measure(grid.Tenth(r.EndV), "V"))
 	}
 	if r.CutH >= 0.05 {
-		add(phrase.Of("Left out at the end: charged again"), measure(tenth(r.CutH), "h"))
+		add(phrase.Of("Left out at the end: charged again"), grid.Measure(grid.Tenth(r.CutH), "h"))
 	}
-	s.lines = append(s.lines, powerSource(r.Log.HasBankW, r.Log.HasAmps, r.Log.HasVolts))
+	s.Lines = append(s.Lines, powerSource(r.Log.HasBankW, r.Log.HasAmps, r.Log.HasVolts))
 	if r.StartAssumed {
-		s.lines = append(s.lines,
+		s.Lines = append(s.Lines,
 			phrase.Of("The log does not tell the charge at its beginning: the bank is taken to be full. If it was not, it has more capacity than is told here; --start-soc says what it had."))
 	}
 	if r.TempAssumed {
-		s.lines = append(s.lines,
+		s.Lines = append(s.Lines,
 			phrase.Of("The log does not tell the temperature of the bank: %s are taken. If it was colder, it has more capacity than is told here; --temperature says what it was.",
 				wording.Amount(r.TempC, "C")))
 	}
 	if r.Log.HasSoC {
-		s.lines = append(s.lines,
+		s.Lines = append(s.Lines,
 			phrase.Of("The state of charge is that of the monitor: it counts with the capacity that was entered in it or that it has learned."))
 	}
 	return s
@@ -191,44 +193,48 @@ func powerSource(bankW, amps, volts bool) phrase.Phrase {
 	return phrase.Of("Energy is counted by the power of the loads and the losses of the inverter, as its data sheet has them.")
 }
 
-func capacityWays(r record.CapacityTest) section {
-	s := section{title: phrase.Of("Capacity, by each way of finding it"),
-		table: table{[]phrase.Phrase{phrase.Of("Way"), phrase.Of("Charge from %%"), phrase.Of("To %%"),
-			phrase.Of("Capacity %%"), phrase.Of("± %%")}, []bool{false, true, true, true, true}, nil}}
+func capacityWays(r record.CapacityTest) grid.Section {
+	s := grid.Section{Title: phrase.Of("Capacity, by each way of finding it"),
+		Table: grid.Table{Head: []phrase.Phrase{phrase.Of("Way"), phrase.Of("Charge from %%"), phrase.Of("To %%"),
+			phrase.Of("Capacity %%"), phrase.Of("± %%")}, Right: []bool{false, true, true, true, true}}}
 	for _, e := range r.Estimates {
-		s.table.rows = append(s.table.rows, []phrase.Phrase{wayWords[e.Way], num(whole(100 * e.FromZ)),
-			num(whole(100 * e.ToZ)), num(tenth(100 * e.Share)), num(tenth(200 * e.Sigma * e.Share))})
+		s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{wayWords[e.Way], grid.Num(grid.Whole(100 * e.FromZ)),
+			grid.Num(grid.Whole(100 * e.ToZ)), grid.Num(grid.Tenth(100 * e.Share)),
+			grid.Num(grid.Tenth(200 * e.Sigma * e.Share))})
 	}
-	s.lines = []phrase.Phrase{phrase.Of("Shares of the rated capacity at 25 °C; ± is two standard deviations: 95 of 100 such tests lie within. The least uncertain way counts.")}
+	s.Lines = []phrase.Phrase{phrase.Of("Shares of the rated capacity at 25 °C; ± is two standard deviations: 95 of 100 such tests lie within. The least uncertain way counts.")}
 	if r.Disagree {
-		s.lines = append(s.lines,
+		s.Lines = append(s.Lines,
 			phrase.Of("Two ways differ by more than their uncertainties allow: something in the log or in the site file is wrong. Look at the units of its columns, at the battery of the site file and at the setting of the monitor."))
 	}
 	return s
 }
 
-func capacityBudget(r record.CapacityTest) section {
+func capacityBudget(r record.CapacityTest) grid.Section {
 	e := r.Estimates[0]
-	s := section{title: phrase.Of("How the uncertainty is formed"),
-		table: table{[]phrase.Phrase{phrase.Of("Cause"), phrase.Of("%% of the capacity")}, []bool{false, true}, nil},
-		lines: []phrase.Phrase{phrase.Of("One standard deviation each, of the first way. The whole is the root of the sum of their squares; the range is twice that.")}}
+	s := grid.Section{Title: phrase.Of("How the uncertainty is formed"),
+		Table: grid.Table{Head: []phrase.Phrase{phrase.Of("Cause"), phrase.Of("%% of the capacity")},
+			Right: []bool{false, true}},
+		Lines: []phrase.Phrase{phrase.Of("One standard deviation each, of the first way. The whole is the root of the sum of their squares; the range is twice that.")}}
 	for _, part := range e.Budget {
 		if part.Sigma >= 0.0005 {
-			s.table.rows = append(s.table.rows, []phrase.Phrase{causeWords[part.Cause], num(tenth(100 * part.Sigma))})
+			s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{causeWords[part.Cause],
+				grid.Num(grid.Tenth(100 * part.Sigma))})
 		}
 	}
-	s.table.rows = append(s.table.rows, []phrase.Phrase{phrase.Of("Together"), num(tenth(100 * e.Sigma))})
+	s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{phrase.Of("Together"), grid.Num(grid.Tenth(100 * e.Sigma))})
 	return s
 }
 
-func capacityPromises(r record.CapacityTest) section {
-	s := section{title: phrase.Of("What the plan gives with it"),
-		table: table{[]phrase.Phrase{phrase.Of("Bank"), phrase.Of("Capacity %%"), phrase.Of("Lasts h")},
-			[]bool{false, true, true}, nil},
-		lines: []phrase.Phrase{phrase.Of("Hours of the bank alone, from the least favourable start of the day; required: %s.",
+func capacityPromises(r record.CapacityTest) grid.Section {
+	s := grid.Section{Title: phrase.Of("What the plan gives with it"),
+		Table: grid.Table{Head: []phrase.Phrase{phrase.Of("Bank"), phrase.Of("Capacity %%"), phrase.Of("Lasts h")},
+			Right: []bool{false, true, true}},
+		Lines: []phrase.Phrase{phrase.Of("Hours of the bank alone, from the least favourable start of the day; required: %s.",
 			wording.Amount(r.Plan.Site.Outage.AutonomyH, "h"))}}
 	add := func(what phrase.Phrase, share, hours float64, capped bool) {
-		s.table.rows = append(s.table.rows, []phrase.Phrase{what, num(whole(100 * share)), num(lasting(hours, capped))})
+		s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{what, grid.Num(grid.Whole(100 * share)),
+			grid.Num(lasting(hours, capped))})
 	}
 	add(phrase.Of("New"), 1, r.NewH, r.NewCapped)
 	add(phrase.Of("As planned"), r.Plan.Site.Practice.EndOfLife, r.PlannedH, r.PlannedCapped)
@@ -242,16 +248,16 @@ func capacityPromises(r record.CapacityTest) section {
 }
 
 // capacityBeside sets the log beside the simulation.
-func capacityBeside(r record.CapacityTest) section {
-	s := section{title: phrase.Of("Log and simulation"),
-		table: table{[]phrase.Phrase{phrase.Of("After h"), phrase.Symbols("W"), phrase.Of("Logged"),
-			phrase.Of("As planned"), phrase.Of("As measured")}, []bool{true, true, true, true, true}, nil}}
+func capacityBeside(r record.CapacityTest) grid.Section {
+	s := grid.Section{Title: phrase.Of("Log and simulation"),
+		Table: grid.Table{Head: []phrase.Phrase{phrase.Of("After h"), phrase.Symbols("W"), phrase.Of("Logged"),
+			phrase.Of("As planned"), phrase.Of("As measured")}, Right: []bool{true, true, true, true, true}}}
 	x := r.Parting
 	if x == nil {
-		s.table.head, s.table.right = []phrase.Phrase{phrase.Of("After h"), phrase.Symbols("W"),
+		s.Table.Head, s.Table.Right = []phrase.Phrase{phrase.Of("After h"), phrase.Symbols("W"),
 			phrase.Of("As planned")},
 			[]bool{true, true, true}
-		s.lines = append(s.lines,
+		s.Lines = append(s.Lines,
 			phrase.Of("State of charge in %%. The log tells neither a voltage that can be compared nor a state of charge."))
 	}
 	cell := func(v float64, volts bool) phrase.Phrase {
@@ -259,16 +265,16 @@ func capacityBeside(r record.CapacityTest) section {
 		case v != v:
 			return phrase.Name("-")
 		case volts:
-			return num(tenth(v))
+			return grid.Num(grid.Tenth(v))
 		}
-		return num(whole(100 * v))
+		return grid.Num(grid.Whole(100 * v))
 	}
 	_, told := r.Best()
 	if x != nil && !told {
-		s.table.head, s.table.right = s.table.head[:4], s.table.right[:4]
+		s.Table.Head, s.Table.Right = s.Table.Head[:4], s.Table.Right[:4]
 	}
 	for _, row := range r.Rows {
-		cells := []phrase.Phrase{num(tenth(row.AtH)), num(whole(row.W))}
+		cells := []phrase.Phrase{grid.Num(grid.Tenth(row.AtH)), grid.Num(grid.Whole(row.W))}
 		switch {
 		case x == nil:
 			cells = append(cells, cell(row.PlannedSoC, false))
@@ -277,32 +283,32 @@ func capacityBeside(r record.CapacityTest) section {
 		default:
 			cells = append(cells, cell(row.SoC, false), cell(row.PlannedSoC, false), cell(row.MeasuredSoC, false))
 		}
-		s.table.rows = append(s.table.rows, cells[:len(s.table.head)])
+		s.Table.Rows = append(s.Table.Rows, cells[:len(s.Table.Head)])
 	}
 	if x == nil {
 		return s
 	}
 	limit, largest := phrase.Of("%s of the capacity", sharePercent(x.Limit)), phrase.Of("%s of the capacity",
-		measured(withSign(100*x.Largest, 0), "%"))
+		grid.Measured(withSign(100*x.Largest, 0), "%"))
 	what := phrase.Of("State of charge in %%, at the measured power.")
 	if x.ByVolts {
 		what = phrase.Of("Voltage of the bank in V, at the measured power.")
-		limit, largest = measure(tenth(x.Limit), "V"), measure(withSign(x.Largest, 1), "V")
+		limit, largest = grid.Measure(grid.Tenth(x.Limit), "V"), grid.Measure(withSign(x.Largest, 1), "V")
 	}
-	s.lines = append(s.lines, what)
+	s.Lines = append(s.Lines, what)
 	if x.Apart {
-		s.lines = append(s.lines, phrase.Of("Log and plan part after %s: from there on the log is more than %s below.",
-			measured(tenth(x.AtH), "h"), limit))
+		s.Lines = append(s.Lines, phrase.Of("Log and plan part after %s: from there on the log is more than %s below.",
+			grid.Measured(grid.Tenth(x.AtH), "h"), limit))
 	} else {
-		s.lines = append(s.lines, phrase.Of("The log is never more than %s below the plan.", limit))
+		s.Lines = append(s.Lines, phrase.Of("The log is never more than %s below the plan.", limit))
 	}
-	s.lines = append(s.lines, phrase.Of("Largest difference of the log to the plan: %s after %s.", largest,
-		measured(tenth(x.LargeH), "h")))
+	s.Lines = append(s.Lines, phrase.Of("Largest difference of the log to the plan: %s after %s.", largest,
+		grid.Measured(grid.Tenth(x.LargeH), "h")))
 	return s
 }
 
 func withSign(v float64, decimals int) string {
-	text := record.Unsigned(strconv.FormatFloat(v, 'f', decimals, 64))
+	text := speech.Unsigned(strconv.FormatFloat(v, 'f', decimals, 64))
 	if v > 0 && text != "0" && text != "0.0" {
 		return "+" + text
 	}

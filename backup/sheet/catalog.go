@@ -6,6 +6,7 @@ import (
 	"io"
 
 	"outlast/backup/sheet/columns"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/speech"
 	"outlast/catalog"
 )
@@ -15,32 +16,34 @@ import (
 func WriteCatalog(w io.Writer, cat *catalog.Catalog, width int) error {
 	inverters := entries("Inverter", "rrrr", "VA", "W", "V DC", "Ph")
 	for _, v := range cat.Inverters() {
-		inverters.add(v.ID, v.Label, whole(v.RatedVA), whole(v.RatedW), short(v.NominalDCV), fmt.Sprint(v.Phases))
+		inverters.add(v.ID, v.Label, grid.Whole(v.RatedVA), grid.Whole(v.RatedW), grid.Short(v.NominalDCV),
+			fmt.Sprint(v.Phases))
 	}
 	batteries := entries("Battery", "lrr", "Type", "V", "Ah")
 	for _, v := range cat.Batteries() {
-		batteries.add(v.ID, v.Label, string(v.Chemistry), short(v.NominalV), short(v.RatedAh))
+		batteries.add(v.ID, v.Label, string(v.Chemistry), grid.Short(v.NominalV), grid.Short(v.RatedAh))
 	}
 	modules := entries("Module", "rrr", "W", "Voc V", "Isc A")
 	for _, v := range cat.Modules() {
-		modules.add(v.ID, v.Label, whole(v.RatedW), tenth(v.VocV), tenth(v.IscA))
+		modules.add(v.ID, v.Label, grid.Whole(v.RatedW), grid.Tenth(v.VocV), grid.Tenth(v.IscA))
 	}
 	generators := entries("Generator", "rrl", "VA", "Ph", "Fuel")
 	for _, v := range cat.Generators() {
-		generators.add(v.ID, v.Label, whole(v.RatedVA), fmt.Sprint(v.Phases), v.Fuel)
+		generators.add(v.ID, v.Label, grid.Whole(v.RatedVA), fmt.Sprint(v.Phases), v.Fuel)
 	}
 	appliances := entries("Appliance", "rrr", "Run W", "Start VA", "Hours")
 	for _, v := range cat.Appliances() {
 		appliances.add(v.ID, v.Label, spread(v.Typical.RunningW, v.Low.RunningW, v.High.RunningW).String(),
-			orNone(v.Typical.StartingVA), short(v.Typical.HoursPerDay))
+			grid.OrNone(v.Typical.StartingVA), grid.Short(v.Typical.HoursPerDay))
 	}
 	var b bytes.Buffer
 	columns.Paragraph(&b,
 		fmt.Sprintf("%s, %s, %s, %s and %s: a site file names one with use = \"ID\", and outlast catalog ID prints it.",
-			plural(len(inverters.Rows), "inverter", "inverters"), plural(len(batteries.Rows), "battery", "batteries"),
-			plural(len(modules.Rows), "PV module", "PV modules"),
-			plural(len(generators.Rows), "generator", "generators"),
-			plural(len(appliances.Rows), "class of appliances", "classes of appliances")), width, "", "  ")
+			grid.Plural(len(inverters.Rows), "inverter", "inverters"),
+			grid.Plural(len(batteries.Rows), "battery", "batteries"),
+			grid.Plural(len(modules.Rows), "PV module", "PV modules"),
+			grid.Plural(len(generators.Rows), "generator", "generators"),
+			grid.Plural(len(appliances.Rows), "class of appliances", "classes of appliances")), width, "", "  ")
 	for _, t := range []entryTable{inverters, batteries, modules, generators, appliances} {
 		if len(t.Rows) == 0 {
 			continue

@@ -7,34 +7,36 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/phrase"
-	"outlast/backup/sheet/record"
+	"outlast/backup/sheet/grid"
+	"outlast/backup/sheet/speech"
 	"outlast/backup/verdict"
 )
 
-func checkSection(p *backup.Plan, wide bool) section {
-	s := section{title: phrase.Of("Checks"), table: table{
-		head: []phrase.Phrase{phrase.Of("Status"), phrase.Of("Check"), phrase.Of("Demand"), phrase.Of("Limit"),
+func checkSection(p *backup.Plan, wide bool) grid.Section {
+	s := grid.Section{Title: phrase.Of("Checks"), Table: grid.Table{
+		Head: []phrase.Phrase{phrase.Of("Status"), phrase.Of("Check"), phrase.Of("Demand"), phrase.Of("Limit"),
 			phrase.Of("Unit"), phrase.Of("Margin")},
-		right: []bool{false, false, true, true, false, true},
-	}, list: true}
+		Right: []bool{false, false, true, true, false, true},
+	}, List: true}
 	if wide {
-		s.table.head, s.table.right = append(s.table.head, phrase.Of("Reason")), append(s.table.right, false)
+		s.Table.Head, s.Table.Right = append(s.Table.Head, phrase.Of("Reason")), append(s.Table.Right, false)
 	}
 	for _, c := range p.Checks {
 		shownDemand, shownLimit, in := c.Shown()
-		demand, limit, left := num(Figure(shownDemand, in)), dash, dash
+		demand, limit, left := grid.Num(grid.Figure(shownDemand, in)), grid.Dash, grid.Dash
 		if c.HasLimit {
-			limit, left = num(Figure(shownLimit, in)), phrase.Symbols("%s", leftOf(c))
+			limit, left = grid.Num(grid.Figure(shownLimit, in)), phrase.Symbols("%s", leftOf(c))
 		} else if c.Demand == 0 {
-			demand = dash
+			demand = grid.Dash
 		}
-		row := []phrase.Phrase{statusWord(string(c.Status)), checked(c.ID), demand, limit, unit(in), left}
+		row := []phrase.Phrase{grid.StatusWord(string(c.Status)), grid.Checked(c.ID), demand, limit,
+			grid.Unit(in), left}
 		if wide {
 			row = append(row, c.Reason)
 		} else if c.Status != verdict.Pass {
-			s.lines = append(s.lines, phrase.Of("%s: %s", checked(c.ID), c.Reason))
+			s.Lines = append(s.Lines, phrase.Of("%s: %s", grid.Checked(c.ID), c.Reason))
 		}
-		s.table.rows = append(s.table.rows, row)
+		s.Table.Rows = append(s.Table.Rows, row)
 	}
 	return s
 }
@@ -59,7 +61,7 @@ func leftOf(c verdict.Check) phrase.Measure {
 	for ; ; decimals++ {
 		left := strconv.FormatFloat(margin, 'f', decimals, 64)
 		if decimals == 6 || margin >= 0 || strings.Trim(left, "-0.") != "" {
-			return phrase.Measure(record.Unsigned(left) + unit)
+			return phrase.Measure(speech.Unsigned(left) + unit)
 		}
 	}
 }

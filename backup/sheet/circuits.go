@@ -8,6 +8,7 @@ import (
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/record"
 	"outlast/backup/study"
 	"outlast/loads"
@@ -16,25 +17,25 @@ import (
 // circuitSection is the allocation as it is handed over: what is connected to which way and phase, what it asks for,
 // what it costs in hours, and why it is where it is. A narrow sheet leaves out loads, daily energy and reasons. What
 // keeps a circuit out stands below.
-func circuitSection(p *backup.Plan, wide bool) section {
-	s := section{title: phrase.Of("Circuits"), table: circuitTable(p, wide)}
-	if len(s.table.rows) == 0 {
-		s.lines = []phrase.Phrase{phrase.Of("The site file has no circuits.")}
+func circuitSection(p *backup.Plan, wide bool) grid.Section {
+	s := grid.Section{Title: phrase.Of("Circuits"), Table: circuitTable(p, wide)}
+	if len(s.Table.Rows) == 0 {
+		s.Lines = []phrase.Phrase{phrase.Of("The site file has no circuits.")}
 		return s
 	}
-	s.lines = append(s.lines, movedLine(p))
-	s.lines = append(s.lines, assumedLines(p)...)
+	s.Lines = append(s.Lines, movedLine(p))
+	s.Lines = append(s.Lines, assumedLines(p)...)
 	if p.Allocation != nil {
-		s.lines = append(s.lines, allocationLines(p)...)
+		s.Lines = append(s.Lines, allocationLines(p)...)
 		for _, c := range p.Circuits {
 			if c.Asked == loads.BoardEither && !c.OnBackup {
-				s.lines = append(s.lines, phrase.Of("%s: %s", phrase.Name(c.Label),
+				s.Lines = append(s.Lines, phrase.Of("%s: %s", phrase.Name(c.Label),
 					c.Reason()).Then(phrase.Symbols(".")))
 			}
 		}
 	}
 	if b := p.Balancing; b != nil {
-		s.lines = append(s.lines, b.Text(record.Labels(p)))
+		s.Lines = append(s.Lines, b.Text(record.Labels(p)))
 	}
 	return s
 }
@@ -47,7 +48,7 @@ type circuitColumn struct {
 	cell  func(c facts.Circuit) phrase.Phrase
 }
 
-func circuitTable(p *backup.Plan, wide bool) table {
+func circuitTable(p *backup.Plan, wide bool) grid.Table {
 	moves, err := study.Moves(p.Facts)
 	if err != nil {
 		moves = nil // the bank cannot be followed: its own section says so
@@ -59,19 +60,29 @@ func circuitTable(p *backup.Plan, wide bool) table {
 			return record.PhaseText(c.Phase,
 				c.AnyPhase && !c.OnBackup)
 		}},
-		{unit("A"), true, false, func(c facts.Circuit) phrase.Phrase { return num(orNone(c.BreakerA)) }},
+		{grid.Unit("A"), true, false, func(c facts.Circuit) phrase.Phrase { return grid.Num(grid.OrNone(c.BreakerA)) }},
 		{phrase.Of("Loads"), false, true, loadNames},
-		{phrase.Of("Run W"), true, false, func(c facts.Circuit) phrase.Phrase { return num(whole(c.Running.W)) }},
-		{phrase.Of("Start VA"), true, false, func(c facts.Circuit) phrase.Phrase { return num(orNone(c.StartingVA)) }},
-		{phrase.Of("Wh/day"), true, true, func(c facts.Circuit) phrase.Phrase { return num(whole(c.EnergyWhPerDay)) }},
+		{phrase.Of("Run W"), true, false, func(c facts.Circuit) phrase.Phrase {
+			return grid.Num(grid.Whole(c.Running.W))
+		}},
+		{phrase.Of("Start VA"), true, false, func(c facts.Circuit) phrase.Phrase {
+			return grid.Num(grid.OrNone(c.StartingVA))
+		}},
+		{phrase.Of("Wh/day"), true, true, func(c facts.Circuit) phrase.Phrase {
+			return grid.Num(grid.Whole(c.EnergyWhPerDay))
+		}},
 		{phrase.Of("Day %%"), true, false, func(c facts.Circuit) phrase.Phrase {
 			if !c.OnBackup {
-				return dash
+				return grid.Dash
 			}
-			return num(percent(c.EnergyWhPerDay, p.Demand.EnergyWhPerDay))
+			return grid.Num(grid.Percent(c.EnergyWhPerDay, p.Demand.EnergyWhPerDay))
 		}},
-		{phrase.Of("Moved h"), true, false, func(c facts.Circuit) phrase.Phrase { return num(moved(moves, c.ID)) }},
-		{phrase.Of("Prio"), true, false, func(c facts.Circuit) phrase.Phrase { return num(strconv.Itoa(c.Priority)) }},
+		{phrase.Of("Moved h"), true, false, func(c facts.Circuit) phrase.Phrase {
+			return grid.Num(moved(moves, c.ID))
+		}},
+		{phrase.Of("Prio"), true, false, func(c facts.Circuit) phrase.Phrase {
+			return grid.Num(strconv.Itoa(c.Priority))
+		}},
 		{phrase.Of("Why"), false, true, func(c facts.Circuit) phrase.Phrase {
 			if o := p.Allocation.LeftOutOf(c.ID); o != nil {
 				return o.Brief() // the rest stands below
@@ -79,10 +90,10 @@ func circuitTable(p *backup.Plan, wide bool) table {
 			return c.Reason()
 		}},
 	}
-	var t table
+	var t grid.Table
 	for _, col := range columns {
 		if !col.wide || wide {
-			t.head, t.right = append(t.head, col.head), append(t.right, col.right)
+			t.Head, t.Right = append(t.Head, col.head), append(t.Right, col.right)
 		}
 	}
 	for _, onBackup := range []bool{true, false} {
@@ -96,7 +107,7 @@ func circuitTable(p *backup.Plan, wide bool) table {
 					row = append(row, col.cell(c))
 				}
 			}
-			t.rows = append(t.rows, row)
+			t.Rows = append(t.Rows, row)
 		}
 	}
 	return t
@@ -117,7 +128,7 @@ func way(c facts.Circuit) phrase.Phrase {
 	if !c.OnBackup {
 		return phrase.Of("main")
 	}
-	return num(strconv.Itoa(c.Way))
+	return grid.Num(strconv.Itoa(c.Way))
 }
 
 // loadNames lists what is used on a circuit; what is held off stands in brackets.
@@ -146,7 +157,7 @@ func moved(moves map[string]study.Move, id string) string {
 	case !ok:
 		return "-"
 	case m.Capped:
-		return ">" + whole(m.Hours)
+		return ">" + grid.Whole(m.Hours)
 	}
 	return signed(m.Hours)
 }
@@ -155,7 +166,7 @@ func moved(moves map[string]study.Move, id string) string {
 func movedLine(p *backup.Plan) phrase.Phrase {
 	text := phrase.Of("A: circuit breaker. Day %%: share of the day's energy on the backup board.")
 	if _, start, err := p.LeastAutonomy(); err == nil && !p.Bank.AutonomyCap {
-		text = sentences(text,
+		text = grid.Sentences(text,
 			phrase.Of("Moved h: change in the autonomy, from %s, if the circuit is moved to the other board.",
 				phrase.Name(calendar.ClockAt(start))))
 	}
@@ -185,7 +196,7 @@ func allocationLines(p *backup.Plan) []phrase.Phrase {
 			best = phrase.Of("the best allocation found, not proven optimal")
 		}
 		lines = append(lines, phrase.Of("Decided by the planner: %s on the backup board, %s on the main board; %s.",
-			named(in), named(out), best))
+			grid.Named(in), grid.Named(out), best))
 	}
 	if len(picked) > 0 {
 		lines = append(lines, phrase.Of("Phases chosen by the planner: %s.", phrase.Separated(picked, ", ")))

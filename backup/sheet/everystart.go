@@ -7,6 +7,7 @@ import (
 
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/record"
 	"outlast/backup/wording"
 )
@@ -58,13 +59,13 @@ func tooLittle(y record.YearOfOutages) phrase.Phrase {
 
 // share writes a chance in per cent without rounding it up to certainty.
 func share(v float64) phrase.Phrase {
-	switch s := tenth(100 * v); {
+	switch s := grid.Tenth(100 * v); {
 	case v == 1:
-		return measure("100", "%")
+		return grid.Measure("100", "%")
 	case s == "100.0" && v < 1:
-		return phrase.Of("over %s", measured("99.9", "%"))
+		return phrase.Of("over %s", grid.Measured("99.9", "%"))
 	default:
-		return measure(s, "%")
+		return grid.Measure(s, "%")
 	}
 }
 
@@ -75,87 +76,92 @@ func hoursOf(h, maxH int) phrase.Phrase {
 	return phrase.Symbols("%d h", h)
 }
 
-func yearSections(y record.YearOfOutages) []section {
-	chances := section{title: phrase.Of("Chance to outlast an outage"),
-		table: table{[]phrase.Phrase{phrase.Of("Outage h"), phrase.Of("Chance %%")}, []bool{true, true}, nil}}
+func yearSections(y record.YearOfOutages) []grid.Section {
+	chances := grid.Section{Title: phrase.Of("Chance to outlast an outage"),
+		Table: grid.Table{Head: []phrase.Phrase{phrase.Of("Outage h"), phrase.Of("Chance %%")},
+			Right: []bool{true, true}}}
 	for _, d := range record.ChanceHours {
 		if d > y.MaxH {
 			continue
 		}
 		c, _ := y.Chance(d)
-		chances.table.rows = append(chances.table.rows, []phrase.Phrase{num(fmt.Sprint(d)),
-			num(tenth(roundDown(100*c, 1)))})
+		chances.Table.Rows = append(chances.Table.Rows, []phrase.Phrase{grid.Num(fmt.Sprint(d)),
+			grid.Num(grid.Tenth(grid.RoundDown(100*c, 1)))})
 	}
-	chances.lines = []phrase.Phrase{
+	chances.Lines = []phrase.Phrase{
 		phrase.Of("Mean of all starts: %s, outages followed up to %d h, in steps of %d min.",
 			wording.Amount(y.MeanH(), "h"), y.MaxH, y.StepMin)}
 
-	worst := section{title: phrase.Of("Worst starts"),
-		table: table{[]phrase.Phrase{phrase.Of("Start"), phrase.Of("Lasts h")}, []bool{false, true}, nil}}
+	worst := grid.Section{Title: phrase.Of("Worst starts"),
+		Table: grid.Table{Head: []phrase.Phrase{phrase.Of("Start"), phrase.Of("Lasts h")}, Right: []bool{false, true}}}
 	for _, s := range y.Worst(5) {
-		worst.table.rows = append(worst.table.rows, []phrase.Phrase{record.DayAndHour(s.Index),
-			num(fmt.Sprint(s.SurvivedH))})
+		worst.Table.Rows = append(worst.Table.Rows, []phrase.Phrase{record.DayAndHour(s.Index),
+			grid.Num(fmt.Sprint(s.SurvivedH))})
 	}
-	out := []section{chances, worst, monthSection(y)}
+	out := []grid.Section{chances, worst, monthSection(y)}
 	if y.Reserves != nil {
-		s := section{title: phrase.Of("Reserve to keep, to outlast %d h with a chance of %s", y.Options.TargetH,
+		s := grid.Section{Title: phrase.Of("Reserve to keep, to outlast %d h with a chance of %s", y.Options.TargetH,
 			share(y.Options.Chance)),
-			table: table{[]phrase.Phrase{phrase.Of("Month"), phrase.Of("Charge %%")}, []bool{false, true}, nil}}
+			Table: grid.Table{Head: []phrase.Phrase{phrase.Of("Month"), phrase.Of("Charge %%")},
+				Right: []bool{false, true}}}
 		for m, r := range y.Reserves {
-			text := num(whole(100 * r.SoC))
+			text := grid.Num(grid.Whole(100 * r.SoC))
 			if !r.Possible {
 				text = phrase.Of("not even full")
 			}
-			s.table.rows = append(s.table.rows, []phrase.Phrase{record.MonthShort[m], text})
+			s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{record.MonthShort[m], text})
 		}
 		out = append(out, s)
 	}
 	if e := y.Expected; e != nil {
-		out = append(out, section{title: phrase.Of("A year of outages"),
-			table: table{[]phrase.Phrase{phrase.Of("Mean of a year"), phrase.Of("Value"), {}},
-				[]bool{false, true, false}, [][]phrase.Phrase{
-					{phrase.Of("Outage without backup"), num(tenth(e.OutageH)), unit("h")},
-					{phrase.Of("Without supply, with backup"), num(tenth(e.DarkH)), unit("h")},
-					{phrase.Of("Outages outlasted"), num(tenth(roundDown(100*e.Outlasted, 1))), unit("%")},
-					{phrase.Of("Energy demand in outages"), num(tenth(e.DemandWh / 1000)), unit("kWh")},
-					{phrase.Of("Energy not supplied"), num(tenth(e.UnservedWh / 1000)), unit("kWh")},
-				}}, lines: []phrase.Phrase{y.Law}})
+		out = append(out, grid.Section{Title: phrase.Of("A year of outages"),
+			Table: grid.Table{Head: []phrase.Phrase{phrase.Of("Mean of a year"), phrase.Of("Value"), {}},
+				Right: []bool{false, true, false}, Rows: [][]phrase.Phrase{
+					{phrase.Of("Outage without backup"), grid.Num(grid.Tenth(e.OutageH)), grid.Unit("h")},
+					{phrase.Of("Without supply, with backup"), grid.Num(grid.Tenth(e.DarkH)), grid.Unit("h")},
+					{phrase.Of("Outages outlasted"), grid.Num(grid.Tenth(grid.RoundDown(100*e.Outlasted, 1))),
+						grid.Unit("%")},
+					{phrase.Of("Energy demand in outages"), grid.Num(grid.Tenth(e.DemandWh / 1000)), grid.Unit("kWh")},
+					{phrase.Of("Energy not supplied"), grid.Num(grid.Tenth(e.UnservedWh / 1000)), grid.Unit("kWh")},
+				}}, Lines: []phrase.Phrase{y.Law}})
 	}
 	if len(y.Cautions) > 0 {
-		out = append(out, section{title: phrase.Of("Notes"), lines: y.Cautions, list: true})
+		out = append(out, grid.Section{Title: phrase.Of("Notes"), Lines: y.Cautions, List: true})
 	}
 	return append(out, safetySection())
 }
 
 // safetySection is what every sheet ends with, behind cautions of its own.
-func safetySection(own ...phrase.Phrase) section {
-	return section{title: phrase.Of("Cautions"), lines: slices.Concat(own, facts.SafetyTexts()), list: true}
+func safetySection(own ...phrase.Phrase) grid.Section {
+	return grid.Section{Title: phrase.Of("Cautions"), Lines: slices.Concat(own, facts.SafetyTexts()), List: true}
 }
 
 // monthSection is the table by month and hour of the day, three hours to a column so that it fits a page.
-func monthSection(y record.YearOfOutages) section {
-	s := section{title: phrase.Of("Chance in %% to outlast %d h, by month and hour of the start", y.Options.TargetH)}
-	s.table.head, s.table.right = []phrase.Phrase{phrase.Of("Month")}, []bool{false}
+func monthSection(y record.YearOfOutages) grid.Section {
+	s := grid.Section{Title: phrase.Of("Chance in %% to outlast %d h, by month and hour of the start",
+		y.Options.TargetH)}
+	s.Table.Head, s.Table.Right = []phrase.Phrase{phrase.Of("Month")}, []bool{false}
 	for h := 0; h < 24; h += 3 {
-		s.table.head, s.table.right = append(s.table.head, phrase.Name(fmt.Sprintf("%02d-%02d", h, h+3))),
-			append(s.table.right, true)
+		s.Table.Head, s.Table.Right = append(s.Table.Head, phrase.Name(fmt.Sprintf("%02d-%02d", h, h+3))),
+			append(s.Table.Right, true)
 	}
-	s.table.head, s.table.right = append(s.table.head, phrase.Of("Least h")), append(s.table.right, true)
+	s.Table.Head, s.Table.Right = append(s.Table.Head, phrase.Of("Least h")), append(s.Table.Right, true)
 	cells, err := y.MonthHour(y.Options.TargetH)
 	if err != nil {
-		s.lines = []phrase.Phrase{wording.ReasonOf(err)}
+		s.Lines = []phrase.Phrase{wording.ReasonOf(err)}
 		return s
 	}
 	for m, hours := range cells {
 		row := []phrase.Phrase{record.MonthShort[m]}
 		least := hours[0].LeastH
 		for h := 0; h < 24; h += 3 {
-			row = append(row, num(whole(roundDown(100*(hours[h].Chance+hours[h+1].Chance+hours[h+2].Chance)/3, 0))))
+			row = append(row,
+				grid.Num(grid.Whole(grid.RoundDown(100*(hours[h].Chance+hours[h+1].Chance+hours[h+2].Chance)/3, 0))))
 		}
 		for _, c := range hours {
 			least = min(least, c.LeastH)
 		}
-		s.table.rows = append(s.table.rows, append(row, num(fmt.Sprint(least))))
+		s.Table.Rows = append(s.Table.Rows, append(row, grid.Num(fmt.Sprint(least))))
 	}
 	return s
 }

@@ -17,6 +17,7 @@ import (
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/columns"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
@@ -27,13 +28,13 @@ import (
 )
 
 // inEnglish is a table as it is read.
-func inEnglish(t *testing.T, tab table) columns.Table {
+func inEnglish(t *testing.T, tab grid.Table) columns.Table {
 	t.Helper()
 	v, err := speech.NewVoice("", false)
 	if err != nil {
 		t.Fatal(err)
 	}
-	return tab.in(speech.NewSpeaker(v, nil, func(string) string { return "" }))
+	return tab.In(speech.NewSpeaker(v, nil, func(string) string { return "" }))
 }
 
 // sampleHomes are the plans of the sample sites, by the name of their file.
@@ -216,7 +217,7 @@ func TestYearAndEquipmentSpeakOneLanguage(t *testing.T) {
 			for _, tell := range []struct {
 				what  string
 				head  []phrase.Phrase
-				parts []section
+				parts []grid.Section
 				speak func(Options) (*speech.Speaker, error)
 			}{
 				{"a year", yearHeadline(y), yearSections(y), speakFor(p.Facts)},

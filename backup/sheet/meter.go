@@ -7,6 +7,7 @@ import (
 	"outlast/backup/facts"
 	"outlast/backup/measured/meter"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/site"
@@ -29,16 +30,17 @@ func WriteMeter(w io.Writer, m record.MeasuredUse, o Options) error {
 func meterHeadline(m record.MeasuredUse) []phrase.Phrase {
 	days := float64(m.ToS-m.FromS) / 86400
 	lines := []phrase.Phrase{phrase.Of("%s: %s taken from the grid in %s, %s a day", phrase.Name(speech.Clean(m.File)),
-		measured(tenth(m.TakenWh/1000), "kWh"),
-		phrase.Count(int(days+0.5), "%d day", "%d days"), measured(tenth(verdict.Share(m.TakenWh, days)/1000), "kWh"))}
+		grid.Measured(grid.Tenth(m.TakenWh/1000), "kWh"),
+		phrase.Count(int(days+0.5), "%d day", "%d days"), grid.Measured(grid.Tenth(verdict.Share(m.TakenWh, days)/1000),
+			"kWh"))}
 	if m.WholeDays() > 0 {
 		lines = append(lines, phrase.Of("Base load %s, the median of the least hour of each day.",
-			measured(whole(m.BaseW), "W")))
+			grid.Measured(grid.Whole(m.BaseW), "W")))
 	}
 	if m.NetOfSolar() {
 		lines = append(lines,
 			phrase.Of("%s were fed into the grid: by day the home uses more than the meter shows. Do not size a bank from its daytime figures; the base load is that of the nights.",
-				measured(tenth(m.FedWh/1000), "kWh")))
+				grid.Measured(grid.Tenth(m.FedWh/1000), "kWh")))
 	}
 	return lines
 }
@@ -47,104 +49,107 @@ func meterHeadline(m record.MeasuredUse) []phrase.Phrase {
 var directions = map[meter.Direction]phrase.Phrase{meter.FromGrid: phrase.Of("from the grid"),
 	meter.ToGrid: phrase.Of("into the grid")}
 
-func meterSections(m record.MeasuredUse) []section {
-	out := []section{meterFile(m), highestDemand(m), meterMonths(m)}
+func meterSections(m record.MeasuredUse) []grid.Section {
+	out := []grid.Section{meterFile(m), highestDemand(m), meterMonths(m)}
 	if m.OctoberToMarch != nil || m.AprilToSeptember != nil {
 		out = append(out, hardestWeeks(m))
 	}
 	if len(m.Outages) > 0 {
 		out = append(out, supplyFailures(m))
 	}
-	return append(out, section{title: phrase.Of("Cautions"), lines: facts.SafetyTexts(), list: true})
+	return append(out, grid.Section{Title: phrase.Of("Cautions"), Lines: facts.SafetyTexts(), List: true})
 }
 
 // meterFile is what the file holds, and what it lacks.
-func meterFile(m record.MeasuredUse) section {
+func meterFile(m record.MeasuredUse) grid.Section {
 	step := phrase.Of("of different lengths")
 	if m.StepS > 0 {
-		step = measure(fmt.Sprint(float64(m.StepS)/60), "min")
+		step = grid.Measure(fmt.Sprint(float64(m.StepS)/60), "min")
 	}
-	file := section{title: phrase.Of("The file"), table: table{[]phrase.Phrase{{}, phrase.Of("Value")},
-		[]bool{false, false}, [][]phrase.Phrase{
+	file := grid.Section{Title: phrase.Of("The file"), Table: grid.Table{Head: []phrase.Phrase{{}, phrase.Of("Value")},
+		Right: []bool{false, false}, Rows: [][]phrase.Phrase{
 			{phrase.Of("Kind"), kindOf(m.Data.Format)},
 			{phrase.Of("From"), phrase.Name(m.Moment(m.FromS))},
 			{phrase.Of("To"), phrase.Name(m.Moment(m.ToS))},
 			{phrase.Of("Readings"), step},
 			{phrase.Of("Whole days"), phrase.Of("%d of %d", m.WholeDays(), len(m.Days))},
-			{phrase.Of("Without a value"), measure(tenth(float64(m.GapS)/3600), "h")},
-			{phrase.Of("Estimated"), measure(tenth(float64(m.EstimatedS)/3600), "h")},
+			{phrase.Of("Without a value"), grid.Measure(grid.Tenth(float64(m.GapS)/3600), "h")},
+			{phrase.Of("Estimated"), grid.Measure(grid.Tenth(float64(m.EstimatedS)/3600), "h")},
 		}}}
 	for _, c := range m.Data.Channels {
-		file.table.rows = append(file.table.rows,
+		file.Table.Rows = append(file.Table.Rows,
 			[]phrase.Phrase{phrase.Of("Channel %s", phrase.Name(speech.Clean(c.Name))), directions[c.Direction]})
 	}
 	for _, c := range m.Data.LeftOut {
-		file.table.rows = append(file.table.rows, []phrase.Phrase{phrase.Of("Left out"), phrase.Name(speech.Clean(c))})
+		file.Table.Rows = append(file.Table.Rows, []phrase.Phrase{phrase.Of("Left out"), phrase.Name(speech.Clean(c))})
 	}
 	for i, g := range m.Gaps {
 		if i == mostSpans {
-			file.lines = append(file.lines, phrase.Count(len(m.Gaps)-i, "And %d more gap.", "And %d more gaps."))
+			file.Lines = append(file.Lines, phrase.Count(len(m.Gaps)-i, "And %d more gap.", "And %d more gaps."))
 			break
 		}
-		file.lines = append(file.lines, phrase.Of("No value from %s to %s.", m.Moment(g.FromS), m.Moment(g.ToS)))
+		file.Lines = append(file.Lines, phrase.Of("No value from %s to %s.", m.Moment(g.FromS), m.Moment(g.ToS)))
 	}
 	return file
 }
 
-func highestDemand(m record.MeasuredUse) section {
-	demand := section{title: phrase.Of("Highest demand"),
-		table: table{[]phrase.Phrase{phrase.Of("Mean of min"), phrase.Symbols("W"), phrase.Of("At")},
-			[]bool{true, true, false}, nil}}
+func highestDemand(m record.MeasuredUse) grid.Section {
+	demand := grid.Section{Title: phrase.Of("Highest demand"),
+		Table: grid.Table{Head: []phrase.Phrase{phrase.Of("Mean of min"), phrase.Symbols("W"), phrase.Of("At")},
+			Right: []bool{true, true, false}}}
 	for _, d := range m.Demand {
-		demand.table.rows = append(demand.table.rows, []phrase.Phrase{num(fmt.Sprint(float64(d.Seconds) / 60)),
-			num(whole(d.W)), phrase.Name(m.Moment(d.AtS))})
+		demand.Table.Rows = append(demand.Table.Rows, []phrase.Phrase{grid.Num(fmt.Sprint(float64(d.Seconds) / 60)),
+			grid.Num(grid.Whole(d.W)), phrase.Name(m.Moment(d.AtS))})
 	}
-	demand.lines = []phrase.Phrase{phrase.Of("A meter shows nothing of starts, and the highest minute may be twice the highest hour: for these the list of loads is needed.")}
+	demand.Lines = []phrase.Phrase{phrase.Of("A meter shows nothing of starts, and the highest minute may be twice the highest hour: for these the list of loads is needed.")}
 	return demand
 }
 
-func meterMonths(m record.MeasuredUse) section {
-	months := section{title: phrase.Of("Months"),
-		table: table{[]phrase.Phrase{phrase.Of("Month"), phrase.Of("Days"), phrase.Of("Wh a day"), phrase.Of("Night W"),
+func meterMonths(m record.MeasuredUse) grid.Section {
+	months := grid.Section{Title: phrase.Of("Months"),
+		Table: grid.Table{Head: []phrase.Phrase{phrase.Of("Month"), phrase.Of("Days"), phrase.Of("Wh a day"),
+			phrase.Of("Night W"),
 			phrase.Of("Day W"),
-			phrase.Of("Highest hour W")}, []bool{false, true, true, true, true, true}, nil}}
+			phrase.Of("Highest hour W")}, Right: []bool{false, true, true, true, true, true}}}
 	for i, x := range m.Months {
 		if x.Days > 0 {
-			months.table.rows = append(months.table.rows, []phrase.Phrase{record.MonthShort[i],
-				num(whole(float64(x.Days))), num(whole(x.WhPerDay)),
-				num(whole(mean(x.HourW[:meter.NightEndH]))),
-				num(whole(mean(x.HourW[meter.NightEndH:meter.NightStartH]))), num(whole(x.HighestW))})
+			months.Table.Rows = append(months.Table.Rows, []phrase.Phrase{record.MonthShort[i],
+				grid.Num(grid.Whole(float64(x.Days))), grid.Num(grid.Whole(x.WhPerDay)),
+				grid.Num(grid.Whole(mean(x.HourW[:meter.NightEndH]))),
+				grid.Num(grid.Whole(mean(x.HourW[meter.NightEndH:meter.NightStartH]))),
+				grid.Num(grid.Whole(x.HighestW))})
 		}
 	}
-	months.lines = []phrase.Phrase{phrase.Of("Night is 0:00 to 5:00, day 5:00 to 22:00. Means of the days that are known from end to end.")}
+	months.Lines = []phrase.Phrase{phrase.Of("Night is 0:00 to 5:00, day 5:00 to 22:00. Means of the days that are known from end to end.")}
 	return months
 }
 
 // hardestWeeks are those of either half of the year that take most.
-func hardestWeeks(m record.MeasuredUse) section {
-	weeks := section{title: phrase.Of("Weeks that take most"),
-		table: table{[]phrase.Phrase{phrase.Of("Months"), phrase.Of("From"), phrase.Of("Wh a day")},
-			[]bool{false, false, true}, nil}}
+func hardestWeeks(m record.MeasuredUse) grid.Section {
+	weeks := grid.Section{Title: phrase.Of("Weeks that take most"),
+		Table: grid.Table{Head: []phrase.Phrase{phrase.Of("Months"), phrase.Of("From"), phrase.Of("Wh a day")},
+			Right: []bool{false, false, true}}}
 	for _, w := range []struct {
 		of   phrase.Phrase
 		week *meter.Week
 	}{{phrase.Of("October to March"), m.OctoberToMarch}, {phrase.Of("April to September"), m.AprilToSeptember}} {
 		if w.week != nil {
 			d := m.Days[w.week.FirstDay]
-			weeks.table.rows = append(weeks.table.rows, []phrase.Phrase{w.of,
-				phrase.Name(fmt.Sprintf("%d-%02d-%02d", d.Year, d.Month, d.Day)), num(whole(w.week.WhPerDay))})
+			weeks.Table.Rows = append(weeks.Table.Rows, []phrase.Phrase{w.of,
+				phrase.Name(fmt.Sprintf("%d-%02d-%02d", d.Year, d.Month, d.Day)),
+				grid.Num(grid.Whole(w.week.WhPerDay))})
 		}
 	}
 	return weeks
 }
 
-func supplyFailures(m record.MeasuredUse) section {
-	s := section{title: phrase.Of("Failures of the supply that the meter has seen"),
-		table: table{[]phrase.Phrase{phrase.Of("From"), phrase.Of("To"), phrase.Symbols("h")},
-			[]bool{false, false, true}, nil}}
+func supplyFailures(m record.MeasuredUse) grid.Section {
+	s := grid.Section{Title: phrase.Of("Failures of the supply that the meter has seen"),
+		Table: grid.Table{Head: []phrase.Phrase{phrase.Of("From"), phrase.Of("To"), phrase.Symbols("h")},
+			Right: []bool{false, false, true}}}
 	for _, x := range m.Outages {
-		s.table.rows = append(s.table.rows, []phrase.Phrase{phrase.Name(m.Moment(x.FromS)),
-			phrase.Name(m.Moment(x.ToS)), num(tenth(float64(x.ToS-x.FromS) / 3600))})
+		s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{phrase.Name(m.Moment(x.FromS)),
+			phrase.Name(m.Moment(x.ToS)), grid.Num(grid.Tenth(float64(x.ToS-x.FromS) / 3600))})
 	}
 	return s
 }

@@ -12,6 +12,7 @@ import (
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/columns"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/record"
 	"outlast/backup/study"
 	"outlast/backup/wording"
@@ -38,7 +39,7 @@ func width(o Options) int {
 }
 
 // writeSections writes sentences and sections as text.
-func writeSections(w io.Writer, speak speaking, headline []phrase.Phrase, sections []section, o Options) error {
+func writeSections(w io.Writer, speak speaking, headline []phrase.Phrase, sections []grid.Section, o Options) error {
 	s, err := speak(o)
 	if err != nil {
 		return err
@@ -48,7 +49,7 @@ func writeSections(w io.Writer, speak speaking, headline []phrase.Phrase, sectio
 		columns.Paragraph(&b, s.Prose(line), width(o), "", "  ")
 	}
 	for _, part := range sections {
-		if err := textSection(&b, part, width(o), s); err != nil {
+		if err := part.Text(&b, width(o), s); err != nil {
 			return err
 		}
 	}
@@ -74,7 +75,7 @@ func outageHeadline(r *study.OutageRun) []phrase.Phrase {
 		name = phrase.Of("Backup board")
 	}
 	clock, month, full := phrase.Name(calendar.Clock(r.StartMin)), wording.MonthWord(r.Month),
-		measured(whole(100*r.SoC[0]), "%")
+		grid.Measured(grid.Whole(100*r.SoC[0]), "%")
 	begins := phrase.Of("The grid fails at %s in %s; %s and its state of charge is %s.", clock, month, age, full)
 	if r.Options.Start == nil {
 		begins = phrase.Of("The grid fails at %s in %s, the least favourable start for the bank; %s and its state of charge is %s.",
@@ -92,7 +93,7 @@ func outageHeadline(r *study.OutageRun) []phrase.Phrase {
 	}
 	hours, lowest := record.After(r, at)
 	lines = append(lines, phrase.Of("The state of charge is lowest after %s h (%s): %s.", phrase.Name(hours),
-		phrase.Name(lowest), measured(whole(100*low), "%")))
+		phrase.Name(lowest), grid.Measured(grid.Whole(100*low), "%")))
 	if r.Draws != nil {
 		lines = append(lines, drawsText(r))
 	}
@@ -140,23 +141,23 @@ func drawsText(r *study.OutageRun) phrase.Phrase {
 	}
 	text := phrase.Of("This is one simulated run of %s (seed %s).", what,
 		phrase.Name(strconv.FormatUint(r.Options.Seed, 10)))
-	percent := func(v float64) phrase.Measure { return measured(whole(100*v), "%") }
+	percent := func(v float64) phrase.Measure { return grid.Measured(grid.Whole(100*v), "%") }
 	if d.Dark == 0 {
-		return sentences(text,
+		return grid.Sentences(text,
 			phrase.Of("Of %d runs, none has an interruption; the lowest charge is %s in one of ten, %s in the middle.",
 				d.Draws, percent(d.LowestSoC.P10), percent(d.LowestSoC.P50)))
 	}
-	return sentences(text,
+	return grid.Sentences(text,
 		phrase.Of("Of %d runs, circuits lose power in %d; 10 %% of them last no longer than %s, half no longer than %s, 90 %% no longer than %s.",
 			d.Draws, d.Dark, wording.Amount(d.UntilDarkH.P10, "h"), wording.Amount(d.UntilDarkH.P50, "h"),
 			wording.Amount(d.UntilDarkH.P90, "h")))
 }
 
-func outageSections(r *study.OutageRun, width int) []section {
-	out := []section{{title: phrase.Of("State of charge, %%, by hours since the grid failed"),
-		drawing: columns.Chart(r.Result.SoC, width)}, outageEvents(r), outageCircuits(r), outageEnergy(r)}
+func outageSections(r *study.OutageRun, width int) []grid.Section {
+	out := []grid.Section{{Title: phrase.Of("State of charge, %%, by hours since the grid failed"),
+		Drawing: columns.Chart(r.Result.SoC, width)}, outageEvents(r), outageCircuits(r), outageEnergy(r)}
 	if len(r.Cautions) > 0 {
-		out = append(out, section{title: phrase.Of("Notes"), lines: r.Cautions, list: true})
+		out = append(out, grid.Section{Title: phrase.Of("Notes"), Lines: r.Cautions, List: true})
 	}
 	return append(out, safetySection(record.MedicalCautions(r)...))
 }
@@ -181,13 +182,13 @@ func eventWord(kind outage.EventKind) phrase.Phrase {
 	return phrase.Of("the generator stops")
 }
 
-func outageEvents(r *study.OutageRun) section {
-	s := section{title: phrase.Of("What happens when"),
-		table: table{[]phrase.Phrase{phrase.Of("After h"), phrase.Of("At"), phrase.Of("What")},
-			[]bool{true, true, false}, nil}}
+func outageEvents(r *study.OutageRun) grid.Section {
+	s := grid.Section{Title: phrase.Of("What happens when"),
+		Table: grid.Table{Head: []phrase.Phrase{phrase.Of("After h"), phrase.Of("At"), phrase.Of("What")},
+			Right: []bool{true, true, false}}}
 	for i, e := range r.Events {
 		if i == maxEvents {
-			s.lines = append(s.lines, phrase.Of("… and %d more, in --format csv and json.", len(r.Events)-maxEvents))
+			s.Lines = append(s.Lines, phrase.Of("… and %d more, in --format csv and json.", len(r.Events)-maxEvents))
 			break
 		}
 		hours, clock := record.After(r, e.Min)
@@ -198,10 +199,10 @@ func outageEvents(r *study.OutageRun) section {
 		case e.CircuitID != "":
 			what = phrase.Of("%s: %s", phrase.Name(label(r.Plan, e.CircuitID)), what)
 		}
-		s.table.rows = append(s.table.rows, []phrase.Phrase{phrase.Name(hours), phrase.Name(clock), what})
+		s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{phrase.Name(hours), phrase.Name(clock), what})
 	}
 	if len(r.Events) == 0 {
-		s.lines = append(s.lines, phrase.Of("No interruption, nothing is switched off."))
+		s.Lines = append(s.Lines, phrase.Of("No interruption, nothing is switched off."))
 	}
 	return s
 }
@@ -215,20 +216,20 @@ func label(p *facts.Facts, id string) string {
 	return id
 }
 
-func outageCircuits(r *study.OutageRun) section {
-	s := section{title: phrase.Of("Circuits"), table: table{
-		[]phrase.Phrase{phrase.Of("Circuit"), phrase.Of("Demand Wh"), phrase.Of("Supplied Wh"),
-			phrase.Of("Not supplied Wh"), phrase.Of("Switched off Wh")}, []bool{false, true, true, true, true}, nil}}
+func outageCircuits(r *study.OutageRun) grid.Section {
+	s := grid.Section{Title: phrase.Of("Circuits"), Table: grid.Table{
+		Head: []phrase.Phrase{phrase.Of("Circuit"), phrase.Of("Demand Wh"), phrase.Of("Supplied Wh"),
+			phrase.Of("Not supplied Wh"), phrase.Of("Switched off Wh")}, Right: []bool{false, true, true, true, true}}}
 	for _, c := range r.Circuits {
-		s.table.rows = append(s.table.rows, askedRow(phrase.Name(label(r.Plan, c.ID)), c.ServedWh(), c.UnservedWh,
+		s.Table.Rows = append(s.Table.Rows, askedRow(phrase.Name(label(r.Plan, c.ID)), c.ServedWh(), c.UnservedWh,
 			c.DroppedWh))
 	}
 	if len(r.Circuits) == 0 {
-		s.lines = []phrase.Phrase{phrase.Of("Nothing runs on the backup board.")}
+		s.Lines = []phrase.Phrase{phrase.Of("Nothing runs on the backup board.")}
 		return s
 	}
 	e := r.Energy
-	s.table.rows = append(s.table.rows, askedRow(phrase.Of("All circuits"), e.ServedWh, e.UnservedWh(), e.DroppedWh))
+	s.Table.Rows = append(s.Table.Rows, askedRow(phrase.Of("All circuits"), e.ServedWh, e.UnservedWh(), e.DroppedWh))
 	return s
 }
 
@@ -236,25 +237,29 @@ func outageCircuits(r *study.OutageRun) section {
 // that a row adds up to the last digit; down the column rounding may leave a watt-hour or two.
 func askedRow(name phrase.Phrase, servedWh, unservedWh, droppedWh float64) []phrase.Phrase {
 	servedWh, unservedWh, droppedWh = math.Round(servedWh), math.Round(unservedWh), math.Round(droppedWh)
-	return []phrase.Phrase{name, num(whole(servedWh + unservedWh + droppedWh)), num(whole(servedWh)),
-		num(whole(unservedWh)), num(whole(droppedWh))}
+	return []phrase.Phrase{name, grid.Num(grid.Whole(servedWh + unservedWh + droppedWh)),
+		grid.Num(grid.Whole(servedWh)),
+		grid.Num(grid.Whole(unservedWh)), grid.Num(grid.Whole(droppedWh))}
 }
 
-func outageEnergy(r *study.OutageRun) section {
+func outageEnergy(r *study.OutageRun) grid.Section {
 	e := r.Energy
 	rows := [][]phrase.Phrase{
-		{phrase.Of("Supplied to loads"), num(whole(e.ServedWh)),
+		{phrase.Of("Supplied to loads"), grid.Num(grid.Whole(e.ServedWh)),
 			phrase.Of("of %s required; %s not supplied, %s switched off",
-				phrase.Number(whole(math.Round(e.ServedWh)+math.Round(e.UnservedWh())+math.Round(e.DroppedWh))),
-				phrase.Number(whole(e.UnservedWh())), phrase.Number(whole(e.DroppedWh)))},
-		{phrase.Of("From the array"), num(whole(e.PVUsedWh)), phrase.Of("%s more could not be used",
-			phrase.Number(whole(e.PVCurtailedWh)))},
-		{phrase.Of("From the generator"), num(whole(e.GeneratorWh)),
-			phrase.Of("%s in %s", measured(tenth(r.FuelL), "l"), measured(tenth(float64(r.GeneratorMin)/60), "h"))},
-		{phrase.Of("From the bank"), num(whole(e.BankOutWh)), {}},
-		{phrase.Of("Into the bank"), num(whole(e.BankInWh)), {}},
-		{phrase.Of("Lost in inverter and charger"), num(whole(e.LossWh)), phrase.Of("standby consumption included")},
+				phrase.Number(grid.Whole(math.Round(e.ServedWh)+math.Round(e.UnservedWh())+math.Round(e.DroppedWh))),
+				phrase.Number(grid.Whole(e.UnservedWh())), phrase.Number(grid.Whole(e.DroppedWh)))},
+		{phrase.Of("From the array"), grid.Num(grid.Whole(e.PVUsedWh)), phrase.Of("%s more could not be used",
+			phrase.Number(grid.Whole(e.PVCurtailedWh)))},
+		{phrase.Of("From the generator"), grid.Num(grid.Whole(e.GeneratorWh)),
+			phrase.Of("%s in %s", grid.Measured(grid.Tenth(r.FuelL), "l"),
+				grid.Measured(grid.Tenth(float64(r.GeneratorMin)/60), "h"))},
+		{phrase.Of("From the bank"), grid.Num(grid.Whole(e.BankOutWh)), {}},
+		{phrase.Of("Into the bank"), grid.Num(grid.Whole(e.BankInWh)), {}},
+		{phrase.Of("Lost in inverter and charger"), grid.Num(grid.Whole(e.LossWh)),
+			phrase.Of("standby consumption included")},
 	}
-	return section{title: phrase.Of("Energy"), table: table{[]phrase.Phrase{phrase.Of("Energy"), unit("Wh"), {}},
-		[]bool{false, true, false}, rows}}
+	return grid.Section{Title: phrase.Of("Energy"),
+		Table: grid.Table{Head: []phrase.Phrase{phrase.Of("Energy"), grid.Unit("Wh"), {}},
+			Right: []bool{false, true, false}, Rows: rows}}
 }

@@ -5,6 +5,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/speech"
 )
 
@@ -12,7 +13,7 @@ import (
 // out unless it is shown.
 type part struct {
 	name  string
-	write func(page) []section
+	write func(page) []grid.Section
 	has   func(*backup.Plan) bool // nil: every home has it
 	none  phrase.Phrase           // what is said to who asks for it where a home has none
 	own   func(Options) bool      // nil: no option of its own shows it
@@ -33,18 +34,18 @@ const All = "all"
 var parts = []part{
 	{name: "demand", write: always(demandSection)},
 	{name: "starts", write: always(startSection)},
-	{name: "demand", write: func(g page) []section { return maybe(typicalSection(g.Plan, g.wide)) }},
-	{name: "demand", write: func(g page) []section { return maybe(measureSection(g.Plan, g.CheckName)) }},
-	{name: "measured", write: func(g page) []section { return maybe(measuredSection(g.Plan)) },
+	{name: "demand", write: func(g page) []grid.Section { return maybe(typicalSection(g.Plan, g.wide)) }},
+	{name: "demand", write: func(g page) []grid.Section { return maybe(measureSection(g.Plan, g.CheckName)) }},
+	{name: "measured", write: func(g page) []grid.Section { return maybe(measuredSection(g.Plan)) },
 		has:  func(p *backup.Plan) bool { return p.Site.Use != nil },
 		none: phrase.Of("Nothing is measured: the site file names no meter file.")},
 	{name: "inverter", write: always(inverterSection)},
 	{name: "bank", write: always(bankSection, wiringSection, chargeSection, careSection)},
 	{name: "circuits", write: widely(circuitSection)},
-	{name: "circuits", write: func(g page) []section { return maybe(stayOnSection(g.Plan)) }},
-	{name: "circuits", write: func(g page) []section { return maybe(shedSection(g.Plan, g.o)) },
+	{name: "circuits", write: func(g page) []grid.Section { return maybe(stayOnSection(g.Plan)) }},
+	{name: "circuits", write: func(g page) []grid.Section { return maybe(shedSection(g.Plan, g.o)) },
 		own: func(o Options) bool { return o.HoursWished > 0 }},
-	{name: "recharge", write: func(g page) []section { return rechargeSections(g.Plan) }, has: recharges,
+	{name: "recharge", write: func(g page) []grid.Section { return rechargeSections(g.Plan) }, has: recharges,
 		none: phrase.Of("Nothing refills the bank in an outage: the site file has no [[array]] and no [generator].")},
 	{name: "circuits", write: always(heldOffSection), has: func(p *backup.Plan) bool { return len(p.HeldOff) > 0 }},
 	{name: "wires", write: always(wireSection)},
@@ -61,9 +62,9 @@ const optionsPart = "options"
 func recharges(p *backup.Plan) bool { return p.Generator != nil || len(p.Site.Arrays) > 0 }
 
 // always writes sections that every home has.
-func always(write ...func(*backup.Plan) section) func(page) []section {
-	return func(g page) []section {
-		var out []section
+func always(write ...func(*backup.Plan) grid.Section) func(page) []grid.Section {
+	return func(g page) []grid.Section {
+		var out []grid.Section
 		for _, f := range write {
 			out = append(out, f(g.Plan))
 		}
@@ -72,16 +73,16 @@ func always(write ...func(*backup.Plan) section) func(page) []section {
 }
 
 // widely writes a section that has more columns on a wide page.
-func widely(write func(*backup.Plan, bool) section) func(page) []section {
-	return func(g page) []section { return []section{write(g.Plan, g.wide)} }
+func widely(write func(*backup.Plan, bool) grid.Section) func(page) []grid.Section {
+	return func(g page) []grid.Section { return []grid.Section{write(g.Plan, g.wide)} }
 }
 
 // maybe is a section of which a home may have none.
-func maybe(s section, ok bool) []section {
+func maybe(s grid.Section, ok bool) []grid.Section {
 	if !ok {
 		return nil
 	}
-	return []section{s}
+	return []grid.Section{s}
 }
 
 // Parts lists the names of the parts of a sheet, in the order in which they are read, and [All] at the end.
@@ -109,8 +110,8 @@ func partsOf(p *backup.Plan) []string {
 func (part part) in(p *backup.Plan) bool { return part.has == nil || part.has(p) }
 
 // sections are those of the parts that are asked for.
-func sections(p *backup.Plan, s *speech.Speaker, o Options, wide bool) []section {
-	var out []section
+func sections(p *backup.Plan, s *speech.Speaker, o Options, wide bool) []grid.Section {
+	var out []grid.Section
 	for _, part := range parts {
 		named := part.name != "" && (slices.Contains(o.Show, All) || slices.Contains(o.Show, part.name))
 		if (named || part.own != nil && part.own(o)) && part.in(p) {
@@ -131,6 +132,6 @@ func missing(p *backup.Plan, o Options) []phrase.Phrase {
 	return out
 }
 
-func cautionSection(p *backup.Plan) section {
-	return section{title: phrase.Of("Cautions"), lines: p.Cautions, list: true}
+func cautionSection(p *backup.Plan) grid.Section {
+	return grid.Section{Title: phrase.Of("Cautions"), Lines: p.Cautions, List: true}
 }

@@ -13,6 +13,7 @@ import (
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/columns"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/study"
@@ -157,7 +158,7 @@ func (f front) brokenLengths() [][]string {
 }
 
 // status is a status in a word.
-func (f front) status(s verdict.Status) string { return f.Prose(statusWord(string(s))) }
+func (f front) status(s verdict.Status) string { return f.Prose(grid.StatusWord(string(s))) }
 
 // about is what is said of a check, behind its name.
 func (f front) about(c verdict.Check, text phrase.Phrase) phrase.Phrase {
@@ -252,7 +253,7 @@ func (f front) longerLines() []string {
 	}
 	var out []string
 	for i, l := range levels[:len(levels)-1] {
-		hours := measured(lasting(l.Hours, l.Capped), "h")
+		hours := grid.Measured(lasting(l.Hours, l.Capped), "h")
 		text := phrase.Of("1 to %d: %s", l.Priority, hours)
 		switch {
 		case i == 0:

@@ -4,47 +4,28 @@ import (
 	"outlast/backup"
 	"outlast/backup/calendar"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/wording"
 	"outlast/loads"
 )
 
-// A section is one part of a sheet: a title, then a table, then lines. Any of them may be empty.
-type section struct {
-	title   phrase.Phrase
-	drawing []string // in characters: stands before the table as it is, not wrapped
-	table   table
-	lines   []phrase.Phrase // paragraphs
-	list    bool            // lines are items of a list
-}
-
-// A table is a head and rows of the same length. Columns that hold numbers are set to the right.
-type table struct {
-	head  []phrase.Phrase
-	right []bool
-	rows  [][]phrase.Phrase
-}
-
-// values is the head of a table of what, its value, its unit and a remark.
-func values(what phrase.Phrase, rows [][]phrase.Phrase) table {
-	return table{[]phrase.Phrase{what, phrase.Of("Value"), {}, {}}, []bool{false, true, false, false}, rows}
-}
-
-func demandSection(p *backup.Plan) section {
+func demandSection(p *backup.Plan) grid.Section {
 	d := p.Demand
 	rows := [][]phrase.Phrase{
-		{phrase.Of("Connected load"), num(whole(d.Connected.W)), num(whole(d.Connected.VA)), {}},
-		{phrase.Of("Scheduled, peak minute"), num(whole(d.Scheduled.W)), num(whole(d.Scheduled.VA)),
+		{phrase.Of("Connected load"), grid.Num(grid.Whole(d.Connected.W)), grid.Num(grid.Whole(d.Connected.VA)), {}},
+		{phrase.Of("Scheduled, peak minute"), grid.Num(grid.Whole(d.Scheduled.W)), grid.Num(grid.Whole(d.Scheduled.VA)),
 			worstMinutes(d.Scheduled)},
-		{phrase.Of("Probable"), num(whole(d.ProbableW)), {}, phrase.Of("not exceeded %g %% of the time",
+		{phrase.Of("Probable"), grid.Num(grid.Whole(d.ProbableW)), {}, phrase.Of("not exceeded %g %% of the time",
 			100*p.Site.Practice.Confidence)},
-		{phrase.Of("Average over the day"), num(whole(d.EnergyWhPerDay / 24)), {},
-			phrase.Of("%s a day", measured(whole(d.EnergyWhPerDay), "Wh"))},
+		{phrase.Of("Average over the day"), grid.Num(grid.Whole(d.EnergyWhPerDay / 24)), {},
+			phrase.Of("%s a day", grid.Measured(grid.Whole(d.EnergyWhPerDay), "Wh"))},
 	}
-	s := section{title: phrase.Of("Demand in an outage, %s", wording.MonthWord(p.Month)),
-		table: table{[]phrase.Phrase{phrase.Of("Demand"), unit("W"), unit("VA"), {}}, []bool{false, true, true, false},
-			rows}}
+	s := grid.Section{Title: phrase.Of("Demand in an outage, %s", wording.MonthWord(p.Month)),
+		Table: grid.Table{Head: []phrase.Phrase{phrase.Of("Demand"), grid.Unit("W"), grid.Unit("VA"), {}},
+			Right: []bool{false, true, true, false},
+			Rows:  rows}}
 	if d.EnergyWhPerDay > 0 {
-		s.lines = []phrase.Phrase{phrase.Of("Mean W by hour from 00:00:"), hours(d.Profile)}
+		s.Lines = []phrase.Phrase{phrase.Of("Mean W by hour from 00:00:"), hours(d.Profile)}
 	}
 	return s
 }
@@ -60,13 +41,13 @@ func worstMinutes(d loads.Demand) phrase.Phrase {
 func hours(profile loads.Profile) phrase.Phrase {
 	var out []phrase.Phrase
 	for _, w := range profile.HourlyW() {
-		out = append(out, num(whole(w)))
+		out = append(out, grid.Num(grid.Whole(w)))
 	}
 	return phrase.Separated(out, " ")
 }
 
-func heldOffSection(p *backup.Plan) section {
-	s := section{title: phrase.Of("Not used in an outage"), list: true}
+func heldOffSection(p *backup.Plan) grid.Section {
+	s := grid.Section{Title: phrase.Of("Not used in an outage"), List: true}
 	for _, l := range p.HeldOff {
 		text := phrase.Symbols("%s (%s)", phrase.Name(l.Name), wording.Amount(l.RunningW*float64(l.Quantity), "W"))
 		for _, c := range p.Checks {
@@ -74,7 +55,7 @@ func heldOffSection(p *backup.Plan) section {
 				text = phrase.Of("%s: %s", text, c.Reason)
 			}
 		}
-		s.lines = append(s.lines, text.Then(phrase.Symbols(".")))
+		s.Lines = append(s.Lines, text.Then(phrase.Symbols(".")))
 	}
 	return s
 }

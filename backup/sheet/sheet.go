@@ -1,4 +1,4 @@
-// Package sheet shows a plan: text tables and Markdown of its own, CSV and JSON by package record.
+// Package sheet shows a plan: text and Markdown by package grid, CSV and JSON by package record.
 //
 // [Write] does it for one plan or several. Text is one screen (screen.go) unless parts are asked for. What they hold is
 // collected once, as sections of tables and lines (parts.go); text and Markdown differ only in how they are drawn.

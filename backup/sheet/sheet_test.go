@@ -18,6 +18,7 @@ import (
 	"github.com/clipperhouse/displaywidth"
 
 	"outlast/backup"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/site"
@@ -354,28 +355,32 @@ func TestCatalogFits(t *testing.T) {
 // TestFigures: numbers as people read them.
 func TestFigures(t *testing.T) {
 	for _, tt := range []struct{ got, want string }{
-		{whole(0.4), "0"}, {whole(-0.4), "0"}, {whole(2.5), "2"}, {whole(1234567), "1234567"}, {whole(-3), "-3"},
-		{tenth(0.04), "0.0"}, {tenth(-0.04), "0.0"}, {tenth(-0.06), "-0.1"}, {tenth(12.34), "12.3"},
-		{short(48), "48"}, {short(51.2), "51.2"}, {short(0.1 + 0.2), "0.3"}, {short(1e6), "1e+06"},
-		{orNone(0), "-"}, {orNone(16), "16"}, {orNone(12.5), "12.5"}, {orNone(400.4), "400"},
-		{percent(1, 0), "-"}, {percent(1, 4), "25"}, {percent(-1, 3), "-33"},
-		{Figure(1234.4, "VA"), "1234"}, {Figure(0.2534, "A/Ah"), "0.253"}, {Figure(0.2534, ""), "0.25"},
-		{Figure(-0.001, ""), "-0.001"}, {Figure(-1e-9, ""), "0.00"},
-		{Figure(9.96, "A"), "10.0"}, {Figure(1000, "A"), "1000"}, {Figure(-1234.5, "V"), "-1234"},
-		{Figure(3, "strings"), "3"}, {Figure(12.5, "ms"), "12.5"},
-		{Figure(0.02, "h"), "0.02"}, {Figure(0.3, "VA"), "0.3"}, {Figure(0, "VA"), "0"}, {Figure(1e-12, "A"), "0.0"},
-		{tenth(roundDown(99.97, 1)), "99.9"}, {whole(roundDown(99.9999999999, 0)), "100"},
-		{whole(roundDown(99.99, 0)), "99"},
+		{grid.Whole(0.4), "0"}, {grid.Whole(-0.4), "0"}, {grid.Whole(2.5), "2"}, {grid.Whole(1234567), "1234567"},
+		{grid.Whole(-3), "-3"},
+		{grid.Tenth(0.04), "0.0"}, {grid.Tenth(-0.04), "0.0"}, {grid.Tenth(-0.06), "-0.1"}, {grid.Tenth(12.34), "12.3"},
+		{grid.Short(48), "48"}, {grid.Short(51.2), "51.2"}, {grid.Short(0.1 + 0.2), "0.3"}, {grid.Short(1e6), "1e+06"},
+		{grid.OrNone(0), "-"}, {grid.OrNone(16), "16"}, {grid.OrNone(12.5), "12.5"}, {grid.OrNone(400.4), "400"},
+		{grid.Percent(1, 0), "-"}, {grid.Percent(1, 4), "25"}, {grid.Percent(-1, 3), "-33"},
+		{grid.Figure(1234.4, "VA"), "1234"}, {grid.Figure(0.2534, "A/Ah"), "0.253"}, {grid.Figure(0.2534, ""), "0.25"},
+		{grid.Figure(-0.001, ""), "-0.001"}, {grid.Figure(-1e-9, ""), "0.00"},
+		{grid.Figure(9.96, "A"), "10.0"}, {grid.Figure(1000, "A"), "1000"}, {grid.Figure(-1234.5, "V"), "-1234"},
+		{grid.Figure(3, "strings"), "3"}, {grid.Figure(12.5, "ms"), "12.5"},
+		{grid.Figure(0.02, "h"), "0.02"}, {grid.Figure(0.3, "VA"), "0.3"}, {grid.Figure(0, "VA"), "0"},
+		{grid.Figure(1e-12, "A"), "0.0"},
+		{grid.Tenth(grid.RoundDown(99.97, 1)), "99.9"}, {grid.Whole(grid.RoundDown(99.9999999999, 0)), "100"},
+		{grid.Whole(grid.RoundDown(99.99, 0)), "99"},
 		{string(leftOf(verdict.Check{Margin: 0.25})), "25 %"},
 		{string(leftOf(verdict.Check{Margin: -0.00004})), "-0.004 %"},
 		{string(leftOf(verdict.Check{Margin: -0.35})), "-35 %"},
 		{string(leftOf(verdict.Check{Margin: -763.86})), "<-1000 %"},
 		{string(leftOf(verdict.Check{Unit: "C", Margin: -0.04})), "-0.04 K"},
 		{string(leftOf(verdict.Check{Unit: "C", Margin: -60})), "-60.0 K"},
-		{named([]string{"Pump, 240 V", "Fan"}).String(), `"Pump, 240 V", "Fan"`}, {named(nil).String(), "none"},
+		{grid.Named([]string{"Pump, 240 V", "Fan"}).String(), `"Pump, 240 V", "Fan"`},
+		{grid.Named(nil).String(), "none"},
 		{worstMinutes(loads.Demand{AtMin: 60, VAAtMin: 60}).String(), "at 01:00"},
 		{worstMinutes(loads.Demand{AtMin: 60, VAAtMin: 75}).String(), "W at 01:00, VA at 01:15"},
-		{plural(1, "way", "ways"), "1 way"}, {plural(0, "way", "ways"), "0 ways"}, {plural(2, "way", "ways"), "2 ways"},
+		{grid.Plural(1, "way", "ways"), "1 way"}, {grid.Plural(0, "way", "ways"), "0 ways"},
+		{grid.Plural(2, "way", "ways"), "2 ways"},
 	} {
 		if tt.got != tt.want {
 			t.Errorf("%q, want %q", tt.got, tt.want)

@@ -11,6 +11,7 @@ import (
 	"strings"
 
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/sizing"
@@ -30,7 +31,7 @@ func WriteSizing(w io.Writer, s record.Sizing, top int, o Options) error {
 			return err
 		}
 		var b bytes.Buffer
-		markdownPage(&b, phrase.Of("%s: equipment", phrase.Name(s.Site.Name)), sizeHeadline(s),
+		grid.MarkdownPage(&b, phrase.Of("%s: equipment", phrase.Name(s.Site.Name)), sizeHeadline(s),
 			sizeSections(s, top, true), speaker)
 		_, err = io.WriteString(w, strings.TrimRight(b.String(), "\n")+"\n")
 		return err
@@ -48,7 +49,7 @@ func sizeHeadline(s record.Sizing) []phrase.Phrase {
 		none := 0
 		var hours []phrase.Phrase
 		for _, z := range s.Targets {
-			hours = append(hours, num(short(z.AutonomyH)))
+			hours = append(hours, grid.Num(grid.Short(z.AutonomyH)))
 			if len(z.Passing) == 0 {
 				none++
 			}
@@ -75,7 +76,7 @@ func sizeHeadline(s record.Sizing) []phrase.Phrase {
 // fitWords tells a combination in words.
 func fitWords(f sizing.Fit) phrase.Phrase {
 	text := together(f.Count, f.Inverter.ID, f.Units(), f.Unit.ID, f.Price)
-	text = text.Then(phrase.Symbols(", %s", measured(lasting(f.AutonomyH, f.Capped), "h")))
+	text = text.Then(phrase.Symbols(", %s", grid.Measured(lasting(f.AutonomyH, f.Capped), "h")))
 	if f.MassKg > 0 {
 		text = text.Then(phrase.Symbols(", %s", wording.Amount(math.Round(f.MassKg), "kg")))
 	}
@@ -86,7 +87,7 @@ func fitWords(f sizing.Fit) phrase.Phrase {
 func together(count int, inverter string, units int, unit string, price *float64) phrase.Phrase {
 	text := phrase.Of("%d x %s with %d x %s", count, phrase.Name(inverter), units, phrase.Name(unit))
 	if price != nil {
-		text = text.Then(phrase.Of(", price %s", phrase.Number(whole(*price))))
+		text = text.Then(phrase.Of(", price %s", phrase.Number(grid.Whole(*price))))
 	}
 	return text
 }
@@ -105,10 +106,10 @@ func ownLine(z *sizing.Sizes) phrase.Phrase {
 		text = text.Then(phrase.Of(", passes"))
 	}
 	if len(m.LeavesOut) > 0 {
-		text = text.Then(phrase.Of("; of the circuits below it leaves out %s", named(m.LeavesOut)))
+		text = text.Then(phrase.Of("; of the circuits below it leaves out %s", grid.Named(m.LeavesOut)))
 	}
 	if len(m.Besides) > 0 {
-		text = text.Then(phrase.Of("; it supplies %s besides", named(m.Besides)))
+		text = text.Then(phrase.Of("; it supplies %s besides", grid.Named(m.Besides)))
 	}
 	return text.Then(phrase.Symbols("."))
 }
@@ -116,7 +117,7 @@ func ownLine(z *sizing.Sizes) phrase.Phrase {
 // failWords tells the first of some failing checks with its figures, and the names of the others.
 func failWords(list []verdict.Check) phrase.Phrase {
 	c := list[0]
-	text := checked(c.ID)
+	text := grid.Checked(c.ID)
 	if c.HasLimit {
 		text = phrase.Of("%s, %s of %s", text, wording.Amount(c.Demand, c.Unit), wording.Amount(c.Limit, c.Unit))
 	}
@@ -125,13 +126,13 @@ func failWords(list []verdict.Check) phrase.Phrase {
 		more = append(more, c.ID)
 	}
 	if len(more) > 0 {
-		text = text.Then(phrase.Of("; also %s", checks(more)))
+		text = text.Then(phrase.Of("; also %s", grid.Checks(more)))
 	}
 	return text
 }
 
-func sizeSections(s record.Sizing, top int, wide bool) []section {
-	out := []section{suppliedSection(s)}
+func sizeSections(s record.Sizing, top int, wide bool) []grid.Section {
+	out := []grid.Section{suppliedSection(s)}
 	several := len(s.Targets) > 1
 	if several {
 		out = append(out, targetSection(s))
@@ -145,25 +146,25 @@ func sizeSections(s record.Sizing, top int, wide bool) []section {
 	}
 	for i, z := range s.Targets {
 		if len(z.Passing) > 0 {
-			passing := section{title: of(z, phrase.Of("Best first")), table: fitTable(z.Passing, top, wide)}
-			if n := len(z.Passing) - len(passing.table.rows); n > 0 {
-				passing.lines = append(passing.lines, phrase.Count(n, "%d more combination passes.",
+			passing := grid.Section{Title: of(z, phrase.Of("Best first")), Table: fitTable(z.Passing, top, wide)}
+			if n := len(z.Passing) - len(passing.Table.Rows); n > 0 {
+				passing.Lines = append(passing.Lines, phrase.Count(n, "%d more combination passes.",
 					"%d more combinations pass."))
 			}
 			if text := manyText(z.Passing); !text.Empty() {
-				passing.lines = append(passing.lines, text)
+				passing.Lines = append(passing.Lines, text)
 			}
 			if i == 0 {
-				passing.lines = append(passing.lines,
+				passing.Lines = append(passing.Lines,
 					phrase.Of("Bank: strings x batteries in series. Of each inverter and battery the smallest bank that passes. Hours: at the end of its life, from the start that takes most energy in the required hours, followed up to twice as long."))
 			}
 			out = append(out, passing)
 		}
 		if len(z.Front) > 0 {
-			front := section{title: of(z, phrase.Of("No better option in price, hours and weight together")),
-				table: fitTable(z.Front, top, wide)}
-			if n := len(z.Front) - len(front.table.rows); n > 0 {
-				front.lines = append(front.lines, phrase.Of("%d more.", n))
+			front := grid.Section{Title: of(z, phrase.Of("No better option in price, hours and weight together")),
+				Table: fitTable(z.Front, top, wide)}
+			if n := len(z.Front) - len(front.Table.Rows); n > 0 {
+				front.Lines = append(front.Lines, phrase.Of("%d more.", n))
 			}
 			out = append(out, front)
 		}
@@ -175,12 +176,12 @@ func sizeSections(s record.Sizing, top int, wide bool) []section {
 		if several {
 			title = phrase.Of("To plan the first one for %s, in the site file", wording.Amount(z.AutonomyH, "h"))
 		}
-		out = append(out, section{title: title, drawing: []string{
+		out = append(out, grid.Section{Title: title, Drawing: []string{
 			"[inverter]", fmt.Sprintf("use = %q", speech.Clean(f.Inverter.ID)), fmt.Sprintf("count = %d", f.Count), "",
 			"[bank]", fmt.Sprintf("use = %q", speech.Clean(f.Unit.ID)), fmt.Sprintf("strings = %d", f.Strings),
 		}})
 	}
-	return append(out, section{title: phrase.Of("Cautions"), list: true, lines: []phrase.Phrase{
+	return append(out, grid.Section{Title: phrase.Of("Cautions"), List: true, Lines: []phrase.Phrase{
 		phrase.Of("Prices and weights are those of the catalog, inverters and batteries alone: no cables, devices, racks or work."),
 		phrase.Of("The generic entries are classes of equipment, not products: what is bought is to be planned with its own data sheet."),
 	}})
@@ -205,36 +206,37 @@ func manyText(list []sizing.Fit) phrase.Phrase {
 		}
 		text = text.Then(phrase.Of("; No %d has %d", i+1, o.Units()))
 		if f.Price != nil && o.Price != nil {
-			text = text.Then(phrase.Of(", for %s more", phrase.Number(whole(*o.Price-*f.Price))))
+			text = text.Then(phrase.Of(", for %s more", phrase.Number(grid.Whole(*o.Price-*f.Price))))
 		}
 		break
 	}
 	return text.Then(phrase.Symbols("."))
 }
 
-func suppliedSection(s record.Sizing) section {
+func suppliedSection(s record.Sizing) grid.Section {
 	carried, left := s.Targets[0].Carried(s.Site)
 	lines := []phrase.Phrase{phrase.Of("Sized to supply %s: %s.",
-		phrase.Count(len(carried), "%d circuit", "%d circuits"), named(carried))}
+		phrase.Count(len(carried), "%d circuit", "%d circuits"), grid.Named(carried))}
 	if len(left) > 0 {
-		lines = append(lines, phrase.Of("Left on the main board, of those free to assign: %s.", named(left)))
+		lines = append(lines, phrase.Of("Left on the main board, of those free to assign: %s.", grid.Named(left)))
 	}
-	return section{title: phrase.Of("What is supplied"), lines: lines}
+	return grid.Section{Title: phrase.Of("What is supplied"), Lines: lines}
 }
 
 // targetSection sets the autonomies side by side, each with the first combination.
-func targetSection(s record.Sizing) section {
-	out := section{title: phrase.Of("Targets side by side"), table: table{
-		head: []phrase.Phrase{phrase.Of("Hours"), phrase.Of("Pass"), phrase.Of("Inverter"), phrase.Of("Bank"),
-			phrase.Of("Price"), unit("kg"), phrase.Of("Lasts")},
-		right: []bool{true, true, false, false, true, true, true},
+func targetSection(s record.Sizing) grid.Section {
+	out := grid.Section{Title: phrase.Of("Targets side by side"), Table: grid.Table{
+		Head: []phrase.Phrase{phrase.Of("Hours"), phrase.Of("Pass"), phrase.Of("Inverter"), phrase.Of("Bank"),
+			phrase.Of("Price"), grid.Unit("kg"), phrase.Of("Lasts")},
+		Right: []bool{true, true, false, false, true, true, true},
 	}}
 	for _, z := range s.Targets {
-		row := []phrase.Phrase{num(short(z.AutonomyH)), num(strconv.Itoa(len(z.Passing))), dash, dash, dash, dash, dash}
+		row := []phrase.Phrase{grid.Num(grid.Short(z.AutonomyH)), grid.Num(strconv.Itoa(len(z.Passing))), grid.Dash,
+			grid.Dash, grid.Dash, grid.Dash, grid.Dash}
 		if len(z.Passing) > 0 {
 			row = append(row[:2], fitCells(z.Passing[0])...)
 		}
-		out.table.rows = append(out.table.rows, row)
+		out.Table.Rows = append(out.Table.Rows, row)
 	}
 	return out
 }
@@ -243,7 +245,7 @@ func targetSection(s record.Sizing) section {
 func fitCells(f sizing.Fit) []phrase.Phrase {
 	return []phrase.Phrase{phrase.Symbols("%d %s", f.Count, phrase.Name(f.Inverter.ID)),
 		bankCell(f.Strings, f.Series, f.Unit.ID),
-		num(wholeOrNone(f.Price)), num(orNone(f.MassKg)), num(lasting(f.AutonomyH, f.Capped))}
+		grid.Num(wholeOrNone(f.Price)), grid.Num(grid.OrNone(f.MassKg)), grid.Num(lasting(f.AutonomyH, f.Capped))}
 }
 
 // bankCell is the layout of a bank and its unit.
@@ -251,30 +253,31 @@ func bankCell(strings, series int, unit string) phrase.Phrase {
 	return phrase.Symbols("%d x %d %s", strings, series, phrase.Name(unit))
 }
 
-func fitTable(list []sizing.Fit, top int, wide bool) table {
-	t := table{head: []phrase.Phrase{phrase.Of("No"), phrase.Of("Inverter"), phrase.Of("Bank"), phrase.Of("Price"),
-		unit("kg"), phrase.Of("Hours")},
-		right: []bool{true, false, false, true, true, true}}
+func fitTable(list []sizing.Fit, top int, wide bool) grid.Table {
+	t := grid.Table{Head: []phrase.Phrase{phrase.Of("No"), phrase.Of("Inverter"), phrase.Of("Bank"), phrase.Of("Price"),
+		grid.Unit("kg"), phrase.Of("Hours")},
+		Right: []bool{true, false, false, true, true, true}}
 	if wide {
-		t.head = append(t.head, unit("kWh"), phrase.Of("Tightest"), phrase.Of("Margin %%"), phrase.Of("To be checked"))
-		t.right = append(t.right, true, false, true, false)
+		t.Head = append(t.Head, grid.Unit("kWh"), phrase.Of("Tightest"), phrase.Of("Margin %%"),
+			phrase.Of("To be checked"))
+		t.Right = append(t.Right, true, false, true, false)
 	} else {
-		t.head, t.right = append(t.head, phrase.Of("Cautions")), append(t.right, true)
+		t.Head, t.Right = append(t.Head, phrase.Of("Cautions")), append(t.Right, true)
 	}
 	for i, f := range list[:record.Cut(len(list), top)] {
-		row := append([]phrase.Phrase{num(strconv.Itoa(i + 1))}, fitCells(f)...)
+		row := append([]phrase.Phrase{grid.Num(strconv.Itoa(i + 1))}, fitCells(f)...)
 		if !wide {
-			t.rows = append(t.rows, append(row, num(strconv.Itoa(len(f.Cautions)))))
+			t.Rows = append(t.Rows, append(row, grid.Num(strconv.Itoa(len(f.Cautions)))))
 			continue
 		}
-		look, tightest, left := dash, dash, "-"
+		look, tightest, left := grid.Dash, grid.Dash, "-"
 		if len(f.Cautions) > 0 {
 			look = phrase.Separated(grouped(f.Cautions), ", ")
 		}
 		if f.Tightest != "" {
-			tightest, left = checked(f.Tightest), whole(100*f.Margin)
+			tightest, left = grid.Checked(f.Tightest), grid.Whole(100*f.Margin)
 		}
-		t.rows = append(t.rows, append(row, num(tenth(f.EnergyWh/1000)), tightest, num(left), look))
+		t.Rows = append(t.Rows, append(row, grid.Num(grid.Tenth(f.EnergyWh/1000)), tightest, grid.Num(left), look))
 	}
 	return t
 }
@@ -290,7 +293,7 @@ func grouped(ids []string) []phrase.Phrase {
 	for _, id := range ids {
 		switch k := kind(id); {
 		case count[k] == 1:
-			out = append(out, checked(id))
+			out = append(out, grid.Checked(id))
 		case count[k] > 1:
 			out = append(out, phrase.Of("%d %s checks", count[k], phrase.Name(strings.TrimSuffix(k, "-"))))
 			count[k] = 0
@@ -299,12 +302,12 @@ func grouped(ids []string) []phrase.Phrase {
 	return out
 }
 
-func missSection(z *sizing.Sizes, title phrase.Phrase, top int) section {
-	s := section{title: title, table: table{head: []phrase.Phrase{phrase.Of("Inverter"), phrase.Of("Bank"),
-		phrase.Of("Fails by")}, right: []bool{false, false, false}}}
+func missSection(z *sizing.Sizes, title phrase.Phrase, top int) grid.Section {
+	s := grid.Section{Title: title, Table: grid.Table{Head: []phrase.Phrase{phrase.Of("Inverter"), phrase.Of("Bank"),
+		phrase.Of("Fails by")}, Right: []bool{false, false, false}}}
 	seen := map[string]bool{} // one of each inverter: the others of it miss by the same
 	for _, m := range z.Misses {
-		if seen[m.Inverter.ID] || top > 0 && len(s.table.rows) == top {
+		if seen[m.Inverter.ID] || top > 0 && len(s.Table.Rows) == top {
 			continue
 		}
 		seen[m.Inverter.ID] = true
@@ -312,14 +315,14 @@ func missSection(z *sizing.Sizes, title phrase.Phrase, top int) section {
 		if m.Unit != nil {
 			bank = bankCell(m.Strings, m.Series, m.Unit.ID)
 		}
-		s.table.rows = append(s.table.rows, []phrase.Phrase{phrase.Symbols("%d %s", m.Count,
+		s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{phrase.Symbols("%d %s", m.Count,
 			phrase.Name(m.Inverter.ID)), bank, failWords(m.Failing)})
 	}
-	if len(s.table.rows) == 0 {
-		s.lines = []phrase.Phrase{phrase.Of("Every combination that makes a bank passes.")}
+	if len(s.Table.Rows) == 0 {
+		s.Lines = []phrase.Phrase{phrase.Of("Every combination that makes a bank passes.")}
 	}
 	if slices.ContainsFunc(z.Misses, func(m sizing.Miss) bool { return m.TooWide() }) {
-		s.lines = append(s.lines,
+		s.Lines = append(s.Lines,
 			phrase.Of("Banks with more parallel strings than are usual for the battery (max_parallel) are left out; --more-strings takes them too."))
 	}
 	return s

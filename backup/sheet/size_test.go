@@ -7,6 +7,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/sizing"
 	"outlast/battery"
 	"outlast/catalog"
@@ -43,27 +44,28 @@ func TestOptionTable(t *testing.T) {
 	for _, p := range []*backup.Plan{home(t, "farmhouse"), home(t, "../../backup/testdata/homes/villa-three-phase")} {
 		for _, wide := range []bool{false, true} {
 			s := optionSection(p, wide)
-			if len(s.table.rows) != len(p.Options)+1 {
-				t.Fatalf("%d rows, want the base and %d options", len(s.table.rows), len(p.Options))
+			if len(s.Table.Rows) != len(p.Options)+1 {
+				t.Fatalf("%d rows, want the base and %d options", len(s.Table.Rows), len(p.Options))
 			}
-			all := strings.Join(phrase.Strings(s.lines), "\n")
+			all := strings.Join(phrase.Strings(s.Lines), "\n")
 			base, _ := p.Price()
 			for i, o := range p.Options {
-				row := strings.Join(phrase.Strings(s.table.rows[i+1]), "|")
+				row := strings.Join(phrase.Strings(s.Table.Rows[i+1]), "|")
 				least, _, err := o.Plan.LeastAutonomy()
 				if err != nil {
 					t.Fatal(err)
 				}
 				kg, _ := o.Plan.MassKg()
 				price, _ := o.Plan.Price()
-				more := whole(price - base)
+				more := grid.Whole(price - base)
 				if price > base {
 					more = "+" + more
 				}
 				b := o.Plan.Bank
-				want := strings.Join([]string{o.Name, string(o.Plan.Verdict()), whole(float64(len(o.Plan.Carried()))),
+				want := strings.Join([]string{o.Name, string(o.Plan.Verdict()),
+					grid.Whole(float64(len(o.Plan.Carried()))),
 					fmt.Sprintf("%d x %d %s", b.Strings, b.Series, b.Unit.ID),
-					tenth(least), whole(kg), whole(price), more}, "|")
+					grid.Tenth(least), grid.Whole(kg), grid.Whole(price), more}, "|")
 				if !strings.HasPrefix(row, want) {
 					t.Errorf("%q: the row is %q, want it to begin with %q", o.Name, row, want)
 				}

@@ -8,15 +8,16 @@ import (
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/wording"
 )
 
-func startSection(p *backup.Plan) section {
-	s := section{title: phrase.Of("Starting"), table: table{
-		head: []phrase.Phrase{phrase.Of("Load that starts"), phrase.Of("At"), unit("s"), phrase.Of("Total VA"),
+func startSection(p *backup.Plan) grid.Section {
+	s := grid.Section{Title: phrase.Of("Starting"), Table: grid.Table{
+		Head: []phrase.Phrase{phrase.Of("Load that starts"), phrase.Of("At"), grid.Unit("s"), phrase.Of("Total VA"),
 			phrase.Of("Rating VA"), phrase.Of("Margin %%"),
 			phrase.Of("Down to %%")},
-		right: []bool{false, true, true, true, true, true, true},
+		Right: []bool{false, true, true, true, true, true, true},
 	}}
 	for i, st := range p.Starts.All {
 		name := phrase.Name(st.Load)
@@ -31,20 +32,21 @@ func startSection(p *backup.Plan) section {
 		if st.Phase > 0 {
 			name = phrase.Of("%s, phase %d", name, st.Phase)
 		}
-		s.table.rows = append(s.table.rows, []phrase.Phrase{name, phrase.Name(calendar.Clock(st.AtMin)),
-			num(short(st.Seconds)), num(whole(st.DemandVA)),
-			num(whole(st.LimitVA)), num(percent(st.LimitVA-st.DemandVA, st.LimitVA)), downTo(p.Details.Starts[i])})
+		s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{name, phrase.Name(calendar.Clock(st.AtMin)),
+			grid.Num(grid.Short(st.Seconds)), grid.Num(grid.Whole(st.DemandVA)),
+			grid.Num(grid.Whole(st.LimitVA)), grid.Num(grid.Percent(st.LimitVA-st.DemandVA, st.LimitVA)),
+			downTo(p.Details.Starts[i])})
 	}
-	if len(s.table.rows) == 0 {
-		s.lines = append(s.lines, phrase.Of("No load on the backup board starts with more than its running power."))
+	if len(s.Table.Rows) == 0 {
+		s.Lines = append(s.Lines, phrase.Of("No load on the backup board starts with more than its running power."))
 	}
 	if len(p.Starts.All) > 0 && p.Bank.Unit.ResistanceMohm > 0 {
 		line := phrase.Of("Total: with the running load of that minute. Down to: the lowest charge of the bank at which it still starts, at %s.",
 			wording.Amount(p.Site.ColdestC, "C"))
 		if slices.ContainsFunc(p.Details.Starts, anyCharge) {
-			line = sentences(line, phrase.Of("Any: the voltage never prevents it."))
+			line = grid.Sentences(line, phrase.Of("Any: the voltage never prevents it."))
 		}
-		s.lines = append(s.lines, line)
+		s.Lines = append(s.Lines, line)
 	}
 	if r := p.Starts.Restart; r.VA > 0 {
 		at := phrase.Name(calendar.Clock(r.AtMin))
@@ -57,12 +59,12 @@ func startSection(p *backup.Plan) section {
 		case r.FitsAtOnce:
 			line = line.Then(phrase.Of(", within the rating of the inverter."))
 		case len(r.Order) > 0:
-			line = sentences(line.Then(phrase.Of(", above the rating.")), restartText(p))
+			line = grid.Sentences(line.Then(phrase.Of(", above the rating.")), restartText(p))
 		default:
 			line = line.Then(phrase.Of(", above the rating, and no order helps: %q cannot start while the others run.",
 				r.Blocked))
 		}
-		s.lines = append(s.lines, line)
+		s.Lines = append(s.Lines, line)
 	}
 	return s
 }
@@ -74,13 +76,13 @@ func anyCharge(d facts.DownTo) bool { return d.Known && d.Works && d.SoC == 0 }
 func downTo(d facts.DownTo) phrase.Phrase {
 	switch {
 	case !d.Known:
-		return dash
+		return grid.Dash
 	case !d.Works:
 		return phrase.Of("never")
 	case anyCharge(d):
 		return phrase.Of("any")
 	}
-	return num(whole(math.Ceil(100 * d.SoC)))
+	return grid.Num(grid.Whole(math.Ceil(100 * d.SoC)))
 }
 
 // restartText is the order of the restart: the circuits that keep to it, one after the other, and that the rest may
@@ -109,7 +111,7 @@ func restartText(p *backup.Plan) phrase.Phrase {
 // inOrder lists names of what is done one after the other.
 func inOrder(list []string) phrase.Phrase {
 	var out phrase.Phrase
-	for i, name := range quoted(list) {
+	for i, name := range grid.Quoted(list) {
 		if i == 0 {
 			out = name
 			continue

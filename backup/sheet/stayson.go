@@ -7,6 +7,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/calendar"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/record"
 	"outlast/backup/study"
 	"outlast/backup/wording"
@@ -14,26 +15,26 @@ import (
 )
 
 // stayOnSection tells how long the bank lasts if only the more important loads are used.
-func stayOnSection(p *backup.Plan) (section, bool) {
+func stayOnSection(p *backup.Plan) (grid.Section, bool) {
 	list, err := study.Levels(p.Facts)
 	if err != nil || len(list) < 2 {
-		return section{}, false
+		return grid.Section{}, false
 	}
-	s := section{title: phrase.Of("What stays on how long"), table: table{
-		head: []phrase.Phrase{phrase.Of("In use"), phrase.Of("Loads"), phrase.Of("Wh/day"), phrase.Of("Hours"),
+	s := grid.Section{Title: phrase.Of("What stays on how long"), Table: grid.Table{
+		Head: []phrase.Phrase{phrase.Of("In use"), phrase.Of("Loads"), phrase.Of("Wh/day"), phrase.Of("Hours"),
 			phrase.Of("From")},
-		right: []bool{false, true, true, true, true},
+		Right: []bool{false, true, true, true, true},
 	}}
 	for i, l := range list {
-		s.table.rows = append(s.table.rows, []phrase.Phrase{levelName(l.Priority, i == len(list)-1),
-			num(strconv.Itoa(l.Loads)), num(whole(l.EnergyWhPerDay)),
-			num(lasting(l.Hours, l.Capped)), phrase.Name(calendar.ClockAt(l.StartMin))})
+		s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{levelName(l.Priority, i == len(list)-1),
+			grid.Num(strconv.Itoa(l.Loads)), grid.Num(grid.Whole(l.EnergyWhPerDay)),
+			grid.Num(lasting(l.Hours, l.Capped)), phrase.Name(calendar.ClockAt(l.StartMin))})
 	}
 	text := phrase.Of("Hours of the bank alone at the end of its life, from the least favourable start for what is in use.")
 	if slices.ContainsFunc(p.Site.Loads, func(l loads.Load) bool { return l.Medical }) {
 		text = phrase.Of("Hours of the bank alone at the end of its life, from the least favourable start for what is in use; medical loads are always in use.")
 	}
-	s.lines = []phrase.Phrase{text}
+	s.Lines = []phrase.Phrase{text}
 	return s, true
 }
 
@@ -53,46 +54,46 @@ func levelName(priority int, all bool) phrase.Phrase {
 // lasting writes hours of which only the least may be known.
 func lasting(hours float64, capped bool) string {
 	if capped {
-		return ">" + whole(hours)
+		return ">" + grid.Whole(hours)
 	}
-	return tenth(hours)
+	return grid.Tenth(hours)
 }
 
 // shedSection tells which loads to switch off so that the bank lasts as long as is wished.
-func shedSection(p *backup.Plan, o Options) (section, bool) {
+func shedSection(p *backup.Plan, o Options) (grid.Section, bool) {
 	hours := record.Wished(p, o.HoursWished)
 	if hours == 0 {
-		return section{}, false
+		return grid.Section{}, false
 	}
-	s := section{title: phrase.Of("To last %s", wording.Amount(hours, "h"))}
+	s := grid.Section{Title: phrase.Of("To last %s", wording.Amount(hours, "h"))}
 	shed, err := study.Shed(p.Facts, hours)
 	now := wording.Amount(shed.NowH, "h")
 	switch {
 	case err != nil:
-		s.lines = []phrase.Phrase{wording.ReasonOf(err)}
+		s.Lines = []phrase.Phrase{wording.ReasonOf(err)}
 		return s, true
 	case shed.Reached && len(shed.Drops) == 0:
-		s.lines = []phrase.Phrase{phrase.Of("Nothing has to be switched off: the bank lasts %s.", now)}
+		s.Lines = []phrase.Phrase{phrase.Of("Nothing has to be switched off: the bank lasts %s.", now)}
 		return s, true
 	case len(shed.Drops) == 0:
-		s.lines = []phrase.Phrase{phrase.Of("The bank lasts %s, and there is nothing to switch off.", now)}
+		s.Lines = []phrase.Phrase{phrase.Of("The bank lasts %s, and there is nothing to switch off.", now)}
 		return s, true
 	}
-	s.table = table{head: []phrase.Phrase{phrase.Of("Switch off"), phrase.Of("Circuit"), phrase.Of("Prio"),
+	s.Table = grid.Table{Head: []phrase.Phrase{phrase.Of("Switch off"), phrase.Of("Circuit"), phrase.Of("Prio"),
 		phrase.Of("Wh/day"), phrase.Of("Then h")},
-		right: []bool{false, false, true, true, true}}
+		Right: []bool{false, false, true, true, true}}
 	label := record.Labels(p)
 	for _, d := range shed.Drops {
-		s.table.rows = append(s.table.rows, []phrase.Phrase{phrase.Name(d.Load), phrase.Name(label(d.CircuitID)),
-			num(strconv.Itoa(d.Priority)),
-			num(whole(d.EnergyWhPerDay)), num(lasting(d.Hours, d.Capped))})
+		s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{phrase.Name(d.Load), phrase.Name(label(d.CircuitID)),
+			grid.Num(strconv.Itoa(d.Priority)),
+			grid.Num(grid.Whole(d.EnergyWhPerDay)), grid.Num(lasting(d.Hours, d.Capped))})
 	}
 	text := phrase.Of("The bank lasts %s; with these off from the beginning of the outage, in this order, it lasts longer.", now)
 	if !shed.Reached {
-		text = sentences(text,
+		text = grid.Sentences(text,
 			phrase.Of("Even with all of them off it does not last %s: that takes a larger bank, or another source.",
 				wording.Amount(hours, "h")))
 	}
-	s.lines = []phrase.Phrase{text}
+	s.Lines = []phrase.Phrase{text}
 	return s, true
 }

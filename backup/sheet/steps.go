@@ -6,25 +6,21 @@ import (
 
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/columns"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/markdown"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/working"
 )
 
 // result is what a step comes to.
-func result(step working.Step) phrase.Phrase { return quantity(working.Digits(step.Value), step.Unit) }
-
-// quantity is a printed number with its unit, if it has one.
-func quantity(printed, unit string) phrase.Phrase {
-	if unit == "" {
-		return num(printed)
-	}
-	return measure(printed, unit)
+func result(step working.Step) phrase.Phrase {
+	return grid.Quantity(working.Digits(step.Value), step.Unit)
 }
 
 // inputLine is what goes into a step: name, value, unit, and where it comes from.
 func inputLine(s *speech.Speaker, i working.Input) string {
-	return i.Name + " = " + s.Prose(quantity(working.InputDigits(i.Value), i.Unit)) + s.Customary(i.Value, i.Unit) +
+	return i.Name + " = " + s.Prose(grid.Quantity(working.InputDigits(i.Value), i.Unit)) +
+		s.Customary(i.Value, i.Unit) +
 		"   " + s.Prose(i.From.Words())
 }
 
@@ -38,7 +34,7 @@ func stepGrid(s *speech.Speaker, t *working.Table) [][]string {
 	for _, r := range t.Rows {
 		cells := make([]string, 0, len(r.Values)+1)
 		for _, v := range r.Values {
-			cells = append(cells, s.Prose(num(working.InputDigits(v))))
+			cells = append(cells, s.Prose(grid.Num(working.InputDigits(v))))
 		}
 		out = append(out, append(cells, speech.Clean(s.Prose(r.Label))))
 	}
@@ -77,11 +73,12 @@ func textStep(b *bytes.Buffer, step working.Step, s *speech.Speaker, width int) 
 func markdownStep(b *bytes.Buffer, step working.Step, s *speech.Speaker) {
 	line := func(text string) {
 		if text != "" {
-			b.WriteString("    - " + inMarkdown(text) + "\n")
+			b.WriteString("    - " + grid.InMarkdown(text) + "\n")
 		}
 	}
-	fmt.Fprintf(b, "%d. **%s** = %s%s\n", step.No, inMarkdown(s.Prose(step.Title)), inMarkdown(s.Prose(result(step))),
-		inMarkdown(s.Customary(step.Value, step.Unit)))
+	fmt.Fprintf(b, "%d. **%s** = %s%s\n", step.No, grid.InMarkdown(s.Prose(step.Title)),
+		grid.InMarkdown(s.Prose(result(step))),
+		grid.InMarkdown(s.Customary(step.Value, step.Unit)))
 	line(s.Prose(step.Formula))
 	if step.Expr != "" {
 		b.WriteString("    - `" + step.Expr + "`\n")

@@ -10,6 +10,7 @@ import (
 	"outlast/backup/facts"
 	"outlast/backup/fleet"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
@@ -37,7 +38,7 @@ func WriteSummary(w io.Writer, s record.Summary, o Options) error {
 	case "markdown":
 		var b bytes.Buffer
 		headline := t.headline()
-		markdownPage(&b, phrase.Name(t.homes(s.Homes)), headline, t.sections(), speaker)
+		grid.MarkdownPage(&b, phrase.Name(t.homes(s.Homes)), headline, t.sections(), speaker)
 		_, err := io.WriteString(w, strings.TrimRight(b.String(), "\n")+"\n")
 		return err
 	}
@@ -61,7 +62,7 @@ func (t teller) homes(n int) string {
 
 func (t teller) hours(h float64) string { return t.Amount(h, "h") }
 
-func (t teller) share(v float64) string { return t.Local(whole(100*v)) + " %" }
+func (t teller) share(v float64) string { return t.Local(grid.Whole(100*v)) + " %" }
 
 // said are texts that are in the language already.
 func said(texts ...string) []phrase.Phrase { return wording.Names(texts) }
@@ -79,8 +80,8 @@ func (t teller) headline() []phrase.Phrase {
 	return out
 }
 
-func (t teller) sections() []section {
-	out := []section{t.spread(), t.checks(), t.worst()}
+func (t teller) sections() []grid.Section {
+	out := []grid.Section{t.spread(), t.checks(), t.worst()}
 	if t.Change != "" {
 		out = append(out, t.change())
 	}
@@ -93,59 +94,59 @@ var quartiles = []struct {
 	at float64
 }{{"many.least", 0}, {"many.quarter", 0.25}, {"many.half", 0.5}, {"many.threequarters", 0.75}, {"many.most", 1}}
 
-func (t teller) spread() section {
-	s := section{title: phrase.Name(t.Say("many.spread")), table: table{head: make([]phrase.Phrase, 1),
-		right: []bool{false}}, lines: said(t.Say("many.read"))}
+func (t teller) spread() grid.Section {
+	s := grid.Section{Title: phrase.Name(t.Say("many.spread")), Table: grid.Table{Head: make([]phrase.Phrase, 1),
+		Right: []bool{false}}, Lines: said(t.Say("many.read"))}
 	for _, q := range quartiles {
-		s.table.head, s.table.right = append(s.table.head, phrase.Name(t.Say(q.id))), append(s.table.right, true)
+		s.Table.Head, s.Table.Right = append(s.Table.Head, phrase.Name(t.Say(q.id))), append(s.Table.Right, true)
 	}
 	row := func(id string, of *fleet.Spread, print func(float64) string) {
 		cells := said(t.Say(id))
 		for _, q := range quartiles {
-			cells = append(cells, num(print(of.Quantile(q.at))))
+			cells = append(cells, grid.Num(print(of.Quantile(q.at))))
 		}
-		s.table.rows = append(s.table.rows, cells)
+		s.Table.Rows = append(s.Table.Rows, cells)
 	}
-	row("many.hours", &t.Hours, tenth)
-	row("many.reach", &t.Reach, func(v float64) string { return whole(100 * v) })
+	row("many.hours", &t.Hours, grid.Tenth)
+	row("many.reach", &t.Reach, func(v float64) string { return grid.Whole(100 * v) })
 	if t.Changed.Homes > 0 {
-		row("many.gain", &t.Changed.Hours, tenth)
+		row("many.gain", &t.Changed.Hours, grid.Tenth)
 	}
 	if n := t.Hours.Ended(); n > 0 {
-		s.lines = append(s.lines, said(t.Say("many.ended", t.homes(n), t.hours(facts.LongestWalkH)))...)
+		s.Lines = append(s.Lines, said(t.Say("many.ended", t.homes(n), t.hours(facts.LongestWalkH)))...)
 	}
 	return s
 }
 
-func (t teller) checks() section {
-	s := section{title: phrase.Name(t.Say("many.checks")), table: table{
-		head:  said(t.Say("col.check"), t.Say("many.fails"), "%", t.Say("many.cautions")),
-		right: []bool{false, true, true, true},
+func (t teller) checks() grid.Section {
+	s := grid.Section{Title: phrase.Name(t.Say("many.checks")), Table: grid.Table{
+		Head:  said(t.Say("col.check"), t.Say("many.fails"), "%", t.Say("many.cautions")),
+		Right: []bool{false, true, true, true},
 	}}
 	changed := t.Changed.Homes > 0
 	if changed {
-		s.table.head, s.table.right = append(s.table.head, phrase.Name(t.Say("many.changed"))),
-			append(s.table.right, true)
+		s.Table.Head, s.Table.Right = append(s.Table.Head, phrase.Name(t.Say("many.changed"))),
+			append(s.Table.Right, true)
 	}
 	for _, c := range t.Tallies() {
 		row := said(t.checkName(c.Check), t.number(c.Fails), t.Local(percentOf(c.Fails, t.Homes)), t.number(c.Cautions))
 		if changed {
 			row = append(row, phrase.Name(t.number(c.ChangedFails)))
 		}
-		s.table.rows = append(s.table.rows, row)
+		s.Table.Rows = append(s.Table.Rows, row)
 	}
-	if len(s.table.rows) == 0 {
-		s.lines = said(t.Say("many.nofails"))
+	if len(s.Table.Rows) == 0 {
+		s.Lines = said(t.Say("many.nofails"))
 	}
 	return s
 }
 
 // percentOf is so many of all in per cent; where that would round to none or to all, with a decimal.
 func percentOf(n, all int) string {
-	if text := percent(float64(n), float64(all)); n == 0 || n == all || text != "0" && text != "100" {
+	if text := grid.Percent(float64(n), float64(all)); n == 0 || n == all || text != "0" && text != "100" {
 		return text
 	}
-	return tenth(100 * float64(n) / float64(all))
+	return grid.Tenth(100 * float64(n) / float64(all))
 }
 
 // checkName is a check as every home calls it ([fleet.Common]).
@@ -161,12 +162,12 @@ func (t teller) checkName(check string) string {
 	return fmt.Sprintf(text, about)
 }
 
-func (t teller) worst() section {
-	s := section{title: phrase.Name(t.Say("many.worst")), table: table{
-		head: said(t.Say("col.no"), t.Say("many.home"), t.Say("many.file"), t.Say("many.lasting"),
+func (t teller) worst() grid.Section {
+	s := grid.Section{Title: phrase.Name(t.Say("many.worst")), Table: grid.Table{
+		Head: said(t.Say("col.no"), t.Say("many.home"), t.Say("many.file"), t.Say("many.lasting"),
 			t.Say("many.required"), t.Say("many.failing")),
-		right: []bool{true, false, false, true, true, false},
-	}, lines: said(t.Say("many.worstfirst"))}
+		Right: []bool{true, false, false, true, true, false},
+	}, Lines: said(t.Say("many.worstfirst"))}
 	for i, h := range t.Worst {
 		var failing []string
 		for _, check := range h.Failing {
@@ -179,20 +180,20 @@ func (t teller) worst() section {
 				by += fmt.Sprintf(" (+%d)", n-1)
 			}
 		}
-		s.table.rows = append(s.table.rows, said(strconv.Itoa(i+1), h.Name, h.File,
+		s.Table.Rows = append(s.Table.Rows, said(strconv.Itoa(i+1), h.Name, h.File,
 			t.Local(lasting(h.Hours, h.AtLeast)), t.Short(h.RequiredH), by))
 	}
 	return s
 }
 
-func (t teller) change() section {
+func (t teller) change() grid.Section {
 	ch := &t.Changed
-	s := section{title: phrase.Name(t.Say("many.change", speech.Name(t.Change))),
-		lines: said(t.Say("many.suits", t.homes(ch.Homes)))}
+	s := grid.Section{Title: phrase.Name(t.Say("many.change", speech.Name(t.Change))),
+		Lines: said(t.Say("many.suits", t.homes(ch.Homes)))}
 	if ch.Unsuited > 0 {
-		s.lines = append(s.lines, said(t.Say("many.unsuited", t.homes(ch.Unsuited),
+		s.Lines = append(s.Lines, said(t.Say("many.unsuited", t.homes(ch.Unsuited),
 			speech.Clean(ch.Unsuiting.Error())))...)
 	}
-	s.lines = append(s.lines, said(t.Say("many.moves", t.number(ch.Gained), t.number(ch.Lost)))...)
+	s.Lines = append(s.Lines, said(t.Say("many.moves", t.number(ch.Gained), t.number(ch.Lost)))...)
 	return s
 }

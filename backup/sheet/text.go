@@ -10,6 +10,7 @@ import (
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/columns"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/speech"
 	"outlast/catalog/strict"
 )
@@ -52,7 +53,7 @@ func textPage(out *bytes.Buffer, p *backup.Plan, s *speech.Speaker, o Options) e
 		list = append(list, questionSection(p))
 	}
 	for _, part := range list {
-		if err := textSection(&b, part, o.Width, s); err != nil {
+		if err := part.Text(&b, o.Width, s); err != nil {
 			return err
 		}
 	}
@@ -83,54 +84,15 @@ func opened(p *backup.Plan, s *speech.Speaker, o Options) []string {
 	return out
 }
 
-func textSection(b *bytes.Buffer, s section, width int, speaker *speech.Speaker) error {
-	columns.Heading(b, speaker.Prose(s.title), width)
-	for _, line := range s.drawing {
-		b.WriteString(speech.Clean(line) + "\n")
-	}
-	if len(s.drawing) > 0 && len(s.table.rows) > 0 {
-		b.WriteByte('\n')
-	}
-	if len(s.table.rows) > 0 {
-		if err := s.table.in(speaker).Write(b, width); err != nil {
-			return err
-		}
-	}
-	for _, line := range s.lines {
-		first, next := "", ""
-		if s.list {
-			first, next = "- ", "  "
-		}
-		columns.Paragraph(b, speaker.Prose(line), width, first, next)
-	}
-	return nil
-}
-
-// in writes the cells of a table in a language.
-func (t table) in(s *speech.Speaker) columns.Table {
-	row := func(cells []phrase.Phrase) []string {
-		out := make([]string, len(cells))
-		for i, c := range cells {
-			out[i] = speech.Clean(s.Prose(c))
-		}
-		return out
-	}
-	g := columns.Table{Head: row(t.head), Right: t.right}
-	for _, cells := range t.rows {
-		g.Rows = append(g.Rows, row(cells))
-	}
-	return g
-}
-
 // colour paints the words of the verdict. It works on the finished text, so that widths do not count the paint.
 func colour(text string, s *speech.Speaker) string {
 	paint := []struct {
 		status, headline phrase.Phrase
 		on               string
 	}{
-		{statusWord("pass"), phrase.Of("PASS, all %d checks pass", 0), "\x1b[32m"},
-		{statusWord("caution"), phrase.Of("CAUTION, no check fails, %d of %d to be checked", 0, 0), "\x1b[33m"},
-		{statusWord("fail"), phrase.Of("FAIL, %d of %d checks fail", 0, 0), "\x1b[31m"},
+		{grid.StatusWord("pass"), phrase.Of("PASS, all %d checks pass", 0), "\x1b[32m"},
+		{grid.StatusWord("caution"), phrase.Of("CAUTION, no check fails, %d of %d to be checked", 0, 0), "\x1b[33m"},
+		{grid.StatusWord("fail"), phrase.Of("FAIL, %d of %d checks fail", 0, 0), "\x1b[31m"},
 	}
 	var b strings.Builder
 	for line := range strings.Lines(text) {

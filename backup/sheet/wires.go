@@ -3,15 +3,16 @@ package sheet
 import (
 	"outlast/backup"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/wording"
 )
 
 // wireSection lists the conductors with their devices.
-func wireSection(p *backup.Plan) section {
-	s := section{title: phrase.Of("Conductors and protective devices"), list: true, table: table{
-		head: []phrase.Phrase{phrase.Of("Run"), phrase.Of("Conductor"), {}, phrase.Of("Capacity A"),
+func wireSection(p *backup.Plan) grid.Section {
+	s := grid.Section{Title: phrase.Of("Conductors and protective devices"), List: true, Table: grid.Table{
+		Head: []phrase.Phrase{phrase.Of("Run"), phrase.Of("Conductor"), {}, phrase.Of("Capacity A"),
 			phrase.Of("Required A"), phrase.Of("Device A"), phrase.Of("Drop %%")},
-		right: []bool{false, true, false, true, true, true, true},
+		Right: []bool{false, true, false, true, true, true, true},
 	}}
 	for _, r := range p.Runs {
 		label := r.Label
@@ -24,10 +25,11 @@ func wireSection(p *backup.Plan) section {
 		}
 		drop := "-"
 		if r.LengthM > 0 {
-			drop = tenth(100 * r.Drop)
+			drop = grid.Tenth(100 * r.Drop)
 		}
-		s.table.rows = append(s.table.rows, []phrase.Phrase{label, conductorName(r.Conductor.Name), chosen,
-			num(tenth(r.CarriesA)), num(tenth(r.NeedsA)), num(orNone(r.DeviceA)), num(drop)})
+		s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{label, conductorName(r.Conductor.Name), chosen,
+			grid.Num(grid.Tenth(r.CarriesA)), grid.Num(grid.Tenth(r.NeedsA)), grid.Num(grid.OrNone(r.DeviceA)),
+			grid.Num(drop)})
 	}
 	w := p.Site.Wiring
 	how := phrase.Of("Tables: %s, copper, %s around the cables", phrase.Name(string(w.Tables)),
@@ -35,10 +37,10 @@ func wireSection(p *backup.Plan) section {
 	if w.Grouped > 1 {
 		how = how.Then(phrase.Of(", %d circuits grouped", w.Grouped))
 	}
-	s.lines = append(s.lines, sentences(how.Then(phrase.Symbols(".")),
+	s.Lines = append(s.Lines, grid.Sentences(how.Then(phrase.Symbols(".")),
 		phrase.Of("Capacity: current-carrying capacity as installed. What is chosen is the smallest that passes; the required current includes the factors of [wiring].")))
-	s.lines = append(s.lines, p.WireNotes...)
-	s.lines = append(s.lines,
+	s.Lines = append(s.Lines, p.WireNotes...)
+	s.Lines = append(s.Lines,
 		phrase.Of("Planning figures from published tables: the local code and a licensed person decide on conductors and devices."))
 	return s
 }
@@ -49,48 +51,51 @@ func conductorName(size string) phrase.Phrase {
 }
 
 // generatorSection is what the generator has left and what it does.
-func generatorSection(p *backup.Plan) section {
+func generatorSection(p *backup.Plan) grid.Section {
 	g, gen := p.Generator, p.Site.Generator
 	rows := [][]phrase.Phrase{
-		{phrase.Of("Continuous rating"), num(whole(gen.RatedVA)), unit("VA"),
-			measure(whole(gen.RatedVA*gen.PowerFactor), "W")},
+		{phrase.Of("Continuous rating"), grid.Num(grid.Whole(gen.RatedVA)), grid.Unit("VA"),
+			grid.Measure(grid.Whole(gen.RatedVA*gen.PowerFactor), "W")},
 		{phrase.Of("At %s and %s", wording.Amount(p.Site.HottestC, "C"), wording.Amount(p.Site.AltitudeM, "m")),
-			num(whole(g.DeratedVA)), unit("VA"), measure(whole(g.DeratedW), "W")},
-		{phrase.Of("Loads and chargers at once"), num(whole(g.RunningVA)), unit("VA"),
-			phrase.Of("%s, %s of it loads", measured(whole(g.RunningW), "W"), measured(whole(g.LoadsW), "W"))},
+			grid.Num(grid.Whole(g.DeratedVA)), grid.Unit("VA"), grid.Measure(grid.Whole(g.DeratedW), "W")},
+		{phrase.Of("Loads and chargers at once"), grid.Num(grid.Whole(g.RunningVA)), grid.Unit("VA"),
+			phrase.Of("%s, %s of it loads", grid.Measured(grid.Whole(g.RunningW), "W"),
+				grid.Measured(grid.Whole(g.LoadsW), "W"))},
 	}
 	if g.StartVA > 0 {
-		rows = append(rows, []phrase.Phrase{phrase.Of("Largest start alone"), num(whole(g.StartVA)), unit("VA"),
-			phrase.Of("voltage dip %s", measured(tenth(100*g.Dip), "%"))})
+		rows = append(rows, []phrase.Phrase{phrase.Of("Largest start alone"), grid.Num(grid.Whole(g.StartVA)),
+			grid.Unit("VA"),
+			phrase.Of("voltage dip %s", grid.Measured(grid.Tenth(100*g.Dip), "%"))})
 	}
 	runs := p.GeneratorRuns
-	rows = append(rows, []phrase.Phrase{phrase.Of("Starts at a charge of"), num(whole(100 * runs.StartSoC)), unit("%"),
-		phrase.Of("stops at %s", measured(whole(100*runs.StopSoC), "%"))})
+	rows = append(rows, []phrase.Phrase{phrase.Of("Starts at a charge of"), grid.Num(grid.Whole(100 * runs.StartSoC)),
+		grid.Unit("%"),
+		phrase.Of("stops at %s", grid.Measured(grid.Whole(100*runs.StopSoC), "%"))})
 	if g.FuelLPerH > 0 {
 		from := phrase.Of("by its data sheet")
 		if g.FuelByChart {
 			from = phrase.Of("by a chart of diesel sets")
 		}
 		rows = append(rows, []phrase.Phrase{phrase.Of("Fuel at %s on average", wording.Amount(g.MeanW, "W")),
-			num(tenth(g.FuelLPerH)), unit("l/h"), from})
+			grid.Num(grid.Tenth(g.FuelLPerH)), grid.Unit("l/h"), from})
 	}
 	if g.TankH > 0 {
-		rows = append(rows, []phrase.Phrase{phrase.Of("A tank lasts"), num(tenth(g.TankH)), unit("h"),
-			measure(short(gen.FuelL), "l")})
+		rows = append(rows, []phrase.Phrase{phrase.Of("A tank lasts"), grid.Num(grid.Tenth(g.TankH)), grid.Unit("h"),
+			grid.Measure(grid.Short(gen.FuelL), "l")})
 	}
-	return section{title: phrase.Of("Generator: %s", equipment(gen.ID, gen.Label)),
-		table: values(phrase.Of("Generator"), rows)}
+	return grid.Section{Title: phrase.Of("Generator: %s", equipment(gen.ID, gen.Label)),
+		Table: grid.Values(phrase.Of("Generator"), rows)}
 }
 
 // questionSection is what a licensed electrician has to answer.
-func questionSection(p *backup.Plan) section {
-	s := section{title: phrase.Of("Questions for the electrician"), list: true}
+func questionSection(p *backup.Plan) grid.Section {
+	s := grid.Section{Title: phrase.Of("Questions for the electrician"), List: true}
 	for _, q := range p.Questions {
 		text := phrase.Of("%s: %s", q.Name, q.Text)
 		if !q.Source.Empty() {
 			text = text.Then(phrase.Symbols(" [%s]", q.Source))
 		}
-		s.lines = append(s.lines, text)
+		s.Lines = append(s.Lines, text)
 	}
 	return s
 }

@@ -66,7 +66,7 @@ func Decimal(v float64) string {
 	if strings.Contains(text, ".") {
 		text = strings.TrimRight(strings.TrimRight(text, "0"), ".")
 	}
-	return Unsigned(text)
+	return speech.Unsigned(text)
 }
 
 // formulaSigns begin a formula: those of the keyboard, and their wide forms, which some spreadsheets take too.
@@ -200,12 +200,4 @@ func orNaN(v float64, is bool) float64 {
 		return math.NaN()
 	}
 	return v
-}
-
-func Unsigned(s string) string {
-	switch s {
-	case "-0", "-0.0", "-0.00", "-0.000":
-		return s[1:]
-	}
-	return s
 }

@@ -46,3 +46,12 @@ func Name(s string) string {
 	}
 	return s
 }
+
+// Unsigned takes the minus sign from what is printed as zero.
+func Unsigned(s string) string {
+	switch s {
+	case "-0", "-0.0", "-0.00", "-0.000":
+		return s[1:]
+	}
+	return s
+}

@@ -7,7 +7,7 @@ import (
 	"strconv"
 	"strings"
 
-	"outlast/backup/sheet"
+	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
@@ -18,7 +18,7 @@ import (
 type Voice struct{ speech.Voice }
 
 // Figure writes a number of a check with the digits that its unit deserves.
-func (v Voice) Figure(x float64, unit string) string { return v.Local(sheet.Figure(x, unit)) }
+func (v Voice) Figure(x float64, unit string) string { return v.Local(grid.Figure(x, unit)) }
 
 // nearly is how much of a time may be added before it is rounded down: 11 h 58 min is 12 h, and nobody knows a time to
 // a hundredth.
