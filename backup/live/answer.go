@@ -20,7 +20,7 @@ import (
 func (t *Table) Answer(ctx context.Context, q Question) (*Answer, error) {
 	p, err := t.plan(ctx, q)
 	if err != nil {
-		if problems := t.problems(q.Changes, err); problems != nil {
+		if problems := t.problems(ctx, q, err); problems != nil {
 			return &Answer{Problems: problems}, nil
 		}
 		return nil, err

@@ -5,8 +5,11 @@ import (
 	"context"
 	"encoding/json"
 	"flag"
+	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
+	"strings"
 	"testing"
 
 	"outlast/catalog"
@@ -79,6 +82,76 @@ func TestSamples(t *testing.T) {
 		}
 		if !bytes.Equal(pretty.Bytes(), want) {
 			t.Errorf("%s is not what it was: look at the difference, then go test ./backup/live -update", path)
+		}
+	}
+}
+
+// What a hand can set wrongly is refused in the language of the page, with what may be; and the change that did it is
+// named.
+func TestRefusedInTheLanguageOfThePage(t *testing.T) {
+	for _, tt := range []struct{ home, lang, table, at, key, value, want string }{
+		{"cottage", "en", "load", "Laptop", "hours_per_day", "30",
+			"Hours a day: 30\u00a0h is out of reach, the least is 0\u00a0h and the most 24\u00a0h."},
+		{"cottage", "de", "load", "Laptop", "hours_per_day", "-0.5",
+			"Stunden am Tag: −0,5\u00a0h geht nicht, mindestens 0\u00a0h und höchstens 24\u00a0h."},
+		{"cottage", "fr", "outage", "", "reserve", "0.1",
+			"Tant que le réseau est là, la batterie doit garder plus de 50\u00a0%, car elle n’est jamais vidée au-dessous."},
+		{"cottage", "es", "outage", "", "reserve", "0",
+			"Carga guardada mientras hay red (%): hace falta más de 0\u00a0%, y como máximo 100\u00a0%."},
+		{"cottage", "es", "outage", "", "autonomy_h", "10000", "Horas pedidas: 10\u202f000\u00a0h"},
+		{"cottage", "de", "load", "Chest freezer", "starting_va", "1",
+			"Ein Anlauf braucht nicht weniger als der Betrieb danach: "},
+		{"cottage", "fr", "bank", "", "strings", "1.5", "Avec cela le fichier se contredit"},
+		{"cottage", "de", "load", "Nobody", "quantity", "2",
+			"Das lässt sich nicht in die Datei schreiben: „there is no load \"Nobody\"“."},
+	} {
+		got := ask[Answer](t, tableOf(t, tt.home), "answer", fmt.Sprintf(
+			`{"lang": %q, "changes": [{"do": "set", "table": "outage", "key": "autonomy_h", "value": 12}, {"do": "set", "table": %q, "at": %q, "key": %q, "value": %s}]}`,
+			tt.lang, tt.table, tt.at, tt.key, tt.value))
+		if len(got.Problems) != 1 || !strings.HasPrefix(got.Problems[0].Text, tt.want) || got.Problems[0].Change != 1 {
+			t.Errorf("%s = %s in %s: %+v, want %q of change 1", tt.key, tt.value, tt.lang, got.Problems, tt.want)
+		}
+	}
+}
+
+func idsOf(checks []Check) (out []string) {
+	for _, c := range checks {
+		out = append(out, c.ID)
+	}
+	return out
+}
+
+// A circuit that the planner assumed can be written into the file as it is, and then put on the other board: nothing
+// else of the plan changes by the writing but what is said of it.
+func TestAssumedCircuitIsWritten(t *testing.T) {
+	for _, home := range []string{"six-lines", "drystone"} {
+		table := tableOf(t, home)
+		before := ask[Answer](t, table, "answer", `{}`)
+		for _, c := range before.Circuits {
+			if !c.Assumed {
+				continue
+			}
+			write, err := json.Marshal(c.Write)
+			if err != nil || len(c.Write) < 2 {
+				t.Fatalf("%s: %s is assumed, and written by %s, %v", home, c.ID, write, err)
+			}
+			list := strings.TrimSuffix(string(write), "]")
+			same := ask[Answer](t, table, "answer", fmt.Sprintf(`{"changes": %s]}`, list))
+			// Only its breaker is not assumed any more: that is a point to clear up.
+			points := without(idsOf(same.Checks), idsOf(before.Checks))
+			if same.Problems != nil || !slices.Equal(points, []string{"circuit-breaker"}) ||
+				(same.Promise == nil) != (before.Promise == nil) ||
+				same.Promise != nil && same.Promise.Hours != before.Promise.Hours {
+				t.Errorf("%s: %s as written changes the plan: %+v, %q", home, c.ID, same.Verdict, points)
+			}
+			main := ask[Answer](t, table, "answer", fmt.Sprintf(
+				`{"changes": %s, {"do": "set", "table": "circuit", "at": %q, "key": "board", "value": "main"}]}`, list,
+				c.ID))
+			i := slices.IndexFunc(main.Circuits, func(now Circuit) bool { return now.ID == c.ID })
+			if main.Problems != nil || i < 0 || main.Circuits[i].Board != "main" || main.Circuits[i].Assumed ||
+				main.Circuits[i].Label != c.Label {
+				t.Errorf("%s: %s on the main board: %+v", home, c.ID, main.Problems)
+			}
 		}
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"outlast/backup/conductors"
+	"outlast/backup/edit"
 	"outlast/backup/facts"
 	"outlast/backup/verdict"
 	"outlast/loads"
@@ -33,6 +34,9 @@ func (a *answering) circuits() []Circuit {
 			row.Board, row.Breaker = string(loads.BoardBackup), fmt.Sprintf("B%d", ways[true])
 		}
 		row.Strips, row.EndMin, row.EndWord = a.strips(c)
+		if c.Assumed {
+			row.Write = a.written(c, index)
+		}
 		for _, l := range c.Loads {
 			row.Loads = append(row.Loads, a.load(l, index[l.Name]))
 		}
@@ -52,6 +56,25 @@ func (a *answering) circuits() []Circuit {
 	slices.SortStableFunc(out, func(x, y Circuit) int {
 		return cmp.Or(cmp.Compare(lives(y), lives(x)), cmp.Compare(x.Priority, y.Priority))
 	})
+	return out
+}
+
+// written are the changes that put an assumed circuit into the file. Its circuit breaker, which nobody has told, is not
+// written: a figure of the file is taken for one that somebody knows.
+func (a *answering) written(c facts.Circuit, index map[string]int) []edit.Change {
+	values := map[string]any{"id": c.ID, "board": string(c.Board)}
+	if c.Label != c.ID {
+		values["label"] = c.Label
+	}
+	if a.Site.Phases > 1 {
+		values["phase"] = c.Phase
+	}
+	out := []edit.Change{{Do: "add", Table: "circuit", Values: values}}
+	for _, l := range c.Loads {
+		ref := loadRef(l, index[l.Name])
+		out = append(out, edit.Change{Do: "set", Table: "load", At: ref.At, Place: ref.Place, Key: "circuit",
+			Value: c.ID})
+	}
 	return out
 }
 

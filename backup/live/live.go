@@ -106,8 +106,7 @@ type Answer struct {
 
 // A Problem is what is wrong with the changed file.
 type Problem struct {
-	Text   string `json:"text"` // as the command says it, without the place; English
-	Hint   string `json:"hint"`
+	Text   string `json:"text"`   // a sentence, in the language of the question
 	Line   int    `json:"line"`   // of the changed file; 0: of none
 	Change int    `json:"change"` // of the list, from 0; -1: not known which
 }
@@ -171,22 +170,25 @@ type Curve struct {
 
 // A Circuit is a row of the house and, on the backup board, a strip of the picture.
 type Circuit struct {
-	Ref      Ref         `json:"ref"`
-	ID       string      `json:"id"`
-	Label    string      `json:"label"`
-	Board    string      `json:"board"`   // "backup" or "main", as planned
-	Asked    string      `json:"asked"`   // "backup", "main" or "either", as the file says
-	Assumed  bool        `json:"assumed"` // the file does not have it: the planner put a load without a circuit here
-	Breaker  string      `json:"breaker"` // its number on the board: "B3"
-	Priority int         `json:"priority"`
-	RunningW float64     `json:"running_w"`
-	EnergyWh float64     `json:"energy_wh_per_day"`
-	Reason   string      `json:"reason"`   // why it is on that board
-	Mark     string      `json:"mark"`     // what it breaks, in words; "": nothing that is known without weighing
-	Strips   [][2]int    `json:"strips"`   // minutes from which to which something on it runs
-	EndMin   *int        `json:"end_min"`  // when it first loses power; null: it does not in this outage, or nothing on it runs
-	EndWord  string      `json:"end_word"` // why, in a word or two
-	Loads    []LoadState `json:"loads"`
+	Ref     Ref    `json:"ref"`
+	ID      string `json:"id"`
+	Label   string `json:"label"`
+	Board   string `json:"board"`   // "backup" or "main", as planned
+	Asked   string `json:"asked"`   // "backup", "main" or "either", as the file says
+	Assumed bool   `json:"assumed"` // the file does not have it: the planner put a load without a circuit here
+	// Write are the changes that put an assumed circuit into the file as it is, so that its board can be changed; null
+	// for a circuit that the file has.
+	Write    []edit.Change `json:"write"`
+	Breaker  string        `json:"breaker"` // its number on the board: "B3"
+	Priority int           `json:"priority"`
+	RunningW float64       `json:"running_w"`
+	EnergyWh float64       `json:"energy_wh_per_day"`
+	Reason   string        `json:"reason"`   // why it is on that board
+	Mark     string        `json:"mark"`     // what it breaks, in words; "": nothing that is known without weighing
+	Strips   [][2]int      `json:"strips"`   // minutes from which to which something on it runs
+	EndMin   *int          `json:"end_min"`  // when it first loses power; null: it does not in this outage, or nothing on it runs
+	EndWord  string        `json:"end_word"` // why, in a word or two
+	Loads    []LoadState   `json:"loads"`
 }
 
 // A LoadState is one load as it stands.

@@ -14,7 +14,6 @@ import (
 	"outlast/backup/sheet/speech"
 	"outlast/backup/site"
 	"outlast/catalog"
-	"outlast/catalog/strict"
 )
 
 // A Home is what a page is opened for.
@@ -113,29 +112,6 @@ func (t *Table) apply(changes []edit.Change) ([]byte, error) {
 	}
 	t.texts.put(keys[len(changes)], text)
 	return text, nil
-}
-
-// problems tells what is wrong with changed text, nil where err is of another kind.
-func (t *Table) problems(changes []edit.Change, err error) []Problem {
-	var refusal *edit.Refusal
-	if errors.As(err, &refusal) {
-		return []Problem{{Text: refusal.Why, Change: refusal.Change}}
-	}
-	var wrong strict.Problems
-	if !errors.As(err, &wrong) {
-		return nil
-	}
-	culprit := -1
-	if n := len(changes); n > 0 { // mostly it is the last one: the page asks at every touch
-		if _, before := t.Text(changes[:n-1]); before == nil {
-			culprit = n - 1
-		}
-	}
-	var out []Problem
-	for _, p := range wrong {
-		out = append(out, Problem{Text: speech.Clean(p.Msg), Hint: speech.Clean(p.Hint), Line: p.Line, Change: culprit})
-	}
-	return out
 }
 
 // A badQuestion is one that no page of ours asks.

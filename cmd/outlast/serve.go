@@ -155,7 +155,13 @@ func servedHome(path, shown string, cat *catalog.Catalog, lang string) tablepage
 			}
 			return filepath.Base(copied), nil
 		},
-		Create: func(name string, text []byte) error { return writeNew(filepath.Join(folder, name), text) },
+		Create: func(name string, text []byte) error {
+			err := putNew(filepath.Join(folder, name), text)
+			if err == nil || errors.Is(err, fs.ErrExist) {
+				return err
+			}
+			return &usageError{fmt.Sprintf("%s cannot be written: %s", name, cause(err)), ""}
+		},
 		Papers: func(ctx context.Context, w io.Writer, text []byte, q live.Question) error {
 			s, err := read(text)
 			if err != nil {

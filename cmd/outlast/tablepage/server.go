@@ -10,6 +10,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"log"
 	"net"
 	"net/http"
@@ -47,7 +48,7 @@ type Home struct {
 	Open func(text []byte) (*live.Table, error) // puts a text on the table
 	// Replace puts text in the place of old and keeps old beside it, under the name that it gives.
 	Replace func(old, text []byte) (copied string, err error)
-	// Create writes a file in the same folder that is not there yet.
+	// Create writes a file in the same folder that is not there yet; where there is one, its error is [fs.ErrExist].
 	Create func(name string, text []byte) error
 	// Papers writes the papers for a question.
 	Papers func(ctx context.Context, w io.Writer, text []byte, q live.Question) error
@@ -214,9 +215,30 @@ func reply(w http.ResponseWriter, status int, v any) {
 	json.NewEncoder(w).Encode(v)
 }
 
+// A fault is what is answered instead. The page says it in its own language: code is the text "page.error." and it,
+// about what is put in. A fault without a code is one that no page of ours makes; it is told as it is.
+type fault struct {
+	Text  string   `json:"error"` // in English
+	Code  string   `json:"code,omitempty"`
+	About []string `json:"about,omitempty"`
+}
+
 // refuse answers with what is wrong.
-func refuse(w http.ResponseWriter, status int, format string, args ...any) {
-	reply(w, status, map[string]string{"error": fmt.Sprintf(format, args...)})
+func refuse(w http.ResponseWriter, status int, f fault) { reply(w, status, f) }
+
+// The faults that a page may meet.
+var (
+	faultGone = fault{Code: "gone",
+		Text: "the server was started anew, or the file was saved many times: load the page again"}
+	faultBusy  = fault{Code: "busy", Text: "too much is asked at once"}
+	faultLost  = fault{Code: "lost", Text: "the question did not arrive"}
+	faultLarge = fault{Code: "large", Text: fmt.Sprintf("more than %d bytes", mostBytes)}
+	faultThere = fault{Code: "there", Text: "there is a file of this name already"}
+)
+
+// faultOf is a fault with an error for its cause, which may be told in English only.
+func faultOf(code string, err error) fault {
+	return fault{Code: code, Text: err.Error(), About: []string{err.Error()}}
 }
 
 // body reads what a page sent.
@@ -225,9 +247,9 @@ func body(w http.ResponseWriter, r *http.Request) ([]byte, bool) {
 	var big *http.MaxBytesError
 	switch {
 	case errors.As(err, &big):
-		refuse(w, http.StatusRequestEntityTooLarge, "more than %d bytes", mostBytes)
+		refuse(w, http.StatusRequestEntityTooLarge, faultLarge)
 	case err != nil:
-		refuse(w, http.StatusBadRequest, "the question did not arrive")
+		refuse(w, http.StatusBadRequest, faultLost)
 	}
 	return text, err == nil
 }
@@ -238,22 +260,23 @@ func (s *Server) table(w http.ResponseWriter, r *http.Request) *live.Table {
 	defer s.mu.Unlock()
 	t := s.tables[r.URL.Query().Get("revision")]
 	if t == nil {
-		refuse(w, http.StatusGone, "the server was started anew, or the file was saved many times: load the page again")
+		refuse(w, http.StatusGone, faultGone)
 	}
 	return t
 }
 
-// turn waits until there is room for one more question. A page that went away in the meantime gets none.
-func (s *Server) turn(w http.ResponseWriter, r *http.Request) (done func(), ok bool) {
+// turn waits until there is room for one more question, which then has its time. A page that went away in the meantime
+// gets none.
+func (s *Server) turn(w http.ResponseWriter, r *http.Request) (ctx context.Context, done func(), ok bool) {
 	select {
 	case s.busy <- struct{}{}:
-		return func() { <-s.busy }, true
+		ctx, cancel := context.WithTimeout(r.Context(), s.waits.answer)
+		return ctx, func() { cancel(); <-s.busy }, true
 	case <-r.Context().Done():
-		return nil, false
 	case <-time.After(s.waits.answer):
-		refuse(w, http.StatusServiceUnavailable, "too much is asked at once")
-		return nil, false
+		refuse(w, http.StatusServiceUnavailable, faultBusy)
 	}
+	return nil, nil, false
 }
 
 // ask answers a question about the home.
@@ -266,13 +289,11 @@ func (s *Server) ask(w http.ResponseWriter, r *http.Request, kind string) {
 	if !ok {
 		return
 	}
-	done, ok := s.turn(w, r)
+	ctx, done, ok := s.turn(w, r)
 	if !ok {
 		return
 	}
 	defer done()
-	ctx, cancel := context.WithTimeout(r.Context(), s.waits.answer)
-	defer cancel()
 	answer := t.Do(ctx, kind, question)
 	w.Header().Set("Content-Type", "application/json")
 	w.Write(answer)
@@ -284,7 +305,7 @@ func (s *Server) file(w http.ResponseWriter, _ *http.Request) {
 	_, revision, err := s.current()
 	s.mu.Unlock()
 	if err != nil {
-		refuse(w, http.StatusConflict, "%s", err)
+		refuse(w, http.StatusConflict, faultOf("not-read", err))
 		return
 	}
 	reply(w, http.StatusOK, map[string]any{"file": s.home.Name, "revision": revision, "lang": s.home.Lang,
@@ -308,17 +329,17 @@ func (s *Server) changed(w http.ResponseWriter, r *http.Request) (want saving, t
 		return want, nil, false
 	}
 	if err := json.Unmarshal(sent, &want); err != nil {
-		refuse(w, http.StatusBadRequest, "nothing that can be saved: %s", err)
+		refuse(w, http.StatusBadRequest, fault{Text: fmt.Sprintf("nothing that can be saved: %s", err)})
 		return want, nil, false
 	}
-	done, ok := s.turn(w, r)
+	_, done, ok := s.turn(w, r)
 	if !ok {
 		return want, nil, false
 	}
 	defer done()
 	text, err := t.Text(want.Changes)
 	if err != nil {
-		refuse(w, http.StatusUnprocessableEntity, "%s", err)
+		refuse(w, http.StatusUnprocessableEntity, faultOf("not-valid", err))
 		return want, nil, false
 	}
 	return want, text, true
@@ -334,7 +355,7 @@ func (s *Server) save(w http.ResponseWriter, r *http.Request) {
 	defer s.mu.Unlock()
 	disk, err := s.home.Read()
 	if err != nil {
-		refuse(w, http.StatusConflict, "%s", err)
+		refuse(w, http.StatusConflict, faultOf("not-read", err))
 		return
 	}
 	if revision := revisionOf(disk); revision != r.URL.Query().Get("revision") {
@@ -347,11 +368,11 @@ func (s *Server) save(w http.ResponseWriter, r *http.Request) {
 	}
 	copied, err := s.home.Replace(disk, text)
 	if err != nil {
-		refuse(w, http.StatusInternalServerError, "%s", err)
+		refuse(w, http.StatusInternalServerError, faultOf("not-written", err))
 		return
 	}
 	if err := s.keep(text); err != nil {
-		refuse(w, http.StatusInternalServerError, "%s", err)
+		refuse(w, http.StatusInternalServerError, faultOf("not-read", err))
 		return
 	}
 	reply(w, http.StatusOK, map[string]any{"saved": true, "revision": revisionOf(text), "copy": copied})
@@ -363,14 +384,19 @@ func (s *Server) saveAs(w http.ResponseWriter, r *http.Request) {
 	if !ok {
 		return
 	}
-	if why := badName(want.Name); why != "" {
-		refuse(w, http.StatusUnprocessableEntity, "%q: %s", want.Name, why)
+	if code, why := badName(want.Name); code != "" {
+		refuse(w, http.StatusUnprocessableEntity, fault{Code: "name-" + code,
+			Text: fmt.Sprintf("%q: %s", want.Name, why)})
 		return
 	}
 	s.mu.Lock()
 	defer s.mu.Unlock()
-	if err := s.home.Create(want.Name, text); err != nil {
-		refuse(w, http.StatusConflict, "%s", err)
+	switch err := s.home.Create(want.Name, text); {
+	case errors.Is(err, fs.ErrExist):
+		refuse(w, http.StatusConflict, faultThere)
+		return
+	case err != nil:
+		refuse(w, http.StatusConflict, faultOf("not-written", err))
 		return
 	}
 	reply(w, http.StatusOK, map[string]any{"saved": true, "name": want.Name})
@@ -383,29 +409,30 @@ func (s *Server) papers(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	if err := r.ParseForm(); err != nil {
-		refuse(w, http.StatusBadRequest, "the question did not arrive")
+		refuse(w, http.StatusBadRequest, faultLost)
 		return
 	}
 	q, err := live.Read([]byte(r.PostForm.Get("question")))
 	if err != nil {
-		refuse(w, http.StatusBadRequest, "%s", err)
+		refuse(w, http.StatusBadRequest, fault{Text: err.Error()})
 		return
 	}
-	done, ok := s.turn(w, r)
+	ctx, done, ok := s.turn(w, r)
 	if !ok {
 		return
 	}
 	defer done()
-	ctx, cancel := context.WithTimeout(r.Context(), s.waits.answer)
-	defer cancel()
 	text, err := t.Text(q.Changes)
-	if err != nil {
-		refuse(w, http.StatusUnprocessableEntity, "%s", err)
-		return
-	}
 	var page strings.Builder
-	if err := s.home.Papers(ctx, &page, text, q); err != nil {
-		refuse(w, http.StatusUnprocessableEntity, "%s", err)
+	if err == nil {
+		err = s.home.Papers(ctx, &page, text, q)
+	}
+	if err != nil { // somebody reads this in a tab of its own
+		says := err.Error()
+		if words, werr := t.Words(live.Question{Lang: q.Lang}); werr == nil {
+			says = fmt.Sprintf(words.Texts["error.papers"], says)
+		}
+		http.Error(w, says, http.StatusUnprocessableEntity)
 		return
 	}
 	// The papers have a style of their own inside, and no script.

@@ -17,7 +17,8 @@
 //	table.runs               without a server: a promise that is kept when the engine runs; the page does not wait for it
 //	table.ask(kind, question, signal)
 //	                         a promise of the answer of package live; signal (of an AbortController) drops the question. It is rejected with
-//	                         an Error whose message can be shown; its name is "AbortError" where the question was dropped, "RevisionError"
+//	                         an Error; where it has a code, the page has a text "error." and it, with what is in about put in, else there is
+//	                         only its message, in English. Its name is "AbortError" where the question was dropped, "RevisionError"
 //	                         where the server does not know any more what the page was opened for: load the page again
 //	table.save(changes)      a promise of {saved: true, revision, copy}: the changes are in the file, copy is the name of the old one beside it, and
 //	                         from now on changes count from the new revision, so that the page begins a new list; or of

@@ -11,11 +11,7 @@ globalThis.table = (() => {
   const waiting = [];
   let working = null;
 
-  function fault(name, message) {
-    const e = new Error(message);
-    e.name = name;
-    return e;
-  }
+  const fault = (name, message, code, about) => Object.assign(new Error(message), { name, code, about });
 
   function next() {
     if (working || !waiting.length) return;
@@ -25,14 +21,14 @@ globalThis.table = (() => {
 
   const runs = new Promise((resolve, reject) => {
     worker.onerror = (e) => {
-      const failed = fault("Error", e.message || "the engine of this page cannot run here");
+      const failed = fault("Error", e.message || "the engine of this page cannot run here", "engine", [e.message ?? ""]);
       reject(failed);
       for (const one of [working, ...waiting.splice(0)]) one?.reject(failed);
     };
     worker.onmessage = ({ data }) => {
       URL.revokeObjectURL(script);
       if (data.wrong) {
-        reject(fault("Error", data.wrong));
+        reject(fault("Error", data.wrong, "engine", [data.wrong]));
         return;
       }
       resolve();

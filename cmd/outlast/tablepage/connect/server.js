@@ -3,19 +3,17 @@
 globalThis.table = (() => {
   let revision = "";
 
-  function fault(name, message) {
-    const e = new Error(message);
-    e.name = name;
-    return e;
-  }
+  const fault = (name, message, code, about) => Object.assign(new Error(message), { name, code, about });
 
   async function post(path, body, signal) {
-    const response = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal, cache: "no-store" });
+    const response = await fetch(path, { method: "POST", headers: { "Content-Type": "application/json" }, body: JSON.stringify(body), signal, cache: "no-store" }).catch((e) => {
+      throw e.name === "AbortError" ? e : fault("Error", e.message, "unreachable");
+    });
     const answer = await response.json().catch((e) => {
       if (e.name === "AbortError") throw e;
       return { error: `${response.status} ${response.statusText}` };
     });
-    if (answer.error) throw fault(response.status === 410 ? "RevisionError" : "Error", answer.error);
+    if (answer.error) throw fault(response.status === 410 ? "RevisionError" : "Error", answer.error, answer.code, answer.about);
     return answer;
   }
 

@@ -214,8 +214,8 @@ function newCircuit() {
   const r = { li, circuit: null, loads: new Map() };
   const c = () => r.circuit;
   const sw = toggle((on) => {
-    if (c().assumed) change(c().loads.map((l) => setLoad(l, "held_off", !on)), [on ? "use" : "off", c().label]);
-    else change([{ do: "set", table: "circuit", ...c().ref, key: "board", value: on ? "backup" : "main" }], [on ? "backup" : "main", c().label]);
+    // A circuit that the file does not have yet is written into it first.
+    change([...(c().write ?? []), { do: "set", table: "circuit", ...c().ref, key: "board", value: on ? "backup" : "main" }], [on ? "backup" : "main", c().label]);
   });
   const cost = make("span", { className: "cost" });
   const mark = make("p", { className: "mark", hidden: true });
@@ -228,10 +228,10 @@ function newCircuit() {
   li.append(make("div", { className: "line" }, handle, sw.whole), details, mark);
   r.update = (now) => {
     r.circuit = now;
-    const on = now.assumed ? now.loads.some((l) => !l.held_off) : now.board === "backup";
+    const on = now.board === "backup";
     sw.input.checked = on;
     write(sw.name, now.label);
-    write(sw.how, on ? say("stays-on") : now.assumed ? say("left-off") : say("main-board"));
+    write(sw.how, on ? say("stays-on") : say("main-board"));
     handle.refresh();
     write(count.firstChild, `${say("loads")}: ${now.loads.length}`);
     write(count.lastChild, ` (${now.label})`);

@@ -76,7 +76,7 @@ async function saveAs(e) {
     told(say("saved-as", answer.name));
     byId("kept").focus();
   } catch (e) {
-    told(e.message);
+    told(faultWords(e));
   }
 }
 

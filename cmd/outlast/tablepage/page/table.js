@@ -151,7 +151,7 @@ function refuse(problems) {
   let which = entries.length - 1;
   if (at >= 0) which = entries.findIndex((e) => (at -= e.changes.length) < 0);
   entries.splice(which < 0 ? entries.length - 1 : which, 1);
-  const text = say("refused", problems.map((p) => [p.text, p.hint].filter(Boolean).join("; ")).join(" "));
+  const text = say("refused", problems.map((p) => p.text).join(" "));
   if (entries.length === 0 && state.answer === null) {
     problem(text);
     return;
@@ -167,9 +167,14 @@ function problem(text, again = false) {
   if (text) speak(text);
 }
 
+// faultWords says what went wrong in the language of the page, as far as it has words for it.
+function faultWords(e) {
+  if (e.code && words.texts["error." + e.code]) return say("error." + e.code, ...(e.about ?? []));
+  return words.texts["no-answer"] ? say("no-answer", e.message) : e.message;
+}
+
 function trouble(e) {
-  if (e.name === "AbortError") return;
-  problem(e.name === "RevisionError" || !words.texts["no-answer"] ? e.message : say("no-answer", e.message), true);
+  if (e.name !== "AbortError") problem(faultWords(e), true);
 }
 
 // One polite voice: it speaks when nothing has been touched for a while.
@@ -216,7 +221,7 @@ async function weigh(answer) {
   stopWeighing();
   const own = new AbortController();
   weighing = own;
-  const ids = answer.circuits.filter((c) => !c.assumed).map((c) => c.id);
+  const ids = answer.circuits.map((c) => c.id);
   const few = state.alone ? 1 : 4; // the engine of a file that stands alone does one thing at a time: a touch never waits for long
   for (let n = 0; n < ids.length; n += few) {
     try {
