@@ -5,6 +5,7 @@ import (
 
 	"outlast/backup/phrase"
 	"outlast/backup/wiring"
+	"outlast/backup/working"
 	"outlast/loads"
 )
 
@@ -41,6 +42,8 @@ func (w *wirer) circuitRun(c loads.Circuit) {
 		return
 	}
 	r.fromFeeder(f, sized)
+	r.steps = w.writing(func(p *working.Part) { w.circuitAsked(p, c, f, now) }, sized.Working,
+		func(name string) working.Origin { return w.circuitOrigin(name, c, now) }, Circuit, nil)
 	j := judge{run: &r, skip: wiring.OfDevice,
 		wants: map[wiring.Comparison]want{wiring.OfDrop: {
 			phrase.Of("give length_m of the circuit to compare the voltage drop too"),

@@ -45,8 +45,9 @@ type Run struct {
 	Drop, StartDrop float64 // fractions of the voltage, while it runs and at the largest start; 0 without a length
 	TotalDrop       float64 // with the runs before it
 
-	Check   verdict.Check
-	Working []wiring.Step
+	Check verdict.Check
+
+	steps func() []wiring.Step // the working
 
 	tooSmallA, tooLargeA float64 // the standard ratings on both sides of a window in which there is none
 }
@@ -141,9 +142,6 @@ func (w *wirer) note(text phrase.Phrase) { w.sized.Notes = append(w.sized.Notes,
 func (r *Run) fromChoice(c wiring.Choice, givenMM2, lengthM float64) {
 	r.Conductor, r.ConductorChosen, r.LengthM = c.Size, givenMM2 == 0, lengthM
 	r.CarriesA, r.Drop, r.StartDrop = c.Ampacity.A, c.Drop.Fraction, c.StartDrop.Fraction
-	if n := len(c.Rejected); n > 0 {
-		r.Working = append(r.Working, c.Rejected[n-1].Step())
-	}
 }
 
 // UncheckedDrops names the lengths without which a voltage drop is not checked; one sentence for all of them, empty

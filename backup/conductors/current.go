@@ -86,7 +86,7 @@ func currentOf(s *site.Site, c loads.Circuit, lines int) (now circuitCurrent) {
 			if !on[surge.Index].Start.PFKnown() {
 				pf = 0 // the drop is that of the cable's own angle, the worst; the watts of the surge are on the safe side for the bank
 			}
-			now.start.add(surge.VA/perA, surge.Seconds, pf)
+			now.start.add(surge.Load, surge.VA/perA, surge.Seconds, pf)
 		}
 	}
 	now.loadA, now.needA = max(now.loadA, now.start.loadA), max(now.needA, now.start.loadA)
@@ -130,25 +130,32 @@ func seasons(ls []loads.Load) []int {
 // longestStartS is how long a start may heat a conductor; what lasts longer is a load. Package wiring wants no more.
 const longestStartS = 300.0
 
+// shortestStartS is the least that counts as a start: what is shorter is a switching transient.
+const shortestStartS = 0.001
+
 // A start as a conductor sees it, in A of each line.
 type start struct {
 	peakA        float64 // the highest: it decides the drop
 	powerFactor  float64 // of the highest; 0: unknown
 	heatA, heatS float64 // the one that heats most: A^2 s
 	loadA        float64 // the highest that lasts too long to be a start
+
+	peakOf, heatOf, loadOf string // the loads that start so
 }
 
 // add takes one more start into account.
-func (st *start) add(a, seconds, powerFactor float64) {
+func (st *start) add(load string, a, seconds, powerFactor float64) {
 	if seconds > longestStartS {
-		st.loadA = max(st.loadA, a)
+		if a > st.loadA {
+			st.loadA, st.loadOf = a, load
+		}
 		seconds = longestStartS
 	}
-	seconds = max(seconds, 0.001) // shorter ones are switching transients
+	seconds = max(seconds, shortestStartS)
 	if a > st.peakA {
-		st.peakA, st.powerFactor = a, powerFactor
+		st.peakA, st.powerFactor, st.peakOf = a, powerFactor, load
 	}
 	if a*a*seconds > st.heatA*st.heatA*st.heatS {
-		st.heatA, st.heatS = a, seconds
+		st.heatA, st.heatS, st.heatOf = a, seconds, load
 	}
 }

@@ -6,6 +6,7 @@ import (
 	"outlast/backup/phrase"
 	"outlast/backup/wiring"
 	"outlast/backup/wording"
+	"outlast/backup/working"
 )
 
 // bankRun is the conductor between the bank and one inverter, with the device next to the bank.
@@ -14,7 +15,7 @@ func (w *wirer) bankRun() {
 	units := float64(g.Count)
 	var st start
 	for _, surge := range w.Starts {
-		st.add(surge.BankA/units, surge.Seconds, 0)
+		st.add(surge.Load, surge.BankA/units, surge.Seconds, 0)
 	}
 	ratedA := g.DCPower(g.RatedW()) / b.MinV() / units
 	in := wiring.Bank{NominalV: b.NominalV(),
@@ -45,10 +46,8 @@ func (w *wirer) bankRun() {
 		r.StringFuse = Ratings{A: sized.StringFuseA, V: in.HighestV, BreaksA: sized.StringBreaksA}
 		r.StringsWantFuses = sized.FuseStrings
 	}
-	r.Working = append([]wiring.Step{{Title: phrase.Of("Current at rated power"),
-		Formula: phrase.Of("(idle_w + rated_w / efficiency) / lowest voltage"),
-		Numbers: phrase.Symbols("%.6g W / %.6g V", g.DCPower(g.RatedW())/units, b.MinV()), Value: ratedA, Unit: "A",
-		Source: phrase.Of("energy balance")}}, append(sized.Working, r.Working...)...)
+	r.steps = w.writing(func(p *working.Part) { w.bankAsked(p, in, ratedA, st) }, sized.Working,
+		func(name string) working.Origin { return w.bankOrigin(name, st) }, Bank, nil)
 	j := judge{run: &r}
 	if in.Device != (wiring.Device{}) {
 		j.wants = map[wiring.Comparison]want{wiring.OfDeviceVolts: {
@@ -172,7 +171,9 @@ func (w *wirer) arrayRun(i int) {
 		return
 	}
 	r.fromChoice(sized.Choice, in.CableMM2, in.LengthM)
-	r.NeedsA, r.TotalDrop, r.Working = sized.MaximumA, r.Drop, append(sized.Working, r.Working...)
+	r.NeedsA, r.TotalDrop = sized.MaximumA, r.Drop
+	r.steps = w.writing(func(p *working.Part) { w.arrayAsked(p, i, in) }, sized.Working,
+		func(name string) working.Origin { return w.arrayOrigin(name, i) }, Array, nil)
 	r.Device, r.DeviceA, r.DeviceChosen = wiring.Fuse, sized.FuseA, true
 	r.DeviceNeeds, r.Isolator = Ratings{V: sized.IsolatorV}, Ratings{A: sized.IsolatorA, V: sized.IsolatorV}
 	fuseKey := phrase.Of("give max_fuse_a of the module to compare its maximum series fuse")

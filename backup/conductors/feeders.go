@@ -8,6 +8,7 @@ import (
 	"outlast/backup/verdict"
 	"outlast/backup/wiring"
 	"outlast/backup/wording"
+	"outlast/backup/working"
 	"outlast/loads"
 )
 
@@ -53,7 +54,8 @@ func (w *wirer) inverterRuns() {
 		input.StartA, input.SurgeA = start.peakA+inputA-passA, start.heatA+inputA-passA
 	}
 	in := w.feederRun(Input, input, phrase.Of("Main board to inverter"), w.Inverter.Count,
-		phrase.Of("give ac_input_a of the inverter to check that the circuit breaker protects its input"))
+		phrase.Of("give ac_input_a of the inverter to check that the circuit breaker protects its input"),
+		start, func(p *working.Part) { w.inputAsked(p, input, start) }, nil)
 	w.limitGrid(in, w.share(w.Inverter.ACInputA()))
 
 	feeder := wiring.Feeder{Laying: w.laying(system), VoltageV: s.NominalV,
@@ -61,8 +63,11 @@ func (w *wirer) inverterRuns() {
 		BreakerA: s.Wiring.FeederBreakerA, ContinuousA: max(ratedA, passA, start.loadA), Upstream: in.Drop,
 		Practice: w.practice, BearsA: unit.PassThroughA, LeastA: runsA,
 		StartA: start.peakA, SurgeA: start.heatA, SurgeS: start.heatS}
-	out := w.feederRun(Feeder, feeder, phrase.Of("Inverter to backup board"), w.Inverter.Count,
-		phrase.Of("give pass_through_a of the inverter to check that the circuit breaker protects its relay"))
+	var out Run
+	out = w.feederRun(Feeder, feeder, phrase.Of("Inverter to backup board"), w.Inverter.Count,
+		phrase.Of("give pass_through_a of the inverter to check that the circuit breaker protects its relay"),
+		start, func(p *working.Part) { w.feederAsked(p, feeder, start) },
+		func(p *working.Part) { w.feedingStep(p, input, feeder, in, out) })
 
 	// Drops are in proportion to the current: what counts for the circuits is what their loads draw, not what the
 	// inverter could carry.
@@ -101,13 +106,14 @@ func (w *wirer) limitGrid(in Run, bearsA float64) {
 func (w *wirer) boardStart() start {
 	var st start
 	for _, s := range w.Starts {
-		st.add(s.BalancedVA/float64(w.Inverter.Count*w.lines())/w.Site.NominalV, s.Seconds, 0)
+		st.add(s.Load, s.BalancedVA/float64(w.Inverter.Count*w.lines())/w.Site.NominalV, s.Seconds, 0)
 	}
 	return st
 }
 
 // feederRun sizes an AC run of the inverters.
-func (w *wirer) feederRun(kind Kind, f wiring.Feeder, label phrase.Phrase, count int, wanted phrase.Phrase) Run {
+func (w *wirer) feederRun(kind Kind, f wiring.Feeder, label phrase.Phrase, count int, wanted phrase.Phrase, st start,
+	asked, more func(*working.Part)) Run {
 	r := Run{ID: "cable-" + string(kind), Kind: kind, Label: label, Count: count}
 	sized, err := wiring.SizeFeeder(f)
 	if err != nil {
@@ -115,6 +121,8 @@ func (w *wirer) feederRun(kind Kind, f wiring.Feeder, label phrase.Phrase, count
 		return Run{}
 	}
 	r.fromFeeder(f, sized)
+	r.steps = w.writing(asked, sized.Working, func(name string) working.Origin { return w.feederOrigin(name, r.Kind, st) },
+		r.Kind, more)
 	j := judge{run: &r,
 		wants: map[wiring.Comparison]want{
 			wiring.OfDevice: {phrase.Of("no standard circuit breaker is rated that high: take one from a maker's list"),
@@ -140,7 +148,7 @@ func chosen(r wiring.FeederResult, err error) wiring.Choice {
 // fromFeeder takes the result of an AC run over.
 func (r *Run) fromFeeder(f wiring.Feeder, sized wiring.FeederResult) {
 	r.fromChoice(sized.Choice, f.CableMM2, f.LengthM)
-	r.NeedsA, r.TotalDrop, r.Working = sized.NeedA, sized.TotalDrop, append(sized.Working, r.Working...)
+	r.NeedsA, r.TotalDrop = sized.NeedA, sized.TotalDrop
 	r.Device, r.DeviceA, r.DeviceChosen, r.BearsA = wiring.Breaker, sized.BreakerA, f.BreakerA == 0, f.BearsA
 	r.tooSmallA, r.tooLargeA = sized.TooSmallA, sized.TooLargeA
 }

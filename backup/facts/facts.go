@@ -45,16 +45,16 @@ type Facts struct {
 	Checks   []verdict.Check
 	Cautions []phrase.Phrase
 	// ClassCaution is the place in Cautions of the one that figures are those of classes of appliances; -1: none are.
-	ClassCaution   int
-	Asked          *Asked
-	Shared         *Shared
-	effort         Effort
-	promised       func() (promise, error)  // nil for a plan that is tried only
-	recharged      func() (Recharge, error) // likewise
-	written        func() working.List      // likewise: the working, without the sun
-	writtenSun     func() working.List      // and with it
-	wireCautions   []phrase.Phrase
-	generatorSteps []wiring.Step
+	ClassCaution int
+	Asked        *Asked
+	Shared       *Shared
+	effort       Effort
+	promised     func() (promise, error)  // nil for a plan that is tried only
+	recharged    func() (Recharge, error) // likewise
+	written      func() working.List      // likewise: the working, without the sun
+	writtenSun   func() working.List      // and with it
+	wireCautions []phrase.Phrase
+	rated        generator.Rated
 }
 
 // Demand is what the backup circuits ask for in an outage, without the held-off loads.
@@ -220,7 +220,7 @@ func (p *Facts) generator() {
 	rated := generator.Rate(generator.Asked{Site: p.Site, Inverter: p.Inverter, Scheduled: p.Demand.Scheduled,
 		EnergyWhPerDay: p.Demand.EnergyWhPerDay,
 		Surges:         p.Asked.surges, InUse: p.InOutage(), Runs: p.GeneratorRuns})
-	p.Generator, p.generatorSteps = rated.Plan, rated.Working
+	p.Generator, p.rated = rated.Plan, rated
 	p.Checks, p.wireCautions = append(p.Checks, rated.Checks...), append(p.wireCautions, rated.Cautions...)
 }
 

@@ -6,7 +6,6 @@ import (
 	"outlast/backup/calendar"
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
-	"outlast/backup/wiring"
 	"outlast/backup/wording"
 	"outlast/backup/working"
 	"outlast/battery"
@@ -124,8 +123,10 @@ func (w *workings) workDemand() {
 		d.Connected.VA, "VA", phrase.Of("definition"))
 	w.step(phrase.Of("Scheduled power"), phrase.Of("highest sum over the minutes of the day"),
 		phrase.Of("peak minute %s", calendar.Clock(d.Scheduled.AtMin)), d.Scheduled.W, "W", phrase.Of("definition"))
+	w.called("scheduled_w")
 	w.step(phrase.Of("Scheduled apparent power"), phrase.Of("highest vector sum over the minutes of the day"),
 		phrase.Of("peak minute %s", calendar.Clock(d.Scheduled.VAAtMin)), d.Scheduled.VA, "VA", phrase.Of("definition"))
+	w.called("scheduled_va")
 	w.step(phrase.Of("Probable power"),
 		phrase.Of("smallest sum w with P(sum <= w) >= %g, each unit on by hours_per_day / hours of its windows",
 			p.Site.Practice.Confidence),
@@ -133,7 +134,11 @@ func (w *workings) workDemand() {
 		phrase.Of("binomial and Poisson-binomial distribution, any text on statistics"))
 	w.step(phrase.Of("Energy of a day"), phrase.Of("sum of quantity * running_w * hours_per_day"), terms(energy),
 		d.EnergyWhPerDay, "Wh", phrase.Of("definition"))
+	w.called("energy_wh_per_day")
 }
+
+// called names the result of the last step, so that other parts of the plan can ask for it.
+func (w *workings) called(name string) { w.list.Steps[len(w.list.Steps)-1].Name = name }
 
 // terms joins the terms of a sum; a long sum is cut, since the table of loads shows it whole.
 func terms(list []phrase.Phrase) phrase.Phrase {
@@ -169,6 +174,7 @@ func (w *workings) workStarts() {
 		compared(phrase.Of("Start of %q", st.Load), phrase.Of("Rating for the start of %q", st.Load),
 			phrase.Of("start of one unit + the other loads that run in that minute, as vectors"), st.AtMin, st.Seconds,
 			st.DemandVA, st.LimitVA, st.Phase)
+		w.list.Steps[len(w.list.Steps)-2].Name = "start_va " + st.Load
 	}
 	r, title, formula := p.Starts.Restart, phrase.Of("Restart, all loads at once"),
 		phrase.Of("sum of starting powers, all units, of what is scheduled")
@@ -212,10 +218,12 @@ func (w *workings) workInverter() {
 		phrase.Of("largest phase of the scheduled VA, held-off loads included / nominal_v"),
 		phrase.Symbols("%.6g VA / %g V", p.Grid.PassThroughA*s.NominalV, s.NominalV), p.Grid.PassThroughA, "A",
 		phrase.Of("definition"))
+	w.called("grid_pass_a")
 	w.step(phrase.Of("Charger power from the grid"),
 		phrase.Of("charger_a * count * charge voltage of the bank / efficiency"),
 		phrase.Symbols("%.6g A * %.6g V / %g", g.ChargerA(), float64(s.Series)*s.Unit.ChargeV, inv.Efficiency),
 		g.ChargerInputW(float64(s.Series)*s.Unit.ChargeV), "W", phrase.Of("energy balance"))
+	w.called("charger_w")
 }
 
 func (w *workings) workBank() {
@@ -238,6 +246,7 @@ func (w *workings) workBank() {
 	w.step(phrase.Of("Units in series"),
 		phrase.Of("nominal_dc_v / unit volts to the nearest whole number whose voltages fit the DC window"),
 		phrase.Symbols("%g/%g", s.Inverter.NominalDCV, s.Unit.NominalV), float64(b.Series), "", phrase.Of("definition"))
+	w.called("series")
 	w.step(phrase.Of("Usable share"), phrase.Of("reserve - (1 - max_dod)"),
 		phrase.Symbols("%g - (1 - %g)", s.Outage.Reserve, b.DoD), z.UsableFraction, "", phrase.Of("definition"))
 	w.step(phrase.Of("Mean discharge current"), phrase.Of("E_dc * (1 + growth) / (V_nominal * autonomy_h)"),
@@ -264,8 +273,10 @@ func (w *workings) workBank() {
 		z.RequiredAh, "Ah", phrase.Of("autonomy method, stand-alone systems, common practice"))
 	w.step(phrase.Of("Strings needed"), phrase.Of("required capacity / unit Ah, rounded up"),
 		phrase.Symbols("%.6g/%g", z.RequiredAh, s.Unit.RatedAh), float64(z.Strings), "", phrase.Of("definition"))
+	w.called("strings")
 	w.step(phrase.Of("Installed capacity"), phrase.Of("strings * unit Ah"),
 		phrase.Symbols("%d*%g", b.Strings, s.Unit.RatedAh), b.CapacityAh(), "Ah", phrase.Of("definition"))
+	w.called("bank_ah")
 	if faster, slower, ok := b.Unit.RowsAround(z.MeanCurrentA / float64(b.Strings)); ok {
 		w.step(phrase.Of("Peukert exponent at the mean current"),
 			phrase.Of("ln(t2/t1) / ln(I1/I2) of the two rows of the capacity table around the current of a string"),
@@ -286,6 +297,7 @@ func (w *workings) workBank() {
 	w.step(phrase.Of("End-of-discharge voltage of the bank"), phrase.Of("series * min_v"),
 		phrase.Symbols("%d*%.6g", b.Series, s.Unit.MinV), p.lowV(), "V",
 		phrase.Of("data sheet or default by chemistry"))
+	w.called("low_v")
 	w.step(phrase.Of("Battery current of the scheduled power"),
 		phrase.Of("(idle_w*count + P/efficiency) / lowest voltage"),
 		phrase.Symbols("%.6g W / %.6g V", g.DCPower(p.Demand.Scheduled.W), p.lowV()),
@@ -299,20 +311,46 @@ func (w *workings) workBank() {
 // workWires writes down the steps of every run, of the generator and of the break.
 func (w *workings) workWires() {
 	p := w.p
-	steps := func(label phrase.Phrase, list []wiring.Step) {
-		for _, s := range list {
-			if s.Formula.Empty() { // a value of a table: where it stands there is all that can be said
-				s.Formula, s.Numbers = s.Numbers, phrase.Phrase{}
-			}
-			w.step(phrase.Of("%s: %s", label, phrase.Lower(s.Title)), s.Formula, s.Numbers, s.Value, s.Unit, s.Source)
-		}
+	w.workForWires()
+	part := func(label phrase.Phrase, steps []Step) {
+		w.list.AddAll(steps, func(s *Step) { s.Title = phrase.Of("%s: %s", label, phrase.Lower(s.Title)) })
 	}
 	for _, r := range p.Runs {
-		steps(r.Label, r.Working)
+		part(r.Label, r.Working())
 	}
-	steps(phrase.Of("Generator"), p.generatorSteps)
+	part(phrase.Of("Generator"), p.rated.Working())
 	if p.Inverter.Unit.TransferMs != nil {
-		w.step(phrase.Of("Interruption that electronics tolerate"), phrase.Of("tolerance curve, no voltage"), none,
-			toleratedMS(), "ms", phrase.Of("ITIC (CBEMA) curve, 2000 revision"))
+		w.list.Add(Step{Title: phrase.Of("Interruption that electronics tolerate"),
+			Formula: phrase.Of("tolerance curve, no voltage"), Value: toleratedMS(), Unit: "ms",
+			Sources: []working.Source{working.ITIC.At(phrase.Phrase{}, working.Read)}})
+	}
+}
+
+// workForWires writes down what conductors and generator ask for and no step before has worked out.
+func (w *workings) workForWires() {
+	p := w.p
+	s, g := p.Site, p.Inverter
+	add := func(step Step) {
+		if !w.list.Has(step.Name) {
+			w.list.Add(step)
+		}
+	}
+	given := func(name string, value float64, unit, table string) working.Input {
+		return working.Given(name, value, unit, table, "", name)
+	}
+	phases, nominal := given("phases", float64(s.Phases), "", "site"), given("nominal_v", s.NominalV, "V", "site")
+	chargerW := g.ChargerInputW(float64(s.Series) * s.Unit.ChargeV)
+	add(Step{Name: "grid_input_a", Title: phrase.Of("Current from the grid per phase, with the chargers"),
+		Expr: "grid_pass_a + charger_w / (phases * nominal_v)", Inputs: []working.Input{
+			working.Named("grid_pass_a", p.Grid.PassThroughA, "A"), working.Named("charger_w", chargerW, "W"), phases,
+			nominal}, Value: p.Grid.InputA, Unit: "A"})
+	add(Step{Name: "bank_v", Title: phrase.Of("Nominal voltage of the bank"), Expr: "series * unit_v",
+		Inputs: []working.Input{working.Named("series", float64(p.Bank.Series), ""),
+			working.Given("unit_v", s.Unit.NominalV, "V", "bank", "", "nominal_v")}, Value: p.Bank.NominalV(), Unit: "V"})
+	for _, st := range p.Starts.All {
+		add(Step{Name: "start_dc_a " + st.Load, Title: phrase.Of("Battery current while %q starts", st.Load),
+			Expr: "start_dc_w / low_v", Inputs: []working.Input{
+				working.Told("start_dc_w", p.startDCW(st), "W", phrase.Of("starting power, through the inverter")),
+				working.Named("low_v", p.lowV(), "V")}, Value: p.dcStartA(st), Unit: "A"})
 	}
 }

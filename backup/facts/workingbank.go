@@ -64,6 +64,7 @@ func (w *workings) workVolts() {
 	w.step(phrase.Of("Internal resistance of the bank"), phrase.Of("series * resistance_mohm / strings"),
 		phrase.Symbols("%d*%g/%d", b.Series, b.Unit.ResistanceMohm, b.Strings), 1000*d.ResistanceOhm, "mohm",
 		phrase.Of("data sheet; full, 25 C, without links and cables"))
+	w.called("bank_mohm")
 	w.step(phrase.Of("Internal resistance at the minimum state of charge in the cold"),
 		phrase.Of("resistance * factors of charge and of cold"), at, 1000*d.ColdOhm, "mohm",
 		phrase.Of("rules of thumb, from memory"))

@@ -15,6 +15,7 @@ import (
 	"outlast/backup/verdict"
 	"outlast/backup/wiring"
 	"outlast/backup/wording"
+	"outlast/backup/working"
 	"outlast/loads"
 )
 
@@ -56,7 +57,7 @@ type Rated struct {
 	Plan     *Plan
 	Checks   []verdict.Check
 	Cautions []phrase.Phrase
-	Working  []wiring.Step
+	steps    func() []wiring.Step
 }
 
 // Rate rates the generator and holds it against the outage. The chargers can be set lower and the loads cannot: where
@@ -66,8 +67,8 @@ func Rate(a Asked) Rated {
 	in := wiring.Generator{RatedVA: gen.RatedVA, PowerFactor: gen.PowerFactor, Rules: deratingRules(a.Site),
 		AltitudeM: a.Site.AltitudeM, AmbientC: a.Site.HottestC, TankL: gen.FuelL, Practice: a.Site.Practice.Wires()}
 	g.LoadsVA, g.LoadsW = balanced(a.Scheduled.VA, a.Scheduled.PhaseVA), balanced(a.Scheduled.W, a.Scheduled.PhaseW)
-	chargerW := a.Inverter.ChargerInputW(float64(a.Site.Series) * a.Site.Unit.ChargeV)
-	g.RunningVA, g.RunningW = g.LoadsVA+chargerW/chargerPF, g.LoadsW+chargerW
+	chargersW := a.Inverter.ChargerInputW(float64(a.Site.Series) * a.Site.Unit.ChargeV)
+	g.RunningVA, g.RunningW = g.LoadsVA+chargersW/chargerPF, g.LoadsW+chargersW
 	in.RunningVA, in.RunningW = g.RunningVA, g.RunningW
 	out := Rated{Plan: g, Checks: []verdict.Check{checkSoC(a.Runs, gen)}}
 	derating, err := Derating(a.Site)
@@ -75,7 +76,7 @@ func Rate(a Asked) Rated {
 		return out.without(err)
 	}
 	// The chargers are taken as far down as checkRunning will ask for.
-	chargersVA := min(chargerW/chargerPF, max(0, gen.RatedVA*derating.Factor-g.LoadsVA))
+	chargersVA := min(chargersW/chargerPF, max(0, gen.RatedVA*derating.Factor-g.LoadsVA))
 	for _, surge := range a.Surges {
 		in.TotalStartVA = max(in.TotalStartVA, surge.BalancedVA+chargersVA)
 	}
@@ -83,14 +84,10 @@ func Rate(a Asked) Rated {
 		if l.Start == nil {
 			continue
 		}
-		va := l.Start.VA()
-		if l.Phase > 0 {
-			va *= float64(a.Site.Phases)
-		}
-		g.StartVA = max(g.StartVA, va)
+		g.StartVA = max(g.StartVA, startAlone(&l, a.Site))
 	}
 	in.StartVA = g.StartVA
-	g.MeanW = min(a.EnergyWhPerDay/24+chargerW, gen.RatedVA*gen.PowerFactor)
+	g.MeanW = min(a.EnergyWhPerDay/24+chargersW, gen.RatedVA*gen.PowerFactor)
 	in.MeanW, in.Fuel = g.MeanW, gen.Fuel
 	if len(gen.FuelLPerH) > 0 {
 		in.FuelLPerH = outage.FuelAt(fuelByLoad(gen), g.MeanW/(gen.RatedVA*gen.PowerFactor))
@@ -102,7 +99,7 @@ func Rate(a Asked) Rated {
 	g.DeratedVA, g.DeratedW, g.Dip = sized.DeratedVA, sized.DeratedW, sized.Dip
 	g.FuelLPerH, g.FuelByChart, g.TankH = sized.FuelLPerH, sized.ByChart, sized.TankH
 	g.InputA = g.RunningVA / float64(a.Site.Phases) / a.Site.NominalV
-	g.ChargeA, g.ChargeLimited = g.chargeA(a, chargerW)
+	g.ChargeA, g.ChargeLimited = g.chargeA(a, chargersW)
 	out.Checks = append(out.Checks, g.checkRunning(in.Practice.GeneratorShare),
 		g.checkStart(sized.Checks, in.Practice.GeneratorStart), g.checkInput(a))
 	if gen.Phases > 0 && gen.Phases != a.Site.Phases {
@@ -114,7 +111,15 @@ func Rate(a Asked) Rated {
 	for _, text := range sized.Cautions {
 		out.Cautions = append(out.Cautions, phrase.Of("Generator: %s.", text))
 	}
-	out.Working = sized.Working
+	out.steps = func() []wiring.Step {
+		p := working.Part{Origins: origin}
+		g.asked(&p, a, chargersW)
+		if len(gen.FuelLPerH) > 0 {
+			fuelStep(&p, gen, g.MeanW, g.FuelLPerH)
+		}
+		p.AddAll(sized.Working(origin), nil)
+		return p.Steps
+	}
 	return out
 }
 

@@ -104,7 +104,7 @@ func fuelByLoad(g *site.Generator) []outage.FuelPoint {
 	ratedW := g.RatedVA * g.PowerFactor
 	if len(points) == 0 {
 		for load := 0.25; load <= 1; load += 0.25 {
-			lPerH, _, err := wiring.FuelChart(ratedW/1000, load*ratedW/1000)
+			lPerH, err := wiring.FuelChart(ratedW/1000, load*ratedW/1000)
 			if err != nil { // smaller than any chart
 				return outage.DefaultFuel(ratedW)
 			}

@@ -5,6 +5,7 @@ import (
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/grid"
 	"outlast/backup/wording"
+	"outlast/backup/working"
 )
 
 // wireSection lists the conductors with their devices.
@@ -92,8 +93,8 @@ func questionSection(p *backup.Plan) grid.Section {
 	s := grid.Section{Title: phrase.Of("Questions for the electrician"), List: true}
 	for _, q := range p.Questions {
 		text := phrase.Of("%s: %s", q.Name, q.Text)
-		if !q.Source.Empty() {
-			text = text.Then(phrase.Symbols(" [%s]", q.Source))
+		if source := working.Cite(q.Sources); !source.Empty() {
+			text = text.Then(phrase.Symbols(" [%s]", source))
 		}
 		s.Lines = append(s.Lines, text)
 	}

@@ -100,15 +100,15 @@ func (w *Wiring) standardSize(t *strict.Table, key string) {
 	t.Report(key, hint, "found %g mm2, want a standard size of the %s tables", mm2, w.Tables)
 }
 
-// A wiringFactor ties a practice key to its field. matters says whether the plan of a site makes use of it: only then
+// A WiringFactor ties a practice key to its field. matters says whether the plan of a site makes use of it: only then
 // is a default that stands in for it worth a line.
-type wiringFactor struct {
+type WiringFactor struct {
 	Key     string
 	Field   func(*wiring.Practice) *float64
 	matters func(*Site) bool
 }
 
-var WiringFactors = []wiringFactor{
+var WiringFactors = []WiringFactor{
 	{"continuous_factor", func(p *wiring.Practice) *float64 { return &p.ContinuousFactor }, always}, // its default depends on the tables
 	{"dc_fuse_factor", func(p *wiring.Practice) *float64 { return &p.DCFuseFactor }, always},
 	{"pv_factor", func(p *wiring.Practice) *float64 { return &p.PVFactor }, (*Site).hasArray},

@@ -1,6 +1,9 @@
 package wiring
 
-import "outlast/backup/phrase"
+import (
+	"outlast/backup/phrase"
+	"outlast/backup/working"
+)
 
 // Method is how a cable is laid, by the reference methods of IEC 60364-5-52. The US tables have one way only: in
 // raceway or cable.
@@ -22,25 +25,25 @@ const iecInsulationC = 70.0
 type iecColumn struct {
 	method Method
 	loaded int
-	source phrase.Phrase
+	table  string
 	// basis holds up to 120 mm2; the rows from 150 mm2 on, and whole columns where it says so, are from memory.
-	basis basis
+	basis working.Basis
 	a     [len(iecConductors)]float64
 }
 
 // iecAmpacity: IEC 60364-5-52, PVC copper. Hole: methods A, D to G, 90 C insulation and aluminium are not carried.
 var iecAmpacity = [...]iecColumn{
-	{CoresInConduit, 2, phrase.Symbols("IEC 60364-5-52 Table B.52.2, method B1"), quoted,
+	{CoresInConduit, 2, "B.52.2", working.Quoted,
 		[...]float64{17.5, 24, 32, 41, 57, 76, 101, 125, 151, 192, 232, 269, 300, 341, 400}},
-	{InConduit, 2, phrase.Symbols("IEC 60364-5-52 Table B.52.2, method B2"), quoted,
+	{InConduit, 2, "B.52.2", working.Quoted,
 		[...]float64{16.5, 23, 30, 38, 52, 69, 90, 111, 133, 168, 201, 232, 258, 294, 344}},
-	{OnWall, 2, phrase.Symbols("IEC 60364-5-52 Table B.52.2, method C"), quoted,
+	{OnWall, 2, "B.52.2", working.Quoted,
 		[...]float64{19.5, 27, 36, 46, 63, 85, 112, 138, 168, 213, 258, 299, 344, 392, 461}},
-	{CoresInConduit, 3, phrase.Symbols("IEC 60364-5-52 Table B.52.4, method B1"), fromMemory,
+	{CoresInConduit, 3, "B.52.4", working.Memory,
 		[...]float64{15.5, 21, 28, 36, 50, 68, 89, 110, 134, 171, 207, 239, 262, 296, 346}},
-	{InConduit, 3, phrase.Symbols("IEC 60364-5-52 Table B.52.4, method B2"), fromMemory,
+	{InConduit, 3, "B.52.4", working.Memory,
 		[...]float64{15, 20, 27, 34, 46, 62, 80, 99, 118, 149, 179, 206, 225, 255, 297}},
-	{OnWall, 3, phrase.Symbols("IEC 60364-5-52 Table B.52.4, method C"), quoted,
+	{OnWall, 3, "B.52.4", working.Quoted,
 		[...]float64{17.5, 24, 32, 41, 57, 76, 96, 119, 144, 184, 223, 259, 299, 341, 403}},
 }
 
@@ -54,9 +57,11 @@ func iecColumnOf(m Method, loaded int) *iecColumn {
 	return nil
 }
 
-func (c *iecColumn) cite(i int) phrase.Phrase {
-	if iecConductors[i].basis == fromMemory {
-		return cite(c.source, fromMemory)
+// source cites where the current of a size stands.
+func (c *iecColumn) source(i int) working.Source {
+	basis := c.basis
+	if iecConductors[i].basis == working.Memory {
+		basis = working.Memory
 	}
-	return cite(c.source, c.basis)
+	return working.IEC5_52.At(phrase.Of("%s, method %s", working.InTable(c.table), string(c.method)), basis)
 }

@@ -167,13 +167,13 @@ func TestTablesAreInOrder(t *testing.T) {
 	}
 	for _, col := range iecAmpacity {
 		if !slices.IsSorted(col.a[:]) {
-			t.Errorf("%s does not rise", col.source)
+			t.Errorf("%s does not rise", col.table)
 		}
 		if col.loaded == 2 {
 			three := iecColumnOf(col.method, 3)
 			for i := range col.a {
 				if three.a[i] >= col.a[i] {
-					t.Errorf("%s: three loaded carry %g, two %g", col.source, three.a[i], col.a[i])
+					t.Errorf("%s: three loaded carry %g, two %g", col.table, three.a[i], col.a[i])
 				}
 			}
 		}

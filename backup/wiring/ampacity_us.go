@@ -2,7 +2,9 @@ package wiring
 
 import (
 	"math"
+
 	"outlast/backup/phrase"
+	"outlast/backup/working"
 )
 
 // usAmpacity: NEC Table 310.16, 2023 edition, copper, at most three current-carrying conductors, 30 C, A; parallel to
@@ -57,10 +59,12 @@ func usColumn(i int, ratedC float64) float64 {
 	}
 }
 
-func usCite(i int, ratedC float64) phrase.Phrase {
+// usSource cites where the current of a size stands.
+func usSource(i int, ratedC float64) working.Source {
 	basis := usConductors[i].basis
 	if usConductors[i].name == "300 kcmil" && ratedC == 60 {
-		basis = quoted
+		basis = working.Quoted
 	}
-	return cite(phrase.Of("NEC Table 310.16 (2023), %s C", fig(ratedC)), basis)
+	return working.NEC2023.At(phrase.Of("%s, column %s", working.InTable("310.16"),
+		phrase.Amount{Value: ratedC, Unit: "C"}), basis)
 }

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"outlast/backup/phrase"
+	"outlast/backup/working"
 )
 
 // A Bank is the conductor between bank and inverter with the fuse or breaker next to the bank.
@@ -40,7 +41,7 @@ type BankResult struct {
 	FuseStrings                             bool
 	StringNeedA, StringFuseA, StringBreaksA float64
 	Checks                                  []Check // those of the choice first
-	Working                                 []Step
+	steps                                   func(*working.Part)
 	Cautions                                []string
 }
 
@@ -90,14 +91,23 @@ func SizeBank(b Bank) (BankResult, error) {
 	}
 	r.Checks = append(r.Checks, r.Choice.Checks...)
 	r.Checks = append(r.Checks, b.deviceChecks(r)...)
-	r.Working = append(b.deviceSteps(r, p, load), r.Choice.Working...)
-	r.Working = append(r.Working, r.ShortCircuit.Working...)
-	if err := b.faultLimits(&r); err != nil {
+	withstood, err := b.faultLimits(&r)
+	if err != nil {
 		return BankResult{}, err
 	}
 	b.fuseStrings(&r, p)
+	r.steps = func(w *working.Part) {
+		b.deviceSteps(w, r, p, load)
+		r.Choice.steps(w)
+		r.ShortCircuit.steps(w)
+		withstood(w)
+		b.stringSteps(w, r, p)
+	}
 	return r, nil
 }
+
+// Working is how the conductor and its device came about.
+func (r BankResult) Working(origins working.Origins) []Step { return written(origins, r.steps) }
 
 // deviceChecks holds the device against the current, the voltage and the short circuit of its place.
 func (b Bank) deviceChecks(r BankResult) []Check {
@@ -110,34 +120,33 @@ func (b Bank) deviceChecks(r BankResult) []Check {
 		b.Device.breakCheck(OfBreaking, string(b.Kind), b.Kind.Word(), b.HighestV, r.ShortCircuit)}
 }
 
-func (b Bank) deviceSteps(r BankResult, p Practice, load float64) []Step {
-	steps := []Step{
-		{Title: phrase.Of("Current between bank and inverter"), Formula: phrase.Of("larger of load and charge"),
-			Numbers: phrase.Symbols("%s, %s", fig(b.ContinuousA), fig(b.ChargeA)), Value: load, Unit: "A",
-			Source: none},
-		{Title: phrase.Of("Current of conductor and %s", b.Kind.Word()), Formula: phrase.Of("factor x current"),
-			Numbers: phrase.Symbols("%s x %s", fig(p.DCFuseFactor), fig(load)), Value: r.NeedA, Unit: "A",
-			Source: whose(p.DCFuseFactor, practiceDefaults.dcFuse)},
-	}
+// deviceSteps adds what conductor and device carry, and the device.
+func (b Bank) deviceSteps(w *working.Part, r BankResult, p Practice, load float64) {
+	w.Add(Step{Name: "current_a", Title: phrase.Of("Current between bank and inverter"),
+		Expr: "max(continuous_a, charge_a)", Inputs: []working.Input{in("continuous_a", b.ContinuousA, "A"),
+			in("charge_a", b.ChargeA, "A")}, Value: load, Unit: "A"})
+	w.Add(Step{Name: "required_a", Title: phrase.Of("Current of conductor and %s", b.Kind.Word()),
+		Expr: "dc_fuse_factor * current_a", Inputs: []working.Input{in("dc_fuse_factor", p.DCFuseFactor, ""),
+			in("current_a", load, "A")}, Value: r.NeedA, Unit: "A",
+		Sources: whose(p.DCFuseFactor, practiceDefaults.dcFuse)})
 	if b.Device.RatedA == 0 && r.DeviceA > 0 {
-		steps = append(steps, Step{Title: phrase.Of("Rating of the %s", b.Kind.Word()),
-			Formula: phrase.Of("next standard rating"),
-			Numbers: phrase.Of("from %s A", fig(r.NeedA)), Value: r.DeviceA, Unit: "A",
-			Source: ratingSource(b.Laying.Tables, b.Kind)})
+		next(w, "device_a", phrase.Of("Rating of the %s", b.Kind.Word()), "required_a", b.Laying.Tables, b.Kind, r.NeedA,
+			r.DeviceA)
 	}
-	return steps
 }
 
-// faultLimits adds what the short circuit does to the conductor, and what the surge does to the device.
-func (b Bank) faultLimits(r *BankResult) error {
+// faultLimits adds what the short circuit does to the conductor, and what the surge does to the device; the function
+// writes the former down.
+func (b Bank) faultLimits(r *BankResult) (func(*working.Part), error) {
+	steps := func(*working.Part) {}
 	if r.ShortCircuit.MaximumA > 0 {
 		place, err := b.Laying.place(OnWall)
 		if err != nil {
-			return err
+			return nil, err
 		}
-		var step Step
-		r.WithstandS, step = place.withstandS(r.Choice.Size.MM2, r.ShortCircuit.MaximumA)
-		r.Working = append(r.Working, step)
+		size, faultA := r.Choice.Size, r.ShortCircuit.MaximumA
+		r.WithstandS = place.withstandS(size.MM2, faultA)
+		steps = func(w *working.Part) { place.withstandStep(w, size, faultA) }
 	}
 	if r.DeviceA > 0 && b.SurgeA > r.DeviceA {
 		r.Cautions = append(r.Cautions,
@@ -146,7 +155,7 @@ func (b Bank) faultLimits(r *BankResult) error {
 	}
 	r.Cautions = append(r.Cautions,
 		"the conductors between the bank and its first device are unprotected: keep them short, apart and mechanically guarded")
-	return nil
+	return steps, nil
 }
 
 // fuseStrings rates a fuse in each string. It carries the current of all of them when another string is out for repair,
@@ -167,17 +176,29 @@ func (b Bank) fuseStrings(r *BankResult, p Practice) {
 	if !r.FuseStrings {
 		return
 	}
-	r.Working = append(r.Working,
-		Step{Title: phrase.Of("Current of a string for its fuse"),
-			Formula: phrase.Of("larger of current / (strings - 1) and %s x current / strings", fig(uneven.value)),
-			Numbers: phrase.Symbols("%s / %g, %s x %s / %g", fig(all), n-1, fig(uneven.value), fig(all), n),
-			Value:   r.StringNeedA, Unit: "A",
-			Source: uneven.cite()},
-		Step{Title: phrase.Of("Fuse in each string"), Formula: phrase.Of("next standard rating"),
-			Numbers: phrase.Of("from %s A", fig(r.StringNeedA)), Value: r.StringFuseA, Unit: "A",
-			Source: phrase.Of("%s; strings: %s", ratingSource(b.Laying.Tables, Fuse), unfused.cite())})
 	r.Cautions = append(r.Cautions,
 		fmt.Sprintf("%d strings in parallel: a faulty one is fed by the others, so each takes a fuse, rated for at least %s V DC "+
 			"and able to break what the others drive; a string's own cable must carry its fuse's rating", b.Strings,
 			num(b.HighestV)))
+}
+
+// stringSteps adds the fuse in each string.
+func (b Bank) stringSteps(w *working.Part, r BankResult, p Practice) {
+	if !r.FuseStrings {
+		return
+	}
+	uneven := practiceDefaults.uneven
+	w.Add(Step{Name: "string_a", Title: phrase.Of("Current of a string for its fuse"),
+		Expr: "max(required_a * count / (strings - 1), uneven_factor * required_a * count / strings)",
+		Inputs: []working.Input{in("required_a", r.NeedA, "A"), in("count", float64(b.Units), ""),
+			in("strings", float64(b.Strings), ""), in("uneven_factor", uneven.value, "")},
+		Value: r.StringNeedA, Unit: "A", Sources: uneven.sources()})
+	if r.StringFuseA == 0 {
+		return
+	}
+	next(w, "string_fuse_a", phrase.Of("Fuse in each string"), "string_a", b.Laying.Tables, Fuse, r.StringNeedA,
+		r.StringFuseA)
+	last := &w.Steps[len(w.Steps)-1]
+	last.Sources = append(last.Sources, forFigure(phrase.Of("strings"),
+		p.unfused(unfusedOf(b.Source.Chemistry)).sources())...)
 }

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"outlast/backup/phrase"
+	"outlast/backup/working"
 )
 
 // A Size is one standard cross-section of a copper conductor.
@@ -37,23 +38,23 @@ const SizeTolerance = 0.02
 var iecConductors = [...]struct {
 	mm2                         float64
 	fixed, flexible, flexibleTn float64
-	basis                       basis
+	basis                       working.Basis
 }{
-	{1.5, 12.1, 13.3, 13.7, quoted},
-	{2.5, 7.41, 7.98, 8.21, quoted},
-	{4, 4.61, 4.95, 5.09, quoted},
-	{6, 3.08, 3.30, 3.39, quoted},
-	{10, 1.83, 1.91, 1.95, quoted},
-	{16, 1.15, 1.21, 1.24, quoted},
-	{25, 0.727, 0.780, 0.795, quoted},
-	{35, 0.524, 0.554, 0.565, quoted},
-	{50, 0.387, 0.386, 0.393, quoted},
-	{70, 0.268, 0.272, 0.277, quoted},
-	{95, 0.193, 0.206, 0.210, quoted},
-	{120, 0.153, 0.161, 0.164, quoted},
-	{150, 0.124, 0.129, 0.132, fromMemory},
-	{185, 0.0991, 0.106, 0.108, fromMemory},
-	{240, 0.0754, 0.0801, 0.0817, fromMemory},
+	{1.5, 12.1, 13.3, 13.7, working.Quoted},
+	{2.5, 7.41, 7.98, 8.21, working.Quoted},
+	{4, 4.61, 4.95, 5.09, working.Quoted},
+	{6, 3.08, 3.30, 3.39, working.Quoted},
+	{10, 1.83, 1.91, 1.95, working.Quoted},
+	{16, 1.15, 1.21, 1.24, working.Quoted},
+	{25, 0.727, 0.780, 0.795, working.Quoted},
+	{35, 0.524, 0.554, 0.565, working.Quoted},
+	{50, 0.387, 0.386, 0.393, working.Quoted},
+	{70, 0.268, 0.272, 0.277, working.Quoted},
+	{95, 0.193, 0.206, 0.210, working.Quoted},
+	{120, 0.153, 0.161, 0.164, working.Quoted},
+	{150, 0.124, 0.129, 0.132, working.Memory},
+	{185, 0.0991, 0.106, 0.108, working.Memory},
+	{240, 0.0754, 0.0801, 0.0817, working.Memory},
 }
 
 // usConductors: NEC Chapter 9 Table 8, DC resistance at 75 C, uncoated stranded copper, ohm per 1000 ft (2011 edition).
@@ -62,34 +63,34 @@ var usConductors = [...]struct {
 	name         string
 	circularMils float64
 	ohmPerKft    float64
-	basis        basis
+	basis        working.Basis
 }{
-	{"14 AWG", 4110, 3.14, quoted},
-	{"12 AWG", 6530, 1.98, quoted},
-	{"10 AWG", 10380, 1.24, quoted},
-	{"8 AWG", 16510, 0.778, quoted},
-	{"6 AWG", 26240, 0.491, quoted},
-	{"4 AWG", 41740, 0.308, quoted},
-	{"3 AWG", 52620, 0.245, quoted},
-	{"2 AWG", 66360, 0.194, quoted},
-	{"1 AWG", 83690, 0.154, quoted},
-	{"1/0 AWG", 105600, 0.122, quoted},
-	{"2/0 AWG", 133100, 0.0967, quoted},
-	{"3/0 AWG", 167800, 0.0766, quoted},
-	{"4/0 AWG", 211600, 0.0608, quoted},
-	{"250 kcmil", 250000, 0.0515, fromMemory},
-	{"300 kcmil", 300000, 0.0429, fromMemory},
-	{"350 kcmil", 350000, 0.0367, fromMemory},
-	{"400 kcmil", 400000, 0.0321, fromMemory},
-	{"500 kcmil", 500000, 0.0258, fromMemory},
+	{"14 AWG", 4110, 3.14, working.Quoted},
+	{"12 AWG", 6530, 1.98, working.Quoted},
+	{"10 AWG", 10380, 1.24, working.Quoted},
+	{"8 AWG", 16510, 0.778, working.Quoted},
+	{"6 AWG", 26240, 0.491, working.Quoted},
+	{"4 AWG", 41740, 0.308, working.Quoted},
+	{"3 AWG", 52620, 0.245, working.Quoted},
+	{"2 AWG", 66360, 0.194, working.Quoted},
+	{"1 AWG", 83690, 0.154, working.Quoted},
+	{"1/0 AWG", 105600, 0.122, working.Quoted},
+	{"2/0 AWG", 133100, 0.0967, working.Quoted},
+	{"3/0 AWG", 167800, 0.0766, working.Quoted},
+	{"4/0 AWG", 211600, 0.0608, working.Quoted},
+	{"250 kcmil", 250000, 0.0515, working.Memory},
+	{"300 kcmil", 300000, 0.0429, working.Memory},
+	{"350 kcmil", 350000, 0.0367, working.Memory},
+	{"400 kcmil", 400000, 0.0321, working.Memory},
+	{"500 kcmil", 500000, 0.0258, working.Memory},
 }
 
 // How the resistance follows the conductor's temperature. The IEC form is exact for its 20 C base; the NEC's is linear
 // from 75 C.
 var (
-	copperZeroC  = sourced{234.5, phrase.Of("IEC 60228 annex: R(t) = R20 (234.5 + t) / 254.5"), fromMemory}
-	usTempFactor = sourced{0.00323, phrase.Of("NEC Chapter 9 Table 8 note 2: R2 = R1 (1 + 0.00323 (t2 - 75))"),
-		fromMemory}
+	copperZeroC  = known(234.5, working.IEC60228.At(phrase.Of("annex"), working.Memory))
+	usTempFactor = known(0.00323, working.NEC.At(phrase.Of("chapter %d, %s, note %d", 9, working.InTable("8"), 2),
+		working.Memory))
 )
 
 const (
@@ -185,18 +186,26 @@ func resistanceAt(t Tables, strand Strand, i int, copperC float64) float64 {
 	return r20 * (copperZeroC.value + copperC) / (copperZeroC.value + iecBaseC)
 }
 
-// resistanceSource cites the table and the correction behind resistanceAt.
-func resistanceSource(t Tables, strand Strand, i int) phrase.Phrase {
+// tabulated is the resistance of a size as its table has it, with where it stands, and how it follows the temperature.
+func tabulated(t Tables, strand Strand, i int) (table working.Input, expr string, constants []working.Input,
+	sources []working.Source) {
 	if t == US {
-		return phrase.Separated([]phrase.Phrase{cite(phrase.Symbols("NEC Chapter 9 Table 8"), usConductors[i].basis),
-			usTempFactor.cite()}, "; ")
+		source := working.NEC2011.At(phrase.Of("chapter %d, %s", 9, working.InTable("8")), usConductors[i].basis)
+		return working.Told("r75_ohm_kft", usConductors[i].ohmPerKft, "ohm/kft", source.Phrase()),
+			"r75_ohm_kft / m_per_ft * (1 + alpha_per_k * (insulation_c - 75))",
+			[]working.Input{in("m_per_ft", metresPerFoot, "m"), in("alpha_per_k", usTempFactor.value, "1/K")},
+			[]working.Source{source, usTempFactor.source}
 	}
-	class := phrase.Of("IEC 60228 class 1/2")
+	r20, class := iecConductors[i].fixed, phrase.Of("class %s", "1/2")
 	switch strand {
 	case Flexible:
-		class = phrase.Of("IEC 60228 class 5")
+		r20, class = iecConductors[i].flexible, phrase.Of("class %s", "5")
 	case FlexibleTin:
-		class = phrase.Of("IEC 60228 class 5 tinned")
+		r20, class = iecConductors[i].flexibleTn, phrase.Of("class %s, tinned", "5")
 	}
-	return phrase.Separated([]phrase.Phrase{cite(class, iecConductors[i].basis), copperZeroC.cite()}, "; ")
+	source := working.IEC60228.At(class, iecConductors[i].basis)
+	return working.Told("r20_ohm_km", r20, "ohm/km", source.Phrase()),
+		"r20_ohm_km * (copper_zero_c + insulation_c) / (copper_zero_c + 20)",
+		[]working.Input{in("copper_zero_c", copperZeroC.value, "C")},
+		[]working.Source{source, copperZeroC.source}
 }

@@ -1,7 +1,10 @@
 package wiring
 
 import (
+	"fmt"
+
 	"outlast/backup/phrase"
+	"outlast/backup/working"
 )
 
 // DeratingRule is a published rule of how a generator set loses power with altitude and heat.
@@ -48,25 +51,28 @@ var deratings = []struct {
 	rule     DeratingRule
 	altitude []slope
 	heat     []slope
-	source   phrase.Phrase
+	sources  []working.Source
 }{
 	{AlternatorRule, []slope{{1000, 0.03 / 500}}, []slope{{40, 0.03 / 5}},
-		cite(phrase.Of("operator's manuals of a portable-set maker and an alternator training sheet"), published)},
+		read(phrase.Of("operator's manuals of a portable-set maker and an alternator training sheet"))},
 	{PortableRule, []slope{{1500, 0.035 / 300}}, []slope{{40, 0.03 / 5}},
-		cite(phrase.Of("second maker's manual of portable sets"), published)},
+		read(phrase.Of("second maker's manual of portable sets"))},
 	{EngineRule, []slope{{0, 0.035 / (1000 * metresPerFoot)}}, []slope{{25, 0.01 * 9 / 5 / 10}},
-		cite(phrase.Of("standby generator installation manual"), published)},
+		read(phrase.Of("standby generator installation manual"))},
 	{DieselRule, []slope{{300, 0.01 / 100}}, []slope{{25, 0.01 * 9 / 5 / 10}},
-		phrase.Of("%s; heat: %s", cite(phrase.Of("US mine safety office, minutes on the approval of engines"),
-			published), cite(phrase.Of("standby generator installation manual"), published))},
+		append(read(phrase.Of("US mine safety office, minutes on the approval of engines")),
+			forFigure(phrase.Of("heat"), read(phrase.Of("standby generator installation manual")))...)},
 	// A maker of sets, for the engine of another, has 4 % per 300 m above 1525 m and 2 % per 11 C above 40 C; the table
 	// of a maker of compressors for a turbocharged set of 500 kVA loses more above 3000 m and in heat. The lower of
 	// both is taken.
 	{TurboRule, []slope{{1500, 0.04 / 300}, {3000, 0.05 / 300}}, []slope{{40, 0.02}},
-		phrase.Of("the lower of two: %s",
-			cite(phrase.Of("a set maker's altitude sheet, a compressor maker's table after ISO 3046-1"), published))},
+		read(phrase.Of("the lower of a set maker's altitude sheet and a compressor maker's table after ISO 3046-1"))},
 	{ThumbRule, []slope{{0, 0.03 / (1000 * metresPerFoot)}, {6000 * metresPerFoot, 0.03 / (1000 * metresPerFoot)}}, nil,
-		cite(phrase.Of("dealer's note"), published)},
+		read(phrase.Of("dealer's note"))},
+}
+
+func read(words phrase.Phrase) []working.Source {
+	return []working.Source{working.From(words, working.Read)}
 }
 
 // A Derating is what altitude and heat leave of a rating; the two factors multiply, as the alternator sheet says. The
@@ -74,7 +80,13 @@ var deratings = []struct {
 type Derating struct {
 	Rule                   DeratingRule // that leaves least
 	Altitude, Heat, Factor float64      // 0 to 1 each
-	Working                []Step
+	tried                  []ruleAt     // the rules that were tried
+}
+
+// A ruleAt is a rule at a place.
+type ruleAt struct {
+	Derating
+	altitudeM, ambientC float64
 }
 
 // GeneratorDerating applies published rules at altitudeM (-500 to 9,000 m) and ambientC (-60 to 80 C); of several, that
@@ -89,18 +101,18 @@ func GeneratorDerating(altitudeM, ambientC float64, rules ...DeratingRule) (Dera
 		return Derating{}, errs.Errorf("no derating rule, want one of %q", AllDeratingRules())
 	}
 	var least Derating
-	var steps []Step
+	var tried []ruleAt
 	for i, rule := range rules {
 		d, err := rule.at(altitudeM, ambientC)
 		if err != nil {
 			return Derating{}, err
 		}
-		steps = append(steps, d.Working...)
+		tried = append(tried, ruleAt{d, altitudeM, ambientC})
 		if i == 0 || d.Factor < least.Factor {
 			least = d
 		}
 	}
-	least.Working = steps
+	least.tried = tried
 	return least, nil
 }
 
@@ -111,14 +123,6 @@ func (rule DeratingRule) at(altitudeM, ambientC float64) (Derating, error) {
 		}
 		d := Derating{Rule: rule, Altitude: left(r.altitude, altitudeM), Heat: left(r.heat, ambientC)}
 		d.Factor = d.Altitude * d.Heat
-		d.Working = []Step{
-			{Title: phrase.Of("Generator, altitude"), Formula: phrase.Of("rule: %s", string(rule)),
-				Numbers: phrase.Symbols("%s", phrase.Amount{Value: altitudeM, Unit: "m"}), Value: d.Altitude, Unit: "",
-				Source: r.source},
-			{Title: phrase.Of("Generator, heat"), Formula: phrase.Of("rule: %s", string(rule)),
-				Numbers: phrase.Symbols("%s", phrase.Amount{Value: ambientC, Unit: "C"}), Value: d.Heat, Unit: "",
-				Source: r.source},
-		}
 		return d, nil
 	}
 	return Derating{}, errs.Errorf("derating rule %q, want one of %q", string(rule), AllDeratingRules())
@@ -130,4 +134,40 @@ func left(slopes []slope, v float64) float64 {
 		loss += s.lossPer * max(0, v-s.from)
 	}
 	return max(0, 1-loss)
+}
+
+// write adds the factors of every rule that was tried.
+func (d Derating) write(w *working.Part) {
+	for _, t := range d.tried {
+		for _, r := range deratings {
+			if r.rule != t.Rule {
+				continue
+			}
+			w.Add(slopeStep("altitude_factor "+string(t.Rule), phrase.Of("Generator, altitude"), t.Rule, r.altitude,
+				in("altitude_m", t.altitudeM, "m"), t.Altitude, r.sources))
+			w.Add(slopeStep("heat_factor "+string(t.Rule), phrase.Of("Generator, heat"), t.Rule, r.heat,
+				in("hottest_c", t.ambientC, "C"), t.Heat, r.sources))
+		}
+	}
+}
+
+// ruled is a factor of a rule, as an input.
+func ruled(name string, value float64, rule DeratingRule, w *working.Part) working.Input {
+	return working.Input{Name: name, Value: value, From: w.Named(name + " " + string(rule))}
+}
+
+// slopeStep is what slopes leave.
+func slopeStep(name string, title phrase.Phrase, rule DeratingRule, slopes []slope, at working.Input, value float64,
+	sources []working.Source) Step {
+	s := Step{Name: name, Title: title, Formula: phrase.Of("rule: %s", string(rule)), Expr: "1", Value: value,
+		Sources: sources}
+	for i, sl := range slopes {
+		loss, from := fmt.Sprintf("loss_%d_per_%s", i+1, at.Unit), fmt.Sprintf("from_%d_%s", i+1, at.Unit)
+		s.Expr += fmt.Sprintf(" - %s * max(0, %s - %s)", loss, at.Name, from)
+		s.Inputs = append(s.Inputs, in(loss, sl.lossPer, "1/"+at.Unit), in(from, sl.from, at.Unit))
+	}
+	if len(slopes) > 0 {
+		s.Expr, s.Inputs = "max(0, "+s.Expr+")", append([]working.Input{at}, s.Inputs...)
+	}
+	return s
 }

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"outlast/backup/phrase"
+	"outlast/backup/working"
 )
 
 // DeviceKind is a fuse or a circuit-breaker.
@@ -59,14 +60,14 @@ func merged(all []float64, more ...float64) []float64 {
 }
 
 // ratingSource cites the list of a family and kind.
-func ratingSource(t Tables, k DeviceKind) phrase.Phrase {
+func ratingSource(t Tables, k DeviceKind) working.Source {
 	switch {
 	case t == US:
-		return cite(phrase.Symbols("NEC 240.6(A)"), quoted)
+		return working.NEC.At(phrase.Name("240.6(A)"), working.Quoted)
 	case k == Fuse:
-		return cite(phrase.Symbols("IEC 60269-1"), fromMemory)
+		return working.IEC60269_1.At(phrase.Of("preferred values"), working.Memory)
 	default:
-		return cite(phrase.Symbols("IEC 60898-1"), quoted)
+		return working.IEC60898_1.At(phrase.Of("preferred values"), working.Quoted)
 	}
 }
 

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"outlast/backup/phrase"
+	"outlast/backup/working"
 )
 
 // A Drop is what a run loses.
@@ -14,7 +15,7 @@ type Drop struct {
 
 // acReactance: per conductor of a cable or of cores side by side, when nothing better is known, ohm/km. It only counts
 // in thick cables.
-var acReactance = sourced{0.08, phrase.Symbols("IEC 60364-5-52 Annex G"), fromMemory}
+var acReactance = known(0.08, working.IEC5_52.At(working.InAnnex("G"), working.Memory))
 
 func powerFactorRange(pf float64) error {
 	return optional(phrase.Of("power factor"), pf, 0.01, 1, "")
@@ -54,17 +55,19 @@ func impedance(s System, ohmPerKm, powerFactor float64) float64 {
 	}
 }
 
-// formula says in symbols what drop computes.
-func (s System) formula(powerFactor float64) phrase.Phrase {
-	z := phrase.Symbols("(R cos + X sin)")
+// expr is what drop computes: by the names of length_m, current (such as "start_a"), resistance_ohm_km,
+// reactance_ohm_km and powerFactor, the name of a power factor that is known.
+func (s System) expr(current, powerFactor string, known bool) string {
+	z := "(resistance_ohm_km * " + powerFactor + " + reactance_ohm_km * sqrt(1 - " + powerFactor + "^2))"
 	switch {
 	case s == DC:
-		z = phrase.Symbols("R")
-	case powerFactor == 0:
-		z = phrase.Symbols("sqrt(R^2 + X^2)")
+		z = "resistance_ohm_km"
+	case !known:
+		z = "sqrt(resistance_ohm_km^2 + reactance_ohm_km^2)"
 	}
+	way := "length_m / 1000 * " + current + " * " + z
 	if s.paths() == 2 {
-		return phrase.Of("2 x length x current x %s", z)
+		return "2 * " + way
 	}
-	return phrase.Of("length x current x %s, line to neutral", z)
+	return way
 }

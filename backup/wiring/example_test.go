@@ -20,7 +20,11 @@ func ExampleSizeBank() {
 		return
 	}
 	fmt.Printf("%.1f A, a fuse of %g A, %s\n", r.NeedA, r.DeviceA, r.Choice.Size.Name)
-	fmt.Println(r.Choice.Rejected[len(r.Choice.Rejected)-1].Step().Numbers)
+	for _, s := range r.Working(nil) {
+		if strings.HasPrefix(s.Title.String(), "Too small") {
+			fmt.Println(s.Formula)
+		}
+	}
 	// Output:
 	// 167.1 A, a fuse of 175 A, 350 kcmil
 	// largest rating that protects 300 kcmil: demand 175 A, limit 170.4 A
@@ -52,19 +56,19 @@ func ExampleSizeFeeder() {
 		return
 	}
 	fmt.Printf("%g A breaker, %s\n", r.BreakerA, r.Choice.Size.Name)
-	for _, s := range r.Working {
-		fmt.Println(strings.TrimSpace(fmt.Sprintf("%s: %s = %.4g %s", s.Title, s.Numbers, s.Value, s.Unit)))
+	for _, s := range r.Working(nil) {
+		fmt.Println(strings.TrimSpace(fmt.Sprintf("%s: %s = %.4g %s", s.Title, s.Expr, s.Value, s.Unit)))
 	}
 	// Output:
 	// 25 A breaker, 4 mm2
-	// Current of the circuit breaker: 1 x 21.7 + 0 = 21.7 A
-	// Circuit breaker: from 21.7 A = 25 A
-	// Required current: as required of the run = 21.7 A
-	// Tabulated current: 4 mm2, single-phase = 30 A
-	// Ambient factor: 35 C around the cable = 0.94
-	// Grouping factor: circuits together: 1 = 1
-	// Current-carrying capacity: 30 x 0.94 x 1 = 28.2 A
-	// Resistance of one conductor: 4 mm2 at 70 C = 5.516 ohm/km
-	// Voltage drop: 12 m, 21.7 A, R 5.516 ohm/km, X 0.08 ohm/km, power factor the worst = 2.873 V
-	// Voltage drop, fraction: 2.873 / 230 = 0.01249
+	// Current of the circuit breaker: continuous_factor * continuous_a = 21.7 A
+	// Circuit breaker: required_a > rating_below_a ? rating_a : rating_below_a = 25 A
+	// Ambient factor:  = 0.94
+	// Grouping factor:  = 1
+	// Too small: 2.5 mm2: tabulated_a * ambient_factor * group_factor = 21.62 A
+	// Tabulated current:  = 30 A
+	// Current-carrying capacity: tabulated_a * ambient_factor * group_factor = 28.2 A
+	// Resistance of one conductor: r20_ohm_km * (copper_zero_c + insulation_c) / (copper_zero_c + 20) = 5.516 ohm/km
+	// Voltage drop: 2 * length_m / 1000 * continuous_a * sqrt(resistance_ohm_km^2 + reactance_ohm_km^2) = 2.873 V
+	// Voltage drop, fraction: drop_v / voltage_v = 0.01249
 }

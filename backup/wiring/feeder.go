@@ -1,6 +1,9 @@
 package wiring
 
-import "outlast/backup/phrase"
+import (
+	"outlast/backup/phrase"
+	"outlast/backup/working"
+)
 
 // A Feeder is an AC run with its breaker: main board to the inverter's grid input, inverter to backup board, or one
 // circuit.
@@ -40,14 +43,17 @@ type FeederResult struct {
 	Choice    Choice
 	TotalDrop float64 // fraction lost in this run and those before it; the Upstream of the next
 	Checks    []Check // those of the choice first
-	Working   []Step
+	steps     func(*working.Part)
 }
 
+// Working is how breaker and conductor came about.
+func (r FeederResult) Working(origins working.Origins) []Step { return written(origins, r.steps) }
+
 // defaultStartS is how long a start lasts when nobody says: the inverter standard's surge time.
-var defaultStartS = sourced{3, phrase.Of("AS/NZS 5603:2009 clause 2.2, surge rating"), published}
+var defaultStartS = known(3, working.ASNZS5603.At(phrase.Of("%s, surge rating", working.InClause("2.2")), working.Read))
 
 // largestMotor is what the largest motor of a circuit counts beyond what it draws: 125 % of it and 100 % of the others.
-var largestMotor = sourced{0.25, phrase.Symbols("NEC 430.24, 220.18(A)"), quoted}
+var largestMotor = known(0.25, working.NEC.At(phrase.Name("430.24, 220.18(A)"), working.Quoted))
 
 // LargestMotor is the share of its current that the largest motor of a circuit counts beyond what it draws: 0.25 with
 // the US tables (NEC 430.24 for conductors, 220.18(A) for the circuit), nothing with the IEC ones, which have no such
@@ -94,7 +100,7 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 		LoadA: f.ContinuousA + f.OtherA, PowerFactor: f.PowerFactor,
 		StartPowerFactor: f.StartPowerFactor, NeedA: carries, DeviceA: r.BreakerA, SurgeA: f.SurgeA, SurgeS: f.SurgeS,
 		StartA:   f.StartA,
-		Upstream: f.Upstream, Practice: f.Practice, Brief: f.Brief}
+		Upstream: f.Upstream, Practice: f.Practice, Brief: f.Brief, load: f.loadName()}
 	if r.Choice, err = wire.sized(InConduit, f.CableMM2); err != nil {
 		return FeederResult{}, err
 	}
@@ -123,48 +129,94 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 	if f.Brief {
 		return r, nil
 	}
-	asked := Step{Title: phrase.Of("Current of the circuit breaker"), Formula: phrase.Of("factor x continuous + other"),
-		Numbers: phrase.Symbols("%s x %s + %s", fig(p.ContinuousFactor), fig(f.ContinuousA), fig(f.OtherA)),
-		Value:   askedA, Unit: "A",
-		Source: whose(p.ContinuousFactor, continuousOf(t))}
-	if motor > 0 {
-		asked.Formula = phrase.Of("factor x continuous + other + share x largest motor")
-		asked.Numbers = phrase.Symbols("%s + %s x %s", asked.Numbers, fig(LargestMotor(t)), fig(f.MotorA))
-		asked.Source = phrase.Symbols("%s; %s", asked.Source, largestMotor.cite())
-	}
-	r.Working = append(r.Working, asked)
-	if f.BearsA > 0 {
-		r.Working = append(r.Working, Step{Title: phrase.Of("Rating of what follows the circuit breaker"),
-			Formula: none,
-			Numbers: phrase.Of("inverter"), Value: f.BearsA, Unit: "A", Source: phrase.Of("data sheet")})
-	}
-	switch {
-	case r.NeedA < askedA || squeezed:
-		r.Working = append(r.Working, Step{Title: phrase.Of("Least current of the circuit breaker"),
-			Formula: phrase.Of("running load, factor included, as no rating for the above is small enough"),
-			Numbers: none, Value: r.NeedA, Unit: "A",
-			Source: none})
-		if f.BreakerA == 0 {
-			r.Working = append(r.Working, Step{Title: phrase.Of("Circuit breaker"),
-				Formula: phrase.Of("largest standard rating below"),
-				Numbers: phrase.Of("up to %s A", fig(f.BearsA)), Value: r.BreakerA, Unit: "A",
-				Source: ratingSource(t, Breaker)})
-		}
-	case f.BreakerA == 0 && r.BreakerA > 0:
-		r.Working = append(r.Working, Step{Title: phrase.Of("Circuit breaker"),
-			Formula: phrase.Of("next standard rating"),
-			Numbers: phrase.Of("from %s A", fig(r.NeedA)), Value: r.BreakerA, Unit: "A",
-			Source: ratingSource(t, Breaker)})
-	}
-	r.Working = append(r.Working, r.Choice.Working...)
-	if f.Upstream > 0 {
-		r.Working = append(r.Working, Step{Title: phrase.Of("Voltage drop of the whole way, fraction"),
-			Formula: phrase.Of("before + here, limit %s", fig(p.TotalDropLimit+p.longRun(f.LengthM))),
-			Numbers: phrase.Symbols("%s + %s", fig(f.Upstream), fig(r.Choice.Drop.Fraction)), Value: r.TotalDrop,
-			Unit:   "",
-			Source: phrase.Of("limit: %s", whose(p.TotalDropLimit, practiceDefaults.totalDrop))})
+	r.steps = func(w *working.Part) {
+		f.breakerSteps(w, r, p, askedA, carries, squeezed)
+		r.Choice.steps(w)
+		f.totalStep(w, r, p)
 	}
 	return r, nil
+}
+
+// loadName is what the current of the run goes by in the working.
+func (f Feeder) loadName() string {
+	switch {
+	case f.OtherA == 0:
+		return "continuous_a"
+	case f.ContinuousA == 0:
+		return "other_a"
+	}
+	return "current_a"
+}
+
+// breakerSteps adds what breaker and conductor carry, and the breaker.
+func (f Feeder) breakerSteps(w *working.Part, r FeederResult, p Practice, askedA, carriesA float64, squeezed bool) {
+	t := f.Laying.Tables
+	asked := Step{Name: "required_a", Title: phrase.Of("Current of the circuit breaker"), Value: askedA, Unit: "A"}
+	continuous, other := in("continuous_a", f.ContinuousA, "A"), in("other_a", f.OtherA, "A")
+	factor := in("continuous_factor", p.ContinuousFactor, "")
+	switch {
+	case f.OtherA == 0:
+		asked.Expr, asked.Inputs = "continuous_factor * continuous_a", []working.Input{factor, continuous}
+	case f.ContinuousA == 0:
+		asked.Expr, asked.Inputs = "other_a", []working.Input{other}
+	default:
+		w.Add(Step{Name: "current_a", Title: phrase.Of("Current of the run"), Expr: "continuous_a + other_a",
+			Inputs: []working.Input{continuous, other}, Value: f.ContinuousA + f.OtherA, Unit: "A"})
+		asked.Expr = "continuous_factor * continuous_a + other_a"
+		asked.Inputs = []working.Input{factor, continuous, other}
+	}
+	asked.Sources = whose(p.ContinuousFactor, continuousOf(t))
+	if share := LargestMotor(t); share*f.MotorA > 0 {
+		asked.Expr += " + motor_share * motor_a"
+		asked.Inputs = append(asked.Inputs, in("motor_share", share, ""), in("motor_a", f.MotorA, "A"))
+		asked.Sources = append(asked.Sources, largestMotor.source)
+	}
+	w.Add(asked)
+	least := r.NeedA < askedA || squeezed
+	if least {
+		w.Add(Step{Name: "least_a", Title: phrase.Of("Least current of the circuit breaker"),
+			Formula: phrase.Of("what runs, factor included, as no rating for the above is small enough"),
+			Expr:    "min(required_a, runs_a)", Inputs: []working.Input{in("required_a", askedA, "A"),
+				in("runs_a", f.LeastA, "A")}, Value: r.NeedA, Unit: "A"})
+	}
+	switch title := phrase.Of("Circuit breaker"); {
+	case f.BreakerA > 0 || r.BreakerA == 0:
+	case least:
+		list := ratingSource(t, Breaker)
+		above := r.BreakerA
+		for _, a := range ratings(t, Breaker) {
+			if a > r.BreakerA {
+				above = a
+				break
+			}
+		}
+		w.Add(Step{Name: "device_a", Title: title, Formula: phrase.Of("largest standard rating that is not above"),
+			Expr: "rating_above_a > bears_a ? rating_a : rating_above_a", Inputs: []working.Input{
+				in("bears_a", f.BearsA, "A"), working.Told("rating_a", r.BreakerA, "A", list.Phrase()),
+				working.Told("rating_above_a", above, "A", list.Phrase())},
+			Value: r.BreakerA, Unit: "A", Sources: []working.Source{list}})
+	default:
+		next(w, "device_a", title, "required_a", t, Breaker, r.NeedA, r.BreakerA)
+	}
+	if carriesA != askedA {
+		s := Step{Name: "carried_a", Title: phrase.Of("Current of the conductor"),
+			Formula: phrase.Of("the circuit breaker lets no more through than its rating"),
+			Expr:    "max(least_a, min(required_a, device_a))", Inputs: []working.Input{in("least_a", r.NeedA, "A"),
+				in("required_a", askedA, "A"), in("device_a", r.BreakerA, "A")}, Value: carriesA, Unit: "A"}
+		w.Add(s)
+	}
+}
+
+// totalStep adds the drop of the whole way.
+func (f Feeder) totalStep(w *working.Part, r FeederResult, p Practice) {
+	if f.Upstream == 0 {
+		return
+	}
+	limit := p.TotalDropLimit + p.longRun(f.LengthM)
+	w.Add(Step{Name: "total_drop", Title: phrase.Of("Voltage drop of the whole way, fraction"),
+		Formula: phrase.Of("limit: %s", fig(limit)), Expr: "upstream_drop + drop",
+		Inputs: []working.Input{in("upstream_drop", f.Upstream, ""), in("drop", r.Choice.Drop.Fraction, "")},
+		Value:  r.TotalDrop, Sources: forFigure(phrase.Of("limit"), whose(p.TotalDropLimit, practiceDefaults.totalDrop))})
 }
 
 // breaker settles what the breaker must carry, and takes the smallest standard rating of at least that unless one is

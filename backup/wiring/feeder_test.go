@@ -63,7 +63,8 @@ func TestDropOfTheWholeWay(t *testing.T) {
 	near(t, "whole way", r.TotalDrop, board.TotalDrop+r.Choice.Drop.Fraction, 1e-15)
 	c := find(t, r.Checks, OfTotalDrop)
 	near(t, "limit, %", c.Limit, 5, 1e-12)
-	if last := r.Working[len(r.Working)-1]; last.Value != r.TotalDrop {
+	steps := r.Working(nil)
+	if last := steps[len(steps)-1]; last.Value != r.TotalDrop {
 		t.Errorf("the working ends at %g, want %g", last.Value, r.TotalDrop)
 	}
 	circuit.Upstream = 0.045
@@ -168,9 +169,9 @@ func TestLargestMotor(t *testing.T) {
 		Laying: Laying{Tables: US, System: ThreePhase, AmbientC: 30}}
 	us := sizeFeeder(t, f)
 	near(t, "us tables", us.NeedA, 124, 1e-9)
-	if s := us.Working[0]; s.Formula.String() != "factor x continuous + other + share x largest motor" ||
-		!strings.Contains(s.Source.String(), "NEC 430.24") {
-		t.Errorf("the working says %q by %q", s.Formula, s.Source)
+	if s := us.Working(nil)[0]; s.Expr != "other_a + motor_share * motor_a" ||
+		!strings.Contains(s.Cited().String(), "NEC, 430.24") {
+		t.Errorf("the working says %q by %q", s.Expr, s.Cited())
 	}
 	f.Laying.Tables = IEC
 	iec := sizeFeeder(t, f)
@@ -178,7 +179,7 @@ func TestLargestMotor(t *testing.T) {
 	f.ContinuousA, f.OtherA, f.MotorA = 100, 14, 0
 	iec = sizeFeeder(t, f)
 	near(t, "iec tables, what lasts", iec.NeedA, 114, 0)
-	if s := iec.Working[0].Source.String(); !strings.HasPrefix(s, "IEC 60364-4-43 433.1") {
+	if s := iec.Working(nil)[1].Cited().String(); s != "IEC 60364-4-43, 433.1 [memory]" {
 		t.Errorf("source %q", s)
 	}
 	f.Laying.Tables = US

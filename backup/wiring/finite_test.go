@@ -1,6 +1,7 @@
 package wiring
 
 import (
+	"fmt"
 	"math"
 	"reflect"
 	"strings"
@@ -8,6 +9,7 @@ import (
 
 	"pgregory.net/rapid"
 
+	"outlast/backup/working"
 	"outlast/battery"
 )
 
@@ -70,6 +72,11 @@ func disturb[T any](t *rapid.T, good T) T {
 	return bad
 }
 
+// workingOf is the working of a result.
+func workingOf(result any) []Step {
+	return result.(interface{ Working(working.Origins) []Step }).Working(nil)
+}
+
 // lawful holds a function to the law: for any numbers either an error or a result of numbers, never a panic, and the
 // same input gives the same.
 func lawful[T, R any](name string, call func(T) (R, error), good T) func(t *testing.T) {
@@ -82,9 +89,11 @@ func lawful[T, R any](name string, call func(T) (R, error), good T) func(t *test
 			got, err := call(in)
 			if err == nil {
 				allFinite(t, name, reflect.ValueOf(got))
+				allFinite(t, name+" working", reflect.ValueOf(workingOf(got)))
 			}
 			again, err2 := call(in)
-			if (err == nil) != (err2 == nil) || err == nil && !reflect.DeepEqual(got, again) {
+			if (err == nil) != (err2 == nil) || err == nil && (fmt.Sprintf("%+v", got) != fmt.Sprintf("%+v", again) ||
+				!reflect.DeepEqual(workingOf(got), workingOf(again))) {
 				t.Fatalf("%+v, %v and then %+v, %v", got, err, again, err2)
 			}
 		})

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"outlast/backup/phrase"
+	"outlast/backup/working"
 )
 
 // A fuelRow is one set of the chart; its columns are the loads 0.25, 0.5, 0.75 and 1.
@@ -29,10 +30,12 @@ var fuelChart = []fuelRow{
 
 const litresPerGallon = 3.78541 // US gallon
 
+var fittedLine = working.From(phrase.Of("straight-line fit to the 20 kW row of the published charts"), working.Read)
+
 // fuelLine: straight line through the 20 kW row, L/h per rated kW and per kW of output.
 var fuelLine = struct{ perRatedKW, perOutputKW sourced }{
-	sourced{0.0473, phrase.Of("straight-line fit to the 20 kW row of the published charts"), published},
-	sourced{0.2574, phrase.Of("straight-line fit to the 20 kW row of the published charts"), published},
+	known(0.0473, fittedLine),
+	known(0.2574, fittedLine),
 }
 
 // FuelLine is the straight-line estimate of a diesel set's consumption in L/h: 0.0473 per rated kW and 0.2574 per kW of
@@ -51,9 +54,9 @@ func FuelLine(ratedKW, outputKW float64) (float64, error) {
 // engine that idles burns more per kWh, and the chart does not say how much. A rating outside 8 to 100 kW takes the
 // flow per kW of the nearest row. The chart is of diesel sets: petrol sets burn more. Use it only where the maker gives
 // no figure.
-func FuelChart(ratedKW, outputKW float64) (float64, []Step, error) {
+func FuelChart(ratedKW, outputKW float64) (float64, error) {
 	if err := fuelRange(ratedKW, outputKW); err != nil {
-		return 0, nil, err
+		return 0, err
 	}
 	load := outputKW / ratedKW
 	first, last := fuelChart[0], fuelChart[len(fuelChart)-1]
@@ -69,26 +72,66 @@ func FuelChart(ratedKW, outputKW float64) (float64, []Step, error) {
 		w := (ratedKW - a.kW) / (b.kW - a.kW)
 		lph = (1-w)*a.flow(load) + w*b.flow(load)
 	}
-	return lph, []Step{{Title: phrase.Of("Fuel consumption"), Formula: phrase.Of("chart at rating and load"),
-		Numbers: phrase.Of("%s kW set at %s", fig(ratedKW), phrase.Measure(percent(load))), Value: lph, Unit: "L/h",
-		Source: phrase.Of("published diesel consumption charts")}}, nil
+	return lph, nil
 }
+
+// chartSteps adds how the chart is read: of each of the sets beside the rating, the flows at the loads beside the
+// output, and straight lines between them.
+func chartSteps(w *working.Part, ratedKW, outputKW, lph float64) {
+	chart := working.From(phrase.Of("published diesel consumption charts"), working.Read)
+	load := in("load", outputKW/ratedKW, "")
+	w.Add(Step{Name: "load", Title: phrase.Of("Load of the generator"), Expr: "output_kw / rated_kw", Inputs: []working.Input{
+		in("output_kw", outputKW, "kW"), in("rated_kw", ratedKW, "kW")}, Value: load.Value})
+	rows, expr := setsAround(ratedKW), "last(flow_l_h) / last(set_kw) * rated_kw"
+	if len(rows) == 2 {
+		expr = "first(flow_l_h) + (last(flow_l_h) - first(flow_l_h)) * (rated_kw - first(set_kw)) / (last(set_kw) - first(set_kw))"
+	}
+	table := &working.Table{Columns: []working.Column{{Name: "set_kw", Unit: "kW"},
+		{Name: "load_below"}, {Name: "flow_below_l_h", Unit: "L/h"}, {Name: "load_above"}, {Name: "flow_above_l_h", Unit: "L/h"},
+		{Name: "flow_l_h", Unit: "L/h", Expr: "flow_below_l_h + (flow_above_l_h - flow_below_l_h) * max(0, load - load_below) / (load_above - load_below)"}}}
+	for _, r := range rows {
+		below, above := r.around(load.Value)
+		table.Rows = append(table.Rows, working.Row{Label: phrase.Symbols("%s", phrase.Amount{Value: r.kW, Unit: "kW"}),
+			Values: []float64{r.kW, columnLoad(below), r.lph[below], columnLoad(above), r.lph[above], r.flow(load.Value)}})
+	}
+	w.Add(Step{Name: "flow_l_h", Title: phrase.Of("Fuel consumption"), Formula: phrase.Of("chart at rating and load"), Expr: expr, Table: table,
+		Inputs: []working.Input{in("rated_kw", ratedKW, "kW"), load}, Value: lph, Unit: "L/h",
+		Sources: []working.Source{chart}})
+}
+
+// setsAround are the sets of the chart beside a rating: one beyond its ends.
+func setsAround(ratedKW float64) []fuelRow {
+	last := len(fuelChart) - 1
+	switch {
+	case ratedKW <= fuelChart[0].kW:
+		return fuelChart[:1]
+	case ratedKW >= fuelChart[last].kW:
+		return fuelChart[last:]
+	}
+	i := slices.IndexFunc(fuelChart, func(r fuelRow) bool { return r.kW >= ratedKW })
+	return fuelChart[i-1 : i+1]
+}
+
+// columnLoad is the load of a column.
+func columnLoad(i int) float64 { return float64(i+1) / 4 }
 
 func fuelRange(ratedKW, outputKW float64) error {
 	return firstError(within(phrase.Of("rated power"), ratedKW, 0.1, 1e5, "kW"),
 		within(phrase.Of("output"), outputKW, 0, ratedKW, "kW"))
 }
 
-// flow reads the row at a load of 0 to 1, L/h.
-func (r fuelRow) flow(load float64) float64 {
+// around gives the columns between which a load lies: the first two that have a figure where it is less.
+func (r *fuelRow) around(load float64) (below, above int) {
 	first := slices.IndexFunc(r.lph[:], func(lph float64) bool { return lph > 0 })
-	at := 4*load - 1 // index of the load among the columns
-	if at <= float64(first) {
-		return r.lph[first]
-	}
-	i := min(int(at), len(r.lph)-2)
-	w := at - float64(i)
-	return (1-w)*r.lph[i] + w*r.lph[i+1]
+	below = max(first, min(int(4*load-1), len(r.lph)-2))
+	return below, below + 1
+}
+
+// flow reads the row at a load of 0 to 1, L/h; below its first load the flow is held.
+func (r *fuelRow) flow(load float64) float64 {
+	below, above := r.around(load)
+	w := max(0, 4*load-1-float64(below))
+	return (1-w)*r.lph[below] + w*r.lph[above]
 }
 
 // TankH is how many hours a tank of tankL (0 to 1e7) lasts at a flow of lph (above 0, at most 1e6).

@@ -2,6 +2,7 @@ package wiring
 
 import (
 	"outlast/backup/phrase"
+	"outlast/backup/working"
 )
 
 // A Generator is a set and what is asked of it.
@@ -34,15 +35,18 @@ type GeneratorResult struct {
 	ByChart             bool
 	TankH               float64 // 0 if the tank is unknown
 	Checks              []Check // of what runs in VA and in W, of the starts, and of the dip
-	Working             []Step
 	Cautions            []phrase.Phrase
+	steps               func(*working.Part)
 }
 
+// Working is how the rating and the fuel came about.
+func (r GeneratorResult) Working(origins working.Origins) []Step { return written(origins, r.steps) }
+
 // defaultGeneratorPF: kW = 0.8 kVA.
-var defaultGeneratorPF = sourced{0.8, phrase.Of("public guide, general practice"), quoted}
+var defaultGeneratorPF = known(0.8, working.Plainly(phrase.Of("public guide, general practice"), working.Practice))
 
 // wetStacking is the load below which a diesel should not run for long.
-var wetStacking = sourced{0.30, phrase.Of("guide page on diesel sets"), published}
+var wetStacking = known(0.30, working.From(phrase.Of("guide page on diesel sets"), working.Read))
 
 // GeneratorDip is the fraction of its voltage that a generator loses while a motor that draws startVA at full voltage
 // starts: x / (x + rated / start), a divider of the alternator's transient reactance x (per unit) and the motor's
@@ -91,17 +95,6 @@ func SizeGenerator(g Generator) (GeneratorResult, error) {
 	}
 	r.DeratedVA = g.RatedVA * r.Derating.Factor
 	r.DeratedW = r.DeratedVA * g.PowerFactor
-	r.Working = append(r.Working, r.Derating.Working...)
-	r.Working = append(r.Working,
-		Step{Title: phrase.Of("Generator, derated"), Formula: phrase.Of("rating x altitude x heat, rule: %s",
-			string(r.Derating.Rule)),
-			Numbers: phrase.Symbols("%s x %s x %s", fig(g.RatedVA), fig(r.Derating.Altitude), fig(r.Derating.Heat)),
-			Value:   r.DeratedVA, Unit: "VA",
-			Source: cite(phrase.Of("factors are cumulative: alternator training sheet"),
-				published)},
-		Step{Title: phrase.Of("Generator, derated"), Formula: phrase.Of("VA x power factor"),
-			Numbers: phrase.Symbols("%s x %s", fig(r.DeratedVA), fig(g.PowerFactor)), Value: r.DeratedW, Unit: "W",
-			Source: whose(g.PowerFactor, defaultGeneratorPF)})
 	r.Checks = append(r.Checks, share(OfRunningVA, g.RunningVA, r.DeratedVA, "VA", p),
 		share(OfRunningW, g.RunningW, r.DeratedW, "W", p))
 	if err := g.start(&r, p); err != nil {
@@ -110,6 +103,7 @@ func SizeGenerator(g Generator) (GeneratorResult, error) {
 	if err := g.fuel(&r); err != nil {
 		return GeneratorResult{}, err
 	}
+	r.steps = func(w *working.Part) { g.write(w, r, p) }
 	return r, nil
 }
 
@@ -145,13 +139,6 @@ func (g Generator) start(r *GeneratorResult, p Practice) error {
 	}
 	r.Checks = append(r.Checks, comparePercent(OfDip, r.Dip, p.GeneratorDip,
 		phrase.Of("voltage dip while the largest motor starts")))
-	r.Working = append(r.Working, Step{Title: phrase.Of("Voltage dip at the largest start"),
-		Formula: phrase.Of("x / (x + rating / start)"),
-		Numbers: phrase.Of("%s / (%s + %s / %s), limit %s", fig(p.GeneratorReactance), fig(p.GeneratorReactance),
-			fig(r.DeratedVA), fig(g.StartVA), fig(p.GeneratorDip)),
-		Value: r.Dip, Unit: "", Source: phrase.Of("x: %s; limit: %s",
-			whose(p.GeneratorReactance, practiceDefaults.genReactor),
-			whose(p.GeneratorDip, practiceDefaults.genDip))})
 	return nil
 }
 
@@ -164,10 +151,6 @@ func (g Generator) fuel(r *GeneratorResult) error {
 	switch {
 	case g.FuelLPerH > 0:
 		r.FuelLPerH = g.FuelLPerH
-		r.Working = append(r.Working, Step{Title: phrase.Of("Fuel consumption"),
-			Formula: phrase.Of("by the maker's data"),
-			Numbers: phrase.Symbols("%s kW", fig(outputKW)), Value: r.FuelLPerH, Unit: "L/h",
-			Source: phrase.Of("data sheet")})
 	case ratedKW < 0.1:
 		r.Cautions = append(r.Cautions, phrase.Of("the set is too small for the fuel chart"))
 	default:
@@ -180,10 +163,6 @@ func (g Generator) fuel(r *GeneratorResult) error {
 		if r.TankH, err = TankH(g.TankL, r.FuelLPerH); err != nil {
 			return err
 		}
-		r.Working = append(r.Working, Step{Title: phrase.Of("Running hours of a tank"),
-			Formula: phrase.Of("tank / flow"),
-			Numbers: phrase.Symbols("%s / %s", fig(g.TankL), fig(r.FuelLPerH)), Value: r.TankH, Unit: "h",
-			Source: none})
 	}
 	if outputKW < wetStacking.value*ratedKW && (g.Fuel == diesel || g.Fuel == "") {
 		r.Cautions = append(r.Cautions,
@@ -200,7 +179,7 @@ const diesel = "diesel"
 
 // readChart takes the fuel from the published chart, with the straight line beside it.
 func (r *GeneratorResult) readChart(ratedKW, outputKW float64) error {
-	lph, steps, err := FuelChart(ratedKW, outputKW)
+	lph, err := FuelChart(ratedKW, outputKW)
 	if err != nil {
 		return err
 	}
@@ -209,10 +188,54 @@ func (r *GeneratorResult) readChart(ratedKW, outputKW float64) error {
 		return err
 	}
 	r.FuelLPerH, r.FuelLineLPerH, r.ByChart = lph, line, true
-	r.Working = append(r.Working, steps...)
-	r.Working = append(r.Working, Step{Title: phrase.Of("Fuel consumption, straight line for comparison"),
-		Formula: phrase.Of("0.0473 x rated kW + 0.2574 x output kW"),
-		Numbers: phrase.Symbols("%s kW, %s kW", fig(ratedKW), fig(outputKW)), Value: line, Unit: "L/h",
-		Source: fuelLine.perRatedKW.cite()})
 	return nil
+}
+
+// write adds the steps.
+func (g Generator) write(w *working.Part, r GeneratorResult, p Practice) {
+	r.Derating.write(w)
+	w.Add(Step{Name: "derated_va", Title: phrase.Of("Generator, derated"), Formula: phrase.Of("rule: %s",
+		string(r.Derating.Rule)), Expr: "rated_va * altitude_factor * heat_factor",
+		Inputs: []working.Input{in("rated_va", g.RatedVA, "VA"),
+			ruled("altitude_factor", r.Derating.Altitude, r.Derating.Rule, w),
+			ruled("heat_factor", r.Derating.Heat, r.Derating.Rule, w)},
+		Value: r.DeratedVA, Unit: "VA", Sources: []working.Source{working.From(
+			phrase.Of("factors are cumulative: alternator training sheet"), working.Read)}})
+	w.Add(Step{Name: "derated_w", Title: phrase.Of("Generator, derated"), Expr: "derated_va * power_factor",
+		Inputs: []working.Input{in("derated_va", r.DeratedVA, "VA"), in("power_factor", g.PowerFactor, "")},
+		Value:  r.DeratedW, Unit: "W", Sources: whose(g.PowerFactor, defaultGeneratorPF)})
+	if g.StartVA > 0 && r.DeratedVA >= 1 {
+		w.Add(Step{Name: "dip", Title: phrase.Of("Voltage dip at the largest start"),
+			Formula: phrase.Of("limit: %s", fig(p.GeneratorDip)),
+			Expr:    "generator_reactance * start_va / (generator_reactance * start_va + derated_va)",
+			Inputs: []working.Input{in("generator_reactance", p.GeneratorReactance, ""),
+				in("start_va", g.StartVA, "VA"), in("derated_va", r.DeratedVA, "VA")}, Value: r.Dip,
+			Sources: append(forFigure(phrase.Name("generator_reactance"),
+				whose(p.GeneratorReactance, practiceDefaults.genReactor)),
+				forFigure(phrase.Of("limit"), whose(p.GeneratorDip, practiceDefaults.genDip))...)})
+	}
+	ratedKW := g.RatedVA * g.PowerFactor / 1000
+	meanW := g.MeanW
+	if meanW == 0 {
+		meanW = g.RunningW
+	}
+	outputKW := min(meanW/1000, ratedKW)
+	kw := []working.Input{in("rated_kw", ratedKW, "kW"), in("output_kw", outputKW, "kW")}
+	w.Add(Step{Name: "rated_kw", Title: phrase.Of("Rated power"), Expr: "rated_va * power_factor / 1000",
+		Inputs: []working.Input{in("rated_va", g.RatedVA, "VA"), in("power_factor", g.PowerFactor, "")},
+		Value:  ratedKW, Unit: "kW"})
+	w.Add(Step{Name: "output_kw", Title: phrase.Of("Mean output"), Expr: "min(mean_w / 1000, rated_kw)",
+		Inputs: []working.Input{in("mean_w", meanW, "W"), kw[0]}, Value: outputKW, Unit: "kW"})
+	if r.ByChart {
+		chartSteps(w, ratedKW, outputKW, r.FuelLPerH)
+		w.Add(Step{Title: phrase.Of("Fuel consumption, straight line for comparison"),
+			Expr: "per_rated_kw * rated_kw + per_output_kw * output_kw", Inputs: append(kw,
+				in("per_rated_kw", fuelLine.perRatedKW.value, "L/h kW"),
+				in("per_output_kw", fuelLine.perOutputKW.value, "L/h kW")), Value: r.FuelLineLPerH, Unit: "L/h",
+			Sources: fuelLine.perRatedKW.sources()})
+	}
+	if r.TankH > 0 {
+		w.Add(Step{Title: phrase.Of("Running hours of a tank"), Expr: "fuel_l / flow_l_h", Inputs: []working.Input{
+			in("fuel_l", g.TankL, "L"), in("flow_l_h", r.FuelLPerH, "L/h")}, Value: r.TankH, Unit: "h"})
+	}
 }

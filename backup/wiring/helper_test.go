@@ -6,6 +6,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"outlast/backup/working"
 )
 
 // near reports a figure that is farther from want than its printed digits allow.
@@ -49,7 +51,7 @@ func ampacityOf(l Laying, mm2 float64) (Ampacity, []Step, error) {
 		return Ampacity{}, nil, err
 	}
 	a := p.ampacity(i)
-	return a, p.steps(i, a), nil
+	return a, written(nil, func(w *working.Part) { p.steps(w, i, a, false) }), nil
 }
 
 // resistance is of a standard size, in ohm/km.

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"outlast/backup/phrase"
+	"outlast/backup/working"
 )
 
 // A Laying is a cable's surroundings: everything that decides how much current a size may carry.
@@ -40,7 +41,7 @@ type Ampacity struct {
 type place struct {
 	Laying
 	ambient, group             factorRow
-	ambientSource, groupSource phrase.Phrase
+	ambientSource, groupSource working.Source
 	column                     *iecColumn // nil for US
 }
 
@@ -106,52 +107,62 @@ func (p *place) ampacity(i int) Ampacity {
 }
 
 // tableSource cites where TableA stands.
-func (p *place) tableSource(i int) phrase.Phrase {
+func (p *place) tableSource(i int) working.Source {
 	if p.Tables == US {
-		return usCite(i, p.InsulationC)
+		return usSource(i, p.InsulationC)
 	}
-	return p.column.cite(i)
+	return p.column.source(i)
 }
 
-func (p *place) steps(i int, a Ampacity) []Step {
+// expr is what [place.ampacity] computes, and terminal the column that the terminals allow of a size.
+func (p *place) expr(i int) (expr string, terminal []working.Input) {
+	const product = "tabulated_a * ambient_factor * group_factor"
+	if p.Tables != US {
+		return product, nil
+	}
+	return "min(" + product + ", terminal_a)", []working.Input{working.Told("terminal_a", usColumn(i, p.TerminalC), "A",
+		usSource(i, p.TerminalC).Phrase())}
+}
+
+// factors adds the two factors, which are the same for all sizes.
+func (p *place) factors(w *working.Part) {
+	w.Add(Step{Name: "ambient_factor", Title: phrase.Of("Ambient factor"),
+		Inputs: []working.Input{in("ambient_c", p.AmbientC, "C"), in("insulation_c", p.InsulationC, "C")},
+		Value:  p.ambient.factor, Sources: []working.Source{p.ambientSource}})
+	w.Add(Step{Name: "group_factor", Title: phrase.Of("Grouping factor"),
+		Inputs: []working.Input{in("grouped", float64(p.Grouped), ""), in("loaded", float64(p.System.loaded()), "")},
+		Value:  p.group.factor, Sources: []working.Source{p.groupSource}})
+}
+
+// steps adds what a size carries. nextUp says that its device is the next standard rating above that.
+func (p *place) steps(w *working.Part, i int, a Ampacity, nextUp bool) {
 	size := sizes(p.Tables)[i]
-	steps := []Step{
-		{Title: phrase.Of("Tabulated current"), Formula: none,
-			Numbers: phrase.Symbols("%s, %s", phrase.Measure(size.Name), p.System.word()),
-			Value:   a.TableA, Unit: "A", Source: p.tableSource(i)},
-		{Title: phrase.Of("Ambient factor"), Formula: none, Numbers: phrase.Of("%s around the cable",
-			phrase.Amount{Value: p.AmbientC, Unit: "C"}), Value: a.AmbientFactor, Unit: "",
-			Source: cite(p.ambientSource, p.ambient.basis)},
-		{Title: phrase.Of("Grouping factor"), Formula: none, Numbers: phrase.Of("circuits together: %d", p.Grouped),
-			Value: a.GroupFactor, Unit: "",
-			Source: cite(p.groupSource, p.group.basis)},
-	}
-	formula, source := phrase.Of("tabulated current x ambient factor x grouping factor"), none
-	numbers := phrase.Symbols("%s x %s x %s", fig(a.TableA), fig(a.AmbientFactor), fig(a.GroupFactor))
-	if p.Tables == US {
-		terminal := usColumn(i, p.TerminalC)
-		formula = phrase.Of("%s, at most the terminals' column", formula)
-		numbers = phrase.Of("%s, at most %s", numbers, fig(terminal))
-		source = usCite(i, p.TerminalC)
-	}
-	steps = append(steps, Step{Title: phrase.Of("Current-carrying capacity"), Formula: formula, Numbers: numbers,
-		Value: a.A, Unit: "A", Source: source})
-	switch {
+	w.Add(Step{Name: "tabulated_a", Title: phrase.Of("Tabulated current"),
+		Formula: phrase.Symbols("%s, %s", phrase.Measure(size.Name), p.System.word()),
+		Value:   a.TableA, Unit: "A", Sources: []working.Source{p.tableSource(i)}})
+	expr, terminal := p.expr(i)
+	w.Add(Step{Name: "ampacity_a", Title: phrase.Of("Current-carrying capacity"), Expr: expr,
+		Inputs: append([]working.Input{in("tabulated_a", a.TableA, "A"),
+			in("ambient_factor", a.AmbientFactor, ""), in("group_factor", a.GroupFactor, "")}, terminal...),
+		Value: a.A, Unit: "A"})
+	small := smallConductor(p.Tables, i)
+	switch title := phrase.Of("Largest protective device"); {
+	case nextUp && a.DeviceA > a.A:
+		next(w, "device_limit_a", title, "ampacity_a", p.Tables, Breaker, a.A, a.DeviceA)
+		w.Steps[len(w.Steps)-1].Sources = append(w.Steps[len(w.Steps)-1].Sources,
+			working.NEC.At(phrase.Name("240.4(B)"), working.Memory))
 	case a.DeviceA < a.A:
-		steps = append(steps, Step{Title: phrase.Of("Largest protective device"), Formula: none,
-			Numbers: phrase.Symbols("%s", phrase.Measure(size.Name)), Value: a.DeviceA, Unit: "A",
-			Source: cite(phrase.Symbols("NEC 240.4(D)"), quoted)})
-	case a.DeviceA > a.A:
-		steps = append(steps, Step{Title: phrase.Of("Largest protective device"),
-			Formula: phrase.Of("next standard rating"),
-			Numbers: phrase.Of("from %s A", fig(a.A)), Value: a.DeviceA, Unit: "A",
-			Source: cite(phrase.Symbols("NEC 240.4(B)"), fromMemory)})
+		rule := working.NEC.At(phrase.Name("240.4(D)"), working.Quoted)
+		w.Add(Step{Name: "device_limit_a", Title: title, Expr: "min(ampacity_a, small_conductor_a)",
+			Inputs: []working.Input{in("ampacity_a", a.A, "A"),
+				working.Told("small_conductor_a", small, "A", rule.Phrase())},
+			Value: a.DeviceA, Unit: "A", Sources: []working.Source{rule}})
 	}
-	return steps
 }
 
 // Heating of a copper conductor that gives off nothing: (k = 226 A s^0.5 / mm2, zero at -234.5 C).
-var copperHeat = sourced{226, phrase.Of("IEC 60364-5-54 Annex A, adiabatic heating of copper"), fromMemory}
+var copperHeat = known(226, working.IEC5_54.At(phrase.Of("%s, adiabatic heating of copper", working.InAnnex("A")),
+	working.Memory))
 
 // adiabaticK is what a conductor of 1 mm2 carries for 1 s while it heats up, A.
 func adiabaticK(fromC, toC float64) float64 {
@@ -160,8 +171,9 @@ func adiabaticK(fromC, toC float64) float64 {
 
 // What the insulation stands at the end of a short circuit.
 var (
-	iecFaultC = sourced{160, phrase.Of("IEC 60364-4-43 Table 43A, PVC up to 300 mm2"), fromMemory}
-	usFaultC  = sourced{150, phrase.Of("ICEA P-32-382, thermoplastic"), fromMemory}
+	iecFaultC = known(160, working.IEC4_43.At(phrase.Of("%s, PVC up to %s", working.InTable("43A"), phrase.Measure("300 mm2")),
+		working.Memory))
+	usFaultC = known(150, working.ICEA32.At(phrase.Of("thermoplastic"), working.Memory))
 )
 
 func (p *place) faultC() sourced {

@@ -2,6 +2,7 @@ package wiring
 
 import (
 	"outlast/backup/phrase"
+	"outlast/backup/working"
 	"outlast/battery"
 )
 
@@ -52,35 +53,40 @@ var practiceDefaults = struct {
 	unfusedLithium, uneven, surgeRise      sourced
 	genShare, genStart, genDip, genReactor sourced
 }{
-	continuous: sourced{1.25, phrase.Symbols("NEC 210.20(A)"), published},
-	dcFuse:     sourced{1.25, phrase.Of("PV training page following NEC 690.8"), quoted},
-	pv:         sourced{1.25, phrase.Symbols("NEC 690.8(A)(1), 690.8(B)"), quoted},
+	continuous: known(1.25, working.NEC.At(phrase.Name("210.20(A)"), working.Quoted)),
+	dcFuse:     known(1.25, working.From(phrase.Of("PV training page following NEC 690.8"), working.Quoted)),
+	pv:         known(1.25, working.NEC.At(phrase.Name("690.8(A)(1), 690.8(B)"), working.Quoted)),
 	// Practice is 2 to 3 %; the lower, because at 12 V the inverter's own low-voltage limit is near.
-	dcDrop: sourced{0.02, phrase.Of("common practice"), fromMemory},
-	acDrop: sourced{0.03, phrase.Of("NEC 210.19 informational note; BS 7671 Appendix 4 Table 4Ab, lighting"),
-		quoted},
-	totalDrop: sourced{0.05, phrase.Of("NEC 215.2 informational note; BS 7671 Appendix 4 Table 4Ab; AS/NZS 3000"),
-		quoted},
-	startDrop:    sourced{0.15, phrase.Of("supply dip at motor start, commonly accepted"), published},
-	unfusedArray: sourced{2, phrase.Of("course page on PV string fuses"), quoted},
+	dcDrop: known(0.02, tradeRule),
+	acDrop: known(0.03, working.NEC.At(phrase.Of("%s, informational note", "210.19"), working.Quoted),
+		working.BS7671.At(phrase.Of("appendix %s, %s, lighting", "4", working.InTable("4Ab")),
+			working.Quoted)),
+	totalDrop: known(0.05, working.NEC.At(phrase.Of("%s, informational note", "215.2"), working.Quoted),
+		working.BS7671.At(phrase.Of("appendix %s, %s", "4", working.InTable("4Ab")), working.Quoted),
+		working.ASNZS3000.At(phrase.Phrase{}, working.Quoted)),
+	startDrop:    known(0.15, working.Plainly(phrase.Of("supply dip at motor start, commonly accepted"), working.Practice)),
+	unfusedArray: known(2, working.From(phrase.Of("course page on PV string fuses"), working.Quoted)),
 	// Parallel battery strings feed a faulty one as those of an array do.
-	unfusedLead:    sourced{2, phrase.Of("course page on PV string fuses"), quoted},
-	unfusedLithium: sourced{1, phrase.Of("common practice: each pack has a device of its own"), published},
+	unfusedLead: known(2, working.From(phrase.Of("course page on PV string fuses"), working.Quoted)),
+	unfusedLithium: known(1, working.Plainly(phrase.Of("common practice: each pack has a device of its own"),
+		working.Practice)),
 	// Of strings side by side, one a fifth under the mean in resistance takes 1.16 (two strings) to 1.26 (four) of its
 	// even share, by the current divider; a new string among old ones took 1.18 of it in a study.
-	uneven: sourced{1.25, phrase.Of("planning rule of this program: strings share unevenly"), published},
+	uneven: known(1.25, working.Plainly(phrase.Of("planning rule of this program: strings share unevenly"),
+		working.Practice)),
 	// Far below what a short circuit may heat a cable to (160 C for PVC), because a start comes back every hour.
-	surgeRise: sourced{10, phrase.Of("planning rule of this program"), published},
-	genShare:  sourced{0.90, phrase.Of("Twin Valleys Public Power District sizing sheet"), published},
-	genStart:  sourced{1.50, phrase.Of("Twin Valleys Public Power District sizing sheet"), published},
-	genDip:    sourced{0.35, phrase.Of("two pump makers' installation manuals, ratings of generators"), published},
+	surgeRise: known(10, planningRule),
+	genShare:  known(0.90, working.TwinValley.At(phrase.Phrase{}, working.Read)),
+	genStart:  known(1.50, working.TwinValley.At(phrase.Phrase{}, working.Read)),
+	genDip: known(0.35, working.From(phrase.Of("two pump makers' installation manuals, ratings of generators"),
+		working.Read)),
 	// With it the published pump table (35 % dip, external regulation) comes out within 6 points of dip for 1/2 to 5
 	// hp.
-	genReactor: sourced{0.25, phrase.Of("fitted to the pump makers' table of generators"), published},
+	genReactor: known(0.25, working.From(phrase.Of("fitted to the pump makers' table of generators"), working.Read)),
 }
 
 // iecContinuous: the current of the load may be the rating of its device, however long it flows; there is no factor.
-var iecContinuous = sourced{1, phrase.Symbols("IEC 60364-4-43 433.1"), fromMemory}
+var iecContinuous = known(1, working.IEC4_43.At(phrase.Name("433.1"), working.Memory))
 
 // continuousOf is the factor on loads of 3 h or more: a rule of the US code, which the IEC standard does not have.
 func continuousOf(t Tables) sourced {
@@ -157,15 +163,15 @@ func (p Practice) unfused(usual sourced) sourced {
 	if p.UnfusedStrings == 0 {
 		return usual
 	}
-	return sourced{float64(p.UnfusedStrings), phrase.Of("practice given"), published}
+	return known(float64(p.UnfusedStrings), givenFactor)
 }
 
 // whose says where a factor comes from: the default's source while the value is the default, else the practice given.
-func whose(v float64, def sourced) phrase.Phrase {
+func whose(v float64, def sourced) []working.Source {
 	if v == def.value {
-		return def.cite()
+		return def.sources()
 	}
-	return phrase.Of("practice given")
+	return []working.Source{givenFactor}
 }
 
 // longRun is what a run's length adds to the AC drop limits.

@@ -46,9 +46,9 @@ func TestWorkingTellsWhoseFactor(t *testing.T) {
 	f := Feeder{Laying: Laying{Tables: US, System: SinglePhase, AmbientC: 30}, VoltageV: 120, LengthM: 10,
 		ContinuousA: 10}
 	source := func() string {
-		return sizeFeeder(t, f).Working[0].Source.String()
+		return sizeFeeder(t, f).Working(nil)[0].Cited().String()
 	}
-	if got := source(); got != "NEC 210.20(A)" {
+	if got := source(); got != "NEC, 210.20(A) [quoted]" {
 		t.Errorf("source %q", got)
 	}
 	f.Practice.ContinuousFactor = 1.1

@@ -4,6 +4,7 @@ import (
 	"fmt"
 
 	"outlast/backup/phrase"
+	"outlast/backup/working"
 )
 
 // A PVString is the cable of one string of the array, or of several strings together, with its fuse and isolator.
@@ -32,9 +33,12 @@ type PVResult struct {
 	IsolatorV float64 // the least that an isolator in this cable must be rated for, DC
 	IsolatorA float64
 	Checks    []Check // those of the choice first
-	Working   []Step
+	steps     func(*working.Part)
 	Cautions  []string
 }
+
+// Working is how conductor and fuse came about.
+func (r PVResult) Working(origins working.Origins) []Step { return written(origins, r.steps) }
 
 // SizePV sizes or tests a cable of the array.
 //
@@ -79,19 +83,28 @@ func SizePV(s PVString) (PVResult, error) {
 	}
 	r.Checks = append(r.Checks, r.Choice.Checks...)
 	s.protect(&r, p, fused)
-	r.Working = append([]Step{
-		{Title: phrase.Of("Highest current of the cable"),
-			Formula: phrase.Of("factor x strings x short-circuit current"),
-			Numbers: phrase.Symbols("%s x %g x %s", fig(p.PVFactor), n, fig(s.ShortCircuitA)),
-			Value:   r.MaximumA, Unit: "A", Source: whose(p.PVFactor, practiceDefaults.pv)},
-		{Title: phrase.Of("Rating before conditions of use"), Formula: phrase.Of("factor x highest current"),
-			Numbers: phrase.Symbols("%s x %s", fig(p.PVFactor), fig(r.MaximumA)), Value: r.RatingA, Unit: "A",
-			Source: whose(p.PVFactor, practiceDefaults.pv)},
-	}, append(r.Working, r.Choice.Working...)...)
+	r.steps = func(w *working.Part) { s.steps(w, r, p, fused) }
 	r.Cautions = append(r.Cautions,
 		fmt.Sprintf("the array cannot be switched off in daylight and reaches %s V on a cold morning: never open a DC connector under load",
 			num(s.ColdOpenCircuitV)))
 	return r, nil
+}
+
+// steps adds the currents of the cable, its fuse and the conductor.
+func (s PVString) steps(w *working.Part, r PVResult, p Practice, fused bool) {
+	n := float64(s.StringsInCable)
+	w.Add(Step{Name: "maximum_a", Title: phrase.Of("Highest current of the cable"),
+		Expr: "pv_factor * strings * isc_a", Inputs: []working.Input{in("pv_factor", p.PVFactor, ""),
+			in("strings", n, ""), in("isc_a", s.ShortCircuitA, "A")}, Value: r.MaximumA, Unit: "A",
+		Sources: whose(p.PVFactor, practiceDefaults.pv)})
+	w.Add(Step{Name: "required_table_a", Title: phrase.Of("Rating before conditions of use"),
+		Expr: "pv_factor * maximum_a", Inputs: []working.Input{in("pv_factor", p.PVFactor, ""),
+			in("maximum_a", r.MaximumA, "A")}, Value: r.RatingA, Unit: "A",
+		Sources: whose(p.PVFactor, practiceDefaults.pv)})
+	if fused && s.Fuse.RatedA == 0 && r.FuseA > 0 {
+		next(w, "fuse_a", eachFuse, "required_table_a", s.Laying.Tables, Fuse, r.RatingA, r.FuseA)
+	}
+	r.Choice.steps(w)
 }
 
 // eachFuse is what a fused string has.
@@ -110,12 +123,6 @@ func (s PVString) protect(r *PVResult, p Practice, fused bool) {
 			phrase.Of("fuse in each string, against the module's maximum series fuse")))
 		r.Checks = append(r.Checks, s.Fuse.voltCheck(OfFuseVolts, "fuse in each string", eachFuse,
 			s.ColdOpenCircuitV))
-		if s.Fuse.RatedA == 0 {
-			r.Working = append(r.Working, Step{Title: phrase.Of("Fuse in each string"),
-				Formula: phrase.Of("next standard rating"),
-				Numbers: phrase.Of("from %s A", fig(r.RatingA)), Value: r.FuseA, Unit: "A",
-				Source: ratingSource(s.Laying.Tables, Fuse)})
-		}
 	case s.StringsInCable == 1 && s.Strings > 1:
 		back := float64(s.Strings-1) * p.PVFactor * s.ShortCircuitA
 		r.Checks = append(r.Checks, s.moduleFuse(OfReverse, back,

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"outlast/backup/phrase"
+	"outlast/backup/working"
 	"outlast/battery"
 )
 
@@ -22,24 +23,36 @@ type Source struct {
 
 // A ShortCircuit is the current that a bank drives through a solid short circuit.
 type ShortCircuit struct {
-	Known     bool    // false if there is nothing to compute it from
-	Assumed   bool    // nothing is known of this bank: the figure is one of its kind, and no bound
-	EstimateA float64 // first estimate, final value
-	MaximumA  float64 // the most to be reckoned with: this one is for breaking capacities
-	Working   []Step
+	Known     bool                  // false if there is nothing to compute it from
+	Assumed   bool                  // nothing is known of this bank: the figure is one of its kind, and no bound
+	EstimateA float64               // first estimate, final value
+	MaximumA  float64               // the most to be reckoned with: this one is for breaking capacities
+	add       []func(*working.Part) // its steps
 }
+
+func (c ShortCircuit) steps(w *working.Part) {
+	for _, add := range c.add {
+		add(w)
+	}
+}
+
+// Working is how the current came about.
+func (c ShortCircuit) Working(origins working.Origins) []Step { return written(origins, c.steps) }
 
 // The published rules of the fault current.
 var (
-	faultVolt = sourced{1.05, phrase.Of("IEC 61660-1, maximum fault: 1.05 x nominal voltage"), fromMemory}
-	faultLess = sourced{0.9, phrase.Of("IEC 61660-1, maximum fault: 0.9 x battery resistance"), fromMemory}
+	faultVolt = known(1.05, working.IEC61660_1.At(phrase.Of("maximum fault, factor on the voltage"), working.Memory))
+	faultLess = known(0.9, working.IEC61660_1.At(phrase.Of("maximum fault, factor on the resistance"), working.Memory))
 	// packFault is what a lithium pack may drive into a short circuit where nothing is known: cells of 200 Ah with 0.2
 	// mohm could give 16 kA, which electronics and links of a pack cut to 2 to 10 kA.
-	packFault = sourced{10000, phrase.Of("common practice: a lithium pack with its links and electronics"), fromMemory}
+	packFault = known(10000, working.Plainly(phrase.Of("common practice: a lithium pack with its links and electronics"),
+		working.Practice))
 )
 
 // MostFaultPerAh bounds what a practice may give for a short circuit by capacity, A/Ah.
 const MostFaultPerAh = 35
+
+var makersGuide = working.From(phrase.Of("circuit-breaker maker's DC guide"), working.Quoted)
 
 // A perAh is the short-circuit current of a kind of lead-acid for each Ah: what is usual, and the most to be reckoned
 // with.
@@ -49,12 +62,12 @@ type perAh struct{ usual, most sourced }
 // Ah); makers have 11.4 to 11.7 for industrial cells and 4.4 to 11.6 for tubular ones; a maker's guide knows no more
 // than 20. AGM: 2300 A from a block of 90 Ah (25.6), and 12.65 V over 7.5 mohm from one of 55 Ah (30.7).
 var faultPerAh = map[battery.Chemistry]perAh{
-	battery.Flooded: {sourced{15, phrase.Of("measurement on golf-car batteries, Home Power 27 (1992)"), quoted},
-		sourced{20, phrase.Of("circuit-breaker maker's DC guide"), quoted}},
-	battery.Gel: {sourced{15, phrase.Of("as vented"), fromMemory},
-		sourced{20, phrase.Of("circuit-breaker maker's DC guide"), quoted}},
-	battery.AGM: {sourced{30, phrase.Of("data sheet of a 55 Ah AGM block: volts over resistance"), published},
-		sourced{MostFaultPerAh, phrase.Of("planning rule of this program"), published}},
+	battery.Flooded: {known(15, working.HomePower.At(phrase.Of("measurement on golf-car batteries"), working.Quoted)),
+		known(20, makersGuide)},
+	battery.Gel: {known(15, working.From(phrase.Of("as vented"), working.Memory)),
+		known(20, makersGuide)},
+	battery.AGM: {known(30, working.From(phrase.Of("data sheet of a 55 Ah AGM block: volts over resistance"), working.Read)),
+		known(MostFaultPerAh, planningRule)},
 }
 
 // FaultPerAhOf is the usual short-circuit current of a chemistry, A per Ah; ok is false for lithium, where nothing of
@@ -105,11 +118,15 @@ func (s Source) Prospective(p Practice) (ShortCircuit, error) {
 	if s.ChargerA > 0 {
 		c.EstimateA += s.ChargerA
 		c.MaximumA += s.ChargerA
-		c.Working = append(c.Working, Step{Title: phrase.Of("Prospective short-circuit current with charger"),
-			Formula: phrase.Of("bank + charger"),
-			Numbers: phrase.Symbols("%s + %s", fig(c.MaximumA-s.ChargerA), fig(s.ChargerA)), Value: c.MaximumA,
-			Unit:   "A",
-			Source: cite(phrase.Of("IEEE 946 Annex D: adding both is conservative"), published)})
+		bankA := c.MaximumA - s.ChargerA
+		maximumA := c.MaximumA
+		c.add = append(c.add, func(w *working.Part) {
+			w.Add(Step{Name: "fault_a", Title: phrase.Of("Prospective short-circuit current with charger"),
+				Expr: "bank_fault_a + charge_total_a", Inputs: []working.Input{in("bank_fault_a", bankA, "A"),
+					in("charge_total_a", s.ChargerA, "A")}, Value: maximumA, Unit: "A",
+				Sources: []working.Source{working.IEEE946.At(phrase.Of("%s: adding both is conservative",
+					working.InAnnex("D")), working.Read)}})
+		})
 	}
 	return c, nil
 }
@@ -117,57 +134,73 @@ func (s Source) Prospective(p Practice) (ShortCircuit, error) {
 func (s Source) byResistance() ShortCircuit {
 	estimate := s.NominalV / (s.BankMOhm + s.PathMOhm) * 1000
 	most := faultVolt.value * s.NominalV / (faultLess.value*s.BankMOhm + s.PathMOhm) * 1000
-	return ShortCircuit{Known: true, EstimateA: estimate, MaximumA: most, Working: []Step{
-		{Title: phrase.Of("Short-circuit current, estimate"), Formula: phrase.Of("voltage / (bank + path)"),
-			Numbers: phrase.Symbols("%s V / (%s + %s) mohm", fig(s.NominalV), fig(s.BankMOhm), fig(s.PathMOhm)),
-			Value:   estimate, Unit: "A",
-			Source: cite(phrase.Of("circuit-breaker maker's DC guide; IEEE-type practice"), quoted)},
-		{Title: phrase.Of("Short-circuit current, maximum"), Formula: phrase.Of("a x voltage / (b x bank + path)"),
-			Numbers: phrase.Symbols("%s x %s V / (%s x %s + %s) mohm", fig(faultVolt.value), fig(s.NominalV),
-				fig(faultLess.value), fig(s.BankMOhm), fig(s.PathMOhm)),
-			Value: most, Unit: "A", Source: phrase.Separated([]phrase.Phrase{faultVolt.cite(), faultLess.cite()},
-				"; ")},
-	}}
+	return ShortCircuit{Known: true, EstimateA: estimate, MaximumA: most, add: []func(*working.Part){func(w *working.Part) {
+		bank, plus := []working.Input{in("nominal_v", s.NominalV, "V"), in("bank_mohm", s.BankMOhm, "mohm")}, ""
+		if s.PathMOhm > 0 {
+			bank, plus = append(bank, in("path_mohm", s.PathMOhm, "mohm")), " + path_mohm"
+		}
+		w.Add(Step{Title: phrase.Of("Short-circuit current, estimate"),
+			Expr: "nominal_v / (bank_mohm" + plus + ") * 1000", Inputs: bank, Value: estimate, Unit: "A",
+			Sources: []working.Source{makersGuide}})
+		w.Add(Step{Name: "bank_fault_a", Title: phrase.Of("Short-circuit current, maximum"),
+			Expr: "voltage_factor * nominal_v / (resistance_factor * bank_mohm" + plus + ") * 1000",
+			Inputs: append(bank[:len(bank):len(bank)], in("voltage_factor", faultVolt.value, ""),
+				in("resistance_factor", faultLess.value, "")), Value: most, Unit: "A",
+			Sources: []working.Source{faultVolt.source, faultLess.source}})
+	}}}
 }
 
 func (s Source) byCapacity(p Practice) ShortCircuit {
 	f := faultPerAh[s.Chemistry]
 	if p.FaultPerAh > 0 {
-		f.usual = sourced{p.FaultPerAh, phrase.Of("practice given"), published}
+		f.usual = known(p.FaultPerAh, givenFactor)
 		if p.FaultPerAh > f.most.value {
 			f.most = f.usual
 		}
 	}
 	estimate, most := f.usual.value*s.CapacityAh, f.most.value*s.CapacityAh
-	return ShortCircuit{Known: true, EstimateA: estimate, MaximumA: most, Working: []Step{
-		{Title: phrase.Of("Short-circuit current, estimate"), Formula: phrase.Of("k x capacity"),
-			Numbers: phrase.Symbols("%s x %s Ah", fig(f.usual.value), fig(s.CapacityAh)), Value: estimate, Unit: "A",
-			Source: f.usual.cite()},
-		{Title: phrase.Of("Short-circuit current, maximum"), Formula: phrase.Of("k x capacity"),
-			Numbers: phrase.Symbols("%s x %s Ah", fig(f.most.value), fig(s.CapacityAh)), Value: most, Unit: "A",
-			Source: f.most.cite()},
-	}}
+	return ShortCircuit{Known: true, EstimateA: estimate, MaximumA: most, add: []func(*working.Part){func(w *working.Part) {
+		for _, of := range []struct {
+			name  string
+			title phrase.Phrase
+			k     sourced
+			value float64
+		}{{"", phrase.Of("Short-circuit current, estimate"), f.usual, estimate},
+			{"bank_fault_a", phrase.Of("Short-circuit current, maximum"), f.most, most}} {
+			w.Add(Step{Name: of.name, Title: of.title, Expr: "fault_a_per_ah * bank_ah", Inputs: []working.Input{
+				working.Told("fault_a_per_ah", of.k.value, "A/Ah", of.k.source.Phrase()),
+				in("bank_ah", s.CapacityAh, "Ah")}, Value: of.value, Unit: "A", Sources: of.k.sources()})
+		}
+	}}}
 }
 
 // assumed is for lithium of which nothing is known.
 func (s Source) assumed() ShortCircuit {
 	n := max(s.Strings, 1)
 	most := packFault.value * float64(n)
-	return ShortCircuit{Known: true, Assumed: true, EstimateA: most, MaximumA: most, Working: []Step{
-		{Title: phrase.Of("Short-circuit current, assumed"), Formula: phrase.Of("strings x current of a pack"),
-			Numbers: phrase.Symbols("%d x %s", n, fig(packFault.value)), Value: most, Unit: "A",
-			Source: packFault.cite()},
-	}}
+	return ShortCircuit{Known: true, Assumed: true, EstimateA: most, MaximumA: most, add: []func(*working.Part){func(w *working.Part) {
+		w.Add(Step{Name: "bank_fault_a", Title: phrase.Of("Short-circuit current, assumed"), Expr: "strings * pack_fault_a",
+			Inputs: []working.Input{in("strings", float64(n), ""), in("pack_fault_a", packFault.value, "A")},
+			Value:  most, Unit: "A", Sources: packFault.sources()})
+	}}}
 }
 
 // withstandS is how long a conductor of mm2 stands a short circuit from its full working temperature, s.
-func (p *place) withstandS(mm2, faultA float64) (float64, Step) {
-	end := p.faultC()
-	k := adiabaticK(p.InsulationC, end.value)
-	s := math.Pow(k*mm2/faultA, 2)
-	return s, Step{Title: phrase.Of("Time that the conductor withstands the short circuit"),
-		Formula: phrase.Of("(k x section / current)^2"),
-		Numbers: phrase.Of("(%s x %s / %s)^2, from %s to %s", fig(k), fig(mm2), fig(faultA), fig(p.InsulationC),
-			phrase.Amount{Value: end.value, Unit: "C"}), Value: s, Unit: "s",
-		Source: phrase.Of("%s; k: %s", end.cite(), copperHeat.cite())}
+func (p *place) withstandS(mm2, faultA float64) float64 {
+	return math.Pow(adiabaticK(p.InsulationC, p.faultC().value)*mm2/faultA, 2)
+}
+
+func (p *place) withstandStep(w *working.Part, size Size, faultA float64) {
+	end, fault := p.faultC(), "fault_a"
+	if !w.Has(fault) { // without a charger
+		fault = "bank_fault_a"
+	}
+	w.Add(Step{Title: phrase.Of("Time that the conductor withstands the short circuit"),
+		Expr: "section_mm2^2 * copper_k^2 * ln(1 + (insulation_end_c - insulation_c) / (copper_zero_c + insulation_c)) / " +
+			fault + "^2",
+		Inputs: []working.Input{working.Told("section_mm2", size.MM2, "mm2", phrase.Of("conductor %s", phrase.Measure(size.Name))),
+			in("copper_k", copperHeat.value, "A s^0.5/mm2"), in("insulation_end_c", end.value, "C"),
+			in("insulation_c", p.InsulationC, "C"), in("copper_zero_c", copperZeroC.value, "C"), in(fault, faultA, "A")},
+		Value: p.withstandS(size.MM2, faultA), Unit: "s",
+		Sources: append(end.sources(), copperHeat.source.For(phrase.Name("copper_k")))})
 }

@@ -63,7 +63,8 @@ func TestMaximumShortCircuit(t *testing.T) {
 	with := prospective(t, Source{NominalV: 48, BankMOhm: 10, ChargerA: 60})
 	near(t, "with charger", with.EstimateA, 4860, 1e-9)
 	near(t, "maximum with charger", with.MaximumA, 5660, 1e-9)
-	if last := with.Working[len(with.Working)-1]; last.Value != with.MaximumA {
+	steps := with.Working(nil)
+	if last := steps[len(steps)-1]; last.Value != with.MaximumA {
 		t.Errorf("the working ends at %g, want %g", last.Value, with.MaximumA)
 	}
 }

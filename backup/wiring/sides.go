@@ -62,6 +62,16 @@ func (s *sides) fit() bool {
 	return true
 }
 
+// firstFailed is the first comparison that does not fit; 0 where all do.
+func (s *sides) firstFailed() Comparison {
+	for what, asked := range s.asked {
+		if asked && !fits(s.demand[what], s.limit[what]) {
+			return Comparison(what)
+		}
+	}
+	return 0
+}
+
 // checks puts the comparisons into words.
 func (s *sides) checks(size phrase.Measure) []Check {
 	checks := make([]Check, 0, OfStartDrop)

@@ -152,33 +152,35 @@ func unknown(of Comparison, demand float64, unit, wants string, what phrase.Phra
 	return Check{Of: of, Status: Caution, Demand: demand, Unit: unit, Wants: wants, Reason: what}
 }
 
-// A basis is what a figure of the trade rests on.
-type basis byte
-
-const (
-	published  basis = iota // read in the document that the source names, or in the public text that it describes
-	quoted                  // read in public texts that quote the document; the document itself was not at hand
-	fromMemory              // not held against the document yet
-)
-
-// A sourced is a constant of the trade with where it comes from. What was derived, or is common practice or a planning
-// rule of this program, says so in its source.
+// A sourced is a constant of the trade with where it comes from.
 type sourced struct {
 	value  float64
-	source phrase.Phrase
-	basis  basis
+	source working.Source
+	also   []working.Source // where it stands too
 }
 
-func (s sourced) cite() phrase.Phrase { return cite(s.source, s.basis) }
+func known(value float64, source working.Source, also ...working.Source) sourced {
+	return sourced{value, source, also}
+}
 
-// cite is a source as the papers name it: the document, and in words where the figure was not held against it. That a
-// standard is known by quotations stands once above the working, and not in each line.
-func cite(source phrase.Phrase, b basis) phrase.Phrase {
-	if b == fromMemory {
-		return phrase.Of("%s, from memory", source)
+func (s sourced) sources() []working.Source { return append([]working.Source{s.source}, s.also...) }
+
+// forFigure says of which figure of a step sources are.
+func forFigure(figure phrase.Phrase, sources []working.Source) []working.Source {
+	out := make([]working.Source, len(sources))
+	for i, s := range sources {
+		out[i] = s.For(figure)
 	}
-	return source
+	return out
 }
+
+// What many figures of this package rest on.
+var (
+	planningRule = working.Plainly(phrase.Of("planning rule of this program"), working.Practice)
+	tradeRule    = working.Plainly(phrase.Of("common practice"), working.Practice)
+	dataSheet    = working.From(phrase.Of("data sheet"), working.Definition)
+	givenFactor  = working.From(phrase.Of("practice given"), working.Definition)
+)
 
 // failure is an error that the papers can tell in any language.
 func failure(text phrase.Phrase) error { return errs.Of(phrase.Error{Phrase: text}) }
@@ -228,12 +230,42 @@ func voltRange(what phrase.Phrase, v float64) error { return within(what, v, min
 func lengthRange(m float64) error                   { return within(phrase.Of("length"), m, 0, maxLengthM, "m") }
 func firstError(errs ...error) error                { return cmp.Or(errs...) }
 
-// fig is a number of a working for a phrase, num the same printed; none is a place of a step with nothing to say.
+// fig is a number of a sentence, num the same printed.
 func fig(v float64) phrase.Figure { return phrase.Figure(v) }
 
 func num(v float64) string { return fig(v).String() }
 
-var none phrase.Phrase
-
 // percent prints a fraction as a percentage.
 func percent(fraction float64) string { return num(100*fraction) + " %" }
+
+// in is an input of a step of which the part says where it comes from.
+func in(name string, value float64, unit string) working.Input {
+	return working.Input{Name: name, Value: value, Unit: unit}
+}
+
+// written is a working that adds its steps when it is asked for.
+func written(origins working.Origins, steps func(*working.Part)) []Step {
+	if steps == nil {
+		return nil
+	}
+	w := working.Part{Origins: origins}
+	steps(&w)
+	return w.Steps
+}
+
+// next adds a step at which the smallest standard rating of at least what is required is taken: the one below and the
+// one taken stand in the list that the source names.
+func next(w *working.Part, name string, title phrase.Phrase, of string, t Tables, k DeviceKind, needA, ratedA float64) {
+	below := 0.0
+	for _, a := range ratings(t, k) {
+		if a < ratedA {
+			below = a
+		}
+	}
+	list := ratingSource(t, k)
+	w.Add(Step{Name: name, Title: title, Formula: phrase.Of("smallest standard rating that is not below"),
+		Expr: of + " > rating_below_a ? rating_a : rating_below_a", Inputs: []working.Input{in(of, needA, "A"),
+			working.Told("rating_below_a", below, "A", list.Phrase()),
+			working.Told("rating_a", ratedA, "A", list.Phrase())},
+		Value: ratedA, Unit: "A", Sources: []working.Source{list}})
+}

@@ -1,6 +1,10 @@
 package working
 
-import "outlast/backup/phrase"
+import (
+	"math"
+
+	"outlast/backup/phrase"
+)
 
 // A List puts steps in their order and numbers them. The zero value is empty and ready.
 type List struct{ Steps []Step }
@@ -16,6 +20,12 @@ func (l *List) Add(s Step) Ref {
 			from.Step = from.Ref.place
 		case from.Name != "":
 			from.Step = l.named(from.Name)
+		}
+		if from.Step > 0 { // rounding may have come another way
+			in, of := &s.Inputs[i], l.Steps[from.Step-1].Value
+			if math.Abs(in.Value-of) <= 1e-12*math.Abs(of) {
+				in.Value = of
+			}
 		}
 	}
 	l.Steps = append(l.Steps, s)
@@ -44,6 +54,9 @@ func (l *List) AddAll(part []Step, change func(*Step)) {
 
 // Last is the reference of the step that was added last; the zero Ref where there is none.
 func (l *List) Last() Ref { return Ref{len(l.Steps)} }
+
+// Has says whether the result of a step goes by a name.
+func (l *List) Has(name string) bool { return l.named(name) > 0 }
 
 // named is the number of the last step whose result has a name; 0 where none has.
 func (l *List) named(name string) int {

@@ -63,6 +63,7 @@ type Source struct {
 	Document *Document     // nil: no document, and Place says in words what it is
 	Place    phrase.Phrase // clause, table, chapter or page
 	Basis    Basis
+	said     bool // Place says in words how it is known
 }
 
 // At is a place in a document, and how it is known.
@@ -72,6 +73,9 @@ func (d *Document) At(place phrase.Phrase, b Basis) Source {
 
 // From is a source that is no document of the table.
 func From(words phrase.Phrase, b Basis) Source { return Source{Place: words, Basis: b} }
+
+// Plainly is a source whose words say how it is known, as "common practice" does.
+func Plainly(words phrase.Phrase, b Basis) Source { return Source{Place: words, Basis: b, said: true} }
 
 // For is the source as that of one figure of a step.
 func (s Source) For(figure phrase.Phrase) Source {
@@ -91,7 +95,7 @@ func (s Source) Phrase() phrase.Phrase {
 			text = phrase.Symbols("%s, %s", text, s.Place)
 		}
 	}
-	if word := s.Basis.Word(); !word.Empty() {
+	if word := s.Basis.Word(); !word.Empty() && !s.said {
 		text = phrase.Symbols("%s [%s]", text, word)
 	}
 	if !s.Of.Empty() {
@@ -100,15 +104,19 @@ func (s Source) Phrase() phrase.Phrase {
 	return text
 }
 
-// Cited is what the step rests on, as it is printed; empty where there is nothing to say. What is said twice is said
-// once.
+// Cited is what the step rests on, as it is printed; empty where there is nothing to say.
 func (s Step) Cited() phrase.Phrase {
 	if len(s.Sources) == 0 {
 		return s.Source
 	}
+	return Cite(s.Sources)
+}
+
+// Cite is several sources as they are printed. What is said twice is said once.
+func Cite(sources []Source) phrase.Phrase {
 	var out []phrase.Phrase
 	seen := map[string]bool{}
-	for _, source := range s.Sources {
+	for _, source := range sources {
 		if p := source.Phrase(); !seen[p.String()] {
 			seen[p.String()] = true
 			out = append(out, p)
@@ -116,3 +124,15 @@ func (s Step) Cited() phrase.Phrase {
 	}
 	return phrase.Separated(out, "; ")
 }
+
+// InTable names a table of a document; the numbers of clauses stand for themselves.
+func InTable(number string) phrase.Phrase { return phrase.Of("Table %s", number) }
+
+// InAnnex names an annex of a document.
+func InAnnex(letter string) phrase.Phrase { return phrase.Of("Annex %s", letter) }
+
+// InClause names a clause of a document by its number.
+func InClause(number string) phrase.Phrase { return phrase.Of("clause %s", number) }
+
+// InChapter names a chapter of a book.
+func InChapter(number int) phrase.Phrase { return phrase.Of("chapter %d", number) }
