@@ -159,13 +159,13 @@ func (w *wirer) shareInputs() []working.Input {
 		in("lines", float64(w.lines()), "")}
 }
 
-// startStep adds the highest current of a start in a line of one inverter.
-func (w *wirer) startStep(p *working.Part, st start) {
+// startStep adds the highest current of a start in a line of one inverter, under a name.
+func (w *wirer) startStep(p *working.Part, name string, st start) {
 	if st.peakA == 0 {
 		return
 	}
 	va := st.peakA * float64(w.Inverter.Count*w.lines()) * w.Site.NominalV
-	s := wiring.Step{Name: "start_line_a", Title: phrase.Of("Highest current of a start"),
+	s := wiring.Step{Name: name, Title: phrase.Of("Highest current of a start"),
 		Formula: phrase.Of("start of %q", st.peakOf), Expr: "start_va / (count * lines * nominal_v)", Value: st.peakA, Unit: "A"}
 	s.Inputs = []working.Input{in("count", float64(w.Inverter.Count), ""), in("lines", float64(w.lines()), ""),
 		in("nominal_v", w.Site.NominalV, "V")}
@@ -196,7 +196,7 @@ func (w *wirer) inputAsked(p *working.Part, f wiring.Feeder, st start) {
 	if st.peakA == 0 {
 		return
 	}
-	w.startStep(p, st)
+	w.startStep(p, "start_line_a", st)
 	p.Add(wiring.Step{Name: "start_a", Title: phrase.Of("Highest current, chargers included"),
 		Expr: "start_line_a + (grid_input_a - grid_pass_a)" + phaseShare,
 		Inputs: append([]working.Input{in("start_line_a", st.peakA, "A"), working.Named(gridA, w.InputA, "A"),
@@ -210,7 +210,7 @@ func (w *wirer) feederAsked(p *working.Part, f wiring.Feeder, st start) {
 		Inputs: append([]working.Input{in("rated_va", w.Inverter.Unit.RatedVA, "VA"), in("nominal_v", w.Site.NominalV, "V"),
 			working.Named(passA, w.PassThroughA, "A")}, w.shareInputs()...), Value: f.ContinuousA, Unit: "A"}
 	p.Add(s)
-	w.startStep(p, st)
+	w.startStep(p, "start_a", st)
 }
 
 // bankOrigin says where a figure of the run to the bank comes from.

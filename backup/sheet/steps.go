@@ -19,9 +19,16 @@ func result(step working.Step) phrase.Phrase {
 
 // inputLine is what goes into a step: name, value, unit, and where it comes from.
 func inputLine(s *speech.Speaker, i working.Input) string {
-	return i.Name + " = " + s.Prose(grid.Quantity(working.InputDigits(i.Value), i.Unit)) +
-		s.Customary(i.Value, i.Unit) +
-		"   " + s.Prose(i.From.Words())
+	head, from := inputParts(s, i)
+	return head + gap + from
+}
+
+// gap stands between a figure and where it comes from.
+const gap = "   "
+
+func inputParts(s *speech.Speaker, i working.Input) (head, from string) {
+	return i.Name + " = " + s.Prose(grid.Quantity(working.InputDigits(i.Value), i.Unit)) + s.Customary(i.Value, i.Unit),
+		s.Prose(i.From.Words())
 }
 
 // stepGrid is the cells of a step's table: numbers first, in a column of its own what the row is of.
@@ -46,12 +53,15 @@ func stepGrid(s *speech.Speaker, t *working.Table) [][]string {
 func textStep(b *bytes.Buffer, step working.Step, s *speech.Speaker, width int) {
 	const indent, more = "     ", "       "
 	columns.Paragraph(b, s.Prose(step.Title), width, fmt.Sprintf("%3d  ", step.No), indent)
-	columns.Paragraph(b, s.Prose(step.Formula), width, indent, indent)
+	if !step.Formula.Empty() {
+		columns.Paragraph(b, s.Prose(step.Formula), width, indent, indent)
+	}
 	if step.Expr != "" {
 		columns.Paragraph(b, "= "+step.Expr, width, indent, more)
 	}
 	for _, i := range step.Inputs {
-		columns.Paragraph(b, inputLine(s, i), width, more, more+"  ")
+		head, from := inputParts(s, i)
+		columns.Paragraph(b, from, width, more+head+gap, more+"  ")
 	}
 	if step.Table != nil {
 		for _, line := range s.Columns(step.Table) {
@@ -62,11 +72,12 @@ func textStep(b *bytes.Buffer, step working.Step, s *speech.Speaker, width int) 
 	if !step.Numbers.Empty() {
 		columns.Paragraph(b, "= "+s.Prose(step.Numbers), width, indent, more)
 	}
-	comes := "= " + s.Prose(result(step)) + s.Customary(step.Value, step.Unit)
-	if !step.Cited().Empty() {
-		comes += "   [" + s.Prose(step.Cited()) + "]"
+	comes := indent + "= " + s.Prose(result(step)) + s.Customary(step.Value, step.Unit)
+	if source := step.Cited(); !source.Empty() {
+		columns.Paragraph(b, "["+s.Prose(source)+"]", width, comes+" ", more)
+		return
 	}
-	columns.Paragraph(b, comes, width, indent, more)
+	b.WriteString(comes + "\n")
 }
 
 // markdownStep writes a step as an item of a list, its table below it.
