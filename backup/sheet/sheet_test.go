@@ -261,6 +261,9 @@ func TestMarkdown(t *testing.T) {
 			case n != cells:
 				t.Errorf("%s: %d bars, want %d: %q", p.Site.Name, n, cells, line)
 			}
+			if strings.HasPrefix(line, "    - `") && strings.Count(line, "`") == 2 {
+				continue // a formula, which is no markup
+			}
 			if strings.ContainsAny(line, "<>") || strings.Contains(line, "](") {
 				t.Errorf("%s: markup in %q", p.Site.Name, line)
 			}

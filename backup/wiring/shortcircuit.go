@@ -135,15 +135,17 @@ func (s Source) byResistance() ShortCircuit {
 	estimate := s.NominalV / (s.BankMOhm + s.PathMOhm) * 1000
 	most := faultVolt.value * s.NominalV / (faultLess.value*s.BankMOhm + s.PathMOhm) * 1000
 	return ShortCircuit{Known: true, EstimateA: estimate, MaximumA: most, add: []func(*working.Part){func(w *working.Part) {
-		bank, plus := []working.Input{in("nominal_v", s.NominalV, "V"), in("bank_mohm", s.BankMOhm, "mohm")}, ""
+		bank := []working.Input{in("nominal_v", s.NominalV, "V"), in("bank_mohm", s.BankMOhm, "mohm")}
+		estimateOf, mostOf := "bank_mohm", "(resistance_factor * bank_mohm)"
 		if s.PathMOhm > 0 {
-			bank, plus = append(bank, in("path_mohm", s.PathMOhm, "mohm")), " + path_mohm"
+			bank = append(bank, in("path_mohm", s.PathMOhm, "mohm"))
+			estimateOf, mostOf = "(bank_mohm + path_mohm)", "(resistance_factor * bank_mohm + path_mohm)"
 		}
 		w.Add(Step{Title: phrase.Of("Short-circuit current, estimate"),
-			Expr: "nominal_v / (bank_mohm" + plus + ") * 1000", Inputs: bank, Value: estimate, Unit: "A",
+			Expr: "nominal_v / " + estimateOf + " * 1000", Inputs: bank, Value: estimate, Unit: "A",
 			Sources: []working.Source{makersGuide}})
 		w.Add(Step{Name: "bank_fault_a", Title: phrase.Of("Short-circuit current, maximum"),
-			Expr: "voltage_factor * nominal_v / (resistance_factor * bank_mohm" + plus + ") * 1000",
+			Expr: "voltage_factor * nominal_v / " + mostOf + " * 1000",
 			Inputs: append(bank[:len(bank):len(bank)], in("voltage_factor", faultVolt.value, ""),
 				in("resistance_factor", faultLess.value, "")), Value: most, Unit: "A",
 			Sources: []working.Source{faultVolt.source, faultLess.source}})

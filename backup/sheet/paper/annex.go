@@ -9,7 +9,6 @@ import (
 	"strings"
 
 	"outlast/backup/facts"
-	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/findings"
 	"outlast/backup/sheet/speech"
@@ -61,9 +60,13 @@ var (
 	fromQuoted   = regexp.MustCompile(`\b(IEC|EN|IEEE|NEC|BS|AS/NZS|UFC|ITIC)\b`)
 )
 
-// sourceText is a source with its key words.
-func (r *report) sourceText(source phrase.Phrase) string {
+// sourceText is what a step rests on, with the key words.
+func (r *report) sourceText(step working.Step) string {
+	source := step.Cited()
 	text := r.Prose(source)
+	if len(step.Sources) > 0 {
+		return text
+	}
 	english := source.String()
 	for i, is := range []bool{fromQuoted.MatchString(english) && !fromMemory.MatchString(english),
 		fromPractice.MatchString(english), fromMemory.MatchString(english)} {
@@ -92,7 +95,7 @@ func (r *report) workingTable() *doc.Table {
 			doc.Plain(s.Expr), numbers,
 			{Text: doc.Text{S: digits(r.Voice, s.Value) + r.Customary(s.Value, s.Unit)},
 				Exact: findings.Exact(s.Value)},
-			doc.Plain(r.UnitName(s.Unit)), doc.Plain(r.sourceText(s.Cited())),
+			doc.Plain(r.UnitName(s.Unit)), doc.Plain(r.sourceText(s)),
 		}})
 	}
 	return t
