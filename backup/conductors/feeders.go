@@ -121,7 +121,10 @@ func (w *wirer) feederRun(kind Kind, f wiring.Feeder, label phrase.Phrase, count
 		return Run{}
 	}
 	r.fromFeeder(f, sized)
-	r.steps = w.writing(asked, sized.Working, func(name string) working.Origin { return w.feederOrigin(name, r.Kind, st) },
+	r.steps = w.writing(asked, sized.Working, func(name string) working.Origin {
+		return w.feederOrigin(name, r.Kind,
+			st)
+	},
 		r.Kind, more)
 	j := judge{run: &r,
 		wants: map[wiring.Comparison]want{

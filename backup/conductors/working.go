@@ -20,9 +20,9 @@ func (r Run) Working() []wiring.Step {
 	return r.steps()
 }
 
-// writing keeps what writes the working of a run until somebody reads it: first what the plan asks of the run, then what
-// package wiring makes of that. own says where figures come from that only this run has.
-// Others ask for its drop by the name of the run; more adds what follows from it.
+// writing keeps what writes the working of a run until somebody reads it: first what the plan asks of the run, then
+// what package wiring makes of that. own says where figures come from that only this run has. Others ask for its drop
+// by the name of the run; more adds what follows from it.
 func (w *wirer) writing(asked func(*working.Part), sized func(working.Origins) []wiring.Step,
 	own func(name string) working.Origin, name Kind, more func(*working.Part)) func() []wiring.Step {
 	if w.Brief {
@@ -101,7 +101,8 @@ func (w *wirer) bankAsked(p *working.Part, bank wiring.Bank, ratedA float64, st 
 	}
 	efficiency := in("efficiency", w.Inverter.EfficiencyAt(w.Inverter.RatedW()), "")
 	if len(unit.EfficiencyCurve) > 0 {
-		efficiency = working.Told("efficiency", efficiency.Value, "", phrase.Of("efficiency_curve of the inverter, at its rated power"))
+		efficiency = working.Told("efficiency", efficiency.Value, "",
+			phrase.Of("efficiency_curve of the inverter, at its rated power"))
 	}
 	p.Add(wiring.Step{Name: name, Title: phrase.Of("Current at rated power"),
 		Expr: "(idle_w + rated_w / efficiency) / low_v", Inputs: []working.Input{in("idle_w", unit.IdleW, "W"),
@@ -110,9 +111,10 @@ func (w *wirer) bankAsked(p *working.Part, bank wiring.Bank, ratedA float64, st 
 	if st.loadA > 0 {
 		long := from(in("long_start_dc_a", st.loadA*units, "A"), of(startDCA(st.loadOf)))
 		p.Add(wiring.Step{Name: "continuous_a", Title: phrase.Of("Continuous current"),
-			Formula: phrase.Of("a start that lasts so long is a load"), Expr: "max(rated_dc_a, long_start_dc_a / count)",
-			Inputs: []working.Input{in("rated_dc_a", ratedA, "A"), long, in("count", units, "")},
-			Value:  bank.ContinuousA, Unit: "A"})
+			Formula: phrase.Of("a start that lasts so long is a load"),
+			Expr:    "max(rated_dc_a, long_start_dc_a / count)",
+			Inputs:  []working.Input{in("rated_dc_a", ratedA, "A"), long, in("count", units, "")},
+			Value:   bank.ContinuousA, Unit: "A"})
 	}
 	if units > 1 {
 		p.Add(wiring.Step{Name: "charge_total_a", Title: phrase.Of("Charging current of all inverters"),
@@ -166,7 +168,8 @@ func (w *wirer) startStep(p *working.Part, name string, st start) {
 	}
 	va := st.peakA * float64(w.Inverter.Count*w.lines()) * w.Site.NominalV
 	s := wiring.Step{Name: name, Title: phrase.Of("Highest current of a start"),
-		Formula: phrase.Of("start of %q", st.peakOf), Expr: "start_va / (count * lines * nominal_v)", Value: st.peakA, Unit: "A"}
+		Formula: phrase.Of("start of %q", st.peakOf), Expr: "start_va / (count * lines * nominal_v)", Value: st.peakA,
+		Unit: "A"}
 	s.Inputs = []working.Input{in("count", float64(w.Inverter.Count), ""), in("lines", float64(w.lines()), ""),
 		in("nominal_v", w.Site.NominalV, "V")}
 	for _, start := range w.Starts {
@@ -185,7 +188,8 @@ func (w *wirer) startStep(p *working.Part, name string, st start) {
 
 // inputAsked adds the currents of the grid input of one inverter.
 func (w *wirer) inputAsked(p *working.Part, f wiring.Feeder, st start) {
-	s := wiring.Step{Name: "input_continuous_a", Title: phrase.Of("Continuous current"), Expr: "grid_input_a" + phaseShare,
+	s := wiring.Step{Name: "input_continuous_a", Title: phrase.Of("Continuous current"),
+		Expr:   "grid_input_a" + phaseShare,
 		Inputs: append([]working.Input{working.Named(gridA, w.InputA, "A")}, w.shareInputs()...), Value: f.ContinuousA,
 		Unit: "A"}
 	if a := w.Inverter.Unit.ACInputA; a > 0 {
@@ -207,7 +211,8 @@ func (w *wirer) inputAsked(p *working.Part, f wiring.Feeder, st start) {
 func (w *wirer) feederAsked(p *working.Part, f wiring.Feeder, st start) {
 	s := wiring.Step{Name: "feeder_continuous_a", Title: phrase.Of("Continuous current"),
 		Expr: "max(rated_va / (lines * nominal_v), grid_pass_a" + phaseShare + ")",
-		Inputs: append([]working.Input{in("rated_va", w.Inverter.Unit.RatedVA, "VA"), in("nominal_v", w.Site.NominalV, "V"),
+		Inputs: append([]working.Input{in("rated_va", w.Inverter.Unit.RatedVA, "VA"),
+			in("nominal_v", w.Site.NominalV, "V"),
 			working.Named(passA, w.PassThroughA, "A")}, w.shareInputs()...), Value: f.ContinuousA, Unit: "A"}
 	p.Add(s)
 	w.startStep(p, "start_a", st)
@@ -290,7 +295,8 @@ func (w *wirer) feedingStep(p *working.Part, input, feeder wiring.Feeder, before
 			s.Expr += " + "
 		}
 		s.Expr += name + "_drop * " + asked + phaseShare + " / " + name + "_a"
-		s.Inputs = append(s.Inputs, from(in(name+"_drop", drop, ""), of(name+"_drop")), working.Named(asked, askedA, "A"),
+		s.Inputs = append(s.Inputs, from(in(name+"_drop", drop, ""), of(name+"_drop")),
+			working.Named(asked, askedA, "A"),
 			from(in(name+"_a", full, "A"), of(name+"_continuous_a")))
 	}
 	add("input", before.Drop, input.ContinuousA, gridA, w.InputA)

@@ -346,7 +346,8 @@ func (w *workings) workForWires() {
 			nominal}, Value: p.Grid.InputA, Unit: "A"})
 	add(Step{Name: "bank_v", Title: phrase.Of("Nominal voltage of the bank"), Expr: "series * unit_v",
 		Inputs: []working.Input{working.Named("series", float64(p.Bank.Series), ""),
-			working.Given("unit_v", s.Unit.NominalV, "V", "bank", "", "nominal_v")}, Value: p.Bank.NominalV(), Unit: "V"})
+			working.Given("unit_v", s.Unit.NominalV, "V", "bank", "", "nominal_v")}, Value: p.Bank.NominalV(),
+		Unit: "V"})
 	for _, st := range p.Starts.All {
 		add(Step{Name: "start_dc_a " + st.Load, Title: phrase.Of("Battery current while %q starts", st.Load),
 			Expr: "start_dc_w / low_v", Inputs: []working.Input{

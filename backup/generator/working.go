@@ -91,8 +91,9 @@ func (g *Plan) asked(p *working.Part, a Asked, fullW float64) {
 			in("rated_va", a.Site.Generator.RatedVA, "VA"), in("power_factor", a.Site.Generator.PowerFactor, "")},
 		Value: g.MeanW, Unit: "W"})
 	if l := g.startsAlone(a); l != nil {
-		s := wiring.Step{Name: "start_va", Title: phrase.Of("Largest start alone"), Formula: phrase.Of("start of %q", l.Name),
-			Expr: "unit_start_va", Inputs: []working.Input{working.Told("unit_start_va", l.Start.VA(), "VA",
+		s := wiring.Step{Name: "start_va", Title: phrase.Of("Largest start alone"),
+			Formula: phrase.Of("start of %q", l.Name),
+			Expr:    "unit_start_va", Inputs: []working.Input{working.Told("unit_start_va", l.Start.VA(), "VA",
 				phrase.Of("starting power of one unit"))}, Value: g.StartVA, Unit: "VA"}
 		if l.Phase > 0 {
 			s.Expr += " * phases"
@@ -124,7 +125,8 @@ func startAlone(l *loads.Load, s *site.Site) float64 {
 // fuelStep adds how the fuel of the data sheet is read: straight lines between its loads.
 func fuelStep(p *working.Part, gen *site.Generator, meanW, lPerH float64) {
 	load := meanW / (gen.RatedVA * gen.PowerFactor)
-	p.Add(wiring.Step{Name: "load", Title: phrase.Of("Load of the generator"), Expr: "mean_w / (rated_va * power_factor)",
+	p.Add(wiring.Step{Name: "load", Title: phrase.Of("Load of the generator"),
+		Expr: "mean_w / (rated_va * power_factor)",
 		Inputs: []working.Input{in("mean_w", meanW, "W"), in("rated_va", gen.RatedVA, "VA"),
 			in("power_factor", gen.PowerFactor, "")}, Value: load})
 	s := wiring.Step{Name: "flow_l_h", Title: phrase.Of("Fuel consumption"), Value: lPerH, Unit: "L/h",

@@ -130,7 +130,8 @@ func (b Bank) deviceSteps(w *working.Part, r BankResult, p Practice, load float6
 			in("current_a", load, "A")}, Value: r.NeedA, Unit: "A",
 		Sources: whose(p.DCFuseFactor, practiceDefaults.dcFuse)})
 	if b.Device.RatedA == 0 && r.DeviceA > 0 {
-		next(w, "device_a", phrase.Of("Rating of the %s", b.Kind.Word()), "required_a", b.Laying.Tables, b.Kind, r.NeedA,
+		next(w, "device_a", phrase.Of("Rating of the %s", b.Kind.Word()), "required_a", b.Laying.Tables, b.Kind,
+			r.NeedA,
 			r.DeviceA)
 	}
 }

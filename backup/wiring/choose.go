@@ -151,7 +151,8 @@ func (b *bound) protection(i int, c *Choice, ampacity figure) figure {
 		if !ok {
 			next = c.Ampacity.A
 		}
-		f = figure{"max(" + f.expr + ", rating_a)", append(f.inputs, working.Told("rating_a", next, "A", list.Phrase())),
+		f = figure{"max(" + f.expr + ", rating_a)", append(f.inputs,
+			working.Told("rating_a", next, "A", list.Phrase())),
 			f.value, append(f.sources, list)}
 	}
 	if math.IsInf(small, 1) {
@@ -159,13 +160,15 @@ func (b *bound) protection(i int, c *Choice, ampacity figure) figure {
 	}
 	rule := working.NEC.At(phrase.Name("240.4(D)"), working.Quoted)
 	return figure{"min(" + f.expr + ", small_conductor_a)",
-		append(f.inputs, working.Told("small_conductor_a", small, "A", rule.Phrase())), f.value, append(f.sources, rule)}
+		append(f.inputs, working.Told("small_conductor_a", small, "A", rule.Phrase())), f.value,
+		append(f.sources, rule)}
 }
 
 // surge is the short current that a size withstands.
 func (b *bound) surge(c *Choice) figure {
 	return figure{"max(ampacity_a, section_mm2 * copper_k * sqrt(ln(1 + surge_rise_k / (copper_zero_c + insulation_c)) / surge_s))",
-		[]working.Input{in("ampacity_a", c.Ampacity.A, "A"), b.section(c), in("copper_k", copperHeat.value, "A s^0.5/mm2"),
+		[]working.Input{in("ampacity_a", c.Ampacity.A, "A"), b.section(c),
+			in("copper_k", copperHeat.value, "A s^0.5/mm2"),
 			in("surge_rise_k", b.practice.SurgeRiseK, "K"), in("copper_zero_c", copperZeroC.value, "C"),
 			in("insulation_c", b.place.InsulationC, "C"), in("surge_s", b.SurgeS, "s")}, b.surgeLimitA(c),
 		append([]working.Source{copperHeat.source}, forFigure(phrase.Name("surge_rise_k"),
@@ -178,10 +181,12 @@ func (b *bound) section(c *Choice) working.Input {
 }
 
 // lost is the fraction of the voltage that a size loses, in V as long as fraction has not been at it.
-func (b *bound) lost(current string, amps float64, pfName string, pf float64, i int, c *Choice, fraction float64) figure {
+func (b *bound) lost(current string, amps float64, pfName string, pf float64, i int, c *Choice,
+	fraction float64) figure {
 	system := b.Laying.System
 	table, resistance, constants, sources := tabulated(b.Laying.Tables, b.Laying.Strand, i)
-	f := figure{system.expr(current, pfName, pf > 0), b.dropInputs(current, amps, pfName, pf, c.OhmPerKm), fraction, nil}
+	f := figure{system.expr(current, pfName, pf > 0), b.dropInputs(current, amps, pfName, pf, c.OhmPerKm),
+		fraction, nil}
 	if system != DC {
 		f.sources = []working.Source{acReactance.source.For(phrase.Name("reactance_ohm_km"))}
 	}

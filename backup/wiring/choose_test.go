@@ -99,7 +99,8 @@ func TestChosenIsTheSmallestThatPasses(t *testing.T) {
 				if i != len(c.Rejected) {
 					t.Fatalf("%d rejections below %s, want %d", len(c.Rejected), s.Name, i)
 				}
-				if !reflect.DeepEqual(a.Checks, c.Checks) || !reflect.DeepEqual(ofChosen(a.Working(nil)), ofChosen(c.Working(nil))) {
+				if !reflect.DeepEqual(a.Checks, c.Checks) || !reflect.DeepEqual(ofChosen(a.Working(nil)),
+					ofChosen(c.Working(nil))) {
 					t.Fatalf("chosen and assessed %s differ", s.Name)
 				}
 			}

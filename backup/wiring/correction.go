@@ -35,8 +35,10 @@ func (t *factorTable) find(v float64) (factorRow, bool) {
 // iecAmbient: PVC 70 C. A temperature between two rows takes the hotter one. 35, 40 and 45 C SEEN-S, the others from
 // memory; each agrees with sqrt((70 - t) / 40) to its two digits.
 var iecAmbient = &factorTable{working.IEC5_52, phrase.Of("%s, PVC", working.InTable("B.52.14")), []factorRow{
-	{10, 1.22, working.Memory}, {15, 1.17, working.Memory}, {20, 1.12, working.Memory}, {25, 1.06, working.Memory}, {30, 1.00, working.Quoted},
-	{35, 0.94, working.Quoted}, {40, 0.87, working.Quoted}, {45, 0.79, working.Quoted}, {50, 0.71, working.Memory}, {55, 0.61, working.Memory},
+	{10, 1.22, working.Memory}, {15, 1.17, working.Memory}, {20, 1.12, working.Memory}, {25, 1.06, working.Memory},
+	{30, 1.00, working.Quoted},
+	{35, 0.94, working.Quoted}, {40, 0.87, working.Quoted}, {45, 0.79, working.Quoted}, {50, 0.71, working.Memory},
+	{55, 0.61, working.Memory},
 	{60, 0.50, working.Memory},
 }}
 
@@ -44,17 +46,23 @@ var iecAmbient = &factorTable{working.IEC5_52, phrase.Of("%s, PVC", working.InTa
 // up to 35". Above 60 C the tables go on for 75 and 90 C insulation; that part is a hole here.
 var usAmbient = map[float64]*factorTable{
 	60: {working.NEC, usCorrection(60), []factorRow{
-		{10, 1.29, working.Quoted}, {15, 1.22, working.Quoted}, {20, 1.15, working.Quoted}, {25, 1.08, working.Quoted}, {30, 1.00, working.Quoted},
-		{35, 0.91, working.Quoted}, {40, 0.82, working.Quoted}, {45, 0.71, working.Quoted}, {50, 0.58, working.Quoted}, {55, 0.41, working.Quoted},
+		{10, 1.29, working.Quoted}, {15, 1.22, working.Quoted}, {20, 1.15, working.Quoted}, {25, 1.08, working.Quoted},
+		{30, 1.00, working.Quoted},
+		{35, 0.91, working.Quoted}, {40, 0.82, working.Quoted}, {45, 0.71, working.Quoted}, {50, 0.58, working.Quoted},
+		{55, 0.41, working.Quoted},
 	}},
 	75: {working.NEC, usCorrection(75), []factorRow{
-		{10, 1.20, working.Quoted}, {15, 1.15, working.Quoted}, {20, 1.11, working.Quoted}, {25, 1.05, working.Quoted}, {30, 1.00, working.Quoted},
-		{35, 0.94, working.Quoted}, {40, 0.88, working.Quoted}, {45, 0.82, working.Quoted}, {50, 0.75, working.Quoted}, {55, 0.67, working.Quoted},
+		{10, 1.20, working.Quoted}, {15, 1.15, working.Quoted}, {20, 1.11, working.Quoted}, {25, 1.05, working.Quoted},
+		{30, 1.00, working.Quoted},
+		{35, 0.94, working.Quoted}, {40, 0.88, working.Quoted}, {45, 0.82, working.Quoted}, {50, 0.75, working.Quoted},
+		{55, 0.67, working.Quoted},
 		{60, 0.58, working.Quoted},
 	}},
 	90: {working.NEC, usCorrection(90), []factorRow{
-		{10, 1.15, working.Quoted}, {15, 1.12, working.Quoted}, {20, 1.08, working.Quoted}, {25, 1.04, working.Quoted}, {30, 1.00, working.Quoted},
-		{35, 0.96, working.Quoted}, {40, 0.91, working.Quoted}, {45, 0.87, working.Quoted}, {50, 0.82, working.Quoted}, {55, 0.76, working.Quoted},
+		{10, 1.15, working.Quoted}, {15, 1.12, working.Quoted}, {20, 1.08, working.Quoted}, {25, 1.04, working.Quoted},
+		{30, 1.00, working.Quoted},
+		{35, 0.96, working.Quoted}, {40, 0.91, working.Quoted}, {45, 0.87, working.Quoted}, {50, 0.82, working.Quoted},
+		{55, 0.76, working.Quoted},
 		{60, 0.71, working.Quoted},
 	}},
 }
@@ -68,16 +76,19 @@ func usCorrection(insulationC float64) phrase.Phrase {
 // larger.
 var iecGrouping = &factorTable{working.IEC5_52,
 	phrase.Of("%s, grouped circuits", working.InTable("B.52.17")), []factorRow{
-		{1, 1.00, working.Quoted}, {2, 0.80, working.Quoted}, {3, 0.70, working.Quoted}, {4, 0.65, working.Quoted}, {5, 0.60, working.Quoted},
+		{1, 1.00, working.Quoted}, {2, 0.80, working.Quoted}, {3, 0.70, working.Quoted}, {4, 0.65, working.Quoted},
+		{5, 0.60, working.Quoted},
 		{6, 0.57, working.Memory},
-		{7, 0.54, working.Memory}, {8, 0.52, working.Memory}, {9, 0.50, working.Memory}, {12, 0.45, working.Memory}, {16, 0.41, working.Memory},
+		{7, 0.54, working.Memory}, {8, 0.52, working.Memory}, {9, 0.50, working.Memory}, {12, 0.45, working.Memory},
+		{16, 0.41, working.Memory},
 		{20, 0.38, working.Memory},
 	}}
 
 // usGrouping: by current-carrying conductors in one raceway or bundle. The last row stands for 41 and more.
 var usGrouping = &factorTable{working.NEC,
 	phrase.Of("adjustment for more than three current-carrying conductors"), []factorRow{
-		{3, 1.00, working.Quoted}, {6, 0.80, working.Quoted}, {9, 0.70, working.Quoted}, {20, 0.50, working.Quoted}, {30, 0.45, working.Quoted}, {40, 0.40, working.Quoted},
+		{3, 1.00, working.Quoted}, {6, 0.80, working.Quoted}, {9, 0.70, working.Quoted}, {20, 0.50, working.Quoted},
+		{30, 0.45, working.Quoted}, {40, 0.40, working.Quoted},
 		{3 * maxGrouped, 0.35, working.Quoted},
 	}}
 
@@ -95,9 +106,10 @@ func ambientFactor(t Tables, insulationC, ambientC float64) (factorRow, working.
 	}
 	row, ok := table.find(ambientC)
 	if !ok {
-		return factorRow{}, working.Source{}, failure(phrase.Of("ambient temperature %s, want at most %s for insulation of %s",
-			phrase.Amount{Value: ambientC, Unit: "C"}, phrase.Amount{Value: table.rows[len(table.rows)-1].upTo,
-				Unit: "C"}, phrase.Amount{Value: insulationC, Unit: "C"}))
+		return factorRow{}, working.Source{},
+			failure(phrase.Of("ambient temperature %s, want at most %s for insulation of %s",
+				phrase.Amount{Value: ambientC, Unit: "C"}, phrase.Amount{Value: table.rows[len(table.rows)-1].upTo,
+					Unit: "C"}, phrase.Amount{Value: insulationC, Unit: "C"}))
 	}
 	return row, table.source(row), nil
 }

@@ -216,7 +216,8 @@ func (f Feeder) totalStep(w *working.Part, r FeederResult, p Practice) {
 	w.Add(Step{Name: "total_drop", Title: phrase.Of("Voltage drop of the whole way, fraction"),
 		Formula: phrase.Of("limit: %s", fig(limit)), Expr: "upstream_drop + drop",
 		Inputs: []working.Input{in("upstream_drop", f.Upstream, ""), in("drop", r.Choice.Drop.Fraction, "")},
-		Value:  r.TotalDrop, Sources: forFigure(phrase.Of("limit"), whose(p.TotalDropLimit, practiceDefaults.totalDrop))})
+		Value:  r.TotalDrop, Sources: forFigure(phrase.Of("limit"),
+			whose(p.TotalDropLimit, practiceDefaults.totalDrop))})
 }
 
 // breaker settles what the breaker must carry, and takes the smallest standard rating of at least that unless one is

@@ -80,21 +80,26 @@ func FuelChart(ratedKW, outputKW float64) (float64, error) {
 func chartSteps(w *working.Part, ratedKW, outputKW, lph float64) {
 	chart := working.From(phrase.Of("published diesel consumption charts"), working.Read)
 	load := in("load", outputKW/ratedKW, "")
-	w.Add(Step{Name: "load", Title: phrase.Of("Load of the generator"), Expr: "output_kw / rated_kw", Inputs: []working.Input{
-		in("output_kw", outputKW, "kW"), in("rated_kw", ratedKW, "kW")}, Value: load.Value})
+	w.Add(Step{Name: "load", Title: phrase.Of("Load of the generator"), Expr: "output_kw / rated_kw",
+		Inputs: []working.Input{
+			in("output_kw", outputKW, "kW"), in("rated_kw", ratedKW, "kW")}, Value: load.Value})
 	rows, expr := setsAround(ratedKW), "last(flow_l_h) / last(set_kw) * rated_kw"
 	if len(rows) == 2 {
 		expr = "first(flow_l_h) + (last(flow_l_h) - first(flow_l_h)) * (rated_kw - first(set_kw)) / (last(set_kw) - first(set_kw))"
 	}
 	table := &working.Table{Columns: []working.Column{{Name: "set_kw", Unit: "kW"},
-		{Name: "load_below"}, {Name: "flow_below_l_h", Unit: "L/h"}, {Name: "load_above"}, {Name: "flow_above_l_h", Unit: "L/h"},
-		{Name: "flow_l_h", Unit: "L/h", Expr: "flow_below_l_h + (flow_above_l_h - flow_below_l_h) * max(0, load - load_below) / (load_above - load_below)"}}}
+		{Name: "load_below"}, {Name: "flow_below_l_h", Unit: "L/h"}, {Name: "load_above"},
+		{Name: "flow_above_l_h", Unit: "L/h"},
+		{Name: "flow_l_h", Unit: "L/h",
+			Expr: "flow_below_l_h + (flow_above_l_h - flow_below_l_h) * max(0, load - load_below) / (load_above - load_below)"}}}
 	for _, r := range rows {
 		below, above := r.around(load.Value)
 		table.Rows = append(table.Rows, working.Row{Label: phrase.Symbols("%s", phrase.Amount{Value: r.kW, Unit: "kW"}),
-			Values: []float64{r.kW, columnLoad(below), r.lph[below], columnLoad(above), r.lph[above], r.flow(load.Value)}})
+			Values: []float64{r.kW, columnLoad(below), r.lph[below], columnLoad(above), r.lph[above],
+				r.flow(load.Value)}})
 	}
-	w.Add(Step{Name: "flow_l_h", Title: phrase.Of("Fuel consumption"), Formula: phrase.Of("chart at rating and load"), Expr: expr, Table: table,
+	w.Add(Step{Name: "flow_l_h", Title: phrase.Of("Fuel consumption"), Formula: phrase.Of("chart at rating and load"),
+		Expr: expr, Table: table,
 		Inputs: []working.Input{in("rated_kw", ratedKW, "kW"), load}, Value: lph, Unit: "L/h",
 		Sources: []working.Source{chart}})
 }

@@ -171,7 +171,8 @@ func adiabaticK(fromC, toC float64) float64 {
 
 // What the insulation stands at the end of a short circuit.
 var (
-	iecFaultC = known(160, working.IEC4_43.At(phrase.Of("%s, PVC up to %s", working.InTable("43A"), phrase.Measure("300 mm2")),
+	iecFaultC = known(160, working.IEC4_43.At(phrase.Of("%s, PVC up to %s", working.InTable("43A"),
+		phrase.Measure("300 mm2")),
 		working.Memory))
 	usFaultC = known(150, working.ICEA32.At(phrase.Of("thermoplastic"), working.Memory))
 )

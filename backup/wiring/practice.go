@@ -64,7 +64,8 @@ var practiceDefaults = struct {
 	totalDrop: known(0.05, working.NEC.At(phrase.Of("%s, informational note", "215.2"), working.Quoted),
 		working.BS7671.At(phrase.Of("appendix %s, %s", "4", working.InTable("4Ab")), working.Quoted),
 		working.ASNZS3000.At(phrase.Phrase{}, working.Quoted)),
-	startDrop:    known(0.15, working.Plainly(phrase.Of("supply dip at motor start, commonly accepted"), working.Practice)),
+	startDrop: known(0.15, working.Plainly(phrase.Of("supply dip at motor start, commonly accepted"),
+		working.Practice)),
 	unfusedArray: known(2, working.From(phrase.Of("course page on PV string fuses"), working.Quoted)),
 	// Parallel battery strings feed a faulty one as those of an array do.
 	unfusedLead: known(2, working.From(phrase.Of("course page on PV string fuses"), working.Quoted)),

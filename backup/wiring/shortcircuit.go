@@ -45,8 +45,9 @@ var (
 	faultLess = known(0.9, working.IEC61660_1.At(phrase.Of("maximum fault, factor on the resistance"), working.Memory))
 	// packFault is what a lithium pack may drive into a short circuit where nothing is known: cells of 200 Ah with 0.2
 	// mohm could give 16 kA, which electronics and links of a pack cut to 2 to 10 kA.
-	packFault = known(10000, working.Plainly(phrase.Of("common practice: a lithium pack with its links and electronics"),
-		working.Practice))
+	packFault = known(10000,
+		working.Plainly(phrase.Of("common practice: a lithium pack with its links and electronics"),
+			working.Practice))
 )
 
 // MostFaultPerAh bounds what a practice may give for a short circuit by capacity, A/Ah.
@@ -66,7 +67,8 @@ var faultPerAh = map[battery.Chemistry]perAh{
 		known(20, makersGuide)},
 	battery.Gel: {known(15, working.From(phrase.Of("as vented"), working.Memory)),
 		known(20, makersGuide)},
-	battery.AGM: {known(30, working.From(phrase.Of("data sheet of a 55 Ah AGM block: volts over resistance"), working.Read)),
+	battery.AGM: {known(30, working.From(phrase.Of("data sheet of a 55 Ah AGM block: volts over resistance"),
+		working.Read)),
 		known(MostFaultPerAh, planningRule)},
 }
 
@@ -134,22 +136,23 @@ func (s Source) Prospective(p Practice) (ShortCircuit, error) {
 func (s Source) byResistance() ShortCircuit {
 	estimate := s.NominalV / (s.BankMOhm + s.PathMOhm) * 1000
 	most := faultVolt.value * s.NominalV / (faultLess.value*s.BankMOhm + s.PathMOhm) * 1000
-	return ShortCircuit{Known: true, EstimateA: estimate, MaximumA: most, add: []func(*working.Part){func(w *working.Part) {
-		bank := []working.Input{in("nominal_v", s.NominalV, "V"), in("bank_mohm", s.BankMOhm, "mohm")}
-		estimateOf, mostOf := "bank_mohm", "(resistance_factor * bank_mohm)"
-		if s.PathMOhm > 0 {
-			bank = append(bank, in("path_mohm", s.PathMOhm, "mohm"))
-			estimateOf, mostOf = "(bank_mohm + path_mohm)", "(resistance_factor * bank_mohm + path_mohm)"
-		}
-		w.Add(Step{Title: phrase.Of("Short-circuit current, estimate"),
-			Expr: "nominal_v / " + estimateOf + " * 1000", Inputs: bank, Value: estimate, Unit: "A",
-			Sources: []working.Source{makersGuide}})
-		w.Add(Step{Name: "bank_fault_a", Title: phrase.Of("Short-circuit current, maximum"),
-			Expr: "voltage_factor * nominal_v / " + mostOf + " * 1000",
-			Inputs: append(bank[:len(bank):len(bank)], in("voltage_factor", faultVolt.value, ""),
-				in("resistance_factor", faultLess.value, "")), Value: most, Unit: "A",
-			Sources: []working.Source{faultVolt.source, faultLess.source}})
-	}}}
+	return ShortCircuit{Known: true, EstimateA: estimate, MaximumA: most,
+		add: []func(*working.Part){func(w *working.Part) {
+			bank := []working.Input{in("nominal_v", s.NominalV, "V"), in("bank_mohm", s.BankMOhm, "mohm")}
+			estimateOf, mostOf := "bank_mohm", "(resistance_factor * bank_mohm)"
+			if s.PathMOhm > 0 {
+				bank = append(bank, in("path_mohm", s.PathMOhm, "mohm"))
+				estimateOf, mostOf = "(bank_mohm + path_mohm)", "(resistance_factor * bank_mohm + path_mohm)"
+			}
+			w.Add(Step{Title: phrase.Of("Short-circuit current, estimate"),
+				Expr: "nominal_v / " + estimateOf + " * 1000", Inputs: bank, Value: estimate, Unit: "A",
+				Sources: []working.Source{makersGuide}})
+			w.Add(Step{Name: "bank_fault_a", Title: phrase.Of("Short-circuit current, maximum"),
+				Expr: "voltage_factor * nominal_v / " + mostOf + " * 1000",
+				Inputs: append(bank[:len(bank):len(bank)], in("voltage_factor", faultVolt.value, ""),
+					in("resistance_factor", faultLess.value, "")), Value: most, Unit: "A",
+				Sources: []working.Source{faultVolt.source, faultLess.source}})
+		}}}
 }
 
 func (s Source) byCapacity(p Practice) ShortCircuit {
@@ -161,30 +164,33 @@ func (s Source) byCapacity(p Practice) ShortCircuit {
 		}
 	}
 	estimate, most := f.usual.value*s.CapacityAh, f.most.value*s.CapacityAh
-	return ShortCircuit{Known: true, EstimateA: estimate, MaximumA: most, add: []func(*working.Part){func(w *working.Part) {
-		for _, of := range []struct {
-			name  string
-			title phrase.Phrase
-			k     sourced
-			value float64
-		}{{"", phrase.Of("Short-circuit current, estimate"), f.usual, estimate},
-			{"bank_fault_a", phrase.Of("Short-circuit current, maximum"), f.most, most}} {
-			w.Add(Step{Name: of.name, Title: of.title, Expr: "fault_a_per_ah * bank_ah", Inputs: []working.Input{
-				working.Told("fault_a_per_ah", of.k.value, "A/Ah", of.k.source.Phrase()),
-				in("bank_ah", s.CapacityAh, "Ah")}, Value: of.value, Unit: "A", Sources: of.k.sources()})
-		}
-	}}}
+	return ShortCircuit{Known: true, EstimateA: estimate, MaximumA: most,
+		add: []func(*working.Part){func(w *working.Part) {
+			for _, of := range []struct {
+				name  string
+				title phrase.Phrase
+				k     sourced
+				value float64
+			}{{"", phrase.Of("Short-circuit current, estimate"), f.usual, estimate},
+				{"bank_fault_a", phrase.Of("Short-circuit current, maximum"), f.most, most}} {
+				w.Add(Step{Name: of.name, Title: of.title, Expr: "fault_a_per_ah * bank_ah", Inputs: []working.Input{
+					working.Told("fault_a_per_ah", of.k.value, "A/Ah", of.k.source.Phrase()),
+					in("bank_ah", s.CapacityAh, "Ah")}, Value: of.value, Unit: "A", Sources: of.k.sources()})
+			}
+		}}}
 }
 
 // assumed is for lithium of which nothing is known.
 func (s Source) assumed() ShortCircuit {
 	n := max(s.Strings, 1)
 	most := packFault.value * float64(n)
-	return ShortCircuit{Known: true, Assumed: true, EstimateA: most, MaximumA: most, add: []func(*working.Part){func(w *working.Part) {
-		w.Add(Step{Name: "bank_fault_a", Title: phrase.Of("Short-circuit current, assumed"), Expr: "strings * pack_fault_a",
-			Inputs: []working.Input{in("strings", float64(n), ""), in("pack_fault_a", packFault.value, "A")},
-			Value:  most, Unit: "A", Sources: packFault.sources()})
-	}}}
+	return ShortCircuit{Known: true, Assumed: true, EstimateA: most, MaximumA: most,
+		add: []func(*working.Part){func(w *working.Part) {
+			w.Add(Step{Name: "bank_fault_a", Title: phrase.Of("Short-circuit current, assumed"),
+				Expr:   "strings * pack_fault_a",
+				Inputs: []working.Input{in("strings", float64(n), ""), in("pack_fault_a", packFault.value, "A")},
+				Value:  most, Unit: "A", Sources: packFault.sources()})
+		}}}
 }
 
 // withstandS is how long a conductor of mm2 stands a short circuit from its full working temperature, s.
@@ -200,9 +206,11 @@ func (p *place) withstandStep(w *working.Part, size Size, faultA float64) {
 	w.Add(Step{Title: phrase.Of("Time that the conductor withstands the short circuit"),
 		Expr: "section_mm2^2 * copper_k^2 * ln(1 + (insulation_end_c - insulation_c) / (copper_zero_c + insulation_c)) / " +
 			fault + "^2",
-		Inputs: []working.Input{working.Told("section_mm2", size.MM2, "mm2", phrase.Of("conductor %s", phrase.Measure(size.Name))),
+		Inputs: []working.Input{working.Told("section_mm2", size.MM2, "mm2",
+			phrase.Of("conductor %s", phrase.Measure(size.Name))),
 			in("copper_k", copperHeat.value, "A s^0.5/mm2"), in("insulation_end_c", end.value, "C"),
-			in("insulation_c", p.InsulationC, "C"), in("copper_zero_c", copperZeroC.value, "C"), in(fault, faultA, "A")},
+			in("insulation_c", p.InsulationC, "C"), in("copper_zero_c", copperZeroC.value, "C"),
+			in(fault, faultA, "A")},
 		Value: p.withstandS(size.MM2, faultA), Unit: "s",
 		Sources: append(end.sources(), copperHeat.source.For(phrase.Name("copper_k")))})
 }

@@ -8,8 +8,8 @@ type Part struct {
 	Origins Origins
 }
 
-// Origins says where a figure comes from by its name; the zero Origin where it does not know. Who calls a part knows the
-// keys of its figures, and the part does not.
+// Origins says where a figure comes from by its name; the zero Origin where it does not know. Who calls a part knows
+// the keys of its figures, and the part does not.
 type Origins func(name string) Origin
 
 // Add puts a step at the end.
