@@ -146,16 +146,16 @@ func (s *Kinetic) Step(powerW, dtH float64) (doneW float64) {
 		if limit := s.chargeLimitA(rest); amps > limit {
 			amps, powerW = limit, -limit*s.volts
 		}
-		amps *= s.efficiency
-		s.available = rest + s.at.drain*amps
+		amps = float64(amps * s.efficiency)
+		s.available = rest + float64(s.at.drain*amps)
 		if s.available > s.fullAvailable {
 			s.available = s.fullAvailable
 		}
-		s.total += s.at.hours * amps
+		s.total += float64(s.at.hours * amps)
 		if s.total > s.full {
 			s.total = s.full
 		}
-		s.inWh -= powerW * s.at.hours
+		s.inWh -= float64(powerW * s.at.hours)
 		return powerW
 	}
 	s.available = rest

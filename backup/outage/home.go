@@ -39,10 +39,12 @@ func (h *HomeYear) Survive(ctx context.Context, newBank func() Bank, soc float64
 	if err := h.check(); err != nil {
 		return Starts{}, err
 	}
+	ahead := h.ahead()
 	return surviveFrom(ctx, h.Hours(), newBank, soc, maxH, tick, func(bank Bank) func(start int) int {
 		r := &homeRun{HomeYear: h, supply: newSupply(h.Inverter, h.ChargeLimitW, h.Generator, float64(h.StepMin)/60),
-			off: make([]bool, len(h.Dropped))}
+			off: make([]bool, len(h.Dropped)), ahead: ahead}
 		r.bank = bank
+		r.runner, _ = bank.(runner)
 		return func(start int) int { return r.from(start, soc, maxH) }
 	})
 }
@@ -90,7 +92,9 @@ func (h *HomeYear) check() error {
 type homeRun struct {
 	*HomeYear
 	supply
-	off []bool // by Dropped
+	off    []bool // by Dropped
+	ahead  *homeAhead
+	runner runner // nil: the bank is none
 }
 
 // from returns the whole hours that are survived from the beginning of the hour start.
@@ -102,13 +106,12 @@ func (r *homeRun) from(start int, soc float64, maxH int) int {
 		r.engine.rest()
 	}
 	perHour := 60 / r.StepMin
-	at := start * perHour
-	for step := range maxH * perHour {
+	at, steps := start*perHour, maxH*perHour
+	for step := 0; step < steps; step++ {
 		soc := r.bank.SoC()
 		if r.engine != nil {
 			r.engine.turn(soc, false)
 		}
-		askW := r.AskW[at]
 		for i := range r.Dropped {
 			d := &r.Dropped[i]
 			if soc < d.Below {
@@ -116,15 +119,8 @@ func (r *homeRun) from(start int, soc float64, maxH int) int {
 			} else if soc >= d.BackAt {
 				r.off[i] = false
 			}
-			if !r.off[i] {
-				askW += d.AskW[at]
-			}
 		}
-		pvW := 0.0
-		if len(r.PVW) > 0 {
-			pvW = r.PVW[at/perHour]
-		}
-		f := r.flow(askW, pvW)
+		f := r.flow(r.asks(at), r.sun(at))
 		if f.dark {
 			return step / perHour
 		}
@@ -134,8 +130,37 @@ func (r *homeRun) from(start int, soc float64, maxH int) int {
 		if at++; at == len(r.AskW) {
 			at = 0
 		}
+		for step+1 < steps {
+			done := r.on(at, min(steps-step-1, len(r.AskW)-at))
+			if done == 0 {
+				break
+			}
+			step += done
+			if at += done; at == len(r.AskW) {
+				at = 0
+			}
+		}
 	}
 	return maxH
+}
+
+// asks is what is asked in a step of the year, without what is dropped now.
+func (r *homeRun) asks(at int) float64 {
+	askW := r.AskW[at]
+	for i := range r.Dropped {
+		if !r.off[i] {
+			askW += r.Dropped[i].AskW[at]
+		}
+	}
+	return askW
+}
+
+// sun is what the arrays give in a step of the year.
+func (r *homeRun) sun(at int) float64 {
+	if len(r.PVW) == 0 {
+		return 0
+	}
+	return r.PVW[at/(60/r.StepMin)]
 }
 
 // surviveFrom shares all starts among the processors. follow is called once for each of them, with a bank of its own,

@@ -34,60 +34,86 @@ type flow struct {
 
 // flow finds where the power of the next step goes, and steps the bank.
 func (s *supply) flow(demandW, pvW float64) flow {
-	f := flow{demandW: demandW, pvW: pvW}
-	byInverterW := demandW
-	var directW, chargerW, chargeW float64 // from the generator: to the loads; into its charger and out of it
-	running := s.engine != nil && s.engine.running
-	if running {
+	w := s.wants(demandW, pvW)
+	f := s.follow(w, s.bank.Step(w.bankW, s.stepH))
+	if f.ranOut && s.bank.SoC() < s.restartSoC {
+		s.off = true
+	}
+	return f.flow
+}
+
+// A want is what a step asks of the bank, and of what.
+type want struct {
+	demandW, pvW, bankW         float64
+	spareW                      float64 // what the bank is offered; below 0 it is asked of it
+	byInverterW, directW, drawW float64 // loads by the inverter, and by the generator; what the inverter draws
+	chargerW, chargeW           float64 // into the generator's charger and out of it
+	running                     bool
+}
+
+// wants finds what the next step asks of the bank.
+func (s *supply) wants(demandW, pvW float64) want {
+	w := want{demandW: demandW, pvW: pvW, byInverterW: demandW, running: s.engine != nil && s.engine.running}
+	if w.running {
 		e := s.engine
 		if s.off {
-			byInverterW = 0
+			w.byInverterW = 0
 		} else if needW := s.inverter.dcW(demandW); pvW < needW {
-			byInverterW *= pvW / needW // what the array carries
+			w.byInverterW *= pvW / needW // what the array carries
 		}
-		byInverterW = min(byInverterW, s.limitW)
-		directW = min(e.maxW, demandW-byInverterW)
-		byInverterW = demandW - directW
-		chargerW = min(e.maxW-directW, limitW(e.ChargerW))
-		chargeW = chargerW * e.ChargerEfficiency
+		w.byInverterW = min(w.byInverterW, s.limitW)
+		w.directW = min(e.maxW, demandW-w.byInverterW)
+		w.byInverterW = demandW - w.directW
+		w.chargerW = min(e.maxW-w.directW, limitW(e.ChargerW))
+		w.chargeW = float64(w.chargerW * e.ChargerEfficiency)
 	}
-	drawW := 0.0
 	if s.off {
-		byInverterW = 0
+		w.byInverterW = 0
 	} else {
-		byInverterW = min(byInverterW, s.limitW)
-		drawW = s.inverter.dcW(byInverterW)
+		w.byInverterW = min(w.byInverterW, s.limitW)
+		w.drawW = s.inverter.dcW(w.byInverterW)
 	}
-	ranOut := false
-	if spareW := pvW + chargeW - drawW; spareW >= 0 {
-		f.bankW = -min(spareW, s.chargeW)
-		f.inW = -s.bank.Step(f.bankW, s.stepH)
-		if f.inW < spareW {
+	w.spareW = pvW + w.chargeW - w.drawW
+	w.bankW = -w.spareW
+	if w.spareW >= 0 {
+		w.bankW = -min(w.spareW, s.chargeW)
+	}
+	return w
+}
+
+// A followed step is a flow, and whether the bank ran out in it.
+type followed struct {
+	flow
+	ranOut bool
+}
+
+// follow finds where the power goes in a step of which the bank did doneW.
+func (s *supply) follow(w want, doneW float64) (f followed) {
+	f.flow = flow{demandW: w.demandW, pvW: w.pvW, bankW: w.bankW}
+	if w.spareW >= 0 {
+		f.inW = -doneW
+		if f.inW < w.spareW {
 			// Sums of what was used, not offers less what was not: a little used of much offered would lose its digits.
-			usedW := f.inW + drawW
-			f.pvW = min(pvW, usedW)
-			f.curtailedW = pvW - f.pvW
-			chargeW = usedW - f.pvW
-			if running {
-				chargerW = chargeW / s.engine.ChargerEfficiency
+			usedW := f.inW + w.drawW
+			f.pvW = min(w.pvW, usedW)
+			f.curtailedW = w.pvW - f.pvW
+			w.chargeW = usedW - f.pvW
+			if w.running {
+				w.chargerW = w.chargeW / s.engine.ChargerEfficiency
 			}
 		}
 	} else {
-		f.bankW = -spareW
-		f.outW = s.bank.Step(f.bankW, s.stepH)
-		if f.outW < -spareW*(1-shortW) {
-			ranOut = true
-			part := (pvW + chargeW + f.outW) / drawW // of the step
-			byInverterW *= part
-			drawW *= part
+		f.outW = doneW
+		if f.outW < -w.spareW*(1-shortW) {
+			f.ranOut = true
+			part := (w.pvW + w.chargeW + f.outW) / w.drawW // of the step
+			w.byInverterW *= part
+			w.drawW *= part
 		}
 	}
-	f.servedW = directW + byInverterW
-	f.generatorW = directW + chargerW
-	f.lossW = drawW - byInverterW + chargerW - chargeW
-	f.dark = ranOut || s.off && !running || f.servedW < demandW*(1-shortW)
-	if ranOut && s.bank.SoC() < s.restartSoC {
-		s.off = true
-	}
+	f.servedW = w.directW + w.byInverterW
+	f.generatorW = w.directW + w.chargerW
+	f.lossW = w.drawW - w.byInverterW + w.chargerW - w.chargeW
+	f.dark = f.ranOut || s.off && !w.running || f.servedW < w.demandW*(1-shortW)
 	return f
 }
