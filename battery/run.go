@@ -7,12 +7,13 @@ import "math"
 // what Step after Step leaves.
 
 // Prepare readies a step of dtH hours at powerW for [Lithium.Run]: what is added to the energy inside, above and below
-// which energy that is all there is to the step, and the power.
+// which energy that is all there is to the step, and the power that is then done: no more than the bank ever takes.
 func (s *Lithium) Prepare(powerW, dtH float64) [4]float64 {
 	if dtH != s.at.hours && !s.prepare(dtH) {
 		return [4]float64{}
 	}
 	near := nearSoC * s.capacity
+	powerW = max(powerW, -s.maxChargeW)
 	switch {
 	case powerW > 0:
 		drain := float64(powerW * s.at.drainWh)
@@ -28,9 +29,6 @@ func (s *Lithium) Prepare(powerW, dtH float64) [4]float64 {
 		offered := -powerW * s.inward
 		stored := float64(offered * s.at.hours)
 		below := s.capacity - stored - offered*s.perTaper - near
-		if -powerW > s.maxChargeW {
-			below = math.Inf(-1)
-		}
 		return [4]float64{stored, math.Inf(-1), below, powerW}
 	}
 	return [4]float64{0, math.Inf(-1), math.Inf(1), 0}
@@ -71,18 +69,21 @@ func (s *Lithium) Run(steps [][4]float64, dtH, low, high float64, all bool) (don
 }
 
 // Prepare readies a step of dtH hours at powerW for [Kinetic.Run]: the current, with what is lost of a charging one
-// left out, above which charge it is given, the limit of the charging one, and the power.
+// left out, above which charge it is given, or what is asked of a charging one, its limit, and the power that is then
+// done.
 func (s *Kinetic) Prepare(powerW, dtH float64) [4]float64 {
 	if dtH != s.at.hours && !s.prepare(dtH) {
 		return [4]float64{}
 	}
 	if powerW < 0 {
-		amps := -powerW * s.perVolt
-		limit := amps
+		amps, doneW := -powerW*s.perVolt, powerW
 		if amps > s.maxChargeA {
-			limit = math.Inf(1)
+			amps, doneW = s.maxChargeA, -s.maxChargeA*s.volts
 		}
-		return [4]float64{float64(amps * s.efficiency), 0, limit, powerW}
+		if doneW < 0 {
+			return [4]float64{float64(amps * s.efficiency), powerW, amps, doneW}
+		}
+		powerW = 0
 	}
 	amps, above := powerW*s.perVolt, math.Inf(-1)
 	if amps > s.maxDischargeA {
@@ -123,7 +124,7 @@ func (s *Kinetic) Run(steps [][4]float64, dtH, low, high float64, all bool) (don
 				break
 			}
 			s.available, s.total, s.inWh = available, total, inWh
-			s.Step(p[3], dtH)
+			s.Step(p[1], dtH)
 			available, total, inWh = s.available, s.total, s.inWh
 			continue
 		}

@@ -9,6 +9,7 @@ import (
 // A runner is a Bank that does many steps at once which it was told of before: see package battery. What Prepare
 // returns is for Run alone, of any bank of the same making.
 type runner interface {
+	// Prepare ends with the power that the bank does, where it is neither full nor empty.
 	Prepare(powerW, dtH float64) [4]float64
 	// Run does steps until one at whose beginning the state of charge may be no more than low or no less than high, one
 	// that gives less than its power or, where all is set, one that takes less. It may end earlier.
@@ -69,22 +70,32 @@ func (r *homeRun) state() *homeState {
 		if running {
 			state.burnL = make([]float64, len(r.AskW))
 		}
-		stepW := math.NaN() // power of the bank in the step before
+		perDay := minutesPerDay / r.StepMin
+		var asked, sun [2]float64 // a step and the one before
 		for at := range state.steps {
-			w := r.wants(r.asks(at), r.sun(at))
-			f := r.follow(w, w.bankW)
+			asked[0], sun[0] = r.asks(at), r.sun(at)
+			same := -1 // a step that is like this one: the one before, or that of the day before
+			if at > 0 && asked[0] == asked[1] && sun[0] == sun[1] {
+				same = at - 1
+			} else if before := at - perDay; before >= 0 && asked[0] == r.asks(before) && sun[0] == r.sun(before) {
+				same = before
+			}
+			asked[1], sun[1] = asked[0], sun[0]
+			if same >= 0 {
+				state.steps[at] = state.steps[same]
+				if running {
+					state.burnL[at] = state.burnL[same]
+				}
+				continue
+			}
+			w := r.wants(asked[0], sun[0])
+			step := r.runner.Prepare(w.bankW, r.stepH)
+			f := r.follow(w, step[3])
+			if state.steps[at] = step; f.dark {
+				state.steps[at] = never
+			}
 			if running {
 				state.burnL[at] = r.engine.lPerH(f.generatorW) * r.stepH
-			}
-			switch {
-			case f.dark:
-				state.steps[at] = never
-				stepW = math.NaN()
-			case w.bankW == stepW:
-				state.steps[at] = state.steps[at-1]
-			default:
-				state.steps[at] = r.runner.Prepare(w.bankW, r.stepH)
-				stepW = w.bankW
 			}
 		}
 	})
