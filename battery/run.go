@@ -69,8 +69,7 @@ func (s *Lithium) Run(steps [][4]float64, dtH, low, high float64, all bool) (don
 }
 
 // Prepare readies a step of dtH hours at powerW for [Kinetic.Run]: the current, with what is lost of a charging one
-// left out, above which charge it is given, or what is asked of a charging one, its limit, and the power that is then
-// done.
+// left out, above which charge it is given, the current of a charging one, and the power that is then done.
 func (s *Kinetic) Prepare(powerW, dtH float64) [4]float64 {
 	if dtH != s.at.hours && !s.prepare(dtH) {
 		return [4]float64{}
@@ -81,7 +80,7 @@ func (s *Kinetic) Prepare(powerW, dtH float64) [4]float64 {
 			amps, doneW = s.maxChargeA, -s.maxChargeA*s.volts
 		}
 		if doneW < 0 {
-			return [4]float64{float64(amps * s.efficiency), powerW, amps, doneW}
+			return [4]float64{float64(amps * s.efficiency), 0, amps, doneW}
 		}
 		powerW = 0
 	}
@@ -119,14 +118,15 @@ func (s *Kinetic) Run(steps [][4]float64, dtH, low, high float64, all bool) (don
 			outWh += float64(p[3] * at.hours)
 			continue
 		}
+		doneW := p[3]
 		if limit := (s.fullAvailable - rest) * s.perAccepted; p[2] > limit {
 			if all {
 				break
 			}
-			s.available, s.total, s.inWh = available, total, inWh
-			s.Step(p[1], dtH)
-			available, total, inWh = s.available, s.total, s.inWh
-			continue
+			if limit < 0 {
+				limit = 0
+			}
+			amps, doneW = float64(limit*s.efficiency), -limit*s.volts
 		}
 		if available = rest + float64(at.drain*amps); available > s.fullAvailable {
 			available = s.fullAvailable
@@ -134,7 +134,7 @@ func (s *Kinetic) Run(steps [][4]float64, dtH, low, high float64, all bool) (don
 		if total += float64(at.hours * amps); total > s.full {
 			total = s.full
 		}
-		inWh -= float64(p[3] * at.hours)
+		inWh -= float64(doneW * at.hours)
 	}
 	s.available, s.total, s.inWh, s.outWh = available, total, inWh, outWh
 	return done

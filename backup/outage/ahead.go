@@ -2,7 +2,6 @@ package outage
 
 import (
 	"math"
-	"sync"
 	"sync/atomic"
 )
 
@@ -17,9 +16,10 @@ type runner interface {
 }
 
 // homeAhead holds the steps of a home's year as they are while nothing is switched and the bank does what it is asked:
-// once for all starts, apart for each state of the generator and of what is dropped.
+// once for all starts, day by day when they are first needed, apart for each state of the generator and of what is
+// dropped.
 type homeAhead struct {
-	states []homeState // by number; nil: they would be too many
+	states [][]atomic.Pointer[homeDay] // by number; nil: they would be too many
 	left   atomic.Int64
 }
 
@@ -29,77 +29,93 @@ const mostAhead = 1_600_000
 // mostDropped is with how many levels of dropping states are told apart.
 const mostDropped = 6
 
-// A homeState is the year in one state.
-type homeState struct {
-	once  sync.Once
-	steps [][4]float64 // for the bank; nil: not held
-	burnL []float64    // fuel; nil: the generator rests
+// A homeDay is a day of the year in one state.
+type homeDay struct {
+	askW, pvW []float64
+	steps     [][4]float64 // for the bank
+	burnL     []float64    // fuel; nil: the generator rests
 }
 
 func (h *HomeYear) ahead() *homeAhead {
 	a := &homeAhead{}
 	a.left.Store(mostAhead)
-	if len(h.Dropped) <= mostDropped {
-		a.states = make([]homeState, 2<<len(h.Dropped))
+	if perDay := h.perDay(); len(h.Dropped) <= mostDropped {
+		a.states = make([][]atomic.Pointer[homeDay], 2<<len(h.Dropped))
+		for i := range a.states {
+			a.states[i] = make([]atomic.Pointer[homeDay], (len(h.AskW)+perDay-1)/perDay)
+		}
 	}
 	return a
 }
 
-// state is the year as it goes on in the state of now; nil: it is not held.
-func (r *homeRun) state() *homeState {
+func (h *HomeYear) perDay() int { return minutesPerDay / h.StepMin }
+
+// day is a day of the year as it goes in the state of now; nil: it is not held.
+func (r *homeRun) day(no int) *homeDay {
 	if r.ahead.states == nil {
 		return nil
 	}
-	no := 0
+	state := 0
 	for i, off := range r.off {
 		if off {
-			no |= 2 << i
+			state |= 2 << i
 		}
+	}
+	if r.engine != nil && r.engine.running {
+		state |= 1
+	}
+	days := r.ahead.states[state]
+	day := days[no].Load()
+	if day == nil {
+		var before *homeDay
+		if no > 0 {
+			before = days[no-1].Load()
+		}
+		if day = r.newDay(no, before); day != nil {
+			days[no].Store(day) // who else made it at the same time made the same
+		}
+	}
+	return day
+}
+
+// newDay readies a day. Most of its steps are as in the minutes, or in the day, before.
+func (r *homeRun) newDay(no int, before *homeDay) *homeDay {
+	from := no * r.perDay()
+	n := min(r.perDay(), len(r.AskW)-from)
+	if r.ahead.left.Add(-int64(n)) < 0 {
+		r.ahead.left.Add(int64(n))
+		return nil
 	}
 	running := r.engine != nil && r.engine.running
+	day := &homeDay{steps: make([][4]float64, n), askW: make([]float64, n), pvW: make([]float64, n)}
 	if running {
-		no |= 1
+		day.burnL = make([]float64, n)
 	}
-	state := &r.ahead.states[no]
-	state.once.Do(func() {
-		if n := int64(len(r.AskW)); r.ahead.left.Add(-n) < 0 {
-			r.ahead.left.Add(n)
-			return
+	for i := range n {
+		day.askW[i], day.pvW[i] = r.asks(from+i), r.sun(from+i)
+		alike := func(d *homeDay, j int) bool {
+			if d == nil || j < 0 || d.askW[j] != day.askW[i] || d.pvW[j] != day.pvW[i] {
+				return false
+			}
+			if day.steps[i] = d.steps[j]; running {
+				day.burnL[i] = d.burnL[j]
+			}
+			return true
 		}
-		state.steps = make([][4]float64, len(r.AskW))
+		if alike(day, i-1) || alike(before, i) {
+			continue
+		}
+		w := r.wants(day.askW[i], day.pvW[i])
+		step := r.runner.Prepare(w.bankW, r.stepH)
+		f := r.follow(w, step[3])
+		if day.steps[i] = step; f.dark {
+			day.steps[i] = never
+		}
 		if running {
-			state.burnL = make([]float64, len(r.AskW))
+			day.burnL[i] = r.engine.lPerH(f.generatorW) * r.stepH
 		}
-		perDay := minutesPerDay / r.StepMin
-		var asked, sun [2]float64 // a step and the one before
-		for at := range state.steps {
-			asked[0], sun[0] = r.asks(at), r.sun(at)
-			same := -1 // a step that is like this one: the one before, or that of the day before
-			if at > 0 && asked[0] == asked[1] && sun[0] == sun[1] {
-				same = at - 1
-			} else if before := at - perDay; before >= 0 && asked[0] == r.asks(before) && sun[0] == r.sun(before) {
-				same = before
-			}
-			asked[1], sun[1] = asked[0], sun[0]
-			if same >= 0 {
-				state.steps[at] = state.steps[same]
-				if running {
-					state.burnL[at] = state.burnL[same]
-				}
-				continue
-			}
-			w := r.wants(asked[0], sun[0])
-			step := r.runner.Prepare(w.bankW, r.stepH)
-			f := r.follow(w, step[3])
-			if state.steps[at] = step; f.dark {
-				state.steps[at] = never
-			}
-			if running {
-				state.burnL[at] = r.engine.lPerH(f.generatorW) * r.stepH
-			}
-		}
-	})
-	return state
+	}
+	return day
 }
 
 // on does up to most steps from one of the year on in which nothing is switched, nothing is dark, and the generator
@@ -108,19 +124,21 @@ func (r *homeRun) on(at, most int) (done int) {
 	if r.runner == nil || r.supply.off {
 		return 0
 	}
-	state := r.state()
-	if state == nil || state.steps == nil {
+	day := r.day(at / r.perDay())
+	if day == nil {
 		return 0
 	}
+	at %= r.perDay()
+	most = min(most, len(day.steps)-at)
 	low, high := math.Inf(-1), math.Inf(1)
-	running := state.burnL != nil
+	running := day.burnL != nil
 	switch e := r.engine; {
 	case running:
 		high = e.StopSoC
 		if e.FuelL > 0 {
 			leftL, enough := e.leftL, 0
 			for most = min(most, mostFuelled); enough < most && !(leftL < e.maxLPH*e.stepH); enough++ {
-				leftL -= state.burnL[at+enough]
+				leftL -= day.burnL[at+enough]
 			}
 			most = enough
 		}
@@ -134,9 +152,9 @@ func (r *homeRun) on(at, most int) (done int) {
 			low = max(low, r.Dropped[i].Below)
 		}
 	}
-	done = r.runner.Run(state.steps[at:at+most], r.stepH, low, high, running)
+	done = r.runner.Run(day.steps[at:at+most], r.stepH, low, high, running)
 	if running {
-		for _, l := range state.burnL[at : at+done] {
+		for _, l := range day.burnL[at : at+done] {
 			r.engine.leftL -= l
 		}
 	}
