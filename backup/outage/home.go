@@ -107,7 +107,7 @@ func (r *homeRun) from(start int, soc float64, maxH int) int {
 	}
 	perHour := 60 / r.StepMin
 	at, steps := start*perHour, maxH*perHour
-	for step := 0; step < steps; step++ {
+	for step := 0; step < steps; {
 		soc := r.bank.SoC()
 		if r.engine != nil {
 			r.engine.turn(soc, false)
@@ -120,25 +120,20 @@ func (r *homeRun) from(start int, soc float64, maxH int) int {
 				r.off[i] = false
 			}
 		}
-		f := r.flow(r.asks(at), r.sun(at))
-		if f.dark {
-			return step / perHour
+		done := r.on(at, min(steps-step, len(r.AskW)-at))
+		if done == 0 {
+			f := r.flow(r.asks(at), r.sun(at))
+			if f.dark {
+				return step / perHour
+			}
+			if r.engine != nil && r.engine.running {
+				r.engine.burn(f.generatorW)
+			}
+			done = 1
 		}
-		if r.engine != nil && r.engine.running {
-			r.engine.burn(f.generatorW)
-		}
-		if at++; at == len(r.AskW) {
+		step += done
+		if at += done; at == len(r.AskW) {
 			at = 0
-		}
-		for step+1 < steps {
-			done := r.on(at, min(steps-step-1, len(r.AskW)-at))
-			if done == 0 {
-				break
-			}
-			step += done
-			if at += done; at == len(r.AskW) {
-				at = 0
-			}
 		}
 	}
 	return maxH
