@@ -146,55 +146,6 @@ func (s *Lithium) Step(powerW, dtH float64) (doneW float64) {
 	return 0 // nothing asked; also for NaN
 }
 
-// Glide does up to most steps as Step would, all of dtH hours at powerW, and returns how many. It ends before one at
-// whose beginning the state of charge may be no more than low or no less than high, before one that gives less than
-// powerW, and, where all is set, before one that takes less. It may end a little early: within nearSoC of a limit it
-// leaves the step to the caller.
-func (s *Lithium) Glide(powerW, dtH float64, most int, low, high float64, all bool) (steps int) {
-	if dtH != s.at.hours && !s.prepare(dtH) {
-		return 0
-	}
-	near := nearSoC * s.capacity
-	from, to := s.capacity*low+near, s.capacity*high-near
-	switch {
-	case powerW > s.maxDischargeW || powerW == 0 || !(s.energy > from && s.energy < to):
-		return 0
-	case powerW > 0:
-		least := max(s.floor, s.capacity*low)
-		if s.cutoff != nil {
-			least = max(least, s.capacity*s.cutoff.leastSoC(powerW/s.volts*(1+nearSoC)))
-		}
-		drain, out := float64(powerW*s.at.drainWh), float64(powerW*s.at.hours)
-		energy, outWh, end := s.energy, s.outWh, least+near
-		for left := energy - drain; steps < most && left > end; left -= drain {
-			energy = left
-			outWh += out
-			steps++
-		}
-		s.energy, s.outWh = energy, outWh
-		return steps
-	}
-	if -powerW <= s.maxChargeW { // all is taken until the taper begins
-		offered := -powerW * s.inward
-		stored, in := float64(offered*s.at.hours), float64(powerW*s.at.hours)
-		energy, inWh, from := s.energy, s.inWh, offered*s.perTaper
-		for steps < most && energy < to && s.capacity-energy-stored >= from {
-			energy += stored
-			inWh -= in
-			steps++
-		}
-		s.energy, s.inWh = energy, inWh
-	}
-	for ; steps < most && s.energy < to; steps++ {
-		energy, inWh := s.energy, s.inWh
-		if done := s.Step(powerW, dtH); all && done != powerW {
-			s.energy, s.inWh = energy, inWh
-			break
-		}
-	}
-	return steps
-}
-
 // nearSoC is far more than the rounding of a state of charge.
 const nearSoC = 1e-9
 

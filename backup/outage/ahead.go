@@ -5,142 +5,157 @@ import (
 	"sync/atomic"
 )
 
-// A runner is a Bank that does many steps at once which it was told of before: see package battery. What Prepare
-// returns is for Run alone, of any bank of the same making.
+// A runner is a Bank that does many equal steps at once: see package battery.
 type runner interface {
-	// Prepare ends with the power that the bank does, where it is neither full nor empty.
+	// Prepare readies a step for Run, of any bank of the same making. It ends with the power that the bank then does.
 	Prepare(powerW, dtH float64) [4]float64
-	// Run does steps until one at whose beginning the state of charge may be no more than low or no less than high, one
-	// that gives less than its power or, where all is set, one that takes less. It may end earlier.
-	Run(steps [][4]float64, dtH, low, high float64, all bool) (done int)
+	// Run does steps one after the other, each so many times as times has it, the first fewer times by skip, and most
+	// at most in all, bit for bit as Step would, and returns how many it did. It ends before one at whose beginning the
+	// state of charge may be no more than low or no less than high, before one that gives less than its power, and,
+	// where all is set, before one that takes less; and it may end earlier.
+	Run(steps [][4]float64, times []int32, skip int, dtH float64, most int, low, high float64, all bool) (done int)
 }
 
-// homeAhead holds the steps of a home's year as they are while nothing is switched and the bank does what it is asked:
-// once for all starts, day by day when they are first needed, apart for each state of the generator and of what is
-// dropped.
+// homeAhead holds the year of a home in stretches of steps in which nothing changes but the charge; none goes on beyond
+// its day. What becomes of them is worked out once for all starts, a day at a time when it is first needed, apart for
+// each state of the generator and of what is dropped.
 type homeAhead struct {
-	states [][]atomic.Pointer[homeDay] // by number; nil: they would be too many
-	left   atomic.Int64
+	stretch []int32 // by step of the year: in which stretch it is
+	first   []int32 // by stretch: its first step
+	times   []int32 // by stretch: how many steps it has
+	days    []int32 // by day: its first stretch; one more for the end
+	states  [][]atomic.Pointer[homeDay]
 }
 
-// mostAhead is how many steps are held at most, all states together: 64 MB.
-const mostAhead = 1_600_000
+// A homeDay is a day of the year in one state, by stretch.
+type homeDay struct {
+	steps [][4]float64 // for the bank
+	burnL []float64    // fuel in each step
+}
 
 // mostDropped is with how many levels of dropping states are told apart.
 const mostDropped = 6
 
-// A homeDay is a day of the year in one state.
-type homeDay struct {
-	askW, pvW []float64
-	steps     [][4]float64 // for the bank
-	burnL     []float64    // fuel; nil: the generator rests
-}
+// mostStretches is more than any year has whose loads are told by their windows.
+const mostStretches = 100_000
 
+// ahead finds the stretches; nil: the home has too many states, or its steps are hardly ever alike.
 func (h *HomeYear) ahead() *homeAhead {
-	a := &homeAhead{}
-	a.left.Store(mostAhead)
-	if perDay := h.perDay(); len(h.Dropped) <= mostDropped {
-		a.states = make([][]atomic.Pointer[homeDay], 2<<len(h.Dropped))
-		for i := range a.states {
-			a.states[i] = make([]atomic.Pointer[homeDay], (len(h.AskW)+perDay-1)/perDay)
+	if len(h.Dropped) > mostDropped {
+		return nil
+	}
+	a, perDay := &homeAhead{stretch: make([]int32, len(h.AskW))}, h.perDay()
+	for at := range h.AskW {
+		if at%perDay == 0 {
+			a.days = append(a.days, int32(len(a.first)))
 		}
+		if at%perDay == 0 || !h.alike(at, at-1) {
+			if len(a.first) == mostStretches {
+				return nil
+			}
+			a.first, a.times = append(a.first, int32(at)), append(a.times, 0)
+		}
+		a.stretch[at] = int32(len(a.first) - 1)
+		a.times[len(a.first)-1]++
+	}
+	a.days = append(a.days, int32(len(a.first)))
+	a.states = make([][]atomic.Pointer[homeDay], 2<<len(h.Dropped))
+	for i := range a.states {
+		a.states[i] = make([]atomic.Pointer[homeDay], len(a.days)-1)
 	}
 	return a
 }
 
 func (h *HomeYear) perDay() int { return minutesPerDay / h.StepMin }
 
-// day is a day of the year as it goes in the state of now; nil: it is not held.
-func (r *homeRun) day(no int) *homeDay {
-	if r.ahead.states == nil {
-		return nil
+// alike says whether all that is asked and given is equal in two steps of the year.
+func (h *HomeYear) alike(at, other int) bool {
+	if h.AskW[at] != h.AskW[other] || h.sun(at) != h.sun(other) {
+		return false
 	}
-	state := 0
+	for i := range h.Dropped {
+		if h.Dropped[i].AskW[at] != h.Dropped[i].AskW[other] {
+			return false
+		}
+	}
+	return true
+}
+
+// state is the number of what is switched now.
+func (r *homeRun) state() (no int) {
 	for i, off := range r.off {
 		if off {
-			state |= 2 << i
+			no |= 2 << i
 		}
 	}
 	if r.engine != nil && r.engine.running {
-		state |= 1
+		no |= 1
 	}
-	days := r.ahead.states[state]
-	day := days[no].Load()
-	if day == nil {
-		var before *homeDay
-		if no > 0 {
-			before = days[no-1].Load()
-		}
-		if day = r.newDay(no, before); day != nil {
-			days[no].Store(day) // who else made it at the same time made the same
-		}
-	}
-	return day
+	return no
 }
 
-// newDay readies a day. Most of its steps are as in the minutes, or in the day, before.
-func (r *homeRun) newDay(no int, before *homeDay) *homeDay {
-	from := no * r.perDay()
-	n := min(r.perDay(), len(r.AskW)-from)
-	if r.ahead.left.Add(-int64(n)) < 0 {
-		r.ahead.left.Add(int64(n))
-		return nil
-	}
-	running := r.engine != nil && r.engine.running
-	day := &homeDay{steps: make([][4]float64, n), askW: make([]float64, n), pvW: make([]float64, n)}
-	if running {
-		day.burnL = make([]float64, n)
-	}
-	for i := range n {
-		day.askW[i], day.pvW[i] = r.asks(from+i), r.sun(from+i)
-		alike := func(d *homeDay, j int) bool {
-			if d == nil || j < 0 || d.askW[j] != day.askW[i] || d.pvW[j] != day.pvW[i] {
-				return false
-			}
-			if day.steps[i] = d.steps[j]; running {
-				day.burnL[i] = d.burnL[j]
-			}
-			return true
+// day is one of the year as it goes in the state of now.
+func (r *homeRun) day(no int) *homeDay {
+	held := &r.ahead.states[r.state()][no]
+	d := held.Load()
+	if d == nil {
+		var before *homeDay
+		if no > 0 {
+			before = r.ahead.states[r.state()][no-1].Load()
 		}
-		if alike(day, i-1) || alike(before, i) {
+		d = r.newDay(no, before)
+		held.Store(d) // who makes it at the same time makes the same
+	}
+	return d
+}
+
+// newDay readies the stretches of a day. Those that are as in the same minute of the day before, where that is known,
+// are taken from there: loads change with the month only, and at night there is no sun.
+func (r *homeRun) newDay(no int, before *homeDay) *homeDay {
+	a := r.ahead
+	first := a.first[a.days[no]:a.days[no+1]]
+	d := &homeDay{steps: make([][4]float64, len(first)), burnL: make([]float64, len(first))}
+	for i, at := range first {
+		if yesterday := int(at) - r.perDay(); before != nil && r.alike(int(at), yesterday) {
+			was := a.stretch[yesterday] - a.days[no-1]
+			d.steps[i], d.burnL[i] = before.steps[was], before.burnL[was]
 			continue
 		}
-		w := r.wants(day.askW[i], day.pvW[i])
-		step := r.runner.Prepare(w.bankW, r.stepH)
-		f := r.follow(w, step[3])
-		if day.steps[i] = step; f.dark {
-			day.steps[i] = never
+		w := r.wants(r.asks(int(at)), r.sun(int(at)))
+		d.steps[i] = r.runner.Prepare(w.bankW, r.stepH)
+		f := r.follow(w, d.steps[i][3])
+		if r.engine != nil && r.engine.running {
+			d.burnL[i] = r.engine.lPerH(f.generatorW) * r.stepH
 		}
-		if running {
-			day.burnL[i] = r.engine.lPerH(f.generatorW) * r.stepH
+		if f.dark {
+			d.steps[i] = never
 		}
 	}
-	return day
+	return d
 }
+
+// never is a step that no bank does.
+var never = [4]float64{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(1)}
 
 // on does up to most steps from one of the year on in which nothing is switched, nothing is dark, and the generator
 // gives what it can; it returns how many it did.
 func (r *homeRun) on(at, most int) (done int) {
-	if r.runner == nil || r.supply.off {
+	if r.runner == nil || r.ahead == nil {
 		return 0
 	}
-	day := r.day(at / r.perDay())
-	if day == nil {
-		return 0
-	}
-	at %= r.perDay()
-	most = min(most, len(day.steps)-at)
+	no := at / r.perDay()
+	d, from := r.day(no), r.ahead.days[no]
+	first := r.ahead.stretch[at]
+	skip := at - int(r.ahead.first[first])
+	steps, burnL, times := d.steps[first-from:], d.burnL[first-from:], r.ahead.times[first:r.ahead.days[no+1]]
 	low, high := math.Inf(-1), math.Inf(1)
-	running := day.burnL != nil
-	switch e := r.engine; {
+	e := r.engine
+	running := e != nil && e.running
+	switch {
 	case running:
 		high = e.StopSoC
 		if e.FuelL > 0 {
-			leftL, enough := e.leftL, 0
-			for most = min(most, mostFuelled); enough < most && !(leftL < e.maxLPH*e.stepH); enough++ {
-				leftL -= day.burnL[at+enough]
-			}
-			most = enough
+			most, _ = e.burns(burnL, times, skip, most)
 		}
 	case e != nil && !(e.FuelL > 0 && e.leftL < e.maxLPH*e.stepH):
 		low = e.StartSoC
@@ -152,17 +167,26 @@ func (r *homeRun) on(at, most int) (done int) {
 			low = max(low, r.Dropped[i].Below)
 		}
 	}
-	done = r.runner.Run(day.steps[at:at+most], r.stepH, low, high, running)
+	done = r.runner.Run(steps, times, skip, r.stepH, most, low, high, running)
 	if running {
-		for _, l := range day.burnL[at : at+done] {
-			r.engine.leftL -= l
-		}
+		_, e.leftL = e.burns(burnL, times, skip, done)
 	}
 	return done
 }
 
-// mostFuelled is how many steps are looked ahead for fuel: the generator seldom runs for longer.
-const mostFuelled = 64
-
-// never is a step that no bank does.
-var never = [4]float64{math.Inf(1), math.Inf(1), math.Inf(-1), math.Inf(1)}
+// burns is what is left in the tank after up to most steps of stretches, and how many they are: it ends before one that
+// may take all that is there.
+func (e *engine) burns(burnL []float64, times []int32, skip, most int) (steps int, leftL float64) {
+	leftL = e.leftL
+	for i, l := range burnL {
+		for range int(times[i]) - skip {
+			if steps == most || e.FuelL > 0 && leftL < e.maxLPH*e.stepH {
+				return steps, leftL
+			}
+			leftL -= l
+			steps++
+		}
+		skip = 0
+	}
+	return steps, leftL
+}

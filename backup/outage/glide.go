@@ -5,24 +5,17 @@ import (
 	"slices"
 )
 
-// A glider is a Bank that does many equal steps at once: up to most, bit for bit as Step would. It ends before a step
-// at whose beginning the state of charge may be no more than low or no less than high, before one that gives less than
-// is asked, and, where all is set, before one that takes less than is offered; and it may end earlier.
-type glider interface {
-	Glide(powerW, dtH float64, most int, low, high float64, all bool) (steps int)
-}
-
 // A glide takes a terse simulation through minutes in which nothing changes but the charge.
 type glide struct {
 	*Sim
-	bank glider // nil: the bank cannot, or the loads have rhythms
+	bank runner // nil: the bank cannot, or the loads have rhythms
 	same []int  // by minute of the day: for so many minutes the loads go on as in the minute before
 }
 
 func newGlide(s *Sim) *glide {
 	g := &glide{Sim: s, same: make([]int, minutesPerDay)}
 	if !slices.ContainsFunc(s.demand.loads, func(a appliance) bool { return len(a.at) > 0 }) {
-		g.bank, _ = s.bank.(glider)
+		g.bank, _ = s.bank.(runner)
 	}
 	same := minutesPerDay // where nothing ever changes it is a day at a time
 	for round := range 2 {
@@ -53,11 +46,13 @@ func (g *glide) on(f flow, most int) (minutes int) {
 	if g.bank == nil || f.dark || g.off || running && g.engine.FuelL > 0 {
 		return 0
 	}
-	if running && f.bankW <= 0 && f.inW != -f.bankW {
+	step := g.bank.Prepare(f.bankW, minuteH)
+	if running && f.bankW <= 0 && f.inW != -step[3] {
 		return 0 // the generator gives less and less
 	}
 	low, high := g.reacts()
-	minutes = g.bank.Glide(f.bankW, minuteH, g.alike(most), low, high, running)
+	most = g.alike(most)
+	minutes = g.bank.Run([][4]float64{step}, []int32{int32(most)}, 0, minuteH, most, low, high, running)
 	g.minute += minutes
 	if running {
 		g.out.GeneratorMin += minutes

@@ -151,11 +151,11 @@ func (r *homeRun) asks(at int) float64 {
 }
 
 // sun is what the arrays give in a step of the year.
-func (r *homeRun) sun(at int) float64 {
-	if len(r.PVW) == 0 {
+func (h *HomeYear) sun(at int) float64 {
+	if len(h.PVW) == 0 {
 		return 0
 	}
-	return r.PVW[at/(60/r.StepMin)]
+	return h.PVW[at/(60/h.StepMin)]
 }
 
 // surviveFrom shares all starts among the processors. follow is called once for each of them, with a bank of its own,
