@@ -189,6 +189,7 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 		}
 	}
 	hash := sha256.Sum256(src)
+	o.paper.NoTables = o.tables == ""
 	o.paper.Program, o.paper.Source, o.paper.Revision = "outlast "+version, filepath.Base(site.File),
 		hex.EncodeToString(hash[:])
 	papers, err := paper.New(ctx, plan, o.paper)

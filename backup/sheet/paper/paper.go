@@ -33,6 +33,9 @@ type Options struct {
 	Annex  bool   // with the annex to the calculation sheet: every step of the working, defaults, equipment data
 	Date   string // printed as it stands; "" prints none
 
+	// NoTables says that nobody makes tables of the document: what only they hold is left out.
+	NoTables bool
+
 	// Paper is the size that is printed on, one of [Sizes]; "" is that of the site's units.
 	Paper string
 
@@ -108,7 +111,7 @@ func New(ctx context.Context, p *backup.Plan, o Options) (*doc.Document, error) 
 		}
 		if d.Parts = append(d.Parts, sheet); o.Annex {
 			d.Parts = append(d.Parts, r.annex())
-		} else {
+		} else if !o.NoTables {
 			d.Aside = []doc.Part{r.annex()}
 		}
 	}

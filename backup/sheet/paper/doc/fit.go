@@ -72,8 +72,9 @@ func (p *Part) taken(widthMM float64, home string) (mm float64) {
 	}
 	best := math.Inf(1)
 	for _, share := range leftShares {
+		left, right := allTaken(columns, share*both), allTaken(columns, (1-share)*both)
 		for k := range len(columns) + 1 {
-			if tallest := max(stacked(columns[:k], share*both), stacked(columns[k:], (1-share)*both)); tallest < best {
+			if tallest := max(stacked(left[:k]), stacked(right[k:])); tallest < best {
 				best, p.Split, p.LeftShare = tallest, k, share
 			}
 		}
@@ -81,10 +82,19 @@ func (p *Part) taken(widthMM float64, home string) (mm float64) {
 	return height + best*em
 }
 
-// stacked is the height of sections below each other.
-func stacked(sections []Section, width float64) (h float64) {
-	for _, s := range sections {
-		h += s.taken(width)
+// allTaken are the heights of sections in a width.
+func allTaken(sections []Section, width float64) []float64 {
+	out := make([]float64, len(sections))
+	for i, s := range sections {
+		out[i] = s.taken(width)
+	}
+	return out
+}
+
+// stacked is the height of what is below each other.
+func stacked(heights []float64) (h float64) {
+	for _, one := range heights {
+		h += one
 	}
 	return h
 }
@@ -166,22 +176,38 @@ func lines(s string, size, most float64) float64 {
 func Width(s string, size float64) float64 {
 	w := 0.0
 	for _, r := range s {
-		switch {
-		case strings.ContainsRune("iljtfI.,:;'|!()[] -"+speech.Thin+speech.Hard, r):
-			w += 0.33
-		case strings.ContainsRune("W@—", r):
-			w += 1.02
-		case strings.ContainsRune("mwM%", r):
-			w += 0.9
-		case unicode.IsUpper(r):
-			w += 0.7
-		case r >= 0x1100:
-			w += 1.05
-		default:
-			w += 0.57
+		if int(r) < len(plainWidths) {
+			w += plainWidths[r]
+		} else {
+			w += widthOf(r)
 		}
 	}
 	return w * size
+}
+
+// plainWidths are those of the signs that most texts are made of.
+var plainWidths = func() (all [256]float64) {
+	for r := range all {
+		all[r] = widthOf(rune(r))
+	}
+	return all
+}()
+
+// widthOf is the width of a sign in a size of 1.
+func widthOf(r rune) float64 {
+	switch {
+	case strings.ContainsRune("iljtfI.,:;'|!()[] -"+speech.Thin+speech.Hard, r):
+		return 0.33
+	case strings.ContainsRune("W@—", r):
+		return 1.02
+	case strings.ContainsRune("mwM%", r):
+		return 0.9
+	case unicode.IsUpper(r):
+		return 0.7
+	case r >= 0x1100:
+		return 1.05
+	}
+	return 0.57
 }
 
 // Shorten cuts a text so that it fits, and shows that it did.
