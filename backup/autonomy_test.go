@@ -3,45 +3,18 @@ package backup_test
 import (
 	"context"
 	"math"
-	"os"
-	"path/filepath"
 	"testing"
 
-	"outlast/backup"
 	"outlast/backup/outage"
-	"outlast/backup/site"
-	"outlast/catalog"
+	"outlast/backup/samplehome"
 )
-
-// sitePlan plans one of the invented homes.
-func sitePlan(t testing.TB, name string) *backup.Plan {
-	t.Helper()
-	path := filepath.Join("..", "testdata", "sites", name+".toml")
-	src, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	cat, err := catalog.Generic()
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := site.Read(path, src, cat)
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := backup.NewPlan(context.Background(), s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p
-}
 
 // The plan simulates the autonomy on the day's profile, package outage load by load. Both are the same outage, so they
 // must end within the minute that whole-minute times leave open.
 func TestAutonomyAgreesWithTheOutage(t *testing.T) {
 	for _, name := range []string{"town-flat", "cottage", "split-phase", "farmhouse", "clinic"} {
 		t.Run(name, func(t *testing.T) {
-			p := sitePlan(t, name)
+			p := samplehome.Plan(t, name)
 			for _, life := range []struct {
 				left, hours float64
 			}{{p.Site.Practice.EndOfLife, p.Bank.AutonomyH}, {1, p.Bank.AutonomyNewH}} {

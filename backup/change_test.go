@@ -3,7 +3,6 @@ package backup_test
 import (
 	"errors"
 	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
@@ -11,6 +10,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/facts"
+	"outlast/backup/samplehome"
 	"outlast/backup/site"
 	"outlast/catalog/strict"
 )
@@ -22,10 +22,7 @@ func TestChangeIsAnOption(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	paths, err := filepath.Glob("../testdata/sites/*.toml")
-	if err != nil || len(paths) < 6 {
-		t.Fatalf("%d sites, %v", len(paths), err)
-	}
+	paths := samplehome.Files(t)
 	changes := []struct {
 		given []string
 		toml  string

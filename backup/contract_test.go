@@ -11,6 +11,7 @@ import (
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/samplehome"
 	"outlast/backup/sheet"
 	"outlast/backup/site"
 )
@@ -163,10 +164,7 @@ func samples(t testing.TB) map[string]*backup.Plan {
 	if err != nil {
 		t.Fatal(err)
 	}
-	paths, err := filepath.Glob("../testdata/sites/*.toml")
-	if err != nil || len(paths) == 0 {
-		t.Fatalf("no sample sites: %v", err)
-	}
+	paths := samplehome.Files(t)
 	plans := map[string]*backup.Plan{
 		"empty":       evening().plan(t),
 		"no circuits": func() *house { h := evening(); h.circuits = nil; return h }().plan(t),

@@ -6,6 +6,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/drawnhome"
+	"outlast/backup/samplehome"
 	"outlast/backup/verdict"
 )
 
@@ -33,7 +34,7 @@ func TestEveryCheckHasItsKind(t *testing.T) {
 		look(p.Site.Name, p)
 	}
 	for _, name := range []string{"farmhouse", "clinic", "split-phase"} {
-		look(name, sitePlan(t, name))
+		look(name, samplehome.Plan(t, name))
 	}
 	for _, id := range verdict.IDsOn(0) {
 		k, _ := verdict.KindOf(id)

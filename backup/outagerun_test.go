@@ -11,6 +11,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/calendar"
 	"outlast/backup/outage"
+	"outlast/backup/samplehome"
 	"outlast/backup/site"
 	"outlast/backup/study"
 	"outlast/backup/verdict"
@@ -32,7 +33,7 @@ func neverDropping(p *backup.Plan) *backup.Plan {
 // Without an array the sums of the study and the bank model of package battery, stepped through each outage, are two
 // ways to the same hours.
 func TestEveryStartEqualsStepping(t *testing.T) {
-	p := neverDropping(sitePlan(t, "town-flat"))
+	p := neverDropping(samplehome.Plan(t, "town-flat"))
 	e, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: 48, TargetH: 12, Chance: 0.95,
 		StepMin: 15, NoArray: true})
 	if err != nil {
@@ -68,7 +69,7 @@ func TestEveryStartEqualsStepping(t *testing.T) {
 // The promised hours are those from the worst of all starts: no start of the study's year in that month lasts less,
 // whole hours counted.
 func TestLeastAutonomy(t *testing.T) {
-	p := sitePlan(t, "town-flat")
+	p := samplehome.Plan(t, "town-flat")
 	hours, start, err := p.LeastAutonomy()
 	if err != nil {
 		t.Fatal(err)
@@ -94,7 +95,7 @@ func TestLeastAutonomy(t *testing.T) {
 // that the file could give lasts less, and a plan whose bank is large enough for the given start only says so. JSON's
 // autonomy_h stays that of the given start.
 func TestLeastIsOverAllStartsWhateverTheFileGives(t *testing.T) {
-	given := sitePlan(t, "split-phase") // from 18:30
+	given := samplehome.Plan(t, "split-phase") // from 18:30
 	from := func(start int) *backup.Plan {
 		s := *given.Site
 		s.Outage.Start, s.Strings, s.Options = start, given.Bank.Strings, nil // the same bank
@@ -134,7 +135,7 @@ func TestLeastIsOverAllStartsWhateverTheFileGives(t *testing.T) {
 // The wished bank is the smallest: with as many strings the chance is kept, with one less it is not.
 func TestWishedBankIsTheSmallest(t *testing.T) {
 	for _, name := range []string{"farmhouse", "cottage"} {
-		p := sitePlan(t, name)
+		p := samplehome.Plan(t, name)
 		o := study.EveryStartOptions{MaxH: 72, TargetH: 72, Chance: 0.9, StepMin: 60, Seed: 3}
 		e, err := study.FromEveryStart(t.Context(), p.Facts, o)
 		if err != nil {
@@ -166,7 +167,7 @@ func TestWishedBankIsTheSmallest(t *testing.T) {
 }
 
 func TestRunOutage(t *testing.T) {
-	p := sitePlan(t, "cottage")
+	p := samplehome.Plan(t, "cottage")
 	alone, err := study.RunOutage(context.Background(), p.Facts,
 		study.OutageOptions{Hours: 168, NoArray: true, NoGenerator: true, EvenSpread: true})
 	if err != nil {
@@ -203,7 +204,7 @@ func TestRunOutage(t *testing.T) {
 // Cottage: 8 modules of 440 W in one string. Voltages by the rules of NEC 690.7(A)(1) and the data sheet's
 // coefficients, worked here from the catalog's figures.
 func TestStringWindowOfASite(t *testing.T) {
-	p := sitePlan(t, "cottage")
+	p := samplehome.Plan(t, "cottage")
 	m := p.Site.Arrays[0].Module
 	want := map[string]float64{
 		"string-voc-cold":      8 * m.VocV * (1 + m.VocPctPerC/100*(p.Site.ColdestC-25)),

@@ -7,6 +7,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/calendar"
+	"outlast/backup/samplehome"
 	"outlast/backup/study"
 )
 
@@ -15,7 +16,7 @@ import (
 func TestOutageFollowsTheWorstStart(t *testing.T) {
 	homes := map[string]*backup.Plan{"mill-lane-passes": triedPlan(t, "mill-lane-passes")}
 	for _, name := range []string{"clinic", "cottage", "farmhouse", "split-phase", "town-flat"} {
-		homes[name] = sitePlan(t, name)
+		homes[name] = samplehome.Plan(t, name)
 	}
 	for name, p := range homes {
 		for i := range p.Site.Loads {
@@ -93,7 +94,7 @@ func TestOutageInAnotherMonth(t *testing.T) {
 
 // The dull days of a month bring less than any others of it, the sunny ones more.
 func TestOutageUnderASky(t *testing.T) {
-	p := sitePlan(t, "cottage")
+	p := samplehome.Plan(t, "cottage")
 	given := func(sky study.Sky, seed uint64) float64 {
 		run, err := study.RunOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 72, EvenSpread: true, Sky: sky,
 			Seed: seed, NoGenerator: true})
@@ -118,7 +119,7 @@ func TestOutageUnderASky(t *testing.T) {
 			t.Error("a dull outage without an array is followed")
 		}
 	}
-	if _, err := study.RunOutage(t.Context(), sitePlan(t, "town-flat").Facts,
+	if _, err := study.RunOutage(t.Context(), samplehome.Plan(t, "town-flat").Facts,
 		study.OutageOptions{Hours: 5, Sky: study.SkySunny}); err == nil {
 		t.Error("a sunny outage of a home without an array is followed")
 	}

@@ -8,58 +8,21 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/BurntSushi/toml"
 	"github.com/santhosh-tekuri/jsonschema/v6"
 
 	"outlast/backup/drawnhome"
 	"outlast/backup/site"
 	"outlast/catalog"
 	"outlast/catalog/strict"
+	"outlast/catalog/strict/schematest"
 )
 
-// validator reads a schema as another program does.
-func validator(t *testing.T, schema map[string]any) *jsonschema.Schema {
-	t.Helper()
-	src, err := json.Marshal(schema)
-	if err != nil {
-		t.Fatal(err)
-	}
-	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(src))
-	if err != nil {
-		t.Fatal(err)
-	}
-	c := jsonschema.NewCompiler()
-	if err := c.AddResource("urn:outlast:test", doc); err != nil {
-		t.Fatal(err)
-	}
-	s, err := c.Compile("urn:outlast:test")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
-}
-
-// tomlAsJSON is a TOML file as an editor hands it to a schema; ok is false for what is no TOML, and for numbers that
-// JSON does not have.
-func tomlAsJSON(src []byte) (doc any, ok bool) {
-	var v map[string]any
-	if _, err := toml.Decode(string(src), &v); err != nil {
-		return nil, false
-	}
-	text, err := json.Marshal(v)
-	if err != nil {
-		return nil, false
-	}
-	doc, err = jsonschema.UnmarshalJSON(bytes.NewReader(text))
-	return doc, err == nil
-}
-
 func siteSchema(t *testing.T) *jsonschema.Schema {
-	return validator(t, site.FileKeys().Schema("urn:outlast:test", "site"))
+	return schematest.Compiled(t, site.FileKeys().Schema("urn:outlast:test", "site"))
 }
 
 func catalogSchema(t *testing.T) *jsonschema.Schema {
-	return validator(t, catalog.FileKeys().Schema("urn:outlast:test", "catalog"))
+	return schematest.Compiled(t, catalog.FileKeys().Schema("urn:outlast:test", "catalog"))
 }
 
 // TestSchemaTakesSites: what the reader takes, the schema takes: the sample files and homes of all kinds.
@@ -68,7 +31,7 @@ func TestSchemaTakesSites(t *testing.T) {
 	valid := func(schema *jsonschema.Schema, name string, src []byte) {
 		t.Helper()
 		tried++
-		doc, ok := tomlAsJSON(src)
+		doc, ok := schematest.FromTOML(src)
 		if !ok {
 			t.Fatalf("%s is no TOML", name)
 		}
@@ -118,7 +81,7 @@ func TestSchemaRefusesMistakes(t *testing.T) {
 		}
 		for _, m := range mistakes(lines[i]) {
 			made++
-			doc, ok := tomlAsJSON([]byte(with(lines, i, m.line)))
+			doc, ok := schematest.FromTOML([]byte(with(lines, i, m.line)))
 			if !ok { // a key twice is no TOML, and nan is no JSON
 				leftOut[m.name]++
 				continue
@@ -151,7 +114,7 @@ func TestSchemaExamples(t *testing.T) {
 			values = append(values, v)
 		}
 		if len(values) > 0 {
-			own := validator(t, s)
+			own := schematest.Compiled(t, s)
 			for _, v := range values {
 				text, err := json.Marshal(v)
 				if err != nil {

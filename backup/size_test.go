@@ -6,7 +6,6 @@ import (
 	"fmt"
 	"math"
 	"os"
-	"path/filepath"
 	"slices"
 	"strings"
 	"testing"
@@ -14,6 +13,7 @@ import (
 	"pgregory.net/rapid"
 
 	"outlast/backup"
+	"outlast/backup/samplehome"
 	"outlast/backup/site"
 	"outlast/backup/sizing"
 	"outlast/backup/verdict"
@@ -311,10 +311,7 @@ func TestSizePlansToAPass(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	paths, err := filepath.Glob("../testdata/sites/*.toml")
-	if err != nil || len(paths) == 0 {
-		t.Fatalf("no sample sites: %v", err)
-	}
+	paths := samplehome.Files(t)
 	for _, path := range paths {
 		src, err := os.ReadFile(path)
 		if err != nil {
@@ -499,10 +496,7 @@ func TestSizePhases(t *testing.T) {
 // TestSizeOwnAsPlanned: of the design of the file the search says what the plan says, with the circuits that the plan
 // chooses.
 func TestSizeOwnAsPlanned(t *testing.T) {
-	paths, err := filepath.Glob("../testdata/sites/*.toml")
-	if err != nil || len(paths) < 6 {
-		t.Fatalf("%d sample sites, %v", len(paths), err)
-	}
+	paths := samplehome.Files(t)
 	swaps := 0
 	for _, path := range append(paths, "testdata/homes/villa-three-phase.toml") {
 		src, err := os.ReadFile(path)

@@ -10,6 +10,7 @@ import (
 	"strings"
 	"testing"
 
+	"outlast/backup/samplehome"
 	"outlast/backup/sheet/record"
 	"outlast/backup/study"
 )
@@ -51,7 +52,7 @@ func TestDecimal(t *testing.T) {
 func TestCSVOfStarts(t *testing.T) {
 	phased := 0
 	for _, name := range []string{"farmhouse", "split-phase", "town-flat"} {
-		p := home(t, name)
+		p := samplehome.Plan(t, name)
 		figures := listed(t, write(t, Options{Format: "csv"}, p))
 		for _, st := range p.Starts.All {
 			of := func(name string) string { return figures["start "+st.Load+" "+name][0] }
@@ -77,7 +78,7 @@ func TestCSVOfStarts(t *testing.T) {
 
 // TestCSVShares: every share is in per cent and says so, and the margins of temperatures are in kelvin.
 func TestCSVShares(t *testing.T) {
-	p := home(t, "farmhouse")
+	p := samplehome.Plan(t, "farmhouse")
 	figures := listed(t, write(t, Options{Format: "csv", Sensitivity: true}, p))
 	for _, c := range p.Checks {
 		want, unit := 100*c.Margin, "%"
@@ -120,7 +121,7 @@ func TestCSVShares(t *testing.T) {
 
 // TestCSVEmptyIsEmpty: what is not known has no value, and no row says 0, - or none in its place.
 func TestCSVEmptyIsEmpty(t *testing.T) {
-	p := home(t, "farmhouse")
+	p := samplehome.Plan(t, "farmhouse")
 	figures := listed(t, write(t, Options{Format: "csv"}, p))
 	for _, r := range p.Runs {
 		if r.LengthM > 0 {
@@ -146,7 +147,7 @@ func TestCSVEmptyIsEmpty(t *testing.T) {
 
 // TestCSVOfOptions: the options of a plan are in its list too.
 func TestCSVOfOptions(t *testing.T) {
-	p := home(t, "farmhouse")
+	p := samplehome.Plan(t, "farmhouse")
 	if len(p.Options) == 0 {
 		t.Fatal("the home has no options")
 	}
@@ -194,7 +195,7 @@ func TestCSVOfOptions(t *testing.T) {
 
 // TestOutageCSV: the list of an outage has its events, circuits and fuel beside the charge of every minute.
 func TestOutageCSV(t *testing.T) {
-	p := home(t, "farmhouse")
+	p := samplehome.Plan(t, "farmhouse")
 	r, err := study.RunOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 48, Seed: 1})
 	if err != nil {
 		t.Fatal(err)
@@ -275,7 +276,7 @@ func TestOutageCSVOfAnotherMonth(t *testing.T) {
 
 // TestSpreadsheet: a file for a spreadsheet says that it is UTF-8, a pipe gets the list alone.
 func TestSpreadsheet(t *testing.T) {
-	p := home(t, "town-flat")
+	p := samplehome.Plan(t, "town-flat")
 	plain, marked := write(t, Options{Format: "csv"}, p), write(t, Options{Format: "csv", Spreadsheet: true}, p)
 	if marked != "\ufeff"+plain {
 		t.Errorf("the file begins with %q, want a byte order mark and the list", marked[:20])

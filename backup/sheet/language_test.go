@@ -3,7 +3,6 @@ package sheet
 import (
 	"bytes"
 	"maps"
-	"path/filepath"
 	"regexp"
 	"slices"
 	"strings"
@@ -16,6 +15,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
+	"outlast/backup/samplehome"
 	"outlast/backup/sheet/columns"
 	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/paper/words"
@@ -40,49 +40,16 @@ func inEnglish(t *testing.T, tab grid.Table) columns.Table {
 // sampleHomes are the plans of the sample sites, by the name of their file.
 func sampleHomes(t *testing.T) map[string]*backup.Plan {
 	t.Helper()
-	paths, err := filepath.Glob("../../testdata/sites/*.toml")
-	if err != nil || len(paths) < 6 {
-		t.Fatalf("%d sample sites, %v", len(paths), err)
-	}
 	out := map[string]*backup.Plan{}
-	for _, path := range paths {
-		name := strings.TrimSuffix(filepath.Base(path), ".toml")
-		out[name] = home(t, name)
+	for _, path := range samplehome.Files(t) {
+		name := samplehome.Name(path)
+		out[name] = samplehome.Plan(t, name)
 	}
 	return out
 }
 
-// called are all texts of the user's and of the catalog in a plan, the longest first.
-func called(p *backup.Plan) []string {
-	s := p.Site
-	out := []string{s.Name, s.Inverter.ID, s.Inverter.Label, s.Unit.ID, s.Unit.Label}
-	for _, c := range s.Circuits {
-		out = append(out, c.ID, c.Label)
-	}
-	for _, l := range s.Loads {
-		out = append(out, l.Name, l.Interlock)
-		if l.Typical != nil {
-			out = append(out, l.Typical.Class)
-		}
-	}
-	for _, a := range s.Arrays {
-		out = append(out, a.Module.ID, a.Module.Label, a.Weather)
-	}
-	if g := s.Generator; g != nil {
-		out = append(out, g.ID, g.Label)
-	}
-	for _, o := range p.Options {
-		out = append(out, o.Name)
-		out = append(out, called(o.Plan)...)
-	}
-	out = slices.DeleteFunc(out, func(s string) bool { return s == "" })
-	slices.SortFunc(out, func(a, b string) int { return len(b) - len(a) })
-	return slices.Compact(out)
-}
-
-// english finds words that only English has, of the languages of the sheets.
-var english = regexp.MustCompile(
-	`(?i)\b(the|and|of|with|from|which|than|takes|gives|give|only|below|above|limit|memory|sheet|charge at|worst|voltage|everything|between|while|at least|at most|hours|loads|bank|fails|required)\b`)
+// english finds words of the sheets that only English has.
+var english = samplehome.English("at least", "at most", "hours", "loads", "bank", "fails", "required")
 
 // asInTheFile finds the keys and values of the site file and words of the command line, which are the same in every
 // language, and names that the first screen has cut.
@@ -125,7 +92,7 @@ func TestSheetsSpeakOneLanguage(t *testing.T) {
 	homes := sampleHomes(t)
 	for _, name := range slices.Sorted(maps.Keys(homes)) {
 		p := homes[name]
-		names := called(p)
+		names := samplehome.Named(p)
 		run, err := study.RunOutage(t.Context(), p.Facts, study.OutageOptions{Hours: 72, Seed: 1})
 		if err != nil {
 			t.Fatal(err)
@@ -182,7 +149,7 @@ func checkWidth(t *testing.T, what, text string, width int) {
 
 // TestYearAndEquipmentSpeakOneLanguage: so has what is told of a year of outages, and of the equipment of a catalog.
 func TestYearAndEquipmentSpeakOneLanguage(t *testing.T) {
-	p := home(t, "cottage")
+	p := samplehome.Plan(t, "cottage")
 	year, err := study.FromEveryStart(t.Context(), p.Facts, study.EveryStartOptions{MaxH: 72, TargetH: 24, Chance: 0.95,
 		Seed: 1, Reserves: true})
 	if err != nil {
@@ -203,7 +170,7 @@ func TestYearAndEquipmentSpeakOneLanguage(t *testing.T) {
 		}
 		sizes.Targets = append(sizes.Targets, z)
 	}
-	names := called(p)
+	names := samplehome.Named(p)
 	for _, i := range cat.Inverters() {
 		names = append(names, i.ID)
 	}
@@ -243,7 +210,7 @@ func TestYearAndEquipmentSpeakOneLanguage(t *testing.T) {
 
 // TestUnknownLanguage: a language that nobody speaks is refused.
 func TestUnknownLanguage(t *testing.T) {
-	p := home(t, "town-flat")
+	p := samplehome.Plan(t, "town-flat")
 	var b bytes.Buffer
 	if err := Write(&b, []*backup.Plan{p}, Options{Lang: "la"}); err == nil || b.Len() > 0 {
 		t.Errorf("Latin: %v, %q", err, b.String())

@@ -17,6 +17,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/drawnhome"
+	"outlast/backup/samplehome"
 	"outlast/backup/site"
 	"outlast/backup/study"
 	"outlast/catalog"
@@ -86,7 +87,7 @@ func TestOutageNamesTheMedicalLoadFirst(t *testing.T) {
 
 // Of an outage that depends on a draw the sheets say so, and what the other draws come to.
 func TestOutageTellsItsDraws(t *testing.T) {
-	p := home(t, "cottage")
+	p := samplehome.Plan(t, "cottage")
 	for _, tt := range []struct {
 		what string
 		o    study.OutageOptions

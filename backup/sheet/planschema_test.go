@@ -2,7 +2,6 @@ package sheet
 
 import (
 	"bytes"
-	"encoding/json"
 	"fmt"
 	"maps"
 	"os"
@@ -16,35 +15,13 @@ import (
 	"outlast/backup/drawnhome"
 	"outlast/backup/sheet/record"
 	"outlast/catalog"
+	"outlast/catalog/strict/schematest"
 )
-
-// closed is a schema that refuses keys it does not name, so that none is forgotten.
-func closed(t *testing.T, schema map[string]any) *jsonschema.Schema {
-	t.Helper()
-	src, err := json.Marshal(schema)
-	if err != nil {
-		t.Fatal(err)
-	}
-	src = bytes.ReplaceAll(src, []byte(`"type":"object"`), []byte(`"type":"object","additionalProperties":false`))
-	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(src))
-	if err != nil {
-		t.Fatal(err)
-	}
-	c := jsonschema.NewCompiler()
-	if err := c.AddResource("urn:outlast:test", doc); err != nil {
-		t.Fatal(err)
-	}
-	s, err := c.Compile("urn:outlast:test")
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
-}
 
 // TestPlanSchema: what is written as JSON is what the schema tells, of the sample homes and of drawn ones, alone and in
 // a list, with all that may be asked for.
 func TestPlanSchema(t *testing.T) {
-	schema := closed(t, record.PlanSchema("urn:outlast:test", "a test"))
+	schema := schematest.Closed(t, record.PlanSchema("urn:outlast:test", "a test"))
 	cat, err := catalog.Generic()
 	if err != nil {
 		t.Fatal(err)
@@ -94,7 +71,7 @@ func TestPlanSchema(t *testing.T) {
 	if len(all) < 20 {
 		t.Errorf("only %d homes", len(all))
 	}
-	ofHome := closed(t, record.RecordSchema("urn:outlast:test", "a test"))
+	ofHome := schematest.Closed(t, record.RecordSchema("urn:outlast:test", "a test"))
 	for _, p := range all {
 		line, err := record.Record(p)
 		if err != nil {

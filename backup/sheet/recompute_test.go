@@ -7,7 +7,6 @@ import (
 	"fmt"
 	"maps"
 	"math"
-	"os"
 	"path/filepath"
 	"regexp"
 	"slices"
@@ -20,6 +19,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/drawnhome"
+	"outlast/backup/samplehome"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/site"
 	"outlast/catalog"
@@ -311,17 +311,9 @@ func halfDigit(printed string) float64 {
 // homesToFollow are the homes of the examples, and so many drawn ones.
 func homesToFollow(t *testing.T, drawn uint64) map[string][]byte {
 	t.Helper()
-	paths, err := filepath.Glob("../../testdata/sites/*.toml")
-	if err != nil || len(paths) == 0 {
-		t.Fatal("no sites", err)
-	}
 	out := map[string][]byte{}
-	for _, path := range paths {
-		src, err := os.ReadFile(path)
-		if err != nil {
-			t.Fatal(err)
-		}
-		out[filepath.Base(path)] = src
+	for _, path := range samplehome.Files(t) {
+		_, out[filepath.Base(path)] = samplehome.Text(t, samplehome.Name(path))
 	}
 	for seed := range drawn {
 		out[fmt.Sprint("drawn home ", seed)] = drawnhome.Draw(seed)

@@ -14,6 +14,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/drawnhome"
 	"outlast/backup/phrase"
+	"outlast/backup/samplehome"
 	"outlast/backup/sheet/columns"
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/sheet/speech"
@@ -197,7 +198,7 @@ func planned(t *testing.T, cat *catalog.Catalog, name string, src []byte) *backu
 // TestParts: a part is shown by its name, and all of them are as much as the parts one by one.
 func TestParts(t *testing.T) {
 	for _, name := range []string{"town-flat", "farmhouse"} {
-		p := home(t, name)
+		p := samplehome.Plan(t, name)
 		all := write(t, Options{Show: []string{All}}, p)
 		for _, part := range Parts() {
 			text := write(t, Options{Show: []string{part}}, p)
@@ -215,7 +216,7 @@ func TestParts(t *testing.T) {
 			t.Errorf("%s: the parts by their names are not --show all:\n%s", name, cmp.Diff(all, each))
 		}
 	}
-	p := home(t, "town-flat")
+	p := samplehome.Plan(t, "town-flat")
 	for part, want := range map[string]string{"options": "no [[option]]", "recharge": "no [[array]] and no\n"} {
 		if text := write(t, Options{Show: []string{part}}, p); !strings.Contains(text, want) {
 			t.Errorf("--show %s of a home without it: %q not in\n%s", part, want, text)
@@ -228,7 +229,7 @@ func TestParts(t *testing.T) {
 
 // TestStaysOnOrLeftOff: what must be left off is not among what stays on.
 func TestStaysOnOrLeftOff(t *testing.T) {
-	text := strings.Join(shown(t, home(t, "clinic"), "en", 80), "\n")
+	text := strings.Join(shown(t, samplehome.Plan(t, "clinic"), "en", 80), "\n")
 	stays, rest, ok := strings.Cut(text, "Must be left off: ")
 	if !ok || strings.Contains(stays, "Steam steriliser") || !strings.Contains(rest, "Steam steriliser") {
 		t.Errorf("the steriliser, alone on its circuit and held off:\n%s", text)

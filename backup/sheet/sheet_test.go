@@ -7,8 +7,6 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
-	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -18,6 +16,7 @@ import (
 	"github.com/clipperhouse/displaywidth"
 
 	"outlast/backup"
+	"outlast/backup/samplehome"
 	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
@@ -69,29 +68,6 @@ held_off = true
 		t.Fatal(err)
 	}
 	site, err := site.Read("test.toml", []byte(text), cat)
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := backup.NewPlan(context.Background(), site)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p
-}
-
-// home plans a sample site.
-func home(t *testing.T, name string) *backup.Plan {
-	t.Helper()
-	path := filepath.Join("../../testdata/sites", name+".toml")
-	src, err := os.ReadFile(path)
-	if err != nil {
-		t.Fatal(err)
-	}
-	cat, err := catalog.Generic()
-	if err != nil {
-		t.Fatal(err)
-	}
-	site, err := site.Read(path, src, cat)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -202,7 +178,7 @@ func TestNothingHiddenElsewhere(t *testing.T) {
 
 // TestCSV: every row has six cells, numbers are numbers, and nobody's text is taken for a formula.
 func TestCSV(t *testing.T) {
-	plans := []*backup.Plan{home(t, "farmhouse"), home(t, "overloaded")}
+	plans := []*backup.Plan{samplehome.Plan(t, "farmhouse"), samplehome.Plan(t, "overloaded")}
 	for _, word := range nastyNames {
 		plans = append(plans, planWith(t, word, word, word))
 	}
@@ -235,7 +211,7 @@ func TestCSV(t *testing.T) {
 
 // TestMarkdown: rows of a table have as many cells as its head, and no name opens markup.
 func TestMarkdown(t *testing.T) {
-	plans := []*backup.Plan{home(t, "clinic"), home(t, "split-phase"), home(t, "overloaded")}
+	plans := []*backup.Plan{samplehome.Plan(t, "clinic"), samplehome.Plan(t, "split-phase"), samplehome.Plan(t, "overloaded")}
 	for _, word := range nastyNames {
 		plans = append(plans, planWith(t, word, word, word))
 	}
@@ -275,7 +251,7 @@ func TestMarkdown(t *testing.T) {
 func TestColour(t *testing.T) {
 	strip := strings.NewReplacer("\x1b[1m", "", "\x1b[32m", "", "\x1b[33m", "", "\x1b[31m", "", "\x1b[0m", "")
 	for _, name := range []string{"town-flat", "cottage", "overloaded"} {
-		p := home(t, name)
+		p := samplehome.Plan(t, name)
 		painted, plain := write(t, Options{Show: []string{All}, Colour: true}, p),
 			write(t, Options{Show: []string{All}}, p)
 		if strip.Replace(painted) != plain {

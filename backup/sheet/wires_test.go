@@ -9,6 +9,7 @@ import (
 	"strings"
 	"testing"
 
+	"outlast/backup/samplehome"
 	"outlast/backup/sheet/markdown"
 	"outlast/backup/sheet/speech"
 )
@@ -16,7 +17,7 @@ import (
 // TestWiresEverywhere: each conductor stands in every format with the figures of the plan.
 func TestWiresEverywhere(t *testing.T) {
 	for _, name := range []string{"cottage", "split-phase", "overloaded", "clinic"} {
-		p := home(t, name)
+		p := samplehome.Plan(t, name)
 		text, md := write(t, Options{Width: 200, Show: []string{All}}, p), write(t, Options{Format: "markdown"}, p)
 		var got struct {
 			Wiring []struct {
@@ -115,7 +116,7 @@ func hasLine(text, label string, cells []string) bool {
 // TestQuestions: the calculation sheet carries all of the electrician's questions; the plan alone only those among its
 // cautions.
 func TestQuestions(t *testing.T) {
-	p := home(t, "cottage")
+	p := samplehome.Plan(t, "cottage")
 	for _, format := range []string{"text", "markdown"} {
 		with, without := write(t, Options{Format: format, Width: 4000, Show: []string{All}, Working: true}, p),
 			write(t, Options{Format: format, Width: 4000, Show: []string{All}}, p)
@@ -133,7 +134,7 @@ func TestQuestions(t *testing.T) {
 
 // TestHeadlineOfAPass leaves out what the planner chose: that it is the smallest that passes says nothing of the home.
 func TestHeadlineOfAPass(t *testing.T) {
-	p := home(t, "town-flat")
+	p := samplehome.Plan(t, "town-flat")
 	for _, r := range p.Runs {
 		if r.ConductorChosen && r.DeviceChosen != designed(p, r.ID) {
 			t.Errorf("%s: chosen %t, designed %t", r.ID, r.DeviceChosen, designed(p, r.ID))

@@ -1,52 +1,19 @@
 package strict
 
 import (
-	"bytes"
 	"encoding/json"
 	"fmt"
 	"testing"
 
-	"github.com/BurntSushi/toml"
-	"github.com/santhosh-tekuri/jsonschema/v6"
+	"outlast/catalog/strict/schematest"
 )
-
-// compiled is a schema as another program reads it.
-func compiled(t *testing.T, schema map[string]any) *jsonschema.Schema {
-	t.Helper()
-	src, err := json.Marshal(schema)
-	if err != nil {
-		t.Fatal(err)
-	}
-	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(src))
-	if err != nil {
-		t.Fatal(err)
-	}
-	c := jsonschema.NewCompiler()
-	id := schema["$id"].(string)
-	if err := c.AddResource(id, doc); err != nil {
-		t.Fatal(err)
-	}
-	s, err := c.Compile(id)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return s
-}
 
 // asJSON is a TOML file as an editor hands it to a schema.
 func asJSON(t *testing.T, src string) any {
 	t.Helper()
-	var v map[string]any
-	if _, err := toml.Decode(src, &v); err != nil {
-		t.Fatalf("%v in\n%s", err, src)
-	}
-	text, err := json.Marshal(v)
-	if err != nil {
-		t.Fatal(err)
-	}
-	doc, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
-	if err != nil {
-		t.Fatal(err)
+	doc, ok := schematest.FromTOML([]byte(src))
+	if !ok {
+		t.Fatalf("no TOML that JSON has:\n%s", src)
 	}
 	return doc
 }
@@ -75,7 +42,7 @@ func TestSchema(t *testing.T) {
 		NeededAlone(TextKey("id", "id")),
 		{Name: "by", Kind: Text, Alone: true, Unless: "curve", Doc: "by"}, TextKey("curve", "curve")}}, MaxLen: 2,
 		Doc: "list"}}}
-	schema := compiled(t, keys.Schema("urn:outlast:test", "a test"))
+	schema := schematest.Compiled(t, keys.Schema("urn:outlast:test", "a test"))
 	both := func(accepted bool, src string) {
 		t.Helper()
 		root, err := Parse("f", []byte(src), keys)

@@ -3,8 +3,6 @@ package paper_test
 import (
 	"fmt"
 	"math"
-	"os"
-	"path/filepath"
 	"regexp"
 	"slices"
 	"strconv"
@@ -13,6 +11,7 @@ import (
 
 	"outlast/backup/drawnhome"
 	"outlast/backup/phrase"
+	"outlast/backup/samplehome"
 	"outlast/backup/sheet/paper"
 	"outlast/backup/sheet/paper/doc"
 )
@@ -47,10 +46,7 @@ func figureOf(t *testing.T, d *doc.Document, id string) *doc.Figure {
 func manyHomes(t *testing.T, drawn uint64) (names, sources []string) {
 	t.Helper()
 	for _, home := range homes {
-		src, err := os.ReadFile(filepath.Join("../../../testdata/sites", home+".toml"))
-		if err != nil {
-			t.Fatal(err)
-		}
+		_, src := samplehome.Text(t, home)
 		names, sources = append(names, home), append(sources, string(src))
 	}
 	for seed := range drawn {

@@ -7,6 +7,7 @@ import (
 	"testing"
 	"unicode"
 
+	"outlast/backup/samplehome"
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/words"
 )
@@ -127,7 +128,7 @@ func TestReadingEase(t *testing.T) {
 				t.Fatal(err)
 			}
 			sentences, count, sounds, longest := 0, 0, 0, ""
-			for _, sentence := range prose(d.Parts[0], names(r.Plan)) {
+			for _, sentence := range prose(d.Parts[0], samplehome.Named(r.Plan)) {
 				list := strings.FieldsFunc(sentence, func(c rune) bool { return !unicode.IsLetter(c) && c != '’' })
 				if len(list) < 2 {
 					continue // a lead, or what is left of a name

@@ -3,12 +3,11 @@ package paper_test
 import (
 	"bytes"
 	"context"
-	"os"
-	"path/filepath"
 	"strings"
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/samplehome"
 	"outlast/backup/sheet/paper"
 	"outlast/backup/site"
 	"outlast/catalog"
@@ -32,10 +31,7 @@ func planOf(t testing.TB, home string) *backup.Plan {
 // planAnew plans a sample site.
 func planAnew(t testing.TB, home string) *backup.Plan {
 	t.Helper()
-	src, err := os.ReadFile(filepath.Join("../../../testdata/sites", home+".toml"))
-	if err != nil {
-		t.Fatal(err)
-	}
+	_, src := samplehome.Text(t, home)
 	return planText(t, string(src))
 }
 
@@ -44,10 +40,7 @@ func planAnew(t testing.TB, home string) *backup.Plan {
 func inEnglish(t testing.TB, home string) *backup.Plan {
 	t.Helper()
 	if plans["metric "+home] == nil {
-		src, err := os.ReadFile(filepath.Join("../../../testdata/sites", home+".toml"))
-		if err != nil {
-			t.Fatal(err)
-		}
+		_, src := samplehome.Text(t, home)
 		plans["metric "+home] = planText(t, strings.ReplaceAll(string(src), `units = "us"`, ""))
 	}
 	return plans["metric "+home]

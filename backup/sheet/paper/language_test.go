@@ -14,6 +14,7 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/phrase"
+	"outlast/backup/samplehome"
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/findings"
 	"outlast/backup/sheet/paper/words"
@@ -23,44 +24,8 @@ import (
 
 var update = flag.Bool("update", false, "write the golden files anew")
 
-// sampleSites are the sample sites, by the name of their file.
-func sampleSites(t testing.TB) []string {
-	t.Helper()
-	paths, err := filepath.Glob("../../../testdata/sites/*.toml")
-	if err != nil || len(paths) < 6 {
-		t.Fatalf("%d sample sites, %v", len(paths), err)
-	}
-	return paths
-}
-
-// names are all texts of the user's on the papers, the longest first.
-func names(p *backup.Plan) []string {
-	s := p.Site
-	out := []string{s.Name, s.Inverter.ID, s.Inverter.Label, s.Unit.ID, s.Unit.Label}
-	for _, c := range s.Circuits {
-		out = append(out, c.ID, c.Label)
-	}
-	for _, l := range s.Loads {
-		out = append(out, l.Name, l.Interlock)
-	}
-	for _, a := range s.Arrays {
-		out = append(out, a.Module.ID, a.Module.Label, a.Weather)
-	}
-	if g := s.Generator; g != nil {
-		out = append(out, g.ID, g.Label)
-	}
-	for _, o := range p.Options {
-		out = append(out, o.Name)
-		out = append(out, names(o.Plan)...)
-	}
-	out = slices.DeleteFunc(out, func(s string) bool { return s == "" })
-	slices.SortFunc(out, func(a, b string) int { return len(b) - len(a) })
-	return slices.Compact(out)
-}
-
-// english finds words that only English has, of the languages of the papers.
-var english = regexp.MustCompile(
-	`(?i)\b(the|and|of|with|from|which|than|takes|gives|give|only|below|above|limit|memory|sheet|charge at|worst|voltage|everything|between|while)\b`)
+// english finds words of the papers that only English has.
+var english = samplehome.English()
 
 // startRow finds that what follows is the value of the key start, in the table of defaults.
 var startRow = regexp.MustCompile(`\[outage\\?\][\s|]+start[\s|]+[^|\n]*[\s|]+$`)
@@ -80,12 +45,12 @@ func withoutCut(text string) string {
 // The papers of every sample site speak their language from the first word to the last: no sentence lacks a
 // translation, nothing is marked as English, and no English word stands there but in names of the site file.
 func TestPapersSpeakOneLanguage(t *testing.T) {
-	paths := sampleSites(t)
+	paths := samplehome.Files(t)
 	if testing.Short() {
 		paths = paths[:2]
 	}
 	for _, path := range paths {
-		home := strings.TrimSuffix(filepath.Base(path), ".toml")
+		home := samplehome.Name(path)
 		for _, lang := range words.Languages() {
 			r := reportOn(t, home, lang)
 			d, err := New(context.Background(), r.Plan, Options{Lang: lang, Annex: true, Date: "2026-05-04",
@@ -113,7 +78,7 @@ func TestPapersSpeakOneLanguage(t *testing.T) {
 					continue
 				}
 				text = markup.ReplaceAllString(text, " ")
-				for _, n := range names(r.Plan) {
+				for _, n := range samplehome.Named(r.Plan) {
 					text = strings.ReplaceAll(text, n, "")
 					text = strings.ReplaceAll(text, strings.ReplaceAll(n, "_", `\_`), "")
 				}
@@ -189,7 +154,7 @@ func TestBrokenHomesSpeakOneLanguage(t *testing.T) {
 			}
 		}
 	}
-	paths := sampleSites(t)
+	paths := samplehome.Files(t)
 	size := func(path string) int64 {
 		info, err := os.Stat(path)
 		if err != nil {

@@ -4,8 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"os"
-	"path/filepath"
 	"slices"
 	"strconv"
 	"strings"
@@ -13,7 +11,6 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/calendar"
-	"outlast/backup/drawnhome"
 	"outlast/backup/sheet/paper"
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/site"
@@ -418,17 +415,7 @@ func TestLawOfThePapers(t *testing.T) {
 	if testing.Short() {
 		drawn = 12
 	}
-	var names, sources []string
-	for _, home := range homes {
-		src, err := os.ReadFile(filepath.Join("../../../testdata/sites", home+".toml"))
-		if err != nil {
-			t.Fatal(err)
-		}
-		names, sources = append(names, home), append(sources, string(src))
-	}
-	for seed := range drawn {
-		names, sources = append(names, fmt.Sprint("drawn home ", seed)), append(sources, string(drawnhome.Draw(seed)))
-	}
+	names, sources := manyHomes(t, drawn)
 	made, planned := map[string]int{}, 0
 	on := func(home string, s *site.Site) *law {
 		p, err := backup.NewPlan(context.Background(), s)

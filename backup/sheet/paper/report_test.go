@@ -2,32 +2,18 @@ package paper
 
 import (
 	"context"
-	"os"
-	"path/filepath"
 	"testing"
 
 	"outlast/backup"
+	"outlast/backup/samplehome"
 	"outlast/backup/sheet/paper/findings"
 	"outlast/backup/sheet/speech"
-	"outlast/backup/site"
-	"outlast/catalog"
 )
 
 // reportOn is the work behind the papers of a sample site.
 func reportOn(t *testing.T, home, lang string) *report {
 	t.Helper()
-	src, err := os.ReadFile(filepath.Join("../../../testdata/sites", home+".toml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	cat, err := catalog.Generic()
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := site.Read(home, src, cat)
-	if err != nil {
-		t.Fatal(err)
-	}
+	s := samplehome.Site(t, home)
 	if reports[home] == nil {
 		p, err := backup.NewPlan(context.Background(), s)
 		if err != nil {

@@ -1,11 +1,10 @@
 package paper
 
 import (
-	"path/filepath"
 	"strconv"
-	"strings"
 	"testing"
 
+	"outlast/backup/samplehome"
 	"outlast/backup/sheet/paper/doc"
 )
 
@@ -61,12 +60,8 @@ func TestGridLimitIsUnderTheBreaker(t *testing.T) {
 // homesOf are the names of the sample sites.
 func homesOf(t *testing.T) (names []string) {
 	t.Helper()
-	files, err := filepath.Glob("../../../testdata/sites/*.toml")
-	if err != nil || len(files) == 0 {
-		t.Fatal(err, "no sample sites")
-	}
-	for _, f := range files {
-		names = append(names, strings.TrimSuffix(filepath.Base(f), ".toml"))
+	for _, f := range samplehome.Files(t) {
+		names = append(names, samplehome.Name(f))
 	}
 	return names
 }

@@ -2,15 +2,11 @@ package drawing
 
 import (
 	"math"
-	"os"
-	"path/filepath"
 	"testing"
 
-	"outlast/backup"
+	"outlast/backup/samplehome"
 	"outlast/backup/sheet/paper/findings"
 	"outlast/backup/sheet/speech"
-	"outlast/backup/site"
-	"outlast/catalog"
 )
 
 // The parts that the circuits take of a limit add up to what the plan says: watts of each phase, energy at the bank's
@@ -23,7 +19,7 @@ func TestSharesAddUp(t *testing.T) {
 		}
 	}
 	for _, home := range []string{"clinic", "cottage", "farmhouse", "overloaded", "split-phase", "town-flat"} {
-		p := planOfHome(t, home)
+		p := samplehome.Plan(t, home)
 		english, err := speech.NewVoice("en", false)
 		if err != nil {
 			t.Fatal(err)
@@ -54,26 +50,4 @@ func TestSharesAddUp(t *testing.T) {
 			near(home+", ways", bars[len(bars)-1].total(false), float64(n))
 		}
 	}
-}
-
-// planOfHome plans a sample site.
-func planOfHome(t *testing.T, home string) *backup.Plan {
-	t.Helper()
-	src, err := os.ReadFile(filepath.Join("../../../../testdata/sites", home+".toml"))
-	if err != nil {
-		t.Fatal(err)
-	}
-	cat, err := catalog.Generic()
-	if err != nil {
-		t.Fatal(err)
-	}
-	s, err := site.Read(home, src, cat)
-	if err != nil {
-		t.Fatal(err)
-	}
-	p, err := backup.NewPlan(t.Context(), s)
-	if err != nil {
-		t.Fatal(err)
-	}
-	return p
 }
