@@ -2,6 +2,7 @@ package backup_test
 
 import (
 	"math"
+	"strings"
 	"testing"
 	"time"
 
@@ -86,6 +87,90 @@ func TestMeasuredPreconditions(t *testing.T) {
 		}
 		if (m.Rule != nil) != c.rule || m.Rule != nil && m.Rule.Holds != c.holds || (m.Autonomy != nil) != c.autonomy {
 			t.Errorf("%s: rule %+v, autonomy %+v", c.name, m.Rule, m.Autonomy)
+		}
+	}
+}
+
+// An outage of measured days: the run of days of the month that takes most, by the readings of the meter, is followed in
+// the place of the list. 15,360 Wh at 50 W + W / 0.8 by hand; the second half of each hour alone draws.
+func TestOutageOfMeasuredDays(t *testing.T) {
+	from := time.Date(2025, 1, 1, 0, 0, 0, 0, time.UTC)
+	c := meter.Channel{Name: "1", Direction: meter.FromGrid}
+	for s := from.Unix(); s < from.AddDate(0, 0, 40).Unix(); s += 900 {
+		w := 0.0
+		if s%3600 >= 1800 {
+			w = 2000
+		}
+		if day := (s - from.Unix()) / 86400; day == 9 || day == 10 {
+			w *= 1.2
+		}
+		c.Readings = append(c.Readings, meter.Reading{StartS: s, Seconds: 900, Wh: w / 4})
+	}
+	u, err := (&meter.Data{Channels: []meter.Channel{c}, Clock: meter.Fixed(0)}).Use(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, d := range u.Days { // the readings add up to the hours
+		minutes := d.MinuteW()
+		for h, w := range d.HourW {
+			sum := 0.0
+			for _, v := range minutes[60*h : 60*h+60] {
+				sum += v / 60
+			}
+			if math.Abs(sum-w) > 1e-3 {
+				t.Fatalf("day %d, hour %d: %g W by minutes, %g W", i, h, sum, w)
+			}
+		}
+		if minutes[10] != 0 || minutes[40] < 2000 {
+			t.Fatalf("day %d: %g W in minute 10, %g W in minute 40", i, minutes[10], minutes[40])
+		}
+	}
+	s := siteOf(t, newHouse().set("outage.month", 1).load("A", "running_w = 600").text())
+	s.Use = u
+	p, err := backup.NewPlan(t.Context(), s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	start := 0
+	o := study.OutageOptions{Hours: 24, Start: &start, Measured: true, NoArray: true, NoGenerator: true, Seed: 1}
+	r, err := study.RunOutage(t.Context(), p.Facts, o)
+	if err != nil {
+		t.Fatal(err)
+	}
+	d := r.Days
+	if d.From.Day != 10 || d.To.Day != 10 || d.StepS != 900 || d.Runs != 31 || math.Abs(d.WhInAll-24*1200) > 1 {
+		t.Errorf("followed %+v, want the 10th of January of 31 days", d)
+	}
+	// Of an hour 25 Wh in the first half, 25 + 2400/0.8/2 = 1525 Wh in the second: 9 hours take 13,950 Wh, of the tenth the
+	// first half 25 Wh; the rest of 1,385 Wh lasts 1,385 / 3,050 h of it.
+	want := math.Floor((9.5+1385./3050)*60) / 60
+	if hours, dark := r.HoursUntilDark(); !dark || math.Abs(hours-want) > 1e-9 {
+		t.Errorf("it lasts %g h (%v), want %g", hours, dark, want)
+	}
+	if len(r.Events) != 1 || r.Events[0].CircuitID != study.WholeHome {
+		t.Errorf("events %+v, want one, of the whole home", r.Events)
+	}
+	if _, drawn, err := study.DrawOutage(t.Context(), p.Facts, o); drawn || err != nil {
+		t.Errorf("measured days are drawn: %v", err)
+	}
+	o.Hours = 41 * 24
+	for _, tt := range []struct {
+		name   string
+		change func()
+		want   string
+	}{
+		{"not so many days", func() {}, "needs 41 measured days in a row from one in January on, and the meter knows 40 at most"},
+		{"no day of the month", func() { o.Month, o.Hours = 6, 24 }, "no whole day of June"},
+		{"fed into the grid", func() { u.FedWh = 1 }, "feeds into the grid"},
+		{"no meter", func() { s.Use = nil }, "names no meter file"},
+	} {
+		tt.change()
+		q, err := backup.NewPlan(t.Context(), s)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if _, err := study.RunOutage(t.Context(), q.Facts, o); err == nil || !strings.Contains(err.Error(), tt.want) {
+			t.Errorf("%s: %v, want %q", tt.name, err, tt.want)
 		}
 	}
 }

@@ -22,6 +22,8 @@ type Scenario struct {
 	// circuit: what many loads ask together, where nobody wants to know which, or what a meter has measured. Whole
 	// days; at its end it begins again, so that a single day repeats. Empty: none.
 	BaseW []float64
+	// BaseID is the circuit under which BaseW is told in the result, apart from those of the loads; "": none.
+	BaseID string
 	// EvenSpread spreads every load evenly over its windows. Otherwise those with a cycle switch on and off in it, the
 	// first time at a moment that Seed draws, and only those without are spread.
 	EvenSpread bool

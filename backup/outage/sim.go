@@ -31,6 +31,7 @@ type Sim struct {
 	minute int  // since the failure
 	short  bool // the last minute was not served in full
 	asked  []float64
+	baseAt int // the place of its circuit; -1: none
 	out    Result
 }
 
@@ -49,6 +50,11 @@ func NewSim(s Scenario) (*Sim, error) {
 			index[id] = len(sim.out.Circuits)
 			sim.out.Circuits = append(sim.out.Circuits, CircuitResult{ID: id})
 		}
+	}
+	sim.baseAt = -1
+	if s.BaseID != "" {
+		sim.baseAt = len(sim.out.Circuits)
+		sim.out.Circuits = append(sim.out.Circuits, CircuitResult{ID: s.BaseID})
 	}
 	sim.asked = make([]float64, len(sim.out.Circuits))
 	sim.demand = newDemand(&s, index)
@@ -114,6 +120,9 @@ func (s *Sim) ask(soc float64) (demandW float64) {
 	}
 	minute := (s.s.StartMin + s.minute) % minutesPerDay
 	demandW = s.base()
+	if s.baseAt >= 0 && !s.terse {
+		s.asked[s.baseAt] += demandW
+	}
 	for _, i := range s.demand.busy[minute] {
 		a := &s.demand.loads[i]
 		w := s.demand.watts(i, minute)

@@ -9,6 +9,7 @@ import (
 
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
+	"outlast/backup/measured/meter"
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/columns"
@@ -82,6 +83,9 @@ func outageHeadline(r *study.OutageRun) []phrase.Phrase {
 			clock, month, age, full)
 	}
 	lines = append(lines, phrase.Of("%s: %s", name, verdict), begins)
+	if r.Days != nil {
+		lines = append(lines, measuredDaysText(r))
+	}
 	if r.Options.Sky != study.SkyDrawn {
 		lines = append(lines, skyText(r))
 	}
@@ -119,6 +123,21 @@ func medicalText(r *study.OutageRun) phrase.Phrase {
 		texts = append(texts, text)
 	}
 	return phrase.Separated(texts, "; ")
+}
+
+// measuredDaysText says which measured days stand in the place of the list.
+func measuredDaysText(r *study.OutageRun) phrase.Phrase {
+	d := r.Days
+	day := func(d meter.Day) phrase.Phrase {
+		return phrase.Name(fmt.Sprintf("%d-%02d-%02d", d.Year, d.Month, d.Day))
+	}
+	days := phrase.Of("from %s to %s", day(d.From), day(d.To))
+	if a, b := d.From, d.To; a.Year == b.Year && a.Month == b.Month && a.Day == b.Day {
+		days = phrase.Of("of %s", day(d.From))
+	}
+	return phrase.Of("The loads are what the meter measured %s, by readings of %s: of %s, those that take most.", days,
+		grid.Measured(grid.Short(float64(d.StepS)/60), "min"), phrase.Count(d.Runs, "%d run of days that begins in the month",
+			"%d runs of days that begin in the month"))
 }
 
 // skyText says which of the month's days were taken.
@@ -197,7 +216,7 @@ func outageEvents(r *study.OutageRun) grid.Section {
 		case e.Load != "":
 			what = phrase.Of("%s: %s", phrase.Name(e.Load), what)
 		case e.CircuitID != "":
-			what = phrase.Of("%s: %s", phrase.Name(label(r.Plan, e.CircuitID)), what)
+			what = phrase.Of("%s: %s", outageName(r.Plan, e.CircuitID), what)
 		}
 		s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{phrase.Name(hours), phrase.Name(clock), what})
 	}
@@ -205,6 +224,14 @@ func outageEvents(r *study.OutageRun) grid.Section {
 		s.Lines = append(s.Lines, phrase.Of("No interruption, nothing is switched off."))
 	}
 	return s
+}
+
+// outageName is the label of a circuit, or the whole home where it is told as one.
+func outageName(p *facts.Facts, id string) phrase.Phrase {
+	if id == study.WholeHome {
+		return phrase.Of("The whole home")
+	}
+	return phrase.Name(label(p, id))
 }
 
 func label(p *facts.Facts, id string) string {
@@ -221,7 +248,7 @@ func outageCircuits(r *study.OutageRun) grid.Section {
 		Head: []phrase.Phrase{phrase.Of("Circuit"), phrase.Of("Demand Wh"), phrase.Of("Supplied Wh"),
 			phrase.Of("Not supplied Wh"), phrase.Of("Switched off Wh")}, Right: []bool{false, true, true, true, true}}}
 	for _, c := range r.Circuits {
-		s.Table.Rows = append(s.Table.Rows, askedRow(phrase.Name(label(r.Plan, c.ID)), c.ServedWh(), c.UnservedWh,
+		s.Table.Rows = append(s.Table.Rows, askedRow(outageName(r.Plan, c.ID), c.ServedWh(), c.UnservedWh,
 			c.DroppedWh))
 	}
 	if len(r.Circuits) == 0 {

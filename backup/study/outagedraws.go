@@ -71,7 +71,8 @@ func DrawOutage(ctx context.Context, p *facts.Facts, o OutageOptions) (d OutageD
 
 // rhythmsDrawn tells whether loads of the outage have a rhythm that is followed.
 func rhythmsDrawn(p *facts.Facts, o OutageOptions) bool {
-	return !o.EvenSpread && slices.ContainsFunc(p.InOutage(), func(l loads.Load) bool { return l.Cycle != nil })
+	return !o.EvenSpread && !o.Measured && slices.ContainsFunc(p.InOutage(),
+		func(l loads.Load) bool { return l.Cycle != nil })
 }
 
 // sunDrawn tells whether days of sun are drawn: those of a weather file are what they are.

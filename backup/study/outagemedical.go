@@ -31,14 +31,18 @@ const (
 )
 
 // medicalLosses lists what loses power of the loads that someone depends on, the first to lose it before the others. p
-// is the plan of the outage's month.
-func medicalLosses(p *facts.Facts, startMin int, r *outage.Result) (out []MedicalLoss) {
+// is the plan of the outage's month. measured says that the home is told as one.
+func medicalLosses(p *facts.Facts, startMin int, r *outage.Result, measured bool) (out []MedicalLoss) {
 	for _, l := range loads.InMonth(p.Site.Loads, p.Month) {
 		if !l.Medical || l.HoursPerDay == 0 || l.Quantity == 0 {
 			continue
 		}
 		loss := MedicalLoss{Load: l.Name, CircuitID: l.CircuitID, Why: LossDark}
-		gone := darkTimes(l.CircuitID, r)
+		id := l.CircuitID
+		if measured {
+			id = WholeHome
+		}
+		gone := darkTimes(id, r)
 		i := slices.IndexFunc(p.Site.Circuits, func(c loads.Circuit) bool { return c.ID == l.CircuitID })
 		switch {
 		case i < 0 || p.Site.Circuits[i].Board != loads.BoardBackup:

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
@@ -27,6 +28,7 @@ type OutageOptions struct {
 	EvenSpread  bool // loads are spread evenly instead of following their rhythm
 	NoArray     bool
 	NoGenerator bool
+	Measured    bool   // the days that the home's meter has measured, in the place of the list of loads
 	Seed        uint64 // of the rhythms, and of the days of sun
 }
 
@@ -52,6 +54,7 @@ type OutageRun struct {
 	StartMin int
 	Month    int
 	Medical  []MedicalLoss // the loads that someone depends on and that lose power, the first to lose it before the others
+	Days     *MeasuredDays // those that are followed; nil: the list of loads is
 	Draws    *OutageDraws  // the same outage under other seeds; nil: nothing is drawn, or nobody asked
 	Cautions []phrase.Phrase
 }
@@ -63,7 +66,7 @@ func RunOutage(ctx context.Context, p *facts.Facts, o OutageOptions) (*OutageRun
 		return nil, err
 	}
 	out := &OutageRun{Plan: p, Options: o, Month: set.plan.Month, StartMin: set.scenario.StartMin}
-	out.Cautions = set.cautions()
+	out.Cautions, out.Days = set.cautions(), set.days
 	if set.scenario.PVW, err = set.sunOf(o.Seed); err != nil {
 		return nil, err
 	}
@@ -78,7 +81,7 @@ func RunOutage(ctx context.Context, p *facts.Facts, o OutageOptions) (*OutageRun
 		return nil, errOutage(err)
 	}
 	out.Result = sim.Result()
-	out.Medical = medicalLosses(set.plan, out.StartMin, &out.Result)
+	out.Medical = medicalLosses(set.plan, out.StartMin, &out.Result, o.Measured)
 	return out, nil
 }
 
@@ -94,6 +97,7 @@ type outset struct {
 	scenario outage.Scenario
 	sun      *site.Sunlit // nil: none is counted
 	dim      bool         // there are arrays, and no sun is known
+	days     *MeasuredDays
 }
 
 func setOut(ctx context.Context, p *facts.Facts, o OutageOptions) (*outset, error) {
@@ -120,6 +124,12 @@ func setOut(ctx context.Context, p *facts.Facts, o OutageOptions) (*outset, erro
 		sc.StartMin = *o.Start
 	} else if sc.StartMin, err = worstMinute(p); err != nil {
 		return nil, err
+	}
+	if o.Measured {
+		sc.Loads, sc.BaseID = nil, WholeHome
+		if sc.BaseW, set.days, err = measuredMinutes(p, sc.StartMin, o.Hours); err != nil {
+			return nil, err
+		}
 	}
 	sc.EvenSpread, sc.Seed, sc.PVMin = o.EvenSpread, o.Seed, 60
 	p.Limits(sc)
@@ -160,14 +170,17 @@ func inMonth(ctx context.Context, p *facts.Facts, month int) (*facts.Facts, erro
 }
 
 // cautions are those of the sun.
-func (s *outset) cautions() []phrase.Phrase {
+func (s *outset) cautions() (out []phrase.Phrase) {
+	if s.days != nil {
+		out = measuredCautions(s.plan, s.days)
+	}
 	switch {
 	case s.dim:
-		return []phrase.Phrase{site.NoSun()}
+		return append(out, site.NoSun())
 	case s.sun != nil:
-		return s.sun.Cautions
+		return slices.Concat(out, s.sun.Cautions)
 	}
-	return nil
+	return out
 }
 
 // sunOf is the arrays' power in a draw, for every hour from the midnight before the start on, which lies in the

@@ -90,6 +90,8 @@ chance. Exit status 1 means that circuits lose power within the hours, or that a
 	f.BoolVar(&o.run.EvenSpread, "even", false,
 		"spread every load evenly over its windows instead of switching it on and off in its cycle")
 	f.BoolVar(&o.run.NoArray, "no-array", false, "leave the PV arrays out")
+	f.BoolVar(&o.run.Measured, "measured", false,
+		"follow the days that the meter of the site has measured instead of the list of loads")
 	f.BoolVar(&o.run.NoGenerator, "no-generator", false, "leave the generator out")
 	f.Uint64Var(&o.run.Seed, "seed", defaultSeed,
 		"draw cycles and days of sun from `N`; equal seeds give equal results")
@@ -130,7 +132,7 @@ func needsEvery(cmd *cobra.Command, every bool) error {
 // beginning reads when the outage begins, and under which sky. An outage from every hour of a year begins at all of
 // them.
 func (o *outageOptions) beginning(cmd *cobra.Command) error {
-	for _, name := range []string{"start", "month", "sunny", "dull"} {
+	for _, name := range []string{"start", "month", "sunny", "dull", "measured"} {
 		if o.every && cmd.Flags().Changed(name) {
 			return &usageError{fmt.Sprintf("--%s goes without --every-start", name), ""}
 		}

@@ -38,6 +38,22 @@ type Day struct {
 	Year, Month, Day int
 	HourW            [24]float64
 	Whole            bool // every hour of it is known
+	// StepW is the mean power of each reading of a whole day, in order, where they are shorter than an hour and all of
+	// one length, [Use.StepS]; nil where they are not.
+	StepW []float32
+}
+
+// MinuteW is the power of each minute of a whole day, as finely as the meter tells.
+func (d Day) MinuteW() []float64 {
+	const dayMin = 24 * 60
+	out := make([]float64, dayMin)
+	for m := range out {
+		out[m] = d.HourW[m/60]
+		if n := len(d.StepW); n > 0 {
+			out[m] = float64(d.StepW[m*n/dayMin])
+		}
+	}
+	return out
 }
 
 // Wh is the energy of the day.
@@ -134,6 +150,7 @@ func (d *Data) Use(clock Clock) (*Use, error) {
 		return nil, errors.New("the readings span more than twenty years")
 	}
 	u.days(u.hours(taken, clock), clock)
+	u.steps(taken, clock)
 	u.months()
 	u.base()
 	u.demand(taken, clock)
@@ -241,6 +258,55 @@ func (u *Use) days(known hours, clock Clock) {
 			}
 		}
 		u.Days = append(u.Days, out)
+	}
+}
+
+// steps fills in the power of each reading of the whole days, where readings are of whole minutes, shorter than an hour
+// and stand at even times. Where the clock jumps in spring, and where a reading is missing in an hour that is known
+// otherwise, the power of the hour stands; what is there twice in autumn is a mean.
+func (u *Use) steps(taken []Channel, clock Clock) {
+	step := int64(u.StepS)
+	if step < 60 || step >= 3600 || 3600%step != 0 || len(u.Days) == 0 {
+		return
+	}
+	first := floorDiv(hourOf(u.FromS, clock), 24) * 86400 / step // of the first day
+	perDay := 86400 / step
+	n := int64(len(u.Days)) * perDay
+	sum := make([]float32, n)
+	for _, c := range taken {
+		own, times := make([]float32, n), make([]uint8, n)
+		for _, r := range c.Readings {
+			local := r.StartS + clock.OffsetS(r.StartS)
+			if local%step != 0 {
+				return
+			}
+			if k := local/step - first; k >= 0 && k < n && r.Quality != Missing {
+				own[k] += float32(r.Wh * 3600 / float64(step))
+				times[k]++
+			}
+		}
+		for k := range own {
+			switch {
+			case times[k] == 0:
+				sum[k] = float32(math.NaN())
+			case times[k] > 1:
+				sum[k] += own[k] / float32(times[k])
+			default:
+				sum[k] += own[k]
+			}
+		}
+	}
+	for i := range u.Days {
+		d := &u.Days[i]
+		if !d.Whole {
+			continue
+		}
+		d.StepW = sum[int64(i)*perDay : int64(i+1)*perDay : int64(i+1)*perDay]
+		for k, w := range d.StepW {
+			if w != w {
+				d.StepW[k] = float32(d.HourW[int64(k)*step/3600])
+			}
+		}
 	}
 }
 

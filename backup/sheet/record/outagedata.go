@@ -9,6 +9,7 @@ import (
 
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
+	"outlast/backup/measured/meter"
 	"outlast/backup/phrase"
 	"outlast/backup/site"
 	"outlast/backup/study"
@@ -120,6 +121,7 @@ func OutageJSON(w io.Writer, r *study.OutageRun) error {
 		Start       string             `json:"start"`
 		Worst       bool               `json:"worst_start"`   // nobody gave the start: it is the worst for the bank
 		Sky         string             `json:"sky,omitempty"` // sunny or dull: the run of days that was taken
+		Measured    *measuredDays      `json:"measured_days,omitempty"` // in the place of the list of loads
 		Month       int                `json:"month"`
 		Hours       int                `json:"hours"`
 		UntilDarkH  float64            `json:"until_dark_h"`
@@ -143,6 +145,9 @@ func OutageJSON(w io.Writer, r *study.OutageRun) error {
 		FuelL:  r.FuelL, GeneratorH: float64(r.GeneratorMin) / 60, SoC: r.SoC,
 		Cautions: phrase.Strings(slices.Concat(MedicalCautions(r), r.Cautions, facts.SafetyTexts())),
 	}
+	if d := r.Days; d != nil {
+		out.Measured = &measuredDays{dateOf(d.From), dateOf(d.To), float64(d.StepS) / 60, d.Runs}
+	}
 	for _, e := range energies(r) {
 		out.Energy[e.name] = e.wh
 	}
@@ -163,6 +168,16 @@ func OutageJSON(w io.Writer, r *study.OutageRun) error {
 	}
 	return encodeJSON(w, out)
 }
+
+// measuredDays are the days that an outage follows, in its JSON.
+type measuredDays struct {
+	From       string  `json:"from"`
+	To         string  `json:"to"`
+	ReadingMin float64 `json:"reading_min"`
+	Runs       int     `json:"runs"` // of days of the month that are long enough
+}
+
+func dateOf(d meter.Day) string { return fmt.Sprintf("%d-%02d-%02d", d.Year, d.Month, d.Day) }
 
 // medicalLoss is a load that someone depends on and that loses power, in the JSON of an outage.
 type medicalLoss struct {
