@@ -136,7 +136,8 @@ func measuredDaysText(r *study.OutageRun) phrase.Phrase {
 		days = phrase.Of("of %s", day(d.From))
 	}
 	return phrase.Of("The loads are what the meter measured %s, by readings of %s: of %s, those that take most.", days,
-		grid.Measured(grid.Short(float64(d.StepS)/60), "min"), phrase.Count(d.Runs, "%d run of days that begins in the month",
+		grid.Measured(grid.Short(float64(d.StepS)/60), "min"),
+		phrase.Count(d.Runs, "%d run of days that begins in the month",
 			"%d runs of days that begin in the month"))
 }
 

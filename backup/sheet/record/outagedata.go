@@ -119,8 +119,8 @@ func OutageJSON(w io.Writer, r *study.OutageRun) error {
 	out := struct {
 		Site        string             `json:"site"`
 		Start       string             `json:"start"`
-		Worst       bool               `json:"worst_start"`   // nobody gave the start: it is the worst for the bank
-		Sky         string             `json:"sky,omitempty"` // sunny or dull: the run of days that was taken
+		Worst       bool               `json:"worst_start"`             // nobody gave the start: it is the worst for the bank
+		Sky         string             `json:"sky,omitempty"`           // sunny or dull: the run of days that was taken
 		Measured    *measuredDays      `json:"measured_days,omitempty"` // in the place of the list of loads
 		Month       int                `json:"month"`
 		Hours       int                `json:"hours"`
