@@ -5,12 +5,14 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sync"
 
 	"outlast/backup/facts"
 	"outlast/backup/site"
 	"outlast/backup/split"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
+	"outlast/backup/workers"
 	"outlast/battery"
 	"outlast/catalog"
 	"outlast/loads"
@@ -24,11 +26,18 @@ type sizer struct {
 	site    *site.Site // with every circuit on a board
 	options Options
 	shared  *facts.Shared
-	asked   map[string]*facts.Asked // by the phases of the circuits whose phase is open
+	asked   workers.Memo[asked] // by the phases of the circuits whose phase is open
 	out     *Sizes
 	larger  []Fit // banks larger than the smallest that pass, for the front
-	done    int
-	of      int
+
+	telling  sync.Mutex
+	done, of int
+}
+
+// asked is what the circuits ask for, or why it is not known.
+type asked struct {
+	facts *facts.Asked
+	err   error
 }
 
 // frontTimes is up to how many times the autonomy asked for a larger bank still counts as longer: what lasts longer is
@@ -48,10 +57,41 @@ func (z *sizer) run(cat *catalog.Catalog) error {
 		}
 	}
 	z.of = len(groups) * len(units)
-	z.asked = map[string]*facts.Asked{}
-	for i := range groups {
-		if err := z.group(&groups[i], units); err != nil {
-			return err
+	behind := make([]behind, len(groups))
+	if err := workers.Each(len(groups), func(i int) (err error) {
+		behind[i], err = z.group(&groups[i], len(units))
+		return err
+	}); err != nil {
+		return err
+	}
+	// Pairs have nothing to do with each other. What is found is put together in their order, whoever found it first.
+	found := make([]found, z.of)
+	if err := workers.Each(len(found), func(i int) error {
+		if b := behind[i/len(units)]; b.failing == nil {
+			if err := z.ctx.Err(); err != nil {
+				return err
+			}
+			t := &trial{sizer: z, site: *b.site, asked: b.asked, found: &found[i]}
+			if err := t.pair(units[i%len(units)]); err != nil {
+				return err
+			}
+			z.progress(1)
+		}
+		return nil
+	}); err != nil {
+		return err
+	}
+	for g, b := range behind {
+		if b.failing != nil {
+			v := &groups[g]
+			z.out.Misses = append(z.out.Misses, Miss{Inverter: v.Inverter, Count: v.InverterCount, Failing: b.failing})
+			continue
+		}
+		for i := range units {
+			f := &found[g*len(units)+i]
+			z.out.Pairs, z.out.Worked = z.out.Pairs+f.pairs, z.out.Worked+f.worked
+			z.out.Passing, z.out.Misses = append(z.out.Passing, f.passing...), append(z.out.Misses, f.misses...)
+			z.larger = append(z.larger, f.larger...)
 		}
 	}
 	rank(z.out.Passing)
@@ -73,37 +113,30 @@ func (z *sizer) units(cat *catalog.Catalog) []battery.Unit {
 }
 
 func (z *sizer) progress(more int) {
+	z.telling.Lock()
+	defer z.telling.Unlock()
 	z.done += more
 	if z.options.Progress != nil {
 		z.options.Progress(z.done, z.of)
 	}
 }
 
-// group tries one kind and number of inverters with every battery.
-func (z *sizer) group(v *site.Site, units []battery.Unit) error {
-	v, a, err := z.placed(v)
-	if err != nil {
-		return err
+// A behind is one kind and number of inverters: what batteries behind them have to serve.
+type behind struct {
+	site    *site.Site
+	asked   *facts.Asked
+	failing []verdict.Check // whatever the bank
+}
+
+// group puts the circuits behind one kind and number of inverters, with so many batteries to be tried.
+func (z *sizer) group(v *site.Site, units int) (b behind, err error) {
+	if b.site, b.asked, err = z.placed(v); err != nil {
+		return b, err
 	}
-	failing, err := z.shared.FailsAlone(v, a)
-	if err != nil {
-		return err
+	if b.failing, err = z.shared.FailsAlone(b.site, b.asked); len(b.failing) > 0 {
+		z.progress(units)
 	}
-	if len(failing) > 0 {
-		z.out.Misses = append(z.out.Misses, Miss{Inverter: v.Inverter, Count: v.InverterCount, Failing: failing})
-		z.progress(len(units))
-		return nil
-	}
-	for _, u := range units {
-		if err := z.ctx.Err(); err != nil {
-			return err
-		}
-		if err := z.pair(*v, a, u); err != nil {
-			return err
-		}
-		z.progress(1)
-	}
-	return nil
+	return b, err
 }
 
 // placed puts the circuits whose phase is open on phases that the inverters bear, and works out what is asked for
@@ -115,16 +148,11 @@ func (z *sizer) placed(v *site.Site) (*site.Site, *facts.Asked, error) {
 		picks = d.EvenOut(d.Place(d.Must).Picks)
 		v = d.Split(picks)
 	}
-	key := fmt.Sprint(picks)
-	a, known := z.asked[key]
-	if !known {
-		var err error
-		if a, err = z.shared.Ask(v, facts.Trial(v)); err != nil {
-			return nil, nil, err
-		}
-		z.asked[key] = a
-	}
-	return v, a, nil
+	a := z.asked.Of(fmt.Sprint(picks), func() asked {
+		a, err := z.shared.Ask(v, facts.Trial(v))
+		return asked{a, err}
+	})
+	return v, a.facts, a.err
 }
 
 // effort is enough to tell how long a bank lasts as far as the front asks.
@@ -132,14 +160,30 @@ func (z *sizer) effort() facts.Effort {
 	return facts.Effort{WalkH: frontTimes * z.site.Outage.AutonomyH}
 }
 
+// A trial is of one battery behind one kind and number of inverters.
+type trial struct {
+	*sizer
+	site  site.Site
+	asked *facts.Asked
+	found *found
+}
+
+// found is what became of a trial.
+type found struct {
+	pairs, worked   int
+	passing, larger []Fit
+	misses          []Miss
+}
+
 // pair tries one battery behind the inverters, with as many strings as it takes.
-func (z *sizer) pair(v site.Site, a *facts.Asked, u battery.Unit) error {
+func (z *trial) pair(u battery.Unit) error {
+	v, a, out := z.site, z.asked, z.found
 	series, fits, err := battery.Series(u, v.Inverter.NominalDCV, v.Inverter.DCMinV, v.Inverter.DCMaxV, v.ColdestC,
 		v.Inverter.Equalises)
 	if err != nil {
 		return nil // of these batteries no string comes near the inverter's volts
 	}
-	z.out.Pairs++
+	out.pairs++
 	v.Unit, v.Series, v.SeriesFits, v.Strings = u, series, fits, 0
 	var miss *Miss
 	limit := facts.MostStrings
@@ -153,7 +197,7 @@ func (z *sizer) pair(v site.Site, a *facts.Asked, u battery.Unit) error {
 		p, err := z.serve(&v, a, func(p *facts.Facts) bool { return tooMany(p) || p.FirstFailing() != nil })
 		if err != nil {
 			c := verdict.Check{ID: verdict.Unworkable, Status: verdict.Fail, Reason: wording.ReasonOf(err)}
-			z.out.Misses = append(z.out.Misses, Miss{v.Inverter, v.InverterCount, &u, series, v.Strings,
+			out.misses = append(out.misses, Miss{v.Inverter, v.InverterCount, &u, series, v.Strings,
 				[]verdict.Check{c}})
 			return nil
 		}
@@ -166,14 +210,14 @@ func (z *sizer) pair(v site.Site, a *facts.Asked, u battery.Unit) error {
 			failing = append(failing, verdict.AtMost("bank-parallel", float64(v.Strings), float64(limit), "strings"))
 		}
 		if len(failing) == 0 {
-			z.out.Passing = append(z.out.Passing, fitOf(p, v.Strings))
+			out.passing = append(out.passing, fitOf(p, v.Strings))
 			return z.ladder(v, a, p)
 		}
 		if m := (Miss{v.Inverter, v.InverterCount, &u, series, v.Strings, failing}); miss == nil || m.nearer(*miss) {
 			miss = &m
 		}
 		if v.Strings >= limit || !p.StringsHelp(failing) {
-			z.out.Misses = append(z.out.Misses, *miss)
+			out.misses = append(out.misses, *miss)
 			return nil
 		}
 		v.Strings++
@@ -188,15 +232,15 @@ func (z *sizer) mostStrings(u battery.Unit, needed int) int {
 	return u.MaxParallel
 }
 
-func (z *sizer) serve(v *site.Site, a *facts.Asked, enough func(*facts.Facts) bool) (*facts.Facts, error) {
-	z.out.Worked++
+func (z *trial) serve(v *site.Site, a *facts.Asked, enough func(*facts.Facts) bool) (*facts.Facts, error) {
+	z.found.worked++
 	s, e := *v, z.effort()
 	e.Enough = enough
 	return z.shared.Serve(&s, a, e)
 }
 
 // ladder adds the larger banks of a pair for the front, as long as they last longer.
-func (z *sizer) ladder(v site.Site, a *facts.Asked, p *facts.Facts) error {
+func (z *trial) ladder(v site.Site, a *facts.Asked, p *facts.Facts) error {
 	for !p.Bank.AutonomyCap && v.Strings < v.Unit.MaxParallel {
 		v.Strings++
 		var err error
@@ -205,7 +249,7 @@ func (z *sizer) ladder(v site.Site, a *facts.Asked, p *facts.Facts) error {
 		}
 		failing := p.With(verdict.Fail)
 		if len(failing) == 0 {
-			z.larger = append(z.larger, fitOf(p, v.Strings))
+			z.found.larger = append(z.found.larger, fitOf(p, v.Strings))
 		} else if !p.StringsHelp(failing) {
 			return nil
 		}
