@@ -21,7 +21,7 @@ type Kinetic struct {
 	perSpan                    float64 // 1/(full-empty)
 	floor                      float64 // total at which discharge stops
 	maxChargeA, maxDischargeA  float64
-	cutoff                     *cutoff
+	cutoff                     *Cutoff
 
 	params               WellParams
 	startWh, inWh, outWh float64

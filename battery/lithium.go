@@ -20,7 +20,7 @@ type Lithium struct {
 	maxChargeW, maxDischargeW float64
 	taper                     float64 // per h: stored power is at most taper * (what is missing)
 	perTaper                  float64
-	cutoff                    *cutoff
+	cutoff                    *Cutoff
 	volts                     float64
 
 	startWh, inWh, outWh float64

@@ -59,6 +59,10 @@ type ModelOptions struct {
 	// resistance tell; 0: none.
 	CutoffV float64
 
+	// Cutoff is what [Bank.Cutoff] gives for CutoffV and TemperatureC, where the caller has it already; nil: it is worked
+	// out.
+	Cutoff *Cutoff
+
 	// Fit is what [Unit.Wells] gives for the bank's unit, where the caller has it already: the fit costs as much as
 	// following the bank for a week. nil: it is worked out. Lithium has none.
 	Fit *WellFit
@@ -96,7 +100,7 @@ type modelBase struct {
 	shareLeft                 float64 // temperature times age
 	maxDoD, roundTrip         float64
 	maxChargeA, maxDischargeA float64 // +Inf: no limit
-	cutoff                    *cutoff // nil: none
+	cutoff                    *Cutoff // nil: none
 }
 
 func (b Bank) modelBase(o ModelOptions) (modelBase, error) {
@@ -155,7 +159,9 @@ func (b Bank) modelBase(o ModelOptions) (modelBase, error) {
 		m.maxDischargeA = 0
 	}
 	if o.CutoffV > 0 {
-		m.cutoff = b.cutoff(o.CutoffV, o.TemperatureC)
+		if m.cutoff = o.Cutoff; m.cutoff == nil {
+			m.cutoff = b.Cutoff(o.CutoffV, o.TemperatureC)
+		}
 	}
 	return m, nil
 }

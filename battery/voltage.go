@@ -135,14 +135,16 @@ func coldFactor(table []point, tempC float64) float64 {
 // lithium are.
 const cutoffSteps = 100
 
-// A cutoff holds the greatest current at which the bank stays above a voltage, by state of charge, so that a minute
+// A Cutoff holds the greatest current at which the bank stays above a voltage, by state of charge, so that a minute
 // step need not work out volts. Currents are at nominal volts, like all currents of a [State].
-type cutoff struct {
+type Cutoff struct {
 	amps [cutoffSteps + 1]float64
 	from [cutoffSteps + 1]float64 // the least of amps from that state of charge on: it never falls
 }
 
-func (b Bank) cutoff(volts, tempC float64) *cutoff {
+// Cutoff is the table of a bank that is cut off at some volts, above 0. It depends on nothing else: whoever models a
+// bank again and again keeps it ([ModelOptions].Cutoff).
+func (b Bank) Cutoff(volts, tempC float64) *Cutoff {
 	var amps [cutoffSteps + 1]float64
 	for i := range amps {
 		soc := float64(i) / cutoffSteps
@@ -153,8 +155,8 @@ func (b Bank) cutoff(volts, tempC float64) *cutoff {
 	return newCutoff(amps)
 }
 
-func newCutoff(amps [cutoffSteps + 1]float64) *cutoff {
-	c := cutoff{amps: amps}
+func newCutoff(amps [cutoffSteps + 1]float64) *Cutoff {
+	c := Cutoff{amps: amps}
 	c.from[cutoffSteps] = c.amps[cutoffSteps]
 	for i := cutoffSteps - 1; i >= 0; i-- {
 		c.from[i] = min(c.amps[i], c.from[i+1])
@@ -165,14 +167,14 @@ func newCutoff(amps [cutoffSteps + 1]float64) *cutoff {
 // maxCutoffA stands for "no limit" in a table that is interpolated, where an infinity would give NaN.
 const maxCutoffA = 1e12
 
-func (c *cutoff) limitA(soc float64) float64 {
+func (c *Cutoff) limitA(soc float64) float64 {
 	x := min(max(soc, 0), 1) * cutoffSteps
 	i := min(int(x), cutoffSteps-1)
 	return c.amps[i] + (c.amps[i+1]-c.amps[i])*(x-float64(i))
 }
 
 // leastSoC returns the state of charge from which on limitA is no less than amps, over 1 where there is none.
-func (c *cutoff) leastSoC(amps float64) float64 {
+func (c *Cutoff) leastSoC(amps float64) float64 {
 	if c.from[0] >= amps {
 		return 0
 	}

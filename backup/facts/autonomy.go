@@ -45,7 +45,9 @@ func (p *Facts) ModelOptions(b battery.Bank, endOfLife float64) battery.ModelOpt
 		RateCredit:    p.RateCredit(b), Fit: p.Shared.fit(b.Unit),
 	}
 	if p.Sags() {
-		o.CutoffV = p.Bank.CutoffV
+		if o.CutoffV = p.Bank.CutoffV; o.CutoffV > 0 && b.Strings > 0 {
+			o.Cutoff = p.Shared.cutoff(b, o.CutoffV, o.TemperatureC)
+		}
 	}
 	return o
 }

@@ -2,6 +2,7 @@ package facts
 
 import (
 	"context"
+	"fmt"
 
 	"outlast/backup/conductors"
 	"outlast/backup/workers"
@@ -14,16 +15,25 @@ type Shared struct {
 	Ctx      context.Context                 // ends all that takes long
 	Currents conductors.Currents             // of the circuits
 	fits     *workers.Memo[*battery.WellFit] // by unit
+	cutoffs  *workers.Memo[*battery.Cutoff]  // by bank, volts and temperature
 }
 
 // NewShared is of a home of which nothing is known yet; ctx ends whatever takes long.
 func NewShared(ctx context.Context) *Shared {
-	return &Shared{Ctx: ctx, fits: &workers.Memo[*battery.WellFit]{}}
+	return &Shared{Ctx: ctx, fits: &workers.Memo[*battery.WellFit]{}, cutoffs: &workers.Memo[*battery.Cutoff]{}}
 }
 
-// ForOtherLoads is for the same home when its loads change: of all that is known only the fits of the units hold for it
-// too.
-func (sh *Shared) ForOtherLoads(ctx context.Context) *Shared { return &Shared{Ctx: ctx, fits: sh.fits} }
+// ForOtherLoads is for the same home when its loads change: of all that is known only the fits of the units and the
+// tables of the banks hold for it too.
+func (sh *Shared) ForOtherLoads(ctx context.Context) *Shared {
+	return &Shared{Ctx: ctx, fits: sh.fits, cutoffs: sh.cutoffs}
+}
+
+// cutoff is the table of a bank that is cut off at some volts, worked out once.
+func (sh *Shared) cutoff(b battery.Bank, volts, tempC float64) *battery.Cutoff {
+	key := fmt.Sprintf("%s %d %d %g %g", b.Unit.ID, b.Series, b.Strings, volts, tempC)
+	return sh.cutoffs.Of(key, func() *battery.Cutoff { return b.Cutoff(volts, tempC) })
+}
 
 // fit is the kinetic model of a unit, fitted once; nil for lithium, or where none fits: the model then says why.
 func (sh *Shared) fit(u battery.Unit) *battery.WellFit {

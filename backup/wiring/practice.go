@@ -109,35 +109,52 @@ func (p Practice) FilledFor(t Tables) (Practice, error) {
 	return p.Filled()
 }
 
+// practiceFields are the fields that have a default, and their ranges.
+var practiceFields = [...]struct {
+	field  func(*Practice) *float64
+	what   phrase.Phrase
+	def    sourced
+	lo, hi float64
+	unit   string
+}{
+	{func(p *Practice) *float64 { return &p.ContinuousFactor }, phrase.Of("continuous factor"),
+		practiceDefaults.continuous, 1, 2, ""},
+	{func(p *Practice) *float64 { return &p.DCFuseFactor }, phrase.Of("DC fuse factor"),
+		practiceDefaults.dcFuse, 1, 2, ""},
+	{func(p *Practice) *float64 { return &p.PVFactor }, phrase.Of("PV factor"),
+		practiceDefaults.pv, 1, 2, ""},
+	{func(p *Practice) *float64 { return &p.DCDropLimit }, phrase.Of("DC drop limit"),
+		practiceDefaults.dcDrop, 1e-4, 0.5, ""},
+	{func(p *Practice) *float64 { return &p.ACDropLimit }, phrase.Of("AC drop limit"),
+		practiceDefaults.acDrop, 1e-4, 0.5, ""},
+	{func(p *Practice) *float64 { return &p.TotalDropLimit }, phrase.Of("total drop limit"),
+		practiceDefaults.totalDrop, 1e-4, 0.5, ""},
+	{func(p *Practice) *float64 { return &p.StartDropLimit }, phrase.Of("start drop limit"),
+		practiceDefaults.startDrop, 1e-4, 0.5, ""},
+	{func(p *Practice) *float64 { return &p.LongRunPerM }, phrase.Of("long-run allowance"),
+		sourced{}, 0, 0.001, "per m"},
+	{func(p *Practice) *float64 { return &p.SurgeRiseK }, phrase.Of("temperature rise in a start"),
+		practiceDefaults.surgeRise, 0.1, 60, "K"},
+	{func(p *Practice) *float64 { return &p.GeneratorShare }, phrase.Of("generator share"),
+		practiceDefaults.genShare, 0.1, 1, ""},
+	{func(p *Practice) *float64 { return &p.GeneratorStart }, phrase.Of("generator start factor"),
+		practiceDefaults.genStart, 1, 3, ""},
+	{func(p *Practice) *float64 { return &p.GeneratorDip }, phrase.Of("generator dip"),
+		practiceDefaults.genDip, 0.01, 0.5, ""},
+	{func(p *Practice) *float64 { return &p.GeneratorReactance }, phrase.Of("generator reactance"),
+		practiceDefaults.genReactor, 0.01, 1, "per unit"},
+}
+
 // Filled is p with each zero field replaced by its default; for want of tables the larger continuous factor. A field
 // out of its range is an error.
 func (p Practice) Filled() (Practice, error) {
-	d := practiceDefaults
-	for _, f := range []struct {
-		field  *float64
-		what   phrase.Phrase
-		def    sourced
-		lo, hi float64
-		unit   string
-	}{
-		{&p.ContinuousFactor, phrase.Of("continuous factor"), d.continuous, 1, 2, ""},
-		{&p.DCFuseFactor, phrase.Of("DC fuse factor"), d.dcFuse, 1, 2, ""},
-		{&p.PVFactor, phrase.Of("PV factor"), d.pv, 1, 2, ""},
-		{&p.DCDropLimit, phrase.Of("DC drop limit"), d.dcDrop, 1e-4, 0.5, ""},
-		{&p.ACDropLimit, phrase.Of("AC drop limit"), d.acDrop, 1e-4, 0.5, ""},
-		{&p.TotalDropLimit, phrase.Of("total drop limit"), d.totalDrop, 1e-4, 0.5, ""},
-		{&p.StartDropLimit, phrase.Of("start drop limit"), d.startDrop, 1e-4, 0.5, ""},
-		{&p.LongRunPerM, phrase.Of("long-run allowance"), sourced{}, 0, 0.001, "per m"},
-		{&p.SurgeRiseK, phrase.Of("temperature rise in a start"), d.surgeRise, 0.1, 60, "K"},
-		{&p.GeneratorShare, phrase.Of("generator share"), d.genShare, 0.1, 1, ""},
-		{&p.GeneratorStart, phrase.Of("generator start factor"), d.genStart, 1, 3, ""},
-		{&p.GeneratorDip, phrase.Of("generator dip"), d.genDip, 0.01, 0.5, ""},
-		{&p.GeneratorReactance, phrase.Of("generator reactance"), d.genReactor, 0.01, 1, "per unit"},
-	} {
-		if *f.field == 0 {
-			*f.field = f.def.value
+	for i := range practiceFields {
+		f := &practiceFields[i]
+		v := f.field(&p)
+		if *v == 0 {
+			*v = f.def.value
 		}
-		if err := within(f.what, *f.field, f.lo, f.hi, f.unit); err != nil {
+		if err := within(f.what, *v, f.lo, f.hi, f.unit); err != nil {
 			return Practice{}, err
 		}
 	}
