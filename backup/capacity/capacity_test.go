@@ -153,7 +153,7 @@ func (x trial) log(t testing.TB, p *backup.Plan) *banklog.Log {
 			fmt.Fprintf(&out, ",%.2f", w/v*(1+x.gain))
 		}
 		if has("volts") {
-			fmt.Fprintf(&out, ",%.2f", v)
+			fmt.Fprintf(&out, ",%.3f", v)
 		}
 		if has("soc") {
 			fmt.Fprintf(&out, ",%.0f", 100*min(1, max(0, z+x.noiseZ*dice.NormFloat64())))

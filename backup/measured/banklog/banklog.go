@@ -228,6 +228,11 @@ func settle(t *tabular.Table, found tabular.Columns, o Options) (c columns, ok b
 	c.volts, _ = at(kindVolts)
 	c.soc, _ = at(kindSoC)
 	c.temp, _ = at(kindTemp)
+	for _, i := range []int{c.volts, c.soc, c.temp} {
+		if i >= 0 {
+			t.NoThousands(i)
+		}
+	}
 	return c, ok
 }
 

@@ -63,6 +63,24 @@ func TestColumns(t *testing.T) {
 	}
 }
 
+// TestThreeDecimals: volts to the millivolt are no thousands, whatever the sign.
+func TestThreeDecimals(t *testing.T) {
+	for _, sign := range []string{".", ","} {
+		l, err := read(rows("time s;battery W;battery V", func(i int) string {
+			return fmt.Sprintf("%d;500;52%s20%d", 60*i, sign, 9-i)
+		}), banklog.Options{})
+		if err != nil {
+			t.Errorf("%s: %v", sign, err)
+		} else if v := l.Readings[1].Volts; math.Abs(float64(v)-52.208) > 1e-4 {
+			t.Errorf("%s: %g V, want 52.208", sign, v)
+		}
+	}
+	if _, err := read(rows("time s;battery W", func(i int) string { return fmt.Sprintf("%d;1.20%d", 60*i, i) }),
+		banklog.Options{}); err == nil || !strings.Contains(err.Error(), "thousands or for decimals") {
+		t.Errorf("watts that may be thousands: %v", err)
+	}
+}
+
 // TestSigns: which sign is discharge is proved by the log, or said, or asked back.
 func TestSigns(t *testing.T) {
 	both := func(soc func(i int) float64) string {

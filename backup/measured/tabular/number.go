@@ -42,6 +42,15 @@ func (s *signs) look(line int, cells []Cell) {
 	}
 }
 
+// NoThousands says that no figure of a column can have marks for thousands, as its unit allows nothing so large: 50.204
+// volts of a battery have three decimals.
+func (t *Table) NoThousands(col int) {
+	for len(t.signs.proven) <= col {
+		t.signs.proven = append(t.signs.proven, false)
+	}
+	t.signs.proven[col] = true
+}
+
 // cutNumber parts a text into the figure with which it begins, as it stands, and what follows.
 func cutNumber(text string) (digits, rest string) {
 	end := 0
@@ -176,6 +185,10 @@ func (s *signs) number(c Cell, col int) (v float64, behind, msg, hint string) {
 	}
 	const settle = "say which with --decimal point or --decimal comma, or write it without a mark for thousands"
 	proves := decimalOf(digits)
+	if at := strings.LastIndexAny(digits, ".,"); decimal == 0 && proves == 0 && at >= 0 && col < len(s.proven) &&
+		s.proven[col] {
+		proves = rune(digits[at])
+	}
 	switch {
 	case decimal == 0 && proves != 0:
 		s.found, s.proof = proves, digits // the beginning of the table proves none
