@@ -14,6 +14,10 @@ import (
 
 	"outlast/backup/measured/tabular"
 	"outlast/backup/measured/trace"
+	"outlast/backup/phrase"
+	"outlast/backup/sheet"
+	"outlast/backup/sheet/paper/words"
+	"outlast/backup/site"
 	"outlast/catalog"
 	"outlast/catalog/strict"
 )
@@ -24,6 +28,8 @@ type importTraceOptions struct {
 	volts       float64
 	name, class string
 	path        string
+	drawing     string
+	lang        string
 	catalogs    []string
 }
 
@@ -35,7 +41,8 @@ func newImportTrace() *cobra.Command {
 		Short: "Make a load of one appliance's logged power (.csv)",
 		Long: `import trace reads a log of one appliance, times and powers a second to a minute apart, and prints a load as it
 stands in a site file: running and starting power, seconds of the start, rhythm, hours a day, and the power factor
-where VA, or A and V, are logged beside W. A drawing stands above it, and every spot that is doubtful.`,
+where VA, or A and V, are logged beside W. A drawing stands above it, and every spot that is doubtful; --drawing makes one
+for the eye, with starts and doubtful spots marked.`,
 		Example: `  outlast import trace fridge.csv
   outlast import trace --column time=1 --column power=3 --class fridge --name Cellar log.csv >> cottage.toml`,
 		Args: oneTable,
@@ -43,6 +50,9 @@ where VA, or A and V, are logged beside W. A drawing stands above it, and every 
 			return []cobra.Completion{"csv", "tsv", "txt"}, cobra.ShellCompDirectiveFilterFileExt
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
+			if err := checkLang(o.lang); err != nil {
+				return err
+			}
 			return runImportTrace(cmd.Context(), cmd.InOrStdin(), cmd.OutOrStdout(), cmd.ErrOrStderr(), args[0], o)
 		},
 	}
@@ -54,6 +64,9 @@ where VA, or A and V, are logged beside W. A drawing stands above it, and every 
 	f.Var(named{&o.class, "a class"}, "class", "of `CLASS` in the catalog, which gives what readings do not tell")
 	f.VarP(named{&o.path, "a file"}, "output", "o",
 		"write to `FILE` instead; one that is there already is never overwritten")
+	f.Var(named{&o.drawing, "a file"}, "drawing",
+		"also draw the power through time, as SVG, to `FILE`; one that is there already is never overwritten")
+	langFlag(cmd, &o.lang, false)
 	catalogFlag(cmd, &o.catalogs)
 	return cmd
 }
@@ -110,17 +123,49 @@ func runImportTrace(ctx context.Context, in io.Reader, out, errw io.Writer, path
 	if o.name == "" {
 		o.name = strings.TrimSuffix(filepath.Base(name), filepath.Ext(name))
 	}
-	text := load.Text(trace.Naming{Name: trace.NameOf(o.name), Class: o.class})
+	say, err := sayIn(o.lang)
+	if err != nil {
+		return err
+	}
+	text := load.Text(trace.Naming{Name: trace.NameOf(o.name), Class: o.class}, say)
+	if o.drawing != "" && filepath.Clean(o.drawing) == filepath.Clean(o.path) {
+		return &usageError{o.path + " is named for both the load and its drawing", "name another file"}
+	}
+	for _, path := range []string{o.path, o.drawing} {
+		if _, err := os.Lstat(path); path != "" && err == nil {
+			return thereAlready(path)
+		}
+	}
+	if o.drawing != "" {
+		if err := writeNew(o.drawing, []byte(load.SVG(trace.NameOf(o.name), say))); err != nil {
+			return err
+		}
+		fmt.Fprintf(errw, "outlast: wrote %s\n", visible(o.drawing))
+	}
 	if o.path == "" {
 		_, err := io.WriteString(out, text)
 		return err
-	}
-	if _, err := os.Lstat(o.path); err == nil {
-		return thereAlready(o.path)
 	}
 	if err := writeNew(o.path, []byte(text)); err != nil {
 		return err
 	}
 	_, err = fmt.Fprintf(errw, "outlast: wrote %s\n", visible(o.path))
 	return err
+}
+
+// sayIn writes what an import says, in a language.
+func sayIn(lang string) (trace.Say, error) {
+	if lang == words.Languages()[0] {
+		return nil, nil
+	}
+	if _, err := sheet.Say(&site.Site{}, lang, phrase.Of("once")); err != nil {
+		return nil, err
+	}
+	return func(p phrase.Phrase) string {
+		text, err := sheet.Say(&site.Site{}, lang, p)
+		if err != nil { // the language was tried above
+			panic(err)
+		}
+		return text
+	}, nil
 }

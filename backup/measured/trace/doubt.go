@@ -5,55 +5,58 @@ import (
 	"fmt"
 	"math"
 	"slices"
-	"strings"
 
 	"outlast/backup/draft"
+	"outlast/backup/phrase"
 )
 
 // doubts names every spot that is doubtful.
 func (l *Load) doubts() {
 	tr := l.trace
 	if len(l.runs) == 0 {
-		l.doubt("it never went on: there is nothing to take a running power from")
+		l.doubt(phrase.Of("it never went on: there is nothing to take a running power from"))
 		return
 	}
 	if tr.isVA {
-		l.doubt("no W are logged: VA count as W, the safe side")
+		l.doubt(phrase.Of("no W are logged: VA count as W, the safe side"))
 	}
 	l.timing()
 	f := tr.faults
 	if f.missing.n > 0 {
-		l.doubt("%s without a power, the first in line %d", count(f.missing.n, "reading"), f.missing.line)
+		l.doubt(phrase.Of("%s without a power, the first in line %d", readings(f.missing.n), f.missing.line))
+		l.spotAtLine(f.missing.line)
 	}
 	if f.negative.n > 0 {
-		l.doubt("%s below 0, the first in line %d, counted as 0: is the clamp turned round?",
-			count(f.negative.n, "reading"), f.negative.line)
+		l.doubt(phrase.Of("%s below 0, the first in line %d, counted as 0: is the clamp turned round?",
+			readings(f.negative.n), f.negative.line))
+		l.spotAtLine(f.negative.line)
 	}
 	l.stuck()
 	l.severalLevels()
 	l.startDoubts()
 	if l.CoveredS < nearlyDay*dayS {
-		l.doubt("the readings cover %s: a whole day tells more", duration(l.CoveredS))
+		l.doubt(phrase.Of("the readings cover %s: a whole day tells more", duration(l.CoveredS)))
 	}
 }
 
-func count(n int, what string) string {
-	if n == 1 {
-		return "1 " + what
-	}
-	return fmt.Sprintf("%d %ss", n, what)
-}
+func readings(n int) phrase.Phrase { return phrase.Count(n, "%d reading", "%d readings") }
 
-func duration(s float64) string {
+func starts(n int) phrase.Phrase { return phrase.Count(n, "%d start", "%d starts") }
+
+// printed is a number that is printed already, as a phrase.
+func printed(text string) phrase.Phrase { return phrase.Symbols("%s", phrase.Number(text)) }
+
+func duration(s float64) phrase.Phrase {
+	three := func(v float64) phrase.Number { return phrase.Number(fmt.Sprintf("%.3g", v)) }
 	switch {
 	case s >= 2*dayS:
-		return fmt.Sprintf("%.3g days", s/dayS)
+		return phrase.Of("%s days", three(s/dayS))
 	case s >= 2*hourS:
-		return fmt.Sprintf("%.3g h", s/hourS)
+		return phrase.Symbols("%s h", three(s/hourS))
 	case s >= 120:
-		return fmt.Sprintf("%.3g min", s/60)
+		return phrase.Symbols("%s min", three(s/60))
 	}
-	return fmt.Sprintf("%.3g s", s)
+	return phrase.Symbols("%s s", three(s))
 }
 
 // timing looks at gaps and at the clock.
@@ -72,23 +75,31 @@ func (l *Load) timing() {
 		}
 	}
 	if n > 0 {
-		l.doubt("%s, %s altogether, the longest of %s before line %d: what was drawn then is not counted",
-			count(n, "gap"), duration(lost), duration(tr.at[longest+1]-tr.at[longest]), tr.lineOf(longest+1))
+		l.doubt(phrase.Of("%s, %s altogether, the longest of %s before line %d: what was drawn then is not counted",
+			phrase.Count(n, "%d gap", "%d gaps"), duration(lost), duration(tr.at[longest+1]-tr.at[longest]),
+			tr.lineOf(longest+1)))
+		for i := range tr.at {
+			if l.gapAfter(i) {
+				l.spot(i, i+1)
+			}
+		}
 	}
 	if b := tr.faults.back; b.n > 0 {
-		l.doubt("the clock goes back %s, first in line %d: taken as set back, and the readings as following one another",
-			times(b.n), b.line)
+		l.doubt(phrase.Of("the clock goes back %s, first in line %d: taken as set back, and the readings as following one another",
+			times(b.n), b.line))
+		l.spotAtLine(b.line)
 	}
 	if t := tr.faults.twice; t.n > 0 {
-		l.doubt("%s with the time of the one before, the first in line %d", count(t.n, "reading"), t.line)
+		l.doubt(phrase.Of("%s with the time of the one before, the first in line %d", readings(t.n), t.line))
+		l.spotAtLine(t.line)
 	}
 }
 
-func times(n int) string {
+func times(n int) phrase.Phrase {
 	if n == 1 {
-		return "once"
+		return phrase.Of("once")
 	}
-	return fmt.Sprintf("%d times", n)
+	return phrase.Of("%d times", n)
 }
 
 // stuck looks for a value that stays the same to the last digit, and for a top that is cut, in readings that vary else.
@@ -124,9 +135,10 @@ func (l *Load) stuck() {
 	}
 	const stuckS, stuckN = 600.0, 20
 	if n := longest.to - longest.from; n >= stuckN && tr.at[longest.to-1]-tr.at[longest.from] >= stuckS {
-		l.doubt("%s W stays the same to the last digit from line %d for %s, while other readings vary: the logger may have been stuck",
-			draft.Num(round(float64(tr.w[longest.from]), 2)), tr.lineOf(longest.from),
-			duration(tr.at[longest.to-1]-tr.at[longest.from]))
+		l.doubt(phrase.Of("%s W stays the same to the last digit from line %d for %s, while other readings vary: the logger may have been stuck",
+			printed(draft.Num(round(float64(tr.w[longest.from]), 2))), tr.lineOf(longest.from),
+			duration(tr.at[longest.to-1]-tr.at[longest.from])))
+		l.spot(longest.from, longest.to-1)
 	}
 	below := 0
 	for _, n := range near {
@@ -134,8 +146,8 @@ func (l *Load) stuck() {
 	}
 	const least, times = 5, 3 // as often as the powers just below it
 	if top >= least && len(near) >= least && top*len(near) > times*below {
-		l.doubt("the highest power, %s W, was read %d times, far more than any just below it: the logger may end there",
-			draft.Num(round(l.HighestW, 1)), top)
+		l.doubt(phrase.Of("the highest power, %s W, was read %d times, far more than any just below it: the logger may end there",
+			printed(draft.Num(round(l.HighestW, 1))), top))
 	}
 }
 
@@ -191,8 +203,8 @@ func (l *Load) severalLevels() {
 		for _, b := range all[i+1:] {
 			for _, c := range all {
 				if math.Abs(a.w+b.w-c.w) <= 0.05*c.w && min(a.w, b.w) > 0.07*c.w {
-					l.doubt("it stays at %s and at %s W, and at their sum, %s W: two appliances at once? Log one of them alone",
-						watts(a.w), watts(b.w), watts(c.w))
+					l.doubt(phrase.Of("it stays at %s and at %s W, and at their sum, %s W: two appliances at once? Log one of them alone",
+						watts(a.w), watts(b.w), watts(c.w)))
 					return
 				}
 			}
@@ -206,16 +218,18 @@ func (l *Load) severalLevels() {
 	if most < apart*least {
 		return
 	}
-	var list []string
+	var list []phrase.Phrase
 	for _, v := range all[:min(len(all), 4)] {
-		list = append(list, fmt.Sprintf("%s W for %s", watts(v.w), duration(v.s)))
+		list = append(list, phrase.Of("%s W for %s", watts(v.w), duration(v.s)))
 	}
-	l.doubt("it stays at several powers, %s: a programme, a heater that helps, or a second appliance",
-		strings.Join(list, ", "))
+	l.doubt(phrase.Of("it stays at several powers, %s: a programme, a heater that helps, or a second appliance",
+		phrase.Separated(list, ", ")))
 }
 
 // watts are W or Wh with the digits that a reader can use.
-func watts(w float64) string {
+func watts(w float64) phrase.Phrase { return printed(wattsText(w)) }
+
+func wattsText(w float64) string {
 	if math.Abs(w) < 100 {
 		return draft.Num(round(w, 1))
 	}
@@ -226,17 +240,17 @@ func watts(w float64) string {
 func (l *Load) startDoubts() {
 	switch {
 	case l.StepS > slowS:
-		l.doubt("readings %s apart show no start: a motor or a compressor takes several times its running power for a second or so; measure it, take it from the plate (motor = …), or name a class with --class",
-			duration(l.StepS))
+		l.doubt(phrase.Of("readings %s apart show no start: a motor or a compressor takes several times its running power for a second or so; measure it, take it from the plate (motor = …), or name a class with --class",
+			duration(l.StepS)))
 	case l.Starts > 0:
-		l.doubt("the start is a lower bound: between readings %s apart it may be higher, and shorter than %s s",
-			duration(l.StepS), draft.Num(l.StartingS))
+		l.doubt(phrase.Of("the start is a lower bound: between readings %s apart it may be higher, and shorter than %s s",
+			duration(l.StepS), printed(draft.Num(l.StartingS))))
 		if l.LeastStartW < 0.7*l.StartingW {
-			l.doubt("%s differ, from %s to %s W, as the readings meet them or not", count(l.Starts, "start"),
-				watts(l.LeastStartW), watts(l.StartingW))
+			l.doubt(phrase.Of("%s differ, from %s to %s W, as the readings meet them or not", starts(l.Starts),
+				watts(l.LeastStartW), watts(l.StartingW)))
 		}
 	default:
-		l.doubt("no start above the running power was seen; one that is shorter than the %s between readings would not show",
-			duration(l.StepS))
+		l.doubt(phrase.Of("no start above the running power was seen; one that is shorter than the %s between readings would not show",
+			duration(l.StepS)))
 	}
 }

@@ -1,11 +1,12 @@
 package trace
 
 import (
-	"fmt"
 	"math"
 	"slices"
+	"sort"
 
 	"outlast/backup/draft"
+	"outlast/backup/phrase"
 )
 
 // A Load is what a trace tells of an appliance. Powers are of the one that was logged.
@@ -28,10 +29,11 @@ type Load struct {
 	StepS       float64 // between readings
 	CoveredS    float64
 	Runs        int // times that it went on
-	Basis       string
-	Doubts      []string
+	Basis       phrase.Phrase
+	Doubts      []phrase.Phrase
 
 	trace *Trace
+	spots []spot
 	runs  []run
 	onW   float64   // above which it is on
 	spare []float32 // room for sorting, taken once
@@ -338,18 +340,18 @@ func (l *Load) day() {
 		for last > 0 && tr.at[last-1]-tr.at[0] >= days*dayS-1e-6 {
 			last--
 		}
-		l.Basis = fmt.Sprintf("from %s whole days of readings", draft.Num(days))
+		l.Basis = phrase.Of("from %s whole days of readings", printed(draft.Num(days)))
 		if days == 1 {
-			l.Basis = "from a whole day of readings"
+			l.Basis = phrase.Of("from a whole day of readings")
 		}
 	case l.OnMin > 0 && len(edges) > 1:
 		first, last, cycles = edges[0], edges[len(edges)-1], len(edges)-1
-		l.Basis = fmt.Sprintf("from %d whole cycles, as if it ran so all day", cycles)
+		l.Basis = phrase.Of("from %d whole cycles, as if it ran so all day", cycles)
 	case span >= 20*hourS || l.onW < 0:
-		l.Basis = fmt.Sprintf("from %.3g h of readings, as if the day went on so", span/hourS)
+		l.Basis = phrase.Of("from %.3g h of readings, as if the day went on so", span/hourS)
 	default:
 		alone = true
-		l.Basis = fmt.Sprintf("what %.3g h of readings hold, once a day: put in the hours that it is really used",
+		l.Basis = phrase.Of("what %.3g h of readings hold, once a day: put in the hours that it is really used",
 			span/hourS)
 	}
 	ws, covered := 0.0, 0.0 // whole numbers are added exactly
@@ -390,11 +392,27 @@ func (l *Load) apparent() {
 	if va > 0 && w > 0 {
 		l.PowerFactor = min(1, max(0.01, round(w/va, 3)))
 		if w > 1.02*va {
-			l.doubt("the VA are fewer than the W: one of the two is scaled wrongly, and the power factor is taken as 1")
+			l.doubt(phrase.Of("the VA are fewer than the W: one of the two is scaled wrongly, and the power factor is taken as 1"))
 		}
 	}
 }
 
-func (l *Load) doubt(format string, args ...any) {
-	l.Doubts = append(l.Doubts, fmt.Sprintf(format, args...))
+func (l *Load) doubt(text phrase.Phrase) { l.Doubts = append(l.Doubts, text) }
+
+// A spot is where the last doubt was found, in seconds from the first reading.
+type spot struct {
+	fromS, toS float64
+	doubt      int // its place in the list, from 0
+}
+
+// spot marks where the last doubt was found: readings from to to, to included.
+func (l *Load) spot(from, to int) {
+	at := l.trace.at
+	l.spots = append(l.spots, spot{at[from] - at[0], at[min(to, len(at)-1)] - at[0], len(l.Doubts) - 1})
+}
+
+// spotAtLine marks the reading of a line, or the next one where that line has none.
+func (l *Load) spotAtLine(line int) {
+	i := sort.Search(len(l.trace.at)-1, func(i int) bool { return l.trace.lineOf(i) >= line })
+	l.spot(i, i)
 }

@@ -15,6 +15,8 @@ import (
 	"strings"
 
 	"outlast/backup/measured/tabular"
+	"outlast/backup/phrase"
+	"outlast/catalog/strict"
 )
 
 // What a column of a log may tell.
@@ -63,7 +65,7 @@ const MaxReadings = 2_700_000
 
 // A Trace is what was logged.
 type Trace struct {
-	From string // the column of the power, in words
+	From phrase.Phrase // the column of the power, in words
 
 	at     []float64 // seconds, from the first reading on
 	w      []float32
@@ -156,7 +158,7 @@ func (tr *Trace) columns(t *tabular.Table, found tabular.Columns, o Options) (c 
 	}
 	c.clock = t.NewClock(timeCol, o.Dates)
 	c.power, col = at(kindPower)
-	tr.From = col.Name()
+	tr.From = called(col)
 	ok = true
 	known := func(i int, col tabular.Column, base string) {
 		if i < 0 {
@@ -184,7 +186,7 @@ func (tr *Trace) columns(t *tabular.Table, found tabular.Columns, o Options) (c 
 	if c.va >= 0 {
 		known(c.va, col, "va")
 		if c.power < 0 {
-			tr.From = col.Name()
+			tr.From = called(col)
 		}
 	}
 	c.amps, col = at(kindAmps)
@@ -194,7 +196,7 @@ func (tr *Trace) columns(t *tabular.Table, found tabular.Columns, o Options) (c 
 			c.scale[c.amps] = 0.001
 		}
 		if c.power < 0 && c.va < 0 {
-			tr.From = col.Name()
+			tr.From = called(col)
 		}
 	}
 	if c.volts, _ = at(kindVolts); c.volts >= 0 {
@@ -207,6 +209,13 @@ func (tr *Trace) columns(t *tabular.Table, found tabular.Columns, o Options) (c 
 	}
 	tr.isVA = c.power < 0 && c.pf < 0
 	return c, ok
+}
+
+func called(c tabular.Column) phrase.Phrase {
+	if c.Head == "" {
+		return phrase.Of("column %d", c.Index+1)
+	}
+	return phrase.Of("column %s", strict.Quote(c.Head))
 }
 
 func number(n int) string {

@@ -12,6 +12,7 @@ import (
 	"testing"
 
 	"outlast/backup/measured/tabular"
+	"outlast/backup/phrase"
 	"outlast/backup/site"
 	"outlast/catalog"
 	"outlast/catalog/strict"
@@ -51,7 +52,7 @@ func accepted(t testing.TB, l *Load) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	text := l.Text(Naming{Name: "Logged"})
+	text := l.Text(Naming{Name: "Logged"}, nil)
 	if !strings.Contains(text, "[[load]]") {
 		return
 	}
@@ -71,7 +72,7 @@ func logged(n, stepS int, w func(s int) float64) string {
 	return b.String()
 }
 
-func doubts(l *Load) string { return strings.Join(l.Doubts, "\n") }
+func doubts(l *Load) string { return strings.Join(phrase.Strings(l.Doubts), "\n") }
 
 // 20 min of 150 W, 40 min off: a third of the day, 8 h and 1,200 Wh.
 func TestDutyCycleIsFoundExactly(t *testing.T) {
@@ -86,7 +87,7 @@ func TestDutyCycleIsFoundExactly(t *testing.T) {
 			l := must(t, logged(hours*3600/step, step, cycle), Options{})
 			if l.RunningW != 150 || !l.Steady || l.HoursPerDay != 8 || l.WhPerDay != 1200 || l.OnMin != 20 ||
 				l.OffMin != 40 || l.StepS != float64(step) || l.Starts != 0 || l.Runs != hours {
-				t.Errorf("every %d s for %d h: got %s", step, hours, l.Text(Naming{}))
+				t.Errorf("every %d s for %d h: got %s", step, hours, l.Text(Naming{}, nil))
 			}
 		}
 	}
@@ -108,13 +109,13 @@ func TestStartIsFoundExactly(t *testing.T) {
 	l := must(t, logged(6*3600, 1, power), Options{})
 	if l.RunningW != 150 || l.StartingW != 900 || l.StartingS != 2 || l.Starts != 6 || l.WhPerDay != 1210 ||
 		l.HoursPerDay != 8.067 {
-		t.Errorf("got %s", l.Text(Naming{}))
+		t.Errorf("got %s", l.Text(Naming{}, nil))
 	}
 	if !strings.Contains(doubts(l),
 		"the start is a lower bound: between readings 1 s apart it may be higher, and shorter than 2 s") {
 		t.Errorf("got %s", doubts(l))
 	}
-	text := l.Text(Naming{Name: "Pump"})
+	text := l.Text(Naming{Name: "Pump"}, nil)
 	for _, want := range []string{"running_w = 150 ", "starting_w = 900", "starting_s = 2 ",
 		"cycle = { on_min = 20, off_min = 40 }", "hours_per_day = 8.067"} {
 		if !strings.Contains(text, want) {
@@ -230,7 +231,7 @@ func TestDoubtfulSpots(t *testing.T) {
 func TestNeverOnAndNeverOff(t *testing.T) {
 	l := must(t, logged(1440, 60, func(s int) float64 { return 10 + float64(s/60%2) }), Options{})
 	if l.RunningW != 10.5 || l.HoursPerDay != 24 || l.WhPerDay != 252 || l.OnMin != 0 {
-		t.Errorf("got %s", l.Text(Naming{}))
+		t.Errorf("got %s", l.Text(Naming{}, nil))
 	}
 }
 
@@ -272,7 +273,7 @@ func TestFreezerOfASecondsLog(t *testing.T) {
 	l := must(t, data(t, "freezer_1s_hour.csv"), Options{}, "time=1", "power=2 W")
 	if math.Abs(l.WhPerDay-26.64) > 0.05 || l.StartingW != 1233 || l.LeastStartW != 1090 || l.Starts != 2 ||
 		l.Runs != 2 || l.StepS != 1 {
-		t.Errorf("got %s", l.Text(Naming{}))
+		t.Errorf("got %s", l.Text(Naming{}, nil))
 	}
 	for i, want := range []float64{2*60 + 25, 55*60 + 14} {
 		r := l.runs[i]
