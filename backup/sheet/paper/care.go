@@ -1,6 +1,7 @@
 package paper
 
 import (
+	"math"
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/speech"
 )
@@ -35,7 +36,7 @@ func (r *report) careTable() *doc.Table {
 		add("care.loaded", r.Num(d.LoadedV, 1), "V", floor+speech.Hard+"%, "+r.Temperature(s.ColdestC))
 	}
 	if d.Frost != nil {
-		add("care.freezes", degrees(r.Voice, d.Frost.FreezesC), "", floor+speech.Hard+"%")
+		add("care.freezes", degrees(r.Voice, math.Round(10*d.Frost.FreezesC)/10), "", floor+speech.Hard+"%")
 	}
 	if d.HasCycles {
 		add("care.cycles", r.Num(d.Cycles, 0), "", r.Say("care.cycles-remark"))

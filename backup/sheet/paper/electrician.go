@@ -10,17 +10,19 @@ import (
 	"outlast/backup/sheet/paper/drawing"
 	"outlast/backup/sheet/paper/findings"
 	"outlast/backup/sheet/speech"
+	"outlast/backup/verdict"
 	"outlast/loads"
 )
 
 // electrician is what is needed to build the plan and to commission it.
 func (r *report) electrician() doc.Part {
 	part := doc.Part{ID: "electrician", Title: r.Say("electrician.title"), Lead: r.Say("electrician.lead")}
-	part.Sections = append(part.Sections, r.medicalBox()...)
+	part.Sections = append(append(part.Sections, r.notToBeBuilt()...), r.medicalBox()...)
+	// The diagram comes first: it takes most of a page, and would leave half of one empty behind the schedules.
 	part.Sections = append(part.Sections,
-		r.boards(),
 		doc.Section{ID: "single-line", Title: r.Say("line.title"),
 			Blocks: []doc.Block{{Figure: drawing.SingleLine(r.Report)}, {Table: r.isolationTable()}}},
+		r.boards(),
 		r.devices(),
 		r.bankSection(),
 		r.settings(),
@@ -31,6 +33,20 @@ func (r *report) electrician() doc.Part {
 	}
 	part.Sections = append(part.Sections, r.questions(), r.safety())
 	return part
+}
+
+// notToBeBuilt warns whoever holds only these papers of a plan that fails.
+func (r *report) notToBeBuilt() []doc.Section {
+	var names []string
+	for _, c := range r.Plan.With(verdict.Fail) {
+		names = append(names, r.CheckName(c.ID)) // which may hold commas
+	}
+	if len(names) == 0 {
+		return nil
+	}
+	box := &doc.Box{Kind: "fail", Title: r.Say("electrician.fails"),
+		Texts: []doc.Text{{S: r.Say("electrician.fails-text", strings.Join(names, "; "))}}}
+	return []doc.Section{{ID: "not-to-be-built", Class: "full", Blocks: []doc.Block{{Box: box}}}}
 }
 
 // boards are the circuit schedules of both boards.

@@ -16,7 +16,7 @@ func TestCSSString(t *testing.T) {
 			t.Fatalf("%q", s)
 		}
 	})
-	if got, want := cssString(`a"b</style>`), `"a\000022b\00003c\00002fstyle\00003e"`; got != want {
+	if got, want := cssString(`a"b</style>`), `"a\000022 b\00003c \00002f style\00003e "`; got != want {
 		t.Errorf("got %s, want %s", got, want)
 	}
 }

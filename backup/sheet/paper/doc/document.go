@@ -166,6 +166,7 @@ type Figure struct {
 	ID, Caption  string
 	Wide, Narrow template.HTML // Narrow may be empty: then Wide is shown everywhere and can be moved sideways
 	Describe     string
+	Across       bool // of both columns, where printed figures stand in two
 }
 
 func Para(s string) Block { return Block{Text: &Text{S: s}} }

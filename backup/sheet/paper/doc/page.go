@@ -67,7 +67,7 @@ func cssString(s string) string {
 		case r >= 'a' && r <= 'z', r >= 'A' && r <= 'Z', r >= '0' && r <= '9', strings.ContainsRune(" .,-_", r):
 			b.WriteRune(r)
 		default:
-			fmt.Fprintf(&b, `\%06x`, r) // six digits: no blank is needed to end it
+			fmt.Fprintf(&b, `\%06x `, r) // a blank behind an escape is part of it, even behind six digits
 		}
 	}
 	b.WriteByte('"')

@@ -52,7 +52,7 @@ func BankWiring(r *findings.Report) *doc.Figure {
 			r.Amount(b.NominalV(), "V"))}
 	l := bankLayout{strings: shown(b.Strings, mostStrings), units: shown(b.Series, mostUnits), minusX: 86, first: 122}
 	l.plusX = l.unitX(len(l.units)) + 60
-	d := &drawing{w: l.plusX + 185, h: l.stringY(len(l.strings)) + 20}
+	d := &drawing{w: l.plusX + 185, h: l.stringY(len(l.strings)-1) + 40}
 	for row, n := range l.strings {
 		if n < 0 {
 			d.text(l.first+8, l.stringY(row)+4, left, "", r.Say("bank.more-strings", b.Strings-mostStrings+1))

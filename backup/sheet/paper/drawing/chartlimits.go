@@ -93,7 +93,7 @@ func barOf(r *findings.Report, c verdict.Check) (bar limitBar, ok bool) {
 
 // LimitFigure draws demands as bars against their limits.
 func LimitFigure(r *findings.Report) *doc.Figure {
-	f := &doc.Figure{ID: "fig-limits", Caption: r.Say("limits.title")}
+	f := &doc.Figure{ID: "fig-limits", Caption: r.Say("limits.title"), Across: true}
 	var told []string
 	for _, b := range limitBars(r) {
 		told = append(told, b.label+b.part+" "+r.Fixed(100*b.used, 0)+speech.Hard+"%")

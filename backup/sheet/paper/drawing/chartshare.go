@@ -14,7 +14,7 @@ func ShareFigure(r *findings.Report) *doc.Figure {
 	if len(in)+len(out) == 0 {
 		return nil
 	}
-	f := &doc.Figure{ID: "fig-shares", Caption: r.Say("share.title")}
+	f := &doc.Figure{ID: "fig-shares", Caption: r.Say("share.title"), Across: true}
 	f.Describe = r.Say("share.describe")
 	bars := shareBars(r)
 	for _, b := range bars {
