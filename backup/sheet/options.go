@@ -1,6 +1,7 @@
 package sheet
 
 import (
+	"math"
 	"strconv"
 
 	"outlast/backup"
@@ -19,7 +20,7 @@ func bankOf(p *backup.Plan) phrase.Phrase {
 func optionSection(p *backup.Plan, wide bool) grid.Section {
 	s := grid.Section{Title: phrase.Of("Options side by side"), List: true, Table: grid.Table{
 		Head: []phrase.Phrase{phrase.Of("Option"), phrase.Of("Verdict"), phrase.Of("Ways"), phrase.Of("Bank"),
-			phrase.Of("Lasts h"), grid.Unit("kg"),
+			phrase.Of("Lasts h"), massUnit(p.Site.Units == "us"),
 			phrase.Of("Price"), phrase.Of("Diff.")},
 		Right: []bool{false, false, true, false, true, true, true, true},
 	}}
@@ -36,6 +37,10 @@ func optionSection(p *backup.Plan, wide bool) grid.Section {
 		if v.Promised != nil {
 			hours = grid.Num(lasting(*v.Promised, v.Capped))
 		}
+		mass := grid.Dash
+		if v.Mass != nil {
+			mass = massCell(math.Round(*v.Mass), p.Site.Units == "us")
+		}
 		more := "-"
 		if v.More != nil {
 			if more = grid.Whole(*v.More); *v.More > 0 {
@@ -45,7 +50,7 @@ func optionSection(p *backup.Plan, wide bool) grid.Section {
 		cells := []phrase.Phrase{v.Name, grid.StatusWord(string(v.Plan.Verdict())),
 			grid.Num(strconv.Itoa(len(v.Plan.Carried()))),
 			bankOf(v.Plan), hours,
-			grid.Num(wholeOrNone(v.Mass)), grid.Num(wholeOrNone(v.Price)), grid.Num(more)}
+			mass, grid.Num(wholeOrNone(v.Price)), grid.Num(more)}
 		var told []phrase.Phrase
 		if !v.Changes.Empty() {
 			told = append(told, v.Changes)

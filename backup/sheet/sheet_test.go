@@ -211,7 +211,8 @@ func TestCSV(t *testing.T) {
 
 // TestMarkdown: rows of a table have as many cells as its head, and no name opens markup.
 func TestMarkdown(t *testing.T) {
-	plans := []*backup.Plan{samplehome.Plan(t, "clinic"), samplehome.Plan(t, "split-phase"), samplehome.Plan(t, "overloaded")}
+	plans := []*backup.Plan{samplehome.Plan(t, "clinic"), samplehome.Plan(t, "split-phase"),
+		samplehome.Plan(t, "overloaded")}
 	for _, word := range nastyNames {
 		plans = append(plans, planWith(t, word, word, word))
 	}

@@ -133,7 +133,7 @@ func failWords(list []verdict.Check) phrase.Phrase {
 
 func sizeSections(s record.Sizing, top int, wide bool) []grid.Section {
 	out := []grid.Section{suppliedSection(s)}
-	several := len(s.Targets) > 1
+	several, us := len(s.Targets) > 1, s.Site.Units == "us"
 	if several {
 		out = append(out, targetSection(s))
 	}
@@ -146,7 +146,7 @@ func sizeSections(s record.Sizing, top int, wide bool) []grid.Section {
 	}
 	for i, z := range s.Targets {
 		if len(z.Passing) > 0 {
-			passing := grid.Section{Title: of(z, phrase.Of("Best first")), Table: fitTable(z.Passing, top, wide)}
+			passing := grid.Section{Title: of(z, phrase.Of("Best first")), Table: fitTable(z.Passing, top, wide, us)}
 			if n := len(z.Passing) - len(passing.Table.Rows); n > 0 {
 				passing.Lines = append(passing.Lines, phrase.Count(n, "%d more combination passes.",
 					"%d more combinations pass."))
@@ -162,7 +162,7 @@ func sizeSections(s record.Sizing, top int, wide bool) []grid.Section {
 		}
 		if len(z.Front) > 0 {
 			front := grid.Section{Title: of(z, phrase.Of("No better option in price, hours and weight together")),
-				Table: fitTable(z.Front, top, wide)}
+				Table: fitTable(z.Front, top, wide, us)}
 			if n := len(z.Front) - len(front.Table.Rows); n > 0 {
 				front.Lines = append(front.Lines, phrase.Of("%d more.", n))
 			}
@@ -227,14 +227,14 @@ func suppliedSection(s record.Sizing) grid.Section {
 func targetSection(s record.Sizing) grid.Section {
 	out := grid.Section{Title: phrase.Of("Targets side by side"), Table: grid.Table{
 		Head: []phrase.Phrase{phrase.Of("Hours"), phrase.Of("Pass"), phrase.Of("Inverter"), phrase.Of("Bank"),
-			phrase.Of("Price"), grid.Unit("kg"), phrase.Of("Lasts")},
+			phrase.Of("Price"), massUnit(s.Site.Units == "us"), phrase.Of("Lasts")},
 		Right: []bool{true, true, false, false, true, true, true},
 	}}
 	for _, z := range s.Targets {
 		row := []phrase.Phrase{grid.Num(grid.Short(z.AutonomyH)), grid.Num(strconv.Itoa(len(z.Passing))), grid.Dash,
 			grid.Dash, grid.Dash, grid.Dash, grid.Dash}
 		if len(z.Passing) > 0 {
-			row = append(row[:2], fitCells(z.Passing[0])...)
+			row = append(row[:2], fitCells(z.Passing[0], s.Site.Units == "us")...)
 		}
 		out.Table.Rows = append(out.Table.Rows, row)
 	}
@@ -242,10 +242,26 @@ func targetSection(s record.Sizing) grid.Section {
 }
 
 // fitCells are inverter, bank, price, weight and hours of a combination.
-func fitCells(f sizing.Fit) []phrase.Phrase {
+func fitCells(f sizing.Fit, us bool) []phrase.Phrase {
 	return []phrase.Phrase{phrase.Symbols("%d %s", f.Count, phrase.Name(f.Inverter.ID)),
 		bankCell(f.Strings, f.Series, f.Unit.ID),
-		grid.Num(wholeOrNone(f.Price)), grid.Num(grid.OrNone(f.MassKg)), grid.Num(lasting(f.AutonomyH, f.Capped))}
+		grid.Num(wholeOrNone(f.Price)), massCell(f.MassKg, us), grid.Num(lasting(f.AutonomyH, f.Capped))}
+}
+
+// massUnit heads a column of weights: pounds where the site is American.
+func massUnit(us bool) phrase.Phrase {
+	if us {
+		return grid.Unit("lb")
+	}
+	return grid.Unit("kg")
+}
+
+// massCell is a weight in such a column; 0 is not known.
+func massCell(kg float64, us bool) phrase.Phrase {
+	if us {
+		return grid.Num(grid.OrNone(math.Round(kg / speech.KgPerLb)))
+	}
+	return grid.Num(grid.OrNone(kg))
 }
 
 // bankCell is the layout of a bank and its unit.
@@ -253,9 +269,9 @@ func bankCell(strings, series int, unit string) phrase.Phrase {
 	return phrase.Symbols("%d x %d %s", strings, series, phrase.Name(unit))
 }
 
-func fitTable(list []sizing.Fit, top int, wide bool) grid.Table {
+func fitTable(list []sizing.Fit, top int, wide, us bool) grid.Table {
 	t := grid.Table{Head: []phrase.Phrase{phrase.Of("No"), phrase.Of("Inverter"), phrase.Of("Bank"), phrase.Of("Price"),
-		grid.Unit("kg"), phrase.Of("Hours")},
+		massUnit(us), phrase.Of("Hours")},
 		Right: []bool{true, false, false, true, true, true}}
 	if wide {
 		t.Head = append(t.Head, grid.Unit("kWh"), phrase.Of("Tightest"), phrase.Of("Margin %%"),
@@ -265,7 +281,7 @@ func fitTable(list []sizing.Fit, top int, wide bool) grid.Table {
 		t.Head, t.Right = append(t.Head, phrase.Of("Cautions")), append(t.Right, true)
 	}
 	for i, f := range list[:record.Cut(len(list), top)] {
-		row := append([]phrase.Phrase{grid.Num(strconv.Itoa(i + 1))}, fitCells(f)...)
+		row := append([]phrase.Phrase{grid.Num(strconv.Itoa(i + 1))}, fitCells(f, us)...)
 		if !wide {
 			t.Rows = append(t.Rows, append(row, grid.Num(strconv.Itoa(len(f.Cautions)))))
 			continue
@@ -295,11 +311,24 @@ func grouped(ids []string) []phrase.Phrase {
 		case count[k] == 1:
 			out = append(out, grid.Checked(id))
 		case count[k] > 1:
-			out = append(out, phrase.Of("%d %s checks", count[k], phrase.Name(strings.TrimSuffix(k, "-"))))
+			out = append(out, severalOf(k, count[k]))
 			count[k] = 0
 		}
 	}
 	return out
+}
+
+// severalOf counts checks of a family.
+func severalOf(family string, n int) phrase.Phrase {
+	switch family {
+	case "generator-":
+		return phrase.Of("%d checks of the generator", n)
+	case "string-":
+		return phrase.Of("%d checks of PV strings", n)
+	case "slip-":
+		return phrase.Of("%d checks of unplanned use", n)
+	}
+	return phrase.Of("%d checks of cables", n)
 }
 
 func missSection(z *sizing.Sizes, title phrase.Phrase, top int) grid.Section {

@@ -42,7 +42,8 @@ func TestManyUnits(t *testing.T) {
 // TestOptionTable: an option shows what it carries, its promised hours, bank, weight and the difference of its price.
 func TestOptionTable(t *testing.T) {
 	swapped := 0
-	for _, p := range []*backup.Plan{samplehome.Plan(t, "farmhouse"), samplehome.Plan(t, "../../backup/testdata/homes/villa-three-phase")} {
+	for _, p := range []*backup.Plan{samplehome.Plan(t, "farmhouse"),
+		samplehome.Plan(t, "../../backup/testdata/homes/villa-three-phase")} {
 		for _, wide := range []bool{false, true} {
 			s := optionSection(p, wide)
 			if len(s.Table.Rows) != len(p.Options)+1 {
