@@ -438,7 +438,7 @@ func TestKitchenTable(t *testing.T) {
 
 			// Working, and figures of the house.
 			k.touch(`#limits [data-bar="start"] summary`)
-			k.until(`#limits [data-bar="start"] .steps li`)
+			k.until(`#limits [data-bar=start] .steps li`)
 			microwave := k.mark("Microwave oven")
 			k.touch(microwave + " .step:last-child")
 			k.focus(microwave + ` .number:nth-of-type(1) input`)

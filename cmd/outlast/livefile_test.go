@@ -158,7 +158,7 @@ func (k *kitchen) until(selector string) {
 		const since = performance.now();
 		(function look() {
 			if (document.querySelector(%q)) return done(true);
-			if (performance.now() - since > 20000) return fail(new Error("there is no %[1]s"));
+			if (performance.now() - since > 20000) return fail(new Error("there is no " + %[1]q));
 			setTimeout(look, 5);
 		})();
 	})`, selector))

@@ -1,16 +1,10 @@
 package words
 
 import (
-	"embed"
 	"fmt"
 	"io/fs"
 	"strings"
 )
-
-// files are the tables: texts by their ids, sentences and labels by their English, the glossary by its terms.
-//
-//go:embed texts sentences labels glossary american
-var files embed.FS
 
 // A row says one thing in every language.
 type row struct {

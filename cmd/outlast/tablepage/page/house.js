@@ -293,9 +293,9 @@ function drawHouse(answer) {
     let group = all.querySelector(`section[data-priority="${p}"]`);
     if (!group) all.append((group = make("section", { "data-priority": p }, make("h3"), make("ul"))));
     group.hidden = p > most;
-    write(group.querySelector("h3"), say("priority", p) + (p === 1 ? ": " + say("first") : ""));
     const ul = group.querySelector("ul");
     const wanted = order.map((id) => rows.get(id)).filter((r) => r && r.circuit.priority === p).map((r) => r.li);
+    write(group.querySelector("h3"), say("priority", p) + (p === 1 ? ": " + say("first") : "") + (wanted.length ? "" : ": " + say("nothing-here")));
     wanted.forEach((li, i) => ul.children[i] !== li && ul.insertBefore(li, ul.children[i] ?? null));
   }
   if (keep && keep !== document.activeElement && keep.isConnected) keep.focus({ preventScroll: true }); // a row that moved keeps the hand on it

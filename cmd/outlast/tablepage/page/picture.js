@@ -276,7 +276,7 @@ function drawHead(answer) {
   // Of a plan that fails the hours of this one power cut are told, but not in large type: nobody is to take them for a promise.
   put(byId("hours"), "hours", fails ? say("ends", say("this-one"), h.text) : h.text);
   byId("hours").parentElement.classList.toggle("unpromised", fails);
-  put(byId("until"), "until", (h.long ? [say("begins", h.from)] : [say("begins", h.from), untilWords(h)]).join(" "));
+  put(byId("until"), "until", h.hours === 0 && !h.long ? say("at-once-dark", h.from) : (h.long ? [say("begins", h.from)] : [say("begins", h.from), untilWords(h)]).join(" "));
   put(byId("asked"), "asked", say("asked", answer.required) + (h.reached || h.missing_h === 0 ? "" : ", " + say("short", wordsOfHours(h.missing_h))));
   byId("no-promise").hidden = !fails;
   byId("rests").textContent = [h.sentence, promised ? answer.verdict.more : ""].filter(Boolean).join(" ");
@@ -347,6 +347,8 @@ function monthsHoldable() {
   });
 }
 
+const MANY_STRIPS = 16; // from which on a strip has one line
+
 // Strips are kept and brought up to date, one a circuit: what a touch does not move need not be laid out anew.
 const strips = new Map();
 
@@ -384,6 +386,7 @@ function drawStrips(answer) {
     write(s.name, c.label);
     put(s.why, "end:" + c.id, c.end_min !== null ? say("ends", whenWords(begin, c.end_min), c.end_word) : used ? "" : say("not-used"));
   }
+  ol.classList.toggle("many", seen.size > MANY_STRIPS);
   for (const [id, s] of strips) {
     if (seen.has(id)) continue;
     s.li.remove();

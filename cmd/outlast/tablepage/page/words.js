@@ -59,6 +59,11 @@ const shortMonth = (month) =>
 function translate() {
   document.documentElement.lang = words.lang;
   for (const e of document.querySelectorAll("[data-say]")) e.textContent = say(e.dataset.say);
+  // "Variant A" where there is room, the letter alone where there is none.
+  for (const e of document.querySelectorAll("[data-variant]")) {
+    const [before, behind] = say("variant", "\n").split("\n");
+    e.replaceChildren(make("span", { className: "long", textContent: before }), e.dataset.variant, make("span", { className: "long", textContent: behind }));
+  }
 }
 
 // Figures that a touch moved stay underlined until the next one. shown is what each said, before what it said when the touch began.
