@@ -133,26 +133,27 @@ func TestHelps(t *testing.T) {
 	}{
 		{"one load of its own", roomy().load("A", "running_w = 3000").either("b", "running_w = 600").load("Heater",
 			`circuit = "b"; running_w = 2000; priority = 5`),
-			[]string{`"Heater" held off`, "2 inverters instead of 1"}},
+			[]string{`"Heater" not used in an outage`, "2 inverters instead of 1"}},
 		{"what counts least of its own", roomy().load("A", "running_w = 3000").either("b",
 			"running_w = 600; priority = 1").
 			load("P", `circuit = "b"; running_w = 410; priority = 4`).load("Q",
 			`circuit = "b"; running_w = 410; priority = 5`),
-			[]string{`"Q" and "P" held off`, "2 inverters instead of 1"}},
+			[]string{`"Q" and "P" not used in an outage`, "2 inverters instead of 1"}},
 		{"not what is medical", roomy().load("A", "running_w = 3000; priority = 1").either("b",
 			"running_w = 300; medical = true; priority = 5").
 			load("Q", `circuit = "b"; running_w = 300; priority = 1`).load("R",
 			`circuit = "b"; running_w = 600; priority = 3`),
-			[]string{`"R" held off`, "2 inverters instead of 1"}},
+			[]string{`"R" not used in an outage`, "2 inverters instead of 1"}},
 		{"not that for which it is wanted", roomy().load("A", "running_w = 3000; priority = 1").either("b",
 			"running_w = 900; priority = 2").
 			load("Q", `circuit = "b"; running_w = 200; priority = 3`),
-			[]string{`"Q" held off`, "2 inverters instead of 1"}},
+			[]string{`"Q" not used in an outage`, "2 inverters instead of 1"}},
 		{"its only load is no help", roomy().load("A", "running_w = 3000; priority = 1").either("b",
 			"running_w = 1001; priority = 5"), []string{"2 inverters instead of 1"}},
 		{"one load elsewhere that counts for less", roomy().load("A", "running_w = 500; priority = 5").load("B",
 			"running_w = 2600; priority = 1").
-			either("b", "running_w = 1000; priority = 2"), []string{`"A" held off`, "2 inverters instead of 1"}},
+			either("b", "running_w = 1000; priority = 2"), []string{`"A" not used in an outage`,
+			"2 inverters instead of 1"}},
 		{"strings", newHouse().either("b", "running_w = 2000"), []string{"3 more strings"}},    // 25 500 Wh are 664 Ah
 		{"no number of strings within reach", newHouse().either("b", "running_w = 3900"), nil}, // 49 250 Wh are 1283 Ah
 		{"a way and strings", newHouse().put("board", "ways = 1").either("b", "running_w = 2000"),

@@ -169,7 +169,7 @@ func TestCautions(t *testing.T) {
 		{"medical, on the main board", newHouse().circuit("m", `board = "main"`).load("Pump",
 			`running_w = 100; medical = true; circuit = "m"`), "loses power with the grid"},
 		{"medical, held off", newHouse().load("Pump", "running_w = 100; medical = true; held_off = true"),
-			`"Pump", but it is held off`},
+			`"Pump", but it is not to be used`},
 		{"colder than the table", newHouse().set("site.coldest_c", -30), "colder than the capacity table"},
 		{"more current in another month", newHouse().set("outage.month", 1).load("A",
 			"running_w = 9000; months = [7]").load("B", "running_w = 10"),

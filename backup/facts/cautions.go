@@ -39,7 +39,7 @@ func (p *Facts) cautions(settled Settled) {
 		case c == nil || !c.OnBackup:
 			say(phrase.Of("Someone depends on %q, but its circuit is not on the backup board: it loses power with the grid.", l.Name))
 		case l.HeldOff:
-			say(phrase.Of("Someone depends on %q, but it is held off in an outage.", l.Name))
+			say(phrase.Of("Someone depends on %q, but it is not to be used in an outage.", l.Name))
 		default:
 			neverDropped = append(neverDropped, l.Name)
 		}
@@ -53,7 +53,7 @@ func (p *Facts) cautions(settled Settled) {
 	}
 	p.sayTypical(say)
 	if settled.Unproven {
-		say(phrase.Of("The search for the best split of the circuits was ended before it was proven best: a better one may exist."))
+		say(phrase.Of("The search for the best allocation of the circuits ended before it was proved optimal: a better one may exist."))
 	}
 	if p.Bank.DoDClamped {
 		say(phrase.Of("[practice] allows a deeper discharge (%g) than the battery (%g); the limit of the battery applies.",

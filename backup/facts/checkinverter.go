@@ -142,7 +142,7 @@ func (p *Facts) checkPassThrough() verdict.Check {
 				wording.Amount(a, "A")))
 	}
 	return verdict.AtMost("pass-through", a, limit, "A").Because(
-		phrase.Of("while the grid is available the pass-through current is at most %s per phase, held-off loads included; the inverter is rated for %s",
+		phrase.Of("while the grid is available the pass-through current is at most %s per phase, loads that are not used in an outage included; the inverter is rated for %s",
 			wording.Amount(a, "A"), wording.Amount(limit, "A")),
 		phrase.Of("while the grid is available the pass-through current may be %s per phase, but the inverter is rated for only %s: on an ordinary evening it would trip",
 			wording.Amount(a, "A"), wording.Amount(limit, "A")))

@@ -32,7 +32,7 @@ func yearHeadline(y record.YearOfOutages) []phrase.Phrase {
 		phrase.Of("%s: an outage of %d h is outlasted from %s of all start hours of the year",
 			phrase.Name(y.Plan.Site.Name), y.Options.TargetH, share(chance)),
 		y.Counted.Text(),
-		phrase.Of("The worst start lasts %s (%s).", hoursOf(worst[0].SurvivedH, y.MaxH),
+		phrase.Of("From the least favourable start the bank lasts %s (%s).", hoursOf(worst[0].SurvivedH, y.MaxH),
 			record.DayAndHour(worst[0].Index)),
 	}
 	enough := phrase.Of("No number of strings outlasts %d h with a chance of %s: %s.", y.Options.TargetH,
@@ -77,7 +77,7 @@ func hoursOf(h, maxH int) phrase.Phrase {
 }
 
 func yearSections(y record.YearOfOutages) []grid.Section {
-	chances := grid.Section{Title: phrase.Of("Chance to outlast an outage"),
+	chances := grid.Section{Title: phrase.Of("Probability of uninterrupted supply"),
 		Table: grid.Table{Head: []phrase.Phrase{phrase.Of("Outage h"), phrase.Of("Chance %%")},
 			Right: []bool{true, true}}}
 	for _, d := range record.ChanceHours {
@@ -92,7 +92,7 @@ func yearSections(y record.YearOfOutages) []grid.Section {
 		phrase.Of("Mean of all starts: %s, outages followed up to %d h, in steps of %d min.",
 			wording.Amount(y.MeanH(), "h"), y.MaxH, y.StepMin)}
 
-	worst := grid.Section{Title: phrase.Of("Worst starts"),
+	worst := grid.Section{Title: phrase.Of("Least favourable starts"),
 		Table: grid.Table{Head: []phrase.Phrase{phrase.Of("Start"), phrase.Of("Lasts h")}, Right: []bool{false, true}}}
 	for _, s := range y.Worst(5) {
 		worst.Table.Rows = append(worst.Table.Rows, []phrase.Phrase{record.DayAndHour(s.Index),

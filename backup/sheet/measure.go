@@ -38,7 +38,7 @@ func measureSection(p *backup.Plan, name func(id string) string) (s grid.Section
 	}
 	if len(m.Decisive) > 0 {
 		s.Lines = append(s.Lines,
-			phrase.Of("Of one unit: the highest figures with which the plan holds, all of these loads together; in brackets the ends of the class. The one that settles most stands first."))
+			phrase.Of("Of one unit: the highest figures with which the plan meets the requirements, all of these loads together; in brackets the ends of the class. The one that decides most stands first."))
 		if !m.Smallest {
 			s.Lines = append(s.Lines, phrase.Of("A smaller set of loads may do: not all were tried."))
 		}

@@ -118,7 +118,7 @@ func medicalText(r *study.OutageRun) phrase.Phrase {
 		case study.LossMain:
 			text = text.Then(phrase.Of(" (its circuit is not on the backup board)"))
 		case study.LossHeldOff:
-			text = text.Then(phrase.Of(" (it is held off)"))
+			text = text.Then(phrase.Of(" (it is not to be used in an outage)"))
 		}
 		texts = append(texts, text)
 	}

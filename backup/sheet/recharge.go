@@ -84,7 +84,7 @@ func sunDaysSection(r facts.Recharge) grid.Section {
 		s.Lines = append(s.Lines, phrase.Of("The days are those of the weather file."))
 	} else {
 		s.Lines = append(s.Lines,
-			phrase.Of("From %d draws of the days of each month, all with the mean that the site file gives. monthly_kwh_m2_day is the sun on the horizontal; the array's figures are what its plane makes of it, less losses. An evenly bright sky is taken, which gives a steep array 5 to 12 %% too little in a clear winter month: the safe side.", r.Draws))
+			phrase.Of("From %d simulated runs of the days of each month, all with the mean that the site file gives. monthly_kwh_m2_day is the irradiation on the horizontal; the array's figures are what its plane receives, less losses. An evenly bright sky is assumed, which gives a steep array 5 to 12 %% too little in a clear winter month: the safe side.", r.Draws))
 	}
 	s.Lines = append(s.Lines, phrase.Of("Recharge \"-\": not within %d days.", facts.RefillMostDays))
 	return s

@@ -172,7 +172,7 @@ func (d *Decider) holdOff(s *site.Site, n int) []remedy {
 		for _, i := range list {
 			names = append(names, s.Loads[i].Name)
 		}
-		return remedy{phrase.Of("%s held off", phrase.List(wording.Quoted(names))), func(v *site.Site) {
+		return remedy{phrase.Of("%s not used in an outage", phrase.List(wording.Quoted(names))), func(v *site.Site) {
 			v.Loads = slices.Clone(v.Loads)
 			for _, i := range list {
 				v.Loads[i].HeldOff = true

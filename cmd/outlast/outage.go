@@ -47,9 +47,9 @@ func newOutage() *cobra.Command {
 gets it back, the charge of the bank, what array and generator give. It begins at the least favourable start, the
 one that plan and papers promise to outlast, unless --start says otherwise. With --every-start it follows
 an outage from each of the 8,760 hours of a year, array, generator and load shedding included, every load
-spread evenly over its windows: the chance to outlast one, the worst starts, the bank and the reserve for a wished
-chance. Exit status 1 means that circuits lose power within the hours, or that a medical load is without power (with
---every-start: that the wished chance is missed).`,
+spread evenly over its windows: the probability of supply through it, the least favourable starts, the bank and the
+reserve for a wished chance. Exit status 1 means that circuits lose power within the hours, or that a medical load is
+without power (with --every-start: that the wished chance is missed).`,
 		Example: `  outlast outage --hours 72 cottage.toml
   outlast outage --start 18:30 --month 7 --dull cottage.toml
   outlast outage --every-start --target 24 --chance 0.95 --reserve cottage.toml`,

@@ -65,9 +65,9 @@ one of them.`,
 		"size for `HOURS`, or several side by side: 12,24,48 (default: autonomy_h of the site)")
 	f.Lookup("autonomy").DefValue = "" // else help shows an empty list
 	f.IntVar(&o.top, "top", defaultTop, "show the first `N` of each list (csv and json: all, unless it is given)")
-	f.IntVar(&o.maxCount, "max-count", sizing.DefaultMaxCount, "try up to `N` equal inverters side by side")
+	f.IntVar(&o.maxCount, "max-count", sizing.DefaultMaxCount, "try up to `N` equal inverters in parallel")
 	f.BoolVar(&o.more, "more-strings", false,
-		"also take banks with more strings side by side than are usual for the battery (max_parallel)")
+		"also take banks with more parallel strings than are usual for the battery (max_parallel)")
 	f.BoolVar(&o.essential, "essential", false, "leave the circuits that may go on either board on the main board")
 	f.StringVar(&o.format, "format", "text", "print as `FORMAT`: text, markdown, csv or json")
 	completeFlag(cmd, "format", sheet.Formats())

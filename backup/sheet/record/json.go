@@ -35,7 +35,7 @@ type coreJSON struct {
 	Verdict  string      `json:"verdict" doc:"of all checks: the worst status"`
 	Month    int         `json:"month" doc:"month of the outage, 1 to 12"`
 	Demand   demandJSON  `json:"demand"`
-	Surge    *surgeJSON  `json:"surge" doc:"the worst start; null: nothing starts"`
+	Surge    *surgeJSON  `json:"surge" doc:"the start with the smallest margin; null: nothing starts"`
 	Pass     passJSON    `json:"pass_through"`
 	Inverter invJSON     `json:"inverter"`
 	Checks   []checkJSON `json:"checks" doc:"demand against limit"`
@@ -50,7 +50,7 @@ type planJSON struct {
 	Details  bankDetailsJSON `json:"bank_details"`
 	Circuits []circMovedJSON `json:"circuits" doc:"in the order of the site file"`
 	Split    *splitJSON      `json:"allocation" doc:"null: nothing was left to the planner"`
-	Balance  *balanceJSON    `json:"balancing" doc:"null: the phases carry evenly enough"`
+	Balance  *balanceJSON    `json:"balancing" doc:"null: the imbalance of the phases is permitted"`
 	StaysOn  []levelJSON     `json:"stays_on" doc:"what lasts how long, by priority"`
 	Shed     *shedJSON       `json:"shedding" doc:"null: the hours are reached"`
 	HeldOff  []string        `json:"held_off" doc:"loads that people promise not to use"`
@@ -68,8 +68,8 @@ type planJSON struct {
 type demandJSON struct {
 	ConnectedW  float64     `json:"connected_w" doc:"everything on at once"`
 	ConnectedVA float64     `json:"connected_va" doc:"everything on at once"`
-	ScheduledW  float64     `json:"scheduled_w" doc:"worst minute of the day, by windows and interlocks"`
-	ScheduledVA float64     `json:"scheduled_va" doc:"worst minute of the day, by windows and interlocks"`
+	ScheduledW  float64     `json:"scheduled_w" doc:"peak minute of the day, by windows and interlocks"`
+	ScheduledVA float64     `json:"scheduled_va" doc:"peak minute of the day, by windows and interlocks"`
 	ScheduledAt string      `json:"scheduled_at" doc:"time of day of the worst scheduled_w"`
 	ProbableW   float64     `json:"probable_w" doc:"not exceeded with the confidence of the practice"`
 	Energy      float64     `json:"energy_wh_per_day"`
@@ -136,7 +136,7 @@ type bankJSON struct {
 	AutonomyH    float64 `json:"autonomy_h" doc:"at the end of the bank's life"`
 
 	AutonomyNewH      float64  `json:"autonomy_new_h"`
-	AutonomyLeastH    *float64 `json:"autonomy_least_h" doc:"from the worst moment of the day"`
+	AutonomyLeastH    *float64 `json:"autonomy_least_h" doc:"from the least favourable start of the day"`
 	AutonomyLeastFrom string   `json:"autonomy_least_from" doc:"that moment; \"\" where it is not known"`
 }
 
@@ -163,7 +163,7 @@ type optJSON struct {
 	Name         string   `json:"name"`
 	Verdict      string   `json:"verdict"`
 	AutonomyH    float64  `json:"autonomy_h"`
-	PromisedH    *float64 `json:"promised_h" doc:"from the worst moment of the day"`
+	PromisedH    *float64 `json:"promised_h" doc:"from the least favourable start of the day"`
 	Carried      []string `json:"carried" doc:"circuits on the backup board, by label"`
 	FirstFailing string   `json:"first_failing" doc:"id of the first check that fails; \"\": none"`
 	MassKg       *float64 `json:"mass_kg"`
