@@ -110,6 +110,8 @@ const (
 	Replace        = 0.80
 	TestYearly     = 0.90
 	ReplaceLithium = 0.70
+	// MoreThanRated: new banks give a few per cent more than their rated capacity, not a tenth. Own.
+	MoreThanRated = 1.10
 )
 
 // Rests after which the volts are those of the charge: lead-acid 6 h, lithium 2 h: own, after battery tables.
@@ -222,7 +224,7 @@ func Of(p *facts.Facts, l *banklog.Log, o Options) (*Result, error) {
 //
 // The model counts energy at the terminals and calls the rated Ah times the nominal volts full: power it is that is put
 // in, so that a plan with the share that was found does what the bank did.
-func (r *Result) drawn(x banklog.Reading) (w, sigma float64, ok bool) {
+func (r *Result) drawn(x *banklog.Reading) (w, sigma float64, ok bool) {
 	has := func(v float32) bool { return v == v }
 	switch {
 	case has(x.BankW):
@@ -240,8 +242,8 @@ func (r *Result) drawn(x banklog.Reading) (w, sigma float64, ok bool) {
 // bins adds the readings up.
 func (r *Result) bins() ([]bin, error) {
 	l := r.Log
-	n := len(l.Readings)
-	spanS := l.Readings[n-1].AtS + l.StepS
+	n := l.Len()
+	spanS := l.At(n-1).AtS + l.StepS
 	gapS := max(5*l.StepS, 600)
 	binS := max(l.StepS, spanS/mostBins, 1)
 	count := int(math.Ceil(spanS / binS))
@@ -249,11 +251,12 @@ func (r *Result) bins() ([]bin, error) {
 	sums := make([]sum, count)
 	var totalWs, doubtWs, gapWs, volts, voltsN float64
 	lastW := 0.0
-	for i, x := range l.Readings {
+	for i := range n {
+		x := l.At(i)
 		hold := l.StepS
 		gap := false
 		if i+1 < n {
-			hold = l.Readings[i+1].AtS - x.AtS
+			hold = l.At(i+1).AtS - x.AtS
 			gap = hold > gapS
 		}
 		w, sigma, ok := r.drawn(x)
@@ -345,9 +348,11 @@ func (r *Result) cut(bins []bin) ([]bin, error) {
 		r.ChargedWh += max(0, -b.w) * b.dtH
 	}
 	r.EnergySigma = math.Hypot(r.EnergySigma, ofCharging*r.ChargedWh/r.DrawnWh)
-	for i := len(bins) - 1; i >= 0; i-- {
-		if bins[i].w > rest {
-			r.EndV = bins[i].volts
+	// The last reading under load tells how it ended; a mean would hide the last step down.
+	for i, endS := r.Log.Len()-1, 3600*(bins[end-1].atH+bins[end-1].dtH); i >= 0; i-- {
+		x := r.Log.At(i)
+		if w, _, ok := r.drawn(x); ok && w > rest && x.AtS < endS {
+			r.EndV = float64(x.Volts)
 			break
 		}
 	}
@@ -359,9 +364,9 @@ func (r *Result) conditions(o Options, bins []bin) {
 	switch {
 	case r.Log.HasTemp:
 		sum, n := 0.0, 0
-		for _, x := range r.Log.Readings {
-			if x.TempC == x.TempC {
-				sum, n = sum+float64(x.TempC), n+1
+		for i := range r.Log.Len() {
+			if c := r.Log.At(i).TempC; c == c {
+				sum, n = sum+float64(c), n+1
 			}
 		}
 		r.TempC = sum / float64(n)

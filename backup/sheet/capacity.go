@@ -96,6 +96,8 @@ func hoursLasting(h float64, capped bool) phrase.Phrase {
 func capacityAdvice(r record.CapacityTest, best capacity.Estimate) phrase.Phrase {
 	lead := r.Plan.Bank.Unit.Chemistry.LeadAcid()
 	switch {
+	case best.Low() > capacity.MoreThanRated:
+		return phrase.Of("No bank has so much more than its rated capacity: the units of the log, the battery of the site file or what fed the home beside the bank may be other than they seem.")
 	case !lead && best.Share < capacity.ReplaceLithium:
 		return phrase.Of("Below %s makers of lithium batteries count them as worn out: plan the replacement.",
 			sharePercent(capacity.ReplaceLithium))

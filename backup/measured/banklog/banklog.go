@@ -98,12 +98,11 @@ const MaxReadings = 700_000
 type Reading struct {
 	AtS                                   float64 // from the first reading of the log on
 	LoadW, BankW, Amps, Volts, SoC, TempC float32
-	line                                  int32
 }
 
 // A Log is what was logged.
 type Log struct {
-	Readings []Reading
+	chunks [][]Reading // of chunkLen each but the last: a slice that grows would need its memory twice
 	// HasX says that the log has a column of the kind, with at least one figure in it.
 	HasLoadW, HasBankW, HasAmps, HasVolts, HasSoC, HasTemp bool
 	// BeginS is the first moment as the log has it: seconds from 1970 where HasDate, from midnight where not; elapsed
@@ -115,6 +114,27 @@ type Log struct {
 	// Missing is how many rows tell nothing of what was drawn; Back how often the clock was set back.
 	Missing, Back int
 	StepS         float64 // the middle one of the times between two readings
+}
+
+const chunkLen = 16_384
+
+// Len is the number of readings.
+func (l *Log) Len() int {
+	if n := len(l.chunks); n > 0 {
+		return (n-1)*chunkLen + len(l.chunks[n-1])
+	}
+	return 0
+}
+
+// At is a reading, from 0.
+func (l *Log) At(i int) *Reading { return &l.chunks[i/chunkLen][i%chunkLen] }
+
+func (l *Log) add(x Reading) {
+	n := len(l.chunks)
+	if n == 0 || len(l.chunks[n-1]) == chunkLen {
+		l.chunks, n = append(l.chunks, make([]Reading, 0, chunkLen)), n+1
+	}
+	l.chunks[n-1] = append(l.chunks[n-1], x)
 }
 
 // Moment writes the moment some seconds after the first reading.
@@ -153,7 +173,7 @@ func Read(t *tabular.Table, o Options) (*Log, error) {
 	l := &Log{}
 	r := reader{t: t, c: c, o: o, l: l}
 	for t.Next() {
-		if len(l.Readings) == MaxReadings {
+		if l.Len() == MaxReadings {
 			t.Report(-1, "cut it into pieces", "found more than %d readings", MaxReadings)
 			break
 		}
@@ -313,7 +333,7 @@ func (r *reader) row() {
 	at := s - r.firstS
 	x := Reading{AtS: at, LoadW: r.value(c.loadW, -mostW, mostW, "W"), BankW: r.value(c.bankW, -mostW, mostW, "W"),
 		Amps: r.value(c.amps, -mostA, mostA, "A"), Volts: r.value(c.volts, 0, mostV, "V"),
-		SoC: r.value(c.soc, 0, 110, "%"), TempC: r.value(c.temp, -60, mostC, "°C"), line: int32(t.Line())}
+		SoC: r.value(c.soc, 0, 110, "%"), TempC: r.value(c.temp, -60, mostC, "°C")}
 	switch {
 	case x.SoC > 1.5:
 		r.percent++
@@ -333,7 +353,7 @@ func (r *reader) row() {
 	l.HasVolts = l.HasVolts || has(x.Volts)
 	l.HasSoC = l.HasSoC || has(x.SoC)
 	l.HasTemp = l.HasTemp || has(x.TempC)
-	l.Readings = append(l.Readings, x)
+	l.add(x)
 }
 
 // leastReadings: fewer tell nothing of how a bank behaves.
@@ -342,7 +362,7 @@ const leastReadings = 5
 // end settles what only the whole log tells: percent or share, and the sign.
 func (r *reader) end() {
 	l, t := r.l, r.t
-	n := len(l.Readings)
+	n := l.Len()
 	if n < leastReadings {
 		t.ReportAt(0, 0, "", "found %d readings between --from and --to, want at least %d", n, leastReadings)
 		return
@@ -350,8 +370,8 @@ func (r *reader) end() {
 	if l.HasSoC {
 		switch {
 		case r.percent > 0:
-			for i := range l.Readings {
-				l.Readings[i].SoC = min(1, l.Readings[i].SoC/100)
+			for i := range n {
+				l.At(i).SoC = min(1, l.At(i).SoC/100)
 			}
 		case r.share > 0:
 			t.ReportAt(0, 0, "want 0 to 1, or percent from 0 to 100",
@@ -359,10 +379,10 @@ func (r *reader) end() {
 			return
 		}
 	}
-	steps := make([]float64, 0, n)
+	steps := make([]float32, 0, n)
 	for i := 1; i < n; i++ {
-		if d := l.Readings[i].AtS - l.Readings[i-1].AtS; d > 0 {
-			steps = append(steps, d)
+		if d := l.At(i).AtS - l.At(i-1).AtS; d > 0 {
+			steps = append(steps, float32(d))
 		}
 	}
 	if len(steps) == 0 {
@@ -370,12 +390,12 @@ func (r *reader) end() {
 		return
 	}
 	slices.Sort(steps)
-	l.StepS = steps[len(steps)/2]
+	l.StepS = max(0.001, math.Round(1000*float64(steps[len(steps)/2]))/1000)
 	r.turn()
-	begin := l.Readings[0].AtS
+	begin := l.At(0).AtS
 	l.BeginS += begin
-	for i := range l.Readings {
-		l.Readings[i].AtS -= begin
+	for i := range n {
+		l.At(i).AtS -= begin
 	}
 }
 
@@ -389,7 +409,7 @@ func (r *reader) turn() {
 	if !l.HasBankW && !l.HasAmps {
 		return
 	}
-	of := func(x Reading) float64 {
+	of := func(x *Reading) float64 {
 		switch {
 		case x.BankW == x.BankW:
 			return float64(x.BankW)
@@ -400,8 +420,8 @@ func (r *reader) turn() {
 	}
 	var plus, minus float64
 	var socWithPlus float64 // how the state of charge moves with the sign
-	for i := 1; i < len(l.Readings); i++ {
-		a, b := l.Readings[i-1], l.Readings[i]
+	for i := 1; i < l.Len(); i++ {
+		a, b := l.At(i-1), l.At(i)
 		v, dt := of(a), b.AtS-a.AtS
 		plus += max(0, v) * dt
 		minus += max(0, -v) * dt
@@ -433,8 +453,9 @@ func (r *reader) turn() {
 	}
 	if sign == SignNegative {
 		l.Turned = true
-		for i := range l.Readings {
-			l.Readings[i].BankW, l.Readings[i].Amps = -l.Readings[i].BankW, -l.Readings[i].Amps
+		for i := range l.Len() {
+			x := l.At(i)
+			x.BankW, x.Amps = -x.BankW, -x.Amps
 		}
 	}
 }

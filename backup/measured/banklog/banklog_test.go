@@ -55,7 +55,7 @@ func TestColumns(t *testing.T) {
 			t.Errorf("%s: %v", text[:20], err)
 			continue
 		}
-		x := l.Readings[3]
+		x := l.At(3)
 		if x.AtS != 180 || x.BankW != 500 || math.Abs(float64(x.Volts)-52.6) > 1e-4 ||
 			math.Abs(float64(x.SoC)-0.97) > 1e-6 || x.TempC != 20 || l.StepS != 60 || l.HasLoadW || l.HasAmps {
 			t.Errorf("%s: %+v", text[:20], x)
@@ -71,7 +71,7 @@ func TestThreeDecimals(t *testing.T) {
 		}), banklog.Options{})
 		if err != nil {
 			t.Errorf("%s: %v", sign, err)
-		} else if v := l.Readings[1].Volts; math.Abs(float64(v)-52.208) > 1e-4 {
+		} else if v := l.At(1).Volts; math.Abs(float64(v)-52.208) > 1e-4 {
 			t.Errorf("%s: %g V, want 52.208", sign, v)
 		}
 	}
@@ -93,7 +93,7 @@ func TestSigns(t *testing.T) {
 		})
 	}
 	falls := both(func(i int) float64 { return 1 - 0.1*float64(i) })
-	if l, err := read(falls, banklog.Options{}); err != nil || !l.Turned || l.Readings[0].Amps != 10 {
+	if l, err := read(falls, banklog.Options{}); err != nil || !l.Turned || l.At(0).Amps != 10 {
 		t.Errorf("minus is discharge by the falling charge: %v", err)
 	}
 	level := both(func(int) float64 { return 0.5 })
@@ -137,7 +137,7 @@ func TestWishesAndCut(t *testing.T) {
 	text := rows("t,x,y", func(i int) string { return fmt.Sprintf("10:%02d,%d,52.5", 10*i, 500+i) })
 	l, err := read(text, banklog.Options{FromH: 0.3, ToH: 0.6}, "time=1", "load_power=2 W", "volts=3")
 	if err == nil {
-		t.Fatalf("two readings are taken: %+v", l.Readings)
+		t.Fatalf("%d readings are taken", l.Len())
 	}
 	l, err = read(text+"11:00,600,52.5\n11:10,601,52.5\n11:20,602,52.5\n", banklog.Options{FromH: 0.3, ToH: 1.2},
 		"time=1",
@@ -145,8 +145,8 @@ func TestWishesAndCut(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if n := len(l.Readings); n != 5 || l.Readings[0].AtS != 0 || l.Readings[0].LoadW != 502 || l.Moment(0) != "10:20" {
-		t.Errorf("%d readings from %s: %+v", n, l.Moment(0), l.Readings[0])
+	if n := l.Len(); n != 5 || l.At(0).AtS != 0 || l.At(0).LoadW != 502 || l.Moment(0) != "10:20" {
+		t.Errorf("%d readings from %s: %+v", n, l.Moment(0), l.At(0))
 	}
 }
 
@@ -164,7 +164,8 @@ func FuzzLog(f *testing.F) {
 			return
 		}
 		last := 0.0
-		for _, x := range l.Readings {
+		for i := range l.Len() {
+			x := l.At(i)
 			if !(x.AtS >= last) || x.SoC < 0 || x.SoC > 1 {
 				t.Fatalf("%+v after %g s", x, last)
 			}

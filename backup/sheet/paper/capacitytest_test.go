@@ -34,7 +34,7 @@ func TestHeadsOfTheLogAreRead(t *testing.T) {
 			continue
 		}
 		if !l.HasLoadW || !l.HasVolts || !l.HasSoC || l.HasBankW {
-			t.Errorf("%s: %q: %+v", lang, heads, l.Readings[0])
+			t.Errorf("%s: %q: %+v", lang, heads, l.At(0))
 		}
 	}
 }
