@@ -2,35 +2,29 @@ package outage
 
 import (
 	"math"
+	"math/bits"
 	"slices"
 	"sort"
 )
 
-// windows returns the span of the d hours from each start hour. The hours are cut in blocks of d: a window is the tail
-// of one block and the head of the next, so two joins a start do for any d.
-func (s *Study) windows(d int) []span {
-	tails := slices.Clone(s.spans[:min(len(s.spans), s.hours+d)]) // tails[i]: hour i to the end of its block
-	for i := len(tails) - 2; i >= 0; i-- {
-		if (i+1)%d != 0 {
-			tails[i] = tails[i].then(tails[i+1])
+// windows tells the span of the d hours from each start hour. The hours are cut in blocks of d: a window is the tail of
+// one block and the head of the next, so two joins a start do for any d.
+func (s *Study) windows(d int, each func(start int, a span)) {
+	tails := make([]span, d) // of a block: from an hour of it to its end
+	for block := 0; block < s.hours; block += d {
+		tails[d-1] = s.spans[block+d-1]
+		for i := d - 2; i >= 0; i-- {
+			tails[i] = s.spans[block+i].then(tails[i+1])
+		}
+		each(block, tails[0])
+		heads := s.spans[min(block+d, len(s.spans)-1)] // from the beginning of the next block to the window's end
+		for i := 1; i < d && block+i < s.hours; i++ {
+			if i > 1 {
+				heads = heads.then(s.spans[block+i+d-1])
+			}
+			each(block+i, tails[i].then(heads))
 		}
 	}
-	out := make([]span, s.hours)
-	var heads span // from the beginning of the block up to the window's end
-	for i := range out {
-		last := i + d - 1
-		if i%d == 0 {
-			out[i] = tails[i] // the window is a block
-			continue
-		}
-		if i%d == 1 {
-			heads = s.spans[last]
-		} else {
-			heads = heads.then(s.spans[last])
-		}
-		out[i] = tails[i].then(heads)
-	}
-	return out
 }
 
 // SmallestBank returns the smallest usable bank in Wh with which at least the share chance of all starts outlasts d
@@ -49,12 +43,12 @@ func (s *Study) SmallestBank(d int, soc, chance float64) (bankWh float64, possib
 		return 0, false, err
 	}
 	needs := make([]float64, s.hours)
-	for i, a := range s.windows(d) {
+	s.windows(d, func(i int, a span) {
 		needs[i] = math.MaxFloat64
 		if a.drop != unserved {
 			needs[i] = max(s.wh(a.drop), s.bankFor(max(0, s.before[i]-a.lo), soc))
 		}
-	}
+	})
 	wh := quantile(needs, chance)
 	if wh > maxEnergyWh {
 		return 0, false, nil
@@ -98,14 +92,17 @@ func (s *Study) Reserves(usableWh float64, d int, chance float64) (reserves [12]
 	}
 	full := s.quanta(usableWh)
 	var socs [12][]float64
-	for i, a := range s.windows(d) {
+	for m := range socs {
+		socs[m] = make([]float64, 0, 31*24)
+	}
+	s.windows(d, func(i int, a span) {
 		soc := math.MaxFloat64
 		if start := max(0, s.before[i]-a.lo); a.drop <= full {
 			soc = s.socFor(start, usableWh)
 		}
 		m := month[i/24]
 		socs[m] = append(socs[m], soc)
-	}
+	})
 	for m := range reserves {
 		if soc := quantile(socs[m], chance); soc <= 1 {
 			reserves[m] = Reserve{SoC: soc, Possible: true}
@@ -125,11 +122,46 @@ func (s *Study) socFor(start int64, usableWh float64) float64 {
 	return soc
 }
 
-// quantile sorts values and returns the smallest of them such that no less than the share of all is no larger.
+// quantile returns the smallest of values such that no less than the share of all is no larger. It moves values about.
 func quantile(values []float64, share float64) float64 {
-	slices.Sort(values)
 	// Counted by the division that Chance makes: ceil(share * n) may differ from it by one.
-	return values[sort.Search(len(values)-1, func(k int) bool { return float64(k+1)/float64(len(values)) >= share })]
+	return nth(values, sort.Search(len(values)-1, func(k int) bool {
+		return float64(k+1)/float64(len(values)) >= share
+	}))
+}
+
+// nth returns the value that would stand at place k if values were sorted, without sorting more of them than it takes.
+// No value is NaN. Whatever the order of the values, the middle one of three is seldom a bad guess; should it be again
+// and again, the rest is sorted.
+func nth(values []float64, k int) float64 {
+	for tries := 2 * bits.Len(uint(len(values))); len(values) > 12 && tries > 0; tries-- {
+		a, b, c := values[0], values[len(values)/2], values[len(values)-1]
+		guess := max(min(a, b), min(max(a, b), c))
+		i, j := 0, len(values)-1
+		for i <= j { // what is left of i is no larger than the guess, what is right of j no smaller
+			for values[i] < guess {
+				i++
+			}
+			for values[j] > guess {
+				j--
+			}
+			if i <= j {
+				values[i], values[j] = values[j], values[i]
+				i++
+				j--
+			}
+		}
+		switch {
+		case k <= j:
+			values = values[:j+1]
+		case k >= i:
+			values, k = values[i:], k-i
+		default:
+			return guess // between them all are equal to it
+		}
+	}
+	slices.Sort(values)
+	return values[k]
 }
 
 func checkChance(chance float64) error {
