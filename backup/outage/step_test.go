@@ -102,7 +102,7 @@ func propStudyEqualsStepping(t *rapid.T) {
 	for i, h := range got.Hours {
 		oracle := newPlainStore(p, usableWh)
 		oracle.Reset(soc)
-		want := stepFrom(y, oracle, i, maxH)
+		want := (&yearRun{Year: y, bank: oracle}).from(i, maxH)
 		// Two ways of rounding may differ where a decision depends on less than a microwatt-hour.
 		if h != want && oracle.closestWh > 1e-6 {
 			t.Fatalf("start %d: %d h, stepping %d h, closest decision %g Wh", i, h, want, oracle.closestWh)

@@ -19,7 +19,8 @@ func list(tb testing.TB) []byte {
 	tb.Helper()
 	f := excelize.NewFile()
 	defer f.Close()
-	for cell, v := range map[string]any{"A1": "Load", "B1": "Watts", "A2": "Kettle", "B2": 2200.5, "A3": "Fan", "B3": 45,
+	for cell, v := range map[string]any{"A1": "Load", "B1": "Watts", "A2": "Kettle", "B2": 2200.5, "A3": "Fan",
+		"B3": 45,
 		"C3": true} {
 		if err := f.SetCellValue("Sheet1", cell, v); err != nil {
 			tb.Fatal(err)
@@ -105,9 +106,12 @@ func FuzzSheet(f *testing.F) {
 	names, texts := parts(f, packed)
 	const sheet, shared, styles = "xl/worksheets/sheet1.xml", "xl/sharedStrings.xml", "xl/styles.xml"
 	f.Add(texts[sheet], texts[shared], texts[styles])
-	f.Add([]byte(`<worksheet><sheetData><row r="1048576"><c r="XFD1048576" t="s"><v>7</v></c></row></sheetData></worksheet>`),
+	f.Add(
+		[]byte(
+			`<worksheet><sheetData><row r="1048576"><c r="XFD1048576" t="s"><v>7</v></c></row></sheetData></worksheet>`),
 		[]byte(`<sst count="-1"><si><t>a</t></si></sst>`), texts[styles])
-	f.Add([]byte(strings.Replace(string(texts[sheet]), `r="B2"`, `r="B0" s="99"`, 1)), texts[shared], []byte(`<styleSheet/>`))
+	f.Add([]byte(strings.Replace(string(texts[sheet]), `r="B2"`, `r="B0" s="99"`, 1)), texts[shared],
+		[]byte(`<styleSheet/>`))
 	f.Fuzz(func(t *testing.T, sheetXML, sharedXML, stylesXML []byte) {
 		var b bytes.Buffer
 		z := zip.NewWriter(&b)
