@@ -480,3 +480,75 @@ func FuzzLog(f *testing.F) {
 		}
 	})
 }
+
+// TestChargedOnTheWay: an array charges the bank between two discharges, and the grid behind them; a log that begins
+// below full tells so. The share is found all the same, of the deepest discharge alone.
+func TestChargedOnTheWay(t *testing.T) {
+	for _, c := range []battery.Chemistry{battery.LFP, battery.AGM} {
+		p := planOf(t, c)
+		b := p.Bank.Bank
+		const share = 0.71
+		m, err := b.Model(battery.ModelOptions{TemperatureC: 25, EndOfLife: share, MaxDoD: 1})
+		if err != nil {
+			t.Fatal(err)
+		}
+		m.Reset(0.9)
+		full := b.CapacityAh() * b.NominalV() * share
+		var out strings.Builder
+		out.WriteString("time min,battery W,soc %,temp C\n")
+		at := 0
+		follow := func(w float64, minutes int, toSoC float64) {
+			for range minutes {
+				if w > 0 && m.SoC() <= toSoC {
+					return
+				}
+				soc := m.SoC()
+				fmt.Fprintf(&out, "%d,%.1f,%.1f,25\n", at, m.Step(w, 1./60), 100*soc)
+				at++
+			}
+		}
+		follow(full/8, 200, 0.5)
+		follow(-full/15, 120, 0)
+		follow(full/8, 600, 0.2)
+		end := at
+		follow(-full/6, 240, 0)
+		r, err := capacity.Of(p.Facts, read(t, out.String()), capacity.Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		best, told := r.Best()
+		if !told || math.Abs(best.Share-share) > 0.015 {
+			t.Errorf("%s: %+v (told: %v), want %.2f", c, best, told, share)
+		}
+		if math.Abs(r.Hours*60-float64(end)) > 2 || r.CutH < 3.9 || r.ChargedWh < full/15*1.5 || r.StartSoC < 0.895 {
+			t.Errorf("%s: %.2f h of it count, want %.2f; %.2f h left out, %.0f Wh charged, from %.3f", c, r.Hours,
+				float64(end)/60, r.CutH, r.ChargedWh, r.StartSoC)
+		}
+	}
+}
+
+// TestBegunBelowFull: who says with what charge the test began is believed; who does not gets less, never more.
+func TestBegunBelowFull(t *testing.T) {
+	p := planOf(t, battery.NMC)
+	var out strings.Builder
+	out.WriteString("time min,battery W,temp C\n")
+	w := p.Bank.CapacityAh() * p.Bank.NominalV() / 8
+	for minute := range 8 * 60 * 6 / 10 { // 80 % of a bank of 75 %
+		fmt.Fprintf(&out, "%d,%.1f,25\n", minute, w)
+	}
+	begin := 0.8
+	told, err := capacity.Of(p.Facts, read(t, out.String()), capacity.Options{Emptied: true, StartSoC: &begin})
+	if err != nil {
+		t.Fatal(err)
+	}
+	full, err := capacity.Of(p.Facts, read(t, out.String()), capacity.Options{Emptied: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := told.Estimates[0].Share; math.Abs(got-0.75) > 0.005 {
+		t.Errorf("from 80 %%: %.3f, want 0.75", got)
+	}
+	if got := full.Estimates[0].Share; math.Abs(got-0.6) > 0.005 || !full.StartAssumed {
+		t.Errorf("taken as full: %.3f, want 0.60", got)
+	}
+}

@@ -157,6 +157,12 @@ func capacityLog(r record.CapacityTest) grid.Section {
 	if r.ChargedWh >= 1 {
 		add(phrase.Of("Charged on the way"), grid.Measure(grid.Whole(r.ChargedWh), "Wh"))
 	}
+	if r.Log.Missing > 0 {
+		add(phrase.Of("Rows without power or current"), grid.Num(strconv.Itoa(r.Log.Missing)))
+	}
+	if r.Log.Back > 0 {
+		add(phrase.Of("Times that the clock went back"), grid.Num(strconv.Itoa(r.Log.Back)))
+	}
 	if r.GapH >= 0.05 {
 		add(phrase.Of("Without a reading"), grid.Measure(grid.Tenth(r.GapH), "h"))
 	}
