@@ -46,10 +46,24 @@ type Run struct {
 	TotalDrop       float64 // with the runs before it
 
 	Check verdict.Check
+	Laid  Laid
 
 	steps func() []wiring.Step // the working
 
 	tooSmallA, tooLargeA float64 // the standard ratings on both sides of a window in which there is none
+}
+
+// Laid is a conductor as it is laid, for who works its run out in full.
+type Laid struct {
+	Ampacity wiring.Ampacity
+	OhmPerKm float64 // of one conductor, warm
+	System   wiring.System
+	VoltageV float64
+	// LoadA and StartA are the currents that the drops are counted with; of their power factors 0 is not known.
+	LoadA, StartA                 float64
+	PowerFactor, StartPowerFactor float64
+	Upstream                      float64        // fraction of the voltage lost before it
+	Compared                      []wiring.Check // all comparisons that its check is the worst of
 }
 
 // Ratings are the least that the label of a device must have; 0: not known, or of no concern.
@@ -142,6 +156,7 @@ func (w *wirer) note(text phrase.Phrase) { w.sized.Notes = append(w.sized.Notes,
 func (r *Run) fromChoice(c wiring.Choice, givenMM2, lengthM float64) {
 	r.Conductor, r.ConductorChosen, r.LengthM = c.Size, givenMM2 == 0, lengthM
 	r.CarriesA, r.Drop, r.StartDrop = c.Ampacity.A, c.Drop.Fraction, c.StartDrop.Fraction
+	r.Laid.Ampacity, r.Laid.OhmPerKm = c.Ampacity, c.OhmPerKm
 }
 
 // UncheckedDrops names the lengths without which a voltage drop is not checked; one sentence for all of them, empty

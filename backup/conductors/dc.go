@@ -41,6 +41,10 @@ func (w *wirer) bankRun() {
 	r.NeedsA, r.TotalDrop, r.Device, r.DeviceA, r.DeviceChosen = sized.NeedA, r.Drop, in.Kind, sized.DeviceA,
 		in.Device.RatedA == 0
 	r.DeviceNeeds = Ratings{V: in.HighestV, BreaksA: sized.ShortCircuit.MaximumA}
+	r.Laid.System, r.Laid.VoltageV, r.Laid.LoadA = wiring.DC, in.NominalV, max(in.ContinuousA, in.ChargeA)
+	if r.Laid.StartA = in.StartA; in.StartA == 0 {
+		r.Laid.StartA = in.SurgeA
+	}
 	r.Isolator = Ratings{A: r.DeviceA, V: in.HighestV}
 	if in.Strings > 1 {
 		r.StringFuse = Ratings{A: sized.StringFuseA, V: in.HighestV, BreaksA: sized.StringBreaksA}
@@ -175,6 +179,7 @@ func (w *wirer) arrayRun(i int) {
 	r.steps = w.writing(func(p *working.Part) { w.arrayAsked(p, i, in) }, sized.Working,
 		func(name string) working.Origin { return w.arrayOrigin(name, i) }, Array, nil)
 	r.Device, r.DeviceA, r.DeviceChosen = wiring.Fuse, sized.FuseA, true
+	r.Laid.System, r.Laid.VoltageV, r.Laid.LoadA = wiring.DC, in.MaxPowerV, in.MaxPowerA
 	r.DeviceNeeds, r.Isolator = Ratings{V: sized.IsolatorV}, Ratings{A: sized.IsolatorA, V: sized.IsolatorV}
 	fuseKey := phrase.Of("give max_fuse_a of the module to compare its maximum series fuse")
 	j := judge{run: &r, wants: map[wiring.Comparison]want{wiring.OfModuleFuse: {fuseKey, true},

@@ -154,4 +154,7 @@ func (r *Run) fromFeeder(f wiring.Feeder, sized wiring.FeederResult) {
 	r.NeedsA, r.TotalDrop = sized.NeedA, sized.TotalDrop
 	r.Device, r.DeviceA, r.DeviceChosen, r.BearsA = wiring.Breaker, sized.BreakerA, f.BreakerA == 0, f.BearsA
 	r.tooSmallA, r.tooLargeA = sized.TooSmallA, sized.TooLargeA
+	l := &r.Laid
+	l.System, l.VoltageV, l.LoadA, l.StartA = f.Laying.System, f.VoltageV, f.ContinuousA+f.OtherA, f.StartA
+	l.PowerFactor, l.StartPowerFactor, l.Upstream = f.PowerFactor, f.StartPowerFactor, f.Upstream
 }

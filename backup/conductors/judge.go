@@ -49,6 +49,7 @@ func (j judge) decide(checks []wiring.Check, better func() wiring.Choice) {
 		case c.Status == wiring.Fail:
 			failing = append(failing, what)
 		}
+		r.Laid.Compared = append(r.Laid.Compared, *c)
 		if worst == nil || harder(*c, *worst) {
 			worst = c
 		}
@@ -115,6 +116,9 @@ func (j judge) rest(failing []wiring.Comparison, worst *wiring.Check, better fun
 	}
 	return append(out, phrase.Of("no single conductor of the tables would do"))
 }
+
+// Subject names a comparison for a list.
+func Subject(c wiring.Comparison) phrase.Phrase { return subjects[c] }
 
 // subjects names the comparisons for a list.
 var subjects = map[wiring.Comparison]phrase.Phrase{

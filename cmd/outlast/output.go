@@ -19,7 +19,18 @@ import (
 )
 
 // output says where the result of a command goes: to out, or to a file that appears whole or not at all.
-type output struct{ path string }
+type output struct {
+	path string
+	flag string // that it was given by; "": -o
+}
+
+// by is the flag that it was given by.
+func (o output) by() string {
+	if o.flag == "" {
+		return "-o"
+	}
+	return o.flag
+}
 
 // outputFlag adds --output to a command.
 func outputFlag(cmd *cobra.Command, o *output) {
@@ -69,11 +80,11 @@ func (o output) sparesInputs(read ...[]string) error {
 	}
 	for _, f := range slices.Concat(read...) {
 		if in, err := os.Stat(f); err == nil && os.SameFile(in, out) {
-			return &usageError{fmt.Sprintf("-o %s would overwrite a file that is read", o.path), "name another file"}
+			return &usageError{fmt.Sprintf("%s %s would overwrite a file that is read", o.by(), o.path), "name another file"}
 		}
 	}
 	if strings.EqualFold(filepath.Ext(o.path), ".toml") {
-		return &usageError{fmt.Sprintf("-o %s would overwrite a TOML file, and no result is one", o.path),
+		return &usageError{fmt.Sprintf("%s %s would overwrite a TOML file, and no result is one", o.by(), o.path),
 			"name another file"}
 	}
 	return nil

@@ -17,6 +17,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/sheet/paper"
 	"outlast/backup/sheet/paper/doc"
+	"outlast/backup/sheet/workbook"
 	"outlast/backup/site"
 	"outlast/backup/study"
 	"outlast/backup/verdict"
@@ -28,6 +29,7 @@ type reportOptions struct {
 	format   string
 	chromium string
 	tables   string
+	workbook output
 	every    bool
 	live     bool
 	output   output
@@ -43,12 +45,14 @@ func newReport() *cobra.Command {
 		Long: `report works a site file through and makes the papers that are left behind: one page for the owner, the
 circuit schedules, diagrams and commissioning list for the electrician, and the calculation sheet with its drawings for
 the file. It is one HTML file that can be printed on A4 or Letter and read on a phone; nothing in it is loaded from
-elsewhere. Equal site files give equal papers. With -o FILE.pdf a Chromium that is installed prints them. With --live it
+elsewhere. Equal site files give equal papers. With --workbook FILE.xlsx the calculation comes as a spreadsheet of live
+formulas too. With -o FILE.pdf a Chromium that is installed prints them. With --live it
 is instead one page on which the owner can try at home what the plan answers. Exit status 1 means that a check fails;
 the papers are written all the same.`,
 		Example: `  outlast report cottage.toml -o cottage.html
   outlast report --for owner --lang de --date 2026-05-04 -o cottage.html cottage.toml
   outlast report --tables cottage-tables cottage.toml -o cottage.html
+  outlast report --workbook cottage.xlsx cottage.toml -o cottage.html
   outlast report --paper a4 cottage.toml -o cottage.pdf
   outlast report --live cottage.toml -o cottage.html`,
 		Args:              oneSite("report makes the papers of one site"),
@@ -80,6 +84,9 @@ the papers are written all the same.`,
 		"make the page of outlast serve instead, as one file that computes without a server")
 	f.Var(named{&o.tables, "a folder"}, "tables",
 		"also write each table as CSV into `FOLDER`; other files in it stay as they are")
+	o.workbook.flag = "--workbook"
+	f.Var(named{&o.workbook.path, "a file"}, "workbook",
+		"also write the calculation as a workbook of live formulas: `FILE`.xlsx")
 	outputFlag(cmd, &o.output)
 	langFlag(cmd, &o.paper.Lang, false)
 	catalogFlag(cmd, &o.catalogs)
@@ -113,15 +120,38 @@ func (o *reportOptions) check(given func(flag string) bool) error {
 	if err := o.chooseFormat(); err != nil {
 		return err
 	}
+	if err := o.checkWorkbook(); err != nil {
+		return err
+	}
 	if !o.live {
 		return nil
 	}
 	for _, flag := range []string{"format", "for", "date", "paper", "chromium", "annex", "every-start",
-		"tables"} {
+		"tables", "workbook"} {
 		if given(flag) {
 			return &usageError{"--live makes the page that computes, and --" + flag +
 				" is about the papers", "leave one of them out"}
 		}
+	}
+	return nil
+}
+
+// checkWorkbook refuses a name that spreadsheets would not open, and that of the papers.
+func (o *reportOptions) checkWorkbook() error {
+	path := o.workbook.path
+	if path == "" {
+		return nil
+	}
+	if !strings.EqualFold(filepath.Ext(path), ".xlsx") {
+		return &usageError{fmt.Sprintf("--workbook %s is no name for a workbook", path),
+			"give a name that ends in .xlsx"}
+	}
+	one, err := filepath.Abs(path)
+	if err != nil {
+		return &usageError{fmt.Sprintf("%s cannot be written: %s", path, cause(err)), ""}
+	}
+	if other, err := filepath.Abs(o.output.path); o.output.path != "" && err == nil && one == other {
+		return &usageError{"--workbook and -o name the same file", "name another file"}
 	}
 	return nil
 }
@@ -155,8 +185,10 @@ func (o *reportOptions) chooseFormat() (err error) {
 // read reads a site with its catalogs, if what is written spares them.
 func (o *reportOptions) read(ctx context.Context, in io.Reader, file string) (*site.Site, []byte, *catalog.Catalog,
 	error) {
-	if err := o.output.sparesInputs([]string{file}, o.catalogs); err != nil {
-		return nil, nil, nil, err
+	for _, to := range []output{o.output, o.workbook} {
+		if err := to.sparesInputs([]string{file}, o.catalogs); err != nil {
+			return nil, nil, nil, err
+		}
 	}
 	cat, err := readCatalog(ctx, in, o.catalogs)
 	if err != nil {
@@ -166,7 +198,12 @@ func (o *reportOptions) read(ctx context.Context, in io.Reader, file string) (*s
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	return s, src, cat, o.output.sparesNamed(s)
+	for _, to := range []output{o.output, o.workbook} {
+		if err := to.sparesNamed(s); err != nil {
+			return nil, nil, nil, err
+		}
+	}
+	return s, src, cat, nil
 }
 
 func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o reportOptions) error {
@@ -210,7 +247,14 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 			return err
 		}
 	}
-	if err := o.write(ctx, out, papers, written.Bytes()); err != nil {
+	var book bytes.Buffer
+	if o.workbook.path != "" {
+		if err := workbook.Write(ctx, &book, plan, workbook.Options{Lang: o.paper.Lang, Date: o.paper.Date,
+			Program: o.paper.Program, Source: o.paper.Source, Revision: o.paper.Revision}); err != nil {
+			return usage(err)
+		}
+	}
+	if err := o.write(ctx, out, papers, written.Bytes(), book.Bytes()); err != nil {
 		return err
 	}
 	if plan.Verdict() == verdict.Fail {
@@ -219,8 +263,8 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 	return nil
 }
 
-// write puts the tables into their folder, and the papers as they are printed where they go.
-func (o *reportOptions) write(ctx context.Context, out io.Writer, papers *doc.Document, written []byte) error {
+// write puts the tables into their folder, and the workbook and the papers as they are printed where they go.
+func (o *reportOptions) write(ctx context.Context, out io.Writer, papers *doc.Document, written, book []byte) error {
 	// The folder comes first: where it cannot be written, nothing is. From then on both are written, or the message
 	// would be wrong.
 	if o.tables != "" {
@@ -239,10 +283,18 @@ func (o *reportOptions) write(ctx context.Context, out io.Writer, papers *doc.Do
 			return err
 		}
 	}
-	return o.output.write(context.WithoutCancel(ctx), out, func(w io.Writer) error {
-		_, err := w.Write(written)
-		return err
-	})
+	put := func(to output, data []byte) error {
+		return to.write(context.WithoutCancel(ctx), out, func(w io.Writer) error {
+			_, err := w.Write(data)
+			return err
+		})
+	}
+	if o.workbook.path != "" {
+		if err := put(o.workbook, book); err != nil {
+			return err
+		}
+	}
+	return put(o.output, written)
 }
 
 // everyStartOf is the question of every start that the papers ask: the site's own autonomy, as the command outage asks

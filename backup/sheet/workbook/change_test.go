@@ -1,0 +1,432 @@
+package workbook
+
+import (
+	"archive/zip"
+	"bytes"
+	"fmt"
+	"io"
+	"math"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/xuri/excelize/v2"
+
+	"outlast/backup"
+	"outlast/backup/sheet/paper/words"
+)
+
+// A change of a home: in its site file, and in its workbook.
+type change struct {
+	site, what        string
+	after, from, into string // in the site file: the first such text behind another
+	set               func(t *testing.T, r read)
+}
+
+func named(name string, x float64) func(t *testing.T, r read) {
+	return func(t *testing.T, r read) { r.set(t, name, x) }
+}
+
+func ofLoad(load string, col int, x float64) func(t *testing.T, r read) {
+	return func(t *testing.T, r read) {
+		sheet, cell := r.ofLoad(t, load, col)
+		r.put(t, sheet, cell, x)
+	}
+}
+
+// window moves the beginning or the end of the first window of a load, to a time of the day in hours.
+func window(load string, col int, h float64) func(t *testing.T, r read) {
+	return func(t *testing.T, r read) {
+		for row := firstWindow; row < firstWindow+4*mostLoads; row++ {
+			if v, _ := r.CalcCellValue("Time windows", colName(whenLoad)+itoa(row)); v == load {
+				r.put(t, "Time windows", colName(col)+itoa(row), h/24)
+				return
+			}
+		}
+		t.Fatalf("no window of %q", load)
+	}
+}
+
+var changes = []change{
+	{"cottage", "watts of a load", `name = "Bore pump"`, "running_w = 1100", "running_w = 1650",
+		ofLoad("Bore pump", loadW, 1650)},
+	{"cottage", "power factor of a load", `name = "Pressure pump"`, "power_factor = 0.80", "power_factor = 0.55",
+		ofLoad("Pressure pump", loadPF, 0.55)},
+	{"cottage", "VA of a start", `name = "Bore pump"`, "starting_va = 5200", "starting_va = 9100",
+		ofLoad("Bore pump", loadStartVA, 9100)},
+	{"cottage", "hours a day", `name = "Refrigerator"`, "hours_per_day = 8", "hours_per_day = 15",
+		ofLoad("Refrigerator", loadHours, 15)},
+	{"cottage", "units of a load", `name = "LED lights"`, "quantity = 9", "quantity = 40",
+		ofLoad("LED lights", loadQuantity, 40)},
+	{"cottage", "a load that is not held off any more", `name = "Electric kettle"`, "held_off = true",
+		"held_off = false",
+		ofLoad("Electric kettle", loadHeldOff, 0)},
+	{"cottage", "a window begins earlier", `name = "Bore pump"`, `"09:00-15:00"`, `"07:25-15:00"`,
+		window("Bore pump", whenFrom, 7+25./60)},
+	{"cottage", "a window ends past midnight", `name = "Laptop"`, `"08:00-17:00"`, `"08:00-02:30"`,
+		window("Laptop", whenTo, 2.5)},
+	{"cottage", "strings", `use = "flooded-2-1000"`, "strings = 1", "strings = 2", named("strings", 2)},
+	{"cottage", "a colder shed", "", "coldest_c = 3 ", "coldest_c = -4 ", named("coldest_c", -4)},
+	{"cottage", "a hotter inverter", "", "hottest_c = 38", "hottest_c = 49", named("hottest_c", 49)},
+	{"cottage", "autonomy", "", "autonomy_h = 24", "autonomy_h = 31.5", named("autonomy_h", 31.5)},
+	{"cottage", "start of the outage", "", `start = "worst"`, `start = "17:10"`, named("outage_start", (17+10./60)/24)},
+	{"cottage", "depth of discharge", "", "max_dod = 0.5", "max_dod = 0.7", named("practice_max_dod", 0.7)},
+	{"cottage", "reserve", "", "reserve = 0.98", "reserve = 0.9", named("reserve", 0.9)},
+	{"cottage", "margin", "", "margin = 0.10", "margin = 0.35", named("margin", 0.35)},
+	{"cottage", "growth", "", "growth = 0.05", "growth = 0.4", named("growth", 0.4)},
+	{"cottage", "age", "", "end_of_life = 0.80", "end_of_life = 0.6", named("end_of_life", 0.6)},
+	{"cottage", "charger", "", "charger_a = 55", "charger_a = 30", named("charger_a", 30)},
+	{"farmhouse", "strings of lithium", `use = "lfp-102-50"`, "strings = 3", "strings = 5", named("strings", 5)},
+	{"farmhouse", "watts of an interlocked load", `name = "Stock water pump"`, "running_w = 1400", "running_w = 2900",
+		ofLoad("Stock water pump", loadW, 2900)},
+	{"farmhouse", "autonomy of lithium", "", "autonomy_h = 14 ", "autonomy_h = 26 ", named("autonomy_h", 26)},
+	{"farmhouse", "a colder annexe", "", "coldest_c = 6 ", "coldest_c = -8 ", named("coldest_c", -8)},
+	{"split-phase", "start on two phases", "", `start = "18:30"`, `start = "03:05"`,
+		named("outage_start", (3+5./60)/24)},
+}
+
+// changed is a site file with a change.
+func (c change) changed(t *testing.T, src string) string {
+	t.Helper()
+	at := strings.Index(src, c.after)
+	if at < 0 {
+		t.Fatalf("%s has no %q", c.site, c.after)
+	}
+	i := strings.Index(src[at:], c.from)
+	if i < 0 {
+		t.Fatalf("%s has no %q behind %q", c.site, c.from, c.after)
+	}
+	return src[:at+i] + c.into + src[at+i+len(c.from):]
+}
+
+// rests says of the names of cells which rest on what the program worked out for the plan as it was: distributions,
+// searches, other starts, settings of the chargers, and what conductors must carry.
+func rests(name string) bool {
+	switch name {
+	case "probable_w", "check_autonomy_status", "check_inverter_restart_status", "check_ventilation",
+		"check_bank_temperature":
+		return true
+	}
+	return strings.HasPrefix(name, "charge_") && strings.HasSuffix(name, "_generator") ||
+		strings.HasPrefix(name, "charge_h_grid") ||
+		strings.HasPrefix(name, "check_cable")
+}
+
+// TestChangedWorkbook: a figure that is changed in the workbook has the same consequences as in the site file.
+func TestChangedWorkbook(t *testing.T) {
+	files := sites(t)
+	// Nothing may be chosen anew where the two are compared.
+	settled := strings.NewReplacer(`board = "either"`, `board = "main"`, `phase = "any"`, "phase = 2")
+	books := map[string][]byte{}
+	compared := 0
+	for _, c := range changes {
+		src := settled.Replace(string(files[c.site]))
+		if books[c.site] == nil {
+			var b bytes.Buffer
+			if err := Write(t.Context(), &b, planned(t, c.site, []byte(src)), Options{}); err != nil {
+				t.Fatal(err)
+			}
+			books[c.site] = b.Bytes()
+		}
+		what := c.site + ", " + c.what
+		p := planned(t, c.site, []byte(c.changed(t, src)))
+		if !sameBoards(planned(t, c.site, []byte(src)), p) {
+			t.Errorf("%s: the circuits are chosen anew, so that the two cannot be compared", what)
+			continue
+		}
+		r := opened(t, books[c.site])
+		c.set(t, r)
+		compared += agrees(t, what, r, p, func(name string) string { return r.calculated(t, name) }, rests)
+		if v := r.calculated(t, "day_complete"); v != "yes" {
+			t.Errorf("%s: the columns of the day end too early: %s", what, v)
+		}
+	}
+	t.Logf("%d changes, %d figures compared", len(changes), compared)
+}
+
+func sameBoards(a, b *backup.Plan) bool {
+	for i := range a.Circuits {
+		if a.Circuits[i].OnBackup != b.Circuits[i].OnBackup || a.Circuits[i].Phase != b.Circuits[i].Phase {
+			return false
+		}
+	}
+	return true
+}
+
+// TestLibreOffice lets another program work the workbook out, and finds the same figures, of the plan and in every
+// cell.
+func TestLibreOffice(t *testing.T) {
+	if testing.Short() {
+		t.Skip("another program is started: not in short tests")
+	}
+	office, err := exec.LookPath("soffice")
+	if err != nil {
+		t.Skip("LibreOffice is not installed")
+	}
+	dir := t.TempDir()
+	files := sites(t)
+	out := filepath.Join(dir, "out")
+	makers, args := map[string]*maker{}, []string{"-env:UserInstallation=file://" + filepath.Join(dir, "profile"),
+		"--headless",
+		"--convert-to", "xlsx", "--outdir", out}
+	for name, src := range files {
+		m, err := newMaker(planned(t, name, src), Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		// Without the values that are kept for viewers there is nothing but formulas to go by.
+		var b bytes.Buffer
+		if err := m.write(&b, nil); err != nil {
+			t.Fatal(err)
+		}
+		file := filepath.Join(dir, name+".xlsx")
+		if err := os.WriteFile(file, b.Bytes(), 0o600); err != nil {
+			t.Fatal(err)
+		}
+		makers[name], args = m, append(args, file)
+	}
+	if text, err := exec.CommandContext(t.Context(), office, args...).CombinedOutput(); err != nil {
+		t.Fatalf("%v: %s", err, text)
+	}
+	cells, compared := 0, 0
+	for name, m := range makers {
+		values, _, err := m.calculated(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		theirs, err := excelize.OpenFile(filepath.Join(out, name+".xlsx"))
+		if err != nil {
+			t.Fatal(err)
+		}
+		names := map[string]string{}
+		for name, at := range m.names {
+			names[name] = string(at)
+		}
+		r := read{theirs, names}
+		compared += agrees(t, name, r, m.p, func(name string) string { return r.kept(t, name) }, nil)
+		for at, ours := range values {
+			sheet, cell := place(t, string(at))
+			v, err := theirs.GetCellValue(sheet, cell, excelize.Options{RawCellValue: true})
+			x, notX := strconv.ParseFloat(ours, 64)
+			y, notY := strconv.ParseFloat(v, 64)
+			if err != nil || notX == nil && (notY != nil || math.Abs(x-y) > 1e-9*(1+math.Abs(x))) || notX != nil &&
+				v != ours {
+				t.Errorf("%s: %s is %q in LibreOffice, %q in the library: %.200s", name, at, v, ours, m.formulaAt(at))
+			}
+			cells++
+		}
+		theirs.Close()
+	}
+	t.Logf("%d homes, %d cells and %d figures compared", len(files), cells, compared)
+}
+
+// formulaAt is the formula of a cell.
+func (m *maker) formulaAt(at ref) string {
+	for _, s := range m.sheets {
+		for place, c := range s.cells {
+			if s.at(place[0], place[1]) == at {
+				return c.formula
+			}
+		}
+	}
+	return ""
+}
+
+// TestOnlyInputsMayBeChanged: every sheet is protected, without a password; its inputs are unlocked, and all else is
+// not. Inputs are known by their colour.
+func TestOnlyInputsMayBeChanged(t *testing.T) {
+	p := planned(t, "farmhouse", sites(t)["farmhouse"])
+	m, err := newMaker(p, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	var b bytes.Buffer
+	if err := m.write(&b, nil); err != nil {
+		t.Fatal(err)
+	}
+	r := opened(t, b.Bytes())
+	inputs, locked := 0, 0
+	for _, s := range m.sheets {
+		options, err := r.GetSheetProtection(s.name)
+		if err != nil || options.Password != "" || options.EditObjects {
+			t.Errorf("%s: %+v, %v", s.name, options, err)
+		}
+		for place, c := range s.cells {
+			name := colName(place[1]) + itoa(place[0])
+			if open := unlocked(t, r, s.name, name); open != (c.kind == input) {
+				t.Errorf("%s!%s may be changed: %v, want %v", s.name, name, open, c.kind == input)
+			}
+			id, _ := r.GetCellStyle(s.name, name)
+			style, err := r.GetStyle(id)
+			if err != nil {
+				t.Fatal(err)
+			}
+			coloured := len(style.Fill.Color) > 0 && strings.HasSuffix(style.Fill.Color[0], "FFF6CC")
+			if coloured != (c.kind == input) {
+				t.Errorf("%s!%s has the colour of inputs: %v, want %v", s.name, name, coloured, c.kind == input)
+			}
+			if c.kind == input {
+				inputs++
+			} else {
+				locked++
+			}
+		}
+	}
+	protected := zipped(t, b.Bytes(), "xl/worksheets/sheet")
+	for name, text := range protected {
+		if !strings.Contains(text, "<sheetProtection") || !strings.Contains(text, ` sheet="1"`) &&
+			!strings.Contains(text, ` sheet="true"`) {
+			t.Errorf("%s is not protected", name)
+		}
+	}
+	if len(protected) != len(m.sheets) || inputs < 150 || locked < 1000 {
+		t.Errorf("%d sheets, %d inputs, %d locked cells", len(protected), inputs, locked)
+	}
+	t.Logf("%d sheets, %d inputs, %d locked cells", len(protected), inputs, locked)
+}
+
+// zipped are the files of an archive whose names begin so.
+func zipped(t *testing.T, data []byte, begin string) map[string]string {
+	t.Helper()
+	z, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	out := map[string]string{}
+	for _, f := range z.File {
+		if !strings.HasPrefix(f.Name, begin) {
+			continue
+		}
+		in, err := f.Open()
+		if err != nil {
+			t.Fatal(err)
+		}
+		text, err := io.ReadAll(in)
+		if err != nil {
+			t.Fatal(err)
+		}
+		out[f.Name] = string(text)
+	}
+	return out
+}
+
+// TestSameBytes: equal plans give equal files, also when they are planned anew; and no clock is in them.
+func TestSameBytes(t *testing.T) {
+	src := sites(t)["six-lines"]
+	_, a := written(t, planned(t, "six-lines", src), Options{Lang: "de"})
+	_, b := written(t, planned(t, "six-lines", src), Options{Lang: "de"})
+	for name, text := range zipped(t, a, "") {
+		if other := zipped(t, b, "")[name]; other != text {
+			t.Errorf("%s differs", name)
+		}
+	}
+	if !bytes.Equal(a, b) {
+		t.Error("two workbooks of one plan differ")
+	}
+}
+
+// TestLanguages: the workbook speaks each language through, with the same figures.
+func TestLanguages(t *testing.T) {
+	for _, home := range []string{"cottage", "split-phase"} {
+		p := planned(t, home, sites(t)[home])
+		var english []string
+		for _, lang := range words.Languages() {
+			m, err := newMaker(p, Options{Lang: lang, Date: "2026-05-04", Source: home + ".toml", Revision: "abc",
+				Program: "outlast"})
+			if err != nil {
+				t.Fatal(err)
+			}
+			if len(m.r.Speaker.Missed) > 0 {
+				t.Errorf("%s: %s has no words for %q", home, lang, m.r.Speaker.Missed)
+			}
+			var shapes []string
+			for _, s := range m.sheets {
+				shapes = append(shapes, fmt.Sprint(len(s.cells)))
+				if lang != "en" && slices.Contains([]string{"Inputs", "Loads", "Checks", "Demand"}, s.name) {
+					t.Errorf("%s: %s: a sheet is called %s", home, lang, s.name)
+				}
+			}
+			if english == nil {
+				english = shapes
+			}
+			if !slices.Equal(shapes, english) {
+				t.Errorf("%s: %s has %v cells, English %v", home, lang, shapes, english)
+			}
+			if lang == "en" {
+				continue
+			}
+			values, failed, err := m.calculated(t.Context())
+			if err != nil || len(failed) > 0 {
+				t.Errorf("%s: %s: %v %q", home, lang, err, failed)
+			}
+			if got, want := values[m.out["verdict"]], m.r.Say("status."+string(p.Verdict())); got != want {
+				t.Errorf("%s: %s: the verdict is %q, want %q", home, lang, got, want)
+			}
+		}
+	}
+	if err := Write(t.Context(), io.Discard, planned(t, "six-lines", sites(t)["six-lines"]),
+		Options{Lang: "xx"}); err == nil {
+		t.Error("a language that nobody has is taken")
+	}
+}
+
+// TestSafetyStays: the cautions of every paper stand on the first sheet and on their own.
+func TestSafetyStays(t *testing.T) {
+	m, err := newMaker(planned(t, "overloaded", sites(t)["overloaded"]), Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, id := range []string{"safety.aid", "safety.wiring", "safety.bank", "safety.life"} {
+		for _, s := range []*sheet{m.first, m.cautions} {
+			found := false
+			for _, c := range s.cells {
+				found = found || c.text == m.r.Say(id)
+			}
+			if !found {
+				t.Errorf("%s does not say %q", s.name, m.r.Say(id))
+			}
+		}
+	}
+}
+
+// TestNamesStayText: what people call their things is never a formula.
+func TestNamesStayText(t *testing.T) {
+	src := strings.Replace(string(sites(t)["cottage"]), `name = "Bore pump"`, `name = "=HYPERLINK(1)"`, 1)
+	p := planned(t, "cottage", []byte(src))
+	r, _ := written(t, p, Options{})
+	sheet, cell := r.ofLoad(t, "=HYPERLINK(1)", loadName)
+	if f, err := r.GetCellFormula(sheet, cell); err != nil || f != "" {
+		t.Errorf("a name is the formula %q, %v", f, err)
+	}
+}
+
+// TestTooLarge: a home whose formulas no spreadsheet works out in seconds is refused, with the number that is too much.
+func TestTooLarge(t *testing.T) {
+	base := string(sites(t)["cottage"])
+	many := base +
+		strings.Repeat("\n[[load]]\nname = \"Lamp %d\"\nrunning_w = 5\nhours_per_day = 1\ncircuit = \"lights\"\n",
+			mostLoads)
+	n := make([]any, mostLoads)
+	for i := range n {
+		n[i] = i
+	}
+	locked := base
+	for i := range 6 {
+		for k := range 2 {
+			locked += fmt.Sprintf("\n[[load]]\nname = \"Pump %d %d\"\nrunning_w = 5\nhours_per_day = 1\ncircuit = \"lights\"\ninterlock = \"%d\"\n", i, k, i)
+		}
+	}
+	for what, tt := range map[string]struct{ src, want string }{"loads": {fmt.Sprintf(many, n...),
+		"137 loads, at most 120"},
+		"interlocks": {locked, "its interlocks leave more than 24 choices together"}} {
+		var b bytes.Buffer
+		err := Write(t.Context(), &b, planned(t, what, []byte(tt.src)), Options{})
+		if err == nil || !strings.Contains(err.Error(), tt.want) || b.Len() > 0 {
+			t.Errorf("%s: %v with %d bytes, want an error with %q", what, err, b.Len(), tt.want)
+		}
+	}
+}

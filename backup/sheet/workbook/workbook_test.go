@@ -1,0 +1,350 @@
+package workbook
+
+import (
+	"bytes"
+	"fmt"
+	"maps"
+	"math"
+	"os"
+	"path/filepath"
+	"slices"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/xuri/excelize/v2"
+
+	"outlast/backup"
+	"outlast/backup/drawnhome"
+	"outlast/backup/site"
+	"outlast/catalog"
+)
+
+// planned plans a site file.
+func planned(t testing.TB, name string, src []byte) *backup.Plan {
+	t.Helper()
+	cat, err := catalog.Generic()
+	if err != nil {
+		t.Fatal(err)
+	}
+	s, err := site.Read(name, src, cat)
+	if err != nil {
+		t.Fatal(err)
+	}
+	p, err := backup.Alone(t.Context(), s)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+// sites are the sample homes by name.
+func sites(t testing.TB) map[string][]byte {
+	t.Helper()
+	files, err := filepath.Glob("../../../testdata/sites/*.toml")
+	if err != nil || len(files) == 0 {
+		t.Fatalf("no sample sites: %v", err)
+	}
+	out := map[string][]byte{}
+	for _, f := range files {
+		src, err := os.ReadFile(f)
+		if err != nil {
+			t.Fatal(err)
+		}
+		out[strings.TrimSuffix(filepath.Base(f), ".toml")] = src
+	}
+	return out
+}
+
+// A figure of a plan by the name of its cell.
+type figure struct {
+	name  string
+	value float64
+}
+
+// figures are what the plan prints and the workbook works out.
+func figures(p *backup.Plan) []figure {
+	b, d, g := p.Bank, p.Demand, p.Inverter
+	out := []figure{{"scheduled_w", d.Scheduled.W}, {"scheduled_va", d.Scheduled.VA}, {"connected_w", d.Connected.W},
+		{"connected_va", d.Connected.VA}, {"energy_wh_per_day", d.EnergyWhPerDay}, {"probable_w", d.ProbableW},
+		{"scheduled_w_at", float64(d.Scheduled.AtMin) / 1440}, {"scheduled_va_at", float64(d.Scheduled.VAAtMin) / 1440},
+		{"pass_through_a", p.Grid.PassThroughA}, {"input_a", p.Grid.InputA},
+		{"derating_heat", g.DeratingHeat}, {"derating_altitude", g.DeratingAltitude}, {"rated_here_va", g.DeratedVA()},
+		{"rated_here_w", g.DeratedW()}, {"limit_va", g.LimitVA()}, {"limit_w", g.LimitW()},
+		{"start", math.Mod(b.StartMin, 1440) / 1440}, {"energy_ac_wh", b.EnergyACWh}, {"energy_dc_wh", b.EnergyDCWh},
+		{"usable_share", b.Sizing.UsableFraction}, {"mean_a", b.Sizing.MeanCurrentA},
+		{"k_temperature", b.Sizing.KTemperature},
+		{"k_rate", b.Sizing.KRate}, {"required_ah", b.Sizing.RequiredAh}, {"strings_needed", float64(b.Sizing.Strings)},
+		{"installed_ah", b.CapacityAh()}, {"k_rate_installed", b.KRate}, {"low_v", b.MinV()}, {"cutoff_v", b.CutoffV},
+		{"floor_soc", p.FloorSoC()}, {"depth", p.Depth()}, {"usable_wh", p.UsableWh()}, {"cells", float64(b.Cells())},
+		{"dod", b.DoD}, {"restart_va", p.Starts.Restart.VA}, {"restart_demand_va", p.Starts.Restart.DemandVA},
+		{"restart_limit_va", p.Starts.Restart.LimitVA}}
+	if !b.AutonomyCap {
+		out = append(out, figure{"autonomy", b.AutonomyH}, figure{"end_soc", b.EndSoC},
+			figure{"autonomy_new", b.AutonomyNewH})
+	}
+	for k, va := range d.Scheduled.PhaseVA {
+		if p.Site.Phases > 1 {
+			out = append(out, figure{fmt.Sprintf("scheduled_va_phase_%d", k+1), va})
+		}
+	}
+	for _, c := range p.Details.Charges {
+		if c.Problem.Empty() {
+			out = append(out, figure{"charge_h_" + c.By, c.Hours}, figure{"charge_in_ah_" + c.By, c.InAh})
+		}
+	}
+	for _, st := range p.Details.Stages {
+		out = append(out, figure{st.Name + "_v_25", st.At25}, figure{st.Name + "_v_coldest", st.AtColdest},
+			figure{st.Name + "_v_hottest", st.AtHottest})
+	}
+	return out
+}
+
+// A read is a workbook that was written, opened again.
+type read struct {
+	*excelize.File
+	names map[string]string // of cells, with their places
+}
+
+func written(t testing.TB, p *backup.Plan, o Options) (read, []byte) {
+	t.Helper()
+	var b bytes.Buffer
+	if err := Write(t.Context(), &b, p, o); err != nil {
+		t.Fatal(err)
+	}
+	return opened(t, b.Bytes()), b.Bytes()
+}
+
+func opened(t testing.TB, data []byte) read {
+	t.Helper()
+	f, err := excelize.OpenReader(bytes.NewReader(data))
+	if err != nil {
+		t.Fatal(err)
+	}
+	t.Cleanup(func() { f.Close() })
+	r := read{f, map[string]string{}}
+	for _, n := range f.GetDefinedName() {
+		r.names[n.Name] = n.RefersTo
+		if err := f.DeleteDefinedName(&n); err != nil { // the library looks every part of a formula up among them
+			t.Fatal(err)
+		}
+	}
+	return r
+}
+
+// place splits 'Bank'!$C$5.
+func place(t testing.TB, at string) (sheet, cell string) {
+	t.Helper()
+	sheet, cell, ok := strings.Cut(at, "!")
+	if !ok {
+		t.Fatalf("%q is no place", at)
+	}
+	return strings.Trim(sheet, "'"), strings.ReplaceAll(cell, "$", "")
+}
+
+// calculated works a named cell out with the library's engine, with no regard to the value that is kept in the file.
+func (r read) calculated(t testing.TB, name string) string {
+	t.Helper()
+	sheet, cell := place(t, r.names[name])
+	if f, err := r.GetCellFormula(sheet, cell); err != nil || f == "" {
+		return r.kept(t, name)
+	}
+	v, err := r.CalcCellValue(sheet, cell, excelize.Options{RawCellValue: true})
+	if err != nil {
+		t.Errorf("%s: %v", name, err)
+	}
+	return v
+}
+
+// kept is the value of a named cell in the file.
+func (r read) kept(t testing.TB, name string) string {
+	t.Helper()
+	sheet, cell := place(t, r.names[name])
+	v, err := r.GetCellValue(sheet, cell, excelize.Options{RawCellValue: true})
+	if err != nil {
+		t.Error(err)
+	}
+	return v
+}
+
+// set changes a named input.
+func (r read) set(t testing.TB, name string, x float64) {
+	t.Helper()
+	sheet, cell := place(t, r.names[name])
+	r.put(t, sheet, cell, x)
+}
+
+func (r read) put(t testing.TB, sheet, cell string, x float64) {
+	t.Helper()
+	if !unlocked(t, r, sheet, cell) {
+		t.Fatalf("%s!%s is locked", sheet, cell)
+	}
+	if err := r.SetCellFloat(sheet, cell, x, -1, 64); err != nil {
+		t.Fatal(err)
+	}
+}
+
+// ofLoad is the cell of a load in a column.
+func (r read) ofLoad(t testing.TB, name string, col int) (sheet, cell string) {
+	t.Helper()
+	for row := firstLoad; row < firstLoad+mostLoads; row++ {
+		if v, _ := r.GetCellValue("Loads", colName(loadName)+itoa(row)); v == name {
+			return "Loads", colName(col) + itoa(row)
+		}
+	}
+	t.Fatalf("no load %q", name)
+	return "", ""
+}
+
+func unlocked(t testing.TB, r read, sheet, cell string) bool {
+	t.Helper()
+	id, err := r.GetCellStyle(sheet, cell)
+	if err != nil {
+		t.Fatal(err)
+	}
+	style, err := r.GetStyle(id)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return style.Protection != nil && !style.Protection.Locked
+}
+
+// agrees compares what a workbook says with a plan: figures, and every check whose formulas follow the inputs. leave
+// tells which names depend on what the program worked out for another plan.
+func agrees(t *testing.T, what string, r read, p *backup.Plan, say func(name string) string,
+	leave func(name string) bool) (compared int) {
+	t.Helper()
+	near := func(name string, want float64) {
+		t.Helper()
+		if leave != nil && leave(name) {
+			return
+		}
+		if r.names[name] == "" {
+			t.Errorf("%s: no cell is named %s", what, name)
+			return
+		}
+		v := say(name)
+		x, err := strconv.ParseFloat(v, 64)
+		if err != nil || math.Abs(x-want) > 1e-9*(1+math.Abs(want)) {
+			t.Errorf("%s: %s is %q, the plan has %.12g", what, name, v, want)
+		}
+		compared++
+	}
+	for _, f := range figures(p) {
+		near(f.name, f.value)
+	}
+	followed, err := newMaker(p, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	formulas := followed.comparisons()
+	for _, c := range p.Checks {
+		if _, ok := formulas[c.ID]; !ok {
+			continue
+		}
+		name := cellName(c.ID)
+		if leave != nil && leave(name) {
+			continue
+		}
+		if got := say(name + "_status"); got != string(c.Status) && (leave == nil || !leave(name+"_status")) {
+			t.Errorf("%s: %s comes out %q, in the plan %q: %s", what, c.ID, got, c.Status, c.Reason)
+		}
+		demand, limit, _ := c.Shown()
+		near(name+"_demand", demand)
+		if c.HasLimit {
+			near(name+"_limit", limit)
+		}
+	}
+	return compared
+}
+
+// TestWorkbookFindsThePlan: the library's own engine works every formula of every sample home and of drawn ones out,
+// and finds the figures of the plan and its checks, to the ninth digit. What the file keeps for viewers that do not
+// calculate is the same.
+func TestWorkbookFindsThePlan(t *testing.T) {
+	homes := sites(t)
+	drawn := uint64(12)
+	if testing.Short() {
+		drawn = 2
+	}
+	for seed := range drawn {
+		homes[fmt.Sprintf("drawn home %d", seed)] = drawnhome.Draw(seed)
+	}
+	all, formulas := 0, 0
+	for _, name := range slices.Sorted(maps.Keys(homes)) {
+		cat, err := catalog.Generic()
+		if err != nil {
+			t.Fatal(err)
+		}
+		s, err := site.Read(name, homes[name], cat)
+		if err != nil {
+			t.Fatal(err)
+		}
+		p, err := backup.Alone(t.Context(), s)
+		if err != nil {
+			continue // a drawn home that cannot be planned
+		}
+		m, err := newMaker(p, Options{})
+		if err != nil {
+			t.Error(name, err)
+			continue
+		}
+		values, failed, err := m.calculated(t.Context())
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, f := range failed[:min(5, len(failed))] {
+			t.Errorf("%s: %.400s", name, f)
+		}
+		formulas += len(values)
+		var b bytes.Buffer
+		if err := m.write(&b, values); err != nil {
+			t.Fatal(err)
+		}
+		r := opened(t, b.Bytes())
+		all += agrees(t, name, r, p, func(name string) string { return r.kept(t, name) }, nil)
+		m.conductorsAgree(t, name, values)
+		if v := values[m.out["verdict"]]; v != string(p.Verdict()) {
+			t.Errorf("%s: the verdict is %q, in the plan %q", name, v, p.Verdict())
+		}
+	}
+	t.Logf("%d formulas worked out, %d figures compared", formulas, all)
+	if all < 800 {
+		t.Errorf("%d figures compared, want 800 at least", all)
+	}
+}
+
+// conductorsAgree compares what each conductor carries and loses with its run.
+func (m *maker) conductorsAgree(t *testing.T, what string, values map[ref]string) {
+	t.Helper()
+	for i, r := range m.p.Runs {
+		for _, f := range []struct {
+			col  int
+			want float64
+		}{{runCarries, r.CarriesA}, {runNeeds, r.NeedsA}, {runDrop, 100 * r.Drop}, {runTotal, 100 * r.TotalDrop},
+			{runStartDrop, 100 * r.StartDrop}, {runMostDevice, r.Laid.Ampacity.DeviceA}} {
+			if r.LengthM == 0 && (f.col == runDrop || f.col == runTotal || f.col == runStartDrop) {
+				continue
+			}
+			x, err := strconv.ParseFloat(m.shown(values, m.conductors.at(firstRun+i, f.col)), 64)
+			if err != nil || math.Abs(x-f.want) > 1e-9*(1+math.Abs(f.want)) {
+				t.Errorf("%s: %s, column %s: %g, the plan has %.12g", what, r.ID, colName(f.col), x, f.want)
+			}
+		}
+	}
+}
+
+// shown is the value of a cell.
+func (m *maker) shown(values map[ref]string, at ref) string {
+	if v, ok := values[at]; ok {
+		return v
+	}
+	for _, s := range m.sheets {
+		for place, c := range s.cells {
+			if s.at(place[0], place[1]) == at && c.isNum {
+				return strconv.FormatFloat(c.number, 'g', -1, 64)
+			}
+		}
+	}
+	return ""
+}
