@@ -216,16 +216,31 @@ function stopWeighing() {
   weighing = null;
 }
 
-// weigh asks what each circuit costs, a few at a time, those on the screen first.
+const UNSEEN_MS = 1500; // how long nothing must have been touched until circuits are weighed that are not on the screen
+
+// weigh asks what each circuit costs, a few at a time, those on the screen first. The others wait: a large home takes long, and the next touch
+// is not to meet a busy engine.
 async function weigh(answer) {
   stopWeighing();
   const own = new AbortController();
   weighing = own;
-  const ids = answer.circuits.map((c) => c.id);
+  const seen = (c) => {
+    const place = rows.get(c.id)?.li.getBoundingClientRect();
+    return place && place.bottom > 0 && place.top < innerHeight;
+  };
+  const ids = answer.circuits.filter(seen).map((c) => c.id);
+  const onScreen = ids.length;
+  ids.push(...answer.circuits.map((c) => c.id).filter((id) => !ids.includes(id)));
   const few = state.alone ? 1 : 4; // the engine of a file that stands alone does one thing at a time: a touch never waits for long
-  for (let n = 0; n < ids.length; n += few) {
+  for (let n = 0; n < ids.length; ) {
+    if (n === onScreen) {
+      await new Promise((done) => setTimeout(done, UNSEEN_MS));
+      if (weighing !== own) return;
+    }
+    const next = Math.min(n + few, n < onScreen ? onScreen : ids.length);
     try {
-      const got = await table.ask("weigh", question({ circuits: ids.slice(n, n + few) }), own.signal);
+      const got = await table.ask("weigh", question({ circuits: ids.slice(n, next) }), own.signal);
+      n = next;
       if (weighing !== own) return;
       for (const w of got.circuits ?? []) state.weights.set(w.id, w);
       drawCosts();
