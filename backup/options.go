@@ -16,7 +16,7 @@ import (
 type OptionPlan struct {
 	Name    string
 	Plan    *Plan
-	Changes []phrase.Phrase // what differs from the base: "bank.strings 2 -> 4"
+	Changes []Change // what differs from the base
 }
 
 // options works the variants of the site through, side by side: they have nothing in common that changes.
@@ -34,17 +34,32 @@ func options(ctx context.Context, p *Plan) ([]OptionPlan, error) {
 	return out, err
 }
 
+// A Change is one thing that a variant has and the base has not.
+type Change struct {
+	Key     string // of the site file, with its table: "bank.strings"; "bank" and "inverter" are other equipment
+	Was, Is phrase.Phrase
+	Follows phrase.Phrase // what comes of it, where there is no key: circuits that change boards
+}
+
+// Text tells the change as the site file has it: "bank.strings 2 -> 4".
+func (c Change) Text() phrase.Phrase {
+	if c.Key == "" {
+		return c.Follows
+	}
+	return phrase.Symbols("%s %s -> %s", c.Key, c.Was, c.Is)
+}
+
 // changes names what a variant has that the base has not, in the order of the site file.
-func changes(base, variant *facts.Facts) []phrase.Phrase {
-	var out []phrase.Phrase
+func changes(base, variant *facts.Facts) []Change {
+	var out []Change
 	text := func(key, was, is string) {
 		if was != is {
-			out = append(out, phrase.Symbols("%s %s -> %s", key, was, is))
+			out = append(out, Change{Key: key, Was: phrase.Name(was), Is: phrase.Name(is)})
 		}
 	}
 	number := func(key string, was, is float64) {
 		if was != is {
-			out = append(out, phrase.Symbols("%s %g -> %g", key, was, is))
+			out = append(out, Change{Key: key, Was: phrase.Symbols("%g", was), Is: phrase.Symbols("%g", is)})
 		}
 	}
 	a, b := base.Site, variant.Site
@@ -74,13 +89,13 @@ func changes(base, variant *facts.Facts) []phrase.Phrase {
 	number("bank.rated_ah", a.Unit.RatedAh, b.Unit.RatedAh)
 	more, fewer := base.Swapped(variant)
 	if len(more) > 0 {
-		out = append(out, phrase.Of("supplies %s as well", phrase.List(wording.Quoted(more))))
+		out = append(out, Change{Follows: phrase.Of("supplies %s as well", phrase.List(wording.Quoted(more)))})
 	}
 	if len(fewer) > 0 {
-		out = append(out, phrase.Of("without %s", phrase.List(wording.Quoted(fewer))))
+		out = append(out, Change{Follows: phrase.Of("without %s", phrase.List(wording.Quoted(fewer)))})
 	}
 	if len(out) == 0 {
-		out = append(out, phrase.Of("no change in these figures"))
+		out = append(out, Change{Follows: phrase.Of("no change in these figures")})
 	}
 	return out
 }
@@ -99,5 +114,14 @@ func (o OptionPlan) PriceDifference(base *Plan) (more float64, ok bool) {
 	return is - was, known && both
 }
 
-// ChangesText joins the changes of an option for a table.
-func (o OptionPlan) ChangesText() phrase.Phrase { return phrase.Separated(o.Changes, "; ") }
+// ChangeTexts are the changes of an option, each as the site file has it.
+func (o OptionPlan) ChangeTexts() []phrase.Phrase {
+	out := make([]phrase.Phrase, len(o.Changes))
+	for i, c := range o.Changes {
+		out[i] = c.Text()
+	}
+	return out
+}
+
+// ChangesText joins them for a table.
+func (o OptionPlan) ChangesText() phrase.Phrase { return phrase.Separated(o.ChangeTexts(), "; ") }

@@ -97,20 +97,24 @@ func tablesFor(asked string) ([]keyTable, error) {
 	return nil, &usageError{fmt.Sprintf("there is no table and no key %q", asked), hint}
 }
 
+// keysAsked are the tables that are asked for, and the page that stands before all of them where none are.
+func keysAsked(asked string) (tables []keyTable, page string, err error) {
+	if tables, err = tablesFor(asked); err == nil && asked == "" {
+		page, err = topicPage(keysTopic)
+	}
+	return tables, page, err
+}
+
 // writeKeys writes the keys that are asked for, all of a site file where none are: an example of each, what it means,
 // what it takes, and what holds without it.
 func writeKeys(w io.Writer, asked string, width int) error {
 	width = min(width, widestHelp)
-	tables, err := tablesFor(asked)
+	tables, page, err := keysAsked(asked)
 	if err != nil {
 		return err
 	}
 	var b strings.Builder
-	if asked == "" {
-		page, err := topicPage(keysTopic)
-		if err != nil {
-			return err
-		}
+	if page != "" {
 		b.WriteString(rendered(page, width))
 	}
 	wrap := func(text, first, next string) {
@@ -168,16 +172,12 @@ func withoutIt(k *strict.Key) string {
 
 // writeKeysMarkdown writes the same as tables of Markdown.
 func writeKeysMarkdown(w io.Writer, asked string) error {
-	tables, err := tablesFor(asked)
+	tables, page, err := keysAsked(asked)
 	if err != nil {
 		return err
 	}
 	var b strings.Builder
-	if asked == "" {
-		page, err := topicPage(keysTopic)
-		if err != nil {
-			return err
-		}
+	if page != "" {
 		b.WriteString(page)
 		tables = allTables()
 	}

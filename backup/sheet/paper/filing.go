@@ -1,8 +1,10 @@
 package paper
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
+	"strings"
 
 	"outlast/backup"
 	"outlast/backup/facts"
@@ -138,7 +140,7 @@ func (r *report) optionTable() *doc.Table {
 	t := &doc.Table{ID: "options", Caption: r.Say("options.caption"), Note: r.Say("options.note", len(r.Plan.Circuits)),
 		Columns: []doc.Column{
 			doc.Head(r.Say("col.option")), doc.Head(r.Say("col.status")), doc.Right(r.Say("col.ways"), ""),
-			doc.Head(r.Say("col.bank")), doc.Right(r.Say("col.autonomy"), "h"),
+			doc.Tight(r.Say("col.bank")), doc.Right(r.Say("col.autonomy"), "h"),
 			doc.Right(r.Say("bank.weight"), r.MassUnit()), doc.Right(r.Say("col.price"), ""),
 			doc.Right(r.Say("col.price-more"), ""), doc.Head(r.Say("col.failing")), doc.Head(r.Say("col.changes")),
 		}}
@@ -170,9 +172,36 @@ func (r *report) optionTable() *doc.Table {
 	row(r.Say("options.base"), r.Plan, doc.Plain(doc.None), "")
 	for _, o := range r.Plan.Options {
 		more, known := o.PriceDifference(r.Plan)
-		row(speech.Clean(o.Name), o.Plan, number(more, known, 0), r.Prose(o.ChangesText()))
+		row(speech.Clean(o.Name), o.Plan, number(more, known, 0), r.changesText(o.Changes))
 	}
 	return t
+}
+
+// changesText tells what an option changes, by the words of its keys.
+func (r *report) changesText(changes []backup.Change) string {
+	value := func(p phrase.Phrase) string {
+		if p.String() == "worst" {
+			return r.Say("options.worst")
+		}
+		return r.Prose(p)
+	}
+	var out []string
+	for _, c := range changes {
+		table, key, of := strings.Cut(c.Key, ".")
+		name := r.KeyName(cmp.Or(key, table))
+		switch {
+		case table == "":
+			out = append(out, r.Prose(c.Follows))
+			continue
+		case table != "inverter" && table != "bank":
+		case of:
+			name = r.Say("group."+table) + ", " + name
+		default:
+			name = r.Say("group." + table)
+		}
+		out = append(out, name+": "+value(c.Was)+speech.Hard+"→"+speech.Hard+value(c.Is))
+	}
+	return strings.Join(out, "; ")
 }
 
 // defaultTable is what the site file left to the planner.

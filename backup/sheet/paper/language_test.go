@@ -114,7 +114,7 @@ func spoken(p *backup.Plan) []phrase.Phrase {
 		out = append(out, s.Title, s.Formula, s.Numbers, s.Cited())
 	}
 	for _, o := range p.Options {
-		out = append(append(out, o.Changes...), spoken(o.Plan)...)
+		out = append(append(out, o.ChangeTexts()...), spoken(o.Plan)...)
 	}
 	return out
 }

@@ -365,7 +365,7 @@ func optionsToJSON(p *backup.Plan, o Options) ([]optJSON, error) {
 	for i, v := range p.Options {
 		opt := optJSON{Name: v.Name, Verdict: string(v.Plan.Verdict()), AutonomyH: v.Plan.Bank.AutonomyH,
 			PromisedH: shown[i].Promised, Carried: append([]string{}, v.Plan.Carried()...), MassKg: shown[i].Mass,
-			Price: shown[i].Price, PriceMore: shown[i].More, Changes: phrase.Strings(v.Changes)}
+			Price: shown[i].Price, PriceMore: shown[i].More, Changes: phrase.Strings(v.ChangeTexts())}
 		var err error
 		if opt.Plan, err = toJSON(v.Plan, Options{Working: o.Working, HoursWished: o.HoursWished}); err != nil {
 			return nil, err
