@@ -15,10 +15,20 @@ func (sh *Shared) Full(s *site.Site, e Effort) (*Facts, error) {
 }
 
 // Fails says whether a check of a site fails: what [Shared.Full] finds, but what costs least is asked first and the
-// rest only where that passes. The capacity of the bank needs no more than the energy of the loads; the inverters, what
-// runs at once.
+// rest only where that passes.
 func (sh *Shared) Fails(s *site.Site, e Effort) (bool, error) {
-	a := asking(s)
+	return sh.Breaks(s, nil, e, func(c *verdict.Check) bool { return c.Status == verdict.Fail })
+}
+
+// Breaks says whether some check of a site breaks in the sense of its caller: one of those that [Shared.Serve] makes,
+// but what costs least is asked first and the rest only where that does not break. The capacity of the bank needs no
+// more than the energy of the loads; the inverters, what runs at once. a is what the circuits ask for; nil: it is
+// worked out, as far as it matters.
+func (sh *Shared) Breaks(s *site.Site, a *Asked, e Effort, breaks func(*verdict.Check) bool) (bool, error) {
+	known := a != nil
+	if !known {
+		a = asking(s)
+	}
 	p, err := sh.serving(s, a, e)
 	if err != nil {
 		return false, err
@@ -26,21 +36,32 @@ func (sh *Shared) Fails(s *site.Site, e Effort) (bool, error) {
 	if err := p.sizeBank(); err != nil {
 		return false, err
 	}
-	if p.checkCapacity().Status == verdict.Fail {
+	if c := p.checkCapacity(); breaks(&c) {
 		return true, nil
 	}
-	if err := a.finish(s, e); err != nil {
-		return false, err
+	if !known {
+		if err := a.finish(s, e); err != nil {
+			return false, err
+		}
 	}
 	p.Demand = a.demand
-	if p.meetInverter(); len(p.failAlone()) > 0 {
+	p.meetInverter()
+	some := func(checks []verdict.Check) bool {
+		for i := range checks {
+			if breaks(&checks[i]) {
+				return true
+			}
+		}
+		return false
+	}
+	if some(p.failAlone()) {
 		return true, nil
 	}
-	p.effort.Enough = func(p *Facts) bool { return p.FirstFailing() != nil }
+	p.effort.Enough = func(p *Facts) bool { return some(p.Checks) }
 	if err := p.finish(); err != nil {
 		return false, err
 	}
-	return p.FirstFailing() != nil, nil
+	return some(p.Checks), nil
 }
 
 // FailsAlone are the checks that fail whatever the bank: those of the inverters by themselves.

@@ -39,6 +39,8 @@ type monthDraws struct {
 	receivers []*solar.Receiver
 	known     map[uint64]received
 	summed    []summed
+	hours     []solar.Hour    // of one sky, for use again
+	receipts  []solar.Receipt // of one array, likewise
 }
 
 // summed is all draws of a month under the limits of some inverter. It is shared, and nobody may change it.
@@ -116,12 +118,14 @@ func (p *panel) cautions() []phrase.Phrase {
 	return p.sky.Cautions()
 }
 
-// month is the weather of one month, 1 to 12, in a draw.
-func (p *panel) month(month int, seed uint64) ([]solar.Hour, error) {
+// month is the weather of one month, 1 to 12, in a draw; held may be used for it.
+func (p *panel) month(month int, seed uint64, held *[]solar.Hour) ([]solar.Hour, error) {
 	if p.file != nil {
 		return p.file.Month(month), nil
 	}
-	return p.sky.Month(month, solar.DrawnDays, seed)
+	hours, err := p.sky.AppendMonth((*held)[:0], month, solar.DrawnDays, seed)
+	*held = hours
+	return hours, err
 }
 
 // draw is what the arrays give in one month, 1 to 12, of a draw.
@@ -144,22 +148,21 @@ func (k *skies) draw(month int, seed uint64) (received, error) {
 	}
 	got := received{make([][]float64, len(k.inputs)), make([]solar.Receipt, len(k.panels))}
 	var hours []solar.Hour
-	var receipts []solar.Receipt
 	for i := range k.panels {
 		p := &k.panels[i]
 		var err error
 		if i == 0 || p.sky == nil || p.sky != k.panels[i-1].sky { // the weather of a sky is the same for all of them
-			if hours, err = p.month(month, seed); err != nil {
+			if hours, err = p.month(month, seed, &m.hours); err != nil {
 				return received{}, err
 			}
 		}
-		if receipts, err = m.receivers[i].Receive(hours, receipts[:0]); err != nil {
+		if m.receipts, err = m.receivers[i].Receive(hours, m.receipts[:0]); err != nil {
 			return received{}, err
 		}
 		if got.byInput[p.input] == nil {
-			got.byInput[p.input] = make([]float64, len(receipts))
+			got.byInput[p.input] = make([]float64, len(m.receipts))
 		}
-		for h, r := range receipts {
+		for h, r := range m.receipts {
 			got.byInput[p.input][h] += r.DCWh
 			got.sums[i] = got.sums[i].Plus(r)
 		}

@@ -31,6 +31,11 @@ func (s *Sky) Cautions() []phrase.Phrase { return slices.Clone(s.cautions) }
 // the days of a file of hourly weather (Chicago, the tests), whose sun is diffuse by 47 %, it makes that 52 % and the
 // daily one 49 %.
 func (s *Sky) Month(month int, days Days, seed uint64) ([]Hour, error) {
+	return s.AppendMonth(nil, month, days, seed)
+}
+
+// AppendMonth is [Sky.Month] behind what hours holds already.
+func (s *Sky) AppendMonth(hours []Hour, month int, days Days, seed uint64) ([]Hour, error) {
 	if days < EqualDays || days > DrawnDays {
 		return nil, errs.Errorf("unknown kind of days %d", days)
 	}
@@ -52,7 +57,7 @@ func (s *Sky) Month(month int, days Days, seed uint64) ([]Hour, error) {
 		ks = drawnMonth(kt, s.clearness[(m+11)%12], s.extra[first:first+n], rand.NewPCG(seed, uint64(month)))
 	}
 	equal := ErbsMonthly(SunsetHourAngleDeg(s.table.Place.LatitudeDeg, DeclinationDeg(meanDays[m])), kt)
-	hours := make([]Hour, 0, 24*n)
+	hours = slices.Grow(hours, 24*n)
 	sun := s.days[m]()
 	for i, k := range ks {
 		d := &sun[i]

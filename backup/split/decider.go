@@ -107,11 +107,6 @@ func (d *Decider) work(s *site.Site) (*facts.Facts, error) {
 	if err != nil {
 		return nil, err
 	}
-	return d.serve(s, a)
-}
-
-// serve is work for equipment or a board that differ, while what the circuits ask for is known.
-func (d *Decider) serve(s *site.Site, a *facts.Asked) (*facts.Facts, error) {
 	e := facts.Trial(s)
 	e.Enough = func(p *facts.Facts) bool { return d.only != nil || d.base != nil && len(d.broken(p)) > 0 }
 	return d.shared.Serve(s, a, e)
@@ -120,16 +115,21 @@ func (d *Decider) serve(s *site.Site, a *facts.Asked) (*facts.Facts, error) {
 // broken finds the checks of a worked split that fail, and did not fail as badly without the undecided circuits.
 func (d *Decider) broken(p *facts.Facts) []*verdict.Check {
 	var out []*verdict.Check
-	for i, c := range p.Checks {
-		if c.Status != verdict.Fail || d.only != nil && !slices.Contains(d.only, c.ID) {
-			continue
+	for i := range p.Checks {
+		if c := &p.Checks[i]; d.breaks(c) {
+			out = append(out, c)
 		}
-		if b, ok := d.base[c.ID]; ok && b.Status == verdict.Fail && c.Margin >= b.Margin-verdict.Slack {
-			continue
-		}
-		out = append(out, &p.Checks[i])
 	}
 	return out
+}
+
+// breaks says whether a check counts, fails, and did not fail as badly without the undecided circuits.
+func (d *Decider) breaks(c *verdict.Check) bool {
+	if c.Status != verdict.Fail || d.only != nil && !slices.Contains(d.only, c.ID) {
+		return false
+	}
+	b, ok := d.base[c.ID]
+	return !ok || b.Status != verdict.Fail || c.Margin < b.Margin-verdict.Slack
 }
 
 // allowance is by how much a limit may be exceeded, as a factor: where the check fails without the undecided circuits

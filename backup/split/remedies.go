@@ -118,14 +118,8 @@ func (t trials) passes(changes ...remedy) bool {
 			a = nil
 		}
 	}
-	if a == nil {
-		var err error
-		if a, err = t.d.shared.Ask(&v, facts.Trial(&v)); err != nil {
-			return false
-		}
-	}
-	p, err := t.d.serve(&v, a)
-	return err == nil && len(t.d.broken(p)) == 0
+	broken, err := t.d.shared.Breaks(&v, a, facts.Trial(&v), t.d.breaks)
+	return err == nil && !broken
 }
 
 // words tells changes, with what every trial needs too.
