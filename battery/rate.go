@@ -43,6 +43,23 @@ func (u Unit) ahAtHours(h float64) (ah float64, extrapolated bool) {
 	return segment(t[i-1], t[i]).atHours(h), h < t[0].Hours*(1-slack)
 }
 
+// CurveAround returns the two rows of the discharge table between which its curve is read at h hours: the first two for
+// faster discharges; for slower ones low is its last row, which holds, and high is zero. ok is false without a table.
+func (u Unit) CurveAround(h float64) (low, high RatePoint, ok bool) {
+	t := u.Capacity
+	if !u.hasTable() {
+		return low, high, false
+	}
+	if h >= t[len(t)-1].Hours {
+		return t[len(t)-1], high, true
+	}
+	i := 1
+	for h > t[i].Hours {
+		i++
+	}
+	return t[i-1], t[i], true
+}
+
 // byExponent is the charge that the exponent gives for h hours, without a bound: t = H (C/(I H))^k with I = Ah/t,
 // solved for Ah.
 func (u Unit) byExponent(h float64) float64 {

@@ -19,15 +19,7 @@ func (u Unit) Wells() (WellFit, error) {
 	if err := checkSizable(u, 1); err != nil {
 		return WellFit{}, err
 	}
-	points := u.WellPoints()
-	weights := make([]float64, len(points))
-	for i, p := range points {
-		weights[i] = 1
-		if p.Hours == u.RatedH {
-			weights[i] = ratedWeight
-		}
-	}
-	return FitWells(points, weights)
+	return FitWells(u.WellPoints(), u.WellWeights())
 }
 
 // WellPoints returns the discharges that [Unit.Wells] fits the model to, hours ascending.

@@ -35,6 +35,7 @@ type Load struct {
 	RunningW       float64  // of one unit
 	PowerFactor    float64  // of one unit while it runs, in (0, 1]; 0 means 1
 	Start          *Start   // of one unit; nil: it draws no more while it starts
+	Motor          *Motor   // whose start it is; nil: the start was given as such
 	HoursPerDay    float64  // hours on in a day, of each unit; at most WindowHours
 	Windows        []Window // when it may be on; empty: any time
 	Cycle          *Cycle

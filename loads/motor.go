@@ -142,6 +142,22 @@ func (m Motor) directVA(runningVA, volts float64, phases int) (float64, error) {
 	return kvaPerHP * 1000 * hp, err
 }
 
+// Factors are what a method leaves of a direct start, or how many times the running power it takes; 0: that rule is not
+// the method's.
+func (m Motor) Factors() (ofDirect, ofFullLoad float64) {
+	f := methodFactors[m.Method]
+	return f.ofDirect, f.ofFullLoad
+}
+
+// KVAPerHP is the upper end of the band of the motor's code letter; 0 without one.
+func (m Motor) KVAPerHP() float64 {
+	kva, err := codeKVAPerHP(m.Code)
+	if err != nil {
+		return 0
+	}
+	return kva
+}
+
 // A CodeError is a code letter from which no start follows.
 type CodeError struct {
 	Code string

@@ -2,6 +2,9 @@ package facts
 
 import (
 	"errors"
+	"math"
+	"slices"
+	"strconv"
 
 	"outlast/backup/calendar"
 	"outlast/backup/phrase"
@@ -9,6 +12,7 @@ import (
 	"outlast/backup/solar"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
+	"outlast/backup/working"
 )
 
 // workSun follows the sun of a mean day of the outage's month, array by array.
@@ -31,94 +35,198 @@ func (w *workings) workSun() {
 		days := float64(calendar.DaysIn[p.Month-1] * month.Draws)
 		w.workArray(i, month.Sums[i].Over(days), month.Draws)
 	}
-	mean := phrase.Of("sum of the arrays, hour by hour; each tracker input takes its max_w at most")
-	w.step(phrase.Of("All arrays: energy of a mean day"), mean, none, month.MeanWh, "Wh", phrase.Of("definition"))
+	w.workDays(month)
+}
+
+// workDays shows the mean day of all arrays, and the days that a share of them do not exceed.
+func (w *workings) workDays(month site.SunMonth) {
+	t := &working.Table{Columns: []working.Column{{Name: "days"}, {Name: "wh", Unit: "Wh",
+		Title: phrase.Of("sum of the arrays, hour by hour; each tracker input takes its max_w at most")}}}
+	var all []float64
+	for i, days := range month.ByDraw {
+		wh := 0.0
+		for _, d := range days {
+			wh += d
+		}
+		all = append(all, days...)
+		t.Rows = append(t.Rows, working.Row{Label: phrase.Of("draw %d", i+1),
+			Values: []float64{float64(len(days)), wh}})
+	}
+	from := w.daysOfMonth(month.Draws)
+	w.add(Step{Title: phrase.Of("All arrays: energy of a mean day"), Formula: from, Expr: "sum(wh) / sum(days)",
+		Table: t,
+		Value: month.MeanWh, Unit: "Wh", Source: definition})
+	slices.Sort(all)
 	for _, at := range []struct {
 		percent int
 		wh      float64
 	}{{10, month.Days.P10}, {50, month.Days.P50}, {90, month.Days.P90}} {
-		w.step(phrase.Of("All arrays: energy that %d %% of the days do not exceed", at.percent),
-			phrase.Of("the days of the month, sorted"), p.daysOfMonth(month.Draws), at.wh, "Wh",
-			phrase.Of("definition"))
+		const beside = 3
+		days, wanted := float64(len(all)), float64(at.percent)
+		place := (at.percent*len(all) + 99) / 100
+		near := &working.Table{Columns: []working.Column{{Name: "place",
+			Title: phrase.Of("among the days, the least first")},
+			{Name: "wh", Unit: "Wh"}, {Name: "reached", Expr: "floor(min(1, place / (days * percent / 100) + 1e-9))"},
+			{Name: "candidate", Expr: "wh + (1 - reached) * 1e12"}}}
+		for n := max(1, place-beside); n <= min(len(all), place+beside); n++ {
+			reached := math.Floor(min(1, float64(n)/(days*wanted/100)+1e-9))
+			near.Rows = append(near.Rows, working.Row{Values: []float64{float64(n), all[n-1], reached,
+				all[n-1] + (1-reached)*1e12}})
+		}
+		w.add(Step{Title: phrase.Of("All arrays: energy that %d %% of the days do not exceed", at.percent),
+			Formula: phrase.Of("the days of the month, sorted: %s", from), Expr: "min(candidate)", Table: near,
+			Inputs: []working.Input{working.Told("days", days, "", from), working.Constant("percent", wanted, "")},
+			Value:  at.wh, Unit: "Wh", Source: definition})
 	}
 }
 
 // daysOfMonth says on which days a figure rests.
-func (p *Facts) daysOfMonth(draws int) phrase.Phrase {
+func (w *workings) daysOfMonth(draws int) phrase.Phrase {
 	if draws == 1 {
-		return phrase.Of("the days of the weather file in %s", wording.MonthWord(p.Month))
+		return phrase.Of("the days of the weather file in %s", wording.MonthWord(w.p.Month))
 	}
-	return phrase.Of("%d draws of the days of %s", draws, wording.MonthWord(p.Month))
+	return phrase.Of("%d draws of the days of %s", draws, wording.MonthWord(w.p.Month))
 }
 
 // workArray writes down one array. day is the receipt of a mean day.
 func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 	p := w.p
 	a := p.Site.Arrays[i]
-	set := a.StringSet()
-	place, from, source := p.Site.Place(), phrase.Of("mean of the month in the weather file"), phrase.Of("weather file")
-	if a.Hours == nil {
-		from, source = phrase.Of("monthly_kwh_m2_day, on the horizontal"), phrase.Of("site file")
-	} else {
+	id := strconv.Itoa(i + 1)
+	place := p.Site.Place()
+	if a.Hours != nil {
 		place = a.Hours.Place
 	}
-	step := func(what, formula, numbers phrase.Phrase, value float64, unit string, source phrase.Phrase) {
-		w.step(phrase.Of("Array %d: %s", i+1, what), formula, numbers, value, unit, source)
+	add := func(what phrase.Phrase, name string, s Step) {
+		s.Title, s.Name = phrase.Of("Array %d: %s", i+1, what), name+" of array "+id
+		w.add(s)
 	}
+	as := func(name string) working.Input { return w.as(name, name+" of array "+id) }
+	of := func(name, key string, v float64, unit string) working.Input {
+		return working.Given(name, v, unit, "array", id, key)
+	}
+	drawn := phrase.Of("mean of the days, hour by hour: %s", w.daysOfMonth(draws))
+	told := func(name string, v float64, unit string) working.Input { return working.Told(name, v, unit, drawn) }
 	const perDay = "kWh/m2 d"
 	global := day.GlobalWhM2 / 1000
 	handbook, err := solar.Tilted(place.LatitudeDeg, p.Month, global, a.Plane(), solar.DefaultAlbedo)
-	step(phrase.Of("irradiation on the horizontal"), from, wording.MonthWord(p.Month), global, perDay, source)
+	horizontal := Step{Formula: phrase.Of("mean of the month in the weather file"), Expr: "global_mean",
+		Inputs: []working.Input{told("global_mean", global, perDay)}, Value: global, Unit: perDay,
+		Source: phrase.Of("weather file")}
+	if a.Hours == nil {
+		given := a.MonthlyKWhM2Day[p.Month-1]
+		horizontal.Formula, horizontal.Source = phrase.Of("of %s, on the horizontal", wording.MonthWord(p.Month)),
+			phrase.Of("site file")
+		if math.Abs(given-global) <= verdict.Slack*given {
+			horizontal.Expr, horizontal.Inputs = "monthly_kwh_m2_day",
+				[]working.Input{of("monthly_kwh_m2_day", "monthly_kwh_m2_day", given, perDay)}
+		}
+	}
+	add(phrase.Of("irradiation on the horizontal"), "global", horizontal)
 	if err != nil || global == 0 || handbook.AboveAir == 0 {
 		return // polar night
 	}
-	step(phrase.Of("irradiation above the atmosphere"),
-		phrase.Of("solar constant * correction for the distance of the sun * sine of its height, added up over the mean day of the month"),
-		phrase.Of("latitude %g, day %d of the year", place.LatitudeDeg, handbook.DayNumber), handbook.AboveAir, perDay,
-		phrase.Of("Duffie & Beckman, chapter %d", 1))
-	step(phrase.Of("clearness index of the month"),
-		phrase.Of("irradiation on the horizontal / irradiation above the atmosphere"),
-		phrase.Symbols("%.4g/%.4g", global, handbook.AboveAir), global/handbook.AboveAir, "", phrase.Of("definition"))
+	rad := working.Constant("rad", math.Pi/180, "rad")
+	declination := solar.DeclinationDeg(handbook.DayNumber)
+	meanDay := working.Told("day", float64(handbook.DayNumber), "",
+		phrase.Of("mean day of the month, Duffie & Beckman, table %s", phrase.Name("1.6.1")))
+	add(phrase.Of("declination of the sun"), "declination_deg", Step{Expr: "23.45 * sin(360 * (284 + day) / 365 * rad)",
+		Inputs: []working.Input{meanDay, rad}, Value: declination, Unit: "deg",
+		Source: phrase.Of("Duffie & Beckman, chapter %d", 1)})
+	latitude := key("site", "latitude", place.LatitudeDeg, "deg")
 	if a.Hours != nil {
-		step(phrase.Of("diffuse share of the irradiation"), phrase.Of("hour by hour from the weather file"), none,
-			verdict.Share(day.DiffuseWhM2, day.GlobalWhM2), "", source)
-	} else {
-		step(phrase.Of("diffuse share of the irradiation"),
-			phrase.Of("by the clearness index of each day; the days are drawn, each from the one before, and keep the mean of the month"),
-			p.daysOfMonth(draws), verdict.Share(day.DiffuseWhM2, day.GlobalWhM2), "",
-			phrase.Of("Erbs, Klein & Duffie, Solar Energy 28 (1982); days: Aguiar, Collares-Pereira & Conde, Solar Energy 40 (1988)"))
+		latitude.From = working.Origin{Told: phrase.Of("weather file")}
 	}
-	step(phrase.Of("irradiation in its plane"),
-		phrase.Of("beam + diffuse * (1 + cos(tilt))/2 + global * %g * (1 - cos(tilt))/2, hour by hour",
+	sunset := solar.SunsetHourAngleDeg(place.LatitudeDeg, declination)
+	add(phrase.Of("hour angle of sunset"), "sunset_deg", Step{
+		Expr:   "acos(max(-1, min(1, -tan(latitude * rad) * tan(declination_deg * rad)))) / rad",
+		Inputs: []working.Input{latitude, as("declination_deg"), rad}, Value: sunset, Unit: "deg",
+		Source: phrase.Of("Duffie & Beckman, chapter %d", 1)})
+	add(phrase.Of("irradiation above the atmosphere"), "outside_air", Step{
+		Formula: phrase.Of("solar constant * correction for the distance of the sun * sine of its height, added up over the mean day of the month"),
+		Expr: "24 * rad / (180 * rad^2) * 1.367 * (1 + 0.033 * cos(360 * day / 365 * rad)) * (cos(latitude * rad) * cos(declination_deg * rad)" +
+			" * sin(sunset_deg * rad) + sunset_deg * rad * sin(latitude * rad) * sin(declination_deg * rad))",
+		Inputs: []working.Input{meanDay, latitude, as("declination_deg"), as("sunset_deg"), rad},
+		Value:  handbook.AboveAir,
+		Unit:   perDay, Source: phrase.Of("Duffie & Beckman, chapter %d", 1)})
+	add(phrase.Of("clearness index of the month"), "clearness", Step{Expr: "global / outside_air",
+		Inputs: []working.Input{as("global"), as("outside_air")}, Value: global / handbook.AboveAir,
+		Source: definition})
+	diffuse := Step{Formula: phrase.Of("hour by hour from the weather file"),
+		Value:  verdict.Share(day.DiffuseWhM2, day.GlobalWhM2),
+		Source: phrase.Of("weather file"), Expr: "diffuse / global_mean",
+		Inputs: []working.Input{told("diffuse", day.DiffuseWhM2/1000, perDay),
+			told("global_mean", day.GlobalWhM2/1000, perDay)}}
+	if a.Hours == nil {
+		diffuse.Formula = phrase.Of("by the clearness index of each day; the days are drawn, each from the one before, and keep the mean of the month")
+		diffuse.Source = phrase.Of("Erbs, Klein & Duffie, Solar Energy 28 (1982); days: Aguiar, Collares-Pereira & Conde, Solar Energy 40 (1988)")
+	}
+	add(phrase.Of("diffuse share of the irradiation"), "diffuse_share", diffuse)
+	add(phrase.Of("irradiation in its plane"), "plane", Step{
+		Formula: phrase.Of("beam + diffuse * (1 + cos(tilt))/2 + global * %g * (1 - cos(tilt))/2, hour by hour",
 			solar.DefaultAlbedo),
-		phrase.Of("%.4g + %.4g + %.4g; tilt %g, azimuth %g", day.BeamWhM2/1000, day.SkyWhM2/1000, day.GroundWhM2/1000,
-			a.TiltDeg, a.AzimuthDeg), day.PlaneWhM2()/1000, perDay,
-		phrase.Of("evenly bright sky, Duffie & Beckman, chapter 2: 5 to 12 %% low in a clear winter month, the safe side"))
+		Expr: "beam_in_plane + sky_in_plane + ground_in_plane",
+		Inputs: []working.Input{told("beam_in_plane", day.BeamWhM2/1000, perDay),
+			told("sky_in_plane", day.SkyWhM2/1000, perDay),
+			told("ground_in_plane", day.GroundWhM2/1000, perDay)}, Value: day.PlaneWhM2() / 1000, Unit: perDay,
+		Source: phrase.Of("evenly bright sky, Duffie & Beckman, chapter 2: 5 to 12 %% low in a clear winter month, the safe side")})
 	warmth := verdict.Share(day.WarmWh, day.CoolWh)
-	step(phrase.Of("temperature factor of the cells"),
-		phrase.Of("1 + pmax_pct_per_c/100 * (T - 25), T = air + (noct_c - 20) * sun / 800, hour by hour"), none, warmth,
-		"", phrase.Of("Ross, 1976; data sheet or default"))
+	cells := Step{Formula: phrase.Of("1 + pmax_pct_per_c/100 * (T - 25), T = air + (noct_c - 20) * sun / 800, hour by hour"),
+		Expr:   "warm_wh / cool_wh",
+		Inputs: []working.Input{told("warm_wh", day.WarmWh, "Wh"), told("cool_wh", day.CoolWh, "Wh")}, Value: warmth,
+		Source: phrase.Of("Ross, 1976; data sheet or default")}
+	if day.CoolWh == 0 {
+		cells.Expr = "0"
+	}
+	add(phrase.Of("temperature factor of the cells"), "warmth", cells)
 	lost := 1 - verdict.Share(day.DCWh, day.WarmWh)
-	var kept []phrase.Phrase
+	losses := &working.Table{Columns: []working.Column{{Name: "lost"},
+		{Name: "left", Expr: "before_left * (1 - lost)"}}}
+	left := 1.0
 	for _, l := range solar.DefaultLosses() {
 		if l.Share > 0 {
-			kept = append(kept, phrase.Symbols("%g", 1-l.Share))
+			left *= 1 - l.Share
+			losses.Rows = append(losses.Rows, working.Row{Values: []float64{l.Share, left}})
 		}
 	}
-	step(phrase.Of("losses"),
-		phrase.Of("1 - product of the factors for dirt, shade, mismatch, wiring, connections, light-induced degradation, nameplate and downtime"),
-		phrase.Symbols("1 - %s", phrase.Separated(kept, "*")), lost, "",
-		phrase.Of("default losses of report NREL/TP-6A20-62641 (2014)"))
-	step(phrase.Of("energy of a mean day"),
-		phrase.Of("rated power of the modules * irradiation in its plane * temperature factor of the cells * (1 - losses)"),
-		phrase.Symbols("%g W * %.4g * %.4g * (1 - %.4g)", set.RatedW(), day.PlaneWhM2()/1000, warmth, lost), day.DCWh,
-		"Wh", phrase.Of("definition"))
-	step(phrase.Of("irradiation in its plane, by the monthly method"),
-		phrase.Of("beam ratio of the mean day, diffuse by the clearness index of the month"),
-		phrase.Of("beam ratio %.4g, diffuse share %.4g", handbook.BeamRatio, handbook.Diffuse), handbook.Plane(),
-		perDay, phrase.Of("Duffie & Beckman, chapter %d", 2))
-	step(phrase.Of("monthly method over the days"),
-		phrase.Of("for comparison: a month without dull days overrates a steep array in winter"),
-		phrase.Symbols("%.4g/%.4g", handbook.Plane(), day.PlaneWhM2()/1000),
-		verdict.Share(handbook.Plane(), day.PlaneWhM2()/1000), "", none)
+	lossStep := Step{
+		Formula: phrase.Of("1 - product of the factors for dirt, shade, mismatch, wiring, connections, light-induced degradation, nameplate and downtime"),
+		Expr:    "1 - last(left)", Table: losses, Value: lost,
+		Source: phrase.Of("default losses of report NREL/TP-6A20-62641 (2014)")}
+	if day.WarmWh == 0 {
+		lossStep.Expr, lossStep.Table = "1", nil
+	}
+	add(phrase.Of("losses"), "losses", lossStep)
+	add(phrase.Of("energy of a mean day"), "array_wh", Step{
+		Formula: phrase.Of("rated power of the modules * irradiation in its plane * temperature factor of the cells * (1 - losses)"),
+		Expr:    "rated_w * modules_per_string * strings * plane * warmth * (1 - losses)",
+		Inputs: []working.Input{of("rated_w", "rated_w", a.Module.RatedW, "W"),
+			of("modules_per_string", "modules_per_string", float64(a.ModulesPerString), ""),
+			of("strings", "strings", float64(a.Strings), ""), as("plane"), as("warmth"), as("losses")}, Value: day.DCWh,
+		Unit: "Wh", Source: definition})
+	sixth := "1.391 - 3.560 * k + 4.189 * k^2 - 2.137 * k^3"
+	if sunset > 81.4 {
+		sixth = "1.311 - 3.022 * k + 3.427 * k^2 - 1.821 * k^3"
+	}
+	add(phrase.Of("clearness index that counts for the diffuse share"), "k",
+		Step{Expr: "min(0.8, max(0.3, min(1, clearness)))",
+			Inputs: []working.Input{as("clearness")}, Value: min(0.8, max(0.3, handbook.Clearness)),
+			Source: phrase.Of("monthly correlation of Erbs, Klein & Duffie, Solar Energy 28 (1982)")})
+	add(phrase.Of("diffuse share, by the monthly method"), "monthly_diffuse",
+		Step{Expr: sixth, Inputs: []working.Input{as("k")},
+			Value:  handbook.Diffuse,
+			Source: phrase.Of("monthly correlation of Erbs, Klein & Duffie, Solar Energy 28 (1982)")})
+	tilt := of("tilt_deg", "tilt_deg", a.TiltDeg, "deg")
+	add(phrase.Of("irradiation in its plane, by the monthly method"), "monthly_plane", Step{
+		Formula: phrase.Of("beam ratio of the mean day, diffuse by the clearness index of the month"),
+		Expr:    "global * ((1 - monthly_diffuse) * beam_ratio + monthly_diffuse * (1 + cos(tilt_deg * rad)) / 2 + albedo * (1 - cos(tilt_deg * rad)) / 2)",
+		Inputs: []working.Input{as("global"), as("monthly_diffuse"), working.Told("beam_ratio", handbook.BeamRatio, "",
+			phrase.Of("of the mean day, for tilt and azimuth: Duffie & Beckman, eq. %s", phrase.Name("2.20.5"))),
+			tilt, rad,
+			working.Constant("albedo", solar.DefaultAlbedo, "")}, Value: handbook.Plane(), Unit: perDay,
+		Source: phrase.Of("Duffie & Beckman, chapter %d", 2)})
+	ratio := Step{Formula: phrase.Of("for comparison: a month without dull days overrates a steep array in winter"),
+		Expr: "monthly_plane / plane", Inputs: []working.Input{as("monthly_plane"), as("plane")},
+		Value: verdict.Share(handbook.Plane(), day.PlaneWhM2()/1000)}
+	add(phrase.Of("monthly method over the days"), "", ratio)
 }

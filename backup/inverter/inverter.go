@@ -165,6 +165,20 @@ func (g Group) EfficiencyAt(acW float64) float64 {
 	return curve[len(curve)-1].Efficiency
 }
 
+// CurveAround returns the two points of the efficiency curve between which it is read for acW, beyond its ends the two
+// at that end; ok is false for a curve of fewer points.
+func (g Group) CurveAround(acW float64) (low, high catalog.EfficiencyPoint, ok bool) {
+	curve := g.Unit.EfficiencyCurve
+	if len(curve) < 2 {
+		return low, high, false
+	}
+	i := 1
+	for i < len(curve)-1 && acW/g.RatedW() > curve[i].Load {
+		i++
+	}
+	return curve[i-1], curve[i], true
+}
+
 // IdleW is the standby consumption of all units.
 func (g Group) IdleW() float64 { return g.Unit.IdleW * float64(g.Count) }
 

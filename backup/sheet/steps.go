@@ -65,9 +65,9 @@ func textStep(b *bytes.Buffer, step working.Step, s *speech.Speaker, width int) 
 	}
 	if step.Table != nil {
 		for _, line := range s.Columns(step.Table) {
-			columns.Paragraph(b, line, width, more, more+"  ")
+			columns.Paragraph(b, line, width, more+"- ", more+"  ")
 		}
-		columns.Figures(b, more+"|", stepGrid(s, step.Table))
+		columns.Figures(b, more+"|", stepGrid(s, step.Table), width)
 	}
 	if !step.Numbers.Empty() {
 		columns.Paragraph(b, "= "+s.Prose(step.Numbers), width, indent, more)

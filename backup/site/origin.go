@@ -14,8 +14,8 @@ type Origin struct {
 	Class string // the class of appliances of which the value is typical; "": none
 }
 
-// Origin finds where the value of a key comes from: table is that of the file, such as "inverter" or "load", at is which
-// of several: the name of a load, the id of a circuit, the number of an array from 1; "" where there is only one.
+// Origin finds where the value of a key comes from: table is that of the file, such as "inverter" or "load", at is
+// which of several: the name of a load, the id of a circuit, the number of an array from 1; "" where there is only one.
 func (s *Site) Origin(table, at, key string) Origin {
 	t := s.tableOf(table, at)
 	if t == nil {
@@ -36,6 +36,18 @@ func (s *Site) Origin(table, at, key string) Origin {
 	return Origin{}
 }
 
+// Gives is the first of some keys that a table gives, or the class of appliances that it names; "" where it gives none.
+func (s *Site) Gives(table, at string, keys ...string) string {
+	if t := s.tableOf(table, at); t != nil {
+		for _, key := range keys {
+			if t.Given(key) {
+				return key
+			}
+		}
+	}
+	return ""
+}
+
 // usedBy is the entry of a catalog that a table names, and the line on which it does.
 func usedBy(t *strict.Table) (line int, id string) {
 	if line, ok := t.Line("use"); ok {
@@ -45,8 +57,8 @@ func usedBy(t *strict.Table) (line int, id string) {
 	return 0, ""
 }
 
-// tableOf is the table of the file as this site has it: that of an option is laid over the site's own. nil: the file has
-// none.
+// tableOf is the table of the file as this site has it: that of an option is laid over the site's own. nil: the file
+// has none.
 func (s *Site) tableOf(name, at string) *strict.Table {
 	r := s.reader
 	if r == nil {
@@ -82,4 +94,12 @@ func nth(list []*strict.Table, i int) *strict.Table {
 		return nil
 	}
 	return list[i]
+}
+
+// NumberOf is a number as a table gives it, or the class of appliances that it names; ok is false where neither does.
+func (s *Site) NumberOf(table, at, key string) (v float64, ok bool) {
+	if t := s.tableOf(table, at); t != nil && t.Given(key) {
+		return t.Number(key)
+	}
+	return 0, false
 }

@@ -144,6 +144,7 @@ func (r *reader) readStart(t *strict.Table, l *loads.Load, class *class) {
 			pf, start.PFAssumed = m.StartingPF(l.RunningW, r.phasesOf(l)), true
 			t.NoteDefault("starting_pf", fmt.Sprintf("%.3g with motor", pf))
 		}
+		l.Motor = &m
 		start.Power = loads.FromPF(va*pf, pf)
 	}
 	if va := start.VA(); va < runningVA*(1-1e-12) {

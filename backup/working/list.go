@@ -58,6 +58,14 @@ func (l *List) Last() Ref { return Ref{len(l.Steps)} }
 // Has says whether the result of a step goes by a name.
 func (l *List) Has(name string) bool { return l.named(name) > 0 }
 
+// At is the reference of a step by its number; the zero Ref where there is none.
+func (l *List) At(no int) Ref {
+	if no < 1 || no > len(l.Steps) {
+		return Ref{}
+	}
+	return Ref{no}
+}
+
 // named is the number of the last step whose result has a name; 0 where none has.
 func (l *List) named(name string) int {
 	for i := len(l.Steps) - 1; i >= 0; i-- {

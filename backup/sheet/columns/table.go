@@ -155,22 +155,42 @@ func second(widths []int, right []bool, widest int) int {
 	return next
 }
 
-// Figures writes rows of numbers, each column but the last to the right, behind what each line begins with. They are
-// never broken, whatever the width: a row is read across.
-func Figures(b *bytes.Buffer, lead string, rows [][]string) {
-	widths := make([]int, len(rows[0])-1)
+// Figures writes rows of numbers, the first of them the heads, each column but the last to the right, behind what each
+// line begins with; where they are wider than the text, row by row with the heads beside the figures.
+func Figures(b *bytes.Buffer, lead string, rows [][]string, width int) {
+	last := len(rows[0]) - 1
+	widths := make([]int, last)
+	words, total := 0, displaywidth.String(lead)
 	for _, row := range rows {
 		for i := range widths {
 			widths[i] = max(widths[i], displaywidth.String(row[i]))
 		}
+		words = max(words, displaywidth.String(row[last]))
+	}
+	for _, w := range widths {
+		total += 2 + w
+	}
+	if total+2+words > width {
+		for _, row := range rows[1:] {
+			var cells []string
+			for i, head := range rows[0][:last] {
+				cells = append(cells, head+" = "+row[i])
+			}
+			text := strings.Join(cells, "; ")
+			if row[last] != "" {
+				text = row[last] + ": " + text
+			}
+			Paragraph(b, text, width, lead+" ", lead+"   ")
+		}
+		return
 	}
 	for _, row := range rows {
 		line := lead
 		for i, w := range widths {
-			line += " " + strings.Repeat(" ", w-displaywidth.String(row[i])) + row[i]
+			line += "  " + strings.Repeat(" ", w-displaywidth.String(row[i])) + row[i]
 		}
-		if last := row[len(widths)]; last != "" {
-			line += "  " + last
+		if row[last] != "" {
+			line += "  " + row[last]
 		}
 		b.WriteString(line + "\n")
 	}

@@ -9,6 +9,7 @@ import (
 	"strings"
 
 	"outlast/backup/facts"
+	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/findings"
 	"outlast/backup/sheet/speech"
@@ -120,13 +121,22 @@ func (r *report) stepDetail(s working.Step) (doc.Cell, *doc.Detail) {
 		}
 		text := i.Name + " = " + digits(r.Voice, i.Value) + unit + r.Customary(i.Value, i.Unit)
 		d.Inputs = append(d.Inputs, doc.Input{Text: text, From: from})
-		exact = append(exact, strings.TrimSpace(i.Name+" = "+findings.Exact(i.Value)+" "+i.Unit)+", "+from.Text)
+		value := strings.TrimSpace(findings.Exact(i.Value) + " " + i.Unit)
+		exact = append(exact, i.Name+" = "+value+" ("+from.Text+")")
 	}
 	if s.Table != nil {
 		d.Columns, d.Rows = r.stepRows(s.Table)
 	}
-	return doc.Cell{Text: doc.Text{S: strings.Join(exact, "; ")}}, d
+	var rounded []string
+	for _, i := range d.Inputs {
+		rounded = append(rounded, i.Text+" ("+i.From.Text+")")
+	}
+	return doc.Cell{Text: doc.Text{S: strings.Join(rounded, "; ")}, Exact: strings.Join(exact, "; ")}, d
 }
+
+// mostRows is how many rows of a step's table are printed: of more, as many of the first as of the last. JSON and
+// `plan --working` have them all.
+const mostRows = 24
 
 // stepRows is the table of a step: what its columns are, and its cells with their heads.
 func (r *report) stepRows(t *working.Table) (columns []string, rows [][]string) {
@@ -135,7 +145,14 @@ func (r *report) stepRows(t *working.Table) (columns []string, rows [][]string) 
 		head = append(head, c.Name)
 	}
 	rows = append(rows, append(head, ""))
-	for _, row := range t.Rows {
+	for n, row := range t.Rows {
+		if cut := len(t.Rows) - mostRows; cut > 0 && n >= mostRows/2 && n < mostRows/2+cut {
+			if n == mostRows/2 {
+				rows = append(rows, append(slices.Repeat([]string{"…"}, len(t.Columns)),
+					r.Prose(phrase.Of("%d rows", cut))))
+			}
+			continue
+		}
 		var cells []string
 		for _, v := range row.Values {
 			cells = append(cells, digits(r.Voice, v))

@@ -104,14 +104,26 @@ func (s *Speaker) CheckWords(kind, id string) string {
 	return fmt.Sprintf(text, Name(s.Called(about)))
 }
 
-// Columns say what the columns of a step's table are: their units, and how they follow from each other.
+// Columns say what the columns of a step's table are: their units, and how they follow from each other. Those of which
+// there is no more to say share a line.
 func (s *Speaker) Columns(t *working.Table) []string {
 	var out []string
+	plain := false // the last line is of such columns
 	for _, c := range t.Columns {
 		line := c.Name
 		if c.Unit != "" {
 			line += ", " + s.UnitName(c.Unit)
 		}
+		if c.Expr == "" && c.Title.Empty() {
+			if plain {
+				out[len(out)-1] += "; " + line
+			} else {
+				out = append(out, line)
+			}
+			plain = true
+			continue
+		}
+		plain = false
 		if c.Expr != "" {
 			line += " = " + c.Expr
 		}

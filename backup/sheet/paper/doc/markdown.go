@@ -139,9 +139,11 @@ func markdownSteps(b *bytes.Buffer, t *Table) {
 		if s.Expr != "" {
 			line("`" + s.Expr + "`")
 		}
+		var inputs []string
 		for _, i := range s.Inputs {
-			line(esc(i.Text + ", " + i.From.Text))
+			inputs = append(inputs, i.Text+" ("+i.From.Text+")")
 		}
+		line(esc(strings.Join(inputs, "; ")))
 		line(esc(s.Numbers))
 		for _, c := range s.Columns {
 			line(esc(c))

@@ -138,7 +138,7 @@ func plain(text string) bool {
 // language has words that nothing says.
 func TestEverySentenceInEveryLanguage(t *testing.T) {
 	translated, symbols := made(t)
-	if len(translated) < 600 || len(symbols) < 60 {
+	if len(translated) < 600 || len(symbols) < 30 { // formulas of the working are expressions, and no sentences
 		t.Fatalf("found %d sentences and %d formulas in the source: this test sees too few", len(translated),
 			len(symbols))
 	}
