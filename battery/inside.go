@@ -198,6 +198,7 @@ const (
 	LeadAbsorptionRule = leadAbsorptionRule
 	LithiumTail        = lithiumTail
 	TaperFromSoC       = taperFromSoC
+	UsualChargeC       = usualChargeC // of lithium, for the taper, where the data sheet gives no greatest current
 )
 
 // CyclesAround returns the two rows of the cycles table between which [Unit.CycleLife] reads a depth, and how many of

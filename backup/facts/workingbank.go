@@ -367,7 +367,7 @@ func (w *workings) workCharging() {
 // workCharge shows how long a source of current takes to fill the bank.
 func (w *workings) workCharge(c ChargeTime) {
 	p := w.p
-	b, u := p.Bank, p.Bank.Unit
+	u := p.Bank.Unit
 	if !c.Problem.Empty() {
 		return
 	}
@@ -403,10 +403,7 @@ func (w *workings) workCharge(c ChargeTime) {
 		Source: phrase.Of("generic text on charging; lithium: from memory")})
 	w.add(rest)
 	if c.ModelOK {
-		w.step(phrase.Of("%s, by the state model", title),
-			phrase.Of("minute steps from the lowest charge to %g, new, 25 C", nearlyFull),
-			phrase.Of("%.6g W offered", c.ChargeA*b.NominalV()), c.ModelH, "h",
-			phrase.Of("two-well kinetic model for lead-acid, energy model for lithium"))
+		w.workModelCharge(title, c)
 	}
 }
 

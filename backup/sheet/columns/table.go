@@ -192,6 +192,6 @@ func Figures(b *bytes.Buffer, lead string, rows [][]string, width int) {
 		if row[last] != "" {
 			line += "  " + row[last]
 		}
-		b.WriteString(line + "\n")
+		b.WriteString(strings.TrimRight(line, " ") + "\n")
 	}
 }
