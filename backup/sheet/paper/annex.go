@@ -7,6 +7,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
@@ -126,6 +127,9 @@ func (r *report) stepDetail(s working.Step) (doc.Cell, *doc.Detail) {
 	}
 	if s.Table != nil {
 		d.Columns, d.Rows = r.stepRows(s.Table)
+		if tooWide(d.Rows) {
+			d.Rows, d.Lines = nil, byHeads(d.Rows)
+		}
 	}
 	var rounded []string
 	for _, i := range d.Inputs {
@@ -160,6 +164,45 @@ func (r *report) stepRows(t *working.Table) (columns []string, rows [][]string) 
 		rows = append(rows, append(cells, r.Prose(row.Label)))
 	}
 	return r.Speaker.Columns(t), rows
+}
+
+// mostSigns is how wide the rows of a step's table may be: a column of the printed annex holds so many.
+const mostSigns = 56
+
+// tooWide says whether rows do not fit a column of the annex. Words behind the figures may be broken, figures not.
+func tooWide(rows [][]string) bool {
+	wide := 0
+	for i := range rows[0] {
+		most := 0
+		for _, row := range rows {
+			for _, word := range strings.Fields(row[i]) {
+				most = max(most, utf8.RuneCountInString(word))
+			}
+		}
+		wide += most + 2
+	}
+	return wide > mostSigns
+}
+
+// byHeads writes rows one by one, each figure behind the head of its column.
+func byHeads(rows [][]string) (lines []string) {
+	last := len(rows[0]) - 1
+	for _, row := range rows[1:] {
+		if row[0] == "…" { // rows that are left out
+			lines = append(lines, "… "+row[last])
+			continue
+		}
+		var cells []string
+		for i, head := range rows[0][:last] {
+			cells = append(cells, head+" = "+row[i])
+		}
+		text := strings.Join(cells, "; ")
+		if row[last] != "" {
+			text = row[last] + ": " + text
+		}
+		lines = append(lines, text)
+	}
+	return lines
 }
 
 // stepsOf leads from a check to the steps of the annex at which its demand and its limit were worked out: the last ones

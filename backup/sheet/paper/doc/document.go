@@ -242,6 +242,7 @@ type Detail struct {
 	Inputs  []Input
 	Columns []string   // what the columns of Rows are
 	Rows    [][]string // the first has the heads; the last cell of each says what the row is of
+	Lines   []string   // rows that are too wide for a table, one by one
 }
 
 // An Input is a figure that goes into a step, and where it comes from.

@@ -148,6 +148,9 @@ func markdownSteps(b *bytes.Buffer, t *Table) {
 		for _, c := range s.Columns {
 			line(esc(c))
 		}
+		for _, c := range s.Lines {
+			line(esc(c))
+		}
 		line(esc(s.Source))
 		if len(s.Rows) == 0 {
 			continue
