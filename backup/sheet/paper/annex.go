@@ -167,7 +167,7 @@ func (r *report) stepRows(t *working.Table) (columns []string, rows [][]string) 
 }
 
 // mostSigns is how wide the rows of a step's table may be: a column of the printed annex holds so many.
-const mostSigns = 56
+const mostSigns = 64
 
 // tooWide says whether rows do not fit a column of the annex. Words behind the figures may be broken, figures not.
 func tooWide(rows [][]string) bool {
