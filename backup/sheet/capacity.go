@@ -203,7 +203,7 @@ func powerSource(bankW, amps, volts bool) phrase.Phrase {
 
 func capacityWays(r record.CapacityTest) grid.Section {
 	s := grid.Section{Title: phrase.Of("Capacity, by each way of finding it"),
-		Table: grid.Table{Head: []phrase.Phrase{phrase.Of("Way"), phrase.Of("Charge from %%"), phrase.Of("To %%"),
+		Table: grid.Table{Head: []phrase.Phrase{phrase.Of("Found by"), phrase.Of("Charge from %%"), phrase.Of("To %%"),
 			phrase.Of("Capacity %%"), phrase.Of("± %%")}, Right: []bool{false, true, true, true, true}}}
 	for _, e := range r.Estimates {
 		s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{wayWords[e.Way], grid.Num(grid.Whole(100 * e.FromZ)),
@@ -305,8 +305,9 @@ func capacityBeside(r record.CapacityTest) grid.Section {
 	}
 	s.Lines = append(s.Lines, what)
 	if x.Apart {
-		s.Lines = append(s.Lines, phrase.Of("Log and plan part after %s: from there on the log is more than %s below.",
-			grid.Measured(grid.Tenth(x.AtH), "h"), limit))
+		s.Lines = append(s.Lines,
+			phrase.Of("Log and plan part after %s (%s): from there on the log is more than %s below.",
+				grid.Measured(grid.Tenth(x.AtH), "h"), phrase.Name(r.Log.Moment(3600*x.AtH)), limit))
 	} else {
 		s.Lines = append(s.Lines, phrase.Of("The log is never more than %s below the plan.", limit))
 	}
