@@ -123,7 +123,10 @@ func TestChangedWorkbook(t *testing.T) {
 	settled := strings.NewReplacer(`board = "either"`, `board = "main"`, `phase = "any"`, "phase = 2")
 	books := map[string][]byte{}
 	compared := 0
-	for _, c := range changes {
+	for i, c := range changes {
+		if testing.Short() && i%5 > 0 {
+			continue
+		}
 		src := settled.Replace(string(files[c.site]))
 		if books[c.site] == nil {
 			var b bytes.Buffer
@@ -169,6 +172,9 @@ func TestLibreOffice(t *testing.T) {
 	}
 	dir := t.TempDir()
 	files := sites(t)
+	for _, name := range []string{"clinic", "drystone", "overloaded", "six-lines"} {
+		delete(files, name) // the other four have lead-acid and lithium, one, two and three phases, and interlocks
+	}
 	out := filepath.Join(dir, "out")
 	makers, args := map[string]*maker{}, []string{"-env:UserInstallation=file://" + filepath.Join(dir, "profile"),
 		"--headless",

@@ -222,6 +222,7 @@ func (m *maker) comparisons() map[string]comparison {
 			broken: m.pass[1]})
 	}
 	m.bankComparisons(add)
+	m.breakerComparison(add)
 	var rides []string
 	for _, l := range m.loadRows {
 		rides = append(rides, fmt.Sprintf(`IF(AND(%[1]s=1,COUNT(%[2]s)=1),%[2]s,1E+9)`, m.loads.at(l.row, loadInUse),

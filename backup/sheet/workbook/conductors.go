@@ -64,7 +64,7 @@ func (m *maker) fillConductors() error {
 	s.say(2, 1, note,
 		m.say(phrase.Of("Sizes and devices are those of the site file, or the smallest that pass: nothing is chosen anew when a figure changes.")))
 	s.say(3, 1, note,
-		m.say(phrase.Of("What the conductors of circuits and inverters must carry is worked out by the program, as each has its own months and rules.")))
+		m.say(phrase.Of("What grey conductors must carry, and what they carry at starts, is worked out by the program, as each has its own months and rules.")))
 	heads := map[int]string{runName: m.say(phrase.Of("Run")), runSize: m.say(phrase.Of("Conductor")),
 		runLength: m.say(phrase.Of("Length one way")) + ", m",
 		runTable:  m.say(phrase.Of("Tabulated current")) + ", A", runAmbient: m.say(phrase.Of("Ambient factor")),
@@ -136,9 +136,21 @@ func (m *maker) fillConductors() error {
 			s.num(row, runNeeds, worked, r.NeedsA, asTenth)
 			s.num(row, runA, worked, laid.LoadA, asTenth)
 		}
+		s.num(row, runPF, worked, laid.PowerFactor, asMille)
 		device := cell{kind: input, format: asGiven}
 		if r.DeviceA > 0 {
 			device.isNum, device.number = true, r.DeviceA
+		}
+		if n := m.circuitAt(r.Of); r.Kind == conductors.Circuit && n >= 0 {
+			if m.plainCurrents() && allYear(m.p.Site, r.Of, m.p.Month) {
+				s.calc(row, runA, live, asTenth, "%s", m.circuits.at(firstCircuit+n, circuitA))
+				s.calc(row, runNeeds, live, asTenth, "%s", at(runA))
+				s.calc(row, runPF, live, asMille, "%s", m.powerFactorOf(n))
+			}
+			if !r.DeviceChosen {
+				device = cell{kind: live, format: asGiven,
+					formula: string(m.circuits.at(firstCircuit+n, circuitBreaker))}
+			}
 		}
 		s.put(row, runDevice, device)
 		if a.DeviceA == a.A {
@@ -150,7 +162,6 @@ func (m *maker) fillConductors() error {
 		s.num(row, runX, table, wiring.ReactanceOhmPerKm(), asGiven)
 		s.num(row, runPaths, worked, laid.System.Paths(), asGiven)
 		s.num(row, runV, worked, laid.VoltageV, asCent)
-		s.num(row, runPF, worked, laid.PowerFactor, asMille)
 		drop := func(amps, pf ref) string {
 			z := fmt.Sprintf("IF(%[3]s=0,SQRT(%[1]s^2+%[2]s^2),%[1]s*%[3]s+%[2]s*SQRT(MAX(0,1-%[3]s^2)))", at(runOhm),
 				at(runX), pf)

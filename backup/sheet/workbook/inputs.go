@@ -186,22 +186,29 @@ func (m *maker) fillCircuits() error {
 		m.say(phrase.Of("Boards and phases are those of the plan. Nothing is chosen anew when a figure changes.")))
 	for i, h := range []string{m.r.Say("col.no"), m.r.Say("col.circuit"),
 		m.say(phrase.Of("On the backup board (1: yes, 0: no)")),
-		m.say(phrase.Of("Phase, 0: all")), m.say(phrase.Of("Energy of a day")) + ", Wh"} {
+		m.say(phrase.Of("Phase, 0: all")), m.say(phrase.Of("Energy of a day")) + ", Wh",
+		m.say(phrase.Of("Circuit breaker")) + ", A", m.say(phrase.Of("Current with the grid")) + ", A",
+		m.say(phrase.Of("Margin")), m.say(phrase.Of("Rank, the lowest counts")), m.r.Say("col.status")} {
 		s.put(firstCircuit-1, i+1, cell{kind: head, text: h, wrap: true, middle: i > 1})
 	}
 	s.width(5, 1)
 	s.width(48, 2)
-	s.width(16, 3, 4, 5)
+	s.width(16, 3, 4, 5, 6, 7, 8, 9, 10)
 	for i, c := range m.p.Site.Circuits {
 		row := firstCircuit + i
 		s.put(row, 1, cell{kind: plain, isNum: true, number: float64(i + 1), format: asGiven, middle: true})
 		s.long(row, 2, plain, speechName(m.r.Called(c.Label)))
 		s.num(row, 3, input, bit(c.Board == loads.BoardBackup), asGiven)
 		s.num(row, 4, input, float64(c.Phase), asGiven)
+		breaker := cell{kind: input, format: asGiven}
+		if c.BreakerA > 0 {
+			breaker.isNum, breaker.number = true, c.BreakerA
+		}
+		s.put(row, circuitBreaker, breaker)
 	}
 	if n := len(m.p.Site.Circuits); n > 0 {
 		s.flags = append(s.flags, "C"+itoa(firstCircuit)+":C"+itoa(firstCircuit+n-1))
 	}
-	s.frozen, s.upward, s.heads = [2]int{firstCircuit - 1, 0}, true, firstCircuit-1
+	s.frozen, s.heads = [2]int{firstCircuit - 1, 2}, firstCircuit-1
 	return nil
 }

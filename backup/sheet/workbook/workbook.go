@@ -97,7 +97,8 @@ func newMaker(p *backup.Plan, o Options) (*maker, error) {
 		}
 		*s.at = m.sheet(m.say(s.name))
 	}
-	for _, fill := range []func() error{m.fillInputs, m.fillLoads, m.fillDay, m.fillDemand, m.fillInverter,
+	for _, fill := range []func() error{m.fillInputs, m.fillLoads, m.fillDay, m.fillCircuitCurrents, m.fillDemand,
+		m.fillInverter,
 		m.fillStarts, m.fillBank,
 		m.fillVolts, m.fillAutonomy, m.fillCharging, m.fillConductors, m.fillChecks, m.fillFirst, m.fillCautions} {
 		if err := fill(); err != nil {
