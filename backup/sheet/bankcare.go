@@ -70,14 +70,36 @@ func stageName(stage string) phrase.Phrase {
 
 // careSection is what else the owner has to know of the bank: how fast it fills, the air it wants, the cold, its life.
 func careSection(p *backup.Plan) grid.Section {
-	b, d := p.Bank, p.Details
-	var rows [][]phrase.Phrase
-	add := func(what, value phrase.Phrase, in string, note phrase.Phrase) {
-		rows = append(rows, []phrase.Phrase{what, value, grid.Unit(in), note})
+	r := &careRows{Plan: p, floor: grid.Measured(grid.Whole(100*p.Bank.FloorSoC), "%")}
+	r.charging()
+	r.air()
+	r.volts()
+	r.life()
+	s := grid.Section{Title: phrase.Of("Battery data and maintenance"),
+		Table: grid.Values(phrase.Of("Battery"), r.rows)}
+	if limit, is := p.TooColdToCharge(); is {
+		s.Lines = append(s.Lines, phrase.Of("Below %s it must not be charged at all: no source fills it then.",
+			wording.Amount(limit, "C")))
 	}
-	floor := grid.Measured(grid.Whole(100*b.FloorSoC), "%")
+	return s
+}
+
+// careRows are the rows of that section as they are put together.
+type careRows struct {
+	*backup.Plan
+	floor phrase.Measure // the lowest charge of the plan
+	rows  [][]phrase.Phrase
+}
+
+func (r *careRows) add(what, value phrase.Phrase, in string, note phrase.Phrase) {
+	r.rows = append(r.rows, []phrase.Phrase{what, value, grid.Unit(in), note})
+}
+
+// charging is with how much and how long the bank is charged.
+func (r *careRows) charging() {
+	b, d := r.Bank, r.Details
 	if d.Charge.LeastA > 0 {
-		add(phrase.Of("Minimum charge current"), grid.Num(grid.Tenth(d.Charge.LeastA)), "A",
+		r.add(phrase.Of("Minimum charge current"), grid.Num(grid.Tenth(d.Charge.LeastA)), "A",
 			phrase.Of("a twentieth of the capacity"))
 	}
 	most := d.Charge.Source
@@ -88,9 +110,9 @@ func careSection(p *backup.Plan) grid.Section {
 		most = phrase.Of("given by its chargers; limit of the bank %s: %s",
 			grid.Measured(grid.Tenth(d.Charge.MostA), "A"), most)
 	}
-	add(phrase.Of("Maximum charge current"), grid.Num(grid.Tenth(d.Charge.SetA)), "A", most)
+	r.add(phrase.Of("Maximum charge current"), grid.Num(grid.Tenth(d.Charge.SetA)), "A", most)
 	if d.Charge.ColdA > 0 {
-		add(phrase.Of("Charge current at %s", wording.Amount(p.Site.ColdestC, "C")),
+		r.add(phrase.Of("Charge current at %s", wording.Amount(r.Site.ColdestC, "C")),
 			grid.Num(grid.Tenth(d.Charge.ColdA)), "A",
 			phrase.Of("at most, as an outage is counted: %s", d.Charge.ColdSource))
 	}
@@ -98,7 +120,7 @@ func careSection(p *backup.Plan) grid.Section {
 		value, note := grid.Dash, c.Problem
 		if note.Empty() {
 			value = grid.Num(grid.Tenth(c.Hours))
-			note = phrase.Of("from %s: %s at %s, %s at constant voltage", floor,
+			note = phrase.Of("from %s: %s at %s, %s at constant voltage", r.floor,
 				grid.Measured(grid.Tenth(c.BulkH), "h"),
 				grid.Measured(grid.Tenth(c.ChargeA), "A"), grid.Measured(grid.Tenth(c.AbsorptionH), "h"))
 		}
@@ -106,47 +128,54 @@ func careSection(p *backup.Plan) grid.Section {
 		if c.By != "grid" {
 			by = phrase.Of("Recharge time, generator")
 		}
-		add(by, value, "h", note)
+		r.add(by, value, "h", note)
 	}
 	low, high := b.Unit.Chemistry.RechargeFactor()
-	add(phrase.Of("Charge factor"), grid.Num(grid.Whole(50*(low+high))), "%",
+	r.add(phrase.Of("Charge factor"), grid.Num(grid.Whole(50*(low+high))), "%",
 		phrase.Of("of the charge taken, %s to %s", phrase.Number(grid.Whole(100*low)),
 			grid.Measured(grid.Whole(100*high), "%")))
+}
+
+// air is what a bank that releases gas wants of its room.
+func (r *careRows) air() {
+	b := r.Bank
 	if b.AirOnBoost.FlowM3PerH > 0 {
 		openings := func(cm2 float64) phrase.Phrase {
 			return phrase.Of("inlet and outlet openings of %s each", grid.Measured(grid.Whole(cm2), "cm2"))
 		}
-		add(phrase.Of("Ventilation air flow, boost charge"), grid.Num(grid.Short3(b.AirOnBoost.FlowM3PerH)), "m3/h",
+		r.add(phrase.Of("Ventilation air flow, boost charge"), grid.Num(grid.Short3(b.AirOnBoost.FlowM3PerH)), "m3/h",
 			openings(b.AirOnBoost.OpeningCM2))
-		add(phrase.Of("Ventilation air flow, on float"), grid.Num(grid.Short3(b.AirOnFloat.FlowM3PerH)), "m3/h",
+		r.add(phrase.Of("Ventilation air flow, on float"), grid.Num(grid.Short3(b.AirOnFloat.FlowM3PerH)), "m3/h",
 			openings(b.AirOnFloat.OpeningCM2))
-		add(phrase.Of("Distance of sparks"), grid.Num(grid.Short3(b.AirOnBoost.DistanceMM/1000)), "m",
+		r.add(phrase.Of("Distance from sources of sparks"), grid.Num(grid.Short3(b.AirOnBoost.DistanceMM/1000)), "m",
 			phrase.Of("from the vents of the battery, at least; no flame, no switch, no socket"))
-		add(phrase.Of("Well ventilated room"), grid.Num(grid.Short3(b.AirOnBoost.RoomM3)), "m3",
+		r.add(phrase.Of("Well ventilated room"), grid.Num(grid.Short3(b.AirOnBoost.RoomM3)), "m3",
 			phrase.Of("free volume from which a room counts as such"))
 	}
-	rest := phrase.Of("open-circuit voltage %s; at %s charge and %s", grid.Measured(grid.Tenth(d.RestV), "V"), floor,
-		wording.Amount(p.Site.ColdestC, "C"))
+}
+
+func (r *careRows) volts() {
+	d := r.Details
+	rest := phrase.Of("open-circuit voltage %s; at %s charge and %s", grid.Measured(grid.Tenth(d.RestV), "V"), r.floor,
+		wording.Amount(r.Site.ColdestC, "C"))
 	switch {
 	case d.HasLoaded && d.Carries:
-		add(phrase.Of("Voltage at full load"), grid.Num(grid.Tenth(d.LoadedV)), "V", rest)
+		r.add(phrase.Of("Voltage at full load"), grid.Num(grid.Tenth(d.LoadedV)), "V", rest)
 	case d.HasLoaded:
-		add(phrase.Of("Voltage at full load"), grid.Dash, "V", phrase.Of("it cannot supply so much power; %s", rest))
+		r.add(phrase.Of("Voltage at full load"), grid.Dash, "V", phrase.Of("it cannot supply so much power; %s", rest))
 	}
+}
+
+func (r *careRows) life() {
+	d := r.Details
 	if d.HasCycles {
 		note := phrase.Of("at the planned depth of discharge; laboratory figure, an upper bound")
 		if d.CyclesBeyond {
 			note = phrase.Of("at the planned depth of discharge, outside the unit's table; an upper bound")
 		}
-		add(phrase.Of("Cycles"), grid.Num(grid.Whole(d.Cycles)), "", note)
+		r.add(phrase.Of("Cycles"), grid.Num(grid.Whole(d.Cycles)), "", note)
 	}
-	add(phrase.Of("Calendar life"), grid.Num(grid.Whole(100*d.CalendarShare)), "%",
+	r.add(phrase.Of("Calendar life"), grid.Num(grid.Whole(100*d.CalendarShare)), "%",
 		phrase.Of("of that at %s, if it stood at %s all year; rule of thumb", wording.Amount(25, "C"),
-			wording.Amount(p.Site.HottestC, "C")))
-	s := grid.Section{Title: phrase.Of("Battery data and maintenance"), Table: grid.Values(phrase.Of("Battery"), rows)}
-	if limit, is := p.TooColdToCharge(); is {
-		s.Lines = append(s.Lines, phrase.Of("Below %s it must not be charged at all: no source fills it then.",
-			wording.Amount(limit, "C")))
-	}
-	return s
+			wording.Amount(r.Site.HottestC, "C")))
 }

@@ -87,19 +87,8 @@ func runImportTrace(ctx context.Context, in io.Reader, out, errw io.Writer, path
 	if err != nil {
 		return err
 	}
-	if o.class != "" {
-		cat, err := readCatalog(ctx, in, o.catalogs)
-		if err != nil {
-			return err
-		}
-		if _, err := cat.Appliance(o.class); err != nil {
-			var unknown *catalog.UnknownID
-			hint := "outlast catalog lists them"
-			if errors.As(err, &unknown) && unknown.Nearest != "" {
-				hint = fmt.Sprintf("did you mean %q?", unknown.Nearest)
-			}
-			return &usageError{"--class: " + err.Error(), hint}
-		}
+	if err := o.knowsClass(ctx, in); err != nil {
+		return err
 	}
 	r, name, err := openTable(in, path)
 	if err != nil {
@@ -128,29 +117,7 @@ func runImportTrace(ctx context.Context, in io.Reader, out, errw io.Writer, path
 		return err
 	}
 	text := load.Text(trace.Naming{Name: trace.NameOf(o.name), Class: o.class}, say)
-	if o.drawing != "" && filepath.Clean(o.drawing) == filepath.Clean(o.path) {
-		return &usageError{o.path + " is named for both the load and its drawing", "name another file"}
-	}
-	for _, path := range []string{o.path, o.drawing} {
-		if _, err := os.Lstat(path); path != "" && err == nil {
-			return thereAlready(path)
-		}
-	}
-	if o.drawing != "" {
-		if err := writeNew(o.drawing, []byte(load.SVG(trace.NameOf(o.name), say))); err != nil {
-			return err
-		}
-		fmt.Fprintf(errw, "outlast: wrote %s\n", visible(o.drawing))
-	}
-	if o.path == "" {
-		_, err := io.WriteString(out, text)
-		return err
-	}
-	if err := writeNew(o.path, []byte(text)); err != nil {
-		return err
-	}
-	_, err = fmt.Fprintf(errw, "outlast: wrote %s\n", visible(o.path))
-	return err
+	return o.write(out, errw, text, func() []byte { return []byte(load.SVG(trace.NameOf(o.name), say)) })
 }
 
 // sayIn writes what an import says, in a language.
@@ -168,4 +135,51 @@ func sayIn(lang string) (trace.Say, error) {
 		}
 		return text
 	}, nil
+}
+
+// knowsClass refuses a class of appliances that the catalog does not have.
+func (o *importTraceOptions) knowsClass(ctx context.Context, in io.Reader) error {
+	if o.class == "" {
+		return nil
+	}
+	cat, err := readCatalog(ctx, in, o.catalogs)
+	if err != nil {
+		return err
+	}
+	if _, err := cat.Appliance(o.class); err != nil {
+		var unknown *catalog.UnknownID
+		hint := "outlast catalog lists them"
+		if errors.As(err, &unknown) && unknown.Nearest != "" {
+			hint = fmt.Sprintf("did you mean %q?", unknown.Nearest)
+		}
+		return &usageError{"--class: " + err.Error(), hint}
+	}
+	return nil
+}
+
+// write puts the load and its drawing where they are wanted, as new files; nothing where one of them is there.
+func (o *importTraceOptions) write(out, errw io.Writer, text string, drawing func() []byte) error {
+	if o.drawing != "" && filepath.Clean(o.drawing) == filepath.Clean(o.path) {
+		return &usageError{o.path + " is named for both the load and its drawing", "name another file"}
+	}
+	for _, path := range []string{o.path, o.drawing} {
+		if _, err := os.Lstat(path); path != "" && err == nil {
+			return thereAlready(path)
+		}
+	}
+	if o.drawing != "" {
+		if err := writeNew(o.drawing, drawing()); err != nil {
+			return err
+		}
+		fmt.Fprintf(errw, "outlast: wrote %s\n", visible(o.drawing))
+	}
+	if o.path == "" {
+		_, err := io.WriteString(out, text)
+		return err
+	}
+	if err := writeNew(o.path, []byte(text)); err != nil {
+		return err
+	}
+	_, err := fmt.Fprintf(errw, "outlast: wrote %s\n", visible(o.path))
+	return err
 }
