@@ -140,7 +140,7 @@ func (r *report) optionTable() *doc.Table {
 	t := &doc.Table{ID: "options", Caption: r.Say("options.caption"), Note: r.Say("options.note", len(r.Plan.Circuits)),
 		Columns: []doc.Column{
 			doc.Head(r.Say("col.option")), doc.Head(r.Say("col.status")), doc.Right(r.Say("col.ways"), ""),
-			doc.Tight(r.Say("col.bank")), doc.Right(r.Say("col.autonomy"), "h"),
+			{Head: r.Say("col.bank"), Whole: true}, doc.Right(r.Say("col.autonomy"), "h"),
 			doc.Right(r.Say("bank.weight"), r.MassUnit()), doc.Right(r.Say("col.price"), ""),
 			doc.Right(r.Say("col.price-more"), ""), doc.Head(r.Say("col.failing")), doc.Head(r.Say("col.changes")),
 		}}

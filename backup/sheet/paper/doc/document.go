@@ -138,6 +138,7 @@ type Column struct {
 	Head, Unit string
 	Right      bool
 	Tight      bool // marks and units, which must not be broken
+	Whole      bool // words that must not be broken where the table is one
 	Blank      bool // room to write by hand
 }
 
@@ -283,6 +284,9 @@ func (t *Table) Class(column int) string {
 		class = "tight"
 	case c.Blank:
 		class, title = "blank", false
+	}
+	if c.Whole {
+		class += " whole"
 	}
 	if title {
 		class += " title"
