@@ -1,9 +1,11 @@
 package conductors
 
 import (
+	"fmt"
 	"strings"
 
 	"outlast/backup/phrase"
+	"outlast/backup/verdict"
 	"outlast/backup/wiring"
 	"outlast/backup/working"
 	"outlast/loads"
@@ -18,8 +20,26 @@ func circuitRunName(id string) string {
 	return id
 }
 
-// circuitRun sizes or tests the cable of a circuit. The breaker itself is the business of the check circuit-breaker.
+// circuitRun sizes or tests the cable of a circuit. Trials of one home meet the same circuits behind the same feeder
+// again and again, and share what comes out; what somebody reads is worked out with its words.
 func (w *wirer) circuitRun(c loads.Circuit) {
+	if !w.Brief {
+		w.sizeCircuit(c)
+		return
+	}
+	key := fmt.Sprintf("%s %s %d", c.ID, c.Board, c.Phase)
+	if c.Board == loads.BoardBackup {
+		key += fmt.Sprintf(" %g", w.feeding)
+	}
+	w.sized.Checks = append(w.sized.Checks, w.Currents.checks.Of(key, func() verdict.Check {
+		one := &wirer{Home: w.Home, practice: w.practice, feeding: w.feeding}
+		one.sizeCircuit(c)
+		return one.sized.Checks[0]
+	}))
+}
+
+// sizeCircuit sizes or tests the cable of a circuit. The breaker itself is the business of the check circuit-breaker.
+func (w *wirer) sizeCircuit(c loads.Circuit) {
 	lines := 1
 	if c.Phase == 0 {
 		lines = w.Site.Phases

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"outlast/backup/site"
+	"outlast/backup/verdict"
 	"outlast/backup/wiring"
 	"outlast/backup/workers"
 	"outlast/loads"
@@ -28,6 +29,7 @@ func continuousWeight(factor float64) func(loads.Load) float64 {
 type Currents struct {
 	breakers workers.Memo[BreakerCurrent] // by circuit
 	circuits workers.Memo[circuitCurrent] // by circuit
+	checks   workers.Memo[verdict.Check]  // of cables, by circuit, its board and phase, and what is lost before it; for trials
 }
 
 // A BreakerCurrent is what a circuit draws per phase while the grid is there, in A.
