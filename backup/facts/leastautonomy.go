@@ -35,8 +35,8 @@ func (p *Facts) promise() (least promise, err error) {
 	return least, err
 }
 
-// LeastAutonomyWith is the same for the bank as it stands with another share of its capacity left by age, 0.01 to 1; capped
-// says that nothing emptied it within [LongestWalkH].
+// LeastAutonomyWith is the same for the bank as it stands with another share of its capacity left by age, 0.01 to 1;
+// capped says that nothing emptied it within [LongestWalkH].
 func (p *Facts) LeastAutonomyWith(endOfLife float64) (hours float64, capped bool, err error) {
 	m, err := p.Model(endOfLife)
 	if err != nil {

@@ -649,8 +649,14 @@ func (w *workings) workCross() {
 			Expr:   "size_ah / max(ours_ah, 1e-12)",
 			Inputs: []working.Input{size, ours}, Value: verdict.Share(requiredAh, ours.Value)})
 	}
-	w.step(phrase.Of("Duty-cycle method: periods"), c.DutyNote, none, float64(c.DutyPeriods), "",
-		phrase.Of("IEEE 485, from memory"))
+	periods, _ := p.dutyPeriods()
+	t := &working.Table{Columns: []working.Column{{Name: "n"}, {Name: "period_a", Unit: "A"},
+		{Name: "minutes", Unit: "min"}}}
+	for i, period := range periods {
+		t.Rows = append(t.Rows, working.Row{Values: []float64{float64(i + 1), period.CurrentA, period.Minutes}})
+	}
+	w.add(Step{Title: phrase.Of("Duty-cycle method: periods"), Formula: c.DutyNote, Expr: "last(n)", Table: t,
+		Value: float64(c.DutyPeriods), Source: phrase.Of("IEEE 485, from memory")})
 	show(phrase.Of("Duty-cycle method"), c.Duty.Steps, c.Duty.RequiredAh, c.DutyWhy)
 	show(phrase.Of("Autonomy method"), c.Autonomy.Steps, c.Autonomy.RequiredAh, c.AutonomyWhy)
 }

@@ -337,6 +337,24 @@ func homesToFollow(t *testing.T, drawn uint64) map[string][]byte {
 // ofThing takes from a title what differs from home to home: names in quotation marks, and the part before a colon.
 var ofThing = regexp.MustCompile(`"[^"]*"|^.*: |^Array \d+|\d+`)
 
+// mayBeRead are the steps without a formula, by their titles, and why: figures of published tables, and what a search
+// has found, whose outcome the steps after it show.
+var mayBeRead = map[string]string{
+	"tabulated current":                      "a published table of conductors",
+	"ambient factor":                         "a published table of conductors",
+	"grouping factor":                        "a published table of conductors",
+	"Interruption that electronics tolerate": "a published curve",
+	"Kinetic model of a unit, rate k' of the flow between the wells": "least squares: the fit and its errors follow",
+	"Probable power": "an upper bound, where the distribution takes too long",
+	"Autonomy":       "lasts so long that nobody writes its steps down",
+	// The two published methods are told in words and numbers so far.
+	"strings": "not yet a formula", "required size": "not yet a formula", "charge of a day": "not yet a formula",
+	"random load": "not yet a formula", "largest section,  of ": "not yet a formula",
+	"uncorrected size":   "not yet a formula",
+	"temperature factor": "not yet a formula", "charge of the autonomy": "not yet a formula",
+	"Autonomy, new": "lasts so long that nobody writes its steps down",
+}
+
 // Every step of the working is worked out again from what is printed in it alone: in JSON from the exact figures, in
 // text from the printed ones. What comes from another step is what that step has printed; what comes from a line of the
 // site file stands there.
@@ -440,6 +458,9 @@ func TestStepsAreRecomputed(t *testing.T) {
 		byFormula, byTable, read, lines)
 	for _, title := range slices.SortedFunc(maps.Keys(given), func(a, b string) int { return given[b] - given[a] }) {
 		t.Logf("%6d read: %s", given[title], title)
+		if why := mayBeRead[title]; why == "" {
+			t.Errorf("%d steps %q have no formula, and are none of those that are read", given[title], title)
+		}
 	}
 }
 
