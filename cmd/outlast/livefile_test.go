@@ -4,15 +4,17 @@ import (
 	"fmt"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
+	"github.com/chromedp/cdproto/emulation"
 	"github.com/chromedp/cdproto/input"
 	"github.com/chromedp/chromedp"
 )
 
 // takenHome writes the page of a sample site as one file, as the command does, and opens it without a server.
-func takenHome(t *testing.T, name, lang string, width, height int64) *kitchen {
+func takenHome(t testing.TB, name, lang string, width, height int64) *kitchen {
 	t.Helper()
 	path := filepath.Join(t.TempDir(), name+".html")
 	var out, errs strings.Builder
@@ -162,4 +164,37 @@ func (k *kitchen) until(selector string) {
 			setTimeout(look, 5);
 		})();
 	})`, selector))
+}
+
+// BenchmarkLiveFile measures the page in one file, in ms from the beginning of its load: until the picture stands,
+// until the engine runs, and then touches of a hand. The thread of the page is slowed as many times as is said; that of
+// the engine is not, as the browser slows no worker.
+func BenchmarkLiveFile(b *testing.B) {
+	for _, slowed := range []float64{1, 4} {
+		b.Run(fmt.Sprintf("slowed-%g", slowed), func(b *testing.B) {
+			k := takenHome(b, "cottage", "en", 390, 844)
+			if _, err := chromedp.Call(k.ctx, emulation.SetCPUThrottlingRate,
+				emulation.SetCPUThrottlingRateParams{Rate: slowed}); err != nil {
+				b.Fatal(err)
+			}
+			var picture, engine []float64
+			var took touchTimes
+			for b.Loop() {
+				do(b, k.ctx, chromedp.Reload())
+				k.settled()
+				at := js[[]float64](b, k.ctx, `(async () => {
+					const drawn = performance.getEntriesByName("touch")[0];
+					await table.runs;
+					return [drawn.startTime + drawn.duration, performance.now()];
+				})()`)
+				picture, engine = append(picture, at[0]), append(engine, at[1])
+				took.add(js[touchTimes](b, k.ctx, fmt.Sprintf(touchesScript, 12)))
+			}
+			slices.Sort(picture)
+			slices.Sort(engine)
+			b.ReportMetric(picture[len(picture)/2], "picture-ms-median")
+			b.ReportMetric(engine[len(engine)/2], "engine-ms-median")
+			took.report(b)
+		})
+	}
 }
