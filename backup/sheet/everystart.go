@@ -32,7 +32,7 @@ func yearHeadline(y record.YearOfOutages) []phrase.Phrase {
 		phrase.Of("%s: an outage of %d h is outlasted from %s of all start hours of the year",
 			phrase.Name(y.Plan.Site.Name), y.Options.TargetH, share(chance)),
 		y.Counted.Text(),
-		phrase.Of("From the least favourable start the bank lasts %s (%s).", hoursOf(worst[0].SurvivedH, y.MaxH),
+		phrase.Of("From the least favourable start the supply lasts %s (%s).", hoursOf(worst[0].SurvivedH, y.MaxH),
 			record.DayAndHour(worst[0].Index)),
 	}
 	enough := phrase.Of("No number of strings outlasts %d h with a chance of %s: %s.", y.Options.TargetH,
