@@ -67,3 +67,8 @@ func sum(vs []float64) (s float64) {
 	}
 	return s
 }
+
+// Month is [Sky.AppendMonth] behind nothing.
+func (s *Sky) Month(month int, days Days, seed uint64) ([]Hour, error) {
+	return s.AppendMonth(nil, month, days, seed)
+}

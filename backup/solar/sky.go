@@ -21,20 +21,15 @@ type Sky struct {
 // Cautions are what is worth saying of the table.
 func (s *Sky) Cautions() []phrase.Phrase { return slices.Clone(s.cautions) }
 
-// Month makes the hours of one month, 1 to 12: those that the year of the same seed has. Months are drawn apart from
-// each other, so that one of them can be had without the rest. The month has its given mean, up to rounding (1e-9 of
-// it). seed matters for [DrawnDays] only.
+// AppendMonth appends the hours of one month, 1 to 12: those that the year of the same seed has. Months are drawn apart
+// from each other, so that one of them can be had without the rest. The month has its given mean, up to rounding (1e-9
+// of it). seed matters for [DrawnDays] only.
 //
 // Hours follow from days by [HourlyGlobalShare], in clock time by longitude, UTC offset and the equation of time;
 // diffuse by [ErbsDaily] of the day's clearness, for EqualDays by [ErbsMonthly], and [HourlyDiffuseShare]. The hourly
 // correlation would not do: it was fitted to hours that differ, and these hours all have the clearness of their day. On
 // the days of a file of hourly weather (Chicago, the tests), whose sun is diffuse by 47 %, it makes that 52 % and the
 // daily one 49 %.
-func (s *Sky) Month(month int, days Days, seed uint64) ([]Hour, error) {
-	return s.AppendMonth(nil, month, days, seed)
-}
-
-// AppendMonth is [Sky.Month] behind what hours holds already.
 func (s *Sky) AppendMonth(hours []Hour, month int, days Days, seed uint64) ([]Hour, error) {
 	if days < EqualDays || days > DrawnDays {
 		return nil, errs.Errorf("unknown kind of days %d", days)
