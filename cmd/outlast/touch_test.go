@@ -150,3 +150,33 @@ func readPapers(t *testing.T, ctx context.Context) string {
 		})();
 	})`)
 }
+
+// What is refused is told where it is seen, wherever the page was scrolled to, and nothing is changed by it.
+func TestKitchenTableTellsRefusals(t *testing.T) {
+	for _, size := range screens {
+		t.Run(size.name, func(t *testing.T) {
+			_, link := served(t, "cottage", "de")
+			k := sit(t, link, size.width, size.height)
+			hours := k.text("#hours")
+			k.touch(k.mark("Kitchen sockets") + " summary")
+			js[bool](t, k.ctx, `(e => { e.value = "30"; e.dispatchEvent(new Event("change")); return true; })(
+				document.querySelector('[data-called="Kitchen sockets"] .load .fields > .number input'))`)
+			js[bool](t, k.ctx, `new Promise(done => { (function look() {
+				document.querySelector("#problem").hidden || flight ? setTimeout(look, 5) : done(true); })(); })`)
+			if got := k.text("#problem"); !strings.HasPrefix(got, "Das geht nicht: Stunden am Tag: 30") {
+				t.Errorf("hours that no day has are refused with %q", got)
+			}
+			if !js[bool](t, k.ctx, `(r => { const at = document.elementFromPoint(r.x + 12, r.y + r.height / 2);
+				return at !== null && document.querySelector("#problem").contains(at); })(document.querySelector("#problem").getBoundingClientRect())`) {
+				t.Error("the refusal is not to be seen from where the figure was typed")
+			}
+			if got := js[int](t, k.ctx, "list().length"); got != 0 || k.text("#hours") != hours {
+				t.Errorf("a refused change leaves %d changes and %q", got, k.text("#hours"))
+			}
+			k.touch(k.mark("Lights") + " .switch")
+			if k.has("#problem") {
+				t.Error("the next touch leaves the refusal there")
+			}
+		})
+	}
+}
