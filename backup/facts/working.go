@@ -3,6 +3,7 @@ package facts
 import (
 	"math"
 	"slices"
+	"strings"
 
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
@@ -51,6 +52,8 @@ func (p *Facts) work() working.List {
 	w.workBank()
 	w.workBehaviour()
 	w.workWires()
+	w.workStrings()
+	w.workBoard()
 	w.workChecks()
 	w.list.Locate(w.where)
 	return w.list
@@ -192,6 +195,15 @@ func (w *workings) keyOf(c verdict.Check, value float64) (working.Input, bool) {
 	for name, v := range map[string]*float64{"discharge_min_c": u.DischargeMinC, "charge_min_c": u.ChargeMinC} {
 		if v != nil && *v == value && c.Unit == "C" && c.ID == "bank-temperature" {
 			return key("bank", name, *v, "C"), true
+		}
+	}
+	for _, in := range inv.Inputs {
+		for _, limit := range []working.Input{{Value: in.MaxV, Unit: "V"}, {Value: in.TrackMaxV, Unit: "V"},
+			{Value: in.TrackMinV, Unit: "V"}, {Value: in.StartV, Unit: "V"}, {Value: in.MaxA, Unit: "A"},
+			{Value: in.MaxShortCircuitA, Unit: "A"}, {Value: in.MaxW, Unit: "W"}} {
+			if strings.HasPrefix(c.ID, "string-") && limit.Value == value && limit.Unit == c.Unit {
+				return working.Given("", value, c.Unit, "inverter", "", "input"), true
+			}
 		}
 	}
 	if inv.TransferMs != nil && *inv.TransferMs == value && c.Unit == "ms" {
