@@ -151,8 +151,7 @@ func (m *maker) followBank(s *sheet, name phrase.Phrase, endOfLife string, found
 	}
 	last := first + rows - 1
 	hours := string(s.at(last, stepCarried))
-	endSoC := fmt.Sprintf("INDEX(%s,MIN(%d,1+COUNTIF(%s,0)))", s.span(first, stepSoC, last, stepSoC), rows,
-		s.span(first, stepEnded, last, stepEnded))
+	var endSoC string
 	if lead {
 		hours, endSoC = m.dryUp(s, first-halvings-6, first, rows, c, k, capacity, full)
 	} else {

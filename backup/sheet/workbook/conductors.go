@@ -87,7 +87,7 @@ func (m *maker) fillConductors() error {
 		s.width(14, col)
 	}
 	s.width(38, runName)
-	s.width(30, runSize)
+	s.width(40, runSize)
 
 	runs := m.p.Runs
 	compared := firstRun + len(runs) + 3

@@ -195,11 +195,6 @@ func (l *list) given(name, label string, value float64, unit, key string) ref {
 	return at
 }
 
-// key is an input whose words are those of its key.
-func (l *list) key(name, table, key string, value float64, unit string) ref {
-	return l.given(name, l.r.KeyName(key), value, unit, "["+table+"] "+key)
-}
-
 // figure is a result by formula.
 func (l *list) figure(name string, label phrase.Phrase, unit string, how phrase.Phrase, formula string,
 	args ...any) ref {
