@@ -91,9 +91,9 @@ func TestSamples(t *testing.T) {
 func TestRefusedInTheLanguageOfThePage(t *testing.T) {
 	for _, tt := range []struct{ home, lang, table, at, key, value, want string }{
 		{"cottage", "en", "load", "Laptop", "hours_per_day", "30",
-			"Hours a day: 30\u00a0h is out of reach, the least is 0\u00a0h and the most 24\u00a0h."},
+			"Hours a day: 30\u00a0h, where 0\u00a0h to 24\u00a0h is possible."},
 		{"cottage", "de", "load", "Laptop", "hours_per_day", "-0.5",
-			"Stunden am Tag: −0,5\u00a0h geht nicht, mindestens 0\u00a0h und höchstens 24\u00a0h."},
+			"Stunden am Tag: −0,5\u00a0h, möglich ist 0\u00a0h bis 24\u00a0h."},
 		{"cottage", "fr", "outage", "", "reserve", "0.1",
 			"Tant que le réseau est là, la batterie doit garder plus de 50\u00a0%, car elle n’est jamais vidée au-dessous."},
 		{"cottage", "es", "outage", "", "reserve", "0",
