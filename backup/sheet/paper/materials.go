@@ -18,7 +18,7 @@ func (r *report) materialTable() *doc.Table {
 	t := &doc.Table{ID: "materials", Caption: r.Say("materials.caption"), Note: r.Say("materials.note"),
 		Columns: []doc.Column{
 			doc.Head(r.Say("col.item")), doc.Right(r.Say("col.pieces"), ""), doc.Tight(r.Say("col.unit")),
-			doc.Head(r.Say("col.rating")), doc.Head(r.Say("col.mark")), doc.Head(r.Say("col.for")),
+			{Head: r.Say("col.rating"), Whole: true}, doc.Head(r.Say("col.mark")), doc.Head(r.Say("col.for")),
 		}}
 	group := ""
 	add := func(what string, count doc.Cell, unit, rating, mark, use string) {
