@@ -25,10 +25,16 @@ type AutonomySizing struct {
 	StoredAh   float64 // over all days
 	RequiredAh float64
 	Strings    int // 0 without UnitAh
-	Steps      []working.Step
+	steps      func(*working.Part)
 }
 
-var standAlone = phrase.Of("stand-alone PV sizing worksheet, as three public texts print it")
+// Working is how the size came about, step by step; inputs that the caller has go by name: daily_wh, efficiency, bank_v,
+// days, max_dod, temperature_multiplier, margin, rated_ah.
+func (s AutonomySizing) Working(origins working.Origins) []working.Step {
+	return written(origins, s.steps)
+}
+
+var standAlone = working.From(phrase.Of("stand-alone PV sizing worksheet, as three public texts print it"), working.Read)
 
 // AutonomyMethod sizes a bank by the worksheet of stand-alone PV systems: daily Wh / efficiency / volts * days /
 // maximum depth * temperature multiplier, and an allowance. A rate effect is no part of it: over days there is none.
@@ -51,14 +57,6 @@ func AutonomyMethod(c AutonomyCase) (AutonomySizing, error) {
 		return AutonomySizing{}, failure(phrase.Of("%g Wh a day for %g days is more than can be counted", c.DailyWh,
 			c.Days))
 	}
-	var steps stepList
-	steps.add(phrase.Of("Charge of a day"), phrase.Of("daily Wh / efficiency / bank volts"),
-		phrase.Symbols("%.6g / %.6g / %.6g", c.DailyWh, c.Efficiency, c.BankV), s.DailyAh, "Ah", standAlone)
-	steps.add(phrase.Of("Charge of the autonomy"), phrase.Of("Ah a day * days"),
-		phrase.Symbols("%.6g * %.6g", s.DailyAh, c.Days), s.StoredAh, "Ah", standAlone)
-	steps.add(phrase.Of("Required size"), phrase.Of("Ah / max_dod * temperature multiplier * (1+allowance)"),
-		phrase.Symbols("%.6g / %g * %.4g * %g", s.StoredAh, c.MaxDoD, c.Multiplier, 1+c.Allowance), s.RequiredAh, "Ah",
-		standAlone)
 	if c.UnitAh > 0 {
 		n := math.Ceil(s.RequiredAh / c.UnitAh * (1 - slack))
 		if !(n <= maxStrings) {
@@ -67,10 +65,8 @@ func AutonomyMethod(c AutonomyCase) (AutonomySizing, error) {
 					maxStrings, c.UnitAh))
 		}
 		s.Strings = max(1, int(n))
-		steps.add(phrase.Of("Strings"), phrase.Of("required / rated_ah, rounded up"),
-			phrase.Symbols("%.6g / %g", s.RequiredAh, c.UnitAh), float64(s.Strings), "", standAlone)
 	}
-	s.Steps = steps
+	s.steps = func(w *working.Part) { c.write(w, s) }
 	return s, nil
 }
 

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"outlast/backup/phrase"
+	"outlast/backup/working"
 )
 
 // A Stage is one of the voltages at which a battery is charged.
@@ -40,22 +41,22 @@ func (b Bank) StageV(stage Stage, tempC float64) float64 {
 var chargeC = map[Chemistry]struct {
 	least  float64 // planning rule of the trade, common practice
 	most   float64
-	source phrase.Phrase // of most
+	source working.Source // of most
 }{
-	Flooded: {0.05, 0.13, phrase.Of("common practice")},
+	Flooded: {0.05, 0.13, tradeRule},
 	AGM:     {0.05, 0.30, agmTable},
-	Gel:     {0.05, 0.20, phrase.Of("common practice")},
-	LFP:     {0, 0.30, phrase.Of("data sheet of a 12.8 V 100 Ah LFP pack, lowest of two")},
-	NMC:     {0, 0.30, phrase.Of("as LFP, from memory")},
+	Gel:     {0.05, 0.20, tradeRule},
+	LFP:     {0, 0.30, working.From(phrase.Of("data sheet of a 12.8 V 100 Ah LFP pack, lowest of two"), working.Read)},
+	NMC:     {0, 0.30, asLFP},
 }
 
 // ChargeRange returns the charge current in A that suits the bank: not under leastA (lead-acid C/20; 0 for lithium),
-// not over mostA. mostA is the units' own limit, or the usual one of the chemistry; source says which, with its mark.
-func (b Bank) ChargeRange() (leastA, mostA float64, source phrase.Phrase) {
+// not over mostA. mostA is the units' own limit, or the usual one of the chemistry; source says which.
+func (b Bank) ChargeRange() (leastA, mostA float64, source working.Source) {
 	usual := chargeC[b.Unit.Chemistry]
 	leastA, mostA, source = usual.least*b.CapacityAh(), usual.most*b.CapacityAh(), usual.source
 	if b.Unit.MaxChargeA > 0 {
-		mostA, source = b.Unit.MaxChargeA*float64(b.Strings), phrase.Of("max_charge_a of the unit")
+		mostA, source = b.Unit.MaxChargeA*float64(b.Strings), working.From(phrase.Of("max_charge_a of the unit"), working.Definition)
 	}
 	return leastA, mostA, source
 }

@@ -1,12 +1,17 @@
 package battery
 
-import "outlast/backup/phrase"
+import (
+	"outlast/backup/phrase"
+	"outlast/backup/working"
+)
 
 var (
-	leadCharging   = phrase.Of("Battery University BU-410, table 1: lead-acid charged from -20 C on, below 0 C with less")
-	sealedCharging = phrase.Of("care pages of two makers of sealed lead-acid batteries: charged from -15 C on; below 0 C with less, BU-410")
-	packManual     = phrase.Of("operation manual of a 48 V 50 Ah LFP pack, charging table: none below 0 C, 0.1C up to 5 C, 0.2C up to 15 C")
-	packManualNMC  = phrase.Of("as LFP, from memory; none below 0 C: Battery University BU-410, table 1")
+	leadCharging   = working.BU410.At(phrase.Of("%s: lead-acid charged from -20 C on, below 0 C with less", working.InTable("1")), working.Read)
+	sealedCharging = working.From(phrase.Of("care pages of two makers of sealed lead-acid batteries: charged from -15 C on; below 0 C with less, BU-410"),
+		working.Read)
+	packManual = working.From(phrase.Of("operation manual of a 48 V 50 Ah LFP pack, charging table: none below 0 C, 0.1C up to 5 C, 0.2C up to 15 C"),
+		working.Read)
+	packManualNMC = working.BU410.At(phrase.Of("%s: none below 0 C; for the rest as LFP", working.InTable("1")), working.Memory)
 )
 
 // coldCharging says how cold the cells of a chemistry may be while they are charged, and with which part of their
@@ -16,7 +21,7 @@ var (
 var coldCharging = map[Chemistry]struct {
 	minC   float64
 	steps  []coldStep // by falling temperature
-	source phrase.Phrase
+	source working.Source
 }{
 	Flooded: {-20, []coldStep{{0, 0.1}}, leadCharging},
 	AGM:     {-15, []coldStep{{0, 0.1}}, sealedCharging},
@@ -34,9 +39,9 @@ const heatedC = 5
 // LeastChargeC returns the temperature in C below which the unit must not be charged, and where that comes from: the
 // data sheet's, else what is usual for the chemistry (usual is true then). ok is false for an unknown chemistry
 // without one.
-func (u Unit) LeastChargeC() (minC float64, usual bool, source phrase.Phrase, ok bool) {
+func (u Unit) LeastChargeC() (minC float64, usual bool, source working.Source, ok bool) {
 	if u.ChargeMinC != nil {
-		return *u.ChargeMinC, false, phrase.Of("charge_min_c of the unit"), true
+		return *u.ChargeMinC, false, working.From(phrase.Of("charge_min_c of the unit"), working.Definition), true
 	}
 	cold, ok := coldCharging[u.Chemistry]
 	return cold.minC, true, cold.source, ok
@@ -45,11 +50,11 @@ func (u Unit) LeastChargeC() (minC float64, usual bool, source phrase.Phrase, ok
 // ColdChargeA returns the greatest charge current in A that the cold leaves a bank whose space is at tempC: 0 where
 // it must not be charged at all; limited is false where the cold sets no limit. A lithium unit that may be charged
 // below 0 C heats itself, and counts as one of 5 C. See [Bank.ChargeRange] for the limit when it is warm.
-func (b Bank) ColdChargeA(tempC float64) (a float64, source phrase.Phrase, limited bool) {
+func (b Bank) ColdChargeA(tempC float64) (a float64, source working.Source, limited bool) {
 	u := b.Unit
 	minC, _, source, ok := u.LeastChargeC()
 	if !ok {
-		return 0, phrase.Phrase{}, false
+		return 0, working.Source{}, false
 	}
 	if tempC < minC {
 		return 0, source, true
@@ -64,7 +69,7 @@ func (b Bank) ColdChargeA(tempC float64) (a float64, source phrase.Phrase, limit
 		}
 	}
 	if _, most, _ := b.ChargeRange(); !limited || share*b.CapacityAh() >= most {
-		return 0, phrase.Phrase{}, false
+		return 0, working.Source{}, false
 	}
 	return share * b.CapacityAh(), cold.source, true
 }

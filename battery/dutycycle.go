@@ -7,13 +7,6 @@ import (
 	"outlast/backup/working"
 )
 
-type stepList []working.Step
-
-func (l *stepList) add(title, formula, numbers phrase.Phrase, value float64, unit string, source phrase.Phrase) {
-	*l = append(*l, working.Step{No: len(*l) + 1, Title: title, Formula: formula, Numbers: numbers, Value: value,
-		Unit: unit, Source: source})
-}
-
 // A Period is a constant current of the bank, in A, for some minutes.
 type Period struct{ CurrentA, Minutes float64 }
 
@@ -50,17 +43,21 @@ type DutySizing struct {
 	Multiplier    float64 // for temperature
 	RequiredAh    float64
 	Strings       int
-	Steps         []working.Step
 	Cautions      []phrase.Phrase
+
+	steps func(*working.Part)
 }
+
+// Working is how the size came about, step by step. Inputs that the caller has go by the keys of a site file: rated_ah,
+// coldest_c, margin, end_of_life, capacity, and the periods by the name periods.
+func (s DutySizing) Working(origins working.Origins) []working.Step { return written(origins, s.steps) }
 
 const (
 	maxPeriods   = 2000 // the work grows with the square of it
 	minPeriodMin = 1    // IEEE 485: a shorter load counts as a minute, public page quoting it, SEEN
-	mostTerms    = 12   // terms of the governing section in its step
 )
 
-var ieee485 = phrase.Of("IEEE 485, from memory")
+var ieee485 = working.IEEE485.At(phrase.Phrase{}, working.Memory)
 
 // DutyCycle sizes a lead-acid bank of this unit by the method of the stationary-battery standard, section by section:
 //
@@ -115,21 +112,7 @@ func (u Unit) DutyCycle(d DutyCycle) (DutySizing, error) {
 			phrase.Amount{Value: d.TemperatureC, Unit: "C"}))
 	}
 
-	var steps stepList
-	steps.add(phrase.Of("Largest section, %d of %d", s.Governing+1, len(s.Sections)),
-		phrase.Of("sum of (A_p - A_(p-1)) * Kt(t_p)"), governing.numbers(), governing.Ah, "Ah", ieee485)
-	steps.add(phrase.Of("Random load"), phrase.Of("A * Kt(t)"),
-		phrase.Of("%g A for %g min", d.Random.CurrentA, d.Random.Minutes), s.RandomAh, "Ah", ieee485)
-	steps.add(phrase.Of("Uncorrected size"), phrase.Of("largest section + random load"),
-		phrase.Symbols("%.6g + %.6g", governing.Ah, s.RandomAh), s.UncorrectedAh, "Ah", ieee485)
-	steps.add(phrase.Of("Temperature factor"), phrase.Of("table, straight between points, not under 1"),
-		phrase.Symbols("%s", phrase.Amount{Value: d.TemperatureC, Unit: "C"}), s.Multiplier, "", ieee485)
-	steps.add(phrase.Of("Required size"), phrase.Of("uncorrected * temperature * (1+margin) / end_of_life"),
-		phrase.Symbols("%.6g * %.4g * %g / %g", s.UncorrectedAh, s.Multiplier, 1+d.Margin, d.EndOfLife), s.RequiredAh,
-		"Ah", ieee485)
-	steps.add(phrase.Of("Strings"), phrase.Of("required / rated_ah, rounded up"),
-		phrase.Symbols("%.6g / %g", s.RequiredAh, u.RatedAh), float64(s.Strings), "", ieee485)
-	s.Steps = steps
+	s.steps = func(w *working.Part) { u.dutySteps(w, d, s) }
 	return s, nil
 }
 
@@ -158,21 +141,6 @@ func (d DutyCycle) section(end int, kt func(minutes float64) float64) DutySectio
 	}
 	sec.Skippable = end+1 < len(d.Periods) && d.Periods[end+1].CurrentA > d.Periods[end].CurrentA
 	return sec
-}
-
-func (sec DutySection) numbers() phrase.Phrase {
-	var sum phrase.Phrase
-	for i, t := range sec.Terms[:min(mostTerms, len(sec.Terms))] {
-		if term := phrase.Symbols("%.4g*%.4f", t.ChangeA, t.Kt); i == 0 {
-			sum = term
-		} else {
-			sum = phrase.Symbols("%s + %s", sum, term)
-		}
-	}
-	if len(sec.Terms) > mostTerms {
-		sum = phrase.Of("%s … (%d terms)", sum, len(sec.Terms))
-	}
-	return sum
 }
 
 func (d DutyCycle) check() error {

@@ -45,12 +45,13 @@ func TestDutyCycleByHand(t *testing.T) {
 	if !near(s.RequiredAh, 153.47, 0.005) || s.Strings != 3 || len(s.Cautions) != 0 {
 		t.Errorf("%.3f Ah, %d strings, %v, want 153.47 Ah, 3 strings, no cautions", s.RequiredAh, s.Strings, s.Cautions)
 	}
-	for i, step := range s.Steps {
-		if step.No != i+1 || step.Source.String() == "" || step.Title.String() == "" {
+	steps := s.Working(nil)
+	for i, step := range steps {
+		if step.No != i+1 || step.Cited().String() == "" || step.Title.String() == "" {
 			t.Errorf("step %d: %+v", i+1, step)
 		}
 	}
-	if last := s.Steps[len(s.Steps)-1]; last.Value != 3 {
+	if last := steps[len(steps)-1]; last.Value != 3 {
 		t.Errorf("last step %+v, want 3 strings", last)
 	}
 }

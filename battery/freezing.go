@@ -1,15 +1,17 @@
 package battery
 
-import "outlast/backup/phrase"
+import (
+	"outlast/backup/phrase"
+	"outlast/backup/working"
+)
 
 var (
-	chargeManual   = phrase.Of("US Army TM 10-6140-200-14, table 1-1")
-	ordnanceManual = phrase.Of("US Army OD 1002")
-	engineerManual = phrase.Of("US Army TM 5-1185, table III, and OD 1002")
-	ownersManual   = phrase.Of("vehicle owner's manual, storage of the battery")
-	tractorManual  = phrase.Of("tractor service manual, acid of a temperate climate")
-	restDataset    = phrase.Of("acid of 1.265 when full, open data set on 12 V lead-acid batteries")
-	freezingTexts  = phrase.Of("freezing points of US Army TM 10-6140-200-14, TM 5-1185 and OD 1002, and of a vehicle owner's manual")
+	chargeManual   = working.TM10_6140.At(working.InTable("1-1"), working.Read)
+	ordnanceManual = working.OD1002.At(phrase.Phrase{}, working.Read)
+	engineerManual = working.TM5_1185.At(working.InTable("III"), working.Read)
+	ownersManual   = working.From(phrase.Of("vehicle owner's manual, storage of the battery"), working.Read)
+	tractorManual  = working.From(phrase.Of("tractor service manual, acid of a temperate climate"), working.Read)
+	restDataset    = working.From(phrase.Of("acid of 1.265 when full, open data set on 12 V lead-acid batteries"), working.Read)
 )
 
 // acidFreezing is the freezing point in degrees F of sulphuric acid by its specific gravity at 80 F. The texts agree
@@ -77,7 +79,18 @@ func WeakAcidFreezingC(soc float64) float64 {
 }
 
 // AcidSource says where [FreezingC] comes from: the scale of the acid and the freezing points.
-func AcidSource() phrase.Phrase { return phrase.Of("%s; %s", restDataset, freezingTexts) }
+func AcidSource() []working.Source {
+	return append([]working.Source{restDataset}, forFigure(phrase.Of("freezing point"), chargeManual, engineerManual,
+		ordnanceManual, ownersManual)...)
+}
+
+// forFigure says of which figure of a step sources are.
+func forFigure(figure phrase.Phrase, sources ...working.Source) []working.Source {
+	for i := range sources {
+		sources[i] = sources[i].For(figure)
+	}
+	return sources
+}
 
 // LeastSoCInCold returns the state of charge under which a lead-acid battery at tempC freezes: 0 where even an empty
 // one does not, 1 with ok false where even a full one does. See also [FloodedColdSoC].

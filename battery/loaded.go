@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"outlast/backup/phrase"
+	"outlast/backup/working"
 )
 
 // A loadedRow is the volts of one lithium cell at 25 C and a state of charge: at rest and under currents that have
@@ -42,8 +43,8 @@ var (
 )
 
 // LoadedSource says where the volts of lithium under load come from.
-func LoadedSource() phrase.Phrase {
-	return phrase.Of("Faraday Institution, BPX example cells LFP and NMC111, 2022: particle model on their parameters, NMC at 1C measured")
+func LoadedSource() []working.Source {
+	return []working.Source{working.BPX.At(phrase.Of("particle model on their parameters, NMC at 1C measured"), working.Read)}
 }
 
 // sagRates are the currents of a sagTable's columns, in parts of the capacity per hour.

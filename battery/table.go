@@ -1,12 +1,22 @@
 package battery
 
-import "outlast/backup/phrase"
+import (
+	"outlast/backup/phrase"
+	"outlast/backup/working"
+)
 
 // A point is one row of a published table: Y at X, and where it comes from, with its mark.
 type point struct {
 	X, Y   float64
-	Source phrase.Phrase
+	Source working.Source
 }
+
+// What figures of this package rest on that no document tells.
+var (
+	definition = working.From(phrase.Of("definition"), working.Definition)
+	tradeRule  = working.Plainly(phrase.Of("common practice"), working.Practice)
+	asLFP      = working.From(phrase.Of("as LFP"), working.Memory)
+)
 
 // interpolate draws straight lines between points in ascending X, of which there are at least two; outside, the end
 // segments go on. in is false there.

@@ -1,6 +1,9 @@
 package battery
 
-import "outlast/backup/phrase"
+import (
+	"outlast/backup/phrase"
+	"outlast/backup/working"
+)
 
 // referenceC is the temperature of rated capacities and of charge voltages in data sheets.
 const referenceC = 25
@@ -10,9 +13,9 @@ const referenceC = 25
 const capacityFloor = 0.05
 
 var (
-	worksheet = phrase.Of("stand-alone PV worksheet, multiplier of the required Ah")
-	agmTable  = phrase.Of("maker's data sheet of a 12 V 55 Ah AGM block")
-	lfpRange  = phrase.Of("common range of data sheets, low end, from memory")
+	worksheet = working.From(phrase.Of("stand-alone PV worksheet, multiplier of the required Ah"), working.Read)
+	agmTable  = working.From(phrase.Of("maker's data sheet of a 12 V 55 Ah AGM block"), working.Read)
+	lfpRange  = working.From(phrase.Of("common range of data sheets, low end"), working.Memory)
 )
 
 // Multipliers of the required capacity by temperature in C, coldest first. The worksheet prints 1.00 at 80 F and
@@ -24,11 +27,11 @@ var worksheetMultiplier = []point{
 	{fromF(50), 1.19, worksheet},
 	{fromF(60), 1.11, worksheet},
 	{fromF(70), 1.04, worksheet},
-	{fromF(77), 1.00, phrase.Of("definition")},
+	{fromF(77), 1.00, definition},
 }
 
 var floodedMultiplier = append([]point{
-	{-18, 1 / 0.40, phrase.Of("US Army TM 10-6140-200-14, capacity 40 %% at 0 F (-18 C)")},
+	{-18, 1 / 0.40, working.TM10_6140.At(phrase.Of("capacity 40 %% at 0 F (-18 C)"), working.Read)},
 }, worksheetMultiplier...)
 
 // Shares of capacity by temperature in C, coldest first.
@@ -43,7 +46,7 @@ var (
 		{-20, 0.55, lfpRange},
 		{-10, 0.75, lfpRange},
 		{0, 0.85, lfpRange},
-		{referenceC, 1.00, phrase.Of("definition")},
+		{referenceC, 1.00, definition},
 	}
 )
 
@@ -82,19 +85,19 @@ func TemperatureFactor(c Chemistry, tempC float64) (k float64, inTable bool) {
 }
 
 // TemperatureSource returns where [TemperatureFactor] at that temperature comes from: the sources of the two points of
-// the table between which it lies, with their marks.
-func TemperatureSource(c Chemistry, tempC float64) phrase.Phrase {
+// the table between which it lies.
+func TemperatureSource(c Chemistry, tempC float64) []working.Source {
 	if tempC >= referenceC {
-		return phrase.Of("no credit at 25 C and above, common practice with IEEE 485")
+		return []working.Source{working.IEEE485.At(phrase.Of("no credit at 25 C and above"), working.Practice)}
 	}
 	points, _ := temperatureTable(c)
 	a, b := bracket(points, tempC)
-	source := a.Source
-	if text := b.Source.String(); text != source.String() && text != "definition" {
-		source = phrase.Of("%s; %s", source, b.Source)
+	out := []working.Source{a.Source}
+	if b.Source.Basis != working.Definition && b.Source != a.Source {
+		out = append(out, b.Source)
 	}
 	if c == NMC {
-		source = phrase.Of("%s; for NMC as for LFP, from memory", source)
+		out = append(out, working.From(phrase.Of("for NMC as for LFP"), working.Memory))
 	}
-	return source
+	return out
 }

@@ -5,6 +5,8 @@ import (
 	"testing"
 
 	"pgregory.net/rapid"
+
+	"outlast/backup/working"
 )
 
 func TestTemperatureFactor(t *testing.T) {
@@ -89,10 +91,10 @@ func TestTemperatureSource(t *testing.T) {
 		{Gel, -40, worksheet.String()},
 		{AGM, 0, agmSheet},
 		{LFP, 5, lfpRange.String()},
-		{NMC, 5, lfpRange.String() + "; for NMC as for LFP, from memory"},
-		{AGM, 30, "no credit at 25 C and above, common practice with IEEE 485"},
+		{NMC, 5, lfpRange.String() + "; for NMC as for LFP [memory]"},
+		{AGM, 30, "IEEE 485, no credit at 25 C and above [practice]"},
 	} {
-		if got := TemperatureSource(tt.c, tt.tempC).String(); got != tt.want {
+		if got := working.Cite(TemperatureSource(tt.c, tt.tempC)).String(); got != tt.want {
 			t.Errorf("%s at %g C: %q, want %q", tt.c, tt.tempC, got, tt.want)
 		}
 	}

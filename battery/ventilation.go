@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"outlast/backup/phrase"
+	"outlast/backup/working"
 )
 
 // A GasRate is what a battery gives off while it is charged, as the ventilation standard counts it, and up to which
@@ -11,16 +12,16 @@ import (
 type GasRate struct {
 	FloatMAPerAh, BoostMAPerAh float64 // Igas, in mA for each Ah of the C10 capacity
 	FloatCellV, BoostCellV     float64 // the rates hold up to these
-	Source                     phrase.Phrase
+	Source                     working.Source
 }
 
 // gasRates: IEC 62485-2 (EN 50272-2), table 1, as two public pages quote it. Igas is the charge current (1 mA/Ah on
 // float; 4 vented, 8 valve-regulated on boost) times fg (1 vented, 0.2 valve-regulated) times the safety factor 5 in
 // fs.
 var gasRates = map[Chemistry]GasRate{
-	Flooded: {5, 20, 2.23, 2.40, phrase.Of("IEC 62485-2 table 1, vented lead-acid")},
-	AGM:     {1, 8, 2.27, 2.40, phrase.Of("IEC 62485-2 table 1, valve-regulated lead-acid")},
-	Gel:     {1, 8, 2.27, 2.40, phrase.Of("IEC 62485-2 table 1, valve-regulated lead-acid")},
+	Flooded: {5, 20, 2.23, 2.40, working.IEC62485_2.At(phrase.Of("%s, vented lead-acid", working.InTable("1")), working.Quoted)},
+	AGM:     {1, 8, 2.27, 2.40, working.IEC62485_2.At(phrase.Of("%s, valve-regulated lead-acid", working.InTable("1")), working.Quoted)},
+	Gel:     {1, 8, 2.27, 2.40, working.IEC62485_2.At(phrase.Of("%s, valve-regulated lead-acid", working.InTable("1")), working.Quoted)},
 }
 
 // Gas returns the gas rate of a chemistry; ok is false for lithium, which gives off none in normal use (a fault is

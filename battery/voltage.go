@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"outlast/backup/phrase"
+	"outlast/backup/working"
 )
 
 // Volts at rest by state of charge. Rows of the lead-acid tables stand 20 F apart from 0 F to 120 F, columns a
@@ -33,8 +34,9 @@ var (
 )
 
 var (
-	lithiumRest = phrase.Of("open-circuit voltages of lithium cells: IEEE Trans. Instrum. Meas. 2025 (C/32), Faraday Institution BPX cells 2022")
-	resistance  = phrase.Of("rule of thumb, from memory")
+	lithiumRest = working.From(phrase.Of("open-circuit voltages of lithium cells: IEEE Trans. Instrum. Meas. 2025 (C/32), Faraday Institution BPX cells 2022"),
+		working.Read)
+	resistance = working.Plainly(phrase.Of("rule of thumb"), working.Practice)
 )
 
 // Volts of one lithium cell at rest by state of charge, 25 C: between two published sets, which lie within 0.02 V of
@@ -96,11 +98,11 @@ func leadRestAt(table [][5]float64, soc, tempC float64) float64 {
 // pulse test of the bank is better. Warmer than 25 C none is taken off.
 var (
 	leadColdResistance = []point{
-		{-20, 2.0, resistance}, {0, 1.4, resistance}, {referenceC, 1, phrase.Of("definition")},
+		{-20, 2.0, resistance}, {0, 1.4, resistance}, {referenceC, 1, definition},
 	}
 	lithiumColdResistance = []point{
 		{-20, 6, resistance}, {-10, 3.5, resistance}, {0, 2.2, resistance}, {10, 1.5, resistance},
-		{referenceC, 1, phrase.Of("definition")},
+		{referenceC, 1, definition},
 	}
 )
 

@@ -8,7 +8,6 @@ import (
 	"outlast/backup/site"
 	"outlast/backup/wiring"
 	"outlast/backup/working"
-	"outlast/loads"
 )
 
 // Working is how the run came about, step by step; nil for one that was only tried. Inputs of other parts of the plan
@@ -45,6 +44,7 @@ func (w *wirer) writing(asked func(*working.Part), sized func(working.Origins) [
 		if more != nil {
 			more(&part)
 		}
+		part.Keep(string(name)+"_drop", string(name)+"_continuous_a", "feeding_drop")
 		return part.Steps
 	}
 }
@@ -240,12 +240,7 @@ func (w *wirer) bankOrigin(name string, st start) working.Origin {
 		return key("wiring", "", "bank_device_a")
 	case "voltage_v", "nominal_v":
 		return of(bankV)
-	case "strings":
-		if w.Site.Strings > 0 {
-			return key("bank", "", name)
-		}
-		return of(name)
-	case bankMohm, bankAh:
+	case bankMohm, bankAh, "strings":
 		return of(name)
 	}
 	return working.Origin{}
@@ -294,10 +289,10 @@ func (w *wirer) feedingStep(p *working.Part, input, feeder wiring.Feeder, before
 		if s.Expr != "" {
 			s.Expr += " + "
 		}
-		s.Expr += name + "_drop * " + asked + phaseShare + " / " + name + "_a"
+		s.Expr += name + "_drop * " + asked + phaseShare + " / " + name + "_continuous_a"
 		s.Inputs = append(s.Inputs, from(in(name+"_drop", drop, ""), of(name+"_drop")),
 			working.Named(asked, askedA, "A"),
-			from(in(name+"_a", full, "A"), of(name+"_continuous_a")))
+			from(in(name+"_continuous_a", full, "A"), of(name+"_continuous_a")))
 	}
 	add("input", before.Drop, input.ContinuousA, gridA, w.InputA)
 	add("feeder", out.Drop, feeder.ContinuousA, passA, w.PassThroughA)
@@ -305,40 +300,17 @@ func (w *wirer) feedingStep(p *working.Part, input, feeder wiring.Feeder, before
 	p.Add(s)
 }
 
-// circuitAsked adds the currents of a circuit.
-func (w *wirer) circuitAsked(p *working.Part, c loads.Circuit, f wiring.Feeder, now circuitCurrent) {
-	load := from(in("load_a", now.loadA, "A"), working.Origin{Told: loadsOfCircuit})
-	if w.practice.ContinuousFactor == 1 {
-		return
-	}
-	needed := from(in("needed_a", now.needA, "A"), working.Origin{Told: loadsOfCircuit})
-	factor := in("continuous_factor", w.practice.ContinuousFactor, "")
-	p.Add(wiring.Step{Name: "continuous_a", Title: phrase.Of("Current of long-running loads"),
-		Formula: phrase.Of("the part that takes the factor, so that factor and rest come to what is needed"),
-		Expr:    "min(load_a, max(0, (needed_a - load_a) / (continuous_factor - 1)))",
-		Inputs:  []working.Input{load, needed, factor}, Value: f.ContinuousA, Unit: "A"})
-	p.Add(wiring.Step{Name: "other_a", Title: phrase.Of("Current of the other loads"), Expr: "load_a - continuous_a",
-		Inputs: []working.Input{load, in("continuous_a", f.ContinuousA, "A")}, Value: f.OtherA, Unit: "A"})
-}
-
-var loadsOfCircuit = phrase.Of("loads of the circuit in the worst month")
-
 // circuitOrigin says where a figure of a circuit comes from.
-func (w *wirer) circuitOrigin(name string, c loads.Circuit, now circuitCurrent) working.Origin {
+func (w *wirer) circuitOrigin(name, id string, now circuitCurrent) working.Origin {
 	switch name {
-	case "continuous_a", "other_a":
-		if w.practice.ContinuousFactor > 1 {
-			return of(name)
-		}
-		return working.Origin{Told: loadsOfCircuit}
-	case "motor_a", "power_factor", "start_a", "start_power_factor":
-		return working.Origin{Told: loadsOfCircuit}
+	case "continuous_a", "other_a", "motor_a", "power_factor", "start_a", "start_power_factor":
+		return of(name)
 	case "surge_s":
 		return startOrigin(now.start.heatOf, now.start.heatS)
 	case "length_m":
-		return key("circuit", c.ID, name)
+		return key("circuit", id, name)
 	case "device_a":
-		return key("circuit", c.ID, "breaker_a")
+		return key("circuit", id, "breaker_a")
 	case "voltage_v":
 		return key("site", "", "nominal_v")
 	case "upstream_drop":

@@ -7,18 +7,19 @@ import (
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
+	"outlast/backup/working"
 	"outlast/battery"
 )
 
 // ChargeRange is the charge current that suits the bank, in A.
 type ChargeRange struct {
 	LeastA, MostA float64
-	Source        phrase.Phrase // of MostA, with its mark
-	SourcesA      float64       // what all that charges it gives at most; 0: not known
-	SetA          float64       // the smaller of MostA and SourcesA: what to enter as the limit
+	Source        working.Source // of MostA
+	SourcesA      float64        // what all that charges it gives at most; 0: not known
+	SetA          float64        // the smaller of MostA and SourcesA: what to enter as the limit
 
 	ColdA      float64 // the most in the coldest battery space, where that is less; 0: it is not, or it must not be charged there
-	ColdSource phrase.Phrase
+	ColdSource working.Source
 }
 
 // SourcesLess says that the limit is what the sources give, and the bank bears more.

@@ -14,13 +14,8 @@ import (
 // A Step is one numbered step of the working.
 type Step = working.Step
 
-// trade is the source of what everybody does so; none says that there is nothing to say.
-var (
-	trade      = phrase.Of("common practice")
-	definition = phrase.Of("definition")
-	sheet      = phrase.Of("data sheet")
-	none       phrase.Phrase
-)
+// none says that there is nothing to say.
+var none phrase.Phrase
 
 // SourceNote says how far the figures of standards were held against them: their text is sold, and what is quoted of it
 // in public was read.
@@ -108,8 +103,8 @@ func (w *workings) has(name string) bool {
 func (w *workings) add(s Step) { w.list.Add(s) }
 
 // step adds one that was read, or that is told in words only.
-func (w *workings) step(title, formula, numbers phrase.Phrase, value float64, unit string, source phrase.Phrase) {
-	w.add(Step{Title: title, Formula: formula, Numbers: numbers, Value: value, Unit: unit, Source: source})
+func (w *workings) step(title, formula, numbers phrase.Phrase, value float64, unit string, source []working.Source) {
+	w.add(Step{Title: title, Formula: formula, Numbers: numbers, Value: value, Unit: unit, Sources: source})
 }
 
 // workWires writes down the steps of every run, of the generator and of the break.
@@ -247,7 +242,7 @@ func varOf(watts, powerFactor float64) float64 {
 func (w *workings) dcPower(title phrase.Phrase, name, load string) {
 	p := w.p
 	g, in := p.Inverter, w.as("load_w", load)
-	s := Step{Title: title, Name: name, Value: g.DCPower(in.Value), Unit: "W", Source: phrase.Of("energy balance")}
+	s := Step{Title: title, Name: name, Value: g.DCPower(in.Value), Unit: "W", Sources: energyBalance}
 	s.Expr, s.Inputs = w.fromBank(in)
 	w.add(s)
 }

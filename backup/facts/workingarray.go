@@ -28,7 +28,7 @@ func (w *workings) workSun() {
 	}
 	if err != nil {
 		w.step(phrase.Of("Yield of the arrays"), phrase.Of("not worked out: %s", wording.ReasonOf(err)), none, 0,
-			"", none)
+			"", nil)
 		return
 	}
 	for i := range p.Site.Arrays {
@@ -55,7 +55,7 @@ func (w *workings) workDays(month site.SunMonth) {
 	from := w.daysOfMonth(month.Draws)
 	w.add(Step{Title: phrase.Of("All arrays: energy of a mean day"), Formula: from, Expr: "sum(wh) / sum(days)",
 		Table: t,
-		Value: month.MeanWh, Unit: "Wh", Source: definition})
+		Value: month.MeanWh, Unit: "Wh", Sources: definition})
 	slices.Sort(all)
 	for _, at := range []struct {
 		percent int
@@ -76,7 +76,7 @@ func (w *workings) workDays(month site.SunMonth) {
 		w.add(Step{Title: phrase.Of("All arrays: energy that %d %% of the days do not exceed", at.percent),
 			Formula: phrase.Of("the days of the month, sorted: %s", from), Expr: "min(candidate)", Table: near,
 			Inputs: []working.Input{working.Told("days", days, "", from), working.Constant("percent", wanted, "")},
-			Value:  at.wh, Unit: "Wh", Source: definition})
+			Value:  at.wh, Unit: "Wh", Sources: definition})
 	}
 }
 
@@ -112,11 +112,11 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 	handbook, err := solar.Tilted(place.LatitudeDeg, p.Month, global, a.Plane(), solar.DefaultAlbedo)
 	horizontal := Step{Formula: phrase.Of("mean of the month in the weather file"), Expr: "global_mean",
 		Inputs: []working.Input{told("global_mean", global, perDay)}, Value: global, Unit: perDay,
-		Source: phrase.Of("weather file")}
+		Sources: weatherFile}
 	if a.Hours == nil {
 		given := a.MonthlyKWhM2Day[p.Month-1]
-		horizontal.Formula, horizontal.Source = phrase.Of("of %s, on the horizontal", wording.MonthWord(p.Month)),
-			phrase.Of("site file")
+		horizontal.Formula, horizontal.Sources = phrase.Of("of %s, on the horizontal", wording.MonthWord(p.Month)),
+			siteFile
 		if math.Abs(given-global) <= verdict.Slack*given {
 			horizontal.Expr, horizontal.Inputs = "monthly_kwh_m2_day",
 				[]working.Input{of("monthly_kwh_m2_day", "monthly_kwh_m2_day", given, perDay)}
@@ -132,7 +132,7 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 		phrase.Of("mean day of the month, Duffie & Beckman, table %s", phrase.Name("1.6.1")))
 	add(phrase.Of("declination of the sun"), "declination_deg", Step{Expr: "23.45 * sin(360 * (284 + day) / 365 * rad)",
 		Inputs: []working.Input{meanDay, rad}, Value: declination, Unit: "deg",
-		Source: phrase.Of("Duffie & Beckman, chapter %d", 1)})
+		Sources: duffie1})
 	latitude := key("site", "latitude", place.LatitudeDeg, "deg")
 	if a.Hours != nil {
 		latitude.From = working.Origin{Told: phrase.Of("weather file")}
@@ -141,25 +141,25 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 	add(phrase.Of("hour angle of sunset"), "sunset_deg", Step{
 		Expr:   "acos(max(-1, min(1, -tan(latitude * rad) * tan(declination_deg * rad)))) / rad",
 		Inputs: []working.Input{latitude, as("declination_deg"), rad}, Value: sunset, Unit: "deg",
-		Source: phrase.Of("Duffie & Beckman, chapter %d", 1)})
+		Sources: duffie1})
 	add(phrase.Of("irradiation above the atmosphere"), "outside_air", Step{
 		Formula: phrase.Of("solar constant * correction for the distance of the sun * sine of its height, added up over the mean day of the month"),
 		Expr: "24 * rad / (180 * rad^2) * 1.367 * (1 + 0.033 * cos(360 * day / 365 * rad)) * (cos(latitude * rad) * cos(declination_deg * rad)" +
 			" * sin(sunset_deg * rad) + sunset_deg * rad * sin(latitude * rad) * sin(declination_deg * rad))",
 		Inputs: []working.Input{meanDay, latitude, as("declination_deg"), as("sunset_deg"), rad},
 		Value:  handbook.AboveAir,
-		Unit:   perDay, Source: phrase.Of("Duffie & Beckman, chapter %d", 1)})
+		Unit:   perDay, Sources: duffie1})
 	add(phrase.Of("clearness index of the month"), "clearness", Step{Expr: "global / outside_air",
 		Inputs: []working.Input{as("global"), as("outside_air")}, Value: global / handbook.AboveAir,
-		Source: definition})
+		Sources: definition})
 	diffuse := Step{Formula: phrase.Of("hour by hour from the weather file"),
-		Value:  verdict.Share(day.DiffuseWhM2, day.GlobalWhM2),
-		Source: phrase.Of("weather file"), Expr: "diffuse / global_mean",
+		Value:   verdict.Share(day.DiffuseWhM2, day.GlobalWhM2),
+		Sources: weatherFile, Expr: "diffuse / global_mean",
 		Inputs: []working.Input{told("diffuse", day.DiffuseWhM2/1000, perDay),
 			told("global_mean", day.GlobalWhM2/1000, perDay)}}
 	if a.Hours == nil {
 		diffuse.Formula = phrase.Of("by the clearness index of each day; the days are drawn, each from the one before, and keep the mean of the month")
-		diffuse.Source = phrase.Of("Erbs, Klein & Duffie, Solar Energy 28 (1982); days: Aguiar, Collares-Pereira & Conde, Solar Energy 40 (1988)")
+		diffuse.Sources = diffuseShare
 	}
 	add(phrase.Of("diffuse share of the irradiation"), "diffuse_share", diffuse)
 	add(phrase.Of("irradiation in its plane"), "plane", Step{
@@ -169,12 +169,12 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 		Inputs: []working.Input{told("beam_in_plane", day.BeamWhM2/1000, perDay),
 			told("sky_in_plane", day.SkyWhM2/1000, perDay),
 			told("ground_in_plane", day.GroundWhM2/1000, perDay)}, Value: day.PlaneWhM2() / 1000, Unit: perDay,
-		Source: phrase.Of("evenly bright sky, Duffie & Beckman, chapter 2: 5 to 12 %% low in a clear winter month, the safe side")})
+		Sources: evenSky})
 	warmth := verdict.Share(day.WarmWh, day.CoolWh)
 	cells := Step{Formula: phrase.Of("1 + pmax_pct_per_c/100 * (T - 25), T = air + (noct_c - 20) * sun / 800, hour by hour"),
 		Expr:   "warm_wh / cool_wh",
 		Inputs: []working.Input{told("warm_wh", day.WarmWh, "Wh"), told("cool_wh", day.CoolWh, "Wh")}, Value: warmth,
-		Source: phrase.Of("Ross, 1976; data sheet or default")}
+		Sources: cellHeat}
 	if day.CoolWh == 0 {
 		cells.Expr = "0"
 	}
@@ -192,7 +192,7 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 	lossStep := Step{
 		Formula: phrase.Of("1 - product of the factors for dirt, shade, mismatch, wiring, connections, light-induced degradation, nameplate and downtime"),
 		Expr:    "1 - last(left)", Table: losses, Value: lost,
-		Source: phrase.Of("default losses of report NREL/TP-6A20-62641 (2014)")}
+		Sources: arrayLosses}
 	if day.WarmWh == 0 {
 		lossStep.Expr, lossStep.Table = "1", nil
 	}
@@ -203,7 +203,7 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 		Inputs: []working.Input{of("rated_w", "rated_w", a.Module.RatedW, "W"),
 			of("modules_per_string", "modules_per_string", float64(a.ModulesPerString), ""),
 			of("strings", "strings", float64(a.Strings), ""), as("plane"), as("warmth"), as("losses")}, Value: day.DCWh,
-		Unit: "Wh", Source: definition})
+		Unit: "Wh", Sources: definition})
 	sixth := "1.391 - 3.560 * k + 4.189 * k^2 - 2.137 * k^3"
 	if sunset > 81.4 {
 		sixth = "1.311 - 3.022 * k + 3.427 * k^2 - 1.821 * k^3"
@@ -211,11 +211,11 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 	add(phrase.Of("clearness index that counts for the diffuse share"), "k",
 		Step{Expr: "min(0.8, max(0.3, min(1, clearness)))",
 			Inputs: []working.Input{as("clearness")}, Value: min(0.8, max(0.3, handbook.Clearness)),
-			Source: phrase.Of("monthly correlation of Erbs, Klein & Duffie, Solar Energy 28 (1982)")})
+			Sources: erbsMonthly})
 	add(phrase.Of("diffuse share, by the monthly method"), "monthly_diffuse",
 		Step{Expr: sixth, Inputs: []working.Input{as("k")},
-			Value:  handbook.Diffuse,
-			Source: phrase.Of("monthly correlation of Erbs, Klein & Duffie, Solar Energy 28 (1982)")})
+			Value:   handbook.Diffuse,
+			Sources: erbsMonthly})
 	tilt := of("tilt_deg", "tilt_deg", a.TiltDeg, "deg")
 	add(phrase.Of("irradiation in its plane, by the monthly method"), "monthly_plane", Step{
 		Formula: phrase.Of("beam ratio of the mean day, diffuse by the clearness index of the month"),
@@ -224,7 +224,7 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 			phrase.Of("of the mean day, for tilt and azimuth: Duffie & Beckman, eq. %s", phrase.Name("2.20.5"))),
 			tilt, rad,
 			working.Constant("albedo", solar.DefaultAlbedo, "")}, Value: handbook.Plane(), Unit: perDay,
-		Source: phrase.Of("Duffie & Beckman, chapter %d", 2)})
+		Sources: duffie2})
 	ratio := Step{Formula: phrase.Of("for comparison: a month without dull days overrates a steep array in winter"),
 		Expr: "monthly_plane / plane", Inputs: []working.Input{as("monthly_plane"), as("plane")},
 		Value: verdict.Share(handbook.Plane(), day.PlaneWhM2()/1000)}

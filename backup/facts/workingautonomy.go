@@ -16,7 +16,7 @@ const mostRows = 3000
 func (w *workings) workAutonomy() {
 	p := w.p
 	depth := Step{Title: phrase.Of("Depth of discharge of the simulation"), Name: "depth", Value: p.modelDepth(),
-		Expr: "max_dod", Inputs: []working.Input{w.of("max_dod")}, Source: definition}
+		Expr: "max_dod", Inputs: []working.Input{w.of("max_dod")}, Sources: definition}
 	switch {
 	case p.Bank.NeverAbove:
 		depth.Formula = phrase.Of("not even a full bank carries everything at once above the cut-off: nothing can be taken")
@@ -26,12 +26,12 @@ func (w *workings) workAutonomy() {
 	}
 	w.add(depth)
 	w.workModel()
-	source := phrase.Of("two-well kinetic model for lead-acid, energy model for lithium")
+	source := bankModels
 	w.workLasting(phrase.Of("Autonomy"), "autonomy_h", "", p.Site.Practice.EndOfLife, p.Bank.AutonomyH,
 		p.Bank.AutonomyCap,
 		source)
 	w.workLasting(phrase.Of("Autonomy, new"), "autonomy_new_h", " new", 1, p.Bank.AutonomyNewH,
-		p.Bank.AutonomyNewH >= LongestWalkH, phrase.Of("the same"))
+		p.Bank.AutonomyNewH >= LongestWalkH, theSame)
 }
 
 // modelDepth is the depth of discharge that the installed bank is simulated with.
@@ -47,7 +47,7 @@ func (w *workings) workInside(of string, age float64, m battery.Followed) []work
 	capacity := Step{Title: phrase.Of("Capacity of the bank in the cold at the end of its life"), Name: ah, Unit: "Ah",
 		Expr: "bank_ah * k_temperature * end_of_life", Inputs: []working.Input{w.of("bank_ah"),
 			w.of("k_temperature"), life},
-		Value: p.Bank.CapacityAh() * p.Bank.Sizing.KTemperature * age * p.RateCredit(p.Bank.Bank), Source: definition}
+		Value: p.Bank.CapacityAh() * p.Bank.Sizing.KTemperature * age * p.RateCredit(p.Bank.Bank), Sources: definition}
 	if of != "" {
 		capacity.Title = phrase.Of("Capacity of the new bank in the cold")
 		capacity.Expr, capacity.Inputs = "bank_ah * k_temperature", capacity.Inputs[:2]
@@ -63,13 +63,13 @@ func (w *workings) workInside(of string, age float64, m battery.Followed) []work
 			Formula: phrase.Of("the loss of discharging is held inside, on top"),
 			Expr:    "model_ah * bank_v / one_way",
 			Inputs:  []working.Input{w.as("model_ah", ah), w.of("one_way"), w.bankV()}, Value: in.Full,
-			Source: definition})
+			Sources: definition})
 		full := w.as("full_wh", "full_wh"+of)
 		w.add(Step{Title: phrase.Of("Energy inside at the beginning"), Name: "start_wh" + of, Unit: "Wh",
-			Expr: "full_wh * reserve", Inputs: []working.Input{full, reserve}, Value: in.Stored, Source: definition})
+			Expr: "full_wh * reserve", Inputs: []working.Input{full, reserve}, Value: in.Stored, Sources: definition})
 		w.add(Step{Title: phrase.Of("Energy inside at which the discharge stops"), Name: "floor_wh" + of, Unit: "Wh",
 			Expr: "(1 - depth) * full_wh", Inputs: []working.Input{w.of("depth"), full}, Value: in.Floor,
-			Source: definition})
+			Sources: definition})
 		return []working.Input{w.as("start_wh", "start_wh"+of), w.as("floor_wh", "floor_wh"+of), w.of("one_way")}
 	}
 	share := "strings * k_temperature * end_of_life"
@@ -79,23 +79,23 @@ func (w *workings) workInside(of string, age float64, m battery.Followed) []work
 		inputs = append(inputs[:3:3], inputs[4])
 	}
 	w.add(Step{Title: phrase.Of("Charge in both wells when full"), Name: "full_ah" + of, Unit: "Ah",
-		Expr: "max(wells_ah * " + share + ", model_ah)", Inputs: inputs, Value: in.Full, Source: definition})
+		Expr: "max(wells_ah * " + share + ", model_ah)", Inputs: inputs, Value: in.Full, Sources: definition})
 	full := w.as("full_ah", "full_ah"+of)
 	w.add(Step{Title: phrase.Of("Charge in both wells at the beginning"), Name: "start_ah" + of, Unit: "Ah",
 		Expr: "full_ah - model_ah * (1 - reserve)", Inputs: []working.Input{full, w.as("model_ah", ah), reserve},
-		Value: in.Stored, Source: definition})
+		Value: in.Stored, Sources: definition})
 	w.add(Step{Title: phrase.Of("Charge in both wells at which the discharge stops"), Name: "floor_ah" + of, Unit: "Ah",
 		Expr: "full_ah - depth * model_ah", Inputs: []working.Input{full, w.of("depth"), w.as("model_ah", ah)},
-		Value: in.Floor, Source: definition})
+		Value: in.Floor, Sources: definition})
 	return []working.Input{w.as("start_ah", "start_ah"+of), w.as("floor_ah", "floor_ah"+of), w.of("available_share"),
 		w.of("rate_per_h"), w.bankV()}
 }
 
 // workLasting follows the bank step by step of the daily profile until it does not carry the demand any more.
 func (w *workings) workLasting(title phrase.Phrase, name, of string, age, value float64, capped bool,
-	source phrase.Phrase) {
+	source []working.Source) {
 	p := w.p
-	s := Step{Title: title, Name: name, Value: value, Unit: "h", Source: source,
+	s := Step{Title: title, Name: name, Value: value, Unit: "h", Sources: source,
 		Formula: phrase.Of("simulation of the installed bank, from %s to the moment when the demand is not supplied in full",
 			calendar.ClockAt(p.Bank.StartMin))}
 	state, err := p.Model(age)
@@ -223,7 +223,7 @@ func (w *workings) workModel() {
 	if !u.Chemistry.LeadAcid() {
 		w.add(Step{Title: phrase.Of("Efficiency each way"), Name: "one_way", Expr: "sqrt(round_trip)",
 			Inputs: []working.Input{key("bank", "round_trip", u.RoundTrip, "")}, Value: math.Sqrt(u.RoundTrip),
-			Source: definition})
+			Sources: definition})
 		return
 	}
 	fit := p.Details.Kinetic
@@ -235,11 +235,11 @@ func (w *workings) workModel() {
 		from = phrase.Of("fitted to the discharges from the capacity table and the rated point")
 	}
 	from = phrase.Of("%s, so that the sum of the weighted squares of the errors of 1/q is least for this k'", from)
-	source := phrase.Of("kinetic battery model, Manwell & McGowan, Solar Energy 50 (1993) 399-405, from memory; least squares of 1/q")
+	source := kineticModel
 	w.add(Step{Title: phrase.Of("Kinetic model of a unit, rate k' of the flow between the wells"), Name: "rate_per_h",
 		Formula: phrase.Of("found by trying: the fit with the least errors; the table below shows them"),
 		Value:   fit.RatePerH,
-		Unit:    "1/h", Source: source})
+		Unit:    "1/h", Sources: source})
 	// For a given k' the two other constants are linear in 1/q.
 	t := &working.Table{Columns: []working.Column{{Name: "time_h", Unit: "h"}, {Name: "ah", Unit: "Ah"},
 		{Name: "weight"},
@@ -272,11 +272,11 @@ func (w *workings) workModel() {
 		inputs = append(inputs, working.Constant("least_share", battery.LeastAvailableShare, ""))
 	}
 	w.add(Step{Title: phrase.Of("Kinetic model of a unit, share c in the available well"), Name: "available_share",
-		Formula: from, Expr: shareExpr, Inputs: inputs, Table: t, Value: fit.AvailableShare, Source: source})
+		Formula: from, Expr: shareExpr, Inputs: inputs, Table: t, Value: fit.AvailableShare, Sources: source})
 	w.add(Step{Title: phrase.Of("Kinetic model of a unit, charge in both wells"), Name: "wells_ah",
 		Formula: phrase.Of("as above; the charge that the slowest discharge would give"), Expr: fullExpr,
 		Inputs: inputs,
-		Table:  t, Value: fit.FullAh, Unit: "Ah", Source: source})
+		Table:  t, Value: fit.FullAh, Unit: "Ah", Sources: source})
 	errs := &working.Table{Columns: []working.Column{{Name: "time_h", Unit: "h"}, {Name: "ah", Unit: "Ah"},
 		{Name: "gone", Expr: "1 - exp(-rate_per_h * time_h)"},
 		{Name: "fitted_ah", Unit: "Ah",

@@ -29,7 +29,7 @@ func (w *workings) workRest(title phrase.Phrase, name string, soc working.Input,
 	cells := working.Told("cells", float64(b.Unit.Cells()), "", phrase.Of("of a unit, by its volts and chemistry"))
 	s := Step{Title: title, Name: name,
 		Formula: phrase.Of("table of open-circuit voltages by chemistry, charge and temperature, straight between points"),
-		Value:   value, Unit: "V", Source: phrase.Of("published tables by chemistry")}
+		Value:   value, Unit: "V", Sources: restTables}
 	soc.Name, tempC.Name = "soc", "temp_c"
 	told := func(name string, v float64, unit string) working.Input { return working.Told(name, v, unit, published) }
 	if !b.Unit.Chemistry.LeadAcid() {
@@ -77,11 +77,11 @@ func (w *workings) workVolts() {
 				Expr:    "max(0, behind_v - cold_mohm / 1000 * start_dc_a)",
 				Inputs: []working.Input{w.as("behind_v", "behind_v of "+st.Load), w.of("cold_mohm"),
 					w.as("start_dc_a", "start_dc_a "+st.Load)}, Value: d.Starts[i].FloorV, Unit: "V",
-				Source: phrase.Of("Ohm's law")})
+				Sources: ohmsLaw})
 		} else {
 			w.add(Step{Title: phrase.Of("Voltage while %q starts", st.Load), Name: "start_v of " + st.Load, Expr: "0",
 				Formula: phrase.Of("the bank cannot give so much"), Value: d.Starts[i].FloorV, Unit: "V",
-				Source: phrase.Of("Ohm's law")})
+				Sources: ohmsLaw})
 		}
 		if d.Starts[i].Works {
 			w.workLowestStart(st, d.Starts[i].SoC)
@@ -94,11 +94,11 @@ func (w *workings) workVolts() {
 		w.add(Step{Title: phrase.Of("Short-circuit current, full"), Name: "fault_full_a",
 			Expr:   "full_v / (bank_mohm / 1000)",
 			Inputs: []working.Input{w.of("full_v"), w.of("bank_mohm")}, Value: d.Fault.FullA, Unit: "A",
-			Source: phrase.Of("Ohm's law; links and cables left out")})
+			Sources: ohmsLawBare})
 		w.add(Step{Title: phrase.Of("Short-circuit current, nominal"), Name: "fault_nominal_a",
 			Formula: phrase.Of("nominal voltage / internal resistance, as makers print it"),
 			Expr:    "bank_v / (bank_mohm / 1000)", Inputs: []working.Input{w.bankV(), w.of("bank_mohm")},
-			Value: d.Fault.NominalA, Unit: "A", Source: phrase.Of("maker's manual for tubular vented cells")})
+			Value: d.Fault.NominalA, Unit: "A", Sources: tubularManual})
 	}
 }
 
@@ -114,10 +114,10 @@ func (w *workings) workResistance() {
 		Inputs: []working.Input{w.of("series"), key("bank", "resistance_mohm", b.Unit.ResistanceMohm, "mohm"),
 			w.stringsInput()},
 		Value: 1000 * d.ResistanceOhm, Unit: "mohm",
-		Source: phrase.Of("data sheet; full, 25 C, without links and cables")})
+		Sources: sheetWarm})
 	s := Step{Title: phrase.Of("Internal resistance at the minimum state of charge in the cold"), Name: "cold_mohm",
 		Value: 1000 * d.ColdOhm, Unit: "mohm", Inputs: []working.Input{w.of("bank_mohm"), w.floorSoC()},
-		Source: phrase.Of("rules of thumb, from memory")}
+		Sources: thumb}
 	s.Expr, s.Inputs = w.resistanceExpr(s.Inputs)
 	w.add(s)
 }
@@ -175,16 +175,16 @@ func (w *workings) workLoaded() {
 			w.add(Step{Title: phrase.Of("Highest power at the minimum state of charge"),
 				Expr:   "rest_v^2 / (4 * cold_mohm / 1000)",
 				Inputs: []working.Input{w.of("rest_v"), w.of("cold_mohm")}, Value: d.RestV * d.RestV / 4 / d.ColdOhm,
-				Unit: "W", Source: phrase.Of("Ohm's law")})
+				Unit: "W", Sources: ohmsLaw})
 		}
 		return
 	}
 	expr, inputs, ok := w.powerV(loadedW, p.FloorSoC())
 	s := Step{Title: phrase.Of("Voltage at full simultaneous load"), Name: "loaded_v", Value: d.LoadedV, Unit: "V",
-		Source: phrase.Of("Ohm's law")}
+		Sources: ohmsLaw}
 	if !p.Site.Unit.Chemistry.LeadAcid() {
 		s.Formula = phrase.Of("the lower of E - R * P/V and E less the fall of published cells at P/V, with the factor of the cold")
-		s.Source = battery.LoadedSource()
+		s.Sources = battery.LoadedSource()
 	}
 	if ok {
 		s.Expr = expr
@@ -207,7 +207,7 @@ func (w *workings) workBehind(st Start, behind float64) {
 	expr, inputs, ok := w.powerV(running, p.FloorSoC())
 	s := Step{Title: phrase.Of("Voltage before the start of %q", st.Load), Name: "running_v of " + st.Load,
 		Value: volts,
-		Unit:  "V", Source: phrase.Of("Ohm's law")}
+		Unit:  "V", Sources: ohmsLaw}
 	if ok {
 		s.Expr = expr
 		s.Inputs = append([]working.Input{w.of("rest_v"), w.as("power_w", name)}, inputs...)
@@ -218,7 +218,7 @@ func (w *workings) workBehind(st Start, behind float64) {
 		Expr: "running_v + cold_mohm / 1000 * running_dc_w / running_v",
 		Inputs: []working.Input{w.as("running_v", "running_v of "+st.Load), w.of("cold_mohm"),
 			w.as("running_dc_w", name)},
-		Value: behind, Unit: "V", Source: phrase.Of("Ohm's law")})
+		Value: behind, Unit: "V", Sources: ohmsLaw})
 }
 
 // halving is the table of a search for the lowest state of charge: what was tried, the volts there, and what is left
@@ -257,7 +257,7 @@ func (w *workings) workLowestStart(st Start, value float64) {
 		Formula: phrase.Of("least charge with a voltage at constant power >= the cut-off, by bisection"),
 		Expr:    "last(high)",
 		Inputs:  []working.Input{w.as("threshold_v", "cutoff_v")}, Table: t, Value: value,
-		Source: phrase.Of("Ohm's law")})
+		Sources: ohmsLaw})
 }
 
 // workCutoff shows the low-voltage cut-off, what keeps it below the lowest charge of the plan, and the volts at rest
@@ -270,15 +270,15 @@ func (w *workings) workCutoff() {
 		Expr:    "ceil(max(series * min_v, dc_min_v) * 10 - 1e-9) / 10",
 		Inputs: []working.Input{w.of("series"), key("bank", "min_v", s.Unit.MinV, "V"),
 			key("inverter", "dc_min_v", p.Inverter.Unit.DCMinV, "V")}, Value: b.CutoffV, Unit: "V",
-		Source: phrase.Of("data sheet or default by chemistry")})
+		Sources: sheetOrUsual})
 	planned := Step{Title: phrase.Of("Minimum state of charge of the plan"), Name: "floor_soc", Expr: "1 - max_dod",
-		Inputs: []working.Input{w.of("max_dod")}, Value: b.FloorSoC, Source: definition}
+		Inputs: []working.Input{w.of("max_dod")}, Value: b.FloorSoC, Sources: definition}
 	if p.raised() {
 		dcW := p.Inverter.DCPower(p.Demand.Scheduled.W)
 		limit := b.CutoffV * (1 - verdict.Slack)
 		t := w.halving(func(soc float64) (float64, bool) { return b.PowerV(dcW, soc, s.ColdestC) }, limit)
 		planned.Formula = phrase.Of("least charge at which full simultaneous load stays above the cut-off, by bisection to a thousandth, then up to a hundredth that still does")
-		planned.Source = phrase.Of("Ohm's law")
+		planned.Sources = ohmsLaw
 		planned.Table, planned.Inputs = t, []working.Input{w.of("max_dod"), working.Told("threshold_v", limit, "V",
 			phrase.Of("the cut-off, less rounding"))}
 		found := t.Rows[len(t.Rows)-1].Values[4]
@@ -316,7 +316,7 @@ func (w *workings) workCharging() {
 				at.temp.Name + "))",
 				Inputs: []working.Input{w.of("series"), volts, w.cellsInput(), w.compensation(), at.temp},
 				Value:  at.volts,
-				Unit:   "V", Source: phrase.Of("data sheet or default by chemistry")})
+				Unit:   "V", Sources: sheetOrUsual})
 		}
 	}
 	low, high := u.Chemistry.RechargeFactor()
@@ -324,15 +324,15 @@ func (w *workings) workCharging() {
 		Formula: phrase.Of("middle of the range by chemistry"),
 		Expr:    "(least + most) / 2", Inputs: []working.Input{working.Constant("least", low, ""),
 			working.Constant("most", high, "")},
-		Value: (low + high) / 2, Source: trade})
+		Value: (low + high) / 2, Sources: trade})
 	installed := w.of("bank_ah")
 	leastC, mostC := u.Chemistry.ChargeC()
 	w.add(Step{Title: phrase.Of("Minimum charge current"), Name: "least_charge_a",
 		Formula: phrase.Of("lead-acid: C/20; lithium: none"),
 		Expr:    "least * bank_ah", Inputs: []working.Input{working.Constant("least", leastC, "A/Ah"), installed},
-		Value: d.Charge.LeastA, Unit: "A", Source: trade})
+		Value: d.Charge.LeastA, Unit: "A", Sources: trade})
 	most := Step{Title: phrase.Of("Maximum charge current"), Name: "most_charge_a", Value: d.Charge.MostA, Unit: "A",
-		Source: d.Charge.Source}
+		Sources: []working.Source{d.Charge.Source}}
 	if u.MaxChargeA > 0 {
 		most.Expr, most.Inputs = "max_charge_a * strings",
 			[]working.Input{key("bank", "max_charge_a", u.MaxChargeA, "A"), w.stringsInput()}
@@ -346,17 +346,17 @@ func (w *workings) workCharging() {
 		w.add(Step{Title: phrase.Of("Charge current per Ah of the bank"), Name: "charge_rate",
 			Expr:   "grid_charger_a / bank_ah",
 			Inputs: []working.Input{w.of("grid_charger_a"), installed}, Value: a / b.CapacityAh(), Unit: "A/Ah",
-			Source: definition})
+			Sources: definition})
 		if u.MaxChargeA > 0 {
 			w.add(Step{Title: phrase.Of("Limit of the charge current per Ah"), Name: "charge_rate_limit",
 				Expr: "max_charge_a / rated_ah", Inputs: []working.Input{key("bank", "max_charge_a", u.MaxChargeA, "A"),
 					key("bank", "rated_ah", u.RatedAh, "Ah")}, Value: u.MaxChargeA / u.RatedAh, Unit: "A/Ah",
-				Source: sheet})
+				Sources: sheet})
 		}
 		if d.Charge.LeastA > 0 {
 			w.add(Step{Title: phrase.Of("Least charge current per Ah"), Name: "charge_rate_least",
 				Expr: "least_charge_a / bank_ah", Inputs: []working.Input{w.of("least_charge_a"), installed},
-				Value: d.Charge.LeastA / b.CapacityAh(), Unit: "A/Ah", Source: trade})
+				Value: d.Charge.LeastA / b.CapacityAh(), Unit: "A/Ah", Sources: trade})
 		}
 	}
 	for _, c := range d.Charges {
@@ -383,14 +383,14 @@ func (w *workings) workCharge(c ChargeTime) {
 	}
 	name := "charge_a of " + c.By
 	w.add(Step{Title: phrase.Of("%s, current", title), Name: name, Expr: "min(offered_a, most_charge_a)",
-		Inputs: []working.Input{in, w.of("most_charge_a")}, Value: c.ChargeA, Unit: "A", Source: definition})
+		Inputs: []working.Input{in, w.of("most_charge_a")}, Value: c.ChargeA, Unit: "A", Sources: definition})
 	current, ah, factor, soc := w.as("charge_a", name), w.of("bank_ah"), w.of("charge_factor"), w.floorSoC()
 	knee := working.Constant("knee_soc", battery.LeadBulkSoC, "")
 	rest := Step{Title: phrase.Of("%s, constant voltage", title), Formula: phrase.Of("lead-acid: 0.42 * Ah / current"),
 		Expr: "min(1, (1 - floor_soc) / (1 - knee_soc)) * absorption_rule * bank_ah / charge_a",
 		Inputs: []working.Input{soc, knee, working.Constant("absorption_rule", battery.LeadAbsorptionRule, ""), ah,
 			current},
-		Value: c.AbsorptionH, Unit: "h", Source: phrase.Of("inverter-charger practice, from memory")}
+		Value: c.AbsorptionH, Unit: "h", Sources: chargerPractice}
 	if !u.Chemistry.LeadAcid() {
 		knee.Value = battery.TaperFromSoC
 		rest.Formula = phrase.Of("lithium: twice the time of full current for the last twentieth")
@@ -400,7 +400,7 @@ func (w *workings) workCharge(c ChargeTime) {
 	w.add(Step{Title: phrase.Of("%s, full current", title),
 		Expr:   "charge_factor * max(0, knee_soc - floor_soc) * bank_ah / charge_a",
 		Inputs: []working.Input{factor, knee, soc, ah, current}, Value: c.BulkH, Unit: "h",
-		Source: phrase.Of("generic text on charging; lithium: from memory")})
+		Sources: chargingText})
 	w.add(rest)
 	if c.ModelOK {
 		w.workModelCharge(title, c)
@@ -421,7 +421,7 @@ func (w *workings) workAir() {
 		Expr:    "2^(max(0, hottest_c - 40) / 8)",
 		Inputs:  []working.Input{key("site", "hottest_c", p.Site.HottestC, "C")},
 		Value:   math.Exp2(max(0, p.Site.HottestC-battery.TableHottestC) / 8),
-		Source:  phrase.Of("maker's manual; 15 F in the worked example of US UFC 3-520-01")}
+		Sources: gasByHeat}
 	w.add(heat)
 	cells := []working.Input{w.of("series"), w.cellsInput()}
 	current := func(a battery.Ventilation) working.Input {
@@ -444,26 +444,25 @@ func (w *workings) workAir() {
 		flow := Step{Title: v.title, Name: v.name, Value: a.FlowM3PerH, Unit: "m3/h"}
 		opening := Step{Title: phrase.Of("Ventilation opening, inlet and outlet each"), Name: v.name + " opening",
 			Formula: phrase.Of("air at 0.1 m/s"), Expr: "28 * flow", Value: a.OpeningCM2, Unit: "cm2",
-			Source: phrase.Of("IEC 62485-2")}
+			Sources: airStandard}
 		switch a.Rule {
 		case battery.AirByTable:
 			flow.Expr = "0.05 * series * cells * gas_ma_per_ah * gas_heat * c10_ah / 1000"
 			flow.Inputs = append(cells[:2:2], working.Told("gas_ma_per_ah", a.GasMAPerAh, "mA/Ah", published),
 				w.of("gas_heat"), w.of("c10_ah"))
-			flow.Source = gas.Source
+			flow.Sources = []working.Source{gas.Source}
 		case battery.AirByCharger:
 			flow.Formula = phrase.Of("all of the charging current as hydrogen, kept under 2 %%: volts above the table")
 			flow.Expr = "series * cells * gas_a * 0.00042 * (25 + 273.15) / 273.15 / 0.02"
 			flow.Inputs = append(cells[:2:2], current(a))
-			flow.Source = phrase.Of("US UFC 3-520-01 (2002), clause %s; EN 62485-3 requires a little less",
-				phrase.Name("14-1.3.2.2"))
+			flow.Sources = hydrogenRule
 		case battery.AirByAS:
 			flow.Formula = phrase.Of("0.006 l/s * cells * current")
 			flow.Expr = "0.006 * series * cells * gas_a * 3.6"
 			flow.Inputs = append(cells[:2:2], current(a))
-			flow.Source = phrase.Of("AS 2676.1 as an engineers' page quotes it; valve-regulated cells from memory")
-			opening.Formula, opening.Expr, opening.Source = phrase.Of("100 cm2 for each l/s"), "100 * flow / 3.6",
-				flow.Source
+			flow.Sources = airAustralia
+			opening.Formula, opening.Expr, opening.Sources = phrase.Of("100 cm2 for each l/s"), "100 * flow / 3.6",
+				flow.Sources
 		}
 		w.add(flow)
 		opening.Inputs = []working.Input{w.as("flow", v.name)}
@@ -472,12 +471,12 @@ func (w *workings) workAir() {
 	boost := b.AirOnBoost
 	w.add(Step{Title: phrase.Of("Free volume of a well ventilated room"), Expr: "2.5 * flow",
 		Inputs: []working.Input{w.as("flow", "boost_flow")}, Value: boost.RoomM3, Unit: "m3",
-		Source: phrase.Of("EN 50272-3 as a maker's page quotes it")})
+		Sources: roomStandard})
 	w.add(Step{Title: phrase.Of("Distance of sources of sparks from the vents"),
 		Formula: phrase.Of("28.8 * cube root of cells behind a vent * mA of gas, at least 500 mm"),
 		Expr:    "max(500, 28.8 * (cells * 1000 * flow / (0.05 * series * cells))^(1 / 3))",
 		Inputs:  append(cells[:2:2], w.as("flow", "boost_flow")), Value: boost.DistanceMM, Unit: "mm",
-		Source: phrase.Of("EN 50272-2, from memory; the least: a consultant's page on charging rooms")})
+		Sources: sparkStandard})
 	w.workFrost()
 }
 
@@ -491,8 +490,8 @@ func (w *workings) workSources() {
 	limit := inv.MaxChargeA * float64(p.Inverter.Count)
 	count := key("inverter", "count", float64(p.Inverter.Count), "")
 	s := Step{Title: phrase.Of("Current of all that charges the bank"), Name: "sources_a", Value: p.chargeSourcesA(),
-		Unit:   "A",
-		Source: definition}
+		Unit:    "A",
+		Sources: definition}
 	if p.Inverter.ChargerA() == 0 {
 		s.Expr, s.Inputs = "max_charge_a * count", []working.Input{key("inverter", "max_charge_a", inv.MaxChargeA, "A"),
 			count}
@@ -522,7 +521,7 @@ func (w *workings) workSources() {
 func (w *workings) workC10() {
 	b := w.p.Bank
 	u := b.Unit
-	s := Step{Title: phrase.Of("Capacity in 10 h"), Name: "c10_ah", Value: b.C10Ah(), Unit: "Ah", Source: sheet,
+	s := Step{Title: phrase.Of("Capacity in 10 h"), Name: "c10_ah", Value: b.C10Ah(), Unit: "Ah", Sources: sheet,
 		Formula: phrase.Of("from the capacity table or the exponent; for the gassing figures")}
 	strings, ratedAh := w.stringsInput(), key("bank", "rated_ah", u.RatedAh, "Ah")
 	low, high, table := u.CurveAround(10)
@@ -572,14 +571,14 @@ func (w *workings) workFrost() {
 	w.add(Step{Title: phrase.Of("Gravity of the acid at the minimum state of charge"), Name: "gravity",
 		Expr:   "low_gravity + (high_gravity - low_gravity) * (floor_soc - low_soc) / (high_soc - low_soc)",
 		Inputs: append([]working.Input{w.floorSoC()}, gravity...), Value: battery.GravityAt(p.FloorSoC()),
-		Source: battery.AcidSource()})
+		Sources: battery.AcidSource()})
 	w.add(Step{Title: phrase.Of("Freezing point at the minimum state of charge"), Name: "freezes_c",
 		Expr:   "(a_f + (b_f - a_f) * (gravity - gravity_a) / (gravity_b - gravity_a) - 32) / 1.8",
 		Inputs: append([]working.Input{w.of("gravity")}, freezing...), Value: ice.FreezesC, Unit: "C",
-		Source: battery.AcidSource()})
+		Sources: battery.AcidSource()})
 	s := Step{Title: phrase.Of("State of charge below which it freezes at the coldest"),
 		Formula: phrase.Of("the same, solved for the charge; 0: not even when empty"), Value: ice.LeastSoC,
-		Source: phrase.Of("the same")}
+		Sources: theSame}
 	if ice.LeastSoC > 0 && ice.LeastSoC < 1 {
 		gravity, freezing := line(ice.LeastSoC)
 		s.Expr = "low_soc + (high_soc - low_soc) * (gravity_a + (gravity_b - gravity_a) * (coldest_c * 1.8 + 32 - a_f)" +
@@ -604,7 +603,7 @@ func (w *workings) workLife() {
 		}
 		s := Step{Title: phrase.Of("Cycles at the planned depth of discharge"), Value: d.Cycles, Unit: "cycles",
 			Formula: phrase.Of("cycles table of the unit, straight on log-log%s", beyond),
-			Source:  phrase.Of("data sheet: of the laboratory at 25 C, an upper bound")}
+			Sources: sheetCycles}
 		a, b, n := p.Bank.Unit.CyclesAround(p.Bank.DoD)
 		row := func(name string, v float64) working.Input { return working.Given(name, v, "", "bank", "", "cycles") }
 		switch {
@@ -626,39 +625,7 @@ func (w *workings) workLife() {
 		Expr:    "2^((25 - max(25, hottest_c)) / 10)",
 		Inputs:  []working.Input{key("site", "hottest_c", p.Site.HottestC, "C")},
 		Value:   d.CalendarShare,
-		Source:  phrase.Of("maker's handbook for lead-acid on float; for lithium a rule of thumb")})
-}
-
-// workCross sets the published methods beside the plan's own.
-func (w *workings) workCross() {
-	p := w.p
-	c := p.Details.Cross
-	if c == nil {
-		return
-	}
-	if !c.Problem.Empty() {
-		w.step(phrase.Of("Cross-check by published methods"), phrase.Of("not worked out: %s", c.Problem), none, 0,
-			"", none)
-		return
-	}
-	ours := w.as("ours_ah", "required_ah")
-	show := func(method phrase.Phrase, steps []Step, requiredAh float64, why phrase.Phrase) {
-		w.list.AddAll(steps, func(s *Step) { s.Title = phrase.Of("%s: %s", method, phrase.Lower(s.Title)) })
-		size := w.compared(verdict.Check{Unit: "Ah"}, "size_ah", requiredAh)
-		w.add(Step{Title: phrase.Of("%s over the plan's own", method), Formula: why,
-			Expr:   "size_ah / max(ours_ah, 1e-12)",
-			Inputs: []working.Input{size, ours}, Value: verdict.Share(requiredAh, ours.Value)})
-	}
-	periods, _ := p.dutyPeriods()
-	t := &working.Table{Columns: []working.Column{{Name: "n"}, {Name: "period_a", Unit: "A"},
-		{Name: "minutes", Unit: "min"}}}
-	for i, period := range periods {
-		t.Rows = append(t.Rows, working.Row{Values: []float64{float64(i + 1), period.CurrentA, period.Minutes}})
-	}
-	w.add(Step{Title: phrase.Of("Duty-cycle method: periods"), Formula: c.DutyNote, Expr: "last(n)", Table: t,
-		Value: float64(c.DutyPeriods), Source: phrase.Of("IEEE 485, from memory")})
-	show(phrase.Of("Duty-cycle method"), c.Duty.Steps, c.Duty.RequiredAh, c.DutyWhy)
-	show(phrase.Of("Autonomy method"), c.Autonomy.Steps, c.Autonomy.RequiredAh, c.AutonomyWhy)
+		Sources: lifeByHeat})
 }
 
 // stageWord names a stage of charging for a sentence.

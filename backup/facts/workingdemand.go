@@ -27,7 +27,7 @@ func (w *workings) workDemand() {
 		}
 		s := Step{Title: title, Name: name, Formula: formula, Expr: expr,
 			Table: powerTable(p.Asked.InUse, parts, apparent),
-			Value: value, Unit: unit, Source: definition}
+			Value: value, Unit: unit, Sources: definition}
 		if s.Table == nil {
 			s.Expr = "0"
 		}
@@ -52,8 +52,8 @@ func (w *workings) workDemand() {
 	}
 	w.workProbable()
 	s := Step{Title: phrase.Of("Energy of a day"), Name: "energy_wh_per_day", Expr: "sum(wh)", Value: d.EnergyWhPerDay,
-		Unit:   "Wh",
-		Source: definition, Table: energyTable(p.Asked.InUse)}
+		Unit:    "Wh",
+		Sources: definition, Table: energyTable(p.Asked.InUse)}
 	if s.Table == nil {
 		s.Expr = "0"
 	}
@@ -178,7 +178,7 @@ func (w *workings) workBalance() {
 		Formula: phrase.Of("largest less smallest of the scheduled apparent powers, over their mean"),
 		Expr:    "(max(va) - min(va)) / (sum(va) / phases)",
 		Inputs:  []working.Input{key("site", "phases", float64(p.Site.Phases), "")},
-		Table:   t, Value: (hi - lo) / (sum / float64(p.Site.Phases)), Source: definition})
+		Table:   t, Value: (hi - lo) / (sum / float64(p.Site.Phases)), Sources: definition})
 }
 
 // workProbable shows the distribution of what is on by chance near its quantile.
@@ -188,7 +188,7 @@ func (w *workings) workProbable() {
 	s := Step{Title: phrase.Of("Probable power"), Name: "probable_w", Value: p.Demand.ProbableW, Unit: "W",
 		Formula: phrase.Of("smallest sum w with P(sum <= w) >= %g, each unit on by hours_per_day / hours of its windows",
 			confidence),
-		Source: phrase.Of("binomial and Poisson-binomial distribution, any text on statistics")}
+		Sources: statistics}
 	near, at, ok := p.Asked.set.ProbableNear(confidence, s.Value)
 	switch {
 	case s.Value == 0:
@@ -267,7 +267,7 @@ func (w *workings) motorStart(s *Step, l loads.Load, of func(name, key string, v
 	running := "running_w / power_factor"
 	s.Inputs = []working.Input{of("running_w", "running_w", l.RunningW, "W"),
 		of("power_factor", "power_factor", powerFactorOf(l.PowerFactor), "")}
-	s.Source = phrase.Of("NEC 430.7(B) for a code letter; starting methods: trade texts")
+	s.Sources = motorStarts
 	phases := 1
 	if l.Phase == 0 {
 		phases = max(1, p.Site.Phases)
@@ -353,7 +353,7 @@ func (w *workings) workStart(st Start, l loads.Load) {
 		Formula: phrase.Of("start of one unit + the other loads that run in that minute, as vectors: peak minute %s, lasting %g s%s",
 			calendar.Clock(st.AtMin), st.Seconds, onPhase(st.Phase)),
 		Expr: vectorSum(t != nil, watts, vars, plain), Inputs: inputs, Table: t, Value: st.DemandVA, Unit: "VA",
-		Source: definition}
+		Sources: definition}
 	w.add(s)
 
 	beside := powerTable(p.Asked.InUse, p.Asked.set.StartParts(st.Index, st.MaxWAtMin, 0, false), false)
@@ -369,7 +369,7 @@ func (w *workings) workStart(st Start, l loads.Load) {
 	w.add(Step{Title: phrase.Of("Power at the start of %q", st.Load), Name: "start_w of " + st.Load,
 		Formula: phrase.Of("largest watts over the minutes of the day, at %s; a start of fewer watts than it runs at counts with those",
 			calendar.Clock(st.MaxWAtMin)),
-		Expr: expr, Inputs: inputs, Table: beside, Value: st.MaxW, Unit: "W", Source: definition})
+		Expr: expr, Inputs: inputs, Table: beside, Value: st.MaxW, Unit: "W", Sources: definition})
 }
 
 // vectorSum is the formula of an apparent power: of the rows of a table, and of a start on top.
@@ -402,7 +402,7 @@ func (w *workings) workRestart() {
 		s := Step{Title: title, Name: name,
 			Formula: phrase.Of("sum of starting powers, all units, of what is scheduled, peak minute %s%s",
 				calendar.Clock(atMin), onPhase(lane)),
-			Expr: "sqrt(sum(w)^2 + sum(var)^2) + sum(plain_va)", Table: t, Value: value, Unit: "VA", Source: definition}
+			Expr: "sqrt(sum(w)^2 + sum(var)^2) + sum(plain_va)", Table: t, Value: value, Unit: "VA", Sources: definition}
 		if t == nil {
 			s.Expr = "0"
 		}

@@ -17,16 +17,16 @@ func (w *workings) workRatings() {
 		Inputs: []working.Input{key("inverter", "derate_per_c", inv.DeratePerC, "1/K"),
 			key("site", "hottest_c", s.HottestC, "C"),
 			key("inverter", "derate_from_c", inv.DerateFromC, "C")},
-		Value: g.DeratingHeat, Source: phrase.Of("data sheet or default")})
+		Value: g.DeratingHeat, Sources: sheetOrDefault})
 	w.add(Step{Title: phrase.Of("Derating by altitude"), Name: "altitude",
 		Expr: "min(1, max(0, 1 - max(0, derate_per_100m * (altitude_m - derate_from_m) / 100)))",
 		Inputs: []working.Input{key("inverter", "derate_per_100m", inv.DeratePer100M, ""),
 			key("site", "altitude_m", s.AltitudeM, "m"), key("inverter", "derate_from_m", inv.DerateFromM, "m")},
-		Value: g.DeratingAltitude, Source: phrase.Of("data sheet or default")})
+		Value: g.DeratingAltitude, Sources: sheetOrDefault})
 	rated := func(title phrase.Phrase, name, of string, rating, value float64, unit string) {
 		w.add(Step{Title: title, Name: name, Expr: of + " * count * heat * altitude",
 			Inputs: []working.Input{key("inverter", of, rating, unit), count, w.of("heat"), w.of("altitude")},
-			Value:  value, Unit: unit, Source: sheet})
+			Value:  value, Unit: unit, Sources: sheet})
 	}
 	rated(phrase.Of("Continuous rating"), "derated_va", "rated_va", inv.RatedVA, g.DeratedVA(), "VA")
 	rated(phrase.Of("Continuous power rating"), "derated_w", "rated_w", inv.RatedW, g.DeratedW(), "W")
@@ -35,7 +35,7 @@ func (w *workings) workRatings() {
 		less := func(title phrase.Phrase, name, of string, value float64, unit string) {
 			w.add(Step{Title: title, Name: name, Expr: of + " * (1 - headroom)",
 				Inputs: []working.Input{w.of(of), key("practice", "headroom", h, "")}, Value: value, Unit: unit,
-				Source: phrase.Of("practice of the designer")})
+				Sources: designers})
 		}
 		va, watts = "limit_va", "limit_w"
 		less(phrase.Of("Continuous rating, less headroom"), va, "derated_va", g.LimitVA(), "VA")
@@ -44,9 +44,9 @@ func (w *workings) workRatings() {
 	if n := float64(s.Phases); n > 1 {
 		phases := key("site", "phases", n, "")
 		w.add(Step{Title: phrase.Of("Continuous rating of a phase"), Name: "phase_va", Expr: va + " / phases",
-			Inputs: []working.Input{w.of(va), phases}, Value: g.LimitVA() / n, Unit: "VA", Source: definition})
+			Inputs: []working.Input{w.of(va), phases}, Value: g.LimitVA() / n, Unit: "VA", Sources: definition})
 		w.add(Step{Title: phrase.Of("Continuous power rating of a phase"), Name: "phase_w", Expr: watts + " / phases",
-			Inputs: []working.Input{w.of(watts), phases}, Value: g.LimitW() / n, Unit: "W", Source: definition})
+			Inputs: []working.Input{w.of(watts), phases}, Value: g.LimitW() / n, Unit: "W", Sources: definition})
 	}
 }
 
@@ -61,8 +61,8 @@ func (w *workings) workRating(title phrase.Phrase, name string, seconds, value f
 	s := Step{Title: title, Name: name, Expr: "rated_va", Value: value, Unit: "VA",
 		Formula: phrase.Of("highest va among overload points with seconds >= t, or the continuous rating; derated; compared %s",
 			where),
-		Inputs: []working.Input{key("inverter", "rated_va", g.Unit.RatedVA, "VA")},
-		Source: phrase.Of("stepwise reading of the data sheet, the safe side")}
+		Inputs:  []working.Input{key("inverter", "rated_va", g.Unit.RatedVA, "VA")},
+		Sources: sheetStepwise}
 	if points := g.Unit.Overload; len(points) > 0 {
 		t := &working.Table{Columns: []working.Column{{Name: "seconds", Unit: "s"}, {Name: "va", Unit: "VA"},
 			{Name: "counts", Expr: "floor(min(1, seconds / t))"},
@@ -106,29 +106,29 @@ func (w *workings) workInverter() {
 	pass := Step{Title: phrase.Of("Apparent power that passes through, largest phase"), Name: "pass_va",
 		Formula: phrase.Of("highest vector sum over the minutes of the day, held-off loads included"),
 		Expr:    "sqrt(sum(w)^2 + sum(var)^2)", Table: powerTable(p.Asked.gridLoads, parts, true), Value: passVA,
-		Unit:   "VA",
-		Source: definition}
+		Unit:    "VA",
+		Sources: definition}
 	if pass.Table == nil {
 		pass.Expr = "0"
 	}
 	w.add(pass)
 	volts := key("site", "nominal_v", s.NominalV, "V")
 	w.add(Step{Title: phrase.Of("Pass-through current per phase"), Name: "grid_pass_a", Expr: "pass_va / nominal_v",
-		Inputs: []working.Input{w.of("pass_va"), volts}, Value: p.Grid.PassThroughA, Unit: "A", Source: definition})
+		Inputs: []working.Input{w.of("pass_va"), volts}, Value: p.Grid.PassThroughA, Unit: "A", Sources: definition})
 	count, phases := key("inverter", "count", float64(g.Count), ""), key("site", "phases", float64(s.Phases), "")
 	ofPhase := func(title phrase.Phrase, name, of string, rating, value float64) {
 		if value > 0 {
 			w.add(Step{Title: title, Name: name, Expr: of + " * count * unit_phases / phases",
 				Inputs: []working.Input{key("inverter", of, rating, "A"), count,
 					working.Given("unit_phases", float64(inv.Phases), "", "inverter", "", "phases"), phases},
-				Value: value, Unit: "A", Source: sheet})
+				Value: value, Unit: "A", Sources: sheet})
 		}
 	}
 	ofPhase(phrase.Of("Pass-through rating of a phase"), "pass_limit_a", "pass_through_a", inv.PassThroughA,
 		g.PassThroughA())
 	charger := Step{Title: phrase.Of("Current of the grid chargers"), Name: "grid_charger_a", Expr: "charger_a * count",
 		Inputs: []working.Input{key("inverter", "charger_a", inv.ChargerA, "A"), count}, Value: g.ChargerA(), Unit: "A",
-		Source: sheet}
+		Sources: sheet}
 	if inv.MaxChargeA > 0 {
 		charger.Expr = "min(charger_a, max_charge_a) * count"
 		charger.Inputs = append(charger.Inputs, key("inverter", "max_charge_a", inv.MaxChargeA, "A"))
@@ -138,17 +138,17 @@ func (w *workings) workInverter() {
 		Expr: "grid_charger_a * series * charge_v / efficiency",
 		Inputs: []working.Input{w.of("grid_charger_a"), w.of("series"),
 			key("bank", "charge_v", s.Unit.ChargeV, "V"), key("inverter", "efficiency", inv.Efficiency, "")},
-		Value: g.ChargerInputW(float64(s.Series) * s.Unit.ChargeV), Unit: "W", Source: phrase.Of("energy balance")})
+		Value: g.ChargerInputW(float64(s.Series) * s.Unit.ChargeV), Unit: "W", Sources: energyBalance})
 	w.add(Step{Title: phrase.Of("Current from the grid per phase, chargers included"), Name: "grid_input_a",
 		Expr:   "grid_pass_a + charger_w / phases / nominal_v",
 		Inputs: []working.Input{w.of("grid_pass_a"), w.of("charger_w"), phases, volts}, Value: p.Grid.InputA, Unit: "A",
-		Source: definition})
+		Sources: definition})
 	ofPhase(phrase.Of("Rating of the input of a phase"), "input_limit_a", "ac_input_a", inv.ACInputA, g.ACInputA())
 	if inv.MaxDischargeA > 0 {
 		limit := Step{Title: phrase.Of("Battery current of the inverters"), Name: "inverter_dc_a",
 			Expr:   "max_discharge_a * count",
 			Inputs: []working.Input{key("inverter", "max_discharge_a", inv.MaxDischargeA, "A"), count},
-			Value:  g.LimitDischargeA(), Unit: "A", Source: sheet}
+			Value:  g.LimitDischargeA(), Unit: "A", Sources: sheet}
 		if g.Headroom > 0 {
 			limit.Title, limit.Expr = phrase.Of("Battery current of the inverters, less headroom"),
 				limit.Expr+" * (1 - headroom)"

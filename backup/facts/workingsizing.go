@@ -39,10 +39,10 @@ func (w *workings) workSeries() {
 			key("bank", "nominal_v", u.NominalV, "V"), key("bank", "min_v", u.MinV, "V"), charge,
 			w.cellsInput(), w.compensation(), key("site", "coldest_c", s.ColdestC, "C"),
 			key("inverter", "dc_min_v", s.Inverter.DCMinV, "V"), key("inverter", "dc_max_v", s.Inverter.DCMaxV, "V")},
-		Value: float64(s.Series), Source: definition})
+		Value: float64(s.Series), Sources: definition})
 	w.add(Step{Title: phrase.Of("Nominal voltage of the bank"), Name: "bank_v", Expr: "series * nominal_v",
 		Inputs: []working.Input{w.of("series"), key("bank", "nominal_v", u.NominalV, "V")}, Value: p.Bank.NominalV(),
-		Unit: "V", Source: definition})
+		Unit: "V", Sources: definition})
 }
 
 // cellsInput is how many cells a unit has.
@@ -72,7 +72,7 @@ func (w *workings) workBank() {
 	// The depth that practice and battery allow.
 	depth := Step{Title: phrase.Of("Greatest depth of discharge"), Name: "max_dod", Value: b.DoD,
 		Formula: phrase.Of("that of the practice, but no more than the unit's own limit; without it what is usual for the chemistry"),
-		Source:  phrase.Of("data sheet or default by chemistry")}
+		Sources: sheetOrUsual}
 	unitDoD := key("bank", "max_dod", s.Unit.MaxDoD, "")
 	practice := key("practice", "max_dod", s.Practice.MaxDoD, "")
 	switch {
@@ -87,12 +87,12 @@ func (w *workings) workBank() {
 	w.add(depth)
 	reserve := key("outage", "reserve", s.Outage.Reserve, "")
 	w.add(Step{Title: phrase.Of("Usable share"), Name: "usable_share", Expr: "reserve - (1 - max_dod)",
-		Inputs: []working.Input{reserve, w.of("max_dod")}, Value: z.UsableFraction, Source: definition})
+		Inputs: []working.Input{reserve, w.of("max_dod")}, Value: z.UsableFraction, Sources: definition})
 	w.add(Step{Title: phrase.Of("Mean discharge current"), Name: "mean_a",
 		Expr:   "dc_wh * (1 + growth) / (bank_v * autonomy_h)",
 		Inputs: []working.Input{w.of("dc_wh"), growth, autonomy, w.bankV()}, Value: z.MeanCurrentA,
-		Unit:   "A",
-		Source: definition})
+		Unit:    "A",
+		Sources: definition})
 	w.workCold()
 	margin, life := key("practice", "margin", s.Practice.Margin, ""),
 		key("practice", "end_of_life", s.Practice.EndOfLife, "")
@@ -101,18 +101,18 @@ func (w *workings) workBank() {
 		Inputs: append([]working.Input{w.of("dc_wh"), growth, margin, w.of("usable_share"), life,
 			w.of("k_temperature")},
 			w.bankV()), Value: z.RequiredAh * z.KRate, Unit: "Ah",
-		Source: phrase.Of("autonomy method, stand-alone systems, common practice")})
+		Sources: autonomyMethod})
 	w.workRate()
 	w.add(Step{Title: phrase.Of("Required capacity"), Name: "required_ah", Expr: "given_ah / k_rate",
 		Inputs: []working.Input{w.of("given_ah"), w.of("k_rate")}, Value: z.RequiredAh, Unit: "Ah",
-		Source: phrase.Of("autonomy method, stand-alone systems, common practice")})
+		Sources: autonomyMethod})
 	ratedAh := key("bank", "rated_ah", s.Unit.RatedAh, "Ah")
 	w.add(Step{Title: phrase.Of("Strings needed"), Name: "strings_needed",
 		Expr:   "max(1, ceil(required_ah / rated_ah * (1 - 1e-9)))",
-		Inputs: []working.Input{w.of("required_ah"), ratedAh}, Value: float64(z.Strings), Source: definition})
+		Inputs: []working.Input{w.of("required_ah"), ratedAh}, Value: float64(z.Strings), Sources: definition})
 	strings := Step{Title: phrase.Of("Strings of the bank"), Name: "strings", Expr: "strings",
 		Value:  float64(b.Strings),
-		Inputs: []working.Input{key("bank", "strings", float64(b.Strings), "")}, Source: definition}
+		Inputs: []working.Input{key("bank", "strings", float64(b.Strings), "")}, Sources: definition}
 	switch needed := w.of("strings_needed"); {
 	case b.Sized && needed.Value == strings.Value:
 		strings.Expr, strings.Inputs = "strings_needed", []working.Input{needed}
@@ -121,7 +121,7 @@ func (w *workings) workBank() {
 	}
 	w.add(strings)
 	w.add(Step{Title: phrase.Of("Installed capacity"), Name: "bank_ah", Expr: "strings * rated_ah",
-		Inputs: []working.Input{w.stringsInput(), ratedAh}, Value: b.CapacityAh(), Unit: "Ah", Source: definition})
+		Inputs: []working.Input{w.stringsInput(), ratedAh}, Value: b.CapacityAh(), Unit: "Ah", Sources: definition})
 	w.workRateInstalled()
 	if faster, slower, ok := b.Unit.RowsAround(z.MeanCurrentA / float64(b.Strings)); ok {
 		row := func(name string, v float64, unit string) working.Input {
@@ -132,8 +132,8 @@ func (w *workings) workBank() {
 			Expr:    "ln(slow_h / fast_h) / ln((fast_ah / fast_h) / (slow_ah / slow_h))",
 			Inputs: []working.Input{row("fast_h", faster.Hours, "h"), row("fast_ah", faster.Ah, "Ah"),
 				row("slow_h", slower.Hours, "h"), row("slow_ah", slower.Ah, "Ah")},
-			Value:  battery.PeukertExponent(faster, slower),
-			Source: phrase.Of("Peukert's rule, as a manual of battery monitors has it; to compare, not used in the plan")})
+			Value:   battery.PeukertExponent(faster, slower),
+			Sources: monitorManual})
 	}
 	w.workCutoff()
 	usable := "usable_share"
@@ -141,33 +141,33 @@ func (w *workings) workBank() {
 		usable = "usable_share_raised"
 		w.add(Step{Title: phrase.Of("Usable share above the raised minimum state of charge"), Name: usable,
 			Expr: "max(0, reserve - floor_soc)", Inputs: []working.Input{reserve, w.of("floor_soc")},
-			Value: p.usableShare(), Source: definition})
+			Value: p.usableShare(), Sources: definition})
 	}
 	w.add(Step{Title: phrase.Of("Usable energy at end of life"), Name: "usable_wh",
 		Expr: "bank_v * bank_ah * usable_share * end_of_life * k_temperature * k_rate",
 		Inputs: append([]working.Input{w.of("bank_ah"), w.as("usable_share", usable), life, w.of("k_temperature"),
-			w.as("k_rate", "k_rate_installed")}, w.bankV()), Value: p.UsableWh(), Unit: "Wh", Source: definition})
+			w.as("k_rate", "k_rate_installed")}, w.bankV()), Value: p.UsableWh(), Unit: "Wh", Sources: definition})
 	w.workAutonomy()
 	w.add(Step{Title: phrase.Of("End-of-discharge voltage of the bank"), Name: "low_v", Expr: "series * min_v",
 		Inputs: []working.Input{w.of("series"), key("bank", "min_v", s.Unit.MinV, "V")}, Value: p.lowV(), Unit: "V",
-		Source: phrase.Of("data sheet or default by chemistry")})
+		Sources: sheetOrUsual})
 	w.dcPower(phrase.Of("Power from the bank at the scheduled power"), "scheduled_dc_w", "scheduled_w")
 	w.add(Step{Title: phrase.Of("Battery current of the scheduled power"), Name: "dc_a", Expr: "scheduled_dc_w / low_v",
 		Inputs: []working.Input{w.of("scheduled_dc_w"), w.of("low_v")},
 		Value:  p.Inverter.DCPower(p.Demand.Scheduled.W) / p.lowV(),
-		Unit:   "A", Source: phrase.Of("energy balance")})
+		Unit:   "A", Sources: energyBalance})
 	if u := b.Unit; u.MaxDischargeA > 0 {
 		count := w.stringsInput()
 		w.add(Step{Title: phrase.Of("Discharge current of the bank at most"), Name: "bank_dc_a",
 			Expr: "strings * max_discharge_a", Inputs: []working.Input{count,
 				key("bank", "max_discharge_a", u.MaxDischargeA, "A")}, Value: float64(b.Strings) * u.MaxDischargeA,
-			Unit:   "A",
-			Source: sheet})
+			Unit:    "A",
+			Sources: sheet})
 		if u.PulseA > 0 {
 			w.add(Step{Title: phrase.Of("Pulse current of the bank at most"), Name: "bank_pulse_a",
 				Expr: "strings * max(max_discharge_a, pulse_a)", Inputs: []working.Input{count,
 					key("bank", "max_discharge_a", u.MaxDischargeA, "A"), key("bank", "pulse_a", u.PulseA, "A")},
-				Value: float64(b.Strings) * max(u.MaxDischargeA, u.PulseA), Unit: "A", Source: sheet})
+				Value: float64(b.Strings) * max(u.MaxDischargeA, u.PulseA), Unit: "A", Sources: sheet})
 		}
 	}
 	for _, st := range p.Starts.All {
@@ -175,7 +175,7 @@ func (w *workings) workBank() {
 		w.dcPower(phrase.Of("Power from the bank at the start of %q", st.Load), name, "start_w of "+st.Load)
 		w.add(Step{Title: phrase.Of("Battery current at the start of %q", st.Load), Name: "start_dc_a " + st.Load,
 			Expr: "start_dc_w / low_v", Inputs: []working.Input{w.as("start_dc_w", name), w.of("low_v")},
-			Value: p.dcStartA(st), Unit: "A", Source: phrase.Of("energy balance")})
+			Value: p.dcStartA(st), Unit: "A", Sources: energyBalance})
 	}
 	charge, highest := key("bank", "charge_v", s.Unit.ChargeV, "V"), s.Unit.ChargeV
 	if s.Inverter.Equalises && s.Unit.EqualiseV > highest {
@@ -187,7 +187,7 @@ func (w *workings) workBank() {
 		Expr:    "series * (highest_charge_v + cells * compensation_mv / 1000 * max(0, 25 - coldest_c))",
 		Inputs: []working.Input{w.of("series"), charge, w.cellsInput(), w.compensation(),
 			key("site", "coldest_c", s.ColdestC, "C")}, Value: p.chargingV(), Unit: "V",
-		Source: phrase.Of("data sheet or default by chemistry")})
+		Sources: sheetOrUsual})
 }
 
 // stringsInput is how many strings the bank has.
@@ -225,9 +225,9 @@ func (w *workings) workEnergy() {
 	w.add(Step{Title: phrase.Of("Energy of the autonomy, AC"), Name: "ac_wh",
 		Formula: phrase.Of("largest energy of any window of autonomy_h hours of the daily profile, or from the given start: %g h from %s",
 			hours, calendar.ClockAt(b.StartMin)),
-		Expr: "sum(wh)", Table: t, Value: b.EnergyACWh, Unit: "Wh", Source: definition})
+		Expr: "sum(wh)", Table: t, Value: b.EnergyACWh, Unit: "Wh", Sources: definition})
 	dc := Step{Title: phrase.Of("Energy of the autonomy, DC"), Name: "dc_wh", Value: b.EnergyDCWh, Unit: "Wh",
-		Source: phrase.Of("energy balance")}
+		Sources: energyBalance}
 	idle, count := key("inverter", "idle_w", g.Unit.IdleW, "W"), key("inverter", "count", float64(g.Count), "")
 	if len(s.Inverter.EfficiencyCurve) == 0 {
 		dc.Expr = "ac_wh / efficiency + idle_w * count * autonomy_h"
@@ -255,7 +255,7 @@ func (w *workings) workCold() {
 	s := Step{Title: phrase.Of("Capacity factor of temperature"), Name: "k_temperature",
 		Formula: phrase.Of("table by chemistry (%s), never above 1", u.Chemistry.Word()),
 		Value:   p.Bank.Sizing.KTemperature,
-		Source:  battery.TemperatureSource(u.Chemistry, coldest)}
+		Sources: battery.TemperatureSource(u.Chemistry, coldest)}
 	a, b, multiplier, ok := battery.TemperatureRows(u.Chemistry, coldest)
 	table := phrase.Of("published table")
 	switch line := "colder + (warmer - colder) * (coldest_c - colder_c) / (warmer_c - colder_c)"; {
@@ -300,16 +300,16 @@ func (w *workings) workRate() {
 	case !table:
 		s.Formula = phrase.Of("(C/(I*H))^(k-1), solved together with C, never above 1")
 		s.Expr = "min(1, (given_ah / mean_a / rated_h)^(1 - 1 / max(1, peukert)))"
-		s.Source = phrase.Of("Peukert's rule for a capacity at H hours")
+		s.Sources = peukertsRule
 		s.Inputs = append(s.Inputs, key("bank", "rated_h", u.RatedH, "h"), key("bank", "peukert", u.Peukert, ""))
 	case high.Hours == 0: // slower than the table
 		s.Formula = phrase.Of("capacity table, straight on log-log, solved together with C; its last point is held")
-		s.Expr, s.Source = "low_ah / rated_ah", sheet
+		s.Expr, s.Sources = "low_ah / rated_ah", sheet
 		s.Inputs = []working.Input{row("low_ah", low.Ah, "Ah"), ratedAh}
 	default:
 		s.Formula = phrase.Of("capacity table, straight on log-log, solved together with C; its last point is held")
 		s.Expr = "low_ah / rated_ah * (given_ah / mean_a / low_h)^(ln(high_ah / low_ah) / ln(high_h / low_h))"
-		s.Source = sheet
+		s.Sources = sheet
 		s.Inputs = append(s.Inputs, row("low_h", low.Hours, "h"), row("low_ah", low.Ah, "Ah"),
 			row("high_h", high.Hours, "h"),
 			row("high_ah", high.Ah, "Ah"), ratedAh)
@@ -331,17 +331,17 @@ func (w *workings) workRateInstalled() {
 	case ok:
 		const slope = "(ln(slow_ah / fast_ah) / ln(slow_h / fast_h))"
 		s.Expr = "fast_ah / rated_ah * (mean_a / strings * fast_h / fast_ah)^(-" + slope + " / (1 - " + slope + "))"
-		s.Source = sheet
+		s.Sources = sheet
 		s.Inputs = append(s.Inputs, row("fast_h", faster.Hours, "h"), row("fast_ah", faster.Ah, "Ah"),
 			row("slow_h", slower.Hours, "h"), row("slow_ah", slower.Ah, "Ah"))
 	case len(u.Capacity) > 1:
-		s.Expr, s.Source = "slowest_ah / rated_ah", sheet
+		s.Expr, s.Sources = "slowest_ah / rated_ah", sheet
 		s.Inputs = []working.Input{row("slowest_ah", u.Capacity[len(u.Capacity)-1].Ah, "Ah"), s.Inputs[2]}
 	case b.Sizing.MeanCurrentA == 0:
 		s.Expr, s.Inputs = "1", nil
 	default:
 		s.Expr = "min(1, (rated_ah / (mean_a / strings * rated_h))^(max(1, peukert) - 1))"
-		s.Source = phrase.Of("Peukert's rule for a capacity at H hours")
+		s.Sources = peukertsRule
 		s.Inputs = append(s.Inputs, key("bank", "rated_h", u.RatedH, "h"), key("bank", "peukert", u.Peukert, ""))
 	}
 	w.add(s)

@@ -118,6 +118,7 @@ func Rate(a Asked) Rated {
 			fuelStep(&p, gen, g.MeanW, g.FuelLPerH)
 		}
 		p.AddAll(sized.Working(origin), nil)
+		p.Keep()
 		return p.Steps
 	}
 	return out

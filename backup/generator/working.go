@@ -82,7 +82,7 @@ func (g *Plan) asked(p *working.Part, a Asked, fullW float64) {
 		}
 		p.Add(s)
 	}
-	p.Add(wiring.Step{Name: "input_a", Title: phrase.Of("Current through the inverter per phase"),
+	p.Add(wiring.Step{Name: "generator_input_a", Title: phrase.Of("Current through the inverter per phase"),
 		Expr: "running_va / (phases * nominal_v)", Inputs: []working.Input{in("running_va", g.RunningVA, "VA"),
 			in("phases", phases, ""), in("nominal_v", a.Site.NominalV, "V")}, Value: g.InputA, Unit: "A"})
 	p.Add(wiring.Step{Name: "mean_w", Title: phrase.Of("Mean power"),
@@ -93,8 +93,7 @@ func (g *Plan) asked(p *working.Part, a Asked, fullW float64) {
 	if l := g.startsAlone(a); l != nil {
 		s := wiring.Step{Name: "start_va", Title: phrase.Of("Largest start alone"),
 			Formula: phrase.Of("start of %q", l.Name),
-			Expr:    "unit_start_va", Inputs: []working.Input{working.Told("unit_start_va", l.Start.VA(), "VA",
-				phrase.Of("starting power of one unit"))}, Value: g.StartVA, Unit: "VA"}
+			Expr:    "unit_start_va", Inputs: []working.Input{{Name: "unit_start_va", Value: l.Start.VA(), Unit: "VA", From: working.Origin{Name: "start_va of " + l.Name}}}, Value: g.StartVA, Unit: "VA"}
 		if l.Phase > 0 {
 			s.Expr += " * phases"
 			s.Inputs = append(s.Inputs, in("phases", phases, ""))

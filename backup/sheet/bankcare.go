@@ -102,7 +102,7 @@ func (r *careRows) charging() {
 		r.add(phrase.Of("Minimum charge current"), grid.Num(grid.Tenth(d.Charge.LeastA)), "A",
 			phrase.Of("a twentieth of the capacity"))
 	}
-	most := d.Charge.Source
+	most := d.Charge.Source.Phrase()
 	if b.Unit.MaxChargeA == 0 {
 		most = phrase.Of("usual where max_charge_a is not given: %s", most)
 	}
@@ -114,7 +114,7 @@ func (r *careRows) charging() {
 	if d.Charge.ColdA > 0 {
 		r.add(phrase.Of("Charge current at %s", wording.Amount(r.Site.ColdestC, "C")),
 			grid.Num(grid.Tenth(d.Charge.ColdA)), "A",
-			phrase.Of("at most, as an outage is counted: %s", d.Charge.ColdSource))
+			phrase.Of("at most, as an outage is counted: %s", d.Charge.ColdSource.Phrase()))
 	}
 	for _, c := range d.Charges {
 		value, note := grid.Dash, c.Problem

@@ -10,6 +10,7 @@ import (
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/speech"
+	"outlast/backup/working"
 )
 
 func writeMarkdown(w io.Writer, plans []*backup.Plan, o Options) error {
@@ -40,6 +41,10 @@ func markdownWorking(b *bytes.Buffer, p *backup.Plan, s *speech.Speaker) {
 	b.WriteString("## " + grid.InMarkdown(s.Prose(phrase.Of("Working"))) + "\n\n" +
 		grid.InMarkdown(s.Prose(facts.SourceNote())) +
 		"\n\n")
+	for _, basis := range working.Bases() {
+		b.WriteString("- " + grid.InMarkdown(basisLine(s, basis)) + "\n")
+	}
+	b.WriteByte('\n')
 	for _, step := range p.Steps() {
 		markdownStep(b, step, s)
 	}

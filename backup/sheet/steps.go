@@ -109,3 +109,8 @@ func markdownStep(b *bytes.Buffer, step working.Step, s *speech.Speaker) {
 	markdown.Figures(b, "    ", stepGrid(s, step.Table))
 	b.WriteByte('\n')
 }
+
+// basisLine explains the word that stands behind a source.
+func basisLine(s *speech.Speaker, b working.Basis) string {
+	return "[" + s.Prose(b.Word()) + "] " + s.Prose(b.Means())
+}

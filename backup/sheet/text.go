@@ -12,6 +12,7 @@ import (
 	"outlast/backup/sheet/columns"
 	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/speech"
+	"outlast/backup/working"
 	"outlast/catalog/strict"
 )
 
@@ -117,6 +118,9 @@ func colour(text string, s *speech.Speaker) string {
 func textWorking(b *bytes.Buffer, p *backup.Plan, s *speech.Speaker, width int) {
 	columns.Heading(b, s.Prose(phrase.Of("Working")), width)
 	columns.Paragraph(b, s.Prose(facts.SourceNote()), width, "", "")
+	for _, basis := range working.Bases() {
+		columns.Paragraph(b, basisLine(s, basis), width, "  ", "    ")
+	}
 	for _, step := range p.Steps() {
 		textStep(b, step, s, width)
 	}

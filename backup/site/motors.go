@@ -68,25 +68,41 @@ func startUnknown(l *loads.Load) bool {
 // what it counts more already stays.
 func WithLargestMotor(set *loads.Set, ls []loads.Load, weight func(loads.Load) float64, share float64,
 	of func(loads.Demand) float64) float64 {
-	most := 0.0
+	most, _ := largestMotor(set, ls, weight, share, of)
+	return most
+}
+
+// LargestMotorWeight is how often each load counts in [WithLargestMotor].
+func LargestMotorWeight(set *loads.Set, ls []loads.Load, weight func(loads.Load) float64, share float64,
+	of func(loads.Demand) float64) func(loads.Load) float64 {
+	_, counts := largestMotor(set, ls, weight, share, of)
+	return counts
+}
+
+func largestMotor(set *loads.Set, ls []loads.Load, weight func(loads.Load) float64, share float64,
+	of func(loads.Demand) float64) (most float64, counts func(loads.Load) float64) {
+	counts = weight
 	if share == 0 {
-		return most
+		return 0, counts
 	}
 	for i := range ls {
 		motor := &ls[i]
 		if !hasMotor(motor) {
 			continue
 		}
-		most = max(most, of(set.ScheduledWith(func(l loads.Load) float64 {
+		with := func(l loads.Load) float64 {
 			count := weight(l)
 			if l.Name == motor.Name {
 				n := float64(l.Quantity)
 				count = (count*(n-1) + max(count, 1+share)) / n
 			}
 			return count
-		})))
+		}
+		if a := of(set.ScheduledWith(with)); a > most {
+			most, counts = a, with
+		}
 	}
-	return most
+	return most, counts
 }
 
 // WithoutStart names those of some loads whose start is not known, the larger ones first: those whose names tell of a

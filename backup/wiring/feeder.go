@@ -86,46 +86,15 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 	r.NeedA += motor
 	askedA := r.NeedA
 	squeezed := f.breaker(&r)
-	if f.SurgeS == 0 {
-		f.SurgeS = defaultStartS.value
-	}
-	if f.SurgeA == 0 {
-		f.SurgeA = f.StartA
-	}
 	carries := r.NeedA
 	if carries < askedA { // the breaker lets no more through than its rating
 		carries = max(carries, min(askedA, r.BreakerA))
 	}
-	wire := run{Laying: f.Laying, VoltageV: f.VoltageV, LengthM: f.LengthM,
-		LoadA: f.ContinuousA + f.OtherA, PowerFactor: f.PowerFactor,
-		StartPowerFactor: f.StartPowerFactor, NeedA: carries, DeviceA: r.BreakerA, SurgeA: f.SurgeA, SurgeS: f.SurgeS,
-		StartA:   f.StartA,
-		Upstream: f.Upstream, Practice: f.Practice, Brief: f.Brief, load: f.loadName()}
-	if r.Choice, err = wire.sized(InConduit, f.CableMM2); err != nil {
+	if r.Choice, err = f.run(carries, r.BreakerA).sized(InConduit, f.CableMM2); err != nil {
 		return FeederResult{}, err
 	}
 	r.TotalDrop = f.Upstream + r.Choice.Drop.Fraction
-	r.Checks = append(r.Checks, r.Choice.Checks...)
-	switch {
-	case squeezed && f.BreakerA == 0:
-		window := compare(OfWindow, r.NeedA, r.TooSmallA, "A",
-			phrase.Of("no standard circuit breaker lies between the required current and the rating of what follows it"))
-		if r.TooSmallA == 0 {
-			window = compare(OfWindow, r.TooLargeA, f.BearsA, "A", window.Reason)
-		}
-		window.Status = Fail
-		r.Checks = append(r.Checks, window)
-	case r.BreakerA == 0:
-		r.Checks = append(r.Checks, unknown(OfDevice, r.NeedA, "A", "breaker",
-			phrase.Of("no standard circuit breaker of the list is rated that high; take one from a maker's list")))
-	default:
-		r.Checks = append(r.Checks, compare(OfDevice, r.NeedA, r.BreakerA, "A",
-			phrase.Of("rating of the %s", Breaker.Word())))
-		if f.BearsA > 0 {
-			r.Checks = append(r.Checks, compare(OfBehind, r.BreakerA, f.BearsA, "A",
-				phrase.Of("rating of what follows the circuit breaker")))
-		}
-	}
+	r.Checks = append(r.Choice.Checks[:len(r.Choice.Checks):len(r.Choice.Checks)], f.deviceChecks(&r, squeezed)...)
 	if f.Brief {
 		return r, nil
 	}
@@ -135,6 +104,44 @@ func SizeFeeder(f Feeder) (FeederResult, error) {
 		f.totalStep(w, r, p)
 	}
 	return r, nil
+}
+
+// run is the conductor of the feeder.
+func (f Feeder) run(needA, deviceA float64) run {
+	r := run{Laying: f.Laying, VoltageV: f.VoltageV, LengthM: f.LengthM, LoadA: f.ContinuousA + f.OtherA,
+		PowerFactor: f.PowerFactor, StartPowerFactor: f.StartPowerFactor, NeedA: needA, DeviceA: deviceA,
+		SurgeA: f.SurgeA, SurgeS: f.SurgeS, StartA: f.StartA, Upstream: f.Upstream, Practice: f.Practice,
+		Brief: f.Brief, load: f.loadName()}
+	if r.SurgeS == 0 {
+		r.SurgeS = defaultStartS.value
+	}
+	if r.SurgeA == 0 {
+		r.SurgeA = f.StartA
+	}
+	return r
+}
+
+// deviceChecks holds the breaker against what it must carry, and what follows it against the breaker.
+func (f Feeder) deviceChecks(r *FeederResult, squeezed bool) []Check {
+	switch {
+	case squeezed && f.BreakerA == 0:
+		window := compare(OfWindow, r.NeedA, r.TooSmallA, "A",
+			phrase.Of("no standard circuit breaker lies between the required current and the rating of what follows it"))
+		if r.TooSmallA == 0 {
+			window = compare(OfWindow, r.TooLargeA, f.BearsA, "A", window.Reason)
+		}
+		window.Status = Fail
+		return []Check{window}
+	case r.BreakerA == 0:
+		return []Check{unknown(OfDevice, r.NeedA, "A", "breaker",
+			phrase.Of("no standard circuit breaker of the list is rated that high; take one from a maker's list"))}
+	}
+	checks := []Check{compare(OfDevice, r.NeedA, r.BreakerA, "A", phrase.Of("rating of the %s", Breaker.Word()))}
+	if f.BearsA > 0 {
+		checks = append(checks, compare(OfBehind, r.BreakerA, f.BearsA, "A",
+			phrase.Of("rating of what follows the circuit breaker")))
+	}
+	return checks
 }
 
 // loadName is what the current of the run goes by in the working.
@@ -148,8 +155,8 @@ func (f Feeder) loadName() string {
 	return "current_a"
 }
 
-// breakerSteps adds what breaker and conductor carry, and the breaker.
-func (f Feeder) breakerSteps(w *working.Part, r FeederResult, p Practice, askedA, carriesA float64, squeezed bool) {
+// askedStep adds the current that the breaker should carry.
+func (f Feeder) askedStep(w *working.Part, p Practice, askedA float64) {
 	t := f.Laying.Tables
 	asked := Step{Name: "required_a", Title: phrase.Of("Current of the circuit breaker"), Value: askedA, Unit: "A"}
 	continuous, other := in("continuous_a", f.ContinuousA, "A"), in("other_a", f.OtherA, "A")
@@ -172,6 +179,12 @@ func (f Feeder) breakerSteps(w *working.Part, r FeederResult, p Practice, askedA
 		asked.Sources = append(asked.Sources, largestMotor.source)
 	}
 	w.Add(asked)
+}
+
+// breakerSteps adds what breaker and conductor carry, and the breaker.
+func (f Feeder) breakerSteps(w *working.Part, r FeederResult, p Practice, askedA, carriesA float64, squeezed bool) {
+	t := f.Laying.Tables
+	f.askedStep(w, p, askedA)
 	least := r.NeedA < askedA || squeezed
 	if least {
 		w.Add(Step{Name: "least_a", Title: phrase.Of("Least current of the circuit breaker"),

@@ -16,6 +16,7 @@ var (
 	IEC60898_1 = standard("IEC 60898-1", "")
 	IEC61660_1 = standard("IEC 61660-1", "")
 	IEC62485_2 = standard("IEC 62485-2", "")
+	EN62485_3  = standard("EN 62485-3", "2016")
 	EN50272_2  = standard("EN 50272-2", "")
 	EN50272_3  = standard("EN 50272-3", "")
 	AS2676_1   = standard("AS 2676.1", "")

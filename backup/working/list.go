@@ -19,12 +19,15 @@ func (l *List) Add(s Step) Ref {
 		case from.Ref.place > 0:
 			from.Step = from.Ref.place
 		case from.Name != "":
-			from.Step = l.named(from.Name)
+			no := l.named(from.Name)
+			if no == 0 || !from.Told.Empty() && !same(s.Inputs[i].Value, l.Steps[no-1].Value) {
+				continue
+			}
+			from.Step, from.Name, from.Ref = no, "", Ref{no} // later steps may take the name
 		}
 		if from.Step > 0 { // rounding may have come another way
-			in, of := &s.Inputs[i], l.Steps[from.Step-1].Value
-			if math.Abs(in.Value-of) <= 1e-12*math.Abs(of) {
-				in.Value = of
+			if of := l.Steps[from.Step-1].Value; same(s.Inputs[i].Value, of) {
+				s.Inputs[i].Value = of
 			}
 		}
 	}
@@ -65,6 +68,9 @@ func (l *List) At(no int) Ref {
 	}
 	return Ref{no}
 }
+
+// same forgives what rounding makes of one figure worked out in two ways.
+func same(a, b float64) bool { return math.Abs(a-b) <= 1e-12*math.Abs(b) }
 
 // named is the number of the last step whose result has a name; 0 where none has.
 func (l *List) named(name string) int {

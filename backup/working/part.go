@@ -1,5 +1,7 @@
 package working
 
+import "slices"
+
 // A Part writes the working of a part of the plan down, which knows its figures by name only. An input of which nothing
 // says where it comes from is the result of the last step of the part that goes by its name, else what Origins says of
 // the name, else a constant of the rule.
@@ -27,6 +29,15 @@ func (p *Part) Add(s Step) {
 	}
 	s.Inputs = inputs
 	p.List.Add(s)
+}
+
+// Keep leaves the names of results to those that other parts ask for: all other names are of this part alone.
+func (p *Part) Keep(names ...string) {
+	for i := range p.Steps {
+		if s := &p.Steps[i]; !slices.Contains(names, s.Name) {
+			s.Name = ""
+		}
+	}
 }
 
 // Named is where the result comes from that goes by a name.

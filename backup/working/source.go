@@ -104,6 +104,9 @@ func (s Source) Phrase() phrase.Phrase {
 	return text
 }
 
+// String is the source in English.
+func (s Source) String() string { return s.Phrase().String() }
+
 // Cited is what the step rests on, as it is printed; empty where there is nothing to say.
 func (s Step) Cited() phrase.Phrase {
 	if len(s.Sources) == 0 {

@@ -43,12 +43,12 @@ type Input struct {
 	From  Origin
 }
 
-// An Origin is where an input comes from. One of its fields is set; none: it is a constant of the rule that the source
+// An Origin is where an input comes from. One of its fields is set by who makes it; none: it is a constant of the rule that the source
 // of the step names.
 type Origin struct {
 	Key   *Key          // of the site file or the catalog
 	Ref   Ref           // an earlier step of the same working
-	Name  string        // an earlier step of another working, by the Name of its result
+	Name  string        // an earlier step of another working, by the Name of its result; beside Told only if it has the value
 	Told  phrase.Phrase // a published table, a rule, a part of the plan that is shown elsewhere
 	Step  int           // the number of the earlier step, once a [List] has it
 	Where phrase.Phrase // where the key stands, once somebody has looked: a line, the catalog, a default

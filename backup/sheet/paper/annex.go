@@ -29,55 +29,26 @@ func (r *report) annex() doc.Part {
 			figures.Blocks = append(figures.Blocks, doc.Block{Table: t})
 		}
 	}
-	working := doc.Section{ID: "working", Class: "flow", Title: r.Say("working.title"),
-		Blocks: []doc.Block{doc.Para(r.Say("working.text")), doc.Para(r.Prose(facts.SourceNote())),
-			{List: r.sourceKey()}, {Table: r.workingTable()}}}
+	steps := doc.Section{ID: "working", Class: "flow", Title: r.Say("working.title"),
+		Blocks: []doc.Block{doc.Para(r.Say("working.text")), {Table: r.workingTable()}}}
 	equipment := doc.Section{ID: "equipment", Class: "flow", Title: r.Say("equipment.title"), Blocks: r.equipment()}
 	part.Sections = append(part.Sections,
-		figures, working,
+		figures, steps,
 		doc.Section{ID: "defaults", Class: "flow", Title: r.Say("defaults.title"),
 			Blocks: []doc.Block{doc.Para(r.Say("defaults.text")), {Table: r.defaultTable()}}},
-		equipment)
+		equipment,
+		doc.Section{ID: "sources", Title: r.Say("sources.title"),
+			Blocks: []doc.Block{doc.Para(r.Prose(facts.SourceNote())), {List: r.sourceKey()}}})
 	return part
 }
 
-// keyWords are the ways in which a source is known, beside the documents that were read: their words follow the source
-// in brackets.
-var keyWords = []string{"quoted", "practice", "recalled"}
-
-// sourceKey explains the key words.
+// sourceKey explains the words behind sources.
 func (r *report) sourceKey() *doc.List {
 	l := &doc.List{}
-	for _, k := range keyWords {
-		l.Items = append(l.Items, doc.Item{Lead: r.Say("source." + k),
-			Text: doc.Text{S: r.Say("source." + k + "-means")}})
+	for _, basis := range working.Bases() {
+		l.Items = append(l.Items, doc.Item{Lead: r.Prose(basis.Word()), Text: doc.Text{S: r.Prose(basis.Means())}})
 	}
 	return l
-}
-
-// The sources by how they are known: words of their English, which is the same in every language of the papers.
-var (
-	fromMemory   = regexp.MustCompile(`from memory`)
-	fromPractice = regexp.MustCompile(`practice|rule of thumb|rules of thumb|planning rule|safe side|commonly accepted`)
-	fromQuoted   = regexp.MustCompile(`\b(IEC|EN|IEEE|NEC|BS|AS/NZS|UFC|ITIC)\b`)
-)
-
-// sourceText is what a step rests on, with the key words.
-func (r *report) sourceText(step working.Step) string {
-	source := step.Cited()
-	text := r.Prose(source)
-	if len(step.Sources) > 0 {
-		return text
-	}
-	english := source.String()
-	for i, is := range []bool{fromQuoted.MatchString(english) && !fromMemory.MatchString(english),
-		fromPractice.MatchString(english), fromMemory.MatchString(english)} {
-		if word := r.Say("source." + keyWords[i]); is && !strings.Contains(strings.ToLower(text),
-			strings.ToLower(word)) {
-			text += " [" + word + "]"
-		}
-	}
-	return text
 }
 
 func stepID(no int) string { return "step-" + strconv.Itoa(no) }
@@ -97,7 +68,7 @@ func (r *report) workingTable() *doc.Table {
 			doc.Plain(s.Expr), numbers,
 			{Text: doc.Text{S: digits(r.Voice, s.Value) + r.Customary(s.Value, s.Unit)},
 				Exact: findings.Exact(s.Value)},
-			doc.Plain(r.UnitName(s.Unit)), doc.Plain(r.sourceText(s)),
+			doc.Plain(r.UnitName(s.Unit)), doc.Plain(r.Prose(s.Cited())),
 		}})
 	}
 	return t

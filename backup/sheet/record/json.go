@@ -183,8 +183,17 @@ type stepJSON struct {
 	Table   *stepsJSON    `json:"table" doc:"what an algorithm goes through, row by row"`
 	Value   float64       `json:"value" doc:"in unit"`
 	Unit    string        `json:"unit"`
-	Source  phrase.Phrase `json:"source"`
+	Source  phrase.Phrase `json:"source" doc:"what it rests on, in words"`
+	Sources []sourceJSON  `json:"sources" doc:"the same, each document by itself"`
 	Check   string        `json:"check" doc:"the check whose margin it is"`
+}
+
+type sourceJSON struct {
+	Of       phrase.Phrase `json:"of" doc:"which figure of the step; empty: all"`
+	Document phrase.Phrase `json:"document" doc:"empty where no document tells it"`
+	Edition  string        `json:"edition" doc:"year or edition; empty where it is not known of which the figure is"`
+	Place    phrase.Phrase `json:"place" doc:"clause, table, chapter or page; without a document what it rests on"`
+	Basis    string        `json:"basis" doc:"how it is known: definition, read, quoted, practice or memory"`
 }
 
 type inputJSON struct {
@@ -217,7 +226,14 @@ type rowJSON struct {
 
 func stepToJSON(s working.Step) stepJSON {
 	out := stepJSON{No: s.No, Title: s.Title, Formula: s.Formula, Numbers: s.Numbers, Expr: s.Expr,
-		Inputs: []inputJSON{}, Value: s.Value, Unit: s.Unit, Source: s.Cited(), Check: s.Check}
+		Inputs: []inputJSON{}, Value: s.Value, Unit: s.Unit, Source: s.Cited(), Sources: []sourceJSON{}, Check: s.Check}
+	for _, of := range s.Sources {
+		source := sourceJSON{Of: of.Of, Place: of.Place, Basis: of.Basis.Name()}
+		if d := of.Document; d != nil {
+			source.Document, source.Edition = d.Title, d.Edition
+		}
+		out.Sources = append(out.Sources, source)
+	}
 	for _, i := range s.Inputs {
 		in := inputJSON{Name: i.Name, Value: i.Value, Unit: i.Unit, From: i.From.Words(), Step: i.From.Step}
 		if k := i.From.Key; k != nil {
