@@ -22,7 +22,7 @@ func (w *workings) workModelCharge(title phrase.Phrase, c ChargeTime) {
 func modelCharged(title phrase.Phrase, c ChargeTime, how phrase.Phrase) Step {
 	return Step{Title: phrase.Of("%s, by the state model", title), Value: c.ModelH, Unit: "h",
 		Formula: phrase.Of("minute steps from the lowest charge to %g, new, 25 C: %s", nearlyFull, how),
-		Source:  phrase.Of("two-well kinetic model for lead-acid, energy model for lithium")}
+		Sources: bankModels}
 }
 
 func (w *workings) workLithiumCharge(title phrase.Phrase, c ChargeTime) {
@@ -32,16 +32,16 @@ func (w *workings) workLithiumCharge(title phrase.Phrase, c ChargeTime) {
 	full, in := b.CapacityAh()*b.NominalV()/oneWay, c.ChargeA*b.NominalV()*oneWay
 	w.add(Step{Title: phrase.Of("%s: energy inside when full, new, 25 C", title), Name: "new_full_wh of " + c.By,
 		Expr: "bank_ah * bank_v / one_way", Inputs: []working.Input{w.of("bank_ah"), w.bankV(), w.of("one_way")},
-		Value: full, Unit: "Wh", Source: definition})
+		Value: full, Unit: "Wh", Sources: definition})
 	w.add(Step{Title: phrase.Of("%s: power that is stored", title), Name: "stored_w of " + c.By,
 		Expr:   "charge_a * bank_v * one_way",
 		Inputs: []working.Input{w.as("charge_a", "charge_a of "+c.By), w.bankV(), w.of("one_way")}, Value: in,
 		Unit:   "W",
-		Source: definition})
+		Sources: definition})
 	taper := Step{Title: phrase.Of("%s: fall of the power near full", title), Name: "taper_per_h of " + c.By,
 		Unit: "1/h",
 		Formula: phrase.Of("so that the constant voltage begins at %g with the greatest charge current",
-			float64(battery.TaperFromSoC)), Source: phrase.Of("from memory")}
+			float64(battery.TaperFromSoC)), Sources: fromMemory}
 	taper.Expr = "strings * max_charge_a * bank_v * one_way / ((1 - taper_soc) * new_full_wh)"
 	taper.Inputs = []working.Input{w.stringsInput(), key("bank", "max_charge_a", u.MaxChargeA, "A")}
 	most := u.MaxChargeA * float64(b.Strings)
@@ -95,7 +95,7 @@ func (w *workings) workWellsCharge(title phrase.Phrase, c ChargeTime) {
 	of := func(name string) string { return name + " of " + c.By }
 	as := func(name string) working.Input { return w.as(name, of(name)) }
 	add := func(what phrase.Phrase, name string, s Step) {
-		s.Title, s.Name, s.Source = phrase.Of("%s: %s", title, what), of(name), definition
+		s.Title, s.Name, s.Sources = phrase.Of("%s: %s", title, what), of(name), definition
 		w.add(s)
 	}
 	add(phrase.Of("charge in both wells when full, new, 25 C"), "new_full_ah",

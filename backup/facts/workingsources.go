@@ -63,6 +63,7 @@ var (
 	arrayLosses  = []working.Source{working.NREL62641.At(phrase.Of("default losses"), working.Read)}
 	hydrogenRule = []working.Source{working.UFC3520.At(working.InClause("14-1.3.2.2"), working.Read),
 		working.EN62485_3.At(phrase.Of("requires a little less"), working.Quoted)}
-	duffie1 = []working.Source{working.Duffie.At(working.InChapter(1), working.Quoted)}
-	duffie2 = []working.Source{working.Duffie.At(working.InChapter(2), working.Memory)}
+	duffie1    = []working.Source{working.Duffie.At(working.InChapter(1), working.Quoted)}
+	duffie2    = []working.Source{working.Duffie.At(working.InChapter(2), working.Memory)}
+	fromMemory = []working.Source{working.Plainly(phrase.Of("from memory"), working.Memory)}
 )
