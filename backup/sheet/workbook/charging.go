@@ -22,10 +22,10 @@ func (m *maker) fillCharging() error {
 		leastRate, out["installed_ah"])
 	most := ref("")
 	if b.Unit.MaxChargeA > 0 {
-		most = l.figure("most_charge_a", phrase.Of("Maximum charge current"), "A", source, "%s*%s",
+		most = l.figure("most_charge_a", phrase.Of("Maximum charge current"), "A", source.Phrase(), "%s*%s",
 			in["unit_max_charge_a"], in["strings"])
 	} else {
-		rate := l.program("", phrase.Of("Usual charge current per Ah"), mostA/perAh, "A/Ah", source)
+		rate := l.program("", phrase.Of("Usual charge current per Ah"), mostA/perAh, "A/Ah", source.Phrase())
 		most = l.figure("most_charge_a", phrase.Of("Maximum charge current"), "A", phrase.Of("current per Ah * Ah"),
 			"IF(%[1]s>0,%[1]s*%[2]s,%[3]s*%[4]s)", in["unit_max_charge_a"], in["strings"], rate, out["installed_ah"])
 	}
