@@ -28,13 +28,14 @@ type AutonomySizing struct {
 	steps      func(*working.Part)
 }
 
-// Working is how the size came about, step by step; inputs that the caller has go by name: daily_wh, efficiency, bank_v,
-// days, max_dod, temperature_multiplier, margin, rated_ah.
+// Working is how the size came about, step by step; inputs that the caller has go by name: daily_wh, efficiency,
+// bank_v, days, max_dod, temperature_multiplier, margin, rated_ah.
 func (s AutonomySizing) Working(origins working.Origins) []working.Step {
 	return written(origins, s.steps)
 }
 
-var standAlone = working.From(phrase.Of("stand-alone PV sizing worksheet, as three public texts print it"), working.Read)
+var standAlone = working.From(phrase.Of("stand-alone PV sizing worksheet, as three public texts print it"),
+	working.Read)
 
 // AutonomyMethod sizes a bank by the worksheet of stand-alone PV systems: daily Wh / efficiency / volts * days /
 // maximum depth * temperature multiplier, and an allowance. A rate effect is no part of it: over days there is none.

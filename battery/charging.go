@@ -56,7 +56,8 @@ func (b Bank) ChargeRange() (leastA, mostA float64, source working.Source) {
 	usual := chargeC[b.Unit.Chemistry]
 	leastA, mostA, source = usual.least*b.CapacityAh(), usual.most*b.CapacityAh(), usual.source
 	if b.Unit.MaxChargeA > 0 {
-		mostA, source = b.Unit.MaxChargeA*float64(b.Strings), working.From(phrase.Of("max_charge_a of the unit"), working.Definition)
+		mostA, source = b.Unit.MaxChargeA*float64(b.Strings), working.From(phrase.Of("max_charge_a of the unit"),
+			working.Definition)
 	}
 	return leastA, mostA, source
 }

@@ -11,7 +11,8 @@ var (
 	engineerManual = working.TM5_1185.At(working.InTable("III"), working.Read)
 	ownersManual   = working.From(phrase.Of("vehicle owner's manual, storage of the battery"), working.Read)
 	tractorManual  = working.From(phrase.Of("tractor service manual, acid of a temperate climate"), working.Read)
-	restDataset    = working.From(phrase.Of("acid of 1.265 when full, open data set on 12 V lead-acid batteries"), working.Read)
+	restDataset    = working.From(phrase.Of("acid of 1.265 when full, open data set on 12 V lead-acid batteries"),
+		working.Read)
 )
 
 // acidFreezing is the freezing point in degrees F of sulphuric acid by its specific gravity at 80 F. The texts agree

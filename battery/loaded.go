@@ -44,7 +44,8 @@ var (
 
 // LoadedSource says where the volts of lithium under load come from.
 func LoadedSource() []working.Source {
-	return []working.Source{working.BPX.At(phrase.Of("particle model on their parameters, NMC at 1C measured"), working.Read)}
+	return []working.Source{working.BPX.At(phrase.Of("particle model on their parameters, NMC at 1C measured"),
+		working.Read)}
 }
 
 // sagRates are the currents of a sagTable's columns, in parts of the capacity per hour.

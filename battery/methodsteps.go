@@ -26,7 +26,8 @@ func (u Unit) dutySteps(w *working.Part, d DutyCycle, s DutySizing) {
 		u.curveStep(w)
 	}
 	governing := s.Sections[s.Governing]
-	w.Add(working.Step{Name: "section_ah", Title: phrase.Of("Largest section, %d of %d", s.Governing+1, len(s.Sections)),
+	w.Add(working.Step{Name: "section_ah", Title: phrase.Of("Largest section, %d of %d", s.Governing+1,
+		len(s.Sections)),
 		Expr: "sum(size_ah)", Inputs: []working.Input{in("rated_ah", u.RatedAh, "Ah")}, Table: u.termsTable(governing),
 		Value: governing.Ah, Unit: "Ah", Sources: sources})
 	size := "section_ah"
@@ -34,7 +35,8 @@ func (u Unit) dutySteps(w *working.Part, d DutyCycle, s DutySizing) {
 		size = "uncorrected_ah"
 		minutes := max(minPeriodMin, d.Random.Minutes)
 		a, _ := u.DischargeA(minutes / 60)
-		w.Add(working.Step{Name: "random_ah", Title: phrase.Of("Random load"), Expr: "random_a * rated_ah / discharge_a",
+		w.Add(working.Step{Name: "random_ah", Title: phrase.Of("Random load"),
+			Expr: "random_a * rated_ah / discharge_a",
 			Inputs: []working.Input{in("random_a", d.Random.CurrentA, "A"), in("rated_ah", u.RatedAh, "Ah"),
 				working.Told("discharge_a", a, "A", phrase.Of("discharge current of the unit over %g min", minutes))},
 			Value: s.RandomAh, Unit: "Ah", Sources: sources})
@@ -64,10 +66,12 @@ func (u Unit) curveStep(w *working.Part) {
 		{Name: "slope", Expr: "ln(to_ah / from_ah) / ln(to_h / from_h)"}}}
 	for i := 1; i < len(u.Capacity); i++ {
 		a, b := u.Capacity[i-1], u.Capacity[i]
-		table.Rows = append(table.Rows, working.Row{Values: []float64{a.Hours, a.Ah, b.Hours, b.Ah, segment(a, b).slope}})
+		table.Rows = append(table.Rows, working.Row{Values: []float64{a.Hours, a.Ah, b.Hours, b.Ah,
+			segment(a, b).slope}})
 	}
 	w.Add(working.Step{Title: phrase.Of("Slope of the capacity table, piece by piece"),
-		Formula: phrase.Of("straight on log-log paper; the last slope is the result"), Expr: "last(slope)", Table: table,
+		Formula: phrase.Of("straight on log-log paper; the last slope is the result"), Expr: "last(slope)",
+		Table:   table,
 		Value:   table.Rows[len(table.Rows)-1].Values[4],
 		Sources: []working.Source{working.From(phrase.Of("data sheet"), working.Definition)}})
 }
@@ -120,7 +124,8 @@ func (u Unit) termsTable(sec DutySection) *working.Table {
 			lasts -= sec.Terms[i+1].Minutes
 		}
 		at, slope := u.piece(term.Minutes / 60)
-		t.Rows = append(t.Rows, working.Row{Values: []float64{current, lasts, term.ChangeA, term.Minutes, at.Hours, at.Ah,
+		t.Rows = append(t.Rows, working.Row{Values: []float64{current, lasts, term.ChangeA, term.Minutes, at.Hours,
+			at.Ah,
 			slope, term.Kt, term.Ah}})
 	}
 	return t
@@ -145,7 +150,8 @@ func multiplierStep(tempC, value float64) working.Step {
 func (c AutonomyCase) write(w *working.Part, s AutonomySizing) {
 	sources := []working.Source{standAlone}
 	day := working.Step{Name: "day_ah", Title: phrase.Of("Charge of a day"), Expr: "daily_wh / bank_v",
-		Inputs: []working.Input{in("daily_wh", c.DailyWh, "Wh"), in("bank_v", c.BankV, "V")}, Value: s.DailyAh, Unit: "Ah",
+		Inputs: []working.Input{in("daily_wh", c.DailyWh, "Wh"), in("bank_v", c.BankV, "V")}, Value: s.DailyAh,
+		Unit:    "Ah",
 		Sources: sources}
 	if c.Efficiency != 1 {
 		day.Expr = "daily_wh / efficiency / bank_v"
@@ -158,7 +164,8 @@ func (c AutonomyCase) write(w *working.Part, s AutonomySizing) {
 	w.Add(working.Step{Name: "method_ah", Title: phrase.Of("Required size"),
 		Expr: "stored_ah / max_dod * temperature_multiplier * (1 + margin)", Inputs: []working.Input{
 			in("stored_ah", s.StoredAh, "Ah"), in("max_dod", c.MaxDoD, ""),
-			in("temperature_multiplier", c.Multiplier, ""), in("margin", c.Allowance, "")}, Value: s.RequiredAh, Unit: "Ah",
+			in("temperature_multiplier", c.Multiplier, ""), in("margin", c.Allowance, "")}, Value: s.RequiredAh,
+		Unit:    "Ah",
 		Sources: sources})
 	if c.UnitAh > 0 {
 		w.Add(stringsStep("method_ah", s.RequiredAh, c.UnitAh, s.Strings, sources))

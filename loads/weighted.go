@@ -1,7 +1,7 @@
 package loads
 
-// PeakPartsWith returns what adds up to the VA of [Set.ScheduledWith], all phases together, and the first minute at which
-// it runs.
+// PeakPartsWith returns what adds up to the VA of [Set.ScheduledWith], all phases together, and the first minute at
+// which it runs.
 func (s *Set) PeakPartsWith(weight func(Load) float64) (atMin int, parts []Part) {
 	draws := make([]draw, len(s.run))
 	for i := range draws {

@@ -40,7 +40,8 @@ func (w *wirer) circuitAsked(p *working.Part, c loads.Circuit, f wiring.Feeder, 
 			Expr:    "min(load_a, max(0, (needed_a - load_a) / (continuous_factor - 1)))",
 			Inputs: []working.Input{in("load_a", now.loadA, "A"), in("needed_a", now.needA, "A"),
 				in("continuous_factor", factor, "")}, Value: f.ContinuousA, Unit: "A"})
-		p.Add(wiring.Step{Name: "other_a", Title: phrase.Of("Current of the other loads"), Expr: "load_a - continuous_a",
+		p.Add(wiring.Step{Name: "other_a", Title: phrase.Of("Current of the other loads"),
+			Expr:   "load_a - continuous_a",
 			Inputs: []working.Input{in("load_a", now.loadA, "A"), in("continuous_a", f.ContinuousA, "A")},
 			Value:  f.OtherA, Unit: "A"})
 	}
@@ -61,7 +62,8 @@ func (c *circuitWorking) volts() []working.Input {
 const perLine = " / (lines * nominal_v)"
 
 // worst finds the month in which of is largest.
-func (c *circuitWorking) worst(of func(on []loads.Load, set *loads.Set) float64) (month int, on []loads.Load, set *loads.Set) {
+func (c *circuitWorking) worst(of func(on []loads.Load, set *loads.Set) float64) (month int, on []loads.Load,
+	set *loads.Set) {
 	most := 0.0
 	for _, m := range seasons(c.all) {
 		some := loads.InMonth(c.all, m)
@@ -111,15 +113,19 @@ func (c *circuitWorking) load(name string) {
 	at, parts = set.PeakParts(0, false, false)
 	apparent := set.Scheduled().VA
 	c.Add(wiring.Step{Name: "power_factor", Title: phrase.Of("Power factor of the loads"), Formula: c.when(month, at),
-		Expr: "min(1, max(0.01, sum(w) / (" + s.Name + " * lines * nominal_v)))", Table: sums.Table(on, parts, false, nil),
+		Expr:   "min(1, max(0.01, sum(w) / (" + s.Name + " * lines * nominal_v)))",
+		Table:  sums.Table(on, parts, false, nil),
 		Inputs: append(c.volts(), in(s.Name, apparent/(c.lines*c.w.Site.NominalV), "A")), Value: c.now.powerFactor})
 }
 
 // orLong is a current, or that of a start that lasts so long that it is a load.
 func (c *circuitWorking) orLong(name, of string, a, value float64) wiring.Step {
-	long := from(in("long_start_a", c.now.start.loadA, "A"), working.Origin{Told: phrase.Of("start of %q", c.now.start.loadOf)})
-	return wiring.Step{Name: name, Title: phrase.Of("Continuous current"), Formula: phrase.Of("a start that lasts so long is a load"),
-		Expr: "max(" + of + ", long_start_a)", Inputs: []working.Input{in(of, a, "A"), long}, Value: value, Unit: "A"}
+	long := from(in("long_start_a", c.now.start.loadA, "A"),
+		working.Origin{Told: phrase.Of("start of %q", c.now.start.loadOf)})
+	return wiring.Step{Name: name, Title: phrase.Of("Continuous current"),
+		Formula: phrase.Of("a start that lasts so long is a load"),
+		Expr:    "max(" + of + ", long_start_a)", Inputs: []working.Input{in(of, a, "A"), long}, Value: value,
+		Unit: "A"}
 }
 
 // needed adds the current with the factor on what runs long, and what the largest motor counts beyond it.
@@ -150,7 +156,8 @@ func (c *circuitWorking) needed() {
 	})
 	with := site.WithLargestMotor(set, on, weight, share, total)
 	counts := site.LargestMotorWeight(set, on, weight, share, total)
-	c.Add(c.weighted("with_motor_a", phrase.Of("The same with the largest motor counted more"), month, on, set, counts, with))
+	c.Add(c.weighted("with_motor_a", phrase.Of("The same with the largest motor counted more"), month, on, set, counts,
+		with))
 	c.Add(wiring.Step{Name: "motor_a", Title: phrase.Of("Current that the largest motor counts beyond it"),
 		Expr: "min(load_a, (with_motor_a - needed_a) / motor_share)", Inputs: []working.Input{
 			in("load_a", c.now.loadA, "A"), in("with_motor_a", with, "A"), in("needed_a", c.now.needA, "A"),
@@ -161,7 +168,8 @@ func (c *circuitWorking) needed() {
 func (c *circuitWorking) weighted(name string, title phrase.Phrase, month int, on []loads.Load, set *loads.Set,
 	weight func(loads.Load) float64, a float64) wiring.Step {
 	at, parts := set.PeakPartsWith(weight)
-	s := wiring.Step{Name: name, Title: title, Formula: c.when(month, at), Expr: "sqrt(sum(w)^2 + sum(var)^2)" + perLine,
+	s := wiring.Step{Name: name, Title: title, Formula: c.when(month, at),
+		Expr:  "sqrt(sum(w)^2 + sum(var)^2)" + perLine,
 		Table: sums.Table(on, parts, true, weight), Inputs: c.volts(), Value: a, Unit: "A"}
 	if s.Table == nil {
 		s.Expr, s.Inputs = "0", nil

@@ -14,14 +14,16 @@ func (w *workings) workCross() {
 		return
 	}
 	if !c.Problem.Empty() {
-		w.step(phrase.Of("Cross-check by published methods"), phrase.Of("not worked out: %s", c.Problem), none, 0, "", nil)
+		w.step(phrase.Of("Cross-check by published methods"), phrase.Of("not worked out: %s", c.Problem), none, 0,
+			"", nil)
 		return
 	}
 	ours := w.as("ours_ah", "required_ah")
 	show := func(method phrase.Phrase, size string, steps []Step, why phrase.Phrase) {
 		w.list.AddAll(steps, func(s *Step) { s.Title = phrase.Of("%s: %s", method, phrase.Lower(s.Title)) })
 		of := w.as("size_ah", size)
-		w.add(Step{Title: phrase.Of("%s over the plan's own", method), Formula: why, Expr: "size_ah / max(ours_ah, 1e-12)",
+		w.add(Step{Title: phrase.Of("%s over the plan's own", method), Formula: why,
+			Expr:   "size_ah / max(ours_ah, 1e-12)",
 			Inputs: []working.Input{of, ours}, Value: verdict.Share(of.Value, ours.Value)})
 	}
 	w.workPeriods(c)

@@ -402,7 +402,8 @@ func (w *workings) workRestart() {
 		s := Step{Title: title, Name: name,
 			Formula: phrase.Of("sum of starting powers, all units, of what is scheduled, peak minute %s%s",
 				calendar.Clock(atMin), onPhase(lane)),
-			Expr: "sqrt(sum(w)^2 + sum(var)^2) + sum(plain_va)", Table: t, Value: value, Unit: "VA", Sources: definition}
+			Expr: "sqrt(sum(w)^2 + sum(var)^2) + sum(plain_va)", Table: t, Value: value, Unit: "VA",
+			Sources: definition}
 		if t == nil {
 			s.Expr = "0"
 		}

@@ -22,7 +22,7 @@ func (w *workings) workModelCharge(title phrase.Phrase, c ChargeTime) {
 func modelCharged(title phrase.Phrase, c ChargeTime, how phrase.Phrase) Step {
 	return Step{Title: phrase.Of("%s, by the state model", title), Value: c.ModelH, Unit: "h",
 		Formula: phrase.Of("minute steps from the lowest charge to %g, new, 25 C: %s", nearlyFull, how),
-		Sources: bankModels}
+		Sources:  bankModels}
 }
 
 func (w *workings) workLithiumCharge(title phrase.Phrase, c ChargeTime) {

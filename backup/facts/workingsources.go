@@ -28,10 +28,12 @@ var (
 	sheetOrUsual    = rule(phrase.Of("data sheet or default by chemistry"))
 	sheetOrDefault  = rule(phrase.Of("data sheet or default"))
 	chargerPractice = []working.Source{working.From(phrase.Of("inverter-charger practice"), working.Memory)}
-	chargingText    = append(read(phrase.Of("generic text on charging")), working.From(phrase.Of("for lithium"), working.Memory))
-	gasByHeat       = append(read(phrase.Of("maker's manual")), working.UFC3520.At(phrase.Of("15 F in a worked example"), working.Read))
-	airStandard     = []working.Source{working.IEC62485_2.At(phrase.Phrase{}, working.Quoted)}
-	airAustralia    = []working.Source{working.AS2676_1.At(phrase.Phrase{}, working.Quoted),
+	chargingText    = append(read(phrase.Of("generic text on charging")),
+		working.From(phrase.Of("for lithium"), working.Memory))
+	gasByHeat = append(read(phrase.Of("maker's manual")),
+		working.UFC3520.At(phrase.Of("15 F in a worked example"), working.Read))
+	airStandard  = []working.Source{working.IEC62485_2.At(phrase.Phrase{}, working.Quoted)}
+	airAustralia = []working.Source{working.AS2676_1.At(phrase.Phrase{}, working.Quoted),
 		working.AS2676_1.At(phrase.Of("valve-regulated cells"), working.Memory)}
 	roomStandard  = []working.Source{working.EN50272_3.At(phrase.Phrase{}, working.Quoted)}
 	sparkStandard = []working.Source{working.EN50272_2.At(phrase.Phrase{}, working.Memory),
@@ -40,16 +42,19 @@ var (
 	lifeByHeat  = []working.Source{working.From(phrase.Of("maker's handbook for lead-acid on float"), working.Read),
 		working.Plainly(phrase.Of("for lithium a rule of thumb"), working.Practice)}
 	statistics  = rule(phrase.Of("binomial and Poisson-binomial distribution, any text on statistics"))
-	motorStarts = []working.Source{working.NEC.At(phrase.Name("430.7(B)"), working.Quoted).For(phrase.Of("code letter")),
+	motorStarts = []working.Source{working.NEC.At(phrase.Name("430.7(B)"),
+		working.Quoted).For(phrase.Of("code letter")),
 		working.From(phrase.Of("trade texts on starting methods"), working.Read)}
-	designers      = []working.Source{working.Plainly(phrase.Of("practice of the designer"), working.Practice)}
-	sheetStepwise  = []working.Source{working.Plainly(phrase.Of("stepwise reading of the data sheet, the safe side"), working.Practice)}
-	autonomyMethod = []working.Source{working.Plainly(phrase.Of("autonomy method, stand-alone systems, common practice"), working.Practice)}
-	monitorManual  = read(phrase.Of("Peukert's rule, as a manual of battery monitors has it; to compare, not used in the plan"))
-	peukertsRule   = read(phrase.Of("Peukert's rule for a capacity at H hours"))
-	theSame        = rule(phrase.Of("the same"))
-	bankModels     = rule(phrase.Of("two-well kinetic model for lead-acid, energy model for lithium"))
-	kineticModel   = []working.Source{working.Manwell.At(phrase.Of("kinetic battery model"), working.Memory),
+	designers     = []working.Source{working.Plainly(phrase.Of("practice of the designer"), working.Practice)}
+	sheetStepwise = []working.Source{working.Plainly(phrase.Of("stepwise reading of the data sheet, the safe side"),
+		working.Practice)}
+	autonomyMethod = []working.Source{working.Plainly(
+		phrase.Of("autonomy method, stand-alone systems, common practice"), working.Practice)}
+	monitorManual = read(phrase.Of("Peukert's rule, as a manual of battery monitors has it; to compare, not used in the plan"))
+	peukertsRule  = read(phrase.Of("Peukert's rule for a capacity at H hours"))
+	theSame       = rule(phrase.Of("the same"))
+	bankModels    = rule(phrase.Of("two-well kinetic model for lead-acid, energy model for lithium"))
+	kineticModel  = []working.Source{working.Manwell.At(phrase.Of("kinetic battery model"), working.Memory),
 		working.From(phrase.Of("least squares of 1/q"), working.Definition)}
 	ieee485      = []working.Source{working.IEEE485.At(phrase.Phrase{}, working.Memory)}
 	weatherFile  = rule(phrase.Of("weather file"))
@@ -57,9 +62,11 @@ var (
 	erbsMonthly  = []working.Source{working.Erbs.At(phrase.Of("monthly correlation"), working.Memory)}
 	diffuseShare = []working.Source{working.Erbs.At(phrase.Phrase{}, working.Memory),
 		working.Aguiar.At(phrase.Phrase{}, working.Quoted).For(phrase.Of("days"))}
-	evenSky = []working.Source{working.Duffie.At(phrase.Of("%s, evenly bright sky: 5 to 12 %% low in a clear winter month, the safe side",
-		working.InChapter(2)), working.Memory)}
-	cellHeat     = []working.Source{working.Ross.At(phrase.Phrase{}, working.Quoted), working.From(phrase.Of("data sheet or default"), working.Definition)}
+	evenSky = []working.Source{working.Duffie.At(
+		phrase.Of("%s, evenly bright sky: 5 to 12 %% low in a clear winter month, the safe side",
+			working.InChapter(2)), working.Memory)}
+	cellHeat = []working.Source{working.Ross.At(phrase.Phrase{}, working.Quoted),
+		working.From(phrase.Of("data sheet or default"), working.Definition)}
 	arrayLosses  = []working.Source{working.NREL62641.At(phrase.Of("default losses"), working.Read)}
 	hydrogenRule = []working.Source{working.UFC3520.At(working.InClause("14-1.3.2.2"), working.Read),
 		working.EN62485_3.At(phrase.Of("requires a little less"), working.Quoted)}

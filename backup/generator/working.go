@@ -93,7 +93,8 @@ func (g *Plan) asked(p *working.Part, a Asked, fullW float64) {
 	if l := g.startsAlone(a); l != nil {
 		s := wiring.Step{Name: "start_va", Title: phrase.Of("Largest start alone"),
 			Formula: phrase.Of("start of %q", l.Name),
-			Expr:    "unit_start_va", Inputs: []working.Input{{Name: "unit_start_va", Value: l.Start.VA(), Unit: "VA", From: working.Origin{Name: "start_va of " + l.Name}}}, Value: g.StartVA, Unit: "VA"}
+			Expr:    "unit_start_va", Inputs: []working.Input{{Name: "unit_start_va", Value: l.Start.VA(), Unit: "VA",
+				From: working.Origin{Name: "start_va of " + l.Name}}}, Value: g.StartVA, Unit: "VA"}
 		if l.Phase > 0 {
 			s.Expr += " * phases"
 			s.Inputs = append(s.Inputs, in("phases", phases, ""))

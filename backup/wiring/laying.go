@@ -130,8 +130,9 @@ func (p *place) factors(w *working.Part) {
 		Inputs: []working.Input{in("ambient_c", p.AmbientC, "C"), in("insulation_c", p.InsulationC, "C")},
 		Value:  p.ambient.factor, Sources: []working.Source{p.ambientSource}})
 	w.Add(Step{Name: "group_factor", Title: phrase.Of("Grouping factor"),
-		Inputs: []working.Input{in("grouped", float64(p.Grouped), ""), working.Told("loaded", float64(p.System.loaded()), "", p.System.word())},
-		Value:  p.group.factor, Sources: []working.Source{p.groupSource}})
+		Inputs: []working.Input{in("grouped", float64(p.Grouped), ""),
+			working.Told("loaded", float64(p.System.loaded()), "", p.System.word())},
+		Value: p.group.factor, Sources: []working.Source{p.groupSource}})
 }
 
 // steps adds what a size carries. nextUp says that its device is the next standard rating above that.

@@ -43,8 +43,8 @@ type Input struct {
 	From  Origin
 }
 
-// An Origin is where an input comes from. One of its fields is set by who makes it; none: it is a constant of the rule that the source
-// of the step names.
+// An Origin is where an input comes from. One of its fields is set by who makes it; none: it is a constant of the rule
+// that the source of the step names.
 type Origin struct {
 	Key   *Key          // of the site file or the catalog
 	Ref   Ref           // an earlier step of the same working
