@@ -22,7 +22,7 @@ func (w *workings) workModelCharge(title phrase.Phrase, c ChargeTime) {
 func modelCharged(title phrase.Phrase, c ChargeTime, how phrase.Phrase) Step {
 	return Step{Title: phrase.Of("%s, by the state model", title), Value: c.ModelH, Unit: "h",
 		Formula: phrase.Of("minute steps from the lowest charge to %g, new, 25 C: %s", nearlyFull, how),
-		Sources:  bankModels}
+		Sources: bankModels}
 }
 
 func (w *workings) workLithiumCharge(title phrase.Phrase, c ChargeTime) {
@@ -36,7 +36,7 @@ func (w *workings) workLithiumCharge(title phrase.Phrase, c ChargeTime) {
 	w.add(Step{Title: phrase.Of("%s: power that is stored", title), Name: "stored_w of " + c.By,
 		Expr:   "charge_a * bank_v * one_way",
 		Inputs: []working.Input{w.as("charge_a", "charge_a of "+c.By), w.bankV(), w.of("one_way")}, Value: in,
-		Unit:   "W",
+		Unit:    "W",
 		Sources: definition})
 	taper := Step{Title: phrase.Of("%s: fall of the power near full", title), Name: "taper_per_h of " + c.By,
 		Unit: "1/h",
