@@ -9,6 +9,10 @@ func rule(words phrase.Phrase) []working.Source {
 	return []working.Source{working.From(words, working.Definition)}
 }
 
+func nec(section string) []working.Source {
+	return []working.Source{working.NEC.At(phrase.Name(section), working.Quoted)}
+}
+
 func read(words phrase.Phrase) []working.Source {
 	return []working.Source{working.From(words, working.Read)}
 }

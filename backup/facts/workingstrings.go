@@ -20,8 +20,8 @@ func (w *workings) workBoard() {
 	}
 	if len(t.Rows) > 0 {
 		w.add(Step{Title: phrase.Of("Circuits on the backup board"), Expr: "last(n)", Table: t,
-			Value:  float64(len(t.Rows)),
-			Source: definition})
+			Value:   float64(len(t.Rows)),
+			Sources: definition})
 	}
 }
 
@@ -47,11 +47,11 @@ func (w *workings) workStrings() {
 		of := func(name string, v float64, unit string) working.Input {
 			return working.Given(name, v, unit, "array", id, name)
 		}
-		add := func(what phrase.Phrase, name, expr string, v float64, unit string, source phrase.Phrase,
+		add := func(what phrase.Phrase, name, expr string, v float64, unit string, source []working.Source,
 			inputs ...working.Input) {
 			w.add(Step{Title: phrase.Of("Array %d: %s", i+1, what), Name: name + " of array " + id, Expr: expr,
 				Inputs: inputs,
-				Value:  v, Unit: unit, Source: source})
+				Value:  v, Unit: unit, Sources: source})
 		}
 		n, strings := of("modules_per_string", float64(set.PerString), ""), of("strings", float64(set.Strings), "")
 		factor, opened := "(1 + voc_pct_per_c / 100 * (cold_c - 25))", []working.Input{n, of("voc_v", m.VocV, "V"),
@@ -65,7 +65,7 @@ func (w *workings) workStrings() {
 		}
 		add(phrase.Of("open-circuit voltage of a string at the coldest"), "voc_cold_v",
 			"modules_per_string * voc_v * "+factor,
-			volts.VocColdV, "V", phrase.Symbols("NEC 690.7(A)"), opened...)
+			volts.VocColdV, "V", nec("690.7(A)"), opened...)
 		slope := working.Told("vmp_per_c", m.VmpPerC, "1/K", phrase.Of("of the module, by its data or default"))
 		vmp := of("vmp_v", m.VmpV, "V")
 		add(phrase.Of("operating voltage of a string at the coldest"), "vmp_cold_v",
@@ -73,7 +73,7 @@ func (w *workings) workStrings() {
 			vmp, slope, cold)
 		add(phrase.Of("temperature of the cells at the hottest, in full sun"), "cell_c",
 			"hot_c + (noct_c - 20) * 1000 / 800",
-			volts.CellHotC, "C", phrase.Of("Ross, 1976; data sheet or default"), hot, of("noct_c", m.NOCTC, "C"))
+			volts.CellHotC, "C", cellHeat, hot, of("noct_c", m.NOCTC, "C"))
 		add(phrase.Of("operating voltage of a string at the hottest"), "vmp_hot_v",
 			"modules_per_string * vmp_v * max(0, 1 + vmp_per_c * (cell_c - 25))", volts.VmpHotV, "V", definition, n,
 			vmp, slope,
@@ -82,7 +82,7 @@ func (w *workings) workStrings() {
 			float64(set.Strings)*m.ImpA, "A",
 			definition, strings, of("imp_a", m.ImpA, "A"))
 		add(phrase.Of("short-circuit current of the strings, with a quarter more"), "isc_a", "strings * isc_a * 1.25",
-			float64(set.Strings)*m.IscA*1.25, "A", phrase.Symbols("NEC 690.8(A)"), strings, of("isc_a", m.IscA, "A"))
+			float64(set.Strings)*m.IscA*1.25, "A", nec("690.8(A)"), strings, of("isc_a", m.IscA, "A"))
 		add(phrase.Of("rated power of the modules"), "array_w", "rated_w * modules_per_string * strings",
 			set.RatedW(), "W",
 			definition, of("rated_w", a.Module.RatedW, "W"), n, strings)
