@@ -48,11 +48,9 @@ type Unit struct {
 // Cells returns the number of cells in series inside the unit: nominal volts over 2.0 (lead-acid), 3.2 (LFP) or 3.65
 // (NMC), rounded, at least 1.
 func (u Unit) Cells() int {
-	if !u.Chemistry.Valid() {
-		return 1
-	}
-	n := math.Round(u.NominalV / u.Chemistry.CellV())
-	if !(n >= 1) { // the negation also catches NaN
+	cellV := u.Chemistry.CellV()
+	n := math.Round(u.NominalV / cellV)
+	if !(cellV > 0 && n >= 1) { // the negation also catches NaN
 		return 1
 	}
 	return int(min(n, maxCells))

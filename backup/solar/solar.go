@@ -1,9 +1,9 @@
 // Package solar says what a PV array gives, hour by hour through a year, and whether its strings suit a tracker input.
 //
-// Weather comes first: [ReadEPW] and [EPW.Weather] for a file of hourly weather, or [Monthly.Sky] and [Sky.Month] for
-// twelve monthly means of horizontal irradiation, with equal days, days in a fixed realistic order, or days drawn from
-// a seed. [Receiver.Receive] then gives hourly means of DC power, and [StringWindow] compares voltages, currents and
-// power of the strings with an [Input].
+// Weather comes first: [ReadEPW] and [EPW.Weather] for a file of hourly weather, or [Monthly.Sky] and [Sky.AppendMonth]
+// for twelve monthly means of horizontal irradiation, with equal days, days in a fixed realistic order, or days drawn
+// from a seed. [Receiver.Receive] then gives hourly means of DC power, and [StringWindow] compares voltages, currents
+// and power of the strings with an [Input].
 //
 // Angles are in degrees. Azimuth runs clockwise from north (90 is east), on both hemispheres; latitude is positive
 // north, longitude positive east; hour angle is negative in the morning. Irradiance is in W/m2, which is Wh/m2 over an
