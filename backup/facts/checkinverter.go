@@ -14,7 +14,7 @@ import (
 
 // check makes every check that the site's data allow, in the order in which a designer reads them.
 func (p *Facts) check() error {
-	p.Checks = append(p.Checks,
+	p.Checks = append(make([]verdict.Check, 0, mostChecks+len(p.Site.Circuits)),
 		p.checkContinuous("inverter-continuous", "VA", p.Demand.Scheduled.VA, p.Demand.Scheduled.PhaseVA,
 			p.Inverter.LimitVA(), p.Demand.Scheduled.VAAtMin),
 		p.checkContinuous("inverter-continuous-w", "W", p.Demand.Scheduled.W, p.Demand.Scheduled.PhaseW,
@@ -53,6 +53,9 @@ func (p *Facts) check() error {
 	p.Checks = append(p.Checks, strings...)
 	return err
 }
+
+// mostChecks is room for the checks of a home beside those of its circuits.
+const mostChecks = 48
 
 // keptFree adds to the reason of a comparison with a rating how much of it the practice keeps free.
 func (p *Facts) keptFree(c verdict.Check) verdict.Check {
@@ -201,13 +204,15 @@ func (p *Facts) checkPhaseBalance() verdict.Check {
 
 func (p *Facts) checkTransfer() verdict.Check {
 	var tightest *loads.Load
-	for _, l := range p.InOutage() {
+	inUse := p.InOutage()
+	for i := range inUse {
+		l := &inUse[i]
 		if l.RidesThroughMs == nil {
 			continue
 		}
 		if tightest == nil || cmp.Or(cmp.Compare(*l.RidesThroughMs, *tightest.RidesThroughMs),
 			cmp.Compare(l.Name, tightest.Name)) < 0 {
-			tightest = &l // of equal ones not that which stands first in the file
+			tightest = l // of equal ones not that which stands first in the file
 		}
 	}
 	transfer := p.Inverter.Unit.TransferMs

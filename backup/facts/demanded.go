@@ -28,6 +28,8 @@ type Effort struct {
 	// Enough says, of facts whose other checks are made, that these settle the matter: those of conductors and
 	// generator, which cost most, are then not made. nil: it never does.
 	Enough func(*Facts) bool
+	// Starts is what starting does on the same inverters, where that is known already; nil: it is worked out.
+	Starts *Starts
 	// Runs is when the generator runs, where that is set already; nil: it is decided.
 	Runs *generator.Runs
 }

@@ -246,7 +246,11 @@ func (p *Facts) ByID() map[string]verdict.Check {
 // meetInverter sets what is asked for against the inverters: what starts, and what passes through them while the grid
 // is there.
 func (p *Facts) meetInverter() {
-	p.starts()
+	if known := p.effort.Starts; known != nil {
+		p.Starts = *known
+	} else {
+		p.starts()
+	}
 	p.grid()
 }
 

@@ -66,12 +66,19 @@ func (sh *Shared) Breaks(s *site.Site, a *Asked, e Effort, breaks func(*verdict.
 
 // FailsAlone are the checks that fail whatever the bank: those of the inverters by themselves.
 func (sh *Shared) FailsAlone(s *site.Site, a *Asked) ([]verdict.Check, error) {
+	failing, _, err := sh.MeetInverters(s, a)
+	return failing, err
+}
+
+// MeetInverters is [Shared.FailsAlone] with what starting does on the inverters, for the trials of banks behind them
+// ([Effort].Starts).
+func (sh *Shared) MeetInverters(s *site.Site, a *Asked) ([]verdict.Check, *Starts, error) {
 	p, err := sh.serving(s, a, Effort{})
 	if err != nil {
-		return nil, err
+		return nil, nil, err
 	}
 	p.meetInverter()
-	return p.failAlone(), nil
+	return p.failAlone(), &p.Starts, nil
 }
 
 // failAlone are those checks of facts that have met their inverters.

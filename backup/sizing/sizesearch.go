@@ -71,7 +71,7 @@ func (z *sizer) run(cat *catalog.Catalog) error {
 			if err := z.ctx.Err(); err != nil {
 				return err
 			}
-			t := &trial{sizer: z, site: *b.site, asked: b.asked, found: &found[i]}
+			t := &trial{sizer: z, site: *b.site, asked: b.asked, starts: b.starts, found: &found[i]}
 			if err := t.pair(units[i%len(units)]); err != nil {
 				return err
 			}
@@ -126,6 +126,7 @@ type behind struct {
 	site    *site.Site
 	asked   *facts.Asked
 	failing []verdict.Check // whatever the bank
+	starts  *facts.Starts
 }
 
 // group puts the circuits behind one kind and number of inverters, with so many batteries to be tried.
@@ -133,7 +134,7 @@ func (z *sizer) group(v *site.Site, units int) (b behind, err error) {
 	if b.site, b.asked, err = z.placed(v); err != nil {
 		return b, err
 	}
-	if b.failing, err = z.shared.FailsAlone(b.site, b.asked); len(b.failing) > 0 {
+	if b.failing, b.starts, err = z.shared.MeetInverters(b.site, b.asked); len(b.failing) > 0 {
 		z.progress(units)
 	}
 	return b, err
@@ -163,9 +164,10 @@ func (z *sizer) effort() facts.Effort {
 // A trial is of one battery behind one kind and number of inverters.
 type trial struct {
 	*sizer
-	site  site.Site
-	asked *facts.Asked
-	found *found
+	site   site.Site
+	asked  *facts.Asked
+	starts *facts.Starts
+	found  *found
 }
 
 // found is what became of a trial.
@@ -235,7 +237,7 @@ func (z *sizer) mostStrings(u battery.Unit, needed int) int {
 func (z *trial) serve(v *site.Site, a *facts.Asked, enough func(*facts.Facts) bool) (*facts.Facts, error) {
 	z.found.worked++
 	s, e := *v, z.effort()
-	e.Enough = enough
+	e.Enough, e.Starts = enough, z.starts
 	return z.shared.Serve(&s, a, e)
 }
 
