@@ -7,7 +7,6 @@ import (
 
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
-	"outlast/backup/wording"
 	"outlast/backup/working"
 )
 
@@ -168,6 +167,9 @@ func (w *workings) compared(c verdict.Check, name string, value float64) working
 		in.Name = name
 		return in
 	}
+	if c.ID == "phase-balance" && w.p.Site.Phases == 1 {
+		return working.Told(name, value, c.Unit, phrase.Of("single-phase: no phases to balance"))
+	}
 	return working.Told(name, value, c.Unit, phrase.Of("as the check tells"))
 }
 
@@ -267,6 +269,3 @@ func (w *workings) fromBank(load working.Input) (expr string, inputs []working.I
 func curvePoint(name string, v float64) working.Input {
 	return working.Given(name, v, "", "inverter", "", "efficiency_curve")
 }
-
-// quoted names a load for a title.
-func quoted(name string) phrase.Phrase { return wording.Quoted([]string{name})[0] }

@@ -368,7 +368,7 @@ func TestStepsAreRecomputed(t *testing.T) {
 		drawn = 6
 	}
 	ps := programs{}
-	var all, byFormula, byTable, homes, lines int
+	var all, byFormula, byTable, homes, lines, told int
 	given := map[string]int{}
 	sources := homesToFollow(t, drawn)
 	for _, name := range slices.Sorted(maps.Keys(sources)) {
@@ -394,6 +394,9 @@ func TestStepsAreRecomputed(t *testing.T) {
 				t.Errorf("%s: stands at %d", where, i+1)
 			}
 			for n, in := range step.Inputs {
+				if in.From == "as the check tells" {
+					told++ // no step, and no key, has what the check compares
+				}
 				if in.From == "" {
 					t.Errorf("%s: %s comes from nowhere", where, in.Name)
 				}
@@ -437,7 +440,9 @@ func TestStepsAreRecomputed(t *testing.T) {
 				continue
 			}
 			of := printed[i]
-			of.Expr = step.Expr
+			if of.Expr != step.Expr {
+				t.Errorf("%s: text has the formula %q, JSON %q", where, of.Expr, step.Expr)
+			}
 			if len(of.Inputs) != len(step.Inputs) {
 				t.Errorf("%s: text has %d inputs, JSON %d", where, len(of.Inputs), len(step.Inputs))
 			}
@@ -454,8 +459,8 @@ func TestStepsAreRecomputed(t *testing.T) {
 		}
 	}
 	read := all - byFormula - byTable
-	t.Logf("%d homes, %d steps: %d by a formula, %d by a table, %d read; %d inputs found on their lines", homes, all,
-		byFormula, byTable, read, lines)
+	t.Logf("%d homes, %d steps: %d by a formula, %d by a table, %d read; %d inputs found on their lines; "+
+		"%d of checks that no step has", homes, all, byFormula, byTable, read, lines, told)
 	for _, title := range slices.SortedFunc(maps.Keys(given), func(a, b string) int { return given[b] - given[a] }) {
 		t.Logf("%6d read: %s", given[title], title)
 		if why := mayBeRead[title]; why == "" {
