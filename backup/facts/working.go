@@ -189,9 +189,13 @@ func (w *workings) keyOf(c verdict.Check, value float64) (working.Input, bool) {
 			return in, true
 		}
 	}
-	for name, v := range map[string]*float64{"discharge_min_c": u.DischargeMinC, "charge_min_c": u.ChargeMinC} {
-		if v != nil && *v == value && c.Unit == "C" && c.ID == "bank-temperature" {
-			return key("bank", name, *v, "C"), true
+	// Where both are the same, it is the discharge that an outage asks for.
+	for _, at := range []struct {
+		key   string
+		value *float64
+	}{{"discharge_min_c", u.DischargeMinC}, {"charge_min_c", u.ChargeMinC}} {
+		if at.value != nil && *at.value == value && c.Unit == "C" && c.ID == "bank-temperature" {
+			return key("bank", at.key, value, "C"), true
 		}
 	}
 	for _, in := range inv.Inputs {
