@@ -159,8 +159,8 @@ func TestKineticModelIsShown(t *testing.T) {
 			found++
 		}
 		if s.Title.String() == "Capacity factor of temperature" &&
-			!strings.Contains(s.Source.String(), "no credit at 25 C") {
-			t.Errorf("the source of the temperature factor is %q", s.Source)
+			!strings.Contains(s.Cited().String(), "no credit at 25 C") {
+			t.Errorf("the source of the temperature factor is %q", s.Cited())
 		}
 	}
 	if found != 4 {
@@ -169,8 +169,8 @@ func TestKineticModelIsShown(t *testing.T) {
 	cold := lead().set("site.coldest_c", 3).plan(t)
 	for _, s := range cold.Working() {
 		if s.Title.String() == "Capacity factor of temperature" &&
-			!strings.Contains(s.Source.String(), "stand-alone PV worksheet") {
-			t.Errorf("the source of the temperature factor of flooded cells at 3 C is %q", s.Source)
+			!strings.Contains(s.Cited().String(), "stand-alone PV worksheet") {
+			t.Errorf("the source of the temperature factor of flooded cells at 3 C is %q", s.Cited())
 		}
 	}
 	if newHouse().plan(t).Details.Kinetic != nil {

@@ -109,9 +109,6 @@ func (s Source) String() string { return s.Phrase().String() }
 
 // Cited is what the step rests on, as it is printed; empty where there is nothing to say.
 func (s Step) Cited() phrase.Phrase {
-	if len(s.Sources) == 0 {
-		return s.Source
-	}
 	return Cite(s.Sources)
 }
 

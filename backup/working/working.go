@@ -30,9 +30,8 @@ type Step struct {
 	Table   *Table
 	Value   float64
 	Unit    string
-	Source  phrase.Phrase // in words what the rule rests on, where Sources does not say it
-	Sources []Source      // documents and clauses of rule and figures; none: there is nothing to say
-	Check   string        // the id of the check whose margin it is; "" for all other steps
+	Sources []Source // documents and clauses of rule and figures; none: there is nothing to say
+	Check   string   // the id of the check whose margin it is; "" for all other steps
 }
 
 // An Input is one figure that goes into a step.
