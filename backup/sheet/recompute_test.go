@@ -352,12 +352,7 @@ var mayBeRead = map[string]string{
 	"Kinetic model of a unit, rate k' of the flow between the wells": "least squares: the fit and its errors follow",
 	"Probable power": "an upper bound, where the distribution takes too long",
 	"Autonomy":       "lasts so long that nobody writes its steps down",
-	// The two published methods are told in words and numbers so far.
-	"strings": "not yet a formula", "required size": "not yet a formula", "charge of a day": "not yet a formula",
-	"random load": "not yet a formula", "largest section,  of ": "not yet a formula",
-	"uncorrected size":   "not yet a formula",
-	"temperature factor": "not yet a formula", "charge of the autonomy": "not yet a formula",
-	"Autonomy, new": "lasts so long that nobody writes its steps down",
+	"Autonomy, new":  "lasts so long that nobody writes its steps down",
 }
 
 // Every step of the working is worked out again from what is printed in it alone: in JSON from the exact figures, in
