@@ -142,8 +142,8 @@ func TestEndsAgree(t *testing.T) {
 	_, m := measured(t, lamp(50)+using("Kiln", "kiln")+using("Press", "press"))
 	if !m.Agrees() || len(m.High.Failing) > 0 || len(m.Decisive) > 0 ||
 		!strings.Contains(m.Text(func(id string) phrase.Phrase { return phrase.Name(id) }).String(),
-			"holds even with every figure") {
-		t.Errorf("holds at the high ends: %+v", m)
+			"meets the requirements even with every figure") {
+		t.Errorf("meets the requirements at the high ends: %+v", m)
 	}
 	_, m = measured(t, lamp(1900)+using("Kiln", "kiln"))
 	if !m.Agrees() || len(m.Low.Failing) == 0 || len(m.Decisive) > 0 ||

@@ -91,8 +91,8 @@ func TestMeasuredPreconditions(t *testing.T) {
 	}
 }
 
-// An outage of measured days: the run of days of the month that takes most, by the readings of the meter, is followed in
-// the place of the list. 15,360 Wh at 50 W + W / 0.8 by hand; the second half of each hour alone draws.
+// An outage of measured days: the run of days of the month that takes most, by the readings of the meter, is followed
+// in the place of the list. 15,360 Wh at 50 W + W / 0.8 by hand; the second half of each hour alone draws.
 func TestOutageOfMeasuredDays(t *testing.T) {
 	from := time.Date(2025, 1, 1, 0, 0, 0, 0, time.UTC)
 	c := meter.Channel{Name: "1", Direction: meter.FromGrid}
@@ -141,8 +141,8 @@ func TestOutageOfMeasuredDays(t *testing.T) {
 	if d.From.Day != 10 || d.To.Day != 10 || d.StepS != 900 || d.Runs != 31 || math.Abs(d.WhInAll-24*1200) > 1 {
 		t.Errorf("followed %+v, want the 10th of January of 31 days", d)
 	}
-	// Of an hour 25 Wh in the first half, 25 + 2400/0.8/2 = 1525 Wh in the second: 9 hours take 13,950 Wh, of the tenth the
-	// first half 25 Wh; the rest of 1,385 Wh lasts 1,385 / 3,050 h of it.
+	// Of an hour 25 Wh in the first half, 25 + 2400/0.8/2 = 1525 Wh in the second: 9 hours take 13,950 Wh, of the tenth
+	// the first half 25 Wh; the rest of 1,385 Wh lasts 1,385 / 3,050 h of it.
 	want := math.Floor((9.5+1385./3050)*60) / 60
 	if hours, dark := r.HoursUntilDark(); !dark || math.Abs(hours-want) > 1e-9 {
 		t.Errorf("it lasts %g h (%v), want %g", hours, dark, want)
@@ -159,7 +159,8 @@ func TestOutageOfMeasuredDays(t *testing.T) {
 		change func()
 		want   string
 	}{
-		{"not so many days", func() {}, "needs 41 measured days in a row from one in January on, and the meter knows 40 at most"},
+		{"not so many days", func() {},
+			"needs 41 measured days in a row from one in January on, and the meter knows 40 at most"},
 		{"no day of the month", func() { o.Month, o.Hours = 6, 24 }, "no whole day of June"},
 		{"fed into the grid", func() { u.FedWh = 1 }, "feeds into the grid"},
 		{"no meter", func() { s.Use = nil }, "names no meter file"},

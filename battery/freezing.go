@@ -6,9 +6,9 @@ import (
 )
 
 var (
-	chargeManual   = working.TM10_6140.At(working.InTable("1-1"), working.Read)
+	chargeManual   = working.TM10.At(working.InTable("1-1"), working.Read)
 	ordnanceManual = working.OD1002.At(phrase.Phrase{}, working.Read)
-	engineerManual = working.TM5_1185.At(working.InTable("III"), working.Read)
+	engineerManual = working.TM5.At(working.InTable("III"), working.Read)
 	ownersManual   = working.From(phrase.Of("vehicle owner's manual, storage of the battery"), working.Read)
 	tractorManual  = working.From(phrase.Of("tractor service manual, acid of a temperate climate"), working.Read)
 	restDataset    = working.From(phrase.Of("acid of 1.265 when full, open data set on 12 V lead-acid batteries"),

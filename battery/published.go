@@ -20,8 +20,8 @@ func TemperatureCurve(c Chemistry) (curve Curve, multiplier bool, least float64)
 }
 
 // ColdResistanceCurve returns by what the resistance of a full battery grows, by degrees C, as [Bank.ResistanceOhmAt]
-// counts it, and by what more it grows while it is emptied: in a straight line from 1 at kneeSoC, and above, to empty at
-// a charge of 0.
+// counts it, and by what more it grows while it is emptied: in a straight line from 1 at kneeSoC, and above, to empty
+// at a charge of 0.
 func ColdResistanceCurve(c Chemistry) (curve Curve, empty, kneeSoC float64) {
 	if c.LeadAcid() {
 		return curveOf(leadColdResistance), leadEmptyResistance, 1

@@ -59,8 +59,8 @@ type ModelOptions struct {
 	// resistance tell; 0: none.
 	CutoffV float64
 
-	// Cutoff is what [Bank.Cutoff] gives for CutoffV and TemperatureC, where the caller has it already; nil: it is worked
-	// out.
+	// Cutoff is what [Bank.Cutoff] gives for CutoffV and TemperatureC, where the caller has it already; nil: it is
+	// worked out.
 	Cutoff *Cutoff
 
 	// Fit is what [Unit.Wells] gives for the bank's unit, where the caller has it already: the fit costs as much as

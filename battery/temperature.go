@@ -31,7 +31,7 @@ var worksheetMultiplier = []point{
 }
 
 var floodedMultiplier = append([]point{
-	{-18, 1 / 0.40, working.TM10_6140.At(phrase.Of("capacity 40 %% at 0 F (-18 C)"), working.Read)},
+	{-18, 1 / 0.40, working.TM10.At(phrase.Of("capacity 40 %% at 0 F (-18 C)"), working.Read)},
 }, worksheetMultiplier...)
 
 // Shares of capacity by temperature in C, coldest first.

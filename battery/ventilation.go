@@ -19,11 +19,11 @@ type GasRate struct {
 // float; 4 vented, 8 valve-regulated on boost) times fg (1 vented, 0.2 valve-regulated) times the safety factor 5 in
 // fs.
 var gasRates = map[Chemistry]GasRate{
-	Flooded: {5, 20, 2.23, 2.40, working.IEC62485_2.At(phrase.Of("%s, vented lead-acid", working.InTable("1")),
+	Flooded: {5, 20, 2.23, 2.40, working.IEC62485.At(phrase.Of("%s, vented lead-acid", working.InTable("1")),
 		working.Quoted)},
-	AGM: {1, 8, 2.27, 2.40, working.IEC62485_2.At(phrase.Of("%s, valve-regulated lead-acid", working.InTable("1")),
+	AGM: {1, 8, 2.27, 2.40, working.IEC62485.At(phrase.Of("%s, valve-regulated lead-acid", working.InTable("1")),
 		working.Quoted)},
-	Gel: {1, 8, 2.27, 2.40, working.IEC62485_2.At(phrase.Of("%s, valve-regulated lead-acid", working.InTable("1")),
+	Gel: {1, 8, 2.27, 2.40, working.IEC62485.At(phrase.Of("%s, valve-regulated lead-acid", working.InTable("1")),
 		working.Quoted)},
 }
 

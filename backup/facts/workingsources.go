@@ -36,11 +36,11 @@ var (
 		working.From(phrase.Of("for lithium"), working.Memory))
 	gasByHeat = append(read(phrase.Of("maker's manual")),
 		working.UFC3520.At(phrase.Of("15 F in a worked example"), working.Read))
-	airStandard  = []working.Source{working.IEC62485_2.At(phrase.Phrase{}, working.Quoted)}
-	airAustralia = []working.Source{working.AS2676_1.At(phrase.Phrase{}, working.Quoted),
-		working.AS2676_1.At(phrase.Of("valve-regulated cells"), working.Memory)}
-	roomStandard  = []working.Source{working.EN50272_3.At(phrase.Phrase{}, working.Quoted)}
-	sparkStandard = []working.Source{working.EN50272_2.At(phrase.Phrase{}, working.Memory),
+	airStandard  = []working.Source{working.IEC62485.At(phrase.Phrase{}, working.Quoted)}
+	airAustralia = []working.Source{working.AS2676.At(phrase.Phrase{}, working.Quoted),
+		working.AS2676.At(phrase.Of("valve-regulated cells"), working.Memory)}
+	roomStandard  = []working.Source{working.EN50272Part3.At(phrase.Phrase{}, working.Quoted)}
+	sparkStandard = []working.Source{working.EN50272Part2.At(phrase.Phrase{}, working.Memory),
 		working.From(phrase.Of("a consultant's page on charging rooms"), working.Read).For(phrase.Of("the least"))}
 	sheetCycles = rule(phrase.Of("data sheet: of the laboratory at 25 C, an upper bound"))
 	lifeByHeat  = []working.Source{working.From(phrase.Of("maker's handbook for lead-acid on float"), working.Read),
@@ -73,7 +73,7 @@ var (
 		working.From(phrase.Of("data sheet or default"), working.Definition)}
 	arrayLosses  = []working.Source{working.NREL62641.At(phrase.Of("default losses"), working.Read)}
 	hydrogenRule = []working.Source{working.UFC3520.At(working.InClause("14-1.3.2.2"), working.Read),
-		working.EN62485_3.At(phrase.Of("requires a little less"), working.Quoted)}
+		working.EN62485.At(phrase.Of("requires a little less"), working.Quoted)}
 	duffie1    = []working.Source{working.Duffie.At(working.InChapter(1), working.Quoted)}
 	duffie2    = []working.Source{working.Duffie.At(working.InChapter(2), working.Memory)}
 	fromMemory = []working.Source{working.Plainly(phrase.Of("from memory"), working.Memory)}

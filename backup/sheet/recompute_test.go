@@ -331,7 +331,8 @@ func homesToFollow(t *testing.T, drawn uint64) map[string][]byte {
 	// A generator of which no fuel is known burns what a published chart says.
 	for name, kva := range map[string]int{"small": 5, "middle": 22, "large": 150} {
 		out["drystone with a "+name+" generator"] = append(slices.Clone(out["drystone.toml"]),
-			fmt.Sprintf("\n[generator]\nrated_va = %d\npower_factor = 0.8\nfuel = \"diesel\"\nfuel_l = 40\n", 1000*kva)...)
+			fmt.Sprintf("\n[generator]\nrated_va = %d\npower_factor = 0.8\nfuel = \"diesel\"\nfuel_l = 40\n",
+				1000*kva)...)
 	}
 	for seed := range drawn {
 		out[fmt.Sprint("drawn home ", seed)] = drawnhome.Draw(seed)

@@ -63,5 +63,5 @@ func (c *iecColumn) source(i int) working.Source {
 	if iecConductors[i].basis == working.Memory {
 		basis = working.Memory
 	}
-	return working.IEC5_52.At(phrase.Of("%s, method %s", working.InTable(c.table), string(c.method)), basis)
+	return working.IECPart552.At(phrase.Of("%s, method %s", working.InTable(c.table), string(c.method)), basis)
 }

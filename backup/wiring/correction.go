@@ -34,7 +34,7 @@ func (t *factorTable) find(v float64) (factorRow, bool) {
 
 // iecAmbient: PVC 70 C. A temperature between two rows takes the hotter one. 35, 40 and 45 C SEEN-S, the others from
 // memory; each agrees with sqrt((70 - t) / 40) to its two digits.
-var iecAmbient = &factorTable{working.IEC5_52, phrase.Of("%s, PVC", working.InTable("B.52.14")), []factorRow{
+var iecAmbient = &factorTable{working.IECPart552, phrase.Of("%s, PVC", working.InTable("B.52.14")), []factorRow{
 	{10, 1.22, working.Memory}, {15, 1.17, working.Memory}, {20, 1.12, working.Memory}, {25, 1.06, working.Memory},
 	{30, 1.00, working.Quoted},
 	{35, 0.94, working.Quoted}, {40, 0.87, working.Quoted}, {45, 0.79, working.Quoted}, {50, 0.71, working.Memory},
@@ -74,7 +74,7 @@ func usCorrection(insulationC float64) phrase.Phrase {
 
 // iecGrouping: by circuits bunched together. 2 to 5 SEEN-S, the others from memory; a number between two rows takes the
 // larger.
-var iecGrouping = &factorTable{working.IEC5_52,
+var iecGrouping = &factorTable{working.IECPart552,
 	phrase.Of("%s, grouped circuits", working.InTable("B.52.17")), []factorRow{
 		{1, 1.00, working.Quoted}, {2, 0.80, working.Quoted}, {3, 0.70, working.Quoted}, {4, 0.65, working.Quoted},
 		{5, 0.60, working.Quoted},

@@ -65,9 +65,9 @@ func ratingSource(t Tables, k DeviceKind) working.Source {
 	case t == US:
 		return working.NEC.At(phrase.Name("240.6(A)"), working.Quoted)
 	case k == Fuse:
-		return working.IEC60269_1.At(phrase.Of("preferred values"), working.Memory)
+		return working.IEC60269.At(phrase.Of("preferred values"), working.Memory)
 	default:
-		return working.IEC60898_1.At(phrase.Of("preferred values"), working.Quoted)
+		return working.IEC60898.At(phrase.Of("preferred values"), working.Quoted)
 	}
 }
 

@@ -15,7 +15,7 @@ type Drop struct {
 
 // acReactance: per conductor of a cable or of cores side by side, when nothing better is known, ohm/km. It only counts
 // in thick cables.
-var acReactance = known(0.08, working.IEC5_52.At(working.InAnnex("G"), working.Memory))
+var acReactance = known(0.08, working.IECPart552.At(working.InAnnex("G"), working.Memory))
 
 func powerFactorRange(pf float64) error {
 	return optional(phrase.Of("power factor"), pf, 0.01, 1, "")

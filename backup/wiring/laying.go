@@ -162,7 +162,7 @@ func (p *place) steps(w *working.Part, i int, a Ampacity, nextUp bool) {
 }
 
 // Heating of a copper conductor that gives off nothing: (k = 226 A s^0.5 / mm2, zero at -234.5 C).
-var copperHeat = known(226, working.IEC5_54.At(phrase.Of("%s, adiabatic heating of copper", working.InAnnex("A")),
+var copperHeat = known(226, working.IECPart554.At(phrase.Of("%s, adiabatic heating of copper", working.InAnnex("A")),
 	working.Memory))
 
 // adiabaticK is what a conductor of 1 mm2 carries for 1 s while it heats up, A.
@@ -172,7 +172,7 @@ func adiabaticK(fromC, toC float64) float64 {
 
 // What the insulation stands at the end of a short circuit.
 var (
-	iecFaultC = known(160, working.IEC4_43.At(phrase.Of("%s, PVC up to %s", working.InTable("43A"),
+	iecFaultC = known(160, working.IECPart443.At(phrase.Of("%s, PVC up to %s", working.InTable("43A"),
 		phrase.Measure("300 mm2")),
 		working.Memory))
 	usFaultC = known(150, working.ICEA32.At(phrase.Of("thermoplastic"), working.Memory))

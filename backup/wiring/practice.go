@@ -87,7 +87,7 @@ var practiceDefaults = struct {
 }
 
 // iecContinuous: the current of the load may be the rating of its device, however long it flows; there is no factor.
-var iecContinuous = known(1, working.IEC4_43.At(phrase.Name("433.1"), working.Memory))
+var iecContinuous = known(1, working.IECPart443.At(phrase.Name("433.1"), working.Memory))
 
 // continuousOf is the factor on loads of 3 h or more: a rule of the US code, which the IEC standard does not have.
 func continuousOf(t Tables) sourced {

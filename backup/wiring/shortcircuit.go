@@ -41,8 +41,8 @@ func (c ShortCircuit) Working(origins working.Origins) []Step { return written(o
 
 // The published rules of the fault current.
 var (
-	faultVolt = known(1.05, working.IEC61660_1.At(phrase.Of("maximum fault, factor on the voltage"), working.Memory))
-	faultLess = known(0.9, working.IEC61660_1.At(phrase.Of("maximum fault, factor on the resistance"), working.Memory))
+	faultVolt = known(1.05, working.IEC61660.At(phrase.Of("maximum fault, factor on the voltage"), working.Memory))
+	faultLess = known(0.9, working.IEC61660.At(phrase.Of("maximum fault, factor on the resistance"), working.Memory))
 	// packFault is what a lithium pack may drive into a short circuit where nothing is known: cells of 200 Ah with 0.2
 	// mohm could give 16 kA, which electronics and links of a pack cut to 2 to 10 kA.
 	packFault = known(10000,

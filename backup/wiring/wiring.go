@@ -178,7 +178,6 @@ func forFigure(figure phrase.Phrase, sources []working.Source) []working.Source 
 var (
 	planningRule = working.Plainly(phrase.Of("planning rule of this program"), working.Practice)
 	tradeRule    = working.Plainly(phrase.Of("common practice"), working.Practice)
-	dataSheet    = working.From(phrase.Of("data sheet"), working.Definition)
 	givenFactor  = working.From(phrase.Of("practice given"), working.Definition)
 )
 

@@ -6,8 +6,8 @@ import (
 	"outlast/backup/phrase"
 )
 
-// A source says document, edition and place, which figure it is of, and in a word how it is known; what is said twice is
-// said once.
+// A source says document, edition and place, which figure it is of, and in a word how it is known; what is said twice
+// is said once.
 func TestCite(t *testing.T) {
 	for _, tt := range []struct {
 		sources []Source
@@ -46,7 +46,8 @@ func TestPart(t *testing.T) {
 			return Origin{}
 		}}
 		p.Add(Step{Name: "need_a", Value: v})
-		p.Add(Step{Inputs: []Input{{Name: "need_a", Value: v}, {Name: "length_m"}, {Name: "k"}, {Name: "outside_a", Value: 7}}})
+		p.Add(Step{Inputs: []Input{{Name: "need_a", Value: v}, {Name: "length_m"}, {Name: "k"},
+			{Name: "outside_a", Value: 7}}})
 		return p.Steps
 	}
 	var all List

@@ -24,7 +24,8 @@ type Step struct {
 	Numbers phrase.Phrase // with which numbers, in words; empty where Inputs have them
 	// Expr is the formula over the names of Inputs and the columns of Table, such as "rated_va * count * heat". It
 	// knows + - * / ^, brackets, sqrt, min, max, abs, exp, ln, sin, cos, tan, acos (radians), floor and ceil, and of a
-	// column sum, max, min, first and last. Empty: the value was read, or Formula says how it came about.
+	// column sum, max, min, first and last; "a > b ? x : y" chooses. Empty: the value was read, or Formula says how it
+	// came about.
 	Expr    string
 	Inputs  []Input
 	Table   *Table

@@ -80,7 +80,8 @@ func (o output) sparesInputs(read ...[]string) error {
 	}
 	for _, f := range slices.Concat(read...) {
 		if in, err := os.Stat(f); err == nil && os.SameFile(in, out) {
-			return &usageError{fmt.Sprintf("%s %s would overwrite a file that is read", o.by(), o.path), "name another file"}
+			return &usageError{fmt.Sprintf("%s %s would overwrite a file that is read", o.by(), o.path),
+				"name another file"}
 		}
 	}
 	if strings.EqualFold(filepath.Ext(o.path), ".toml") {

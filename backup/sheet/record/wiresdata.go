@@ -70,7 +70,8 @@ func toWiresJSON(p *backup.Plan) wiresJSON {
 			TotalDrop: known(r.TotalDrop, measured)})
 	}
 	for _, q := range p.Questions {
-		out.Questions = append(out.Questions, questionJSON{Topic: q.Name, Text: q.Text, Source: working.Cite(q.Sources)})
+		out.Questions = append(out.Questions, questionJSON{Topic: q.Name, Text: q.Text,
+			Source: working.Cite(q.Sources)})
 	}
 	if g := p.Generator; g != nil {
 		out.Generator = &genJSON{ID: p.Site.Generator.ID, RatedVA: p.Site.Generator.RatedVA, DeratedVA: g.DeratedVA,

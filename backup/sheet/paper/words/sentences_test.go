@@ -180,7 +180,8 @@ func TestEverySentenceInEveryLanguage(t *testing.T) {
 // spelledAlike are the words that a language shares with English.
 var spelledAlike = map[string][]string{
 	"de": {"April", "August", "September", "November", "Generator", "Definition", "Generator: %s.", "%.4g Ah in %.4g h",
-		"%s in %s", "Jan", "Feb", "Apr", "Jun", "Jul", "Aug", "Sep", "Nov", "Absorption", "Minute", "Phase %d", "Ph", "Prio", "Diff."},
+		"%s in %s", "Jan", "Feb", "Apr", "Jun", "Jul", "Aug", "Sep", "Nov", "Absorption", "Minute", "Phase %d", "Ph",
+		"Prio", "Diff."},
 	"es": {"fusible", "no", "Probable", "Total VA", "Nominal", "Prio", "Conductor", "(base)"},
 	"fr": {"%d phase", "%d phases", "%d circuit", "%d circuits", "%d module", "%d modules", "absorption",
 		"%s, fraction", "altitude", "charge %.4g, %s", "Charge %%", "Probable",
