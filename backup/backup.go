@@ -18,6 +18,7 @@ package backup
 import (
 	"context"
 
+	"outlast/backup/account"
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/site"
@@ -30,6 +31,7 @@ import (
 // its options beside it.
 type Plan struct {
 	*facts.Facts
+	*account.Account // how its figures came about
 
 	// Allocation tells how the circuits that may go on either board were decided; nil: there were none.
 	Allocation *split.Allocation
@@ -70,7 +72,7 @@ func Alone(ctx context.Context, s *site.Site) (*Plan, error) {
 	if err != nil {
 		return nil, err
 	}
-	return &Plan{Facts: f, Allocation: allocation, Balancing: split.Balance(f)}, nil
+	return &Plan{Facts: f, Account: account.Of(f), Allocation: allocation, Balancing: split.Balance(f)}, nil
 }
 
 // Size looks for every combination of a catalog's inverters and batteries on which no check of the site's plan fails

@@ -26,7 +26,7 @@ func (p *Facts) Model(endOfLife float64) (battery.State, error) {
 // ModelUnder is the model for other loads on the backup board, of which so many watts run at once at most.
 func (p *Facts) ModelUnder(peakW, endOfLife float64) (battery.State, error) {
 	o := p.ModelOptions(p.Bank.Bank, endOfLife)
-	o.MaxDoD = p.depthUnder(p.Bank.Bank, peakW)
+	o.MaxDoD = p.DepthUnder(p.Bank.Bank, peakW)
 	m, err := p.Bank.Model(o)
 	if err != nil {
 		return nil, fmt.Errorf("the bank cannot be simulated: %w", fault.Reason(err))
@@ -40,7 +40,7 @@ func (p *Facts) ModelUnder(peakW, endOfLife float64) (battery.State, error) {
 // Besides charge and currents, the low-voltage cut-off ends the discharge, as far as it is known how the volts fall.
 func (p *Facts) ModelOptions(b battery.Bank, endOfLife float64) battery.ModelOptions {
 	o := battery.ModelOptions{
-		TemperatureC: p.Site.ColdestC, EndOfLife: endOfLife, MaxDoD: p.depthUnder(b, p.Demand.Scheduled.W),
+		TemperatureC: p.Site.ColdestC, EndOfLife: endOfLife, MaxDoD: p.DepthUnder(b, p.Demand.Scheduled.W),
 		MaxDischargeA: p.Inverter.MaxDischargeA(),
 		RateCredit:    p.RateCredit(b), Fit: p.Shared.fit(b.Unit),
 	}
@@ -67,7 +67,7 @@ func (p *Facts) simulate(endOfLife float64) (hours float64, ended bool, soc floa
 	if err != nil {
 		return 0, false, 0, err
 	}
-	hours, ended = p.Lasts(p.Demand.Profile, m, p.startMin(), p.effort.WalkH)
+	hours, ended = p.Lasts(p.Demand.Profile, m, p.StartMin(), p.effort.WalkH)
 	return hours, ended, m.SoC(), nil
 }
 
@@ -114,7 +114,7 @@ func (p *Facts) endsBy() End {
 		return EndNone
 	}
 	if b.EndSoC <= p.FloorSoC()+endTolerance {
-		if p.raised() {
+		if p.Raised() {
 			return EndVoltage
 		}
 		return EndCharge

@@ -67,7 +67,7 @@ func (p *Facts) dcEnergyWh() float64 {
 // UsableWh is what the installed bank may give at the end of its life, in the cold and at the mean current.
 func (p *Facts) UsableWh() float64 {
 	b := p.Bank
-	return b.NominalV() * b.CapacityAh() * p.usableShare() * p.Site.Practice.EndOfLife * b.Sizing.KTemperature * b.KRate
+	return b.NominalV() * b.CapacityAh() * p.UsableShare() * p.Site.Practice.EndOfLife * b.Sizing.KTemperature * b.KRate
 }
 
 // steps calls do with the power and the length of each step of the day's profile from startMin on, days repeating,

@@ -51,8 +51,8 @@ var stageNames = []struct {
 func (p *Facts) details() error {
 	s, b, d := p.Site, p.Bank.Bank, &p.Details
 	for _, n := range stageNames {
-		if b.StageV(n.stage, ratingC) > 0 {
-			d.Stages = append(d.Stages, StageVolts{n.stage, n.name, b.StageV(n.stage, ratingC),
+		if b.StageV(n.stage, RatingC) > 0 {
+			d.Stages = append(d.Stages, StageVolts{n.stage, n.name, b.StageV(n.stage, RatingC),
 				b.StageV(n.stage, s.ColdestC), b.StageV(n.stage, s.HottestC)})
 		}
 	}
@@ -83,5 +83,5 @@ func (p *Facts) details() error {
 	return nil
 }
 
-// ratingC is the temperature for which data sheets give volts and Ah.
-const ratingC = 25
+// RatingC is the temperature for which data sheets give volts and Ah.
+const RatingC = 25

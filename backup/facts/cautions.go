@@ -225,8 +225,8 @@ func (p *Facts) sayWires(say func(phrase.Phrase)) {
 	}
 }
 
-// toleratedMS is the longest break that electronics are made to stand.
-func toleratedMS() float64 {
+// ToleratedMS is the longest break that electronics are made to stand.
+func ToleratedMS() float64 {
 	ms, _, err := wiring.ToleratedMS(0)
 	if err != nil {
 		panic(err) // 0 is a voltage
@@ -237,8 +237,8 @@ func toleratedMS() float64 {
 // curveCaution warns of a break that is longer than electronics are made to stand. Loads that say what they ride
 // through have their own check.
 func (p *Facts) curveCaution(say func(phrase.Phrase)) {
-	if t := p.Inverter.Unit.TransferMs; t != nil && *t > toleratedMS() {
+	if t := p.Inverter.Unit.TransferMs; t != nil && *t > ToleratedMS() {
 		say(phrase.Of("The transfer time of the inverter is %s; electronics are made to ride through %s without voltage (ITIC curve), so that whatever does not state rides_through_ms may restart.",
-			wording.Amount(*t, "ms"), wording.Amount(toleratedMS(), "ms")))
+			wording.Amount(*t, "ms"), wording.Amount(ToleratedMS(), "ms")))
 	}
 }

@@ -32,27 +32,27 @@ type ChargeTime struct {
 	OfferedA float64
 	FromSoC  float64
 	battery.Recharge
-	ModelH  float64 // what the state model takes to nearlyFull
+	ModelH  float64 // what the state model takes to NearlyFull
 	ModelOK bool
 	Problem phrase.Phrase // why there is no time; empty if there is one
 }
 
 // What charges the bank.
 const (
-	byGrid      = "grid"
-	byGenerator = "generator"
+	ByGrid      = "grid"
+	ByGenerator = "generator"
 )
 
-// nearlyFull is where the state model counts as full: the last hundredth comes in ever more slowly and has no end. Own;
+// NearlyFull is where the state model counts as full: the last hundredth comes in ever more slowly and has no end. Own;
 // with it, model and rule of thumb tell about the same.
-const nearlyFull = 0.99
+const NearlyFull = 0.99
 
 // longestChargeH is four weeks: what takes longer is no way to fill a bank.
 const longestChargeH = 672
 
-// chargeSourcesA is the most that all sources together put into the bank: the grid chargers, and the arrays at their
+// ChargeSourcesA is the most that all sources together put into the bank: the grid chargers, and the arrays at their
 // rated power, never more than the inverters allow; 0 where the data sheet of the inverter does not tell.
-func (p *Facts) chargeSourcesA() float64 {
+func (p *Facts) ChargeSourcesA() float64 {
 	limit := p.Inverter.Unit.MaxChargeA * float64(p.Inverter.Count)
 	a := p.Inverter.ChargerA()
 	if a == 0 {
@@ -83,7 +83,7 @@ func (p *Facts) gridChargerA() float64 {
 func (p *Facts) charging() error {
 	d := &p.Details
 	least, most, source := p.Bank.ChargeRange()
-	d.Charge = ChargeRange{LeastA: least, MostA: most, Source: source, SourcesA: p.chargeSourcesA(), SetA: most}
+	d.Charge = ChargeRange{LeastA: least, MostA: most, Source: source, SourcesA: p.ChargeSourcesA(), SetA: most}
 	if a := d.Charge.SourcesA; a > 0 {
 		d.Charge.SetA = min(most, a)
 	}
@@ -92,11 +92,11 @@ func (p *Facts) charging() error {
 		d.Charge.ColdA, d.Charge.ColdSource = a, source
 	}
 	if a := p.Inverter.ChargerA(); a > 0 {
-		if err := p.chargeTime(byGrid, p.gridChargerA(), phrase.Phrase{}); err != nil {
+		if err := p.chargeTime(ByGrid, p.gridChargerA(), phrase.Phrase{}); err != nil {
 			return err
 		}
 		if p.Site.Generator != nil {
-			return p.chargeTime(byGenerator, p.generatorChargeW()/p.Bank.NominalV(),
+			return p.chargeTime(ByGenerator, p.generatorChargeW()/p.Bank.NominalV(),
 				phrase.Of("the loads leave nothing of the generator's power to charge with"))
 		}
 	}
@@ -117,13 +117,13 @@ func (p *Facts) chargeTime(by string, offeredA float64, problem phrase.Phrase) e
 		}
 	}
 	if t.Problem.Empty() {
-		m, err := p.Bank.Model(battery.ModelOptions{TemperatureC: ratingC, MaxDoD: p.Depth(),
+		m, err := p.Bank.Model(battery.ModelOptions{TemperatureC: RatingC, MaxDoD: p.Depth(),
 			Fit: p.Shared.fit(p.Bank.Unit)})
 		if err != nil {
 			return fmt.Errorf("the bank cannot be simulated: %w", fault.Reason(err))
 		}
 		m.Reset(floor)
-		t.ModelH, t.ModelOK = battery.RechargeH(m, t.ChargeA*p.Bank.NominalV(), nearlyFull)
+		t.ModelH, t.ModelOK = battery.RechargeH(m, t.ChargeA*p.Bank.NominalV(), NearlyFull)
 	}
 	p.Details.Charges = append(p.Details.Charges, t)
 	return nil

@@ -15,7 +15,7 @@ import (
 func (p *Facts) air() error {
 	b, s := &p.Bank, p.Site
 	var err error
-	if b.AirOnFloat, b.AirOnBoost, err = b.Ventilation(battery.ChargingCase{CurrentA: p.chargeSourcesA(),
+	if b.AirOnFloat, b.AirOnBoost, err = b.Ventilation(battery.ChargingCase{CurrentA: p.ChargeSourcesA(),
 		Equalises: s.Inverter.Equalises, HottestC: s.HottestC,
 		Australian: s.VentRule == site.AustralianVent}); err != nil {
 		return fmt.Errorf("the air for the bank cannot be worked out: %w", fault.Reason(err))
@@ -53,7 +53,7 @@ func (p *Facts) checkAir() verdict.Check {
 			phrase.Of("%s, but there are only %s each: hydrogen accumulates and can explode", what,
 				wording.Amount(limit, unit)))
 	}
-	if boost.Rule != battery.AirByTable && p.chargeSourcesA() == 0 && p.Bank.Unit.Chemistry == battery.Flooded {
+	if boost.Rule != battery.AirByTable && p.ChargeSourcesA() == 0 && p.Bank.Unit.Chemistry == battery.Flooded {
 		c = c.WithCaution(phrase.Of("; give charger_a of the inverter: the highest charging current of the bank stands in for it"))
 	}
 	if hottest := p.Site.HottestC; hottest > battery.TableHottestC {

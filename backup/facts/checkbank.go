@@ -9,8 +9,8 @@ import (
 	"outlast/backup/wording"
 )
 
-// lowV is the lowest voltage of the bank in use: where currents are largest.
-func (p *Facts) lowV() float64 { return p.Bank.MinV() }
+// LowV is the lowest voltage of the bank in use: where currents are largest.
+func (p *Facts) LowV() float64 { return p.Bank.MinV() }
 
 // dcLimit is a current limit of the inverters and one of the bank, either of which may be unknown (0).
 type dcLimit struct {
@@ -44,7 +44,7 @@ func (l dcLimit) compare(id string, a float64, what phrase.Phrase) verdict.Check
 }
 
 func (p *Facts) checkDCCurrent() verdict.Check {
-	a := p.Inverter.DCPower(p.Demand.Scheduled.W) / p.lowV()
+	a := p.Inverter.DCPower(p.Demand.Scheduled.W) / p.LowV()
 	limit := dcLimit{p.Inverter.LimitDischargeA(), float64(p.Bank.Strings) * p.Bank.Unit.MaxDischargeA,
 		"max_discharge_a"}
 	c := limit.compare("dc-current", a, phrase.Of("the simultaneous load"))
@@ -65,8 +65,8 @@ func (p *Facts) pulseA(seconds float64) float64 {
 	return a * float64(p.Bank.Strings)
 }
 
-// dcStartA is what the bank gives while a load starts, at its worst minute for watts.
-func (p *Facts) dcStartA(st Start) float64 { return p.startDCW(st) / p.lowV() }
+// DCStartA is what the bank gives while a load starts, at its worst minute for watts.
+func (p *Facts) DCStartA(st Start) float64 { return p.StartDCW(st) / p.LowV() }
 
 func (p *Facts) checkDCSurge() verdict.Check {
 	const id = "dc-surge-current"
@@ -76,7 +76,7 @@ func (p *Facts) checkDCSurge() verdict.Check {
 	var worst verdict.Check
 	for i, st := range p.hardestFirst() {
 		limit := dcLimit{bankA: p.pulseA(st.Seconds), bankKey: "max_discharge_a"}
-		c := limit.compare(id, p.dcStartA(st), phrase.Of("the start of %q", st.Load))
+		c := limit.compare(id, p.DCStartA(st), phrase.Of("the start of %q", st.Load))
 		// A start whose limit is not known is worse than one that passes: it must not hide behind it.
 		closer := c.HasLimit && c.Margin < worst.Margin || !c.HasLimit && c.Demand > worst.Demand
 		if c.Status != worst.Status {
@@ -90,7 +90,7 @@ func (p *Facts) checkDCSurge() verdict.Check {
 }
 
 func (p *Facts) checkWindowLow() verdict.Check {
-	v, limit := p.lowV(), p.Inverter.Unit.DCMinV
+	v, limit := p.LowV(), p.Inverter.Unit.DCMinV
 	return verdict.AtLeast("dc-window-low", v, limit, "V").Because(
 		phrase.Of("the discharge of the bank ends at %.1f V; the dc input range of the inverter begins at %g V", v,
 			limit),

@@ -130,23 +130,23 @@ func (p *Facts) checkSlip(s slip) verdict.Check {
 	worst := verdict.AtMost(id, va, limit, "VA")
 	holds := p.Inverter.HoldsSeconds(va * p.Inverter.DeratedVA() / math.Max(limit, math.SmallestNonzeroFloat64))
 	bad := phrase.Of("if used anyway, it raises the simultaneous load%s to %s, the limit being %s: the inverter %s",
-		onPhase(phase), wording.Amount(va, "VA"), wording.Amount(limit, "VA"), howLong(holds))
+		OnPhase(phase), wording.Amount(va, "VA"), wording.Amount(limit, "VA"), howLong(holds))
 	w, limitW, phaseW := worstPhase(sched.W, sched.PhaseW, p.Inverter.DeratedW())
 	if c := verdict.AtMost(id, w, limitW, "W"); c.Margin < worst.Margin-verdict.Slack {
 		worst = c
 		bad = phrase.Of("if used anyway, it raises the simultaneous load%s to %s, above the inverter's limit of %s: it trips, and all backup circuits lose power",
-			onPhase(phaseW), wording.Amount(w, "W"), wording.Amount(limitW, "W"))
+			OnPhase(phaseW), wording.Amount(w, "W"), wording.Amount(limitW, "W"))
 	}
 	if s.starting != nil {
 		st := p.start(*s.starting, p.Inverter.RatingVA)
 		if c := verdict.AtMost(id, st.DemandVA, st.LimitVA, "VA"); c.Margin < worst.Margin {
 			worst = c
 			bad = phrase.Of("if used anyway, its start takes %s%s, above the inverter's rating of %s for %g s: all backup circuits lose power",
-				wording.Amount(st.DemandVA, "VA"), onPhase(st.Phase), wording.Amount(st.LimitVA, "VA"), st.Seconds)
+				wording.Amount(st.DemandVA, "VA"), OnPhase(st.Phase), wording.Amount(st.LimitVA, "VA"), st.Seconds)
 		}
 	}
 	perHour := held.RunningW * float64(held.Quantity) / p.Inverter.EfficiencyAt(held.RunningW*float64(held.Quantity))
-	usable := p.Bank.NominalV() * p.Bank.CapacityAh() * p.usableShare()
+	usable := p.Bank.NominalV() * p.Bank.CapacityAh() * p.UsableShare()
 	good := phrase.Of("if used anyway, it stays within the limits, but it takes energy that the plan does not count")
 	if usable > 0 {
 		good = phrase.Of("if used anyway, it stays within the limits, but each hour takes %.1f %% of the usable energy of the bank",

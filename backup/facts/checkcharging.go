@@ -8,13 +8,13 @@ import (
 	"outlast/backup/wording"
 )
 
-// chargingV is the highest voltage that charging puts on the bank in the coldest battery space.
-func (p *Facts) chargingV() float64 {
+// ChargingV is the highest voltage that charging puts on the bank in the coldest battery space.
+func (p *Facts) ChargingV() float64 {
 	return p.Bank.HighestChargeV(p.Site.ColdestC, p.Inverter.Unit.Equalises)
 }
 
 func (p *Facts) checkWindowHigh() verdict.Check {
-	v, limit := p.chargingV(), p.Inverter.Unit.DCMaxV
+	v, limit := p.ChargingV(), p.Inverter.Unit.DCMaxV
 	charging, lower := phrase.Of("charging"), phrase.Of("the absorption voltage")
 	if p.Inverter.Unit.Equalises && p.Bank.Unit.EqualiseV > p.Bank.Unit.ChargeV {
 		charging, lower = phrase.Of("equalising"), phrase.Of("the equalising voltage")

@@ -65,8 +65,8 @@ func (p *Facts) keptFree(c verdict.Check) verdict.Check {
 	return c
 }
 
-// onPhase names a phase for a sentence; 0 is all of them together.
-func onPhase(phase int) phrase.Phrase {
+// OnPhase names a phase for a sentence; 0 is all of them together.
+func OnPhase(phase int) phrase.Phrase {
 	if phase == 0 {
 		return phrase.Phrase{}
 	}
@@ -95,9 +95,9 @@ func (p *Facts) checkContinuous(id, unit string, total float64, phases []float64
 	}
 	return p.keptFree(c.Because(
 		phrase.Of("simultaneous load of at most %s%s%s; the inverter is rated for %s continuously",
-			wording.Amount(demand, unit), onPhase(phase), at, wording.Amount(limit, unit)),
+			wording.Amount(demand, unit), OnPhase(phase), at, wording.Amount(limit, unit)),
 		phrase.Of("simultaneous load of up to %s%s%s, but the inverter is rated for only %s continuously: leave out or move at least %s",
-			wording.Amount(demand, unit), onPhase(phase), at, wording.Amount(limit, unit),
+			wording.Amount(demand, unit), OnPhase(phase), at, wording.Amount(limit, unit),
 			wording.Amount(demand-limit, unit))))
 }
 
@@ -109,7 +109,7 @@ func (p *Facts) checkSurge() verdict.Check {
 	st := p.Starts.All[p.Starts.Worst]
 	c := verdict.AtMost("inverter-surge", st.DemandVA, st.LimitVA, "VA")
 	what := phrase.Of("%q starts with %s%s at %s, running load included", st.Load, wording.Amount(st.DemandVA, "VA"),
-		onPhase(st.Phase), calendar.Clock(st.AtMin))
+		OnPhase(st.Phase), calendar.Clock(st.AtMin))
 	return p.keptFree(c.Because(
 		phrase.Of("%s; the inverter is rated for %s for %g s", what, wording.Amount(st.LimitVA, "VA"), st.Seconds),
 		phrase.Of("%s, but the inverter is rated for only %s for %g s and would trip", what,
@@ -119,7 +119,7 @@ func (p *Facts) checkSurge() verdict.Check {
 func (p *Facts) checkRestart() verdict.Check {
 	r := p.Starts.Restart
 	c := verdict.AtMost("inverter-restart", r.DemandVA, r.LimitVA, "VA")
-	at := phrase.Of("%s%s at %s", wording.Amount(r.DemandVA, "VA"), onPhase(r.Phase), calendar.Clock(r.TightAtMin))
+	at := phrase.Of("%s%s at %s", wording.Amount(r.DemandVA, "VA"), OnPhase(r.Phase), calendar.Clock(r.TightAtMin))
 	switch {
 	case r.FitsAtOnce:
 		c.Status = verdict.Pass
@@ -223,7 +223,7 @@ func (p *Facts) checkTransfer() verdict.Check {
 	case tightest == nil:
 		return verdict.Check{ID: "transfer-time", Status: verdict.Pass, Demand: *transfer, Unit: "ms",
 			Reason: phrase.Of("transfer time %s; no load on the backup board states rides_through_ms, and electronics are made to ride through %s",
-				wording.Amount(*transfer, "ms"), wording.Amount(toleratedMS(), "ms"))}
+				wording.Amount(*transfer, "ms"), wording.Amount(ToleratedMS(), "ms"))}
 	case transfer == nil:
 		return verdict.Unknown("transfer-time", 0, "ms",
 			phrase.Of("%q rides through %s; give transfer_ms of the inverter to compare", tightest.Name,

@@ -16,12 +16,12 @@ type DownTo struct {
 	FloorV float64 // of the bank at the lowest charge that the plan allows, while the load starts
 }
 
-// startDCW is what the inverters draw from the bank while a load starts, at its worst minute for watts.
-func (p *Facts) startDCW(st Start) float64 { return p.Inverter.DCPower(st.MaxW) }
+// StartDCW is what the inverters draw from the bank while a load starts, at its worst minute for watts.
+func (p *Facts) StartDCW(st Start) float64 { return p.Inverter.DCPower(st.MaxW) }
 
-// runningDCW is what the inverters draw from the bank for long before a load starts: no more than everything that runs
+// RunningDCW is what the inverters draw from the bank for long before a load starts: no more than everything that runs
 // at once.
-func (p *Facts) runningDCW(st Start) float64 {
+func (p *Facts) RunningDCW(st Start) float64 {
 	return p.Inverter.DCPower(min(st.MaxW, p.Demand.Scheduled.W))
 }
 
@@ -29,7 +29,7 @@ func (p *Facts) runningDCW(st Start) float64 {
 // rest, or what the running loads leave of them where the resistance does not tell all of their fall; 0 where it does
 // not even carry those.
 func (p *Facts) behindV(st Start) float64 {
-	v, ok := p.Bank.BehindV(p.runningDCW(st), p.FloorSoC(), p.Site.ColdestC)
+	v, ok := p.Bank.BehindV(p.RunningDCW(st), p.FloorSoC(), p.Site.ColdestC)
 	if !ok {
 		return 0
 	}
@@ -40,7 +40,7 @@ func (p *Facts) behindV(st Start) float64 {
 // resistance. The current is the one at the lowest voltage in use, a little more than really flows as long as the bank
 // stays above that.
 func (p *Facts) sagV(st Start) float64 {
-	return max(0, p.behindV(st)-p.dcStartA(st)*p.Bank.ResistanceOhmAt(p.FloorSoC(), p.Site.ColdestC))
+	return max(0, p.behindV(st)-p.DCStartA(st)*p.Bank.ResistanceOhmAt(p.FloorSoC(), p.Site.ColdestC))
 }
 
 // checkSag compares the voltage of the bank at its lowest planned charge, while each start pulls on it, with the
@@ -59,7 +59,7 @@ func (p *Facts) checkSag() verdict.Check {
 	lowest := starts[0]
 	for _, st := range starts {
 		// Where several pull it down to nothing, the one that asks for most.
-		if v := p.sagV(st); v < p.sagV(lowest) || v == 0 && p.dcStartA(st) > p.dcStartA(lowest) {
+		if v := p.sagV(st); v < p.sagV(lowest) || v == 0 && p.DCStartA(st) > p.DCStartA(lowest) {
 			lowest = st
 		}
 	}
@@ -80,7 +80,7 @@ func (p *Facts) downTo(st Start) DownTo {
 	if p.Bank.Unit.ResistanceMohm == 0 {
 		return DownTo{}
 	}
-	soc, ok := p.Bank.LowestStartSoC(p.runningDCW(st), p.startDCW(st), p.Bank.CutoffV*(1-verdict.Slack),
+	soc, ok := p.Bank.LowestStartSoC(p.RunningDCW(st), p.StartDCW(st), p.Bank.CutoffV*(1-verdict.Slack),
 		p.Site.ColdestC)
 	return DownTo{Known: true, Works: ok, SoC: soc, FloorV: p.sagV(st)}
 }

@@ -32,7 +32,7 @@ func (p *Facts) crossCheck() {
 	}
 	c := &CrossCheck{}
 	p.Details.Cross = c
-	periods, note := p.dutyPeriods()
+	periods, note := p.DutyPeriods()
 	c.DutyPeriods, c.DutyNote = len(periods), note
 	var err error
 	c.Duty, err = s.Unit.DutyCycle(battery.DutyCycle{Periods: periods, TemperatureC: s.ColdestC,
@@ -82,10 +82,10 @@ const mostPeriods = 48
 // sliverMin is what rounding leaves of a step at the end of the outage; the method would count it as a whole minute.
 const sliverMin = 1e-6
 
-// dutyPeriods is the duty cycle of the outage: the current at nominal volts by the steps of the daily profile, growth
+// DutyPeriods is the duty cycle of the outage: the current at nominal volts by the steps of the daily profile, growth
 // included, equal neighbours merged. Of an outage longer than a day only the last day is told step by step: a section's
 // size depends on how the cycle ends, and what went before counts with its mean.
-func (p *Facts) dutyPeriods() (periods []battery.Period, note phrase.Phrase) {
+func (p *Facts) DutyPeriods() (periods []battery.Period, note phrase.Phrase) {
 	start := p.Bank.StartMin
 	before := max(0, p.Site.Outage.AutonomyH-24)
 	hours, note := p.Site.Outage.AutonomyH-before, phrase.Of("steps of the daily profile, equal neighbours merged")

@@ -44,8 +44,8 @@ func (p *Facts) floorUnder(b battery.Bank, peakW float64) (soc float64, ok bool)
 	return max(planned, hundredth), true
 }
 
-// depthUnder is the depth of discharge for such loads, never less than a battery is modelled with.
-func (p *Facts) depthUnder(b battery.Bank, peakW float64) float64 {
+// DepthUnder is the depth of discharge for such loads, never less than a battery is modelled with.
+func (p *Facts) DepthUnder(b battery.Bank, peakW float64) float64 {
 	const least = 0.01
 	if floor, _ := p.floorUnder(b, peakW); floor > 1-p.Bank.DoD {
 		return max(least, 1-floor)
@@ -69,18 +69,18 @@ func (p *Facts) FloorSoC() float64 { return p.Bank.FloorSoC }
 
 // Depth is the depth of discharge down to the lowest charge of the plan.
 func (p *Facts) Depth() float64 {
-	if p.raised() {
+	if p.Raised() {
 		return 1 - p.Bank.FloorSoC
 	}
 	return p.Bank.DoD
 }
 
-// raised says whether the cut-off keeps the plan from the depth that it might go to.
-func (p *Facts) raised() bool { return p.Bank.FloorSoC > 1-p.Bank.DoD }
+// Raised says whether the cut-off keeps the plan from the depth that it might go to.
+func (p *Facts) Raised() bool { return p.Bank.FloorSoC > 1-p.Bank.DoD }
 
-// usableShare is the share of the capacity that an outage may take.
-func (p *Facts) usableShare() float64 {
-	if p.raised() {
+// UsableShare is the share of the capacity that an outage may take.
+func (p *Facts) UsableShare() float64 {
+	if p.Raised() {
 		return max(0, p.Site.Outage.Reserve-p.Bank.FloorSoC)
 	}
 	return p.Bank.Sizing.UsableFraction

@@ -10,11 +10,11 @@ import (
 // that many inverters and banks can be set against it.
 type Asked struct {
 	InUse, heldOff []loads.Load // on the backup board, in the month
-	set            *loads.Set   // of those in use
+	Set            *loads.Set   // of those in use
 	demand         Demand
 	surges         []loads.Surge
-	gridLoads      []loads.Load // all of them: what runs while the grid is there
-	gridSet        *loads.Set
+	GridLoads      []loads.Load // all of them: what runs while the grid is there
+	GridSet        *loads.Set
 	grid           loads.Demand // scheduled, held-off loads included
 }
 
@@ -54,28 +54,28 @@ func (sh *Shared) Ask(s *site.Site, e Effort) (*Asked, error) {
 // asking begins with the loads and their energy, which is all that a bank is sized for.
 func asking(s *site.Site) *Asked {
 	onBackup := loads.InMonth(s.OnBoard(loads.BoardBackup), s.Outage.Month)
-	a := &Asked{InUse: onBackup, gridLoads: onBackup}
+	a := &Asked{InUse: onBackup, GridLoads: onBackup}
 	a.heldOff = loads.Where(onBackup, func(l *loads.Load) bool { return l.HeldOff })
 	if len(a.heldOff) > 0 {
 		a.InUse = site.InUse(onBackup)
 	}
-	a.set = loads.NewSet(s.Phases, a.InUse)
-	a.demand.EnergyWhPerDay, a.demand.Profile = a.set.EnergyWhPerDay(), a.set.Profile()
+	a.Set = loads.NewSet(s.Phases, a.InUse)
+	a.demand.EnergyWhPerDay, a.demand.Profile = a.Set.EnergyWhPerDay(), a.Set.Profile()
 	return a
 }
 
 // finish adds what runs and starts at once.
 func (a *Asked) finish(s *site.Site, e Effort) (err error) {
 	d := &a.demand
-	d.Connected, d.Scheduled = a.set.Connected(), a.set.Scheduled()
-	a.surges = a.set.Surges()
-	a.gridSet, a.grid = a.set, d.Scheduled
+	d.Connected, d.Scheduled = a.Set.Connected(), a.Set.Scheduled()
+	a.surges = a.Set.Surges()
+	a.GridSet, a.grid = a.Set, d.Scheduled
 	if len(a.heldOff) > 0 {
-		a.gridSet = loads.NewSet(s.Phases, a.gridLoads)
-		a.grid = a.gridSet.Scheduled()
+		a.GridSet = loads.NewSet(s.Phases, a.GridLoads)
+		a.grid = a.GridSet.Scheduled()
 	}
 	if e.full {
-		d.ProbableW, err = a.set.Probable(s.Practice.Confidence)
+		d.ProbableW, err = a.Set.Probable(s.Practice.Confidence)
 	}
 	return err
 }

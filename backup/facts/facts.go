@@ -16,7 +16,6 @@ import (
 	"outlast/backup/site"
 	"outlast/backup/verdict"
 	"outlast/backup/wiring"
-	"outlast/backup/working"
 	"outlast/battery"
 	"outlast/loads"
 )
@@ -51,10 +50,8 @@ type Facts struct {
 	effort       Effort
 	promised     func() (promise, error)  // nil for a plan that is tried only
 	recharged    func() (Recharge, error) // likewise
-	written      func() working.List      // likewise: the working, without the sun
-	writtenSun   func() working.List      // and with it
 	wireCautions []phrase.Phrase
-	rated        generator.Rated
+	Rated        generator.Rated
 }
 
 // Demand is what the backup circuits ask for in an outage, without the held-off loads.
@@ -142,7 +139,6 @@ func New(sh *Shared, s *site.Site, settled Settled) (*Facts, error) {
 		return nil, err
 	}
 	f.cautions(settled)
-	f.written, f.writtenSun = sync.OnceValue(f.work), sync.OnceValue(f.workSun)
 	return f, nil
 }
 
@@ -201,9 +197,9 @@ func (p *Facts) finish() error {
 func (p *Facts) conductors() {
 	h := conductors.Home{Site: p.Site, Inverter: p.Inverter, Bank: p.Bank.Bank, Currents: &p.Shared.Currents,
 		PassThroughA: p.Grid.PassThroughA, InputA: p.Grid.InputA,
-		OnGrid: p.Asked.gridSet, GridLoads: p.Asked.gridLoads, Brief: !p.effort.full}
+		OnGrid: p.Asked.GridSet, GridLoads: p.Asked.GridLoads, Brief: !p.effort.full}
 	for _, st := range p.Starts.All {
-		h.Starts = append(h.Starts, conductors.Start{Surge: st.Surge, BankA: p.dcStartA(st)})
+		h.Starts = append(h.Starts, conductors.Start{Surge: st.Surge, BankA: p.DCStartA(st)})
 	}
 	sized := conductors.Size(h)
 	p.Runs, p.WireNotes, p.wireCautions, p.Grid.LimitA = sized.Runs, sized.Notes, sized.Cautions, sized.GridLimitA
@@ -220,7 +216,7 @@ func (p *Facts) generator() {
 	rated := generator.Rate(generator.Asked{Site: p.Site, Inverter: p.Inverter, Scheduled: p.Demand.Scheduled,
 		EnergyWhPerDay: p.Demand.EnergyWhPerDay,
 		Surges:         p.Asked.surges, InUse: p.InOutage(), Runs: p.GeneratorRuns})
-	p.Generator, p.rated = rated.Plan, rated
+	p.Generator, p.Rated = rated.Plan, rated
 	p.Checks, p.wireCautions = append(p.Checks, rated.Checks...), append(p.wireCautions, rated.Cautions...)
 }
 
@@ -263,12 +259,12 @@ func (p *Facts) starts() {
 			p.Starts.Worst = len(p.Starts.All) - 1
 		}
 	}
-	p.Starts.Restart = p.Asked.set.Restart(p.Inverter.StartLimitVA)
+	p.Starts.Restart = p.Asked.Set.Restart(p.Inverter.StartLimitVA)
 }
 
 // RestartDay is the order in which the circuits of the backup board are switched on again after a break, whatever the
 // time of the day, where they do not start at once. Circuits on which nothing is in use are none of it.
-func (p *Facts) RestartDay() loads.RestartDay { return p.Asked.set.RestartDay(p.Inverter.StartLimitVA) }
+func (p *Facts) RestartDay() loads.RestartDay { return p.Asked.Set.RestartDay(p.Inverter.StartLimitVA) }
 
 // start sets a surge against what may be used, or is rated, for its time.
 func (p *Facts) start(surge loads.Surge, limitVA func(seconds float64) float64) Start {

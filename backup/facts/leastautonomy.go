@@ -29,9 +29,9 @@ type promise struct{ hours, startMin float64 }
 
 func (p *Facts) promise() (least promise, err error) {
 	if p.Bank.AutonomyCap {
-		return promise{p.Bank.AutonomyH, p.startMin()}, nil
+		return promise{p.Bank.AutonomyH, p.StartMin()}, nil
 	}
-	least.hours, least.startMin, _, err = p.Least(p.Asked.set, LongestWalkH)
+	least.hours, least.startMin, _, err = p.Least(p.Asked.Set, LongestWalkH)
 	return least, err
 }
 
@@ -42,12 +42,12 @@ func (p *Facts) LeastAutonomyWith(endOfLife float64) (hours float64, capped bool
 	if err != nil {
 		return 0, false, err
 	}
-	hours, _, capped, err = p.least(p.Asked.set, m, LongestWalkH)
+	hours, _, capped, err = p.least(p.Asked.Set, m, LongestWalkH)
 	return hours, capped, err
 }
 
-// startMin is the minute of the day from which the plan's autonomy is counted.
-func (p *Facts) startMin() float64 { return math.Mod(p.Bank.StartMin, calendar.DayMin) }
+// StartMin is the minute of the day from which the plan's autonomy is counted.
+func (p *Facts) StartMin() float64 { return math.Mod(p.Bank.StartMin, calendar.DayMin) }
 
 // Least is the shortest time that the bank carries a set of loads at the end of its life, over all starts of the day.
 // ended says that it is walkH, and nothing was shorter.
@@ -62,7 +62,7 @@ func (p *Facts) Least(set *loads.Set, walkH float64) (hours, startMin float64, e
 // least is Least for a bank as it is given.
 func (p *Facts) least(set *loads.Set, m battery.State, walkH float64) (hours, startMin float64, ended bool, err error) {
 	o := dayOutage{p.drawn(set.Profile()), m, p.Site.Outage.Reserve}
-	startMin = p.startMin()
+	startMin = p.StartMin()
 	r := o.lasts(startMin, walkH)
 	if r.ended && walkH >= LongestLevelH { // after weeks no start stands out
 		return r.hours, startMin, true, nil

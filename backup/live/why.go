@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 
+	"outlast/backup/account"
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
@@ -34,15 +35,15 @@ var workings = []struct {
 }
 
 // whyNames lists the numbers whose working can be asked for.
-func whyNames(f *facts.Facts) []WhyName {
+func whyNames(f *facts.Facts, a *account.Account) []WhyName {
 	var out []WhyName
-	titles := make([]string, len(f.Working()))
-	for i, s := range f.Working() {
+	titles := make([]string, len(a.Working()))
+	for i, s := range a.Working() {
 		titles[i] = s.Title.String()
 	}
 	for _, w := range workings {
 		name := WhyName{Name: w.name}
-		for i, s := range f.Working() {
+		for i, s := range a.Working() {
 			start := w.name == "start" && f.Starts.Worst >= 0 && slices.Contains(startTitles(f), titles[i])
 			if start || slices.Contains(w.titles, titles[i]) || s.Check != "" && slices.Contains(w.checks, s.Check) {
 				name.Steps = append(name.Steps, s.No)
@@ -52,7 +53,7 @@ func whyNames(f *facts.Facts) []WhyName {
 			out = append(out, name)
 		}
 	}
-	for _, s := range f.Working() {
+	for _, s := range a.Working() {
 		if s.Check != "" {
 			out = append(out, WhyName{"check-" + s.Check, []int{s.No}})
 		}
@@ -72,7 +73,7 @@ func (t *Table) Why(ctx context.Context, q Question) (*Whys, error) {
 	if err != nil {
 		return nil, err
 	}
-	names := whyNames(p.Facts)
+	names := whyNames(p.Facts, p.Account)
 	wanted := map[int]bool{}
 	for _, name := range q.Numbers {
 		i := slices.IndexFunc(names, func(w WhyName) bool { return w.Name == name })
@@ -99,7 +100,7 @@ func (t *Table) Why(ctx context.Context, q Question) (*Whys, error) {
 }
 
 // formulaOf is the formula of a step, in words and as an expression.
-func formulaOf(s speaker, step facts.Step) string {
+func formulaOf(s speaker, step working.Step) string {
 	words := s.Prose(step.Formula)
 	if words != "" && step.Expr != "" {
 		return words + ": " + step.Expr
@@ -108,7 +109,7 @@ func formulaOf(s speaker, step facts.Step) string {
 }
 
 // numbersOf is what goes into a step, one after the other; a table has too many figures for the page.
-func numbersOf(s speaker, step facts.Step) string {
+func numbersOf(s speaker, step working.Step) string {
 	if len(step.Inputs) == 0 {
 		return s.Prose(step.Numbers)
 	}

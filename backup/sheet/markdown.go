@@ -6,7 +6,7 @@ import (
 	"strings"
 
 	"outlast/backup"
-	"outlast/backup/facts"
+	"outlast/backup/account"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/speech"
@@ -39,7 +39,7 @@ func writeMarkdown(w io.Writer, plans []*backup.Plan, o Options) error {
 
 func markdownWorking(b *bytes.Buffer, p *backup.Plan, s *speech.Speaker) {
 	b.WriteString("## " + grid.InMarkdown(s.Prose(phrase.Of("Working"))) + "\n\n" +
-		grid.InMarkdown(s.Prose(facts.SourceNote())) +
+		grid.InMarkdown(s.Prose(account.SourceNote())) +
 		"\n\n")
 	for _, basis := range working.Bases() {
 		b.WriteString("- " + grid.InMarkdown(basisLine(s, basis)) + "\n")

@@ -7,7 +7,7 @@ import (
 	"strings"
 
 	"outlast/backup"
-	"outlast/backup/facts"
+	"outlast/backup/account"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/columns"
 	"outlast/backup/sheet/grid"
@@ -117,7 +117,7 @@ func colour(text string, s *speech.Speaker) string {
 
 func textWorking(b *bytes.Buffer, p *backup.Plan, s *speech.Speaker, width int) {
 	columns.Heading(b, s.Prose(phrase.Of("Working")), width)
-	columns.Paragraph(b, s.Prose(facts.SourceNote()), width, "", "")
+	columns.Paragraph(b, s.Prose(account.SourceNote()), width, "", "")
 	for _, basis := range working.Bases() {
 		columns.Paragraph(b, basisLine(s, basis), width, "  ", "    ")
 	}

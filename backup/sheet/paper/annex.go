@@ -9,7 +9,7 @@ import (
 	"strings"
 	"unicode/utf8"
 
-	"outlast/backup/facts"
+	"outlast/backup/account"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/findings"
@@ -38,7 +38,7 @@ func (r *report) annex() doc.Part {
 			Blocks: []doc.Block{doc.Para(r.Say("defaults.text")), {Table: r.defaultTable()}}},
 		equipment,
 		doc.Section{ID: "sources", Title: r.Say("sources.title"),
-			Blocks: []doc.Block{doc.Para(r.Prose(facts.SourceNote())), {List: r.sourceKey()}}})
+			Blocks: []doc.Block{doc.Para(r.Prose(account.SourceNote())), {List: r.sourceKey()}}})
 	return part
 }
 

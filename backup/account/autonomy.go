@@ -1,9 +1,10 @@
-package facts
+package account
 
 import (
 	"math"
 
 	"outlast/backup/calendar"
+	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/working"
 	"outlast/battery"
@@ -15,13 +16,13 @@ const mostRows = 3000
 // workAutonomy follows the installed bank through the outage, at the end of its life and new.
 func (w *workings) workAutonomy() {
 	p := w.p
-	depth := Step{Title: phrase.Of("Depth of discharge of the simulation"), Name: "depth", Value: p.modelDepth(),
+	depth := working.Step{Title: phrase.Of("Depth of discharge of the simulation"), Name: "depth", Value: modelDepth(p),
 		Expr: "max_dod", Inputs: []working.Input{w.of("max_dod")}, Sources: definition}
 	switch {
 	case p.Bank.NeverAbove:
 		depth.Formula = phrase.Of("not even a full bank carries everything at once above the cut-off: nothing can be taken")
 		depth.Expr, depth.Inputs = "least", []working.Input{working.Constant("least", depth.Value, "")}
-	case p.raised():
+	case p.Raised():
 		depth.Expr, depth.Inputs = "max(0.01, 1 - floor_soc)", []working.Input{w.of("floor_soc")}
 	}
 	w.add(depth)
@@ -31,11 +32,11 @@ func (w *workings) workAutonomy() {
 		p.Bank.AutonomyCap,
 		source)
 	w.workLasting(phrase.Of("Autonomy, new"), "autonomy_new_h", " new", 1, p.Bank.AutonomyNewH,
-		p.Bank.AutonomyNewH >= LongestWalkH, theSame)
+		p.Bank.AutonomyNewH >= facts.LongestWalkH, theSame)
 }
 
 // modelDepth is the depth of discharge that the installed bank is simulated with.
-func (p *Facts) modelDepth() float64 { return p.depthUnder(p.Bank.Bank, p.Demand.Scheduled.W) }
+func modelDepth(p *facts.Facts) float64 { return p.DepthUnder(p.Bank.Bank, p.Demand.Scheduled.W) }
 
 // workInside shows what the bank holds at the beginning and at the end of a simulation, with so much of its capacity
 // left by age, and the steps that its table takes.
@@ -44,7 +45,8 @@ func (w *workings) workInside(of string, age float64, m battery.Followed) []work
 	in := m.Inside()
 	life := key("practice", "end_of_life", p.Site.Practice.EndOfLife, "")
 	ah, credit := "model_ah"+of, working.Input{}
-	capacity := Step{Title: phrase.Of("Capacity of the bank in the cold at the end of its life"), Name: ah, Unit: "Ah",
+	capacity := working.Step{Title: phrase.Of("Capacity of the bank in the cold at the end of its life"), Name: ah,
+		Unit: "Ah",
 		Expr: "bank_ah * k_temperature * end_of_life", Inputs: []working.Input{w.of("bank_ah"),
 			w.of("k_temperature"), life},
 		Value: p.Bank.CapacityAh() * p.Bank.Sizing.KTemperature * age * p.RateCredit(p.Bank.Bank), Sources: definition}
@@ -59,15 +61,16 @@ func (w *workings) workInside(of string, age float64, m battery.Followed) []work
 	w.add(capacity)
 	reserve := key("outage", "reserve", p.Site.Outage.Reserve, "")
 	if !p.Bank.Unit.Chemistry.LeadAcid() {
-		w.add(Step{Title: phrase.Of("Energy inside when full"), Name: "full_wh" + of, Unit: "Wh",
+		w.add(working.Step{Title: phrase.Of("Energy inside when full"), Name: "full_wh" + of, Unit: "Wh",
 			Formula: phrase.Of("the loss of discharging is held inside, on top"),
 			Expr:    "model_ah * bank_v / one_way",
 			Inputs:  []working.Input{w.as("model_ah", ah), w.of("one_way"), w.bankV()}, Value: in.Full,
 			Sources: definition})
 		full := w.as("full_wh", "full_wh"+of)
-		w.add(Step{Title: phrase.Of("Energy inside at the beginning"), Name: "start_wh" + of, Unit: "Wh",
+		w.add(working.Step{Title: phrase.Of("Energy inside at the beginning"), Name: "start_wh" + of, Unit: "Wh",
 			Expr: "full_wh * reserve", Inputs: []working.Input{full, reserve}, Value: in.Stored, Sources: definition})
-		w.add(Step{Title: phrase.Of("Energy inside at which the discharge stops"), Name: "floor_wh" + of, Unit: "Wh",
+		w.add(working.Step{Title: phrase.Of("Energy inside at which the discharge stops"), Name: "floor_wh" + of,
+			Unit: "Wh",
 			Expr: "(1 - depth) * full_wh", Inputs: []working.Input{w.of("depth"), full}, Value: in.Floor,
 			Sources: definition})
 		return []working.Input{w.as("start_wh", "start_wh"+of), w.as("floor_wh", "floor_wh"+of), w.of("one_way")}
@@ -78,13 +81,14 @@ func (w *workings) workInside(of string, age float64, m battery.Followed) []work
 		share = "strings * k_temperature"
 		inputs = append(inputs[:3:3], inputs[4])
 	}
-	w.add(Step{Title: phrase.Of("Charge in both wells when full"), Name: "full_ah" + of, Unit: "Ah",
+	w.add(working.Step{Title: phrase.Of("Charge in both wells when full"), Name: "full_ah" + of, Unit: "Ah",
 		Expr: "max(wells_ah * " + share + ", model_ah)", Inputs: inputs, Value: in.Full, Sources: definition})
 	full := w.as("full_ah", "full_ah"+of)
-	w.add(Step{Title: phrase.Of("Charge in both wells at the beginning"), Name: "start_ah" + of, Unit: "Ah",
+	w.add(working.Step{Title: phrase.Of("Charge in both wells at the beginning"), Name: "start_ah" + of, Unit: "Ah",
 		Expr: "full_ah - model_ah * (1 - reserve)", Inputs: []working.Input{full, w.as("model_ah", ah), reserve},
 		Value: in.Stored, Sources: definition})
-	w.add(Step{Title: phrase.Of("Charge in both wells at which the discharge stops"), Name: "floor_ah" + of, Unit: "Ah",
+	w.add(working.Step{Title: phrase.Of("Charge in both wells at which the discharge stops"), Name: "floor_ah" + of,
+		Unit: "Ah",
 		Expr: "full_ah - depth * model_ah", Inputs: []working.Input{full, w.of("depth"), w.as("model_ah", ah)},
 		Value: in.Floor, Sources: definition})
 	return []working.Input{w.as("start_ah", "start_ah"+of), w.as("floor_ah", "floor_ah"+of), w.of("available_share"),
@@ -95,7 +99,7 @@ func (w *workings) workInside(of string, age float64, m battery.Followed) []work
 func (w *workings) workLasting(title phrase.Phrase, name, of string, age, value float64, capped bool,
 	source []working.Source) {
 	p := w.p
-	s := Step{Title: title, Name: name, Value: value, Unit: "h", Sources: source,
+	s := working.Step{Title: title, Name: name, Value: value, Unit: "h", Sources: source,
 		Formula: phrase.Of("simulation of the installed bank, from %s to the moment when the demand is not supplied in full",
 			calendar.ClockAt(p.Bank.StartMin))}
 	state, err := p.Model(age)
@@ -106,7 +110,7 @@ func (w *workings) workLasting(title phrase.Phrase, name, of string, age, value 
 	}
 	if capped {
 		s.Formula = phrase.Of("nothing ends it: it is followed for a year, and no longer")
-		s.Expr, s.Inputs = "longest_h", []working.Input{working.Constant("longest_h", LongestWalkH, "h")}
+		s.Expr, s.Inputs = "longest_h", []working.Input{working.Constant("longest_h", facts.LongestWalkH, "h")}
 		w.add(s)
 		return
 	}
@@ -189,7 +193,7 @@ func (w *workings) lastingTable(m battery.Followed, lithium bool) *working.Table
 		t.Rows = append(t.Rows, working.Row{Label: label, Values: values})
 	}
 	row(phrase.Of("beginning"), 0, 0, m.Lowest(0), 0, true)
-	profile, minute := p.Demand.Profile, p.startMin()
+	profile, minute := p.Demand.Profile, p.StartMin()
 	step := 0
 	for step < len(profile) && float64(profile[step].EndMin) <= minute {
 		step++
@@ -221,7 +225,7 @@ func (w *workings) workModel() {
 	p := w.p
 	u := p.Bank.Unit
 	if !u.Chemistry.LeadAcid() {
-		w.add(Step{Title: phrase.Of("Efficiency each way"), Name: "one_way", Expr: "sqrt(round_trip)",
+		w.add(working.Step{Title: phrase.Of("Efficiency each way"), Name: "one_way", Expr: "sqrt(round_trip)",
 			Inputs: []working.Input{key("bank", "round_trip", u.RoundTrip, "")}, Value: math.Sqrt(u.RoundTrip),
 			Sources: definition})
 		return
@@ -236,7 +240,8 @@ func (w *workings) workModel() {
 	}
 	from = phrase.Of("%s, so that the sum of the weighted squares of the errors of 1/q is least for this k'", from)
 	source := kineticModel
-	w.add(Step{Title: phrase.Of("Kinetic model of a unit, rate k' of the flow between the wells"), Name: "rate_per_h",
+	w.add(working.Step{Title: phrase.Of("Kinetic model of a unit, rate k' of the flow between the wells"),
+		Name:    "rate_per_h",
 		Formula: phrase.Of("found by trying: the fit with the least errors; the table below shows them"),
 		Value:   fit.RatePerH,
 		Unit:    "1/h", Sources: source})
@@ -271,9 +276,10 @@ func (w *workings) workModel() {
 		fullExpr = "unit_ah * (sum(uu) + 2 * least_share * sum(uv) + least_share^2 * sum(vv)) / (sum(wu) + least_share * sum(wv)) / least_share"
 		inputs = append(inputs, working.Constant("least_share", battery.LeastAvailableShare, ""))
 	}
-	w.add(Step{Title: phrase.Of("Kinetic model of a unit, share c in the available well"), Name: "available_share",
+	w.add(working.Step{Title: phrase.Of("Kinetic model of a unit, share c in the available well"),
+		Name:    "available_share",
 		Formula: from, Expr: shareExpr, Inputs: inputs, Table: t, Value: fit.AvailableShare, Sources: source})
-	w.add(Step{Title: phrase.Of("Kinetic model of a unit, charge in both wells"), Name: "wells_ah",
+	w.add(working.Step{Title: phrase.Of("Kinetic model of a unit, charge in both wells"), Name: "wells_ah",
 		Formula: phrase.Of("as above; the charge that the slowest discharge would give"), Expr: fullExpr,
 		Inputs: inputs,
 		Table:  t, Value: fit.FullAh, Unit: "Ah", Sources: source})
@@ -287,7 +293,7 @@ func (w *workings) workModel() {
 			-math.Expm1(-fit.RatePerH * at.Hours),
 			fit.CapacityAh(at.Hours), fit.Residuals[i], math.Abs(fit.Residuals[i])}})
 	}
-	w.add(Step{Title: phrase.Of("Kinetic model of a unit, largest residual"),
+	w.add(working.Step{Title: phrase.Of("Kinetic model of a unit, largest residual"),
 		Formula: phrase.Of("fitted over given capacity, less 1"),
 		Expr:    "max(size)", Inputs: []working.Input{w.of("rate_per_h"), w.of("available_share"), w.of("wells_ah")},
 		Table: errs, Value: fit.WorstResidual()})

@@ -1,4 +1,4 @@
-package facts
+package account
 
 import (
 	"strconv"
@@ -19,7 +19,7 @@ func (w *workings) workBoard() {
 		}
 	}
 	if len(t.Rows) > 0 {
-		w.add(Step{Title: phrase.Of("Circuits on the backup board"), Expr: "last(n)", Table: t,
+		w.add(working.Step{Title: phrase.Of("Circuits on the backup board"), Expr: "last(n)", Table: t,
 			Value:   float64(len(t.Rows)),
 			Sources: definition})
 	}
@@ -49,7 +49,7 @@ func (w *workings) workStrings() {
 		}
 		add := func(what phrase.Phrase, name, expr string, v float64, unit string, source []working.Source,
 			inputs ...working.Input) {
-			w.add(Step{Title: phrase.Of("Array %d: %s", i+1, what), Name: name + " of array " + id, Expr: expr,
+			w.add(working.Step{Title: phrase.Of("Array %d: %s", i+1, what), Name: name + " of array " + id, Expr: expr,
 				Inputs: inputs,
 				Value:  v, Unit: unit, Sources: source})
 		}

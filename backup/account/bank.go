@@ -1,8 +1,9 @@
-package facts
+package account
 
 import (
 	"math"
 
+	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
 	"outlast/backup/working"
@@ -27,7 +28,7 @@ func (w *workings) workRest(title phrase.Phrase, name string, soc working.Input,
 	b := w.p.Bank
 	lithium, lead := b.RestRows(soc.Value, tempC.Value)
 	cells := working.Told("cells", float64(b.Unit.Cells()), "", phrase.Of("of a unit, by its volts and chemistry"))
-	s := Step{Title: title, Name: name,
+	s := working.Step{Title: title, Name: name,
 		Formula: phrase.Of("table of open-circuit voltages by chemistry, charge and temperature, straight between points"),
 		Value:   value, Unit: "V", Sources: restTables}
 	soc.Name, tempC.Name = "soc", "temp_c"
@@ -43,7 +44,8 @@ func (w *workings) workRest(title phrase.Phrase, name string, soc working.Input,
 	s.Expr = "((cold_low_v + (cold_high_v - cold_low_v) * (soc - low_soc) / (high_soc - low_soc)) * (1 - part) + " +
 		"(warm_low_v + (warm_high_v - warm_low_v) * (soc - low_soc) / (high_soc - low_soc)) * part) / 6 * cells * series"
 	part := min(max(tempC.Value*1.8+32, coldest), hottest)
-	w.add(Step{Title: phrase.Of("%s: part of the way from the colder to the warmer row", title), Name: name + " part",
+	w.add(working.Step{Title: phrase.Of("%s: part of the way from the colder to the warmer row", title),
+		Name: name + " part",
 		Expr: "(min(hottest_f, max(coldest_f, temp_c * 1.8 + 32)) - cold_f) / (warm_f - cold_f)",
 		Inputs: []working.Input{tempC, told("coldest_f", coldest, "F"), told("hottest_f", hottest, "F"),
 			told("cold_f", lead[0][0], "F"), told("warm_f", lead[2][0], "F")},
@@ -70,16 +72,17 @@ func (w *workings) workVolts() {
 		return
 	}
 	for i, st := range p.Starts.All {
-		if behind, ok := p.Bank.BehindV(p.runningDCW(st), p.FloorSoC(), s.ColdestC); ok {
+		if behind, ok := p.Bank.BehindV(p.RunningDCW(st), p.FloorSoC(), s.ColdestC); ok {
 			w.workBehind(st, behind)
-			w.add(Step{Title: phrase.Of("Voltage while %q starts", st.Load), Name: "start_v of " + st.Load,
+			w.add(working.Step{Title: phrase.Of("Voltage while %q starts", st.Load), Name: "start_v of " + st.Load,
 				Formula: phrase.Of("E - R * I, E before the start, I at the lowest voltage"),
 				Expr:    "max(0, behind_v - cold_mohm / 1000 * start_dc_a)",
 				Inputs: []working.Input{w.as("behind_v", "behind_v of "+st.Load), w.of("cold_mohm"),
 					w.as("start_dc_a", "start_dc_a "+st.Load)}, Value: d.Starts[i].FloorV, Unit: "V",
 				Sources: ohmsLaw})
 		} else {
-			w.add(Step{Title: phrase.Of("Voltage while %q starts", st.Load), Name: "start_v of " + st.Load, Expr: "0",
+			w.add(working.Step{Title: phrase.Of("Voltage while %q starts", st.Load), Name: "start_v of " + st.Load,
+				Expr:    "0",
 				Formula: phrase.Of("the bank cannot give so much"), Value: d.Starts[i].FloorV, Unit: "V",
 				Sources: ohmsLaw})
 		}
@@ -89,13 +92,13 @@ func (w *workings) workVolts() {
 	}
 	if d.HasFault {
 		full := working.Constant("soc", 1, "")
-		rated := working.Constant("temp_c", ratingC, "C")
-		w.workRest(phrase.Of("Open-circuit voltage, full, 25 C"), "full_v", full, rated, b.SourceV(1, ratingC))
-		w.add(Step{Title: phrase.Of("Short-circuit current, full"), Name: "fault_full_a",
+		rated := working.Constant("temp_c", facts.RatingC, "C")
+		w.workRest(phrase.Of("Open-circuit voltage, full, 25 C"), "full_v", full, rated, b.SourceV(1, facts.RatingC))
+		w.add(working.Step{Title: phrase.Of("Short-circuit current, full"), Name: "fault_full_a",
 			Expr:   "full_v / (bank_mohm / 1000)",
 			Inputs: []working.Input{w.of("full_v"), w.of("bank_mohm")}, Value: d.Fault.FullA, Unit: "A",
 			Sources: ohmsLawBare})
-		w.add(Step{Title: phrase.Of("Short-circuit current, nominal"), Name: "fault_nominal_a",
+		w.add(working.Step{Title: phrase.Of("Short-circuit current, nominal"), Name: "fault_nominal_a",
 			Formula: phrase.Of("nominal voltage / internal resistance, as makers print it"),
 			Expr:    "bank_v / (bank_mohm / 1000)", Inputs: []working.Input{w.bankV(), w.of("bank_mohm")},
 			Value: d.Fault.NominalA, Unit: "A", Sources: tubularManual})
@@ -109,13 +112,14 @@ func (w *workings) workResistance() {
 	if d.ResistanceOhm == 0 {
 		return
 	}
-	w.add(Step{Title: phrase.Of("Internal resistance of the bank"), Name: "bank_mohm",
+	w.add(working.Step{Title: phrase.Of("Internal resistance of the bank"), Name: "bank_mohm",
 		Expr: "series * resistance_mohm / strings",
 		Inputs: []working.Input{w.of("series"), key("bank", "resistance_mohm", b.Unit.ResistanceMohm, "mohm"),
 			w.stringsInput()},
 		Value: 1000 * d.ResistanceOhm, Unit: "mohm",
 		Sources: sheetWarm})
-	s := Step{Title: phrase.Of("Internal resistance at the minimum state of charge in the cold"), Name: "cold_mohm",
+	s := working.Step{Title: phrase.Of("Internal resistance at the minimum state of charge in the cold"),
+		Name:  "cold_mohm",
 		Value: 1000 * d.ColdOhm, Unit: "mohm", Inputs: []working.Input{w.of("bank_mohm"), w.floorSoC()},
 		Sources: thumb}
 	s.Expr, s.Inputs = w.resistanceExpr(s.Inputs)
@@ -172,7 +176,7 @@ func (w *workings) workLoaded() {
 	loadedW := p.Inverter.DCPower(p.Demand.Scheduled.W)
 	if !d.Carries {
 		if p.Site.Unit.Chemistry.LeadAcid() {
-			w.add(Step{Title: phrase.Of("Highest power at the minimum state of charge"),
+			w.add(working.Step{Title: phrase.Of("Highest power at the minimum state of charge"),
 				Expr:   "rest_v^2 / (4 * cold_mohm / 1000)",
 				Inputs: []working.Input{w.of("rest_v"), w.of("cold_mohm")}, Value: d.RestV * d.RestV / 4 / d.ColdOhm,
 				Unit: "W", Sources: ohmsLaw})
@@ -180,7 +184,8 @@ func (w *workings) workLoaded() {
 		return
 	}
 	expr, inputs, ok := w.powerV(loadedW, p.FloorSoC())
-	s := Step{Title: phrase.Of("Voltage at full simultaneous load"), Name: "loaded_v", Value: d.LoadedV, Unit: "V",
+	s := working.Step{Title: phrase.Of("Voltage at full simultaneous load"), Name: "loaded_v", Value: d.LoadedV,
+		Unit:    "V",
 		Sources: ohmsLaw}
 	if !p.Site.Unit.Chemistry.LeadAcid() {
 		s.Formula = phrase.Of("the lower of E - R * P/V and E less the fall of published cells at P/V, with the factor of the cold")
@@ -194,7 +199,7 @@ func (w *workings) workLoaded() {
 }
 
 // workBehind shows the volts behind the resistance before a start.
-func (w *workings) workBehind(st Start, behind float64) {
+func (w *workings) workBehind(st facts.Start, behind float64) {
 	p := w.p
 	name := "running_dc_w of " + st.Load
 	if st.MaxW <= p.Demand.Scheduled.W {
@@ -202,10 +207,10 @@ func (w *workings) workBehind(st Start, behind float64) {
 	} else {
 		w.dcPower(phrase.Of("Power from the bank before the start of %q", st.Load), name, "scheduled_w")
 	}
-	running := p.runningDCW(st)
+	running := p.RunningDCW(st)
 	volts, _ := p.Bank.PowerV(running, p.FloorSoC(), p.Site.ColdestC)
 	expr, inputs, ok := w.powerV(running, p.FloorSoC())
-	s := Step{Title: phrase.Of("Voltage before the start of %q", st.Load), Name: "running_v of " + st.Load,
+	s := working.Step{Title: phrase.Of("Voltage before the start of %q", st.Load), Name: "running_v of " + st.Load,
 		Value: volts,
 		Unit:  "V", Sources: ohmsLaw}
 	if ok {
@@ -213,7 +218,7 @@ func (w *workings) workBehind(st Start, behind float64) {
 		s.Inputs = append([]working.Input{w.of("rest_v"), w.as("power_w", name)}, inputs...)
 	}
 	w.add(s)
-	w.add(Step{Title: phrase.Of("Voltage behind the resistance before the start of %q", st.Load),
+	w.add(working.Step{Title: phrase.Of("Voltage behind the resistance before the start of %q", st.Load),
 		Name: "behind_v of " + st.Load,
 		Expr: "running_v + cold_mohm / 1000 * running_dc_w / running_v",
 		Inputs: []working.Input{w.as("running_v", "running_v of "+st.Load), w.of("cold_mohm"),
@@ -247,13 +252,13 @@ func (w *workings) halving(volts func(soc float64) (v float64, ok bool), limit f
 }
 
 // workLowestStart shows how the lowest charge at which a load starts was found.
-func (w *workings) workLowestStart(st Start, value float64) {
+func (w *workings) workLowestStart(st facts.Start, value float64) {
 	p := w.p
-	running, starting := p.runningDCW(st), p.startDCW(st)
+	running, starting := p.RunningDCW(st), p.StartDCW(st)
 	t := w.halving(func(soc float64) (float64, bool) {
 		return p.Bank.StartV(running, starting, soc, p.Site.ColdestC)
 	}, p.Bank.CutoffV)
-	w.add(Step{Title: phrase.Of("Lowest charge at which %q starts", st.Load),
+	w.add(working.Step{Title: phrase.Of("Lowest charge at which %q starts", st.Load),
 		Formula: phrase.Of("least charge with a voltage at constant power >= the cut-off, by bisection"),
 		Expr:    "last(high)",
 		Inputs:  []working.Input{w.as("threshold_v", "cutoff_v")}, Table: t, Value: value,
@@ -265,15 +270,16 @@ func (w *workings) workLowestStart(st Start, value float64) {
 func (w *workings) workCutoff() {
 	p := w.p
 	s, b, d := p.Site, p.Bank, p.Details
-	w.add(Step{Title: phrase.Of("Low-voltage cut-off to set"), Name: "cutoff_v",
+	w.add(working.Step{Title: phrase.Of("Low-voltage cut-off to set"), Name: "cutoff_v",
 		Formula: phrase.Of("the higher of series * min_v and dc_min_v, up to a tenth of a volt"),
 		Expr:    "ceil(max(series * min_v, dc_min_v) * 10 - 1e-9) / 10",
 		Inputs: []working.Input{w.of("series"), key("bank", "min_v", s.Unit.MinV, "V"),
 			key("inverter", "dc_min_v", p.Inverter.Unit.DCMinV, "V")}, Value: b.CutoffV, Unit: "V",
 		Sources: sheetOrUsual})
-	planned := Step{Title: phrase.Of("Minimum state of charge of the plan"), Name: "floor_soc", Expr: "1 - max_dod",
+	planned := working.Step{Title: phrase.Of("Minimum state of charge of the plan"), Name: "floor_soc",
+		Expr:   "1 - max_dod",
 		Inputs: []working.Input{w.of("max_dod")}, Value: b.FloorSoC, Sources: definition}
-	if p.raised() {
+	if p.Raised() {
 		dcW := p.Inverter.DCPower(p.Demand.Scheduled.W)
 		limit := b.CutoffV * (1 - verdict.Slack)
 		t := w.halving(func(soc float64) (float64, bool) { return b.PowerV(dcW, soc, s.ColdestC) }, limit)
@@ -312,7 +318,8 @@ func (w *workings) workCharging() {
 			{phrase.Of("Voltage of %s, hottest", stageWord(v.Stage)), key("site", "hottest_c", s.HottestC, "C"),
 				v.AtHottest}} {
 			volts := unitV[v.Stage]
-			w.add(Step{Title: at.title, Expr: "series * (" + volts.Name + " + cells * compensation_mv / 1000 * (25 - " +
+			w.add(working.Step{Title: at.title, Expr: "series * (" + volts.Name +
+				" + cells * compensation_mv / 1000 * (25 - " +
 				at.temp.Name + "))",
 				Inputs: []working.Input{w.of("series"), volts, w.cellsInput(), w.compensation(), at.temp},
 				Value:  at.volts,
@@ -320,18 +327,19 @@ func (w *workings) workCharging() {
 		}
 	}
 	low, high := u.Chemistry.RechargeFactor()
-	w.add(Step{Title: phrase.Of("Charge factor"), Name: "charge_factor",
+	w.add(working.Step{Title: phrase.Of("Charge factor"), Name: "charge_factor",
 		Formula: phrase.Of("middle of the range by chemistry"),
 		Expr:    "(least + most) / 2", Inputs: []working.Input{working.Constant("least", low, ""),
 			working.Constant("most", high, "")},
 		Value: (low + high) / 2, Sources: trade})
 	installed := w.of("bank_ah")
 	leastC, mostC := u.Chemistry.ChargeC()
-	w.add(Step{Title: phrase.Of("Minimum charge current"), Name: "least_charge_a",
+	w.add(working.Step{Title: phrase.Of("Minimum charge current"), Name: "least_charge_a",
 		Formula: phrase.Of("lead-acid: C/20; lithium: none"),
 		Expr:    "least * bank_ah", Inputs: []working.Input{working.Constant("least", leastC, "A/Ah"), installed},
 		Value: d.Charge.LeastA, Unit: "A", Sources: trade})
-	most := Step{Title: phrase.Of("Maximum charge current"), Name: "most_charge_a", Value: d.Charge.MostA, Unit: "A",
+	most := working.Step{Title: phrase.Of("Maximum charge current"), Name: "most_charge_a", Value: d.Charge.MostA,
+		Unit:    "A",
 		Sources: []working.Source{d.Charge.Source}}
 	if u.MaxChargeA > 0 {
 		most.Expr, most.Inputs = "max_charge_a * strings",
@@ -343,18 +351,18 @@ func (w *workings) workCharging() {
 	}
 	w.add(most)
 	if a := p.Inverter.ChargerA(); a > 0 {
-		w.add(Step{Title: phrase.Of("Charge current per Ah of the bank"), Name: "charge_rate",
+		w.add(working.Step{Title: phrase.Of("Charge current per Ah of the bank"), Name: "charge_rate",
 			Expr:   "grid_charger_a / bank_ah",
 			Inputs: []working.Input{w.of("grid_charger_a"), installed}, Value: a / b.CapacityAh(), Unit: "A/Ah",
 			Sources: definition})
 		if u.MaxChargeA > 0 {
-			w.add(Step{Title: phrase.Of("Limit of the charge current per Ah"), Name: "charge_rate_limit",
+			w.add(working.Step{Title: phrase.Of("Limit of the charge current per Ah"), Name: "charge_rate_limit",
 				Expr: "max_charge_a / rated_ah", Inputs: []working.Input{key("bank", "max_charge_a", u.MaxChargeA, "A"),
 					key("bank", "rated_ah", u.RatedAh, "Ah")}, Value: u.MaxChargeA / u.RatedAh, Unit: "A/Ah",
 				Sources: sheet})
 		}
 		if d.Charge.LeastA > 0 {
-			w.add(Step{Title: phrase.Of("Least charge current per Ah"), Name: "charge_rate_least",
+			w.add(working.Step{Title: phrase.Of("Least charge current per Ah"), Name: "charge_rate_least",
 				Expr: "least_charge_a / bank_ah", Inputs: []working.Input{w.of("least_charge_a"), installed},
 				Value: d.Charge.LeastA / b.CapacityAh(), Unit: "A/Ah", Sources: trade})
 		}
@@ -365,7 +373,7 @@ func (w *workings) workCharging() {
 }
 
 // workCharge shows how long a source of current takes to fill the bank.
-func (w *workings) workCharge(c ChargeTime) {
+func (w *workings) workCharge(c facts.ChargeTime) {
 	p := w.p
 	u := p.Bank.Unit
 	if !c.Problem.Empty() {
@@ -373,21 +381,22 @@ func (w *workings) workCharge(c ChargeTime) {
 	}
 	title, offered := phrase.Of("Charging from the grid"),
 		phrase.Of("current of the grid chargers, under the limit of the current from the grid")
-	if c.By == byGenerator {
+	if c.By == facts.ByGenerator {
 		title, offered = phrase.Of("Charging from the generator"),
 			phrase.Of("what the loads leave of the generator, on the mean of the day")
 	}
 	in := working.Told("offered_a", c.OfferedA, "A", offered)
-	if c.By == byGrid && c.OfferedA == p.Inverter.ChargerA() {
+	if c.By == facts.ByGrid && c.OfferedA == p.Inverter.ChargerA() {
 		in = w.as("offered_a", "grid_charger_a")
 	}
 	name := "charge_a of " + c.By
-	w.add(Step{Title: phrase.Of("%s, current", title), Name: name, Expr: "min(offered_a, most_charge_a)",
+	w.add(working.Step{Title: phrase.Of("%s, current", title), Name: name, Expr: "min(offered_a, most_charge_a)",
 		Inputs: []working.Input{in, w.of("most_charge_a")}, Value: c.ChargeA, Unit: "A", Sources: definition})
 	current, ah, factor, soc := w.as("charge_a", name), w.of("bank_ah"), w.of("charge_factor"), w.floorSoC()
 	knee := working.Constant("knee_soc", battery.LeadBulkSoC, "")
-	rest := Step{Title: phrase.Of("%s, constant voltage", title), Formula: phrase.Of("lead-acid: 0.42 * Ah / current"),
-		Expr: "min(1, (1 - floor_soc) / (1 - knee_soc)) * absorption_rule * bank_ah / charge_a",
+	rest := working.Step{Title: phrase.Of("%s, constant voltage", title),
+		Formula: phrase.Of("lead-acid: 0.42 * Ah / current"),
+		Expr:    "min(1, (1 - floor_soc) / (1 - knee_soc)) * absorption_rule * bank_ah / charge_a",
 		Inputs: []working.Input{soc, knee, working.Constant("absorption_rule", battery.LeadAbsorptionRule, ""), ah,
 			current},
 		Value: c.AbsorptionH, Unit: "h", Sources: chargerPractice}
@@ -397,7 +406,7 @@ func (w *workings) workCharge(c ChargeTime) {
 		rest.Expr = "tail * charge_factor * min(1 - floor_soc, 1 - knee_soc) * bank_ah / charge_a"
 		rest.Inputs = []working.Input{working.Constant("tail", battery.LithiumTail, ""), factor, soc, knee, ah, current}
 	}
-	w.add(Step{Title: phrase.Of("%s, full current", title),
+	w.add(working.Step{Title: phrase.Of("%s, full current", title),
 		Expr:   "charge_factor * max(0, knee_soc - floor_soc) * bank_ah / charge_a",
 		Inputs: []working.Input{factor, knee, soc, ah, current}, Value: c.BulkH, Unit: "h",
 		Sources: chargingText})
@@ -416,7 +425,7 @@ func (w *workings) workAir() {
 		return
 	}
 	w.workC10()
-	heat := Step{Title: phrase.Of("Factor of heat on gassing"), Name: "gas_heat",
+	heat := working.Step{Title: phrase.Of("Factor of heat on gassing"), Name: "gas_heat",
 		Formula: phrase.Of("twice with every 8 K above 40 C"),
 		Expr:    "2^(max(0, hottest_c - 40) / 8)",
 		Inputs:  []working.Input{key("site", "hottest_c", p.Site.HottestC, "C")},
@@ -425,7 +434,7 @@ func (w *workings) workAir() {
 	w.add(heat)
 	cells := []working.Input{w.of("series"), w.cellsInput()}
 	current := func(a battery.Ventilation) working.Input {
-		if sources := p.chargeSourcesA(); sources == a.CurrentA {
+		if sources := p.ChargeSourcesA(); sources == a.CurrentA {
 			w.workSources()
 			return w.as("gas_a", "sources_a")
 		}
@@ -441,8 +450,9 @@ func (w *workings) workAir() {
 	}{{phrase.Of("Ventilation air flow on float charge"), "float_flow", b.AirOnFloat},
 		{phrase.Of("Ventilation air flow on boost charge"), "boost_flow", b.AirOnBoost}} {
 		a := v.air
-		flow := Step{Title: v.title, Name: v.name, Value: a.FlowM3PerH, Unit: "m3/h"}
-		opening := Step{Title: phrase.Of("Ventilation opening, inlet and outlet each"), Name: v.name + " opening",
+		flow := working.Step{Title: v.title, Name: v.name, Value: a.FlowM3PerH, Unit: "m3/h"}
+		opening := working.Step{Title: phrase.Of("Ventilation opening, inlet and outlet each"),
+			Name:    v.name + " opening",
 			Formula: phrase.Of("air at 0.1 m/s"), Expr: "28 * flow", Value: a.OpeningCM2, Unit: "cm2",
 			Sources: airStandard}
 		switch a.Rule {
@@ -469,10 +479,10 @@ func (w *workings) workAir() {
 		w.add(opening)
 	}
 	boost := b.AirOnBoost
-	w.add(Step{Title: phrase.Of("Free volume of a well ventilated room"), Expr: "2.5 * flow",
+	w.add(working.Step{Title: phrase.Of("Free volume of a well ventilated room"), Expr: "2.5 * flow",
 		Inputs: []working.Input{w.as("flow", "boost_flow")}, Value: boost.RoomM3, Unit: "m3",
 		Sources: roomStandard})
-	w.add(Step{Title: phrase.Of("Distance of sources of sparks from the vents"),
+	w.add(working.Step{Title: phrase.Of("Distance of sources of sparks from the vents"),
 		Formula: phrase.Of("28.8 * cube root of cells behind a vent * mA of gas, at least 500 mm"),
 		Expr:    "max(500, 28.8 * (cells * 1000 * flow / (0.05 * series * cells))^(1 / 3))",
 		Inputs:  append(cells[:2:2], w.as("flow", "boost_flow")), Value: boost.DistanceMM, Unit: "mm",
@@ -489,7 +499,8 @@ func (w *workings) workSources() {
 	inv := p.Inverter.Unit
 	limit := inv.MaxChargeA * float64(p.Inverter.Count)
 	count := key("inverter", "count", float64(p.Inverter.Count), "")
-	s := Step{Title: phrase.Of("Current of all that charges the bank"), Name: "sources_a", Value: p.chargeSourcesA(),
+	s := working.Step{Title: phrase.Of("Current of all that charges the bank"), Name: "sources_a",
+		Value:   p.ChargeSourcesA(),
 		Unit:    "A",
 		Sources: definition}
 	if p.Inverter.ChargerA() == 0 {
@@ -521,7 +532,8 @@ func (w *workings) workSources() {
 func (w *workings) workC10() {
 	b := w.p.Bank
 	u := b.Unit
-	s := Step{Title: phrase.Of("Capacity in 10 h"), Name: "c10_ah", Value: b.C10Ah(), Unit: "Ah", Sources: sheet,
+	s := working.Step{Title: phrase.Of("Capacity in 10 h"), Name: "c10_ah", Value: b.C10Ah(), Unit: "Ah",
+		Sources: sheet,
 		Formula: phrase.Of("from the capacity table or the exponent; for the gassing figures")}
 	strings, ratedAh := w.stringsInput(), key("bank", "rated_ah", u.RatedAh, "Ah")
 	low, high, table := u.CurveAround(10)
@@ -568,15 +580,15 @@ func (w *workings) workFrost() {
 				told("gravity_b", f[1][0], ""), told("b_f", f[1][1], "F")}
 	}
 	gravity, freezing := line(p.FloorSoC())
-	w.add(Step{Title: phrase.Of("Gravity of the acid at the minimum state of charge"), Name: "gravity",
+	w.add(working.Step{Title: phrase.Of("Gravity of the acid at the minimum state of charge"), Name: "gravity",
 		Expr:   "low_gravity + (high_gravity - low_gravity) * (floor_soc - low_soc) / (high_soc - low_soc)",
 		Inputs: append([]working.Input{w.floorSoC()}, gravity...), Value: battery.GravityAt(p.FloorSoC()),
 		Sources: battery.AcidSource()})
-	w.add(Step{Title: phrase.Of("Freezing point at the minimum state of charge"), Name: "freezes_c",
+	w.add(working.Step{Title: phrase.Of("Freezing point at the minimum state of charge"), Name: "freezes_c",
 		Expr:   "(a_f + (b_f - a_f) * (gravity - gravity_a) / (gravity_b - gravity_a) - 32) / 1.8",
 		Inputs: append([]working.Input{w.of("gravity")}, freezing...), Value: ice.FreezesC, Unit: "C",
 		Sources: battery.AcidSource()})
-	s := Step{Title: phrase.Of("State of charge below which it freezes at the coldest"),
+	s := working.Step{Title: phrase.Of("State of charge below which it freezes at the coldest"),
 		Formula: phrase.Of("the same, solved for the charge; 0: not even when empty"), Value: ice.LeastSoC,
 		Sources: theSame}
 	if ice.LeastSoC > 0 && ice.LeastSoC < 1 {
@@ -601,7 +613,7 @@ func (w *workings) workLife() {
 		if d.CyclesBeyond {
 			beyond = phrase.Of("; outside the table")
 		}
-		s := Step{Title: phrase.Of("Cycles at the planned depth of discharge"), Value: d.Cycles, Unit: "cycles",
+		s := working.Step{Title: phrase.Of("Cycles at the planned depth of discharge"), Value: d.Cycles, Unit: "cycles",
 			Formula: phrase.Of("cycles table of the unit, straight on log-log%s", beyond),
 			Sources: sheetCycles}
 		a, b, n := p.Bank.Unit.CyclesAround(p.Bank.DoD)
@@ -620,7 +632,7 @@ func (w *workings) workLife() {
 		}
 		w.add(s)
 	}
-	w.add(Step{Title: phrase.Of("Calendar life at hottest_c"),
+	w.add(working.Step{Title: phrase.Of("Calendar life at hottest_c"),
 		Formula: phrase.Of("of the life at 25 C, all the time as hot as that"),
 		Expr:    "2^((25 - max(25, hottest_c)) / 10)",
 		Inputs:  []working.Input{key("site", "hottest_c", p.Site.HottestC, "C")},

@@ -1,4 +1,4 @@
-package facts
+package account
 
 import (
 	"errors"
@@ -53,7 +53,7 @@ func (w *workings) workDays(month site.SunMonth) {
 			Values: []float64{float64(len(days)), wh}})
 	}
 	from := w.daysOfMonth(month.Draws)
-	w.add(Step{Title: phrase.Of("All arrays: energy of a mean day"), Formula: from, Expr: "sum(wh) / sum(days)",
+	w.add(working.Step{Title: phrase.Of("All arrays: energy of a mean day"), Formula: from, Expr: "sum(wh) / sum(days)",
 		Table: t,
 		Value: month.MeanWh, Unit: "Wh", Sources: definition})
 	slices.Sort(all)
@@ -73,7 +73,7 @@ func (w *workings) workDays(month site.SunMonth) {
 			near.Rows = append(near.Rows, working.Row{Values: []float64{float64(n), all[n-1], reached,
 				all[n-1] + (1-reached)*1e12}})
 		}
-		w.add(Step{Title: phrase.Of("All arrays: energy that %d %% of the days do not exceed", at.percent),
+		w.add(working.Step{Title: phrase.Of("All arrays: energy that %d %% of the days do not exceed", at.percent),
 			Formula: phrase.Of("the days of the month, sorted: %s", from), Expr: "min(candidate)", Table: near,
 			Inputs: []working.Input{working.Told("days", days, "", from), working.Constant("percent", wanted, "")},
 			Value:  at.wh, Unit: "Wh", Sources: definition})
@@ -97,7 +97,7 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 	if a.Hours != nil {
 		place = a.Hours.Place
 	}
-	add := func(what phrase.Phrase, name string, s Step) {
+	add := func(what phrase.Phrase, name string, s working.Step) {
 		s.Title, s.Name = phrase.Of("Array %d: %s", i+1, what), name+" of array "+id
 		w.add(s)
 	}
@@ -110,7 +110,7 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 	const perDay = "kWh/m2 d"
 	global := day.GlobalWhM2 / 1000
 	handbook, err := solar.Tilted(place.LatitudeDeg, p.Month, global, a.Plane(), solar.DefaultAlbedo)
-	horizontal := Step{Formula: phrase.Of("mean of the month in the weather file"), Expr: "global_mean",
+	horizontal := working.Step{Formula: phrase.Of("mean of the month in the weather file"), Expr: "global_mean",
 		Inputs: []working.Input{told("global_mean", global, perDay)}, Value: global, Unit: perDay,
 		Sources: weatherFile}
 	if a.Hours == nil {
@@ -130,29 +130,30 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 	declination := solar.DeclinationDeg(handbook.DayNumber)
 	meanDay := working.Told("day", float64(handbook.DayNumber), "",
 		phrase.Of("mean day of the month, Duffie & Beckman, table %s", phrase.Name("1.6.1")))
-	add(phrase.Of("declination of the sun"), "declination_deg", Step{Expr: "23.45 * sin(360 * (284 + day) / 365 * rad)",
-		Inputs: []working.Input{meanDay, rad}, Value: declination, Unit: "deg",
-		Sources: duffie1})
+	add(phrase.Of("declination of the sun"), "declination_deg",
+		working.Step{Expr: "23.45 * sin(360 * (284 + day) / 365 * rad)",
+			Inputs: []working.Input{meanDay, rad}, Value: declination, Unit: "deg",
+			Sources: duffie1})
 	latitude := key("site", "latitude", place.LatitudeDeg, "deg")
 	if a.Hours != nil {
 		latitude.From = working.Origin{Told: phrase.Of("weather file")}
 	}
 	sunset := solar.SunsetHourAngleDeg(place.LatitudeDeg, declination)
-	add(phrase.Of("hour angle of sunset"), "sunset_deg", Step{
+	add(phrase.Of("hour angle of sunset"), "sunset_deg", working.Step{
 		Expr:   "acos(max(-1, min(1, -tan(latitude * rad) * tan(declination_deg * rad)))) / rad",
 		Inputs: []working.Input{latitude, as("declination_deg"), rad}, Value: sunset, Unit: "deg",
 		Sources: duffie1})
-	add(phrase.Of("irradiation above the atmosphere"), "outside_air", Step{
+	add(phrase.Of("irradiation above the atmosphere"), "outside_air", working.Step{
 		Formula: phrase.Of("solar constant * correction for the distance of the sun * sine of its height, added up over the mean day of the month"),
 		Expr: "24 * rad / (180 * rad^2) * 1.367 * (1 + 0.033 * cos(360 * day / 365 * rad)) * (cos(latitude * rad) * cos(declination_deg * rad)" +
 			" * sin(sunset_deg * rad) + sunset_deg * rad * sin(latitude * rad) * sin(declination_deg * rad))",
 		Inputs: []working.Input{meanDay, latitude, as("declination_deg"), as("sunset_deg"), rad},
 		Value:  handbook.AboveAir,
 		Unit:   perDay, Sources: duffie1})
-	add(phrase.Of("clearness index of the month"), "clearness", Step{Expr: "global / outside_air",
+	add(phrase.Of("clearness index of the month"), "clearness", working.Step{Expr: "global / outside_air",
 		Inputs: []working.Input{as("global"), as("outside_air")}, Value: global / handbook.AboveAir,
 		Sources: definition})
-	diffuse := Step{Formula: phrase.Of("hour by hour from the weather file"),
+	diffuse := working.Step{Formula: phrase.Of("hour by hour from the weather file"),
 		Value:   verdict.Share(day.DiffuseWhM2, day.GlobalWhM2),
 		Sources: weatherFile, Expr: "diffuse / global_mean",
 		Inputs: []working.Input{told("diffuse", day.DiffuseWhM2/1000, perDay),
@@ -162,7 +163,7 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 		diffuse.Sources = diffuseShare
 	}
 	add(phrase.Of("diffuse share of the irradiation"), "diffuse_share", diffuse)
-	add(phrase.Of("irradiation in its plane"), "plane", Step{
+	add(phrase.Of("irradiation in its plane"), "plane", working.Step{
 		Formula: phrase.Of("beam + diffuse * (1 + cos(tilt))/2 + global * %g * (1 - cos(tilt))/2, hour by hour",
 			solar.DefaultAlbedo),
 		Expr: "beam_in_plane + sky_in_plane + ground_in_plane",
@@ -171,7 +172,7 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 			told("ground_in_plane", day.GroundWhM2/1000, perDay)}, Value: day.PlaneWhM2() / 1000, Unit: perDay,
 		Sources: evenSky})
 	warmth := verdict.Share(day.WarmWh, day.CoolWh)
-	cells := Step{Formula: phrase.Of("1 + pmax_pct_per_c/100 * (T - 25), T = air + (noct_c - 20) * sun / 800, hour by hour"),
+	cells := working.Step{Formula: phrase.Of("1 + pmax_pct_per_c/100 * (T - 25), T = air + (noct_c - 20) * sun / 800, hour by hour"),
 		Expr:   "warm_wh / cool_wh",
 		Inputs: []working.Input{told("warm_wh", day.WarmWh, "Wh"), told("cool_wh", day.CoolWh, "Wh")}, Value: warmth,
 		Sources: cellHeat}
@@ -189,7 +190,7 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 			losses.Rows = append(losses.Rows, working.Row{Values: []float64{l.Share, left}})
 		}
 	}
-	lossStep := Step{
+	lossStep := working.Step{
 		Formula: phrase.Of("1 - product of the factors for dirt, shade, mismatch, wiring, connections, light-induced degradation, nameplate and downtime"),
 		Expr:    "1 - last(left)", Table: losses, Value: lost,
 		Sources: arrayLosses}
@@ -197,7 +198,7 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 		lossStep.Expr, lossStep.Table = "1", nil
 	}
 	add(phrase.Of("losses"), "losses", lossStep)
-	add(phrase.Of("energy of a mean day"), "array_wh", Step{
+	add(phrase.Of("energy of a mean day"), "array_wh", working.Step{
 		Formula: phrase.Of("rated power of the modules * irradiation in its plane * temperature factor of the cells * (1 - losses)"),
 		Expr:    "rated_w * modules_per_string * strings * plane * warmth * (1 - losses)",
 		Inputs: []working.Input{of("rated_w", "rated_w", a.Module.RatedW, "W"),
@@ -209,15 +210,15 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 		sixth = "1.311 - 3.022 * k + 3.427 * k^2 - 1.821 * k^3"
 	}
 	add(phrase.Of("clearness index that counts for the diffuse share"), "k",
-		Step{Expr: "min(0.8, max(0.3, min(1, clearness)))",
+		working.Step{Expr: "min(0.8, max(0.3, min(1, clearness)))",
 			Inputs: []working.Input{as("clearness")}, Value: min(0.8, max(0.3, handbook.Clearness)),
 			Sources: erbsMonthly})
 	add(phrase.Of("diffuse share, by the monthly method"), "monthly_diffuse",
-		Step{Expr: sixth, Inputs: []working.Input{as("k")},
+		working.Step{Expr: sixth, Inputs: []working.Input{as("k")},
 			Value:   handbook.Diffuse,
 			Sources: erbsMonthly})
 	tilt := of("tilt_deg", "tilt_deg", a.TiltDeg, "deg")
-	add(phrase.Of("irradiation in its plane, by the monthly method"), "monthly_plane", Step{
+	add(phrase.Of("irradiation in its plane, by the monthly method"), "monthly_plane", working.Step{
 		Formula: phrase.Of("beam ratio of the mean day, diffuse by the clearness index of the month"),
 		Expr:    "global * ((1 - monthly_diffuse) * beam_ratio + monthly_diffuse * (1 + cos(tilt_deg * rad)) / 2 + albedo * (1 - cos(tilt_deg * rad)) / 2)",
 		Inputs: []working.Input{as("global"), as("monthly_diffuse"), working.Told("beam_ratio", handbook.BeamRatio, "",
@@ -225,7 +226,8 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 			tilt, rad,
 			working.Constant("albedo", solar.DefaultAlbedo, "")}, Value: handbook.Plane(), Unit: perDay,
 		Sources: duffie2})
-	ratio := Step{Formula: phrase.Of("for comparison: a month without dull days overrates a steep array in winter"),
+	ratio := working.Step{Formula: phrase.Of(
+		"for comparison: a month without dull days overrates a steep array in winter"),
 		Expr: "monthly_plane / plane", Inputs: []working.Input{as("monthly_plane"), as("plane")},
 		Value: verdict.Share(handbook.Plane(), day.PlaneWhM2()/1000)}
 	add(phrase.Of("monthly method over the days"), "", ratio)

@@ -1,9 +1,10 @@
-package facts
+package account
 
 import (
 	"math"
 
 	"outlast/backup/calendar"
+	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
@@ -14,7 +15,7 @@ import (
 // workDemand shows what the loads ask for: all at once, at the worst minutes, by chance, and in a day.
 func (w *workings) workDemand() {
 	p := w.p
-	d, set, phases := p.Demand, p.Asked.set, p.Site.Phases
+	d, set, phases := p.Demand, p.Asked.Set, p.Site.Phases
 	w.workMonth()
 	sum := func(title, formula phrase.Phrase, name string, lane int, apparent, all bool, value float64) {
 		at, parts := set.PeakParts(lane, apparent, all)
@@ -25,7 +26,7 @@ func (w *workings) workDemand() {
 		if apparent {
 			expr, unit = "sqrt(sum(w)^2 + sum(var)^2)", "VA"
 		}
-		s := Step{Title: title, Name: name, Formula: formula, Expr: expr,
+		s := working.Step{Title: title, Name: name, Formula: formula, Expr: expr,
 			Table: powerTable(p.Asked.InUse, parts, apparent),
 			Value: value, Unit: unit, Sources: definition}
 		if s.Table == nil {
@@ -51,7 +52,8 @@ func (w *workings) workDemand() {
 		w.workBalance()
 	}
 	w.workProbable()
-	s := Step{Title: phrase.Of("Energy of a day"), Name: "energy_wh_per_day", Expr: "sum(wh)", Value: d.EnergyWhPerDay,
+	s := working.Step{Title: phrase.Of("Energy of a day"), Name: "energy_wh_per_day", Expr: "sum(wh)",
+		Value:   d.EnergyWhPerDay,
 		Unit:    "Wh",
 		Sources: definition, Table: energyTable(p.Asked.InUse)}
 	if s.Table == nil {
@@ -65,7 +67,7 @@ func phaseName(name string, phase int) string { return name + " of phase " + str
 // workMonth shows how the month of the outage was found.
 func (w *workings) workMonth() {
 	p := w.p
-	s := Step{Title: phrase.Of("Month of the outage"), Name: "month", Value: float64(p.Month),
+	s := working.Step{Title: phrase.Of("Month of the outage"), Name: "month", Value: float64(p.Month),
 		Formula: phrase.Of("%s: given, or the month with the highest daily energy", wording.MonthWord(p.Month))}
 	if p.Site.Origin("outage", "", "month").Line > 0 {
 		s.Expr, s.Inputs = "month", []working.Input{key("outage", "month", s.Value, "")}
@@ -174,7 +176,7 @@ func (w *workings) workBalance() {
 	if sum == 0 {
 		return
 	}
-	w.add(Step{Title: phrase.Of("Imbalance of the phases"), Name: "imbalance",
+	w.add(working.Step{Title: phrase.Of("Imbalance of the phases"), Name: "imbalance",
 		Formula: phrase.Of("largest less smallest of the scheduled apparent powers, over their mean"),
 		Expr:    "(max(va) - min(va)) / (sum(va) / phases)",
 		Inputs:  []working.Input{key("site", "phases", float64(p.Site.Phases), "")},
@@ -185,11 +187,11 @@ func (w *workings) workBalance() {
 func (w *workings) workProbable() {
 	p := w.p
 	confidence := p.Site.Practice.Confidence
-	s := Step{Title: phrase.Of("Probable power"), Name: "probable_w", Value: p.Demand.ProbableW, Unit: "W",
+	s := working.Step{Title: phrase.Of("Probable power"), Name: "probable_w", Value: p.Demand.ProbableW, Unit: "W",
 		Formula: phrase.Of("smallest sum w with P(sum <= w) >= %g, each unit on by hours_per_day / hours of its windows",
 			confidence),
 		Sources: statistics}
-	near, at, ok := p.Asked.set.ProbableNear(confidence, s.Value)
+	near, at, ok := p.Asked.Set.ProbableNear(confidence, s.Value)
 	switch {
 	case s.Value == 0:
 		s.Expr = "0"
@@ -239,7 +241,8 @@ func (w *workings) workStartOf(l loads.Load) {
 	of := func(name, key string, v float64, unit string) working.Input {
 		return working.Given(name, v, unit, "load", l.Name, key)
 	}
-	s := Step{Title: phrase.Of("Start of one unit of %q", l.Name), Name: startName(l), Value: l.Start.VA(), Unit: "VA"}
+	s := working.Step{Title: phrase.Of("Start of one unit of %q", l.Name), Name: startName(l), Value: l.Start.VA(),
+		Unit: "VA"}
 	switch given := p.Site.Gives("load", l.Name, "motor", "starting_w", "starting_va"); {
 	case l.Motor != nil:
 		w.motorStart(&s, l, of)
@@ -262,7 +265,8 @@ func (w *workings) workStartOf(l loads.Load) {
 }
 
 // motorStart is the start that the plate of a motor tells.
-func (w *workings) motorStart(s *Step, l loads.Load, of func(name, key string, v float64, unit string) working.Input) {
+func (w *workings) motorStart(s *working.Step, l loads.Load, of func(name, key string, v float64,
+	unit string) working.Input) {
 	p, m := w.p, *l.Motor
 	running := "running_w / power_factor"
 	s.Inputs = []working.Input{of("running_w", "running_w", l.RunningW, "W"),
@@ -335,28 +339,28 @@ func (w *workings) ownStart(l loads.Load, share float64) (watts, vars, plain str
 }
 
 // workStart shows a start on top of everything else that runs in its worst minute, and its largest watts.
-func (w *workings) workStart(st Start, l loads.Load) {
+func (w *workings) workStart(st facts.Start, l loads.Load) {
 	p := w.p
 	share := 1.0
 	var parts []loads.Part
 	if st.Phase == 0 || l.Phase == st.Phase {
-		parts = p.Asked.set.StartParts(st.Index, st.AtMin, st.Phase, true)
+		parts = p.Asked.Set.StartParts(st.Index, st.AtMin, st.Phase, true)
 	} else {
-		parts = p.Asked.set.StartParts(st.Index, st.AtMin, st.Phase, true)
+		parts = p.Asked.Set.StartParts(st.Index, st.AtMin, st.Phase, true)
 		if share = 0; l.Phase == 0 {
 			share = 1 / float64(p.Site.Phases)
 		}
 	}
 	t := powerTable(p.Asked.InUse, parts, true)
 	watts, vars, plain, inputs := w.ownStart(l, share)
-	s := Step{Title: phrase.Of("Start of %q", st.Load), Name: "start_va " + st.Load,
+	s := working.Step{Title: phrase.Of("Start of %q", st.Load), Name: "start_va " + st.Load,
 		Formula: phrase.Of("start of one unit + the other loads that run in that minute, as vectors: peak minute %s, lasting %g s%s",
-			calendar.Clock(st.AtMin), st.Seconds, onPhase(st.Phase)),
+			calendar.Clock(st.AtMin), st.Seconds, facts.OnPhase(st.Phase)),
 		Expr: vectorSum(t != nil, watts, vars, plain), Inputs: inputs, Table: t, Value: st.DemandVA, Unit: "VA",
 		Sources: definition}
 	w.add(s)
 
-	beside := powerTable(p.Asked.InUse, p.Asked.set.StartParts(st.Index, st.MaxWAtMin, 0, false), false)
+	beside := powerTable(p.Asked.InUse, p.Asked.Set.StartParts(st.Index, st.MaxWAtMin, 0, false), false)
 	own, _, plain, inputs := w.ownStart(l, 1)
 	if own == "" {
 		own = plain
@@ -366,7 +370,7 @@ func (w *workings) workStart(st Start, l loads.Load) {
 	if beside != nil {
 		expr = "sum(w) + " + expr
 	}
-	w.add(Step{Title: phrase.Of("Power at the start of %q", st.Load), Name: "start_w of " + st.Load,
+	w.add(working.Step{Title: phrase.Of("Power at the start of %q", st.Load), Name: "start_w of " + st.Load,
 		Formula: phrase.Of("largest watts over the minutes of the day, at %s; a start of fewer watts than it runs at counts with those",
 			calendar.Clock(st.MaxWAtMin)),
 		Expr: expr, Inputs: inputs, Table: beside, Value: st.MaxW, Unit: "W", Sources: definition})
@@ -398,10 +402,10 @@ func (w *workings) workRestart() {
 	p := w.p
 	r := p.Starts.Restart
 	show := func(title phrase.Phrase, name string, atMin, lane int, seconds, value float64) {
-		t := w.restartTable(p.Asked.set.RestartParts(atMin, lane, seconds))
-		s := Step{Title: title, Name: name,
+		t := w.restartTable(p.Asked.Set.RestartParts(atMin, lane, seconds))
+		s := working.Step{Title: title, Name: name,
 			Formula: phrase.Of("sum of starting powers, all units, of what is scheduled, peak minute %s%s",
-				calendar.Clock(atMin), onPhase(lane)),
+				calendar.Clock(atMin), facts.OnPhase(lane)),
 			Expr: "sqrt(sum(w)^2 + sum(var)^2) + sum(plain_va)", Table: t, Value: value, Unit: "VA",
 			Sources: definition}
 		if t == nil {

@@ -1,4 +1,4 @@
-package facts
+package account
 
 import (
 	"outlast/backup/phrase"

@@ -1,17 +1,21 @@
-package facts
+// Package account tells how the figures of a home came about: every step from what the file gives to the margin of each
+// check, with its formula, what goes into it and where that comes from, so that it can be worked out again.
+//
+// It only reads: what a step says is held against what package facts worked out, by evaluating each step from what is
+// printed of it.
+package account
 
 import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 
+	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
 	"outlast/backup/working"
 )
-
-// A Step is one numbered step of the working.
-type Step = working.Step
 
 // none says that there is nothing to say.
 var none phrase.Phrase
@@ -22,22 +26,34 @@ func SourceNote() phrase.Phrase {
 	return phrase.Of("Figures of standards are those that public texts quote: where one decides, check it in the standard itself.")
 }
 
+// An Account is how the figures of a home came about, step by step. It is written down when it is first read: most
+// plans are made for a search, and nobody reads theirs.
+type Account struct{ plan, sun func() working.List }
+
+// Of is the account of a home.
+func Of(p *facts.Facts) *Account {
+	a := &Account{}
+	a.plan = sync.OnceValue(func() working.List { return work(p) })
+	a.sun = sync.OnceValue(func() working.List { return workSun(p, a.plan()) })
+	return a
+}
+
 // Working is every step behind the figures of the plan but for the sun, in the order in which they follow from each
-// other. It is written down when it is first asked for: most plans are made for a search, and nobody reads theirs.
-func (p *Facts) Working() []Step { return p.written().Steps }
+// other.
+func (a *Account) Working() []working.Step { return a.plan().Steps }
 
 // Steps is the whole working: that of the plan, and how the sun of the outage's month becomes what the arrays give. The
 // latter is only worked out when somebody reads it: drawing the days takes longer than the plan.
-func (p *Facts) Steps() []Step { return p.writtenSun().Steps }
+func (a *Account) Steps() []working.Step { return a.sun().Steps }
 
 // workings writes steps down. A step whose result goes by a name can be taken up by later ones.
 type workings struct {
-	p    *Facts
+	p    *facts.Facts
 	list working.List
 }
 
 // work writes down the working without the sun.
-func (p *Facts) work() working.List {
+func work(p *facts.Facts) working.List {
 	w := &workings{p: p}
 	w.workDemand()
 	w.workStarts()
@@ -53,8 +69,8 @@ func (p *Facts) work() working.List {
 	return w.list
 }
 
-func (p *Facts) workSun() working.List {
-	w := &workings{p: p, list: p.written()}
+func workSun(p *facts.Facts, plan working.List) working.List {
+	w := &workings{p: p, list: plan}
 	w.list.Steps = slices.Clip(w.list.Steps)
 	w.workSun()
 	w.list.Locate(w.where)
@@ -96,29 +112,29 @@ func (w *workings) as(alias, name string) working.Input {
 
 // has says whether a step goes by a name.
 func (w *workings) has(name string) bool {
-	return slices.ContainsFunc(w.list.Steps, func(s Step) bool { return s.Name == name })
+	return slices.ContainsFunc(w.list.Steps, func(s working.Step) bool { return s.Name == name })
 }
 
-func (w *workings) add(s Step) { w.list.Add(s) }
+func (w *workings) add(s working.Step) { w.list.Add(s) }
 
 // step adds one that was read, or that is told in words only.
 func (w *workings) step(title, formula, numbers phrase.Phrase, value float64, unit string, source []working.Source) {
-	w.add(Step{Title: title, Formula: formula, Numbers: numbers, Value: value, Unit: unit, Sources: source})
+	w.add(working.Step{Title: title, Formula: formula, Numbers: numbers, Value: value, Unit: unit, Sources: source})
 }
 
 // workWires writes down the steps of every run, of the generator and of the break.
 func (w *workings) workWires() {
 	p := w.p
-	part := func(label phrase.Phrase, steps []Step) {
-		w.list.AddAll(steps, func(s *Step) { s.Title = phrase.Of("%s: %s", label, phrase.Lower(s.Title)) })
+	part := func(label phrase.Phrase, steps []working.Step) {
+		w.list.AddAll(steps, func(s *working.Step) { s.Title = phrase.Of("%s: %s", label, phrase.Lower(s.Title)) })
 	}
 	for _, r := range p.Runs {
 		part(r.Label, r.Working())
 	}
-	part(phrase.Of("Generator"), p.rated.Working())
+	part(phrase.Of("Generator"), p.Rated.Working())
 	if p.Inverter.Unit.TransferMs != nil {
-		w.add(Step{Title: phrase.Of("Interruption that electronics tolerate"),
-			Formula: phrase.Of("tolerance curve, no voltage"), Value: toleratedMS(), Unit: "ms",
+		w.add(working.Step{Title: phrase.Of("Interruption that electronics tolerate"),
+			Formula: phrase.Of("tolerance curve, no voltage"), Value: facts.ToleratedMS(), Unit: "ms",
 			Sources: []working.Source{working.ITIC.At(phrase.Phrase{}, working.Read)}})
 	}
 }
@@ -130,7 +146,8 @@ func (w *workings) workChecks() {
 			continue
 		}
 		demand, limit := w.compared(c, "demand_x", c.Demand), w.compared(c, "limit_x", c.Limit)
-		s := Step{Title: phrase.Of("Check %s: margin", phrase.Check(c.ID)), Value: c.Margin, Unit: marginUnit(c),
+		s := working.Step{Title: phrase.Of("Check %s: margin", phrase.Check(c.ID)), Value: c.Margin,
+			Unit:   marginUnit(c),
 			Inputs: []working.Input{demand, limit}, Check: c.ID}
 		switch {
 		case s.Unit == "K":
@@ -183,7 +200,7 @@ func (w *workings) keyOf(c verdict.Check, value float64) (working.Input, bool) {
 		key("bank", "max_parallel", float64(u.MaxParallel), "strings"),
 		key("bank", "vent_cm2", p.Site.VentCM2, "cm2"), key("board", "ways", float64(p.Site.Ways), "circuits"),
 		key("site", "coldest_c", p.Site.ColdestC, "C"),
-		working.Constant("limit", MaxImbalance, ""),
+		working.Constant("limit", facts.MaxImbalance, ""),
 	} {
 		if in.Value == value && in.Unit == c.Unit {
 			return in, true
@@ -248,7 +265,7 @@ func varOf(watts, powerFactor float64) float64 {
 func (w *workings) dcPower(title phrase.Phrase, name, load string) {
 	p := w.p
 	g, in := p.Inverter, w.as("load_w", load)
-	s := Step{Title: title, Name: name, Value: g.DCPower(in.Value), Unit: "W", Sources: energyBalance}
+	s := working.Step{Title: title, Name: name, Value: g.DCPower(in.Value), Unit: "W", Sources: energyBalance}
 	s.Expr, s.Inputs = w.fromBank(in)
 	w.add(s)
 }

@@ -1,4 +1,4 @@
-package facts
+package account
 
 import (
 	"math"
@@ -32,7 +32,7 @@ func (w *workings) workSeries() {
 		charge = key("bank", "equalise_v", highest, "V")
 	}
 	charge.Name = "highest_charge_v"
-	w.add(Step{Title: phrase.Of("Units in series"), Name: "series",
+	w.add(working.Step{Title: phrase.Of("Units in series"), Name: "series",
 		Formula: phrase.Of("nominal_dc_v / unit volts to the nearest whole number whose voltages fit the DC window, the last row; from the nearest on"),
 		Expr:    "last(n)", Table: t, Inputs: []working.Input{key("inverter", "nominal_dc_v",
 			s.Inverter.NominalDCV, "V"),
@@ -40,7 +40,7 @@ func (w *workings) workSeries() {
 			w.cellsInput(), w.compensation(), key("site", "coldest_c", s.ColdestC, "C"),
 			key("inverter", "dc_min_v", s.Inverter.DCMinV, "V"), key("inverter", "dc_max_v", s.Inverter.DCMaxV, "V")},
 		Value: float64(s.Series), Sources: definition})
-	w.add(Step{Title: phrase.Of("Nominal voltage of the bank"), Name: "bank_v", Expr: "series * nominal_v",
+	w.add(working.Step{Title: phrase.Of("Nominal voltage of the bank"), Name: "bank_v", Expr: "series * nominal_v",
 		Inputs: []working.Input{w.of("series"), key("bank", "nominal_v", u.NominalV, "V")}, Value: p.Bank.NominalV(),
 		Unit: "V", Sources: definition})
 }
@@ -70,7 +70,7 @@ func (w *workings) workBank() {
 	autonomy, growth := key("outage", "autonomy_h", hours, "h"), key("practice", "growth", s.Practice.Growth, "")
 	w.workEnergy()
 	// The depth that practice and battery allow.
-	depth := Step{Title: phrase.Of("Greatest depth of discharge"), Name: "max_dod", Value: b.DoD,
+	depth := working.Step{Title: phrase.Of("Greatest depth of discharge"), Name: "max_dod", Value: b.DoD,
 		Formula: phrase.Of("that of the practice, but no more than the unit's own limit; without it what is usual for the chemistry"),
 		Sources: sheetOrUsual}
 	unitDoD := key("bank", "max_dod", s.Unit.MaxDoD, "")
@@ -86,9 +86,9 @@ func (w *workings) workBank() {
 	}
 	w.add(depth)
 	reserve := key("outage", "reserve", s.Outage.Reserve, "")
-	w.add(Step{Title: phrase.Of("Usable share"), Name: "usable_share", Expr: "reserve - (1 - max_dod)",
+	w.add(working.Step{Title: phrase.Of("Usable share"), Name: "usable_share", Expr: "reserve - (1 - max_dod)",
 		Inputs: []working.Input{reserve, w.of("max_dod")}, Value: z.UsableFraction, Sources: definition})
-	w.add(Step{Title: phrase.Of("Mean discharge current"), Name: "mean_a",
+	w.add(working.Step{Title: phrase.Of("Mean discharge current"), Name: "mean_a",
 		Expr:   "dc_wh * (1 + growth) / (bank_v * autonomy_h)",
 		Inputs: []working.Input{w.of("dc_wh"), growth, autonomy, w.bankV()}, Value: z.MeanCurrentA,
 		Unit:    "A",
@@ -96,21 +96,21 @@ func (w *workings) workBank() {
 	w.workCold()
 	margin, life := key("practice", "margin", s.Practice.Margin, ""),
 		key("practice", "end_of_life", s.Practice.EndOfLife, "")
-	w.add(Step{Title: phrase.Of("Charge that must come out"), Name: "given_ah",
+	w.add(working.Step{Title: phrase.Of("Charge that must come out"), Name: "given_ah",
 		Expr: "dc_wh * (1 + growth) * (1 + margin) / (bank_v * usable_share * end_of_life * k_temperature)",
 		Inputs: append([]working.Input{w.of("dc_wh"), growth, margin, w.of("usable_share"), life,
 			w.of("k_temperature")},
 			w.bankV()), Value: z.RequiredAh * z.KRate, Unit: "Ah",
 		Sources: autonomyMethod})
 	w.workRate()
-	w.add(Step{Title: phrase.Of("Required capacity"), Name: "required_ah", Expr: "given_ah / k_rate",
+	w.add(working.Step{Title: phrase.Of("Required capacity"), Name: "required_ah", Expr: "given_ah / k_rate",
 		Inputs: []working.Input{w.of("given_ah"), w.of("k_rate")}, Value: z.RequiredAh, Unit: "Ah",
 		Sources: autonomyMethod})
 	ratedAh := key("bank", "rated_ah", s.Unit.RatedAh, "Ah")
-	w.add(Step{Title: phrase.Of("Strings needed"), Name: "strings_needed",
+	w.add(working.Step{Title: phrase.Of("Strings needed"), Name: "strings_needed",
 		Expr:   "max(1, ceil(required_ah / rated_ah * (1 - 1e-9)))",
 		Inputs: []working.Input{w.of("required_ah"), ratedAh}, Value: float64(z.Strings), Sources: definition})
-	strings := Step{Title: phrase.Of("Strings of the bank"), Name: "strings", Expr: "strings",
+	strings := working.Step{Title: phrase.Of("Strings of the bank"), Name: "strings", Expr: "strings",
 		Value:  float64(b.Strings),
 		Inputs: []working.Input{key("bank", "strings", float64(b.Strings), "")}, Sources: definition}
 	switch needed := w.of("strings_needed"); {
@@ -120,14 +120,14 @@ func (w *workings) workBank() {
 		strings.Inputs[0] = working.Told("strings", strings.Value, "", phrase.Of("chosen by the planner"))
 	}
 	w.add(strings)
-	w.add(Step{Title: phrase.Of("Installed capacity"), Name: "bank_ah", Expr: "strings * rated_ah",
+	w.add(working.Step{Title: phrase.Of("Installed capacity"), Name: "bank_ah", Expr: "strings * rated_ah",
 		Inputs: []working.Input{w.stringsInput(), ratedAh}, Value: b.CapacityAh(), Unit: "Ah", Sources: definition})
 	w.workRateInstalled()
 	if faster, slower, ok := b.Unit.RowsAround(z.MeanCurrentA / float64(b.Strings)); ok {
 		row := func(name string, v float64, unit string) working.Input {
 			return working.Given(name, v, unit, "bank", "", "capacity")
 		}
-		w.add(Step{Title: phrase.Of("Peukert exponent at the mean current"),
+		w.add(working.Step{Title: phrase.Of("Peukert exponent at the mean current"),
 			Formula: phrase.Of("of the two rows of the capacity table around the current of a string"),
 			Expr:    "ln(slow_h / fast_h) / ln((fast_ah / fast_h) / (slow_ah / slow_h))",
 			Inputs: []working.Input{row("fast_h", faster.Hours, "h"), row("fast_ah", faster.Ah, "Ah"),
@@ -137,34 +137,35 @@ func (w *workings) workBank() {
 	}
 	w.workCutoff()
 	usable := "usable_share"
-	if p.raised() {
+	if p.Raised() {
 		usable = "usable_share_raised"
-		w.add(Step{Title: phrase.Of("Usable share above the raised minimum state of charge"), Name: usable,
+		w.add(working.Step{Title: phrase.Of("Usable share above the raised minimum state of charge"), Name: usable,
 			Expr: "max(0, reserve - floor_soc)", Inputs: []working.Input{reserve, w.of("floor_soc")},
-			Value: p.usableShare(), Sources: definition})
+			Value: p.UsableShare(), Sources: definition})
 	}
-	w.add(Step{Title: phrase.Of("Usable energy at end of life"), Name: "usable_wh",
+	w.add(working.Step{Title: phrase.Of("Usable energy at end of life"), Name: "usable_wh",
 		Expr: "bank_v * bank_ah * usable_share * end_of_life * k_temperature * k_rate",
 		Inputs: append([]working.Input{w.of("bank_ah"), w.as("usable_share", usable), life, w.of("k_temperature"),
 			w.as("k_rate", "k_rate_installed")}, w.bankV()), Value: p.UsableWh(), Unit: "Wh", Sources: definition})
 	w.workAutonomy()
-	w.add(Step{Title: phrase.Of("End-of-discharge voltage of the bank"), Name: "low_v", Expr: "series * min_v",
-		Inputs: []working.Input{w.of("series"), key("bank", "min_v", s.Unit.MinV, "V")}, Value: p.lowV(), Unit: "V",
+	w.add(working.Step{Title: phrase.Of("End-of-discharge voltage of the bank"), Name: "low_v", Expr: "series * min_v",
+		Inputs: []working.Input{w.of("series"), key("bank", "min_v", s.Unit.MinV, "V")}, Value: p.LowV(), Unit: "V",
 		Sources: sheetOrUsual})
 	w.dcPower(phrase.Of("Power from the bank at the scheduled power"), "scheduled_dc_w", "scheduled_w")
-	w.add(Step{Title: phrase.Of("Battery current of the scheduled power"), Name: "dc_a", Expr: "scheduled_dc_w / low_v",
+	w.add(working.Step{Title: phrase.Of("Battery current of the scheduled power"), Name: "dc_a",
+		Expr:   "scheduled_dc_w / low_v",
 		Inputs: []working.Input{w.of("scheduled_dc_w"), w.of("low_v")},
-		Value:  p.Inverter.DCPower(p.Demand.Scheduled.W) / p.lowV(),
+		Value:  p.Inverter.DCPower(p.Demand.Scheduled.W) / p.LowV(),
 		Unit:   "A", Sources: energyBalance})
 	if u := b.Unit; u.MaxDischargeA > 0 {
 		count := w.stringsInput()
-		w.add(Step{Title: phrase.Of("Discharge current of the bank at most"), Name: "bank_dc_a",
+		w.add(working.Step{Title: phrase.Of("Discharge current of the bank at most"), Name: "bank_dc_a",
 			Expr: "strings * max_discharge_a", Inputs: []working.Input{count,
 				key("bank", "max_discharge_a", u.MaxDischargeA, "A")}, Value: float64(b.Strings) * u.MaxDischargeA,
 			Unit:    "A",
 			Sources: sheet})
 		if u.PulseA > 0 {
-			w.add(Step{Title: phrase.Of("Pulse current of the bank at most"), Name: "bank_pulse_a",
+			w.add(working.Step{Title: phrase.Of("Pulse current of the bank at most"), Name: "bank_pulse_a",
 				Expr: "strings * max(max_discharge_a, pulse_a)", Inputs: []working.Input{count,
 					key("bank", "max_discharge_a", u.MaxDischargeA, "A"), key("bank", "pulse_a", u.PulseA, "A")},
 				Value: float64(b.Strings) * max(u.MaxDischargeA, u.PulseA), Unit: "A", Sources: sheet})
@@ -173,20 +174,21 @@ func (w *workings) workBank() {
 	for _, st := range p.Starts.All {
 		name := "start_dc_w of " + st.Load
 		w.dcPower(phrase.Of("Power from the bank at the start of %q", st.Load), name, "start_w of "+st.Load)
-		w.add(Step{Title: phrase.Of("Battery current at the start of %q", st.Load), Name: "start_dc_a " + st.Load,
+		w.add(working.Step{Title: phrase.Of("Battery current at the start of %q", st.Load),
+			Name: "start_dc_a " + st.Load,
 			Expr: "start_dc_w / low_v", Inputs: []working.Input{w.as("start_dc_w", name), w.of("low_v")},
-			Value: p.dcStartA(st), Unit: "A", Sources: energyBalance})
+			Value: p.DCStartA(st), Unit: "A", Sources: energyBalance})
 	}
 	charge, highest := key("bank", "charge_v", s.Unit.ChargeV, "V"), s.Unit.ChargeV
 	if s.Inverter.Equalises && s.Unit.EqualiseV > highest {
 		charge = key("bank", "equalise_v", s.Unit.EqualiseV, "V")
 	}
 	charge.Name = "highest_charge_v"
-	w.add(Step{Title: phrase.Of("Highest charging voltage"), Name: "charging_v",
+	w.add(working.Step{Title: phrase.Of("Highest charging voltage"), Name: "charging_v",
 		Formula: phrase.Of("charge (or equalise) voltage, raised by the compensation to coldest_c"),
 		Expr:    "series * (highest_charge_v + cells * compensation_mv / 1000 * max(0, 25 - coldest_c))",
 		Inputs: []working.Input{w.of("series"), charge, w.cellsInput(), w.compensation(),
-			key("site", "coldest_c", s.ColdestC, "C")}, Value: p.chargingV(), Unit: "V",
+			key("site", "coldest_c", s.ColdestC, "C")}, Value: p.ChargingV(), Unit: "V",
 		Sources: sheetOrUsual})
 }
 
@@ -222,11 +224,11 @@ func (w *workings) workEnergy() {
 		Title: phrase.Of("mean power of the loads whose windows hold that time")}, {Name: "time_h", Unit: "h",
 		Title: phrase.Of("of that time in the window")}, {Name: "wh", Unit: "Wh", Expr: "mean_w * time_h"}},
 		func(load, h float64) []float64 { return []float64{load, h, load * h} })
-	w.add(Step{Title: phrase.Of("Energy of the autonomy, AC"), Name: "ac_wh",
+	w.add(working.Step{Title: phrase.Of("Energy of the autonomy, AC"), Name: "ac_wh",
 		Formula: phrase.Of("largest energy of any window of autonomy_h hours of the daily profile, or from the given start: %g h from %s",
 			hours, calendar.ClockAt(b.StartMin)),
 		Expr: "sum(wh)", Table: t, Value: b.EnergyACWh, Unit: "Wh", Sources: definition})
-	dc := Step{Title: phrase.Of("Energy of the autonomy, DC"), Name: "dc_wh", Value: b.EnergyDCWh, Unit: "Wh",
+	dc := working.Step{Title: phrase.Of("Energy of the autonomy, DC"), Name: "dc_wh", Value: b.EnergyDCWh, Unit: "Wh",
 		Sources: energyBalance}
 	idle, count := key("inverter", "idle_w", g.Unit.IdleW, "W"), key("inverter", "count", float64(g.Count), "")
 	if len(s.Inverter.EfficiencyCurve) == 0 {
@@ -252,7 +254,7 @@ func (w *workings) workEnergy() {
 func (w *workings) workCold() {
 	p := w.p
 	u, coldest := p.Site.Unit, p.Site.ColdestC
-	s := Step{Title: phrase.Of("Capacity factor of temperature"), Name: "k_temperature",
+	s := working.Step{Title: phrase.Of("Capacity factor of temperature"), Name: "k_temperature",
 		Formula: phrase.Of("table by chemistry (%s), never above 1", u.Chemistry.Word()),
 		Value:   p.Bank.Sizing.KTemperature,
 		Sources: battery.TemperatureSource(u.Chemistry, coldest)}
@@ -283,7 +285,7 @@ func (w *workings) workCold() {
 func (w *workings) workRate() {
 	p := w.p
 	u, z := p.Site.Unit, p.Bank.Sizing
-	s := Step{Title: phrase.Of("Capacity factor of rate"), Name: "k_rate", Value: z.KRate}
+	s := working.Step{Title: phrase.Of("Capacity factor of rate"), Name: "k_rate", Value: z.KRate}
 	if z.MeanCurrentA == 0 {
 		s.Expr = "1"
 		w.add(s)
@@ -321,7 +323,8 @@ func (w *workings) workRate() {
 func (w *workings) workRateInstalled() {
 	p := w.p
 	b, u := p.Bank, p.Bank.Unit
-	s := Step{Title: phrase.Of("Capacity factor of rate, installed bank"), Name: "k_rate_installed", Value: b.KRate,
+	s := working.Step{Title: phrase.Of("Capacity factor of rate, installed bank"), Name: "k_rate_installed",
+		Value:  b.KRate,
 		Inputs: []working.Input{w.of("mean_a"), w.stringsInput(), key("bank", "rated_ah", u.RatedAh, "Ah")}}
 	row := func(name string, v float64, unit string) working.Input {
 		return working.Given(name, v, unit, "bank", "", "capacity")

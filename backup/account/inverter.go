@@ -1,4 +1,4 @@
-package facts
+package account
 
 import (
 	"math"
@@ -12,19 +12,19 @@ func (w *workings) workRatings() {
 	p := w.p
 	s, g, inv := p.Site, p.Inverter, p.Inverter.Unit
 	count := key("inverter", "count", float64(g.Count), "")
-	w.add(Step{Title: phrase.Of("Derating by heat"), Name: "heat",
+	w.add(working.Step{Title: phrase.Of("Derating by heat"), Name: "heat",
 		Expr: "min(1, max(0, 1 - max(0, derate_per_c * (hottest_c - derate_from_c))))",
 		Inputs: []working.Input{key("inverter", "derate_per_c", inv.DeratePerC, "1/K"),
 			key("site", "hottest_c", s.HottestC, "C"),
 			key("inverter", "derate_from_c", inv.DerateFromC, "C")},
 		Value: g.DeratingHeat, Sources: sheetOrDefault})
-	w.add(Step{Title: phrase.Of("Derating by altitude"), Name: "altitude",
+	w.add(working.Step{Title: phrase.Of("Derating by altitude"), Name: "altitude",
 		Expr: "min(1, max(0, 1 - max(0, derate_per_100m * (altitude_m - derate_from_m) / 100)))",
 		Inputs: []working.Input{key("inverter", "derate_per_100m", inv.DeratePer100M, ""),
 			key("site", "altitude_m", s.AltitudeM, "m"), key("inverter", "derate_from_m", inv.DerateFromM, "m")},
 		Value: g.DeratingAltitude, Sources: sheetOrDefault})
 	rated := func(title phrase.Phrase, name, of string, rating, value float64, unit string) {
-		w.add(Step{Title: title, Name: name, Expr: of + " * count * heat * altitude",
+		w.add(working.Step{Title: title, Name: name, Expr: of + " * count * heat * altitude",
 			Inputs: []working.Input{key("inverter", of, rating, unit), count, w.of("heat"), w.of("altitude")},
 			Value:  value, Unit: unit, Sources: sheet})
 	}
@@ -33,7 +33,7 @@ func (w *workings) workRatings() {
 	va, watts := "derated_va", "derated_w"
 	if h := g.Headroom; h > 0 {
 		less := func(title phrase.Phrase, name, of string, value float64, unit string) {
-			w.add(Step{Title: title, Name: name, Expr: of + " * (1 - headroom)",
+			w.add(working.Step{Title: title, Name: name, Expr: of + " * (1 - headroom)",
 				Inputs: []working.Input{w.of(of), key("practice", "headroom", h, "")}, Value: value, Unit: unit,
 				Sources: designers})
 		}
@@ -43,9 +43,10 @@ func (w *workings) workRatings() {
 	}
 	if n := float64(s.Phases); n > 1 {
 		phases := key("site", "phases", n, "")
-		w.add(Step{Title: phrase.Of("Continuous rating of a phase"), Name: "phase_va", Expr: va + " / phases",
+		w.add(working.Step{Title: phrase.Of("Continuous rating of a phase"), Name: "phase_va", Expr: va + " / phases",
 			Inputs: []working.Input{w.of(va), phases}, Value: g.LimitVA() / n, Unit: "VA", Sources: definition})
-		w.add(Step{Title: phrase.Of("Continuous power rating of a phase"), Name: "phase_w", Expr: watts + " / phases",
+		w.add(working.Step{Title: phrase.Of("Continuous power rating of a phase"), Name: "phase_w",
+			Expr:   watts + " / phases",
 			Inputs: []working.Input{w.of(watts), phases}, Value: g.LimitW() / n, Unit: "W", Sources: definition})
 	}
 }
@@ -58,7 +59,7 @@ func (w *workings) workRating(title phrase.Phrase, name string, seconds, value f
 	if phase > 0 {
 		where = phrase.Of("on phase %d, with its equal share of the rating", phase)
 	}
-	s := Step{Title: title, Name: name, Expr: "rated_va", Value: value, Unit: "VA",
+	s := working.Step{Title: title, Name: name, Expr: "rated_va", Value: value, Unit: "VA",
 		Formula: phrase.Of("highest va among overload points with seconds >= t, or the continuous rating; derated; compared %s",
 			where),
 		Inputs:  []working.Input{key("inverter", "rated_va", g.Unit.RatedVA, "VA")},
@@ -102,10 +103,10 @@ func (w *workings) workInverter() {
 		}
 	}
 	passVA := p.Grid.Demand.PhaseVA[max(0, lane-1)]
-	_, parts := p.Asked.gridSet.PeakParts(lane, true, false)
-	pass := Step{Title: phrase.Of("Apparent power that passes through, largest phase"), Name: "pass_va",
+	_, parts := p.Asked.GridSet.PeakParts(lane, true, false)
+	pass := working.Step{Title: phrase.Of("Apparent power that passes through, largest phase"), Name: "pass_va",
 		Formula: phrase.Of("highest vector sum over the minutes of the day, held-off loads included"),
-		Expr:    "sqrt(sum(w)^2 + sum(var)^2)", Table: powerTable(p.Asked.gridLoads, parts, true), Value: passVA,
+		Expr:    "sqrt(sum(w)^2 + sum(var)^2)", Table: powerTable(p.Asked.GridLoads, parts, true), Value: passVA,
 		Unit:    "VA",
 		Sources: definition}
 	if pass.Table == nil {
@@ -113,12 +114,13 @@ func (w *workings) workInverter() {
 	}
 	w.add(pass)
 	volts := key("site", "nominal_v", s.NominalV, "V")
-	w.add(Step{Title: phrase.Of("Pass-through current per phase"), Name: "grid_pass_a", Expr: "pass_va / nominal_v",
+	w.add(working.Step{Title: phrase.Of("Pass-through current per phase"), Name: "grid_pass_a",
+		Expr:   "pass_va / nominal_v",
 		Inputs: []working.Input{w.of("pass_va"), volts}, Value: p.Grid.PassThroughA, Unit: "A", Sources: definition})
 	count, phases := key("inverter", "count", float64(g.Count), ""), key("site", "phases", float64(s.Phases), "")
 	ofPhase := func(title phrase.Phrase, name, of string, rating, value float64) {
 		if value > 0 {
-			w.add(Step{Title: title, Name: name, Expr: of + " * count * unit_phases / phases",
+			w.add(working.Step{Title: title, Name: name, Expr: of + " * count * unit_phases / phases",
 				Inputs: []working.Input{key("inverter", of, rating, "A"), count,
 					working.Given("unit_phases", float64(inv.Phases), "", "inverter", "", "phases"), phases},
 				Value: value, Unit: "A", Sources: sheet})
@@ -126,7 +128,8 @@ func (w *workings) workInverter() {
 	}
 	ofPhase(phrase.Of("Pass-through rating of a phase"), "pass_limit_a", "pass_through_a", inv.PassThroughA,
 		g.PassThroughA())
-	charger := Step{Title: phrase.Of("Current of the grid chargers"), Name: "grid_charger_a", Expr: "charger_a * count",
+	charger := working.Step{Title: phrase.Of("Current of the grid chargers"), Name: "grid_charger_a",
+		Expr:   "charger_a * count",
 		Inputs: []working.Input{key("inverter", "charger_a", inv.ChargerA, "A"), count}, Value: g.ChargerA(), Unit: "A",
 		Sources: sheet}
 	if inv.MaxChargeA > 0 {
@@ -134,18 +137,18 @@ func (w *workings) workInverter() {
 		charger.Inputs = append(charger.Inputs, key("inverter", "max_charge_a", inv.MaxChargeA, "A"))
 	}
 	w.add(charger)
-	w.add(Step{Title: phrase.Of("Charger power from the grid"), Name: "charger_w",
+	w.add(working.Step{Title: phrase.Of("Charger power from the grid"), Name: "charger_w",
 		Expr: "grid_charger_a * series * charge_v / efficiency",
 		Inputs: []working.Input{w.of("grid_charger_a"), w.of("series"),
 			key("bank", "charge_v", s.Unit.ChargeV, "V"), key("inverter", "efficiency", inv.Efficiency, "")},
 		Value: g.ChargerInputW(float64(s.Series) * s.Unit.ChargeV), Unit: "W", Sources: energyBalance})
-	w.add(Step{Title: phrase.Of("Current from the grid per phase, chargers included"), Name: "grid_input_a",
+	w.add(working.Step{Title: phrase.Of("Current from the grid per phase, chargers included"), Name: "grid_input_a",
 		Expr:   "grid_pass_a + charger_w / phases / nominal_v",
 		Inputs: []working.Input{w.of("grid_pass_a"), w.of("charger_w"), phases, volts}, Value: p.Grid.InputA, Unit: "A",
 		Sources: definition})
 	ofPhase(phrase.Of("Rating of the input of a phase"), "input_limit_a", "ac_input_a", inv.ACInputA, g.ACInputA())
 	if inv.MaxDischargeA > 0 {
-		limit := Step{Title: phrase.Of("Battery current of the inverters"), Name: "inverter_dc_a",
+		limit := working.Step{Title: phrase.Of("Battery current of the inverters"), Name: "inverter_dc_a",
 			Expr:   "max_discharge_a * count",
 			Inputs: []working.Input{key("inverter", "max_discharge_a", inv.MaxDischargeA, "A"), count},
 			Value:  g.LimitDischargeA(), Unit: "A", Sources: sheet}
