@@ -12,40 +12,35 @@ import (
 	"outlast/backup/working"
 )
 
-// workings are the steps behind the figures of the page, by their English titles, and the checks of which the margin
-// belongs to them.
+// workings are the steps behind the figures of the page, by the names of their results, and the checks of which the
+// margin belongs to them.
 var workings = []struct {
 	name   string
-	titles []string
+	steps  []string
 	checks []string
 }{
-	{"promise", []string{"Energy of the autonomy, AC", "Energy of the autonomy, DC", "Usable share",
-		"Usable energy at end of life", "Autonomy", "Autonomy, new"}, []string{"autonomy"}},
-	{"bank", []string{"Units in series", "Mean discharge current", "Capacity factor of temperature",
-		"Capacity factor of rate", "Required capacity", "Strings needed", "Installed capacity"}, nil},
-	{"energy", []string{"Energy of a day", "Energy of the autonomy, AC", "Energy of the autonomy, DC", "Usable share",
-		"Required capacity", "Installed capacity"}, []string{"bank-capacity"}},
-	{"at-once", []string{"Connected apparent power", "Scheduled power", "Scheduled apparent power", "Derating by heat",
-		"Derating by altitude", "Continuous rating", "Continuous power rating",
-		"Continuous rating, less headroom", "Continuous power rating, less headroom"},
-		[]string{"inverter-continuous", "inverter-continuous-w"}},
-	{"start", nil, []string{"inverter-surge", "inverter-restart"}},
-	{"pass-through", []string{"Pass-through current per phase", "Charger power from the grid"},
-		[]string{"pass-through", "ac-input"}},
+	{"promise", []string{"ac_wh", "dc_wh", "usable_share", "usable_wh", "autonomy_h", "autonomy_new_h"},
+		[]string{"autonomy"}},
+	{"bank", []string{"series", "mean_a", "k_temperature", "k_rate", "required_ah", "strings_needed", "bank_ah"}, nil},
+	{"energy", []string{"energy_wh_per_day", "ac_wh", "dc_wh", "usable_share", "required_ah", "bank_ah"},
+		[]string{"bank-capacity"}},
+	{"at-once", []string{"connected_va", "scheduled_w", "scheduled_va", "heat", "altitude", "derated_va", "derated_w",
+		"limit_va", "limit_w"}, []string{"inverter-continuous", "inverter-continuous-w"}},
+	{"start", nil, []string{"inverter-surge", "inverter-restart"}}, // and the steps of the hardest start
+	{"pass-through", []string{"grid_pass_a", "charger_w"}, []string{"pass-through", "ac-input"}},
 }
 
 // whyNames lists the numbers whose working can be asked for.
 func whyNames(f *facts.Facts, a *account.Account) []WhyName {
 	var out []WhyName
-	titles := make([]string, len(a.Working()))
-	for i, s := range a.Working() {
-		titles[i] = s.Title.String()
-	}
 	for _, w := range workings {
-		name := WhyName{Name: w.name}
-		for i, s := range a.Working() {
-			start := w.name == "start" && f.Starts.Worst >= 0 && slices.Contains(startTitles(f), titles[i])
-			if start || slices.Contains(w.titles, titles[i]) || s.Check != "" && slices.Contains(w.checks, s.Check) {
+		name, steps := WhyName{Name: w.name}, w.steps
+		if w.name == "start" && f.Starts.Worst >= 0 {
+			load := f.Starts.All[f.Starts.Worst].Load
+			steps = []string{"start_va " + load, "rating of " + load}
+		}
+		for _, s := range a.Working() {
+			if s.Name != "" && slices.Contains(steps, s.Name) || s.Check != "" && slices.Contains(w.checks, s.Check) {
 				name.Steps = append(name.Steps, s.No)
 			}
 		}
@@ -59,12 +54,6 @@ func whyNames(f *facts.Facts, a *account.Account) []WhyName {
 		}
 	}
 	return out
-}
-
-// startTitles are the titles of the steps of the hardest start.
-func startTitles(f *facts.Facts) []string {
-	load := `"` + f.Starts.All[f.Starts.Worst].Load + `"`
-	return []string{"Start of " + load, "Rating for the start of " + load}
 }
 
 // Why gives the working behind numbers.
