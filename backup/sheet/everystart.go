@@ -16,7 +16,7 @@ import (
 func WriteEveryStart(w io.Writer, y record.YearOfOutages, o Options) error {
 	switch o.Format {
 	case "", "text":
-		return writeSections(w, speakFor(y.Plan), yearHeadline(y), yearSections(y), o)
+		return WriteSections(w, SpeakFor(y.Plan), yearHeadline(y), yearSections(y), o)
 	case "csv":
 		return record.YearCSV(w, y, o.Spreadsheet)
 	case "json":
@@ -128,11 +128,11 @@ func yearSections(y record.YearOfOutages) []grid.Section {
 	if len(y.Cautions) > 0 {
 		out = append(out, grid.Section{Title: phrase.Of("Notes"), Lines: y.Cautions, List: true})
 	}
-	return append(out, safetySection())
+	return append(out, SafetySection())
 }
 
-// safetySection is what every sheet ends with, behind cautions of its own.
-func safetySection(own ...phrase.Phrase) grid.Section {
+// SafetySection is what every sheet ends with, behind cautions of its own.
+func SafetySection(own ...phrase.Phrase) grid.Section {
 	return grid.Section{Title: phrase.Of("Cautions"), Lines: slices.Concat(own, facts.SafetyTexts()), List: true}
 }
 

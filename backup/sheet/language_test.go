@@ -82,7 +82,7 @@ func checkSpoken(t *testing.T, what, lang, text string, s *speech.Speaker, names
 }
 
 // given gives the same speaker to whoever asks.
-func given(s *speech.Speaker) speaking {
+func given(s *speech.Speaker) Speaking {
 	return func(Options) (*speech.Speaker, error) { return s, nil }
 }
 
@@ -110,7 +110,7 @@ func TestSheetsSpeakOneLanguage(t *testing.T) {
 			s := speaks(t, p, lang)
 			outageText := func(width int) string {
 				var b bytes.Buffer
-				if err := writeSections(&b, given(s), outageHeadline(run), outageSections(run, width),
+				if err := WriteSections(&b, given(s), outageHeadline(run), outageSections(run, width),
 					Options{Width: width}); err != nil {
 					t.Fatal(err)
 				}
@@ -187,16 +187,16 @@ func TestYearAndEquipmentSpeakOneLanguage(t *testing.T) {
 				parts []grid.Section
 				speak func(Options) (*speech.Speaker, error)
 			}{
-				{"a year", yearHeadline(y), yearSections(y), speakFor(p.Facts)},
-				{"equipment", sizeHeadline(sizes), sizeSections(sizes, 5, width > 110), speakOf(p.Site)},
-				{"equipment for one", sizeHeadline(one), sizeSections(one, 5, width > 110), speakOf(p.Site)},
+				{"a year", yearHeadline(y), yearSections(y), SpeakFor(p.Facts)},
+				{"equipment", sizeHeadline(sizes), sizeSections(sizes, 5, width > 110), SpeakOf(p.Site)},
+				{"equipment for one", sizeHeadline(one), sizeSections(one, 5, width > 110), SpeakOf(p.Site)},
 			} {
 				s, err := tell.speak(Options{Lang: lang})
 				if err != nil {
 					t.Fatal(err)
 				}
 				var b bytes.Buffer
-				if err := writeSections(&b, given(s), tell.head, tell.parts, Options{Width: width}); err != nil {
+				if err := WriteSections(&b, given(s), tell.head, tell.parts, Options{Width: width}); err != nil {
 					t.Fatal(err)
 				}
 				if width == 1000 {

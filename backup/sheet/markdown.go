@@ -20,7 +20,7 @@ func writeMarkdown(w io.Writer, plans []*backup.Plan, o Options) error {
 		if i > 0 {
 			b.WriteString("\n---\n\n")
 		}
-		s, err := speakFor(p.Facts)(o)
+		s, err := SpeakFor(p.Facts)(o)
 		if err != nil {
 			return err
 		}

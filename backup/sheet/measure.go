@@ -50,6 +50,6 @@ func measureSection(p *backup.Plan, name func(id string) string) (s grid.Section
 		phrase.Of("At the low ends of the classes, as planned, and at the high ends: %s kWh in a day, %s W at once at most, %s h on the bank.",
 			three(func(e study.EndOfClasses) string { return grid.Tenth(e.EnergyWhPerDay / 1000) }),
 			three(func(e study.EndOfClasses) string { return grid.Whole(e.ScheduledW) }),
-			three(func(e study.EndOfClasses) string { return lasting(e.AutonomyH, e.Capped) })))
+			three(func(e study.EndOfClasses) string { return grid.Lasting(e.AutonomyH, e.Capped) })))
 	return s, true
 }

@@ -35,7 +35,7 @@ func optionSection(p *backup.Plan, wide bool) grid.Section {
 	for _, v := range record.Variants(p) {
 		hours, failing := grid.Dash, v.Plan.FirstFailing()
 		if v.Promised != nil {
-			hours = grid.Num(lasting(*v.Promised, v.Capped))
+			hours = grid.Num(grid.Lasting(*v.Promised, v.Capped))
 		}
 		mass := grid.Dash
 		if v.Mass != nil {

@@ -23,7 +23,7 @@ import (
 func WriteOutage(w io.Writer, r *study.OutageRun, o Options) error {
 	switch o.Format {
 	case "", "text":
-		return writeSections(w, speakFor(r.Plan), outageHeadline(r), outageSections(r, width(o)), o)
+		return WriteSections(w, SpeakFor(r.Plan), outageHeadline(r), outageSections(r, width(o)), o)
 	case "csv":
 		return record.OutageCSV(w, r, o.Spreadsheet)
 	case "json":
@@ -39,8 +39,8 @@ func width(o Options) int {
 	return o.Width
 }
 
-// writeSections writes sentences and sections as text.
-func writeSections(w io.Writer, speak speaking, headline []phrase.Phrase, sections []grid.Section, o Options) error {
+// WriteSections writes sentences and sections as text.
+func WriteSections(w io.Writer, speak Speaking, headline []phrase.Phrase, sections []grid.Section, o Options) error {
 	s, err := speak(o)
 	if err != nil {
 		return err
@@ -179,7 +179,7 @@ func outageSections(r *study.OutageRun, width int) []grid.Section {
 	if len(r.Cautions) > 0 {
 		out = append(out, grid.Section{Title: phrase.Of("Notes"), Lines: r.Cautions, List: true})
 	}
-	return append(out, safetySection(record.MedicalCautions(r)...))
+	return append(out, SafetySection(record.MedicalCautions(r)...))
 }
 
 // maxEvents is how many events a sheet lists; the rest is in CSV and JSON.

@@ -253,7 +253,7 @@ func (f front) longerLines() []string {
 	}
 	var out []string
 	for i, l := range levels[:len(levels)-1] {
-		hours := grid.Measured(lasting(l.Hours, l.Capped), "h")
+		hours := grid.Measured(grid.Lasting(l.Hours, l.Capped), "h")
 		text := phrase.Of("1 to %d: %s", l.Priority, hours)
 		switch {
 		case i == 0:

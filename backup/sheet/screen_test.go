@@ -33,7 +33,7 @@ func shown(t *testing.T, p *backup.Plan, lang string, width int) []string {
 // speaks is the speaker of a plan in a language.
 func speaks(t *testing.T, p *backup.Plan, lang string) *speech.Speaker {
 	t.Helper()
-	s, err := speakFor(p.Facts)(Options{Lang: lang})
+	s, err := SpeakFor(p.Facts)(Options{Lang: lang})
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -54,7 +54,7 @@ func sensitivitySection(p *backup.Plan, wide bool) grid.Section {
 			grid.Num(signed(f.ChangeH)), check, grid.Num(was), grid.Num(is)}
 		if wide {
 			row = append(slices.Insert(row, 2, amount(f.Was, f.Unit), amount(f.Is, f.Unit),
-				grid.Num(lasting(f.AutonomyH, f.Capped))), fails)
+				grid.Num(grid.Lasting(f.AutonomyH, f.Capped))), fails)
 		}
 		s.Table.Rows = append(s.Table.Rows, row)
 	}

@@ -24,9 +24,9 @@ import (
 func WriteSizing(w io.Writer, s record.Sizing, top int, o Options) error {
 	switch o.Format {
 	case "", "text":
-		return writeSections(w, speakOf(s.Site), sizeHeadline(s), sizeSections(s, top, width(o) >= wideFrom), o)
+		return WriteSections(w, SpeakOf(s.Site), sizeHeadline(s), sizeSections(s, top, width(o) >= wideFrom), o)
 	case "markdown":
-		speaker, err := speakOf(s.Site)(o)
+		speaker, err := SpeakOf(s.Site)(o)
 		if err != nil {
 			return err
 		}
@@ -76,7 +76,7 @@ func sizeHeadline(s record.Sizing) []phrase.Phrase {
 // fitWords tells a combination in words.
 func fitWords(f sizing.Fit) phrase.Phrase {
 	text := together(f.Count, f.Inverter.ID, f.Units(), f.Unit.ID, f.Price)
-	text = text.Then(phrase.Symbols(", %s", grid.Measured(lasting(f.AutonomyH, f.Capped), "h")))
+	text = text.Then(phrase.Symbols(", %s", grid.Measured(grid.Lasting(f.AutonomyH, f.Capped), "h")))
 	if f.MassKg > 0 {
 		text = text.Then(phrase.Symbols(", %s", wording.Amount(math.Round(f.MassKg), "kg")))
 	}
@@ -245,7 +245,7 @@ func targetSection(s record.Sizing) grid.Section {
 func fitCells(f sizing.Fit, us bool) []phrase.Phrase {
 	return []phrase.Phrase{phrase.Symbols("%d %s", f.Count, phrase.Name(f.Inverter.ID)),
 		bankCell(f.Strings, f.Series, f.Unit.ID),
-		grid.Num(wholeOrNone(f.Price)), massCell(f.MassKg, us), grid.Num(lasting(f.AutonomyH, f.Capped))}
+		grid.Num(wholeOrNone(f.Price)), massCell(f.MassKg, us), grid.Num(grid.Lasting(f.AutonomyH, f.Capped))}
 }
 
 // massUnit heads a column of weights: pounds where the site is American.

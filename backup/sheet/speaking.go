@@ -9,11 +9,11 @@ import (
 	"outlast/backup/site"
 )
 
-// speaking makes the speaker of a sheet.
-type speaking func(Options) (*speech.Speaker, error)
+// Speaking makes the speaker of a sheet.
+type Speaking func(Options) (*speech.Speaker, error)
 
-// speakFor makes the one that knows the names of a home.
-func speakFor(p *facts.Facts) speaking {
+// SpeakFor makes the one that knows the names of a home.
+func SpeakFor(p *facts.Facts) Speaking {
 	return func(o Options) (*speech.Speaker, error) {
 		return speaker(p.Site, o, func(id string) string { return record.RunLabel(p, id) })
 	}
@@ -21,15 +21,15 @@ func speakFor(p *facts.Facts) speaking {
 
 // Say writes a line of what is told of a site file, in a language.
 func Say(s *site.Site, lang string, p phrase.Phrase) (string, error) {
-	speaker, err := speakOf(s)(Options{Lang: lang})
+	speaker, err := SpeakOf(s)(Options{Lang: lang})
 	if err != nil {
 		return "", err
 	}
 	return columns.Loosened(speaker.Prose(p)), nil
 }
 
-// speakOf makes the one for what is told of a site file alone.
-func speakOf(s *site.Site) speaking {
+// SpeakOf makes the one for what is told of a site file alone.
+func SpeakOf(s *site.Site) Speaking {
 	return func(o Options) (*speech.Speaker, error) {
 		return speaker(s, o, func(string) string { return "" })
 	}

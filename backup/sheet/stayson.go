@@ -28,7 +28,7 @@ func stayOnSection(p *backup.Plan) (grid.Section, bool) {
 	for i, l := range list {
 		s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{levelName(l.Priority, i == len(list)-1),
 			grid.Num(strconv.Itoa(l.Loads)), grid.Num(grid.Whole(l.EnergyWhPerDay)),
-			grid.Num(lasting(l.Hours, l.Capped)), phrase.Name(calendar.ClockAt(l.StartMin))})
+			grid.Num(grid.Lasting(l.Hours, l.Capped)), phrase.Name(calendar.ClockAt(l.StartMin))})
 	}
 	text := phrase.Of("Hours of the bank alone at the end of its life, from the least favourable start for what is in use.")
 	if slices.ContainsFunc(p.Site.Loads, func(l loads.Load) bool { return l.Medical }) {
@@ -49,14 +49,6 @@ func levelName(priority int, all bool) phrase.Phrase {
 		return phrase.Of("priorities 1 and 2")
 	}
 	return phrase.Of("priorities 1 to %d", priority)
-}
-
-// lasting writes hours of which only the least may be known.
-func lasting(hours float64, capped bool) string {
-	if capped {
-		return ">" + grid.Whole(hours)
-	}
-	return grid.Tenth(hours)
 }
 
 // shedSection tells which loads to switch off so that the bank lasts as long as is wished.
@@ -86,7 +78,7 @@ func shedSection(p *backup.Plan, o Options) (grid.Section, bool) {
 	for _, d := range shed.Drops {
 		s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{phrase.Name(d.Load), phrase.Name(label(d.CircuitID)),
 			grid.Num(strconv.Itoa(d.Priority)),
-			grid.Num(grid.Whole(d.EnergyWhPerDay)), grid.Num(lasting(d.Hours, d.Capped))})
+			grid.Num(grid.Whole(d.EnergyWhPerDay)), grid.Num(grid.Lasting(d.Hours, d.Capped))})
 	}
 	text := phrase.Of("The bank lasts %s; with these off from the beginning of the outage, in this order, it lasts longer.", now)
 	if !shed.Reached {

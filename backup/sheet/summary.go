@@ -33,7 +33,7 @@ func WriteSummary(w io.Writer, s record.Summary, o Options) error {
 	speaker := speech.NewSpeaker(voice, nil, func(string) string { return "" })
 	switch o.Format {
 	case "", "text":
-		return writeSections(w, func(Options) (*speech.Speaker, error) { return speaker, nil }, t.headline(),
+		return WriteSections(w, func(Options) (*speech.Speaker, error) { return speaker, nil }, t.headline(),
 			t.sections(), o)
 	case "markdown":
 		var b bytes.Buffer
@@ -181,7 +181,7 @@ func (t teller) worst() grid.Section {
 			}
 		}
 		s.Table.Rows = append(s.Table.Rows, said(strconv.Itoa(i+1), h.Name, h.File,
-			t.Local(lasting(h.Hours, h.AtLeast)), t.Short(h.RequiredH), by))
+			t.Local(grid.Lasting(h.Hours, h.AtLeast)), t.Short(h.RequiredH), by))
 	}
 	return s
 }

@@ -28,7 +28,7 @@ func writeText(w io.Writer, plans []*backup.Plan, o Options) error {
 	}
 	var b bytes.Buffer
 	for i, p := range plans {
-		s, err := speakFor(p.Facts)(o)
+		s, err := SpeakFor(p.Facts)(o)
 		if err != nil {
 			return err
 		}

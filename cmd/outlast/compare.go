@@ -17,6 +17,7 @@ import (
 	"outlast/backup/measured/banklog"
 	"outlast/backup/measured/tabular"
 	"outlast/backup/sheet"
+	"outlast/backup/sheet/measured"
 	"outlast/backup/sheet/record"
 	"outlast/backup/site"
 	"outlast/catalog"
@@ -211,7 +212,7 @@ func runCompare(ctx context.Context, in io.Reader, out io.Writer, file string, o
 		so.Width, _ = terminal(out)
 	}
 	if err := o.output.write(ctx, out, func(w io.Writer) error {
-		return sheet.WriteCapacity(w, test,
+		return measured.WriteCapacity(w, test,
 			so)
 	}); err != nil {
 		return err

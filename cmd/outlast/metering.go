@@ -14,6 +14,7 @@ import (
 	"outlast/backup/measured/meterfile"
 	"outlast/backup/measured/tabular"
 	"outlast/backup/sheet"
+	"outlast/backup/sheet/measured"
 	"outlast/backup/sheet/record"
 	"outlast/backup/site"
 	"outlast/catalog/strict"
@@ -91,7 +92,7 @@ func runImportMeter(ctx context.Context, in io.Reader, out io.Writer, path strin
 	if so.Width == 0 {
 		so.Width, _ = terminal(out)
 	}
-	return o.output.write(ctx, out, func(w io.Writer) error { return sheet.WriteMeter(w, m, so) })
+	return o.output.write(ctx, out, func(w io.Writer) error { return measured.WriteMeter(w, m, so) })
 }
 
 // readMeter reads a meter file of any kind and adds it up.

@@ -91,3 +91,11 @@ func Volts(v float64) string {
 
 // Short3 writes a number with three digits that count.
 func Short3(v float64) string { return strconv.FormatFloat(v, 'g', 3, 64) }
+
+// Lasting writes hours of which only the least may be known.
+func Lasting(hours float64, capped bool) string {
+	if capped {
+		return ">" + Whole(hours)
+	}
+	return Tenth(hours)
+}

@@ -1,4 +1,4 @@
-package sheet
+package measured
 
 import (
 	"fmt"
@@ -7,6 +7,7 @@ import (
 	"outlast/backup/facts"
 	"outlast/backup/measured/meter"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet"
 	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
@@ -15,10 +16,10 @@ import (
 )
 
 // WriteMeter writes what a meter file tells: text, csv (mean power by month and hour) or json.
-func WriteMeter(w io.Writer, m record.MeasuredUse, o Options) error {
+func WriteMeter(w io.Writer, m record.MeasuredUse, o sheet.Options) error {
 	switch o.Format {
 	case "", "text":
-		return writeSections(w, speakOf(&site.Site{}), meterHeadline(m), meterSections(m), o)
+		return sheet.WriteSections(w, sheet.SpeakOf(&site.Site{}), meterHeadline(m), meterSections(m), o)
 	case "csv":
 		return record.MeterCSV(w, m, o.Spreadsheet)
 	case "json":

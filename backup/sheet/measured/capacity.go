@@ -1,4 +1,5 @@
-package sheet
+// Package measured writes what was measured of a home: its use by its meter, and what a log tells of its bank.
+package measured
 
 import (
 	"bytes"
@@ -9,6 +10,7 @@ import (
 
 	"outlast/backup/capacity"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet"
 	"outlast/backup/sheet/grid"
 	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
@@ -16,12 +18,12 @@ import (
 )
 
 // WriteCapacity writes what a log tells of a bank: text, markdown or json.
-func WriteCapacity(w io.Writer, r record.CapacityTest, o Options) error {
+func WriteCapacity(w io.Writer, r record.CapacityTest, o sheet.Options) error {
 	switch o.Format {
 	case "", "text":
-		return writeSections(w, speakFor(r.Plan), capacityHeadline(r), capacitySections(r), o)
+		return sheet.WriteSections(w, sheet.SpeakFor(r.Plan), capacityHeadline(r), capacitySections(r), o)
 	case "markdown":
-		s, err := speakFor(r.Plan)(o)
+		s, err := sheet.SpeakFor(r.Plan)(o)
 		if err != nil {
 			return err
 		}
@@ -83,7 +85,7 @@ func capacityHeadline(r record.CapacityTest) []phrase.Phrase {
 }
 
 func hoursLasting(h float64, capped bool) phrase.Phrase {
-	text := grid.Measure(lasting(h, false), "h")
+	text := grid.Measure(grid.Lasting(h, false), "h")
 	if capped {
 		return phrase.Of("%s or more", text)
 	}
@@ -137,7 +139,7 @@ func capacitySections(r record.CapacityTest) []grid.Section {
 	if len(r.Estimates) > 0 {
 		out = append(out, capacityWays(r), capacityBudget(r))
 	}
-	return append(out, capacityPromises(r), capacityBeside(r), safetySection())
+	return append(out, capacityPromises(r), capacityBeside(r), sheet.SafetySection())
 }
 
 func capacityLog(r record.CapacityTest) grid.Section {
@@ -242,7 +244,7 @@ func capacityPromises(r record.CapacityTest) grid.Section {
 			wording.Amount(r.Plan.Site.Outage.AutonomyH, "h"))}}
 	add := func(what phrase.Phrase, share, hours float64, capped bool) {
 		s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{what, grid.Num(grid.Whole(100 * share)),
-			grid.Num(lasting(hours, capped))})
+			grid.Num(grid.Lasting(hours, capped))})
 	}
 	add(phrase.Of("New"), 1, r.NewH, r.NewCapped)
 	add(phrase.Of("As planned"), r.Plan.Site.Practice.EndOfLife, r.PlannedH, r.PlannedCapped)
