@@ -62,3 +62,24 @@ func SagCurves(c Chemistry) (rates []float64, curves []Curve, ok bool) {
 	}
 	return sagRates[:], curves, true
 }
+
+// AcidCurves returns what [FreezingC] and [WeakAcidFreezingC] read: the specific gravity by state of charge of both
+// acids, and the freezing point in degrees F by specific gravity. The end points of each are held.
+func AcidCurves() (gravity, weakGravityBySoC, freezingF Curve) {
+	return curveOf(chargeGravity), curveOf(weakGravity), curveOf(acidFreezing)
+}
+
+// What [Bank.Ventilation] counts with.
+const (
+	AirFactor              = ventilationFactor   // flow in m3/h for each A of gas and cell
+	AirOpeningCM2          = openingCM2          // for each m3/h
+	GasDoublesK            = gasDoublesK         // above [TableHottestC]
+	CellVRounding          = cellVRounding       // of the volts of the table
+	HydrogenOfAh           = hydrogenM3PerAh     // of one cell, at 0 C
+	FullGasShare           = fullGasShare        // hydrogen in the air where all of the current turns into gas
+	FullGasC               = fullGasC            // temperature of that air
+	AustralianLPerS        = australianLPerS     // for each cell and A
+	AustralianSealedAPerAh = australianSealedAAh // valve-regulated
+	AustralianCM2          = australianCM2       // for each l/s
+	C10H                   = c10H                // hours of the capacity that gas rates are of
+)

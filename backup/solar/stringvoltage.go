@@ -1,5 +1,7 @@
 package solar
 
+import "slices"
+
 // StringVoltages are the voltages of one string at the ends of the climate, in V.
 type StringVoltages struct {
 	VocColdV float64 // open circuit at the coldest air
@@ -66,4 +68,13 @@ func VocFactor(ambientC float64) (float64, error) {
 	}
 	return 0, errs.Errorf("open-circuit factor at %g C, want at least %g (colder is not tabulated)",
 		ambientC, vocFactors[len(vocFactors)-1].downToC)
+}
+
+// VocFactors returns the table of [VocFactor], coldest row first: down to which air temperature in degrees C each
+// factor holds. From 25 C on the factor is 1.
+func VocFactors() (downToC, factor []float64) {
+	for _, row := range slices.Backward(vocFactors[:]) {
+		downToC, factor = append(downToC, row.downToC), append(factor, row.factor)
+	}
+	return downToC, factor
 }

@@ -61,11 +61,11 @@ type WindowCheck struct {
 	Modules int
 }
 
-// shortCircuitFactor: sun brighter than standard test conditions for hours. Source: NEC 690.8(A)(1) (SEEN-S).
-const shortCircuitFactor = 1.25
+// ShortCircuitFactor: sun brighter than standard test conditions for hours. Source: NEC 690.8(A)(1) (SEEN-S).
+const ShortCircuitFactor = 1.25
 
-// parallelSpread is how far the voltages of strings on one input may lie apart. Source: IEC 62548 (memory).
-const parallelSpread = 0.05
+// ParallelSpread is how far the voltages of strings on one input may lie apart. Source: IEC 62548 (memory).
+const ParallelSpread = 0.05
 
 // StringWindow checks everything that is connected to one input.
 //
@@ -110,7 +110,7 @@ func StringWindow(in Input, climate Climate, sets ...StringSet) ([]WindowCheck, 
 		vmpHigh, vmpLow = max(vmpHigh, vmp), min(vmpLow, vmp)
 		strings := float64(s.Strings)
 		amps += strings * s.Module.ImpA
-		shortA += strings * s.Module.IscA * shortCircuitFactor
+		shortA += strings * s.Module.IscA * ShortCircuitFactor
 		watts += s.RatedW()
 	}
 	checks := []WindowCheck{
@@ -128,7 +128,7 @@ func StringWindow(in Input, climate Climate, sets ...StringSet) ([]WindowCheck, 
 	}
 	if len(sets) > 1 {
 		checks = append(checks, WindowCheck{ID: "string-parallel", Demand: vmpHigh,
-			Limit: vmpLow * (1 + parallelSpread), Unit: "V", Clips: true})
+			Limit: vmpLow * (1 + ParallelSpread), Unit: "V", Clips: true})
 	}
 	for i := range checks {
 		c := &checks[i]

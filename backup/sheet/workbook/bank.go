@@ -169,10 +169,12 @@ func (m *maker) fillBank() error {
 		return fmt.Sprintf("IF(%[1]s<=0,1,MIN(1,(%[2]s/(%[1]s*%[3]s))^(%[4]s-1)))", a, in["rated_ah"], in["rated_h"],
 			peukert)
 	}
+	m.bankTables = 6 + n + 2
 	how := phrase.Of("(C/(I*H))^(k-1), solved together with C, never above 1")
 	if t := unit.Capacity; len(t) > 1 {
 		how = phrase.Of("capacity table, straight on log-log, solved together with C; its last point is held")
-		rate, installedRate = m.capacityTable(s, 6+n+2, right, atH)
+		rate, installedRate = m.capacityTable(s, m.bankTables, right, atH)
+		m.bankTables += len(t) + 2
 	}
 	kRate := l.figure("k_rate", phrase.Of("Capacity factor of rate"), "", how, "IF(%s>0,%s,1)", mean, rate)
 	required := l.figure("required_ah", phrase.Of("Required capacity"), "Ah",
@@ -246,10 +248,12 @@ func (m *maker) capacityTable(s *sheet, row, col int, hours string) (atHours str
 	}
 	hs, ahs := s.span(row+1, col, row+n, col), s.span(row+1, col+1, row+n, col+1)
 	slopes := s.span(row+1, col+3, row+n-1, col+3)
-	i := fmt.Sprintf("MIN(%d,MAX(1,IFERROR(MATCH(%s,%s,1),1)))", n-1, hours, hs)
-	atHours = fmt.Sprintf("IF(%[1]s>=%[2]s,%[3]s,INDEX(%[4]s,%[5]s)*((%[1]s)/INDEX(%[6]s,%[5]s))^INDEX(%[7]s,%[5]s))/%[8]s", hours,
-		s.at(row+n, col), s.at(row+n, col+1), ahs, i, hs, slopes, m.in["rated_ah"])
-	return atHours, func(a string) string {
+	m.atHours = func(hours string) string {
+		i := fmt.Sprintf("MIN(%d,MAX(1,IFERROR(MATCH(%s,%s,1),1)))", n-1, hours, hs)
+		return fmt.Sprintf("IF(%[1]s>=%[2]s,%[3]s,INDEX(%[4]s,%[5]s)*((%[1]s)/INDEX(%[6]s,%[5]s))^INDEX(%[7]s,%[5]s))/%[8]s",
+			hours, s.at(row+n, col), s.at(row+n, col+1), ahs, i, hs, slopes, m.in["rated_ah"])
+	}
+	return m.atHours(hours), func(a string) string {
 		// Rows stand from fast to slow, so their currents fall.
 		i := fmt.Sprintf(`MIN(%d,1+COUNTIF(%s,">"&%s))`, n-1, s.span(row+2, col+2, row+n, col+2), a)
 		slope := fmt.Sprintf("INDEX(%s,%s)", slopes, i)

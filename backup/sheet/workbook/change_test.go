@@ -85,6 +85,18 @@ var changes = []change{
 		ofLoad("Stock water pump", loadW, 2900)},
 	{"farmhouse", "autonomy of lithium", "", "autonomy_h = 14 ", "autonomy_h = 26 ", named("autonomy_h", 26)},
 	{"farmhouse", "a colder annexe", "", "coldest_c = 6 ", "coldest_c = -8 ", named("coldest_c", -8)},
+	{"cottage", "equalising charge", "", "charger_a = 55", "equalises = false\ncharger_a = 55", named("equalises", 0)},
+	{"cottage", "a space so hot that more gas comes", "", "hottest_c = 38", "hottest_c = 47.5",
+		named("hottest_c", 47.5)},
+	{"cottage", "a larger opening", "", "vent_cm2 = 1600", "vent_cm2 = 3100", named("vent_cm2", 3100)},
+	{"cottage", "a module without a coefficient", `use = "mono-440"`, "modules_per_string = 8",
+		"voc_pct_per_c = 0\nmodules_per_string = 8", named("array_1_voc_pct_per_c", 0)},
+	{"cottage", "modules in a string", "", "modules_per_string = 8", "modules_per_string = 11",
+		named("array_1_modules_per_string", 11)},
+	{"cottage", "strings of modules", "modules_per_string = 8", "strings = 1", "strings = 3",
+		named("array_1_strings", 3)},
+	{"farmhouse", "modules in a string of one of two arrays", "", "modules_per_string = 14", "modules_per_string = 22",
+		named("array_1_modules_per_string", 22)},
 	{"split-phase", "start on two phases", "", `start = "18:30"`, `start = "03:05"`,
 		named("outage_start", (3+5./60)/24)},
 }
@@ -107,8 +119,7 @@ func (c change) changed(t *testing.T, src string) string {
 // searches, other starts, settings of the chargers, and what conductors must carry.
 func rests(name string) bool {
 	switch name {
-	case "probable_w", "check_autonomy_status", "check_inverter_restart_status", "check_ventilation",
-		"check_bank_temperature":
+	case "probable_w", "check_autonomy_status", "check_inverter_restart_status":
 		return true
 	}
 	return strings.HasPrefix(name, "charge_") && strings.HasSuffix(name, "_generator") ||

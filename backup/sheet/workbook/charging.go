@@ -100,5 +100,6 @@ func (m *maker) fillCharging() error {
 				"%s*%s+%s*%s/1000*(25-%s)", in["series"], st.v, out["cells"], in["charge_mv_per_cell_c"], t.c)
 		}
 	}
+	m.fillAir(l, most)
 	return nil
 }

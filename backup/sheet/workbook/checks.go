@@ -222,6 +222,7 @@ func (m *maker) comparisons() map[string]comparison {
 			broken: m.pass[1]})
 	}
 	m.bankComparisons(add)
+	m.arrayComparisons(add)
 	m.breakerComparison(add)
 	var rides []string
 	for _, l := range m.loadRows {
@@ -334,24 +335,7 @@ func (m *maker) bankComparisons(add func(string, comparison)) {
 	add("bank-parallel", comparison{demand: string(in["strings"]), limit: string(in["max_parallel"]),
 		broken: m.pass[1]})
 	if by["bank-temperature"].HasLimit {
-		limits := []string{fmt.Sprintf(`IF(COUNT(%[1]s)=1,%[1]s,-999)`, in["discharge_min_c"]),
-			fmt.Sprintf(`IF(COUNT(%[1]s)=1,%[1]s,-999)`, in["charge_min_c"])}
-		if usual, is, _, ok := u.LeastChargeC(); is && ok {
-			limits = append(limits, lit(usual))
-		}
-		if f := m.p.Details.Frost; f != nil {
-			l := &list{maker: m, sheet: m.bank}
-			at := l.program("freezes_c", phrase.Of("Freezing point at the minimum state of charge"), f.FreezesC, "C",
-				phrase.Of("published tables of the acid"))
-			limits = append(limits, string(at))
-		}
-		add("bank-temperature", comparison{demand: string(in["coldest_c"]),
-			limit: "MAX(" + strings.Join(limits, ",") + ")", atLeast: true, kelvin: true})
+		m.temperatureComparison(add)
 	}
-	if c := by["ventilation"]; c.HasLimit {
-		l := &list{maker: m, sheet: m.bank}
-		at := l.program("opening_cm2", phrase.Of("Ventilation opening that charging asks for"), c.Demand, "cm2",
-			phrase.Of("gas of the charging current by the standard"))
-		add("ventilation", comparison{demand: string(at), limit: string(in["vent_cm2"])})
-	}
+	m.airComparison(add)
 }

@@ -85,6 +85,8 @@ func (m *maker) fillInputs() error {
 	m.layout(l, phrase.Of("Phases of one inverter"), float64(inv.Phases), "",
 		phrase.Of("as planned: what depends on it is laid out so"))
 
+	m.fillTrackerInputs(l)
+
 	l.part(phrase.Of("Battery"))
 	u := s.Unit
 	keys("bank", []keyed{{"unit_v", "nominal_v", phrase.Of("Nominal voltage of a unit"), u.NominalV, "V"},
@@ -132,6 +134,8 @@ func (m *maker) fillInputs() error {
 	}
 	l.given("vent_cm2", l.say(phrase.Of("Ventilation opening, inlet and outlet each")), s.VentCM2, "cm2",
 		"[bank] vent_cm2")
+
+	m.fillArrayInputs(l)
 
 	l.part(phrase.Of("Backup board"))
 	l.given("ways", l.say(phrase.Of("Ways, 0: no limit")), float64(s.Ways), "", "[board] ways")

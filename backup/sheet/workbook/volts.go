@@ -68,6 +68,7 @@ func (m *maker) fillVolts() error {
 		phrase.Of("V_nominal * Ah * usable share * end_of_life * k_temperature * k_rate of the installed bank"),
 		"%s*%s*%s*%s*%s*%s", out["bank_v"], out["installed_ah"], share, in["end_of_life"], out["k_temperature"],
 		out["k_rate_installed"])
+	m.fillFrost(l)
 	if m.volts == nil {
 		return nil
 	}

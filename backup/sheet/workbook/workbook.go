@@ -41,7 +41,8 @@ type maker struct {
 	r *findings.Report
 	o Options
 
-	first, inputs, circuits, loads, when, day, demand, inverter, starts, bank, volts, old, fresh, charging, conductors,
+	first, inputs, circuits, loads, when, day, demand, inverter, starts, bank, volts, old, fresh, solar, charging,
+	conductors,
 	checks,
 	cautions *sheet
 
@@ -55,6 +56,8 @@ type maker struct {
 	stringsRow int    // of the inputs
 	edges      string // where windows begin and end
 	runs       []runRow
+	bankTables int                       // the first free row beside the list of the bank
+	atHours    func(hours string) string // share of the rated capacity in so many hours, by the table of the unit
 }
 
 // Write writes the workbook of a plan as .xlsx. The error is an unknown language, a home that is too large to be laid
@@ -89,10 +92,11 @@ func newMaker(p *backup.Plan, o Options) (*maker, error) {
 		{&m.demand, phrase.Of("Demand")}, {&m.inverter, phrase.Of("Inverter")},
 		{&m.starts, phrase.Of("Starting")}, {&m.bank, phrase.Of("Bank")},
 		{&m.volts, phrase.Of("Voltage under load")}, {&m.old, phrase.Of("Autonomy")},
-		{&m.fresh, phrase.Of("Autonomy, new bank")}, {&m.charging, phrase.Of("Charging")},
+		{&m.fresh, phrase.Of("Autonomy, new bank")}, {&m.solar, phrase.Of("PV array")},
+		{&m.charging, phrase.Of("Charging")},
 		{&m.conductors, phrase.Of("Conductors")}, {&m.checks, phrase.Of("Checks")},
 		{&m.cautions, phrase.Of("Cautions")}} {
-		if s.at == &m.volts && !p.Sags() {
+		if s.at == &m.volts && !p.Sags() || s.at == &m.solar && len(p.Site.Arrays) == 0 {
 			continue
 		}
 		*s.at = m.sheet(m.say(s.name))
@@ -100,7 +104,8 @@ func newMaker(p *backup.Plan, o Options) (*maker, error) {
 	for _, fill := range []func() error{m.fillInputs, m.fillLoads, m.fillDay, m.fillCircuitCurrents, m.fillDemand,
 		m.fillInverter,
 		m.fillStarts, m.fillBank,
-		m.fillVolts, m.fillAutonomy, m.fillCharging, m.fillConductors, m.fillChecks, m.fillFirst, m.fillCautions} {
+		m.fillVolts, m.fillAutonomy, m.fillArrays, m.fillCharging, m.fillConductors, m.fillChecks, m.fillFirst,
+		m.fillCautions} {
 		if err := fill(); err != nil {
 			return nil, err
 		}

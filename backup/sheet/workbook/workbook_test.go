@@ -17,6 +17,7 @@ import (
 	"outlast/backup"
 	"outlast/backup/drawnhome"
 	"outlast/backup/site"
+	"outlast/battery"
 	"outlast/catalog"
 )
 
@@ -79,6 +80,29 @@ func figures(p *backup.Plan) []figure {
 		{"floor_soc", p.FloorSoC()}, {"depth", p.Depth()}, {"usable_wh", p.UsableWh()}, {"cells", float64(b.Cells())},
 		{"dod", b.DoD}, {"restart_va", p.Starts.Restart.VA}, {"restart_demand_va", p.Starts.Restart.DemandVA},
 		{"restart_limit_va", p.Starts.Restart.LimitVA}}
+	for i, a := range p.Site.Arrays {
+		set, key := a.StringSet(), arrayKey(i+1)
+		v, err := set.Voltages(p.Site.StringClimate())
+		if err != nil {
+			continue
+		}
+		out = append(out, figure{key + "voc_cold_v", v.VocColdV}, figure{key + "vmp_cold_v", v.VmpColdV},
+			figure{key + "vmp_hot_v", v.VmpHotV}, figure{key + "cell_c", v.CellHotC},
+			figure{key + "array_w", set.RatedW()})
+	}
+	if _, gas := b.Unit.Chemistry.Gas(); gas {
+		out = append(out, figure{"sources_a", p.ChargeSourcesA()}, figure{"c10_ah", b.C10Ah()},
+			figure{"float_flow", b.AirOnFloat.FlowM3PerH}, figure{"opening_cm2", b.AirOnBoost.OpeningCM2})
+		if b.AirOnBoost.Rule != battery.AirByAS {
+			out = append(out, figure{"boost_flow", b.AirOnBoost.FlowM3PerH})
+		}
+	}
+	if f := p.Details.Frost; f != nil {
+		out = append(out, figure{"freezes_c", f.FreezesC})
+		if b.Unit.Chemistry == battery.Flooded {
+			out = append(out, figure{"weak_freezes_c", f.WeakC})
+		}
+	}
 	if !b.AutonomyCap {
 		out = append(out, figure{"autonomy", b.AutonomyH}, figure{"end_soc", b.EndSoC},
 			figure{"autonomy_new", b.AutonomyNewH})
