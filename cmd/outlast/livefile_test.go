@@ -123,7 +123,7 @@ func TestLiveFileConversation(t *testing.T) {
 				t.Error("let go, the trial stays")
 			}
 
-			k.touch("#add > summary")
+			k.open("#add")
 			k.until("#classes button")
 			k.focus("#search")
 			k.keys("Wasserkocher")
