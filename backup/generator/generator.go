@@ -36,9 +36,9 @@ type Plan struct {
 	ChargeA             float64 // and all of them together may then put so much into the bank
 }
 
-// chargerPF is the power factor of a grid charger that corrects it, as those of hybrid inverters do: at least 0.95,
+// ChargerPF is the power factor of a grid charger that corrects it, as those of hybrid inverters do: at least 0.95,
 // common practice (MEM).
-const chargerPF = 0.95
+const ChargerPF = 0.95
 
 // Asked is what a home asks of its generator.
 type Asked struct {
@@ -64,11 +64,11 @@ type Rated struct {
 // only both together are too much, that is a caution.
 func Rate(a Asked) Rated {
 	gen, g := a.Site.Generator, &Plan{}
-	in := wiring.Generator{RatedVA: gen.RatedVA, PowerFactor: gen.PowerFactor, Rules: deratingRules(a.Site),
+	in := wiring.Generator{RatedVA: gen.RatedVA, PowerFactor: gen.PowerFactor, Rules: Rules(a.Site),
 		AltitudeM: a.Site.AltitudeM, AmbientC: a.Site.HottestC, TankL: gen.FuelL, Practice: a.Site.Practice.Wires()}
 	g.LoadsVA, g.LoadsW = balanced(a.Scheduled.VA, a.Scheduled.PhaseVA), balanced(a.Scheduled.W, a.Scheduled.PhaseW)
 	chargersW := a.Inverter.ChargerInputW(float64(a.Site.Series) * a.Site.Unit.ChargeV)
-	g.RunningVA, g.RunningW = g.LoadsVA+chargersW/chargerPF, g.LoadsW+chargersW
+	g.RunningVA, g.RunningW = g.LoadsVA+chargersW/ChargerPF, g.LoadsW+chargersW
 	in.RunningVA, in.RunningW = g.RunningVA, g.RunningW
 	out := Rated{Plan: g, Checks: []verdict.Check{checkSoC(a.Runs, gen)}}
 	derating, err := Derating(a.Site)
@@ -76,7 +76,7 @@ func Rate(a Asked) Rated {
 		return out.without(err)
 	}
 	// The chargers are taken as far down as checkRunning will ask for.
-	chargersVA := min(chargersW/chargerPF, max(0, gen.RatedVA*derating.Factor-g.LoadsVA))
+	chargersVA := min(chargersW/ChargerPF, max(0, gen.RatedVA*derating.Factor-g.LoadsVA))
 	for _, surge := range a.Surges {
 		in.TotalStartVA = max(in.TotalStartVA, surge.BalancedVA+chargersVA)
 	}
@@ -132,9 +132,9 @@ func (r Rated) without(err error) Rated {
 	return r
 }
 
-// deratingRules are the rules by which altitude and heat take from the generator: the one that the practice wants, else
+// Rules are the rules by which altitude and heat take from the generator: the one that the practice wants, else
 // those of its engine.
-func deratingRules(s *site.Site) []wiring.DeratingRule {
+func Rules(s *site.Site) []wiring.DeratingRule {
 	if rule := s.Practice.GeneratorRule; rule != "" {
 		return []wiring.DeratingRule{rule}
 	}
@@ -144,7 +144,7 @@ func deratingRules(s *site.Site) []wiring.DeratingRule {
 // Derating is what altitude and heat leave of the generator: the same in its checks, in an outage and in the table of
 // recharge.
 func Derating(s *site.Site) (wiring.Derating, error) {
-	return wiring.GeneratorDerating(s.AltitudeM, s.HottestC, deratingRules(s)...)
+	return wiring.GeneratorDerating(s.AltitudeM, s.HottestC, Rules(s)...)
 }
 
 // balanced is what a rating that is spread evenly over the phases must carry: the total, or the largest phase times
@@ -189,9 +189,9 @@ func (g *Plan) checkRunning(share float64) verdict.Check {
 // chargeA is how much of the charge current generator and grid input leave the chargers while everything runs. fullW is
 // what the chargers take at full current.
 func (g *Plan) chargeA(asked Asked, fullW float64) (a float64, limited bool) {
-	w := min(g.DeratedW-g.LoadsW, (g.DeratedVA-g.LoadsVA)*chargerPF)
+	w := min(g.DeratedW-g.LoadsW, (g.DeratedVA-g.LoadsVA)*ChargerPF)
 	if inputA := asked.Inverter.ACInputA(); inputA > 0 {
-		w = min(w, (inputA*float64(asked.Site.Phases)*asked.Site.NominalV-g.LoadsVA)*chargerPF)
+		w = min(w, (inputA*float64(asked.Site.Phases)*asked.Site.NominalV-g.LoadsVA)*ChargerPF)
 	}
 	if w >= fullW*(1-verdict.Slack) {
 		return 0, false

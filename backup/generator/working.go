@@ -65,7 +65,7 @@ func (g *Plan) asked(p *working.Part, a Asked, fullW float64) {
 	}{
 		{"loads_va", scheduledVA, "VA", "running_va", phrase.Of("Apparent power of the loads, evenly on all phases"),
 			phrase.Of("Apparent power of loads and chargers"), a.Scheduled.VA, a.Scheduled.PhaseVA, g.LoadsVA,
-			g.RunningVA, chargerPF},
+			g.RunningVA, ChargerPF},
 		{"loads_w", scheduledW, "W", "running_w", phrase.Of("Power of the loads, evenly on all phases"),
 			phrase.Of("Power of loads and chargers"), a.Scheduled.W, a.Scheduled.PhaseW, g.LoadsW, g.RunningW, 1},
 	} {

@@ -171,3 +171,20 @@ func slopeStep(name string, title phrase.Phrase, rule DeratingRule, slopes []slo
 	}
 	return s
 }
+
+// Slopes returns what a rule takes of the rating for each metre of altitude and each K of heat above which figure:
+// (from, loss) each, which add up. None: nothing is taken.
+func (rule DeratingRule) Slopes() (altitude, heat [][2]float64) {
+	pairs := func(slopes []slope) (out [][2]float64) {
+		for _, s := range slopes {
+			out = append(out, [2]float64{s.from, s.lossPer})
+		}
+		return out
+	}
+	for _, r := range deratings {
+		if r.rule == rule {
+			return pairs(r.altitude), pairs(r.heat)
+		}
+	}
+	return nil, nil
+}

@@ -97,6 +97,11 @@ var changes = []change{
 		named("array_1_strings", 3)},
 	{"farmhouse", "modules in a string of one of two arrays", "", "modules_per_string = 14", "modules_per_string = 22",
 		named("array_1_modules_per_string", 22)},
+	{"cottage", "a smaller generator", "", "rated_va = 6000 ", "rated_va = 3900 ", named("generator_rated_va", 3900)},
+	{"cottage", "power factor of the generator", "rated_va = 6000", "power_factor = 0.8", "power_factor = 0.55",
+		named("generator_power_factor", 0.55)},
+	{"cottage", "a place so high that engines lose power", "", "altitude_m = 640", "altitude_m = 1900",
+		named("altitude_m", 1900)},
 	{"split-phase", "start on two phases", "", `start = "18:30"`, `start = "03:05"`,
 		named("outage_start", (3+5./60)/24)},
 }

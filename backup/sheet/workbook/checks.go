@@ -34,6 +34,7 @@ type comparison struct {
 	kelvin        bool
 	broken        string // the word of a limit that is broken
 	standing      bool   // something else keeps it a caution
+	unit          string // the formula of the unit, where it follows too
 	status        string // the formula of the status, where it is none of these
 }
 
@@ -104,6 +105,9 @@ func (m *maker) checkRow(row int, c verdict.Check, known map[string]comparison) 
 		return
 	}
 	s.say(row, checkFollowed, note, m.say(phrase.Of("yes")))
+	if k.unit != "" {
+		s.put(row, checkUnit, cell{kind: live, formula: k.unit, words: true, inset: true})
+	}
 	if k.demand != "" {
 		s.calc(row, checkDemand, live, format, "%s", k.demand)
 	}
@@ -223,6 +227,7 @@ func (m *maker) comparisons() map[string]comparison {
 	}
 	m.bankComparisons(add)
 	m.arrayComparisons(add)
+	m.generatorComparisons(add)
 	m.breakerComparison(add)
 	var rides []string
 	for _, l := range m.loadRows {

@@ -136,6 +136,7 @@ func (m *maker) fillInputs() error {
 		"[bank] vent_cm2")
 
 	m.fillArrayInputs(l)
+	m.fillGeneratorInputs(l)
 
 	l.part(phrase.Of("Backup board"))
 	l.given("ways", l.say(phrase.Of("Ways, 0: no limit")), float64(s.Ways), "", "[board] ways")

@@ -42,6 +42,7 @@ type maker struct {
 	o Options
 
 	first, inputs, circuits, loads, when, day, demand, inverter, starts, bank, volts, old, fresh, solar, charging,
+	generator,
 	conductors,
 	checks,
 	cautions *sheet
@@ -93,10 +94,11 @@ func newMaker(p *backup.Plan, o Options) (*maker, error) {
 		{&m.starts, phrase.Of("Starting")}, {&m.bank, phrase.Of("Bank")},
 		{&m.volts, phrase.Of("Voltage under load")}, {&m.old, phrase.Of("Autonomy")},
 		{&m.fresh, phrase.Of("Autonomy, new bank")}, {&m.solar, phrase.Of("PV array")},
-		{&m.charging, phrase.Of("Charging")},
+		{&m.charging, phrase.Of("Charging")}, {&m.generator, phrase.Of("Generator")},
 		{&m.conductors, phrase.Of("Conductors")}, {&m.checks, phrase.Of("Checks")},
 		{&m.cautions, phrase.Of("Cautions")}} {
-		if s.at == &m.volts && !p.Sags() || s.at == &m.solar && len(p.Site.Arrays) == 0 {
+		if s.at == &m.volts && !p.Sags() || s.at == &m.solar && len(p.Site.Arrays) == 0 ||
+			s.at == &m.generator && p.Site.Generator == nil {
 			continue
 		}
 		*s.at = m.sheet(m.say(s.name))
@@ -104,7 +106,8 @@ func newMaker(p *backup.Plan, o Options) (*maker, error) {
 	for _, fill := range []func() error{m.fillInputs, m.fillLoads, m.fillDay, m.fillCircuitCurrents, m.fillDemand,
 		m.fillInverter,
 		m.fillStarts, m.fillBank,
-		m.fillVolts, m.fillAutonomy, m.fillArrays, m.fillCharging, m.fillConductors, m.fillChecks, m.fillFirst,
+		m.fillVolts, m.fillAutonomy, m.fillArrays, m.fillCharging, m.fillGenerator, m.fillConductors, m.fillChecks,
+		m.fillFirst,
 		m.fillCautions} {
 		if err := fill(); err != nil {
 			return nil, err

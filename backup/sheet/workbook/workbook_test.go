@@ -97,6 +97,15 @@ func figures(p *backup.Plan) []figure {
 			out = append(out, figure{"boost_flow", b.AirOnBoost.FlowM3PerH})
 		}
 	}
+	if g := p.Generator; g != nil {
+		out = append(out, figure{"generator_va", g.DeratedVA}, figure{"generator_w", g.DeratedW},
+			figure{"generator_loads_va", g.LoadsVA}, figure{"generator_loads_w", g.LoadsW},
+			figure{"generator_running_va", g.RunningVA}, figure{"generator_running_w", g.RunningW},
+			figure{"generator_input_a", g.InputA})
+		if g.StartVA > 0 {
+			out = append(out, figure{"generator_start_va", g.StartVA}, figure{"generator_dip_share", g.Dip})
+		}
+	}
 	if f := p.Details.Frost; f != nil {
 		out = append(out, figure{"freezes_c", f.FreezesC})
 		if b.Unit.Chemistry == battery.Flooded {
