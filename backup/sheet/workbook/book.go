@@ -56,7 +56,7 @@ func formatOf(unit string) string {
 		return asCent
 	case "circuits", "strings":
 		return asWhole
-	case "ohm", "A/Ah":
+	case "ohm", "A/Ah", "1/K":
 		return asFine
 	}
 	return asMille

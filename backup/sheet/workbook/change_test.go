@@ -17,6 +17,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"outlast/backup"
+	"outlast/backup/conductors"
 	"outlast/backup/sheet/paper/words"
 )
 
@@ -165,6 +166,33 @@ func TestChangedWorkbook(t *testing.T) {
 		}
 	}
 	t.Logf("%d changes, %d figures compared", len(changes), compared)
+}
+
+// TestChangedModules: the conductor of a string follows the modules that are changed in the workbook.
+func TestChangedModules(t *testing.T) {
+	src := string(sites(t)["cottage"])
+	after := strings.Replace(src, "modules_per_string = 8", "isc_a = 16.5\nmodules_per_string = 8", 1)
+	p := planned(t, "cottage", []byte(src))
+	r, _ := written(t, p, Options{})
+	r.set(t, "array_1_isc_a", 16.5)
+	want := 0.0
+	for _, run := range planned(t, "cottage", []byte(after)).Runs {
+		if run.Kind == conductors.Array {
+			want = run.NeedsA
+		}
+	}
+	for i, run := range p.Runs {
+		if run.Kind != conductors.Array {
+			continue
+		}
+		v, err := r.CalcCellValue("Conductors", colName(runNeeds)+itoa(firstRun+i),
+			excelize.Options{RawCellValue: true})
+		if x, _ := strconv.ParseFloat(v, 64); err != nil || want <= run.NeedsA || math.Abs(x-want) > 1e-9*want {
+			t.Errorf("%s needs %s A, %v; the plan has %g, and had %g", run.ID, v, err, want, run.NeedsA)
+		}
+		return
+	}
+	t.Error("no conductor of an array")
 }
 
 func sameBoards(a, b *backup.Plan) bool {

@@ -162,6 +162,9 @@ func (m *maker) fillConductors() error {
 		s.num(row, runX, table, wiring.ReactanceOhmPerKm(), asGiven)
 		s.num(row, runPaths, worked, laid.System.Paths(), asGiven)
 		s.num(row, runV, worked, laid.VoltageV, asCent)
+		if r.Kind == conductors.Array {
+			m.arrayRun(row, r)
+		}
 		drop := func(amps, pf ref) string {
 			z := fmt.Sprintf("IF(%[3]s=0,SQRT(%[1]s^2+%[2]s^2),%[1]s*%[3]s+%[2]s*SQRT(MAX(0,1-%[3]s^2)))", at(runOhm),
 				at(runX), pf)
@@ -190,6 +193,20 @@ func (m *maker) fillConductors() error {
 	}
 	s.frozen, s.heads = [2]int{0, 1}, 0
 	return nil
+}
+
+// arrayRun lets the conductor of a string of modules follow them: what it must carry, and its current and volts in the
+// heat, in which it loses most.
+func (m *maker) arrayRun(row int, r conductors.Run) {
+	s, key := m.conductors, arrayKey(r.Array+1)
+	isc, volts := m.in[key+"isc_a"], m.out[key+"vmp_hot_v"]
+	factor := m.p.Site.Practice.Wires().PVFactor
+	if want := factor * m.p.Site.Arrays[r.Array].Module.IscA; volts == "" || abs(r.NeedsA-want) > 1e-9*want {
+		return // several strings share it, or it was not worked out
+	}
+	s.calc(row, runNeeds, live, asTenth, "%s*%s", lit(factor), isc)
+	s.calc(row, runA, live, asTenth, "%s", m.in[key+"imp_a"])
+	s.calc(row, runV, live, asCent, "%s", volts)
 }
 
 // compareRun is one comparison of a run.

@@ -45,6 +45,7 @@ func (m *maker) fillGenerator() error {
 		m.say(phrase.Of("Loss for each"))} {
 		s.put(5, right+i, cell{kind: head, text: words, middle: i == 1 || i == 3})
 	}
+	s.width(60, colHow) // so that list and rules go on one page beside each other
 	s.width(14, right, right+1, right+3)
 	var factors []string
 	for _, rule := range generator.Rules(m.p.Site) {
