@@ -8,7 +8,6 @@ package account
 import (
 	"math"
 	"slices"
-	"strings"
 	"sync"
 
 	"outlast/backup/facts"
@@ -48,13 +47,14 @@ func (a *Account) Steps() []working.Step { return a.sun().Steps }
 
 // workings writes steps down. A step whose result goes by a name can be taken up by later ones.
 type workings struct {
-	p    *facts.Facts
-	list working.List
+	p     *facts.Facts
+	list  working.List
+	sides map[string]*working.Sides // what a check compares, by its id, where a part of the plan tells it
 }
 
 // work writes down the working without the sun.
 func work(p *facts.Facts) working.List {
-	w := &workings{p: p}
+	w := &workings{p: p, sides: map[string]*working.Sides{}}
 	w.workDemand()
 	w.workStarts()
 	w.workSeries()
@@ -64,6 +64,10 @@ func work(p *facts.Facts) working.List {
 	w.workWires()
 	w.workStrings()
 	w.workBoard()
+	w.workPlanned()
+	w.workGeneratorStart()
+	w.workBreaker()
+	w.workSlips()
 	w.workChecks()
 	w.list.Locate(w.where)
 	return w.list
@@ -125,119 +129,26 @@ func (w *workings) step(title, formula, numbers phrase.Phrase, value float64, un
 // workWires writes down the steps of every run, of the generator and of the break.
 func (w *workings) workWires() {
 	p := w.p
-	part := func(label phrase.Phrase, steps []working.Step) {
-		w.list.AddAll(steps, func(s *working.Step) { s.Title = phrase.Of("%s: %s", label, phrase.Lower(s.Title)) })
+	part := func(label phrase.Phrase, steps []working.Step, sides map[string]*working.Sides) {
+		var also []*working.Input
+		for id, s := range sides {
+			also = append(also, &s.Demand, &s.Limit)
+			w.sides[id] = s
+		}
+		w.list.AddAll(steps, func(s *working.Step) { s.Title = phrase.Of("%s: %s", label, phrase.Lower(s.Title)) },
+			also...)
 	}
 	for _, r := range p.Runs {
-		part(r.Label, r.Working())
+		steps, sides := r.Working()
+		part(r.Label, steps, map[string]*working.Sides{r.ID: &sides})
 	}
-	part(phrase.Of("Generator"), p.Rated.Working())
+	steps, sides := p.Rated.Working()
+	part(phrase.Of("Generator"), steps, sides)
 	if p.Inverter.Unit.TransferMs != nil {
 		w.add(working.Step{Title: phrase.Of("Interruption that electronics tolerate"),
 			Formula: phrase.Of("tolerance curve, no voltage"), Value: facts.ToleratedMS(), Unit: "ms",
 			Sources: []working.Source{working.ITIC.At(phrase.Phrase{}, working.Read)}})
 	}
-}
-
-// workChecks shows the margin of every check that compares something.
-func (w *workings) workChecks() {
-	for _, c := range w.p.Checks {
-		if !c.HasLimit {
-			continue
-		}
-		demand, limit := w.compared(c, "demand_x", c.Demand), w.compared(c, "limit_x", c.Limit)
-		s := working.Step{Title: phrase.Of("Check %s: margin", phrase.Check(c.ID)), Value: c.Margin,
-			Unit:   marginUnit(c),
-			Inputs: []working.Input{demand, limit}, Check: c.ID}
-		switch {
-		case s.Unit == "K":
-			s.Expr, s.Formula = "demand_x - limit_x", phrase.Of("met if demand >= limit: %s", c.Status.Word())
-		case c.AtLeast:
-			s.Expr, s.Formula = "(demand_x - limit_x) / abs(limit_x)",
-				phrase.Of("met if demand >= limit: %s", c.Status.Word())
-		default:
-			s.Expr, s.Formula = "(limit_x - demand_x) / abs(limit_x)",
-				phrase.Of("met if demand <= limit: %s", c.Status.Word())
-		}
-		if c.Limit == 0 && s.Unit != "K" { // nothing can be a share of it
-			s.Expr, s.Formula = "min(0, max(-1, 1e12 * (limit_x - demand_x)))",
-				phrase.Of("of a limit of 0 all is missing, or nothing: %s", c.Status.Word())
-			if c.AtLeast {
-				s.Expr = "min(0, max(-1, 1e12 * (demand_x - limit_x)))"
-			}
-		}
-		w.add(s)
-	}
-}
-
-// compared is what a check compares: the result of the last step that has the figure, else the key that gives it.
-func (w *workings) compared(c verdict.Check, name string, value float64) working.Input {
-	for i := len(w.list.Steps) - 1; i >= 0; i-- {
-		s := w.list.Steps[i]
-		counted := (c.Unit == "strings" || c.Unit == "circuits") && s.Unit == ""
-		if s.Check != "" || s.Unit != c.Unit && !counted || s.Value != value {
-			continue
-		}
-		return working.Result(name, s.Value, s.Unit, w.list.At(s.No))
-	}
-	if in, ok := w.keyOf(c, value); ok {
-		in.Name = name
-		return in
-	}
-	if c.ID == "phase-balance" && w.p.Site.Phases == 1 {
-		return working.Told(name, value, c.Unit, phrase.Of("single-phase: no phases to balance"))
-	}
-	return working.Told(name, value, c.Unit, phrase.Of("as the check tells"))
-}
-
-// keyOf finds the key of the site file, or of the catalog, that gives what a check compares.
-func (w *workings) keyOf(c verdict.Check, value float64) (working.Input, bool) {
-	p := w.p
-	inv, u := p.Inverter.Unit, p.Bank.Unit
-	for _, in := range []working.Input{
-		key("inverter", "dc_min_v", inv.DCMinV, "V"), key("inverter", "dc_max_v", inv.DCMaxV, "V"),
-		key("outage", "autonomy_h", p.Site.Outage.AutonomyH, "h"),
-		key("bank", "max_parallel", float64(u.MaxParallel), "strings"),
-		key("bank", "vent_cm2", p.Site.VentCM2, "cm2"), key("board", "ways", float64(p.Site.Ways), "circuits"),
-		key("site", "coldest_c", p.Site.ColdestC, "C"),
-		working.Constant("limit", facts.MaxImbalance, ""),
-	} {
-		if in.Value == value && in.Unit == c.Unit {
-			return in, true
-		}
-	}
-	// Where both are the same, it is the discharge that an outage asks for.
-	for _, at := range []struct {
-		key   string
-		value *float64
-	}{{"discharge_min_c", u.DischargeMinC}, {"charge_min_c", u.ChargeMinC}} {
-		if at.value != nil && *at.value == value && c.Unit == "C" && c.ID == "bank-temperature" {
-			return key("bank", at.key, value, "C"), true
-		}
-	}
-	for _, in := range inv.Inputs {
-		for _, limit := range []working.Input{{Value: in.MaxV, Unit: "V"}, {Value: in.TrackMaxV, Unit: "V"},
-			{Value: in.TrackMinV, Unit: "V"}, {Value: in.StartV, Unit: "V"}, {Value: in.MaxA, Unit: "A"},
-			{Value: in.MaxShortCircuitA, Unit: "A"}, {Value: in.MaxW, Unit: "W"}} {
-			if strings.HasPrefix(c.ID, "string-") && limit.Value == value && limit.Unit == c.Unit {
-				return working.Given("", value, c.Unit, "inverter", "", "input"), true
-			}
-		}
-	}
-	if inv.TransferMs != nil && *inv.TransferMs == value && c.Unit == "ms" {
-		return key("inverter", "transfer_ms", value, "ms"), true
-	}
-	for _, l := range p.Asked.InUse {
-		if l.RidesThroughMs != nil && *l.RidesThroughMs == value && c.Unit == "ms" {
-			return working.Given("", value, "ms", "load", l.Name, "rides_through_ms"), true
-		}
-	}
-	for _, circuit := range p.Site.Circuits {
-		if circuit.BreakerA == value && c.ID == "circuit-breaker" {
-			return working.Given("", value, "A", "circuit", circuit.ID, "breaker_a"), true
-		}
-	}
-	return working.Input{}, false
 }
 
 func marginUnit(c verdict.Check) string {

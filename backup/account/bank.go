@@ -301,6 +301,41 @@ func (w *workings) workCutoff() {
 		d.RestV)
 }
 
+// workPlanned shows the volts under everything that runs at once at the planned depth, where they are not those at the
+// lowest charge of the plan, which are shown already.
+func (w *workings) workPlanned() {
+	p := w.p
+	planned, powerW := 1-p.Bank.DoD, p.Inverter.DCPower(p.Demand.Scheduled.W)
+	if !p.Sags() || planned == p.FloorSoC() && w.has("loaded_v") {
+		return
+	}
+	volts, carries := p.Bank.PowerV(powerW, planned, p.Site.ColdestC)
+	w.add(working.Step{Title: phrase.Of("State of charge at the planned depth"), Name: "planned_soc",
+		Expr: "1 - max_dod", Inputs: []working.Input{w.of("max_dod")}, Value: planned, Sources: definition})
+	w.workRest(phrase.Of("Open-circuit voltage at the planned depth"), "planned_rest_v", w.of("planned_soc"),
+		w.coldestC(), p.Bank.SourceV(planned, p.Site.ColdestC))
+	s := working.Step{Title: phrase.Of("Voltage at full simultaneous load at the planned depth"), Name: "planned_v",
+		Value: volts, Unit: "V", Sources: ohmsLaw}
+	if expr, inputs, ok := w.powerV(powerW, planned); !carries {
+		s.Formula = phrase.Of("the bank cannot give that power at this charge: half its volts at rest")
+		s.Expr, s.Inputs = "rest_v / 2", []working.Input{w.as("rest_v", "planned_rest_v")}
+	} else if ok {
+		for i := range inputs {
+			if mohm := 1000 * p.Bank.ResistanceOhmAt(planned, p.Site.ColdestC); inputs[i].Name == "cold_mohm" &&
+				!working.Same(inputs[i].Value, mohm) {
+				inputs[i] = working.Told("cold_mohm", mohm, "mohm", phrase.Of("resistance at that charge, in the cold"))
+			}
+		}
+		s.Expr = expr
+		s.Inputs = append([]working.Input{w.as("rest_v", "planned_rest_v"), w.as("power_w", "scheduled_dc_w")},
+			inputs...)
+	}
+	w.add(s)
+}
+
+// stageName is the name of the step that has the voltage of a stage of charging at the coldest.
+func stageName(s battery.Stage) string { return "coldest voltage of " + stageWord(s).String() }
+
 // workCharging shows the voltages of charging, its currents and its times.
 func (w *workings) workCharging() {
 	p := w.p
@@ -312,13 +347,14 @@ func (w *workings) workCharging() {
 	for _, v := range d.Stages {
 		for _, at := range []struct {
 			title phrase.Phrase
+			name  string
 			temp  working.Input
 			volts float64
-		}{{phrase.Of("Voltage of %s, coldest", stageWord(v.Stage)), w.coldestC(), v.AtColdest},
-			{phrase.Of("Voltage of %s, hottest", stageWord(v.Stage)), key("site", "hottest_c", s.HottestC, "C"),
+		}{{phrase.Of("Voltage of %s, coldest", stageWord(v.Stage)), stageName(v.Stage), w.coldestC(), v.AtColdest},
+			{phrase.Of("Voltage of %s, hottest", stageWord(v.Stage)), "", key("site", "hottest_c", s.HottestC, "C"),
 				v.AtHottest}} {
 			volts := unitV[v.Stage]
-			w.add(working.Step{Title: at.title, Expr: "series * (" + volts.Name +
+			w.add(working.Step{Title: at.title, Name: at.name, Expr: "series * (" + volts.Name +
 				" + cells * compensation_mv / 1000 * (25 - " +
 				at.temp.Name + "))",
 				Inputs: []working.Input{w.of("series"), volts, w.cellsInput(), w.compensation(), at.temp},

@@ -417,6 +417,9 @@ func (w *workings) workRestart() {
 	if r.DemandVA != r.VA || r.Seconds == 0 {
 		show(title, "restart_va", r.AtMin, 0, -1, r.VA)
 	}
+	if r.Seconds == 0 && (r.Phase > 0 || r.DemandVA != r.VA) {
+		show(phrase.Of("Restart as it is compared"), "restart_tight_va", r.TightAtMin, r.Phase, 0, r.DemandVA)
+	}
 	if r.Seconds > 0 {
 		show(phrase.Of("Restart as it is compared, lasting %g s", r.Seconds), "restart_tight_va", r.TightAtMin, r.Phase,
 			r.Seconds, r.DemandVA)

@@ -53,6 +53,12 @@ func (w *workings) workRatings() {
 
 // workRating shows what the inverters are rated for over a time, in total or on a phase.
 func (w *workings) workRating(title phrase.Phrase, name string, seconds, value float64, phase int) {
+	w.workRatingLess(w.p.Inverter.Headroom, title, name, seconds, value, phase)
+}
+
+// workRatingLess is the same less a share of it that is kept free.
+func (w *workings) workRatingLess(headroom float64, title phrase.Phrase, name string, seconds, value float64,
+	phase int) {
 	p := w.p
 	g := p.Inverter
 	where := phrase.Of("in total")
@@ -78,9 +84,9 @@ func (w *workings) workRating(title phrase.Phrase, name string, seconds, value f
 	}
 	s.Expr += " * count * heat * altitude"
 	s.Inputs = append(s.Inputs, key("inverter", "count", float64(g.Count), ""), w.of("heat"), w.of("altitude"))
-	if g.Headroom > 0 {
+	if headroom > 0 {
 		s.Expr += " * (1 - headroom)"
-		s.Inputs = append(s.Inputs, key("practice", "headroom", g.Headroom, ""))
+		s.Inputs = append(s.Inputs, key("practice", "headroom", headroom, ""))
 	}
 	if phase > 0 {
 		s.Expr += " / phases"

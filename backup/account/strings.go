@@ -19,7 +19,8 @@ func (w *workings) workBoard() {
 		}
 	}
 	if len(t.Rows) > 0 {
-		w.add(working.Step{Title: phrase.Of("Circuits on the backup board"), Expr: "last(n)", Table: t,
+		w.add(working.Step{Title: phrase.Of("Circuits on the backup board"), Name: "backup_circuits", Expr: "last(n)",
+			Table:   t,
 			Value:   float64(len(t.Rows)),
 			Sources: definition})
 	}

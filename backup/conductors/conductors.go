@@ -12,6 +12,7 @@ import (
 	"outlast/backup/verdict"
 	"outlast/backup/wiring"
 	"outlast/backup/wording"
+	"outlast/backup/working"
 	"outlast/battery"
 	"outlast/loads"
 )
@@ -48,7 +49,8 @@ type Run struct {
 	Check verdict.Check
 	Laid  Laid
 
-	steps func() []wiring.Step // the working
+	steps func() ([]wiring.Step, working.Sides) // the working, and what the check compares
+	worst *wiring.Check                         // the comparison that Check tells; nil: none
 
 	tooSmallA, tooLargeA float64 // the standard ratings on both sides of a window in which there is none
 }

@@ -50,6 +50,26 @@ func (k *Currents) Breaker(s *site.Site, c loads.Circuit) BreakerCurrent {
 	})
 }
 
+// A BreakerSum is what adds up to the current of a circuit for its breaker.
+type BreakerSum struct {
+	On     []loads.Load // in the month of the outage
+	Set    *loads.Set   // of these
+	Weight func(loads.Load) float64
+}
+
+// BreakerWorking is what adds up to the current that a circuit is compared with: its own, or that with the largest
+// motor counted more.
+func BreakerWorking(s *site.Site, c loads.Circuit, comparedA float64) BreakerSum {
+	weight, share := continuousWeight(s.Practice.Wires().ContinuousFactor), wiring.LargestMotor(s.Wiring.Tables)
+	on := loads.InMonth(s.OnCircuit(c.ID), s.Outage.Month)
+	sum := BreakerSum{On: on, Set: loads.NewSet(s.Phases, on), Weight: weight}
+	perPhase := func(d loads.Demand) float64 { return slices.Max(d.PhaseVA) / s.NominalV }
+	if perPhase(sum.Set.ScheduledWith(weight)) != comparedA {
+		sum.Weight = site.LargestMotorWeight(sum.Set, on, weight, share, perPhase)
+	}
+	return sum
+}
+
 // circuitCurrent is what a circuit's loads draw in each of its line conductors while the grid is there.
 type circuitCurrent struct {
 	loadA       float64 // as they run

@@ -50,8 +50,8 @@ func (w *wirer) bankRun() {
 		r.StringFuse = Ratings{A: sized.StringFuseA, V: in.HighestV, BreaksA: sized.StringBreaksA}
 		r.StringsWantFuses = sized.FuseStrings
 	}
-	r.steps = w.writing(func(p *working.Part) { w.bankAsked(p, in, ratedA, st) }, sized.Working,
-		func(name string) working.Origin { return w.bankOrigin(name, st) }, Bank, nil)
+	r.steps = w.writing(&r, func(p *working.Part) { w.bankAsked(p, in, ratedA, st) }, sized.Working,
+		func(name string) working.Origin { return w.bankOrigin(name, st) }, nil)
 	j := judge{run: &r}
 	if in.Device != (wiring.Device{}) {
 		j.wants = map[wiring.Comparison]want{wiring.OfDeviceVolts: {
@@ -176,8 +176,8 @@ func (w *wirer) arrayRun(i int) {
 	}
 	r.fromChoice(sized.Choice, in.CableMM2, in.LengthM)
 	r.NeedsA, r.TotalDrop = sized.MaximumA, r.Drop
-	r.steps = w.writing(func(p *working.Part) { w.arrayAsked(p, i, in) }, sized.Working,
-		func(name string) working.Origin { return w.arrayOrigin(name, i) }, Array, nil)
+	r.steps = w.writing(&r, func(p *working.Part) { w.arrayAsked(p, i, in) }, sized.Working,
+		func(name string) working.Origin { return w.arrayOrigin(name, i) }, nil)
 	r.Device, r.DeviceA, r.DeviceChosen = wiring.Fuse, sized.FuseA, true
 	r.Laid.System, r.Laid.VoltageV, r.Laid.LoadA = wiring.DC, in.MaxPowerV, in.MaxPowerA
 	r.DeviceNeeds, r.Isolator = Ratings{V: sized.IsolatorV}, Ratings{A: sized.IsolatorA, V: sized.IsolatorV}

@@ -121,11 +121,10 @@ func (w *wirer) feederRun(kind Kind, f wiring.Feeder, label phrase.Phrase, count
 		return Run{}
 	}
 	r.fromFeeder(f, sized)
-	r.steps = w.writing(asked, sized.Working, func(name string) working.Origin {
+	r.steps = w.writing(&r, asked, sized.Working, func(name string) working.Origin {
 		return w.feederOrigin(name, r.Kind,
 			st)
-	},
-		r.Kind, more)
+	}, more)
 	j := judge{run: &r,
 		wants: map[wiring.Comparison]want{
 			wiring.OfDevice: {phrase.Of("no standard circuit breaker is rated that high: take one from a maker's list"),

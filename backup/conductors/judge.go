@@ -56,6 +56,7 @@ func (j judge) decide(checks []wiring.Check, better func() wiring.Choice) {
 	}
 	r.Check = verdict.Check{ID: r.ID, Status: status, Unit: "A"}
 	if worst != nil {
+		r.worst = worst
 		r.Check.Demand, r.Check.Limit, r.Check.Unit, r.Check.HasLimit, r.Check.Margin = worst.Demand, worst.Limit,
 			worst.Unit, worst.Limit != 0, worst.Margin
 		if len(failing) > 0 {

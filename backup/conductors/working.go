@@ -10,11 +10,11 @@ import (
 	"outlast/backup/working"
 )
 
-// Working is how the run came about, step by step; nil for one that was only tried. Inputs of other parts of the plan
-// go by the names of their results.
-func (r Run) Working() []wiring.Step {
+// Working is how the run came about, step by step, and what its check compares; nil for one that was only tried.
+// Inputs of other parts of the plan go by the names of their results.
+func (r Run) Working() ([]wiring.Step, working.Sides) {
 	if r.steps == nil {
-		return nil
+		return nil, working.Sides{}
 	}
 	return r.steps()
 }
@@ -22,8 +22,8 @@ func (r Run) Working() []wiring.Step {
 // writing keeps what writes the working of a run until somebody reads it: first what the plan asks of the run, then
 // what package wiring makes of that. own says where figures come from that only this run has. Others ask for its drop
 // by the name of the run; more adds what follows from it.
-func (w *wirer) writing(asked func(*working.Part), sized func(working.Origins) []wiring.Step,
-	own func(name string) working.Origin, name Kind, more func(*working.Part)) func() []wiring.Step {
+func (w *wirer) writing(r *Run, asked func(*working.Part), sized func(working.Origins) []wiring.Step,
+	own func(name string) working.Origin, more func(*working.Part)) func() ([]wiring.Step, working.Sides) {
 	if w.Brief {
 		return nil
 	}
@@ -33,7 +33,8 @@ func (w *wirer) writing(asked func(*working.Part), sized func(working.Origins) [
 		}
 		return w.origin(name)
 	}
-	return func() []wiring.Step {
+	name := r.Kind
+	return func() ([]wiring.Step, working.Sides) {
 		part := working.Part{Origins: origins}
 		asked(&part)
 		part.AddAll(sized(origins), func(s *wiring.Step) {
@@ -44,9 +45,64 @@ func (w *wirer) writing(asked func(*working.Part), sized func(working.Origins) [
 		if more != nil {
 			more(&part)
 		}
+		sides := r.sides(&part)
 		part.Keep(string(name)+"_drop", string(name)+"_continuous_a", "feeding_drop")
-		return part.Steps
+		return part.Steps, sides
 	}
+}
+
+// sides are what the check of the run compares: which figures of its working, or of the file, by what it compares.
+func (r *Run) sides(p *working.Part) working.Sides {
+	c := r.worst
+	if c == nil {
+		return working.Sides{}
+	}
+	need := []string{"carried_a", "least_a", "required_a", "maximum_a"}
+	device, list := []string{"device_a", "fuse_a"}, working.Origin{Told: phrase.Of("list of standard ratings")}
+	var demand, limit []string
+	var demandOf, limitOf working.Origin // where no step has it
+	switch c.Of {
+	case wiring.OfAmpacity:
+		demand, limit = need, []string{"ampacity_a"}
+	case wiring.OfTable:
+		demand, limit = []string{"required_table_a"}, []string{"tabulated_a"}
+	case wiring.OfProtection:
+		demand, demandOf, limit = device, p.Origins("device_a"), []string{"device_limit_a", "ampacity_a"}
+	case wiring.OfSurge:
+		demand, limit = []string{"surge_a", "start_a"}, []string{"withstood_a"}
+	case wiring.OfDrop:
+		demand, limit, limitOf = []string{string(r.Kind) + "_drop"}, []string{"drop_limit"}, p.Origins("ac_drop")
+		if r.Laid.System == wiring.DC {
+			limitOf = p.Origins("dc_drop")
+		}
+	case wiring.OfTotalDrop:
+		demand, limit, limitOf = []string{"total_drop"}, []string{"total_drop_limit"}, p.Origins("total_drop")
+	case wiring.OfStartDrop:
+		demand, limit, limitOf = []string{"start_drop"}, nil, p.Origins("start_drop")
+	case wiring.OfDevice, wiring.OfFuse:
+		demand, limit, limitOf = append(need, "required_table_a"), device, p.Origins("device_a")
+	case wiring.OfBehind:
+		demand, demandOf, limitOf = device, p.Origins("device_a"), p.Origins("bears_a")
+	case wiring.OfWindow:
+		demand, demandOf, limit, limitOf = need, list, nil, list
+		if r.tooSmallA == 0 {
+			demand, limitOf = nil, p.Origins("bears_a")
+		}
+	case wiring.OfModuleFuse:
+		demand, limitOf = device, p.Origins("max_fuse_a")
+	case wiring.OfReverse:
+		demand, limitOf = []string{"reverse_a"}, p.Origins("max_fuse_a")
+	case wiring.OfDeviceVolts:
+		demandOf, limitOf = p.Origins("highest_v"), p.Origins("device_v")
+	case wiring.OfBreaking:
+		demand, limitOf = []string{"fault_a", "bank_fault_a"}, p.Origins("device_breaking_a")
+	case wiring.OfIsolatorVolts:
+		demandOf, limitOf = p.Origins("coldest_voc_v"), p.Origins("isolator_v")
+	case wiring.OfIsolatorA:
+		demand, limitOf = []string{"maximum_a"}, p.Origins("isolator_a")
+	}
+	return working.Sides{Demand: p.Side("demand_x", c.Demand, c.Unit, demandOf, demand...),
+		Limit: p.Side("limit_x", c.Limit, c.Unit, limitOf, limit...)}
 }
 
 // origin says where a figure comes from that all runs have.
@@ -238,6 +294,8 @@ func (w *wirer) bankOrigin(name string, st start) working.Origin {
 		return working.Origin{Told: phrase.Of("cables of the bank lie alone")}
 	case "device_a":
 		return key("wiring", "", "bank_device_a")
+	case "device_v", "device_breaking_a":
+		return key("wiring", "", "bank_"+name)
 	case "voltage_v", "nominal_v":
 		return of(bankV)
 	case bankMohm, bankAh, "strings":
@@ -359,10 +417,18 @@ func (w *wirer) arrayOrigin(name string, i int) working.Origin {
 		return key("array", at, "imp_a")
 	case "length_m":
 		return key("wiring", "", "array_m")
+	case "max_fuse_a":
+		return key("array", at, name)
+	case "isolator_a", "isolator_v":
+		return key("wiring", "", "array_"+name)
+	case "coldest_voc_v":
+		return of("voc_cold_v of array " + at)
 	case "voltage_v":
 		return of("string_vmp_v")
 	case "strings":
 		return working.Origin{Told: phrase.Of("a cable for each string")}
+	case "strings_beside":
+		return working.Origin{Told: phrase.Of("strings side by side on the same input")}
 	}
 	return working.Origin{}
 }

@@ -155,6 +155,110 @@ func (p *Facts) checkSlip(s slip) verdict.Check {
 	return worst.AtWorst(verdict.Caution).Because(good, bad)
 }
 
+// A SlipSum is what adds up to the power that the check of a held-off load compares.
+type SlipSum struct {
+	Held   loads.Load
+	Starts bool         // it is its start, not what it runs with
+	Loads  []loads.Load // that Parts are of: those that run beside it
+	Parts  []loads.Part
+	Phase  int    // 0: in total
+	AtMin  int    // minute of the day
+	Unit   string // "VA" or "W"
+}
+
+// SlipSum is what adds up to the demand of a check of a held-off load; ok is false for any other check.
+func (p *Facts) SlipSum(c verdict.Check) (sum SlipSum, ok bool) {
+	i := slices.IndexFunc(p.HeldOff, func(l loads.Load) bool { return c.ID == "slip-"+l.Name })
+	if i < 0 || !c.HasLimit {
+		return SlipSum{}, false
+	}
+	held := p.HeldOff[i]
+	sum = SlipSum{Held: held, Unit: c.Unit}
+	beside := p.InOutage()
+	for i := range beside {
+		beside[i].Start = nil
+	}
+	g := p.Inverter
+	try := func(start loads.Start, whole float64) bool {
+		onPhase := c.Limit < whole*(1-verdict.Slack) // what is compared has a phase's share of the whole rating
+		l := loads.Load{Name: held.Name, Phase: held.Phase, Quantity: 1, Start: &start, Months: loads.AllMonths,
+			Interlock: held.Interlock}
+		sum.Loads = append(slices.Clone(beside), l)
+		set := loads.NewSet(p.Site.Phases, sum.Loads)
+		for _, surge := range set.Surges() {
+			sum.Phase, sum.AtMin = 0, surge.AtMin
+			switch {
+			case c.Unit == "VA" && !onPhase && c.Demand == surge.VA:
+			case c.Unit == "VA" && onPhase && c.Demand == surge.PhaseVA:
+				sum.Phase = surge.Phase
+			case c.Unit == "W" && !onPhase && c.Demand == surge.MaxW:
+				sum.AtMin = surge.MaxWAtMin
+			default:
+				continue
+			}
+			sum.Parts = set.StartParts(surge.Index, sum.AtMin, sum.Phase, c.Unit == "VA")
+			return true
+		}
+		return false
+	}
+	whole := g.DeratedVA()
+	if c.Unit == "W" {
+		whole = g.DeratedW()
+	}
+	if try(loads.Start{Power: held.RunningAll(), Seconds: 1}, whole) {
+		return sum, true
+	}
+	if st := held.Start; st != nil && c.Unit == "VA" {
+		rest := held.Running().Scale(float64(held.Quantity - 1))
+		if try(loads.Start{Power: st.Power.Add(rest), PlainVA: st.PlainVA, Seconds: st.Seconds},
+			g.RatingVA(st.Seconds)) {
+			sum.Starts = true
+			return sum, true
+		}
+	}
+	return p.slipOnPhase(sum, c, beside)
+}
+
+// slipOnPhase is what adds up to the watts of a phase: those of its worst minute, and the share of the load.
+func (p *Facts) slipOnPhase(sum SlipSum, c verdict.Check, beside []loads.Load) (_ SlipSum, ok bool) {
+	if c.Unit != "W" {
+		return SlipSum{}, false
+	}
+	apart := slices.DeleteFunc(slices.Clone(beside), func(l loads.Load) bool {
+		return l.Interlock != "" && l.Interlock == sum.Held.Interlock
+	})
+	for _, list := range [][]loads.Load{beside, apart} {
+		set := loads.NewSet(p.Site.Phases, list)
+		for n, w := range set.Scheduled().PhaseW {
+			s := slip{held: sum.Held, demand: loads.Demand{PhaseW: make([]float64, p.Site.Phases)}}
+			s.demand.PhaseW[n] = w
+			if s.addOnPhases(sum.Held.RunningAll().W); s.demand.PhaseW[n] == c.Demand {
+				sum.Loads, sum.Phase = list, n+1
+				sum.AtMin, sum.Parts = set.PeakParts(n+1, false, false)
+				return sum, true
+			}
+		}
+	}
+	return SlipSum{}, false
+}
+
+// FullestCircuit is the circuit that the check of the circuit breakers tells of, and the current that it compares; ok
+// is false where nothing is compared.
+func (p *Facts) FullestCircuit() (c loads.Circuit, a float64, ok bool) {
+	i := slices.IndexFunc(p.Checks, func(c verdict.Check) bool { return c.ID == "circuit-breaker" && c.HasLimit })
+	if i < 0 {
+		return c, 0, false
+	}
+	check := p.Checks[i]
+	for _, c := range p.Site.Circuits {
+		current := p.Shared.Currents.Breaker(p.Site, c)
+		if !c.Assumed && c.BreakerA == check.Limit && (current.A == check.Demand || current.MotorA == check.Demand) {
+			return c, check.Demand, true
+		}
+	}
+	return c, 0, false
+}
+
 func howLong(seconds float64) phrase.Phrase {
 	switch {
 	case seconds == 0:

@@ -57,7 +57,7 @@ type Rated struct {
 	Plan     *Plan
 	Checks   []verdict.Check
 	Cautions []phrase.Phrase
-	steps    func() []wiring.Step
+	steps    func() ([]wiring.Step, map[string]*working.Sides)
 }
 
 // Rate rates the generator and holds it against the outage. The chargers can be set lower and the loads cannot: where
@@ -111,15 +111,17 @@ func Rate(a Asked) Rated {
 	for _, text := range sized.Cautions {
 		out.Cautions = append(out.Cautions, phrase.Of("Generator: %s.", text))
 	}
-	out.steps = func() []wiring.Step {
+	checks := out.Checks
+	out.steps = func() ([]wiring.Step, map[string]*working.Sides) {
 		p := working.Part{Origins: origin}
 		g.asked(&p, a, chargersW)
 		if len(gen.FuelLPerH) > 0 {
 			fuelStep(&p, gen, g.MeanW, g.FuelLPerH)
 		}
 		p.AddAll(sized.Working(origin), nil)
+		sides := g.sides(&p, a, checks)
 		p.Keep()
-		return p.Steps
+		return p.Steps, sides
 	}
 	return out
 }

@@ -21,7 +21,7 @@ type Runs struct {
 // How late a generator that shall prevent darkness may start, and how far above its start it stops at least. Common
 // practice. A start from nearly full is no rule for an outage.
 const (
-	latestStartSoC = 0.95
+	LatestStartSoC = 0.95
 	leastRefilled  = 0.05
 )
 
@@ -33,7 +33,7 @@ func When(g *site.Generator, darkSoC float64) *Runs {
 		return nil
 	}
 	r := &Runs{DarkSoC: darkSoC}
-	r.StartSoC = min(latestStartSoC, wholePercent(max(g.StartSoC, r.DarkSoC+site.GeneratorAbove)))
+	r.StartSoC = min(LatestStartSoC, wholePercent(max(g.StartSoC, r.DarkSoC+site.GeneratorAbove)))
 	r.StopSoC = min(1, wholePercent(max(g.StopSoC, r.StartSoC+leastRefilled)))
 	return r
 }

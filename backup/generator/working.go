@@ -6,16 +6,17 @@ import (
 	"outlast/backup/outage"
 	"outlast/backup/phrase"
 	"outlast/backup/site"
+	"outlast/backup/verdict"
 	"outlast/backup/wiring"
 	"outlast/backup/working"
 	"outlast/loads"
 )
 
-// Working is how the generator was rated, step by step. Inputs of other parts of the plan go by the names of their
-// results.
-func (r Rated) Working() []wiring.Step {
+// Working is how the generator was rated, step by step, and what its checks compare, by their ids. Inputs of other
+// parts of the plan go by the names of their results.
+func (r Rated) Working() ([]wiring.Step, map[string]*working.Sides) {
 	if r.steps == nil {
-		return nil
+		return nil, nil
 	}
 	return r.steps()
 }
@@ -101,6 +102,59 @@ func (g *Plan) asked(p *working.Part, a Asked, fullW float64) {
 		}
 		p.Add(s)
 	}
+}
+
+// sides are what the checks of the generator compare.
+func (g *Plan) sides(p *working.Part, a Asked, checks []verdict.Check) map[string]*working.Sides {
+	out := map[string]*working.Sides{}
+	for _, c := range checks {
+		switch c.ID {
+		case "generator-start":
+			sides := g.startSides(p, a, c)
+			out[c.ID] = &sides
+		case "generator-running":
+			out[c.ID] = &working.Sides{Demand: p.Side("demand_x", c.Demand, c.Unit, working.Origin{}, "running_va",
+				"running_w"), Limit: p.Side("limit_x", c.Limit, c.Unit, working.Origin{}, "derated_va", "derated_w")}
+		case "generator-input":
+			out[c.ID] = &working.Sides{Demand: p.Side("demand_x", c.Demand, c.Unit, working.Origin{},
+				"generator_input_a"),
+				Limit: p.Side("limit_x", c.Limit, c.Unit, working.Origin{Name: "input_limit_a"})}
+		}
+	}
+	return out
+}
+
+// startSides adds the largest start with all that runs beside it, and says what its check compares: that, or the dip.
+func (g *Plan) startSides(p *working.Part, a Asked, c verdict.Check) working.Sides {
+	if c.Unit == "%" {
+		return working.Sides{Demand: p.Side("demand_x", c.Demand, c.Unit, working.Origin{}, "dip"),
+			Limit: p.Side("limit_x", c.Limit, c.Unit, p.Origins("generator_dip"))}
+	}
+	var surge loads.Surge
+	for _, other := range a.Surges {
+		if other.BalancedVA > surge.BalancedVA {
+			surge = other
+		}
+	}
+	if surge.BalancedVA > 0 && c.HasLimit {
+		chargersW := a.Inverter.ChargerInputW(float64(a.Site.Series) * a.Site.Unit.ChargeV)
+		s := wiring.Step{Name: "total_start_va", Title: phrase.Of("Largest start with running load and chargers"),
+			Formula: phrase.Of("start of %q; the chargers are set as far down as the loads alone require", surge.Load),
+			Expr:    "with_loads_va + min(charger_w / charger_pf, max(0, derated_va - loads_va))",
+			Inputs: []working.Input{{Name: "with_loads_va", Value: surge.BalancedVA, Unit: "VA",
+				From: working.Origin{Name: "start_va " + surge.Load}}, working.Named(chargerW, chargersW, "W"),
+				in("charger_pf", chargerPF, ""), in("derated_va", g.DeratedVA, "VA"), in("loads_va", g.LoadsVA, "VA")},
+			Value: c.Demand, Unit: "VA",
+			Sources: []working.Source{working.Plainly(phrase.Of("common practice"), working.Practice)}}
+		if surge.Phase > 0 {
+			s.Expr = "with_loads_va * phases + min(charger_w / charger_pf, max(0, derated_va - loads_va))"
+			s.Inputs[0].Value = surge.PhaseVA
+			s.Inputs = append(s.Inputs, in("phases", float64(a.Site.Phases), ""))
+		}
+		p.Add(s)
+	}
+	return working.Sides{Demand: p.Side("demand_x", c.Demand, c.Unit, working.Origin{}, "total_start_va"),
+		Limit: p.Side("limit_x", c.Limit, c.Unit, working.Origin{}, "start_limit_va")}
 }
 
 // startsAlone is the load with the largest start; nil where nothing starts.

@@ -377,8 +377,8 @@ func (r *reader) readGenerator() {
 		g.ID = ownID
 	}
 	if g.StartSoC, g.StartGiven = t.Number("start_soc"); !g.StartGiven {
-		g.StartSoC = usualStartSoC
-		t.NoteDefault("start_soc", fmt.Sprintf("max(%g, 1 - max_dod + %g)", usualStartSoC, GeneratorAbove))
+		g.StartSoC = UsualStartSoC
+		t.NoteDefault("start_soc", fmt.Sprintf("max(%g, 1 - max_dod + %g)", UsualStartSoC, GeneratorAbove))
 	}
 	g.StopSoC, _ = t.Number("stop_soc")
 	switch {

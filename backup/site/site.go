@@ -189,7 +189,7 @@ func (s *Site) Label(id string) string {
 // least, and where it starts if nobody says. Common practice.
 const (
 	GeneratorAbove = 0.05
-	usualStartSoC  = 0.3
+	UsualStartSoC  = 0.3
 )
 
 // LargerInverters are the catalog's inverters that could take the place of the site's and carry more, smallest first:

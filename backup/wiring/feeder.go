@@ -231,6 +231,14 @@ func (f Feeder) totalStep(w *working.Part, r FeederResult, p Practice) {
 		Inputs: []working.Input{in("upstream_drop", f.Upstream, ""), in("drop", r.Choice.Drop.Fraction, "")},
 		Value:  r.TotalDrop, Sources: forFigure(phrase.Of("limit"),
 			whose(p.TotalDropLimit, practiceDefaults.totalDrop))})
+	if f.LengthM == 0 || p.longRun(f.LengthM) == 0 {
+		return
+	}
+	w.Add(Step{Name: "total_drop_limit", Title: phrase.Of("Permitted voltage drop of the whole way of a long run"),
+		Expr: "total_drop + min(long_run_most, long_run_per_m * max(0, length_m - long_run_from_m))",
+		Inputs: append([]working.Input{{Name: "total_drop", Value: p.TotalDropLimit, From: w.Origins("total_drop")}},
+			longRunInputs(p, f.LengthM)...),
+		Value: limit, Sources: whose(p.TotalDropLimit, practiceDefaults.totalDrop)})
 }
 
 // breaker settles what the breaker must carry, and takes the smallest standard rating of at least that unless one is

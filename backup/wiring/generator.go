@@ -214,6 +214,12 @@ func (g Generator) write(w *working.Part, r GeneratorResult, p Practice) {
 				whose(p.GeneratorReactance, practiceDefaults.genReactor)),
 				forFigure(phrase.Of("limit"), whose(p.GeneratorDip, practiceDefaults.genDip))...)})
 	}
+	if g.TotalStartVA > 0 {
+		w.Add(Step{Name: "start_limit_va", Title: phrase.Of("Starting power without a caution"),
+			Expr: "generator_start * derated_va", Inputs: []working.Input{in("generator_start", p.GeneratorStart, ""),
+				in("derated_va", r.DeratedVA, "VA")}, Value: p.GeneratorStart * r.DeratedVA, Unit: "VA",
+			Sources: whose(p.GeneratorStart, practiceDefaults.genStart)})
+	}
 	ratedKW := g.RatedVA * g.PowerFactor / 1000
 	meanW := g.MeanW
 	if meanW == 0 {

@@ -105,6 +105,18 @@ func (s PVString) steps(w *working.Part, r PVResult, p Practice, fused bool) {
 		next(w, "fuse_a", eachFuse, "required_table_a", s.Laying.Tables, Fuse, r.RatingA, r.FuseA)
 	}
 	r.Choice.steps(w)
+	if !fused && s.StringsInCable == 1 && s.Strings > 1 {
+		w.Add(Step{Name: "reverse_a", Title: phrase.Of("Current that the other strings feed into a faulty one"),
+			Expr: "(strings_beside - 1) * pv_factor * isc_a", Inputs: []working.Input{
+				in("strings_beside", float64(s.Strings), ""), in("pv_factor", p.PVFactor, ""),
+				in("isc_a", s.ShortCircuitA, "A")}, Value: s.reverseA(p), Unit: "A",
+			Sources: whose(p.PVFactor, practiceDefaults.pv)})
+	}
+}
+
+// reverseA is what the other strings of the input feed into a faulty one.
+func (s PVString) reverseA(p Practice) float64 {
+	return float64(s.Strings-1) * p.PVFactor * s.ShortCircuitA
 }
 
 // eachFuse is what a fused string has.
@@ -124,8 +136,7 @@ func (s PVString) protect(r *PVResult, p Practice, fused bool) {
 		r.Checks = append(r.Checks, s.Fuse.voltCheck(OfFuseVolts, "fuse in each string", eachFuse,
 			s.ColdOpenCircuitV))
 	case s.StringsInCable == 1 && s.Strings > 1:
-		back := float64(s.Strings-1) * p.PVFactor * s.ShortCircuitA
-		r.Checks = append(r.Checks, s.moduleFuse(OfReverse, back,
+		r.Checks = append(r.Checks, s.moduleFuse(OfReverse, s.reverseA(p),
 			phrase.Of("what the other strings feed into a faulty one, against the module's maximum series fuse")))
 	}
 	r.Checks = append(r.Checks, s.Isolator.voltCheck(OfIsolatorVolts, "isolator", phrase.Of("DC isolator"),

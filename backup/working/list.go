@@ -20,13 +20,13 @@ func (l *List) Add(s Step) Ref {
 			from.Step = from.Ref.place
 		case from.Name != "":
 			no := l.named(from.Name)
-			if no == 0 || !from.Told.Empty() && !same(s.Inputs[i].Value, l.Steps[no-1].Value) {
+			if no == 0 || !from.Told.Empty() && !Same(s.Inputs[i].Value, l.Steps[no-1].Value) {
 				continue
 			}
 			from.Step, from.Name, from.Ref = no, "", Ref{no} // later steps may take the name
 		}
 		if from.Step > 0 { // rounding may have come another way
-			if of := l.Steps[from.Step-1].Value; same(s.Inputs[i].Value, of) {
+			if of := l.Steps[from.Step-1].Value; Same(s.Inputs[i].Value, of) {
 				s.Inputs[i].Value = of
 			}
 		}
@@ -36,9 +36,14 @@ func (l *List) Add(s Step) Ref {
 }
 
 // AddAll puts the working of a part at the end: its references are to its own steps and move with them. change, if
-// there is one, may name each step anew before it is added.
-func (l *List) AddAll(part []Step, change func(*Step)) {
+// there is one, may name each step anew before it is added. also are inputs of later steps that refer to the part.
+func (l *List) AddAll(part []Step, change func(*Step), also ...*Input) {
 	before := len(l.Steps)
+	for _, in := range also {
+		if in.From.Ref.place > 0 {
+			in.From.Ref.place += before
+		}
+	}
 	for _, s := range part {
 		inputs := make([]Input, len(s.Inputs))
 		copy(inputs, s.Inputs)
@@ -69,8 +74,8 @@ func (l *List) At(no int) Ref {
 	return Ref{no}
 }
 
-// same forgives what rounding makes of one figure worked out in two ways.
-func same(a, b float64) bool { return math.Abs(a-b) <= 1e-12*math.Abs(b) }
+// Same forgives what rounding makes of one figure worked out in two ways.
+func Same(a, b float64) bool { return math.Abs(a-b) <= 1e-12*math.Abs(b) }
 
 // named is the number of the last step whose result has a name; 0 where none has.
 func (l *List) named(name string) int {
