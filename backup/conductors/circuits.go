@@ -62,7 +62,7 @@ func (w *wirer) sizeCircuit(c loads.Circuit) {
 		return
 	}
 	r.fromFeeder(f, sized)
-	r.steps = w.writing(&r, func(p *working.Part) { w.circuitAsked(p, c, f, now) }, sized.Working,
+	r.steps = w.writing(&r, func(p *working.Part) { w.circuitAsked(p, &r, c, f, now) }, sized.Working,
 		func(name string) working.Origin { return w.circuitOrigin(name, c.ID, now) }, nil)
 	j := judge{run: &r, skip: wiring.OfDevice,
 		wants: map[wiring.Comparison]want{wiring.OfDrop: {

@@ -50,7 +50,7 @@ func (w *wirer) bankRun() {
 		r.StringFuse = Ratings{A: sized.StringFuseA, V: in.HighestV, BreaksA: sized.StringBreaksA}
 		r.StringsWantFuses = sized.FuseStrings
 	}
-	r.steps = w.writing(&r, func(p *working.Part) { w.bankAsked(p, in, ratedA, st) }, sized.Working,
+	r.steps = w.writing(&r, func(p *working.Part) { w.bankAsked(p, &r, in, ratedA, st) }, sized.Working,
 		func(name string) working.Origin { return w.bankOrigin(name, st) }, nil)
 	j := judge{run: &r}
 	if in.Device != (wiring.Device{}) {

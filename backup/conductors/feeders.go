@@ -55,7 +55,7 @@ func (w *wirer) inverterRuns() {
 	}
 	in := w.feederRun(Input, input, phrase.Of("Main board to inverter"), w.Inverter.Count,
 		phrase.Of("give ac_input_a of the inverter to check that the circuit breaker protects its input"),
-		start, func(p *working.Part) { w.inputAsked(p, input, start) }, nil)
+		start, func(p *working.Part, r *Run) { w.inputAsked(p, r, input, start) }, nil)
 	w.limitGrid(in, w.share(w.Inverter.ACInputA()))
 
 	feeder := wiring.Feeder{Laying: w.laying(system), VoltageV: s.NominalV,
@@ -66,7 +66,7 @@ func (w *wirer) inverterRuns() {
 	var out Run
 	out = w.feederRun(Feeder, feeder, phrase.Of("Inverter to backup board"), w.Inverter.Count,
 		phrase.Of("give pass_through_a of the inverter to check that the circuit breaker protects its relay"),
-		start, func(p *working.Part) { w.feederAsked(p, feeder, start) },
+		start, func(p *working.Part, r *Run) { w.feederAsked(p, r, feeder, start) },
 		func(p *working.Part) { w.feedingStep(p, input, feeder, in, out) })
 
 	// Drops are in proportion to the current: what counts for the circuits is what their loads draw, not what the
@@ -113,7 +113,7 @@ func (w *wirer) boardStart() start {
 
 // feederRun sizes an AC run of the inverters.
 func (w *wirer) feederRun(kind Kind, f wiring.Feeder, label phrase.Phrase, count int, wanted phrase.Phrase, st start,
-	asked, more func(*working.Part)) Run {
+	asked func(*working.Part, *Run), more func(*working.Part)) Run {
 	r := Run{ID: "cable-" + string(kind), Kind: kind, Label: label, Count: count}
 	sized, err := wiring.SizeFeeder(f)
 	if err != nil {
@@ -121,7 +121,7 @@ func (w *wirer) feederRun(kind Kind, f wiring.Feeder, label phrase.Phrase, count
 		return Run{}
 	}
 	r.fromFeeder(f, sized)
-	r.steps = w.writing(&r, asked, sized.Working, func(name string) working.Origin {
+	r.steps = w.writing(&r, func(p *working.Part) { asked(p, &r) }, sized.Working, func(name string) working.Origin {
 		return w.feederOrigin(name, r.Kind,
 			st)
 	}, more)

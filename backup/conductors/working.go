@@ -149,7 +149,7 @@ func startVA(load string) string  { return "start_va " + load }
 func startDCA(load string) string { return "start_dc_a " + load }
 
 // bankAsked adds the currents between the bank and one inverter.
-func (w *wirer) bankAsked(p *working.Part, bank wiring.Bank, ratedA float64, st start) {
+func (w *wirer) bankAsked(p *working.Part, r *Run, bank wiring.Bank, ratedA float64, st start) {
 	unit, units := w.Inverter.Unit, float64(w.Inverter.Count)
 	name := "continuous_a"
 	if st.loadA > 0 {
@@ -177,11 +177,16 @@ func (w *wirer) bankAsked(p *working.Part, bank wiring.Bank, ratedA float64, st 
 			Expr: "charge_a * count", Inputs: []working.Input{from(in("charge_a", bank.ChargeA, "A"), w.chargeKey()),
 				in("count", units, "")}, Value: bank.ChargeA * units, Unit: "A"})
 	}
+	start := func(name string, title phrase.Phrase, load string, a float64) {
+		p.Add(wiring.Step{Name: name, Title: title, Formula: phrase.Of("start of %q", load), Expr: "start_dc_a / count",
+			Inputs: []working.Input{from(in("start_dc_a", a*units, "A"), of(startDCA(load))),
+				in("count", units, "")}, Value: a, Unit: "A"})
+	}
 	if st.peakA > 0 {
-		p.Add(wiring.Step{Name: "start_a", Title: phrase.Of("Highest current of a start"),
-			Formula: phrase.Of("start of %q", st.peakOf), Expr: "start_dc_a / count",
-			Inputs: []working.Input{from(in("start_dc_a", st.peakA*units, "A"), of(startDCA(st.peakOf))),
-				in("count", units, "")}, Value: st.peakA, Unit: "A"})
+		start("start_a", phrase.Of("Highest current of a start"), st.peakOf, st.peakA)
+	}
+	if r.heats(st) {
+		start("surge_a", heatTitle(), st.heatOf, st.heatA)
 	}
 }
 
@@ -217,19 +222,32 @@ func (w *wirer) shareInputs() []working.Input {
 		in("lines", float64(w.lines()), "")}
 }
 
+// heats says whether the check of a run compares the start that heats its conductor most, and that is another than the
+// highest, whose step all runs have.
+func (r *Run) heats(st start) bool {
+	return r.worst != nil && r.worst.Of == wiring.OfSurge && st.heatOf != st.peakOf
+}
+
+// heatTitle is said of the start that heats a conductor most.
+func heatTitle() phrase.Phrase { return phrase.Of("Starting current that heats most") }
+
 // startStep adds the highest current of a start in a line of one inverter, under a name.
 func (w *wirer) startStep(p *working.Part, name string, st start) {
-	if st.peakA == 0 {
-		return
+	if st.peakA > 0 {
+		w.lineStart(p, name, phrase.Of("Highest current of a start"), st.peakOf, st.peakA)
 	}
-	va := st.peakA * float64(w.Inverter.Count*w.lines()) * w.Site.NominalV
-	s := wiring.Step{Name: name, Title: phrase.Of("Highest current of a start"),
-		Formula: phrase.Of("start of %q", st.peakOf), Expr: "start_va / (count * lines * nominal_v)", Value: st.peakA,
+}
+
+// lineStart adds the current of the start of a load in a line of one inverter.
+func (w *wirer) lineStart(p *working.Part, name string, title phrase.Phrase, load string, a float64) {
+	va := a * float64(w.Inverter.Count*w.lines()) * w.Site.NominalV
+	s := wiring.Step{Name: name, Title: title,
+		Formula: phrase.Of("start of %q", load), Expr: "start_va / (count * lines * nominal_v)", Value: a,
 		Unit: "A"}
 	s.Inputs = []working.Input{in("count", float64(w.Inverter.Count), ""), in("lines", float64(w.lines()), ""),
 		in("nominal_v", w.Site.NominalV, "V")}
 	for _, start := range w.Starts {
-		if start.Load != st.peakOf {
+		if start.Load != load {
 			continue
 		}
 		if start.Phase > 0 { // of the fullest phase
@@ -238,12 +256,12 @@ func (w *wirer) startStep(p *working.Part, name string, st start) {
 			va = start.PhaseVA
 		}
 	}
-	s.Inputs = append(s.Inputs, from(in("start_va", va, "VA"), of(startVA(st.peakOf))))
+	s.Inputs = append(s.Inputs, from(in("start_va", va, "VA"), of(startVA(load))))
 	p.Add(s)
 }
 
 // inputAsked adds the currents of the grid input of one inverter.
-func (w *wirer) inputAsked(p *working.Part, f wiring.Feeder, st start) {
+func (w *wirer) inputAsked(p *working.Part, r *Run, f wiring.Feeder, st start) {
 	s := wiring.Step{Name: "input_continuous_a", Title: phrase.Of("Continuous current"),
 		Expr:   "grid_input_a" + phaseShare,
 		Inputs: append([]working.Input{working.Named(gridA, w.InputA, "A")}, w.shareInputs()...), Value: f.ContinuousA,
@@ -256,15 +274,22 @@ func (w *wirer) inputAsked(p *working.Part, f wiring.Feeder, st start) {
 	if st.peakA == 0 {
 		return
 	}
+	withChargers := func(name, of string, lineA, a float64) {
+		p.Add(wiring.Step{Name: name, Title: phrase.Of("Highest current, chargers included"),
+			Expr: of + " + (grid_input_a - grid_pass_a)" + phaseShare,
+			Inputs: append([]working.Input{in(of, lineA, "A"), working.Named(gridA, w.InputA, "A"),
+				working.Named(passA, w.PassThroughA, "A")}, w.shareInputs()...), Value: a, Unit: "A"})
+	}
 	w.startStep(p, "start_line_a", st)
-	p.Add(wiring.Step{Name: "start_a", Title: phrase.Of("Highest current, chargers included"),
-		Expr: "start_line_a + (grid_input_a - grid_pass_a)" + phaseShare,
-		Inputs: append([]working.Input{in("start_line_a", st.peakA, "A"), working.Named(gridA, w.InputA, "A"),
-			working.Named(passA, w.PassThroughA, "A")}, w.shareInputs()...), Value: f.StartA, Unit: "A"})
+	withChargers("start_a", "start_line_a", st.peakA, f.StartA)
+	if r.heats(st) {
+		w.lineStart(p, "heat_line_a", heatTitle(), st.heatOf, st.heatA)
+		withChargers("surge_a", "heat_line_a", st.heatA, f.SurgeA)
+	}
 }
 
 // feederAsked adds the currents from one inverter to the backup board.
-func (w *wirer) feederAsked(p *working.Part, f wiring.Feeder, st start) {
+func (w *wirer) feederAsked(p *working.Part, r *Run, f wiring.Feeder, st start) {
 	s := wiring.Step{Name: "feeder_continuous_a", Title: phrase.Of("Continuous current"),
 		Expr: "max(rated_va / (lines * nominal_v), grid_pass_a" + phaseShare + ")",
 		Inputs: append([]working.Input{in("rated_va", w.Inverter.Unit.RatedVA, "VA"),
@@ -272,6 +297,9 @@ func (w *wirer) feederAsked(p *working.Part, f wiring.Feeder, st start) {
 			working.Named(passA, w.PassThroughA, "A")}, w.shareInputs()...), Value: f.ContinuousA, Unit: "A"}
 	p.Add(s)
 	w.startStep(p, "start_a", st)
+	if r.heats(st) {
+		w.lineStart(p, "surge_a", heatTitle(), st.heatOf, st.heatA)
+	}
 }
 
 // bankOrigin says where a figure of the run to the bank comes from.

@@ -21,7 +21,7 @@ type circuitWorking struct {
 }
 
 // circuitAsked adds the currents of a circuit.
-func (w *wirer) circuitAsked(p *working.Part, c loads.Circuit, f wiring.Feeder, now circuitCurrent) {
+func (w *wirer) circuitAsked(p *working.Part, r *Run, c loads.Circuit, f wiring.Feeder, now circuitCurrent) {
 	lines := 1
 	if c.Phase == 0 {
 		lines = w.Site.Phases
@@ -45,8 +45,11 @@ func (w *wirer) circuitAsked(p *working.Part, c loads.Circuit, f wiring.Feeder, 
 			Inputs: []working.Input{in("load_a", now.loadA, "A"), in("continuous_a", f.ContinuousA, "A")},
 			Value:  f.OtherA, Unit: "A"})
 	}
-	if now.start.peakA > 0 {
-		cw.start(f)
+	if st := now.start; st.peakA > 0 {
+		cw.start("start_a", phrase.Of("Highest current of a start"), st.peakOf, st.peakA, f.StartPowerFactor)
+		if r.heats(st) {
+			cw.start("surge_a", heatTitle(), st.heatOf, st.heatA, 0)
+		}
 	}
 }
 
@@ -177,13 +180,13 @@ func (c *circuitWorking) weighted(name string, title phrase.Phrase, month int, o
 	return s
 }
 
-// start adds the highest current of a start, and its power factor where the drop wants it.
-func (c *circuitWorking) start(f wiring.Feeder) {
-	st, perA := c.now.start, c.lines*c.w.Site.NominalV
+// start adds the current of the start of a load under a name, and its power factor where the drop wants it.
+func (c *circuitWorking) start(name string, title phrase.Phrase, load string, a, powerFactor float64) {
+	perA := c.lines * c.w.Site.NominalV
 	var surge loads.Surge
 	_, on, set := c.worst(func(_ []loads.Load, set *loads.Set) float64 {
 		for _, s := range set.Surges() {
-			if s.Load == st.peakOf && s.VA/perA == st.peakA {
+			if s.Load == load && s.VA/perA == a {
 				surge = s
 				return s.VA
 			}
@@ -199,9 +202,9 @@ func (c *circuitWorking) start(f wiring.Feeder) {
 	}
 	ofStart := from(in("start_pf", pf, ""), working.Origin{Told: phrase.Of("power factor of the start")})
 	table := sums.Table(on, set.StartParts(surge.Index, surge.AtMin, 0, true), true, nil)
-	s := wiring.Step{Name: "start_a", Title: phrase.Of("Highest current of a start"),
+	s := wiring.Step{Name: name, Title: title,
 		Formula: phrase.Of("start of %q, peak minute %s", l.Name, calendar.Clock(surge.AtMin)), Table: table,
-		Inputs: append(c.volts(), own), Value: st.peakA, Unit: "A"}
+		Inputs: append(c.volts(), own), Value: a, Unit: "A"}
 	switch {
 	case pf == 0 && table == nil:
 		s.Expr = "start_va" + perLine
@@ -214,7 +217,7 @@ func (c *circuitWorking) start(f wiring.Feeder) {
 		s.Inputs = append(s.Inputs, ofStart)
 	}
 	c.Add(s)
-	if f.StartPowerFactor == 0 || pf == 0 {
+	if powerFactor == 0 || pf == 0 {
 		return
 	}
 	table = sums.Table(on, set.StartParts(surge.Index, surge.AtMin, 0, false), false, nil)
@@ -224,5 +227,5 @@ func (c *circuitWorking) start(f wiring.Feeder) {
 	}
 	c.Add(wiring.Step{Name: "start_power_factor", Title: phrase.Of("Power factor of that start"),
 		Expr: "min(1, max(0.01, (" + watts + ") / (start_a * lines * nominal_v)))", Table: table,
-		Inputs: append(c.volts(), own, ofStart, in("start_a", st.peakA, "A")), Value: st.powerFactor})
+		Inputs: append(c.volts(), own, ofStart, in("start_a", a, "A")), Value: powerFactor})
 }
