@@ -49,18 +49,18 @@ func (w *workings) workGeneratorStart() {
 		s.Expr += ")"
 	}
 	w.add(s)
-	above := working.Constant("above", site.GeneratorAbove, "")
+	above := working.Constant("margin_soc", site.GeneratorAbove, "")
 	w.add(working.Step{Title: phrase.Of("State of charge at which a generator should start at the latest"),
-		Name: "least_start_soc", Expr: "dark_soc + above", Inputs: []working.Input{w.of("dark_soc"), above},
+		Name: "least_start_soc", Expr: "dark_soc + margin_soc", Inputs: []working.Input{w.of("dark_soc"), above},
 		Value: r.DarkSoC + site.GeneratorAbove, Sources: trade})
 	if g.StartGiven {
 		return
 	}
 	w.add(working.Step{Title: phrase.Of("State of charge at which the generator starts"), Name: "start_soc",
 		Formula: phrase.Of("up to a whole per cent"),
-		Expr:    "min(latest, ceil(100 * max(usual, least_start_soc) - 1e-9) / 100)",
-		Inputs: []working.Input{working.Constant("latest", generator.LatestStartSoC, ""),
-			working.Constant("usual", site.UsualStartSoC, ""), w.of("least_start_soc")}, Value: r.StartSoC,
+		Expr:    "min(latest_soc, ceil(100 * max(usual_soc, least_start_soc) - 1e-9) / 100)",
+		Inputs: []working.Input{working.Constant("latest_soc", generator.LatestStartSoC, ""),
+			working.Constant("usual_soc", site.UsualStartSoC, ""), w.of("least_start_soc")}, Value: r.StartSoC,
 		Sources: trade})
 }
 

@@ -1,6 +1,8 @@
 package conductors
 
 import (
+	"slices"
+
 	"outlast/backup/calendar"
 	"outlast/backup/phrase"
 	"outlast/backup/site"
@@ -183,16 +185,15 @@ func (c *circuitWorking) weighted(name string, title phrase.Phrase, month int, o
 // start adds the current of the start of a load under a name, and its power factor where the drop wants it.
 func (c *circuitWorking) start(name string, title phrase.Phrase, load string, a, powerFactor float64) {
 	perA := c.lines * c.w.Site.NominalV
-	var surge loads.Surge
+	is := func(s loads.Surge) bool { return s.Load == load && s.VA/perA == a }
 	_, on, set := c.worst(func(_ []loads.Load, set *loads.Set) float64 {
-		for _, s := range set.Surges() {
-			if s.Load == load && s.VA/perA == a {
-				surge = s
-				return s.VA
-			}
+		if i := slices.IndexFunc(set.Surges(), is); i >= 0 {
+			return set.Surges()[i].VA
 		}
 		return 0
 	})
+	surges := set.Surges() // of the month that was found: another one may have the same start at another place
+	surge := surges[slices.IndexFunc(surges, is)]
 	l := on[surge.Index]
 	own := from(in("start_va", l.Start.VA(), "VA"), working.Origin{Name: "start_va of " + l.Name,
 		Told: phrase.Of("starting power of one unit")})
