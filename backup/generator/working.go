@@ -143,7 +143,7 @@ func (g *Plan) startSides(p *working.Part, a Asked, c verdict.Check) working.Sid
 			Expr:    "with_loads_va + min(charger_w / charger_pf, max(0, derated_va - loads_va))",
 			Inputs: []working.Input{{Name: "with_loads_va", Value: surge.BalancedVA, Unit: "VA",
 				From: working.Origin{Name: "start_va " + surge.Load}}, working.Named(chargerW, chargersW, "W"),
-				in("charger_pf", chargerPF, ""), in("derated_va", g.DeratedVA, "VA"), in("loads_va", g.LoadsVA, "VA")},
+				in("charger_pf", ChargerPF, ""), in("derated_va", g.DeratedVA, "VA"), in("loads_va", g.LoadsVA, "VA")},
 			Value: c.Demand, Unit: "VA",
 			Sources: []working.Source{working.Plainly(phrase.Of("common practice"), working.Practice)}}
 		if surge.Phase > 0 {
