@@ -61,7 +61,7 @@ type WindowCheck struct {
 	Modules int
 }
 
-// ShortCircuitFactor: sun brighter than standard test conditions for hours. Source: NEC 690.8(A)(1) (SEEN-S).
+// ShortCircuitFactor is for sun that is brighter than at standard test conditions for hours. Source: NEC 690.8(A)(1) (SEEN-S).
 const ShortCircuitFactor = 1.25
 
 // ParallelSpread is how far the voltages of strings on one input may lie apart. Source: IEC 62548 (memory).

@@ -16,7 +16,7 @@ func (m *maker) fillAir(l *list, most ref) {
 		return
 	}
 	l.part(phrase.Of("Ventilation of the bank"))
-	sources := fmt.Sprintf("%s", out["grid_charger_a"])
+	sources := string(out["grid_charger_a"])
 	for i := range m.p.Site.Arrays {
 		sources += fmt.Sprintf("+%s/%s", out[arrayKey(i+1)+"array_w"], out["bank_v"])
 	}
