@@ -176,26 +176,20 @@ func byHeads(rows [][]string) (lines []string) {
 	return lines
 }
 
-// stepsOf leads from a check to the steps of the annex at which its demand and its limit were worked out: the last ones
-// with these figures.
+// stepsOf leads from a check to the steps of the annex that its margin compares: at which its demand and its limit were
+// worked out.
 func (r *report) stepsOf(c verdict.Check) doc.Cell {
 	var out doc.Cell
-	steps := r.Plan.Steps()
-	add := func(v float64) {
-		for _, s := range slices.Backward(steps) {
-			if s.Check != "" || s.Unit != c.Unit || math.Abs(s.Value-v) > 1e-9*math.Abs(v) || v == 0 {
-				continue
-			}
-			link := doc.Link{Text: strconv.Itoa(s.No), To: stepID(s.No)}
-			if !slices.Contains(out.Links, link) {
+	for _, s := range r.Plan.Steps() {
+		if s.Check != c.ID {
+			continue
+		}
+		for _, in := range s.Inputs {
+			link := doc.Link{Text: strconv.Itoa(in.From.Step), To: stepID(in.From.Step)}
+			if in.From.Step > 0 && !slices.Contains(out.Links, link) {
 				out.Links = append(out.Links, link)
 			}
-			return
 		}
-	}
-	add(c.Demand)
-	if c.HasLimit {
-		add(c.Limit)
 	}
 	var numbers []string
 	for _, l := range out.Links {
