@@ -1,6 +1,7 @@
 package battery
 
 import (
+	"iter"
 	"math"
 )
 
@@ -83,7 +84,6 @@ func Series(u Unit, nominalDCV, minV, maxV, coldestC float64, equalises bool) (s
 	if !finite(minV) || !finite(maxV) || !finite(coldestC) {
 		return 0, false, errs.Errorf("window %g to %g V at %g C, want finite numbers", minV, maxV, coldestC)
 	}
-	off := func(n int) float64 { return math.Abs(float64(n)*u.NominalV - nominalDCV) }
 	allowed := nominalDCV * (maxOffNominal + slack)
 
 	ratio := nominalDCV / u.NominalV
@@ -91,22 +91,13 @@ func Series(u Unit, nominalDCV, minV, maxV, coldestC float64, equalises bool) (s
 		return 0, false, errs.Errorf("%g units of %g V for %g V, want at most %d", math.Round(ratio), u.NominalV,
 			nominalDCV, int(maxCells))
 	}
-	lower, upper := int(math.Floor(ratio)), int(math.Floor(ratio))+1
-	nearest := 0
-	// The two sides are walked outwards from the ratio, always taking the nearer one.
-	for {
-		n := upper
-		if lower >= 1 && off(lower) <= off(upper)*(1+slack) {
-			n = lower
-			lower--
-		} else {
-			upper++
-		}
-		if off(n) > allowed {
+	first := 0
+	for n := range nearest(u.NominalV, nominalDCV) {
+		if math.Abs(float64(n)*u.NominalV-nominalDCV) > allowed {
 			break
 		}
-		if nearest == 0 {
-			nearest = n
+		if first == 0 {
+			first = n
 		}
 		b := Bank{Unit: u, Series: n, Strings: 1}
 		if (minV <= 0 || b.MinV() >= minV*(1-slack)) && (maxV <= 0 ||
@@ -114,11 +105,33 @@ func Series(u Unit, nominalDCV, minV, maxV, coldestC float64, equalises bool) (s
 			return n, true, nil
 		}
 	}
-	if nearest == 0 {
+	if first == 0 {
 		return 0, false, errs.Errorf("no number of %g V units is within %.0f %% of %g V", u.NominalV, 100*maxOffNominal,
 			nominalDCV)
 	}
-	return nearest, false, nil
+	return first, false, nil
+}
+
+// nearest are the numbers of units of unitV from the one whose volts are nearest to nominalV outwards, of two equally
+// near the lower one first. It has no end.
+func nearest(unitV, nominalV float64) iter.Seq[int] {
+	return func(yield func(int) bool) {
+		off := func(n int) float64 { return math.Abs(float64(n)*unitV - nominalV) }
+		lower := int(math.Floor(nominalV / unitV))
+		upper := lower + 1
+		for {
+			n := upper
+			if lower >= 1 && off(lower) <= off(upper)*(1+slack) {
+				n = lower
+				lower--
+			} else {
+				upper++
+			}
+			if !yield(n) {
+				return
+			}
+		}
+	}
 }
 
 func finite(x float64) bool { return !math.IsNaN(x) && !math.IsInf(x, 0) }

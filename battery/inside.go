@@ -1,7 +1,5 @@
 package battery
 
-import "math"
-
 // Inside is what a [State] counts with, for a reader who wants to follow it step by step: charge in Ah for lead-acid,
 // energy in Wh for lithium.
 type Inside struct {
@@ -54,20 +52,10 @@ type Followed interface {
 // SeriesTried lists the numbers of units that [Series] looks at, from the volts nearest to the inverter's on, up to one
 // that was taken.
 func SeriesTried(u Unit, nominalDCV float64, taken int) []int {
-	ratio := nominalDCV / u.NominalV
-	off := func(n int) float64 { return math.Abs(float64(n)*u.NominalV - nominalDCV) }
-	lower, upper := int(math.Floor(ratio)), int(math.Floor(ratio))+1
 	var out []int
-	for len(out) < int(maxCells) {
-		n := upper
-		if lower >= 1 && off(lower) <= off(upper)*(1+slack) {
-			n = lower
-			lower--
-		} else {
-			upper++
-		}
-		if out = append(out, n); n == taken {
-			return out
+	for n := range nearest(u.NominalV, nominalDCV) {
+		if out = append(out, n); n == taken || len(out) == int(maxCells) {
+			break
 		}
 	}
 	return out

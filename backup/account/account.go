@@ -6,7 +6,6 @@
 package account
 
 import (
-	"math"
 	"slices"
 	"sync"
 
@@ -156,19 +155,6 @@ func marginUnit(c verdict.Check) string {
 		return "K"
 	}
 	return ""
-}
-
-// powerFactorOf is the power factor that a load runs with.
-func powerFactorOf(v float64) float64 {
-	if v == 0 {
-		return 1
-	}
-	return v
-}
-
-// varOf is the reactive power that goes with watts at a power factor, as the columns of the tables have it.
-func varOf(watts, powerFactor float64) float64 {
-	return watts * math.Sqrt(1-powerFactor*powerFactor) / powerFactor
 }
 
 // dcPower adds the step of what the inverters draw from the bank for a power of loads that an earlier step has, and

@@ -6,6 +6,7 @@ import (
 	"outlast/backup/calendar"
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
+	"outlast/backup/sums"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
 	"outlast/backup/working"
@@ -27,7 +28,7 @@ func (w *workings) workDemand() {
 			expr, unit = "sqrt(sum(w)^2 + sum(var)^2)", "VA"
 		}
 		s := working.Step{Title: title, Name: name, Formula: formula, Expr: expr,
-			Table: powerTable(p.Asked.InUse, parts, apparent),
+			Table: sums.Table(p.Asked.InUse, parts, apparent, nil),
 			Value: value, Unit: unit, Sources: definition}
 		if s.Table == nil {
 			s.Expr = "0"
@@ -105,49 +106,6 @@ func (w *workings) workMonth() {
 	}
 	s.Expr, s.Table = "last(best)", t
 	w.add(s)
-}
-
-// powerTable is what adds up to a power: loads with their units; nil where nothing does. Reactive powers only where
-// they count.
-func powerTable(list []loads.Load, parts []loads.Part, apparent bool) *working.Table {
-	if len(parts) == 0 {
-		return nil
-	}
-	spread := false
-	for _, part := range parts {
-		spread = spread || part.Share != 1
-	}
-	t := &working.Table{Columns: []working.Column{{Name: "units"}, {Name: "running_w", Unit: "W"}}}
-	expr := "units * running_w"
-	if spread {
-		t.Columns = append(t.Columns, working.Column{Name: "share", Title: phrase.Of("of it on this phase")})
-		expr += " * share"
-	}
-	if apparent {
-		t.Columns = append(t.Columns, working.Column{Name: "power_factor"})
-	}
-	t.Columns = append(t.Columns, working.Column{Name: "w", Unit: "W", Expr: expr})
-	if apparent {
-		t.Columns = append(t.Columns, working.Column{Name: "var", Unit: "var",
-			Expr: "w * sqrt(1 - power_factor^2) / power_factor"})
-	}
-	for _, part := range parts {
-		l := list[part.Index]
-		row := []float64{float64(part.Units), l.RunningW}
-		watts := float64(part.Units) * l.RunningW * part.Share
-		if spread {
-			row = append(row, part.Share)
-		}
-		pf := powerFactorOf(l.PowerFactor)
-		if apparent {
-			row = append(row, pf)
-		}
-		if row = append(row, watts); apparent {
-			row = append(row, varOf(watts, pf))
-		}
-		t.Rows = append(t.Rows, working.Row{Label: phrase.Name(l.Name), Values: row})
-	}
-	return t
 }
 
 func energyTable(list []loads.Load) *working.Table {
@@ -270,7 +228,7 @@ func (w *workings) motorStart(s *working.Step, l loads.Load, of func(name, key s
 	p, m := w.p, *l.Motor
 	running := "running_w / power_factor"
 	s.Inputs = []working.Input{of("running_w", "running_w", l.RunningW, "W"),
-		of("power_factor", "power_factor", powerFactorOf(l.PowerFactor), "")}
+		of("power_factor", "power_factor", sums.PowerFactor(l.PowerFactor), "")}
 	s.Sources = motorStarts
 	phases := 1
 	if l.Phase == 0 {
@@ -351,7 +309,7 @@ func (w *workings) workStart(st facts.Start, l loads.Load) {
 			share = 1 / float64(p.Site.Phases)
 		}
 	}
-	t := powerTable(p.Asked.InUse, parts, true)
+	t := sums.Table(p.Asked.InUse, parts, true, nil)
 	watts, vars, plain, inputs := w.ownStart(l, share)
 	s := working.Step{Title: phrase.Of("Start of %q", st.Load), Name: "start_va " + st.Load,
 		Formula: phrase.Of("start of one unit + the other loads that run in that minute, as vectors: peak minute %s, lasting %g s%s",
@@ -360,7 +318,7 @@ func (w *workings) workStart(st facts.Start, l loads.Load) {
 		Sources: definition}
 	w.add(s)
 
-	beside := powerTable(p.Asked.InUse, p.Asked.Set.StartParts(st.Index, st.MaxWAtMin, 0, false), false)
+	beside := sums.Table(p.Asked.InUse, p.Asked.Set.StartParts(st.Index, st.MaxWAtMin, 0, false), false, nil)
 	own, _, plain, inputs := w.ownStart(l, 1)
 	if own == "" {
 		own = plain

@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"outlast/backup/phrase"
+	"outlast/backup/sums"
 	"outlast/backup/working"
 )
 
@@ -112,7 +113,7 @@ func (w *workings) workInverter() {
 	_, parts := p.Asked.GridSet.PeakParts(lane, true, false)
 	pass := working.Step{Title: phrase.Of("Apparent power that passes through, largest phase"), Name: "pass_va",
 		Formula: phrase.Of("highest vector sum over the minutes of the day, held-off loads included"),
-		Expr:    "sqrt(sum(w)^2 + sum(var)^2)", Table: powerTable(p.Asked.GridLoads, parts, true), Value: passVA,
+		Expr:    "sqrt(sum(w)^2 + sum(var)^2)", Table: sums.Table(p.Asked.GridLoads, parts, true, nil), Value: passVA,
 		Unit:    "VA",
 		Sources: definition}
 	if pass.Table == nil {

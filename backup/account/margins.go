@@ -108,7 +108,7 @@ func (w *workings) workSlips() {
 		of := func(name, key string, v float64, unit string) working.Input {
 			return working.Given(name, v, unit, "load", l.Name, key)
 		}
-		t := powerTable(sum.Loads, sum.Parts, sum.Unit == "VA")
+		t := sums.Table(sum.Loads, sum.Parts, sum.Unit == "VA", nil)
 		var watts, vars, plain string
 		var inputs []working.Input
 		units := "units_of_it"
@@ -129,7 +129,7 @@ func (w *workings) workSlips() {
 			watts = plus(watts, own)
 			if sum.Unit == "VA" {
 				vars = plus(vars, own+" * sqrt(1 - power_factor_of_it^2) / power_factor_of_it")
-				inputs = append(inputs, of("power_factor_of_it", "power_factor", powerFactorOf(l.PowerFactor), ""))
+				inputs = append(inputs, of("power_factor_of_it", "power_factor", sums.PowerFactor(l.PowerFactor), ""))
 			}
 		}
 		s := working.Step{Title: phrase.Of("If %q is used anyway", l.Name), Name: "slip of " + l.Name,

@@ -172,15 +172,7 @@ func Figures(b *bytes.Buffer, lead string, rows [][]string, width int) {
 	}
 	if total+2+words > width {
 		for _, row := range rows[1:] {
-			var cells []string
-			for i, head := range rows[0][:last] {
-				cells = append(cells, head+" = "+row[i])
-			}
-			text := strings.Join(cells, "; ")
-			if row[last] != "" {
-				text = row[last] + ": " + text
-			}
-			Paragraph(b, text, width, lead+" ", lead+"   ")
+			Paragraph(b, Beside(rows[0], row), width, lead+" ", lead+"   ")
 		}
 		return
 	}
@@ -194,4 +186,19 @@ func Figures(b *bytes.Buffer, lead string, rows [][]string, width int) {
 		}
 		b.WriteString(strings.TrimRight(line, " ") + "\n")
 	}
+}
+
+// Beside writes a row in one line, each figure behind the head of its column, and the words of the last column before
+// them.
+func Beside(heads, row []string) string {
+	last := len(heads) - 1
+	var cells []string
+	for i, head := range heads[:last] {
+		cells = append(cells, head+" = "+row[i])
+	}
+	text := strings.Join(cells, "; ")
+	if row[last] != "" {
+		text = row[last] + ": " + text
+	}
+	return text
 }

@@ -11,6 +11,7 @@ import (
 
 	"outlast/backup/account"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/columns"
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/paper/findings"
 	"outlast/backup/sheet/speech"
@@ -163,15 +164,7 @@ func byHeads(rows [][]string) (lines []string) {
 			lines = append(lines, "… "+row[last])
 			continue
 		}
-		var cells []string
-		for i, head := range rows[0][:last] {
-			cells = append(cells, head+" = "+row[i])
-		}
-		text := strings.Join(cells, "; ")
-		if row[last] != "" {
-			text = row[last] + ": " + text
-		}
-		lines = append(lines, text)
+		lines = append(lines, columns.Beside(rows[0], row))
 	}
 	return lines
 }
