@@ -57,7 +57,6 @@ func (t *Table) Answer(ctx context.Context, q Question) (*Answer, error) {
 		out.Safety = append(out.Safety, a.Say(id))
 	}
 	out.Choices = a.choices()
-	out.Why = whyNames(p.Facts, p.Account)
 	return out, nil
 }
 

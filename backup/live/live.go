@@ -13,7 +13,8 @@
 //   - "weigh" gives [Weights]: what each circuit costs in hours, and what it breaks. It takes longer; ask for a few circuits at a time
 //     ("circuits": ids; none: all of them), after the answer, and drop it when a newer touch comes.
 //   - "try" gives a [Trial]: what would happen if one load that is left off ("load": a ref) were switched on now.
-//   - "why" gives [Whys]: the working behind numbers ("numbers": names as in [Answer.Why]; none: all steps).
+//   - "why" gives [Whys]: the working behind numbers ("numbers": "promise", "bank", "energy", "at-once", "start",
+//     "pass-through", or "check-" and the id of a check; none: all steps). It takes as long as an answer.
 //   - "text" gives {"text": "…"}: the site file with the changes, as it would be saved.
 //   - "words" gives [Words], once for each language: the texts of the page, months, skies.
 //   - "classes" gives [Classes], the classes of appliances by room, in a language. It takes longer than an answer: ask for them
@@ -54,7 +55,7 @@ type Question struct {
 
 	Load     Ref      `json:"load"`     // of "try"
 	Circuits []string `json:"circuits"` // of "weigh": ids; none: all
-	Numbers  []string `json:"numbers"`  // of "why": names; none: all
+	Numbers  []string `json:"numbers"`  // of "why": names; none: all steps
 }
 
 // A View is the outage that is looked at.
@@ -97,11 +98,10 @@ type Answer struct {
 	Circuits []Circuit `json:"circuits"` // on the backup board, longest-lived first, then those on the main board
 	Limits   []Limit   `json:"limits"`   // the four bars: at once, hardest start, pass-through, energy
 
-	Checks   []Check   `json:"checks"`   // all that fail, then all cautions
-	Cautions []string  `json:"cautions"` // of the plan, in sentences
-	Safety   []string  `json:"safety"`   // what stands in the foot of the picture, always
-	Choices  Choices   `json:"choices"`
-	Why      []WhyName `json:"why"` // the numbers whose working can be asked for
+	Checks   []Check  `json:"checks"`   // all that fail, then all cautions
+	Cautions []string `json:"cautions"` // of the plan, in sentences
+	Safety   []string `json:"safety"`   // what stands in the foot of the picture, always
+	Choices  Choices  `json:"choices"`
 }
 
 // A Problem is what is wrong with the changed file.
@@ -257,12 +257,6 @@ type Choices struct {
 	Inverter    string   `json:"inverter"` // its label
 	Bank        string   `json:"bank"`
 	Boards      []string `json:"boards"` // "backup", "main"
-}
-
-// A WhyName is a number whose working can be asked for.
-type WhyName struct {
-	Name  string `json:"name"`  // "promise", "energy", "at-once", "start", "pass-through", "bank", or "check-" and an id
-	Steps []int  `json:"steps"` // numbers of the working, as `--working` prints them
 }
 
 // A Medical is a load that somebody depends on.

@@ -5,7 +5,6 @@ import (
 	"slices"
 	"strings"
 
-	"outlast/backup/account"
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
@@ -30,30 +29,29 @@ var workings = []struct {
 	{"pass-through", []string{"grid_pass_a", "charger_w"}, []string{"pass-through", "ac-input"}},
 }
 
-// whyNames lists the numbers whose working can be asked for.
-func whyNames(f *facts.Facts, a *account.Account) []WhyName {
-	var out []WhyName
+// checkPrefix begins the name of the margin of a check.
+const checkPrefix = "check-"
+
+// isBehind says which steps of the working are behind a number. All of the working is written down for it, which takes
+// longer than the plan: an answer does without.
+func isBehind(f *facts.Facts, number string) func(working.Step) bool {
+	if check, ok := strings.CutPrefix(number, checkPrefix); ok {
+		return func(s working.Step) bool { return s.Check != "" && s.Check == check }
+	}
 	for _, w := range workings {
-		name, steps := WhyName{Name: w.name}, w.steps
+		if w.name != number {
+			continue
+		}
+		steps := w.steps
 		if w.name == "start" && f.Starts.Worst >= 0 {
 			load := f.Starts.All[f.Starts.Worst].Load
 			steps = []string{"start_va " + load, "rating of " + load}
 		}
-		for _, s := range a.Working() {
-			if s.Name != "" && slices.Contains(steps, s.Name) || s.Check != "" && slices.Contains(w.checks, s.Check) {
-				name.Steps = append(name.Steps, s.No)
-			}
-		}
-		if len(name.Steps) > 0 {
-			out = append(out, name)
+		return func(s working.Step) bool {
+			return s.Name != "" && slices.Contains(steps, s.Name) || s.Check != "" && slices.Contains(w.checks, s.Check)
 		}
 	}
-	for _, s := range a.Working() {
-		if s.Check != "" {
-			out = append(out, WhyName{"check-" + s.Check, []int{s.No}})
-		}
-	}
-	return out
+	return func(working.Step) bool { return false }
 }
 
 // Why gives the working behind numbers.
@@ -62,15 +60,16 @@ func (t *Table) Why(ctx context.Context, q Question) (*Whys, error) {
 	if err != nil {
 		return nil, err
 	}
-	names := whyNames(p.Facts, p.Account)
 	wanted := map[int]bool{}
-	for _, name := range q.Numbers {
-		i := slices.IndexFunc(names, func(w WhyName) bool { return w.Name == name })
-		if i < 0 {
-			return nil, badQuestion{"there is no working of " + name}
+	for _, number := range q.Numbers {
+		behind, found := isBehind(p.Facts, number), false
+		for _, step := range p.Working() {
+			if behind(step) {
+				wanted[step.No], found = true, true
+			}
 		}
-		for _, no := range names[i].Steps {
-			wanted[no] = true
+		if !found {
+			return nil, badQuestion{"there is no working of " + number}
 		}
 	}
 	out := &Whys{}
