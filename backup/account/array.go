@@ -23,8 +23,12 @@ func (w *workings) workSun() {
 		return
 	}
 	var month site.SunMonth
+	var receipts []solar.Receipt
 	if err == nil {
 		month, err = sun.SunMonth(p.Month)
+	}
+	if err == nil {
+		receipts, err = sun.Receipts(p.Month)
 	}
 	if err != nil {
 		w.step(phrase.Of("Yield of the arrays"), phrase.Of("not worked out: %s", wording.ReasonOf(err)), none, 0,
@@ -33,7 +37,7 @@ func (w *workings) workSun() {
 	}
 	for i := range p.Site.Arrays {
 		days := float64(calendar.DaysIn[p.Month-1] * month.Draws)
-		w.workArray(i, month.Sums[i].Over(days), month.Draws)
+		w.workArray(i, receipts[i].Over(days), month.Draws)
 	}
 	w.workDays(month)
 }

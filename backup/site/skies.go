@@ -39,8 +39,7 @@ type monthDraws struct {
 	receivers []*solar.Receiver
 	known     map[uint64]received
 	summed    []summed
-	hours     []solar.Hour    // of one sky, for use again
-	receipts  []solar.Receipt // of one array, likewise
+	hours     []solar.Hour // of one sky, for use again
 }
 
 // summed is all draws of a month under the limits of some inverter. It is shared, and nobody may change it.
@@ -49,11 +48,8 @@ type summed struct {
 	month  SunMonth
 }
 
-// received is what the arrays give in a draw of a month.
-type received struct {
-	byInput [][]float64     // Wh by hour
-	sums    []solar.Receipt // of each array, its month added up
-}
+// received is what the arrays give in a draw of a month, by tracker input: Wh by hour.
+type received [][]float64
 
 // A firmament keeps the skies of a home and its options.
 type firmament struct {
@@ -128,6 +124,35 @@ func (p *panel) month(month int, seed uint64, held *[]solar.Hour) ([]solar.Hour,
 	return hours, err
 }
 
+// receivers makes the arrays ready to be drawn.
+func (k *skies) receivers() (all []*solar.Receiver, err error) {
+	all = make([]*solar.Receiver, len(k.panels))
+	for i := range k.panels {
+		if all[i], err = k.panels[i].array.Receiver(); err != nil {
+			return nil, err
+		}
+	}
+	return all, nil
+}
+
+// weather hands the hours of a month, 1 to 12, in a draw to each array in turn; held may be used for them.
+func (k *skies) weather(month int, seed uint64, held *[]solar.Hour, each func(i int, hours []solar.Hour) error) error {
+	var hours []solar.Hour
+	for i := range k.panels {
+		p := &k.panels[i]
+		var err error
+		if i == 0 || p.sky == nil || p.sky != k.panels[i-1].sky { // the weather of a sky is the same for all of them
+			if hours, err = p.month(month, seed, held); err != nil {
+				return err
+			}
+		}
+		if err := each(i, hours); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
 // draw is what the arrays give in one month, 1 to 12, of a draw.
 func (k *skies) draw(month int, seed uint64) (received, error) {
 	m := &k.months[month-1]
@@ -137,35 +162,21 @@ func (k *skies) draw(month int, seed uint64) (received, error) {
 		return got, nil
 	}
 	if m.receivers == nil {
-		for i := range k.panels {
-			r, err := k.panels[i].array.Receiver()
-			if err != nil {
-				return received{}, err
-			}
-			m.receivers = append(m.receivers, r)
+		var err error
+		if m.receivers, err = k.receivers(); err != nil {
+			return nil, err
 		}
 		m.known = map[uint64]received{}
 	}
-	got := received{make([][]float64, len(k.inputs)), make([]solar.Receipt, len(k.panels))}
-	var hours []solar.Hour
-	for i := range k.panels {
-		p := &k.panels[i]
-		var err error
-		if i == 0 || p.sky == nil || p.sky != k.panels[i-1].sky { // the weather of a sky is the same for all of them
-			if hours, err = p.month(month, seed, &m.hours); err != nil {
-				return received{}, err
-			}
+	got := make(received, len(k.inputs))
+	if err := k.weather(month, seed, &m.hours, func(i int, hours []solar.Hour) error {
+		of := &got[k.panels[i].input]
+		if *of == nil {
+			*of = make([]float64, len(hours))
 		}
-		if m.receipts, err = m.receivers[i].Receive(hours, m.receipts[:0]); err != nil {
-			return received{}, err
-		}
-		if got.byInput[p.input] == nil {
-			got.byInput[p.input] = make([]float64, len(m.receipts))
-		}
-		for h, r := range m.receipts {
-			got.byInput[p.input][h] += r.DCWh
-			got.sums[i] = got.sums[i].Plus(r)
-		}
+		return m.receivers[i].AddDC(hours, *of)
+	}); err != nil {
+		return nil, err
 	}
 	m.known[seed] = got
 	return got, nil

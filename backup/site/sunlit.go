@@ -55,10 +55,16 @@ func (s *Sunlit) Month(month int, seed uint64) ([]float64, error) {
 // limited is what the inverter takes of a draw of a month, hour by hour, W.
 func (s *Sunlit) limited(got received, month int) []float64 {
 	w := make([]float64, 24*calendar.DaysIn[month-1])
-	for input, hours := range got.byInput {
-		for h, v := range hours {
-			w[h] += min(v, s.limits[input])
-		}
+	for h := range w {
+		w[h] = s.taken(got, h)
+	}
+	return w
+}
+
+// taken is what the inverter takes in one hour of a draw, W.
+func (s *Sunlit) taken(got received, h int) (w float64) {
+	for input, limit := range s.limits {
+		w += min(got[input][h], limit)
 	}
 	return w
 }
@@ -82,8 +88,7 @@ type SunMonth struct {
 	Days   Tenths  // Wh, of single days
 	Draws  int     // of the month; 1 where a file of hourly weather says what its days are
 
-	ByDraw [][]float64     // Wh by day, of each draw
-	Sums   []solar.Receipt // of each array, all draws together
+	ByDraw [][]float64 // Wh by day, of each draw
 }
 
 // Tenths are the values below which 10, 50 and 90 % of the cases lie.
@@ -111,20 +116,16 @@ func (s *Sunlit) SunMonth(month int) (SunMonth, error) {
 // sum draws one month.
 func (s *Sunlit) sum(month int) (m SunMonth, err error) {
 	m.Draws = s.Draws()
-	m.Sums = make([]solar.Receipt, len(s.panels))
-	var all []float64
+	n := calendar.DaysIn[month-1]
+	all := make([]float64, 0, m.Draws*n)
 	for seed := range uint64(m.Draws) {
 		got, err := s.draw(month, FirstSunSeed+seed)
 		if err != nil {
 			return m, err
 		}
-		for i := range got.sums {
-			m.Sums[i] = m.Sums[i].Plus(got.sums[i])
-		}
-		hours := s.limited(got, month)
-		days := make([]float64, len(hours)/24)
-		for h, w := range hours {
-			days[h/24] += w
+		days := make([]float64, n)
+		for h := range 24 * n {
+			days[h/24] += s.taken(got, h)
 		}
 		m.ByDraw = append(m.ByDraw, days)
 		all = append(all, days...)
@@ -134,6 +135,34 @@ func (s *Sunlit) sum(month int) (m SunMonth, err error) {
 	}
 	m.Days = TenthsOf(all)
 	return m, nil
+}
+
+// Receipts follows the sun of one month, 1 to 12, from the sky to the terminals of each array, all draws added up.
+// Only the working asks for it: what is counted with needs no more than the end of that way.
+func (s *Sunlit) Receipts(month int) ([]solar.Receipt, error) {
+	receivers, err := s.receivers()
+	if err != nil {
+		return nil, err
+	}
+	var held []solar.Hour
+	var receipts []solar.Receipt
+	sums := make([]solar.Receipt, len(s.panels))
+	for draw := range uint64(s.Draws()) {
+		if err := s.weather(month, FirstSunSeed+draw, &held, func(i int, hours []solar.Hour) (err error) {
+			if receipts, err = receivers[i].Receive(hours, receipts[:0]); err != nil {
+				return err
+			}
+			var sum solar.Receipt
+			for _, r := range receipts {
+				sum = sum.Plus(r)
+			}
+			sums[i] = sums[i].Plus(sum)
+			return nil
+		}); err != nil {
+			return nil, err
+		}
+	}
+	return sums, nil
 }
 
 // FirstSunSeed is the seed of the first draw of a plan.

@@ -45,19 +45,48 @@ func (a Array) Receiver() (*Receiver, error) {
 func (r *Receiver) Receive(hours []Hour, out []Receipt) ([]Receipt, error) {
 	out = slices.Grow(out, len(hours))
 	for i := range hours {
-		h := &hours[i]
-		if err := h.check(); err != nil {
-			return nil, errs.Errorf("%w (hour %d)", fault.Reason(err), i)
+		cos, err := r.toward(hours, i)
+		if err != nil {
+			return nil, err
 		}
-		if i == len(r.suns) {
-			r.suns, r.cos = append(r.suns, Sun{}), append(r.cos, math.NaN())
-		}
-		if h.GlobalWm2 > 0 && (r.suns[i] != h.Sun || math.IsNaN(r.cos[i])) {
-			r.suns[i], r.cos[i] = h.Sun, r.array.plane.plane.CosIncidence(h.Sun)
-		}
-		out = append(out, r.array.hour(h, r.cos[i]))
+		out = append(out, r.array.hour(&hours[i], cos))
 	}
 	return out, nil
+}
+
+// AddDC adds to sums, hour by hour, what the array gives of the sun after losses: the DCWh of what [Receiver.Receive]
+// tells, and nothing else is worked out.
+func (r *Receiver) AddDC(hours []Hour, sums []float64) error {
+	for i := range hours {
+		cos, err := r.toward(hours, i)
+		if err != nil {
+			return err
+		}
+		if h := &hours[i]; h.GlobalWm2 != 0 {
+			beam, sky, ground := r.array.plane.parts(h.Irradiance, h.Sun.ZenithDeg, cos)
+			// The product is rounded before it is added, on machines too that could do both at once.
+			sums[i] += float64(r.array.kept * r.array.warmWh(beam+sky+ground, h.AirC))
+		}
+	}
+	return nil
+}
+
+// toward checks an hour and returns the cosine of the sun's incidence; of an hour without sun it is any number.
+func (r *Receiver) toward(hours []Hour, i int) (cos float64, err error) {
+	h := &hours[i]
+	if err := h.check(); err != nil {
+		return 0, errs.Errorf("%w (hour %d)", fault.Reason(err), i)
+	}
+	if i == len(r.suns) {
+		r.suns, r.cos = slices.Grow(r.suns, len(hours)-i), slices.Grow(r.cos, len(hours)-i)
+		for range len(hours) - i {
+			r.suns, r.cos = append(r.suns, Sun{}), append(r.cos, math.NaN())
+		}
+	}
+	if h.GlobalWm2 > 0 && (r.suns[i] != h.Sun || math.IsNaN(r.cos[i])) {
+		r.suns[i], r.cos[i] = h.Sun, r.array.plane.plane.CosIncidence(h.Sun)
+	}
+	return r.cos[i], nil
 }
 
 // A Receipt follows the sun of an hour, or of several added up, from the sky to the array's terminals.
@@ -126,7 +155,12 @@ func (r *readyArray) hour(h *Hour, cosIncidence float64) (out Receipt) {
 	out.BeamWhM2, out.SkyWhM2, out.GroundWhM2 = r.plane.parts(h.Irradiance, h.Sun.ZenithDeg, cosIncidence)
 	g := out.PlaneWhM2()
 	out.CoolWh = r.modules * r.module.dcW(g, 25)
-	out.WarmWh = r.modules * r.module.dcW(g, cellC(g, h.AirC, r.module.NOCTC))
+	out.WarmWh = r.warmWh(g, h.AirC)
 	out.DCWh = r.kept * out.WarmWh
 	return out
+}
+
+// warmWh is what all modules give of an hour's irradiance in their plane, before losses, with cells as warm as they are.
+func (r *readyArray) warmWh(planeWm2, airC float64) float64 {
+	return r.modules * r.module.dcW(planeWm2, cellC(planeWm2, airC, r.module.NOCTC))
 }

@@ -189,7 +189,8 @@ func TestTiltHelpsWinterOnBothHemispheres(t *testing.T) {
 }
 
 // A receiver keeps the sun's angles to the plane: the second draw of a month comes out as with a receiver of its own,
-// to the last bit, and so do hours of another sun, and fewer or more of them.
+// to the last bit, and so do hours of another sun, and fewer or more of them. What is added up of its power alone is
+// the same power.
 func TestReceiverKeepsAngles(t *testing.T) {
 	a := Array{StringSet: StringSet{testModule, 8, 1}, Plane: Plane{35, 170}}
 	kept, err := a.Receiver()
@@ -215,6 +216,14 @@ func TestReceiverKeepsAngles(t *testing.T) {
 		}
 		if got, err := kept.Receive(hours, nil); err != nil || !slices.Equal(got, want) {
 			t.Errorf("draw %d differs from a receiver of its own, %v", i, err)
+		}
+		sums, wantSums := make([]float64, len(hours)), make([]float64, len(hours))
+		for h := range sums {
+			sums[h] = float64(h)
+			wantSums[h] = sums[h] + want[h].DCWh
+		}
+		if err := kept.AddDC(hours, sums); err != nil || !slices.Equal(sums, wantSums) {
+			t.Errorf("draw %d: its power alone differs from what is received, %v", i, err)
 		}
 	}
 }

@@ -67,10 +67,12 @@ func (s *Sky) AppendMonth(hours []Hour, month int, days Days, seed uint64) ([]Ho
 
 // appendHours spreads a day's global irradiation over its hours.
 func (d *day) appendHours(hours []Hour, dayWhM2, diffuseShare, airC float64) []Hour {
-	for h, l := range d.hours {
-		global := dayWhM2 * d.global[h]
-		beam, diffuse := l.split(global, dayWhM2*diffuseShare*d.diffuse[h], -1)
-		hours = append(hours, Hour{Irradiance{global, beam, diffuse}, airC, l.sun})
+	for h := range d.hours {
+		l, of := &d.hours[h], Irradiance{GlobalWm2: dayWhM2 * d.global[h]}
+		if of.GlobalWm2 > 0 { // half of all hours are nights
+			of.BeamNormalWm2, of.DiffuseWm2 = l.split(of.GlobalWm2, dayWhM2*diffuseShare*d.diffuse[h], -1)
+		}
+		hours = append(hours, Hour{of, airC, l.sun})
 	}
 	return hours
 }

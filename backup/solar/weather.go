@@ -33,6 +33,11 @@ func (w Weather) check() error {
 }
 
 func (h *Hour) check() error {
+	if h.GlobalWm2 >= 0 && h.GlobalWm2 <= maxIrradianceWm2 && h.BeamNormalWm2 >= 0 &&
+		h.BeamNormalWm2 <= maxIrradianceWm2 && h.DiffuseWm2 >= 0 && h.DiffuseWm2 <= maxIrradianceWm2 &&
+		h.AirC >= leastAirC && h.AirC <= MostAirC {
+		return nil // a plan asks this of some hundred thousand hours
+	}
 	if err := h.Irradiance.check(); err != nil {
 		return err
 	}
