@@ -2,38 +2,41 @@ package workbook
 
 import (
 	"fmt"
+	"strconv"
 
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/workbook/book"
+	"outlast/backup/sheet/workbook/course"
 	"outlast/backup/site"
 	"outlast/battery"
 )
 
 // fillAir works out the air that the bank requires while it is charged. most is the greatest current that it bears.
-func (m *maker) fillAir(l *list, most ref) {
-	in, out, u := m.in, m.out, m.p.Site.Unit
+func (m *maker) fillAir(l *book.List, most book.Ref) {
+	in, out, u := m.In, m.Out, m.Plan.Site.Unit
 	gas, ok := u.Chemistry.Gas()
 	if !ok {
 		return
 	}
-	l.part(phrase.Of("Ventilation of the bank"))
+	l.Part(phrase.Of("Ventilation of the bank"))
 	sources := string(out["grid_charger_a"])
-	for i := range m.p.Site.Arrays {
-		sources += fmt.Sprintf("+%s/%s", out[arrayKey(i+1)+"array_w"], out["bank_v"])
+	for i := range m.Plan.Site.Arrays {
+		sources += fmt.Sprintf("+%s/%s", out[course.ArrayKey(i+1)+"array_w"], out["bank_v"])
 	}
-	all := l.figure("sources_a", phrase.Of("Current of all that charges the bank"), "A",
+	all := l.Figure("sources_a", phrase.Of("Current of all that charges the bank"), "A",
 		phrase.Of("grid and solar array, at most max_charge_a * count; 0: not known"),
 		"IF(%[1]s=0,%[2]s*%[3]s,IF(%[2]s>0,MIN(%[4]s,%[2]s*%[3]s),%[4]s))", out["grid_charger_a"], in["max_charge_a"],
 		in["inverters"], sources)
-	gasA := l.figure("gas_a", phrase.Of("Current that may turn into gas"), "A",
+	gasA := l.Figure("gas_a", phrase.Of("Current that may turn into gas"), "A",
 		phrase.Of("of all that charges, else the maximum charge current of the bank"), "IF(%[1]s>0,%[1]s,%[2]s)", all,
 		most)
 	ahIn := m.ahIn(l, battery.C10H)
-	c10 := l.figure("c10_ah", phrase.Of("Capacity in 10 h"), "Ah",
+	c10 := l.Figure("c10_ah", phrase.Of("Capacity in 10 h"), "Ah",
 		phrase.Of("from the capacity table or the exponent; for the gassing figures"), "%s*%s", in["strings"],
 		ahIn)
-	heat := l.figure("gas_heat", phrase.Of("Factor of heat on gassing"), "",
+	heat := l.Figure("gas_heat", phrase.Of("Factor of heat on gassing"), "",
 		phrase.Of("twice with every 8 K above 40 C"), "2^(MAX(0,%s-%s)/%s)", in["hottest_c"],
-		lit(battery.TableHottestC), lit(battery.GasDoublesK))
+		book.Lit(battery.TableHottestC), book.Lit(battery.GasDoublesK))
 	boostV := fmt.Sprintf("IF(%s=1,MAX(%s,%s),%s)", in["equalises"], in["charge_v"], in["equalise_v"], in["charge_v"])
 	for _, of := range []struct {
 		name         string
@@ -44,58 +47,58 @@ func (m *maker) fillAir(l *list, most ref) {
 	}{{"float", phrase.Of("Ventilation air flow on float charge"), string(in["float_v"]), gas.FloatMAPerAh,
 		gas.FloatCellV, true},
 		{"boost", phrase.Of("Ventilation air flow on boost charge"), boostV, gas.BoostMAPerAh, gas.BoostCellV, false}} {
-		cellV := l.figure(of.name+"_cell_v", phrase.Of("Charging voltage of a cell"), "V",
+		cellV := l.Figure(of.name+"_cell_v", phrase.Of("Charging voltage of a cell"), "V",
 			phrase.Of("of a unit, by its cells"), "%s*%s/%s", of.unitV, in["series"], out["cells"])
-		rate := l.figure(of.name+"_gas_ma_per_ah", phrase.Of("Gas rate"), "mA/Ah", phrase.Of("published table"),
-			"IF(%s>%s,%s,%s)", cellV, lit(digits(of.upToV+battery.CellVRounding)), lit(gas.BoostMAPerAh), lit(of.rate))
-		table := l.figure(of.name+"_table_flow", phrase.Of("Air flow by the table"), "m3/h",
+		rate := l.Figure(of.name+"_gas_ma_per_ah", phrase.Of("Gas rate"), "mA/Ah", phrase.Of("published table"),
+			"IF(%s>%s,%s,%s)", cellV, book.Lit(book.Digits(of.upToV+battery.CellVRounding)), book.Lit(gas.BoostMAPerAh), book.Lit(of.rate))
+		table := l.Figure(of.name+"_table_flow", phrase.Of("Air flow by the table"), "m3/h",
 			phrase.Of("0.05 * series * cells * gas_ma_per_ah * gas_heat * c10_ah / 1000"), "%s*%s*%s*%s*%s/1000",
-			lit(battery.AirFactor), out["cells"], rate, heat, c10)
-		l.figure(of.name+"_flow", of.label, "m3/h",
+			book.Lit(battery.AirFactor), out["cells"], rate, heat, c10)
+		l.Figure(of.name+"_flow", of.label, "m3/h",
 			phrase.Of("by the table or, above its volts, all of the charging current as hydrogen kept under 2 %%, whichever is more"),
 			"IF(%[1]s>%[2]s,MAX(%[3]s,%[4]s*%[5]s*%[6]s*(%[7]s+273.15)/273.15/%[8]s),%[3]s)", cellV,
-			lit(digits(gas.BoostCellV+battery.CellVRounding)), table, out["cells"], gasA, lit(battery.HydrogenOfAh),
-			lit(battery.FullGasC), lit(battery.FullGasShare))
+			book.Lit(book.Digits(gas.BoostCellV+battery.CellVRounding)), table, out["cells"], gasA, book.Lit(battery.HydrogenOfAh),
+			book.Lit(battery.FullGasC), book.Lit(battery.FullGasShare))
 	}
-	flow, opening := out["boost_flow"], fmt.Sprintf("%s*%s", lit(battery.AirOpeningCM2), out["boost_flow"])
+	flow, opening := out["boost_flow"], fmt.Sprintf("%s*%s", book.Lit(battery.AirOpeningCM2), out["boost_flow"])
 	how := phrase.Of("air at 0.1 m/s")
-	if m.p.Site.VentRule == site.AustralianVent {
+	if m.Plan.Site.VentRule == site.AustralianVent {
 		a := string(gasA)
 		if u.Chemistry != battery.Flooded {
-			a = fmt.Sprintf("%s*%s", lit(battery.AustralianSealedAPerAh), c10)
+			a = fmt.Sprintf("%s*%s", book.Lit(battery.AustralianSealedAPerAh), c10)
 		}
-		litres := l.figure("as_l_per_s", phrase.Of("Air flow by the Australian rule"), "l/s",
-			phrase.Of("0.006 l/s * cells * current"), "%s*%s*%s", lit(battery.AustralianLPerS), out["cells"], a)
-		opening = fmt.Sprintf("IF(%[1]s*3.6>%[2]s,%[3]s*%[1]s,%[4]s)", litres, flow, lit(battery.AustralianCM2),
+		litres := l.Figure("as_l_per_s", phrase.Of("Air flow by the Australian rule"), "l/s",
+			phrase.Of("0.006 l/s * cells * current"), "%s*%s*%s", book.Lit(battery.AustralianLPerS), out["cells"], a)
+		opening = fmt.Sprintf("IF(%[1]s*3.6>%[2]s,%[3]s*%[1]s,%[4]s)", litres, flow, book.Lit(battery.AustralianCM2),
 			opening)
 		how = phrase.Of("100 cm2 for each l/s")
 	}
-	l.figure("opening_cm2", phrase.Of("Ventilation opening, inlet and outlet each"), "cm2", how, "%s", opening)
+	l.Figure("opening_cm2", phrase.Of("Ventilation opening, inlet and outlet each"), "cm2", how, "%s", opening)
 }
 
 // ahIn is the formula for the capacity of a unit in a discharge of some hours, which gas rates are of: never under the
 // rated one where no table reaches so far.
-func (m *maker) ahIn(l *list, hours float64) string {
-	in := m.in
-	if n := len(m.p.Site.Unit.Capacity); n > 1 {
-		x := fmt.Sprintf("%s*%s", m.atHours(lit(hours)), in["rated_ah"])
-		return fmt.Sprintf("IF(OR(%s>%s,%s<%s),MAX(%s,%s),%s)", in["capacity_h_1"], lit(hours),
-			in["capacity_h_"+itoa(n)], lit(hours), in["rated_ah"], x, x)
+func (m *maker) ahIn(l *book.List, hours float64) string {
+	in := m.In
+	if n := len(m.Plan.Site.Unit.Capacity); n > 1 {
+		x := fmt.Sprintf("%s*%s", m.atHours(book.Lit(hours)), in["rated_ah"])
+		return fmt.Sprintf("IF(OR(%s>%s,%s<%s),MAX(%s,%s),%s)", in["capacity_h_1"], book.Lit(hours),
+			in["capacity_h_"+strconv.Itoa(n)], book.Lit(hours), in["rated_ah"], x, x)
 	}
-	k := l.figure("rate_exponent", phrase.Of("Exponent of the capacity by hours"), "",
+	k := l.Figure("rate_exponent", phrase.Of("Exponent of the capacity by hours"), "",
 		phrase.Of("1 - 1 / peukert, at least 0"), "1-1/MAX(1,%s)", in["peukert"])
-	return fmt.Sprintf("%[1]s*MAX(1,(%[2]s/%[3]s)^%[4]s)", in["rated_ah"], lit(hours), in["rated_h"], k)
+	return fmt.Sprintf("%[1]s*MAX(1,(%[2]s/%[3]s)^%[4]s)", in["rated_ah"], book.Lit(hours), in["rated_h"], k)
 }
 
 // airComparison is the check of the ventilation opening.
 func (m *maker) airComparison(add func(string, comparison)) {
-	in, out := m.in, m.out
+	in, out := m.In, m.Out
 	if out["opening_cm2"] == "" {
 		return
 	}
 	// Beyond the temperatures of the table, and with a charger that is not known, it is a caution at best.
-	wary := fmt.Sprintf("%s>%s", in["hottest_c"], lit(battery.TableHottestC))
-	if m.p.Site.Unit.Chemistry == battery.Flooded {
+	wary := fmt.Sprintf("%s>%s", in["hottest_c"], book.Lit(battery.TableHottestC))
+	if m.Plan.Site.Unit.Chemistry == battery.Flooded {
 		other := fmt.Sprintf("%s>%s*(1+1E-12)", out["boost_flow"], out["boost_table_flow"])
 		if l := out["as_l_per_s"]; l != "" {
 			other = fmt.Sprintf("OR(%s,%s*3.6>%s)", other, l, out["boost_flow"])
@@ -104,58 +107,58 @@ func (m *maker) airComparison(add func(string, comparison)) {
 	}
 	add("ventilation", comparison{demand: string(out["opening_cm2"]), limit: string(in["vent_cm2"]),
 		status: fmt.Sprintf("IF(%[1]s=0,%[2]s,IF(%[3]s>%[1]s*(1+1E-9),%[4]s,IF(%[5]s,%[2]s,%[6]s)))", in["vent_cm2"],
-			quote(m.pass[1]), out["opening_cm2"], quote(m.pass[0]), wary, quote(m.pass[2]))})
+			book.Quote(m.Pass[1]), out["opening_cm2"], book.Quote(m.Pass[0]), wary, book.Quote(m.Pass[2]))})
 }
 
 // fillFrost works out where the acid freezes at the lowest charge of the plan.
-func (m *maker) fillFrost(l *list) {
-	if m.p.Details.Frost == nil {
+func (m *maker) fillFrost(l *book.List) {
+	if m.Plan.Details.Frost == nil {
 		return
 	}
-	s, floor := m.bank, m.out["floor_soc"]
+	s, floor := m.bank, m.Out["floor_soc"]
 	gravity, weak, freezing := battery.AcidCurves()
 	row := m.bankTables
 	const right = 6
 	block := func(col int, title, x, y string, c battery.Curve) func(at string) string {
-		s.put(row, col, cell{kind: head, text: title})
-		s.put(row+1, col, cell{kind: head, text: x})
-		s.put(row+1, col+1, cell{kind: head, text: y})
+		s.Put(row, col, book.Cell{Kind: book.Head, Text: title})
+		s.Put(row+1, col, book.Cell{Kind: book.Head, Text: x})
+		s.Put(row+1, col+1, book.Cell{Kind: book.Head, Text: y})
 		n := len(c.X)
 		for i := range n {
-			s.num(row+2+i, col, table, c.X[i], asGiven)
-			s.num(row+2+i, col+1, table, c.Y[i], asGiven)
+			s.Num(row+2+i, col, book.Table, c.X[i], book.AsGiven)
+			s.Num(row+2+i, col+1, book.Table, c.Y[i], book.AsGiven)
 		}
-		xs, ys := s.span(row+2, col, row+1+n, col), s.span(row+2, col+1, row+1+n, col+1)
+		xs, ys := s.Span(row+2, col, row+1+n, col), s.Span(row+2, col+1, row+1+n, col+1)
 		return func(at string) string {
-			return between(xs, ys, n, fmt.Sprintf("MIN(%s,MAX(%s,%s))", lit(c.X[n-1]), lit(c.X[0]), at))
+			return book.Between(xs, ys, n, fmt.Sprintf("MIN(%s,MAX(%s,%s))", book.Lit(c.X[n-1]), book.Lit(c.X[0]), at))
 		}
 	}
-	specific := m.say(phrase.Of("Specific gravity"))
-	bySoC := block(right, m.say(phrase.Of("Gravity of the acid by charge")), m.say(phrase.Of("Charge")), specific,
+	specific := m.Prose(phrase.Of("Specific gravity"))
+	bySoC := block(right, m.Prose(phrase.Of("Gravity of the acid by charge")), m.Prose(phrase.Of("Charge")), specific,
 		gravity)
 	row += len(gravity.X) + 3
-	weakBySoC := block(right, m.say(phrase.Of("Gravity of a weaker acid by charge")), m.say(phrase.Of("Charge")),
+	weakBySoC := block(right, m.Prose(phrase.Of("Gravity of a weaker acid by charge")), m.Prose(phrase.Of("Charge")),
 		specific, weak)
 	row += len(weak.X) + 3
-	freezes := block(right, m.say(phrase.Of("Freezing point by gravity")), specific, "°F", freezing)
+	freezes := block(right, m.Prose(phrase.Of("Freezing point by gravity")), specific, "°F", freezing)
 
-	l.part(phrase.Of("Freezing point"))
-	g := l.figure("gravity", phrase.Of("Gravity of the acid at the minimum state of charge"), "",
+	l.Part(phrase.Of("Freezing point"))
+	g := l.Figure("gravity", phrase.Of("Gravity of the acid at the minimum state of charge"), "",
 		phrase.Of("published tables of the acid"), "%s", bySoC(string(floor)))
-	l.figure("freezes_c", phrase.Of("Freezing point at the minimum state of charge"), "C",
+	l.Figure("freezes_c", phrase.Of("Freezing point at the minimum state of charge"), "C",
 		phrase.Of("published tables of the acid"), "(%s-32)/1.8", freezes(string(g)))
-	if m.p.Site.Unit.Chemistry != battery.Flooded {
+	if m.Plan.Site.Unit.Chemistry != battery.Flooded {
 		return
 	}
-	w := l.figure("weak_gravity", phrase.Of("Gravity of a weaker acid at the minimum state of charge"), "",
+	w := l.Figure("weak_gravity", phrase.Of("Gravity of a weaker acid at the minimum state of charge"), "",
 		phrase.Of("published tables of the acid"), "%s", weakBySoC(string(floor)))
-	l.figure("weak_freezes_c", phrase.Of("Freezing point of a weaker acid at the minimum state of charge"), "C",
+	l.Figure("weak_freezes_c", phrase.Of("Freezing point of a weaker acid at the minimum state of charge"), "C",
 		phrase.Of("published tables of the acid"), "(%s-32)/1.8", freezes(string(w)))
 }
 
 // temperatureComparison is the check of the coldest bank.
 func (m *maker) temperatureComparison(add func(string, comparison)) {
-	in, out, u := m.in, m.out, m.p.Site.Unit
+	in, out, u := m.In, m.Out, m.Plan.Site.Unit
 	coldest := in["coldest_c"]
 	given := func(key string) string { return fmt.Sprintf("COUNT(%s)=1", in[key]) }
 	charge := "-999"
@@ -164,7 +167,7 @@ func (m *maker) temperatureComparison(add func(string, comparison)) {
 	usualUnit := u
 	usualUnit.ChargeMinC = nil
 	if usual, _, _, ok := usualUnit.LeastChargeC(); ok {
-		charge = lit(usual)
+		charge = book.Lit(usual)
 	}
 	limits := fmt.Sprintf("IF(%s,%s,-999),IF(%s,%s,%s)", given("discharge_min_c"), in["discharge_min_c"],
 		given("charge_min_c"), in["charge_min_c"], charge)
@@ -173,7 +176,7 @@ func (m *maker) temperatureComparison(add func(string, comparison)) {
 	}
 	if at := out["weak_freezes_c"]; at != "" {
 		wary = append(wary, fmt.Sprintf("AND(%[1]s<0,%[2]s<%[1]s)", at, coldest),
-			fmt.Sprintf("AND(%s<0,%s<%s-1E-9)", coldest, out["floor_soc"], lit(battery.FloodedColdSoC)))
+			fmt.Sprintf("AND(%s<0,%s<%s-1E-9)", coldest, out["floor_soc"], book.Lit(battery.FloodedColdSoC)))
 	}
 	either := wary[0]
 	for _, w := range wary[1:] {
@@ -181,6 +184,6 @@ func (m *maker) temperatureComparison(add func(string, comparison)) {
 	}
 	limit := "MAX(" + limits + ")"
 	add("bank-temperature", comparison{demand: string(coldest), limit: limit, atLeast: true, kelvin: true,
-		status: fmt.Sprintf("IF(%s>=%s-1E-9,IF(OR(%s),%s,%s),%s)", coldest, limit, either, quote(m.pass[1]),
-			quote(m.pass[2]), quote(m.pass[0]))})
+		status: fmt.Sprintf("IF(%s>=%s-1E-9,IF(OR(%s),%s,%s),%s)", coldest, limit, either, book.Quote(m.Pass[1]),
+			book.Quote(m.Pass[2]), book.Quote(m.Pass[0]))})
 }

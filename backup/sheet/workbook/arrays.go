@@ -5,104 +5,62 @@ import (
 	"strings"
 
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/workbook/book"
+	"outlast/backup/sheet/workbook/course"
 	"outlast/backup/solar"
 )
 
-// arrayKey begins the names of the cells of an array, counted from 1.
-func arrayKey(n int) string { return fmt.Sprintf("array_%d_", n) }
-
-// fillArrayInputs lists the modules and strings of each array.
-func (m *maker) fillArrayInputs(l *list) {
-	for i, a := range m.p.Site.Arrays {
-		mod := a.Module
-		l.part(phrase.Of("Array %d", i+1))
-		for _, k := range []struct {
-			key   string
-			value float64
-			unit  string
-		}{{"rated_w", mod.RatedW, "W"}, {"voc_v", mod.VocV, "V"}, {"isc_a", mod.IscA, "A"}, {"vmp_v", mod.VmpV, "V"},
-			{"imp_a", mod.ImpA, "A"}, {"voc_pct_per_c", mod.VocPctPerC, "%/K"},
-			{"pmax_pct_per_c", mod.PmaxPctPerC, "%/K"}, {"isc_pct_per_c", mod.IscPctPerC, "%/K"},
-			{"noct_c", mod.NOCTC, "C"}, {"modules_per_string", float64(a.ModulesPerString), ""},
-			{"strings", float64(a.Strings), ""}} {
-			l.given(arrayKey(i+1)+k.key, l.r.KeyName(k.key), k.value, k.unit, "[[array]] "+k.key)
-		}
-	}
-}
-
-// trackerKeys are the limits of a tracker input by their keys.
-func trackerKeys(in solar.Input) []keyed {
-	return []keyed{{key: "max_v", value: in.MaxV, unit: "V"}, {key: "start_v", value: in.StartV, unit: "V"},
-		{key: "track_min_v", value: in.TrackMinV, unit: "V"}, {key: "track_max_v", value: in.TrackMaxV, unit: "V"},
-		{key: "max_a", value: in.MaxA, unit: "A"},
-		{key: "max_short_circuit_a", value: in.MaxShortCircuitA, unit: "A"}, {key: "max_w", value: in.MaxW, unit: "W"}}
-}
-
-// fillTrackerInputs lists the limits of the tracker inputs of the inverter, where an array is led to one.
-func (m *maker) fillTrackerInputs(l *list) {
-	if len(m.p.Site.Arrays) == 0 {
+// fillArrays works out what the strings of each array give at the ends of the climate.
+func (m *maker) fillArrays() {
+	if m.solar == nil {
 		return
 	}
-	for i, in := range m.p.Site.Inverter.Inputs {
-		for _, k := range trackerKeys(solar.Input(in)) {
-			l.given(fmt.Sprintf("input_%d_%s", i+1, k.key), l.r.KeyName(fmt.Sprintf("input %d %s", i+1, k.key)),
-				k.value,
-				k.unit, "[inverter] input")
-		}
-	}
-}
-
-// fillArrays works out what the strings of each array give at the ends of the climate.
-func (m *maker) fillArrays() error {
-	if m.solar == nil {
-		return nil
-	}
-	l := m.list(m.solar, phrase.Of("PV array"), phrase.Phrase{})
-	in, s := m.in, m.solar
+	l := m.List(m.solar, phrase.Of("PV array"))
+	in, s := m.In, m.solar
 	const right = 6 // the column of the published table beside the list
-	s.put(4, right, cell{kind: head, text: m.say(phrase.Of("Open-circuit voltage factor of cold, down to"))})
-	s.put(5, right, cell{kind: head, text: "°C"})
-	s.put(5, right+1, cell{kind: head, text: m.say(phrase.Of("Multiplier"))})
+	s.Put(4, right, book.Cell{Kind: book.Head, Text: m.Prose(phrase.Of("Open-circuit voltage factor of cold, down to"))})
+	s.Put(5, right, book.Cell{Kind: book.Head, Text: "°C"})
+	s.Put(5, right+1, book.Cell{Kind: book.Head, Text: m.Prose(phrase.Of("Multiplier"))})
 	downTo, factors := solar.VocFactors()
 	for i := range downTo {
-		s.num(6+i, right, table, downTo[i], asGiven)
-		s.num(6+i, right+1, table, factors[i], asGiven)
+		s.Num(6+i, right, book.Table, downTo[i], book.AsGiven)
+		s.Num(6+i, right+1, book.Table, factors[i], book.AsGiven)
 	}
-	rows := s.span(6, right, 5+len(downTo), right)
-	shares := s.span(6, right+1, 5+len(downTo), right+1)
+	rows := s.Span(6, right, 5+len(downTo), right)
+	shares := s.Span(6, right+1, 5+len(downTo), right+1)
 
-	l.part(phrase.Of("Air of the strings"))
+	l.Part(phrase.Of("Air of the strings"))
 	coldest, hottest := string(in["coldest_c"]), fmt.Sprintf("MAX(%s,%s)", in["hottest_c"], in["coldest_c"])
 	weather := false
-	for i, a := range m.p.Site.Arrays {
+	for i, a := range m.Plan.Site.Arrays {
 		if a.Hours == nil {
 			continue
 		}
 		weather = true
 		cold, hot := a.Hours.AirRangeC()
-		coldest += "," + string(l.program("", phrase.Of("Array %d: %s", i+1, phrase.Of("coldest air")), cold, "C",
+		coldest += "," + string(l.Program("", phrase.Of("Array %d: %s", i+1, phrase.Of("coldest air")), cold, "C",
 			phrase.Of("weather file")))
-		hottest += "," + string(l.program("", phrase.Of("Array %d: %s", i+1, phrase.Of("hottest air")), hot, "C",
+		hottest += "," + string(l.Program("", phrase.Of("Array %d: %s", i+1, phrase.Of("hottest air")), hot, "C",
 			phrase.Of("weather file")))
 	}
 	how := phrase.Of("of the site")
 	if weather {
 		how = phrase.Of("of the site and of the weather files, whichever goes further")
 	}
-	cold := l.figure("strings_coldest_c", phrase.Of("Coldest air of the strings"), "C", how, "MIN(%s,%s)",
-		lit(solar.MostAirC), coldest)
-	hot := l.figure("strings_hottest_c", phrase.Of("Hottest air of the strings"), "C", how, "MIN(%s,MAX(%s))",
-		lit(solar.MostAirC), hottest)
+	cold := l.Figure("strings_coldest_c", phrase.Of("Coldest air of the strings"), "C", how, "MIN(%s,%s)",
+		book.Lit(solar.MostAirC), coldest)
+	hot := l.Figure("strings_hottest_c", phrase.Of("Hottest air of the strings"), "C", how, "MIN(%s,MAX(%s))",
+		book.Lit(solar.MostAirC), hottest)
 
 	usual, _ := solar.Module{}.WithDefaults()
-	for i := range m.p.Site.Arrays {
-		key := arrayKey(i + 1)
-		of := func(name string) ref { return in[key+name] }
+	for i := range m.Plan.Site.Arrays {
+		key := course.ArrayKey(i + 1)
+		of := func(name string) book.Ref { return in[key+name] }
 		figure := func(name string, label phrase.Phrase, unit string, how phrase.Phrase, formula string,
-			args ...any) ref {
-			return l.figure(key+name, label, unit, how, formula, args...)
+			args ...any) book.Ref {
+			return l.Figure(key+name, label, unit, how, formula, args...)
 		}
-		l.part(phrase.Of("Array %d", i+1))
+		l.Part(phrase.Of("Array %d", i+1))
 		n, strings := of("modules_per_string"), of("strings")
 		opened := figure("voc_factor", phrase.Of("Open-circuit voltage factor of cold"), "",
 			phrase.Of("1 + voc_pct_per_c / 100 * (cold_c - 25); without a coefficient by the published table"),
@@ -113,43 +71,42 @@ func (m *maker) fillArrays() error {
 		// The coefficient of the operating voltage follows from those of power and current, each with its default.
 		slope := figure("vmp_per_c", phrase.Of("Temperature coefficient of the operating voltage"), "1/K",
 			phrase.Of("that of the power less that of the current; defaults of crystalline silicon"),
-			"IF(%[1]s=0,%[2]s,%[1]s/100)-IF(%[3]s=0,%[4]s,%[3]s/100)", of("pmax_pct_per_c"), lit(usual.PmaxPerC),
-			of("isc_pct_per_c"), lit(usual.IscPerC))
+			"IF(%[1]s=0,%[2]s,%[1]s/100)-IF(%[3]s=0,%[4]s,%[3]s/100)", of("pmax_pct_per_c"), book.Lit(usual.PmaxPerC),
+			of("isc_pct_per_c"), book.Lit(usual.IscPerC))
 		figure("vmp_cold_v", phrase.Of("operating voltage of a string at the coldest"), "V",
 			phrase.Of("modules_per_string * vmp_v * (1 + vmp_per_c * (cold_c - 25)), at least 0"),
 			"%s*%s*MAX(0,1+%s*(%s-25))", n, of("vmp_v"), slope, cold)
 		heat := figure("cell_c", phrase.Of("temperature of the cells at the hottest, in full sun"), "C",
 			phrase.Symbols("hot_c + (noct_c - 20) * 1000 / 800"), "%s+(IF(%[2]s=0,%[3]s,%[2]s)-20)*1000/800", hot,
-			of("noct_c"), lit(usual.NOCTC))
+			of("noct_c"), book.Lit(usual.NOCTC))
 		figure("vmp_hot_v", phrase.Of("operating voltage of a string at the hottest"), "V",
 			phrase.Of("modules_per_string * vmp_v * (1 + vmp_per_c * (cell_c - 25)), at least 0"),
 			"%s*%s*MAX(0,1+%s*(%s-25))", n, of("vmp_v"), slope, heat)
 		figure("all_imp_a", phrase.Of("current of the strings at maximum power"), "A",
 			phrase.Symbols("strings * imp_a"), "%s*%s", strings, of("imp_a"))
 		figure("all_isc_a", phrase.Of("short-circuit current of the strings, with a quarter more"), "A",
-			phrase.Of("strings * isc_a * 1.25"), "%s*%s*%s", strings, of("isc_a"), lit(solar.ShortCircuitFactor))
+			phrase.Of("strings * isc_a * 1.25"), "%s*%s*%s", strings, of("isc_a"), book.Lit(solar.ShortCircuitFactor))
 		figure("array_w", phrase.Of("rated power of the modules"), "W",
 			phrase.Symbols("rated_w * modules_per_string * strings"), "%s*%s*%s", of("rated_w"), n, strings)
 	}
-	return nil
 }
 
 // arrayComparisons are those of the strings on each tracker input.
 func (m *maker) arrayComparisons(add func(string, comparison)) {
-	in, out := m.in, m.out
+	in, out := m.In, m.Out
 	byInput, most := map[int][]int{}, 0
-	for i, a := range m.p.Site.Arrays {
+	for i, a := range m.Plan.Site.Arrays {
 		byInput[a.Input] = append(byInput[a.Input], i+1)
 		most = max(most, a.Input)
 	}
 	for input, arrays := range byInput {
-		if input > len(m.p.Site.Inverter.Inputs) {
+		if input > len(m.Plan.Site.Inverter.Inputs) {
 			continue
 		}
 		all := func(function, name string) string {
 			var cells []string
 			for _, n := range arrays {
-				cells = append(cells, string(out[arrayKey(n)+name]))
+				cells = append(cells, string(out[course.ArrayKey(n)+name]))
 			}
 			return fmt.Sprintf("%s(%s)", function, strings.Join(cells, ","))
 		}
@@ -160,7 +117,7 @@ func (m *maker) arrayComparisons(add func(string, comparison)) {
 			return fmt.Sprintf("%s-%d", name, input)
 		}
 		limit := func(key string) string { return string(in[fmt.Sprintf("input_%d_%s", input, key)]) }
-		clips := m.pass[1] // beyond the limit energy is lost, nothing breaks
+		clips := m.Pass[1] // beyond the limit energy is lost, nothing breaks
 		for name, k := range map[string]comparison{
 			"string-voc-cold": {demand: all("MAX", "voc_cold_v"), limit: limit("max_v")},
 			"string-vmp-cold": {demand: all("MAX", "vmp_cold_v"), limit: limit("track_max_v"), broken: clips},
@@ -178,12 +135,12 @@ func (m *maker) arrayComparisons(add func(string, comparison)) {
 		if len(arrays) > 1 {
 			var volts []string
 			for _, n := range arrays {
-				volts = append(volts, fmt.Sprintf("%s*%s", in[arrayKey(n)+"vmp_v"],
-					in[arrayKey(n)+"modules_per_string"]))
+				volts = append(volts, fmt.Sprintf("%s*%s", in[course.ArrayKey(n)+"vmp_v"],
+					in[course.ArrayKey(n)+"modules_per_string"]))
 			}
 			each := strings.Join(volts, ",")
 			add(id("string-parallel"), comparison{demand: fmt.Sprintf("MAX(%s)", each),
-				limit: fmt.Sprintf("MIN(%s)*%s", each, lit(1+solar.ParallelSpread)), broken: clips})
+				limit: fmt.Sprintf("MIN(%s)*%s", each, book.Lit(1+solar.ParallelSpread)), broken: clips})
 		}
 	}
 }

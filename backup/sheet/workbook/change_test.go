@@ -19,6 +19,8 @@ import (
 	"outlast/backup"
 	"outlast/backup/conductors"
 	"outlast/backup/sheet/paper/words"
+	"outlast/backup/sheet/workbook/book"
+	"outlast/backup/sheet/workbook/course"
 )
 
 // A change of a home: in its site file, and in its workbook.
@@ -42,9 +44,9 @@ func ofLoad(load string, col int, x float64) func(t *testing.T, r read) {
 // window moves the beginning or the end of the first window of a load, to a time of the day in hours.
 func window(load string, col int, h float64) func(t *testing.T, r read) {
 	return func(t *testing.T, r read) {
-		for row := firstWindow; row < firstWindow+4*mostLoads; row++ {
-			if v, _ := r.CalcCellValue("Time windows", colName(whenLoad)+itoa(row)); v == load {
-				r.put(t, "Time windows", colName(col)+itoa(row), h/24)
+		for row := course.FirstWindow; row < course.FirstWindow+4*course.MostLoads; row++ {
+			if v, _ := r.CalcCellValue("Time windows", book.ColumnName(course.WhenLoad)+strconv.Itoa(row)); v == load {
+				r.put(t, "Time windows", book.ColumnName(col)+strconv.Itoa(row), h/24)
 				return
 			}
 		}
@@ -54,22 +56,22 @@ func window(load string, col int, h float64) func(t *testing.T, r read) {
 
 var changes = []change{
 	{"cottage", "watts of a load", `name = "Bore pump"`, "running_w = 1100", "running_w = 1650",
-		ofLoad("Bore pump", loadW, 1650)},
+		ofLoad("Bore pump", course.LoadW, 1650)},
 	{"cottage", "power factor of a load", `name = "Pressure pump"`, "power_factor = 0.80", "power_factor = 0.55",
-		ofLoad("Pressure pump", loadPF, 0.55)},
+		ofLoad("Pressure pump", course.LoadPF, 0.55)},
 	{"cottage", "VA of a start", `name = "Bore pump"`, "starting_va = 5200", "starting_va = 9100",
-		ofLoad("Bore pump", loadStartVA, 9100)},
+		ofLoad("Bore pump", course.LoadStartVA, 9100)},
 	{"cottage", "hours a day", `name = "Refrigerator"`, "hours_per_day = 8", "hours_per_day = 15",
-		ofLoad("Refrigerator", loadHours, 15)},
+		ofLoad("Refrigerator", course.LoadHours, 15)},
 	{"cottage", "units of a load", `name = "LED lights"`, "quantity = 9", "quantity = 40",
-		ofLoad("LED lights", loadQuantity, 40)},
+		ofLoad("LED lights", course.LoadQuantity, 40)},
 	{"cottage", "a load that is not held off any more", `name = "Electric kettle"`, "held_off = true",
 		"held_off = false",
-		ofLoad("Electric kettle", loadHeldOff, 0)},
+		ofLoad("Electric kettle", course.LoadHeldOff, 0)},
 	{"cottage", "a window begins earlier", `name = "Bore pump"`, `"09:00-15:00"`, `"07:25-15:00"`,
-		window("Bore pump", whenFrom, 7+25./60)},
+		window("Bore pump", course.WhenFrom, 7+25./60)},
 	{"cottage", "a window ends past midnight", `name = "Laptop"`, `"08:00-17:00"`, `"08:00-02:30"`,
-		window("Laptop", whenTo, 2.5)},
+		window("Laptop", course.WhenTo, 2.5)},
 	{"cottage", "strings", `use = "flooded-2-1000"`, "strings = 1", "strings = 2", named("strings", 2)},
 	{"cottage", "a colder shed", "", "coldest_c = 3 ", "coldest_c = -4 ", named("coldest_c", -4)},
 	{"cottage", "a hotter inverter", "", "hottest_c = 38", "hottest_c = 49", named("hottest_c", 49)},
@@ -83,7 +85,7 @@ var changes = []change{
 	{"cottage", "charger", "", "charger_a = 55", "charger_a = 30", named("charger_a", 30)},
 	{"farmhouse", "strings of lithium", `use = "lfp-102-50"`, "strings = 3", "strings = 5", named("strings", 5)},
 	{"farmhouse", "watts of an interlocked load", `name = "Stock water pump"`, "running_w = 1400", "running_w = 2900",
-		ofLoad("Stock water pump", loadW, 2900)},
+		ofLoad("Stock water pump", course.LoadW, 2900)},
 	{"farmhouse", "autonomy of lithium", "", "autonomy_h = 14 ", "autonomy_h = 26 ", named("autonomy_h", 26)},
 	{"farmhouse", "a colder annexe", "", "coldest_c = 6 ", "coldest_c = -8 ", named("coldest_c", -8)},
 	{"cottage", "equalising charge", "", "charger_a = 55", "equalises = false\ncharger_a = 55", named("equalises", 0)},
@@ -185,7 +187,7 @@ func TestChangedModules(t *testing.T) {
 		if run.Kind != conductors.Array {
 			continue
 		}
-		v, err := r.CalcCellValue("Conductors", colName(runNeeds)+itoa(firstRun+i),
+		v, err := r.CalcCellValue("Conductors", book.ColumnName(runNeeds)+strconv.Itoa(firstRun+i),
 			excelize.Options{RawCellValue: true})
 		if x, _ := strconv.ParseFloat(v, 64); err != nil || want <= run.NeedsA || math.Abs(x-want) > 1e-9*want {
 			t.Errorf("%s needs %s A, %v; the plan has %g, and had %g", run.ID, v, err, want, run.NeedsA)
@@ -244,7 +246,7 @@ func TestLibreOffice(t *testing.T) {
 	}
 	cells, compared := 0, 0
 	for name, m := range makers {
-		values, _, err := m.calculated(t.Context())
+		values, _, err := m.Calculated(t.Context())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -253,11 +255,11 @@ func TestLibreOffice(t *testing.T) {
 			t.Fatal(err)
 		}
 		names := map[string]string{}
-		for name, at := range m.names {
+		for name, at := range m.Named() {
 			names[name] = string(at)
 		}
 		r := read{theirs, names}
-		compared += agrees(t, name, r, m.p, func(name string) string { return r.kept(t, name) }, nil)
+		compared += agrees(t, name, r, m.Plan, func(name string) string { return r.kept(t, name) }, nil)
 		for at, ours := range values {
 			sheet, cell := place(t, string(at))
 			v, err := theirs.GetCellValue(sheet, cell, excelize.Options{RawCellValue: true})
@@ -275,11 +277,11 @@ func TestLibreOffice(t *testing.T) {
 }
 
 // formulaAt is the formula of a cell.
-func (m *maker) formulaAt(at ref) string {
-	for _, s := range m.sheets {
-		for place, c := range s.cells {
-			if s.at(place[0], place[1]) == at {
-				return c.formula
+func (m *maker) formulaAt(at book.Ref) string {
+	for _, s := range m.Sheets {
+		for place, c := range s.Cells {
+			if s.At(place[0], place[1]) == at {
+				return c.Formula
 			}
 		}
 	}
@@ -300,26 +302,26 @@ func TestOnlyInputsMayBeChanged(t *testing.T) {
 	}
 	r := opened(t, b.Bytes())
 	inputs, locked := 0, 0
-	for _, s := range m.sheets {
-		options, err := r.GetSheetProtection(s.name)
+	for _, s := range m.Sheets {
+		options, err := r.GetSheetProtection(s.Name)
 		if err != nil || options.Password != "" || options.EditObjects {
-			t.Errorf("%s: %+v, %v", s.name, options, err)
+			t.Errorf("%s: %+v, %v", s.Name, options, err)
 		}
-		for place, c := range s.cells {
-			name := colName(place[1]) + itoa(place[0])
-			if open := unlocked(t, r, s.name, name); open != (c.kind == input) {
-				t.Errorf("%s!%s may be changed: %v, want %v", s.name, name, open, c.kind == input)
+		for place, c := range s.Cells {
+			name := book.ColumnName(place[1]) + strconv.Itoa(place[0])
+			if open := unlocked(t, r, s.Name, name); open != (c.Kind == book.Input) {
+				t.Errorf("%s!%s may be changed: %v, want %v", s.Name, name, open, c.Kind == book.Input)
 			}
-			id, _ := r.GetCellStyle(s.name, name)
+			id, _ := r.GetCellStyle(s.Name, name)
 			style, err := r.GetStyle(id)
 			if err != nil {
 				t.Fatal(err)
 			}
 			coloured := len(style.Fill.Color) > 0 && strings.HasSuffix(style.Fill.Color[0], "FFF6CC")
-			if coloured != (c.kind == input) {
-				t.Errorf("%s!%s has the colour of inputs: %v, want %v", s.name, name, coloured, c.kind == input)
+			if coloured != (c.Kind == book.Input) {
+				t.Errorf("%s!%s has the colour of inputs: %v, want %v", s.Name, name, coloured, c.Kind == book.Input)
 			}
-			if c.kind == input {
+			if c.Kind == book.Input {
 				inputs++
 			} else {
 				locked++
@@ -333,7 +335,7 @@ func TestOnlyInputsMayBeChanged(t *testing.T) {
 			t.Errorf("%s is not protected", name)
 		}
 	}
-	if len(protected) != len(m.sheets) || inputs < 150 || locked < 1000 {
+	if len(protected) != len(m.Sheets) || inputs < 150 || locked < 1000 {
 		t.Errorf("%d sheets, %d inputs, %d locked cells", len(protected), inputs, locked)
 	}
 	t.Logf("%d sheets, %d inputs, %d locked cells", len(protected), inputs, locked)
@@ -390,14 +392,14 @@ func TestLanguages(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			if len(m.r.Speaker.Missed) > 0 {
-				t.Errorf("%s: %s has no words for %q", home, lang, m.r.Speaker.Missed)
+			if len(m.Missed) > 0 {
+				t.Errorf("%s: %s has no words for %q", home, lang, m.Missed)
 			}
 			var shapes []string
-			for _, s := range m.sheets {
-				shapes = append(shapes, fmt.Sprint(len(s.cells)))
-				if lang != "en" && slices.Contains([]string{"Inputs", "Loads", "Checks", "Demand"}, s.name) {
-					t.Errorf("%s: %s: a sheet is called %s", home, lang, s.name)
+			for _, s := range m.Sheets {
+				shapes = append(shapes, fmt.Sprint(len(s.Cells)))
+				if lang != "en" && slices.Contains([]string{"Inputs", "Loads", "Checks", "Demand"}, s.Name) {
+					t.Errorf("%s: %s: a sheet is called %s", home, lang, s.Name)
 				}
 			}
 			if english == nil {
@@ -409,11 +411,11 @@ func TestLanguages(t *testing.T) {
 			if lang == "en" {
 				continue
 			}
-			values, failed, err := m.calculated(t.Context())
+			values, failed, err := m.Calculated(t.Context())
 			if err != nil || len(failed) > 0 {
 				t.Errorf("%s: %s: %v %q", home, lang, err, failed)
 			}
-			if got, want := values[m.out["verdict"]], m.r.Say("status."+string(p.Verdict())); got != want {
+			if got, want := values[m.Out["verdict"]], m.Say("status."+string(p.Verdict())); got != want {
 				t.Errorf("%s: %s: the verdict is %q, want %q", home, lang, got, want)
 			}
 		}
@@ -431,13 +433,13 @@ func TestSafetyStays(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, id := range []string{"safety.aid", "safety.wiring", "safety.bank", "safety.life"} {
-		for _, s := range []*sheet{m.first, m.cautions} {
+		for _, s := range []*book.Sheet{m.first, m.cautions} {
 			found := false
-			for _, c := range s.cells {
-				found = found || c.text == m.r.Say(id)
+			for _, c := range s.Cells {
+				found = found || c.Text == m.Say(id)
 			}
 			if !found {
-				t.Errorf("%s does not say %q", s.name, m.r.Say(id))
+				t.Errorf("%s does not say %q", s.Name, m.Say(id))
 			}
 		}
 	}
@@ -448,7 +450,7 @@ func TestNamesStayText(t *testing.T) {
 	src := strings.Replace(string(sites(t)["cottage"]), `name = "Bore pump"`, `name = "=HYPERLINK(1)"`, 1)
 	p := planned(t, "cottage", []byte(src))
 	r, _ := written(t, p, Options{})
-	sheet, cell := r.ofLoad(t, "=HYPERLINK(1)", loadName)
+	sheet, cell := r.ofLoad(t, "=HYPERLINK(1)", course.LoadName)
 	if f, err := r.GetCellFormula(sheet, cell); err != nil || f != "" {
 		t.Errorf("a name is the formula %q, %v", f, err)
 	}
@@ -459,8 +461,8 @@ func TestTooLarge(t *testing.T) {
 	base := string(sites(t)["cottage"])
 	many := base +
 		strings.Repeat("\n[[load]]\nname = \"Lamp %d\"\nrunning_w = 5\nhours_per_day = 1\ncircuit = \"lights\"\n",
-			mostLoads)
-	n := make([]any, mostLoads)
+			course.MostLoads)
+	n := make([]any, course.MostLoads)
 	for i := range n {
 		n[i] = i
 	}

@@ -2,40 +2,41 @@ package workbook
 
 import (
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/workbook/book"
 	"outlast/battery"
 )
 
 // fillCharging works out the currents, the times and the voltages of charging.
-func (m *maker) fillCharging() error {
-	l := m.list(m.charging, phrase.Of("Charging"), phrase.Phrase{})
-	in, out, b := m.in, m.out, m.p.Bank.Bank
+func (m *maker) fillCharging() {
+	l := m.List(m.charging, phrase.Of("Charging"))
+	in, out, b := m.In, m.Out, m.Plan.Bank.Bank
 	chemistry := b.Unit.Chemistry
 	one := battery.Bank{Unit: b.Unit, Series: b.Series, Strings: 1}
 	leastA, mostA, source := one.ChargeRange()
 	perAh := one.CapacityAh()
 
-	l.part(phrase.Of("Charge currents"))
-	leastRate := l.program("", phrase.Of("Least charge current per Ah"), leastA/perAh, "A/Ah",
+	l.Part(phrase.Of("Charge currents"))
+	leastRate := l.Program("", phrase.Of("Least charge current per Ah"), leastA/perAh, "A/Ah",
 		phrase.Of("lead-acid: C/20; lithium: none"))
-	least := l.figure("least_charge_a", phrase.Of("Minimum charge current"), "A", phrase.Of("current per Ah * Ah"),
+	least := l.Figure("least_charge_a", phrase.Of("Minimum charge current"), "A", phrase.Of("current per Ah * Ah"),
 		"%s*%s",
 		leastRate, out["installed_ah"])
-	most := ref("")
+	most := book.Ref("")
 	if b.Unit.MaxChargeA > 0 {
-		most = l.figure("most_charge_a", phrase.Of("Maximum charge current"), "A", source.Phrase(), "%s*%s",
+		most = l.Figure("most_charge_a", phrase.Of("Maximum charge current"), "A", source.Phrase(), "%s*%s",
 			in["unit_max_charge_a"], in["strings"])
 	} else {
-		rate := l.program("", phrase.Of("Usual charge current per Ah"), mostA/perAh, "A/Ah", source.Phrase())
-		most = l.figure("most_charge_a", phrase.Of("Maximum charge current"), "A", phrase.Of("current per Ah * Ah"),
+		rate := l.Program("", phrase.Of("Usual charge current per Ah"), mostA/perAh, "A/Ah", source.Phrase())
+		most = l.Figure("most_charge_a", phrase.Of("Maximum charge current"), "A", phrase.Of("current per Ah * Ah"),
 			"IF(%[1]s>0,%[1]s*%[2]s,%[3]s*%[4]s)", in["unit_max_charge_a"], in["strings"], rate, out["installed_ah"])
 	}
 	_ = least
 
 	low, high := chemistry.RechargeFactor()
-	l.part(phrase.Of("Charge factor"))
-	factor := l.program("charge_factor", phrase.Of("Charge factor"), (low+high)/2, "",
+	l.Part(phrase.Of("Charge factor"))
+	factor := l.Program("charge_factor", phrase.Of("Charge factor"), (low+high)/2, "",
 		phrase.Of("middle of the range by chemistry"))
-	for _, c := range m.p.Details.Charges {
+	for _, c := range m.Plan.Details.Charges {
 		if !c.Problem.Empty() {
 			continue
 		}
@@ -43,43 +44,43 @@ func (m *maker) fillCharging() error {
 		if c.By != "grid" {
 			title = phrase.Of("Charging from the generator")
 		}
-		l.part(title)
-		offered := l.program("offered_a"+name, phrase.Of("Current that is offered"), c.OfferedA, "A",
+		l.Part(title)
+		offered := l.Program("offered_a"+name, phrase.Of("Current that is offered"), c.OfferedA, "A",
 			phrase.Of("what the settings, the circuit breaker and the loads leave"))
-		a := l.figure("charge_a"+name, phrase.Of("Current that is counted with"), "A",
+		a := l.Figure("charge_a"+name, phrase.Of("Current that is counted with"), "A",
 			phrase.Of("of the source and of the bank, whichever is less"), "MIN(%s,%s)", offered, most)
-		l.figure("charge_in_ah"+name, phrase.Of("Charge that goes in"), "Ah", phrase.Of("factor * (1 - charge) * Ah"),
+		l.Figure("charge_in_ah"+name, phrase.Of("Charge that goes in"), "Ah", phrase.Of("factor * (1 - charge) * Ah"),
 			"%s*(1-%s)*%s", factor, out["floor_soc"], out["installed_ah"])
-		var bulk, absorption ref
+		var bulk, absorption book.Ref
 		if chemistry.LeadAcid() {
-			bulk = l.figure("bulk_h"+name, phrase.Of("At full current"), "h",
+			bulk = l.Figure("bulk_h"+name, phrase.Of("At full current"), "h",
 				phrase.Of("factor * (0.8 - charge) * Ah / current"),
 				"%s*MAX(0,0.8-%s)*%s/%s", factor, out["floor_soc"], out["installed_ah"], a)
-			absorption = l.figure("absorption_h"+name, phrase.Of("At constant voltage"), "h",
+			absorption = l.Figure("absorption_h"+name, phrase.Of("At constant voltage"), "h",
 				phrase.Of("0.42 * Ah / current; above a charge of 0.8 the share that is left"),
 				"MIN(1,(1-%s)/0.2)*0.42*%s/%s", out["floor_soc"], out["installed_ah"], a)
 		} else {
-			bulk = l.figure("bulk_h"+name, phrase.Of("At full current"), "h",
+			bulk = l.Figure("bulk_h"+name, phrase.Of("At full current"), "h",
 				phrase.Of("factor * (0.95 - charge) * Ah / current"),
 				"%s*MAX(0,0.95-%s)*%s/%s", factor, out["floor_soc"], out["installed_ah"], a)
-			absorption = l.figure("absorption_h"+name, phrase.Of("At constant voltage"), "h",
+			absorption = l.Figure("absorption_h"+name, phrase.Of("At constant voltage"), "h",
 				phrase.Of("2 * factor * 0.05 * Ah / current"),
 				"2*%s*MIN(1-%s,0.05)*%s/%s", factor, out["floor_soc"], out["installed_ah"], a)
 		}
-		l.figure("charge_h"+name, phrase.Of("Until it is full"), "h", phrase.Of("both together"), "%s+%s", bulk,
+		l.Figure("charge_h"+name, phrase.Of("Until it is full"), "h", phrase.Of("both together"), "%s+%s", bulk,
 			absorption)
 		if c.ModelOK {
-			l.program("model_h"+name, phrase.Of("Until it is full, by the state model"), c.ModelH, "h",
+			l.Program("model_h"+name, phrase.Of("Until it is full, by the state model"), c.ModelH, "h",
 				phrase.Of("simulation in steps of a minute"))
 		}
 	}
 
-	l.part(phrase.Of("Charging voltages of the bank"))
+	l.Part(phrase.Of("Charging voltages of the bank"))
 	for _, st := range []struct {
 		stage battery.Stage
 		name  phrase.Phrase
 		id    string
-		v     ref
+		v     book.Ref
 	}{{battery.Absorption, phrase.Of("Absorption"), "absorption", in["charge_v"]},
 		{battery.Float, phrase.Of("Float"), "float", in["float_v"]},
 		{battery.Equalise, phrase.Of("Equalise"), "equalise", in["equalise_v"]}} {
@@ -95,11 +96,10 @@ func (m *maker) fillCharging() error {
 			case "hottest":
 				words = phrase.Of("%s at hottest_c", st.name)
 			}
-			l.figure(st.id+"_v_"+t.id, words, "V",
+			l.Figure(st.id+"_v_"+t.id, words, "V",
 				phrase.Of("series * volts + cells * compensation * (25 C - temperature)"),
 				"%s*%s+%s*%s/1000*(25-%s)", in["series"], st.v, out["cells"], in["charge_mv_per_cell_c"], t.c)
 		}
 	}
 	m.fillAir(l, most)
-	return nil
 }

@@ -8,6 +8,8 @@ import (
 	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/paper/findings"
+	"outlast/backup/sheet/workbook/book"
+	"outlast/backup/sheet/workbook/course"
 	"outlast/backup/verdict"
 )
 
@@ -39,96 +41,95 @@ type comparison struct {
 }
 
 // fillChecks lists every check of the plan with its live status, and beside it what the plan said.
-func (m *maker) fillChecks() error {
+func (m *maker) fillChecks() {
 	s := m.checks
-	s.say(1, 1, title, m.say(phrase.Of("Checks")))
-	s.say(2, 1, note,
-		m.say(phrase.Of("Status, demand and limit follow the figures of this workbook. Beside them stands what the plan said.")))
-	for col, words := range map[int]string{checkStatus: m.r.Say("col.status"), checkName: m.r.Say("col.check"),
-		checkDemand: m.r.Say("col.demand"), checkLimit: m.r.Say("col.limit"), checkUnit: m.r.Say("col.unit"),
-		checkMargin: m.r.Say("col.left") + ", %/K", checkFollowed: m.say(phrase.Of("Followed here")),
-		checkPlanned: m.say(phrase.Of("As planned")), checkReason: m.say(phrase.Of("Reason, as planned"))} {
-		s.put(firstCheck-1, col, cell{kind: head, text: words, wrap: true,
-			middle: col == checkDemand || col == checkLimit})
+	s.Say(1, 1, book.Title, m.Prose(phrase.Of("Checks")))
+	s.Say(2, 1, book.Note,
+		m.Prose(phrase.Of("Status, demand and limit follow the figures of this workbook. Beside them stands what the plan said.")))
+	for col, words := range map[int]string{checkStatus: m.Say("col.status"), checkName: m.Say("col.check"),
+		checkDemand: m.Say("col.demand"), checkLimit: m.Say("col.limit"), checkUnit: m.Say("col.unit"),
+		checkMargin: m.Say("col.left") + ", %/K", checkFollowed: m.Prose(phrase.Of("Followed here")),
+		checkPlanned: m.Prose(phrase.Of("As planned")), checkReason: m.Prose(phrase.Of("Reason, as planned"))} {
+		s.Put(firstCheck-1, col, book.Cell{Kind: book.Head, Text: words, Wrap: true,
+			Middle: col == checkDemand || col == checkLimit})
 	}
-	s.width(12, checkStatus, checkDemand, checkLimit, checkMargin, checkPlanned)
-	s.width(36, checkName)
-	s.width(10, checkUnit)
-	s.width(16, checkFollowed)
-	s.width(80, checkReason)
+	s.Width(12, checkStatus, checkDemand, checkLimit, checkMargin, checkPlanned)
+	s.Width(36, checkName)
+	s.Width(10, checkUnit)
+	s.Width(16, checkFollowed)
+	s.Width(80, checkReason)
 	known := m.comparisons()
 	row := firstCheck
-	byGroup := findings.Grouped(m.p.Checks)
+	byGroup := findings.Grouped(m.Plan.Checks)
 	for _, g := range verdict.Groups() {
 		for _, c := range byGroup[g] {
 			m.checkRow(row, c, known)
 			row++
 		}
 	}
-	s.marks = append(s.marks, strip(checkStatus, firstCheck, max(firstCheck, row-1)),
-		strip(checkPlanned, firstCheck, max(firstCheck, row-1)))
-	s.frozen, s.heads = [2]int{firstCheck - 1, checkName}, firstCheck-1
-	m.out["checks_first"], m.out["checks_last"] = s.at(firstCheck, checkStatus),
-		s.at(max(firstCheck, row-1), checkStatus)
-	return nil
+	s.Marks = append(s.Marks, book.Strip(checkStatus, firstCheck, max(firstCheck, row-1)),
+		book.Strip(checkPlanned, firstCheck, max(firstCheck, row-1)))
+	s.Frozen, s.Heads = [2]int{firstCheck - 1, checkName}, firstCheck-1
+	m.Out["checks_first"], m.Out["checks_last"] = s.At(firstCheck, checkStatus),
+		s.At(max(firstCheck, row-1), checkStatus)
 }
 
 func (m *maker) checkRow(row int, c verdict.Check, known map[string]comparison) {
 	s := m.checks
-	at := func(col int) ref { return s.at(row, col) }
+	at := func(col int) book.Ref { return s.At(row, col) }
 	demand, limit, unit := c.Shown()
-	s.long(row, checkName, plain, m.r.CheckName(c.ID))
-	s.put(row, checkUnit, cell{kind: plain, text: m.r.UnitName(unit), inset: true})
-	s.say(row, checkPlanned, plain, m.r.Say("status."+string(c.Status)))
-	s.long(row, checkReason, note, m.say(c.Reason))
+	s.Long(row, checkName, book.Plain, m.CheckName(c.ID))
+	s.Put(row, checkUnit, book.Cell{Kind: book.Plain, Text: m.UnitName(unit), Inset: true})
+	s.Say(row, checkPlanned, book.Plain, m.Say("status."+string(c.Status)))
+	s.Long(row, checkReason, book.Note, m.Prose(c.Reason))
 	if c.Reason.Empty() {
-		s.say(row, checkReason, note, "")
+		s.Say(row, checkReason, book.Note, "")
 	}
-	format := formatOf(unit)
+	format := book.FormatOf(unit)
 	name := cellName(c.ID)
-	for n := 2; m.out[name+"_status"] != ""; n++ {
+	for n := 2; m.Out[name+"_status"] != ""; n++ {
 		name = fmt.Sprintf("%s_%d", strings.TrimRight(name, "_0123456789"), n)
 	}
-	m.out[name+"_status"], m.out[name+"_demand"] = at(checkStatus), at(checkDemand)
+	m.Out[name+"_status"], m.Out[name+"_demand"] = at(checkStatus), at(checkDemand)
 	k, followed := known[c.ID]
 	if !followed {
-		s.put(row, checkStatus, cell{kind: worked, text: m.r.Say("status." + string(c.Status))})
+		s.Put(row, checkStatus, book.Cell{Kind: book.Worked, Text: m.Say("status." + string(c.Status))})
 		if c.HasLimit || c.Demand != 0 {
-			s.num(row, checkDemand, worked, demand, format)
+			s.Num(row, checkDemand, book.Worked, demand, format)
 		}
 		if c.HasLimit {
-			s.num(row, checkLimit, worked, limit, format)
-			m.out[name+"_limit"] = at(checkLimit)
-			s.num(row, checkMargin, worked, marginShown(c), asTenth)
+			s.Num(row, checkLimit, book.Worked, limit, format)
+			m.Out[name+"_limit"] = at(checkLimit)
+			s.Num(row, checkMargin, book.Worked, marginShown(c), book.AsTenth)
 		}
-		s.long(row, checkFollowed, note, m.say(phrase.Of("no: worked out by the program")))
+		s.Long(row, checkFollowed, book.Note, m.Prose(phrase.Of("no: worked out by the program")))
 		return
 	}
-	s.say(row, checkFollowed, note, m.say(phrase.Of("yes")))
+	s.Say(row, checkFollowed, book.Note, m.Prose(phrase.Of("yes")))
 	if k.unit != "" {
-		s.put(row, checkUnit, cell{kind: live, formula: k.unit, words: true, inset: true})
+		s.Put(row, checkUnit, book.Cell{Kind: book.Live, Formula: k.unit, Words: true, Inset: true})
 	}
 	if k.demand != "" {
-		s.calc(row, checkDemand, live, format, "%s", k.demand)
+		s.Calc(row, checkDemand, book.Live, format, "%s", k.demand)
 	}
 	if k.limit != "" {
 		if x, err := strconv.ParseFloat(k.limit, 64); err == nil {
-			s.num(row, checkLimit, worked, x, format)
+			s.Num(row, checkLimit, book.Worked, x, format)
 		} else {
-			s.calc(row, checkLimit, live, format, "%s", k.limit)
+			s.Calc(row, checkLimit, book.Live, format, "%s", k.limit)
 		}
-		m.out[name+"_limit"] = at(checkLimit)
+		m.Out[name+"_limit"] = at(checkLimit)
 		over, less := at(checkLimit), at(checkDemand)
 		if k.atLeast {
 			over, less = less, over
 		}
 		if k.kelvin {
-			s.calc(row, checkMargin, live, asTenth, "%s-%s", over, less)
+			s.Calc(row, checkMargin, book.Live, book.AsTenth, "%s-%s", over, less)
 		} else {
-			s.calc(row, checkMargin, live, asTenth, "IF(%[1]s=0,0,100*(%[2]s-%[3]s)/%[1]s)", at(checkLimit), over, less)
+			s.Calc(row, checkMargin, book.Live, book.AsTenth, "IF(%[1]s=0,0,100*(%[2]s-%[3]s)/%[1]s)", at(checkLimit), over, less)
 		}
 	}
-	s.put(row, checkStatus, cell{kind: result, formula: m.statusOf(row, c, k), words: true})
+	s.Put(row, checkStatus, book.Cell{Kind: book.Result, Formula: m.statusOf(row, c, k), Words: true})
 }
 
 // cellName begins the names of the cells of a check.
@@ -153,17 +154,17 @@ func (m *maker) statusOf(row int, c verdict.Check, k comparison) string {
 	if k.status != "" {
 		return k.status
 	}
-	demand, limit := m.checks.at(row, checkDemand), m.checks.at(row, checkLimit)
-	good := m.pass[2]
+	demand, limit := m.checks.At(row, checkDemand), m.checks.At(row, checkLimit)
+	good := m.Pass[2]
 	if k.standing {
-		good = m.pass[1]
+		good = m.Pass[1]
 	}
 	if k.limit == "" {
-		return quote(m.pass[1])
+		return book.Quote(m.Pass[1])
 	}
 	broken := k.broken
 	if broken == "" {
-		broken = m.pass[0]
+		broken = m.Pass[0]
 	}
 	keeps := fmt.Sprintf("%s<=%s*(1+1E-9)", demand, limit)
 	switch {
@@ -172,9 +173,9 @@ func (m *maker) statusOf(row int, c verdict.Check, k comparison) string {
 	case k.atLeast:
 		keeps = fmt.Sprintf("%s>=%s*(1-1E-9)", demand, limit)
 	}
-	status := fmt.Sprintf("IF(%s,%s,%s)", keeps, quote(good), quote(broken))
+	status := fmt.Sprintf("IF(%s,%s,%s)", keeps, book.Quote(good), book.Quote(broken))
 	if k.mayLack {
-		status = fmt.Sprintf("IF(%s=0,%s,%s)", limit, quote(m.pass[1]), status)
+		status = fmt.Sprintf("IF(%s=0,%s,%s)", limit, book.Quote(m.Pass[1]), status)
 	}
 	return status
 }
@@ -193,8 +194,8 @@ func abs(x float64) float64 { return max(x, -x) }
 
 // comparisons are the formulas of the checks that are followed here.
 func (m *maker) comparisons() map[string]comparison {
-	in, out, n := m.in, m.out, m.p.Site.Phases
-	by := m.p.ByID()
+	in, out, n := m.In, m.Out, m.Plan.Site.Phases
+	by := m.Plan.ByID()
 	known := map[string]comparison{}
 	add := func(id string, k comparison) {
 		c, ok := by[id]
@@ -215,34 +216,34 @@ func (m *maker) comparisons() map[string]comparison {
 	m.startComparisons(add)
 	add("pass-through", comparison{demand: string(out["pass_through_a"]), limit: string(out["limit_pass_through_a"]),
 		mayLack: true})
-	if m.p.Inverter.ACInputA() > 0 {
+	if m.Plan.Inverter.ACInputA() > 0 {
 		add("ac-input", comparison{demand: string(out["input_a"]), limit: string(out["limit_ac_input_a"]),
-			standing: m.p.Inverter.Unit.ChargerA == 0})
+			standing: m.Plan.Inverter.Unit.ChargerA == 0})
 	} else {
 		add("ac-input", comparison{demand: string(out["input_a"])})
 	}
 	if n > 1 {
-		add("phase-balance", comparison{demand: "100*" + string(out["imbalance"]), limit: lit(100 * facts.MaxImbalance),
-			broken: m.pass[1]})
+		add("phase-balance", comparison{demand: "100*" + string(out["imbalance"]), limit: book.Lit(100 * facts.MaxImbalance),
+			broken: m.Pass[1]})
 	}
 	m.bankComparisons(add)
 	m.arrayComparisons(add)
 	m.generatorComparisons(add)
 	m.breakerComparison(add)
 	var rides []string
-	for _, l := range m.loadRows {
-		rides = append(rides, fmt.Sprintf(`IF(AND(%[1]s=1,COUNT(%[2]s)=1),%[2]s,1E+9)`, m.loads.at(l.row, loadInUse),
-			m.loads.at(l.row, loadRides)))
+	for _, l := range m.LoadRows {
+		rides = append(rides, fmt.Sprintf(`IF(AND(%[1]s=1,COUNT(%[2]s)=1),%[2]s,1E+9)`, m.Loads.At(l.Row, course.LoadInUse),
+			m.Loads.At(l.Row, course.LoadRides)))
 	}
 	if c := by["transfer-time"]; c.HasLimit && len(rides) <= 200 {
 		add("transfer-time", comparison{demand: string(in["transfer_ms"]),
 			limit: "MIN(" + strings.Join(rides, ",") + ")"})
 	}
-	if len(m.p.Site.Circuits) > 0 {
+	if len(m.Plan.Site.Circuits) > 0 {
 		add("board-ways", comparison{demand: fmt.Sprintf("SUM(%s)",
-			m.circuits.span(firstCircuit, 3, firstCircuit+len(m.p.Site.Circuits)-1, 3)),
+			m.Circuits.Span(course.FirstCircuit, 3, course.FirstCircuit+len(m.Plan.Site.Circuits)-1, 3)),
 			limit: fmt.Sprintf("IF(%[1]s>0,%[1]s,1E+6)", in["ways"])})
-		if m.p.Site.Ways == 0 {
+		if m.Plan.Site.Ways == 0 {
 			delete(known, "board-ways")
 		}
 	}
@@ -252,56 +253,56 @@ func (m *maker) comparisons() map[string]comparison {
 			continue
 		}
 		s := m.conductors
-		column := func(col int) string { return s.span(r.first, col, r.last, col) }
+		column := func(col int) string { return s.Span(r.first, col, r.last, col) }
 		worst := fmt.Sprintf("MATCH(MIN(%[1]s),%[1]s,0)", column(ofRank))
 		statuses := column(ofStatus)
-		good := m.pass[2]
+		good := m.Pass[2]
 		if standing(c) {
-			good = m.pass[1]
+			good = m.Pass[1]
 		}
 		known[r.id] = comparison{demand: fmt.Sprintf("INDEX(%s,%s)", column(ofDemand), worst),
 			limit: fmt.Sprintf("INDEX(%s,%s)", column(ofLimit), worst),
 			status: fmt.Sprintf("IF(COUNTIF(%[1]s,%[2]s)>0,%[2]s,IF(COUNTIF(%[1]s,%[3]s)>0,%[3]s,%[4]s))", statuses,
-				quote(m.pass[0]),
-				quote(m.pass[1]), quote(good))}
+				book.Quote(m.Pass[0]),
+				book.Quote(m.Pass[1]), book.Quote(good))}
 	}
 	return known
 }
 
 // startComparisons are those of what starts.
 func (m *maker) startComparisons(add func(string, comparison)) {
-	out, t, s := m.out, m.startsAt(), m.starts
-	by := m.p.ByID()
-	if len(t.starts) > 0 {
-		column := func(col int) string { return s.span(t.list, col, t.list+len(t.starts)-1, col) }
-		tightest := fmt.Sprintf("MATCH(MIN(%[1]s),%[1]s,0)", column(startMargin))
+	out, t, s := m.Out, m.StartsAt(), m.Starts
+	by := m.Plan.ByID()
+	if len(t.Starts) > 0 {
+		column := func(col int) string { return s.Span(t.List, col, t.List+len(t.Starts)-1, col) }
+		tightest := fmt.Sprintf("MATCH(MIN(%[1]s),%[1]s,0)", column(course.StartMargin))
 		// Where nothing is in use all margins are the same, and the first of the list, which asks nothing, is taken.
-		add("inverter-surge", comparison{demand: fmt.Sprintf("INDEX(%s,%s)", column(startDemand), tightest),
-			limit: fmt.Sprintf("INDEX(%s,%s)", column(startLimit), tightest)})
+		add("inverter-surge", comparison{demand: fmt.Sprintf("INDEX(%s,%s)", column(course.StartDemand), tightest),
+			limit: fmt.Sprintf("INDEX(%s,%s)", column(course.StartLimit), tightest)})
 		if by["dc-surge-current"].HasLimit {
-			worst := fmt.Sprintf("MATCH(MIN(%[1]s),%[1]s,0)", column(startRank))
-			add("dc-surge-current", comparison{mayLack: true, demand: fmt.Sprintf("INDEX(%s,%s)", column(startDCA),
+			worst := fmt.Sprintf("MATCH(MIN(%[1]s),%[1]s,0)", column(course.StartRank))
+			add("dc-surge-current", comparison{mayLack: true, demand: fmt.Sprintf("INDEX(%s,%s)", column(course.StartDCA),
 				worst),
-				limit: fmt.Sprintf("INDEX(%s,%s)", column(startDCLimit), worst)})
+				limit: fmt.Sprintf("INDEX(%s,%s)", column(course.StartDCLimit), worst)})
 		}
 		if m.volts != nil && by["surge-sag"].HasLimit {
-			add("surge-sag", comparison{demand: fmt.Sprintf("MIN(%s)", column(startSag)),
+			add("surge-sag", comparison{demand: fmt.Sprintf("MIN(%s)", column(course.StartSag)),
 				limit: string(out["cutoff_v"]), atLeast: true})
 		}
 	}
-	word := m.pass[1]
+	word := m.Pass[1]
 	if by["inverter-restart"].Status == verdict.Fail {
-		word = m.pass[0]
+		word = m.Pass[0]
 	}
 	add("inverter-restart", comparison{demand: string(out["restart_demand_va"]), limit: string(out["restart_limit_va"]),
 		status: fmt.Sprintf("IF(%s<=%s*(1+1E-12),%s,%s)", out["restart_demand_va"], out["restart_limit_va"],
-			quote(m.pass[2]), quote(word))})
+			book.Quote(m.Pass[2]), book.Quote(word))})
 }
 
 // bankComparisons are those of the bank.
 func (m *maker) bankComparisons(add func(string, comparison)) {
-	in, out := m.in, m.out
-	u, by := m.p.Site.Unit, m.p.ByID()
+	in, out := m.In, m.Out
+	u, by := m.Plan.Site.Unit, m.Plan.ByID()
 	if by["dc-current"].HasLimit {
 		bank := fmt.Sprintf("%s*%s", in["strings"], in["unit_max_discharge_a"])
 		limit := fmt.Sprintf("MIN(IF(%[1]s>0,%[1]s,1E+99),IF(%[2]s>0,%[2]s,1E+99))", out["limit_discharge_a"], bank)
@@ -312,19 +313,19 @@ func (m *maker) bankComparisons(add func(string, comparison)) {
 	if m.volts != nil {
 		add("dc-cutoff", comparison{demand: string(out["volts_planned"]), limit: string(out["cutoff_v"]), atLeast: true,
 			status: fmt.Sprintf("IF(%s>=%s*(1-1E-9),%s,IF(%s=0,%s,%s))", out["volts_planned"], out["cutoff_v"],
-				quote(m.pass[2]),
-				out["volts_full_above"], quote(m.pass[0]), quote(m.pass[1]))})
+				book.Quote(m.Pass[2]),
+				out["volts_full_above"], book.Quote(m.Pass[0]), book.Quote(m.Pass[1]))})
 	}
 	add("bank-capacity", comparison{demand: string(out["required_ah"]), limit: string(out["installed_ah"])})
 	least := "1E+9"
 	if out["least_autonomy"] != "" {
 		least = string(out["least_autonomy"])
 	}
-	if !m.p.Bank.AutonomyCap {
+	if !m.Plan.Bank.AutonomyCap {
 		add("autonomy", comparison{demand: string(in["autonomy_h"]), limit: string(out["autonomy"]),
 			status: fmt.Sprintf("IF(%[1]s<=%[2]s*(1+1E-9),IF(%[3]s<%[1]s*(1-1E-9),%[4]s,%[5]s),%[6]s)",
 				in["autonomy_h"], out["autonomy"], least,
-				quote(m.pass[1]), quote(m.pass[2]), quote(m.pass[0]))})
+				book.Quote(m.Pass[1]), book.Quote(m.Pass[2]), book.Quote(m.Pass[0]))})
 	}
 	if c := by["bank-charge-rate"]; c.HasLimit {
 		rate := fmt.Sprintf("%s/%s", out["grid_charger_a"], out["installed_ah"])
@@ -332,15 +333,44 @@ func (m *maker) bankComparisons(add func(string, comparison)) {
 		weak := fmt.Sprintf("%s<%s*(1-1E-9)", rate, low)
 		high := fmt.Sprintf("IF(%[1]s>0,%[1]s/%[2]s,1E+9)", in["unit_max_charge_a"], in["rated_ah"])
 		k := comparison{demand: rate, limit: fmt.Sprintf("IF(%s,%s,%s)", weak, low, high)}
-		k.status = fmt.Sprintf("IF(%s,%s,IF(%s>%s*(1+1E-9),%s,%s))", weak, quote(m.pass[0]), rate, high,
-			quote(m.pass[0]), quote(m.pass[2]))
+		k.status = fmt.Sprintf("IF(%s,%s,IF(%s>%s*(1+1E-9),%s,%s))", weak, book.Quote(m.Pass[0]), rate, high,
+			book.Quote(m.Pass[0]), book.Quote(m.Pass[2]))
 		k.atLeast = c.AtLeast
 		add("bank-charge-rate", k)
 	}
 	add("bank-parallel", comparison{demand: string(in["strings"]), limit: string(in["max_parallel"]),
-		broken: m.pass[1]})
+		broken: m.Pass[1]})
 	if by["bank-temperature"].HasLimit {
 		m.temperatureComparison(add)
 	}
 	m.airComparison(add)
+}
+
+// breakerComparison is the check of the circuit breakers.
+func (m *maker) breakerComparison(add func(string, comparison)) {
+	if c := m.Plan.ByID()["circuit-breaker"]; !c.HasLimit || !m.PlainCurrents() {
+		return
+	}
+	s, last := m.Circuits, course.FirstCircuit+len(m.Plan.Site.Circuits)-1
+	column := func(col int) string { return s.Span(course.FirstCircuit, col, last, col) }
+	worst := fmt.Sprintf("MATCH(MIN(%[1]s),%[1]s,0)", column(course.CircuitRank))
+	good := m.Pass[2]
+	if m.silentBreaker() {
+		good = m.Pass[1]
+	}
+	add("circuit-breaker", comparison{demand: fmt.Sprintf("INDEX(%s,%s)", column(course.CircuitA), worst),
+		limit: fmt.Sprintf("INDEX(%s,%s)", column(course.CircuitBreaker), worst),
+		status: fmt.Sprintf("IF(COUNTIF(%[1]s,%[2]s)>0,%[2]s,IF(COUNTIF(%[1]s,%[3]s)>0,%[3]s,%[4]s))",
+			column(course.CircuitStatus), book.Quote(m.Pass[0]),
+			book.Quote(m.Pass[1]), book.Quote(good))})
+}
+
+// silentBreaker says whether the site file leaves out the breaker of a circuit.
+func (m *maker) silentBreaker() bool {
+	for _, c := range m.Plan.Site.Circuits {
+		if c.BreakerA == 0 {
+			return true
+		}
+	}
+	return false
 }

@@ -5,6 +5,9 @@ import (
 
 	"outlast/backup/conductors"
 	"outlast/backup/phrase"
+	"outlast/backup/sheet/speech"
+	"outlast/backup/sheet/workbook/book"
+	"outlast/backup/sheet/workbook/course"
 	"outlast/backup/wiring"
 	"outlast/loads"
 )
@@ -58,114 +61,114 @@ const (
 )
 
 // fillConductors works out what each conductor carries and loses, and compares it.
-func (m *maker) fillConductors() error {
-	s, in, out := m.conductors, m.in, m.out
-	s.say(1, 1, title, m.say(phrase.Of("Conductors")))
-	s.say(2, 1, note,
-		m.say(phrase.Of("Sizes and devices are those of the site file, or the smallest that pass: nothing is chosen anew when a figure changes.")))
-	s.say(3, 1, note,
-		m.say(phrase.Of("What grey conductors must carry, and what they carry at starts, is worked out by the program, as each has its own months and rules.")))
-	heads := map[int]string{runName: m.say(phrase.Of("Run")), runSize: m.say(phrase.Of("Conductor")),
-		runLength: m.say(phrase.Of("Length one way")) + ", m",
-		runTable:  m.say(phrase.Of("Tabulated current")) + ", A", runAmbient: m.say(phrase.Of("Ambient factor")),
-		runGroup: m.say(phrase.Of("Grouping factor")), runCap: m.say(phrase.Of("At most, for the terminals")) + ", A",
-		runCarries:    m.say(phrase.Of("Current-carrying capacity")) + ", A",
-		runNeeds:      m.say(phrase.Of("Required current")) + ", A",
-		runDevice:     m.say(phrase.Of("Protective device")) + ", A",
-		runMostDevice: m.say(phrase.Of("Largest protective device")) + ", A",
-		runOhm:        m.say(phrase.Of("Resistance of one conductor")) + ", Ω/km",
-		runX:          m.say(phrase.Of("Reactance")) + ", Ω/km",
-		runPaths:      m.say(phrase.Of("Conductors in series")), runV: m.say(phrase.Of("Voltage")) + ", V",
-		runA: m.say(phrase.Of("Current")) + ", A", runPF: m.say(phrase.Of("Power factor, 0: the worst")),
-		runDropV: m.say(phrase.Of("Voltage drop")) + ", V", runDrop: m.say(phrase.Of("Voltage drop")) + ", %",
-		runBefore: m.say(phrase.Of("Lost before it")) + ", %", runTotal: m.say(phrase.Of("Lost in all")) + ", %",
-		runStartA:    m.say(phrase.Of("Current of the largest start")) + ", A",
-		runStartPF:   m.say(phrase.Of("Its power factor, 0: the worst")),
-		runStartDrop: m.say(phrase.Of("Voltage drop at it")) + ", %"}
+func (m *maker) fillConductors() {
+	s, in, out := m.conductors, m.In, m.Out
+	s.Say(1, 1, book.Title, m.Prose(phrase.Of("Conductors")))
+	s.Say(2, 1, book.Note,
+		m.Prose(phrase.Of("Sizes and devices are those of the site file, or the smallest that pass: nothing is chosen anew when a figure changes.")))
+	s.Say(3, 1, book.Note,
+		m.Prose(phrase.Of("What grey conductors must carry, and what they carry at starts, is worked out by the program, as each has its own months and rules.")))
+	heads := map[int]string{runName: m.Prose(phrase.Of("Run")), runSize: m.Prose(phrase.Of("Conductor")),
+		runLength: m.Prose(phrase.Of("Length one way")) + ", m",
+		runTable:  m.Prose(phrase.Of("Tabulated current")) + ", A", runAmbient: m.Prose(phrase.Of("Ambient factor")),
+		runGroup: m.Prose(phrase.Of("Grouping factor")), runCap: m.Prose(phrase.Of("At most, for the terminals")) + ", A",
+		runCarries:    m.Prose(phrase.Of("Current-carrying capacity")) + ", A",
+		runNeeds:      m.Prose(phrase.Of("Required current")) + ", A",
+		runDevice:     m.Prose(phrase.Of("Protective device")) + ", A",
+		runMostDevice: m.Prose(phrase.Of("Largest protective device")) + ", A",
+		runOhm:        m.Prose(phrase.Of("Resistance of one conductor")) + ", Ω/km",
+		runX:          m.Prose(phrase.Of("Reactance")) + ", Ω/km",
+		runPaths:      m.Prose(phrase.Of("Conductors in series")), runV: m.Prose(phrase.Of("Voltage")) + ", V",
+		runA: m.Prose(phrase.Of("Current")) + ", A", runPF: m.Prose(phrase.Of("Power factor, 0: the worst")),
+		runDropV: m.Prose(phrase.Of("Voltage drop")) + ", V", runDrop: m.Prose(phrase.Of("Voltage drop")) + ", %",
+		runBefore: m.Prose(phrase.Of("Lost before it")) + ", %", runTotal: m.Prose(phrase.Of("Lost in all")) + ", %",
+		runStartA:    m.Prose(phrase.Of("Current of the largest start")) + ", A",
+		runStartPF:   m.Prose(phrase.Of("Its power factor, 0: the worst")),
+		runStartDrop: m.Prose(phrase.Of("Voltage drop at it")) + ", %"}
 	for col, words := range heads {
-		s.put(firstRun-1, col, cell{kind: head, text: words, wrap: true, middle: col > runSize})
-		s.width(14, col)
+		s.Put(firstRun-1, col, book.Cell{Kind: book.Head, Text: words, Wrap: true, Middle: col > runSize})
+		s.Width(14, col)
 	}
-	s.width(38, runName)
-	s.width(40, runSize)
+	s.Width(38, runName)
+	s.Width(40, runSize)
 
-	runs := m.p.Runs
+	runs := m.Plan.Runs
 	compared := firstRun + len(runs) + 3
-	for i, words := range []string{m.say(phrase.Of("Run")), m.say(phrase.Of("What is compared")), m.r.Say("col.demand"),
-		m.r.Say("col.limit"),
-		m.r.Say("col.unit"), m.say(phrase.Of("Margin")), m.say(phrase.Of("Rank, the lowest counts")),
-		m.r.Say("col.status")} {
-		s.put(compared-1, i+1, cell{kind: head, text: words, wrap: true, middle: i > 1})
+	for i, words := range []string{m.Prose(phrase.Of("Run")), m.Prose(phrase.Of("What is compared")), m.Say("col.demand"),
+		m.Say("col.limit"),
+		m.Say("col.unit"), m.Prose(phrase.Of("Margin")), m.Prose(phrase.Of("Rank, the lowest counts")),
+		m.Say("col.status")} {
+		s.Put(compared-1, i+1, book.Cell{Kind: book.Head, Text: words, Wrap: true, Middle: i > 1})
 	}
 	next := compared
 	for i, r := range runs {
 		row, laid := firstRun+i, r.Laid
-		at := func(col int) ref { return s.at(row, col) }
-		name := m.say(r.Label)
+		at := func(col int) book.Ref { return s.At(row, col) }
+		name := m.Prose(r.Label)
 		if r.Kind == conductors.Circuit {
-			name = speechName(m.r.Called(m.circuitLabel(r.Of)))
+			name = speech.Name(m.Called(m.circuitLabel(r.Of)))
 		}
-		s.long(row, runName, plain, name)
-		s.long(row, runSize, plain, m.say(phrase.Symbols("%s", phrase.Measure(r.Conductor.Name))))
-		length := cell{kind: input, format: asGiven}
+		s.Long(row, runName, book.Plain, name)
+		s.Long(row, runSize, book.Plain, m.Prose(phrase.Symbols("%s", phrase.Measure(r.Conductor.Name))))
+		length := book.Cell{Kind: book.Input, Format: book.AsGiven}
 		if r.LengthM > 0 {
-			length.isNum, length.number = true, r.LengthM
+			length.IsNum, length.Number = true, r.LengthM
 		}
-		s.put(row, runLength, length)
+		s.Put(row, runLength, length)
 		a := laid.Ampacity
-		s.num(row, runTable, table, a.TableA, asGiven)
-		s.num(row, runAmbient, table, a.AmbientFactor, asGiven)
-		s.num(row, runGroup, table, a.GroupFactor, asGiven)
+		s.Num(row, runTable, book.Table, a.TableA, book.AsGiven)
+		s.Num(row, runAmbient, book.Table, a.AmbientFactor, book.AsGiven)
+		s.Num(row, runGroup, book.Table, a.GroupFactor, book.AsGiven)
 		carries := fmt.Sprintf("%s*%s*%s", at(runTable), at(runAmbient), at(runGroup))
 		if a.A < a.TableA*a.AmbientFactor*a.GroupFactor*(1-1e-9) {
-			s.num(row, runCap, table, a.A, asGiven)
+			s.Num(row, runCap, book.Table, a.A, book.AsGiven)
 			carries = fmt.Sprintf("MIN(%s,%s)", carries, at(runCap))
 		}
-		s.calc(row, runCarries, live, asTenth, "%s", carries)
+		s.Calc(row, runCarries, book.Live, book.AsTenth, "%s", carries)
 		if r.Kind == conductors.Bank {
 			// The rated power sizes the cable of the bank, or what is charged with, whichever is more.
 			rated := fmt.Sprintf("%s/%s/%s", out["dc_rated_w"], out["low_v"], in["inverters"])
 			load := fmt.Sprintf("MAX(%s,%s,%s/%s)", rated, in["max_charge_a"], out["grid_charger_a"], in["inverters"])
 			if m.startsTooLong() {
-				s.num(row, runA, worked, laid.LoadA, asTenth)
+				s.Num(row, runA, book.Worked, laid.LoadA, book.AsTenth)
 			} else {
-				s.calc(row, runA, live, asTenth, "%s", load)
+				s.Calc(row, runA, book.Live, book.AsTenth, "%s", load)
 			}
-			s.calc(row, runNeeds, live, asTenth, "%s*%s", lit(m.dcFuseFactor()), at(runA))
+			s.Calc(row, runNeeds, book.Live, book.AsTenth, "%s*%s", book.Lit(m.dcFuseFactor()), at(runA))
 		} else {
-			s.num(row, runNeeds, worked, r.NeedsA, asTenth)
-			s.num(row, runA, worked, laid.LoadA, asTenth)
+			s.Num(row, runNeeds, book.Worked, r.NeedsA, book.AsTenth)
+			s.Num(row, runA, book.Worked, laid.LoadA, book.AsTenth)
 		}
-		s.num(row, runPF, worked, laid.PowerFactor, asMille)
-		device := cell{kind: input, format: asGiven}
+		s.Num(row, runPF, book.Worked, laid.PowerFactor, book.AsMille)
+		device := book.Cell{Kind: book.Input, Format: book.AsGiven}
 		if r.DeviceA > 0 {
-			device.isNum, device.number = true, r.DeviceA
+			device.IsNum, device.Number = true, r.DeviceA
 		}
-		if n := m.circuitAt(r.Of); r.Kind == conductors.Circuit && n >= 0 {
-			if m.plainCurrents() && allYear(m.p.Site, r.Of, m.p.Month) {
-				s.calc(row, runA, live, asTenth, "%s", m.circuits.at(firstCircuit+n, circuitA))
-				s.calc(row, runNeeds, live, asTenth, "%s", at(runA))
-				s.calc(row, runPF, live, asMille, "%s", m.powerFactorOf(n))
+		if n := m.CircuitAt(r.Of); r.Kind == conductors.Circuit && n >= 0 {
+			if m.PlainCurrents() && course.AllYear(m.Plan.Site, r.Of, m.Plan.Month) {
+				s.Calc(row, runA, book.Live, book.AsTenth, "%s", m.Circuits.At(course.FirstCircuit+n, course.CircuitA))
+				s.Calc(row, runNeeds, book.Live, book.AsTenth, "%s", at(runA))
+				s.Calc(row, runPF, book.Live, book.AsMille, "%s", m.PowerFactorOf(n))
 			}
 			if !r.DeviceChosen {
-				device = cell{kind: live, format: asGiven,
-					formula: string(m.circuits.at(firstCircuit+n, circuitBreaker))}
+				device = book.Cell{Kind: book.Live, Format: book.AsGiven,
+					Formula: string(m.Circuits.At(course.FirstCircuit+n, course.CircuitBreaker))}
 			}
 		}
-		s.put(row, runDevice, device)
+		s.Put(row, runDevice, device)
 		if a.DeviceA == a.A {
-			s.calc(row, runMostDevice, live, asTenth, "%s", at(runCarries))
+			s.Calc(row, runMostDevice, book.Live, book.AsTenth, "%s", at(runCarries))
 		} else {
-			s.num(row, runMostDevice, table, a.DeviceA, asGiven)
+			s.Num(row, runMostDevice, book.Table, a.DeviceA, book.AsGiven)
 		}
-		s.num(row, runOhm, table, digits(laid.OhmPerKm), asFine)
-		s.num(row, runX, table, wiring.ReactanceOhmPerKm(), asGiven)
-		s.num(row, runPaths, worked, laid.System.Paths(), asGiven)
-		s.num(row, runV, worked, laid.VoltageV, asCent)
+		s.Num(row, runOhm, book.Table, book.Digits(laid.OhmPerKm), book.AsFine)
+		s.Num(row, runX, book.Table, wiring.ReactanceOhmPerKm(), book.AsGiven)
+		s.Num(row, runPaths, book.Worked, laid.System.Paths(), book.AsGiven)
+		s.Num(row, runV, book.Worked, laid.VoltageV, book.AsCent)
 		if r.Kind == conductors.Array {
 			m.arrayRun(row, r)
 		}
-		drop := func(amps, pf ref) string {
+		drop := func(amps, pf book.Ref) string {
 			z := fmt.Sprintf("IF(%[3]s=0,SQRT(%[1]s^2+%[2]s^2),%[1]s*%[3]s+%[2]s*SQRT(MAX(0,1-%[3]s^2)))", at(runOhm),
 				at(runX), pf)
 			if laid.System == wiring.DC {
@@ -173,13 +176,13 @@ func (m *maker) fillConductors() error {
 			}
 			return fmt.Sprintf("%s*%s/1000*%s*%s", at(runPaths), at(runLength), amps, z)
 		}
-		s.calc(row, runDropV, live, asMille, "%s", drop(at(runA), at(runPF)))
-		s.calc(row, runDrop, live, asCent, "100*%s/%s", at(runDropV), at(runV))
-		s.num(row, runBefore, worked, 100*laid.Upstream, asCent)
-		s.calc(row, runTotal, live, asCent, "%s+%s", at(runBefore), at(runDrop))
-		s.num(row, runStartA, worked, laid.StartA, asTenth)
-		s.num(row, runStartPF, worked, laid.StartPowerFactor, asMille)
-		s.calc(row, runStartDrop, live, asCent, "100*%s/%s", drop(at(runStartA), at(runStartPF)), at(runV))
+		s.Calc(row, runDropV, book.Live, book.AsMille, "%s", drop(at(runA), at(runPF)))
+		s.Calc(row, runDrop, book.Live, book.AsCent, "100*%s/%s", at(runDropV), at(runV))
+		s.Num(row, runBefore, book.Worked, 100*laid.Upstream, book.AsCent)
+		s.Calc(row, runTotal, book.Live, book.AsCent, "%s+%s", at(runBefore), at(runDrop))
+		s.Num(row, runStartA, book.Worked, laid.StartA, book.AsTenth)
+		s.Num(row, runStartPF, book.Worked, laid.StartPowerFactor, book.AsMille)
+		s.Calc(row, runStartDrop, book.Live, book.AsCent, "100*%s/%s", drop(at(runStartA), at(runStartPF)), at(runV))
 
 		first := next
 		for _, c := range laid.Compared {
@@ -189,86 +192,85 @@ func (m *maker) fillConductors() error {
 		m.runs = append(m.runs, runRow{r.ID, first, next - 1})
 	}
 	if next > compared {
-		s.marks = append(s.marks, strip(ofStatus, compared, next-1))
+		s.Marks = append(s.Marks, book.Strip(ofStatus, compared, next-1))
 	}
-	s.frozen, s.heads = [2]int{0, 1}, 0
-	return nil
+	s.Frozen, s.Heads = [2]int{0, 1}, 0
 }
 
 // arrayRun lets the conductor of a string of modules follow them: what it must carry, and its current and volts in the
 // heat, in which it loses most.
 func (m *maker) arrayRun(row int, r conductors.Run) {
-	s, key := m.conductors, arrayKey(r.Array+1)
-	isc, volts := m.in[key+"isc_a"], m.out[key+"vmp_hot_v"]
-	factor := m.p.Site.Practice.Wires().PVFactor
-	if want := factor * m.p.Site.Arrays[r.Array].Module.IscA; volts == "" || abs(r.NeedsA-want) > 1e-9*want {
+	s, key := m.conductors, course.ArrayKey(r.Array+1)
+	isc, volts := m.In[key+"isc_a"], m.Out[key+"vmp_hot_v"]
+	factor := m.Plan.Site.Practice.Wires().PVFactor
+	if want := factor * m.Plan.Site.Arrays[r.Array].Module.IscA; volts == "" || abs(r.NeedsA-want) > 1e-9*want {
 		return // several strings share it, or it was not worked out
 	}
-	s.calc(row, runNeeds, live, asTenth, "%s*%s", lit(factor), isc)
-	s.calc(row, runA, live, asTenth, "%s", m.in[key+"imp_a"])
-	s.calc(row, runV, live, asCent, "%s", volts)
+	s.Calc(row, runNeeds, book.Live, book.AsTenth, "%s*%s", book.Lit(factor), isc)
+	s.Calc(row, runA, book.Live, book.AsTenth, "%s", m.In[key+"imp_a"])
+	s.Calc(row, runV, book.Live, book.AsCent, "%s", volts)
 }
 
 // compareRun is one comparison of a run.
 func (m *maker) compareRun(row, i int, r conductors.Run, c wiring.Check) {
 	s, line := m.conductors, firstRun+i
-	at := func(col int) ref { return s.at(row, col) }
-	s.put(row, ofRun, cell{kind: live, formula: string(s.at(line, runName)), words: true, wrap: true})
-	s.long(row, ofWhat, plain, m.say(conductors.Subject(c.Of)))
-	demand, limit := ref(""), ref("")
+	at := func(col int) book.Ref { return s.At(row, col) }
+	s.Put(row, ofRun, book.Cell{Kind: book.Live, Formula: string(s.At(line, runName)), Words: true, Wrap: true})
+	s.Long(row, ofWhat, book.Plain, m.Prose(conductors.Subject(c.Of)))
+	demand, limit := book.Ref(""), book.Ref("")
 	near := func(a, b float64) bool { return a-b < 1e-9*(a+b) && b-a < 1e-9*(a+b) }
 	switch c.Of {
 	case wiring.OfAmpacity:
-		if limit = s.at(line, runCarries); near(c.Demand, r.NeedsA) {
-			demand = s.at(line, runNeeds)
+		if limit = s.At(line, runCarries); near(c.Demand, r.NeedsA) {
+			demand = s.At(line, runNeeds)
 		}
 	case wiring.OfTable:
-		limit = s.at(line, runTable)
+		limit = s.At(line, runTable)
 	case wiring.OfProtection:
-		demand, limit = s.at(line, runDevice), s.at(line, runMostDevice)
+		demand, limit = s.At(line, runDevice), s.At(line, runMostDevice)
 	case wiring.OfDrop:
-		demand = s.at(line, runDrop)
+		demand = s.At(line, runDrop)
 	case wiring.OfTotalDrop:
-		demand = s.at(line, runTotal)
+		demand = s.At(line, runTotal)
 	case wiring.OfStartDrop:
-		demand = s.at(line, runStartDrop)
+		demand = s.At(line, runStartDrop)
 	case wiring.OfDevice:
 		if near(c.Demand, r.NeedsA) {
-			demand = s.at(line, runNeeds)
+			demand = s.At(line, runNeeds)
 		}
 		if near(c.Limit, r.DeviceA) {
-			limit = s.at(line, runDevice)
+			limit = s.At(line, runDevice)
 		}
 	case wiring.OfBehind:
-		demand = s.at(line, runDevice)
+		demand = s.At(line, runDevice)
 	}
-	format := formatOf(c.Unit)
-	put := func(col int, from ref, x float64) {
+	format := book.FormatOf(c.Unit)
+	put := func(col int, from book.Ref, x float64) {
 		if from == "" {
-			s.num(row, col, worked, x, format)
+			s.Num(row, col, book.Worked, x, format)
 			return
 		}
-		s.calc(row, col, live, format, "%s", from)
+		s.Calc(row, col, book.Live, format, "%s", from)
 	}
 	put(ofDemand, demand, c.Demand)
 	put(ofLimit, limit, c.Limit)
-	s.put(row, ofUnit, cell{kind: plain, text: m.r.UnitName(c.Unit), inset: true})
-	s.calc(row, ofMargin, live, asMille, "IF(%[2]s>0,(%[2]s-%[1]s)/%[2]s,-1)", at(ofDemand), at(ofLimit))
+	s.Put(row, ofUnit, book.Cell{Kind: book.Plain, Text: m.UnitName(c.Unit), Inset: true})
+	s.Calc(row, ofMargin, book.Live, book.AsMille, "IF(%[2]s>0,(%[2]s-%[1]s)/%[2]s,-1)", at(ofDemand), at(ofLimit))
 	broken := fmt.Sprintf("%s>%s*(1+1E-9)", at(ofDemand), at(ofLimit))
-	s.calc(row, ofRank, live, asMille, "%s-IF(%s,10,0)", at(ofMargin), broken)
+	s.Calc(row, ofRank, book.Live, book.AsMille, "%s-IF(%s,10,0)", at(ofMargin), broken)
 	// What the planner looked for and did not find is nothing yet that fails; nor is what the main board has.
-	word := m.pass[0]
+	word := m.Pass[0]
 	if c.Of.OfConductor() && r.ConductorChosen || c.Of == wiring.OfDevice && r.DeviceChosen ||
 		r.Kind == conductors.Circuit && !m.onBackup(r.Of) {
-		word = m.pass[1]
+		word = m.Pass[1]
 	}
-	s.put(row, ofStatus, cell{kind: live, words: true, inset: true,
-		formula: fmt.Sprintf("IF(%s,%s,%s)", broken, quote(word), quote(m.pass[2]))})
+	s.Put(row, ofStatus, book.Cell{Kind: book.Live, Words: true, Inset: true,
+		Formula: fmt.Sprintf("IF(%s,%s,%s)", broken, book.Quote(word), book.Quote(m.Pass[2]))})
 }
 
 // startsTooLong says whether a start lasts so long that it counts as a load of the conductors.
 func (m *maker) startsTooLong() bool {
-	for _, st := range m.p.Starts.All {
+	for _, st := range m.Plan.Starts.All {
 		if st.Seconds > 300 {
 			return true
 		}
@@ -278,7 +280,7 @@ func (m *maker) startsTooLong() bool {
 
 // dcFuseFactor is what the current of the bank's conductor is taken times.
 func (m *maker) dcFuseFactor() float64 {
-	p, err := m.p.Site.Practice.Wires().Filled()
+	p, err := m.Plan.Site.Practice.Wires().Filled()
 	if err != nil {
 		return 1
 	}
@@ -286,7 +288,7 @@ func (m *maker) dcFuseFactor() float64 {
 }
 
 func (m *maker) circuitLabel(id string) string {
-	for _, c := range m.p.Site.Circuits {
+	for _, c := range m.Plan.Site.Circuits {
 		if c.ID == id {
 			return c.Label
 		}
@@ -295,7 +297,7 @@ func (m *maker) circuitLabel(id string) string {
 }
 
 func (m *maker) onBackup(id string) bool {
-	for _, c := range m.p.Site.Circuits {
+	for _, c := range m.Plan.Site.Circuits {
 		if c.ID == id {
 			return c.Board == loads.BoardBackup
 		}

@@ -16,6 +16,8 @@ import (
 
 	"outlast/backup"
 	"outlast/backup/drawnhome"
+	"outlast/backup/sheet/workbook/book"
+	"outlast/backup/sheet/workbook/course"
 	"outlast/backup/site"
 	"outlast/battery"
 	"outlast/catalog"
@@ -81,7 +83,7 @@ func figures(p *backup.Plan) []figure {
 		{"dod", b.DoD}, {"restart_va", p.Starts.Restart.VA}, {"restart_demand_va", p.Starts.Restart.DemandVA},
 		{"restart_limit_va", p.Starts.Restart.LimitVA}}
 	for i, a := range p.Site.Arrays {
-		set, key := a.StringSet(), arrayKey(i+1)
+		set, key := a.StringSet(), course.ArrayKey(i+1)
 		v, err := set.Voltages(p.Site.StringClimate())
 		if err != nil {
 			continue
@@ -220,9 +222,9 @@ func (r read) put(t testing.TB, sheet, cell string, x float64) {
 // ofLoad is the cell of a load in a column.
 func (r read) ofLoad(t testing.TB, name string, col int) (sheet, cell string) {
 	t.Helper()
-	for row := firstLoad; row < firstLoad+mostLoads; row++ {
-		if v, _ := r.GetCellValue("Loads", colName(loadName)+itoa(row)); v == name {
-			return "Loads", colName(col) + itoa(row)
+	for row := course.FirstLoad; row < course.FirstLoad+course.MostLoads; row++ {
+		if v, _ := r.GetCellValue("Loads", book.ColumnName(course.LoadName)+strconv.Itoa(row)); v == name {
+			return "Loads", book.ColumnName(col) + strconv.Itoa(row)
 		}
 	}
 	t.Fatalf("no load %q", name)
@@ -322,7 +324,7 @@ func TestWorkbookFindsThePlan(t *testing.T) {
 			t.Error(name, err)
 			continue
 		}
-		values, failed, err := m.calculated(t.Context())
+		values, failed, err := m.Calculated(t.Context())
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -337,7 +339,7 @@ func TestWorkbookFindsThePlan(t *testing.T) {
 		r := opened(t, b.Bytes())
 		all += agrees(t, name, r, p, func(name string) string { return r.kept(t, name) }, nil)
 		m.conductorsAgree(t, name, values)
-		if v := values[m.out["verdict"]]; v != string(p.Verdict()) {
+		if v := values[m.Out["verdict"]]; v != string(p.Verdict()) {
 			t.Errorf("%s: the verdict is %q, in the plan %q", name, v, p.Verdict())
 		}
 	}
@@ -348,9 +350,9 @@ func TestWorkbookFindsThePlan(t *testing.T) {
 }
 
 // conductorsAgree compares what each conductor carries and loses with its run.
-func (m *maker) conductorsAgree(t *testing.T, what string, values map[ref]string) {
+func (m *maker) conductorsAgree(t *testing.T, what string, values map[book.Ref]string) {
 	t.Helper()
-	for i, r := range m.p.Runs {
+	for i, r := range m.Plan.Runs {
 		for _, f := range []struct {
 			col  int
 			want float64
@@ -359,23 +361,23 @@ func (m *maker) conductorsAgree(t *testing.T, what string, values map[ref]string
 			if r.LengthM == 0 && (f.col == runDrop || f.col == runTotal || f.col == runStartDrop) {
 				continue
 			}
-			x, err := strconv.ParseFloat(m.shown(values, m.conductors.at(firstRun+i, f.col)), 64)
+			x, err := strconv.ParseFloat(m.shown(values, m.conductors.At(firstRun+i, f.col)), 64)
 			if err != nil || math.Abs(x-f.want) > 1e-9*(1+math.Abs(f.want)) {
-				t.Errorf("%s: %s, column %s: %g, the plan has %.12g", what, r.ID, colName(f.col), x, f.want)
+				t.Errorf("%s: %s, column %s: %g, the plan has %.12g", what, r.ID, book.ColumnName(f.col), x, f.want)
 			}
 		}
 	}
 }
 
 // shown is the value of a cell.
-func (m *maker) shown(values map[ref]string, at ref) string {
+func (m *maker) shown(values map[book.Ref]string, at book.Ref) string {
 	if v, ok := values[at]; ok {
 		return v
 	}
-	for _, s := range m.sheets {
-		for place, c := range s.cells {
-			if s.at(place[0], place[1]) == at && c.isNum {
-				return strconv.FormatFloat(c.number, 'g', -1, 64)
+	for _, s := range m.Sheets {
+		for place, c := range s.Cells {
+			if s.At(place[0], place[1]) == at && c.IsNum {
+				return strconv.FormatFloat(c.Number, 'g', -1, 64)
 			}
 		}
 	}

@@ -1,0 +1,165 @@
+package course
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"outlast/backup/phrase"
+	"outlast/backup/sheet/speech"
+	"outlast/backup/sheet/workbook/book"
+	"outlast/backup/site"
+	"outlast/backup/wiring"
+	"outlast/loads"
+)
+
+// FirstCircuit is the row of the first circuit.
+const FirstCircuit = 5
+
+// fillCircuits lists the circuits with board and phase, both of which may be changed.
+func (m *Home) fillCircuits() {
+	s := m.Circuits
+	s.Say(1, 1, book.Title, m.Prose(phrase.Of("Circuits")))
+	s.Say(2, 1, book.Note,
+		m.Prose(phrase.Of("Boards and phases are those of the plan. Nothing is chosen anew when a figure changes.")))
+	for i, h := range []string{m.Say("col.no"), m.Say("col.circuit"),
+		m.Prose(phrase.Of("On the backup board (1: yes, 0: no)")),
+		m.Prose(phrase.Of("Phase, 0: all")), m.Prose(phrase.Of("Energy of a day")) + ", Wh",
+		m.Prose(phrase.Of("Circuit breaker")) + ", A", m.Prose(phrase.Of("Current with the grid")) + ", A",
+		m.Prose(phrase.Of("Margin")), m.Prose(phrase.Of("Rank, the lowest counts")), m.Say("col.status")} {
+		s.Put(FirstCircuit-1, i+1, book.Cell{Kind: book.Head, Text: h, Wrap: true, Middle: i > 1})
+	}
+	s.Width(5, 1)
+	s.Width(48, 2)
+	s.Width(16, 3, 4, 5, 6, 7, 8, 9, 10)
+	for i, c := range m.Plan.Site.Circuits {
+		row := FirstCircuit + i
+		s.Put(row, 1, book.Cell{Kind: book.Plain, IsNum: true, Number: float64(i + 1), Format: book.AsGiven, Middle: true})
+		s.Long(row, 2, book.Plain, speech.Name(m.Called(c.Label)))
+		s.Num(row, 3, book.Input, bit(c.Board == loads.BoardBackup), book.AsGiven)
+		s.Num(row, 4, book.Input, float64(c.Phase), book.AsGiven)
+		breaker := book.Cell{Kind: book.Input, Format: book.AsGiven}
+		if c.BreakerA > 0 {
+			breaker.IsNum, breaker.Number = true, c.BreakerA
+		}
+		s.Put(row, CircuitBreaker, breaker)
+	}
+	if n := len(m.Plan.Site.Circuits); n > 0 {
+		s.Flags = append(s.Flags, "C"+strconv.Itoa(FirstCircuit)+":C"+strconv.Itoa(FirstCircuit+n-1))
+	}
+	s.Frozen, s.Heads = [2]int{FirstCircuit - 1, 2}, FirstCircuit-1
+}
+
+// Columns of the circuits, behind those of the inputs.
+const (
+	CircuitBreaker = iota + 6
+	CircuitA
+	circuitMargin
+	CircuitRank
+	CircuitStatus
+)
+
+// PlainCurrents says whether a circuit counts what it draws as it is: without a factor on what runs long, and without
+// more for the largest motor.
+func (m *Home) PlainCurrents() bool {
+	p, err := m.Plan.Site.Practice.Wires().FilledFor(m.Plan.Site.Wiring.Tables)
+	return err == nil && p.ContinuousFactor == 1 && wiring.LargestMotor(m.Plan.Site.Wiring.Tables) == 0
+}
+
+// AllYear says whether all loads of a circuit are used in the month that is laid out, so that no other month asks for
+// more; and whether none starts so long that a conductor takes the start for a load.
+func AllYear(s *site.Site, circuit string, month int) bool {
+	for _, l := range s.OnCircuit(circuit) {
+		if !l.Months.Has(month) || l.Start != nil && l.Start.Seconds > 300 {
+			return false
+		}
+	}
+	return true
+}
+
+// circuitTable is the first row of what the circuits draw through the day.
+func (m *Home) circuitTable() int { return FirstCircuit + len(m.Plan.Site.Circuits) + 4 }
+
+// circuitColumn is the column of the watts of a circuit in that table; that of its VA stands behind it.
+func circuitColumn(i int) int { return 3 + 2*i }
+
+// fillCircuitCurrents works out what each circuit draws while the grid is there, its held-off loads included, whichever
+// board it is on.
+func (m *Home) fillCircuitCurrents() {
+	if !m.PlainCurrents() || len(m.Plan.Site.Circuits) == 0 {
+		return
+	}
+	s, first := m.Circuits, m.circuitTable()
+	rows := m.Intervals * len(m.choices)
+	s.Put(first-1, 2, book.Cell{Kind: book.Head, Text: m.Say("col.from"), Format: book.AsGiven})
+	for c := range m.choices {
+		for k := range m.Intervals {
+			s.Calc(first+c*m.Intervals+k, 2, book.Live, book.AsClock, "%s", m.Day.At(dayFrom, FirstInterval+k))
+		}
+	}
+	for i, circuit := range m.Plan.Site.Circuits {
+		col, row := circuitColumn(i), FirstCircuit+i
+		name := speech.Name(m.Called(circuit.Label))
+		s.Put(first-1, col, book.Cell{Kind: book.Head, Text: name + ", W", Wrap: true, Middle: true})
+		s.Put(first-1, col+1, book.Cell{Kind: book.Head, Text: name + ", VA", Wrap: true, Middle: true})
+		if col > CircuitStatus {
+			s.Width(16, col)
+		}
+		if col+1 > CircuitStatus {
+			s.Width(16, col+1)
+		}
+		for c, choice := range m.choices {
+			for k := range m.Intervals {
+				watts, vars := []string{"0"}, []string{"0"}
+				for _, l := range m.LoadRows {
+					if l.CircuitID != circuit.ID || len(m.choices) > 1 && !choice.holds[l.Row-FirstLoad] {
+						continue
+					}
+					on := fmt.Sprintf("%s*%s", m.Day.At(l.Row, FirstInterval+k), m.Loads.At(l.Row, LoadQuantity))
+					watts = append(watts, fmt.Sprintf("%s*%s", on, m.Loads.At(l.Row, LoadW)))
+					vars = append(vars, fmt.Sprintf("%s*%s", on, m.Loads.At(l.Row, loadVAr)))
+				}
+				at := first + c*m.Intervals + k
+				w := s.Calc(at, col, book.Live, book.AsTenth, "%s", strings.Join(watts, "+"))
+				s.Calc(at, col+1, book.Live, book.AsTenth, "%s", vaOf(w, strings.Join(vars, "+")))
+			}
+		}
+		at := func(col int) book.Ref { return s.At(row, col) }
+		s.Calc(row, CircuitA, book.Live, book.AsTenth, "MAX(%s)/IF(%s=0,%d,1)/%s", s.Span(first, col+1, first+rows-1, col+1),
+			s.At(row, 4),
+			m.Plan.Site.Phases, m.In["site_v"])
+		s.Calc(row, circuitMargin, book.Live, book.AsMille, "IF(COUNT(%[1]s)=0,0,(%[1]s-%[2]s)/%[1]s)", at(CircuitBreaker),
+			at(CircuitA))
+		broken := fmt.Sprintf("%s>%s*(1+1E-9)", at(CircuitA), at(CircuitBreaker))
+		// What is too much on the main board is told, and no more. A breaker that the planner chose is not compared.
+		unknown := fmt.Sprintf("COUNT(%s)=0", at(CircuitBreaker))
+		if circuit.Assumed {
+			unknown = "1=1"
+		}
+		s.Calc(row, CircuitRank, book.Live, book.AsMille, "IF(%s,9,IF(%s,IF(%s=1,-20,-10),0)+%s)", unknown, broken, s.At(row, 3),
+			at(circuitMargin))
+		s.Put(row, CircuitStatus, book.Cell{Kind: book.Live, Words: true, Inset: true,
+			Formula: fmt.Sprintf("IF(%s>=9,\"\",IF(%s,IF(%s=1,%s,%s),%s))",
+				at(CircuitRank), broken, s.At(row, 3), book.Quote(m.Pass[0]), book.Quote(m.Pass[1]), book.Quote(m.Pass[2]))})
+	}
+	s.Marks = append(s.Marks, book.Strip(CircuitStatus, FirstCircuit, FirstCircuit+len(m.Plan.Site.Circuits)-1))
+}
+
+// PowerFactorOf is the formula for the power factor that the drop of a circuit is counted with: its most watts over its
+// most VA.
+func (m *Home) PowerFactorOf(i int) string {
+	first, col := m.circuitTable(), circuitColumn(i)
+	last := first + m.Intervals*len(m.choices) - 1
+	w, va := m.Circuits.Span(first, col, last, col), m.Circuits.Span(first, col+1, last, col+1)
+	return fmt.Sprintf("IF(MAX(%[2]s)>0,MIN(1,MAX(0.01,MAX(%[1]s)/MAX(%[2]s))),0)", w, va)
+}
+
+// CircuitAt is the place of a circuit among those of the site; -1: it has none of that id.
+func (m *Home) CircuitAt(id string) int {
+	for i, c := range m.Plan.Site.Circuits {
+		if c.ID == id {
+			return i
+		}
+	}
+	return -1
+}

@@ -1,0 +1,275 @@
+package course
+
+import (
+	"slices"
+	"strings"
+
+	"outlast/backup/phrase"
+	"outlast/backup/sheet/speech"
+	"outlast/backup/sheet/workbook/book"
+	"outlast/loads"
+)
+
+// FirstLoad is the row of the first load, of the loads and of the course of the day alike.
+const FirstLoad = 8
+
+// Columns of the loads.
+const (
+	loadNo = iota + 1
+	LoadName
+	loadCircuit
+	loadOn
+	LoadHeldOff
+	loadInterlock
+	loadPhase
+	LoadQuantity
+	LoadW
+	LoadPF
+	LoadHours
+	LoadStartVA
+	loadStartPF
+	loadStartS
+	LoadRides
+	LoadInUse
+	loadVAr
+	loadAllW
+	loadAllVAr
+	loadGridW
+	loadGridVAr
+	loadWindowH
+	loadWh
+	loadMeanW
+	loadStartW
+	loadStartVAr
+	loadStartPlain
+	loadRestartW
+	loadRestartVAr
+	loadRestartPlain
+	LoadShares // one for each phase, where there are several, and then one for each choice of the interlocks
+)
+
+// A LoadRow is a load with the rows of its windows.
+type LoadRow struct {
+	loads.Load
+	Row     int
+	windows []int
+}
+
+// A choice is one way in which the interlocks may be: of each one member.
+type choice struct {
+	picks []string // names of the loads
+	holds []bool   // by load: it may run under this choice
+}
+
+// Bounds of what is laid out: more would be more formulas than a spreadsheet works out in seconds.
+const (
+	mostChoices  = 24
+	MostLoads    = 120
+	mostDemandAt = 1500 // intervals times choices
+)
+
+// phased says whether the workbook has phases apart.
+func (m *Home) phased() bool { return m.Plan.Site.Phases > 1 }
+
+// fillLoads lists the loads of the month, on whichever board, and their windows.
+func (m *Home) fillLoads() error {
+	all := loads.InMonth(m.Plan.Site.Loads, m.Plan.Month)
+	if len(all) > MostLoads {
+		return tooLarge("%d loads, at most %d", len(all), MostLoads)
+	}
+	if err := m.choose(all); err != nil {
+		return err
+	}
+	circuit := map[string]int{}
+	for i, c := range m.Plan.Site.Circuits {
+		circuit[c.ID] = i
+	}
+	s, phases := m.Loads, m.Plan.Site.Phases
+	s.Say(1, 1, book.Title, m.Prose(phrase.Of("Loads")))
+	s.Say(2, 1, book.Note,
+		m.Prose(phrase.Of("The loads of the month of the outage, on both boards. The power of all units counts where a load is in use: on the backup board, and not held off.")))
+	heads := map[int]string{loadNo: m.Say("col.no"), LoadName: m.Say("col.load"),
+		loadCircuit: m.Say("col.circuit"),
+		loadOn:      m.Prose(phrase.Of("On the backup board")), LoadHeldOff: m.Prose(phrase.Of("Held off (1: yes, 0: no)")),
+		loadInterlock: m.keyName("interlock"), loadPhase: m.keyName("phase"), LoadQuantity: m.keyName("quantity"),
+		LoadW: m.keyName("running_w") + ", W", LoadPF: m.keyName("power_factor"),
+		LoadHours: m.keyName("hours_per_day") + ", h", LoadStartVA: m.keyName("starting_va") + ", VA",
+		loadStartPF: m.keyName("starting_pf"), loadStartS: m.keyName("starting_s") + ", s",
+		LoadRides: m.keyName("rides_through_ms") + ", ms", LoadInUse: m.Prose(phrase.Of("In use")),
+		loadVAr:          m.Prose(phrase.Of("Reactive power of a unit")) + ", VAr",
+		loadAllW:         m.Prose(phrase.Of("All units in use")) + ", W",
+		loadAllVAr:       m.Prose(phrase.Of("All units in use")) + ", VAr",
+		loadGridW:        m.Prose(phrase.Of("With the grid, held-off loads included")) + ", W",
+		loadGridVAr:      m.Prose(phrase.Of("With the grid, held-off loads included")) + ", VAr",
+		loadWindowH:      m.Prose(phrase.Of("Hours of its windows")) + ", h",
+		loadWh:           m.Prose(phrase.Of("Energy of a day")) + ", Wh",
+		loadMeanW:        m.Prose(phrase.Of("Mean power in its windows")) + ", W",
+		loadStartW:       m.Prose(phrase.Of("Start of a unit")) + ", W",
+		loadStartVAr:     m.Prose(phrase.Of("Start of a unit")) + ", VAr",
+		loadStartPlain:   m.Prose(phrase.Of("Start of a unit, angle not known")) + ", VA",
+		loadRestartW:     m.Prose(phrase.Of("Start of all units")) + ", W",
+		loadRestartVAr:   m.Prose(phrase.Of("Start of all units")) + ", VAr",
+		loadRestartPlain: m.Prose(phrase.Of("Start of all units, angle not known")) + ", VA"}
+	if m.phased() {
+		for k := range phases {
+			heads[LoadShares+k] = m.Prose(phrase.Of("Share on phase %d", k+1))
+		}
+	}
+	if len(m.choices) > 1 {
+		for c := range m.choices {
+			heads[m.choiceCol(c)] = m.Prose(phrase.Of("Choice %d of the interlocks", c+1))
+		}
+	}
+	for col, words := range heads {
+		s.Put(FirstLoad-1, col, book.Cell{Kind: book.Head, Text: phrase.UpperFirst(words), Wrap: true, Middle: col > loadCircuit})
+		s.Width(12.5, col)
+	}
+	s.Width(5, loadNo)
+	s.Width(30, LoadName, loadCircuit)
+	s.Width(11, loadOn, LoadHeldOff, loadPhase, LoadQuantity, LoadPF, loadStartPF, loadStartS, LoadInUse)
+
+	m.fillWindows(all)
+	for i := range m.LoadRows {
+		l := &m.LoadRows[i]
+		row := l.Row
+		at := func(col int) book.Ref { return s.At(row, col) }
+		s.Put(row, loadNo, book.Cell{Kind: book.Plain, IsNum: true, Number: float64(i + 1), Format: book.AsGiven, Middle: true})
+		s.Long(row, LoadName, book.Plain, speech.Name(m.Called(l.Name)))
+		c := circuit[l.CircuitID]
+		s.CalcWords(row, loadCircuit, book.Live, string(m.Circuits.At(FirstCircuit+c, 2)))
+		s.Cells[[2]int{row, loadCircuit}] = book.Cell{Kind: book.Live, Formula: string(m.Circuits.At(FirstCircuit+c, 2)),
+			Words: true, Wrap: true}
+		s.Calc(row, loadOn, book.Live, book.AsGiven, "%s", m.Circuits.At(FirstCircuit+c, 3))
+		s.Num(row, LoadHeldOff, book.Input, bit(l.HeldOff), book.AsGiven)
+		s.Say(row, loadInterlock, book.Plain, speech.Name(l.Interlock))
+		s.Calc(row, loadPhase, book.Live, book.AsGiven, "%s", m.Circuits.At(FirstCircuit+c, 4))
+		s.Num(row, LoadQuantity, book.Input, float64(l.Quantity), book.AsGiven)
+		s.Num(row, LoadW, book.Input, l.RunningW, book.AsGiven)
+		pf := l.PowerFactor
+		if pf == 0 {
+			pf = 1
+		}
+		s.Num(row, LoadPF, book.Input, pf, book.AsGiven)
+		s.Num(row, LoadHours, book.Input, l.HoursPerDay, book.AsGiven)
+		startVA, startPF, startS := 0.0, 0.0, 0.0
+		if st := l.Start; st != nil {
+			if startVA, startS = st.VA(), st.Seconds; st.PlainVA == 0 && startVA > 0 {
+				startPF = st.Power.W / startVA
+			}
+		}
+		starting := book.Input
+		if l.Start == nil {
+			starting = book.Worked // the list of starts has no row for it
+		}
+		s.Num(row, LoadStartVA, starting, startVA, book.AsGiven)
+		unknown := book.Cell{Kind: starting, Format: book.AsGiven}
+		if s.Put(row, loadStartPF, unknown); startPF > 0 {
+			s.Num(row, loadStartPF, book.Input, book.Digits(startPF), book.AsGiven)
+		}
+		s.Num(row, loadStartS, starting, startS, book.AsGiven)
+		unknown.Kind = book.Input
+		if s.Put(row, LoadRides, unknown); l.RidesThroughMs != nil {
+			s.Num(row, LoadRides, book.Input, *l.RidesThroughMs, book.AsGiven)
+		}
+		s.Calc(row, LoadInUse, book.Live, book.AsGiven, "%s*(1-%s)", at(loadOn), at(LoadHeldOff))
+		s.Calc(row, loadVAr, book.Live, book.AsTenth, "%[1]s*SQRT((1-%[2]s)*(1+%[2]s))/%[2]s", at(LoadW), at(LoadPF))
+		s.Calc(row, loadAllW, book.Live, book.AsTenth, "%s*%s*%s", at(LoadInUse), at(LoadQuantity), at(LoadW))
+		s.Calc(row, loadAllVAr, book.Live, book.AsTenth, "%s*%s*%s", at(LoadInUse), at(LoadQuantity), at(loadVAr))
+		s.Calc(row, loadGridW, book.Live, book.AsTenth, "%s*%s*%s", at(loadOn), at(LoadQuantity), at(LoadW))
+		s.Calc(row, loadGridVAr, book.Live, book.AsTenth, "%s*%s*%s", at(loadOn), at(LoadQuantity), at(loadVAr))
+		minutes := m.when.Span(l.windows[0], whenMinutes, l.windows[len(l.windows)-1], whenMinutes)
+		s.Calc(row, loadWindowH, book.Live, book.AsCent, "SUM(%s)/60", minutes)
+		s.Calc(row, loadWh, book.Live, book.AsTenth, "%s*%s", at(loadAllW), at(LoadHours))
+		s.Calc(row, loadMeanW, book.Live, book.AsCent, "IF(%[1]s>0,%[2]s/%[1]s,0)", at(loadWindowH), at(loadWh))
+		s.Calc(row, loadStartW, book.Live, book.AsTenth, "IF(COUNT(%[2]s)=0,0,%[1]s*%[2]s)", at(LoadStartVA), at(loadStartPF))
+		s.Calc(row, loadStartVAr, book.Live, book.AsTenth, "IF(COUNT(%[2]s)=0,0,%[1]s*SQRT((1-%[2]s)*(1+%[2]s)))",
+			at(LoadStartVA),
+			at(loadStartPF))
+		s.Calc(row, loadStartPlain, book.Live, book.AsTenth, "IF(COUNT(%[2]s)=0,%[1]s,0)", at(LoadStartVA), at(loadStartPF))
+		for _, k := range []struct{ col, running, starting int }{{loadRestartW, loadAllW, loadStartW},
+			{loadRestartVAr, loadAllVAr, loadStartVAr}, {loadRestartPlain, 0, loadStartPlain}} {
+			runs := "0"
+			if k.running > 0 {
+				runs = string(at(k.running))
+			}
+			s.Calc(row, k.col, book.Live, book.AsTenth, "IF(%s>0,%s*%s*%s,%s)", at(LoadStartVA), at(LoadInUse), at(LoadQuantity),
+				at(k.starting), runs)
+		}
+		if m.phased() {
+			for k := range phases {
+				s.Calc(row, LoadShares+k, book.Live, book.AsMille, "IF(%[1]s=0,1/%[2]d,IF(%[1]s=%[3]d,1,0))", at(loadPhase),
+					phases, k+1)
+			}
+		}
+		if len(m.choices) > 1 {
+			for c, ch := range m.choices {
+				s.Num(row, m.choiceCol(c), book.Worked, bit(ch.holds[i]), book.AsGiven)
+			}
+		}
+	}
+	if n := len(m.LoadRows); n > 0 {
+		s.Flags = append(s.Flags, book.Strip(LoadHeldOff, FirstLoad, FirstLoad+n-1))
+	}
+	for i := range m.Plan.Site.Circuits {
+		no := m.Plan.Site.Circuits[i].ID
+		var rows []string
+		for _, l := range m.LoadRows {
+			if l.CircuitID == no {
+				rows = append(rows, string(s.At(l.Row, loadWh)))
+			}
+		}
+		if len(rows) == 0 {
+			rows = []string{"0"}
+		}
+		m.Circuits.Calc(FirstCircuit+i, 5, book.Live, book.AsWhole, "%s", strings.Join(rows, "+"))
+	}
+	s.Frozen, s.Heads = [2]int{FirstLoad - 1, LoadName}, FirstLoad-1
+	return nil
+}
+
+// choose lists all choices of the interlocks: a member of each.
+func (m *Home) choose(all []loads.Load) error {
+	groups := map[string][]int{}
+	var names []string
+	for i, l := range all {
+		if l.Interlock == "" {
+			continue
+		}
+		if groups[l.Interlock] == nil {
+			names = append(names, l.Interlock)
+		}
+		groups[l.Interlock] = append(groups[l.Interlock], i)
+	}
+	free := choice{holds: make([]bool, len(all))}
+	for i, l := range all {
+		free.holds[i] = l.Interlock == ""
+	}
+	m.choices = []choice{free}
+	for _, name := range names {
+		var more []choice
+		for _, c := range m.choices {
+			for _, i := range groups[name] {
+				next := choice{picks: append(slices.Clone(c.picks), all[i].Name), holds: slices.Clone(c.holds)}
+				next.holds[i] = true
+				more = append(more, next)
+			}
+		}
+		if m.choices = more; len(m.choices) > mostChoices {
+			return tooLarge("its interlocks leave more than %d choices together", mostChoices)
+		}
+	}
+	return nil
+}
+
+// choiceCol is the column of a choice among the loads.
+func (m *Home) choiceCol(c int) int {
+	if m.phased() {
+		return LoadShares + m.Plan.Site.Phases + c
+	}
+	return LoadShares + c
+}
+
+// column is a column of all loads.
+func (m *Home) column(col int) string {
+	return m.Loads.Span(FirstLoad, col, FirstLoad+max(1, len(m.LoadRows))-1, col)
+}

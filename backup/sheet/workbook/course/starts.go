@@ -1,0 +1,272 @@
+package course
+
+import (
+	"fmt"
+	"strconv"
+	"strings"
+
+	"outlast/backup/phrase"
+	"outlast/backup/sheet/speech"
+	"outlast/backup/sheet/workbook/book"
+)
+
+// A StartTable is what each start does in each interval under each choice of the interlocks.
+type StartTable struct {
+	first, rows int
+	List        int // row of the first load in the list above
+	Starts      []LoadRow
+	restartW    int // columns: W, VAr, VA of unknown angle, VA in all, rating, share of it
+	phaseVA     int // the largest phase, times the number of phases
+	limit       int
+	share       int
+	phaseShare  int
+	// Of each start, from eachVA on: VA, where there are phases the largest of them times their number, and the watts
+	// that run before it.
+	eachVA int
+	each   int // how many columns that are
+}
+
+// Columns of the list of starts.
+const (
+	startLoad = iota + 1
+	StartSeconds
+	StartVA      // highest total
+	StartPhaseVA // highest phase times the number of phases
+	StartDemand
+	StartLimit
+	StartMargin
+	startMaxW
+	StartDCW
+	StartDCA
+	StartDCLimit
+	StartDCMargin
+	StartRank
+	StartSag
+	startOfUnit
+	StartRunsW // what runs for long before it
+)
+
+// StartsAt is where the starts and their table are.
+func (m *Home) StartsAt() StartTable {
+	t := StartTable{rows: m.Intervals * len(m.choices), each: 2, restartW: 4}
+	for _, l := range m.LoadRows {
+		if l.Start != nil {
+			t.Starts = append(t.Starts, l)
+		}
+	}
+	next := 8
+	if m.phased() {
+		t.phaseVA, next, t.each = next, next+1, 3
+	}
+	t.limit, t.share, next = next, next+1, next+2
+	if m.phased() {
+		t.phaseShare, next = next, next+1
+	}
+	t.eachVA = next
+	t.List = 13
+	t.first = t.List + max(1, len(t.Starts)) + 4
+	return t
+}
+
+// rating is the formula for what the inverters may give for so many seconds, without headroom.
+func (m *Home) rating(seconds string) string {
+	parts := []string{string(m.In["rated_va"])}
+	for i := range m.Plan.Site.Inverter.Overload {
+		n := strconv.Itoa(i + 1)
+		parts = append(parts, fmt.Sprintf("IF(%s>=%s,%s,0)", m.In["overload_s_"+n], seconds, m.In["overload_va_"+n]))
+	}
+	return fmt.Sprintf("MAX(%s)*%s*%s", strings.Join(parts, ","), m.In["inverters"], m.Out["derating"])
+}
+
+// fillStarts lays out what each start does on top of what runs, and what everything does that starts at once.
+func (m *Home) fillStarts() {
+	s, t, n := m.Starts, m.StartsAt(), m.Plan.Site.Phases
+	s.Say(1, 1, book.Title, m.Prose(phrase.Of("Starting")))
+	s.Say(2, 1, book.Note,
+		m.Prose(phrase.Of("The start of one unit of a load on top of all else that runs in that minute, as vectors.")))
+	column := func(col int) string { return s.Span(t.first, col, t.first+t.rows-1, col) }
+
+	// Everything at once, after an interruption.
+	s.Width(34, 1)
+	s.Row = 4
+	m.Part(s, phrase.Of("Restart, all loads at once"))
+	row := func(name string, label phrase.Phrase, unit, formula string, args ...any) book.Ref {
+		s.Long(s.Row, book.ColLabel, book.Plain, phrase.UpperFirst(m.Prose(label)))
+		s.Put(s.Row, book.ColUnit, book.Cell{Kind: book.Plain, Text: m.UnitName(unit), Inset: true})
+		at := s.Calc(s.Row, book.ColValue, book.Result, book.FormatOf(unit), formula, args...)
+		m.Out[name] = at
+		s.Row++
+		return at
+	}
+	row("restart_va", phrase.Of("Highest total of the day"), "VA", "MAX(%s)", column(t.restartW+3))
+	total := row("restart_share", phrase.Of("Highest share of the rating, total"), "", "MAX(%s)", column(t.share))
+	demand, limit := fmt.Sprintf("INDEX(%s,MATCH(%s,%s,0))", column(t.restartW+3), total, column(t.share)),
+		fmt.Sprintf("INDEX(%s,MATCH(%s,%s,0))", column(t.limit), total, column(t.share))
+	if n > 1 {
+		phase := row("restart_phase_share", phrase.Of("Highest share of the rating, a phase"), "", "MAX(%s)",
+			column(t.phaseShare))
+		demand = fmt.Sprintf("IF(%[1]s>%[2]s*(1+1E-12),INDEX(%[3]s,MATCH(%[1]s,%[4]s,0))/%[5]d,%[6]s)", phase, total,
+			column(t.phaseVA), column(t.phaseShare), n, demand)
+		limit = fmt.Sprintf("IF(%[1]s>%[2]s*(1+1E-12),INDEX(%[3]s,MATCH(%[1]s,%[4]s,0))/%[5]d,%[6]s)", phase, total,
+			column(t.limit), column(t.phaseShare), n, limit)
+	}
+	row("restart_demand_va", phrase.Of("Held against the rating"), "VA", "%s", demand)
+	row("restart_limit_va", phrase.Of("Rating for the restart"), "VA", "%s", limit)
+
+	// The list of starts, and the table of intervals that it rests on.
+	heads := map[int]string{startLoad: m.Prose(phrase.Of("Load that starts")), StartSeconds: "s",
+		StartVA: m.Prose(phrase.Of("Total VA")), StartPhaseVA: m.Prose(phrase.Of("Fullest phase, times the phases")) +
+			", VA",
+		StartDemand: m.Prose(phrase.Of("Held against the rating")) + ", VA", StartLimit: m.Prose(phrase.Of("Rating VA")),
+		StartMargin: m.Prose(phrase.Of("Margin")), startMaxW: m.Prose(phrase.Of("Most watts with it")) + ", W",
+		StartDCW:     m.Prose(phrase.Of("From the bank")) + ", W",
+		StartDCA:     m.Prose(phrase.Of("From the bank")) + ", A",
+		StartDCLimit: m.Prose(phrase.Of("Limit of the bank")) + ", A", StartDCMargin: m.Prose(phrase.Of("Margin")),
+		StartRank: m.Prose(phrase.Of("Rank, the lowest counts")), StartSag: m.Prose(phrase.Of("Voltage of the bank")) +
+			", V",
+		startOfUnit: m.Prose(phrase.Of("What it adds")) + ", W", StartRunsW: m.Prose(phrase.Of("Running before it")) +
+			", W"}
+	for col, words := range heads {
+		s.Put(t.List-1, col, book.Cell{Kind: book.Head, Text: words, Wrap: true, Middle: col > 1})
+		s.Width(13, col)
+	}
+	s.Width(34, 1)
+	for i, l := range t.Starts {
+		r := t.List + i
+		at := func(col int) book.Ref { return s.At(r, col) }
+		load := func(col int) book.Ref { return m.Loads.At(l.Row, col) }
+		s.Put(r, startLoad, book.Cell{Kind: book.Live, Formula: string(load(LoadName)), Words: true, Wrap: true})
+		s.Calc(r, StartSeconds, book.Live, book.AsGiven, "%s", load(loadStartS))
+		s.Calc(r, StartVA, book.Live, book.AsTenth, "MAX(%s)", column(t.eachVA+i*t.each))
+		balanced := string(at(StartVA))
+		if n > 1 {
+			s.Calc(r, StartPhaseVA, book.Live, book.AsTenth, "MAX(%s)", column(t.eachVA+i*t.each+1))
+			balanced = fmt.Sprintf("IF(%[1]s>%[2]s*(1+1E-12),%[1]s/%[3]d,%[2]s)", at(StartPhaseVA), at(StartVA), n)
+		}
+		s.Calc(r, StartDemand, book.Live, book.AsTenth, "%s", balanced)
+		rating := fmt.Sprintf("%s*(1-%s)", m.rating(string(at(StartSeconds))), m.In["headroom"])
+		if n > 1 {
+			rating = fmt.Sprintf("%s*IF(%s>%s*(1+1E-12),1/%d,1)", rating, at(StartPhaseVA), at(StartVA), n)
+		}
+		// What does not start is held against the continuous rating, and asks nothing of it.
+		s.Calc(r, StartLimit, book.Live, book.AsTenth, "IF(%s=0,%s,%s)", at(StartDemand), m.Out["limit_va"], rating)
+		// A load that is not in use does not start.
+		s.Calc(r, StartMargin, book.Live, book.AsMille, "IF(%[1]s=0,9,(%[2]s-%[1]s)/%[2]s)", at(StartDemand), at(StartLimit))
+		s.Calc(r, startOfUnit, book.Live, book.AsTenth, "MAX(%s+%s,%s)-%s", load(loadStartW), load(loadStartPlain), load(LoadW),
+			load(LoadW))
+		s.Calc(r, startMaxW, book.Live, book.AsTenth, "IF(%s=0,0,MAX(%s)+%s)", at(StartVA),
+			column(t.eachVA+(i+1)*t.each-1), at(startOfUnit))
+		s.Calc(r, StartDCW, book.Live, book.AsTenth, "%s", m.DCPower(string(at(startMaxW))))
+		s.Calc(r, StartRunsW, book.Live, book.AsTenth, "MIN(%s,%s)", at(startMaxW), m.Out["scheduled_w"])
+	}
+	s.Frozen = [2]int{0, 1}
+	m.startRows(t)
+}
+
+// startRows are the intervals under each choice: everything at once, and each start.
+func (m *Home) startRows(t StartTable) {
+	s, n, d := m.Starts, m.Plan.Site.Phases, m.DemandAt()
+	heads := map[int]string{1: m.Say("col.from"), 2: m.Prose(phrase.Of("Interval")),
+		3: m.Prose(phrase.Of("Choice of the interlocks")), t.restartW: m.Prose(phrase.Of("All at once")) + ", W",
+		t.restartW + 1: m.Prose(phrase.Of("All at once")) + ", VAr",
+		t.restartW + 2: m.Prose(phrase.Of("All at once, angle not known")) + ", VA",
+		t.restartW + 3: m.Prose(phrase.Of("All at once")) + ", VA", t.limit: m.Prose(phrase.Of("Rating VA")),
+		t.share: m.Prose(phrase.Of("Share of the rating"))}
+	if n > 1 {
+		heads[t.phaseVA] = m.Prose(phrase.Of("Fullest phase, times the phases")) + ", VA"
+		heads[t.phaseShare] = m.Prose(phrase.Of("Share of the rating, a phase"))
+	}
+	for i, l := range t.Starts {
+		name := speech.Name(m.Called(l.Name))
+		heads[t.eachVA+i*t.each] = name + ", VA"
+		if n > 1 {
+			heads[t.eachVA+i*t.each+1] = name + ": " + m.Prose(phrase.Of("Fullest phase, times the phases")) + ", VA"
+		}
+		heads[t.eachVA+(i+1)*t.each-1] = name + ": " + m.Prose(phrase.Of("Running before it")) + ", W"
+	}
+	for col, words := range heads {
+		s.Put(t.first-1, col, book.Cell{Kind: book.Head, Text: words, Wrap: true, Middle: true})
+		if col > 3 {
+			s.Width(13, col)
+		}
+	}
+	for c := range m.choices {
+		for k := range m.Intervals {
+			row, from := t.first+c*m.Intervals+k, d.first+c*m.Intervals+k
+			at := func(col int) book.Ref { return s.At(row, col) }
+			s.Calc(row, 1, book.Live, book.AsClock, "%s", m.Day.At(dayFrom, FirstInterval+k))
+			s.Num(row, 2, book.Worked, float64(k+1), book.AsGiven)
+			s.Num(row, 3, book.Worked, float64(c+1), book.AsGiven)
+			for i, col := range []int{loadRestartW, loadRestartVAr, loadRestartPlain} {
+				s.Calc(row, t.restartW+i, book.Live, book.AsTenth, "%s", m.sum(col, k, c, 0))
+			}
+			s.Calc(row, t.restartW+3, book.Live, book.AsTenth, "%s+%s", vaOf(at(t.restartW), at(t.restartW+1)), at(t.restartW+2))
+			if n > 1 {
+				var phases []string
+				for phase := 1; phase <= n; phase++ {
+					phases = append(phases, fmt.Sprintf("%s+%s", vaOf(m.sum(loadRestartW, k, c, phase),
+						m.sum(loadRestartVAr, k, c, phase)), m.sum(loadRestartPlain, k, c, phase)))
+				}
+				s.Calc(row, t.phaseVA, book.Live, book.AsTenth, "%d*MAX(%s)", n, strings.Join(phases, ","))
+			}
+			s.Calc(row, t.limit, book.Live, book.AsTenth, "%s*(1-%s)", m.restartRating(t, k, c), m.In["headroom"])
+			s.Calc(row, t.share, book.Live, book.AsMille, "IF(%[2]s>0,%[1]s/%[2]s,%[1]s)", at(t.restartW+3), at(t.limit))
+			if n > 1 {
+				s.Calc(row, t.phaseShare, book.Live, book.AsMille, "IF(%[2]s>0,%[1]s/%[2]s,%[1]s)", at(t.phaseVA), at(t.limit))
+			}
+			for i, l := range t.Starts {
+				if !m.choices[c].holds[l.Row-FirstLoad] && len(m.choices) > 1 {
+					continue // the mates of its interlock run here
+				}
+				m.startCell(t, d, row, from, i, k, l)
+			}
+		}
+	}
+}
+
+// restartRating is the formula for the rating of a restart: of the longest start among what starts then, or the
+// continuous one where nothing does.
+func (m *Home) restartRating(t StartTable, interval, choice int) string {
+	longer := func(than string) string {
+		parts := []string{"0"}
+		for _, l := range t.Starts {
+			if len(m.choices) > 1 && !m.choices[choice].holds[l.Row-FirstLoad] {
+				continue
+			}
+			load := func(col int) book.Ref { return m.Loads.At(l.Row, col) }
+			parts = append(parts, fmt.Sprintf("IF(%s>%s,%s*%s,0)", load(loadStartS), than,
+				m.Day.At(l.Row, FirstInterval+interval), load(LoadInUse)))
+		}
+		return strings.Join(parts, "+")
+	}
+	parts := []string{string(m.In["rated_va"])}
+	for i := range m.Plan.Site.Inverter.Overload {
+		n := strconv.Itoa(i + 1)
+		parts = append(parts, fmt.Sprintf("IF(AND(%s>0,%s=0),%s,0)", longer("0"), longer(string(m.In["overload_s_"+n])),
+			m.In["overload_va_"+n]))
+	}
+	return fmt.Sprintf("MAX(%s)*%s*%s", strings.Join(parts, ","), m.In["inverters"], m.Out["derating"])
+}
+
+// startCell is a start in an interval under a choice.
+func (m *Home) startCell(t StartTable, d DemandTable, row, from, i, interval int, l LoadRow) {
+	s, n := m.Starts, m.Plan.Site.Phases
+	load := func(col int) book.Ref { return m.Loads.At(l.Row, col) }
+	on := fmt.Sprintf("%s*%s*IF(%s>0,1,0)=1", m.Day.At(l.Row, FirstInterval+interval), load(LoadInUse),
+		load(LoadStartVA))
+	with := func(w, vAr book.Ref, share string) string {
+		return fmt.Sprintf("SQRT((%[1]s+%[3]s(%[4]s-%[5]s))^2+(%[2]s+%[3]s(%[6]s-%[7]s))^2)+%[3]s%[8]s", w, vAr, share,
+			load(loadStartW), load(LoadW), load(loadStartVAr), load(loadVAr), load(loadStartPlain))
+	}
+	col := t.eachVA + i*t.each
+	s.Calc(row, col, book.Live, book.AsTenth, "IF(%s,%s,0)", on, with(m.demand.At(from, d.w), m.demand.At(from, d.vAr), ""))
+	if n > 1 {
+		var phases []string
+		for k := range n {
+			phases = append(phases, with(m.demand.At(from, d.PhaseW+3*k), m.demand.At(from, d.PhaseW+3*k+1),
+				string(load(LoadShares+k))+"*"))
+		}
+		s.Calc(row, col+1, book.Live, book.AsTenth, "IF(%s,%d*MAX(%s),0)", on, n, strings.Join(phases, ","))
+	}
+	s.Calc(row, col+t.each-1, book.Live, book.AsTenth, "IF(%s,%s,0)", on, m.demand.At(from, d.w))
+}
