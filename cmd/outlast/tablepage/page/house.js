@@ -2,6 +2,7 @@
 // The things of the house: circuits by priority, each with what is on it, what can be added, and battery and inverter.
 
 const MOST_PRIORITY = 5;
+const MANY_ROWS = 24; // from which on those that are not to be seen are not laid out either
 const rows = new Map(); // of circuits, by id
 const order = []; // of ids, as they were first seen: a row moves only when somebody moves it
 
@@ -211,7 +212,7 @@ function newLoad(ref) {
 
 function newCircuit() {
   const li = make("li", { className: "circuit" });
-  const r = { li, circuit: null, loads: new Map() };
+  const r = { li, circuit: null, says: "", loads: new Map() };
   const c = () => r.circuit;
   const sw = toggle((on) => {
     // A circuit that the file does not have yet is written into it first.
@@ -230,6 +231,13 @@ function newCircuit() {
     r.circuit = now;
     const on = now.board === "backup";
     sw.input.checked = on;
+    // On a large home most rows are closed, and say what they said.
+    const says = JSON.stringify([words.lang, now.label, now.board, now.priority, now.loads.length]);
+    if (!details.open && r.says === says) {
+      r.costs();
+      return;
+    }
+    r.says = says;
     write(sw.name, now.label);
     write(sw.how, on ? say("stays-on") : say("main-board"));
     handle.refresh();
@@ -298,6 +306,7 @@ function drawHouse(answer) {
     write(group.querySelector("h3"), say("priority", p) + (p === 1 ? ": " + say("first") : "") + (wanted.length ? "" : ": " + say("nothing-here")));
     wanted.forEach((li, i) => ul.children[i] !== li && ul.insertBefore(li, ul.children[i] ?? null));
   }
+  all.classList.toggle("many", seen.size > MANY_ROWS);
   if (keep && keep !== document.activeElement && keep.isConnected) keep.focus({ preventScroll: true }); // a row that moved keeps the hand on it
 }
 
@@ -352,13 +361,13 @@ function addLoad(c) {
   change([{ do: "add", table: "load", values }], ["add", c.label]);
 }
 
-function drawAddTo(answer) {
+// drawAddTo offers the circuits to which a load can be added, in the order of the rows.
+function drawAddTo() {
   const select = byId("add-to");
   const now = select.value;
-  const options = [["", say("own-circuit")], ...answer.circuits.filter((c) => !c.assumed).map((c) => [c.id, c.label])];
-  if (select.options.length === options.length && options.every(([v, t], i) => select.options[i].value === v && select.options[i].text === t)) return;
-  select.replaceChildren(...options.map(([value, text]) => make("option", { value, textContent: text })));
-  select.value = now;
+  const options = [["", say("own-circuit")], ...order.flatMap((id) => rows.get(id)?.circuit ?? []).filter((c) => !c.assumed).map((c) => [c.id, c.label])];
+  renew(select, options, () => options.map(([value, text]) => make("option", { value, textContent: text })));
+  if (select.value !== now) select.value = now;
 }
 
 // Battery and inverter.
@@ -382,12 +391,12 @@ function drawEquipment(answer) {
   setNumber(owned.reserve, c.reserve * 100);
   const options = [["", say("no-option")], ...(c.options ?? []).map((o) => [o, o])];
   owned.optionRow.hidden = options.length < 2;
-  owned.option.replaceChildren(...options.map(([value, text]) => make("option", { value, textContent: text })));
+  renew(owned.option, options, () => options.map(([value, text]) => make("option", { value, textContent: text })));
   owned.option.value = state.view.option;
 }
 
 drawers.push((answer) => {
   drawHouse(answer);
-  drawAddTo(answer);
+  drawAddTo();
   drawEquipment(answer);
 });

@@ -6,10 +6,10 @@ function drawChanges() {
   byId("undo").disabled = entries.length === 0;
   byId("redo").disabled = state.undone[state.which].length === 0;
   byId("save").disabled = entries.length === 0;
-  byId("save").textContent = state.lists.B === null ? say("save") : say("save-variant", state.which);
+  write(byId("save"), state.lists.B === null ? say("save") : say("save-variant", state.which));
   byId("no-changes").hidden = entries.length > 0;
-  byId("changes").replaceChildren(
-    ...entries.map((e) => make("li", { textContent: say("did." + e.did[0], ...e.did.slice(1).map((v) => (typeof v === "number" ? figure(v) : v))) })));
+  renew(byId("changes"), [words.lang, entries.map((e) => e.did)], () =>
+    entries.map((e) => make("li", { textContent: say("did." + e.did[0], ...e.did.slice(1).map((v) => (typeof v === "number" ? figure(v) : v))) })));
   for (const input of byId("variants").querySelectorAll("input")) input.checked = input.value === state.which;
 }
 

@@ -17,6 +17,7 @@ const band = {
   asked: 0,
   left: 0,
   width: 0,
+  measures: null, // what the page gives it, see measure
 };
 
 const atX = (minute) => band.left + ((minute - band.from) / (band.from + windowMin() - band.from)) * band.width;
@@ -24,6 +25,11 @@ const windowMin = () => band.hours * 60 * 1.05;
 
 // nearest gives the minute that is the same time of day, as near as can be to another.
 const nearest = (minute, to) => minute + Math.round((to - minute) / DAY) * DAY;
+
+const sameCurve = (a, b) => a.length === b.length && a.every(([minute, share], i) => minute === b[i][0] && share === b[i][1]);
+
+// tenth is as fine as anything is drawn.
+const tenth = (x) => Math.round(x * 10) / 10;
 
 function buildBand() {
   const p = band.parts;
@@ -50,25 +56,26 @@ function buildBand() {
   new ResizeObserver(() => state.answer && drawPicture(state.answer)).observe(byId("band"));
 }
 
-const line = (e, x1, y1, x2, y2) => {
-  e.setAttribute("x1", x1);
-  e.setAttribute("y1", y1);
-  e.setAttribute("x2", x2);
-  e.setAttribute("y2", y2);
-};
-const box = (e, x, y, width, height) => {
-  e.setAttribute("x", x);
-  e.setAttribute("y", y);
-  e.setAttribute("width", Math.max(0, width));
-  if (height !== undefined) e.setAttribute("height", Math.max(0, height));
-};
+const line = (e, x1, y1, x2, y2) => attributes(e, { x1, y1, x2, y2 });
+const box = (e, x, y, width, height) =>
+  attributes(e, { x, y, width: Math.max(0, width), ...(height === undefined ? {} : { height: Math.max(0, height) }) });
+
+// measure reads the room that the band has. It is done before anything is written: then the page is laid out, and need not be in the middle.
+function measure() {
+  const style = getComputedStyle(byId("band"));
+  band.measures = {
+    rem: parseFloat(getComputedStyle(document.documentElement).fontSize),
+    total: byId("band").clientWidth,
+    wide: style.getPropertyValue("--wide").trim() === "1",
+    gutterRem: parseFloat(style.getPropertyValue("--gutter")),
+    tall: Boolean(byId("band").dataset.tall),
+  };
+}
 
 function drawBand(answer) {
   const p = band.parts;
-  const rem = parseFloat(getComputedStyle(document.documentElement).fontSize);
-  const total = byId("band").clientWidth;
-  const wide = getComputedStyle(byId("band")).getPropertyValue("--wide").trim() === "1";
-  const gutter = wide ? parseFloat(getComputedStyle(byId("band")).getPropertyValue("--gutter")) * rem : 0;
+  const { rem, total, wide, gutterRem, tall } = band.measures;
+  const gutter = wide ? gutterRem * rem : 0;
   const o = answer.outage;
   const c = answer.curve;
   band.left = gutter + EDGE;
@@ -82,37 +89,36 @@ function drawBand(answer) {
   const begin = nearest(o.from_min, band.begin);
   const middle = 1.25 * rem + 13;
   const top = middle + 24;
-  const height = Math.min(Math.max(band.width * 0.27, 96), byId("band").dataset.tall ? 230 : 170);
+  const height = Math.min(Math.max(band.width * 0.27, 96), tall ? 230 : 170);
   const bottom = top + height;
   const right = band.left + band.width;
   const lowest = Math.min(0, c.floor - (1.5 * rem) / height);
   const atY = (share) => bottom - ((share - lowest) / (1.02 - lowest)) * height;
-  band.svg.setAttribute("width", total);
-  band.svg.setAttribute("height", bottom + 1.5 * rem);
-  band.svg.setAttribute("viewBox", `0 0 ${total} ${bottom + 1.5 * rem}`);
+  attributes(band.svg, { width: total, height: bottom + 1.5 * rem, viewBox: `0 0 ${total} ${bottom + 1.5 * rem}` });
 
   const clipX = (x) => Math.min(Math.max(x, band.left - EDGE), right + EDGE);
   const text = (words, x, y, anchor = "start", look = "") => draw("text", { x, y, "text-anchor": anchor, class: look }, words);
 
   // Night, known for the outage, and what the clock says.
-  p.nights.replaceChildren(
-    ...(o.nights ?? []).map(([from, to]) => {
-      const x = clipX(atX(begin + from));
-      return draw("rect", { class: "night", x, y: top, width: Math.max(0, clipX(atX(begin + to)) - x), height });
-    }));
+  const nights = (o.nights ?? []).map(([from, to]) => [clipX(atX(begin + from)), clipX(atX(begin + to))]);
+  renew(p.nights, [nights, top, height], () =>
+    nights.map(([x, to]) => draw("rect", { class: "night", x, y: top, width: Math.max(0, to - x), height })));
   const perHour = (band.width / windowMin()) * 60;
   const step = [1, 2, 3, 6, 12, 24, 48].find((h) => h * perHour >= 3.4 * rem) ?? 96;
-  const ticks = [];
+  const ticks = []; // where, and the words and the look of what the clock says there
   for (let m = Math.ceil(band.from / (step * 60)) * step * 60; m <= band.from + windowMin(); m += step * 60) {
     const x = atX(m);
-    ticks.push(draw("line", { class: "tick", x1: x, x2: x, y1: top, y2: bottom }));
     const half = 1.4 * rem;
-    if (x - half < (wide ? band.left - EDGE : 0) || x + half > total) continue;
-    const dayWord = step >= 24 || m % DAY === 0;
+    const room = x - half >= (wide ? band.left - EDGE : 0) && x + half <= total;
     const day = Math.floor(m / DAY) + 1;
-    ticks.push(text(dayWord && day > 1 ? say("day", day) : clock(m), x, bottom + rem, "middle", dayWord && day > 1 ? "strong" : ""));
+    const newDay = (step >= 24 || m % DAY === 0) && day > 1;
+    ticks.push([x, room ? (newDay ? say("day", day) : clock(m)) : "", newDay ? "strong" : ""]);
   }
-  p.ticks.replaceChildren(...ticks, draw("line", { class: "axis", x1: band.left, x2: right, y1: bottom, y2: bottom }));
+  renew(p.ticks, [ticks, band.left, right, top, bottom, rem], () => [
+    ...ticks.flatMap(([x, words, look]) => [
+      draw("line", { class: "tick", x1: x, x2: x, y1: top, y2: bottom }),
+      ...(words ? [text(words, x, bottom + rem, "middle", look)] : [])]),
+    draw("line", { class: "axis", x1: band.left, x2: right, y1: bottom, y2: bottom })]);
 
   // The charge.
   box(p.rest, band.left, atY(c.floor), band.width, bottom - atY(c.floor));
@@ -122,26 +128,26 @@ function drawBand(answer) {
     for (const [m, share] of points) {
       const x = atX(from + m);
       if (x < band.left - 1 || x > right + 1) continue;
-      d += `${d ? "L" : "M"}${x.toFixed(1)} ${atY(share).toFixed(1)}`;
+      d += `${d ? "L" : "M"}${tenth(x)} ${tenth(atY(share))}`;
     }
     return d;
   };
   const before = Math.max(band.left, Math.min(atX(band.from), right));
-  const lead = atX(begin) > before ? `M${before.toFixed(1)} ${atY(c.points[0][1]).toFixed(1)}H${Math.min(atX(begin), right).toFixed(1)}` : "";
-  p.now.setAttribute("d", lead + path(c.points, begin));
+  const lead = atX(begin) > before ? `M${tenth(before)} ${tenth(atY(c.points[0][1]))}H${tenth(Math.min(atX(begin), right))}` : "";
+  attributes(p.now, { d: lead + path(c.points, begin) });
   const ghost = twoLists() ? state.others : state.earlier;
-  const differs = ghost && ghost !== answer && JSON.stringify(ghost.curve.points) !== JSON.stringify(c.points);
-  p.ghost.setAttribute("d", differs ? path(ghost.curve.points, nearest(ghost.outage.from_min, begin)) : "");
-  const words = [];
+  const differs = ghost && ghost !== answer && !sameCurve(ghost.curve.points, c.points);
+  attributes(p.ghost, { d: differs ? path(ghost.curve.points, nearest(ghost.outage.from_min, begin)) : "" });
+  const words = []; // each as text takes it
   if (wide) {
     const at = band.left - EDGE - 6;
-    words.push(text(answer.curve.floor_word, at, atY(c.floor) - 0.25 * rem, "end"), text(percent(c.floor) + " %", at, atY(c.floor) + 0.85 * rem, "end", "strong"));
-    if (atY(c.points[0][1]) < atY(c.floor) - 2.2 * rem) words.push(text(percent(c.points[0][1]) + " %", at, atY(c.points[0][1]) + 0.35 * rem, "end", "strong"));
+    words.push([answer.curve.floor_word, at, atY(c.floor) - 0.25 * rem, "end"], [percent(c.floor) + " %", at, atY(c.floor) + 0.85 * rem, "end", "strong"]);
+    if (atY(c.points[0][1]) < atY(c.floor) - 2.2 * rem) words.push([percent(c.points[0][1]) + " %", at, atY(c.points[0][1]) + 0.35 * rem, "end", "strong"]);
   } else {
-    words.push(text(`${percent(c.floor)} % ${answer.curve.floor_word}`, Math.max(band.left, clipX(atX(band.begin))) + 8, Math.min(atY(c.floor) + rem, bottom - 3)));
+    words.push([`${percent(c.floor)} % ${answer.curve.floor_word}`, Math.max(band.left, clipX(atX(band.begin))) + 8, Math.min(atY(c.floor) + rem, bottom - 3)]);
   }
   const night = (o.nights ?? []).find(([from, to]) => atX(begin + to) - atX(begin + from) > 4 * rem && atX(begin + from) > band.left + (wide ? 0 : 11 * rem) && atX(begin + to) < right);
-  if (night) words.push(text(say("night"), (atX(begin + night[0]) + atX(begin + night[1])) / 2, bottom - 5, "middle"));
+  if (night) words.push([say("night"), (atX(begin + night[0]) + atX(begin + night[1])) / 2, bottom - 5, "middle"]);
 
   // The band: solid as far as everything has power, hollow for what was asked for and is missing.
   const x0 = clipX(atX(band.begin));
@@ -151,22 +157,22 @@ function drawBand(answer) {
   box(p.bar, x0, middle - 4, xAsked - x0);
   box(p.reached, x0, middle - 5, Math.min(xAsked, xEnd) - x0);
   line(p.beyond, Math.min(xAsked, xEnd), middle, Math.max(xAsked, xEnd), middle);
-  p.beyond.setAttribute("visibility", xEnd > xAsked ? "visible" : "hidden");
+  attributes(p.beyond, { visibility: xEnd > xAsked ? "visible" : "hidden" });
   line(p.end, xEnd, middle - 8, xEnd, bottom);
-  p.end.setAttribute("visibility", o.long || xEnd >= right ? "hidden" : "visible");
+  attributes(p.end, { visibility: o.long || xEnd >= right ? "hidden" : "visible" });
   const askedWords = say("asked", answer.required);
   const roomLeft = xAsked - x0;
-  words.push(text(clock(band.begin), x0 - 10, rem, "start", "strong"));
+  words.push([clock(band.begin), x0 - 10, rem, "start", "strong"]);
   const long = askedWords.length * 0.42 * rem;
-  if (roomLeft > long + 4 * rem) words.push(text(askedWords, Math.min(xAsked + 10, total - 2), rem, "end", "strong"));
-  else words.push(text(askedWords, Math.min(Math.max(xAsked - 10, x0 + 3.2 * rem), total - long), rem, "start", "strong"));
-  p.words.replaceChildren(...words);
+  if (roomLeft > long + 4 * rem) words.push([askedWords, Math.min(xAsked + 10, total - 2), rem, "end", "strong"]);
+  else words.push([askedWords, Math.min(Math.max(xAsked - 10, x0 + 3.2 * rem), total - long), rem, "start", "strong"]);
+  renew(p.words, words, () => words.map((w) => text(...w)));
   place(p.begin, x0, middle, bottom);
   place(p.asked, xAsked, middle, bottom);
   attributes(p.begin, { "aria-label": say("fails-at"), "aria-valuemin": 0, "aria-valuemax": DAY - 1, "aria-valuenow": ((band.begin % DAY) + DAY) % DAY,
     "aria-valuetext": clock(band.begin) + (o.worst ? ", " + say("worst") : "") });
   attributes(p.asked, { "aria-label": say("asked-hours"), "aria-valuemin": 1, "aria-valuemax": MOST_HOURS, "aria-valuenow": band.asked, "aria-valuetext": answer.required });
-  p.picture.setAttribute("aria-label", say("curve", percent(c.points[0][1]), percent(Math.min(...c.points.map((x) => x[1])))));
+  attributes(p.picture, { "aria-label": say("curve", percent(c.points[0][1]), percent(Math.min(...c.points.map((x) => x[1])))) });
   drawKey(answer, differs);
 }
 
@@ -174,17 +180,16 @@ function place(handle, x, middle, bottom) {
   const [hit, edge, grip, arrows] = handle.children;
   box(hit, x - 22, middle - 22, 44, bottom - middle + 22);
   line(edge, x, middle, x, bottom);
-  grip.setAttribute("cx", x);
-  grip.setAttribute("cy", middle);
-  arrows.setAttribute("d", `M${x - 2.5} ${middle - 4}l-4 4l4 4M${x + 2.5} ${middle - 4}l4 4l-4 4`);
+  attributes(grip, { cx: x, cy: middle });
+  attributes(arrows, { d: `M${x - 2.5} ${middle - 4}l-4 4l4 4M${x + 2.5} ${middle - 4}l4 4l-4 4` });
 }
 
 // drawKey tells the two curves apart in words.
 function drawKey(answer, differs) {
   const sample = (look) => draw("svg", { width: 28, height: 10, "aria-hidden": "true" }, draw("path", { class: look, d: "M1 5H27" }));
   const two = twoLists();
-  byId("key").replaceChildren(
-    ...(differs ? [sample("curve"), " " + (two ? say("variant", state.which) : say("now")), "  ", sample("ghost"), " " + (two ? say("variant", other()) : say("before"))] : []));
+  const [now, ghost] = two ? [say("variant", state.which), say("variant", other())] : [say("now"), say("before")];
+  renew(byId("key"), differs && [now, ghost], () => (differs ? [sample("curve"), " " + now, "  ", sample("ghost"), " " + ghost] : []));
 }
 
 // The ends of the band are held by pointer and moved by keys.
@@ -265,10 +270,9 @@ function drawHead(answer) {
   const fails = answer.verdict.status === "fail";
   const o = answer.outage;
   put(byId("site"), "site", answer.site);
-  document.title = answer.site;
-  const title = byId("title");
-  title.replaceChildren();
-  title.append(make("b", { id: "verdict", textContent: answer.verdict.title }), " ", make("span", { id: "scene", textContent: o.title }));
+  if (document.title !== answer.site) document.title = answer.site;
+  write(byId("verdict"), answer.verdict.title);
+  write(byId("scene"), o.title);
   byId("title").classList.toggle("fails", fails);
   put(byId("reason"), "reason", fails ? answer.verdict.sentence : "");
   const h = hoursShown(answer);
@@ -279,7 +283,7 @@ function drawHead(answer) {
   put(byId("until"), "until", h.hours === 0 && !h.long ? say("at-once-dark", h.from) : (h.long ? [say("begins", h.from)] : [say("begins", h.from), untilWords(h)]).join(" "));
   put(byId("asked"), "asked", say("asked", answer.required) + (h.reached || h.missing_h === 0 ? "" : ", " + say("short", wordsOfHours(h.missing_h))));
   byId("no-promise").hidden = !fails;
-  byId("rests").textContent = [h.sentence, promised ? answer.verdict.more : ""].filter(Boolean).join(" ");
+  write(byId("rests"), [h.sentence, promised ? answer.verdict.more : ""].filter(Boolean).join(" "));
   const [promise, own] = byId("which").querySelectorAll("input");
   promise.disabled = fails;
   promise.checked = promised;
@@ -361,7 +365,7 @@ function newStrip() {
 }
 
 // oblong is a rectangle of a path.
-const oblong = (x, y, width, height) => `M${x.toFixed(1)} ${y}h${width.toFixed(1)}v${height}h${(-width).toFixed(1)}z`;
+const oblong = (x, y, width, height) => `M${tenth(x)} ${y}h${tenth(width)}v${height}h${tenth(-width)}z`;
 
 function drawStrips(answer) {
   const o = answer.outage;
@@ -392,8 +396,8 @@ function drawStrips(answer) {
     s.li.remove();
     strips.delete(id);
   }
-  byId("happens").replaceChildren(
-    ...(o.events ?? []).slice(0, 8).map((e) => make("li", { textContent: say("ends", whenWords(begin, e.min), e.text) })));
+  const happens = (o.events ?? []).slice(0, 8).map((e) => say("ends", whenWords(begin, e.min), e.text));
+  renew(byId("happens"), happens, () => happens.map((textContent) => make("li", { textContent })));
 }
 
 // whenWords is a time of the outage as people say it: the hour, and the day where it is not the first.
@@ -439,23 +443,21 @@ function drawLimits(limits, settled) {
     put(li.querySelector(".text"), "limit:" + l.bar, (l.text || say("not-known")) + (over ? " – " + say("beyond") : ""));
     const was = settled?.find((s) => s.bar === l.bar);
     const phases = (l.phases ?? []).length > 1;
-    li.querySelector(".bars").replaceChildren(
-      ...(phases ? l.phases.map((p, i) => make("span", { className: "phase" }, make("span", { textContent: say("phase", p.phase) }), bar(p.value, p.limit, was?.phases?.[i]?.value))) : [bar(l.value, l.limit, was?.value)]));
+    renew(li.querySelector(".bars"), [words.lang, l.value, l.limit, l.phases, was], () =>
+      phases ? l.phases.map((p, i) => make("span", { className: "phase" }, make("span", { textContent: say("phase", p.phase) }), bar(p.value, p.limit, was?.phases?.[i]?.value))) : [bar(l.value, l.limit, was?.value)]);
     put(li.querySelector(".says"), "limit-says:" + l.bar, l.status === "pass" ? "" : [l.sentence, l.remedy].filter(Boolean).join(" "));
   }
 }
 
-let footNow = "";
-function drawFoot(answer) {
-  const says = JSON.stringify([answer.safety, answer.checks, answer.cautions]);
-  if (says === footNow) return;
-  footNow = says;
-  byId("safety").replaceChildren(make("p", { textContent: (answer.safety ?? []).join(" ") }));
-  const li = (status, text) => make("li", { className: status, textContent: text });
-  byId("points").replaceChildren(...(answer.checks ?? []).map((c) => make("li", { className: c.status }, make("b", { textContent: c.name + ": " }), c.text)), ...(answer.cautions ?? []).map((c) => li("", c)));
+function drawFoot({ safety, checks, cautions }) {
+  renew(byId("safety"), safety, () => [make("p", { textContent: (safety ?? []).join(" ") })]);
+  renew(byId("points"), [checks, cautions], () => [
+    ...(checks ?? []).map((c) => make("li", { className: c.status }, make("b", { textContent: c.name + ": " }), c.text)),
+    ...(cautions ?? []).map((c) => make("li", { textContent: c }))]);
 }
 
 function drawPicture(answer) {
+  measure();
   drawHead(answer);
   drawBand(answer);
   drawWhen(answer);

@@ -32,6 +32,15 @@ function attributes(e, list) {
   for (const [name, value] of Object.entries(list)) if (e.getAttribute(name) !== String(value)) e.setAttribute(name, value);
 }
 
+// renew makes the children of an element anew where what they are made of has changed; build gives them.
+const madeOf = new WeakMap();
+function renew(e, of, build) {
+  const now = JSON.stringify(of);
+  if (madeOf.get(e) === now) return;
+  madeOf.set(e, now);
+  e.replaceChildren(...build());
+}
+
 let words = { texts: {}, months: [], skies: [], lang: "en" };
 
 // say puts arguments into a text of the table, one after the other.
