@@ -110,21 +110,29 @@ func streamOf(name string) uint64 {
 	return h.Sum64()
 }
 
-// list finds the busy loads of each minute; most minutes share the list of the one before.
+// list finds the busy loads of each minute. They are looked for where a window opens or closes; the minutes until the
+// next such one share a list.
 func (d *demand) list() {
 	d.busy = make([][]int, minutesPerDay)
-	var now []int
-	for minute := range d.busy {
-		now = now[:0]
-		for i := range d.loads {
-			if a := &d.loads[i]; a.open == nil || a.open[minute] || a.interlock >= 0 || a.dropBelow > 0 {
-				now = append(now, i)
+	turns := make([]bool, minutesPerDay)
+	turns[0] = true
+	for i := range d.loads {
+		open := d.loads[i].open
+		for minute := 1; minute < len(open); minute++ {
+			if open[minute] != open[minute-1] {
+				turns[minute] = true
 			}
 		}
-		if minute > 0 && slices.Equal(now, d.busy[minute-1]) {
+	}
+	for minute := range d.busy {
+		if !turns[minute] {
 			d.busy[minute] = d.busy[minute-1]
-		} else {
-			d.busy[minute] = slices.Clone(now)
+			continue
+		}
+		for i := range d.loads {
+			if a := &d.loads[i]; a.open == nil || a.open[minute] || a.interlock >= 0 || a.dropBelow > 0 {
+				d.busy[minute] = append(d.busy[minute], i)
+			}
 		}
 	}
 }
@@ -153,8 +161,10 @@ func openMinutes(l *loads.Load) []bool {
 		return nil
 	}
 	open := make([]bool, minutesPerDay)
-	for m := range open {
-		open[m] = l.ActiveAt(m)
+	for _, w := range l.Windows {
+		for m := range w.Minutes() {
+			open[(w.StartMin+m)%minutesPerDay] = true
+		}
 	}
 	return open
 }

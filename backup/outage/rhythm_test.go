@@ -136,3 +136,32 @@ func TestInterlock(t *testing.T) {
 		}
 	})
 }
+
+// Each minute has the loads that its clock lets run, as asking each load in each minute finds them: with windows over
+// midnight, until midnight, of a minute, side by side, and without.
+func TestBusyLoadsOfEachMinute(t *testing.T) {
+	var all []loads.Load
+	for i, windows := range [][]loads.Window{nil, {{StartMin: 360, EndMin: 540}}, {{StartMin: 1320, EndMin: 300}},
+		{{StartMin: 1200, EndMin: 1440}}, {{StartMin: 0, EndMin: 1}}, {{StartMin: 1439, EndMin: 1440}},
+		{{StartMin: 540, EndMin: 600}, {StartMin: 600, EndMin: 660}}, {{StartMin: 300, EndMin: 301}, {StartMin: 720, EndMin: 0}}} {
+		all = append(all, loads.Load{Name: fmt.Sprintf("load %d", i), Quantity: 1, RunningW: 10, HoursPerDay: 0.01,
+			Windows: windows, CircuitID: "c"})
+	}
+	all = append(all, loads.Load{Name: "load 8", Quantity: 1, RunningW: 10, HoursPerDay: 1, CircuitID: "c",
+		Windows: []loads.Window{{StartMin: 60, EndMin: 120}}, DropBelow: 0.5})
+	d := newDemand(&Scenario{Loads: all, EvenSpread: true}, map[string]int{})
+	for minute := range minutesPerDay {
+		var want []int
+		for i, l := range all {
+			if l.ActiveAt(minute) || l.DropBelow > 0 {
+				want = append(want, i)
+			}
+			if open := d.loads[i].open; open != nil && open[minute] != l.ActiveAt(minute) {
+				t.Fatalf("%v in minute %d: open %t", l.Windows, minute, open[minute])
+			}
+		}
+		if !slices.Equal(d.busy[minute], want) {
+			t.Fatalf("minute %d: loads %v are busy, want %v", minute, d.busy[minute], want)
+		}
+	}
+}
