@@ -50,7 +50,7 @@ func (s *Sim) Brief(ctx context.Context, d Draw, bank Bank, minutes int) (Brief,
 
 // copied is a demand that goes its own way; what does not change is shared.
 func (d *demand) copied() demand {
-	c := demand{loads: slices.Clone(d.loads), turns: make([][]int, len(d.turns)), busy: d.busy}
+	c := demand{loads: slices.Clone(d.loads), turns: make([][]int, len(d.turns)), stretches: d.stretches, at: d.at}
 	for i := range c.loads {
 		c.loads[i].at = slices.Clone(c.loads[i].at)
 	}

@@ -8,12 +8,15 @@ import (
 // A glide takes a terse simulation through minutes in which nothing changes but the charge.
 type glide struct {
 	*Sim
-	bank runner // nil: the bank cannot, or the loads have rhythms
-	same []int  // by minute of the day: for so many minutes the loads go on as in the minute before
+	bank runner                // nil: the bank cannot, or the loads have rhythms
+	same [minutesPerDay]uint16 // by minute of the day: for so many minutes the loads go on as in the minute before
+
+	steps [1][4]float64 // what the bank is told of, for use again
+	times [1]int32
 }
 
 func newGlide(s *Sim) *glide {
-	g := &glide{Sim: s, same: make([]int, minutesPerDay)}
+	g := &glide{Sim: s}
 	if !slices.ContainsFunc(s.demand.loads, func(a appliance) bool { return len(a.at) > 0 }) {
 		g.bank, _ = s.bank.(runner)
 	}
@@ -24,7 +27,7 @@ func newGlide(s *Sim) *glide {
 				same = 0
 			}
 			if round == 1 { // the first only tells how the next day begins
-				g.same[minute] = same
+				g.same[minute] = uint16(same)
 			}
 		}
 	}
@@ -34,10 +37,7 @@ func newGlide(s *Sim) *glide {
 // changes says whether in a minute of the day the loads ask otherwise than in the one before.
 func (g *glide) changes(minute int) bool {
 	before := (minute + minutesPerDay - 1) % minutesPerDay
-	return len(g.s.BaseW) > 0 && g.s.BaseW[minute] != g.s.BaseW[before] ||
-		slices.ContainsFunc(g.demand.loads, func(a appliance) bool {
-			return a.open != nil && a.open[minute] != a.open[before]
-		})
+	return len(g.s.BaseW) > 0 && g.s.BaseW[minute] != g.s.BaseW[before] || g.demand.changes(minute)
 }
 
 // on goes on for up to most minutes that are like the last one, of which f tells, and returns how many they were.
@@ -46,13 +46,14 @@ func (g *glide) on(f flow, most int) (minutes int) {
 	if g.bank == nil || f.dark || g.off || running && g.engine.FuelL > 0 {
 		return 0
 	}
-	step := g.bank.Prepare(f.bankW, minuteH)
-	if running && f.bankW <= 0 && f.inW != -step[3] {
+	g.steps[0] = g.bank.Prepare(f.bankW, minuteH)
+	if running && f.bankW <= 0 && f.inW != -g.steps[0][3] {
 		return 0 // the generator gives less and less
 	}
 	low, high := g.reacts()
 	most = g.alike(most)
-	minutes = g.bank.Run([][4]float64{step}, []int32{int32(most)}, 0, minuteH, most, low, high, running)
+	g.times[0] = int32(most)
+	minutes = g.bank.Run(g.steps[:], g.times[:], 0, minuteH, most, low, high, running)
 	g.minute += minutes
 	if running {
 		g.out.GeneratorMin += minutes
@@ -89,7 +90,7 @@ func (g *glide) reacts() (low, high float64) {
 func (g *glide) alike(most int) (minutes int) {
 	now := g.s.StartMin + g.minute
 	for minutes < most {
-		same := g.same[(now+minutes)%minutesPerDay]
+		same := int(g.same[(now+minutes)%minutesPerDay])
 		if same == 0 {
 			break
 		}

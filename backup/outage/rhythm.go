@@ -14,7 +14,21 @@ import (
 type demand struct {
 	loads []appliance
 	turns [][]int // of each interlock: the load that runs, then those that wait
-	busy  [][]int // by minute of the day: the loads that may ask for something then, give up their turn, or be dropped
+
+	// The day in stretches in which the same windows are open: those that ask otherwise than the one before.
+	stretches []stretch
+	at        [minutesPerDay]uint16 // by minute of the day: its stretch
+}
+
+// A stretch lists the loads that may ask for something then, give up their turn, or be dropped.
+type stretch []busyLoad
+
+// A busyLoad is a load in a stretch of the day.
+type busyLoad struct {
+	evenW  float64 // all that is to be known of a steady one
+	load   int     // in demand.loads
+	open   bool    // one of its windows is
+	steady bool    // it is open, has no rhythm, and is never dropped
 }
 
 // appliance is a load in the course of an outage.
@@ -22,10 +36,10 @@ type appliance struct {
 	stream    uint64 // of its draws
 	circuit   int
 	unitW     float64
-	evenW     float64 // all units, spread over the windows; used without a rhythm
-	open      []bool  // minutes of the day in its windows; nil: always
-	interlock int     // -1: none
-	ran       bool    // it has the turn of its interlock and has begun
+	evenW     float64        // all units, spread over the windows; used without a rhythm
+	windows   []loads.Window // none: always open
+	interlock int            // -1: none
+	ran       bool           // it has the turn of its interlock and has begun
 
 	// The rhythm runs while a window is open. Each unit is on for onMin of every periodMin, the share of time that its
 	// hours a day ask: the pause of the cycle is stretched or shrunk to that, for it is the hours that rule the energy.
@@ -61,7 +75,7 @@ func newDemand(s *Scenario, circuits map[string]int) demand {
 			circuit:   circuits[l.CircuitID],
 			unitW:     l.RunningW,
 			evenW:     l.RunningW * float64(l.Quantity) * share,
-			open:      openMinutes(l),
+			windows:   l.Windows,
 			interlock: -1,
 		}
 		if !l.Medical {
@@ -110,31 +124,50 @@ func streamOf(name string) uint64 {
 	return h.Sum64()
 }
 
-// list finds the busy loads of each minute. They are looked for where a window opens or closes; the minutes until the
-// next such one share a list.
+// list cuts the day into stretches.
 func (d *demand) list() {
-	d.busy = make([][]int, minutesPerDay)
-	turns := make([]bool, minutesPerDay)
-	turns[0] = true
+	edges := []int{0}
 	for i := range d.loads {
-		open := d.loads[i].open
-		for minute := 1; minute < len(open); minute++ {
-			if open[minute] != open[minute-1] {
-				turns[minute] = true
-			}
+		for _, w := range d.loads[i].windows {
+			edges = append(edges, w.StartMin, w.EndMin%minutesPerDay)
 		}
 	}
-	for minute := range d.busy {
-		if !turns[minute] {
-			d.busy[minute] = d.busy[minute-1]
-			continue
-		}
+	slices.Sort(edges)
+	edges = slices.Compact(edges)
+	d.stretches = make([]stretch, 0, len(edges))
+	for e, minute := range edges {
+		now := make(stretch, 0, len(d.loads))
 		for i := range d.loads {
-			if a := &d.loads[i]; a.open == nil || a.open[minute] || a.interlock >= 0 || a.dropBelow > 0 {
-				d.busy[minute] = append(d.busy[minute], i)
+			a := &d.loads[i]
+			if open := a.opens(minute); open || a.interlock >= 0 || a.dropBelow > 0 {
+				now = append(now, busyLoad{a.evenW, i, open, open && len(a.at) == 0 && a.dropBelow == 0})
 			}
 		}
+		if last := len(d.stretches) - 1; last < 0 || !slices.Equal(now, d.stretches[last]) {
+			d.stretches = append(d.stretches, now)
+		}
+		until := minutesPerDay
+		if e+1 < len(edges) {
+			until = edges[e+1]
+		}
+		for ; minute < until; minute++ {
+			d.at[minute] = uint16(len(d.stretches) - 1)
+		}
 	}
+}
+
+// changes tells whether a stretch begins with a minute of the day.
+func (d *demand) changes(minute int) bool {
+	if minute > 0 {
+		return d.at[minute] != d.at[minute-1]
+	}
+	return !slices.Equal(d.stretches[0], d.stretches[d.at[minutesPerDay-1]])
+}
+
+// opens tells whether a window of the load is open in a minute of the day.
+func (a *appliance) opens(minute int) bool {
+	return len(a.windows) == 0 ||
+		slices.ContainsFunc(a.windows, func(w loads.Window) bool { return w.Holds(minute) })
 }
 
 // draw begins anew with the rhythms of a seed.
@@ -155,26 +188,12 @@ func (d *demand) draw(seed uint64) {
 	}
 }
 
-// openMinutes is the table of the minutes of the day at which a load may be on, nil for all.
-func openMinutes(l *loads.Load) []bool {
-	if len(l.Windows) == 0 {
-		return nil
-	}
-	open := make([]bool, minutesPerDay)
-	for _, w := range l.Windows {
-		for m := range w.Minutes() {
-			open[(w.StartMin+m)%minutesPerDay] = true
-		}
-	}
-	return open
-}
-
-// watts returns the mean power that load i asks in the next minute, minute of the day, and moves its rhythm on.
-func (d *demand) watts(i, minute int) float64 {
-	a := &d.loads[i]
-	if a.open != nil && !a.open[minute] {
+// watts returns the mean power that a load asks in the next minute, and moves its rhythm on.
+func (d *demand) watts(b *busyLoad) float64 {
+	a := &d.loads[b.load]
+	if !b.open {
 		if a.interlock >= 0 {
-			d.leave(i) // what is left of its run waits for the next window, the others do not
+			d.leave(b.load) // what is left of its run waits for the next window, the others do not
 		}
 		return 0
 	}
@@ -182,15 +201,20 @@ func (d *demand) watts(i, minute int) float64 {
 		return a.evenW
 	}
 	if a.interlock >= 0 {
-		return d.inTurn(i)
+		return d.inTurn(b.load)
 	}
 	return a.advance() * a.unitW
 }
 
 // total returns the mean power that all loads ask in the next minute, and moves their rhythms on.
 func (d *demand) total(minute int) (w float64) {
-	for _, i := range d.busy[minute] {
-		w += d.watts(i, minute)
+	now := d.stretches[d.at[minute]]
+	for i := range now {
+		if b := &now[i]; b.steady {
+			w += b.evenW
+		} else {
+			w += d.watts(b)
+		}
 	}
 	return w
 }

@@ -19,8 +19,9 @@ func demandOf(s Scenario, minutes int) [][]float64 {
 		watts[i] = make([]float64, minutes)
 	}
 	for m := range minutes {
-		for i := range watts {
-			watts[i][m] = d.watts(i, m%minutesPerDay)
+		now := d.stretches[d.at[m%minutesPerDay]]
+		for i := range now {
+			watts[now[i].load][m] = d.watts(&now[i])
 		}
 	}
 	return watts
@@ -151,17 +152,14 @@ func TestBusyLoadsOfEachMinute(t *testing.T) {
 		Windows: []loads.Window{{StartMin: 60, EndMin: 120}}, DropBelow: 0.5})
 	d := newDemand(&Scenario{Loads: all, EvenSpread: true}, map[string]int{})
 	for minute := range minutesPerDay {
-		var want []int
+		var want stretch
 		for i, l := range all {
-			if l.ActiveAt(minute) || l.DropBelow > 0 {
-				want = append(want, i)
-			}
-			if open := d.loads[i].open; open != nil && open[minute] != l.ActiveAt(minute) {
-				t.Fatalf("%v in minute %d: open %t", l.Windows, minute, open[minute])
+			if open := l.ActiveAt(minute); open || l.DropBelow > 0 {
+				want = append(want, busyLoad{d.loads[i].evenW, i, open, open && l.DropBelow == 0})
 			}
 		}
-		if !slices.Equal(d.busy[minute], want) {
-			t.Fatalf("minute %d: loads %v are busy, want %v", minute, d.busy[minute], want)
+		if got := d.stretches[d.at[minute]]; !slices.Equal(got, want) {
+			t.Fatalf("minute %d: loads %v are busy, want %v", minute, got, want)
 		}
 	}
 }

@@ -123,9 +123,15 @@ func (s *Sim) ask(soc float64) (demandW float64) {
 	if s.baseAt >= 0 && !s.terse {
 		s.asked[s.baseAt] += demandW
 	}
-	for _, i := range s.demand.busy[minute] {
-		a := &s.demand.loads[i]
-		w := s.demand.watts(i, minute)
+	now := s.demand.stretches[s.demand.at[minute]]
+	for i := range now {
+		b := &now[i]
+		if b.steady && s.terse {
+			demandW += b.evenW
+			continue
+		}
+		a := &s.demand.loads[b.load]
+		w := s.demand.watts(b)
 		if a.dropBelow > 0 {
 			switch {
 			case !a.dropped && soc < a.dropBelow:
