@@ -11,6 +11,8 @@ import (
 	"outlast/backup/sheet"
 	"outlast/catalog"
 	"outlast/catalog/strict"
+	"outlast/cmd/outlast/homes"
+	"outlast/cmd/outlast/terminal"
 )
 
 func newCatalog() *cobra.Command {
@@ -27,7 +29,7 @@ With ID it prints that entry as TOML, ready to be copied and changed.`,
   outlast catalog hybrid-5k-48 >> own.toml`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 1 {
-				return &usageError{fmt.Sprintf("catalog shows one entry, %d are named", len(args)), ""}
+				return terminal.Usage(fmt.Sprintf("catalog shows one entry, %d are named", len(args)), "")
 			}
 			return nil
 		},
@@ -47,12 +49,12 @@ With ID it prints that entry as TOML, ready to be copied and changed.`,
 }
 
 func runCatalog(ctx context.Context, in io.Reader, out io.Writer, args, catalogs []string) error {
-	cat, err := readCatalog(ctx, in, catalogs)
+	cat, err := homes.ReadCatalog(ctx, in, catalogs)
 	if err != nil {
 		return err
 	}
 	if len(args) == 0 {
-		width, _ := terminal(out)
+		width := terminal.Width(out)
 		return sheet.WriteCatalog(out, cat, width)
 	}
 	id := args[0]
@@ -61,7 +63,7 @@ func runCatalog(ctx context.Context, in io.Reader, out io.Writer, args, catalogs
 		if near := strict.Nearest(id, cat.IDs()); near != "" {
 			hint = fmt.Sprintf("did you mean %q?", near)
 		}
-		return &usageError{fmt.Sprintf("no entry %s in the catalog", strict.Quote(id)), hint}
+		return terminal.Usage(fmt.Sprintf("no entry %s in the catalog", strict.Quote(id)), hint)
 	}
 	_, err = io.WriteString(out, cat.TOML(id))
 	return err

@@ -11,11 +11,13 @@ import (
 	"outlast/backup/sheet"
 	"outlast/backup/workers"
 	"outlast/catalog/strict"
+	"outlast/cmd/outlast/homes"
+	"outlast/cmd/outlast/terminal"
 )
 
 func newCheck() *cobra.Command {
 	var catalogs []string
-	var names siteNames
+	var names homes.Names
 	var lang string
 	cmd := &cobra.Command{
 		Use:     "check FILE...",
@@ -26,24 +28,24 @@ found and what is allowed. A FILE that is a folder stands for the .toml files in
 that a file has problems.`,
 		Example: `  outlast check cottage.toml
   outlast check homes`,
-		Args:              names.given,
+		Args:              someSites(&names),
 		ValidArgsFunction: completeTOML,
 		RunE: func(cmd *cobra.Command, files []string) error {
 			if err := checkLang(lang); err != nil {
 				return err
 			}
-			names.args, names.in = files, cmd.InOrStdin()
+			names.Args, names.In = files, cmd.InOrStdin()
 			return runCheck(cmd.Context(), cmd.OutOrStdout(), &names, catalogs, lang)
 		},
 	}
-	listFlag(cmd, &names.list)
+	listFlag(cmd, &names.List)
 	langFlag(cmd, &lang, false)
 	catalogFlag(cmd, &catalogs)
 	return cmd
 }
 
-func runCheck(ctx context.Context, out io.Writer, names *siteNames, catalogs []string, lang string) error {
-	cat, err := readCatalog(ctx, names.in, catalogs)
+func runCheck(ctx context.Context, out io.Writer, names *homes.Names, catalogs []string, lang string) error {
+	cat, err := homes.ReadCatalog(ctx, names.In, catalogs)
 	if err != nil {
 		return err
 	}
@@ -53,22 +55,22 @@ func runCheck(ctx context.Context, out io.Writer, names *siteNames, catalogs []s
 	}
 	var problems strict.Problems
 	told := 0
-	err = workers.InOrder(ctx, names.each(), func(name siteName) outcome {
-		if name.err != nil {
-			return outcome{err: name.err}
+	err = workers.InOrder(ctx, names.Each(), func(name homes.Name) outcome {
+		if name.Err != nil {
+			return outcome{err: name.Err}
 		}
-		s, _, err := readSite(ctx, names.in, name.path, cat)
+		s, _, err := homes.Read(ctx, names.In, name.Path, cat)
 		if err != nil {
 			return outcome{err: err}
 		}
-		line, err := sheet.Say(s, lang, phrase.Of("%s: %s, %s, %s, no problem found", phrase.Name(visible(s.File)),
+		line, err := sheet.Say(s, lang, phrase.Of("%s: %s, %s, %s, no problem found", phrase.Name(terminal.Visible(s.File)),
 			phrase.Name(s.Name),
 			phrase.Count(len(s.Circuits), "%d circuit", "%d circuits"),
 			phrase.Count(len(s.Loads), "%d load", "%d loads")))
 		return outcome{line: line + "\n", err: err}
 	}, func(o outcome) error {
 		if o.err != nil {
-			return gather(&problems, o.err)
+			return homes.Gather(&problems, o.err)
 		}
 		told++
 		_, err := io.WriteString(out, o.line)
@@ -76,7 +78,7 @@ func runCheck(ctx context.Context, out io.Writer, names *siteNames, catalogs []s
 	})
 	switch {
 	case errors.Is(err, context.Canceled) && told > 0:
-		return &partError{told}
+		return &homes.PartError{Told: told}
 	case err == nil && problems != nil:
 		return problems
 	}

@@ -22,6 +22,9 @@ import (
 	"outlast/backup/site"
 	"outlast/catalog"
 	"outlast/catalog/strict"
+	"outlast/cmd/outlast/files"
+	"outlast/cmd/outlast/homes"
+	"outlast/cmd/outlast/terminal"
 )
 
 type compareOptions struct {
@@ -40,7 +43,7 @@ type compareOptions struct {
 	format   string
 	lang     string
 	width    int
-	output   output
+	output   files.Output
 	catalogs []string
 }
 
@@ -115,25 +118,25 @@ func (o *compareOptions) check(cmd *cobra.Command, file string) error {
 	}
 	switch {
 	case o.log == "":
-		return &usageError{"no log is named", "name one: --log test.csv"}
+		return terminal.Usage("no log is named", "name one: --log test.csv")
 	case o.log == "-" && file == "-":
-		return &usageError{"- is given more than once, but there is one standard input", ""}
+		return terminal.Usage("- is given more than once, but there is one standard input", "")
 	case o.write && file == "-":
-		return &usageError{"--write needs a file that it can write", "give its name"}
+		return terminal.Usage("--write needs a file that it can write", "give its name")
 	case o.dates != "" && o.dates != "dmy" && o.dates != "mdy":
-		return &usageError{fmt.Sprintf("--dates %s is unknown", strict.Quote(o.dates)), "it is dmy or mdy"}
+		return terminal.Usage(fmt.Sprintf("--dates %s is unknown", strict.Quote(o.dates)), "it is dmy or mdy")
 	case o.discharge != "" && !slices.Contains(dischargeSigns, o.discharge):
-		return &usageError{fmt.Sprintf("--discharge %s is unknown", strict.Quote(o.discharge)),
-			"it is " + strings.Join(dischargeSigns, " or ")}
+		return terminal.Usage(fmt.Sprintf("--discharge %s is unknown", strict.Quote(o.discharge)),
+			"it is "+strings.Join(dischargeSigns, " or "))
 	case !(o.fromH >= 0 && o.fromH <= mostLogH) || !(o.toH >= 0 && o.toH <= mostLogH):
-		return &usageError{"--from and --to are hours from the beginning of the log",
-			fmt.Sprintf("give 0 to %d", mostLogH)}
+		return terminal.Usage("--from and --to are hours from the beginning of the log",
+			fmt.Sprintf("give 0 to %d", mostLogH))
 	case o.toH > 0 && o.toH <= o.fromH:
-		return &usageError{fmt.Sprintf("--to %g is not behind --from %g", o.toH, o.fromH), ""}
+		return terminal.Usage(fmt.Sprintf("--to %g is not behind --from %g", o.toH, o.fromH), "")
 	case o.hasTemperature && !(o.temperature >= -40 && o.temperature <= 80):
-		return &usageError{fmt.Sprintf("--temperature %g, want -40 to 80", o.temperature), ""}
+		return terminal.Usage(fmt.Sprintf("--temperature %g, want -40 to 80", o.temperature), "")
 	case !(o.startSoC > 0 && o.startSoC <= 1):
-		return &usageError{fmt.Sprintf("--start-soc %g, want a share above 0 and at most 1", o.startSoC), ""}
+		return terminal.Usage(fmt.Sprintf("--start-soc %g, want a share above 0 and at most 1", o.startSoC), "")
 	}
 	return nil
 }
@@ -142,7 +145,7 @@ func (o *compareOptions) check(cmd *cobra.Command, file string) error {
 const mostLogH = 10_000
 
 func runCompare(ctx context.Context, in io.Reader, out io.Writer, file string, o compareOptions) error {
-	if err := o.output.sparesInputs([]string{file, o.log}, o.catalogs); err != nil {
+	if err := o.output.SparesInputs([]string{file, o.log}, o.catalogs); err != nil {
 		return err
 	}
 	tableOptions, err := o.table.options()
@@ -154,22 +157,22 @@ func runCompare(ctx context.Context, in io.Reader, out io.Writer, file string, o
 	if err != nil {
 		return err
 	}
-	cat, err := readCatalog(ctx, in, o.catalogs)
+	cat, err := homes.ReadCatalog(ctx, in, o.catalogs)
 	if err != nil {
 		return err
 	}
-	s, src, err := readSite(ctx, in, file, cat)
+	s, src, err := homes.Read(ctx, in, file, cat)
 	if err != nil {
 		return err
 	}
-	if err := o.output.sparesNamed(s); err != nil {
+	if err := o.output.SparesInputs(homes.NamedFiles(s)); err != nil {
 		return err
 	}
 	p, err := backup.Alone(ctx, s)
 	if err != nil {
 		return fmt.Errorf("%s: %w", s.File, err)
 	}
-	r, name, err := openTable(in, o.log)
+	r, name, err := files.Open(in, o.log)
 	if err != nil {
 		return err
 	}
@@ -181,7 +184,7 @@ func runCompare(ctx context.Context, in io.Reader, out io.Writer, file string, o
 	if o.hasStart {
 		co.StartSoC = &o.startSoC
 	}
-	result, err := interruptible(ctx, func() (*capacity.Result, error) {
+	result, err := files.Interruptible(ctx, func() (*capacity.Result, error) {
 		t, err := tabular.Open(name, r, tableOptions)
 		if err != nil {
 			return nil, err
@@ -209,16 +212,16 @@ func runCompare(ctx context.Context, in io.Reader, out io.Writer, file string, o
 	}
 	so := sheet.Options{Lang: o.lang, Format: o.format, Width: o.width}
 	if so.Width == 0 {
-		so.Width, _ = terminal(out)
+		so.Width = terminal.Width(out)
 	}
-	if err := o.output.write(ctx, out, func(w io.Writer) error {
+	if err := o.output.Write(ctx, out, func(w io.Writer) error {
 		return measured.WriteCapacity(w, test,
 			so)
 	}); err != nil {
 		return err
 	}
 	if holds, _ := result.Holds(); !holds {
-		return errChecksFail
+		return homes.ErrChecksFail
 	}
 	return nil
 }
@@ -228,7 +231,7 @@ func writeEndOfLife(file string, src []byte, s *site.Site, cat *catalog.Catalog,
 	copied string, err error) {
 	share, why := r.EndOfLife()
 	refuse := func(msg, hint string) (float64, string, error) {
-		return 0, "", &usageError{"end_of_life is not written: " + msg, hint}
+		return 0, "", terminal.Usage("end_of_life is not written: "+msg, hint)
 	}
 	switch why {
 	case capacity.RefusedUntold:
@@ -254,14 +257,14 @@ func writeEndOfLife(file string, src []byte, s *site.Site, cat *catalog.Catalog,
 	if real, err := filepath.EvalSymlinks(file); err == nil {
 		file = real // a link stays a link
 	}
-	if now, err := readNow(nil, file, file); err != nil || string(now) != string(src) {
+	if now, err := files.ReadNow(nil, file, file); err != nil || string(now) != string(src) {
 		return refuse(file+" was changed in the meantime", "try again")
 	}
-	if copied, err = keepCopy(file, src); err != nil {
+	if copied, err = files.KeepCopy(file, src); err != nil {
 		return 0, "", err
 	}
-	if err := replaceFile(file, text); err != nil {
-		return 0, "", &usageError{fmt.Sprintf("%s cannot be written: %s", file, cause(err)), "the file is as it was"}
+	if err := files.Replace(file, text); err != nil {
+		return 0, "", terminal.Usage(fmt.Sprintf("%s cannot be written: %s", file, terminal.Cause(err)), "the file is as it was")
 	}
 	return share, filepath.Base(copied), nil
 }

@@ -11,6 +11,7 @@ import (
 
 	"outlast/backup/sheet/paper/words"
 	"outlast/catalog"
+	"outlast/cmd/outlast/terminal"
 )
 
 // shells are the shells for which a completion script can be written.
@@ -38,8 +39,8 @@ func newCompletion() *cobra.Command {
 		ValidArgs: names,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) != 1 || shells[args[0]] == nil {
-				return &usageError{"completion wants the name of one shell",
-					"the shells are " + strings.Join(names, ", ")}
+				return terminal.Usage("completion wants the name of one shell",
+					"the shells are "+strings.Join(names, ", "))
 			}
 			return nil
 		},

@@ -14,8 +14,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 )
 
-// homes are the sample sites, by the name of their file.
-var homes = []string{"clinic", "cottage", "drystone", "farmhouse", "overloaded", "six-lines", "split-phase",
+// sampleHomes are the sample sites, by the name of their file.
+var sampleHomes = []string{"clinic", "cottage", "drystone", "farmhouse", "overloaded", "six-lines", "split-phase",
 	"town-flat"}
 
 // printed is what plan has printed before, by its arguments.
@@ -60,7 +60,7 @@ func golden(t *testing.T, name, got string) {
 }
 
 func TestGoldenPlans(t *testing.T) {
-	for _, home := range homes {
+	for _, home := range sampleHomes {
 		t.Run(home, func(t *testing.T) {
 			golden(t, home+"-screen-80.txt", plan(t, home, "--width", "80"))
 			golden(t, home+"-80.txt", plan(t, home, "--show", "all", "--width", "80"))
@@ -103,7 +103,7 @@ func TestGoldenFolder(t *testing.T) {
 	}
 	known := map[string]bool{pictureFile: true, "mill-lane-screen-80.txt": true, "cottage-working-80.txt": true,
 		"split-phase.csv": true}
-	for _, home := range homes {
+	for _, home := range sampleHomes {
 		known[home+"-screen-80.txt"] = true
 		known[home+"-80.txt"], known[home+"-120.txt"], known[home+".md"] = true, true, true
 	}
@@ -122,14 +122,14 @@ func TestGoldenFolder(t *testing.T) {
 		}
 	}
 	sites, err := filepath.Glob("../../testdata/sites/*.toml")
-	if err != nil || len(sites) != len(homes) {
-		t.Errorf("%d sample sites (%v), but %d in this test", len(sites), err, len(homes))
+	if err != nil || len(sites) != len(sampleHomes) {
+		t.Errorf("%d sample sites (%v), but %d in this test", len(sites), err, len(sampleHomes))
 	}
 }
 
 // TestTextFits: no line is wider than asked, unless a single word is, and no line ends in blanks.
 func TestTextFits(t *testing.T) {
-	for _, home := range homes {
+	for _, home := range sampleHomes {
 		for _, width := range []int{80, 120} {
 			checkFit(t, home, width, plan(t, home, "--show", "all", "--width", strconv.Itoa(width)))
 		}
@@ -174,7 +174,7 @@ func TestNumbersStandRight(t *testing.T) {
 	}
 	found := map[string]int{}
 	for _, width := range []string{"80", "120"} {
-		for _, home := range homes {
+		for _, home := range sampleHomes {
 			lines := strings.Split(wideSign.ReplaceAllString(plan(t, home, "--show", "all", "--width", width),
 				"x"), "\n") // columns are bytes then
 			for i, line := range lines {

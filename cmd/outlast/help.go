@@ -2,7 +2,6 @@ package main
 
 import (
 	"fmt"
-	"io"
 	"slices"
 	"strings"
 
@@ -10,6 +9,8 @@ import (
 
 	"outlast/backup/sheet/columns"
 	"outlast/catalog/strict"
+	"outlast/cmd/outlast/manual"
+	"outlast/cmd/outlast/terminal"
 )
 
 // newHelp stands in for the library's command of the same name, which answers an unknown command with status 0. It
@@ -19,9 +20,9 @@ func newHelp() *cobra.Command {
 	cmd := &cobra.Command{
 		Use:   "help [COMMAND|TOPIC]",
 		Short: "Show what a command does, or a page on a topic, with examples",
-		Long: "help shows what a command does, or a page on a topic:\n\n" + topicList() +
+		Long: "help shows what a command does, or a page on a topic:\n\n" + manual.TopicList() +
 			"\nhelp keys TABLE shows the keys of one table of a site file or of a catalog, help keys TABLE.KEY or KEY one of them:\n" +
-			strings.Join(columns.Wrapped(strings.Join(tableNames(), ", ")+".", 80, "", ""), "\n") +
+			strings.Join(columns.Wrapped(strings.Join(manual.TableNames(), ", ")+".", 80, "", ""), "\n") +
 			"\n\nWith --format markdown a topic is written as a page for a document.",
 		Example: `  outlast help
   outlast help plan
@@ -33,16 +34,16 @@ func newHelp() *cobra.Command {
 			cobra.ShellCompDirective) {
 			var names []cobra.Completion
 			switch {
-			case len(args) == 1 && args[0] == keysTopic:
-				return completeKeys(begun), cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
+			case len(args) == 1 && args[0] == manual.KeysTopic:
+				return manual.CompleteKeys(begun), cobra.ShellCompDirectiveNoFileComp | cobra.ShellCompDirectiveNoSpace
 			case len(args) == 0:
 				for _, c := range cmd.Root().Commands() {
-					if c.IsAvailableCommand() && !isTopic(c.Name()) {
+					if c.IsAvailableCommand() && !manual.IsTopic(c.Name()) {
 						names = append(names, cobra.CompletionWithDesc(c.Name(), c.Short))
 					}
 				}
-				for _, name := range topics {
-					names = append(names, cobra.CompletionWithDesc(name, topicTitle(name)))
+				for _, name := range manual.Topics {
+					names = append(names, cobra.CompletionWithDesc(name, manual.TopicTitle(name)))
 				}
 			}
 			return names, cobra.ShellCompDirectiveNoFileComp
@@ -51,12 +52,12 @@ func newHelp() *cobra.Command {
 			if err := checkFormat(format, helpFormats); err != nil {
 				return err
 			}
-			if len(args) > 0 && isTopic(args[0]) {
+			if len(args) > 0 && manual.IsTopic(args[0]) {
 				return helpTopic(cmd, args, format == helpFormats[1])
 			}
 			if format != helpFormats[0] {
-				return &usageError{"--format " + format + " goes with a topic",
-					"these are topics: " + strings.Join(topics, ", ")}
+				return terminal.Usage("--format "+format+" goes with a topic",
+					"these are topics: "+strings.Join(manual.Topics, ", "))
 			}
 			about, rest, err := cmd.Root().Find(args)
 			if err != nil || len(rest) > 0 {
@@ -76,39 +77,30 @@ var helpFormats = []string{"text", "markdown"}
 
 // noHelp refuses what is neither a command nor a topic.
 func noHelp(cmd *cobra.Command, args []string) error {
-	hint := "outlast help lists the commands, and these are topics: " + strings.Join(topics, ", ")
-	known := slices.Clone(topics)
+	hint := "outlast help lists the commands, and these are topics: " + strings.Join(manual.Topics, ", ")
+	known := slices.Clone(manual.Topics)
 	for _, c := range cmd.Root().Commands() {
 		known = append(known, c.Name())
 	}
 	if near := strict.Nearest(args[0], known); near != "" && len(args) == 1 {
 		hint = fmt.Sprintf("did you mean %q? %s", near, hint)
 	}
-	return &usageError{fmt.Sprintf("there is no command and no topic %q", strings.Join(args, " ")), hint}
+	return terminal.Usage(fmt.Sprintf("there is no command and no topic %q", strings.Join(args, " ")), hint)
 }
 
 // helpTopic shows a topic. One has the name of a command: its page says where the flags stand.
 func helpTopic(cmd *cobra.Command, args []string, markdown bool) error {
 	out := cmd.OutOrStdout()
-	width, _ := terminal(out)
+	width := terminal.Width(out)
 	switch {
-	case args[0] == keysTopic && len(args) <= 2:
+	case args[0] == manual.KeysTopic && len(args) <= 2:
 		asked := strings.Join(args[1:], "")
 		if markdown {
-			return writeKeysMarkdown(out, asked)
+			return manual.WriteKeysMarkdown(out, asked)
 		}
-		return writeKeys(out, asked, width)
+		return manual.WriteKeys(out, asked, width)
 	case len(args) > 1:
 		return noHelp(cmd, args)
-	case args[0] == glossaryTopic:
-		return writeGlossary(out, width)
-	case markdown:
-		page, err := topicPage(args[0])
-		if err != nil {
-			return err
-		}
-		_, err = io.WriteString(out, page)
-		return err
 	}
-	return writeTopic(out, args[0], width)
+	return manual.WriteTopic(out, args[0], width, markdown)
 }

@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"io"
 	"os"
-	"runtime/debug"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -17,6 +16,9 @@ import (
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/site"
 	"outlast/catalog/strict"
+	"outlast/cmd/outlast/files"
+	"outlast/cmd/outlast/homes"
+	"outlast/cmd/outlast/terminal"
 )
 
 func newImport() *cobra.Command {
@@ -30,10 +32,10 @@ What is unsure is asked back, with row and column, and never guessed. outlast he
   outlast import trace fridge.csv`,
 		Args: func(cmd *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return &usageError{fmt.Sprintf("import knows no %s", strict.Quote(args[0])),
-					"one of its kinds: outlast import --help lists them"}
+				return terminal.Usage(fmt.Sprintf("import knows no %s", strict.Quote(args[0])),
+					"one of its kinds: outlast import --help lists them")
 			}
-			return &usageError{"import wants to know what", "one of its kinds: outlast import --help lists them"}
+			return terminal.Usage("import wants to know what", "one of its kinds: outlast import --help lists them")
 		},
 		RunE: func(*cobra.Command, []string) error { return nil },
 	}
@@ -65,11 +67,11 @@ func (f *tableFlags) options() (o tabular.Options, err error) {
 	signs := map[string]rune{"": 0, "comma": ',', "semicolon": ';', "tab": '\t', "bar": '|'}
 	var ok bool
 	if o.Delimiter, ok = signs[f.delimiter]; !ok {
-		return o, &usageError{fmt.Sprintf("--delimiter %s is unknown", strict.Quote(f.delimiter)),
-			"it is comma, semicolon, tab or bar"}
+		return o, terminal.Usage(fmt.Sprintf("--delimiter %s is unknown", strict.Quote(f.delimiter)),
+			"it is comma, semicolon, tab or bar")
 	}
 	if o.Decimal, ok = map[string]rune{"": 0, "point": '.', "comma": ','}[f.decimal]; !ok {
-		return o, &usageError{fmt.Sprintf("--decimal %s is unknown", strict.Quote(f.decimal)), "it is point or comma"}
+		return o, terminal.Usage(fmt.Sprintf("--decimal %s is unknown", strict.Quote(f.decimal)), "it is point or comma")
 	}
 	return o, nil
 }
@@ -77,7 +79,7 @@ func (f *tableFlags) options() (o tabular.Options, err error) {
 func (f *tableFlags) wishes(kinds []tabular.Kind, units []string) ([]tabular.Wish, error) {
 	ws, err := tabular.ReadWishes(f.columns, kinds, units)
 	if err != nil {
-		return nil, usage(err)
+		return nil, terminal.UsageOf(err)
 	}
 	return ws, nil
 }
@@ -85,28 +87,9 @@ func (f *tableFlags) wishes(kinds []tabular.Kind, units []string) ([]tabular.Wis
 // oneTable wants the name of one table.
 func oneTable(_ *cobra.Command, args []string) error {
 	if len(args) != 1 {
-		return &usageError{fmt.Sprintf("import reads one table, %d are named", len(args)), ""}
+		return terminal.Usage(fmt.Sprintf("import reads one table, %d are named", len(args)), "")
 	}
 	return nil
-}
-
-// openTable opens a file, or standard input for "-". name is what messages call it.
-func openTable(in io.Reader, path string) (r io.ReadCloser, name string, err error) {
-	if os.Getenv("GOGC") == "" {
-		debug.SetGCPercent(75) // a log may be long: here memory counts, not the last blink as in main
-	}
-	if path == "-" {
-		return io.NopCloser(in), standardInput, nil
-	}
-	f, err := os.Open(path)
-	if err != nil {
-		return nil, path, strict.Problems{{File: path, Msg: "cannot be opened: " + cause(err)}}
-	}
-	if info, err := f.Stat(); err == nil && info.IsDir() {
-		f.Close()
-		return nil, path, strict.Problems{{File: path, Msg: "is a folder, want a file"}}
-	}
-	return f, path, nil
 }
 
 type importLoadsOptions struct {
@@ -148,7 +131,7 @@ asks it, with --hours and --answer, or assumed; equipment that is not named is c
 func runImportLoads(ctx context.Context, in io.Reader, out, errw io.Writer, path string, o importLoadsOptions) error {
 	if o.path != "" {
 		if _, err := os.Lstat(o.path); err == nil {
-			return thereAlready(o.path)
+			return files.ThereAlready(o.path)
 		}
 	}
 	tableOptions, err := o.table.options()
@@ -160,7 +143,7 @@ func runImportLoads(ctx context.Context, in io.Reader, out, errw io.Writer, path
 	if err != nil {
 		return err
 	}
-	cat, err := readCatalog(ctx, in, o.answers.catalogs)
+	cat, err := homes.ReadCatalog(ctx, in, o.answers.catalogs)
 	if err != nil {
 		return err
 	}
@@ -182,10 +165,10 @@ func runImportLoads(ctx context.Context, in io.Reader, out, errw io.Writer, path
 	if err := iv.Same(home); err != nil {
 		return err
 	}
-	bar := newProgress(errw, 1)
-	defer bar.end()
-	equipment, err := iv.Propose(ctx, func(done, of int) { bar.show(0, done, of) })
-	bar.end()
+	bar := terminal.NewProgress(errw, 1)
+	defer bar.End()
+	equipment, err := iv.Propose(ctx, func(done, of int) { bar.Show(0, done, of) })
+	bar.End()
 	if err != nil {
 		return err
 	}
@@ -197,15 +180,15 @@ func runImportLoads(ctx context.Context, in io.Reader, out, errw io.Writer, path
 		if _, err := io.WriteString(out, text); err != nil {
 			return err
 		}
-	} else if err := writeNew(o.path, []byte(text)); err != nil {
+	} else if err := files.WriteNew(o.path, []byte(text)); err != nil {
 		return err
 	}
-	fmt.Fprintln(errw, "outlast:", visible(list.Summary()))
+	fmt.Fprintln(errw, "outlast:", terminal.Visible(list.Summary()))
 	for _, n := range list.Notes {
-		fmt.Fprintln(errw, "outlast:", visible(n))
+		fmt.Fprintln(errw, "outlast:", terminal.Visible(n))
 	}
 	if o.path != "" {
-		fmt.Fprintf(errw, "outlast: wrote %s; now try: outlast plan %s\n", visible(o.path), visible(o.path))
+		fmt.Fprintf(errw, "outlast: wrote %s; now try: outlast plan %s\n", terminal.Visible(o.path), terminal.Visible(o.path))
 	}
 	return nil
 }
@@ -213,18 +196,18 @@ func runImportLoads(ctx context.Context, in io.Reader, out, errw io.Writer, path
 // readLoads reads a list of appliances.
 func readLoads(ctx context.Context, in io.Reader, path, sheet string, o tabular.Options, names *inventory.Names,
 	io inventory.Options) (*inventory.List, string, error) {
-	r, name, err := openTable(in, path)
+	r, name, err := files.Open(in, path)
 	if err != nil {
 		return nil, name, err
 	}
 	defer r.Close()
-	list, err := interruptible(ctx, func() (*inventory.List, error) {
+	list, err := files.Interruptible(ctx, func() (*inventory.List, error) {
 		var t *tabular.Table
 		var err error
 		if strings.EqualFold(extension(path), ".xlsx") {
 			t, err = workbook.Read(name, r, sheet, o)
 		} else if sheet != "" {
-			return nil, &usageError{"--sheet is given, but " + name + " is no workbook", ""}
+			return nil, terminal.Usage("--sheet is given, but "+name+" is no workbook", "")
 		} else {
 			t, err = tabular.Open(name, r, o)
 		}

@@ -20,6 +20,9 @@ import (
 	"outlast/backup/site"
 	"outlast/catalog"
 	"outlast/catalog/strict"
+	"outlast/cmd/outlast/files"
+	"outlast/cmd/outlast/homes"
+	"outlast/cmd/outlast/terminal"
 )
 
 type importTraceOptions struct {
@@ -73,10 +76,10 @@ for the eye, with starts and doubtful spots marked.`,
 
 func runImportTrace(ctx context.Context, in io.Reader, out, errw io.Writer, path string, o importTraceOptions) error {
 	if !slices.Contains([]string{"", "dmy", "mdy"}, o.dates) {
-		return &usageError{fmt.Sprintf("--dates %s is unknown", strict.Quote(o.dates)), "it is dmy or mdy"}
+		return terminal.Usage(fmt.Sprintf("--dates %s is unknown", strict.Quote(o.dates)), "it is dmy or mdy")
 	}
 	if o.volts != 0 && !(o.volts >= 5 && o.volts <= 1000) {
-		return &usageError{fmt.Sprintf("--volts %g, want 5 to 1000", o.volts), ""}
+		return terminal.Usage(fmt.Sprintf("--volts %g, want 5 to 1000", o.volts), "")
 	}
 	tableOptions, err := o.table.options()
 	if err != nil {
@@ -90,12 +93,12 @@ func runImportTrace(ctx context.Context, in io.Reader, out, errw io.Writer, path
 	if err := o.knowsClass(ctx, in); err != nil {
 		return err
 	}
-	r, name, err := openTable(in, path)
+	r, name, err := files.Open(in, path)
 	if err != nil {
 		return err
 	}
 	defer r.Close()
-	load, err := interruptible(ctx, func() (*trace.Load, error) {
+	load, err := files.Interruptible(ctx, func() (*trace.Load, error) {
 		t, err := tabular.Open(name, r, tableOptions)
 		if err != nil {
 			return nil, err
@@ -142,7 +145,7 @@ func (o *importTraceOptions) knowsClass(ctx context.Context, in io.Reader) error
 	if o.class == "" {
 		return nil
 	}
-	cat, err := readCatalog(ctx, in, o.catalogs)
+	cat, err := homes.ReadCatalog(ctx, in, o.catalogs)
 	if err != nil {
 		return err
 	}
@@ -152,7 +155,7 @@ func (o *importTraceOptions) knowsClass(ctx context.Context, in io.Reader) error
 		if errors.As(err, &unknown) && unknown.Nearest != "" {
 			hint = fmt.Sprintf("did you mean %q?", unknown.Nearest)
 		}
-		return &usageError{"--class: " + err.Error(), hint}
+		return terminal.Usage("--class: "+err.Error(), hint)
 	}
 	return nil
 }
@@ -160,26 +163,26 @@ func (o *importTraceOptions) knowsClass(ctx context.Context, in io.Reader) error
 // write puts the load and its drawing where they are wanted, as new files; nothing where one of them is there.
 func (o *importTraceOptions) write(out, errw io.Writer, text string, drawing func() []byte) error {
 	if o.drawing != "" && filepath.Clean(o.drawing) == filepath.Clean(o.path) {
-		return &usageError{o.path + " is named for both the load and its drawing", "name another file"}
+		return terminal.Usage(o.path+" is named for both the load and its drawing", "name another file")
 	}
 	for _, path := range []string{o.path, o.drawing} {
 		if _, err := os.Lstat(path); path != "" && err == nil {
-			return thereAlready(path)
+			return files.ThereAlready(path)
 		}
 	}
 	if o.drawing != "" {
-		if err := writeNew(o.drawing, drawing()); err != nil {
+		if err := files.WriteNew(o.drawing, drawing()); err != nil {
 			return err
 		}
-		fmt.Fprintf(errw, "outlast: wrote %s\n", visible(o.drawing))
+		fmt.Fprintf(errw, "outlast: wrote %s\n", terminal.Visible(o.drawing))
 	}
 	if o.path == "" {
 		_, err := io.WriteString(out, text)
 		return err
 	}
-	if err := writeNew(o.path, []byte(text)); err != nil {
+	if err := files.WriteNew(o.path, []byte(text)); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(errw, "outlast: wrote %s\n", visible(o.path))
+	_, err := fmt.Fprintf(errw, "outlast: wrote %s\n", terminal.Visible(o.path))
 	return err
 }

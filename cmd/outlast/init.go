@@ -2,13 +2,13 @@ package main
 
 import (
 	_ "embed" // for the starter file
-	"errors"
 	"fmt"
 	"io"
-	"io/fs"
-	"os"
 
 	"github.com/spf13/cobra"
+
+	"outlast/cmd/outlast/files"
+	"outlast/cmd/outlast/terminal"
 )
 
 //go:embed starter.toml
@@ -34,7 +34,7 @@ Exit status 1 means that a check of the first plan fails; the site file is writt
   outlast init --answers cottage.answers --answer supply:120x2 cottage.toml`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 1 {
-				return &usageError{fmt.Sprintf("init writes one file, %d are named", len(args)), ""}
+				return terminal.Usage(fmt.Sprintf("init writes one file, %d are named", len(args)), "")
 			}
 			return nil
 		},
@@ -59,60 +59,9 @@ func runInit(out, errw io.Writer, path string) error {
 		_, err := out.Write(starter)
 		return err
 	}
-	if err := writeNew(path, starter); err != nil {
+	if err := files.WriteNew(path, starter); err != nil {
 		return err
 	}
-	_, err := fmt.Fprintf(errw, "outlast: wrote %s; now try: outlast plan %s\n", visible(path), visible(path))
+	_, err := fmt.Fprintf(errw, "outlast: wrote %s; now try: outlast plan %s\n", terminal.Visible(path), terminal.Visible(path))
 	return err
-}
-
-// writeNew writes a file that is not there yet, whole or not at all.
-func writeNew(path string, text []byte) error {
-	err := putNew(path, text)
-	switch {
-	case errors.Is(err, fs.ErrExist):
-		return thereAlready(path)
-	case err != nil:
-		return &usageError{fmt.Sprintf("%s cannot be written: %s", path, cause(err)), ""}
-	}
-	return nil
-}
-
-// putNew writes the file under another name and then gives it its own as well: a rename would take the place of a file
-// that has come meanwhile.
-func putNew(path string, text []byte) error {
-	if _, err := os.Lstat(path); err == nil {
-		return fs.ErrExist
-	}
-	f, err := beginFile(path)
-	if err != nil {
-		return err
-	}
-	defer f.abandon()
-	if _, err := f.Write(text); err != nil {
-		return err
-	}
-	if err := f.Sync(); err != nil {
-		return err
-	}
-	if err := os.Link(f.Name(), path); err == nil || errors.Is(err, fs.ErrExist) {
-		return err
-	}
-	// Some drives know no second names.
-	there, err := os.OpenFile(path, os.O_WRONLY|os.O_CREATE|os.O_EXCL, 0o644)
-	if err != nil {
-		return err
-	}
-	_, err = there.Write(text)
-	if cerr := there.Close(); err == nil {
-		err = cerr
-	}
-	if err != nil {
-		os.Remove(path) // ours: it did not exist before
-	}
-	return err
-}
-
-func thereAlready(path string) error {
-	return &usageError{path + " is there already and is left as it is", "name another file"}
 }

@@ -15,6 +15,10 @@ import (
 	"outlast/backup/interview"
 	"outlast/backup/sheet/columns"
 	"outlast/catalog/strict"
+	"outlast/cmd/outlast/asking"
+	"outlast/cmd/outlast/files"
+	"outlast/cmd/outlast/homes"
+	"outlast/cmd/outlast/terminal"
 )
 
 type interviewOptions struct {
@@ -53,32 +57,23 @@ func (o *interviewOptions) wanted() bool {
 		len(o.catalogs) > 0
 }
 
-// An asker asks some questions of an interview, which depend on none of each other. It has keep called whenever an
-// answer is taken.
-type asker interface {
-	ask(ctx context.Context, iv *interview.Interview, questions []interview.Question, keep func() error) error
-}
-
-// errEnded ends an interview whose answers end before its questions.
-var errEnded = errors.New("the answers ended early")
-
 func runInterview(ctx context.Context, in io.Reader, out, errw io.Writer, o interviewOptions) error {
 	if o.plain && !o.ask {
-		return &usageError{"--plain stands without --ask", ""}
+		return terminal.Usage("--plain stands without --ask", "")
 	}
 	if o.path != "-" {
 		if _, err := os.Lstat(o.path); err == nil {
-			return thereAlready(o.path)
+			return files.ThereAlready(o.path)
 		}
 	}
-	cat, err := readCatalog(ctx, in, o.catalogs)
+	cat, err := homes.ReadCatalog(ctx, in, o.catalogs)
 	if err != nil {
 		return err
 	}
 	iv := interview.New(cat)
-	keep := &keeper{iv: iv, site: o.path}
+	keep := &asking.Keeper{Interview: iv, Site: o.path}
 	if o.ask {
-		if err := keep.begin(o.answers); err != nil {
+		if err := keep.Begin(o.answers); err != nil {
 			return err
 		}
 	}
@@ -86,38 +81,38 @@ func runInterview(ctx context.Context, in io.Reader, out, errw io.Writer, o inte
 		return err
 	}
 	if o.ask {
-		if err := keep.keep(); err != nil {
+		if err := keep.Keep(); err != nil {
 			return err
 		}
-		if err := askAll(ctx, askerFor(in, errw, o.plain), iv, keep); err != nil {
+		if err := asking.All(ctx, asking.For(in, errw, o.plain), iv, keep); err != nil {
 			return err
 		}
 	}
 	if err := iv.LeaveOpen(); err != nil {
 		return err
 	}
-	bar := newProgress(errw, 1)
-	defer bar.end()
-	equipment, err := iv.Propose(ctx, func(done, of int) { bar.show(0, done, of) })
-	bar.end()
+	bar := terminal.NewProgress(errw, 1)
+	defer bar.End()
+	equipment, err := iv.Propose(ctx, func(done, of int) { bar.Show(0, done, of) })
+	bar.End()
 	if err != nil {
-		return keep.told(err)
+		return keep.Told(err)
 	}
 	if o.path == "-" {
 		if _, err := io.WriteString(out, iv.SiteText(equipment)); err != nil {
 			return err
 		}
-		keep.done()
+		keep.Done()
 		return nil
 	}
-	if err := writeNew(o.path, []byte(iv.SiteText(equipment))); err != nil {
-		return keep.told(err)
+	if err := files.WriteNew(o.path, []byte(iv.SiteText(equipment))); err != nil {
+		return keep.Told(err)
 	}
-	keep.done()
-	fmt.Fprintf(errw, "outlast: wrote %s; its first plan:\n", visible(o.path))
+	keep.Done()
+	fmt.Fprintf(errw, "outlast: wrote %s; its first plan:\n", terminal.Visible(o.path))
 	err = runPlan(ctx, out, errw, planOptions{format: "text", catalogs: o.catalogs,
-		names: siteNames{args: []string{o.path}, in: in}})
-	if err != nil && !errors.Is(err, errChecksFail) {
+		names: homes.Names{Args: []string{o.path}, In: in}})
+	if err != nil && !errors.Is(err, homes.ErrChecksFail) {
 		return err
 	}
 	return cmp.Or(writeAssumed(out, iv.Assumed(equipment)), err)
@@ -129,7 +124,7 @@ func (o *interviewOptions) take(ctx context.Context, in io.Reader, iv *interview
 	add := func(flag, key, text string) error {
 		for _, g := range flags {
 			if g.Key == key {
-				return &usageError{fmt.Sprintf("%s answers what %s answers", flag, g.From), ""}
+				return terminal.Usage(fmt.Sprintf("%s answers what %s answers", flag, g.From), "")
 			}
 		}
 		flags = append(flags, interview.Given{Key: key, Text: text, From: flag})
@@ -148,8 +143,8 @@ func (o *interviewOptions) take(ctx context.Context, in io.Reader, iv *interview
 	for _, line := range o.given {
 		g, ok := interview.ReadAnswer(line)
 		if !ok {
-			return &usageError{fmt.Sprintf("--answer %s, want a question, a colon and its answer", strict.Quote(line)),
-				`--answer "hours: 24"`}
+			return terminal.Usage(fmt.Sprintf("--answer %s, want a question, a colon and its answer", strict.Quote(line)),
+				`--answer "hours: 24"`)
 		}
 		if err := add("--answer "+g.Key, g.Key, g.Text); err != nil {
 			return err
@@ -157,7 +152,7 @@ func (o *interviewOptions) take(ctx context.Context, in io.Reader, iv *interview
 	}
 	var given []interview.Given
 	if o.answers != "" {
-		file, src, err := readFile(ctx, in, o.answers)
+		file, src, err := files.Read(ctx, in, o.answers)
 		if err != nil {
 			return err
 		}
@@ -177,22 +172,12 @@ func (o *interviewOptions) take(ctx context.Context, in io.Reader, iv *interview
 	return iv.TakeAll(flags)
 }
 
-// askAll asks until nothing is open, and keeps every answer.
-func askAll(ctx context.Context, a asker, iv *interview.Interview, keep *keeper) error {
-	for questions := iv.Next(); questions != nil; questions = iv.Next() {
-		if err := a.ask(ctx, iv, questions, keep.keep); err != nil {
-			return keep.told(err)
-		}
-	}
-	return nil
-}
-
 // writeAssumed lists below the plan what nobody knew.
 func writeAssumed(out io.Writer, assumed []string) error {
 	if len(assumed) == 0 {
 		return nil
 	}
-	width, _ := terminal(out)
+	width := terminal.Width(out)
 	const head = "Not known, and assumed in the site file"
 	b := bytes.NewBufferString("\n" + head + "\n" + strings.Repeat("-", len(head)) + "\n")
 	for _, text := range assumed {

@@ -10,6 +10,7 @@ import (
 
 	"outlast/backup/interview"
 	"outlast/catalog"
+	"outlast/cmd/outlast/manual"
 )
 
 // TestEveryQuestionIsExplained: whoever writes a file of answers finds every question on the page about the interview.
@@ -18,7 +19,7 @@ func TestEveryQuestionIsExplained(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	page, err := topicPage("interview")
+	page, err := manual.TopicPage("interview")
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -8,6 +8,7 @@ import (
 	"github.com/spf13/cobra"
 
 	"outlast/backup/sheet/paper/words"
+	"outlast/cmd/outlast/terminal"
 )
 
 // langFlag gives a command the language in which it tells of a home; data says that some of its formats have none.
@@ -27,7 +28,7 @@ func langFlag(cmd *cobra.Command, lang *string, data bool) {
 func checkLang(lang string) error {
 	known := words.Languages()
 	if !slices.Contains(known, lang) {
-		return &usageError{fmt.Sprintf("--lang %q is unknown", lang), "give one of " + strings.Join(known, ", ")}
+		return terminal.Usage(fmt.Sprintf("--lang %q is unknown", lang), "give one of "+strings.Join(known, ", "))
 	}
 	return nil
 }

@@ -1,22 +1,15 @@
 package main
 
 import (
-	_ "embed" // for the list of licences
 	"fmt"
 	"io"
 	"strings"
 
 	"github.com/spf13/cobra"
+
+	"outlast/cmd/outlast/manual"
+	"outlast/cmd/outlast/terminal"
 )
-
-// licences lists what the program is made of besides its own source, over a line of dashes, and holds the licence of
-// each below it. It is written by a test, which holds it against what is linked for every system.
-//
-//go:embed licences.txt
-var licences string
-
-// belowList parts the list from the texts.
-const belowList = "----\n"
 
 func newLicences() *cobra.Command {
 	var texts bool
@@ -31,14 +24,14 @@ licence. With --texts the texts of the licences follow.`,
   outlast licences --texts > LICENCES.txt`,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 0 {
-				return &usageError{fmt.Sprintf("licences wants no argument, found %q", args[0]), ""}
+				return terminal.Usage(fmt.Sprintf("licences wants no argument, found %q", args[0]), "")
 			}
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, _ []string) error {
-			list, _, _ := strings.Cut(licences, belowList)
+			list, _, _ := strings.Cut(manual.Licences, manual.BelowList)
 			if texts {
-				list = licences
+				list = manual.Licences
 			}
 			_, err := io.WriteString(cmd.OutOrStdout(), list)
 			return err

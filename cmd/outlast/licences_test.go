@@ -11,6 +11,8 @@ import (
 	"slices"
 	"strings"
 	"testing"
+
+	"outlast/cmd/outlast/manual"
 )
 
 // released are the systems that releases are built for, as the script has them.
@@ -156,14 +158,14 @@ func TestLicences(t *testing.T) {
 		}
 		fmt.Fprintf(&list, "%s %s: %s\n", m.name, version, strings.Join(kinds, " AND "))
 	}
-	want := list.String() + belowList + texts.String()
+	want := list.String() + manual.BelowList + texts.String()
 	if *update && !t.Failed() {
-		if err := os.WriteFile("licences.txt", []byte(want), 0o600); err != nil {
+		if err := os.WriteFile("manual/licences.txt", []byte(want), 0o600); err != nil {
 			t.Fatal(err)
 		}
 		return
 	}
-	if licences != want {
-		t.Error("licences.txt is not what is linked: go test ./cmd/outlast -run TestLicences -update")
+	if manual.Licences != want {
+		t.Error("manual/licences.txt is not what is linked: go test ./cmd/outlast -run TestLicences -update")
 	}
 }

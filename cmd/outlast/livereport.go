@@ -11,7 +11,10 @@ import (
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/verdict"
 	"outlast/catalog/strict"
+	"outlast/cmd/outlast/files"
+	"outlast/cmd/outlast/homes"
 	"outlast/cmd/outlast/tablepage"
+	"outlast/cmd/outlast/terminal"
 )
 
 // runLive writes the page of serve as one file, with all that the plan reads inside.
@@ -30,9 +33,9 @@ func runLive(ctx context.Context, in io.Reader, out io.Writer, file string, o re
 	}
 	for _, path := range o.catalogs {
 		if path == "-" {
-			return &usageError{"--live needs catalogs that can be read twice", "give the name of a file"}
+			return terminal.Usage("--live needs catalogs that can be read twice", "give the name of a file")
 		}
-		name, text, err := readFile(ctx, in, path)
+		name, text, err := files.Read(ctx, in, path)
 		if err != nil {
 			return err
 		}
@@ -42,23 +45,23 @@ func runLive(ctx context.Context, in io.Reader, out io.Writer, file string, o re
 		if a.Weather == "" {
 			continue
 		}
-		text, err := readWhole(besideFile(file), a.Weather)
+		text, err := readWhole(homes.Beside(file), a.Weather)
 		if err != nil {
-			return strict.Problems{{File: a.Weather, Msg: "cannot be opened: " + cause(err)}}
+			return strict.Problems{{File: a.Weather, Msg: "cannot be opened: " + terminal.Cause(err)}}
 		}
 		c.Files[a.Weather] = text
 	}
-	home, err := live.New(live.Home{File: c.File, Text: src, Catalog: cat, Open: besideFile(file)})
+	home, err := live.New(live.Home{File: c.File, Text: src, Catalog: cat, Open: homes.Beside(file)})
 	if err != nil {
 		return err
 	}
-	if err := o.output.write(ctx, out, func(w io.Writer) error {
+	if err := o.output.Write(ctx, out, func(w io.Writer) error {
 		return tablepage.WriteFile(ctx, w, c, home, o.paper.Lang, words.Languages())
 	}); err != nil {
 		return err
 	}
 	if plan.Verdict() == verdict.Fail {
-		return errChecksFail
+		return homes.ErrChecksFail
 	}
 	return nil
 }

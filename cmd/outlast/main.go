@@ -16,6 +16,8 @@ import (
 	"time"
 
 	"github.com/spf13/cobra"
+
+	"outlast/cmd/outlast/terminal"
 )
 
 func main() {
@@ -24,7 +26,7 @@ func main() {
 	if os.Getenv("GOGC") == "" {
 		debug.SetGCPercent(400)
 	}
-	os.Exit(run(os.Args[1:], os.Stdin, standardOutput(), os.Stderr))
+	os.Exit(run(os.Args[1:], os.Stdin, terminal.StandardOutput(), os.Stderr))
 }
 
 // run is the whole program with its streams handed in.
@@ -39,7 +41,7 @@ func run(args []string, in io.Reader, out, errw io.Writer) int {
 // a pipe that nobody fills, is not waited for.
 func runUntil(ctx context.Context, args []string, in io.Reader, out, errw io.Writer) int {
 	root := newRoot()
-	printed := &watched{w: out}
+	printed := &terminal.Watched{W: out}
 	root.SetArgs(args)
 	root.SetIn(in)
 	root.SetOut(printed)
@@ -54,8 +56,8 @@ func runUntil(ctx context.Context, args []string, in io.Reader, out, errw io.Wri
 		ended <- end{cmd, err}
 	}()
 	tell := func(e end) int {
-		if printed.err != nil {
-			e.err = &usageError{"standard output cannot be written: " + cause(printed.err), ""}
+		if printed.Err != nil {
+			e.err = terminal.Usage("standard output cannot be written: "+terminal.Cause(printed.Err), "")
 		}
 		return complain(errw, e.cmd, e.err)
 	}

@@ -9,21 +9,23 @@ import (
 	"time"
 
 	"github.com/spf13/pflag"
+
+	"outlast/cmd/outlast/manual"
 )
 
 // TestManual: every command that is listed has a page with all of its flags, every topic has one, and equal builds have
 // equal pages.
 func TestManual(t *testing.T) {
 	date := time.Date(2026, 5, 4, 0, 0, 0, 0, time.UTC)
-	pages, err := manual(date)
+	pages, err := manual.ManPages(newRoot(), version, date)
 	if err != nil {
 		t.Fatal(err)
 	}
 	text := map[string]string{}
 	for _, p := range pages {
-		text[p.file] = string(p.text)
-		if !strings.Contains(string(p.text), ".TH") || !strings.Contains(string(p.text), "May 2026") {
-			t.Errorf("%s has no head, or not the date of the build:\n%.200s", p.file, p.text)
+		text[p.File] = string(p.Text)
+		if !strings.Contains(string(p.Text), ".TH") || !strings.Contains(string(p.Text), "May 2026") {
+			t.Errorf("%s has no head, or not the date of the build:\n%.200s", p.File, p.Text)
 		}
 	}
 	root := newRoot()
@@ -39,7 +41,7 @@ func TestManual(t *testing.T) {
 			}
 		})
 	}
-	for _, topic := range topics {
+	for _, topic := range manual.Topics {
 		if len(text["outlast-"+topic+".7"]) < 500 {
 			t.Errorf("%s has no page", topic)
 		}
@@ -49,13 +51,13 @@ func TestManual(t *testing.T) {
 		strings.Contains(schema, "\n  The ") {
 		t.Errorf("the list of schemas is no list:\n%s", schema)
 	}
-	again, err := manual(date)
+	again, err := manual.ManPages(newRoot(), version, date)
 	if err != nil || len(again) != len(pages) {
 		t.Fatalf("%d pages and %d (%v)", len(pages), len(again), err)
 	}
 	for i := range again {
-		if !bytes.Equal(again[i].text, pages[i].text) {
-			t.Errorf("%s comes out otherwise a second time", pages[i].file)
+		if !bytes.Equal(again[i].Text, pages[i].Text) {
+			t.Errorf("%s comes out otherwise a second time", pages[i].File)
 		}
 	}
 }
@@ -63,7 +65,7 @@ func TestManual(t *testing.T) {
 // TestManualSpares: a page that is there stays, and then none is written.
 func TestManualSpares(t *testing.T) {
 	folder := filepath.Join(t.TempDir(), "new", "man")
-	if err := writeManual(folder, time.Time{}); err != nil {
+	if err := manual.WriteManPages(folder, newRoot(), version, time.Time{}); err != nil {
 		t.Fatal(err)
 	}
 	last := filepath.Join(folder, "outlast.1")

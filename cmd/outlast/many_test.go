@@ -17,10 +17,10 @@ func TestRecordsAreOfThePlan(t *testing.T) {
 		t.Fatalf("status %d, %s", status, errw.String())
 	}
 	lines := strings.Split(strings.TrimSpace(out.String()), "\n")
-	if len(lines) != len(homes) {
-		t.Fatalf("%d lines for %d homes", len(lines), len(homes))
+	if len(lines) != len(sampleHomes) {
+		t.Fatalf("%d lines for %d homes", len(lines), len(sampleHomes))
 	}
-	for i, home := range homes { // both are by name
+	for i, home := range sampleHomes { // both are by name
 		var record, whole map[string]any
 		if err := json.Unmarshal([]byte(lines[i]), &record); err != nil {
 			t.Fatalf("%s: %v", home, err)
@@ -84,8 +84,8 @@ func TestRowsAreOfThePlan(t *testing.T) {
 		t.Fatalf("status %d, %s", status, errw.String())
 	}
 	rows, err := csv.NewReader(&out).ReadAll()
-	if err != nil || len(rows) != len(homes)+1 {
-		t.Fatalf("%d rows for %d homes and a head, %v", len(rows), len(homes), err)
+	if err != nil || len(rows) != len(sampleHomes)+1 {
+		t.Fatalf("%d rows for %d homes and a head, %v", len(rows), len(sampleHomes), err)
 	}
 	same := map[string][2]string{ // column: section and name in the list
 		"verdict": {"plan", "verdict"}, "autonomy_h": {"bank", "autonomy_h"},
@@ -96,7 +96,7 @@ func TestRowsAreOfThePlan(t *testing.T) {
 		"strings":     {"bank", "strings"},
 		"required_ah": {"bank", "required_ah"}, "installed_ah": {"bank", "installed_ah"},
 	}
-	for i, home := range homes {
+	for i, home := range sampleHomes {
 		list, err := csv.NewReader(strings.NewReader(plan(t, home, "--format", "csv"))).ReadAll()
 		if err != nil {
 			t.Fatal(err)

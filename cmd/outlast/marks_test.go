@@ -19,7 +19,7 @@ func TestNoPrivateMarks(t *testing.T) {
 		{"report", "--lang", "es", "--format", "markdown"}, {"report", "--lang", "fr", "--format", "markdown"},
 		{"outage"}, {"outage", "--format", "json"},
 	}
-	sites := homes
+	sites := sampleHomes
 	if testing.Short() {
 		sites = []string{"clinic", "farmhouse"} // lead-acid and lithium, one phase and three
 	}

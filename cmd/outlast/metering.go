@@ -1,23 +1,21 @@
 package main
 
 import (
-	"bufio"
 	"context"
-	"errors"
 	"fmt"
 	"io"
 	"time"
 
 	"github.com/spf13/cobra"
 
-	"outlast/backup/measured/meter"
 	"outlast/backup/measured/meterfile"
 	"outlast/backup/measured/tabular"
 	"outlast/backup/sheet"
 	"outlast/backup/sheet/measured"
-	"outlast/backup/sheet/record"
-	"outlast/backup/site"
 	"outlast/catalog/strict"
+	"outlast/cmd/outlast/files"
+	"outlast/cmd/outlast/homes"
+	"outlast/cmd/outlast/terminal"
 )
 
 type importMeterOptions struct {
@@ -26,7 +24,7 @@ type importMeterOptions struct {
 	ends        bool
 	format      string
 	width       int
-	output      output
+	output      files.Output
 	lang        string
 }
 
@@ -81,85 +79,43 @@ Times of a table are those of the clock on the wall; with --zone they, and those
 }
 
 func runImportMeter(ctx context.Context, in io.Reader, out io.Writer, path string, o importMeterOptions) error {
-	if err := o.output.sparesInputs([]string{path}); err != nil {
+	if err := o.output.SparesInputs([]string{path}); err != nil {
 		return err
 	}
-	m, err := readMeter(ctx, in, path, o)
+	to, mo, err := o.asked()
 	if err != nil {
 		return err
 	}
-	so := sheet.Options{Lang: o.lang, Format: o.format, Width: o.width, Spreadsheet: o.output.spreadsheet()}
-	if so.Width == 0 {
-		so.Width, _ = terminal(out)
+	m, err := homes.ReadMeter(ctx, in, path, to, mo)
+	if err != nil {
+		return err
 	}
-	return o.output.write(ctx, out, func(w io.Writer) error { return measured.WriteMeter(w, m, so) })
+	so := sheet.Options{Lang: o.lang, Format: o.format, Width: o.width, Spreadsheet: o.output.Spreadsheet()}
+	if so.Width == 0 {
+		so.Width = terminal.Width(out)
+	}
+	return o.output.Write(ctx, out, func(w io.Writer) error { return measured.WriteMeter(w, m, so) })
 }
 
-// readMeter reads a meter file of any kind and adds it up.
-func readMeter(ctx context.Context, in io.Reader, path string, o importMeterOptions) (record.MeasuredUse, error) {
-	none := record.MeasuredUse{}
-	tableOptions, err := o.table.options()
-	if err != nil {
-		return none, err
+// asked is what the flags tell of a table.
+func (o *importMeterOptions) asked() (to tabular.Options, mo meterfile.TableOptions, err error) {
+	if to, err = o.table.options(); err != nil {
+		return to, mo, err
 	}
 	kinds, units := meterfile.Kinds()
 	wishes, err := o.table.wishes(kinds, units)
 	if err != nil {
-		return none, err
+		return to, mo, err
 	}
 	if o.dates != "" && o.dates != "dmy" && o.dates != "mdy" {
-		return none, &usageError{fmt.Sprintf("--dates %s is unknown", strict.Quote(o.dates)), "it is dmy or mdy"}
+		return to, mo, terminal.Usage(fmt.Sprintf("--dates %s is unknown", strict.Quote(o.dates)), "it is dmy or mdy")
 	}
 	var zone *time.Location
 	if o.zone != "" {
 		if zone, err = time.LoadLocation(o.zone); err != nil {
-			return none, &usageError{fmt.Sprintf("--zone %s is unknown", strict.Quote(o.zone)),
-				"it is a name of the time zone database, such as Europe/Madrid"}
+			return to, mo, terminal.Usage(fmt.Sprintf("--zone %s is unknown", strict.Quote(o.zone)),
+				"it is a name of the time zone database, such as Europe/Madrid")
 		}
 	}
-	r, name, err := openTable(in, path)
-	if err != nil {
-		return none, err
-	}
-	defer r.Close()
-	return interruptible(ctx, func() (record.MeasuredUse, error) {
-		d, err := meterData(name, r, tableOptions, meterfile.TableOptions{Columns: wishes, Dates: o.dates, Zone: zone,
-			Ends: o.ends})
-		if err != nil {
-			return none, err
-		}
-		clock := d.Clock
-		if zone != nil {
-			clock = meter.Zone{Location: zone}
-		}
-		use, err := d.Use(clock)
-		if err != nil {
-			return none, strict.Problems{{File: name, Msg: err.Error()}}
-		}
-		return record.MeasuredUse{Use: use, File: name, Data: d, Clock: clock}, nil
-	})
-}
-
-// meterData reads a file of one of the standards, or else a table.
-func meterData(name string, r io.Reader, to tabular.Options, o meterfile.TableOptions) (*meter.Data, error) {
-	b := bufio.NewReaderSize(r, 64<<10)
-	if head, _ := b.Peek(512); meterfile.IsStandard(head) {
-		return meterfile.Read(name, b)
-	}
-	t, err := tabular.Open(name, b, to)
-	if err != nil {
-		return nil, err
-	}
-	return meterfile.ReadTable(t, o)
-}
-
-// readSiteMeter reads the meter file that a site names, beside the site file at path.
-func readSiteMeter(ctx context.Context, path string, s *site.Site) error {
-	return s.ReadMeter(func(name string) (*meter.Use, error) {
-		m, err := readMeter(ctx, nil, besidePath(path, name), importMeterOptions{})
-		if one := (strict.Problems)(nil); errors.As(err, &one) && len(one) == 1 && one[0].Line == 0 {
-			return nil, errors.New(one[0].Msg) // of the whole file: where the site names it says more
-		}
-		return m.Use, err
-	})
+	return to, meterfile.TableOptions{Columns: wishes, Dates: o.dates, Zone: zone, Ends: o.ends}, nil
 }

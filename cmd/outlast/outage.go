@@ -14,6 +14,9 @@ import (
 	"outlast/backup/sheet"
 	"outlast/backup/sheet/record"
 	"outlast/backup/study"
+	"outlast/cmd/outlast/files"
+	"outlast/cmd/outlast/homes"
+	"outlast/cmd/outlast/terminal"
 	"outlast/loads"
 )
 
@@ -21,7 +24,7 @@ type outageOptions struct {
 	format   string
 	lang     string
 	width    int
-	output   output
+	output   files.Output
 	catalogs []string
 
 	run        study.OutageOptions
@@ -123,7 +126,7 @@ const (
 func needsEvery(cmd *cobra.Command, every bool) error {
 	for _, name := range []string{"target", "chance", "reserve", "step", "outages", "mean-hours", "law"} {
 		if !every && cmd.Flags().Changed(name) {
-			return &usageError{fmt.Sprintf("--%s goes with --every-start", name), ""}
+			return terminal.Usage(fmt.Sprintf("--%s goes with --every-start", name), "")
 		}
 	}
 	return nil
@@ -134,23 +137,23 @@ func needsEvery(cmd *cobra.Command, every bool) error {
 func (o *outageOptions) beginning(cmd *cobra.Command) error {
 	for _, name := range []string{"start", "month", "sunny", "dull", "measured"} {
 		if o.every && cmd.Flags().Changed(name) {
-			return &usageError{fmt.Sprintf("--%s goes without --every-start", name), ""}
+			return terminal.Usage(fmt.Sprintf("--%s goes without --every-start", name), "")
 		}
 	}
 	if cmd.Flags().Changed("start") {
 		minute, err := loads.ParseClock(o.start)
 		if err != nil || minute == 24*60 {
-			return &usageError{fmt.Sprintf("--start %q is no time of the day", o.start),
-				"want HH:MM, from 00:00 to 23:59"}
+			return terminal.Usage(fmt.Sprintf("--start %q is no time of the day", o.start),
+				"want HH:MM, from 00:00 to 23:59")
 		}
 		o.run.Start = &minute
 	}
 	if cmd.Flags().Changed("month") && (o.run.Month < 1 || o.run.Month > 12) {
-		return &usageError{fmt.Sprintf("--month %d is no month", o.run.Month), "want 1 to 12"}
+		return terminal.Usage(fmt.Sprintf("--month %d is no month", o.run.Month), "want 1 to 12")
 	}
 	switch {
 	case o.sunny && o.dull:
-		return &usageError{"--sunny and --dull exclude each other", ""}
+		return terminal.Usage("--sunny and --dull exclude each other", "")
 	case o.sunny:
 		o.run.Sky = study.SkySunny
 	case o.dull:
@@ -165,39 +168,39 @@ var laws = []string{"exponential", "lognormal", "weibull"}
 var outageFormats = []string{"text", "csv", "json"}
 
 func runOutage(ctx context.Context, in io.Reader, out, errw io.Writer, file string, o outageOptions) error {
-	if err := o.output.sparesInputs([]string{file}, o.catalogs); err != nil {
+	if err := o.output.SparesInputs([]string{file}, o.catalogs); err != nil {
 		return err
 	}
-	p, err := planFile(ctx, in, file, o.catalogs)
+	p, err := homes.PlanOne(ctx, in, file, o.catalogs)
 	if err != nil {
 		return err
 	}
-	if err := o.output.sparesNamed(p.Site); err != nil {
+	if err := o.output.SparesInputs(homes.NamedFiles(p.Site)); err != nil {
 		return err
 	}
-	so := sheet.Options{Lang: o.lang, Format: o.format, Width: o.width, Spreadsheet: o.output.spreadsheet()}
+	so := sheet.Options{Lang: o.lang, Format: o.format, Width: o.width, Spreadsheet: o.output.Spreadsheet()}
 	if so.Width == 0 {
-		so.Width, _ = terminal(out)
+		so.Width = terminal.Width(out)
 	}
 	if o.every {
 		return runEveryStart(ctx, out, errw, p, o, so)
 	}
 	r, err := study.RunOutage(ctx, p.Facts, o.run)
 	if err != nil {
-		return usage(err)
+		return terminal.UsageOf(err)
 	}
 	draws, drawn, err := study.DrawOutage(ctx, p.Facts, o.run)
 	if err != nil {
-		return usage(err)
+		return terminal.UsageOf(err)
 	}
 	if drawn {
 		r.Draws = &draws
 	}
-	if err := o.output.write(ctx, out, func(w io.Writer) error { return sheet.WriteOutage(w, r, so) }); err != nil {
+	if err := o.output.Write(ctx, out, func(w io.Writer) error { return sheet.WriteOutage(w, r, so) }); err != nil {
 		return err
 	}
 	if _, dark := r.HoursUntilDark(); dark || len(r.Medical) > 0 {
-		return errChecksFail
+		return homes.ErrChecksFail
 	}
 	return nil
 }
@@ -217,29 +220,29 @@ func runEveryStart(ctx context.Context, out, errw io.Writer, p *backup.Plan, o o
 	if err != nil {
 		return err
 	}
-	bar := newProgress(errw, study.EveryStartParts)
-	y.Progress = bar.show
+	bar := terminal.NewProgress(errw, study.EveryStartParts)
+	y.Progress = bar.Show
 	e, err := study.FromEveryStart(ctx, p.Facts, y)
-	bar.end()
+	bar.End()
 	if err != nil {
-		return usage(err)
+		return terminal.UsageOf(err)
 	}
 	year := record.YearOfOutages{EveryStart: e, Law: words}
 	if law != nil {
 		expected, err := outage.Expect(e.Starts, e.LoadW, law, o.perYear)
 		if err != nil {
-			return &usageError{err.Error(), ""}
+			return terminal.Usage(err.Error(), "")
 		}
 		year.Expected = &expected
 	}
-	if err := o.output.write(ctx, out, func(w io.Writer) error {
+	if err := o.output.Write(ctx, out, func(w io.Writer) error {
 		return sheet.WriteEveryStart(w, year,
 			so)
 	}); err != nil {
 		return err
 	}
 	if chance, err := e.Chance(y.TargetH); err != nil || chance < y.Chance {
-		return errChecksFail
+		return homes.ErrChecksFail
 	}
 	return nil
 }
@@ -258,8 +261,8 @@ func (o outageOptions) lengths() (outage.Durations, phrase.Phrase, error) {
 		return nil, none, nil
 	}
 	if !(o.perYear > 0) || !(o.meanH > 0) {
-		return nil, none, &usageError{"--outages and --mean-hours belong together, both above 0",
-			"about the SAIFI and the CAIDI/60 of the network"}
+		return nil, none, terminal.Usage("--outages and --mean-hours belong together, both above 0",
+			"about the SAIFI and the CAIDI/60 of the network")
 	}
 	words := phrase.Of("%g outages a year of %g h on average, lengths by the %s law", o.perYear, o.meanH,
 		phrase.Name(o.law))
@@ -278,11 +281,11 @@ func (o outageOptions) lengths() (outage.Durations, phrase.Phrase, error) {
 		}
 		words = words.Then(phrase.Of(" with a shape of %g, that of severe weather", weibullShape))
 	default:
-		return nil, none, &usageError{fmt.Sprintf("--law %q is unknown", o.law),
-			"the laws are " + strings.Join(laws, ", ")}
+		return nil, none, terminal.Usage(fmt.Sprintf("--law %q is unknown", o.law),
+			"the laws are "+strings.Join(laws, ", "))
 	}
 	if err != nil {
-		return nil, none, &usageError{err.Error(), ""}
+		return nil, none, terminal.Usage(err.Error(), "")
 	}
 	return law, words.Then(phrase.Of(". What has lost power counts as without it until the grid is back.")), nil
 }

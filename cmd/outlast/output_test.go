@@ -2,15 +2,15 @@ package main
 
 import (
 	"bytes"
-	"errors"
 	"fmt"
-	"io"
 	"os"
 	"path/filepath"
 	"runtime"
 	"strings"
 	"syscall"
 	"testing"
+
+	"outlast/cmd/outlast/terminal"
 )
 
 // weatherFile is a year of the same hour in the format of weather files: an invented place, eight rows of heads and
@@ -72,10 +72,6 @@ func TestStandardOutputFails(t *testing.T) {
 			t.Errorf("%v: status %d, stderr %q, want 2 and %q", args, status, errw.String(), want)
 		}
 	}
-	s := &watched{w: brokenOut{}}
-	if _, err := io.WriteString(s, "x"); !errors.Is(err, syscall.ENOSPC) || !errors.Is(s.err, syscall.ENOSPC) {
-		t.Errorf("the error is %v, remembered as %v", err, s.err)
-	}
 }
 
 // TestNamesOfFilesAreVisible: what stands in the name of a file does nothing to a terminal, on either stream.
@@ -97,10 +93,10 @@ func TestNamesOfFilesAreVisible(t *testing.T) {
 		{[]string{"plan", bad}, `b\x1b]0;x\a.toml:1:1: `},
 		{[]string{"check", filepath.Join(folder, "c\x1b[2J")}, `c\x1b[2J: cannot be opened`},
 		{[]string{"plan", "--catalog", filepath.Join(folder, "d\x1b[2J"), name}, `d\x1b[2J: cannot be opened`},
-		{[]string{"plan", "-o", name, name}, `-o ` + visible(name) + ` would overwrite`},
+		{[]string{"plan", "-o", name, name}, `-o ` + terminal.Visible(name) + ` would overwrite`},
 		{[]string{"plan", "-o", filepath.Join(folder, "e\x1b[2J", "f"), name}, `e\x1b[2J/f cannot be written`},
 		{[]string{"report", "--tables", filepath.Join(folder, "g\x1b[2J", "h"), name}, `g\x1b[2J/h cannot be written`},
-		{[]string{"init", filepath.Join(folder, "i\x1b[2J")}, `wrote ` + visible(filepath.Join(folder, "i\x1b[2J"))},
+		{[]string{"init", filepath.Join(folder, "i\x1b[2J")}, `wrote ` + terminal.Visible(filepath.Join(folder, "i\x1b[2J"))},
 		{[]string{"init", filepath.Join(folder, "i\x1b[2J")}, `i\x1b[2J is there already`},
 		{[]string{"j\x1b[2J"}, `unknown command`},
 		{[]string{"catalog", "k\x1b[2J"}, `k\x1b[2J`},
@@ -120,14 +116,9 @@ func TestNamesOfFilesAreVisible(t *testing.T) {
 	}
 }
 
-func TestVisible(t *testing.T) {
-	for in, want := range map[string]string{
-		"cottage.toml": "cottage.toml", "Küche 冷.toml": "Küche 冷.toml", "a\x1b[0m": `a\x1b[0m`, "a\nb": `a\nb`,
-		"\u202eb": `\u202eb`, "\u2028": `\u2028`,
-		"\xff\xfe": `\xff\xfe`, "\U000e0041": `\U000e0041`, "\ufffd": "\ufffd", "": "",
-	} {
-		if got := visible(in); got != want {
-			t.Errorf("visible(%q) = %q, want %q", in, got, want)
-		}
+func put(t *testing.T, folder, name, text string) {
+	t.Helper()
+	if err := os.WriteFile(filepath.Join(folder, name), []byte(text), 0o644); err != nil {
+		t.Fatal(err)
 	}
 }

@@ -13,9 +13,10 @@ import (
 	"outlast/backup/sheet"
 	"outlast/backup/site"
 	"outlast/backup/verdict"
-	"outlast/backup/workers"
-	"outlast/catalog"
 	"outlast/catalog/strict"
+	"outlast/cmd/outlast/files"
+	"outlast/cmd/outlast/homes"
+	"outlast/cmd/outlast/terminal"
 )
 
 type planOptions struct {
@@ -23,9 +24,9 @@ type planOptions struct {
 	lang     string
 	working  bool
 	width    int
-	output   output
+	output   files.Output
 	catalogs []string
-	names    siteNames
+	names    homes.Names
 	summary  bool
 	change   []string
 
@@ -60,10 +61,10 @@ out; the status is then 2.`,
   outlast plan --format csv -o homes.csv homes
   outlast plan --summary --change bank.strings=2 homes
   outlast plan --format jsonl --files-from homes.txt`,
-		Args:              o.names.given,
+		Args:              someSites(&o.names),
 		ValidArgsFunction: completeTOML,
 		RunE: func(cmd *cobra.Command, files []string) error {
-			o.names.args, o.names.in = files, cmd.InOrStdin()
+			o.names.Args, o.names.In = files, cmd.InOrStdin()
 			if err := o.check(cmd); err != nil {
 				return err
 			}
@@ -82,7 +83,7 @@ out; the status is then 2.`,
 		"rank the inputs by how far each moves the autonomy and the margins")
 	cmd.Flags().IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
 	outputFlag(cmd, &o.output)
-	listFlag(cmd, &o.names.list)
+	listFlag(cmd, &o.names.List)
 	cmd.Flags().BoolVar(&o.summary, "summary", false,
 		"of many homes: how many pass, which checks fail, how hours spread, the worst")
 	cmd.Flags().StringArrayVar(&o.change, "change", nil,
@@ -114,8 +115,8 @@ func (o *planOptions) check(cmd *cobra.Command) error {
 		return err
 	}
 	if h := o.hoursWished; cmd.Flags().Changed("hours-wished") && !(h > 0 && h <= maxHoursWished) {
-		return &usageError{fmt.Sprintf("--hours-wished %g is out of range", h),
-			fmt.Sprintf("give hours above 0, at most %d", maxHoursWished)}
+		return terminal.Usage(fmt.Sprintf("--hours-wished %g is out of range", h),
+			fmt.Sprintf("give hours above 0, at most %d", maxHoursWished))
 	}
 	return o.checkMany()
 }
@@ -124,12 +125,11 @@ func (o *planOptions) check(cmd *cobra.Command) error {
 func (o *planOptions) sheet(out io.Writer) sheet.Options {
 	so := sheet.Options{Lang: o.lang, Format: o.format, Width: o.width, Working: o.working, Show: o.show,
 		HoursWished: o.hoursWished, Sensitivity: o.sensitivity,
-		Spreadsheet: o.output.spreadsheet()}
-	width, colour := terminal(out)
+		Spreadsheet: o.output.Spreadsheet()}
 	if so.Width == 0 {
-		so.Width = width
+		so.Width = terminal.Width(out)
 	}
-	so.Colour = colour && o.output.path == ""
+	so.Colour = o.output.Path == "" && terminal.Coloured(out)
 	return so
 }
 
@@ -138,22 +138,22 @@ func (o *planOptions) checkMany() error {
 	whole := o.wholePlan()
 	switch {
 	case o.summary && o.format == "jsonl":
-		return &usageError{"--summary is one result, and --format jsonl has a line for each home",
-			"the formats of a summary are " + strings.Join(sheet.Formats(), ", ")}
+		return terminal.Usage("--summary is one result, and --format jsonl has a line for each home",
+			"the formats of a summary are "+strings.Join(sheet.Formats(), ", "))
 	case o.summary && whole != "":
-		return &usageError{whole + " goes with the plan of a home, not with --summary", ""}
+		return terminal.Usage(whole+" goes with the plan of a home, not with --summary", "")
 	case !o.summary && len(o.change) > 0:
-		return &usageError{"--change goes with --summary", "for one home, write an [[option]] into its site file"}
+		return terminal.Usage("--change goes with --summary", "for one home, write an [[option]] into its site file")
 	case o.records() && whole != "":
-		return &usageError{whole + " goes with the whole plan of a home, and many homes have a line each",
-			"plan the home by itself, as text or JSON"}
+		return terminal.Usage(whole+" goes with the whole plan of a home, and many homes have a line each",
+			"plan the home by itself, as text or JSON")
 	}
 	return nil
 }
 
 // records tells whether each home is one line.
 func (o *planOptions) records() bool {
-	return o.format == "jsonl" || o.format == "csv" && o.names.many()
+	return o.format == "jsonl" || o.format == "csv" && o.names.Many()
 }
 
 // wholePlan is the flag that asks for what only the plan of one home holds, if there is one.
@@ -180,7 +180,7 @@ func completeParts(_ *cobra.Command, _ []string, begun string) ([]cobra.Completi
 func checkShow(given bool, show []string, format string) error {
 	known := sheet.Parts()
 	if given && len(show) == 0 {
-		return &usageError{"--show names no part", "the parts are " + strings.Join(known, ", ")}
+		return terminal.Usage("--show names no part", "the parts are "+strings.Join(known, ", "))
 	}
 	for _, name := range show {
 		if !slices.Contains(known, name) {
@@ -188,11 +188,11 @@ func checkShow(given bool, show []string, format string) error {
 			if near := strict.Nearest(name, known); near != "" {
 				hint = fmt.Sprintf("did you mean %q? %s", near, hint)
 			}
-			return &usageError{fmt.Sprintf("--show %q is unknown", name), hint}
+			return terminal.Usage(fmt.Sprintf("--show %q is unknown", name), hint)
 		}
 	}
 	if len(show) > 0 && format != "text" {
-		return &usageError{fmt.Sprintf("--show goes with text, and --format %s holds everything", format), ""}
+		return terminal.Usage(fmt.Sprintf("--show goes with text, and --format %s holds everything", format), "")
 	}
 	return nil
 }
@@ -200,66 +200,15 @@ func checkShow(given bool, show []string, format string) error {
 // maxHoursWished is a year, as for autonomy_h.
 const maxHoursWished = 8760
 
-// planFiles reads and plans site files side by side; the problems of all come in one error.
-func planFiles(ctx context.Context, names *siteNames, cat *catalog.Catalog,
-	plan func(context.Context, *site.Site) (*backup.Plan, error)) ([]*backup.Plan, error) {
-	type outcome struct {
-		plan *backup.Plan
-		err  error
-	}
-	var plans []*backup.Plan
-	var problems strict.Problems
-	err := workers.InOrder(ctx, names.each(), func(name siteName) (o outcome) {
-		if o.err = name.err; o.err != nil {
-			return o
-		}
-		s, _, err := readSite(ctx, names.in, name.path, cat)
-		if err != nil {
-			return outcome{err: err}
-		}
-		if o.plan, err = plan(ctx, s); err != nil {
-			o.err = fmt.Errorf("%s: %w", s.File, err)
-		}
-		return o
-	}, func(o outcome) error {
-		if o.err != nil {
-			return gather(&problems, o.err)
-		}
-		plans = append(plans, o.plan)
-		return nil
-	})
-	if err == nil && problems != nil {
-		err = problems
-	}
-	return plans, err
-}
-
-// planFile reads and plans one site file, without its options.
-func planFile(ctx context.Context, in io.Reader, file string, catalogs []string) (*backup.Plan, error) {
-	cat, err := readCatalog(ctx, in, catalogs)
-	if err != nil {
-		return nil, err
-	}
-	s, _, err := readSite(ctx, in, file, cat)
-	if err != nil {
-		return nil, err
-	}
-	p, err := backup.Alone(ctx, s)
-	if err != nil {
-		return nil, fmt.Errorf("%s: %w", s.File, err)
-	}
-	return p, nil
-}
-
 func runPlan(ctx context.Context, out, errw io.Writer, o planOptions) error {
-	if err := o.output.sparesInputs(o.names.args, []string{o.names.list}, o.catalogs); err != nil {
+	if err := o.output.SparesInputs(o.names.Args, []string{o.names.List}, o.catalogs); err != nil {
 		return err
 	}
-	cat, err := readCatalog(ctx, o.names.in, o.catalogs)
+	cat, err := homes.ReadCatalog(ctx, o.names.In, o.catalogs)
 	if err != nil {
 		return err
 	}
-	many := &manyHomes{names: &o.names, cat: cat, output: o.output, errw: errw}
+	many := &homes.Many{Names: &o.names, Catalog: cat, Output: o.output, Errors: errw}
 	switch {
 	case o.summary:
 		var change *site.Change
@@ -268,32 +217,32 @@ func runPlan(ctx context.Context, out, errw io.Writer, o planOptions) error {
 				return err
 			}
 		}
-		return runSummary(ctx, out, many, change, o.sheet(out))
+		return homes.WriteSummary(ctx, out, many, change, o.sheet(out))
 	case o.records():
-		return runRecords(ctx, out, many, o.format)
+		return homes.WriteRecords(ctx, out, many, o.format)
 	}
 	so, plan := o.sheet(out), backup.Alone
 	if so.Variants() {
 		plan = backup.NewPlan
 	}
-	plans, err := planFiles(ctx, &o.names, cat, plan)
+	plans, err := homes.PlanAll(ctx, &o.names, cat, plan)
 	if err != nil {
 		return err
 	}
 	for _, p := range plans {
-		if err := o.output.sparesInputs([]string{p.Site.File}); err != nil {
+		if err := o.output.SparesInputs([]string{p.Site.File}); err != nil {
 			return err
 		}
-		if err := o.output.sparesNamed(p.Site); err != nil {
+		if err := o.output.SparesInputs(homes.NamedFiles(p.Site)); err != nil {
 			return err
 		}
 	}
-	if err := o.output.write(ctx, out, func(w io.Writer) error { return sheet.Write(w, plans, so) }); err != nil {
+	if err := o.output.Write(ctx, out, func(w io.Writer) error { return sheet.Write(w, plans, so) }); err != nil {
 		return err
 	}
 	for _, p := range plans {
 		if p.Verdict() == verdict.Fail {
-			return errChecksFail
+			return homes.ErrChecksFail
 		}
 	}
 	return nil

@@ -22,6 +22,10 @@ import (
 	"outlast/backup/study"
 	"outlast/backup/verdict"
 	"outlast/catalog"
+	"outlast/cmd/outlast/files"
+	"outlast/cmd/outlast/homes"
+	"outlast/cmd/outlast/pdf"
+	"outlast/cmd/outlast/terminal"
 )
 
 type reportOptions struct {
@@ -29,10 +33,10 @@ type reportOptions struct {
 	format   string
 	chromium string
 	tables   string
-	workbook output
+	workbook files.Output
 	every    bool
 	live     bool
-	output   output
+	output   files.Output
 	catalogs []string
 }
 
@@ -84,8 +88,8 @@ the papers are written all the same.`,
 		"make the page of outlast serve instead, as one file that computes without a server")
 	f.Var(named{&o.tables, "a folder"}, "tables",
 		"also write each table as CSV into `FOLDER`; other files in it stay as they are")
-	o.workbook.flag = "--workbook"
-	f.Var(named{&o.workbook.path, "a file"}, "workbook",
+	o.workbook.Flag = "--workbook"
+	f.Var(named{&o.workbook.Path, "a file"}, "workbook",
 		"also write the calculation as a workbook of live formulas: `FILE`.xlsx")
 	outputFlag(cmd, &o.output)
 	langFlag(cmd, &o.paper.Lang, false)
@@ -105,8 +109,8 @@ func (o *reportOptions) check(given func(flag string) bool) error {
 	}{{"format", o.format, reportFormats()}, {"for", o.paper.For, paper.Readers()},
 		{"paper", o.paper.Paper, paper.Sizes()}} {
 		if choice.given != "" && !slices.Contains(choice.known, choice.given) {
-			return &usageError{fmt.Sprintf("--%s %q is unknown", choice.flag, choice.given),
-				"give one of " + strings.Join(choice.known, ", ")}
+			return terminal.Usage(fmt.Sprintf("--%s %q is unknown", choice.flag, choice.given),
+				"give one of "+strings.Join(choice.known, ", "))
 		}
 	}
 	if err := checkLang(o.paper.Lang); err != nil {
@@ -114,7 +118,7 @@ func (o *reportOptions) check(given func(flag string) bool) error {
 	}
 	if o.paper.Date != "" {
 		if _, err := time.Parse(time.DateOnly, o.paper.Date); err != nil {
-			return &usageError{fmt.Sprintf("--date %q is no date", o.paper.Date), "write it as 2026-05-04"}
+			return terminal.Usage(fmt.Sprintf("--date %q is no date", o.paper.Date), "write it as 2026-05-04")
 		}
 	}
 	if err := o.chooseFormat(); err != nil {
@@ -129,8 +133,8 @@ func (o *reportOptions) check(given func(flag string) bool) error {
 	for _, flag := range []string{"format", "for", "date", "paper", "chromium", "annex", "every-start",
 		"tables", "workbook"} {
 		if given(flag) {
-			return &usageError{"--live makes the page that computes, and --" + flag +
-				" is about the papers", "leave one of them out"}
+			return terminal.Usage("--live makes the page that computes, and --"+flag+
+				" is about the papers", "leave one of them out")
 		}
 	}
 	return nil
@@ -138,46 +142,46 @@ func (o *reportOptions) check(given func(flag string) bool) error {
 
 // checkWorkbook refuses a name that spreadsheets would not open, and that of the papers.
 func (o *reportOptions) checkWorkbook() error {
-	path := o.workbook.path
+	path := o.workbook.Path
 	if path == "" {
 		return nil
 	}
 	if !strings.EqualFold(filepath.Ext(path), ".xlsx") {
-		return &usageError{fmt.Sprintf("--workbook %s is no name for a workbook", path),
-			"give a name that ends in .xlsx"}
+		return terminal.Usage(fmt.Sprintf("--workbook %s is no name for a workbook", path),
+			"give a name that ends in .xlsx")
 	}
 	one, err := filepath.Abs(path)
 	if err != nil {
-		return &usageError{fmt.Sprintf("%s cannot be written: %s", path, cause(err)), ""}
+		return terminal.Usage(fmt.Sprintf("%s cannot be written: %s", path, terminal.Cause(err)), "")
 	}
-	if other, err := filepath.Abs(o.output.path); o.output.path != "" && err == nil && one == other {
-		return &usageError{"--workbook and -o name the same file", "name another file"}
+	if other, err := filepath.Abs(o.output.Path); o.output.Path != "" && err == nil && one == other {
+		return terminal.Usage("--workbook and -o name the same file", "name another file")
 	}
 	return nil
 }
 
-// pdf is the format that a browser makes of HTML.
-const pdf = "pdf"
+// formatPDF is the format that a browser makes of HTML.
+const formatPDF = "pdf"
 
 // reportFormats lists what --format takes.
-func reportFormats() []string { return append(doc.Formats(), pdf) }
+func reportFormats() []string { return append(doc.Formats(), formatPDF) }
 
 // chooseFormat settles the format by the flag, or by the name of the output, and finds the browser that PDF needs
 // before any work is done.
 func (o *reportOptions) chooseFormat() (err error) {
-	named := strings.EqualFold(filepath.Ext(o.output.path), ".pdf")
+	named := strings.EqualFold(filepath.Ext(o.output.Path), ".pdf")
 	switch {
 	case o.format == "" && named:
-		o.format = pdf
+		o.format = formatPDF
 	case o.format == "":
 		o.format = doc.Formats()[0]
-	case named && o.format != pdf:
-		return &usageError{fmt.Sprintf("-o %s is no name for --format %s", o.output.path, o.format),
-			"leave --format out, or give the file another name"}
+	case named && o.format != formatPDF:
+		return terminal.Usage(fmt.Sprintf("-o %s is no name for --format %s", o.output.Path, o.format),
+			"leave --format out, or give the file another name")
 	}
-	if o.paper.Format = o.format; o.format == pdf {
+	if o.paper.Format = o.format; o.format == formatPDF {
 		o.paper.Format = doc.Formats()[0]
-		o.chromium, err = findBrowser(o.chromium)
+		o.chromium, err = pdf.Browser(o.chromium)
 	}
 	return err
 }
@@ -185,21 +189,21 @@ func (o *reportOptions) chooseFormat() (err error) {
 // read reads a site with its catalogs, if what is written spares them.
 func (o *reportOptions) read(ctx context.Context, in io.Reader, file string) (*site.Site, []byte, *catalog.Catalog,
 	error) {
-	for _, to := range []output{o.output, o.workbook} {
-		if err := to.sparesInputs([]string{file}, o.catalogs); err != nil {
+	for _, to := range []files.Output{o.output, o.workbook} {
+		if err := to.SparesInputs([]string{file}, o.catalogs); err != nil {
 			return nil, nil, nil, err
 		}
 	}
-	cat, err := readCatalog(ctx, in, o.catalogs)
+	cat, err := homes.ReadCatalog(ctx, in, o.catalogs)
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	s, src, err := readSite(ctx, in, file, cat)
+	s, src, err := homes.Read(ctx, in, file, cat)
 	if err != nil {
 		return nil, nil, nil, err
 	}
-	for _, to := range []output{o.output, o.workbook} {
-		if err := to.sparesNamed(s); err != nil {
+	for _, to := range []files.Output{o.output, o.workbook} {
+		if err := to.SparesInputs(homes.NamedFiles(s)); err != nil {
 			return nil, nil, nil, err
 		}
 	}
@@ -222,7 +226,7 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 	if o.every {
 		o.paper.Year, err = study.FromEveryStart(ctx, plan.Facts, everyStartOf(plan))
 		if err != nil {
-			return usage(err)
+			return terminal.UsageOf(err)
 		}
 	}
 	hash := sha256.Sum256(src)
@@ -240,25 +244,25 @@ func runReport(ctx context.Context, in io.Reader, out io.Writer, file string, o 
 	if err := papers.Write(&written, o.paper.Format); err != nil {
 		return err
 	}
-	if o.format == pdf {
+	if o.format == formatPDF {
 		page := bytes.Clone(written.Bytes())
 		written.Reset()
-		if err := writePDF(ctx, &written, o.chromium, page); err != nil {
+		if err := pdf.Write(ctx, &written, o.chromium, page); err != nil {
 			return err
 		}
 	}
 	var book bytes.Buffer
-	if o.workbook.path != "" {
+	if o.workbook.Path != "" {
 		if err := workbook.Write(ctx, &book, plan, workbook.Options{Lang: o.paper.Lang, Date: o.paper.Date,
 			Program: o.paper.Program, Source: o.paper.Source, Revision: o.paper.Revision}); err != nil {
-			return usage(err)
+			return terminal.UsageOf(err)
 		}
 	}
 	if err := o.write(ctx, out, papers, written.Bytes(), book.Bytes()); err != nil {
 		return err
 	}
 	if plan.Verdict() == verdict.Fail {
-		return errChecksFail
+		return homes.ErrChecksFail
 	}
 	return nil
 }
@@ -268,28 +272,28 @@ func (o *reportOptions) write(ctx context.Context, out io.Writer, papers *doc.Do
 	// The folder comes first: where it cannot be written, nothing is. From then on both are written, or the message
 	// would be wrong.
 	if o.tables != "" {
-		files, err := papers.Tables()
+		tables, err := papers.Tables()
 		if err != nil {
 			return err
 		}
-		if len(files) == 0 {
-			return &usageError{"the papers for the " + o.paper.For + " hold no tables",
-				"leave --tables out, or make them for another reader"}
+		if len(tables) == 0 {
+			return terminal.Usage("the papers for the "+o.paper.For+" hold no tables",
+				"leave --tables out, or make them for another reader")
 		}
-		if err := o.output.sparesTables(o.tables, files); err != nil {
+		if err := o.output.SparesTables(o.tables, tables); err != nil {
 			return err
 		}
-		if err := writeFolder(ctx, o.tables, files); err != nil {
+		if err := files.WriteFolder(ctx, o.tables, tables); err != nil {
 			return err
 		}
 	}
-	put := func(to output, data []byte) error {
-		return to.write(context.WithoutCancel(ctx), out, func(w io.Writer) error {
+	put := func(to files.Output, data []byte) error {
+		return to.Write(context.WithoutCancel(ctx), out, func(w io.Writer) error {
 			_, err := w.Write(data)
 			return err
 		})
 	}
-	if o.workbook.path != "" {
+	if o.workbook.Path != "" {
 		if err := put(o.workbook, book); err != nil {
 			return err
 		}

@@ -7,37 +7,18 @@ import (
 
 	"github.com/spf13/cobra"
 
-	"outlast/backup/sheet/record"
-	"outlast/backup/site"
-	"outlast/catalog"
+	"outlast/cmd/outlast/manual"
+	"outlast/cmd/outlast/terminal"
 )
-
-// schemas are the kinds of file that a schema tells of, the one that is printed unless another is asked for first.
-var schemas = []struct {
-	name, short string
-	of          func() map[string]any
-}{
-	{"site", "a site file", func() map[string]any {
-		return site.FileKeys().Schema("urn:outlast:schema:site", "Site file of outlast")
-	}},
-	{"catalog", "a file of equipment, as --catalog takes it", func() map[string]any {
-		return catalog.FileKeys().Schema("urn:outlast:schema:catalog", "Catalog of outlast")
-	}},
-	{"plan", "what outlast plan --format json prints",
-		func() map[string]any { return record.PlanSchema("urn:outlast:schema:plan", "Plan of outlast") }},
-	{"record", "a line of what outlast plan --format jsonl prints", func() map[string]any {
-		return record.RecordSchema("urn:outlast:schema:record", "A home of many, planned by outlast")
-	}},
-}
 
 func newSchema() *cobra.Command {
 	var names []string
 	var list strings.Builder
 	var offered []cobra.Completion
-	for _, s := range schemas {
-		names = append(names, s.name)
-		fmt.Fprintf(&list, "  %-8s %s\n", s.name, s.short)
-		offered = append(offered, cobra.CompletionWithDesc(s.name, s.short))
+	for _, s := range manual.Schemas {
+		names = append(names, s.Name)
+		fmt.Fprintf(&list, "  %-8s %s\n", s.Name, s.Short)
+		offered = append(offered, cobra.CompletionWithDesc(s.Name, s.Short))
 	}
 	return &cobra.Command{
 		Use:     "schema [KIND]",
@@ -58,22 +39,22 @@ that a circuit is there, that figures go together, that a whole number has no de
 		ValidArgs: offered,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 1 {
-				return &usageError{fmt.Sprintf("schema prints one schema, %d are named", len(args)), ""}
+				return terminal.Usage(fmt.Sprintf("schema prints one schema, %d are named", len(args)), "")
 			}
 			return nil
 		},
 		RunE: func(cmd *cobra.Command, args []string) error {
 			kind := strings.Join(args, "")
-			for _, s := range schemas {
-				if kind == "" || kind == s.name {
+			for _, s := range manual.Schemas {
+				if kind == "" || kind == s.Name {
 					e := json.NewEncoder(cmd.OutOrStdout())
 					e.SetIndent("", "  ")
 					e.SetEscapeHTML(false)
-					return e.Encode(s.of())
+					return e.Encode(s.Of())
 				}
 			}
-			return &usageError{fmt.Sprintf("there is no schema %q", kind),
-				"the schemas are " + strings.Join(names, ", ")}
+			return terminal.Usage(fmt.Sprintf("there is no schema %q", kind),
+				"the schemas are "+strings.Join(names, ", "))
 		},
 	}
 }

@@ -3,12 +3,13 @@ package main
 import (
 	"errors"
 	"os/exec"
-	"outlast/backup/browsertest"
 	"path/filepath"
 	"strconv"
 	"testing"
 
 	"github.com/rogpeppe/go-internal/testscript"
+
+	"outlast/backup/browsertest"
 )
 
 func TestMain(m *testing.M) { testscript.Main(stopping{m}, map[string]func(){"outlast": main}) }
@@ -35,7 +36,7 @@ func TestScript(t *testing.T) {
 			e.Setenv("GORACE", "atexit_sleep_ms=0")
 			return nil
 		},
-		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "files": files},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "files": justFiles},
 	})
 }
 
@@ -59,9 +60,9 @@ func exits(ts *testscript.TestScript, neg bool, args []string) {
 	}
 }
 
-// files wants a folder to hold just the named files: files out plan.txt. It finds what a temporary file would leave
+// justFiles wants a folder to hold just the named files: files out plan.txt. It finds what a temporary file would leave
 // behind.
-func files(ts *testscript.TestScript, neg bool, args []string) {
+func justFiles(ts *testscript.TestScript, neg bool, args []string) {
 	if neg || len(args) == 0 {
 		ts.Fatalf("usage: files FOLDER NAMES...")
 	}

@@ -1,14 +1,12 @@
 package main
 
 import (
-	"bytes"
 	"context"
 	"errors"
 	"fmt"
 	"io"
 	"io/fs"
 	"net"
-	"os"
 	"path/filepath"
 
 	"github.com/spf13/cobra"
@@ -20,7 +18,10 @@ import (
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/site"
 	"outlast/catalog"
+	"outlast/cmd/outlast/files"
+	"outlast/cmd/outlast/homes"
 	"outlast/cmd/outlast/tablepage"
+	"outlast/cmd/outlast/terminal"
 )
 
 // usualAddress is where the page is served if nobody says otherwise: for this machine alone.
@@ -51,7 +52,7 @@ copy of the old one beside it. Ctrl-C ends it.`,
 				return err
 			}
 			if files[0] == "-" {
-				return &usageError{"serve needs a file that it can save", "give its name"}
+				return terminal.Usage("serve needs a file that it can save", "give its name")
 			}
 			return runServe(cmd.Context(), cmd.OutOrStdout(), files[0], o)
 		},
@@ -64,7 +65,7 @@ copy of the old one beside it. Ctrl-C ends it.`,
 }
 
 func runServe(ctx context.Context, out io.Writer, file string, o serveOptions) error {
-	cat, err := readCatalog(ctx, nil, o.catalogs)
+	cat, err := homes.ReadCatalog(ctx, nil, o.catalogs)
 	if err != nil {
 		return err
 	}
@@ -95,8 +96,8 @@ func listen(ctx context.Context, address string) (net.Listener, error) {
 	if address != "" {
 		l, err := lc.Listen(ctx, "tcp", address)
 		if err != nil {
-			return nil, &usageError{fmt.Sprintf("--listen %s cannot be opened: %s", address, listenCause(err)),
-				"leave it out to get a free port of this machine"}
+			return nil, terminal.Usage(fmt.Sprintf("--listen %s cannot be opened: %s", address, listenCause(err)),
+				"leave it out to get a free port of this machine")
 		}
 		return l, nil
 	}
@@ -105,7 +106,7 @@ func listen(ctx context.Context, address string) (net.Listener, error) {
 		return l, nil
 	}
 	if l, err = lc.Listen(ctx, "tcp", "127.0.0.1:0"); err != nil {
-		return nil, &usageError{"no port of this machine can be opened: " + listenCause(err), ""}
+		return nil, terminal.Usage("no port of this machine can be opened: "+listenCause(err), "")
 	}
 	return l, nil
 }
@@ -136,31 +137,31 @@ func servedHome(path, shown string, cat *catalog.Catalog, lang string) tablepage
 		if err != nil {
 			return nil, err
 		}
-		return s, s.ReadWeather(besideFile(path))
+		return s, s.ReadWeather(homes.Beside(path))
 	}
 	return tablepage.Home{
 		Name: filepath.Base(path), Lang: lang, All: words.Languages(),
-		Read: func() ([]byte, error) { return readNow(nil, path, shown) },
+		Read: func() ([]byte, error) { return files.ReadNow(nil, path, shown) },
 		Open: func(text []byte) (*live.Table, error) {
-			return live.New(live.Home{File: shown, Text: text, Catalog: cat, Open: besideFile(path)})
+			return live.New(live.Home{File: shown, Text: text, Catalog: cat, Open: homes.Beside(path)})
 		},
 		Replace: func(old, text []byte) (string, error) {
-			copied, err := keepCopy(path, old)
+			copied, err := files.KeepCopy(path, old)
 			if err != nil {
 				return "", err
 			}
-			if err := replaceFile(path, text); err != nil {
-				return "", &usageError{fmt.Sprintf("%s cannot be written: %s", shown, cause(err)),
-					"the file is as it was"}
+			if err := files.Replace(path, text); err != nil {
+				return "", terminal.Usage(fmt.Sprintf("%s cannot be written: %s", shown, terminal.Cause(err)),
+					"the file is as it was")
 			}
 			return filepath.Base(copied), nil
 		},
 		Create: func(name string, text []byte) error {
-			err := putNew(filepath.Join(folder, name), text)
+			err := files.PutNew(filepath.Join(folder, name), text)
 			if err == nil || errors.Is(err, fs.ErrExist) {
 				return err
 			}
-			return &usageError{fmt.Sprintf("%s cannot be written: %s", name, cause(err)), ""}
+			return terminal.Usage(fmt.Sprintf("%s cannot be written: %s", name, terminal.Cause(err)), "")
 		},
 		Papers: func(ctx context.Context, w io.Writer, text []byte, q live.Question) error {
 			s, err := read(text)
@@ -184,37 +185,4 @@ func servedHome(path, shown string, cat *catalog.Catalog, lang string) tablepage
 			return papers.Write(w, doc.Formats()[0])
 		},
 	}
-}
-
-// mostCopies is how many copies of a file are kept beside it; then the page asks to tidy up, and overwrites none.
-const mostCopies = 999
-
-// keepCopy keeps what stood in a file beside it, under a name that is free: home.toml.bak, home.toml.bak2. A copy that
-// is there already with the same text is enough.
-func keepCopy(path string, old []byte) (copied string, err error) {
-	for n := 1; n <= mostCopies; n++ {
-		copied = path + ".bak"
-		if n > 1 {
-			copied = fmt.Sprintf("%s.bak%d", path, n)
-		}
-		there, err := os.ReadFile(copied)
-		switch {
-		case err == nil && bytes.Equal(there, old):
-			return copied, nil
-		case err == nil:
-		case errors.Is(err, fs.ErrNotExist):
-			if err := writeNew(copied, old); err != nil {
-				return "", err
-			}
-			if info, err := os.Stat(path); err == nil { // who may not read the file may not read its copy
-				if err := os.Chmod(copied, info.Mode().Perm()); err != nil {
-					return "", &usageError{fmt.Sprintf("%s cannot be kept from others: %s", copied, cause(err)), ""}
-				}
-			}
-			return copied, nil
-		default:
-			return "", &usageError{fmt.Sprintf("%s cannot be opened: %s", copied, cause(err)), ""}
-		}
-	}
-	return "", &usageError{fmt.Sprintf("%s has %d copies beside it", path, mostCopies), "take some away"}
 }

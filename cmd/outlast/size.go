@@ -12,13 +12,16 @@ import (
 	"outlast/backup/sheet"
 	"outlast/backup/sheet/record"
 	"outlast/backup/sizing"
+	"outlast/cmd/outlast/files"
+	"outlast/cmd/outlast/homes"
+	"outlast/cmd/outlast/terminal"
 )
 
 type sizeOptions struct {
 	format   string
 	lang     string
 	width    int
-	output   output
+	output   files.Output
 	catalogs []string
 
 	autonomy  []float64
@@ -90,18 +93,18 @@ func (o *sizeOptions) check(cmd *cobra.Command) error {
 	}
 	switch {
 	case o.top < 1:
-		return &usageError{fmt.Sprintf("--top %d is out of range", o.top), "give 1 or more"}
+		return terminal.Usage(fmt.Sprintf("--top %d is out of range", o.top), "give 1 or more")
 	case o.maxCount < 1 || o.maxCount > mostSizedCount:
-		return &usageError{fmt.Sprintf("--max-count %d is out of range", o.maxCount),
-			fmt.Sprintf("give 1 to %d", mostSizedCount)}
+		return terminal.Usage(fmt.Sprintf("--max-count %d is out of range", o.maxCount),
+			fmt.Sprintf("give 1 to %d", mostSizedCount))
 	case len(o.autonomy) > mostTargets:
-		return &usageError{fmt.Sprintf("--autonomy names %d times", len(o.autonomy)),
-			fmt.Sprintf("give up to %d", mostTargets)}
+		return terminal.Usage(fmt.Sprintf("--autonomy names %d times", len(o.autonomy)),
+			fmt.Sprintf("give up to %d", mostTargets))
 	}
 	for _, h := range o.autonomy {
 		if !(h > 0 && h <= maxHoursWished) {
-			return &usageError{fmt.Sprintf("--autonomy %g is out of range", h),
-				fmt.Sprintf("give hours above 0, at most %d", maxHoursWished)}
+			return terminal.Usage(fmt.Sprintf("--autonomy %g is out of range", h),
+				fmt.Sprintf("give hours above 0, at most %d", maxHoursWished))
 		}
 	}
 	slices.Sort(o.autonomy)
@@ -110,18 +113,18 @@ func (o *sizeOptions) check(cmd *cobra.Command) error {
 }
 
 func runSize(ctx context.Context, in io.Reader, out, errw io.Writer, file string, o sizeOptions) error {
-	if err := o.output.sparesInputs([]string{file}, o.catalogs); err != nil {
+	if err := o.output.SparesInputs([]string{file}, o.catalogs); err != nil {
 		return err
 	}
-	cat, err := readCatalog(ctx, in, o.catalogs)
+	cat, err := homes.ReadCatalog(ctx, in, o.catalogs)
 	if err != nil {
 		return err
 	}
-	home, _, err := readSite(ctx, in, file, cat)
+	home, _, err := homes.Read(ctx, in, file, cat)
 	if err != nil {
 		return err
 	}
-	if err := o.output.sparesNamed(home); err != nil {
+	if err := o.output.SparesInputs(homes.NamedFiles(home)); err != nil {
 		return err
 	}
 	targets := o.autonomy
@@ -129,27 +132,27 @@ func runSize(ctx context.Context, in io.Reader, out, errw io.Writer, file string
 		targets = []float64{home.Outage.AutonomyH}
 	}
 	sizes := record.Sizing{Site: home}
-	bar := newProgress(errw, len(targets))
-	defer bar.end()
+	bar := terminal.NewProgress(errw, len(targets))
+	defer bar.End()
 	for i, hours := range targets {
 		z, err := backup.Size(ctx, home, cat, sizing.Options{AutonomyH: hours, Essential: o.essential,
 			MaxCount: o.maxCount, MoreStrings: o.more,
-			Progress: func(done, of int) { bar.show(i, done, of) }})
+			Progress: func(done, of int) { bar.Show(i, done, of) }})
 		if err != nil {
 			return fmt.Errorf("%s: %w", home.File, err)
 		}
 		sizes.Targets = append(sizes.Targets, z)
 	}
-	bar.end()
+	bar.End()
 	top := o.top
 	if !o.topGiven && (o.format == "csv" || o.format == "json") {
 		top = 0
 	}
-	so := sheet.Options{Lang: o.lang, Format: o.format, Width: o.width, Spreadsheet: o.output.spreadsheet()}
+	so := sheet.Options{Lang: o.lang, Format: o.format, Width: o.width, Spreadsheet: o.output.Spreadsheet()}
 	if so.Width == 0 {
-		so.Width, _ = terminal(out)
+		so.Width = terminal.Width(out)
 	}
-	if err := o.output.write(ctx, out, func(w io.Writer) error {
+	if err := o.output.Write(ctx, out, func(w io.Writer) error {
 		return sheet.WriteSizing(w, sizes, top,
 			so)
 	}); err != nil {
@@ -157,7 +160,7 @@ func runSize(ctx context.Context, in io.Reader, out, errw io.Writer, file string
 	}
 	for _, z := range sizes.Targets {
 		if len(z.Passing) == 0 {
-			return errChecksFail
+			return homes.ErrChecksFail
 		}
 	}
 	return nil

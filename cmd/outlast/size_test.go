@@ -8,7 +8,8 @@ import (
 	"path/filepath"
 	"strings"
 	"testing"
-	"time"
+
+	"outlast/cmd/outlast/files"
 )
 
 // goldenSizes are the commands whose output is held, by the name of the file below testdata/golden.
@@ -51,7 +52,7 @@ func TestSizeStopped(t *testing.T) {
 	ctx, cancel := context.WithCancel(context.Background())
 	cancel()
 	var out, errw bytes.Buffer
-	o := sizeOptions{format: "text", top: defaultTop, maxCount: 1, output: output{path: path}}
+	o := sizeOptions{format: "text", top: defaultTop, maxCount: 1, output: files.Output{Path: path}}
 	err := runSize(ctx, strings.NewReader(""), &out, &errw, "../../testdata/sites/town-flat.toml", o)
 	if !errors.Is(err, context.Canceled) {
 		t.Fatalf("%v, want it stopped", err)
@@ -62,35 +63,5 @@ func TestSizeStopped(t *testing.T) {
 	}
 	if src, err := os.ReadFile(path); err != nil || string(src) != "before" || out.Len() > 0 {
 		t.Errorf("the file holds %q (%v), stdout %q", src, err, out.String())
-	}
-}
-
-// TestProgress: nothing within the first second, then a bar that grows and goes without a trace; nothing at all but on
-// a terminal.
-func TestProgress(t *testing.T) {
-	var w bytes.Buffer
-	p := &progress{w: &w, parts: 2, since: time.Now()}
-	p.show(0, 1, 2)
-	p.end()
-	if w.Len() > 0 {
-		t.Errorf("within the first second: %q", w.String())
-	}
-	p.since = time.Now().Add(-2 * progressAfter)
-	p.show(1, 1, 2)
-	if want := "\r[" + strings.Repeat("=", 22) + strings.Repeat(" ", 8) + "]  75 %"; w.String() != want {
-		t.Errorf("three quarters: %q, want %q", w.String(), want)
-	}
-	drawn := w.Len()
-	p.show(1, 2, 2) // at once again
-	if w.Len() != drawn {
-		t.Error("drawn twice within a tenth of a second")
-	}
-	p.end()
-	p.end()
-	if got := w.String()[drawn:]; got != "\r"+strings.Repeat(" ", progressWidth+8)+"\r" {
-		t.Errorf("at the end: %q", got)
-	}
-	if p := newProgress(&w, 1); p.w != nil {
-		t.Error("a bar where there is no terminal")
 	}
 }

@@ -16,6 +16,7 @@ import (
 	"outlast/backup/site"
 	"outlast/catalog"
 	"outlast/catalog/strict"
+	"outlast/cmd/outlast/manual"
 )
 
 // helped is what help prints.
@@ -35,14 +36,14 @@ var asItStands = regexp.MustCompile(`^(outlast: |basis = )`)
 // TestTopics: every topic has a page with a session that was run, on lines that a terminal of 80 columns holds, and
 // every page is a topic.
 func TestTopics(t *testing.T) {
-	pages, err := filepath.Glob("topics/*.md")
-	if err != nil || len(pages) != len(topics) {
-		t.Errorf("%d pages (%v), %d topics", len(pages), err, len(topics))
+	pages, err := filepath.Glob("manual/topics/*.md")
+	if err != nil || len(pages) != len(manual.Topics) {
+		t.Errorf("%d pages (%v), %d topics", len(pages), err, len(manual.Topics))
 	}
 	listed := helped(t)
-	for _, name := range topics {
+	for _, name := range manual.Topics {
 		t.Run(name, func(t *testing.T) {
-			if !strings.Contains(listed, "  "+name+" ") || !strings.Contains(listed, topicTitle(name)) {
+			if !strings.Contains(listed, "  "+name+" ") || !strings.Contains(listed, manual.TopicTitle(name)) {
 				t.Errorf("outlast help does not list %s", name)
 			}
 			for i, line := range strings.Split(helped(t, name), "\n") {
@@ -56,19 +57,10 @@ func TestTopics(t *testing.T) {
 					t.Errorf("Markdown is left on the page: %q in\n%s", sign, text)
 				}
 			}
-			if n := runSessions(t, "cmd/outlast/topics/"+name+".md"); n == 0 {
+			if n := runSessions(t, "cmd/outlast/manual/topics/"+name+".md"); n == 0 {
 				t.Error("no session shows what is said")
 			}
 		})
-	}
-}
-
-// TestRendered: what a terminal shows of a page.
-func TestRendered(t *testing.T) {
-	const page = "# A title\n\nSome `words` that\nare wrapped.\n\n- one item\n  and more of it\n- another\n```\n$ a long command that goes on | b\nx   y\n```\nEnd.\n"
-	const want = "A title\n-------\n\nSome words that are\nwrapped.\n\n- one item and more\n  of it\n- another\n$ a long command that goes on \\\n    | b\nx   y\nEnd.\n"
-	if got := rendered(page, 20); got != want {
-		t.Errorf("got\n%s\nwant\n%s", got, want)
 	}
 }
 
@@ -126,36 +118,6 @@ func TestKeyTable(t *testing.T) {
 	})
 	if count < 330 {
 		t.Errorf("only %d keys", count)
-	}
-}
-
-// TestHelpKeys: every key stands on the pages, with its example, and alone where it alone is asked for.
-func TestHelpKeys(t *testing.T) {
-	whole := helped(t, "keys") + helped(t, "keys", "catalog")
-	paper := helped(t, "--format", "markdown", "keys")
-	for _, table := range allTables() {
-		part := helped(t, "keys", table.name)
-		if !strings.Contains(whole, part) {
-			t.Errorf("help keys %s is no part of help keys", table.name)
-		}
-		for i := range table.keys.List {
-			k := &table.keys.List[i]
-			one := helped(t, "keys", table.name+"."+k.Name)
-			told := strings.Join(strings.Fields(one), " ")
-			if !strings.Contains(told, k.Name+" = "+k.Example) ||
-				!strings.Contains(told, strings.Join(strings.Fields(keyWords(k)), " ")) {
-				t.Errorf("%s of %s: help tells\n%s", k.Name, table.keys.Name, one)
-			}
-			if _, text, _ := strings.Cut(one, "-\n"); !strings.Contains(part, text) {
-				t.Errorf("%s is no part of help keys %s", k.Name, table.name)
-			}
-			if !strings.Contains(paper, "\n| `"+k.Name+"` | "+k.Doc) {
-				t.Errorf("%s of %s is not on the page in Markdown", k.Name, table.keys.Name)
-			}
-		}
-	}
-	if both := helped(t, "keys", "strings"); !strings.Contains(both, "[bank]") || !strings.Contains(both, "[[array]]") {
-		t.Errorf("help keys strings: want the key of both tables, got\n%s", both)
 	}
 }
 
@@ -217,11 +179,12 @@ hours_per_day = 1
 		return b.String() + second
 	}
 	accepts("all", home("", ""), "check")
-	for _, table := range siteTables() {
-		for _, key := range append(slices.Concat(table.keys.AtMostOne...), "use") {
-			if _, has := table.only(key); has && key != "weather" { // the file would have to be there
+	for _, table := range site.FileKeys().List {
+		for _, key := range append(slices.Concat(table.Keys.AtMostOne...), "use") {
+			has := slices.ContainsFunc(table.Keys.List, func(k strict.Key) bool { return k.Name == key })
+			if has && key != "weather" { // the file would have to be there
 				tried++
-				accepts(key, home(table.name, key), "check")
+				accepts(key, home(table.Name, key), "check")
 			}
 		}
 	}

@@ -14,6 +14,7 @@ import (
 	"testing"
 
 	"outlast/backup/study"
+	"outlast/cmd/outlast/homes"
 )
 
 // sunnyHut is a home with an array whose weather comes from a file.
@@ -157,7 +158,7 @@ func TestWeatherProblem(t *testing.T) {
 // TestEveryStartProgress: a stepped year tells its progress part by part, never backwards within a pass and never
 // beyond its end, and an ended context ends it.
 func TestEveryStartProgress(t *testing.T) {
-	p, err := planFile(t.Context(), nil, "../../testdata/sites/cottage.toml", nil)
+	p, err := homes.PlanOne(t.Context(), nil, "../../testdata/sites/cottage.toml", nil)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -1,0 +1,170 @@
+package asking
+
+import (
+	"bufio"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"golang.org/x/term"
+
+	"outlast/backup/interview"
+	"outlast/backup/sheet/columns"
+	"outlast/cmd/outlast/files"
+	"outlast/cmd/outlast/terminal"
+)
+
+// lineAsker asks line by line. What it says goes to standard error, as the plan goes to standard output.
+type lineAsker struct {
+	in    *bufio.Reader // one for all questions: what is piped in comes in one piece
+	w     io.Writer
+	width int
+	part  string // the heading that was said last
+	echo  bool   // what is read is not seen where it is typed
+}
+
+func newLineAsker(in io.Reader, w io.Writer) *lineAsker {
+	a := &lineAsker{in: bufio.NewReader(in), w: w}
+	a.width = terminal.Width(w)
+	f, ok := in.(*os.File)
+	a.echo = !ok || !term.IsTerminal(int(f.Fd()))
+	a.say("Answer in a line each. Who does not know answers ? or nothing: then a default on the safe side is taken, and listed below the plan. "+
+		"Ctrl-C stops; what was answered till then is kept.", "")
+	return a
+}
+
+func (a *lineAsker) say(text, indent string) {
+	fmt.Fprintln(a.w, strings.Join(columns.Wrapped(text, a.width, indent, strings.Repeat(" ", len(indent))), "\n"))
+}
+
+func (a *lineAsker) ask(ctx context.Context, iv *interview.Interview, questions []interview.Question,
+	keep func() error) error {
+	for _, q := range questions {
+		if a.part != q.Part {
+			a.part = q.Part
+			fmt.Fprintf(a.w, "\n%s\n%s\n", q.Part, strings.Repeat("-", len(q.Part)))
+		}
+		if err := a.one(ctx, iv, q); err != nil {
+			return err
+		}
+		if err := keep(); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+func (a *lineAsker) one(ctx context.Context, iv *interview.Interview, q interview.Question) error {
+	a.say(q.Ask, "")
+	for _, c := range q.Choices {
+		fmt.Fprintf(a.w, "  %-9s %s\n", c.Answer, c.Label)
+	}
+	a.say(q.Help, "  ")
+	a.say("Not known: "+q.Assumed, "  ")
+	if q.Several {
+		return a.several(ctx, iv, q)
+	}
+	for {
+		text, err := a.line(ctx)
+		if err != nil {
+			return err
+		}
+		if err := iv.Take(q.Key, text); a.refused(err) {
+			continue
+		}
+		return nil
+	}
+}
+
+// several asks until an empty line ends the list. What is right is taken, however much is wrong beside it.
+func (a *lineAsker) several(ctx context.Context, iv *interview.Interview, q interview.Question) error {
+	a.say("Several in a line, parted by commas, or line by line; an empty line ends the list. list WORD shows the names that hold a word.", "  ")
+	for {
+		text, err := a.line(ctx)
+		if err != nil {
+			return err
+		}
+		have, _ := iv.Answer(q.Key)
+		word, list := strings.CutPrefix(text+" ", "list ")
+		switch {
+		case list:
+			a.list(iv, strings.TrimSpace(word))
+			continue
+		case text == "" && have != "":
+			return nil
+		case text == "":
+			err = iv.Take(q.Key, interview.Unknown)
+		case strings.Contains(text, interview.Unknown) || have == "" && interview.IsNone(text):
+			if err = iv.Take(q.Key, text); err == nil {
+				return nil
+			}
+		default:
+			a.refused(iv.Add(q.Key, text))
+			continue
+		}
+		if !a.refused(err) {
+			return nil
+		}
+	}
+}
+
+// list shows classes of appliances.
+func (a *lineAsker) list(iv *interview.Interview, word string) {
+	classes := iv.Classes(word)
+	for _, c := range classes {
+		fmt.Fprintf(a.w, "  %-22s %s\n", c.ID, c.Label)
+	}
+	if len(classes) == 0 {
+		fmt.Fprintf(a.w, "  no name holds %s\n", terminal.Visible(word))
+	}
+}
+
+// refused says why an answer is not taken.
+func (a *lineAsker) refused(err error) bool {
+	if err == nil {
+		return false
+	}
+	a.say(terminal.Visible(err.Error()), "  ! ")
+	var r *interview.Refusal
+	if errors.As(err, &r) && r.Hint != "" {
+		a.say(terminal.Visible(r.Hint), "    ")
+	}
+	return true
+}
+
+// line reads one answer.
+func (a *lineAsker) line(ctx context.Context) (string, error) {
+	if _, err := io.WriteString(a.w, "> "); err != nil {
+		return "", err
+	}
+	text, err := files.Interruptible(ctx, func() (string, error) { return a.in.ReadString('\n') })
+	if ctx.Err() != nil {
+		return "", ctx.Err()
+	}
+	if err != nil && text == "" { // a last line without its end is an answer too
+		fmt.Fprintln(a.w)
+		if errors.Is(err, io.EOF) {
+			return "", errEnded
+		}
+		return "", terminal.Usage("standard input cannot be read: "+terminal.Cause(err), "")
+	}
+	text = strings.TrimSpace(text)
+	if a.echo {
+		fmt.Fprintln(a.w, terminal.Visible(text))
+	}
+	return text, nil
+}
+
+// For is the asker for what stands at both ends: a form on a full terminal.
+func For(in io.Reader, errw io.Writer, plain bool) Asker {
+	keys, ok1 := in.(*os.File)
+	screen, ok2 := errw.(*os.File)
+	if plain || !ok1 || !ok2 || !term.IsTerminal(int(keys.Fd())) || !term.IsTerminal(int(screen.Fd())) ||
+		os.Getenv("TERM") == "dumb" {
+		return newLineAsker(in, errw)
+	}
+	return &formAsker{in: keys, w: screen, typed: map[string]bool{}}
+}
