@@ -121,6 +121,67 @@ func compare(t *testing.T, src string) {
 	}
 }
 
+// FuzzEvident: of a file that is evident the value reader finds just what the tree has.
+func FuzzEvident(f *testing.F) {
+	for _, src := range seeds(f) {
+		f.Add(src)
+	}
+	f.Fuzz(func(t *testing.T, src []byte) { checkEvident(t, src) })
+}
+
+// checkEvident says whether a file is evident, and holds the tree of one that is against the value reader.
+func checkEvident(t *testing.T, src []byte) bool {
+	t.Helper()
+	src = src[:len(src):len(src)]
+	if !utf8.Valid(src) {
+		return false
+	}
+	tree := func() (*node, bool) {
+		l := &log{}
+		root, err := build(src, newLines(src), l)
+		return root, err == nil && len(l.problems) == 0
+	}
+	root, ok := tree()
+	if !ok || !evident(src, root) {
+		return false
+	}
+	adopted, _ := tree()
+	if at, msg := adopt(adopted, src); msg != "" {
+		t.Fatalf("taken for evident, but at %v: %s\n%s", at, msg, src)
+	}
+	if diff := cmp.Diff(adopted, root, cmp.AllowUnexported(node{})); diff != "" {
+		t.Fatalf("values (-value reader +tree):\n%s", diff)
+	}
+	return true
+}
+
+// What leaves no doubt, and what does.
+func TestEvident(t *testing.T) {
+	for src, want := range map[string]bool{
+		"": true, "a = 1": true, "a = -0.5 # it's cold\n": true, "a = \"it's\"": true, "a = \"\"": true,
+		"[a]\nb = true\n[[c]]\nd = [\"06:00-09:00\",\n  \"x\",]\n[[c]]\n": true, "a = { b = 1, c = 0.25 }": true,
+		"a = [ { b = 1 },\n { b = 2 } ]": true, "[[a]]\n[a.b]\nc = 1\n": true, "a = \"\u00e9\"": true,
+		"a = 'x'": false, "a = \"\\t\"": false, "a = \"\"\"x\"\"\"": false, "a = \"\"\"\nx\"\"\"": false, "a = 1_0": false, "a = +1": false,
+		"a = 1e3": false, "a = 0x1": false, "a = inf": false, "a = 2020-01-01": false, "a.b = 1\na.c.d = 2": true, "[a]\nb.c = 1\n[a.b]": false, "[a]\nb.c = 1\n[a.b.d]": false, "[a]\nb.c = 1\n[[a.b.d]]": false, "[a.b]": false,
+		"[a]\n[a]": false, "a = { b = 1, }": false, "a = {\nb = 1 }": false, "a = { b = 1 # c\n}": false,
+		"\"a b\" = 1": false, "\"\" = 1": false, "a = 1234567890123456789": false, "a = 0.12345678901234567": false, "a = 1\f": false,
+		"a = \"\x7f\"": false, "# \x01": false, "a = [ { b = 1, } ]": false,
+	} {
+		if got := checkEvident(t, []byte(src)); got != want {
+			t.Errorf("%q is evident: %t, want %t", src, got, want)
+		}
+	}
+	for _, name := range []string{"clinic", "cottage", "farmhouse", "town-flat"} {
+		src, err := os.ReadFile("../../testdata/sites/" + name + ".toml")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !checkEvident(t, src) {
+			t.Errorf("%s.toml is read twice", name)
+		}
+	}
+}
+
 // plain turns a tree into what the decoder makes of a file. clean: no header stands where it may not; odd: there is a
 // value that the decoder judges and the tree does not.
 func plain(n *node) (v any, clean, odd bool) {

@@ -79,7 +79,11 @@ func Parse(file string, src []byte, keys *Keys) (*Table, error) {
 		at, c := syntax(src, ls, err, keys)
 		return fatal(at, c.hint, "not valid TOML: %s", c.msg)
 	}
-	at, unread := adopt(root, src)
+	var at Pos
+	var unread string
+	if len(l.problems) > 0 || !evident(src, root) {
+		at, unread = adopt(root, src)
+	}
 	t := newTable(l, keys, root)
 	t.check()
 	if unread != "" && len(l.problems) == 0 {
