@@ -18,13 +18,13 @@ const (
 func Chemistries() []Chemistry { return []Chemistry{Flooded, AGM, Gel, LFP, NMC} }
 
 // Valid says whether c is one of [Chemistries].
-func (c Chemistry) Valid() bool { return chemistryTable[c].cellV.Value > 0 }
+func (c Chemistry) Valid() bool { return chemistryTable[c] != nil }
 
 // LeadAcid says whether c is flooded, AGM or gel.
 func (c Chemistry) LeadAcid() bool { return c == Flooded || c == AGM || c == Gel }
 
 // CellV returns the nominal volts of one cell, or 0 for an unknown chemistry.
-func (c Chemistry) CellV() float64 { return chemistryTable[c].cellV.Value }
+func (c Chemistry) CellV() float64 { return c.data().cellV.Value }
 
 // A sourced is a constant of the trade together with where it comes from.
 type sourced struct {
@@ -58,8 +58,16 @@ const (
 	rateRange    = "published range of exponents by type"
 )
 
+// data is what is assumed of a chemistry, nothing of an unknown one. It is only read.
+func (c Chemistry) data() *chemistryData {
+	if d := chemistryTable[c]; d != nil {
+		return d
+	}
+	return &chemistryData{}
+}
+
 // chemistryTable is only read.
-var chemistryTable = map[Chemistry]chemistryData{
+var chemistryTable = map[Chemistry]*chemistryData{
 	Flooded: {
 		cellV:        sourced{2.0, "definition"},
 		ratedH:       sourced{20, trade},

@@ -147,7 +147,7 @@ func (b Bank) modelBase(o ModelOptions) (modelBase, error) {
 		m.maxDoD, _ = u.DoD(0)
 	}
 	if m.roundTrip == 0 {
-		m.roundTrip = chemistryTable[u.Chemistry].roundTrip.Value
+		m.roundTrip = u.Chemistry.data().roundTrip.Value
 	}
 	if a, _, limited := b.ColdChargeA(o.TemperatureC); limited {
 		m.maxChargeA = min(m.maxChargeA, a)

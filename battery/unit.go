@@ -78,7 +78,7 @@ func (u Unit) DoD(practiceMaxDoD float64) (dod float64, clamped bool) {
 
 // UsualDoD returns the depth of discharge that is planned with where neither data sheet nor planner sets one; 0 for an
 // unknown chemistry.
-func (c Chemistry) UsualDoD() float64 { return chemistryTable[c].maxDoD.Value }
+func (c Chemistry) UsualDoD() float64 { return c.data().maxDoD.Value }
 
 // CompensationMV returns the millivolts per cell and kelvin by which charge voltages rise below 25 C, never
 // negative; 0 where none is given.
@@ -104,7 +104,7 @@ func (u Unit) WithDefaults() (Unit, []Default) {
 	if !u.Chemistry.Valid() {
 		return u, nil
 	}
-	data, cells := chemistryTable[u.Chemistry], float64(u.Cells())
+	data, cells := u.Chemistry.data(), float64(u.Cells())
 	var used []Default
 	fill := func(field *float64, key, unit string, d sourced, factor float64) {
 		if *field != 0 || d.Value == 0 {

@@ -1,7 +1,6 @@
 package conductors
 
 import (
-	"fmt"
 	"strings"
 
 	"outlast/backup/phrase"
@@ -27,9 +26,9 @@ func (w *wirer) circuitRun(c loads.Circuit) {
 		w.sizeCircuit(c)
 		return
 	}
-	key := fmt.Sprintf("%s %s %d", c.ID, c.Board, c.Phase)
+	key := tried{circuit: c.ID, board: c.Board, phase: c.Phase}
 	if c.Board == loads.BoardBackup {
-		key += fmt.Sprintf(" %g", w.feeding)
+		key.lost = w.feeding
 	}
 	w.sized.Checks = append(w.sized.Checks, w.Currents.checks.Of(key, func() verdict.Check {
 		one := &wirer{Home: w.Home, practice: w.practice, feeding: w.feeding}

@@ -12,6 +12,7 @@ import (
 	"outlast/backup/verdict"
 	"outlast/backup/wiring"
 	"outlast/backup/wording"
+	"outlast/backup/workers"
 	"outlast/backup/working"
 	"outlast/battery"
 	"outlast/loads"
@@ -96,8 +97,14 @@ type Home struct {
 	OnGrid       *loads.Set
 	GridLoads    []loads.Load // of that set: held-off loads included
 	Starts       []Start
-	Brief        bool // without the working
+	Brief        bool    // without the working
+	Curt         bool    // without notes, and without words of what does not fail
+	Behind       *Behind // of these inverters; nil: nothing is shared
 }
+
+// A Behind keeps the runs that no bank changes, for the trials of many banks behind the same inverters: by what the
+// inverters take from the grid, which the volts of a bank change with what its chargers do.
+type Behind struct{ runs workers.Memo[float64, Sized] }
 
 // A Start is one load's start, and what the bank gives meanwhile.
 type Start struct {
@@ -127,16 +134,30 @@ func Size(h Home) Sized {
 	w := &wirer{Home: h, practice: h.Site.Practice.Wires()}
 	w.sized.Checks = make([]verdict.Check, 0, 3+len(h.Site.Arrays)+len(h.Site.Circuits))
 	w.bankRun()
+	if h.Behind == nil {
+		w.behindBank()
+		return w.sized
+	}
+	known := h.Behind.runs.Of(h.InputA, func() Sized {
+		other := &wirer{Home: h, practice: w.practice}
+		other.behindBank()
+		return other.sized
+	})
+	w.sized.Checks, w.sized.GridLimitA = append(w.sized.Checks, known.Checks...), known.GridLimitA
+	return w.sized
+}
+
+// behindBank are the runs that know nothing of the bank.
+func (w *wirer) behindBank() {
 	w.inverterRuns()
-	for i := range h.Site.Arrays {
+	for i := range w.Site.Arrays {
 		w.arrayRun(i)
 	}
-	for _, c := range h.Site.Circuits {
+	for _, c := range w.Site.Circuits {
 		if c.CableMM2 > 0 || c.LengthM > 0 {
 			w.circuitRun(c)
 		}
 	}
-	return w.sized
 }
 
 func (w *wirer) done(r Run) {

@@ -27,9 +27,17 @@ func continuousWeight(factor float64) func(loads.Load) float64 {
 // Currents keeps what the circuits of a home draw: the same for every split and all equipment, while splits and
 // equipment are tried by the thousand. The zero value knows nothing yet; a change of the loads wants a new one.
 type Currents struct {
-	breakers workers.Memo[BreakerCurrent] // by circuit
-	circuits workers.Memo[circuitCurrent] // by circuit
-	checks   workers.Memo[verdict.Check]  // of cables, by circuit, its board and phase, and what is lost before it; for trials
+	breakers workers.Memo[string, BreakerCurrent] // by circuit
+	circuits workers.Memo[string, circuitCurrent] // by circuit
+	checks   workers.Memo[tried, verdict.Check]   // of cables, for trials
+}
+
+// tried is a circuit as its cable was tried.
+type tried struct {
+	circuit string
+	board   loads.Board
+	phase   int
+	lost    float64 // before it, as a fraction of the voltage; 0 on the main board
 }
 
 // A BreakerCurrent is what a circuit draws per phase while the grid is there, in A.

@@ -50,9 +50,11 @@ func (w *wirer) bankRun() {
 		r.StringFuse = Ratings{A: sized.StringFuseA, V: in.HighestV, BreaksA: sized.StringBreaksA}
 		r.StringsWantFuses = sized.FuseStrings
 	}
-	r.steps = w.writing(&r, func(p *working.Part) { w.bankAsked(p, &r, in, ratedA, st) }, sized.Working,
-		func(name string) working.Origin { return w.bankOrigin(name, st) }, nil)
-	j := judge{run: &r}
+	if !w.Brief {
+		r.steps = w.writing(&r, func(p *working.Part) { w.bankAsked(p, &r, in, ratedA, st) }, sized.Working,
+			func(name string) working.Origin { return w.bankOrigin(name, st) }, nil)
+	}
+	j := judge{run: &r, curt: w.Curt}
 	if in.Device != (wiring.Device{}) {
 		j.wants = map[wiring.Comparison]want{wiring.OfDeviceVolts: {
 			phrase.Of("give bank_device_v to compare its voltage"), true},
@@ -71,7 +73,9 @@ func (w *wirer) bankRun() {
 		return better.Choice
 	})
 	w.done(r)
-	w.noteBank(in, sized)
+	if !w.Curt {
+		w.noteBank(in, sized)
+	}
 }
 
 // source is the bank as a short circuit sees it. chargeA is what all sources put into it.

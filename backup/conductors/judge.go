@@ -15,6 +15,7 @@ type judge struct {
 	run   *Run
 	skip  wiring.Comparison // one that is made elsewhere; 0: none
 	wants map[wiring.Comparison]want
+	curt  bool // without the words of what does not fail
 }
 
 // A want is what a comparison lacks. Those that are not listed lack what the planner tells in a note: a device that it
@@ -61,6 +62,9 @@ func (j judge) decide(checks []wiring.Check, better func() wiring.Choice) {
 			worst.Unit, worst.Limit != 0, worst.Margin
 		if len(failing) > 0 {
 			r.Check.Status = verdict.Worse(status, j.failure(failing))
+		}
+		if j.curt && r.Check.Status != verdict.Fail {
+			return
 		}
 		said = append(said, r.words(*worst))
 	}

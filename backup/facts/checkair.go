@@ -30,7 +30,19 @@ func (p *Facts) checkAir() verdict.Check {
 		return verdict.Check{ID: id, Status: verdict.Pass, Unit: unit,
 			Reason: phrase.Of("a lithium bank releases no gas in normal use: it requires no ventilation opening")}
 	}
-	boost, float := p.Bank.AirOnBoost, p.Bank.AirOnFloat
+	boost, float, limit := p.Bank.AirOnBoost, p.Bank.AirOnFloat, p.Site.VentCM2
+	guessed := boost.Rule != battery.AirByTable && p.ChargeSourcesA() == 0 &&
+		p.Bank.Unit.Chemistry == battery.Flooded
+	hottest := p.Site.HottestC
+	if limit > 0 {
+		c := verdict.AtMost(id, boost.OpeningCM2, limit, unit)
+		if guessed || hottest > battery.TableHottestC {
+			c.Status = verdict.Worse(c.Status, verdict.Caution)
+		}
+		if p.unsaid(c) {
+			return c
+		}
+	}
 	what := phrase.Of("charging releases hydrogen: the bank requires an air flow of %s, an inlet and an outlet opening of %s each (on float %s, %s), and no source of sparks within %s of its vents",
 		wording.Amount(boost.FlowM3PerH, "m3/h"), wording.Amount(boost.OpeningCM2, unit),
 		wording.Amount(float.FlowM3PerH, "m3/h"), wording.Amount(float.OpeningCM2, unit),
@@ -43,7 +55,6 @@ func (p *Facts) checkAir() verdict.Check {
 		what = phrase.Of("%s; this is what the Australian rule requires, with %s", what,
 			wording.Amount(boost.CurrentA, "A"))
 	}
-	limit := p.Site.VentCM2
 	var c verdict.Check
 	if limit == 0 {
 		c = verdict.Unknown(id, boost.OpeningCM2, unit, phrase.Of("%s; give vent_cm2 of [bank] to compare", what))
@@ -53,10 +64,10 @@ func (p *Facts) checkAir() verdict.Check {
 			phrase.Of("%s, but there are only %s each: hydrogen accumulates and can explode", what,
 				wording.Amount(limit, unit)))
 	}
-	if boost.Rule != battery.AirByTable && p.ChargeSourcesA() == 0 && p.Bank.Unit.Chemistry == battery.Flooded {
+	if guessed {
 		c = c.WithCaution(phrase.Of("; give charger_a of the inverter: the highest charging current of the bank stands in for it"))
 	}
-	if hottest := p.Site.HottestC; hottest > battery.TableHottestC {
+	if hottest > battery.TableHottestC {
 		c = c.WithCaution(phrase.Of("; the gassing figures apply up to %s, and the inverter's space gets up to %s: keep the battery cooler",
 			wording.Amount(float64(battery.TableHottestC), "C"), wording.Amount(hottest, "C")))
 	}

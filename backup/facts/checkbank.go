@@ -16,6 +16,7 @@ func (p *Facts) LowV() float64 { return p.Bank.MinV() }
 type dcLimit struct {
 	inverterA, bankA float64
 	bankKey          string // the key that would tell the bank's
+	curt             bool   // without the words of what does not fail
 }
 
 // compare checks a current against those limits that are known: a broken one fails, a missing one is a caution.
@@ -31,7 +32,14 @@ func (l dcLimit) compare(id string, a float64, what phrase.Phrase) verdict.Check
 		return verdict.Unknown(id, a, "A", phrase.Of("%s draws %s from the bank; give %s of the battery to compare",
 			what, wording.Amount(a, "A"), l.bankKey))
 	}
-	c := verdict.AtMost(id, a, limit, "A").Because(
+	c := verdict.AtMost(id, a, limit, "A")
+	if l.curt && c.Status == verdict.Pass {
+		if l.bankA == 0 {
+			c.Status = verdict.Caution
+		}
+		return c
+	}
+	c = c.Because(
 		phrase.Of("%s draws %s from the bank at its lowest voltage; the limit of %s is %s", what,
 			wording.Amount(a, "A"), whose, wording.Amount(limit, "A")),
 		phrase.Of("%s draws %s from the bank at its lowest voltage, but the limit of %s is only %s", what,
@@ -46,9 +54,9 @@ func (l dcLimit) compare(id string, a float64, what phrase.Phrase) verdict.Check
 func (p *Facts) checkDCCurrent() verdict.Check {
 	a := p.Inverter.DCPower(p.Demand.Scheduled.W) / p.LowV()
 	limit := dcLimit{p.Inverter.LimitDischargeA(), float64(p.Bank.Strings) * p.Bank.Unit.MaxDischargeA,
-		"max_discharge_a"}
+		"max_discharge_a", p.effort.Curt}
 	c := limit.compare("dc-current", a, phrase.Of("the simultaneous load"))
-	if c.HasLimit && c.Limit == limit.inverterA {
+	if c.HasLimit && c.Limit == limit.inverterA && !p.unsaid(c) {
 		c = p.keptFree(c)
 	}
 	return c
@@ -75,7 +83,7 @@ func (p *Facts) checkDCSurge() verdict.Check {
 	}
 	var worst verdict.Check
 	for i, st := range p.hardestFirst() {
-		limit := dcLimit{bankA: p.pulseA(st.Seconds), bankKey: "max_discharge_a"}
+		limit := dcLimit{bankA: p.pulseA(st.Seconds), bankKey: "max_discharge_a", curt: p.effort.Curt}
 		c := limit.compare(id, p.DCStartA(st), phrase.Of("the start of %q", st.Load))
 		// A start whose limit is not known is worse than one that passes: it must not hide behind it.
 		closer := c.HasLimit && c.Margin < worst.Margin || !c.HasLimit && c.Demand > worst.Demand
@@ -91,7 +99,11 @@ func (p *Facts) checkDCSurge() verdict.Check {
 
 func (p *Facts) checkWindowLow() verdict.Check {
 	v, limit := p.LowV(), p.Inverter.Unit.DCMinV
-	return verdict.AtLeast("dc-window-low", v, limit, "V").Because(
+	c := verdict.AtLeast("dc-window-low", v, limit, "V")
+	if p.unsaid(c) {
+		return c
+	}
+	return c.Because(
 		phrase.Of("the discharge of the bank ends at %.1f V; the dc input range of the inverter begins at %g V", v,
 			limit),
 		phrase.Of("the discharge of the bank ends at %.1f V, but the inverter switches off below %g V, so part of the bank cannot be used", v, limit))
@@ -99,7 +111,11 @@ func (p *Facts) checkWindowLow() verdict.Check {
 
 func (p *Facts) checkCapacity() verdict.Check {
 	need, have := p.Bank.Sizing.RequiredAh, p.Bank.CapacityAh()
-	return verdict.AtMost("bank-capacity", need, have, "Ah").Because(
+	c := verdict.AtMost("bank-capacity", need, have, "Ah")
+	if p.unsaid(c) {
+		return c
+	}
+	return c.Because(
 		phrase.Of("%s are required, design margin, cold and age included; the bank has %s", wording.Amount(need, "Ah"),
 			wording.Amount(have, "Ah")),
 		phrase.Of("%s are required, design margin, cold and age included, but the bank has only %s: %s would do",
@@ -109,12 +125,16 @@ func (p *Facts) checkCapacity() verdict.Check {
 
 func (p *Facts) checkAutonomy() verdict.Check {
 	asked, have := p.Site.Outage.AutonomyH, p.Bank.AutonomyH
+	c := verdict.AtMost("autonomy", asked, have, "h")
+	if p.unsaid(c) {
+		return c
+	}
 	lasts, from := phrase.Symbols("%s", wording.Amount(have, "h")), calendar.ClockAt(p.Bank.StartMin)
 	if p.Bank.AutonomyCap {
 		lasts = phrase.Of("at least %s", wording.Amount(have, "h"))
 	}
 	ends := p.Bank.EndsBy.words(p.Bank.EndSoC)
-	c := verdict.AtMost("autonomy", asked, have, "h").Because(
+	c = c.Because(
 		phrase.Of("from %s on the bank supplies the backup circuits for %s at the end of its life; required: %s%s",
 			from, lasts, wording.Amount(asked, "h"), ends),
 		phrase.Of("from %s on, at the end of its life, the bank supplies the backup circuits for %s, not for the required %s%s",
@@ -145,7 +165,11 @@ func (e End) words(soc float64) phrase.Phrase {
 
 func (p *Facts) checkParallel() verdict.Check {
 	n, limit := float64(p.Bank.Strings), float64(p.Bank.Unit.MaxParallel)
-	return verdict.AtMost("bank-parallel", n, limit, "strings").AtWorst(verdict.Caution).Because(
+	c := verdict.AtMost("bank-parallel", n, limit, "strings").AtWorst(verdict.Caution)
+	if p.unsaid(c) {
+		return c
+	}
+	return c.Because(
 		phrase.Of("%s in parallel; up to %g are usual for this battery",
 			phrase.Count(p.Bank.Strings, "%d string", "%d strings"), limit),
 		phrase.Of("%s in parallel, more than the %g that share the current evenly: choose a larger unit",

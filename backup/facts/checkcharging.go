@@ -15,12 +15,16 @@ func (p *Facts) ChargingV() float64 {
 
 func (p *Facts) checkWindowHigh() verdict.Check {
 	v, limit := p.ChargingV(), p.Inverter.Unit.DCMaxV
+	c := verdict.AtMost("dc-window-high", v, limit, "V")
+	if p.unsaid(c) {
+		return c
+	}
 	charging, lower := phrase.Of("charging"), phrase.Of("the absorption voltage")
 	if p.Inverter.Unit.Equalises && p.Bank.Unit.EqualiseV > p.Bank.Unit.ChargeV {
 		charging, lower = phrase.Of("equalising"), phrase.Of("the equalising voltage")
 	}
 	what := phrase.Of("%s at %s raises the bank to up to %.1f V", charging, wording.Amount(p.Site.ColdestC, "C"), v)
-	return verdict.AtMost("dc-window-high", v, limit, "V").Because(
+	return c.Because(
 		phrase.Of("%s; the dc input of the inverter is rated for %g V", what, limit),
 		phrase.Of("%s, but the dc input of the inverter is rated for only %g V: lower %s or choose another bank", what,
 			limit, lower))
@@ -73,7 +77,11 @@ func (p *Facts) checkChargeRate() verdict.Check {
 				wording.Amount(rate, "A")))
 	}
 	limit := u.MaxChargeA / u.RatedAh
-	return verdict.AtMost(id, rate, limit, unit).Because(
+	c := verdict.AtMost(id, rate, limit, unit)
+	if p.unsaid(c) {
+		return c
+	}
+	return c.Because(
 		phrase.Of("the charge current is %s; the limit of the bank is %s", wording.Amount(a, "A"),
 			wording.Amount(limit*ah, "A")),
 		phrase.Of("the charge current is %s, but the limit of the bank is only %s: set the charger lower",

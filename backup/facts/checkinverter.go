@@ -5,7 +5,6 @@ import (
 	"math"
 
 	"outlast/backup/calendar"
-	"outlast/backup/conductors"
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"
@@ -14,16 +13,10 @@ import (
 
 // check makes every check that the site's data allow, in the order in which a designer reads them.
 func (p *Facts) check() error {
-	p.Checks = append(make([]verdict.Check, 0, mostChecks+len(p.Site.Circuits)),
-		p.checkContinuous("inverter-continuous", "VA", p.Demand.Scheduled.VA, p.Demand.Scheduled.PhaseVA,
-			p.Inverter.LimitVA(), p.Demand.Scheduled.VAAtMin),
-		p.checkContinuous("inverter-continuous-w", "W", p.Demand.Scheduled.W, p.Demand.Scheduled.PhaseW,
-			p.Inverter.LimitW(), p.Demand.Scheduled.AtMin),
-		p.checkSurge(),
-		p.checkRestart(),
-		p.checkPassThrough(),
+	alone := p.inverterChecks()
+	p.Checks = append(append(make([]verdict.Check, 0, mostChecks+len(p.Site.Circuits)), alone.carries...),
 		p.checkACInput(),
-		p.checkPhaseBalance(),
+		alone.balance,
 		p.checkDCCurrent(),
 		p.checkDCSurge(),
 		p.checkWindowHigh(),
@@ -37,10 +30,9 @@ func (p *Facts) check() error {
 		p.checkParallel(),
 		p.checkTemperature(),
 		p.checkAir(),
-		p.checkTransfer(),
-		p.checkWays(),
-		conductors.CheckBreakers(p.Site, &p.Shared.Currents),
+		alone.transfer,
 	)
+	p.Checks = append(p.Checks, alone.board...)
 	if p.effort.full { // a slip never fails
 		if err := p.sayStrings(); err != nil {
 			return err
@@ -49,9 +41,8 @@ func (p *Facts) check() error {
 			p.Checks = append(p.Checks, p.checkSlip(s))
 		}
 	}
-	strings, err := p.checkStrings()
-	p.Checks = append(p.Checks, strings...)
-	return err
+	p.Checks = append(p.Checks, alone.strings...)
+	return alone.err
 }
 
 // mostChecks is room for the checks of a home beside those of its circuits.
@@ -154,7 +145,6 @@ func (p *Facts) checkPassThrough() verdict.Check {
 func (p *Facts) checkACInput() verdict.Check {
 	a, limit := p.Grid.InputA, p.Inverter.ACInputA()
 	charger := p.Inverter.Unit.ChargerA > 0
-	known := a
 	what := phrase.Of("backup board and charger together draw")
 	if !charger {
 		what = phrase.Of("the backup board alone draws")
@@ -164,14 +154,18 @@ func (p *Facts) checkACInput() verdict.Check {
 		return verdict.Unknown("ac-input", a, "A",
 			phrase.Of("%s %s per phase from the grid; give ac_input_a of the inverter to compare", what,
 				wording.Amount(a, "A")))
-	case !charger && known <= limit:
+	case !charger && a <= limit:
 		c := verdict.Unknown("ac-input", a, "A",
 			phrase.Of("%s %s of %s per phase; give charger_a of the inverter to add the charger", what,
 				wording.Amount(a, "A"), wording.Amount(limit, "A")))
 		c.Limit, c.HasLimit, c.Margin = limit, true, verdict.Share(limit-a, limit)
 		return c
 	}
-	return verdict.AtMost("ac-input", a, limit, "A").Because(
+	c := verdict.AtMost("ac-input", a, limit, "A")
+	if p.unsaid(c) {
+		return c
+	}
+	return c.Because(
 		phrase.Of("%s at most %s per phase from the grid; the ac input is rated for %s", what, wording.Amount(a, "A"),
 			wording.Amount(limit, "A")),
 		phrase.Of("%s up to %s per phase from the grid, but the ac input is rated for only %s: set the charger lower or move a circuit",
@@ -204,7 +198,7 @@ func (p *Facts) checkPhaseBalance() verdict.Check {
 
 func (p *Facts) checkTransfer() verdict.Check {
 	var tightest *loads.Load
-	inUse := p.InOutage()
+	inUse := p.Asked.InUse
 	for i := range inUse {
 		l := &inUse[i]
 		if l.RidesThroughMs == nil {

@@ -56,21 +56,25 @@ func (p *Facts) checkSag() verdict.Check {
 			phrase.Of("give resistance_mohm of the battery to work out its voltage dip during a start"))
 	}
 	starts := p.hardestFirst()
-	lowest := starts[0]
-	for _, st := range starts {
+	lowest, v := starts[0], p.sagV(starts[0])
+	for _, st := range starts[1:] {
 		// Where several pull it down to nothing, the one that asks for most.
-		if v := p.sagV(st); v < p.sagV(lowest) || v == 0 && p.DCStartA(st) > p.DCStartA(lowest) {
-			lowest = st
+		if stV := p.sagV(st); stV < v || stV == 0 && p.DCStartA(st) > p.DCStartA(lowest) {
+			lowest, v = st, stV
 		}
 	}
-	v, limit := p.sagV(lowest), p.Bank.CutoffV
+	limit := p.Bank.CutoffV
+	c := verdict.AtLeast(id, v, limit, "V")
+	if p.unsaid(c) {
+		return c
+	}
 	what := phrase.Of("at a state of charge of %.0f %% the start of %q lowers the bank voltage to %.1f V",
 		100*p.FloorSoC(), lowest.Load, v)
 	works := phrase.Of("the start would not be possible from a full bank either")
 	if down := p.downTo(lowest); down.Works {
 		works = phrase.Of("the start is possible down to a state of charge of %.0f %%", 100*down.SoC)
 	}
-	return verdict.AtLeast(id, v, limit, "V").Because(
+	return c.Because(
 		phrase.Of("%s; the low-voltage cut-off is %.1f V", what, limit),
 		phrase.Of("%s, below the low-voltage cut-off of %.1f V; %s", what, limit, works))
 }

@@ -43,13 +43,16 @@ func (p *Facts) checkTemperature() verdict.Check {
 	u, coldest := p.Bank.Unit, p.Site.ColdestC
 	var worst *verdict.Check
 	compare := func(limit float64, does phrase.Phrase) {
-		c := verdict.AtLeast(id, coldest, limit, "C").Because(
-			phrase.Of("the battery space gets down to %s; the bank may be used down to %s",
-				wording.Amount(coldest, "C"), wording.Amount(math.Round(10*limit)/10, "C")),
-			phrase.Of("the battery space gets down to %s, but below %s the bank %s: insulate or heat the space",
-				wording.Amount(coldest, "C"), wording.Amount(math.Round(10*limit)/10, "C"), does))
-		if worst == nil || c.Margin < worst.Margin {
-			worst = &c
+		c := verdict.AtLeast(id, coldest, limit, "C")
+		if worst != nil && !(c.Margin < worst.Margin) {
+			return
+		}
+		if worst = &c; !p.unsaid(c) {
+			c = c.Because(
+				phrase.Of("the battery space gets down to %s; the bank may be used down to %s",
+					wording.Amount(coldest, "C"), wording.Amount(math.Round(10*limit)/10, "C")),
+				phrase.Of("the battery space gets down to %s, but below %s the bank %s: insulate or heat the space",
+					wording.Amount(coldest, "C"), wording.Amount(math.Round(10*limit)/10, "C"), does))
 		}
 	}
 	var missing []string

@@ -20,14 +20,27 @@ func (p *Facts) setCutoff() {
 	b := &p.Bank
 	b.CutoffV = math.Ceil(max(b.MinV(), p.Inverter.Unit.DCMinV)*10-verdict.Slack) / 10
 	var ok bool
-	if b.FloorSoC, ok = p.floorUnder(b.Bank, p.Demand.Scheduled.W); !ok {
+	p.floored = floored{}
+	b.FloorSoC, ok = p.floorUnder(b.Bank, p.Demand.Scheduled.W)
+	p.floored = floored{b.Series, b.Strings, p.Demand.Scheduled.W, b.FloorSoC, ok}
+	if !ok {
 		b.FloorSoC, b.NeverAbove = 1-b.DoD, true
 	}
 }
 
-// floorUnder is the lowest charge of a bank for loads of which so many watts run at once at most, in hundredths where
-// the cut-off decides it; ok is false where not even a full bank carries them above the cut-off.
+// floored is what floorUnder found for the installed bank under all that may run: models of it ask again.
+type floored struct {
+	series, strings int
+	peakW, soc      float64
+	ok              bool
+}
+
+// floorUnder is the lowest charge of a bank of the plan's units for loads of which so many watts run at once at most,
+// in hundredths where the cut-off decides it; ok is false where not even a full bank carries them above the cut-off.
 func (p *Facts) floorUnder(b battery.Bank, peakW float64) (soc float64, ok bool) {
+	if f := p.floored; f.strings > 0 && f.series == b.Series && f.strings == b.Strings && f.peakW == peakW {
+		return f.soc, f.ok
+	}
 	planned, dcW := 1-p.Bank.DoD, p.Inverter.DCPower(peakW)
 	if !p.Sags() || p.carriesAbove(b, dcW, planned) {
 		return planned, true
@@ -97,9 +110,12 @@ func (p *Facts) checkCutoff() verdict.Check {
 			phrase.Of("the low-voltage cut-off is %.1f V; give resistance_mohm of the battery to work out its voltage at full simultaneous load", limit))
 	}
 	v, _ := b.PowerV(p.Inverter.DCPower(p.Demand.Scheduled.W), planned, p.Site.ColdestC)
+	c := verdict.AtLeast(id, v, limit, "V")
+	if p.unsaid(c) {
+		return c
+	}
 	what := phrase.Of("at a state of charge of %.0f %% the voltage of the bank at full simultaneous load is %.1f V at %s",
 		100*planned, v, wording.Amount(p.Site.ColdestC, "C"))
-	c := verdict.AtLeast(id, v, limit, "V")
 	switch {
 	case c.Status == verdict.Pass:
 		c.Reason = phrase.Of("%s, above the low-voltage cut-off of %.1f V", what, limit)

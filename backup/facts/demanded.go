@@ -28,8 +28,11 @@ type Effort struct {
 	// Enough says, of facts whose other checks are made, that these settle the matter: those of conductors and
 	// generator, which cost most, are then not made. nil: it never does.
 	Enough func(*Facts) bool
-	// Starts is what starting does on the same inverters, where that is known already; nil: it is worked out.
-	Starts *Starts
+	// Behind is what all banks behind the same inverters have in common, where that is known already; nil: it is worked
+	// out.
+	Behind *Behind
+	// Curt leaves out the words of what does not fail, and whatever else only sheets ask for.
+	Curt bool
 	// Runs is when the generator runs, where that is set already; nil: it is decided.
 	Runs *generator.Runs
 }

@@ -48,6 +48,7 @@ type Facts struct {
 	Asked        *Asked
 	Shared       *Shared
 	effort       Effort
+	floored      floored
 	promised     func() (promise, error)  // nil for a plan that is tried only
 	recharged    func() (Recharge, error) // likewise
 	wireCautions []phrase.Phrase
@@ -179,7 +180,9 @@ func (p *Facts) finish() error {
 	if err := p.installBank(); err != nil {
 		return err
 	}
-	p.promised, p.recharged = sync.OnceValues(p.promise), sync.OnceValues(p.recharge)
+	if !p.effort.Curt {
+		p.promised, p.recharged = sync.OnceValues(p.promise), sync.OnceValues(p.recharge)
+	}
 	if p.GeneratorRuns = p.effort.Runs; p.GeneratorRuns == nil && p.Site.Generator != nil {
 		p.GeneratorRuns = generator.When(p.Site.Generator, p.darkSoC())
 	}
@@ -197,7 +200,11 @@ func (p *Facts) finish() error {
 func (p *Facts) conductors() {
 	h := conductors.Home{Site: p.Site, Inverter: p.Inverter, Bank: p.Bank.Bank, Currents: &p.Shared.Currents,
 		PassThroughA: p.Grid.PassThroughA, InputA: p.Grid.InputA,
-		OnGrid: p.Asked.GridSet, GridLoads: p.Asked.GridLoads, Brief: !p.effort.full}
+		OnGrid: p.Asked.GridSet, GridLoads: p.Asked.GridLoads, Brief: !p.effort.full, Curt: p.effort.Curt}
+	if known := p.effort.Behind; known != nil {
+		h.Behind = &known.wires
+	}
+	h.Starts = make([]conductors.Start, 0, len(p.Starts.All))
 	for _, st := range p.Starts.All {
 		h.Starts = append(h.Starts, conductors.Start{Surge: st.Surge, BankA: p.DCStartA(st)})
 	}
@@ -215,7 +222,7 @@ func (p *Facts) generator() {
 	}
 	rated := generator.Rate(generator.Asked{Site: p.Site, Inverter: p.Inverter, Scheduled: p.Demand.Scheduled,
 		EnergyWhPerDay: p.Demand.EnergyWhPerDay,
-		Surges:         p.Asked.surges, InUse: p.InOutage(), Runs: p.GeneratorRuns})
+		Surges:         p.Asked.surges, InUse: p.Asked.InUse, Runs: p.GeneratorRuns})
 	p.Generator, p.Rated = rated.Plan, rated
 	p.Checks, p.wireCautions = append(p.Checks, rated.Checks...), append(p.wireCautions, rated.Cautions...)
 }
@@ -242,8 +249,8 @@ func (p *Facts) ByID() map[string]verdict.Check {
 // meetInverter sets what is asked for against the inverters: what starts, and what passes through them while the grid
 // is there.
 func (p *Facts) meetInverter() {
-	if known := p.effort.Starts; known != nil {
-		p.Starts = *known
+	if known := p.effort.Behind; known != nil {
+		p.Starts = known.starts
 	} else {
 		p.starts()
 	}
@@ -292,6 +299,9 @@ func (a Start) tighter(b Start) bool {
 // hardestFirst is the starts with the most VA first, so that of equal watts the same one is named whatever the order of
 // the file.
 func (p *Facts) hardestFirst() []Start {
+	if known := p.effort.Behind; known != nil {
+		return known.hardest
+	}
 	return slices.SortedFunc(slices.Values(p.Starts.All),
 		func(a, b Start) int { return cmp.Or(cmp.Compare(b.VA, a.VA), cmp.Compare(a.Load, b.Load)) })
 }

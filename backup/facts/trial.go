@@ -66,29 +66,18 @@ func (sh *Shared) Breaks(s *site.Site, a *Asked, e Effort, breaks func(*verdict.
 
 // FailsAlone are the checks that fail whatever the bank: those of the inverters by themselves.
 func (sh *Shared) FailsAlone(s *site.Site, a *Asked) ([]verdict.Check, error) {
-	failing, _, err := sh.MeetInverters(s, a)
-	return failing, err
-}
-
-// MeetInverters is [Shared.FailsAlone] with what starting does on the inverters, for the trials of banks behind them
-// ([Effort].Starts).
-func (sh *Shared) MeetInverters(s *site.Site, a *Asked) ([]verdict.Check, *Starts, error) {
 	p, err := sh.serving(s, a, Effort{})
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	p.meetInverter()
-	return p.failAlone(), &p.Starts, nil
+	return p.failAlone(), nil
 }
 
 // failAlone are those checks of facts that have met their inverters.
 func (p *Facts) failAlone() (failing []verdict.Check) {
-	d := p.Demand.Scheduled
-	for _, c := range []verdict.Check{
-		p.checkContinuous("inverter-continuous", "VA", d.VA, d.PhaseVA, p.Inverter.LimitVA(), d.VAAtMin),
-		p.checkContinuous("inverter-continuous-w", "W", d.W, d.PhaseW, p.Inverter.LimitW(), d.AtMin),
-		p.checkSurge(), p.checkRestart(), p.checkPassThrough(), p.checkTransfer(),
-	} {
+	for _, c := range append(p.carriesChecks(), p.checkSurge(), p.checkRestart(), p.checkPassThrough(),
+		p.checkTransfer()) {
 		if c.Status == verdict.Fail {
 			failing = append(failing, c)
 		}

@@ -26,7 +26,7 @@ type sizer struct {
 	site    *site.Site // with every circuit on a board
 	options Options
 	shared  *facts.Shared
-	asked   workers.Memo[asked] // by the phases of the circuits whose phase is open
+	asked   workers.Memo[string, asked] // by the phases of the circuits whose phase is open
 	out     *Sizes
 	larger  []Fit // banks larger than the smallest that pass, for the front
 
@@ -71,7 +71,7 @@ func (z *sizer) run(cat *catalog.Catalog) error {
 			if err := z.ctx.Err(); err != nil {
 				return err
 			}
-			t := &trial{sizer: z, site: *b.site, asked: b.asked, starts: b.starts, found: &found[i]}
+			t := &trial{sizer: z, site: *b.site, asked: b.asked, common: b.common, found: &found[i]}
 			if err := t.pair(units[i%len(units)]); err != nil {
 				return err
 			}
@@ -126,7 +126,7 @@ type behind struct {
 	site    *site.Site
 	asked   *facts.Asked
 	failing []verdict.Check // whatever the bank
-	starts  *facts.Starts
+	common  *facts.Behind
 }
 
 // group puts the circuits behind one kind and number of inverters, with so many batteries to be tried.
@@ -134,7 +134,7 @@ func (z *sizer) group(v *site.Site, units int) (b behind, err error) {
 	if b.site, b.asked, err = z.placed(v); err != nil {
 		return b, err
 	}
-	if b.failing, b.starts, err = z.shared.MeetInverters(b.site, b.asked); len(b.failing) > 0 {
+	if b.failing, b.common, err = z.shared.MeetInverters(b.site, b.asked); len(b.failing) > 0 {
 		z.progress(units)
 	}
 	return b, err
@@ -166,7 +166,7 @@ type trial struct {
 	*sizer
 	site   site.Site
 	asked  *facts.Asked
-	starts *facts.Starts
+	common *facts.Behind
 	found  *found
 }
 
@@ -237,7 +237,7 @@ func (z *sizer) mostStrings(u battery.Unit, needed int) int {
 func (z *trial) serve(v *site.Site, a *facts.Asked, enough func(*facts.Facts) bool) (*facts.Facts, error) {
 	z.found.worked++
 	s, e := *v, z.effort()
-	e.Enough, e.Starts = enough, z.starts
+	e.Enough, e.Behind, e.Curt = enough, z.common, true
 	return z.shared.Serve(&s, a, e)
 }
 
