@@ -18,7 +18,7 @@ const (
 func Chemistries() []Chemistry { return []Chemistry{Flooded, AGM, Gel, LFP, NMC} }
 
 // Valid says whether c is one of [Chemistries].
-func (c Chemistry) Valid() bool { return chemistryTable[c] != nil }
+func (c Chemistry) Valid() bool { return c.data().cellV.Value > 0 }
 
 // LeadAcid says whether c is flooded, AGM or gel.
 func (c Chemistry) LeadAcid() bool { return c == Flooded || c == AGM || c == Gel }
@@ -60,15 +60,24 @@ const (
 
 // data is what is assumed of a chemistry, nothing of an unknown one. It is only read.
 func (c Chemistry) data() *chemistryData {
-	if d := chemistryTable[c]; d != nil {
-		return d
+	switch c {
+	case Flooded:
+		return &chemistryTable[0]
+	case AGM:
+		return &chemistryTable[1]
+	case Gel:
+		return &chemistryTable[2]
+	case LFP:
+		return &chemistryTable[3]
+	case NMC:
+		return &chemistryTable[4]
 	}
 	return &chemistryData{}
 }
 
-// chemistryTable is only read.
-var chemistryTable = map[Chemistry]*chemistryData{
-	Flooded: {
+// chemistryTable is only read. It has the order of [Chemistries].
+var chemistryTable = [...]chemistryData{
+	{ // flooded
 		cellV:        sourced{2.0, "definition"},
 		ratedH:       sourced{20, trade},
 		peukert:      sourced{1.25, meterManual},
@@ -81,7 +90,7 @@ var chemistryTable = map[Chemistry]*chemistryData{
 		compensation: sourced{28 / 5.55, floodedSheet},
 		roundTrip:    sourced{0.80, "maker-neutral service page, lead-acid round trip about 80 %"},
 	},
-	AGM: {
+	{ // AGM
 		cellV:       sourced{2.0, "definition"},
 		ratedH:      sourced{20, trade},
 		peukert:     sourced{1.15, rateRange + ", upper end (1.05 to 1.15)"},
@@ -95,7 +104,7 @@ var chemistryTable = map[Chemistry]*chemistryData{
 		compensation: sourced{5, agmSheet},
 		roundTrip:    sourced{0.80, "maker-neutral service page, lead-acid round trip about 80 %"},
 	},
-	Gel: {
+	{ // gel
 		cellV:        sourced{2.0, "definition"},
 		ratedH:       sourced{20, trade},
 		peukert:      sourced{1.15, rateRange + ", middle (1.10 to 1.20)"},
@@ -107,7 +116,7 @@ var chemistryTable = map[Chemistry]*chemistryData{
 		compensation: sourced{5, agmSheet + " for AGM; taken over for gel, common practice"},
 		roundTrip:    sourced{0.80, "maker-neutral service page, lead-acid round trip about 80 %"},
 	},
-	LFP: {
+	{ // LFP
 		cellV:        sourced{3.2, "definition"},
 		ratedH:       sourced{5, "maker's data sheet of a high-voltage LFP pack, rated at 0.2C"},
 		peukert:      sourced{1.0, trade},
@@ -119,7 +128,7 @@ var chemistryTable = map[Chemistry]*chemistryData{
 		compensation: sourced{0, trade},
 		roundTrip:    sourced{0.94, "common figure, 92 to 96 %, from memory"},
 	},
-	NMC: {
+	{ // NMC
 		cellV:        sourced{3.65, "definition"},
 		ratedH:       sourced{5, trade},
 		peukert:      sourced{1.0, trade},

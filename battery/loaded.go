@@ -121,12 +121,16 @@ type line struct{ v, ohm, mostA float64 }
 // sagLines is how the volts of a lithium bank fall with a current that lasts, at a state of charge and a temperature:
 // pieces of rising current, the last without an end, in which the fall goes on in proportion to the current.
 func (b Bank) sagLines(soc, tempC float64) (lines [len(sagRates)]line, ok bool) {
+	return b.sagLinesFrom(b.SourceV(soc, tempC), soc, tempC)
+}
+
+// sagLinesFrom is sagLines with the volts at rest.
+func (b Bank) sagLinesFrom(rest, soc, tempC float64) (lines [len(sagRates)]line, ok bool) {
 	table := b.Unit.Chemistry.sagTable()
 	if len(table) == 0 || !(b.CapacityAh() > 0) {
 		return lines, false
 	}
-	row, rest, scale := table.at(soc), b.SourceV(soc, tempC), float64(b.Cells())*coldFactor(lithiumColdResistance,
-		tempC)
+	row, scale := table.at(soc), float64(b.Cells())*coldFactor(lithiumColdResistance, tempC)
 	for k := range lines {
 		from, to := 0.0, math.Inf(1)
 		var at, ohm float64
@@ -152,7 +156,7 @@ func (b Bank) PowerV(powerW, soc, tempC float64) (v float64, ok bool) {
 	soc = fraction(soc)
 	rest := b.SourceV(soc, tempC)
 	v, ok = powerOn(line{v: rest, ohm: b.ResistanceOhmAt(soc, tempC), mostA: math.Inf(1)}, powerW)
-	if lines, lithium := b.sagLines(soc, tempC); lithium {
+	if lines, lithium := b.sagLinesFrom(rest, soc, tempC); lithium {
 		loaded, carries := rest/2, false
 		for _, l := range lines {
 			if on, good := powerOn(l, powerW); good && powerW <= on*l.mostA*(1+slack) {
@@ -245,10 +249,9 @@ func lowestSoC(carries func(soc float64) bool) (soc float64, ok bool) {
 	return hi, true
 }
 
-// mostLoadedA returns the greatest current that lasts and leaves the bank at least volts, in A; +Inf where nothing is
-// known to pull it down.
-func (b Bank) mostLoadedA(volts, soc, tempC float64) float64 {
-	rest := b.SourceV(soc, tempC)
+// mostLoadedA returns the greatest current that lasts and leaves the bank at least volts of those at rest, in A; +Inf
+// where nothing is known to pull it down.
+func (b Bank) mostLoadedA(volts, rest, soc, tempC float64) float64 {
 	if rest <= volts {
 		return 0
 	}
@@ -256,7 +259,7 @@ func (b Bank) mostLoadedA(volts, soc, tempC float64) float64 {
 	if r := b.ResistanceOhmAt(soc, tempC); r > 0 {
 		most = (rest - volts) / r
 	}
-	lines, _ := b.sagLines(soc, tempC)
+	lines, _ := b.sagLinesFrom(rest, soc, tempC)
 	for _, l := range lines {
 		if l.mostA == 0 { // no lithium
 			break

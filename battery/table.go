@@ -21,18 +21,25 @@ var (
 // interpolate draws straight lines between points in ascending X, of which there are at least two; outside, the end
 // segments go on. in is false there.
 func interpolate(points []point, x float64) (y float64, in bool) {
-	a, b := bracket(points, x)
+	i := upper(points, x)
+	a, b := &points[i-1], &points[i]
 	y = a.Y + (b.Y-a.Y)*(x-a.X)/(b.X-a.X)
 	return y, x >= points[0].X && x <= points[len(points)-1].X
 }
 
 // bracket gives the points between which x lies, or the nearest two where it lies outside.
 func bracket(points []point, x float64) (a, b point) {
+	i := upper(points, x)
+	return points[i-1], points[i]
+}
+
+// upper is the place of the upper of them.
+func upper(points []point, x float64) int {
 	i := 1
 	for i < len(points)-1 && x > points[i].X {
 		i++
 	}
-	return points[i-1], points[i]
+	return i
 }
 
 // solve is the inverse of interpolate for tables whose Y only rises or only falls: the X at which the line passes y. y

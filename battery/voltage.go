@@ -151,8 +151,9 @@ func (b Bank) Cutoff(volts, tempC float64) *Cutoff {
 	for i := range amps {
 		soc := float64(i) / cutoffSteps
 		// Below half the rest volts the power would fall again.
-		v := max(volts, b.SourceV(soc, tempC)/2)
-		amps[i] = min(maxCutoffA, v*b.mostLoadedA(v, soc, tempC)/b.NominalV())
+		rest := b.SourceV(soc, tempC)
+		v := max(volts, rest/2)
+		amps[i] = min(maxCutoffA, v*b.mostLoadedA(v, rest, soc, tempC)/b.NominalV())
 	}
 	return newCutoff(amps)
 }

@@ -196,7 +196,7 @@ func TestLoadedVLaws(t *testing.T) {
 		}
 		// The greatest current for a voltage leaves just that.
 		if floorV := rest * rapid.Float64Range(0.5, 1).Draw(t, "floor"); floorV < rest {
-			if a := b.mostLoadedA(floorV, soc, tempC); !math.IsInf(a, 1) &&
+			if a := b.mostLoadedA(floorV, b.SourceV(soc, tempC), soc, tempC); !math.IsInf(a, 1) &&
 				!near(loadedV(b, a, soc, tempC), floorV, 1e-6*rest) {
 				t.Fatalf("%g A at most for %g V, but it leaves %g V", a, floorV, loadedV(b, a, soc, tempC))
 			}

@@ -26,7 +26,7 @@ func (w *wirer) circuitRun(c loads.Circuit) {
 		w.sizeCircuit(c)
 		return
 	}
-	key := tried{circuit: c.ID, board: c.Board, phase: c.Phase}
+	key := tried{circuit: c.ID, board: c.Board, phase: c.Phase, curt: w.Curt}
 	if c.Board == loads.BoardBackup {
 		key.lost = w.feeding
 	}
@@ -61,9 +61,11 @@ func (w *wirer) sizeCircuit(c loads.Circuit) {
 		return
 	}
 	r.fromFeeder(f, sized)
-	r.steps = w.writing(&r, func(p *working.Part) { w.circuitAsked(p, &r, c, f, now) }, sized.Working,
-		func(name string) working.Origin { return w.circuitOrigin(name, c.ID, now) }, nil)
-	j := judge{run: &r, skip: wiring.OfDevice,
+	if !w.Brief {
+		r.steps = w.writing(&r, func(p *working.Part) { w.circuitAsked(p, &r, c, f, now) }, sized.Working,
+			func(name string) working.Origin { return w.circuitOrigin(name, c.ID, now) }, nil)
+	}
+	j := judge{run: &r, skip: wiring.OfDevice, curt: w.Curt,
 		wants: map[wiring.Comparison]want{wiring.OfDrop: {
 			phrase.Of("give length_m of the circuit to compare the voltage drop too"),
 			false}}}

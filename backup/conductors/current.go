@@ -38,6 +38,7 @@ type tried struct {
 	board   loads.Board
 	phase   int
 	lost    float64 // before it, as a fraction of the voltage; 0 on the main board
+	curt    bool
 }
 
 // A BreakerCurrent is what a circuit draws per phase while the grid is there, in A.

@@ -186,7 +186,7 @@ func (w *wirer) arrayRun(i int) {
 	r.Laid.System, r.Laid.VoltageV, r.Laid.LoadA = wiring.DC, in.MaxPowerV, in.MaxPowerA
 	r.DeviceNeeds, r.Isolator = Ratings{V: sized.IsolatorV}, Ratings{A: sized.IsolatorA, V: sized.IsolatorV}
 	fuseKey := phrase.Of("give max_fuse_a of the module to compare its maximum series fuse")
-	j := judge{run: &r, wants: map[wiring.Comparison]want{wiring.OfModuleFuse: {fuseKey, true},
+	j := judge{run: &r, curt: w.Curt, wants: map[wiring.Comparison]want{wiring.OfModuleFuse: {fuseKey, true},
 		wiring.OfReverse: {fuseKey, true}}}
 	if in.Isolator != (wiring.Device{}) {
 		j.wants[wiring.OfIsolatorVolts] = want{

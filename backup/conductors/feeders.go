@@ -125,7 +125,7 @@ func (w *wirer) feederRun(kind Kind, f wiring.Feeder, label phrase.Phrase, count
 		return w.feederOrigin(name, r.Kind,
 			st)
 	}, more)
-	j := judge{run: &r,
+	j := judge{run: &r, curt: w.Curt,
 		wants: map[wiring.Comparison]want{
 			wiring.OfDevice: {phrase.Of("no standard circuit breaker is rated that high: take one from a maker's list"),
 				true}}}

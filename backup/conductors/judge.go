@@ -50,7 +50,9 @@ func (j judge) decide(checks []wiring.Check, better func() wiring.Choice) {
 		case c.Status == wiring.Fail:
 			failing = append(failing, what)
 		}
-		r.Laid.Compared = append(r.Laid.Compared, *c)
+		if !j.curt {
+			r.Laid.Compared = append(r.Laid.Compared, *c)
+		}
 		if worst == nil || harder(*c, *worst) {
 			worst = c
 		}

@@ -16,7 +16,7 @@ func (p *Facts) sizeBank() error {
 	hours := s.Outage.AutonomyH
 	b.StartMin = float64(s.Outage.Start)
 	if s.Outage.Start == site.WorstStart {
-		b.StartMin, b.EnergyACWh = p.Demand.Profile.WorstStart(hours)
+		b.StartMin, b.EnergyACWh = p.Asked.worstStart(hours)
 	} else {
 		b.EnergyACWh = p.Demand.Profile.EnergyWh(b.StartMin, hours)
 	}

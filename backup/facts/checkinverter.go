@@ -14,7 +14,7 @@ import (
 // check makes every check that the site's data allow, in the order in which a designer reads them.
 func (p *Facts) check() error {
 	alone := p.inverterChecks()
-	p.Checks = append(append(make([]verdict.Check, 0, mostChecks+len(p.Site.Circuits)), alone.carries...),
+	p.Checks = append(append(make([]verdict.Check, 0, p.mostChecks(len(alone.strings))), alone.carries...),
 		p.checkACInput(),
 		alone.balance,
 		p.checkDCCurrent(),
@@ -45,8 +45,11 @@ func (p *Facts) check() error {
 	return alone.err
 }
 
-// mostChecks is room for the checks of a home beside those of its circuits.
-const mostChecks = 48
+// mostChecks is room for the checks of a home with so many of strings of modules: those that every home has, and those
+// of arrays, circuits, generator and what is held off.
+func (p *Facts) mostChecks(strings int) int {
+	return 32 + strings + len(p.Site.Arrays) + len(p.Site.Circuits) + len(p.HeldOff)
+}
 
 // keptFree adds to the reason of a comparison with a rating how much of it the practice keeps free.
 func (p *Facts) keptFree(c verdict.Check) verdict.Check {

@@ -3,6 +3,7 @@ package facts
 import (
 	"outlast/backup/generator"
 	"outlast/backup/site"
+	"outlast/backup/workers"
 	"outlast/loads"
 )
 
@@ -15,7 +16,19 @@ type Asked struct {
 	surges         []loads.Surge
 	GridLoads      []loads.Load // all of them: what runs while the grid is there
 	GridSet        *loads.Set
-	grid           loads.Demand // scheduled, held-off loads included
+	grid           loads.Demand                      // scheduled, held-off loads included
+	worst          workers.Memo[float64, worstStart] // by hours
+}
+
+// A worstStart is the minute of the day from which so many hours take the most energy.
+type worstStart struct{ minute, wh float64 }
+
+func (a *Asked) worstStart(hours float64) (minute, wh float64) {
+	worst := a.worst.Of(hours, func() (w worstStart) {
+		w.minute, w.wh = a.demand.Profile.WorstStart(hours)
+		return w
+	})
+	return worst.minute, worst.wh
 }
 
 // Effort is how far a plan is worked out.

@@ -211,8 +211,10 @@ func (p *Facts) conductors() {
 	sized := conductors.Size(h)
 	p.Runs, p.WireNotes, p.wireCautions, p.Grid.LimitA = sized.Runs, sized.Notes, sized.Cautions, sized.GridLimitA
 	p.Checks = append(p.Checks, sized.Checks...)
-	p.Questions = wiring.HandOver(wiring.Scope{Grid: true, Generator: p.Site.Generator != nil,
-		Array: len(p.Site.Arrays) > 0})
+	if !p.effort.Curt {
+		p.Questions = wiring.HandOver(wiring.Scope{Grid: true, Generator: p.Site.Generator != nil,
+			Array: len(p.Site.Arrays) > 0})
+	}
 }
 
 // generator holds the generator, if there is one, against what this home asks of it.

@@ -11,9 +11,20 @@ import (
 
 // rank sorts combinations: by price, those without one after them by energy installed; then by the number of inverters
 // and batteries, and by id.
-func rank(list []Fit) { slices.SortStableFunc(list, compareFits) }
+func rank(list []Fit) {
+	sorted := make([]*Fit, len(list)) // moved about in their place: a fit is large
+	for i := range list {
+		sorted[i] = &list[i]
+	}
+	slices.SortStableFunc(sorted, func(a, b *Fit) int { return compareFits(a, b) })
+	out := make([]Fit, len(list))
+	for i, f := range sorted {
+		out[i] = *f
+	}
+	copy(list, out)
+}
 
-func compareFits(a, b Fit) int {
+func compareFits(a, b *Fit) int {
 	if (a.Price == nil) != (b.Price == nil) {
 		if a.Price != nil {
 			return -1
@@ -46,7 +57,7 @@ func unbeaten(list []Fit) []Fit {
 	// one.
 	slices.SortStableFunc(list, func(a, b Fit) int {
 		return cmp.Or(cmp.Compare(*a.Price, *b.Price), cmp.Compare(b.AutonomyH, a.AutonomyH),
-			cmp.Compare(a.MassKg, b.MassKg), compareFits(a, b))
+			cmp.Compare(a.MassKg, b.MassKg), compareFits(&a, &b))
 	})
 	var out []Fit
 	for _, f := range list {
@@ -88,10 +99,12 @@ func (f Fit) key() string {
 
 // passes makes all checks of a combination.
 func (z *sizer) passes(f Fit) bool {
-	v, _, err := z.placed(f.Apply(z.site))
+	v, a, err := z.placed(f.Apply(z.site))
 	if err != nil {
 		return false
 	}
-	p, err := z.shared.Full(v, facts.Trial(v))
+	e := facts.Trial(v)
+	e.Curt = true
+	p, err := z.shared.Serve(v, a, e)
 	return err == nil && len(p.With(verdict.Fail)) == 0
 }

@@ -54,7 +54,9 @@ type Rejection struct {
 }
 
 // Failed gives the checks that the size fails.
-func (r Rejection) Failed() []Check { return failed(r.sides.checks(phrase.Measure(r.Size.Name))) }
+func (r Rejection) Failed() []Check {
+	return failed(r.sides.checks(phrase.Measure(r.Size.Name), false))
+}
 
 func failed(checks []Check) []Check {
 	var bad []Check
@@ -324,7 +326,7 @@ func (b *bound) at(i int) (Choice, sides) {
 
 // described adds the words to a size that was tried.
 func (b *bound) described(i int, c Choice, compared sides) Choice {
-	c.Checks = compared.checks(phrase.Measure(c.Size.Name))
+	c.Checks = compared.checks(phrase.Measure(c.Size.Name), b.Brief)
 	if !b.Brief {
 		c.steps = func(w *working.Part) { b.working(w, i, c) }
 	}

@@ -72,15 +72,21 @@ func (s *sides) firstFailed() Comparison {
 	return 0
 }
 
-// checks puts the comparisons into words.
-func (s *sides) checks(size phrase.Measure) []Check {
+// checks puts the comparisons into words, or makes them without.
+func (s *sides) checks(size phrase.Measure, wordless bool) []Check {
 	checks := make([]Check, 0, OfStartDrop)
 	for what := OfAmpacity; what <= OfStartDrop; what++ {
 		if what == OfDrop && !s.asked[OfDrop] {
 			checks = append(checks, unknown(OfDrop, 0, "%", "length",
 				phrase.Of("the length is not known, so the voltage drop is not checked")))
 		}
-		if s.asked[what] {
+		switch {
+		case !s.asked[what]:
+		case wordless && what < OfDrop:
+			checks = append(checks, compare(what, s.demand[what], s.limit[what], "A", phrase.Phrase{}))
+		case wordless:
+			checks = append(checks, comparePercent(what, s.demand[what], s.limit[what], phrase.Phrase{}))
+		default:
 			checks = append(checks, s.check(what, size))
 		}
 	}
