@@ -23,7 +23,7 @@ func newSchema() *cobra.Command {
 	return &cobra.Command{
 		Use:     "schema [KIND]",
 		GroupID: "more",
-		Short:   "Print the JSON Schema of a site file, a catalog or a plan, for editors and programs",
+		Short:   "Print the JSON Schema of a site file, a catalog or what a command prints as JSON",
 		Long: `schema prints the JSON Schema (draft 2020-12) of
 
 ` + list.String() + `
@@ -35,7 +35,8 @@ A schema knows kinds, ranges, words, lengths, what must be given and what exclud
 that a circuit is there, that figures go together, that a whole number has no decimal point, times of day, dates.`,
 		Example: `  outlast schema > site.schema.json
   outlast schema catalog > catalog.schema.json
-  outlast schema plan > plan.schema.json`,
+  outlast schema plan > plan.schema.json
+  outlast schema outage > outage.schema.json`,
 		ValidArgs: offered,
 		Args: func(_ *cobra.Command, args []string) error {
 			if len(args) > 1 {

@@ -19,55 +19,55 @@ type CapacityTest struct {
 
 type capacityJSON struct {
 	Site         string   `json:"site"`
-	LogFile      string   `json:"log"`
-	From         string   `json:"from"`
-	Hours        float64  `json:"hours"`
-	DrawnWh      float64  `json:"drawn_wh"`
-	ChargedWh    float64  `json:"charged_wh"`
-	GapH         float64  `json:"gap_h"`
-	LeftOutH     float64  `json:"left_out_h"`
+	LogFile      string   `json:"log" doc:"name of the log"`
+	From         string   `json:"from" doc:"moment at which the log begins"`
+	Hours        float64  `json:"hours" doc:"length of the log"`
+	DrawnWh      float64  `json:"drawn_wh" doc:"taken from the bank"`
+	ChargedWh    float64  `json:"charged_wh" doc:"put into the bank"`
+	GapH         float64  `json:"gap_h" doc:"of which the log tells nothing"`
+	LeftOutH     float64  `json:"left_out_h" doc:"left out on request"`
 	EndV         *float64 `json:"end_v"`
 	TempC        float64  `json:"temperature_c"`
-	TempAssumed  bool     `json:"temperature_assumed"`
+	TempAssumed  bool     `json:"temperature_assumed" doc:"nobody gave the temperature"`
 	StartSoC     float64  `json:"start_soc"`
-	StartAssumed bool     `json:"start_assumed"`
+	StartAssumed bool     `json:"start_assumed" doc:"nobody gave the charge at the beginning"`
 
-	Told      bool          `json:"told"`
-	Capacity  *float64      `json:"capacity"`
-	Low       *float64      `json:"capacity_low"`
-	High      *float64      `json:"capacity_high"`
-	AtLeast   float64       `json:"at_least"`
-	Ways      []capacityWay `json:"ways"`
-	Disagree  bool          `json:"ways_disagree"`
-	Planned   float64       `json:"end_of_life"`
-	Required  float64       `json:"required_h"`
-	NewH      float64       `json:"new_h"`
-	PlannedH  float64       `json:"planned_h"`
-	MeasuredH *float64      `json:"measured_h"`
-	LowH      *float64      `json:"measured_low_h"`
-	AtLeastH  float64       `json:"at_least_h"`
-	Holds     *bool         `json:"holds"`
-	Parting   *partingJSON  `json:"parting"`
-	Rows      []capacityRow `json:"rows"`
-	Written   *float64      `json:"written_end_of_life"`
+	Told      bool          `json:"told" doc:"the log tells what capacity the bank has, not only what it has at least"`
+	Capacity  *float64      `json:"capacity" doc:"share of the rated capacity that is left; null: not told"`
+	Low       *float64      `json:"capacity_low" doc:"two standard deviations lower"`
+	High      *float64      `json:"capacity_high" doc:"two standard deviations higher"`
+	AtLeast   float64       `json:"at_least" doc:"the least share of the rated capacity with which the bank could give what it gave"`
+	Ways      []capacityWay `json:"ways" doc:"ways to the capacity, the surest first"`
+	Disagree  bool          `json:"ways_disagree" doc:"the ways are further apart than their errors"`
+	Planned   float64       `json:"end_of_life" doc:"share that the plan counts with"`
+	Required  float64       `json:"required_h" doc:"hours required"`
+	NewH      float64       `json:"new_h" doc:"autonomy with a new bank"`
+	PlannedH  float64       `json:"planned_h" doc:"autonomy at the end of life as the plan has it"`
+	MeasuredH *float64      `json:"measured_h" doc:"autonomy with the capacity found; null: not told"`
+	LowH      *float64      `json:"measured_low_h" doc:"autonomy with capacity_low"`
+	AtLeastH  float64       `json:"at_least_h" doc:"autonomy with at_least"`
+	Holds     *bool         `json:"holds" doc:"the required hours are met; null: not known"`
+	Parting   *partingJSON  `json:"parting" doc:"where log and simulation part; null: the log has nothing to compare"`
+	Rows      []capacityRow `json:"rows" doc:"log, simulation of the plan and simulation with the capacity found, side by side"`
+	Written   *float64      `json:"written_end_of_life" doc:"what was written into the site file; null: nothing"`
 	Cautions  []string      `json:"cautions"`
 }
 
 type capacityWay struct {
-	Way      capacity.Way       `json:"way"`
-	Capacity float64            `json:"capacity"`
-	Sigma    float64            `json:"sigma"`
+	Way      capacity.Way       `json:"way" doc:"how the capacity was found"`
+	Capacity float64            `json:"capacity" doc:"share of the rated capacity"`
+	Sigma    float64            `json:"sigma" doc:"standard deviation, as a share of capacity"`
 	From     float64            `json:"from_soc"`
 	To       float64            `json:"to_soc"`
-	Budget   map[string]float64 `json:"sigma_of"`
+	Budget   map[string]float64 `json:"sigma_of" doc:"what makes up sigma, by cause"`
 }
 
 type partingJSON struct {
-	By       string   `json:"by"`
+	By       string   `json:"by" doc:"soc or v"`
 	Limit    float64  `json:"limit"`
-	Apart    bool     `json:"apart"`
+	Apart    bool     `json:"apart" doc:"they part by more than limit"`
 	AtH      *float64 `json:"at_h"`
-	Largest  float64  `json:"largest"`
+	Largest  float64  `json:"largest" doc:"largest difference"`
 	LargestH float64  `json:"largest_at_h"`
 }
 
@@ -81,6 +81,9 @@ type capacityRow struct {
 	MeasuredV   *float64 `json:"measured_v"`
 	MeasuredSoC *float64 `json:"measured_soc"`
 }
+
+// CapacitySchema is the JSON Schema of what [CapacityJSON] writes.
+func CapacitySchema(id, title string) map[string]any { return schemaOf[capacityJSON](id, title) }
 
 // CapacityJSON writes what a log tells of a bank.
 func CapacityJSON(w io.Writer, r CapacityTest) error {

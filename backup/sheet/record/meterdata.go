@@ -78,6 +78,9 @@ type weekRec struct {
 	WhPerDay float64 `json:"wh_per_day"`
 }
 
+// MeterSchema is the JSON Schema of what [MeterJSON] writes.
+func MeterSchema(id, title string) map[string]any { return schemaOf[meterJSON](id, title) }
+
 // MeterJSON writes all that a meter file tells.
 func MeterJSON(w io.Writer, m MeasuredUse) error {
 	out := meterJSON{File: m.File, Kind: string(m.Data.Format), From: m.Moment(m.FromS), To: m.Moment(m.ToS),

@@ -100,47 +100,56 @@ func energies(r *study.OutageRun) []struct {
 	}
 }
 
+// outageJSON is one outage followed minute by minute.
+type outageJSON struct {
+	Site        string             `json:"site"`
+	Start       string             `json:"start" doc:"time of day"`
+	Worst       bool               `json:"worst_start" doc:"nobody gave the start: it is the least favourable one for the bank"`
+	Sky         string             `json:"sky,omitempty" doc:"sunny or dull: the run of days that was taken"`
+	Measured    *measuredDays      `json:"measured_days,omitempty" doc:"days of the meter, in the place of the list of loads"`
+	Month       int                `json:"month"`
+	Hours       int                `json:"hours" doc:"length of the outage"`
+	UntilDarkH  float64            `json:"until_dark_h" doc:"to the first interruption; where there is none, the whole outage"`
+	Dark        bool               `json:"dark" doc:"there is an interruption"`
+	DarkMinutes int                `json:"dark_minutes"`
+	Medical     []medicalLoss      `json:"medical" doc:"loads that someone depends on and that lose power, the first to lose it before the others"`
+	Events      []outageEvent      `json:"events"`
+	Circuits    []outageCircuit    `json:"circuits"`
+	Energy      map[string]float64 `json:"energy_wh" doc:"sums of the outage by their names"`
+	FuelL       float64            `json:"fuel_l"`
+	GeneratorH  float64            `json:"generator_h"`
+	Draws       *outageDraws       `json:"draws,omitempty" doc:"the spread over draws of sun and cycles"`
+	SoC         []float64          `json:"state_of_charge" doc:"by minute, 0 to 1"`
+	Cautions    []string           `json:"cautions"`
+}
+
+type outageEvent struct {
+	Minute  int    `json:"minute" doc:"since the grid failed"`
+	Kind    string `json:"kind"`
+	Circuit string `json:"circuit,omitempty"`
+	Load    string `json:"load,omitempty"`
+}
+
+type outageCircuit struct {
+	ID         string  `json:"id"`
+	AskedWh    float64 `json:"asked_wh" doc:"served, unserved and dropped together"`
+	DemandWh   float64 `json:"demand_wh" doc:"asked less dropped"`
+	ServedWh   float64 `json:"served_wh"`
+	UnservedWh float64 `json:"unserved_wh"`
+	DroppedWh  float64 `json:"dropped_wh" doc:"switched off on purpose"`
+}
+
+// OutageSchema is the JSON Schema of what [OutageJSON] writes.
+func OutageSchema(id, title string) map[string]any { return schemaOf[outageJSON](id, title) }
+
+// OutageJSON writes one outage.
 func OutageJSON(w io.Writer, r *study.OutageRun) error {
-	type event struct {
-		Minute  int    `json:"minute"`
-		Kind    string `json:"kind"`
-		Circuit string `json:"circuit,omitempty"`
-		Load    string `json:"load,omitempty"`
-	}
-	type circuit struct { // asked = served + unserved + dropped; demand is asked less dropped
-		ID         string  `json:"id"`
-		AskedWh    float64 `json:"asked_wh"`
-		DemandWh   float64 `json:"demand_wh"`
-		ServedWh   float64 `json:"served_wh"`
-		UnservedWh float64 `json:"unserved_wh"`
-		DroppedWh  float64 `json:"dropped_wh"`
-	}
 	hours, dark := r.HoursUntilDark()
-	out := struct {
-		Site        string             `json:"site"`
-		Start       string             `json:"start"`
-		Worst       bool               `json:"worst_start"`             // nobody gave the start: it is the worst for the bank
-		Sky         string             `json:"sky,omitempty"`           // sunny or dull: the run of days that was taken
-		Measured    *measuredDays      `json:"measured_days,omitempty"` // in the place of the list of loads
-		Month       int                `json:"month"`
-		Hours       int                `json:"hours"`
-		UntilDarkH  float64            `json:"until_dark_h"`
-		Dark        bool               `json:"dark"`
-		DarkMinutes int                `json:"dark_minutes"`
-		Medical     []medicalLoss      `json:"medical"` // that lose power, the first to lose it before the others
-		Events      []event            `json:"events"`
-		Circuits    []circuit          `json:"circuits"`
-		Energy      map[string]float64 `json:"energy_wh"`
-		FuelL       float64            `json:"fuel_l"`
-		GeneratorH  float64            `json:"generator_h"`
-		Draws       *outageDraws       `json:"draws,omitempty"`
-		SoC         []float64          `json:"state_of_charge"` // by minute
-		Cautions    []string           `json:"cautions"`
-	}{
+	out := outageJSON{
 		Site: r.Plan.Site.Name, Start: calendar.Clock(r.StartMin), Worst: r.Options.Start == nil,
 		Sky: string(r.Options.Sky), Month: r.Month, Hours: r.Options.Hours,
 		UntilDarkH: hours, Dark: dark, DarkMinutes: r.DarkMin,
-		Medical: []medicalLoss{}, Events: []event{}, Circuits: []circuit{},
+		Medical: []medicalLoss{}, Events: []outageEvent{}, Circuits: []outageCircuit{},
 		Energy: map[string]float64{},
 		FuelL:  r.FuelL, GeneratorH: float64(r.GeneratorMin) / 60, SoC: r.SoC,
 		Cautions: phrase.Strings(slices.Concat(MedicalCautions(r), r.Cautions, facts.SafetyTexts())),
@@ -156,10 +165,10 @@ func OutageJSON(w io.Writer, r *study.OutageRun) error {
 			float64(m.Minutes) / 60})
 	}
 	for _, e := range r.Events {
-		out.Events = append(out.Events, event{e.Min, string(e.Kind), e.CircuitID, e.Load})
+		out.Events = append(out.Events, outageEvent{e.Min, string(e.Kind), e.CircuitID, e.Load})
 	}
 	for _, c := range r.Circuits {
-		out.Circuits = append(out.Circuits, circuit{c.ID, c.AskedWh(), c.DemandWh, c.ServedWh(), c.UnservedWh,
+		out.Circuits = append(out.Circuits, outageCircuit{c.ID, c.AskedWh(), c.DemandWh, c.ServedWh(), c.UnservedWh,
 			c.DroppedWh})
 	}
 	if d := r.Draws; d != nil {
@@ -174,7 +183,7 @@ type measuredDays struct {
 	From       string  `json:"from"`
 	To         string  `json:"to"`
 	ReadingMin float64 `json:"reading_min"`
-	Runs       int     `json:"runs"` // of days of the month that are long enough
+	Runs       int     `json:"runs" doc:"of days of the month that are long enough"`
 }
 
 func dateOf(d meter.Day) string { return fmt.Sprintf("%d-%02d-%02d", d.Year, d.Month, d.Day) }
@@ -183,7 +192,7 @@ func dateOf(d meter.Day) string { return fmt.Sprintf("%d-%02d-%02d", d.Year, d.M
 type medicalLoss struct {
 	Load    string  `json:"load"`
 	Circuit string  `json:"circuit"`
-	Why     string  `json:"why"` // dark, main, held off
+	Why     string  `json:"why" doc:"dark, main or held off"`
 	AfterH  float64 `json:"after_h"`
 	DarkH   float64 `json:"dark_h"`
 }

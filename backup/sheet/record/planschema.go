@@ -20,9 +20,12 @@ func PlanSchema(id, title string) map[string]any {
 }
 
 // RecordSchema is that of one line of many homes, see [Record].
-func RecordSchema(id, title string) map[string]any {
+func RecordSchema(id, title string) map[string]any { return schemaOf[recordJSON](id, title) }
+
+// schemaOf is the schema of what is written of a type.
+func schemaOf[T any](id, title string) map[string]any {
 	w := schemaWalk{map[string]any{}}
-	return w.schema(id, title, w.of(reflect.TypeFor[recordJSON]()))
+	return w.schema(id, title, w.of(reflect.TypeFor[T]()))
 }
 
 func (w schemaWalk) schema(id, title string, s map[string]any) map[string]any {
@@ -43,6 +46,8 @@ func (w schemaWalk) of(t reflect.Type) map[string]any {
 		return map[string]any{"type": "array", "items": w.of(t.Elem())}
 	case t.Kind() == reflect.Array:
 		return map[string]any{"type": "array", "items": w.of(t.Elem()), "minItems": t.Len(), "maxItems": t.Len()}
+	case t.Kind() == reflect.Map:
+		return map[string]any{"type": "object", "additionalProperties": w.of(t.Elem())}
 	case t.Kind() == reflect.Struct && t.Name() != "":
 		name := strings.TrimSuffix(t.Name(), "JSON")
 		if w.defs[name] == nil {

@@ -13,10 +13,13 @@ import (
 
 type sizingJSON struct {
 	Site    string       `json:"site"`
-	Carried []string     `json:"carried"`      // circuits, by label
-	Left    []string     `json:"left_on_main"` // of those that may go on either board
+	Carried []string     `json:"carried" doc:"circuits, by label"`
+	Left    []string     `json:"left_on_main" doc:"of those that may go on either board"`
 	Targets []targetJSON `json:"targets"`
 }
+
+// SizeSchema is the JSON Schema of what a search for equipment writes.
+func SizeSchema(id, title string) map[string]any { return schemaOf[sizingJSON](id, title) }
 
 type targetJSON struct {
 	AutonomyH float64    `json:"autonomy_h"`
@@ -65,9 +68,9 @@ type ownJSON struct {
 	AtLeast   bool     `json:"at_least"`
 	Price     *float64 `json:"price"`
 	MassKg    *float64 `json:"mass_kg"`
-	Carried   []string `json:"carried"`    // circuits, by label
-	LeavesOut []string `json:"leaves_out"` // of those that are sized for
-	Besides   []string `json:"besides"`    // beyond them
+	Carried   []string `json:"carried" doc:"circuits, by label"`
+	LeavesOut []string `json:"leaves_out" doc:"of those that are sized for"`
+	Besides   []string `json:"besides" doc:"beyond them"`
 }
 
 func ownToJSON(o sizing.Own) ownJSON {

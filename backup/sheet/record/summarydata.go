@@ -23,11 +23,11 @@ type summaryJSON struct {
 	Caution   int              `json:"caution"`
 	Fail      int              `json:"fail"`
 	AutonomyH *spreadJSON      `json:"autonomy_least_h"`
-	Reach     *spreadJSON      `json:"reach"` // hours over those that are required
+	Reach     *spreadJSON      `json:"reach" doc:"hours over those that are required"`
 	Ended     int              `json:"at_least"`
 	Checks    []tallyJSON      `json:"checks"`
 	Worst     []worstJSON      `json:"worst"`
-	Change    *summaryDiffJSON `json:"change"` // null: none was asked for
+	Change    *summaryDiffJSON `json:"change" doc:"null: none was asked for"`
 }
 
 type spreadJSON struct {
@@ -67,13 +67,16 @@ type summaryDiffJSON struct {
 	Change   string      `json:"change"`
 	Homes    int         `json:"homes"`
 	Unsuited int         `json:"unsuited"`
-	Unsuit   string      `json:"unsuited_because"` // of the first
+	Unsuit   string      `json:"unsuited_because" doc:"of the first"`
 	Passed   int         `json:"pass_without"`
 	Pass     int         `json:"pass_with"`
 	Gained   int         `json:"pass_only_with"`
 	Lost     int         `json:"pass_only_without"`
 	GainH    *spreadJSON `json:"gained_h"`
 }
+
+// SummarySchema is the JSON Schema of what [SummaryJSON] writes.
+func SummarySchema(id, title string) map[string]any { return schemaOf[summaryJSON](id, title) }
 
 // SummaryJSON writes a summary as JSON.
 func SummaryJSON(w io.Writer, s Summary) error { return encodeJSON(w, summaryToJSON(s)) }

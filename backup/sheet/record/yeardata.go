@@ -30,6 +30,53 @@ func YearCSV(w io.Writer, y YearOfOutages, spreadsheet bool) error {
 	return WriteRows(w, rows, spreadsheet)
 }
 
+// startsJSON is what becomes of outages from every hour of a year.
+type startsJSON struct {
+	Site         string             `json:"site"`
+	TargetH      int                `json:"target_h" doc:"length of the outages that are to be outlasted"`
+	Chance       float64            `json:"chance" doc:"share of the starts that outlast target_h"`
+	Chances      map[string]float64 `json:"chances" doc:"share of the starts that outlast so many hours"`
+	MaxH         int                `json:"max_h" doc:"longest outage that was followed"`
+	MeanH        float64            `json:"mean_h" doc:"mean of hours"`
+	Hours        []int              `json:"hours" doc:"whole hours survived from each start, from the first hour of January on; max_h: at least so many"`
+	Curve        []float64          `json:"curve" doc:"share of the starts that outlast 0, 1, 2 ... hours"`
+	StepMin      int                `json:"step_min" doc:"step of the simulation, minutes"`
+	Counted      countedJSON        `json:"counted"`
+	WishedChance float64            `json:"wished_chance" doc:"what strings_needed and usable_wh_needed are worked out for"`
+	Strings      *int               `json:"strings_needed" doc:"null: no number of strings does"`
+	UsableWh     *float64           `json:"usable_wh_needed" doc:"null: no bank does"`
+	Reserves     []reserveJSON      `json:"reserves,omitempty" doc:"the charge that is to be kept in each month"`
+	Expected     *expectedJSON      `json:"expected_per_year,omitempty" doc:"with the grid's figures of reliability"`
+	Cautions     []string           `json:"cautions"`
+}
+
+type countedJSON struct {
+	NewBank   bool     `json:"new_bank"`
+	Array     bool     `json:"array"`
+	Generator bool     `json:"generator"`
+	FuelL     *float64 `json:"fuel_l" doc:"null: no generator, or as if its fuel never ended"`
+	Dropped   []string `json:"dropped" doc:"loads that are left off"`
+}
+
+type reserveJSON struct {
+	Month    int     `json:"month"`
+	SoC      float64 `json:"soc"`
+	Possible bool    `json:"possible"`
+}
+
+type expectedJSON struct {
+	OutageH    float64 `json:"outage_h" doc:"hours of outage a year: what is dark without backup"`
+	DemandWh   float64 `json:"demand_wh" doc:"energy that the loads ask in them"`
+	DarkH      float64 `json:"dark_h" doc:"what is dark with backup: once dark, dark until the grid is back"`
+	UnservedWh float64 `json:"unserved_wh" doc:"energy that is not supplied with backup"`
+	BeyondH    float64 `json:"beyond_h" doc:"the part of dark_h after max_h"`
+	Outlasted  float64 `json:"outlasted" doc:"share of the outages that the backup outlasts"`
+}
+
+// StartsSchema is the JSON Schema of what [YearJSON] writes.
+func StartsSchema(id, title string) map[string]any { return schemaOf[startsJSON](id, title) }
+
+// YearJSON writes what becomes of outages from every hour of a year.
 func YearJSON(w io.Writer, y YearOfOutages) error {
 	chances := map[string]float64{}
 	for _, d := range ChanceHours {
@@ -38,50 +85,25 @@ func YearJSON(w io.Writer, y YearOfOutages) error {
 		}
 	}
 	target, _ := y.Chance(y.Options.TargetH)
-	type reserve struct {
-		Month    int     `json:"month"`
-		SoC      float64 `json:"soc"`
-		Possible bool    `json:"possible"`
-	}
-	type counted struct {
-		NewBank   bool     `json:"new_bank"`
-		Array     bool     `json:"array"`
-		Generator bool     `json:"generator"`
-		FuelL     *float64 `json:"fuel_l"` // null: no generator, or as if its fuel never ended
-		Dropped   []string `json:"dropped"`
-	}
-	out := struct {
-		Site         string              `json:"site"`
-		TargetH      int                 `json:"target_h"`
-		Chance       float64             `json:"chance"`
-		Chances      map[string]float64  `json:"chances"`
-		MaxH         int                 `json:"max_h"`
-		MeanH        float64             `json:"mean_h"`
-		Hours        []int               `json:"hours"`
-		Curve        []float64           `json:"curve"`
-		StepMin      int                 `json:"step_min"`
-		Counted      counted             `json:"counted"`
-		WishedChance float64             `json:"wished_chance"`
-		Strings      *int                `json:"strings_needed"`
-		UsableWh     *float64            `json:"usable_wh_needed"`
-		Reserves     []reserve           `json:"reserves,omitempty"`
-		Expected     *outage.Expectation `json:"expected_per_year,omitempty"`
-		Cautions     []string            `json:"cautions"`
-	}{Site: y.Plan.Site.Name, TargetH: y.Options.TargetH, Chance: target, Chances: chances, MaxH: y.MaxH,
+	out := startsJSON{Site: y.Plan.Site.Name, TargetH: y.Options.TargetH, Chance: target, Chances: chances, MaxH: y.MaxH,
 		MeanH: y.MeanH(), Hours: y.Hours, Curve: y.Curve(), StepMin: y.StepMin,
-		Counted: counted{NewBank: y.Counted.New, Array: y.Counted.Array, Generator: y.Counted.Generator,
+		Counted: countedJSON{NewBank: y.Counted.New, Array: y.Counted.Array, Generator: y.Counted.Generator,
 			Dropped: append([]string{}, y.Counted.Dropped...)},
-		WishedChance: y.Options.Chance, Expected: y.Expected,
-		Cautions: phrase.Strings(slices.Concat(y.Cautions, facts.SafetyTexts()))}
+		WishedChance: y.Options.Chance,
+		Cautions:     phrase.Strings(slices.Concat(y.Cautions, facts.SafetyTexts()))}
 	if y.Counted.FuelL > 0 {
 		out.Counted.FuelL = &y.Counted.FuelL
 	}
 	if y.Bank.Possible {
 		out.Strings, out.UsableWh = &y.Bank.Strings, finite(y.Bank.UsableWh)
 	}
+	if e := y.Expected; e != nil {
+		out.Expected = &expectedJSON{OutageH: e.OutageH, DemandWh: e.DemandWh, DarkH: e.DarkH, UnservedWh: e.UnservedWh,
+			BeyondH: e.BeyondH, Outlasted: e.Outlasted}
+	}
 	if y.Reserves != nil {
 		for m, r := range y.Reserves {
-			out.Reserves = append(out.Reserves, reserve{m + 1, r.SoC, r.Possible})
+			out.Reserves = append(out.Reserves, reserveJSON{m + 1, r.SoC, r.Possible})
 		}
 	}
 	return encodeJSON(w, out)

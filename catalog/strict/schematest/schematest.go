@@ -27,8 +27,32 @@ func Closed(t testing.TB, schema map[string]any) *jsonschema.Schema {
 	if err != nil {
 		t.Fatal(err)
 	}
-	return compiled(t, bytes.ReplaceAll(src, []byte(`"type":"object"`),
-		[]byte(`"type":"object","additionalProperties":false`)))
+	var doc any
+	if err := json.Unmarshal(src, &doc); err != nil {
+		t.Fatal(err)
+	}
+	shut(doc)
+	if src, err = json.Marshal(doc); err != nil {
+		t.Fatal(err)
+	}
+	return compiled(t, src)
+}
+
+// shut lets every object that names its keys have no others.
+func shut(part any) {
+	switch part := part.(type) {
+	case map[string]any:
+		if part["type"] == "object" && part["properties"] != nil {
+			part["additionalProperties"] = false
+		}
+		for _, inner := range part {
+			shut(inner)
+		}
+	case []any:
+		for _, inner := range part {
+			shut(inner)
+		}
+	}
 }
 
 func compiled(t testing.TB, src []byte) *jsonschema.Schema {

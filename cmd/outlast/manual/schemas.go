@@ -26,4 +26,22 @@ var Schemas = []Schema{
 	{"record", "a line of what outlast plan --format jsonl prints", func() map[string]any {
 		return record.RecordSchema("urn:outlast:schema:record", "A home of many, planned by outlast")
 	}},
+	{"summary", "what outlast plan --summary --format json prints", func() map[string]any {
+		return record.SummarySchema("urn:outlast:schema:summary", "Many homes counted by outlast")
+	}},
+	{"size", "what outlast size --format json prints", func() map[string]any {
+		return record.SizeSchema("urn:outlast:schema:size", "Equipment for a home, found by outlast")
+	}},
+	{"outage", "what outlast outage --format json prints", func() map[string]any {
+		return record.OutageSchema("urn:outlast:schema:outage", "An outage followed by outlast")
+	}},
+	{"starts", "the same with --every-start", func() map[string]any {
+		return record.StartsSchema("urn:outlast:schema:starts", "Outages from every hour of a year, followed by outlast")
+	}},
+	{"compare", "what outlast compare --format json prints", func() map[string]any {
+		return record.CapacitySchema("urn:outlast:schema:compare", "The log of a bank beside its plan")
+	}},
+	{"meter", "what outlast import meter --format json prints", func() map[string]any {
+		return record.MeterSchema("urn:outlast:schema:meter", "What a meter tells of a home, read by outlast")
+	}},
 }
