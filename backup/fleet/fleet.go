@@ -22,7 +22,7 @@ type Home struct {
 	Hours      float64 // that the bank supplies the backup board at the end of its life, from the worst moment of the day
 	AtLeast    bool    // Hours is where the simulation was ended, not the bank
 	Failing    []string
-	Cautions   []string // both: checks by the name that they have in every home (see [Common]), each once
+	Cautions   []string // both: checks by the name that they have in every home (see [verdict.Common]), each once
 }
 
 // Of takes what counts from the facts of a home.
@@ -38,39 +38,11 @@ func Of(f *facts.Facts) (Home, error) {
 func common(checks []verdict.Check) []string {
 	var out []string
 	for _, c := range checks {
-		if name := Common(c.ID); !slices.Contains(out, name) {
+		if name := verdict.Common(c.ID); !slices.Contains(out, name) {
 			out = append(out, name)
 		}
 	}
 	return out
-}
-
-// The names of checks that each home has of its own loads or circuits.
-const (
-	AnySlip    = "slip"
-	AnyCircuit = "cable-circuit"
-)
-
-// Common is what a check, by its id, is called in every home: the number of an array or input, the circuit of a cable
-// and the load that is held off are left out.
-func Common(id string) string {
-	family := verdict.Family(id)
-	switch family {
-	case "slip-":
-		return AnySlip
-	case "":
-		return id
-	}
-	name := id
-	if at := strings.LastIndexByte(id, '-'); at >= len(family)-1 && at+1 < len(id) &&
-		strings.Trim(id[at+1:], "0123456789") == "" {
-		name = id[:at]
-	}
-	if family == "cable-" && name != "cable-bank" && name != "cable-input" && name != "cable-feeder" &&
-		name != "cable-array" {
-		return AnyCircuit
-	}
-	return name
 }
 
 // Reach is the hours that the bank lasts over those that are required.
@@ -81,7 +53,7 @@ func (h *Home) Passes() bool { return h.Verdict != verdict.Fail }
 
 // A Tally is in how many homes a check came out as what it should not, however many of its kind a home has.
 type Tally struct {
-	Check           string // see [Common]
+	Check           string // see [verdict.Common]
 	Fails, Cautions int
 	ChangedFails    int // with the change
 }

@@ -11,21 +11,6 @@ import (
 	"outlast/backup/verdict"
 )
 
-func TestCommon(t *testing.T) {
-	for id, want := range map[string]string{
-		"autonomy": "autonomy", "dc-surge-current": "dc-surge-current", "slip-Kettle 2": "slip", "slip-": "slip",
-		"cable-bank": "cable-bank", "cable-feeder": "cable-feeder", "cable-array-2": "cable-array",
-		"cable-kitchen": "cable-circuit", "cable-kitchen-2": "cable-circuit",
-		"cable-circuit-bank": "cable-circuit", "cable-2": "cable-circuit",
-		"string-voc-cold": "string-voc-cold", "string-voc-cold-12": "string-voc-cold", "string-input": "string-input",
-		"generator-start": "generator-start", "plan": "plan",
-	} {
-		if got := Common(id); got != want {
-			t.Errorf("Common(%q) = %q, want %q", id, got, want)
-		}
-	}
-}
-
 // A quantile is the value of a home: at least the share have no more, and fewer than the share have less. So it needs
 // no convention of what lies between two homes.
 func TestQuantile(t *testing.T) {

@@ -14,6 +14,7 @@ import (
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/sheet/record"
 	"outlast/backup/sheet/speech"
+	"outlast/backup/verdict"
 	"outlast/backup/wording"
 )
 
@@ -149,10 +150,10 @@ func percentOf(n, all int) string {
 	return grid.Tenth(100 * float64(n) / float64(all))
 }
 
-// checkName is a check as every home calls it ([fleet.Common]).
+// checkName is a check as every home calls it ([verdict.Common]).
 func (t teller) checkName(check string) string {
 	switch check {
-	case fleet.AnySlip, fleet.AnyCircuit, "cable-array":
+	case verdict.AnySlip, verdict.AnyCircuit, "cable-array":
 		return t.Say("many.check." + check)
 	}
 	text, about := words.Check(t.Words, "check.", check, "")

@@ -1,6 +1,7 @@
 package verdict
 
 import (
+	"slices"
 	"strings"
 )
 
@@ -161,6 +162,40 @@ func Family(id string) string {
 		return k.ID
 	}
 	return ""
+}
+
+// The names in every home of the checks that each home has of its own loads or circuits.
+const (
+	AnySlip    = "slip"
+	AnyCircuit = "cable-circuit"
+)
+
+// homesOwn are the families whose checks a home has of its own loads or circuits: what those are called in every home,
+// and which checks of the family are the same everywhere, with # in the place of a number.
+var homesOwn = map[string]struct {
+	any        string
+	everywhere []string
+}{
+	"slip-":  {AnySlip, nil},
+	"cable-": {AnyCircuit, []string{"cable-bank", "cable-feeder", "cable-input", "cable-array-#"}},
+}
+
+// Common is what a check, by its id, is called in every home: the number of an array or input, the circuit of a cable
+// and the load that is held off are left out.
+func Common(id string) string {
+	family := Family(id)
+	if family == "" {
+		return id
+	}
+	name, numbered := id, id
+	if at := strings.LastIndexByte(id, '-'); at >= len(family)-1 && at+1 < len(id) &&
+		strings.Trim(id[at+1:], "0123456789") == "" {
+		name, numbered = id[:at], id[:at]+"-#"
+	}
+	if own, ok := homesOwn[family]; ok && !slices.Contains(own.everywhere, numbered) {
+		return own.any
+	}
+	return name
 }
 
 // GroupOf is where a check stands on the papers.

@@ -45,3 +45,20 @@ func TestDependenceIsConsistent(t *testing.T) {
 		}
 	}
 }
+
+// TestCommon: a check has one name in all homes, whatever they call their loads and circuits.
+func TestCommon(t *testing.T) {
+	for id, want := range map[string]string{
+		"autonomy": "autonomy", "dc-surge-current": "dc-surge-current", "slip-Kettle 2": "slip", "slip-": "slip",
+		"cable-bank": "cable-bank", "cable-feeder": "cable-feeder", "cable-array-2": "cable-array",
+		"cable-kitchen": "cable-circuit", "cable-kitchen-2": "cable-circuit",
+		"cable-circuit-bank": "cable-circuit", "cable-2": "cable-circuit",
+		"cable-array": "cable-circuit", "cable-bank-2": "cable-circuit", // circuits with such ids
+		"string-voc-cold": "string-voc-cold", "string-voc-cold-12": "string-voc-cold", "string-input": "string-input",
+		"generator-start": "generator-start", "plan": "plan",
+	} {
+		if got := verdict.Common(id); got != want {
+			t.Errorf("Common(%q) = %q, want %q", id, got, want)
+		}
+	}
+}
