@@ -15,9 +15,6 @@ import (
 	"outlast/backup/working"
 )
 
-// none says that there is nothing to say.
-var none phrase.Phrase
-
 // SourceNote says how far the figures of standards were held against them: their text is sold, and what is quoted of it
 // in public was read.
 func SourceNote() phrase.Phrase {
@@ -120,9 +117,9 @@ func (w *workings) has(name string) bool {
 
 func (w *workings) add(s working.Step) { w.list.Add(s) }
 
-// step adds one that was read, or that is told in words only.
-func (w *workings) step(title, formula, numbers phrase.Phrase, value float64, unit string, source []working.Source) {
-	w.add(working.Step{Title: title, Formula: formula, Numbers: numbers, Value: value, Unit: unit, Sources: source})
+// notDone adds a step that says why something is not worked out.
+func (w *workings) notDone(title, why phrase.Phrase) {
+	w.add(working.Step{Title: title, Formula: phrase.Of("not worked out: %s", why)})
 }
 
 // workWires writes down the steps of every run, of the generator and of the break.

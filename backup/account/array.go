@@ -31,8 +31,7 @@ func (w *workings) workSun() {
 		receipts, err = sun.Receipts(p.Month)
 	}
 	if err != nil {
-		w.step(phrase.Of("Yield of the arrays"), phrase.Of("not worked out: %s", wording.ReasonOf(err)), none, 0,
-			"", nil)
+		w.notDone(phrase.Of("Yield of the arrays"), wording.ReasonOf(err))
 		return
 	}
 	for i := range p.Site.Arrays {

@@ -15,8 +15,7 @@ func (w *workings) workCross() {
 		return
 	}
 	if !c.Problem.Empty() {
-		w.step(phrase.Of("Cross-check by published methods"), phrase.Of("not worked out: %s", c.Problem), none, 0,
-			"", nil)
+		w.notDone(phrase.Of("Cross-check by published methods"), c.Problem)
 		return
 	}
 	ours := w.as("ours_ah", "required_ah")

@@ -154,7 +154,7 @@ func (w *workings) workProbable() {
 	case s.Value == 0:
 		s.Expr = "0"
 	case !ok:
-		s.Numbers = phrase.Of("exact distribution, interval of the day with the highest value")
+		s.Formula = phrase.Of("%s; exact distribution, interval of the day with the highest value", s.Formula)
 	default:
 		t := &working.Table{Columns: []working.Column{{Name: "sum_w", Unit: "W"},
 			{Name: "p", Title: phrase.Of("probability of just this sum; in the first row of all that are not more")},

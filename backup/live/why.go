@@ -98,9 +98,6 @@ func formulaOf(s speaker, step working.Step) string {
 
 // numbersOf is what goes into a step, one after the other; a table has too many figures for the page.
 func numbersOf(s speaker, step working.Step) string {
-	if len(step.Inputs) == 0 {
-		return s.Prose(step.Numbers)
-	}
 	var out []string
 	for _, i := range step.Inputs {
 		value := phrase.Symbols("%s", phrase.Measure(strings.TrimSpace(working.InputDigits(i.Value)+" "+i.Unit)))

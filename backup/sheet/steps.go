@@ -69,9 +69,6 @@ func textStep(b *bytes.Buffer, step working.Step, s *speech.Speaker, width int) 
 		}
 		columns.Figures(b, more+"|", stepGrid(s, step.Table), width)
 	}
-	if !step.Numbers.Empty() {
-		columns.Paragraph(b, "= "+s.Prose(step.Numbers), width, indent, more)
-	}
 	comes := indent + "= " + s.Prose(result(step)) + s.Customary(step.Value, step.Unit)
 	if source := step.Cited(); !source.Empty() {
 		columns.Paragraph(b, "["+s.Prose(source)+"]", width, comes+" ", more)
@@ -97,7 +94,6 @@ func markdownStep(b *bytes.Buffer, step working.Step, s *speech.Speaker) {
 	for _, i := range step.Inputs {
 		line(inputLine(s, i))
 	}
-	line(s.Prose(step.Numbers))
 	line(s.Prose(step.Cited()))
 	if step.Table == nil {
 		return

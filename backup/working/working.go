@@ -21,7 +21,6 @@ type Step struct {
 	// Name is the symbol of the result, by which inputs of other workings ask for it ([Named]); "" where none does.
 	Name    string
 	Formula phrase.Phrase // the rule in words; empty where Expr says it all
-	Numbers phrase.Phrase // with which numbers, in words; empty where Inputs have them
 	// Expr is the formula over the names of Inputs and the columns of Table, such as "rated_va * count * heat". It
 	// knows + - * / ^, brackets, sqrt, min, max, abs, exp, ln, sin, cos, tan, acos (radians), floor and ceil, and of a
 	// column sum, max, min, first and last; "a > b ? x : y" chooses. Empty: the value was read, or Formula says how it

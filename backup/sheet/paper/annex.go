@@ -3,7 +3,6 @@ package paper
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -79,7 +78,7 @@ func (r *report) workingTable() *doc.Table {
 // data.
 func (r *report) stepDetail(s working.Step) (doc.Cell, *doc.Detail) {
 	if len(s.Inputs) == 0 && s.Table == nil {
-		return doc.Plain(roundedText(r.Voice, r.Prose(s.Numbers))), nil
+		return doc.Cell{}, nil
 	}
 	d := &doc.Detail{}
 	var exact []string
@@ -207,26 +206,4 @@ func digits(v findings.Voice, x float64) string {
 		return v.Fixed(x, 0)
 	}
 	return v.Local(strconv.FormatFloat(x, 'g', significant, 64))
-}
-
-// withDecimals finds the numbers with decimals in a text: those that may have more figures than are known.
-var withDecimals = regexp.MustCompile(`\d[\d\x{202f}]*[.,]\d+`)
-
-// roundedText gives the numbers of a text four figures. A comma between numbers is no decimal sign in English.
-func roundedText(v findings.Voice, s string) string {
-	point := "."
-	if v.Lang != "en" {
-		point = ","
-	}
-	return withDecimals.ReplaceAllStringFunc(s, func(number string) string {
-		whole, part, ok := strings.Cut(number, point)
-		if !ok || len(strings.TrimLeft(whole, "0"))+len(part) <= significant {
-			return number
-		}
-		x, err := strconv.ParseFloat(strings.ReplaceAll(whole, speech.Thin, "")+"."+part, 64)
-		if err != nil {
-			return number
-		}
-		return digits(v, x)
-	})
 }

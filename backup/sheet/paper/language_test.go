@@ -114,7 +114,7 @@ func spoken(p *backup.Plan) []phrase.Phrase {
 		out = append(out, r.Label)
 	}
 	for _, s := range p.Steps() {
-		out = append(out, s.Title, s.Formula, s.Numbers, s.Cited())
+		out = append(out, s.Title, s.Formula, s.Cited())
 	}
 	for _, o := range p.Options {
 		out = append(append(out, o.ChangeTexts()...), spoken(o.Plan)...)

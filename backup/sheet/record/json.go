@@ -177,7 +177,7 @@ type stepJSON struct {
 	No      int           `json:"no"`
 	Title   phrase.Phrase `json:"title"`
 	Formula phrase.Phrase `json:"formula"`
-	Numbers phrase.Phrase `json:"numbers"`
+	Numbers string        `json:"numbers" doc:"empty: inputs and table have them"`
 	Expr    string        `json:"expr" doc:"the formula over the names of the inputs and the columns of the table; empty where the figure was read"`
 	Inputs  []inputJSON   `json:"inputs"`
 	Table   *stepsJSON    `json:"table" doc:"what an algorithm goes through, row by row"`
@@ -225,7 +225,7 @@ type rowJSON struct {
 }
 
 func stepToJSON(s working.Step) stepJSON {
-	out := stepJSON{No: s.No, Title: s.Title, Formula: s.Formula, Numbers: s.Numbers, Expr: s.Expr,
+	out := stepJSON{No: s.No, Title: s.Title, Formula: s.Formula, Expr: s.Expr,
 		Inputs: []inputJSON{}, Value: s.Value, Unit: s.Unit, Source: s.Cited(), Sources: []sourceJSON{}, Check: s.Check}
 	for _, of := range s.Sources {
 		source := sourceJSON{Of: of.Of, Place: of.Place, Basis: of.Basis.Name()}
