@@ -6,6 +6,7 @@ import (
 	"math"
 	"slices"
 
+	"outlast/backup/calendar"
 	"outlast/backup/fault"
 	"outlast/backup/generator"
 	"outlast/backup/outage"
@@ -129,6 +130,23 @@ func (p *Facts) profilesOf(all []loads.Load) (out [12]loads.Profile) {
 	return out
 }
 
+// minutesOf are the days of these months minute by minute, W; those that have the same day share it.
+func minutesOf(months [12]loads.Profile) (out [12][]float64) {
+	for m, day := range months {
+		if before := slices.IndexFunc(months[:m], func(o loads.Profile) bool { return slices.Equal(o, day) }); before >= 0 {
+			out[m] = out[before]
+			continue
+		}
+		out[m] = make([]float64, 0, calendar.DayMin)
+		for _, st := range day {
+			for range st.EndMin - st.StartMin {
+				out[m] = append(out[m], st.W)
+			}
+		}
+	}
+	return out
+}
+
 // takesCharge tells whether the bank takes any charge in the coldest battery space.
 func (p *Facts) takesCharge() bool {
 	m, err := p.Model(p.Site.Practice.EndOfLife)
@@ -165,7 +183,7 @@ func (p *Facts) fuelling(sun *site.Sunlit) (out [12]fuelling, err error) {
 	sc.StartSoC = sc.Generator.StopSoC
 	growing := p.growing(p.inUse())
 	sc.Loads = loads.Where(growing, DropsOut)
-	steady := p.profilesOf(loads.Where(growing, func(l *loads.Load) bool { return !DropsOut(l) }))
+	steady := minutesOf(p.profilesOf(loads.Where(growing, func(l *loads.Load) bool { return !DropsOut(l) })))
 	var own []int // the months that are like none before
 	first := firstAlike(growing)
 	for m := range out {
@@ -200,21 +218,14 @@ func errFuel(err error) error {
 
 // fuelIn follows the outage of a month just as an outage of package study does, with the same old bank in the same
 // cold, the same drawn days and the same rule for the generator, from where it has stopped once; loads are spread
-// evenly, and there is as much fuel as it takes. sc is what all months have in common, steady what is asked of it by
-// the loads that are never dropped.
-func (p *Facts) fuelIn(month int, sc outage.Scenario, steady loads.Profile, sun *site.Sunlit) (f fuelling, err error) {
-	sc.Loads = loads.InMonth(sc.Loads, month)
-	for _, st := range steady {
-		sc.BaseW = append(sc.BaseW, slices.Repeat([]float64{st.W}, st.EndMin-st.StartMin)...)
-	}
+// evenly, and there is as much fuel as it takes. sc is what all months have in common, steadyW what is asked of it by
+// the loads that are never dropped, minute by minute of the day.
+func (p *Facts) fuelIn(month int, sc outage.Scenario, steadyW []float64, sun *site.Sunlit) (f fuelling, err error) {
+	sc.Loads, sc.BaseW = loads.InMonth(sc.Loads, month), steadyW
 	if sun != nil {
 		sc.PVMin = 60
-		for draw := range uint64(min(fuelDraws, sun.Draws())) {
-			hours, err := sun.Month(month, site.FirstSunSeed+draw)
-			if err != nil {
-				return f, err
-			}
-			sc.PVW = append(sc.PVW, hours...)
+		if sc.PVW, err = sun.FirstDraws(month, min(fuelDraws, sun.Draws())); err != nil {
+			return f, err
 		}
 	}
 	f.day, err = outage.Daily(sc)
@@ -233,30 +244,55 @@ func (p *Facts) refill(sun site.SunMonth, loadWh float64) site.Tenths {
 	var waits, gainsWh []float64
 	for _, days := range sun.ByDraw {
 		gainsWh = gainsWh[:0]
-		most := math.Inf(-1)
 		for _, wh := range days {
-			gainWh := float64(wh*p.Bank.Unit.RoundTrip) - loadWh
-			gainsWh, most = append(gainsWh, gainWh), max(most, gainWh)
+			gainsWh = append(gainsWh, float64(wh*p.Bank.Unit.RoundTrip)-loadWh)
 		}
-		for first := range gainsWh {
-			storedWh, wait, at := 0.0, math.Inf(1), first
-			for n := 0; n < RefillMostDays && most > 0; n++ { // else there is nothing left on any day
-				gainWh := gainsWh[at]
-				if gainWh > 0 && storedWh+gainWh >= fullWh {
-					wait = float64(n) + (fullWh-storedWh)/gainWh
-					break
-				}
-				if storedWh += gainWh; storedWh < 0 {
-					storedWh = 0
-				}
-				if at++; at == len(gainsWh) {
-					at = 0
-				}
-			}
-			waits = append(waits, wait)
-		}
+		waits = appendWaits(slices.Grow(waits, len(days)*len(sun.ByDraw)-len(waits)), gainsWh, fullWh)
 	}
 	return site.TenthsOf(waits)
+}
+
+// A wait is how long an empty store is filled: whole days, and the part of the last one that it takes.
+type wait struct {
+	days int
+	part float64
+}
+
+// appendWaits appends for each first day how long an empty store waits until it holds fullWh, where the days bring
+// gainsWh and come round again and again; +Inf where that takes RefillMostDays or more. A day that leaves the store
+// empty begins the wait anew on the next day, so the later first days are asked first.
+func appendWaits(out, gainsWh []float64, fullWh float64) []float64 {
+	if len(gainsWh) == 0 || slices.Max(gainsWh) <= 0 { // there is nothing left on any day
+		return append(out, slices.Repeat([]float64{math.Inf(1)}, len(gainsWh))...)
+	}
+	known := make([]wait, len(gainsWh))
+	for first := len(gainsWh) - 1; first >= 0; first-- {
+		storedWh, at := 0.0, first
+		w := &known[first]
+		for ; w.days < RefillMostDays; w.days++ {
+			gainWh := gainsWh[at]
+			if gainWh > 0 && storedWh+gainWh >= fullWh {
+				w.part = (fullWh - storedWh) / gainWh
+				break
+			}
+			storedWh = max(0, storedWh+gainWh)
+			if at++; at == len(gainsWh) {
+				at = 0
+			}
+			if storedWh == 0 && at > first {
+				w.days, w.part = w.days+1+known[at].days, known[at].part
+				break
+			}
+		}
+	}
+	for _, w := range known {
+		if w.days >= RefillMostDays {
+			out = append(out, math.Inf(1))
+		} else {
+			out = append(out, float64(w.days)+w.part)
+		}
+	}
+	return out
 }
 
 // generatorW is the real power that the generator gives at the site's heat and altitude.

@@ -38,7 +38,7 @@ type monthDraws struct {
 	mu        sync.Mutex
 	receivers []*solar.Receiver
 	known     map[uint64]received
-	summed    []summed
+	summed    []*summed
 	hours     []solar.Hour // of one sky, for use again
 }
 
@@ -46,6 +46,9 @@ type monthDraws struct {
 type summed struct {
 	limits []float64
 	month  SunMonth
+
+	mu    sync.Mutex
+	hours []float64 // of the first draws, as many as anybody asked for
 }
 
 // received is what the arrays give in a draw of a month, by tracker input: Wh by hour.

@@ -49,16 +49,16 @@ func (s *Sunlit) Month(month int, seed uint64) ([]float64, error) {
 	if err != nil {
 		return nil, err
 	}
-	return s.limited(got, month), nil
+	hours := make([]float64, 0, 24*calendar.DaysIn[month-1])
+	return s.appendLimited(hours, got, month), nil
 }
 
-// limited is what the inverter takes of a draw of a month, hour by hour, W.
-func (s *Sunlit) limited(got received, month int) []float64 {
-	w := make([]float64, 24*calendar.DaysIn[month-1])
-	for h := range w {
-		w[h] = s.taken(got, h)
+// appendLimited appends what the inverter takes of a draw of a month, hour by hour, W.
+func (s *Sunlit) appendLimited(hours []float64, got received, month int) []float64 {
+	for h := range 24 * calendar.DaysIn[month-1] {
+		hours = append(hours, s.taken(got, h))
 	}
-	return w
+	return hours
 }
 
 // taken is what the inverter takes in one hour of a draw, W.
@@ -96,21 +96,57 @@ type Tenths struct{ P10, P50, P90 float64 }
 
 // SunMonth draws one month, 1 to 12. Options whose inputs take as much share it: what it holds is only read.
 func (s *Sunlit) SunMonth(month int) (SunMonth, error) {
-	of := &s.months[month-1]
-	of.mu.Lock()
-	i := slices.IndexFunc(of.summed, func(k summed) bool { return slices.Equal(k.limits, s.limits) })
-	if i >= 0 {
-		defer of.mu.Unlock()
-		return of.summed[i].month, nil
+	k, err := s.summed(month)
+	if err != nil {
+		return SunMonth{}, err
 	}
-	of.mu.Unlock()
-	m, err := s.sum(month)
-	if err == nil {
+	return k.month, nil
+}
+
+// FirstDraws is what the arrays give in one month, 1 to 12, of so many of the draws that a plan rests on, one after the
+// other: hour by hour, W. It is shared as [Sunlit.SunMonth] is.
+func (s *Sunlit) FirstDraws(month, draws int) ([]float64, error) {
+	k, err := s.summed(month)
+	if err != nil {
+		return nil, err
+	}
+	k.mu.Lock()
+	defer k.mu.Unlock()
+	hours := 24 * calendar.DaysIn[month-1]
+	k.hours = slices.Grow(k.hours, max(0, hours*draws-len(k.hours)))
+	for len(k.hours) < hours*draws {
+		got, err := s.draw(month, FirstSunSeed+uint64(len(k.hours)/hours))
+		if err != nil {
+			return nil, err
+		}
+		k.hours = s.appendLimited(k.hours, got, month)
+	}
+	return k.hours[: hours*draws : hours*draws], nil
+}
+
+// summed is what is known of one month under these limits.
+func (s *Sunlit) summed(month int) (*summed, error) {
+	of := &s.months[month-1]
+	find := func() *summed {
 		of.mu.Lock()
 		defer of.mu.Unlock()
-		of.summed = append(of.summed, summed{s.limits, m})
+		if i := slices.IndexFunc(of.summed, func(k *summed) bool { return slices.Equal(k.limits, s.limits) }); i >= 0 {
+			return of.summed[i]
+		}
+		return nil
 	}
-	return m, err
+	if k := find(); k != nil {
+		return k, nil
+	}
+	m, err := s.sum(month)
+	if err != nil {
+		return nil, err
+	}
+	of.mu.Lock()
+	defer of.mu.Unlock()
+	k := &summed{limits: s.limits, month: m}
+	of.summed = append(of.summed, k)
+	return k, nil
 }
 
 // sum draws one month.

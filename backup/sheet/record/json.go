@@ -417,17 +417,26 @@ func encodeJSON(w io.Writer, v any) error {
 // escaped is JSON in which signs that nobody sees stand as \u202e and the like: a program reads the same text, and a
 // terminal shows it as it is.
 func escaped(text []byte) []byte {
-	out := make([]byte, 0, len(text))
-	for _, r := range string(text) { // such signs stand in strings only: blanks and line ends are the others
-		switch {
-		case r == '\n' || !speech.Hidden(r):
-			out = utf8.AppendRune(out, r)
-		case r > 0xffff:
+	// Such signs stand in strings only: line ends are the others. Nearly every text is without, and stays as it is.
+	hidden := func(r rune) bool { return r != '\n' && speech.Hidden(r) }
+	var out []byte
+	for {
+		i := bytes.IndexFunc(text, hidden)
+		if i < 0 {
+			break
+		}
+		out = append(out, text[:i]...)
+		r, n := utf8.DecodeRune(text[i:])
+		if r > 0xffff {
 			high, low := utf16.EncodeRune(r)
 			out = fmt.Appendf(out, `\u%04x\u%04x`, high, low)
-		default:
+		} else {
 			out = fmt.Appendf(out, `\u%04x`, r)
 		}
+		text = text[i+n:]
 	}
-	return out
+	if out == nil {
+		return text
+	}
+	return append(out, text...)
 }

@@ -30,7 +30,12 @@ func CleanAll(list []string) []string {
 }
 
 // Hidden says whether nobody sees a sign, but a terminal or a reader may act on it.
-func Hidden(r rune) bool { return unicode.IsControl(r) || unicode.Is(unicode.Cf, r) }
+func Hidden(r rune) bool {
+	if r < 0x7f {
+		return r < ' '
+	}
+	return unicode.IsControl(r) || unicode.Is(unicode.Cf, r)
+}
 
 // plainBlanks makes blanks of the user's plain ones: that a line must not break there is said of our numbers alone.
 var plainBlanks = strings.NewReplacer(Hard, " ", Thin, " ")
