@@ -30,7 +30,6 @@ import (
 type compareOptions struct {
 	log         string
 	table       tableFlags
-	dates       string
 	discharge   string
 	fromH, toH  float64
 	temperature float64
@@ -82,7 +81,7 @@ the old file is kept beside it. Exit status 1 means that the plan does not give 
 	f := cmd.Flags()
 	f.Var(named{&o.log, "a log"}, "log", "the log, as `FILE`: a table as text; - for standard input")
 	o.table.flags(cmd, kinds)
-	f.StringVar(&o.dates, "dates", "", "dates begin with day or month, `ORDER` dmy or mdy; without it, the table tells")
+	o.table.datesFlag(cmd)
 	f.StringVar(&o.discharge, "discharge", "",
 		"`SIGN` of amps and bank power in a discharge: positive or negative; without it, the log tells")
 	f.Float64Var(&o.fromH, "from", 0, "leave out what was logged before `HOURS` from its beginning")
@@ -100,7 +99,6 @@ the old file is kept beside it. Exit status 1 means that the plan does not give 
 	langFlag(cmd, &o.lang, true)
 	catalogFlag(cmd, &o.catalogs)
 	completeFlag(cmd, "format", compareFormats)
-	completeFlag(cmd, "dates", []string{"dmy", "mdy"})
 	completeFlag(cmd, "discharge", dischargeSigns)
 	return cmd
 }
@@ -123,8 +121,6 @@ func (o *compareOptions) check(cmd *cobra.Command, file string) error {
 		return terminal.Usage("- is given more than once, but there is one standard input", "")
 	case o.write && file == "-":
 		return terminal.Usage("--write needs a file that it can write", "give its name")
-	case o.dates != "" && o.dates != "dmy" && o.dates != "mdy":
-		return terminal.Usage(fmt.Sprintf("--dates %s is unknown", strict.Quote(o.dates)), "it is dmy or mdy")
 	case o.discharge != "" && !slices.Contains(dischargeSigns, o.discharge):
 		return terminal.Usage(fmt.Sprintf("--discharge %s is unknown", strict.Quote(o.discharge)),
 			"it is "+strings.Join(dischargeSigns, " or "))
@@ -148,12 +144,7 @@ func runCompare(ctx context.Context, in io.Reader, out io.Writer, file string, o
 	if err := o.output.SparesInputs([]string{file, o.log}, o.catalogs); err != nil {
 		return err
 	}
-	tableOptions, err := o.table.options()
-	if err != nil {
-		return err
-	}
-	kinds, units := banklog.Kinds()
-	wishes, err := o.table.wishes(kinds, units)
+	tableOptions, wishes, err := o.table.read(banklog.Kinds())
 	if err != nil {
 		return err
 	}
@@ -189,7 +180,7 @@ func runCompare(ctx context.Context, in io.Reader, out io.Writer, file string, o
 		if err != nil {
 			return nil, err
 		}
-		l, err := banklog.Read(t, banklog.Options{Wishes: wishes, Dates: o.dates, Discharge: banklog.Sign(o.discharge),
+		l, err := banklog.Read(t, banklog.Options{Wishes: wishes, Dates: o.table.dates, Discharge: banklog.Sign(o.discharge),
 			FromH: o.fromH, ToH: o.toH})
 		if err != nil {
 			return nil, err

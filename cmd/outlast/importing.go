@@ -43,55 +43,6 @@ What is unsure is asked back, with row and column, and never guessed. outlast he
 	return cmd
 }
 
-// tableFlags are what a table does not tell, or tells otherwise than its reader finds.
-type tableFlags struct {
-	columns            []string
-	delimiter, decimal string
-}
-
-func (f *tableFlags) flags(cmd *cobra.Command, kinds []tabular.Kind) {
-	cmd.Flags().StringArrayVar(&f.columns, "column", nil,
-		"take `KIND=COLUMN`, its number or its head: power=3, \"power=3 kW\"; power=none leaves it unread")
-	ids := make([]string, len(kinds))
-	for i, k := range kinds {
-		ids[i] = k.ID
-	}
-	cmd.Long += "\n\nKinds of columns: " + strings.Join(ids[:len(ids)/2], ", ") + ",\n" +
-		strings.Join(ids[len(ids)/2:], ", ") + "."
-	cmd.Flags().StringVar(&f.delimiter, "delimiter", "",
-		"`SIGN` between columns: comma, semicolon, tab or bar; without it, it is found")
-	cmd.Flags().StringVar(&f.decimal, "decimal", "", "`SIGN` before decimals: point or comma; without it, it is found")
-}
-
-func (f *tableFlags) options() (o tabular.Options, err error) {
-	signs := map[string]rune{"": 0, "comma": ',', "semicolon": ';', "tab": '\t', "bar": '|'}
-	var ok bool
-	if o.Delimiter, ok = signs[f.delimiter]; !ok {
-		return o, terminal.Usage(fmt.Sprintf("--delimiter %s is unknown", strict.Quote(f.delimiter)),
-			"it is comma, semicolon, tab or bar")
-	}
-	if o.Decimal, ok = map[string]rune{"": 0, "point": '.', "comma": ','}[f.decimal]; !ok {
-		return o, terminal.Usage(fmt.Sprintf("--decimal %s is unknown", strict.Quote(f.decimal)), "it is point or comma")
-	}
-	return o, nil
-}
-
-func (f *tableFlags) wishes(kinds []tabular.Kind, units []string) ([]tabular.Wish, error) {
-	ws, err := tabular.ReadWishes(f.columns, kinds, units)
-	if err != nil {
-		return nil, terminal.UsageOf(err)
-	}
-	return ws, nil
-}
-
-// oneTable wants the name of one table.
-func oneTable(_ *cobra.Command, args []string) error {
-	if len(args) != 1 {
-		return terminal.Usage(fmt.Sprintf("import reads one table, %d are named", len(args)), "")
-	}
-	return nil
-}
-
 type importLoadsOptions struct {
 	table   tableFlags
 	sheet   string
@@ -134,12 +85,7 @@ func runImportLoads(ctx context.Context, in io.Reader, out, errw io.Writer, path
 			return files.ThereAlready(o.path)
 		}
 	}
-	tableOptions, err := o.table.options()
-	if err != nil {
-		return err
-	}
-	kinds, units := inventory.Kinds()
-	wishes, err := o.table.wishes(kinds, units)
+	tableOptions, wishes, err := o.table.read(inventory.Kinds())
 	if err != nil {
 		return err
 	}

@@ -7,7 +7,6 @@ import (
 	"io"
 	"os"
 	"path/filepath"
-	"slices"
 	"strings"
 
 	"github.com/spf13/cobra"
@@ -19,7 +18,6 @@ import (
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/site"
 	"outlast/catalog"
-	"outlast/catalog/strict"
 	"outlast/cmd/outlast/files"
 	"outlast/cmd/outlast/homes"
 	"outlast/cmd/outlast/terminal"
@@ -27,7 +25,6 @@ import (
 
 type importTraceOptions struct {
 	table       tableFlags
-	dates       string
 	volts       float64
 	name, class string
 	path        string
@@ -61,7 +58,7 @@ for the eye, with starts and doubtful spots marked.`,
 	}
 	f := cmd.Flags()
 	o.table.flags(cmd, kinds)
-	f.StringVar(&o.dates, "dates", "", "dates begin with day or month, `ORDER` dmy or mdy; without it, the table tells")
+	o.table.datesFlag(cmd)
 	f.Float64Var(&o.volts, "volts", 0, "`VOLTS` of the appliance, where amps are logged and no volts")
 	f.Var(named{&o.name, "the load"}, "name", "call the load `NAME`; without it, as the file")
 	f.Var(named{&o.class, "a class"}, "class", "of `CLASS` in the catalog, which gives what readings do not tell")
@@ -75,18 +72,10 @@ for the eye, with starts and doubtful spots marked.`,
 }
 
 func runImportTrace(ctx context.Context, in io.Reader, out, errw io.Writer, path string, o importTraceOptions) error {
-	if !slices.Contains([]string{"", "dmy", "mdy"}, o.dates) {
-		return terminal.Usage(fmt.Sprintf("--dates %s is unknown", strict.Quote(o.dates)), "it is dmy or mdy")
-	}
 	if o.volts != 0 && !(o.volts >= 5 && o.volts <= 1000) {
 		return terminal.Usage(fmt.Sprintf("--volts %g, want 5 to 1000", o.volts), "")
 	}
-	tableOptions, err := o.table.options()
-	if err != nil {
-		return err
-	}
-	kinds, units := trace.Kinds()
-	wishes, err := o.table.wishes(kinds, units)
+	tableOptions, wishes, err := o.table.read(trace.Kinds())
 	if err != nil {
 		return err
 	}
@@ -103,7 +92,7 @@ func runImportTrace(ctx context.Context, in io.Reader, out, errw io.Writer, path
 		if err != nil {
 			return nil, err
 		}
-		tr, err := trace.Read(t, trace.Options{Wishes: wishes, Dates: o.dates, Volts: o.volts})
+		tr, err := trace.Read(t, trace.Options{Wishes: wishes, Dates: o.table.dates, Volts: o.volts})
 		if err != nil {
 			return nil, err
 		}

@@ -19,13 +19,13 @@ import (
 )
 
 type importMeterOptions struct {
-	table       tableFlags
-	zone, dates string
-	ends        bool
-	format      string
-	width       int
-	output      files.Output
-	lang        string
+	table  tableFlags
+	zone   string
+	ends   bool
+	format string
+	width  int
+	output files.Output
+	lang   string
 }
 
 var meterFormats = []string{"text", "csv", "json"}
@@ -66,15 +66,13 @@ Times of a table are those of the clock on the wall; with --zone they, and those
 	o.table.flags(cmd, kinds)
 	f.StringVar(&o.zone, "zone", "",
 		"the clock of the house, as `AREA/PLACE` of the time zone database (default: as the file tells)")
-	f.StringVar(&o.dates, "dates", "",
-		"dates begin with the day or with the month: `ORDER` dmy or mdy; without it, it is found")
+	o.table.datesFlag(cmd)
 	f.BoolVar(&o.ends, "time-ends", false, "times of a table are those at which intervals end")
 	f.StringVar(&o.format, "format", "text", "print as `FORMAT`: text, csv (mean power by month and hour) or json")
 	f.IntVar(&o.width, "width", 0, "wrap text at `N` columns, 72 to 1000 (default: the terminal's, else 80)")
 	outputFlag(cmd, &o.output)
 	langFlag(cmd, &o.lang, true)
 	completeFlag(cmd, "format", meterFormats)
-	completeFlag(cmd, "dates", []string{"dmy", "mdy"})
 	return cmd
 }
 
@@ -99,16 +97,9 @@ func runImportMeter(ctx context.Context, in io.Reader, out io.Writer, path strin
 
 // asked is what the flags tell of a table.
 func (o *importMeterOptions) asked() (to tabular.Options, mo meterfile.TableOptions, err error) {
-	if to, err = o.table.options(); err != nil {
-		return to, mo, err
-	}
-	kinds, units := meterfile.Kinds()
-	wishes, err := o.table.wishes(kinds, units)
+	to, wishes, err := o.table.read(meterfile.Kinds())
 	if err != nil {
 		return to, mo, err
-	}
-	if o.dates != "" && o.dates != "dmy" && o.dates != "mdy" {
-		return to, mo, terminal.Usage(fmt.Sprintf("--dates %s is unknown", strict.Quote(o.dates)), "it is dmy or mdy")
 	}
 	var zone *time.Location
 	if o.zone != "" {
@@ -117,5 +108,5 @@ func (o *importMeterOptions) asked() (to tabular.Options, mo meterfile.TableOpti
 				"it is a name of the time zone database, such as Europe/Madrid")
 		}
 	}
-	return to, meterfile.TableOptions{Columns: wishes, Dates: o.dates, Zone: zone, Ends: o.ends}, nil
+	return to, meterfile.TableOptions{Columns: wishes, Dates: o.table.dates, Zone: zone, Ends: o.ends}, nil
 }

@@ -21,22 +21,20 @@ import (
 
 // What a column of a log may tell.
 const (
-	kindTime  = "time"
-	kindDate  = "date"
+	kindTime  = tabular.KindTime
+	kindDate  = tabular.KindDate
 	kindSoC   = "soc"
 	kindTemp  = "temperature"
 	kindLoadW = "load_power"
 	kindBankW = "bank_power"
-	kindPower = "power"
-	kindAmps  = "amps"
-	kindVolts = "volts"
+	kindPower = tabular.KindPower
+	kindAmps  = tabular.KindAmps
+	kindVolts = tabular.KindVolts
 )
 
 var kinds = []tabular.Kind{
-	{ID: kindTime, Words: []string{"time", "timestamp", "datetime", "date time", "clock", "elapsed", "zeit",
-		"zeitstempel", "uhrzeit", "zeitpunkt", "hora", "tiempo", "fecha y hora", "heure", "temps", "horodatage"},
-		Units: []string{"s", "t"}},
-	{ID: kindDate, Words: []string{"date", "day", "datum", "tag", "fecha", "dia", "jour"}},
+	tabular.Times,
+	tabular.Dates,
 	{ID: kindSoC, Number: true, Words: []string{"soc", "state of charge", "charge level", "ladezustand", "ladestand",
 		"fullstand", "estado de carga", "nivel de carga", "etat de charge", "niveau de charge"}},
 	{ID: kindTemp, Number: true, Words: []string{"temperature", "temp", "temperatur", "temperatura"},
@@ -49,12 +47,9 @@ var kinds = []tabular.Kind{
 		"consumption", "last", "lastleistung", "ac leistung", "ausgangsleistung", "verbrauch", "consumo",
 		"potencia de salida", "potencia ca", "potencia de las cargas", "consommation", "puissance de sortie",
 		"puissance ca", "puissance des charges"}},
-	{ID: kindPower, Number: true, Words: []string{"power", "watts", "watt", "leistung", "wirkleistung", "potencia",
-		"puissance"}, Units: []string{"w", "kw"}},
-	{ID: kindAmps, Number: true, Words: []string{"amps", "amp", "ampere", "amperes", "current", "strom",
-		"batteriestrom", "corriente", "courant", "intensite"}, Units: []string{"a"}},
-	{ID: kindVolts, Number: true, Words: []string{"volts", "volt", "voltage", "spannung", "batteriespannung", "tension",
-		"voltaje"}, Units: []string{"v"}},
+	tabular.Power,
+	tabular.Amps,
+	tabular.Volts,
 }
 
 // Words beside "power" that tell where it was measured.
@@ -65,8 +60,7 @@ var (
 		"ca", "salida", "charges", "maison", "sortie"}
 )
 
-var units = []string{"w", "kw", "a", "v", "c", "degc", "s", "sec", "seconds", "ms", "min", "minutes", "h", "hours",
-	"watts", "watt"}
+var units = tabular.LogUnits("c", "degc")
 
 // Kinds are the kinds that a user may name, and the units that stand with them.
 func Kinds() ([]tabular.Kind, []string) { return kinds, units }
@@ -151,11 +145,9 @@ func (l *Log) Moment(s float64) string {
 }
 
 type columns struct {
-	time, date                           int
-	soc, temp, loadW, bankW, amps, volts int
-	clock                                *tabular.Clock
+	moments                              tabular.Moments
+	soc, temp, loadW, bankW, amps, volts int // the index; -1 for none
 	scale                                map[int]float64
-	elapsed                              bool
 }
 
 // Read reads a log. The error is of type [strict.Problems].
@@ -179,7 +171,7 @@ func Read(t *tabular.Table, o Options) (*Log, error) {
 		}
 		r.row()
 	}
-	l.HasDate, l.Elapsed = c.clock.HasDate, c.elapsed && !c.clock.HasDate
+	l.HasDate, l.Elapsed = c.moments.Clock.HasDate, c.moments.Counted && !c.moments.Clock.HasDate
 	if t.Err() == nil {
 		r.end()
 	}
@@ -198,18 +190,7 @@ func settle(t *tabular.Table, found tabular.Columns, o Options) (c columns, ok b
 		}
 		return -1, tabular.Column{}
 	}
-	var timeCol tabular.Column
-	c.date, timeCol = at(kindDate)
-	if i, col := at(kindTime); i >= 0 {
-		c.time, timeCol = i, col
-	} else {
-		c.time, c.date = c.date, -1
-	}
-	c.elapsed = slices.Contains([]string{"s", "sec", "seconds", "ms", "min", "minutes", "h", "hours"}, timeCol.Unit)
-	if !c.elapsed {
-		timeCol.Unit = ""
-	}
-	c.clock = t.NewClock(timeCol, o.Dates)
+	c.moments = t.NewMoments(found, o.Dates)
 	line := max(1, found.Line)
 	watts := func(kind string) int {
 		i, col := at(kind)
@@ -231,7 +212,10 @@ func settle(t *tabular.Table, found tabular.Columns, o Options) (c columns, ok b
 		return i
 	}
 	c.loadW, c.bankW = watts(kindLoadW), watts(kindBankW)
-	c.amps, _ = at(kindAmps)
+	amps, ampsCol := at(kindAmps)
+	if c.amps = amps; ampsCol.Unit == "ma" {
+		c.scale[amps] = 0.001
+	}
 	switch i, col := at(kindPower); {
 	case i < 0:
 	case c.bankW < 0 && col.Has(bankWords...):
@@ -256,15 +240,6 @@ func settle(t *tabular.Table, found tabular.Columns, o Options) (c columns, ok b
 	return c, ok
 }
 
-// missing says whether a cell says that nothing was read.
-func missing(text string) bool {
-	switch text {
-	case "", "-", "nan", "NaN", "NAN", "null", "NULL", "None", "N/A", "n/a", "#N/A":
-		return true
-	}
-	return false
-}
-
 type reader struct {
 	t *tabular.Table
 	c columns
@@ -279,7 +254,7 @@ type reader struct {
 // value reads a figure of a column within bounds; NaN where none stands or it was reported.
 func (r *reader) value(i int, low, high float64, unit string) float32 {
 	none := float32(math.NaN())
-	if i < 0 || missing(r.t.Cell(i).Text) {
+	if i < 0 || tabular.Missing(r.t.Cell(i).Text) {
 		return none
 	}
 	v, behind, ok := r.t.Number(i)
@@ -310,13 +285,7 @@ const mostW, mostA, mostV, mostC = 1e7, 1e5, 2000, 120
 
 func (r *reader) row() {
 	t, c, l := r.t, &r.c, r.l
-	var s float64
-	var ok bool
-	if c.date >= 0 {
-		s, ok = t.MomentOf(c.clock, c.time, tabular.Cell{Text: t.Cell(c.date).Text + " " + t.Cell(c.time).Text})
-	} else {
-		s, ok = t.Moment(c.clock, c.time)
-	}
+	s, ok := t.MomentIn(c.moments)
 	if !ok {
 		return
 	}
@@ -326,7 +295,7 @@ func (r *reader) row() {
 	}
 	if s < r.last {
 		l.Back++
-		c.clock.SetBack(r.last - s)
+		c.moments.Clock.SetBack(r.last - s)
 		s = r.last
 	}
 	r.last = s

@@ -177,3 +177,16 @@ func FuzzLog(f *testing.F) {
 		l.Moment(last)
 	})
 }
+
+// TestCountedTimeAndSmallAmps: a head that only counts, and amps in thousandths.
+func TestCountedTimeAndSmallAmps(t *testing.T) {
+	l, err := read(rows("minutes;current mA;battery V", func(i int) string {
+		return fmt.Sprintf("%d;%d;12.%d", 10*i, 1500+i, 9-i)
+	}), banklog.Options{Discharge: banklog.SignPositive}, "time=minutes")
+	if err != nil {
+		t.Fatal(err)
+	}
+	if x := l.At(2); x.AtS != 1200 || math.Abs(float64(x.Amps)-1.502) > 1e-6 || !l.Elapsed {
+		t.Errorf("%+v, elapsed %v; want 1200 s and 1.502 A", x, l.Elapsed)
+	}
+}

@@ -21,6 +21,12 @@ type Kind struct {
 	Units    []string // that tell the kind by themselves, as "V" in a head does volts; lower case
 }
 
+// And is the kind with more words.
+func (k Kind) And(words ...string) Kind {
+	k.Words = slices.Concat(k.Words, words)
+	return k
+}
+
 // A Column is one that was found.
 type Column struct {
 	Index int    // from 0

@@ -12,6 +12,7 @@ package trace
 import (
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"outlast/backup/measured/tabular"
@@ -21,34 +22,28 @@ import (
 
 // What a column of a log may tell.
 const (
-	kindTime  = "time"
-	kindDate  = "date"
+	kindTime  = tabular.KindTime
+	kindDate  = tabular.KindDate
 	kindPF    = "power_factor"
 	kindVA    = "va"
-	kindAmps  = "amps"
-	kindVolts = "volts"
-	kindPower = "power"
+	kindAmps  = tabular.KindAmps
+	kindVolts = tabular.KindVolts
+	kindPower = tabular.KindPower
 )
 
 var kinds = []tabular.Kind{
-	{ID: kindTime, Words: []string{"time", "timestamp", "datetime", "date time", "clock", "elapsed", "seconds",
-		"minute", "zeit", "zeitstempel", "uhrzeit", "zeitpunkt", "hora", "tiempo", "fecha y hora",
-		"heure", "temps", "horodatage"}, Units: []string{"s", "t"}},
-	{ID: kindDate, Words: []string{"date", "day", "datum", "tag", "fecha", "dia", "jour"}},
+	tabular.Times,
+	tabular.Dates,
 	{ID: kindPF, Number: true, Words: []string{"power factor", "pf", "cos phi", "cosphi", "cos", "leistungsfaktor",
 		"factor de potencia", "facteur de puissance"}},
 	{ID: kindVA, Number: true, Words: []string{"apparent", "scheinleistung", "aparente", "apparente"},
 		Units: []string{"va", "kva"}},
-	{ID: kindAmps, Number: true, Words: []string{"amps", "amp", "ampere", "amperes", "current", "strom", "corriente",
-		"courant", "intensite"}, Units: []string{"a", "ma"}},
-	{ID: kindVolts, Number: true, Words: []string{"volts", "volt", "voltage", "spannung", "tension", "voltaje"},
-		Units: []string{"v"}},
-	{ID: kindPower, Number: true, Words: []string{"power", "watts", "watt", "leistung", "wirkleistung", "potencia",
-		"puissance", "load"}, Units: []string{"w", "kw"}},
+	tabular.Amps,
+	tabular.Volts,
+	tabular.Power.And("load"),
 }
 
-var units = []string{"w", "kw", "va", "kva", "a", "ma", "v", "s", "sec", "seconds", "ms", "min", "minutes", "h",
-	"hours", "watts", "watt"}
+var units = tabular.LogUnits("va", "kva")
 
 // Kinds are the kinds that a user may name, and the units that stand with them.
 func Kinds() ([]tabular.Kind, []string) { return kinds, units }
@@ -101,9 +96,9 @@ func (f *fault) add(line int) {
 
 // columns of a log; the index is -1 for none.
 type columns struct {
-	time, date, power, va, amps, volts, pf int
-	clock                                  *tabular.Clock
-	scale                                  map[int]float64
+	moments                    tabular.Moments
+	power, va, amps, volts, pf int
+	scale                      map[int]float64
 }
 
 const mostW = 1e7
@@ -146,17 +141,8 @@ func (tr *Trace) columns(t *tabular.Table, found tabular.Columns, o Options) (c 
 		}
 		return -1, tabular.Column{}
 	}
-	var timeCol, col tabular.Column
-	c.date, timeCol = at(kindDate)
-	if i, col := at(kindTime); i >= 0 {
-		c.time, timeCol = i, col
-	} else {
-		c.time, c.date = c.date, -1
-	}
-	if !slices.Contains([]string{"s", "sec", "seconds", "ms", "min", "minutes", "h", "hours"}, timeCol.Unit) {
-		timeCol.Unit = ""
-	}
-	c.clock = t.NewClock(timeCol, o.Dates)
+	c.moments = t.NewMoments(found, o.Dates)
+	var col tabular.Column
 	c.power, col = at(kindPower)
 	tr.From = called(col)
 	ok = true
@@ -170,7 +156,7 @@ func (tr *Trace) columns(t *tabular.Table, found tabular.Columns, o Options) (c 
 		})
 		switch {
 		case u == "":
-			t.ReportAt(max(1, found.Line), i, "say it: --column \""+kindPower+"="+number(i+1)+" W\"",
+			t.ReportAt(max(1, found.Line), i, "say it: --column \""+kindPower+"="+strconv.Itoa(i+1)+" W\"",
 				"found %s, whose head tells no unit", col.Name())
 			ok = false
 		case u[0] == 'k':
@@ -218,23 +204,9 @@ func called(c tabular.Column) phrase.Phrase {
 	return phrase.Of("column %s", strict.Quote(c.Head))
 }
 
-func number(n int) string {
-	return strings.TrimLeft(string([]byte{byte('0' + n/1000%10), byte('0' + n/100%10), byte('0' + n/10%10),
-		byte('0' + n%10)}), "0")
-}
-
-// missing says whether a cell says that nothing was read.
-func missing(text string) bool {
-	switch text {
-	case "", "-", "nan", "NaN", "NAN", "null", "NULL", "None", "N/A", "n/a", "#N/A":
-		return true
-	}
-	return false
-}
-
 // value reads a figure of a column; ok is false where none stands, or it was reported.
 func (c *columns) value(t *tabular.Table, i int) (v float64, ok bool) {
-	if i < 0 || missing(t.Cell(i).Text) {
+	if i < 0 || tabular.Missing(t.Cell(i).Text) {
 		return 0, false
 	}
 	v, behind, ok := t.Number(i)
@@ -262,13 +234,7 @@ func (c *columns) value(t *tabular.Table, i int) (v float64, ok bool) {
 
 // row reads a reading.
 func (tr *Trace) row(t *tabular.Table, c columns, o Options) {
-	var s float64
-	var ok bool
-	if c.date >= 0 {
-		s, ok = t.MomentOf(c.clock, c.time, tabular.Cell{Text: t.Cell(c.date).Text + " " + t.Cell(c.time).Text})
-	} else {
-		s, ok = t.Moment(c.clock, c.time)
-	}
+	s, ok := t.MomentIn(c.moments)
 	if !ok {
 		return
 	}
@@ -313,7 +279,7 @@ func (tr *Trace) row(t *tabular.Table, c columns, o Options) {
 			tr.faults.twice.add(line)
 		case s < last:
 			tr.faults.back.add(line)
-			c.clock.SetBack(last - s)
+			c.moments.Clock.SetBack(last - s)
 			s = last
 		}
 	}
