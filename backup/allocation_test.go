@@ -58,7 +58,8 @@ func TestDecided(t *testing.T) {
 			"running_w = 100; priority = 2").
 			either("d", "running_w = 100; priority = 2"), "c d",
 			[]string{
-				`b: left out because of inverter-continuous-w, 200 W over; it would fit in place of "c" and "d", which together count for more`}},
+				`b: left out because of inverter-continuous-w, 200 W over; it would fit in place of "c" and "d", ` +
+					`which together count for more`}},
 		{"ties: less energy", roomy().either("b", "running_w = 3000; hours_per_day = 2").either("c",
 			"running_w = 3000; hours_per_day = 1").
 			either("d", "running_w = 3000; hours_per_day = 3"), "c", nil},
@@ -73,14 +74,16 @@ func TestDecided(t *testing.T) {
 		{"ways", roomy().put("board", "ways = 2").either("b", "running_w = 100; priority = 2").either("c",
 			"running_w = 100; priority = 1"), "c",
 			[]string{
-				`b: left out because of board-ways, 1 circuits over; it would fit in place of "c", which counts for more; it would fit with one more way`}},
+				`b: left out because of board-ways, 1 circuits over; it would fit in place of "c", ` +
+					`which counts for more; it would fit with one more way`}},
 		// 2100 W at 200 V are 10.5 A. On the main board that is not the plan's business, on the backup board it fails.
 		{"its own breaker", roomy().circuit("b", `board = "either"; breaker_a = 10`).load("B",
 			`circuit = "b"; running_w = 2100; hours_per_day = 1; priority = 1`).
 			either("c", "running_w = 100"), "c",
 			[]string{"b: left out because of circuit-breaker, 0.5 A over, even beside the fixed circuits alone"}},
 		{"no way is left", roomy().put("board", "ways = 1").either("b", "running_w = 100"), "",
-			[]string{"b: left out because of board-ways, 1 circuits over, even beside the fixed circuits alone; it would fit with one more way"}},
+			[]string{"b: left out because of board-ways, 1 circuits over, even beside the fixed circuits alone; " +
+				"it would fit with one more way"}},
 		// 1188 W last, 1189 W do not: the bank is given, so it decides.
 		{"the given bank just lasts", newHouse().either("b", "running_w = 1188"), "b", nil},
 		{"the given bank is short", newHouse().either("b", "running_w = 1189"), "",
@@ -179,7 +182,8 @@ func TestHelpsOfTheCatalog(t *testing.T) {
 	h := newHouse().replace("inverter", `use = "inverter-3k-48"`).set("site.nominal_v", 230).set("bank.strings", 60).
 		put("bank", "equalise_v = 54").either("b", "running_w = 4500")
 	o := h.plan(t).Allocation.LeftOut()[0]
-	if want := []string{"an inverter of 5.00 kVA (hybrid-5k-48)"}; !slices.Equal(phrase.Strings(o.Helps), want) { // two of them have 6 kVA
+	// two of them have 6 kVA
+	if want := []string{"an inverter of 5.00 kVA (hybrid-5k-48)"}; !slices.Equal(phrase.Strings(o.Helps), want) {
 		t.Errorf("helps %q, want %q", o.Helps, want)
 	}
 	h.set("inverter.count", 2).either("c", "running_w = 1; priority = 1").loads[0] = strings.Replace(h.loads[0], "4500",

@@ -176,7 +176,8 @@ func TestBankCapacity(t *testing.T) {
 const table = "capacity = [{ hours = 5, ah = 80 }, { hours = 10, ah = 90 }, { hours = 20, ah = 100 }]"
 
 // slowTable is the same unit with a discharge slower than the rated one.
-const slowTable = "capacity = [{ hours = 5, ah = 80 }, { hours = 10, ah = 90 }, { hours = 20, ah = 100 }, { hours = 40, ah = 110 }]"
+const slowTable = "capacity = [{ hours = 5, ah = 80 }, { hours = 10, ah = 90 }, { hours = 20, ah = 100 }, " +
+	"{ hours = 40, ah = 110 }]"
 
 // TestAutonomy: how long the installed bank lasts at the end of its life. With a steady demand of 1050 W the store of a
 // lithium bank is emptied evenly: 48 V * Ah * usable / 1050 W.

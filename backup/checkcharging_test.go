@@ -115,7 +115,8 @@ func TestVentilationPreconditions(t *testing.T) {
 	})
 	// What is not rated in 10 h: rated_ah is of 5 h here, and the table has 500 Ah in 10 h.
 	rated := lead().put("bank",
-		"strings = 1; rated_ah = 400; rated_h = 5; capacity = [{ hours = 5, ah = 400 }, { hours = 10, ah = 500 }]; vent_cm2 = 400").drop("bank.peukert")
+		"strings = 1; rated_ah = 400; rated_h = 5; capacity = [{ hours = 5, ah = 400 }, { hours = 10, ah = 500 }]; "+
+			"vent_cm2 = 400").drop("bank.peukert")
 	near(t, "air by the capacity in 10 h", check(t, rated.plan(t), "ventilation").Demand, 28*0.05*24*20*500/1000)
 	// The distance of sparks is said: blocks of six cells, 28.8 (6 x 20 x 400)^(1/3) mm by EN 50272-2 (from memory).
 	if c := check(t, lead().set("bank.vent_cm2", 300).plan(t), "ventilation"); !strings.Contains(c.Reason.String(),

@@ -222,7 +222,8 @@ func TestJSONValues(t *testing.T) {
 	h := evening().set("inverter.count", 2).set("bank.strings", 3).set("site.hottest_c", 55).circuit("m",
 		`label = "Main < & >"; board = "main"; breaker_a = 16`).
 		load("Pump",
-			`quantity = 2; running_w = 800; power_factor = 0.8; starting_va = 5000; starting_pf = 0.6; starting_s = 2; hours_per_day = 2; when = ["06:00-10:00"]; priority = 2`).
+			`quantity = 2; running_w = 800; power_factor = 0.8; starting_va = 5000; starting_pf = 0.6; `+
+				`starting_s = 2; hours_per_day = 2; when = ["06:00-10:00"]; priority = 2`).
 		load("Kettle", "running_w = 2000; held_off = true; hours_per_day = 1; starting_va = 9000").
 		load("Oven", `running_w = 3000; circuit = "m"; hours_per_day = 1; priority = 5`)
 	v := decoded(t, h.plan(t))

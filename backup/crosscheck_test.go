@@ -13,7 +13,8 @@ import (
 
 // TestDutyCycle: the method of the stationary-battery standard on hand-made cycles; IEEE 485, memory.
 func TestDutyCycle(t *testing.T) {
-	twoSteps := func() *house { // 20 A for 5 h, then 10 A for 5 h: 960 and 480 W from the bank at an efficiency of 0.8 and 50 W standby consumption
+	// 20 A for 5 h, then 10 A for 5 h: 960 and 480 W from the bank at an efficiency of 0.8 and 50 W standby consumption
+	twoSteps := func() *house {
 		return lead().put("bank", table).drop("bank.peukert").set("outage.start", `"00:00"`).
 			load("A", "running_w = 344").load("B", `running_w = 384; when = ["00:00-05:00"]; hours_per_day = 5`)
 	}

@@ -25,7 +25,8 @@ func benchSite(circuits, open, phases int, lead, anyPhase bool, seed uint64) str
 		inv, bank, strs = "three-15k-400", "lfp-102-50", 4
 	}
 	fmt.Fprintf(&b,
-		"[site]\nname = \"Bench\"\nnominal_v = 230\nphases = %d\ncoldest_c = 10\n[outage]\nautonomy_h = 14\n[inverter]\nuse = %q\n[bank]\nuse = %q\nstrings = %d\n[board]\nways = %d\n",
+		"[site]\nname = \"Bench\"\nnominal_v = 230\nphases = %d\ncoldest_c = 10\n[outage]\nautonomy_h = 14\n"+
+			"[inverter]\nuse = %q\n[bank]\nuse = %q\nstrings = %d\n[board]\nways = %d\n",
 		phases, inv, bank, strs, circuits-open/3)
 	for i := range circuits {
 		board := "backup"
@@ -48,7 +49,8 @@ func benchSite(circuits, open, phases int, lead, anyPhase bool, seed uint64) str
 			from := r.IntN(20)
 			hours := 1 + r.IntN(4)
 			fmt.Fprintf(&b,
-				"[[load]]\nname = \"l%d-%d\"\ncircuit = \"c%d\"\nrunning_w = %d\npower_factor = %.2f\nhours_per_day = %.1f\nwhen = [\"%02d:00-%02d:00\"]\npriority = %d\n",
+				"[[load]]\nname = \"l%d-%d\"\ncircuit = \"c%d\"\nrunning_w = %d\npower_factor = %.2f\n"+
+					"hours_per_day = %.1f\nwhen = [\"%02d:00-%02d:00\"]\npriority = %d\n",
 				i, j, i, int(scale*float64(50+r.IntN(1200))), 0.7+0.3*r.Float64(), float64(hours)*0.7, from, from+hours,
 				1+r.IntN(5))
 			if r.IntN(3) == 0 {

@@ -141,7 +141,8 @@ func TestDoubtfulInput(t *testing.T) {
 func TestNoSolarInput(t *testing.T) {
 	h := newHouse().put("site", "latitude = 40").load("Lamp", "running_w = 100")
 	text := h.text() +
-		strings.Repeat("[[array]]\nuse = \"mono-440\"\nmodules_per_string = 8\ntilt_deg = 30\nazimuth_deg = 180\nmonthly_kwh_m2_day = [2, 3, 4, 5, 6, 6, 6, 5, 4, 3, 2, 2]\n", 2)
+		strings.Repeat("[[array]]\nuse = \"mono-440\"\nmodules_per_string = 8\ntilt_deg = 30\nazimuth_deg = 180\n"+
+			"monthly_kwh_m2_day = [2, 3, 4, 5, 6, 6, 6, 5, 4, 3, 2, 2]\n", 2)
 	p, err := planOf(text)
 	if err != nil {
 		t.Fatal(err)

@@ -142,10 +142,11 @@ func (s *drawnSite) text(scale float64) string {
 		s.reserve))
 	h.put("practice", fmt.Sprintf("growth = %g; confidence = %g", s.growth, s.confidence))
 	h.put("board", fmt.Sprintf("ways = %d", s.ways))
-	h.put("inverter", fmt.Sprintf(`rated_w = %g; rated_va = %g; phases = %d; count = %d; nominal_dc_v = 48; dc_min_v = 40; dc_max_v = 64
+	h.put("inverter",
+		fmt.Sprintf(`rated_w = %g; rated_va = %g; phases = %d; count = %d; nominal_dc_v = 48; dc_min_v = 40; dc_max_v = 64
 		max_discharge_a = %g; charger_a = %g; ac_input_a = %g; idle_w = %g; efficiency = 0.9; transfer_ms = %g`,
-		s.ratedW*scale, s.ratedVA*scale, s.unitPhases, s.count, s.dischargeA*scale, s.chargerA*scale, s.inputA*scale,
-		s.idleW*scale, s.transferMs))
+			s.ratedW*scale, s.ratedVA*scale, s.unitPhases, s.count, s.dischargeA*scale, s.chargerA*scale, s.inputA*scale,
+			s.idleW*scale, s.transferMs))
 	if !s.dropPass {
 		h.set("inverter.pass_through_a", s.passA*scale)
 	}
@@ -163,7 +164,8 @@ func (s *drawnSite) text(scale float64) string {
 	volts, reserveable := map[string]float64{"lfp": 51.2, "nmc": 51.1, "agm": 12}[s.chemistry],
 		map[string]float64{"lfp": 0.8, "nmc": 0.8, "agm": 0.5}[s.chemistry]
 	h.put("bank",
-		fmt.Sprintf("chemistry = %q; nominal_v = %g; rated_ah = %g; strings = %d; max_charge_a = %g; max_discharge_a = %g; max_dod = %g; discharge_min_c = -20",
+		fmt.Sprintf("chemistry = %q; nominal_v = %g; rated_ah = %g; strings = %d; max_charge_a = %g; "+
+			"max_discharge_a = %g; max_dod = %g; discharge_min_c = -20",
 			s.chemistry, volts, s.ah*scale, s.strings, s.unitChargeA*scale, s.unitA*scale, reserveable))
 	if !s.dropPulse {
 		h.put("bank", fmt.Sprintf("pulse_a = %g; pulse_s = 5", s.pulseA*scale))
@@ -184,7 +186,8 @@ func (s *drawnSite) text(scale float64) string {
 		// A few thousandths of a watt of its own keep two loads from being equal, where the order of the file may
 		// decide.
 		own := 0.001 * float64(i+1)
-		text := fmt.Sprintf("circuit = \"c%d\"; quantity = %d; running_w = %v; power_factor = %g; hours_per_day = %g; priority = %d; rides_through_ms = %g; held_off = %v",
+		text := fmt.Sprintf("circuit = \"c%d\"; quantity = %d; running_w = %v; power_factor = %g; "+
+			"hours_per_day = %g; priority = %d; rides_through_ms = %g; held_off = %v",
 			l.circuit, l.quantity, (l.runningW+own)*scale, l.pf, l.hours, l.priority, l.ridesMs+own, l.heldOff)
 		if l.startVA > 0 {
 			text += fmt.Sprintf("; starting_va = %v; starting_s = %g", (l.startVA+1+own)*scale, l.s)

@@ -158,7 +158,8 @@ func TestSeeds(t *testing.T) {
 	for _, p := range problems {
 		places = append(places, fmt.Sprintf("%d:%d", p.Line, p.Col))
 	}
-	want := "2:1 3:1 6:1 9:1 10:1 11:1 14:1 15:1 21:1 26:1 27:1 28:1 29:1 33:1 34:1 36:24 36:39 38:1 38:11 41:1 45:1 47:14 47:17 49:1 51:1 56:6 57:10 59:1 60:10"
+	want := "2:1 3:1 6:1 9:1 10:1 11:1 14:1 15:1 21:1 26:1 27:1 28:1 29:1 33:1 34:1 36:24 36:39 38:1 38:11 41:1 45:1 " +
+		"47:14 47:17 49:1 51:1 56:6 57:10 59:1 60:10"
 	if got := strings.Join(places, " "); got != want {
 		t.Errorf("problems at\n%s, want at\n%s\n%v", got, want, problems)
 	}

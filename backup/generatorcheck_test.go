@@ -68,7 +68,8 @@ func TestGeneratorDeratingByEngine(t *testing.T) {
 		return newHouse().put("inverter", "derate_per_c = 0; derate_per_100m = 0").set("site.altitude_m",
 			altitudeM).set("site.hottest_c", 25).
 			put("generator",
-				fmt.Sprintf("rated_va = %.15g; power_factor = 1; start_soc = 0.5; stop_soc = 0.9; fuel_l_per_h = [{ load = 0, l_per_h = 1 }, { load = 1, l_per_h = 1 }]; %s",
+				fmt.Sprintf("rated_va = %.15g; power_factor = 1; start_soc = 0.5; stop_soc = 0.9; "+
+					"fuel_l_per_h = [{ load = 0, l_per_h = 1 }, { load = 1, l_per_h = 1 }]; %s",
 					ratedVA, text)).
 			load("A", "running_w = 3000; hours_per_day = 24")
 	}

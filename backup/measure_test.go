@@ -101,7 +101,8 @@ func measured(t testing.TB, body string) (*backup.Plan, study.Measuring) {
 }
 
 func lamp(w float64) string {
-	return fmt.Sprintf("[[load]]\nname = \"Lamp\"\nrunning_w = %g\nhours_per_day = 24\ncircuit = \"l\"\n[[circuit]]\nid = \"l\"\nlabel = \"Lamp\"\nboard = \"backup\"\n", w)
+	return fmt.Sprintf("[[load]]\nname = \"Lamp\"\nrunning_w = %g\nhours_per_day = 24\ncircuit = \"l\"\n[[circuit]]\n"+
+		"id = \"l\"\nlabel = \"Lamp\"\nboard = \"backup\"\n", w)
 }
 
 func using(name, class string) string {

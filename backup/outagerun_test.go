@@ -236,7 +236,8 @@ func TestStringWindowOfASite(t *testing.T) {
 // cells at 70 C, 43.6 * 0.82 = 35.75 V, so that 300 V want 9. Twelve modules are four too many and not one; two are
 // seven too few.
 func TestStringsSayWhatWouldSuit(t *testing.T) {
-	const module = "rated_w = 440; voc_v = 52; isc_a = 10.8; vmp_v = 43.6; imp_a = 10.1; voc_pct_per_c = -0.27; pmax_pct_per_c = -0.35; isc_pct_per_c = 0.05; noct_c = 44; "
+	const module = "rated_w = 440; voc_v = 52; isc_a = 10.8; vmp_v = 43.6; imp_a = 10.1; voc_pct_per_c = -0.27; " +
+		"pmax_pct_per_c = -0.35; isc_pct_per_c = 0.05; noct_c = 44; "
 	for _, tt := range []struct {
 		modules  int
 		maxV     float64

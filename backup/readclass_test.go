@@ -127,7 +127,8 @@ func TestLoadOverItsClass(t *testing.T) {
 		t.Errorf("windows %v, want any time", l.Windows)
 	}
 	l := load(t, freezer,
-		"name = \"Pantry\"\ncircuit = \"water\"\nquantity = 3\npriority = 4\nheld_off = true\ninterlock = \"one\"\ndrop_below = 0.4\nmonths = [7]\nrides_through_ms = 30\ncycle = { on_min = 1, off_min = 2 }")
+		"name = \"Pantry\"\ncircuit = \"water\"\nquantity = 3\npriority = 4\nheld_off = true\ninterlock = \"one\"\n"+
+			"drop_below = 0.4\nmonths = [7]\nrides_through_ms = 30\ncycle = { on_min = 1, off_min = 2 }")
 	if l.Name != "Pantry" || l.CircuitID != "water" || l.Quantity != 3 || l.Priority != 4 || !l.HeldOff ||
 		l.Interlock != "one" || l.DropBelow != 0.4 ||
 		l.Months != loads.MonthsOf(7) || *l.RidesThroughMs != 30 || *l.Cycle != (loads.Cycle{OnMin: 1, OffMin: 2}) ||
@@ -220,8 +221,9 @@ hours_per_day = 1
 		t.Errorf("the generic kettle still counts: %+v", s.Loads[1])
 	}
 	for keys, want := range map[string]string{
-		"running_w = 6000":         "f:11:1: motor in [[load]]: found a start of 6290 VA, want at least the running 7500 VA",
-		"when = [\"06:00-06:00\"]": "f:12:9: when in [[load]]: found \"06:00-06:00\", want an end that differs from the start; leave `when` out for any time",
+		"running_w = 6000": "f:11:1: motor in [[load]]: found a start of 6290 VA, want at least the running 7500 VA",
+		"when = [\"06:00-06:00\"]": "f:12:9: when in [[load]]: found \"06:00-06:00\", " +
+			"want an end that differs from the start; leave `when` out for any time",
 	} {
 		if _, err := read(equipped + use("press") + keys); err == nil || err.Error() != want {
 			t.Errorf("with %s: %v, want %s", keys, err, want)
@@ -252,7 +254,8 @@ func TestNamesOfClasses(t *testing.T) {
 	}
 	// A long inventory takes no longer than it must, and has an end.
 	if _, problems := readSite(t, equipped+strings.Repeat(use("led-lamp"), 1001)); len(problems) != 1 ||
-		problems[0].Error() != `f:2010:1: missing key "circuit" in [[load]]: want the id of a [[circuit]]: there are 1000 of them already` {
+		problems[0].Error() != `f:2010:1: missing key "circuit" in [[load]]: want the id of a [[circuit]]: `+
+			`there are 1000 of them already` {
 		t.Errorf("1001 lamps: %v", problems)
 	}
 }

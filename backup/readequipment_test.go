@@ -12,7 +12,8 @@ const orUse = "or begin from an entry of the catalog with use = \"…\" and give
 func TestReadEquipment(t *testing.T) {
 	inverter := func(lines string) string { return siteTable + outageTable + "[inverter]\n" + lines + "\n" + bankTable }
 	bank := func(lines string) string { return siteTable + outageTable + inverterTable + "[bank]\n" + lines }
-	const ownInverter = "rated_w = 4000\nrated_va = 5000\nnominal_dc_v = 48\ndc_min_v = 40\ndc_max_v = 60\nmax_discharge_a = 100\nidle_w = 30\n"
+	const ownInverter = "rated_w = 4000\nrated_va = 5000\nnominal_dc_v = 48\ndc_min_v = 40\ndc_max_v = 60\n" +
+		"max_discharge_a = 100\nidle_w = 30\n"
 	tellSite(t, []siteFact{
 		{"an id of nothing", inverter("use = \"hybrid-5k-84\""), []string{
 			`7:1: use in [inverter]: found "hybrid-5k-84", want an id of the catalog | did you mean "hybrid-5k-48"?`}},
@@ -71,13 +72,16 @@ func TestReadEquipment(t *testing.T) {
 			`8:1: missing key "nominal_v" in [bank]: want a number from 1 to 1500 V`,
 			`8:1: missing key "rated_ah" in [bank]: want a number from 0.1 to 100000 Ah | ` + orUse}},
 		{"rated_ah against the table at rated_h",
-			bank("chemistry = \"agm\"\nnominal_v = 12\nrated_ah = 100\nrated_h = 10\ncapacity = [{ hours = 5, ah = 85 }, { hours = 10, ah = 92 }]"), []string{
+			bank("chemistry = \"agm\"\nnominal_v = 12\nrated_ah = 100\nrated_h = 10\ncapacity = [{ hours = 5, " +
+				"ah = 85 }, { hours = 10, ah = 92 }]"), []string{
 				`11:1: rated_ah in [bank]: found 100 Ah in 10 h, but the capacity table gives 92 Ah; want them within 1 %`}},
 		{"rated_h not given is 20 h for lead-acid",
-			bank("chemistry = \"agm\"\nnominal_v = 12\nrated_ah = 92\ncapacity = [{ hours = 10, ah = 92 }, { hours = 20, ah = 100 }]"), []string{
+			bank("chemistry = \"agm\"\nnominal_v = 12\nrated_ah = 92\ncapacity = [{ hours = 10, ah = 92 }, " +
+				"{ hours = 20, ah = 100 }]"), []string{
 				`11:1: rated_ah in [bank]: found 92 Ah in 20 h, but the capacity table gives 100 Ah; want them within 1 %`}},
 		{"a table beside a wrong rated_h is not compared",
-			bank("chemistry = \"agm\"\nnominal_v = 12\nrated_ah = 92\nrated_h = 0\ncapacity = [{ hours = 10, ah = 92 }, { hours = 20, ah = 100 }]"), []string{
+			bank("chemistry = \"agm\"\nnominal_v = 12\nrated_ah = 92\nrated_h = 0\ncapacity = [{ hours = 10, " +
+				"ah = 92 }, { hours = 20, ah = 100 }]"), []string{
 				`12:1: rated_h in [bank]: found 0, want a number from 0.1 to 1000 h`}},
 		{"rated_ah beside an entry with a table", bank("use = \"agm-12-100\"\nrated_ah = 50"), []string{
 			`10:1: rated_ah in [bank]: found 50 Ah in 20 h, but the capacity table gives 100 Ah; want them within 1 %`}},
@@ -107,13 +111,17 @@ func TestReadPhases(t *testing.T) {
 		{"six", site(3, "use = \"hybrid-5k-48\"\ncount = 6"), nil},
 		// Outputs of different phases are never joined, however the counts divide.
 		{"a unit of two phases on one", site(1, "use = \"hybrid-5k-48\"\nphases = 2"), []string{
-			`9:1: phases in [inverter]: found a unit of 2 phases for a site of 1 phase, want one of 1 phase: outputs of different phases are never joined`}},
+			`9:1: phases in [inverter]: found a unit of 2 phases for a site of 1 phase, want one of 1 phase: ` +
+				`outputs of different phases are never joined`}},
 		{"a three-phase entry on one", site(1, `use = "three-8k-48"`), []string{
-			`8:1: use in [inverter]: found a unit of 3 phases for a site of 1 phase, want one of 1 phase: outputs of different phases are never joined`}},
+			`8:1: use in [inverter]: found a unit of 3 phases for a site of 1 phase, want one of 1 phase: ` +
+				`outputs of different phases are never joined`}},
 		{"two of three phases on two", site(2, "use = \"three-8k-48\"\ncount = 2"), []string{
-			`8:1: use in [inverter]: found a unit of 3 phases for a site of 2 phases, want one of 1 or 2 phases: outputs of different phases are never joined`}},
+			`8:1: use in [inverter]: found a unit of 3 phases for a site of 2 phases, want one of 1 or 2 phases: ` +
+				`outputs of different phases are never joined`}},
 		{"three of two phases on three", site(3, "use = \"hybrid-5k-48\"\nphases = 2\ncount = 3"), []string{
-			`9:1: phases in [inverter]: found a unit of 2 phases for a site of 3 phases, want one of 1 or 3 phases: outputs of different phases are never joined`}},
+			`9:1: phases in [inverter]: found a unit of 2 phases for a site of 3 phases, want one of 1 or 3 phases: ` +
+				`outputs of different phases are never joined`}},
 		{"two of three phases on three", site(3, "use = \"three-8k-48\"\ncount = 2"), nil},
 		{"with its phases wrong", site(3, "use = \"hybrid-5k-48\"\nphases = 4"), []string{
 			`9:1: phases in [inverter]: found 4, want a whole number from 1 to 3`}},

@@ -35,37 +35,51 @@ func TestReadLimits(t *testing.T) {
 	tellSite(t, []siteFact{
 		{"the sun of the south in the south", sunAt("latitude = -37.9\n", melbourne), nil},
 		{"the sun of the south in the north", sunAt("latitude = 37.9\n", melbourne), []string{
-			`16:23: monthly_kwh_m2_day in [[array]]: found 6.8 for January, want at most 4.59: no more arrives above the air at latitude 37.9 | ` +
+			`16:23: monthly_kwh_m2_day in [[array]]: found 6.8 for January, want at most 4.59: ` +
+				`no more arrives above the air at latitude 37.9 | ` +
 				`south of the equator latitude is negative, and January is a month of summer`,
-			`16:28: monthly_kwh_m2_day in [[array]]: found 6 for February, want at most 5.96: no more arrives above the air at latitude 37.9`,
-			`16:73: monthly_kwh_m2_day in [[array]]: found 6.1 for November, want at most 4.89: no more arrives above the air at latitude 37.9`,
-			`16:78: monthly_kwh_m2_day in [[array]]: found 6.7 for December, want at most 4.17: no more arrives above the air at latitude 37.9`}},
+			`16:28: monthly_kwh_m2_day in [[array]]: found 6 for February, want at most 5.96: ` +
+				`no more arrives above the air at latitude 37.9`,
+			`16:73: monthly_kwh_m2_day in [[array]]: found 6.1 for November, want at most 4.89: ` +
+				`no more arrives above the air at latitude 37.9`,
+			`16:78: monthly_kwh_m2_day in [[array]]: found 6.7 for December, want at most 4.17: ` +
+				`no more arrives above the air at latitude 37.9`}},
 		// Madison, Wisconsin, in MJ/m2 (Duffie & Beckman, example 2.19.1), as far as the key takes them. The example's
 		// sun above the air, of the mean days, is 13.37 MJ/m2 in January, 41.78 in June and 11.91 in December: 3.71,
 		// 11.61 and 3.31 kWh/m2.
 		{"megajoules", sunAt("latitude = 43\n", "6.44, 9.89, 12.86, 13, 14, 14, 14, 14, 14.59, 10.48, 6.37, 5.74"),
 			[]string{
-				`16:23: monthly_kwh_m2_day in [[array]]: found 6.44 for January, want at most 3.72: no more arrives above the air at latitude 43 | ` +
+				`16:23: monthly_kwh_m2_day in [[array]]: found 6.44 for January, want at most 3.72: ` +
+					`no more arrives above the air at latitude 43 | ` +
 					`give kWh/m2 a day on the horizontal: MJ/m2 are divided by 3.6`,
-				`16:29: monthly_kwh_m2_day in [[array]]: found 9.89 for February, want at most 5.15: no more arrives above the air at latitude 43`,
-				`16:35: monthly_kwh_m2_day in [[array]]: found 12.86 for March, want at most 7.23: no more arrives above the air at latitude 43`,
+				`16:29: monthly_kwh_m2_day in [[array]]: found 9.89 for February, want at most 5.15: ` +
+					`no more arrives above the air at latitude 43`,
+				`16:35: monthly_kwh_m2_day in [[array]]: found 12.86 for March, want at most 7.23: ` +
+					`no more arrives above the air at latitude 43`,
 				`16:42: monthly_kwh_m2_day in [[array]]: found 13 for April, want at most 9.38: no more arrives above the air at latitude 43`,
 				`16:46: monthly_kwh_m2_day in [[array]]: found 14 for May, want at most 10.94: no more arrives above the air at latitude 43`,
 				`16:50: monthly_kwh_m2_day in [[array]]: found 14 for June, want at most 11.59: no more arrives above the air at latitude 43`,
 				`16:54: monthly_kwh_m2_day in [[array]]: found 14 for July, want at most 11.25: no more arrives above the air at latitude 43`,
-				`16:58: monthly_kwh_m2_day in [[array]]: found 14 for August, want at most 9.94: no more arrives above the air at latitude 43`,
-				`16:62: monthly_kwh_m2_day in [[array]]: found 14.59 for September, want at most 7.95: no more arrives above the air at latitude 43`,
-				`16:69: monthly_kwh_m2_day in [[array]]: found 10.48 for October, want at most 5.75: no more arrives above the air at latitude 43`,
-				`16:76: monthly_kwh_m2_day in [[array]]: found 6.37 for November, want at most 4.03: no more arrives above the air at latitude 43`,
-				`16:82: monthly_kwh_m2_day in [[array]]: found 5.74 for December, want at most 3.30: no more arrives above the air at latitude 43`}},
+				`16:58: monthly_kwh_m2_day in [[array]]: found 14 for August, want at most 9.94: ` +
+					`no more arrives above the air at latitude 43`,
+				`16:62: monthly_kwh_m2_day in [[array]]: found 14.59 for September, want at most 7.95: ` +
+					`no more arrives above the air at latitude 43`,
+				`16:69: monthly_kwh_m2_day in [[array]]: found 10.48 for October, want at most 5.75: ` +
+					`no more arrives above the air at latitude 43`,
+				`16:76: monthly_kwh_m2_day in [[array]]: found 6.37 for November, want at most 4.03: ` +
+					`no more arrives above the air at latitude 43`,
+				`16:82: monthly_kwh_m2_day in [[array]]: found 5.74 for December, want at most 3.30: ` +
+					`no more arrives above the air at latitude 43`}},
 		{"the polar night", sunAt("latitude = 80\n", "0, 0, 1, 3, 5, 6, 5, 3, 1, 0, 0, 0.1"), []string{
-			`16:56: monthly_kwh_m2_day in [[array]]: found 0.1 for December, want at most 0.00: no more arrives above the air at latitude 80 | ` +
+			`16:56: monthly_kwh_m2_day in [[array]]: found 0.1 for December, want at most 0.00: ` +
+				`no more arrives above the air at latitude 80 | ` +
 				`give the mean day of each month on the horizontal, in kWh/m2`}},
 		{"a wrong latitude is one mistake", sunAt("latitude = 91\n", melbourne), []string{
 			`4:1: latitude in [site]: found 91, want a number from -90 to 90 degrees`}},
 		{"a longitude with the wrong sign", sunAt("latitude = -37.9\nlongitude = -145.2\nutc_offset_h = 10\n",
 			melbourne), []string{
-			`5:1: longitude in [site]: found -145.2, where the sun is 4.3 h away from a clock of utc_offset_h 10 | east is positive, west negative`}},
+			`5:1: longitude in [site]: found -145.2, where the sun is 4.3 h away from a clock of utc_offset_h 10 | ` +
+				`east is positive, west negative`}},
 		{"the widest zone on earth, and islands beyond the date line",
 			sunAt("latitude = -37.9\nlongitude = 73.5\nutc_offset_h = 8\n", melbourne), nil},
 		{"beyond the date line", sunAt("latitude = -1.9\nlongitude = -157.4\nutc_offset_h = 14\n",
@@ -77,11 +91,13 @@ func TestReadLimits(t *testing.T) {
 		{"a bank that nobody can build", strings.Replace(ready, "autonomy_h = 24", "autonomy_h = 8760", 1) +
 			"[[load]]\nname = \"smelter\"\ncircuit = \"water\"\nrunning_w = 1e7\nquantity = 50\nhours_per_day = 24\n",
 			[]string{
-				`5:1: autonomy_h in [outage]: no bank can be sized: to give up to 5.03e+09 kWh in 8760 h it would need more than a million strings of the unit, 100 Ah each`}},
+				`5:1: autonomy_h in [outage]: no bank can be sized: to give up to 5.03e+09 kWh in 8760 h it would ` +
+					`need more than a million strings of the unit, 100 Ah each`}},
 		{"the same by an option", strings.Replace(ready, "autonomy_h = 24", "autonomy_h = 1", 1) +
 			"[[load]]\nname = \"smelter\"\ncircuit = \"water\"\nrunning_w = 1e7\nquantity = 50\nhours_per_day = 24\n" +
 			"[[option]]\nname = \"a year\"\noutage.autonomy_h = 8760\n", []string{
-			`26:8: autonomy_h in outage of [[option]]: no bank can be sized: to give up to 5.03e+09 kWh in 8760 h it would need more than a million strings of the unit, 100 Ah each`}},
+			`26:8: autonomy_h in outage of [[option]]: no bank can be sized: ` +
+				`to give up to 5.03e+09 kWh in 8760 h it would need more than a million strings of the unit, 100 Ah each`}},
 		{"no time at all", strings.Replace(equipped, "autonomy_h = 24", "autonomy_h = 1e-9", 1), []string{
 			`5:1: autonomy_h in [outage]: found 1e-9, want a number from 0.01 to 8760 h`}},
 	})

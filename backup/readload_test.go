@@ -30,7 +30,8 @@ func TestReadReferences(t *testing.T) {
 		{"id misspelt beyond a guess", equipped + strings.Replace(circuitTable, "id =", "ident =", 1) + loadTable,
 			[]string{
 				`10:1: missing key "id" in [[circuit]]: want a text in quotes`,
-				`11:1: unknown key "ident" in [[circuit]] | the keys of [[circuit]] are id, label, breaker_a, phase, cable_mm2, length_m, board`}},
+				`11:1: unknown key "ident" in [[circuit]] | the keys of [[circuit]] are id, label, breaker_a, phase, ` +
+					`cable_mm2, length_m, board`}},
 		{"id nearly right", equipped + strings.Replace(circuitTable, "id =", "idd =", 1) + loadTable +
 			strings.NewReplacer("Pump", "P", "water", "wine").Replace(loadTable), []string{
 			`11:1: unknown key "idd" in [[circuit]] | did you mean "id"?`,
@@ -118,9 +119,11 @@ func TestReadStarts(t *testing.T) {
 		{"the power misspelt", start(`motor = { hpp = 1, code = "G" }`),
 			[]string{`19:11: unknown key "hpp" in motor | did you mean "hp"?`}},
 		{"no letter", start(`motor = { hp = 1.5, code = "I" }`), []string{
-			`19:21: code in motor: found the text "I", want "A", "B", "C", "D", "E", "F", "G", "H", "J", "K", "L", "M", "N", "P", "R", "S", "T", "U" or "V"`}},
+			`19:21: code in motor: found the text "I", want "A", "B", "C", "D", "E", "F", "G", "H", "J", "K", "L", ` +
+				`"M", "N", "P", "R", "S", "T", "U" or "V"`}},
 		{"a letter without an upper end", start(`motor = { hp = 1.5, code = "V" }`), []string{
-			`19:21: code in motor: found "V", a band without an upper end (22.4 kVA/hp and more), want A to U, or locked_rotor_a in its place`}},
+			`19:21: code in motor: found "V", a band without an upper end (22.4 kVA/hp and more), want A to U, ` +
+				`or locked_rotor_a in its place`}},
 		{"nothing about the start", start(`motor = { hp = 1.5 }`), []string{
 			`19:1: missing key in motor: want one of "code", "locked_rotor_a" or "times"`}},
 		{"two powers, two starts, no method",

@@ -124,7 +124,8 @@ func TestReadOptions(t *testing.T) {
 	})
 	t.Run("a key of each table", func(t *testing.T) {
 		base, o := option(t,
-			optionBase+"bank.strings = 4\ninverter.count = 1\noutage = { autonomy_h = 48, start = \"18:30\" }\n[option.practice]\ngrowth = 0.1\n")
+			optionBase+"bank.strings = 4\ninverter.count = 1\noutage = { autonomy_h = 48, start = \"18:30\" }\n"+
+				"[option.practice]\ngrowth = 0.1\n")
 		if o.Strings != 4 || o.InverterCount != 1 || o.Outage.AutonomyH != 48 || o.Outage.Start != 18*60+30 ||
 			o.Practice.Growth != 0.1 {
 			t.Errorf("the option's own: %d strings, %d inverters, %+v, %+v", o.Strings, o.InverterCount, o.Outage,
@@ -205,13 +206,15 @@ func TestReadOptionProblems(t *testing.T) {
 		{"both changed, and suit each other", optionBase +
 			"bank.use = \"lfp-25-100\"\ninverter.use = \"inverter-3k-24\"", nil},
 		{"a unit of three phases on one", optionBase + "inverter.use = \"three-8k-48\"", []string{
-			`17:10: use in inverter of [[option]]: found a unit of 3 phases for a site of 1 phase, want one of 1 phase: outputs of different phases are never joined`}},
+			`17:10: use in inverter of [[option]]: found a unit of 3 phases for a site of 1 phase, ` +
+				`want one of 1 phase: outputs of different phases are never joined`}},
 		{"units on too many phases", optionBase + "inverter = { count = 3 }\n[site]", []string{
 			`18:1: [site]: given a second time, first at line 1 | put its keys under the first header`}},
 		{"a reserve below the floor", optionBase + "outage.reserve = 0.1\npractice.max_dod = 0.8", []string{
 			`17:8: reserve in outage of [[option]]: found 0.1, want more than 0.2: the bank may not be emptied below that`}},
 		{"a floor above the reserve", optionBase + "practice.max_dod = 0.1", []string{
-			`17:10: max_dod in practice of [[option]]: found 0.1, want more than 0.1: above the reserve of 0.9 there is no charge to give`}},
+			`17:10: max_dod in practice of [[option]]: found 0.1, want more than 0.1: ` +
+				`above the reserve of 0.9 there is no charge to give`}},
 		{"a bank whose floor is above the reserve", strings.Replace(optionBase, "reserve = 0.9", "reserve = 0.4", 1) +
 			"bank.use = \"agm-12-100\"", []string{
 			`17:6: use in bank of [[option]]: a unit that gives 0.5 of its charge has nothing to give with a reserve of 0.4`}},
@@ -238,7 +241,8 @@ func TestReadOptionProblems(t *testing.T) {
 // The defaults of a site are its own: those of an option do not count for the base, and what an option gives is none.
 func TestReadDefaults(t *testing.T) {
 	base, o := option(t,
-		optionBase+"practice.margin = 0.2\nbank = { use = \"agm-12-100\" }\n[[circuit]]\nid = \"a\"\nboard = \"main\"\n[[circuit]]\nid = \"b\"\nboard = \"main\"\nphase = 1\n")
+		optionBase+"practice.margin = 0.2\nbank = { use = \"agm-12-100\" }\n[[circuit]]\nid = \"a\"\n"+
+			"board = \"main\"\n[[circuit]]\nid = \"b\"\nboard = \"main\"\nphase = 1\n")
 	count := func(defaults []strict.Default, table, key string) int {
 		n := 0
 		for _, d := range defaults {

@@ -23,7 +23,8 @@ func TestHintsForMonthsAndTimes(t *testing.T) {
 		{"names without quotes", load(`months = [Feb, Mar]`), []string{
 			`18:11: not valid TOML: found 'F', want a value | write 2`}},
 		{"a span of months", load(`months = "Jan-Mar"`), []string{
-			`18:1: months in [[load]]: found the text "Jan-Mar", want a list of whole numbers from 1 to 12 | put numbers into brackets: [1, 2]`}},
+			`18:1: months in [[load]]: found the text "Jan-Mar", want a list of whole numbers from 1 to 12 | ` +
+				`put numbers into brackets: [1, 2]`}},
 		{"the month of the outage", outage(`month = "July"`), []string{
 			`6:1: month in [outage]: found the text "July", want a whole number from 1 to 12 | write 7, without quotes`}},
 		{"times with a point, an h, halves of the day",
@@ -47,6 +48,7 @@ name = "Fernhollow"
 nominal_v = 230
 altitude_m = 1.200
 ` + outageTable + inverterTable + bankTable, []string{
-			`4:1: altitude_m in [site]: found 1.200, which may be meant for 1200 or for 1.2 | write 1200 for thousands, 1.2 for decimals`}},
+			`4:1: altitude_m in [site]: found 1.200, which may be meant for 1200 or for 1.2 | ` +
+				`write 1200 for thousands, 1.2 for decimals`}},
 	})
 }

@@ -40,12 +40,14 @@ use = "diesel-20k-3"
 			fmt.Fprintf(&b, "cable_mm2 = 2.5\nlength_m = %d\n", 10+i)
 		}
 		fmt.Fprintf(&b,
-			"[[load]]\nname = \"lamps %d\"\ncircuit = \"c%d\"\nquantity = 4\nrunning_w = 9\nhours_per_day = 4\nwhen = [\"17:00-23:00\"]\n", i, i)
+			"[[load]]\nname = \"lamps %d\"\ncircuit = \"c%d\"\nquantity = 4\nrunning_w = 9\nhours_per_day = 4\n"+
+				"when = [\"17:00-23:00\"]\n", i, i)
 		fmt.Fprintf(&b,
 			"[[load]]\nname = \"socket %d\"\ncircuit = \"c%d\"\nrunning_w = %d\nhours_per_day = 0.5\nwhen = [\"%02d:00-%02d:00\"]\n",
 			i, i, 50+i, i%20, i%20+3)
 		fmt.Fprintf(&b,
-			"[[load]]\nname = \"motor %d\"\ncircuit = \"c%d\"\nrunning_w = 120\npower_factor = 0.8\nstarting_va = 600\nstarting_pf = 0.5\nhours_per_day = 8\n", i, i)
+			"[[load]]\nname = \"motor %d\"\ncircuit = \"c%d\"\nrunning_w = 120\npower_factor = 0.8\n"+
+				"starting_va = 600\nstarting_pf = 0.5\nhours_per_day = 8\n", i, i)
 	}
 	return b.String()
 }

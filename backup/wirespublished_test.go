@@ -35,7 +35,8 @@ func TestPublishedBankCable(t *testing.T) {
 	h := newHouse().set("site.nominal_v", 120)
 	h.circuits = nil
 	p := h.replace("inverter",
-		"rated_w = 2500; rated_va = 2500; nominal_dc_v = 24; dc_min_v = 20; dc_max_v = 32; max_discharge_a = 200; idle_w = 0; efficiency = 0.85").
+		"rated_w = 2500; rated_va = 2500; nominal_dc_v = 24; dc_min_v = 20; dc_max_v = 32; max_discharge_a = 200; "+
+			"idle_w = 0; efficiency = 0.85").
 		replace("bank", `chemistry = "agm"; nominal_v = 12; rated_ah = 200; min_v = 11; strings = 2`).set(
 		"wiring.ambient_c", 45).plan(t)
 	within(t, "needs, A", run(t, p, "cable-bank").NeedsA, 167, 0.5)
@@ -94,7 +95,8 @@ func TestPublishedDropIEC(t *testing.T) {
 // Isc 11.2 A, one string for each circuit: 14.0 A, and 17.5 A before conditions of use; with more strings the next
 // standard fuse, 20 A, as long as the module bears it. Open electrician course, Worked Example 2 (NEC 2023, SEEN-P).
 func TestPublishedArray(t *testing.T) {
-	const array = "[[array]]\nrated_w = 400\nvoc_v = 49.5\nisc_a = 11.2\nvmp_v = 41\nimp_a = 10.5\nvoc_pct_per_c = -0.27\nmodules_per_string = 11\ntilt_deg = 30\nazimuth_deg = 0\nstrings = "
+	const array = "[[array]]\nrated_w = 400\nvoc_v = 49.5\nisc_a = 11.2\nvmp_v = 41\nimp_a = 10.5\n" +
+		"voc_pct_per_c = -0.27\nmodules_per_string = 11\ntilt_deg = 30\nazimuth_deg = 0\nstrings = "
 	plan := func(strings string) *backup.Plan {
 		h := newHouse().set("site.latitude", 40).set("site.coldest_c", -10).set("site.hottest_c",
 			45).set("wiring.tables", `"us"`)

@@ -17,8 +17,10 @@ func TestReadWiring(t *testing.T) {
 	const at120 = "[site]\nname = \"Fernhollow\"\nnominal_v = 120\n"
 	tellSite(t, []siteFact{
 		{"everything",
-			wires("tables = \"iec\"\nmethod = \"C\"\nambient_c = 40\ngrouped = 3\nbank_m = 2\nbank_mm2 = 70\nbank_device = \"breaker\"\nbank_device_a = 125\n" +
-				"bank_device_v = 60\nbank_device_breaking_a = 10000\nfeeder_m = 4\nfeeder_mm2 = 6\nfeeder_breaker_a = 32\ninput_m = 9\ninput_mm2 = 16\ninput_breaker_a = 63\n" +
+			wires("tables = \"iec\"\nmethod = \"C\"\nambient_c = 40\ngrouped = 3\nbank_m = 2\nbank_mm2 = 70\n" +
+				"bank_device = \"breaker\"\nbank_device_a = 125\n" +
+				"bank_device_v = 60\nbank_device_breaking_a = 10000\nfeeder_m = 4\nfeeder_mm2 = 6\n" +
+				"feeder_breaker_a = 32\ninput_m = 9\ninput_mm2 = 16\ninput_breaker_a = 63\n" +
 				"array_m = 20\narray_mm2 = 4\narray_isolator_a = 32\narray_isolator_v = 600"), nil},
 		{"nothing", wires(""), nil},
 		{"misspelt", wires("feder_m = 4"),
@@ -50,11 +52,13 @@ func TestReadWiring(t *testing.T) {
 			`11:1: tables in [wiring]: found the text "own", want "iec" or "us"`}},
 		{"practice",
 			equipped +
-				"[practice]\ndc_drop = 2\ncontinuous_factor = 0.8\nunfused_strings = 0\ngenerator_rule = \"thum\"\nnext_size_up = 1", []string{
+				"[practice]\ndc_drop = 2\ncontinuous_factor = 0.8\nunfused_strings = 0\ngenerator_rule = \"thum\"\n" +
+				"next_size_up = 1", []string{
 				`11:1: dc_drop in [practice]: found 2, want a number from 0.0001 to 0.5 | write 0.02: a share of 1, not per cent`,
 				`12:1: continuous_factor in [practice]: found 0.8, want a number from 1 to 2`,
 				`13:1: unfused_strings in [practice]: found 0, want a whole number from 1 to 100`,
-				`14:1: generator_rule in [practice]: found the text "thum", want "alternator", "portable", "engine", "diesel", "turbo" or "thumb" | did you mean "thumb"?`,
+				`14:1: generator_rule in [practice]: found the text "thum", want "alternator", "portable", "engine", ` +
+					`"diesel", "turbo" or "thumb" | did you mean "thumb"?`,
 				`15:1: next_size_up in [practice]: found 1, want true or false | write true`}},
 	})
 }

@@ -8,9 +8,11 @@ import (
 var (
 	leadCharging = working.BU410.At(phrase.Of("%s: lead-acid charged from -20 C on, below 0 C with less",
 		working.InTable("1")), working.Read)
-	sealedCharging = working.From(phrase.Of("care pages of two makers of sealed lead-acid batteries: charged from -15 C on; below 0 C with less, BU-410"),
+	sealedCharging = working.From(phrase.Of("care pages of two makers of sealed lead-acid batteries: "+
+		"charged from -15 C on; below 0 C with less, BU-410"),
 		working.Read)
-	packManual = working.From(phrase.Of("operation manual of a 48 V 50 Ah LFP pack, charging table: none below 0 C, 0.1C up to 5 C, 0.2C up to 15 C"),
+	packManual = working.From(phrase.Of("operation manual of a 48 V 50 Ah LFP pack, charging table: none below 0 C, "+
+		"0.1C up to 5 C, 0.2C up to 15 C"),
 		working.Read)
 	packManualNMC = working.BU410.At(phrase.Of("%s: none below 0 C; for the rest as LFP", working.InTable("1")),
 		working.Memory)

@@ -141,7 +141,8 @@ func multiplierStep(tempC, value float64) working.Step {
 	}
 	return working.Step{Name: "multiplier", Title: phrase.Of("Temperature factor"),
 		Formula: phrase.Of("straight between two rows of the table in degrees Fahrenheit, not under 1"),
-		Expr:    "min(multiplier_most, max(1, low_multiplier + (high_multiplier - low_multiplier) * (coldest_c * 1.8 + 32 - low_f) / (high_f - low_f)))",
+		Expr: "min(multiplier_most, max(1, low_multiplier + (high_multiplier - low_multiplier) * (coldest_c * 1.8 " +
+			"+ 32 - low_f) / (high_f - low_f)))",
 		Inputs: []working.Input{in("coldest_c", tempC, "C"), low, high, atLow, atHigh,
 			in("multiplier_most", 1/capacityFloor, "")}, Value: value, Sources: []working.Source{ieee485}}
 }

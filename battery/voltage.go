@@ -34,7 +34,8 @@ var (
 )
 
 var (
-	lithiumRest = working.From(phrase.Of("open-circuit voltages of lithium cells: IEEE Trans. Instrum. Meas. 2025 (C/32), Faraday Institution BPX cells 2022"),
+	lithiumRest = working.From(phrase.Of("open-circuit voltages of lithium cells: IEEE Trans. Instrum. Meas. "+
+		"2025 (C/32), Faraday Institution BPX cells 2022"),
 		working.Read)
 	resistance = working.Plainly(phrase.Of("rule of thumb"), working.Practice)
 )

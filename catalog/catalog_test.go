@@ -70,12 +70,18 @@ func TestReadProblems(t *testing.T) {
 			`13:1: missing key "rated_ah" in [[battery]]: want a number from 0.1 to 100000 Ah`,
 			`15:1: unknown key "rated_w" in [[battery]] | did you mean "rated_h"?`}},
 		{"keys of a site file", anInverter + "use = \"hybrid-5k-48\"\ncount = 2\n[site]\nname = \"x\"", []string{
-			`11:1: unknown key "use" in [[inverter]] | the keys of [[inverter]] are id, basis, label, rated_w, rated_va, overload, phases, output_v, ` +
-				`nominal_dc_v, pass_through_a, ac_input_a, charger_a, dc_min_v, dc_max_v, max_charge_a, max_discharge_a, idle_w, efficiency, ` +
-				`efficiency_curve, derate_from_c, derate_per_c, derate_from_m, derate_per_100m, transfer_ms, chemistries, equalises, input, price, mass_kg`,
-			`12:1: unknown key "count" in [[inverter]] | the keys of [[inverter]] are id, basis, label, rated_w, rated_va, overload, phases, output_v, ` +
-				`nominal_dc_v, pass_through_a, ac_input_a, charger_a, dc_min_v, dc_max_v, max_charge_a, max_discharge_a, idle_w, efficiency, ` +
-				`efficiency_curve, derate_from_c, derate_per_c, derate_from_m, derate_per_100m, transfer_ms, chemistries, equalises, input, price, mass_kg`,
+			`11:1: unknown key "use" in [[inverter]] | the keys of [[inverter]] are id, basis, label, rated_w, ` +
+				`rated_va, overload, phases, output_v, ` +
+				`nominal_dc_v, pass_through_a, ac_input_a, charger_a, dc_min_v, dc_max_v, max_charge_a, ` +
+				`max_discharge_a, idle_w, efficiency, ` +
+				`efficiency_curve, derate_from_c, derate_per_c, derate_from_m, derate_per_100m, transfer_ms, ` +
+				`chemistries, equalises, input, price, mass_kg`,
+			`12:1: unknown key "count" in [[inverter]] | the keys of [[inverter]] are id, basis, label, rated_w, ` +
+				`rated_va, overload, phases, output_v, ` +
+				`nominal_dc_v, pass_through_a, ac_input_a, charger_a, dc_min_v, dc_max_v, max_charge_a, ` +
+				`max_discharge_a, idle_w, efficiency, ` +
+				`efficiency_curve, derate_from_c, derate_per_c, derate_from_m, derate_per_100m, transfer_ms, ` +
+				`chemistries, equalises, input, price, mass_kg`,
 			`13:1: unknown key "site" | the tables of the file are inverter, battery, module, generator, appliance`}},
 		{"no id", strings.Replace(aModule, "id = \"mod\"\n", "", 1),
 			[]string{`1:1: missing key "id" in [[module]]: want a text in quotes`}},
@@ -252,7 +258,8 @@ func TestApplianceProblems(t *testing.T) {
 	}{
 		{"sound",
 			pump +
-				"starting_va = 4000\nwhen = [\"06:00-09:00\"]\nlow = { running_w = 600, starting_va = 1500 }\nhigh = { running_w = 900, starting_va = 6000, hours_per_day = 3 }\n", nil},
+				"starting_va = 4000\nwhen = [\"06:00-09:00\"]\nlow = { running_w = 600, starting_va = 1500 }\n" +
+				"high = { running_w = 900, starting_va = 6000, hours_per_day = 3 }\n", nil},
 		{"a motor, and no spread of its start",
 			pump + "motor = { hp = 0.5, code = \"J\" }\nlow = { running_w = 600 }\n", nil},
 		{"no more than its id", "[[appliance]]\nid = \"pump\"\n", []string{
@@ -262,7 +269,8 @@ func TestApplianceProblems(t *testing.T) {
 		{"keys of a load that no class has", pump + "circuit = \"a\"\n",
 			[]string{
 				`7:1: unknown key "circuit" in [[appliance]] | the keys of [[appliance]] are id, basis, label, quantity, ` +
-					`running_w, power_factor, starting_va, starting_w, starting_pf, starting_s, hours_per_day, when, cycle, priority, held_off, interlock, months, rides_through_ms, medical, drop_below, ` +
+					`running_w, power_factor, starting_va, starting_w, starting_pf, starting_s, hours_per_day, when, ` +
+					`cycle, priority, held_off, interlock, months, rides_through_ms, medical, drop_below, ` +
 					`motor, low, high`}},
 		{"two starts", pump + "starting_va = 4000\nstarting_w = 3000\n",
 			[]string{`8:1: starting_w in [[appliance]]: excludes starting_va of line 7: give only one`}},
@@ -274,7 +282,8 @@ func TestApplianceProblems(t *testing.T) {
 			[]string{`7:1: starting_w in [[appliance]]: found 700 W, want at least running_w, 800 W`}},
 		{"ends on the wrong side",
 			pump +
-				"starting_va = 4000\nlow = { running_w = 900, starting_va = 5000, hours_per_day = 3 }\nhigh = { running_w = 700, starting_va = 3000, hours_per_day = 1 }\n", []string{
+				"starting_va = 4000\nlow = { running_w = 900, starting_va = 5000, hours_per_day = 3 }\n" +
+				"high = { running_w = 700, starting_va = 3000, hours_per_day = 1 }\n", []string{
 				`8:9: running_w in low: found 900, want at most the typical 800`,
 				`8:26: starting_va in low: found 5000, want at most the typical 4000`,
 				`8:46: hours_per_day in low: found 3, want at most the typical 2`,

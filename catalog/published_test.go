@@ -5,7 +5,8 @@ import "math"
 // The texts in which figures of appliances were read. The figures are nameplate or typical ones of their time and
 // place, mostly North America between 1980 and 2025.
 const (
-	doe        = "US Department of Energy, Estimating appliance and home electronic energy use, its list as repeated by a city and by cooperatives"
+	doe = "US Department of Energy, Estimating appliance and home electronic energy use, " +
+		"its list as repeated by a city and by cooperatives"
 	utility    = "a utility on Long Island, Electronics energy guide"
 	coop       = "a rural electric cooperative, chart for the size of a generator"
 	homeList   = "This Old House, list of running and additional starting watts"
@@ -246,8 +247,10 @@ var sameMotor = map[string]string{
 
 // outside are typical figures that lie outside of what is published, with the reason.
 var outside = map[string]string{
-	"fridge runs":          "the lists are of nameplates and of frost-free appliances with freezers, before 2010; present ones draw 50 to 150 W: common practice",
-	"fridge-freezer runs":  "as above; at 150 W and 8 h a day it takes 440 kWh a year, the mean of 209 of about 1990 was 1009 (Lawrence Berkeley National Laboratory, field performance)",
+	"fridge runs": "the lists are of nameplates and of frost-free appliances with freezers, before 2010; " +
+		"present ones draw 50 to 150 W: common practice",
+	"fridge-freezer runs": "as above; at 150 W and 8 h a day it takes 440 kWh a year, " +
+		"the mean of 209 of about 1990 was 1009 (Lawrence Berkeley National Laboratory, field performance)",
 	"chest-freezer runs":   "as above; 110 W and 8 h a day are 320 kWh a year",
 	"upright-freezer runs": "as above; 140 W and 9 h a day are 460 kWh a year",
 	"washing-machine runs": "the lists are of machines that take hot water in; this class heats it, 1.8 to 2.2 kW: common practice",
@@ -258,6 +261,7 @@ var outside = map[string]string{
 	"games-console runs":   "the list is of consoles of about 2006",
 	"security-system runs": "the list is of systems with cameras and lights, a class of its own here",
 
-	"window-ac-3500 starts":      "one list has 3600 W; a compressor across the line takes 6 times its running VA (its locked-rotor current, where no plate tells)",
+	"window-ac-3500 starts": "one list has 3600 W; a compressor across the line takes 6 times its running VA " +
+		"(its locked-rotor current, where no plate tells)",
 	"split-ac-fixed-3500 starts": "as above",
 }

@@ -57,8 +57,9 @@ var methodFactors = map[Method]struct {
 }{
 	Direct:    {ofDirect: 1},
 	StarDelta: {ofDirect: 1.0 / 3}, // line current 1/3 of direct: trade texts on star-delta starting, SEEN; (1/sqrt 3)^2
-	Soft:      {ofFullLoad: 4.5},   // 150 to 450 % of full load: engineering knowledge-base page on starting methods, SEEN; upper end
-	Drive:     {ofFullLoad: 1.5},   // 100 to 150 % of full load: same page, SEEN; upper end
+	// 150 to 450 % of full load: engineering knowledge-base page on starting methods, SEEN; upper end
+	Soft:  {ofFullLoad: 4.5},
+	Drive: {ofFullLoad: 1.5}, // 100 to 150 % of full load: same page, SEEN; upper end
 }
 
 // StartingVA returns the apparent power that the motor draws while it starts.

@@ -147,8 +147,10 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 		Inputs: []working.Input{latitude, as("declination_deg"), rad}, Value: sunset, Unit: "deg",
 		Sources: duffie1})
 	add(phrase.Of("irradiation above the atmosphere"), "outside_air", working.Step{
-		Formula: phrase.Of("solar constant * correction for the distance of the sun * sine of its height, added up over the mean day of the month"),
-		Expr: "24 * rad / (180 * rad^2) * 1.367 * (1 + 0.033 * cos(360 * day / 365 * rad)) * (cos(latitude * rad) * cos(declination_deg * rad)" +
+		Formula: phrase.Of("solar constant * correction for the distance of the sun * sine of its height, " +
+			"added up over the mean day of the month"),
+		Expr: "24 * rad / (180 * rad^2) * 1.367 * (1 + 0.033 * cos(360 * day / 365 * rad)) * (cos(latitude * rad) * " +
+			"cos(declination_deg * rad)" +
 			" * sin(sunset_deg * rad) + sunset_deg * rad * sin(latitude * rad) * sin(declination_deg * rad))",
 		Inputs: []working.Input{meanDay, latitude, as("declination_deg"), as("sunset_deg"), rad},
 		Value:  handbook.AboveAir,
@@ -162,7 +164,8 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 		Inputs: []working.Input{told("diffuse", day.DiffuseWhM2/1000, perDay),
 			told("global_mean", day.GlobalWhM2/1000, perDay)}}
 	if a.Hours == nil {
-		diffuse.Formula = phrase.Of("by the clearness index of each day; the days are drawn, each from the one before, and keep the mean of the month")
+		diffuse.Formula = phrase.Of("by the clearness index of each day; the days are drawn, " +
+			"each from the one before, and keep the mean of the month")
 		diffuse.Sources = diffuseShare
 	}
 	add(phrase.Of("diffuse share of the irradiation"), "diffuse_share", diffuse)
@@ -194,8 +197,9 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 		}
 	}
 	lossStep := working.Step{
-		Formula: phrase.Of("1 - product of the factors for dirt, shade, mismatch, wiring, connections, light-induced degradation, nameplate and downtime"),
-		Expr:    "1 - last(left)", Table: losses, Value: lost,
+		Formula: phrase.Of("1 - product of the factors for dirt, shade, mismatch, wiring, connections, " +
+			"light-induced degradation, nameplate and downtime"),
+		Expr: "1 - last(left)", Table: losses, Value: lost,
 		Sources: arrayLosses}
 	if day.WarmWh == 0 {
 		lossStep.Expr, lossStep.Table = "1", nil
@@ -223,7 +227,8 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 	tilt := of("tilt_deg", "tilt_deg", a.TiltDeg, "deg")
 	add(phrase.Of("irradiation in its plane, by the monthly method"), "monthly_plane", working.Step{
 		Formula: phrase.Of("beam ratio of the mean day, diffuse by the clearness index of the month"),
-		Expr:    "global * ((1 - monthly_diffuse) * beam_ratio + monthly_diffuse * (1 + cos(tilt_deg * rad)) / 2 + albedo * (1 - cos(tilt_deg * rad)) / 2)",
+		Expr: "global * ((1 - monthly_diffuse) * beam_ratio + monthly_diffuse * (1 + cos(tilt_deg * rad)) / 2 + " +
+			"albedo * (1 - cos(tilt_deg * rad)) / 2)",
 		Inputs: []working.Input{as("global"), as("monthly_diffuse"), working.Told("beam_ratio", handbook.BeamRatio, "",
 			phrase.Of("of the mean day, for tilt and azimuth: Duffie & Beckman, eq. %s", phrase.Name("2.20.5"))),
 			tilt, rad,

@@ -168,7 +168,8 @@ func (w *workings) lastingTable(m battery.Followed, lithium bool) *working.Table
 			working.Column{Name: "gone", Expr: "1 - exp(-rate_per_h * time_h)"},
 			working.Column{Name: "total_ah", Unit: "Ah", Expr: "before_total_ah - a * time_h"},
 			working.Column{Name: "available_ah", Unit: "Ah",
-				Expr: "(1 - gone) * before_available_ah + available_share * gone * before_total_ah - a * (gone + available_share * (rate_per_h * time_h - gone)) / rate_per_h"},
+				Expr: "(1 - gone) * before_available_ah + available_share * gone * before_total_ah - a * (gone + " +
+					"available_share * (rate_per_h * time_h - gone)) / rate_per_h"},
 			working.Column{Name: "left_ah", Unit: "Ah", Expr: "min(total_ah - lowest_ah, available_ah)"})
 	}
 	g, growth := p.Inverter, 1+p.Site.Practice.Growth
@@ -273,7 +274,8 @@ func (w *workings) workModel() {
 		fullExpr = "unit_ah * (sum(uu) + 2 * sum(uv) + sum(vv)) / (sum(wu) + sum(wv))"
 	case battery.LeastAvailableShare:
 		shareExpr = "least_share"
-		fullExpr = "unit_ah * (sum(uu) + 2 * least_share * sum(uv) + least_share^2 * sum(vv)) / (sum(wu) + least_share * sum(wv)) / least_share"
+		fullExpr = "unit_ah * (sum(uu) + 2 * least_share * sum(uv) + least_share^2 * sum(vv)) / (sum(wu) + " +
+			"least_share * sum(wv)) / least_share"
 		inputs = append(inputs, working.Constant("least_share", battery.LeastAvailableShare, ""))
 	}
 	w.add(working.Step{Title: phrase.Of("Kinetic model of a unit, share c in the available well"),

@@ -283,7 +283,8 @@ func (w *workings) workCutoff() {
 		dcW := p.Inverter.DCPower(p.Demand.Scheduled.W)
 		limit := b.CutoffV * (1 - verdict.Slack)
 		t := w.halving(func(soc float64) (float64, bool) { return b.PowerV(dcW, soc, s.ColdestC) }, limit)
-		planned.Formula = phrase.Of("least charge at which full simultaneous load stays above the cut-off, by bisection to a thousandth, then up to a hundredth that still does")
+		planned.Formula = phrase.Of("least charge at which full simultaneous load stays above the cut-off, " +
+			"by bisection to a thousandth, then up to a hundredth that still does")
 		planned.Sources = ohmsLaw
 		planned.Table, planned.Inputs = t, []working.Input{w.of("max_dod"), working.Told("threshold_v", limit, "V",
 			phrase.Of("the cut-off, less rounding"))}

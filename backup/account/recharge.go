@@ -177,7 +177,8 @@ func (w *workings) workWellsCharge(title phrase.Phrase, c facts.ChargeTime) {
 		Unit: "Ah"})
 	next := after + minuteH*(k.share*k.full-(1-gone)*reached-k.share*gone*after)/drain
 	add(phrase.Of("charge in both wells a minute later, when the available one is full"), "next_ah", working.Step{
-		Expr:   "after_ah + (available_share * new_full_ah - (1 - gone) * reached_ah - available_share * gone * after_ah) / reach_ah / 60",
+		Expr: "after_ah + (available_share * new_full_ah - (1 - gone) * reached_ah - available_share * gone * " +
+			"after_ah) / reach_ah / 60",
 		Inputs: []working.Input{as("after_ah"), share, as("new_full_ah"), as("gone"), as("reached_ah"), as("reach_ah")},
 		Value:  next, Unit: "Ah"})
 	s := modelCharged(title, c, phrase.Of("then each minute brings the same share of what is missing"))

@@ -33,8 +33,9 @@ func (w *workings) workSeries() {
 	}
 	charge.Name = "highest_charge_v"
 	w.add(working.Step{Title: phrase.Of("Units in series"), Name: "series",
-		Formula: phrase.Of("nominal_dc_v / unit volts to the nearest whole number whose voltages fit the DC window, the last row; from the nearest on"),
-		Expr:    "last(n)", Table: t, Inputs: []working.Input{key("inverter", "nominal_dc_v",
+		Formula: phrase.Of("nominal_dc_v / unit volts to the nearest whole number whose voltages fit the DC window, " +
+			"the last row; from the nearest on"),
+		Expr: "last(n)", Table: t, Inputs: []working.Input{key("inverter", "nominal_dc_v",
 			s.Inverter.NominalDCV, "V"),
 			key("bank", "nominal_v", u.NominalV, "V"), key("bank", "min_v", u.MinV, "V"), charge,
 			w.cellsInput(), w.compensation(), key("site", "coldest_c", s.ColdestC, "C"),
@@ -225,7 +226,8 @@ func (w *workings) workEnergy() {
 		Title: phrase.Of("of that time in the window")}, {Name: "wh", Unit: "Wh", Expr: "mean_w * time_h"}},
 		func(load, h float64) []float64 { return []float64{load, h, load * h} })
 	w.add(working.Step{Title: phrase.Of("Energy of the autonomy, AC"), Name: "ac_wh",
-		Formula: phrase.Of("largest energy of any window of autonomy_h hours of the daily profile, or from the given start: %g h from %s",
+		Formula: phrase.Of("largest energy of any window of autonomy_h hours of the daily profile, "+
+			"or from the given start: %g h from %s",
 			hours, calendar.ClockAt(b.StartMin)),
 		Expr: "sum(wh)", Table: t, Value: b.EnergyACWh, Unit: "Wh", Sources: definition})
 	dc := working.Step{Title: phrase.Of("Energy of the autonomy, DC"), Name: "dc_wh", Value: b.EnergyDCWh, Unit: "Wh",

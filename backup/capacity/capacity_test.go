@@ -490,7 +490,8 @@ func read(t testing.TB, text string) *banklog.Log {
 // FuzzLog: whatever a log holds, it is refused or told with figures that are numbers, and never more than was drawn.
 func FuzzLog(f *testing.F) {
 	plans := []*backup.Plan{planOf(f, battery.LFP), planOf(f, battery.AGM)}
-	f.Add([]byte("time s,battery W,battery V,soc %\n0,500,52,100\n3600,500,52,99\n7200,500,51.9,98\n10800,500,51,97\n14400,500,51,96\n"))
+	f.Add([]byte("time s,battery W,battery V,soc %\n0,500,52,100\n3600,500,52,99\n7200,500,51.9,98\n10800,500,51,97\n" +
+		"14400,500,51,96\n"))
 	f.Add([]byte("time h,load W\n0,500\n1,-500\n2,500\n3,0\n9,0\n"))
 	f.Add([]byte("time h,a A,temp\n0,50,-40\n1,nan,-40\n2,5,25\n3,0,-30\n9,0,100\n"))
 	f.Fuzz(func(t *testing.T, src []byte) {

@@ -82,7 +82,8 @@ func checkBreaker(id string, c loads.Circuit, current BreakerCurrent, factor flo
 	case check.Status == verdict.Pass:
 		if more := verdict.AtMost(id, current.MotorA, c.BreakerA, "A"); more.Status == verdict.Fail {
 			more = more.AtWorst(verdict.Caution)
-			more.Reason = phrase.Of("%q may draw %s with its largest motor at 125 %%, as NEC 220.18(A) counts it, on a circuit breaker of %s",
+			more.Reason = phrase.Of("%q may draw %s with its largest motor at 125 %%, as NEC 220.18(A) counts it, "+
+				"on a circuit breaker of %s",
 				c.Label, wording.Amount(current.MotorA, "A"), limit)
 			return more
 		}

@@ -171,7 +171,8 @@ func (w *wirer) done(r Run) {
 func (w *wirer) fail(r Run, err error) {
 	r.Check = verdict.Unknown(r.ID, 0, "A", phrase.Of("not worked out: %s", wording.ReasonOf(err)))
 	if c := w.Site.Wiring.AmbientC; c > 60 {
-		r.Check.Reason = phrase.Of("not worked out: no table reaches %s around a cable; give ambient_c of [wiring], or lead the cables where it is cooler",
+		r.Check.Reason = phrase.Of("not worked out: no table reaches %s around a cable; give ambient_c of [wiring], "+
+			"or lead the cables where it is cooler",
 			wording.Amount(c, "C"))
 	}
 	w.sized.Checks = append(w.sized.Checks, r.Check)

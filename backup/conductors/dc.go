@@ -113,10 +113,12 @@ func (w *wirer) noteBank(in wiring.Bank, sized wiring.BankResult) {
 	}
 	if sized.ShortCircuit.Assumed {
 		w.sized.Cautions = append(w.sized.Cautions,
-			phrase.Of("The prospective short-circuit current of the bank, which its fuse must break, is assumed: give resistance_mohm of the battery, or ask its maker."))
+			phrase.Of("The prospective short-circuit current of the bank, which its fuse must break, is assumed: "+
+				"give resistance_mohm of the battery, or ask its maker."))
 	}
 	if sized.DeviceA > 0 && in.StartA > sized.DeviceA {
-		w.note(phrase.Of("The largest start draws %s from the bank, more than the rating of the %s of %s: its time-current curve must let it through.",
+		w.note(phrase.Of("The largest start draws %s from the bank, more than the rating of the %s of %s: "+
+			"its time-current curve must let it through.",
 			wording.Amount(in.StartA, "A"), kind, wording.Amount(sized.DeviceA, "A")))
 	}
 	w.noteStrings(in, sized)
@@ -139,7 +141,9 @@ func (w *wirer) noteStrings(in wiring.Bank, sized wiring.BankResult) {
 			in.Strings, of))
 		return
 	}
-	text := phrase.Of("Each of the %d strings of the bank requires a fuse%s: the others feed a fault in it, and when one string is out the rest carry its current. The current-carrying capacity of the string's own cables must not be below the rating of the fuse; where it is, take larger cables, not a smaller fuse.",
+	text := phrase.Of("Each of the %d strings of the bank requires a fuse%s: the others feed a fault in it, "+
+		"and when one string is out the rest carry its current. The current-carrying capacity of the string's own "+
+		"cables must not be below the rating of the fuse; where it is, take larger cables, not a smaller fuse.",
 		in.Strings, of)
 	if !w.Bank.Unit.Chemistry.LeadAcid() {
 		text = phrase.Of("%s A circuit breaker built into the pack will do where it has these ratings.", text)
@@ -203,6 +207,7 @@ func (w *wirer) arrayRun(i int) {
 		return better.Choice
 	})
 	w.done(r)
-	w.note(phrase.Of("Array %d: a DC isolator for at least %.0f V and %s DC in each string; on the coldest morning the string has that voltage, and it cannot be switched off in daylight.",
+	w.note(phrase.Of("Array %d: a DC isolator for at least %.0f V and %s DC in each string; "+
+		"on the coldest morning the string has that voltage, and it cannot be switched off in daylight.",
 		i+1, sized.IsolatorV, wording.Amount(sized.IsolatorA, "A")))
 }

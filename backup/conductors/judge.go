@@ -248,6 +248,7 @@ func (r *Run) window(needA float64) phrase.Phrase {
 		return phrase.Of("the circuit breaker must carry %s, but %s is rated for only %s: move a circuit to the main board",
 			asked, r.protects(), bears)
 	}
-	return phrase.Of("no standard circuit breaker lies between the %s that it must carry and the rating of %s for %s: %s is too little and %s too much; move a circuit to the main board, or take a circuit breaker from a maker's list",
+	return phrase.Of("no standard circuit breaker lies between the %s that it must carry and the rating of %s for "+
+		"%s: %s is too little and %s too much; move a circuit to the main board, or take a circuit breaker from a maker's list",
 		asked, bears, r.protects(), wording.Amount(r.tooSmallA, "A"), wording.Amount(r.tooLargeA, "A"))
 }

@@ -16,9 +16,12 @@ import (
 // safety is what every plan says, whatever its checks found.
 var safety = []phrase.Phrase{
 	phrase.Of("This plan is an aid to planning, not a design certificate: its figures are as good as the data given to it."),
-	phrase.Of("Fixed wiring, changeover and isolation, earthing and the neutral arrangement, and residual-current protection follow the local code and are the work of licensed people."),
-	phrase.Of("Where the bank stands, how it is ventilated and what protects it follow the local code and the maker's instructions."),
-	phrase.Of("No life-supporting equipment may depend on this installation alone: keep a second way to power it, and a plan to leave."),
+	phrase.Of("Fixed wiring, changeover and isolation, earthing and the neutral arrangement, " +
+		"and residual-current protection follow the local code and are the work of licensed people."),
+	phrase.Of("Where the bank stands, how it is ventilated and what protects it follow the local code and the " +
+		"maker's instructions."),
+	phrase.Of("No life-supporting equipment may depend on this installation alone: keep a second way to power it, " +
+		"and a plan to leave."),
 }
 
 // SafetyTexts is what every paper ends with.
@@ -47,9 +50,11 @@ func (p *Facts) cautions(settled Settled) {
 	switch names := phrase.List(wording.Quoted(neverDropped)); len(neverDropped) {
 	case 0:
 	case 1:
-		say(phrase.Of("Someone depends on %s: it is never switched off to save charge here, but the bank runs out. Ask its supplier for a battery of its own, and tell the grid operator.", names))
+		say(phrase.Of("Someone depends on %s: it is never switched off to save charge here, but the bank runs out. "+
+			"Ask its supplier for a battery of its own, and tell the grid operator.", names))
 	default:
-		say(phrase.Of("Someone depends on %s: they are never switched off to save charge here, but the bank runs out. Ask their suppliers for batteries of their own, and tell the grid operator.", names))
+		say(phrase.Of("Someone depends on %s: they are never switched off to save charge here, "+
+			"but the bank runs out. Ask their suppliers for batteries of their own, and tell the grid operator.", names))
 	}
 	p.sayTypical(say)
 	if settled.Unproven {
@@ -60,7 +65,8 @@ func (p *Facts) cautions(settled Settled) {
 			s.Practice.MaxDoD, p.Bank.DoD))
 	}
 	if p.Bank.DoDDeeper {
-		say(phrase.Of("[practice] allows a deeper discharge (%g) than is usual for %s (%g), and the battery gives no max_dod of its own: ask its maker.",
+		say(phrase.Of("[practice] allows a deeper discharge (%g) than is usual for %s (%g), "+
+			"and the battery gives no max_dod of its own: ask its maker.",
 			p.Bank.DoD, s.Unit.Chemistry.Word(), s.Unit.Chemistry.UsualDoD()))
 	}
 	for _, text := range p.Bank.Sizing.Cautions {
@@ -71,7 +77,8 @@ func (p *Facts) cautions(settled Settled) {
 	p.sayWires(say)
 	p.sayArrays(say)
 	if g := s.Practice.Growth; g > 0 && s.Practice.Headroom == 0 {
-		say(phrase.Of("The growth of %.3g %% is of the energy, on the bank: simultaneous load and starts are counted as today. headroom keeps power free for more.", 100*g))
+		say(phrase.Of("The growth of %.3g %% is of the energy, on the bank: "+
+			"simultaneous load and starts are counted as today. headroom keeps power free for more.", 100*g))
 	}
 	p.Cautions = append(p.Cautions, safety...)
 }
@@ -93,13 +100,17 @@ func (p *Facts) sayTypical(say func(phrase.Phrase)) {
 	if typical > 0 {
 		p.ClassCaution = len(p.Cautions)
 		say(phrase.Count(typical,
-			"Figures of %d load are typical of its class of appliances, not of the appliance in hand: a nameplate or a clamp meter tells more.",
-			"Figures of %d loads are typical of their classes of appliances, not of the appliances in hand: a nameplate or a clamp meter tells more."))
+			"Figures of %d load are typical of its class of appliances, not of the appliance in hand: "+
+				"a nameplate or a clamp meter tells more.",
+			"Figures of %d loads are typical of their classes of appliances, not of the appliances in hand: "+
+				"a nameplate or a clamp meter tells more."))
 	}
 	if assumed > 0 {
 		say(phrase.Count(assumed,
-			"The file names no circuit for %d load: the plan assumes one on the backup board. The electrician tells which circuits there are.",
-			"The file names no circuit for %d loads: the plan assumes one for each on the backup board. The electrician tells which circuits there are."))
+			"The file names no circuit for %d load: the plan assumes one on the backup board. "+
+				"The electrician tells which circuits there are.",
+			"The file names no circuit for %d loads: the plan assumes one for each on the backup board. "+
+				"The electrician tells which circuits there are."))
 	}
 }
 
@@ -113,11 +124,13 @@ func (p *Facts) doubtfulInput(say func(phrase.Phrase)) {
 	onBackup := slices.Concat(p.Asked.InUse, p.Asked.heldOff)
 	named, reactive := site.WithoutStart(onBackup)
 	if len(named) > 0 {
-		say(phrase.Of("No starting figure in the file: %s. Motors and compressors take three to eight times their running power while they start, and are counted here as if they did not: give starting_va or motor.",
+		say(phrase.Of("No starting figure in the file: %s. Motors and compressors take three to eight times their "+
+			"running power while they start, and are counted here as if they did not: give starting_va or motor.",
 			phrase.List(wording.Quoted(named))))
 	}
 	if len(reactive) > 0 {
-		say(phrase.Of("Counted without a start, as no starting figure is given: %s. If one of them has a motor or a compressor, give its starting_va or motor.",
+		say(phrase.Of("Counted without a start, as no starting figure is given: %s. "+
+			"If one of them has a motor or a compressor, give its starting_va or motor.",
 			phrase.List(wording.Quoted(reactive))))
 	}
 	var against []phrase.Phrase
@@ -128,7 +141,8 @@ func (p *Facts) doubtfulInput(say func(phrase.Phrase)) {
 		}
 	}
 	if len(against) > 0 {
-		say(phrase.Of("The cycle does not agree with hours_per_day: %s. The hours decide the energy, and the simulation changes the off times to suit them.",
+		say(phrase.Of("The cycle does not agree with hours_per_day: %s. The hours decide the energy, "+
+			"and the simulation changes the off times to suit them.",
 			phrase.List(against)))
 	}
 	if s.ColdestC > s.HottestC {
@@ -177,7 +191,8 @@ func (p *Facts) otherMonths(say func(phrase.Phrase)) {
 		}
 	}
 	if worst > 0 && limit > 0 && most > limit*(1+verdict.Slack) {
-		say(phrase.Of("In %s the pass-through current to the backup board is %.1f A per phase, above the pass-through rating of the inverter of %.1f A.",
+		say(phrase.Of("In %s the pass-through current to the backup board is %.1f A per phase, "+
+			"above the pass-through rating of the inverter of %.1f A.",
 			wording.MonthWord(worst), most, limit))
 	}
 }
@@ -202,7 +217,8 @@ func (p *Facts) sayArrays(say func(phrase.Phrase)) {
 		turned.AzimuthDeg = math.Mod(a.AzimuthDeg+180, 360)
 		as, is := p.Site.YearInPlane(turned), p.Site.YearInPlane(a)
 		if is > 0 && as > is*(1+facesAway) {
-			say(phrase.Of("Array %d faces away from the sun: turned round, with azimuth_deg = %g, it would get %.0f %% more irradiation in a year. azimuth_deg counts clockwise from north: 0 is north, 90 east, 180 south.",
+			say(phrase.Of("Array %d faces away from the sun: turned round, with azimuth_deg = %g, "+
+				"it would get %.0f %% more irradiation in a year. azimuth_deg counts clockwise from north: 0 is north, 90 east, 180 south.",
 				i+1, turned.AzimuthDeg, 100*(as/is-1)))
 		}
 	}
@@ -238,7 +254,8 @@ func ToleratedMS() float64 {
 // through have their own check.
 func (p *Facts) curveCaution(say func(phrase.Phrase)) {
 	if t := p.Inverter.Unit.TransferMs; t != nil && *t > ToleratedMS() {
-		say(phrase.Of("The transfer time of the inverter is %s; electronics are made to ride through %s without voltage (ITIC curve), so that whatever does not state rides_through_ms may restart.",
+		say(phrase.Of("The transfer time of the inverter is %s; electronics are made to ride through %s without "+
+			"voltage (ITIC curve), so that whatever does not state rides_through_ms may restart.",
 			wording.Amount(*t, "ms"), wording.Amount(ToleratedMS(), "ms")))
 	}
 }

@@ -43,7 +43,8 @@ func (p *Facts) checkAir() verdict.Check {
 			return c
 		}
 	}
-	what := phrase.Of("charging releases hydrogen: the bank requires an air flow of %s, an inlet and an outlet opening of %s each (on float %s, %s), and no source of sparks within %s of its vents",
+	what := phrase.Of("charging releases hydrogen: the bank requires an air flow of %s, "+
+		"an inlet and an outlet opening of %s each (on float %s, %s), and no source of sparks within %s of its vents",
 		wording.Amount(boost.FlowM3PerH, "m3/h"), wording.Amount(boost.OpeningCM2, unit),
 		wording.Amount(float.FlowM3PerH, "m3/h"), wording.Amount(float.OpeningCM2, unit),
 		wording.Amount(boost.DistanceMM, "mm"))
@@ -68,7 +69,8 @@ func (p *Facts) checkAir() verdict.Check {
 		c = c.WithCaution(phrase.Of("; give charger_a of the inverter: the highest charging current of the bank stands in for it"))
 	}
 	if hottest > battery.TableHottestC {
-		c = c.WithCaution(phrase.Of("; the gassing figures apply up to %s, and the inverter's space gets up to %s: keep the battery cooler",
+		c = c.WithCaution(phrase.Of("; the gassing figures apply up to %s, and the inverter's space gets up to %s: "+
+			"keep the battery cooler",
 			wording.Amount(float64(battery.TableHottestC), "C"), wording.Amount(hottest, "C")))
 	}
 	return c

@@ -106,7 +106,8 @@ func (p *Facts) checkWindowLow() verdict.Check {
 	return c.Because(
 		phrase.Of("the discharge of the bank ends at %.1f V; the dc input range of the inverter begins at %g V", v,
 			limit),
-		phrase.Of("the discharge of the bank ends at %.1f V, but the inverter switches off below %g V, so part of the bank cannot be used", v, limit))
+		phrase.Of("the discharge of the bank ends at %.1f V, but the inverter switches off below %g V, "+
+			"so part of the bank cannot be used", v, limit))
 }
 
 func (p *Facts) checkCapacity() verdict.Check {

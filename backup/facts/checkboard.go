@@ -134,14 +134,16 @@ func (p *Facts) checkSlip(s slip) verdict.Check {
 	w, limitW, phaseW := worstPhase(sched.W, sched.PhaseW, p.Inverter.DeratedW())
 	if c := verdict.AtMost(id, w, limitW, "W"); c.Margin < worst.Margin-verdict.Slack {
 		worst = c
-		bad = phrase.Of("if used anyway, it raises the simultaneous load%s to %s, above the inverter's limit of %s: it trips, and all backup circuits lose power",
+		bad = phrase.Of("if used anyway, it raises the simultaneous load%s to %s, above the inverter's limit of %s: "+
+			"it trips, and all backup circuits lose power",
 			OnPhase(phaseW), wording.Amount(w, "W"), wording.Amount(limitW, "W"))
 	}
 	if s.starting != nil {
 		st := p.start(*s.starting, p.Inverter.RatingVA)
 		if c := verdict.AtMost(id, st.DemandVA, st.LimitVA, "VA"); c.Margin < worst.Margin {
 			worst = c
-			bad = phrase.Of("if used anyway, its start takes %s%s, above the inverter's rating of %s for %g s: all backup circuits lose power",
+			bad = phrase.Of("if used anyway, its start takes %s%s, above the inverter's rating of %s for %g s: "+
+				"all backup circuits lose power",
 				wording.Amount(st.DemandVA, "VA"), OnPhase(st.Phase), wording.Amount(st.LimitVA, "VA"), st.Seconds)
 		}
 	}

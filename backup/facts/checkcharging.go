@@ -67,7 +67,8 @@ func (p *Facts) checkChargeRate() verdict.Check {
 	leastA, _, _ := p.Bank.ChargeRange()
 	if least := leastA / ah; rate < least*(1-verdict.Slack) {
 		c := verdict.AtLeast(id, rate, least, unit)
-		c.Reason = phrase.Of("the charge current is %s, %s; a lead-acid bank of %s requires at least %s, or it stays undercharged and ages fast",
+		c.Reason = phrase.Of("the charge current is %s, %s; a lead-acid bank of %s requires at least %s, "+
+			"or it stays undercharged and ages fast",
 			wording.Amount(a, "A"), wording.Amount(rate, unit), wording.Amount(ah, "Ah"), wording.Amount(leastA, "A"))
 		return c
 	}

@@ -90,7 +90,8 @@ func (p *Facts) checkContinuous(id, unit string, total float64, phases []float64
 	return p.keptFree(c.Because(
 		phrase.Of("simultaneous load of at most %s%s%s; the inverter is rated for %s continuously",
 			wording.Amount(demand, unit), OnPhase(phase), at, wording.Amount(limit, unit)),
-		phrase.Of("simultaneous load of up to %s%s%s, but the inverter is rated for only %s continuously: leave out or move at least %s",
+		phrase.Of("simultaneous load of up to %s%s%s, but the inverter is rated for only %s continuously: "+
+			"leave out or move at least %s",
 			wording.Amount(demand, unit), OnPhase(phase), at, wording.Amount(limit, unit),
 			wording.Amount(demand-limit, unit))))
 }
@@ -121,11 +122,13 @@ func (p *Facts) checkRestart() verdict.Check {
 			wording.Amount(r.LimitVA, "VA"))
 	case len(r.Order) > 0:
 		c.Status = verdict.Caution
-		c.Reason = phrase.Of("all loads at once would take %s, above the rating of %s: switch on in the restart order, one after the other",
+		c.Reason = phrase.Of("all loads at once would take %s, above the rating of %s: "+
+			"switch on in the restart order, one after the other",
 			at, wording.Amount(r.LimitVA, "VA"))
 	default:
 		c.Status = verdict.Fail
-		c.Reason = phrase.Of("all loads at once would take %s, above the rating of %s, and no order helps: %q cannot start while the others run",
+		c.Reason = phrase.Of("all loads at once would take %s, above the rating of %s, and no order helps: "+
+			"%q cannot start while the others run",
 			at, wording.Amount(r.LimitVA, "VA"), r.Blocked)
 	}
 	return p.keptFree(c)
@@ -135,13 +138,16 @@ func (p *Facts) checkPassThrough() verdict.Check {
 	a, limit := p.Grid.PassThroughA, p.Inverter.PassThroughA()
 	if limit == 0 {
 		return verdict.Unknown("pass-through", a, "A",
-			phrase.Of("pass-through current of %s to the backup board while the grid is available; give pass_through_a of the inverter to compare",
+			phrase.Of("pass-through current of %s to the backup board while the grid is available; "+
+				"give pass_through_a of the inverter to compare",
 				wording.Amount(a, "A")))
 	}
 	return verdict.AtMost("pass-through", a, limit, "A").Because(
-		phrase.Of("while the grid is available the pass-through current is at most %s per phase, loads that are not used in an outage included; the inverter is rated for %s",
+		phrase.Of("while the grid is available the pass-through current is at most %s per phase, "+
+			"loads that are not used in an outage included; the inverter is rated for %s",
 			wording.Amount(a, "A"), wording.Amount(limit, "A")),
-		phrase.Of("while the grid is available the pass-through current may be %s per phase, but the inverter is rated for only %s: on an ordinary evening it would trip",
+		phrase.Of("while the grid is available the pass-through current may be %s per phase, "+
+			"but the inverter is rated for only %s: on an ordinary evening it would trip",
 			wording.Amount(a, "A"), wording.Amount(limit, "A")))
 }
 
@@ -219,7 +225,8 @@ func (p *Facts) checkTransfer() verdict.Check {
 			Reason: phrase.Of("no load on the backup board states rides_through_ms, so the transfer time has no limit to meet")}
 	case tightest == nil:
 		return verdict.Check{ID: "transfer-time", Status: verdict.Pass, Demand: *transfer, Unit: "ms",
-			Reason: phrase.Of("transfer time %s; no load on the backup board states rides_through_ms, and electronics are made to ride through %s",
+			Reason: phrase.Of("transfer time %s; no load on the backup board states rides_through_ms, "+
+				"and electronics are made to ride through %s",
 				wording.Amount(*transfer, "ms"), wording.Amount(ToleratedMS(), "ms"))}
 	case transfer == nil:
 		return verdict.Unknown("transfer-time", 0, "ms",

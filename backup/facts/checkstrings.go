@@ -60,7 +60,8 @@ func (p *Facts) checkStrings() ([]verdict.Check, error) {
 	}
 	if most > 0 && len(p.Site.Inverter.Inputs) == 0 {
 		return []verdict.Check{verdict.Unknown("string-input", float64(most), "",
-			phrase.Of("the data of the inverter name no solar input: give input of the inverter to compare the strings, or lead the array through a charge controller of its own"))}, nil
+			phrase.Of("the data of the inverter name no solar input: give input of the inverter to compare the "+
+				"strings, or lead the array through a charge controller of its own"))}, nil
 	}
 	climate := p.Site.StringClimate()
 	var out []verdict.Check

@@ -103,11 +103,13 @@ func (p *Facts) coldCautions(c verdict.Check, ice Frost, usual bool, usualC floa
 		return c
 	}
 	if p.FloorSoC() < ice.MakersSoC-verdict.Slack {
-		caution(phrase.Of("; makers of flooded batteries require %.0f %% of the charge to be kept below 0 C, and the plan goes down to %.0f %%",
+		caution(phrase.Of("; makers of flooded batteries require %.0f %% of the charge to be kept below 0 C, "+
+			"and the plan goes down to %.0f %%",
 			100*ice.MakersSoC, 100*p.FloorSoC()))
 	}
 	if ice.WeakC < 0 && coldest < ice.WeakC {
-		caution(phrase.Of("; filled with weaker acid, as in temperate climates, it would freeze at %s: ask for its gravity when full (1.265 is counted with)",
+		caution(phrase.Of("; filled with weaker acid, as in temperate climates, it would freeze at %s: "+
+			"ask for its gravity when full (1.265 is counted with)",
 			wording.Amount(math.Round(10*ice.WeakC)/10, "C")))
 	}
 	if usual {

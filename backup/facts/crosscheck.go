@@ -44,7 +44,9 @@ func (p *Facts) crossCheck() {
 	if len(c.Duty.Cautions) > 0 {
 		c.DutyNote = phrase.Separated(append([]phrase.Phrase{c.DutyNote}, c.Duty.Cautions...), "; ")
 	}
-	c.DutyWhy = phrase.Of("it discharges the bank to its end-of-discharge voltage, where the plan uses %.3g of the charge; it also counts the order of the loads and takes the temperature factor from its own table",
+	c.DutyWhy = phrase.Of("it discharges the bank to its end-of-discharge voltage, "+
+		"where the plan uses %.3g of the charge; it also counts the order of the loads and takes the temperature "+
+		"factor from its own table",
 		b.Sizing.UsableFraction)
 	days := s.Outage.AutonomyH / 24
 	c.Autonomy, err = battery.AutonomyMethod(battery.AutonomyCase{

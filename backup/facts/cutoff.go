@@ -107,7 +107,8 @@ func (p *Facts) checkCutoff() verdict.Check {
 	planned, limit := 1-b.DoD, b.CutoffV
 	if !p.Sags() {
 		return verdict.Unknown(id, 0, "V",
-			phrase.Of("the low-voltage cut-off is %.1f V; give resistance_mohm of the battery to work out its voltage at full simultaneous load", limit))
+			phrase.Of("the low-voltage cut-off is %.1f V; give resistance_mohm of the battery to work out its "+
+				"voltage at full simultaneous load", limit))
 	}
 	v, _ := b.PowerV(p.Inverter.DCPower(p.Demand.Scheduled.W), planned, p.Site.ColdestC)
 	c := verdict.AtLeast(id, v, limit, "V")

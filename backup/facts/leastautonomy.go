@@ -233,13 +233,15 @@ func (x *shortening) between(a, b follow, startW float64) {
 // leastBetween is a time that no start between a and b falls short of.
 //
 //   - An outage that begins later ends no earlier: the bank is fuller than one that has carried the loads for some time already.
-//   - Where the loads ask the same power throughout the ends, each of what can end the autonomy (charge, volts, what is in reach) lets the
-//     time fall or rise in one way only: what a start dt later leaves in the bank at the end is a share of startW*dt, at least Kept and at
-//     most all of it, and it lasts for its share of endW. So time gained is at least (Kept*startW/endW - 1)*dt.
-//   - If endW is no less than startW, the time has no lowest point within. For charge and volts it is a straight line. For the charge in
-//     reach of the two wells, with e^-k't what has not yet flowed back, A in reach at the start, D drawn, c and k' those of the model:
-//     d(end)/d(start) = (c+(1-c)e^-k't)*startW / (endW - k'(A - c*D)). Where that is 1, t stands still, and its derivative has the sign
-//     of startW - endW: a highest point, or a constant. (Own derivation; the test follows every start.)
+//   - Where the loads ask the same power throughout the ends, each of what can end the autonomy (charge, volts, what is
+//     in reach) lets the time fall or rise in one way only: what a start dt later leaves in the bank at the end is a
+//     share of startW*dt, at least Kept and at most all of it, and it lasts for its share of endW. So time gained is at
+//     least (Kept*startW/endW - 1)*dt.
+//   - If endW is no less than startW, the time has no lowest point within. For charge and volts it is a straight line.
+//     For the charge in reach of the two wells, with e^-k't what has not yet flowed back, A in reach at the start, D
+//     drawn, c and k' those of the model: d(end)/d(start) = (c+(1-c)e^-k't)*startW / (endW - k'(A - c*D)). Where that
+//     is 1, t stands still, and its derivative has the sign of startW - endW: a highest point, or a constant. (Own
+//     derivation; the test follows every start.)
 func (x *shortening) leastBetween(a, b follow, startW float64) float64 {
 	betweenH := (b.minute - a.minute) / 60
 	least := max(0, a.hours-betweenH)

@@ -234,7 +234,8 @@ func (g *Plan) checkStart(checks []wiring.Check, timesRating float64) verdict.Ch
 	text := phrase.Of("voltage dip at the largest start: %.3g %%, permitted %.3g %%", dip.Demand, dip.Limit)
 	worst := dip
 	if dip.Status == wiring.Fail {
-		text = phrase.Of("voltage dip at the largest start: %.3g %%, permitted only %.3g %%; lamps dim and other motors stall: fit a soft starter, or start from the bank",
+		text = phrase.Of("voltage dip at the largest start: %.3g %%, permitted only %.3g %%; "+
+			"lamps dim and other motors stall: fit a soft starter, or start from the bank",
 			dip.Demand, dip.Limit)
 	} else if start.Status != wiring.Pass || start.Margin < dip.Margin {
 		worst = start
@@ -254,19 +255,22 @@ func (g *Plan) checkInput(asked Asked) verdict.Check {
 	a, limit := g.InputA, asked.Inverter.ACInputA()
 	if limit == 0 {
 		return verdict.Unknown(id, a, "A",
-			phrase.Of("on the generator, loads and chargers draw %s per phase through the inverter; give ac_input_a of the inverter to compare",
+			phrase.Of("on the generator, loads and chargers draw %s per phase through the inverter; "+
+				"give ac_input_a of the inverter to compare",
 				wording.Amount(a, "A")))
 	}
 	c := verdict.AtMost(id, a, limit, "A").Because(
 		phrase.Of("on the generator, loads and chargers draw at most %s per phase through the inverter; its ac input is rated for %s",
 			wording.Amount(a, "A"), wording.Amount(limit, "A")),
-		phrase.Of("on the generator, loads and chargers draw up to %s per phase through the inverter, but its ac input is rated for only %s: %s",
+		phrase.Of("on the generator, loads and chargers draw up to %s per phase through the inverter, "+
+			"but its ac input is rated for only %s: %s",
 			wording.Amount(a, "A"), wording.Amount(limit, "A"), g.setChargers()))
 	loadsA := g.LoadsVA / float64(asked.Site.Phases) / asked.Site.NominalV
 	if loadsA <= limit {
 		return c.AtWorst(verdict.Caution)
 	}
-	c.Reason = phrase.Of("on the generator, the loads alone draw up to %s per phase through the inverter, but its ac input is rated for only %s: move a circuit",
+	c.Reason = phrase.Of("on the generator, the loads alone draw up to %s per phase through the inverter, "+
+		"but its ac input is rated for only %s: move a circuit",
 		wording.Amount(loadsA, "A"), wording.Amount(limit, "A"))
 	return c
 }

@@ -77,7 +77,8 @@ func TestAnswered(t *testing.T) {
 		{"stays-on: window air conditioner 1.8 kW", "use = \"window-ac-1800\"\n"},
 		{"stays-on: microwave 0.9 kW", "use = \"microwave\"\nrunning_w = 900\n"},
 		{"stays-on: other Kiln 3 kW 2 h",
-			"[[circuit]]\nid = \"other\"\nlabel = \"Kiln\"\nboard = \"backup\"\n\n[[load]]\nname = \"Kiln\"\ncircuit = \"other\"\nrunning_w = 3000\nhours_per_day = 2\n"},
+			"[[circuit]]\nid = \"other\"\nlabel = \"Kiln\"\nboard = \"backup\"\n\n[[load]]\nname = \"Kiln\"\n" +
+				"circuit = \"other\"\nrunning_w = 3000\nhours_per_day = 2\n"},
 		{"stays-on: 3 other beer cooler 300W", "quantity = 3\nrunning_w = 300\nhours_per_day = 24\n"},
 		{"supply: 120x2\nstays-on: other Kiln 3 kW 2 h", "label = \"Kiln\"\nphase = \"any\"\n"},
 		{"stays-on: router\ndepends-on: cpap", "use = \"router\"\n\n[[load]]\nuse = \"cpap\"\n\n"},
@@ -103,7 +104,8 @@ func TestAnswered(t *testing.T) {
 			"motor = { hp = 1.5, locked_rotor_a = 50 }\n"},
 		// 240 V on 120 V to neutral lie between the lines: 9.6 A * 240 V * 0.8 = 1843.2 W, and the circuit is on both.
 		{"supply: 120x2\nstays-on: well-pump-750w\nplate well-pump-750w: 1 hp 8 A 240 V",
-			"[[circuit]]\nid = \"well-pump-750w\"\nlabel = \"Well pump 0.75 kW (1 hp)\"\nphase = 0\nboard = \"backup\"\n\n[[load]]\nuse = \"well-pump-750w\"\ncircuit = \"well-pump-750w\"\nrunning_w = 1536\n"},
+			"[[circuit]]\nid = \"well-pump-750w\"\nlabel = \"Well pump 0.75 kW (1 hp)\"\nphase = 0\n" +
+				"board = \"backup\"\n\n[[load]]\nuse = \"well-pump-750w\"\ncircuit = \"well-pump-750w\"\nrunning_w = 1536\n"},
 		// Three phases: sqrt(3) * 400 V * 3 A * 0.82 = 1704.3 W.
 		{"supply: 230x3\nstays-on: well-pump-1100w\nplate well-pump-1100w: 3 A 400 V",
 			"phase = 0\nboard = \"backup\"\n\n[[load]]\nuse = \"well-pump-1100w\"\ncircuit = \"well-pump-1100w\"\nrunning_w = 1704\n"},
@@ -323,13 +325,15 @@ func TestNext(t *testing.T) {
 		}
 		return out
 	}
-	const all = "name supply latitude altitude hours battery-stands coldest hottest stays-on depends-on inverter battery panels generator"
+	const all = "name supply latitude altitude hours battery-stands coldest hottest stays-on depends-on inverter " +
+		"battery panels generator"
 	if got := strings.Join(keys(begin(t)), " "); got != all {
 		t.Errorf("%s", got)
 	}
 	in := told(t, "latitude: 50", "stays-on: well pump, 2 pool-pump-750w, router", "panels: 9")
 	if got := strings.Join(keys(in),
-		" "); got != "name supply altitude hours battery-stands coldest hottest depends-on plate well-pump-2200w plate pool-pump-750w inverter battery slope facing sun generator" {
+		" "); got != "name supply altitude hours battery-stands coldest hottest depends-on plate well-pump-2200w "+
+		"plate pool-pump-750w inverter battery slope facing sun generator" {
 		t.Errorf("%s", got)
 	}
 }

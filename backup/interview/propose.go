@@ -110,7 +110,8 @@ func (in *Interview) bare(e Equipment, s supply) (*site.Site, error) {
 	w := &writer{}
 	in.writeClimate(w)
 	return site.Read("", fmt.Appendf(nil,
-		"[site]\nname = \"bare\"\nnominal_v = %s\nphases = %d\n%s[outage]\nautonomy_h = 1\n[inverter]\nuse = %q\ncount = %d\n[bank]\nuse = %q\n",
+		"[site]\nname = \"bare\"\nnominal_v = %s\nphases = %d\n%s[outage]\nautonomy_h = 1\n[inverter]\nuse = %q\n"+
+			"count = %d\n[bank]\nuse = %q\n",
 		num(s.volts), s.phases, w.String(), e.Inverter, e.Count, e.Battery), in.cat)
 }
 

@@ -41,7 +41,8 @@ func New(inv catalog.Inverter, count, sitePhases int, hottestC, altitudeM float6
 	}
 	if !Fits(inv.Phases, sitePhases) {
 		return Group{},
-			errs.Errorf("units of %d phases on %d phases, want the same number, or units of one phase: outputs of different phases are never joined",
+			errs.Errorf("units of %d phases on %d phases, want the same number, or units of one phase: "+
+				"outputs of different phases are never joined",
 				inv.Phases, sitePhases)
 	}
 	if inv.Phases*count%sitePhases != 0 {

@@ -39,7 +39,8 @@ func wiringSection(p *backup.Plan) grid.Section {
 	case b.Strings == 1 && b.Series == 1:
 		how = phrase.Of("One unit: its terminals are the bank's")
 	case b.Strings > 1:
-		how = how.Then(phrase.Of("; %d strings in parallel, + from the first and - from the last, links of equal length, a fuse in each", b.Strings))
+		how = how.Then(phrase.Of("; %d strings in parallel, + from the first and - from the last, "+
+			"links of equal length, a fuse in each", b.Strings))
 	}
 	s.Lines = append(s.Lines, how.Then(phrase.Symbols(".")))
 	switch m := b.MassKg(); {
@@ -55,7 +56,9 @@ func wiringSection(p *backup.Plan) grid.Section {
 			phrase.Of("Prospective short-circuit current: give resistance_mohm of the battery to work it out."))
 		return s
 	}
-	line := phrase.Of("Prospective short-circuit current: %s at the terminals when full, limited only by %s milliohm of internal resistance; links and cables lower it. The breaking capacity that a device requires, with margins and chargers, stands under Conductors and protective devices.",
+	line := phrase.Of("Prospective short-circuit current: %s at the terminals when full, "+
+		"limited only by %s milliohm of internal resistance; links and cables lower it. "+
+		"The breaking capacity that a device requires, with margins and chargers, stands under Conductors and protective devices.",
 		grid.Measured(grid.Whole(d.Fault.FullA), "A"), phrase.Number(grid.Short3(1000*d.ResistanceOhm)))
 	if b.Strings > 1 {
 		line = grid.Sentences(line, phrase.Of("One string gives %s.",

@@ -55,7 +55,9 @@ func WriteCatalog(w io.Writer, cat *catalog.Catalog, width int) error {
 	}
 	b.WriteByte('\n')
 	columns.Paragraph(&b,
-		"The generic entries are classes with figures typical of their class, not products: check each against the data sheet of what is bought. Of an appliance one unit is told, in brackets what is met in homes: a nameplate or a clamp meter tells more.",
+		"The generic entries are classes with figures typical of their class, not products: "+
+			"check each against the data sheet of what is bought. Of an appliance one unit is told, "+
+			"in brackets what is met in homes: a nameplate or a clamp meter tells more.",
 		width, "", "")
 	_, err := w.Write(b.Bytes())
 	return err

@@ -45,7 +45,8 @@ func lastsLine(p *backup.Plan) phrase.Phrase {
 		return phrase.Of("In an outage in %s the bank supplies the backup board for at least %s; required: %s.", month,
 			wording.Amount(hours, "h"), required)
 	}
-	return phrase.Of("In an outage in %s the bank supplies the backup board for %s, from the least favourable start (%s); required: %s.",
+	return phrase.Of("In an outage in %s the bank supplies the backup board for %s, "+
+		"from the least favourable start (%s); required: %s.",
 		month, wording.Amount(hours, "h"), phrase.Name(calendar.ClockAt(start)), required)
 }
 

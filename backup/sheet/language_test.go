@@ -54,7 +54,8 @@ var english = samplehome.English("at least", "at most", "hours", "loads", "bank"
 // asInTheFile finds the keys and values of the site file and words of the command line, which are the same in every
 // language, and names that the first screen has cut.
 var asInTheFile = regexp.MustCompile(
-	`start = worst|worst -|bank \| -|\S+ and \S+ \.\.\.|\[\[?[a-z.]+\]?\]|\w+\.\w+|[a-z]+_\w+|--[a-z-]+|(?s)(Teile|partes|parties)\s*:.*?\. `)
+	`start = worst|worst -|bank \| -|\S+ and \S+ ` +
+		`\.\.\.|\[\[?[a-z.]+\]?\]|\w+\.\w+|[a-z]+_\w+|--[a-z-]+|(?s)(Teile|partes|parties)\s*:.*?\. `)
 
 // checkSpoken holds a text against its language.
 func checkSpoken(t *testing.T, what, lang, text string, s *speech.Speaker, names []string) {

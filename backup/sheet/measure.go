@@ -38,7 +38,8 @@ func measureSection(p *backup.Plan, name func(id string) string) (s grid.Section
 	}
 	if len(m.Decisive) > 0 {
 		s.Lines = append(s.Lines,
-			phrase.Of("Of one unit: the highest figures with which the plan meets the requirements, all of these loads together; in brackets the ends of the class. The one that decides most stands first."))
+			phrase.Of("Of one unit: the highest figures with which the plan meets the requirements, "+
+				"all of these loads together; in brackets the ends of the class. The one that decides most stands first."))
 		if !m.Smallest {
 			s.Lines = append(s.Lines, phrase.Of("A smaller set of loads may do: not all were tried."))
 		}
@@ -47,7 +48,8 @@ func measureSection(p *backup.Plan, name func(id string) string) (s grid.Section
 		return phrase.List([]phrase.Phrase{grid.Num(of(m.Low)), grid.Num(of(m.Now)), grid.Num(of(m.High))})
 	}
 	s.Lines = append(s.Lines,
-		phrase.Of("At the low ends of the classes, as planned, and at the high ends: %s kWh in a day, %s W at once at most, %s h on the bank.",
+		phrase.Of("At the low ends of the classes, as planned, and at the high ends: %s kWh in a day, "+
+			"%s W at once at most, %s h on the bank.",
 			three(func(e study.EndOfClasses) string { return grid.Tenth(e.EnergyWhPerDay / 1000) }),
 			three(func(e study.EndOfClasses) string { return grid.Whole(e.ScheduledW) }),
 			three(func(e study.EndOfClasses) string { return grid.Lasting(e.AutonomyH, e.Capped) })))

@@ -52,7 +52,8 @@ func measuredSection(p *backup.Plan) (s grid.Section, ok bool) {
 	}
 	if !m.WholeHome {
 		s.Lines = append(s.Lines,
-			phrase.Of("The meter counts the whole home, the list with all its circuits; the bank supplies those of the backup board alone."))
+			phrase.Of("The meter counts the whole home, the list with all its circuits; "+
+				"the bank supplies those of the backup board alone."))
 	}
 	s.Lines = append(s.Lines, measuredRule(m), measuredHours(m, month))
 	return s, true
@@ -62,9 +63,11 @@ func measuredSection(p *backup.Plan) (s grid.Section, ok bool) {
 func measuredRule(m study.Measured) phrase.Phrase {
 	r := m.Rule
 	if r == nil {
-		return phrase.Of("The rule of measured demand (NEC 220.87) cannot be used: it requires a year of readings, or 30 days by the quarter of an hour, and no array behind the meter.")
+		return phrase.Of("The rule of measured demand (NEC 220.87) cannot be used: it requires a year of readings, " +
+			"or 30 days by the quarter of an hour, and no array behind the meter.")
 	}
-	text := phrase.Of("By the rule of measured demand (NEC 220.87): 125 %% of the highest mean of %s, %s, are %s; the inverters' continuous rating is %s.",
+	text := phrase.Of("By the rule of measured demand (NEC 220.87): 125 %% of the highest mean of %s, %s, are %s; "+
+		"the inverters' continuous rating is %s.",
 		grid.Measured(grid.Whole(float64(r.Seconds)/60), "min"), grid.Measured(grid.Whole(r.HighestW), "W"),
 		grid.Measured(grid.Whole(r.DemandW), "W"), grid.Measured(grid.Whole(r.LimitW), "W"))
 	switch {
@@ -87,7 +90,8 @@ func measuredHours(m study.Measured, month phrase.Phrase) phrase.Phrase {
 	if a == nil {
 		return phrase.Of("How long the bank lasts follows from the list: the meter tells too little of the month.")
 	}
-	text := phrase.Of("With the measured days of %s in the place of the list the old bank alone lasts at least %s, from %s on each of %d days, half of them at least %s.",
+	text := phrase.Of("With the measured days of %s in the place of the list the old bank alone lasts at least %s, "+
+		"from %s on each of %d days, half of them at least %s.",
 		month, grid.Measured(grid.Tenth(grid.RoundDown(a.LeastH, 1)), "h"), calendar.Clock(a.StartMin), a.Starts,
 		grid.Measured(grid.Tenth(grid.RoundDown(a.MedianH, 1)), "h"))
 	if a.AtLeast {

@@ -168,7 +168,8 @@ func drawsText(r *study.OutageRun) phrase.Phrase {
 				d.Draws, percent(d.LowestSoC.P10), percent(d.LowestSoC.P50)))
 	}
 	return grid.Sentences(text,
-		phrase.Of("Of %d runs, circuits lose power in %d; 10 %% of them last no longer than %s, half no longer than %s, 90 %% no longer than %s.",
+		phrase.Of("Of %d runs, circuits lose power in %d; 10 %% of them last no longer than %s, "+
+			"half no longer than %s, 90 %% no longer than %s.",
 			d.Draws, d.Dark, wording.Amount(d.UntilDarkH.P10, "h"), wording.Amount(d.UntilDarkH.P50, "h"),
 			wording.Amount(d.UntilDarkH.P90, "h")))
 }

@@ -56,7 +56,8 @@ func TestOutageNamesTheMedicalLoadFirst(t *testing.T) {
 	text := follow(24, "text")
 	const name = `"Oxygen concentrator"`
 	if want := "Mill Lane house: " + name +
-		", which someone depends on, loses power after 16.5 h, for 7.5 h in all\nBackup board: circuits lose power after 16.5 h"; !strings.HasPrefix(text, want) {
+		", which someone depends on, loses power after 16.5 h, for 7.5 h in all\nBackup board: " +
+		"circuits lose power after 16.5 h"; !strings.HasPrefix(text, want) {
 		t.Errorf("%.300s\nwant it to begin with\n%s", text, want)
 	}
 	if _, cautions, _ := strings.Cut(text, "\nCautions\n--------\n"); !strings.HasPrefix(cautions,

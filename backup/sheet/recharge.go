@@ -52,7 +52,8 @@ func rechargeSections(p *backup.Plan) []grid.Section {
 	}
 	if array {
 		s.Lines = append(s.Lines,
-			phrase.Of("Bank: energy that it supplies. Covers: the array covers the daily energy of a mean day. Recharge: days of sun until the discharged bank is full again while the loads run on, median of all cases."))
+			phrase.Of("Bank: energy that it supplies. Covers: the array covers the daily energy of a mean day. "+
+				"Recharge: days of sun until the discharged bank is full again while the loads run on, median of all cases."))
 	}
 	if r.Generator {
 		s.Lines = append(s.Lines,
@@ -84,7 +85,10 @@ func sunDaysSection(r facts.Recharge) grid.Section {
 		s.Lines = append(s.Lines, phrase.Of("The days are those of the weather file."))
 	} else {
 		s.Lines = append(s.Lines,
-			phrase.Of("From %d simulated runs of the days of each month, all with the mean that the site file gives. monthly_kwh_m2_day is the irradiation on the horizontal; the array's figures are what its plane receives, less losses. An evenly bright sky is assumed, which gives a steep array 5 to 12 %% too little in a clear winter month: the safe side.", r.Draws))
+			phrase.Of("From %d simulated runs of the days of each month, all with the mean that the site file gives. "+
+				"monthly_kwh_m2_day is the irradiation on the horizontal; "+
+				"the array's figures are what its plane receives, less losses. An evenly bright sky is assumed, "+
+				"which gives a steep array 5 to 12 %% too little in a clear winter month: the safe side.", r.Draws))
 	}
 	s.Lines = append(s.Lines, phrase.Of("Recharge \"-\": not within %d days.", facts.RefillMostDays))
 	return s

@@ -61,7 +61,9 @@ func sensitivitySection(p *backup.Plan, wide bool) grid.Section {
 	if len(broken) > 0 && !wide {
 		s.Lines = append(s.Lines, phrase.Of("Checks that pass now fail with %s.", phrase.Separated(broken, ", ")))
 	}
-	text := phrase.Of("One input is changed at a time; circuits and bank stay as planned. Hours on grow as far as their windows go. Ranked by what fails, then by the larger share of the autonomy or of a margin that moves.")
+	text := phrase.Of("One input is changed at a time; circuits and bank stay as planned. " +
+		"Hours on grow as far as their windows go. Ranked by what fails, " +
+		"then by the larger share of the autonomy or of a margin that moves.")
 	if _, start, err := p.LeastAutonomy(); err == nil {
 		text = grid.Sentences(text, phrase.Of("Hours from %s.", phrase.Name(calendar.ClockAt(start))))
 	}

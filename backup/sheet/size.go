@@ -156,7 +156,9 @@ func sizeSections(s record.Sizing, top int, wide bool) []grid.Section {
 			}
 			if i == 0 {
 				passing.Lines = append(passing.Lines,
-					phrase.Of("Bank: strings x batteries in series. Of each inverter and battery the smallest bank that passes. Hours: at the end of its life, from the start that takes most energy in the required hours, followed up to twice as long."))
+					phrase.Of("Bank: strings x batteries in series. Of each inverter and battery the smallest bank "+
+						"that passes. Hours: at the end of its life, from the start that takes most energy in the "+
+						"required hours, followed up to twice as long."))
 			}
 			out = append(out, passing)
 		}
@@ -183,7 +185,8 @@ func sizeSections(s record.Sizing, top int, wide bool) []grid.Section {
 	}
 	return append(out, grid.Section{Title: phrase.Of("Cautions"), List: true, Lines: []phrase.Phrase{
 		phrase.Of("Prices and weights are those of the catalog, inverters and batteries alone: no cables, devices, racks or work."),
-		phrase.Of("The generic entries are classes of equipment, not products: what is bought is to be planned with its own data sheet."),
+		phrase.Of("The generic entries are classes of equipment, not products: " +
+			"what is bought is to be planned with its own data sheet."),
 	}})
 }
 
@@ -352,7 +355,8 @@ func missSection(z *sizing.Sizes, title phrase.Phrase, top int) grid.Section {
 	}
 	if slices.ContainsFunc(z.Misses, func(m sizing.Miss) bool { return m.TooWide() }) {
 		s.Lines = append(s.Lines,
-			phrase.Of("Banks with more parallel strings than are usual for the battery (max_parallel) are left out; --more-strings takes them too."))
+			phrase.Of("Banks with more parallel strings than are usual for the battery (max_parallel) are left out; "+
+				"--more-strings takes them too."))
 	}
 	return s
 }

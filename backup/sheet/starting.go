@@ -41,7 +41,8 @@ func startSection(p *backup.Plan) grid.Section {
 		s.Lines = append(s.Lines, phrase.Of("No load on the backup board starts with more than its running power."))
 	}
 	if len(p.Starts.All) > 0 && p.Bank.Unit.ResistanceMohm > 0 {
-		line := phrase.Of("Total: with the running load of that minute. Down to: the lowest charge of the bank at which it still starts, at %s.",
+		line := phrase.Of("Total: with the running load of that minute. Down to: "+
+			"the lowest charge of the bank at which it still starts, at %s.",
 			wording.Amount(p.Site.ColdestC, "C"))
 		if slices.ContainsFunc(p.Details.Starts, anyCharge) {
 			line = grid.Sentences(line, phrase.Of("Any: the voltage never prevents it."))

@@ -32,7 +32,8 @@ func stayOnSection(p *backup.Plan) (grid.Section, bool) {
 	}
 	text := phrase.Of("Hours of the bank alone at the end of its life, from the least favourable start for what is in use.")
 	if slices.ContainsFunc(p.Site.Loads, func(l loads.Load) bool { return l.Medical }) {
-		text = phrase.Of("Hours of the bank alone at the end of its life, from the least favourable start for what is in use; medical loads are always in use.")
+		text = phrase.Of("Hours of the bank alone at the end of its life, " +
+			"from the least favourable start for what is in use; medical loads are always in use.")
 	}
 	s.Lines = []phrase.Phrase{text}
 	return s, true

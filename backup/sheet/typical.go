@@ -32,7 +32,8 @@ func typicalSection(p *backup.Plan, wide bool) (s grid.Section, ok bool) {
 		}
 		s.Table.Rows = append(s.Table.Rows, row)
 	}
-	s.Lines = []phrase.Phrase{phrase.Of("Of one unit. In brackets: what is met in homes. A nameplate or a clamp meter tells what your own takes; what the site file gives has no brackets.")}
+	s.Lines = []phrase.Phrase{phrase.Of("Of one unit. In brackets: what is met in homes. " +
+		"A nameplate or a clamp meter tells what your own takes; what the site file gives has no brackets.")}
 	return s, len(s.Table.Rows) > 0
 }
 
@@ -56,6 +57,7 @@ func assumedLines(p *backup.Plan) []phrase.Phrase {
 	if len(own) == 0 {
 		return nil
 	}
-	return []phrase.Phrase{phrase.Of("Assumed by the planner, as the file names no circuit: one of its own on the backup board, with a circuit breaker rated for it, for %s.",
+	return []phrase.Phrase{phrase.Of("Assumed by the planner, as the file names no circuit: "+
+		"one of its own on the backup board, with a circuit breaker rated for it, for %s.",
 		grid.Named(own))}
 }

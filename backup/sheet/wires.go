@@ -39,7 +39,8 @@ func wireSection(p *backup.Plan) grid.Section {
 		how = how.Then(phrase.Of(", %d circuits grouped", w.Grouped))
 	}
 	s.Lines = append(s.Lines, grid.Sentences(how.Then(phrase.Symbols(".")),
-		phrase.Of("Capacity: current-carrying capacity as installed. What is chosen is the smallest that passes; the required current includes the factors of [wiring].")))
+		phrase.Of("Capacity: current-carrying capacity as installed. What is chosen is the smallest that passes; "+
+			"the required current includes the factors of [wiring].")))
 	s.Lines = append(s.Lines, p.WireNotes...)
 	s.Lines = append(s.Lines,
 		phrase.Of("Planning figures from published tables: the local code and a licensed person decide on conductors and devices."))

@@ -120,7 +120,8 @@ func TestSampleGivesEveryKey(t *testing.T) {
 	text := string(src)
 	eachKey(t, &fileKeys, func(table string, k *strict.Key) {
 		switch k.Name {
-		case "use", "weather", "meter", "peukert", "kw", "locked_rotor_a", "times": // another is given in its place, or it needs a file beside it
+		// another is given in its place, or it needs a file beside it
+		case "use", "weather", "meter", "peukert", "kw", "locked_rotor_a", "times":
 			return
 		}
 		if k.Kind == strict.Group || k.Kind == strict.Groups {

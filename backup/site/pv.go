@@ -71,7 +71,8 @@ func (s *Site) airC() float64 { return (s.ColdestC + s.HottestC) / 2 }
 
 // NoSun tells how the sun of an array becomes known.
 func NoSun() phrase.Phrase {
-	return phrase.Of("Give monthly_kwh_m2_day, the mean day of each month on the horizontal, or weather of each array to count what it gives.")
+	return phrase.Of("Give monthly_kwh_m2_day, the mean day of each month on the horizontal, " +
+		"or weather of each array to count what it gives.")
 }
 
 var ErrNoSun = errors.New("an array has neither monthly_kwh_m2_day nor weather")

@@ -109,7 +109,8 @@ type WiringFactor struct {
 }
 
 var WiringFactors = []WiringFactor{
-	{"continuous_factor", func(p *wiring.Practice) *float64 { return &p.ContinuousFactor }, always}, // its default depends on the tables
+	// its default depends on the tables
+	{"continuous_factor", func(p *wiring.Practice) *float64 { return &p.ContinuousFactor }, always},
 	{"dc_fuse_factor", func(p *wiring.Practice) *float64 { return &p.DCFuseFactor }, always},
 	{"pv_factor", func(p *wiring.Practice) *float64 { return &p.PVFactor }, (*Site).hasArray},
 	{"dc_drop", func(p *wiring.Practice) *float64 { return &p.DCDropLimit }, (*Site).hasDCLength},

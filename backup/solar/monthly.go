@@ -53,7 +53,8 @@ func (m Monthly) Sky() (*Sky, error) {
 	for month, kt := range s.clearness {
 		if kt > 0.8 {
 			s.cautions = append(s.cautions, phrase.Of(
-				"irradiation of month %d, %g kWh/m2 a day, is %.0f %% of what arrives above the atmosphere; the clearest deserts come near 80 %%",
+				"irradiation of month %d, %g kWh/m2 a day, is %.0f %% of what arrives above the atmosphere; "+
+					"the clearest deserts come near 80 %%",
 				month+1, m.GlobalKWhM2Day[month], kt*100))
 		}
 	}

@@ -130,7 +130,8 @@ func TestGroupFactor(t *testing.T) {
 		circuits, loaded int
 		want             float64
 	}{
-		{IEC, 1, 2, 1}, {IEC, 2, 2, 0.80}, {IEC, 3, 3, 0.70}, {IEC, 4, 2, 0.65}, {IEC, 5, 2, 0.60}, // IEC 60364-5-52 Table B.52.17 (SEEN-S)
+		// IEC 60364-5-52 Table B.52.17 (SEEN-S)
+		{IEC, 1, 2, 1}, {IEC, 2, 2, 0.80}, {IEC, 3, 3, 0.70}, {IEC, 4, 2, 0.65}, {IEC, 5, 2, 0.60},
 		{IEC, 10, 2, 0.45}, // between 9 and 12: the larger (memory)
 		{US, 1, 3, 1}, {US, 2, 2, 0.80}, {US, 2, 3, 0.80}, {US, 3, 3, 0.70}, {US, 5, 2, 0.50}, {US, 10, 3, 0.45},
 		{US, 20, 2, 0.40},

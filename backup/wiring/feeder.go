@@ -36,8 +36,9 @@ type Feeder struct {
 
 // A FeederResult is the breaker, the conductor and the checks.
 type FeederResult struct {
-	NeedA     float64 // smallest rating of the breaker
-	TooSmallA float64 // where no standard rating lies between NeedA and BearsA: the next ones below and above; 0: none is that small, or large
+	NeedA float64 // smallest rating of the breaker
+	// where no standard rating lies between NeedA and BearsA: the next ones below and above; 0: none is that small, or large
+	TooSmallA float64
 	TooLargeA float64
 	BreakerA  float64 // given or chosen; 0 if no standard rating is large enough
 	Choice    Choice

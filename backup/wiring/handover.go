@@ -64,31 +64,42 @@ func HandOver(s Scope) []Question {
 
 var questions = [...]Question{
 	TransferAndIsolation: {Name: phrase.Of("Transfer and isolation"),
-		Text:    phrase.Of("Grid, generator and inverter output must never be connected to each other by accident. Which listed transfer switch or interlock ensures that, and does it disconnect every live conductor of the part in island mode?"),
+		Text: phrase.Of("Grid, generator and inverter output must never be connected to each other by accident. " +
+			"Which listed transfer switch or interlock ensures that, and does it disconnect every live conductor of " +
+			"the part in island mode?"),
 		Sources: []working.Source{working.NEC.At(phrase.Name("702.5"), working.Quoted)}},
 	FeedingDeadGrid: {Name: phrase.Of("Feeding a de-energised grid"),
-		Text: phrase.Of("The inverter must stop feeding the grid when the grid is de-energised, and may go on only behind a device that disconnects it. Which device is that?"),
+		Text: phrase.Of("The inverter must stop feeding the grid when the grid is de-energised, " +
+			"and may go on only behind a device that disconnects it. Which device is that?"),
 		Sources: []working.Source{working.NEC.At(phrase.Name("705, 706"), working.Memory),
 			working.IEEE1547.At(phrase.Phrase{}, working.Memory),
 			working.ASNZS4777.At(phrase.Phrase{}, working.Memory)}},
 	NeutralToEarth: {Name: phrase.Of("Neutral-to-earth connection"),
-		Text: phrase.Of("In island mode the connection of neutral and earth in the grid cannot be relied on. Where is it made in that state, is it open while the grid is connected where the code requires so, and does the installation have an earth electrode of its own?"),
+		Text: phrase.Of("In island mode the connection of neutral and earth in the grid cannot be relied on. " +
+			"Where is it made in that state, is it open while the grid is connected where the code requires so, " +
+			"and does the installation have an earth electrode of its own?"),
 		Sources: []working.Source{working.BS7671.At(phrase.Name("551.4.3.2.1"), working.Quoted),
 			working.SANS10142.At(phrase.Phrase{}, working.Quoted)}, Urgent: true},
 	ResidualCurrent: {Name: phrase.Of("Residual-current devices"),
-		Text:   phrase.Of("Which type do the backup circuits need, on which side of the neutral-to-earth connection do they sit, and do they still trip on inverter supply?"),
+		Text: phrase.Of("Which type do the backup circuits need, on which side of the neutral-to-earth connection " +
+			"do they sit, and do they still trip on inverter supply?"),
 		Urgent: true},
 	BreakersOnInverter: {Name: phrase.Of("Circuit breakers on inverter supply"),
-		Text: phrase.Of("An inverter gives little more than its overload current into a short circuit. Do the circuit breakers still open in the time that the code requires, or what protects people instead?")},
+		Text: phrase.Of("An inverter gives little more than its overload current into a short circuit. " +
+			"Do the circuit breakers still open in the time that the code requires, or what protects people instead?")},
 	DCIsolation: {Name: phrase.Of("DC isolation"),
-		Text: phrase.Of("Is there a lockable DC isolator next to the bank that can be reached without passing the hazard, with labels at board, inverter and bank?")},
+		Text: phrase.Of("Is there a lockable DC isolator next to the bank that can be reached without passing the " +
+			"hazard, with labels at board, inverter and bank?")},
 	BankConductors: {Name: phrase.Of("Battery conductors"),
-		Text: phrase.Of("A bank cannot be switched off and drives thousands of amperes through a dropped tool. Are the terminals covered, and the cables up to the first fuse short and mechanically protected?")},
+		Text: phrase.Of("A bank cannot be switched off and drives thousands of amperes through a dropped tool. " +
+			"Are the terminals covered, and the cables up to the first fuse short and mechanically protected?")},
 	ArrayInDaylight: {Name: phrase.Of("Array in daylight"),
-		Text:    phrase.Of("The array stays live in daylight. How is it isolated, labelled and, where the code requires so, shut down at the roof?"),
+		Text: phrase.Of("The array stays live in daylight. How is it isolated, labelled and, " +
+			"where the code requires so, shut down at the roof?"),
 		Sources: []working.Source{working.NEC.At(phrase.Name("690.12"), working.Memory)}},
 	GeneratorPlace: {Name: phrase.Of("Generator"),
-		Text: phrase.Of("Does it stand outdoors, away from openings (carbon monoxide)? How is its neutral earthed, and does the inverter accept its waveform?")},
+		Text: phrase.Of("Does it stand outdoors, away from openings (carbon monoxide)? How is its neutral earthed, " +
+			"and does the inverter accept its waveform?")},
 	WhoInstalls: {Name: phrase.Of("Who installs"),
 		Text: phrase.Of("Work on fixed wiring and on banks is licensed work in most countries. Who does it, and who certifies it?")},
 }

@@ -30,7 +30,8 @@ type Practice struct {
 	// lead-acid, and one of lithium, whose packs have a device each.
 	UnfusedStrings int
 	SurgeRiseK     float64 // heating of a conductor allowed in one surge, kelvin; up to 60, default 10
-	FaultPerAh     float64 // A of short-circuit current per Ah of lead-acid of unknown resistance; up to 35; 0: by chemistry, 15 or 30
+	// A of short-circuit current per Ah of lead-acid of unknown resistance; up to 35; 0: by chemistry, 15 or 30
+	FaultPerAh float64
 
 	GeneratorShare     float64 // part of a generator's rating that may run without a caution; up to 1, default 0.90
 	GeneratorStart     float64 // starting power over the rating without a caution; 1 to 3, default 1.50

@@ -15,13 +15,14 @@ type PVString struct {
 	MaxPowerV        float64 // voltage of the string at its maximum power, hot cells for the highest drop
 	ColdOpenCircuitV float64 // of the string at the lowest temperature
 	Strings          int     // in parallel on the same input; 0 means 1
-	StringsInCable   int     // whose current this cable carries: 1 (and 0) for a string's own cable, up to Strings after they are joined
-	MaxSeriesFuseA   float64 // of the module; 0 means unknown
-	LengthM          float64 // one way; 0 means unknown
-	CableMM2         float64 // 0: chosen
-	Fuse             Device  // in each string, where one is needed; a zero rating is chosen
-	Isolator         Device
-	Practice         Practice
+	// whose current this cable carries: 1 (and 0) for a string's own cable, up to Strings after they are joined
+	StringsInCable int
+	MaxSeriesFuseA float64 // of the module; 0 means unknown
+	LengthM        float64 // one way; 0 means unknown
+	CableMM2       float64 // 0: chosen
+	Fuse           Device  // in each string, where one is needed; a zero rating is chosen
+	Isolator       Device
+	Practice       Practice
 }
 
 // A PVResult is the conductor, the fuse and the checks.
@@ -85,7 +86,8 @@ func SizePV(s PVString) (PVResult, error) {
 	s.protect(&r, p, fused)
 	r.steps = func(w *working.Part) { s.steps(w, r, p, fused) }
 	r.Cautions = append(r.Cautions,
-		fmt.Sprintf("the array cannot be switched off in daylight and reaches %s V on a cold morning: never open a DC connector under load",
+		fmt.Sprintf("the array cannot be switched off in daylight and reaches %s V on a cold morning: "+
+			"never open a DC connector under load",
 			num(s.ColdOpenCircuitV)))
 	return r, nil
 }

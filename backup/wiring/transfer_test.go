@@ -42,7 +42,8 @@ func TestHandOver(t *testing.T) {
 		}
 		return strings.Join(names, ", ")
 	}
-	always := "Neutral-to-earth connection, Residual-current devices, Circuit breakers on inverter supply, DC isolation, Battery conductors"
+	always := "Neutral-to-earth connection, Residual-current devices, Circuit breakers on inverter supply, " +
+		"DC isolation, Battery conductors"
 	for want, s := range map[string]Scope{
 		always + ", Who installs": {},
 		"Transfer and isolation, Feeding a de-energised grid, " + always +

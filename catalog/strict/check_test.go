@@ -50,7 +50,8 @@ func TestUnknownKeys(t *testing.T) {
 	})
 }
 
-const allLoadKeys = "the keys of [[load]] are name, running_w, power_factor, board, interlock, held_off, when, kinds, months, monthly, " +
+const allLoadKeys = "the keys of [[load]] are name, running_w, power_factor, board, interlock, held_off, when, " +
+	"kinds, months, monthly, " +
 	"cycle, overload, starting_va, starting_w, motor"
 
 // A misspelt key counts as given, and a misspelt table is read as the one that it means: one slip is one message.

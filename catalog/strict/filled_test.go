@@ -24,7 +24,8 @@ func fill(t *testing.T, own, base string, drop ...string) (filled, under, root *
 }
 
 func TestFilled(t *testing.T) {
-	const base = "running_w = 5\npower_factor = 0.5\nmonths = [1, 2]\ncycle = { on_min = 1, off_min = 2 }\nboard = \"main\"\nstarting_w = 9\n"
+	const base = "running_w = 5\npower_factor = 0.5\nmonths = [1, 2]\ncycle = { on_min = 1, off_min = 2 }\n" +
+		"board = \"main\"\nstarting_w = 9\n"
 	filled, under, root := fill(t, "name = \"a\"\nrunning_w = 7\n", base, "starting_w")
 	before := under.TOML()
 	if w, _ := filled.Number("running_w"); w != 7 || filled.FromBase("running_w") || !filled.Gives("running_w") {

@@ -40,7 +40,8 @@ type Key struct {
 	MaxLen    int      // of a list; 0: no limit
 	Distinct  bool     // no item of a list twice
 	MayBeNone bool     // allows an empty Text
-	Coarse    bool     // nobody gives it to a thousandth of its unit: "1.200" may be meant for 1200. Powers and charges are, by their unit
+	// nobody gives it to a thousandth of its unit: "1.200" may be meant for 1200. Powers and charges are, by their unit
+	Coarse bool
 
 	// Spelled reads a word that people write for a number of the key, such as the name of a month, for a hint; nil:
 	// none.

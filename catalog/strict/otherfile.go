@@ -6,7 +6,8 @@ import (
 )
 
 // wantTOML tells what is wanted in place of another kind of file.
-const wantTOML = "the file is read as TOML: lines such as running_w = 150 under headers such as [[load]]; outlast init writes one to begin from"
+const wantTOML = "the file is read as TOML: lines such as running_w = 150 under headers such as [[load]]; " +
+	"outlast init writes one to begin from"
 
 // otherFile says what a file that is not valid TOML is instead, where that can be told from its beginning; "" where
 // not.

@@ -100,7 +100,8 @@ func TestSchemaTells(t *testing.T) {
 	keys := &Keys{List: []Key{Or(NumberKey("hours", 0, 24, "h", "on a day, with `use` that of the class"), 3.0).Eg("2"),
 		NumberKey("mass", 0, 1, "", "mass").Else("not known")}}
 	got, err := json.Marshal(keys.Schema("urn:outlast:test", "a test")["properties"])
-	const want = `{"hours":{"default":3,"description":"On a day, with use that of the class. Unit: h. Default: 3 h.","examples":[2],"maximum":24,"minimum":0,"type":"number"},` +
+	const want = `{"hours":{"default":3,"description":"On a day, with use that of the class. Unit: h. Default: ` +
+		`3 h.","examples":[2],"maximum":24,"minimum":0,"type":"number"},` +
 		`"mass":{"description":"Mass. Default: not known.","maximum":1,"minimum":0,"type":"number"}}`
 	if err != nil || string(got) != want {
 		t.Errorf("got\n%s\nwant\n%s\n(%v)", got, want, err)

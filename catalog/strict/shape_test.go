@@ -126,7 +126,8 @@ func TestGivenTwice(t *testing.T) {
 
 // All problems come in the order of the file, whatever finds them.
 func TestOrder(t *testing.T) {
-	src := "[[load]]\nrunning_w = -1\nzebra = 1\nmonths = [0, 1, 99]\n[site]\nvolts = 0\nvolts = 1\n[[load]]\nstarting_w = 1\nstarting_va = 1\n"
+	src := "[[load]]\nrunning_w = -1\nzebra = 1\nmonths = [0, 1, 99]\n[site]\nvolts = 0\nvolts = 1\n[[load]]\n" +
+		"starting_w = 1\nstarting_va = 1\n"
 	var places []string
 	for _, line := range said(src) {
 		places = append(places, line[:strings.Index(line, ": ")])

@@ -16,7 +16,8 @@ func TestSyntax(t *testing.T) {
 		{"no value at the end", "name =", []string{`1:6: not valid TOML: found the end of the file, want a value`}},
 		{"no equals sign", site(`name "x"`), []string{`3:6: not valid TOML: found '"', want = after the key`}},
 		{"a colon", site(`name: "x"`), []string{
-			`3:5: not valid TOML: found ':', want = after the key | write key = value; what belongs together stands under a header such as [site]`}},
+			`3:5: not valid TOML: found ':', want = after the key | write key = value; ` +
+				`what belongs together stands under a header such as [site]`}},
 		{"no key", site(`= 5`), []string{`3:1: not valid TOML: found '=', want a key`}},
 		{"a key of umlauts", site(`	höhe_m = 5`), []string{`3:3: not valid TOML: found 'ö', want = after the key`}},
 		{"a key that begins with one", site(`	ähnlich = 5`), []string{
@@ -34,7 +35,8 @@ func TestSyntax(t *testing.T) {
 		{"an apostrophe between thousands", site(`volts = 2'000`), []string{
 			`3:10: not valid TOML: found '\'' after a number | write 2000: no marks but a decimal point stand in a number`}},
 		{"a time", site(`start = 7:30`), []string{
-			`3:10: not valid TOML: found ':' after a number | times stand in quotes: "17:00"; hours as a number with a decimal point: 1.5`}},
+			`3:10: not valid TOML: found ':' after a number | times stand in quotes: "17:00"; ` +
+				`hours as a number with a decimal point: 1.5`}},
 		{"no digit before the point", site(`volts = .5`), []string{
 			`3:9: not valid TOML: found '.', want a value | write a digit before the decimal point`}},
 		{"no digit after it", site(`volts = 5.`),
@@ -42,7 +44,8 @@ func TestSyntax(t *testing.T) {
 				`3:11: not valid TOML: found a decimal point without a digit behind it | write a digit behind the decimal point`}},
 		{"a leading zero", site(`phases = 01`),
 			[]string{
-				`3:10: not valid TOML: found a number that begins with 0 | write it without the zeros; a text such as an id stands in quotes`}},
+				`3:10: not valid TOML: found a number that begins with 0 | write it without the zeros; ` +
+					`a text such as an id stands in quotes`}},
 		{"a unit", site(`volts = 230V`), []string{
 			`3:12: not valid TOML: found 'V' after a number | write 230: numbers stand without their unit`}},
 		{"a unit after a blank", site(`volts = 230 V`), []string{

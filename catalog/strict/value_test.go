@@ -13,11 +13,13 @@ func TestWrongValues(t *testing.T) {
 		{"words for a number", load(`running_w = "a lot"`), []string{
 			`5:1: running_w in [[load]]: found the text "a lot", want a number from 0 to 10000000 W`}},
 		{"a number with its unit", load(`running_w = "150W"`), []string{
-			`5:1: running_w in [[load]]: found the text "150W", want a number from 0 to 10000000 W | write 150: numbers stand without quotes and without their unit`}},
+			`5:1: running_w in [[load]]: found the text "150W", want a number from 0 to 10000000 W | write 150: ` +
+				`numbers stand without quotes and without their unit`}},
 		{"a number in another unit", load(`running_w = "1,5 kW"`), []string{
 			`5:1: running_w in [[load]]: found the text "1,5 kW", want a number from 0 to 10000000 W | write 1500: running_w is in W`}},
 		{"a number in a unit of something else", load(`running_w = "2 A"`), []string{
-			`5:1: running_w in [[load]]: found the text "2 A", want a number from 0 to 10000000 W | running_w is in W; numbers stand without their unit`}},
+			`5:1: running_w in [[load]]: found the text "2 A", want a number from 0 to 10000000 W | ` +
+				`running_w is in W; numbers stand without their unit`}},
 		{"per cent", load(`power_factor = "80 %"`), []string{
 			`5:1: power_factor in [[load]]: found the text "80 %", want a number from 0.01 to 1 | write 0.8: a share of 1, not per cent`}},
 		{"a share in per cent", load(`power_factor = 80`), []string{
@@ -25,12 +27,14 @@ func TestWrongValues(t *testing.T) {
 		{"a point that may part thousands", load(`running_w = 2.000`), []string{
 			`5:1: running_w in [[load]]: found 2.000, which may be meant for 2000 or for 2 | write 2000 for thousands, 2.0 for decimals`}},
 		{"and one of other figures", load(`running_w = 1.250`), []string{
-			`5:1: running_w in [[load]]: found 1.250, which may be meant for 1250 or for 1.25 | write 1250 for thousands, 1.25 for decimals`}},
+			`5:1: running_w in [[load]]: found 1.250, which may be meant for 1250 or for 1.25 | ` +
+				`write 1250 for thousands, 1.25 for decimals`}},
 		{"what the hints say is taken", load("running_w = 2.0\nstarting_va = 1.25"), nil},
 		{"three decimals that say something are decimals", load("running_w = 2.125\nstarting_va = 12.001"), nil},
 		{"decimals that part no thousands", load("running_w = 0.125\nstarting_va = 2.5\npower_factor = 0.850"), nil},
 		{"a comma that may part thousands, in quotes", load(`running_w = "2,000"`), []string{
-			`5:1: running_w in [[load]]: found the text "2,000", want a number from 0 to 10000000 W | write 2000 for thousands, 2.0 for decimals`}},
+			`5:1: running_w in [[load]]: found the text "2,000", want a number from 0 to 10000000 W | ` +
+				`write 2000 for thousands, 2.0 for decimals`}},
 		{"a switch for a number", load(`running_w = true`), []string{
 			`5:1: running_w in [[load]]: found true, want a number from 0 to 10000000 W`}},
 		{"a date for a number", load(`running_w = 2024-02-30`), []string{

@@ -192,7 +192,8 @@ func TestReport(t *testing.T) {
 	if diff := cmp.Diff(want, lined(root.Problems())); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)
 	}
-	if got := root.Problems()[:2].Error(); got != "f:1:1: missing key \"volts\" in [site]: want a number, as there is a load\nf:2:1: name in [site]: found something else" {
+	if got := root.Problems()[:2].Error(); got != "f:1:1: missing key \"volts\" in [site]: want a number, "+
+		"as there is a load\nf:2:1: name in [site]: found something else" {
 		t.Errorf("as one error: %s", got)
 	}
 	if site.Given("name") {

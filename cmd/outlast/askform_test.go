@@ -258,7 +258,8 @@ func TestFormStopped(t *testing.T) {
 			if kept := r.kept(); !strings.HasSuffix(kept, "\nname: Drystone\nsupply: 230\n") {
 				t.Errorf("kept is\n%s", kept)
 			}
-			if says := "outlast: stopped, what was answered is kept in home.answers\r\noutlast: hint: go on with: outlast init --ask --answers home.answers home.toml\r\n"; tt.status == exitStopped && !strings.HasSuffix(r.screen(), says) {
+			if says := "outlast: stopped, what was answered is kept in home.answers\r\noutlast: hint: go on with: " +
+				"outlast init --ask --answers home.answers home.toml\r\n"; tt.status == exitStopped && !strings.HasSuffix(r.screen(), says) {
 				t.Errorf("it says\n%q", r.screen())
 			}
 			if _, err := os.Stat(filepath.Join(r.dir, "home.toml")); err == nil {

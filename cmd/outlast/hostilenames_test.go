@@ -41,10 +41,13 @@ func TestHostileNames(t *testing.T) {
 		q = strings.NewReplacer(`\u00a0`, "\u00a0", `\x`, `\u00`).Replace(q)
 		file := fmt.Sprintf("home-%d.toml", n)
 		put(t, folder, file,
-			fmt.Sprintf("[site]\nname = %[1]s\nnominal_v = 230\n[outage]\nautonomy_h = 4\n[inverter]\nuse = \"hybrid-5k-48\"\n[bank]\nuse = \"lfp-51-100\"\nstrings = 2\n"+
-				"[board]\nways = 1\n[[circuit]]\nid = %[1]s\nlabel = %[1]s\nboard = \"backup\"\n[[circuit]]\nid = \"other\"\nlabel = %[1]s\nboard = \"either\"\n"+
+			fmt.Sprintf("[site]\nname = %[1]s\nnominal_v = 230\n[outage]\nautonomy_h = 4\n[inverter]\n"+
+				"use = \"hybrid-5k-48\"\n[bank]\nuse = \"lfp-51-100\"\nstrings = 2\n"+
+				"[board]\nways = 1\n[[circuit]]\nid = %[1]s\nlabel = %[1]s\nboard = \"backup\"\n[[circuit]]\n"+
+				"id = \"other\"\nlabel = %[1]s\nboard = \"either\"\n"+
 				"[[load]]\nname = %[1]s\ncircuit = %[1]s\nrunning_w = 100\nhours_per_day = 4\nmedical = true\nstarting_va = 9000\n"+
-				"[[load]]\nname = \"b\"\ncircuit = \"other\"\nrunning_w = 100\nhours_per_day = 4\nheld_off = true\ninterlock = %[1]s\n[[option]]\nname = %[1]s\nbank.strings = 4\n", q))
+				"[[load]]\nname = \"b\"\ncircuit = \"other\"\nrunning_w = 100\nhours_per_day = 4\nheld_off = true\n"+
+				"interlock = %[1]s\n[[option]]\nname = %[1]s\nbank.strings = 4\n", q))
 		path := folder + "/" + file
 		for _, args := range [][]string{
 			{"check", path}, {"plan", path}, {"plan", "--show", "all", "--working", path},

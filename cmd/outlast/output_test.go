@@ -17,7 +17,8 @@ import (
 // 8,760 hours.
 func weatherFile() string {
 	var b strings.Builder
-	b.WriteString("LOCATION,Testham,XX,Nowhere,Invented,001234,41.98,-87.90,-6.0,200.0\nDESIGN CONDITIONS,0\nTYPICAL/EXTREME PERIODS,0\nGROUND TEMPERATURES,0\n" +
+	b.WriteString("LOCATION,Testham,XX,Nowhere,Invented,001234,41.98,-87.90,-6.0,200.0\nDESIGN CONDITIONS,0\n" +
+		"TYPICAL/EXTREME PERIODS,0\nGROUND TEMPERATURES,0\n" +
 		"HOLIDAYS/DAYLIGHT SAVINGS,No,0,0,0\nCOMMENTS 1,\nCOMMENTS 2,\nDATA PERIODS,1,1,Data,Sunday, 1/ 1,12/31\n")
 	for m, days := range []int{31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31} {
 		for hour := range days * 24 {

@@ -46,7 +46,8 @@ func TestReadmePicture(t *testing.T) {
 		t.Errorf("only %d rules of the style suit the drawing", len(kept))
 	}
 	begin := strings.Index(svg, ">") + 1
-	picture := fmt.Sprintf("%s\n<style>\nsvg { font-family: \"Liberation Sans\", Arial, sans-serif; }\n%s\n</style>\n<rect width=\"100%%\" height=\"100%%\" fill=\"#fff\"/>%s\n",
+	picture := fmt.Sprintf("%s\n<style>\nsvg { font-family: \"Liberation Sans\", Arial, sans-serif; }\n%s\n</style>\n"+
+		"<rect width=\"100%%\" height=\"100%%\" fill=\"#fff\"/>%s\n",
 		svg[:begin], strings.Join(kept, "\n"), svg[begin:])
 	if !strings.Contains(svg[:begin], "xmlns=") {
 		picture = strings.Replace(picture, "<svg ", `<svg xmlns="http://www.w3.org/2000/svg" `, 1)

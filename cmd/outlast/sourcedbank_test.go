@@ -58,7 +58,8 @@ func sourcedBanks() []sourced {
 		all = append(all, sourced{fmt.Sprintf("exponent %g at %g A", p.k, p.amps),
 			"Peukert's rule for a capacity at H hours", derived,
 			home{outage: fmt.Sprintf("autonomy_h = %g", p.h), inverter: dc(12),
-				bank: fmt.Sprintf("chemistry = \"flooded\"\nnominal_v = 12\nrated_ah = 100\nrated_h = 20\npeukert = %g\nmax_dod = 1\nmin_v = 1",
+				bank: fmt.Sprintf("chemistry = \"flooded\"\nnominal_v = 12\nrated_ah = 100\nrated_h = 20\n"+
+					"peukert = %g\nmax_dod = 1\nmin_v = 1",
 					p.k), loads: []string{always(12 * p.amps)}},
 			"bank.required_ah", 0, 100, 0.005})
 	}
@@ -71,13 +72,16 @@ func sourcedBanks() []sourced {
 		all = append(all, sourced{fmt.Sprintf("%g Ah for %g min at 25 A", p.ah, p.minutes),
 			"manual of a battery monitor, pp. 26-27", seen,
 			home{outage: fmt.Sprintf("autonomy_h = %.6f", p.minutes/60), inverter: dc(12),
-				bank: fmt.Sprintf("chemistry = \"flooded\"\nnominal_v = 12\nrated_ah = %g\nrated_h = 20\npeukert = %g\nmax_dod = 1\nmin_v = 1",
+				bank: fmt.Sprintf("chemistry = \"flooded\"\nnominal_v = 12\nrated_ah = %g\nrated_h = 20\n"+
+					"peukert = %g\nmax_dod = 1\nmin_v = 1",
 					p.ah, p.k), loads: []string{always(300)}},
 			"bank.required_ah", 0, p.ah, 0.001 * p.ah})
 	}
 	// A discharge table: each row asks for the block itself, 56 Ah in 20 h.
-	const block = "chemistry = \"agm\"\nnominal_v = 12\nrated_ah = 56\nrated_h = 20\nmax_dod = 1\nmin_v = 1\ncapacity = [{ hours = 0.25, ah = 19.725 }, { hours = 0.5, ah = 24.35 }, " +
-		"{ hours = 1, ah = 28.9 }, { hours = 2, ah = 35.8 }, { hours = 3, ah = 41.1 }, { hours = 4, ah = 44.8 }, { hours = 5, ah = 45.4 }, { hours = 8, ah = 50.88 }, { hours = 10, ah = 53.9 }, { hours = 20, ah = 56 }]"
+	const block = "chemistry = \"agm\"\nnominal_v = 12\nrated_ah = 56\nrated_h = 20\nmax_dod = 1\nmin_v = 1\n" +
+		"capacity = [{ hours = 0.25, ah = 19.725 }, { hours = 0.5, ah = 24.35 }, " +
+		"{ hours = 1, ah = 28.9 }, { hours = 2, ah = 35.8 }, { hours = 3, ah = 41.1 }, { hours = 4, ah = 44.8 }, " +
+		"{ hours = 5, ah = 45.4 }, { hours = 8, ah = 50.88 }, { hours = 10, ah = 53.9 }, { hours = 20, ah = 56 }]"
 	for _, r := range []struct{ h, amps float64 }{{0.25, 78.9}, {0.5, 48.7}, {1, 28.9}, {2, 17.9}, {3, 13.7}, {4, 11.2},
 		{5, 9.08}, {8, 6.36}, {10, 5.39}, {20, 2.80}} {
 		all = append(all, sourced{fmt.Sprintf("block for %g h", r.h),

@@ -76,7 +76,8 @@ func sourcedSun() []sourced {
 		months := "monthly_kwh_m2_day = [3, 3, 3, 5, 3, 3, 3, 3, 3, 3, 3, 3]"
 		return home{site: fmt.Sprintf("latitude = %g", latitude), outage: fmt.Sprintf("month = %d", month),
 			inverter: "input = [{ max_v = 1000, track_min_v = 100, track_max_v = 900, max_a = 30, max_short_circuit_a = 40 }]",
-			rest:     "[[array]]\nrated_w = 400\nvoc_v = 40\nisc_a = 11\nvmp_v = 33\nimp_a = 10\nmodules_per_string = 8\ntilt_deg = 0\nazimuth_deg = 180\n" + months + "\n"}
+			rest: "[[array]]\nrated_w = 400\nvoc_v = 40\nisc_a = 11\nvmp_v = 33\nimp_a = 10\n" +
+				"modules_per_string = 8\ntilt_deg = 0\nazimuth_deg = 180\n" + months + "\n"}
 	}
 	madison := array(43, 4)
 	survival := "hand check of a survival table: 5 kWh, 95 % of it out, 200 W"

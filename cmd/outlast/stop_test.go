@@ -66,7 +66,8 @@ func largeSite(t *testing.T, phases, circuits, open, loads int, bank string, str
 			n := i*loads + j
 			from, hours := n*7%20, 1+n*3%3
 			fmt.Fprintf(&b,
-				"[[load]]\nname = \"l%d\"\ncircuit = \"c%d\"\nrunning_w = %d\nhours_per_day = %g\nwhen = [\"%02d:%02d-%02d:00\"]\npriority = %d\n",
+				"[[load]]\nname = \"l%d\"\ncircuit = \"c%d\"\nrunning_w = %d\nhours_per_day = %g\n"+
+					"when = [\"%02d:%02d-%02d:00\"]\npriority = %d\n",
 				n, i, 5+n*n%597, 0.7*float64(hours), from, n*11%60, from+hours+1, 1+n%5)
 			if n%3 == 0 {
 				fmt.Fprint(&b, "starting_va = 2500\nstarting_s = 1\ncycle = { on_min = 7, off_min = 11 }\n")

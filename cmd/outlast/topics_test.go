@@ -86,7 +86,8 @@ var unitEnds = map[string]string{"w": "W", "va": "VA", "ah": "Ah", "a": "A", "v"
 	"min": "min", "deg": "degrees", "mohm": "mohm", "cm2": "cm2", "mm2": "mm2", "l": "l", "k": "K", "hz": "Hz",
 	"hp": "hp", "kw": "kW", "hours": "h", "seconds": "s", "day": "kWh/m2"}
 
-// TestKeyTable: every key that the readers take has an example, a unit where its name has one, a range or words, and a default, or must be given.
+// TestKeyTable: every key that the readers take has an example, a unit where its name has one, a range or words, and a
+// default, or must be given.
 func TestKeyTable(t *testing.T) {
 	count := 0
 	eachKey(func(where string, k *strict.Key) {
@@ -121,7 +122,8 @@ func TestKeyTable(t *testing.T) {
 	}
 }
 
-// taking gives the keys of a table that may stand together: of those that exclude each other the first, or the other one that is asked for.
+// taking gives the keys of a table that may stand together: of those that exclude each other the first, or the other
+// one that is asked for.
 func taking(ks *strict.Keys, other string) []strict.Key {
 	return slices.DeleteFunc(slices.Clone(ks.List), func(k strict.Key) bool {
 		out := k.Name == "use" || k.Name == "weather"
@@ -136,7 +138,8 @@ func taking(ks *strict.Keys, other string) []strict.Key {
 	})
 }
 
-// TestKeyExamples: the readers take the examples of the table, all together, and each of those that exclude others in their place.
+// TestKeyExamples: the readers take the examples of the table, all together, and each of those that exclude others in
+// their place.
 func TestKeyExamples(t *testing.T) {
 	// What a home of these examples needs beside them; the first of the name stays as the table has it.
 	const second = `

@@ -183,9 +183,12 @@ func (r *reader) onlyName() bool {
 }
 
 // titles are words over a part of a list.
-var titles = wordSet("kitchen bathroom bath bedroom bedrooms garage cellar basement attic garden outdoors outside office workshop laundry hall lounge living room rooms floor ground upstairs downstairs " +
-	"lighting lights cooling heating other others various miscellaneous kuche bad schlafzimmer wohnzimmer keller dachboden garten buro werkstatt flur sonstiges beleuchtung " +
-	"cocina bano dormitorio salon garaje sotano jardin oficina taller pasillo otros iluminacion cuisine salle de bain chambre sejour cave grenier bureau atelier couloir divers eclairage")
+var titles = wordSet("kitchen bathroom bath bedroom bedrooms garage cellar basement attic garden outdoors outside " +
+	"office workshop laundry hall lounge living room rooms floor ground upstairs downstairs " +
+	"lighting lights cooling heating other others various miscellaneous kuche bad schlafzimmer wohnzimmer keller " +
+	"dachboden garten buro werkstatt flur sonstiges beleuchtung " +
+	"cocina bano dormitorio salon garaje sotano jardin oficina taller pasillo otros iluminacion cuisine salle de " +
+	"bain chambre sejour cave grenier bureau atelier couloir divers eclairage")
 
 func isTitle(name string) bool {
 	all := strings.Fields(tabular.Plain(name))

@@ -193,7 +193,8 @@ Total;;200;
 Measured last winter;;;
 `
 	got := loadsOf(t, src, Options{})
-	if want := "name=\"Beamer\" circuit=\"beamer\" running_w=100 hours_per_day=2\nname=\"Beamer 2\" circuit=\"beamer-2\" quantity=2 running_w=50 hours_per_day=1"; got != want {
+	if want := "name=\"Beamer\" circuit=\"beamer\" running_w=100 hours_per_day=2\n" +
+		"name=\"Beamer 2\" circuit=\"beamer-2\" quantity=2 running_w=50 hours_per_day=1"; got != want {
 		t.Errorf("got %s\nwant %s", got, want)
 	}
 	n, _ := names(t)
@@ -247,7 +248,8 @@ func TestAskedBack(t *testing.T) {
 	check("Load;W;Hours\nBeamer;-100;2", `l.csv:2:2: found "-100", want a power above 0`)
 	check("Load;W;Hours\nBeamer;100-150;2", `l.csv:2:2: found "100-150", want`)
 	check("Load;W;Hours\nBeamer;#N/A;2\nLamp;~60;#VALUE!",
-		"l.csv:2:2: found \"#N/A\", want a number\nl.csv:3:2: found \"~60\", want a number\nl.csv:3:3: found \"#VALUE!\", want a number")
+		"l.csv:2:2: found \"#N/A\", want a number\nl.csv:3:2: found \"~60\", want a number\nl.csv:3:3: "+
+			"found \"#VALUE!\", want a number")
 	check("Load;W;Starting W;Hours\nBeamer;100;90;2",
 		`l.csv:2:3: found a start of "90", want at least what it runs at, 100`)
 	check("Load;Power;Hours\nBeamer;4 A;2", `l.csv:2:2: found amps, and the volts are not told`)

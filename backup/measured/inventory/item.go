@@ -843,7 +843,8 @@ func (r *reader) energies(it *item) bool {
 	case len(fs) != 1 || unit != "wh" && unit != "kwh" || wh < 0:
 		r.t.Report(col.Index,
 			fmt.Sprintf(
-				`its unit stands in the cell or in the head, or say it: --column "energy=%d Wh"; --column energy=none leaves the column unread`,
+				`its unit stands in the cell or in the head, or say it: --column "energy=%d Wh"; `+
+					`--column energy=none leaves the column unread`,
 				col.Index+1), "found %s, want Wh or kWh of a day", said)
 		return false
 	case unit == "kwh":

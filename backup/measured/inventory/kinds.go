@@ -107,7 +107,9 @@ func Kinds() ([]tabular.Kind, []string) { return kinds[:len(kinds)-1], units }
 // totalWords are those that a row of sums is called by, and what may stand beside them.
 var (
 	totalWords  = wordSet("total totals sum sums summe summen gesamt gesamtsumme suma sumas somme totaux subtotal zwischensumme")
-	besideTotal = wordSet("sub sous grand general all load loads power energy watts watt w wh kwh kw va per day daily connected of the de la del leistung verbrauch pro tag general potencia puissance h hours energia energie consumo consommation")
+	besideTotal = wordSet("sub sous grand general all load loads power energy watts watt w wh kwh kw va per day " +
+		"daily connected of the de la del leistung verbrauch pro tag general potencia puissance h hours energia " +
+		"energie consumo consommation")
 	yesWords    = wordSet("yes y x true ja j si s oui o 1 wahr verdadero vrai essential critical must")
 	noWords     = wordSet("no n false nein non 0 falsch faux")
 	eitherWords = wordSet("maybe optional either eventuell vielleicht quizas opcional peut optionnel")

@@ -14,7 +14,8 @@ type Use struct {
 	Days       []Day // every day of the file, in order; those with gaps too
 
 	Months [12]Month
-	BaseW  float64 // the median over whole days of the hour with the least power; of a night's hours where the home feeds its own into the grid
+	// the median over whole days of the hour with the least power; of a night's hours where the home feeds its own into the grid
+	BaseW  float64
 	Demand []Demand
 	// Cold and Warm are the weeks that take most in October to March and in April to September; nil: no whole week is
 	// known.

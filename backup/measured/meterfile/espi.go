@@ -65,9 +65,10 @@ type espiLocalTime struct {
 
 // espiBlock is a block of readings whose unit is not known yet: its reading type may come later in the file.
 type espiBlock struct {
-	up, self  string
-	startS    int64           // where its first reading begins if that does not say it; -1: not told
-	readings  []meter.Reading // Wh holds the value as it stands; StartS -1: where the one before ends; Seconds 0: the length of the reading type
+	up, self string
+	startS   int64 // where its first reading begins if that does not say it; -1: not told
+	// Wh holds the value as it stands; StartS -1: where the one before ends; Seconds 0: the length of the reading type
+	readings  []meter.Reading
 	line, col int
 }
 

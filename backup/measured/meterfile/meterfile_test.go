@@ -88,7 +88,8 @@ func TestNEM12Made(t *testing.T) {
 		t.Errorf("estimated %d s, %d whole days, want 22 half hours and 1", u.EstimatedS, u.WholeDays())
 	}
 	near(t, "hour of 08:00", u.Days[0].HourW[8], 620, 1e-9)
-	near(t, "base load", u.BaseW, 160, 1e-9) // of the night, 80 Wh in half an hour: by day the array hides it, and the supply had failed
+	// of the night, 80 Wh in half an hour: by day the array hides it, and the supply had failed
+	near(t, "base load", u.BaseW, 160, 1e-9)
 }
 
 // Totals as the file's own summary tells them: nine days of hours, 199,563 Wh, least 273, most 1,365 Wh, first midnight

@@ -122,7 +122,8 @@ func (c *Clock) plain(text string, v float64) (float64, string) {
 		return v, ""
 	}
 	return 0, "found " + strict.Quote(text) +
-		", a number whose unit the column does not tell, want a time such as 2024-05-31 18:04:05, or seconds with s in the head of the column"
+		", a number whose unit the column does not tell, want a time such as 2024-05-31 18:04:05, " +
+		"or seconds with s in the head of the column"
 }
 
 // moment reads a date, a time of day, or both.
@@ -198,7 +199,8 @@ func (c *Clock) order(text string, a, b, y int) (string, string) {
 		return "mdy", ""
 	}
 	return "",
-		fmt.Sprintf("found the date %s, and whether dates begin with the day or the month is not told: say which with --dates dmy or --dates mdy",
+		fmt.Sprintf("found the date %s, and whether dates begin with the day or the month is not told: "+
+			"say which with --dates dmy or --dates mdy",
 			strict.Quote(text))
 }
 

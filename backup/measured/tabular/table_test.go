@@ -217,13 +217,15 @@ func TestMoments(t *testing.T) {
 	check("s", "0\n0,5\n90", "0 0.5 90")                            //
 	check("min", "0\n1\n2", "0 60 120")                             //
 	check("", "5",
-		`t.csv:1:1: found "5", a number whose unit the column does not tell, want a time such as 2024-05-31 18:04:05, or seconds with s in the head of the column`)
+		`t.csv:1:1: found "5", a number whose unit the column does not tell, `+
+			`want a time such as 2024-05-31 18:04:05, or seconds with s in the head of the column`)
 	check("", "2024-02-30 10:00", `t.csv:1:1: found "2024-02-30", want a date such as 2024-05-31`)
 	check("", "2024-02-03 25:00\n10:61\n1:2:3:4", `t.csv:1:1: found "2024-02-03 25:00", want a time such as 2024-05-31 18:04:05
 t.csv:2:1: found "10:61", want a time such as 2024-05-31 18:04:05
 t.csv:3:1: found "1:2:3:4", want a time such as 2024-05-31 18:04:05`)
 	check("", "01/02/2024 10:00\n05/06/2024 10:00",
-		`0 t.csv:2:1: found the date "05/06/2024", and whether dates begin with the day or the month is not told: say which with --dates dmy or --dates mdy`)
+		`0 t.csv:2:1: found the date "05/06/2024", and whether dates begin with the day or the month is not told: `+
+			`say which with --dates dmy or --dates mdy`)
 }
 
 func TestColumnsByTheirWords(t *testing.T) {

@@ -135,7 +135,8 @@ func (l *Load) stuck() {
 	}
 	const stuckS, stuckN = 600.0, 20
 	if n := longest.to - longest.from; n >= stuckN && tr.at[longest.to-1]-tr.at[longest.from] >= stuckS {
-		l.doubt(phrase.Of("%s W stays the same to the last digit from line %d for %s, while other readings vary: the logger may have been stuck",
+		l.doubt(phrase.Of("%s W stays the same to the last digit from line %d for %s, while other readings vary: "+
+			"the logger may have been stuck",
 			printed(draft.Num(round(float64(tr.w[longest.from]), 2))), tr.lineOf(longest.from),
 			duration(tr.at[longest.to-1]-tr.at[longest.from])))
 		l.spot(longest.from, longest.to-1)
@@ -240,7 +241,8 @@ func wattsText(w float64) string {
 func (l *Load) startDoubts() {
 	switch {
 	case l.StepS > slowS:
-		l.doubt(phrase.Of("readings %s apart show no start: a motor or a compressor takes several times its running power for a second or so; measure it, take it from the plate (motor = …), or name a class with --class",
+		l.doubt(phrase.Of("readings %s apart show no start: a motor or a compressor takes several times its running "+
+			"power for a second or so; measure it, take it from the plate (motor = …), or name a class with --class",
 			duration(l.StepS)))
 	case l.Starts > 0:
 		l.doubt(phrase.Of("the start is a lower bound: between readings %s apart it may be higher, and shorter than %s s",

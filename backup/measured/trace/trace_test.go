@@ -56,7 +56,8 @@ func accepted(t testing.TB, l *Load) {
 	if !strings.Contains(text, "[[load]]") {
 		return
 	}
-	const home = "[site]\nname = \"Home\"\nnominal_v = 230\n[outage]\nautonomy_h = 8\n[inverter]\nuse = \"hybrid-5k-48\"\n[bank]\nuse = \"lfp-51-100\"\n"
+	const home = "[site]\nname = \"Home\"\nnominal_v = 230\n[outage]\nautonomy_h = 8\n[inverter]\n" +
+		"use = \"hybrid-5k-48\"\n[bank]\nuse = \"lfp-51-100\"\n"
 	if _, err := site.Read("s.toml", []byte(home+text), cat); err != nil {
 		t.Fatalf("the site file is refused: %v\n%s", err, text)
 	}

@@ -50,7 +50,8 @@ func capacityHeadline(r record.CapacityTest) []phrase.Phrase {
 	need, planned := wording.Amount(p.Site.Outage.AutonomyH, "h"), sharePercent(p.Site.Practice.EndOfLife)
 	best, told := r.Best()
 	if !told {
-		why := phrase.Of("the log does not tell how much it has: it shows neither where the bank was empty nor a voltage or charge that falls far enough")
+		why := phrase.Of("the log does not tell how much it has: it shows neither where the bank was empty nor a " +
+			"voltage or charge that falls far enough")
 		switch {
 		case r.Disagree:
 			why = phrase.Of("the log does not tell how much it has: its ways of finding it contradict each other")
@@ -60,7 +61,8 @@ func capacityHeadline(r record.CapacityTest) []phrase.Phrase {
 		}
 		return []phrase.Phrase{
 			phrase.Of("%s: the bank has at least %s of its capacity; %s", name, downPercent(r.AtLeast), why),
-			phrase.Of("With that it supplies the backup board for at least %s, from the least favourable start; the plan counts with %s and promises %s; required: %s.",
+			phrase.Of("With that it supplies the backup board for at least %s, from the least favourable start; "+
+				"the plan counts with %s and promises %s; required: %s.",
 				grid.Measured(grid.Tenth(grid.RoundDown(r.AtLeastH, 1)), "h"), planned,
 				hoursLasting(r.PlannedH, r.PlannedCapped),
 				need)}
@@ -68,7 +70,8 @@ func capacityHeadline(r record.CapacityTest) []phrase.Phrase {
 	lines := []phrase.Phrase{phrase.Of("%s: the bank has %s of its capacity left (%s to %s)", name,
 		sharePercent(best.Share),
 		downPercent(best.Low()), grid.Measured(grid.Whole(math.Ceil(100*best.High()-1e-9)), "%"))}
-	text := phrase.Of("With that it supplies the backup board for %s, from the least favourable start; the plan counts with %s and promises %s; required: %s.",
+	text := phrase.Of("With that it supplies the backup board for %s, from the least favourable start; "+
+		"the plan counts with %s and promises %s; required: %s.",
 		hoursLasting(r.MeasuredH, r.MeasuredCapped), planned, hoursLasting(r.PlannedH, r.PlannedCapped), need)
 	if holds, _ := r.Holds(); !holds {
 		text = text.Then(phrase.Of(" The plan does not hold any more."))
@@ -99,7 +102,8 @@ func capacityAdvice(r record.CapacityTest, best capacity.Estimate) phrase.Phrase
 	lead := r.Plan.Bank.Unit.Chemistry.LeadAcid()
 	switch {
 	case best.Low() > capacity.MoreThanRated:
-		return phrase.Of("No bank has so much more than its rated capacity: the units of the log, the battery of the site file or what fed the home beside the bank may be other than they seem.")
+		return phrase.Of("No bank has so much more than its rated capacity: the units of the log, " +
+			"the battery of the site file or what fed the home beside the bank may be other than they seem.")
 	case !lead && best.Share < capacity.ReplaceLithium:
 		return phrase.Of("Below %s makers of lithium batteries count them as worn out: plan the replacement.",
 			sharePercent(capacity.ReplaceLithium))
@@ -177,16 +181,19 @@ func capacityLog(r record.CapacityTest) grid.Section {
 	s.Lines = append(s.Lines, powerSource(r.Log.HasBankW, r.Log.HasAmps, r.Log.HasVolts))
 	if r.StartAssumed {
 		s.Lines = append(s.Lines,
-			phrase.Of("The log does not tell the charge at its beginning: the bank is taken to be full. If it was not, it has more capacity than is told here; --start-soc says what it had."))
+			phrase.Of("The log does not tell the charge at its beginning: the bank is taken to be full. "+
+				"If it was not, it has more capacity than is told here; --start-soc says what it had."))
 	}
 	if r.TempAssumed {
 		s.Lines = append(s.Lines,
-			phrase.Of("The log does not tell the temperature of the bank: %s are taken. If it was colder, it has more capacity than is told here; --temperature says what it was.",
+			phrase.Of("The log does not tell the temperature of the bank: %s are taken. If it was colder, "+
+				"it has more capacity than is told here; --temperature says what it was.",
 				wording.Amount(r.TempC, "C")))
 	}
 	if r.Log.HasSoC {
 		s.Lines = append(s.Lines,
-			phrase.Of("The state of charge is that of the monitor: it counts with the capacity that was entered in it or that it has learned."))
+			phrase.Of("The state of charge is that of the monitor: it counts with the capacity that was entered in "+
+				"it or that it has learned."))
 	}
 	return s
 }
@@ -212,10 +219,13 @@ func capacityWays(r record.CapacityTest) grid.Section {
 			grid.Num(grid.Whole(100 * e.ToZ)), grid.Num(grid.Tenth(100 * e.Share)),
 			grid.Num(grid.Tenth(200 * e.Sigma * e.Share))})
 	}
-	s.Lines = []phrase.Phrase{phrase.Of("Shares of the rated capacity at 25 °C; ± is two standard deviations: 95 of 100 such tests lie within. The least uncertain way counts.")}
+	s.Lines = []phrase.Phrase{phrase.Of("Shares of the rated capacity at 25 °C; ± is two standard deviations: " +
+		"95 of 100 such tests lie within. The least uncertain way counts.")}
 	if r.Disagree {
 		s.Lines = append(s.Lines,
-			phrase.Of("Two ways differ by more than their uncertainties allow: something in the log or in the site file is wrong. Look at the units of its columns, at the battery of the site file and at the setting of the monitor."))
+			phrase.Of("Two ways differ by more than their uncertainties allow: "+
+				"something in the log or in the site file is wrong. Look at the units of its columns, "+
+				"at the battery of the site file and at the setting of the monitor."))
 	}
 	return s
 }
@@ -225,7 +235,8 @@ func capacityBudget(r record.CapacityTest) grid.Section {
 	s := grid.Section{Title: phrase.Of("How the uncertainty is formed"),
 		Table: grid.Table{Head: []phrase.Phrase{phrase.Of("Cause"), phrase.Of("%% of the capacity")},
 			Right: []bool{false, true}},
-		Lines: []phrase.Phrase{phrase.Of("One standard deviation each, of the first way. The whole is the root of the sum of their squares; the range is twice that.")}}
+		Lines: []phrase.Phrase{phrase.Of("One standard deviation each, of the first way. " +
+			"The whole is the root of the sum of their squares; the range is twice that.")}}
 	for _, part := range e.Budget {
 		if part.Sigma >= 0.0005 {
 			s.Table.Rows = append(s.Table.Rows, []phrase.Phrase{causeWords[part.Cause],

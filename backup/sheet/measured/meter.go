@@ -40,7 +40,8 @@ func meterHeadline(m record.MeasuredUse) []phrase.Phrase {
 	}
 	if m.NetOfSolar() {
 		lines = append(lines,
-			phrase.Of("%s were fed into the grid: by day the home uses more than the meter shows. Do not size a bank from its daytime figures; the base load is that of the nights.",
+			phrase.Of("%s were fed into the grid: by day the home uses more than the meter shows. "+
+				"Do not size a bank from its daytime figures; the base load is that of the nights.",
 				grid.Measured(grid.Tenth(m.FedWh/1000), "kWh")))
 	}
 	return lines
@@ -102,7 +103,8 @@ func highestDemand(m record.MeasuredUse) grid.Section {
 		demand.Table.Rows = append(demand.Table.Rows, []phrase.Phrase{grid.Num(fmt.Sprint(float64(d.Seconds) / 60)),
 			grid.Num(grid.Whole(d.W)), phrase.Name(m.Moment(d.AtS))})
 	}
-	demand.Lines = []phrase.Phrase{phrase.Of("A meter shows nothing of starts, and the highest minute may be twice the highest hour: for these the list of loads is needed.")}
+	demand.Lines = []phrase.Phrase{phrase.Of("A meter shows nothing of starts, " +
+		"and the highest minute may be twice the highest hour: for these the list of loads is needed.")}
 	return demand
 }
 
@@ -121,7 +123,8 @@ func meterMonths(m record.MeasuredUse) grid.Section {
 				grid.Num(grid.Whole(x.HighestW))})
 		}
 	}
-	months.Lines = []phrase.Phrase{phrase.Of("Night is 0:00 to 5:00, day 5:00 to 22:00. Means of the days that are known from end to end.")}
+	months.Lines = []phrase.Phrase{phrase.Of("Night is 0:00 to 5:00, day 5:00 to 22:00. " +
+		"Means of the days that are known from end to end.")}
 	return months
 }
 

@@ -229,10 +229,12 @@ power_factor = 0.8
 			phase = 2
 		}
 		fmt.Fprintf(&b,
-			"[[circuit]]\nid = \"c%d\"\nlabel = \"Circuit %d of the household and all that hangs on it\"\nbreaker_a = 10\nboard = %q\nphase = %d\n",
+			"[[circuit]]\nid = \"c%d\"\nlabel = \"Circuit %d of the household and all that hangs on it\"\n"+
+				"breaker_a = 10\nboard = %q\nphase = %d\n",
 			i, i, board, phase)
 		fmt.Fprintf(&b,
-			"[[load]]\nname = \"Load %d with a rather long name\"\ncircuit = \"c%d\"\nrunning_w = %g\nstarting_va = %g\nstarting_s = %g\nhours_per_day = 4\nwhen = [\"%02d:00-%02d:00\"]\n",
+			"[[load]]\nname = \"Load %d with a rather long name\"\ncircuit = \"c%d\"\nrunning_w = %g\n"+
+				"starting_va = %g\nstarting_s = %g\nhours_per_day = 4\nwhen = [\"%02d:00-%02d:00\"]\n",
 			i, i, watts, 2*watts+float64(i)*17, []float64{0.2, 0.5, 1, 1, 3, 8}[i%6], i%16, i%16+6)
 	}
 	return b.String()
@@ -369,7 +371,8 @@ power_factor = 0.8
 		fmt.Fprintf(&b, "[[circuit]]\nid = \"c%d\"\nlabel = \"Circuit %d %s\"\nbreaker_a = 10\nboard = %q\n", i, i,
 			long, board)
 		fmt.Fprintf(&b,
-			"[[load]]\nname = \"Load %d %s\"\ncircuit = \"c%d\"\nrunning_w = 60\nstarting_va = 900\nhours_per_day = 9\nmedical = %v\nheld_off = %v\npriority = %d\ndrop_below = %g\n",
+			"[[load]]\nname = \"Load %d %s\"\ncircuit = \"c%d\"\nrunning_w = 60\nstarting_va = 900\n"+
+				"hours_per_day = 9\nmedical = %v\nheld_off = %v\npriority = %d\ndrop_below = %g\n",
 			i, long, i, i < 3, board == "backup" && i%4 == 0 && i > 3, 1+i%5,
 			map[bool]float64{true: 0.3 + float64(i)/100, false: 0}[i > 20])
 	}

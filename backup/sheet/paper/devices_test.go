@@ -126,12 +126,14 @@ func TestEachArrayHasItsIsolator(t *testing.T) {
 // TestScheduleHasNoEmptyColumns: a column in which no circuit has anything is left out, and circuits beyond the ways
 // are marked where they stand.
 func TestScheduleHasNoEmptyColumns(t *testing.T) {
-	const head = "[site]\nname = \"A\"\nnominal_v = 230\n[outage]\nautonomy_h = 2\n[inverter]\nuse = \"hybrid-8k-48\"\n[bank]\nuse = \"lfp-51-200\"\n[board]\nways = 2\n"
+	const head = "[site]\nname = \"A\"\nnominal_v = 230\n[outage]\nautonomy_h = 2\n[inverter]\n" +
+		"use = \"hybrid-8k-48\"\n[bank]\nuse = \"lfp-51-200\"\n[board]\nways = 2\n"
 	var b strings.Builder
 	b.WriteString(head)
 	for i := range 4 {
 		fmt.Fprintf(&b,
-			"[[circuit]]\nid = \"c%d\"\nbreaker_a = 10\nboard = \"backup\"\n[[load]]\nname = \"Load %d\"\ncircuit = \"c%d\"\nrunning_w = 10\nhours_per_day = 1\n", i, i, i)
+			"[[circuit]]\nid = \"c%d\"\nbreaker_a = 10\nboard = \"backup\"\n[[load]]\nname = \"Load %d\"\n"+
+				"circuit = \"c%d\"\nrunning_w = 10\nhours_per_day = 1\n", i, i, i)
 	}
 	d, err := paper.New(t.Context(), planText(t, b.String()), paper.Options{For: "electrician"})
 	if err != nil {

@@ -165,7 +165,8 @@ func TestBrokenHomesSpeakOneLanguage(t *testing.T) {
 		}
 		return info.Size()
 	}
-	slices.SortFunc(paths, func(a, b string) int { return cmp.Compare(size(a), size(b)) }) // most keys are in a small one, which is planned fast
+	// most keys are in a small one, which is planned fast
+	slices.SortFunc(paths, func(a, b string) int { return cmp.Compare(size(a), size(b)) })
 	tried := map[string]bool{}
 	for _, path := range paths {
 		src, err := os.ReadFile(path)

@@ -31,7 +31,8 @@ import (
 
 // hostileName is markup, a formula, a mark that turns the direction of writing, Arabic, and a word that no line can
 // hold.
-const hostileName = `=<script>alert(1)</script><img src=x onerror=alert(2)> "'&\u202Eevil\u200F\u2028 \u0645\u0648\u0644\u062F </style></svg>`
+const hostileName = `=<script>alert(1)</script><img src=x onerror=alert(2)> "'&\u202Eevil\u200F\u2028 ` +
+	`\u0645\u0648\u0644\u062F </style></svg>`
 
 // hostileSite is a home whose every name is hostile.
 var hostileSite = fmt.Sprintf(`[site]
@@ -259,7 +260,9 @@ func TestOwnersPage(t *testing.T) {
 		"No power until the grid is back: M1\u00a0Workshop air compressor",
 		"<b>At 50\u00a0% charge:</b> (after about 10 hours) Washing machine (B11).",
 		"Start the generator at a charge of 25\u00a0%. Stop it at 85\u00a0%.",
-		"<li>Switch on in this order. Let each one start before the next:</li>\n<li><b>B2</b> Stock water pressure pump, three phase</li>\n<li><b>B3</b> Milk vat cooling and stirrer</li>\n<li>Then B1, B4–B12, one after the other, in any order.</li>",
+		"<li>Switch on in this order. Let each one start before the next:</li>\n" +
+			"<li><b>B2</b> Stock water pressure pump, three phase</li>\n<li><b>B3</b> Milk vat cooling and " +
+			"stirrer</li>\n<li>Then B1, B4–B12, one after the other, in any order.</li>",
 		"Only one of these two may run at a time: Bore pump (B1), Stock water pump (B2).",
 	} {
 		if !strings.Contains(text, want) {
@@ -313,7 +316,8 @@ strings = 2
 		{"Router", "running_w = 15; hours_per_day = 24"},
 	} {
 		id := strings.ToLower(strings.Fields(l.name)[0])
-		text += fmt.Sprintf("[[circuit]]\nid = %q\nlabel = %q\nbreaker_a = 16\nboard = \"backup\"\n[[load]]\nname = %q\ncircuit = %q\nmedical = %v\n%s\n",
+		text += fmt.Sprintf("[[circuit]]\nid = %q\nlabel = %q\nbreaker_a = 16\nboard = \"backup\"\n[[load]]\n"+
+			"name = %q\ncircuit = %q\nmedical = %v\n%s\n",
 			id, l.name, l.name, id, l.name == medical, strings.ReplaceAll(l.keys, "; ", "\n"))
 	}
 	return planText(t, text)
@@ -327,7 +331,8 @@ func TestOwnersRestartIsComplete(t *testing.T) {
 		{"",
 			"before the next:</li>\n<li><b>B1</b> Freezers</li>\n<li>Then B2–B5, one after the other, in any order.</li>"},
 		{"Router",
-			"before the next:</li>\n<li><b>B5</b> Router</li>\n<li><b>B1</b> Freezers</li>\n<li>Then B2–B4, one after the other, in any order.</li>"},
+			"before the next:</li>\n<li><b>B5</b> Router</li>\n<li><b>B1</b> Freezers</li>\n<li>Then B2–B4, " +
+				"one after the other, in any order.</li>"},
 	} {
 		p := herd(t, tt.medical)
 		if p.Verdict() == verdict.Fail || p.Starts.Restart.FitsAtOnce {
@@ -506,10 +511,12 @@ func TestOwnersPageOfAFailingPlan(t *testing.T) {
 // name.
 func TestOwnersPageOfManyCircuits(t *testing.T) {
 	var b strings.Builder
-	b.WriteString("[site]\nname = \"Hall\"\nnominal_v = 230\n[outage]\nautonomy_h = 4\n[inverter]\nuse = \"hybrid-5k-48\"\n[bank]\nuse = \"lfp-51-100\"\nstrings = 2\n")
+	b.WriteString("[site]\nname = \"Hall\"\nnominal_v = 230\n[outage]\nautonomy_h = 4\n[inverter]\n" +
+		"use = \"hybrid-5k-48\"\n[bank]\nuse = \"lfp-51-100\"\nstrings = 2\n")
 	for i := range 100 {
 		fmt.Fprintf(&b,
-			"[[circuit]]\nid = \"c%d\"\nlabel = \"Circuit %d\"\nbreaker_a = 10\nboard = \"backup\"\n[[load]]\nname = \"Load %d\"\ncircuit = \"c%d\"\nrunning_w = 10\nhours_per_day = 1\nheld_off = %v\n",
+			"[[circuit]]\nid = \"c%d\"\nlabel = \"Circuit %d\"\nbreaker_a = 10\nboard = \"backup\"\n[[load]]\n"+
+				"name = \"Load %d\"\ncircuit = \"c%d\"\nrunning_w = 10\nhours_per_day = 1\nheld_off = %v\n",
 			i, i, i, i, i%2 == 0)
 	}
 	p := planText(t, b.String())

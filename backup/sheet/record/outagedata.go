@@ -231,7 +231,8 @@ func MedicalCautions(r *study.OutageRun) []phrase.Phrase {
 	for _, m := range r.Medical {
 		hours, clock := After(r, m.FirstMin)
 		out = append(out,
-			phrase.Of("Someone depends on %q, which loses power after %s h (%s): have another way to power it, or another place to go, ready well before that, and tell its supplier and the grid operator.",
+			phrase.Of("Someone depends on %q, which loses power after %s h (%s): have another way to power it, "+
+				"or another place to go, ready well before that, and tell its supplier and the grid operator.",
 				m.Load, phrase.Name(hours), phrase.Name(clock)))
 	}
 	return out

@@ -31,7 +31,8 @@ func newLineAsker(in io.Reader, w io.Writer) *lineAsker {
 	a.width = terminal.Width(w)
 	f, ok := in.(*os.File)
 	a.echo = !ok || !term.IsTerminal(int(f.Fd()))
-	a.say("Answer in a line each. Who does not know answers ? or nothing: then a default on the safe side is taken, and listed below the plan. "+
+	a.say("Answer in a line each. Who does not know answers ? or nothing: then a default on the safe side is taken, "+
+		"and listed below the plan. "+
 		"Ctrl-C stops; what was answered till then is kept.", "")
 	return a
 }
@@ -81,7 +82,8 @@ func (a *lineAsker) one(ctx context.Context, iv *interview.Interview, q intervie
 
 // several asks until an empty line ends the list. What is right is taken, however much is wrong beside it.
 func (a *lineAsker) several(ctx context.Context, iv *interview.Interview, q interview.Question) error {
-	a.say("Several in a line, parted by commas, or line by line; an empty line ends the list. list WORD shows the names that hold a word.", "  ")
+	a.say("Several in a line, parted by commas, or line by line; an empty line ends the list. "+
+		"list WORD shows the names that hold a word.", "  ")
 	for {
 		text, err := a.line(ctx)
 		if err != nil {

@@ -52,7 +52,8 @@ func foot(d *Document) template.CSS {
 				p.Type, p.Gap, p.LeftShare, 1-p.LeftShare)
 		}
 	}
-	return template.CSS(fmt.Sprintf("@page { size: %s; @bottom-left { content: %s; } @bottom-right { content: %s counter(page) \" / \" counter(pages); } }", d.Size,
+	return template.CSS(fmt.Sprintf("@page { size: %s; @bottom-left { content: %s; } @bottom-right { content: "+
+		"%s counter(page) \" / \" counter(pages); } }", d.Size,
 		cssString(strings.Join(slices.DeleteFunc(append([]string{d.Date}, d.Stamp...),
 			func(s string) bool { return s == "" }), " · ")), cssString(d.Page+" ")) + onePage)
 }

@@ -120,7 +120,8 @@ func (d *drawing) broken(x, mid, height float64) {
 func (d *drawing) svg(id, title, describe string) template.HTML {
 	return template.HTML(
 		fmt.Sprintf(
-			`<svg class="drawing" viewBox="0 0 %s %s" width="%s" height="%s" role="img" aria-labelledby="%s-t %s-d" xmlns="http://www.w3.org/2000/svg"><title id="%s-t">%s</title><desc id="%s-d">%s</desc>%s</svg>`,
+			`<svg class="drawing" viewBox="0 0 %s %s" width="%s" height="%s" role="img" aria-labelledby="%s-t %s-d" `+
+				`xmlns="http://www.w3.org/2000/svg"><title id="%s-t">%s</title><desc id="%s-d">%s</desc>%s</svg>`,
 			px(d.w), px(d.h), px(d.w), px(d.h), id, id, id, html.EscapeString(title), id, html.EscapeString(describe),
 			d.b.String()))
 }

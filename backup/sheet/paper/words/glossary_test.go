@@ -85,17 +85,12 @@ func TestNoHomeMadeTurns(t *testing.T) {
 // What commands print is held to the same, as far as a turn is of several words: a word alone may be a key.
 func TestNoHomeMadeTurnsInTheSource(t *testing.T) {
 	eachSource(t, func(path string, fset *token.FileSet, f *ast.File) {
-		ast.Inspect(f, func(n ast.Node) bool {
-			lit, ok := n.(*ast.BasicLit)
-			if !ok || lit.Kind != token.STRING {
-				return true
-			}
+		eachLiteral(f, func(at token.Pos, text string) {
 			for turn, instead := range homeMade["en"] {
-				if strings.Contains(turn, " ") && strings.Contains(lit.Value, turn) {
-					t.Errorf("%s: %s says %q, want %s", fset.Position(lit.Pos()), lit.Value, turn, instead)
+				if strings.Contains(turn, " ") && strings.Contains(text, turn) {
+					t.Errorf("%s: %q says %q, want %s", fset.Position(at), text, turn, instead)
 				}
 			}
-			return true
 		})
 	})
 }

@@ -4,7 +4,6 @@ import (
 	"go/ast"
 	"go/token"
 	"regexp"
-	"strconv"
 	"testing"
 )
 
@@ -29,21 +28,12 @@ func TestNoPrivateMarkInTheSource(t *testing.T) {
 	}
 	literals := 0
 	eachSource(t, func(path string, fset *token.FileSet, f *ast.File) {
-		ast.Inspect(f, func(n ast.Node) bool {
-			lit, ok := n.(*ast.BasicLit)
-			if !ok || lit.Kind != token.STRING {
-				return true
-			}
-			text, err := strconv.Unquote(lit.Value)
-			if err != nil {
-				t.Fatal(err)
-			}
+		eachLiteral(f, func(at token.Pos, text string) {
 			literals++
 			if mark.MatchString(text) && !marked[text] {
 				t.Errorf("%s: %q carries a private mark: name the document, or say in words what it rests on",
-					fset.Position(lit.Pos()), text)
+					fset.Position(at), text)
 			}
-			return true
 		})
 	})
 	if literals < 5000 {

@@ -49,15 +49,11 @@ func made(t *testing.T) (translated, symbols map[string]string) {
 			}
 			for _, arg := range args {
 				where := fset.Position(arg.Pos()).String()
-				lit, ok := arg.(*ast.BasicLit)
-				if !ok || lit.Kind != token.STRING {
+				text, ok := literal(arg)
+				if !ok {
 					t.Errorf("%s: phrase.%s takes a literal, so that the languages can be held against it", where,
 						maker)
 					continue
-				}
-				text, err := strconv.Unquote(lit.Value)
-				if err != nil {
-					t.Fatal(err)
 				}
 				into[text] = where
 			}
@@ -65,6 +61,35 @@ func made(t *testing.T) (translated, symbols map[string]string) {
 		})
 	})
 	return translated, symbols
+}
+
+// literal is the text of a literal, or of several that are added up over the lines of the source.
+func literal(e ast.Expr) (text string, ok bool) {
+	switch e := e.(type) {
+	case *ast.BasicLit:
+		text, err := strconv.Unquote(e.Value)
+		return text, e.Kind == token.STRING && err == nil
+	case *ast.BinaryExpr:
+		left, ok := literal(e.X)
+		right, also := literal(e.Y)
+		return left + right, e.Op == token.ADD && ok && also
+	}
+	return "", false
+}
+
+// eachLiteral visits every text in a file, those over several lines as a whole.
+func eachLiteral(f *ast.File, visit func(at token.Pos, text string)) {
+	ast.Inspect(f, func(n ast.Node) bool {
+		e, ok := n.(ast.Expr)
+		if !ok {
+			return true
+		}
+		text, ok := literal(e)
+		if ok {
+			visit(e.Pos(), text)
+		}
+		return !ok
+	})
 }
 
 // eachSource reads every Go file of the project but the tests.
@@ -124,8 +149,10 @@ func unwritten(format string) string { return place.ReplaceAllString(format, " "
 // plain says whether a text has no words of a language: units, symbols of formulas, keys of the site file, numbers of
 // standards.
 func plain(text string) bool {
-	known := strings.Fields("W V A Ah VA kW h s m min ms K C x a b k E R I P T H L X Q mA mV mm2 km ohm mohm sqrt cos sin tan acos ln log t R1 R2 t2 PVC Wh c q w pf Kt t_p A_p " +
-		"NEC IEC IEEE BS SANS AS NZS US Army TM OD Table Chapter Annex method note series strings efficiency count growth margin reserve autonomy_h V_nominal va B B1 B2 n ac dc DC AC Ohm Z D G")
+	known := strings.Fields("W V A Ah VA kW h s m min ms K C x a b k E R I P T H L X Q mA mV mm2 km ohm mohm sqrt " +
+		"cos sin tan acos ln log t R1 R2 t2 PVC Wh c q w pf Kt t_p A_p " +
+		"NEC IEC IEEE BS SANS AS NZS US Army TM OD Table Chapter Annex method note series strings efficiency count " +
+		"growth margin reserve autonomy_h V_nominal va B B1 B2 n ac dc DC AC Ohm Z D G")
 	for _, w := range regexp.MustCompile(`\pL[\pL\d_]*`).FindAllString(unwritten(text), -1) {
 		if !slices.Contains(known, w) && !strings.Contains(w, "_") {
 			return false
