@@ -93,100 +93,152 @@ func (w *workings) daysOfMonth(draws int) phrase.Phrase {
 
 // workArray writes down one array. day is the receipt of a mean day.
 func (w *workings) workArray(i int, day solar.Receipt, draws int) {
-	p := w.p
-	a := p.Site.Arrays[i]
-	id := strconv.Itoa(i + 1)
-	place := p.Site.Place()
-	if a.Hours != nil {
-		place = a.Hours.Place
+	a := arrayWorking{workings: w, i: i, array: &w.p.Site.Arrays[i], day: day, place: w.p.Site.Place(),
+		drawn: phrase.Of("mean of the days, hour by hour: %s", w.daysOfMonth(draws))}
+	if a.array.Hours != nil {
+		a.place = a.array.Hours.Place
 	}
-	add := func(what phrase.Phrase, name string, s working.Step) {
-		s.Title, s.Name = phrase.Of("Array %d: %s", i+1, what), name+" of array "+id
-		w.add(s)
-	}
-	as := func(name string) working.Input { return w.as(name, name+" of array "+id) }
-	of := func(name, key string, v float64, unit string) working.Input {
-		return working.Given(name, v, unit, "array", id, key)
-	}
-	drawn := phrase.Of("mean of the days, hour by hour: %s", w.daysOfMonth(draws))
-	told := func(name string, v float64, unit string) working.Input { return working.Told(name, v, unit, drawn) }
-	const perDay = "kWh/m2 d"
-	global := day.GlobalWhM2 / 1000
-	handbook, err := solar.Tilted(place.LatitudeDeg, p.Month, global, a.Plane(), solar.DefaultAlbedo)
-	horizontal := working.Step{Formula: phrase.Of("mean of the month in the weather file"), Expr: "global_mean",
-		Inputs: []working.Input{told("global_mean", global, perDay)}, Value: global, Unit: perDay,
-		Sources: weatherFile}
-	if a.Hours == nil {
-		given := a.MonthlyKWhM2Day[p.Month-1]
-		horizontal.Formula, horizontal.Sources = phrase.Of("of %s, on the horizontal", wording.MonthWord(p.Month)),
-			siteFile
-		if math.Abs(given-global) <= verdict.Slack*given {
-			horizontal.Expr, horizontal.Inputs = "monthly_kwh_m2_day",
-				[]working.Input{of("monthly_kwh_m2_day", "monthly_kwh_m2_day", given, perDay)}
-		}
-	}
-	add(phrase.Of("irradiation on the horizontal"), "global", horizontal)
-	if err != nil || global == 0 || handbook.AboveAir == 0 {
+	a.workHorizontal()
+	handbook, err := solar.Tilted(a.place.LatitudeDeg, w.p.Month, a.global(), a.array.Plane(), solar.DefaultAlbedo)
+	if err != nil || a.global() == 0 || handbook.AboveAir == 0 {
 		return // polar night
 	}
-	rad := working.Constant("rad", math.Pi/180, "rad")
-	declination := solar.DeclinationDeg(handbook.DayNumber)
-	meanDay := working.Told("day", float64(handbook.DayNumber), "",
+	sunset := a.workSun(handbook)
+	a.workPlane()
+	a.workYield()
+	a.workMonthly(handbook, sunset)
+}
+
+// arrayWorking writes the steps of one array; their names end with its number.
+type arrayWorking struct {
+	*workings
+	i     int // from 0
+	array *site.Array
+	day   solar.Receipt // of a mean day of the month
+	place solar.Place
+	drawn phrase.Phrase // where its figures come from
+}
+
+// perDay is the unit of irradiation.
+const perDay = "kWh/m2 d"
+
+// rad turns degrees into radians.
+var rad = working.Constant("rad", math.Pi/180, "rad")
+
+func (a *arrayWorking) id() string { return strconv.Itoa(a.i + 1) }
+
+// global is the irradiation on the horizontal in kWh/m2 a day.
+func (a *arrayWorking) global() float64 { return a.day.GlobalWhM2 / 1000 }
+
+// step adds a step, and its result under a name.
+func (a *arrayWorking) step(what phrase.Phrase, name string, s working.Step) {
+	s.Title, s.Name = phrase.Of("Array %d: %s", a.i+1, what), name+" of array "+a.id()
+	a.add(s)
+}
+
+// result is that of an earlier step of the array.
+func (a *arrayWorking) result(name string) working.Input { return a.as(name, name+" of array "+a.id()) }
+
+// given is what a key of the array gives.
+func (a *arrayWorking) given(key string, v float64, unit string) working.Input {
+	return working.Given(key, v, unit, "array", a.id(), key)
+}
+
+// told is a figure of the days that were followed.
+func (a *arrayWorking) told(name string, v float64, unit string) working.Input {
+	return working.Told(name, v, unit, a.drawn)
+}
+
+func (a *arrayWorking) workHorizontal() {
+	horizontal := working.Step{Formula: phrase.Of("mean of the month in the weather file"), Expr: "global_mean",
+		Inputs: []working.Input{a.told("global_mean", a.global(), perDay)}, Value: a.global(), Unit: perDay,
+		Sources: weatherFile}
+	if a.array.Hours == nil {
+		given := a.array.MonthlyKWhM2Day[a.p.Month-1]
+		horizontal.Formula, horizontal.Sources = phrase.Of("of %s, on the horizontal", wording.MonthWord(a.p.Month)),
+			siteFile
+		if math.Abs(given-a.global()) <= verdict.Slack*given {
+			horizontal.Expr, horizontal.Inputs = "monthly_kwh_m2_day",
+				[]working.Input{a.given("monthly_kwh_m2_day", given, perDay)}
+		}
+	}
+	a.step(phrase.Of("irradiation on the horizontal"), "global", horizontal)
+}
+
+// meanDay is the day that stands for its month in the handbook.
+func meanDay(handbook solar.TiltedMonth) working.Input {
+	return working.Told("day", float64(handbook.DayNumber), "",
 		phrase.Of("mean day of the month, Duffie & Beckman, table %s", phrase.Name("1.6.1")))
-	add(phrase.Of("declination of the sun"), "declination_deg",
+}
+
+// workSun shows how clear the month is: what arrives over what would arrive without air. It gives the hour angle of
+// sunset in degrees.
+func (a *arrayWorking) workSun(handbook solar.TiltedMonth) (sunsetDeg float64) {
+	declination := solar.DeclinationDeg(handbook.DayNumber)
+	day := meanDay(handbook)
+	a.step(phrase.Of("declination of the sun"), "declination_deg",
 		working.Step{Expr: "23.45 * sin(360 * (284 + day) / 365 * rad)",
-			Inputs: []working.Input{meanDay, rad}, Value: declination, Unit: "deg",
+			Inputs: []working.Input{day, rad}, Value: declination, Unit: "deg",
 			Sources: duffie1})
-	latitude := key("site", "latitude", place.LatitudeDeg, "deg")
-	if a.Hours != nil {
+	latitude := key("site", "latitude", a.place.LatitudeDeg, "deg")
+	if a.array.Hours != nil {
 		latitude.From = working.Origin{Told: phrase.Of("weather file")}
 	}
-	sunset := solar.SunsetHourAngleDeg(place.LatitudeDeg, declination)
-	add(phrase.Of("hour angle of sunset"), "sunset_deg", working.Step{
+	sunsetDeg = solar.SunsetHourAngleDeg(a.place.LatitudeDeg, declination)
+	a.step(phrase.Of("hour angle of sunset"), "sunset_deg", working.Step{
 		Expr:   "acos(max(-1, min(1, -tan(latitude * rad) * tan(declination_deg * rad)))) / rad",
-		Inputs: []working.Input{latitude, as("declination_deg"), rad}, Value: sunset, Unit: "deg",
+		Inputs: []working.Input{latitude, a.result("declination_deg"), rad}, Value: sunsetDeg, Unit: "deg",
 		Sources: duffie1})
-	add(phrase.Of("irradiation above the atmosphere"), "outside_air", working.Step{
+	a.step(phrase.Of("irradiation above the atmosphere"), "outside_air", working.Step{
 		Formula: phrase.Of("solar constant * correction for the distance of the sun * sine of its height, " +
 			"added up over the mean day of the month"),
 		Expr: "24 * rad / (180 * rad^2) * 1.367 * (1 + 0.033 * cos(360 * day / 365 * rad)) * (cos(latitude * rad) * " +
 			"cos(declination_deg * rad)" +
 			" * sin(sunset_deg * rad) + sunset_deg * rad * sin(latitude * rad) * sin(declination_deg * rad))",
-		Inputs: []working.Input{meanDay, latitude, as("declination_deg"), as("sunset_deg"), rad},
+		Inputs: []working.Input{day, latitude, a.result("declination_deg"), a.result("sunset_deg"), rad},
 		Value:  handbook.AboveAir,
 		Unit:   perDay, Sources: duffie1})
-	add(phrase.Of("clearness index of the month"), "clearness", working.Step{Expr: "global / outside_air",
-		Inputs: []working.Input{as("global"), as("outside_air")}, Value: global / handbook.AboveAir,
+	a.step(phrase.Of("clearness index of the month"), "clearness", working.Step{Expr: "global / outside_air",
+		Inputs: []working.Input{a.result("global"), a.result("outside_air")}, Value: a.global() / handbook.AboveAir,
 		Sources: definition})
+	return sunsetDeg
+}
+
+// workPlane shows what falls on the modules.
+func (a *arrayWorking) workPlane() {
 	diffuse := working.Step{Formula: phrase.Of("hour by hour from the weather file"),
-		Value:   verdict.Share(day.DiffuseWhM2, day.GlobalWhM2),
+		Value:   verdict.Share(a.day.DiffuseWhM2, a.day.GlobalWhM2),
 		Sources: weatherFile, Expr: "diffuse / global_mean",
-		Inputs: []working.Input{told("diffuse", day.DiffuseWhM2/1000, perDay),
-			told("global_mean", day.GlobalWhM2/1000, perDay)}}
-	if a.Hours == nil {
+		Inputs: []working.Input{a.told("diffuse", a.day.DiffuseWhM2/1000, perDay),
+			a.told("global_mean", a.day.GlobalWhM2/1000, perDay)}}
+	if a.array.Hours == nil {
 		diffuse.Formula = phrase.Of("by the clearness index of each day; the days are drawn, " +
 			"each from the one before, and keep the mean of the month")
 		diffuse.Sources = diffuseShare
 	}
-	add(phrase.Of("diffuse share of the irradiation"), "diffuse_share", diffuse)
-	add(phrase.Of("irradiation in its plane"), "plane", working.Step{
+	a.step(phrase.Of("diffuse share of the irradiation"), "diffuse_share", diffuse)
+	a.step(phrase.Of("irradiation in its plane"), "plane", working.Step{
 		Formula: phrase.Of("beam + diffuse * (1 + cos(tilt))/2 + global * %g * (1 - cos(tilt))/2, hour by hour",
 			solar.DefaultAlbedo),
 		Expr: "beam_in_plane + sky_in_plane + ground_in_plane",
-		Inputs: []working.Input{told("beam_in_plane", day.BeamWhM2/1000, perDay),
-			told("sky_in_plane", day.SkyWhM2/1000, perDay),
-			told("ground_in_plane", day.GroundWhM2/1000, perDay)}, Value: day.PlaneWhM2() / 1000, Unit: perDay,
+		Inputs: []working.Input{a.told("beam_in_plane", a.day.BeamWhM2/1000, perDay),
+			a.told("sky_in_plane", a.day.SkyWhM2/1000, perDay),
+			a.told("ground_in_plane", a.day.GroundWhM2/1000, perDay)}, Value: a.day.PlaneWhM2() / 1000, Unit: perDay,
 		Sources: evenSky})
-	warmth := verdict.Share(day.WarmWh, day.CoolWh)
+}
+
+// workYield shows what the array gives of it: heat and losses.
+func (a *arrayWorking) workYield() {
+	warmth := verdict.Share(a.day.WarmWh, a.day.CoolWh)
 	cells := working.Step{Formula: phrase.Of("1 + pmax_pct_per_c/100 * (T - 25), T = air + (noct_c - 20) * sun / 800, hour by hour"),
 		Expr:   "warm_wh / cool_wh",
-		Inputs: []working.Input{told("warm_wh", day.WarmWh, "Wh"), told("cool_wh", day.CoolWh, "Wh")}, Value: warmth,
+		Inputs: []working.Input{a.told("warm_wh", a.day.WarmWh, "Wh"), a.told("cool_wh", a.day.CoolWh, "Wh")}, Value: warmth,
 		Sources: cellHeat}
-	if day.CoolWh == 0 {
+	if a.day.CoolWh == 0 {
 		cells.Expr = "0"
 	}
-	add(phrase.Of("temperature factor of the cells"), "warmth", cells)
-	lost := 1 - verdict.Share(day.DCWh, day.WarmWh)
+	a.step(phrase.Of("temperature factor of the cells"), "warmth", cells)
+	lost := 1 - verdict.Share(a.day.DCWh, a.day.WarmWh)
 	losses := &working.Table{Columns: []working.Column{{Name: "lost"},
 		{Name: "left", Expr: "before_left * (1 - lost)"}}}
 	left := 1.0
@@ -201,42 +253,47 @@ func (w *workings) workArray(i int, day solar.Receipt, draws int) {
 			"light-induced degradation, nameplate and downtime"),
 		Expr: "1 - last(left)", Table: losses, Value: lost,
 		Sources: arrayLosses}
-	if day.WarmWh == 0 {
+	if a.day.WarmWh == 0 {
 		lossStep.Expr, lossStep.Table = "1", nil
 	}
-	add(phrase.Of("losses"), "losses", lossStep)
-	add(phrase.Of("energy of a mean day"), "array_wh", working.Step{
+	a.step(phrase.Of("losses"), "losses", lossStep)
+	a.step(phrase.Of("energy of a mean day"), "array_wh", working.Step{
 		Formula: phrase.Of("rated power of the modules * irradiation in its plane * temperature factor of the cells * (1 - losses)"),
 		Expr:    "rated_w * modules_per_string * strings * plane * warmth * (1 - losses)",
-		Inputs: []working.Input{of("rated_w", "rated_w", a.Module.RatedW, "W"),
-			of("modules_per_string", "modules_per_string", float64(a.ModulesPerString), ""),
-			of("strings", "strings", float64(a.Strings), ""), as("plane"), as("warmth"), as("losses")}, Value: day.DCWh,
+		Inputs: []working.Input{a.given("rated_w", a.array.Module.RatedW, "W"),
+			a.given("modules_per_string", float64(a.array.ModulesPerString), ""),
+			a.given("strings", float64(a.array.Strings), ""), a.result("plane"), a.result("warmth"),
+			a.result("losses")}, Value: a.day.DCWh,
 		Unit: "Wh", Sources: definition})
+}
+
+// workMonthly shows what the handbook's monthly method would make of the irradiation in the plane.
+func (a *arrayWorking) workMonthly(handbook solar.TiltedMonth, sunsetDeg float64) {
 	sixth := "1.391 - 3.560 * k + 4.189 * k^2 - 2.137 * k^3"
-	if sunset > 81.4 {
+	if sunsetDeg > 81.4 {
 		sixth = "1.311 - 3.022 * k + 3.427 * k^2 - 1.821 * k^3"
 	}
-	add(phrase.Of("clearness index that counts for the diffuse share"), "k",
+	a.step(phrase.Of("clearness index that counts for the diffuse share"), "k",
 		working.Step{Expr: "min(0.8, max(0.3, min(1, clearness)))",
-			Inputs: []working.Input{as("clearness")}, Value: min(0.8, max(0.3, handbook.Clearness)),
+			Inputs: []working.Input{a.result("clearness")}, Value: min(0.8, max(0.3, handbook.Clearness)),
 			Sources: erbsMonthly})
-	add(phrase.Of("diffuse share, by the monthly method"), "monthly_diffuse",
-		working.Step{Expr: sixth, Inputs: []working.Input{as("k")},
+	a.step(phrase.Of("diffuse share, by the monthly method"), "monthly_diffuse",
+		working.Step{Expr: sixth, Inputs: []working.Input{a.result("k")},
 			Value:   handbook.Diffuse,
 			Sources: erbsMonthly})
-	tilt := of("tilt_deg", "tilt_deg", a.TiltDeg, "deg")
-	add(phrase.Of("irradiation in its plane, by the monthly method"), "monthly_plane", working.Step{
+	tilt := a.given("tilt_deg", a.array.TiltDeg, "deg")
+	a.step(phrase.Of("irradiation in its plane, by the monthly method"), "monthly_plane", working.Step{
 		Formula: phrase.Of("beam ratio of the mean day, diffuse by the clearness index of the month"),
 		Expr: "global * ((1 - monthly_diffuse) * beam_ratio + monthly_diffuse * (1 + cos(tilt_deg * rad)) / 2 + " +
 			"albedo * (1 - cos(tilt_deg * rad)) / 2)",
-		Inputs: []working.Input{as("global"), as("monthly_diffuse"), working.Told("beam_ratio", handbook.BeamRatio, "",
+		Inputs: []working.Input{a.result("global"), a.result("monthly_diffuse"), working.Told("beam_ratio", handbook.BeamRatio, "",
 			phrase.Of("of the mean day, for tilt and azimuth: Duffie & Beckman, eq. %s", phrase.Name("2.20.5"))),
 			tilt, rad,
 			working.Constant("albedo", solar.DefaultAlbedo, "")}, Value: handbook.Plane(), Unit: perDay,
 		Sources: duffie2})
 	ratio := working.Step{Formula: phrase.Of(
 		"for comparison: a month without dull days overrates a steep array in winter"),
-		Expr: "monthly_plane / plane", Inputs: []working.Input{as("monthly_plane"), as("plane")},
-		Value: verdict.Share(handbook.Plane(), day.PlaneWhM2()/1000)}
-	add(phrase.Of("monthly method over the days"), "", ratio)
+		Expr: "monthly_plane / plane", Inputs: []working.Input{a.result("monthly_plane"), a.result("plane")},
+		Value: verdict.Share(handbook.Plane(), a.day.PlaneWhM2()/1000)}
+	a.step(phrase.Of("monthly method over the days"), "", ratio)
 }

@@ -109,16 +109,46 @@ func (w *workings) ofPhases(name string) []working.Input {
 // mayCompare are the figures that a kind of check compares, of which that counts which has the value: results of steps
 // by their names, and keys.
 func (w *workings) mayCompare(c verdict.Check) (demand, limit []working.Input) {
-	p := w.p
-	inv, u := p.Inverter.Unit, p.Bank.Unit
-	one := func(in working.Input) []working.Input { return []working.Input{in} }
 	if id, ok := strings.CutPrefix(c.ID, "string-"); ok {
 		return w.stringSides(id)
 	}
 	if name, ok := strings.CutPrefix(c.ID, "slip-"); ok {
 		return ofSteps("slip of " + name), ofSteps("slip limit of " + name)
 	}
+	switch verdict.GroupOf(c.ID) {
+	case verdict.OfInverter:
+		return w.inverterSides(c.ID)
+	case verdict.OfBank:
+		return w.bankSides(c.ID)
+	}
+	p := w.p
 	switch c.ID {
+	case "cable-" + string(conductors.Bank):
+		return append(w.highestV(), ofSteps("bank_v")...), nil
+	case "generator-soc":
+		demand = ofSteps("start_soc")
+		if g := p.Site.Generator; g != nil && g.StartGiven {
+			demand = one(key("generator", "start_soc", g.StartSoC, ""))
+		}
+		return demand, ofSteps("least_start_soc")
+	case "circuit-breaker":
+		if circuit, _, ok := p.FullestCircuit(); ok {
+			limit = one(working.Given("", circuit.BreakerA, "A", "circuit", circuit.ID, "breaker_a"))
+		}
+		return ofSteps("breaker_need_a"), limit
+	case "board-ways":
+		return ofSteps("backup_circuits"), one(key("board", "ways", float64(p.Site.Ways), "circuits"))
+	}
+	return demand, limit
+}
+
+// one is a side with one figure.
+func one(in working.Input) []working.Input { return []working.Input{in} }
+
+// inverterSides are what a check of the inverter may compare.
+func (w *workings) inverterSides(id string) (demand, limit []working.Input) {
+	p := w.p
+	switch id {
 	case "inverter-continuous":
 		return w.ofPhases("scheduled_va"), ofSteps("phase_va", "limit_va", "derated_va")
 	case "inverter-continuous-w":
@@ -142,14 +172,23 @@ func (w *workings) mayCompare(c verdict.Check) (demand, limit []working.Input) {
 		}
 		return append(demand, ofSteps("imbalance")...), one(working.Constant("", facts.MaxImbalance, ""))
 	case "transfer-time":
-		if inv.TransferMs != nil {
-			demand = one(key("inverter", "transfer_ms", *inv.TransferMs, "ms"))
+		if p.Inverter.Unit.TransferMs != nil {
+			demand = one(key("inverter", "transfer_ms", *p.Inverter.Unit.TransferMs, "ms"))
 		}
 		for _, l := range p.InOutage() {
 			if l.RidesThroughMs != nil {
 				limit = append(limit, working.Given("", *l.RidesThroughMs, "ms", "load", l.Name, "rides_through_ms"))
 			}
 		}
+	}
+	return demand, limit
+}
+
+// bankSides are what a check of the bank may compare.
+func (w *workings) bankSides(id string) (demand, limit []working.Input) {
+	p := w.p
+	inv, u := p.Inverter.Unit, p.Bank.Unit
+	switch id {
 	case "dc-current":
 		return ofSteps("dc_a"), ofSteps("inverter_dc_a", "bank_dc_a")
 	case "dc-surge-current":
@@ -170,8 +209,6 @@ func (w *workings) mayCompare(c verdict.Check) (demand, limit []working.Input) {
 		return demand, ofSteps("cutoff_v")
 	case "bank-charge-rate":
 		return ofSteps("charge_rate"), ofSteps("charge_rate_limit", "charge_rate_least")
-	case "cable-" + string(conductors.Bank):
-		return append(w.highestV(), ofSteps("bank_v")...), nil
 	case "bank-capacity":
 		return ofSteps("required_ah"), ofSteps("bank_ah")
 	case "autonomy":
@@ -189,19 +226,6 @@ func (w *workings) mayCompare(c verdict.Check) (demand, limit []working.Input) {
 		}
 	case "ventilation":
 		return ofSteps("boost_flow opening"), one(key("bank", "vent_cm2", p.Site.VentCM2, "cm2"))
-	case "generator-soc":
-		demand = ofSteps("start_soc")
-		if g := p.Site.Generator; g != nil && g.StartGiven {
-			demand = one(key("generator", "start_soc", g.StartSoC, ""))
-		}
-		return demand, ofSteps("least_start_soc")
-	case "circuit-breaker":
-		if circuit, _, ok := p.FullestCircuit(); ok {
-			limit = one(working.Given("", circuit.BreakerA, "A", "circuit", circuit.ID, "breaker_a"))
-		}
-		return ofSteps("breaker_need_a"), limit
-	case "board-ways":
-		return ofSteps("backup_circuits"), one(key("board", "ways", float64(p.Site.Ways), "circuits"))
 	}
 	return demand, limit
 }

@@ -77,6 +77,38 @@ type wellsCharge struct {
 
 const minuteH = 1. / 60
 
+// fullCurrent finds the last minute at which the available well takes all of the current, by trying: the table of what
+// was tried, and the minute.
+func (k wellsCharge) fullCurrent() (search *working.Table, minutes float64) {
+	search = &working.Table{Columns: []working.Column{{Name: "n"},
+		{Name: "gone", Expr: "1 - exp(-rate_per_h * n / 60)"},
+		{Name: "available_ah", Unit: "Ah",
+			Expr: "available_share * new_start_ah + stored_a * (gone + available_share * (rate_per_h * n / 60 - gone)) / rate_per_h"},
+		{Name: "fits", Expr: "floor(min(1, available_share * new_full_ah / available_ah))"},
+		{Name: "low_n", Expr: "fits * n + (1 - fits) * before_low_n"}}}
+	low, high := 0.0, 1.0
+	try := func(n float64) bool {
+		available := k.available(n)
+		fits := math.Floor(min(1, k.share*k.full/available))
+		if fits == 1 {
+			low = n
+		}
+		search.Rows = append(search.Rows, working.Row{Values: []float64{n, -math.Expm1(-k.rate * n * minuteH),
+			available, fits, low}})
+		return fits == 1
+	}
+	try(0)
+	for try(high) {
+		high *= 2
+	}
+	for high-low > 1 {
+		if n := math.Floor((low + high) / 2); !try(n) {
+			high = n
+		}
+	}
+	return search, low
+}
+
 // available is the charge in reach after so many minutes of the full current.
 func (k wellsCharge) available(minutes float64) float64 {
 	x := k.rate * minutes * minuteH
@@ -123,33 +155,7 @@ func (w *workings) workWellsCharge(title phrase.Phrase, c facts.ChargeTime) {
 		w.add(s)
 		return
 	}
-	search := &working.Table{Columns: []working.Column{{Name: "n"},
-		{Name: "gone", Expr: "1 - exp(-rate_per_h * n / 60)"},
-		{Name: "available_ah", Unit: "Ah",
-			Expr: "available_share * new_start_ah + stored_a * (gone + available_share * (rate_per_h * n / 60 - gone)) / rate_per_h"},
-		{Name: "fits", Expr: "floor(min(1, available_share * new_full_ah / available_ah))"},
-		{Name: "low_n", Expr: "fits * n + (1 - fits) * before_low_n"}}}
-	low, high := 0.0, 1.0
-	try := func(n float64) bool {
-		available := k.available(n)
-		fits := math.Floor(min(1, k.share*k.full/available))
-		if fits == 1 {
-			low = n
-		}
-		search.Rows = append(search.Rows, working.Row{Values: []float64{n, -math.Expm1(-k.rate * n * minuteH),
-			available, fits, low}})
-		return fits == 1
-	}
-	try(0)
-	for try(high) {
-		high *= 2
-	}
-	for high-low > 1 {
-		if n := math.Floor((low + high) / 2); !try(n) {
-			high = n
-		}
-	}
-	full1 := low
+	search, full1 := k.fullCurrent()
 	add(phrase.Of("minutes in which all of the current is stored"), "full_current_n", working.Step{
 		Formula: phrase.Of("the last minute at which the available well is not yet full, by trying"),
 		Expr:    "last(low_n)",

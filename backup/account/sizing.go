@@ -65,12 +65,30 @@ func (w *workings) bankV() working.Input { return w.of("bank_v") }
 
 // workBank shows how the bank is sized, and how long it lasts.
 func (w *workings) workBank() {
-	p := w.p
-	s, b := p.Site, p.Bank
-	z, hours := b.Sizing, s.Outage.AutonomyH
-	autonomy, growth := key("outage", "autonomy_h", hours, "h"), key("practice", "growth", s.Practice.Growth, "")
 	w.workEnergy()
-	// The depth that practice and battery allow.
+	w.workDepth()
+	w.workRequired()
+	w.workInstalled()
+	w.workCutoff()
+	w.workUsable()
+	w.workAutonomy()
+	w.workCurrents()
+	w.workChargingVolts()
+}
+
+// reserve is the state of charge that is kept for outages.
+func (w *workings) reserve() working.Input {
+	return key("outage", "reserve", w.p.Site.Outage.Reserve, "")
+}
+
+// endOfLife is the share of the capacity that is left in the end.
+func (w *workings) endOfLife() working.Input {
+	return key("practice", "end_of_life", w.p.Site.Practice.EndOfLife, "")
+}
+
+// workDepth shows the depth that practice and battery allow, and the share of the charge that the plan may use.
+func (w *workings) workDepth() {
+	s, b := w.p.Site, w.p.Bank
 	depth := working.Step{Title: phrase.Of("Greatest depth of discharge"), Name: "max_dod", Value: b.DoD,
 		Formula: phrase.Of("that of the practice, but no more than the unit's own limit; without it what is usual for the chemistry"),
 		Sources: sheetOrUsual}
@@ -86,28 +104,37 @@ func (w *workings) workBank() {
 		depth.Expr, depth.Inputs = "max_dod", []working.Input{unitDoD}
 	}
 	w.add(depth)
-	reserve := key("outage", "reserve", s.Outage.Reserve, "")
 	w.add(working.Step{Title: phrase.Of("Usable share"), Name: "usable_share", Expr: "reserve - (1 - max_dod)",
-		Inputs: []working.Input{reserve, w.of("max_dod")}, Value: z.UsableFraction, Sources: definition})
+		Inputs: []working.Input{w.reserve(), w.of("max_dod")}, Value: b.Sizing.UsableFraction, Sources: definition})
+}
+
+// workRequired shows the capacity that the hours require.
+func (w *workings) workRequired() {
+	s, z := w.p.Site, w.p.Bank.Sizing
+	autonomy := key("outage", "autonomy_h", s.Outage.AutonomyH, "h")
+	growth, margin := key("practice", "growth", s.Practice.Growth, ""), key("practice", "margin", s.Practice.Margin, "")
 	w.add(working.Step{Title: phrase.Of("Mean discharge current"), Name: "mean_a",
 		Expr:   "dc_wh * (1 + growth) / (bank_v * autonomy_h)",
 		Inputs: []working.Input{w.of("dc_wh"), growth, autonomy, w.bankV()}, Value: z.MeanCurrentA,
 		Unit:    "A",
 		Sources: definition})
 	w.workCold()
-	margin, life := key("practice", "margin", s.Practice.Margin, ""),
-		key("practice", "end_of_life", s.Practice.EndOfLife, "")
 	w.add(working.Step{Title: phrase.Of("Charge that must come out"), Name: "given_ah",
 		Expr: "dc_wh * (1 + growth) * (1 + margin) / (bank_v * usable_share * end_of_life * k_temperature)",
-		Inputs: append([]working.Input{w.of("dc_wh"), growth, margin, w.of("usable_share"), life,
-			w.of("k_temperature")},
+		Inputs: append([]working.Input{w.of("dc_wh"), growth, margin, w.of("usable_share"),
+			w.endOfLife(), w.of("k_temperature")},
 			w.bankV()), Value: z.RequiredAh * z.KRate, Unit: "Ah",
 		Sources: autonomyMethod})
 	w.workRate()
 	w.add(working.Step{Title: phrase.Of("Required capacity"), Name: "required_ah", Expr: "given_ah / k_rate",
 		Inputs: []working.Input{w.of("given_ah"), w.of("k_rate")}, Value: z.RequiredAh, Unit: "Ah",
 		Sources: autonomyMethod})
-	ratedAh := key("bank", "rated_ah", s.Unit.RatedAh, "Ah")
+}
+
+// workInstalled shows the strings, what they hold, and how much of it at the current of the plan.
+func (w *workings) workInstalled() {
+	b := w.p.Bank
+	z, ratedAh := b.Sizing, key("bank", "rated_ah", w.p.Site.Unit.RatedAh, "Ah")
 	w.add(working.Step{Title: phrase.Of("Strings needed"), Name: "strings_needed",
 		Expr:   "max(1, ceil(required_ah / rated_ah * (1 - 1e-9)))",
 		Inputs: []working.Input{w.of("required_ah"), ratedAh}, Value: float64(z.Strings), Sources: definition})
@@ -136,19 +163,28 @@ func (w *workings) workBank() {
 			Value:   battery.PeukertExponent(faster, slower),
 			Sources: monitorManual})
 	}
-	w.workCutoff()
+}
+
+// workUsable shows the energy that the plan may use, above a minimum that was raised too.
+func (w *workings) workUsable() {
+	p := w.p
 	usable := "usable_share"
 	if p.Raised() {
 		usable = "usable_share_raised"
 		w.add(working.Step{Title: phrase.Of("Usable share above the raised minimum state of charge"), Name: usable,
-			Expr: "max(0, reserve - floor_soc)", Inputs: []working.Input{reserve, w.of("floor_soc")},
+			Expr: "max(0, reserve - floor_soc)", Inputs: []working.Input{w.reserve(), w.of("floor_soc")},
 			Value: p.UsableShare(), Sources: definition})
 	}
 	w.add(working.Step{Title: phrase.Of("Usable energy at end of life"), Name: "usable_wh",
 		Expr: "bank_v * bank_ah * usable_share * end_of_life * k_temperature * k_rate",
-		Inputs: append([]working.Input{w.of("bank_ah"), w.as("usable_share", usable), life, w.of("k_temperature"),
+		Inputs: append([]working.Input{w.of("bank_ah"), w.as("usable_share", usable), w.endOfLife(), w.of("k_temperature"),
 			w.as("k_rate", "k_rate_installed")}, w.bankV()), Value: p.UsableWh(), Unit: "Wh", Sources: definition})
-	w.workAutonomy()
+}
+
+// workCurrents shows what flows from the bank, at the scheduled power and at each start, and what the bank may give.
+func (w *workings) workCurrents() {
+	p := w.p
+	s, b := p.Site, p.Bank
 	w.add(working.Step{Title: phrase.Of("End-of-discharge voltage of the bank"), Name: "low_v", Expr: "series * min_v",
 		Inputs: []working.Input{w.of("series"), key("bank", "min_v", s.Unit.MinV, "V")}, Value: p.LowV(), Unit: "V",
 		Sources: sheetOrUsual})
@@ -180,6 +216,12 @@ func (w *workings) workBank() {
 			Expr: "start_dc_w / low_v", Inputs: []working.Input{w.as("start_dc_w", name), w.of("low_v")},
 			Value: p.DCStartA(st), Unit: "A", Sources: energyBalance})
 	}
+}
+
+// workChargingVolts shows the highest voltage of the bank.
+func (w *workings) workChargingVolts() {
+	p := w.p
+	s := p.Site
 	charge, highest := key("bank", "charge_v", s.Unit.ChargeV, "V"), s.Unit.ChargeV
 	if s.Inverter.Equalises && s.Unit.EqualiseV > highest {
 		charge = key("bank", "equalise_v", s.Unit.EqualiseV, "V")
