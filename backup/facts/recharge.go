@@ -195,9 +195,7 @@ func (p *Facts) fuelling(sun *site.Sunlit) (out [12]fuelling, err error) {
 		if err := p.Shared.Ctx.Err(); err != nil {
 			return err
 		}
-		sc := sc
-		sc.Bank = bank.Copy()
-		if out[own[i]], err = p.fuelIn(own[i]+1, sc, steady[own[i]], sun); err != nil {
+		if out[own[i]], err = p.fuelIn(own[i]+1, sc, steady[own[i]], sun, func() outage.Bank { return bank.Copy() }); err != nil {
 			return errFuel(err)
 		}
 		return nil
@@ -220,7 +218,8 @@ func errFuel(err error) error {
 // cold, the same drawn days and the same rule for the generator, from where it has stopped once; loads are spread
 // evenly, and there is as much fuel as it takes. sc is what all months have in common, steadyW what is asked of it by
 // the loads that are never dropped, minute by minute of the day.
-func (p *Facts) fuelIn(month int, sc outage.Scenario, steadyW []float64, sun *site.Sunlit) (f fuelling, err error) {
+func (p *Facts) fuelIn(month int, sc outage.Scenario, steadyW []float64, sun *site.Sunlit,
+	newBank func() outage.Bank) (f fuelling, err error) {
 	sc.Loads, sc.BaseW = loads.InMonth(sc.Loads, month), steadyW
 	if sun != nil {
 		sc.PVMin = 60
@@ -228,7 +227,7 @@ func (p *Facts) fuelIn(month int, sc outage.Scenario, steadyW []float64, sun *si
 			return f, err
 		}
 	}
-	f.day, err = outage.Daily(sc)
+	f.day, err = p.Site.KnownDays().Daily(sc, newBank)
 	f.ok = f.day.DarkMin == 0 && f.day.Holds
 	return f, err
 }

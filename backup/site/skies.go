@@ -5,6 +5,7 @@ import (
 	"slices"
 	"sync"
 
+	"outlast/backup/outage"
 	"outlast/backup/phrase"
 	"outlast/backup/solar"
 )
@@ -54,10 +55,19 @@ type summed struct {
 // received is what the arrays give in a draw of a month, by tracker input: Wh by hour.
 type received [][]float64
 
-// A firmament keeps the skies of a home and its options.
+// A firmament keeps what a home and its options have in common: their skies, and the outages under them.
 type firmament struct {
 	mu    sync.Mutex
 	known []*skies
+	days  outage.KnownDays
+}
+
+// KnownDays are shared by the options of a home.
+func (s *Site) KnownDays() *outage.KnownDays {
+	if s.under == nil {
+		return &outage.KnownDays{}
+	}
+	return &s.under.days
 }
 
 // of is the skies of a site; without a firmament they are made anew.

@@ -17,6 +17,7 @@ import (
 	"outlast/backup/calendar"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/speech"
+	"outlast/backup/workers"
 	"outlast/backup/working"
 )
 
@@ -376,22 +377,22 @@ func startsToJSON(p *backup.Plan) []startJSON {
 
 // optionsToJSON are the variants with their figures beside the plan's, each with its whole plan.
 func optionsToJSON(p *backup.Plan, o Options) ([]optJSON, error) {
-	var out []optJSON
-	shown := Variants(p)[1:]
-	for i, v := range p.Options {
+	if len(p.Options) == 0 {
+		return nil, nil
+	}
+	out, shown := make([]optJSON, len(p.Options)), Variants(p)[1:]
+	return out, workers.Each(len(out), func(i int) (err error) {
+		v := p.Options[i]
 		opt := optJSON{Name: v.Name, Verdict: string(v.Plan.Verdict()), AutonomyH: v.Plan.Bank.AutonomyH,
 			PromisedH: shown[i].Promised, Carried: append([]string{}, v.Plan.Carried()...), MassKg: shown[i].Mass,
 			Price: shown[i].Price, PriceMore: shown[i].More, Changes: phrase.Strings(v.ChangeTexts())}
-		var err error
-		if opt.Plan, err = toJSON(v.Plan, Options{Working: o.Working, HoursWished: o.HoursWished}); err != nil {
-			return nil, err
-		}
 		if c := v.Plan.FirstFailing(); c != nil {
 			opt.FirstFailing = c.ID
 		}
-		out = append(out, opt)
-	}
-	return out, nil
+		opt.Plan, err = toJSON(v.Plan, Options{Working: o.Working, HoursWished: o.HoursWished})
+		out[i] = opt
+		return err
+	})
 }
 
 // known is a number, or null where there is none.
