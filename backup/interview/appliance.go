@@ -4,11 +4,11 @@ import (
 	"cmp"
 	"errors"
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
+	"outlast/backup/pattern"
 	"outlast/catalog"
 	"outlast/catalog/strict"
 )
@@ -98,10 +98,10 @@ const (
 )
 
 var (
-	countBefore = regexp.MustCompile(`^(\d{1,6}) ?[x×*]? (.+)$`)
-	countBehind = regexp.MustCompile(`^(.+?) ?[*×] ?(\d{1,6})$`)
-	countWord   = regexp.MustCompile(`^(.+) x ?(\d{1,6})$`)
-	figure      = regexp.MustCompile(`(?i)^(.*\S) (\d+(?:[.,]\d+)?) ?(w|kw|h)$`)
+	countBefore = pattern.Of(`^(\d{1,6}) ?[x×*]? (.+)$`)
+	countBehind = pattern.Of(`^(.+?) ?[*×] ?(\d{1,6})$`)
+	countWord   = pattern.Of(`^(.+) x ?(\d{1,6})$`)
+	figure      = pattern.Of(`(?i)^(.*\S) (\d+(?:[.,]\d+)?) ?(w|kw|h)$`)
 )
 
 // parseItem reads one item: a number of, the name, then watts and hours a day of one unit, where they are known.
@@ -221,8 +221,8 @@ func (in *Interview) classNamed(text string) (catalog.Appliance, bool) {
 const hpW = 745.7
 
 var (
-	sizedID   = regexp.MustCompile(`^(.+)-(\d+)w$`)
-	sizedName = regexp.MustCompile(`^(.+?)-?(\d+(?:[.,]\d+)?)-?(w|kw|hp)$`)
+	sizedID   = pattern.Of(`^(.+)-(\d+)w$`)
+	sizedName = pattern.Of(`^(.+?)-?(\d+(?:[.,]\d+)?)-?(w|kw|hp)$`)
 )
 
 // sizeOf parts the id of a class that comes in sizes by the output of its motor: the kind, and its W.

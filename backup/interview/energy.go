@@ -3,11 +3,11 @@ package interview
 import (
 	"cmp"
 	"fmt"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
 
+	"outlast/backup/pattern"
 	"outlast/catalog"
 	"outlast/catalog/strict"
 )
@@ -19,7 +19,7 @@ type panels struct {
 	module catalog.Module // of the catalog, nearest in watts
 }
 
-var panelForm = regexp.MustCompile(`(?i)^(\d{1,5})(?: ?(?:x|×|\*|of)? ?(?:panels? )?(?:of )?(\d+(?:[.,]\d+)?) ?w?p?)?$`)
+var panelForm = pattern.Of(`(?i)^(\d{1,5})(?: ?(?:x|×|\*|of)? ?(?:panels? )?(?:of )?(\d+(?:[.,]\d+)?) ?w?p?)?$`)
 
 // parsePanels reads "12 x 440 W".
 func (in *Interview) parsePanels(text string) (p panels, err error) {
@@ -140,7 +140,7 @@ type generator struct {
 	fuel    string
 }
 
-var generatorForm = regexp.MustCompile(
+var generatorForm = pattern.Of(
 	`(?i)^(\d+(?:[.,]\d+)?) ?(k)?(va|w)(?: (petrol|gasoline|diesel|gas|lpg|propane))?$`)
 
 // parseGenerator reads "6.5 kVA petrol", or an id of the catalog.

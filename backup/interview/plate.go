@@ -3,9 +3,9 @@ package interview
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"strings"
 
+	"outlast/backup/pattern"
 	"outlast/catalog/strict"
 )
 
@@ -24,7 +24,7 @@ func (p plate) outputW() float64 {
 	return p.kw * 1000
 }
 
-var plateFigure = regexp.MustCompile(
+var plateFigure = pattern.Of(
 	`(?i)^(?:(lra|code|i|u|p) ?[=:]? ?)?(\d+(?:[.,]\d+)?|[a-v]\b) ?(kw|hp|w|a|v)?(?:[ ,;]+|$)`)
 
 // parsePlate reads "1.1 kW 8 A 230 V code G" or "1 hp LRA 40".

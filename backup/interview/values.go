@@ -3,10 +3,10 @@ package interview
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"strconv"
 	"strings"
 
+	"outlast/backup/pattern"
 	"outlast/catalog/strict"
 )
 
@@ -57,7 +57,7 @@ func (s supply) american() bool { return s.volts >= 115 && s.volts <= 125 }
 // lowVolts is what separates the systems of 100 to 127 V from those of 220 to 240 V.
 const lowVolts = 150.0
 
-var supplyForm = regexp.MustCompile(`^(\d+(?:\.\d+)?) ?v?(?: ?[x*×] ?([123]))?$`)
+var supplyForm = pattern.Of(`^(\d+(?:\.\d+)?) ?v?(?: ?[x*×] ?([123]))?$`)
 
 // parseSupply reads "230x3"; volts on both sides of a stroke are of the two usual systems.
 func parseSupply(text string) (supply, error) {
@@ -131,8 +131,8 @@ func or(words []string) string {
 }
 
 var (
-	decimalComma = regexp.MustCompile(`^([+-]?\d+),(\d{1,2})$`)
-	grouped      = regexp.MustCompile(`^[+-]?[1-9]\d{0,2}[.,]\d{3}$`)
+	decimalComma = pattern.Of(`^([+-]?\d+),(\d{1,2})$`)
+	grouped      = pattern.Of(`^[+-]?[1-9]\d{0,2}[.,]\d{3}$`)
 )
 
 // number reads a number as people write it: with a point or a comma for decimals, never with marks for thousands, as
@@ -210,7 +210,7 @@ func IsNone(text string) bool {
 	return false
 }
 
-var fraction = regexp.MustCompile(`(?i)(?:(\d+)[ -]?)?(?:(\d)/(\d)|([¼½¾])) ?-?(hp|kw)\b`)
+var fraction = pattern.Of(`(?i)(?:(\d+)[ -]?)?(?:(\d)/(\d)|([¼½¾])) ?-?(hp|kw)\b`)
 
 // decimals writes the fractions of a plate, "1 1/2 hp", with a point.
 func decimals(text string) string {

@@ -2,17 +2,18 @@ package strict
 
 import (
 	"fmt"
-	"regexp"
 	"strconv"
 	"strings"
 	"unicode"
+
+	"outlast/backup/pattern"
 )
 
 // What people write in place of a number, and what they then should write. A hint never picks one of two meanings: a
 // thousand times too little is a bank that is dark in the first night.
 
 // likeNumber is a text that is a number to people: digits with marks between them, and perhaps a unit.
-var likeNumber = regexp.MustCompile(`^([+-]?)\s*(\d[\d.,_'’ \x{00a0}\x{202f}]*?)\s*(%|°|[\pL°µ][\pL\d²/°]*)?\.?$`)
+var likeNumber = pattern.Of(`^([+-]?)\s*(\d[\d.,_'’ \x{00a0}\x{202f}]*?)\s*(%|°|[\pL°µ][\pL\d²/°]*)?\.?$`)
 
 // spelledNumber is the number that a text spells, in its unit as written. two is the other number that it may be meant
 // for, where the mark in it may part thousands or decimals.
@@ -64,10 +65,10 @@ func spell(text string) (s spelledNumber, ok bool) {
 }
 
 // grouped is a number with one mark that may part thousands: "2,000" and "2.000", but not "0.125" or "2.5".
-var grouped = regexp.MustCompile(`^[1-9]\d{0,2}[.,]\d{3}$`)
+var grouped = pattern.Of(`^[1-9]\d{0,2}[.,]\d{3}$`)
 
 // idle is such a number with a point whose last decimal says nothing: as decimals nobody would write it.
-var idle = regexp.MustCompile(`^[+-]?[1-9]\d{0,2}\.\d\d0$`)
+var idle = pattern.Of(`^[+-]?[1-9]\d{0,2}\.\d\d0$`)
 
 // coarse says whether nobody gives the key to a thousandth of its unit, so that "2.000" is two thousand as likely as
 // two.

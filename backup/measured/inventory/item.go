@@ -3,7 +3,6 @@ package inventory
 import (
 	"fmt"
 	"math"
-	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -12,6 +11,7 @@ import (
 
 	"outlast/backup/draft"
 	"outlast/backup/measured/tabular"
+	"outlast/backup/pattern"
 	"outlast/catalog"
 	"outlast/catalog/strict"
 	"outlast/loads"
@@ -114,8 +114,8 @@ func (r *reader) item(name string) (it item, ok bool) {
 }
 
 var (
-	countBefore = regexp.MustCompile(`^(\d{1,5}) ?[x×] ?(\D.*)$`)
-	countBehind = regexp.MustCompile(`^(.*\S) [x×] ?(\d{1,5})$`)
+	countBefore = pattern.Of(`^(\d{1,5}) ?[x×] ?(\D.*)$`)
+	countBehind = pattern.Of(`^(.*\S) [x×] ?(\d{1,5})$`)
 )
 
 // named takes the name, and the number that it may hold: "8 x LED lamp".
@@ -639,7 +639,7 @@ func (r *reader) places(it *item) bool {
 	return ok
 }
 
-var window = regexp.MustCompile(`^(\d{1,2}:\d\d)(?: ?h| Uhr)? ?(?:-|–|—|to|bis|a|à) ?(\d{1,2}:\d\d)(?: ?h| Uhr)?$`)
+var window = pattern.Of(`^(\d{1,2}:\d\d)(?: ?h| Uhr)? ?(?:-|–|—|to|bis|a|à) ?(\d{1,2}:\d\d)(?: ?h| Uhr)?$`)
 
 // times reads how long it is on.
 func (r *reader) times(it *item) bool {

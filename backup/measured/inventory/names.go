@@ -1,11 +1,11 @@
 package inventory
 
 import (
-	"regexp"
 	"strconv"
 	"strings"
 
 	"outlast/backup/measured/tabular"
+	"outlast/backup/pattern"
 	"outlast/catalog"
 )
 
@@ -20,8 +20,8 @@ type Names struct {
 const unclear = -1
 
 var (
-	sizedID = regexp.MustCompile(`^(.+)-(\d+)w$`)
-	size    = regexp.MustCompile(`(?i)^(.*?)[ ,(]+(\d+ \d/\d|\d/\d|\d+(?:[.,]\d+)?|[¼½¾]) ?(kw|w|hp|ps|cv|ch)\)?$`)
+	sizedID = pattern.Of(`^(.+)-(\d+)w$`)
+	size    = pattern.Of(`(?i)^(.*?)[ ,(]+(\d+ \d/\d|\d/\d|\d+(?:[.,]\d+)?|[¼½¾]) ?(kw|w|hp|ps|cv|ch)\)?$`)
 )
 
 // NewNames gathers the words of a catalog's classes: ids, labels, and what translated makes of a label in other

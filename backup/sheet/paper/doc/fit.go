@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"strings"
+	"sync"
 	"unicode"
 
 	"outlast/backup/sheet/speech"
@@ -174,10 +175,10 @@ func lines(s string, size, most float64) float64 {
 // Width estimates how wide a text is set, from the widths of a plain sans serif. The fonts are the reader's, so that it
 // can only be an estimate; it errs on the wide side.
 func Width(s string, size float64) float64 {
-	w := 0.0
+	w, plain := 0.0, plainWidths()
 	for _, r := range s {
-		if int(r) < len(plainWidths) {
-			w += plainWidths[r]
+		if int(r) < len(plain) {
+			w += plain[r]
 		} else {
 			w += widthOf(r)
 		}
@@ -186,12 +187,13 @@ func Width(s string, size float64) float64 {
 }
 
 // plainWidths are those of the signs that most texts are made of.
-var plainWidths = func() (all [256]float64) {
+var plainWidths = sync.OnceValue(func() *[256]float64 {
+	var all [256]float64
 	for r := range all {
 		all[r] = widthOf(rune(r))
 	}
-	return all
-}()
+	return &all
+})
 
 // widthOf is the width of a sign in a size of 1.
 func widthOf(r rune) float64 {

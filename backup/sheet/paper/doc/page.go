@@ -8,34 +8,38 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"sync"
 )
 
 //go:embed templates
 var templates embed.FS
 
-// page is the template of the papers, with its style sheet inside: one file, nothing loaded.
 // joints are where a long German word over a narrow column of figures may break: there is no room beside it else.
 var joints = strings.NewReplacer("Bemessungsstrom", "Bemessungs\u00adstrom", "Ausschaltvermögen",
 	"Ausschalt\u00advermögen", "Strombelastbarkeit", "Strombelast\u00adbarkeit",
 	"Spannungsfall", "Spannungs\u00adfall", "Betriebsstunden", "Betriebs\u00adstunden", "Autonomiezeit",
 	"Autonomie\u00adzeit", "Tagesverbrauch", "Tages\u00adverbrauch")
 
-var page = template.Must(template.New("page.html").Funcs(template.FuncMap{
-	"joints": joints.Replace,
-	"style": func() template.CSS {
-		css, err := templates.ReadFile("templates/style.css")
-		if err != nil {
-			panic(err) // it is embedded above
-		}
-		return template.CSS(css)
-	},
-	"foot": foot,
-}).ParseFS(templates, "templates/*.html"))
+// page is the template of the papers, with its style sheet inside: one file, nothing loaded. It is read when the first
+// page is set: most commands set none.
+var page = sync.OnceValue(func() *template.Template {
+	return template.Must(template.New("page.html").Funcs(template.FuncMap{
+		"joints": joints.Replace,
+		"style": func() template.CSS {
+			css, err := templates.ReadFile("templates/style.css")
+			if err != nil {
+				panic(err) // it is embedded above
+			}
+			return template.CSS(css)
+		},
+		"foot": foot,
+	}).ParseFS(templates, "templates/*.html"))
+})
 
 // writeHTML writes one self-contained file.
 func writeHTML(w io.Writer, d *Document) error {
 	var b bytes.Buffer
-	if err := page.Execute(&b, d); err != nil {
+	if err := page().Execute(&b, d); err != nil {
 		return fmt.Errorf("the page cannot be made: %w", err)
 	}
 	_, err := w.Write(b.Bytes())
