@@ -25,6 +25,8 @@ type Kinetic struct {
 
 	params               WellParams
 	startWh, inWh, outWh float64
+
+	blurAh float64 // how far both wells may be off; 0 unless it leapt: see [Kinetic.Leap]
 }
 
 // Kinetic returns the two-well model of a lead-acid bank, full. See [Bank.Model].
@@ -89,7 +91,7 @@ func (s *Kinetic) Copy() State {
 func (s *Kinetic) Reset(soc float64) {
 	w := s.params.Rested(s.empty + (s.full-s.empty)*fraction(soc))
 	s.available, s.total = w.AvailableAh, w.TotalAh()
-	s.startWh, s.inWh, s.outWh = s.total*s.volts, 0, 0
+	s.startWh, s.inWh, s.outWh, s.blurAh = s.total*s.volts, 0, 0, 0
 }
 
 // fraction holds x to 0 to 1; NaN is 0.

@@ -24,6 +24,8 @@ type Lithium struct {
 	volts                     float64
 
 	startWh, inWh, outWh float64
+
+	blurWh float64 // how far the energy may be off; 0 unless it leapt: see [Lithium.Leap]
 }
 
 // lithiumStep is what a step of fixed length needs, ready for use: the inner loop divides nowhere.
@@ -86,7 +88,7 @@ func (s *Lithium) Copy() State {
 // Reset implements [State].
 func (s *Lithium) Reset(soc float64) {
 	s.energy = s.capacity * fraction(soc)
-	s.startWh, s.inWh, s.outWh = s.energy, 0, 0
+	s.startWh, s.inWh, s.outWh, s.blurWh = s.energy, 0, 0, 0
 }
 
 // Ledger implements [State].

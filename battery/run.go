@@ -43,7 +43,7 @@ func (s *Lithium) Run(steps [][4]float64, times []int32, skip int, dtH float64, 
 	if dtH != s.at.hours && !s.prepare(dtH) {
 		return 0
 	}
-	near := nearSoC * s.capacity
+	near := nearSoC*s.capacity + s.blurWh
 	from, to := s.capacity*low+near, s.capacity*high-near
 	energy, inWh, outWh := s.energy, s.inWh, s.outWh
 	end := -skip // of the stretch, in steps done
@@ -60,8 +60,8 @@ func (s *Lithium) Run(steps [][4]float64, times []int32, skip int, dtH float64, 
 		switch {
 		case powerW > 0:
 			least := from
-			if least < step[1] {
-				least = step[1]
+			if above := step[1] + s.blurWh; least < above {
+				least = above
 			}
 			for ; done < end && energy > least; done++ {
 				energy += add
@@ -69,8 +69,8 @@ func (s *Lithium) Run(steps [][4]float64, times []int32, skip int, dtH float64, 
 			}
 		case powerW < 0:
 			usual := to
-			if usual > step[2] {
-				usual = step[2]
+			if below := step[2] - s.blurWh; usual > below {
+				usual = below
 			}
 			for ; done < end && energy < usual; done++ {
 				energy += add
@@ -122,7 +122,7 @@ func (s *Kinetic) Run(steps [][4]float64, times []int32, skip int, dtH float64, 
 		return 0
 	}
 	span := s.full - s.empty
-	from, to := s.empty+span*(low+nearSoC), s.empty+span*(high-nearSoC)
+	from, to := s.empty+span*(low+nearSoC)+s.blurAh, s.empty+span*(high-nearSoC)-s.blurAh
 	end := -skip
 	for i := range steps {
 		if end += int(times[i]); end > most {
@@ -147,11 +147,11 @@ func (s *Kinetic) Run(steps [][4]float64, times []int32, skip int, dtH float64, 
 func (s *Kinetic) give(step *[4]float64, done, end int, from float64) int {
 	at, available, total, outWh := s.at, s.available, s.total, s.outWh
 	amps, powerW := step[0], step[3]
-	from = max(from, step[1])
+	from = max(from, step[1]+s.blurAh)
 	drain, out, wh := float64(at.drain*amps), float64(at.hours*amps), float64(powerW*at.hours)
 	for ; done < end && total > from; done++ {
 		rest := float64(at.decay*available) + float64(at.mix*total)
-		if (amps > rest*s.perDrain || amps > (total-s.floor)*s.perHour) && amps > 0 {
+		if (amps > (rest-s.blurAh)*s.perDrain || amps > (total-s.floor-s.blurAh)*s.perHour) && amps > 0 {
 			break
 		}
 		if available = rest - drain; available < 0 {
@@ -172,10 +172,11 @@ func (s *Kinetic) take(step *[4]float64, done, end int, to float64, all bool) in
 	for ; done < end && total < to; done++ {
 		rest := float64(at.decay*available) + float64(at.mix*total)
 		storedA, doneW := step[0], step[3]
-		if limit := (s.fullAvailable - rest) * s.perAccepted; step[2] > limit {
-			if all {
-				break
-			}
+		limit := (s.fullAvailable - rest) * s.perAccepted
+		if all && step[2] > limit-s.blurAh*s.perAccepted {
+			break
+		}
+		if step[2] > limit {
 			if limit < 0 {
 				limit = 0
 			}

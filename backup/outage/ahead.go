@@ -21,16 +21,22 @@ type runner interface {
 // each state of the generator and of what is dropped.
 type homeAhead struct {
 	stretch []int32 // by step of the year: in which stretch it is
-	first   []int32 // by stretch: its first step
+	first   []int32 // by stretch: its first step; one more for the end
 	times   []int32 // by stretch: how many steps it has
 	days    []int32 // by day: its first stretch; one more for the end
 	states  [][]atomic.Pointer[homeDay]
+
+	stepsPerDay uint32
 }
 
 // A homeDay is a day of the year in one state, by stretch.
 type homeDay struct {
 	steps [][4]float64 // for the bank
 	burnL []float64    // fuel in each step
+
+	sums [][10]float64 // for leaps, as a tree; nil: the bank cannot
+	sumL []float64     // likewise the fuel
+	wide int           // where the stretches begin in them
 }
 
 // mostDropped is with how many levels of dropping states are told apart.
@@ -44,7 +50,8 @@ func (h *HomeYear) ahead() *homeAhead {
 	if len(h.Dropped) > mostDropped {
 		return nil
 	}
-	a, perDay := &homeAhead{stretch: make([]int32, len(h.AskW))}, h.perDay()
+	perDay := h.perDay()
+	a := &homeAhead{stretch: make([]int32, len(h.AskW)), stepsPerDay: uint32(perDay)}
 	for at := range h.AskW {
 		if at%perDay == 0 {
 			a.days = append(a.days, int32(len(a.first)))
@@ -58,7 +65,7 @@ func (h *HomeYear) ahead() *homeAhead {
 		a.stretch[at] = int32(len(a.first) - 1)
 		a.times[len(a.first)-1]++
 	}
-	a.days = append(a.days, int32(len(a.first)))
+	a.days, a.first = append(a.days, int32(len(a.first))), append(a.first, int32(len(h.AskW)))
 	a.states = make([][]atomic.Pointer[homeDay], 2<<len(h.Dropped))
 	for i := range a.states {
 		a.states[i] = make([]atomic.Pointer[homeDay], len(a.days)-1)
@@ -131,6 +138,9 @@ func (r *homeRun) newDay(no int, before *homeDay) *homeDay {
 			d.steps[i] = never
 		}
 	}
+	if bank, leaps := r.bank.(leaper); leaps { // a run that goes without may share the day with others
+		d.sum(bank, a.times[a.days[no]:a.days[no+1]], r.stepH)
+	}
 	return d
 }
 
@@ -143,20 +153,12 @@ func (r *homeRun) on(at, most int) (done int) {
 	if r.runner == nil || r.ahead == nil {
 		return 0
 	}
-	no := at / r.perDay()
-	d, from := r.day(no), r.ahead.days[no]
-	first := r.ahead.stretch[at]
-	skip := at - int(r.ahead.first[first])
-	steps, burnL, times := d.steps[first-from:], d.burnL[first-from:], r.ahead.times[first:r.ahead.days[no+1]]
 	low, high := math.Inf(-1), math.Inf(1)
 	e := r.engine
 	running := e != nil && e.running
 	switch {
 	case running:
 		high = e.StopSoC
-		if e.FuelL > 0 {
-			most, _ = e.burns(burnL, times, skip, most)
-		}
 	case e != nil && !(e.FuelL > 0 && e.leftL < e.maxLPH*e.stepH):
 		low = e.StartSoC
 	}
@@ -167,20 +169,55 @@ func (r *homeRun) on(at, most int) (done int) {
 			low = max(low, r.Dropped[i].Below)
 		}
 	}
-	done = r.runner.Run(steps, times, skip, r.stepH, most, low, high, running)
-	if running {
-		_, e.leftL = e.burns(burnL, times, skip, done)
+	no := int(uint32(at) / r.ahead.stepsPerDay) // of 64 bits it would take several times as long
+	d, from, to := r.day(no), r.ahead.days[no], r.ahead.days[no+1]
+	stretch := r.ahead.stretch[at]
+	skip := at - int(r.ahead.first[stretch])
+	for ahead := int32(1); ; ahead *= 2 {
+		if r.leaper != nil && skip == 0 {
+			may := leaping{most: most - done, low: low, high: high, fuelL: math.Inf(1)}
+			if running && e.FuelL > 0 {
+				may.fuelL = e.leftL - e.maxLPH*e.stepH - 2*r.fuelBlurL
+			}
+			stretches, steps, burntL := r.leap(d, int(stretch-from), r.ahead.first[from:], may)
+			if stretch, done = stretch+int32(stretches), done+steps; running {
+				e.leftL -= burntL
+			}
+			if stretches > 0 {
+				ahead = 1
+			}
+		}
+		if stretch == to || done == most {
+			return done
+		}
+		last := to
+		if r.leaper != nil {
+			last = min(to, stretch+ahead) // behind them another leap may do
+		}
+		steps, burnL, times := d.steps[stretch-from:last-from], d.burnL[stretch-from:last-from],
+			r.ahead.times[stretch:last]
+		left := most - done
+		if running && e.FuelL > 0 {
+			left, _ = e.burns(burnL, times, skip, left, r.fuelBlurL)
+		}
+		ran := r.runner.Run(steps, times, skip, r.stepH, left, low, high, running)
+		if running {
+			_, e.leftL = e.burns(burnL, times, skip, ran, r.fuelBlurL)
+		}
+		if done += ran; last == to || ran < int(r.ahead.first[last]-r.ahead.first[stretch])-skip {
+			return done
+		}
+		stretch, skip = last, 0
 	}
-	return done
 }
 
 // burns is what is left in the tank after up to most steps of stretches, and how many they are: it ends before one that
-// may take all that is there.
-func (e *engine) burns(burnL []float64, times []int32, skip, most int) (steps int, leftL float64) {
+// may take all that is there, which may be off by blurL.
+func (e *engine) burns(burnL []float64, times []int32, skip, most int, blurL float64) (steps int, leftL float64) {
 	leftL = e.leftL
 	for i, l := range burnL {
 		for range int(times[i]) - skip {
-			if steps == most || e.FuelL > 0 && leftL < e.maxLPH*e.stepH {
+			if steps == most || e.FuelL > 0 && leftL < e.maxLPH*e.stepH+blurL {
 				return steps, leftL
 			}
 			leftL -= l

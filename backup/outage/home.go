@@ -4,6 +4,7 @@ import (
 	"context"
 	"runtime"
 	"sync"
+	"sync/atomic"
 )
 
 // A HomeYear is a home through a year, for outages that no sum of energies can stand for, because a generator helps or
@@ -45,7 +46,19 @@ func (h *HomeYear) Survive(ctx context.Context, newBank func() Bank, soc float64
 			off: make([]bool, len(h.Dropped)), ahead: ahead}
 		r.bank = bank
 		r.runner, _ = bank.(runner)
-		return func(start int) int { return r.from(start, soc, maxH) }
+		leaps, _ := bank.(leaper)
+		return func(start int) int {
+			if leaps != nil && ahead != nil {
+				r.leaper = leaps
+				r.courses.begin(start)
+				if hours, sure := r.from(start, soc, maxH); sure {
+					return hours
+				}
+				r.leaper = nil // step by step nothing is in doubt
+			}
+			hours, _ := r.from(start, soc, maxH)
+			return hours
+		}
 	})
 }
 
@@ -95,20 +108,45 @@ type homeRun struct {
 	off    []bool // by Dropped
 	ahead  *homeAhead
 	runner runner // nil: the bank is none
+	leaper leaper // nil: the bank is none, or nothing may be in doubt
+
+	courses   courses
+	largest   int     // stretches that a leap is tried with
+	fuelBlurL float64 // how far what is left in the tank may be off, with a blurred bank
 }
 
-// from returns the whole hours that are survived from the beginning of the hour start.
-func (r *homeRun) from(start int, soc float64, maxH int) int {
+// from returns the whole hours that are survived from the beginning of the hour start; sure is false where leaps leave
+// them in doubt.
+func (r *homeRun) from(start int, soc float64, maxH int) (hours int, sure bool) {
 	r.bank.Reset(soc)
 	r.supply.off = false
+	r.largest = wholeDay
 	clear(r.off)
 	if r.engine != nil {
 		r.engine.rest()
+		if r.fuelBlurL = 0; r.leaper != nil {
+			r.fuelBlurL = fuelSlack * r.engine.FuelL
+		}
 	}
 	perHour := 60 / r.StepMin
 	at, steps := start*perHour, maxH*perHour
+	var with *course // the one that it met last
 	for step := 0; step < steps; {
+		if r.leaper != nil && uint32(at)%r.ahead.stepsPerDay == 0 && r.leaper.Settle() {
+			if c := r.courses.met(r.meeting(start*perHour + step)); c != nil {
+				if with = c; c.dark {
+					r.courseEnds(c.meeting, with, true)
+					return (c.at - start*perHour) / perHour, true
+				}
+				r.goesOn(c)
+				step, at = c.at-start*perHour, c.at%len(r.AskW)
+				continue
+			}
+		}
 		soc := r.bank.SoC()
+		if r.leaper != nil && r.unsure(soc) {
+			return 0, false
+		}
 		if r.engine != nil {
 			r.engine.turn(soc, false)
 		}
@@ -122,12 +160,21 @@ func (r *homeRun) from(start int, soc float64, maxH int) int {
 		}
 		done := r.on(at, min(steps-step, len(r.AskW)-at))
 		if done == 0 {
+			if r.leaper != nil && r.unsureDark(at) {
+				return 0, false
+			}
 			f := r.flow(r.asks(at), r.sun(at))
 			if f.dark {
-				return step / perHour
+				if r.leaper != nil {
+					r.courseEnds(r.meeting(start*perHour+step), with, true)
+				}
+				return step / perHour, true
 			}
 			if r.engine != nil && r.engine.running {
 				r.engine.burn(f.generatorW)
+				if r.leaper != nil {
+					r.burnsBlurred()
+				}
 			}
 			done = 1
 		}
@@ -136,7 +183,10 @@ func (r *homeRun) from(start int, soc float64, maxH int) int {
 			at = 0
 		}
 	}
-	return maxH
+	if r.leaper != nil {
+		r.courseEnds(r.meeting(start*perHour+steps), with, false)
+	}
+	return maxH, true
 }
 
 // asks is what is asked in a step of the year, without what is dropped now.
@@ -158,6 +208,9 @@ func (h *HomeYear) sun(at int) float64 {
 	return h.PVW[at/(60/h.StepMin)]
 }
 
+// sharedStarts is how many starts one processor takes at a time.
+const sharedStarts = 6 * 7 * 24
+
 // surviveFrom shares all starts among the processors. follow is called once for each of them, with a bank of its own,
 // and what it returns gives the hours survived from a start.
 func surviveFrom(ctx context.Context, hours int, newBank func() Bank, soc float64, maxH int, tick func(),
@@ -169,16 +222,22 @@ func surviveFrom(ctx context.Context, hours int, newBank func() Bank, soc float6
 		return Starts{}, errs.Errorf("longest outage %d h, want 1 to %d", maxH, MaxHours)
 	}
 	out := Starts{Hours: make([]int, hours), MaxH: maxH}
-	workers := min(runtime.GOMAXPROCS(0), hours)
 	var wg sync.WaitGroup
-	for w := range workers {
+	var begun atomic.Int64
+	for range min(runtime.GOMAXPROCS(0), (hours+sharedStarts-1)/sharedStarts) {
 		from := follow(newBank())
 		wg.Go(func() {
-			// Every worker-th start: neighbours last about as long, so all workers have about as much to do.
-			for i := w; i < hours && ctx.Err() == nil; i += workers {
-				out.Hours[i] = from(i)
-				if tick != nil {
-					tick()
+			// Some weeks at a time: starts that follow each other have most in common.
+			for ctx.Err() == nil {
+				end := int(begun.Add(sharedStarts))
+				for i := end - sharedStarts; i < min(end, hours) && ctx.Err() == nil; i++ {
+					out.Hours[i] = from(i)
+					if tick != nil {
+						tick()
+					}
+				}
+				if end >= hours {
+					return
 				}
 			}
 		})

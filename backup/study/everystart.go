@@ -225,12 +225,28 @@ func meanW(profile loads.Profile, stepMin int) []float64 {
 	return out
 }
 
-// year is the power balance at the bank.
-func (e *EveryStart) year() outage.Year {
+// levelW are those means for steps that are gone through one after the other: they are equal to the last bit within a
+// step of the profile, where energies round each otherwise, so that many of them can be done at once.
+func levelW(profile loads.Profile, stepMin int) []float64 {
+	out := meanW(profile, stepMin)
+	on := 0 // the step of the profile that the first minute is in
+	for i := range out {
+		for i*stepMin >= profile[on].EndMin {
+			on++
+		}
+		if (i+1)*stepMin <= profile[on].EndMin {
+			out[i] = profile[on].W
+		}
+	}
+	return out
+}
+
+// year is the power balance at the bank, of means over steps.
+func (e *EveryStart) year(means func(loads.Profile, int) []float64) outage.Year {
 	perDay := calendar.DayMin / e.StepMin
 	y := outage.Year{StepMin: e.StepMin, NetW: make([]float64, 0, 365*perDay)}
 	for m, days := range calendar.DaysIn {
-		drawn := meanW(e.profile(m+1, func(*loads.Load) bool { return true }), e.StepMin)
+		drawn := means(e.profile(m+1, func(*loads.Load) bool { return true }), e.StepMin)
 		for i := range drawn {
 			drawn[i] = e.Plan.FromBank(drawn[i])
 		}
@@ -262,7 +278,7 @@ func (e *EveryStart) home(stepMin int) (*outage.HomeYear, error) {
 	asked := func(which func(*loads.Load) bool) []float64 {
 		var w []float64
 		for m, days := range calendar.DaysIn {
-			day := meanW(e.profile(m+1, which), stepMin)
+			day := levelW(e.profile(m+1, which), stepMin)
 			for i := range day {
 				day[i] *= growth
 			}
@@ -299,7 +315,7 @@ func (e *EveryStart) study() error {
 			DischargeLimitW: limitW(p, b.Unit.MaxDischargeA*float64(strings), p.Inverter.MaxDischargeA()),
 		}
 	}
-	study, err := outage.NewStudy(e.year(), path(b.Strings), e.Options.MaxH)
+	study, err := outage.NewStudy(e.year(meanW), path(b.Strings), e.Options.MaxH)
 	if err != nil {
 		return e.failed(err)
 	}

@@ -32,7 +32,7 @@ type survivor func(at pass, strings int, soc float64, maxH int) (outage.Starts, 
 
 // balance steps through the balance at the bank.
 func (e *EveryStart) balance() survivor {
-	y := e.year()
+	y := e.year(levelW)
 	return func(at pass, strings int, soc float64, maxH int) (outage.Starts, error) {
 		newBank, err := e.newBank(strings)
 		if err != nil {
@@ -87,7 +87,14 @@ func (e *EveryStart) step() error {
 		e.Options.MaxH); err != nil {
 		return e.failed(err)
 	}
-	if err := e.wish(survive); err != nil {
+	// The plan's own strings were followed for longer already.
+	known := func(at pass, strings int, soc float64, maxH int) (outage.Starts, error) {
+		if strings == e.Plan.Bank.Strings {
+			return e.Starts, nil
+		}
+		return survive(at, strings, soc, maxH)
+	}
+	if err := e.wish(known); err != nil {
 		return e.failed(err)
 	}
 	if !e.Options.Reserves {
