@@ -7,23 +7,30 @@ import (
 	"sort"
 )
 
-// windows tells the span of the d hours from each start hour. The hours are cut in blocks of d: a window is the tail of
-// one block and the head of the next, so two joins a start do for any d.
-func (s *Study) windows(d int, each func(start int, a span)) {
-	tails := make([]span, d) // of a block: from an hour of it to its end
+// windows tells the spans of the d hours from each start hour, for some starts that follow each other at a time; the
+// spans are gone at the next. The hours are cut in blocks of d: a window is the tail of one block and the head of the
+// next, so two joins a start do for any d.
+func (s *Study) windows(d int, each func(start int, spans []span)) {
+	tails := make([]span, d) // of a block: from an hour of it to its end; then its windows
 	for block := 0; block < s.hours; block += d {
-		tails[d-1] = s.spans[block+d-1]
+		hours := s.spans[block : block+d]
+		tail := hours[d-1]
+		tails[d-1] = tail
 		for i := d - 2; i >= 0; i-- {
-			tails[i] = s.spans[block+i].then(tails[i+1])
+			tail = hours[i].then(tail)
+			tails[i] = tail
 		}
-		each(block, tails[0])
-		heads := s.spans[min(block+d, len(s.spans)-1)] // from the beginning of the next block to the window's end
-		for i := 1; i < d && block+i < s.hours; i++ {
-			if i > 1 {
-				heads = heads.then(s.spans[block+i+d-1])
+		starts := min(d, s.hours-block)
+		next := s.spans[block+d:]
+		if starts > 1 {
+			heads := next[0] // from the beginning of the next block to the window's end
+			tails[1] = tails[1].then(heads)
+			for i := 2; i < starts; i++ {
+				heads = heads.then(next[i-1])
+				tails[i] = tails[i].then(heads)
 			}
-			each(block+i, tails[i].then(heads))
 		}
+		each(block, tails[:starts])
 	}
 }
 
@@ -43,10 +50,19 @@ func (s *Study) SmallestBank(d int, soc, chance float64) (bankWh float64, possib
 		return 0, false, err
 	}
 	needs := make([]float64, s.hours)
-	s.windows(d, func(i int, a span) {
-		needs[i] = math.MaxFloat64
-		if a.drop != unserved {
-			needs[i] = max(s.wh(a.drop), s.bankFor(max(0, s.before[i]-a.lo), soc))
+	s.windows(d, func(start int, spans []span) {
+		before, out := s.before[start:start+len(spans)], needs[start:start+len(spans)]
+		for i := range spans {
+			a := &spans[i]
+			if a.drop == unserved {
+				out[i] = math.MaxFloat64
+				continue
+			}
+			need, most := s.wh(a.drop), s.bankFor(max(0, before[i]-a.lo), soc)
+			if most > need { // not max: see quanta
+				need = most
+			}
+			out[i] = need
 		}
 	})
 	wh := quantile(needs, chance)
@@ -95,13 +111,15 @@ func (s *Study) Reserves(usableWh float64, d int, chance float64) (reserves [12]
 	for m := range socs {
 		socs[m] = make([]float64, 0, 31*24)
 	}
-	s.windows(d, func(i int, a span) {
-		soc := math.MaxFloat64
-		if start := max(0, s.before[i]-a.lo); a.drop <= full {
-			soc = s.socFor(start, usableWh)
+	s.windows(d, func(start int, spans []span) {
+		for i, a := range spans {
+			soc := math.MaxFloat64
+			if need := max(0, s.before[start+i]-a.lo); a.drop <= full {
+				soc = s.socFor(need, usableWh)
+			}
+			m := month[(start+i)/24]
+			socs[m] = append(socs[m], soc)
 		}
-		m := month[i/24]
-		socs[m] = append(socs[m], soc)
 	})
 	for m := range reserves {
 		if soc := quantile(socs[m], chance); soc <= 1 {
@@ -136,7 +154,7 @@ func quantile(values []float64, share float64) float64 {
 func nth(values []float64, k int) float64 {
 	for tries := 2 * bits.Len(uint(len(values))); len(values) > 12 && tries > 0; tries-- {
 		a, b, c := values[0], values[len(values)/2], values[len(values)-1]
-		guess := max(min(a, b), min(max(a, b), c))
+		guess := middle(a, b, c)
 		i, j := 0, len(values)-1
 		for i <= j { // what is left of i is no larger than the guess, what is right of j no smaller
 			for values[i] < guess {
@@ -162,6 +180,21 @@ func nth(values []float64, k int) float64 {
 	}
 	slices.Sort(values)
 	return values[k]
+}
+
+// middle is the one of three that lies between the others. Comparisons cost less than the built-in min and max of
+// floats.
+func middle(a, b, c float64) float64 {
+	if a > b {
+		a, b = b, a
+	}
+	switch {
+	case c < a:
+		return a
+	case c > b:
+		return b
+	}
+	return c
 }
 
 func checkChance(chance float64) error {

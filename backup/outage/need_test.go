@@ -17,9 +17,12 @@ type need struct {
 // needs puts the spans of d hours, of which banks and reserves are made, into energies.
 func (s *Study) needs(d int) []need {
 	needs := make([]need, s.hours)
-	s.windows(d, func(i int, a span) {
-		if needs[i].overLimit = a.drop == unserved; !needs[i].overLimit {
-			needs[i] = need{bankWh: s.wh(a.drop), startWh: s.wh(max(0, s.before[i]-a.lo))}
+	s.windows(d, func(start int, spans []span) {
+		for k, a := range spans {
+			i := start + k
+			if needs[i].overLimit = a.drop == unserved; !needs[i].overLimit {
+				needs[i] = need{bankWh: s.wh(a.drop), startWh: s.wh(max(0, s.before[i]-a.lo))}
+			}
 		}
 	})
 	return needs

@@ -21,6 +21,7 @@ type Study struct {
 	hours   int     // of the year
 	maxH    int     // longest outage followed
 	quantum float64 // Wh, a power of two
+	perWh   float64 // quanta, 1/quantum: of a power of two that is exact, and multiplying costs less than dividing
 	// before[h] is the sum of gains at the start of hour h, in quanta; spans[h] is hour h. Both run on for maxH hours
 	// after the end of the year, so that no index has to wrap.
 	before []int64
@@ -78,7 +79,7 @@ func NewStudy(y Year, p Path, maxH int) (*Study, error) {
 	// No sum of gains exceeds bound Wh, with half an hour's worth to spare for rounding.
 	bound := topW / p.DischargeEfficiency * (float64(n+maxH) + 1)
 	_, exp := math.Frexp(bound) // bound < 2^exp
-	s.quantum = math.Ldexp(1, -min(finest, sumBits-exp))
+	s.quantum, s.perWh = math.Ldexp(1, -min(finest, sumBits-exp)), math.Ldexp(1, min(finest, sumBits-exp))
 
 	s.sum(y, p)
 	total := s.before[n]
@@ -93,7 +94,7 @@ func NewStudy(y Year, p Path, maxH int) (*Study, error) {
 // sum fills the first year. It is the only place that touches every step.
 func (s *Study) sum(y Year, p Path) {
 	stepH := float64(y.StepMin) / 60
-	c := counter{
+	c := &counter{
 		gain: p.ChargeEfficiency * stepH / s.quantum, need: stepH / p.DischargeEfficiency / s.quantum,
 		inW: limitW(p.ChargeLimitW), outW: limitW(p.DischargeLimitW),
 	}
@@ -104,34 +105,36 @@ func (s *Study) sum(y Year, p Path) {
 	perHour := 60 / y.StepMin
 	sum := int64(0)
 	for h := range s.hours {
-		a := span{hi: sum, lo: math.MaxInt64}
-		deficit, over := int64(0), false
+		hi, lo, drop, deficit := sum, int64(math.MaxInt64), int64(0), int64(0)
+		most := 0.0 // asked
 		for _, w := range y.NetW[h*perHour : (h+1)*perHour] {
-			g, served := c.quanta(w)
-			over = over || !served
-			a.hi = max(a.hi, sum)
+			g := c.quanta(w)
+			if w < most {
+				most = w
+			}
+			hi = max(hi, sum)
 			sum += g
-			a.lo = min(a.lo, sum)
+			lo = min(lo, sum)
 			deficit = max(0, deficit-g)
-			a.drop = max(a.drop, deficit)
+			drop = max(drop, deficit)
 		}
-		if over {
-			a.drop = unserved
+		if !c.serves(most) {
+			drop = unserved
 		}
-		s.spans[h] = a
+		s.spans[h] = span{hi, lo, drop}
 		s.before[h+1] = sum
 	}
 }
 
 // sumHours is sum for steps of an hour: each is a span by itself.
-func (s *Study) sumHours(netW []float64, c counter) {
+func (s *Study) sumHours(netW []float64, c *counter) {
 	sum := int64(0)
 	spans, after := s.spans[:len(netW)], s.before[1:len(netW)+1]
 	for h, w := range netW {
-		g, served := c.quanta(w)
+		g := c.quanta(w)
 		a := &spans[h]
 		a.hi, a.lo, a.drop = sum, sum+g, max(0, -g)
-		if !served {
+		if !c.serves(w) {
 			a.drop = unserved
 		}
 		sum += g
@@ -145,17 +148,20 @@ type counter struct {
 	inW, outW  float64 // limits
 }
 
-// quanta rounds to the nearest; served is false where more is asked than the bank gives.
-func (c *counter) quanta(w float64) (g int64, served bool) {
+// quanta rounds to the nearest.
+func (c *counter) quanta(w float64) int64 {
 	// int64(x + 0.5) rounds a positive x to the nearest; the signs are apart, so x is never negative.
 	if w < 0 {
-		return -int64(-w*c.need + 0.5), -w <= c.outW
+		return -int64(-w*c.need + 0.5)
 	}
 	if w > c.inW { // not min: for floats it takes longer than all the rest of the loop
 		w = c.inW
 	}
-	return int64(w*c.gain + 0.5), true
+	return int64(w*c.gain + 0.5)
 }
+
+// serves is false where more is asked than the bank gives.
+func (c *counter) serves(w float64) bool { return -w <= c.outW }
 
 // limitW reads a limit whose zero means none.
 func limitW(w float64) float64 {
@@ -167,7 +173,7 @@ func limitW(w float64) float64 {
 
 // quanta rounds an energy to whole quanta. More than hugeBank is as good as hugeBank: no sum comes near it.
 func (s *Study) quanta(wh float64) int64 {
-	q := wh / s.quantum
+	q := wh * s.perWh
 	if q >= hugeBank {
 		return hugeBank
 	}

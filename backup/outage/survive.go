@@ -1,9 +1,6 @@
 package outage
 
-import (
-	"math/bits"
-	"sort"
-)
+import "math/bits"
 
 // Survive follows an outage from every start hour of the year.
 //
@@ -59,21 +56,32 @@ func (s *Study) reachFull(full int64) []int {
 // start below the sum at the start. Going backwards, lows holds the hours from i on that are lower than all between,
 // nearest last, so that lo falls towards the front of the stack and the hour sought is found by bisection.
 func (s *Study) cutDry(hours []int, start int64) {
-	lows := make([]int32, 0, 64)
+	type low struct {
+		lo   int64
+		hour int
+	}
+	lows := make([]low, 0, 1024)
 	for i := len(s.spans) - 1; i >= 0; i-- {
 		lo := s.spans[i].lo
-		for len(lows) > 0 && s.spans[lows[len(lows)-1]].lo >= lo {
+		for len(lows) > 0 && lows[len(lows)-1].lo >= lo {
 			lows = lows[:len(lows)-1]
 		}
-		lows = append(lows, int32(i))
+		lows = append(lows, low{lo, i})
 		if i >= s.hours {
 			continue
 		}
 		floor := s.before[i] - start
-		// lows[:k] lie below the floor; the last of them is the nearest.
-		k := sort.Search(len(lows), func(k int) bool { return s.spans[lows[k]].lo >= floor })
+		// Those below k lie below the floor; the last of them is the nearest. No call of a function an hour.
+		k, above := 0, len(lows)
+		for k < above {
+			if half := int(uint(k+above) / 2); lows[half].lo < floor {
+				k = half + 1
+			} else {
+				above = half
+			}
+		}
 		if k > 0 {
-			hours[i] = min(hours[i], int(lows[k-1])-i)
+			hours[i] = min(hours[i], lows[k-1].hour-i)
 		}
 	}
 }

@@ -90,6 +90,9 @@ func (e *EveryStart) step() error {
 	// The plan's own strings were followed for longer already.
 	known := func(at pass, strings int, soc float64, maxH int) (outage.Starts, error) {
 		if strings == e.Plan.Bank.Strings {
+			if starts := len(e.Starts.Hours); e.Options.Progress != nil {
+				e.Options.Progress(at.part, (at.done+1)*starts, at.of*starts)
+			}
 			return e.Starts, nil
 		}
 		return survive(at, strings, soc, maxH)
