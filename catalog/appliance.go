@@ -150,7 +150,7 @@ func DecodeWindows(t *strict.Table) []loads.Window {
 		windows = append(windows, w)
 	}
 	if h, given := t.Number("hours_per_day"); given && t.Sound("when") && !t.FromBase("hours_per_day") {
-		if have := hoursOf(windows); h > have*(1+1e-12) {
+		if have, over := (loads.Load{Windows: windows, HoursPerDay: h}).OverWindows(); over {
 			t.Report("hours_per_day", "", "found %g h, want at most the %.4g h of its windows", h, have)
 		}
 	}

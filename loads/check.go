@@ -63,9 +63,7 @@ func (l Load) checkWindows(wrong func(what string, value any, want string) error
 			}
 		}
 	}
-	// Hours are typed with few decimals, windows are whole minutes: 0.33 h in 20 min is no mistake of
-	// this size, but a sum of windows may differ from the typed hours in the last bit.
-	if hours := l.WindowHours(); l.HoursPerDay > hours*(1+1e-9) {
+	if hours, over := l.OverWindows(); over {
 		return wrong("hours per day", l.HoursPerDay, fmt.Sprintf("at most the %g h of its windows", hours))
 	}
 	return nil

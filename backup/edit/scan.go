@@ -62,7 +62,16 @@ type document struct {
 	lists   map[string]int // how many tables a list of headers has, by its path
 }
 
-func (p path) id() string { return strings.Join(p, "\x00") }
+// id is a path as one text: no other path has it, whatever signs its keys hold.
+func (p path) id() string {
+	var b strings.Builder
+	for _, key := range p {
+		b.WriteString(strconv.Itoa(len(key)))
+		b.WriteByte(':')
+		b.WriteString(key)
+	}
+	return b.String()
+}
 
 // scan finds everything in a file. It takes for granted that the file is valid, and says so where it sees that it is
 // not.
