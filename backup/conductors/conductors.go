@@ -66,6 +66,8 @@ type Laid struct {
 	LoadA, StartA                 float64
 	PowerFactor, StartPowerFactor float64
 	Upstream                      float64        // fraction of the voltage lost before it
+	SurgeA, SurgeS                float64        // of the start that heats it most; 0: none
+	OneSecondA                    float64        // heats it within a second by as much as a start may
 	Compared                      []wiring.Check // all comparisons that its check is the worst of
 }
 
@@ -183,7 +185,7 @@ func (w *wirer) note(text phrase.Phrase) { w.sized.Notes = append(w.sized.Notes,
 func (r *Run) fromChoice(c wiring.Choice, givenMM2, lengthM float64) {
 	r.Conductor, r.ConductorChosen, r.LengthM = c.Size, givenMM2 == 0, lengthM
 	r.CarriesA, r.Drop, r.StartDrop = c.Ampacity.A, c.Drop.Fraction, c.StartDrop.Fraction
-	r.Laid.Ampacity, r.Laid.OhmPerKm = c.Ampacity, c.OhmPerKm
+	r.Laid.Ampacity, r.Laid.OhmPerKm, r.Laid.OneSecondA = c.Ampacity, c.OhmPerKm, c.OneSecondA
 }
 
 // UncheckedDrops names the lengths without which a voltage drop is not checked; one sentence for all of them, empty

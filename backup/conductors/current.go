@@ -158,11 +158,11 @@ func seasons(ls []loads.Load) []int {
 	return out
 }
 
-// longestStartS is how long a start may heat a conductor; what lasts longer is a load. Package wiring wants no more.
-const longestStartS = 300.0
+// LongestStartS is how long a start may heat a conductor; what lasts longer is a load. Package wiring wants no more.
+const LongestStartS = 300.0
 
-// shortestStartS is the least that counts as a start: what is shorter is a switching transient.
-const shortestStartS = 0.001
+// ShortestStartS is the least that counts as a start: what is shorter is a switching transient.
+const ShortestStartS = 0.001
 
 // A start as a conductor sees it, in A of each line.
 type start struct {
@@ -176,13 +176,13 @@ type start struct {
 
 // add takes one more start into account.
 func (st *start) add(load string, a, seconds, powerFactor float64) {
-	if seconds > longestStartS {
+	if seconds > LongestStartS {
 		if a > st.loadA {
 			st.loadA, st.loadOf = a, load
 		}
-		seconds = longestStartS
+		seconds = LongestStartS
 	}
-	seconds = max(seconds, shortestStartS)
+	seconds = max(seconds, ShortestStartS)
 	if a > st.peakA {
 		st.peakA, st.powerFactor, st.peakOf = a, powerFactor, load
 	}

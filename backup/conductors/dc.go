@@ -45,6 +45,7 @@ func (w *wirer) bankRun() {
 	if r.Laid.StartA = in.StartA; in.StartA == 0 {
 		r.Laid.StartA = in.SurgeA
 	}
+	r.Laid.SurgeA, r.Laid.SurgeS = in.SurgeA, in.SurgeS
 	r.Isolator = Ratings{A: r.DeviceA, V: in.HighestV}
 	if in.Strings > 1 {
 		r.StringFuse = Ratings{A: sized.StringFuseA, V: in.HighestV, BreaksA: sized.StringBreaksA}

@@ -157,4 +157,5 @@ func (r *Run) fromFeeder(f wiring.Feeder, sized wiring.FeederResult) {
 	l := &r.Laid
 	l.System, l.VoltageV, l.LoadA, l.StartA = f.Laying.System, f.VoltageV, f.ContinuousA+f.OtherA, f.StartA
 	l.PowerFactor, l.StartPowerFactor, l.Upstream = f.PowerFactor, f.StartPowerFactor, f.Upstream
+	l.SurgeA, l.SurgeS = f.SurgeA, f.SurgeS
 }

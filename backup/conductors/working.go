@@ -206,7 +206,7 @@ func from(i working.Input, origin working.Origin) working.Input {
 
 // startOrigin is where the time of a start comes from, as long as it is not cut.
 func startOrigin(load string, seconds float64) working.Origin {
-	if load == "" || seconds >= longestStartS || seconds <= shortestStartS {
+	if load == "" || seconds >= LongestStartS || seconds <= ShortestStartS {
 		return working.Origin{}
 	}
 	return key("load", load, "starting_s")

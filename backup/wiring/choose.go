@@ -34,14 +34,15 @@ type run struct {
 
 // A Choice is a conductor for a run.
 type Choice struct {
-	Size      Size
-	Found     bool // the size passes; if not, Size is the largest of the tables, or the given one
-	Ampacity  Ampacity
-	OhmPerKm  float64 // of one conductor at the working temperature of its insulation
-	Drop      Drop    // of LoadA
-	StartDrop Drop    // of StartA
-	Checks    []Check
-	Rejected  []Rejection // every smaller size, smallest first; none of a given size
+	Size       Size
+	Found      bool // the size passes; if not, Size is the largest of the tables, or the given one
+	Ampacity   Ampacity
+	OhmPerKm   float64 // of one conductor at the working temperature of its insulation
+	Drop       Drop    // of LoadA
+	StartDrop  Drop    // of StartA
+	OneSecondA float64 // heats it within a second by as much as a start may, from the working temperature of its insulation
+	Checks     []Check
+	Rejected   []Rejection // every smaller size, smallest first; none of a given size
 
 	steps func(*working.Part) // adds the working
 }
@@ -317,6 +318,7 @@ func (b *bound) at(i int) (Choice, sides) {
 		c.Ampacity.DeviceA = nextSizeUp(t, i, c.Ampacity.A)
 	}
 	c.OhmPerKm = resistanceAt(t, b.Laying.Strand, i, b.place.InsulationC)
+	c.OneSecondA = b.place.oneSecondA(c.Size.MM2, b.practice.SurgeRiseK)
 	c.Drop = drop(b.Laying.System, b.LengthM, b.LoadA, c.OhmPerKm, b.VoltageV, b.PowerFactor)
 	c.StartDrop = drop(b.Laying.System, b.LengthM, b.StartA, c.OhmPerKm, b.VoltageV, b.StartPowerFactor)
 	compared := b.compare(&c)
@@ -334,7 +336,7 @@ func (b *bound) described(i int, c Choice, compared sides) Choice {
 }
 
 func (b *bound) surgeLimitA(c *Choice) float64 {
-	return b.place.surgeA(c.Size.MM2, c.Ampacity.A, b.practice.SurgeRiseK, b.SurgeS)
+	return max(c.Ampacity.A, c.OneSecondA/math.Sqrt(b.SurgeS))
 }
 
 // compare sets what is asked of a size beside what it bears.
@@ -419,7 +421,7 @@ func (b *bound) longRunInputs() []working.Input { return longRunInputs(b.practic
 
 func longRunInputs(p Practice, lengthM float64) []working.Input {
 	return []working.Input{in("long_run_most", LongRunMost, ""), in("long_run_per_m", p.LongRunPerM, "1/m"),
-		in("length_m", lengthM, "m"), in("long_run_from_m", longRunFromM, "m")}
+		in("length_m", lengthM, "m"), in("long_run_from_m", LongRunFromM, "m")}
 }
 
 // dropSteps adds a drop in V and as a fraction of the voltage, which goes by name, with its limit.

@@ -89,6 +89,9 @@ func ratings(t Tables, k DeviceKind) []float64 {
 	return nil
 }
 
+// Ratings are the standard ratings of a device in A, the smallest first.
+func Ratings(t Tables, k DeviceKind) []float64 { return slices.Clone(ratings(t, k)) }
+
 // NextRating is the smallest standard rating of at least needA, or false when the list ends below it.
 func NextRating(t Tables, k DeviceKind, needA float64) (float64, bool) {
 	for _, a := range ratings(t, k) {

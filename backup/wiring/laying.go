@@ -185,8 +185,8 @@ func (p *place) faultC() sourced {
 	return iecFaultC
 }
 
-// surgeA is the current that heats the conductor by riseK within seconds, from its full working temperature; never
-// below what it may carry for ever.
-func (p *place) surgeA(mm2, carriesA, riseK, seconds float64) float64 {
-	return max(carriesA, mm2*adiabaticK(p.InsulationC, p.InsulationC+riseK)/math.Sqrt(seconds))
+// oneSecondA is the current that heats the conductor by riseK within a second, from its full working temperature. For
+// longer it is as much less as the root of the seconds is more, and never below what it may carry for ever.
+func (p *place) oneSecondA(mm2, riseK float64) float64 {
+	return mm2 * adiabaticK(p.InsulationC, p.InsulationC+riseK)
 }

@@ -43,7 +43,7 @@ type Practice struct {
 const (
 	BS7671LongRunPerM = 0.00005 // BS 7671 Appendix 4 Table 4Ab (SEEN-S)
 	LongRunMost       = 0.005   // the same
-	longRunFromM      = 100     // the same
+	LongRunFromM      = 100     // the same
 )
 
 // practiceDefaults: what stands for a zero field, and why.
@@ -195,5 +195,5 @@ func whose(v float64, def sourced) []working.Source {
 
 // longRun is what a run's length adds to the AC drop limits.
 func (p Practice) longRun(lengthM float64) float64 {
-	return min(LongRunMost, p.LongRunPerM*max(0, lengthM-longRunFromM))
+	return min(LongRunMost, p.LongRunPerM*max(0, lengthM-LongRunFromM))
 }

@@ -172,7 +172,9 @@ func (m *maker) bankStarts(low book.Ref) {
 	for i := range t.Starts {
 		r := t.List + i
 		at := func(col int) book.Ref { return s.At(r, col) }
-		s.Calc(r, course.StartDCA, book.Live, book.AsTenth, "%s/%s", at(course.StartDCW), low)
+		s.Calc(r, course.StartDCA, book.Live, book.AsTenth, "IF(%s=0,0,%s/%s)", at(course.StartDemand),
+			at(course.StartDCW), low)
+		m.LongAndHeat(r, course.StartDCA, course.StartLongA)
 		s.Calc(r, course.StartDCLimit, book.Live, book.AsTenth, "%[1]s*IF(AND(%[2]s>0,%[2]s>=%[3]s),MAX(%[4]s,%[5]s),%[4]s)",
 			in["strings"], in["pulse_s"],
 			at(course.StartSeconds), in["unit_max_discharge_a"], in["pulse_a"])

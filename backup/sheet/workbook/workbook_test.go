@@ -15,6 +15,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"outlast/backup"
+	"outlast/backup/conductors"
 	"outlast/backup/drawnhome"
 	"outlast/backup/sheet/workbook/book"
 	"outlast/backup/sheet/workbook/course"
@@ -357,13 +358,31 @@ func (m *maker) conductorsAgree(t *testing.T, what string, values map[book.Ref]s
 			col  int
 			want float64
 		}{{runCarries, r.CarriesA}, {runNeeds, r.NeedsA}, {runDrop, 100 * r.Drop}, {runTotal, 100 * r.TotalDrop},
-			{runStartDrop, 100 * r.StartDrop}, {runMostDevice, r.Laid.Ampacity.DeviceA}} {
+			{runStartDrop, 100 * r.StartDrop}, {runMostDevice, r.Laid.Ampacity.DeviceA}, {runV, r.Laid.VoltageV},
+			{runA, r.Laid.LoadA}, {runPF, r.Laid.PowerFactor}, {runBefore, 100 * r.Laid.Upstream},
+			{runStartA, r.Laid.StartA}, {runStartPF, r.Laid.StartPowerFactor}, {runHeatA, r.Laid.SurgeA}} {
 			if r.LengthM == 0 && (f.col == runDrop || f.col == runTotal || f.col == runStartDrop) {
 				continue
 			}
-			x, err := strconv.ParseFloat(m.shown(values, m.conductors.At(firstRun+i, f.col)), 64)
+			shown := m.shown(values, m.conductors.At(firstRun+i, f.col))
+			if shown == "" && f.want == 0 {
+				continue
+			}
+			x, err := strconv.ParseFloat(shown, 64)
 			if err != nil || math.Abs(x-f.want) > 1e-9*(1+math.Abs(f.want)) {
 				t.Errorf("%s: %s, column %s: %g, the plan has %.12g", what, r.ID, book.ColumnName(f.col), x, f.want)
+			}
+		}
+		for k, c := range r.Laid.Compared {
+			for _, f := range []struct {
+				col  int
+				want float64
+			}{{ofDemand, c.Demand}, {ofLimit, c.Limit}} {
+				x, err := strconv.ParseFloat(m.shown(values, m.conductors.At(m.runs[i].first+k, f.col)), 64)
+				if err != nil || math.Abs(x-f.want) > 1e-9*(1+math.Abs(f.want)) {
+					t.Errorf("%s: %s, %s, column %s: %g, the plan has %.12g", what, r.ID, conductors.Subject(c.Of),
+						book.ColumnName(f.col), x, f.want)
+				}
 			}
 		}
 	}

@@ -52,7 +52,9 @@ func (m *Home) fillCircuits() {
 
 // Columns of the circuits, behind those of the inputs.
 const (
-	CircuitBreaker = iota + 6
+	CircuitBoard   = 3
+	circuitPhase   = 4
+	CircuitBreaker = iota + 4
 	CircuitA
 	circuitMargin
 	CircuitRank
@@ -67,10 +69,10 @@ func (m *Home) PlainCurrents() bool {
 }
 
 // AllYear says whether all loads of a circuit are used in the month that is laid out, so that no other month asks for
-// more; and whether none starts so long that a conductor takes the start for a load.
+// more.
 func AllYear(s *site.Site, circuit string, month int) bool {
 	for _, l := range s.OnCircuit(circuit) {
-		if !l.Months.Has(month) || l.Start != nil && l.Start.Seconds > 300 {
+		if !l.Months.Has(month) {
 			return false
 		}
 	}
@@ -80,17 +82,32 @@ func AllYear(s *site.Site, circuit string, month int) bool {
 // circuitTable is the first row of what the circuits draw through the day.
 func (m *Home) circuitTable() int { return FirstCircuit + len(m.Plan.Site.Circuits) + 4 }
 
-// circuitColumn is the column of the watts of a circuit in that table; that of its VA stands behind it.
-func circuitColumn(i int) int { return 3 + 2*i }
+// Columns of that table: three for each circuit, and behind them two for each start.
+func circuitW(i int) int              { return 3 + 3*i }
+func circuitVA(i int) int             { return circuitW(i) + 2 }
+func (m *Home) aloneVA(start int) int { return circuitW(len(m.Plan.Site.Circuits)) + 2*start }
+
+// circuitThrough is a column of that table.
+func (m *Home) circuitThrough(col int) string {
+	first := m.circuitTable()
+	return m.Circuits.Span(first, col, first+m.Intervals*len(m.choices)-1, col)
+}
+
+// circuitHead heads a column of that table.
+func (m *Home) circuitHead(col int, words string) {
+	m.Circuits.Put(m.circuitTable()-1, col, book.Cell{Kind: book.Head, Text: words, Wrap: true, Middle: true})
+	if col > CircuitStatus {
+		m.Circuits.Width(16, col)
+	}
+}
 
 // fillCircuitCurrents works out what each circuit draws while the grid is there, its held-off loads included, whichever
 // board it is on.
 func (m *Home) fillCircuitCurrents() {
-	if !m.PlainCurrents() || len(m.Plan.Site.Circuits) == 0 {
+	if len(m.Plan.Site.Circuits) == 0 {
 		return
 	}
 	s, first := m.Circuits, m.circuitTable()
-	rows := m.Intervals * len(m.choices)
 	s.Put(first-1, 2, book.Cell{Kind: book.Head, Text: m.Say("col.from"), Format: book.AsGiven})
 	for c := range m.choices {
 		for k := range m.Intervals {
@@ -98,59 +115,114 @@ func (m *Home) fillCircuitCurrents() {
 		}
 	}
 	for i, circuit := range m.Plan.Site.Circuits {
-		col, row := circuitColumn(i), FirstCircuit+i
 		name := speech.Name(m.Called(circuit.Label))
-		s.Put(first-1, col, book.Cell{Kind: book.Head, Text: name + ", W", Wrap: true, Middle: true})
-		s.Put(first-1, col+1, book.Cell{Kind: book.Head, Text: name + ", VA", Wrap: true, Middle: true})
-		if col > CircuitStatus {
-			s.Width(16, col)
-		}
-		if col+1 > CircuitStatus {
-			s.Width(16, col+1)
+		for n, unit := range []string{"W", "VAr", "VA"} {
+			m.circuitHead(circuitW(i)+n, name+", "+unit)
 		}
 		for c, choice := range m.choices {
 			for k := range m.Intervals {
-				watts, vars := []string{"0"}, []string{"0"}
-				for _, l := range m.LoadRows {
-					if l.CircuitID != circuit.ID || len(m.choices) > 1 && !choice.holds[l.Row-FirstLoad] {
-						continue
-					}
-					on := fmt.Sprintf("%s*%s", m.Day.At(l.Row, FirstInterval+k), m.Loads.At(l.Row, LoadQuantity))
-					watts = append(watts, fmt.Sprintf("%s*%s", on, m.Loads.At(l.Row, LoadW)))
-					vars = append(vars, fmt.Sprintf("%s*%s", on, m.Loads.At(l.Row, loadVAr)))
-				}
-				at := first + c*m.Intervals + k
-				w := s.Calc(at, col, book.Live, book.AsTenth, "%s", strings.Join(watts, "+"))
-				s.Calc(at, col+1, book.Live, book.AsTenth, "%s", vaOf(w, strings.Join(vars, "+")))
+				m.circuitRow(i, first+c*m.Intervals+k, k, choice)
 			}
 		}
-		at := func(col int) book.Ref { return s.At(row, col) }
-		s.Calc(row, CircuitA, book.Live, book.AsTenth, "MAX(%s)/IF(%s=0,%d,1)/%s", s.Span(first, col+1, first+rows-1, col+1),
-			s.At(row, 4),
-			m.Plan.Site.Phases, m.In["site_v"])
-		s.Calc(row, circuitMargin, book.Live, book.AsMille, "IF(COUNT(%[1]s)=0,0,(%[1]s-%[2]s)/%[1]s)", at(CircuitBreaker),
-			at(CircuitA))
-		broken := fmt.Sprintf("%s>%s*(1+1E-9)", at(CircuitA), at(CircuitBreaker))
-		// What is too much on the main board is told, and no more. A breaker that the planner chose is not compared.
-		unknown := fmt.Sprintf("COUNT(%s)=0", at(CircuitBreaker))
-		if circuit.Assumed {
-			unknown = "1=1"
+		if m.PlainCurrents() {
+			m.judgeBreaker(i, circuit)
 		}
-		s.Calc(row, CircuitRank, book.Live, book.AsMille, "IF(%s,9,IF(%s,IF(%s=1,-20,-10),0)+%s)", unknown, broken, s.At(row, 3),
-			at(circuitMargin))
-		s.Put(row, CircuitStatus, book.Cell{Kind: book.Live, Words: true, Inset: true,
-			Formula: fmt.Sprintf("IF(%s>=9,\"\",IF(%s,IF(%s=1,%s,%s),%s))",
-				at(CircuitRank), broken, s.At(row, 3), book.Quote(m.Pass[0]), book.Quote(m.Pass[1]), book.Quote(m.Pass[2]))})
+	}
+	for n, l := range m.StartsAt().Starts {
+		m.fillAlone(n, l)
 	}
 	s.Marks = append(s.Marks, book.Strip(CircuitStatus, FirstCircuit, FirstCircuit+len(m.Plan.Site.Circuits)-1))
+}
+
+// circuitRow is what a circuit draws in an interval under a choice.
+func (m *Home) circuitRow(i, row, interval int, c choice) {
+	s, col := m.Circuits, circuitW(i)
+	watts, vars := []string{"0"}, []string{"0"}
+	for _, l := range m.LoadRows {
+		if l.CircuitID != m.Plan.Site.Circuits[i].ID || len(m.choices) > 1 && !c.holds[l.Row-FirstLoad] {
+			continue
+		}
+		on := fmt.Sprintf("%s*%s", m.Day.At(l.Row, FirstInterval+interval), m.Loads.At(l.Row, LoadQuantity))
+		watts = append(watts, fmt.Sprintf("%s*%s", on, m.Loads.At(l.Row, LoadW)))
+		vars = append(vars, fmt.Sprintf("%s*%s", on, m.Loads.At(l.Row, loadVAr)))
+	}
+	w := s.Calc(row, col, book.Live, book.AsTenth, "%s", strings.Join(watts, "+"))
+	vAr := s.Calc(row, col+1, book.Live, book.AsTenth, "%s", strings.Join(vars, "+"))
+	s.Calc(row, col+2, book.Live, book.AsTenth, "%s", vaOf(w, vAr))
+}
+
+// judgeBreaker compares the current of a circuit with its breaker.
+func (m *Home) judgeBreaker(i int, circuit loads.Circuit) {
+	s, row := m.Circuits, FirstCircuit+i
+	at := func(col int) book.Ref { return s.At(row, col) }
+	s.Calc(row, CircuitA, book.Live, book.AsTenth, "MAX(%s)/%s", m.circuitThrough(circuitVA(i)), m.PerA(i))
+	s.Calc(row, circuitMargin, book.Live, book.AsMille, "IF(COUNT(%[1]s)=0,0,(%[1]s-%[2]s)/%[1]s)", at(CircuitBreaker),
+		at(CircuitA))
+	broken := fmt.Sprintf("%s>%s*(1+1E-9)", at(CircuitA), at(CircuitBreaker))
+	// What is too much on the main board is told, and no more. A breaker that the planner chose is not compared.
+	unknown := fmt.Sprintf("COUNT(%s)=0", at(CircuitBreaker))
+	if circuit.Assumed {
+		unknown = "1=1"
+	}
+	s.Calc(row, CircuitRank, book.Live, book.AsMille, "IF(%s,9,IF(%s,IF(%s=1,-20,-10),0)+%s)", unknown, broken,
+		at(CircuitBoard), at(circuitMargin))
+	s.Put(row, CircuitStatus, book.Cell{Kind: book.Live, Words: true, Inset: true,
+		Formula: fmt.Sprintf("IF(%s>=9,\"\",IF(%s,IF(%s=1,%s,%s),%s))", at(CircuitRank), broken, at(CircuitBoard),
+			book.Quote(m.Pass[0]), book.Quote(m.Pass[1]), book.Quote(m.Pass[2]))})
+}
+
+// fillAlone lays out what a start does on its circuit: on top of all else that runs there, held-off loads included.
+func (m *Home) fillAlone(n int, l LoadRow) {
+	s, first, i := m.Circuits, m.circuitTable(), m.CircuitAt(l.CircuitID)
+	if i < 0 {
+		return
+	}
+	name, col := speech.Name(m.Called(l.Name))+": "+m.Prose(phrase.Of("Starting")), m.aloneVA(n)
+	m.circuitHead(col, name+", VA")
+	m.circuitHead(col+1, name+", W")
+	load := func(col int) book.Ref { return m.Loads.At(l.Row, col) }
+	for c, choice := range m.choices {
+		if len(m.choices) > 1 && !choice.holds[l.Row-FirstLoad] {
+			continue // the mates of its interlock run here
+		}
+		for k := range m.Intervals {
+			row := first + c*m.Intervals + k
+			on := fmt.Sprintf("%s*IF(%s>0,1,0)=1", m.Day.At(l.Row, FirstInterval+k), load(LoadStartVA))
+			w := fmt.Sprintf("%s+%s-%s", s.At(row, circuitW(i)), load(loadStartW), load(LoadW))
+			vAr := fmt.Sprintf("%s+%s-%s", s.At(row, circuitW(i)+1), load(loadStartVAr), load(loadVAr))
+			s.Calc(row, col, book.Live, book.AsTenth, "IF(%s,%s+%s,0)", on, vaOf(w, vAr), load(loadStartPlain))
+			s.Calc(row, col+1, book.Live, book.AsTenth, "IF(%s,%s,0)", on, w)
+		}
+	}
+}
+
+// PerA is the formula for the VA of a circuit for each A.
+func (m *Home) PerA(i int) string {
+	return fmt.Sprintf("(IF(%s=0,%d,1)*%s)", m.Circuits.At(FirstCircuit+i, circuitPhase), m.Plan.Site.Phases,
+		m.In["site_v"])
+}
+
+// CircuitLoad is the formula for the most VA of a circuit.
+func (m *Home) CircuitLoad(i int) string {
+	return fmt.Sprintf("MAX(%s)", m.circuitThrough(circuitVA(i)))
+}
+
+// StartsOn are the rows of the list of starts whose loads are on a circuit.
+func (m *Home) StartsOn(id string) []int {
+	var rows []int
+	t := m.StartsAt()
+	for n, l := range t.Starts {
+		if l.CircuitID == id {
+			rows = append(rows, t.List+n)
+		}
+	}
+	return rows
 }
 
 // PowerFactorOf is the formula for the power factor that the drop of a circuit is counted with: its most watts over its
 // most VA.
 func (m *Home) PowerFactorOf(i int) string {
-	first, col := m.circuitTable(), circuitColumn(i)
-	last := first + m.Intervals*len(m.choices) - 1
-	w, va := m.Circuits.Span(first, col, last, col), m.Circuits.Span(first, col+1, last, col+1)
+	w, va := m.circuitThrough(circuitW(i)), m.circuitThrough(circuitVA(i))
 	return fmt.Sprintf("IF(MAX(%[2]s)>0,MIN(1,MAX(0.01,MAX(%[1]s)/MAX(%[2]s))),0)", w, va)
 }
 

@@ -64,33 +64,20 @@ func vaOf(w, vAr any) string { return fmt.Sprintf("SQRT((%[1]s)^2+(%[2]s)^2)", w
 // fillDemand lays out what runs at once, and with it what passes through while the grid is there.
 func (m *Home) fillDemand() error {
 	s, t, n := m.demand, m.DemandAt(), m.Plan.Site.Phases
-	l := m.List(s, phrase.Of("Demand"))
+	m.List(s, phrase.Of("Demand"))
 	s.Width(30, book.ColLabel)
 	s.Width(14, book.ColValue, book.ColUnit)
 	s.Width(13, book.ColHow)
 	s.Row = 3
 	m.Part(s, phrase.Of("Demand"))
-	row := func(name string, label phrase.Phrase, unit, formula string, args ...any) book.Ref {
-		s.Long(s.Row, book.ColLabel, book.Plain, phrase.UpperFirst(m.Prose(label)))
-		s.Put(s.Row, book.ColUnit, book.Cell{Kind: book.Plain, Text: m.UnitName(unit), Inset: true})
-		format := book.FormatOf(unit)
-		if unit == "clock" {
-			format = book.AsClock
-			s.Say(s.Row, book.ColUnit, book.Plain, "")
-		}
-		at := s.Calc(s.Row, book.ColValue, book.Result, format, formula, args...)
-		m.Out[name] = at
-		s.Row++
-		return at
-	}
-	w := row("scheduled_w", phrase.Of("Scheduled power"), "W", "MAX(%s)", m.DemandColumn(t.w))
-	row("scheduled_w_at", phrase.Of("peak minute"), "clock", "MIN(%s)/1440", m.DemandColumn(t.peakW))
-	va := row("scheduled_va", phrase.Of("Scheduled apparent power"), "VA", "MAX(%s)", m.DemandColumn(t.va))
-	row("scheduled_va_at", phrase.Of("peak minute"), "clock", "MIN(%s)/1440", m.DemandColumn(t.peakVA))
+	w := m.row(s, "scheduled_w", phrase.Of("Scheduled power"), "W", "MAX(%s)", m.DemandColumn(t.w))
+	m.row(s, "scheduled_w_at", phrase.Of("peak minute"), "clock", "MIN(%s)/1440", m.DemandColumn(t.peakW))
+	va := m.row(s, "scheduled_va", phrase.Of("Scheduled apparent power"), "VA", "MAX(%s)", m.DemandColumn(t.va))
+	m.row(s, "scheduled_va_at", phrase.Of("peak minute"), "clock", "MIN(%s)/1440", m.DemandColumn(t.peakVA))
 	var phaseW, phaseVA []string
 	if n > 1 {
 		for k := range n {
-			phaseVA = append(phaseVA, string(row(fmt.Sprintf("scheduled_va_phase_%d", k+1),
+			phaseVA = append(phaseVA, string(m.row(s, fmt.Sprintf("scheduled_va_phase_%d", k+1),
 				phrase.Of("Scheduled apparent power, phase %d", k+1), "VA", "MAX(%s)", m.DemandColumn(t.PhaseW+3*k+2))))
 		}
 		for k := range n {
@@ -108,22 +95,22 @@ func (m *Home) fillDemand() error {
 		connectedW = append(connectedW, sum(loadAllW))
 		connectedVA = append(connectedVA, vaOf(sum(loadAllW), sum(loadAllVAr)))
 	}
-	row("connected_w", phrase.Of("Connected power"), "W", "MAX(%s)", strings.Join(connectedW, ","))
-	row("connected_va", phrase.Of("Connected apparent power"), "VA", "MAX(%s)", strings.Join(connectedVA, ","))
-	row("energy_wh_per_day", phrase.Of("Energy of a day"), "Wh", "SUM(%s)", m.column(loadWh))
+	m.row(s, "connected_w", phrase.Of("Connected power"), "W", "MAX(%s)", strings.Join(connectedW, ","))
+	m.row(s, "connected_va", phrase.Of("Connected apparent power"), "VA", "MAX(%s)", strings.Join(connectedVA, ","))
+	m.row(s, "energy_wh_per_day", phrase.Of("Energy of a day"), "Wh", "SUM(%s)", m.column(loadWh))
 	s.Long(s.Row, book.ColLabel, book.Plain, m.Prose(phrase.Of("Probable power")))
 	m.Out["probable_w"] = s.Num(s.Row, book.ColValue, book.Worked, m.Plan.Demand.ProbableW, book.AsWhole)
 	s.Put(s.Row, book.ColUnit, book.Cell{Kind: book.Plain, Text: "W", Inset: true})
 	s.Say(s.Row, book.ColHow, book.Note, m.Prose(phrase.Of("worked out by the program: %s",
 		phrase.Of("the distribution of all sums that may come about"))))
 	s.Row++
-	m.Out["pass_through_a"] = row("pass_through_a_phase", phrase.Of("Pass-through current per phase"), "A",
+	m.Out["pass_through_a"] = m.row(s, "pass_through_a_phase", phrase.Of("Pass-through current per phase"), "A",
 		"MAX(%s)/%s",
 		m.DemandColumn(t.gridVA), m.In["site_v"])
 	delete(m.Out, "pass_through_a_phase")
 	if n > 1 {
 		list := strings.Join(phaseVA, ",")
-		row("imbalance", phrase.Of("Imbalance of the phases"), "",
+		m.row(s, "imbalance", phrase.Of("Imbalance of the phases"), "",
 			"IFERROR((MAX(%[1]s)-MIN(%[1]s))/(SUM(%[1]s)/%[2]d),0)", list, n)
 		// Whichever is tighter, the total or the fullest phase with its share of the rating, is held against it.
 		for _, of := range []struct {
@@ -132,15 +119,13 @@ func (m *Home) fillDemand() error {
 		}{{"w", string(w), phaseW}, {"va", string(va), phaseVA}} {
 			most := fmt.Sprintf("MAX(%s)", strings.Join(of.phases, ","))
 			unit := strings.ToUpper(of.name)
-			m.Out["phase_governs_"+of.name] = row("phase_governs_"+of.name,
+			m.Out["phase_governs_"+of.name] = m.row(s, "phase_governs_"+of.name,
 				phrase.Of("A phase governs, %s (1: yes, 0: no)", unit), "",
 				"IF(%s*%d>%s*(1+1E-9),1,0)", most, n, of.total)
-			row("compared_"+of.name, phrase.Of("Held against the rating, %s", unit), unit, "IF(%s=1,%s,%s)",
+			m.row(s, "compared_"+of.name, phrase.Of("Held against the rating, %s", unit), unit, "IF(%s=1,%s,%s)",
 				m.Out["phase_governs_"+of.name], most, of.total)
 		}
 	}
-	_ = l
-
 	// What runs in the peak minute, to be followed with a pencil.
 	s.Row++
 	top := s.Row
@@ -180,6 +165,20 @@ func (m *Home) fillDemand() error {
 		}
 	}
 	return nil
+}
+
+// row is a result of a sheet whose columns are those of a table.
+func (m *Home) row(s *book.Sheet, name string, label phrase.Phrase, unit, formula string, args ...any) book.Ref {
+	s.Long(s.Row, book.ColLabel, book.Plain, phrase.UpperFirst(m.Prose(label)))
+	format := book.FormatOf(unit)
+	if unit == "clock" {
+		format, unit = book.AsClock, ""
+	}
+	s.Put(s.Row, book.ColUnit, book.Cell{Kind: book.Plain, Text: m.UnitName(unit), Inset: true})
+	at := s.Calc(s.Row, book.ColValue, book.Result, format, formula, args...)
+	m.Out[name] = at
+	s.Row++
+	return at
 }
 
 func (m *Home) demandHeads(t DemandTable) {

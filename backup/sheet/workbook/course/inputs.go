@@ -54,6 +54,12 @@ func (m *Home) fillInputs() {
 		{"practice_max_dod", "max_dod", phrase.Of("Depth of discharge of the practice, 0: that of the battery"),
 			s.Practice.MaxDoD, ""},
 		{"", "headroom", phrase.Phrase{}, s.Practice.Headroom, ""}})
+	wires := s.Practice.Wires()
+	for _, f := range site.WiringFactors {
+		if followedFactors[f.Key] {
+			l.Given(f.Key, m.keyName(f.Key), *f.Field(&wires), "", "[practice] "+f.Key)
+		}
+	}
 
 	l.Part(phrase.Of("Inverter"))
 	inv := s.Inverter
@@ -144,6 +150,11 @@ func (m *Home) fillInputs() {
 	l.Given("ways", m.Prose(phrase.Of("Ways, 0: no limit")), float64(s.Ways), "", "[board] ways")
 	l.Frozen = [2]int{3, 0}
 }
+
+// followedFactors are the factors of the wiring that formulas follow. The others are laid out: a table that they change,
+// or the generator's, which stand with it.
+var followedFactors = map[string]bool{"dc_fuse_factor": true, "pv_factor": true, "dc_drop": true, "ac_drop": true,
+	"total_drop": true, "start_drop": true, "long_run_per_m": true}
 
 // keyed is an input by its key.
 type keyed struct {

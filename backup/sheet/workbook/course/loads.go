@@ -28,7 +28,7 @@ const (
 	LoadHours
 	LoadStartVA
 	loadStartPF
-	loadStartS
+	LoadStartS
 	LoadRides
 	LoadInUse
 	loadVAr
@@ -94,7 +94,7 @@ func (m *Home) fillLoads() error {
 		loadInterlock: m.keyName("interlock"), loadPhase: m.keyName("phase"), LoadQuantity: m.keyName("quantity"),
 		LoadW: m.keyName("running_w") + ", W", LoadPF: m.keyName("power_factor"),
 		LoadHours: m.keyName("hours_per_day") + ", h", LoadStartVA: m.keyName("starting_va") + ", VA",
-		loadStartPF: m.keyName("starting_pf"), loadStartS: m.keyName("starting_s") + ", s",
+		loadStartPF: m.keyName("starting_pf"), LoadStartS: m.keyName("starting_s") + ", s",
 		LoadRides: m.keyName("rides_through_ms") + ", ms", LoadInUse: m.Prose(phrase.Of("In use")),
 		loadVAr:          m.Prose(phrase.Of("Reactive power of a unit")) + ", VAr",
 		loadAllW:         m.Prose(phrase.Of("All units in use")) + ", W",
@@ -126,7 +126,7 @@ func (m *Home) fillLoads() error {
 	}
 	s.Width(5, loadNo)
 	s.Width(30, LoadName, loadCircuit)
-	s.Width(11, loadOn, LoadHeldOff, loadPhase, LoadQuantity, LoadPF, loadStartPF, loadStartS, LoadInUse)
+	s.Width(11, loadOn, LoadHeldOff, loadPhase, LoadQuantity, LoadPF, loadStartPF, LoadStartS, LoadInUse)
 
 	m.fillWindows(all)
 	for i := range m.LoadRows {
@@ -151,11 +151,9 @@ func (m *Home) fillLoads() error {
 		}
 		s.Num(row, LoadPF, book.Input, pf, book.AsGiven)
 		s.Num(row, LoadHours, book.Input, l.HoursPerDay, book.AsGiven)
-		startVA, startPF, startS := 0.0, 0.0, 0.0
+		startVA, startS := 0.0, 0.0
 		if st := l.Start; st != nil {
-			if startVA, startS = st.VA(), st.Seconds; st.PlainVA == 0 && startVA > 0 {
-				startPF = st.Power.W / startVA
-			}
+			startVA, startS = st.VA(), st.Seconds
 		}
 		starting := book.Input
 		if l.Start == nil {
@@ -163,10 +161,10 @@ func (m *Home) fillLoads() error {
 		}
 		s.Num(row, LoadStartVA, starting, startVA, book.AsGiven)
 		unknown := book.Cell{Kind: starting, Format: book.AsGiven}
-		if s.Put(row, loadStartPF, unknown); startPF > 0 {
-			s.Num(row, loadStartPF, book.Input, book.Digits(startPF), book.AsGiven)
+		if s.Put(row, loadStartPF, unknown); startPF(l.Start) > 0 {
+			s.Num(row, loadStartPF, book.Input, startPF(l.Start), book.AsGiven)
 		}
-		s.Num(row, loadStartS, starting, startS, book.AsGiven)
+		s.Num(row, LoadStartS, starting, startS, book.AsGiven)
 		unknown.Kind = book.Input
 		if s.Put(row, LoadRides, unknown); l.RidesThroughMs != nil {
 			s.Num(row, LoadRides, book.Input, *l.RidesThroughMs, book.AsGiven)
@@ -225,6 +223,14 @@ func (m *Home) fillLoads() error {
 	}
 	s.Frozen, s.Heads = [2]int{FirstLoad - 1, LoadName}, FirstLoad-1
 	return nil
+}
+
+// startPF is the power factor of a start as the workbook has it; 0: it has none.
+func startPF(st *loads.Start) float64 {
+	if st == nil || st.PlainVA != 0 || !(st.VA() > 0) {
+		return 0
+	}
+	return book.Digits(st.Power.W / st.VA())
 }
 
 // choose lists all choices of the interlocks: a member of each.

@@ -5,6 +5,7 @@ import (
 	"strconv"
 	"strings"
 
+	"outlast/backup/conductors"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/sheet/workbook/book"
@@ -44,6 +45,17 @@ const (
 	StartSag
 	startOfUnit
 	StartRunsW // what runs for long before it
+	// Of the conductors: on all phases evenly, alone on the circuit with its power factor, and of those and of the
+	// current of the bank what lasts so long that it counts as a load, and the heat.
+	StartEvenVA
+	StartLongVA
+	StartHeatVA
+	StartLongA
+	StartHeatA
+	StartAloneVA
+	StartAlonePF
+	StartAloneLongVA
+	StartAloneHeatVA
 )
 
 // StartsAt is where the starts and their table are.
@@ -80,87 +92,133 @@ func (m *Home) rating(seconds string) string {
 
 // fillStarts lays out what each start does on top of what runs, and what everything does that starts at once.
 func (m *Home) fillStarts() {
-	s, t, n := m.Starts, m.StartsAt(), m.Plan.Site.Phases
+	s, t := m.Starts, m.StartsAt()
 	s.Say(1, 1, book.Title, m.Prose(phrase.Of("Starting")))
 	s.Say(2, 1, book.Note,
 		m.Prose(phrase.Of("The start of one unit of a load on top of all else that runs in that minute, as vectors.")))
-	column := func(col int) string { return s.Span(t.first, col, t.first+t.rows-1, col) }
-
-	// Everything at once, after an interruption.
-	s.Width(34, 1)
 	s.Row = 4
-	m.Part(s, phrase.Of("Restart, all loads at once"))
-	row := func(name string, label phrase.Phrase, unit, formula string, args ...any) book.Ref {
-		s.Long(s.Row, book.ColLabel, book.Plain, phrase.UpperFirst(m.Prose(label)))
-		s.Put(s.Row, book.ColUnit, book.Cell{Kind: book.Plain, Text: m.UnitName(unit), Inset: true})
-		at := s.Calc(s.Row, book.ColValue, book.Result, book.FormatOf(unit), formula, args...)
-		m.Out[name] = at
-		s.Row++
-		return at
+	m.restart(t)
+	m.startHeads(t)
+	for i, l := range t.Starts {
+		m.startLine(t, i, l)
 	}
-	row("restart_va", phrase.Of("Highest total of the day"), "VA", "MAX(%s)", column(t.restartW+3))
-	total := row("restart_share", phrase.Of("Highest share of the rating, total"), "", "MAX(%s)", column(t.share))
+	s.Frozen = [2]int{0, 1}
+	m.startRows(t)
+}
+
+// startsThrough is a column of the table of intervals.
+func (m *Home) startsThrough(t StartTable, col int) string {
+	return m.Starts.Span(t.first, col, t.first+t.rows-1, col)
+}
+
+// StartColumn is a column of the list of starts.
+func (m *Home) StartColumn(col int) string {
+	t := m.StartsAt()
+	return m.Starts.Span(t.List, col, t.List+max(1, len(t.Starts))-1, col)
+}
+
+// restart is everything at once, after an interruption.
+func (m *Home) restart(t StartTable) {
+	s, n := m.Starts, m.Plan.Site.Phases
+	column := func(col int) string { return m.startsThrough(t, col) }
+	m.Part(s, phrase.Of("Restart, all loads at once"))
+	m.row(s, "restart_va", phrase.Of("Highest total of the day"), "VA", "MAX(%s)", column(t.restartW+3))
+	total := m.row(s, "restart_share", phrase.Of("Highest share of the rating, total"), "", "MAX(%s)", column(t.share))
 	demand, limit := fmt.Sprintf("INDEX(%s,MATCH(%s,%s,0))", column(t.restartW+3), total, column(t.share)),
 		fmt.Sprintf("INDEX(%s,MATCH(%s,%s,0))", column(t.limit), total, column(t.share))
 	if n > 1 {
-		phase := row("restart_phase_share", phrase.Of("Highest share of the rating, a phase"), "", "MAX(%s)",
+		phase := m.row(s, "restart_phase_share", phrase.Of("Highest share of the rating, a phase"), "", "MAX(%s)",
 			column(t.phaseShare))
 		demand = fmt.Sprintf("IF(%[1]s>%[2]s*(1+1E-12),INDEX(%[3]s,MATCH(%[1]s,%[4]s,0))/%[5]d,%[6]s)", phase, total,
 			column(t.phaseVA), column(t.phaseShare), n, demand)
 		limit = fmt.Sprintf("IF(%[1]s>%[2]s*(1+1E-12),INDEX(%[3]s,MATCH(%[1]s,%[4]s,0))/%[5]d,%[6]s)", phase, total,
 			column(t.limit), column(t.phaseShare), n, limit)
 	}
-	row("restart_demand_va", phrase.Of("Held against the rating"), "VA", "%s", demand)
-	row("restart_limit_va", phrase.Of("Rating for the restart"), "VA", "%s", limit)
+	m.row(s, "restart_demand_va", phrase.Of("Held against the rating"), "VA", "%s", demand)
+	m.row(s, "restart_limit_va", phrase.Of("Rating for the restart"), "VA", "%s", limit)
+}
 
-	// The list of starts, and the table of intervals that it rests on.
-	heads := map[int]string{startLoad: m.Prose(phrase.Of("Load that starts")), StartSeconds: "s",
-		StartVA: m.Prose(phrase.Of("Total VA")), StartPhaseVA: m.Prose(phrase.Of("Fullest phase, times the phases")) +
-			", VA",
-		StartDemand: m.Prose(phrase.Of("Held against the rating")) + ", VA", StartLimit: m.Prose(phrase.Of("Rating VA")),
-		StartMargin: m.Prose(phrase.Of("Margin")), startMaxW: m.Prose(phrase.Of("Most watts with it")) + ", W",
-		StartDCW:     m.Prose(phrase.Of("From the bank")) + ", W",
-		StartDCA:     m.Prose(phrase.Of("From the bank")) + ", A",
-		StartDCLimit: m.Prose(phrase.Of("Limit of the bank")) + ", A", StartDCMargin: m.Prose(phrase.Of("Margin")),
-		StartRank: m.Prose(phrase.Of("Rank, the lowest counts")), StartSag: m.Prose(phrase.Of("Voltage of the bank")) +
-			", V",
-		startOfUnit: m.Prose(phrase.Of("What it adds")) + ", W", StartRunsW: m.Prose(phrase.Of("Running before it")) +
-			", W"}
-	for col, words := range heads {
-		s.Put(t.List-1, col, book.Cell{Kind: book.Head, Text: words, Wrap: true, Middle: col > 1})
-		s.Width(13, col)
-	}
-	s.Width(34, 1)
-	for i, l := range t.Starts {
-		r := t.List + i
-		at := func(col int) book.Ref { return s.At(r, col) }
-		load := func(col int) book.Ref { return m.Loads.At(l.Row, col) }
-		s.Put(r, startLoad, book.Cell{Kind: book.Live, Formula: string(load(LoadName)), Words: true, Wrap: true})
-		s.Calc(r, StartSeconds, book.Live, book.AsGiven, "%s", load(loadStartS))
-		s.Calc(r, StartVA, book.Live, book.AsTenth, "MAX(%s)", column(t.eachVA+i*t.each))
-		balanced := string(at(StartVA))
-		if n > 1 {
-			s.Calc(r, StartPhaseVA, book.Live, book.AsTenth, "MAX(%s)", column(t.eachVA+i*t.each+1))
-			balanced = fmt.Sprintf("IF(%[1]s>%[2]s*(1+1E-12),%[1]s/%[3]d,%[2]s)", at(StartPhaseVA), at(StartVA), n)
+// startHeads are the heads of the list of starts.
+func (m *Home) startHeads(t StartTable) {
+	long, heat := phrase.Of("Of it, what lasts so long that it is a load"), phrase.Of("Heat of the start")
+	for col, h := range map[int]struct {
+		words phrase.Phrase
+		unit  string
+	}{startLoad: {phrase.Of("Load that starts"), ""}, StartSeconds: {phrase.Symbols("s"), ""},
+		StartVA:      {phrase.Of("Total VA"), ""},
+		StartPhaseVA: {phrase.Of("Fullest phase, times the phases"), "VA"},
+		StartDemand:  {phrase.Of("Held against the rating"), "VA"}, StartLimit: {phrase.Of("Rating VA"), ""},
+		StartMargin: {phrase.Of("Margin"), ""}, startMaxW: {phrase.Of("Most watts with it"), "W"},
+		StartDCW: {phrase.Of("From the bank"), "W"}, StartDCA: {phrase.Of("From the bank"), "A"},
+		StartDCLimit: {phrase.Of("Limit of the bank"), "A"}, StartDCMargin: {phrase.Of("Margin"), ""},
+		StartRank: {phrase.Of("Rank, the lowest counts"), ""}, StartSag: {phrase.Of("Voltage of the bank"), "V"},
+		startOfUnit: {phrase.Of("What it adds"), "W"}, StartRunsW: {phrase.Of("Running before it"), "W"},
+		StartEvenVA: {phrase.Of("Evenly on all phases"), "VA"}, StartLongVA: {long, "VA"}, StartHeatVA: {heat, "VA²s"},
+		StartLongA: {long, "A"}, StartHeatA: {heat, "A²s"}, StartAloneVA: {phrase.Of("Alone on its circuit"), "VA"},
+		StartAlonePF:     {phrase.Of("Its power factor, 0: the worst"), ""},
+		StartAloneLongVA: {long, "VA"}, StartAloneHeatVA: {heat, "VA²s"}} {
+		words := m.Prose(h.words)
+		if h.unit != "" {
+			words += ", " + h.unit
 		}
-		s.Calc(r, StartDemand, book.Live, book.AsTenth, "%s", balanced)
-		rating := fmt.Sprintf("%s*(1-%s)", m.rating(string(at(StartSeconds))), m.In["headroom"])
-		if n > 1 {
-			rating = fmt.Sprintf("%s*IF(%s>%s*(1+1E-12),1/%d,1)", rating, at(StartPhaseVA), at(StartVA), n)
-		}
-		// What does not start is held against the continuous rating, and asks nothing of it.
-		s.Calc(r, StartLimit, book.Live, book.AsTenth, "IF(%s=0,%s,%s)", at(StartDemand), m.Out["limit_va"], rating)
-		// A load that is not in use does not start.
-		s.Calc(r, StartMargin, book.Live, book.AsMille, "IF(%[1]s=0,9,(%[2]s-%[1]s)/%[2]s)", at(StartDemand), at(StartLimit))
-		s.Calc(r, startOfUnit, book.Live, book.AsTenth, "MAX(%s+%s,%s)-%s", load(loadStartW), load(loadStartPlain), load(LoadW),
-			load(LoadW))
-		s.Calc(r, startMaxW, book.Live, book.AsTenth, "IF(%s=0,0,MAX(%s)+%s)", at(StartVA),
-			column(t.eachVA+(i+1)*t.each-1), at(startOfUnit))
-		s.Calc(r, StartDCW, book.Live, book.AsTenth, "%s", m.DCPower(string(at(startMaxW))))
-		s.Calc(r, StartRunsW, book.Live, book.AsTenth, "MIN(%s,%s)", at(startMaxW), m.Out["scheduled_w"])
+		m.Starts.Put(t.List-1, col, book.Cell{Kind: book.Head, Text: words, Wrap: true, Middle: col > 1})
+		m.Starts.Width(13, col)
 	}
-	s.Frozen = [2]int{0, 1}
-	m.startRows(t)
+	m.Starts.Width(34, startLoad)
+}
+
+// startLine is one start in the list.
+func (m *Home) startLine(t StartTable, i int, l LoadRow) {
+	s, n, r := m.Starts, m.Plan.Site.Phases, t.List+i
+	column := func(col int) string { return m.startsThrough(t, col) }
+	at := func(col int) book.Ref { return s.At(r, col) }
+	load := func(col int) book.Ref { return m.Loads.At(l.Row, col) }
+	s.Put(r, startLoad, book.Cell{Kind: book.Live, Formula: string(load(LoadName)), Words: true, Wrap: true})
+	s.Calc(r, StartSeconds, book.Live, book.AsGiven, "%s", load(LoadStartS))
+	s.Calc(r, StartVA, book.Live, book.AsTenth, "MAX(%s)", column(t.eachVA+i*t.each))
+	balanced, even := string(at(StartVA)), string(at(StartVA))
+	rating := fmt.Sprintf("%s*(1-%s)", m.rating(string(at(StartSeconds))), m.In["headroom"])
+	if n > 1 {
+		s.Calc(r, StartPhaseVA, book.Live, book.AsTenth, "MAX(%s)", column(t.eachVA+i*t.each+1))
+		balanced = fmt.Sprintf("IF(%[1]s>%[2]s*(1+1E-12),%[1]s/%[3]d,%[2]s)", at(StartPhaseVA), at(StartVA), n)
+		even = fmt.Sprintf("MAX(%s,%s)", at(StartVA), at(StartPhaseVA))
+		rating = fmt.Sprintf("%s*IF(%s>%s*(1+1E-12),1/%d,1)", rating, at(StartPhaseVA), at(StartVA), n)
+	}
+	s.Calc(r, StartDemand, book.Live, book.AsTenth, "%s", balanced)
+	// What does not start is held against the continuous rating, and asks nothing of it.
+	s.Calc(r, StartLimit, book.Live, book.AsTenth, "IF(%s=0,%s,%s)", at(StartDemand), m.Out["limit_va"], rating)
+	// A load that is not in use does not start.
+	s.Calc(r, StartMargin, book.Live, book.AsMille, "IF(%[1]s=0,9,(%[2]s-%[1]s)/%[2]s)", at(StartDemand), at(StartLimit))
+	s.Calc(r, startOfUnit, book.Live, book.AsTenth, "MAX(%s+%s,%s)-%s", load(loadStartW), load(loadStartPlain),
+		load(LoadW), load(LoadW))
+	s.Calc(r, startMaxW, book.Live, book.AsTenth, "IF(%s=0,0,MAX(%s)+%s)", at(StartVA),
+		column(t.eachVA+(i+1)*t.each-1), at(startOfUnit))
+	s.Calc(r, StartDCW, book.Live, book.AsTenth, "%s", m.DCPower(string(at(startMaxW))))
+	s.Calc(r, StartRunsW, book.Live, book.AsTenth, "MIN(%s,%s)", at(startMaxW), m.Out["scheduled_w"])
+	s.Calc(r, StartEvenVA, book.Live, book.AsTenth, "%s", even)
+	m.LongAndHeat(r, StartEvenVA, StartLongVA)
+	if m.CircuitAt(l.CircuitID) < 0 {
+		return
+	}
+	va, w := m.circuitThrough(m.aloneVA(i)), m.circuitThrough(m.aloneVA(i)+1)
+	s.Calc(r, StartAloneVA, book.Live, book.AsTenth, "MAX(%s)", va)
+	unknown := fmt.Sprintf("COUNT(%s)=0", load(loadStartPF))
+	if l.Start.PFAssumed { // as long as nobody gives another, the angle is not known
+		unknown += fmt.Sprintf(",%s=%s", load(loadStartPF), book.Lit(startPF(l.Start)))
+	}
+	s.Calc(r, StartAlonePF, book.Live, book.AsMille,
+		"IF(OR(%[1]s,%[2]s=0),0,MIN(1,MAX(0.01,INDEX(%[3]s,MATCH(%[2]s,%[4]s,0))/%[2]s)))", unknown, at(StartAloneVA), w,
+		va)
+	m.LongAndHeat(r, StartAloneVA, StartAloneLongVA)
+}
+
+// LongAndHeat puts into two columns what of a start lasts so long that conductors take it for a load, and its heat.
+func (m *Home) LongAndHeat(row, of, into int) {
+	s := m.Starts
+	x, seconds := s.At(row, of), s.At(row, StartSeconds)
+	s.Calc(row, into, book.Live, book.AsTenth, "IF(%s>%s,%s,0)", seconds, book.Lit(conductors.LongestStartS), x)
+	s.Calc(row, into+1, book.Live, book.AsWhole, "%s^2*MAX(%s,MIN(%s,%s))", x, book.Lit(conductors.ShortestStartS),
+		book.Lit(conductors.LongestStartS), seconds)
 }
 
 // startRows are the intervals under each choice: everything at once, and each start.
@@ -234,7 +292,7 @@ func (m *Home) restartRating(t StartTable, interval, choice int) string {
 				continue
 			}
 			load := func(col int) book.Ref { return m.Loads.At(l.Row, col) }
-			parts = append(parts, fmt.Sprintf("IF(%s>%s,%s*%s,0)", load(loadStartS), than,
+			parts = append(parts, fmt.Sprintf("IF(%s>%s,%s*%s,0)", load(LoadStartS), than,
 				m.Day.At(l.Row, FirstInterval+interval), load(LoadInUse)))
 		}
 		return strings.Join(parts, "+")
