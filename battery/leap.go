@@ -12,12 +12,12 @@ import "math"
 // Banks that were full together come to hold nearly the same, whenever they began. Settle rounds what a blurred bank
 // holds, so that they hold the same, and Held and Hold tell and set it.
 
-// blurSoC is how far off a blurred bank may be, in parts of its capacity: a million steps round by a ten-millionth of a
-// thousandth of it (2^-53 each), and Settle, which may be called a thousand times, by a two-hundredth of blurSoC in a
-// thousand.
+// blurSoC is how far off a blurred bank may be, in parts of its capacity. Ten years of minutes, five million, round by
+// 2^-53 of it each, together by less than a tenth of that; and Settle by at most half of settleSoC at each of their
+// midnights, some four thousand, together by a fifth.
 const (
 	blurSoC   = 1e-8
-	settleSoC = blurSoC / 1000
+	settleSoC = blurSoC / 10_000
 )
 
 // settled rounds an amount to a grid of parts of another, a power of two, so that the rounding is exact.

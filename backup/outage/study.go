@@ -105,7 +105,7 @@ func (s *Study) sum(y Year, p Path) {
 	perHour := 60 / y.StepMin
 	sum := int64(0)
 	for h := range s.hours {
-		hi, lo, drop, deficit := sum, int64(math.MaxInt64), int64(0), int64(0)
+		hi, lo, drop := sum, int64(math.MaxInt64), int64(0)
 		most := 0.0 // asked
 		for _, w := range y.NetW[h*perHour : (h+1)*perHour] {
 			g := c.quanta(w)
@@ -115,8 +115,7 @@ func (s *Study) sum(y Year, p Path) {
 			hi = max(hi, sum)
 			sum += g
 			lo = min(lo, sum)
-			deficit = max(0, deficit-g)
-			drop = max(drop, deficit)
+			drop = max(drop, hi-sum)
 		}
 		if !c.serves(most) {
 			drop = unserved

@@ -2,6 +2,7 @@ package outage
 
 import (
 	"math"
+	"slices"
 )
 
 // Limits of what a study takes. They only keep sums finite; no home comes near them.
@@ -26,17 +27,17 @@ func (y Year) Hours() int { return len(y.NetW) * y.StepMin / 60 }
 
 // topW returns the largest power of either sign, or an error that names the first that is not finite.
 func (y Year) topW() (float64, error) {
-	top := 0.0
-	for i, w := range y.NetW {
-		w = math.Abs(w)
-		if !(w <= maxPowerW) {
-			return 0, errs.Errorf("step %d: %g W, want a finite number", i, y.NetW[i])
-		}
-		if w > top {
-			top = w
-		}
+	// Without their sign, floats have the order of their bits, and what is no number or infinite comes last.
+	const sign = 1 << 63
+	top := uint64(0)
+	for _, w := range y.NetW {
+		top = max(top, math.Float64bits(w)&^sign)
 	}
-	return top, nil
+	if !(math.Float64frombits(top) <= maxPowerW) {
+		i := slices.IndexFunc(y.NetW, func(w float64) bool { return !(math.Abs(w) <= maxPowerW) })
+		return 0, errs.Errorf("step %d: %g W, want a finite number", i, y.NetW[i])
+	}
+	return math.Float64frombits(top), nil
 }
 
 // check tells whether y is whole hours of steps. Values are looked at by topW.
