@@ -27,6 +27,7 @@ type Home struct {
 // A Table is a home on the kitchen table. It may be asked from several goroutines.
 type Table struct {
 	home      Home
+	first     *site.Site       // as the home was put on the table, by [New]; its sky is that of all others
 	texts     memo[[]byte]     // by the changes
 	sites     memo[*site.Site] // by the text
 	plans     memo[*planned]   // by the text and the option
@@ -55,6 +56,10 @@ func (t *Table) read(text []byte) (*site.Site, error) {
 	if err := s.TakeWeather(t.weather); err != nil {
 		return nil, err
 	}
+	if t.first == nil {
+		t.first = s
+	}
+	s.UnderSkyOf(t.first)
 	t.sites.put(k, s)
 	return s, nil
 }

@@ -23,7 +23,7 @@ func Read(file string, src []byte, cat *catalog.Catalog) (*Site, error) {
 	if err != nil {
 		return nil, err
 	}
-	r := &reader{root: root, cat: cat, site: &Site{File: file, catalog: cat, under: &firmament{}}}
+	r := &reader{root: root, cat: cat, site: &Site{File: file, catalog: cat, under: newFirmament()}}
 	r.readHome()
 	r.readCircuits()
 	r.readLoads()

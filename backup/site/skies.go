@@ -57,10 +57,24 @@ type received [][]float64
 
 // A firmament keeps what a home and its options have in common: their skies, and the outages under them.
 type firmament struct {
-	mu    sync.Mutex
-	known []*skies
+	skies *knownSkies
 	days  outage.KnownDays
 }
+
+func newFirmament() *firmament { return &firmament{skies: &knownSkies{}} }
+
+// knownSkies are found by all that they are made of, so that a home that is changed shares them with what it was.
+type knownSkies struct {
+	mu   sync.Mutex
+	list []*skies
+}
+
+// mostSkies is how many are kept: a file may have 32 options.
+const mostSkies = 33
+
+// UnderSkyOf lets a site and its options take what another one knows of its sky already. Where their arrays, their place
+// or their climate differ, they share nothing. It is for a site that nobody uses yet.
+func (s *Site) UnderSkyOf(other *Site) { s.under.skies = other.under.skies }
 
 // KnownDays are shared by the options of a home.
 func (s *Site) KnownDays() *outage.KnownDays {
@@ -75,18 +89,23 @@ func (f *firmament) of(s *Site) (*skies, error) {
 	if f == nil {
 		return newSkies(s)
 	}
-	f.mu.Lock()
-	defer f.mu.Unlock()
-	for _, k := range f.known {
+	known := f.skies
+	known.mu.Lock()
+	defer known.mu.Unlock()
+	for _, k := range known.list {
 		if k.place == s.Place() && k.airC == s.airC() && reflect.DeepEqual(k.arrays, s.Arrays) {
 			return k, nil
 		}
 	}
 	k, err := newSkies(s)
-	if err == nil {
-		f.known = append(f.known, k)
+	if err != nil {
+		return nil, err
 	}
-	return k, err
+	if len(known.list) == mostSkies {
+		known.list = slices.Delete(known.list, 0, 1)
+	}
+	known.list = append(known.list, k)
+	return k, nil
 }
 
 func newSkies(s *Site) (*skies, error) {

@@ -190,7 +190,7 @@ func TestLiveReport(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	for _, want := range []string{"default-src 'none'; script-src 'sha256-", `"lang":"fr"`, `id="outlast-engine"`,
+	for _, want := range []string{"default-src 'none'; script-src 'sha256-", `"lang":"fr"`, `class="outlast-engine"`,
 		`id="outlast-home"`} {
 		if !bytes.Contains(page, []byte(want)) {
 			t.Errorf("the page has no %s", want)

@@ -11,6 +11,7 @@ import (
 	"io"
 	"path"
 	"regexp"
+	"slices"
 	"strings"
 
 	"outlast/backup/live"
@@ -85,8 +86,7 @@ func WriteFile(ctx context.Context, w io.Writer, c Carried, home *live.Table, la
 		if i := bytes.Index(bytes.ToLower(text), []byte("</s")); i >= 0 {
 			return fmt.Errorf("%s holds %q: it would end its element", name, text[i:i+3])
 		}
-		sum := sha256.Sum256(text)
-		hash := "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
+		hash := hashOf(text)
 		if path.Ext(name) == ".css" {
 			styleHashes = append(styleHashes, hash)
 			fmt.Fprintf(&styles, "<style>%s</style>\n", text)
@@ -98,6 +98,7 @@ func WriteFile(ctx context.Context, w io.Writer, c Carried, home *live.Table, la
 	if len(scriptHashes) == 0 {
 		return fmt.Errorf("the page loads no script")
 	}
+	scriptHashes = append(scriptHashes, hashOf([]byte(feedScript)))
 	policy := fmt.Sprintf(
 		`<meta http-equiv="Content-Security-Policy" content="default-src 'none'; script-src %s 'wasm-unsafe-eval'; style-src %s; img-src data:; worker-src blob:; base-uri 'none'; form-action 'none'">`,
 		strings.Join(scriptHashes, " "), strings.Join(styleHashes, " "))
@@ -124,8 +125,7 @@ func WriteFile(ctx context.Context, w io.Writer, c Carried, home *live.Table, la
 	var data strings.Builder
 	for _, d := range []struct{ id, text string }{
 		{"outlast-about", string(about)}, {"outlast-worker", string(e.exec) + "\n" + string(worker)},
-		{"outlast-first", string(answered)},
-		{"outlast-home", base85(carried)}, {"outlast-engine", base85(e.wasm)},
+		{"outlast-first", string(answered)}, {"outlast-home", base85(carried)},
 	} {
 		if strings.Contains(strings.ToLower(d.text), "</s") || strings.Contains(d.text, "<!--") {
 			return fmt.Errorf("%s would end its element", d.id)
@@ -142,9 +142,32 @@ func WriteFile(ctx context.Context, w io.Writer, c Carried, home *live.Table, la
 		return fmt.Errorf("the page has no </body>")
 	}
 	out = head + "<meta charset=\"utf-8\">\n" + policy + "\n" + strings.Replace(body, "</head>",
-		styles.String()+"</head>", 1) + data.String() + scripts.String() + "</body>" + tail
+		styles.String()+"</head>", 1) + data.String() + scripts.String() + engineParts(e.wasm) + "</body>" + tail
 	_, err = io.WriteString(w, out)
 	return err
+}
+
+// partBytes is how much of the engine stands in one piece, a multiple of the four bytes that base 85 writes at once.
+const partBytes = 256 << 10
+
+// feedScript hands the piece before it to the engine's worker.
+const feedScript = "table.feed();"
+
+// engineParts are the pieces of the engine. The page stands before them and is drawn first; each piece is unpacked and
+// compiled while the browser reads the next one.
+func engineParts(wasm []byte) string {
+	var out strings.Builder
+	for part := range slices.Chunk(wasm, partBytes) {
+		fmt.Fprintf(&out, "<script type=\"application/octet-stream\" class=\"outlast-engine\">%s</script><script>%s</script>\n",
+			base85(part), feedScript)
+	}
+	return out.String()
+}
+
+// hashOf is a text as a content policy names it.
+func hashOf(text []byte) string {
+	sum := sha256.Sum256(text)
+	return "'sha256-" + base64.StdEncoding.EncodeToString(sum[:]) + "'"
 }
 
 // scriptsFile reads a script that connects the page.

@@ -109,13 +109,13 @@ func TestFirstPictureNeedsNoEngine(t *testing.T) {
 		[]string{"en", "de"}); err != nil {
 		t.Fatal(err)
 	}
-	before, rest, _ := strings.Cut(page.String(), `id="outlast-engine">`)
+	before, rest, _ := strings.Cut(page.String(), `class="outlast-engine">`)
 	_, behind, found := strings.Cut(rest, "</script>")
 	if !found {
 		t.Fatal("the file has no engine")
 	}
 	path := filepath.Join(t.TempDir(), "clinic.html")
-	if err := os.WriteFile(path, []byte(before+`id="outlast-engine">zzzz</script>`+behind), 0o644); err != nil {
+	if err := os.WriteFile(path, []byte(before+`class="outlast-engine">zzzz</script>`+behind), 0o644); err != nil {
 		t.Fatal(err)
 	}
 	if err := chromedp.Do(ctx, chromedp.Navigate("file://"+path)); err != nil {

@@ -1,7 +1,7 @@
 "use strict";
 // How the page talks to the engine that came with it in one file. See the documentation of package tablepage. The engine works apart from the
 // page, so that a long answer never holds up a finger; a question that was dropped before its turn is never asked. What the page asks first was
-// answered when the file was made: the picture stands before the engine runs.
+// answered when the file was made: the picture stands before the engine is even read, which comes in pieces behind this script.
 globalThis.table = (() => {
   const carried = (id) => document.getElementById(id).textContent;
   const about = JSON.parse(carried("outlast-about"));
@@ -41,10 +41,18 @@ globalThis.table = (() => {
         else one.resolve(given);
       };
     };
-    worker.postMessage({ engine: carried("outlast-engine"), home: carried("outlast-home") });
-    for (const id of ["outlast-engine", "outlast-home", "outlast-worker", "outlast-first"]) document.getElementById(id).remove();
+    const home = carried("outlast-home");
+    document.addEventListener("DOMContentLoaded", () => worker.postMessage({ home, question: first.question }));
+    for (const id of ["outlast-home", "outlast-worker", "outlast-first"]) document.getElementById(id).remove();
   });
   runs.catch(() => {}); // who asks is told
+
+  // feed passes on the piece of the engine before the script that calls it.
+  function feed() {
+    const piece = document.currentScript.previousElementSibling;
+    worker.postMessage({ piece: piece.textContent });
+    piece.remove();
+  }
 
   async function ask(kind, question, signal) {
     if (kind === "words" && question.lang === first.words.lang) return structuredClone(first.words);
@@ -78,6 +86,7 @@ globalThis.table = (() => {
   return {
     ready: Promise.resolve({ ...about, alone: true }),
     runs,
+    feed,
     ask,
     async save(changes) {
       await keep(about.file, changes);

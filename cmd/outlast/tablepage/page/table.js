@@ -185,6 +185,7 @@ function speak(text) {
 }
 
 // settle does what has time: the other variant, what circuits cost, the spoken word. A touch stops it.
+const STILL_MS = 400; // how long nothing must have been touched: a hand that goes on does not meet a busy engine
 let settling = 0;
 let weighing = null;
 function settle(answer) {
@@ -195,7 +196,7 @@ function settle(answer) {
   settling = setTimeout(async () => {
     await askOther();
     if (state.answer === answer) weigh(answer);
-  }, 60);
+  }, STILL_MS);
 }
 
 async function askOther() {
