@@ -1,8 +1,6 @@
 package battery
 
 import (
-	"math"
-
 	"outlast/backup/phrase"
 	"outlast/backup/working"
 )
@@ -144,30 +142,4 @@ func RechargeH(s State, powerW, target float64) (h float64, ok bool) {
 		s.Step(-powerW, minuteH)
 	}
 	return longestRechargeH, s.SoC() >= target
-}
-
-const (
-	afloatHandbook      = "maker's handbook on energy afloat"
-	selfDischargeC      = 20 // temperature of the figures
-	selfDischargeHalveK = 10 // the same handbook: 6 % at 20 C is 3 % at 10 C
-)
-
-// selfDischarge is the share of its charge that a resting battery loses in a month at 20 C.
-var selfDischarge = map[Chemistry]sourced{
-	Flooded: {0.06, afloatHandbook + ", antimony 1.6 %"},
-	AGM:     {0.03, afloatHandbook + ", calcium"},
-	Gel:     {0.02, afloatHandbook},
-	LFP:     {0.03, "battery shop's article, less than 3 %"},
-	NMC:     {0.03, "as LFP, from memory"},
-}
-
-// SelfDischarge returns the share of its charge that a resting battery of the chemistry loses in a month at tempC, at
-// most 1, and the source. Lead-acid: half for every 10 K colder than 20 C, twice for every 10 K warmer. Lithium: not
-// changed with it.
-func (c Chemistry) SelfDischarge(tempC float64) (perMonth float64, source string) {
-	d := selfDischarge[c]
-	if c.LeadAcid() {
-		d.Value *= math.Exp2((tempC - selfDischargeC) / selfDischargeHalveK)
-	}
-	return min(1, d.Value), d.Source
 }

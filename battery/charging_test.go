@@ -146,24 +146,3 @@ func TestRechargeAgainstModel(t *testing.T) {
 		t.Errorf("next to no power: %g h, %v", h, ok)
 	}
 }
-
-// A maker's handbook, per month at 20 and 10 C, SEEN: antimony 1.6 % 6 and 3 %, AGM 3 and 1.5 %, gel 2 and 1 %; they
-// halve for 10 C.
-func TestSelfDischarge(t *testing.T) {
-	for _, tt := range []struct {
-		c           Chemistry
-		at20, at10C float64
-	}{{Flooded, 0.06, 0.03}, {AGM, 0.03, 0.015}, {Gel, 0.02, 0.01}} {
-		warm, source := tt.c.SelfDischarge(20)
-		cold, _ := tt.c.SelfDischarge(10)
-		if !near(warm, tt.at20, 1e-12) || !near(cold, tt.at10C, 1e-12) || source == "" {
-			t.Errorf("%s: %g and %g, want %g and %g", tt.c, warm, cold, tt.at20, tt.at10C)
-		}
-	}
-	if d, _ := LFP.SelfDischarge(-10); !near(d, 0.03, 1e-12) {
-		t.Errorf("LFP: %g, want 0.03", d)
-	}
-	if d, _ := AGM.SelfDischarge(1e6); d != 1 {
-		t.Errorf("AGM in a furnace: %g, want 1", d)
-	}
-}

@@ -1,6 +1,9 @@
 package battery
 
-import "outlast/backup/phrase"
+import (
+	"outlast/backup/phrase"
+	"outlast/backup/working"
+)
 
 // A Chemistry is the kind of cell that a unit is made of.
 type Chemistry string
@@ -29,7 +32,7 @@ func (c Chemistry) CellV() float64 { return c.data().cellV.Value }
 // A sourced is a constant of the trade together with where it comes from.
 type sourced struct {
 	Value  float64
-	Source string // a document, or in words what it rests on: from memory, common practice, definition
+	Source working.Source
 }
 
 // chemistryData holds what is assumed of a chemistry where a data sheet is silent. Volts are per cell at 25 C.
@@ -47,15 +50,26 @@ type chemistryData struct {
 	roundTrip    sourced // energy out per energy in
 }
 
-const (
-	trade        = "planning rule of the trade, common practice"
-	floodedSheet = "maker's data sheet of a 6 V flooded deep-cycle unit, 2014"
-	sealedSheets = "makers' data sheets, AGM 12 V 200 Ah and gel 106 Ah"
-	agmSheet     = "maker's data sheet of a 12 V 55 Ah AGM block"
-	lfpPackSheet = "data sheets of 12.8 and 25.6 V LFP packs"
-	vrlaStandard = "float column for valve-regulated cells, IEC 62485-2"
-	meterManual  = "battery-monitor manual, exponent when nothing else is known"
-	rateRange    = "published range of exponents by type"
+var (
+	floodedSheet   = working.From(phrase.Of("maker's data sheet of a 6 V flooded deep-cycle unit"), working.Read)
+	sealedSheets   = working.From(phrase.Of("makers' data sheets, AGM 12 V 200 Ah and gel 106 Ah"), working.Read)
+	asAGM          = working.From(phrase.Of("maker's data sheet of a 12 V 55 Ah AGM block"), working.Practice) // for gel
+	packSheet      = working.From(phrase.Of("data sheet of a 12.8 V 100 Ah LFP pack"), working.Read)
+	packSheets     = working.From(phrase.Of("data sheets of 12.8 and 25.6 V LFP packs"), working.Read)
+	highVoltage    = working.From(phrase.Of("maker's data sheet of a high-voltage LFP pack, rated at 0.2C"), working.Read)
+	floatColumn    = working.IEC62485.At(phrase.Of("float column for valve-regulated cells"), working.Quoted)
+	exponentManual = working.From(phrase.Of("battery-monitor manual, exponent when nothing else is known"), working.Read)
+	exponentAGM    = working.From(phrase.Of("published range of exponents by type, upper end (%g to %g)", 1.05, 1.15),
+		working.Read)
+	exponentGel = working.From(phrase.Of("published range of exponents by type, middle (%g to %g)", 1.10, 1.20),
+		working.Read)
+	usualDepth   = working.From(phrase.Of("stand-alone PV worksheet, usual limit"), working.Read)
+	lithiumDepth = working.From(phrase.Of("public guides, %g to %g %%", 80., 90.), working.Read)
+	endVoltage   = working.From(phrase.Of("sealed-battery text, end voltage at the 20-h rate"), working.Read)
+	leadTrip     = working.From(phrase.Of("maker-neutral service page, lead-acid round trip about 80 %%"), working.Read)
+	lithiumTrip  = working.From(phrase.Of("common figure, %g to %g %%", 92., 96.), working.Memory)
+	floatLFP     = working.From(phrase.Of("%g to %g V for 12.8 V", 13.4, 13.6), working.Practice)
+	commonFigure = working.From(phrase.Of("common figure"), working.Memory)
 )
 
 // data is what is assumed of a chemistry, nothing of an unknown one. It is only read.
@@ -78,67 +92,67 @@ func (c Chemistry) data() *chemistryData {
 // chemistryTable is only read. It has the order of [Chemistries].
 var chemistryTable = [...]chemistryData{
 	{ // flooded
-		cellV:        sourced{2.0, "definition"},
-		ratedH:       sourced{20, trade},
-		peukert:      sourced{1.25, meterManual},
-		maxDoD:       sourced{0.50, "stand-alone PV worksheet, usual limit"},
-		maxParallel:  sourced{4, trade},
-		minV:         sourced{1.75, "end voltage at the 20-h rate, sealed-battery text"},
+		cellV:        sourced{2.0, definition},
+		ratedH:       sourced{20, tradeRule},
+		peukert:      sourced{1.25, exponentManual},
+		maxDoD:       sourced{0.50, usualDepth},
+		maxParallel:  sourced{4, tradeRule},
+		minV:         sourced{1.75, endVoltage},
 		chargeV:      sourced{14.8 / 6, floodedSheet},
 		floatV:       sourced{13.2 / 6, floodedSheet},
 		equaliseV:    sourced{15.5 / 6, floodedSheet},
 		compensation: sourced{28 / 5.55, floodedSheet},
-		roundTrip:    sourced{0.80, "maker-neutral service page, lead-acid round trip about 80 %"},
+		roundTrip:    sourced{0.80, leadTrip},
 	},
 	{ // AGM
-		cellV:       sourced{2.0, "definition"},
-		ratedH:      sourced{20, trade},
-		peukert:     sourced{1.15, rateRange + ", upper end (1.05 to 1.15)"},
-		maxDoD:      sourced{0.50, "stand-alone PV worksheet, usual limit"},
-		maxParallel: sourced{4, trade},
-		minV:        sourced{1.75, "end voltage at the 20-h rate, sealed-battery text"},
+		cellV:       sourced{2.0, definition},
+		ratedH:      sourced{20, tradeRule},
+		peukert:     sourced{1.15, exponentAGM},
+		maxDoD:      sourced{0.50, usualDepth},
+		maxParallel: sourced{4, tradeRule},
+		minV:        sourced{1.75, endVoltage},
 		// The upper figure of the sheets (2.35, at most 2.40): it is inside the range of the 55 Ah block too, and the
 		// higher one is the safe side against an inverter's DC window.
 		chargeV:      sourced{2.40, sealedSheets},
-		floatV:       sourced{2.27, vrlaStandard},
-		compensation: sourced{5, agmSheet},
-		roundTrip:    sourced{0.80, "maker-neutral service page, lead-acid round trip about 80 %"},
+		floatV:       sourced{2.27, floatColumn},
+		compensation: sourced{5, agmTable},
+		roundTrip:    sourced{0.80, leadTrip},
 	},
 	{ // gel
-		cellV:        sourced{2.0, "definition"},
-		ratedH:       sourced{20, trade},
-		peukert:      sourced{1.15, rateRange + ", middle (1.10 to 1.20)"},
-		maxDoD:       sourced{0.50, "stand-alone PV worksheet, usual limit"},
-		maxParallel:  sourced{4, trade},
-		minV:         sourced{1.75, "end voltage at the 20-h rate, sealed-battery text"},
+		cellV:        sourced{2.0, definition},
+		ratedH:       sourced{20, tradeRule},
+		peukert:      sourced{1.15, exponentGel},
+		maxDoD:       sourced{0.50, usualDepth},
+		maxParallel:  sourced{4, tradeRule},
+		minV:         sourced{1.75, endVoltage},
 		chargeV:      sourced{2.35, sealedSheets},
-		floatV:       sourced{2.27, vrlaStandard},
-		compensation: sourced{5, agmSheet + " for AGM; taken over for gel, common practice"},
-		roundTrip:    sourced{0.80, "maker-neutral service page, lead-acid round trip about 80 %"},
+		floatV:       sourced{2.27, floatColumn},
+		compensation: sourced{5, asAGM},
+		roundTrip:    sourced{0.80, leadTrip},
 	},
 	{ // LFP
-		cellV:        sourced{3.2, "definition"},
-		ratedH:       sourced{5, "maker's data sheet of a high-voltage LFP pack, rated at 0.2C"},
-		peukert:      sourced{1.0, trade},
-		maxDoD:       sourced{0.80, "public guides, 80 to 90 %"},
-		maxParallel:  sourced{16, "data sheet of a 12.8 V 100 Ah LFP pack"},
-		minV:         sourced{3.0, trade},
-		chargeV:      sourced{14.4 / 4, lfpPackSheet},
-		floatV:       sourced{13.5 / 4, "13.4 to 13.6 V for 12.8 V, common practice"},
-		compensation: sourced{0, trade},
-		roundTrip:    sourced{0.94, "common figure, 92 to 96 %, from memory"},
+		cellV:        sourced{3.2, definition},
+		ratedH:       sourced{5, highVoltage},
+		peukert:      sourced{1.0, tradeRule},
+		maxDoD:       sourced{0.80, lithiumDepth},
+		maxParallel:  sourced{16, packSheet},
+		minV:         sourced{3.0, tradeRule},
+		chargeV:      sourced{14.4 / 4, packSheets},
+		floatV:       sourced{13.5 / 4, floatLFP},
+		compensation: sourced{0, tradeRule},
+		roundTrip:    sourced{0.94, lithiumTrip},
 	},
 	{ // NMC
-		cellV:        sourced{3.65, "definition"},
-		ratedH:       sourced{5, trade},
-		peukert:      sourced{1.0, trade},
-		maxDoD:       sourced{0.80, "public guides, 80 to 90 %"},
-		maxParallel:  sourced{16, "as LFP, from memory"},
-		minV:         sourced{3.3, trade},
-		chargeV:      sourced{4.20, "common figure, from memory"},
-		floatV:       sourced{4.05, "common figure, from memory"},
-		compensation: sourced{0, trade},
-		roundTrip:    sourced{0.94, "as LFP, from memory"},
+		cellV:        sourced{3.65, definition},
+		ratedH:       sourced{5, tradeRule},
+		peukert:      sourced{1.0, tradeRule},
+		maxDoD:       sourced{0.80, lithiumDepth},
+		maxParallel:  sourced{16, asLFP},
+		minV:         sourced{3.3, tradeRule},
+		chargeV:      sourced{4.20, commonFigure},
+		floatV:       sourced{4.05, commonFigure},
+		compensation: sourced{0, tradeRule},
+		roundTrip:    sourced{0.94, asLFP},
 	},
 }
 

@@ -64,8 +64,7 @@ func FuzzUnit(f *testing.F) {
 		short, _ := b.ShortCircuit()
 		number("short circuit", short.NominalA, short.FullA)
 		cycles, _, _ := u.CycleLife(dod)
-		self, _ := u.Chemistry.SelfDischarge(tempC)
-		number("life", cycles, self)
+		number("life", cycles)
 		if float, boost, err := b.Ventilation(ChargingCase{CurrentA: math.Abs(powerW), Equalises: true, HottestC: tempC,
 			Australian: true}); err == nil {
 			number("ventilation", float.FlowM3PerH, boost.OpeningCM2, boost.DistanceMM)

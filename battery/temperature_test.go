@@ -89,7 +89,7 @@ func TestTemperatureSource(t *testing.T) {
 		{Flooded, 24, worksheet.String()}, // its last segment ends at the definition of the rating
 		{Flooded, -10, "US Army TM 10-6140-200-14, capacity 40 % at 0 F (-18 C); " + worksheet.String()},
 		{Gel, -40, worksheet.String()},
-		{AGM, 0, agmSheet},
+		{AGM, 0, agmTable.String()},
 		{LFP, 5, lfpRange.String()},
 		{NMC, 5, lfpRange.String() + "; for NMC as for LFP [memory]"},
 		{AGM, 30, "IEEE 485, no credit at 25 C and above [practice]"},

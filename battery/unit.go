@@ -1,6 +1,10 @@
 package battery
 
-import "math"
+import (
+	"math"
+
+	"outlast/backup/working"
+)
 
 // A RatePoint is one row of a discharge table: the charge that a unit gives in that many hours, to one end voltage.
 type RatePoint struct{ Hours, Ah float64 }
@@ -94,7 +98,7 @@ type Default struct {
 	Key    string  // as in equipment files, such as "peukert"
 	Value  float64 // of one unit
 	Unit   string  // "V", "h", "" for a plain number
-	Source string  // where it comes from, with its mark
+	Source working.Source
 }
 
 // WithDefaults returns the unit with every zero field that has a default by chemistry filled in, and what was filled,

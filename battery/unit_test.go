@@ -29,7 +29,7 @@ func TestWithDefaultsFillsOnlyWhatIsMissing(t *testing.T) {
 	var keys []string
 	for _, d := range used {
 		keys = append(keys, d.Key)
-		if d.Source == "" || d.Value == 0 {
+		if d.Source.Place.Empty() || d.Value == 0 {
 			t.Errorf("%s: value %g from %q, want both", d.Key, d.Value, d.Source)
 		}
 	}

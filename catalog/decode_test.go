@@ -88,10 +88,10 @@ func TestEveryKey(t *testing.T) {
 func TestInverterDefaults(t *testing.T) {
 	v := read(t, anInverter+"derate_from_c = 40\n").Inverters()[0]
 	want := []catalog.Default{
-		{Key: "phases", Value: 1, Source: "common practice"},
-		{Key: "derate_per_c", Value: 0.02, Unit: "per K", Source: "common practice"},
-		{Key: "derate_from_m", Value: 1000, Unit: "m", Source: "common practice"},
-		{Key: "derate_per_100m", Value: 0.01, Unit: "per 100 m", Source: "common practice"},
+		{Key: "phases", Value: 1},
+		{Key: "derate_per_c", Value: 0.02, Unit: "per K"},
+		{Key: "derate_from_m", Value: 1000, Unit: "m"},
+		{Key: "derate_per_100m", Value: 0.01, Unit: "per 100 m"},
 	}
 	if diff := cmp.Diff(want, v.Defaults); diff != "" {
 		t.Errorf("(-want +got):\n%s", diff)

@@ -7,8 +7,12 @@ import (
 	"outlast/catalog/strict"
 )
 
-// A Default is a value that neither the catalog nor the site file gives.
-type Default = battery.Default
+// A Default is a value that stands for a key which an inverter's data sheet leaves out, by common practice.
+type Default struct {
+	Key   string // as in equipment files, such as "derate_per_c"
+	Value float64
+	Unit  string
+}
 
 // OverloadPoint is a power that may be drawn for some time.
 type OverloadPoint struct{ Seconds, VA float64 }
@@ -46,8 +50,6 @@ type Inverter struct {
 	MassKg                     float64
 	Defaults                   []Default // taken for keys that were not given
 }
-
-const bySpec = "common practice"
 
 // inverterDefaults are the keys that have a default.
 var inverterDefaults = []struct {
@@ -92,7 +94,7 @@ func DecodeInverter(t *strict.Table, base *Inverter) (v Inverter, ok bool) {
 		v.Phases = 0
 	case base == nil:
 		v.Phases = 1
-		v.Defaults = append(v.Defaults, Default{Key: "phases", Value: 1, Source: bySpec})
+		v.Defaults = append(v.Defaults, Default{Key: "phases", Value: 1})
 	}
 	if t.Given("equalises") {
 		v.Equalises, _ = t.Switch("equalises")
@@ -105,7 +107,7 @@ func DecodeInverter(t *strict.Table, base *Inverter) (v Inverter, ok bool) {
 			v.Defaults = without(v.Defaults, d.key)
 		case base == nil:
 			*d.field(&v) = d.value
-			v.Defaults = append(v.Defaults, Default{Key: d.key, Value: d.value, Unit: d.unit, Source: bySpec})
+			v.Defaults = append(v.Defaults, Default{Key: d.key, Value: d.value, Unit: d.unit})
 		}
 	}
 	if t.Given("chemistries") {

@@ -51,6 +51,6 @@ func markdownWorking(b *bytes.Buffer, p *backup.Plan, s *speech.Speaker) {
 	b.WriteByte('\n')
 	b.WriteString("## " + grid.InMarkdown(s.Prose(phrase.Of("Defaults used"))) + "\n\n")
 	for _, d := range p.Site.Defaults {
-		b.WriteString("- " + grid.InMarkdown(defaultLine(s, d)) + "\n")
+		b.WriteString("- " + grid.InMarkdown(defaultLine(s, d, p.Site.DefaultSource(d))) + "\n")
 	}
 }

@@ -126,7 +126,7 @@ func textWorking(b *bytes.Buffer, p *backup.Plan, s *speech.Speaker, width int) 
 	}
 	columns.Heading(b, s.Prose(phrase.Of("Defaults used")), width)
 	for _, d := range p.Site.Defaults {
-		columns.Paragraph(b, defaultLine(s, d), width, "- ", "  ")
+		columns.Paragraph(b, defaultLine(s, d, p.Site.DefaultSource(d)), width, "- ", "  ")
 	}
 	if len(p.Site.Defaults) == 0 {
 		b.WriteString(s.Prose(phrase.Of("none")) + "\n")
@@ -134,8 +134,8 @@ func textWorking(b *bytes.Buffer, p *backup.Plan, s *speech.Speaker, width int) 
 }
 
 // defaultLine is a key of the site file with the value that it has where the file is silent, in English as the file
-// would give it.
-func defaultLine(s *speech.Speaker, d strict.Default) string {
+// would give it, and what it rests on.
+func defaultLine(s *speech.Speaker, d strict.Default, source working.Source) string {
 	value := d.Value
 	if s.Lang != "en" {
 		value = s.DefaultValue(value)
@@ -146,6 +146,9 @@ func defaultLine(s *speech.Speaker, d strict.Default) string {
 	}
 	if d.Count > 1 {
 		line = line.Then(phrase.Of(" (%d times)", d.Count))
+	}
+	if text := source.Phrase(); !text.Empty() {
+		line = phrase.Symbols("%s: %s", line, text)
 	}
 	return s.Prose(line)
 }

@@ -1,10 +1,12 @@
 package site
 
 import (
-	"outlast/catalog/strict"
-	"outlast/loads"
 	"slices"
 	"strconv"
+
+	"outlast/backup/working"
+	"outlast/catalog/strict"
+	"outlast/loads"
 )
 
 // An Origin is where a figure of a site comes from. The zero Origin is a default of the planner.
@@ -102,4 +104,17 @@ func (s *Site) NumberOf(table, at, key string) (v float64, ok bool) {
 		return t.Number(key)
 	}
 	return 0, false
+}
+
+// DefaultSource is what a value rests on that the file left to the planner; empty where no more is known than that the
+// key has this default.
+func (s *Site) DefaultSource(d strict.Default) working.Source {
+	if d.Table == bankKeys.Name {
+		for _, u := range s.unitDefaults {
+			if u.Key == d.Key {
+				return u.Source
+			}
+		}
+	}
+	return working.Source{}
 }

@@ -324,9 +324,8 @@ func (r *reader) readBank(s *Site, t *strict.Table) bool {
 	if base == nil {
 		u.ID = ownID
 	}
-	var defaults []battery.Default
-	s.Unit, defaults = u.WithDefaults()
-	for _, d := range defaults {
+	s.Unit, s.unitDefaults = u.WithDefaults()
+	for _, d := range s.unitDefaults {
 		if d.Key == "max_dod" && s.Practice.MaxDoD > 0 {
 			continue // the practice's own holds, not the default
 		}

@@ -58,6 +58,8 @@ type Site struct {
 	VentCM2  float64 // opening for air to the battery space, inlet and outlet each; 0: not given
 	VentRule string  // "iec", or "au": the Australian rule counts too; "": a bank that gives off no gas
 
+	unitDefaults []battery.Default // of Unit
+
 	meterAt strict.Pos
 	catalog *catalog.Catalog // where larger equipment is looked for
 	under   *firmament       // shared with the options

@@ -260,6 +260,8 @@ type defJSON struct {
 	Value string `json:"value" doc:"with its unit"`
 	Count int    `json:"count" doc:"how many tables left the key out"`
 	Class string `json:"class,omitempty" doc:"of appliances, that the value is typical of"`
+
+	Source phrase.Phrase `json:"source" doc:"what it rests on, in words; empty: not told"`
 }
 
 // WriteJSON writes one plan as an object, several as a list.
@@ -356,7 +358,8 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 			out.Working = append(out.Working, stepToJSON(s))
 		}
 		for _, d := range p.Site.Defaults {
-			out.Defaults = append(out.Defaults, defJSON(d))
+			out.Defaults = append(out.Defaults, defJSON{d.Table, d.Key, d.Value, d.Count, d.Class,
+				p.Site.DefaultSource(d).Phrase()})
 		}
 	}
 	return out, nil
