@@ -131,14 +131,13 @@ func (c change) changed(t *testing.T, src string) string {
 }
 
 // rests says of the names of cells which rest on what the program worked out for the plan as it was: distributions,
-// searches, other starts, settings of the chargers, and what conductors must carry.
+// searches, and other starts.
 func rests(name string) bool {
 	switch name {
 	case "probable_w", "check_autonomy_status", "check_inverter_restart_status":
 		return true
 	}
-	return strings.HasPrefix(name, "charge_") && strings.HasSuffix(name, "_generator") ||
-		strings.HasPrefix(name, "charge_h_grid")
+	return false
 }
 
 // chosenAnew gives the names of the checks of those conductors that a change has chosen anew, with another size or

@@ -1,8 +1,13 @@
 package workbook
 
 import (
+	"fmt"
+
+	"outlast/backup/conductors"
+	"outlast/backup/facts"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/workbook/book"
+	"outlast/backup/sheet/workbook/course"
 	"outlast/battery"
 )
 
@@ -45,8 +50,12 @@ func (m *maker) fillCharging() {
 			title = phrase.Of("Charging from the generator")
 		}
 		l.Part(title)
-		offered := l.Program("offered_a"+name, phrase.Of("Current that is offered"), c.OfferedA, "A",
-			phrase.Of("what the settings, the circuit breaker and the loads leave"))
+		offer := m.gridOffers()
+		if c.By != facts.ByGrid {
+			offer = m.generatorOffers()
+		}
+		offered := l.Figure("offered_a"+name, phrase.Of("Current that is offered"), "A",
+			phrase.Of("what the settings, the circuit breaker and the loads leave"), "%s", offer)
 		a := l.Figure("charge_a"+name, phrase.Of("Current that is counted with"), "A",
 			phrase.Of("of the source and of the bank, whichever is less"), "MIN(%s,%s)", offered, most)
 		l.Figure("charge_in_ah"+name, phrase.Of("Charge that goes in"), "Ah", phrase.Of("factor * (1 - charge) * Ah"),
@@ -102,4 +111,35 @@ func (m *maker) fillCharging() {
 		}
 	}
 	m.fillAir(l, most)
+}
+
+// gridOffers is the formula for what the grid chargers put into the bank under the limit of the current from the grid
+// that is entered in each inverter: what its input bears, or the breaker before it, whichever is less.
+func (m *maker) gridOffers() string {
+	out, n, of := m.Out, m.Plan.Site.Phases, m.Plan.Site.Inverter.Phases
+	limit := "(" + m.shared(out["limit_ac_input_a"]) + ")"
+	if row := m.runOf(conductors.Input); row > 0 {
+		factor := m.Plan.Site.Practice.Wires().ContinuousFactor
+		carries := fmt.Sprintf("%s/%s", m.conductors.At(row, runDevice), book.Lit(factor))
+		limit = fmt.Sprintf("IF(%[1]s>0,IF(%[2]s>0,MIN(%[1]s,%[2]s),%[1]s),%[2]s)", carries, limit)
+	}
+	limit = fmt.Sprintf("(%s*%s*%d/%d)", limit, m.In["inverters"], min(of, n), n)
+	takes := fmt.Sprintf("(%s-%s)", out["input_a"], out["pass_through_a"])
+	return fmt.Sprintf("%[1]s*IF(%[2]s>0,MIN(1,%[2]s/MAX(%[3]s,1E-9)),1)", out["grid_charger_a"], limit, takes)
+}
+
+// generatorOffers is the formula for the mean current into the bank while the generator runs: what the chargers and the
+// bank take, as far as the loads leave it, interval by interval of the day.
+func (m *maker) generatorOffers() string {
+	in, out, below := m.In, m.Out, m.BelowDay()
+	row := below.DcWh + 11
+	m.Day.Put(row, 2, book.Cell{Kind: book.Head, Text: m.Prose(phrase.Of("Charging from the generator")) + ", W", Wrap: true})
+	most := fmt.Sprintf("IF(%[2]s>0,MIN(%[1]s,%[2]s*%[3]s),%[1]s)*%[4]s", out["grid_charger_a"], in["unit_max_charge_a"],
+		in["strings"], out["bank_v"])
+	for k := range m.Intervals {
+		col := course.FirstInterval + k
+		m.Day.Calc(row, col, book.Live, book.AsTenth, "MAX(0,MIN(%s,(%s-%s)*%s))", most, out["generator_w"],
+			m.Day.At(below.MeanW, col), in["efficiency"])
+	}
+	return fmt.Sprintf("SUMPRODUCT(%s,%s)/24/%s", m.Through(row), m.Through(course.DayHours), out["bank_v"])
 }

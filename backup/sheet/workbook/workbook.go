@@ -84,8 +84,8 @@ func newMaker(p *backup.Plan, o Options) (*maker, error) {
 	if err := m.Fill(); err != nil {
 		return nil, err
 	}
-	for _, fill := range []func(){m.fillBank, m.fillVolts, m.fillAutonomy, m.fillArrays, m.fillCharging,
-		m.fillGenerator, m.fillConductors, m.fillChecks, m.fillFirst, m.fillCautions} {
+	for _, fill := range []func(){m.fillBank, m.fillVolts, m.fillAutonomy, m.fillArrays, m.fillGenerator,
+		m.fillCharging, m.fillConductors, m.fillChecks, m.fillFirst, m.fillCautions} {
 		fill()
 	}
 	return m, nil

@@ -17,7 +17,7 @@ const (
 	dayTo
 	DayFromMin
 	DayToMin
-	dayHours
+	DayHours
 )
 
 // fillDay lays out between which moments nothing changes, and which loads may be on there.
@@ -34,7 +34,7 @@ func (m *Home) fillDay() error {
 	s.Width(34, 2)
 	for row, words := range map[int]string{dayFrom: m.Say("col.from"), dayTo: m.Prose(phrase.Of("To")),
 		DayFromMin: m.Prose(phrase.Of("From minute")), DayToMin: m.Prose(phrase.Of("To minute")),
-		dayHours: m.Prose(phrase.Of("Hours")) + ", h"} {
+		DayHours: m.Prose(phrase.Of("Hours")) + ", h"} {
 		s.Say(row, 2, book.Head, words)
 	}
 	for i := range m.LoadRows {
@@ -61,7 +61,7 @@ func (m *Home) fillDay() error {
 			at(DayFromMin), m.edges)
 		s.Calc(dayFrom, col, book.Live, book.AsClock, "%s/1440", at(DayFromMin))
 		s.Calc(dayTo, col, book.Live, book.AsClock, "%s/1440", at(DayToMin))
-		s.Calc(dayHours, col, book.Live, book.AsMille, "(%s-%s)/60", at(DayToMin), at(DayFromMin))
+		s.Calc(DayHours, col, book.Live, book.AsMille, "(%s-%s)/60", at(DayToMin), at(DayFromMin))
 		for _, l := range m.LoadRows {
 			var on []string
 			for _, w := range l.windows {
@@ -74,8 +74,8 @@ func (m *Home) fillDay() error {
 		}
 		s.Calc(below.MeanW, col, book.Live, book.AsTenth, "SUMPRODUCT(%s,%s)", m.runsIn(k), m.column(loadMeanW))
 		s.Calc(below.DcW, col, book.Live, book.AsTenth, "%s", m.DCPower(string(at(below.MeanW))))
-		s.Calc(below.Wh, col, book.Live, book.AsTenth, "%s*%s", at(below.MeanW), at(dayHours))
-		s.Calc(below.DcWh, col, book.Live, book.AsTenth, "%s*%s", at(below.DcW), at(dayHours))
+		s.Calc(below.Wh, col, book.Live, book.AsTenth, "%s*%s", at(below.MeanW), at(DayHours))
+		s.Calc(below.DcWh, col, book.Live, book.AsTenth, "%s*%s", at(below.DcW), at(DayHours))
 	}
 	if n := len(m.LoadRows); n > 0 {
 		s.Bars = append(s.Bars, fmt.Sprintf("%s%d:%s%d", book.ColumnName(FirstInterval), FirstLoad,
