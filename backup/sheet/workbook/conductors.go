@@ -89,7 +89,7 @@ func (m *maker) fillConductors() {
 		}
 		m.runs = append(m.runs, runRow{r.ID, first, next - 1})
 	}
-	s.Calc(feedingRow, runSize, book.Live, book.AsMille, "%s", m.feeding())
+	s.Calc(feedingRow, runLength, book.Live, book.AsMille, "%s", m.feeding())
 	if next > compared {
 		s.Marks = append(s.Marks, book.Strip(ofStatus, compared, next-1))
 	}

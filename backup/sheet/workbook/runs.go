@@ -219,7 +219,7 @@ func (m *maker) askedOfCircuit(_ int, r conductors.Run) askedOfRun {
 		return a
 	}
 	a[runBefore] = fmt.Sprintf("IF(%s=1,%s,0)", m.Circuits.At(course.FirstCircuit+i, course.CircuitBoard),
-		m.conductors.At(feedingRow, runSize))
+		m.conductors.At(feedingRow, runLength))
 	if !course.AllYear(m.Plan.Site, r.Of, m.Plan.Month) {
 		return a
 	}
