@@ -10,15 +10,15 @@
 // [edit.Change], in the order in which they were made) and "view" ([View]).
 //
 //   - "answer" gives an [Answer]: everything that the page draws. It is asked at every touch.
-//   - "weigh" gives [Weights]: what each circuit costs in hours, and what it breaks. It takes longer; ask for a few circuits at a time
-//     ("circuits": ids; none: all of them), after the answer, and drop it when a newer touch comes.
+//   - "weigh" gives [Weights]: what each circuit costs in hours, and what it breaks. It takes longer; ask for a few
+//     circuits at a time ("circuits": ids; none: all of them), after the answer, and drop it when a newer touch comes.
 //   - "try" gives a [Trial]: what would happen if one load that is left off ("load": a ref) were switched on now.
 //   - "why" gives [Whys]: the working behind numbers ("numbers": "promise", "bank", "energy", "at-once", "start",
 //     "pass-through", or "check-" and the id of a check; none: all steps). It takes as long as an answer.
 //   - "text" gives {"text": "…"}: the site file with the changes, as it would be saved.
 //   - "words" gives [Words], once for each language: the texts of the page, months, skies.
-//   - "classes" gives [Classes], the classes of appliances by room, in a language. It takes longer than an answer: ask for them
-//     when somebody wants to add one.
+//   - "classes" gives [Classes], the classes of appliances by room, in a language. It takes longer than
+//     an answer: ask for them when somebody wants to add one.
 //
 // A question that cannot be read gives {"error": "…"} and nothing else. A change that the site file does not allow
 // gives an Answer with only "problems": the page shows them beside the last good answer and takes the change back, or

@@ -392,7 +392,8 @@ func (m Measuring) Text(name func(id string) phrase.Phrase) phrase.Phrase {
 	}
 	switch {
 	case m.Agrees() && len(m.High.Failing) == 0:
-		return phrase.Of("The plan meets the requirements even with every figure of a class at its high end: nothing has to be measured for it.")
+		return phrase.Of("The plan meets the requirements even with every figure of a class at its high end: nothing has " +
+			"to be measured for it.")
 	case m.Agrees():
 		return phrase.Of("The plan fails even with every figure of a class at its low end (%s): measuring alone does not mend it.",
 			checkNames(m.Low.Failing))
@@ -411,6 +412,7 @@ func (m Measuring) Text(name func(id string) phrase.Phrase) phrase.Phrase {
 		}
 		list = append(list, phrase.Of("%q (up to %s)", d.Load, phrase.Separated(upTo, ", ")))
 	}
-	return phrase.Of("With figures at the high end of their classes these checks fail: %s. Measure first %s: if found no higher, the plan meets the requirements whatever the others take.",
+	return phrase.Of("With figures at the high end of their classes these checks fail: %s. Measure first %s: if found "+
+		"no higher, the plan meets the requirements whatever the others take.",
 		checkNames(m.High.Failing), phrase.List(list))
 }

@@ -33,7 +33,8 @@ func measuredMinutes(p *facts.Facts, startMin, outageH int) (w []float64, of *Me
 			errors.New("an outage of measured days, and the site names no meter file: give meter in [site]")
 	case len(p.Site.OnBoard(loads.BoardMain)) > 0:
 		return nil, nil,
-			errors.New("an outage of measured days, and part of the home is on the main board: the meter counts what the bank does not supply")
+			errors.New("an outage of measured days, and part of the home is on the main board: the meter counts what the " +
+				"bank does not supply")
 	case use.NetOfSolar():
 		return nil, nil,
 			errors.New("an outage of measured days, and the home feeds into the grid: by day the meter hides what it uses")
@@ -87,7 +88,8 @@ func measuredMinutes(p *facts.Facts, startMin, outageH int) (w []float64, of *Me
 
 // measuredCautions say what measured days do not tell.
 func measuredCautions(p *facts.Facts, of *MeasuredDays) []phrase.Phrase {
-	out := []phrase.Phrase{phrase.Of("What was measured was used with the grid available: in an outage people may use less, and nothing is switched off on the way here.")}
+	out := []phrase.Phrase{phrase.Of("What was measured was used with the grid available: in an outage people may use " +
+		"less, and nothing is switched off on the way here.")}
 	if of.StepS > 60 {
 		out = append(out,
 			phrase.Of("The meter tells means of %g min: starts and shorter peaks are in the list of loads alone.",
@@ -95,7 +97,8 @@ func measuredCautions(p *facts.Facts, of *MeasuredDays) []phrase.Phrase {
 	}
 	if len(p.Site.Arrays) > 0 {
 		out = append(out,
-			phrase.Of("The days of sun are not those that were measured; if an array supplied the home then, the meter hides what it gave."))
+			phrase.Of("The days of sun are not those that were measured; if an array supplied the home then, the meter hides "+
+				"what it gave."))
 	}
 	return out
 }

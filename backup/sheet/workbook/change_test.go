@@ -165,6 +165,7 @@ func chosenAnew(before, after *backup.Plan) map[string]bool {
 
 // TestChangedWorkbook: a figure that is changed in the workbook has the same consequences as in the site file.
 func TestChangedWorkbook(t *testing.T) {
+	t.Parallel()
 	files := sites(t)
 	// Nothing may be chosen anew where the two are compared.
 	settled := strings.NewReplacer(`board = "either"`, `board = "main"`, `phase = "any"`, "phase = 2")
@@ -249,6 +250,7 @@ func sameBoards(a, b *backup.Plan) bool {
 // TestLibreOffice lets another program work the workbook out, and finds the same figures, of the plan and in every
 // cell.
 func TestLibreOffice(t *testing.T) {
+	t.Parallel()
 	if testing.Short() {
 		t.Skip("another program is started: not in short tests")
 	}
@@ -423,6 +425,7 @@ func TestSameBytes(t *testing.T) {
 
 // TestLanguages: the workbook speaks each language through, with the same figures.
 func TestLanguages(t *testing.T) {
+	t.Parallel()
 	for _, home := range []string{"cottage", "split-phase"} {
 		p := planned(t, home, sites(t)[home])
 		var english []string

@@ -96,7 +96,8 @@ func (m *maker) fillFirst() {
 		row++
 	}
 	s.Put(row, 1, book.Cell{Kind: book.Note, Wrap: true, Across: 4,
-		Text: m.Prose(phrase.Of("Circuits, phases, month, equipment and conductors stay as planned. To have them chosen anew, change the site file and plan again."))})
+		Text: m.Prose(phrase.Of("Circuits, phases, month, equipment and conductors stay as planned. To have them chosen " +
+			"anew, change the site file and plan again."))})
 	row += 2
 	heading(m.Say("revision.title"))
 	for _, f := range []struct{ id, value string }{{"revision.file", m.o.Source}, {"revision.hash", m.o.Revision},

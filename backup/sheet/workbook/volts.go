@@ -95,7 +95,8 @@ func (m *maker) layVolts(planned book.Ref) (floor string) {
 	chemistry := m.Plan.Site.Unit.Chemistry
 	s.Say(1, 1, book.Title, m.Prose(phrase.Of("Voltage under load")))
 	s.Say(2, 1, book.Note,
-		m.Prose(phrase.Of("Volts at rest less those that the load takes: by the resistance, for lithium also by the published fall of cells; the lower counts.")))
+		m.Prose(phrase.Of("Volts at rest less those that the load takes: by the resistance, for lithium also by the "+
+			"published fall of cells; the lower counts.")))
 	s.Width(34, voltSoC)
 	s.Width(12, voltP, voltRest, voltOhm, voltBy)
 

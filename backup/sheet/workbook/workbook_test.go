@@ -298,6 +298,7 @@ func agrees(t *testing.T, what string, r read, p *backup.Plan, say func(name str
 // and finds the figures of the plan and its checks, to the ninth digit. What the file keeps for viewers that do not
 // calculate is the same.
 func TestWorkbookFindsThePlan(t *testing.T) {
+	t.Parallel()
 	homes := sites(t)
 	drawn := uint64(8)
 	if testing.Short() {

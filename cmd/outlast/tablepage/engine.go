@@ -55,7 +55,8 @@ func engineOf(ctx context.Context) (engine, error) {
 	}
 	if !known {
 		return engine{},
-			errors.New("this program was built without the engine for the page, and its source is not on this machine: run go generate ./cmd/outlast/tablepage before go build")
+			errors.New("this program was built without the engine for the page, and its source is not on this machine: run " +
+				"go generate ./cmd/outlast/tablepage before go build")
 	}
 	cache, err := os.UserCacheDir()
 	if err != nil {
@@ -201,7 +202,8 @@ func buildEngine(ctx context.Context, root string) (e engine, err error) {
 	if text, err := cmd.CombinedOutput(); err != nil {
 		if errors.Is(err, exec.ErrNotFound) {
 			return e,
-				errors.New("this program was built without the engine for the page, and there is no go command to build it now: run go generate ./cmd/outlast/tablepage before go build")
+				errors.New("this program was built without the engine for the page, and there is no go command to build it now: " +
+					"run go generate ./cmd/outlast/tablepage before go build")
 		}
 		return e, fmt.Errorf("the engine for the page cannot be built: %w\n%s", err, bytes.TrimSpace(text))
 	}

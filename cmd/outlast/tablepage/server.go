@@ -158,7 +158,8 @@ func (s *Server) guarded(addr net.Addr, h http.Handler) http.Handler {
 		head.Set("Cross-Origin-Resource-Policy", "same-origin")
 		head.Set("Cross-Origin-Opener-Policy", "same-origin")
 		head.Set("Content-Security-Policy",
-			"default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; form-action 'self'; base-uri 'none'; frame-ancestors 'none'")
+			"default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; connect-src 'self'; form-action "+
+				"'self'; base-uri 'none'; frame-ancestors 'none'")
 		if !ourHost(addr, r.Host) {
 			http.Error(w, "this name is not served", http.StatusMisdirectedRequest)
 			return

@@ -87,7 +87,8 @@ func (m *Home) fillLoads() error {
 	s, phases := m.Loads, m.Plan.Site.Phases
 	s.Say(1, 1, book.Title, m.Prose(phrase.Of("Loads")))
 	s.Say(2, 1, book.Note,
-		m.Prose(phrase.Of("The loads of the month of the outage, on both boards. The power of all units counts where a load is in use: on the backup board, and not held off.")))
+		m.Prose(phrase.Of("The loads of the month of the outage, on both boards. The power of all units counts where a "+
+			"load is in use: on the backup board, and not held off.")))
 	heads := map[int]string{loadNo: m.Say("col.no"), LoadName: m.Say("col.load"),
 		loadCircuit: m.Say("col.circuit"),
 		loadOn:      m.Prose(phrase.Of("On the backup board")), LoadHeldOff: m.Prose(phrase.Of("Held off (1: yes, 0: no)")),
