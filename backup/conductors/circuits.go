@@ -61,10 +61,8 @@ func (w *wirer) sizeCircuit(c loads.Circuit) {
 		return
 	}
 	r.fromFeeder(f, sized)
-	if !w.Brief {
-		r.steps = w.writing(&r, func(p *working.Part) { w.circuitAsked(p, &r, c, f, now) }, sized.Working,
-			func(name string) working.Origin { return w.circuitOrigin(name, c.ID, now) }, nil)
-	}
+	r.steps = w.writing(&r, func(p *working.Part) { w.circuitAsked(p, &r, c, f, now) }, sized.Working,
+		func(name string) working.Origin { return w.circuitOrigin(name, c.ID, now) }, nil)
 	j := judge{run: &r, skip: wiring.OfDevice, curt: w.Curt,
 		wants: map[wiring.Comparison]want{wiring.OfDrop: {
 			phrase.Of("give length_m of the circuit to compare the voltage drop too"),

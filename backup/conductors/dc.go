@@ -51,10 +51,8 @@ func (w *wirer) bankRun() {
 		r.StringFuse = Ratings{A: sized.StringFuseA, V: in.HighestV, BreaksA: sized.StringBreaksA}
 		r.StringsWantFuses = sized.FuseStrings
 	}
-	if !w.Brief {
-		r.steps = w.writing(&r, func(p *working.Part) { w.bankAsked(p, &r, in, ratedA, st) }, sized.Working,
-			func(name string) working.Origin { return w.bankOrigin(name, st) }, nil)
-	}
+	r.steps = w.writing(&r, func(p *working.Part) { w.bankAsked(p, &r, in, ratedA, st) }, sized.Working,
+		func(name string) working.Origin { return w.bankOrigin(name, st) }, nil)
 	j := judge{run: &r, curt: w.Curt}
 	if in.Device != (wiring.Device{}) {
 		j.wants = map[wiring.Comparison]want{wiring.OfDeviceVolts: {

@@ -32,7 +32,8 @@ func (sh *Shared) MeetInverters(s *site.Site, a *Asked) ([]verdict.Check, *Behin
 		return nil, nil, err
 	}
 	p.meetInverter()
-	return p.failAlone(), &Behind{starts: p.Starts, hardest: p.hardestFirst(), checks: p.inverterChecks()}, nil
+	checks := p.inverterChecks()
+	return failAlone(checks.carries, checks.transfer), &Behind{starts: p.Starts, hardest: p.hardestFirst(), checks: checks}, nil
 }
 
 // inverterChecks makes the checks that no bank changes, or takes them over.
@@ -40,19 +41,20 @@ func (p *Facts) inverterChecks() (c inverterChecks) {
 	if known := p.effort.Behind; known != nil {
 		return known.checks
 	}
-	c.carries = append(p.carriesChecks(), p.checkSurge(), p.checkRestart(), p.checkPassThrough())
+	c.carries = p.carriesChecks()
 	c.balance, c.transfer = p.checkPhaseBalance(), p.checkTransfer()
 	c.board = []verdict.Check{p.checkWays(), conductors.CheckBreakers(p.Site, &p.Shared.Currents)}
 	c.strings, c.err = p.checkStrings()
 	return c
 }
 
-// carriesChecks hold what runs at once against the inverters.
+// carriesChecks are of what the inverters carry, start and pass through.
 func (p *Facts) carriesChecks() []verdict.Check {
 	d := p.Demand.Scheduled
 	return []verdict.Check{
 		p.checkContinuous("inverter-continuous", "VA", d.VA, d.PhaseVA, p.Inverter.LimitVA(), d.VAAtMin),
 		p.checkContinuous("inverter-continuous-w", "W", d.W, d.PhaseW, p.Inverter.LimitW(), d.AtMin),
+		p.checkSurge(), p.checkRestart(), p.checkPassThrough(),
 	}
 }
 

@@ -2,6 +2,7 @@ package facts
 
 import (
 	"math"
+
 	"outlast/backup/phrase"
 	"outlast/backup/verdict"
 	"outlast/backup/wording"

@@ -1,6 +1,8 @@
 package facts
 
 import (
+	"slices"
+
 	"outlast/backup/site"
 	"outlast/backup/verdict"
 )
@@ -54,7 +56,7 @@ func (sh *Shared) Breaks(s *site.Site, a *Asked, e Effort, breaks func(*verdict.
 		}
 		return false
 	}
-	if some(p.failAlone()) {
+	if some(failAlone(p.carriesChecks(), p.checkTransfer())) {
 		return true, nil
 	}
 	p.effort.Enough = func(p *Facts) bool { return some(p.Checks) }
@@ -71,13 +73,12 @@ func (sh *Shared) FailsAlone(s *site.Site, a *Asked) ([]verdict.Check, error) {
 		return nil, err
 	}
 	p.meetInverter()
-	return p.failAlone(), nil
+	return failAlone(p.carriesChecks(), p.checkTransfer()), nil
 }
 
-// failAlone are those checks of facts that have met their inverters.
-func (p *Facts) failAlone() (failing []verdict.Check) {
-	for _, c := range append(p.carriesChecks(), p.checkSurge(), p.checkRestart(), p.checkPassThrough(),
-		p.checkTransfer()) {
+// failAlone are those that fail of the checks that need no bank.
+func failAlone(carries []verdict.Check, transfer verdict.Check) (failing []verdict.Check) {
+	for _, c := range slices.Concat(carries, []verdict.Check{transfer}) {
 		if c.Status == verdict.Fail {
 			failing = append(failing, c)
 		}

@@ -5,11 +5,12 @@ import (
 	"fmt"
 	"io"
 	"math"
-	"outlast/backup/phrase"
 	"slices"
 	"strings"
 	"testing"
 	"testing/iotest"
+
+	"outlast/backup/phrase"
 )
 
 // epwFile makes weather files for tests: an invented place, eight header rows and 8,760 rows of the same cold, dark

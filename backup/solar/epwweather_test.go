@@ -4,10 +4,11 @@ import (
 	"fmt"
 	"math"
 	"os"
-	"outlast/backup/phrase"
 	"path/filepath"
 	"strings"
 	"testing"
+
+	"outlast/backup/phrase"
 )
 
 // fileOf writes the hours of w as a weather file, with so many decimals.

@@ -93,7 +93,7 @@ func evidentNumber(text string) bool {
 	if text != "" && text[0] == '-' {
 		text = text[1:]
 	}
-	if len(text) > 18 || text == "" || !digit(text[0]) || !digit(text[len(text)-1]) ||
+	if len(text) > 18 || text == "" || !isDigit(text[0]) || !isDigit(text[len(text)-1]) ||
 		len(text) > 1 && text[0] == '0' && text[1] != '.' {
 		return false
 	}
@@ -102,11 +102,9 @@ func evidentNumber(text string) bool {
 		switch {
 		case text[i] == '.':
 			points++
-		case !digit(text[i]):
+		case !isDigit(text[i]):
 			return false
 		}
 	}
 	return points <= 1
 }
-
-func digit(c byte) bool { return c >= '0' && c <= '9' }

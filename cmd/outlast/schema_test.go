@@ -2,6 +2,7 @@ package main
 
 import (
 	"bytes"
+	"fmt"
 	"os"
 	"path/filepath"
 	"strings"
@@ -23,7 +24,7 @@ func TestWhatIsPrintedIsOfItsSchema(t *testing.T) {
 		t.Fatalf("%d homes, %v", len(sites), err)
 	}
 	for seed := range uint64(4) {
-		path := filepath.Join(folder, string(rune('a'+seed))+".toml")
+		path := filepath.Join(folder, fmt.Sprintf("home-%d.toml", seed))
 		if err := os.WriteFile(path, drawnhome.Draw(seed), 0o644); err != nil {
 			t.Fatal(err)
 		}
@@ -34,8 +35,7 @@ func TestWhatIsPrintedIsOfItsSchema(t *testing.T) {
 	readings.WriteString("Time;Energy (kWh)\n")
 	for day := 1; day <= 9; day++ {
 		for hour := range 24 {
-			readings.WriteString("2026-02-0" + string(rune('0'+day)) + " " + string(rune('0'+hour/10)) +
-				string(rune('0'+hour%10)) + ":00;0.4\n")
+			fmt.Fprintf(&readings, "2026-02-%02d %02d:00;0.4\n", day, hour)
 		}
 	}
 	if err := os.WriteFile(meter, []byte(readings.String()), 0o644); err != nil {

@@ -2,9 +2,10 @@ package meterfile
 
 import (
 	"fmt"
-	"outlast/backup/measured/meter"
 	"strconv"
 	"time"
+
+	"outlast/backup/measured/meter"
 )
 
 // yearly is a clock that is put forward and back by rules of the year.

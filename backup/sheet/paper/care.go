@@ -2,6 +2,7 @@ package paper
 
 import (
 	"math"
+
 	"outlast/backup/sheet/paper/doc"
 	"outlast/backup/sheet/speech"
 )

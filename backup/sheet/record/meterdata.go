@@ -3,10 +3,11 @@ package record
 import (
 	"fmt"
 	"io"
+	"time"
+
 	"outlast/backup"
 	"outlast/backup/measured/meter"
 	"outlast/backup/study"
-	"time"
 )
 
 // A MeasuredUse is what a meter file tells of a home.

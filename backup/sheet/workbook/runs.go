@@ -2,12 +2,13 @@ package workbook
 
 import (
 	"fmt"
+	"strings"
+
 	"outlast/backup/conductors"
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/workbook/book"
 	"outlast/backup/sheet/workbook/course"
 	"outlast/backup/wiring"
-	"strings"
 )
 
 // What is asked of a conductor: formulas, by column. A column without one has the plan's figure, where the plan has one.

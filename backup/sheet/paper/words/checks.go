@@ -1,8 +1,9 @@
 package words
 
 import (
-	"outlast/backup/verdict"
 	"strings"
+
+	"outlast/backup/verdict"
 )
 
 // Check finds the words of a kind, "check." or "trouble.", for a check: those for itself, else those for the numbered

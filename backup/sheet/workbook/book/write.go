@@ -259,27 +259,24 @@ func (s *Sheet) page(f *excelize.File) error {
 
 // rules says what cells take, and marks statuses by colour beside their word.
 func (s *Sheet) rules(f *excelize.File, look *looks) error {
-	for _, where := range s.Flags {
-		v := excelize.NewDataValidation(true)
-		v.SetSqref(where)
-		if err := v.SetRange(0, 1, excelize.DataValidationTypeWhole,
-			excelize.DataValidationOperatorBetween); err != nil {
-			return err
+	upToOne := func(ranges []string, kind excelize.DataValidationType) error {
+		for _, where := range ranges {
+			v := excelize.NewDataValidation(true)
+			v.SetSqref(where)
+			if err := v.SetRange(0, 1, kind, excelize.DataValidationOperatorBetween); err != nil {
+				return err
+			}
+			if err := f.AddDataValidation(s.Name, v); err != nil {
+				return err
+			}
 		}
-		if err := f.AddDataValidation(s.Name, v); err != nil {
-			return err
-		}
+		return nil
 	}
-	for _, where := range s.Times {
-		v := excelize.NewDataValidation(true)
-		v.SetSqref(where)
-		if err := v.SetRange(0, 1, excelize.DataValidationTypeDecimal,
-			excelize.DataValidationOperatorBetween); err != nil {
-			return err
-		}
-		if err := f.AddDataValidation(s.Name, v); err != nil {
-			return err
-		}
+	if err := upToOne(s.Flags, excelize.DataValidationTypeWhole); err != nil {
+		return err
+	}
+	if err := upToOne(s.Times, excelize.DataValidationTypeDecimal); err != nil {
+		return err
 	}
 	for _, where := range s.Bars {
 		style, err := f.NewConditionalStyle(&excelize.Style{Fill: excelize.Fill{Type: "pattern", Pattern: 1,
