@@ -84,6 +84,9 @@ func (u Unit) DoD(practiceMaxDoD float64) (dod float64, clamped bool) {
 // unknown chemistry.
 func (c Chemistry) UsualDoD() float64 { return c.data().maxDoD.Value }
 
+// UsualDoDSource says where the usual depth is from.
+func (c Chemistry) UsualDoDSource() working.Source { return c.data().maxDoD.Source }
+
 // CompensationMV returns the millivolts per cell and kelvin by which charge voltages rise below 25 C, never
 // negative; 0 where none is given.
 func (u Unit) CompensationMV() float64 {

@@ -103,9 +103,9 @@ const (
 	EndRate    End = "rate"    // what is left is bound in the plates and does not come out so fast
 )
 
-// endTolerance is how near to the floor the charge is that the floor ended, and how near to its limit a voltage: a step
+// EndTolerance is how near to the floor the charge is that the floor ended, and how near to its limit a voltage: a step
 // of a minute and the model's table of voltages are no finer.
-const endTolerance = 0.01
+const EndTolerance = 0.01
 
 // endsBy tells what ended the autonomy, from the charge that was left and the power that was asked then.
 func (p *Facts) endsBy() End {
@@ -113,7 +113,7 @@ func (p *Facts) endsBy() End {
 	if b.AutonomyCap {
 		return EndNone
 	}
-	if b.EndSoC <= p.FloorSoC()+endTolerance {
+	if b.EndSoC <= p.FloorSoC()+EndTolerance {
 		if p.Raised() {
 			return EndVoltage
 		}
@@ -132,7 +132,7 @@ func (p *Facts) endsBy() End {
 		return EndCurrent
 	}
 	if p.Sags() {
-		if v, ok := b.PowerV(askedW, b.EndSoC, p.Site.ColdestC); !ok || v <= b.CutoffV*(1+endTolerance) {
+		if v, ok := b.PowerV(askedW, b.EndSoC, p.Site.ColdestC); !ok || v <= b.CutoffV*(1+EndTolerance) {
 			return EndVoltage
 		}
 	}

@@ -22,7 +22,7 @@ type Runs struct {
 // practice. A start from nearly full is no rule for an outage.
 const (
 	LatestStartSoC = 0.95
-	leastRefilled  = 0.05
+	LeastRefilled  = 0.05
 )
 
 // When decides when the generator runs; nil without one. A start_soc at which the house would be dark, or nearly, is
@@ -34,7 +34,7 @@ func When(g *site.Generator, darkSoC float64) *Runs {
 	}
 	r := &Runs{DarkSoC: darkSoC}
 	r.StartSoC = min(LatestStartSoC, wholePercent(max(g.StartSoC, r.DarkSoC+site.GeneratorAbove)))
-	r.StopSoC = min(1, wholePercent(max(g.StopSoC, r.StartSoC+leastRefilled)))
+	r.StopSoC = min(1, wholePercent(max(g.StopSoC, r.StartSoC+LeastRefilled)))
 	return r
 }
 

@@ -28,6 +28,21 @@ var fuelChart = []fuelRow{
 	{100, [4]float64{9.8, 15.5, 22.0, 28.0}},
 }
 
+// FuelCharts is the chart of diesel sets: their ratings, the loads of its columns, and for each rating the L/h at each
+// load; 0 where the chart has no figure.
+func FuelCharts() (setKW, loads []float64, flows [][]float64) {
+	for i := range fuelChart[0].lph {
+		loads = append(loads, columnLoad(i))
+	}
+	for _, r := range fuelChart {
+		setKW, flows = append(setKW, r.kW), append(flows, slices.Clone(r.lph[:]))
+	}
+	return setKW, loads, flows
+}
+
+// LeastChartKW is the least rating that [FuelChart] takes.
+const LeastChartKW = 0.1
+
 const litresPerGallon = 3.78541 // US gallon
 
 var fittedLine = working.From(phrase.Of("straight-line fit to the 20 kW row of the published charts"), working.Read)
@@ -121,7 +136,7 @@ func setsAround(ratedKW float64) []fuelRow {
 func columnLoad(i int) float64 { return float64(i+1) / 4 }
 
 func fuelRange(ratedKW, outputKW float64) error {
-	return firstError(within(phrase.Of("rated power"), ratedKW, 0.1, 1e5, "kW"),
+	return firstError(within(phrase.Of("rated power"), ratedKW, LeastChartKW, 1e5, "kW"),
 		within(phrase.Of("output"), outputKW, 0, ratedKW, "kW"))
 }
 

@@ -151,7 +151,7 @@ func (g Generator) fuel(r *GeneratorResult) error {
 	switch {
 	case g.FuelLPerH > 0:
 		r.FuelLPerH = g.FuelLPerH
-	case ratedKW < 0.1:
+	case ratedKW < LeastChartKW:
 		r.Cautions = append(r.Cautions, phrase.Of("the set is too small for the fuel chart"))
 	default:
 		if err := r.readChart(ratedKW, outputKW); err != nil {

@@ -93,7 +93,8 @@ func (m *maker) ahIn(l *book.List, hours float64) string {
 // airComparison is the check of the ventilation opening.
 func (m *maker) airComparison(add func(string, comparison)) {
 	in, out := m.In, m.Out
-	if out["opening_cm2"] == "" {
+	if out["opening_cm2"] == "" { // it gives off no gas
+		add("ventilation", comparison{settled: true})
 		return
 	}
 	// Beyond the temperatures of the table, and with a charger that is not known, it is a caution at best.

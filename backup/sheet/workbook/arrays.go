@@ -38,9 +38,9 @@ func (m *maker) fillArrays() {
 		}
 		weather = true
 		cold, hot := a.Hours.AirRangeC()
-		coldest += "," + string(l.Program("", phrase.Of("Array %d: %s", i+1, phrase.Of("coldest air")), cold, "C",
+		coldest += "," + string(l.Published("", phrase.Of("Array %d: %s", i+1, phrase.Of("coldest air")), cold, "C",
 			phrase.Of("weather file")))
-		hottest += "," + string(l.Program("", phrase.Of("Array %d: %s", i+1, phrase.Of("hottest air")), hot, "C",
+		hottest += "," + string(l.Published("", phrase.Of("Array %d: %s", i+1, phrase.Of("hottest air")), hot, "C",
 			phrase.Of("weather file")))
 	}
 	how := phrase.Of("of the site")

@@ -92,7 +92,7 @@ func (m *maker) followBank(s *book.Sheet, name phrase.Phrase, endOfLife string, 
 	}
 	l.Part(phrase.Of("Autonomy"))
 	resultRow := s.Row
-	s.Row += 5
+	s.Row += 6
 
 	// Room is left for a bank of twice the size, or for half of the loads.
 	days := int(math.Ceil((float64(int(m.Plan.Bank.StartMin))/60+max(2*foundH, 1.5*m.Plan.Site.Outage.AutonomyH))/24)) + 1
@@ -108,7 +108,7 @@ func (m *maker) followBank(s *book.Sheet, name phrase.Phrase, endOfLife string, 
 		row, col := first+i, course.FirstInterval+i%m.Intervals
 		day := float64(i / m.Intervals * 1440)
 		at := func(col int) book.Ref { return s.At(row, col) }
-		s.Num(row, stepDay, book.Worked, float64(i/m.Intervals+1), book.AsGiven)
+		s.Count(row, stepDay, i/m.Intervals+1)
 		s.Calc(row, stepMinute, book.Live, book.AsCent, "MAX(%s,%s+%s)", out["start_min"], book.Lit(day), m.Day.At(course.DayFromMin, col))
 		s.Calc(row, stepFrom, book.Live, book.AsClock, "MOD(%s,1440)/1440", at(stepMinute))
 		s.Calc(row, stepHours, book.Live, book.AsMille, "MAX(0,%s+%s-%s)/60", book.Lit(day), m.Day.At(course.DayToMin, col), at(stepMinute))
@@ -170,6 +170,8 @@ func (m *maker) followBank(s *book.Sheet, name phrase.Phrase, endOfLife string, 
 		book.Quote(m.Prose(phrase.Of("yes"))),
 		book.Quote(m.Prose(phrase.Of("no"))))
 	l.Figure("end_soc"+suffix, phrase.Of("Charge left then"), "", phrase.Of("of the capacity above"), "%s", endSoC)
+	l.Figure("end_w"+suffix, phrase.Of("Power that is asked of the bank then"), "W", phrase.Of("of the step in which it ends"),
+		"INDEX(%s,MIN(%d,1+COUNTIF(%s,0)))", s.Span(first, stepW, last, stepW), rows, s.Span(first, stepEnded, last, stepEnded))
 	if suffix == "" {
 		least, _, err := m.Plan.LeastAutonomy()
 		if err == nil {
@@ -251,7 +253,7 @@ func (m *maker) dryUp(s *book.Sheet, row, first, rows int, c, k, capacity, full 
 	}
 	for i := range halvings {
 		r := row + 3 + i
-		s.Num(r, 1, book.Worked, float64(i+1), book.AsGiven)
+		s.Count(r, 1, i+1)
 		if i == 0 {
 			s.Num(r, 2, book.Live, 0, book.AsFine)
 			s.Calc(r, 3, book.Live, book.AsFine, "%s", s.At(row+1, 5))

@@ -90,8 +90,8 @@ func (m *maker) fillBank() {
 	l.Part(phrase.Of("Required capacity"))
 	v := l.Figure("bank_v", phrase.Of("Nominal voltage of the bank"), "V", phrase.Of("series * nominal_v"), "%s*%s",
 		in["series"], in["unit_v"])
-	usual := l.Program("usual_dod", phrase.Of("Depth of discharge that is usual for the chemistry"),
-		unit.Chemistry.UsualDoD(), "", phrase.Of("planning rule by chemistry"))
+	usual := l.Published("usual_dod", phrase.Of("Depth of discharge that is usual for the chemistry"),
+		unit.Chemistry.UsualDoD(), "", unit.Chemistry.UsualDoDSource().Phrase())
 	dod := l.Figure("dod", phrase.Of("Depth of discharge"), "",
 		phrase.Of("of the practice, at most that of the battery; without either the usual one"),
 		"IF(%[1]s>0,IF(AND(%[2]s>0,%[1]s>%[2]s),%[2]s,%[1]s),IF(%[2]s>0,%[2]s,%[3]s))", in["practice_max_dod"],

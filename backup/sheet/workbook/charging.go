@@ -16,31 +16,27 @@ func (m *maker) fillCharging() {
 	l := m.List(m.charging, phrase.Of("Charging"))
 	in, out, b := m.In, m.Out, m.Plan.Bank.Bank
 	chemistry := b.Unit.Chemistry
-	one := battery.Bank{Unit: b.Unit, Series: b.Series, Strings: 1}
-	leastA, mostA, source := one.ChargeRange()
-	perAh := one.CapacityAh()
+	silent := b.Unit // as if its data sheet set no limit
+	silent.MaxChargeA = 0
+	_, _, source := battery.Bank{Unit: silent, Series: b.Series, Strings: 1}.ChargeRange()
+	leastC, mostC := chemistry.ChargeC()
 
 	l.Part(phrase.Of("Charge currents"))
-	leastRate := l.Program("", phrase.Of("Least charge current per Ah"), leastA/perAh, "A/Ah",
+	leastRate := l.Published("", phrase.Of("Least charge current per Ah"), leastC, "A/Ah",
 		phrase.Of("lead-acid: C/20; lithium: none"))
-	least := l.Figure("least_charge_a", phrase.Of("Minimum charge current"), "A", phrase.Of("current per Ah * Ah"),
-		"%s*%s",
-		leastRate, out["installed_ah"])
-	most := book.Ref("")
-	if b.Unit.MaxChargeA > 0 {
-		most = l.Figure("most_charge_a", phrase.Of("Maximum charge current"), "A", source.Phrase(), "%s*%s",
-			in["unit_max_charge_a"], in["strings"])
-	} else {
-		rate := l.Program("", phrase.Of("Usual charge current per Ah"), mostA/perAh, "A/Ah", source.Phrase())
-		most = l.Figure("most_charge_a", phrase.Of("Maximum charge current"), "A", phrase.Of("current per Ah * Ah"),
-			"IF(%[1]s>0,%[1]s*%[2]s,%[3]s*%[4]s)", in["unit_max_charge_a"], in["strings"], rate, out["installed_ah"])
-	}
-	_ = least
+	l.Figure("least_charge_a", phrase.Of("Minimum charge current"), "A", phrase.Of("current per Ah * Ah"),
+		"%s*%s", leastRate, out["installed_ah"])
+	usualRate := l.Published("", phrase.Of("Usual charge current per Ah"), mostC, "A/Ah", source.Phrase())
+	most := l.Figure("most_charge_a", phrase.Of("Maximum charge current"), "A",
+		phrase.Of("max_charge_a of the unit * strings; without it the usual current per Ah * Ah"),
+		"IF(%[1]s>0,%[1]s*%[2]s,%[3]s*%[4]s)", in["unit_max_charge_a"], in["strings"], usualRate, out["installed_ah"])
 
 	low, high := chemistry.RechargeFactor()
 	l.Part(phrase.Of("Charge factor"))
-	factor := l.Program("charge_factor", phrase.Of("Charge factor"), (low+high)/2, "",
-		phrase.Of("middle of the range by chemistry"))
+	lowest := l.Published("", phrase.Of("Charge factor, lowest"), low, "", phrase.Of("common practice"))
+	highest := l.Published("", phrase.Of("Charge factor, highest"), high, "", phrase.Of("common practice"))
+	factor := l.Figure("charge_factor", phrase.Of("Charge factor"), "", phrase.Of("middle of the range by chemistry"),
+		"(%s+%s)/2", lowest, highest)
 	for _, c := range m.Plan.Details.Charges {
 		if !c.Problem.Empty() {
 			continue

@@ -36,6 +36,8 @@ type comparison struct {
 	kelvin        bool
 	broken        string // the word of a limit that is broken
 	standing      bool   // something else keeps it a caution
+	unlimited     string // the formula of whether there is no limit at all: such a check passes
+	settled       bool   // no figure of the workbook changes it
 	unit          string // the formula of the unit, where it follows too
 	status        string // the formula of the status, where it is none of these
 }
@@ -92,17 +94,21 @@ func (m *maker) checkRow(row int, c verdict.Check, known map[string]comparison) 
 	}
 	m.Out[name+"_status"], m.Out[name+"_demand"] = at(checkStatus), at(checkDemand)
 	k, followed := known[c.ID]
-	if !followed {
-		s.Put(row, checkStatus, book.Cell{Kind: book.Worked, Text: m.Say("status." + string(c.Status))})
+	if !followed || k.settled {
+		kind, word := book.Worked, phrase.Of("no: worked out by the program")
+		if k.settled {
+			kind, word = book.Plain, phrase.Of("no figure here changes it")
+		}
+		s.Put(row, checkStatus, book.Cell{Kind: kind, Text: m.Say("status." + string(c.Status))})
 		if c.HasLimit || c.Demand != 0 {
-			s.Num(row, checkDemand, book.Worked, demand, format)
+			s.Num(row, checkDemand, kind, demand, format)
 		}
 		if c.HasLimit {
-			s.Num(row, checkLimit, book.Worked, limit, format)
+			s.Num(row, checkLimit, kind, limit, format)
 			m.Out[name+"_limit"] = at(checkLimit)
-			s.Num(row, checkMargin, book.Worked, marginShown(c), book.AsTenth)
+			s.Num(row, checkMargin, kind, marginShown(c), book.AsTenth)
 		}
-		s.Long(row, checkFollowed, book.Note, m.Prose(phrase.Of("no: worked out by the program")))
+		s.Long(row, checkFollowed, book.Note, m.Prose(word))
 		return
 	}
 	s.Say(row, checkFollowed, book.Note, m.Prose(phrase.Of("yes")))
@@ -113,21 +119,27 @@ func (m *maker) checkRow(row int, c verdict.Check, known map[string]comparison) 
 		s.Calc(row, checkDemand, book.Live, format, "%s", k.demand)
 	}
 	if k.limit != "" {
+		where := func(formula string) string {
+			if k.unlimited == "" {
+				return formula
+			}
+			return fmt.Sprintf(`IF(%s,"",%s)`, k.unlimited, formula)
+		}
 		if x, err := strconv.ParseFloat(k.limit, 64); err == nil {
-			s.Num(row, checkLimit, book.Worked, x, format)
+			s.Num(row, checkLimit, book.Table, x, format)
 		} else {
-			s.Calc(row, checkLimit, book.Live, format, "%s", k.limit)
+			s.Calc(row, checkLimit, book.Live, format, "%s", where(k.limit))
 		}
 		m.Out[name+"_limit"] = at(checkLimit)
 		over, less := at(checkLimit), at(checkDemand)
 		if k.atLeast {
 			over, less = less, over
 		}
-		if k.kelvin {
-			s.Calc(row, checkMargin, book.Live, book.AsTenth, "%s-%s", over, less)
-		} else {
-			s.Calc(row, checkMargin, book.Live, book.AsTenth, "IF(%[1]s=0,0,100*(%[2]s-%[3]s)/%[1]s)", at(checkLimit), over, less)
+		margin := fmt.Sprintf("%s-%s", over, less)
+		if !k.kelvin {
+			margin = fmt.Sprintf("IF(%[1]s=0,0,100*(%[2]s-%[3]s)/%[1]s)", at(checkLimit), over, less)
 		}
+		s.Calc(row, checkMargin, book.Live, book.AsTenth, "%s", where(margin))
 	}
 	s.Put(row, checkStatus, book.Cell{Kind: book.Result, Formula: m.statusOf(row, c, k), Words: true})
 }
@@ -177,6 +189,9 @@ func (m *maker) statusOf(row int, c verdict.Check, k comparison) string {
 	if k.mayLack {
 		status = fmt.Sprintf("IF(%s=0,%s,%s)", limit, book.Quote(m.Pass[1]), status)
 	}
+	if k.unlimited != "" {
+		status = fmt.Sprintf("IF(%s,%s,%s)", k.unlimited, book.Quote(m.Pass[2]), status)
+	}
 	return status
 }
 
@@ -222,31 +237,17 @@ func (m *maker) comparisons() map[string]comparison {
 	} else {
 		add("ac-input", comparison{demand: string(out["input_a"])})
 	}
-	if n > 1 {
-		add("phase-balance", comparison{demand: "100*" + string(out["imbalance"]), limit: book.Lit(100 * facts.MaxImbalance),
-			broken: m.Pass[1]})
-	}
+	add("phase-balance", comparison{demand: "100*" + string(out["imbalance"]), limit: book.Lit(100 * facts.MaxImbalance),
+		broken: m.Pass[1], settled: n == 1})
 	m.bankComparisons(add)
 	m.arrayComparisons(add)
 	m.generatorComparisons(add)
 	m.breakerComparison(add)
-	var rides []string
-	for _, l := range m.LoadRows {
-		rides = append(rides, fmt.Sprintf(`IF(AND(%[1]s=1,COUNT(%[2]s)=1),%[2]s,1E+9)`, m.Loads.At(l.Row, course.LoadInUse),
-			m.Loads.At(l.Row, course.LoadRides)))
-	}
-	if c := by["transfer-time"]; c.HasLimit && len(rides) <= 200 {
-		add("transfer-time", comparison{demand: string(in["transfer_ms"]),
-			limit: "MIN(" + strings.Join(rides, ",") + ")"})
-	}
-	if len(m.Plan.Site.Circuits) > 0 {
-		add("board-ways", comparison{demand: fmt.Sprintf("SUM(%s)",
-			m.Circuits.Span(course.FirstCircuit, 3, course.FirstCircuit+len(m.Plan.Site.Circuits)-1, 3)),
-			limit: fmt.Sprintf("IF(%[1]s>0,%[1]s,1E+6)", in["ways"])})
-		if m.Plan.Site.Ways == 0 {
-			delete(known, "board-ways")
-		}
-	}
+	m.transferComparison(add)
+	circuits := len(m.Plan.Site.Circuits)
+	add("board-ways", comparison{demand: fmt.Sprintf("SUM(%s)", m.Circuits.Span(course.FirstCircuit, course.CircuitBoard,
+		course.FirstCircuit+circuits-1, course.CircuitBoard)), limit: string(in["ways"]),
+		unlimited: fmt.Sprintf("%s=0", in["ways"]), settled: circuits == 0})
 	for _, r := range m.runs {
 		c, ok := by[r.id]
 		if !ok || r.last < r.first || !c.HasLimit {
@@ -269,6 +270,16 @@ func (m *maker) comparisons() map[string]comparison {
 	return known
 }
 
+// transferComparison is the check of the transfer time: with what is in use and rides through least.
+func (m *maker) transferComparison(add func(string, comparison)) {
+	transfer, rides := m.In["transfer_ms"], m.LoadColumn(course.LoadRidesInUse)
+	none, silent := fmt.Sprintf("COUNT(%s)=0", rides), fmt.Sprintf("COUNT(%s)=0", transfer)
+	demand, limit := fmt.Sprintf("IF(%s,0,%s)", silent, transfer), fmt.Sprintf("MIN(%s)", rides)
+	add("transfer-time", comparison{demand: demand, limit: limit, unlimited: fmt.Sprintf("OR(%s,%s)", none, silent),
+		status: fmt.Sprintf("IF(%s,%[3]s,IF(%[2]s,%[4]s,IF(%[5]s<=%[6]s*(1+1E-9),%[3]s,%[7]s)))", none, silent,
+			book.Quote(m.Pass[2]), book.Quote(m.Pass[1]), transfer, limit, book.Quote(m.Pass[0]))})
+}
+
 // startComparisons are those of what starts.
 func (m *maker) startComparisons(add func(string, comparison)) {
 	out, t, s := m.Out, m.StartsAt(), m.Starts
@@ -279,15 +290,11 @@ func (m *maker) startComparisons(add func(string, comparison)) {
 		// Where nothing is in use all margins are the same, and the first of the list, which asks nothing, is taken.
 		add("inverter-surge", comparison{demand: fmt.Sprintf("INDEX(%s,%s)", column(course.StartDemand), tightest),
 			limit: fmt.Sprintf("INDEX(%s,%s)", column(course.StartLimit), tightest)})
-		if by["dc-surge-current"].HasLimit {
-			worst := fmt.Sprintf("MATCH(MIN(%[1]s),%[1]s,0)", column(course.StartRank))
-			add("dc-surge-current", comparison{mayLack: true, demand: fmt.Sprintf("INDEX(%s,%s)", column(course.StartDCA),
-				worst),
-				limit: fmt.Sprintf("INDEX(%s,%s)", column(course.StartDCLimit), worst)})
-		}
-		if m.volts != nil && by["surge-sag"].HasLimit {
-			add("surge-sag", comparison{demand: fmt.Sprintf("MIN(%s)", column(course.StartSag)),
-				limit: string(out["cutoff_v"]), atLeast: true})
+		m.bankStartComparisons(add, column)
+	} else {
+		add("inverter-surge", comparison{demand: "0", limit: string(out["limit_va"])})
+		for _, id := range []string{"dc-surge-current", "surge-sag"} {
+			add(id, comparison{settled: true})
 		}
 	}
 	word := m.Pass[1]
@@ -297,6 +304,21 @@ func (m *maker) startComparisons(add func(string, comparison)) {
 	add("inverter-restart", comparison{demand: string(out["restart_demand_va"]), limit: string(out["restart_limit_va"]),
 		status: fmt.Sprintf("IF(%s<=%s*(1+1E-12),%s,%s)", out["restart_demand_va"], out["restart_limit_va"],
 			book.Quote(m.Pass[2]), book.Quote(word))})
+}
+
+// bankStartComparisons are those of what the bank gives to starts; column is one of the list of starts.
+func (m *maker) bankStartComparisons(add func(string, comparison), column func(int) string) {
+	none := fmt.Sprintf("MAX(%s)=0", column(course.StartDemand)) // nothing that is in use starts
+	worst := fmt.Sprintf("MATCH(MIN(%[1]s),%[1]s,0)", column(course.StartRank))
+	limit := fmt.Sprintf("INDEX(%s,%s)", column(course.StartDCLimit), worst)
+	add("dc-surge-current", comparison{demand: fmt.Sprintf("INDEX(%s,%s)", column(course.StartDCA), worst), limit: limit,
+		mayLack: true, unlimited: none})
+	sag := comparison{demand: fmt.Sprintf("IF(%s,0,MIN(%s))", none, column(course.StartSag)), limit: string(m.Out["cutoff_v"]),
+		atLeast: true, unlimited: none}
+	if m.volts == nil { // without the resistance of the battery its voltage under load is not laid out
+		sag = comparison{status: fmt.Sprintf("IF(%s,%s,%s)", none, book.Quote(m.Pass[2]), book.Quote(m.Pass[1]))}
+	}
+	add("surge-sag", sag)
 }
 
 // bankComparisons are those of the bank.
@@ -340,6 +362,8 @@ func (m *maker) bankComparisons(add func(string, comparison)) {
 	}
 	add("bank-parallel", comparison{demand: string(in["strings"]), limit: string(in["max_parallel"]),
 		broken: m.Pass[1]})
+	add("bank-chemistry", comparison{status: fmt.Sprintf("IF(COUNT(%[1]s)=0,%[2]s,IF(%[1]s=1,%[3]s,%[4]s))", in["charges_it"],
+		book.Quote(m.Pass[1]), book.Quote(m.Pass[2]), book.Quote(m.Pass[0]))})
 	if by["bank-temperature"].HasLimit {
 		m.temperatureComparison(add)
 	}

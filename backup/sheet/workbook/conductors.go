@@ -172,7 +172,7 @@ func (m *maker) layRun(row int, r conductors.Run) {
 	}
 	s.Num(row, runOhm, book.Table, book.Digits(laid.OhmPerKm), book.AsFine)
 	s.Num(row, runX, book.Table, wiring.ReactanceOhmPerKm(), book.AsGiven)
-	s.Num(row, runPaths, book.Worked, laid.System.Paths(), book.AsGiven)
+	s.Num(row, runPaths, book.Table, laid.System.Paths(), book.AsGiven)
 	s.Num(row, runOneSecond, book.Table, book.Digits(laid.OneSecondA), book.AsTenth)
 	m.askedOf(row, r)
 	s.Calc(row, runDropV, book.Live, book.AsMille, "%s", m.dropV(row, r, runA, runPF))

@@ -10,34 +10,47 @@ import (
 	"outlast/backup/sheet/workbook/course"
 )
 
-// fillGenerator works out what the generator has left at its place, and what is asked of it.
+// rulesCol is the column of published tables beside the list of the generator.
+const rulesCol = 6
+
+// fillGenerator works out what the generator has left at its place, what is asked of it, when it runs and what it burns.
 func (m *maker) fillGenerator() {
 	if m.generator == nil {
 		return
 	}
 	l := m.List(m.generator, phrase.Of("Generator"))
-	in, out, n := m.In, m.Out, m.Plan.Site.Phases
+	s := m.generator
+	s.Width(60, book.ColHow) // so that list and tables go on one page beside each other
+	s.Width(14, rulesCol, rulesCol+1, rulesCol+3)
+	next := m.fillDerating(l)
+	m.fillAsked(l)
+	m.fillGeneratorStarts(l)
+	m.fillRuns(l)
+	m.fillFuel(l, next+1)
+}
+
+// fillDerating works out what altitude and heat leave of it, and gives the next free row beside the list.
+func (m *maker) fillDerating(l *book.List) (next int) {
+	in := m.In
 	l.Part(phrase.Of("Generator, derated"))
 	// The rules stand beside the list: above which figure how much is lost for each unit of it.
-	s, next := m.generator, 6
-	const right = 6
-	s.Say(4, right, book.Head, m.Prose(phrase.Of("Published rules of derating")))
+	s := m.generator
+	next = 6
+	s.Say(4, rulesCol, book.Head, m.Prose(phrase.Of("Published rules of derating")))
 	for i, words := range []string{m.Prose(phrase.Of("Rule")), m.Prose(phrase.Of("Above")), m.Say("col.unit"),
 		m.Prose(phrase.Of("Loss for each"))} {
-		s.Put(5, right+i, book.Cell{Kind: book.Head, Text: words, Middle: i == 1 || i == 3})
+		s.Put(5, rulesCol+i, book.Cell{Kind: book.Head, Text: words, Middle: i == 1 || i == 3})
 	}
-	s.Width(60, book.ColHow) // so that list and rules go on one page beside each other
-	s.Width(14, right, right+1, right+3)
 	var factors []string
 	for _, rule := range generator.Rules(m.Plan.Site) {
 		altitude, heat := rule.Slopes()
 		factor := func(slopes [][2]float64, at book.Ref, unit string) string {
 			loss := "0"
 			for _, of := range slopes {
-				s.Say(next, right, book.Table, string(rule))
-				from := s.Num(next, right+1, book.Table, of[0], book.AsGiven)
-				s.Say(next, right+2, book.Table, m.UnitName(unit))
-				loss += fmt.Sprintf("+%s*MAX(0,%s-%s)", s.Num(next, right+3, book.Table, book.Digits(of[1]), book.AsGiven), at, from)
+				s.Say(next, rulesCol, book.Table, string(rule))
+				from := s.Num(next, rulesCol+1, book.Table, of[0], book.AsGiven)
+				s.Say(next, rulesCol+2, book.Table, m.UnitName(unit))
+				loss += fmt.Sprintf("+%s*MAX(0,%s-%s)", s.Num(next, rulesCol+3, book.Table, book.Digits(of[1]), book.AsGiven), at, from)
 				next++
 			}
 			return "MAX(0,1-(" + loss + "))"
@@ -52,9 +65,22 @@ func (m *maker) fillGenerator() {
 		"MIN(%s)", strings.Join(factors, ","))
 	va := l.Figure("generator_va", phrase.Of("Generator, derated"), "VA", phrase.Of("rating * derating"), "%s*%s",
 		in["generator_rated_va"], least)
-	w := l.Figure("generator_w", phrase.Of("Generator, derated"), "W", phrase.Of("rating * derating * power factor"),
+	l.Figure("generator_w", phrase.Of("Generator, derated"), "W", phrase.Of("rating * derating * power factor"),
 		"%s*%s", va, in["generator_power_factor"])
+	return next
+}
 
+// yesOrNo is a figure of 1 or 0: whether something holds.
+func (m *maker) yesOrNo(l *book.List, name string, label phrase.Phrase, formula string, args ...any) book.Ref {
+	row := l.Line(m.Prose(label), "", m.Prose(phrase.Of("1: yes, 0: no")))
+	m.Out[name] = l.Calc(row, book.ColValue, book.Live, book.AsGiven, "IF("+formula+",1,0)", args...)
+	return m.Out[name]
+}
+
+// fillAsked works out what loads and chargers ask of it.
+func (m *maker) fillAsked(l *book.List) {
+	in, out, n := m.In, m.Out, m.Plan.Site.Phases
+	va, w := out["generator_va"], out["generator_w"]
 	l.Part(phrase.Of("Loads and chargers"))
 	balanced := func(unit string) string {
 		cells := []string{string(out["scheduled_"+unit])}
@@ -81,17 +107,11 @@ func (m *maker) fillGenerator() {
 	allW := l.Figure("generator_running_w", phrase.Of("Power of loads and chargers"), "W", phrase.Of("both together"),
 		"%s+%s", loadsW, out["charger_input_w"])
 	// Of VA and W the tighter one counts, and what the loads alone break before it.
-	yes := func(name string, label phrase.Phrase, how phrase.Phrase, formula string, args ...any) book.Ref {
-		row := l.Line(m.Prose(label), "", m.Prose(how))
-		out[name] = l.Calc(row, book.ColValue, book.Live, book.AsGiven, "IF("+formula+",1,0)", args...)
-		return out[name]
-	}
-	flag := phrase.Of("1: yes, 0: no")
-	aloneVA := yes("generator_alone_va", phrase.Of("The loads alone are too much, %s", "VA"), flag, "%s>%s*(1+1E-9)",
+	aloneVA := m.yesOrNo(l, "generator_alone_va", phrase.Of("The loads alone are too much, %s", "VA"), "%s>%s*(1+1E-9)",
 		loadsVA, va)
-	aloneW := yes("generator_alone_w", phrase.Of("The loads alone are too much, %s", "W"), flag, "%s>%s*(1+1E-9)",
+	aloneW := m.yesOrNo(l, "generator_alone_w", phrase.Of("The loads alone are too much, %s", "W"), "%s>%s*(1+1E-9)",
 		loadsW, w)
-	yes("generator_by_w", phrase.Of("Watts are compared, not VA"), flag,
+	m.yesOrNo(l, "generator_by_w", phrase.Of("Watts are compared, not VA"),
 		"OR(%[1]s>%[2]s,AND(%[1]s=%[2]s,%[3]s*%[4]s>%[5]s*%[6]s*(1+1E-12)))", aloneW, aloneVA, allW, va, allVA, w)
 	pick := phrase.Of("W or VA, as above")
 	l.Figure("generator_demand", phrase.Of("Held against the rating"), "", pick, "IF(%s=1,%s,%s)",
@@ -100,7 +120,12 @@ func (m *maker) fillGenerator() {
 		w, va)
 	l.Figure("generator_input_a", phrase.Of("Current through the inverter per phase"), "A",
 		phrase.Of("loads and chargers over phases and volts"), "%s/%d/%s", allVA, n, in["site_v"])
+}
 
+// fillGeneratorStarts works out what the largest start asks of it.
+func (m *maker) fillGeneratorStarts(l *book.List) {
+	in, out, n := m.In, m.Out, m.Plan.Site.Phases
+	va := out["generator_va"]
 	t := m.StartsAt()
 	if len(t.Starts) == 0 {
 		return
@@ -130,10 +155,10 @@ func (m *maker) fillGenerator() {
 	total := l.Figure("generator_total_va", phrase.Of("Largest start with running load and chargers"), "VA",
 		phrase.Of("chargers as far as the loads leave room for them"),
 		"IF(%[1]s>0,%[1]s+MIN(%[2]s,MAX(0,%[3]s-%[4]s)),0)",
-		most, chargersVA, va, loadsVA)
+		most, out["generator_chargers_va"], va, out["generator_loads_va"])
 	short := l.Figure("generator_short_va", phrase.Of("Short-time rating of the generator"), "VA",
 		phrase.Of("generator_start * derated rating"), "%s*%s", in["generator_times"], va)
-	yes("generator_by_total", phrase.Of("The short-time rating is compared, not the dip"), flag,
+	m.yesOrNo(l, "generator_by_total", phrase.Of("The short-time rating is compared, not the dip"),
 		"AND(%[1]s<=%[2]s*(1+1E-9),OR(%[3]s>%[4]s*(1+1E-9),%[3]s*%[2]s>%[1]s*%[4]s*(1+1E-12)))", dip,
 		in["generator_most_dip"], total, short)
 }
@@ -156,11 +181,13 @@ func (m *maker) generatorComparisons(add func(string, comparison)) {
 	add("generator-input", comparison{demand: string(a), limit: string(most),
 		status: fmt.Sprintf("IF(%[1]s=0,%[4]s,IF(%[2]s<=%[1]s*(1+1E-9),%[6]s,IF(%[3]s/%[7]d/%[8]s<=%[1]s,%[4]s,%[5]s)))",
 			most, a, out["generator_loads_va"], caution, fail, pass, m.Plan.Site.Phases, in["site_v"])})
-	if by := m.Plan.ByID()["generator-start"]; !by.HasLimit || out["generator_by_total"] == "" {
+	m.runsComparison(add)
+	if out["generator_by_total"] == "" { // nothing starts
+		add("generator-start", comparison{settled: true})
 		return
 	}
 	byTotal, dip := out["generator_by_total"], out["generator_dip_share"]
-	add("generator-start", comparison{
+	add("generator-start", comparison{unlimited: fmt.Sprintf("%s=0", out["generator_start_va"]),
 		demand: pick(byTotal, out["generator_total_va"], fmt.Sprintf("100*%s", dip)),
 		limit:  pick(byTotal, out["generator_short_va"], fmt.Sprintf("100*%s", in["generator_most_dip"])),
 		unit:   pick(byTotal, book.Quote(m.UnitName("VA")), book.Quote(m.UnitName("%"))),

@@ -91,45 +91,62 @@ func (m *maker) fillVolts() {
 
 // layVolts lays out the volts by state of charge, and gives the formula for the lowest charge of the plan.
 func (m *maker) layVolts(planned book.Ref) (floor string) {
-	s, in, out := m.volts, m.In, m.Out
-	chemistry := m.Plan.Site.Unit.Chemistry
+	s, out := m.volts, m.Out
 	s.Say(1, 1, book.Title, m.Prose(phrase.Of("Voltage under load")))
 	s.Say(2, 1, book.Note,
 		m.Prose(phrase.Of("Volts at rest less those that the load takes: by the resistance, for lithium also by the "+
 			"published fall of cells; the lower counts.")))
 	s.Width(34, voltSoC)
 	s.Width(12, voltP, voltRest, voltOhm, voltBy)
+	v := m.voltTables()
+	m.voltHeads(v.lithium)
+	s.Calc(voltPlanned, voltSoC, book.Live, book.AsMille, "%s", planned)
+	for _, row := range []int{voltPlanned, voltFloor} {
+		s.Calc(row, voltP, book.Live, book.AsTenth, "%s", out["dc_scheduled_w"])
+		v.row(row)
+	}
+	for i := range m.StartsAt().Starts {
+		v.row(voltStarts + i)
+	}
+	first := m.firstHundredth()
+	for i := range 101 {
+		s.Num(first+i, voltSoC, book.Plain, float64(i)/100, book.AsCent)
+		s.Calc(first+i, voltP, book.Live, book.AsTenth, "%s", out["dc_scheduled_w"])
+		v.row(first + i)
+	}
+	if m.generator != nil {
+		m.Out["loaded_soc"] = v.lowest(first + 101 + 2)
+	}
+	m.Out["volts_planned"] = s.At(voltPlanned, voltV)
+	m.Out["volts_full_above"] = s.At(first+100, voltAbove)
+	return fmt.Sprintf("IF(OR(%s=1,%s=0),%[3]s,MAX(%[3]s,COUNTIF(%s,0)/100))", s.At(voltPlanned, voltAbove),
+		s.At(first+100, voltAbove),
+		planned, m.hundredths(voltAbove))
+}
 
-	// The published tables stand above, side by side: volts at rest of a cell, its fall, the factor of cold.
+// A loadedBank is what the volts of each row are worked out with.
+type loadedBank struct {
+	*maker
+	rest        func(soc string) string // formula for the volts of a cell at rest
+	cold        book.Ref                // factor of cold on the resistance
+	empty, knee float64                 // the resistance rises to so many times its value when empty, from the knee on
+	lithium     bool                    // its cells have a published fall too
+}
+
+// voltTables lays the published tables out above, side by side: volts at rest of a cell, its fall, the factor of cold.
+func (m *maker) voltTables() loadedBank {
+	s, chemistry := m.volts, m.Plan.Site.Unit.Chemistry
+	v := loadedBank{maker: m}
 	s.Put(4, 1, book.Cell{Kind: book.Head, Text: m.Prose(phrase.Of("Volts of a cell at rest, by charge")), Wrap: false})
-	var rest func(soc string) string
 	if chemistry.LeadAcid() {
-		rest = m.leadRest(5)
+		v.rest = m.leadRest(5)
 	} else {
 		curve := battery.RestCurve(chemistry, 25)
-		for i := range curve.X {
-			s.Num(5, 2+i, book.Table, curve.X[i], book.AsGiven)
-			s.Num(6, 2+i, book.Table, curve.Y[i], book.AsGiven)
-		}
-		s.Say(5, 1, book.Plain, m.Prose(phrase.Of("Charge")))
-		s.Say(6, 1, book.Plain, "V")
-		n := len(curve.X)
-		rest = func(soc string) string { return book.Across(s.Span(5, 2, 5, 1+n), s.Span(6, 2, 6, 1+n), n, soc) }
+		xs, ys := m.voltTable(5, phrase.Of("Charge"), phrase.Symbols("V"), curve)
+		v.rest = func(soc string) string { return book.Across(xs, ys, len(curve.X), soc) }
 	}
-	cold, empty, knee := battery.ColdResistanceCurve(chemistry)
-	s.Say(13, 1, book.Plain, "°C")
-	s.Say(14, 1, book.Plain, m.Prose(phrase.Of("Factor of cold on the resistance")))
-	for i := range cold.X {
-		s.Num(13, 2+i, book.Table, cold.X[i], book.AsGiven)
-		s.Num(14, 2+i, book.Table, cold.Y[i], book.AsGiven)
-	}
-	n := len(cold.X)
-	s.Say(15, 1, book.Plain, m.Prose(phrase.Of("At coldest_c")))
-	factor := s.Calc(15, 2, book.Live, book.AsMille, "IF(%s>=25,1,%s)", in["coldest_c"],
-		book.Across(s.Span(13, 2, 13, 1+n), s.Span(14, 2, 14, 1+n), n,
-			fmt.Sprintf("MAX(%s,-273.15)", in["coldest_c"])))
 	rates, sags, lithium := battery.SagCurves(chemistry)
-	if lithium {
+	if v.lithium = lithium; lithium {
 		s.Say(8, 1, book.Plain, m.Prose(phrase.Of("Fall of a cell, by charge")))
 		for i, x := range sags[0].X {
 			s.Num(8, 2+i, book.Table, x, book.AsGiven)
@@ -139,7 +156,30 @@ func (m *maker) layVolts(planned book.Ref) (floor string) {
 			}
 		}
 	}
+	var cold battery.Curve
+	cold, v.empty, v.knee = battery.ColdResistanceCurve(chemistry)
+	xs, ys := m.voltTable(13, phrase.Symbols("°C"), phrase.Of("Factor of cold on the resistance"), cold)
+	s.Say(15, 1, book.Plain, m.Prose(phrase.Of("At coldest_c")))
+	v.cold = s.Calc(15, 2, book.Live, book.AsMille, "IF(%s>=25,1,%s)", m.In["coldest_c"],
+		book.Across(xs, ys, len(cold.X), fmt.Sprintf("MAX(%s,-273.15)", m.In["coldest_c"])))
+	return v
+}
 
+// voltTable lays a table out along two rows, and gives their blocks.
+func (m *maker) voltTable(row int, x, y phrase.Phrase, curve battery.Curve) (xs, ys string) {
+	s, n := m.volts, len(curve.X)
+	s.Say(row, 1, book.Plain, m.Prose(x))
+	s.Say(row+1, 1, book.Plain, m.Prose(y))
+	for i := range curve.X {
+		s.Num(row, 2+i, book.Table, curve.X[i], book.AsGiven)
+		s.Num(row+1, 2+i, book.Table, curve.Y[i], book.AsGiven)
+	}
+	return s.Span(row, 2, row, 1+n), s.Span(row+1, 2, row+1, 1+n)
+}
+
+// voltHeads are the heads of the volts by state of charge.
+func (m *maker) voltHeads(lithium bool) {
+	s := m.volts
 	heads := map[int]string{voltSoC: m.Prose(phrase.Of("Charge")), voltP: m.Prose(phrase.Of("Power")) + ", W",
 		voltRest: m.Prose(phrase.Of("At rest")) + ", V", voltOhm: m.Prose(phrase.Of("Resistance")) + ", ohm",
 		voltBy: m.Prose(phrase.Of("By the resistance")) + ", V", voltV: m.Prose(phrase.Of("Under load")) + ", V",
@@ -147,6 +187,7 @@ func (m *maker) layVolts(planned book.Ref) (floor string) {
 		voltAbove: m.Prose(phrase.Of("Above the cut-off (1: yes, 0: no)")),
 		voltLimit: m.Prose(phrase.Of("Greatest current above the cut-off")) + ", A"}
 	if lithium {
+		rates, _, _ := battery.SagCurves(m.Plan.Site.Unit.Chemistry)
 		for k := 1; k < 4; k++ {
 			heads[voltSag+k-1] = m.Prose(phrase.Of("Fall at %s of the capacity", m.percent(rates[k]))) + ", V"
 		}
@@ -164,46 +205,77 @@ func (m *maker) layVolts(planned book.Ref) (floor string) {
 		}
 	}
 	s.Frozen, s.Heads = [2]int{0, 1}, 0
-	row := func(row int) {
-		at := func(col int) book.Ref { return s.At(row, col) }
-		s.Calc(row, voltRest, book.Live, book.AsMille, "%s*%s", rest(string(at(voltSoC))), out["cells"])
-		s.Calc(row, voltOhm, book.Live, book.AsFine, "%s*%s/1000/%s*%s*(1+%s*MAX(0,1-%s/%s))", in["series"],
-			in["resistance_mohm"],
-			in["strings"], factor, book.Lit(empty-1), at(voltSoC), book.Lit(knee))
-		s.Calc(row, voltBy, book.Live, book.AsMille, "%s", underLoad(at(voltRest), at(voltOhm), at(voltP)))
-		loaded := string(at(voltBy))
-		limit := fmt.Sprintf("IF(%s>0,(%s-MAX(%[3]s,%[2]s/2))/%[1]s,1E+99)", at(voltOhm), at(voltRest), out["cutoff_v"])
-		if lithium {
-			limit = fmt.Sprintf("MIN(%s,%s)", limit, m.layLines(row))
-			loaded = fmt.Sprintf("MIN(%s,%s)", at(voltBy), at(voltLoad))
+}
+
+// row is the bank at the charge and the power of a row.
+func (v loadedBank) row(row int) {
+	s, in, out := v.volts, v.In, v.Out
+	at := func(col int) book.Ref { return s.At(row, col) }
+	s.Calc(row, voltRest, book.Live, book.AsMille, "%s*%s", v.rest(string(at(voltSoC))), out["cells"])
+	s.Calc(row, voltOhm, book.Live, book.AsFine, "%s*%s/1000/%s*%s*(1+%s*MAX(0,1-%s/%s))", in["series"],
+		in["resistance_mohm"], in["strings"], v.cold, book.Lit(v.empty-1), at(voltSoC), book.Lit(v.knee))
+	s.Calc(row, voltBy, book.Live, book.AsMille, "%s", underLoad(at(voltRest), at(voltOhm), at(voltP)))
+	loaded := string(at(voltBy))
+	limit := fmt.Sprintf("IF(%s>0,(%s-MAX(%[3]s,%[2]s/2))/%[1]s,1E+99)", at(voltOhm), at(voltRest), out["cutoff_v"])
+	if v.lithium {
+		limit = fmt.Sprintf("MIN(%s,%s)", limit, v.layLines(row))
+		loaded = fmt.Sprintf("MIN(%s,%s)", at(voltBy), at(voltLoad))
+	}
+	s.Calc(row, voltOK, book.Live, book.AsGiven, "IF(%[1]s>=%[2]s/2,1,0)", loaded, at(voltRest))
+	s.Calc(row, voltV, book.Live, book.AsMille, "IF(%s=1,%s,%s/2)", at(voltOK), loaded, at(voltRest))
+	s.Calc(row, voltAbove, book.Live, book.AsGiven, "IF(AND(%s=1,%s>=%s*(1-1E-9)),1,0)", at(voltOK), at(voltV),
+		out["cutoff_v"])
+	s.Calc(row, voltLimit, book.Live, book.AsTenth,
+		"MIN(1E+12,MAX(%[1]s,%[2]s/2)*IF(%[2]s<=MAX(%[1]s,%[2]s/2),0,%[3]s)/%[4]s)", out["cutoff_v"],
+		at(voltRest), limit, out["bank_v"])
+}
+
+// thousandth is how often the range of the charge is halved until it is narrower than a thousandth.
+const thousandth = 10
+
+// lowest halves its way, from a row on, to the lowest charge at which the bank gives the scheduled power, growth
+// included, and stays above the cut-off; 0 where not even a full one does.
+func (v loadedBank) lowest(top int) book.Ref {
+	s, out := v.volts, v.Out
+	const less, more = voltLimit + 1, voltLimit + 2
+	s.Put(top, voltSoC, book.Cell{Kind: book.Head, Wrap: true,
+		Text: v.Prose(phrase.Of("Lowest charge that carries the scheduled power, with growth, halved"))})
+	for col, words := range map[int]phrase.Phrase{less: phrase.Of("Too low, or 0"), more: phrase.Of("High enough, or 1")} {
+		s.Put(top, col, book.Cell{Kind: book.Head, Text: v.Prose(words), Wrap: true, Middle: true})
+		s.Width(12, col)
+	}
+	full, empty, first := top+1, top+2, top+3
+	line := func(row int) {
+		s.Calc(row, voltP, book.Live, book.AsTenth, "%s*(1+%s)", out["dc_scheduled_w"], v.In["growth"])
+		v.row(row)
+	}
+	s.Num(full, voltSoC, book.Plain, 1, book.AsCent)
+	s.Num(empty, voltSoC, book.Plain, 0, book.AsCent)
+	line(full)
+	line(empty)
+	for i := range thousandth {
+		row := first + i
+		if i == 0 {
+			s.Num(row, less, book.Plain, 0, book.AsGiven)
+			s.Num(row, more, book.Plain, 1, book.AsGiven)
+		} else {
+			v.half(row, less, more)
 		}
-		s.Calc(row, voltOK, book.Live, book.AsGiven, "IF(%[1]s>=%[2]s/2,1,0)", loaded, at(voltRest))
-		s.Calc(row, voltV, book.Live, book.AsMille, "IF(%s=1,%s,%s/2)", at(voltOK), loaded, at(voltRest))
-		s.Calc(row, voltAbove, book.Live, book.AsGiven, "IF(AND(%s=1,%s>=%s*(1-1E-9)),1,0)", at(voltOK), at(voltV),
-			out["cutoff_v"])
-		s.Calc(row, voltLimit, book.Live, book.AsTenth,
-			"MIN(1E+12,MAX(%[1]s,%[2]s/2)*IF(%[2]s<=MAX(%[1]s,%[2]s/2),0,%[3]s)/%[4]s)", out["cutoff_v"],
-			at(voltRest), limit, out["bank_v"])
+		s.Calc(row, voltSoC, book.Live, book.AsFine, "(%s+%s)/2", s.At(row, less), s.At(row, more))
+		line(row)
 	}
-	s.Calc(voltPlanned, voltSoC, book.Live, book.AsMille, "%s", planned)
-	s.Calc(voltPlanned, voltP, book.Live, book.AsTenth, "%s", out["dc_scheduled_w"])
-	s.Calc(voltFloor, voltP, book.Live, book.AsTenth, "%s", out["dc_scheduled_w"])
-	row(voltPlanned)
-	row(voltFloor)
-	for i := range m.StartsAt().Starts {
-		row(voltStarts + i)
-	}
-	first := m.firstHundredth()
-	for i := range 101 {
-		s.Num(first+i, voltSoC, book.Worked, float64(i)/100, book.AsCent)
-		s.Calc(first+i, voltP, book.Live, book.AsTenth, "%s", out["dc_scheduled_w"])
-		row(first + i)
-	}
-	m.Out["volts_planned"] = s.At(voltPlanned, voltV)
-	m.Out["volts_full_above"] = s.At(first+100, voltAbove)
-	return fmt.Sprintf("IF(OR(%s=1,%s=0),%[3]s,MAX(%[3]s,COUNTIF(%s,0)/100))", s.At(voltPlanned, voltAbove),
-		s.At(first+100, voltAbove),
-		planned, m.hundredths(voltAbove))
+	last := first + thousandth
+	v.half(last, less, more)
+	return s.Calc(last, voltSoC, book.Live, book.AsFine, "IF(%s=0,0,IF(%s=1,0,%s))", s.At(full, voltAbove),
+		s.At(empty, voltAbove), s.At(last, more))
+}
+
+// half leaves, of the range of the row before, the half in which the border lies.
+func (v loadedBank) half(row, less, more int) {
+	s := v.volts
+	above, middle := s.At(row-1, voltAbove), s.At(row-1, voltSoC)
+	s.Calc(row, less, book.Live, book.AsFine, "IF(%s=1,%s,%s)", above, s.At(row-1, less), middle)
+	s.Calc(row, more, book.Live, book.AsFine, "IF(%s=1,%s,%s)", above, middle, s.At(row-1, more))
 }
 
 // underLoad is the formula for the volts at which a source of v volts and so many ohm gives a power, -1 where it

@@ -105,6 +105,10 @@ func figures(p *backup.Plan) []figure {
 			figure{"generator_loads_va", g.LoadsVA}, figure{"generator_loads_w", g.LoadsW},
 			figure{"generator_running_va", g.RunningVA}, figure{"generator_running_w", g.RunningW},
 			figure{"generator_input_a", g.InputA})
+		runs := p.GeneratorRuns
+		out = append(out, figure{"generator_mean_w", g.MeanW}, figure{"fuel_flow", g.FuelLPerH}, figure{"tank_h", g.TankH},
+			figure{"dark_soc", runs.DarkSoC}, figure{"generator_start_soc", runs.StartSoC},
+			figure{"generator_stop_soc", runs.StopSoC})
 		if g.StartVA > 0 {
 			out = append(out, figure{"generator_start_va", g.StartVA}, figure{"generator_dip_share", g.Dip})
 		}
@@ -286,7 +290,9 @@ func agrees(t *testing.T, what string, r read, p *backup.Plan, say func(name str
 			t.Errorf("%s: %s comes out %q, in the plan %q: %s", what, c.ID, got, c.Status, c.Reason)
 		}
 		demand, limit, _ := c.Shown()
-		near(name+"_demand", demand)
+		if c.HasLimit || demand != 0 {
+			near(name+"_demand", demand)
+		}
 		if c.HasLimit {
 			near(name+"_limit", limit)
 		}

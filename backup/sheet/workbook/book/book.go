@@ -187,6 +187,11 @@ func (s *Sheet) Num(row, col int, k Kind, x float64, format string) Ref {
 	return s.Put(row, col, Cell{Kind: k, Number: x, IsNum: true, Format: format})
 }
 
+// Count puts the number of a row, a column or a step: nothing that anybody worked out.
+func (s *Sheet) Count(row, col, n int) Ref {
+	return s.Put(row, col, Cell{Kind: Plain, Number: float64(n), IsNum: true, Format: AsGiven, Middle: true})
+}
+
 // Calc puts a formula; args are put in as %s and so on.
 func (s *Sheet) Calc(row, col int, k Kind, format, formula string, args ...any) Ref {
 	if len(args) > 0 {

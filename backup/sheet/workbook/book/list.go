@@ -95,6 +95,15 @@ func (l *List) Program(name string, label phrase.Phrase, value float64, unit str
 	return at
 }
 
+// Published is a figure of a published table or a rule of the trade, with its source.
+func (l *List) Published(name string, label phrase.Phrase, value float64, unit string, source phrase.Phrase) Ref {
+	at := l.Num(l.Line(l.book.Prose(label), unit, l.book.Prose(source)), ColValue, Table, value, FormatOf(unit))
+	if name != "" {
+		l.book.Out[name] = at
+	}
+	return at
+}
+
 // TableOf puts a published table into two columns, and gives its block.
 func (s *Sheet) TableOf(row, col int, x, y []float64, k Kind) (xs, ys string, n int) {
 	for i := range x {

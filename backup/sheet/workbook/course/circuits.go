@@ -34,7 +34,7 @@ func (m *Home) fillCircuits() {
 	s.Width(16, 3, 4, 5, 6, 7, 8, 9, 10)
 	for i, c := range m.Plan.Site.Circuits {
 		row := FirstCircuit + i
-		s.Put(row, 1, book.Cell{Kind: book.Plain, IsNum: true, Number: float64(i + 1), Format: book.AsGiven, Middle: true})
+		s.Count(row, 1, i+1)
 		s.Long(row, 2, book.Plain, speech.Name(m.Called(c.Label)))
 		s.Num(row, 3, book.Input, bit(c.Board == loads.BoardBackup), book.AsGiven)
 		s.Num(row, 4, book.Input, float64(c.Phase), book.AsGiven)

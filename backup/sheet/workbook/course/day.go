@@ -39,7 +39,7 @@ func (m *Home) fillDay() error {
 	}
 	for i := range m.LoadRows {
 		l := &m.LoadRows[i]
-		s.Put(l.Row, 1, book.Cell{Kind: book.Plain, IsNum: true, Number: float64(i + 1), Format: book.AsGiven, Middle: true})
+		s.Count(l.Row, 1, i+1)
 		s.Put(l.Row, 2, book.Cell{Kind: book.Live, Formula: string(m.Loads.At(l.Row, LoadName)), Words: true})
 	}
 	below := m.BelowDay()
@@ -53,7 +53,7 @@ func (m *Home) fillDay() error {
 		s.Width(8.5, col)
 		at := func(row int) book.Ref { return s.At(row, col) }
 		if k == 0 {
-			s.Num(DayFromMin, col, book.Worked, 0, book.AsGiven)
+			s.Num(DayFromMin, col, book.Plain, 0, book.AsGiven)
 		} else {
 			s.Calc(DayFromMin, col, book.Live, book.AsGiven, "%s", s.At(DayToMin, col-1))
 		}
@@ -72,7 +72,7 @@ func (m *Home) fillDay() error {
 			s.Put(l.Row, col, book.Cell{Kind: book.Live, Format: book.AsGiven, Middle: true,
 				Formula: fmt.Sprintf("IF(%s>=1440,0,MIN(1,%s))", at(DayFromMin), strings.Join(on, "+"))})
 		}
-		s.Calc(below.MeanW, col, book.Live, book.AsTenth, "SUMPRODUCT(%s,%s)", m.runsIn(k), m.column(loadMeanW))
+		s.Calc(below.MeanW, col, book.Live, book.AsTenth, "SUMPRODUCT(%s,%s)", m.runsIn(k), m.LoadColumn(loadMeanW))
 		s.Calc(below.DcW, col, book.Live, book.AsTenth, "%s", m.DCPower(string(at(below.MeanW))))
 		s.Calc(below.Wh, col, book.Live, book.AsTenth, "%s*%s", at(below.MeanW), at(DayHours))
 		s.Calc(below.DcWh, col, book.Live, book.AsTenth, "%s*%s", at(below.DcW), at(DayHours))

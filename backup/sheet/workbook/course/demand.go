@@ -48,12 +48,12 @@ func (m *Home) DemandColumn(col int) string {
 // sum is the formula for the sum of a column of the loads over those that run in an interval under a choice; with
 // phase, from 1, the part on it.
 func (m *Home) sum(col, interval, choice, phase int) string {
-	parts := []string{m.runsIn(interval), m.column(col)}
+	parts := []string{m.runsIn(interval), m.LoadColumn(col)}
 	if len(m.choices) > 1 {
-		parts = append(parts, m.column(m.choiceCol(choice)))
+		parts = append(parts, m.LoadColumn(m.choiceCol(choice)))
 	}
 	if phase > 0 {
-		parts = append(parts, m.column(LoadShares+phase-1))
+		parts = append(parts, m.LoadColumn(LoadShares+phase-1))
 	}
 	return "SUMPRODUCT(" + strings.Join(parts, ",") + ")"
 }
@@ -88,16 +88,16 @@ func (m *Home) fillDemand() error {
 	for c := range m.choices {
 		sum := func(col int) string {
 			if len(m.choices) == 1 {
-				return fmt.Sprintf("SUM(%s)", m.column(col))
+				return fmt.Sprintf("SUM(%s)", m.LoadColumn(col))
 			}
-			return fmt.Sprintf("SUMPRODUCT(%s,%s)", m.column(col), m.column(m.choiceCol(c)))
+			return fmt.Sprintf("SUMPRODUCT(%s,%s)", m.LoadColumn(col), m.LoadColumn(m.choiceCol(c)))
 		}
 		connectedW = append(connectedW, sum(loadAllW))
 		connectedVA = append(connectedVA, vaOf(sum(loadAllW), sum(loadAllVAr)))
 	}
 	m.row(s, "connected_w", phrase.Of("Connected power"), "W", "MAX(%s)", strings.Join(connectedW, ","))
 	m.row(s, "connected_va", phrase.Of("Connected apparent power"), "VA", "MAX(%s)", strings.Join(connectedVA, ","))
-	m.row(s, "energy_wh_per_day", phrase.Of("Energy of a day"), "Wh", "SUM(%s)", m.column(loadWh))
+	m.row(s, "energy_wh_per_day", phrase.Of("Energy of a day"), "Wh", "SUM(%s)", m.LoadColumn(loadWh))
 	s.Long(s.Row, book.ColLabel, book.Plain, m.Prose(phrase.Of("Probable power")))
 	m.Out["probable_w"] = s.Num(s.Row, book.ColValue, book.Worked, m.Plan.Demand.ProbableW, book.AsWhole)
 	s.Put(s.Row, book.ColUnit, book.Cell{Kind: book.Plain, Text: "W", Inset: true})
@@ -213,8 +213,8 @@ func (m *Home) demandRow(t DemandTable, row, interval, choice int, w, va book.Re
 	s := m.demand
 	at := func(col int) book.Ref { return s.At(row, col) }
 	s.Calc(row, t.from, book.Live, book.AsClock, "%s", m.Day.At(dayFrom, FirstInterval+interval))
-	s.Num(row, t.interval, book.Worked, float64(interval+1), book.AsGiven)
-	s.Num(row, t.choice, book.Worked, float64(choice+1), book.AsGiven)
+	s.Count(row, t.interval, interval+1)
+	s.Count(row, t.choice, choice+1)
 	s.Calc(row, t.w, book.Live, book.AsTenth, "%s", m.sum(loadAllW, interval, choice, 0))
 	s.Calc(row, t.vAr, book.Live, book.AsTenth, "%s", m.sum(loadAllVAr, interval, choice, 0))
 	s.Calc(row, t.va, book.Live, book.AsTenth, "%s", vaOf(at(t.w), at(t.vAr)))

@@ -2,6 +2,7 @@ package course
 
 import (
 	"fmt"
+	"strconv"
 
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/workbook/book"
@@ -70,5 +71,18 @@ func (m *Home) fillGeneratorInputs(l *book.List) {
 		{"generator_most_dip", "practice", "generator_dip", p.GeneratorDip, ""},
 		{"generator_reactance", "practice", "generator_reactance", p.GeneratorReactance, ""}} {
 		l.Given(k.name, m.keyName(k.key), k.value, k.unit, "["+k.table+"] "+k.key)
+	}
+	var start *float64 // what is only usual follows from the bank
+	if g.StartGiven {
+		start = &g.StartSoC
+	}
+	m.unsaid(l, "generator", "start_soc", start, "")
+	l.Given("stop_soc", m.keyName("stop_soc"), g.StopSoC, "", "[generator] stop_soc")
+	l.Given("fuel_l", m.keyName("fuel_l"), g.FuelL, "l", "[generator] fuel_l")
+	for i, f := range g.FuelLPerH {
+		n := strconv.Itoa(i + 1)
+		l.Given("fuel_load_"+n, m.Prose(phrase.Of("Fuel %d, at a share of the rated power of", i+1)), f.Load, "",
+			"[generator] fuel_l_per_h")
+		l.Given("fuel_l_per_h_"+n, m.Prose(phrase.Of("Fuel %d", i+1)), f.LPerH, "l/h", "[generator] fuel_l_per_h")
 	}
 }

@@ -1,6 +1,7 @@
 package course
 
 import (
+	"slices"
 	"strconv"
 
 	"outlast/backup/phrase"
@@ -87,8 +88,9 @@ func (m *Home) fillInputs() {
 		{"", "max_charge_a", phrase.Phrase{}, inv.MaxChargeA, "A"},
 		{"", "charger_a", phrase.Phrase{}, inv.ChargerA, "A"},
 		{"", "pass_through_a", phrase.Phrase{}, inv.PassThroughA, "A"},
-		{"", "ac_input_a", phrase.Phrase{}, inv.ACInputA, "A"},
-		{"", "transfer_ms", phrase.Phrase{}, orZero(inv.TransferMs), "ms"}})
+		{"", "ac_input_a", phrase.Phrase{}, inv.ACInputA, "A"}})
+	m.unsaid(l, "inverter", "transfer_ms", inv.TransferMs, "ms")
+	m.charges(l)
 	m.flag(l, "equalises", phrase.Of("It equalises (1: yes, 0: no)"), inv.Equalises, "[inverter] equalises")
 	m.layout(l, phrase.Of("Phases of one inverter"), float64(inv.Phases), "",
 		phrase.Of("as planned: what depends on it is laid out so"))
@@ -125,12 +127,7 @@ func (m *Home) fillInputs() {
 		key   string
 		limit *float64
 	}{{"charge_min_c", u.ChargeMinC}, {"charge_max_c", u.ChargeMaxC}, {"discharge_min_c", u.DischargeMinC}} {
-		row := l.Line(m.keyName(t.key), "C", "[bank] "+t.key)
-		c := book.Cell{Kind: book.Input, Format: book.AsGiven}
-		if t.limit != nil {
-			c.IsNum, c.Number = true, *t.limit
-		}
-		m.In[t.key] = l.Put(row, book.ColValue, c)
+		m.unsaid(l, "bank", t.key, t.limit, "C")
 	}
 
 	l.Part(phrase.Of("Bank"))
@@ -185,9 +182,23 @@ func bit(on bool) float64 {
 	return 0
 }
 
-func orZero(x *float64) float64 {
-	if x == nil {
-		return 0
+// unsaid is an input of which 0 says something: it is empty where the site file says nothing.
+func (m *Home) unsaid(l *book.List, table, key string, value *float64, unit string) {
+	c := book.Cell{Kind: book.Input, Format: book.AsGiven}
+	if value != nil {
+		c.IsNum, c.Number = true, *value
 	}
-	return *x
+	m.In[key] = l.Put(l.Line(m.keyName(key), unit, "["+table+"] "+key), book.ColValue, c)
+}
+
+// charges asks whether the inverter is stated to charge batteries of this kind; empty: its data sheet names none.
+func (m *Home) charges(l *book.List) {
+	at, c := l.Row, book.Cell{Kind: book.Input, Format: book.AsGiven}
+	if list := m.Plan.Site.Inverter.Chemistries; len(list) > 0 {
+		c.IsNum, c.Number = true, bit(slices.Contains(list, m.Plan.Site.Unit.Chemistry))
+	}
+	l.Line(m.Prose(phrase.Of("It is stated to charge this kind of battery (1: yes, 0: no; empty: it does not say)")), "",
+		"[inverter] chemistries")
+	m.In["charges_it"] = l.Put(at, book.ColValue, c)
+	l.Flags = append(l.Flags, book.ColumnName(book.ColValue)+strconv.Itoa(at))
 }

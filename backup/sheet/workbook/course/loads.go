@@ -45,7 +45,8 @@ const (
 	loadRestartW
 	loadRestartVAr
 	loadRestartPlain
-	LoadShares // one for each phase, where there are several, and then one for each choice of the interlocks
+	LoadRidesInUse // of what is in use; empty words where nothing is stated
+	LoadShares     // one for each phase, where there are several, and then one for each choice of the interlocks
 )
 
 // A LoadRow is a load with the rows of its windows.
@@ -110,7 +111,8 @@ func (m *Home) fillLoads() error {
 		loadStartPlain:   m.Prose(phrase.Of("Start of a unit, angle not known")) + ", VA",
 		loadRestartW:     m.Prose(phrase.Of("Start of all units")) + ", W",
 		loadRestartVAr:   m.Prose(phrase.Of("Start of all units")) + ", VAr",
-		loadRestartPlain: m.Prose(phrase.Of("Start of all units, angle not known")) + ", VA"}
+		loadRestartPlain: m.Prose(phrase.Of("Start of all units, angle not known")) + ", VA",
+		LoadRidesInUse:   m.Prose(phrase.Of("Rides through, where in use")) + ", ms"}
 	if m.phased() {
 		for k := range phases {
 			heads[LoadShares+k] = m.Prose(phrase.Of("Share on phase %d", k+1))
@@ -134,7 +136,7 @@ func (m *Home) fillLoads() error {
 		l := &m.LoadRows[i]
 		row := l.Row
 		at := func(col int) book.Ref { return s.At(row, col) }
-		s.Put(row, loadNo, book.Cell{Kind: book.Plain, IsNum: true, Number: float64(i + 1), Format: book.AsGiven, Middle: true})
+		s.Count(row, loadNo, i+1)
 		s.Long(row, LoadName, book.Plain, speech.Name(m.Called(l.Name)))
 		c := circuit[l.CircuitID]
 		s.CalcWords(row, loadCircuit, book.Live, string(m.Circuits.At(FirstCircuit+c, 2)))
@@ -194,6 +196,7 @@ func (m *Home) fillLoads() error {
 			s.Calc(row, k.col, book.Live, book.AsTenth, "IF(%s>0,%s*%s*%s,%s)", at(LoadStartVA), at(LoadInUse), at(LoadQuantity),
 				at(k.starting), runs)
 		}
+		s.Calc(row, LoadRidesInUse, book.Live, book.AsGiven, `IF(AND(%[1]s=1,COUNT(%[2]s)=1),%[2]s,"")`, at(LoadInUse), at(LoadRides))
 		if m.phased() {
 			for k := range phases {
 				s.Calc(row, LoadShares+k, book.Live, book.AsMille, "IF(%[1]s=0,1/%[2]d,IF(%[1]s=%[3]d,1,0))", at(loadPhase),
@@ -276,7 +279,7 @@ func (m *Home) choiceCol(c int) int {
 	return LoadShares + c
 }
 
-// column is a column of all loads.
-func (m *Home) column(col int) string {
+// LoadColumn is a column of all loads.
+func (m *Home) LoadColumn(col int) string {
 	return m.Loads.Span(FirstLoad, col, FirstLoad+max(1, len(m.LoadRows))-1, col)
 }

@@ -253,8 +253,8 @@ func (m *Home) startRows(t StartTable) {
 			row, from := t.first+c*m.Intervals+k, d.first+c*m.Intervals+k
 			at := func(col int) book.Ref { return s.At(row, col) }
 			s.Calc(row, 1, book.Live, book.AsClock, "%s", m.Day.At(dayFrom, FirstInterval+k))
-			s.Num(row, 2, book.Worked, float64(k+1), book.AsGiven)
-			s.Num(row, 3, book.Worked, float64(c+1), book.AsGiven)
+			s.Count(row, 2, k+1)
+			s.Count(row, 3, c+1)
 			for i, col := range []int{loadRestartW, loadRestartVAr, loadRestartPlain} {
 				s.Calc(row, t.restartW+i, book.Live, book.AsTenth, "%s", m.sum(col, k, c, 0))
 			}

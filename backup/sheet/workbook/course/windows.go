@@ -36,8 +36,8 @@ func (m *Home) fillWindows(all []loads.Load) {
 	s.Width(40, WhenLoad)
 	s.Width(11, WhenFrom, WhenTo, whenFromMin, whenToMin, whenMinutes)
 	s.Say(FirstWindow-1, WhenLoad, book.Plain, m.Prose(phrase.Of("Whole day")))
-	s.Num(FirstWindow-1, whenFromMin, book.Worked, 0, book.AsGiven)
-	s.Num(FirstWindow-1, whenToMin, book.Worked, 1440, book.AsGiven)
+	s.Num(FirstWindow-1, whenFromMin, book.Plain, 0, book.AsGiven)
+	s.Num(FirstWindow-1, whenToMin, book.Plain, 1440, book.AsGiven)
 	row := FirstWindow
 	for i, l := range all {
 		r := LoadRow{Load: l, Row: FirstLoad + i}
@@ -46,7 +46,7 @@ func (m *Home) fillWindows(all []loads.Load) {
 			windows = []loads.Window{{StartMin: 0, EndMin: 1440}}
 		}
 		for _, w := range windows {
-			s.Put(row, whenNo, book.Cell{Kind: book.Plain, IsNum: true, Number: float64(i + 1), Format: book.AsGiven, Middle: true})
+			s.Count(row, whenNo, i+1)
 			s.Long(row, WhenLoad, book.Plain, speech.Name(m.Called(l.Name)))
 			s.Num(row, WhenFrom, book.Input, float64(w.StartMin)/1440, book.AsClock)
 			s.Num(row, WhenTo, book.Input, float64(w.EndMin)/1440, book.AsClock)
