@@ -1,5 +1,7 @@
 package loads
 
+import "slices"
+
 // A Cycle is the rhythm in which a load switches itself on and off, in minutes. Simulations use it; the
 // demand, the energy and the probability follow HoursPerDay.
 type Cycle struct{ OnMin, OffMin float64 }
@@ -104,8 +106,8 @@ func (l Load) EnergyWhPerDay() float64 {
 	return float64(l.Quantity) * l.RunningW * l.HoursPerDay
 }
 
-// Where returns the loads that keep says yes to, in their order. A load is large: they are counted before they are
-// copied.
+// Where returns a list of the loads that keep says yes to, in their order. A load is large: they are counted before they
+// are copied.
 func Where(ls []Load, keep func(l *Load) bool) []Load {
 	n := 0
 	for i := range ls {
@@ -125,9 +127,20 @@ func Where(ls []Load, keep func(l *Load) bool) []Load {
 	return kept
 }
 
-// InMonth returns the loads that are used in month, 1 to 12, in their order.
+// Among returns the loads that keep says yes to, in their order, to be read only: where that is all of them it is the
+// list that was given, as a load is large.
+func Among(ls []Load, keep func(l *Load) bool) []Load {
+	for i := range ls {
+		if !keep(&ls[i]) {
+			return Where(ls, keep)
+		}
+	}
+	return slices.Clip(ls)
+}
+
+// InMonth returns the loads that are used in month, 1 to 12, as [Among] does.
 func InMonth(ls []Load, month int) []Load {
-	return Where(ls, func(l *Load) bool { return l.Months.Has(month) })
+	return Among(ls, func(l *Load) bool { return l.Months.Has(month) })
 }
 
 // A Board says where a circuit lives.

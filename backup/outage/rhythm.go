@@ -26,7 +26,7 @@ type stretch []busyLoad
 // A busyLoad is a load in a stretch of the day.
 type busyLoad struct {
 	evenW  float64 // all that is to be known of a steady one
-	load   int     // in demand.loads
+	load   int32   // in demand.loads
 	open   bool    // one of its windows is
 	steady bool    // it is open, has no rhythm, and is never dropped
 }
@@ -135,16 +135,22 @@ func (d *demand) list() {
 	slices.Sort(edges)
 	edges = slices.Compact(edges)
 	d.stretches = make([]stretch, 0, len(edges))
+	var room []busyLoad // for stretches to come
+	now := make(stretch, 0, len(d.loads))
 	for e, minute := range edges {
-		now := make(stretch, 0, len(d.loads))
+		now = now[:0]
 		for i := range d.loads {
 			a := &d.loads[i]
 			if open := a.opens(minute); open || a.interlock >= 0 || a.dropBelow > 0 {
-				now = append(now, busyLoad{a.evenW, i, open, open && len(a.at) == 0 && a.dropBelow == 0})
+				now = append(now, busyLoad{a.evenW, int32(i), open, open && len(a.at) == 0 && a.dropBelow == 0})
 			}
 		}
 		if last := len(d.stretches) - 1; last < 0 || !slices.Equal(now, d.stretches[last]) {
-			d.stretches = append(d.stretches, now)
+			if cap(room)-len(room) < len(now) {
+				room = make([]busyLoad, 0, max(len(now), 1024))
+			}
+			room = append(room, now...)
+			d.stretches = append(d.stretches, room[len(room)-len(now):len(room):len(room)])
 		}
 		until := minutesPerDay
 		if e+1 < len(edges) {
@@ -193,7 +199,7 @@ func (d *demand) watts(b *busyLoad) float64 {
 	a := &d.loads[b.load]
 	if !b.open {
 		if a.interlock >= 0 {
-			d.leave(b.load) // what is left of its run waits for the next window, the others do not
+			d.leave(int(b.load)) // what is left of its run waits for the next window, the others do not
 		}
 		return 0
 	}
@@ -201,7 +207,7 @@ func (d *demand) watts(b *busyLoad) float64 {
 		return a.evenW
 	}
 	if a.interlock >= 0 {
-		return d.inTurn(b.load)
+		return d.inTurn(int(b.load))
 	}
 	return a.advance() * a.unitW
 }

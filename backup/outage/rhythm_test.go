@@ -155,7 +155,7 @@ func TestBusyLoadsOfEachMinute(t *testing.T) {
 		var want stretch
 		for i, l := range all {
 			if open := l.ActiveAt(minute); open || l.DropBelow > 0 {
-				want = append(want, busyLoad{d.loads[i].evenW, i, open, open && l.DropBelow == 0})
+				want = append(want, busyLoad{d.loads[i].evenW, int32(i), open, open && l.DropBelow == 0})
 			}
 		}
 		if got := d.stretches[d.at[minute]]; !slices.Equal(got, want) {

@@ -129,9 +129,9 @@ func (s *Site) OnCircuit(id string) []loads.Load {
 	return loads.Where(s.Loads, func(l *loads.Load) bool { return l.CircuitID == id })
 }
 
-// InUse leaves out the loads that are held off in an outage.
+// InUse leaves out the loads that are held off in an outage, as [loads.Among] does.
 func InUse(ls []loads.Load) []loads.Load {
-	return loads.Where(ls, func(l *loads.Load) bool { return !l.HeldOff })
+	return loads.Among(ls, func(l *loads.Load) bool { return !l.HeldOff })
 }
 
 // RestsOnClass tells whether figures of the load of that name are those of its class of appliances.
