@@ -23,6 +23,7 @@ type inverterChecks struct {
 	board    []verdict.Check // ways and circuit breakers
 	strings  []verdict.Check // of the arrays
 	err      error           // why those are not known
+	slips    []slip          // of held-off loads: a bank changes what their checks say
 }
 
 // MeetInverters is [Shared.FailsAlone] with what banks behind these inverters have in common, for their trials.
@@ -36,7 +37,8 @@ func (sh *Shared) MeetInverters(s *site.Site, a *Asked) ([]verdict.Check, *Behin
 	return failAlone(checks.carries, checks.transfer), &Behind{starts: p.Starts, hardest: p.hardestFirst(), checks: checks}, nil
 }
 
-// inverterChecks makes the checks that no bank changes, or takes them over.
+// inverterChecks makes the checks that no bank changes, or takes them over. It reads nothing of a bank: that is sized and
+// followed beside it.
 func (p *Facts) inverterChecks() (c inverterChecks) {
 	if known := p.effort.Behind; known != nil {
 		return known.checks
@@ -45,6 +47,9 @@ func (p *Facts) inverterChecks() (c inverterChecks) {
 	c.balance, c.transfer = p.checkPhaseBalance(), p.checkTransfer()
 	c.board = []verdict.Check{p.checkWays(), conductors.CheckBreakers(p.Site, &p.Shared.Currents)}
 	c.strings, c.err = p.checkStrings()
+	if p.effort.full {
+		c.slips = p.slips()
+	}
 	return c
 }
 

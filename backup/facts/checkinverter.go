@@ -12,8 +12,9 @@ import (
 )
 
 // check makes every check that the site's data allow, in the order in which a designer reads them.
-func (p *Facts) check() error {
-	alone := p.inverterChecks()
+func (p *Facts) check(inverter func() inverterChecks) error {
+	autonomy := p.checkAutonomy() // takes longest: the others are made beside it
+	alone := inverter()
 	p.Checks = append(append(make([]verdict.Check, 0, p.mostChecks(len(alone.strings))), alone.carries...),
 		p.checkACInput(),
 		alone.balance,
@@ -24,7 +25,7 @@ func (p *Facts) check() error {
 		p.checkCutoff(),
 		p.checkSag(),
 		p.checkCapacity(),
-		p.checkAutonomy(),
+		autonomy,
 		p.checkChargeRate(),
 		p.checkChemistry(),
 		p.checkParallel(),
@@ -37,7 +38,7 @@ func (p *Facts) check() error {
 		if err := p.sayStrings(); err != nil {
 			return err
 		}
-		for _, s := range p.slips() {
+		for _, s := range alone.slips {
 			p.Checks = append(p.Checks, p.checkSlip(s))
 		}
 	}

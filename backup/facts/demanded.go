@@ -83,6 +83,13 @@ func asking(s *site.Site) *Asked {
 // finish adds what runs and starts at once.
 func (a *Asked) finish(s *site.Site, e Effort) (err error) {
 	d := &a.demand
+	var probable func() probableW
+	if e.full {
+		probable = workers.Beside(func() (p probableW) {
+			p.w, p.err = a.Set.Probable(s.Practice.Confidence)
+			return p
+		})
+	}
 	d.Connected, d.Scheduled = a.Set.Connected(), a.Set.Scheduled()
 	a.surges = a.Set.Surges()
 	a.GridSet, a.grid = a.Set, d.Scheduled
@@ -91,7 +98,14 @@ func (a *Asked) finish(s *site.Site, e Effort) (err error) {
 		a.grid = a.GridSet.Scheduled()
 	}
 	if e.full {
-		d.ProbableW, err = a.Set.Probable(s.Practice.Confidence)
+		p := probable()
+		d.ProbableW, err = p.w, p.err
 	}
 	return err
+}
+
+// probableW is a probable demand, or why there is none.
+type probableW struct {
+	w   float64
+	err error
 }

@@ -16,6 +16,7 @@ import (
 	"outlast/backup/site"
 	"outlast/backup/verdict"
 	"outlast/backup/wiring"
+	"outlast/backup/workers"
 	"outlast/battery"
 	"outlast/loads"
 )
@@ -131,11 +132,12 @@ func (c Circuit) Reason() phrase.Phrase { return c.reason() }
 // The facts keep the context of sh for what is only worked out when it is asked for, such as [Facts.LeastAutonomy]: it
 // ends with it too.
 func New(sh *Shared, s *site.Site, settled Settled) (*Facts, error) {
+	circuits := workers.Beside(func() []Circuit { return circuitsOf(s, settled) })
 	f, err := sh.Full(s, complete)
 	if err != nil {
 		return nil, err
 	}
-	f.circuits(settled)
+	f.Circuits = circuits()
 	if err := f.details(); err != nil {
 		return nil, err
 	}
@@ -158,10 +160,14 @@ func (sh *Shared) Serve(s *site.Site, a *Asked, e Effort) (*Facts, error) {
 		return nil, err
 	}
 	p.meetInverter()
+	alone := p.inverterChecks
+	if e.full {
+		alone = workers.Beside(alone)
+	}
 	if err := p.sizeBank(); err != nil {
 		return nil, err
 	}
-	return p, p.finish()
+	return p, p.finish(alone)
 }
 
 // serving begins with the equipment of a site: of what serves it only the inverters are known.
@@ -175,8 +181,8 @@ func (sh *Shared) serving(s *site.Site, a *Asked, e Effort) (*Facts, error) {
 	return p, err
 }
 
-// finish installs the bank that was sized, and makes the checks.
-func (p *Facts) finish() error {
+// finish installs the bank that was sized, and makes the checks; alone gives those that no bank changes.
+func (p *Facts) finish(alone func() inverterChecks) error {
 	if err := p.installBank(); err != nil {
 		return err
 	}
@@ -186,7 +192,7 @@ func (p *Facts) finish() error {
 	if p.GeneratorRuns = p.effort.Runs; p.GeneratorRuns == nil && p.Site.Generator != nil {
 		p.GeneratorRuns = generator.When(p.Site.Generator, p.darkSoC())
 	}
-	if err := p.check(); err != nil {
+	if err := p.check(alone); err != nil {
 		return err
 	}
 	if p.effort.Enough == nil || !p.effort.Enough(p) {
@@ -320,18 +326,18 @@ func (p *Facts) grid() {
 // said is a reason that is known.
 func said(p phrase.Phrase) func() phrase.Phrase { return func() phrase.Phrase { return p } }
 
-// circuits describes every circuit with its board.
-func (p *Facts) circuits(settled Settled) {
-	way := 0
-	for i, c := range p.Site.Circuits {
+// circuitsOf describes every circuit with its board.
+func circuitsOf(s *site.Site, settled Settled) []Circuit {
+	all, way := make([]Circuit, 0, len(s.Circuits)), 0
+	for i, c := range s.Circuits {
 		out := Circuit{Circuit: c, OnBackup: c.Board == loads.BoardBackup, Asked: settled.File.Circuits[i].Board,
-			Priority: 3, Loads: p.Site.OnCircuit(c.ID)}
+			Priority: 3, Loads: s.OnCircuit(c.ID)}
 		if out.OnBackup {
 			way++
 			out.Way = way
 		}
 		used := site.InUse(out.Loads)
-		set := loads.NewSet(p.Site.Phases, loads.InMonth(used, p.Month))
+		set := loads.NewSet(s.Phases, loads.InMonth(used, s.Outage.Month))
 		out.Running, out.EnergyWhPerDay = set.Connected(), set.EnergyWhPerDay()
 		for _, surge := range set.Surges() {
 			out.StartingVA = max(out.StartingVA, surge.VA)
@@ -357,6 +363,7 @@ func (p *Facts) circuits(settled Settled) {
 				out.reason = func() phrase.Phrase { return settled.LeftOut(c.ID) }
 			}
 		}
-		p.Circuits = append(p.Circuits, out)
+		all = append(all, out)
 	}
+	return all
 }

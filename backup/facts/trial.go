@@ -60,7 +60,7 @@ func (sh *Shared) Breaks(s *site.Site, a *Asked, e Effort, breaks func(*verdict.
 		return true, nil
 	}
 	p.effort.Enough = func(p *Facts) bool { return some(p.Checks) }
-	if err := p.finish(); err != nil {
+	if err := p.finish(p.inverterChecks); err != nil {
 		return false, err
 	}
 	return some(p.Checks), nil
