@@ -15,6 +15,7 @@ import (
 	"net"
 	"net/http"
 	"path"
+	"runtime"
 	"slices"
 	"strings"
 	"sync"
@@ -31,6 +32,9 @@ const (
 	mostHeaders = 16 << 10
 	// keptRevisions is how many states of the file the pages that are open may count their changes from.
 	keptRevisions = 16
+	// stillFor is how long nobody must have asked until what answers left behind is tidied up: nobody waits then, and the
+	// next answer finds memory that is there already.
+	stillFor = 60 * time.Millisecond
 )
 
 // patience is how long the server waits for whom.
@@ -59,6 +63,7 @@ type Server struct {
 	home  Home
 	token string
 	busy  chan struct{}
+	rest  *time.Timer // tidies up
 	waits patience
 
 	mu     sync.Mutex // of what follows, and of the file
@@ -70,6 +75,11 @@ type Server struct {
 func New(h Home) (*Server, error) {
 	s := &Server{home: h, token: rand.Text(), busy: make(chan struct{}, mostAtOnce), waits: usualPatience,
 		tables: map[string]*live.Table{}}
+	s.rest = time.AfterFunc(stillFor, func() {
+		if len(s.busy) == 0 {
+			runtime.GC()
+		}
+	})
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	_, _, err := s.current()
@@ -295,7 +305,9 @@ func (s *Server) ask(w http.ResponseWriter, r *http.Request, kind string) {
 		return
 	}
 	defer done()
+	s.rest.Stop()
 	answer := t.Do(ctx, kind, question)
+	s.rest.Reset(stillFor)
 	w.Header().Set("Content-Type", "application/json")
 	w.Write(answer)
 }

@@ -1,11 +1,12 @@
 //go:build js && wasm
 
 // Command engine answers the page at the kitchen table inside a browser, without a server: it is built for WebAssembly
-// and put into the file that `outlast report --live` writes. It makes one object, globalThis.outlast, with two
-// functions on texts:
+// and put into the file that `outlast report --live` writes. It makes one object, globalThis.outlast, with three
+// functions, of which two are on texts:
 //
 //	open(home)           home is a JSON, see carried; gives "", or what is wrong with it
 //	ask(kind, question)  gives the answer of package live
+//	rest()               tidies up, for a moment in which nobody waits
 package main
 
 import (
@@ -13,6 +14,7 @@ import (
 	"encoding/json"
 	"errors"
 	"io"
+	"runtime"
 	"runtime/debug"
 	"strings"
 	"syscall/js"
@@ -33,7 +35,7 @@ type carried struct {
 }
 
 func main() {
-	debug.SetGCPercent(400) // as the command does: answers are short, and leave little behind
+	debug.SetGCPercent(400) // an answer is not to be held up: what it leaves behind is tidied up by rest
 	var table *live.Table
 	js.Global().Set("outlast", js.ValueOf(map[string]any{
 		"open": js.FuncOf(func(_ js.Value, args []js.Value) any {
@@ -46,6 +48,10 @@ func main() {
 		}),
 		"ask": js.FuncOf(func(_ js.Value, args []js.Value) any {
 			return string(table.Do(context.Background(), args[0].String(), []byte(args[1].String())))
+		}),
+		"rest": js.FuncOf(func(js.Value, []js.Value) any {
+			runtime.GC()
+			return nil
 		}),
 	}))
 	select {}
