@@ -10,14 +10,10 @@ import (
 	"outlast/loads"
 )
 
-// continuousH: loads that run longer are continuous and count continuous_factor against a breaker: NEC 210.20(A). The
-// IEC tables have no such rule (wiring.ContinuousFactor).
-const continuousH = 3.0
-
 // continuousWeight counts loads for a breaker or a cable: those that run long with the factor.
 func continuousWeight(factor float64) func(loads.Load) float64 {
 	return func(l loads.Load) float64 {
-		if l.HoursPerDay > continuousH {
+		if l.HoursPerDay > site.ContinuousH {
 			return factor
 		}
 		return 1

@@ -43,9 +43,9 @@ func namesMotor(name string) bool {
 		})
 }
 
-// hasMotor says whether a load is to be counted as a motor: it starts harder than it runs, or its name or its class
+// HasMotor says whether a load is to be counted as a motor: it starts harder than it runs, or its name or its class
 // says so.
-func hasMotor(l *loads.Load) bool { return l.Start != nil || isMotor(l) }
+func HasMotor(l *loads.Load) bool { return l.Start != nil || isMotor(l) }
 
 // isMotor says whether a load has a motor or a compressor: by its class, where it uses one (some of its kind start
 // harder than they run), else by its name.
@@ -55,6 +55,10 @@ func isMotor(l *loads.Load) bool {
 	}
 	return namesMotor(l.Name)
 }
+
+// ContinuousH: loads that run longer are continuous and count continuous_factor against a breaker: NEC 210.20(A). The
+// IEC tables have no such rule (wiring.ContinuousFactor).
+const ContinuousH = 3.0
 
 // startUnknown says whether a load may start harder than it runs, and the file does not tell how: it has a motor, or it
 // draws reactive power, as motors do. A class without a start is known not to start.
@@ -87,7 +91,7 @@ func largestMotor(set *loads.Set, ls []loads.Load, weight func(loads.Load) float
 	}
 	for i := range ls {
 		motor := &ls[i]
-		if !hasMotor(motor) {
+		if !HasMotor(motor) {
 			continue
 		}
 		with := func(l loads.Load) float64 {

@@ -79,6 +79,34 @@ func FaultPerAhOf(c battery.Chemistry) (aPerAh float64, ok bool) {
 	return f.usual.value, ok
 }
 
+// FaultRules is how the greatest short-circuit current of a bank is reckoned: with factors on its voltage and resistance
+// or, where its resistance is not known, for each Ah of lead-acid and each string of lithium.
+type FaultRules struct {
+	Volts, Resistance, Each             float64
+	VoltsFrom, ResistanceFrom, EachFrom working.Source
+}
+
+// FaultRulesOf are the rules for a chemistry.
+func FaultRulesOf(c battery.Chemistry, p Practice) FaultRules {
+	each := packFault
+	if c.LeadAcid() {
+		each = faultOf(c, p).most
+	}
+	return FaultRules{faultVolt.value, faultLess.value, each.value, faultVolt.source, faultLess.source, each.source}
+}
+
+// faultOf is the short-circuit current of a kind of lead-acid for each Ah, as the practice has it.
+func faultOf(c battery.Chemistry, p Practice) perAh {
+	f := faultPerAh[c]
+	if p.FaultPerAh > 0 {
+		f.usual = known(p.FaultPerAh, givenFactor)
+		if p.FaultPerAh > f.most.value {
+			f.most = f.usual
+		}
+	}
+	return f
+}
+
 // BankMOhm is the resistance of a bank of equal units, in mohm: unitMOhm x series / strings. Links and terminals come
 // on top. Source: circuit-breaker maker's DC guide (SEEN-S).
 func BankMOhm(unitMOhm float64, series, strings int) (float64, error) {
@@ -156,13 +184,7 @@ func (s Source) byResistance() ShortCircuit {
 }
 
 func (s Source) byCapacity(p Practice) ShortCircuit {
-	f := faultPerAh[s.Chemistry]
-	if p.FaultPerAh > 0 {
-		f.usual = known(p.FaultPerAh, givenFactor)
-		if p.FaultPerAh > f.most.value {
-			f.most = f.usual
-		}
-	}
+	f := faultOf(s.Chemistry, p)
 	estimate, most := f.usual.value*s.CapacityAh, f.most.value*s.CapacityAh
 	return ShortCircuit{Known: true, EstimateA: estimate, MaximumA: most,
 		add: []func(*working.Part){func(w *working.Part) {

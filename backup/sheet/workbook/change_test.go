@@ -21,6 +21,7 @@ import (
 	"outlast/backup/sheet/paper/words"
 	"outlast/backup/sheet/workbook/book"
 	"outlast/backup/sheet/workbook/course"
+	"outlast/backup/wiring"
 )
 
 // A change of a home: in its site file, and in its workbook.
@@ -122,6 +123,15 @@ var changes = []change{
 	{"farmhouse", "a larger generator of which nobody knows the fuel", "[generator]", "rated_va = 14000", "rated_va = 26500",
 		named("generator_rated_va", 26500), []change{{after: "[generator]", from: "stop_soc = 0.85", into: "stop_soc = 0.27",
 			set: named("stop_soc", 0.27)}}},
+	{"split-phase", "what counts more for circuit breakers, and a fuse that breaks less", `name = "Microwave oven"`,
+		"hours_per_day = 0.3", "hours_per_day = 3.4", ofLoad("Microwave oven", course.LoadHours, 3.4), []change{
+			{after: `name = "Sump pump"`, from: "running_w = 520", into: "running_w = 1300",
+				set: ofLoad("Sump pump", course.LoadW, 1300)},
+			{after: "", from: "margin = 0.10", into: "continuous_factor = 1.4\nmargin = 0.10", set: named("continuous_factor", 1.4)},
+			{after: "", from: "bank_device_breaking_a = 20000", into: "bank_device_breaking_a = 2300",
+				set: named(fmt.Sprintf("check_cable_bank_plate_%d", wiring.OfBreaking), 2300)},
+			{after: `name = "Toaster oven"`, from: "running_w = 1200", into: "running_w = 2900",
+				set: ofLoad("Toaster oven", course.LoadW, 2900)}}},
 	{"split-phase", "start on two phases", "", `start = "18:30"`, `start = "03:05"`,
 		named("outage_start", (3+5./60)/24), nil},
 }

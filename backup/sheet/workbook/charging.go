@@ -115,8 +115,7 @@ func (m *maker) gridOffers() string {
 	out, n, of := m.Out, m.Plan.Site.Phases, m.Plan.Site.Inverter.Phases
 	limit := "(" + m.shared(out["limit_ac_input_a"]) + ")"
 	if row := m.runOf(conductors.Input); row > 0 {
-		factor := m.Plan.Site.Practice.Wires().ContinuousFactor
-		carries := fmt.Sprintf("%s/%s", m.conductors.At(row, runDevice), book.Lit(factor))
+		carries := fmt.Sprintf("%s/%s", m.conductors.At(row, runDevice), m.Factor())
 		limit = fmt.Sprintf("IF(%[1]s>0,IF(%[2]s>0,MIN(%[1]s,%[2]s),%[1]s),%[2]s)", carries, limit)
 	}
 	limit = fmt.Sprintf("(%s*%s*%d/%d)", limit, m.In["inverters"], min(of, n), n)

@@ -244,6 +244,11 @@ func (m *maker) comparisons() map[string]comparison {
 	m.generatorComparisons(add)
 	m.breakerComparison(add)
 	m.transferComparison(add)
+	for _, s := range m.Slips {
+		add("slip-"+s.Load, comparison{demand: string(s.Demand), limit: string(s.Limit), broken: m.Pass[1],
+			unlimited: fmt.Sprintf("%s=0", s.Held),
+			unit:      fmt.Sprintf("IF(%s=2,%s,%s)", s.ByW, book.Quote(m.UnitName("W")), book.Quote(m.UnitName("VA")))})
+	}
 	circuits := len(m.Plan.Site.Circuits)
 	add("board-ways", comparison{demand: fmt.Sprintf("SUM(%s)", m.Circuits.Span(course.FirstCircuit, course.CircuitBoard,
 		course.FirstCircuit+circuits-1, course.CircuitBoard)), limit: string(in["ways"]),
@@ -370,31 +375,22 @@ func (m *maker) bankComparisons(add func(string, comparison)) {
 	m.airComparison(add)
 }
 
-// breakerComparison is the check of the circuit breakers.
+// breakerComparison is the check of the circuit breakers: of those that are known the one that has least left, and
+// whether all are.
 func (m *maker) breakerComparison(add func(string, comparison)) {
-	if c := m.Plan.ByID()["circuit-breaker"]; !c.HasLimit || !m.PlainCurrents() {
+	circuits := len(m.Plan.Site.Circuits)
+	if circuits == 0 {
+		add("circuit-breaker", comparison{settled: true})
 		return
 	}
-	s, last := m.Circuits, course.FirstCircuit+len(m.Plan.Site.Circuits)-1
+	s, last := m.Circuits, course.FirstCircuit+circuits-1
 	column := func(col int) string { return s.Span(course.FirstCircuit, col, last, col) }
 	worst := fmt.Sprintf("MATCH(MIN(%[1]s),%[1]s,0)", column(course.CircuitRank))
-	good := m.Pass[2]
-	if m.silentBreaker() {
-		good = m.Pass[1]
-	}
-	add("circuit-breaker", comparison{demand: fmt.Sprintf("INDEX(%s,%s)", column(course.CircuitA), worst),
-		limit: fmt.Sprintf("INDEX(%s,%s)", column(course.CircuitBreaker), worst),
-		status: fmt.Sprintf("IF(COUNTIF(%[1]s,%[2]s)>0,%[2]s,IF(COUNTIF(%[1]s,%[3]s)>0,%[3]s,%[4]s))",
-			column(course.CircuitStatus), book.Quote(m.Pass[0]),
-			book.Quote(m.Pass[1]), book.Quote(good))})
-}
-
-// silentBreaker says whether the site file leaves out the breaker of a circuit.
-func (m *maker) silentBreaker() bool {
-	for _, c := range m.Plan.Site.Circuits {
-		if c.BreakerA == 0 {
-			return true
-		}
-	}
-	return false
+	none := fmt.Sprintf("MIN(%s)>=9", column(course.CircuitRank))
+	add("circuit-breaker", comparison{unlimited: none,
+		demand: fmt.Sprintf("IF(%s,0,0+INDEX(%s,%s))", none, column(course.CircuitA), worst),
+		limit:  fmt.Sprintf("INDEX(%s,%s)", column(course.CircuitBreaker), worst),
+		status: fmt.Sprintf("IF(COUNTIF(%[1]s,%[2]s)>0,%[2]s,IF(OR(COUNTIF(%[1]s,%[3]s)>0,COUNT(%[4]s)<%[5]d),%[3]s,%[6]s))",
+			column(course.CircuitStatus), book.Quote(m.Pass[0]), book.Quote(m.Pass[1]), column(course.CircuitBreaker), circuits,
+			book.Quote(m.Pass[2]))})
 }

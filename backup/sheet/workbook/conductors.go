@@ -2,6 +2,7 @@ package workbook
 
 import (
 	"fmt"
+	"strings"
 
 	"outlast/backup/conductors"
 	"outlast/backup/phrase"
@@ -70,6 +71,7 @@ const (
 
 // fillConductors works out what each conductor carries and loses, and compares it.
 func (m *maker) fillConductors() {
+	m.fillFault()
 	s, runs := m.conductors, m.Plan.Runs
 	s.Say(1, 1, book.Title, m.Prose(phrase.Of("Conductors")))
 	s.Say(2, 1, book.Note,
@@ -203,49 +205,20 @@ func (m *maker) compareRun(row, i int, r conductors.Run, c wiring.Check) {
 	at := func(col int) book.Ref { return s.At(row, col) }
 	s.Put(row, ofRun, book.Cell{Kind: book.Live, Formula: string(s.At(line, runName)), Words: true, Wrap: true})
 	s.Long(row, ofWhat, book.Plain, m.Prose(conductors.Subject(c.Of)))
-	demand, limit := book.Ref(""), book.Ref("")
-	near := func(a, b float64) bool { return a-b < 1e-9*(a+b) && b-a < 1e-9*(a+b) }
-	switch c.Of {
-	case wiring.OfAmpacity:
-		if limit = s.At(line, runCarries); near(c.Demand, r.NeedsA) {
-			demand = s.At(line, runNeeds)
-		}
-	case wiring.OfTable:
-		limit = s.At(line, runTable)
-		if r.Kind == conductors.Array {
-			demand = m.In["pv_factor"] + "*" + s.At(line, runNeeds)
-		}
-	case wiring.OfProtection:
-		demand, limit = s.At(line, runDevice), s.At(line, runMostDevice)
-	case wiring.OfSurge:
-		demand = s.At(line, runHeatA)
-		limit = book.Ref(fmt.Sprintf("MAX(%s,%s/SQRT(%s))", s.At(line, runCarries), s.At(line, runOneSecond), s.At(line, runHeatS)))
-	case wiring.OfDrop:
-		demand, limit = s.At(line, runDrop), m.dropLimit(line, r, "ac_drop")
-	case wiring.OfTotalDrop:
-		demand, limit = s.At(line, runTotal), m.dropLimit(line, r, "total_drop")
-	case wiring.OfStartDrop:
-		demand, limit = s.At(line, runStartDrop), "100*"+m.In["start_drop"]
-	case wiring.OfDevice:
-		if near(c.Demand, r.NeedsA) {
-			demand = s.At(line, runNeeds)
-		}
-		if near(c.Limit, r.DeviceA) {
-			limit = s.At(line, runDevice)
-		}
-	case wiring.OfBehind:
-		demand, limit = s.At(line, runDevice), m.In["pass_through_a"]
-		if r.Kind == conductors.Input {
-			limit = m.In["ac_input_a"]
-		}
+	demand, limit := m.comparedConductor(line, r, c)
+	if !c.Of.OfConductor() {
+		demand, limit = m.comparedDevice(line, r, c)
 	}
 	format := book.FormatOf(c.Unit)
 	put := func(col int, from book.Ref, x float64) {
-		if from == "" {
+		switch {
+		case from != "":
+			s.Calc(row, col, book.Live, format, "%s", from)
+		case col == ofLimit && ofPlate[c.Of]:
+			m.In[fmt.Sprintf("%s_plate_%d", cellName(r.ID), c.Of)] = s.Num(row, col, book.Input, x, book.AsGiven)
+		default:
 			s.Num(row, col, book.Worked, x, format)
-			return
 		}
-		s.Calc(row, col, book.Live, format, "%s", from)
 	}
 	put(ofDemand, demand, c.Demand)
 	put(ofLimit, limit, c.Limit)
@@ -261,6 +234,114 @@ func (m *maker) compareRun(row, i int, r conductors.Run, c wiring.Check) {
 	}
 	s.Put(row, ofStatus, book.Cell{Kind: book.Live, Words: true, Inset: true,
 		Formula: fmt.Sprintf("IF(%s,%s,%s)", broken, book.Quote(word), book.Quote(m.Pass[2]))})
+}
+
+// ofPlate are the comparisons whose limits stand on the plate of a device or a module: inputs, where they are compared.
+var ofPlate = map[wiring.Comparison]bool{wiring.OfDeviceVolts: true, wiring.OfBreaking: true, wiring.OfFuseVolts: true,
+	wiring.OfIsolatorVolts: true, wiring.OfIsolatorA: true, wiring.OfModuleFuse: true, wiring.OfReverse: true}
+
+// comparedConductor are the formulas for demand and limit of a comparison of the conductor itself.
+func (m *maker) comparedConductor(line int, r conductors.Run, c wiring.Check) (demand, limit book.Ref) {
+	at := func(col int) book.Ref { return m.conductors.At(line, col) }
+	switch c.Of {
+	case wiring.OfAmpacity:
+		demand, limit = at(runNeeds), at(runCarries)
+		if r.Kind == conductors.Input || r.Kind == conductors.Feeder {
+			// Where the breaker is smaller than asked for, it lets no more through than its rating.
+			demand = book.Ref(fmt.Sprintf("MAX(%s,MIN(%s,%s))", at(runNeeds), m.inFull(line), at(runDevice)))
+		}
+	case wiring.OfTable:
+		limit = at(runTable)
+		if r.Kind == conductors.Array {
+			demand = m.In["pv_factor"] + "*" + at(runNeeds)
+		}
+	case wiring.OfProtection:
+		demand, limit = at(runDevice), at(runMostDevice)
+	case wiring.OfSurge:
+		demand = at(runHeatA)
+		limit = book.Ref(fmt.Sprintf("MAX(%s,%s/SQRT(%s))", at(runCarries), at(runOneSecond), at(runHeatS)))
+	case wiring.OfDrop:
+		demand, limit = at(runDrop), m.dropLimit(line, r, "ac_drop")
+	case wiring.OfTotalDrop:
+		demand, limit = at(runTotal), m.dropLimit(line, r, "total_drop")
+	case wiring.OfStartDrop:
+		demand, limit = at(runStartDrop), "100*"+m.In["start_drop"]
+	}
+	return demand, limit
+}
+
+// comparedDevice are those of a comparison of its protective device.
+func (m *maker) comparedDevice(line int, r conductors.Run, c wiring.Check) (demand, limit book.Ref) {
+	at := func(col int) book.Ref { return m.conductors.At(line, col) }
+	key := course.ArrayKey(r.Array + 1)
+	switch c.Of {
+	case wiring.OfDevice:
+		return at(runNeeds), at(runDevice)
+	case wiring.OfBehind:
+		return at(runDevice), m.behind(r)
+	case wiring.OfWindow:
+		return m.window(line, m.behind(r))
+	case wiring.OfDeviceVolts:
+		return book.Ref(fmt.Sprintf("MAX(%s,%s)", m.Out["charging_v"], m.Out["bank_v"])), ""
+	case wiring.OfBreaking:
+		return m.Out["fault_a"], ""
+	case wiring.OfFuse:
+		return m.In["pv_factor"] + "*" + at(runNeeds), at(runDevice)
+	case wiring.OfModuleFuse:
+		return at(runDevice), ""
+	case wiring.OfReverse:
+		beside := []string{"-1"}
+		for i, a := range m.Plan.Site.Arrays {
+			if a.Input == m.Plan.Site.Arrays[r.Array].Input {
+				beside = append(beside, string(m.In[course.ArrayKey(i+1)+"strings"]))
+			}
+		}
+		return book.Ref(fmt.Sprintf("SUM(%s)*%s", strings.Join(beside, ","), at(runNeeds))), ""
+	case wiring.OfFuseVolts, wiring.OfIsolatorVolts:
+		return m.Out[key+"voc_cold_v"], ""
+	case wiring.OfIsolatorA:
+		return at(runNeeds), ""
+	}
+	return "", ""
+}
+
+// behind is what follows the breaker of the inverters: the relay or the input that it protects.
+func (m *maker) behind(r conductors.Run) book.Ref {
+	if r.Kind == conductors.Input {
+		return m.In["ac_input_a"]
+	}
+	return m.In["pass_through_a"]
+}
+
+// window are the formulas for a breaker that no list has: the largest rating that what follows bears is too small for
+// what runs, or there is none.
+func (m *maker) window(line int, bears book.Ref) (demand, limit book.Ref) {
+	list, n := m.ratings(), len(wiring.Ratings(m.Plan.Site.Wiring.Tables, wiring.Breaker))
+	place := fmt.Sprintf("IFERROR(MATCH(%s*(1+1E-9),%s,1),0)", bears, list)
+	return book.Ref(fmt.Sprintf("IF(%[1]s=0,0+INDEX(%[2]s,MIN(%[3]d,1+%[1]s)),%[4]s)", place, list, n,
+			m.conductors.At(line, runNeeds))),
+		book.Ref(fmt.Sprintf("IF(%[1]s=0,%[2]s,0+INDEX(%[3]s,MAX(1,%[1]s)))", place, bears, list))
+}
+
+// fillFault works out what the bank drives into a short circuit at most.
+func (m *maker) fillFault() {
+	l := m.GoOn(m.bank)
+	in, out, u := m.In, m.Out, m.Plan.Site.Unit
+	rules := wiring.FaultRulesOf(u.Chemistry, m.Plan.Site.Practice.Wires())
+	l.Part(phrase.Of("Short circuit of the bank"))
+	volts := l.Published("", phrase.Of("Factor on the voltage at a short circuit"), rules.Volts, "", rules.VoltsFrom.Phrase())
+	ohms := l.Published("", phrase.Of("Factor on the resistance at a short circuit"), rules.Resistance, "",
+		rules.ResistanceFrom.Phrase())
+	per, of, unit := phrase.Of("Short-circuit current for each Ah, without the resistance"), out["installed_ah"], "A/Ah"
+	if !u.Chemistry.LeadAcid() {
+		per, of, unit = phrase.Of("Short-circuit current of a string, without the resistance"), in["strings"], "A"
+	}
+	each := l.Published("", per, rules.Each, unit, rules.EachFrom.Phrase())
+	l.Figure("fault_a", phrase.Of("Prospective short-circuit current of the bank"), "A",
+		phrase.Of("volts over resistance, or the figure above; and all that charges"),
+		"IF(%[1]s>0,%[2]s*%[3]s/(%[4]s*%[1]s*%[5]s/%[6]s)*1000,%[7]s*%[8]s)+MAX(%[9]s*%[10]s,%[11]s)", in["resistance_mohm"],
+		volts, out["bank_v"], ohms, in["series"], in["strings"], each, of, in["max_charge_a"], in["inverters"],
+		out["grid_charger_a"])
 }
 
 // dropLimit is the formula for the permitted drop of a conductor in per cent: of alternating current by a key of the

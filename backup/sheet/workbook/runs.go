@@ -105,23 +105,21 @@ func (m *maker) boardStarts() ofStarts {
 	return ofStarts{course.StartEvenVA, course.StartLongVA, course.StartHeatVA, m.perLine() + "*" + string(m.In["site_v"])}
 }
 
-// leastOf is what runs, for a circuit breaker that what follows it lets not be larger. Where some loads count more, the
-// program works it out.
+// leastOf is what runs, for a circuit breaker that what follows it lets not be larger.
 func (m *maker) leastOf(a askedOfRun) {
+	runs := m.Out["counted_a"]
 	if m.PlainCurrents() {
-		a[runLeast] = m.withLong(m.boardStarts(), m.shared(m.Out["pass_through_a"]))
+		runs = m.Out["pass_through_a"]
 	}
+	a[runLeast] = m.withLong(m.boardStarts(), m.shared(runs))
 }
 
 // needsOf is the formula for what a breaker of the inverters must carry: where no standard rating for all that they may
 // carry is small enough for what follows it, what runs.
 func (m *maker) needsOf(row int, r conductors.Run, bears book.Ref) string {
-	if !m.PlainCurrents() {
-		return ""
-	}
-	all, least := m.conductors.At(row, runA), m.conductors.At(row, runLeast)
+	all, least := m.inFull(row), m.conductors.At(row, runLeast)
 	if bears == "" || r.BearsA == 0 {
-		return string(all)
+		return all
 	}
 	ratings, list := m.ratings(), wiring.Ratings(m.Plan.Site.Wiring.Tables, wiring.Breaker)
 	next := m.conductors.Calc(row, runNext, book.Live, book.AsTenth,
@@ -129,6 +127,15 @@ func (m *maker) needsOf(row int, r conductors.Run, bears book.Ref) string {
 		book.Lit(list[len(list)-1]), ratings, len(list))
 	// The difference is compared, as the library's engine takes what INDEX gives in an IF for words.
 	return fmt.Sprintf("IF(%[1]s=0,%[3]s,IF(%[2]s-%[1]s*(1+1E-9)<=0,%[3]s,MIN(%[3]s,%[4]s)))", bears, next, all, least)
+}
+
+// inFull is the formula for what a breaker of the inverters must carry for all that they may carry.
+func (m *maker) inFull(row int) string {
+	all := string(m.conductors.At(row, runA))
+	if m.PlainCurrents() {
+		return all
+	}
+	return fmt.Sprintf("(%s*%s)", m.Factor(), all)
 }
 
 // ratings lays out the standard ratings of circuit breakers, the first time that it is asked, and gives their block.
@@ -213,7 +220,7 @@ func (m *maker) askedOfArray(_ int, r conductors.Run) askedOfRun {
 
 // askedOfCircuit is what a circuit draws. One with loads of other months than the one that is laid out has the program's
 // figures.
-func (m *maker) askedOfCircuit(_ int, r conductors.Run) askedOfRun {
+func (m *maker) askedOfCircuit(row int, r conductors.Run) askedOfRun {
 	a := askedOfRun{runV: string(m.In["site_v"])}
 	i := m.CircuitAt(r.Of)
 	if i < 0 {
@@ -235,9 +242,7 @@ func (m *maker) askedOfCircuit(_ int, r conductors.Run) askedOfRun {
 	a[runA] = fmt.Sprintf("MAX(%s)/%s", strings.Join(append(cells(course.StartAloneLongVA), m.CircuitLoad(i)), ","),
 		m.PerA(i))
 	a[runPF] = m.PowerFactorOf(i)
-	if m.PlainCurrents() {
-		a[runNeeds] = a[runA]
-	}
+	a[runNeeds] = m.needsOfCircuit(row, i, a[runA], cells(course.StartAloneLongVA))
 	if len(rows) == 0 || len(rows) > mostOnCircuit {
 		return a
 	}
@@ -254,6 +259,23 @@ func (m *maker) askedOfCircuit(_ int, r conductors.Run) askedOfRun {
 	a[runHeatA] = pick(course.StartAloneHeatVA, course.StartAloneVA) + "/" + m.PerA(i)
 	a[runHeatS] = clampS(pick(course.StartAloneHeatVA, course.StartSeconds))
 	return a
+}
+
+// needsOfCircuit is the formula for what the conductor of a circuit must carry: what it draws or, where some loads count
+// more, that with the factor on what runs for hours and more for the largest motor. Neither may be more than if all of
+// it counted so.
+func (m *maker) needsOfCircuit(row, i int, draws string, long []string) string {
+	if m.PlainCurrents() {
+		return draws
+	}
+	all := m.conductors.At(row, runA)
+	circuit := func(col int) string { return string(m.Circuits.At(course.FirstCircuit+i, col)) }
+	counted := circuit(course.CircuitCountedA)
+	if len(long) > 0 {
+		counted = fmt.Sprintf("MAX(%s,MAX(%s)/%s)", counted, strings.Join(long, ","), m.PerA(i))
+	}
+	return fmt.Sprintf("MAX(%[1]s,MIN(%[2]s,%[3]s*%[1]s))+MIN(%[4]s*%[1]s,MAX(0,%[5]s-%[2]s))", all, counted, m.Factor(),
+		book.Lit(m.MotorShare()), circuit(course.CircuitMotorA))
 }
 
 // mostOnCircuit is how many starts of a circuit are chosen among by formulas: each is nested in the one before.

@@ -123,6 +123,11 @@ func figures(p *backup.Plan) []figure {
 		out = append(out, figure{"autonomy", b.AutonomyH}, figure{"end_soc", b.EndSoC},
 			figure{"autonomy_new", b.AutonomyNewH})
 	}
+	for _, r := range p.Runs {
+		if r.Kind == conductors.Bank {
+			out = append(out, figure{"fault_a", r.DeviceNeeds.BreaksA})
+		}
+	}
 	for k, va := range d.Scheduled.PhaseVA {
 		if p.Site.Phases > 1 {
 			out = append(out, figure{fmt.Sprintf("scheduled_va_phase_%d", k+1), va})

@@ -216,7 +216,7 @@ func (s *Sheet) Width(w float64, cols ...int) {
 }
 
 // Lit writes a number for a formula.
-func Lit(x float64) string { return strconv.FormatFloat(x, 'g', -1, 64) }
+func Lit(x float64) string { return strconv.FormatFloat(x, 'G', -1, 64) }
 
 // Quote writes words for a formula.
 func Quote(words string) string { return `"` + strings.ReplaceAll(words, `"`, `""`) + `"` }

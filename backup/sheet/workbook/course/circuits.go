@@ -9,7 +9,6 @@ import (
 	"outlast/backup/sheet/speech"
 	"outlast/backup/sheet/workbook/book"
 	"outlast/backup/site"
-	"outlast/backup/wiring"
 	"outlast/loads"
 )
 
@@ -59,14 +58,9 @@ const (
 	circuitMargin
 	CircuitRank
 	CircuitStatus
+	CircuitCountedA // long-running loads counted more
+	CircuitMotorA   // and with the largest motor
 )
-
-// PlainCurrents says whether a circuit counts what it draws as it is: without a factor on what runs long, and without
-// more for the largest motor.
-func (m *Home) PlainCurrents() bool {
-	p, err := m.Plan.Site.Practice.Wires().FilledFor(m.Plan.Site.Wiring.Tables)
-	return err == nil && p.ContinuousFactor == 1 && wiring.LargestMotor(m.Plan.Site.Wiring.Tables) == 0
-}
 
 // AllYear says whether all loads of a circuit are used in the month that is laid out, so that no other month asks for
 // more.
@@ -96,7 +90,7 @@ func (m *Home) circuitThrough(col int) string {
 // circuitHead heads a column of that table.
 func (m *Home) circuitHead(col int, words string) {
 	m.Circuits.Put(m.circuitTable()-1, col, book.Cell{Kind: book.Head, Text: words, Wrap: true, Middle: true})
-	if col > CircuitStatus {
+	if col > CircuitMotorA {
 		m.Circuits.Width(16, col)
 	}
 }
@@ -109,24 +103,19 @@ func (m *Home) fillCircuitCurrents() {
 	}
 	s, first := m.Circuits, m.circuitTable()
 	s.Put(first-1, 2, book.Cell{Kind: book.Head, Text: m.Say("col.from"), Format: book.AsGiven})
-	for c := range m.choices {
-		for k := range m.Intervals {
-			s.Calc(first+c*m.Intervals+k, 2, book.Live, book.AsClock, "%s", m.Day.At(dayFrom, FirstInterval+k))
-		}
-	}
+	m.eachChoice(func(row, k int, _ choice) {
+		s.Calc(row, 2, book.Live, book.AsClock, "%s", m.Day.At(dayFrom, FirstInterval+k))
+	})
 	for i, circuit := range m.Plan.Site.Circuits {
 		name := speech.Name(m.Called(circuit.Label))
 		for n, unit := range []string{"W", "VAr", "VA"} {
 			m.circuitHead(circuitW(i)+n, name+", "+unit)
 		}
-		for c, choice := range m.choices {
-			for k := range m.Intervals {
-				m.circuitRow(i, first+c*m.Intervals+k, k, choice)
-			}
-		}
-		if m.PlainCurrents() {
-			m.judgeBreaker(i, circuit)
-		}
+		m.eachChoice(func(row, k int, c choice) {
+			m.sumCircuit(i, row, k, c, circuitW(i), func(LoadRow) string { return "" })
+		})
+		m.countCircuit(i)
+		m.judgeBreaker(i, circuit)
 	}
 	for n, l := range m.StartsAt().Starts {
 		m.fillAlone(n, l)
@@ -134,15 +123,25 @@ func (m *Home) fillCircuitCurrents() {
 	s.Marks = append(s.Marks, book.Strip(CircuitStatus, FirstCircuit, FirstCircuit+len(m.Plan.Site.Circuits)-1))
 }
 
-// circuitRow is what a circuit draws in an interval under a choice.
-func (m *Home) circuitRow(i, row, interval int, c choice) {
-	s, col := m.Circuits, circuitW(i)
+// eachChoice calls a function for each row of that table: an interval of the day under a choice of the interlocks.
+func (m *Home) eachChoice(each func(row, interval int, c choice)) {
+	first := m.circuitTable()
+	for n, c := range m.choices {
+		for k := range m.Intervals {
+			each(first+n*m.Intervals+k, k, c)
+		}
+	}
+}
+
+// sumCircuit is what a circuit draws in an interval under a choice, in three columns; times is a factor on each load.
+func (m *Home) sumCircuit(i, row, interval int, c choice, col int, times func(LoadRow) string) {
+	s := m.Circuits
 	watts, vars := []string{"0"}, []string{"0"}
 	for _, l := range m.LoadRows {
 		if l.CircuitID != m.Plan.Site.Circuits[i].ID || len(m.choices) > 1 && !c.holds[l.Row-FirstLoad] {
 			continue
 		}
-		on := fmt.Sprintf("%s*%s", m.Day.At(l.Row, FirstInterval+interval), m.Loads.At(l.Row, LoadQuantity))
+		on := fmt.Sprintf("%s*%s%s", m.Day.At(l.Row, FirstInterval+interval), m.Loads.At(l.Row, LoadQuantity), times(l))
 		watts = append(watts, fmt.Sprintf("%s*%s", on, m.Loads.At(l.Row, LoadW)))
 		vars = append(vars, fmt.Sprintf("%s*%s", on, m.Loads.At(l.Row, loadVAr)))
 	}
@@ -155,25 +154,34 @@ func (m *Home) circuitRow(i, row, interval int, c choice) {
 func (m *Home) judgeBreaker(i int, circuit loads.Circuit) {
 	s, row := m.Circuits, FirstCircuit+i
 	at := func(col int) book.Ref { return s.At(row, col) }
-	s.Calc(row, CircuitA, book.Live, book.AsTenth, "MAX(%s)/%s", m.circuitThrough(circuitVA(i)), m.PerA(i))
+	tooMuch := func(a book.Ref) string { return fmt.Sprintf("%s>%s*(1+1E-9)", a, at(CircuitBreaker)) }
+	fails := fmt.Sprintf("%s=1", at(CircuitBoard))
+	if m.PlainCurrents() {
+		s.Calc(row, CircuitA, book.Live, book.AsTenth, "%s/%s", m.CircuitLoad(i), m.PerA(i))
+	} else {
+		// What only the rule of the largest motor finds too much is told, and no more.
+		s.Calc(row, CircuitA, book.Live, book.AsTenth, "IF(AND(NOT(%[1]s),%[2]s),%[3]s,%[4]s)", tooMuch(at(CircuitCountedA)),
+			tooMuch(at(CircuitMotorA)), at(CircuitMotorA), at(CircuitCountedA))
+		fails = fmt.Sprintf("AND(%s,%s)", fails, tooMuch(at(CircuitCountedA)))
+	}
 	s.Calc(row, circuitMargin, book.Live, book.AsMille, "IF(COUNT(%[1]s)=0,0,(%[1]s-%[2]s)/%[1]s)", at(CircuitBreaker),
 		at(CircuitA))
-	broken := fmt.Sprintf("%s>%s*(1+1E-9)", at(CircuitA), at(CircuitBreaker))
+	broken := tooMuch(at(CircuitA))
 	// What is too much on the main board is told, and no more. A breaker that the planner chose is not compared.
 	unknown := fmt.Sprintf("COUNT(%s)=0", at(CircuitBreaker))
 	if circuit.Assumed {
 		unknown = "1=1"
 	}
-	s.Calc(row, CircuitRank, book.Live, book.AsMille, "IF(%s,9,IF(%s,IF(%s=1,-20,-10),0)+%s)", unknown, broken,
-		at(CircuitBoard), at(circuitMargin))
+	s.Calc(row, CircuitRank, book.Live, book.AsMille, "IF(%s,9,IF(%s,IF(%s,-20,-10),0)+%s)", unknown, broken,
+		fails, at(circuitMargin))
 	s.Put(row, CircuitStatus, book.Cell{Kind: book.Live, Words: true, Inset: true,
-		Formula: fmt.Sprintf("IF(%s>=9,\"\",IF(%s,IF(%s=1,%s,%s),%s))", at(CircuitRank), broken, at(CircuitBoard),
+		Formula: fmt.Sprintf("IF(%s>=9,\"\",IF(%s,IF(%s,%s,%s),%s))", at(CircuitRank), broken, fails,
 			book.Quote(m.Pass[0]), book.Quote(m.Pass[1]), book.Quote(m.Pass[2]))})
 }
 
 // fillAlone lays out what a start does on its circuit: on top of all else that runs there, held-off loads included.
 func (m *Home) fillAlone(n int, l LoadRow) {
-	s, first, i := m.Circuits, m.circuitTable(), m.CircuitAt(l.CircuitID)
+	s, i := m.Circuits, m.CircuitAt(l.CircuitID)
 	if i < 0 {
 		return
 	}
@@ -181,19 +189,16 @@ func (m *Home) fillAlone(n int, l LoadRow) {
 	m.circuitHead(col, name+", VA")
 	m.circuitHead(col+1, name+", W")
 	load := func(col int) book.Ref { return m.Loads.At(l.Row, col) }
-	for c, choice := range m.choices {
-		if len(m.choices) > 1 && !choice.holds[l.Row-FirstLoad] {
-			continue // the mates of its interlock run here
+	m.eachChoice(func(row, k int, c choice) {
+		if len(m.choices) > 1 && !c.holds[l.Row-FirstLoad] {
+			return // the mates of its interlock run here
 		}
-		for k := range m.Intervals {
-			row := first + c*m.Intervals + k
-			on := fmt.Sprintf("%s*IF(%s>0,1,0)=1", m.Day.At(l.Row, FirstInterval+k), load(LoadStartVA))
-			w := fmt.Sprintf("%s+%s-%s", s.At(row, circuitW(i)), load(loadStartW), load(LoadW))
-			vAr := fmt.Sprintf("%s+%s-%s", s.At(row, circuitW(i)+1), load(loadStartVAr), load(loadVAr))
-			s.Calc(row, col, book.Live, book.AsTenth, "IF(%s,%s+%s,0)", on, vaOf(w, vAr), load(loadStartPlain))
-			s.Calc(row, col+1, book.Live, book.AsTenth, "IF(%s,%s,0)", on, w)
-		}
-	}
+		on := fmt.Sprintf("%s*IF(%s>0,1,0)=1", m.Day.At(l.Row, FirstInterval+k), load(LoadStartVA))
+		w := fmt.Sprintf("%s+%s-%s", s.At(row, circuitW(i)), load(loadStartW), load(LoadW))
+		vAr := fmt.Sprintf("%s+%s-%s", s.At(row, circuitW(i)+1), load(loadStartVAr), load(loadVAr))
+		s.Calc(row, col, book.Live, book.AsTenth, "IF(%s,%s+%s,0)", on, vaOf(w, vAr), load(loadStartPlain))
+		s.Calc(row, col+1, book.Live, book.AsTenth, "IF(%s,%s,0)", on, w)
+	})
 }
 
 // PerA is the formula for the VA of a circuit for each A.

@@ -10,16 +10,19 @@ import (
 
 // A DemandTable is what runs in each interval of the day under each choice of the interlocks: where its columns are.
 type DemandTable struct {
-	first, rows     int
-	from, interval  int
-	choice          int
-	w, vAr, va      int
-	PhaseW          int // three columns for each phase: W, VAr, VA
-	gridVA          int // largest phase, or the only one, of what the grid passes through
-	peakW, peakVA   int // minute of the row where it has the highest
-	gridW, gridVAr  int
-	gridPhaseW      int
-	phases, columns int
+	first, rows    int
+	from, interval int
+	choice         int
+	w, vAr, va     int
+	PhaseW         int // three columns for each phase: W, VAr, VA
+	gridVA         int // largest phase, or the only one, of what the grid passes through
+	peakW, peakVA  int // minute of the row where it has the highest
+	gridW, gridVAr int
+	gridPhaseW     int
+	// Where some loads count more, of what the grid passes through: two columns for each phase, the fullest one, and it
+	// with each motor.
+	countedW, countedVA int
+	phases              int
 }
 
 // DemandAt is where the table is.
@@ -34,8 +37,9 @@ func (m *Home) DemandAt() DemandTable {
 	if next += 2; t.phases > 1 {
 		next += 2*t.phases - 2
 	}
-	t.gridVA, t.peakW, t.peakVA, t.columns = next, next+1, next+2, next+2
-	t.first = 26 + t.phases + max(1, len(m.LoadRows))
+	t.gridVA, t.peakW, t.peakVA, t.countedW = next, next+1, next+2, next+3
+	t.countedVA = t.countedW + 2*t.phases
+	t.first = 28 + t.phases + max(1, len(m.LoadRows))
 	return t
 }
 
@@ -46,9 +50,9 @@ func (m *Home) DemandColumn(col int) string {
 }
 
 // sum is the formula for the sum of a column of the loads over those that run in an interval under a choice; with
-// phase, from 1, the part on it.
-func (m *Home) sum(col, interval, choice, phase int) string {
-	parts := []string{m.runsIn(interval), m.LoadColumn(col)}
+// phase, from 1, the part on it. more are columns that count too.
+func (m *Home) sum(col, interval, choice, phase int, more ...string) string {
+	parts := append([]string{m.runsIn(interval), m.LoadColumn(col)}, more...)
 	if len(m.choices) > 1 {
 		parts = append(parts, m.LoadColumn(m.choiceCol(choice)))
 	}
@@ -108,6 +112,10 @@ func (m *Home) fillDemand() error {
 		"MAX(%s)/%s",
 		m.DemandColumn(t.gridVA), m.In["site_v"])
 	delete(m.Out, "pass_through_a_phase")
+	if !m.PlainCurrents() {
+		m.row(s, "counted_a", phrase.Of("Pass-through current per phase, counted for circuit breakers"), "A", "MAX(%s)/%s",
+			m.demand.Span(t.first, t.countedVA, t.first+t.rows-1, t.countedVA+len(m.motors)), m.In["site_v"])
+	}
 	if n > 1 {
 		list := strings.Join(phaseVA, ",")
 		m.row(s, "imbalance", phrase.Of("Imbalance of the phases"), "",
@@ -162,6 +170,7 @@ func (m *Home) fillDemand() error {
 	for c := range m.choices {
 		for k := range m.Intervals {
 			m.demandRow(t, t.first+c*m.Intervals+k, k, c, w, va)
+			m.countDemand(t, t.first+c*m.Intervals+k, k, c)
 		}
 	}
 	return nil
@@ -200,6 +209,7 @@ func (m *Home) demandHeads(t DemandTable) {
 		heads[t.gridW] = m.Prose(phrase.Of("With the grid")) + ", W"
 		heads[t.gridVAr] = m.Prose(phrase.Of("With the grid")) + ", VAr"
 	}
+	m.countHeads(t, heads)
 	for col, words := range heads {
 		s.Put(t.first-1, col, book.Cell{Kind: book.Head, Text: words, Wrap: true, Middle: true})
 		if col > book.ColHow {

@@ -20,13 +20,15 @@ type Home struct {
 	Plan *backup.Plan
 	Pass [3]string // the words for fail, caution and pass
 
-	Inputs, Circuits, Loads, when, Day, demand, inverter, Starts *book.Sheet
+	Inputs, Circuits, Loads, when, Day, demand, inverter, Starts, slips *book.Sheet
 
 	LoadRows   []LoadRow
 	choices    []choice
 	Intervals  int
-	StringsRow int    // of the inputs
-	edges      string // where windows begin and end
+	StringsRow int // of the inputs
+	Slips      []SlipRow
+	motors     []LoadRow // that may count more, where the tables have such a rule
+	edges      string    // where windows begin and end
 }
 
 // New adds the sheets to a workbook.
@@ -43,6 +45,9 @@ func New(b *book.Book, p *backup.Plan) *Home {
 		{&h.demand, phrase.Of("Demand")}, {&h.inverter, phrase.Of("Inverter")}, {&h.Starts, phrase.Of("Starting")}} {
 		*s.at = h.Sheet(h.Prose(s.name))
 	}
+	if len(p.HeldOff) > 0 {
+		h.slips = h.Sheet(h.Prose(phrase.Of("Unplanned use")))
+	}
 	return h
 }
 
@@ -53,6 +58,7 @@ func (m *Home) Fill() error {
 	if err := m.fillLoads(); err != nil {
 		return err
 	}
+	m.fillCounts()
 	if err := m.fillDay(); err != nil {
 		return err
 	}
@@ -62,6 +68,7 @@ func (m *Home) Fill() error {
 	}
 	m.fillInverter()
 	m.fillStarts()
+	m.fillSlips()
 	return nil
 }
 

@@ -57,7 +57,7 @@ func (m *Home) fillInputs() {
 		{"", "headroom", phrase.Phrase{}, s.Practice.Headroom, ""}})
 	wires := s.Practice.Wires()
 	for _, f := range site.WiringFactors {
-		if followedFactors[f.Key] {
+		if followedFactors[f.Key] || f.Key == "continuous_factor" && !m.PlainCurrents() {
 			l.Given(f.Key, m.keyName(f.Key), *f.Field(&wires), "", "[practice] "+f.Key)
 		}
 	}
