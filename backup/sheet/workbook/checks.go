@@ -315,7 +315,7 @@ func (m *maker) startComparisons(add func(string, comparison)) {
 func (m *maker) bankStartComparisons(add func(string, comparison), column func(int) string) {
 	none := fmt.Sprintf("MAX(%s)=0", column(course.StartDemand)) // nothing that is in use starts
 	worst := fmt.Sprintf("MATCH(MIN(%[1]s),%[1]s,0)", column(course.StartRank))
-	limit := fmt.Sprintf("INDEX(%s,%s)", column(course.StartDCLimit), worst)
+	limit := fmt.Sprintf("0+INDEX(%s,%s)", column(course.StartDCLimit), worst)
 	add("dc-surge-current", comparison{demand: fmt.Sprintf("INDEX(%s,%s)", column(course.StartDCA), worst), limit: limit,
 		mayLack: true, unlimited: none})
 	sag := comparison{demand: fmt.Sprintf("IF(%s,0,MIN(%s))", none, column(course.StartSag)), limit: string(m.Out["cutoff_v"]),
@@ -389,7 +389,7 @@ func (m *maker) breakerComparison(add func(string, comparison)) {
 	none := fmt.Sprintf("MIN(%s)>=9", column(course.CircuitRank))
 	add("circuit-breaker", comparison{unlimited: none,
 		demand: fmt.Sprintf("IF(%s,0,0+INDEX(%s,%s))", none, column(course.CircuitA), worst),
-		limit:  fmt.Sprintf("INDEX(%s,%s)", column(course.CircuitBreaker), worst),
+		limit:  fmt.Sprintf("0+INDEX(%s,%s)", column(course.CircuitBreaker), worst),
 		status: fmt.Sprintf("IF(COUNTIF(%[1]s,%[2]s)>0,%[2]s,IF(OR(COUNTIF(%[1]s,%[3]s)>0,COUNT(%[4]s)<%[5]d),%[3]s,%[6]s))",
 			column(course.CircuitStatus), book.Quote(m.Pass[0]), book.Quote(m.Pass[1]), column(course.CircuitBreaker), circuits,
 			book.Quote(m.Pass[2]))})

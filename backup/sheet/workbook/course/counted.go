@@ -99,6 +99,7 @@ func (m *Home) countCircuit(i int) {
 	for col, words := range map[int]phrase.Phrase{CircuitCountedA: phrase.Of("Current, what runs for hours counted more"),
 		CircuitMotorA: phrase.Of("The same with the largest motor counted more")} {
 		s.Put(FirstCircuit-1, col, book.Cell{Kind: book.Head, Text: m.Prose(words) + ", A", Wrap: true, Middle: true})
+		s.Width(16, col)
 	}
 	s.Calc(FirstCircuit+i, CircuitCountedA, book.Live, book.AsTenth, "%s/%s", counted, m.PerA(i))
 	s.Calc(FirstCircuit+i, CircuitMotorA, book.Live, book.AsTenth, "MAX(%s)/%s", strings.Join(most, ","), m.PerA(i))

@@ -138,10 +138,14 @@ func (m *Home) slipTableHeads(row int, held []LoadRow) {
 	fullest := ": " + m.Prose(phrase.Of("Fullest phase, times the phases"))
 	for n, l := range held {
 		name, col := speech.Name(m.Called(l.Name)), m.slipColumn(n)
-		starts := name + ": " + m.Prose(phrase.Of("Starting"))
-		heads[col], heads[col+m.slipEach()] = name+", VA", starts+", VA"
-		if m.phased() {
-			heads[col+1], heads[col+3] = name+fullest+", VA", starts+fullest+", VA"
+		for i, words := range []string{name, name + ": " + m.Prose(phrase.Of("Starting"))} {
+			if i == 1 && l.Start == nil {
+				continue
+			}
+			at := col + i*m.slipEach()
+			if heads[at] = words + ", VA"; m.phased() {
+				heads[at+1] = words + fullest + ", VA"
+			}
 		}
 	}
 	for col, words := range heads {

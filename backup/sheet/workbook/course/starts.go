@@ -124,8 +124,9 @@ func (m *Home) restart(t StartTable) {
 	m.Part(s, phrase.Of("Restart, all loads at once"))
 	m.row(s, "restart_va", phrase.Of("Highest total of the day"), "VA", "MAX(%s)", column(t.restartW+3))
 	total := m.row(s, "restart_share", phrase.Of("Highest share of the rating, total"), "", "MAX(%s)", column(t.share))
-	demand, limit := fmt.Sprintf("INDEX(%s,MATCH(%s,%s,0))", column(t.restartW+3), total, column(t.share)),
-		fmt.Sprintf("INDEX(%s,MATCH(%s,%s,0))", column(t.limit), total, column(t.share))
+	// The library's engine takes what INDEX gives in an IF for words: added to 0 it is a number.
+	demand, limit := fmt.Sprintf("0+INDEX(%s,MATCH(%s,%s,0))", column(t.restartW+3), total, column(t.share)),
+		fmt.Sprintf("0+INDEX(%s,MATCH(%s,%s,0))", column(t.limit), total, column(t.share))
 	if n > 1 {
 		phase := m.row(s, "restart_phase_share", phrase.Of("Highest share of the rating, a phase"), "", "MAX(%s)",
 			column(t.phaseShare))
