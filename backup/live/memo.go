@@ -19,7 +19,7 @@ func keyOf(parts ...[]byte) (k key) {
 
 // remembered is how many answers of a kind are kept: those of the last touches, of a few pages. A large home takes a few
 // megabytes for each, which are gone through whenever the memory is tidied up.
-const remembered = 12
+const remembered = 8
 
 // A memo keeps the last few of what took long. The zero value is empty.
 type memo[T any] struct {

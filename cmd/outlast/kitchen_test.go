@@ -561,8 +561,10 @@ func farmText() string {
 }
 
 // touchesScript touches what a hand would touch, and gives for each how long it took from the touch until the picture
-// was drawn and laid out, in ms. Two touches in three are switches, the others another month.
-const touchesScript = `(async n => {
+// was drawn and laid out, in ms. Two touches in three are switches, the others another month. Its numbers are how many
+// touches, and for how many ms a finger or a button stays down on a switch before it is lifted, which is when the time
+// begins: 0 is for keys, which have no such time.
+const touchesScript = `(async (n, pressed) => {
 	const took = { whole: [], answered: [], drawn: [] };
 	const ask = table.ask;
 	let answered = 0;
@@ -578,18 +580,25 @@ const touchesScript = `(async n => {
 		const switches = document.querySelectorAll(".circuit > .line input");
 		const months = document.querySelectorAll("#months input");
 		const what = i %% 3 < 2 ? switches[(i * 7) %% switches.length] : months[(i * 5 + (months[(i * 5) %% 12].checked ? 1 : 0)) %% 12];
+		if (pressed && i %% 3 < 2) {
+			what.closest("label").dispatchEvent(new PointerEvent("pointerdown", { button: 0, bubbles: true }));
+			await new Promise(done => setTimeout(done, pressed));
+		}
 		const begun = performance.now();
 		const last = state.answer;
 		what.click();
 		while (state.answer === last) await new Promise(done => setTimeout(done, 1));
 		document.body.getBoundingClientRect();
 		took.whole.push(performance.now() - begun);
-		took.answered.push(answered - begun);
-		took.drawn.push(performance.now() - answered);
+		took.answered.push(Math.max(0, answered - begun));
+		took.drawn.push(performance.now() - Math.max(begun, answered));
 	}
 	table.ask = ask;
 	return took;
-})(%d)`
+})(%d, %d)`
+
+// A finger stays on a switch for about so many ms (from memory: a tap takes 50 to 150).
+const tapMs = 80
 
 // touchTimes are how long touches took, in ms: until the answer was there, from then on until the picture was drawn and
 // laid out, and both together.
@@ -618,7 +627,10 @@ func BenchmarkTouchInBrowser(b *testing.B) {
 	if err != nil {
 		b.Fatal(err)
 	}
-	for _, home := range []struct{ name, text string }{{"farm", farmText()}, {"cottage", string(cottage)}} {
+	for _, home := range []struct {
+		name, text string
+		pressedMs  int
+	}{{"farm", farmText(), tapMs}, {"farm-by-keys", farmText(), 0}, {"cottage", string(cottage), tapMs}} {
 		b.Run(home.name, func(b *testing.B) {
 			path := filepath.Join(b.TempDir(), home.name+".toml")
 			if err := os.WriteFile(path, []byte(home.text), 0o644); err != nil {
@@ -627,7 +639,7 @@ func BenchmarkTouchInBrowser(b *testing.B) {
 			k := sit(b, servedFile(b, path, "en"), 1280, 860)
 			var took touchTimes
 			for b.Loop() {
-				took.add(js[touchTimes](b, k.ctx, fmt.Sprintf(touchesScript, 60)))
+				took.add(js[touchTimes](b, k.ctx, fmt.Sprintf(touchesScript, 60, home.pressedMs)))
 			}
 			took.report(b)
 		})

@@ -46,6 +46,45 @@ func (k *kitchen) tap(selector string) {
 	k.settled()
 }
 
+// What a switch asks is asked when the finger comes down on it, and once; a finger that slides away has changed nothing.
+func TestKitchenTableForesees(t *testing.T) {
+	_, link := served(t, "cottage", "en")
+	k := sit(t, link, 1280, 860)
+	js[bool](t, k.ctx, `(ask => { window.answers = 0; table.ask = (kind, ...rest) => {
+		if (kind === "answer") window.answers++;
+		return ask(kind, ...rest);
+	}; return true; })(table.ask)`)
+	mouse := func(what input.DispatchMouseEventType, x, y float64) {
+		do(t, k.ctx, chromedp.MouseEvent(what, x, y, chromedp.ButtonType(input.MouseButtonLeft), chromedp.ClickCount(1)))
+	}
+	asked := func(when string, answers, touches int) {
+		t.Helper()
+		if got := js[[]int](t, k.ctx, `[window.answers, list().length]`); got[0] != answers || got[1] != touches {
+			t.Errorf("%s: asked %d times after %d touches, want %d after %d", when, got[0], got[1], answers, touches)
+		}
+	}
+	hours := k.text("#hours")
+	x, y := k.at(k.mark("Fridge and freezer") + " .switch")
+	mouse(chromedp.MousePressed, x, y)
+	asked("with the finger down", 1, 0)
+	mouse(chromedp.MouseReleased, x, y)
+	k.settled()
+	asked("with the finger lifted", 1, 1)
+	if k.text("#hours") == hours {
+		t.Errorf("without the freezer it is %q too", hours)
+	}
+	k.asPlanned()
+	mouse(chromedp.MousePressed, x, y)
+	mouse(chromedp.MouseMoved, 400, 5)
+	mouse(chromedp.MouseReleased, 400, 5)
+	asked("slid away", 2, 1)
+	k.touch("#undo")
+	asked("taken back", 3, 0)
+	if got := k.text("#hours"); got != hours {
+		t.Errorf("taken back it is %q, was %q", got, hours)
+	}
+}
+
 // With fingers alone: a switch, a trial that holds as long as the finger, a copy under another name, and the papers.
 func TestKitchenTableByTouch(t *testing.T) {
 	for _, size := range screens[:2] {

@@ -32,8 +32,8 @@ const (
 	mostHeaders = 16 << 10
 	// keptRevisions is how many states of the file the pages that are open may count their changes from.
 	keptRevisions = 16
-	// stillFor is how long nobody must have asked until what answers left behind is tidied up: nobody waits then, and the
-	// next answer finds memory that is there already.
+	// stillFor is how long nobody must have asked until the answers to come are prepared: nobody waits then, and they find
+	// memory that is there already.
 	stillFor = 60 * time.Millisecond
 )
 
@@ -63,7 +63,7 @@ type Server struct {
 	home  Home
 	token string
 	busy  chan struct{}
-	rest  *time.Timer // tidies up
+	rest  *time.Timer // calls prepare
 	waits patience
 
 	mu     sync.Mutex // of what follows, and of the file
@@ -75,15 +75,30 @@ type Server struct {
 func New(h Home) (*Server, error) {
 	s := &Server{home: h, token: rand.Text(), busy: make(chan struct{}, mostAtOnce), waits: usualPatience,
 		tables: map[string]*live.Table{}}
-	s.rest = time.AfterFunc(stillFor, func() {
-		if len(s.busy) == 0 {
-			runtime.GC()
-		}
-	})
+	s.rest = time.AfterFunc(stillFor, s.prepare)
 	s.mu.Lock()
 	defer s.mu.Unlock()
 	_, _, err := s.current()
 	return s, err
+}
+
+// prepare uses a moment in which nobody waits for the answers to come: the newest state of the file is warmed up, and what
+// answers left behind is tidied up.
+func (s *Server) prepare() {
+	if len(s.busy) > 0 {
+		return
+	}
+	s.mu.Lock()
+	var t *live.Table
+	if n := len(s.order); n > 0 {
+		t = s.tables[s.order[n-1]]
+	}
+	s.mu.Unlock()
+	if t != nil && t.WarmUp(context.Background(), s.home.Lang) {
+		s.rest.Reset(0)
+		return
+	}
+	runtime.GC()
 }
 
 // Path is where the page stands: it holds the token, without which nothing is served.

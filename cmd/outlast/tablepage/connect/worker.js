@@ -30,22 +30,18 @@ onmessage = async ({ data }) => {
       resting = setTimeout(globalThis.outlast.rest, STILL_MS);
     };
     postMessage({ wrong: "" });
-    warmUp(JSON.parse(data.question), () => asked);
+    warmUp(JSON.parse(data.question).lang, () => asked);
   } catch (e) {
     postMessage({ wrong: String(e) });
   }
 };
 
 // warmUp asks what nobody has asked yet, until somebody asks: the browser makes the engine faster where it has run, and the first touch is not to
-// wait for it. It asks as touches do, with a changed file and in other months; the answers are for nobody.
-async function warmUp(question, asked) {
-  const longer = { do: "set", table: "outage", key: "autonomy_h" };
-  for (const [hours, month] of [[12, 0], [13, 7], [14, 0], [15, 1]]) {
-    await new Promise((done) => setTimeout(done));
-    if (asked()) return;
-    globalThis.outlast.ask("answer", JSON.stringify({ ...question, changes: [{ ...longer, value: hours }], view: { ...question.view, month } }));
-  }
-  resting = setTimeout(globalThis.outlast.rest);
+// wait for it.
+async function warmUp(lang, asked) {
+  do await new Promise((done) => setTimeout(done));
+  while (!asked() && globalThis.outlast.warmUp(lang));
+  if (!asked()) globalThis.outlast.rest();
 }
 
 async function unpacked(text) {

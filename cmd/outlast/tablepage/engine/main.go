@@ -1,11 +1,12 @@
 //go:build js && wasm
 
 // Command engine answers the page at the kitchen table inside a browser, without a server: it is built for WebAssembly
-// and put into the file that `outlast report --live` writes. It makes one object, globalThis.outlast, with three
-// functions, of which two are on texts:
+// and put into the file that `outlast report --live` writes. It makes one object, globalThis.outlast, with
+// functions on texts:
 //
 //	open(home)           home is a JSON, see carried; gives "", or what is wrong with it
 //	ask(kind, question)  gives the answer of package live
+//	warmUp(lang)         asks something for nobody ([live.Table.WarmUp]); false: it was warmed up before
 //	rest()               tidies up, for a moment in which nobody waits
 package main
 
@@ -48,6 +49,9 @@ func main() {
 		}),
 		"ask": js.FuncOf(func(_ js.Value, args []js.Value) any {
 			return string(table.Do(context.Background(), args[0].String(), []byte(args[1].String())))
+		}),
+		"warmUp": js.FuncOf(func(_ js.Value, args []js.Value) any {
+			return table.WarmUp(context.Background(), args[0].String())
 		}),
 		"rest": js.FuncOf(func(js.Value, []js.Value) any {
 			runtime.GC()

@@ -66,12 +66,15 @@ function mover(name, now, set, row) {
   return handle;
 }
 
-// toggle is a switch with its name and, in words, how it stands.
-function toggle(onChange) {
-  const input = make("input", { type: "checkbox", role: "switch", onchange: () => onChange(input.checked) });
+// toggle is a switch with its name and, in words, how it stands. touch(on) is what it changes and how that is told.
+function toggle(touch) {
+  const input = make("input", { type: "checkbox", role: "switch", onchange: () => change(...touch(input.checked)) });
   const name = make("span", { className: "name" });
   const how = make("span", { className: "how" });
-  return { whole: make("label", { className: "switch" }, input, make("span", { className: "knob", "aria-hidden": "true" }), make("span", { className: "called" }, name, " ", how)), input, name, how };
+  const whole = make("label", { className: "switch" }, input, make("span", { className: "knob", "aria-hidden": "true" }), make("span", { className: "called" }, name, " ", how));
+  whole.addEventListener("pointerdown", (e) => e.button === 0 && foresee(touch(!input.checked)[0]));
+  whole.addEventListener("pointercancel", forgo);
+  return { whole, input, name, how };
 }
 
 // number is a field of figures; change is asked for when it was left or Enter was pressed.
@@ -170,7 +173,7 @@ function newLoad(ref) {
   const li = make("li", { className: "load" });
   const r = { li, load: null };
   const l = () => r.load;
-  const sw = toggle((on) => change([setLoad(l(), "held_off", !on)], [on ? "use" : "off", l().name]));
+  const sw = toggle((on) => [[setLoad(l(), "held_off", !on)], [on ? "use" : "off", l().name]]);
   const attempt = make("button", { type: "button", className: "try", textContent: say("try"), "data-say": "try" });
   holdToTry(attempt, l);
   const quantity = counted("quantity", 1, 1000, () => l().quantity, (v) => v >= 1 && change([setLoad(l(), "quantity", v)], ["quantity", l().name, v]));
@@ -214,10 +217,8 @@ function newCircuit() {
   const li = make("li", { className: "circuit" });
   const r = { li, circuit: null, says: "", loads: new Map() };
   const c = () => r.circuit;
-  const sw = toggle((on) => {
-    // A circuit that the file does not have yet is written into it first.
-    change([...(c().write ?? []), { do: "set", table: "circuit", ...c().ref, key: "board", value: on ? "backup" : "main" }], [on ? "backup" : "main", c().label]);
-  });
+  // A circuit that the file does not have yet is written into it first.
+  const sw = toggle((on) => [[...(c().write ?? []), { do: "set", table: "circuit", ...c().ref, key: "board", value: on ? "backup" : "main" }], [on ? "backup" : "main", c().label]]);
   const cost = make("span", { className: "cost" });
   const mark = make("p", { className: "mark", hidden: true });
   const handle = mover(() => c().label, () => c().priority, (to) => moveCircuit(c(), to), li);

@@ -111,13 +111,39 @@ function ask(goesOn = false) {
   send();
 }
 
-async function send() {
+// What a finger that comes down on a switch is going to ask is asked at once: by the time that it is lifted, most of the answer is worked out.
+let foreseen = null; // {asks, own, answer}
+const HELD_MS = 1500; // how long a finger stays down at most, before it is taken for one that slid away
+
+function foresee(changes) {
+  foreseen?.own.abort();
+  stopWeighing();
+  clearTimeout(settling);
+  const asks = question({ changes: [...changesOf(list()), ...changes] });
   const own = new AbortController();
+  const mine = (foreseen = { asks: JSON.stringify(asks), own, answer: table.ask("answer", asks, own.signal) });
+  mine.answer.catch(() => {}); // told when the finger is lifted
+  setTimeout(() => foreseen === mine && forgo(), HELD_MS);
+}
+
+// forgo is for a finger that slid away.
+function forgo() {
+  foreseen?.own.abort();
+  foreseen = null;
+  if (!flight) settle(state.answer);
+}
+
+async function send() {
+  const asks = question();
+  const known = foreseen?.asks === JSON.stringify(asks) ? foreseen : null;
+  if (!known) foreseen?.own.abort();
+  foreseen = null;
+  const own = known?.own ?? new AbortController();
   flight = own;
   const begun = hushed;
   let answer;
   try {
-    answer = await table.ask("answer", question(), own.signal);
+    answer = await (known?.answer ?? table.ask("answer", asks, own.signal));
   } catch (e) {
     if (flight === own) {
       flight = null;
