@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -257,5 +258,53 @@ func TestStringsSayWhatWouldSuit(t *testing.T) {
 		if c := check(t, p, tt.id); !strings.HasSuffix(c.Reason.String(), tt.says) {
 			t.Errorf("%d modules, %g V: %s: %q, want it to end in %q", tt.modules, tt.maxV, tt.id, c.Reason, tt.says)
 		}
+	}
+}
+
+// TestMonthsAlike: in a month in which a home uses the same loads, what is taken over is what is worked out anew.
+func TestMonthsAlike(t *testing.T) {
+	alike := 0
+	for _, path := range samplehome.Files(t) {
+		p := samplehome.Plan(t, samplehome.Name(path))
+		for month := 1; month <= 12; month++ {
+			if month == p.Month || !p.AlikeIn(month) {
+				continue
+			}
+			alike++
+			got, err := study.InMonth(t.Context(), p.Facts, month)
+			if err != nil {
+				t.Fatal(err)
+			}
+			s := *p.Site
+			s.Outage.Month, s.Strings = month, p.Bank.Strings
+			want, err := backup.Alone(t.Context(), &s)
+			if err != nil {
+				t.Fatal(err)
+			}
+			want.Bank.Sized = got.Bank.Sized // in its own month
+			for _, part := range []struct {
+				name      string
+				got, want any
+			}{
+				{"month", got.Month, want.Month}, {"month of the site", got.Site.Outage.Month, want.Site.Outage.Month},
+				{"demand", got.Demand, want.Demand}, {"starts", got.Starts, want.Starts}, {"grid", got.Grid, want.Grid},
+				{"bank", got.Bank, want.Bank}, {"generator's runs", got.GeneratorRuns, want.GeneratorRuns},
+			} {
+				if !reflect.DeepEqual(part.got, part.want) {
+					t.Errorf("%s in month %d: %s is\n%+v, worked out anew\n%+v", p.Site.Name, month, part.name, part.got, part.want)
+				}
+			}
+			gotH, gotMin, err := got.LeastAutonomy()
+			if err != nil {
+				t.Fatal(err)
+			}
+			if wantH, wantMin, err := want.LeastAutonomy(); err != nil || gotH != wantH || gotMin != wantMin {
+				t.Errorf("%s in month %d: lasts %g h from %g min, worked out anew %g from %g (%v)", p.Site.Name, month, gotH,
+					gotMin, wantH, wantMin, err)
+			}
+		}
+	}
+	if alike < 20 {
+		t.Errorf("only %d months of the sample homes are alike: this test sees too few", alike)
 	}
 }

@@ -145,6 +145,21 @@ func New(sh *Shared, s *site.Site, settled Settled) (*Facts, error) {
 	return f, nil
 }
 
+// AlikeIn tells whether the backup board has the same loads in another month, 1 to 12, as in that of the plan: all that
+// follows for the outage is then the same.
+func (p *Facts) AlikeIn(month int) bool {
+	return !slices.ContainsFunc(p.Site.OnBoard(loads.BoardBackup), func(l loads.Load) bool {
+		return l.Months.Has(month) != l.Months.Has(p.Month)
+	})
+}
+
+// On is what follows for another site for which the same follows, such as one in a month that is [Facts.AlikeIn].
+func (p *Facts) On(s *site.Site) *Facts {
+	f := *p
+	f.Site, f.Month = s, s.Outage.Month
+	return &f
+}
+
 // Settled is how the circuits came to their boards.
 type Settled struct {
 	File     *site.Site                         // the site before the undecided circuits were given a board

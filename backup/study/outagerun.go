@@ -165,6 +165,9 @@ func inMonth(ctx context.Context, p *facts.Facts, month int) (*facts.Facts, erro
 	}
 	s := planned(p)
 	s.Outage.Month = month
+	if p.AlikeIn(month) {
+		return p.On(s), nil
+	}
 	return p.Shared.ForOtherLoads(ctx).Full(s, facts.Effort{WalkH: facts.LongestWalkH, Runs: p.GeneratorRuns,
 		Enough: func(*facts.Facts) bool { return true }})
 }
