@@ -96,7 +96,7 @@ func currentOf(s *site.Site, c loads.Circuit, lines int) (now circuitCurrent) {
 	weight, share := continuousWeight(s.Practice.Wires().ContinuousFactor), wiring.LargestMotor(s.Wiring.Tables)
 	total := func(d loads.Demand) float64 { return d.VA / perA }
 	withMotorA := 0.0
-	for _, month := range seasons(all) {
+	for _, month := range Seasons(all) {
 		on := loads.InMonth(all, month)
 		if len(on) == 0 {
 			continue
@@ -140,8 +140,8 @@ func (now circuitCurrent) split(factor float64) (continuousA, otherA float64) {
 	return continuousA, now.loadA - continuousA
 }
 
-// seasons gives one month for each different set of loads over the year. Most circuits have one.
-func seasons(ls []loads.Load) []int {
+// Seasons gives one month for each different set of loads over the year. Most circuits have one.
+func Seasons(ls []loads.Load) []int {
 	same := func(a, b int) bool {
 		return !slices.ContainsFunc(ls, func(l loads.Load) bool { return l.Months.Has(a) != l.Months.Has(b) })
 	}

@@ -70,7 +70,7 @@ const perLine = " / (lines * nominal_v)"
 func (c *circuitWorking) worst(of func(on []loads.Load, set *loads.Set) float64) (month int, on []loads.Load,
 	set *loads.Set) {
 	most := 0.0
-	for _, m := range seasons(c.all) {
+	for _, m := range Seasons(c.all) {
 		some := loads.InMonth(c.all, m)
 		if len(some) == 0 {
 			continue
@@ -85,7 +85,7 @@ func (c *circuitWorking) worst(of func(on []loads.Load, set *loads.Set) float64)
 
 // when says in which month and minute something is largest.
 func (c *circuitWorking) when(month, atMin int) phrase.Phrase {
-	if len(seasons(c.all)) == 1 {
+	if len(Seasons(c.all)) == 1 {
 		return phrase.Of("peak minute %s", calendar.Clock(atMin))
 	}
 	return phrase.Of("%s, peak minute %s", wording.MonthWord(month), calendar.Clock(atMin))

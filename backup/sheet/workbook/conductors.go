@@ -77,9 +77,6 @@ func (m *maker) fillConductors() {
 	s.Say(2, 1, book.Note,
 		m.Prose(phrase.Of("Sizes and devices are those of the site file, or the smallest that pass: nothing is chosen "+
 			"anew when a figure changes.")))
-	s.Say(3, 1, book.Note,
-		m.Prose(phrase.Of("Grey figures are worked out by the program: those of circuits with loads of other months, and "+
-			"by rules that count some loads more.")))
 	s.Say(feedingRow, 1, book.Plain, m.Prose(phrase.Of("Lost on the way to the backup board by what the loads draw"))+", %")
 	compared := firstRun + len(runs) + 3
 	m.runHeads(compared)

@@ -218,8 +218,7 @@ func (m *maker) askedOfArray(_ int, r conductors.Run) askedOfRun {
 		runA: string(m.In[key+"imp_a"]), runV: string(m.Out[key+"vmp_hot_v"])}
 }
 
-// askedOfCircuit is what a circuit draws. One with loads of other months than the one that is laid out has the program's
-// figures.
+// askedOfCircuit is what a circuit draws in any month.
 func (m *maker) askedOfCircuit(row int, r conductors.Run) askedOfRun {
 	a := askedOfRun{runV: string(m.In["site_v"])}
 	i := m.CircuitAt(r.Of)
@@ -228,7 +227,7 @@ func (m *maker) askedOfCircuit(row int, r conductors.Run) askedOfRun {
 	}
 	a[runBefore] = fmt.Sprintf("IF(%s=1,%s,0)", m.Circuits.At(course.FirstCircuit+i, course.CircuitBoard),
 		m.conductors.At(feedingRow, runLength))
-	if !course.AllYear(m.Plan.Site, r.Of, m.Plan.Month) {
+	if !m.Follows(r.Of) {
 		return a
 	}
 	rows := m.StartsOn(r.Of)
@@ -269,13 +268,12 @@ func (m *maker) needsOfCircuit(row, i int, draws string, long []string) string {
 		return draws
 	}
 	all := m.conductors.At(row, runA)
-	circuit := func(col int) string { return string(m.Circuits.At(course.FirstCircuit+i, col)) }
-	counted := circuit(course.CircuitCountedA)
+	counted, motor := m.CountedOf(i)
 	if len(long) > 0 {
 		counted = fmt.Sprintf("MAX(%s,MAX(%s)/%s)", counted, strings.Join(long, ","), m.PerA(i))
 	}
 	return fmt.Sprintf("MAX(%[1]s,MIN(%[2]s,%[3]s*%[1]s))+MIN(%[4]s*%[1]s,MAX(0,%[5]s-%[2]s))", all, counted, m.Factor(),
-		book.Lit(m.MotorShare()), circuit(course.CircuitMotorA))
+		book.Lit(m.MotorShare()), motor)
 }
 
 // mostOnCircuit is how many starts of a circuit are chosen among by formulas: each is nested in the one before.

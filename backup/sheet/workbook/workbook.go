@@ -3,8 +3,8 @@
 // [Write] lays the plan out from its inputs to its checks: loads, when they run, what runs and starts at once, the bank
 // and its state step by step, charging, conductors, checks. Every result is a formula on the cells that it comes from,
 // so that a designer changes a figure and sees what follows, and whoever audits the plan can follow each figure. What
-// is a search or a fit (the model of a lead-acid unit, the probable demand, the least favourable start) stands as a
-// value that is marked as worked out by the program, with the reason.
+// is a search, a fit or a simulation (the model of a lead-acid unit, the probable demand, the least favourable start)
+// stands as a value that is marked as worked out by the program, with the reason.
 //
 // Inputs are coloured and may be changed; all else is locked, without a password. Lengths and temperatures are metres
 // and degrees Celsius in every language, as in the formulas of the working. Equal plans give equal bytes.

@@ -8,7 +8,6 @@ import (
 	"outlast/backup/phrase"
 	"outlast/backup/sheet/speech"
 	"outlast/backup/sheet/workbook/book"
-	"outlast/backup/site"
 	"outlast/loads"
 )
 
@@ -62,24 +61,8 @@ const (
 	CircuitMotorA   // and with the largest motor
 )
 
-// AllYear says whether all loads of a circuit are used in the month that is laid out, so that no other month asks for
-// more.
-func AllYear(s *site.Site, circuit string, month int) bool {
-	for _, l := range s.OnCircuit(circuit) {
-		if !l.Months.Has(month) {
-			return false
-		}
-	}
-	return true
-}
-
 // circuitTable is the first row of what the circuits draw through the day.
 func (m *Home) circuitTable() int { return FirstCircuit + len(m.Plan.Site.Circuits) + 4 }
-
-// Columns of that table: three for each circuit, and behind them two for each start.
-func circuitW(i int) int              { return 3 + 3*i }
-func circuitVA(i int) int             { return circuitW(i) + 2 }
-func (m *Home) aloneVA(start int) int { return circuitW(len(m.Plan.Site.Circuits)) + 2*start }
 
 // circuitThrough is a column of that table.
 func (m *Home) circuitThrough(col int) string {
@@ -106,19 +89,21 @@ func (m *Home) fillCircuitCurrents() {
 	m.eachChoice(func(row, k int, _ choice) {
 		s.Calc(row, 2, book.Live, book.AsClock, "%s", m.Day.At(dayFrom, FirstInterval+k))
 	})
-	for i, circuit := range m.Plan.Site.Circuits {
-		name := speech.Name(m.Called(circuit.Label))
+	for d := range m.draws {
 		for n, unit := range []string{"W", "VAr", "VA"} {
-			m.circuitHead(circuitW(i)+n, name+", "+unit)
+			m.circuitHead(circuitW(d)+n, m.drawName(d)+", "+unit)
 		}
 		m.eachChoice(func(row, k int, c choice) {
-			m.sumCircuit(i, row, k, c, circuitW(i), func(LoadRow) string { return "" })
+			m.sumCircuit(d, row, k, c, circuitW(d), func(LoadRow) string { return "" })
 		})
+		m.countDraw(d)
+	}
+	for i, circuit := range m.Plan.Site.Circuits {
 		m.countCircuit(i)
 		m.judgeBreaker(i, circuit)
 	}
-	for n, l := range m.StartsAt().Starts {
-		m.fillAlone(n, l)
+	for n, of := range m.alones {
+		m.fillAlone(n, of)
 	}
 	s.Marks = append(s.Marks, book.Strip(CircuitStatus, FirstCircuit, FirstCircuit+len(m.Plan.Site.Circuits)-1))
 }
@@ -133,12 +118,12 @@ func (m *Home) eachChoice(each func(row, interval int, c choice)) {
 	}
 }
 
-// sumCircuit is what a circuit draws in an interval under a choice, in three columns; times is a factor on each load.
-func (m *Home) sumCircuit(i, row, interval int, c choice, col int, times func(LoadRow) string) {
+// sumCircuit is what a draw takes in an interval under a choice, in three columns; times is a factor on each load.
+func (m *Home) sumCircuit(d, row, interval int, c choice, col int, times func(LoadRow) string) {
 	s := m.Circuits
 	watts, vars := []string{"0"}, []string{"0"}
 	for _, l := range m.LoadRows {
-		if l.CircuitID != m.Plan.Site.Circuits[i].ID || len(m.choices) > 1 && !c.holds[l.Row-FirstLoad] {
+		if !m.draws[d].has(m, l) || len(m.choices) > 1 && !c.holds[l.Row-FirstLoad] {
 			continue
 		}
 		on := fmt.Sprintf("%s*%s%s", m.Day.At(l.Row, FirstInterval+interval), m.Loads.At(l.Row, LoadQuantity), times(l))
@@ -157,7 +142,7 @@ func (m *Home) judgeBreaker(i int, circuit loads.Circuit) {
 	tooMuch := func(a book.Ref) string { return fmt.Sprintf("%s>%s*(1+1E-9)", a, at(CircuitBreaker)) }
 	fails := fmt.Sprintf("%s=1", at(CircuitBoard))
 	if m.PlainCurrents() {
-		s.Calc(row, CircuitA, book.Live, book.AsTenth, "%s/%s", m.CircuitLoad(i), m.PerA(i))
+		s.Calc(row, CircuitA, book.Live, book.AsTenth, "MAX(%s)/%s", m.circuitThrough(circuitVA(i)), m.PerA(i))
 	} else {
 		// What only the rule of the largest motor finds too much is told, and no more.
 		s.Calc(row, CircuitA, book.Live, book.AsTenth, "IF(AND(NOT(%[1]s),%[2]s),%[3]s,%[4]s)", tooMuch(at(CircuitCountedA)),
@@ -179,37 +164,10 @@ func (m *Home) judgeBreaker(i int, circuit loads.Circuit) {
 			book.Quote(m.Pass[0]), book.Quote(m.Pass[1]), book.Quote(m.Pass[2]))})
 }
 
-// fillAlone lays out what a start does on its circuit: on top of all else that runs there, held-off loads included.
-func (m *Home) fillAlone(n int, l LoadRow) {
-	s, i := m.Circuits, m.CircuitAt(l.CircuitID)
-	if i < 0 {
-		return
-	}
-	name, col := speech.Name(m.Called(l.Name))+": "+m.Prose(phrase.Of("Starting")), m.aloneVA(n)
-	m.circuitHead(col, name+", VA")
-	m.circuitHead(col+1, name+", W")
-	load := func(col int) book.Ref { return m.Loads.At(l.Row, col) }
-	m.eachChoice(func(row, k int, c choice) {
-		if len(m.choices) > 1 && !c.holds[l.Row-FirstLoad] {
-			return // the mates of its interlock run here
-		}
-		on := fmt.Sprintf("%s*IF(%s>0,1,0)=1", m.Day.At(l.Row, FirstInterval+k), load(LoadStartVA))
-		w := fmt.Sprintf("%s+%s-%s", s.At(row, circuitW(i)), load(loadStartW), load(LoadW))
-		vAr := fmt.Sprintf("%s+%s-%s", s.At(row, circuitW(i)+1), load(loadStartVAr), load(loadVAr))
-		s.Calc(row, col, book.Live, book.AsTenth, "IF(%s,%s+%s,0)", on, vaOf(w, vAr), load(loadStartPlain))
-		s.Calc(row, col+1, book.Live, book.AsTenth, "IF(%s,%s,0)", on, w)
-	})
-}
-
 // PerA is the formula for the VA of a circuit for each A.
 func (m *Home) PerA(i int) string {
 	return fmt.Sprintf("(IF(%s=0,%d,1)*%s)", m.Circuits.At(FirstCircuit+i, circuitPhase), m.Plan.Site.Phases,
 		m.In["site_v"])
-}
-
-// CircuitLoad is the formula for the most VA of a circuit.
-func (m *Home) CircuitLoad(i int) string {
-	return fmt.Sprintf("MAX(%s)", m.circuitThrough(circuitVA(i)))
 }
 
 // StartsOn are the rows of the list of starts whose loads are on a circuit.
@@ -222,13 +180,6 @@ func (m *Home) StartsOn(id string) []int {
 		}
 	}
 	return rows
-}
-
-// PowerFactorOf is the formula for the power factor that the drop of a circuit is counted with: its most watts over its
-// most VA.
-func (m *Home) PowerFactorOf(i int) string {
-	w, va := m.circuitThrough(circuitW(i)), m.circuitThrough(circuitVA(i))
-	return fmt.Sprintf("IF(MAX(%[2]s)>0,MIN(1,MAX(0.01,MAX(%[1]s)/MAX(%[2]s))),0)", w, va)
 }
 
 // CircuitAt is the place of a circuit among those of the site; -1: it has none of that id.

@@ -58,7 +58,25 @@ func (m *Home) fillCounts() {
 		if m.MotorShare() > 0 && site.HasMotor(&l.Load) {
 			s.Calc(l.Row, col+1, book.Live, book.AsMille, "IF(%s>0,MAX(0,%s-%s),0)", s.At(l.Row, LoadQuantity),
 				book.Lit(1+m.MotorShare()), s.At(l.Row, col))
-			m.motors = append(m.motors, l)
+			m.countsMotor(l)
+		}
+	}
+}
+
+// A motorDraw is a draw in which a motor may count more.
+type motorDraw struct {
+	motor LoadRow
+	draw  int
+}
+
+// countsMotor takes a motor up: for what the grid passes through, and for its circuit.
+func (m *Home) countsMotor(l LoadRow) {
+	if !l.other {
+		m.motors = append(m.motors, l)
+	}
+	for d, draw := range m.draws {
+		if draw.has(m, l) {
+			m.motorDraws = append(m.motorDraws, motorDraw{l, d})
 		}
 	}
 }
@@ -70,53 +88,82 @@ func (m *Home) with(motor LoadRow, w, vAr any, share string) string {
 	return vaOf(fmt.Sprintf("%s+%s", w, more(load(LoadW))), fmt.Sprintf("%s+%s", vAr, more(load(loadVAr))))
 }
 
-// countedW is the first of three columns of a circuit, with what counts more counted; behind them stands one for each
-// motor.
-func (m *Home) countedW(circuit int) int { return m.aloneVA(len(m.StartsAt().Starts)) + 3*circuit }
-func (m *Home) motorVA(motor int) int    { return m.countedW(len(m.Plan.Site.Circuits)) + motor }
+// countedW is the first of three columns of a draw, with what counts more counted; behind them stands one for each motor
+// in a draw.
+func (m *Home) countedW(draw int) int { return m.aloneVA(len(m.alones)) + 3*draw }
+func (m *Home) motorVA(of int) int    { return m.countedW(len(m.draws)) + of }
 
-// countCircuit works out what a circuit draws where some loads count more.
+// countDraw works out a draw where some loads count more, and with each of its motors.
+func (m *Home) countDraw(d int) {
+	if m.PlainCurrents() {
+		return
+	}
+	name := m.drawName(d) + ": " + m.Prose(phrase.Of("Counted")) + ", "
+	for n, unit := range []string{"W", "VAr", "VA"} {
+		m.circuitHead(m.countedW(d)+n, name+unit)
+	}
+	m.eachChoice(func(row, k int, c choice) {
+		m.sumCircuit(d, row, k, c, m.countedW(d), func(l LoadRow) string { return "*" + string(m.Loads.At(l.Row, m.countsCol())) })
+	})
+	for n, of := range m.motorDraws {
+		if of.draw == d {
+			m.countMotor(n, of)
+		}
+	}
+}
+
+// countMotor is a draw with a motor of it counted more, where that may run.
+func (m *Home) countMotor(n int, of motorDraw) {
+	s, col, w := m.Circuits, m.motorVA(n), m.countedW(of.draw)
+	m.circuitHead(col, m.Prose(phrase.Of("With the largest motor"))+": "+speech.Name(m.Called(of.motor.Name))+", VA")
+	m.eachChoice(func(row, k int, c choice) {
+		if len(m.choices) > 1 && !c.holds[of.motor.Row-FirstLoad] {
+			return // the mates of its interlock run here
+		}
+		s.Calc(row, col, book.Live, book.AsTenth, "%s", m.with(of.motor, s.At(row, w), s.At(row, w+1),
+			string(m.Day.At(of.motor.Row, FirstInterval+k))+"*"))
+	})
+}
+
+// counted are the formulas for the most VA of draws where some loads count more, and with the largest motor.
+func (m *Home) counted(draws []int) (long, motor string) {
+	var all, with []string
+	for _, d := range draws {
+		all = append(all, fmt.Sprintf("MAX(%s)", m.circuitThrough(m.countedW(d)+2)))
+		for n, of := range m.motorDraws {
+			if of.draw == d {
+				with = append(with, fmt.Sprintf("MAX(%s)", m.circuitThrough(m.motorVA(n))))
+			}
+		}
+	}
+	return mostOf(all), mostOf(append(with, all...))
+}
+
+// CountedOf are the formulas for the currents of a circuit in any month where some loads count more, and with the largest
+// motor.
+func (m *Home) CountedOf(circuit int) (long, motor string) {
+	draws := m.drawsOf(circuit)
+	if row := FirstCircuit + circuit; len(draws) == 1 {
+		return string(m.Circuits.At(row, CircuitCountedA)), string(m.Circuits.At(row, CircuitMotorA))
+	}
+	long, motor = m.counted(draws)
+	return long + "/" + m.PerA(circuit), motor + "/" + m.PerA(circuit)
+}
+
+// countCircuit works out what the breaker of a circuit is compared with in the month of the outage.
 func (m *Home) countCircuit(i int) {
 	if m.PlainCurrents() {
 		return
 	}
-	s, circuit := m.Circuits, m.Plan.Site.Circuits[i]
-	name := speech.Name(m.Called(circuit.Label)) + ": " + m.Prose(phrase.Of("Counted")) + ", "
-	for n, unit := range []string{"W", "VAr", "VA"} {
-		m.circuitHead(m.countedW(i)+n, name+unit)
-	}
-	m.eachChoice(func(row, k int, c choice) {
-		m.sumCircuit(i, row, k, c, m.countedW(i), func(l LoadRow) string { return "*" + string(m.Loads.At(l.Row, m.countsCol())) })
-	})
-	counted := fmt.Sprintf("MAX(%s)", m.circuitThrough(m.countedW(i)+2))
-	most := []string{counted}
-	for n, motor := range m.motors {
-		if motor.CircuitID == circuit.ID {
-			m.countMotor(i, n, motor)
-			most = append(most, fmt.Sprintf("MAX(%s)", m.circuitThrough(m.motorVA(n))))
-		}
-	}
+	s := m.Circuits
 	for col, words := range map[int]phrase.Phrase{CircuitCountedA: phrase.Of("Current, what runs for hours counted more"),
 		CircuitMotorA: phrase.Of("The same with the largest motor counted more")} {
 		s.Put(FirstCircuit-1, col, book.Cell{Kind: book.Head, Text: m.Prose(words) + ", A", Wrap: true, Middle: true})
 		s.Width(16, col)
 	}
-	s.Calc(FirstCircuit+i, CircuitCountedA, book.Live, book.AsTenth, "%s/%s", counted, m.PerA(i))
-	s.Calc(FirstCircuit+i, CircuitMotorA, book.Live, book.AsTenth, "MAX(%s)/%s", strings.Join(most, ","), m.PerA(i))
-}
-
-// countMotor is a circuit with a motor of it counted more, where that may run.
-func (m *Home) countMotor(circuit, n int, motor LoadRow) {
-	s, col := m.Circuits, m.motorVA(n)
-	m.circuitHead(col, m.Prose(phrase.Of("With the largest motor"))+": "+speech.Name(m.Called(motor.Name))+", VA")
-	m.eachChoice(func(row, k int, c choice) {
-		if len(m.choices) > 1 && !c.holds[motor.Row-FirstLoad] {
-			return // the mates of its interlock run here
-		}
-		w := m.countedW(circuit)
-		s.Calc(row, col, book.Live, book.AsTenth, "%s", m.with(motor, s.At(row, w), s.At(row, w+1),
-			string(m.Day.At(motor.Row, FirstInterval+k))+"*"))
-	})
+	long, motor := m.counted([]int{i})
+	s.Calc(FirstCircuit+i, CircuitCountedA, book.Live, book.AsTenth, "%s/%s", long, m.PerA(i))
+	s.Calc(FirstCircuit+i, CircuitMotorA, book.Live, book.AsTenth, "%s/%s", motor, m.PerA(i))
 }
 
 // countHeads are the heads of what counts more in the table of demand.

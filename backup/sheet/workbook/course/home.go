@@ -1,7 +1,8 @@
 // Package course lays the inputs of a home out in a workbook, and what runs and starts through its day.
 //
 // [New] adds the sheets and [Home.Fill] fills them: inputs, circuits, loads and their time windows, the course of the
-// day, the demand, what the inverters may give, the starts. Sheets of package workbook follow on from their cells.
+// day, the demand, what the inverters may give, the starts, what is used though it is held off. Sheets of package workbook
+// follow on from their cells.
 package course
 
 import (
@@ -22,13 +23,17 @@ type Home struct {
 
 	Inputs, Circuits, Loads, when, Day, demand, inverter, Starts, slips *book.Sheet
 
-	LoadRows   []LoadRow
-	choices    []choice
-	Intervals  int
-	StringsRow int // of the inputs
-	Slips      []SlipRow
-	motors     []LoadRow // that may count more, where the tables have such a rule
-	edges      string    // where windows begin and end
+	LoadRows    []LoadRow
+	choices     []choice
+	Intervals   int
+	StringsRow  int // of the inputs
+	Slips       []SlipRow
+	otherMonths bool // loads of other months are laid out too
+	draws       []draw
+	alones      []aloneStart
+	motors      []LoadRow // of the month that may count more, where the tables have such a rule
+	motorDraws  []motorDraw
+	edges       string // where windows begin and end
 }
 
 // New adds the sheets to a workbook.
@@ -58,6 +63,7 @@ func (m *Home) Fill() error {
 	if err := m.fillLoads(); err != nil {
 		return err
 	}
+	m.layDraws()
 	m.fillCounts()
 	if err := m.fillDay(); err != nil {
 		return err

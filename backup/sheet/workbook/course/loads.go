@@ -54,6 +54,7 @@ type LoadRow struct {
 	loads.Load
 	Row     int
 	windows []int
+	other   bool // it is used in other months only: it counts for the conductors of its circuit, which lie there all year
 }
 
 // A choice is one way in which the interlocks may be: of each one member.
@@ -74,11 +75,8 @@ func (m *Home) phased() bool { return m.Plan.Site.Phases > 1 }
 
 // fillLoads lists the loads of the month, on whichever board, and their windows.
 func (m *Home) fillLoads() error {
-	all := loads.InMonth(m.Plan.Site.Loads, m.Plan.Month)
-	if len(all) > MostLoads {
-		return tooLarge("%d loads, at most %d", len(all), MostLoads)
-	}
-	if err := m.choose(all); err != nil {
+	all, err := m.chosenLoads()
+	if err != nil {
 		return err
 	}
 	circuit := map[string]int{}
@@ -90,6 +88,10 @@ func (m *Home) fillLoads() error {
 	s.Say(2, 1, book.Note,
 		m.Prose(phrase.Of("The loads of the month of the outage, on both boards. The power of all units counts where a "+
 			"load is in use: on the backup board, and not held off.")))
+	if m.otherMonths {
+		s.Say(3, 1, book.Note,
+			m.Prose(phrase.Of("The last ones are loads of other months: they are not in use, and count for the conductors of their circuits.")))
+	}
 	heads := map[int]string{loadNo: m.Say("col.no"), LoadName: m.Say("col.load"),
 		loadCircuit: m.Say("col.circuit"),
 		loadOn:      m.Prose(phrase.Of("On the backup board")), LoadHeldOff: m.Prose(phrase.Of("Held off (1: yes, 0: no)")),
@@ -172,12 +174,16 @@ func (m *Home) fillLoads() error {
 		if s.Put(row, LoadRides, unknown); l.RidesThroughMs != nil {
 			s.Num(row, LoadRides, book.Input, *l.RidesThroughMs, book.AsGiven)
 		}
-		s.Calc(row, LoadInUse, book.Live, book.AsGiven, "%s*(1-%s)", at(loadOn), at(LoadHeldOff))
+		used := ""
+		if l.other {
+			used = "0*"
+		}
+		s.Calc(row, LoadInUse, book.Live, book.AsGiven, "%s%s*(1-%s)", used, at(loadOn), at(LoadHeldOff))
 		s.Calc(row, loadVAr, book.Live, book.AsTenth, "%[1]s*SQRT((1-%[2]s)*(1+%[2]s))/%[2]s", at(LoadW), at(LoadPF))
 		s.Calc(row, loadAllW, book.Live, book.AsTenth, "%s*%s*%s", at(LoadInUse), at(LoadQuantity), at(LoadW))
 		s.Calc(row, loadAllVAr, book.Live, book.AsTenth, "%s*%s*%s", at(LoadInUse), at(LoadQuantity), at(loadVAr))
-		s.Calc(row, loadGridW, book.Live, book.AsTenth, "%s*%s*%s", at(loadOn), at(LoadQuantity), at(LoadW))
-		s.Calc(row, loadGridVAr, book.Live, book.AsTenth, "%s*%s*%s", at(loadOn), at(LoadQuantity), at(loadVAr))
+		s.Calc(row, loadGridW, book.Live, book.AsTenth, "%s%s*%s*%s", used, at(loadOn), at(LoadQuantity), at(LoadW))
+		s.Calc(row, loadGridVAr, book.Live, book.AsTenth, "%s%s*%s*%s", used, at(loadOn), at(LoadQuantity), at(loadVAr))
 		minutes := m.when.Span(l.windows[0], whenMinutes, l.windows[len(l.windows)-1], whenMinutes)
 		s.Calc(row, loadWindowH, book.Live, book.AsCent, "SUM(%s)/60", minutes)
 		s.Calc(row, loadWh, book.Live, book.AsTenth, "%s*%s", at(loadAllW), at(LoadHours))
@@ -227,6 +233,22 @@ func (m *Home) fillLoads() error {
 	}
 	s.Frozen, s.Heads = [2]int{FirstLoad - 1, LoadName}, FirstLoad-1
 	return nil
+}
+
+// chosenLoads are the loads that are laid out, and all choices of their interlocks: those of the month and, behind them,
+// where that does not become too large, those of other months for the conductors of their circuits.
+func (m *Home) chosenLoads() ([]loads.Load, error) {
+	all := loads.InMonth(m.Plan.Site.Loads, m.Plan.Month)
+	if len(all) > MostLoads {
+		return nil, tooLarge("%d loads, at most %d", len(all), MostLoads)
+	}
+	others := loads.Where(m.Plan.Site.Loads, func(l *loads.Load) bool { return !l.Months.Has(m.Plan.Month) })
+	if more := slices.Concat(all, others); len(others) > 0 && len(more) <= MostLoads && m.choose(more) == nil &&
+		intervals(more)*len(m.choices) <= mostDemandAt {
+		m.otherMonths = true
+		return more, nil
+	}
+	return all, m.choose(all)
 }
 
 // startPF is the power factor of a start as the workbook has it; 0: it has none.

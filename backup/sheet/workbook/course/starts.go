@@ -198,18 +198,17 @@ func (m *Home) startLine(t StartTable, i int, l LoadRow) {
 	s.Calc(r, StartRunsW, book.Live, book.AsTenth, "MIN(%s,%s)", at(startMaxW), m.Out["scheduled_w"])
 	s.Calc(r, StartEvenVA, book.Live, book.AsTenth, "%s", even)
 	m.LongAndHeat(r, StartEvenVA, StartLongVA)
-	if m.CircuitAt(l.CircuitID) < 0 {
+	va, watts := m.alone(i, at(StartAloneVA))
+	if va == "" {
 		return
 	}
-	va, w := m.circuitThrough(m.aloneVA(i)), m.circuitThrough(m.aloneVA(i)+1)
-	s.Calc(r, StartAloneVA, book.Live, book.AsTenth, "MAX(%s)", va)
+	s.Calc(r, StartAloneVA, book.Live, book.AsTenth, "%s", va)
 	unknown := fmt.Sprintf("COUNT(%s)=0", load(loadStartPF))
 	if l.Start.PFAssumed { // as long as nobody gives another, the angle is not known
 		unknown += fmt.Sprintf(",%s=%s", load(loadStartPF), book.Lit(startPF(l.Start)))
 	}
 	s.Calc(r, StartAlonePF, book.Live, book.AsMille,
-		"IF(OR(%[1]s,%[2]s=0),0,MIN(1,MAX(0.01,INDEX(%[3]s,MATCH(%[2]s,%[4]s,0))/%[2]s)))", unknown, at(StartAloneVA), w,
-		va)
+		"IF(OR(%[1]s,%[2]s=0),0,MIN(1,MAX(0.01,(%[3]s)/%[2]s)))", unknown, at(StartAloneVA), watts)
 	m.LongAndHeat(r, StartAloneVA, StartAloneLongVA)
 }
 

@@ -40,12 +40,8 @@ func (m *Home) fillWindows(all []loads.Load) {
 	s.Num(FirstWindow-1, whenToMin, book.Plain, 1440, book.AsGiven)
 	row := FirstWindow
 	for i, l := range all {
-		r := LoadRow{Load: l, Row: FirstLoad + i}
-		windows := l.Windows
-		if len(windows) == 0 {
-			windows = []loads.Window{{StartMin: 0, EndMin: 1440}}
-		}
-		for _, w := range windows {
+		r := LoadRow{Load: l, Row: FirstLoad + i, other: !l.Months.Has(m.Plan.Month)}
+		for _, w := range windowsOf(l) {
 			s.Count(row, whenNo, i+1)
 			s.Long(row, WhenLoad, book.Plain, speech.Name(m.Called(l.Name)))
 			s.Num(row, WhenFrom, book.Input, float64(w.StartMin)/1440, book.AsClock)
@@ -63,13 +59,27 @@ func (m *Home) fillWindows(all []loads.Load) {
 		s.Times = append(s.Times, fmt.Sprintf("%s%d:%s%d", book.ColumnName(WhenFrom), FirstWindow, book.ColumnName(WhenTo), row-1))
 	}
 	s.Frozen, s.Upward, s.Heads = [2]int{FirstWindow - 2, 0}, true, FirstWindow-2
-	// The day is cut where a window begins or ends; a few cuts are left for windows that are moved.
-	cuts := map[int]bool{0: true}
+	m.Intervals = intervals(all)
+	m.edges = s.Span(FirstWindow-1, whenFromMin, max(row-1, FirstWindow-1), whenToMin)
+}
+
+// windowsOf are the windows of a load: the whole day, where it has none.
+func windowsOf(l loads.Load) []loads.Window {
+	if len(l.Windows) == 0 {
+		return []loads.Window{{StartMin: 0, EndMin: 1440}}
+	}
+	return l.Windows
+}
+
+// intervals is how many there are in a day: it is cut where a window begins or ends, and a few cuts are left for windows
+// that are moved.
+func intervals(all []loads.Load) int {
+	cuts, windows := map[int]bool{0: true}, 0
 	for _, l := range all {
+		windows += len(windowsOf(l))
 		for _, w := range l.Windows {
 			cuts[w.StartMin%1440], cuts[w.EndMin%1440] = true, true
 		}
 	}
-	m.Intervals = len(cuts) + min(8, 2*(row-FirstWindow))
-	m.edges = s.Span(FirstWindow-1, whenFromMin, max(row-1, FirstWindow-1), whenToMin)
+	return len(cuts) + min(8, 2*windows)
 }
