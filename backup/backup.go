@@ -48,11 +48,8 @@ type Plan struct {
 // When ctx is done it ends with its error. The plan keeps ctx for what is only worked out when it is asked for, such as
 // [facts.Facts.LeastAutonomy] or package study: these end with it too, so a plan is of no use after its ctx.
 func NewPlan(ctx context.Context, s *site.Site) (*Plan, error) {
-	p, err := Alone(ctx, s)
+	p, err := withOptions(ctx, s)
 	if err != nil {
-		return nil, err
-	}
-	if p.Options, err = options(ctx, p); err != nil {
 		return nil, err
 	}
 	return p, ctx.Err() // what was ended early does not get out

@@ -19,19 +19,29 @@ type OptionPlan struct {
 	Changes []Change // what differs from the base
 }
 
-// options works the variants of the site through, side by side: they have nothing in common that changes.
-func options(ctx context.Context, p *Plan) ([]OptionPlan, error) {
-	out := make([]OptionPlan, len(p.Site.Options))
-	err := workers.Each(len(out), func(i int) error {
-		o := p.Site.Options[i]
-		variant, err := NewPlan(ctx, o.Site)
-		if err != nil {
+// withOptions works the home and its variants through, side by side: they have nothing in common that changes.
+func withOptions(ctx context.Context, s *site.Site) (*Plan, error) {
+	all := make([]*Plan, 1+len(s.Options)) // the home itself is the first
+	err := workers.Each(len(all), func(i int) (err error) {
+		if i == 0 {
+			all[0], err = Alone(ctx, s)
+			return err
+		}
+		o := s.Options[i-1]
+		if all[i], err = NewPlan(ctx, o.Site); err != nil {
 			return fmt.Errorf("option %q: %w", o.Name, err)
 		}
-		out[i] = OptionPlan{Name: o.Name, Plan: variant, Changes: changes(p.Facts, variant.Facts)}
 		return nil
 	})
-	return out, err
+	if err != nil {
+		return nil, err
+	}
+	p := all[0]
+	for i, variant := range all[1:] {
+		p.Options = append(p.Options, OptionPlan{Name: s.Options[i].Name, Plan: variant,
+			Changes: changes(p.Facts, variant.Facts)})
+	}
+	return p, nil
 }
 
 // A Change is one thing that a variant has and the base has not.

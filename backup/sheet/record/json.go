@@ -329,6 +329,10 @@ func bankToJSON(p *backup.Plan) bankJSON {
 }
 
 func toJSON(p *backup.Plan, o Options) (planJSON, error) {
+	options := workers.Beside(func() (out optionsJSON) {
+		out.list, out.err = optionsToJSON(p, o)
+		return out
+	})
 	out := planJSON{coreJSON: toCore(p), Bank: bankSpreadJSON{bankJSON: bankToJSON(p)},
 		HeldOff: []string{}, wiresJSON: toWiresJSON(p), Details: bankDetails(p)}
 	if s, ok, err := p.Spread(); err == nil && ok {
@@ -345,7 +349,8 @@ func toJSON(p *backup.Plan, o Options) (planJSON, error) {
 	if out.Meter, err = measuredToJSON(p); err != nil {
 		return out, err
 	}
-	if out.Options, err = optionsToJSON(p, o); err != nil {
+	beside := options()
+	if out.Options, err = beside.list, beside.err; err != nil {
 		return out, err
 	}
 	if o.Sensitivity {
@@ -376,6 +381,12 @@ func startsToJSON(p *backup.Plan) []startJSON {
 		out = append(out, js)
 	}
 	return out
+}
+
+// optionsJSON are the variants, or why they cannot be told.
+type optionsJSON struct {
+	list []optJSON
+	err  error
 }
 
 // optionsToJSON are the variants with their figures beside the plan's, each with its whole plan.
