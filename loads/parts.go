@@ -124,7 +124,8 @@ func (q *picker) parts(base draw, keep func(*Part) bool) []Part {
 	s := q.set
 	chosen := q.choose(base)
 	var out []Part
-	for _, i := range q.slot.on {
+	for _, on := range q.slot.on {
+		i := int(on)
 		switch g := s.group[i]; {
 		case s.loads[i].Quantity == 0 || g >= 0 && g == q.without && i != q.own:
 			continue
@@ -163,7 +164,7 @@ func (q *picker) choose(base draw) map[int]int {
 	lasting := 0.0 // the longest start of the loads without interlock
 	for _, i := range q.slot.on {
 		if s.group[i] < 0 {
-			lasting = max(lasting, s.startSeconds(i))
+			lasting = max(lasting, s.startSeconds(int(i)))
 		}
 	}
 	best, found, most := make([]int, len(groups)), false, 0.0

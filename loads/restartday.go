@@ -119,7 +119,7 @@ func (q *sequencer) circuits(ratingVA func(seconds float64) float64) []*dayCircu
 		inGroup := map[int]int{} // members of each interlock
 		for _, i := range s.slots[k].on {
 			id := s.loads[i].CircuitID
-			on[id] = append(on[id], i)
+			on[id] = append(on[id], int(i))
 			inGroup[s.group[i]]++
 		}
 		for id, members := range on {

@@ -47,7 +47,7 @@ const maxLanes = 4
 type slot struct {
 	startMin int      // first minute of the day at which it holds
 	bits     []uint64 // one bit a load
-	on       []int    // the same as a list, ascending
+	on       []int32  // the same as a list, ascending
 	state    int
 	meanW    float64
 }
@@ -142,12 +142,21 @@ func (s *Set) nameGroups() {
 // cutDay finds the intervals between window boundaries and the slots that they share.
 func (s *Set) cutDay() {
 	var isBound [minutesPerDay + 1]bool
-	isBound[0] = true
-	for i := range s.loads {
-		for _, w := range s.loads[i].Windows {
-			isBound[w.StartMin], isBound[w.EndMin] = true, true
+	bounds := 0
+	bound := func(minute int) {
+		if !isBound[minute] {
+			isBound[minute] = true
+			bounds++
 		}
 	}
+	bound(0)
+	for i := range s.loads {
+		for _, w := range s.loads[i].Windows {
+			bound(w.StartMin)
+			bound(w.EndMin)
+		}
+	}
+	s.bounds = make([]int, 0, bounds)
 	var interval [minutesPerDay + 1]int // that starts at this minute
 	for minute, is := range isBound[:minutesPerDay] {
 		if is {
@@ -191,8 +200,8 @@ func (s *Set) cutDay() {
 			cut.locks[i/64] |= 1 << (i % 64)
 		}
 	}
-	seen := map[string]int{}
-	s.slotOf = make([]int, len(s.bounds))
+	seen := make(map[string]int, len(s.bounds))
+	s.slotOf, s.slots = make([]int, len(s.bounds)), make([]slot, 0, len(s.bounds))
 	for k, start := range s.bounds {
 		mine := held[k*words : (k+1)*words : (k+1)*words]
 		cut.key = bitKey(cut.key, mine)
@@ -239,18 +248,18 @@ type slotCutter struct {
 	locks  []uint64       // those of all of them
 	locked []uint64       // of a slot
 	key    []byte
-	list   []int // room for the lists of slots to come
+	list   []int32 // room for the lists of slots to come
 }
 
 // slot fills a slot and finds its state.
 func (c *slotCutter) slot(start int, set []uint64) slot {
 	sl := slot{startMin: start, bits: set}
 	if cap(c.list)-len(c.list) < len(c.loads) {
-		c.list = make([]int, 0, 16*len(c.loads))
+		c.list = make([]int32, 0, 16*len(c.loads))
 	}
 	from := len(c.list)
 	for i := range eachBit(set) {
-		c.list = append(c.list, i)
+		c.list = append(c.list, int32(i))
 	}
 	sl.on = c.list[from:len(c.list):len(c.list)]
 	for w := range set {
@@ -267,11 +276,11 @@ func (c *slotCutter) slot(start int, set []uint64) slot {
 	return sl
 }
 
-func (s *Set) newState(on []int) state {
+func (s *Set) newState(on []int32) state {
 	members := make([][]int, s.groups)
 	for _, i := range on {
 		if g := s.group[i]; g >= 0 {
-			members[g] = append(members[g], i)
+			members[g] = append(members[g], int(i))
 		}
 	}
 	var st state
@@ -318,7 +327,11 @@ func (s *Set) alone(slots []slot, draws []draw) []draw {
 		draw
 		phase int // -1: interlocked
 	}
-	parts, spread := make([]part, len(draws)), make([]draw, len(draws))
+	parts := make([]part, len(draws))
+	var spread []draw // over the phases
+	if s.lanes > 1 {
+		spread = make([]draw, len(draws))
+	}
 	for i, d := range draws {
 		parts[i] = part{d, s.loads[i].Phase}
 		if s.group[i] >= 0 {

@@ -45,9 +45,9 @@ func (t *together) choices(sl *slot) []startChoice {
 	s := t.set
 	alone, longest := 0.0, 0.0
 	for _, i := range sl.on {
-		longest = max(longest, s.startSeconds(i))
+		longest = max(longest, s.startSeconds(int(i)))
 		if s.group[i] < 0 {
-			alone = max(alone, s.startSeconds(i))
+			alone = max(alone, s.startSeconds(int(i)))
 		}
 	}
 	key := togetherKey{sl.state, alone}
