@@ -12,12 +12,18 @@ type Default struct {
 // NoteDefault notes a default that was given out: one of the table's own, or one by chemistry, say.
 func (t *Table) NoteDefault(key, value string) { t.NoteTypical(key, value, "") }
 
+// usualDefaults is room for the keys that a load usually leaves out, and most tables of a file are loads.
+const usualDefaults = 8
+
 // NoteTypical notes a value that was given out for a key because it is typical of a class.
 func (t *Table) NoteTypical(key, value, class string) {
 	for _, d := range t.defaults {
 		if d.Key == key {
 			return
 		}
+	}
+	if t.defaults == nil {
+		t.defaults = make([]Default, 0, usualDefaults)
 	}
 	t.defaults = append(t.defaults, Default{Table: t.keys.Name, Key: key, Value: value, Count: 1, Class: class})
 }
