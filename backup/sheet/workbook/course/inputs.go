@@ -11,30 +11,46 @@ import (
 
 // fillInputs lists what the plan rests on beside the loads: site, outage, practice, inverters, battery.
 func (m *Home) fillInputs() {
-	s := m.Plan.Site
 	l := m.List(m.Inputs, phrase.Of("Inputs"))
-	keys := func(table string, of []keyed) {
-		for _, k := range of {
-			name := k.name
-			if name == "" {
-				name = k.key
-			}
-			label := m.keyName(k.key)
-			if !k.label.Empty() {
-				label = m.Prose(k.label)
-			}
-			l.Given(name, label, k.value, k.unit, "["+table+"] "+k.key)
-		}
+	for _, fill := range []func(*book.List){m.fillSiteInputs, m.fillOutageInputs, m.fillPracticeInputs,
+		m.fillInverterInputs, m.fillTrackerInputs, m.fillBatteryInputs, m.fillBankInputs, m.fillArrayInputs,
+		m.fillGeneratorInputs} {
+		fill(l)
 	}
+	l.Part(phrase.Of("Backup board"))
+	l.Given("ways", m.Prose(phrase.Of("Ways, 0: no limit")), float64(m.Plan.Site.Ways), "", "[board] ways")
+	l.Frozen = [2]int{3, 0}
+}
+
+// keys lists inputs of a table of the site file.
+func (m *Home) keys(l *book.List, table string, of []keyed) {
+	for _, k := range of {
+		name := k.name
+		if name == "" {
+			name = k.key
+		}
+		label := m.keyName(k.key)
+		if !k.label.Empty() {
+			label = m.Prose(k.label)
+		}
+		l.Given(name, label, k.value, k.unit, "["+table+"] "+k.key)
+	}
+}
+
+func (m *Home) fillSiteInputs(l *book.List) {
+	s := m.Plan.Site
 	l.Part(phrase.Of("Site"))
-	keys("site", []keyed{
+	m.keys(l, "site", []keyed{
 		{"site_v", "nominal_v", phrase.Of("Voltage, line to neutral"), s.NominalV, "V"},
 		{"", "altitude_m", phrase.Phrase{}, s.AltitudeM, "m"},
 		{"", "coldest_c", phrase.Phrase{}, s.ColdestC, "C"}, {"", "hottest_c", phrase.Phrase{}, s.HottestC, "C"}})
 	m.layout(l, phrase.Of("Phases"), float64(s.Phases), "", phrase.Of("as planned: what depends on it is laid out so"))
+}
 
+func (m *Home) fillOutageInputs(l *book.List) {
+	s := m.Plan.Site
 	l.Part(phrase.Of("Outage"))
-	keys("outage", []keyed{{"", "autonomy_h", phrase.Of("Required autonomy"), s.Outage.AutonomyH, "h"},
+	m.keys(l, "outage", []keyed{{"", "autonomy_h", phrase.Of("Required autonomy"), s.Outage.AutonomyH, "h"},
 		{"", "reserve", phrase.Phrase{}, s.Outage.Reserve, ""}})
 	row := l.Line(m.Prose(phrase.Of("Start of the outage")), "h",
 		m.Prose(phrase.Of("[outage] start; empty: the start that needs most energy")))
@@ -47,9 +63,12 @@ func (m *Home) fillInputs() {
 	l.Times = append(l.Times, book.ColumnName(book.ColValue)+strconv.Itoa(row))
 	m.layout(l, phrase.Of("Month of the outage"), float64(m.Plan.Month), "",
 		phrase.Of("as planned: the loads of this month are laid out"))
+}
 
+func (m *Home) fillPracticeInputs(l *book.List) {
+	s := m.Plan.Site
 	l.Part(phrase.Of("Practice"))
-	keys("practice", []keyed{{"", "margin", phrase.Phrase{}, s.Practice.Margin, ""},
+	m.keys(l, "practice", []keyed{{"", "margin", phrase.Phrase{}, s.Practice.Margin, ""},
 		{"", "growth", phrase.Phrase{}, s.Practice.Growth, ""},
 		{"", "end_of_life", phrase.Phrase{}, s.Practice.EndOfLife, ""},
 		{"practice_max_dod", "max_dod", phrase.Of("Depth of discharge of the practice, 0: that of the battery"),
@@ -61,24 +80,27 @@ func (m *Home) fillInputs() {
 			l.Given(f.Key, m.keyName(f.Key), *f.Field(&wires), "", "[practice] "+f.Key)
 		}
 	}
+}
 
+func (m *Home) fillInverterInputs(l *book.List) {
+	s := m.Plan.Site
 	l.Part(phrase.Of("Inverter"))
 	inv := s.Inverter
-	keys("inverter", []keyed{{"inverters", "count", phrase.Phrase{}, float64(s.InverterCount), ""},
+	m.keys(l, "inverter", []keyed{{"inverters", "count", phrase.Phrase{}, float64(s.InverterCount), ""},
 		{"", "rated_w", phrase.Phrase{}, inv.RatedW, "W"}, {"", "rated_va", phrase.Phrase{}, inv.RatedVA, "VA"}})
 	for i, o := range inv.Overload {
 		n := strconv.Itoa(i + 1)
 		l.Given("overload_s_"+n, m.Prose(phrase.Of("Overload %d, for", i+1)), o.Seconds, "s", "[inverter] overload")
 		l.Given("overload_va_"+n, m.Prose(phrase.Of("Overload %d", i+1)), o.VA, "VA", "[inverter] overload")
 	}
-	keys("inverter", []keyed{{"", "efficiency", phrase.Phrase{}, inv.Efficiency, ""}})
+	m.keys(l, "inverter", []keyed{{"", "efficiency", phrase.Phrase{}, inv.Efficiency, ""}})
 	for i, p := range inv.EfficiencyCurve {
 		n := strconv.Itoa(i + 1)
 		l.Given("curve_load_"+n, m.Prose(phrase.Of("Efficiency %d, at a share of the rating of", i+1)), p.Load, "",
 			"[inverter] efficiency_curve")
 		l.Given("curve_"+n, m.Prose(phrase.Of("Efficiency %d", i+1)), p.Efficiency, "", "[inverter] efficiency_curve")
 	}
-	keys("inverter", []keyed{{"", "idle_w", phrase.Phrase{}, inv.IdleW, "W"},
+	m.keys(l, "inverter", []keyed{{"", "idle_w", phrase.Phrase{}, inv.IdleW, "W"},
 		{"", "derate_from_c", phrase.Phrase{}, inv.DerateFromC, "C"},
 		{"", "derate_per_c", phrase.Phrase{}, inv.DeratePerC, ""},
 		{"", "derate_from_m", phrase.Phrase{}, inv.DerateFromM, "m"},
@@ -94,12 +116,13 @@ func (m *Home) fillInputs() {
 	m.flag(l, "equalises", phrase.Of("It equalises (1: yes, 0: no)"), inv.Equalises, "[inverter] equalises")
 	m.layout(l, phrase.Of("Phases of one inverter"), float64(inv.Phases), "",
 		phrase.Of("as planned: what depends on it is laid out so"))
+}
 
-	m.fillTrackerInputs(l)
-
+// fillBatteryInputs lists the data sheet of a unit.
+func (m *Home) fillBatteryInputs(l *book.List) {
 	l.Part(phrase.Of("Battery"))
-	u := s.Unit
-	keys("bank", []keyed{{"unit_v", "nominal_v", phrase.Of("Nominal voltage of a unit"), u.NominalV, "V"},
+	u := m.Plan.Site.Unit
+	m.keys(l, "bank", []keyed{{"unit_v", "nominal_v", phrase.Of("Nominal voltage of a unit"), u.NominalV, "V"},
 		{"", "rated_ah", phrase.Phrase{}, u.RatedAh, "Ah"}, {"", "rated_h", phrase.Phrase{}, u.RatedH, "h"},
 		{"", "peukert", phrase.Phrase{}, u.Peukert, ""}})
 	for i, p := range u.Capacity {
@@ -111,7 +134,7 @@ func (m *Home) fillInputs() {
 	if !u.DoDUsual {
 		limit = u.MaxDoD
 	}
-	keys("bank", []keyed{{"unit_max_dod", "max_dod", phrase.Phrase{}, limit, ""},
+	m.keys(l, "bank", []keyed{{"unit_max_dod", "max_dod", phrase.Phrase{}, limit, ""},
 		{"", "min_v", phrase.Phrase{}, u.MinV, "V"},
 		{"", "charge_v", phrase.Phrase{}, u.ChargeV, "V"}, {"", "float_v", phrase.Phrase{}, u.FloatV, "V"},
 		{"", "equalise_v", phrase.Phrase{}, u.EqualiseV, "V"},
@@ -129,7 +152,11 @@ func (m *Home) fillInputs() {
 	}{{"charge_min_c", u.ChargeMinC}, {"charge_max_c", u.ChargeMaxC}, {"discharge_min_c", u.DischargeMinC}} {
 		m.unsaid(l, "bank", t.key, t.limit, "C")
 	}
+}
 
+// fillBankInputs lists how the units make the bank.
+func (m *Home) fillBankInputs(l *book.List) {
+	s := m.Plan.Site
 	l.Part(phrase.Of("Bank"))
 	l.Given("series", m.Prose(phrase.Of("Units in series")), float64(s.Series), "", "[bank]")
 	m.StringsRow = l.Line(m.Prose(phrase.Of("Strings")), "", "[bank] strings")
@@ -139,13 +166,6 @@ func (m *Home) fillInputs() {
 	}
 	l.Given("vent_cm2", m.Prose(phrase.Of("Ventilation opening, inlet and outlet each")), s.VentCM2, "cm2",
 		"[bank] vent_cm2")
-
-	m.fillArrayInputs(l)
-	m.fillGeneratorInputs(l)
-
-	l.Part(phrase.Of("Backup board"))
-	l.Given("ways", m.Prose(phrase.Of("Ways, 0: no limit")), float64(s.Ways), "", "[board] ways")
-	l.Frozen = [2]int{3, 0}
 }
 
 // followedFactors are the factors of the wiring that formulas follow. The others are laid out: a table that they change,
